@@ -1,0 +1,42 @@
+package photometry
+
+import (
+	"math"
+	"strconv"
+)
+
+// FormatLevel prints a level for people with three significant digits, the
+// most that a handheld meter supports, and its unit. Illuminance and luminous
+// exposure print in footcandles where unit is FC.
+func FormatLevel(l Level, unit Unit) string {
+	value, symbol := l.Value, l.Quantity.Symbol()
+	if unit == FC {
+		switch l.Quantity {
+		case Illuminance:
+			value, symbol = Footcandles(value), "fc"
+		case LuminousExposure:
+			value, symbol = Footcandles(value), "fc·s"
+		}
+	}
+	if l.Quantity == Relative {
+		return FormatFigure(value)
+	}
+	return FormatFigure(value) + " " + symbol
+}
+
+// FormatFigure prints a number with three significant digits and no exponent
+// from a thousandth up: 1250, 116, 9.64, 0.0123.
+func FormatFigure(value float64) string {
+	if value == 0 || math.IsNaN(value) || math.IsInf(value, 0) {
+		return strconv.FormatFloat(value, 'g', 3, 64)
+	}
+	digits := 2 - int(math.Floor(math.Log10(math.Abs(value))))
+	switch {
+	case digits > 6:
+		return strconv.FormatFloat(value, 'g', 3, 64)
+	case digits >= 0:
+		return strconv.FormatFloat(value, 'f', digits, 64)
+	}
+	// 1250 keeps its digits: rounding to three would hide what was typed.
+	return strconv.FormatFloat(value, 'f', 0, 64)
+}

@@ -1,0 +1,110 @@
+package photometry
+
+import (
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+)
+
+const shutterWanted = "a shutter such as 1/48, 0.02 s, 20 ms or 180° with a frame rate"
+
+var dateLike = regexp.MustCompile(`(?i)^(\d{1,4}[-./]\d{1,2}[-./]\d{1,4}|\d{1,2}[-. ]?(jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*|(jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*[-. ]?\d{1,4})(\s.*)?$`)
+
+// ParseShutter reads a shutter time in seconds: 1/48, 1/48 s, 0.02 s, 2 s, 20
+// ms. An angle (180°, 172.8 deg) needs the frame rate in frames a second; 0
+// means that none is known. Times are taken as written, marks are not
+// corrected. A bare number of 1 or more is refused as ambiguous (seconds or a
+// denominator), and a date is recognized as what a spreadsheet makes of 1/48.
+func ParseShutter(text string, framesPerSecond float64) (float64, error) {
+	body := strings.ToLower(strings.TrimSpace(text))
+	if dateLike.MatchString(body) {
+		return 0, &SyntaxError{text, shutterWanted + " (a spreadsheet may have turned 1/48 into a date: format the cell as text)"}
+	}
+	for _, deg := range []string{"°", "degrees", "deg"} {
+		if angle, ok := strings.CutSuffix(body, deg); ok {
+			v, err := number(angle)
+			switch {
+			case err != nil || !(v > 0 && v <= 360):
+				return 0, &SyntaxError{text, "a shutter angle above 0° up to 360°"}
+			case !(framesPerSecond > 0):
+				return 0, &SyntaxError{text, "a frame rate with a shutter angle, such as 24 frames a second"}
+			}
+			return ShutterFromAngle(v, framesPerSecond), nil
+		}
+	}
+	scale, hasUnit := 1.0, false
+	for _, unit := range []struct {
+		name  string
+		scale float64
+	}{{"ms", 1e-3}, {"seconds", 1}, {"second", 1}, {"sec", 1}, {"s", 1}, {"″", 1}, {"\"", 1}} {
+		if cut, ok := strings.CutSuffix(body, unit.name); ok {
+			body, scale, hasUnit = strings.TrimSpace(cut), unit.scale, true
+			break
+		}
+	}
+	seconds, isFraction := fraction(body)
+	if !isFraction {
+		if above, below, ok := strings.Cut(body, "/"); ok {
+			a, errA := number(above)
+			b, errB := number(below)
+			if errA == nil && errB == nil && b > 0 {
+				seconds, isFraction = a/b, true
+			}
+		}
+	}
+	if !isFraction {
+		v, err := number(body)
+		if err != nil {
+			return 0, &SyntaxError{text, shutterWanted}
+		}
+		if !hasUnit && v >= 1 {
+			return 0, &SyntaxError{text, "1/" + strings.TrimSpace(text) + " or " + strings.TrimSpace(text) + " s; a bare number could be either"}
+		}
+		seconds = v
+	}
+	seconds *= scale
+	if !(seconds > 0) || math.IsInf(seconds, 0) {
+		return 0, &SyntaxError{text, shutterWanted}
+	}
+	return seconds, nil
+}
+
+// FormatShutter prints a time in seconds as 1/48 s, 1/2.5 s or 2 s.
+func FormatShutter(seconds float64) string {
+	if seconds >= 1 {
+		return strconv.FormatFloat(seconds, 'g', 3, 64) + " s"
+	}
+	below := 1 / seconds
+	if near := math.Round(below); math.Abs(below-near) < 0.005*below {
+		below = near
+	}
+	return "1/" + strconv.FormatFloat(below, 'f', -1, 64)[:min(5, len(strconv.FormatFloat(below, 'f', -1, 64)))] + " s"
+}
+
+// The marked shutter denominators from 1 s down, a full stop apart, then in
+// thirds: common practice after ISO 516.
+var (
+	fullShutters  = []float64{1, 2, 4, 8, 15, 30, 60, 125, 250, 500, 1000, 2000, 4000, 8000}
+	halfShutters  = []float64{1, 1.5, 2, 3, 4, 6, 8, 11, 15, 20, 30, 45, 60, 90, 125, 180, 250, 350, 500, 750, 1000, 1500, 2000, 3000, 4000, 6000, 8000}
+	thirdShutters = []float64{1, 1.3, 1.6, 2, 2.5, 3, 4, 5, 6, 8, 10, 13, 15, 20, 25, 30, 40, 50, 60, 80, 100, 125, 160, 200, 250, 320, 400, 500, 640, 800, 1000, 1250, 1600, 2000, 2500, 3200, 4000, 5000, 6400, 8000}
+)
+
+// MarkedShutter is the marked time in seconds nearest in stops to a time, 1 s
+// to 1/8000 s, and how many stops longer the time is than the mark.
+func (s Series) MarkedShutter(seconds float64) (mark, overStops float64) {
+	marks := thirdShutters
+	switch s {
+	case Halves:
+		marks = halfShutters
+	case Full:
+		marks = fullShutters
+	}
+	best := math.Inf(1)
+	for _, denominator := range marks {
+		if over := math.Log2(seconds * denominator); math.Abs(over) < math.Abs(best) {
+			best, mark = over, 1/denominator
+		}
+	}
+	return mark, best
+}
