@@ -1,0 +1,181 @@
+package colorimetry
+
+import (
+	"fmt"
+	"math"
+	"sort"
+	"strings"
+
+	"gonum.org/v1/gonum/stat"
+)
+
+// CameraReading is one row of a comparison of a camera with the meter: a light as
+// the meter reads it, and the setting at which the camera shows white in it as
+// neutral. Tint is in the camera's own units; positive is toward magenta, that
+// is, it makes up for a green light.
+type CameraReading struct {
+	Camera         string  `json:"camera"`
+	MeasuredKelvin float64 `json:"measured_k"`
+	MeasuredDuv    float64 `json:"measured_duv"`
+	CameraKelvin   float64 `json:"camera_k"`
+	CameraTint     float64 `json:"camera_tint"`
+}
+
+// CameraOffset is how one camera differs from the meter: its setting is Mired
+// warmer-reading than the light (mired of the setting minus mired of the light),
+// and its tint is Tint + TintPerPoint × the magenta CC points that the light
+// needs.
+//
+// Spreads are standard deviations of a single row about the offset; they are
+// absent (zero) with one row.
+type CameraOffset struct {
+	Camera       string  `json:"camera"`
+	Rows         int     `json:"rows"`
+	Mired        float64 `json:"offset_mired"`
+	MiredSpread  float64 `json:"offset_mired_spread,omitempty"`
+	Tint         float64 `json:"offset_tint"`
+	TintSpread   float64 `json:"offset_tint_spread,omitempty"`
+	TintPerPoint float64 `json:"tint_per_cc_point"`
+	TintFitted   bool    `json:"tint_fitted"` // TintPerPoint comes from the rows; else it is 1, common practice, no source
+}
+
+// tintRows and tintRange are how many rows, over how many CC points, it takes to
+// fit a camera's tint units instead of assuming them.
+const (
+	tintRows  = 3
+	tintRange = 4.0
+)
+
+// CameraOffsets returns the offset of each camera in the rows, by name. The
+// offset in mired is the mean over the rows. Tint is fitted by least squares on
+// the CC points that the lights need where at least three rows span at least
+// four points; otherwise a unit of tint is taken for a CC point and only the
+// mean offset is used. Errors name the row, counted from 1.
+func CameraOffsets(rows []CameraReading) ([]CameraOffset, error) {
+	byName := map[string][]CameraReading{}
+	for i, r := range rows {
+		name := strings.TrimSpace(r.Camera)
+		if name == "" {
+			return nil, fmt.Errorf("camera row %d: it names no camera", i+1)
+		}
+		if !finite(r.CameraKelvin, r.CameraTint) || r.CameraKelvin <= 0 {
+			return nil, fmt.Errorf("camera row %d: setting %v K, tint %v is not a camera's", i+1, r.CameraKelvin, r.CameraTint)
+		}
+		if _, err := CCNeeded(CCT{r.MeasuredKelvin, r.MeasuredDuv}); err != nil {
+			return nil, fmt.Errorf("camera row %d: %w", i+1, err)
+		}
+		byName[name] = append(byName[name], r)
+	}
+	var out []CameraOffset
+	for name, group := range byName {
+		o, err := offsetOf(name, group)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, o)
+	}
+	sort.Slice(out, func(i, j int) bool { return out[i].Camera < out[j].Camera })
+	return out, nil
+}
+
+func offsetOf(name string, rows []CameraReading) (CameraOffset, error) {
+	n := len(rows)
+	shifts, points, tints := make([]float64, n), make([]float64, n), make([]float64, n)
+	low, high := math.Inf(1), math.Inf(-1)
+	for i, r := range rows {
+		needs, err := CCNeeded(CCT{r.MeasuredKelvin, r.MeasuredDuv})
+		if err != nil {
+			return CameraOffset{}, err
+		}
+		shifts[i] = Mired(r.CameraKelvin) - Mired(r.MeasuredKelvin)
+		points[i], tints[i] = -float64(needs), r.CameraTint
+		low, high = math.Min(low, points[i]), math.Max(high, points[i])
+	}
+	o := CameraOffset{Camera: name, Rows: n, TintPerPoint: 1}
+	if n >= tintRows && high-low >= tintRange {
+		o.Tint, o.TintPerPoint = stat.LinearRegression(points, tints, nil, false)
+		o.TintFitted = true
+	}
+	left := make([]float64, n)
+	for i := range left {
+		left[i] = tints[i] - o.TintPerPoint*points[i]
+	}
+	o.Mired = stat.Mean(shifts, nil)
+	o.Tint = stat.Mean(left, nil)
+	if n > 1 {
+		o.MiredSpread = stat.StdDev(shifts, nil)
+		o.TintSpread = stat.StdDev(left, nil)
+		if o.TintFitted { // the slope has used up one more degree of freedom
+			o.TintSpread *= math.Sqrt(float64(n-1) / float64(n-2))
+		}
+	}
+	return o, nil
+}
+
+// CameraNamed finds a camera's offset by name, in any case. The error for one
+// that is not there lists those that are.
+func CameraNamed(offsets []CameraOffset, name string) (CameraOffset, error) {
+	var known []string
+	for _, o := range offsets {
+		if strings.EqualFold(strings.TrimSpace(name), o.Camera) {
+			return o, nil
+		}
+		known = append(known, o.Camera)
+	}
+	if len(known) == 0 {
+		return CameraOffset{}, fmt.Errorf("camera %q is not in the table of cameras, which is empty", name)
+	}
+	return CameraOffset{}, fmt.Errorf("camera %q is not in the table of cameras; it has %s", name, strings.Join(known, ", "))
+}
+
+// CameraSetting is the white balance at which a camera shows a light as neutral.
+type CameraSetting struct {
+	Camera      string  `json:"camera,omitempty"`
+	Kelvin      float64 `json:"camera_k"`
+	Tint        float64 `json:"camera_tint"`                   // positive toward magenta
+	MiredSpread float64 `json:"camera_mired_spread,omitempty"` // standard deviation of one row of the comparison
+	TintSpread  float64 `json:"camera_tint_spread,omitempty"`
+}
+
+// SettingFor returns the camera setting for a light as the meter reads it. With
+// a nil offset the camera is taken to agree with the meter and to count tint in
+// CC points. Errors as in CCNeeded, or a setting that no color temperature has.
+func SettingFor(light CCT, offset *CameraOffset) (CameraSetting, error) {
+	needs, err := CCNeeded(light)
+	if err != nil {
+		return CameraSetting{}, err
+	}
+	o := CameraOffset{TintPerPoint: 1}
+	if offset != nil {
+		o = *offset
+	}
+	mired := light.Mired() + o.Mired
+	if mired <= 0 {
+		return CameraSetting{}, fmt.Errorf("an offset of %+.0f mired leaves camera %q no setting for %v", o.Mired, o.Camera, light)
+	}
+	return CameraSetting{
+		Camera:      o.Camera,
+		Kelvin:      Kelvin(mired),
+		Tint:        o.Tint - o.TintPerPoint*float64(needs),
+		MiredSpread: o.MiredSpread,
+		TintSpread:  o.TintSpread,
+	}, nil
+}
+
+// String says the setting to the tens of kelvins and halves of tint that cameras
+// are set in.
+func (s CameraSetting) String() string {
+	name := "the camera"
+	if s.Camera != "" {
+		name = s.Camera
+	}
+	tint := math.Round(s.Tint*2) / 2
+	words := "no tint"
+	switch {
+	case tint > 0:
+		words = fmt.Sprintf("tint %g toward magenta", tint)
+	case tint < 0:
+		words = fmt.Sprintf("tint %g toward green", -tint)
+	}
+	return fmt.Sprintf("set %s to %.0f K, %s", name, math.Round(s.Kelvin/10)*10, words)
+}

@@ -1,0 +1,192 @@
+package colorimetry
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"strings"
+)
+
+// Correction is what takes one light to a target.
+type Correction struct {
+	Source CCT `json:"source"`
+	Target CCT `json:"target"`
+	Shift
+	Needs    *Need          `json:"needs,omitempty"`  // absent beyond the filter models
+	Stacks   []Stack        `json:"stacks"`           // best first; see Options.Stacks
+	Camera   *CameraSetting `json:"camera,omitempty"` // for the target
+	Advice   []Finding      `json:"advice"`
+	Warnings []Finding      `json:"warnings"`
+}
+
+// Options steer Correct and CorrectAll; the zero value is useful.
+type Options struct {
+	Stacks         int           // most stacks to list; 0 is 5
+	ToleranceMired float64       // what counts as the same color; 0 is 10
+	ToleranceDuv   float64       // and 0 is 0.003
+	Camera         *CameraOffset // applied to camera settings; nil is a camera that agrees with the meter
+}
+
+func (o Options) filled() Options {
+	if o.Stacks <= 0 {
+		o.Stacks = 5
+	}
+	if !(o.ToleranceMired > 0) {
+		o.ToleranceMired = 10
+	}
+	if !(o.ToleranceDuv > 0) {
+		o.ToleranceDuv = 0.003
+	}
+	return o
+}
+
+// same tells whether a shift is within tolerance.
+func (o Options) same(s Shift) bool {
+	const rounding = 1e-9
+	return math.Abs(s.Mired) <= o.ToleranceMired*(1+rounding) && math.Abs(s.Duv) <= o.ToleranceDuv*(1+rounding)
+}
+
+// Correct returns what takes a measured light to a target: the shift, the ideal
+// conversion and CC filter together, and the best stacks of at most two gels from
+// the bag, ranked by Stack.Penalty, with the reading predicted behind each. An
+// empty bag leaves the list with the light as it is.
+//
+// It is an error if either color is out of range (CCT.Check) or a gel's figures
+// are impossible (Gel.Check).
+func Correct(source, target CCT, bag []Gel, opts Options) (Correction, error) {
+	sheets, err := compile(bag)
+	if err != nil {
+		return Correction{}, err
+	}
+	c, err := correct(source, target, sheets, opts.filled())
+	if err != nil {
+		return Correction{}, err
+	}
+	for _, g := range bag {
+		c.Warnings = append(c.Warnings, g.Findings()...)
+	}
+	if setting, err := SettingFor(target, opts.Camera); err == nil {
+		c.Camera = &setting
+	}
+	if ungelled, err := SettingFor(source, opts.Camera); err == nil && !opts.filled().same(c.Shift) {
+		c.advise("camera_instead", "If this is the only light, no gel is needed: %s.", ungelled)
+	}
+	return c, nil
+}
+
+func (c *Correction) advise(code, format string, args ...any) {
+	c.Advice = append(c.Advice, Finding{code, fmt.Sprintf(format, args...)})
+}
+
+func (c *Correction) warn(code, format string, args ...any) {
+	c.Warnings = append(c.Warnings, Finding{code, fmt.Sprintf(format, args...)})
+}
+
+func correct(source, target CCT, sheets []sheet, opts Options) (Correction, error) {
+	shift, err := ShiftBetween(source, target)
+	if err != nil {
+		return Correction{}, err
+	}
+	c := Correction{Source: source, Target: target, Shift: shift, Stacks: []Stack{}, Advice: []Finding{}, Warnings: []Finding{}}
+	model, err := ModelOf(source)
+	if err != nil {
+		c.warn("beyond_model", "The light is %v; what gels do to it cannot be predicted from a reading alone. The shifts stand; try gels and meter.", source)
+		return c, nil
+	}
+	need, err := model.needs(target)
+	switch {
+	case errors.Is(err, ErrBeyondModel):
+		c.warn("beyond_filters", "No conversion filter with a CC filter takes this light all the way to the target.")
+	case err != nil:
+		return Correction{}, err
+	default:
+		c.Needs = &need
+	}
+	uv, err := target.UV()
+	if err != nil {
+		return Correction{}, err
+	}
+	r := newPredictor(model.Spectrum, target, uv.UVPrime()).rank(source, sheets, opts.Stacks, opts.same(shift))
+	c.Stacks = r.stacks
+	c.adviseNeeds(opts)
+	c.adviseStacks(r, opts)
+	return c, nil
+}
+
+// adviseNeeds says the ideal filters in set units.
+func (c *Correction) adviseNeeds(opts Options) {
+	if c.Needs == nil || opts.same(c.Shift) {
+		return
+	}
+	cc := c.Needs.Filter()
+	var parts []string
+	if words := mired(c.Needs.Mired); words != "" {
+		parts = append(parts, words)
+	}
+	if cc.Round() != 0 {
+		parts = append(parts, cc.Round().String())
+	}
+	text := strings.Join(parts, " and ")
+	if text == "" {
+		return
+	}
+	if words := InGelWords(c.Needs.Mired, cc); words != "" {
+		text += ", about " + words
+	}
+	c.advise("needs", "Needs %s.", text)
+	if extra := c.Needs.Mired - c.Mired; math.Abs(extra) > opts.ToleranceMired && cc.Round() != 0 {
+		c.advise("cc_shifts_mired", "The %s filter itself shifts this light by about %+.0f mired, which the conversion filter takes back; neither alone will do.", cc.Color(), -extra)
+	}
+}
+
+// mired says a shift with its direction, and nothing below half a mired.
+func mired(shift float64) string {
+	switch r := math.Round(shift); {
+	case r > 0:
+		return fmt.Sprintf("%.0f mired of warming", r)
+	case r < 0:
+		return fmt.Sprintf("%.0f mired of cooling", -r)
+	}
+	return ""
+}
+
+// adviseStacks says which gels to hang, what that costs and where, or that the
+// bag is of no use.
+func (c *Correction) adviseStacks(r ranking, opts Options) {
+	switch {
+	case opts.same(c.Shift):
+		c.advise("within_tolerance", "Already within %g mired and %g Duv of the target; leave it.", opts.ToleranceMired, opts.ToleranceDuv)
+		return
+	case r.nearest == nil:
+		c.advise("empty_bag", "No gel in the bag can be tried on this light.")
+		return
+	case !useful(r):
+		c.advise("no_useful_gel", "No gel in the bag brings this light usefully nearer to the target. The nearest, %s, reads %v, %.1f steps off against %.1f without it.",
+			hung(r.nearest.Gels), r.nearest.Reading(), r.nearest.Steps, r.bare.Steps)
+		return
+	}
+	best := r.stacks[0]
+	c.advise("best_stack", "Hang %s: reads %v, %.1f steps from the target.", hung(best.Gels), best.Reading(), best.Steps)
+	c.advise("loss", "On the lamp it costs that lamp alone %s; on the lens it costs the exposure %[1]s and shifts every lamp.", stops(best.LossStops))
+	c.warn("heat", "Keep gel at the distance from the lamp that the lamp's maker gives; gel on a hot lamp burns.")
+	c.warn("estimate", "Predicted from filter models for a smooth spectrum; LED and discharge lamps can land elsewhere. Meter again with the gel on.")
+	if best.Nominal {
+		c.warn("nominal_gels", "Figures of the gels are the trade's nominal ones; a maker's sheet is better.")
+	}
+}
+
+// useful tells whether some gel is worth hanging: the best stack has one and
+// saves at least a step.
+func useful(r ranking) bool {
+	return len(r.stacks) > 0 && len(r.stacks[0].Gels) > 0 && r.bare.Steps-r.stacks[0].Steps >= 1
+}
+
+// stops says a loss with its unit.
+func stops(loss float64) string {
+	if r := math.Round(loss*10) / 10; r > 1 {
+		return fmt.Sprintf("%.1f stops", r)
+	}
+	return fmt.Sprintf("%.1f stop", loss)
+}
+
+func hung(gels []string) string { return strings.Join(gels, " with ") }

@@ -1,0 +1,317 @@
+package colorimetry
+
+import (
+	"encoding/json"
+	"math"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+// kitModel is a stack of nominal gels by the models, written out anew:
+// the names and figures are the trade's.
+func kitModel(t *testing.T, gels []string) func(nm float64) float64 {
+	t.Helper()
+	share := map[string]float64{"full": 1, "three-quarter": 0.75, "half": 0.5, "quarter": 0.25, "eighth": 0.125}
+	var models []func(float64) float64
+	for _, name := range gels {
+		fraction, kind, _ := strings.Cut(name, " ")
+		f, ok := share[fraction]
+		if !ok {
+			t.Fatalf("gel %q", name)
+		}
+		switch kind {
+		case "CTO":
+			models = append(models, referenceConversion(130.7*f))
+		case "CTB":
+			models = append(models, referenceConversion(-130.7*f))
+		case "plus green":
+			models = append(models, referenceCC(30*f))
+		case "minus green":
+			models = append(models, referenceCC(-30*f))
+		default:
+			t.Fatalf("gel %q", name)
+		}
+	}
+	return func(nm float64) float64 {
+		p := 1.0
+		for _, m := range models {
+			p *= 0.92 * m(nm)
+		}
+		return p
+	}
+}
+
+// checkStacks applies every printed stack to the model of the light, all written
+// out anew, and holds it to what was printed.
+func checkStacks(t *testing.T, c Correction) {
+	t.Helper()
+	m, err := ModelOf(c.Source)
+	if err != nil {
+		t.Fatal(err)
+	}
+	target, err := c.Target.UV()
+	if err != nil {
+		t.Fatal(err)
+	}
+	cast := referenceCC(float64(m.Cast))
+	_, bare := referenceThrough(m.PlanckianKelvin, cast)
+	for _, s := range c.Stacks {
+		stack := kitModel(t, s.Gels)
+		got, level := referenceThrough(m.PlanckianKelvin, func(nm float64) float64 { return cast(nm) * stack(nm) })
+		if math.Abs(got.Mired()-Mired(s.Kelvin)) > 1e-3 || math.Abs(got.Duv-s.Duv) > 1e-6 {
+			t.Errorf("%v reads %v, printed %v", s.Gels, got, s.Reading())
+		}
+		if loss := -math.Log2(level / bare); math.Abs(loss-s.LossStops) > 1e-6 {
+			t.Errorf("%v loses %g stops, printed %g", s.Gels, loss, s.LossStops)
+		}
+		if math.Abs(got.Mired()-c.Target.Mired()-s.MissMired) > 1e-3 || math.Abs(got.Duv-c.Target.Duv-s.MissDuv) > 1e-6 {
+			t.Errorf("%v misses by %g mired, %g; printed %g, %g", s.Gels, got.Mired()-c.Target.Mired(), got.Duv-c.Target.Duv, s.MissMired, s.MissDuv)
+		}
+		at, err := got.UV()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if d := math.Hypot(at.U-target.U, 1.5*(at.V-target.V)); math.Abs(d-s.DeltaUVPrime) > 1e-6 || math.Abs(s.Steps-d/0.0011) > 1e-3 {
+			t.Errorf("%v misses by %g, printed %g", s.Gels, d, s.DeltaUVPrime)
+		}
+	}
+}
+
+// A light of 3,200 K with Duv +0.010 that must become 3,200 K, Duv 0 needs minus
+// green and cooling, and the printed stack lands where it says.
+func TestCorrectAGreenTungsten(t *testing.T) {
+	c, err := Correct(CCT{3200, 0.010}, CCT{3200, 0}, NominalKit(), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c.Mired != 0 || math.Abs(c.Duv+0.010) > 1e-15 {
+		t.Errorf("shift %+v", c.Shift)
+	}
+	best := c.Stacks[0]
+	if strings.Join(best.Gels, ", ") != "quarter CTB, half minus green" {
+		t.Errorf("best stack %v", best.Gels)
+	}
+	if best.Steps > 1.5 {
+		t.Errorf("it misses by %g steps", best.Steps)
+	}
+	checkStacks(t, c)
+	var advice []string
+	for _, f := range c.Advice {
+		advice = append(advice, f.Text)
+	}
+	all := strings.Join(advice, " ")
+	for _, s := range []string{"cooling", "14.5M", "minus green", "CTB", "lamp", "lens"} {
+		if !strings.Contains(all, s) {
+			t.Errorf("the advice does not say %q: %s", s, all)
+		}
+	}
+	for _, code := range []string{"heat", "estimate", "nominal_gels"} {
+		if !hasFinding(c.Warnings, code) {
+			t.Errorf("no warning %q", code)
+		}
+	}
+}
+
+func TestCorrectProperties(t *testing.T) {
+	kit := NominalKit()
+	rapid.Check(t, func(rt *rapid.T) {
+		source, target := setLight(rt, "source"), setLight(rt, "target")
+		c, err := Correct(source, target, kit, Options{Stacks: rapid.IntRange(1, 8).Draw(rt, "stacks")})
+		if err != nil {
+			rt.Fatal(err)
+		}
+		if len(c.Stacks) == 0 {
+			rt.Fatal("no stacks, not even the bare light")
+		}
+		checkStacks(t, c)
+		for i, s := range c.Stacks {
+			if len(s.Gels) > 2 {
+				rt.Fatalf("stack of %d", len(s.Gels))
+			}
+			if i > 0 && s.Penalty() < c.Stacks[i-1].Penalty() {
+				rt.Fatalf("stack %d ranks too low", i)
+			}
+			if i > 0 && s.Steps > c.Stacks[0].Steps && s.LossStops > c.Stacks[0].LossStops+1e-6 && len(c.Stacks[0].Gels) > 0 {
+				rt.Fatalf("%v is worse than %v in every way", s.Gels, c.Stacks[0].Gels)
+			}
+		}
+		if bare, _ := ShiftBetween(source, target); c.Stacks[0].Penalty() > bare.Steps+1e-6 {
+			rt.Fatalf("the best stack is worse than nothing")
+		}
+	})
+}
+
+// Nothing in the kit or in any pair of it beats the best stack: all of them, by
+// the models written out anew.
+func TestNoStackBeatsTheBest(t *testing.T) {
+	source, target := CCT{4300, 0.006}, CCT{5600, 0}
+	c, err := Correct(source, target, NominalKit(), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	m, err := ModelOf(source)
+	if err != nil {
+		t.Fatal(err)
+	}
+	cast := referenceCC(float64(m.Cast))
+	to, err := target.UV()
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, bare := referenceThrough(m.PlanckianKelvin, cast)
+	var names []string
+	for _, g := range NominalKit() {
+		if g.Kind != ND {
+			names = append(names, g.Name)
+		}
+	}
+	for i := range names {
+		for j := i; j < len(names); j++ {
+			gels := names[i : i+1]
+			if j > i {
+				gels = []string{names[i], names[j]}
+			}
+			stack := kitModel(t, gels)
+			var after XYZ
+			for nm := 360; nm <= 830; nm++ {
+				p := math.Pow(float64(nm)/560, -5) / math.Expm1(referenceC2*1e9/(float64(nm)*m.PlanckianKelvin))
+				after = after.Add(ColorMatching(nm).Scale(p * cast(float64(nm)) * stack(float64(nm))))
+			}
+			var white float64
+			for nm := 360; nm <= 830; nm++ {
+				p := math.Pow(float64(nm)/560, -5) / math.Expm1(referenceC2*1e9/(float64(nm)*m.PlanckianKelvin))
+				white += p * ColorMatching(nm).Y
+			}
+			uv := after.UV()
+			penalty := math.Hypot(uv.U-to.U, 1.5*(uv.V-to.V))/0.0011 - 3*math.Log2(after.Y/(white*bare))
+			if penalty < c.Stacks[0].Penalty()-1e-6 {
+				t.Errorf("%v has a penalty of %g, below that of %v, %g", gels, penalty, c.Stacks[0].Gels, c.Stacks[0].Penalty())
+			}
+		}
+	}
+}
+
+func TestCorrectWithAPoorBag(t *testing.T) {
+	warm := []Gel{{Name: "half CTO", Kind: CTO, Mired: 65}, {Name: "full CTO", Kind: CTO, Mired: 131}}
+	c, err := Correct(CCT{3200, 0}, CCT{5600, 0}, warm, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !hasFinding(c.Advice, "no_useful_gel") || hasFinding(c.Advice, "best_stack") {
+		t.Errorf("%v", c.Advice)
+	}
+	nearest := false
+	for _, s := range c.Stacks {
+		nearest = nearest || len(s.Gels) == 1 && s.Gels[0] == "half CTO"
+	}
+	if !nearest || len(c.Stacks[0].Gels) != 0 {
+		t.Errorf("stacks %+v", c.Stacks)
+	}
+	if !strings.Contains(c.Advice[len(c.Advice)-2].Text, "half CTO") && !strings.Contains(c.Advice[len(c.Advice)-1].Text, "half CTO") {
+		t.Errorf("the nearest is not named: %v", c.Advice)
+	}
+
+	c, err = Correct(CCT{3200, 0}, CCT{5600, 0}, nil, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !hasFinding(c.Advice, "empty_bag") || len(c.Stacks) != 1 || len(c.Stacks[0].Gels) != 0 {
+		t.Errorf("%v, %v", c.Advice, c.Stacks)
+	}
+	nd := []Gel{{Name: "ND 0.3", Kind: ND, Transmittance: Percent(50)}}
+	if c, err = Correct(CCT{3200, 0}, CCT{5600, 0}, nd, Options{}); err != nil || !hasFinding(c.Advice, "empty_bag") {
+		t.Errorf("%v, %v", c.Advice, err)
+	}
+}
+
+func TestCorrectWithinTolerance(t *testing.T) {
+	c, err := Correct(CCT{5600, 0.002}, CCT{5500, 0}, NominalKit(), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !hasFinding(c.Advice, "within_tolerance") || hasFinding(c.Advice, "best_stack") {
+		t.Errorf("%v", c.Advice)
+	}
+	c, err = Correct(CCT{5600, 0.002}, CCT{5500, 0}, NominalKit(), Options{ToleranceMired: 2, ToleranceDuv: 0.001})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if hasFinding(c.Advice, "within_tolerance") {
+		t.Errorf("%v", c.Advice)
+	}
+}
+
+func TestCorrectErrors(t *testing.T) {
+	good := CCT{5600, 0}
+	for _, f := range []struct {
+		source, target CCT
+		bag            []Gel
+	}{
+		{CCT{150, 0}, good, nil}, {good, CCT{1e6, 0}, nil}, {CCT{5600, 3}, good, nil},
+		{good, CCT{3200, 0}, []Gel{{Name: "g", Mired: 10, Transmittance: Percent(150)}}},
+	} {
+		if c, err := Correct(f.source, f.target, f.bag, Options{}); err == nil || c.Stacks != nil {
+			t.Errorf("%v to %v accepted: %v", f.source, f.target, err)
+		}
+	}
+	// Every faulty gel is named at once.
+	_, err := Correct(good, CCT{3200, 0}, []Gel{{Name: "one"}, {Name: "two", Mired: 10, Transmittance: Percent(0)}}, Options{})
+	if err == nil || !strings.Contains(err.Error(), "one") || !strings.Contains(err.Error(), "two") {
+		t.Errorf("%v", err)
+	}
+}
+
+// Beyond the model the shifts stand, the filters are absent, and that is said.
+func TestCorrectBeyondTheModel(t *testing.T) {
+	c, err := Correct(CCT{20000, 0.04}, CCT{5600, 0}, NominalKit(), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c.Needs != nil || len(c.Stacks) != 0 || !hasFinding(c.Warnings, "beyond_model") || math.Abs(c.Mired-(1e6/5600.0-50)) > 1e-9 {
+		t.Errorf("%+v", c)
+	}
+}
+
+// The JSON fields that tools rely on are there, and none is NaN.
+func TestCorrectionJSON(t *testing.T) {
+	c, err := Correct(CCT{3200, 0.010}, CCT{5600, 0}, NominalKit(), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	text, err := json.Marshal(c)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got map[string]any
+	if err := json.Unmarshal(text, &got); err != nil {
+		t.Fatal(err)
+	}
+	for _, field := range []string{"mired_shift", "duv_shift", "needs", "stacks", "advice", "warnings"} {
+		if _, ok := got[field]; !ok {
+			t.Errorf("no field %q in %s", field, text)
+		}
+	}
+	needs := got["needs"].(map[string]any)
+	for _, field := range []string{"mired", "cc", "cc_color"} {
+		if _, ok := needs[field]; !ok {
+			t.Errorf("no needs.%s", field)
+		}
+	}
+	stack := got["stacks"].([]any)[0].(map[string]any)
+	for _, field := range []string{"gels", "cct_k", "duv", "loss_stops", "miss_mired", "miss_duv"} {
+		if _, ok := stack[field]; !ok {
+			t.Errorf("no stacks[].%s", field)
+		}
+	}
+}
+
+func BenchmarkCorrect(b *testing.B) {
+	kit := NominalKit()
+	for b.Loop() {
+		if _, err := Correct(CCT{3200, 0.01}, CCT{5600, 0}, kit, Options{}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -1,0 +1,186 @@
+package colorimetry
+
+import (
+	"math"
+	"strings"
+	"testing"
+)
+
+// table is four lamps: two daylight panels that agree, one of them the key, a
+// third a quarter green, and a tungsten back light.
+func table() []Lamp {
+	return []Lamp{
+		{Name: "key", Light: CCT{5600, 0.001}, Level: 1000, Key: true},
+		{Name: "fill", Light: CCT{5480, 0.002}, Level: 500},
+		{Name: "side", Light: CCT{5550, 0.009}, Level: 300},
+		{Name: "back", Light: CCT{3200, 0}, Level: 800},
+	}
+}
+
+func lamp(t *testing.T, c LampsCorrection, name string) LampCorrection {
+	t.Helper()
+	for _, l := range c.Lamps {
+		if l.Name == name {
+			return l
+		}
+	}
+	t.Fatalf("no lamp %q", name)
+	return LampCorrection{}
+}
+
+func TestCorrectAllToTheKey(t *testing.T) {
+	c, err := CorrectAll(table(), Aim{Key: true}, NominalKit(), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c.Target != (CCT{5600, 0.001}) || c.TargetFrom != "key" {
+		t.Errorf("target %v from %s", c.Target, c.TargetFrom)
+	}
+	if l := lamp(t, c, "key"); len(l.Gels) != 0 || !l.Within || l.LevelAfter != 1000 {
+		t.Errorf("key %+v", l)
+	}
+	if l := lamp(t, c, "side"); strings.Join(l.Gels, ", ") != "quarter minus green" || !l.Within {
+		t.Errorf("side gets %v, reads %v", l.Gels, l.After)
+	}
+	back := lamp(t, c, "back")
+	if len(back.Gels) == 0 || back.Gels[0] != "full CTB" {
+		t.Errorf("back gets %v", back.Gels)
+	}
+	if math.Abs(back.LevelAfter-800*math.Exp2(-back.LossStops)) > 1e-9 {
+		t.Errorf("back falls to %g with %g stops", back.LevelAfter, back.LossStops)
+	}
+	// What all lamps make together is the sum of what each is after its gels.
+	var parts []Light
+	for _, l := range c.Lamps {
+		xy, err := l.After.XY()
+		if err != nil {
+			t.Fatal(err)
+		}
+		parts = append(parts, Light{l.LevelAfter, xy})
+	}
+	sum, err := Mix(parts...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want, err := sum.XY.CCT()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c.Mixed == nil || math.Abs(c.Mixed.Kelvin-want.Kelvin) > 1e-6 {
+		t.Errorf("mixed %v, want %v", c.Mixed, want)
+	}
+	// Without any gel the camera is set to what the meter reads.
+	if c.Camera == nil || math.Abs(c.Camera.Kelvin-5600) > 1e-6 || c.Camera.Tint <= 0 {
+		t.Errorf("camera %+v", c.Camera)
+	}
+	for _, code := range []string{"heat", "estimate", "nominal_gels"} {
+		n := 0
+		for _, w := range c.Warnings {
+			if w.Code == code {
+				n++
+			}
+		}
+		if n != 1 {
+			t.Errorf("warning %q said %d times", code, n)
+		}
+	}
+}
+
+func TestCorrectAllToTheMajority(t *testing.T) {
+	lamps := table()
+	c, err := CorrectAll(lamps, Aim{}, NominalKit(), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	// Key and fill agree within 10 mired and 0.003; the target is their mixture.
+	var parts []Light
+	for _, l := range lamps[:2] {
+		xy, err := l.Light.XY()
+		if err != nil {
+			t.Fatal(err)
+		}
+		parts = append(parts, Light{l.Level, xy})
+	}
+	sum, err := Mix(parts...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want, err := sum.XY.CCT()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c.TargetFrom != "majority" || math.Abs(c.Target.Kelvin-want.Kelvin) > 1e-6 || !hasFinding(c.Warnings, "no_majority") {
+		t.Errorf("target %v from %s, want %v; two of four are no majority: %v", c.Target, c.TargetFrom, want, c.Warnings)
+	}
+	if l := lamp(t, c, "fill"); len(l.Gels) != 0 || !l.Within {
+		t.Errorf("fill %+v", l)
+	}
+	if c, err = CorrectAll(lamps[:3], Aim{}, NominalKit(), Options{}); err != nil || hasFinding(c.Warnings, "no_majority") {
+		t.Errorf("two of three: %v, %v", c.Warnings, err)
+	}
+	alone := []Lamp{{Name: "a", Light: CCT{3200, 0}}, {Name: "b", Light: CCT{4300, 0}}, {Name: "c", Light: CCT{5600, 0}}}
+	c, err = CorrectAll(alone, Aim{}, NominalKit(), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c.Target != (CCT{4300, 0}) || !hasFinding(c.Warnings, "no_majority") || c.Mixed != nil {
+		t.Errorf("target %v, %v, mixed %v", c.Target, c.Warnings, c.Mixed)
+	}
+}
+
+func TestCorrectAllSharedShift(t *testing.T) {
+	lamps := []Lamp{
+		{Name: "a", Light: CCT{5600, 0.006}}, {Name: "b", Light: CCT{5500, 0.005}}, {Name: "c", Light: CCT{4800, 0.007}},
+	}
+	c, err := CorrectAll(lamps, Aim{To: CCT{5600, 0}}, NominalKit(), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c.TargetFrom != "given" || !hasFinding(c.Advice, "shared") {
+		t.Errorf("%s, %v", c.TargetFrom, c.Advice)
+	}
+	for _, f := range c.Advice {
+		if f.Code == "shared" && !strings.Contains(f.Text, "-0.0050 Duv") {
+			t.Errorf("%q: the least green of the three is +0.005", f.Text)
+		}
+	}
+	// Lamps on both sides of the target share nothing.
+	lamps[1].Light.Duv = -0.006
+	if c, err = CorrectAll(lamps, Aim{To: CCT{5600, 0}}, NominalKit(), Options{}); err != nil || hasFinding(c.Advice, "shared") {
+		t.Errorf("%v, %v", c.Advice, err)
+	}
+}
+
+func TestCorrectAllToALamp(t *testing.T) {
+	c, err := CorrectAll(table(), Aim{Lamp: "BACK"}, nil, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c.Target != (CCT{3200, 0}) || c.TargetFrom != "lamp" || !hasFinding(c.Warnings, "not_reached") {
+		t.Errorf("%v from %s, %v", c.Target, c.TargetFrom, c.Warnings)
+	}
+}
+
+func TestCorrectAllErrors(t *testing.T) {
+	one := []Lamp{{Name: "a", Light: CCT{5600, 0}}}
+	for name, f := range map[string]struct {
+		lamps []Lamp
+		aim   Aim
+		bag   []Gel
+		says  string
+	}{
+		"none":       {nil, Aim{}, nil, "no lamps"},
+		"no name":    {[]Lamp{{Light: CCT{5600, 0}}}, Aim{}, nil, "no name"},
+		"twice":      {append(one, Lamp{Name: "A", Light: CCT{3200, 0}}), Aim{}, nil, "twice"},
+		"impossible": {[]Lamp{{Name: "a", Light: CCT{150, 0}}}, Aim{}, nil, "150 K"},
+		"level":      {[]Lamp{{Name: "a", Light: CCT{5600, 0}, Level: -1}}, Aim{}, nil, "level"},
+		"no key":     {one, Aim{Key: true}, nil, "key"},
+		"no lamp":    {one, Aim{Lamp: "z"}, nil, "it has a"},
+		"target":     {one, Aim{To: CCT{5600, 3}}, nil, "target"},
+		"gel":        {one, Aim{}, []Gel{{Name: "g", Mired: 10, Transmittance: Percent(150)}}, "150 %"},
+	} {
+		if _, err := CorrectAll(f.lamps, f.aim, f.bag, Options{}); err == nil || !strings.Contains(err.Error(), f.says) {
+			t.Errorf("%s: %v does not say %q", name, err, f.says)
+		}
+	}
+}

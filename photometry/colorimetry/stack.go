@@ -1,0 +1,172 @@
+package colorimetry
+
+import (
+	"errors"
+	"math"
+	"sort"
+)
+
+// Stack is none, one or two gels on a light and what the light then reads.
+type Stack struct {
+	Gels         []string `json:"gels"` // names; empty: the light as it is
+	Kelvin       float64  `json:"cct_k"`
+	Duv          float64  `json:"duv"`
+	LossStops    float64  `json:"loss_stops"`
+	MissMired    float64  `json:"miss_mired"`           // predicted minus target: positive is too warm
+	MissDuv      float64  `json:"miss_duv"`             // predicted minus target: positive is too green
+	DeltaUVPrime float64  `json:"miss_delta_u_v_prime"` // distance from the target in CIE 1976 (u′, v′)
+	Steps        float64  `json:"miss_steps"`           // the same in steps of 0.0011
+	Nominal      bool     `json:"nominal,omitempty"`    // a gel in it has only nominal figures
+}
+
+// Reading returns the predicted color.
+func (s Stack) Reading() CCT { return CCT{s.Kelvin, s.Duv} }
+
+// StepsPerStop is what a stop of light weighs against color when stacks are
+// ranked: a third of a stop, the smallest change of level that is set on a lamp
+// or a lens, weighs as much as one step, the smallest change of color that is
+// counted (common practice, no source).
+const StepsPerStop = 3.0
+
+// Penalty is what stacks are ranked by, lowest first: the miss in steps plus
+// StepsPerStop for every stop lost.
+func (s Stack) Penalty() float64 { return s.Steps + StepsPerStop*s.LossStops }
+
+// sheet is a gel of the bag with its filter.
+type sheet struct {
+	gel    Gel
+	filter *Filter
+}
+
+// compile models every gel of a bag that can change color; ND only costs light.
+// All faulty gels come together in one error.
+func compile(bag []Gel) ([]sheet, error) {
+	var sheets []sheet
+	var errs []error
+	for _, g := range bag {
+		f, err := g.Filter()
+		if err != nil {
+			errs = append(errs, err)
+			continue
+		}
+		if g.Mired != 0 || g.CC != 0 || g.XY != nil {
+			sheets = append(sheets, sheet{g, f})
+		}
+	}
+	return sheets, errors.Join(errs...)
+}
+
+// predictor predicts what stacks do to one light on its way to one target.
+type predictor struct {
+	weights  [Samples][3]float64 // spectrum times observer
+	level    float64
+	target   CCT
+	targetUV UVPrime
+}
+
+func newPredictor(s *Spectrum, target CCT, targetUV UVPrime) *predictor {
+	p := &predictor{target: target, targetUV: targetUV}
+	for i, power := range s {
+		for k := range 3 {
+			p.weights[i][k] = power * cmf[i][k]
+		}
+		p.level += p.weights[i][1]
+	}
+	return p
+}
+
+// predict reports the light behind the sheets; ok is false where it is so far
+// from white that it has no color temperature.
+func (p *predictor) predict(sheets ...*sheet) (Stack, bool) {
+	s := Stack{Gels: []string{}}
+	for _, g := range sheets {
+		s.Gels = append(s.Gels, g.gel.Name)
+		s.Nominal = s.Nominal || g.gel.Nominal
+	}
+	var c XYZ
+	for i := range p.weights {
+		t := 1.0
+		for _, g := range sheets {
+			t *= g.filter[i]
+		}
+		w := &p.weights[i]
+		c.X += w[0] * t
+		c.Y += w[1] * t
+		c.Z += w[2] * t
+	}
+	uv := c.UV()
+	reading, err := uv.CCT()
+	if err != nil {
+		return Stack{}, false
+	}
+	s.Kelvin, s.Duv = reading.Kelvin, reading.Duv
+	if len(sheets) > 0 {
+		s.LossStops = -math.Log2(c.Y / p.level)
+	}
+	s.MissMired = reading.Mired() - p.target.Mired()
+	s.MissDuv = reading.Duv - p.target.Duv
+	s.DeltaUVPrime = DeltaUVPrime(uv.UVPrime(), p.targetUV)
+	s.Steps = Steps(s.DeltaUVPrime)
+	return s, true
+}
+
+// ranking is every stack worth a look, best first, and the two that advice
+// compares.
+type ranking struct {
+	stacks  []Stack
+	bare    Stack  // the empty stack
+	nearest *Stack // the best stack of at least one gel; nil if there is none
+}
+
+// rank predicts the empty stack, every gel and every pair, sorts them by Penalty
+// and drops those that a better one makes pointless. Each gel of the bag is one
+// sheet: a pair of the same gel takes two entries. The best stack with a gel is
+// kept, unless the light is to be left alone, even where the bare light beats it,
+// since it is the nearest that the bag has.
+func (p *predictor) rank(source CCT, sheets []sheet, most int, leave bool) ranking {
+	bare, _ := p.predict()
+	bare.Kelvin, bare.Duv = source.Kelvin, source.Duv // without the model's rounding
+	all := []Stack{bare}
+	for i := range sheets {
+		if s, ok := p.predict(&sheets[i]); ok {
+			all = append(all, s)
+		}
+		for j := i + 1; j < len(sheets); j++ {
+			if s, ok := p.predict(&sheets[i], &sheets[j]); ok {
+				all = append(all, s)
+			}
+		}
+	}
+	sort.SliceStable(all, func(i, j int) bool { return all[i].Penalty() < all[j].Penalty() })
+	r := ranking{bare: bare}
+	for i := range all {
+		if len(r.stacks) >= most && r.nearest != nil {
+			break
+		}
+		s := &all[i]
+		if r.nearest == nil && len(s.Gels) > 0 {
+			r.nearest = s
+		}
+		asked := s == r.nearest && !leave
+		if asked || len(r.stacks) < most && !beaten(s, all[:i]) {
+			r.stacks = append(r.stacks, *s)
+		}
+	}
+	return r
+}
+
+// worthwhile is how many steps a stack must come nearer to the target than one
+// that loses less light: below half a step nobody could tell them apart.
+const worthwhile = 0.5
+
+// beaten tells whether one of the better ranked stacks loses no more light and
+// misses by no more, to within worthwhile.
+func beaten(s *Stack, better []Stack) bool {
+	const rounding = 1e-6
+	for i := range better {
+		if better[i].Steps <= s.Steps+worthwhile && better[i].LossStops <= s.LossStops+rounding {
+			return true
+		}
+	}
+	return false
+}
