@@ -1,0 +1,187 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/charmbracelet/colorprofile"
+	"github.com/spf13/cobra"
+	"golang.org/x/term"
+
+	"evenfall/cmd/evenfall/screen"
+	"evenfall/photometry"
+	"evenfall/plots"
+)
+
+// version of the program; results carry the version of their own shape.
+const version = "0.1.0"
+
+// Exit statuses.
+const (
+	exitDone    = 0 // done and within tolerance
+	exitOutside = 1 // done, out of tolerance or unsettled
+	exitNothing = 2 // nothing done
+)
+
+// app is one call of the program: where it reads and writes, and the flags
+// that every command has.
+type app struct {
+	stdin          io.Reader
+	stdout, stderr io.Writer
+	env            []string
+
+	json, full           bool
+	out, format          string
+	unitName, lengthName string
+	unit                 photometry.Unit
+	feet                 bool
+
+	status int
+}
+
+// run runs one command line and returns the exit status.
+func (a *app) run(args []string) int {
+	root := a.root()
+	root.SetArgs(args)
+	root.SetIn(a.stdin)
+	root.SetOut(a.stdout)
+	root.SetErr(a.stderr)
+	if err := root.Execute(); err != nil {
+		fmt.Fprintf(a.stderr, "evenfall: %s\n", strings.TrimSpace(err.Error()))
+		return exitNothing
+	}
+	return a.status
+}
+
+func (a *app) root() *cobra.Command {
+	root := &cobra.Command{
+		Use:   "evenfall",
+		Short: "Turn light meter readings into decisions about the lights",
+		Long: `Evenfall turns the readings of a handheld light meter into decisions about the
+lights: is this surface even enough, why not, what to change, and what to expose
+at. Results go to standard output, everything else to standard error. The exit
+status is 0 for done and within tolerance, 1 for done but out of tolerance or
+unsettled, 2 where nothing was done.`,
+		Example:           "  evenfall demo\n  evenfall surface cloth.csv\n  evenfall convert 116fc --iso 800 --fps 24",
+		Version:           version,
+		SilenceUsage:      true,
+		SilenceErrors:     true,
+		PersistentPreRunE: func(*cobra.Command, []string) error { return a.checkFlags() },
+	}
+	root.SetVersionTemplate("evenfall {{.Version}}\n")
+	flags := root.PersistentFlags()
+	flags.BoolVar(&a.json, "json", false, "print the result as JSON (levels always in SI units)")
+	flags.BoolVar(&a.full, "full", false, "print all statistics and what was inferred from the files")
+	flags.StringVar(&a.out, "out", "", "write pictures into this `folder`")
+	flags.StringVar(&a.format, "format", "", "write pictures as png, svg or pdf")
+	flags.StringVar(&a.unitName, "unit", "lx", "show illuminance in lx or fc")
+	flags.StringVar(&a.lengthName, "length", "m", "show lengths in m or ft")
+	for name, words := range map[string][]string{"format": plots.Formats, "unit": {"lx", "fc"}, "length": {"m", "ft"}} {
+		must(root.RegisterFlagCompletionFunc(name, cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp)))
+	}
+	root.AddCommand(a.surfaceCommand(), a.convertCommand(), a.demoCommand(), a.selfcheckCommand())
+	return root
+}
+
+// must is for errors that only a mistake in this program can cause.
+func must(err error) {
+	if err != nil {
+		panic(err)
+	}
+}
+
+// checkFlags understands the flags that every command has.
+func (a *app) checkFlags() error {
+	unit, ok := photometry.ParseUnit(a.unitName)
+	if !ok || (unit != photometry.LX && unit != photometry.FC) {
+		return fmt.Errorf("--unit: found %q, expected lx or fc", a.unitName)
+	}
+	a.unit = unit
+	switch a.lengthName {
+	case "m", "ft":
+		a.feet = a.lengthName == "ft"
+	default:
+		return fmt.Errorf("--length: found %q, expected m or ft", a.lengthName)
+	}
+	if a.format != "" && !slices.Contains(plots.Formats, a.format) {
+		return fmt.Errorf("--format: found %q, expected %s", a.format, strings.Join(plots.Formats, ", "))
+	}
+	return nil
+}
+
+// number is a plain number for a flag's text.
+func positive(flag, text, example string) (float64, error) {
+	v, err := strconv.ParseFloat(strings.TrimSpace(text), 64)
+	if err != nil || !(v > 0) || v > 1e12 {
+		return 0, fmt.Errorf("--%s: found %q, expected a number above zero such as %s", flag, text, example)
+	}
+	return v, nil
+}
+
+// wantsPictures tells whether any picture was asked for.
+func (a *app) wantsPictures() bool { return a.out != "" || a.format != "" }
+
+// printJSON writes a result for tools.
+func (a *app) printJSON(result any) error {
+	encoder := json.NewEncoder(a.stdout)
+	encoder.SetEscapeHTML(false)
+	encoder.SetIndent("", "  ")
+	return encoder.Encode(result)
+}
+
+// look is how results are shown on this terminal.
+func (a *app) look() screen.Options {
+	o := screen.Options{Unit: a.unit, Feet: a.feet, Full: a.full, Width: 80, Unicode: true}
+	o.Profile = colorprofile.Detect(a.stdout, a.env)
+	if width, err := strconv.Atoi(a.getenv("COLUMNS")); err == nil && width > 0 {
+		o.Width = width
+	} else if file, ok := a.stdout.(*os.File); ok {
+		if width, _, err := term.GetSize(int(file.Fd())); err == nil && width > 0 {
+			o.Width = width
+		}
+	}
+	o.Width = max(32, min(o.Width, 120))
+	o.Unicode = screen.SpeaksUnicode(a.getenv)
+	return o
+}
+
+// getenv looks a variable up in this call's environment.
+func (a *app) getenv(name string) string {
+	for i := len(a.env) - 1; i >= 0; i-- {
+		if value, ok := strings.CutPrefix(a.env[i], name+"="); ok {
+			return value
+		}
+	}
+	return ""
+}
+
+// openInput opens a file of a command line; "-" is standard input.
+func (a *app) openInput(path string) (name string, file io.ReadCloser, err error) {
+	if path == "-" {
+		return "standard input", io.NopCloser(a.stdin), nil
+	}
+	opened, err := os.Open(path)
+	if err != nil {
+		return path, nil, fmt.Errorf("%s: %w, expected a file of readings", path, cause(err))
+	}
+	if info, err := opened.Stat(); err == nil && info.IsDir() {
+		opened.Close()
+		return path, nil, fmt.Errorf("%s: is a folder, expected a file of readings", path)
+	}
+	return path, opened, nil
+}
+
+// cause is a file error without the path that the message names already.
+func cause(err error) error {
+	var on *os.PathError
+	if errors.As(err, &on) {
+		return on.Err
+	}
+	return err
+}

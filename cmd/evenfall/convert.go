@@ -1,0 +1,191 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"evenfall/cmd/evenfall/screen"
+	"evenfall/photometry"
+	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/table"
+)
+
+type convertFlags struct {
+	iso, shutter, fps, constant, receptor, marks, nd string
+}
+
+func (a *app) convertCommand() *cobra.Command {
+	var flags convertFlags
+	command := &cobra.Command{
+		Use:   "convert VALUE…",
+		Short: "Turn a level or a color into the other units, and into an exposure",
+		Long: `Convert turns a level (1250lx, 116fc, EV12, f/8, 320cd/m2) or a color (5600K,
+178mired, xy:0.4476,0.4074, uv:0.2560,0.3495, u'v':0.2560,0.5243) into the other
+units that apply. With --iso and --shutter, or --fps for a 180° shutter, a level
+becomes an exposure. An f-number without a shutter is a flash.`,
+		Example: "  evenfall convert 116fc\n  evenfall convert 100fc --iso 100 --fps 24\n  evenfall convert 5600K xy:0.4476,0.4074",
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return fmt.Errorf("convert: no value given, expected a level or a color such as 116fc or 5600K")
+			}
+			return nil
+		},
+		RunE: func(_ *cobra.Command, args []string) error { return a.convert(flags, args) },
+	}
+	f := command.Flags()
+	f.StringVar(&flags.iso, "iso", "", "ISO `speed`")
+	f.StringVar(&flags.shutter, "shutter", "", "shutter `time` such as 1/48, or an angle such as 180° with --fps")
+	f.StringVar(&flags.fps, "fps", "", "`frames` a second; a 180° shutter where no --shutter is given")
+	f.StringVar(&flags.constant, "constant", "", "calibration constant `C` (K for cd/m²) in place of ISO 2720's")
+	f.StringVar(&flags.receptor, "receptor", "flat", "`flat` or dome")
+	f.StringVar(&flags.marks, "marks", "third", "series that marked f-numbers belong to, `third` or half")
+	f.StringVar(&flags.nd, "nd", "", "neutral `density` on the lens, 0.3 a stop")
+	return command
+}
+
+// meter and camera are what the flags say about reading and exposing.
+func (f convertFlags) meter() (m photometry.Meter, camera photometry.Exposure, told []string, err error) {
+	m = photometry.Meter{Number: table.ParseNumber}
+	if m.Receptor, err = photometry.ParseReceptor(f.receptor); err != nil {
+		return m, camera, nil, fmt.Errorf("--receptor: %w", err)
+	}
+	switch f.marks {
+	case "third", "thirds":
+	case "half", "halves":
+		m.Marks = photometry.Halves
+	default:
+		return m, camera, nil, fmt.Errorf("--marks: found %q, expected third or half", f.marks)
+	}
+	fps := 0.0
+	for _, number := range []struct {
+		flag, text, example string
+		to                  *float64
+	}{{"iso", f.iso, "800", &camera.ISO}, {"fps", f.fps, "24", &fps}, {"constant", f.constant, "250", &m.Constant}, {"nd", f.nd, "0.6", &camera.LossStops}} {
+		if number.text == "" {
+			continue
+		}
+		if *number.to, err = positive(number.flag, number.text, number.example); err != nil {
+			return m, camera, nil, err
+		}
+	}
+	camera.LossStops = photometry.DensityStops(camera.LossStops)
+	switch {
+	case f.shutter != "":
+		if camera.ShutterS, err = photometry.ParseShutter(f.shutter, fps); err != nil {
+			return m, camera, nil, fmt.Errorf("--shutter: %w", err)
+		}
+	case fps > 0:
+		camera.ShutterS = photometry.ShutterFromAngle(180, fps)
+		told = append(told, "a 180° shutter, since none was given: "+photometry.FormatShutter(camera.ShutterS))
+	}
+	if camera.ShutterS > 0 && camera.ISO == 0 {
+		camera.ISO = 100
+		told = append(told, "ISO 100, since none was given")
+	}
+	m.ISO, m.ShutterS, m.Continuous = camera.ISO, camera.ShutterS, camera.ShutterS > 0
+	return m, camera, told, nil
+}
+
+// convert turns each value into what applies and shows all of them.
+func (a *app) convert(flags convertFlags, args []string) error {
+	meter, camera, told, err := flags.meter()
+	if err != nil {
+		return err
+	}
+	result := screen.Conversions{Schema: "evenfall/convert/1", Inferred: append([]string{}, told...)}
+	if camera.ISO > 0 && camera.ShutterS > 0 {
+		result.ISO, result.ShutterS = camera.ISO, camera.ShutterS
+	}
+	for _, text := range joinValues(args) {
+		value, err := convertValue(text, meter, camera)
+		if err != nil {
+			return err
+		}
+		result.Values = append(result.Values, value)
+	}
+	if a.json {
+		return a.printJSON(result)
+	}
+	return screen.Convert(a.stdout, result, a.look())
+}
+
+// convertValue reads one text as a color or as a level.
+func convertValue(text string, meter photometry.Meter, camera photometry.Exposure) (screen.Converted, error) {
+	value := screen.Converted{Input: text}
+	if looksLikeColor(text) {
+		xy, err := colorimetry.Parse(text)
+		if err != nil {
+			return value, fmt.Errorf("%s: %w", text, err)
+		}
+		color, err := colorimetry.Convert(xy)
+		if err != nil {
+			return value, fmt.Errorf("%s: %w", text, err)
+		}
+		value.Color = &color
+		return value, nil
+	}
+	if isMarkAndFraction(text) {
+		meter.Unit = photometry.FStop // 5.6 7/10 is how an f-number is read
+	}
+	level, unit, err := meter.ParseLevel(text)
+	if err != nil {
+		return value, err
+	}
+	if !hasUnit(text) {
+		return value, fmt.Errorf("found %q, expected a unit with it, such as %slx, %sfc or %sK", text, text, text, text)
+	}
+	value.Level = photometry.Convert(level, unit, meter, camera)
+	return value, nil
+}
+
+// isMarkAndFraction tells a mark and a part of a stop, 5.6 7/10, which only an
+// f-number has.
+func isMarkAndFraction(text string) bool {
+	mark, part, ok := strings.Cut(strings.TrimSpace(text), " ")
+	if !ok || hasUnit(mark) {
+		return false
+	}
+	above, below, ok := strings.Cut(part, "/")
+	return ok && onlyDigits(above) && onlyDigits(below)
+}
+
+// hasUnit tells whether a value names its unit: anything but a number does.
+func hasUnit(text string) bool {
+	_, err := table.ParseNumber(text)
+	return err != nil
+}
+
+// joinValues puts together what a shell took apart: 116 fc, 5.6 7/10.
+func joinValues(args []string) []string {
+	var out []string
+	for _, arg := range args {
+		_, isUnit := photometry.ParseUnit(arg)
+		lower := strings.ToLower(arg)
+		isUnit = isUnit || lower == "k" || lower == "mired"
+		above, below, fraction := strings.Cut(arg, "/")
+		fraction = fraction && onlyDigits(above) && onlyDigits(below)
+		if len(out) > 0 && (isUnit && lower != "f" || fraction) {
+			out[len(out)-1] += " " + arg
+			continue
+		}
+		out = append(out, arg)
+	}
+	return out
+}
+
+func onlyDigits(text string) bool {
+	return text != "" && strings.Trim(text, "0123456789") == ""
+}
+
+// looksLikeColor tells a color from a level by how it is written.
+func looksLikeColor(text string) bool {
+	lower := strings.ToLower(strings.TrimSpace(text))
+	for _, ending := range []string{"k", "kelvin", "mired", "mireds", "duv"} {
+		if strings.HasSuffix(lower, ending) {
+			return true
+		}
+	}
+	return strings.Contains(lower, ":") || strings.Contains(lower, "duv")
+}

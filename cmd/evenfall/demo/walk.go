@@ -1,0 +1,98 @@
+package demo
+
+import (
+	"bytes"
+	"encoding/csv"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"strconv"
+	"strings"
+	"time"
+
+	"evenfall/photometry"
+	"evenfall/photometry/survey"
+)
+
+// referenceEvery is after how many places the reference is read again.
+const referenceEvery = 10
+
+// days reads the table of walks.
+func days() ([]plan, error) {
+	content, err := scene.ReadFile("scene/survey.csv")
+	if err != nil {
+		return nil, err
+	}
+	rows, err := csv.NewReader(bytes.NewReader(content)).ReadAll()
+	if err != nil {
+		return nil, err
+	}
+	out := []plan{{}, {}}
+	for _, row := range rows[1:] {
+		for day := range out {
+			out[day][row[0]] = row[1+day]
+		}
+	}
+	return out, nil
+}
+
+// walkOver is the file of a walk over the cloth: every place in snake order and
+// the reference again and again, read from the lights with the scatter of a
+// meter, a slow warming up of the lamps and one slip of the pen.
+func walkOver(lights []light, p plan) ([]byte, error) {
+	columns, rows := int(p.number("columns")), int(p.number("rows"))
+	width, height := p.number("width"), p.number("height")
+	clock, err := time.Parse("15:04", p["start"])
+	if err != nil {
+		return nil, err
+	}
+	random := rand.New(rand.NewPCG(uint64(p.number("seed")), 1))
+	scatter := p.number("repeatability") / 100
+	var places []string
+	for i, label := range survey.Walk(columns, rows) {
+		if i%referenceEvery == 0 {
+			places = append(places, p["reference"])
+		}
+		places = append(places, label)
+	}
+	places = append(places, p["reference"])
+
+	var b bytes.Buffer
+	for _, key := range []string{"surface", "for", "width", "height", "area", "reference", "iso", "shutter", "date"} {
+		fmt.Fprintf(&b, "# %s: %s\n", key, p[key])
+	}
+	out := csv.NewWriter(&b)
+	out.Write([]string{"label", "x (m)", "y (m)", "time", "E (lx)", "CCT (K)", "Duv"})
+	for i, label := range places {
+		column, fromTop, ok := survey.ParseGridLabel(label)
+		if !ok {
+			return nil, fmt.Errorf("scene/survey.csv: %q is no place", label)
+		}
+		x := width * (float64(column) + 0.5) / float64(columns)
+		y := height * (float64(rows-1-fromTop) + 0.5) / float64(rows)
+		light, err := at(lights, x, y)
+		if err != nil {
+			return nil, err
+		}
+		minutes := float64(i) * p.number("seconds") / 60
+		level := light.Level * math.Exp2(p.number("drift")*minutes) * (1 + scatter*random.NormFloat64())
+		color, err := light.XY.CCT()
+		if err != nil {
+			return nil, err
+		}
+		kelvin := color.Kelvin + p.number("kelvin scatter")*random.NormFloat64()
+		duv := color.Duv + p.number("Duv scatter")*random.NormFloat64()
+		shown := figure(math.Round(level))
+		if label == p["slip"] {
+			shown = figure(math.Round(photometry.Footcandles(level)))
+		}
+		at := clock.Add(time.Duration(minutes * float64(time.Minute)))
+		out.Write([]string{label, meters(x), meters(y), at.Format("15:04:05"), shown,
+			strconv.FormatFloat(math.Round(kelvin/10)*10, 'f', 0, 64), strings.TrimPrefix(fmt.Sprintf("%+.4f", duv), "+")})
+	}
+	out.Flush()
+	return b.Bytes(), out.Error()
+}
+
+// meters prints a position to the millimeter.
+func meters(v float64) string { return strconv.FormatFloat(v, 'f', 3, 64) }

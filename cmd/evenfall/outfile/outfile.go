@@ -1,0 +1,90 @@
+// Package outfile writes files whole or not at all. Every command that leaves
+// something behind uses it, so that a full disk or a pulled plug never leaves
+// half a file under a name that somebody trusts.
+package outfile
+
+import (
+	"crypto/rand"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+)
+
+// Write puts what content writes into the file at path, replacing one that is
+// there. The folder is made where it is missing. Until content and the disk
+// have accepted everything the old file stays as it was; on an error nothing is
+// left behind.
+func Write(path string, content func(io.Writer) error) error {
+	return write(path, content, false)
+}
+
+// Create is Write for a file that must not exist yet: fs.ErrExist where it
+// does.
+func Create(path string, content func(io.Writer) error) error {
+	return write(path, content, true)
+}
+
+func write(path string, content func(io.Writer) error, fresh bool) (err error) {
+	folder, name := filepath.Split(path)
+	if folder == "" {
+		folder = "."
+	}
+	if err := os.MkdirAll(folder, 0o777); err != nil {
+		return explained(path, err)
+	}
+	root, err := os.OpenRoot(folder)
+	if err != nil {
+		return explained(path, err)
+	}
+	defer root.Close()
+	if fresh {
+		if _, err := root.Lstat(name); err == nil {
+			return fmt.Errorf("%s: %w", path, fs.ErrExist)
+		}
+	}
+	temporary := "." + name + "." + token() + ".part"
+	file, err := root.OpenFile(temporary, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+	if err != nil {
+		return explained(path, err)
+	}
+	defer func() {
+		if err != nil {
+			root.Remove(temporary)
+		}
+	}()
+	if err = errors.Join(fill(file, content), file.Close()); err != nil {
+		return explained(path, err)
+	}
+	if err = root.Rename(temporary, name); err != nil {
+		return explained(path, err)
+	}
+	return nil
+}
+
+// fill writes the content and waits until the disk has it.
+func fill(file *os.File, content func(io.Writer) error) error {
+	if err := content(file); err != nil {
+		return err
+	}
+	return file.Sync()
+}
+
+// token makes a name that no other writer of the same file has.
+func token() string {
+	var b [6]byte
+	rand.Read(b[:])
+	return hex.EncodeToString(b[:])
+}
+
+// explained names the file once, without the temporary name of the attempt.
+func explained(path string, err error) error {
+	var on *fs.PathError
+	if errors.As(err, &on) {
+		err = on.Err
+	}
+	return fmt.Errorf("cannot write %s: %w", path, err)
+}

@@ -1,0 +1,91 @@
+package screen
+
+import (
+	"fmt"
+	"io"
+	"strconv"
+
+	"charm.land/lipgloss/v2"
+
+	"evenfall/photometry"
+	"evenfall/photometry/colorimetry"
+)
+
+// Conversions is what convert found, for all faces.
+type Conversions struct {
+	Schema   string      `json:"schema"`
+	ISO      float64     `json:"iso,omitempty"`
+	ShutterS float64     `json:"shutter_s,omitempty"`
+	Inferred []string    `json:"inferred"`
+	Values   []Converted `json:"values"`
+}
+
+// Converted is one value in the units that apply.
+type Converted struct {
+	Input string `json:"input"`
+	Level
+	*Color
+}
+
+// Level and Color give the two kinds of conversion names of their own, so that
+// a value can hold both.
+type (
+	Level = photometry.Conversion
+	Color = colorimetry.Conversion
+)
+
+// Convert shows conversions, a line a value.
+func Convert(w io.Writer, c Conversions, o Options) error {
+	p := newPage(o)
+	for _, v := range c.Values {
+		p.labels = max(p.labels, min(lipgloss.Width(v.Input)+2, o.Width/3))
+	}
+	for _, v := range c.Values {
+		p.converted(v, c)
+	}
+	for i, text := range c.Inferred {
+		p.line(labelOnce("assumed", i), text)
+	}
+	_, err := io.WriteString(w, p.b.String())
+	return err
+}
+
+func (p *page) converted(v Converted, c Conversions) {
+	text := ""
+	add := func(value *float64, format func(float64) string) {
+		if value != nil {
+			if text != "" {
+				text += "   "
+			}
+			text += format(*value)
+		}
+	}
+	unit := func(symbol string) func(float64) string {
+		return func(x float64) string { return significant(x) + " " + symbol }
+	}
+	add(v.LX, unit("lx"))
+	add(v.FC, unit("fc"))
+	add(v.LXS, unit("lx·s"))
+	add(v.CDM2, unit("cd/m²"))
+	add(v.EV100, func(x float64) string { return fmt.Sprintf("EV %.2f at ISO 100", x) })
+	add(v.FNumber, func(x float64) string {
+		exposure := photometry.FormatFNumber(x)
+		if v.LXS == nil && c.ShutterS > 0 {
+			exposure += fmt.Sprintf(" at ISO %s, %s", trimmed(c.ISO), photometry.FormatShutter(c.ShutterS))
+		}
+		return exposure
+	})
+	if k := v.Color; k != nil {
+		add(k.Kelvin, func(x float64) string { return fmt.Sprintf("%.0f K", x) })
+		add(k.Duv, func(x float64) string { return fmt.Sprintf("Duv %+.4f", x) })
+		add(k.Mired, func(x float64) string { return fmt.Sprintf("%.1f mired", x) })
+		text += fmt.Sprintf("   xy %.4f, %.4f   u'v' %.4f, %.4f", k.X, k.Y, k.UPrime, k.VPrime)
+		if k.NoCCT != "" {
+			text += "   no color temperature: " + k.NoCCT
+		}
+	}
+	p.line(v.Input, text)
+}
+
+// significant prints five digits, as many as a conversion is worth.
+func significant(v float64) string { return strconv.FormatFloat(v, 'g', 5, 64) }

@@ -1,0 +1,71 @@
+package screen
+
+import (
+	"strings"
+
+	"charm.land/lipgloss/v2"
+
+	"evenfall/photometry"
+)
+
+// labelWidth is the room for the labels of a result's lines.
+const labelWidth = 11
+
+// page collects the lines of one result.
+type page struct {
+	Options
+	labels int // room for labels
+	b      strings.Builder
+}
+
+func newPage(o Options) *page { return &page{Options: o, labels: labelWidth} }
+
+// line adds a line under a short label, folded to the width with the text
+// hanging under itself.
+func (p *page) line(label, text string) {
+	if text == "" {
+		return
+	}
+	width := p.Width - p.labels
+	folded := strings.Split(lipgloss.NewStyle().Width(width).Render(p.plain(text)), "\n")
+	for i, part := range folded {
+		head := ""
+		if i == 0 {
+			head = label
+		}
+		p.raw(p.faint(head) + strings.Repeat(" ", max(1, p.labels-lipgloss.Width(head))) + strings.TrimRight(part, " "))
+	}
+}
+
+// raw adds a line as it is.
+func (p *page) raw(text string) {
+	p.b.WriteString(strings.TrimRight(text, " "))
+	p.b.WriteByte('\n')
+}
+
+func (p *page) blank() { p.b.WriteByte('\n') }
+
+// findings adds one line for each finding, the label on the first only.
+func (p *page) findings(label string, all []photometry.Finding) {
+	for _, f := range all {
+		p.line(label, f.Text)
+		label = ""
+	}
+}
+
+// length is a length in meters for people.
+func (o Options) length(meters float64) string {
+	if o.Feet {
+		return photometry.FormatFigure(meters/0.3048) + " ft"
+	}
+	return photometry.FormatFigure(meters) + " m"
+}
+
+// place is a pair of coordinates for people.
+func (o Options) place(x, y float64) string {
+	unit, factor := " m", 1.0
+	if o.Feet {
+		unit, factor = " ft", 1/0.3048
+	}
+	return fixed(x*factor) + ", " + fixed(y*factor) + unit
+}

@@ -1,0 +1,107 @@
+package main
+
+import (
+	"math"
+
+	"github.com/spf13/cobra"
+
+	"evenfall/cmd/evenfall/screen"
+	"evenfall/photometry"
+	"evenfall/photometry/survey"
+	"evenfall/testdata"
+)
+
+func (a *app) selfcheckCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "selfcheck",
+		Short: "Compute published figures on this machine and show how far off they are",
+		Long: `Selfcheck computes figures that standards, handbooks and reference data sets
+publish with the very code that judges your readings, and prints the largest
+deviation from each source. It exits with 1 where one is out of bounds.`,
+		Example: "  evenfall selfcheck",
+		Args:    cobra.NoArgs,
+		RunE: func(*cobra.Command, []string) error {
+			checks := append(levelChecks(), univariateChecks()...)
+			result := screen.Selfcheck{Schema: "evenfall/selfcheck/1", OK: true, Checks: checks}
+			for _, c := range checks {
+				result.OK = result.OK && c.OK
+			}
+			if !result.OK {
+				a.status = exitOutside
+			}
+			if a.json {
+				return a.printJSON(result)
+			}
+			return screen.SelfcheckTable(a.stdout, result, a.look())
+		},
+	}
+}
+
+// levelFunctions compute the figures of testdata's level table from its
+// arguments, which the table explains.
+var levelFunctions = map[string]func(x []float64) float64{
+	"footcandle": func(x []float64) float64 { return photometry.Lux(x[0]) },
+	"exposure": func(x []float64) float64 {
+		return photometry.Exposure{ISO: x[1], ShutterS: x[2]}.FNumber(x[0], x[3])
+	},
+	"exposure value":    func(x []float64) float64 { return photometry.LevelFromEV(x[0], x[1], x[2]) },
+	"flash":             func(x []float64) float64 { return photometry.FlashExposure(x[0], x[1], x[2]) },
+	"marked f-number":   func(x []float64) float64 { return photometry.Thirds.ExactFNumber(x[0]) * math.Exp2(x[1]/x[2]/2) },
+	"spacing":           func(x []float64) float64 { return survey.AdvisedSpacing(x[0], x[1]) },
+	"range of normals":  func(x []float64) float64 { return survey.RangeQuantile(0.975, int(x[0])) },
+	"mean range":        func(x []float64) float64 { return survey.MeanRange(int(x[0])) },
+	"studentized range": func(x []float64) float64 { return survey.StudentizedRangeQuantile(x[0], int(x[1]), int(x[2])) },
+}
+
+// levelChecks groups the level figures by what they are of.
+func levelChecks() []screen.Check {
+	var checks []screen.Check
+	for _, f := range testdata.LevelFigures() {
+		if n := len(checks); n == 0 || checks[n-1].Quantity != f.Quantity {
+			checks = append(checks, newCheck(f.Source, f.Quantity))
+		}
+		add(&checks[len(checks)-1], levelFunctions[f.Quantity](f.Args), f.Want, f.Tolerance)
+	}
+	return checks
+}
+
+// univariateChecks judge the certified data sets as if they were surfaces.
+func univariateChecks() []screen.Check {
+	mean, sd := newCheck("NIST StRD univariate", "mean"), newCheck("NIST StRD univariate", "standard deviation")
+	for _, set := range testdata.UnivariateSets() {
+		r, err := survey.Analyze(rowOf(set.Readings))
+		if err != nil {
+			mean.OK = false
+			continue
+		}
+		e := r.Evenness
+		add(&mean, e.Mean, set.Mean, 1e-15*set.Mean)
+		// What double precision leaves of digits that agree to the first ten.
+		add(&sd, e.CVPercent/100*e.Mean, set.SD, 1e-15*set.Mean*math.Sqrt(float64(len(set.Readings))))
+	}
+	return []screen.Check{mean, sd}
+}
+
+// rowOf is a survey of readings along a line.
+func rowOf(levels []float64) *survey.Survey {
+	s := &survey.Survey{Level: levels, Readings: len(levels), Reference: -1}
+	for i := range levels {
+		s.X, s.Y = append(s.X, float64(i)), append(s.Y, 0)
+	}
+	s.Extent, _ = survey.BoxOf(s.X, s.Y)
+	return s
+}
+
+func newCheck(source, quantity string) screen.Check {
+	return screen.Check{Source: source, Quantity: quantity, OK: true}
+}
+
+// add compares one figure; the one worst against its bound is kept.
+func add(c *screen.Check, got, want, allowed float64) {
+	off := math.Abs(got - want)
+	if c.Figures == 0 || off/allowed > c.Largest/c.Allowed {
+		c.Largest, c.Allowed = off, allowed
+	}
+	c.Figures++
+	c.OK = c.OK && off <= allowed
+}

@@ -1,0 +1,227 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"evenfall/cmd/evenfall/outfile"
+	"evenfall/cmd/evenfall/screen"
+	"evenfall/photometry/survey"
+	"evenfall/photometry/table"
+	"evenfall/plots"
+)
+
+// surfaceFlags are the notes that a command line may give in place of a file's.
+type surfaceFlags struct {
+	notes     map[string]*string
+	lamp      string
+	newGrid   string
+	size      string
+	withColor bool
+}
+
+// noteFlags are the flags that stand for a note, with an example each.
+var noteFlags = []struct{ flag, note, help string }{
+	{"for", "for", "kind of `surface`: screen, cyc, backdrop, artwork, table or face"},
+	{"tolerance", "tolerance", "evenness asked for, `stops` in all (0.5 stop) or each side (±1/4 stop)"},
+	{"color-tolerance", "color tolerance", "color asked for, such as `\"10 mired, 0.003 Duv\"`"},
+	{"area", "area", "the part in shot as `x0,y0,x1,y1`"},
+	{"reference", "reference", "the reference `place`, a label or x,y"},
+	{"repeatability", "repeatability", "of one reading to the next in `percent`, such as 1.5%"},
+}
+
+func (a *app) surfaceCommand() *cobra.Command {
+	flags := surfaceFlags{notes: map[string]*string{}}
+	command := &cobra.Command{
+		Use:   "surface FILE…",
+		Short: "Judge a measured surface: evenness, color, cause, and what to change",
+		Long: `Surface reads the readings of one surface from CSV or .xlsx files, a row a
+reading or a grid, and says whether it is even enough, where it is brightest and
+darkest, what the likely cause is and what to change. Several files of the same
+places, a grid in lx and a grid in K, are one survey. "-" reads standard input.
+
+With --out or --format the maps are written as pictures too. With --new a blank
+sheet to fill is printed instead, in walking order.`,
+		Example: "  evenfall surface cloth.csv\n  evenfall surface cloth.csv --tolerance 0.3 --out maps\n" +
+			"  evenfall surface --new 9x5 --size 4.8x2.4",
+		RunE: func(_ *cobra.Command, args []string) error {
+			if flags.newGrid != "" {
+				return a.newSheet(flags, args)
+			}
+			return a.surface(flags, args)
+		},
+	}
+	for _, n := range noteFlags {
+		flags.notes[n.note] = command.Flags().String(n.flag, "", n.help)
+	}
+	command.Flags().StringVar(&flags.lamp, "lamp", "", "the readings of this `lamp` alone, where a file has several")
+	command.Flags().StringVar(&flags.newGrid, "new", "", "print a blank sheet of places across and up, such as `9x5`")
+	command.Flags().StringVar(&flags.size, "size", "", "width and height of the surface, such as `4.8x2.4`")
+	command.Flags().BoolVar(&flags.withColor, "color", false, "with --new: columns for color as well")
+	var kinds []string
+	for _, k := range survey.Kinds {
+		kinds = append(kinds, k.Name)
+	}
+	must(command.RegisterFlagCompletionFunc("for", cobra.FixedCompletions(kinds, cobra.ShellCompDirectiveNoFileComp)))
+	return command
+}
+
+// given are the notes from the command line.
+func (f surfaceFlags) given(lengthUnit string) ([]table.Note, error) {
+	var notes []table.Note
+	for _, n := range noteFlags {
+		if value := f.notes[n.note]; value != nil && *value != "" {
+			notes = append(notes, table.Note{Key: n.note, Value: *value})
+		}
+	}
+	if f.size != "" {
+		width, height, err := survey.ParseSize(f.size, lengthUnit)
+		if err != nil {
+			return nil, fmt.Errorf("--size: %w", err)
+		}
+		notes = append(notes, table.Note{Key: "width", Value: fmt.Sprintf("%v m", width)}, table.Note{Key: "height", Value: fmt.Sprintf("%v m", height)})
+	}
+	return notes, nil
+}
+
+// surface reads, analyzes and shows.
+func (a *app) surface(flags surfaceFlags, paths []string) error {
+	if len(paths) == 0 {
+		return fmt.Errorf("surface: no file given, expected a file of readings (see evenfall surface --help)")
+	}
+	s, r, err := a.analyze(flags, paths)
+	if err != nil {
+		return err
+	}
+	a.status = statusOf(r.Verdict.Overall)
+	if a.json {
+		if err := a.printJSON(r); err != nil {
+			return err
+		}
+	} else if err := screen.Surface(a.stdout, s, r, a.look()); err != nil {
+		return err
+	}
+	if !a.wantsPictures() {
+		return nil
+	}
+	return a.surfacePictures(s, r, pictureName(paths[0]))
+}
+
+// analyze reads the files of one survey and judges it.
+func (a *app) analyze(flags surfaceFlags, paths []string) (*survey.Survey, *survey.Result, error) {
+	notes, err := flags.given(a.lengthName)
+	if err != nil {
+		return nil, nil, err
+	}
+	inputs := make([]survey.Input, 0, len(paths))
+	for _, path := range paths {
+		name, file, err := a.openInput(path)
+		if err != nil {
+			return nil, nil, err
+		}
+		defer file.Close()
+		inputs = append(inputs, survey.Input{Name: name, Reader: file})
+	}
+	s, err := survey.Read(inputs, survey.ReadOptions{Notes: notes, Lamp: flags.lamp})
+	if err != nil {
+		return nil, nil, err
+	}
+	r, err := survey.Analyze(s)
+	if err != nil {
+		return nil, nil, fmt.Errorf("%s: %w", inputs[0].Name, err)
+	}
+	return s, r, nil
+}
+
+// statusOf is the exit status for a verdict.
+func statusOf(verdict string) int {
+	if verdict == survey.Pass {
+		return exitDone
+	}
+	return exitOutside
+}
+
+// surfacePictures writes the maps that the survey supports and names them.
+func (a *app) surfacePictures(s *survey.Survey, r *survey.Result, name string) error {
+	for _, p := range []struct {
+		kind   plots.Kind
+		suffix string
+		want   bool
+	}{{plots.Level, "level", true}, {plots.Mired, "mired", r.Color != nil && r.Color.MaxMiredShift != nil},
+		{plots.Duv, "duv", r.Color != nil && r.Color.MaxDuvShift != nil}} {
+		if !p.want {
+			continue
+		}
+		picture, err := plots.Surface(s, r, plots.SurfaceOptions{Kind: p.kind, Unit: a.unit, Feet: a.feet})
+		if err != nil {
+			return err
+		}
+		if err := a.writePicture(picture, name+"-"+p.suffix); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// writePicture writes one picture and says where.
+func (a *app) writePicture(picture *plots.Picture, name string) error {
+	format := a.format
+	if format == "" {
+		format = "png"
+	}
+	path := filepath.Join(a.out, name+"."+format)
+	if err := outfile.Write(path, func(w io.Writer) error { return picture.Write(w, format) }); err != nil {
+		return err
+	}
+	told := a.stdout
+	if a.json {
+		told = a.stderr
+	}
+	_, err := fmt.Fprintf(told, "picture: %s\n", path)
+	return err
+}
+
+// pictureName is a file's name without folder and ending.
+func pictureName(path string) string {
+	if path == "-" {
+		return "surface"
+	}
+	base := filepath.Base(path)
+	return strings.TrimSuffix(base, filepath.Ext(base))
+}
+
+// newSheet prints a blank sheet, or writes it into a file that is not there yet.
+func (a *app) newSheet(flags surfaceFlags, paths []string) error {
+	columns, rows, err := survey.ParseGridSize(flags.newGrid)
+	if err != nil {
+		return fmt.Errorf("--new: %w", err)
+	}
+	if flags.size == "" {
+		return fmt.Errorf("--new: no size given, expected --size with the surface's width and height, such as --size 4.8x2.4")
+	}
+	width, height, err := survey.ParseSize(flags.size, a.lengthName)
+	if err != nil {
+		return fmt.Errorf("--size: %w", err)
+	}
+	blank := survey.Blank{Columns: columns, Rows: rows, WidthM: width, HeightM: height, Unit: a.unit, Feet: a.feet, Color: flags.withColor}
+	for _, n := range noteFlags {
+		if value := *flags.notes[n.note]; value != "" {
+			blank.Notes = append(blank.Notes, table.Note{Key: n.note, Value: value})
+		}
+	}
+	switch len(paths) {
+	case 0:
+		return blank.Write(a.stdout)
+	case 1:
+		if err := outfile.Create(paths[0], blank.Write); err != nil {
+			return err
+		}
+		_, err := fmt.Fprintf(a.stdout, "sheet: %s\n", paths[0])
+		return err
+	}
+	return fmt.Errorf("--new: %d files given, expected one or none", len(paths))
+}

@@ -1,0 +1,332 @@
+package survey
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"evenfall/photometry"
+)
+
+// Analyze judges a surface. It needs two points at least and, for a measured
+// one, positive levels. The survey is not changed.
+func Analyze(s *Survey) (*Result, error) {
+	n := s.Len()
+	switch {
+	case n == 0:
+		return nil, errors.New("no readings: expected at least two places")
+	case n == 1:
+		return nil, errors.New("one place read: expected at least two, better nine, to judge evenness")
+	}
+	limits := s.Settings.Limits
+	if limits.Stops == 0 {
+		limits = s.Settings.Kind.limits()
+		if s.Settings.Kind.Acceptable == 0 {
+			limits = anySurface.limits()
+		}
+	}
+	r := &Result{
+		Schema: Schema, Title: s.Title, Unit: s.Quantity.Unit(), Readings: s.Readings, Points: n, Missing: s.Missing,
+		For: s.Settings.Kind.Name, Limits: limits,
+		Causes: []Cause{}, Inferred: append([]string{}, s.Inferred...), Suspects: []Suspect{},
+		Advice: []photometry.Finding{}, Warnings: append([]photometry.Finding{}, s.Warnings...),
+		Reading: s.Reading,
+	}
+	if s.Extent.Width() > 0 || s.Extent.Height() > 0 {
+		extent := s.Extent
+		r.Surface = &extent
+	}
+	if zeros := countZeros(s.Level); zeros > 0 {
+		if !s.Predicted {
+			return nil, fmt.Errorf("%d places have a level of zero: expected light at every place of a measured surface", zeros)
+		}
+		return s.analyzeWithZeros(r, zeros)
+	}
+
+	drift, squares, nu := s.drift()
+	level, untimed := s.corrected(drift)
+	if untimed > 0 {
+		r.warn("untimed", "%d places have no time and were not corrected for the drift.", untimed)
+	}
+	r.Drift = drift
+	taken := drift != nil && drift.Corrected
+	moreSquares, moreNu := s.repeatScatter(taken)
+	if taken {
+		moreSquares, moreNu = moreSquares+squares, moreNu+nu
+	}
+	models, noise := s.noise(moreSquares, moreNu)
+	r.Noise = noise
+	r.noteNoise(s, moreSquares, moreNu)
+
+	weights := s.areaWeights()
+	whole := newPart(s, level, weights, nil)
+	r.Reference = s.reference(level, whole)
+	r.Evenness = whole.evenness(limits, r.Reference)
+	decisive, deciding := &r.Evenness, whole
+	if s.Area != nil {
+		part := newPart(s, level, weights, s.inside(*s.Area))
+		if len(part.chosen) == 0 {
+			return nil, fmt.Errorf("no reading lies in the area %s: expected at least two", boxText(*s.Area))
+		}
+		area := part.evenness(limits, r.Reference)
+		r.Area = &area
+		decisive, deciding = r.Area, part
+		whole.bound(&r.Evenness, limits, r.Reference, models)
+	}
+	r.Verdict.Evenness = deciding.bound(decisive, limits, r.Reference, models)
+
+	r.Trend = fitTrend(s.X, s.Y, level, nil)
+	r.Sampling = s.sampling()
+	single := noise.Stops
+	if !s.Predicted {
+		r.Suspects = append(r.Suspects, s.suspects(level, r.Trend, single)...)
+	}
+	left := marked(n, r.Suspects)
+	if left != nil {
+		without := deciding.without(left)
+		if len(without.chosen) >= 2 {
+			e := without.evenness(limits, r.Reference)
+			v := without.bound(&e, limits, r.Reference, models)
+			r.Without = &Without{SpreadStops: e.SpreadStops, Verdict: v}
+			if v != r.Verdict.Evenness {
+				r.Verdict.Evenness = Unsure
+			}
+		}
+	}
+	if snake, ok := s.snake(level, r.Trend, single); ok && !s.Predicted {
+		r.Suspects = append(r.Suspects, snake)
+	}
+
+	found, untold := s.causes(level, left, r.Trend, drift, single)
+	for _, f := range found {
+		r.Causes = append(r.Causes, f.Cause)
+	}
+	r.Warnings = append(r.Warnings, untold...)
+	r.Exposure = s.exposure(decisive.Mean)
+	if s.HasColor() {
+		s.analyzeColor(r, level, weights, deciding.chosen)
+	}
+	r.Verdict.Overall = worstVerdict(r.Verdict.Evenness, r.Verdict.Color)
+	r.advice(s, found, decisive, models)
+	return r, nil
+}
+
+// part is a choice of points with its levels in stops by how often each was
+// read.
+type part struct {
+	s              *Survey
+	level, weights []float64
+	chosen         []int32 // nil for all
+	classes        []repeatClass
+}
+
+func newPart(s *Survey, level, weights []float64, chosen []int32) part {
+	p := part{s: s, level: level, weights: weights, chosen: chosen}
+	if chosen == nil {
+		p.classes = repeatClasses(inStops(level, 1), s.Repeats)
+		return p
+	}
+	stops, repeats := make([]float64, len(chosen)), make([]int32, len(chosen))
+	for k, i := range chosen {
+		stops[k], repeats[k] = math.Log2(level[i]), 1
+		if s.Repeats != nil {
+			repeats[k] = s.Repeats[i]
+		}
+	}
+	p.classes = repeatClasses(stops, repeats)
+	return p
+}
+
+// without is the part less the marked points.
+func (p part) without(left []bool) part {
+	kept := []int32{}
+	for i := range p.s.Len() {
+		if !left[i] && (p.chosen == nil || slices.Contains(p.chosen, int32(i))) {
+			kept = append(kept, int32(i))
+		}
+	}
+	return newPart(p.s, p.level, p.weights, kept)
+}
+
+func (p part) evenness(limits Limits, ref Reference) Evenness {
+	return p.s.evenness(p.level, p.weights, p.chosen, limits, ref)
+}
+
+// bound adds intervals and the noise floor to e and judges them.
+func (p part) bound(e *Evenness, limits Limits, ref Reference, models []noiseModel) string {
+	n := e.Points
+	if n < 2 {
+		return Unsure
+	}
+	lo, hi := widest(models, n, func(m noiseModel, f quantilePair) (float64, float64) { return spreadInterval(p.classes, m, f) })
+	e.SpreadInterval = &[2]float64{lo, hi}
+	e.NoiseFloorStops = MeanRange(n) * models[0].stops
+	if !limits.EachSide {
+		return judge(lo, hi, limits.Stops)
+	}
+	kRef := float64(n) // the mean's scatter is that of n readings
+	if ref.Label != "" {
+		kRef = 1
+		if p.s.Repeats != nil {
+			kRef = float64(p.s.Repeats[p.s.Reference])
+		}
+	}
+	lo, hi = widest(models, n, func(m noiseModel, f quantilePair) (float64, float64) {
+		return deviationInterval(p.classes, math.Log2(ref.Level), kRef, m, f)
+	})
+	e.DeviationInterval = &[2]float64{lo, hi}
+	return judge(lo, hi, limits.Stops)
+}
+
+// reference is the level that counts as zero stops.
+func (s *Survey) reference(level []float64, whole part) Reference {
+	if s.Reference >= 0 {
+		return Reference{Label: s.Name(s.Reference), Level: level[s.Reference]}
+	}
+	return Reference{Level: mean(level, whole.weights)}
+}
+
+// inside lists the points in a box.
+func (s *Survey) inside(b Box) []int32 {
+	chosen := []int32{}
+	for i := range s.X {
+		if b.Contains(s.X[i], s.Y[i]) {
+			chosen = append(chosen, int32(i))
+		}
+	}
+	return chosen
+}
+
+func marked(n int, suspects []Suspect) []bool {
+	if len(suspects) == 0 {
+		return nil
+	}
+	left := make([]bool, n)
+	for _, s := range suspects {
+		left[s.Point] = true
+	}
+	return left
+}
+
+func countZeros(level []float64) int {
+	zeros := 0
+	for _, v := range level {
+		if v == 0 {
+			zeros++
+		}
+	}
+	return zeros
+}
+
+// analyzeWithZeros reports a prediction with unlit places: levels but no stops.
+func (s *Survey) analyzeWithZeros(r *Result, zeros int) (*Result, error) {
+	whole := part{s: s, level: s.Level, weights: s.areaWeights()}
+	r.Reference = Reference{Level: mean(s.Level, whole.weights)}
+	r.Evenness = whole.evenness(r.Limits, r.Reference)
+	r.Verdict = Verdict{Evenness: Fail, Overall: Fail}
+	r.Sampling = s.sampling()
+	r.warn("unlit", "%d of %d places get no light at all: their level in stops does not exist.", zeros, s.Len())
+	return r, nil
+}
+
+func (r *Result) warn(code, format string, args ...any) {
+	r.Warnings = append(r.Warnings, photometry.Finding{Code: code, Text: fmt.Sprintf(format, args...)})
+}
+
+// noteNoise says what the interval rests on.
+func (r *Result) noteNoise(s *Survey, squares float64, nu int) {
+	switch r.Noise.Source {
+	case "assumed":
+		r.Inferred = append(r.Inferred, "repeatability 2 % of one reading to the next, an assumption: repeat a few readings or give a note to replace it")
+	case "stated":
+		if nu >= fewRepeats && r.Noise.Stops > 0 {
+			if seen := math.Sqrt(squares / float64(nu)); seen > 2*r.Noise.Stops {
+				r.warn("repeats_scatter", "Repeat readings scatter by %.1f %%, the notes say %.1f %%: the verdict rests on the notes.",
+					100*seen*math.Ln2, r.Noise.RepeatabilityPercent)
+			}
+		}
+	}
+}
+
+// exposure is what a camera is set to for a mean level, where enough is known.
+func (s *Survey) exposure(mean float64) *Exposure {
+	m := s.Settings.Meter
+	e := &Exposure{Constant: m.IncidentConstant()}
+	value := func(v float64) *float64 { return &v }
+	iso := 0.0
+	if s.Settings.HasISO {
+		iso = m.Speed()
+	}
+	e.ISO, e.ShutterS = iso, s.Settings.ShutterS
+	camera := photometry.Exposure{ISO: iso, ShutterS: s.Settings.ShutterS}
+	switch s.Quantity {
+	case photometry.Luminance:
+		e.Constant = photometry.ReflectedConstant
+		if m.Constant > 0 {
+			e.Constant = m.Constant
+		}
+		fallthrough
+	case photometry.Illuminance:
+		e.EV100 = value(photometry.EV100(mean, e.Constant))
+		if iso > 0 && camera.ShutterS > 0 {
+			e.FNumber = value(camera.FNumber(mean, e.Constant))
+		}
+	case photometry.LuminousExposure:
+		e.ISO, e.ShutterS = m.Speed(), 0
+		e.FNumber = value(photometry.FlashFNumber(mean, m.Speed(), e.Constant))
+	default:
+		return nil
+	}
+	return e
+}
+
+// advice fills in what to do, most useful first.
+func (r *Result) advice(s *Survey, found []finding, e *Evenness, models []noiseModel) {
+	add := func(f photometry.Finding) { r.Advice = append(r.Advice, f) }
+	if len(r.Suspects) > 0 {
+		places := make([]string, 0, 4)
+		for _, x := range r.Suspects[:min(4, len(r.Suspects))] {
+			places = append(places, x.Label)
+		}
+		text := "Read " + names(places) + " again"
+		if len(r.Suspects) > 4 {
+			text += fmt.Sprintf(" and %d more", len(r.Suspects)-4)
+		}
+		if slices.ContainsFunc(r.Suspects, func(x Suspect) bool { return x.Reasons[0] == SnakeAsRows }) {
+			text = "Check in which direction each row was walked, and read one row again"
+		}
+		add(photometry.Finding{Code: "read_again", Text: text + " first: the verdict may change with it."})
+	}
+	observed := e.SpreadStops
+	if r.Limits.EachSide {
+		observed = max(*e.AboveRefStops, *e.BelowRefStops)
+	}
+	if r.Verdict.Evenness != Pass {
+		r.Advice = append(r.Advice, advise(found)...)
+	}
+	r.Advice = append(r.Advice, r.colorAdvice()...)
+	if r.Verdict.Evenness == Unsure && len(r.Suspects) == 0 {
+		add(s.settle(*e, observed, r.Limits.Stops, models[0], e.Points))
+	}
+	if f, ok := repeatsUpFront(r.Limits.Stops, models[0].stops, e.Points); ok && r.Verdict.Evenness != Fail {
+		add(f)
+	}
+	if p := r.Sampling; p != nil && !s.Predicted {
+		switch {
+		case !p.Enough:
+			add(photometry.Finding{Code: "read_closer", Text: fmt.Sprintf("The readings stand up to %.2f m apart; %.2f m or less is advised for this size.", p.SpacingM, p.AdvisedSpacingM)})
+		case !p.EdgesRead:
+			add(photometry.Finding{Code: "read_edges", Text: "Read the edges and corners as well: readings at the middle of cells miss part of a fall-off."})
+		}
+	}
+	if r.Verdict.Overall == Pass && len(r.Suspects) == 0 {
+		r.Advice = slices.Insert(r.Advice, 0, photometry.Finding{Code: "keep", Text: "Even enough: leave the lights as they are and note where they stand."})
+	}
+}
+
+func boxText(b Box) string {
+	f := photometry.FormatFigure
+	return strings.Join([]string{f(b.X0), f(b.Y0), f(b.X1), f(b.Y1)}, ", ")
+}

@@ -1,0 +1,375 @@
+package survey
+
+import (
+	"fmt"
+	"math"
+	"runtime"
+	"sync"
+
+	"evenfall/photometry"
+	"evenfall/photometry/colorimetry"
+)
+
+// analyzeColor judges how color runs over the surface. level and weights are
+// columns beside the points; chosen lists the points that decide, nil for all.
+func (s *Survey) analyzeColor(r *Result, level, weights []float64, chosen []int32) {
+	reference, place, err := s.referenceColor(level, weights)
+	if err != nil {
+		r.warn("color_reference", "Color is not judged: %v.", err)
+		return
+	}
+	c := &ColorResult{Reference: place}
+	r.Color = c
+	refCCT, err := reference.CCT()
+	onLocus := err == nil
+	if onLocus {
+		c.Reference.CCT = &refCCT.Kelvin
+		if s.DuvRead {
+			c.Reference.Duv = &refCCT.Duv
+		}
+	} else {
+		r.warn("color_off_white", "The reference has no color temperature (%v): only distances in u', v' are told.", err)
+	}
+	c.Shifts = s.shifts(reference, refCCT, onLocus)
+	s.colorExtremes(r, c, reference, chosen)
+	if !onLocus || c.Points == 0 {
+		return
+	}
+	s.judgeColor(r, c, refCCT, chosen)
+	c.Run = s.colorRun(c)
+	r.Causes = append(r.Causes, c.runCauses(r.Limits, s.DuvRead)...)
+}
+
+// referenceColor is the reference point's color, or that of the light of all
+// points mixed.
+func (s *Survey) referenceColor(level, weights []float64) (colorimetry.UVPrime, ColorPlace, error) {
+	if i := s.Reference; i >= 0 && !math.IsNaN(s.U[i]) {
+		x, y := s.X[i], s.Y[i]
+		return colorimetry.UVPrime{U: s.U[i], V: s.V[i]}, ColorPlace{Label: s.LabelOf(i), X: &x, Y: &y}, nil
+	}
+	var sum colorimetry.XYZ
+	for i, u := range s.U {
+		if math.IsNaN(u) {
+			continue
+		}
+		share := level[i]
+		if weights != nil {
+			share *= weights[i]
+		}
+		sum = sum.Add(colorimetry.UVPrime{U: u, V: s.V[i]}.XY().XYZ(share))
+	}
+	if !(sum.Y > 0) {
+		return colorimetry.UVPrime{}, ColorPlace{}, fmt.Errorf("no place has both a level and a color")
+	}
+	return sum.XY().UVPrime(), ColorPlace{}, nil
+}
+
+// shifts are each point's mired and Duv less the reference's; NaN where a
+// point has no color or no color temperature.
+func (s *Survey) shifts(reference colorimetry.UVPrime, ref colorimetry.CCT, onLocus bool) *Shifts {
+	n := s.Len()
+	out := &Shifts{Mired: nans(n), Duv: nans(n)}
+	if !onLocus {
+		return out
+	}
+	var wait sync.WaitGroup
+	parts := 1
+	if n > 10_000 {
+		parts = runtime.GOMAXPROCS(0)
+	}
+	for p := range parts {
+		wait.Go(func() {
+			for i := p * n / parts; i < (p+1)*n/parts; i++ {
+				if math.IsNaN(s.U[i]) {
+					continue
+				}
+				if t, err := (colorimetry.UVPrime{U: s.U[i], V: s.V[i]}).CCT(); err == nil {
+					out.Mired[i] = t.Mired() - ref.Mired()
+					out.Duv[i] = t.Duv - ref.Duv
+				}
+			}
+		})
+	}
+	wait.Wait()
+	return out
+}
+
+// colorExtremes finds the largest shifts among the chosen points.
+func (s *Survey) colorExtremes(r *Result, c *ColorResult, reference colorimetry.UVPrime, chosen []int32) {
+	worst, none, offWhite := -1, 0, 0
+	mired, duv := math.NaN(), math.NaN()
+	each(s.Len(), chosen, func(i int) {
+		if math.IsNaN(s.U[i]) {
+			none++
+			return
+		}
+		c.Points++
+		if d := math.Hypot(s.U[i]-reference.U, s.V[i]-reference.V); worst < 0 || d > c.MaxDeltaUV {
+			c.MaxDeltaUV, worst = d, i
+		}
+		if math.IsNaN(c.Shifts.Mired[i]) {
+			offWhite++
+			return
+		}
+		if a := math.Abs(c.Shifts.Mired[i]); !(a <= mired) {
+			mired = a
+		}
+		if a := math.Abs(c.Shifts.Duv[i]); !(a <= duv) {
+			duv = a
+		}
+	})
+	if none > 0 {
+		r.warn("color_missing", "%d of %d places have no color.", none, none+c.Points)
+	}
+	if c.Points == 0 {
+		return
+	}
+	if offWhite > 0 {
+		r.warn("color_off_white", "%d places are too far from white for a color temperature and count in u', v' only.", offWhite)
+	}
+	c.Steps = colorimetry.Steps(c.MaxDeltaUV)
+	if !math.IsNaN(mired) {
+		c.MaxMiredShift = &mired
+		if s.DuvRead {
+			c.MaxDuvShift = &duv
+		}
+	}
+	c.Worst = s.colorPlace(worst, c, reference)
+}
+
+// each calls f with every point, or with the chosen ones.
+func each(n int, chosen []int32, f func(i int)) {
+	if chosen == nil {
+		for i := range n {
+			f(i)
+		}
+		return
+	}
+	for _, i := range chosen {
+		f(int(i))
+	}
+}
+
+func (s *Survey) colorPlace(i int, c *ColorResult, reference colorimetry.UVPrime) ColorPlace {
+	x, y := s.X[i], s.Y[i]
+	d := math.Hypot(s.U[i]-reference.U, s.V[i]-reference.V)
+	p := ColorPlace{Label: s.LabelOf(i), X: &x, Y: &y, DeltaUV: &d}
+	if t, err := (colorimetry.UVPrime{U: s.U[i], V: s.V[i]}).CCT(); err == nil {
+		p.CCT = &t.Kelvin
+		if s.DuvRead {
+			p.Duv = &t.Duv
+		}
+	}
+	if m := c.Shifts.Mired[i]; !math.IsNaN(m) {
+		p.MiredShift = &m
+		if duv := c.Shifts.Duv[i]; s.DuvRead {
+			p.DuvShift = &duv
+		}
+	}
+	return p
+}
+
+// judgeColor compares the largest shifts with the tolerance: by themselves, or
+// by their interval where repeat readings of color tell how they scatter.
+func (s *Survey) judgeColor(r *Result, c *ColorResult, ref colorimetry.CCT, chosen []int32) {
+	if c.MaxMiredShift == nil {
+		r.warn("color_unjudged", "No place has a color temperature: color is not judged.")
+		return
+	}
+	miredScatter, duvScatter, nu := s.colorScatter()
+	one := func(largest float64, shifts []float64, scatter, tolerance float64) (verdict string, interval *[2]float64) {
+		if nu == 0 {
+			return judge(largest, largest, tolerance), nil
+		}
+		classes := s.colorClasses(shifts, chosen)
+		kRef := float64(c.Points)
+		if s.Reference >= 0 {
+			kRef = max(1, s.colorCount()[int32(s.Reference)])
+		}
+		lo, hi := deviationInterval(classes, 0, kRef, noiseModel{scatter, nu}, quantilesFor(max(2, c.Points), nu))
+		return judge(lo, hi, tolerance), &[2]float64{lo, hi}
+	}
+	c.VerdictMired, c.MiredInterval = one(*c.MaxMiredShift, c.Shifts.Mired, miredScatter, r.Limits.Mired)
+	if c.MaxDuvShift != nil {
+		c.VerdictDuv, c.DuvInterval = one(*c.MaxDuvShift, c.Shifts.Duv, duvScatter, r.Limits.Duv)
+	}
+	parts := []string{c.VerdictMired}
+	if c.VerdictDuv != "" {
+		parts = append(parts, c.VerdictDuv)
+	}
+	r.Verdict.Color = worstVerdict(parts...)
+}
+
+// colorCount is how many colors stand behind each point; 1 where it is read
+// once, so the map has only the repeated ones and a default.
+func (s *Survey) colorCount() countOf {
+	count := countOf{}
+	for _, again := range s.ColorAgain {
+		count[again.Point]++
+	}
+	return count
+}
+
+type countOf map[int32]float64
+
+// colorClasses groups the shifts by how often a point's color was read.
+func (s *Survey) colorClasses(shifts []float64, chosen []int32) []repeatClass {
+	count := s.colorCount()
+	var values []float64
+	var repeats []int32
+	each(s.Len(), chosen, func(i int) {
+		if math.IsNaN(shifts[i]) {
+			return
+		}
+		values = append(values, shifts[i])
+		repeats = append(repeats, int32(max(1, count[int32(i)])))
+	})
+	return repeatClasses(values, repeats)
+}
+
+// colorScatter is the standard deviation of one color reading in mired and in
+// Duv by repeat readings, with its degrees of freedom; 0 without repeats.
+func (s *Survey) colorScatter() (mired, duv float64, nu int) {
+	type sums struct{ m, d, mm, dd, n float64 }
+	by := map[int32]*sums{}
+	for _, again := range s.ColorAgain {
+		t, err := (colorimetry.UVPrime{U: again.U, V: again.V}).CCT()
+		if err != nil {
+			continue
+		}
+		if by[again.Point] == nil {
+			by[again.Point] = &sums{}
+		}
+		p := by[again.Point]
+		p.n++
+		p.m += t.Mired()
+		p.d += t.Duv
+		p.mm += t.Mired() * t.Mired()
+		p.dd += t.Duv * t.Duv
+	}
+	for _, p := range by {
+		mired += p.mm - p.m*p.m/p.n
+		duv += p.dd - p.d*p.d/p.n
+		nu += int(p.n) - 1
+	}
+	if nu == 0 {
+		return 0, 0, 0
+	}
+	return math.Sqrt(math.Max(0, mired) / float64(nu)), math.Sqrt(math.Max(0, duv) / float64(nu)), nu
+}
+
+// colorRun fits a plane to the shifts in mired and in Duv. A slope is told
+// where it stands four standard errors out of the scatter about the plane and
+// reaches a third of a step across the surface.
+func (s *Survey) colorRun(c *ColorResult) *ColorRun {
+	box, _ := BoxOf(s.X, s.Y)
+	var run ColorRun
+	right, up, ok := planeOver(s.X, s.Y, c.Shifts.Mired, box, 0.5)
+	if ok {
+		run.MiredRight, run.MiredUp = right, up
+	}
+	if s.DuvRead {
+		if right, up, ok = planeOver(s.X, s.Y, c.Shifts.Duv, box, 0.0003); ok {
+			run.DuvRight, run.DuvUp = right, up
+		}
+	}
+	if run == (ColorRun{}) {
+		return nil
+	}
+	return &run
+}
+
+// planeOver is the change of a plane through values from the left to the right
+// and from the bottom to the top of a box; parts under least or within four
+// standard errors are nil.
+func planeOver(x, y, values []float64, box Box, least float64) (right, up *float64, ok bool) {
+	cx, cy := box.Center()
+	var m [3][3]float64
+	var b [3]float64
+	n := 0.0
+	for i, v := range values {
+		if math.IsNaN(v) {
+			continue
+		}
+		f := [3]float64{1, x[i] - cx, y[i] - cy}
+		for p := range f {
+			b[p] += f[p] * v
+			for q := range f {
+				m[p][q] += f[p] * f[q]
+			}
+		}
+		n++
+	}
+	if n < 5 {
+		return nil, nil, false
+	}
+	plane, solved := solve3(m, b)
+	if !solved {
+		return nil, nil, false
+	}
+	squares := 0.0
+	for i, v := range values {
+		if !math.IsNaN(v) {
+			r := v - plane[0] - plane[1]*(x[i]-cx) - plane[2]*(y[i]-cy)
+			squares += r * r
+		}
+	}
+	scatter := math.Sqrt(squares / (n - 3))
+	told := func(slope, extent, sumSquares float64) *float64 {
+		change := slope * extent
+		if math.Abs(change) < least || math.Abs(slope) < 4*scatter/math.Sqrt(sumSquares) {
+			return nil
+		}
+		return &change
+	}
+	right = told(plane[1], box.Width(), m[1][1])
+	up = told(plane[2], box.Height(), m[2][2])
+	return right, up, right != nil || up != nil
+}
+
+// runCauses tells the direction of a steady run of color. Which lamp makes it
+// cannot be known from the surface alone.
+func (c *ColorResult) runCauses(limits Limits, duvRead bool) []Cause {
+	if c.Run == nil {
+		return nil
+	}
+	var out []Cause
+	tell := func(code, unit string, digits int, right, up *float64, tolerance float64, more string) {
+		toward := func(v float64, high, low string) (string, float64) {
+			if v >= 0 {
+				return high, v
+			}
+			return low, -v
+		}
+		for _, part := range []struct {
+			value     *float64
+			high, low string
+		}{{right, "camera right", "camera left"}, {up, "the top", "the bottom"}} {
+			if part.value == nil || math.Abs(*part.value) < tolerance/2 {
+				continue
+			}
+			to, size := toward(*part.value, part.high, part.low)
+			out = append(out, Cause{code,
+				fmt.Sprintf("The light gets %s toward %s, by %.*f %s in all.", more, to, digits, size, unit),
+				"a plane through the shifts of all places; readings of each lamp alone would tell which lamp"})
+		}
+	}
+	tell("warmer_side", "mired", 0, c.Run.MiredRight, c.Run.MiredUp, limits.Mired, "warmer")
+	if duvRead {
+		tell("greener_side", "Duv", 4, c.Run.DuvRight, c.Run.DuvUp, limits.Duv, "greener")
+	}
+	return out
+}
+
+// colorAdvice says what to do about a color that does not hold.
+func (r *Result) colorAdvice() []photometry.Finding {
+	c := r.Color
+	if c == nil || r.Verdict.Color == "" || r.Verdict.Color == Pass {
+		return nil
+	}
+	text := "Read the color of each lamp alone at the surface and match the odd one out with a gel"
+	if c.Worst.Label != "" {
+		text += ", starting with the lamp nearest to " + c.Worst.Label
+	}
+	return []photometry.Finding{{Code: "match_color", Text: text + "."}}
+}

@@ -1,0 +1,139 @@
+package survey
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/stat"
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// drift fits a line in time through log2 of the reference's repeat readings.
+// It is nil below two readings at two different times. The change is
+// significant where its 95 % interval excludes zero: by Student's t on the
+// readings' own scatter from five readings on, below that (where so few may
+// agree by luck) by the scatter of a reading as known beforehand.
+//
+// Returned beside it are the sum of squares about the line in stops² and its
+// degrees of freedom, which are repeats like any others.
+func (s *Survey) drift() (d *Drift, squares float64, nu int) {
+	if s.Reference < 0 || s.Minutes == nil {
+		return nil, 0, 0
+	}
+	var minutes, stops []float64
+	for _, r := range s.Again {
+		if int(r.Point) == s.Reference && !math.IsNaN(r.Minutes) && r.Level > 0 {
+			minutes, stops = append(minutes, r.Minutes), append(stops, math.Log2(r.Level))
+		}
+	}
+	n := len(minutes)
+	if n < 2 {
+		return nil, 0, 0
+	}
+	mean := stat.Mean(minutes, nil)
+	sxx := 0.0
+	for _, t := range minutes {
+		sxx += (t - mean) * (t - mean)
+	}
+	if sxx == 0 {
+		return nil, 0, 0
+	}
+	alpha, beta := stat.LinearRegression(minutes, stops, nil, false)
+	for i := range stops {
+		r := stops[i] - alpha - beta*minutes[i]
+		squares += r * r
+	}
+	nu = n - 2
+	deviation, factor := 0.0, distuv.UnitNormal.Quantile(oneSided)
+	if n >= 5 {
+		deviation = math.Sqrt(squares / float64(nu))
+		factor = distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(nu)}.Quantile(oneSided)
+	} else {
+		r := assumedRepeatability
+		if s.Settings.Repeatability != nil {
+			r = *s.Settings.Repeatability
+		}
+		deviation = readingStops(r, s.Settings.Resolution)
+	}
+	first, last := math.Inf(1), math.Inf(-1)
+	for _, t := range s.Minutes {
+		if !math.IsNaN(t) {
+			first, last = min(first, t), max(last, t)
+		}
+	}
+	for _, t := range minutes {
+		first, last = min(first, t), max(last, t)
+	}
+	d = &Drift{StopsPerMinute: beta, TotalStops: beta * (last - first), Readings: n}
+	d.Significant = math.Abs(beta) > factor*deviation/math.Sqrt(sxx)
+	return d, squares, nu
+}
+
+// corrected is the column of levels with a significant drift taken out, all
+// brought to the time of the first reading of the reference. Points without a
+// time stay as they are and are counted. Without such a drift it is the column
+// itself.
+func (s *Survey) corrected(d *Drift) (level []float64, untimed int) {
+	if d == nil || !d.Significant {
+		return s.Level, 0
+	}
+	start := math.Inf(1)
+	for _, r := range s.Again {
+		if int(r.Point) == s.Reference && !math.IsNaN(r.Minutes) {
+			start = min(start, r.Minutes)
+		}
+	}
+	back := func(level, minutes float64) float64 {
+		return level * math.Exp2(-d.StopsPerMinute*(minutes-start))
+	}
+	level = make([]float64, len(s.Level))
+	for i, v := range s.Level {
+		if math.IsNaN(s.Minutes[i]) {
+			untimed++
+			level[i] = v
+			continue
+		}
+		level[i] = back(v, s.Minutes[i])
+	}
+	// A point read several times is the mean of its readings, each corrected
+	// for its own time.
+	sums, counts := map[int32]float64{}, map[int32]int{}
+	for _, r := range s.Again {
+		v := r.Level
+		if !math.IsNaN(r.Minutes) {
+			v = back(v, r.Minutes)
+		}
+		sums[r.Point] += v
+		counts[r.Point]++
+	}
+	for i, sum := range sums {
+		level[i] = sum / float64(counts[i])
+	}
+	d.Corrected = true
+	return level, untimed
+}
+
+// repeatScatter is the sum of squares in stops² of repeat readings about their
+// points' means and its degrees of freedom, without the reference where its
+// drift was taken out.
+func (s *Survey) repeatScatter(withoutReference bool) (squares float64, nu int) {
+	sums, counts := map[int32]float64{}, map[int32]int{}
+	for _, r := range s.Again {
+		if r.Level > 0 {
+			sums[r.Point] += math.Log2(r.Level)
+			counts[r.Point]++
+		}
+	}
+	for _, r := range s.Again {
+		if r.Level <= 0 || (withoutReference && int(r.Point) == s.Reference) {
+			continue
+		}
+		off := math.Log2(r.Level) - sums[r.Point]/float64(counts[r.Point])
+		squares += off * off
+	}
+	for i, n := range counts {
+		if !(withoutReference && int(i) == s.Reference) {
+			nu += n - 1
+		}
+	}
+	return squares, nu
+}

@@ -1,0 +1,168 @@
+package survey
+
+import (
+	"math"
+
+	"evenfall/photometry"
+)
+
+const (
+	assumedRepeatability = 0.02 // of one reading, where nothing better is known
+	fewRepeats           = 4    // degrees of freedom below which the assumption still counts
+)
+
+// noiseModel is how the readings scatter: the standard deviation of one
+// reading in stops, known (nu = 0) or estimated with nu degrees of freedom.
+type noiseModel struct {
+	stops float64
+	nu    int
+}
+
+// readingStops is the standard deviation of one reading in stops from its
+// relative repeatability and the resolution of the display: √((r/ln 2)² +
+// resolution²/12), the latter the variance of rounding.
+func readingStops(repeatability, resolutionStops float64) float64 {
+	return math.Sqrt(math.Pow(repeatability/math.Ln2, 2) + resolutionStops*resolutionStops/12)
+}
+
+// noise decides what scatter the readings have: stated in the notes, else
+// estimated from repeats (sum of squares in stops² with nu degrees of freedom),
+// else assumed.
+func (s *Survey) noise(squares float64, nu int) (models []noiseModel, told Noise) {
+	res := s.Settings.Resolution
+	told.ResolutionStops = res
+	switch {
+	case s.Predicted:
+		told.Source = "predicted"
+		return []noiseModel{{0, 0}}, told
+	case s.Settings.Repeatability != nil:
+		r := *s.Settings.Repeatability
+		told.Source, told.RepeatabilityPercent, told.Stops = "stated", 100*r, readingStops(r, res)
+		return []noiseModel{{told.Stops, 0}}, told
+	case nu > 0:
+		r := math.Sqrt(squares/float64(nu)) * math.Ln2
+		told.Source, told.RepeatabilityPercent, told.Stops = "repeats", 100*r, readingStops(r, res)
+		told.DegreesOfFreedom = nu
+		models = []noiseModel{{told.Stops, nu}}
+		if nu < fewRepeats {
+			// So few repeats may agree by luck: the wider of the two decides.
+			models = append(models, noiseModel{readingStops(assumedRepeatability, res), 0})
+		}
+		return models, told
+	}
+	told.Source, told.RepeatabilityPercent = "assumed", 100*assumedRepeatability
+	told.Stops = readingStops(assumedRepeatability, res)
+	return []noiseModel{{told.Stops, 0}}, told
+}
+
+// repeatClass holds the points that were read k times: their extremes in stops.
+type repeatClass struct {
+	k         float64
+	n         int
+	low, high float64
+}
+
+// repeatClasses groups points by how often they were read. stops and repeats
+// are columns; nil repeats means once each.
+func repeatClasses(stops []float64, repeats []int32) []repeatClass {
+	var classes []repeatClass
+	for i, v := range stops {
+		k := int32(1)
+		if repeats != nil {
+			k = repeats[i]
+		}
+		at := -1
+		for j := range classes {
+			if classes[j].k == float64(k) {
+				at = j
+				break
+			}
+		}
+		if at < 0 {
+			classes = append(classes, repeatClass{float64(k), 1, v, v})
+			continue
+		}
+		c := &classes[at]
+		c.n++
+		c.low, c.high = min(c.low, v), max(c.high, v)
+	}
+	return classes
+}
+
+// spreadInterval bounds the true spread of n points in stops: it lies above hi
+// with a probability of at most 2.5 %, and below lo likewise.
+//
+// With one reading a point, standard deviation s and observed spread D: hi = D
+// + 1.95996·√2·s, since the truly brightest and darkest points are one fixed
+// pair; lo = max(0, D − q_n·s), since the observed ones are the luckiest pair
+// of all. Points read k times enter with s/√k: hi and lo are then the largest
+// bounds over all pairs, lo by the Tukey–Kramer inequality (Hayter, Ann. Stat.
+// 12, 1984), so that repeats of the two extremes alone sharpen lo.
+func spreadInterval(classes []repeatClass, m noiseModel, f quantilePair) (lo, hi float64) {
+	for _, a := range classes {
+		for _, b := range classes {
+			if a.k == b.k && a.n < 2 {
+				continue
+			}
+			pair := m.stops * math.Sqrt(1/a.k+1/b.k)
+			hi = max(hi, a.high-b.low+f.z*pair)
+			lo = max(lo, a.high-b.low-f.q*pair/math.Sqrt2)
+		}
+	}
+	return lo, hi
+}
+
+// deviationInterval bounds, in the same sense, the largest distance in stops
+// of any point from a reference level whose own standard deviation is that of
+// a reading repeated kRef times.
+func deviationInterval(classes []repeatClass, ref, kRef float64, m noiseModel, f quantilePair) (lo, hi float64) {
+	for _, a := range classes {
+		far := max(a.high-ref, ref-a.low)
+		pair := m.stops * math.Sqrt(1/a.k+1/kRef)
+		hi = max(hi, far+f.z*pair)
+		lo = max(lo, far-f.q*pair/math.Sqrt2)
+	}
+	return lo, hi
+}
+
+// widest is the interval that holds under every noise model.
+func widest(models []noiseModel, n int, interval func(noiseModel, quantilePair) (lo, hi float64)) (lo, hi float64) {
+	lo = math.Inf(1)
+	for _, m := range models {
+		l, h := interval(m, quantilesFor(n, m.nu))
+		lo, hi = min(lo, l), max(hi, h)
+	}
+	return lo, hi
+}
+
+// judge compares an interval with a tolerance: pass where all of it is inside,
+// fail where none is, else unsure.
+func judge(lo, hi, tolerance float64) string {
+	switch {
+	case hi <= tolerance:
+		return Pass
+	case lo > tolerance:
+		return Fail
+	}
+	return Unsure
+}
+
+// worstVerdict is fail before unsure before pass; empty parts do not count.
+func worstVerdict(parts ...string) string {
+	worst := Pass
+	for _, p := range parts {
+		if p == Fail || (p == Unsure && worst == Pass) {
+			worst = p
+		}
+	}
+	return worst
+}
+
+// inStops is the column of log2(level/reference).
+func inStops(levels []float64, reference float64) []float64 {
+	out := make([]float64, len(levels))
+	for i, v := range levels {
+		out[i] = photometry.Stops(v, reference)
+	}
+	return out
+}

@@ -1,0 +1,321 @@
+package survey
+
+import (
+	"fmt"
+	"math"
+
+	"evenfall/photometry"
+	"evenfall/photometry/table"
+)
+
+// fillLevels brings the levels of all sheets to their places: one entry a
+// place, NaN where nothing was read.
+func (b *builder) fillLevels(s *Survey, sheets []*rows) {
+	base := b.base
+	n := len(b.placeX)
+	s.X, s.Y, s.Label = b.placeX, b.placeY, b.names
+	single := b.placeOf == nil
+	for _, r := range sheets {
+		if r != base && r.hasLevel {
+			single = false
+		}
+	}
+	if single {
+		// Rows and places are one: the columns serve as they are.
+		s.Level, s.Minutes = base.level, base.minutes
+		s.lines = make([]int32, n)
+		for i := range n {
+			s.lines[i] = int32(base.line(i))
+		}
+		s.found = base.text
+		for _, v := range s.Level {
+			if !math.IsNaN(v) {
+				s.Readings++
+			}
+		}
+		return
+	}
+	var all []Reading
+	count := make([]int32, n)
+	s.lines, s.found, s.Minutes = make([]int32, n), map[int32]string{}, nans(n)
+	timed := false
+	for _, r := range b.levelsFirst(sheets) {
+		if !r.hasLevel {
+			continue
+		}
+		if r.quantity != base.quantity {
+			b.add(&table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line, InWords: true,
+				Found: "levels of " + r.quantity.String(), Expected: "the " + base.quantity.String() + " of " + base.sheet.File})
+			continue
+		}
+		places := b.locate(r)
+		timed = timed || r.minutes != nil
+		for i, v := range r.level {
+			p := int32(i)
+			if places != nil {
+				p = places[i]
+			}
+			if math.IsNaN(v) || p < 0 {
+				continue
+			}
+			if count[p] == 0 {
+				s.lines[p], s.Minutes[p] = int32(r.line(i)), valueAt(r.minutes, i)
+				if text, odd := r.text[int32(i)]; odd {
+					s.found[p] = text
+				}
+			}
+			count[p]++
+			all = append(all, Reading{Point: p, Level: v, Minutes: valueAt(r.minutes, i)})
+		}
+	}
+	if !timed {
+		s.Minutes = nil
+	}
+	s.Readings = len(all)
+	s.Level = nans(n)
+	sums := make([]float64, n)
+	repeated := false
+	for _, r := range all {
+		sums[r.Point] += r.Level
+		repeated = repeated || count[r.Point] > 1
+	}
+	for p, c := range count {
+		if c > 0 {
+			s.Level[p] = sums[p] / float64(c)
+		}
+	}
+	if !repeated {
+		return
+	}
+	s.Repeats = count
+	for _, r := range all {
+		if count[r.Point] > 1 {
+			s.Again = append(s.Again, r)
+		}
+	}
+}
+
+// levelsFirst puts the base first.
+func (b *builder) levelsFirst(sheets []*rows) []*rows {
+	out := []*rows{b.base}
+	for _, r := range sheets {
+		if r != b.base {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// dropEmpty takes out places where no level was read and counts them, and
+// finds rows and columns among all of them.
+func (b *builder) dropEmpty(s *Survey) {
+	n := len(s.X)
+	s.Lattice = findLattice(s.X, s.Y)
+	if b.columns > 0 {
+		// A grid of labels is known even where whole rows were not read.
+		s.Lattice = &Lattice{Even: true}
+		for c := range b.columns {
+			x, _ := gridPosition(c, 0, b.columns, b.rows, b.notes.width, b.notes.height, b.notes.settings.Edges)
+			s.Lattice.Xs = append(s.Lattice.Xs, x)
+		}
+		for r := range b.rows {
+			_, y := gridPosition(0, b.rows-1-r, b.columns, b.rows, b.notes.width, b.notes.height, b.notes.settings.Edges)
+			s.Lattice.Ys = append(s.Lattice.Ys, y)
+		}
+	}
+	empty := 0
+	colorOnly := 0
+	for i, v := range s.Level {
+		if math.IsNaN(v) {
+			empty++
+			if s.U != nil && !math.IsNaN(s.U[i]) {
+				colorOnly++
+			}
+		}
+	}
+	if colorOnly > 0 {
+		s.Warnings = append(s.Warnings, photometry.Finding{Code: "color_without_level",
+			Text: fmt.Sprintf("%d places have a color but no level and are left out.", colorOnly)})
+	}
+	s.Missing = empty
+	if s.Lattice != nil {
+		s.Missing = len(s.Lattice.Xs)*len(s.Lattice.Ys) - (n - empty)
+	}
+	if empty > 0 {
+		b.keep(s, n-empty)
+	}
+	if s.Lattice != nil && !s.Lattice.fill(s.X, s.Y) {
+		s.Lattice = nil
+		s.Missing = empty
+	}
+}
+
+// keep leaves only the places with a level.
+func (b *builder) keep(s *Survey, left int) {
+	index := make([]int32, 0, left)
+	to := make([]int32, len(s.Level))
+	for i, v := range s.Level {
+		to[i] = -1
+		if !math.IsNaN(v) {
+			to[i] = int32(len(index))
+			index = append(index, int32(i))
+		}
+	}
+	for _, column := range []*[]float64{&s.X, &s.Y, &s.Level, &s.Minutes, &s.U, &s.V} {
+		*column = picked(*column, index)
+	}
+	s.Label, s.Repeats, s.lines = picked(s.Label, index), picked(s.Repeats, index), picked(s.lines, index)
+	found := map[int32]string{}
+	for i, text := range s.found {
+		if to[i] >= 0 {
+			found[to[i]] = text
+		}
+	}
+	s.found = found
+	for i := range s.Again {
+		s.Again[i].Point = to[s.Again[i].Point]
+	}
+	kept := s.ColorAgain[:0]
+	for _, again := range s.ColorAgain {
+		if to[again.Point] >= 0 {
+			again.Point = to[again.Point]
+			kept = append(kept, again)
+		}
+	}
+	s.ColorAgain = kept
+}
+
+// frame sets the extent of the surface and the area in shot.
+func (b *builder) frame(s *Survey) {
+	n := b.notes
+	box, ok := BoxOf(s.X, s.Y)
+	if !ok {
+		r := b.base
+		b.add(&table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line, InWords: true, Found: "no levels", Expected: "at least two readings"})
+		return
+	}
+	s.Area = n.area
+	switch {
+	case s.Settings.Sized:
+		s.Extent = Box{0, 0, n.width, n.height}
+		outside := 0
+		slackX, slackY := 0.02*n.width, 0.02*n.height
+		for i := range s.X {
+			if s.X[i] < -slackX || s.X[i] > n.width+slackX || s.Y[i] < -slackY || s.Y[i] > n.height+slackY {
+				outside++
+			}
+		}
+		if outside > 0 {
+			s.Warnings = append(s.Warnings, photometry.Finding{Code: "outside_surface",
+				Text: fmt.Sprintf("%d places lie outside the surface of %s × %s m: check the origin (lower left corner) and the unit of length.",
+					outside, photometry.FormatFigure(n.width), photometry.FormatFigure(n.height))})
+		}
+	case s.Lattice != nil:
+		s.Extent = latticeExtent(s.Lattice, box, s.Settings.Edges)
+	default:
+		s.Extent = box
+	}
+	if s.Area != nil && !s.Settings.Sized {
+		a := *s.Area
+		s.Extent = Box{min(s.Extent.X0, a.X0), min(s.Extent.Y0, a.Y0), max(s.Extent.X1, a.X1), max(s.Extent.Y1, a.Y1)}
+	}
+	if !s.Settings.Sized {
+		s.Reading = append(s.Reading, fmt.Sprintf("the surface is taken as %s × %s m from where the readings stand; the notes width and height say otherwise",
+			photometry.FormatFigure(s.Extent.Width()), photometry.FormatFigure(s.Extent.Height())))
+	}
+}
+
+// latticeExtent is the surface that rows and columns stand for: half a step
+// beyond the outer ones, since readings are taken at the middle of cells,
+// unless the outer ones lie on the axes or are said to be on the border.
+func latticeExtent(l *Lattice, box Box, edges bool) Box {
+	half := func(at []float64) float64 {
+		if len(at) < 2 {
+			return 0
+		}
+		return (at[1] - at[0]) / 2
+	}
+	dx, dy := half(l.Xs), half(l.Ys)
+	onAxis := func(first, half float64) bool { return half > 0 && math.Abs(first) < 0.02*half }
+	if edges || (onAxis(box.X0, dx) && onAxis(box.Y0, dy)) {
+		return box
+	}
+	grown := box.Grow(dx, dy)
+	// Cell centers typed to the millimeter leave the corner a hair off zero.
+	snap := func(v, step float64) float64 {
+		if math.Abs(v) < 0.01*step {
+			return 0
+		}
+		return v
+	}
+	grown.X0, grown.Y0 = snap(grown.X0, dx), snap(grown.Y0, dy)
+	return grown
+}
+
+// findReference finds the point that the notes name, or the one that was read
+// again and again over time.
+func (b *builder) findReference(s *Survey) {
+	n := b.notes
+	note, given := n.said["reference"]
+	if !given {
+		b.guessReference(s)
+		return
+	}
+	for i := range s.X {
+		if label := s.LabelOf(i); label != "" && labelKey(label) == labelKey(n.reference) {
+			s.Reference = i
+			return
+		}
+	}
+	if n.referenceAt != nil {
+		box, _ := BoxOf(s.X, s.Y)
+		near := math.Max(0.01, 0.3*typicalSpacing(box, s.Len()))
+		if i := newBins(s.X, s.Y, box, 4).closest(s.X, s.Y, n.referenceAt[0], n.referenceAt[1], near); i >= 0 {
+			s.Reference = int(i)
+			return
+		}
+	}
+	n.errors = nil
+	n.fail(n.saidIn["reference"], note, "the label of a place that was read, or its x,y")
+	b.errors = append(b.errors, n.errors...)
+}
+
+// guessReference takes the one point that was read three times or more, with
+// times, as the reference for drift.
+func (b *builder) guessReference(s *Survey) {
+	if s.Repeats == nil || s.Minutes == nil {
+		return
+	}
+	best, ties := -1, 0
+	for i, k := range s.Repeats {
+		switch {
+		case k < 3:
+		case best < 0 || k > s.Repeats[best]:
+			best, ties = i, 1
+		case k == s.Repeats[best]:
+			ties++
+		}
+	}
+	if best >= 0 && ties == 1 {
+		s.Reference = best
+		s.Inferred = append(s.Inferred, fmt.Sprintf("%s is the reference: it was read %d times; the note reference says otherwise", s.Name(best), s.Repeats[best]))
+	}
+}
+
+// tell adds what a person should know about how the files were understood.
+func (b *builder) tell(s *Survey) {
+	s.Reading = append(append([]string{}, b.reading...), s.Reading...)
+	s.Warnings = append(findings(b.warnings), s.Warnings...)
+	m := s.Settings.Meter
+	switch {
+	case m.Unit == photometry.FStop && m.Continuous && m.ShutterS > 0:
+		s.Inferred = append(s.Inferred, fmt.Sprintf("f-numbers are of continuous light at %s, ISO %.0f, C = %.0f", photometry.FormatShutter(m.ShutterS), m.Speed(), m.IncidentConstant()))
+	case m.Unit == photometry.FStop:
+		s.Inferred = append(s.Inferred, fmt.Sprintf("f-numbers are of flash at ISO %.0f, C = %.0f (light: continuous says otherwise)", m.Speed(), m.IncidentConstant()))
+	case m.Unit == photometry.EV:
+		s.Inferred = append(s.Inferred, fmt.Sprintf("exposure values are at ISO %.0f, C = %.0f", m.Speed(), m.IncidentConstant()))
+	}
+	if m.Unit == photometry.FStop && s.Settings.Resolution == 0 {
+		s.Reading = append(s.Reading, "f-numbers are rounded when read: the note resolution (0.1 stop, say) lets the interval know")
+	}
+}

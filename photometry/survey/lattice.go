@@ -1,0 +1,105 @@
+package survey
+
+import (
+	"math"
+	"slices"
+)
+
+// fullEnough is the share of a lattice's places that must be there for points
+// to count as rows and columns with gaps, not as scattered.
+const fullEnough = 0.8
+
+// findLattice recognizes points in rows and columns. Positions that differ by
+// under a millionth of the extent are one row or column. Index is left for
+// fill.
+func findLattice(x, y []float64) *Lattice {
+	n := len(x)
+	if n < 2 {
+		return nil
+	}
+	xs, okX := distinctSteps(x)
+	ys, okY := distinctSteps(y)
+	if !okX || !okY || float64(n) < fullEnough*float64(len(xs))*float64(len(ys)) {
+		return nil
+	}
+	l := &Lattice{Xs: xs, Ys: ys}
+	l.Even = even(xs) && even(ys)
+	return l
+}
+
+// distinctSteps are the distinct values, ascending; ok is false where there
+// are too many for rows or columns of a lattice of so many points.
+func distinctSteps(values []float64) (steps []float64, ok bool) {
+	n := len(values)
+	low, high := slices.Min(values), slices.Max(values)
+	same := 1e-6 * (high - low)
+	if n > 4096 {
+		// A look at a few thousand tells scattered points apart cheaply.
+		sample := make([]float64, 0, 4096)
+		for i := 0; i < n; i += n / 4096 {
+			sample = append(sample, values[i])
+		}
+		if few := merge(sample, same); len(few) > len(sample)/2 && len(sample) < n/2 {
+			return nil, false
+		}
+	}
+	steps = merge(slices.Clone(values), same)
+	return steps, true
+}
+
+// merge sorts values and keeps one of each run closer than same.
+func merge(values []float64, same float64) []float64 {
+	slices.Sort(values)
+	kept := values[:1]
+	for _, v := range values[1:] {
+		if v-kept[len(kept)-1] > same {
+			kept = append(kept, v)
+		}
+	}
+	return kept
+}
+
+// even tells whether steps are equal within a thousandth; places are usually
+// typed to the millimeter, so a millimeter counts as equal too.
+func even(at []float64) bool {
+	if len(at) < 3 {
+		return true
+	}
+	mean := (at[len(at)-1] - at[0]) / float64(len(at)-1)
+	allowed := math.Max(1e-3*mean, math.Min(0.0011, 0.02*mean))
+	for i, v := range at {
+		if math.Abs(v-(at[0]+mean*float64(i))) > allowed {
+			return false
+		}
+	}
+	return true
+}
+
+// fill sets Index from the points; it reports false where two points share a
+// place.
+func (l *Lattice) fill(x, y []float64) bool {
+	l.Index = make([]int32, len(l.Xs)*len(l.Ys))
+	for i := range l.Index {
+		l.Index[i] = -1
+	}
+	for i := range x {
+		at := nearestIndex(l.Ys, y[i])*len(l.Xs) + nearestIndex(l.Xs, x[i])
+		if l.Index[at] >= 0 {
+			return false
+		}
+		l.Index[at] = int32(i)
+	}
+	return true
+}
+
+// gridPositions are the places of a grid label on a surface of a width and
+// height: cell centers, or with edges the outer ones on the border.
+func gridPosition(column, rowFromTop, columns, rows int, width, height float64, edges bool) (x, y float64) {
+	along := func(i, n int, length float64) float64 {
+		if edges && n > 1 {
+			return length * float64(i) / float64(n-1)
+		}
+		return length * (float64(i) + 0.5) / float64(n)
+	}
+	return along(column, columns, width), along(rows-1-rowFromTop, rows, height)
+}

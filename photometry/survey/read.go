@@ -1,0 +1,215 @@
+package survey
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"evenfall/photometry"
+	"evenfall/photometry/table"
+)
+
+// Input is a file to read: its name for messages, and its content.
+type Input struct {
+	Name   string
+	Reader io.Reader
+}
+
+// ReadOptions say what a caller knows beside the files.
+type ReadOptions struct {
+	// Notes override those in the files, as on a command line.
+	Notes []table.Note
+	// Lamp chooses the readings of one lamp from a file with several.
+	Lamp string
+	// AllowZero makes a level of zero legal, as for one lamp alone.
+	AllowZero bool
+}
+
+// Read reads one survey from one or more files of the same places, by rows or
+// as grids. Errors are table.Errors, all that were found.
+func Read(inputs []Input, options ReadOptions) (*Survey, error) {
+	if len(inputs) == 0 {
+		return nil, errors.New("no file of readings: expected at least one")
+	}
+	notes := newNoteSet()
+	notes.override(options.Notes)
+	var problems table.Errors
+	var sheets []*rows
+	var warnings []table.Warning
+	var reading []string
+	for _, in := range inputs {
+		more, w, told, err := readFile(in, notes)
+		var several table.Errors
+		var one *table.Error
+		switch {
+		case errors.As(err, &several):
+			problems = append(problems, several...)
+		case errors.As(err, &one):
+			problems = append(problems, one)
+		case err != nil:
+			return nil, fmt.Errorf("%s: %w", in.Name, err)
+		}
+		sheets, warnings, reading = append(sheets, more...), append(warnings, w...), append(reading, told...)
+	}
+	notes.finish()
+	problems = append(problems, notes.errors...)
+	if len(sheets) == 0 && len(problems) == 0 {
+		return nil, fmt.Errorf("%s: found no readings, expected a table of places and levels", inputs[0].Name)
+	}
+	b := &builder{notes: notes, options: options, warnings: append(warnings, notes.warnings...), reading: reading}
+	s, more := b.build(sheets)
+	if problems = append(problems, more...); len(problems) > 0 {
+		problems.Sort()
+		return nil, problems
+	}
+	return s, nil
+}
+
+// override takes notes from the command line; later ones from files lose.
+func (n *noteSet) override(given []table.Note) {
+	if len(given) == 0 {
+		return
+	}
+	n.take(&table.Sheet{File: commandLine, Notes: given, Dialect: table.Dialect{Decimal: '.', Settled: true}})
+}
+
+const commandLine = "command line"
+
+// readFile reads all sheets of one file. Notes of a sheet count before its
+// rows are understood.
+func readFile(in Input, notes *noteSet) (read []*rows, warnings []table.Warning, told []string, err error) {
+	var layouts []layout
+	choose := func(_ []table.Note, header []table.Cell) ([]table.Want, error) {
+		l, err := understand(in.Name, header)
+		if err != nil {
+			// A further worksheet that is no table of readings is left alone.
+			if len(layouts) > 0 {
+				layouts = append(layouts, layout{})
+				return nil, table.ErrSkipSheet
+			}
+			return nil, placed(err, in.Name)
+		}
+		layouts = append(layouts, l)
+		return l.wants(header), nil
+	}
+	sheets, err := table.ReadColumns(in.Reader, in.Name, choose)
+	c := &collector{}
+	var several table.Errors
+	switch {
+	case errors.As(err, &several):
+		c.errors = append(c.errors, several...)
+	case err != nil:
+		return nil, nil, nil, err
+	}
+	kept := layouts[:0]
+	for _, l := range layouts {
+		if l.grid || len(l.columns) > 0 {
+			kept = append(kept, l)
+		} else {
+			warnings = append(warnings, table.Warning{File: in.Name, Text: "a further worksheet is no table of readings and is left out"})
+		}
+	}
+	for i, sheet := range sheets {
+		if i >= len(kept) {
+			break
+		}
+		l := kept[i]
+		notes.take(sheet)
+		warnings = append(warnings, sheet.Warnings...)
+		for _, w := range l.unknown {
+			w.File, w.Sheet = sheet.File, sheet.Name
+			warnings = append(warnings, w)
+		}
+		told = append(told, in.Name+": "+sheet.Dialect.String())
+		if len(l.unused) > 0 {
+			told = append(told, in.Name+": not used for a surface: "+joinWords(l.unused))
+		}
+		if sheet.Rows == 0 {
+			line := 1
+			if len(sheet.Header) > 0 {
+				line = sheet.Header[0].Line
+			}
+			c.add(&table.Error{File: sheet.File, Sheet: sheet.Name, Line: line, Found: "a header and no rows", InWords: true, Expected: "at least two readings"})
+			continue
+		}
+		read = append(read, gather(sheet, l, notes, c))
+	}
+	return read, warnings, told, c.errors.ErrOrNil()
+}
+
+// placed names the file in an error that a header gave.
+func placed(err error, file string) error {
+	var e *table.Error
+	if errors.As(err, &e) && e.File == "" {
+		e.File = file
+	}
+	return err
+}
+
+// findings turns warnings of tables into those of a result.
+func findings(warnings []table.Warning) []photometry.Finding {
+	var out []photometry.Finding
+	for _, w := range warnings {
+		out = append(out, photometry.Finding{Code: "table", Text: w.String()})
+	}
+	return out
+}
+
+// chooseLight keeps the rows of one light where a file has several lamps: the
+// one asked for, else those of all lamps together. Several roles are refused.
+func (r *rows) chooseLight(wanted string, c *collector) (told string) {
+	lamps := distinct(r.lamp)
+	if roles := distinct(r.role); len(roles) > 1 {
+		c.add(&table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line, Column: r.columns[roleRole] + 1,
+			Found: "readings of several roles (" + joinWords(roles) + ")", InWords: true, Expected: "one role on a surface"})
+	}
+	if wanted == "" && len(lamps) <= 1 {
+		return ""
+	}
+	together := func(lamp string) bool { return lamp == "" || strings.EqualFold(lamp, "all") }
+	keep := make([]bool, r.n)
+	kept := 0
+	for i := range keep {
+		lamp := ""
+		if r.lamp != nil {
+			lamp = r.lamp[i]
+		}
+		keep[i] = (wanted != "" && strings.EqualFold(lamp, wanted)) || (wanted == "" && together(lamp))
+		if keep[i] && !math.IsNaN(valueAt(r.level, i)) {
+			kept++
+		}
+	}
+	if kept == 0 {
+		expected := "rows of all lamps together (an empty lamp cell, or all), or one lamp chosen with --lamp"
+		if wanted != "" {
+			expected = "the lamp " + quote(wanted)
+		}
+		c.add(&table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line,
+			Found: "readings of the lamps " + joinWords(lamps), InWords: true, Expected: expected})
+		return ""
+	}
+	dropped := r.filter(keep)
+	return fmt.Sprintf("%s: %d readings of single lamps are not part of this surface", r.sheet.File, dropped)
+}
+
+func valueAt(column []float64, i int) float64 {
+	if column == nil {
+		return math.NaN()
+	}
+	return column[i]
+}
+
+// distinct are the different nonempty texts of a column in order.
+func distinct(texts []string) []string {
+	var out []string
+	seen := map[string]bool{}
+	for _, t := range texts {
+		if key := strings.ToLower(t); t != "" && !seen[key] {
+			seen[key] = true
+			out = append(out, t)
+		}
+	}
+	return out
+}

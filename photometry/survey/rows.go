@@ -1,0 +1,367 @@
+package survey
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"evenfall/photometry"
+	"evenfall/photometry/table"
+)
+
+// rows are the readings of one sheet in columns, as read; nil columns are
+// absent. Lengths are in meters, levels in SI units with NaN for an empty
+// cell.
+type rows struct {
+	sheet    *table.Sheet
+	n        int
+	grid     bool
+	x, y     []float64
+	label    []string
+	level    []float64
+	minutes  []float64
+	lamp     []string
+	role     []string
+	colors   colorColumns
+	quantity photometry.Quantity
+	unit     photometry.Unit
+	hasLevel bool
+	text     map[int32]string // odd level cells, by row
+	columns  map[role]int     // index in the sheet; a grid's rows run over columns
+	places   int              // grid: its columns of cells
+	merged   bool             // laid together from several sheets: no lines of its own
+	kept     []int32          // original rows where some were filtered out; nil for all
+}
+
+// line and cell tell where row i stands, for messages.
+func (r *rows) line(i int) int {
+	if r.kept != nil {
+		i = int(r.kept[i])
+	}
+	if r.grid {
+		return r.sheet.Line(i / r.places)
+	}
+	return r.sheet.Line(i)
+}
+
+func (r *rows) cell(i int, of role, text string) table.Cell {
+	c := table.Cell{Text: text, Line: r.line(i)}
+	if r.grid {
+		c.Column = i%r.places + 2
+	} else if at, ok := r.columns[of]; ok {
+		c.Column = at + 1
+	}
+	return c
+}
+
+// collector gathers the errors of one file so that all come together.
+type collector struct{ errors table.Errors }
+
+func (c *collector) add(e *table.Error) { c.errors = append(c.errors, e) }
+
+// addParse adds an error of parsing a cell, keeping what was expected.
+func (c *collector) addParse(sheet *table.Sheet, cell table.Cell, err error) {
+	expected := err.Error()
+	switch e := err.(type) {
+	case *photometry.SyntaxError:
+		expected = e.Expected
+	case *table.Error:
+		expected = e.Expected
+	}
+	c.add(sheet.Error(cell, expected))
+}
+
+// gather turns a sheet into rows.
+func gather(sheet *table.Sheet, l layout, notes *noteSet, c *collector) *rows {
+	r := &rows{sheet: sheet, n: sheet.Rows, columns: map[role]int{}, text: map[int32]string{}}
+	meter := notes.settings.Meter
+	meter.Number = sheet.Dialect.Number
+	if l.grid {
+		r.gatherGrid(l, notes, meter, c)
+		return r
+	}
+	for i := range l.columns {
+		col := &l.columns[i]
+		r.columns[col.role] = col.index
+		data := &sheet.Columns[col.index]
+		switch col.role {
+		case labelRole:
+			r.label = data.Text
+		case lampRole:
+			r.lamp = data.Text
+		case roleRole:
+			r.role = data.Text
+		case xRole:
+			r.x = r.lengths(col, data, notes, c)
+		case yRole:
+			r.y = r.lengths(col, data, notes, c)
+		case timeRole:
+			r.minutes = r.times(col, data, c)
+		case levelRole:
+			r.hasLevel = true
+			r.unit, _ = col.levelUnit()
+			r.level = r.levels(data, col, meter, c)
+		case ccRole:
+			r.colors.cc = data.Text
+		default:
+			if col.role.isColor() {
+				r.colors.set(col.role, r.numbers(col.role, data, c))
+			}
+		}
+	}
+	return r
+}
+
+// numbers takes a column whose odd cells are errors.
+func (r *rows) numbers(of role, data *table.Column, c *collector) []float64 {
+	for _, odd := range data.Odd {
+		if v, ok := oddColor(of, odd.Cell.Text, r.sheet.Dialect.Number); ok {
+			data.Num[odd.Row] = v
+			continue
+		}
+		c.add(r.sheet.Error(odd.Cell, expectedNumber(of)))
+	}
+	return data.Num
+}
+
+func expectedNumber(of role) string {
+	switch of {
+	case cctRole:
+		return "a color temperature such as 5600 or 5600 K"
+	case miredRole:
+		return "a number of mired such as 178"
+	case duvRole:
+		return "a Duv such as +0.003"
+	}
+	return "a number"
+}
+
+// oddColor reads a color cell that carries its unit: 5600 K, 178 mired.
+func oddColor(of role, text string, number func(string) (float64, error)) (float64, bool) {
+	for _, unit := range map[role][]string{cctRole: {"K", "k"}, miredRole: {"mired", "mireds", "MK⁻¹"}, duvRole: {"Duv", "duv"}}[of] {
+		if cut, ok := strings.CutSuffix(text, unit); ok {
+			v, err := number(strings.TrimSpace(cut))
+			return v, err == nil
+		}
+	}
+	return 0, false
+}
+
+// lengths takes a column of positions in the header's unit, or the one of the
+// notes.
+func (r *rows) lengths(col *column, data *table.Column, notes *noteSet, c *collector) []float64 {
+	unit := col.unit
+	if unit == "" {
+		unit = notes.lengthUnit
+	}
+	factor, _ := table.LengthFactor(unit)
+	if factor != 1 {
+		for i := range data.Num {
+			data.Num[i] *= factor
+		}
+	}
+	for _, odd := range data.Odd {
+		v, err := r.sheet.Dialect.Length(odd.Cell.Text, unit)
+		if err != nil || math.IsInf(v, 0) || math.IsNaN(v) {
+			c.add(r.sheet.Error(odd.Cell, "a position such as 1.2 or 4 ft"))
+			continue
+		}
+		data.Num[odd.Row] = v
+	}
+	return data.Num
+}
+
+// levels takes a column of levels; cells may carry a unit of their own.
+func (r *rows) levels(data *table.Column, col *column, meter photometry.Meter, c *collector) []float64 {
+	meter.Unit = r.unit
+	r.quantity = meter.Quantity(r.unit)
+	thousand := 1.0
+	if col.unit == "klx" {
+		thousand = 1000
+	}
+	r.fillLevels(data, 0, 1, data.Num, thousand, meter, c)
+	return data.Num
+}
+
+// fillLevels turns numbers as written into levels, in place of a strided part
+// of out, and reads odd cells.
+func (r *rows) fillLevels(data *table.Column, start, stride int, out []float64, thousand float64, meter photometry.Meter, c *collector) {
+	factor, proportional := r.unit.Scale()
+	factor *= thousand
+	for i, v := range data.Num {
+		if proportional {
+			out[start+i*stride] = v * factor
+			continue
+		}
+		out[start+i*stride] = v
+		if math.IsNaN(v) {
+			continue
+		}
+		level, err := meter.Level(v, r.unit)
+		if err != nil {
+			c.addParse(r.sheet, r.cell(start+i*stride, levelRole, strconv.FormatFloat(v, 'g', -1, 64)), err)
+			continue
+		}
+		if r.unit == photometry.FStop && v <= 0 {
+			c.add(r.sheet.Error(r.cell(start+i*stride, levelRole, strconv.FormatFloat(v, 'g', -1, 64)), "an f-number above zero"))
+			continue
+		}
+		out[start+i*stride] = level.Value
+	}
+	for _, odd := range data.Odd {
+		at := start + odd.Row*stride
+		level, unit, err := meter.ParseLevel(odd.Cell.Text)
+		switch {
+		case err != nil:
+			c.addParse(r.sheet, odd.Cell, err)
+			continue
+		case level.Quantity != r.quantity:
+			c.add(r.sheet.Error(odd.Cell, "a "+r.quantity.String()+" like the rest of the column, not a "+level.Quantity.String()))
+			continue
+		}
+		if unit == r.unit {
+			level.Value *= thousand
+		}
+		out[at] = level.Value
+		r.text[int32(at)] = odd.Cell.Text
+	}
+}
+
+// checkLevels refuses levels that no light has.
+func (r *rows) checkLevels(allowZero bool, c *collector) {
+	for i, v := range r.level {
+		switch {
+		case v > 0 && !math.IsInf(v, 0), math.IsNaN(v):
+		case v == 0 && allowZero:
+		default:
+			text, odd := r.text[int32(i)]
+			if !odd {
+				written := v
+				if scale, ok := r.unit.Scale(); ok {
+					written /= scale
+				}
+				text = strconv.FormatFloat(written, 'g', 6, 64)
+			}
+			expected := "a level above zero; leave the cell empty where nothing was read"
+			if v == 0 {
+				expected = "a level above zero on a measured surface; leave the cell empty where nothing was read"
+			}
+			c.add(r.sheet.Error(r.cell(i, levelRole, text), expected))
+		}
+	}
+}
+
+// gatherGrid unrolls a grid, top row first, into rows of x, y and value.
+func (r *rows) gatherGrid(l layout, notes *noteSet, meter photometry.Meter, c *collector) {
+	sheet := r.sheet
+	r.grid = true
+	var xs []float64
+	columns := []int{}
+	lettered := sheet.Rows > 0
+	for i := 1; i < len(sheet.Header); i++ {
+		if sheet.Header[i].Text != "" {
+			columns = append(columns, i)
+		}
+	}
+	r.places = len(sheet.Header) - 1
+	for row := range sheet.Rows {
+		if _, _, ok := ParseGridLabel(sheet.Columns[0].Text[row] + "1"); !ok {
+			lettered = false
+		}
+	}
+	r.n = sheet.Rows * r.places
+	position := func(cell table.Cell) float64 {
+		v, err := sheet.Dialect.Length(cell.Text, notes.lengthUnit)
+		if err != nil || math.IsInf(v, 0) {
+			c.add(sheet.Error(cell, "a position of the grid such as 1.2"))
+			return math.NaN()
+		}
+		return v
+	}
+	if lettered {
+		r.label = make([]string, r.n)
+	} else {
+		r.x, r.y = nans(r.n), nans(r.n)
+		xs = make([]float64, len(sheet.Header))
+		for _, i := range columns {
+			xs[i] = position(sheet.Header[i])
+		}
+	}
+	for row := range sheet.Rows {
+		name := sheet.Columns[0].Text[row]
+		y := 0.0
+		if !lettered {
+			y = position(table.Cell{Text: name, Line: sheet.Line(row), Column: 1})
+		}
+		for _, i := range columns {
+			at := row*r.places + i - 1
+			if lettered {
+				r.label[at] = name + sheet.Header[i].Text
+			} else {
+				r.x[at], r.y[at] = xs[i], y
+			}
+		}
+	}
+	kind := l.quantity.role
+	values := nans(r.n)
+	if kind == levelRole {
+		r.hasLevel = true
+		r.unit, _ = l.quantity.levelUnit()
+		meter.Unit = r.unit
+		r.quantity = meter.Quantity(r.unit)
+	}
+	thousand := 1.0
+	if l.quantity.unit == "klx" {
+		thousand = 1000
+	}
+	if kind == ccRole {
+		r.colors.cc = make([]string, r.n)
+	}
+	for _, i := range columns {
+		data := &sheet.Columns[i]
+		switch {
+		case kind == levelRole:
+			r.fillLevels(data, i-1, r.places, values, thousand, meter, c)
+			continue
+		case kind == ccRole:
+			for row := range data.Num {
+				r.colors.cc[row*r.places+i-1] = sheet.Cell(row, i).Text
+			}
+			continue
+		}
+		r.numbers(kind, data, c)
+		for row, v := range data.Num {
+			values[row*r.places+i-1] = v
+		}
+	}
+	switch {
+	case kind == levelRole:
+		r.level = values
+	case kind != ccRole:
+		r.colors.set(kind, values)
+	}
+	// A header cell left empty is no column of places.
+	if len(columns) < r.places {
+		for i := 1; i < len(sheet.Header); i++ {
+			if sheet.Header[i].Text != "" {
+				continue
+			}
+			for row := range sheet.Rows {
+				if cell := sheet.Cell(row, i); cell.Text != "" {
+					c.add(sheet.Error(cell, "nothing under a column without a position"))
+				}
+			}
+		}
+	}
+}
+
+func nans(n int) []float64 {
+	out := make([]float64, n)
+	for i := range out {
+		out[i] = math.NaN()
+	}
+	return out
+}
+
+// trimFloat prints a number as typed.
+func trimFloat(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }

@@ -1,0 +1,57 @@
+package survey
+
+import "math"
+
+// AdvisedSpacing is the largest distance between readings in meters that EN
+// 12464-1 (4.4, illuminance grid) advises for a surface of two sides in
+// meters: p = 0.2·5^(log10 d), d being the longer side, or the shorter one
+// where the longer is at least twice it; never above 10 m.
+func AdvisedSpacing(side, other float64) float64 {
+	d := math.Max(side, other)
+	// A millionth of slack, so that 4.8 × 2.4 counts as twice.
+	if short := math.Min(side, other); short > 0 && d >= 2*short*(1-1e-6) {
+		d = short
+	}
+	return math.Min(10, 0.2*math.Pow(5, math.Log10(d)))
+}
+
+// sampling compares how far apart the readings stand with what is advised, and
+// whether any stand at the border of the surface.
+func (s *Survey) sampling() *Sampling {
+	box, ok := BoxOf(s.X, s.Y)
+	if !ok || s.Len() < 2 {
+		return nil
+	}
+	w, h := s.Extent.Width(), s.Extent.Height()
+	if !(w > 0 || h > 0) {
+		return nil
+	}
+	out := &Sampling{AdvisedSpacingM: AdvisedSpacing(orOther(w, h), orOther(h, w))}
+	if l := s.Lattice; l != nil {
+		out.SpacingM = max(largestStep(l.Xs), largestStep(l.Ys))
+	} else {
+		out.SpacingM = typicalSpacing(box, s.Len())
+	}
+	out.Enough = out.SpacingM <= out.AdvisedSpacingM*(1+1e-9)
+	// Within a tenth of a step of each side counts as read at the border.
+	near := 0.1 * out.SpacingM
+	out.EdgesRead = box.X0-s.Extent.X0 <= near && s.Extent.X1-box.X1 <= near &&
+		box.Y0-s.Extent.Y0 <= near && s.Extent.Y1-box.Y1 <= near
+	return out
+}
+
+// orOther is a side, or the other one for a surface that is only a line.
+func orOther(side, other float64) float64 {
+	if side > 0 {
+		return side
+	}
+	return other
+}
+
+func largestStep(at []float64) float64 {
+	step := 0.0
+	for i := 1; i < len(at); i++ {
+		step = max(step, at[i]-at[i-1])
+	}
+	return step
+}

@@ -1,0 +1,67 @@
+package survey
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// snake looks for a walk in a snake line that was typed as rows all in one
+// direction: with every second row turned around, a smooth surface then
+// explains the readings far better. A surface that is alike from left and
+// right looks the same both ways and is never called so.
+func (s *Survey) snake(level []float64, trend *Trend, noiseStops float64) (Suspect, bool) {
+	l := s.Lattice
+	if l == nil || trend == nil || len(l.Xs) < 4 || len(l.Ys) < 3 || s.Len() > allPoints {
+		return Suspect{}, false
+	}
+	turned := make([]float64, len(level))
+	copy(turned, level)
+	rows := len(l.Ys)
+	for r := range rows {
+		if (rows-1-r)%2 == 0 {
+			continue // counted from the top, as one walks
+		}
+		for c := range l.Xs {
+			from, to := l.At(c, r), l.At(len(l.Xs)-1-c, r)
+			if from < 0 || to < 0 {
+				return Suspect{}, false
+			}
+			turned[to] = level[from]
+		}
+	}
+	other := fitTrend(s.X, s.Y, turned, nil)
+	if other == nil {
+		return Suspect{}, false
+	}
+	as, turn := robustResidual(s, level, trend), robustResidual(s, turned, other)
+	// Half the scatter at least, from a scatter that noise does not explain.
+	if as < 3*noiseStops || as < 0.05 || turn > 0.5*as {
+		return Suspect{}, false
+	}
+	var names []string
+	first := -1
+	for r := rows - 1; r >= 0; r-- {
+		if (rows-1-r)%2 == 1 {
+			if first < 0 {
+				first = l.At(0, r)
+			}
+			names = append(names, strings.TrimRight(GridLabel(0, rows-1-r), "1"))
+		}
+	}
+	return Suspect{
+		Label: "rows " + strings.Join(names, ", "), Line: s.line(first), Point: first,
+		Found:       "every row from left to right",
+		Reasons:     []string{SnakeAsRows},
+		Suggestions: []string{fmt.Sprintf("turn rows %s around: the scatter about a smooth surface falls from %.2f to %.2f stop", strings.Join(names, ", "), as, turn)},
+	}, true
+}
+
+// robustResidual is the scatter about a trend by the median absolute residual.
+func robustResidual(s *Survey, level []float64, t *Trend) float64 {
+	sizes := make([]float64, len(level))
+	for i, v := range level {
+		sizes[i] = math.Abs(math.Log2(v) - t.log2At(s.X[i], s.Y[i]))
+	}
+	return 1.4826 * medianInPlace(sizes)
+}

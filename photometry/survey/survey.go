@@ -1,0 +1,161 @@
+package survey
+
+import (
+	"math"
+
+	"evenfall/photometry"
+)
+
+// Survey is what was read on one surface, or predicted for it: columns of
+// equal length, one entry a point. A point read several times stands once, by
+// its mean. Positions are in meters, x to camera right, y up, origin at the
+// surface's lower left corner.
+type Survey struct {
+	Title    string
+	Quantity photometry.Quantity
+	X, Y     []float64 // m
+	Level    []float64 // SI unit of Quantity, zero or more
+
+	// U and V are CIE 1976 u', v'; nil without color, NaN where a point has
+	// none. DuvRead is false where only a color temperature was read, so that
+	// the points lie on the Planckian locus by assumption.
+	U, V    []float64
+	DuvRead bool
+
+	// Minutes is when each point was read (a point read several times: its first
+	// reading), in minutes from any start, NaN where unknown; nil without times.
+	Minutes []float64
+
+	// Label names the points; nil where none has a name and the points form no
+	// grid. Use Name for a name that is always there.
+	Label []string
+	// Repeats is how many readings stand behind each point; nil is one each.
+	Repeats []int32
+	// Again holds every reading of the points that were read more than once.
+	Again []Reading
+	// ColorAgain holds every color of the points whose color was read more than
+	// once.
+	ColorAgain []ColorReading
+	// Readings and Missing count the readings taken and the places left empty.
+	Readings, Missing int
+
+	// Extent is the surface; Area the part in shot, nil for the whole.
+	Extent Box
+	Area   *Box
+	// Reference is the index of the reference point, -1 where there is none.
+	Reference int
+	// Lattice is set where the points stand in rows and columns.
+	Lattice   *Lattice
+	Predicted bool // computed from lamps, not read
+
+	// Settings is what the notes said, or what a caller set.
+	Settings Settings
+	// Inferred are assumptions that the figures rest on, Reading how the files
+	// were understood, and Warnings what came up on the way.
+	Inferred, Reading []string
+	Warnings          []photometry.Finding
+
+	lines []int32          // of each point's first reading; nil where unknown
+	found map[int32]string // text of cells that were not plain numbers
+}
+
+// Reading is one of several readings at a point.
+type Reading struct {
+	Point   int32
+	Level   float64 // SI unit of the survey's quantity
+	Minutes float64 // NaN where unknown
+}
+
+// ColorReading is one of several colors read at a point, CIE 1976 u', v'.
+type ColorReading struct {
+	Point int32
+	U, V  float64
+}
+
+// Settings is what the notes of a survey say. Its zero value is any surface
+// with the default tolerance and an assumed repeatability.
+type Settings struct {
+	Kind          Kind
+	Limits        Limits   // tolerance in force
+	Repeatability *float64 // relative, of one reading to the next; nil where not stated
+	Resolution    float64  // stops, 0 where not stated
+	Meter         photometry.Meter
+	ShutterS      float64
+	HasISO        bool
+	Sized         bool // width and height were given
+	Edges         bool // grid: edges
+}
+
+// Len is the number of points.
+func (s *Survey) Len() int { return len(s.Level) }
+
+// XYZ is the position in meters and the level of point i, so that a Survey can
+// be drawn as it is.
+func (s *Survey) XYZ(i int) (x, y, level float64) { return s.X[i], s.Y[i], s.Level[i] }
+
+// XY is the position of point i in meters.
+func (s *Survey) XY(i int) (x, y float64) { return s.X[i], s.Y[i] }
+
+// HasColor tells whether any point has a chromaticity.
+func (s *Survey) HasColor() bool { return s.U != nil }
+
+// Name is the label of point i, or its position where it has none.
+func (s *Survey) Name(i int) string {
+	if label := s.LabelOf(i); label != "" {
+		return label
+	}
+	return "(" + photometry.FormatFigure(s.X[i]) + ", " + photometry.FormatFigure(s.Y[i]) + ")"
+}
+
+// Box is a rectangle on the surface in meters, X0 < X1 and Y0 < Y1.
+type Box struct {
+	X0 float64 `json:"x0_m"`
+	Y0 float64 `json:"y0_m"`
+	X1 float64 `json:"x1_m"`
+	Y1 float64 `json:"y1_m"`
+}
+
+// Width and Height are the sides in meters.
+func (b Box) Width() float64  { return b.X1 - b.X0 }
+func (b Box) Height() float64 { return b.Y1 - b.Y0 }
+
+// Center is the middle of the box.
+func (b Box) Center() (x, y float64) { return (b.X0 + b.X1) / 2, (b.Y0 + b.Y1) / 2 }
+
+// Contains tells whether a point lies in the box or within a millionth of its
+// size of the border, so that rounded positions on the border count.
+func (b Box) Contains(x, y float64) bool {
+	ex, ey := 1e-6*b.Width(), 1e-6*b.Height()
+	return x >= b.X0-ex && x <= b.X1+ex && y >= b.Y0-ey && y <= b.Y1+ey
+}
+
+// Grow is the box with dx added left and right and dy below and above.
+func (b Box) Grow(dx, dy float64) Box {
+	return Box{b.X0 - dx, b.Y0 - dy, b.X1 + dx, b.Y1 + dy}
+}
+
+// BoxOf is the smallest box around points; ok is false for no points.
+func BoxOf(x, y []float64) (b Box, ok bool) {
+	if len(x) == 0 {
+		return Box{}, false
+	}
+	b = Box{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
+	for i := range x {
+		b.X0, b.X1 = min(b.X0, x[i]), max(b.X1, x[i])
+		b.Y0, b.Y1 = min(b.Y0, y[i]), max(b.Y1, y[i])
+	}
+	return b, true
+}
+
+// Lattice says that points stand in rows and columns, evenly spaced or not.
+type Lattice struct {
+	Xs, Ys []float64 // m, ascending
+	// Index is the point at column c and row r (from the bottom) at
+	// r*len(Xs)+c, or -1 where nothing was read.
+	Index []int32
+	Even  bool // equal steps within a thousandth
+}
+
+// At is the index of the point in a column and row, both from the lower left,
+// or -1.
+func (l *Lattice) At(column, row int) int { return int(l.Index[row*len(l.Xs)+column]) }

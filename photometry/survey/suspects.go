@@ -1,0 +1,346 @@
+package survey
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"evenfall/photometry"
+)
+
+// Reasons why a reading may be a slip.
+const (
+	LuxFootcandleSwap = "lux_fc_swap"
+	DecimalSlip       = "decimal_slip"
+	DigitsTransposed  = "digits_transposed"
+	OwnShadow         = "own_shadow"
+	SnakeAsRows       = "snake_as_rows"
+)
+
+const (
+	neighborCount = 12
+	allPoints     = 2000 // above it only what stands far off the trend is looked at
+	mostSuspects  = 100
+	farScatters   = 6.0 // how many scatters off its neighbors a suspect stands
+	farStops      = 0.3 // and at least so many stops
+)
+
+// neighborFit is what a point's neighbors say of it.
+type neighborFit struct {
+	off   float64 // log2 of the reading less the fit, stops
+	inner float64 // median absolute residual of the neighbors about their fit
+	near  []int32 // nearest first
+}
+
+// suspects looks for readings that are out of line with their neighbors and
+// that undoing a common slip would bring back to within three scatters. A
+// reading that its neighbors support, standing out the same way by a good
+// part, is a finding and no suspect.
+func (s *Survey) suspects(level []float64, trend *Trend, noiseStops float64) []Suspect {
+	n := s.Len()
+	if n < 5 || trend == nil {
+		return nil
+	}
+	box, _ := BoxOf(s.X, s.Y)
+	grid := newBins(s.X, s.Y, box, 4)
+	residual := func(i int) float64 { return math.Log2(level[i]) - trend.log2At(s.X[i], s.Y[i]) }
+
+	candidates, sample := s.candidates(residual)
+	fits := make(map[int]neighborFit, len(candidates))
+	offs := make([]float64, 0, len(sample))
+	for _, i := range sample {
+		f := s.fitNeighbors(grid, i, residual)
+		offs = append(offs, math.Abs(f.off))
+		fits[i] = f
+	}
+	scatter := math.Max(1.4826*medianInPlace(offs), noiseStops)
+
+	var out []Suspect
+	for _, i := range candidates {
+		f, ok := fits[i]
+		if !ok {
+			f = s.fitNeighbors(grid, i, residual)
+		}
+		local := math.Max(scatter, 1.4826*f.inner)
+		if math.Abs(f.off) < math.Max(farScatters*local, farStops) {
+			continue
+		}
+		if suspect, ok := s.explain(i, level, f, residual, local); ok {
+			out = append(out, suspect)
+		}
+		if len(out) == mostSuspects {
+			break
+		}
+	}
+	slices.SortFunc(out, func(a, b Suspect) int { return a.Point - b.Point })
+	return out
+}
+
+// candidates are the points to look at, farthest off the trend first, and a
+// sample that shows how well neighbors predict a reading here.
+func (s *Survey) candidates(residual func(int) float64) (candidates, sample []int) {
+	n := s.Len()
+	if n <= allPoints {
+		candidates = make([]int, n)
+		for i := range candidates {
+			candidates[i] = i
+		}
+		return candidates, candidates
+	}
+	for i := 0; i < n; i += n / 500 {
+		sample = append(sample, i)
+	}
+	sizes := make([]float64, n)
+	for i := range sizes {
+		sizes[i] = math.Abs(residual(i))
+	}
+	bound := math.Max(farStops, 8*1.4826*medianInPlace(sizes))
+	for i := range n {
+		if math.Abs(residual(i)) > bound {
+			candidates = append(candidates, i)
+		}
+	}
+	slices.SortFunc(candidates, func(a, b int) int {
+		if d := math.Abs(residual(b)) - math.Abs(residual(a)); d != 0 {
+			return int(math.Copysign(1, d))
+		}
+		return a - b
+	})
+	return candidates[:min(len(candidates), 5*mostSuspects)], sample
+}
+
+// fitNeighbors predicts a point from its nearest neighbors: a robust plane
+// through what they leave over from the trend, or their median where they are
+// few or in a line.
+func (s *Survey) fitNeighbors(grid *bins, i int, residual func(int) float64) neighborFit {
+	near := grid.nearest(s.X, s.Y, i, min(neighborCount, s.Len()-1), nil)
+	f := neighborFit{near: near}
+	values := make([]float64, len(near))
+	for k, j := range near {
+		values[k] = residual(int(j))
+	}
+	predicted, spread := robustPlane(s, i, near, values)
+	f.off, f.inner = residual(i)-predicted, spread
+	return f
+}
+
+// robustPlane is the value at point i of a plane through its neighbors' values
+// by bisquare weights about their median, and the median absolute residual.
+func robustPlane(s *Survey, i int, near []int32, values []float64) (at, spread float64) {
+	sorted := slices.Clone(values)
+	center := medianInPlace(sorted)
+	for k, v := range values {
+		sorted[k] = math.Abs(v - center)
+	}
+	mad := medianInPlace(sorted)
+	var a, b float64 // slopes
+	for range 8 {
+		c := 4.685 * 1.4826 * mad
+		var m [3][3]float64
+		var r [3]float64
+		for k, j := range near {
+			f := [3]float64{1, s.X[j] - s.X[i], s.Y[j] - s.Y[i]}
+			z := 0.0
+			if c > 1e-12 {
+				z = (values[k] - center - a*f[1] - b*f[2]) / c
+			}
+			if math.Abs(z) >= 1 {
+				continue
+			}
+			w := (1 - z*z) * (1 - z*z)
+			for p := range f {
+				r[p] += w * f[p] * values[k]
+				for q := range f {
+					m[p][q] += w * f[p] * f[q]
+				}
+			}
+		}
+		solution, ok := solve3(m, r)
+		if !ok || len(near) < 6 {
+			break
+		}
+		center, a, b = solution[0], solution[1], solution[2]
+		for k, j := range near {
+			sorted[k] = math.Abs(values[k] - center - a*(s.X[j]-s.X[i]) - b*(s.Y[j]-s.Y[i]))
+		}
+		mad = medianInPlace(sorted)
+	}
+	return center, mad
+}
+
+// solve3 solves a symmetric positive system of three by Cramer's rule; ok is
+// false where it is singular to a millionth.
+func solve3(m [3][3]float64, r [3]float64) (x [3]float64, ok bool) {
+	det := func(m [3][3]float64) float64 {
+		return m[0][0]*(m[1][1]*m[2][2]-m[1][2]*m[2][1]) - m[0][1]*(m[1][0]*m[2][2]-m[1][2]*m[2][0]) + m[0][2]*(m[1][0]*m[2][1]-m[1][1]*m[2][0])
+	}
+	d := det(m)
+	if !(d > 1e-6*m[0][0]*m[1][1]*m[2][2]) {
+		return x, false
+	}
+	for c := range x {
+		replaced := m
+		for row := range r {
+			replaced[row][c] = r[row]
+		}
+		x[c] = det(replaced) / d
+	}
+	return x, true
+}
+
+// explain lists the slips whose undoing brings reading i to its neighbors.
+func (s *Survey) explain(i int, level []float64, f neighborFit, residual func(int) float64, scatter float64) (Suspect, bool) {
+	within := 3 * scatter
+	suspect := Suspect{Label: s.Name(i), Point: i, Line: s.line(i), Found: s.foundText(i)}
+	add := func(reason, suggestion string) {
+		suspect.Reasons = append(suspect.Reasons, reason)
+		suspect.Suggestions = append(suspect.Suggestions, suggestion)
+	}
+	for _, slip := range s.slips(i) {
+		shift := photometry.Stops(slip.level, s.Level[i])
+		if math.Abs(f.off+shift) > within || s.supported(i, f, residual, math.Abs(shift), within) {
+			continue
+		}
+		add(slip.reason, slip.text)
+	}
+	if f.off < 0 && f.off > -3 && !s.supported(i, f, residual, 0, within) {
+		add(OwnShadow, "read again from the side, clear of the light")
+	}
+	return suspect, len(suspect.Reasons) > 0
+}
+
+// supported tells whether at least two of a point's nearest neighbors stand
+// off the trend the same way by a quarter of its own distance or more.
+// Neighbors that stand off by the very amount of the slip are likely slips
+// themselves and support nothing.
+func (s *Survey) supported(i int, f neighborFit, residual func(int) float64, slip, within float64) bool {
+	own := residual(i)
+	support := 0
+	for _, j := range f.near[:min(8, len(f.near))] {
+		r := residual(int(j))
+		if r*own > 0 && math.Abs(r) >= math.Max(0.25*math.Abs(own), within/3) {
+			if slip > 0 && math.Abs(math.Abs(r)-slip) <= within {
+				continue
+			}
+			support++
+		}
+	}
+	return support >= 2
+}
+
+// slip is one way a reading may have gone wrong and the level it stood for.
+type slip struct {
+	reason, text string
+	level        float64
+}
+
+// slips are the levels that reading i would have been without each slip, in
+// the unit that it was written in.
+func (s *Survey) slips(i int) []slip {
+	meter := s.Settings.Meter
+	unit := meter.Unit
+	if unit == photometry.NoUnit {
+		unit = photometry.LX
+	}
+	var out []slip
+	written := s.written(i)
+	text := strconv.FormatFloat(written, 'g', 6, 64)
+	_, proportional := unit.Scale()
+	level := func(v float64, u photometry.Unit) float64 {
+		l, err := meter.Level(v, u)
+		if err != nil {
+			return math.NaN()
+		}
+		return l.Value
+	}
+	if s.Quantity == photometry.Illuminance && proportional {
+		// Told from the level itself, so that a table in footcandles and its
+		// twin in lux say the same.
+		lx := s.firstLevel(i)
+		out = append(out,
+			slip{LuxFootcandleSwap, fmt.Sprintf("%s fc = %s lx", figure(lx), figure(photometry.Lux(lx))), photometry.Lux(lx)},
+			slip{LuxFootcandleSwap, fmt.Sprintf("%s lx = %s fc", figure(photometry.Footcandles(lx)), figure(photometry.Footcandles(photometry.Footcandles(lx)))), photometry.Footcandles(lx)})
+	}
+	for _, factor := range []float64{10, 0.1} {
+		v := level(written*factor, unit)
+		out = append(out, slip{DecimalSlip, s.shown(v), v})
+	}
+	digits := []byte(text)
+	for k := 0; k+1 < len(digits); k++ {
+		if digits[k] == digits[k+1] || digits[k] == '.' || digits[k+1] == '.' || strings.ContainsAny(text, "e") {
+			continue
+		}
+		swapped := slices.Clone(digits)
+		swapped[k], swapped[k+1] = swapped[k+1], swapped[k]
+		if v, err := strconv.ParseFloat(string(swapped), 64); err == nil && v > 0 && swapped[0] != '0' {
+			out = append(out, slip{DigitsTransposed, s.shown(level(v, unit)), level(v, unit)})
+		}
+	}
+	return slices.DeleteFunc(out, func(x slip) bool { return !(x.level > 0) })
+}
+
+// shown prints a level in the way that its column is written: an f-number or
+// an exposure value as such, all else in the SI unit.
+func (s *Survey) shown(level float64) string {
+	meter := s.Settings.Meter
+	switch {
+	case meter.Unit == photometry.EV:
+		return fmt.Sprintf("EV %.1f", photometry.EV100(level*meter.Speed()/100, meter.IncidentConstant()))
+	case meter.Unit == photometry.FStop && !meter.Continuous:
+		return photometry.FormatFNumber(photometry.FlashFNumber(level, meter.Speed(), meter.IncidentConstant()))
+	case meter.Unit == photometry.FStop:
+		return photometry.FormatFNumber(photometry.Exposure{ISO: meter.Speed(), ShutterS: meter.ShutterS}.FNumber(level, meter.IncidentConstant()))
+	}
+	return photometry.FormatLevel(photometry.Level{Value: level, Quantity: s.Quantity}, photometry.LX)
+}
+
+// figure prints a suggested value with the digits a meter would show.
+func figure(v float64) string { return photometry.FormatFigure(v) }
+
+// written is reading i in the unit of its column.
+func (s *Survey) written(i int) float64 {
+	v := s.firstLevel(i)
+	meter := s.Settings.Meter
+	if scale, ok := meter.Unit.Scale(); ok {
+		return v / scale
+	}
+	switch {
+	case meter.Unit == photometry.EV:
+		return photometry.EV100(v*meter.Speed()/100, meter.IncidentConstant())
+	case meter.Continuous:
+		return photometry.Exposure{ISO: meter.Speed(), ShutterS: meter.ShutterS}.FNumber(v, meter.IncidentConstant())
+	}
+	return photometry.FlashFNumber(v, meter.Speed(), meter.IncidentConstant())
+}
+
+// firstLevel is the level of the first reading at point i.
+func (s *Survey) firstLevel(i int) float64 {
+	for _, r := range s.Again {
+		if int(r.Point) == i {
+			return r.Level
+		}
+	}
+	return s.Level[i]
+}
+
+// foundText is what stands in the file for reading i.
+func (s *Survey) foundText(i int) string {
+	if text, ok := s.found[int32(i)]; ok {
+		return text
+	}
+	unit := s.Settings.Meter.Unit
+	if unit == photometry.NoUnit {
+		unit = photometry.LX
+	}
+	return strconv.FormatFloat(s.written(i), 'g', 6, 64) + " " + unit.String()
+}
+
+// line is the line in its file of point i's first reading, 0 where unknown.
+func (s *Survey) line(i int) int {
+	if s.lines == nil {
+		return 0
+	}
+	return int(s.lines[i])
+}

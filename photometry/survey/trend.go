@@ -1,0 +1,290 @@
+package survey
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// trendTerms are the columns of the trend in box coordinates u, v from -1 to 1:
+// 1, u, v, u², uv, v².
+func trendTerms(u, v float64) [6]float64 { return [6]float64{1, u, v, u * u, u * v, v * v} }
+
+// trendOrder is the order in which terms are admitted: a plane before a bow.
+var trendOrder = [6]int{0, 1, 2, 3, 5, 4}
+
+// fitTrend fits log2 of the levels by iteratively reweighted least squares
+// with Tukey's bisquare (c = 4.685; Holland & Welsch, Comm. Stat. A6, 1977)
+// from a Huber start, so that a slip of the pen or a local hot spot does not
+// bend it. skip marks points to leave out; nil takes all. Terms that the
+// places read cannot determine are left out; nil is returned below 3 points.
+func fitTrend(x, y, level []float64, skip []bool) *Trend {
+	box, ok := BoxOf(x, y)
+	if !ok {
+		return nil
+	}
+	t := &Trend{box: box}
+	stops := make([]float64, len(level))
+	used := 0
+	for i, v := range level {
+		if v > 0 && (skip == nil || !skip[i]) {
+			stops[i] = math.Log2(v)
+			t.center += stops[i]
+			used++
+		} else {
+			stops[i] = math.NaN()
+		}
+	}
+	if used < 3 {
+		return nil
+	}
+	t.center /= float64(used)
+	terms := t.admissible(x, y, stops, used)
+	if len(terms) < 2 {
+		return nil
+	}
+	weightOf := func(float64) float64 { return 1 }
+	residuals := make([]float64, 0, used)
+	last := math.Inf(1)
+	for round := range 30 {
+		if !t.solve(x, y, stops, terms, weightOf) {
+			return nil
+		}
+		residuals = residuals[:0]
+		sum := 0.0
+		for i, v := range stops {
+			if !math.IsNaN(v) {
+				r := v - t.log2At(x[i], y[i])
+				residuals = append(residuals, math.Abs(r))
+				sum += r * r
+			}
+		}
+		t.Residual = math.Sqrt(sum / float64(used))
+		scale := 1.4826 * medianInPlace(residuals)
+		// Readings without scatter, to rounding, leave nothing to weigh.
+		if scale < 1e-9 || (round > 5 && math.Abs(scale-last) < 1e-10*scale) {
+			break
+		}
+		last = scale
+		if round < 4 {
+			k := 1.345 * scale
+			weightOf = func(r float64) float64 { return min(1, k/math.Max(math.Abs(r), 1e-300)) }
+			continue
+		}
+		c := 4.685 * scale
+		weightOf = func(r float64) float64 {
+			if z := r / c; math.Abs(z) < 1 {
+				return (1 - z*z) * (1 - z*z)
+			}
+			return 0
+		}
+	}
+	t.describe(terms)
+	return t
+}
+
+// local turns meters into box coordinates from -1 to 1; a box without width or
+// height stays at 0.
+func (t *Trend) local(x, y float64) (u, v float64) {
+	cx, cy := t.box.Center()
+	if w := t.box.Width(); w > 0 {
+		u = 2 * (x - cx) / w
+	}
+	if h := t.box.Height(); h > 0 {
+		v = 2 * (y - cy) / h
+	}
+	return u, v
+}
+
+// log2At is the trend's log2 level at a place in meters.
+func (t *Trend) log2At(x, y float64) float64 {
+	u, v := t.local(x, y)
+	sum := t.center
+	for i, term := range trendTerms(u, v) {
+		sum += t.coefficients[i] * term
+	}
+	return sum
+}
+
+// At is the level that the trend gives at a place in meters.
+func (t *Trend) At(x, y float64) float64 { return math.Exp2(t.log2At(x, y)) }
+
+// admissible lists the terms that the places can tell apart, by Gram–Schmidt
+// on their columns in the order of trendOrder.
+func (t *Trend) admissible(x, y, stops []float64, used int) []int {
+	var gram [6][6]float64
+	for i, s := range stops {
+		if math.IsNaN(s) {
+			continue
+		}
+		f := trendTerms(t.local(x[i], y[i]))
+		for a := range f {
+			for b := range f {
+				gram[a][b] += f[a] * f[b]
+			}
+		}
+	}
+	var terms []int
+	for _, candidate := range trendOrder {
+		if len(terms) == used-1 && used < 7 || len(terms) >= used {
+			break
+		}
+		// The part of the candidate's column outside the chosen ones' span.
+		left := gram[candidate][candidate]
+		if n := len(terms); n > 0 {
+			g := mat.NewSymDense(n, nil)
+			b := mat.NewVecDense(n, nil)
+			for i, a := range terms {
+				for j, c := range terms {
+					if j >= i {
+						g.SetSym(i, j, gram[a][c])
+					}
+				}
+				b.SetVec(i, gram[a][candidate])
+			}
+			var chol mat.Cholesky
+			if !chol.Factorize(g) {
+				break
+			}
+			var w mat.VecDense
+			if err := chol.SolveVecTo(&w, b); err != nil {
+				continue
+			}
+			left -= mat.Dot(&w, b)
+		}
+		if left > 1e-6*float64(used) {
+			terms = append(terms, candidate)
+		}
+	}
+	return terms
+}
+
+// solve does one weighted least-squares step; weights come from the residual
+// about the present coefficients.
+func (t *Trend) solve(x, y, stops []float64, terms []int, weightOf func(float64) float64) bool {
+	n := len(terms)
+	var gram [6][6]float64
+	var rhs [6]float64
+	for i, s := range stops {
+		if math.IsNaN(s) {
+			continue
+		}
+		f := trendTerms(t.local(x[i], y[i]))
+		fit := 0.0
+		for k := range f {
+			fit += t.coefficients[k] * f[k]
+		}
+		w := weightOf(s - t.center - fit)
+		if w == 0 {
+			continue
+		}
+		for a := range f {
+			wa := w * f[a]
+			rhs[a] += wa * (s - t.center)
+			for b := a; b < 6; b++ {
+				gram[a][b] += wa * f[b]
+			}
+		}
+	}
+	g := mat.NewSymDense(n, nil)
+	b := mat.NewVecDense(n, nil)
+	for i, a := range terms {
+		b.SetVec(i, rhs[a])
+		for j := i; j < n; j++ {
+			low, high := min(a, terms[j]), max(a, terms[j])
+			g.SetSym(i, j, gram[low][high])
+		}
+	}
+	var chol mat.Cholesky
+	if !chol.Factorize(g) {
+		return false
+	}
+	var c mat.VecDense
+	if err := chol.SolveVecTo(&c, b); err != nil {
+		return false
+	}
+	t.coefficients = [6]float64{}
+	for i, a := range terms {
+		t.coefficients[a] = c.AtVec(i)
+	}
+	return true
+}
+
+// describe turns coefficients into slopes and bow.
+func (t *Trend) describe(terms []int) {
+	c := t.coefficients
+	w, h := t.box.Width(), t.box.Height()
+	if slices.Contains(terms, 1) {
+		tilt := c[1] * 2 / w
+		t.TiltX = &tilt
+	}
+	if slices.Contains(terms, 2) {
+		tilt := c[2] * 2 / h
+		t.TiltY = &tilt
+	}
+	if slices.Contains(terms, 3) || slices.Contains(terms, 5) {
+		// Edge middles are at u, v = ±1: their mean is (u² + v² terms)/2 above
+		// the middle.
+		bow := -(c[3] + c[5]) / 2
+		t.Bow = &bow
+	}
+	// The gradient is linear, so its size is largest at a corner.
+	for _, u := range []float64{-1, 1} {
+		for _, v := range []float64{-1, 1} {
+			gu, gv := 0.0, 0.0
+			if w > 0 {
+				gu = (c[1] + 2*c[3]*u + c[4]*v) * 2 / w
+			}
+			if h > 0 {
+				gv = (c[2] + 2*c[5]*v + c[4]*u) * 2 / h
+			}
+			t.Steepest = max(t.Steepest, math.Hypot(gu, gv))
+		}
+	}
+}
+
+// medianInPlace is the median of values, which it reorders. It is 0 for none.
+func medianInPlace(values []float64) float64 {
+	n := len(values)
+	if n == 0 {
+		return 0
+	}
+	upper := selectInPlace(values, n/2)
+	if n%2 == 1 {
+		return upper
+	}
+	return (slices.Max(values[:n/2]) + upper) / 2
+}
+
+// selectInPlace is the k-th smallest value (from 0), by Hoare's selection;
+// smaller ones end up before it. Sorting a million residuals thirty times
+// would cost more than the whole fit.
+func selectInPlace(values []float64, k int) float64 {
+	low, high := 0, len(values)-1
+	for low < high {
+		pivot := values[(low+high)/2]
+		i, j := low, high
+		for i <= j {
+			for values[i] < pivot {
+				i++
+			}
+			for values[j] > pivot {
+				j--
+			}
+			if i <= j {
+				values[i], values[j] = values[j], values[i]
+				i, j = i+1, j-1
+			}
+		}
+		switch {
+		case k <= j:
+			high = j
+		case k >= i:
+			low = i
+		default:
+			return values[k]
+		}
+	}
+	return values[k]
+}
