@@ -148,8 +148,8 @@ func (m Meter) ParseLevel(text string) (Level, Unit, error) {
 	}
 	whole, part, partOnly, err := mixed(body, parse)
 	if err != nil {
-		if ambiguous, ok := err.(*SyntaxError); !ok || strings.Contains(ambiguous.Expected, "either") {
-			return Level{}, NoUnit, err
+		if strings.Contains(body, ",") {
+			return Level{}, NoUnit, err // the reader of numbers knows what is wrong with a comma
 		}
 		return fail()
 	}

@@ -9,7 +9,7 @@ import (
 
 const shutterWanted = "a shutter such as 1/48, 0.02 s, 20 ms or 180° with a frame rate"
 
-var dateLike = regexp.MustCompile(`(?i)^(\d{1,4}[-./]\d{1,2}[-./]\d{1,4}|\d{1,2}[-. ]?(jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*|(jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*[-. ]?\d{1,4})(\s.*)?$`)
+var dateLike = regexp.MustCompile(`(?i)^(\d{1,4}-\d{1,2}-\d{1,4}|\d{1,4}/\d{1,2}/\d{1,4}|\d{1,4}\.\d{1,2}\.\d{1,4}|\d{1,2}[-. ]?(jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*|(jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*[-. ]?\d{1,4})(\s.*)?$`)
 
 // ParseShutter reads a shutter time in seconds: 1/48, 1/48 s, 0.02 s, 2 s, 20
 // ms. An angle (180°, 172.8 deg) needs the frame rate in frames a second; 0
@@ -76,10 +76,10 @@ func FormatShutter(seconds float64) string {
 		return strconv.FormatFloat(seconds, 'g', 3, 64) + " s"
 	}
 	below := 1 / seconds
-	if near := math.Round(below); math.Abs(below-near) < 0.005*below {
+	if near := math.Round(below); math.Abs(below-near) < 0.0005*below {
 		below = near
 	}
-	return "1/" + strconv.FormatFloat(below, 'f', -1, 64)[:min(5, len(strconv.FormatFloat(below, 'f', -1, 64)))] + " s"
+	return "1/" + strconv.FormatFloat(math.Round(below*100)/100, 'f', -1, 64) + " s"
 }
 
 // The marked shutter denominators from 1 s down, a full stop apart, then in

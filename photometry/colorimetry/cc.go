@@ -64,6 +64,24 @@ func ParseNeeds(s string) (CC, error) {
 	return cc, nil
 }
 
+// ParseFilter reads the strength of a filter as a gel book writes it: 30G,
+// CC15M, 7.5 magenta, 0. The letter is the sign and cannot be left out.
+func ParseFilter(s string) (CC, error) {
+	text := plain(s)
+	m := notation.FindStringSubmatch(text)
+	if m == nil || m[1] != "" || strings.ContainsAny(m[2], "+-") {
+		return 0, fmt.Errorf("%q is not a filter's strength: write 30G or 15M", s)
+	}
+	cc, err := ParseNeeds("needs" + text)
+	switch {
+	case err == nil:
+		return cc, nil
+	case m[3] == "":
+		return 0, fmt.Errorf("%q has no color: write M for magenta or G for green after the number", s)
+	}
+	return 0, fmt.Errorf("%q: CC filters end at CC100", s)
+}
+
 // Color returns green, magenta or nothing.
 func (c CC) Color() string {
 	switch {

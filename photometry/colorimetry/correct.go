@@ -14,10 +14,20 @@ type Correction struct {
 	Shift
 	Needs    *Need          `json:"needs,omitempty"`  // absent beyond the filter models
 	Stacks   []Stack        `json:"stacks"`           // best first; see Options.Stacks
+	Within   bool           `json:"within_tolerance"` // with the best stack, or as it is
 	Camera   *CameraSetting `json:"camera,omitempty"` // for the target
 	Advice   []Finding      `json:"advice"`
 	Warnings []Finding      `json:"warnings"`
 }
+
+// Place is where gel hangs, which decides whom its loss costs.
+type Place string
+
+// On a lamp gel costs that lamp's level, on the lens the exposure of everything.
+const (
+	OnLamp Place = "lamp"
+	OnLens Place = "lens"
+)
 
 // Options steer Correct and CorrectAll; the zero value is useful.
 type Options struct {
@@ -25,6 +35,7 @@ type Options struct {
 	ToleranceMired float64       // what counts as the same color; 0 is 10
 	ToleranceDuv   float64       // and 0 is 0.003
 	Camera         *CameraOffset // applied to camera settings; nil is a camera that agrees with the meter
+	On             Place         // where gel hangs; "" is the lamp, and the loss on the lens is told too
 }
 
 func (o Options) filled() Options {
@@ -48,8 +59,10 @@ func (o Options) same(s Shift) bool {
 
 // Correct returns what takes a measured light to a target: the shift, the ideal
 // conversion and CC filter together, and the best stacks of at most two gels from
-// the bag, ranked by Stack.Penalty, with the reading predicted behind each. An
-// empty bag leaves the list with the light as it is.
+// the bag with the reading predicted behind each. The light as it is comes first
+// where it is within tolerance already, then stacks that land within tolerance,
+// then the others, each by Stack.Penalty. An empty bag leaves the list with the
+// light as it is.
 //
 // It is an error if either color is out of range (CCT.Check) or a gel's figures
 // are impossible (Gel.Check).
@@ -58,7 +71,8 @@ func Correct(source, target CCT, bag []Gel, opts Options) (Correction, error) {
 	if err != nil {
 		return Correction{}, err
 	}
-	c, err := correct(source, target, sheets, opts.filled())
+	opts = opts.filled()
+	c, err := correct(source, target, sheets, opts)
 	if err != nil {
 		return Correction{}, err
 	}
@@ -68,49 +82,59 @@ func Correct(source, target CCT, bag []Gel, opts Options) (Correction, error) {
 	if setting, err := SettingFor(target, opts.Camera); err == nil {
 		c.Camera = &setting
 	}
-	if ungelled, err := SettingFor(source, opts.Camera); err == nil && !opts.filled().same(c.Shift) {
+	if ungelled, err := SettingFor(source, opts.Camera); err == nil && !opts.same(c.Shift) {
 		c.advise("camera_instead", "If this is the only light, no gel is needed: %s.", ungelled)
 	}
 	return c, nil
 }
 
 func (c *Correction) advise(code, format string, args ...any) {
-	c.Advice = append(c.Advice, Finding{code, fmt.Sprintf(format, args...)})
+	c.Advice = append(c.Advice, finding(code, format, args...))
 }
 
 func (c *Correction) warn(code, format string, args ...any) {
-	c.Warnings = append(c.Warnings, Finding{code, fmt.Sprintf(format, args...)})
+	c.Warnings = append(c.Warnings, finding(code, format, args...))
 }
 
 func correct(source, target CCT, sheets []sheet, opts Options) (Correction, error) {
+	c, p, err := begin(source, target, opts)
+	if err != nil || p == nil {
+		return c, err
+	}
+	r := p.rank(source, sheets, opts.Stacks)
+	c.Stacks = r.stacks
+	c.adviseStacks(r, opts)
+	return c, nil
+}
+
+// begin settles the shift and the ideal filters, and how to predict stacks on
+// this light; the predictor is nil where its spectrum cannot be modeled.
+func begin(source, target CCT, opts Options) (Correction, *predictor, error) {
 	shift, err := ShiftBetween(source, target)
 	if err != nil {
-		return Correction{}, err
+		return Correction{}, nil, err
 	}
-	c := Correction{Source: source, Target: target, Shift: shift, Stacks: []Stack{}, Advice: []Finding{}, Warnings: []Finding{}}
+	c := Correction{Source: source, Target: target, Shift: shift, Stacks: []Stack{}, Within: opts.same(shift), Advice: []Finding{}, Warnings: []Finding{}}
 	model, err := ModelOf(source)
 	if err != nil {
 		c.warn("beyond_model", "The light is %v; what gels do to it cannot be predicted from a reading alone. The shifts stand; try gels and meter.", source)
-		return c, nil
+		return c, nil, nil
 	}
 	need, err := model.needs(target)
 	switch {
 	case errors.Is(err, ErrBeyondModel):
 		c.warn("beyond_filters", "No conversion filter with a CC filter takes this light all the way to the target.")
 	case err != nil:
-		return Correction{}, err
+		return Correction{}, nil, err
 	default:
 		c.Needs = &need
 	}
+	c.adviseNeeds(opts)
 	uv, err := target.UV()
 	if err != nil {
-		return Correction{}, err
+		return Correction{}, nil, err
 	}
-	r := newPredictor(model.Spectrum, target, uv.UVPrime()).rank(source, sheets, opts.Stacks, opts.same(shift))
-	c.Stacks = r.stacks
-	c.adviseNeeds(opts)
-	c.adviseStacks(r, opts)
-	return c, nil
+	return c, newPredictor(model.Spectrum, target, uv.UVPrime(), opts), nil
 }
 
 // adviseNeeds says the ideal filters in set units.
@@ -162,23 +186,43 @@ func (c *Correction) adviseStacks(r ranking, opts Options) {
 		return
 	case !useful(r):
 		c.advise("no_useful_gel", "No gel in the bag brings this light usefully nearer to the target. The nearest, %s, reads %v, %.1f steps off against %.1f without it.",
-			hung(r.nearest.Gels), r.nearest.Reading(), r.nearest.Steps, r.bare.Steps)
+			r.nearest.Words(), r.nearest.Reading(), r.nearest.Steps, r.bare.Steps)
 		return
 	}
 	best := r.stacks[0]
-	c.advise("best_stack", "Hang %s: reads %v, %.1f steps from the target.", hung(best.Gels), best.Reading(), best.Steps)
-	c.advise("loss", "On the lamp it costs that lamp alone %s; on the lens it costs the exposure %[1]s and shifts every lamp.", stops(best.LossStops))
-	c.warn("heat", "Keep gel at the distance from the lamp that the lamp's maker gives; gel on a hot lamp burns.")
+	c.Within = best.Within
+	c.advise("best_stack", "Hang %s: reads %v, %.1f steps from the target.", best.Words(), best.Reading(), best.Steps)
+	if !best.Within {
+		c.warn("not_reached", "Nothing in the bag lands within %g mired and %g Duv of the target; this is the nearest that is worth its loss.", opts.ToleranceMired, opts.ToleranceDuv)
+	}
+	c.cautions(best, opts.On)
+}
+
+// cautions says what hanging a stack costs and asks for, which depends on where
+// it hangs.
+func (c *Correction) cautions(s Stack, on Place) {
+	switch on {
+	case OnLamp:
+		c.advise("loss", "On the lamp it costs that lamp alone %s.", stops(s.LossStops))
+	case OnLens:
+		c.advise("loss", "On the lens it costs the exposure %s and shifts every lamp.", stops(s.LossStops))
+	default:
+		c.advise("loss", "On the lamp it costs that lamp alone %s; on the lens it costs the exposure %[1]s and shifts every lamp.", stops(s.LossStops))
+	}
+	if on != OnLens {
+		c.warn("heat", "Keep gel at the distance from the lamp that the lamp's maker gives; gel on a hot lamp burns.")
+	}
 	c.warn("estimate", "Predicted from filter models for a smooth spectrum; LED and discharge lamps can land elsewhere. Meter again with the gel on.")
-	if best.Nominal {
+	if s.Nominal {
 		c.warn("nominal_gels", "Figures of the gels are the trade's nominal ones; a maker's sheet is better.")
 	}
 }
 
 // useful tells whether some gel is worth hanging: the best stack has one and
-// saves at least a step.
+// lands within tolerance or saves at least a step.
 func useful(r ranking) bool {
-	return len(r.stacks) > 0 && len(r.stacks[0].Gels) > 0 && r.bare.Steps-r.stacks[0].Steps >= 1
+	best := r.stacks[0]
+	return len(best.Gels) > 0 && (best.Within || r.bare.Steps-best.Steps >= 1)
 }
 
 // stops says a loss with its unit.
@@ -188,5 +232,3 @@ func stops(loss float64) string {
 	}
 	return fmt.Sprintf("%.1f stop", loss)
 }
-
-func hung(gels []string) string { return strings.Join(gels, " with ") }

@@ -130,24 +130,48 @@ func TestCorrectProperties(t *testing.T) {
 			if len(s.Gels) > 2 {
 				rt.Fatalf("stack of %d", len(s.Gels))
 			}
-			if i > 0 && s.Penalty() < c.Stacks[i-1].Penalty() {
+			if i > 0 && s.Within == c.Stacks[i-1].Within && s.Penalty() < c.Stacks[i-1].Penalty() && len(c.Stacks[i-1].Gels) > 0 {
 				rt.Fatalf("stack %d ranks too low", i)
+			}
+			if i > 0 && s.Within && !c.Stacks[i-1].Within {
+				rt.Fatalf("stack %d lands within tolerance and ranks behind one that does not", i)
+			}
+			if within := math.Abs(s.MissMired) <= 10 && math.Abs(s.MissDuv) <= 0.003; s.Within != within {
+				rt.Fatalf("%v misses by %g mired and %g: within is %v", s.Gels, s.MissMired, s.MissDuv, s.Within)
 			}
 			if i > 0 && s.Steps > c.Stacks[0].Steps && s.LossStops > c.Stacks[0].LossStops+1e-6 && len(c.Stacks[0].Gels) > 0 {
 				rt.Fatalf("%v is worse than %v in every way", s.Gels, c.Stacks[0].Gels)
 			}
 		}
-		if bare, _ := ShiftBetween(source, target); c.Stacks[0].Penalty() > bare.Steps+1e-6 {
+		bare, err := ShiftBetween(source, target)
+		if err != nil {
+			rt.Fatal(err)
+		}
+		if c.Stacks[0].Penalty() > bare.Steps+1e-6 && !c.Stacks[0].Within {
 			rt.Fatalf("the best stack is worse than nothing")
+		}
+		if c.Within != c.Stacks[0].Within {
+			rt.Fatalf("within tolerance %v, the best stack %v", c.Within, c.Stacks[0].Within)
 		}
 	})
 }
 
 // Nothing in the kit or in any pair of it beats the best stack: all of them, by
-// the models written out anew.
+// the models written out anew. Stacks within tolerance only compete with each
+// other.
 func TestNoStackBeatsTheBest(t *testing.T) {
+	for _, tolerance := range []struct {
+		mired, duv float64
+		least      int // stacks that land within it
+	}{{10, 0.003, 1}, {40, 0.01, 5}} {
+		noStackBeatsTheBest(t, Options{ToleranceMired: tolerance.mired, ToleranceDuv: tolerance.duv}, tolerance.least)
+	}
+}
+
+func noStackBeatsTheBest(t *testing.T, opts Options, least int) {
+	t.Helper()
 	source, target := CCT{4300, 0.006}, CCT{5600, 0}
-	c, err := Correct(source, target, NominalKit(), Options{})
+	c, err := Correct(source, target, NominalKit(), opts)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -161,6 +185,7 @@ func TestNoStackBeatsTheBest(t *testing.T) {
 		t.Fatal(err)
 	}
 	_, bare := referenceThrough(m.PlanckianKelvin, cast)
+	within := 0
 	var names []string
 	for _, g := range NominalKit() {
 		if g.Kind != ND {
@@ -186,10 +211,18 @@ func TestNoStackBeatsTheBest(t *testing.T) {
 			}
 			uv := after.UV()
 			penalty := math.Hypot(uv.U-to.U, 1.5*(uv.V-to.V))/0.0011 - 3*math.Log2(after.Y/(white*bare))
+			reading, err := uv.CCT()
+			if err != nil || math.Abs(reading.Mired()-target.Mired()) > opts.ToleranceMired || math.Abs(reading.Duv-target.Duv) > opts.ToleranceDuv {
+				continue // a stack within tolerance comes before those that are not
+			}
+			within++
 			if penalty < c.Stacks[0].Penalty()-1e-6 {
 				t.Errorf("%v has a penalty of %g, below that of %v, %g", gels, penalty, c.Stacks[0].Gels, c.Stacks[0].Penalty())
 			}
 		}
+	}
+	if within < least || !c.Stacks[0].Within {
+		t.Errorf("%d stacks land within tolerance; the best one: %v", within, c.Stacks[0].Within)
 	}
 }
 

@@ -1,7 +1,6 @@
 package colorimetry
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"strings"
@@ -68,58 +67,6 @@ type Gel struct {
 func Percent(p float64) *float64 {
 	t := p / 100
 	return &t
-}
-
-// Check returns what is wrong with the gel's figures, all of it together, or
-// nil.
-func (g Gel) Check() error {
-	var errs []error
-	fail := func(format string, args ...any) {
-		errs = append(errs, fmt.Errorf("gel %q: "+format, append([]any{g.Name}, args...)...))
-	}
-	if strings.TrimSpace(g.Name) == "" {
-		fail("it has no name")
-	}
-	if !finite(g.Mired) || math.Abs(g.Mired) > 500 {
-		fail("%v mired is no gel's shift; they lie within ±500", g.Mired)
-	}
-	if !finite(float64(g.CC)) || math.Abs(float64(g.CC)) > 100 {
-		fail("CC filters end at CC100; %v points is none", float64(g.CC))
-	}
-	if t := g.Transmittance; t != nil && !(*t > 0 && *t <= 1) {
-		fail("transmission %g %% is not possible; a gel passes more than 0 and at most 100 %%", *t*100)
-	}
-	switch {
-	case g.Kind == CTO && g.Mired < 0:
-		fail("a CTO warms, so its mired shift is positive, not %g", g.Mired)
-	case g.Kind == CTB && g.Mired > 0:
-		fail("a CTB cools, so its mired shift is negative, not %g", g.Mired)
-	case g.Kind == PlusGreen && g.CC < 0:
-		fail("a plus green has green CC points, not %v", g.CC)
-	case g.Kind == MinusGreen && g.CC > 0:
-		fail("a minus green has magenta CC points, not %v", g.CC)
-	}
-	if g.Source != "" {
-		if _, err := SourceSpectrum(g.Source); err != nil {
-			fail("%w", err)
-		}
-	}
-	if g.XY != nil {
-		if err := g.XY.Check(); err != nil {
-			fail("%w", err)
-		}
-		if g.Source == "" {
-			fail("its chromaticity says nothing without the light source it was measured with (A, D65, 3200K, …)")
-		}
-	}
-	if g.XY == nil && g.Mired == 0 && g.CC == 0 && (g.Kind != ND || g.Transmittance == nil) {
-		if g.Kind == ND {
-			fail("an ND needs its transmission")
-		} else {
-			fail("it has neither a mired shift, nor CC points, nor a chromaticity")
-		}
-	}
-	return errors.Join(errs...)
 }
 
 // Filter returns the spectral model of the gel (see Gel). Errors are those of
@@ -230,7 +177,7 @@ func (g Gel) Findings() []Finding {
 		}
 	}
 	if peak > 1 {
-		out = append(out, Finding{"gel_transmission_high", fmt.Sprintf("gel %q: at %.0f %% transmission it would have to add light at some wavelengths; check the sheet", g.Name, *g.Transmittance*100)})
+		out = append(out, finding("gel_transmission_high", "gel %q: at %.0f %% transmission it would have to add light at some wavelengths; check the sheet", g.Name, *g.Transmittance*100))
 	}
 	if g.XY != nil && g.Mired != 0 {
 		source, _ := g.source()
@@ -238,7 +185,7 @@ func (g Gel) Findings() []Finding {
 		behind, err2 := g.XY.CCT()
 		if err1 == nil && err2 == nil {
 			if shift := behind.Mired() - bare.Mired(); math.Abs(shift-g.Mired) > 10 {
-				out = append(out, Finding{"gel_sheet_disagrees", fmt.Sprintf("gel %q: its chromaticity is a shift of %+.0f mired at %s, its stated shift %+.0f; the chromaticity was used", g.Name, shift, g.Source, g.Mired)})
+				out = append(out, finding("gel_sheet_disagrees", "gel %q: its chromaticity is a shift of %+.0f mired at %s, its stated shift %+.0f; the chromaticity was used", g.Name, shift, g.Source, g.Mired))
 			}
 		}
 	}

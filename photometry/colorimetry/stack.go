@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"sort"
+	"strings"
 )
 
 // Stack is none, one or two gels on a light and what the light then reads.
@@ -16,11 +17,23 @@ type Stack struct {
 	MissDuv      float64  `json:"miss_duv"`             // predicted minus target: positive is too green
 	DeltaUVPrime float64  `json:"miss_delta_u_v_prime"` // distance from the target in CIE 1976 (u′, v′)
 	Steps        float64  `json:"miss_steps"`           // the same in steps of 0.0011
-	Nominal      bool     `json:"nominal,omitempty"`    // a gel in it has only nominal figures
+	Within       bool     `json:"within_tolerance"`
+	Nominal      bool     `json:"nominal,omitempty"` // a gel in it has only nominal figures
+
+	sheets []*sheet
 }
 
 // Reading returns the predicted color.
 func (s Stack) Reading() CCT { return CCT{s.Kelvin, s.Duv} }
+
+// Words names the gels of the stack: quarter CTB with half minus green; nothing
+// where there are none.
+func (s Stack) Words() string {
+	if len(s.Gels) == 0 {
+		return "nothing"
+	}
+	return strings.Join(s.Gels, " with ")
+}
 
 // StepsPerStop is what a stop of light weighs against color when stacks are
 // ranked: a third of a stop, the smallest change of level that is set on a lamp
@@ -62,10 +75,11 @@ type predictor struct {
 	level    float64
 	target   CCT
 	targetUV UVPrime
+	opts     Options
 }
 
-func newPredictor(s *Spectrum, target CCT, targetUV UVPrime) *predictor {
-	p := &predictor{target: target, targetUV: targetUV}
+func newPredictor(s *Spectrum, target CCT, targetUV UVPrime, opts Options) *predictor {
+	p := &predictor{target: target, targetUV: targetUV, opts: opts}
 	for i, power := range s {
 		for k := range 3 {
 			p.weights[i][k] = power * cmf[i][k]
@@ -78,7 +92,7 @@ func newPredictor(s *Spectrum, target CCT, targetUV UVPrime) *predictor {
 // predict reports the light behind the sheets; ok is false where it is so far
 // from white that it has no color temperature.
 func (p *predictor) predict(sheets ...*sheet) (Stack, bool) {
-	s := Stack{Gels: []string{}}
+	s := Stack{Gels: []string{}, sheets: sheets}
 	for _, g := range sheets {
 		s.Gels = append(s.Gels, g.gel.Name)
 		s.Nominal = s.Nominal || g.gel.Nominal
@@ -107,6 +121,7 @@ func (p *predictor) predict(sheets ...*sheet) (Stack, bool) {
 	s.MissDuv = reading.Duv - p.target.Duv
 	s.DeltaUVPrime = DeltaUVPrime(uv.UVPrime(), p.targetUV)
 	s.Steps = Steps(s.DeltaUVPrime)
+	s.Within = p.opts.same(Shift{Mired: s.MissMired, Duv: s.MissDuv})
 	return s, true
 }
 
@@ -118,12 +133,12 @@ type ranking struct {
 	nearest *Stack // the best stack of at least one gel; nil if there is none
 }
 
-// rank predicts the empty stack, every gel and every pair, sorts them by Penalty
-// and drops those that a better one makes pointless. Each gel of the bag is one
-// sheet: a pair of the same gel takes two entries. The best stack with a gel is
-// kept, unless the light is to be left alone, even where the bare light beats it,
-// since it is the nearest that the bag has.
-func (p *predictor) rank(source CCT, sheets []sheet, most int, leave bool) ranking {
+// rank predicts the empty stack, every gel and every pair, sorts them by class
+// and then by Penalty, and drops those that a better one makes pointless. Each
+// gel of the bag is one sheet: a pair of the same gel takes two entries. The best
+// stack with a gel is kept, unless the light is to be left alone, even where the
+// bare light beats it, since it is the nearest that the bag has.
+func (p *predictor) rank(source CCT, sheets []sheet, most int) ranking {
 	bare, _ := p.predict()
 	bare.Kelvin, bare.Duv = source.Kelvin, source.Duv // without the model's rounding
 	all := []Stack{bare}
@@ -137,7 +152,12 @@ func (p *predictor) rank(source CCT, sheets []sheet, most int, leave bool) ranki
 			}
 		}
 	}
-	sort.SliceStable(all, func(i, j int) bool { return all[i].Penalty() < all[j].Penalty() })
+	sort.SliceStable(all, func(i, j int) bool {
+		if a, b := all[i].class(), all[j].class(); a != b {
+			return a < b
+		}
+		return all[i].Penalty() < all[j].Penalty()
+	})
 	r := ranking{bare: bare}
 	for i := range all {
 		if len(r.stacks) >= most && r.nearest != nil {
@@ -147,12 +167,24 @@ func (p *predictor) rank(source CCT, sheets []sheet, most int, leave bool) ranki
 		if r.nearest == nil && len(s.Gels) > 0 {
 			r.nearest = s
 		}
-		asked := s == r.nearest && !leave
+		asked := s == r.nearest && !bare.Within
 		if asked || len(r.stacks) < most && !beaten(s, all[:i]) {
 			r.stacks = append(r.stacks, *s)
 		}
 	}
 	return r
+}
+
+// class is what a stack is ranked by before its Penalty: a light within
+// tolerance is left alone, and a tolerance that can be met is met.
+func (s *Stack) class() int {
+	switch {
+	case s.Within && len(s.Gels) == 0:
+		return 0
+	case s.Within:
+		return 1
+	}
+	return 2
 }
 
 // worthwhile is how many steps a stack must come nearer to the target than one

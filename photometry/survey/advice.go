@@ -22,7 +22,7 @@ func advise(causes []finding) []photometry.Finding {
 				side, other = other, side
 			}
 			out = append(out, photometry.Finding{Code: "lower_side", Text: fmt.Sprintf(
-				"Take %s off the light on camera %s: %s. Lit from one side only, back that light off or aim it past the middle toward camera %s instead.",
+				"Take %s off camera %s: %s. With one lamp only, aim it toward camera %s instead.",
 				photometry.FormatStops(c.stops), side, lossInSetUnits(c.stops), other)})
 		case CauseTopBright, CauseBottomBright:
 			end, way := "top", "lower"
@@ -30,11 +30,11 @@ func advise(causes []finding) []photometry.Finding {
 				end, way = "bottom", "raise"
 			}
 			out = append(out, photometry.Finding{Code: "level_height", Text: fmt.Sprintf(
-				"Even out %s from top to bottom: %s the lamps or aim them away from the %s, or shade the %s with half scrims.",
-				photometry.FormatStops(c.stops), way, end, end)})
+				"Even out %s from top to bottom: %s the lamps, or shade the %s with half scrims.",
+				photometry.FormatStops(c.stops), way, end)})
 		case CauseMiddleBright:
 			out = append(out, photometry.Finding{Code: "spread_beams", Text: fmt.Sprintf(
-				"Lower the middle by %s: aim each lamp at the far edge instead of the middle, flood it, or move it out and back.",
+				"Lower the middle by %s: aim each lamp at the far edge, flood it, or move it out and back.",
 				photometry.FormatStops(c.stops))})
 		case CauseEdgesBright:
 			out = append(out, photometry.Finding{Code: "move_back", Text: fmt.Sprintf(
@@ -42,7 +42,7 @@ func advise(causes []finding) []photometry.Finding {
 				photometry.FormatStops(c.stops))})
 		case CauseHotSpot:
 			out = append(out, photometry.Finding{Code: "shade_spot", Text: fmt.Sprintf(
-				"Net, flag or diffuse what hits the patch by %s (%s); shade the lamps one by one at its center to find which.",
+				"Net or flag what hits the patch by %s (%s); shade the lamps one by one to find which.",
 				photometry.FormatStops(c.stops), scrimWords(c.stops))})
 		case CauseDarkSpot:
 			out = append(out, photometry.Finding{Code: "clear_shadow", Text: fmt.Sprintf(
@@ -58,9 +58,9 @@ func advise(causes []finding) []photometry.Finding {
 // lossInSetUnits is a loss in stops as the scrim, dimmer setting or distance
 // that makes it.
 func lossInSetUnits(stops float64) string {
-	text := fmt.Sprintf("dim to %.0f %% of its output or move it to %.2f times its distance", photometry.DimmerPercent(-stops), photometry.DistanceFactor(-stops))
+	text := fmt.Sprintf("%.0f %% of its output, or %.2f times its distance", photometry.DimmerPercent(-stops), photometry.DistanceFactor(-stops))
 	if words := scrimWords(stops); words != "" {
-		return words + ", or " + text
+		return words + ", " + text
 	}
 	return text
 }

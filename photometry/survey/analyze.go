@@ -50,7 +50,7 @@ func Analyze(s *Survey) (*Result, error) {
 	if untimed > 0 {
 		r.warn("untimed", "%d places have no time and were not corrected for the drift.", untimed)
 	}
-	r.Drift = drift
+	r.Drift, r.Levels = drift, level
 	taken := drift != nil && drift.Corrected
 	moreSquares, moreNu := s.repeatScatter(taken)
 	if taken {
@@ -222,6 +222,7 @@ func countZeros(level []float64) int {
 
 // analyzeWithZeros reports a prediction with unlit places: levels but no stops.
 func (s *Survey) analyzeWithZeros(r *Result, zeros int) (*Result, error) {
+	r.Levels = s.Level
 	whole := part{s: s, level: s.Level, weights: s.areaWeights()}
 	r.Reference = Reference{Level: mean(s.Level, whole.weights)}
 	r.Evenness = whole.evenness(r.Limits, r.Reference)

@@ -13,7 +13,6 @@ import (
 type builder struct {
 	collector
 	notes    *noteSet
-	options  ReadOptions
 	warnings []table.Warning
 	reading  []string
 
@@ -30,10 +29,6 @@ type builder struct {
 // build joins sheets by place, the first one with levels leading.
 func (b *builder) build(sheets []*rows) (*Survey, table.Errors) {
 	for _, r := range sheets {
-		if told := r.chooseLight(b.options.Lamp, &b.collector); told != "" {
-			b.reading = append(b.reading, told)
-		}
-		r.checkLevels(b.options.AllowZero, &b.collector)
 		if b.base == nil && r.hasLevel {
 			b.base = r
 		}
@@ -51,7 +46,9 @@ func (b *builder) build(sheets []*rows) (*Survey, table.Errors) {
 	}
 	s := &Survey{Title: b.notes.title, Quantity: b.base.quantity, Settings: b.notes.settings, Reference: -1}
 	s.Settings.Meter.Unit = b.base.unit
-	b.fillLevels(s, sheets)
+	if b.fillLevels(s, sheets); len(b.errors) > 0 {
+		return nil, b.errors
+	}
 	b.fillColors(s, sheets)
 	if len(b.errors) > 0 {
 		return nil, b.errors

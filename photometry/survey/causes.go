@@ -106,7 +106,7 @@ func (s *Survey) causes(level []float64, left []bool, trend *Trend, drift *Drift
 			way = "darker"
 		}
 		found = append(found, finding{Cause: Cause{CauseDrift,
-			fmt.Sprintf("The light got %s by %s while you read; the levels are corrected for it.", way, photometry.FormatStops(math.Abs(drift.TotalStops))),
+			fmt.Sprintf("The light got %s by %s while you read.", way, photometry.FormatStops(math.Abs(drift.TotalStops))),
 			fmt.Sprintf("%d readings of the reference, %+.4f stop a minute", drift.Readings, drift.StopsPerMinute)},
 			stops: math.Abs(drift.TotalStops)})
 	}
@@ -154,7 +154,7 @@ func (s *Survey) sideFinding(across float64) finding {
 	}
 	size := math.Abs(across)
 	return finding{Cause: Cause{CauseSideBright,
-		fmt.Sprintf("Camera %s is %s brighter than camera %s: the light on that side is too strong or too near.", bright, photometry.FormatStops(size), dark),
+		fmt.Sprintf("Camera %s is %s over camera %s: its light is too strong or too near.", bright, photometry.FormatStops(size), dark),
 		fmt.Sprintf("slope %+.2f stop/m across, smooth over all rows", across/s.readWidth())},
 		stops: size, right: across > 0}
 }
@@ -168,7 +168,7 @@ func heightFinding(up float64) finding {
 	}
 	size := math.Abs(up)
 	return finding{Cause: Cause{code,
-		fmt.Sprintf("The %s is %s brighter than the %s: the lamps stand or aim too near to the %s.", bright, photometry.FormatStops(size), dark, bright),
+		fmt.Sprintf("The %s is %s over the %s: the lamps stand or aim too near to the %s.", bright, photometry.FormatStops(size), dark, bright),
 		fmt.Sprintf("%s from bottom to top, smooth over all columns", signedStops(up))}, stops: size}
 }
 
@@ -176,11 +176,11 @@ func bowFinding(bow float64) finding {
 	size := math.Abs(bow)
 	if bow > 0 {
 		return finding{Cause: Cause{CauseMiddleBright,
-			fmt.Sprintf("The middle is %s brighter than the edges: the beams meet there.", photometry.FormatStops(size)),
+			fmt.Sprintf("The middle is %s over the edges: the beams meet there.", photometry.FormatStops(size)),
 			fmt.Sprintf("bow %s, smooth over the surface", signedStops(bow))}, stops: size}
 	}
 	return finding{Cause: Cause{CauseEdgesBright,
-		fmt.Sprintf("The edges are %s brighter than the middle: the lamps stand close in from the sides.", photometry.FormatStops(size)),
+		fmt.Sprintf("The edges are %s over the middle: the lamps stand close in from the sides.", photometry.FormatStops(size)),
 		fmt.Sprintf("bow %s, smooth over the surface", signedStops(bow))}, stops: size}
 }
 

@@ -21,9 +21,13 @@ func (b *builder) fillColors(s *Survey, sheets []*rows) {
 	case 0:
 		return
 	case 1:
-		b.colorsOf(s, colored[0], b.locate(colored[0]))
+		if places := b.locate(colored[0]); len(b.errors) == 0 {
+			b.colorsOf(s, colored[0], places)
+		}
 	default:
-		b.colorsOf(s, b.mergedColors(colored), nil)
+		if merged := b.mergedColors(colored); len(b.errors) == 0 {
+			b.colorsOf(s, merged, nil)
+		}
 	}
 }
 
@@ -34,6 +38,9 @@ func (b *builder) mergedColors(colored []*rows) *rows {
 	out := &rows{sheet: colored[0].sheet, n: n, columns: map[role]int{}}
 	for _, r := range colored {
 		places := b.locate(r)
+		if len(b.errors) > 0 {
+			return nil
+		}
 		to, from := out.colorNumbers(), r.colorNumbers()
 		for k := range from {
 			if *from[k] == nil {

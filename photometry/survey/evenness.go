@@ -36,10 +36,10 @@ func (s *Survey) evenness(level, weights []float64, chosen []int32, limits Limit
 		if w != nil {
 			w[k] = weights[pick(k)]
 		}
-		if values[k] < values[low] {
+		if values[k] < values[low] || (values[k] == values[low] && s.before(pick(k), pick(low))) {
 			low = k
 		}
-		if values[k] > values[high] {
+		if values[k] > values[high] || (values[k] == values[high] && s.before(pick(k), pick(high))) {
 			high = k
 		}
 	}
@@ -69,6 +69,15 @@ func (s *Survey) evenness(level, weights []float64, chosen []int32, limits Limit
 		e.WithinPercent = 100 * bestShare(values, w, photometry.Factor(limits.Stops))
 	}
 	return e
+}
+
+// before orders places that tie: top first, then camera left, so that the order
+// of rows in a file does not matter.
+func (s *Survey) before(i, j int) bool {
+	if s.Y[i] != s.Y[j] {
+		return s.Y[i] > s.Y[j]
+	}
+	return s.X[i] < s.X[j]
 }
 
 // mean is the weighted mean, refined by the mean of what it leaves over, which

@@ -49,6 +49,9 @@ func (b *builder) fillLevels(s *Survey, sheets []*rows) {
 			continue
 		}
 		places := b.locate(r)
+		if len(b.errors) > 0 {
+			return
+		}
 		timed = timed || r.minutes != nil
 		for i, v := range r.level {
 			p := int32(i)

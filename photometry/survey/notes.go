@@ -70,6 +70,9 @@ func (n *noteSet) take(sheet *table.Sheet) {
 			note.Value += " " + unit
 		}
 		if before, twice := n.said[note.Key]; twice {
+			if n.saidIn[note.Key].File == commandLine {
+				continue // the command line wins
+			}
 			if before.Value != note.Value && note.Key != "surface" && note.Key != "date" && note.Key != "lamp" {
 				n.fail(sheet, note, "the "+note.Key+" "+quote(before.Value)+" that another note gives")
 			}

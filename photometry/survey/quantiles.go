@@ -175,9 +175,21 @@ type quantilePair struct{ z, q float64 }
 // quantilesFor gives the normal factors for nu = 0 (noise known) and Student's
 // and the studentized ones for noise estimated with nu degrees of freedom.
 func quantilesFor(n, nu int) quantilePair {
-	if nu <= 0 {
-		return quantilePair{distuv.UnitNormal.Quantile(oneSided), RangeQuantile(oneSided, n)}
+	key := [2]int{n, nu}
+	if pair, ok := quantilePairs.Load(key); ok {
+		return pair.(quantilePair)
 	}
-	t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(nu)}
-	return quantilePair{t.Quantile(oneSided), StudentizedRangeQuantile(oneSided, n, nu)}
+	pair := quantilePair{distuv.UnitNormal.Quantile(oneSided), 0}
+	if nu <= 0 {
+		pair.q = RangeQuantile(oneSided, n)
+	} else {
+		t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(nu)}
+		pair = quantilePair{t.Quantile(oneSided), StudentizedRangeQuantile(oneSided, n, nu)}
+	}
+	quantilePairs.Store(key, pair)
+	return pair
 }
+
+// quantilePairs keeps what was computed: a page judges the same places again
+// with every reading.
+var quantilePairs sync.Map

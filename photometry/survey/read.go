@@ -36,7 +36,7 @@ func Read(inputs []Input, options ReadOptions) (*Survey, error) {
 	notes := newNoteSet()
 	notes.override(options.Notes)
 	var problems table.Errors
-	var sheets []*rows
+	var understood []understoodSheet
 	var warnings []table.Warning
 	var reading []string
 	for _, in := range inputs {
@@ -51,20 +51,41 @@ func Read(inputs []Input, options ReadOptions) (*Survey, error) {
 		case err != nil:
 			return nil, fmt.Errorf("%s: %w", in.Name, err)
 		}
-		sheets, warnings, reading = append(sheets, more...), append(warnings, w...), append(reading, told...)
+		understood, warnings, reading = append(understood, more...), append(warnings, w...), append(reading, told...)
 	}
+	// The notes of all sheets are known before any level is understood.
 	notes.finish()
 	problems = append(problems, notes.errors...)
-	if len(sheets) == 0 && len(problems) == 0 {
+	if len(understood) == 0 && len(problems) == 0 {
 		return nil, fmt.Errorf("%s: found no readings, expected a table of places and levels", inputs[0].Name)
 	}
-	b := &builder{notes: notes, options: options, warnings: append(warnings, notes.warnings...), reading: reading}
-	s, more := b.build(sheets)
-	if problems = append(problems, more...); len(problems) > 0 {
+	c := &collector{}
+	var sheets []*rows
+	for _, u := range understood {
+		r := gather(u.sheet, u.layout, notes, c)
+		if told := r.chooseLight(options.Lamp, c); told != "" {
+			reading = append(reading, told)
+		}
+		r.checkLevels(options.AllowZero, c)
+		sheets = append(sheets, r)
+	}
+	if problems = append(problems, c.errors...); len(problems) > 0 {
 		problems.Sort()
 		return nil, problems
 	}
+	b := &builder{notes: notes, warnings: append(warnings, notes.warnings...), reading: reading}
+	s, more := b.build(sheets)
+	if len(more) > 0 {
+		more.Sort()
+		return nil, more
+	}
 	return s, nil
+}
+
+// understoodSheet is a sheet and how it holds its readings.
+type understoodSheet struct {
+	sheet  *table.Sheet
+	layout layout
 }
 
 // override takes notes from the command line; later ones from files lose.
@@ -77,9 +98,8 @@ func (n *noteSet) override(given []table.Note) {
 
 const commandLine = "command line"
 
-// readFile reads all sheets of one file. Notes of a sheet count before its
-// rows are understood.
-func readFile(in Input, notes *noteSet) (read []*rows, warnings []table.Warning, told []string, err error) {
+// readFile reads all sheets of one file and takes their notes.
+func readFile(in Input, notes *noteSet) (read []understoodSheet, warnings []table.Warning, told []string, err error) {
 	var layouts []layout
 	choose := func(_ []table.Note, header []table.Cell) ([]table.Want, error) {
 		l, err := understand(in.Name, header)
@@ -134,7 +154,7 @@ func readFile(in Input, notes *noteSet) (read []*rows, warnings []table.Warning,
 			c.add(&table.Error{File: sheet.File, Sheet: sheet.Name, Line: line, Found: "a header and no rows", InWords: true, Expected: "at least two readings"})
 			continue
 		}
-		read = append(read, gather(sheet, l, notes, c))
+		read = append(read, understoodSheet{sheet, l})
 	}
 	return read, warnings, told, c.errors.ErrOrNil()
 }

@@ -39,6 +39,9 @@ type Result struct {
 
 	// Reference is what zero stops on a map means.
 	Reference Reference `json:"reference"`
+	// Levels are the levels that were judged, one a point: the survey's with a
+	// significant drift taken out. Maps draw these.
+	Levels []float64 `json:"-"`
 	// Reading is how the files were understood, in words: kept off the JSON so
 	// that the same readings give the same JSON from any kind of file.
 	Reading []string `json:"-"`
@@ -103,7 +106,7 @@ type Trend struct {
 	Steepest float64  `json:"steepest_stops_per_m"`
 	Residual float64  `json:"residual_stops"` // rms of the readings about it
 
-	coefficients [6]float64 // in the box's own coordinates, -1 to 1
+	coefficients [cubic]float64 // in the box's own coordinates, -1 to 1
 	box          Box
 	center       float64
 }

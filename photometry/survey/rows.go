@@ -154,10 +154,9 @@ func (r *rows) lengths(col *column, data *table.Column, notes *noteSet, c *colle
 	if unit == "" {
 		unit = notes.lengthUnit
 	}
-	factor, _ := table.LengthFactor(unit)
-	if factor != 1 {
+	if over, under, _ := table.LengthRatio(unit); over != under {
 		for i := range data.Num {
-			data.Num[i] *= factor
+			data.Num[i] = data.Num[i] * over / under
 		}
 	}
 	for _, odd := range data.Odd {
@@ -216,7 +215,7 @@ func (r *rows) fillLevels(data *table.Column, start, stride int, out []float64, 
 			c.addParse(r.sheet, odd.Cell, err)
 			continue
 		case level.Quantity != r.quantity:
-			c.add(r.sheet.Error(odd.Cell, "a "+r.quantity.String()+" like the rest of the column, not a "+level.Quantity.String()))
+			c.add(r.sheet.Error(odd.Cell, "levels of "+r.quantity.String()+" like the rest of the column"))
 			continue
 		}
 		if unit == r.unit {

@@ -13,6 +13,12 @@ func (s *Survey) spots(level []float64, left []bool, trend *Trend, noiseStops fl
 	if n < 9 || n > allPoints {
 		return nil
 	}
+	// A run that is merely not quadratic, as near a lamp, is no patch.
+	if n >= 2*cubic {
+		if finer := fitPolynomial(s.X, s.Y, level, left, cubic); finer != nil {
+			trend = finer
+		}
+	}
 	residual := make([]float64, n)
 	for i, v := range level {
 		residual[i] = math.Log2(v) - trend.log2At(s.X[i], s.Y[i])

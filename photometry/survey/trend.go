@@ -7,19 +7,32 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// trendTerms are the columns of the trend in box coordinates u, v from -1 to 1:
-// 1, u, v, u², uv, v².
-func trendTerms(u, v float64) [6]float64 { return [6]float64{1, u, v, u * u, u * v, v * v} }
+// Terms of a trend in box coordinates u, v from -1 to 1: 1, u, v, u², uv, v² of
+// the quadratic that describes a surface, then those of third degree, which
+// only tell a local patch from a run that is merely not quadratic.
+const (
+	quadratic = 6
+	cubic     = 10
+)
+
+func trendTerms(u, v float64) [cubic]float64 {
+	return [cubic]float64{1, u, v, u * u, u * v, v * v, u * u * u, u * u * v, u * v * v, v * v * v}
+}
 
 // trendOrder is the order in which terms are admitted: a plane before a bow.
-var trendOrder = [6]int{0, 1, 2, 3, 5, 4}
+var trendOrder = [cubic]int{0, 1, 2, 3, 5, 4, 6, 7, 8, 9}
 
-// fitTrend fits log2 of the levels by iteratively reweighted least squares
+// fitTrend fits the quadratic.
+func fitTrend(x, y, level []float64, skip []bool) *Trend {
+	return fitPolynomial(x, y, level, skip, quadratic)
+}
+
+// fitPolynomial fits log2 of the levels by iteratively reweighted least squares
 // with Tukey's bisquare (c = 4.685; Holland & Welsch, Comm. Stat. A6, 1977)
 // from a Huber start, so that a slip of the pen or a local hot spot does not
 // bend it. skip marks points to leave out; nil takes all. Terms that the
 // places read cannot determine are left out; nil is returned below 3 points.
-func fitTrend(x, y, level []float64, skip []bool) *Trend {
+func fitPolynomial(x, y, level []float64, skip []bool, degreeTerms int) *Trend {
 	box, ok := BoxOf(x, y)
 	if !ok {
 		return nil
@@ -40,7 +53,7 @@ func fitTrend(x, y, level []float64, skip []bool) *Trend {
 		return nil
 	}
 	t.center /= float64(used)
-	terms := t.admissible(x, y, stops, used)
+	terms := t.admissible(x, y, stops, used, degreeTerms)
 	if len(terms) < 2 {
 		return nil
 	}
@@ -49,7 +62,10 @@ func fitTrend(x, y, level []float64, skip []bool) *Trend {
 	last := math.Inf(1)
 	for round := range 30 {
 		if !t.solve(x, y, stops, terms, weightOf) {
-			return nil
+			if round == 0 {
+				return nil
+			}
+			break // too few readings kept their weight: the step before stands
 		}
 		residuals = residuals[:0]
 		sum := 0.0
@@ -61,7 +77,9 @@ func fitTrend(x, y, level []float64, skip []bool) *Trend {
 			}
 		}
 		t.Residual = math.Sqrt(sum / float64(used))
-		scale := 1.4826 * medianInPlace(residuals)
+		// As many residuals as there are terms are small by the fit alone and
+		// say nothing of the scatter (DuMouchel & O'Brien, 1989).
+		scale := 1.4826 * selectInPlace(residuals, min(used-1, len(terms)-1+(used-len(terms)+1)/2))
 		// Readings without scatter, to rounding, leave nothing to weigh.
 		if scale < 1e-9 || (round > 5 && math.Abs(scale-last) < 1e-10*scale) {
 			break
@@ -112,21 +130,21 @@ func (t *Trend) At(x, y float64) float64 { return math.Exp2(t.log2At(x, y)) }
 
 // admissible lists the terms that the places can tell apart, by Gram–Schmidt
 // on their columns in the order of trendOrder.
-func (t *Trend) admissible(x, y, stops []float64, used int) []int {
-	var gram [6][6]float64
+func (t *Trend) admissible(x, y, stops []float64, used, degreeTerms int) []int {
+	var gram [cubic][cubic]float64
 	for i, s := range stops {
 		if math.IsNaN(s) {
 			continue
 		}
 		f := trendTerms(t.local(x[i], y[i]))
-		for a := range f {
-			for b := range f {
+		for a := range degreeTerms {
+			for b := range degreeTerms {
 				gram[a][b] += f[a] * f[b]
 			}
 		}
 	}
 	var terms []int
-	for _, candidate := range trendOrder {
+	for _, candidate := range trendOrder[:degreeTerms] {
 		if len(terms) == used-1 && used < 7 || len(terms) >= used {
 			break
 		}
@@ -164,25 +182,26 @@ func (t *Trend) admissible(x, y, stops []float64, used int) []int {
 // about the present coefficients.
 func (t *Trend) solve(x, y, stops []float64, terms []int, weightOf func(float64) float64) bool {
 	n := len(terms)
-	var gram [6][6]float64
-	var rhs [6]float64
+	var gram [cubic][cubic]float64
+	var rhs [cubic]float64
+	size := slices.Max(terms) + 1
 	for i, s := range stops {
 		if math.IsNaN(s) {
 			continue
 		}
 		f := trendTerms(t.local(x[i], y[i]))
 		fit := 0.0
-		for k := range f {
+		for k := range size {
 			fit += t.coefficients[k] * f[k]
 		}
 		w := weightOf(s - t.center - fit)
 		if w == 0 {
 			continue
 		}
-		for a := range f {
+		for a := range size {
 			wa := w * f[a]
 			rhs[a] += wa * (s - t.center)
-			for b := a; b < 6; b++ {
+			for b := a; b < size; b++ {
 				gram[a][b] += wa * f[b]
 			}
 		}
@@ -204,7 +223,7 @@ func (t *Trend) solve(x, y, stops []float64, terms []int, weightOf func(float64)
 	if err := chol.SolveVecTo(&c, b); err != nil {
 		return false
 	}
-	t.coefficients = [6]float64{}
+	t.coefficients = [cubic]float64{}
 	for i, a := range terms {
 		t.coefficients[a] = c.AtVec(i)
 	}

@@ -55,7 +55,7 @@ func (p *page) converted(v Converted, c Conversions) {
 	add := func(value *float64, format func(float64) string) {
 		if value != nil {
 			if text != "" {
-				text += "   "
+				text += ", "
 			}
 			text += format(*value)
 		}
@@ -79,9 +79,9 @@ func (p *page) converted(v Converted, c Conversions) {
 		add(k.Kelvin, func(x float64) string { return fmt.Sprintf("%.0f K", x) })
 		add(k.Duv, func(x float64) string { return fmt.Sprintf("Duv %+.4f", x) })
 		add(k.Mired, func(x float64) string { return fmt.Sprintf("%.1f mired", x) })
-		text += fmt.Sprintf("   xy %.4f, %.4f   u'v' %.4f, %.4f", k.X, k.Y, k.UPrime, k.VPrime)
+		text += fmt.Sprintf(", xy %.4f %.4f, u'v' %.4f %.4f", k.X, k.Y, k.UPrime, k.VPrime)
 		if k.NoCCT != "" {
-			text += "   no color temperature: " + k.NoCCT
+			text += ", no color temperature: " + k.NoCCT
 		}
 	}
 	p.line(v.Input, text)

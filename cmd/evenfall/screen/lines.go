@@ -22,19 +22,38 @@ func newPage(o Options) *page { return &page{Options: o, labels: labelWidth} }
 
 // line adds a line under a short label, folded to the width with the text
 // hanging under itself.
-func (p *page) line(label, text string) {
+func (p *page) line(label, text string) { p.styled(label, p.faint, text) }
+
+// styled is line with a style for the label.
+func (p *page) styled(label string, style func(string) string, text string) {
 	if text == "" {
 		return
 	}
-	width := p.Width - p.labels
-	folded := strings.Split(lipgloss.NewStyle().Width(width).Render(p.plain(text)), "\n")
-	for i, part := range folded {
-		head := ""
+	for i, part := range fold(p.plain(text), p.Width-p.labels) {
+		head, gap := "", p.labels
 		if i == 0 {
-			head = label
+			head, gap = style(label), max(1, p.labels-lipgloss.Width(label))
 		}
-		p.raw(p.faint(head) + strings.Repeat(" ", max(1, p.labels-lipgloss.Width(head))) + strings.TrimRight(part, " "))
+		p.raw(head + strings.Repeat(" ", gap) + part)
 	}
+}
+
+// fold breaks a text between words so that no line is wider than width, unless
+// a word is. A sign stays with its number.
+func fold(text string, width int) []string {
+	var lines []string
+	line := ""
+	for word := range strings.FieldsSeq(text) {
+		switch {
+		case line == "":
+			line = word
+		case lipgloss.Width(line)+1+lipgloss.Width(word) <= width:
+			line += " " + word
+		default:
+			lines, line = append(lines, line), word
+		}
+	}
+	return append(lines, line)
 }
 
 // raw adds a line as it is.

@@ -62,8 +62,9 @@ func (o Options) style(s lipgloss.Style, text string) string {
 	return s.Render(text)
 }
 
-func (o Options) verdict(v string) string {
-	return o.style(lipgloss.NewStyle().Bold(true).Foreground(verdictColors[v]), strings.ToUpper(v))
+// verdict sets a verdict's word off.
+func (o Options) verdict(word string) string {
+	return o.style(lipgloss.NewStyle().Bold(true).Foreground(verdictColors[strings.ToLower(word)]), word)
 }
 
 func (o Options) faint(text string) string { return o.style(lipgloss.NewStyle().Faint(true), text) }

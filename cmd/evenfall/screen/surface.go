@@ -21,7 +21,8 @@ func Surface(w io.Writer, s *survey.Survey, r *survey.Result, o Options) error {
 	p := newPage(o)
 	p.surfaceAnswer(s, r)
 	p.blank()
-	p.raw(plots.Terminal(s, r, plots.TerminalOptions{Width: o.Width, Color: o.colorMode(), Unicode: o.Unicode, Feet: o.Feet, Unit: o.Unit}))
+	drawn := plots.Terminal(s, r, plots.TerminalOptions{Width: o.Width, Color: o.colorMode(), Unicode: o.Unicode, Feet: o.Feet, Unit: o.Unit})
+	p.raw(strings.TrimRight(drawn, "\n"))
 	if o.Full {
 		p.surfaceStatistics(s, r)
 	}
@@ -39,9 +40,9 @@ func (p *page) surfaceAnswer(s *survey.Survey, r *survey.Result) {
 	if title == "" {
 		title = "Surface"
 	}
-	p.raw(p.verdict(r.Verdict.Overall) + "  " + p.plain(title+where+": "+p.headline(r, decisive)))
+	p.styled(strings.ToUpper(r.Verdict.Overall), p.verdict, title+where+": "+p.headline(r, decisive))
 	if r.Without != nil && r.Without.Verdict != "" {
-		p.line("without", fmt.Sprintf("%s without the doubtful reading%s below (%s)", photometry.FormatStops(r.Without.SpreadStops), plural(len(r.Suspects)), r.Without.Verdict))
+		p.line("without", fmt.Sprintf("%.2f stop without the doubtful reading%s (%s)", r.Without.SpreadStops, plural(len(r.Suspects)), r.Without.Verdict))
 	}
 	p.line("brightest", p.extreme(s, r, decisive.Brightest))
 	p.line("darkest", p.extreme(s, r, decisive.Darkest))
@@ -52,15 +53,15 @@ func (p *page) surfaceAnswer(s *survey.Survey, r *survey.Result) {
 		}
 		p.line(labelOnce("doubtful", i), suspectText(x))
 	}
+	shown := 2
+	if p.Full {
+		shown = max(len(r.Causes), len(r.Advice))
+	}
 	for i, c := range r.Causes {
-		if i == 3 {
+		if i == shown {
 			break
 		}
 		p.line(labelOnce("cause", i), c.Text)
-	}
-	shown := 2
-	if p.Full {
-		shown = len(r.Advice)
 	}
 	for i, a := range r.Advice {
 		if i < shown {
@@ -97,10 +98,10 @@ func (p *page) headline(r *survey.Result, e survey.Evenness) string {
 		if r.Reference.Label != "" {
 			about = r.Reference.Label
 		}
-		return fmt.Sprintf("%+.2f and %+.2f stop about %s; ±%s allowed%s", *e.AboveRefStops, -*e.BelowRefStops, about,
-			photometry.FormatStops(r.Limits.Stops), intervalText(e.DeviationInterval, r))
+		return fmt.Sprintf("%+.2f and %+.2f stop about %s, ±%.2f allowed%s", *e.AboveRefStops, -*e.BelowRefStops, about,
+			r.Limits.Stops, intervalText(e.DeviationInterval, r))
 	}
-	text := fmt.Sprintf("spread %s; %s allowed", photometry.FormatStops(e.SpreadStops), photometry.FormatStops(r.Limits.Stops))
+	text := fmt.Sprintf("spread %.2f stop, %.2f allowed", e.SpreadStops, r.Limits.Stops)
 	if r.Verdict.Evenness == survey.Pass && r.Limits.GoodStops != nil && e.SpreadInterval != nil && e.SpreadInterval[1] <= *r.Limits.GoodStops {
 		text += ", good"
 	}
@@ -123,13 +124,13 @@ func (p *page) extreme(s *survey.Survey, r *survey.Result, at survey.Place) stri
 		if r.Reference.Label != "" {
 			about = r.Reference.Label
 		}
-		text += fmt.Sprintf("  %+.2f stop to %s", photometry.Stops(at.Level, r.Reference.Level), about)
+		text += fmt.Sprintf(", %+.2f stop to %s", photometry.Stops(at.Level, r.Reference.Level), about)
 	}
 	where := "at " + p.place(at.X, at.Y)
 	if at.Label != "" {
 		where = at.Label + " " + where
 	}
-	return where + "  " + text
+	return where + ": " + text
 }
 
 // reasonWords are the slips in words.

@@ -1,0 +1,181 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"os"
+	"path/filepath"
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+
+	"evenfall/cmd/evenfall/screen"
+	"evenfall/photometry/survey"
+)
+
+// results are the structs that --json prints.
+var results = []struct {
+	command string
+	value   any
+}{
+	{"surface", survey.Result{}},
+	{"convert", screen.Conversions{}},
+	{"selfcheck", screen.Selfcheck{}},
+}
+
+// units are told by the end of a field's name; the level fields are in the
+// result's own unit.
+var units = []struct{ ending, unit string }{
+	{"_stops_per_m", "stop/m"}, {"stops_per_minute", "stop/min"}, {"_stops", "stop"}, {"stops", "stop"}, {"_percent", "%"},
+	{"cct_k", "K"}, {"_k", "K"}, {"mired", "mired"}, {"mired_shift", "mired"}, {"mired_interval", "mired"}, {"mired_to_right", "mired"}, {"mired_to_top", "mired"},
+	{"_m", "m"}, {"_s", "s"}, {"lx", "lx"}, {"fc", "fc"}, {"lx_s", "lx·s"}, {"cd_per_m2", "cd/m²"},
+}
+
+var levelFields = []string{"min", "max", "mean", "median", "level"}
+
+func unitOf(path string) string {
+	name := strings.TrimSuffix(path[strings.LastIndex(path, ".")+1:], "[]")
+	if strings.HasPrefix(path, "surface.") && slices.Contains(levelFields, name) {
+		return "in unit"
+	}
+	if name == "lx_s" {
+		return "lx·s"
+	}
+	for _, u := range units {
+		if name == u.ending || strings.HasSuffix(name, u.ending) {
+			return u.unit
+		}
+	}
+	return ""
+}
+
+// TestJSONFields holds every field that --json may print, with its type and
+// unit, to a list that tools can rely on. A changed line there is a change to
+// the outside.
+func TestJSONFields(t *testing.T) {
+	var lines []string
+	for _, r := range results {
+		describe(r.command, reflect.TypeOf(r.value), &lines)
+	}
+	got := strings.Join(lines, "\n") + "\n"
+	golden := filepath.Join("testdata", "fields.txt")
+	if *update {
+		if err := os.WriteFile(golden, []byte(got), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want, err := os.ReadFile(golden)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got != string(want) {
+		t.Errorf("fields changed; run with -update where that is meant:\n%s", got)
+	}
+}
+
+// describe lists the fields of a type by path.
+func describe(path string, t reflect.Type, lines *[]string) { describeField(path, t, "", lines) }
+
+func describeField(path string, t reflect.Type, absent string, lines *[]string) {
+	for t.Kind() == reflect.Pointer {
+		t = t.Elem()
+	}
+	switch t.Kind() {
+	case reflect.Struct:
+		if absent != "" {
+			*lines = append(*lines, path+"  object"+absent)
+		}
+		for i := range t.NumField() {
+			f := t.Field(i)
+			name, rest, _ := strings.Cut(f.Tag.Get("json"), ",")
+			if name == "-" || !f.IsExported() {
+				continue
+			}
+			if f.Anonymous && name == "" {
+				describe(path, f.Type, lines)
+				continue
+			}
+			optional := ""
+			if strings.Contains(rest, "omit") {
+				optional = " (may be absent)"
+			}
+			describeField(path+"."+name, f.Type, optional, lines)
+		}
+	case reflect.Slice, reflect.Array:
+		describeField(path+"[]", t.Elem(), absent, lines)
+	case reflect.Map:
+		describeField(path+".NAME", t.Elem(), absent, lines)
+	default:
+		kind := map[reflect.Kind]string{reflect.String: "text", reflect.Bool: "true or false"}[t.Kind()]
+		if kind == "" {
+			kind = "number"
+		}
+		line := path + "  " + kind
+		if unit := unitOf(path); unit != "" && kind == "number" {
+			line += ", " + unit
+		}
+		*lines = append(*lines, line+absent)
+	}
+}
+
+// TestJSONHasOnlyListedFields runs the program and looks for fields that the
+// list does not have.
+func TestJSONHasOnlyListedFields(t *testing.T) {
+	list, err := os.ReadFile(filepath.Join("testdata", "fields.txt"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	known := map[string]bool{}
+	for line := range strings.Lines(string(list)) {
+		path, _, _ := strings.Cut(line, "  ")
+		known[strings.ReplaceAll(path, "[]", "")] = true
+	}
+	folder := t.TempDir()
+	if out, status := runIn(t, "", "demo", folder, "--json"); status != exitDone {
+		t.Fatalf("demo: status %d\n%s", status, out)
+	}
+	for command, args := range map[string][]string{
+		"surface":   {"surface", filepath.Join(folder, "cloth.csv"), "--json"},
+		"convert":   {"convert", "116fc", "f/8", "xy:0.31,0.33", "--json"},
+		"selfcheck": {"selfcheck", "--json"},
+	} {
+		out, _ := runIn(t, "", args...)
+		var value any
+		if err := json.Unmarshal([]byte(out), &value); err != nil {
+			t.Fatalf("%s: %v\n%s", command, err, out)
+		}
+		walkFields(command, value, func(path string) {
+			if !known[path] {
+				t.Errorf("%s is not in the list", path)
+			}
+		})
+	}
+}
+
+func walkFields(path string, value any, leaf func(string)) {
+	switch v := value.(type) {
+	case map[string]any:
+		for name, inner := range v {
+			walkFields(path+"."+name, inner, leaf)
+		}
+	case []any:
+		for _, inner := range v {
+			walkFields(path, inner, leaf)
+		}
+	default:
+		leaf(path)
+	}
+}
+
+// runIn runs the program with some standard input and returns what it prints.
+func runIn(t *testing.T, input string, args ...string) (string, int) {
+	t.Helper()
+	var out, problems strings.Builder
+	a := app{stdin: strings.NewReader(input), stdout: &out, stderr: &problems, env: []string{"COLUMNS=80", "NO_COLOR=1", "LANG=C.UTF-8"}}
+	status := a.run(args)
+	if status == exitNothing {
+		return fmt.Sprint(out.String(), problems.String()), status
+	}
+	return out.String(), status
+}

@@ -1,0 +1,127 @@
+package colorimetry
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// aim settles the target.
+func (out *LampsCorrection) aim(lamps []Lamp, aim Aim, opts Options) error {
+	switch {
+	case aim.To != CCT{}:
+		if err := aim.To.Check(); err != nil {
+			return fmt.Errorf("target: %w", err)
+		}
+		out.Target, out.TargetFrom = aim.To, "given"
+		return nil
+	case aim.Lamp != "":
+		var names []string
+		for _, l := range lamps {
+			if strings.EqualFold(strings.TrimSpace(aim.Lamp), strings.TrimSpace(l.Name)) {
+				out.Target, out.TargetFrom, out.TargetLamp = l.Light, "lamp", l.Name
+				return nil
+			}
+			names = append(names, l.Name)
+		}
+		return fmt.Errorf("target lamp %q is not in the table; it has %s", aim.Lamp, strings.Join(names, ", "))
+	case aim.Key:
+		for _, l := range lamps {
+			if l.Key {
+				out.Target, out.TargetFrom, out.TargetLamp = l.Light, "key", l.Name
+				return nil
+			}
+		}
+		return fmt.Errorf("no lamp of the table is marked as the key")
+	}
+	return out.majority(lamps, opts)
+}
+
+// majority aims at what the largest group of lamps that agree makes together.
+func (out *LampsCorrection) majority(lamps []Lamp, opts Options) error {
+	group, mixed, err := agreeing(lamps, opts)
+	if err != nil {
+		return err
+	}
+	out.Target, out.TargetFrom = mixed, "majority"
+	if len(group) == 1 {
+		out.TargetLamp = group[0].Name
+	}
+	switch {
+	case len(group) == 1 && len(lamps) > 1:
+		out.Warnings = append(out.Warnings, finding("no_majority", "No two lamps agree within %g mired and %g Duv; the target is %s, the nearest to all the others.", opts.ToleranceMired, opts.ToleranceDuv, group[0].Name))
+	case 2*len(group) <= len(lamps):
+		out.Warnings = append(out.Warnings, finding("no_majority", "No majority of the lamps agrees; the target is the largest group, %s.", strings.Join(names(group), ", ")))
+	}
+	return nil
+}
+
+// agreeing returns the largest group of lamps that agree within tolerance with
+// one of them (at a tie the one that misses the others least), and what that
+// group makes together, by levels where all are known and in equal parts
+// otherwise.
+func agreeing(lamps []Lamp, opts Options) (group []Lamp, mixed CCT, err error) {
+	leastSum := math.Inf(1)
+	for _, a := range lamps {
+		var with []Lamp
+		sum := 0.0
+		for _, b := range lamps {
+			s, err := ShiftBetween(a.Light, b.Light)
+			if err != nil {
+				return nil, CCT{}, err
+			}
+			sum += s.DeltaUVPrime
+			if opts.same(s) {
+				with = append(with, b)
+			}
+		}
+		if len(with) > len(group) || len(with) == len(group) && sum < leastSum {
+			group, leastSum = with, sum
+		}
+	}
+	mixed, err = mixLamps(group)
+	return group, mixed, err
+}
+
+func names(lamps []Lamp) []string {
+	out := make([]string, len(lamps))
+	for i, l := range lamps {
+		out[i] = l.Name
+	}
+	return out
+}
+
+// mixLamps returns the color of the lamps together, by level where all levels
+// are known and in equal parts otherwise.
+func mixLamps(lamps []Lamp) (CCT, error) {
+	if len(lamps) == 1 {
+		return lamps[0].Light, nil
+	}
+	known := allLevels(lamps)
+	var parts []Light
+	for _, l := range lamps {
+		xy, err := l.Light.XY()
+		if err != nil {
+			return CCT{}, err
+		}
+		level := 1.0
+		if known {
+			level = l.Level
+		}
+		parts = append(parts, Light{level, xy})
+	}
+	sum, err := Mix(parts...)
+	if err != nil {
+		return CCT{}, err
+	}
+	return sum.XY.CCT()
+}
+
+func allLevels(lamps []Lamp) bool {
+	for _, l := range lamps {
+		if !(l.Level > 0) {
+			return false
+		}
+	}
+	return true
+}

@@ -1,0 +1,95 @@
+package colorimetry
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// throughTheLens finds the one filter that takes what the majority shares to the
+// target and says what it makes of each lamp.
+func (out *LampsCorrection) throughTheLens(lamps []Lamp, sheets []sheet, opts Options) error {
+	group, shared, err := agreeing(lamps, opts)
+	if err != nil {
+		return err
+	}
+	c, err := correct(shared, out.Target, sheets, opts)
+	if err != nil {
+		return err
+	}
+	var hung *Stack
+	if hasFinding(c.Advice, "best_stack") {
+		hung = &c.Stacks[0]
+	}
+	for _, l := range lamps {
+		own, p, err := begin(l.Light, out.Target, opts)
+		if err != nil {
+			return fmt.Errorf("lamp %q: %w", l.Name, err)
+		}
+		lc := LampCorrection{Name: l.Name, Gels: []string{}, After: l.Light, LevelAfter: l.Level}
+		if hung != nil && p != nil {
+			if s, ok := p.predict(hung.sheets...); ok {
+				own.Stacks, own.Within = []Stack{s}, s.Within
+				lc.hang(s)
+			}
+		}
+		lc.Correction = own
+		out.Lamps = append(out.Lamps, lc)
+	}
+	switch {
+	case hung != nil:
+		out.Advice = append(out.Advice, finding("lens", "On the lens, %s takes %s to %v. It costs the exposure %s and shifts every lamp.",
+			hung.Words(), strings.Join(names(group), ", "), hung.Reading(), stops(hung.LossStops)))
+	case c.Within:
+		out.Advice = append(out.Advice, finding("lens_of_no_use", "%s: already within %g mired and %g Duv of the target. A filter on the lens shifts all lamps alike and cannot bring them together; gel the lamps that differ.",
+			strings.Join(names(group), ", "), opts.ToleranceMired, opts.ToleranceDuv))
+	default:
+		for _, a := range c.Advice {
+			if a.Code == "no_useful_gel" || a.Code == "empty_bag" {
+				out.Advice = append(out.Advice, a)
+			}
+		}
+	}
+	out.Warnings = append(out.Warnings, c.Warnings...)
+	out.Lens = &c
+	return nil
+}
+
+// shared finds what every lamp needs in common, which one filter on the lens, or
+// the camera's setting, can do for all.
+func (out *LampsCorrection) shared(opts Options) {
+	common := func(value func(Shift) float64) float64 {
+		least := value(out.Lamps[0].Shift)
+		for _, l := range out.Lamps {
+			v := value(l.Shift)
+			if v*least <= 0 {
+				return 0
+			}
+			if math.Abs(v) < math.Abs(least) {
+				least = v
+			}
+		}
+		return least
+	}
+	m := common(func(s Shift) float64 { return s.Mired })
+	d := common(func(s Shift) float64 { return s.Duv })
+	if len(out.Lamps) < 2 || math.Abs(m) <= opts.ToleranceMired && math.Abs(d) <= opts.ToleranceDuv {
+		return
+	}
+	var parts []string
+	if words := mired(m); words != "" {
+		parts = append(parts, words)
+	}
+	if d != 0 {
+		parts = append(parts, fmt.Sprintf("%+.4f Duv", d))
+	}
+	text := fmt.Sprintf("All lamps share a shift of %s to the target. One filter on the lens, or the camera's own setting, does that for all of them; gels are then needed only for what differs.", strings.Join(parts, " and "))
+	light := CCT{Kelvin(out.Target.Mired() - m), out.Target.Duv - d}
+	if need, err := Needs(light, out.Target); err == nil {
+		text += fmt.Sprintf(" On the lens it costs %s of exposure.", stops(need.LossStops))
+	}
+	if s, err := SettingFor(light, opts.Camera); err == nil {
+		text += fmt.Sprintf(" In the camera it costs nothing: %s.", s)
+	}
+	out.Advice = append(out.Advice, finding("shared", "%s", text))
+}

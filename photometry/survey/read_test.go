@@ -1,0 +1,252 @@
+package survey
+
+import (
+	"errors"
+	"math"
+	"strings"
+	"testing"
+
+	"evenfall/photometry"
+	"evenfall/photometry/table"
+)
+
+func read(sheet string) (*Survey, error) {
+	return Read([]Input{{"cloth.csv", strings.NewReader(sheet)}}, ReadOptions{})
+}
+
+// Whatever is wrong is told with its place, what was found and what was
+// expected.
+func TestBadInput(t *testing.T) {
+	for name, c := range map[string]struct{ sheet, want string }{
+		"empty":              {"", "expected"},
+		"header only":        {"x (m),y (m),E (lx)\n", "cloth.csv:1: found a header and no rows, expected at least two readings"},
+		"no positions":       {"E (lx)\n100\n120\n", "found readings without places, expected columns x and y, or labels A1"},
+		"only x":             {"x (m),E (lx)\n1,100\n2,120\n", "found no column y, expected both x and y"},
+		"labels, no size":    {"label,lux\nA1,100\nA2,120\n", "found labels without places, expected the notes width and height"},
+		"no levels":          {"x (m),y (m),CCT (K)\n1,1,5600\n2,1,5600\n", "found no column of levels"},
+		"level without unit": {"x (m),y (m),E\n1,1,100\n", "cloth.csv:1:3: found \"E\", expected a level column with its unit"},
+		"text in a level":    {"x (m),y (m),E (lx)\n1,1,100\n2,1,bright\n", "cloth.csv:3:3: found \"bright\", expected a level such as 1250"},
+		"negative":           {"x (m),y (m),E (lx)\n1,1,100\n2,1,-5\n", "cloth.csv:3:3: found \"-5\", expected a level above zero"},
+		"zero":               {"x (m),y (m),E (lx)\n1,1,100\n2,1,0\n", "cloth.csv:3:3: found \"0\", expected a level above zero on a measured surface"},
+		"NaN":                {"x (m),y (m),E (lx)\n1,1,100\n2,1,NaN\n", "cloth.csv:3:3: found \"NaN\", expected a level"},
+		"inf":                {"x (m),y (m),E (lx)\n1,1,100\n2,1,inf\n", "cloth.csv:3:3: found \"inf\", expected a level"},
+		"two levels":         {"x (m),y (m),E (lx),E (fc)\n1,1,100,9\n", "cloth.csv:1:4: found \"E (fc)\", expected one column of levels"},
+		"position empty":     {"x (m),y (m),E (lx)\n1,1,100\n,1,120\n", "cloth.csv:3:1: found an empty cell, expected a position"},
+		"label twice":        {"label,x (m),y (m),lux\nA1,1,1,100\nA1,2,1,110\n", "cloth.csv:3:1: found \"A1\", expected one place for each label"},
+		"off the grid":       {"# width: 2\n# height: 1\n# grid: 2x1\nlabel,lux\nA1,100\nB1,110\n", "cloth.csv:6:1: found \"B1\", expected a place of the 2 × 1 grid"},
+		"unit mixed":         {"x (m),y (m),E (lx)\n1,1,100\n2,1,f/8\n", "cloth.csv:3:3: found \"f/8\", expected levels of illuminance like the rest"},
+		"date as shutter":    {"# shutter: Jan-48\nx (m),y (m),E (lx)\n1,1,100\n2,1,110\n", "cloth.csv:1:1: found \"Jan-48\", expected a shutter such as 1/48"},
+		"continuous f":       {"# light: continuous\nx (m),y (m),f\n1,1,8\n2,1,8\n", "expected a shutter time"},
+		"bad tolerance":      {"# tolerance: tight\nx (m),y (m),E (lx)\n1,1,100\n2,1,110\n", "cloth.csv:1:1: found \"tight\", expected a tolerance in stops"},
+		"unknown kind":       {"# for: ceiling\nx (m),y (m),E (lx)\n1,1,100\n2,1,110\n", "expected one of screen, cyc, backdrop"},
+		"reference unknown":  {"# reference: Z9\nx (m),y (m),E (lx)\n1,1,100\n2,1,110\n", "cloth.csv:1:1: found \"Z9\", expected the label of a place"},
+		"area upside down":   {"# area: 2,0,1,1\nx (m),y (m),E (lx)\n1,1,100\n2,1,110\n", "expected the part in shot as x0,y0,x1,y1"},
+		"duv alone":          {"x (m),y (m),E (lx),Duv\n1,1,100,0.001\n2,1,110,0.001\n", "expected a color temperature beside it"},
+		"CCT of zero":        {"x (m),y (m),E (lx),CCT (K)\n1,1,100,0\n2,1,110,5600\n", "cloth.csv:2:4: found"},
+		"CC without a word":  {"x (m),y (m),E (lx),CCT (K),CC\n1,1,100,5600,1M\n2,1,110,5600,needs 1M\n", "cloth.csv:2:5: found \"1M\""},
+		"off the horseshoe":  {"x (m),y (m),E (lx),cie x,cie y\n1,1,100,0.9,0.9\n2,1,110,0.31,0.33\n", "cloth.csv:2:4: found"},
+		"bad time":           {"x (m),y (m),time,E (lx)\n1,1,noon,100\n2,1,10:05,110\n", "cloth.csv:2:3: found \"noon\", expected a time such as 10:05"},
+		"several lamps":      {"x (m),y (m),lamp,E (lx)\n1,1,left,100\n1,1,right,110\n", "expected rows of all lamps together"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			s, err := read(c.sheet)
+			if err == nil {
+				_, err = Analyze(s)
+			}
+			if err == nil || !strings.Contains(err.Error(), c.want) {
+				t.Errorf("error %v\nwant %s", err, c.want)
+			}
+		})
+	}
+	s, err := read("x (m),y (m),E (lx)\n1,1,100\n")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Analyze(s); err == nil || !strings.Contains(err.Error(), "one place read") {
+		t.Errorf("one reading: %v", err)
+	}
+}
+
+// All that is wrong comes at once.
+func TestErrorsTogether(t *testing.T) {
+	_, err := read("# tolerance: tight\nx (m),y (m),E (lx)\n1,1,dim\n2,1,-3\n3,?,120\n")
+	var all table.Errors
+	if !errors.As(err, &all) || len(all) != 4 {
+		t.Fatalf("%d errors in %v, want 4", len(all), err)
+	}
+}
+
+// Levels in every unit become the same surface.
+func TestUnits(t *testing.T) {
+	for name, c := range map[string]struct {
+		notes, header string
+		cells         [2]string
+		unit          string
+		low, high     float64
+	}{
+		"lux":           {"", "lux", [2]string{"160", "320"}, "lx", 160, 320},
+		"footcandles":   {"", "fc", [2]string{"10", "20"}, "lx", 107.639104167, 215.278208334},
+		"kilolux":       {"", "E (klx)", [2]string{"1.6", "3.2"}, "lx", 1600, 3200},
+		"thousands":     {"", "lux", [2]string{"1.6k", "3.2k"}, "lx", 1600, 3200},
+		"EV":            {"", "EV", [2]string{"6", "7"}, "lx", 160, 320},
+		"EV, dome":      {"# receptor: dome\n", "EV", [2]string{"6", "7"}, "lx", 217.6, 435.2},
+		"EV, ISO 200":   {"# iso: 200\n", "EV", [2]string{"7", "8"}, "lx", 160, 320},
+		"flash":         {"", "f", [2]string{"8", "f/11"}, "lx.s", 160, 320},
+		"flash, tenths": {"", "f", [2]string{"5.6 5/10", "8 5/10"}, "lx.s", 113.137085, 226.27417},
+		"half marks":    {"# marks: half\n", "f", [2]string{"9.5", "13"}, "lx.s", 226.27417, 452.54834},
+		"third marks":   {"", "f", [2]string{"9", "13"}, "lx.s", 201.587367, 403.174737},
+		"continuous":    {"# light: continuous\n# iso: 800\n# shutter: 1/50\n", "f", [2]string{"8", "11"}, "lx", 1000, 2000},
+		"luminance":     {"", "L (cd/m²)", [2]string{"100", "200"}, "cd/m2", 100, 200},
+		"relative":      {"", "relative", [2]string{"0.5", "1"}, "relative", 0.5, 1},
+	} {
+		t.Run(name, func(t *testing.T) {
+			r := judged(t, strings.NewReader(c.notes+"x (m),y (m),"+c.header+"\n0,0,"+c.cells[0]+"\n1,0,"+c.cells[1]+"\n"))
+			e := r.Evenness
+			if r.Unit != c.unit || math.Abs(e.Min/c.low-1) > 1e-8 || math.Abs(e.Max/c.high-1) > 1e-8 {
+				t.Errorf("%s %v to %v, want %s %v to %v", r.Unit, e.Min, e.Max, c.unit, c.low, c.high)
+			}
+			if math.Abs(e.SpreadStops-1) > 1e-8 {
+				t.Errorf("spread %v, want 1", e.SpreadStops)
+			}
+		})
+	}
+}
+
+func TestAreaDecides(t *testing.T) {
+	sheet := "# area: 0,0,2.2,2\nx (m),y (m),lux\n0,0,100\n1,0,101\n2,0,102\n4,0,300\n"
+	r := judged(t, strings.NewReader(sheet))
+	if r.Verdict.Evenness != Pass || r.Area == nil || r.Area.Points != 3 || r.Evenness.Points != 4 {
+		t.Errorf("verdict %s, area %+v", r.Verdict.Evenness, r.Area)
+	}
+}
+
+func TestEachSideTolerance(t *testing.T) {
+	r := judged(t, strings.NewReader("# tolerance: ±1/2 stop\n# reference: B\n# repeatability: 0.1 %\nlabel,x (m),y (m),lux\nA,0,0,130\nB,1,0,100\nC,2,0,90\n"))
+	e := r.Evenness
+	if math.Abs(*e.AboveRefStops-math.Log2(1.3)) > 1e-12 || math.Abs(*e.BelowRefStops-math.Log2(100.0/90)) > 1e-12 || r.Verdict.Evenness != Pass {
+		t.Errorf("%v above, %v below, %s", *e.AboveRefStops, *e.BelowRefStops, r.Verdict.Evenness)
+	}
+	if r.Reference.Label != "B" || r.Reference.Level != 100 {
+		t.Errorf("reference %+v", r.Reference)
+	}
+}
+
+// A share inside the tolerance is 100 % where the spread is inside it.
+func TestWithin(t *testing.T) {
+	r := judged(t, strings.NewReader("# tolerance: 0.5 stop\nx (m),y (m),lux\n0,0,100\n1,0,110\n2,0,120\n3,0,139\n"))
+	if r.Evenness.WithinPercent != 100 {
+		t.Errorf("%v %% within", r.Evenness.WithinPercent)
+	}
+	r = judged(t, strings.NewReader("# tolerance: 0.5 stop\nx (m),y (m),lux\n0,0,100\n1,0,110\n2,0,120\n3,0,200\n"))
+	if r.Evenness.WithinPercent != 75 {
+		t.Errorf("%v %% within, want 75", r.Evenness.WithinPercent)
+	}
+}
+
+// Places in even rows and columns that were not read are missing.
+func TestMissing(t *testing.T) {
+	for name, sheet := range map[string]string{
+		"empty cell of a grid": "lx,0.5,1.5,2.5\n0.5,100,,102\n1.5,100,101,102\n",
+		"label left out":       "# width: 3\n# height: 2\nlabel,lux\nA1,100\nA2,101\nA3,102\nB1,100\nB3,102\n",
+		"empty level":          "x (m),y (m),lux\n0.5,0.5,100\n1.5,0.5,\n2.5,0.5,102\n0.5,1.5,100\n1.5,1.5,101\n2.5,1.5,102\n",
+		"row left out":         "x (m),y (m),lux\n0.5,0.5,100\n2.5,0.5,102\n0.5,1.5,100\n1.5,1.5,101\n2.5,1.5,102\n",
+	} {
+		r := judged(t, strings.NewReader(sheet))
+		if r.Missing != 1 || r.Readings != 5 || r.Points != 5 {
+			t.Errorf("%s: %d missing, %d readings, %d points", name, r.Missing, r.Readings, r.Points)
+		}
+	}
+}
+
+func TestRepeatsEstimateScatter(t *testing.T) {
+	s, err := read("label,x (m),y (m),lux\nA,0,0,100\nA,0,0,104\nB,1,0,100\nB,1,0,102\nC,2,0,99\nC,2,0,101\nD,3,0,100\nD,3,0,103\n")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := Analyze(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// By hand: half the squared log differences over four degrees of freedom.
+	sum := 0.0
+	for _, p := range [][2]float64{{100, 104}, {100, 102}, {99, 101}, {100, 103}} {
+		d := math.Log(p[1] / p[0])
+		sum += d * d / 2
+	}
+	if want := 100 * math.Sqrt(sum/4); math.Abs(r.Noise.RepeatabilityPercent-want) > 1e-9 || r.Noise.DegreesOfFreedom != 4 || r.Noise.Source != "repeats" {
+		t.Errorf("noise %+v, want %.4f %% from 4 degrees of freedom", r.Noise, want)
+	}
+	if r.Readings != 8 || r.Points != 4 || r.Evenness.Max != 102 {
+		t.Errorf("%d readings, %d points, max %v", r.Readings, r.Points, r.Evenness.Max)
+	}
+}
+
+func TestUnlitPrediction(t *testing.T) {
+	s := &Survey{Predicted: true, Reference: -1, X: []float64{0, 1, 2}, Y: []float64{0, 0, 0}, Level: []float64{0, 10, 20}, Readings: 3}
+	r, err := Analyze(s)
+	if err != nil || r.Evenness.Min != 0 || len(r.Warnings) == 0 {
+		t.Fatalf("%+v, %v", r, err)
+	}
+	text, err := r.Evenness.MarshalJSON()
+	if err != nil || strings.Contains(string(text), "spread_stops") || !strings.Contains(string(text), `"max":20`) {
+		t.Errorf("JSON %s, %v", text, err)
+	}
+	s.Predicted = false
+	if _, err := Analyze(s); err == nil {
+		t.Error("a measured surface with a level of zero was judged")
+	}
+}
+
+// A blank sheet that is filled in is a survey.
+func TestBlankSheet(t *testing.T) {
+	var b strings.Builder
+	blank := Blank{Columns: 4, Rows: 3, WidthM: 4.8, HeightM: 2.4, Unit: photometry.FC, Feet: true}
+	if err := blank.Write(&b); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := read(b.String()); err == nil {
+		t.Error("a blank sheet was read as readings")
+	}
+	lines := strings.Split(b.String(), "\n")
+	filled := 0
+	for i, line := range lines {
+		if strings.HasPrefix(line, "#") || strings.HasPrefix(line, "label") || line == "" {
+			continue
+		}
+		cells := strings.Split(line, ",")
+		cells[4] = "100"
+		cells[3] = "10:0" + string(rune('0'+filled%10))
+		lines[i] = strings.Join(cells, ",")
+		filled++
+	}
+	r := judged(t, strings.NewReader(strings.Join(lines, "\n")))
+	if r.Points != 12 || r.Readings != filled || r.Missing != 0 || math.Abs(r.Surface.Width()-4.8) > 1e-5 || r.Reference.Label != "B3" {
+		t.Errorf("%d points of %d readings, %d missing, surface %+v, reference %+v", r.Points, r.Readings, r.Missing, r.Surface, r.Reference)
+	}
+}
+
+func FuzzRead(f *testing.F) {
+	for _, seed := range []string{"x (m),y (m),E (lx)\n1,1,100\n2,1,110\n", "# width: 2\n# height: 1\nlabel,lux,CCT (K),CC\nA1,100,5600,needs 1M\nA2,9 fc,,\n",
+		"lx;0,5;1,5\n0,5;100;110\n1,5;100;\n", "label,x,y,time,f\nA,0,0,10:05,8 1/3\nA,0,0,10:06,8\nB,1,0,10:07,f/11\n"} {
+		f.Add(seed)
+	}
+	f.Fuzz(func(t *testing.T, sheet string) {
+		s, err := read(sheet)
+		if err != nil {
+			return
+		}
+		if s.Len() != len(s.X) || s.Len() != len(s.Y) {
+			t.Fatalf("columns of %d, %d, %d", s.Len(), len(s.X), len(s.Y))
+		}
+		if s.Len() > 3000 {
+			return
+		}
+		r, err := Analyze(s)
+		if err != nil {
+			return
+		}
+		if r.Evenness.Min > r.Evenness.Mean*(1+1e-9) || r.Evenness.Mean > r.Evenness.Max*(1+1e-9) || r.Evenness.WithinPercent > 100 {
+			t.Fatalf("evenness %+v of %q", r.Evenness, sheet)
+		}
+	})
+}

@@ -1,0 +1,227 @@
+package table
+
+import (
+	"bytes"
+	"math"
+	"strconv"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// decimals finds out whether a file is written with a decimal point or a
+// decimal comma, from the cells of its number columns as they come by. Cells
+// that can be read in both ways and come before the first decisive one are
+// remembered and put right at the end, so that no file is read twice.
+type decimals struct {
+	sign    rune // '.' or ','; 0 while nothing has settled it
+	by      Cell
+	bySheet *Sheet
+	group   rune
+
+	clashes    int // decisive cells that say otherwise
+	clash      Cell
+	clashSheet *Sheet
+
+	open []openRun
+	last map[openKey]int // the last run of each
+}
+
+// openRun is a run of cells one below the other that are still open between
+// two readings.
+type openRun struct {
+	openKey
+	first, rows int
+}
+
+type openKey struct {
+	sheet   *Sheet
+	column  int
+	reading reading // eitherPoint or eitherComma
+}
+
+// see takes note of a number cell and returns the decimal sign to read it
+// with. row is the data row, or -1 for a cell that is not put right later.
+func (d *decimals) see(n numeral, s *Sheet, row int, c place) rune {
+	sign := d.sign
+	switch n.reading {
+	case onlyPoint:
+		sign = '.'
+	case onlyComma:
+		sign = ','
+	case eitherPoint, eitherComma:
+		if sign == 0 {
+			if row >= 0 {
+				d.leaveOpen(s, c.column-1, row, n.reading)
+			}
+			if n.reading == eitherPoint {
+				return '.'
+			}
+			return ','
+		}
+	default:
+		sign = '.' // reads the same with both
+	}
+	if n.reading == onlyPoint || n.reading == onlyComma {
+		d.decisive(sign, s, c)
+	}
+	switch {
+	case n.group != 0 && d.group == 0:
+		d.group = n.group
+	case n.reading == eitherPoint && sign == ',' && d.group == 0:
+		d.group = '.'
+	case n.reading == eitherComma && sign == '.' && d.group == 0:
+		d.group = ','
+	}
+	return sign
+}
+
+// place is where a cell stands and its text, before it is worth a Cell.
+type place struct {
+	text         []byte
+	line, column int
+}
+
+func (p place) cell() Cell { return Cell{Text: string(p.text), Line: p.line, Column: p.column} }
+
+// decisive takes note of a cell that has only one reading.
+func (d *decimals) decisive(sign rune, s *Sheet, c place) {
+	switch {
+	case d.sign == 0:
+		d.sign, d.by, d.bySheet = sign, c.cell(), s
+	case d.sign != sign:
+		if d.clashes == 0 {
+			d.clash, d.clashSheet = c.cell(), s
+		}
+		d.clashes++
+	}
+}
+
+// leaveOpen remembers a cell, in the run of the one above it where that is
+// open too.
+func (d *decimals) leaveOpen(s *Sheet, column, row int, r reading) {
+	key := openKey{s, column, r}
+	if i, ok := d.last[key]; ok && d.open[i].first+d.open[i].rows == row {
+		d.open[i].rows++
+		return
+	}
+	if d.last == nil {
+		d.last = make(map[openKey]int)
+	}
+	d.last[key] = len(d.open)
+	d.open = append(d.open, openRun{openKey: key, first: row, rows: 1})
+}
+
+// seeOdd looks for numbers inside a cell that is not a plain one, such as
+// “116,5 fc”, and takes note of decisive ones.
+func (d *decimals) seeOdd(s *Sheet, c place) {
+	for token := range numberTokens(c.text) {
+		n := scanNumeral(c.text[token[0]:token[1]], nil)
+		switch n.reading {
+		case onlyPoint:
+			d.decisive('.', s, c)
+		case onlyComma:
+			d.decisive(',', s, c)
+		}
+	}
+}
+
+// numberTokens yields where in a text something stands that looks like an
+// unsigned number: a run of digits with points and commas inside. Runs that
+// belong to a time or a word are left out, and “..” divides two numbers.
+func numberTokens(text []byte) func(yield func([2]int) bool) {
+	return func(yield func([2]int) bool) {
+		for i := 0; i < len(text); {
+			if !numberByte(text[i]) {
+				i++
+				continue
+			}
+			start := i
+			for i < len(text) && numberByte(text[i]) && !bytes.HasPrefix(text[i:], []byte("..")) {
+				i++
+			}
+			end := i
+			for bytes.HasPrefix(text[i:], []byte(".")) {
+				i++ // the dots of a range, or of an ellipsis
+			}
+			for end > start && text[end-1]-'0' > 9 {
+				end-- // punctuation
+			}
+			before, _ := utf8.DecodeLastRune(text[:start])
+			after, _ := utf8.DecodeRune(text[end:])
+			if end == start || before == ':' || after == ':' || unicode.IsLetter(before) || before == '_' {
+				continue
+			}
+			if !yield([2]int{start, end}) {
+				return
+			}
+		}
+	}
+}
+
+func numberByte(c byte) bool { return c-'0' <= 9 || c == '.' || c == ',' }
+
+// settle ends the reading: it puts the open cells right, or reports them, and
+// fills in the dialects.
+func (d *decimals) settle(sheets []*Sheet, errs *errorList) {
+	for _, o := range d.open {
+		sheet := o.sheet
+		col := &sheet.Columns[o.column]
+		if o.reading == eitherComma && d.sign == 0 {
+			for row := o.first; row < o.first+o.rows; row++ {
+				c := sheet.Cell(row, o.column)
+				if col.Want == Number {
+					c.Text = groupedText(thousands(col.Num[row]))
+				}
+				errs.add(sheet.Error(c, settleAdvice(c.Text)))
+				col.Num[row] = math.NaN()
+			}
+			continue
+		}
+		if o.reading == eitherPoint && d.sign != ',' || o.reading == eitherComma && d.sign == ',' {
+			continue // read as what it is
+		}
+		if d.group == 0 {
+			d.group = map[reading]rune{eitherPoint: '.', eitherComma: ','}[o.reading]
+		}
+		for row := o.first; row < o.first+o.rows; row++ {
+			col.Num[row] = thousands(col.Num[row])
+		}
+	}
+	if d.clashes > 0 {
+		where := "on line " + strconv.Itoa(d.by.Line)
+		if d.bySheet != d.clashSheet {
+			where += " of sheet " + d.bySheet.Name
+		}
+		e := d.clashSheet.Error(d.clash, "a "+signWord(d.sign)+" as in "+quoteShort(d.by.Text)+" "+where)
+		if d.clashes > 1 {
+			e.Expected += " (the first of " + strconv.Itoa(d.clashes) + " such cells)"
+		}
+		errs.add(e)
+	}
+	for _, s := range sheets {
+		s.Dialect.Decimal, s.Dialect.Group = '.', d.group
+		if d.sign != 0 {
+			s.Dialect.Decimal, s.Dialect.Settled, s.Dialect.SettledBy = d.sign, true, d.by
+		}
+	}
+}
+
+func signWord(sign rune) string {
+	if sign == ',' {
+		return "decimal comma"
+	}
+	return "decimal point"
+}
+
+// settleAdvice says how to make clear what 1,234 means.
+func settleAdvice(text string) string {
+	plain := strings.ReplaceAll(text, ",", "")
+	return plain + " or " + text + "0, to settle whether the comma marks thousands or decimals (one cell that shows it settles the whole file)"
+}
+
+// groupedText writes a whole number of four to six digits as 1,234.
+func groupedText(v float64) string {
+	s := strconv.FormatFloat(v, 'f', -1, 64)
+	return s[:len(s)-3] + "," + s[len(s)-3:]
+}

@@ -1,0 +1,151 @@
+package table
+
+import "bytes"
+
+// delimiters are those that a file may have, the least likely to stand inside
+// a cell first.
+var delimiters = []byte{'\t', ';', ','}
+
+// How much of a file is looked at to find its delimiter.
+const (
+	sniffBytes   = 64 << 10
+	sniffRecords = 200
+)
+
+// findDelimiter finds the delimiter of the table at the start of head. Notes
+// and remarks do not count. line is the line that head begins on; atEnd says
+// that head is the whole file.
+//
+// Each delimiter that occurs in the header is tried on the first records and
+// scored: most by how many cells are free of the other delimiters (a comma
+// inside a number is a decimal comma and no fault), then by how many records
+// have as many cells as the header, less those that have more.
+func findDelimiter(head []byte, atEnd bool) byte {
+	if len(head) > sniffBytes {
+		// The header may be longer than what is looked at.
+		head, atEnd = head[:max(sniffBytes, headerEnd(head))], false
+	}
+	best, bestScore := byte(0), 0.0
+	for _, d := range delimiters {
+		t := try(d, head, atEnd)
+		if t.header < 2 {
+			continue
+		}
+		score := 3*t.share(t.clean, t.cells) + t.share(t.match, t.records) - 2*t.share(t.over, t.records)
+		if best == 0 || score > bestScore {
+			best, bestScore = d, score
+		}
+	}
+	if best != 0 {
+		return best
+	}
+	// A single column. The delimiter is one that its cells do not contain.
+	for _, d := range []byte{',', ';', '\t'} {
+		if try(d, head, atEnd).over == 0 {
+			return d
+		}
+	}
+	return ','
+}
+
+// headerEnd returns where the first line that is not a note ends.
+func headerEnd(head []byte) int {
+	at := 0
+	for at < len(head) {
+		end := bytes.IndexAny(head[at:], "\r\n")
+		if end < 0 {
+			return len(head)
+		}
+		line := bytes.Trim(head[at:at+end], " \t\",;")
+		at += end + 1
+		if len(line) > 0 && line[0] != '#' {
+			return min(at+1, len(head))
+		}
+	}
+	return at
+}
+
+// trial is what the start of a file looks like with one delimiter.
+type trial struct {
+	header               int // cells of the header
+	records, match, over int // records below it, with as many cells, with more
+	cells, clean         int
+}
+
+func (t trial) share(part, of int) float64 {
+	if of == 0 {
+		return 0
+	}
+	return float64(part) / float64(of)
+}
+
+func try(delimiter byte, head []byte, atEnd bool) trial {
+	p := recordParser{delimiter: delimiter, limit: mostColumns}
+	t := trial{}
+	for len(head) > 0 && t.records < sniffRecords {
+		size, _, status, _ := p.next(head, 1, atEnd)
+		if status != parsed {
+			break
+		}
+		head = head[size:]
+		filled := filledCells(p.cells)
+		if filled == 0 || t.header == 0 && isRemark(p.cells, true) || t.header > 0 && isRemark(p.cells, false) {
+			continue
+		}
+		t.cells += filled
+		for _, c := range p.cells[:filled] {
+			if c.quoted || cleanCell(c.text, delimiter) {
+				t.clean++
+			}
+		}
+		t.clean -= min(t.clean, len(p.strayText))
+		switch {
+		case t.header == 0:
+			t.header = p.count
+			continue
+		case p.count == t.header:
+			t.match++
+		case filled > t.header || p.extraAt > 0:
+			t.over++
+		}
+		t.records++
+	}
+	return t
+}
+
+// cleanCell reports whether an unquoted cell looks like one cell, and not
+// like several with another delimiter between them.
+func cleanCell(text []byte, delimiter byte) bool {
+	for i, c := range text {
+		switch {
+		case c == '\t', c == ';' && delimiter != '\t':
+			return false
+		case c == ',' && delimiter != ',' && i+1 < len(text) && text[i+1] != ' ':
+			// Prose has a space behind the comma; what else has one is a number.
+			return scanNumeral(text, nil).reading != notNumber || oddNumber(text)
+		}
+	}
+	return true
+}
+
+// oddNumber reports whether a text has a single number with a comma inside,
+// such as “116,5 fc”.
+func oddNumber(text []byte) bool {
+	commas := bytes.Count(text, []byte(","))
+	for token := range numberTokens(text) {
+		if scanNumeral(text[token[0]:token[1]], nil).reading != notNumber {
+			commas -= bytes.Count(text[token[0]:token[1]], []byte(","))
+		}
+	}
+	return commas == 0
+}
+
+// filledCells returns how many cells a record has without the empty ones at
+// its end.
+func filledCells(cells []rawCell) int {
+	n := len(cells)
+	for n > 0 && len(cells[n-1].text) == 0 && cells[n-1].kind == typed {
+		n--
+	}
+	return n
+}

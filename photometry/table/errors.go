@@ -1,0 +1,212 @@
+package table
+
+import (
+	"cmp"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// Error is one thing wrong at one place of a file. Its message reads
+//
+//	cloth.csv:12:3: found "abc", expected a level such as 1250 or 116 fc
+//
+// with the sheet in brackets behind the file where there is one
+// (cloth.xlsx[K]:12:3). Line and Column count from 1, Column in cells; zero
+// is not known and is left out.
+type Error struct {
+	File, Sheet  string
+	Line, Column int
+
+	// Found is the text of the cell, as it stands in the file; the message
+	// quotes it, and shortens it where it is long. Where InWords is set it is
+	// a description instead (“an empty file”) and stands as it is.
+	Found   string
+	InWords bool
+
+	// Expected says what could stand there, to follow the word “expected”.
+	Expected string
+
+	// Err is what lies beneath (a reader that failed), nil as a rule.
+	Err error
+}
+
+// Error returns the message.
+func (e *Error) Error() string {
+	var b strings.Builder
+	writePlace(&b, e.File, e.Sheet, e.Line, e.Column)
+	b.WriteString("found ")
+	switch {
+	case e.InWords:
+		b.WriteString(e.Found)
+	case strings.TrimSpace(e.Found) == "":
+		b.WriteString("an empty cell")
+	default:
+		b.WriteString(quoteShort(e.Found))
+	}
+	if e.Expected != "" {
+		b.WriteString(", expected ")
+		b.WriteString(e.Expected)
+	}
+	return b.String()
+}
+
+// Unwrap returns the error beneath, if any.
+func (e *Error) Unwrap() error { return e.Err }
+
+// listed is how many errors the message of Errors spells out.
+const listed = 20
+
+// Errors are all the errors of a file (or of several), in the order of their
+// lines. The message has a line each for the first 20 and counts the rest.
+type Errors []*Error
+
+// Error returns the message, a line an error.
+func (e Errors) Error() string {
+	if len(e) == 0 {
+		return "no errors"
+	}
+	var b strings.Builder
+	for i, one := range e {
+		if i == listed {
+			b.WriteString("\nand ")
+			b.WriteString(strconv.Itoa(len(e) - listed))
+			b.WriteString(" more")
+			break
+		}
+		if i > 0 {
+			b.WriteByte('\n')
+		}
+		b.WriteString(one.Error())
+	}
+	return b.String()
+}
+
+// Unwrap returns the single errors, for errors.Is and errors.As.
+func (e Errors) Unwrap() []error {
+	out := make([]error, len(e))
+	for i, one := range e {
+		out[i] = one
+	}
+	return out
+}
+
+// Sort puts the errors in the order of their lines and columns. Files and
+// sheets stay in the order in which they first come.
+func (e Errors) Sort() {
+	type place struct{ file, sheet string }
+	order := make(map[place]int)
+	for _, one := range e {
+		p := place{one.File, one.Sheet}
+		if _, seen := order[p]; !seen {
+			order[p] = len(order)
+		}
+	}
+	slices.SortStableFunc(e, func(a, b *Error) int {
+		return cmp.Or(
+			cmp.Compare(order[place{a.File, a.Sheet}], order[place{b.File, b.Sheet}]),
+			cmp.Compare(a.Line, b.Line),
+			cmp.Compare(a.Column, b.Column),
+		)
+	})
+}
+
+// ErrOrNil returns the errors, sorted, as an error, or nil where there are
+// none. A function that collects errors ends with it.
+func (e Errors) ErrOrNil() error {
+	if len(e) == 0 {
+		return nil
+	}
+	e.Sort()
+	return e
+}
+
+// mostErrors is how many errors of a file are kept. Whoever has more reads the
+// wrong file.
+const mostErrors = 10_000
+
+// errorList collects the errors of a file.
+type errorList struct{ all Errors }
+
+func (l *errorList) add(e *Error) {
+	if !l.full() {
+		l.all = append(l.all, e)
+	}
+}
+
+// full reports whether so much is wrong that reading on is of no use.
+func (l *errorList) full() bool { return len(l.all) >= mostErrors }
+
+// Warning is something that a person should know about a file and that does
+// not keep it from being read. Line and Column are as in Error.
+type Warning struct {
+	File, Sheet  string
+	Line, Column int
+	Text         string
+}
+
+// String returns the warning with its place, as Error does.
+func (w Warning) String() string {
+	var b strings.Builder
+	writePlace(&b, w.File, w.Sheet, w.Line, w.Column)
+	b.WriteString(w.Text)
+	return b.String()
+}
+
+// writePlace writes “file[sheet]:line:column: ” as far as it is known.
+func writePlace(b *strings.Builder, file, sheet string, line, column int) {
+	b.WriteString(file)
+	if sheet != "" {
+		b.WriteByte('[')
+		b.WriteString(sheet)
+		b.WriteByte(']')
+	}
+	for _, n := range []int{line, column} {
+		if n <= 0 {
+			break
+		}
+		if b.Len() > 0 {
+			b.WriteByte(':')
+		}
+		b.WriteString(strconv.Itoa(n))
+	}
+	if b.Len() > 0 {
+		b.WriteString(": ")
+	}
+}
+
+// longest is how many characters of a cell a message repeats.
+const longest = 40
+
+// quoteShort puts a cell's text in quotes, with what cannot be seen spelled
+// out, and cuts it where it is long.
+func quoteShort(s string) string {
+	s = strings.TrimSpace(s)
+	tail := ""
+	if utf8.RuneCountInString(s) > longest {
+		n := 0
+		for i := range s {
+			if n == longest-1 {
+				s, tail = s[:i], "…"
+				break
+			}
+			n++
+		}
+	}
+	var b strings.Builder
+	b.WriteByte('"')
+	for _, r := range s {
+		switch {
+		case r == '"', unicode.IsPrint(r):
+			b.WriteRune(r) // a quote inside stays as it was typed: 8' 6"
+		default:
+			q := strconv.QuoteRune(r)
+			b.WriteString(q[1 : len(q)-1])
+		}
+	}
+	b.WriteString(tail)
+	b.WriteByte('"')
+	return b.String()
+}

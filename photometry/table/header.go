@@ -1,0 +1,188 @@
+package table
+
+import (
+	"slices"
+	"strings"
+	"unicode"
+)
+
+// Field is a column that a table may have.
+type Field struct {
+	Name    string   // as it is shown to people
+	Aliases []string // other names for it
+	Units   []string // the units it may be in; the first is canonical
+}
+
+// ParseHeader splits a header cell into a name and a unit: "x (m)", "x [m]",
+// "x_m", "E (lx)", "E_lx". The name is in lower case with single spaces, with
+// ' for every kind of prime and quote and plain digits for superscripts; the
+// unit keeps its case. A header without a unit has unit "".
+//
+// ParseHeader does not know the names of a table: it takes what follows the
+// last underscore for a unit. See Match for names such as aim_x.
+func ParseHeader(text string) (name, unit string) {
+	text = foldSpace(foldPrimes(text))
+	if name, unit, ok := splitBrackets(text); ok {
+		return foldName(name), unit
+	}
+	name, unit, _ = splitUnderscore(text)
+	return foldName(name), unit
+}
+
+// splitUnderscore splits “name_unit”.
+func splitUnderscore(text string) (name, unit string, ok bool) {
+	i := strings.LastIndexByte(text, '_')
+	if i <= 0 || i == len(text)-1 {
+		return text, "", false
+	}
+	return text[:i], text[i+1:], true
+}
+
+// splitBrackets splits “name (unit)” and “name [unit]”.
+func splitBrackets(text string) (name, unit string, ok bool) {
+	for _, pair := range []string{"()", "[]"} {
+		open := strings.LastIndexByte(text, pair[0])
+		if open > 0 && strings.HasSuffix(text, pair[1:]) {
+			return strings.TrimSpace(text[:open]), strings.TrimSpace(text[open+1 : len(text)-1]), true
+		}
+	}
+	return text, "", false
+}
+
+// Match finds the field that a header cell names, whatever its case. The
+// whole text is tried as a name first (an underscore counts as a space), so
+// that "aim_x" is aim x; then name and unit. After an underscore only a unit
+// of the field or a unit of length counts as one.
+//
+// The unit is spelled as in the field's Units where it is one of them (the
+// long names of lengths included: "feet" is "ft"), and as written where it is
+// not, which the caller should call an error; "" where the header has none.
+// Where no field matches, index is -1; nearestName is then the field name with
+// the fewest edits, however far, so that a caller may ask whether that was
+// meant; it is "" only where fields is empty.
+func Match(fields []Field, header string) (index int, unit string, nearestName string) {
+	index, unit = match(fields, header)
+	if index >= 0 {
+		return index, unit, fields[index].Name
+	}
+	return -1, "", nearest(fields, header)
+}
+
+func match(fields []Field, header string) (index int, unit string) {
+	text := foldSpace(foldPrimes(header))
+	if i := findField(fields, foldName(text)); i >= 0 {
+		return i, ""
+	}
+	if name, unit, ok := splitBrackets(text); ok {
+		if i := findField(fields, foldName(name)); i >= 0 {
+			return i, spellUnit(fields[i].Units, unit)
+		}
+		return -1, ""
+	}
+	name, unit, ok := splitUnderscore(text)
+	if i := findField(fields, foldName(name)); ok && i >= 0 {
+		unit = spellUnit(fields[i].Units, unit)
+		if _, length := LengthFactor(unit); length || slices.Contains(fields[i].Units, unit) {
+			return i, unit
+		}
+	}
+	return -1, ""
+}
+
+// nearest returns the field name with the fewest edits from a header, with or
+// without its unit.
+func nearest(fields []Field, header string) string {
+	text := foldSpace(foldPrimes(header))
+	bare, _ := ParseHeader(text)
+	found, least := "", -1
+	for _, f := range fields {
+		for _, name := range append([]string{f.Name}, f.Aliases...) {
+			name = foldName(name)
+			d := min(edits(name, foldName(text)), edits(name, bare))
+			if least < 0 || d < least {
+				least, found = d, f.Name
+			}
+		}
+	}
+	return found
+}
+
+// findField returns the index of the field with this folded name, -1 for
+// none.
+func findField(fields []Field, name string) int {
+	for i, f := range fields {
+		if foldName(f.Name) == name {
+			return i
+		}
+		for _, alias := range f.Aliases {
+			if foldName(alias) == name {
+				return i
+			}
+		}
+	}
+	return -1
+}
+
+// spellUnit returns the unit as it is spelled in units, or as it is.
+func spellUnit(units []string, unit string) string {
+	length, isLength := findLength(unit)
+	for _, u := range units {
+		if foldUnit(u) == foldUnit(unit) || isLength && u == length.name {
+			return u
+		}
+	}
+	return unit
+}
+
+// foldName brings a header's name into the form in which names are compared.
+func foldName(s string) string {
+	return foldSpace(strings.ReplaceAll(strings.ToLower(foldPrimes(s)), "_", " "))
+}
+
+// foldUnit brings a unit into the form in which units are compared.
+func foldUnit(s string) string {
+	return strings.ReplaceAll(foldSpace(strings.ToLower(foldPrimes(s))), " ", "")
+}
+
+// foldSpace trims a text and makes each run of white space in it one space.
+func foldSpace(s string) string { return strings.Join(strings.Fields(s), " ") }
+
+// primes are the characters that keyboards and word processors put in place
+// of ' and ", superscripts and signs that come in more than one coding.
+var primes = strings.NewReplacer(
+	"’", "'", "‘", "'", "′", "'", "ʹ", "'", "´", "'", "`", "'",
+	"”", `"`, "“", `"`, "″", `"`, "''", `"`, "′′", `"`, "’’", `"`,
+	"²", "2", "³", "3", "\u00b5", "μ", "−", "-", "⋅", "·",
+)
+
+func foldPrimes(s string) string { return primes.Replace(s) }
+
+// edits counts the letters to insert, delete, change or swap with a neighbor
+// to get from a to b (optimal string alignment distance).
+func edits(a, b string) int {
+	s, t := []rune(a), []rune(b)
+	if len(s) > 64 || len(t) > 64 { // no header of a table that is known
+		s, t = s[:min(len(s), 64)], t[:min(len(t), 64)]
+	}
+	before := make([]int, len(t)+1)
+	last := make([]int, len(t)+1)
+	row := make([]int, len(t)+1)
+	for j := range last {
+		last[j] = j
+	}
+	for i := 1; i <= len(s); i++ {
+		row[0] = i
+		for j := 1; j <= len(t); j++ {
+			change := 1
+			if unicode.ToLower(s[i-1]) == unicode.ToLower(t[j-1]) {
+				change = 0
+			}
+			row[j] = min(last[j]+1, row[j-1]+1, last[j-1]+change)
+			if i > 1 && j > 1 && s[i-1] == t[j-2] && s[i-2] == t[j-1] {
+				row[j] = min(row[j], before[j-2]+1)
+			}
+		}
+		before, last, row = last, row, before
+	}
+	return last[len(t)]
+}

@@ -1,0 +1,176 @@
+package table
+
+import (
+	"bytes"
+	"strings"
+)
+
+// scale is a factor as a ratio of whole numbers, so that whole numbers are
+// scaled with a single rounding.
+type scale struct{ over, under float64 }
+
+func (s scale) of(v float64) float64 { return v * s.over / s.under }
+
+// to returns the scale from one unit to another, both in meters.
+func (s scale) to(t scale) scale {
+	if s == t {
+		return scale{1, 1}
+	}
+	return scale{s.over * t.under, s.under * t.over}
+}
+
+// lengthUnit is a unit of length, its size in meters and its names.
+type lengthUnit struct {
+	name   string
+	meters scale
+	names  []string
+}
+
+// The inch is 0.0254 m and the foot 0.3048 m exactly.
+// Source: NIST SP 811 (2008), appendix B.8.
+var lengthUnits = []lengthUnit{
+	{"m", scale{1, 1}, []string{"m", "meter", "meters", "meter", "meters"}},
+	{"cm", scale{1, 100}, []string{"cm", "centimetre", "centimeters", "centimeter", "centimeters"}},
+	{"mm", scale{1, 1000}, []string{"mm", "millimetre", "millimeters", "millimeter", "millimeters"}},
+	{"ft", scale{3048, 10000}, []string{"ft", "foot", "feet", "'"}},
+	{"in", scale{254, 10000}, []string{"in", "inch", "inches", `"`, "''"}},
+}
+
+// findLength returns the unit of length of this name.
+func findLength(unit string) (lengthUnit, bool) {
+	unit = strings.TrimSuffix(foldUnit(unit), ".")
+	for _, u := range lengthUnits {
+		for _, name := range u.names {
+			if name == unit {
+				return u, true
+			}
+		}
+	}
+	return lengthUnit{}, false
+}
+
+// LengthFactor returns how many meters one unit is: m, cm, mm, ft (0.3048 m
+// exactly) or in (0.0254 m exactly), by their short or long names or the
+// signs ' and ", in any case. It is false for anything else.
+//
+// Source: NIST SP 811 (2008), appendix B.8 (international foot and inch).
+func LengthFactor(unit string) (meters float64, ok bool) {
+	u, ok := findLength(unit)
+	if !ok {
+		return 0, false
+	}
+	return u.meters.of(1), true
+}
+
+// LengthRatio returns the same factor as a ratio of whole numbers. A length v
+// is v·over/under meters; so 57 cm are 0.57 m, where 57·0.01 is not the number
+// that 0.57 is. Places that were typed in different units are then equal where
+// they should be.
+func LengthRatio(unit string) (over, under float64, ok bool) {
+	u, ok := findLength(unit)
+	return u.meters.over, u.meters.under, ok
+}
+
+// lengthExpected says what a length may look like.
+const lengthExpected = `a length such as 3.5, 3.5 m, 12 ft or 8' 6"`
+
+// ParseLength reads a length into meters: a number in defaultUnit ("3.5"),
+// with a unit of its own ("12 ft", "40cm"), or feet and inches ("8' 6\"",
+// "8 ft 6 1/2 in"). A number is as for ParseNumber. Errors are *Error without
+// a place.
+func ParseLength(text, defaultUnit string) (meters float64, err error) {
+	return Dialect{Decimal: '.'}.Length(text, defaultUnit)
+}
+
+// Length reads a length typed in this dialect; see ParseLength.
+func (d Dialect) Length(text, defaultUnit string) (meters float64, err error) {
+	fail := func(expected string) (float64, error) {
+		return 0, &Error{Found: strings.TrimSpace(text), Expected: expected}
+	}
+	usual, known := findLength(defaultUnit)
+	if !known {
+		return fail("one of the units m, cm, mm, ft and in for lengths, not " + quoteShort(defaultUnit))
+	}
+	rest := []byte(foldPrimes(strings.TrimSpace(text)))
+	if len(rest) == 0 {
+		return fail(lengthExpected)
+	}
+	size, minus := scanSign(rest)
+	rest = bytes.TrimSpace(rest[size:])
+
+	// One part, or feet and then inches.
+	before := "" // the unit of the first part: only feet can have a second
+	for part := 0; len(rest) > 0; part++ {
+		end := 0
+		for end < len(rest) && lengthNumberByte(rest[end]) {
+			end++
+		}
+		number := strings.TrimSpace(string(rest[:end]))
+		rest = rest[end:]
+		end = 0
+		for end < len(rest) && !digit(rest[end]) && (rest[end] != '.' || end+1 == len(rest) || !digit(rest[end+1])) {
+			end++
+		}
+		name := strings.TrimSpace(string(rest[:end]))
+		rest = rest[end:]
+		v, err := d.mixedNumber(number)
+		if err != nil {
+			if e := err.(*Error); e.Expected != "a number" {
+				return fail(e.Expected)
+			}
+			return fail(lengthExpected)
+		}
+		unit, ok := findLength(name)
+		switch {
+		case ok:
+		case name != "":
+			return fail("a unit m, cm, mm, ft or in")
+		case part == 0:
+			unit = usual
+		default:
+			unit, _ = findLength("in") // 5'11: what follows feet without a unit is inches
+		}
+		if part > 1 || part == 1 && (before != "ft" || unit.name != "in") {
+			return fail(lengthExpected)
+		}
+		meters += unit.meters.of(v)
+		before = unit.name
+	}
+	if minus {
+		meters = -meters
+	}
+	return meters, nil
+}
+
+// mixedNumber reads “6”, “6.5”, “1/2” and “6 1/2”, all without a sign.
+func (d Dialect) mixedNumber(text string) (float64, error) {
+	whole, fraction := "", text
+	if i := strings.LastIndexByte(text, ' '); i >= 0 {
+		whole, fraction = strings.TrimSpace(text[:i]), text[i+1:]
+	}
+	above, below, isFraction := strings.Cut(fraction, "/")
+	if !isFraction {
+		return d.Number(text)
+	}
+	over, err1 := d.Number(above)
+	under, err2 := d.Number(below)
+	if err1 != nil || err2 != nil || under == 0 {
+		return 0, &Error{Found: text, Expected: "a number"}
+	}
+	v := over / under
+	if whole != "" {
+		w, err := d.Number(whole)
+		if err != nil {
+			return 0, err
+		}
+		v += w
+	}
+	return v, nil
+}
+
+func digit(c byte) bool { return c-'0' <= 9 }
+
+// lengthNumberByte reports whether c can be inside a number of a length.
+func lengthNumberByte(c byte) bool {
+	return digit(c) || c == '.' || c == ',' || c == '/' || c == ' '
+}

@@ -1,0 +1,120 @@
+package table
+
+import (
+	"bytes"
+	"strings"
+	"unicode"
+)
+
+// errorWords are what spreadsheet programs write for a cell without a value.
+// They start with # and are not remarks.
+var errorWords = map[string]bool{
+	"#DIV/0!": true, "#N/A": true, "#NAME?": true, "#NULL!": true, "#NUM!": true, "#REF!": true, "#VALUE!": true,
+	"#SPILL!": true, "#CALC!": true, "#FIELD!": true, "#BLOCKED!": true, "#GETTING_DATA": true,
+}
+
+// isRemark reports whether a record is a note or a remark: its first cell
+// starts with #. Above the table empty cells may come before it, and a lone #
+// followed by names is the header of a table whose first column is called so.
+func isRemark(cells []rawCell, above bool) bool {
+	first := 0
+	for above && first < len(cells) && len(cells[first].text) == 0 {
+		first++
+	}
+	if first >= len(cells) || cells[first].kind != typed {
+		return false
+	}
+	text := cells[first].text
+	if len(text) == 0 || text[0] != '#' || errorWords[string(text)] {
+		return false
+	}
+	return !(above && len(text) == 1 && filledCells(cells) > first+2)
+}
+
+// parseNote makes a note of a record for which isRemark holds. raw is its
+// line as it stands, nil in a workbook. It is false for a remark.
+//
+// The forms that spreadsheet programs make of “# area: 0.3,0.2” all count:
+// with quotes around it, with empty cells behind it, or with the value in
+// cells of its own, with or without the colon.
+func parseNote(cells []rawCell, raw []byte, delimiter byte) (Note, bool) {
+	first := 0
+	for len(cells[first].text) == 0 {
+		first++
+	}
+	n := Note{Line: cells[first].line, Column: first + 1}
+	cells = cells[first:filledCells(cells)]
+
+	// Where nothing is quoted the value is what stands behind the colon,
+	// blanks and delimiters included.
+	quoted := raw == nil
+	for _, c := range cells {
+		quoted = quoted || c.quoted
+	}
+	head := strings.TrimLeft(string(cells[0].text), "# \t")
+	key, value, colon := strings.Cut(head, ":")
+	switch {
+	case colon && !quoted:
+		_, behind, _ := bytes.Cut(raw, []byte(":"))
+		value = string(bytes.Trim(behind, " \t"+string(delimiter)))
+		if p := (recordParser{}); len(cells) > 0 {
+			value = string(p.decode([]byte(value), n.Line))
+		}
+	case colon:
+		value = joinCells(value, cells[1:], delimiter)
+	case len(cells) > 1 && (quoted || !proseFollows(raw, delimiter)):
+		key, value = head, joinCells("", cells[1:], delimiter)
+	case len(cells) == 1 && !quoted:
+		// “# width,4.8” above a table with another delimiter.
+		i := strings.IndexAny(head, "\t;,")
+		if i < 0 || i+1 == len(head) || head[i+1] == ' ' {
+			return Note{}, false
+		}
+		key, value = head[:i], strings.TrimRight(head[i+1:], "\t;, ")
+	default:
+		return Note{}, false
+	}
+	n.Key, n.Value = foldNote(key), strings.TrimSpace(value)
+	if !colon && !plainKey(n.Key) {
+		return Note{}, false
+	}
+	return n, n.Key != ""
+}
+
+// proseFollows reports whether the first delimiter of a line has a space
+// behind it, as in a sentence and not in what a spreadsheet program writes.
+func proseFollows(raw []byte, delimiter byte) bool {
+	i := bytes.IndexByte(raw, delimiter)
+	return delimiter != '\t' && i >= 0 && i+1 < len(raw) && raw[i+1] == ' '
+}
+
+// joinCells joins the cells of a note's value as they would stand in a line.
+func joinCells(value string, cells []rawCell, delimiter byte) string {
+	parts := make([]string, 0, len(cells)+1)
+	if value = strings.TrimSpace(value); value != "" {
+		parts = append(parts, value)
+	}
+	for _, c := range cells {
+		if len(parts) > 0 || len(c.text) > 0 {
+			parts = append(parts, string(c.text))
+		}
+	}
+	return strings.Join(parts, string(delimiter))
+}
+
+// plainKey reports whether a text without a colon behind it can be the key of
+// a note: up to three words of letters.
+func plainKey(key string) bool {
+	for _, r := range key {
+		if !unicode.IsLetter(r) && r != ' ' && r != '-' {
+			return false
+		}
+	}
+	return strings.Count(key, " ") < 3
+}
+
+// foldNote brings a note's key into lower case with single spaces.
+func foldNote(key string) string {
+	key = strings.TrimFunc(key, func(r rune) bool { return unicode.IsSpace(r) || r == '#' })
+	return foldName(key)
+}

@@ -1,0 +1,83 @@
+package table
+
+import (
+	"bufio"
+	"bytes"
+	"errors"
+	"io"
+	"io/fs"
+)
+
+// options are for tests: the sizes at which reading works, and whether to
+// leave the fast path alone.
+type options struct {
+	sniff, chunk int
+	slow         bool
+}
+
+var usual = options{sniff: sniffBytes, chunk: chunk}
+
+// ReadColumns reads a table from r. file is the name for messages; the kind
+// of file is found from its content. A CSV file gives one sheet, a workbook
+// one a worksheet with content, in the workbook's order.
+//
+// Where the error is Errors, the sheets are returned beside it with all that
+// could be read, so that a caller may look at the rest of the cells too and
+// report everything at once. Sheets are nil where nothing could be read.
+//
+// A file is read once, a quarter of a megabyte at a time. Beyond its columns
+// little memory is needed, least where r tells its size (a bytes.Reader, an
+// open file). Plain decimal numbers come out as strconv.ParseFloat would read
+// them, to the last bit.
+func ReadColumns(r io.Reader, file string, choose Choose) ([]*Sheet, error) {
+	return readColumns(r, file, func(s *Sheet) ([]Want, error) { return choose(s.Notes, s.Header) }, usual)
+}
+
+// chooser is a Choose function that sees the whole sheet, as far as it is
+// known: without its columns.
+type chooser func(*Sheet) ([]Want, error)
+
+func readColumns(r io.Reader, file string, choose chooser, opts options) ([]*Sheet, error) {
+	size := sizeOf(r)
+	in := bufio.NewReaderSize(r, peeked)
+	head, _ := in.Peek(peeked) // an error comes again when the rest is read
+	if bytes.HasPrefix(head, []byte(zipStart)) {
+		return readWorkbook(in, file, choose)
+	}
+	return readCSV(in, head, size, file, choose, opts)
+}
+
+// sizeOf returns how many bytes a reader has left, 0 where it does not tell.
+func sizeOf(r io.Reader) int64 {
+	switch r := r.(type) {
+	case interface{ Len() int }:
+		return int64(r.Len())
+	case fs.File: // an *os.File is one
+		info, err := r.Stat()
+		if err != nil || !info.Mode().IsRegular() {
+			return 0
+		}
+		size := info.Size()
+		if s, ok := r.(io.Seeker); ok {
+			if at, err := s.Seek(0, io.SeekCurrent); err == nil {
+				size -= at
+			}
+		}
+		return max(size, 0)
+	}
+	return 0
+}
+
+// withErrors puts the errors found so far before those of a Choose function,
+// where these are of the same kind.
+func withErrors(found Errors, err error) error {
+	var many Errors
+	var one *Error
+	switch {
+	case errors.As(err, &many):
+		return append(found, many...).ErrOrNil()
+	case errors.As(err, &one):
+		return append(found, one).ErrOrNil()
+	}
+	return err
+}

@@ -1,0 +1,396 @@
+package table
+
+import (
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"io"
+	"math"
+	"reflect"
+	"strconv"
+	"strings"
+
+	"github.com/gocarina/gocsv"
+)
+
+// Row is one row of a typed table and where it stands.
+type Row[T any] struct {
+	Value T
+	Line  int
+	Sheet string
+}
+
+// Typed is a small table with a Go type a row, and all that came with it.
+type Typed[T any] struct {
+	File, Sheet string
+	Notes       []Note
+	Rows        []Row[T]
+	Dialect     Dialect
+	Warnings    []Warning
+
+	sheet   *Sheet
+	columns map[string]int // by csv name
+}
+
+// Has reports whether the table has a column for the field with this csv
+// name.
+func (t *Typed[T]) Has(name string) bool {
+	_, ok := t.columns[name]
+	return ok
+}
+
+// Cell returns the cell of row i (counted from 0) in the column of the field
+// with this csv name, as it was typed. Where the table has no such column,
+// only the line is known.
+func (t *Typed[T]) Cell(i int, name string) Cell {
+	column, ok := t.columns[name]
+	if !ok {
+		return Cell{Line: t.sheet.Line(i)}
+	}
+	return t.sheet.Cell(i, column)
+}
+
+// Error makes an Error at that cell, for a value that can be read but makes no
+// sense where it stands.
+func (t *Typed[T]) Error(i int, name, expected string) *Error {
+	return t.sheet.Error(t.Cell(i, name), expected)
+}
+
+// Read reads a table whose rows are values of the struct T. See ReadTyped,
+// which also returns the notes.
+func Read[T any](r io.Reader, file string) ([]Row[T], []Warning, error) {
+	t, err := ReadTyped[T](r, file)
+	if t == nil {
+		return nil, nil, err
+	}
+	return t.Rows, t.Warnings, err
+}
+
+// ReadTyped reads a table whose rows are values of the struct T: CSV, or the
+// first worksheet with content of a workbook. A field that is a column has a
+// tag `csv:"name"` (further names after commas count too), and may have
+//
+//   - `unit:"m"`: the unit of the value. A header in another unit of length is
+//     converted; a header without one means this unit, or for a length the
+//     one in the note “length unit”; any other unit is an error. A cell may
+//     repeat the unit, and a length may have one of its own.
+//   - `alias:"a,b"`: other names of the column.
+//
+// Fields may be numbers, booleans (yes, no, true, false, 1, 0), strings,
+// pointers to them, or types with UnmarshalCSV(string) error or
+// UnmarshalText. These get the cell's text with its numbers rewritten with a
+// decimal point and in the field's unit; where their error is an *Error, its
+// Expected is what the message says. An empty or missing cell leaves the zero
+// value, or a nil pointer. Two columns of one name are an error; a column that
+// no field is for is a warning with the nearest name.
+//
+// Where the error is Errors, what could be read is returned beside it, as by
+// ReadColumns. ReadTyped panics where T is not a struct with csv tags on such fields;
+// structs that are embedded count, if exported.
+func ReadTyped[T any](r io.Reader, file string) (*Typed[T], error) {
+	fields := columnFields(reflect.TypeFor[T]())
+	plan := &typedPlan{fields: fields}
+	sheets, err := readColumns(r, file, plan.choose, usual)
+	var errs Errors
+	if err != nil && !errors.As(err, &errs) {
+		return nil, err
+	}
+	if len(sheets) == 0 {
+		return nil, err
+	}
+	s := sheets[0]
+	plan.check(s)
+	errs = append(errs, plan.errs...)
+	t := &Typed[T]{File: file, Sheet: s.Name, Notes: s.Notes, Dialect: s.Dialect, sheet: s, columns: make(map[string]int)}
+	for _, c := range plan.columns {
+		t.columns[c.field.name] = c.at
+	}
+	t.Warnings = append(s.Warnings, plan.warnings...)
+	values, more := decodeRows[T](s, plan.columns, errs)
+	errs = append(errs, more...)
+	for i, v := range values {
+		t.Rows = append(t.Rows, Row[T]{Value: v, Line: s.Line(i), Sheet: s.Name})
+	}
+	return t, errs.ErrOrNil()
+}
+
+// typedPlan assigns the columns of a sheet to the fields of a type.
+type typedPlan struct {
+	fields   []columnField
+	columns  []typedColumn
+	sheet    string
+	started  bool
+	unknown  int // columns that no field is for
+	errs     Errors
+	warnings []Warning
+}
+
+// typedColumn is a column of the sheet that a field is for.
+type typedColumn struct {
+	field columnField
+	at    int
+	unit  string // of the column
+	scale scale  // from it to the field's unit
+}
+
+func (p *typedPlan) choose(s *Sheet) ([]Want, error) {
+	if p.started { // the first sheet is the table
+		p.warnings = append(p.warnings, Warning{File: s.File, Sheet: s.Name,
+			Text: "not read: the table is the first sheet with content, " + quoteShort(p.sheet)})
+		return nil, ErrSkipSheet
+	}
+	p.started, p.sheet = true, s.Name
+	known := make([]Field, len(p.fields))
+	for i, f := range p.fields {
+		known[i] = f.Field
+	}
+	given := p.lengthUnit(s)
+	wants := make([]Want, len(s.Header))
+	first := make(map[int]int)
+	for i, h := range s.Header {
+		if h.Text == "" {
+			wants[i] = Text // to see whether there is anything below it
+			continue
+		}
+		at, unit := match(known, h.Text)
+		if at < 0 {
+			if p.unknown++; p.unknown > listed {
+				continue
+			}
+			p.warnings = append(p.warnings, Warning{File: s.File, Sheet: s.Name, Line: h.Line, Column: h.Column,
+				Text: "unknown column " + quoteShort(h.Text) + ", not read; the nearest known one is " + quoteShort(nearest(known, h.Text))})
+			continue
+		}
+		if before, twice := first[at]; twice {
+			p.errs = append(p.errs, s.Error(h, "only one column "+known[at].Name+"; column "+strconv.Itoa(before+1)+" is one already"))
+			continue
+		}
+		first[at] = i
+		c := typedColumn{field: p.fields[at], at: i, unit: unit}
+		if expected := c.settleUnit(given); expected != "" {
+			p.errs = append(p.errs, s.Error(h, expected))
+		}
+		p.columns = append(p.columns, c)
+		wants[i] = c.field.want()
+	}
+	return wants, nil
+}
+
+// lengthUnit returns the unit of the note “length unit”, "" for none.
+func (p *typedPlan) lengthUnit(s *Sheet) string {
+	for _, n := range s.Notes {
+		if n.Key != "length unit" {
+			continue
+		}
+		if u, ok := findLength(n.Value); ok {
+			return u.name
+		}
+		p.errs = append(p.errs, s.Error(Cell{n.Value, n.Line, n.Column}, "a unit of length: m, cm, mm, ft or in"))
+	}
+	return ""
+}
+
+// settleUnit settles the unit of a column and its scale, and says what the
+// header should be where that cannot be done.
+func (c *typedColumn) settleUnit(lengths string) (expected string) {
+	c.scale = scale{1, 1}
+	f := c.field
+	length, isLength := findLength(f.unit)
+	switch {
+	case f.unit == "" && c.unit == "":
+		return ""
+	case f.unit == "":
+		return quoteShort(f.name) + " without a unit"
+	case c.unit == "" && isLength && lengths != "":
+		c.unit = lengths
+	case c.unit == "":
+		c.unit = f.unit
+	}
+	if own, ok := findLength(c.unit); ok && isLength {
+		c.scale = own.meters.to(length.meters)
+		return ""
+	}
+	if c.unit == f.unit {
+		return ""
+	}
+	if isLength {
+		return quoteShort(f.name) + " in m, cm, mm, ft or in"
+	}
+	return quoteShort(f.name + " (" + f.unit + ")")
+}
+
+// check looks at what can only be known when the rows are read.
+func (p *typedPlan) check(s *Sheet) {
+	if n := p.unknown - listed; n > 0 {
+		p.warnings = append(p.warnings, Warning{File: s.File, Sheet: s.Name, Line: s.Header[0].Line,
+			Text: "and " + strconv.Itoa(n) + " more unknown columns, not read"})
+	}
+	for j, h := range s.Header {
+		if h.Text != "" || s.Columns[j].Want != Text {
+			continue
+		}
+		for row, text := range s.Columns[j].Text {
+			if text != "" {
+				p.warnings = append(p.warnings, Warning{File: s.File, Sheet: s.Name, Line: s.Line(row), Column: j + 1,
+					Text: "a column without a name, not read: " + quoteShort(text)})
+				break
+			}
+		}
+	}
+	if len(p.columns) > 0 || len(s.Header) == 0 {
+		return
+	}
+	var names []string
+	for _, f := range p.fields {
+		names = append(names, f.name)
+	}
+	p.errs = append(p.errs, s.Error(s.Header[0], "a column of this table: "+strings.Join(names, ", ")))
+}
+
+// decodeRows makes canonical CSV of a sheet's cells and has it decoded. before
+// are the errors that are known; their cells are not reported twice.
+func decodeRows[T any](s *Sheet, columns []typedColumn, before Errors) ([]T, Errors) {
+	known := make(map[[2]int]bool)
+	for _, e := range before {
+		known[[2]int{e.Line, e.Column}] = true
+	}
+	var errs Errors
+	report := func(c Cell, expected string) {
+		if at := [2]int{c.Line, c.Column}; !known[at] {
+			known[at] = true
+			errs = append(errs, s.Error(c, expected))
+		}
+	}
+
+	var text bytes.Buffer
+	w := csv.NewWriter(&text)
+	// A column of row numbers keeps a row that is empty otherwise.
+	record := make([]string, len(columns)+1)
+	record[0] = "#"
+	for k, c := range columns {
+		record[k+1] = c.field.name
+	}
+	w.Write(record) // to a buffer, which never fails
+	empty := make([][]bool, s.Rows)
+	for row := range s.Rows {
+		record[0] = strconv.Itoa(row)
+		empty[row] = make([]bool, len(columns))
+		for k, c := range columns {
+			cell := s.Cell(row, c.at)
+			value, expected := c.canonical(s, row, cell)
+			if expected != "" {
+				report(cell, expected)
+				value = ""
+			}
+			record[k+1], empty[row][k] = value, value == ""
+		}
+		w.Write(record)
+	}
+	w.Flush()
+
+	var values []T
+	err := gocsv.UnmarshalWithErrorHandler(&text, func(e *csv.ParseError) bool {
+		row, k := e.Line-2, e.Column-2
+		if !empty[row][k] {
+			report(s.Cell(row, columns[k].at), expectation(e.Err))
+		}
+		return true
+	}, &values)
+	if err != nil && len(columns) > 0 {
+		errs = append(errs, &Error{File: s.File, Sheet: s.Name, Found: "rows that cannot be decoded (" + err.Error() + ")", InWords: true, Err: err})
+		return nil, errs
+	}
+	// The library makes a zero of an empty cell even behind a pointer.
+	for row := range values {
+		v := reflect.ValueOf(&values[row]).Elem()
+		for k, c := range columns {
+			if empty[row][k] && !c.field.hasDefault {
+				v.FieldByIndex(c.field.index).SetZero()
+			}
+		}
+	}
+	return values, errs
+}
+
+// expectation says what was expected where a type of its own did not take a
+// cell.
+func expectation(err error) string {
+	var e *Error
+	if errors.As(err, &e) && e.Expected != "" {
+		return e.Expected
+	}
+	return "another value (" + err.Error() + ")"
+}
+
+// canonical writes a cell as the library reads it, with a decimal point and
+// in the field's unit; expected says what should stand there instead.
+func (c typedColumn) canonical(s *Sheet, row int, cell Cell) (value, expected string) {
+	text := cell.Text
+	if text == "" {
+		return "", ""
+	}
+	switch c.field.kind {
+	case ofText:
+		return text, ""
+	case ofBool:
+		switch strings.ToLower(text) {
+		case "yes", "y", "true", "1":
+			return "true", ""
+		case "no", "n", "false", "0":
+			return "false", ""
+		}
+		return "", "yes or no"
+	}
+	v, ok := s.Columns[c.at].Num[row], true
+	if !math.IsNaN(v) {
+		v = c.scale.of(v)
+	} else {
+		v, ok = c.ownUnit(s.Dialect, text)
+	}
+	switch c.field.kind {
+	case ofOwnType:
+		if !ok {
+			return s.Dialect.rewrite(text, c.scale), ""
+		}
+		if same, err := strconv.ParseFloat(text, 64); err == nil && same == v {
+			return text, "" // as it was typed: it may be a name such as 007
+		}
+		return strconv.FormatFloat(v, 'g', -1, 64), ""
+	case ofWhole:
+		if !ok || v != math.Trunc(v) || !c.field.holds(v) {
+			return "", "a whole number" + c.inUnit()
+		}
+		return strconv.FormatFloat(v, 'f', -1, 64), ""
+	}
+	if !ok {
+		return "", "a number" + c.inUnit()
+	}
+	return strconv.FormatFloat(v, 'g', -1, 64), ""
+}
+
+// ownUnit reads a cell that has a unit of its own.
+func (c typedColumn) ownUnit(d Dialect, text string) (float64, bool) {
+	if c.field.unit == "" {
+		return 0, false
+	}
+	if length, ok := findLength(c.field.unit); ok {
+		meters, err := d.Length(text, c.unit)
+		return scale{1, 1}.to(length.meters).of(meters), err == nil
+	}
+	end := len(text)
+	for end > 0 && !digit(text[end-1]) {
+		end--
+	}
+	if foldUnit(text[end:]) != foldUnit(c.field.unit) {
+		return 0, false
+	}
+	v, err := d.Number(text[:end])
+	return v, err == nil
+}
+
+func (c typedColumn) inUnit() string {
+	if c.unit == "" {
+		return ""
+	}
+	return " (" + c.unit + ")"
+}
