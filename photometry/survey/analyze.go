@@ -119,23 +119,19 @@ type part struct {
 	s              *Survey
 	level, weights []float64
 	chosen         []int32 // nil for all
-	classes        []repeatClass
+	classes        repeatClasses
 }
 
 func newPart(s *Survey, level, weights []float64, chosen []int32) part {
 	p := part{s: s, level: level, weights: weights, chosen: chosen}
-	if chosen == nil {
-		p.classes = repeatClasses(inStops(level, 1), s.Repeats)
-		return p
-	}
-	stops, repeats := make([]float64, len(chosen)), make([]int32, len(chosen))
-	for k, i := range chosen {
-		stops[k], repeats[k] = math.Log2(level[i]), 1
+	each(len(level), chosen, func(i int) {
+		k := int32(1)
 		if s.Repeats != nil {
-			repeats[k] = s.Repeats[i]
+			k = s.Repeats[i]
 		}
-	}
-	p.classes = repeatClasses(stops, repeats)
+		p.classes.add(level[i], k)
+	})
+	p.classes.inStops()
 	return p
 }
 

@@ -202,7 +202,9 @@ func (b *builder) number(r *rows) bool {
 	}
 	b.placeX, b.placeY, b.names = r.x, r.y, r.label
 	if b.placeOf != nil {
-		b.placeX, b.placeY, b.names = picked(r.x, first), picked(r.y, first), picked(r.label, first)
+		// Places appear in the order of rows, so that the columns shrink in
+		// place.
+		b.placeX, b.placeY, b.names = shrunk(r.x, first), shrunk(r.y, first), picked(r.label, first)
 	}
 	if r.label == nil {
 		return true
@@ -224,6 +226,14 @@ func (b *builder) number(r *rows) bool {
 		b.byLabel[labelKey(label)] = p
 	}
 	return len(b.errors) == 0
+}
+
+// shrunk moves the entries of an ascending index to the front of a column.
+func shrunk(column []float64, index []int32) []float64 {
+	for to, from := range index {
+		column[to] = column[from]
+	}
+	return column[:len(index)]
 }
 
 func (b *builder) place(row int) int32 {

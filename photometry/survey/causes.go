@@ -46,6 +46,11 @@ func (s *Survey) causes(level []float64, left []bool, trend *Trend, drift *Drift
 	if trend == nil {
 		return nil, nil
 	}
+	if left != nil {
+		if without := fitPolynomial(s.X, s.Y, level, left, quadratic); without != nil {
+			trend = without
+		}
+	}
 	spots := s.spots(level, left, trend, noiseStops)
 	clear := append([]bool(nil), left...)
 	if clear == nil {
@@ -56,8 +61,10 @@ func (s *Survey) causes(level []float64, left []bool, trend *Trend, drift *Drift
 			clear[i] = true
 		}
 	}
-	if refit := fitTrend(s.X, s.Y, level, clear); refit != nil && len(spots) > 0 {
-		trend = refit
+	if len(spots) > 0 {
+		if refit := fitTrend(s.X, s.Y, level, clear); refit != nil {
+			trend = refit
+		}
 	}
 	spread := spreadWithout(level, left)
 	scatter := math.Max(robustResidual(s, level, trend), noiseStops)

@@ -213,18 +213,15 @@ func (s *Survey) colorCount() countOf {
 type countOf map[int32]float64
 
 // colorClasses groups the shifts by how often a point's color was read.
-func (s *Survey) colorClasses(shifts []float64, chosen []int32) []repeatClass {
+func (s *Survey) colorClasses(shifts []float64, chosen []int32) repeatClasses {
 	count := s.colorCount()
-	var values []float64
-	var repeats []int32
+	var classes repeatClasses
 	each(s.Len(), chosen, func(i int) {
-		if math.IsNaN(shifts[i]) {
-			return
+		if !math.IsNaN(shifts[i]) {
+			classes.add(shifts[i], int32(max(1, count[int32(i)])))
 		}
-		values = append(values, shifts[i])
-		repeats = append(repeats, int32(max(1, count[int32(i)])))
 	})
-	return repeatClasses(values, repeats)
+	return classes
 }
 
 // colorScatter is the standard deviation of one color reading in mired and in

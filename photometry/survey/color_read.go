@@ -99,7 +99,7 @@ func (b *builder) colorsOf(s *Survey, r *rows, places []int32) {
 		return
 	}
 	s.U, s.V = make([]float64, n), make([]float64, n)
-	count := make([]float64, n)
+	count := make([]uint16, n)
 	for i, p := range places {
 		if p < 0 {
 			continue
@@ -108,19 +108,21 @@ func (b *builder) colorsOf(s *Survey, r *rows, places []int32) {
 			s.U[p] += u.U
 			s.V[p] += u.V
 			count[p]++
+		}
+	}
+	repeated := false
+	for p, k := range count {
+		s.U[p] /= float64(k) // 0/0 is NaN: no color there
+		s.V[p] /= float64(k)
+		repeated = repeated || k > 1
+	}
+	for i, p := range places {
+		if !repeated || p < 0 || count[p] < 2 {
+			continue
+		}
+		if u, ok := b.colorOf(r, i); ok {
 			s.ColorAgain = append(s.ColorAgain, ColorReading{p, u.U, u.V})
 		}
-	}
-	kept := s.ColorAgain[:0]
-	for _, again := range s.ColorAgain {
-		if count[again.Point] > 1 {
-			kept = append(kept, again)
-		}
-	}
-	s.ColorAgain = kept
-	for p, k := range count {
-		s.U[p] /= k // 0/0 is NaN: no color there
-		s.V[p] /= k
 	}
 }
 

@@ -19,6 +19,7 @@ const (
 	timeRole
 	lampRole
 	roleRole
+	densityRole
 	noteRole
 	levelRole
 	cctRole
@@ -45,6 +46,7 @@ var knownColumns = []table.Field{
 	{Name: "time", Aliases: []string{"t", "clock"}, Units: []string{"min", "s", "h"}},
 	{Name: "lamp", Aliases: []string{"light"}},
 	{Name: "role"},
+	{Name: "ND", Aliases: []string{"density", "neutral density"}, Units: []string{"density", "stops"}},
 	{Name: "note", Aliases: []string{"notes", "remark", "comment"}},
 	{Name: "E", Aliases: []string{"illuminance", "level", "reading"}, Units: []string{"lx", "fc", "klx"}},
 	{Name: "lux", Aliases: []string{"lx"}},
@@ -64,7 +66,7 @@ var knownColumns = []table.Field{
 	{Name: "CC", Aliases: []string{"cc index", "green-magenta"}},
 }
 
-var fieldRoles = []role{labelRole, xRole, yRole, zRole, distanceRole, angleRole, timeRole, lampRole, roleRole, noteRole,
+var fieldRoles = []role{labelRole, xRole, yRole, zRole, distanceRole, angleRole, timeRole, lampRole, roleRole, densityRole, noteRole,
 	levelRole, levelRole, levelRole, levelRole, levelRole, levelRole, levelRole, levelRole,
 	cctRole, miredRole, duvRole, cieXRole, cieYRole, uPrimeRole, vPrimeRole, ccRole}
 
@@ -147,8 +149,10 @@ func understand(sheet string, header []table.Cell) (layout, error) {
 	return l, nil
 }
 
+const headerExpected = "a header such as x (m), y (m), E (lx), or a grid with its unit in the first cell"
+
 func headerError(header []table.Cell) error {
-	e := &table.Error{Line: 1, Expected: "a header such as x (m), y (m), E (lx), or a grid with its unit in the first cell"}
+	e := &table.Error{Line: 1, Expected: headerExpected}
 	if len(header) > 0 {
 		e.Line, e.Column, e.Found = header[0].Line, header[0].Column, header[0].Text
 	}

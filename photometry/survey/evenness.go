@@ -47,7 +47,7 @@ func (s *Survey) evenness(level, weights []float64, chosen []int32, limits Limit
 	e.Darkest, e.Brightest = s.place(pick(low), level), s.place(pick(high), level)
 	e.Mean = mean(values, w)
 	if n > 1 {
-		e.CVPercent = 100 * stat.StdDev(values, normalized(w, n)) / e.Mean
+		e.CVPercent = 100 * deviation(values, w, e.Mean) / e.Mean
 	}
 	e.SpreadStops = photometry.Stops(e.Max, e.Min)
 	e.MinOverMean, e.MinOverMax = e.Min/e.Mean, e.Min/e.Max
@@ -101,21 +101,20 @@ func (s *Survey) place(i int, level []float64) Place {
 	return Place{Label: s.LabelOf(i), X: s.X[i], Y: s.Y[i], Level: level[i]}
 }
 
-// normalized scales weights to a sum of n, which is what makes a weighted
-// standard deviation one of n readings; nil stays nil.
-func normalized(w []float64, n int) []float64 {
-	if w == nil {
-		return nil
+// deviation is the standard deviation about a known mean of n values, n−1 in
+// its denominator, weights scaled to a sum of n.
+func deviation(values, w []float64, mean float64) float64 {
+	squares, all := 0.0, 0.0
+	for i, v := range values {
+		weight := 1.0
+		if w != nil {
+			weight = w[i]
+		}
+		squares += weight * (v - mean) * (v - mean)
+		all += weight
 	}
-	sum := 0.0
-	for _, v := range w {
-		sum += v
-	}
-	out := make([]float64, len(w))
-	for i, v := range w {
-		out[i] = v * float64(n) / sum
-	}
-	return out
+	n := float64(len(values))
+	return math.Sqrt(squares / all * n / (n - 1))
 }
 
 // byValue sorts values and carries their weights along.

@@ -246,3 +246,31 @@ func TestDriftAgainstSlope(t *testing.T) {
 		t.Errorf("corrected spread %.3f stop", fading.Evenness.SpreadStops)
 	}
 }
+
+// Nine readings are enough to name a slip, wherever it is, and too few to call
+// a fall-off one.
+func TestSuspectAmongNine(t *testing.T) {
+	places := []string{"A1", "A2", "A3", "B1", "B2", "B3", "C1", "C2", "C3"}
+	levels := []float64{742, 765, 1105, 810, 842, 1180, 655, 701, 1030}
+	sheet := func(slip int) string {
+		var b strings.Builder
+		b.WriteString("# width: 4.8\n# height: 2.4\nlabel,lux\n")
+		for i, place := range places {
+			level := levels[i]
+			if i == slip {
+				level /= photometry.LuxPerFootcandle
+			}
+			fmt.Fprintf(&b, "%s,%.0f\n", place, level)
+		}
+		return b.String()
+	}
+	if got := suspectsIn(judged(t, strings.NewReader(sheet(-1)))); got != "" {
+		t.Errorf("nothing wrong: suspects %q", got)
+	}
+	for i, place := range places {
+		got := suspectsIn(judged(t, strings.NewReader(sheet(i))))
+		if !strings.HasPrefix(got, place+" "+LuxFootcandleSwap) || strings.Contains(got, ";") {
+			t.Errorf("slip at %s: suspects %q", place, got)
+		}
+	}
+}

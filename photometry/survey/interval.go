@@ -1,10 +1,6 @@
 package survey
 
-import (
-	"math"
-
-	"evenfall/photometry"
-)
+import "math"
 
 const (
 	assumedRepeatability = 0.02 // of one reading, where nothing better is known
@@ -62,31 +58,41 @@ type repeatClass struct {
 	low, high float64
 }
 
-// repeatClasses groups points by how often they were read. stops and repeats
-// are columns; nil repeats means once each.
-func repeatClasses(stops []float64, repeats []int32) []repeatClass {
-	var classes []repeatClass
-	for i, v := range stops {
+// repeatClasses groups points by how often they were read.
+type repeatClasses []repeatClass
+
+// add takes in a point that was read k times.
+func (c *repeatClasses) add(value float64, k int32) {
+	for i := range *c {
+		class := &(*c)[i]
+		if class.k == float64(k) {
+			class.n++
+			class.low, class.high = min(class.low, value), max(class.high, value)
+			return
+		}
+	}
+	*c = append(*c, repeatClass{float64(k), 1, value, value})
+}
+
+// classesOf groups a column of values; nil repeats means once each.
+func classesOf(values []float64, repeats []int32) repeatClasses {
+	var c repeatClasses
+	for i, v := range values {
 		k := int32(1)
 		if repeats != nil {
 			k = repeats[i]
 		}
-		at := -1
-		for j := range classes {
-			if classes[j].k == float64(k) {
-				at = j
-				break
-			}
-		}
-		if at < 0 {
-			classes = append(classes, repeatClass{float64(k), 1, v, v})
-			continue
-		}
-		c := &classes[at]
-		c.n++
-		c.low, c.high = min(c.low, v), max(c.high, v)
+		c.add(v, k)
 	}
-	return classes
+	return c
+}
+
+// inStops turns classes of levels into classes of log2 level.
+func (c repeatClasses) inStops() repeatClasses {
+	for i := range c {
+		c[i].low, c[i].high = math.Log2(c[i].low), math.Log2(c[i].high)
+	}
+	return c
 }
 
 // spreadInterval bounds the true spread of n points in stops: it lies above hi
@@ -98,7 +104,7 @@ func repeatClasses(stops []float64, repeats []int32) []repeatClass {
 // of all. Points read k times enter with s/√k: hi and lo are then the largest
 // bounds over all pairs, lo by the Tukey–Kramer inequality (Hayter, Ann. Stat.
 // 12, 1984), so that repeats of the two extremes alone sharpen lo.
-func spreadInterval(classes []repeatClass, m noiseModel, f quantilePair) (lo, hi float64) {
+func spreadInterval(classes repeatClasses, m noiseModel, f quantilePair) (lo, hi float64) {
 	for _, a := range classes {
 		for _, b := range classes {
 			if a.k == b.k && a.n < 2 {
@@ -115,7 +121,7 @@ func spreadInterval(classes []repeatClass, m noiseModel, f quantilePair) (lo, hi
 // deviationInterval bounds, in the same sense, the largest distance in stops
 // of any point from a reference level whose own standard deviation is that of
 // a reading repeated kRef times.
-func deviationInterval(classes []repeatClass, ref, kRef float64, m noiseModel, f quantilePair) (lo, hi float64) {
+func deviationInterval(classes repeatClasses, ref, kRef float64, m noiseModel, f quantilePair) (lo, hi float64) {
 	for _, a := range classes {
 		far := max(a.high-ref, ref-a.low)
 		pair := m.stops * math.Sqrt(1/a.k+1/kRef)
@@ -156,13 +162,4 @@ func worstVerdict(parts ...string) string {
 		}
 	}
 	return worst
-}
-
-// inStops is the column of log2(level/reference).
-func inStops(levels []float64, reference float64) []float64 {
-	out := make([]float64, len(levels))
-	for i, v := range levels {
-		out[i] = photometry.Stops(v, reference)
-	}
-	return out
 }

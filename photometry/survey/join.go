@@ -23,10 +23,7 @@ func (b *builder) fillLevels(s *Survey, sheets []*rows) {
 	if single {
 		// Rows and places are one: the columns serve as they are.
 		s.Level, s.Minutes = base.level, base.minutes
-		s.lines = make([]int32, n)
-		for i := range n {
-			s.lines[i] = int32(base.line(i))
-		}
+		s.lineOf = base.line
 		s.found = base.text
 		for _, v := range s.Level {
 			if !math.IsNaN(v) {
@@ -35,65 +32,76 @@ func (b *builder) fillLevels(s *Survey, sheets []*rows) {
 		}
 		return
 	}
-	var all []Reading
 	count := make([]int32, n)
-	s.lines, s.found, s.Minutes = make([]int32, n), map[int32]string{}, nans(n)
-	timed := false
+	s.found = map[int32]string{}
+	s.lines = make([]int32, n)
+	s.Level = make([]float64, n) // sums first
+	for _, r := range sheets {
+		if r.hasLevel && r.minutes != nil {
+			s.Minutes = nans(n)
+		}
+	}
+	var placesOf [][]int32
 	for _, r := range b.levelsFirst(sheets) {
 		if !r.hasLevel {
+			placesOf = append(placesOf, nil)
 			continue
 		}
 		if r.quantity != base.quantity {
 			b.add(&table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line, InWords: true,
 				Found: "levels of " + r.quantity.String(), Expected: "the " + base.quantity.String() + " of " + base.sheet.File})
-			continue
 		}
 		places := b.locate(r)
+		placesOf = append(placesOf, places)
 		if len(b.errors) > 0 {
 			return
 		}
-		timed = timed || r.minutes != nil
-		for i, v := range r.level {
-			p := int32(i)
-			if places != nil {
-				p = places[i]
-			}
-			if math.IsNaN(v) || p < 0 {
-				continue
-			}
+		r.eachLevel(places, func(i int, p int32, level float64) {
 			if count[p] == 0 {
-				s.lines[p], s.Minutes[p] = int32(r.line(i)), valueAt(r.minutes, i)
+				s.lines[p] = int32(r.line(i))
+				if s.Minutes != nil {
+					s.Minutes[p] = valueAt(r.minutes, i)
+				}
 				if text, odd := r.text[int32(i)]; odd {
 					s.found[p] = text
 				}
 			}
 			count[p]++
-			all = append(all, Reading{Point: p, Level: v, Minutes: valueAt(r.minutes, i)})
-		}
+			s.Level[p] += level
+			s.Readings++
+		})
 	}
-	if !timed {
-		s.Minutes = nil
-	}
-	s.Readings = len(all)
-	s.Level = nans(n)
-	sums := make([]float64, n)
 	repeated := false
-	for _, r := range all {
-		sums[r.Point] += r.Level
-		repeated = repeated || count[r.Point] > 1
-	}
 	for p, c := range count {
-		if c > 0 {
-			s.Level[p] = sums[p] / float64(c)
-		}
+		s.Level[p] /= float64(c) // 0/0 is NaN: not read
+		repeated = repeated || c > 1
 	}
 	if !repeated {
 		return
 	}
 	s.Repeats = count
-	for _, r := range all {
-		if count[r.Point] > 1 {
-			s.Again = append(s.Again, r)
+	for k, r := range b.levelsFirst(sheets) {
+		if !r.hasLevel {
+			continue
+		}
+		r.eachLevel(placesOf[k], func(i int, p int32, level float64) {
+			if count[p] > 1 {
+				s.Again = append(s.Again, Reading{Point: p, Level: level, Minutes: valueAt(r.minutes, i)})
+			}
+		})
+	}
+}
+
+// eachLevel calls f with every row that has a level and a place; nil places
+// mean that row and place are one.
+func (r *rows) eachLevel(places []int32, f func(row int, place int32, level float64)) {
+	for i, v := range r.level {
+		p := int32(i)
+		if places != nil {
+			p = places[i]
+		}
+		if p >= 0 && !math.IsNaN(v) {
+			f(i, p, v)
 		}
 	}
 }
@@ -166,6 +174,9 @@ func (b *builder) keep(s *Survey, left int) {
 	}
 	for _, column := range []*[]float64{&s.X, &s.Y, &s.Level, &s.Minutes, &s.U, &s.V} {
 		*column = picked(*column, index)
+	}
+	if lineOf := s.lineOf; lineOf != nil {
+		s.lineOf = func(i int) int { return lineOf(int(index[i])) }
 	}
 	s.Label, s.Repeats, s.lines = picked(s.Label, index), picked(s.Repeats, index), picked(s.lines, index)
 	found := map[int32]string{}

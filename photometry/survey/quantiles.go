@@ -18,7 +18,7 @@ import (
 const (
 	rangeLow  = -9.0
 	rangeHigh = 9.0
-	rangeStep = 0.02
+	rangeStep = 0.1
 )
 
 // normalTail is the standard normal's upper tail, 1 - Φ(z).
@@ -142,7 +142,7 @@ func tabulatedRangeCDF(n int) func(float64) float64 {
 	if f, ok := rangeTables.Load(n); ok {
 		return f.(func(float64) float64)
 	}
-	const nodes = 240
+	const nodes = 160
 	top := MeanRange(n) + 8
 	xs, ys := make([]float64, nodes+1), make([]float64, nodes+1)
 	for i := range xs {

@@ -109,6 +109,8 @@ type Trend struct {
 	coefficients [cubic]float64 // in the box's own coordinates, -1 to 1
 	box          Box
 	center       float64
+	terms        []int // those that the places could determine
+	finer        bool  // third-degree terms are in use
 }
 
 // Drift is how the light changed while the readings were taken, from repeat

@@ -55,8 +55,9 @@ type Survey struct {
 	Inferred, Reading []string
 	Warnings          []photometry.Finding
 
-	lines []int32          // of each point's first reading; nil where unknown
-	found map[int32]string // text of cells that were not plain numbers
+	lines  []int32          // of each point's first reading; nil where unknown
+	lineOf func(i int) int  // the same where rows and points are one
+	found  map[int32]string // text of cells that were not plain numbers
 }
 
 // Reading is one of several readings at a point.

@@ -40,7 +40,14 @@ type neighborFit struct {
 // part, is a finding and no suspect.
 func (s *Survey) suspects(level []float64, trend *Trend, noiseStops float64) []Suspect {
 	n := s.Len()
-	if n < 5 || trend == nil {
+	if n < 5 {
+		return nil
+	}
+	if n < 2*quadratic+3 {
+		// A quadratic through so few readings bends to a slip in a corner.
+		trend = fitPolynomial(s.X, s.Y, level, nil, plane)
+	}
+	if trend == nil {
 		return nil
 	}
 	box, _ := BoxOf(s.X, s.Y)
@@ -339,8 +346,11 @@ func (s *Survey) foundText(i int) string {
 
 // line is the line in its file of point i's first reading, 0 where unknown.
 func (s *Survey) line(i int) int {
-	if s.lines == nil {
-		return 0
+	switch {
+	case s.lineOf != nil:
+		return s.lineOf(i)
+	case s.lines != nil:
+		return int(s.lines[i])
 	}
-	return int(s.lines[i])
+	return 0
 }

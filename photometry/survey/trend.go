@@ -11,6 +11,7 @@ import (
 // the quadratic that describes a surface, then those of third degree, which
 // only tell a local patch from a run that is merely not quadratic.
 const (
+	plane     = 3
 	quadratic = 6
 	cubic     = 10
 )
@@ -22,9 +23,111 @@ func trendTerms(u, v float64) [cubic]float64 {
 // trendOrder is the order in which terms are admitted: a plane before a bow.
 var trendOrder = [cubic]int{0, 1, 2, 3, 5, 4, 6, 7, 8, 9}
 
+// binnedAbove is how many points are fitted one by one; above it the robust
+// search runs on the medians of small cells.
+const binnedAbove = 20_000
+
 // fitTrend fits the quadratic.
 func fitTrend(x, y, level []float64, skip []bool) *Trend {
+	if len(level) > binnedAbove && skip == nil {
+		return fitBinned(x, y, level)
+	}
 	return fitPolynomial(x, y, level, skip, quadratic)
+}
+
+// fitBinned finds the trend of very many points: robustly through the median
+// of each cell of some fifty points, then two weighted steps with all points
+// for full precision.
+func fitBinned(x, y, level []float64) *Trend {
+	box, _ := BoxOf(x, y)
+	grid := newBins(x, y, box, 48)
+	var cx, cy, median []float64
+	var cell []float64
+	for c := range grid.columns * grid.rows {
+		members := grid.members(c)
+		if len(members) == 0 {
+			continue
+		}
+		cell = cell[:0]
+		sx, sy := 0.0, 0.0
+		for _, i := range members {
+			cell = append(cell, level[i])
+			sx, sy = sx+x[i], sy+y[i]
+		}
+		n := float64(len(members))
+		cx, cy, median = append(cx, sx/n), append(cy, sy/n), append(median, medianInPlace(cell))
+	}
+	t := fitPolynomial(cx, cy, median, nil, quadratic)
+	if t == nil {
+		return nil
+	}
+	terms := t.terms
+	t = t.over(box)
+	stops := make([]float64, len(level))
+	for i, v := range level {
+		stops[i] = math.NaN()
+		if v > 0 {
+			stops[i] = math.Log2(v)
+		}
+	}
+	// A sample of some thousand residuals tells the scatter well enough to
+	// weigh by.
+	sizes := make([]float64, 0, 4096)
+	step := max(1, len(level)/4096)
+	squares := 0.0
+	for range 2 {
+		sizes = sizes[:0]
+		for i := 0; i < len(level); i += step {
+			if !math.IsNaN(stops[i]) {
+				sizes = append(sizes, math.Abs(stops[i]-t.log2At(x[i], y[i])))
+			}
+		}
+		scale := 1.4826 * medianInPlace(sizes)
+		if scale < 1e-9 {
+			break
+		}
+		if !t.solve(x, y, stops, terms, bisquare(4.685*scale)) {
+			break
+		}
+	}
+	used := 0.0
+	for i, s := range stops {
+		if !math.IsNaN(s) {
+			r := s - t.log2At(x[i], y[i])
+			squares += r * r
+			used++
+		}
+	}
+	t.Residual = math.Sqrt(squares / used)
+	t.TiltX, t.TiltY, t.Bow, t.Steepest = nil, nil, nil, 0
+	t.describe(terms)
+	return t
+}
+
+// over is the same trend in the coordinates of another box.
+func (t *Trend) over(box Box) *Trend {
+	moved := &Trend{box: box, center: t.center, terms: t.terms}
+	// A quadratic is known by its values at six places; the nine of a grid
+	// over the box are solved by least squares, which is exact here.
+	var x, y, values []float64
+	for _, u := range []float64{-1, 0, 1} {
+		for _, v := range []float64{-1, 0, 1} {
+			px, py := box.X0+(u+1)/2*box.Width(), box.Y0+(v+1)/2*box.Height()
+			x, y, values = append(x, px), append(y, py), append(values, t.log2At(px, py))
+		}
+	}
+	moved.solve(x, y, values, t.terms, func(float64) float64 { return 1 })
+	return moved
+}
+
+// bisquare is Tukey's weight of a residual for a cut c.
+func bisquare(c float64) func(float64) float64 {
+	return func(r float64) float64 {
+		if z := r / c; math.Abs(z) < 1 {
+			return (1 - z*z) * (1 - z*z)
+		}
+		return 0
+	}
 }
 
 // fitPolynomial fits log2 of the levels by iteratively reweighted least squares
@@ -37,7 +140,7 @@ func fitPolynomial(x, y, level []float64, skip []bool, degreeTerms int) *Trend {
 	if !ok {
 		return nil
 	}
-	t := &Trend{box: box}
+	t := &Trend{box: box, finer: degreeTerms > quadratic}
 	stops := make([]float64, len(level))
 	used := 0
 	for i, v := range level {
@@ -54,6 +157,7 @@ func fitPolynomial(x, y, level []float64, skip []bool, degreeTerms int) *Trend {
 	}
 	t.center /= float64(used)
 	terms := t.admissible(x, y, stops, used, degreeTerms)
+	t.terms = terms
 	if len(terms) < 2 {
 		return nil
 	}
@@ -90,13 +194,7 @@ func fitPolynomial(x, y, level []float64, skip []bool, degreeTerms int) *Trend {
 			weightOf = func(r float64) float64 { return min(1, k/math.Max(math.Abs(r), 1e-300)) }
 			continue
 		}
-		c := 4.685 * scale
-		weightOf = func(r float64) float64 {
-			if z := r / c; math.Abs(z) < 1 {
-				return (1 - z*z) * (1 - z*z)
-			}
-			return 0
-		}
+		weightOf = bisquare(4.685 * scale)
 	}
 	t.describe(terms)
 	return t
@@ -118,9 +216,10 @@ func (t *Trend) local(x, y float64) (u, v float64) {
 // log2At is the trend's log2 level at a place in meters.
 func (t *Trend) log2At(x, y float64) float64 {
 	u, v := t.local(x, y)
-	sum := t.center
-	for i, term := range trendTerms(u, v) {
-		sum += t.coefficients[i] * term
+	c := &t.coefficients
+	sum := t.center + c[0] + c[1]*u + c[2]*v + c[3]*u*u + c[4]*u*v + c[5]*v*v
+	if t.finer {
+		sum += c[6]*u*u*u + c[7]*u*u*v + c[8]*u*v*v + c[9]*v*v*v
 	}
 	return sum
 }

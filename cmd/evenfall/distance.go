@@ -1,0 +1,157 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"evenfall/cmd/evenfall/screen"
+	"evenfall/falloff"
+	"evenfall/photometry"
+	"evenfall/photometry/survey"
+	"evenfall/photometry/table"
+	"evenfall/plots"
+)
+
+// seriesFlags are what distance and meter may be told beside the file.
+type seriesFlags struct {
+	notes map[string]*string
+	lamp  string
+}
+
+// seriesNotes are the flags that stand for a note of a series.
+var seriesNotes = []struct{ flag, note, help string }{
+	{"repeatability", "repeatability", "of one reading to the next in `percent`, such as 1.5%"},
+	{"resolution", "resolution", "step of the display in `stops`, such as 0.1 stop"},
+	{"receptor", "receptor", "`flat` or dome"},
+}
+
+func (f *seriesFlags) register(command *cobra.Command) {
+	f.notes = map[string]*string{}
+	for _, n := range seriesNotes {
+		f.notes[n.note] = command.Flags().String(n.flag, "", n.help)
+	}
+	command.Flags().StringVar(&f.lamp, "lamp", "", "the readings of this `lamp` alone, where a file has several")
+}
+
+// readSeries reads the one file of a series.
+func (a *app) readSeries(flags seriesFlags, paths []string) (*survey.Series, error) {
+	var notes []table.Note
+	for key, value := range flags.notes {
+		if *value != "" {
+			notes = append(notes, table.Note{Key: key, Value: *value})
+		}
+	}
+	name, file, err := a.openInput(paths[0])
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	return survey.ReadSeries(survey.Input{Name: name, Reader: file}, survey.ReadOptions{Notes: notes, Lamp: flags.lamp})
+}
+
+// oneFile refuses anything but one file.
+func oneFile(command string) cobra.PositionalArgs {
+	return func(_ *cobra.Command, args []string) error {
+		if len(args) != 1 {
+			return fmt.Errorf("%s: %d files given, expected one file of readings (see evenfall %s --help)", command, len(args), command)
+		}
+		return nil
+	}
+}
+
+type distanceFlags struct {
+	seriesFlags
+	mark, level, within string
+}
+
+func (a *app) distanceCommand() *cobra.Command {
+	var flags distanceFlags
+	command := &cobra.Command{
+		Use:   "distance FILE",
+		Short: "Tell how a light falls with distance, against the inverse-square law",
+		Long: `Distance reads levels at several distances from one light (columns distance and
+a level in any unit; angle where the meter did not face the light) and says
+whether the inverse square holds and from where on, how much light is lost on
+the way, how deep the zone about a mark is, how strong and how large the light
+looks, where it seems to sit, and how much of the readings is ambient light or
+bounce. Where the readings cannot tell, it says which reading would.
+
+It exits with 1 where the answer is not settled. With --out or --format the
+curve is written as a picture too. "-" reads standard input.`,
+		Example: "  evenfall distance frame.csv --mark 2\n  evenfall distance flash.csv --mark 6ft --level f/8 --within 1/4\n" +
+			"  evenfall distance frame.csv --level 800lx --out curves",
+		Args: oneFile("distance"),
+		RunE: func(_ *cobra.Command, args []string) error { return a.distance(flags, args) },
+	}
+	flags.register(command)
+	for _, n := range []struct{ flag, note, help string }{
+		{"iso", "iso", "ISO `speed` that f-numbers are for"},
+		{"shutter", "shutter", "shutter `time` that f-numbers of continuous light are for, such as 1/48"},
+	} {
+		flags.notes[n.note] = command.Flags().String(n.flag, "", n.help)
+	}
+	command.Flags().StringVar(&flags.mark, "mark", "", "the `distance` that matters, such as 2, 2m or 6ft")
+	command.Flags().StringVar(&flags.level, "level", "", "find where this `level` stands, such as 800lx, 75fc or f/8")
+	command.Flags().StringVar(&flags.within, "within", "1/3", "half width of the zone about the mark in `stops`")
+	return command
+}
+
+// options are what the flags ask of the fit.
+func (f distanceFlags) options(s *survey.Series, lengthUnit string) (o falloff.Options, err error) {
+	if f.mark != "" {
+		if o.MarkM, err = table.ParseLength(f.mark, lengthUnit); err != nil || !(o.MarkM > 0) || o.MarkM > 1e6 {
+			return o, fmt.Errorf("--mark: found %q, expected a distance such as 2, 2m or 6ft", f.mark)
+		}
+	}
+	if f.level != "" {
+		if o.WantedLevel, err = s.ParseLevel(f.level); err != nil {
+			return o, fmt.Errorf("--level: %w", err)
+		}
+	}
+	within := strings.TrimSpace(strings.TrimLeft(f.within, "±+-/ "))
+	if o.WithinStops, err = photometry.ParseStops(within, table.ParseNumber); err != nil || !(o.WithinStops > 0) || o.WithinStops > 20 {
+		return o, fmt.Errorf("--within: found %q, expected stops such as 1/3 or 0.5", f.within)
+	}
+	return o, nil
+}
+
+// distance reads, fits and shows.
+func (a *app) distance(flags distanceFlags, paths []string) error {
+	s, err := a.readSeries(flags.seriesFlags, paths)
+	if err != nil {
+		return err
+	}
+	o, err := flags.options(s, a.lengthName)
+	if err != nil {
+		return err
+	}
+	if !a.json {
+		o.Words = a.look().SeriesWords(s) // JSON keeps to SI units
+	}
+	r, err := falloff.FitSeries(s, o)
+	if err != nil {
+		return err
+	}
+	if !r.Settled {
+		a.status = exitOutside
+	}
+	if a.json {
+		err = a.printJSON(r)
+	} else {
+		err = screen.Distance(a.stdout, s, r, a.look())
+	}
+	if err != nil || !a.wantsPictures() {
+		return err
+	}
+	return a.writePicture(plots.Distance(s, r, plots.SeriesOptions{Unit: a.unit, Feet: a.feet}), seriesName(paths[0])+"-distance")
+}
+
+// seriesName is the name of a series' pictures.
+func seriesName(path string) string {
+	if path == "-" {
+		return "series"
+	}
+	return pictureName(path)
+}

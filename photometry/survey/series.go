@@ -1,0 +1,283 @@
+package survey
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"evenfall/photometry"
+	"evenfall/photometry/table"
+)
+
+// Series is readings of a light along a distance, an angle or a ladder of
+// filters, in the order of the file. Figures are as read: whether a distance of
+// zero or a level of zero makes sense is for whoever uses them.
+type Series struct {
+	Title    string
+	Quantity photometry.Quantity
+	// Unit is what the column of levels is written in.
+	Unit     photometry.Unit
+	Readings []SeriesReading
+	// Missing counts rows without a level, which are left out.
+	Missing  int
+	Settings Settings
+	// StepStops and StepLevel are the steps that the levels were written in, as
+	// far as they show: stops for f-numbers and exposure values, the SI unit of
+	// Quantity for all else. Zero where no step shows, or where the notes give a
+	// resolution.
+	StepStops, StepLevel float64
+
+	// Inferred are assumptions that the figures rest on, ReadAs how the file was
+	// understood, and Warnings what came up on the way.
+	Inferred, ReadAs []string
+	Warnings         []photometry.Finding
+
+	sheet   *table.Sheet
+	columns map[role]int
+}
+
+// SeriesReading is one row of a series; figures that the row does not have are
+// NaN.
+type SeriesReading struct {
+	Line              int
+	Label, Lamp, Note string
+	X, Y              float64 // m, of a survey's places
+	DistanceM         float64
+	AngleDeg          float64
+	Density           float64 // of a neutral filter, 0.3 a stop
+	Level             float64 // SI unit of the series' quantity
+}
+
+// SeriesFigure is a column of a series, to say where a fault stands.
+type SeriesFigure uint8
+
+// The columns of a series.
+const (
+	SeriesRow SeriesFigure = iota // the reading as a whole
+	SeriesDistance
+	SeriesAngle
+	SeriesDensity
+	SeriesLevel
+)
+
+func (f SeriesFigure) role() role {
+	return [...]role{unknownRole, distanceRole, angleRole, densityRole, levelRole}[f]
+}
+
+// Has tells whether the file has a column.
+func (s *Series) Has(f SeriesFigure) bool {
+	_, ok := s.columns[f.role()]
+	return ok
+}
+
+// Error is a fault of reading i, at the cell of a figure. found describes it in
+// words; empty quotes the cell.
+func (s *Series) Error(i int, f SeriesFigure, found, expected string) *table.Error {
+	cell := table.Cell{Line: s.Readings[i].Line}
+	if at, ok := s.columns[f.role()]; ok {
+		cell = s.sheet.Cell(s.row(i), at)
+	}
+	e := s.sheet.Error(cell, expected)
+	if found != "" || cell.Column == 0 {
+		e.Found, e.InWords = found, true
+	}
+	return e
+}
+
+// Fault is a fault of the series as a whole, placed at its header.
+func (s *Series) Fault(found, expected string) *table.Error {
+	return &table.Error{File: s.sheet.File, Sheet: s.sheet.Name, Line: s.sheet.Header[0].Line, Found: found, InWords: true, Expected: expected}
+}
+
+// row is the row of the sheet that reading i comes from.
+func (s *Series) row(i int) int {
+	for row := range s.sheet.Rows {
+		if s.sheet.Line(row) == s.Readings[i].Line {
+			return row
+		}
+	}
+	panic("survey: a reading without a row")
+}
+
+// Lamps are the lamps named in the series, in order.
+func (s *Series) Lamps() []string {
+	names := make([]string, len(s.Readings))
+	for i, r := range s.Readings {
+		names[i] = r.Lamp
+	}
+	return distinct(names)
+}
+
+// FormatLevel prints a level of the series for people: an f-number of flash
+// where f-numbers were read, else the level in SI or, where unit is FC, in
+// footcandles, with three digits.
+func (s *Series) FormatLevel(level float64, unit photometry.Unit) string {
+	if n, ok := s.FNumber(level); ok && s.Unit == photometry.FStop {
+		return photometry.FormatFNumber(n)
+	}
+	scale := 1.0
+	if unit == photometry.FC && (s.Quantity == photometry.Illuminance || s.Quantity == photometry.LuminousExposure) {
+		scale = photometry.LuxPerFootcandle
+	}
+	return photometry.FormatLevel(photometry.Level{Value: scale * round3(level/scale), Quantity: s.Quantity}, unit)
+}
+
+// FNumber is the f-number that a level exposes for: that of a flash, or of
+// continuous light where the notes give an ISO speed and a shutter.
+func (s *Series) FNumber(level float64) (float64, bool) {
+	m := s.Settings.Meter
+	switch {
+	case !(level > 0):
+		return 0, false
+	case s.Quantity == photometry.LuminousExposure:
+		return photometry.FlashFNumber(level, m.Speed(), m.IncidentConstant()), true
+	case s.Quantity == photometry.Illuminance && s.Settings.HasISO && s.Settings.ShutterS > 0:
+		return photometry.Exposure{ISO: m.ISO, ShutterS: s.Settings.ShutterS}.FNumber(level, m.IncidentConstant()), true
+	}
+	return 0, false
+}
+
+// ParseLevel reads a level wanted of the series, such as 800 lx, 75 fc or f/8,
+// in its quantity. An f-number on a series of continuous light needs the notes
+// iso and shutter.
+func (s *Series) ParseLevel(text string) (float64, error) {
+	m := s.Settings.Meter
+	m.Unit = s.Unit
+	m.Number = table.ParseNumber
+	if s.Quantity == photometry.Illuminance {
+		m.Continuous, m.ShutterS = true, s.Settings.ShutterS
+	}
+	level, unit, err := m.ParseLevel(text)
+	switch {
+	case unit == photometry.FStop && m.Continuous && !(m.ShutterS > 0 && s.Settings.HasISO):
+		return 0, &photometry.SyntaxError{Found: text, Expected: "the notes iso and shutter with it, since the light is continuous"}
+	case err != nil:
+		return 0, err
+	case level.Quantity != s.Quantity:
+		return 0, &photometry.SyntaxError{Found: text, Expected: "a " + s.Quantity.String() + " as in the series, not a " + level.Quantity.String()}
+	case !(level.Value > 0):
+		return 0, &photometry.SyntaxError{Found: text, Expected: "a level above zero"}
+	}
+	return level.Value, nil
+}
+
+// round3 rounds to three significant digits.
+func round3(v float64) float64 {
+	if v == 0 || math.IsInf(v, 0) || math.IsNaN(v) {
+		return v
+	}
+	unit := math.Pow(10, math.Floor(math.Log10(math.Abs(v)))-2)
+	return math.Round(v/unit) * unit
+}
+
+// ReadSeries reads a series from one file, a row a reading. Columns that a
+// series has no use for are left alone. Errors are table.Errors, all that were
+// found.
+func ReadSeries(in Input, options ReadOptions) (*Series, error) {
+	notes := newNoteSet()
+	notes.override(options.Notes)
+	var l layout
+	seen, further := false, false
+	choose := func(_ []table.Note, header []table.Cell) ([]table.Want, error) {
+		if seen {
+			further = true
+			return nil, table.ErrSkipSheet
+		}
+		seen = true
+		var err error
+		if l, err = understand(in.Name, header); err != nil || l.grid {
+			return nil, placed(seriesHeader(header, err), in.Name)
+		}
+		return l.seriesWants(header), nil
+	}
+	sheets, err := table.ReadColumns(in.Reader, in.Name, choose)
+	c := &collector{}
+	var several table.Errors
+	switch {
+	case errors.As(err, &several):
+		c.errors = append(c.errors, several...)
+	case err != nil:
+		return nil, err
+	}
+	if len(sheets) == 0 {
+		if len(c.errors) > 0 {
+			return nil, c.errors.ErrOrNil()
+		}
+		return nil, fmt.Errorf("%s: found no readings, expected a table of distances or angles and levels", in.Name)
+	}
+	sheet := sheets[0]
+	notes.take(sheet)
+	notes.finish()
+	s := &Series{sheet: sheet}
+	s.gather(l, notes, options, c)
+	if c.errors = append(c.errors, notes.errors...); len(c.errors) > 0 {
+		return nil, c.errors.ErrOrNil()
+	}
+	warnings := append([]table.Warning{}, sheet.Warnings...)
+	for _, w := range l.unknown {
+		w.File, w.Sheet = sheet.File, sheet.Name
+		warnings = append(warnings, w)
+	}
+	if further {
+		warnings = append(warnings, table.Warning{File: in.Name, Text: "further worksheets are left out: a series is one table"})
+	}
+	s.tell(l, notes, warnings)
+	return s, nil
+}
+
+// seriesHeader is the fault of a header that is none of a series.
+func seriesHeader(header []table.Cell, err error) error {
+	const expected = "a header such as distance (m), E (lx), or angle (deg), E (lx), and a row a reading"
+	var e *table.Error
+	switch {
+	case err == nil:
+		return &table.Error{Line: header[0].Line, Column: header[0].Column, Found: "a grid", InWords: true, Expected: expected}
+	case errors.As(err, &e) && e.Expected == headerExpected:
+		e.Expected = expected
+	}
+	return err
+}
+
+// seriesWants is wants for a series, which reads other columns than a surface.
+func (l layout) seriesWants(header []table.Cell) []table.Want {
+	wants := l.wants(header)
+	for _, c := range l.columns {
+		switch {
+		case c.role == distanceRole || c.role == angleRole || c.role == densityRole:
+			wants[c.index] = table.Number
+		case c.role == noteRole:
+			wants[c.index] = table.Text
+		case c.role == timeRole || c.role.isColor():
+			wants[c.index] = table.Skip
+		}
+	}
+	return wants
+}
+
+// tell adds what a person should know about how the file was understood.
+func (s *Series) tell(l layout, notes *noteSet, warnings []table.Warning) {
+	b := builder{notes: notes, warnings: append(warnings, notes.warnings...)}
+	b.reading = append(b.reading, s.sheet.File+": "+s.sheet.Dialect.String())
+	var unused []string
+	for _, c := range l.columns {
+		if c.role == zRole || c.role == timeRole || c.role.isColor() {
+			unused = append(unused, s.sheet.Header[c.index].Text)
+		}
+	}
+	if len(unused) > 0 {
+		b.reading = append(b.reading, s.sheet.File+": not used for a series: "+joinWords(unused))
+	}
+	told := Survey{Settings: s.Settings, Inferred: s.Inferred, Reading: s.ReadAs, Warnings: s.Warnings}
+	told.Settings.Meter.Unit = s.Unit
+	if s.StepStops > 0 {
+		told.Settings.Resolution = s.StepStops
+	}
+	b.tell(&told)
+	s.Inferred, s.ReadAs, s.Warnings = told.Inferred, told.Reading, told.Warnings
+	if s.StepStops > 0 || s.StepLevel > 0 {
+		s.Inferred = append(s.Inferred, "readings are good to the "+s.stepText()+" that they are written in (the note resolution says otherwise)")
+	}
+	if s.Missing > 0 {
+		s.ReadAs = append(s.ReadAs, fmt.Sprintf("%s: %d rows without a level are left out", s.sheet.File, s.Missing))
+	}
+}

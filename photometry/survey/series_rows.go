@@ -1,0 +1,199 @@
+package survey
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"evenfall/photometry"
+	"evenfall/photometry/table"
+)
+
+// gather fills the series from its sheet.
+func (s *Series) gather(l layout, notes *noteSet, options ReadOptions, c *collector) {
+	sheet := s.sheet
+	if sheet.Rows == 0 {
+		c.add(s.Fault("a header and no rows", "a row a reading"))
+		return
+	}
+	r := gather(sheet, l, notes, c)
+	s.columns = r.columns
+	s.Title, s.Settings = notes.title, notes.settings
+	if s.Title == "" {
+		s.Title = notes.lamp
+	}
+	if !r.hasLevel {
+		c.add(s.Fault("no column of levels", "a level column such as E (lx), E (fc), EV, f, H (lx·s) or relative"))
+		return
+	}
+	s.Quantity, s.Unit = r.quantity, r.unit
+	s.Settings.Meter.Unit = r.unit
+	distance, angle, density := nans(r.n), nans(r.n), nans(r.n)
+	var note []string
+	thousands := false
+	for i := range l.columns {
+		col := &l.columns[i]
+		data := &sheet.Columns[col.index]
+		switch col.role {
+		case distanceRole:
+			distance = r.distances(col, data, notes, c, s)
+		case angleRole:
+			angle = r.angles(data, c)
+		case densityRole:
+			density = r.densities(col, data, c)
+		case noteRole:
+			note = data.Text
+		case levelRole:
+			thousands = col.unit == "klx"
+		}
+	}
+	s.findStep(r, thousands)
+	lamps := 0
+	for i, level := range r.level {
+		row := SeriesReading{Line: r.line(i), X: valueAt(r.x, i), Y: valueAt(r.y, i),
+			DistanceM: distance[i], AngleDeg: angle[i], Density: density[i], Level: level,
+			Label: textAt(r.label, i), Lamp: textAt(r.lamp, i), Note: textAt(note, i)}
+		if options.Lamp != "" && !strings.EqualFold(row.Lamp, options.Lamp) {
+			continue
+		}
+		lamps++
+		if math.IsNaN(level) {
+			s.Missing++
+			continue
+		}
+		s.Readings = append(s.Readings, row)
+	}
+	switch {
+	case lamps == 0 && options.Lamp != "":
+		c.add(s.Fault("readings of the lamps "+joinWords(distinct(r.lamp)), "the lamp "+quote(options.Lamp)))
+	case len(s.Readings) == 0 && len(c.errors) == 0:
+		c.add(s.Fault("no row with a level", "a level a row"))
+	}
+}
+
+func textAt(column []string, i int) string {
+	if column == nil {
+		return ""
+	}
+	return column[i]
+}
+
+// distances takes a column of distances. Cells may carry units of their own;
+// where some do, in another unit than a bare number would be taken for, bare
+// numbers are refused: nobody can tell what they mean.
+func (r *rows) distances(col *column, data *table.Column, notes *noteSet, c *collector, s *Series) []float64 {
+	unit := col.unit
+	if unit == "" {
+		unit = notes.lengthUnit
+	}
+	over, under, _ := table.LengthRatio(unit)
+	out := nans(len(data.Num))
+	var other *table.Cell // the first cell in another unit
+	for _, odd := range data.Odd {
+		v, err := r.sheet.Dialect.Length(odd.Cell.Text, unit)
+		if err != nil || math.IsInf(v, 0) {
+			c.add(r.sheet.Error(odd.Cell, "a distance such as 1.5, 1.5 m, 5 ft or 4' 6\""))
+			continue
+		}
+		out[odd.Row] = v
+		if other == nil && r.inOtherUnit(odd.Cell.Text, v, unit) {
+			cell := odd.Cell
+			other = &cell
+		}
+	}
+	_, noted := notes.said["length unit"]
+	for i, v := range data.Num {
+		if math.IsNaN(v) {
+			continue
+		}
+		out[i] = v * over / under
+		if other != nil && col.unit == "" && !noted {
+			c.add(r.sheet.Error(r.sheet.Cell(i, col.index), fmt.Sprintf(
+				"a distance with its unit, since line %d has one (%s) and the header has none", other.Line, other.Text)))
+		}
+	}
+	if other != nil {
+		s.ReadAs = append(s.ReadAs, fmt.Sprintf("%s: distances in several units, each as its cell says (%s on line %d)", r.sheet.File, other.Text, other.Line))
+	}
+	return out
+}
+
+// inOtherUnit tells whether a length that was read as v meters carries another
+// unit than the usual one.
+func (r *rows) inOtherUnit(text string, v float64, usual string) bool {
+	bare := strings.TrimRight(text, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ. ")
+	number, err := r.sheet.Dialect.Length(bare, usual)
+	return err != nil || number != v
+}
+
+// angles takes a column of angles in degrees.
+func (r *rows) angles(data *table.Column, c *collector) []float64 {
+	for _, odd := range data.Odd {
+		text := odd.Cell.Text
+		for _, unit := range []string{"°", "degrees", "deg"} {
+			if cut, ok := strings.CutSuffix(text, unit); ok {
+				text = strings.TrimSpace(cut)
+				break
+			}
+		}
+		v, err := r.sheet.Dialect.Number(text)
+		if err != nil || math.IsInf(v, 0) {
+			c.add(r.sheet.Error(odd.Cell, "an angle in degrees such as 30 or -30"))
+			continue
+		}
+		data.Num[odd.Row] = v
+	}
+	return data.Num
+}
+
+// The largest plain number that is taken for a density; 4 passes a thirteenth
+// of a thousandth.
+const densest = 4
+
+// densities takes a column of neutral filters: densities (0.6, ND 0.6), or with
+// their unit stops (2 stops) and factors (4x). A column ND (stops) holds stops.
+func (r *rows) densities(col *column, data *table.Column, c *collector) []float64 {
+	const perStop = 0.3
+	expected := "a density such as 0.6 (0.3 a stop), or with its unit 2 stops or 4x"
+	scale := 1.0
+	if col.unit == "stops" {
+		scale, expected = perStop, "a number of stops such as 2"
+	}
+	for i, v := range data.Num {
+		if math.IsNaN(v) {
+			continue
+		}
+		if scale == 1 && v > densest {
+			c.add(r.sheet.Error(r.sheet.Cell(i, col.index), expected))
+			continue
+		}
+		data.Num[i] = v * scale
+	}
+	for _, odd := range data.Odd {
+		v, ok := parseDensity(odd.Cell.Text, r.sheet.Dialect.Number)
+		if !ok {
+			c.add(r.sheet.Error(odd.Cell, expected))
+			continue
+		}
+		data.Num[odd.Row] = v
+	}
+	return data.Num
+}
+
+// parseDensity reads ND 0.6, 2 stops, 4x or none.
+func parseDensity(text string, number func(string) (float64, error)) (float64, bool) {
+	lower := strings.ToLower(strings.TrimSpace(text))
+	if lower == "none" || lower == "open" || lower == "-" {
+		return 0, true
+	}
+	if factor, ok := strings.CutSuffix(strings.ReplaceAll(lower, "×", "x"), "x"); ok {
+		v, err := number(strings.TrimSpace(factor))
+		return 0.3 * photometry.FilterFactorStops(v), err == nil && v >= 1 && !math.IsInf(v, 0)
+	}
+	if strings.Contains(lower, "stop") {
+		v, err := photometry.ParseStops(lower, number)
+		return 0.3 * v, err == nil
+	}
+	v, err := number(strings.TrimSpace(strings.TrimPrefix(lower, "nd")))
+	return v, err == nil && v <= densest
+}

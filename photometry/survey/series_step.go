@@ -1,0 +1,111 @@
+package survey
+
+import (
+	"math"
+	"strings"
+
+	"evenfall/photometry"
+)
+
+// findStep finds the step that the levels were written in. A meter that shows
+// tenths of a stop, or whole lux, is good to no more than that, however well it
+// repeats. Where the notes give a resolution, that stands.
+func (s *Series) findStep(r *rows, thousands bool) {
+	switch {
+	case s.Settings.Resolution > 0:
+	case r.unit == photometry.FStop || r.unit == photometry.EV:
+		s.StepStops = s.stopStep(r)
+	default:
+		s.StepLevel = s.levelStep(r, thousands)
+	}
+}
+
+// stopStep is the step of f-numbers and exposure values in stops. Where all are
+// whole stops nothing shows: then the marks of the scale count for f-numbers,
+// and a tenth for exposure values.
+func (s *Series) stopStep(r *rows) float64 {
+	for _, text := range r.text {
+		switch {
+		case strings.Contains(text, "/10"):
+			return 0.1
+		case strings.Contains(text, "/3"):
+			return 1.0 / 3
+		}
+	}
+	whole, tenths, thirds, halves := true, true, true, true
+	on := func(stops, perStop float64) bool {
+		return math.Abs(stops*perStop-math.Round(stops*perStop)) < 1e-6
+	}
+	for _, v := range r.level {
+		if !(v > 0) {
+			continue
+		}
+		stops := s.stopsOf(v)
+		whole, tenths, thirds, halves = whole && on(stops, 1), tenths && on(stops, 10), thirds && on(stops, 3), halves && on(stops, 2)
+	}
+	switch {
+	case whole && r.unit == photometry.EV:
+		return 0.1
+	case whole && s.Settings.Meter.Marks == photometry.Halves:
+		return 0.5
+	case thirds:
+		return 1.0 / 3
+	case halves && r.unit == photometry.FStop:
+		return 0.5
+	case tenths:
+		return 0.1
+	}
+	return 0
+}
+
+// stopsOf is where a level stands on the scale that it was written in: an
+// exposure value, or log2 N² of an f-number.
+func (s *Series) stopsOf(level float64) float64 {
+	m := s.Settings.Meter
+	stops := math.Log2(level * m.Speed() / m.IncidentConstant())
+	if s.Unit == photometry.FStop && s.Quantity == photometry.Illuminance {
+		stops += math.Log2(s.Settings.ShutterS)
+	}
+	return stops
+}
+
+// levelStep is the last decimal that any level was written to, in the SI unit,
+// where it is coarse enough to matter for the least level; 0 where it is not.
+func (s *Series) levelStep(r *rows, thousands bool) float64 {
+	scale, _ := r.unit.Scale()
+	if thousands {
+		scale *= 1000
+	}
+	step, least := 1.0, math.Inf(1)
+	for i, v := range r.level {
+		if !(v > 0) {
+			continue
+		}
+		least = math.Min(least, v)
+		if _, odd := r.text[int32(i)]; odd {
+			continue // written in a unit of its own
+		}
+		for written := v / scale; step > 1e-6 && math.Abs(written/step-math.Round(written/step)) > 1e-9*written/step+1e-9; {
+			step /= 10
+		}
+	}
+	// Rounding adds step/√12; a fifth of a percent changes nothing.
+	if step*scale/math.Sqrt(12) < 0.002*least || math.IsInf(least, 1) {
+		return 0
+	}
+	return step * scale
+}
+
+// stepText is the step for people: third of a stop, 1 lx, 0.1 fc.
+func (s *Series) stepText() string {
+	switch {
+	case s.StepStops == 0.1:
+		return "tenth of a stop"
+	case s.StepStops == 0.5:
+		return "half stop"
+	case s.StepStops > 0:
+		return "third of a stop"
+	}
+	scale, _ := s.Unit.Scale()
+	return trimFloat(round3(s.StepLevel/scale)) + " " + s.Unit.String()
+}

@@ -1,0 +1,399 @@
+package plots
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/survey"
+)
+
+// ChromaticityOptions choose how a chromaticity plot is printed.
+type ChromaticityOptions struct {
+	Feet bool // positions in feet
+}
+
+// The layout of a chromaticity plot in pixels.
+const (
+	chartSide  = 720.0
+	chartPanel = 420.0 // beside it, for what the marks mean
+)
+
+// Chromaticity draws the colors of a survey in the CIE 1976 u′, v′ plane about
+// the reference: each reading, the farthest ones named, circles of whole steps
+// of 0.0011 (CIE TN 001:2014), the Planckian locus with its color temperatures,
+// and the tolerance in mired and Duv. Both axes have one scale. A reading to
+// the right of the reference along the locus is warmer, above it greener.
+//
+// It fails for a survey without readings (ErrNoReadings) or without color
+// (ErrNoColor).
+func Chromaticity(s *survey.Survey, r *survey.Result, opt ChromaticityOptions) (*Picture, error) {
+	if s == nil || r == nil {
+		panic("plots: no survey or no result")
+	}
+	if s.Len() == 0 {
+		return nil, ErrNoReadings
+	}
+	if r.Color == nil || len(s.U) != s.Len() || len(s.V) != s.Len() {
+		return nil, ErrNoColor
+	}
+	m := &chromaticityPlot{survey: s, result: r, opt: opt}
+	for i := range s.U {
+		if finite(s.U[i]) && finite(s.V[i]) {
+			m.points = append(m.points, i)
+		}
+	}
+	if len(m.points) == 0 {
+		return nil, ErrNoColor
+	}
+	m.find()
+	m.layOut()
+	return NewPicture(m.title(), m.alt(), int(m.width), int(m.height), m.paint), nil
+}
+
+// chromaticityPlot is a plot with everything decided but the format.
+type chromaticityPlot struct {
+	survey *survey.Survey
+	result *survey.Result
+	opt    ChromaticityOptions
+
+	points    []int // readings with a color, those in shot first, the farthest first
+	inShot    int   // how many of them are in shot
+	center    colorimetry.UVPrime
+	reference *colorimetry.CCT // nil where the reference has no color temperature
+	tolerance []colorimetry.UVPrime
+	reach     float64 // half of the plot's side in u′, v′
+	steps     []int   // radii of the circles
+
+	width, height   float64
+	data            vg.Rectangle
+	headings, notes []line
+	legend          []chartEntry
+}
+
+// chartEntry is a line of the explanation beside the plot.
+type chartEntry struct {
+	text  string
+	at    vg.Point
+	paint func(c draw.Canvas, at vg.Point)
+}
+
+// find decides the reference, the tolerance, the range and the circles.
+func (m *chromaticityPlot) find() {
+	s := m.survey
+	ref := m.result.Color.Reference
+	if ref.CCT != nil {
+		t := colorimetry.CCT{Kelvin: *ref.CCT}
+		if ref.Duv != nil {
+			t.Duv = *ref.Duv
+		}
+		if uv, err := t.UV(); err == nil {
+			m.reference, m.center = &t, uv.UVPrime()
+		}
+	}
+	if m.reference == nil {
+		for _, i := range m.points {
+			m.center.U += s.U[i] / float64(len(m.points))
+			m.center.V += s.V[i] / float64(len(m.points))
+		}
+	}
+	for _, i := range m.points {
+		m.reach = max(m.reach, 1.12*m.distance(i))
+		if m.shot(i) {
+			m.inShot++
+		}
+	}
+	slices.SortStableFunc(m.points, func(a, b int) int {
+		inA, inB := m.shot(a), m.shot(b)
+		switch da, db := m.distance(a), m.distance(b); {
+		case inA != inB && inA, inA == inB && da > db:
+			return -1
+		case inA != inB || da < db:
+			return 1
+		}
+		return 0
+	})
+	if m.inShot == 0 {
+		m.inShot = len(m.points) // nothing is judged apart
+	}
+	m.reach = max(m.reach, 2*colorimetry.Step)
+	if limits := m.result.Limits; m.reference != nil && limits.Mired > 0 && limits.Duv > 0 {
+		if outline, err := colorimetry.ToleranceOutline(*m.reference, limits.Mired, limits.Duv, 24); err == nil {
+			m.tolerance = outline
+			for _, p := range outline {
+				m.reach = max(m.reach, 1.08*colorimetry.DeltaUVPrime(p, m.center))
+			}
+		}
+	}
+	for _, n := range []int{1, 3, 5, 10, 20, 50, 100, 200} {
+		if r := float64(n) * colorimetry.Step; r <= m.reach && r >= m.reach/11 {
+			m.steps = append(m.steps, n)
+		}
+	}
+}
+
+// shot tells whether point i lies in the part of the surface in shot, which the
+// verdict is about.
+func (m *chromaticityPlot) shot(i int) bool {
+	a := m.survey.Area
+	return a == nil || a.Contains(m.survey.X[i], m.survey.Y[i])
+}
+
+// distance is Δu′v′ of point i from the reference.
+func (m *chromaticityPlot) distance(i int) float64 {
+	return math.Hypot(m.survey.U[i]-m.center.U, m.survey.V[i]-m.center.V)
+}
+
+func (m *chromaticityPlot) title() string {
+	c := column{survey: m.survey, result: m.result}
+	return c.title() + ": color in u′, v′"
+}
+
+// headline is the verdict on color and the farthest reading.
+func (m *chromaticityPlot) headline() string {
+	i := m.points[0]
+	d := m.distance(i)
+	where := ""
+	if m.inShot < len(m.points) {
+		where = " in the part in shot"
+	}
+	text := fmt.Sprintf("farthest%s %s, Δu′v′ %.4f (%.1f steps)", where, m.name(i), d, colorimetry.Steps(d))
+	if word := verdictText(m.result.Verdict.Color); word != "" {
+		return word + ": " + text
+	}
+	return capital(text)
+}
+
+func (m *chromaticityPlot) name(i int) string {
+	c := column{survey: m.survey, result: m.result}
+	return c.name(i, m.opt.Feet)
+}
+
+// referenceText says what the plot is drawn about.
+func (m *chromaticityPlot) referenceText() string {
+	text := "the mean color"
+	if label := m.result.Color.Reference.Label; label != "" {
+		text = "reference " + shorten(label, 16)
+	}
+	if m.reference != nil {
+		text += ", " + formatKelvin(m.reference.Kelvin)
+		if m.survey.DuvRead {
+			text += ", Duv " + signed(m.reference.Duv, 4)
+		}
+	}
+	return text
+}
+
+func (m *chromaticityPlot) alt() string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "Plot of %s readings in the CIE 1976 u′, v′ plane about %s. %s.",
+		thousands(len(m.points)), m.referenceText(), m.headline())
+	if m.tolerance != nil {
+		out := 0
+		for _, i := range m.points[:m.inShot] {
+			if !m.within(i) {
+				out++
+			}
+		}
+		fmt.Fprintf(&b, " %s of %s readings lie outside the tolerance of %s.",
+			thousands(out), thousands(m.inShot), m.toleranceText())
+	}
+	if !m.survey.DuvRead {
+		b.WriteString(" Only color temperatures were read, so all readings lie on the Planckian locus by assumption.")
+	}
+	return b.String()
+}
+
+func (m *chromaticityPlot) toleranceText() string {
+	l := m.result.Limits
+	return fmt.Sprintf("±%s mired and ±%s Duv", strconv.FormatFloat(l.Mired, 'f', -1, 64), strconv.FormatFloat(l.Duv, 'f', -1, 64))
+}
+
+// within tells whether a point lies inside the tolerance's outline, by how
+// often a ray from it crosses that.
+func (m *chromaticityPlot) within(i int) bool {
+	x, y, in := m.survey.U[i], m.survey.V[i], false
+	for k, a := range m.tolerance {
+		b := m.tolerance[(k+1)%len(m.tolerance)]
+		if (a.V > y) != (b.V > y) && x < (b.U-a.U)*(y-a.V)/(b.V-a.V)+a.U {
+			in = !in
+		}
+	}
+	return in
+}
+
+// layOut places the parts, from the top.
+func (m *chromaticityPlot) layOut() {
+	const left = margin + 100
+	m.width = left + chartSide + 40 + chartPanel + margin
+	text := vg.Length(m.width - 2*margin)
+	fromTop := 14.0
+	put := func(into *[]line, str string, size, step float64, bold, soft bool) {
+		for _, str := range wrap(style(size, bold, ink, draw.XLeft, draw.YTop), str, text) {
+			fromTop += step
+			*into = append(*into, line{str, vg.Point{X: margin, Y: vg.Length(-fromTop)}, size, bold, soft})
+		}
+	}
+	put(&m.headings, fit(style(30, true, ink, 0, 0), m.title(), text), 30, 38, true, false)
+	put(&m.headings, m.headline(), 22, 33, false, false)
+	count := thousands(len(m.points)) + " readings with a color"
+	if n := m.survey.Len() - len(m.points); n > 0 {
+		count += ", " + thousands(n) + " without"
+	}
+	put(&m.headings, count, 17, 27, false, true)
+	fromTop += 22
+	top := fromTop
+	m.data = vg.Rectangle{
+		Min: vg.Point{X: left, Y: vg.Length(-top - chartSide)},
+		Max: vg.Point{X: left + chartSide, Y: vg.Length(-top)},
+	}
+	m.explain(left+chartSide+70, top+30)
+	fromTop += chartSide + 62
+	note := "Both axes have one scale; to the right along the locus is warmer, above it greener. A step is 0.0011 in u′, v′."
+	if !m.survey.DuvRead {
+		note += " Only color temperatures were read: readings lie on the locus by assumption."
+	}
+	put(&m.notes, note, 16, 24, false, true)
+	m.height = math.Ceil(fromTop + 22)
+	up := vg.Point{Y: vg.Length(m.height)}
+	m.data.Min, m.data.Max = round(m.data.Min.Add(up)), round(m.data.Max.Add(up))
+	for _, lines := range [][]line{m.headings, m.notes} {
+		for i := range lines {
+			lines[i].at = lines[i].at.Add(up)
+		}
+	}
+	for i := range m.legend {
+		m.legend[i].at = m.legend[i].at.Add(up)
+	}
+}
+
+// The line styles of the plot.
+var (
+	locusLine     = draw.LineStyle{Color: ink, Width: 2.4}
+	toleranceLine = draw.LineStyle{Color: ink, Width: 1.8, Dashes: []vg.Length{9, 5}}
+	circleLine    = draw.LineStyle{Color: gray, Width: 1.1}
+)
+
+// explain lists what the marks mean, from a place below the top.
+func (m *chromaticityPlot) explain(x, fromTop float64) {
+	add := func(text string, paint func(c draw.Canvas, at vg.Point)) {
+		for k, str := range wrap(style(17, false, ink, 0, 0), text, chartPanel-70) {
+			if k > 0 {
+				paint, fromTop = nil, fromTop-8
+			}
+			m.legend = append(m.legend, legendAt(str, x, fromTop, paint))
+			fromTop += 32
+		}
+	}
+	sign := func(s sign) func(draw.Canvas, vg.Point) {
+		return func(c draw.Canvas, at vg.Point) { paintSign(c, s, at, nil) }
+	}
+	stroke := func(l draw.LineStyle) func(draw.Canvas, vg.Point) {
+		return func(c draw.Canvas, at vg.Point) { c.StrokeLine2(l, at.X-18, at.Y, at.X+18, at.Y) }
+	}
+	add(m.referenceText(), sign(diamond))
+	add("reading", sign(dot))
+	if m.inShot < len(m.points) {
+		add("reading outside the part in shot", sign(open))
+	}
+	if len(m.points) > 1 {
+		add("farthest: "+m.name(m.points[0]), sign(upward))
+	}
+	if m.reference != nil {
+		add("Planckian locus", stroke(locusLine))
+	}
+	if m.tolerance != nil {
+		add("tolerance, "+m.toleranceText(), func(c draw.Canvas, at vg.Point) {
+			box := vg.Rectangle{Min: vg.Point{X: at.X - 15, Y: at.Y - 8}, Max: vg.Point{X: at.X + 15, Y: at.Y + 8}}
+			c.SetColor(tolerated)
+			c.Fill(box.Path())
+			c.StrokeLines(toleranceLine, closed(box))
+		})
+	}
+	if len(m.steps) > 0 {
+		add("circles of "+list(m.steps)+" steps", stroke(circleLine))
+	}
+	if shifts := m.result.Color.Shifts; shifts != nil && len(shifts.Mired) == m.survey.Len() && len(shifts.Duv) == m.survey.Len() {
+		fromTop += 14
+		add("Farthest from the reference:", nil)
+		fromTop -= 6
+		for _, i := range m.points[:min(m.inShot, 8)] {
+			text := m.name(i)
+			if v := shifts.Mired[i]; v == v {
+				text += ": " + signed(v, 0) + " mired"
+			}
+			if v := shifts.Duv[i]; v == v && m.survey.DuvRead {
+				text += ", Duv " + signed(v, 4)
+			}
+			add(fmt.Sprintf("%s, %.1f steps", text, colorimetry.Steps(m.distance(i))), nil)
+			fromTop -= 8
+		}
+	}
+}
+
+func legendAt(text string, x, fromTop float64, paint func(draw.Canvas, vg.Point)) chartEntry {
+	return chartEntry{text, vg.Point{X: vg.Length(x), Y: vg.Length(-fromTop)}, paint}
+}
+
+// list prints numbers as 1, 3 and 5.
+func list(numbers []int) string {
+	var b strings.Builder
+	for i, n := range numbers {
+		switch {
+		case i == 0:
+		case i == len(numbers)-1:
+			b.WriteString(" and ")
+		default:
+			b.WriteString(", ")
+		}
+		b.WriteString(strconv.Itoa(n))
+	}
+	return b.String()
+}
+
+// paint draws the picture.
+func (m *chromaticityPlot) paint(c draw.Canvas) {
+	paintLines(c, m.headings)
+	paintLines(c, m.notes)
+	p := newPlot()
+	p.X.Label.Text, p.Y.Label.Text = "u′", "v′"
+	p.X.Min, p.X.Max = m.center.U-m.reach, m.center.U+m.reach
+	p.Y.Min, p.Y.Max = m.center.V-m.reach, m.center.V+m.reach
+	p.X.Tick.Marker, p.Y.Tick.Marker = chromaticityTicks{}, chromaticityTicks{}
+	p.Add(m)
+	drawOn(p, c, m.data)
+	for _, e := range m.legend {
+		if e.paint != nil {
+			e.paint(c, vg.Point{X: e.at.X - 30, Y: e.at.Y})
+		}
+		haloed(c, style(17, false, ink, draw.XLeft, draw.YCenter), e.at, e.text, paper, 0)
+	}
+}
+
+// chromaticityTicks marks an axis at about six even places.
+type chromaticityTicks struct{}
+
+func (chromaticityTicks) Ticks(lo, hi float64) []plot.Tick {
+	step := 0.0005
+	for _, s := range []float64{0.001, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2} {
+		if (hi-lo)/step > 8 {
+			step = s
+		}
+	}
+	decimals := 3
+	if step < 0.001 {
+		decimals = 4
+	}
+	var ticks []plot.Tick
+	for i := math.Ceil(lo/step - 1e-9); i*step <= hi+1e-9*step; i++ {
+		ticks = append(ticks, plot.Tick{Value: i * step, Label: strconv.FormatFloat(i*step+0, 'f', decimals, 64)})
+	}
+	return ticks
+}

@@ -1,0 +1,113 @@
+package plots
+
+import (
+	"cmp"
+	"slices"
+)
+
+// point is a place in meters.
+type point struct{ x, y float64 }
+
+// hull is the convex outline of the points that keep accepts (all where it is
+// nil), counterclockwise, without points inside its sides. Points on one line
+// give their two ends, a single place gives one point.
+//
+// Andrew's monotone chain (Information Processing Letters 9, 1979), after
+// leaving out what lies inside the polygon of the outermost points in eight
+// directions (Akl and Toussaint, Information Processing Letters 7, 1978), so
+// that a million points need no sorting.
+func hull(x, y []float64, keep func(int) bool) []point {
+	rough := outermost(x, y, keep)
+	var left []point
+	for i := range x {
+		if keep != nil && !keep(i) {
+			continue
+		}
+		if len(rough) < 3 || !inside(rough, x[i], y[i]) {
+			left = append(left, point{x[i], y[i]})
+		}
+	}
+	return chain(append(left, rough...))
+}
+
+// outermost is the convex polygon of the points farthest in eight directions.
+func outermost(x, y []float64, keep func(int) bool) []point {
+	var best [8]float64
+	var at [8]int
+	none := true
+	for i := range x {
+		if keep != nil && !keep(i) {
+			continue
+		}
+		px, py := x[i], y[i]
+		reach := [8]float64{px, px + py, py, py - px, -px, -px - py, -py, px - py}
+		if none {
+			none, best = false, reach
+			at = [8]int{i, i, i, i, i, i, i, i}
+			continue
+		}
+		for k, r := range reach {
+			if r > best[k] {
+				best[k], at[k] = r, i
+			}
+		}
+	}
+	if none {
+		return nil
+	}
+	var corners []point
+	for _, i := range at {
+		corners = append(corners, point{x[i], y[i]})
+	}
+	return chain(corners)
+}
+
+// inside tells whether a place lies inside a convex polygon or on its border.
+func inside(polygon []point, x, y float64) bool {
+	p := point{x, y}
+	for i, a := range polygon {
+		b := polygon[(i+1)%len(polygon)]
+		if turn(a, b, p) < 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// turn is twice the area of the triangle a, b, c: positive for a left turn.
+func turn(a, b, c point) float64 { return (b.x-a.x)*(c.y-a.y) - (b.y-a.y)*(c.x-a.x) }
+
+// chain is the convex hull of points, which it sorts.
+func chain(points []point) []point {
+	slices.SortFunc(points, func(a, b point) int {
+		return cmp.Or(cmp.Compare(a.x, b.x), cmp.Compare(a.y, b.y))
+	})
+	points = slices.Compact(points)
+	if len(points) < 3 {
+		return points
+	}
+	half := func(from []point) []point {
+		var side []point
+		for _, p := range from {
+			for len(side) >= 2 && turn(side[len(side)-2], side[len(side)-1], p) <= 0 {
+				side = side[:len(side)-1]
+			}
+			side = append(side, p)
+		}
+		return side
+	}
+	lower := half(points)
+	slices.Reverse(points)
+	upper := half(points)
+	return append(lower[:len(lower)-1], upper[:len(upper)-1]...)
+}
+
+// area is that of a polygon, positive where it runs counterclockwise.
+func area(polygon []point) float64 {
+	sum := 0.0
+	for i, a := range polygon {
+		b := polygon[(i+1)%len(polygon)]
+		sum += a.x*b.y - b.x*a.y
+	}
+	return sum / 2
+}

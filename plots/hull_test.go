@@ -1,0 +1,110 @@
+package plots
+
+import (
+	"math"
+	"math/rand"
+	"slices"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+// The outline holds every point, turns left all the way, and has only points
+// as corners.
+func TestHull(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(1, 60).Draw(t, "n")
+		x, y := make([]float64, n), make([]float64, n)
+		lattice := rapid.Bool().Draw(t, "lattice")
+		for i := range x {
+			if lattice {
+				x[i], y[i] = float64(rapid.IntRange(0, 5).Draw(t, "x")), float64(rapid.IntRange(0, 3).Draw(t, "y"))
+			} else {
+				x[i], y[i] = rapid.Float64Range(-9, 9).Draw(t, "x"), rapid.Float64Range(-9, 9).Draw(t, "y")
+			}
+		}
+		h := hull(x, y, nil)
+		for _, p := range h {
+			found := false
+			for i := range x {
+				found = found || (p == point{x[i], y[i]})
+			}
+			if !found {
+				t.Fatalf("corner %v is no point", p)
+			}
+		}
+		if len(h) < 3 {
+			// All on one line between the two ends.
+			a, b := h[0], h[len(h)-1]
+			for i := range x {
+				if d := turn(a, b, point{x[i], y[i]}); math.Abs(d) > 1e-9 {
+					t.Fatalf("(%v, %v) is off the line of %v", x[i], y[i], h)
+				}
+			}
+			return
+		}
+		for i := range h {
+			a, b, c := h[i], h[(i+1)%len(h)], h[(i+2)%len(h)]
+			if turn(a, b, c) <= 0 {
+				t.Fatalf("no left turn at %v of %v", b, h)
+			}
+			for k := range x {
+				if turn(a, b, point{x[k], y[k]}) < -1e-9 {
+					t.Fatalf("(%v, %v) lies outside %v", x[k], y[k], h)
+				}
+			}
+		}
+	})
+}
+
+func TestHullOfSquare(t *testing.T) {
+	x, y := []float64{0, 2, 2, 0, 1, 1, 1}, []float64{0, 0, 2, 2, 0, 1, 2}
+	want := []point{{0, 0}, {2, 0}, {2, 2}, {0, 2}}
+	if got := hull(x, y, nil); !slices.Equal(got, want) {
+		t.Errorf("%v, want %v", got, want)
+	}
+	if got := area(want); got != 4 {
+		t.Errorf("area %v, want 4", got)
+	}
+	// Without the right side.
+	want = []point{{0, 0}, {1, 0}, {1, 2}, {0, 2}}
+	if got := hull(x, y, func(i int) bool { return x[i] < 2 }); !slices.Equal(got, want) {
+		t.Errorf("%v, want %v", got, want)
+	}
+}
+
+// The part of a line inside a polygon is where its places are inside.
+func TestWithin(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		var x, y []float64
+		for range rapid.IntRange(3, 12).Draw(t, "n") {
+			x, y = append(x, rapid.Float64Range(-3, 3).Draw(t, "x")), append(y, rapid.Float64Range(-3, 3).Draw(t, "y"))
+		}
+		polygon := hull(x, y, nil)
+		if len(polygon) < 3 || area(polygon) < 0.1 {
+			t.Skip("no polygon")
+		}
+		a := point{rapid.Float64Range(-5, 5).Draw(t, "ax"), rapid.Float64Range(-5, 5).Draw(t, "ay")}
+		b := point{rapid.Float64Range(-5, 5).Draw(t, "bx"), rapid.Float64Range(-5, 5).Draw(t, "by")}
+		from, to, ok := within(polygon, a, b)
+		for i := range 41 {
+			f := float64(i) / 40
+			in := inside(polygon, a.x+f*(b.x-a.x), a.y+f*(b.y-a.y))
+			if near := math.Min(math.Abs(f-from), math.Abs(f-to)) < 1e-6; !near && in != (ok && f >= from && f <= to) {
+				t.Fatalf("%v of the way is inside: %v, but the part is %v to %v (%v)", f, in, from, to, ok)
+			}
+		}
+	})
+}
+
+func BenchmarkHullMillion(b *testing.B) {
+	rng := rand.New(rand.NewSource(1))
+	x, y := make([]float64, 1_000_000), make([]float64, 1_000_000)
+	for i := range x {
+		x[i], y[i] = rng.Float64(), rng.Float64()
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		hull(x, y, nil)
+	}
+}

@@ -1,0 +1,98 @@
+package plots
+
+import (
+	"math"
+	"testing"
+)
+
+// The lines of a cone are circles, closed and as long as they should be.
+func TestIsolinesOfCone(t *testing.T) {
+	m := meshOf(even(-2, 2, 81), even(-2, 2, 81), func(x, y float64) float64 { return math.Hypot(x, y) })
+	for _, radius := range []float64{0.5, 1.03, 1.8} {
+		lines := m.isolines(radius)
+		if len(lines) != 1 {
+			t.Fatalf("%d lines at %v, want 1", len(lines), radius)
+		}
+		line, length := lines[0], 0.0
+		if line[0] != line[len(line)-1] {
+			t.Errorf("the circle of %v is open", radius)
+		}
+		for i, p := range line {
+			if r := math.Hypot(p.x, p.y); math.Abs(r-radius) > 2e-3 {
+				t.Fatalf("a point of the circle of %v lies at %v", radius, r)
+			}
+			if i > 0 {
+				length += math.Hypot(p.x-line[i-1].x, p.y-line[i-1].y)
+			}
+		}
+		if want := 2 * math.Pi * radius; math.Abs(length-want) > 0.005*want {
+			t.Errorf("the circle of %v is %v long, want %v", radius, length, want)
+		}
+	}
+	// Circles that leave the mesh end at its border.
+	for _, line := range m.isolines(2.3) {
+		for _, p := range []point{line[0], line[len(line)-1]} {
+			if math.Abs(math.Abs(p.x)-2) > 1e-9 && math.Abs(math.Abs(p.y)-2) > 1e-9 {
+				t.Errorf("a line ends at %v, inside", p)
+			}
+		}
+	}
+}
+
+func TestIsolinesOfPlane(t *testing.T) {
+	m := meshOf(even(0, 4, 5), even(0, 3, 4), func(x, y float64) float64 { return x })
+	lines := m.isolines(1.25)
+	if len(lines) != 1 || len(lines[0]) != 4 {
+		t.Fatalf("lines %v", lines)
+	}
+	for _, p := range lines[0] {
+		if math.Abs(p.x-1.25) > 1e-12 {
+			t.Errorf("%v is off the line", p)
+		}
+	}
+	if lines := m.isolines(9); len(lines) != 0 {
+		t.Errorf("lines beyond the values: %v", lines)
+	}
+}
+
+// Both saddles join what lies on the middle's side.
+func TestIsolinesOfSaddle(t *testing.T) {
+	for name, z := range map[string][]float64{"high": {1, 0, 0, 1}, "low": {0, 1, 1, 0}} {
+		m := &mesh{xs: []float64{0, 1}, ys: []float64{0, 1}, z: z}
+		for _, level := range []float64{0.4, 0.6} {
+			lines := m.isolines(level)
+			if len(lines) != 2 {
+				t.Fatalf("%s at %v: %d lines", name, level, len(lines))
+			}
+			for _, line := range lines {
+				if len(line) != 2 {
+					t.Errorf("%s at %v: line %v", name, level, line)
+				}
+				// Each cuts off one corner, so its middle is off the center.
+				if x, y := (line[0].x+line[1].x)/2, (line[0].y+line[1].y)/2; math.Hypot(x-0.5, y-0.5) < 0.2 {
+					t.Errorf("%s at %v: a line through the middle", name, level)
+				}
+			}
+		}
+	}
+}
+
+func TestIsolinesSkipHoles(t *testing.T) {
+	m := meshOf(even(0, 4, 5), even(0, 4, 5), func(x, y float64) float64 {
+		if x == 2 && y == 2 {
+			return math.NaN()
+		}
+		return y
+	})
+	lines := m.isolines(1.5)
+	if len(lines) != 2 {
+		t.Fatalf("%d lines, want one on each side of the hole", len(lines))
+	}
+	for _, line := range lines {
+		for _, p := range line {
+			if p.x > 1 && p.x < 3 || p.x != p.x {
+				t.Errorf("%v next to the hole", p)
+			}
+		}
+	}
+}

@@ -1,0 +1,218 @@
+package plots
+
+import (
+	"fmt"
+	"image"
+	"image/color"
+	"math"
+	"strconv"
+	"strings"
+
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"evenfall/photometry/survey"
+)
+
+// legendEntry is a mark and what it means.
+type legendEntry struct {
+	sign sign
+	text string
+	at   vg.Point // left end of the text's middle line
+}
+
+func (e legendEntry) paint(c draw.Canvas) {
+	sign := vg.Point{X: e.at.X - 26, Y: e.at.Y}
+	paintSign(c, e.sign, sign, nil)
+	if e.sign == ring {
+		paintSign(c, dot, sign, nil)
+	}
+	haloed(c, style(17, false, ink, draw.XLeft, draw.YCenter), e.at, e.text, paper, 0)
+}
+
+// entries lists the marks that the map uses and sets them in rows from a
+// distance below the top; it returns where they end.
+func (m *surfaceMap) entries(fromTop float64) ([]legendEntry, float64) {
+	var out []legendEntry
+	add := func(s sign, text string) { out = append(out, legendEntry{sign: s, text: text}) }
+	highName, lowName := m.kind.extremeNames()
+	if m.high >= 0 && m.high != m.low {
+		add(upward, highName+": "+m.extremeText(m.high))
+		add(downward, lowName+": "+m.extremeText(m.low))
+	}
+	if i := m.survey.Reference; i >= 0 && i < m.survey.Len() {
+		add(diamond, "reference: "+m.name(i, m.opt.Feet))
+	}
+	if singles := m.singles(); len(singles) > 0 {
+		n, s := len(singles), singles[0]
+		text := "read again: " + shorten(s.Label, 16) + ", found " + shorten(s.Found, 20)
+		if n > 1 {
+			text += fmt.Sprintf(", and %d more", n-1)
+		}
+		add(ring, text)
+	}
+	if m.survey.Area != nil {
+		add(frame, "part in shot")
+	}
+	f := face(style(17, false, ink, 0, 0))
+	x := margin + 42.0
+	for i := range out {
+		w := float64(f.Width(out[i].text))
+		if x+w > m.width-margin && x > margin+42 {
+			x, fromTop = margin+42, fromTop+32
+		}
+		out[i].at = vg.Point{X: vg.Length(x), Y: vg.Length(-fromTop - 16)}
+		x += w + 72
+	}
+	if len(out) > 0 {
+		fromTop += 36
+	}
+	return out, fromTop
+}
+
+// singles are the suspects that are one reading each.
+func (m *surfaceMap) singles() (out []survey.Suspect) {
+	if m.kind == Level {
+		for _, s := range m.result.Suspects {
+			if m.single(s) {
+				out = append(out, s)
+			}
+		}
+	}
+	return out
+}
+
+// extremeText names an extreme with its value.
+func (m *surfaceMap) extremeText(i int) string {
+	v, _ := m.at(i)
+	text := m.name(i, m.opt.Feet)
+	switch m.kind {
+	case Mired:
+		return text + ", " + signed(v, 0) + " mired"
+	case Duv:
+		return text + ", Duv " + signed(v, 4)
+	}
+	level := formatRounded(m.values[i], m.survey.Quantity, m.opt.Unit)
+	if !finite(v) {
+		return text + ", " + level
+	}
+	stops := strings.TrimLeft(stopsText(v), "0123456789.") // the word
+	return text + ", " + signed(v, 2) + stops + ", " + level
+}
+
+// explain says how the map is to be read and how its field was made.
+func (m *surfaceMap) explain(how string) string {
+	var b strings.Builder
+	s := m.scale
+	switch {
+	case m.survey.Len() > numbered:
+		b.WriteString("Too many readings to number. ")
+	case m.kind == Level && m.opt.Levels:
+		fmt.Fprintf(&b, "Numbers in %s. ", unitName(m.survey.Quantity, m.opt.Unit))
+	case m.kind == Level:
+		fmt.Fprintf(&b, "Numbers in stops from %s. ", s.Zero)
+	case m.kind == Mired:
+		fmt.Fprintf(&b, "Numbers in mired from %s; plus is warmer. ", s.Zero)
+	case m.kind == Duv:
+		fmt.Fprintf(&b, "Numbers in thousandths of Duv from %s; plus is greener. ", s.Zero)
+	}
+	if m.field != nil {
+		unit := map[Kind]string{Level: "stop", Mired: "mired", Duv: "Duv"}[m.kind]
+		fmt.Fprintf(&b, "Isolines every %s %s, heavy at zero, dashed below it. ", strconv.FormatFloat(s.Step, 'g', 4, 64), unit)
+	}
+	b.WriteString(how)
+	if n := len(m.leftOut); n > 0 {
+		what := "The ringed reading is"
+		if n > 1 {
+			what = "The ringed readings are"
+		}
+		fmt.Fprintf(&b, " %s left out of the colors, not of the verdict.", what)
+	}
+	for _, s := range m.result.Suspects {
+		if m.kind == Level && !m.single(s) && len(s.Suggestions) > 0 {
+			b.WriteString(" In doubt: " + tidy(s.Suggestions[0]) + ".")
+		}
+	}
+	if e := m.survey.Extent; m.field != nil && m.sized() && area(m.field.outline) < 0.98*e.Width()*e.Height() {
+		b.WriteString(" Hatched: not read.")
+	}
+	return b.String()
+}
+
+// paintBar draws the scale: colors, a tick and label at each isoline, the
+// level there, and zero with what it stands for.
+func (m *surfaceMap) paintBar(c draw.Canvas) {
+	s := m.scale
+	panel := max(m.data.Size().Y, 300)
+	mid := (m.data.Min.Y + m.data.Max.Y) / 2
+	head, foot := vg.Length(26), vg.Length(48)
+	x := vg.Length(m.width) - margin - 190 - barWidth + 8
+	r := vg.Rectangle{
+		Min: round(vg.Point{X: x, Y: mid - panel/2 + foot}),
+		Max: round(vg.Point{X: x + barWidth, Y: mid + panel/2 - head}),
+	}
+	height := r.Size().Y
+	size := pixels(r, int(m.height)).Size()
+	img := image.NewPaletted(image.Rect(0, 0, size.X, size.Y), append(color.Palette(PaletteOf(s.Kind).Colors()), paper))
+	for y := range size.Y {
+		index := uint8(shade(1 - (float64(y)+0.5)/float64(size.Y)))
+		for i := range size.X {
+			img.Pix[y*img.Stride+i] = index
+		}
+	}
+	c.DrawImage(r, img)
+	c.StrokeLines(draw.LineStyle{Color: ink, Width: 1.2}, closed(r))
+
+	left := style(17, false, ink, draw.XLeft, draw.YCenter)
+	bold := style(17, true, ink, draw.XLeft, draw.YCenter)
+	soft := style(15, false, gray, draw.XLeft, draw.YCenter)
+	haloed(c, left, vg.Point{X: r.Min.X, Y: r.Max.Y + 15}, s.Unit(), paper, 0)
+	ticks := s.Ticks()
+	every := 1 // label each, or each second, or …
+	for height*vg.Length(s.Step*float64(every)/(s.Max-s.Min)) < 23 {
+		every++
+	}
+	for _, t := range ticks {
+		y := r.Min.Y + height*vg.Length(s.Fraction(t.Value))
+		zero := t.Value == 0
+		width := vg.Length(1.2)
+		if zero {
+			width = 2.8
+			c.StrokeLine2(draw.LineStyle{Color: ink, Width: width}, r.Min.X-7, y, r.Max.X, y)
+		}
+		c.StrokeLine2(draw.LineStyle{Color: ink, Width: width}, r.Max.X, y, r.Max.X+7, y)
+		if n := int(math.Round(t.Value / s.Step)); !zero && n%every != 0 {
+			continue
+		}
+		st := left
+		if zero {
+			st = bold
+		}
+		haloed(c, st, vg.Point{X: r.Max.X + 12, Y: y}, t.Label, paper, 0)
+		beside := s.LevelAt(t.Value, m.opt.Unit)
+		if s.Kind != Level && (t.Value == s.Min || t.Value == s.Max) {
+			beside = s.side(t.Value)
+		}
+		if beside != "" {
+			haloed(c, soft, vg.Point{X: r.Max.X + 78, Y: y}, beside, paper, 0)
+		}
+	}
+	y := r.Min.Y - 18
+	for _, str := range wrap(soft, "0 is "+s.Zero, 190+barWidth) {
+		haloed(c, soft, vg.Point{X: r.Min.X, Y: y}, str, paper, 0)
+		y -= 20
+	}
+}
+
+// side is the direction of a shift of color in a word.
+func (s Scale) side(value float64) string {
+	switch {
+	case s.Kind == Mired && value > 0:
+		return "warmer"
+	case s.Kind == Mired:
+		return "cooler"
+	case value > 0:
+		return "greener"
+	}
+	return "more magenta"
+}

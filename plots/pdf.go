@@ -1,0 +1,157 @@
+package plots
+
+import (
+	"bytes"
+	"fmt"
+	"image"
+	"image/color"
+	"image/png"
+	"io"
+
+	"codeberg.org/go-fonts/liberation/liberationsansbold"
+	"codeberg.org/go-fonts/liberation/liberationsansregular"
+	"codeberg.org/go-pdf/fpdf"
+	xfont "golang.org/x/image/font"
+	"gonum.org/v1/plot/font"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+)
+
+// onPage is the size of a pixel on a PDF page in points: a picture of 1600
+// pixels is 28 cm wide, so that it fits a landscape page.
+const onPage = 0.5
+
+// writePDF writes the picture as a document of one page of its own size, with
+// the parts of the two typefaces that it uses.
+func (p *Picture) writePDF(w io.Writer) error {
+	width, height := onPage*float64(p.Width), onPage*float64(p.Height)
+	doc := fpdf.NewCustom(&fpdf.InitType{UnitStr: "pt", Size: fpdf.SizeType{Wd: width, Ht: height}})
+	doc.SetTitle(p.Title, true)
+	doc.SetSubject(p.Alt, true)
+	doc.SetLang("en")
+	doc.SetMargins(0, 0, 0)
+	doc.SetAutoPageBreak(false, 0)
+	doc.AddPage()
+	doc.AddUTF8FontFromBytes("sans", "", liberationsansregular.TTF)
+	doc.AddUTF8FontFromBytes("sans", "B", liberationsansbold.TTF)
+	c := &pdf{
+		pens: newPens(affine{onPage, 0, 0, -onPage, 0, height}), doc: doc,
+		size: vg.Point{X: vg.Length(p.Width), Y: vg.Length(p.Height)},
+	}
+	p.draw(draw.New(c))
+	if c.err != nil {
+		return c.err
+	}
+	return doc.Output(w)
+}
+
+// pdf is a canvas of the plot library. The library's own writes its fonts
+// through files, knows Western letters only, and has no document title.
+type pdf struct {
+	pens
+	doc    *fpdf.Fpdf
+	size   vg.Point
+	images int
+	err    error
+}
+
+func (c *pdf) Size() (w, h vg.Length) { return c.size.X, c.size.Y }
+
+func (c *pdf) move(x, y float64) { c.doc.MoveTo(x, y) }
+func (c *pdf) line(x, y float64) { c.doc.LineTo(x, y) }
+func (c *pdf) shut()             { c.doc.ClosePath() }
+func (c *pdf) cube(x1, y1, x2, y2, x, y float64) {
+	c.doc.CurveBezierCubicTo(x1, y1, x2, y2, x, y)
+}
+
+// use sets the colors for what is drawn next.
+func (c *pdf) use(clr color.Color) {
+	n := color.NRGBAModel.Convert(clr).(color.NRGBA)
+	r, g, b := int(n.R), int(n.G), int(n.B)
+	c.doc.SetFillColor(r, g, b)
+	c.doc.SetDrawColor(r, g, b)
+	c.doc.SetTextColor(r, g, b)
+	c.doc.SetAlpha(float64(n.A)/255, "Normal")
+}
+
+func (c *pdf) Fill(path vg.Path) {
+	c.use(c.now().color)
+	trace(path, c.now().m, c)
+	c.doc.DrawPath("F")
+}
+
+func (c *pdf) Stroke(path vg.Path) {
+	s := c.now()
+	if s.width <= 0 {
+		return
+	}
+	c.use(s.color)
+	k := s.m.scale()
+	c.doc.SetLineWidth(k * float64(s.width))
+	dashes := make([]float64, len(s.dashes))
+	for i, d := range s.dashes {
+		dashes[i] = k * float64(d)
+	}
+	c.doc.SetDashPattern(dashes, k*float64(s.dashOff))
+	trace(path, s.m, c)
+	c.doc.DrawPath("D")
+}
+
+func (c *pdf) FillString(f font.Face, pt vg.Point, str string) {
+	c.text(f, pt, str, c.now().color)
+}
+
+// fillHalo strokes the text in the color of the outline, then draws it.
+func (c *pdf) fillHalo(f font.Face, pt vg.Point, str string, text, outline color.Color, width vg.Length) {
+	c.use(outline)
+	c.doc.SetDashPattern(nil, 0)
+	c.doc.SetLineWidth(2 * c.now().m.scale() * float64(width))
+	c.doc.SetLineJoinStyle("round")
+	c.doc.RawWriteStr("/Artifact BMC")
+	c.doc.SetTextRenderingMode(1)
+	c.text(f, pt, str, outline)
+	c.doc.SetTextRenderingMode(0)
+	c.doc.RawWriteStr("EMC")
+	c.doc.SetLineJoinStyle("miter")
+	c.text(f, pt, str, text)
+}
+
+func (c *pdf) text(f font.Face, pt vg.Point, str string, clr color.Color) {
+	str = drawable(f, str)
+	if f.Font.Size == 0 || str == "" {
+		return
+	}
+	weight := ""
+	if f.Font.Weight >= xfont.WeightSemiBold {
+		weight = "B"
+	}
+	m := c.now().m
+	c.use(clr)
+	c.doc.SetFont("sans", weight, m.scale()*float64(f.Font.Size))
+	x, y := m.apply(pt)
+	angle := m.angle()
+	if angle != 0 {
+		c.doc.TransformBegin()
+		c.doc.TransformRotate(-angle, x, y)
+	}
+	c.doc.Text(x, y, str)
+	if angle != 0 {
+		c.doc.TransformEnd()
+	}
+}
+
+func (c *pdf) DrawImage(rect vg.Rectangle, img image.Image) {
+	var data bytes.Buffer
+	if err := png.Encode(&data, img); err != nil {
+		c.err = err
+		return
+	}
+	c.images++
+	name := fmt.Sprintf("field-%d", c.images)
+	options := fpdf.ImageOptions{ImageType: "png"}
+	c.doc.RegisterImageOptionsReader(name, options, &data)
+	x0, y0 := c.now().m.apply(vg.Point{X: rect.Min.X, Y: rect.Max.Y})
+	x1, y1 := c.now().m.apply(vg.Point{X: rect.Max.X, Y: rect.Min.Y})
+	c.use(color.Black)
+	c.doc.ImageOptions(name, x0, y0, x1-x0, y1-y0, false, options, 0, "")
+}

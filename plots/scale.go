@@ -1,0 +1,246 @@
+package plots
+
+import (
+	"errors"
+	"math"
+	"strconv"
+	"strings"
+
+	"evenfall/photometry"
+	"evenfall/photometry/survey"
+)
+
+// Kind is what a map shows of each point.
+type Kind uint8
+
+// The maps. All are differences from the reference.
+const (
+	Level Kind = iota // level in stops; positive is brighter
+	Mired             // mired shift; positive is warmer
+	Duv               // Duv shift; positive is greener
+)
+
+// String is the kind's name: level, mired or Duv.
+func (k Kind) String() string {
+	switch k {
+	case Mired:
+		return "mired"
+	case Duv:
+		return "Duv"
+	}
+	return "level"
+}
+
+// ErrNoColor is the answer to a color map of a survey without color readings.
+var ErrNoColor = errors.New("plots: the survey has no color readings")
+
+// ErrNoReadings is the answer to a map of a survey without points.
+var ErrNoReadings = errors.New("plots: the survey has no readings")
+
+// deepest is how many stops below the brightest reading a scale reaches.
+// Predictions may fall to any depth, or to zero, at the edge of a beam, and a
+// scale that followed them would show nothing of the lit part.
+const deepest = 10
+
+// Scale maps a difference from the reference to a color, an isoline and a
+// label. Its unit is the stop for a level map, the mired for a mired map, and
+// Duv (dimensionless) for a Duv map, whose labels are in thousandths.
+type Scale struct {
+	Kind Kind
+	// Min and Max bound the colors. Zero always lies between them, and both are
+	// whole numbers of Steps. Those of a color map are symmetric about zero.
+	Min, Max float64
+	// Step lies between two isolines and two ticks.
+	Step float64
+	// Decimals is how many a label shows.
+	Decimals int
+	// Below says that some level lies under Min, or is zero and has no
+	// logarithm; such points take the darkest color.
+	Below bool
+	// Zero is what zero stands for, in words: "the mean, 1040 lx".
+	Zero string
+
+	reference float64 // level at zero, SI unit
+	quantity  photometry.Quantity
+}
+
+// Tick is a mark on a scale bar.
+type Tick struct {
+	Value float64
+	Label string
+}
+
+// ScaleOf is the scale of one kind of map of a survey. The range holds every
+// reading that is not left out as a suspect, and at least the tolerance, so
+// that an even surface looks even. A result without color has no color scale:
+// ErrNoColor.
+func ScaleOf(s *survey.Survey, r *survey.Result, kind Kind) (Scale, error) {
+	c, err := columnOf(s, r, kind)
+	if err != nil {
+		return Scale{}, err
+	}
+	return c.scale(), nil
+}
+
+// newScale fits a scale to the range of the values, which may be empty
+// (lo > hi), and to the width in values that it should have at least.
+func newScale(kind Kind, lo, hi, least float64) Scale {
+	lo, hi = min(lo, 0), max(hi, 0)
+	if math.IsInf(lo, -1) || math.IsNaN(lo) {
+		lo = 0
+	}
+	if math.IsInf(hi, 1) || math.IsNaN(hi) {
+		hi = 0
+	}
+	if kind != Level {
+		hi = max(hi, -lo, least/2)
+		lo = -hi
+	} else if grow := (least - (hi - lo)) / 2; grow > 0 {
+		lo, hi = lo-grow, hi+grow
+	}
+	s := Scale{Kind: kind, Step: niceStep(kind, hi-lo)}
+	s.Min, s.Max = s.Step*math.Floor(lo/s.Step+1e-9), s.Step*math.Ceil(hi/s.Step-1e-9)
+	switch {
+	case kind == Level && s.Step < 0.1:
+		s.Decimals = 2
+	case kind == Level:
+		s.Decimals = 1
+	case kind == Duv:
+		s.Decimals = 1
+	}
+	return s
+}
+
+// niceStep is the smallest usual step that cuts a span into at most eight parts.
+func niceStep(kind Kind, span float64) float64 {
+	steps := []float64{0.05, 0.1, 0.2, 0.5, 1, 2, 5}
+	switch kind {
+	case Mired:
+		steps = []float64{1, 2, 5, 10, 20, 50, 100, 200, 500}
+	case Duv:
+		steps = []float64{0.0005, 0.001, 0.002, 0.005, 0.01, 0.02, 0.05}
+	}
+	for _, step := range steps {
+		if span <= 8*step*(1+1e-9) {
+			return step
+		}
+	}
+	return steps[len(steps)-1] * math.Ceil(span/(8*steps[len(steps)-1]))
+}
+
+// Fraction is where a value lies on the scale, 0 at Min and 1 at Max; values
+// outside take the nearer end.
+func (s Scale) Fraction(value float64) float64 {
+	return (s.Clamp(value) - s.Min) / (s.Max - s.Min)
+}
+
+// Clamp is the value, or the nearer end of the scale where it lies outside.
+// The logarithm of a zero level, -Inf, gives Min.
+func (s Scale) Clamp(value float64) float64 {
+	if !(value > s.Min) {
+		return s.Min
+	}
+	return min(value, s.Max)
+}
+
+// Ticks are the isolines of the scale with their labels, from Min to Max.
+func (s Scale) Ticks() []Tick {
+	first, last := int(math.Round(s.Min/s.Step)), int(math.Round(s.Max/s.Step))
+	ticks := make([]Tick, 0, last-first+1)
+	for i := first; i <= last; i++ {
+		value := float64(i) * s.Step
+		label := s.Label(value)
+		if i == first && s.Below {
+			label = "≤ " + label
+		}
+		ticks = append(ticks, Tick{value, label})
+	}
+	return ticks
+}
+
+// Label prints a difference with its sign and the scale's decimals: +0.2,
+// −0.4, 0.0 (stops), +12 (mired), −1.5 (Duv in thousandths). The minus is
+// U+2212, as wide as the plus. A zero level has no difference: "none".
+func (s Scale) Label(value float64) string {
+	if math.IsInf(value, 0) || math.IsNaN(value) {
+		return "none"
+	}
+	if s.Kind == Duv {
+		value *= 1000
+	}
+	return signed(value, s.Decimals)
+}
+
+// signed prints a number with its sign, none on zero.
+func signed(value float64, decimals int) string {
+	text := strconv.FormatFloat(math.Abs(value), 'f', decimals, 64)
+	switch {
+	case strings.Trim(text, "0.") == "":
+		return text
+	case value < 0:
+		return "\u2212" + text
+	}
+	return "+" + text
+}
+
+// Unit is the unit of the labels for people.
+func (s Scale) Unit() string {
+	switch s.Kind {
+	case Mired:
+		return "mired"
+	case Duv:
+		return "Duv, thousandths"
+	}
+	return "stops"
+}
+
+// LevelAt is the level that a value in stops stands for, in the unit asked for
+// and rounded to three digits; the text is empty on a color scale.
+func (s Scale) LevelAt(stops float64, unit photometry.Unit) string {
+	if s.Kind != Level || !(s.reference > 0) {
+		return ""
+	}
+	return formatRounded(s.reference*math.Exp2(stops), s.quantity, unit)
+}
+
+// formatRounded prints a level with its unit, rounded to three digits in that
+// unit.
+func formatRounded(level float64, q photometry.Quantity, unit photometry.Unit) string {
+	number := formatNumber(level, q, unit)
+	if q == photometry.Relative {
+		return number
+	}
+	return number + " " + unitName(q, unit)
+}
+
+// formatNumber prints a level without its unit.
+func formatNumber(level float64, q photometry.Quantity, unit photometry.Unit) string {
+	if footcandles(q, unit) {
+		level = photometry.Footcandles(level)
+	}
+	return photometry.FormatFigure(threeDigits(level))
+}
+
+// unitName is the unit that a level is printed in.
+func unitName(q photometry.Quantity, unit photometry.Unit) string {
+	switch {
+	case !footcandles(q, unit):
+		return q.Symbol()
+	case q == photometry.LuminousExposure:
+		return photometry.FCS.String()
+	}
+	return photometry.FC.String()
+}
+
+// footcandles tells whether a quantity is printed in them.
+func footcandles(q photometry.Quantity, unit photometry.Unit) bool {
+	return unit == photometry.FC && (q == photometry.Illuminance || q == photometry.LuminousExposure)
+}
+
+func threeDigits(value float64) float64 {
+	rounded, err := strconv.ParseFloat(strconv.FormatFloat(value, 'e', 2, 64), 64)
+	if err != nil {
+		return value
+	}
+	return rounded
+}

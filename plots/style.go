@@ -1,0 +1,150 @@
+package plots
+
+import (
+	"image/color"
+	"strings"
+	"unicode"
+
+	xfont "golang.org/x/image/font"
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/font"
+	"gonum.org/v1/plot/text"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+)
+
+// The colors of everything that is not data.
+var (
+	ink    = color.RGBA{0x1a, 0x1a, 0x1a, 255}
+	gray   = color.RGBA{0x55, 0x55, 0x55, 255}
+	paper  = color.RGBA{255, 255, 255, 255}
+	unread = color.RGBA{0xee, 0xee, 0xee, 255} // the part of a surface without readings
+
+	hatching = color.RGBA{0xc4, 0xc4, 0xc4, 255} // the lines across that part
+)
+
+// style is a text of the pictures: one sans-serif face in two weights. Sizes
+// are in pixels.
+func style(size float64, bold bool, c color.Color, x text.XAlignment, y text.YAlignment) text.Style {
+	f := font.Font{Typeface: "Liberation", Variant: "Sans", Size: vg.Length(size)}
+	if bold {
+		f.Weight = xfont.WeightBold
+	}
+	return text.Style{Color: c, Font: f, XAlign: x, YAlign: y, Handler: plot.DefaultTextHandler}
+}
+
+// face is the font face of a style.
+func face(s text.Style) font.Face { return s.Handler.Cache().Lookup(s.Font, s.Font.Size) }
+
+// halo is a canvas that can draw a text with an outline of another color
+// behind it, so that it reads on any background. pt is the left end of the
+// baseline.
+type halo interface {
+	fillHalo(f font.Face, pt vg.Point, str string, text, outline color.Color, width vg.Length)
+}
+
+// haloed draws a text with an outline. Canvases of the plot library that have
+// no outlines draw the text alone.
+func haloed(c draw.Canvas, s text.Style, pt vg.Point, str string, outline color.Color, width vg.Length) {
+	f := face(s)
+	ext := f.Extents()
+	pt.X += vg.Length(s.XAlign) * f.Width(str)
+	// The middle of a line of digits is half of their height above the baseline.
+	switch s.YAlign {
+	case draw.YCenter:
+		pt.Y -= 0.36 * s.Font.Size
+	case draw.YTop:
+		pt.Y -= ext.Ascent
+	case draw.YBottom:
+		pt.Y += ext.Descent
+	}
+	if h, ok := innermost(c).(halo); ok {
+		h.fillHalo(f, pt, str, s.Color, outline, width)
+		return
+	}
+	c.SetColor(s.Color)
+	c.FillString(f, pt, str)
+}
+
+// innermost is the canvas inside the layers that cropping adds.
+func innermost(c vg.Canvas) vg.Canvas {
+	for {
+		layer, ok := c.(draw.Canvas)
+		if !ok {
+			return c
+		}
+		c = layer.Canvas
+	}
+}
+
+// drawable is a text with the characters that the face can draw. Letters and
+// digits that it lacks become a square, so that their absence shows; pictures
+// and marks are dropped.
+func drawable(f font.Face, str string) string {
+	plain := true
+	for i := range len(str) {
+		if str[i] < ' ' || str[i] > '~' {
+			plain = false
+			break
+		}
+	}
+	if plain {
+		return str
+	}
+	return strings.Join(strings.FieldsFunc(strings.Map(func(r rune) rune {
+		if index, err := f.Face.GlyphIndex(nil, r); err == nil && index != 0 && r <= 0xffff {
+			return r
+		}
+		if unicode.IsLetter(r) || unicode.IsDigit(r) {
+			return '□'
+		}
+		return -1
+	}, str), func(r rune) bool { return r == ' ' }), " ")
+}
+
+// shorten cuts a text to a number of characters, the last one an ellipsis.
+func shorten(str string, characters int) string {
+	runes := []rune(tidy(str))
+	if len(runes) <= characters {
+		return string(runes)
+	}
+	return strings.TrimRight(string(runes[:characters-1]), " ") + "…"
+}
+
+// fit cuts a text to a width, the last character an ellipsis.
+func fit(s text.Style, str string, width vg.Length) string {
+	f := face(s)
+	if f.Width(str) <= width {
+		return str
+	}
+	runes := []rune(str)
+	for len(runes) > 1 {
+		runes = runes[:len(runes)-1]
+		if cut := strings.TrimRight(string(runes), " ") + "…"; f.Width(cut) <= width {
+			return cut
+		}
+	}
+	return "…"
+}
+
+// wrap breaks a text into lines of at most a width, at spaces.
+func wrap(s text.Style, str string, width vg.Length) []string {
+	f := face(s)
+	var lines []string
+	line := ""
+	for _, word := range strings.Fields(str) {
+		longer := word
+		if line != "" {
+			longer = line + " " + word
+		}
+		if line != "" && f.Width(longer) > width {
+			lines = append(lines, line)
+			longer = word
+		}
+		line = longer
+	}
+	if line != "" {
+		lines = append(lines, fit(s, line, width))
+	}
+	return lines
+}

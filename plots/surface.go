@@ -1,0 +1,383 @@
+package plots
+
+import (
+	"math"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"evenfall/photometry"
+	"evenfall/photometry/survey"
+)
+
+// SurfaceOptions choose what a surface map shows. The zero value is a level
+// map with numbers in stops and lengths in meters.
+type SurfaceOptions struct {
+	Kind Kind
+	// Levels prints the readings as levels rather than as stops from the
+	// reference. It has no effect on color maps.
+	Levels bool
+	// Unit is how levels are printed: photometry.FC prints footcandles, all else
+	// the SI unit of the survey.
+	Unit photometry.Unit
+	// Feet prints lengths in feet.
+	Feet bool
+}
+
+// Limits on what a map shows of single readings.
+const (
+	numbered = 150  // most readings that get their number
+	dotted   = 1000 // most readings that get a dot
+)
+
+// The layout of a map in pixels.
+const (
+	mapWidth, mapHeight = 1180.0, 640.0 // the most that the surface takes
+	margin              = 32.0
+	barWidth            = 26.0
+)
+
+// Surface draws a survey as a map: the field between the readings inside their
+// outline, isolines at the steps of the scale (dashed below zero, heavy at
+// zero), each reading's place and number, the two extremes, suspects and the
+// reference with marks of their own shape, the part in shot, and a scale bar.
+// A meter is as long across as up.
+//
+// A level map shows stops from the result's reference; Options.Kind chooses
+// the mired or the Duv map of the same survey, whose numbers are in mired and
+// in thousandths of Duv. It fails for a survey without readings
+// (ErrNoReadings), or without the color that a color map needs (ErrNoColor).
+func Surface(s *survey.Survey, r *survey.Result, opt SurfaceOptions) (*Picture, error) {
+	c, err := columnOf(s, r, opt.Kind)
+	if err != nil {
+		return nil, err
+	}
+	m := &surfaceMap{column: c, scale: c.scale(), opt: opt}
+	m.scale.Zero = c.zero(opt.Unit)
+	var why string
+	if m.field, why = newField(c, m.scale); m.field != nil {
+		why = "Colors: " + m.field.how + "."
+	} else {
+		why = capital(why) + "."
+	}
+	m.high, m.low = c.extremes()
+	m.frame()
+	m.layOut(why)
+	return NewPicture(c.title(), c.alt(opt.Feet, opt.Unit), int(m.width), int(m.height), m.paint), nil
+}
+
+// surfaceMap is a map with everything decided but the format.
+type surfaceMap struct {
+	*column
+	scale     Scale
+	opt       SurfaceOptions
+	field     *field // nil where the readings have no area
+	high, low int    // points with the highest and lowest value
+
+	box        survey.Box // what the axes show, m
+	width      float64    // of the picture, pixels
+	height     float64
+	data       vg.Rectangle // where the box is drawn
+	headings   []line
+	notes      []line
+	legend     []legendEntry
+	rows, cols []string // names of rows (from the bottom) and columns, if any
+}
+
+// line is a line of text from a place in the picture.
+type line struct {
+	text string
+	at   vg.Point
+	size float64
+	bold bool
+	soft bool // in gray
+}
+
+// paintLines draws lines of text.
+func paintLines(c draw.Canvas, lines []line) {
+	for _, l := range lines {
+		clr := ink
+		if l.soft {
+			clr = gray
+		}
+		c.SetColor(clr)
+		c.FillString(face(style(l.size, l.bold, clr, 0, 0)), l.at, l.text)
+	}
+}
+
+// frame decides what the axes show: the surface and every reading, with a
+// little room, and with some height where all readings stand in a row.
+func (m *surfaceMap) frame() {
+	s := m.survey
+	b, _ := survey.BoxOf(s.X, s.Y)
+	if e := s.Extent; e.Width() > 0 && e.Height() > 0 {
+		b = survey.Box{X0: min(b.X0, e.X0), Y0: min(b.Y0, e.Y0), X1: max(b.X1, e.X1), Y1: max(b.Y1, e.Y1)}
+	}
+	longer := max(b.Width(), b.Height())
+	if !(longer > 0) {
+		longer = 1
+	}
+	thin := func(size float64) float64 { return max(0, longer/8-size) / 2 }
+	b = b.Grow(thin(b.Width()), thin(b.Height()))
+	m.box = b.Grow(0.032*longer, 0.032*longer)
+}
+
+// layOut places the parts of the picture, from the top.
+func (m *surfaceMap) layOut(how string) {
+	m.nameLattice()
+	high := mapHeight
+	if m.box.Height() > m.box.Width() {
+		high = 840
+	}
+	perMeter := min(mapWidth/m.box.Width(), high/m.box.Height())
+	w, h := math.Round(m.box.Width()*perMeter), math.Round(m.box.Height()*perMeter)
+	const left, right = margin + 68, 74 + barWidth + 190
+	m.width = max(left+w+right, 1060)
+	panel := max(h, 300) // a scale bar needs some height
+	text := vg.Length(m.width - 2*margin)
+
+	var fromTop float64 // where the next part begins
+	put := func(into *[]line, str string, size, step float64, bold, soft bool) {
+		s := style(size, bold, ink, draw.XLeft, draw.YTop)
+		for _, str := range wrap(s, str, text) {
+			fromTop += step
+			*into = append(*into, line{str, vg.Point{X: margin, Y: vg.Length(-fromTop)}, size, bold, soft})
+		}
+	}
+	fromTop = 14
+	put(&m.headings, fit(style(30, true, ink, 0, 0), m.title(), text), 30, 38, true, false)
+	put(&m.headings, m.headline(), 22, 33, false, false)
+	put(&m.headings, m.counts(m.opt.Feet), 17, 27, false, true)
+	fromTop += 20
+	if len(m.cols) > 0 {
+		fromTop += 24
+	}
+	top := fromTop
+	// The data stand in the middle of the panel that the scale bar fills.
+	x := left + (m.width-left-right-w)/2
+	m.data = vg.Rectangle{
+		Min: vg.Point{X: vg.Length(x), Y: vg.Length(-(top + (panel+h)/2))},
+		Max: vg.Point{X: vg.Length(x + w), Y: vg.Length(-(top + (panel-h)/2))},
+	}
+	fromTop = top + max(panel+10, (panel+h)/2+68)
+	m.legend, fromTop = m.entries(fromTop)
+	put(&m.notes, m.explain(how), 16, 24, false, true)
+	m.height = math.Ceil(fromTop + 22)
+
+	// From here on, up from the lower edge.
+	up := vg.Point{Y: vg.Length(m.height)}
+	m.data.Min, m.data.Max = round(m.data.Min.Add(up)), round(m.data.Max.Add(up))
+	for _, lines := range [][]line{m.headings, m.notes} {
+		for i := range lines {
+			lines[i].at = lines[i].at.Add(up)
+		}
+	}
+	for i := range m.legend {
+		m.legend[i].at = m.legend[i].at.Add(up)
+	}
+	m.width = math.Ceil(m.width)
+}
+
+func round(p vg.Point) vg.Point {
+	return vg.Point{X: vg.Length(math.Round(float64(p.X))), Y: vg.Length(math.Round(float64(p.Y)))}
+}
+
+// nameLattice finds row letters and column numbers where the points of a
+// lattice are named by them.
+func (m *surfaceMap) nameLattice() {
+	l := usable(m.survey)
+	if l == nil || len(l.Xs) > 40 || len(l.Ys) > 40 {
+		return
+	}
+	m.rows, m.cols = latticeNames(m.survey, l)
+}
+
+// latticeNames are the row letters (from the bottom) and column numbers of a
+// lattice; none where its points have names of another kind.
+func latticeNames(s *survey.Survey, l *survey.Lattice) (rows, cols []string) {
+	for r := range l.Ys {
+		for c := range l.Xs {
+			i := l.At(c, r)
+			if i < 0 {
+				continue
+			}
+			column, row, ok := survey.ParseGridLabel(s.LabelOf(i))
+			if !ok || column != c || row != len(l.Ys)-1-r {
+				return nil, nil
+			}
+		}
+	}
+	for r := range l.Ys {
+		name := survey.GridLabel(0, len(l.Ys)-1-r)
+		rows = append(rows, name[:len(name)-1])
+	}
+	for c := range l.Xs {
+		cols = append(cols, survey.GridLabel(c, 0)[1:])
+	}
+	return rows, cols
+}
+
+// paint draws the picture.
+func (m *surfaceMap) paint(c draw.Canvas) {
+	paintLines(c, m.headings)
+	paintLines(c, m.notes)
+	p := newPlot()
+	unit := lengthUnit(m.opt.Feet)
+	p.X.Label.Text, p.Y.Label.Text = "x ("+unit+")", "y ("+unit+")"
+	p.X.Min, p.X.Max, p.Y.Min, p.Y.Max = m.box.X0, m.box.X1, m.box.Y0, m.box.Y1
+	size := m.data.Size()
+	p.X.Tick.Marker = lengthTicks{m.opt.Feet, float64(size.X)}
+	p.Y.Tick.Marker = lengthTicks{m.opt.Feet, float64(size.Y)}
+	p.Add(m)
+	drawOn(p, c, m.data)
+	m.paintHints(c)
+	m.paintBar(c)
+	for _, e := range m.legend {
+		e.paint(c)
+	}
+}
+
+// paintHints says which side is which for whoever stands at the camera.
+func (m *surfaceMap) paintHints(c draw.Canvas) {
+	y := m.data.Min.Y - 34
+	left := style(17, false, gray, draw.XLeft, draw.YTop)
+	right := style(17, false, gray, draw.XRight, draw.YTop)
+	from, to := m.data.Min.X, m.data.Max.X
+	if to-from < 420 {
+		// A narrow map has room on both sides of the axis's name.
+		left, right = right, left
+		from, to = (from+to)/2-60, (from+to)/2+60
+	}
+	haloed(c, left, vg.Point{X: from, Y: y}, "← camera left", paper, 0)
+	haloed(c, right, vg.Point{X: to, Y: y}, "camera right →", paper, 0)
+	middle := style(16, false, gray, draw.XCenter, draw.YCenter)
+	x := func(v float64) vg.Length {
+		return m.data.Min.X + m.data.Size().X*vg.Length((v-m.box.X0)/m.box.Width())
+	}
+	// Names that would touch each other are left out.
+	apart := func(lines []float64, size vg.Length, whole float64) bool {
+		for i := 1; i < len(lines); i++ {
+			if size*vg.Length((lines[i]-lines[i-1])/whole) < 17 {
+				return false
+			}
+		}
+		return true
+	}
+	if l := m.survey.Lattice; len(m.cols) > 0 && (!apart(l.Ys, m.data.Size().Y, m.box.Height()) || !apart(l.Xs, m.data.Size().X, m.box.Width())) {
+		return
+	}
+	for i, name := range m.cols {
+		haloed(c, middle, vg.Point{X: x(m.survey.Lattice.Xs[i]), Y: m.data.Max.Y + 14}, name, paper, 0)
+	}
+	for i, name := range m.rows {
+		py := m.data.Min.Y + m.data.Size().Y*vg.Length((m.survey.Lattice.Ys[i]-m.box.Y0)/m.box.Height())
+		haloed(c, middle, vg.Point{X: m.data.Max.X + 16, Y: py}, name, paper, 0)
+	}
+}
+
+// Plot draws the data; it makes the map a plotter of the plot library.
+func (m *surfaceMap) Plot(c draw.Canvas, p *plot.Plot) {
+	trX, trY := p.Transforms(&c)
+	at := func(x, y float64) vg.Point { return vg.Point{X: trX(x), Y: trY(y)} }
+	box := func(b survey.Box) vg.Rectangle { return vg.Rectangle{Min: at(b.X0, b.Y0), Max: at(b.X1, b.Y1)} }
+	e := m.survey.Extent
+	if m.sized() {
+		c.SetColor(unread)
+		c.Fill(box(e).Path())
+	}
+	if m.field != nil {
+		m.paintField(c, at)
+		if m.sized() {
+			c.SetLineStyle(draw.LineStyle{Color: hatching, Width: 1})
+			c.Stroke(m.hatch(box(e), at))
+		}
+	}
+	if m.sized() {
+		c.StrokeLines(draw.LineStyle{Color: ink, Width: 1.6}, closed(box(e)))
+	}
+	if a := m.survey.Area; a != nil {
+		frame := closed(box(*a))
+		c.StrokeLines(draw.LineStyle{Color: paper, Width: 5}, frame)
+		c.StrokeLines(draw.LineStyle{Color: ink, Width: 2.4, Dashes: []vg.Length{12, 7}}, frame)
+	}
+	m.paintReadings(c, at)
+}
+
+// sized tells whether the surface's own size is known.
+func (m *surfaceMap) sized() bool {
+	return m.survey.Extent.Width() > 0 && m.survey.Extent.Height() > 0
+}
+
+// closed is a rectangle's corners, the first one again at the end.
+func closed(r vg.Rectangle) []vg.Point {
+	return []vg.Point{r.Min, {X: r.Max.X, Y: r.Min.Y}, r.Max, {X: r.Min.X, Y: r.Max.Y}, r.Min}
+}
+
+// paintField draws the colors and the isolines, then covers what lies outside
+// the outline of the readings.
+func (m *surfaceMap) paintField(c draw.Canvas, at func(x, y float64) vg.Point) {
+	f := m.field
+	x0, y0, x1, y1 := bounds(f.outline)
+	rect := vg.Rectangle{Min: at(x0, y0), Max: at(x1, y1)}
+	size := pixels(rect, int(m.height)).Size()
+	c.DrawImage(rect, f.mesh.paint(x0, y0, x1, y1, max(size.X, 1), max(size.Y, 1), m.scale, unread))
+
+	for _, tick := range m.scale.Ticks() {
+		if tick.Value == m.scale.Min || tick.Value == m.scale.Max {
+			continue // no reading lies beyond, so a line would only ring the ends
+		}
+		var path vg.Path
+		for _, chain := range f.lines.isolines(tick.Value) {
+			for i, p := range chain {
+				if i == 0 {
+					path.Move(at(p.x, p.y))
+				} else {
+					path.Line(at(p.x, p.y))
+				}
+			}
+		}
+		if len(path) == 0 {
+			continue
+		}
+		// A line has one value, so one color stands out along all of it.
+		clr := textOn(PaletteOf(m.scale.Kind).At(m.scale.Fraction(tick.Value)))
+		c.SetColor(faded(clr, 0.65))
+		c.SetLineWidth(1.3)
+		c.SetLineDash(nil, 0)
+		switch {
+		case tick.Value == 0:
+			c.SetColor(faded(clr, 0.9))
+			c.SetLineWidth(2.8)
+		case tick.Value < 0:
+			c.SetLineDash([]vg.Length{6, 4}, 0)
+		}
+		c.Stroke(path)
+	}
+	c.SetLineDash(nil, 0)
+
+	var edge vg.Path
+	for i, p := range f.outline {
+		if i == 0 {
+			edge.Move(at(p.x, p.y))
+		} else {
+			edge.Line(at(p.x, p.y))
+		}
+	}
+	edge.Close()
+	if area(f.outline) < 0.9999*(x1-x0)*(y1-y0) {
+		// The cover runs clockwise around the outline, which makes it a hole.
+		var cover vg.Path
+		a, b := rect.Min.Sub(vg.Point{X: 1, Y: 1}), rect.Max.Add(vg.Point{X: 1, Y: 1})
+		cover.Move(a)
+		cover.Line(vg.Point{X: a.X, Y: b.Y})
+		cover.Line(b)
+		cover.Line(vg.Point{X: b.X, Y: a.Y})
+		cover.Close()
+		c.SetColor(unread)
+		c.Fill(append(cover, edge...))
+	}
+	c.SetColor(faded(ink, 0.5))
+	c.SetLineWidth(1)
+	c.Stroke(edge)
+}

@@ -1,0 +1,240 @@
+package plots
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/charmbracelet/x/ansi"
+)
+
+// print is the lines of the map.
+func (b *board) print() []string {
+	tall, gap := b.heights()
+	lines := []string{b.header()}
+	for row := range b.rows {
+		for n := range tall {
+			lines = append(lines, b.row(row, n == tall/2))
+		}
+		if row < b.rows-1 {
+			for range gap {
+				lines = append(lines, "")
+			}
+		}
+	}
+	lines = append(lines, b.hint())
+	if chips := b.chips(); chips != "" {
+		lines = append(lines, chips)
+	}
+	lines = append(lines, b.legend()...)
+	return append(lines, b.notes()...)
+}
+
+// heights is how many lines a row of cells takes, and how many stay empty
+// below it, so that the map has about the shape of the surface.
+func (b *board) heights() (tall, gap int) {
+	// A character is about twice as high as wide.
+	wanted := b.aspect * float64(b.width) / 2
+	switch {
+	case wanted < 1.6:
+		return 1, 0
+	case b.opt.Color != NoColor && 3*b.rows <= 24:
+		return 3, 0
+	case b.opt.Color == NoColor && 2*b.rows <= 24:
+		return 1, 1
+	}
+	return 1, 0
+}
+
+// pad puts a text before its mark in the middle of a cell, numbers under each
+// other by their last digit.
+func (b *board) pad(text, marks string) string {
+	wide := max(b.number, ansi.StringWidth(text))
+	for marks != "" && wide+ansi.StringWidth(marks) > b.width {
+		marks = string([]rune(marks)[:len([]rune(marks))-1])
+	}
+	left := max(0, min((b.width-b.number+1)/2, b.width-wide-ansi.StringWidth(marks))) + b.number - ansi.StringWidth(text)
+	text = strings.Repeat(" ", max(0, left)) + text + marks
+	return text + strings.Repeat(" ", max(0, b.width-ansi.StringWidth(text)))
+}
+
+// header is the line of column names. Where they are too long for their cells
+// every second, third … is left out.
+func (b *board) header() string {
+	longest := 0
+	for _, name := range b.colNames {
+		longest = max(longest, len(name))
+	}
+	every := 1
+	for every*b.width < longest+1 && every < b.cols {
+		every++
+	}
+	line := []byte(strings.Repeat(" ", b.margin+b.cols*b.width+longest))
+	for i, name := range b.colNames {
+		// Centered over the digits of a number, whose sign counts half.
+		left := b.margin + i*b.width + (b.width-b.number+1)/2 + (b.number-len(name)+1)/2
+		if b.width < b.number+2 {
+			left = b.margin + i*b.width + b.width - 1 - len(name)
+		}
+		if i%every == 0 {
+			copy(line[max(0, left):], name)
+		}
+		if b.colIn != nil && b.colIn[i] && every == 1 {
+			if (i == 0 || !b.colIn[i-1]) && left > 0 {
+				line[left-1] = '['
+			}
+			if i == b.cols-1 || !b.colIn[i+1] {
+				line[left+len(name)] = ']'
+			}
+		}
+	}
+	return string(line)
+}
+
+// row is one line of a row of cells; only its middle line has the numbers.
+func (b *board) row(row int, numbers bool) string {
+	var out strings.Builder
+	name := ""
+	if numbers {
+		name = b.rowNames[row]
+	}
+	bar := ""
+	if b.rowIn != nil {
+		bar = " "
+		if b.rowIn[row] {
+			bar = "|"
+		}
+	}
+	fmt.Fprintf(&out, "%*s%s ", b.margin-1-len(bar), name, bar)
+	for col := range b.cols {
+		c := b.cells[row*b.cols+col]
+		text := strings.Repeat(" ", b.width)
+		if numbers {
+			text = b.pad(b.text(c), c.marks)
+		}
+		if c.full && c.color {
+			text = b.opt.Color.paint(text, b.scale, c.value)
+		}
+		out.WriteString(text)
+	}
+	return out.String()
+}
+
+// hint says which side is which.
+func (b *board) hint() string {
+	left, right := "← camera left", "camera right →"
+	if !b.opt.Unicode {
+		left, right = plain(left), plain(right)
+	}
+	words := ansi.StringWidth(left) + ansi.StringWidth(right)
+	room := max(b.cols*b.width-words, 3)
+	if b.margin+words+room > b.opt.Width {
+		return strings.Repeat(" ", b.margin) + left
+	}
+	return strings.Repeat(" ", b.margin) + left + strings.Repeat(" ", room) + right
+}
+
+// chips is the scale: its ticks on their colors. Without color it is empty.
+func (b *board) chips() string {
+	if b.opt.Color == NoColor {
+		return ""
+	}
+	ticks := b.scale.Ticks()
+	zero := 0
+	for i, t := range ticks {
+		if t.Value == 0 {
+			zero = i
+		}
+	}
+	for every := 1; every <= len(ticks); every++ {
+		var out strings.Builder
+		width := b.margin
+		for i, t := range ticks {
+			if (i-zero)%every != 0 {
+				continue
+			}
+			text := " " + strings.Replace(t.Label, "\u2212", "-", 1) + " "
+			width += ansi.StringWidth(text)
+			out.WriteString(b.opt.Color.paint(text, b.scale, t.Value))
+		}
+		if width <= b.opt.Width {
+			return strings.Repeat(" ", b.margin) + out.String()
+		}
+	}
+	return ""
+}
+
+// legend explains the marks that the map has.
+func (b *board) legend() []string {
+	used := ""
+	for _, c := range b.cells {
+		used += c.marks
+	}
+	high, low := b.scale.Kind.extremeNames()
+	var parts []string
+	for _, m := range [...][2]string{{"▲", high}, {"▼", low}, {"?", "read again"}, {"◆", "reference"}} {
+		if strings.Contains(used, m[0]) {
+			parts = append(parts, m[0]+" "+m[1])
+		}
+	}
+	if b.colIn != nil {
+		parts = append(parts, "[ ] | in shot")
+	}
+	return b.flow(parts, "   ")
+}
+
+// notes says what the numbers are.
+func (b *board) notes() []string {
+	text := b.scale.Unit() + " from " + b.scale.Zero
+	if b.scale.Kind == Duv {
+		text = "thousandths of Duv from " + b.scale.Zero
+	}
+	if b.compact && b.scale.Kind == Level {
+		part := "tenths"
+		if b.scale.Decimals == 2 {
+			part = "hundredths"
+		}
+		text = part + " of a stop from " + b.scale.Zero
+	}
+	switch b.scale.Kind {
+	case Mired:
+		text += "; plus is warmer"
+	case Duv:
+		text += "; plus is greener"
+	}
+	if b.gathered > 0 {
+		filled := 0
+		for _, c := range b.cells {
+			if c.full {
+				filled++
+			}
+		}
+		unit := lengthUnit(b.opt.Feet)
+		if filled < b.gathered {
+			text += fmt.Sprintf("; %s readings in %d cells by their mean", thousands(b.gathered), filled)
+		}
+		text += "; positions in " + unit
+	}
+	return b.flow(strings.Fields(text), " ")
+}
+
+// flow sets parts in lines of the terminal's width.
+func (b *board) flow(parts []string, between string) []string {
+	indent := strings.Repeat(" ", b.margin)
+	var lines []string
+	line := indent
+	for _, p := range parts {
+		switch {
+		case line == indent:
+			line += p
+		case ansi.StringWidth(line+between+p) > b.opt.Width:
+			lines = append(lines, line)
+			line = indent + p
+		default:
+			line += between + p
+		}
+	}
+	if line != indent {
+		lines = append(lines, line)
+	}
+	return lines
+}

@@ -1,0 +1,143 @@
+package plots
+
+import (
+	"image/color"
+	"math"
+
+	"gonum.org/v1/plot/vg"
+)
+
+// affine maps the canvas's coordinates (y up) to a page's (y down):
+// x' = a·x + c·y + e, y' = b·x + d·y + f.
+type affine struct{ a, b, c, d, e, f float64 }
+
+func (m affine) apply(p vg.Point) (x, y float64) {
+	return m.a*float64(p.X) + m.c*float64(p.Y) + m.e, m.b*float64(p.X) + m.d*float64(p.Y) + m.f
+}
+
+// then is the map that first applies n, then m.
+func (m affine) then(n affine) affine {
+	return affine{
+		m.a*n.a + m.c*n.b, m.b*n.a + m.d*n.b,
+		m.a*n.c + m.c*n.d, m.b*n.c + m.d*n.d,
+		m.a*n.e + m.c*n.f + m.e, m.b*n.e + m.d*n.f + m.f,
+	}
+}
+
+// scale is the map's mean enlargement.
+func (m affine) scale() float64 { return math.Sqrt(math.Abs(m.a*m.d - m.b*m.c)) }
+
+// angle is how far the map turns a text, in degrees clockwise on the page.
+func (m affine) angle() float64 { return math.Atan2(m.b, m.a) * 180 / math.Pi }
+
+// pen is the state of a vector canvas that Push saves.
+type pen struct {
+	m       affine
+	color   color.Color
+	width   vg.Length
+	dashes  []vg.Length
+	dashOff vg.Length
+}
+
+// pens is the state that the SVG and PDF canvases share: the part of
+// vg.Canvas that draws nothing.
+type pens struct{ stack []pen }
+
+func newPens(m affine) pens {
+	return pens{[]pen{{m: m, color: color.Black, width: 1}}}
+}
+
+func (p *pens) now() *pen { return &p.stack[len(p.stack)-1] }
+
+func (p *pens) SetLineWidth(w vg.Length) { p.now().width = w }
+func (p *pens) SetLineDash(pattern []vg.Length, o vg.Length) {
+	p.now().dashes, p.now().dashOff = pattern, o
+}
+func (p *pens) Push() { p.stack = append(p.stack, *p.now()) }
+func (p *pens) Pop()  { p.stack = p.stack[:len(p.stack)-1] }
+
+func (p *pens) SetColor(c color.Color) {
+	if c == nil {
+		c = color.Black
+	}
+	p.now().color = c
+}
+
+func (p *pens) Rotate(rad float64) {
+	sin, cos := math.Sincos(rad)
+	p.now().m = p.now().m.then(affine{cos, sin, -sin, cos, 0, 0})
+}
+
+func (p *pens) Translate(pt vg.Point) {
+	p.now().m = p.now().m.then(affine{1, 0, 0, 1, float64(pt.X), float64(pt.Y)})
+}
+
+func (p *pens) Scale(x, y float64) {
+	p.now().m = p.now().m.then(affine{x, 0, 0, y, 0, 0})
+}
+
+// outliner is what both vector formats draw paths with.
+type outliner interface {
+	move(x, y float64)
+	line(x, y float64)
+	cube(x1, y1, x2, y2, x, y float64)
+	shut()
+}
+
+// trace walks a path. Arcs become cubic curves, each over at most a quarter
+// turn, which stay within 0.03 % of the radius.
+func trace(path vg.Path, m affine, o outliner) {
+	var at vg.Point
+	started := false
+	move := func(p vg.Point) { x, y := m.apply(p); o.move(x, y); at, started = p, true }
+	line := func(p vg.Point) { x, y := m.apply(p); o.line(x, y); at = p }
+	cube := func(p1, p2, p vg.Point) {
+		x1, y1 := m.apply(p1)
+		x2, y2 := m.apply(p2)
+		x, y := m.apply(p)
+		o.cube(x1, y1, x2, y2, x, y)
+		at = p
+	}
+	for _, c := range path {
+		switch c.Type {
+		case vg.MoveComp:
+			move(c.Pos)
+		case vg.LineComp:
+			line(c.Pos)
+		case vg.ArcComp:
+			on := func(angle float64) vg.Point {
+				sin, cos := math.Sincos(angle)
+				return vg.Point{X: c.Pos.X + c.Radius*vg.Length(cos), Y: c.Pos.Y + c.Radius*vg.Length(sin)}
+			}
+			if start := on(c.Start); !started {
+				move(start)
+			} else if math.Hypot(float64(start.X-at.X), float64(start.Y-at.Y)) > 1e-6 {
+				line(start)
+			}
+			n := int(math.Ceil(math.Abs(c.Angle)/(math.Pi/2) - 1e-9))
+			for i := range n {
+				a0 := c.Start + c.Angle*float64(i)/float64(n)
+				a1 := c.Start + c.Angle*float64(i+1)/float64(n)
+				k := vg.Length(4.0 / 3 * math.Tan((a1-a0)/4))
+				p0, p1 := on(a0), on(a1)
+				cube(
+					vg.Point{X: p0.X - k*(p0.Y-c.Pos.Y), Y: p0.Y + k*(p0.X-c.Pos.X)},
+					vg.Point{X: p1.X + k*(p1.Y-c.Pos.Y), Y: p1.Y - k*(p1.X-c.Pos.X)},
+					p1)
+			}
+		case vg.CurveComp:
+			p1, p2 := c.Control[0], c.Control[len(c.Control)-1]
+			if len(c.Control) == 1 {
+				// The cubic with the same shape as a quadratic curve.
+				p1, p2 = toward(at, p1, 2.0/3), toward(c.Pos, p1, 2.0/3)
+			}
+			cube(p1, p2, c.Pos)
+		case vg.CloseComp:
+			o.shut()
+		}
+	}
+}
+
+func toward(a, b vg.Point, part vg.Length) vg.Point {
+	return vg.Point{X: a.X + part*(b.X-a.X), Y: a.Y + part*(b.Y-a.Y)}
+}
