@@ -35,22 +35,30 @@ func (a *app) demo(folder string) error {
 	if err != nil {
 		return err
 	}
-	if err := demo.Write(folder, files); err != nil {
-		return err
+	if a.format == "" {
+		a.format = "png"
 	}
-	if !a.json {
-		fmt.Fprintf(a.stdout, "A puppet theatre films in front of a green cloth. Its readings are in %s:\n", folder)
-		for _, f := range files {
-			fmt.Fprintf(a.stdout, "  %s\n", filepath.Join(folder, f.Name))
-		}
-		fmt.Fprintf(a.stdout, "\n$ evenfall surface %s --out %s\n\n", filepath.Join(folder, files[0].Name), folder)
-	}
+	var pictures []string
 	if a.out == "" {
 		a.out = folder
+		for _, kind := range []string{"level", "mired", "duv", "uv"} {
+			pictures = append(pictures, "cloth-"+kind+"."+a.format)
+		}
 	}
-	err = a.surface(surfaceFlags{}, []string{filepath.Join(folder, files[0].Name)})
-	if err == nil {
-		a.status = exitDone
+	if err := demo.Write(folder, files, pictures); err != nil {
+		return err
 	}
-	return err
+	cloth, lamps := filepath.Join(folder, "cloth.csv"), filepath.Join(folder, "cloth-lamps.csv")
+	if !a.json {
+		fmt.Fprintf(a.stdout, "A puppet theatre films in front of a green cloth. Its files are in %s:\n", folder)
+		for _, f := range files {
+			fmt.Fprintf(a.stdout, "  %s\n", f.Name)
+		}
+		fmt.Fprintf(a.stdout, "\n$ evenfall surface %s %s --out %s\n\n", cloth, lamps, a.out)
+	}
+	if err := a.surface(surfaceFlags{}, []string{cloth, lamps}); err != nil {
+		return err
+	}
+	a.status = exitDone
+	return demo.Remember(folder, pictures...)
 }

@@ -147,16 +147,28 @@ func statusOf(verdict string) int {
 
 // surfacePictures writes the maps that the survey supports and names them.
 func (a *app) surfacePictures(s *survey.Survey, r *survey.Result, name string) error {
+	level := func(kind plots.Kind) func() (*plots.Picture, error) {
+		return func() (*plots.Picture, error) {
+			return plots.Surface(s, r, plots.SurfaceOptions{Kind: kind, Unit: a.unit, Feet: a.feet})
+		}
+	}
+	colored := r.Color != nil && r.Color.Points > 0
 	for _, p := range []struct {
-		kind   plots.Kind
 		suffix string
 		want   bool
-	}{{plots.Level, "level", true}, {plots.Mired, "mired", r.Color != nil && r.Color.MaxMiredShift != nil},
-		{plots.Duv, "duv", r.Color != nil && r.Color.MaxDuvShift != nil}} {
+		draw   func() (*plots.Picture, error)
+	}{
+		{"level", true, level(plots.Level)},
+		{"mired", colored && r.Color.MaxMiredShift != nil, level(plots.Mired)},
+		{"duv", colored && r.Color.MaxDuvShift != nil, level(plots.Duv)},
+		{"uv", colored, func() (*plots.Picture, error) {
+			return plots.Chromaticity(s, r, plots.ChromaticityOptions{Feet: a.feet})
+		}},
+	} {
 		if !p.want {
 			continue
 		}
-		picture, err := plots.Surface(s, r, plots.SurfaceOptions{Kind: p.kind, Unit: a.unit, Feet: a.feet})
+		picture, err := p.draw()
 		if err != nil {
 			return err
 		}

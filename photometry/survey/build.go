@@ -13,6 +13,7 @@ import (
 type builder struct {
 	collector
 	notes    *noteSet
+	alone    []alone // readings of single lamps
 	warnings []table.Warning
 	reading  []string
 
@@ -50,6 +51,7 @@ func (b *builder) build(sheets []*rows) (*Survey, table.Errors) {
 		return nil, b.errors
 	}
 	b.fillColors(s, sheets)
+	b.fillLamps(s)
 	if len(b.errors) > 0 {
 		return nil, b.errors
 	}

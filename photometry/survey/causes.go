@@ -20,6 +20,9 @@ const (
 	CauseDarkSpot     = "dark_spot"     // a dark patch
 	CauseDrift        = "drift"         // the light changed meanwhile
 	CauseNoise        = "meter_scatter" // no more than the meter's own scatter
+	CauseWarmerSide   = "warmer_side"   // color temperature runs steadily
+	CauseGreenerSide  = "greener_side"  // green and magenta run steadily
+	CauseLampColor    = "lamp_color"    // one lamp's color, fading with its share
 )
 
 // finding is a cause with what advice needs of it.

@@ -37,7 +37,11 @@ func (s *Survey) analyzeColor(r *Result, level, weights []float64, chosen []int3
 	}
 	s.judgeColor(r, c, refCCT, chosen)
 	c.Run = s.colorRun(c)
-	r.Causes = append(r.Causes, c.runCauses(r.Limits, s.DuvRead)...)
+	if lamps := s.lampsBehindColor(c, r.Limits.Mired/2, r.Limits.Duv/2); len(lamps) > 0 {
+		r.Causes = append(r.Causes, lamps...)
+	} else {
+		r.Causes = append(r.Causes, c.runCauses(r.Limits, s.DuvRead)...)
+	}
 }
 
 // referenceColor is the reference point's color, or that of the light of all
@@ -351,9 +355,9 @@ func (c *ColorResult) runCauses(limits Limits, duvRead bool) []Cause {
 				"a plane through the shifts of all places; readings of each lamp alone would tell which lamp"})
 		}
 	}
-	tell("warmer_side", "mired", 0, c.Run.MiredRight, c.Run.MiredUp, limits.Mired, "warmer")
+	tell(CauseWarmerSide, "mired", 0, c.Run.MiredRight, c.Run.MiredUp, limits.Mired, "warmer")
 	if duvRead {
-		tell("greener_side", "Duv", 4, c.Run.DuvRight, c.Run.DuvUp, limits.Duv, "greener")
+		tell(CauseGreenerSide, "Duv", 4, c.Run.DuvRight, c.Run.DuvUp, limits.Duv, "greener")
 	}
 	return out
 }

@@ -1,32 +1,37 @@
 package survey
 
-// filter keeps some rows of a table by points and tells how many went. Rows
-// keep their line numbers through the index kept beside them.
-func (r *rows) filter(keep []bool) (dropped int) {
+// filter keeps some rows of a table by points.
+func (r *rows) filter(keep []bool) { *r = *r.subset(keep) }
+
+// subset is a table of some of the rows, which keep their line numbers.
+func (r *rows) subset(keep []bool) *rows {
 	index := make([]int32, 0, r.n)
 	for i, k := range keep {
 		if k {
 			index = append(index, int32(i))
 		}
 	}
-	dropped = r.n - len(index)
-	if dropped == 0 {
-		return 0
+	out := *r
+	if len(index) == r.n {
+		return &out
 	}
-	for _, column := range r.numberColumns() {
+	for _, column := range out.numberColumns() {
 		*column = picked(*column, index)
 	}
-	for _, column := range []*[]string{&r.label, &r.lamp, &r.role, &r.colors.cc} {
+	for _, column := range []*[]string{&out.label, &out.lamp, &out.role, &out.colors.cc} {
 		*column = picked(*column, index)
 	}
-	text := map[int32]string{}
+	out.text = map[int32]string{}
 	for to, from := range index {
 		if t, ok := r.text[from]; ok {
-			text[int32(to)] = t
+			out.text[int32(to)] = t
 		}
 	}
-	r.text, r.kept, r.n = text, index, len(index)
-	return dropped
+	if r.kept != nil {
+		index = picked(r.kept, index)
+	}
+	out.kept, out.n = index, len(index)
+	return &out
 }
 
 // numberColumns are all columns of numbers, for whoever treats them alike.

@@ -189,6 +189,9 @@ func (b *builder) keep(s *Survey, left int) {
 	for i := range s.Again {
 		s.Again[i].Point = to[s.Again[i].Point]
 	}
+	for k := range s.Lamps {
+		s.Lamps[k].keep(to)
+	}
 	kept := s.ColorAgain[:0]
 	for _, again := range s.ColorAgain {
 		if to[again.Point] >= 0 {

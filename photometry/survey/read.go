@@ -63,17 +63,22 @@ func Read(inputs []Input, options ReadOptions) (*Survey, error) {
 	var sheets []*rows
 	for _, u := range understood {
 		r := gather(u.sheet, u.layout, notes, c)
-		if told := r.chooseLight(options.Lamp, c); told != "" {
-			reading = append(reading, told)
-		}
-		r.checkLevels(options.AllowZero, c)
+		r.nameLamp()
+		r.checkRoles(c)
 		sheets = append(sheets, r)
+	}
+	sheets, alone := splitLights(sheets, options.Lamp, c)
+	for _, r := range sheets {
+		r.checkLevels(options.AllowZero, c)
+	}
+	for _, lamp := range alone {
+		lamp.rows.checkLevels(true, c)
 	}
 	if problems = append(problems, c.errors...); len(problems) > 0 {
 		problems.Sort()
 		return nil, problems
 	}
-	b := &builder{notes: notes, warnings: append(warnings, notes.warnings...), reading: reading}
+	b := &builder{notes: notes, alone: alone, warnings: append(warnings, notes.warnings...), reading: reading}
 	s, more := b.build(sheets)
 	if len(more) > 0 {
 		more.Sort()
@@ -175,43 +180,6 @@ func findings(warnings []table.Warning) []photometry.Finding {
 		out = append(out, photometry.Finding{Code: "table", Text: w.String()})
 	}
 	return out
-}
-
-// chooseLight keeps the rows of one light where a file has several lamps: the
-// one asked for, else those of all lamps together. Several roles are refused.
-func (r *rows) chooseLight(wanted string, c *collector) (told string) {
-	lamps := distinct(r.lamp)
-	if roles := distinct(r.role); len(roles) > 1 {
-		c.add(&table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line, Column: r.columns[roleRole] + 1,
-			Found: "readings of several roles (" + joinWords(roles) + ")", InWords: true, Expected: "one role on a surface"})
-	}
-	if wanted == "" && len(lamps) <= 1 {
-		return ""
-	}
-	together := func(lamp string) bool { return lamp == "" || strings.EqualFold(lamp, "all") }
-	keep := make([]bool, r.n)
-	kept := 0
-	for i := range keep {
-		lamp := ""
-		if r.lamp != nil {
-			lamp = r.lamp[i]
-		}
-		keep[i] = (wanted != "" && strings.EqualFold(lamp, wanted)) || (wanted == "" && together(lamp))
-		if keep[i] && !math.IsNaN(valueAt(r.level, i)) {
-			kept++
-		}
-	}
-	if kept == 0 {
-		expected := "rows of all lamps together (an empty lamp cell, or all), or one lamp chosen with --lamp"
-		if wanted != "" {
-			expected = "the lamp " + quote(wanted)
-		}
-		c.add(&table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line,
-			Found: "readings of the lamps " + joinWords(lamps), InWords: true, Expected: expected})
-		return ""
-	}
-	dropped := r.filter(keep)
-	return fmt.Sprintf("%s: %d readings of single lamps are not part of this surface", r.sheet.File, dropped)
 }
 
 func valueAt(column []float64, i int) float64 {

@@ -150,15 +150,21 @@ func (s *Series) ParseLevel(text string) (float64, error) {
 	level, unit, err := m.ParseLevel(text)
 	switch {
 	case unit == photometry.FStop && m.Continuous && !(m.ShutterS > 0 && s.Settings.HasISO):
-		return 0, &photometry.SyntaxError{Found: text, Expected: "the notes iso and shutter with it, since the light is continuous"}
+		return 0, &photometry.SyntaxError{Found: text, Expected: "the ISO speed and the shutter with it (notes or --iso and --shutter), since the light is continuous"}
 	case err != nil:
 		return 0, err
 	case level.Quantity != s.Quantity:
-		return 0, &photometry.SyntaxError{Found: text, Expected: "a " + s.Quantity.String() + " as in the series, not a " + level.Quantity.String()}
+		return 0, &photometry.SyntaxError{Found: text, Expected: levelExamples[s.Quantity] + ", " + s.Quantity.String() + " as in the series"}
 	case !(level.Value > 0):
 		return 0, &photometry.SyntaxError{Found: text, Expected: "a level above zero"}
 	}
 	return level.Value, nil
+}
+
+// levelExamples are levels of each quantity.
+var levelExamples = map[photometry.Quantity]string{
+	photometry.Illuminance: "a level such as 800 lx or 75 fc", photometry.LuminousExposure: "a level such as f/8 or 160 lx·s",
+	photometry.Luminance: "a level such as 320 cd/m²", photometry.Relative: "a plain number such as 0.5",
 }
 
 // round3 rounds to three significant digits.

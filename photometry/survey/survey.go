@@ -36,6 +36,9 @@ type Survey struct {
 	// ColorAgain holds every color of the points whose color was read more than
 	// once.
 	ColorAgain []ColorReading
+	// Lamps are readings of single lamps at some of the places, where there are
+	// any beside those of all together.
+	Lamps []Lamp
 	// Readings and Missing count the readings taken and the places left empty.
 	Readings, Missing int
 

@@ -21,7 +21,8 @@ type File struct {
 	Content []byte
 }
 
-// Files computes the set-up: a walk over the cloth on each of two days.
+// Files computes the set-up: a walk over the cloth on each of two days, readings
+// of each lamp alone, and the tables of its lamps, of the gels in the bag and of the cameras.
 func Files() ([]File, error) {
 	walks, err := days()
 	if err != nil {
@@ -38,6 +39,21 @@ func Files() ([]File, error) {
 			return nil, err
 		}
 		out = append(out, File{walks[day]["file"], content})
+		if walks[day]["alone"] == "" {
+			continue
+		}
+		if content, err = walkAlone(shining, walks[day]); err != nil {
+			return nil, err
+		}
+		out = append(out, File{walks[day]["alone file"], content})
+	}
+	// Tables of the scene that are also the set-up's own files.
+	for _, name := range []string{"lamps.csv", "gels.csv", "cameras.csv"} {
+		content, err := scene.ReadFile("scene/" + name)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, File{name, content})
 	}
 	return out, nil
 }
@@ -47,12 +63,15 @@ func Files() ([]File, error) {
 const manifest = "written-by-demo.txt"
 
 // Write writes the set-up into a folder. It refuses, before it writes anything,
-// where a file of the same name stands that it did not write or that was
-// changed since.
-func Write(folder string, files []File) error {
+// where a file of the same name, or of a name that the demo will write later,
+// stands that it did not write or that was changed since.
+func Write(folder string, files []File, later []string) error {
 	known, err := readManifest(folder)
 	if err != nil {
 		return err
+	}
+	for _, name := range later {
+		files = append(files[:len(files):len(files)], File{Name: name})
 	}
 	for _, f := range files {
 		path := filepath.Join(folder, f.Name)
@@ -65,6 +84,7 @@ func Write(folder string, files []File) error {
 			return fmt.Errorf("%s is not as the demo wrote it and stays: expected a new folder, or one that only the demo wrote into", path)
 		}
 	}
+	files = files[:len(files)-len(later)]
 	for _, f := range files {
 		if err := outfile.Write(filepath.Join(folder, f.Name), func(w io.Writer) error {
 			_, err := w.Write(f.Content)
@@ -77,7 +97,7 @@ func Write(folder string, files []File) error {
 	return writeManifest(folder, known)
 }
 
-// Remember adds a file that a later step of the demo wrote to the list.
+// Remember adds the files that a later step of the demo wrote to the list.
 func Remember(folder string, names ...string) error {
 	known, err := readManifest(folder)
 	if err != nil {
@@ -85,6 +105,9 @@ func Remember(folder string, names ...string) error {
 	}
 	for _, name := range names {
 		content, err := os.ReadFile(filepath.Join(folder, name))
+		if errors.Is(err, fs.ErrNotExist) {
+			continue
+		}
 		if err != nil {
 			return err
 		}

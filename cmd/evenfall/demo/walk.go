@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"evenfall/photometry"
+	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/survey"
 )
 
@@ -47,7 +48,6 @@ func walkOver(lights []light, p plan) ([]byte, error) {
 		return nil, err
 	}
 	random := rand.New(rand.NewPCG(uint64(p.number("seed")), 1))
-	scatter := p.number("repeatability") / 100
 	var places []string
 	for i, label := range survey.Walk(columns, rows) {
 		if i%referenceEvery == 0 {
@@ -75,23 +75,67 @@ func walkOver(lights []light, p plan) ([]byte, error) {
 			return nil, err
 		}
 		minutes := float64(i) * p.number("seconds") / 60
-		level := light.Level * math.Exp2(p.number("drift")*minutes) * (1 + scatter*random.NormFloat64())
-		color, err := light.XY.CCT()
+		level, kelvin, duv, err := p.shown(light, minutes, random)
 		if err != nil {
 			return nil, err
 		}
-		kelvin := color.Kelvin + p.number("kelvin scatter")*random.NormFloat64()
-		duv := color.Duv + p.number("Duv scatter")*random.NormFloat64()
 		shown := figure(math.Round(level))
 		if label == p["slip"] {
 			shown = figure(math.Round(photometry.Footcandles(level)))
 		}
-		at := clock.Add(time.Duration(minutes * float64(time.Minute)))
-		out.Write([]string{label, meters(x), meters(y), at.Format("15:04:05"), shown,
-			strconv.FormatFloat(math.Round(kelvin/10)*10, 'f', 0, 64), strings.TrimPrefix(fmt.Sprintf("%+.4f", duv), "+")})
+		when := clock.Add(time.Duration(minutes * float64(time.Minute)))
+		out.Write([]string{label, meters(x), meters(y), when.Format("15:04:05"), shown, kelvin, duv})
 	}
 	out.Flush()
 	return b.Bytes(), out.Error()
+}
+
+// walkAlone is the file of readings of each lamp alone at a few places, by the
+// same meter.
+func walkAlone(lights []light, p plan) ([]byte, error) {
+	columns, rows := int(p.number("columns")), int(p.number("rows"))
+	width, height := p.number("width"), p.number("height")
+	random := rand.New(rand.NewPCG(uint64(p.number("seed")), 2))
+	var b bytes.Buffer
+	for _, key := range []string{"width", "height", "date"} {
+		fmt.Fprintf(&b, "# %s: %s\n", key, p[key])
+	}
+	out := csv.NewWriter(&b)
+	out.Write([]string{"lamp", "label", "x (m)", "y (m)", "E (lx)", "CCT (K)", "Duv"})
+	for _, l := range lights {
+		for label := range strings.FieldsSeq(p["alone"]) {
+			column, fromTop, ok := survey.ParseGridLabel(label)
+			if !ok {
+				return nil, fmt.Errorf("scene/survey.csv: %q is no place", label)
+			}
+			x := width * (float64(column) + 0.5) / float64(columns)
+			y := height * (float64(rows-1-fromTop) + 0.5) / float64(rows)
+			light, err := at([]light{l}, x, y)
+			if err != nil {
+				return nil, err
+			}
+			level, kelvin, duv, err := p.shown(light, 0, random)
+			if err != nil {
+				return nil, err
+			}
+			out.Write([]string{l.name, label, meters(x), meters(y), figure(math.Round(level)), kelvin, duv})
+		}
+	}
+	out.Flush()
+	return b.Bytes(), out.Error()
+}
+
+// shown is what the meter shows of a light after some minutes: its level in lx
+// and its color as text.
+func (p plan) shown(light colorimetry.Light, minutes float64, random *rand.Rand) (level float64, kelvin, duv string, err error) {
+	level = light.Level * math.Exp2(p.number("drift")*minutes) * (1 + p.number("repeatability")/100*random.NormFloat64())
+	color, err := light.XY.CCT()
+	if err != nil {
+		return 0, "", "", err
+	}
+	k := color.Kelvin + p.number("kelvin scatter")*random.NormFloat64()
+	d := color.Duv + p.number("Duv scatter")*random.NormFloat64()
+	return level, strconv.FormatFloat(math.Round(k/10)*10, 'f', 0, 64), strings.TrimPrefix(fmt.Sprintf("%+.4f", d), "+"), nil
 }
 
 // meters prints a position to the millimeter.

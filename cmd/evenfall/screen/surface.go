@@ -57,7 +57,8 @@ func (p *page) surfaceAnswer(s *survey.Survey, r *survey.Result) {
 	if p.Full {
 		shown = max(len(r.Causes), len(r.Advice))
 	}
-	for i, c := range r.Causes {
+	ofLevel, ofColor := causesByKind(r.Causes)
+	for i, c := range ofLevel {
 		if i == shown {
 			break
 		}
@@ -69,9 +70,25 @@ func (p *page) surfaceAnswer(s *survey.Survey, r *survey.Result) {
 		}
 	}
 	p.line("color", p.colorLine(r))
+	for _, c := range ofColor {
+		p.line("", c.Text)
+	}
 	p.line("exposure", exposureText(r))
 	p.line("drift", driftText(r.Drift))
 	p.findings("note", r.Warnings)
+}
+
+// causesByKind parts the causes of a color that runs from those of the level.
+func causesByKind(all []survey.Cause) (level, color []survey.Cause) {
+	for _, c := range all {
+		switch c.Code {
+		case survey.CauseWarmerSide, survey.CauseGreenerSide, survey.CauseLampColor:
+			color = append(color, c)
+		default:
+			level = append(level, c)
+		}
+	}
+	return level, color
 }
 
 func labelOnce(label string, i int) string {

@@ -1,0 +1,283 @@
+package survey
+
+import (
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/table"
+)
+
+// Lamp holds what was read of one lamp alone at some of a survey's places.
+type Lamp struct {
+	Name  string
+	Point []int32   // index in the survey
+	Level []float64 // SI unit of the survey's quantity, zero or more
+	U, V  []float64 // CIE 1976 u', v'; nil without color, NaN where a reading has none
+}
+
+// keep renumbers a lamp's places and drops those that are gone.
+func (l *Lamp) keep(to []int32) {
+	var index []int32
+	for k, p := range l.Point {
+		if to[p] >= 0 {
+			l.Point[k] = to[p]
+			index = append(index, int32(k))
+		}
+	}
+	l.Point, l.Level, l.U, l.V = picked(l.Point, index), picked(l.Level, index), picked(l.U, index), picked(l.V, index)
+}
+
+// alone are the rows of one lamp, before they have places.
+type alone struct {
+	name string
+	rows *rows
+}
+
+// checkRoles refuses readings of several roles, since a surface is one light.
+func (r *rows) checkRoles(c *collector) {
+	if roles := distinct(r.role); len(roles) > 1 {
+		c.add(&table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line, Column: r.columns[roleRole] + 1,
+			Found: "readings of several roles (" + joinWords(roles) + ")", InWords: true, Expected: "one role on a surface"})
+	}
+}
+
+// nameLamp takes the lamp of a whole sheet from its note where no column names
+// it.
+func (r *rows) nameLamp() {
+	if r.lamp != nil {
+		return
+	}
+	for _, note := range r.sheet.Notes {
+		if strings.EqualFold(note.Key, "lamp") && note.Value != "" {
+			r.lamp = make([]string, r.n)
+			for i := range r.lamp {
+				r.lamp[i] = note.Value
+			}
+		}
+	}
+}
+
+// together tells whether a lamp cell means all lamps.
+func together(lamp string) bool { return lamp == "" || strings.EqualFold(lamp, "all") }
+
+// splitLights takes the readings of all lamps together, or of the wanted lamp,
+// for the surface, and leaves those of single lamps beside it. Where all
+// readings are of one lamp, that lamp is the surface's light.
+func splitLights(sheets []*rows, wanted string, c *collector) (surface []*rows, single []alone) {
+	var lamps []string
+	any := false
+	for _, r := range sheets {
+		for _, name := range distinct(r.lamp) {
+			if !together(name) && !containsFold(lamps, name) {
+				lamps = append(lamps, name)
+			}
+		}
+		for i, level := range r.level {
+			any = any || !math.IsNaN(level) && together(lampAt(r, i))
+		}
+	}
+	chosen := func(r *rows, i int) bool { return together(lampAt(r, i)) }
+	switch {
+	case wanted != "" && !containsFold(lamps, wanted):
+		if len(sheets) > 0 {
+			found := "no readings of a single lamp"
+			if len(lamps) > 0 {
+				found = "readings of the lamps " + joinWords(lamps)
+			}
+			c.add(&table.Error{File: sheets[0].sheet.File, Found: found, InWords: true, Expected: "the lamp " + quote(wanted)})
+		}
+		return nil, nil
+	case wanted != "":
+		chosen = func(r *rows, i int) bool { return strings.EqualFold(lampAt(r, i), wanted) }
+	case any:
+	case len(lamps) == 1:
+		return sheets, nil
+	case len(lamps) > 1:
+		c.add(&table.Error{File: sheets[0].sheet.File, Found: "readings of the lamps " + joinWords(lamps), InWords: true,
+			Expected: "rows of all lamps together (an empty lamp cell, or all), or one lamp chosen with --lamp"})
+		return nil, nil
+	}
+	for _, r := range sheets {
+		keep, kept := make([]bool, r.n), 0
+		for i := range keep {
+			if keep[i] = chosen(r, i); keep[i] {
+				kept++
+			}
+		}
+		if kept > 0 {
+			surface = append(surface, r.subset(keep))
+		}
+		if wanted != "" {
+			continue
+		}
+		for _, name := range lamps {
+			for i := range keep {
+				keep[i] = strings.EqualFold(lampAt(r, i), name)
+			}
+			if part := r.subset(keep); part.n > 0 {
+				single = append(single, alone{name, part})
+			}
+		}
+	}
+	return surface, single
+}
+
+func lampAt(r *rows, i int) string {
+	if r.lamp == nil {
+		return ""
+	}
+	return r.lamp[i]
+}
+
+func containsFold(names []string, name string) bool {
+	for _, n := range names {
+		if strings.EqualFold(n, name) {
+			return true
+		}
+	}
+	return false
+}
+
+// fillLamps brings the readings of single lamps to their places.
+func (b *builder) fillLamps(s *Survey) {
+	at := map[string]int{}
+	for _, a := range b.alone {
+		if a.rows.x == nil && a.rows.label != nil && b.notes.settings.Sized && b.columns > 0 {
+			b.placeLabels(a.rows)
+		}
+		places := b.locate(a.rows)
+		if len(b.errors) > 0 {
+			return
+		}
+		k, known := at[strings.ToLower(a.name)]
+		if !known {
+			k = len(s.Lamps)
+			at[strings.ToLower(a.name)] = k
+			s.Lamps = append(s.Lamps, Lamp{Name: a.name})
+		}
+		lamp := &s.Lamps[k]
+		a.rows.eachLevel(places, func(i int, p int32, level float64) {
+			lamp.Point, lamp.Level = append(lamp.Point, p), append(lamp.Level, level)
+			u := colorimetry.UVPrime{U: math.NaN(), V: math.NaN()}
+			if a.rows.colors.any() {
+				if got, ok := b.colorOf(a.rows, i); ok {
+					u = got
+				}
+			}
+			lamp.U, lamp.V = append(lamp.U, u.U), append(lamp.V, u.V)
+		})
+	}
+}
+
+// lampsBehindColor finds, for mired and for Duv each, the one lamp whose share
+// of the light explains how color runs over the surface: its color stands
+// farthest from the middle one of the lamps, and the shifts follow its share by
+// a straight line that explains most of them and has the right sign. It needs
+// every lamp's level and color at four places at least. half is the size of run
+// in mired and in Duv that is worth telling.
+func (s *Survey) lampsBehindColor(c *ColorResult, halfMired, halfDuv float64) []Cause {
+	if len(s.Lamps) < 2 {
+		return nil
+	}
+	colors := make([]colorimetry.CCT, len(s.Lamps))
+	for k, l := range s.Lamps {
+		t, ok := l.color()
+		if !ok {
+			return nil
+		}
+		colors[k] = t
+	}
+	// Places where all lamps were read, and their sum.
+	sum, read := map[int32]float64{}, map[int32]int{}
+	for _, l := range s.Lamps {
+		for k, p := range l.Point {
+			sum[p] += l.Level[k]
+			read[p]++
+		}
+	}
+	var out []Cause
+	for _, part := range []struct {
+		of         func(colorimetry.CCT) float64
+		shifts     []float64
+		half       float64
+		more, less string
+		unit       string
+		digits     int
+	}{
+		{colorimetry.CCT.Mired, c.Shifts.Mired, halfMired, "warmer", "cooler", "mired", 0},
+		{func(t colorimetry.CCT) float64 { return t.Duv }, c.Shifts.Duv, halfDuv, "greener", "more magenta", "Duv", 4},
+	} {
+		values := make([]float64, len(colors))
+		for k, t := range colors {
+			values[k] = part.of(t)
+		}
+		sorted := slices.Clone(values)
+		middle := medianInPlace(sorted)
+		odd := 0
+		for k, v := range values {
+			if math.Abs(v-middle) > math.Abs(values[odd]-middle)*(1+1e-9) {
+				odd = k
+			}
+		}
+		lamp, offset := s.Lamps[odd], values[odd]-middle
+		var share, shift []float64
+		for k, p := range lamp.Point {
+			if read[p] == len(s.Lamps) && sum[p] > 0 && !math.IsNaN(part.shifts[p]) {
+				share, shift = append(share, lamp.Level[k]/sum[p]), append(shift, part.shifts[p])
+			}
+		}
+		if len(share) < 4 {
+			continue
+		}
+		slope, explained := line(share, shift)
+		low, high := slices.Min(share), slices.Max(share)
+		if explained < 0.5 || slope*offset <= 0 || math.Abs(slope*(high-low)) < part.half {
+			continue
+		}
+		word := part.more
+		if offset < 0 {
+			word = part.less
+		}
+		out = append(out, Cause{Code: CauseLampColor,
+			Text: quote(lamp.Name) + " is " + decimals(math.Abs(offset), part.digits) + " " + part.unit + " " + word +
+				" than the middle of the lamps, and the surface follows its share of the light.",
+			Evidence: "its share, " + decimals(100*low, 0) + " to " + decimals(100*high, 0) + " % of the light, explains " +
+				decimals(100*explained, 0) + " % of the shifts at " + strconv.Itoa(len(share)) + " places"})
+	}
+	return out
+}
+
+// color is the color of all of a lamp's readings mixed.
+func (l Lamp) color() (colorimetry.CCT, bool) {
+	var sum colorimetry.XYZ
+	for k := range l.Level {
+		if !math.IsNaN(l.U[k]) {
+			sum = sum.Add(colorimetry.UVPrime{U: l.U[k], V: l.V[k]}.XY().XYZ(l.Level[k]))
+		}
+	}
+	if !(sum.Y > 0) {
+		return colorimetry.CCT{}, false
+	}
+	t, err := sum.XY().CCT()
+	return t, err == nil
+}
+
+// line fits y on x and returns the slope and the share of variance explained.
+func line(x, y []float64) (slope, explained float64) {
+	mx, my := mean(x, nil), mean(y, nil)
+	var sxx, sxy, syy float64
+	for i := range x {
+		sxx += (x[i] - mx) * (x[i] - mx)
+		sxy += (x[i] - mx) * (y[i] - my)
+		syy += (y[i] - my) * (y[i] - my)
+	}
+	if sxx == 0 || syy == 0 {
+		return 0, 0
+	}
+	return sxy / sxx, sxy * sxy / (sxx * syy)
+}
+
+func decimals(v float64, digits int) string { return strconv.FormatFloat(v, 'f', digits, 64) }
