@@ -1,6 +1,7 @@
 package plots
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -44,10 +45,10 @@ func Chromaticity(s *survey.Survey, r *survey.Result, opt ChromaticityOptions) (
 	if r.Color == nil || len(s.U) != s.Len() || len(s.V) != s.Len() {
 		return nil, ErrNoColor
 	}
-	m := &chromaticityPlot{survey: s, result: r, opt: opt}
+	m := &chromaticityPlot{survey: s, result: r, opt: opt, points: make([]int32, 0, s.Len())}
 	for i := range s.U {
 		if finite(s.U[i]) && finite(s.V[i]) {
-			m.points = append(m.points, i)
+			m.points = append(m.points, int32(i))
 		}
 	}
 	if len(m.points) == 0 {
@@ -64,8 +65,8 @@ type chromaticityPlot struct {
 	result *survey.Result
 	opt    ChromaticityOptions
 
-	points    []int // readings with a color, those in shot first, the farthest first
-	inShot    int   // how many of them are in shot
+	points    []int32 // readings with a color, those in shot first, the farthest first
+	inShot    int     // how many of them are in shot
 	center    colorimetry.UVPrime
 	reference *colorimetry.CCT // nil where the reference has no color temperature
 	tolerance []colorimetry.UVPrime
@@ -104,22 +105,16 @@ func (m *chromaticityPlot) find() {
 			m.center.V += s.V[i] / float64(len(m.points))
 		}
 	}
-	for _, i := range m.points {
+	for k, point := range m.points {
+		i := int(point)
 		m.reach = max(m.reach, 1.12*m.distance(i))
 		if m.shot(i) {
+			m.points[k], m.points[m.inShot] = m.points[m.inShot], m.points[k]
 			m.inShot++
 		}
 	}
-	slices.SortStableFunc(m.points, func(a, b int) int {
-		inA, inB := m.shot(a), m.shot(b)
-		switch da, db := m.distance(a), m.distance(b); {
-		case inA != inB && inA, inA == inB && da > db:
-			return -1
-		case inA != inB || da < db:
-			return 1
-		}
-		return 0
-	})
+	m.farthestFirst(m.points[:m.inShot])
+	m.farthestFirst(m.points[m.inShot:])
 	if m.inShot == 0 {
 		m.inShot = len(m.points) // nothing is judged apart
 	}
@@ -147,6 +142,39 @@ func (m *chromaticityPlot) shot(i int) bool {
 }
 
 // distance is Δu′v′ of point i from the reference.
+// named is how many readings at the most are told or drawn by their place, so
+// that only as many need an order among very many.
+const named = 64
+
+// farthestFirst orders points by their distance from the center, ties by their
+// place in the survey; of very many only the farthest, in front.
+func (m *chromaticityPlot) farthestFirst(points []int32) {
+	before := func(a, b int32) int {
+		switch da, db := m.distance(int(a)), m.distance(int(b)); {
+		case da > db:
+			return -1
+		case da < db:
+			return 1
+		}
+		return cmp.Compare(a, b)
+	}
+	if len(points) <= 4*numbered {
+		slices.SortFunc(points, before)
+		return
+	}
+	front := points[:named]
+	slices.SortFunc(front, before)
+	for k := named; k < len(points); k++ {
+		if before(points[k], front[named-1]) >= 0 {
+			continue
+		}
+		points[k], front[named-1] = front[named-1], points[k]
+		for at := named - 1; at > 0 && before(front[at], front[at-1]) < 0; at-- {
+			front[at], front[at-1] = front[at-1], front[at]
+		}
+	}
+}
+
 func (m *chromaticityPlot) distance(i int) float64 {
 	return math.Hypot(m.survey.U[i]-m.center.U, m.survey.V[i]-m.center.V)
 }
@@ -158,7 +186,7 @@ func (m *chromaticityPlot) title() string {
 
 // headline is the verdict on color and the farthest reading.
 func (m *chromaticityPlot) headline() string {
-	i := m.points[0]
+	i := int(m.points[0])
 	d := m.distance(i)
 	where := ""
 	if m.inShot < len(m.points) {
@@ -198,7 +226,7 @@ func (m *chromaticityPlot) alt() string {
 	if m.tolerance != nil {
 		out := 0
 		for _, i := range m.points[:m.inShot] {
-			if !m.within(i) {
+			if !m.within(int(i)) {
 				out++
 			}
 		}
@@ -216,17 +244,13 @@ func (m *chromaticityPlot) toleranceText() string {
 	return fmt.Sprintf("±%s mired and ±%s Duv", strconv.FormatFloat(l.Mired, 'f', -1, 64), strconv.FormatFloat(l.Duv, 'f', -1, 64))
 }
 
-// within tells whether a point lies inside the tolerance's outline, by how
-// often a ray from it crosses that.
+// within tells whether a point's shifts lie inside the tolerance.
 func (m *chromaticityPlot) within(i int) bool {
-	x, y, in := m.survey.U[i], m.survey.V[i], false
-	for k, a := range m.tolerance {
-		b := m.tolerance[(k+1)%len(m.tolerance)]
-		if (a.V > y) != (b.V > y) && x < (b.U-a.U)*(y-a.V)/(b.V-a.V)+a.U {
-			in = !in
-		}
+	shifts, limits := m.result.Color.Shifts, m.result.Limits
+	if shifts == nil {
+		return true
 	}
-	return in
+	return math.Abs(shifts.Mired[i]) <= limits.Mired && math.Abs(shifts.Duv[i]) <= limits.Duv
 }
 
 // layOut places the parts, from the top.
@@ -304,7 +328,7 @@ func (m *chromaticityPlot) explain(x, fromTop float64) {
 		add("reading outside the part in shot", sign(open))
 	}
 	if len(m.points) > 1 {
-		add("farthest: "+m.name(m.points[0]), sign(upward))
+		add("farthest: "+m.name(int(m.points[0])), sign(upward))
 	}
 	if m.reference != nil {
 		add("Planckian locus", stroke(locusLine))
@@ -324,7 +348,8 @@ func (m *chromaticityPlot) explain(x, fromTop float64) {
 		fromTop += 14
 		add("Farthest from the reference:", nil)
 		fromTop -= 6
-		for _, i := range m.points[:min(m.inShot, 8)] {
+		for _, point := range m.points[:min(m.inShot, 8)] {
+			i := int(point)
 			text := m.name(i)
 			if v := shifts.Mired[i]; v == v {
 				text += ": " + signed(v, 0) + " mired"

@@ -198,7 +198,7 @@ func (m *chromaticityPlot) paintPoints(c draw.Canvas, at func(colorimetry.UVPrim
 		m.paintCloud(c)
 	} else {
 		for k := len(m.points) - 1; k >= 0; k-- {
-			p := m.place(m.points[k], at)
+			p := m.place(int(m.points[k]), at)
 			mark := dot
 			if k >= m.inShot {
 				mark = open
@@ -208,7 +208,7 @@ func (m *chromaticityPlot) paintPoints(c draw.Canvas, at func(colorimetry.UVPrim
 		}
 	}
 	if len(m.points) > 1 {
-		p := m.place(m.points[0], at)
+		p := m.place(int(m.points[0]), at)
 		paintSign(c, upward, p, nil)
 		taken = append(taken, around(p, 9))
 	}
@@ -252,7 +252,8 @@ func (m *chromaticityPlot) namePoints(c draw.Canvas, at func(colorimetry.UVPrime
 	}
 	s := style(15, false, ink, draw.XCenter, draw.YCenter)
 	f := face(s)
-	for n, i := range m.points {
+	for n, point := range m.points {
+		i := int(point)
 		name := shorten(m.survey.LabelOf(i), 10)
 		if name == "" {
 			continue
