@@ -51,16 +51,16 @@ there.`,
 		RunE: func(_ *cobra.Command, args []string) error { return a.correct(flags, args) },
 	}
 	f := command.Flags()
-	f.StringVar(&flags.cct, "cct", "", "the light's color temperature, `3200K` or 312mired")
+	f.StringVar(&flags.cct, "cct", "", "the light's color temperature in `kelvins`, 3200K, or mired, 312mired")
 	f.StringVar(&flags.duv, "duv", "", "the light's `Duv`, positive for green, such as +0.010")
-	f.StringVar(&flags.cc, "cc", "", "what the light `needs` or has in place of Duv: \"needs 10M\", \"has 10G\"")
+	f.StringVar(&flags.cc, "cc", "", "instead of Duv a `reading` of what it needs or has: \"needs 10M\", \"has 10G\"")
 	f.StringVar(&flags.xy, "xy", "", "the light's chromaticity `x,y`, or uv:… or u'v':…")
 	f.StringVar(&flags.to, "to", "", "the `target`: 5600K, xy:…, a lamp of the table, or key")
-	f.StringVar(&flags.gels, "gels", "", "the gels in your bag, a table's `file`, or nominal")
+	f.StringVar(&flags.gels, "gels", "", "`table` of the gels in your bag, or nominal for the trade's")
 	f.StringVar(&flags.camera, "camera", "", "the camera whose offset to apply, by `name`")
-	f.StringVar(&flags.cameras, "cameras", "", "cameras compared with the meter, a table's `file`")
-	f.StringVar(&flags.on, "on", "", "where gel hangs, on the `lamp` or the lens, so whom its loss costs")
-	f.StringVar(&flags.tolerance, "tolerance", "", "what counts as met, such as `\"10 mired, 0.003 Duv\"`")
+	f.StringVar(&flags.cameras, "cameras", "", "`table` of cameras compared with the meter")
+	f.StringVar(&flags.on, "on", "", "the `place` where gel hangs, lamp or lens, so whom its loss costs")
+	f.StringVar(&flags.tolerance, "tolerance", "", "the `miss` that counts as met, such as \"10 mired, 0.003 Duv\"")
 	places := []string{string(colorimetry.OnLamp), string(colorimetry.OnLens)}
 	must(command.RegisterFlagCompletionFunc("on", cobra.FixedCompletions(places, cobra.ShellCompDirectiveNoFileComp)))
 	return command
@@ -140,7 +140,7 @@ func (a *app) correctLamps(flags correctFlags, path string, gels []colorimetry.G
 		return err
 	}
 	c.Warnings = append(c.Warnings, basis.FileWarnings...)
-	if !c.Within || len(lamps.Colorless) > 0 {
+	if !c.Within || len(basis.Without) > 0 {
 		a.status = exitOutside
 	}
 	result := screen.ManyLights{Basis: basis.With(opts), LampsCorrection: c}

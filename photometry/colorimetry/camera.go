@@ -46,7 +46,8 @@ const (
 	tintRange = 4.0
 )
 
-// CameraOffsets returns the offset of each camera in the rows, by name. The
+// CameraOffsets returns the offset of each camera in the rows, by name in any
+// case. The
 // offset in mired is the mean over the rows. Tint is fitted by least squares on
 // the CC points that the lights need where at least three rows span at least
 // four points; otherwise a unit of tint is taken for a CC point and only the
@@ -64,11 +65,12 @@ func CameraOffsets(rows []CameraReading) ([]CameraOffset, error) {
 		if _, err := CCNeeded(CCT{r.MeasuredKelvin, r.MeasuredDuv}); err != nil {
 			return nil, fmt.Errorf("camera row %d: %w", i+1, err)
 		}
-		byName[name] = append(byName[name], r)
+		key := strings.ToLower(name)
+		byName[key] = append(byName[key], r)
 	}
 	var out []CameraOffset
-	for name, group := range byName {
-		o, err := offsetOf(name, group)
+	for _, group := range byName {
+		o, err := offsetOf(strings.TrimSpace(group[0].Camera), group)
 		if err != nil {
 			return nil, err
 		}
@@ -162,13 +164,18 @@ func SettingFor(light CCT, offset *CameraOffset) (CameraSetting, error) {
 	}, nil
 }
 
-// String says the setting to the tens of kelvins and halves of tint that cameras
-// are set in.
+// String says what to set: set B to 5600 K, tint 2.5 toward magenta.
 func (s CameraSetting) String() string {
 	name := "the camera"
 	if s.Camera != "" {
 		name = s.Camera
 	}
+	return "set " + name + " to " + s.Words()
+}
+
+// Words is the setting to the tens of kelvins and halves of tint that cameras
+// are set in: 5600 K, tint 2.5 toward magenta.
+func (s CameraSetting) Words() string {
 	tint := math.Round(s.Tint*2) / 2
 	words := "no tint"
 	switch {
@@ -177,5 +184,5 @@ func (s CameraSetting) String() string {
 	case tint < 0:
 		words = fmt.Sprintf("tint %g toward green", -tint)
 	}
-	return fmt.Sprintf("set %s to %.0f K, %s", name, math.Round(s.Kelvin/10)*10, words)
+	return fmt.Sprintf("%.0f K, %s", math.Round(s.Kelvin/10)*10, words)
 }

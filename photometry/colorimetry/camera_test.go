@@ -55,6 +55,7 @@ func TestCameraSpread(t *testing.T) {
 	for i, d := range []float64{-2, 0, 2} {
 		rows = append(rows, CameraReading{Camera: "B", MeasuredKelvin: 5000, CameraKelvin: Kelvin(200 + 6 + d), CameraTint: float64(i)})
 	}
+	rows[1].Camera = " b " // one camera, however its name is written
 	rows = append(rows, CameraReading{Camera: "A", MeasuredKelvin: 5000, CameraKelvin: 5000, CameraTint: 3})
 	offsets, err := CameraOffsets(rows)
 	if err != nil {

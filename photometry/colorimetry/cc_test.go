@@ -106,3 +106,21 @@ func FuzzParseNeeds(f *testing.F) {
 		}
 	})
 }
+
+func TestParseFilter(t *testing.T) {
+	for text, want := range map[string]CC{
+		"30G": 30, "15M": -15, "CC7.5 magenta": -7.5, " 30 g ": 30, "7,5M": -7.5, "0": 0, "100G": 100,
+	} {
+		if got, err := ParseFilter(text); err != nil || got != want {
+			t.Errorf("%q: %v, %v, want %v", text, got, err, want)
+		}
+	}
+	for text, says := range map[string]string{
+		"30": "no color", "": "not a filter", "needs 10M": "not a filter", "has 10G": "not a filter", "-15M": "not a filter", "+30G": "not a filter",
+		"200G": "CC100", "green": "not a filter",
+	} {
+		if got, err := ParseFilter(text); err == nil || got != 0 || !strings.Contains(err.Error(), says) {
+			t.Errorf("%q: %v, %v does not say %q", text, got, err, says)
+		}
+	}
+}

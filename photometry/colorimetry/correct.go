@@ -12,10 +12,11 @@ type Correction struct {
 	Source CCT `json:"source"`
 	Target CCT `json:"target"`
 	Shift
-	Needs    *Need          `json:"needs,omitempty"`  // absent beyond the filter models
-	Stacks   []Stack        `json:"stacks"`           // best first; see Options.Stacks
-	Within   bool           `json:"within_tolerance"` // with the best stack, or as it is
-	Camera   *CameraSetting `json:"camera,omitempty"` // for the target
+	Needs    *Need          `json:"needs,omitempty"`              // absent beyond the filter models
+	Stacks   []Stack        `json:"stacks"`                       // best first; see Options.Stacks
+	Within   bool           `json:"within_tolerance"`             // with the best stack, or as it is
+	Camera   *CameraSetting `json:"camera,omitempty"`             // for the target
+	NoGel    *CameraSetting `json:"camera_without_gel,omitempty"` // for the light as it is, where it is off
 	Advice   []Finding      `json:"advice"`
 	Warnings []Finding      `json:"warnings"`
 }
@@ -29,11 +30,18 @@ const (
 	OnLens Place = "lens"
 )
 
+// What counts as the same color where nothing else is asked for: common practice,
+// no source.
+const (
+	DefaultToleranceMired = 10.0
+	DefaultToleranceDuv   = 0.003
+)
+
 // Options steer Correct and CorrectAll; the zero value is useful.
 type Options struct {
 	Stacks         int           // most stacks to list; 0 is 5
-	ToleranceMired float64       // what counts as the same color; 0 is 10
-	ToleranceDuv   float64       // and 0 is 0.003
+	ToleranceMired float64       // what counts as the same color; 0 is DefaultToleranceMired
+	ToleranceDuv   float64       // and DefaultToleranceDuv
 	Camera         *CameraOffset // applied to camera settings; nil is a camera that agrees with the meter
 	On             Place         // where gel hangs; "" is the lamp, and the loss on the lens is told too
 }
@@ -43,10 +51,10 @@ func (o Options) filled() Options {
 		o.Stacks = 5
 	}
 	if !(o.ToleranceMired > 0) {
-		o.ToleranceMired = 10
+		o.ToleranceMired = DefaultToleranceMired
 	}
 	if !(o.ToleranceDuv > 0) {
-		o.ToleranceDuv = 0.003
+		o.ToleranceDuv = DefaultToleranceDuv
 	}
 	return o
 }
@@ -83,6 +91,7 @@ func Correct(source, target CCT, bag []Gel, opts Options) (Correction, error) {
 		c.Camera = &setting
 	}
 	if ungelled, err := SettingFor(source, opts.Camera); err == nil && !opts.same(c.Shift) {
+		c.NoGel = &ungelled
 		c.advise("camera_instead", "If this is the only light, no gel is needed: %s.", ungelled)
 	}
 	return c, nil
@@ -159,7 +168,7 @@ func (c *Correction) adviseNeeds(opts Options) {
 	}
 	c.advise("needs", "Needs %s.", text)
 	if extra := c.Needs.Mired - c.Mired; math.Abs(extra) > opts.ToleranceMired && cc.Round() != 0 {
-		c.advise("cc_shifts_mired", "The %s filter itself shifts this light by about %+.0f mired, which the conversion filter takes back; neither alone will do.", cc.Color(), -extra)
+		c.advise("cc_shifts_mired", "The %s filter alone would shift this light by about %+.0f mired; the conversion filter takes that back.", cc.Color(), -extra)
 	}
 }
 
@@ -181,17 +190,18 @@ func (c *Correction) adviseStacks(r ranking, opts Options) {
 	case opts.same(c.Shift):
 		c.advise("within_tolerance", "Already within %g mired and %g Duv of the target; leave it.", opts.ToleranceMired, opts.ToleranceDuv)
 		return
+	case useful(r):
 	case r.nearest == nil:
 		c.advise("empty_bag", "No gel in the bag can be tried on this light.")
 		return
-	case !useful(r):
+	default:
 		c.advise("no_useful_gel", "No gel in the bag brings this light usefully nearer to the target. The nearest, %s, reads %v, %.1f steps off against %.1f without it.",
 			r.nearest.Words(), r.nearest.Reading(), r.nearest.Steps, r.bare.Steps)
 		return
 	}
 	best := r.stacks[0]
 	c.Within = best.Within
-	c.advise("best_stack", "Hang %s: reads %v, %.1f steps from the target.", best.Words(), best.Reading(), best.Steps)
+	c.advise("best_stack", "Hang %s: reads %v, %.1f steps from the target, for %s.", best.Words(), best.Reading(), best.Steps, stops(best.LossStops))
 	if !best.Within {
 		c.warn("not_reached", "Nothing in the bag lands within %g mired and %g Duv of the target; this is the nearest that is worth its loss.", opts.ToleranceMired, opts.ToleranceDuv)
 	}
@@ -210,11 +220,11 @@ func (c *Correction) cautions(s Stack, on Place) {
 		c.advise("loss", "On the lamp it costs that lamp alone %s; on the lens it costs the exposure %[1]s and shifts every lamp.", stops(s.LossStops))
 	}
 	if on != OnLens {
-		c.warn("heat", "Keep gel at the distance from the lamp that the lamp's maker gives; gel on a hot lamp burns.")
+		c.warn("heat", "Gel burns: keep it at the distance that the lamp's maker gives.")
 	}
-	c.warn("estimate", "Predicted from filter models for a smooth spectrum; LED and discharge lamps can land elsewhere. Meter again with the gel on.")
+	c.warn("estimate", "Predicted for a smooth spectrum; LED and discharge lamps can land elsewhere. Meter again with the gel on.")
 	if s.Nominal {
-		c.warn("nominal_gels", "Figures of the gels are the trade's nominal ones; a maker's sheet is better.")
+		c.warn("nominal_gels", "Nominal gels are estimates; a maker's sheet is better.")
 	}
 }
 

@@ -259,6 +259,57 @@ func TestCorrectWithAPoorBag(t *testing.T) {
 	}
 }
 
+// Where the tolerance can be met it is met, even at a price that the ranking
+// alone would not pay: 25 mired of warming in half a stop and half of that left,
+// or all of it in three stops. No sheet of a real gel loses so much; the figures
+// only set the two against each other.
+func TestToleranceComesBeforePenalty(t *testing.T) {
+	bag := []Gel{
+		{Name: "near", Mired: 12, Transmittance: Percent(70.7)},
+		{Name: "exact", Mired: 25, Transmittance: Percent(12.5)},
+	}
+	source := CCT{5000, 0}
+	target := CCT{Kelvin(source.Mired() + 25), 0}
+	c, err := Correct(source, target, bag, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if best := c.Stacks[0]; best.Gels[0] != "exact" || len(best.Gels) != 1 || !best.Within || !c.Within {
+		t.Errorf("best %v", best.Gels)
+	}
+	var near *Stack
+	for i, s := range c.Stacks {
+		if len(s.Gels) == 1 && s.Gels[0] == "near" {
+			near = &c.Stacks[i]
+		}
+	}
+	if near == nil || near.Within || near.Penalty() >= c.Stacks[0].Penalty() {
+		t.Errorf("%+v: the test is no test", near)
+	}
+	// A wider tolerance takes the cheap one.
+	if c, err = Correct(source, target, bag, Options{ToleranceMired: 15}); err != nil || c.Stacks[0].Gels[0] != "near" || !c.Within {
+		t.Errorf("%v, %v", c.Stacks[0].Gels, err)
+	}
+}
+
+// The loss is told for where the gel hangs, and only a lamp is hot.
+func TestCorrectSaysWhomTheLossCosts(t *testing.T) {
+	for place, says := range map[Place][2]bool{"": {true, true}, OnLamp: {true, false}, OnLens: {false, true}} {
+		c, err := Correct(CCT{3200, 0}, CCT{5600, 0}, NominalKit(), Options{On: place})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, a := range c.Advice {
+			if a.Code == "loss" && (strings.Contains(a.Text, "lamp alone") != says[0] || strings.Contains(a.Text, "lens") != says[1]) {
+				t.Errorf("on %q: %s", place, a.Text)
+			}
+		}
+		if hasFinding(c.Warnings, "heat") != (place != OnLens) {
+			t.Errorf("on %q: %v", place, c.Warnings)
+		}
+	}
+}
+
 func TestCorrectWithinTolerance(t *testing.T) {
 	c, err := Correct(CCT{5600, 0.002}, CCT{5500, 0}, NominalKit(), Options{})
 	if err != nil {

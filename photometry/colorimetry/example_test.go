@@ -116,8 +116,8 @@ func ExampleCorrect() {
 	// Output:
 	// [quarter CTB half minus green]: 3169 K, Duv -0.0002, misses by +3 mired and -0.0002, costs 1.0 stop
 	// Needs 35 mired of cooling and 14.5M, about quarter CTB and half minus green.
-	// The magenta filter itself shifts this light by about +35 mired, which the conversion filter takes back; neither alone will do.
-	// Hang quarter CTB with half minus green: reads 3169 K, Duv -0.0002, 1.0 steps from the target.
+	// The magenta filter alone would shift this light by about +35 mired; the conversion filter takes that back.
+	// Hang quarter CTB with half minus green: reads 3169 K, Duv -0.0002, 1.0 steps from the target, for 1.0 stop.
 	// On the lamp it costs that lamp alone 1.0 stop; on the lens it costs the exposure 1.0 stop and shifts every lamp.
 	// If this is the only light, no gel is needed: set the camera to 3200 K, tint 14.5 toward magenta.
 }

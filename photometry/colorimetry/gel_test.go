@@ -1,6 +1,7 @@
 package colorimetry
 
 import (
+	"errors"
 	"math"
 	"strings"
 	"testing"
@@ -193,6 +194,52 @@ func TestNominalKit(t *testing.T) {
 		_, through := reads(t, kit[name], f.source)
 		if through.LossStops < f.low-1.0/3 || through.LossStops > f.top+1.0/3 {
 			t.Errorf("%s loses %.2f stops", name, through.LossStops)
+		}
+	}
+}
+
+func TestNominalGel(t *testing.T) {
+	for name, want := range map[string]string{
+		"full CTO": "full CTO", "cto": "full CTO", "1/2 CTB": "half CTB", "CTB ½": "half CTB", "¾ cto": "three-quarter CTO",
+		"three quarter CTO": "three-quarter CTO", "1/4 minus-green": "quarter minus green", "Eighth  Plus Green": "eighth plus green", "nd 0.6": "ND 0.6",
+	} {
+		g, ok := NominalGel(name)
+		kit := Gel{}
+		for _, k := range NominalKit() {
+			if k.Name == want {
+				kit = k
+			}
+		}
+		if !ok || g.Name != name || g.Mired != kit.Mired || g.CC != kit.CC || !g.Nominal {
+			t.Errorf("%q: %+v, %v, want the figures of %s", name, g, ok, want)
+		}
+	}
+	for _, name := range []string{"", "full", "half", "rose", "half half CTO", "2/3 CTO"} {
+		if g, ok := NominalGel(name); ok {
+			t.Errorf("%q is %+v", name, g)
+		}
+	}
+}
+
+// What is wrong with a gel says which figure it is.
+func TestGelErrorFields(t *testing.T) {
+	err := Gel{Name: "g", Kind: CTO, Mired: -10, CC: 300, Transmittance: Percent(200), Source: "moon"}.Check()
+	joined, ok := err.(interface{ Unwrap() []error })
+	if !ok {
+		t.Fatalf("%T", err)
+	}
+	got := map[GelField]bool{}
+	for _, one := range joined.Unwrap() {
+		var wrong *GelError
+		if !errors.As(one, &wrong) || wrong.Gel != "g" || wrong.Problem == "" || wrong.Expected == "" {
+			t.Errorf("%#v", one)
+			continue
+		}
+		got[wrong.Field] = true
+	}
+	for _, f := range []GelField{GelMired, GelCC, GelTransmittance, GelSource} {
+		if !got[f] {
+			t.Errorf("nothing about figure %d in %v", f, err)
 		}
 	}
 }

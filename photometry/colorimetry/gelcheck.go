@@ -83,7 +83,7 @@ func (g Gel) Check() error {
 		if g.Kind == ND {
 			fail(GelTransmittance, "an ND's transmission, such as 50 % for a stop", nil, "an ND needs its transmission")
 		} else {
-			fail(GelMired, "a mired shift, or CC points, or a chromaticity", nil, "it has neither a mired shift, nor CC points, nor a chromaticity")
+			fail(GelMired, "a mired shift, CC points or a chromaticity, or the kind ND", nil, "it has neither a mired shift, nor CC points, nor a chromaticity")
 		}
 	}
 	return errors.Join(errs...)

@@ -2,6 +2,7 @@ package colorimetry
 
 import (
 	"math"
+	"slices"
 	"strings"
 )
 
@@ -56,6 +57,30 @@ func NominalKit() []Gel {
 		kit = append(kit, Gel{Name: nd.name, Kind: ND, Transmittance: &t, Nominal: true})
 	}
 	return kit
+}
+
+// fractionWords are other ways to write the fractions of a gel.
+var fractionWords = strings.NewReplacer("three quarter", "three-quarter", "3/4", "three-quarter", "¾", "three-quarter",
+	"1/2", "half", "½", "half", "1/4", "quarter", "¼", "quarter", "1/8", "eighth", "⅛", "eighth", "-green", " green")
+
+// NominalGel finds a gel of the nominal kit by its name, in any case and order of
+// words: full CTO, CTO, half CTB, CTB 1/2, 1/4 minus green, ¾ CTO, ND 0.6. ok is
+// false where there is none of that name.
+func NominalGel(name string) (g Gel, ok bool) {
+	words := func(name string) string {
+		fields := strings.Fields(fractionWords.Replace(strings.ToLower(name)))
+		fields = slices.DeleteFunc(fields, func(word string) bool { return word == "full" })
+		slices.Sort(fields)
+		return strings.Join(fields, " ")
+	}
+	asked := words(name)
+	for _, g := range NominalKit() {
+		if asked == words(g.Name) {
+			g.Name = name
+			return g, true
+		}
+	}
+	return Gel{}, false
 }
 
 // InGelWords says a mired shift and a CC filter in the gels nearest to them by

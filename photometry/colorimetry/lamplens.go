@@ -26,7 +26,7 @@ func (out *LampsCorrection) throughTheLens(lamps []Lamp, sheets []sheet, opts Op
 		if err != nil {
 			return fmt.Errorf("lamp %q: %w", l.Name, err)
 		}
-		lc := LampCorrection{Name: l.Name, Gels: []string{}, After: l.Light, LevelAfter: l.Level}
+		lc := LampCorrection{Name: l.Name, Gels: []string{}, After: l.Light, LevelAfter: l.Level, StepsAfter: own.Steps}
 		if hung != nil && p != nil {
 			if s, ok := p.predict(hung.sheets...); ok {
 				own.Stacks, own.Within = []Stack{s}, s.Within

@@ -35,6 +35,7 @@ type LampCorrection struct {
 	Gels       []string `json:"gels"`
 	After      CCT      `json:"after"`
 	LossStops  float64  `json:"loss_stops"`
+	StepsAfter float64  `json:"steps_after"`           // what is then left
 	LevelAfter float64  `json:"level_after,omitempty"` // where the level is known
 }
 
@@ -94,11 +95,11 @@ func (out *LampsCorrection) atTheLamps(lamps []Lamp, sheets []sheet, opts Option
 		if err != nil {
 			return fmt.Errorf("lamp %q: %w", l.Name, err)
 		}
-		lc := LampCorrection{Name: l.Name, Gels: []string{}, After: l.Light, LevelAfter: l.Level}
+		lc := LampCorrection{Name: l.Name, Gels: []string{}, After: l.Light, LevelAfter: l.Level, StepsAfter: c.Steps}
 		if hasFinding(c.Advice, "best_stack") {
 			lc.hang(c.Stacks[0])
 			if l.Gel != "" {
-				c.advise("gel_on", "%s carries %s and was metered with it. Take that off and meter again before you add to it.", l.Name, l.Gel)
+				out.Advice = append(out.Advice, finding("gel_on", "%s carries %s and was metered with it: take that off and meter again before you add to it.", l.Name, l.Gel))
 			}
 		}
 		// What holds for every lamp is said once, for the table.
@@ -123,7 +124,7 @@ func (out *LampsCorrection) atTheLamps(lamps []Lamp, sheets []sheet, opts Option
 
 // hang puts a stack on the lamp.
 func (lc *LampCorrection) hang(s Stack) {
-	lc.Gels, lc.After, lc.LossStops = s.Gels, s.Reading(), s.LossStops
+	lc.Gels, lc.After, lc.LossStops, lc.StepsAfter = s.Gels, s.Reading(), s.LossStops, s.Steps
 	lc.LevelAfter *= math.Exp2(-s.LossStops)
 }
 

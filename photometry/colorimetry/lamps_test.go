@@ -184,3 +184,77 @@ func TestCorrectAllErrors(t *testing.T) {
 		}
 	}
 }
+
+// One filter on the lens is the same for every lamp: what each then reads is that
+// filter on its own model, and the cost is the exposure's, so it is the
+// majority's.
+func TestCorrectAllThroughTheLens(t *testing.T) {
+	lamps := []Lamp{
+		{Name: "a", Light: CCT{3200, 0}}, {Name: "b", Light: CCT{3210, 0.0005}}, {Name: "green", Light: CCT{3200, 0.009}},
+	}
+	c, err := CorrectAll(lamps, Aim{To: CCT{5600, 0}}, NominalKit(), Options{On: OnLens})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c.Lens == nil || len(c.Lens.Stacks) == 0 {
+		t.Fatal("nothing on the lens")
+	}
+	hung := c.Lens.Stacks[0].Gels
+	if strings.Join(hung, ", ") != "full CTB" {
+		t.Errorf("on the lens: %v", hung)
+	}
+	for i, l := range c.Lamps {
+		if strings.Join(l.Gels, ", ") != strings.Join(hung, ", ") {
+			t.Errorf("%s has %v, the lens %v", l.Name, l.Gels, hung)
+		}
+		m, err := ModelOf(lamps[i].Light)
+		if err != nil {
+			t.Fatal(err)
+		}
+		cast, stack := referenceCC(float64(m.Cast)), kitModel(t, hung)
+		got, _ := referenceThrough(m.PlanckianKelvin, func(nm float64) float64 { return cast(nm) * stack(nm) })
+		if math.Abs(got.Mired()-l.After.Mired()) > 1e-3 || math.Abs(got.Duv-l.After.Duv) > 1e-6 {
+			t.Errorf("%s then reads %v, told %v", l.Name, got, l.After)
+		}
+	}
+	if !c.Lamps[0].Within || !c.Lamps[1].Within || c.Lamps[2].Within || c.Within {
+		t.Errorf("within: %v %v %v, all %v", c.Lamps[0].Within, c.Lamps[1].Within, c.Lamps[2].Within, c.Within)
+	}
+	if !hasFinding(c.Advice, "lens") || hasFinding(c.Warnings, "heat") || !hasFinding(c.Warnings, "not_reached") {
+		t.Errorf("%v, %v", c.Advice, c.Warnings)
+	}
+
+	// To the majority itself there is nothing for a lens to do.
+	if c, err = CorrectAll(lamps, Aim{}, NominalKit(), Options{On: OnLens}); err != nil || !hasFinding(c.Advice, "lens_of_no_use") || len(c.Lamps[2].Gels) != 0 || c.Within {
+		t.Errorf("%+v, %v", c.Advice, err)
+	}
+	// Nor with gels that go the wrong way.
+	warm := []Gel{{Name: "full CTO", Kind: CTO, Mired: 131}}
+	if c, err = CorrectAll(lamps, Aim{To: CCT{5600, 0}}, warm, Options{On: OnLens}); err != nil || !hasFinding(c.Advice, "no_useful_gel") || len(c.Lamps[0].Gels) != 0 {
+		t.Errorf("%+v, %v", c.Advice, err)
+	}
+}
+
+// A lamp that was metered behind a gel is told to lose that first, where it needs
+// one at all.
+func TestCorrectAllTakesGelOffFirst(t *testing.T) {
+	lamps := []Lamp{
+		{Name: "key", Light: CCT{5600, 0}, Gel: "half CTB"}, {Name: "side", Light: CCT{5600, 0.008}, Gel: "quarter plus green"},
+	}
+	c, err := CorrectAll(lamps, Aim{Lamp: "key"}, NominalKit(), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := 0
+	for _, f := range c.Advice {
+		if f.Code == "gel_on" {
+			n++
+			if !strings.Contains(f.Text, "side carries quarter plus green") {
+				t.Errorf("%q", f.Text)
+			}
+		}
+	}
+	if n != 1 || c.TargetLamp != "key" || !c.Within {
+		t.Errorf("said %d times; %+v", n, c)
+	}
+}

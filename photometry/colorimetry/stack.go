@@ -130,17 +130,20 @@ func (p *predictor) predict(sheets ...*sheet) (Stack, bool) {
 type ranking struct {
 	stacks  []Stack
 	bare    Stack  // the empty stack
-	nearest *Stack // the best stack of at least one gel; nil if there is none
+	nearest *Stack // the best single gel; nil if there is none
 }
 
 // rank predicts the empty stack, every gel and every pair, sorts them by class
 // and then by Penalty, and drops those that a better one makes pointless. Each
 // gel of the bag is one sheet: a pair of the same gel takes two entries. The best
-// stack with a gel is kept, unless the light is to be left alone, even where the
-// bare light beats it, since it is the nearest that the bag has.
+// single gel is kept, unless the light is to be left alone, even where the bare
+// light beats it, since it is the nearest that a bag of no use has: of pairs that
+// would be one that cancels out.
 func (p *predictor) rank(source CCT, sheets []sheet, most int) ranking {
 	bare, _ := p.predict()
-	bare.Kelvin, bare.Duv = source.Kelvin, source.Duv // without the model's rounding
+	// What is known exactly stands without the model's rounding.
+	bare.Kelvin, bare.Duv = source.Kelvin, source.Duv
+	bare.MissMired, bare.MissDuv = source.Mired()-p.target.Mired(), source.Duv-p.target.Duv
 	all := []Stack{bare}
 	for i := range sheets {
 		if s, ok := p.predict(&sheets[i]); ok {
@@ -164,10 +167,10 @@ func (p *predictor) rank(source CCT, sheets []sheet, most int) ranking {
 			break
 		}
 		s := &all[i]
-		if r.nearest == nil && len(s.Gels) > 0 {
+		if r.nearest == nil && len(s.Gels) == 1 {
 			r.nearest = s
 		}
-		asked := s == r.nearest && !bare.Within
+		asked := s == r.nearest && !bare.Within && len(all[0].Gels) == 0
 		if asked || len(r.stacks) < most && !beaten(s, all[:i]) {
 			r.stacks = append(r.stacks, *s)
 		}

@@ -1,7 +1,6 @@
 package setup
 
 import (
-	"fmt"
 	"strconv"
 
 	"evenfall/photometry"
@@ -101,7 +100,7 @@ func (f Footcandles) MarshalCSV() (string, error) {
 func illuminance(text string, unit photometry.Unit) (float64, error) {
 	level, _, err := photometry.Meter{Unit: unit}.ParseLevel(text)
 	if err != nil || level.Quantity != photometry.Illuminance || level.Value < 0 {
-		return 0, &table.Error{Found: text, Expected: fmt.Sprintf("an illuminance such as 1250 lx or 116 fc")}
+		return 0, &table.Error{Found: text, Expected: "an illuminance such as 1250 lx or 116 fc"}
 	}
 	return level.Value, nil
 }

@@ -22,7 +22,8 @@ type File struct {
 }
 
 // Files computes the set-up: a walk over the cloth on each of two days, readings
-// of each lamp alone, and the tables of its lamps, of the gels in the bag and of the cameras.
+// of each lamp alone, the tables of its lamps, of the gels in the bag and of the
+// cameras, a distance series of the key frame and a check of the meter.
 func Files() ([]File, error) {
 	walks, err := days()
 	if err != nil {
@@ -55,7 +56,8 @@ func Files() ([]File, error) {
 		}
 		out = append(out, File{name, content})
 	}
-	return out, nil
+	more, err := series()
+	return append(out, more...), err
 }
 
 // manifest is the list of what the demo wrote into a folder, with a checksum

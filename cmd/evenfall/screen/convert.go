@@ -3,6 +3,7 @@ package screen
 import (
 	"fmt"
 	"io"
+	"math"
 	"strconv"
 
 	"charm.land/lipgloss/v2"
@@ -77,7 +78,7 @@ func (p *page) converted(v Converted, c Conversions) {
 	})
 	if k := v.Color; k != nil {
 		add(k.Kelvin, func(x float64) string { return fmt.Sprintf("%.0f K", x) })
-		add(k.Duv, func(x float64) string { return fmt.Sprintf("Duv %+.4f", x) })
+		add(k.Duv, func(x float64) string { return fmt.Sprintf("Duv %+.4f", math.Round(x*1e4)/1e4+0) }) // +0: no -0.0000
 		add(k.Mired, func(x float64) string { return fmt.Sprintf("%.1f mired", x) })
 		text += fmt.Sprintf(", xy %.4f %.4f, u'v' %.4f %.4f", k.X, k.Y, k.UPrime, k.VPrime)
 		if k.NoCCT != "" {

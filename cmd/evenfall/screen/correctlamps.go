@@ -1,0 +1,133 @@
+package screen
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"charm.land/lipgloss/v2"
+
+	"evenfall/photometry"
+	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/survey"
+)
+
+// CorrectLamps shows what brings a table of lamps to one color.
+func CorrectLamps(w io.Writer, r ManyLights, o Options) error {
+	p := newPage(o)
+	verdict := passed(r.Within)
+	if r.Within && len(r.Without) > 0 {
+		verdict = survey.Unsure
+	}
+	p.outcome(verdict, lampsHeadline(r.LampsCorrection))
+	if len(r.Without) > 0 {
+		p.line("unread", strings.Join(r.Without, ", ")+": no color in the table, so left out")
+	}
+	p.line("do", adviceText(r.Advice, "lens", "lens_of_no_use", "no_useful_gel", "empty_bag"))
+	p.line("bag", bagText(r.Basis))
+	p.lampTable(r.Lamps, r.Lens != nil)
+	p.line("first", adviceText(r.Advice, "gel_on"))
+	p.line("cost", adviceText(r.Advice, "loss"))
+	p.line("shared", adviceText(r.Advice, "shared"))
+	p.line("camera", cameraText("With the lamps at the target", r.Camera))
+	if r.Mixed != nil {
+		p.line("together", fmt.Sprintf("all lamps at their levels mix to %v", *r.Mixed))
+	}
+	p.warnings(r.Warnings)
+	if o.Full {
+		p.lampDetails(r)
+	}
+	_, err := io.WriteString(w, p.b.String())
+	return err
+}
+
+// lampsHeadline counts the lamps that get there.
+func lampsHeadline(c colorimetry.LampsCorrection) string {
+	reached := 0
+	for _, l := range c.Lamps {
+		if l.Within {
+			reached++
+		}
+	}
+	whose := ""
+	switch {
+	case c.TargetFrom == "key":
+		whose = " (the key, " + c.TargetLamp + ")"
+	case c.TargetLamp != "":
+		whose = " (" + c.TargetLamp + ")"
+	case c.TargetFrom == "majority":
+		whose = " (the majority)"
+	}
+	return fmt.Sprintf("%d of %d lamps within tolerance of %v%s.", reached, len(c.Lamps), c.Target, whose)
+}
+
+// lampTable shows each lamp: what it reads, what to hang, what it then reads.
+func (p *page) lampTable(lamps []colorimetry.LampCorrection, lens bool) {
+	where := "hang"
+	if lens {
+		where = "on the lens"
+	}
+	if p.Width < 74 {
+		labels := p.labels
+		for _, l := range lamps {
+			p.labels = max(p.labels, min(lipgloss.Width(l.Name)+2, p.Width/3))
+		}
+		for _, l := range lamps {
+			p.line(l.Name, lampText(l, where))
+		}
+		p.labels = labels
+		return
+	}
+	rows := [][]string{{"lamp", "reads", where, "then reads", "stops", "steps", ""}}
+	for _, l := range lamps {
+		row := []string{l.Name, reading(l.Source), hangText(l, lens), "", "", fmt.Sprintf("%.1f", l.StepsAfter), okText(l.Within)}
+		if len(l.Gels) > 0 {
+			row[3], row[4] = reading(l.After), fmt.Sprintf("%.1f", l.LossStops)
+		}
+		rows = append(rows, row)
+	}
+	p.columns(rows, 0, 2)
+}
+
+// reading is a light in the least room.
+func reading(c colorimetry.CCT) string { return fmt.Sprintf("%.0f K %s", c.Kelvin, signedDuv(c.Duv)) }
+
+// hangText says what a lamp gets.
+func hangText(l colorimetry.LampCorrection, lens bool) string {
+	switch {
+	case len(l.Gels) > 0:
+		return strings.Join(l.Gels, ", ")
+	case l.Within || lens:
+		return "nothing"
+	}
+	return "nothing that helps"
+}
+
+// lampText is a lamp of a narrow screen.
+func lampText(l colorimetry.LampCorrection, where string) string {
+	text := fmt.Sprintf("%v: %s %s", l.Source, where, hangText(l, where != "hang"))
+	if len(l.Gels) > 0 {
+		text += fmt.Sprintf("; then %v, %.1f steps off, for %s", l.After, l.StepsAfter, photometry.FormatStops(l.LossStops))
+	}
+	if !l.Within {
+		text += "; not within tolerance"
+	}
+	return text
+}
+
+// lampDetails is what --full adds for a table of lamps.
+func (p *page) lampDetails(r ManyLights) {
+	for _, l := range r.Lamps {
+		p.blank()
+		p.raw(p.plain(l.Name))
+		p.line("shift", shiftText(l.Shift))
+		p.line("needs", needsText(l.Advice))
+		p.line("", adviceText(l.Advice, "within_tolerance", "no_useful_gel", "empty_bag"))
+		p.stackTable(l.Stacks)
+		for _, w := range l.Warnings {
+			p.line("note", w.Text)
+		}
+	}
+	p.blank()
+	p.basis(r.Basis)
+}

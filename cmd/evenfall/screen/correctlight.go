@@ -1,0 +1,223 @@
+package screen
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"charm.land/lipgloss/v2"
+
+	"evenfall/photometry"
+	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/survey"
+)
+
+// stacksShown is how many stacks the short answer has room for.
+const stacksShown = 3
+
+// CorrectLight shows what takes one light to a target, the answer first.
+func CorrectLight(w io.Writer, r OneLight, o Options) error {
+	p := newPage(o)
+	p.outcome(passed(r.Within), headlineOf(r.Correction))
+	p.line("light", fmt.Sprintf("%v; the target is %v", r.Source, r.Target))
+	p.line("needs", needsText(r.Advice))
+	shown := r.Stacks
+	if len(shown) > stacksShown && !o.Full {
+		shown = shown[:stacksShown]
+	}
+	if leave := len(shown) > 0 && len(shown[0].Gels) == 0 && r.Within; !leave || o.Full {
+		p.line("bag", bagText(r.Basis))
+		p.stackTable(shown)
+	}
+	p.line("cost", adviceText(r.Advice, "loss"))
+	p.line("camera", cameraText("At the target", r.Camera))
+	p.line("", cameraText("Without gel, where this is the only light,", r.NoGel))
+	p.warnings(r.Warnings)
+	if o.Full {
+		p.lightDetails(r)
+	}
+	_, err := io.WriteString(w, p.b.String())
+	return err
+}
+
+// outcome is the first line: whether the target is reached, and how.
+func (p *page) outcome(verdict, text string) {
+	word := map[string]string{survey.Pass: "REACHED", survey.Fail: "MISSED", survey.Unsure: "UNSURE"}[verdict]
+	style := lipgloss.NewStyle().Bold(true).Foreground(verdictColors[verdict])
+	p.styled(word, func(word string) string { return p.style(style, word) }, text)
+}
+
+func passed(within bool) string {
+	if within {
+		return survey.Pass
+	}
+	return survey.Fail
+}
+
+// headlineOf says what to hang.
+func headlineOf(c colorimetry.Correction) string {
+	for _, a := range c.Advice {
+		switch a.Code {
+		case "best_stack", "no_useful_gel", "empty_bag", "within_tolerance":
+			return a.Text
+		}
+	}
+	return "What gels do to this light cannot be predicted from a reading alone."
+}
+
+// adviceText joins the advice of some codes into one paragraph.
+func adviceText(advice []photometry.Finding, codes ...string) string {
+	var parts []string
+	for _, code := range codes {
+		for _, a := range advice {
+			if a.Code == code {
+				parts = append(parts, a.Text)
+			}
+		}
+	}
+	return strings.Join(parts, " ")
+}
+
+// needsText says the ideal filters, under a label that says needs.
+func needsText(advice []photometry.Finding) string {
+	return strings.TrimPrefix(adviceText(advice, "needs", "cc_shifts_mired"), "Needs ")
+}
+
+// bagText says where the gels come from.
+func bagText(b Basis) string {
+	if b.Bag == "nominal" {
+		return fmt.Sprintf("the trade's nominal kit of %d; --gels takes your own", b.Gels)
+	}
+	return fmt.Sprintf("%d in %s", b.Gels, b.Bag)
+}
+
+// stackTable shows stacks, a line each, with fewer figures on a narrow screen.
+func (p *page) stackTable(stacks []colorimetry.Stack) {
+	if len(stacks) == 0 {
+		return
+	}
+	if p.Width < 48 {
+		for i, s := range stacks {
+			p.line(labelOnce("stacks", i), stackText(s))
+		}
+		return
+	}
+	narrow := p.Width < 64
+	header := []string{"gels", "K", "Duv", "stops", "Δmired", "ΔDuv", "steps", ""}
+	if narrow {
+		header = []string{"gels", "K", "Duv", "stops", "steps", ""}
+	}
+	rows := [][]string{header}
+	for _, s := range stacks {
+		row := []string{gelsText(s), fmt.Sprintf("%.0f", s.Kelvin), signedDuv(s.Duv), fmt.Sprintf("%.1f", s.LossStops)}
+		if !narrow {
+			row = append(row, signedMired(s.MissMired), signedDuv(s.MissDuv))
+		}
+		row = append(row, fmt.Sprintf("%.1f", s.Steps), okText(s.Within))
+		rows = append(rows, row)
+	}
+	p.columns(rows, 0)
+}
+
+func gelsText(s colorimetry.Stack) string {
+	if len(s.Gels) == 0 {
+		return "as it is"
+	}
+	return strings.Join(s.Gels, ", ")
+}
+
+// stackText is a stack of a screen too narrow for a table.
+func stackText(s colorimetry.Stack) string {
+	text := fmt.Sprintf("%s: %v, %.1f steps off", gelsText(s), s.Reading(), s.Steps)
+	if len(s.Gels) > 0 {
+		text += ", for " + photometry.FormatStops(s.LossStops)
+	}
+	if s.Within {
+		text += ", ok"
+	}
+	return text
+}
+
+func okText(within bool) string {
+	if within {
+		return "ok"
+	}
+	return ""
+}
+
+// signedDuv and signedMired print differences with their sign, and zero without.
+func signedDuv(v float64) string {
+	if math.Abs(v) < 0.00005 {
+		return "0.0000"
+	}
+	return fmt.Sprintf("%+.4f", v)
+}
+
+func signedMired(v float64) string {
+	if math.Abs(v) < 0.5 {
+		return "0"
+	}
+	return fmt.Sprintf("%+.0f", v)
+}
+
+// cameraText is a setting with its spread.
+func cameraText(when string, s *colorimetry.CameraSetting) string {
+	if s == nil {
+		return ""
+	}
+	text := when + " " + s.String()
+	if s.MiredSpread > 0 || s.TintSpread > 0 {
+		text += fmt.Sprintf(" (±%.1f mired, ±%.1f tint)", s.MiredSpread, s.TintSpread)
+	}
+	return text + "."
+}
+
+// warnings shows cautions for hands and eyes first, then what limits the answer.
+func (p *page) warnings(all []photometry.Finding) {
+	var cautions, notes []photometry.Finding
+	for _, w := range all {
+		if w.Code == "heat" {
+			cautions = append(cautions, w)
+		} else {
+			notes = append(notes, w)
+		}
+	}
+	p.findings("caution", cautions)
+	p.findings("note", notes)
+}
+
+// lightDetails is what --full adds for one light.
+func (p *page) lightDetails(r OneLight) {
+	p.blank()
+	p.line("shift", shiftText(r.Shift))
+	if n := r.Needs; n != nil {
+		p.line("ideal", fmt.Sprintf("%+.1f mired and %v, together %.2f stop", n.Mired, n.Filter().Round(), n.LossStops))
+	}
+	p.basis(r.Basis)
+}
+
+func shiftText(s colorimetry.Shift) string {
+	return fmt.Sprintf("%+.1f mired, %+.4f Duv, %.4f in u'v' (%.1f steps of 0.0011)", s.Mired, s.Duv, s.DeltaUVPrime, s.Steps)
+}
+
+// basis says what the answer rests on.
+func (p *page) basis(b Basis) {
+	p.line("model", "a Planckian radiator behind one CC filter has the light's color; gels are conversion and CC filters, 0.92 for the surfaces of each")
+	p.line("ranking", "what meets the tolerance first, then least steps off with a third of a stop weighing as much as a step")
+	p.line("Δ", "predicted less target: + is too warm, too green")
+	p.line("tolerance", fmt.Sprintf("%g mired, %g Duv", b.ToleranceMired, b.ToleranceDuv))
+	if o := b.Offset; o != nil {
+		fitted := "a unit of tint taken for a CC point"
+		if o.TintFitted {
+			fitted = fmt.Sprintf("%.2f tint a CC point", o.TintPerPoint)
+		}
+		p.line("offset", fmt.Sprintf("camera %s less the meter, from %d rows of %s: %+.1f mired, %+.1f tint, %s", o.Camera, o.Rows, b.CameraTable, o.Mired, o.Tint, fitted))
+	}
+	for i, text := range b.Inferred {
+		p.line(labelOnce("assumed", i), text)
+	}
+	for i, text := range b.Reading {
+		p.line(labelOnce("read as", i), text)
+	}
+}

@@ -1,0 +1,83 @@
+package setup
+
+import (
+	"io"
+
+	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/table"
+)
+
+// Camera is a row of a table of cameras: a light as the meter reads it, and the
+// setting at which the camera shows white in it as neutral. CameraTint is in the
+// camera's own units, positive toward magenta.
+type Camera struct {
+	Camera         string   `csv:"camera" alias:"name"`
+	MeasuredKelvin Kelvins  `csv:"measured K" alias:"measured (K),measured [K],measured CCT,measured CCT (K),measured,meter K"`
+	MeasuredDuv    *float64 `csv:"measured Duv" alias:"meter Duv,Duv"`
+	CameraKelvin   Kelvins  `csv:"camera K" alias:"camera (K),camera [K],camera CCT,camera CCT (K),setting K,setting (K)"`
+	CameraTint     *float64 `csv:"camera tint" alias:"tint"`
+	Note           string   `csv:"note" alias:"notes,remark,comment"`
+}
+
+// Cameras is what a table of cameras holds: how each differs from the meter.
+type Cameras struct {
+	File     string
+	Offsets  []colorimetry.CameraOffset
+	Notes    []table.Note
+	Warnings []table.Warning
+	Dialect  table.Dialect
+}
+
+// ReadCameras reads a table of cameras, several rows a camera. The error is
+// table.Errors, or one *table.Error where the table has no cameras at all.
+func ReadCameras(r io.Reader, file string) (*Cameras, error) {
+	t, err := read[Camera](r, file, "camera", "camera", "measured K", "camera K")
+	if err != nil {
+		return nil, err
+	}
+	var readings []colorimetry.CameraReading
+	for i, row := range t.Rows {
+		reading := row.Value.reading()
+		t.checkCamera(i, reading)
+		readings = append(readings, reading)
+	}
+	if err := t.errs.ErrOrNil(); err != nil {
+		return nil, err
+	}
+	out := &Cameras{File: file, Notes: t.Notes, Warnings: t.Warnings, Dialect: t.Dialect}
+	if out.Offsets, err = colorimetry.CameraOffsets(readings); err != nil {
+		return nil, &table.Error{File: file, Sheet: t.Sheet, Found: err.Error(), InWords: true, Err: err}
+	}
+	return out, nil
+}
+
+// reading hands the row on as it stands.
+func (c Camera) reading() colorimetry.CameraReading {
+	out := colorimetry.CameraReading{Camera: c.Camera, MeasuredKelvin: float64(c.MeasuredKelvin), CameraKelvin: float64(c.CameraKelvin)}
+	if c.MeasuredDuv != nil {
+		out.MeasuredDuv = *c.MeasuredDuv
+	}
+	if c.CameraTint != nil {
+		out.CameraTint = *c.CameraTint
+	}
+	return out
+}
+
+func (r *rows[T]) checkCamera(row int, c colorimetry.CameraReading) {
+	if c.Camera == "" {
+		r.fail(row, "camera", "the camera's name")
+	}
+	if c.CameraKelvin == 0 {
+		r.fail(row, "camera K", "the color temperature that the camera was set to")
+	}
+	if c.MeasuredKelvin == 0 {
+		r.fail(row, "measured K", "the color temperature that the meter read")
+		return
+	}
+	light := colorimetry.CCT{Kelvin: c.MeasuredKelvin, Duv: c.MeasuredDuv}
+	if err := light.Check(); err != nil {
+		r.fail(row, "measured Duv", "a Duv that light of this color temperature can have, at most 0.05 either way")
+	} else if _, err := colorimetry.CCNeeded(light); err != nil {
+		r.fail(row, "measured Duv", "a Duv that a CC filter can take to 0")
+	}
+}

@@ -1,0 +1,128 @@
+package setup
+
+import (
+	"errors"
+	"io"
+
+	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/table"
+)
+
+// Gel is a row of a table of gels: one sheet of filter as its maker's sheet
+// describes it. Mired and CC hold for the light named in Source where that is
+// given, and Transmission does too; colorimetry.Gel says what is taken for those
+// without one. A row with only a name may be one of the trade's nominal gels.
+type Gel struct {
+	Name         string   `csv:"name" alias:"gel,filter"`
+	Kind         GelKind  `csv:"kind" alias:"type"`
+	Mired        *float64 `csv:"mired" alias:"mired shift,shift,mireds"` // positive warms
+	CC           Points   `csv:"CC" alias:"cc points,green-magenta"`
+	Transmission *float64 `csv:"transmission" unit:"%" alias:"transmittance"`
+	X            *float64 `csv:"cie x" alias:"x"` // of the source behind the gel
+	Y            *float64 `csv:"cie y" alias:"y"`
+	Source       string   `csv:"source" alias:"light source,illuminant"`
+	Note         string   `csv:"note" alias:"notes,remark,comment"`
+}
+
+// Bag is what a table of gels holds.
+type Bag struct {
+	File     string
+	Gels     []colorimetry.Gel
+	Notes    []table.Note
+	Warnings []table.Warning
+	Dialect  table.Dialect
+}
+
+// ReadGels reads a table of gels. The error is table.Errors, or one *table.Error
+// where the table has no gels at all.
+func ReadGels(r io.Reader, file string) (*Bag, error) {
+	t, err := read[Gel](r, file, "gel", "name")
+	if err != nil {
+		return nil, err
+	}
+	bag := &Bag{File: file, Notes: t.Notes, Warnings: t.Warnings, Dialect: t.Dialect}
+	for i, row := range t.Rows {
+		gel := row.Value.gel()
+		if nominal, ok := colorimetry.NominalGel(gel.Name); ok && row.Value.onlyNamed() {
+			gel = nominal
+		}
+		t.checkGel(i, row.Value, gel)
+		bag.Gels = append(bag.Gels, gel)
+	}
+	if err := t.errs.ErrOrNil(); err != nil {
+		return nil, err
+	}
+	return bag, nil
+}
+
+// gel hands the row on as it stands.
+func (g Gel) gel() colorimetry.Gel {
+	out := colorimetry.Gel{Name: g.Name, Kind: colorimetry.Kind(g.Kind), CC: colorimetry.CC(g.CC), Source: g.Source}
+	if g.Mired != nil {
+		out.Mired = *g.Mired
+	}
+	if g.Transmission != nil {
+		out.Transmittance = colorimetry.Percent(*g.Transmission)
+	}
+	if g.X != nil && g.Y != nil {
+		out.XY = &colorimetry.XY{X: *g.X, Y: *g.Y}
+	}
+	return out
+}
+
+// onlyNamed tells whether the row has no figures of its own.
+func (g Gel) onlyNamed() bool {
+	return g.Mired == nil && g.CC == 0 && g.Transmission == nil && g.X == nil && g.Y == nil
+}
+
+// gelColumns are where the figures of a gel stand.
+var gelColumns = map[colorimetry.GelField]string{
+	colorimetry.GelName: "name", colorimetry.GelMired: "mired", colorimetry.GelCC: "CC",
+	colorimetry.GelTransmittance: "transmission", colorimetry.GelXY: "cie x", colorimetry.GelSource: "source",
+}
+
+// leastTransmission is the percentage under which a transmission is taken for a
+// fraction of 1: nothing but a neutral density passes less than a hundredth.
+const leastTransmission = 1.0
+
+func (r *rows[T]) checkGel(row int, g Gel, gel colorimetry.Gel) {
+	if t := g.Transmission; t != nil && *t > 0 && *t <= leastTransmission && gel.Kind != colorimetry.ND {
+		r.fail(row, "transmission", "percent, such as 58 for a gel that passes 58 %")
+	}
+	switch {
+	case g.X != nil && g.Y == nil:
+		r.fail(row, "cie y", "the y that belongs to cie x")
+	case g.Y != nil && g.X == nil:
+		r.fail(row, "cie x", "the x that belongs to cie y")
+	}
+	err := gel.Check()
+	if err == nil {
+		// Figures may be possible one by one and still fit no filter.
+		if _, err := gel.Filter(); err != nil {
+			r.fail(row, figureColumn(g), "figures that a filter can have ("+err.Error()+")")
+		}
+		return
+	}
+	for _, one := range unjoined(err) {
+		var wrong *colorimetry.GelError
+		if errors.As(one, &wrong) {
+			r.fail(row, gelColumns[wrong.Field], wrong.Expected)
+		}
+	}
+}
+
+// figureColumn is where the figure stands that a gel is modeled by.
+func figureColumn(g Gel) string {
+	if g.X != nil {
+		return "cie x"
+	}
+	return "mired"
+}
+
+// unjoined takes a joined error apart.
+func unjoined(err error) []error {
+	if joined, ok := err.(interface{ Unwrap() []error }); ok {
+		return joined.Unwrap()
+	}
+	return []error{err}
+}

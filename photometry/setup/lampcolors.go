@@ -1,0 +1,243 @@
+package setup
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"evenfall/photometry"
+	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/table"
+)
+
+// LampColor is a row of a table of lamps as far as their color goes: one of the
+// color readings (CCT or mired with Duv or CC, a chromaticity), a level to weigh
+// it by, its role, and the gel it carried when it was metered. The other columns
+// that a table of lamps may have are in Placement.
+type LampColor struct {
+	Name   string       `csv:"name" alias:"lamp,light"`
+	Label  string       `csv:"label" alias:"place,point"`
+	Role   string       `csv:"role"`
+	Kind   string       `csv:"kind"`
+	CCT    Kelvins      `csv:"CCT" unit:"K" alias:"K,kelvin,kelvins,color temperature,colour temperature"`
+	Mired  *float64     `csv:"mired" alias:"mireds,mrd"`
+	Duv    *float64     `csv:"Duv" alias:"Δuv,D uv"`
+	CC     string       `csv:"CC" alias:"cc index,green-magenta"`
+	X      *float64     `csv:"cie x"`
+	Y      *float64     `csv:"cie y"`
+	U      *float64     `csv:"u'"`
+	V      *float64     `csv:"v'"`
+	Lux    *Lux         `csv:"E" unit:"lx" alias:"lux,lx,level,illuminance"`
+	FC     *Footcandles `csv:"E (fc)" alias:"E [fc],E fc,fc,footcandles,footcandle"`
+	At     string       `csv:"at" unit:"m"` // the distance that a lamp is rated at
+	Gel    string       `csv:"gel" alias:"gels"`
+	Behind string       `csv:"behind"` // of a frame or bounce: the lamp that lights it
+	Note   string       `csv:"note" alias:"notes,remark,comment"`
+	Placement
+}
+
+// Placement are the columns of a table of lamps that say nothing about color,
+// as they were typed.
+type Placement struct {
+	PlaceX       string `csv:"x" unit:"m"`
+	PlaceY       string `csv:"y" unit:"m"`
+	PlaceZ       string `csv:"z" unit:"m"`
+	AimX         string `csv:"aim x" unit:"m"`
+	AimY         string `csv:"aim y" unit:"m"`
+	AimZ         string `csv:"aim z" unit:"m"`
+	Flux         string `csv:"flux" unit:"lm"`
+	Intensity    string `csv:"intensity" unit:"cd"`
+	Beam         string `csv:"beam" unit:"deg"`
+	SourceWidth  string `csv:"source width" unit:"m" alias:"width"`
+	SourceHeight string `csv:"source height" unit:"m" alias:"height"`
+	StandHeight  string `csv:"stand height" unit:"m"`
+	Pan          string `csv:"pan" unit:"deg"`
+	Tilt         string `csv:"tilt" unit:"deg"`
+	Dimmer       string `csv:"dimmer" unit:"%"`
+	Transmission string `csv:"transmission" unit:"%"`
+	Undiffused   string `csv:"undiffused" unit:"%"`
+	Lobe         string `csv:"lobe m"`
+	Reflectance  string `csv:"reflectance" unit:"%"`
+	Material     string `csv:"material"`
+	Rotate       string `csv:"rotate" unit:"deg"`
+	File         string `csv:"file"`
+	Power        string `csv:"power" unit:"W"`
+	Scrims       string `csv:"scrims"`
+	Distance     string `csv:"distance" unit:"m"`
+	Time         string `csv:"time"`
+}
+
+// LampColors is what a table of lamps says about their colors.
+type LampColors struct {
+	File      string
+	Lamps     []colorimetry.Lamp
+	Colorless []string // lamps left out, since no color stands in their row
+	Others    []string // frames, bounces and flags, which have no color of their own
+	Rated     bool     // levels are the lamps' ratings at a distance and were not used
+	Notes     []table.Note
+	Warnings  []table.Warning
+	Dialect   table.Dialect
+}
+
+// ReadLampColors reads the colors of a table of lamps. The error is table.Errors,
+// or one *table.Error where the table has no lamp with a color.
+func ReadLampColors(r io.Reader, file string) (*LampColors, error) {
+	t, err := read[LampColor](r, file, "lamp")
+	if err != nil {
+		return nil, err
+	}
+	if missing := lampColumns(t); missing != nil {
+		return nil, missing
+	}
+	out := &LampColors{File: file, Notes: t.Notes, Warnings: t.Warnings, Dialect: t.Dialect}
+	for _, row := range t.Rows {
+		out.Rated = out.Rated || row.Value.At != "" && row.Value.level() > 0
+	}
+	nameColumn := "name"
+	if !t.Has("name") && t.Has("label") {
+		nameColumn = "label"
+	}
+	seen := map[string]int{}
+	for i, row := range t.Rows {
+		lamp := colorimetry.Lamp{Name: row.Value.named(nameColumn), Gel: row.Value.Gel, Key: isKey(row.Value.Role)}
+		light, colored := t.color(i, row.Value)
+		switch {
+		case !colored && row.Value.shapesLight():
+			out.Others = append(out.Others, lamp.Name)
+			continue
+		case lamp.Name == "":
+			t.fail(i, nameColumn, "the lamp's name")
+		case seen[strings.ToLower(lamp.Name)] > 0:
+			t.fail(i, nameColumn, fmt.Sprintf("each lamp once; it stands on line %d already", seen[strings.ToLower(lamp.Name)]))
+		}
+		if key := strings.ToLower(lamp.Name); seen[key] == 0 {
+			seen[key] = row.Line
+		}
+		if !colored {
+			out.Colorless = append(out.Colorless, lamp.Name)
+			continue
+		}
+		lamp.Light = light
+		if !out.Rated {
+			lamp.Level = row.Value.level()
+		}
+		out.Lamps = append(out.Lamps, lamp)
+	}
+	if err := t.errs.ErrOrNil(); err != nil {
+		return nil, err
+	}
+	if len(out.Lamps) == 0 {
+		return nil, &table.Error{File: file, Sheet: t.Sheet, Found: "no color of any lamp", InWords: true, Expected: colorColumns}
+	}
+	return out, nil
+}
+
+const colorColumns = "a column CCT (K) or mired, with Duv or CC, or cie x and cie y, or u' and v'"
+
+// lampColumns is the error of a table that cannot be one of lamps and colors.
+func lampColumns(t *rows[LampColor]) error {
+	missing := func(found, expected string) error {
+		return &table.Error{File: t.File, Sheet: t.Sheet, Found: found, InWords: true, Expected: expected}
+	}
+	switch {
+	case !t.Has("name") && !t.Has("label"):
+		return missing("no column of names", "a column name, lamp or label in a table of lamps")
+	case !t.Has("CCT") && !t.Has("mired") && !t.Has("cie x") && !t.Has("u'"):
+		return missing("no column of colors", colorColumns)
+	}
+	return nil
+}
+
+// named is the lamp's name in the column that has it.
+func (l LampColor) named(column string) string {
+	if column == "label" {
+		return l.Label
+	}
+	return l.Name
+}
+
+// isKey tells whether a role is that of the key.
+func isKey(role string) bool { return same(role, "key") || same(role, "key light") }
+
+// shapesLight tells whether the row is a frame, a bounce or a flag, which pass on
+// the light of others.
+func (l LampColor) shapesLight() bool {
+	return same(l.Kind, "frame") || same(l.Kind, "bounce") || same(l.Kind, "flag")
+}
+
+// level is the level in lx, 0 where there is none.
+func (l LampColor) level() float64 {
+	switch {
+	case l.Lux != nil:
+		return float64(*l.Lux)
+	case l.FC != nil:
+		return photometry.Lux(float64(*l.FC))
+	}
+	return 0
+}
+
+// color is the light of a row from whatever columns it has, the most exact first;
+// false where it has none or an error was noted.
+func (r *rows[T]) color(row int, l LampColor) (light colorimetry.CCT, ok bool) {
+	switch {
+	case l.U != nil && l.V != nil:
+		return r.chromatic(row, "u'", colorimetry.UVPrime{U: *l.U, V: *l.V}.XY())
+	case l.X != nil && l.Y != nil:
+		return r.chromatic(row, "cie x", colorimetry.XY{X: *l.X, Y: *l.Y})
+	}
+	column := "CCT"
+	light.Kelvin = float64(l.CCT)
+	if light.Kelvin == 0 && l.Mired != nil {
+		column = "mired"
+		light.Kelvin = colorimetry.Kelvin(*l.Mired)
+	}
+	if light.Kelvin == 0 && r.Cell(row, "CCT").Text == "" {
+		for _, part := range []struct {
+			column string
+			given  bool
+			needs  string
+		}{
+			{"Duv", l.Duv != nil, "a color temperature beside it"}, {"CC", l.CC != "", "a color temperature beside it"},
+			{"cie x", l.X != nil, "the cie y that belongs to it"}, {"cie y", l.Y != nil, "the cie x that belongs to it"},
+			{"u'", l.U != nil, "the v' that belongs to it"}, {"v'", l.V != nil, "the u' that belongs to it"},
+		} {
+			if part.given {
+				r.fail(row, part.column, part.needs)
+			}
+		}
+	}
+	if light.Kelvin == 0 {
+		return light, false
+	}
+	if err := light.Check(); err != nil {
+		r.fail(row, column, "a color temperature from 1,000 K to 25,000 K")
+		return light, false
+	}
+	switch {
+	case l.Duv != nil:
+		light.Duv = *l.Duv
+		if err := light.Check(); err != nil {
+			r.fail(row, "Duv", "a Duv that light of this color temperature can have, at most 0.05 either way")
+			return light, false
+		}
+	case l.CC != "":
+		needs, err := colorimetry.ParseNeeds(l.CC)
+		if err == nil {
+			light, err = colorimetry.FromCC(light.Kelvin, needs)
+		}
+		if err != nil {
+			r.fail(row, "CC", "what the light must be given, needs 10M, or its own cast, has 10G, within what a CC filter can do")
+			return light, false
+		}
+	}
+	return light, true
+}
+
+// chromatic is a light by its chromaticity.
+func (r *rows[T]) chromatic(row int, column string, xy colorimetry.XY) (colorimetry.CCT, bool) {
+	light, err := xy.CCT()
+	if err != nil {
+		r.fail(row, column, "the chromaticity of a light that is nearly white ("+err.Error()+")")
+	}
+	return light, err == nil
+}
