@@ -1,5 +1,7 @@
 package photometry
 
+import "math"
+
 // Conversion is one level in every unit that applies to it. What needs a
 // shutter time or does not apply is absent.
 type Conversion struct {
@@ -47,7 +49,7 @@ func Convert(level Level, unit Unit, m Meter, camera Exposure) Conversion {
 	case LuminousExposure:
 		c.LXS = value(level.Value)
 		if level.Value > 0 {
-			c.FNumber = value(FlashFNumber(level.Value, m.Speed(), m.IncidentConstant()))
+			c.FNumber = value(FlashFNumber(level.Value, m.Speed(), m.IncidentConstant()) * math.Exp2(-camera.LossStops/2))
 		}
 	}
 	if c.FNumber != nil {

@@ -151,6 +151,9 @@ func (c *column) extremes() (high, low int) {
 	high, low = -1, -1
 	if c.kind == Level {
 		e := &c.result.Evenness
+		if c.result.Area != nil { // which decides, so its extremes are told
+			e = c.result.Area
+		}
 		if high, low = c.pointAt(e.Brightest), c.pointAt(e.Darkest); high >= 0 && low >= 0 {
 			return high, low
 		}

@@ -143,7 +143,7 @@ func TestTerminalCompact(t *testing.T) {
 	if strings.Contains(wide, "tenths") || !strings.Contains(narrow, "tenths of a stop") {
 		t.Fatalf("wide:\n%s\nnarrow:\n%s", wide, narrow)
 	}
-	for _, pair := range [][2]string{{"+0.8^", "+8^"}, {"-3.6?", "-36?"}} {
+	for _, pair := range [][2]string{{"+0.5^", "+5^"}, {"-3.6?", "-36?"}} {
 		if !strings.Contains(wide, pair[0]) || !strings.Contains(narrow, pair[1]) {
 			t.Errorf("%v are missing", pair)
 		}

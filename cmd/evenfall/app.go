@@ -80,12 +80,12 @@ unsettled, 2 where nothing was done.`,
 	flags.BoolVar(&a.full, "full", false, "print all statistics and what was inferred from the files")
 	flags.StringVar(&a.out, "out", "", "write pictures into this `folder`")
 	flags.StringVar(&a.format, "format", "", "write pictures as png, svg or pdf")
-	flags.StringVar(&a.unitName, "unit", "lx", "show illuminance in lx or fc")
+	flags.StringVar(&a.unitName, "unit", "", "show illuminance in `lx or fc` (default: as it was read)")
 	flags.StringVar(&a.lengthName, "length", "m", "show lengths in m or ft")
 	for name, words := range map[string][]string{"format": plots.Formats, "unit": {"lx", "fc"}, "length": {"m", "ft"}} {
 		must(root.RegisterFlagCompletionFunc(name, cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp)))
 	}
-	root.AddCommand(a.surfaceCommand(), a.convertCommand(), a.correctCommand(), a.demoCommand(), a.selfcheckCommand())
+	root.AddCommand(a.surfaceCommand(), a.distanceCommand(), a.meterCommand(), a.convertCommand(), a.correctCommand(), a.planCommand(), a.demoCommand(), a.selfcheckCommand())
 	return root
 }
 
@@ -98,11 +98,13 @@ func must(err error) {
 
 // checkFlags understands the flags that every command has.
 func (a *app) checkFlags() error {
-	unit, ok := photometry.ParseUnit(a.unitName)
-	if !ok || (unit != photometry.LX && unit != photometry.FC) {
-		return fmt.Errorf("--unit: found %q, expected lx or fc", a.unitName)
+	if a.unitName != "" {
+		unit, ok := photometry.ParseUnit(a.unitName)
+		if !ok || (unit != photometry.LX && unit != photometry.FC) {
+			return fmt.Errorf("--unit: found %q, expected lx or fc", a.unitName)
+		}
+		a.unit = unit
 	}
-	a.unit = unit
 	switch a.lengthName {
 	case "m", "ft":
 		a.feet = a.lengthName == "ft"

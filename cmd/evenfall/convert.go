@@ -1,7 +1,9 @@
 package main
 
 import (
+	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -98,12 +100,18 @@ func (a *app) convert(flags convertFlags, args []string) error {
 	if camera.ISO > 0 && camera.ShutterS > 0 {
 		result.ISO, result.ShutterS = camera.ISO, camera.ShutterS
 	}
+	var problems []error
 	for _, text := range joinValues(args) {
-		value, err := convertValue(text, meter, camera)
+		value, unit, err := convertValue(text, meter, camera)
 		if err != nil {
-			return err
+			problems = append(problems, err)
+			continue
 		}
 		result.Values = append(result.Values, value)
+		result.Inferred = assume(result.Inferred, unit, value, meter, camera)
+	}
+	if len(problems) > 0 {
+		return errors.Join(problems...)
 	}
 	if a.json {
 		return a.printJSON(result)
@@ -111,33 +119,56 @@ func (a *app) convert(flags convertFlags, args []string) error {
 	return screen.Convert(a.stdout, result, a.look())
 }
 
-// convertValue reads one text as a color or as a level.
-func convertValue(text string, meter photometry.Meter, camera photometry.Exposure) (screen.Converted, error) {
-	value := screen.Converted{Input: text}
+// assume adds what a value of a unit rests on and was not said.
+func assume(told []string, unit photometry.Unit, value screen.Converted, meter photometry.Meter, camera photometry.Exposure) []string {
+	add := func(text string) {
+		if !slices.Contains(told, text) {
+			told = append(told, text)
+		}
+	}
+	switch {
+	case unit == photometry.EV:
+		add(fmt.Sprintf("EV is read at ISO %.0f", meter.Speed()))
+	case value.LXS != nil && camera.ISO == 0:
+		add("flash at ISO 100, since none was given")
+	case value.EV100 != nil && camera.ISO > 0 && camera.ShutterS == 0:
+		add("no shutter given (--shutter or --fps), so no exposure")
+	}
+	return told
+}
+
+// convertValue reads one text as a color or as a level; the unit is NoUnit for
+// a color.
+func convertValue(text string, meter photometry.Meter, camera photometry.Exposure) (value screen.Converted, unit photometry.Unit, err error) {
+	value.Input = text
 	if looksLikeColor(text) {
 		xy, err := colorimetry.Parse(text)
 		if err != nil {
-			return value, fmt.Errorf("%s: %w", text, err)
+			return value, unit, fmt.Errorf("%s: %w", text, err)
 		}
 		color, err := colorimetry.Convert(xy)
 		if err != nil {
-			return value, fmt.Errorf("%s: %w", text, err)
+			return value, unit, fmt.Errorf("%s: %w", text, err)
 		}
 		value.Color = &color
-		return value, nil
+		return value, unit, nil
 	}
 	if isMarkAndFraction(text) {
 		meter.Unit = photometry.FStop // 5.6 7/10 is how an f-number is read
 	}
 	level, unit, err := meter.ParseLevel(text)
-	if err != nil {
-		return value, err
-	}
-	if !hasUnit(text) {
-		return value, fmt.Errorf("found %q, expected a unit with it, such as %slx, %sfc or %sK", text, text, text, text)
+	switch {
+	case err != nil:
+		return value, unit, err
+	case !hasUnit(text):
+		return value, unit, fmt.Errorf("found %q, expected a unit with it, such as %slx, %sfc or %sK", text, text, text, text)
+	case level.Quantity == photometry.Relative:
+		return value, unit, fmt.Errorf("found %q, expected a level with a unit that others stand for, such as 1250lx", text)
+	case level.Value < 1e-9 || level.Value > 1e12:
+		return value, unit, fmt.Errorf("found %q, expected a level that a meter can show", text)
 	}
 	value.Level = photometry.Convert(level, unit, meter, camera)
-	return value, nil
+	return value, unit, nil
 }
 
 // isMarkAndFraction tells a mark and a part of a stop, 5.6 7/10, which only an

@@ -80,8 +80,8 @@ bounce. Where the readings cannot tell, it says which reading would.
 
 It exits with 1 where the answer is not settled. With --out or --format the
 curve is written as a picture too. "-" reads standard input.`,
-		Example: "  evenfall distance frame.csv --mark 2\n  evenfall distance flash.csv --mark 6ft --level f/8 --within 1/4\n" +
-			"  evenfall distance frame.csv --level 800lx --out curves",
+		Example: "  evenfall distance key-frame.csv --mark 1.2\n  evenfall distance key-frame.csv --mark 4ft --within 1/4 --level 50fc\n" +
+			"  evenfall distance key-frame.csv --level 500lx --out curves",
 		Args: oneFile("distance"),
 		RunE: func(_ *cobra.Command, args []string) error { return a.distance(flags, args) },
 	}
@@ -127,25 +127,32 @@ func (a *app) distance(flags distanceFlags, paths []string) error {
 	if err != nil {
 		return err
 	}
-	if !a.json {
-		o.Words = a.look().SeriesWords(s) // JSON keeps to SI units
-	}
-	r, err := falloff.FitSeries(s, o)
+	forPeople := o
+	forPeople.Words = a.look().SeriesWords(s)
+	r, err := falloff.FitSeries(s, forPeople)
 	if err != nil {
 		return err
 	}
 	if !r.Settled {
 		a.status = exitOutside
 	}
-	if a.json {
-		err = a.printJSON(r)
-	} else {
-		err = screen.Distance(a.stdout, s, r, a.look())
-	}
-	if err != nil || !a.wantsPictures() {
+	if err := a.showDistance(s, o, r); err != nil || !a.wantsPictures() {
 		return err
 	}
 	return a.writePicture(plots.Distance(s, r, plots.SeriesOptions{Unit: a.unit, Feet: a.feet}), seriesName(paths[0])+"-distance")
+}
+
+// showDistance prints a fitted series. JSON keeps to SI units in its sentences
+// too, whatever units people want.
+func (a *app) showDistance(s *survey.Series, o falloff.Options, r *falloff.Distance) error {
+	if !a.json {
+		return screen.Distance(a.stdout, s, r, a.look())
+	}
+	plain, err := falloff.FitSeries(s, o)
+	if err != nil {
+		return err
+	}
+	return a.printJSON(plain)
 }
 
 // seriesName is the name of a series' pictures.

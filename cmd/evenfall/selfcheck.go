@@ -2,6 +2,7 @@ package main
 
 import (
 	"math"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -21,7 +22,7 @@ deviation from each source. It exits with 1 where one is out of bounds.`,
 		Example: "  evenfall selfcheck",
 		Args:    cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error {
-			checks := append(levelChecks(), univariateChecks()...)
+			checks := slices.Concat(levelChecks(), univariateChecks(), colorChecks(), falloffChecks())
 			result := screen.Selfcheck{Schema: "evenfall/selfcheck/1", OK: true, Checks: checks}
 			for _, c := range checks {
 				result.OK = result.OK && c.OK

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -75,7 +76,7 @@ func (f surfaceFlags) given(lengthUnit string) ([]table.Note, error) {
 	var notes []table.Note
 	for _, n := range noteFlags {
 		if value := f.notes[n.note]; value != nil && *value != "" {
-			notes = append(notes, table.Note{Key: n.note, Value: *value})
+			notes = append(notes, table.Note{Key: n.note, Value: inUnit(n.note, *value, lengthUnit)})
 		}
 	}
 	if f.size != "" {
@@ -88,6 +89,22 @@ func (f surfaceFlags) given(lengthUnit string) ([]table.Note, error) {
 	return notes, nil
 }
 
+// inUnit gives the plain numbers of a place or an area on the command line the
+// unit of lengths there, since notes are in meters.
+func inUnit(note, value, lengthUnit string) string {
+	if lengthUnit == "m" || note != "area" && note != "reference" {
+		return value
+	}
+	parts := strings.Split(value, ",")
+	for i, part := range parts {
+		if _, err := table.ParseNumber(part); err != nil {
+			return value // a label, or with units of its own
+		}
+		parts[i] = strings.TrimSpace(part) + " " + lengthUnit
+	}
+	return strings.Join(parts, ",")
+}
+
 // surface reads, analyzes and shows.
 func (a *app) surface(flags surfaceFlags, paths []string) error {
 	if len(paths) == 0 {
@@ -97,6 +114,13 @@ func (a *app) surface(flags surfaceFlags, paths []string) error {
 	if err != nil {
 		return err
 	}
+	// Pictures first: where they cannot be written, nothing was done.
+	var pictures []string
+	if a.wantsPictures() {
+		if pictures, err = a.surfacePictures(s, r, pictureName(paths[0])); err != nil {
+			return err
+		}
+	}
 	a.status = statusOf(r.Verdict.Overall)
 	if a.json {
 		if err := a.printJSON(r); err != nil {
@@ -105,10 +129,7 @@ func (a *app) surface(flags surfaceFlags, paths []string) error {
 	} else if err := screen.Surface(a.stdout, s, r, a.look()); err != nil {
 		return err
 	}
-	if !a.wantsPictures() {
-		return nil
-	}
-	return a.surfacePictures(s, r, pictureName(paths[0]))
+	return a.namePictures(pictures)
 }
 
 // analyze reads the files of one survey and judges it.
@@ -118,13 +139,18 @@ func (a *app) analyze(flags surfaceFlags, paths []string) (*survey.Survey, *surv
 		return nil, nil, err
 	}
 	inputs := make([]survey.Input, 0, len(paths))
+	var problems []error
 	for _, path := range paths {
 		name, file, err := a.openInput(path)
 		if err != nil {
-			return nil, nil, err
+			problems = append(problems, err)
+			continue
 		}
 		defer file.Close()
 		inputs = append(inputs, survey.Input{Name: name, Reader: file})
+	}
+	if len(problems) > 0 {
+		return nil, nil, errors.Join(problems...)
 	}
 	s, err := survey.Read(inputs, survey.ReadOptions{Notes: notes, Lamp: flags.lamp})
 	if err != nil {
@@ -146,10 +172,10 @@ func statusOf(verdict string) int {
 }
 
 // surfacePictures writes the maps that the survey supports and names them.
-func (a *app) surfacePictures(s *survey.Survey, r *survey.Result, name string) error {
+func (a *app) surfacePictures(s *survey.Survey, r *survey.Result, name string) (paths []string, err error) {
 	level := func(kind plots.Kind) func() (*plots.Picture, error) {
 		return func() (*plots.Picture, error) {
-			return plots.Surface(s, r, plots.SurfaceOptions{Kind: kind, Unit: a.unit, Feet: a.feet})
+			return plots.Surface(s, r, plots.SurfaceOptions{Kind: kind, Unit: s.UnitFor(a.unit), Feet: a.feet})
 		}
 	}
 	colored := r.Color != nil && r.Color.Points > 0
@@ -170,31 +196,48 @@ func (a *app) surfacePictures(s *survey.Survey, r *survey.Result, name string) e
 		}
 		picture, err := p.draw()
 		if err != nil {
-			return err
+			return nil, err
 		}
-		if err := a.writePicture(picture, name+"-"+p.suffix); err != nil {
-			return err
+		path, err := a.savePicture(picture, name+"-"+p.suffix)
+		if err != nil {
+			return nil, err
 		}
+		paths = append(paths, path)
 	}
-	return nil
+	return paths, nil
 }
 
 // writePicture writes one picture and says where.
 func (a *app) writePicture(picture *plots.Picture, name string) error {
+	path, err := a.savePicture(picture, name)
+	if err != nil {
+		return err
+	}
+	return a.namePictures([]string{path})
+}
+
+// savePicture writes one picture and returns its path.
+func (a *app) savePicture(picture *plots.Picture, name string) (path string, err error) {
 	format := a.format
 	if format == "" {
 		format = "png"
 	}
-	path := filepath.Join(a.out, name+"."+format)
-	if err := outfile.Write(path, func(w io.Writer) error { return picture.Write(w, format) }); err != nil {
-		return err
-	}
+	path = filepath.Join(a.out, name+"."+format)
+	return path, outfile.Write(path, func(w io.Writer) error { return picture.Write(w, format) })
+}
+
+// namePictures says where pictures are: with the result, or beside JSON.
+func (a *app) namePictures(paths []string) error {
 	told := a.stdout
 	if a.json {
 		told = a.stderr
 	}
-	_, err := fmt.Fprintf(told, "picture: %s\n", path)
-	return err
+	for _, path := range paths {
+		if _, err := fmt.Fprintf(told, "picture: %s\n", path); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // pictureName is a file's name without folder and ending.
@@ -222,13 +265,15 @@ func (a *app) newSheet(flags surfaceFlags, paths []string) error {
 	blank := survey.Blank{Columns: columns, Rows: rows, WidthM: width, HeightM: height, Unit: a.unit, Feet: a.feet, Color: flags.withColor}
 	for _, n := range noteFlags {
 		if value := *flags.notes[n.note]; value != "" {
-			blank.Notes = append(blank.Notes, table.Note{Key: n.note, Value: value})
+			blank.Notes = append(blank.Notes, table.Note{Key: n.note, Value: inUnit(n.note, value, a.lengthName)})
 		}
 	}
-	switch len(paths) {
-	case 0:
+	switch {
+	case len(paths) == 0 || len(paths) == 1 && paths[0] == "-":
 		return blank.Write(a.stdout)
-	case 1:
+	case len(paths) == 1 && !strings.EqualFold(filepath.Ext(paths[0]), ".csv"):
+		return fmt.Errorf("--new: found %q, expected a name that ends in .csv", paths[0])
+	case len(paths) == 1:
 		if err := outfile.Create(paths[0], blank.Write); err != nil {
 			return err
 		}

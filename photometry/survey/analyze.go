@@ -45,65 +45,77 @@ func Analyze(s *Survey) (*Result, error) {
 		return s.analyzeWithZeros(r, zeros)
 	}
 
-	drift, squares, nu := s.drift()
+	bad, slips, disagree := s.slipped()
+	r.Warnings = append(r.Warnings, disagree...)
+	drift, squares, nu := s.drift(bad)
 	level, untimed := s.corrected(drift)
 	if untimed > 0 {
 		r.warn("untimed", "%d places have no time and were not corrected for the drift.", untimed)
 	}
 	r.Drift, r.Levels = drift, level
 	taken := drift != nil && drift.Corrected
-	moreSquares, moreNu := s.repeatScatter(taken)
+	moreSquares, moreNu := s.repeatScatter(drift, bad)
 	if taken {
 		moreSquares, moreNu = moreSquares+squares, moreNu+nu
 	}
 	models, noise := s.noise(moreSquares, moreNu)
+	if taken {
+		for i := range models {
+			models[i].drift = drift.errorStops
+		}
+	}
 	r.Noise = noise
 	r.noteNoise(s, moreSquares, moreNu)
+	clean := s.without(level, bad)
 
 	weights := s.areaWeights()
 	whole := newPart(s, level, weights, nil)
-	r.Reference = s.reference(level, whole)
-	r.Evenness = whole.evenness(limits, r.Reference)
-	decisive, deciding := &r.Evenness, whole
+	deciding := whole
 	if s.Area != nil {
-		part := newPart(s, level, weights, s.inside(*s.Area))
-		if len(part.chosen) == 0 {
-			return nil, fmt.Errorf("no reading lies in the area %s: expected at least two", boxText(*s.Area))
+		if deciding = newPart(s, level, weights, s.inside(*s.Area)); len(deciding.chosen) < 2 {
+			return nil, fmt.Errorf("%d of the places read lie in the area %s: expected at least two", len(deciding.chosen), boxText(*s.Area))
 		}
-		area := part.evenness(limits, r.Reference)
-		r.Area = &area
-		decisive, deciding = r.Area, part
+	}
+	r.Reference = s.reference(clean, deciding)
+	r.Evenness = whole.evenness(limits, r.Reference)
+	decisive := &r.Evenness
+	if s.Area != nil {
+		area := deciding.evenness(limits, r.Reference)
+		r.Area, decisive = &area, &area
 		whole.bound(&r.Evenness, limits, r.Reference, models)
 	}
 	r.Verdict.Evenness = deciding.bound(decisive, limits, r.Reference, models)
 
-	r.Trend = fitTrend(s.X, s.Y, level, nil)
+	r.Trend = fitTrend(s.X, s.Y, clean, nil)
 	r.Sampling = s.sampling()
 	single := noise.Stops
+	var alone []int
 	if !s.Predicted {
-		r.Suspects = append(r.Suspects, s.suspects(level, r.Trend, single)...)
+		r.Suspects = append(r.Suspects, slips...)
+		var more []Suspect
+		more, alone = s.suspects(clean, r.Trend, single)
+		r.Suspects = append(r.Suspects, more...)
 	}
 	left := marked(n, r.Suspects)
+	if left != nil || bad != nil {
+		r.leaveOut(deciding, clean, left, models)
+	}
 	if left != nil {
-		without := deciding.without(left)
-		if len(without.chosen) >= 2 {
-			e := without.evenness(limits, r.Reference)
-			v := without.bound(&e, limits, r.Reference, models)
-			r.Without = &Without{SpreadStops: e.SpreadStops, Verdict: v}
-			if v != r.Verdict.Evenness {
-				r.Verdict.Evenness = Unsure
-			}
+		if without := fitPolynomial(s.X, s.Y, clean, left, quadratic); without != nil {
+			r.Trend = without
 		}
 	}
-	if snake, ok := s.snake(level, r.Trend, single); ok && !s.Predicted {
+	r.warnAlone(s, alone, level)
+	if snake, ok := s.snake(clean, r.Trend, single); ok && !s.Predicted {
 		r.Suspects = append(r.Suspects, snake)
 	}
 
-	found, untold := s.causes(level, left, r.Trend, drift, single)
+	found, untold := s.causes(clean, left, r.Trend, drift, single, limits, r.Evenness.SpreadInterval != nil && r.Evenness.SpreadInterval[0] == 0)
 	for _, f := range found {
 		r.Causes = append(r.Causes, f.Cause)
 	}
 	r.Warnings = append(r.Warnings, untold...)
+	r.warnCoverage(s)
 	r.Exposure = s.exposure(decisive.Mean)
 	if s.HasColor() {
 		s.analyzeColor(r, level, weights, deciding.chosen)
@@ -111,6 +123,50 @@ func Analyze(s *Survey) (*Result, error) {
 	r.Verdict.Overall = worstVerdict(r.Verdict.Evenness, r.Verdict.Color)
 	r.advice(s, found, decisive, models)
 	return r, nil
+}
+
+// leaveOut judges the surface again without its suspects. Where that changes
+// the verdict, neither stands until the readings were taken again.
+func (r *Result) leaveOut(deciding part, clean []float64, left []bool, models []noiseModel) {
+	if left == nil {
+		left = make([]bool, len(clean))
+	}
+	deciding.level = clean
+	without := deciding.without(left)
+	if len(without.chosen) < 2 {
+		return
+	}
+	e := without.evenness(r.Limits, r.Reference)
+	verdict := without.bound(&e, r.Limits, r.Reference, models)
+	r.Without = &Without{SpreadStops: e.SpreadStops, Verdict: verdict}
+	if verdict != r.Verdict.Evenness {
+		r.Verdict.Evenness = Unsure
+	}
+}
+
+// warnAlone tells of readings far off that no slip explains.
+func (r *Result) warnAlone(s *Survey, alone []int, level []float64) {
+	for _, i := range alone[:min(3, len(alone))] {
+		r.warn("far_off", "%s (%s) stands far off the places around it and nothing explains it: read it again.", s.Name(i), s.Shown(level[i]))
+	}
+}
+
+// brightest is a level in lx that no place in daylight exceeds: direct sun gives
+// about 100,000 lx (common practice, no source).
+const brightestLux = 200_000
+
+// warnCoverage tells of places that were not read and of figures that look like
+// a wrong unit.
+func (r *Result) warnCoverage(s *Survey) {
+	if s.Missing > 0 {
+		r.warn("missing", "%d of %d places were not read: the verdict is about the others.", s.Missing, s.Missing+s.Len())
+	}
+	if s.Quantity == photometry.Illuminance && r.Evenness.Max > brightestLux {
+		r.warn("too_bright", "%s is more than direct sun gives: check the unit of the levels.", s.Shown(r.Evenness.Max))
+	}
+	if box, ok := BoxOf(s.X, s.Y); ok && s.Len() > 2 && max(box.Width(), box.Height()) < 0.05 {
+		r.warn("tiny", "All places lie within %.0f cm: check the unit of the positions (chromaticities go under cie x and cie y).", 100*max(box.Width(), box.Height()))
+	}
 }
 
 // part is a choice of points with its levels in stops by how often each was
@@ -158,15 +214,18 @@ func (p part) bound(e *Evenness, limits Limits, ref Reference, models []noiseMod
 	}
 	lo, hi := widest(models, n, func(m noiseModel, f quantilePair) (float64, float64) { return spreadInterval(p.classes, m, f) })
 	e.SpreadInterval = &[2]float64{lo, hi}
-	e.NoiseFloorStops = MeanRange(n) * models[0].stops
+	e.NoiseFloorStops = MeanRange(n) * widestNoise(models) * math.Sqrt(p.classes.perReading())
 	if !limits.EachSide {
 		return judge(lo, hi, limits.Stops)
 	}
-	kRef := float64(n) // the mean's scatter is that of n readings
+	kRef := p.readingsInMean()
 	if ref.Label != "" {
 		kRef = 1
 		if p.s.Repeats != nil {
 			kRef = float64(p.s.Repeats[p.s.Reference])
+		}
+		if p.chosen != nil && !slices.Contains(p.chosen, int32(p.s.Reference)) {
+			n++ // the reference scatters as one more place
 		}
 	}
 	lo, hi = widest(models, n, func(m noiseModel, f quantilePair) (float64, float64) {
@@ -176,12 +235,50 @@ func (p part) bound(e *Evenness, limits Limits, ref Reference, models []noiseMod
 	return judge(lo, hi, limits.Stops)
 }
 
+// readingsInMean is how many equal readings scatter as much as the weighted mean
+// of the part.
+func (p part) readingsInMean() float64 {
+	if p.weights == nil {
+		return float64(max(1, p.count()))
+	}
+	sum, squares := 0.0, 0.0
+	each(len(p.level), p.chosen, func(i int) {
+		sum += p.weights[i]
+		squares += p.weights[i] * p.weights[i]
+	})
+	return sum * sum / squares
+}
+
+func (p part) count() int {
+	if p.chosen == nil {
+		return len(p.level)
+	}
+	return len(p.chosen)
+}
+
+// widestNoise is the largest scatter of one reading among models.
+func widestNoise(models []noiseModel) float64 {
+	widest := 0.0
+	for _, m := range models {
+		widest = max(widest, m.stops)
+	}
+	return widest
+}
+
 // reference is the level that counts as zero stops.
-func (s *Survey) reference(level []float64, whole part) Reference {
+func (s *Survey) reference(level []float64, deciding part) Reference {
 	if s.Reference >= 0 {
 		return Reference{Label: s.Name(s.Reference), Level: level[s.Reference]}
 	}
-	return Reference{Level: mean(level, whole.weights)}
+	sum, all := 0.0, 0.0
+	each(len(level), deciding.chosen, func(i int) {
+		w := 1.0
+		if deciding.weights != nil {
+			w = deciding.weights[i]
+		}
+		sum, all = sum+w*level[i], all+w
+	})
+	return Reference{Level: sum / all}
 }
 
 // inside lists the points in a box.
@@ -200,8 +297,14 @@ func marked(n int, suspects []Suspect) []bool {
 		return nil
 	}
 	left := make([]bool, n)
+	any := false
 	for _, s := range suspects {
-		left[s.Point] = true
+		if !s.repeat { // of a point read again only the slip is left out
+			left[s.Point], any = true, true
+		}
+	}
+	if !any {
+		return nil
 	}
 	return left
 }
@@ -300,14 +403,19 @@ func (r *Result) advice(s *Survey, found []finding, e *Evenness, models []noiseM
 	if r.Limits.EachSide {
 		observed = max(*e.AboveRefStops, *e.BelowRefStops)
 	}
-	if r.Verdict.Evenness != Pass {
+	if r.Verdict.Evenness != Pass && (r.Without == nil || r.Without.Verdict != Pass) {
 		r.Advice = append(r.Advice, advise(found)...)
 	}
 	r.Advice = append(r.Advice, r.colorAdvice()...)
-	if r.Verdict.Evenness == Unsure && len(r.Suspects) == 0 {
+	fewRepeatsKnown := r.Noise.Source == "repeats" && r.Noise.DegreesOfFreedom < fewRepeats
+	switch {
+	case r.Verdict.Evenness != Unsure || len(r.Suspects) > 0:
+	case fewRepeatsKnown:
+		add(photometry.Finding{Code: "repeat_some", Text: "So few repeats say little of how readings scatter: read four more places twice, or note the repeatability of your meter."})
+	default:
 		add(s.settle(*e, observed, r.Limits.Stops, models[0], e.Points))
 	}
-	if f, ok := repeatsUpFront(r.Limits.Stops, models[0].stops, e.Points); ok && r.Verdict.Evenness != Fail {
+	if f, ok := repeatsUpFront(r.Limits.Stops, models[0].stops, e.Points); ok && r.Verdict.Evenness != Fail && !fewRepeatsKnown {
 		add(f)
 	}
 	if p := r.Sampling; p != nil && !s.Predicted {

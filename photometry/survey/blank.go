@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"strconv"
+	"strings"
 
 	"evenfall/photometry"
 	"evenfall/photometry/table"
@@ -39,11 +40,17 @@ func (b Blank) Write(w io.Writer) error {
 		{Key: "height", Value: strconv.FormatFloat(b.HeightM*perMeter, 'g', 6, 64) + " " + unit},
 		{Key: "grid", Value: fmt.Sprintf("%dx%d", b.Columns, b.Rows)},
 	}
-	given := false
+	given := false // a reference that is no place of the grid
+	named := false
 	for _, n := range b.Notes {
-		given = given || n.Key == "reference"
+		if n.Key == "reference" {
+			column, row, ok := ParseGridLabel(n.Value)
+			named = true
+			given = !ok || column >= b.Columns || row >= b.Rows
+			reference = strings.ToUpper(strings.TrimSpace(n.Value))
+		}
 	}
-	if !given {
+	if !named {
 		notes = append(notes, table.Note{Key: "reference", Value: reference})
 	}
 	for _, n := range append(notes, b.Notes...) {

@@ -25,6 +25,9 @@ type builder struct {
 	names   []string // labels of places; nil for none
 	placeOf []int32  // of each base row; nil where row and place are one
 	byLabel map[string]int32
+
+	halfColored            int // places with a color temperature and an empty Duv
+	disagree, disagreeLine int // rows whose two colors differ
 }
 
 // build joins sheets by place, the first one with levels leading.
@@ -59,6 +62,7 @@ func (b *builder) build(sheets []*rows) (*Survey, table.Errors) {
 	b.frame(s)
 	b.findReference(s)
 	b.tell(s)
+	b.tellColors(s)
 	if len(b.errors) > 0 {
 		return nil, b.errors
 	}

@@ -44,8 +44,9 @@ type spot struct {
 // own standard errors and a fair share of the spread; a patch needs readings
 // that support each other; and where the time of the walk runs along with a
 // slope and no reference readings tell them apart, the slope is not claimed.
-// left marks suspects, which explain nothing.
-func (s *Survey) causes(level []float64, left []bool, trend *Trend, drift *Drift, noiseStops float64) (found []finding, untold []photometry.Finding) {
+// left marks suspects, which explain nothing; even says that the spread's
+// interval reaches down to zero.
+func (s *Survey) causes(level []float64, left []bool, trend *Trend, drift *Drift, noiseStops float64, limits Limits, even bool) (found []finding, untold []photometry.Finding) {
 	if trend == nil {
 		return nil, nil
 	}
@@ -72,7 +73,7 @@ func (s *Survey) causes(level []float64, left []bool, trend *Trend, drift *Drift
 	spread := spreadWithout(level, left)
 	scatter := math.Max(robustResidual(s, level, trend), noiseStops)
 	claim := func(size, errorStops float64) bool {
-		return size > 3*errorStops && size >= 0.25*spread && size >= 0.08
+		return s.Len() >= 5 && size > 3*errorStops && size >= 0.25*spread && size <= 1.5*spread && size >= math.Max(0.08, 0.2*limits.Stops)
 	}
 	root := math.Sqrt(float64(s.Len()))
 
@@ -120,7 +121,7 @@ func (s *Survey) causes(level []float64, left []bool, trend *Trend, drift *Drift
 			fmt.Sprintf("%d readings of the reference, %+.4f stop a minute", drift.Readings, drift.StopsPerMinute)},
 			stops: math.Abs(drift.TotalStops)})
 	}
-	if len(found) == 0 && len(untold) == 0 && noiseStops > 0 && spread <= RangeQuantile(oneSided, max(2, s.Len()))*noiseStops {
+	if len(found) == 0 && len(untold) == 0 && noiseStops > 0 && even {
 		found = append(found, finding{Cause: Cause{CauseNoise,
 			"The differences are no larger than the meter's own scatter.",
 			fmt.Sprintf("spread %.2f stop, %d readings of ±%.3f stop each", spread, s.Len(), noiseStops)}})

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"runtime"
+	"slices"
 	"sync"
 
 	"evenfall/photometry"
@@ -139,6 +140,27 @@ func (s *Survey) colorExtremes(r *Result, c *ColorResult, reference colorimetry.
 		}
 	}
 	c.Worst = s.colorPlace(worst, c, reference)
+	s.warnColorSlips(r, c, reference, chosen)
+}
+
+// warnColorSlips tells of a single color far off all others, which a lamp would
+// not make.
+func (s *Survey) warnColorSlips(r *Result, c *ColorResult, reference colorimetry.UVPrime, chosen []int32) {
+	if c.Points < 5 || c.Points > allPoints {
+		return
+	}
+	var far []float64
+	distance := func(i int) float64 { return math.Hypot(s.U[i]-reference.U, s.V[i]-reference.V) }
+	each(s.Len(), chosen, func(i int) {
+		if !math.IsNaN(s.U[i]) {
+			far = append(far, distance(i))
+		}
+	})
+	slices.Sort(far)
+	// The next farthest tells how far color really runs here.
+	if n := len(far); far[n-1] > 0.01 && far[n-1] > 3*far[n-2] {
+		r.warn("color_far_off", "The color at %s stands far off all others: read it again.", placeName(Place{Label: c.Worst.Label, X: *c.Worst.X, Y: *c.Worst.Y}))
+	}
 }
 
 // each calls f with every point, or with the chosen ones.
@@ -190,7 +212,7 @@ func (s *Survey) judgeColor(r *Result, c *ColorResult, ref colorimetry.CCT, chos
 		if s.Reference >= 0 {
 			kRef = max(1, s.colorCount()[int32(s.Reference)])
 		}
-		lo, hi := deviationInterval(classes, 0, kRef, noiseModel{scatter, nu}, quantilesFor(max(2, c.Points), nu))
+		lo, hi := deviationInterval(classes, 0, kRef, noiseModel{stops: scatter, nu: nu}, quantilesFor(max(2, c.Points), nu))
 		return judge(lo, hi, tolerance), &[2]float64{lo, hi}
 	}
 	c.VerdictMired, c.MiredInterval = one(*c.MaxMiredShift, c.Shifts.Mired, miredScatter, r.Limits.Mired)

@@ -15,13 +15,13 @@ import (
 //
 // Returned beside it are the sum of squares about the line in stops² and its
 // degrees of freedom, which are repeats like any others.
-func (s *Survey) drift() (d *Drift, squares float64, nu int) {
+func (s *Survey) drift(bad []bool) (d *Drift, squares float64, nu int) {
 	if s.Reference < 0 || s.Minutes == nil {
 		return nil, 0, 0
 	}
 	var minutes, stops []float64
-	for _, r := range s.Again {
-		if int(r.Point) == s.Reference && !math.IsNaN(r.Minutes) && r.Level > 0 {
+	for k, r := range s.Again {
+		if int(r.Point) == s.Reference && !math.IsNaN(r.Minutes) && r.Level > 0 && (bad == nil || !bad[k]) {
 			minutes, stops = append(minutes, r.Minutes), append(stops, math.Log2(r.Level))
 		}
 	}
@@ -65,25 +65,27 @@ func (s *Survey) drift() (d *Drift, squares float64, nu int) {
 	}
 	d = &Drift{StopsPerMinute: beta, TotalStops: beta * (last - first), Readings: n}
 	d.Significant = math.Abs(beta) > factor*deviation/math.Sqrt(sxx)
+	d.errorStops = deviation / math.Sqrt(sxx) * (last - first)
 	return d, squares, nu
 }
 
 // corrected is the column of levels with a significant drift taken out, all
-// brought to the time of the first reading of the reference. Points without a
+// brought to the time of the last reading of the reference, which is how the
+// light was left. Points without a
 // time stay as they are and are counted. Without such a drift it is the column
 // itself.
 func (s *Survey) corrected(d *Drift) (level []float64, untimed int) {
 	if d == nil || !d.Significant {
 		return s.Level, 0
 	}
-	start := math.Inf(1)
+	end := math.Inf(-1)
 	for _, r := range s.Again {
 		if int(r.Point) == s.Reference && !math.IsNaN(r.Minutes) {
-			start = min(start, r.Minutes)
+			end = max(end, r.Minutes)
 		}
 	}
 	back := func(level, minutes float64) float64 {
-		return level * math.Exp2(-d.StopsPerMinute*(minutes-start))
+		return level * math.Exp2(d.StopsPerMinute*(end-minutes))
 	}
 	level = make([]float64, len(s.Level))
 	for i, v := range s.Level {
@@ -113,25 +115,33 @@ func (s *Survey) corrected(d *Drift) (level []float64, untimed int) {
 }
 
 // repeatScatter is the sum of squares in stops² of repeat readings about their
-// points' means and its degrees of freedom, without the reference where its
-// drift was taken out.
-func (s *Survey) repeatScatter(withoutReference bool) (squares float64, nu int) {
+// points' means and its degrees of freedom, without the marked slips, and,
+// where a drift was taken out, with it taken out and without the reference.
+func (s *Survey) repeatScatter(d *Drift, bad []bool) (squares float64, nu int) {
+	corrected := d != nil && d.Corrected
+	value := func(r Reading) float64 {
+		v := math.Log2(r.Level)
+		if corrected && !math.IsNaN(r.Minutes) {
+			v -= d.StopsPerMinute * r.Minutes
+		}
+		return v
+	}
 	sums, counts := map[int32]float64{}, map[int32]int{}
-	for _, r := range s.Again {
-		if r.Level > 0 {
-			sums[r.Point] += math.Log2(r.Level)
+	for k, r := range s.Again {
+		if r.Level > 0 && (bad == nil || !bad[k]) {
+			sums[r.Point] += value(r)
 			counts[r.Point]++
 		}
 	}
-	for _, r := range s.Again {
-		if r.Level <= 0 || (withoutReference && int(r.Point) == s.Reference) {
+	for k, r := range s.Again {
+		if r.Level <= 0 || (bad != nil && bad[k]) || (corrected && int(r.Point) == s.Reference) {
 			continue
 		}
-		off := math.Log2(r.Level) - sums[r.Point]/float64(counts[r.Point])
+		off := value(r) - sums[r.Point]/float64(counts[r.Point])
 		squares += off * off
 	}
 	for i, n := range counts {
-		if !(withoutReference && int(i) == s.Reference) {
+		if !(corrected && int(i) == s.Reference) {
 			nu += n - 1
 		}
 	}

@@ -12,6 +12,9 @@ const (
 type noiseModel struct {
 	stops float64
 	nu    int
+	// drift is the standard deviation, in stops, that taking out a drift adds to
+	// the difference of the first and the last reading of the walk.
+	drift float64
 }
 
 // readingStops is the standard deviation of one reading in stops from its
@@ -30,25 +33,27 @@ func (s *Survey) noise(squares float64, nu int) (models []noiseModel, told Noise
 	switch {
 	case s.Predicted:
 		told.Source = "predicted"
-		return []noiseModel{{0, 0}}, told
+		return []noiseModel{{}}, told
 	case s.Settings.Repeatability != nil:
 		r := *s.Settings.Repeatability
 		told.Source, told.RepeatabilityPercent, told.Stops = "stated", 100*r, readingStops(r, res)
-		return []noiseModel{{told.Stops, 0}}, told
+		return []noiseModel{{stops: told.Stops}}, told
 	case nu > 0:
 		r := math.Sqrt(squares/float64(nu)) * math.Ln2
 		told.Source, told.RepeatabilityPercent, told.Stops = "repeats", 100*r, readingStops(r, res)
 		told.DegreesOfFreedom = nu
-		models = []noiseModel{{told.Stops, nu}}
+		models = []noiseModel{{stops: told.Stops, nu: nu}}
 		if nu < fewRepeats {
 			// So few repeats may agree by luck: the wider of the two decides.
-			models = append(models, noiseModel{readingStops(assumedRepeatability, res), 0})
+			assumed := noiseModel{stops: readingStops(assumedRepeatability, res)}
+			models = append(models, assumed)
+			told.Stops = max(told.Stops, assumed.stops)
 		}
 		return models, told
 	}
 	told.Source, told.RepeatabilityPercent = "assumed", 100*assumedRepeatability
 	told.Stops = readingStops(assumedRepeatability, res)
-	return []noiseModel{{told.Stops, 0}}, told
+	return []noiseModel{{stops: told.Stops}}, told
 }
 
 // repeatClass holds the points that were read k times: their extremes in stops.
@@ -101,7 +106,8 @@ func (c repeatClasses) inStops() repeatClasses {
 // With one reading a point, standard deviation s and observed spread D: hi = D
 // + 1.95996·√2·s, since the truly brightest and darkest points are one fixed
 // pair; lo = max(0, D − q_n·s), since the observed ones are the luckiest pair
-// of all. Points read k times enter with s/√k: hi and lo are then the largest
+// of all. A drift that was taken out adds its own error: to a pair in
+// quadrature, to the luckiest pair in full. Points read k times enter with s/√k: hi and lo are then the largest
 // bounds over all pairs, lo by the Tukey–Kramer inequality (Hayter, Ann. Stat.
 // 12, 1984), so that repeats of the two extremes alone sharpen lo.
 func spreadInterval(classes repeatClasses, m noiseModel, f quantilePair) (lo, hi float64) {
@@ -111,8 +117,8 @@ func spreadInterval(classes repeatClasses, m noiseModel, f quantilePair) (lo, hi
 				continue
 			}
 			pair := m.stops * math.Sqrt(1/a.k+1/b.k)
-			hi = max(hi, a.high-b.low+f.z*pair)
-			lo = max(lo, a.high-b.low-f.q*pair/math.Sqrt2)
+			hi = max(hi, a.high-b.low+f.z*math.Hypot(pair, m.drift))
+			lo = max(lo, a.high-b.low-f.q*pair/math.Sqrt2-f.z*m.drift)
 		}
 	}
 	return lo, hi
@@ -125,8 +131,8 @@ func deviationInterval(classes repeatClasses, ref, kRef float64, m noiseModel, f
 	for _, a := range classes {
 		far := max(a.high-ref, ref-a.low)
 		pair := m.stops * math.Sqrt(1/a.k+1/kRef)
-		hi = max(hi, far+f.z*pair)
-		lo = max(lo, far-f.q*pair/math.Sqrt2)
+		hi = max(hi, far+f.z*math.Hypot(pair, m.drift))
+		lo = max(lo, far-f.q*pair/math.Sqrt2-f.z*m.drift)
 	}
 	return lo, hi
 }
@@ -162,4 +168,15 @@ func worstVerdict(parts ...string) string {
 		}
 	}
 	return worst
+}
+
+// perReading is the mean of 1/k over all points: how much of a single reading's
+// variance their means keep on average.
+func (c repeatClasses) perReading() float64 {
+	sum, n := 0.0, 0
+	for _, class := range c {
+		sum += float64(class.n) / class.k
+		n += class.n
+	}
+	return sum / float64(max(1, n))
 }

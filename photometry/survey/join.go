@@ -3,6 +3,9 @@ package survey
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strconv"
+	"strings"
 
 	"evenfall/photometry"
 	"evenfall/photometry/table"
@@ -40,6 +43,10 @@ func (b *builder) fillLevels(s *Survey, sheets []*rows) {
 		if r.hasLevel && r.minutes != nil {
 			s.Minutes = nans(n)
 		}
+	}
+	b.checkTwins(sheets)
+	if len(b.errors) > 0 {
+		return
 	}
 	var placesOf [][]int32
 	for _, r := range b.levelsFirst(sheets) {
@@ -86,10 +93,46 @@ func (b *builder) fillLevels(s *Survey, sheets []*rows) {
 		}
 		r.eachLevel(placesOf[k], func(i int, p int32, level float64) {
 			if count[p] > 1 {
-				s.Again = append(s.Again, Reading{Point: p, Level: level, Minutes: valueAt(r.minutes, i)})
+				s.Again = append(s.Again, Reading{Point: p, Level: level, Minutes: valueAt(r.minutes, i), Line: r.line(i)})
 			}
 		})
 	}
+}
+
+// checkTwins looks at further sheets with levels: readings of the same places
+// on another day, or the same file twice, are not repeats. Others are, and are
+// said to be.
+func (b *builder) checkTwins(sheets []*rows) {
+	for _, r := range b.levelsFirst(sheets)[1:] {
+		if !r.hasLevel {
+			continue
+		}
+		fail := func(found, expected string) {
+			b.add(&table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line, InWords: true, Found: found, Expected: expected})
+		}
+		if r.sheet.File == b.base.sheet.File && r.sheet.Name == b.base.sheet.Name {
+			fail("the same file twice", "each file once")
+			continue
+		}
+		for _, key := range []string{"date", "surface"} {
+			if mine, theirs := sheetNote(r.sheet, key), sheetNote(b.base.sheet, key); mine != "" && theirs != "" && mine != theirs {
+				fail("levels of another "+key+" ("+mine+", not "+theirs+")", "one survey; two days or two surfaces are two calls")
+				break
+			}
+		}
+		b.warnings = append(b.warnings, table.Warning{File: r.sheet.File, Sheet: r.sheet.Name,
+			Text: "its levels count as repeat readings of the places of " + b.base.sheet.File})
+	}
+}
+
+// sheetNote is the value of a sheet's note, "" where it has none.
+func sheetNote(sheet *table.Sheet, key string) string {
+	for _, note := range sheet.Notes {
+		if at, _, _ := table.Match(noteFields, note.Key); at >= 0 && noteFields[at].Name == key {
+			return note.Value
+		}
+	}
+	return ""
 }
 
 // eachLevel calls f with every row that has a level and a place; nil places
@@ -155,9 +198,12 @@ func (b *builder) dropEmpty(s *Survey) {
 	if empty > 0 {
 		b.keep(s, n-empty)
 	}
-	if s.Lattice != nil && !s.Lattice.fill(s.X, s.Y) {
-		s.Lattice = nil
-		s.Missing = empty
+	switch {
+	case s.Lattice == nil:
+	case !s.Lattice.fill(s.X, s.Y):
+		s.Lattice, s.Missing = nil, empty
+	case float64(s.Len()) < fullEnough*float64(len(s.Lattice.Index)):
+		s.Lattice = nil // too few places to speak of rows and columns
 	}
 }
 
@@ -323,6 +369,15 @@ func (b *builder) guessReference(s *Survey) {
 func (b *builder) tell(s *Survey) {
 	s.Reading = append(append([]string{}, b.reading...), s.Reading...)
 	s.Warnings = append(findings(b.warnings), s.Warnings...)
+	s.Inferred = append(s.Inferred, b.notes.inferred...)
+	if b.columns > 0 && b.notes.columns == 0 {
+		s.Reading = append(s.Reading, fmt.Sprintf("the labels make a grid of %d × %d places; the note grid says otherwise", b.columns, b.rows))
+	}
+	if n := b.notes; n.columns > 0 && s.Lattice != nil && (n.columns != len(s.Lattice.Xs) || n.rows != len(s.Lattice.Ys)) {
+		s.Warnings = append(s.Warnings, photometry.Finding{Code: "grid_size", Text: fmt.Sprintf(
+			"The note says a grid of %d × %d, the readings make %d × %d.", n.columns, n.rows, len(s.Lattice.Xs), len(s.Lattice.Ys))})
+	}
+	b.tellMarks(s)
 	m := s.Settings.Meter
 	switch {
 	case m.Unit == photometry.FStop && m.Continuous && m.ShutterS > 0:
@@ -334,5 +389,29 @@ func (b *builder) tell(s *Survey) {
 	}
 	if m.Unit == photometry.FStop && s.Settings.Resolution == 0 {
 		s.Reading = append(s.Reading, "f-numbers are rounded when read: the note resolution (0.1 stop, say) lets the interval know")
+	}
+}
+
+// tellMarks warns of f-numbers that are no marks but look like a mark and tenths
+// of a stop, 8.5: they were read as typed.
+func (b *builder) tellMarks(s *Survey) {
+	m := s.Settings.Meter
+	if m.Unit != photometry.FStop {
+		return
+	}
+	var odd []string
+	for i := range min(s.Len(), 10_000) {
+		n := s.written(s.firstLevel(i))
+		tenths := math.Round(n * 10)
+		if _, typed := s.found[int32(i)]; typed || math.Abs(n*10-tenths) > 1e-6 || m.Marks.ExactFNumber(tenths/10) != tenths/10 {
+			continue // with a fraction, with more digits, or a mark
+		}
+		if text := strconv.FormatFloat(tenths/10, 'f', -1, 64); !slices.Contains(odd, text) {
+			odd = append(odd, text)
+		}
+	}
+	if len(odd) > 0 {
+		s.Warnings = append(s.Warnings, photometry.Finding{Code: "no_mark", Text: fmt.Sprintf(
+			"No marks of the scale, so read as typed: %s. A mark and tenths of a stop are written 8 5/10.", strings.Join(odd[:min(4, len(odd))], ", "))})
 	}
 }

@@ -92,7 +92,10 @@ func (l *Lattice) fill(x, y []float64) bool {
 	return true
 }
 
-// gridPositions are the places of a grid label on a surface of a width and
+// full tells whether every place of the lattice was read.
+func (l *Lattice) full() bool { return !slices.Contains(l.Index, -1) }
+
+// gridPosition is the place of a grid label on a surface of a width and
 // height: cell centers, or with edges the outer ones on the border.
 func gridPosition(column, rowFromTop, columns, rows int, width, height float64, edges bool) (x, y float64) {
 	along := func(i, n int, length float64) float64 {

@@ -25,6 +25,7 @@ type noteSet struct {
 	tolerance   *Limits
 	mired, duv  float64
 	fps         float64
+	inferred    []string
 
 	said     map[string]table.Note // by key, the first that said it
 	saidIn   map[string]*table.Sheet
@@ -93,14 +94,7 @@ func (n *noteSet) fail(sheet *table.Sheet, note table.Note, expected string) {
 
 // failWith reports an error of parsing, keeping what it expected.
 func (n *noteSet) failWith(sheet *table.Sheet, note table.Note, err error) {
-	expected := err.Error()
-	switch e := err.(type) {
-	case *photometry.SyntaxError:
-		expected = e.Expected
-	case *table.Error:
-		expected = e.Expected
-	}
-	n.fail(sheet, note, expected)
+	n.fail(sheet, note, expectedOf(err))
 }
 
 // read understands one note that needs no other.
@@ -240,6 +234,10 @@ func (n *noteSet) finish() {
 	}
 	if n.duv > 0 {
 		n.settings.Limits.Duv = n.duv
+	}
+	if n.fps > 0 && n.settings.ShutterS == 0 && len(n.errors) == 0 {
+		n.settings.ShutterS = photometry.ShutterFromAngle(180, n.fps)
+		n.inferred = append(n.inferred, "a 180° shutter at the frame rate: "+photometry.FormatShutter(n.settings.ShutterS))
 	}
 	n.settings.Meter.ShutterS = n.settings.ShutterS
 	n.settings.Sized = n.width > 0 && n.height > 0

@@ -74,11 +74,20 @@ func Read(inputs []Input, options ReadOptions) (*Survey, error) {
 	for _, lamp := range alone {
 		lamp.rows.checkLevels(true, c)
 	}
+	b := &builder{notes: notes, alone: alone, warnings: append(warnings, notes.warnings...), reading: reading}
 	if problems = append(problems, c.errors...); len(problems) > 0 {
+		// Colors are looked at all the same, so that their errors come along.
+		for _, r := range sheets {
+			for i := range r.n {
+				if r.colors.any() {
+					b.colorOf(r, i)
+				}
+			}
+		}
+		problems = append(problems, b.errors...)
 		problems.Sort()
 		return nil, problems
 	}
-	b := &builder{notes: notes, alone: alone, warnings: append(warnings, notes.warnings...), reading: reading}
 	s, more := b.build(sheets)
 	if len(more) > 0 {
 		more.Sort()

@@ -121,6 +121,8 @@ type Drift struct {
 	Readings       int     `json:"reference_readings"`
 	Significant    bool    `json:"significant"`
 	Corrected      bool    `json:"corrected"`
+
+	errorStops float64 // standard deviation of TotalStops
 }
 
 // Cause is a likely reason for the unevenness that the readings support over
@@ -150,6 +152,8 @@ type Suspect struct {
 	Suggestions []string `json:"suggestions"`
 
 	Point int `json:"-"` // index in the survey
+
+	repeat bool // one of several readings at its place
 }
 
 // Without is what a surface would be without its suspects. It never replaces

@@ -59,16 +59,20 @@ type collector struct{ errors table.Errors }
 
 func (c *collector) add(e *table.Error) { c.errors = append(c.errors, e) }
 
-// addParse adds an error of parsing a cell, keeping what was expected.
-func (c *collector) addParse(sheet *table.Sheet, cell table.Cell, err error) {
-	expected := err.Error()
+// expectedOf is what an error of parsing says was expected.
+func expectedOf(err error) string {
 	switch e := err.(type) {
 	case *photometry.SyntaxError:
-		expected = e.Expected
+		return e.Expected
 	case *table.Error:
-		expected = e.Expected
+		return e.Expected
 	}
-	c.add(sheet.Error(cell, expected))
+	return err.Error()
+}
+
+// addParse adds an error of parsing a cell, keeping what was expected.
+func (c *collector) addParse(sheet *table.Sheet, cell table.Cell, err error) {
+	c.add(sheet.Error(cell, expectedOf(err)))
 }
 
 // gather turns a sheet into rows.
@@ -226,11 +230,18 @@ func (r *rows) fillLevels(data *table.Column, start, stride int, out []float64, 
 	}
 }
 
+// The levels that a reading may have in its SI unit: far beyond any light, and
+// within what squares and logarithms bear.
+const (
+	faintest  = 1e-9
+	strongest = 1e12
+)
+
 // checkLevels refuses levels that no light has.
 func (r *rows) checkLevels(allowZero bool, c *collector) {
 	for i, v := range r.level {
 		switch {
-		case v > 0 && !math.IsInf(v, 0), math.IsNaN(v):
+		case v >= faintest && v <= strongest, math.IsNaN(v):
 		case v == 0 && allowZero:
 		default:
 			text, odd := r.text[int32(i)]
@@ -242,7 +253,10 @@ func (r *rows) checkLevels(allowZero bool, c *collector) {
 				text = strconv.FormatFloat(written, 'g', 6, 64)
 			}
 			expected := "a level above zero; leave the cell empty where nothing was read"
-			if v == 0 {
+			switch {
+			case v > strongest || v > 0:
+				expected = "a level that a meter can show, from a billionth to a trillion"
+			case v == 0:
 				expected = "a level above zero on a measured surface; leave the cell empty where nothing was read"
 			}
 			c.add(r.sheet.Error(r.cell(i, levelRole, text), expected))
@@ -282,8 +296,13 @@ func (r *rows) gatherGrid(l layout, notes *noteSet, meter photometry.Meter, c *c
 	} else {
 		r.x, r.y = nans(r.n), nans(r.n)
 		xs = make([]float64, len(sheet.Header))
-		for _, i := range columns {
+		for k, i := range columns {
 			xs[i] = position(sheet.Header[i])
+			for _, j := range columns[:k] {
+				if xs[j] == xs[i] {
+					c.add(sheet.Error(sheet.Header[i], "each x once along the first row of a grid"))
+				}
+			}
 		}
 	}
 	for row := range sheet.Rows {

@@ -30,14 +30,37 @@ func (s *Survey) sampling() *Sampling {
 	if l := s.Lattice; l != nil {
 		out.SpacingM = max(largestStep(l.Xs), largestStep(l.Ys))
 	} else {
-		out.SpacingM = typicalSpacing(box, s.Len())
+		// What each reading has to itself of the surface, or where they cluster
+		// the widest gap to the nearest one.
+		whole := Box{min(box.X0, s.Extent.X0), min(box.Y0, s.Extent.Y0), max(box.X1, s.Extent.X1), max(box.Y1, s.Extent.Y1)}
+		out.SpacingM = max(typicalSpacing(whole, s.Len()), s.widestGap(box))
+	}
+	if l := s.Lattice; l != nil {
+		// A lattice over part of the surface leaves the rest unread.
+		out.SpacingM = max(out.SpacingM, s.Extent.Width()/float64(len(l.Xs)+1), s.Extent.Height()/float64(len(l.Ys)+1))
 	}
 	out.Enough = out.SpacingM <= out.AdvisedSpacingM*(1+1e-9)
 	// Within a tenth of a step of each side counts as read at the border.
-	near := 0.1 * out.SpacingM
+	near := 0.1 * min(out.SpacingM, out.AdvisedSpacingM)
 	out.EdgesRead = box.X0-s.Extent.X0 <= near && s.Extent.X1-box.X1 <= near &&
 		box.Y0-s.Extent.Y0 <= near && s.Extent.Y1-box.Y1 <= near
 	return out
+}
+
+// widestGap is the largest distance from a reading to the one nearest to it,
+// among up to a few thousand readings.
+func (s *Survey) widestGap(box Box) float64 {
+	if s.Len() > allPoints {
+		return 0
+	}
+	grid := newBins(s.X, s.Y, box, 4)
+	gap := 0.0
+	for i := range s.Len() {
+		if near := grid.nearest(s.X, s.Y, i, 1, nil); len(near) > 0 {
+			gap = max(gap, math.Hypot(s.X[near[0]]-s.X[i], s.Y[near[0]]-s.Y[i]))
+		}
+	}
+	return gap
 }
 
 // orOther is a side, or the other one for a surface that is only a line.

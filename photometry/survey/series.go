@@ -108,18 +108,27 @@ func (s *Series) Lamps() []string {
 	return distinct(names)
 }
 
-// FormatLevel prints a level of the series for people: an f-number of flash
+// FormatLevel prints a computed level of the series for people: an f-number
 // where f-numbers were read, else the level in SI or, where unit is FC, in
 // footcandles, with three digits.
 func (s *Series) FormatLevel(level float64, unit photometry.Unit) string {
-	if n, ok := s.FNumber(level); ok && s.Unit == photometry.FStop {
-		return photometry.FormatFNumber(n)
-	}
 	scale := 1.0
 	if unit == photometry.FC && (s.Quantity == photometry.Illuminance || s.Quantity == photometry.LuminousExposure) {
 		scale = photometry.LuxPerFootcandle
 	}
+	if n, ok := s.FNumber(level); ok && s.Unit == photometry.FStop {
+		return photometry.FormatFNumber(n)
+	}
 	return photometry.FormatLevel(photometry.Level{Value: scale * round3(level/scale), Quantity: s.Quantity}, unit)
+}
+
+// FormatReading is FormatLevel for a level that was read: from 1000 up it keeps
+// all of its digits.
+func (s *Series) FormatReading(level float64, unit photometry.Unit) string {
+	if _, ok := s.FNumber(level); ok && s.Unit == photometry.FStop {
+		return s.FormatLevel(level, unit)
+	}
+	return photometry.FormatLevel(photometry.Level{Value: level, Quantity: s.Quantity}, unit)
 }
 
 // FNumber is the f-number that a level exposes for: that of a flash, or of

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"gonum.org/v1/gonum/stat"
 )
 
 // snake looks for a walk in a snake line that was typed as rows all in one
@@ -39,6 +41,12 @@ func (s *Survey) snake(level []float64, trend *Trend, noiseStops float64) (Suspe
 	if as < 3*noiseStops || as < 0.05 || turn > 0.5*as {
 		return Suspect{}, false
 	}
+	// And neighboring rows must run against each other as typed, and along with
+	// each other when turned: a patch or a shadow does neither.
+	typed, along := l.rowsAgree(level), l.rowsAgree(turned)
+	if typed > -0.3 || along < 0.7 {
+		return Suspect{}, false
+	}
 	var names []string
 	first := -1
 	for r := rows - 1; r >= 0; r-- {
@@ -55,6 +63,21 @@ func (s *Survey) snake(level []float64, trend *Trend, noiseStops float64) (Suspe
 		Reasons:     []string{SnakeAsRows},
 		Suggestions: []string{fmt.Sprintf("turn rows %s around: the scatter about a smooth surface falls from %.2f to %.2f stop", strings.Join(names, ", "), as, turn)},
 	}, true
+}
+
+// rowsAgree is the mean correlation of each row with the next, in stops.
+func (l *Lattice) rowsAgree(level []float64) float64 {
+	sum := 0.0
+	for r := 1; r < len(l.Ys); r++ {
+		var a, b []float64
+		for c := range l.Xs {
+			a, b = append(a, math.Log2(level[l.At(c, r-1)])), append(b, math.Log2(level[l.At(c, r)]))
+		}
+		if rho := stat.Correlation(a, b, nil); !math.IsNaN(rho) {
+			sum += rho
+		}
+	}
+	return sum / float64(len(l.Ys)-1)
 }
 
 // robustResidual is the scatter about a trend by the median absolute residual.

@@ -68,6 +68,7 @@ type Reading struct {
 	Point   int32
 	Level   float64 // SI unit of the survey's quantity
 	Minutes float64 // NaN where unknown
+	Line    int     // in its file, 0 where unknown
 }
 
 // ColorReading is one of several colors read at a point, CIE 1976 u', v'.

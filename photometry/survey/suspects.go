@@ -25,30 +25,38 @@ const (
 	mostSuspects  = 100
 	farScatters   = 6.0 // how many scatters off its neighbors a suspect stands
 	farStops      = 0.3 // and at least so many stops
+	// farUnexplained is how far off a lone reading is worth a word even where no
+	// slip explains it.
+	farUnexplained = 1.0
 )
 
 // neighborFit is what a point's neighbors say of it.
 type neighborFit struct {
 	off   float64 // log2 of the reading less the fit, stops
 	inner float64 // median absolute residual of the neighbors about their fit
+	run   float64 // by how much the level runs among the neighbors, stops
 	near  []int32 // nearest first
 }
 
 // suspects looks for readings that are out of line with their neighbors and
 // that undoing a common slip would bring back to within three scatters. A
 // reading that its neighbors support, standing out the same way by a good
-// part, is a finding and no suspect.
-func (s *Survey) suspects(level []float64, trend *Trend, noiseStops float64) []Suspect {
+// part, is a finding and no suspect. alone are points that stand out by a stop
+// and more without support and without a slip that explains them.
+func (s *Survey) suspects(level []float64, trend *Trend, noiseStops float64) (out []Suspect, alone []int) {
 	n := s.Len()
-	if n < 5 {
-		return nil
-	}
-	if n < 2*quadratic+3 {
+	switch {
+	case n < 4:
+		return nil, nil
+	case n < 9:
+		// A plane through so few readings would lean on the slip itself.
+		trend = constantTrend(s.X, s.Y, level)
+	case n < 2*quadratic+3:
 		// A quadratic through so few readings bends to a slip in a corner.
 		trend = fitPolynomial(s.X, s.Y, level, nil, plane)
 	}
 	if trend == nil {
-		return nil
+		return nil, nil
 	}
 	box, _ := BoxOf(s.X, s.Y)
 	grid := newBins(s.X, s.Y, box, 4)
@@ -58,31 +66,34 @@ func (s *Survey) suspects(level []float64, trend *Trend, noiseStops float64) []S
 	fits := make(map[int]neighborFit, len(candidates))
 	offs := make([]float64, 0, len(sample))
 	for _, i := range sample {
-		f := s.fitNeighbors(grid, i, residual)
+		f := s.fitNeighbors(grid, i, level, residual)
 		offs = append(offs, math.Abs(f.off))
 		fits[i] = f
 	}
 	scatter := math.Max(1.4826*medianInPlace(offs), noiseStops)
 
-	var out []Suspect
 	for _, i := range candidates {
 		f, ok := fits[i]
 		if !ok {
-			f = s.fitNeighbors(grid, i, residual)
+			f = s.fitNeighbors(grid, i, level, residual)
 		}
 		local := math.Max(scatter, 1.4826*f.inner)
-		if math.Abs(f.off) < math.Max(farScatters*local, farStops) {
+		// Where the level itself runs steeply, as near a lamp, standing off by
+		// less than that is no wonder.
+		if math.Abs(f.off) < math.Max(math.Max(farScatters*local, farStops), f.run) {
 			continue
 		}
 		if suspect, ok := s.explain(i, level, f, residual, local); ok {
 			out = append(out, suspect)
+		} else if math.Abs(f.off) > farUnexplained && !s.supported(i, f, residual, 0, 3*local) {
+			alone = append(alone, i)
 		}
 		if len(out) == mostSuspects {
 			break
 		}
 	}
 	slices.SortFunc(out, func(a, b Suspect) int { return a.Point - b.Point })
-	return out
+	return out, alone
 }
 
 // candidates are the points to look at, farthest off the trend first, and a
@@ -121,7 +132,7 @@ func (s *Survey) candidates(residual func(int) float64) (candidates, sample []in
 // fitNeighbors predicts a point from its nearest neighbors: a robust plane
 // through what they leave over from the trend, or their median where they are
 // few or in a line.
-func (s *Survey) fitNeighbors(grid *bins, i int, residual func(int) float64) neighborFit {
+func (s *Survey) fitNeighbors(grid *bins, i int, level []float64, residual func(int) float64) neighborFit {
 	near := grid.nearest(s.X, s.Y, i, min(neighborCount, s.Len()-1), nil)
 	f := neighborFit{near: near}
 	values := make([]float64, len(near))
@@ -130,6 +141,13 @@ func (s *Survey) fitNeighbors(grid *bins, i int, residual func(int) float64) nei
 	}
 	predicted, spread := robustPlane(s, i, near, values)
 	f.off, f.inner = residual(i)-predicted, spread
+	for k, j := range near {
+		values[k] = math.Log2(level[j])
+	}
+	slices.Sort(values)
+	// From the fifth part to the fourth, widened: a slip or two among them do
+	// not count.
+	f.run = 1.7 * (values[len(values)*4/5] - values[len(values)/5])
 	return f
 }
 
@@ -205,9 +223,14 @@ func (s *Survey) explain(i int, level []float64, f neighborFit, residual func(in
 		suspect.Reasons = append(suspect.Reasons, reason)
 		suspect.Suggestions = append(suspect.Suggestions, suggestion)
 	}
-	for _, slip := range s.slips(i) {
+	for _, slip := range s.slips(s.firstLevel(i)) {
 		shift := photometry.Stops(slip.level, s.Level[i])
-		if math.Abs(f.off+shift) > within || s.supported(i, f, residual, math.Abs(shift), within) {
+		// Only slips by a factor repeat themselves from place to place.
+		same := 0.0
+		if slip.reason != DigitsTransposed {
+			same = math.Abs(shift)
+		}
+		if math.Abs(f.off+shift) > within || s.supported(i, f, residual, same, within) {
 			continue
 		}
 		add(slip.reason, slip.text)
@@ -243,16 +266,16 @@ type slip struct {
 	level        float64
 }
 
-// slips are the levels that reading i would have been without each slip, in
-// the unit that it was written in.
-func (s *Survey) slips(i int) []slip {
+// slips are the levels that a reading would have been without each slip of its
+// pen, by the unit that its column is written in.
+func (s *Survey) slips(lx float64) []slip {
 	meter := s.Settings.Meter
 	unit := meter.Unit
 	if unit == photometry.NoUnit {
 		unit = photometry.LX
 	}
 	var out []slip
-	written := s.written(i)
+	written := s.written(lx)
 	text := strconv.FormatFloat(written, 'g', 6, 64)
 	_, proportional := unit.Scale()
 	level := func(v float64, u photometry.Unit) float64 {
@@ -265,7 +288,6 @@ func (s *Survey) slips(i int) []slip {
 	if s.Quantity == photometry.Illuminance && proportional {
 		// Told from the level itself, so that a table in footcandles and its
 		// twin in lux say the same.
-		lx := s.firstLevel(i)
 		out = append(out,
 			slip{LuxFootcandleSwap, fmt.Sprintf("%s fc = %s lx", figure(lx), figure(photometry.Lux(lx))), photometry.Lux(lx)},
 			slip{LuxFootcandleSwap, fmt.Sprintf("%s lx = %s fc", figure(photometry.Footcandles(lx)), figure(photometry.Footcandles(photometry.Footcandles(lx)))), photometry.Footcandles(lx)})
@@ -288,6 +310,28 @@ func (s *Survey) slips(i int) []slip {
 	return slices.DeleteFunc(out, func(x slip) bool { return !(x.level > 0) })
 }
 
+// Shown prints a level for people in the way that its column is written: an
+// f-number or an exposure value as such, footcandles where they were read, all
+// else in the SI unit.
+func (s *Survey) Shown(level float64) string {
+	if s.Settings.Meter.Unit == photometry.FC {
+		return photometry.FormatLevel(photometry.Level{Value: level, Quantity: s.Quantity}, photometry.FC)
+	}
+	return s.shown(level)
+}
+
+// UnitFor is the unit to show illuminance in: the one asked for, or without one
+// (NoUnit) footcandles where they were read and lux elsewhere.
+func (s *Survey) UnitFor(asked photometry.Unit) photometry.Unit {
+	if asked == photometry.NoUnit && s.Settings.Meter.Unit == photometry.FC {
+		return photometry.FC
+	}
+	if asked == photometry.NoUnit {
+		return photometry.LX
+	}
+	return asked
+}
+
 // shown prints a level in the way that its column is written: an f-number or
 // an exposure value as such, all else in the SI unit.
 func (s *Survey) shown(level float64) string {
@@ -306,9 +350,8 @@ func (s *Survey) shown(level float64) string {
 // figure prints a suggested value with the digits a meter would show.
 func figure(v float64) string { return photometry.FormatFigure(v) }
 
-// written is reading i in the unit of its column.
-func (s *Survey) written(i int) float64 {
-	v := s.firstLevel(i)
+// written is a level in the unit of its column.
+func (s *Survey) written(v float64) float64 {
 	meter := s.Settings.Meter
 	if scale, ok := meter.Unit.Scale(); ok {
 		return v / scale
@@ -332,16 +375,21 @@ func (s *Survey) firstLevel(i int) float64 {
 	return s.Level[i]
 }
 
-// foundText is what stands in the file for reading i.
+// foundText is what stands in the file for the first reading at point i.
 func (s *Survey) foundText(i int) string {
 	if text, ok := s.found[int32(i)]; ok {
 		return text
 	}
+	return s.writtenText(s.firstLevel(i))
+}
+
+// writtenText is a level as it would stand in its column, with the unit.
+func (s *Survey) writtenText(level float64) string {
 	unit := s.Settings.Meter.Unit
 	if unit == photometry.NoUnit {
 		unit = photometry.LX
 	}
-	return strconv.FormatFloat(s.written(i), 'g', 6, 64) + " " + unit.String()
+	return strconv.FormatFloat(s.written(level), 'g', 6, 64) + " " + unit.String()
 }
 
 // line is the line in its file of point i's first reading, 0 where unknown.

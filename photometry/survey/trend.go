@@ -200,6 +200,16 @@ func fitPolynomial(x, y, level []float64, skip []bool, degreeTerms int) *Trend {
 	return t
 }
 
+// constantTrend is the median level everywhere.
+func constantTrend(x, y, level []float64) *Trend {
+	box, _ := BoxOf(x, y)
+	stops := make([]float64, len(level))
+	for i, v := range level {
+		stops[i] = math.Log2(v)
+	}
+	return &Trend{box: box, center: medianInPlace(stops)}
+}
+
 // local turns meters into box coordinates from -1 to 1; a box without width or
 // height stays at 0.
 func (t *Trend) local(x, y float64) (u, v float64) {
@@ -343,8 +353,11 @@ func (t *Trend) describe(terms []int) {
 	}
 	if slices.Contains(terms, 3) || slices.Contains(terms, 5) {
 		// Edge middles are at u, v = ±1: their mean is (u² + v² terms)/2 above
-		// the middle.
+		// the middle. Readings in one line have only two ends.
 		bow := -(c[3] + c[5]) / 2
+		if w == 0 || h == 0 {
+			bow = -(c[3] + c[5])
+		}
 		t.Bow = &bow
 	}
 	// The gradient is linear, so its size is largest at a corner.

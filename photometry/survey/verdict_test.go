@@ -58,9 +58,9 @@ func TestWrongVerdicts(t *testing.T) {
 						}
 						nu += k - 1
 					}
-					m := noiseModel{sd, 0}
+					m := noiseModel{stops: sd, nu: 0}
 					if !design.known {
-						m = noiseModel{math.Sqrt(squares / float64(nu)), nu}
+						m = noiseModel{stops: math.Sqrt(squares / float64(nu)), nu: nu}
 					}
 					if _, ok := factors[m.nu]; !ok {
 						factors[m.nu] = quantilesFor(n, m.nu)
@@ -95,7 +95,7 @@ func TestWrongFailsAreNotTooRare(t *testing.T) {
 		for i := range observed {
 			observed[i] = random.NormFloat64()
 		}
-		if lo, _ := spreadInterval(classesOf(observed, nil), noiseModel{1, 0}, f); lo > 0 {
+		if lo, _ := spreadInterval(classesOf(observed, nil), noiseModel{stops: 1, nu: 0}, f); lo > 0 {
 			wrong++
 		}
 	}
@@ -117,7 +117,7 @@ func spreadOf(values []float64) float64 {
 func TestIntervalFormula(t *testing.T) {
 	observed := []float64{0.1, 0.5, 0.35, 0.9, 0.2, 0.6, 0.75, 0.15, 0.4}
 	s := readingStops(0.03, 0.1)
-	lo, hi := spreadInterval(classesOf(observed, nil), noiseModel{s, 0}, quantilesFor(9, 0))
+	lo, hi := spreadInterval(classesOf(observed, nil), noiseModel{stops: s, nu: 0}, quantilesFor(9, 0))
 	// s = √((r/ln 2)² + resolution²/12); q_9 from SOURCES.md.
 	want := math.Sqrt(math.Pow(0.03/math.Ln2, 2) + 0.01/12)
 	if math.Abs(hi-(0.8+1.95996*math.Sqrt2*want)) > 1e-6 || math.Abs(lo-(0.8-4.700411*want)) > 1e-6 {
@@ -129,7 +129,7 @@ func TestIntervalFormula(t *testing.T) {
 func TestRepeatsOfExtremesProveAFail(t *testing.T) {
 	observed := []float64{0, 0.58, 0.2, 0.3, 0.25, 0.4, 0.35, 0.28, 0.33}
 	once := classesOf(observed, nil)
-	m, f := noiseModel{readingStops(0.02, 0), 0}, quantilesFor(9, 0)
+	m, f := noiseModel{stops: readingStops(0.02, 0), nu: 0}, quantilesFor(9, 0)
 	if lo, hi := spreadInterval(once, m, f); judge(lo, hi, 0.5) != Unsure {
 		t.Fatalf("%.3f to %.3f is not unsure", lo, hi)
 	}

@@ -15,8 +15,10 @@ const voronoiLimit = 1500
 // the surface, or above 1,500 points by bin.
 func (s *Survey) areaWeights() []float64 {
 	switch l := s.Lattice; {
-	case s.Len() < 3 || (l != nil && l.Even):
+	case s.Len() < 3 || (l != nil && l.Even && l.full()):
 		return nil
+	case l != nil && !l.full() && s.Len() <= voronoiLimit:
+		return voronoiAreas(s.X, s.Y, s.domain())
 	case l != nil:
 		wx := stripWidths(l.Xs, s.Settings.Sized, s.Extent.X0, s.Extent.X1)
 		wy := stripWidths(l.Ys, s.Settings.Sized, s.Extent.Y0, s.Extent.Y1)
@@ -43,8 +45,18 @@ func (s *Survey) domain() Box {
 		// Points outside would have no cell.
 		return Box{min(box.X0, s.Extent.X0), min(box.Y0, s.Extent.Y0), max(box.X1, s.Extent.X1), max(box.Y1, s.Extent.Y1)}
 	}
+	if l := s.Lattice; l != nil {
+		return Box{l.Xs[0], l.Ys[0], l.Xs[len(l.Xs)-1], l.Ys[len(l.Ys)-1]}.Grow(firstStep(l.Xs)/2, firstStep(l.Ys)/2)
+	}
 	half := typicalSpacing(box, s.Len()) / 2
 	return box.Grow(half, half)
+}
+
+func firstStep(at []float64) float64 {
+	if len(at) < 2 {
+		return 1 // of a single row or column, any width
+	}
+	return at[1] - at[0]
 }
 
 // typicalSpacing is the side of the square that each of n points in a box has
@@ -91,6 +103,9 @@ type vertex struct{ x, y float64 }
 // reach the cell.
 func voronoiAreas(x, y []float64, box Box) []float64 {
 	n := len(x)
+	// Near the origin, so that far coordinates keep their digits.
+	x, y = shifted(x, box.X0), shifted(y, box.Y0)
+	box = Box{0, 0, box.Width(), box.Height()}
 	areas := make([]float64, n)
 	order := make([]int, n)
 	distance := make([]float64, n)
@@ -121,6 +136,14 @@ func voronoiAreas(x, y []float64, box Box) []float64 {
 		areas[i] = polygonArea(cell)
 	}
 	return areas
+}
+
+func shifted(values []float64, by float64) []float64 {
+	out := make([]float64, len(values))
+	for i, v := range values {
+		out[i] = v - by
+	}
+	return out
 }
 
 // reach is the largest distance from a place to a corner of a cell.

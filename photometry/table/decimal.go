@@ -164,16 +164,22 @@ func numberByte(c byte) bool { return c-'0' <= 9 || c == '.' || c == ',' }
 // settle ends the reading: it puts the open cells right, or reports them, and
 // fills in the dialects.
 func (d *decimals) settle(sheets []*Sheet, errs *errorList) {
+	if d.sign == 0 && len(d.open) > 0 {
+		d.askNotes(sheets)
+	}
 	for _, o := range d.open {
 		sheet := o.sheet
 		col := &sheet.Columns[o.column]
-		if o.reading == eitherComma && d.sign == 0 {
+		// Semicolons stand where commas are busy as decimal signs, so that a
+		// point may part thousands there as well.
+		if d.sign == 0 && (o.reading == eitherComma || sheet.Dialect.Delimiter == ';') {
+			sign := map[reading]string{eitherPoint: ".", eitherComma: ","}[o.reading]
 			for row := o.first; row < o.first+o.rows; row++ {
 				c := sheet.Cell(row, o.column)
 				if col.Want == Number {
-					c.Text = groupedText(thousands(col.Num[row]))
+					c.Text = groupedText(thousands(col.Num[row]), sign)
 				}
-				errs.add(sheet.Error(c, settleAdvice(c.Text)))
+				errs.add(sheet.Error(c, settleAdvice(c.Text, sign)))
 				col.Num[row] = math.NaN()
 			}
 			continue
@@ -214,14 +220,47 @@ func signWord(sign rune) string {
 	return "decimal point"
 }
 
-// settleAdvice says how to make clear what 1,234 means.
-func settleAdvice(text string) string {
-	plain := strings.ReplaceAll(text, ",", "")
-	return plain + " or " + text + "0, to settle whether the comma marks thousands or decimals (one cell that shows it settles the whole file)"
+// askNotes lets the numbers in the notes settle the sign where no cell of the
+// table does, as long as they agree.
+func (d *decimals) askNotes(sheets []*Sheet) {
+	var sign rune
+	var by Cell
+	var from *Sheet
+	for _, s := range sheets {
+		for _, note := range s.Notes {
+			value := []byte(note.Value)
+			for token := range numberTokens(value) {
+				own := rune(0)
+				switch scanNumeral(value[token[0]:token[1]], nil).reading {
+				case onlyPoint:
+					own = '.'
+				case onlyComma:
+					own = ','
+				default:
+					continue
+				}
+				if sign != 0 && own != sign {
+					return
+				}
+				if sign == 0 {
+					sign, from = own, s
+					by = Cell{Text: string(value[token[0]:token[1]]), Line: note.Line, Column: note.Column}
+				}
+			}
+		}
+	}
+	d.sign, d.by, d.bySheet = sign, by, from
+}
+
+// settleAdvice says how to make clear what 1,234 or 1.234 means.
+func settleAdvice(text, sign string) string {
+	plain := strings.ReplaceAll(text, sign, "")
+	word := map[string]string{",": "comma", ".": "point"}[sign]
+	return plain + " or " + text + "0, to settle whether the " + word + " marks thousands or decimals (one cell that shows it settles the whole file)"
 }
 
 // groupedText writes a whole number of four to six digits as 1,234.
-func groupedText(v float64) string {
+func groupedText(v float64, sign string) string {
 	s := strconv.FormatFloat(v, 'f', -1, 64)
-	return s[:len(s)-3] + "," + s[len(s)-3:]
+	return s[:len(s)-3] + sign + s[len(s)-3:]
 }

@@ -101,7 +101,7 @@ func (d Dialect) Number(text string) (float64, error) {
 		}
 	case eitherComma:
 		if !d.Settled {
-			return fail(settleAdvice(strings.TrimSpace(text)))
+			return fail(settleAdvice(strings.TrimSpace(text), ","))
 		}
 	}
 	v, ok := n.parse()

@@ -124,7 +124,14 @@ func TestDecimalEvidence(t *testing.T) {
 		want     []float64
 		errs     string
 	}{
-		{"point never contradicted", "x;y\n1.234;5\n", '.', false, []float64{1.234}, ""},
+		{"point never contradicted", "x,y\n1.234,5\n", '.', false, []float64{1.234}, ""},
+		{"point beside tabs", "x\ty\n1.234\t5\n", '.', false, []float64{1.234}, ""},
+		{"point beside semicolons", "x;y\n1.234;5\n", '.', false, []float64{nan},
+			"f.csv:2:1: found \"1.234\", expected 1234 or 1.2340, to settle whether the point marks thousands or decimals (one cell that shows it settles the whole file)"},
+		{"point beside semicolons, settled by a note", "# width: 4,8\nx;y\n1.234;5\n", ',', true, []float64{1234}, ""},
+		{"comma settled by a note", "# width: 4.8\nx;y\n1,234;5\n", '.', true, []float64{1234}, ""},
+		{"notes that disagree settle nothing", "# width: 4,8\n# height: 2.4\nx;y\n1.234;5\n", '.', false, []float64{nan},
+			"f.csv:4:1: found \"1.234\", expected 1234 or 1.2340, to settle whether the point marks thousands or decimals (one cell that shows it settles the whole file)"},
 		{"comma later", "x;y\n1.234;5\n2;1,5\n", ',', true, []float64{1234, 2}, ""},
 		{"comma earlier", "x;y\n1;1,5\n1.234;5\n", ',', true, []float64{1, 1234}, ""},
 		{"either settled as decimals", "x;y\n1,234;5\n2;0,5\n", ',', true, []float64{1.234, 2}, ""},
@@ -135,7 +142,7 @@ func TestDecimalEvidence(t *testing.T) {
 		{"header of a grid counts", "lx;0,5\n1,234;5\n", ',', true, []float64{1.234}, ""},
 		{"many open cells", "x;y\n1.234;1\n2.345;1\n3.456;1\n4;1,5\n", ',', true, []float64{1234, 2345, 3456, 4}, ""},
 		{"negative", "x;y\n-1.234;1\n1;1,5\n", ',', true, []float64{-1234, 1}, ""},
-		{"texts do not count", "x;note\n1.234;1,5\n", '.', false, []float64{1.234}, ""},
+		{"texts do not count", "x;note\n1.234;1,5\n", '.', false, []float64{nan}, "f.csv:2:1: found \"1.234\", expected 1234 or 1.2340, to settle whether the point marks thousands or decimals (one cell that shows it settles the whole file)"},
 		{"never settled", "x;y\n1,234;5\n\n-12,345;6\n", '.', false, []float64{nan, nan},
 			"f.csv:2:1: found \"1,234\", expected 1234 or 1,2340, to settle whether the comma marks thousands or decimals (one cell that shows it settles the whole file)\n" +
 				"f.csv:4:1: found \"-12,345\", expected -12345 or -12,3450, to settle whether the comma marks thousands or decimals (one cell that shows it settles the whole file)"},

@@ -80,7 +80,10 @@ func (p *page) converted(v Converted, c Conversions) {
 		add(k.Kelvin, func(x float64) string { return fmt.Sprintf("%.0f K", x) })
 		add(k.Duv, func(x float64) string { return fmt.Sprintf("Duv %+.4f", math.Round(x*1e4)/1e4+0) }) // +0: no -0.0000
 		add(k.Mired, func(x float64) string { return fmt.Sprintf("%.1f mired", x) })
-		text += fmt.Sprintf(", xy %.4f %.4f, u'v' %.4f %.4f", k.X, k.Y, k.UPrime, k.VPrime)
+		if text != "" {
+			text += ", "
+		}
+		text += fmt.Sprintf("xy %.4f %.4f, u'v' %.4f %.4f", k.X, k.Y, k.UPrime, k.VPrime)
 		if k.NoCCT != "" {
 			text += ", no color temperature: " + k.NoCCT
 		}

@@ -21,7 +21,7 @@ func Surface(w io.Writer, s *survey.Survey, r *survey.Result, o Options) error {
 	p := newPage(o)
 	p.surfaceAnswer(s, r)
 	p.blank()
-	drawn := plots.Terminal(s, r, plots.TerminalOptions{Width: o.Width, Color: o.colorMode(), Unicode: o.Unicode, Feet: o.Feet, Unit: o.Unit})
+	drawn := plots.Terminal(s, r, plots.TerminalOptions{Width: o.Width, Color: o.colorMode(), Unicode: o.Unicode, Feet: o.Feet, Unit: s.UnitFor(o.Unit)})
 	p.raw(strings.TrimRight(drawn, "\n"))
 	if o.Full {
 		p.surfaceStatistics(s, r)
@@ -40,7 +40,7 @@ func (p *page) surfaceAnswer(s *survey.Survey, r *survey.Result) {
 	if title == "" {
 		title = "Surface"
 	}
-	p.styled(strings.ToUpper(r.Verdict.Overall), p.verdict, title+where+": "+p.headline(r, decisive))
+	p.styled(strings.ToUpper(r.Verdict.Overall), p.verdict, title+where+": "+p.headline(r, decisive)+colorHeadline(r))
 	if r.Without != nil && r.Without.Verdict != "" {
 		p.line("without", fmt.Sprintf("%.2f stop without the doubtful reading%s (%s)", r.Without.SpreadStops, plural(len(r.Suspects)), r.Without.Verdict))
 	}
@@ -59,7 +59,7 @@ func (p *page) surfaceAnswer(s *survey.Survey, r *survey.Result) {
 	}
 	ofLevel, ofColor := causesByKind(r.Causes)
 	for i, c := range ofLevel {
-		if i == shown {
+		if i == shown || (r.Verdict.Evenness == survey.Pass && !p.Full) {
 			break
 		}
 		p.line(labelOnce("cause", i), c.Text)
@@ -125,6 +125,25 @@ func (p *page) headline(r *survey.Result, e survey.Evenness) string {
 	return text + intervalText(e.SpreadInterval, r)
 }
 
+// colorHeadline adds color to the first line where it decides.
+func colorHeadline(r *survey.Result) string {
+	c := r.Color
+	if r.Verdict.Color == "" || r.Verdict.Color == survey.Pass || c.MaxMiredShift == nil {
+		return ""
+	}
+	var parts []string
+	if c.VerdictMired != survey.Pass {
+		parts = append(parts, fmt.Sprintf("%.0f mired, %.0f allowed", *c.MaxMiredShift, r.Limits.Mired))
+	}
+	if c.VerdictDuv != "" && c.VerdictDuv != survey.Pass {
+		parts = append(parts, fmt.Sprintf("%.4f Duv, %g allowed", *c.MaxDuvShift, r.Limits.Duv))
+	}
+	if r.Verdict.Color == survey.Unsure {
+		return "; color unsettled at " + strings.Join(parts, " and ")
+	}
+	return "; color off by " + strings.Join(parts, " and ")
+}
+
 // intervalText tells between which sizes the truth lies.
 func intervalText(interval *[2]float64, r *survey.Result) string {
 	if interval == nil || r.Noise.Source == "predicted" {
@@ -134,8 +153,7 @@ func intervalText(interval *[2]float64, r *survey.Result) string {
 }
 
 func (p *page) extreme(s *survey.Survey, r *survey.Result, at survey.Place) string {
-	level := photometry.FormatLevel(photometry.Level{Value: at.Level, Quantity: s.Quantity}, p.Unit)
-	text := level
+	text := p.level(s, at.Level)
 	if at.Level > 0 && r.Reference.Level > 0 {
 		about := "the mean"
 		if r.Reference.Label != "" {
@@ -148,6 +166,15 @@ func (p *page) extreme(s *survey.Survey, r *survey.Result, at survey.Place) stri
 		where = at.Label + " " + where
 	}
 	return where + ": " + text
+}
+
+// level is a level for people: in the unit that they asked for, else as it was
+// read.
+func (p *page) level(s *survey.Survey, v float64) string {
+	if p.Unit != photometry.NoUnit && s.Quantity == photometry.Illuminance {
+		return photometry.FormatLevel(photometry.Level{Value: v, Quantity: s.Quantity}, p.Unit)
+	}
+	return s.Shown(v)
 }
 
 // reasonWords are the slips in words.
@@ -178,6 +205,11 @@ func (p *page) colorLine(r *survey.Result) string {
 		text = fmt.Sprintf("%.0f K", *c.Reference.CCT)
 		if c.Reference.Duv != nil {
 			text += fmt.Sprintf(", Duv %+.4f", *c.Reference.Duv)
+		}
+		if c.Reference.Label == "" {
+			text += " in all"
+		} else {
+			text += " at " + c.Reference.Label
 		}
 		text += "; "
 	}
@@ -242,9 +274,7 @@ func (p *page) surfaceStatistics(s *survey.Survey, r *survey.Result) {
 		}
 		rows = append(rows, row)
 	}
-	level := func(v float64) string {
-		return photometry.FormatLevel(photometry.Level{Value: v, Quantity: s.Quantity}, p.Unit)
-	}
+	level := func(v float64) string { return p.level(s, v) }
 	add("places", func(e survey.Evenness) string { return strconv.Itoa(e.Points) })
 	add("lowest", func(e survey.Evenness) string { return level(e.Min) })
 	add("highest", func(e survey.Evenness) string { return level(e.Max) })

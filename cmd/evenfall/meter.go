@@ -1,0 +1,67 @@
+package main
+
+import (
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"evenfall/cmd/evenfall/screen"
+	"evenfall/falloff"
+	"evenfall/plots"
+)
+
+func (a *app) meterCommand() *cobra.Command {
+	var flags seriesFlags
+	command := &cobra.Command{
+		Use:   "meter FILE",
+		Short: "Check your own meter: repeatability, cosine response, linearity",
+		Long: `Meter says how far a meter may be trusted, from any of these in one file, a row a
+reading with a level in any unit:
+
+  repeats  rows of one and the same light (same label, or nothing but levels),
+           the meter put away and back between them: repeatability, with the
+           line to paste into a survey's notes
+  angles   column "angle (deg)", the meter turned to both sides in front of a
+           fixed, small and distant light: deviation from the cosine, f2 and tilt
+  ladder   column "distance (m)", one small light at several distances, or column
+           "ND", a fixed light through neutral filters (density, 0.3 a stop; or
+           with a unit, 2 stops, 4x; 0 for none): linearity
+
+It exits with 1 where the readings do not settle what they were taken for. With
+--out or --format the angles are drawn as a picture too.`,
+		Example: "  evenfall meter meter.csv\n  evenfall meter meter.csv --full --out checks",
+		Args:    oneFile("meter"),
+		RunE:    func(_ *cobra.Command, args []string) error { return a.meter(flags, args) },
+	}
+	flags.register(command)
+	return command
+}
+
+// meter reads, checks and shows.
+func (a *app) meter(flags seriesFlags, paths []string) error {
+	s, err := a.readSeries(flags, paths)
+	if err != nil {
+		return err
+	}
+	r, err := falloff.CheckSeries(s, falloff.MeterOptions{})
+	if err != nil {
+		return err
+	}
+	if !r.Settled {
+		a.status = exitOutside
+	}
+	if a.json {
+		err = a.printJSON(r)
+	} else {
+		err = screen.Meter(a.stdout, s, r, a.look())
+	}
+	if err != nil || !a.wantsPictures() {
+		return err
+	}
+	picture := plots.Angle(r)
+	if picture == nil {
+		_, err := fmt.Fprintln(a.stderr, "no picture: the file has no angles to draw")
+		return err
+	}
+	return a.writePicture(picture, seriesName(paths[0])+"-angle")
+}

@@ -1,0 +1,343 @@
+package screen
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+
+	"charm.land/lipgloss/v2"
+
+	"evenfall/falloff"
+	"evenfall/photometry"
+	"evenfall/photometry/survey"
+)
+
+// SeriesWords write the levels and lengths of a series' sentences as these
+// options want them.
+func (o Options) SeriesWords(s *survey.Series) falloff.Words {
+	return falloff.Words{
+		Level:  func(level float64) string { return s.FormatLevel(level, o.Unit) },
+		Length: o.taped,
+	}
+}
+
+// Distance shows a fitted distance series: the answer first, with models,
+// parameters and readings where Options ask for them.
+func Distance(w io.Writer, s *survey.Series, r *falloff.Distance, o Options) error {
+	p := &distancePage{page: newPage(o), words: o.SeriesWords(s), series: s, r: r}
+	p.answer()
+	if o.Full {
+		p.statistics()
+	}
+	_, err := io.WriteString(w, p.b.String())
+	return err
+}
+
+// distancePage is the lines of one distance series.
+type distancePage struct {
+	*page
+	words  falloff.Words
+	series *survey.Series
+	r      *falloff.Distance
+}
+
+// answer is the part that is always shown.
+func (p *distancePage) answer() {
+	r := p.r
+	title := r.Title
+	if title == "" {
+		title = "Fall-off"
+	}
+	doubtful, because, notes := p.sort(r.Warnings)
+	p.settled(r.Settled, title+". "+r.Answer.Text)
+	p.findings("doubtful", doubtful)
+	p.line("lost", p.lost())
+	p.line("depth", p.depth())
+	p.line("exponent", p.exponent())
+	p.line("intensity", p.intensity())
+	p.line("source", p.source())
+	p.line("ambient", p.ambient())
+	p.line("exposure", p.exposure())
+	p.line("wanted", p.wanted())
+	p.findings("because", because)
+	shown := 0
+	for _, a := range r.Advice {
+		if a.Code == "depth" || !p.Full && shown == 2 {
+			continue // the depth has a line of its own
+		}
+		p.line(labelOnce("do", shown), a.Text)
+		shown++
+	}
+	p.findings("note", notes)
+}
+
+// settled sets off whether an answer stands.
+func (p *page) settled(ok bool, text string) {
+	word, like := "SETTLED", survey.Pass
+	if !ok {
+		word, like = "UNSURE", survey.Unsure
+	}
+	p.styled(word, func(text string) string {
+		return p.style(lipgloss.NewStyle().Bold(true).Foreground(verdictColors[like]), text)
+	}, text)
+}
+
+// has tells whether there is a finding of a code.
+func has(all []falloff.Finding, code string) bool {
+	for _, f := range all {
+		if f.Code == code {
+			return true
+		}
+	}
+	return false
+}
+
+// The warnings that name a reading in doubt, and the others for which a series
+// is not settled.
+var (
+	inDoubt = map[string]bool{"outlier": true, "lux_fc_swap": true, "decimal_slip": true}
+	against = map[string]bool{"few_readings": true, "short_range": true, "no_model_fits": true, "rival_model": true, "rising": true}
+)
+
+// sort parts the warnings. What is extrapolated, and that no distance gives the
+// wanted level, is said in the lines of those.
+func (p *distancePage) sort(all []falloff.Finding) (doubtful, because, notes []falloff.Finding) {
+	for _, f := range all {
+		switch {
+		case inDoubt[f.Code]:
+			doubtful = append(doubtful, f)
+		case against[f.Code]:
+			because = append(because, f)
+		case f.Code == "level_out_of_reach", f.Code == "extrapolated" && !p.Full:
+		default:
+			notes = append(notes, f)
+		}
+	}
+	return doubtful, because, notes
+}
+
+// upward tells whether the level rises with distance, so that no law fits.
+func (p *distancePage) upward() bool { return p.r.Answer.Code == falloff.NoInverse }
+
+func (p *distancePage) lost() string {
+	l := p.r.Lost
+	if p.behind() {
+		return ""
+	}
+	verb := ""
+	stops := l.Stops
+	if stops < 0 {
+		verb, stops = "none: it gains ", -stops
+	}
+	return fmt.Sprintf("%s%s from %s; the inverse square would lose %.1f", verb, photometry.FormatStops(stops), p.between(l.FromM, l.ToM), l.InverseSquareStops)
+}
+
+// behind tells whether the mark lies behind the place where the light seems to
+// start, so that nothing can be said of it.
+func (p *distancePage) behind() bool { return has(p.r.Warnings, "mark_behind_source") }
+
+func (p *distancePage) exponent() string {
+	r := p.r
+	if p.upward() || p.behind() {
+		return fmt.Sprintf("%+.2f over the series (-2 is the inverse square)", r.Exponent)
+	}
+	return fmt.Sprintf("%.2f at %s, %.2f over the series (-2 is the inverse square)", r.MarkExponent, p.taped(r.MarkM), r.Exponent)
+}
+
+// span is an interval in brackets, empty where there is none.
+func span(iv *falloff.Interval, write func(float64) string) string {
+	if iv == nil {
+		return ""
+	}
+	return iv.Format(write)
+}
+
+func (p *distancePage) lengths(iv *falloff.Interval) string { return span(iv, p.bare) }
+
+// taped is a length as a tape gives it, to the centimeter (or hundredth of a
+// foot) at best.
+func (o Options) taped(meters float64) string {
+	if o.Feet {
+		return o.bare(meters) + " ft"
+	}
+	return o.bare(meters) + " m"
+}
+
+// between is a range of lengths.
+func (o Options) between(near, far float64) string { return falloff.FromTo(near, far, o.taped) }
+
+// bare is taped without the unit.
+func (o Options) bare(meters float64) string {
+	if o.Feet {
+		meters /= 0.3048
+	}
+	if meters == 0 {
+		return "0"
+	}
+	decimals := 2
+	switch size := math.Abs(meters); {
+	case size >= 99.95:
+		return photometry.FormatFigure(math.Round(meters))
+	case size >= 9.995:
+		decimals = 1
+	case size < 0.0995:
+		decimals = 3
+	}
+	return strconv.FormatFloat(meters, 'f', decimals, 64)
+}
+
+// within is the half width of the zone.
+func (p *distancePage) within() string {
+	w := p.r.Depth.WithinStops
+	for _, part := range []struct {
+		stops float64
+		text  string
+	}{{1.0 / 3, "1/3"}, {0.5, "1/2"}, {0.25, "1/4"}, {2.0 / 3, "2/3"}, {1, "1"}} {
+		if math.Abs(w-part.stops) < 1e-3 {
+			return "±" + part.text + " stop"
+		}
+	}
+	return "±" + photometry.FormatStops(w)
+}
+
+func (p *distancePage) depth() string {
+	r := p.r
+	d := r.Depth
+	if d == nil {
+		return ""
+	}
+	text := fmt.Sprintf("within %s of %s at %s: ", p.within(), p.words.Level(r.MarkLevel), p.taped(r.MarkM))
+	switch {
+	case d.FarM == nil && d.NearM == 0:
+		text += "everywhere"
+	case d.FarM == nil:
+		text += "from " + p.taped(d.NearM) + " on without end"
+	case d.NearM == 0:
+		text += "up to " + p.taped(*d.FarM)
+	default:
+		text += fmt.Sprintf("%s, %s deep", p.between(d.NearM, *d.FarM), p.taped(*d.FarM-d.NearM))
+	}
+	switch {
+	case r.MarkAssumed:
+		text += " (--mark sets another)"
+	case r.MarkExtrapolated, d.NearExtrapolated && d.FarExtrapolated:
+		text += "; extrapolated"
+	}
+	if d.NearExtrapolated != d.FarExtrapolated && !r.MarkExtrapolated {
+		text += "; the " + map[bool]string{true: "near", false: "far"}[d.NearExtrapolated] + " end is extrapolated"
+	}
+	return text
+}
+
+func (p *distancePage) intensity() string {
+	r := p.r
+	switch {
+	case r.IntensityCD != nil:
+		return rounded(*r.IntensityCD) + " cd" + span(r.IntensityInterval, rounded) + ", as seen from far away"
+	case r.IntensityCDS != nil:
+		return rounded(*r.IntensityCDS) + " cd·s" + span(r.IntensityInterval, rounded) + ", as seen from far away"
+	}
+	return ""
+}
+
+// rounded prints a figure with three significant digits.
+func rounded(v float64) string {
+	if v == 0 || math.IsInf(v, 0) || math.IsNaN(v) {
+		return photometry.FormatFigure(v)
+	}
+	unit := math.Pow(10, math.Floor(math.Log10(math.Abs(v)))-2)
+	return photometry.FormatFigure(math.Round(v/unit) * unit)
+}
+
+// source says how large the source looks and where it seems to sit.
+func (p *distancePage) source() string {
+	r := p.r
+	twice := func(iv *falloff.Interval) *falloff.Interval {
+		if iv == nil {
+			return nil
+		}
+		return &falloff.Interval{Lo: 2 * iv.Lo, Hi: 2 * iv.Hi}
+	}
+	switch {
+	case r.OffsetM != nil && has(r.Causes, "origin_unclear"):
+		return fmt.Sprintf("sits at the zero of the distances as far as can be told%s", span(r.OffsetIntervalM, p.taped))
+	case r.OffsetM != nil:
+		side := "behind"
+		iv := *r.OffsetIntervalM
+		if *r.OffsetM < 0 {
+			side = "ahead of"
+			iv = falloff.Interval{Lo: -iv.Hi, Hi: -iv.Lo}
+		}
+		return fmt.Sprintf("seems to sit %s%s %s the zero of the distances", p.taped(math.Abs(*r.OffsetM)), p.lengths(&iv), side)
+	case r.SourceRadiusM != nil:
+		return fmt.Sprintf("looks %s across%s and sits at the zero of the distances", p.taped(2**r.SourceRadiusM), p.lengths(twice(r.SourceRadiusIntervalM)))
+	case r.SourceRadiusIntervalM != nil && r.SourceRadiusIntervalM.Hi > 0 && !math.IsInf(r.SourceRadiusIntervalM.Hi, 1):
+		return fmt.Sprintf("a point at the zero of the distances; up to %s across would not show", p.taped(2*r.SourceRadiusIntervalM.Hi))
+	case p.upward():
+		return ""
+	}
+	return "its size cannot be told from these readings"
+}
+
+func (p *distancePage) ambient() string {
+	r := p.r
+	switch iv := r.AmbientInterval; {
+	case p.upward():
+		return ""
+	case r.Ambient != nil && has(r.Causes, "ambient_unclear"):
+		return "none that is sure; up to " + p.words.Level(iv.Hi) + " could be ambient light or bounce"
+	case r.Ambient != nil:
+		return fmt.Sprintf("%s%s of ambient light or bounce: %s of the level at %s, %s at %s", p.words.Level(*r.Ambient),
+			span(iv, p.words.Level), percent(*r.AmbientNearPercent), p.taped(r.NearM), percent(*r.AmbientFarPercent), p.taped(r.FarM))
+	case iv != nil && iv.Hi > 0 && !math.IsInf(iv.Hi, 1):
+		return "none shows; up to " + p.words.Level(iv.Hi) + " would not"
+	}
+	return "cannot be told from these readings"
+}
+
+func percent(v float64) string {
+	if v >= 9.95 {
+		return strconv.FormatFloat(v, 'f', 0, 64) + " %"
+	}
+	return strconv.FormatFloat(v, 'f', 1, 64) + " %"
+}
+
+// exposure is the f-number at the mark, where the levels are not f-numbers
+// already and the notes say what is needed.
+func (p *distancePage) exposure() string {
+	n, ok := p.series.FNumber(p.r.MarkLevel)
+	if !ok || p.series.Unit == photometry.FStop && p.series.Quantity == photometry.LuminousExposure {
+		return ""
+	}
+	set := p.series.Settings
+	text := fmt.Sprintf("%s at ISO %.0f", photometry.FormatFNumber(n), set.Meter.Speed())
+	if set.ShutterS > 0 && p.series.Quantity == photometry.Illuminance {
+		text += ", " + photometry.FormatShutter(set.ShutterS)
+	}
+	return fmt.Sprintf("%s at %s (C = %s)", text, p.taped(p.r.MarkM), trimmed(set.Meter.IncidentConstant()))
+}
+
+func (p *distancePage) wanted() string {
+	w := p.r.Wanted
+	switch {
+	case w == nil:
+		return ""
+	case w.DistanceM == nil:
+		for _, f := range p.r.Warnings {
+			if f.Code == "level_out_of_reach" {
+				return f.Text
+			}
+		}
+		return ""
+	}
+	text := p.words.Level(w.Level)
+	if n, ok := p.series.FNumber(w.Level); ok && p.series.Unit != photometry.FStop {
+		text += ", " + photometry.FormatFNumber(n) + ","
+	}
+	text = fmt.Sprintf("%s stands at %s%s", text, p.taped(*w.DistanceM), p.lengths(w.IntervalM))
+	if w.Extrapolated {
+		text += "; extrapolated"
+	}
+	return text
+}

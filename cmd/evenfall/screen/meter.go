@@ -1,0 +1,253 @@
+package screen
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+	"strings"
+
+	"evenfall/falloff"
+	"evenfall/photometry/survey"
+)
+
+// Meter shows a checked meter: the answer first, with every reading where
+// Options ask for them.
+func Meter(w io.Writer, s *survey.Series, r *falloff.Meter, o Options) error {
+	p := &meterPage{page: newPage(o), series: s, r: r}
+	p.answer()
+	if o.Full {
+		p.statistics()
+	}
+	_, err := io.WriteString(w, p.b.String())
+	return err
+}
+
+// meterPage is the lines of one check of a meter.
+type meterPage struct {
+	*page
+	series *survey.Series
+	r      *falloff.Meter
+}
+
+// answer is the part that is always shown.
+func (p *meterPage) answer() {
+	r := p.r
+	title := r.Title
+	if title == "" {
+		title = "Meter"
+	}
+	p.settled(r.Settled, title+": "+p.summary())
+	p.line("repeats", p.repeats())
+	if r.RepeatabilityNote != "" {
+		p.raw(p.faint("paste") + strings.Repeat(" ", p.labels-len("paste")) + r.RepeatabilityNote)
+	}
+	p.line("cosine", p.cosine())
+	p.line("by angle", p.byAngle())
+	p.line("tilt", p.tilt())
+	p.line("linearity", p.linearity())
+	var because, notes []falloff.Finding
+	for _, f := range r.Warnings {
+		if unsettling[f.Code] {
+			because = append(because, f)
+		} else {
+			notes = append(notes, f)
+		}
+	}
+	p.findings("because", because)
+	shown := 0
+	for _, f := range r.Advice {
+		if f.Code != "note" { // the line to paste stands above
+			p.line(labelOnce("do", shown), f.Text)
+			shown++
+		}
+	}
+	p.findings("note", notes)
+}
+
+// unsettling are the warnings after which a part is not settled.
+var unsettling = map[string]bool{"few_repeats": true, "resolution_hides": true, "one_sided": true, "dome": true, "not_the_meter": true}
+
+// summary is the check in one sentence.
+func (p *meterPage) summary() string {
+	r := p.r
+	var parts []string
+	if r.RepeatabilityPercent != nil {
+		parts = append(parts, "one reading repeats to "+percentage(*r.RepeatabilityPercent))
+	}
+	if r.F2Percent != nil {
+		parts = append(parts, fmt.Sprintf("f2 %s to %s°", percentage(*r.F2Percent), degrees(*r.F2ToDeg)))
+	}
+	if r.LinearityStops != nil {
+		text := "linear within %s stop"
+		switch {
+		case has(r.Warnings, "not_the_meter"):
+			text = "the ladder is off by up to %s stop, because of the light rather than the meter"
+		case has(r.Causes, "not_linear"):
+			text = "not linear, off by up to %s stop"
+		}
+		parts = append(parts, fmt.Sprintf(text, hundredths(*r.LinearityStops)))
+	}
+	switch {
+	case len(parts) == 0 && has(r.Warnings, "dome"):
+		return "these readings follow a dome, not a flat receptor"
+	case len(parts) == 0:
+		return "nothing that these readings can tell"
+	}
+	return strings.Join(parts, "; ")
+}
+
+// hundredths prints stops to a hundredth, or thousandths where that shows
+// nothing.
+func hundredths(v float64) string {
+	if math.Abs(v) < 0.095 {
+		return strconv.FormatFloat(v, 'f', 3, 64)
+	}
+	return strconv.FormatFloat(v, 'f', 2, 64)
+}
+
+// degrees prints an angle to a tenth of a degree at most.
+func degrees(v float64) string { return trimmed(math.Round(v*10) / 10) }
+
+// percentage prints a share with two significant digits.
+func percentage(v float64) string {
+	digits := 1
+	if v != 0 && math.Abs(v) < 0.995 {
+		digits = int(1 - math.Floor(math.Log10(math.Abs(v))))
+	}
+	return strconv.FormatFloat(v, 'f', min(digits, 4), 64) + " %"
+}
+
+func (p *meterPage) repeats() string {
+	r := p.r
+	if r.RepeatabilityPercent == nil {
+		return ""
+	}
+	n, groups := 0, 0
+	for _, x := range r.Points {
+		if x.Part == "repeat" {
+			n++
+			groups = max(groups, x.Group)
+		}
+	}
+	lights := "one light"
+	if groups > 1 {
+		lights = fmt.Sprintf("%d lights", groups)
+	}
+	text := fmt.Sprintf("%s from %d readings of %s", percentage(*r.RepeatabilityPercent), n, lights)
+	if iv := r.RepeatabilityIntervalPercent; iv != nil {
+		text += fmt.Sprintf(" (truly %.2g to %.2g)", iv.Lo, iv.Hi)
+	}
+	return text
+}
+
+func (p *meterPage) cosine() string {
+	r := p.r
+	if r.F2Percent == nil {
+		return ""
+	}
+	text := fmt.Sprintf("f2 %s to %s°", percentage(*r.F2Percent), degrees(*r.F2ToDeg))
+	if r.F2NoisePercent != nil {
+		text += fmt.Sprintf(" (scatter alone would show about %s)", percentage(*r.F2NoisePercent))
+	}
+	if r.TenthStopToDeg != nil {
+		text += fmt.Sprintf("; within a tenth of a stop of the cosine law out to %s°", degrees(*r.TenthStopToDeg))
+	}
+	return text
+}
+
+// shownAngles is how many angles the short answer names.
+const shownAngles = 7
+
+// byAngle lists the deviation from the cosine.
+func (p *meterPage) byAngle() string {
+	angles, deviations := p.r.AngleTable()
+	if len(angles) == 0 {
+		return ""
+	}
+	var keep []int
+	for i, a := range angles {
+		if a > 1 && math.Abs(a-15*math.Round(a/15)) < 0.01 {
+			keep = append(keep, i)
+		}
+	}
+	if len(keep) < 3 {
+		keep = keep[:0]
+		step := (len(angles) + shownAngles - 1) / shownAngles
+		for i := len(angles) - 1; i >= 0; i -= step {
+			keep = append([]int{i}, keep...)
+		}
+	}
+	var parts []string
+	for _, i := range keep {
+		parts = append(parts, fmt.Sprintf("%+.1f at %s°", deviations[i], degrees(angles[i])))
+	}
+	return "percent off the cosine law: " + strings.Join(parts, ", ")
+}
+
+func (p *meterPage) tilt() string {
+	r := p.r
+	if r.TiltDeg == nil {
+		return ""
+	}
+	iv := ""
+	if r.TiltIntervalDeg != nil {
+		iv = fmt.Sprintf(" (%+.1f to %+.1f)", r.TiltIntervalDeg.Lo, r.TiltIntervalDeg.Hi)
+	}
+	if r.TiltIntervalDeg != nil && r.TiltIntervalDeg.Contains(0) {
+		return "none that shows" + iv + "°"
+	}
+	return fmt.Sprintf("%+.1f°%s: the receptor faced that far from the zero of the angles; taken out", *r.TiltDeg, iv)
+}
+
+func (p *meterPage) linearity() string {
+	r := p.r
+	if r.LinearityStops == nil {
+		return ""
+	}
+	level := func(v float64) string { return p.series.FormatLevel(v, p.Unit) }
+	word := "within"
+	if has(r.Causes, "not_linear") {
+		word = "off by up to"
+	}
+	return fmt.Sprintf("%s %s stop from %s; scatter alone would show about %s", word, hundredths(*r.LinearityStops),
+		falloff.FromTo(*r.LinearityFrom, *r.LinearityTo, level), hundredths(*r.LinearityNoiseStops))
+}
+
+// statistics is what --full adds.
+func (p *meterPage) statistics() {
+	r := p.r
+	rows := [][]string{{"reading", "at", "level", "a perfect meter", "off %", "off stop"}}
+	for _, x := range r.Points {
+		at := ""
+		switch {
+		case x.AngleDeg != nil:
+			at = trimmed(*x.AngleDeg) + "°"
+		case x.DistanceM != nil:
+			at = p.taped(*x.DistanceM)
+		case x.FilterStops != nil:
+			at = "ND " + trimmed(math.Round(30**x.FilterStops)/100)
+		default:
+			at = "light " + strconv.Itoa(x.Group)
+		}
+		row := []string{x.Part + " " + strconv.Itoa(x.Reading), at, p.series.FormatReading(x.Level, p.Unit), "", "", ""}
+		if x.Expected != nil {
+			row[3] = p.series.FormatLevel(*x.Expected, p.Unit)
+			row[4] = fmt.Sprintf("%+.1f", *x.DeviationPercent)
+			row[5] = fmt.Sprintf("%+.3f", *x.DeviationStops)
+		}
+		rows = append(rows, row)
+	}
+	p.blank()
+	p.fitted(rows)
+	p.blank()
+	for i, c := range r.Causes {
+		p.line(labelOnce("cause", i), c.Text)
+	}
+	for i, text := range r.Inferred {
+		p.line(labelOnce("assumed", i), text)
+	}
+	for i, text := range r.ReadAs {
+		p.line(labelOnce("read as", i), text)
+	}
+}

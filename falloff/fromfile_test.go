@@ -1,0 +1,259 @@
+package falloff
+
+import (
+	"encoding/json"
+	"errors"
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+
+	"evenfall/photometry/survey"
+	"evenfall/photometry/table"
+)
+
+func readSeries(t *testing.T, sheet string) *survey.Series {
+	t.Helper()
+	s, err := survey.ReadSeries(survey.Input{Name: "lamp.csv", Reader: strings.NewReader(sheet)}, survey.ReadOptions{})
+	if err != nil {
+		t.Fatalf("%v\n%s", err, sheet)
+	}
+	return s
+}
+
+const lampSheet = "# title: a lamp\n# repeatability: 2 %\n# resolution: 0.1 stop\nlabel,distance (m),angle (deg),E (lx)\n" +
+	"A,0.5,,2010\n,1,0,802\nC,1.5,-60,199\nD,2,,236\nE,3,,107\nF,5,,39.7\n"
+
+// A file says no more and no less than its readings do.
+func TestFitSeries(t *testing.T) {
+	got, err := FitSeries(readSeries(t, lampSheet), Options{MarkM: 2})
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := fitOrFail(t, []Reading{
+		{DistanceM: 0.5, Level: 2010, Name: "A"}, {DistanceM: 1, Level: 802}, {DistanceM: 1.5, Level: 199, IncidenceDeg: -60, Name: "C"},
+		{DistanceM: 2, Level: 236, Name: "D"}, {DistanceM: 3, Level: 107, Name: "E"}, {DistanceM: 5, Level: 39.7, Name: "F"},
+	}, Options{MarkM: 2, Repeatability: 0.02, ResolutionStops: 0.1})
+	if diff := cmp.Diff(want, got, cmpopts.IgnoreUnexported(Distance{}), cmpopts.EquateEmpty(), cmpopts.IgnoreFields(Distance{}, "Title", "Inferred", "ReadAs")); diff != "" {
+		t.Error(diff)
+	}
+	if got.Title != "a lamp" || got.Repeatability.From != "note" {
+		t.Errorf("%q, repeatability %+v", got.Title, got.Repeatability)
+	}
+	// A caller's own figures go before those of the notes.
+	got, err = FitSeries(readSeries(t, lampSheet), Options{Repeatability: 0.03})
+	if err != nil || math.Abs(got.Repeatability.Percent-3) > 1e-9 {
+		t.Errorf("%v, %+v", err, got.Repeatability)
+	}
+}
+
+// Faults come back with file, line and column, all together.
+func TestFitSeriesFaults(t *testing.T) {
+	for name, c := range map[string]struct{ sheet, want string }{
+		"zero and dark":     {"distance (m),lux\n0,9\n1,0\n2,3\n", "lamp.csv:2:1: found \"0\", expected more than 0 m from the source\nlamp.csv:3:2: found \"0\", expected a level above zero"},
+		"own unit":          {"distance (m),lux\n1,9\n-2 ft,3\n", `lamp.csv:3:1: found "-2 ft", expected more than 0 m`},
+		"too far":           {"distance (m),lux\n1,9\n2e7,3\n", `lamp.csv:3:1: found "2e+07", expected 0.1 mm to 1000 km`},
+		"one place":         {"distance (m),lux\n2,9\n2,9\n", "lamp.csv:1: found 2 readings, all at one distance, expected readings at two distances or more"},
+		"beyond the side":   {"distance (m),angle (deg),lux\n1,0,9\n2,90,3\n", `lamp.csv:3:2: found "90", expected less than 90°`},
+		"dome at an angle":  {"# receptor: dome\ndistance (m),angle (deg),lux\n1,0,9\n2,60,3\n", "lamp.csv:4:2: found a dome receptor at 60°, expected a flat receptor, or the dome facing the source: a dome reads about (1 + cos)/2, at 60° 0.75 of the light head-on where a flat receptor reads 0.50, 0.58 stop more"},
+		"no distances":      {"angle (deg),lux\n1,9\n2,3\n", "lamp.csv:1: found no column of distances"},
+		"a gap":             {"distance (m),lux\n1,9\n,3\n", "lamp.csv:3:1: found an empty cell, expected a distance"},
+		"two lamps":         {"distance (m),lamp,lux\n1,a,9\n2,b,3\n", "lamp.csv:1: found readings of the lamps a, b, expected readings of one lamp"},
+		"through a filter":  {"distance (m),ND,lux\n1,0,9\n2,0.6,3\n", `lamp.csv:3:2: found "0.6", expected readings without a filter`},
+		"not worth a level": {"distance (m),lux\n1,9\n2,1e13\n", `lamp.csv:3:2: found "1e+13", expected 1e-12 to 1e12`},
+	} {
+		_, err := FitSeries(readSeries(t, c.sheet), Options{})
+		if err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: error %v\nwant %s", name, err, c.want)
+		}
+		var several table.Errors
+		var one *table.Error
+		if !errors.As(err, &several) && !errors.As(err, &one) {
+			t.Errorf("%s: a fault of kind %T", name, err)
+		}
+	}
+}
+
+// Units are told apart: a flash has no candela, a luminance is taken as
+// relative and said to be.
+func TestFitSeriesUnits(t *testing.T) {
+	for name, c := range map[string]struct{ sheet, unit string }{
+		"lux":       {"distance (m),lux\n1,90\n2,23\n", UnitLux},
+		"EV":        {"distance (m),EV\n1,9\n2,7\n", UnitLux},
+		"flash":     {"distance (m),f\n1,8\n2,4\n", UnitLuxSecond},
+		"luminance": {"distance (m),L (cd/m²)\n1,90\n2,23\n", UnitRelative},
+		"relative":  {"distance (m),relative\n1,1\n2,0.25\n", UnitRelative},
+	} {
+		d, err := FitSeries(readSeries(t, c.sheet), Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if d.Unit != c.unit || (d.IntensityCD != nil) != (c.unit == UnitLux) || (d.IntensityCDS != nil) != (c.unit == UnitLuxSecond) {
+			t.Errorf("%s: unit %s, intensity %v, %v", name, d.Unit, d.IntensityCD, d.IntensityCDS)
+		}
+		if told := strings.Contains(strings.Join(d.Inferred, "\n"), "luminance is taken"); told != (name == "luminance") {
+			t.Errorf("%s: assumed %q", name, d.Inferred)
+		}
+	}
+	// f/8 at 1 m, ISO 100: 2.5·64 lx·s.
+	d, err := FitSeries(readSeries(t, "distance (m),f\n1,8\n2,4\n4,2\n8,1\n"), Options{})
+	if err != nil || math.Abs(*d.IntensityCDS-160) > 0.5 {
+		t.Errorf("%v, %g cd·s", err, *d.IntensityCDS)
+	}
+}
+
+// A suspect is called by its label, or by its line.
+func TestFitSeriesNames(t *testing.T) {
+	sheet := "distance (m),label,lux\n1,A,4000\n1.5,B,1778\n2,,99.9\n3,D,444\n4,E,250\n6,F,111\n"
+	d, err := FitSeries(readSeries(t, sheet), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	found := ""
+	for _, w := range d.Warnings {
+		if w.Code == "decimal_slip" || w.Code == "lux_fc_swap" {
+			found = w.Text
+		}
+	}
+	if !strings.HasPrefix(found, "Line 4 (99.9 lx at 2 m) is ") || !strings.HasPrefix(d.Answer.Text, "Line 4 is in doubt; with it ") {
+		t.Errorf("%q, %q", found, d.Answer.Text)
+	}
+	if len(d.Advice) != 1 || d.Advice[0].Text != "Read line 4 again first: all of this may change with it." {
+		t.Errorf("%v", d.Advice)
+	}
+	for _, p := range d.Points {
+		if (p.Name == "") != (p.DistanceM == 2) {
+			t.Errorf("point %+v", p)
+		}
+	}
+	d, err = FitSeries(readSeries(t, strings.Replace(sheet, "2,,", "2,C,", 1)), Options{})
+	if err != nil || !strings.HasPrefix(d.Answer.Text, "C is in doubt") {
+		t.Errorf("%v, %q", err, d.Answer.Text)
+	}
+}
+
+// Sentences take the words of whoever asks; no figure does.
+func TestWords(t *testing.T) {
+	s := readSeries(t, lampSheet)
+	plain, err := FitSeries(s, Options{MarkM: 2, WantedLevel: 100})
+	if err != nil {
+		t.Fatal(err)
+	}
+	words := Words{Level: func(float64) string { return "LEVEL" }, Length: func(float64) string { return "LENGTH" }}
+	worded, err := FitSeries(s, Options{MarkM: 2, WantedLevel: 100, Words: words})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if plain.Answer.Text == worded.Answer.Text || strings.Contains(worded.Answer.Text, " m") {
+		t.Errorf("%q", worded.Answer.Text)
+	}
+	for _, d := range []*Distance{plain, worded} {
+		d.Answer, d.Causes, d.Advice, d.Warnings = Finding{}, nil, nil, nil
+	}
+	a, _ := json.Marshal(plain)
+	b, _ := json.Marshal(worded)
+	if string(a) != string(b) {
+		t.Errorf("%s\n%s", a, b)
+	}
+}
+
+func TestFromTo(t *testing.T) {
+	meters := func(v float64) string { return digits(v) + " m" }
+	f := func(v float64) string { return "f/" + digits(v) + " 1/10" }
+	for _, c := range [][2]string{
+		{FromTo(1, 2, meters), "1 to 2 m"}, {FromTo(5.6, 8, f), "f/5.6 1/10 to f/8 1/10"}, {FromTo(1, 2, digits), "1 to 2"},
+		{Interval{1, 2}.Format(meters), " (1 to 2 m)"}, {Interval{1, math.Inf(1)}.Format(meters), " (at least 1 m)"},
+		{Interval{math.Inf(-1), 2}.Format(meters), " (at most 2 m)"}, {Interval{math.Inf(-1), math.Inf(1)}.Format(meters), ""},
+	} {
+		if c[0] != c[1] {
+			t.Errorf("%q, want %q", c[0], c[1])
+		}
+	}
+}
+
+// The answer is one of five, and each is told where it is true.
+func TestAnswer(t *testing.T) {
+	for name, c := range map[string]struct {
+		law  Law
+		code string
+		want []string
+	}{
+		"point":          {Law{Intensity: 1000}, HoldsAllTheWay, []string{"The inverse square holds all the way, 0.5 to 10 m, within 1 %."}},
+		"disc":           {Law{Intensity: 1000, SourceRadiusM: 0.2}, HoldsFrom, []string{"The inverse square holds from ", " m on ("}},
+		"wide disc":      {Law{Intensity: 1000, SourceRadiusM: 2}, HoldsBeyond, []string{"holds only from ", "farther than was read"}},
+		"offset":         {Law{Intensity: 1000, OffsetM: 0.8}, HoldsElsewhere, []string{"with distances from 0.8 m behind the present zero", "only from 16"}},
+		"ahead":          {Law{Intensity: 1000, OffsetM: -0.2}, HoldsElsewhere, []string{"with distances from 0.2 m ahead of the present zero"}},
+		"ambient":        {Law{Intensity: 1000, Ambient: 20}, HoldsAllTheWay, []string{"For the light by itself the inverse square holds all the way", "; ambient light or bounce adds more than 1 % beyond 0.7"}},
+		"bright ambient": {Law{Intensity: 1000, Ambient: 900}, HoldsAllTheWay, []string{"adds more than 1 % everywhere"}},
+	} {
+		d := fitOrFail(t, ladder(c.law, 0.5, 10, 12, 0, nil), Options{Repeatability: 0.002})
+		if d.Answer.Code != c.code {
+			t.Errorf("%s: %s %q", name, d.Answer.Code, d.Answer.Text)
+		}
+		for _, part := range c.want {
+			if !strings.Contains(d.Answer.Text, part) {
+				t.Errorf("%s: %q does not say %q", name, d.Answer.Text, part)
+			}
+		}
+	}
+	// A series that could hide a source says from where on it is sure.
+	d := fitOrFail(t, ladder(Law{Intensity: 1000}, 0.5, 10, 12, 0, nil), Options{Repeatability: 0.05})
+	if want := d.InverseSquareFromIntervalM.Hi; !(want > 0.5) || !strings.Contains(d.Answer.Text, "to 1 % that is sure from "+digits(want)+" m on") {
+		t.Errorf("sure from %g m: %q", want, d.Answer.Text)
+	}
+	d = fitOrFail(t, []Reading{{DistanceM: 1, Level: 400}, {DistanceM: 2, Level: 100}}, Options{})
+	if d.Answer.Text != "The inverse square seems to hold all the way, 1 to 2 m, as far as so few readings tell." {
+		t.Errorf("%q", d.Answer.Text)
+	}
+	rising := []Reading{{DistanceM: 1, Level: 36}, {DistanceM: 2, Level: 56}, {DistanceM: 3, Level: 100}, {DistanceM: 4, Level: 225}}
+	d = fitOrFail(t, rising, Options{Repeatability: 0.02})
+	if d.Answer.Code != NoInverse || d.IntensityCD != nil || d.Ambient != nil || d.AmbientInterval != nil || d.SourceRadiusIntervalM != nil || d.OffsetM != nil {
+		t.Errorf("%+v", d)
+	}
+	// log2(225/36) stops are gained on the way.
+	if want := -math.Log2(225.0 / 36); math.Abs(d.Lost.Stops-want) > 1e-9 || d.Lost.FromM != 1 || d.Lost.ToM != 4 {
+		t.Errorf("lost %+v, want %g stops", d.Lost, want)
+	}
+}
+
+// What a series does not show is bounded: a size or an ambient level inside the
+// bound is not seen, one well outside it is.
+func TestHiddenBounds(t *testing.T) {
+	d := fitOrFail(t, ladder(Law{Intensity: 1000}, 0.5, 8, 9, 0, nil), Options{Repeatability: 0.02})
+	if d.SourceRadiusM != nil || d.Ambient != nil || d.SourceRadiusIntervalM == nil || d.AmbientInterval == nil {
+		t.Fatalf("%+v", d)
+	}
+	size, ambient := d.SourceRadiusIntervalM.Hi, d.AmbientInterval.Hi
+	if !(size > 0 && size < 0.5) || !(ambient > 0 && ambient < 2) {
+		t.Errorf("a size of %g m or %g lx could hide", size, ambient)
+	}
+	if d := fitOrFail(t, ladder(Law{Intensity: 1000, SourceRadiusM: 2 * size}, 0.5, 8, 9, 0, nil), Options{Repeatability: 0.02}); d.SourceRadiusM == nil || !code(d.Causes, "source_size") {
+		t.Errorf("twice the size that could hide is not seen: %s", d.BestModel)
+	}
+	if d := fitOrFail(t, ladder(Law{Intensity: 1000, Ambient: 2 * ambient}, 0.5, 8, 9, 0, nil), Options{Repeatability: 0.02}); d.Ambient == nil || !code(d.Causes, "ambient") {
+		t.Errorf("twice the ambient light that could hide is not seen: %s", d.BestModel)
+	}
+	d = fitOrFail(t, ladder(Law{Intensity: 1000, Ambient: 20}, 1, 8, 9, 0, nil), Options{Repeatability: 0.02})
+	// 20 of 1020 lx at 1 m, 20 of 35.6 lx at 8 m.
+	within(t, "share near", *d.AmbientNearPercent, 100*20/1020.0, 0.01)
+	within(t, "share far", *d.AmbientFarPercent, 100*20/(1000/64.0+20), 0.01)
+}
+
+// What is outside the readings by more than a tenth is said to be extrapolated.
+func TestExtrapolated(t *testing.T) {
+	readings := ladder(Law{Intensity: 1000}, 1, 4, 6, 0, nil)
+	d := fitOrFail(t, readings, Options{MarkM: 2, WantedLevel: 250, Repeatability: 0.02})
+	if d.MarkExtrapolated || d.Depth.NearExtrapolated || d.Depth.FarExtrapolated || d.Wanted.Extrapolated {
+		t.Errorf("%+v %+v %+v", d, d.Depth, d.Wanted)
+	}
+	d = fitOrFail(t, readings, Options{MarkM: 5, WantedLevel: 5000, Repeatability: 0.02})
+	if !d.MarkExtrapolated || d.Depth.NearExtrapolated || !d.Depth.FarExtrapolated || !d.Wanted.Extrapolated {
+		t.Errorf("%+v %+v %+v", d, d.Depth, d.Wanted)
+	}
+	// Beyond the last reading the loss is that on the way to the mark.
+	if d.Lost.FromM != 1 || d.Lost.ToM != 5 || math.Abs(d.Lost.Stops-2*math.Log2(5)) > 1e-6 {
+		t.Errorf("lost %+v", d.Lost)
+	}
+}

@@ -1,0 +1,140 @@
+package falloff
+
+import (
+	"errors"
+	"fmt"
+	"math"
+)
+
+// Problem is a nonlinear least-squares problem: find the parameters that make
+// the sum of the squared residuals least.
+type Problem struct {
+	// Residuals fills r, of length Count, with the residuals at params. It may
+	// return values that are not finite: such a point counts as infinitely bad.
+	Residuals func(r, params []float64)
+	// Jacobian fills jac with the derivatives of the residuals at params, a row
+	// per residual: jac[i*len(params)+j] = ∂r[i]/∂params[j]. Where it is nil,
+	// central differences stand in.
+	Jacobian func(jac, params []float64)
+	// Count is the number of residuals, at least the number of parameters.
+	Count int
+	// Lower and Upper bound the parameters; nil means no bound. A parameter
+	// whose bounds are equal is held there.
+	Lower, Upper []float64
+}
+
+// Settings steer LeastSquares. The zero value is useful.
+type Settings struct {
+	// Tolerance is the relative step, and the cosine between the residuals and
+	// each column of the Jacobian, below which the search ends. Zero means 1e-12.
+	Tolerance float64
+	// MaxIterations bounds the accepted and refused steps together. Zero means
+	// 2000.
+	MaxIterations int
+}
+
+// Solution is what LeastSquares found.
+type Solution struct {
+	// Params are the parameters of the least sum of squares found.
+	Params []float64
+	// SumSquares is the sum of the squared residuals there.
+	SumSquares float64
+	// StdErr are the standard errors √(s²·diag (JᵀJ)⁻¹) with
+	// s² = SumSquares/(Count − free parameters). It is nil where there are no
+	// degrees of freedom or the Jacobian has no full rank. The standard error of
+	// a parameter on a bound is zero.
+	StdErr []float64
+	// AtBound says which parameters ended on a bound.
+	AtBound []bool
+	// Iterations counts the steps tried.
+	Iterations int
+	// Converged is false where the iterations ran out first.
+	Converged bool
+}
+
+// LeastSquares minimizes the sum of squares of p from start by the
+// Levenberg–Marquardt method: each step solves
+//
+//	min |J·δ + r|² + λ·|D·δ|²
+//
+// by orthogonal factorization (never by the normal equations, whose condition
+// is the square), with D the largest column norms of J seen so far and λ led by
+// the ratio of the gain found to the gain foretold. Steps are cut at the
+// bounds, and a parameter on a bound whose gradient points outward is held.
+//
+// A sum of squares can have several minima, and a far start can run off to
+// infinity, where every residual flattens. So where the plain search ends
+// without convergence or with residuals that no parameter influences any more,
+// it is repeated from the same start with heavier first damping; the best end
+// stands.
+//
+// It returns an error where the problem is malformed or where the residuals at
+// start are not finite.
+//
+// Sources: K. Levenberg, Quart. Appl. Math. 2 (1944) 164; D. W. Marquardt,
+// J. SIAM 11 (1963) 431; J. J. Moré, Lecture Notes in Mathematics 630 (1978)
+// 105 (scaling); H. B. Nielsen, report IMM-REP-1999-05, Technical University of
+// Denmark (damping). Its answers are held to NIST's certified values.
+func LeastSquares(p Problem, start []float64, s Settings) (Solution, error) {
+	if err := p.check(start); err != nil {
+		return Solution{}, err
+	}
+	if s.Tolerance <= 0 {
+		s.Tolerance = 1e-12
+	}
+	if s.MaxIterations <= 0 {
+		s.MaxIterations = 2000
+	}
+	w := newSearch(p.Count, len(start))
+	var best Solution
+	for i, damping := range []float64{1e-3, 1, 1e3} {
+		w.start(start)
+		if !w.run(&p, damping, s) && w.iterations == 0 {
+			return Solution{}, errors.New("falloff: the residuals at the start are not finite")
+		}
+		if i == 0 || w.better(best.SumSquares) {
+			best = w.solution(&p)
+		}
+		if best.Converged && !w.flat {
+			break
+		}
+	}
+	return best, nil
+}
+
+func (p *Problem) check(start []float64) error {
+	n := len(start)
+	switch {
+	case p.Residuals == nil:
+		panic("falloff: Problem without Residuals")
+	case n == 0:
+		panic("falloff: LeastSquares without parameters")
+	case p.Lower != nil && len(p.Lower) != n, p.Upper != nil && len(p.Upper) != n:
+		panic("falloff: bounds and start differ in length")
+	case p.Count < n:
+		return fmt.Errorf("falloff: %d residuals cannot determine %d parameters", p.Count, n)
+	}
+	for j, v := range start {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return fmt.Errorf("falloff: start of parameter %d is not finite", j+1)
+		}
+		if p.lower(j) > p.upper(j) {
+			return fmt.Errorf("falloff: bounds of parameter %d are crossed", j+1)
+		}
+	}
+	return nil
+}
+
+func (p *Problem) lower(j int) float64 {
+	if p.Lower == nil {
+		return math.Inf(-1)
+	}
+	return p.Lower[j]
+}
+
+func (p *Problem) upper(j int) float64 {
+	if p.Upper == nil {
+		return math.Inf(1)
+	}
+	return p.Upper[j]
+}

@@ -1,0 +1,153 @@
+package falloff
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// ladder takes the deviation from the best inverse-square law, with an offset
+// where that is better.
+func (m *meterCheck) ladder(in MeterReadings) error {
+	if len(in.Ladder) == 0 {
+		return nil
+	}
+	o := Options{Unit: UnitRelative, Receptor: m.o.Receptor, Repeatability: m.spread(),
+		ResolutionStops: m.o.ResolutionStops, ResolutionLevel: m.o.ResolutionLevel}
+	if err := checkOptions(&o); err != nil {
+		return &PartError{"distance", 0, err}
+	}
+	if err := checkReadings(in.Ladder, o); err != nil {
+		return &PartError{"distance", 0, err}
+	}
+	s := newSeries(in.Ladder, o)
+	if s.distinct < 3 {
+		return &PartError{"distance", 0, &InputError{Index: -1, Found: fmt.Sprintf("readings at %d distances", s.distinct), Expected: "readings at three distances or more"}}
+	}
+	var best, other *fit
+	for _, f := range fitModels(s) {
+		switch {
+		case f.shape != disc && !f.ambient:
+			if best == nil {
+				best = f
+			}
+		case other == nil:
+			other = f
+		}
+	}
+	law := best.law()
+	var levels []float64
+	var largest float64
+	for i, r := range in.Ladder {
+		p := MeterPoint{Part: "distance", Reading: i + 1, DistanceM: ptr(r.DistanceM), Level: r.Level}
+		p.compare(law.LevelTilted(r.DistanceM, r.IncidenceDeg))
+		largest = math.Max(largest, math.Abs(*p.DeviationStops))
+		levels = append(levels, r.Level)
+		m.Points = append(m.Points, p)
+	}
+	m.linearity(largest, levels, best.params())
+	if other != nil && other.score() < best.score()-2 && best.misfit() > 1 {
+		m.warn("not_the_meter", "%s explains the ladder better than a fault of the meter: take ambient light away, keep five source diameters off, or use filters.",
+			upperFirst(other.words))
+	}
+	return nil
+}
+
+// filters takes the deviation from the densities, with the best common level.
+func (m *meterCheck) filters(in MeterReadings) error {
+	if len(in.Filters) == 0 {
+		return nil
+	}
+	var errs InputErrors
+	densities := map[float64]bool{}
+	var mean float64
+	for i, r := range in.Filters {
+		if !(r.Density >= 0) || r.Density > 10 {
+			errs = append(errs, &InputError{Index: i, Of: DensityFigure, Found: fmt.Sprintf("a density of %g", r.Density), Expected: "0 to 10, 0.3 a stop"})
+		}
+		if e := levelFault(i, r.Level); e != nil {
+			errs = append(errs, e)
+			continue
+		}
+		densities[r.Density] = true
+		mean += (math.Log2(r.Level) + r.Density/0.3) / float64(len(in.Filters))
+	}
+	if len(errs) == 0 && len(densities) < 3 {
+		errs = append(errs, &InputError{Index: -1, Found: fmt.Sprintf("readings at %d densities", len(densities)), Expected: "three densities or more, none (0) among them"})
+	}
+	if err := errs.err(); err != nil {
+		return &PartError{"filter", 0, err}
+	}
+	var levels []float64
+	var largest float64
+	for i, r := range in.Filters {
+		stops := r.Density / 0.3
+		p := MeterPoint{Part: "filter", Reading: i + 1, FilterStops: ptr(stops), Level: r.Level}
+		p.compare(math.Exp2(mean - stops))
+		largest = math.Max(largest, math.Abs(*p.DeviationStops))
+		levels = append(levels, r.Level)
+		m.Points = append(m.Points, p)
+	}
+	m.linearity(largest, levels, 1)
+	m.warn("filter_density", "A filter's own density counts as the meter's fault here: use filters of known density.")
+	return nil
+}
+
+// linearity notes a deviation; where both ladders are read, the larger stands.
+func (m *meterCheck) linearity(largest float64, levels []float64, params int) {
+	if m.LinearityStops != nil && *m.LinearityStops >= largest {
+		return
+	}
+	low, high := slices.Min(levels), slices.Max(levels)
+	atMost := func(p float64) float64 { return m.largestOf(levels, params, p) }
+	m.LinearityStops = ptr(largest)
+	m.LinearityNoiseStops = ptr(atMost(0.5))
+	m.LinearityFrom, m.LinearityTo = ptr(low), ptr(high)
+	keep := m.Causes[:0]
+	for _, c := range m.Causes {
+		if c.Code != "linear" && c.Code != "not_linear" {
+			keep = append(keep, c)
+		}
+	}
+	m.Causes = keep
+	if largest > atMost(0.975) {
+		m.Causes = append(m.Causes, Finding{Code: "not_linear", Text: fmt.Sprintf(
+			"Over %.1f stops of level the meter strays by up to %.2g stop, more than its repeatability explains.", math.Log2(high/low), largest)})
+		return
+	}
+	m.Causes = append(m.Causes, Finding{Code: "linear", Text: fmt.Sprintf(
+		"Over %.1f stops of level the meter is linear within its repeatability (largest deviation %.2g stop).", math.Log2(high/low), largest)})
+}
+
+// largestOf returns the deviation in stops that the largest of the readings'
+// own scatter stays below with probability p. That of independent normals with
+// deviations s is below x with probability Π(2Φ(x/s) − 1). A fit of params
+// parameters takes up its share of the scatter.
+func (m *meterCheck) largestOf(levels []float64, params int, p float64) float64 {
+	n := float64(len(levels))
+	taken := math.Sqrt((n - float64(params)) / n)
+	spreads := make([]float64, len(levels))
+	for i, level := range levels {
+		q := m.o.ResolutionLevel / level / math.Ln2
+		q = math.Hypot(q, m.o.ResolutionStops) / math.Sqrt(12)
+		spreads[i] = math.Hypot(m.spread()/math.Ln2, q) * taken
+	}
+	below := func(x float64) float64 {
+		product := 1.0
+		for _, s := range spreads {
+			product *= 2*distuv.UnitNormal.CDF(x/s) - 1
+		}
+		return product
+	}
+	lo, hi := 0.0, 10*slices.Max(spreads)
+	for range 60 {
+		if mid := (lo + hi) / 2; below(mid) < p {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return hi
+}

@@ -1,0 +1,312 @@
+package falloff
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// Units of a series, as the results write them.
+const (
+	UnitLux       = "lx"       // illuminance
+	UnitLuxSecond = "lx.s"     // luminous exposure of a flash
+	UnitRelative  = "relative" // any other level that is proportional to light
+)
+
+// Receptors of a meter.
+const (
+	ReceptorFlat = "flat"
+	ReceptorDome = "dome"
+)
+
+// AssumedRepeatability is the relative repeatability of one reading that stands
+// where nothing better is known, 2 % (common practice, no source).
+const AssumedRepeatability = 0.02
+
+// Reading is one reading of a distance series.
+type Reading struct {
+	// DistanceM is the distance from the source in meters, more than 0.
+	DistanceM float64
+	// Level is what the meter showed, more than 0, in the unit of the series.
+	Level float64
+	// IncidenceDeg is the angle between the receiver's normal and the direction
+	// to the source, in degrees, less than 90 either way.
+	IncidenceDeg float64
+	// Repeats says of how many readings Level is the mean; 0 and 1 both mean one.
+	Repeats int
+	// Name is what sentences and points call the reading, such as a label or its
+	// line in a file. Empty takes its number.
+	Name string
+}
+
+// Options say what is known about the meter and what is wanted. The zero value
+// is a flat receptor reading lux, with 2 % repeatability assumed unless the
+// series repeats itself.
+type Options struct {
+	// Unit is UnitLux (also where empty), UnitLuxSecond or UnitRelative.
+	Unit string
+	// MarkM is the distance that matters, in meters. Zero means none: then the
+	// reading nearest to the geometric middle of the series stands in.
+	MarkM float64
+	// WantedLevel is a level to find the distance of; zero means none.
+	WantedLevel float64
+	// WithinStops is the half width of the zone about the mark, in stops; zero
+	// means a third.
+	WithinStops float64
+	// Repeatability is the relative standard deviation of one reading to the
+	// next (0.02 is 2 %). Zero means unknown: it is then taken from readings
+	// that repeat a place, or assumed.
+	Repeatability float64
+	// ResolutionStops and ResolutionLevel are the step of the display, in stops
+	// or in the unit of the series; zero means fine. Both may be set.
+	ResolutionStops, ResolutionLevel float64
+	// Receptor is ReceptorFlat (also where empty) or ReceptorDome.
+	Receptor string
+	// Words write the levels and lengths of sentences.
+	Words Words
+}
+
+// Repeatability is how far one reading strays from the next.
+type Repeatability struct {
+	// Percent is the relative standard deviation in percent.
+	Percent float64 `json:"percent"`
+	// From is "note" (given), "repeats" (found in the series) or "assumed".
+	From string `json:"from"`
+	// DegreesOfFreedom is set where repeats stand behind it.
+	DegreesOfFreedom int `json:"degrees_of_freedom,omitempty"`
+}
+
+// series is a checked distance series in the scaled units of the fit: distances
+// in units of scaleM, levels in units of scaleE.
+type series struct {
+	order          []int // input index of each entry, nearest first
+	place          []int // which distance, counted from 0, each entry stands at
+	d, cos         []float64
+	lny, weight    []float64 // ln level, 1/standard deviation of it
+	scaleM, scaleE float64
+	nearM, farM    float64
+	distinct       int
+	repeat         Repeatability
+	quantile       float64 // 1.96, or Student's where repeatability is estimated
+}
+
+func checkOptions(o *Options) error {
+	bad := func(found string, v any, expected string) error {
+		return &InputError{Index: -1, Found: fmt.Sprintf("%s %v", found, v), Expected: expected}
+	}
+	positive := func(v float64) bool { return v >= 0 && !math.IsInf(v, 1) }
+	if o.Unit == "" {
+		o.Unit = UnitLux
+	}
+	if o.WithinStops == 0 {
+		o.WithinStops = 1.0 / 3
+	}
+	switch {
+	case o.Unit != UnitLux && o.Unit != UnitLuxSecond && o.Unit != UnitRelative:
+		return bad("the unit", o.Unit, "lx, lx.s or relative: no other level falls with distance as a light does")
+	case o.Receptor != "" && o.Receptor != ReceptorFlat && o.Receptor != ReceptorDome:
+		return bad("the receptor", o.Receptor, "flat or dome")
+	case !positive(o.MarkM):
+		return bad("a mark at", fmt.Sprint(o.MarkM, " m"), "a distance of more than 0")
+	case !positive(o.WantedLevel):
+		return bad("a wanted level of", o.WantedLevel, "more than 0")
+	case !positive(o.WithinStops):
+		return bad("a zone of", fmt.Sprint(o.WithinStops, " stops"), "more than 0")
+	case !positive(o.Repeatability) || o.Repeatability >= 1:
+		return bad("a repeatability of", o.Repeatability, "a share between 0 and 1, such as 0.02")
+	case !positive(o.ResolutionStops) || !positive(o.ResolutionLevel):
+		return bad("a resolution of", fmt.Sprint(o.ResolutionStops, " stops, ", o.ResolutionLevel), "0 or more")
+	}
+	return nil
+}
+
+// checkReadings returns every fault of the series at once.
+func checkReadings(readings []Reading, o Options) error {
+	var errs InputErrors
+	add := func(i int, of Figure, found, expected string) {
+		errs = append(errs, &InputError{Index: i, Of: of, Found: found, Expected: expected})
+	}
+	finite := func(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
+	places := map[float64]bool{}
+	for i, r := range readings {
+		switch {
+		case !finite(r.DistanceM):
+			add(i, DistanceFigure, "a distance that is no number", "a distance in meters")
+		case r.DistanceM <= 0:
+			add(i, DistanceFigure, fmt.Sprintf("a distance of %g m", r.DistanceM), "more than 0 m from the source")
+		case r.DistanceM < 1e-4 || r.DistanceM > 1e6:
+			add(i, DistanceFigure, fmt.Sprintf("a distance of %g m", r.DistanceM), "0.1 mm to 1000 km")
+		default:
+			places[r.DistanceM] = true
+		}
+		if e := levelFault(i, r.Level); e != nil {
+			errs = append(errs, e)
+		}
+		switch {
+		case !finite(r.IncidenceDeg):
+			add(i, AngleFigure, "an angle that is no number", "an angle in degrees")
+		case math.Abs(r.IncidenceDeg) >= 90:
+			add(i, AngleFigure, fmt.Sprintf("an angle of %g°", r.IncidenceDeg), "less than 90° between the receptor's axis and the source")
+		case o.Receptor == ReceptorDome && r.IncidenceDeg != 0:
+			add(i, AngleFigure, fmt.Sprintf("a dome receptor at %g°", r.IncidenceDeg),
+				"a flat receptor, or the dome facing the source: "+domeReason(r.IncidenceDeg))
+		}
+		if r.Repeats < 0 {
+			add(i, "", fmt.Sprintf("%d repeats", r.Repeats), "0 or more")
+		}
+	}
+	if len(errs) == 0 && len(places) < 2 {
+		found := fmt.Sprintf("%d readings, all at one distance", len(readings))
+		if len(readings) == 0 {
+			found = "no readings"
+		}
+		add(-1, "", found, "readings at two distances or more")
+	}
+	return errs.err()
+}
+
+// levelFault returns what is wrong with the level of reading i, nil for nothing.
+// The limits are far beyond any meter; they keep squares and ratios finite.
+func levelFault(i int, level float64) *InputError {
+	switch {
+	case math.IsNaN(level) || math.IsInf(level, 0):
+		return &InputError{Index: i, Of: LevelFigure, Found: "a level that is no number", Expected: "a level"}
+	case level <= 0:
+		return &InputError{Index: i, Of: LevelFigure, Found: fmt.Sprintf("a level of %g", level), Expected: "a level above zero"}
+	case level < 1e-12 || level > 1e12:
+		return &InputError{Index: i, Of: LevelFigure, Found: fmt.Sprintf("a level of %g", level), Expected: "1e-12 to 1e12"}
+	}
+	return nil
+}
+
+// newSeries scales a checked series and settles how good its readings are.
+func newSeries(readings []Reading, o Options) *series {
+	n := len(readings)
+	s := &series{order: make([]int, n)}
+	for i := range s.order {
+		s.order[i] = i
+	}
+	sort.SliceStable(s.order, func(a, b int) bool {
+		return readings[s.order[a]].DistanceM < readings[s.order[b]].DistanceM
+	})
+	s.nearM, s.farM = readings[s.order[0]].DistanceM, readings[s.order[n-1]].DistanceM
+	s.scaleM = math.Sqrt(s.nearM) * math.Sqrt(s.farM)
+	var mean float64
+	for _, r := range readings {
+		mean += math.Log(r.Level) / float64(n)
+	}
+	s.scaleE = math.Exp(mean)
+	s.place = make([]int, n)
+	for k := 1; k < n; k++ {
+		d, before := readings[s.order[k]].DistanceM, readings[s.order[k-1]].DistanceM
+		s.place[k] = s.place[k-1]
+		if d-before > 1e-9*d { // 2 m and 200 cm may differ in the last bit
+			s.place[k]++
+		}
+	}
+	s.distinct = s.place[n-1] + 1
+	s.repeatability(readings, o)
+	for _, i := range s.order {
+		r := readings[i]
+		s.d = append(s.d, r.DistanceM/s.scaleM)
+		s.cos = append(s.cos, math.Cos(r.IncidenceDeg*math.Pi/180))
+		s.lny = append(s.lny, math.Log(r.Level/s.scaleE))
+		s.weight = append(s.weight, 1/s.spread(r, o))
+	}
+	return s
+}
+
+// repeatability takes the repeatability from the options, from readings that
+// repeat the same place, or from the assumption.
+func (s *series) repeatability(readings []Reading, o Options) {
+	s.quantile = distuv.UnitNormal.Quantile(0.975)
+	if o.Repeatability > 0 {
+		s.repeat = Repeatability{Percent: 100 * o.Repeatability, From: "note"}
+		return
+	}
+	type spot struct {
+		place int
+		angle float64
+	}
+	groups := map[spot]int{}
+	var all [][]float64
+	for k, i := range s.order {
+		r := readings[i]
+		if r.Repeats > 1 {
+			continue // a mean says nothing about a single reading
+		}
+		at := spot{s.place[k], r.IncidenceDeg}
+		g, ok := groups[at]
+		if !ok {
+			g = len(all)
+			groups[at] = g
+			all = append(all, nil)
+		}
+		all[g] = append(all[g], r.Level)
+	}
+	r, dof := pooledRepeatability(all)
+	switch {
+	case dof == 0:
+		s.repeat = Repeatability{Percent: 100 * AssumedRepeatability, From: "assumed"}
+	case dof < 4 && r < AssumedRepeatability:
+		s.repeat = Repeatability{Percent: 100 * AssumedRepeatability, From: "assumed", DegreesOfFreedom: dof}
+	case r == 0 && o.ResolutionStops == 0 && o.ResolutionLevel == 0:
+		// Repeats that agree to the last digit tell the display's step only.
+		s.repeat = Repeatability{Percent: 100 * AssumedRepeatability, From: "assumed", DegreesOfFreedom: dof}
+	default:
+		s.repeat = Repeatability{Percent: 100 * r, From: "repeats", DegreesOfFreedom: dof}
+		if dof >= 4 {
+			s.quantile = distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(dof)}.Quantile(0.975)
+		}
+	}
+}
+
+// spread returns the standard deviation of ln level of a reading, from
+// repeatability r, step q of the display and k repeats:
+// √((r² + q²/12)/k), q taken relative to the level.
+func (s *series) spread(r Reading, o Options) float64 {
+	v := s.repeat.Percent / 100
+	q := o.ResolutionStops * math.Ln2
+	p := o.ResolutionLevel / r.Level
+	return math.Sqrt((v*v + (q*q+p*p)/12) / math.Max(1, float64(r.Repeats)))
+}
+
+// pooledRepeatability returns the relative standard deviation of one reading
+// and its degrees of freedom from groups of readings of the same light: the
+// root of the pooled variance of ln level, Σ(ln E − mean of the group)²/Σ(k − 1).
+func pooledRepeatability(groups [][]float64) (r float64, dof int) {
+	var ss float64
+	for _, g := range groups {
+		var mean float64
+		for _, v := range g {
+			mean += math.Log(v/g[0]) / float64(len(g))
+		}
+		for _, v := range g {
+			e := math.Log(v/g[0]) - mean
+			ss += e * e
+		}
+		dof += len(g) - 1
+	}
+	if dof <= 0 {
+		return 0, 0
+	}
+	return math.Sqrt(ss / float64(dof)), dof
+}
+
+// domeReason says what a dome does to a tilted reading: it reads (1 + cos)/2
+// where a flat receptor reads cos.
+func domeReason(angleDeg float64) string {
+	c := math.Cos(angleDeg * math.Pi / 180)
+	return fmt.Sprintf("a dome reads about (1 + cos)/2, at %.3g° %.2f of the light head-on where a flat receptor reads %.2f, %.2f stop more",
+		math.Abs(angleDeg), (1+c)/2, c, math.Log2((1+c)/2/c))
+}
+
+// name is what a sentence calls reading i.
+func (r Reading) name(i int) string {
+	if r.Name != "" {
+		return r.Name
+	}
+	return fmt.Sprint("reading ", i+1)
+}

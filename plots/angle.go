@@ -1,0 +1,246 @@
+package plots
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"evenfall/falloff"
+)
+
+// Angle draws the angle series of a checked meter: the readings against the
+// angle beside the cosine that a flat receptor should follow, both in percent of
+// the reading on the axis, and beneath them how far each is off the cosine in
+// percent, with its scatter (95 %), a tenth of a stop shaded. The fitted tilt is
+// taken out and marked. It returns nil where the check has no angles.
+func Angle(r *falloff.Meter) *Picture {
+	m := &response{result: r}
+	for _, p := range r.Points {
+		if p.Part == "angle" && p.AngleDeg != nil && p.Expected != nil {
+			m.points = append(m.points, p)
+		}
+	}
+	if len(m.points) == 0 {
+		return nil
+	}
+	m.frame()
+	m.layOut()
+	return NewPicture(m.title(), m.alt(), int(m.width), int(m.height), m.paint)
+}
+
+// tenthStop is the half width of the shaded zone in stops: what a meter shows.
+const tenthStop = 0.1
+
+// response is a picture of angles with everything decided but the format.
+type response struct {
+	result *falloff.Meter
+	points []falloff.MeterPoint // by angle
+
+	tilt     float64 // degrees
+	onAxis   float64 // level
+	from, to float64 // of the axis of angles
+	top      float64 // of the upper panel, percent
+	reach    float64 // half height of the lower panel, percent
+	bar      float64 // half height of a bar, percent
+
+	seriesSheet
+}
+
+func (m *response) frame() {
+	slices.SortStableFunc(m.points, func(a, b falloff.MeterPoint) int { return cmp.Compare(*a.AngleDeg, *b.AngleDeg) })
+	if m.result.TiltDeg != nil {
+		m.tilt = *m.result.TiltDeg
+	}
+	m.bar = barReach * m.result.SpreadPercent
+	nearest := math.Inf(1)
+	m.top = 100
+	for _, p := range m.points {
+		if off := math.Abs(*p.AngleDeg - m.tilt); off < nearest {
+			nearest, m.onAxis = off, *p.Expected/cosine(off)
+		}
+	}
+	for _, p := range m.points {
+		m.top = max(m.top, 100*p.Level/m.onAxis)
+		m.reach = max(m.reach, math.Abs(*p.DeviationPercent)+m.bar)
+	}
+	m.top *= 1.08
+	m.reach = 1.1 * max(m.reach, 8)
+	m.from, m.to = *m.points[0].AngleDeg, *m.points[len(m.points)-1].AngleDeg
+	m.from, m.to = min(m.from, m.tilt, 0)-4, max(m.to, m.tilt, 0)+4
+}
+
+func cosine(deg float64) float64 { return math.Cos(deg * math.Pi / 180) }
+
+func (m *response) title() string {
+	if t := tidy(m.result.Title); t != "" {
+		return t + ": response by angle"
+	}
+	return "Response of a meter by angle"
+}
+
+func (m *response) headline() string {
+	r := m.result
+	switch {
+	case r.F2Percent == nil:
+		return "These readings follow a dome, not a flat receptor: no f2."
+	case r.TenthStopToDeg == nil:
+		return fmt.Sprintf("f2 %.1f %% to %s°; nowhere within a tenth of a stop of the cosine law.", *r.F2Percent, angleText(*r.F2ToDeg))
+	}
+	return fmt.Sprintf("f2 %.1f %% to %s°; within a tenth of a stop of the cosine law out to %s°.", *r.F2Percent, angleText(*r.F2ToDeg), angleText(*r.TenthStopToDeg))
+}
+
+// angleText prints an angle to a tenth of a degree.
+func angleText(deg float64) string { return tickText(math.Round(10*deg) / 10) }
+
+func (m *response) counts() string {
+	text := fmt.Sprintf("%s readings, %s° to %s°", thousands(len(m.points)), minus(angleText(*m.points[0].AngleDeg)), minus(angleText(*m.points[len(m.points)-1].AngleDeg)))
+	if m.result.TiltDeg != nil {
+		text += fmt.Sprintf("; tilt %s°, taken out", signed(m.tilt, 1))
+	} else {
+		text += "; one side only, so a tilt cannot be told from an error of the receptor"
+	}
+	return text
+}
+
+// minus writes a minus sign as wide as a plus.
+func minus(text string) string { return strings.Replace(text, "-", "\u2212", 1) }
+
+func (m *response) alt() string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "Readings of a meter against the angle of the light, beside the cosine law, with the deviation in percent beneath: %s. %s", m.counts(), m.headline())
+	angles, deviations := m.result.AngleTable()
+	var parts []string
+	for i, a := range angles {
+		if a > 1 && math.Abs(a-15*math.Round(a/15)) < 0.01 || i == len(angles)-1 {
+			parts = append(parts, fmt.Sprintf("%s percent at %s°", signed(deviations[i], 1), angleText(a)))
+		}
+	}
+	fmt.Fprintf(&b, " Both sides averaged, it is off by %s.", strings.Join(parts, ", "))
+	return b.String()
+}
+
+func (m *response) layOut() {
+	m.begin(curveLeft+curveWidth+margin+24, m.title(), m.headline(), m.counts())
+	m.panels(curveWidth, 330, 330)
+	m.add("reading, with its scatter (95 %)", func(c draw.Canvas, at vg.Point) {
+		c.StrokeLine2(barLine, at.X, at.Y-11, at.X, at.Y+11)
+		paintSign(c, dot, at, nil)
+	})
+	m.add("cosine law", stroked(fitLine))
+	m.add("within a tenth of a stop", func(c draw.Canvas, at vg.Point) {
+		box := vg.Rectangle{Min: vg.Point{X: at.X - 18, Y: at.Y - 8}, Max: vg.Point{X: at.X + 18, Y: at.Y + 8}}
+		c.SetColor(zoneColor)
+		c.Fill(box.Path())
+		c.StrokeLine2(zoneLine, box.Min.X, box.Min.Y, box.Max.X, box.Min.Y)
+		c.StrokeLine2(zoneLine, box.Min.X, box.Max.Y, box.Max.X, box.Max.Y)
+	})
+	if m.result.TiltDeg != nil {
+		m.add("axis of the receptor, "+signed(m.tilt, 1)+"°", stroked(ambientLine))
+	}
+	m.end("Percent in the upper panel are of the reading on the axis. f2 weighs each deviation by sin 2ε of its angle, so that those about 45° count most (ISO/CIE 19476).")
+}
+
+// paint draws the picture.
+func (m *response) paint(c draw.Canvas) {
+	m.paintFrame(c)
+	upper := newPlot()
+	upper.X.Min, upper.X.Max, upper.Y.Min, upper.Y.Max = m.from, m.to, 0, m.top
+	upper.Y.Label.Text = "reading (% of the axis)"
+	upper.X.Tick.Marker = unlabelled{angleTicks{float64(m.data.Size().X)}}
+	upper.Y.Tick.Marker = percentTicks{}
+	upper.Add(gridOf{upper})
+	upper.Add(plotted(m.plotReadings))
+	drawPanel(upper, c, m.data)
+	lower := newPlot()
+	lower.X.Min, lower.X.Max, lower.Y.Min, lower.Y.Max = m.from, m.to, -m.reach, m.reach
+	lower.X.Label.Text, lower.Y.Label.Text = "angle as noted (deg)", "off the cosine (%)"
+	lower.X.Tick.Marker = angleTicks{float64(m.under.Size().X)}
+	lower.Y.Tick.Marker = evenTicks{float64(m.under.Size().Y), 42}
+	lower.Add(gridOf{lower})
+	lower.Add(plotted(m.plotDeviations))
+	drawPanel(lower, c, m.under)
+}
+
+// paintAxis marks the axis of the receptor.
+func (m *response) paintAxis(c draw.Canvas, trX func(float64) vg.Length) {
+	if m.result.TiltDeg != nil {
+		c.StrokeLine2(ambientLine, trX(m.tilt), c.Min.Y, trX(m.tilt), c.Max.Y)
+	}
+}
+
+func (m *response) plotReadings(c draw.Canvas, p *plot.Plot) {
+	trX, trY := p.Transforms(&c)
+	m.paintAxis(c, trX)
+	var line []vg.Point
+	for a := m.from; a <= m.to; a += 0.5 {
+		if math.Abs(a-m.tilt) < 90 {
+			line = append(line, vg.Point{X: trX(a), Y: trY(100 * cosine(a-m.tilt))})
+		}
+	}
+	for _, part := range c.ClipLinesXY(line) {
+		c.StrokeLines(fitLine, part)
+	}
+	for _, q := range m.points {
+		v := 100 * q.Level / m.onAxis
+		m.paintPoint(c, trX(*q.AngleDeg), trY(v), trY(v*(1-m.bar/100)), trY(v*(1+m.bar/100)))
+	}
+}
+
+func (m *response) paintPoint(c draw.Canvas, x, y, low, high vg.Length) {
+	paintBar(c, x, low, high)
+	paintSign(c, dot, vg.Point{X: x, Y: y}, nil)
+}
+
+func (m *response) plotDeviations(c draw.Canvas, p *plot.Plot) {
+	trX, trY := p.Transforms(&c)
+	high, low := trY(100*(math.Exp2(tenthStop)-1)), trY(100*(math.Exp2(-tenthStop)-1))
+	c.SetColor(zoneColor)
+	c.Fill(vg.Rectangle{Min: vg.Point{X: c.Min.X, Y: low}, Max: vg.Point{X: c.Max.X, Y: high}}.Path())
+	c.StrokeLine2(zoneLine, c.Min.X, low, c.Max.X, low)
+	c.StrokeLine2(zoneLine, c.Min.X, high, c.Max.X, high)
+	gridOf{p}.Plot(c, p)
+	c.StrokeLine2(fitLine, c.Min.X, trY(0), c.Max.X, trY(0))
+	m.paintAxis(c, trX)
+	for _, q := range m.points {
+		v := *q.DeviationPercent
+		m.paintPoint(c, trX(*q.AngleDeg), trY(v), trY(v-m.bar), trY(v+m.bar))
+	}
+}
+
+// angleTicks marks an axis of degrees at multiples of 15 or 30.
+type angleTicks struct{ pixels float64 }
+
+// Ticks are the ticks between two values.
+func (t angleTicks) Ticks(lo, hi float64) []plot.Tick {
+	step := 15.0
+	if t.pixels/(hi-lo)*step < 44 {
+		step = 30
+	}
+	var ticks []plot.Tick
+	for i := math.Ceil(lo / step); i*step <= hi; i++ {
+		ticks = append(ticks, plot.Tick{Value: i * step, Label: minus(tickText(i*step + 0))})
+	}
+	return ticks
+}
+
+// percentTicks marks an axis every 20 percent.
+type percentTicks struct{}
+
+// Ticks are the ticks between two values.
+func (percentTicks) Ticks(lo, hi float64) []plot.Tick {
+	step := 20.0
+	for (hi-lo)/step > 8 {
+		step *= 2
+	}
+	var ticks []plot.Tick
+	for v := step * math.Ceil(lo/step); v <= hi; v += step {
+		ticks = append(ticks, plot.Tick{Value: v, Label: tickText(v)})
+	}
+	return ticks
+}

@@ -1,0 +1,259 @@
+package plots
+
+import (
+	"image/color"
+	"math"
+
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"evenfall/falloff"
+	"evenfall/photometry"
+)
+
+// The lines of a picture of a series. They differ in dashes, so that none
+// depends on its color.
+var (
+	bandColor   = color.RGBA{0xcd, 0xd3, 0xdc, 255}
+	zoneColor   = tolerated
+	fitLine     = draw.LineStyle{Color: ink, Width: 2.6}
+	squareLine  = draw.LineStyle{Color: gray, Width: 2, Dashes: []vg.Length{13, 6}}
+	zoneLine    = draw.LineStyle{Color: gray, Width: 1.4, Dashes: []vg.Length{2, 3}}
+	ambientLine = draw.LineStyle{Color: ink, Width: 1.8, Dashes: []vg.Length{2, 6}}
+	wantedLine  = draw.LineStyle{Color: ink, Width: 1.4, Dashes: []vg.Length{7, 3, 2, 3}}
+	barLine     = draw.LineStyle{Color: ink, Width: 1.6}
+	gridLine    = draw.LineStyle{Color: unread, Width: 1.2}
+)
+
+// paint draws the picture.
+func (m *fallOff) paint(c draw.Canvas) {
+	m.paintFrame(c)
+	upper := newPlot()
+	upper.X.Scale, upper.Y.Scale = plot.LogScale{}, plot.LogScale{}
+	upper.X.Min, upper.X.Max, upper.Y.Min, upper.Y.Max = m.x0, m.x1, m.y0, m.y1
+	upper.Y.Label.Text = m.levelLabel()
+	distances := logTicks{m.distanceScale(), tickText, float64(m.data.Size().X), 46}
+	upper.X.Tick.Marker = unlabelled{distances}
+	if m.rises() {
+		upper.X.Label.Text, upper.X.Tick.Marker = m.distanceLabel(), distances
+	}
+	upper.Y.Tick.Marker = m.levelTicks(float64(m.data.Size().Y))
+	upper.Add(gridOf{upper})
+	upper.Add(plotted(m.plotCurve))
+	drawPanel(upper, c, m.data)
+	if m.rises() {
+		return // no law, so nothing is off it
+	}
+	m.paintStops(c)
+
+	lower := newPlot()
+	lower.X.Scale = plot.LogScale{}
+	lower.X.Min, lower.X.Max, lower.Y.Min, lower.Y.Max = m.x0, m.x1, -m.reach, m.reach
+	lower.X.Label.Text = m.distanceLabel()
+	lower.Y.Label.Text = "off the law (stop)"
+	lower.X.Tick.Marker = distances
+	lower.Y.Tick.Marker = evenTicks{float64(m.under.Size().Y), 42}
+	lower.Add(gridOf{lower})
+	lower.Add(plotted(m.plotResiduals))
+	drawPanel(lower, c, m.under)
+}
+
+func (m *fallOff) distanceLabel() string { return "distance (" + lengthUnit(m.opt.Feet) + ")" }
+
+// distanceScale is how many meters a unit of the axis is.
+func (m *fallOff) distanceScale() float64 {
+	if m.opt.Feet {
+		return metersPerFoot
+	}
+	return 1
+}
+
+// levelLabel names the axis of levels.
+func (m *fallOff) levelLabel() string {
+	if m.inFNumbers() {
+		return "f-number at ISO " + tickText(m.series.Settings.Meter.Speed())
+	}
+	if m.series.Quantity == photometry.Relative {
+		return "relative level"
+	}
+	return m.series.Quantity.String() + " (" + unitName(m.series.Quantity, m.opt.Unit) + ")"
+}
+
+// inFNumbers tells whether levels stand as the f-numbers that were read.
+func (m *fallOff) inFNumbers() bool {
+	_, ok := m.series.FNumber(m.result.MarkLevel)
+	return ok && m.series.Unit == photometry.FStop
+}
+
+// levelTicks mark the axis of levels.
+func (m *fallOff) levelTicks(pixels float64) plot.Ticker {
+	if !m.inFNumbers() {
+		scale := 1.0
+		if footcandles(m.series.Quantity, m.opt.Unit) {
+			scale = photometry.LuxPerFootcandle
+		}
+		return logTicks{scale, tickText, pixels, 34}
+	}
+	n, _ := m.series.FNumber(1)
+	return stopTicks{from: 1 / (n * n), text: func(stops float64) string {
+		return photometry.FormatFNumber(math.Exp2(stops / 2))
+	}, pixels: pixels}
+}
+
+// paintStops draws the axis of stops on the right.
+func (m *fallOff) paintStops(c draw.Canvas) {
+	mark := m.result.MarkLevel
+	if !(mark > 0) {
+		return
+	}
+	size := m.data.Size()
+	x := m.data.Max.X
+	c.StrokeLine2(draw.LineStyle{Color: ink, Width: 1.2}, x, m.data.Min.Y, x, m.data.Max.Y)
+	for _, tick := range (stopTicks{from: mark, text: stopsTick, pixels: float64(size.Y)}).Ticks(m.y0, m.y1) {
+		y := m.data.Min.Y + size.Y*vg.Length(math.Log(tick.Value/m.y0)/math.Log(m.y1/m.y0))
+		c.StrokeLine2(draw.LineStyle{Color: ink, Width: 1.2}, x, y, x+7, y)
+		haloed(c, style(17, false, ink, draw.XLeft, draw.YCenter), vg.Point{X: x + 12, Y: y}, tick.Label, paper, 0)
+	}
+	s := style(18, false, ink, draw.XCenter, draw.YBottom)
+	s.Rotation = math.Pi / 2
+	c.FillText(s, vg.Point{X: x + 72, Y: (m.data.Min.Y + m.data.Max.Y) / 2}, "stops from the mark")
+}
+
+// stopsTick prints whole and half stops.
+func stopsTick(stops float64) string {
+	if stops == math.Trunc(stops) {
+		return signed(stops, 0)
+	}
+	return signed(stops, 1)
+}
+
+// zoneOn is the part of a panel within the zone, false where there is none.
+func (m *fallOff) zoneOn(c draw.Canvas, trX func(float64) vg.Length) (vg.Rectangle, bool) {
+	d := m.result.Depth
+	if d == nil {
+		return vg.Rectangle{}, false
+	}
+	from, to := max(d.NearM, m.x0), m.x1
+	if d.FarM != nil {
+		to = min(*d.FarM, m.x1)
+	}
+	if !(from < to) {
+		return vg.Rectangle{}, false
+	}
+	return vg.Rectangle{Min: vg.Point{X: trX(from), Y: c.Min.Y}, Max: vg.Point{X: trX(to), Y: c.Max.Y}}, true
+}
+
+// paintZone shades the zone and marks those of its ends that the axis shows.
+func (m *fallOff) paintZone(c draw.Canvas, trX func(float64) vg.Length) {
+	zone, ok := m.zoneOn(c, trX)
+	if !ok {
+		return
+	}
+	c.SetColor(zoneColor)
+	c.Fill(zone.Path())
+	for _, x := range []vg.Length{zone.Min.X, zone.Max.X} {
+		if x > c.Min.X && x < c.Max.X {
+			c.StrokeLine2(zoneLine, x, c.Min.Y, x, c.Max.Y)
+		}
+	}
+}
+
+// plotCurve draws the upper panel.
+func (m *fallOff) plotCurve(c draw.Canvas, p *plot.Plot) {
+	trX, trY := p.Transforms(&c)
+	at := func(d, level float64) vg.Point { return vg.Point{X: trX(d), Y: trY(level)} }
+	r := m.result
+	m.paintZone(c, trX)
+	gridOf{p}.Plot(c, p) // again, over the zone
+	if !m.rises() {
+		m.paintBand(c, at, func(q falloff.CurvePoint) (lo, hi float64) { return q.Band.Lo, q.Band.Hi })
+		square := func(d float64) float64 { return r.MarkLevel * (r.MarkM / d) * (r.MarkM / d) }
+		for _, part := range c.ClipLinesXY([]vg.Point{at(m.x0, square(m.x0)), at(m.x1, square(m.x1))}) {
+			c.StrokeLines(squareLine, part)
+		}
+		m.paintLaw(c, at, func(q falloff.CurvePoint) float64 { return q.Level })
+	}
+	if m.ambient() {
+		c.StrokeLines(ambientLine, []vg.Point{at(m.x0, *r.Ambient), at(m.x1, *r.Ambient)})
+	}
+	if w := r.Wanted; w != nil && w.DistanceM != nil && m.shows(*w.DistanceM) {
+		c.StrokeLines(wantedLine, []vg.Point{at(m.x0, w.Level), at(*w.DistanceM, w.Level), at(*w.DistanceM, m.y0)})
+	}
+	if !m.rises() && m.shows(r.MarkM) && r.MarkLevel > m.y0 && r.MarkLevel < m.y1 {
+		paintSign(c, diamond, at(r.MarkM, r.MarkLevel), nil)
+	}
+	for i, q := range r.Points {
+		bar := math.Exp2(barReach * q.SpreadStops)
+		m.paintReading(c, i, at(q.DistanceM, m.facing(i)), trY(m.facing(i)/bar), trY(m.facing(i)*bar))
+	}
+}
+
+// paintLaw draws the fitted law.
+func (m *fallOff) paintLaw(c draw.Canvas, at func(d, v float64) vg.Point, of func(falloff.CurvePoint) float64) {
+	var line []vg.Point
+	for _, q := range m.curve {
+		line = append(line, at(q.DistanceM, of(q)))
+	}
+	for _, part := range c.ClipLinesXY(line) {
+		c.StrokeLines(fitLine, part)
+	}
+}
+
+// paintBand fills the band about the law, as far as the panel reaches.
+func (m *fallOff) paintBand(c draw.Canvas, at func(d, v float64) vg.Point, of func(falloff.CurvePoint) (lo, hi float64)) {
+	var outline []vg.Point
+	clamp := func(p vg.Point) vg.Point {
+		p.Y = max(c.Min.Y, min(p.Y, c.Max.Y))
+		return p
+	}
+	for _, q := range m.curve {
+		_, hi := of(q)
+		outline = append(outline, clamp(at(q.DistanceM, hi)))
+	}
+	for i := len(m.curve) - 1; i >= 0; i-- {
+		lo, _ := of(m.curve[i])
+		outline = append(outline, clamp(at(m.curve[i].DistanceM, lo)))
+	}
+	c.FillPolygon(bandColor, outline)
+}
+
+// paintReading draws a reading with its bar.
+func (m *fallOff) paintReading(c draw.Canvas, i int, at vg.Point, low, high vg.Length) {
+	paintBar(c, at.X, low, high)
+	if m.stray(i) {
+		paintSign(c, ring, at, nil)
+	}
+	paintSign(c, dot, at, nil)
+}
+
+// paintBar draws a bar as far as the panel reaches, and not where the dot of
+// the reading would hide it.
+func paintBar(c draw.Canvas, x, low, high vg.Length) {
+	if high-low < 14 {
+		return
+	}
+	low, high = max(low, c.Min.Y), min(high, c.Max.Y)
+	if low >= high {
+		return
+	}
+	c.StrokeLine2(barLine, x, low, x, high)
+	for _, y := range []vg.Length{low, high} {
+		c.StrokeLine2(barLine, x-4, y, x+4, y)
+	}
+}
+
+// plotResiduals draws the lower panel: readings and band less the law.
+func (m *fallOff) plotResiduals(c draw.Canvas, p *plot.Plot) {
+	trX, trY := p.Transforms(&c)
+	at := func(d, stops float64) vg.Point { return vg.Point{X: trX(d), Y: trY(stops)} }
+	m.paintZone(c, trX)
+	gridOf{p}.Plot(c, p)
+	m.paintBand(c, at, func(q falloff.CurvePoint) (lo, hi float64) {
+		return math.Log2(q.Band.Lo / q.Level), math.Log2(q.Band.Hi / q.Level)
+	})
+	m.paintLaw(c, at, func(falloff.CurvePoint) float64 { return 0 })
+	for i, q := range m.result.Points {
+		m.paintReading(c, i, at(q.DistanceM, q.ResidualStops), trY(q.ResidualStops-barReach*q.SpreadStops), trY(q.ResidualStops+barReach*q.SpreadStops))
+	}
+}
