@@ -11,6 +11,8 @@ import (
 
 const (
 	repeatsApart  = 0.3  // stops between repeats that are worth a word
+	twinsApart    = 1.0  // the same between only two, whose light may have changed
+	manyRepeats   = 6    // from which on a change of the light is told from a slip
 	nearOthers    = 0.15 // how near an undone slip comes to the other repeats
 	nearNeighbors = 0.35 // the same where only the neighbors can tell
 )
@@ -49,7 +51,8 @@ func (s *Survey) slipped() (bad []bool, suspects []Suspect, warnings []photometr
 					suspect.Reasons, suspect.Suggestions = append(suspect.Reasons, slip.reason), append(suspect.Suggestions, slip.text)
 				}
 			}
-			if len(readings) > 2 && off < 0 && off > -3 {
+			// A fading light looks like a shadow on the last of a few readings.
+			if (len(readings) >= manyRepeats || s.Minutes == nil && len(readings) > 2) && off < 0 && off > -3 {
 				suspect.Reasons = append(suspect.Reasons, OwnShadow)
 				suspect.Suggestions = append(suspect.Suggestions, "read again from the side, clear of the light")
 			}
@@ -90,7 +93,7 @@ func (s *Survey) expectedRepeat(grid *bins, point int, readings []int, k int) (s
 			other = readings[1]
 		}
 		own, twin := math.Log2(s.Again[k].Level), math.Log2(s.Again[other].Level)
-		if math.Abs(own-twin) <= repeatsApart || math.Abs(own-middle) <= math.Abs(twin-middle) {
+		if math.Abs(own-twin) <= twinsApart || math.Abs(own-middle) <= math.Abs(twin-middle) {
 			return own, 0 // they agree, or the other one is the odd one
 		}
 		return twin, nearNeighbors
@@ -101,7 +104,7 @@ func (s *Survey) expectedRepeat(grid *bins, point int, readings []int, k int) (s
 		timed = timed && !math.IsNaN(s.Again[j].Minutes)
 	}
 	slope := 0.0
-	if timed && len(readings) >= 4 {
+	if timed && len(readings) >= manyRepeats {
 		for a, i := range readings {
 			for _, j := range readings[a+1:] {
 				if dt := s.Again[j].Minutes - s.Again[i].Minutes; dt != 0 {
