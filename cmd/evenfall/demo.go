@@ -3,6 +3,8 @@ package main
 import (
 	"fmt"
 	"path/filepath"
+	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -14,9 +16,10 @@ func (a *app) demoCommand() *cobra.Command {
 		Use:   "demo [FOLDER]",
 		Short: "Write an invented set-up and run the whole job on it",
 		Long: `Demo writes an invented set-up into a folder (evenfall-demo where none is named):
-a small puppet theatre films its series in front of a green cloth. Then it judges
-the cloth as surface does and writes its maps. It never replaces a file that it
-did not write itself, and exits with 0 once everything is computed.`,
+a small puppet theatre films its series in front of a green cloth. Then it does the
+job: checks the meter, sees how the key light falls off, brings the lamps to one
+color, and judges the cloth. It never replaces a file that it did not write
+itself, and exits with 0 once everything is computed.`,
 		Example: "  evenfall demo\n  evenfall demo try --format svg",
 		Args:    cobra.MaximumNArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
@@ -29,36 +32,84 @@ did not write itself, and exits with 0 once everything is computed.`,
 	}
 }
 
-// demo writes the set-up and walks through the job.
+// demoSteps are the jobs that the demo does before it judges the cloth, with the
+// pictures that each leaves behind.
+var demoSteps = []struct {
+	command  string
+	pictures []string
+}{
+	{"meter meter.csv", []string{"meter-angle"}},
+	{"distance key-frame.csv", []string{"key-frame-distance"}},
+	{"correct lamps.csv --to key --gels gels.csv", nil},
+	{"surface cloth.csv cloth-lamps.csv", []string{"cloth-level", "cloth-mired", "cloth-duv", "cloth-uv"}},
+}
+
+// demo writes the set-up and walks through the job: the meter, a lamp, the
+// colors, and last the cloth. As JSON it prints the cloth alone.
 func (a *app) demo(folder string) error {
 	files, err := demo.Files()
 	if err != nil {
 		return err
 	}
-	if a.format == "" {
-		a.format = "png"
+	format, out := a.format, a.out
+	if format == "" {
+		format = "png"
 	}
 	var pictures []string
-	if a.out == "" {
-		a.out = folder
-		for _, kind := range []string{"level", "mired", "duv", "uv"} {
-			pictures = append(pictures, "cloth-"+kind+"."+a.format)
+	if out == "" {
+		out = folder
+		for _, step := range demoSteps {
+			for _, name := range step.pictures {
+				pictures = append(pictures, name+"."+format)
+			}
 		}
 	}
 	if err := demo.Write(folder, files, pictures); err != nil {
 		return err
 	}
-	cloth, lamps := filepath.Join(folder, "cloth.csv"), filepath.Join(folder, "cloth-lamps.csv")
 	if !a.json {
 		fmt.Fprintf(a.stdout, "A puppet theatre films in front of a green cloth. Its files are in %s:\n", folder)
 		for _, f := range files {
 			fmt.Fprintf(a.stdout, "  %s\n", f.Name)
 		}
-		fmt.Fprintf(a.stdout, "\n$ evenfall surface %s %s --out %s\n\n", cloth, lamps, a.out)
 	}
-	if err := a.surface(surfaceFlags{}, []string{cloth, lamps}); err != nil {
-		return err
+	steps := demoSteps
+	if a.json {
+		steps = demoSteps[len(demoSteps)-1:]
 	}
-	a.status = exitDone
+	for _, step := range steps {
+		words := strings.Fields(step.command)
+		for i, word := range words {
+			if strings.HasSuffix(word, ".csv") {
+				words[i] = filepath.Join(folder, word)
+			}
+		}
+		if len(step.pictures) > 0 {
+			words = append(words, "--out", out)
+		}
+		if !a.json {
+			fmt.Fprintf(a.stdout, "\n$ evenfall %s\n\n", strings.Join(words, " "))
+		}
+		if status := a.again(words, format); status == exitNothing {
+			return fmt.Errorf("demo: %s did nothing", words[0])
+		}
+	}
 	return demo.Remember(folder, pictures...)
+}
+
+// again runs another command line with this one's way of showing results.
+func (a *app) again(words []string, format string) int {
+	inner := app{stdin: a.stdin, stdout: a.stdout, stderr: a.stderr, env: a.env}
+	if format != "" && slices.Contains(words, "--out") {
+		words = append(words, "--format", format)
+	}
+	for flag, given := range map[string]bool{"--json": a.json, "--full": a.full} {
+		if given {
+			words = append(words, flag)
+		}
+	}
+	if a.unitName != "" {
+		words = append(words, "--unit", a.unitName)
+	}
+	return inner.run(append(words, "--length", a.lengthName))
 }
