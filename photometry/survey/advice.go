@@ -78,6 +78,10 @@ func scrimWords(stops float64) string {
 	return "nearest is " + name + " (" + photometry.FormatStops(got) + ")"
 }
 
+// AdviceReadCloser is the code of the advice to read places closer together,
+// whose lengths stand in Result.Sampling.
+const AdviceReadCloser = "read_closer"
+
 const mostRepeats = 9 // beyond it another reading is no longer worth the time
 
 // settle says which readings would turn unsure into a verdict. lo and hi bound

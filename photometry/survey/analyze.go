@@ -421,7 +421,7 @@ func (r *Result) advice(s *Survey, found []finding, e *Evenness, models []noiseM
 	if p := r.Sampling; p != nil && !s.Predicted {
 		switch {
 		case !p.Enough:
-			add(photometry.Finding{Code: "read_closer", Text: fmt.Sprintf("The readings stand up to %.2f m apart; %.2f m or less is advised for this size.", p.SpacingM, p.AdvisedSpacingM)})
+			add(photometry.Finding{Code: AdviceReadCloser, Text: fmt.Sprintf("The readings stand up to %.2f m apart; %.2f m or less is advised for this size.", p.SpacingM, p.AdvisedSpacingM)})
 		case !p.EdgesRead:
 			add(photometry.Finding{Code: "read_edges", Text: "Read the edges and corners as well: readings at the middle of cells miss part of a fall-off."})
 		}

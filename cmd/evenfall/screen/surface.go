@@ -66,7 +66,7 @@ func (p *page) surfaceAnswer(s *survey.Survey, r *survey.Result) {
 	}
 	for i, a := range r.Advice {
 		if i < shown {
-			p.line(labelOnce("do", i), a.Text)
+			p.line(labelOnce("do", i), p.advice(a, r))
 		}
 	}
 	p.line("color", p.colorLine(r))
@@ -76,6 +76,14 @@ func (p *page) surfaceAnswer(s *survey.Survey, r *survey.Result) {
 	p.line("exposure", exposureText(r))
 	p.line("drift", driftText(r.Drift))
 	p.findings("note", r.Warnings)
+}
+
+// advice is a piece of advice, its lengths in feet where they are wanted.
+func (p *page) advice(a photometry.Finding, r *survey.Result) string {
+	if p.Feet && a.Code == survey.AdviceReadCloser {
+		return fmt.Sprintf("The readings stand up to %s apart; %s or less is advised for this size.", p.length(r.Sampling.SpacingM), p.length(r.Sampling.AdvisedSpacingM))
+	}
+	return a.Text
 }
 
 // causesByKind parts the causes of a color that runs from those of the level.
@@ -297,7 +305,7 @@ func (p *page) surfaceStatistics(s *survey.Survey, r *survey.Result) {
 	p.grid(rows)
 	p.blank()
 	if t := r.Trend; t != nil {
-		p.line("trend", trendText(t))
+		p.line("trend", p.trend(t))
 	}
 	if n := r.Noise; n.Source != "predicted" {
 		p.line("scatter", fmt.Sprintf("one reading ±%.3f stop (repeatability %.2g %%, %s)", n.Stops, n.RepeatabilityPercent, noiseSource(n)))
@@ -336,18 +344,22 @@ func noiseSource(n survey.Noise) string {
 	return "assumed"
 }
 
-func trendText(t *survey.Trend) string {
+func (p *page) trend(t *survey.Trend) string {
+	unit, per := "stop/m", 1.0
+	if p.Feet {
+		unit, per = "stop/ft", 0.3048
+	}
 	var parts []string
 	if t.TiltX != nil {
-		parts = append(parts, fmt.Sprintf("%+.3f stop/m to the right", *t.TiltX))
+		parts = append(parts, fmt.Sprintf("%+.3f %s to the right", *t.TiltX*per, unit))
 	}
 	if t.TiltY != nil {
-		parts = append(parts, fmt.Sprintf("%+.3f stop/m upward", *t.TiltY))
+		parts = append(parts, fmt.Sprintf("%+.3f %s upward", *t.TiltY*per, unit))
 	}
 	if t.Bow != nil {
 		parts = append(parts, fmt.Sprintf("middle %+.2f stop over the edges", *t.Bow))
 	}
-	parts = append(parts, fmt.Sprintf("steepest %.2f stop/m", t.Steepest), fmt.Sprintf("readings ±%.3f stop about it", t.Residual))
+	parts = append(parts, fmt.Sprintf("steepest %.2f %s", t.Steepest*per, unit), fmt.Sprintf("readings ±%.3f stop about it", t.Residual))
 	return strings.Join(parts, ", ")
 }
 
