@@ -102,7 +102,7 @@ func (c *column) spread() string {
 			math.Abs(above), math.Abs(below), from, where, stopsText(r.Limits.Stops))
 	}
 	text := "spread " + stopsText(e.SpreadStops) + where
-	if e.SpreadInterval != nil {
+	if e.SpreadInterval != nil && !c.survey.Predicted { // a prediction has no scatter
 		text += fmt.Sprintf(" (95 %%: %.2f to %.2f)", e.SpreadInterval[0], e.SpreadInterval[1])
 	}
 	if r.Limits.Stops > 0 {

@@ -18,7 +18,8 @@ func (a *app) demoCommand() *cobra.Command {
 		Long: `Demo writes an invented set-up into a folder (evenfall-demo where none is named):
 a small puppet theatre films its series in front of a green cloth. Then it does the
 job: checks the meter, sees how the key light falls off, brings the lamps to one
-color, and judges the cloth. It never replaces a file that it did not write
+color, explains the readings by the lamps, plans a better place for them, and
+judges the cloth. It never replaces a file that it did not write
 itself, and exits with 0 once everything is computed.`,
 		Example: "  evenfall demo\n  evenfall demo try --format svg",
 		Args:    cobra.MaximumNArgs(1),
@@ -32,16 +33,20 @@ itself, and exits with 0 once everything is computed.`,
 	}
 }
 
-// demoSteps are the jobs that the demo does before it judges the cloth, with the
-// pictures that each leaves behind.
+// demoSteps are the jobs that the demo does, the cloth last, with the files that
+// each leaves behind.
 var demoSteps = []struct {
 	command  string
-	pictures []string
+	pictures []string // without their endings
+	tables   []string
 }{
-	{"meter meter.csv", []string{"meter-angle"}},
-	{"distance key-frame.csv", []string{"key-frame-distance"}},
-	{"correct lamps.csv --to key --gels gels.csv", nil},
-	{"surface cloth.csv cloth-lamps.csv", []string{"cloth-level", "cloth-mired", "cloth-duv", "cloth-uv"}},
+	{"meter meter.csv", []string{"meter-angle"}, nil},
+	{"distance key-frame.csv", []string{"key-frame-distance"}, nil},
+	{"correct lamps.csv --to key --gels gels.csv", nil, nil},
+	{"plan lamps.csv --against cloth.csv --against cloth-lamps.csv", nil, nil},
+	{"plan lamps-free.csv --size 4.8x2.4 --level 900lx",
+		[]string{"lamps-free-before", "lamps-free-after", "lamps-free-plan-view", "lamps-free-elevation"}, []string{"lamps-free-solved.csv"}},
+	{"surface cloth.csv cloth-lamps.csv", []string{"cloth-level", "cloth-mired", "cloth-duv", "cloth-uv"}, nil},
 }
 
 // demo writes the set-up and walks through the job: the meter, a lamp, the
@@ -55,16 +60,17 @@ func (a *app) demo(folder string) error {
 	if format == "" {
 		format = "png"
 	}
-	var pictures []string
+	var later []string
 	if out == "" {
 		out = folder
 		for _, step := range demoSteps {
 			for _, name := range step.pictures {
-				pictures = append(pictures, name+"."+format)
+				later = append(later, name+"."+format)
 			}
+			later = append(later, step.tables...)
 		}
 	}
-	if err := demo.Write(folder, files, pictures); err != nil {
+	if err := demo.Write(folder, files, later); err != nil {
 		return err
 	}
 	if !a.json {
@@ -94,7 +100,7 @@ func (a *app) demo(folder string) error {
 			return fmt.Errorf("demo: %s did nothing", words[0])
 		}
 	}
-	return demo.Remember(folder, pictures...)
+	return demo.Remember(folder, later...)
 }
 
 // again runs another command line with this one's way of showing results.

@@ -12,6 +12,7 @@ import (
 
 	"evenfall/cmd/evenfall/screen"
 	"evenfall/falloff"
+	"evenfall/falloff/plan"
 	"evenfall/photometry/survey"
 )
 
@@ -26,6 +27,7 @@ var results = []struct {
 	{"correct table", screen.ManyLights{}},
 	{"distance", falloff.Distance{}},
 	{"meter", falloff.Meter{}},
+	{"plan", plan.Result{}},
 	{"selfcheck", screen.Selfcheck{}},
 }
 

@@ -49,7 +49,7 @@ func Files() ([]File, error) {
 		out = append(out, File{walks[day]["alone file"], content})
 	}
 	// Tables of the scene that are also the set-up's own files.
-	for _, name := range []string{"lamps.csv", "gels.csv", "cameras.csv"} {
+	for _, name := range []string{"lamps.csv", "lamps-free.csv", "gels.csv", "cameras.csv"} {
 		content, err := scene.ReadFile("scene/" + name)
 		if err != nil {
 			return nil, err

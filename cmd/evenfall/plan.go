@@ -1,0 +1,320 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/term"
+
+	"evenfall/cmd/evenfall/outfile"
+	"evenfall/cmd/evenfall/screen"
+	"evenfall/falloff/plan"
+	"evenfall/photometry/survey"
+	"evenfall/plots"
+)
+
+func (a *app) planCommand() *cobra.Command {
+	var flags planFlags
+	command := &cobra.Command{
+		Use:   "plan LAMPS",
+		Short: "Predict a surface or a mark from lamps, frames, bounces and flags",
+		Long: `Plan reads a table of lamps (name, kind, x, y, z, aim, a level, and what frames,
+bounces, flags and nets are made of) and predicts the level and color on a
+surface (--size) or at marks (--at). Places are in meters from the surface's
+lower left corner: x to camera right, y up, z toward the camera.
+
+A cell that holds a range, 1.5..3.0, is free: plan then finds the values that
+make the surface most even at the level asked for. With --against it holds the
+prediction to readings, and with --sweep it finds the place of a frame. With
+--out it writes maps, a plan view, an elevation and the new table of lamps.
+
+It exits with 1 where the surface is out of tolerance, a level is out of reach,
+or readings are not explained.`,
+		Example: "  evenfall plan lamps.csv --size 4.8x2.4\n  evenfall plan lamps.csv --at puppet:2.4,1,1.2 --facing key\n" +
+			"  evenfall plan lamps.csv --against cloth.csv --against cloth-lamps.csv\n  evenfall plan lamps.csv --sweep \"key frame\" --to-lamp 0.5..2 --to-subject 1..3 --hot-spot 1",
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) != 1 {
+				return fmt.Errorf("plan: %d files given, expected one table of lamps (see evenfall plan --help)", len(args))
+			}
+			return nil
+		},
+		RunE: func(_ *cobra.Command, args []string) error { return a.plan(flags, args[0]) },
+	}
+	flags.register(command)
+	return command
+}
+
+// planned is a plan with all that its pictures need.
+type planned struct {
+	in            *planInput
+	before, after *plan.Scene // one and the same where nothing was solved
+	was, is       *survey.Survey
+	r             *plan.Result
+}
+
+// plan reads, predicts, solves and shows.
+func (a *app) plan(flags planFlags, path string) error {
+	in, err := a.planInput(flags, path)
+	if err != nil {
+		return err
+	}
+	s, err := plan.NewScene(in.lamps, in.options)
+	if err != nil {
+		return err
+	}
+	if !in.sized && in.read == nil && len(flags.at) == 0 && flags.sweep == "" {
+		return fmt.Errorf("plan: nothing to predict, expected --size with the surface's width and height, --at with a mark, --against with readings or --sweep with a frame")
+	}
+	s, calibration, err := a.calibrated(flags, in, s)
+	if err != nil {
+		return err
+	}
+	p := &planned{in: in, before: s, after: s}
+	if err := a.solve(flags, p); err != nil {
+		return err
+	}
+	p.r.Calibration = calibration
+	if err := a.predict(flags, p); err != nil {
+		return err
+	}
+	if in.read != nil {
+		if p.r.Score, err = s.Against(in.read, in.judged); err != nil {
+			return err
+		}
+		if a.status = exitDone; !p.r.Score.Explained {
+			a.status = exitOutside
+		}
+	}
+	p.r.Conclude(p.after)
+	if a.json {
+		err = a.printJSON(p.r)
+	} else {
+		err = screen.Plan(a.stdout, p.is, p.errors(), p.r, a.look())
+	}
+	if err != nil || !a.wantsPictures() {
+		return err
+	}
+	return a.planFiles(p, pictureName(path))
+}
+
+// errors is the readings over the plan, nil where it was held to none.
+func (p *planned) errors() *survey.Survey {
+	if p.r.Score == nil {
+		return nil
+	}
+	return p.r.Score.ErrorSurvey(p.in.read)
+}
+
+// calibrated takes the pair of readings with and without the diffusion.
+func (a *app) calibrated(flags planFlags, in *planInput, s *plan.Scene) (*plan.Scene, *plan.Calibration, error) {
+	if flags.with == "" && flags.without == "" {
+		return s, nil, nil
+	}
+	if flags.with == "" || flags.without == "" || len(flags.at) == 0 {
+		return nil, nil, fmt.Errorf("--with and --without: expected both, and --at with the mark that they were read at")
+	}
+	with, err := a.planLevel("with", flags.with, s, in.on)
+	if err != nil {
+		return nil, nil, err
+	}
+	without, err := a.planLevel("without", flags.without, s, in.on)
+	if err != nil {
+		return nil, nil, err
+	}
+	marks, err := flags.marks(s, a.lengthName)
+	if err != nil {
+		return nil, nil, err
+	}
+	there, calibration, err := s.Calibrate(flags.sweep, marks[0], with, without)
+	if err != nil {
+		return nil, nil, fmt.Errorf("--with and --without: %w", err)
+	}
+	return there, calibration, nil
+}
+
+// solve chooses the free cells, where there are any and a surface to judge them
+// by.
+func (a *app) solve(flags planFlags, p *planned) error {
+	p.r = plan.NewResult(p.before)
+	if !p.in.sized || p.before.Free() == 0 || flags.sweep != "" || p.in.read != nil {
+		p.r.Unsolved(p.before, flags.level != "" && flags.sweep == "" && p.in.read == nil)
+		return nil
+	}
+	level, err := a.planLevel("level", flags.level, p.before, p.in.on)
+	if err != nil {
+		return err
+	}
+	if flags.starts < 1 || flags.starts > 1000 {
+		return fmt.Errorf("--starts: found %d, expected 1 to 1000", flags.starts)
+	}
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	goal := plan.Goal{On: p.in.on, Level: level, Seed: flags.seed, Starts: flags.starts, Progress: a.progress()}
+	after, moves, solution, err := p.before.Solve(ctx, goal)
+	if goal.Progress != nil {
+		fmt.Fprint(a.stderr, "\r\x1b[K")
+	}
+	if err != nil {
+		return err
+	}
+	p.after = after
+	p.r = plan.NewResult(after)
+	p.r.Solved, p.r.Solution = moves, solution
+	if solution.ShortStops > 0 {
+		a.status = exitOutside
+	}
+	p.r.Sensitivity, err = after.Sensitivity(p.in.on)
+	return err
+}
+
+// progress draws a bar where somebody is watching; nil otherwise.
+func (a *app) progress() func(done, stops float64) {
+	file, ok := a.stderr.(*os.File)
+	if !ok || !term.IsTerminal(int(file.Fd())) || a.json {
+		return nil
+	}
+	const width = 30
+	shown := -1
+	return func(done, stops float64) {
+		full := int(done * width)
+		if percent := int(100 * done); percent == shown {
+			return
+		} else {
+			shown = percent
+		}
+		fmt.Fprintf(a.stderr, "\rsolving [%s%s] %3.0f %%", strings.Repeat("#", full), strings.Repeat(".", width-full), 100*done)
+	}
+}
+
+// predict fills in the surface, the marks and the sweep.
+func (a *app) predict(flags planFlags, p *planned) (err error) {
+	if p.in.sized {
+		if p.is, p.r.Surface, err = predicted(p.after, p.in.on); err != nil {
+			return err
+		}
+		if a.status == exitDone {
+			a.status = statusOf(p.r.Surface.Verdict.Overall)
+		}
+		p.was = p.is
+		if p.after != p.before {
+			if p.was, p.r.Before, err = predicted(p.before, p.in.on); err != nil {
+				return err
+			}
+		}
+	}
+	if p.in.sized && p.r.Solution == nil && flags.sweep == "" {
+		wanted, err := a.planLevel("level", flags.level, p.after, p.in.on)
+		if err != nil {
+			return err
+		}
+		if !p.r.WantedLevel(wanted) {
+			a.status = exitOutside
+		}
+	}
+	marks, err := flags.marks(p.after, a.lengthName)
+	if err != nil {
+		return err
+	}
+	for _, m := range marks {
+		p.r.Marks = append(p.r.Marks, p.after.Mark(m))
+	}
+	p.r.Lamps = p.after.Describe(p.is)
+	if flags.sweep == "" {
+		return nil
+	}
+	sweep, err := a.sweepOf(flags, p.after, p.in.on)
+	if err != nil {
+		return err
+	}
+	if p.r.Diffusion, p.r.Sweep, err = p.after.SweepFrame(sweep); err != nil {
+		return fmt.Errorf("--sweep: %w", err)
+	}
+	if !p.in.sized {
+		a.status = exitDone
+	}
+	if len(p.r.Sweep.Asked) > 0 && p.r.Sweep.Best == nil {
+		a.status = exitOutside
+	}
+	return nil
+}
+
+// predicted is a surface and its judgment.
+func predicted(s *plan.Scene, on plan.Surface) (*survey.Survey, *survey.Result, error) {
+	is, err := s.Survey(on)
+	if err != nil {
+		return nil, nil, err
+	}
+	r, err := survey.Analyze(is)
+	return is, r, err
+}
+
+// planFiles writes the pictures of a plan, and the table of lamps where cells
+// were solved.
+func (a *app) planFiles(p *planned, name string) error {
+	type file struct {
+		suffix string
+		draw   func() (*plots.Picture, error)
+	}
+	var files []file
+	maps := func(suffix string, s *survey.Survey, r *survey.Result) {
+		files = append(files, file{suffix, func() (*plots.Picture, error) {
+			return plots.Surface(s, r, plots.SurfaceOptions{Unit: a.unit, Feet: a.feet})
+		}})
+	}
+	if p.is != nil {
+		if p.r.Before != nil {
+			maps("before", p.was, p.r.Before)
+			maps("after", p.is, p.r.Surface)
+		} else {
+			maps("level", p.is, p.r.Surface)
+		}
+	}
+	if p.r.Score != nil {
+		errs := p.errors()
+		r, err := survey.Analyze(errs)
+		if err != nil {
+			return err
+		}
+		maps("error", errs, r)
+	}
+	options := plots.SetOptions{Marks: p.r.Marks, FloorY: p.in.options.FloorY, Area: p.in.on.Area, Feet: a.feet}
+	if p.in.sized {
+		options.Surface = &p.in.on.Extent
+	}
+	for _, v := range []struct {
+		suffix string
+		view   plots.SetView
+	}{{"plan-view", plots.FromAbove}, {"elevation", plots.FromTheSide}} {
+		files = append(files, file{v.suffix, func() (*plots.Picture, error) {
+			return plots.Set(p.after, v.view, options), nil
+		}})
+	}
+	for _, f := range files {
+		picture, err := f.draw()
+		if err != nil {
+			return err
+		}
+		if err := a.writePicture(picture, name+"-"+f.suffix); err != nil {
+			return err
+		}
+	}
+	if p.after == p.before {
+		return nil
+	}
+	path := filepath.Join(a.out, name+"-solved.csv")
+	if err := outfile.Write(path, func(w io.Writer) error { return p.after.WriteTable(w) }); err != nil {
+		return err
+	}
+	told := a.stdout
+	if a.json {
+		told = a.stderr
+	}
+	_, err := fmt.Fprintf(told, "lamps: %s\n", path)
+	return err
+}

@@ -1,0 +1,288 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"evenfall/falloff/plan"
+	"evenfall/photometry"
+	"evenfall/photometry/setup"
+	"evenfall/photometry/survey"
+	"evenfall/photometry/table"
+)
+
+// planFlags are what plan may be told beside its table of lamps.
+type planFlags struct {
+	notes                    map[string]*string
+	size, grid, floor        string
+	at                       []string
+	facing                   []string
+	level                    string
+	seed                     uint64
+	starts                   int
+	against                  []string
+	sweep, toLamp, toSubject string
+	steps                    int
+	second, edge             string
+	hotSpot, loss, penumbra  string
+	with, without            string
+}
+
+// planNotes are the flags that stand for a note of the surface.
+var planNotes = []struct{ flag, note, help string }{
+	{"for", "for", "kind of `surface`: screen, cyc, backdrop, artwork, table or face"},
+	{"tolerance", "tolerance", "evenness asked for, `stops` in all (0.5 stop) or each side (±1/4 stop)"},
+	{"color-tolerance", "color tolerance", "color asked for, such as `\"10 mired, 0.003 Duv\"`"},
+	{"area", "area", "the part in shot as `x0,y0,x1,y1`"},
+	{"iso", "iso", "ISO `speed` for the exposure"},
+	{"shutter", "shutter", "shutter `time` for the exposure, such as 1/48"},
+}
+
+func (f *planFlags) register(command *cobra.Command) {
+	f.notes = map[string]*string{}
+	flags := command.Flags()
+	for _, n := range planNotes {
+		f.notes[n.note] = flags.String(n.flag, "", n.help)
+	}
+	flags.StringVar(&f.size, "size", "", "width and height of the surface, such as `4.8x2.4`")
+	flags.StringVar(&f.grid, "grid", "", "`places` across and up, at the middle of cells as surface --new lays them, such as 9x5")
+	flags.StringArrayVar(&f.at, "at", nil, "a `mark` x,y or x,y,z, with a name as in puppet:2.4,1,1.2; repeatable")
+	flags.StringArrayVar(&f.facing, "facing", nil, "where a mark's meter `looks`: camera, up, a lamp's name, or a direction x,y,z; once for all or once a mark")
+	flags.StringVar(&f.floor, "floor", "", "`height` of the floor above the surface's lower edge, such as -0.8")
+	flags.StringVar(&f.level, "level", "", "mean `level` to reach, such as 800lx or 75fc")
+	flags.Uint64Var(&f.seed, "seed", 1, "another `number` makes other starts of the search")
+	flags.IntVar(&f.starts, "starts", 6, "`searches` from different starts")
+	flags.StringArrayVar(&f.against, "against", nil, "`survey` to hold the plan to; repeatable, with readings of single lamps")
+	flags.StringVar(&f.sweep, "sweep", "", "find the place of this `frame` of diffusion")
+	flags.StringVar(&f.toLamp, "to-lamp", "0.5m..2m", "`distances` from the lamp to the frame")
+	flags.StringVar(&f.toSubject, "to-subject", "1m..3m", "`distances` from the frame to the subject")
+	flags.IntVar(&f.steps, "steps", 0, "`places` in each of these, instead of handy ones")
+	flags.StringVar(&f.second, "second", "1m", "how `far` behind the subject a second person stands")
+	flags.StringVar(&f.edge, "edge", "0.1m", "how `far` from the subject the edge stands whose shadow is told")
+	flags.StringVar(&f.hotSpot, "hot-spot", "", "most that the frame's brightest part may be over its darkest, in `stops`")
+	flags.StringVar(&f.loss, "loss", "", "most that the diffusion may cost, in `stops`")
+	flags.StringVar(&f.penumbra, "soft", "", "least `width` of the edge's penumbra, such as 4cm")
+	flags.StringVar(&f.with, "with", "", "`reading` at the first mark with the diffusion")
+	flags.StringVar(&f.without, "without", "", "`reading` at the first mark without the diffusion")
+	var kinds []string
+	for _, k := range survey.Kinds {
+		kinds = append(kinds, k.Name)
+	}
+	must(command.RegisterFlagCompletionFunc("for", cobra.FixedCompletions(kinds, cobra.ShellCompDirectiveNoFileComp)))
+}
+
+// planInput is a table of lamps with what the command line says of it.
+type planInput struct {
+	lamps   *setup.Lamps
+	options plan.Options
+	on      plan.Surface
+	sized   bool
+	read    *survey.Survey // what the plan is held to
+	judged  *survey.Result
+}
+
+// input reads the files and flags that every kind of plan needs.
+func (a *app) planInput(f planFlags, path string) (*planInput, error) {
+	name, file, err := a.openInput(path)
+	if err != nil {
+		return nil, fmt.Errorf("%s", strings.Replace(err.Error(), "a file of readings", "a table of lamps", 1))
+	}
+	defer file.Close()
+	in := &planInput{}
+	if in.lamps, err = setup.ReadLamps(file, name); err != nil {
+		return nil, err
+	}
+	if err := in.surface(f, a.lengthName); err != nil {
+		return nil, err
+	}
+	if len(f.against) > 0 {
+		if in.read, in.judged, err = a.analyze(surfaceFlags{notes: map[string]*string{}}, f.against); err != nil {
+			return nil, err
+		}
+		if e := in.read.Extent; !in.sized && e.Width() > 0 && e.Height() > 0 {
+			in.on.Extent, in.on.Area, in.sized = in.read.Extent, in.read.Area, true
+			in.on.Title, in.on.Settings = in.read.Title, in.read.Settings
+			in.on.Settings.Repeatability = nil
+		}
+	}
+	if in.sized {
+		in.options.Surface = &in.on.Extent
+	}
+	folder := "."
+	if path != "-" {
+		folder = filepath.Dir(path)
+	}
+	if in.options.FloorY == nil {
+		if err := in.floorOf(folder); err != nil {
+			return nil, err
+		}
+	}
+	in.options.Distribution = plan.Files(os.DirFS(folder))
+	return in, nil
+}
+
+// floorOf takes the floor from the set-up's own table beside the lamps, where
+// there is one.
+func (in *planInput) floorOf(folder string) error {
+	path := filepath.Join(folder, "setup.csv")
+	file, err := os.Open(path)
+	if err != nil {
+		return nil // there need not be one
+	}
+	defer file.Close()
+	values, err := setup.ReadValues(file, path)
+	if err != nil {
+		return err
+	}
+	y, ok, err := values.Length("floor y")
+	if ok {
+		in.options.FloorY = &y
+	}
+	return err
+}
+
+// surface understands the notes and flags about the surface and the floor.
+func (in *planInput) surface(f planFlags, lengthUnit string) (err error) {
+	var notes []table.Note
+	for _, n := range planNotes {
+		if value := *f.notes[n.note]; value != "" {
+			notes = append(notes, table.Note{Key: n.note, Value: value})
+		}
+	}
+	if f.size != "" {
+		w, h, err := survey.ParseSize(f.size, lengthUnit)
+		if err != nil {
+			return fmt.Errorf("--size: %w", err)
+		}
+		notes = append(notes, table.Note{Key: "width", Value: fmt.Sprintf("%v m", w)}, table.Note{Key: "height", Value: fmt.Sprintf("%v m", h)})
+	}
+	if in.on, in.sized, err = plan.ReadSurface(notes, in.lamps); err != nil {
+		return err
+	}
+	if f.grid != "" {
+		if in.on.Columns, in.on.Rows, err = survey.ParseGridSize(f.grid); err != nil {
+			return fmt.Errorf("--grid: %w", err)
+		}
+		in.on.Cells = true
+	}
+	floor, from := f.floor, "--floor"
+	if floor == "" {
+		floor, from = in.lamps.Note("floor y"), in.lamps.File+": note “floor y”"
+	}
+	if floor != "" {
+		y, err := table.ParseLength(floor, lengthUnit)
+		if err != nil {
+			return fmt.Errorf("%s: found %q, expected a height such as -0.8 (m)", from, floor)
+		}
+		in.options.FloorY = &y
+	}
+	return nil
+}
+
+// marks understands the marks.
+func (f planFlags) marks(s *plan.Scene, lengthUnit string) ([]plan.Mark, error) {
+	if len(f.facing) > 1 && len(f.facing) != len(f.at) {
+		return nil, fmt.Errorf("--facing: given %d times for %d marks, expected once or once a mark", len(f.facing), len(f.at))
+	}
+	var out []plan.Mark
+	for i, text := range f.at {
+		label, places, named := strings.Cut(text, ":")
+		if !named {
+			label, places = fmt.Sprintf("mark %d", i+1), text
+		}
+		parts := strings.Split(places, ",")
+		if strings.Contains(places, ";") {
+			parts = strings.Split(places, ";")
+		}
+		var at [3]float64
+		ok := len(parts) == 2 || len(parts) == 3
+		for k := range parts {
+			if !ok {
+				break
+			}
+			v, err := table.ParseLength(parts[k], lengthUnit)
+			ok = err == nil
+			at[k] = v
+		}
+		if !ok {
+			return nil, fmt.Errorf("--at: found %q, expected x,y or x,y,z such as 2.4,1,1.2", text)
+		}
+		m := plan.Mark{Label: strings.TrimSpace(label), X: at[0], Y: at[1], Z: at[2]}
+		looks := ""
+		if len(f.facing) == 1 {
+			looks = f.facing[0]
+		} else if len(f.facing) > 1 {
+			looks = f.facing[i]
+		}
+		var err error
+		if m.Facing, err = s.Facing(looks, r3.Vec{X: m.X, Y: m.Y, Z: m.Z}, func(text string) ([]float64, error) { return table.ParseNumbers(text, 3) }); err != nil {
+			return nil, fmt.Errorf("--facing: %w", err)
+		}
+		out = append(out, m)
+	}
+	return out, nil
+}
+
+// planLevel reads a level of the scene's quantity.
+func (a *app) planLevel(flag, text string, s *plan.Scene, on plan.Surface) (float64, error) {
+	if text == "" {
+		return 0, nil
+	}
+	m := on.Settings.Meter
+	m.Unit, m.Number = a.unit, table.ParseNumber
+	m.Continuous, m.ShutterS = s.Quantity == photometry.Illuminance, on.Settings.ShutterS
+	level, _, err := m.ParseLevel(text)
+	if err != nil || level.Quantity != s.Quantity || !(level.Value > 0) {
+		return 0, fmt.Errorf("--%s: found %q, expected a level such as 800lx or 75fc", flag, text)
+	}
+	return level.Value, nil
+}
+
+// sweepOf understands the flags of a sweep.
+func (a *app) sweepOf(f planFlags, s *plan.Scene, on plan.Surface) (w plan.Sweep, err error) {
+	w = plan.Sweep{Frame: f.sweep, Steps: f.steps}
+	for _, r := range []struct {
+		flag, text string
+		to         *[2]float64
+	}{{"to-lamp", f.toLamp, &w.ToLampM}, {"to-subject", f.toSubject, &w.ToSubjectM}} {
+		low, high, isRange := strings.Cut(strings.ReplaceAll(r.text, "…", ".."), "..")
+		if !isRange {
+			high = low
+		}
+		var err1, err2 error
+		r.to[0], err1 = table.ParseLength(low, a.lengthName)
+		r.to[1], err2 = table.ParseLength(high, a.lengthName)
+		if err1 != nil || err2 != nil || !(r.to[0] > 0) || r.to[0] > r.to[1] {
+			return w, fmt.Errorf("--%s: found %q, expected distances such as 0.5..2, the nearer first", r.flag, r.text)
+		}
+	}
+	for _, l := range []struct {
+		flag, text string
+		to         *float64
+	}{{"second", f.second, &w.SecondM}, {"edge", f.edge, &w.EdgeM}, {"soft", f.penumbra, &w.PenumbraM}} {
+		if l.text == "" {
+			continue
+		}
+		if *l.to, err = table.ParseLength(l.text, a.lengthName); err != nil || !(*l.to > 0) {
+			return w, fmt.Errorf("--%s: found %q, expected a length such as 0.1 or 10cm", l.flag, l.text)
+		}
+	}
+	for _, l := range []struct {
+		flag, text string
+		to         *float64
+	}{{"hot-spot", f.hotSpot, &w.HotSpotStops}, {"loss", f.loss, &w.LossStops}} {
+		if l.text == "" {
+			continue
+		}
+		if *l.to, err = photometry.ParseStops(l.text, table.ParseNumber); err != nil || !(*l.to > 0) {
+			return w, fmt.Errorf("--%s: found %q, expected stops such as 1/2 or 1.5", l.flag, l.text)
+		}
+	}
+	w.Level, err = a.planLevel("level", f.level, s, on)
+	return w, err
+}

@@ -1,0 +1,305 @@
+package screen
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"charm.land/lipgloss/v2"
+
+	"evenfall/falloff/plan"
+	"evenfall/photometry"
+	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/survey"
+	"evenfall/plots"
+)
+
+// Plan shows a plan: what was asked first, then the predicted map, with every
+// lamp and figure where Options ask for them. is is the predicted surface, nil
+// where there is none; errors are the readings over the plan, nil without
+// readings.
+func Plan(w io.Writer, is *survey.Survey, errors *survey.Survey, r *plan.Result, o Options) error {
+	p := &planPage{page: newPage(o), is: is, r: r}
+	switch {
+	case r.Score != nil:
+		p.score()
+	case r.Sweep != nil:
+		p.sweep()
+	case r.Surface != nil:
+		p.surface()
+	}
+	p.marks()
+	if c := p.r.Calibration; c != nil {
+		p.line("readings", fmt.Sprintf("%s takes %s: it passes %.0f %%, and its lamp gives %.0f %% of its plan", c.Frame, photometry.FormatStops(c.LossStops), c.TransmissionPercent, c.LampPercent))
+	}
+	p.lamps()
+	p.notes()
+	p.maps(errors)
+	if o.Full {
+		p.full()
+	}
+	_, err := io.WriteString(w, p.b.String())
+	return err
+}
+
+// planPage is the lines of one plan.
+type planPage struct {
+	*page
+	is *survey.Survey
+	r  *plan.Result
+}
+
+func (p *planPage) level(v float64) string {
+	q := photometry.Illuminance
+	if p.r.Unit == photometry.LuminousExposure.Unit() {
+		q = photometry.LuminousExposure
+	}
+	return photometry.FormatLevel(photometry.Level{Value: v, Quantity: q}, p.Unit)
+}
+
+// surface is the answer for a predicted surface, solved or not.
+func (p *planPage) surface() {
+	r := p.r.Surface
+	decisive, where := r.Evenness, ""
+	if r.Area != nil {
+		decisive, where = *r.Area, " in shot"
+	}
+	title := r.Title
+	if title == "" {
+		title = "Surface"
+	}
+	verb := ", predicted: "
+	if len(p.r.Solved) > 0 {
+		verb = ", solved: "
+	}
+	p.styled(strings.ToUpper(r.Verdict.Overall), p.verdict, title+where+verb+p.headline(r, decisive))
+	p.solution()
+	p.line("brightest", p.extreme(p.is, r, decisive.Brightest))
+	p.line("darkest", p.extreme(p.is, r, decisive.Darkest))
+	ofLevel, ofColor := causesByKind(r.Causes)
+	for i, c := range ofLevel {
+		if i < 1 && len(p.r.Solved) == 0 || p.Full {
+			p.line(labelOnce("cause", i), c.Text)
+		}
+	}
+	if len(p.r.Solved) == 0 {
+		for i, a := range r.Advice {
+			if i < 1 || p.Full {
+				p.line(labelOnce("do", i), a.Text)
+			}
+		}
+	}
+	p.line("color", p.colorLine(r))
+	for _, c := range ofColor {
+		if p.Full {
+			p.line("", c.Text)
+		}
+	}
+	if e := r.Exposure; p.Full || e != nil && e.FNumber != nil {
+		p.line("exposure", exposureText(r))
+	}
+}
+
+// solution is what to move and what it brings.
+func (p *planPage) solution() {
+	s := p.r.Solution
+	if s == nil {
+		return
+	}
+	if s.Starts > 0 {
+		before := ""
+		if s.SpreadBeforeStops > 0 {
+			before = fmt.Sprintf("from %.2f ", s.SpreadBeforeStops)
+		}
+		p.line("brings", fmt.Sprintf("the spread %sto %.2f stop, the mean from %s to %s", before, s.SpreadStops, p.level(s.MeanBefore), p.level(s.Mean)))
+	}
+	if s.Wanted > 0 {
+		text := p.level(s.Wanted) + " is reached"
+		if s.ShortStops > 0 {
+			text = fmt.Sprintf("%s is out of reach by %s: %s is the most", p.level(s.Wanted), photometry.FormatStops(s.ShortStops), p.level(s.Mean))
+			if s.Starts == 0 {
+				text = fmt.Sprintf("%s is missed by %s: the mean is %s", p.level(s.Wanted), photometry.FormatStops(s.ShortStops), p.level(s.Mean))
+			}
+		}
+		p.line("level", text)
+	}
+	lamp, parts := "", []string{}
+	first := true
+	flush := func() {
+		if lamp != "" {
+			p.line(labelOnce("move", map[bool]int{true: 0, false: 1}[first]), lamp+": "+strings.Join(parts, ", "))
+			first = false
+		}
+	}
+	ends := 0
+	for _, m := range p.r.Solved {
+		if m.Lamp != lamp {
+			flush()
+			lamp, parts = m.Lamp, nil
+		}
+		parts = append(parts, m.Text(p.taped))
+		if m.AtEnd {
+			ends++
+		}
+	}
+	flush()
+	if ends > 0 {
+		p.line("", fmt.Sprintf("%d of %d stop%s at the end of the range: a wider one may do better.", ends, len(p.r.Solved), map[bool]string{true: "s"}[ends == 1]))
+	}
+	p.fragile()
+}
+
+// fragile names the stand that has to be placed most carefully.
+func (p *planPage) fragile() {
+	var worst *plan.Sensitivity
+	for i := range p.r.Sensitivity {
+		if s := &p.r.Sensitivity[i]; worst == nil || s.ChangeStops > worst.ChangeStops {
+			worst = s
+		}
+	}
+	if worst != nil {
+		p.line("careful", fmt.Sprintf("%s %s %s makes the spread %.2f stop (%s), the most of all stands", worst.Lamp, worst.Off, worst.Direction, worst.SpreadStops, signedStops(worst.ChangeStops)))
+	}
+}
+
+// marks are one line each.
+func (p *planPage) marks() {
+	for _, m := range p.r.Marks {
+		text := p.level(m.Level)
+		if m.CCT != nil {
+			text += ", " + colorimetry.CCT{Kelvin: *m.CCT, Duv: *m.Duv}.String()
+		}
+		if from := sharesText(m.From, 3); from != "" {
+			text += "; " + from
+		}
+		p.line("mark", fmt.Sprintf("%s at %s, %s: %s", m.Label, p.place(m.X, m.Y), p.taped(m.Z), text))
+	}
+}
+
+// sharesText lists the largest parts of the light.
+func sharesText(shares []plan.Share, most int) string {
+	var parts []string
+	for _, s := range shares {
+		if s.Percent >= 0.5 && len(parts) < most {
+			parts = append(parts, fmt.Sprintf("%s %.0f %%", s.Lamp, s.Percent))
+		}
+	}
+	return strings.Join(parts, ", ")
+}
+
+// lamps tells whose light it is.
+func (p *planPage) lamps() {
+	if p.r.Surface == nil || p.r.Score != nil {
+		return
+	}
+	var shares []plan.Share
+	for _, l := range p.r.Lamps {
+		if l.SharePercent != nil {
+			shares = append(shares, plan.Share{Lamp: l.Name, Percent: *l.SharePercent})
+		}
+	}
+	p.line("light", sharesText(shares, 8))
+}
+
+// notes are warnings and cautions.
+func (p *planPage) notes() {
+	p.findings("note", p.r.Warnings)
+	if p.r.Surface != nil {
+		for _, f := range p.r.Surface.Warnings {
+			if !saidBefore(p.r.Warnings, f) {
+				p.line("note", f.Text)
+			}
+		}
+	}
+	var cautions []string
+	for _, f := range p.r.Cautions {
+		cautions = append(cautions, f.Text)
+	}
+	p.line("caution", strings.Join(cautions, " "))
+}
+
+func saidBefore(all []photometry.Finding, f photometry.Finding) bool {
+	for _, g := range all {
+		if g == f {
+			return true
+		}
+	}
+	return false
+}
+
+// maps prints the predicted surface, or the errors of a plan that was held to
+// readings.
+func (p *planPage) maps(errors *survey.Survey) {
+	s, r := p.is, p.r.Surface
+	if errors != nil {
+		judged, err := survey.Analyze(errors)
+		if err != nil {
+			return
+		}
+		s, r = errors, judged
+	}
+	if s == nil || r == nil || p.r.Sweep != nil {
+		return
+	}
+	p.blank()
+	p.raw(strings.TrimRight(plots.Terminal(s, r, plots.TerminalOptions{Width: p.Width, Color: p.colorMode(), Unicode: p.Unicode, Feet: p.Feet, Unit: p.Unit}), "\n"))
+}
+
+// full is what --full adds: every lamp, every stand's sensitivity, and what was
+// assumed.
+func (p *planPage) full() {
+	p.blank()
+	rows := [][]string{{"", "flux", "on axis", "beam", "output", "share", "at"}}
+	text := func(v *float64, format string) string {
+		if v == nil {
+			return ""
+		}
+		return fmt.Sprintf(format, *v)
+	}
+	for _, l := range p.r.Lamps {
+		rows = append(rows, []string{l.Name, text(l.FluxLM, "%.0f lm"), text(l.IntensityCD, "%.0f cd"), text(l.BeamDeg, "%.0f°"),
+			fmt.Sprintf("%.0f %%", l.OutputPercent), text(l.SharePercent, "%.0f %%"), p.place(l.X, l.Y) + ", " + p.taped(l.Z)})
+	}
+	p.columns(rows, 0)
+	if len(p.r.Sensitivity) > 0 {
+		p.blank()
+		rows := [][]string{{"off its place", "by", "spread", "change", "level", "worst way"}}
+		for _, s := range p.r.Sensitivity {
+			rows = append(rows, []string{s.Lamp, s.Off, fmt.Sprintf("%.2f stop", s.SpreadStops), signedStops(s.ChangeStops), signedStops(s.LevelStops) + " stop", s.Direction})
+		}
+		p.columns(rows, 0, 5)
+	}
+	p.blank()
+	if s := p.r.Solution; s != nil && s.Starts > 0 {
+		p.line("search", fmt.Sprintf("%d starts (seed %d), %d of them agree within 0.02 stop, %d set-ups tried", s.Starts, s.Seed, s.Agreeing, s.Evaluations))
+	}
+	if p.r.Surface != nil && p.r.Surface.Sampling != nil {
+		p.line("places", fmt.Sprintf("%d, %s apart, %s or less advised (EN 12464-1)", p.r.Surface.Points, p.taped(p.r.Surface.Sampling.SpacingM), p.taped(p.r.Surface.Sampling.AdvisedSpacingM)))
+	}
+	for i, text := range p.r.Inferred {
+		p.line(labelOnce("assumed", i), text)
+	}
+	for i, text := range p.r.Reading {
+		p.line(labelOnce("read as", i), text)
+	}
+}
+
+// signedStops is a difference with its sign, and no sign for none.
+func signedStops(v float64) string {
+	if math.Abs(v) < 0.005 {
+		return "0.00"
+	}
+	return fmt.Sprintf("%+.2f", v)
+}
+
+// word sets off one word of an answer that is no verdict of a surface.
+func (p *page) word(good bool, yes, no, text string) {
+	word, like := yes, survey.Pass
+	if !good {
+		word, like = no, survey.Fail
+	}
+	p.styled(word, func(text string) string {
+		return p.style(lipgloss.NewStyle().Bold(true).Foreground(verdictColors[like]), text)
+	}, text)
+}

@@ -1,0 +1,70 @@
+package screen
+
+import (
+	"fmt"
+	"math"
+
+	"evenfall/falloff/plan"
+)
+
+// score is the answer for a plan that was held to readings.
+func (p *planPage) score() {
+	c := p.r.Score
+	p.word(c.Explained, "EXPLAINED", "NOT YET", fmt.Sprintf("the plan fits %d readings within %.3f stop rms; a reading scatters ±%.3f by itself", c.Readings, c.RMSStops, c.ScatterStops))
+	p.line("worst", fmt.Sprintf("%+.2f stop at %s: %s read, %s by the plan", c.WorstStops, p.errorPlace(c.Worst), p.level(c.Worst.Measured), p.level(c.Worst.Predicted)))
+	for i, l := range c.Lamps {
+		p.line(labelOnce("lamps", i), lampScoreText(l))
+	}
+	p.line("ambient", p.ambient(c))
+	if c.AloneStops != nil {
+		p.line("alone", fmt.Sprintf("readings of single lamps are %+.2f stop on those of all together, on the whole", *c.AloneStops))
+	}
+	p.line("as planned", fmt.Sprintf("%.3f stop rms without fitting, readings %+.2f stop over the plan on the whole", c.AsPlanned.RMSStops, c.AsPlanned.OffsetStops))
+	if c.RMSMired != nil {
+		text := fmt.Sprintf("within %.1f mired rms", *c.RMSMired)
+		if c.RMSDuv != nil {
+			text += fmt.Sprintf(" and %.4f Duv", *c.RMSDuv)
+		}
+		p.line("color", text)
+	}
+	for i, e := range c.LeftOut {
+		if i < 3 || p.Full {
+			p.line(labelOnce("left out", i), fmt.Sprintf("%s, a slip by the look of it: %s read, %s by the plan", p.errorPlace(e), p.level(e.Measured), p.level(e.Predicted)))
+		}
+	}
+	p.findings("note", c.Warnings)
+}
+
+func (p *planPage) errorPlace(e plan.Error) string {
+	if e.Label != "" {
+		return e.Label
+	}
+	return p.place(e.X, e.Y)
+}
+
+func lampScoreText(l plan.LampScore) string {
+	text := l.Name
+	for i, t := range l.Through {
+		text += map[bool]string{true: " through ", false: " and "}[i == 0] + t
+	}
+	if l.High == nil {
+		return text + ": the readings cannot tell it from the others"
+	}
+	text += fmt.Sprintf(": %.0f %% of its plan (%.0f to %.0f)", l.Percent, math.Floor(*l.Low), math.Ceil(*l.High))
+	return text
+}
+
+// ambient is the light that is in no row.
+func (p *planPage) ambient(c *plan.Score) string {
+	text := p.level(c.Ambient.Value)
+	if c.Ambient.Value < 1e-3*c.Worst.Measured {
+		text = "none"
+	}
+	switch {
+	case c.Ambient.High == nil:
+		return text
+	case *c.Ambient.Low > 0:
+		return text + fmt.Sprintf(" (%s to %s)", p.level(*c.Ambient.Low), p.level(*c.Ambient.High))
+	}
+	return text + ", at most " + p.level(*c.Ambient.High)
+}

@@ -1,0 +1,99 @@
+package screen
+
+import (
+	"fmt"
+	"strings"
+
+	"evenfall/falloff/plan"
+)
+
+// sweep is the answer for the place of a frame: the best entry, and how the
+// others near it differ.
+func (p *planPage) sweep() {
+	info := p.r.Sweep
+	at := p.r.Diffusion[0]
+	title := fmt.Sprintf("%s in front of %s", info.Frame, info.Lamp)
+	switch {
+	case info.Best != nil:
+		at = *info.Best
+		p.word(true, "FOUND", "", fmt.Sprintf("%s: %s from the lamp and %s from the subject is the brightest with a %s", title, p.taped(at.ToLampM), p.taped(at.ToSubjectM), strings.Join(info.Asked, ", a ")))
+	case len(info.Asked) > 0:
+		at = nearestMiss(p.r.Diffusion)
+		p.word(false, "", "NOWHERE", fmt.Sprintf("%s: no distance here has a %s", title, strings.Join(info.Asked, ", a ")))
+	default:
+		at = evenEnough(p.r.Diffusion)
+		p.line("frame", fmt.Sprintf("%s, shown about %s from the lamp and %s from the subject; --hot-spot, --loss, --level and --soft ask for more", title, p.taped(at.ToLampM), p.taped(at.ToSubjectM)))
+	}
+	material := fmt.Sprintf("passes %.0f %%, %.0f %% of it straight on, lobe m = %.3g", info.TransmissionPercent, info.UndiffusedPercent, info.LobeExponent)
+	if info.Nominal {
+		material += "; nominal: a pair of readings (--with, --without, --at) would tell"
+	}
+	p.line("diffusion", material)
+	p.line("columns", fmt.Sprintf("differences in stops; second: a person %s behind the subject; penumbra: from 10 to 90 %% of the light, of an edge %s from the subject", p.taped(info.SecondM), p.taped(info.EdgeM)))
+	p.blank()
+	rows := [][]string{{"to lamp", "subject", "hot spot", "loss", "level", p.perLength(), "second", "penumbra", ""}}
+	for _, d := range p.r.Diffusion {
+		if p.Full || d.ToLampM == at.ToLampM || d.ToSubjectM == at.ToSubjectM {
+			rows = append(rows, p.sweepRow(d, d.ToLampM == at.ToLampM && d.ToSubjectM == at.ToSubjectM))
+		}
+	}
+	p.columns(rows)
+	p.blank()
+}
+
+func (p *planPage) sweepRow(d plan.Diffusion, chosen bool) []string {
+	hot := "dark corner"
+	if d.HotSpotStops != nil {
+		hot = fmt.Sprintf("%.1f", *d.HotSpotStops)
+	}
+	mark := ""
+	if d.Meets != nil && *d.Meets {
+		mark = "meets"
+	}
+	if chosen {
+		mark = strings.TrimSpace("<- " + mark)
+	}
+	fall := d.FalloffStopsPerM
+	if p.Feet {
+		fall *= 0.3048
+	}
+	return []string{p.taped(d.ToLampM), p.taped(d.ToSubjectM), hot, fmt.Sprintf("-%.1f", d.LossStops), p.level(d.Level),
+		fmt.Sprintf("-%.1f", fall), fmt.Sprintf("-%.1f", d.SecondStops), p.small(d.PenumbraM), mark}
+}
+
+// perLength heads the column of the fall-off at the subject.
+func (p *planPage) perLength() string {
+	if p.Feet {
+		return "a foot on"
+	}
+	return "a meter on"
+}
+
+// small is a length of centimeters for people.
+func (p *planPage) small(meters float64) string {
+	if p.Feet {
+		return fmt.Sprintf("%.1f in", meters/0.0254)
+	}
+	return fmt.Sprintf("%.1f cm", 100*meters)
+}
+
+// evenEnough is the entry with the least distance to the lamp at which the frame
+// is even within a stop, or else the farthest, at the nearest subject.
+func evenEnough(all []plan.Diffusion) plan.Diffusion {
+	for _, d := range all {
+		if d.HotSpotStops != nil && *d.HotSpotStops <= 1 {
+			return d
+		}
+	}
+	last := all[len(all)-1].ToLampM
+	for _, d := range all {
+		if d.ToLampM == last {
+			return d
+		}
+	}
+	return all[0]
+}
+
+// nearestMiss is the most even of the brightest entries, to show where nothing
+// meets what was asked.
+func nearestMiss(all []plan.Diffusion) plan.Diffusion { return evenEnough(all) }

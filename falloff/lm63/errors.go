@@ -1,0 +1,86 @@
+package lm63
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"evenfall/photometry"
+	"evenfall/photometry/table"
+)
+
+// Error is one thing wrong at one place of a file: file, line, column (in
+// characters, from 1; 0 where it is not known), what was found and what was
+// expected. It is the error of tables, so that one face shows both.
+type Error = table.Error
+
+// Errors are all the errors of a file, in the order of their lines. Read
+// returns no other type of error; errors.As finds the single *Error.
+type Errors = table.Errors
+
+// Warning is something a person should know about a file that was read all the
+// same. Line is 0 where it is of the file as a whole.
+//
+// Codes: unknown_generation, reserved_factor, generation_code, tilt_inline,
+// negative_candela, planes_joined, seam, pole, cut_off, axial_plane,
+// odd_angles, over_lamp_lumens, no_lamp_lumens, no_watts, opening,
+// trailing_text.
+type Warning struct {
+	photometry.Finding
+	File string `json:"file"`
+	Line int    `json:"line,omitempty"`
+}
+
+// String returns the warning with its place, “file:line: text”.
+func (w Warning) String() string {
+	var b strings.Builder
+	b.WriteString(w.File)
+	if w.Line > 0 {
+		b.WriteByte(':')
+		b.WriteString(strconv.Itoa(w.Line))
+	}
+	if b.Len() > 0 {
+		b.WriteString(": ")
+	}
+	b.WriteString(w.Text)
+	return b.String()
+}
+
+// mostErrors is how many errors of a file are kept.
+const mostErrors = 100
+
+// report collects the errors and warnings of a file.
+type report struct {
+	file     string
+	errors   Errors
+	warnings []Warning
+}
+
+func (r *report) fail(e *Error) {
+	if e.File == "" {
+		e.File = r.file
+	}
+	if len(r.errors) < mostErrors {
+		r.errors = append(r.errors, e)
+	}
+}
+
+// failAt adds an error about a token.
+func (r *report) failAt(t token, expected string) {
+	if len(r.errors) >= mostErrors {
+		return // counting the column takes time on a long line
+	}
+	r.fail(&Error{Line: t.line, Column: t.column(), Found: t.text, Expected: expected})
+}
+
+// failWords adds an error whose find is a description.
+func (r *report) failWords(line int, found, expected string) {
+	r.fail(&Error{Line: line, Found: found, InWords: true, Expected: expected})
+}
+
+func (r *report) warn(line int, code, format string, args ...any) {
+	r.warnings = append(r.warnings, Warning{
+		Finding: photometry.Finding{Code: code, Text: fmt.Sprintf(format, args...)},
+		File:    r.file, Line: line,
+	})
+}

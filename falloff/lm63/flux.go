@@ -1,0 +1,93 @@
+package lm63
+
+import "math"
+
+// Flux returns the luminous flux in lm that leaves the luminaire, the integral
+// of Intensity over all directions, Φ = ∬ I dΩ, exact to rounding. With
+// g the angle from the pole of the file's type and a the one about it, dΩ is
+// sin g dg da, and over an interval of width 2s about m, where I runs linearly
+// from I₀ to I₁,
+//
+//	∫ I sin g dg = (I₀+I₁)·sin m·sin s + (I₁−I₀)·cos m·(sin s − s·cos s)/s
+//
+// while along a the mean of the two ends stands. The zonal method of the IES
+// Lighting Handbook takes the first term only, (I₀+I₁)/2 times the zonal
+// constant 2π(cos g₀ − cos g₁).
+func (d *Distribution) Flux() float64 { return d.flux }
+
+// zoneWeights returns the integrals of (1−u)·sin g and u·sin g over the interval
+// from lo to hi (degrees), u running from 0 to 1 along it.
+func zoneWeights(loDeg, hiDeg float64) (w0, w1 float64) {
+	m, s := (loDeg+hiDeg)/2*degree, (hiDeg-loDeg)/2*degree
+	q := (math.Sin(s) - s*math.Cos(s)) / s
+	if s < 1e-2 {
+		q = s * s / 3 * (1 - s*s/10) // the difference has lost its digits there
+	}
+	sinM, cosM := math.Sincos(m)
+	even, odd := sinM*math.Sin(s), cosM*q
+	return even - odd, even + odd
+}
+
+// integrate returns the flux of the whole grid.
+func (g *grid) integrate() float64 {
+	// From the pole: γ as it is, latitudes of types A and B from their pole at 90.
+	polar, around := g.v.deg, g.h.deg
+	nv := len(g.v.deg)
+	cd := func(p, a int) float64 { return g.cd[a*nv+p] }
+	offset := 0.0
+	switch g.kind {
+	case TypeA:
+		offset = 90
+	case TypeB:
+		offset = 90
+		polar, around = g.h.deg, g.v.deg
+		cd = func(p, a int) float64 { return g.cd[p*nv+a] }
+	}
+	weights := make([]float64, len(polar))
+	for i := 1; i < len(polar); i++ {
+		w0, w1 := zoneWeights(polar[i-1]+offset, polar[i]+offset)
+		weights[i-1] += w0
+		weights[i] += w1
+	}
+	plane := func(a int) float64 {
+		sum := 0.0
+		for p, w := range weights {
+			sum += w * cd(p, a)
+		}
+		return sum
+	}
+	if g.symmetry == Axial {
+		return 2 * math.Pi * plane(0)
+	}
+	sum, before := 0.0, plane(0)
+	for a := 1; a < len(around); a++ {
+		next := plane(a)
+		sum += (before + next) / 2 * (around[a] - around[a-1]) * degree
+		before = next
+	}
+	switch g.symmetry {
+	case Quadrants:
+		return 4 * sum
+	case MirroredX, MirroredY:
+		return 2 * sum
+	}
+	return sum
+}
+
+// LampLumens returns the rated flux in lm of all lamps as the file states it,
+// and false for absolute photometry and where the file leaves it at zero.
+func (d *Distribution) LampLumens() (float64, bool) {
+	lm := float64(d.Lamps) * d.LumensPerLamp
+	return lm, !d.Absolute && lm > 0
+}
+
+// Efficiency returns the share of the lamps' flux that leaves the luminaire,
+// Flux over lamp lumens times ballast factor, and false where LampLumens is not
+// known.
+func (d *Distribution) Efficiency() (float64, bool) {
+	lm, ok := d.LampLumens()
+	if !ok {
+		return 0, false
+	}
+	return d.flux / (lm * d.BallastFactor), true
+}

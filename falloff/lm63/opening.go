@@ -1,0 +1,105 @@
+package lm63
+
+import "math"
+
+// Shape is the form of a luminous opening.
+type Shape string
+
+// The forms that the signs of the three dimensions tell apart: a negative
+// dimension is a curved one.
+const (
+	Point     Shape = "point"
+	Rectangle Shape = "rectangle" // flat, or a line where a side is zero
+	Box       Shape = "box"       // with luminous sides
+	Disc      Shape = "disc"      // circle or ellipse
+	Cylinder  Shape = "cylinder"  // round or elliptical
+	Ellipsoid Shape = "ellipsoid" // a sphere where all three are equal
+)
+
+// Opening is the luminous opening of the luminaire, its three sizes in meters
+// along the axes of the fixture's frame, none negative; ZM is its depth along
+// the aim.
+type Opening struct {
+	Shape      Shape
+	XM, YM, ZM float64
+}
+
+// openingOf reads width, length and height (in meters, with the file's signs).
+// Length lies along the photometric horizontal, height along photometric zero,
+// width across both (LM-63-2002, key definitions): for type C length is along x,
+// width along y and height along the aim; for type B width is along x and length
+// along y; for type A width is along x, height along y and length along the aim
+// (where only width and length are given, they are taken as the face: most
+// writers mean that).
+//
+// Signs, as far as the editions define them: − − 0 disc, − − + cylinder along
+// height, − − − ellipsoid, − + − cylinder along length, + − − cylinder along
+// width, − 0 − disc that faces along length (2002 on; a sphere before); in
+// editions before 2002 one negative number stands for a diameter, − 0 0 disc,
+// − 0 + cylinder, 0 + − and + 0 − cylinders along length and width. It returns
+// false for signs that none of them defines; sizes are then as written. From
+// memory of the editions' tables.
+func openingOf(width, length, height float64, t Type, g Generation) (Opening, bool) {
+	shape, ok := Rectangle, true
+	w, l, h := math.Abs(width), math.Abs(length), math.Abs(height)
+	negative := [3]bool{width < 0, length < 0, height < 0}
+	switch negative {
+	case [3]bool{false, false, false}:
+		switch {
+		case w == 0 && l == 0 && h == 0:
+			shape = Point
+		case w > 0 && l > 0 && h > 0:
+			shape = Box
+		}
+	case [3]bool{true, false, false}, [3]bool{false, true, false}, [3]bool{true, true, false}:
+		// One diameter stands for both.
+		if w == 0 {
+			w = l
+		}
+		if l == 0 {
+			l = w
+		}
+		shape = Disc
+		if h > 0 {
+			shape = Cylinder
+		}
+	case [3]bool{true, true, true}:
+		shape = Ellipsoid
+	case [3]bool{true, false, true}:
+		switch {
+		case l > 0:
+			shape = Cylinder
+		case g >= 2002:
+			shape = Disc
+		default:
+			shape, l = Ellipsoid, w
+		}
+	case [3]bool{false, true, true}:
+		switch {
+		case w > 0:
+			shape = Cylinder
+		case g >= 2002:
+			shape = Disc
+		default:
+			shape, w = Ellipsoid, l
+		}
+	case [3]bool{false, false, true}:
+		shape, ok = Cylinder, (w == 0) != (l == 0)
+		if w == 0 {
+			w = h
+		}
+		if l == 0 {
+			l = h
+		}
+	}
+	o := Opening{Shape: shape}
+	switch {
+	case t == TypeC:
+		o.XM, o.YM, o.ZM = l, w, h
+	case t == TypeB, h == 0:
+		o.XM, o.YM, o.ZM = w, l, h
+	default:
+		o.XM, o.YM, o.ZM = w, h, l
+	}
+	return o, ok
+}

@@ -1,0 +1,361 @@
+package lm63
+
+import (
+	"io"
+	"io/fs"
+	"math"
+	"strconv"
+)
+
+// Options are choices of Read. The zero value reads any file whose tilt table,
+// if any, is inside.
+type Options struct {
+	// Files is where the separate file of TILT=name is looked for, by its name,
+	// with or without its folder, in any case. Without it such a file is an error.
+	Files fs.FS
+	// MostBytes is the size of the largest file, 64 MiB where it is zero.
+	MostBytes int64
+}
+
+const (
+	defaultMostBytes = 64 << 20
+	// mostAngles is how many angles one direction may have, mostValues how many
+	// intensities a file may hold: a full sphere in steps of a sixth of a degree.
+	mostAngles = 10_000
+	mostValues = 4_000_000
+	// foot is a foot in meters (NIST SP 811).
+	foot = 0.3048
+)
+
+// Distribution is the light of one luminaire and what its file says about it.
+// Its fields are for reading; the methods do not look at changes.
+type Distribution struct {
+	// Name is the file's, as given to Read.
+	Name       string
+	Generation Generation
+	Type       Type
+	Symmetry   Symmetry
+	// Keywords are the labelled lines in their order, Notes the lines before
+	// TILT= that carry no label (all of them in 1986). Nothing depends on them.
+	Keywords []Keyword
+	Notes    []string
+
+	// Lamps is the number of lamps, LumensPerLamp the rated flux of each in lm,
+	// zero for absolute photometry: the file then says −1, its intensities are
+	// those of the luminaire as it is.
+	Lamps         int
+	LumensPerLamp float64
+	Absolute      bool
+
+	// Multiplier, BallastFactor and BallastLampFactor are in the intensities
+	// already. BallastLampFactor is 1 for the 2019 generation, whose field is
+	// GenerationCode, how the figures were made; zero in older files.
+	Multiplier, BallastFactor, BallastLampFactor float64
+	GenerationCode                               float64
+	// InputWatts is the electrical input in W, zero where the file does not say.
+	InputWatts float64
+	Opening    Opening
+	// Tilt is nil where the lamp does not mind being tilted.
+	Tilt *Tilt
+
+	// VerticalDeg and HorizontalDeg are the angles of the grid, ascending (a
+	// plane that the file left open at 360 is added).
+	VerticalDeg, HorizontalDeg []float64
+
+	Warnings []Warning
+
+	grid grid
+	flux float64
+	peak Peak
+}
+
+// Keyword returns the value of the first keyword of that name (without
+// brackets, in capitals), and false where there is none.
+func (d *Distribution) Keyword(name string) (string, bool) {
+	for _, k := range d.Keywords {
+		if k.Name == name {
+			return k.Value, true
+		}
+	}
+	return "", false
+}
+
+// Read reads one LM-63 file. Name is how errors and warnings call it.
+//
+// The intensities of the Distribution are the file's candela times multiplier,
+// ballast factor and (up to 2002) ballast-lamp photometric factor; the tilt
+// factor is left to Tilt. A negative candela of no more than 1 % of the peak is
+// taken for the noise of measuring, set to zero and warned about; a larger one
+// is an error. Numbers after the last candela mean that the counts are wrong and
+// are an error; words there are a warning.
+//
+// The error is Errors, with all that could be found.
+func Read(r io.Reader, name string, opt Options) (*Distribution, error) {
+	rep := &report{file: name}
+	most := opt.MostBytes
+	if most <= 0 {
+		most = defaultMostBytes
+	}
+	raw, err := io.ReadAll(io.LimitReader(r, most))
+	if err == nil && int64(len(raw)) == most {
+		if n, _ := io.ReadFull(r, make([]byte, 1)); n > 0 {
+			rep.failWords(0, "more than "+strconv.FormatInt(most, 10)+" bytes", "a file of the LM-63 standard, which is far smaller")
+			return nil, rep.errors.ErrOrNil()
+		}
+	}
+	if err != nil {
+		rep.fail(&Error{Found: "an error while reading (" + err.Error() + ")", InWords: true, Expected: "the whole file", Err: err})
+		return nil, rep.errors.ErrOrNil()
+	}
+	d := readText(raw, rep, opt)
+	if err := rep.errors.ErrOrNil(); err != nil {
+		return nil, err
+	}
+	d.Name, d.Warnings = name, rep.warnings
+	return d, nil
+}
+
+// readText reads the file; where something is wrong it is in rep.
+func readText(raw []byte, rep *report, opt Options) *Distribution {
+	text := decodeText(raw)
+	h, lex, ok := readHead(text, rep)
+	if !ok {
+		rep.failWords(0, looksLike(raw, text), "a file of the LM-63 standard")
+		return nil
+	}
+	tilt, ok := readTilt(lex, rep, opt)
+	if !ok {
+		return nil
+	}
+	d := &Distribution{Generation: h.generation, Keywords: h.keywords, Notes: h.notes, Tilt: tilt}
+	n := &numbers{lexer: lex, report: rep}
+	nv, nh, ok := d.readFields(n)
+	if !ok {
+		return nil
+	}
+	d.readGrid(n, nv, nh)
+	if len(rep.errors) > 0 {
+		return nil
+	}
+	return d
+}
+
+// positive is what a factor must be; products of a few then stay in range.
+func positive(v float64) bool { return v >= 1/largest }
+
+// anyNumber lets every number through.
+func anyNumber(float64) bool { return true }
+
+// readFields reads the thirteen numbers between TILT and the angles.
+func (d *Distribution) readFields(n *numbers) (nv, nh int, ok bool) {
+	counts := "a whole number from 1 to " + strconv.Itoa(mostAngles)
+	d.Lamps, _ = n.whole("the number of lamps, a whole number from 1", 1, 1_000_000)
+	lumens, _ := n.within("lumens per lamp, or -1 for absolute photometry", func(v float64) bool { return v >= 0 || v == -1 })
+	if d.Absolute = lumens == -1; !d.Absolute {
+		d.LumensPerLamp = lumens
+		if lumens == 0 && n.last.line > 0 {
+			n.warn(n.last.line, "no_lamp_lumens", "lumens per lamp are 0, taken as not known")
+		}
+	}
+	d.Multiplier, _ = n.within("the multiplier, above 0", positive)
+	nv, okV := n.whole("the number of vertical angles, "+counts, 1, mostAngles)
+	nh, okH := n.whole("the number of horizontal angles, "+counts, 1, mostAngles)
+	if okV && okH && nv*nh > mostValues {
+		n.failWords(n.last.line, short(float64(nv))+" × "+short(float64(nh))+" angles", "at most "+strconv.Itoa(mostValues)+" intensities")
+		return 0, 0, false
+	}
+	kind, okT := n.whole("the photometric type, 1 (C), 2 (B) or 3 (A)", 1, 3)
+	d.Type = Type(kind)
+	if okT && okV && nv < 2 {
+		n.failWords(n.last.line, "one vertical angle", "at least two")
+	}
+	unit, _ := n.whole("the unit, 1 (feet) or 2 (meters)", 1, 2)
+	scale := 1.0
+	if unit == 1 {
+		scale = foot
+	}
+	width, _ := n.within("the width of the luminous opening", anyNumber)
+	length, _ := n.within("the length of the luminous opening", anyNumber)
+	height, okO := n.within("the height of the luminous opening", anyNumber)
+	openingLine := n.last.line
+	d.BallastFactor, _ = n.within("the ballast factor, above 0", positive)
+	d.readReserved(n)
+	watts, okW := n.within("the input watts", anyNumber)
+	if okW && watts < 0 {
+		n.warn(n.last.line, "no_watts", "input watts are negative, taken as not known")
+		watts = 0
+	}
+	d.InputWatts = watts
+	if okT && okO {
+		var known bool
+		if d.Opening, known = openingOf(width*scale, length*scale, height*scale, d.Type, d.Generation); !known {
+			n.warn(openingLine, "opening", "the signs of the luminous opening (%s, %s, %s) have no meaning in the standard; taken as sizes", short(width), short(length), short(height))
+		}
+	}
+	return nv, nh, okV && okH && okT && !n.ended
+}
+
+// generationCodes are the values of the 2019 field, how the figures were made:
+// test or simulation, accredited laboratory, interpolated angles, scaled lumens.
+// They keep close to 1 so that older readers multiply by little. From memory of
+// LM-63-19.
+var generationCodes = map[float64]string{
+	1.00001: "not stated",
+	1.00010: "computer simulation",
+	1.00000: "test, laboratory not accredited",
+	1.00100: "test, laboratory not accredited, lumens scaled",
+	1.01000: "test, laboratory not accredited, angles interpolated",
+	1.01100: "test, laboratory not accredited, angles interpolated, lumens scaled",
+	1.10000: "test, accredited laboratory",
+	1.10100: "test, accredited laboratory, lumens scaled",
+	1.11000: "test, accredited laboratory, angles interpolated",
+	1.11100: "test, accredited laboratory, angles interpolated, lumens scaled",
+}
+
+// Made says in words how a file of the 2019 generation says its figures were
+// made; empty for older files and unknown codes.
+func (d *Distribution) Made() string {
+	if d.Generation < 2019 {
+		return ""
+	}
+	return generationCodes[math.Round(d.GenerationCode*1e5)/1e5]
+}
+
+// readReserved reads the field behind the ballast factor, whose meaning changed:
+// a factor up to 1995, reserved in 2002, a code in 2019.
+func (d *Distribution) readReserved(n *numbers) {
+	d.BallastLampFactor = 1
+	if d.Generation >= 2019 {
+		code, ok := n.within("the code of how the figures were made", anyNumber)
+		if d.GenerationCode = code; ok && d.Made() == "" {
+			n.warn(n.last.line, "generation_code", "%s is no code of the 2019 generation; it is no factor either and is left out", short(code))
+		}
+		return
+	}
+	v, ok := n.within("the ballast-lamp photometric factor, above 0", positive)
+	if !ok {
+		return
+	}
+	d.BallastLampFactor = v
+	if d.Generation == 2002 && v != 1 {
+		n.warn(n.last.line, "reserved_factor", "the field behind the ballast factor is %s; the 2002 generation reserves it, taken as the factor of older ones", short(v))
+	}
+}
+
+// readGrid reads angles and intensities and finishes the distribution.
+func (d *Distribution) readGrid(n *numbers, nv, nh int) {
+	v, vEnds := n.ascending("vertical", nv)
+	h, hEnds := n.ascending("horizontal", nh)
+	peak := 0.0
+	var below negatives
+	what := "candela values (" + strconv.Itoa(nv) + " vertical × " + strconv.Itoa(nh) + " horizontal angles)"
+	cd := n.list(what, nv*nh, func(v float64, t token) {
+		peak = math.Max(peak, v)
+		if v < 0 {
+			below.add(v, t)
+		}
+	})
+	lastLine := n.last.line
+	if n.ended {
+		return
+	}
+	n.checkNegative(below, cd, peak)
+	n.checkEnd(nv, nh)
+	if len(n.errors) > 0 {
+		return
+	}
+	factor := d.Multiplier * d.BallastFactor * d.BallastLampFactor
+	if peak*factor == 0 {
+		n.failWords(lastLine, "no candela value above 0", "a luminaire that gives light")
+		return
+	}
+	for k := range cd {
+		cd[k] *= factor
+	}
+	d.grid = grid{kind: d.Type, v: newAxis(v), h: newAxis(h), cd: cd}
+	if !d.grid.arrange(n.report, vEnds, hEnds) {
+		return
+	}
+	d.Symmetry = d.grid.symmetry
+	d.VerticalDeg, d.HorizontalDeg = d.grid.v.deg, d.grid.h.deg
+	d.peak = d.grid.findPeak()
+	d.flux = d.grid.integrate()
+	d.grid.checkPoles(n.report, lastLine, d.peak.IntensityCD)
+	d.grid.checkEdges(n.report, vEnds, hEnds, d.peak.IntensityCD)
+	if share, ok := d.Efficiency(); ok && share > 1.05 {
+		lm, _ := d.LampLumens()
+		n.warn(0, "over_lamp_lumens", "the luminaire sends out %s lm, %.0f %% of its lamps' %s lm; lumens or multiplier may be wrong", short(d.flux), 100*share, short(lm*d.BallastFactor))
+	}
+}
+
+// noiseShare is how much of the peak a negative candela may be.
+const noiseShare = 0.01
+
+// negatives are the candela values below zero: how many, and the places of the
+// first ones and of the least.
+type negatives struct {
+	count int
+	least float64
+	worst token
+	first []token
+}
+
+func (b *negatives) add(v float64, t token) {
+	b.count++
+	if v < b.least {
+		b.least, b.worst = v, t
+	}
+	if len(b.first) < mostErrors {
+		b.first = append(b.first, t)
+	}
+}
+
+// checkNegative sets small negative values to zero and reports large ones.
+func (n *numbers) checkNegative(below negatives, cd []float64, peak float64) {
+	if below.count == 0 {
+		return
+	}
+	const expected = "an intensity, zero or more (up to 1 % of the peak below it is taken for noise)"
+	if limit := -noiseShare * peak; below.least < limit {
+		told := false
+		for _, t := range below.first {
+			if v, _ := parseNumber(t.text); v < limit {
+				n.failAt(t, expected)
+				told = told || t == below.worst
+			}
+		}
+		if !told {
+			n.failAt(below.worst, expected)
+		}
+		return
+	}
+	for k, v := range cd {
+		cd[k] = math.Max(v, 0)
+	}
+	n.warn(below.first[0].line, "negative_candela", "%d negative candela values, the least %s, set to 0", below.count, short(below.least))
+}
+
+// checkEnd looks at what stands behind the last candela.
+func (n *numbers) checkEnd(nv, nh int) {
+	first, ok := n.next()
+	if !ok {
+		return
+	}
+	count := 1
+	for _, more := n.next(); more; _, more = n.next() {
+		count++
+	}
+	if _, number := parseNumber(first.text); number {
+		n.fail(&Error{
+			Line: first.line, Column: first.column(), Found: first.text,
+			Expected: "the end of the file after " + strconv.Itoa(nv*nh) + " candela values (" +
+				strconv.Itoa(nv) + " vertical × " + strconv.Itoa(nh) + " horizontal angles); " +
+				strconv.Itoa(count) + " more follow" + n.commaHint(),
+		})
+		return
+	}
+	if r := []rune(first.text); len(r) > 40 {
+		first.text = string(r[:40]) + "…"
+	}
+	n.warn(first.line, "trailing_text", "%d words after the last candela value are left out, the first is %q", count, first.text)
+}

@@ -1,0 +1,204 @@
+package plan
+
+import (
+	"errors"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"evenfall/photometry"
+	"evenfall/photometry/setup"
+)
+
+// variable is a free cell.
+type variable struct {
+	row       int
+	column    int // of setup.RangeColumns
+	low, high float64
+}
+
+func (v variable) name() string { return setup.RangeColumns[v.column].Name }
+func (v variable) unit() string { return setup.RangeColumns[v.column].Unit }
+
+// step is what a cell can be set to on a set: centimeters, half degrees and
+// whole percents.
+func (v variable) step() float64 {
+	switch v.unit() {
+	case "m":
+		return 0.01
+	case "deg":
+		return 0.5
+	case "%":
+		return 1
+	}
+	return 0
+}
+
+// rounded is the nearest value that can be set, within the cell's range.
+func (v variable) rounded(x float64) float64 {
+	if step := v.step(); step > 0 {
+		x = math.Round(x/step) * step
+		x = math.Round(x*1e6) / 1e6 // 0.57, not 0.5700000000000001
+	} else if x != 0 {
+		scale := math.Pow(10, 2-math.Floor(math.Log10(math.Abs(x))))
+		x = math.Round(x*scale) / scale
+	}
+	return math.Min(math.Max(x, v.low), v.high)
+}
+
+// Free is how many cells of the table leave a choice.
+func (s *Scene) Free() int { return len(freeCells(s.rows)) }
+
+func freeCells(rows []setup.Lamp) []variable {
+	var out []variable
+	for i := range rows {
+		for k, c := range setup.RangeColumns {
+			if r := c.Of(&rows[i]); r.Free() {
+				out = append(out, variable{i, k, r.Low, r.High})
+			}
+		}
+	}
+	return out
+}
+
+// objective is what a solver makes small: the spread over the area in stops,
+// and far above it what is missing of the level.
+type objective struct {
+	scene     *Scene
+	variables []variable
+	changed   []bool // rows with free cells
+	places    []r3.Vec
+	weights   []float64 // area that each stands for, 1 in all
+	level     float64   // wanted mean, 0 for none
+	fixed     []float64 // at each place, from what no free cell touches
+	moving    []bool    // fixtures whose light changes
+	start     []float64
+}
+
+// Weights of what is not spread. A stop of missing level costs more than any
+// spread; a stop too much and a long way to move break ties only.
+const (
+	shortWeight = 20.0
+	overWeight  = 0.02
+	moveWeight  = 0.002
+	worst       = 1e6
+)
+
+// mostSearched is how many places a search looks at; a finer grid is only
+// predicted.
+const mostSearched = 1000
+
+func newObjective(s *Scene, on Surface, level float64) (*objective, error) {
+	xs, ys, err := on.Places()
+	if err != nil {
+		return nil, err
+	}
+	if len(xs)*len(ys) > mostSearched {
+		on.Columns, on.Rows, on.Cells = 0, 0, false
+		if xs, ys, err = on.Places(); err != nil {
+			return nil, err
+		}
+	}
+	o := &objective{scene: s, variables: freeCells(s.rows), changed: make([]bool, len(s.rows)), level: level}
+	wx, wy := strips(xs, on.Extent.X0, on.Extent.X1), strips(ys, on.Extent.Y0, on.Extent.Y1)
+	total := 0.0
+	for j, y := range ys {
+		for i, x := range xs {
+			if on.Area == nil || on.Area.Contains(x, y) {
+				o.places, o.weights = append(o.places, r3.Vec{X: x, Y: y}), append(o.weights, wx[i]*wy[j])
+				total += wx[i] * wy[j]
+			}
+		}
+	}
+	if len(o.places) < 2 {
+		return nil, errors.New("plan: fewer than two places in the area, expected a finer grid or a larger area")
+	}
+	for k := range o.weights {
+		o.weights[k] /= total
+	}
+	shades := false
+	for _, v := range o.variables {
+		o.changed[v.row] = true
+		o.start = append(o.start, setup.RangeColumns[v.column].Of(&s.rows[v.row]).At)
+		shades = shades || s.rows[v.row].Kind.Shapes()
+	}
+	o.moving = s.touched(o.changed)
+	if shades {
+		// What moves in front of a lamp changes its light on the set as well.
+		for i := range o.moving {
+			o.moving[i] = true
+		}
+	}
+	o.fixed = make([]float64, len(o.places))
+	for i := range s.emitters {
+		if e := &s.emitters[i]; !o.moves(e) {
+			for k, p := range o.places {
+				o.fixed[k] += s.lux(e, p, toCamera)
+			}
+		}
+	}
+	return o, nil
+}
+
+func (o *objective) moves(e *emitter) bool { return o.moving[e.fixture] || o.moving[e.lamp] }
+
+// at is the scene with the free cells at some values; nil where that cannot be.
+func (o *objective) at(values []float64) *Scene {
+	rows := slices.Clone(o.scene.rows)
+	for i, v := range o.variables {
+		setup.RangeColumns[v.column].Of(&rows[v.row]).At = values[i]
+	}
+	s, problems := o.scene.rebuild(rows, o.changed)
+	if len(problems) > 0 {
+		return nil
+	}
+	return s
+}
+
+// spread is the spread in stops and the mean level of a scene on the places; an
+// unlit place makes it infinite.
+func (o *objective) spread(s *Scene) (stops, mean float64) {
+	low, high := math.Inf(1), 0.0
+	var room [6]cone
+	for k, p := range o.places {
+		v := o.fixed[k]
+		screens := s.cones(room[:0], p)
+		for i := range s.emitters {
+			if e := &s.emitters[i]; o.moves(e) {
+				v += e.lux(p, toCamera, screens)
+			}
+		}
+		low, high, mean = math.Min(low, v), math.Max(high, v), mean+o.weights[k]*v
+	}
+	if !(low > 0) {
+		return math.Inf(1), mean
+	}
+	return photometry.Stops(high, low), mean
+}
+
+// cost is what is made small, of values and of a step of their own size.
+func (o *objective) cost(values []float64) float64 {
+	s := o.at(values)
+	if s == nil {
+		return worst
+	}
+	stops, mean := o.spread(s)
+	if math.IsInf(stops, 1) {
+		// Some place gets nothing: the more light in all, the nearer a way out.
+		return worst/10 - math.Min(mean, worst/100)
+	}
+	cost := stops
+	if o.level > 0 {
+		if off := photometry.Stops(o.level, mean); off > 0 {
+			cost += shortWeight * off
+		} else {
+			cost -= overWeight * off
+		}
+	}
+	for i, v := range o.variables {
+		d := (values[i] - o.start[i]) / (v.high - v.low)
+		cost += moveWeight * d * d
+	}
+	return cost
+}

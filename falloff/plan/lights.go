@@ -1,0 +1,230 @@
+package plan
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"evenfall/falloff"
+)
+
+// light is the shape of something that shines, at a strength of its own.
+type light interface {
+	// full is the illuminance in lx at a place, toward a unit normal, with
+	// nothing in the way.
+	full(at, normal r3.Vec) float64
+	// seen is the same through what the cones leave of it.
+	seen(at, normal r3.Vec, cones []cone) float64
+	// outline is a convex outline that holds all of it: one point for a point.
+	outline() []r3.Vec
+	// scaled is the same k times as strong.
+	scaled(k float64) light
+	// flux is all that leaves it, in lm.
+	flux() float64
+}
+
+// Intensity is a measured or computed distribution of intensity: cd toward a
+// direction in the fixture's frame, a unit vector with z along the aim, y up and
+// x to the right of someone behind the fixture who looks along its aim, as
+// package lm63 has it.
+type Intensity interface {
+	Intensity(direction r3.Vec) float64
+}
+
+// passed is what screens leave of the light of one point.
+func passed(p r3.Vec, cones []cone) float64 {
+	left := 1.0
+	for i := range cones {
+		if cones[i].covers(p) {
+			left *= cones[i].inside
+		} else {
+			left *= cones[i].outside
+		}
+	}
+	return left
+}
+
+// spot is a beam from a point.
+type spot struct {
+	falloff.Beam
+	where [1]r3.Vec
+}
+
+func newSpot(b falloff.Beam) spot { return spot{b, [1]r3.Vec{b.Place}} }
+
+func (s spot) full(at, normal r3.Vec) float64 { return s.Illuminance(at, normal) }
+func (s spot) seen(at, normal r3.Vec, cones []cone) float64 {
+	if left := passed(s.Place, cones); left > 0 {
+		return left * s.Illuminance(at, normal)
+	}
+	return 0
+}
+func (s spot) outline() []r3.Vec { return s.where[:] }
+func (s spot) scaled(k float64) light {
+	s.PeakIntensity *= k
+	return s
+}
+func (s spot) flux() float64 { return s.Flux() }
+
+// bulb is a point that shines evenly in all directions, or as a distribution
+// says.
+type bulb struct {
+	pose
+	intensity float64   // cd, or a factor on the distribution
+	shape     Intensity // nil for even
+	lumens    float64   // of the distribution at a factor of 1
+	where     [1]r3.Vec
+}
+
+func (b bulb) full(at, normal r3.Vec) float64 {
+	ray := r3.Sub(at, b.at)
+	d2 := r3.Norm2(ray)
+	facing := -r3.Dot(ray, normal)
+	if !(facing > 0) || d2 == 0 {
+		return 0
+	}
+	d := math.Sqrt(d2)
+	i := b.intensity
+	if b.shape != nil {
+		v := b.local(r3.Scale(1/d, ray))
+		v.X = -v.X // from behind, right and left are swapped
+		i *= b.shape.Intensity(v)
+	}
+	return math.Max(0, i*facing/(d2*d))
+}
+func (b bulb) seen(at, normal r3.Vec, cones []cone) float64 {
+	if left := passed(b.at, cones); left > 0 {
+		return left * b.full(at, normal)
+	}
+	return 0
+}
+func (b bulb) outline() []r3.Vec { return b.where[:] }
+func (b bulb) scaled(k float64) light {
+	b.intensity *= k
+	return b
+}
+func (b bulb) flux() float64 {
+	if b.shape != nil {
+		return b.intensity * b.lumens
+	}
+	return 4 * math.Pi * b.intensity
+}
+
+// lobe is what an element of a surface sends toward a receiver per unit of its
+// intensity on the axis: cosᵐ of the angle at the element, the cosine at the
+// receiver and the inverse square; ray runs from the element to the receiver.
+func lobe(m float64, front, ray, normal r3.Vec) float64 {
+	facing := -r3.Dot(ray, normal)
+	ahead := r3.Dot(ray, front)
+	if !(facing > 0 && ahead > 0) {
+		return 0
+	}
+	d2 := r3.Norm2(ray)
+	switch m {
+	case 1:
+		return ahead * facing / (d2 * d2)
+	case 0:
+		return facing / (d2 * math.Sqrt(d2))
+	}
+	d := math.Sqrt(d2)
+	return math.Pow(ahead/d, m) * facing / (d2 * d)
+}
+
+// round is an evenly bright disc with cosᵐ lobes.
+type round struct {
+	pose
+	radius, m float64
+	peak      float64 // cd on the axis from far away
+	rim       []r3.Vec
+}
+
+// rimCorners is how many straight edges stand for a disc's rim where a shadow
+// falls on it: the area differs by 0.02 %, and is made good.
+const rimCorners = 96
+
+func newRound(p pose, radius, m, peak float64) round {
+	r := round{pose: p, radius: radius, m: m, peak: peak}
+	// A polygon around the disc's own area.
+	out := radius * math.Sqrt(2*math.Pi/(rimCorners*math.Sin(2*math.Pi/rimCorners)))
+	for i := range rimCorners {
+		s, c := math.Sincos(2 * math.Pi * float64(i) / rimCorners)
+		r.rim = append(r.rim, p.point(out*c, out*s))
+	}
+	return r
+}
+
+func (r round) full(at, normal r3.Vec) float64 {
+	if r.m == 1 {
+		return falloff.Disc{Center: r.at, Normal: r.front, RadiusM: r.radius, Luminance: r.luminance()}.Illuminance(at, normal)
+	}
+	return r.rings(at, normal, nil)
+}
+
+// luminance is that of a Lambertian disc, cd/m².
+func (r round) luminance() float64 { return r.peak / (math.Pi * r.radius * r.radius) }
+
+// rings adds up elements on rings, finer where the receiver is near for the
+// disc's size or for the width of the lobe.
+func (r round) rings(at, normal r3.Vec, cones []cone) float64 {
+	d := r3.Norm(r3.Sub(at, r.at))
+	k := 1
+	for limit := enough(r.m) * d; 2*r.radius/float64(k) > limit && k < 16; k *= 2 {
+	}
+	around := 12 * k
+	sum := 0.0
+	for band := range k {
+		for _, g := range gauss {
+			// Rings of equal area in the square of the radius.
+			rr := r.radius * math.Sqrt((float64(band)+g.at)/float64(k))
+			for i := range around {
+				s, c := math.Sincos(2 * math.Pi * (float64(i) + 0.5) / float64(around))
+				p := r.point(rr*c, rr*s)
+				if left := passed(p, cones); left > 0 {
+					sum += g.weight * left * lobe(r.m, r.front, r3.Sub(at, p), normal)
+				}
+			}
+		}
+	}
+	return r.peak * sum / float64(k*around)
+}
+
+func (r round) seen(at, normal r3.Vec, cones []cone) float64 {
+	if r.m != 1 {
+		return r.rings(at, normal, cones)
+	}
+	return polygons(r.rim, r.luminance(), at, normal, cones)
+}
+func (r round) outline() []r3.Vec { return r.rim }
+func (r round) scaled(k float64) light {
+	r.peak *= k
+	return r
+}
+func (r round) flux() float64 { return 2 * math.Pi * r.peak / (r.m + 1) }
+
+// polygons is the illuminance of what cones leave of an evenly bright
+// Lambertian outline.
+func polygons(outline []r3.Vec, luminance float64, at, normal r3.Vec, cones []cone) float64 {
+	sum := 0.0
+	through(outline, cones, 1, func(piece []r3.Vec, weight float64) {
+		if p, err := falloff.NewPolygon(piece, luminance); err == nil { // a sliver has no light
+			sum += weight * p.Illuminance(at, normal)
+		}
+	})
+	return sum
+}
+
+// node is a place and weight of a quadrature on 0 to 1.
+type node struct{ at, weight float64 }
+
+// gauss is the Gauss–Legendre rule of three nodes, at ½ ± √(3/5)/2.
+var gauss = [3]node{
+	{0.5 - 0.5*0.7745966692414834, 5.0 / 18}, {0.5, 8.0 / 18}, {0.5 + 0.5*0.7745966692414834, 5.0 / 18},
+}
+
+// pair is the Gauss–Legendre rule of two nodes of equal weight, at ½ ± 1/√12.
+var pair = [2]float64{0.5 - 0.2886751345948129, 0.5 + 0.2886751345948129}
+
+// enough is how large a part of a surface may be, as a share of its distance, so
+// that four elements in a square stand for it within a thousandth or two. A lobe
+// of cosᵐ is about 1/√(m+3) wide.
+func enough(m float64) float64 { return math.Min(0.5, 1/math.Sqrt(m+3)) }

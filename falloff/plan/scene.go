@@ -1,0 +1,306 @@
+package plan
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"evenfall/photometry"
+	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/setup"
+	"evenfall/photometry/survey"
+	"evenfall/photometry/table"
+)
+
+// Options are what a scene needs beside its rows.
+type Options struct {
+	// Surface is the surface that the lamps stand in front of; nil where only
+	// marks matter.
+	Surface *survey.Box
+	// FloorY is where the floor is, in meters above the surface's lower edge (as
+	// a rule 0 or less); nil where it is not known, and then the surface is taken
+	// to stand on the floor.
+	FloorY *float64
+	// Distribution reads the file of intensities of a lamp of kind file. Nil
+	// makes such a lamp an error.
+	Distribution func(file string) (Distribution, error)
+}
+
+// Distribution is what a file of intensities says about a lamp.
+type Distribution struct {
+	Intensity Intensity
+	FluxLM    float64
+	BeamDeg   float64 // 0 where it has none
+	// Notes are what a person should know about the file.
+	Notes []string
+}
+
+// Scene is lamps and what shapes their light, ready to predict.
+type Scene struct {
+	Quantity photometry.Quantity
+	Fixtures []Fixture
+	// Inferred are assumptions that the prediction rests on, Warnings what came
+	// up on the way.
+	Inferred []string
+	Warnings []photometry.Finding
+
+	table    *setup.Lamps
+	rows     []setup.Lamp
+	options  Options
+	made     [][]emitter // by fixture, hidden ones too
+	emitters []emitter
+	screens  []screen
+	colored  bool // every light has a color
+}
+
+// Fixture is one row of the table in space.
+type Fixture struct {
+	Name string
+	Kind setup.LampKind
+	// At is where it stands and Aim the direction in which its front looks, a
+	// unit vector; Aimed is false for a bare bulb, which looks nowhere.
+	At, Aim r3.Vec
+	Aimed   bool
+	// Corners are those of a rectangular face, or of the square around a disc.
+	Corners []r3.Vec
+	BeamDeg float64 // between half intensities; 0 for none
+	// Hidden says that its light reaches the set through a frame only.
+	Hidden bool
+	// Lit is the indices of the fixtures that light a frame or a bounce.
+	Lit []int
+	// FluxLM and IntensityCD are what it gives at full, of a frame or bounce
+	// what it sends on; Output is the share of that which dimmer and scrims
+	// leave, 0 to 1.
+	FluxLM, IntensityCD float64
+	Output              float64
+
+	pose     pose
+	w, h     float64
+	through  float64 // share that passes a frame, net or flag
+	straight float64 // share of that which goes straight on
+	lobe     float64
+	reflect  float64
+	nominal  bool
+	source   light // of a lamp
+	color    colorimetry.XY
+	hasColor bool
+	sheets   []*sheet // of a frame or bounce, one for each lamp that lights it
+}
+
+// emitter is one source of light of one color that reaches the set.
+type emitter struct {
+	light
+	fixture int             // that it leaves
+	lamp    int             // that it started at
+	unit    colorimetry.XYZ // color for a level of 1
+	own     []screen        // in its way always: the frame that it goes straight through
+	skip    []int           // fixtures whose screens are not in its way
+}
+
+// problem is something wrong with a row.
+type problem struct {
+	row              int
+	column, expected string
+}
+
+// NewScene builds a scene from a table of lamps, each free cell at its present
+// value. The error is table.Errors, all that is wrong.
+func NewScene(lamps *setup.Lamps, o Options) (*Scene, error) {
+	quantity := photometry.Illuminance
+	if strings.EqualFold(strings.TrimSpace(lamps.Note("light")), "flash") {
+		quantity = photometry.LuminousExposure
+	}
+	s, problems := build(lamps.Rows, o, quantity)
+	if len(problems) > 0 {
+		var errs table.Errors
+		for _, p := range problems {
+			errs = append(errs, lamps.Error(p.row, p.column, p.expected))
+		}
+		return nil, errs.ErrOrNil()
+	}
+	s.table = lamps
+	s.warnOfSpill()
+	for _, w := range lamps.Warnings {
+		s.Warnings = append(s.Warnings, photometry.Finding{Code: "table", Text: w.String()})
+	}
+	return s, nil
+}
+
+// builder makes a scene of rows and collects what is wrong.
+type builder struct {
+	*Scene
+	problems []problem
+	// kept says which fixtures stand as they did in an earlier scene; nil for
+	// none.
+	kept []bool
+}
+
+func (b *builder) fail(row int, column, expected string) {
+	for _, p := range b.problems {
+		if p.row == row && p.column == column {
+			return
+		}
+	}
+	b.problems = append(b.problems, problem{row, column, expected})
+}
+
+// failed tells whether something is wrong with a row already.
+func (b *builder) failed(row int) bool {
+	return slices.ContainsFunc(b.problems, func(p problem) bool { return p.row == row })
+}
+
+func build(rows []setup.Lamp, o Options, quantity photometry.Quantity) (*Scene, []problem) {
+	b := &builder{Scene: &Scene{rows: rows, options: o, Quantity: quantity, colored: true}}
+	b.Fixtures = make([]Fixture, len(rows))
+	b.made = make([][]emitter, len(rows))
+	b.kept = make([]bool, len(rows))
+	return b.build()
+}
+
+// rebuild is a scene of which only some rows differ from this one's. What they
+// do not touch is not computed again.
+func (s *Scene) rebuild(rows []setup.Lamp, changed []bool) (*Scene, []problem) {
+	b := &builder{Scene: &Scene{rows: rows, options: s.options, Quantity: s.Quantity, table: s.table, colored: true}}
+	b.Fixtures = slices.Clone(s.Fixtures)
+	b.made = slices.Clone(s.made)
+	b.kept = make([]bool, len(rows))
+	touched := s.touched(changed)
+	for i := range rows {
+		if b.kept[i] = !touched[i]; touched[i] {
+			b.Fixtures[i], b.made[i] = Fixture{}, nil
+		}
+	}
+	return b.build()
+}
+
+// touched adds to changed rows those whose light they pass on or shade. A lamp
+// that others shade keeps its own light, so it is not touched.
+func (s *Scene) touched(changed []bool) []bool {
+	out := slices.Clone(changed)
+	shades := false
+	for i, c := range changed {
+		shades = shades || c && s.rows[i].Kind.Shapes()
+	}
+	for again := true; again; {
+		again = false
+		for i := range s.Fixtures {
+			if out[i] || len(s.Fixtures[i].Lit) == 0 {
+				continue
+			}
+			if shades || slices.ContainsFunc(s.Fixtures[i].Lit, func(k int) bool { return out[k] }) {
+				out[i], again = true, true
+			}
+		}
+	}
+	return out
+}
+
+func (b *builder) build() (*Scene, []problem) {
+	for i := range b.rows {
+		if !b.kept[i] {
+			b.place(i)
+		}
+	}
+	b.shape()
+	b.connect()
+	if len(b.problems) == 0 {
+		b.obstruct()
+		b.shine()
+	}
+	return b.Scene, b.problems
+}
+
+// place finds where a fixture stands and looks.
+func (b *builder) place(i int) {
+	l, f := &b.rows[i], &b.Fixtures[i]
+	f.Name, f.Kind = l.Name, l.Kind
+	for _, c := range []struct {
+		name string
+		r    setup.Range
+	}{{"x", l.X}, {"z", l.Z}} {
+		if !c.r.Set {
+			b.fail(i, c.name, "a position in meters")
+		}
+	}
+	floor := 0.0
+	if b.options.FloorY != nil {
+		floor = *b.options.FloorY
+	}
+	f.At = r3.Vec{X: l.X.At, Y: l.Y.At, Z: l.Z.At}
+	switch {
+	case !l.Y.Set && !l.StandHeight.Set:
+		b.fail(i, "y", "a height in meters above the surface's lower edge, or a stand height above the floor")
+	case !l.Y.Set || l.StandHeight.Free():
+		f.At.Y = floor + l.StandHeight.At
+		if b.options.FloorY == nil {
+			b.assume("the surface stands on the floor: stand heights count from its lower edge (floor y says otherwise)")
+		}
+	case l.StandHeight.Set && b.options.FloorY != nil && math.Abs(floor+l.StandHeight.At-f.At.Y) > 0.02 && !l.StandHeight.Free() && !l.Y.Free():
+		b.fail(i, "stand height", fmt.Sprintf("%.2f, since y is %.2f m and the floor is at %.2f m; or one of them left empty", f.At.Y-floor, f.At.Y, floor))
+	}
+	if box := b.options.Surface; box != nil && f.At.Z <= 0 && l.Z.Set {
+		if box.Grow(1e-9, 1e-9).Contains(f.At.X, f.At.Y) || l.Z.At == 0 {
+			b.fail(i, "z", "a place in front of the surface, z above 0")
+		} else {
+			b.warn("behind_surface", "“%s” stands behind the plane of the surface and gives it nothing.", l.Name)
+		}
+	}
+	if l.X.Set && l.Z.Set && (l.Y.Set || l.StandHeight.Set) {
+		b.aim(i)
+	}
+}
+
+// aim finds where a fixture looks, from its aim or its pan and tilt.
+func (b *builder) aim(i int) {
+	l, f := &b.rows[i], &b.Fixtures[i]
+	aimed := l.AimX.Set || l.AimY.Set || l.AimZ.Set
+	turned := l.Pan.Set || l.Tilt.Set
+	bare := l.Kind == setup.Point && !l.Beam.Set
+	front := direction(l.Pan.At, l.Tilt.At)
+	switch {
+	case aimed && (!l.AimX.Set || !l.AimY.Set):
+		column := "aim x"
+		if l.AimX.Set {
+			column = "aim y"
+		}
+		b.fail(i, column, "both aim x and aim y (an empty aim z is 0, on the surface)")
+	case aimed:
+		at := r3.Vec{X: l.AimX.At, Y: l.AimY.At, Z: l.AimZ.At}
+		toward := r3.Sub(at, f.At)
+		if r3.Norm(toward) < 1e-6 {
+			b.fail(i, "aim x", "an aim away from the lamp's own place")
+			return
+		}
+		if off := angleBetween(toward, front); turned && off > 1 && !free(l.Pan, l.Tilt, l.AimX, l.AimY, l.AimZ, l.X, l.Y, l.Z) {
+			pan, tilt := panTilt(toward)
+			b.fail(i, "pan", fmt.Sprintf("pan %.1f and tilt %.1f, where the aim is, within 1 degree (it is %.1f off); or one of the two left empty", pan, tilt, off))
+		}
+		if !turned || !free(l.Pan, l.Tilt) {
+			front = toward
+		}
+	case !turned && !bare:
+		b.fail(i, "aim x", "an aim (aim x, aim y), or pan and tilt")
+		return
+	}
+	f.Aimed = !bare
+	f.pose = newPose(f.At, front, l.Rotate.At)
+	f.Aim = f.pose.front
+}
+
+// free tells whether any of the cells leaves a choice.
+func free(cells ...setup.Range) bool {
+	return slices.ContainsFunc(cells, func(r setup.Range) bool { return r.Free() })
+}
+
+func (b *builder) assume(text string) {
+	if !slices.Contains(b.Inferred, text) {
+		b.Inferred = append(b.Inferred, text)
+	}
+}
+
+func (b *builder) warn(code, format string, args ...any) {
+	b.Warnings = append(b.Warnings, photometry.Finding{Code: code, Text: fmt.Sprintf(format, args...)})
+}

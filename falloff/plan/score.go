@@ -1,0 +1,224 @@
+package plan
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"evenfall/photometry"
+	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/survey"
+)
+
+// Score is how well a plan explains readings, once each lamp's level and an
+// ambient light that is the same everywhere are fitted. Errors are readings over
+// the fitted plan, in stops; readings that look like slips are left out and
+// named.
+type Score struct {
+	Readings   int     `json:"readings"`
+	RMSStops   float64 `json:"rms_stops"`
+	WorstStops float64 `json:"worst_stops"` // with its sign: positive reads brighter than the plan
+	Worst      Error   `json:"worst"`
+	// ScatterStops is what one reading scatters by itself.
+	ScatterStops float64 `json:"scatter_stops"`
+	// Explained says that the errors are no more than such scatter can be.
+	Explained bool `json:"explained"`
+	// AsPlanned are the errors without fitting anything.
+	AsPlanned Planned `json:"as_planned"`
+	// Lamps are what each gives of its plan.
+	Lamps   []LampScore `json:"lamps"`
+	Ambient Estimate    `json:"ambient"`
+	// AloneStops is how much brighter readings of single lamps are on the whole
+	// than those of all together, as where the lamps warmed up in between; absent
+	// without such readings.
+	AloneStops *float64 `json:"alone_stops,omitempty"`
+	// RMSMired and RMSDuv are the errors of color, where both have one.
+	RMSMired *float64 `json:"rms_mired,omitempty"`
+	RMSDuv   *float64 `json:"rms_duv,omitempty"`
+	// LeftOut are readings that look like slips and took no part.
+	LeftOut  []Error              `json:"left_out"`
+	Points   []Error              `json:"points"`
+	Warnings []photometry.Finding `json:"warnings"`
+}
+
+// Planned is how a plan fits before anything is fitted.
+type Planned struct {
+	RMSStops float64 `json:"rms_stops"`
+	// OffsetStops is the mean of readings over plan.
+	OffsetStops float64 `json:"offset_stops"`
+	WorstStops  float64 `json:"worst_stops"`
+}
+
+// Error is a reading and what the fitted plan says of its place.
+type Error struct {
+	Label     string  `json:"label,omitempty"`
+	X         float64 `json:"x_m"`
+	Y         float64 `json:"y_m"`
+	Measured  float64 `json:"measured"`
+	Predicted float64 `json:"predicted"`
+	Stops     float64 `json:"error_stops"`
+
+	point int  // of the survey
+	alone bool // of a single lamp
+}
+
+// Estimate is a fitted figure with its 95 % interval, absent where the readings
+// cannot tell it from others.
+type Estimate struct {
+	Value float64  `json:"value"`
+	Low   *float64 `json:"low,omitempty"`
+	High  *float64 `json:"high,omitempty"`
+}
+
+// LampScore is what a lamp gives, in percent of its plan, with its 95 %
+// interval. Through names the frames and bounces that its light reaches the
+// surface by.
+type LampScore struct {
+	Name    string   `json:"name"`
+	Through []string `json:"through,omitempty"`
+	Percent float64  `json:"percent"`
+	Low     *float64 `json:"low,omitempty"` // absent where the readings cannot tell it from others
+	High    *float64 `json:"high,omitempty"`
+	Stops   *float64 `json:"stops,omitempty"` // absent where it gives nothing
+}
+
+// bounds are the ends of an interval times a factor; nil where there is none.
+func (f *fit) bounds(k int, factor float64) (low, high *float64) {
+	if math.IsInf(f.high[k], 1) || math.IsNaN(f.high[k]) {
+		return nil, nil
+	}
+	a, b := factor*f.low[k], factor*f.high[k]
+	return &a, &b
+}
+
+func (f *fit) score(r *survey.Result) *Score {
+	out := &Score{ScatterStops: r.Noise.Stops, Lamps: []LampScore{}, LeftOut: []Error{}, Points: []Error{}, Warnings: []photometry.Finding{}}
+	planned := f.asPlanned()
+	squares, plannedSquares, offsets := 0.0, 0.0, 0.0
+	unlit := 0
+	for i, level := range f.levels {
+		e := Error{Label: f.read.LabelOf(f.place[i]), X: f.read.X[f.place[i]], Y: f.read.Y[f.place[i]], Measured: level, Predicted: f.model(i, f.scale), point: f.place[i]}
+		if e.alone = f.alone[i] >= 0; e.alone {
+			e.Label = strings.TrimSpace(e.Label + " (" + f.scene.Fixtures[f.lamps[f.alone[i]]].Name + " alone)")
+		}
+		e.Stops = math.Log2(level / e.Predicted)
+		switch {
+		case math.IsInf(e.Stops, 0) || math.IsNaN(e.Stops):
+			if level > 0 {
+				unlit++
+			}
+			continue
+		case f.left[i]:
+			out.LeftOut = append(out.LeftOut, e)
+			continue
+		}
+		out.Points = append(out.Points, e)
+		squares += e.Stops * e.Stops
+		if math.Abs(e.Stops) > math.Abs(out.WorstStops) {
+			out.WorstStops, out.Worst = e.Stops, e
+		}
+		if p := f.model(i, planned); p > 0 {
+			off := math.Log2(level / p)
+			offsets, plannedSquares = offsets+off, plannedSquares+off*off
+			if math.Abs(off) > math.Abs(out.AsPlanned.WorstStops) {
+				out.AsPlanned.WorstStops = off
+			}
+		}
+	}
+	if unlit > 0 {
+		out.Warnings = append(out.Warnings, finding("unlit", "The plan gives no light at %d places that were read: they took no part.", unlit))
+	}
+	n := float64(len(out.Points))
+	out.Readings = len(out.Points)
+	out.RMSStops = math.Sqrt(squares / n)
+	out.AsPlanned.RMSStops, out.AsPlanned.OffsetStops = math.Sqrt(plannedSquares/n), offsets/n
+	for k, lamp := range f.lamps {
+		l := LampScore{Name: f.scene.Fixtures[lamp].Name, Through: f.scene.through(lamp), Percent: 100 * f.scale[k]}
+		l.Low, l.High = f.bounds(k, 100)
+		if l.Percent > 0.01 {
+			stops := photometry.Stops(f.scale[k], 1)
+			l.Stops = &stops
+		}
+		out.Lamps = append(out.Lamps, l)
+	}
+	last := len(f.lamps)
+	out.Ambient.Value = f.scale[last]
+	out.Ambient.Low, out.Ambient.High = f.bounds(last, 1)
+	if f.hasAlone() {
+		stops := math.Log2(f.scale[last+1])
+		out.AloneStops = &stops
+	}
+	// χ² of so many readings stays under this in 97.5 of 100 cases.
+	free := math.Max(1, n-float64(len(f.scale)))
+	limit := r.Noise.Stops * math.Sqrt(chiSquareQuantile(free)/free)
+	out.Explained = out.RMSStops*math.Sqrt(n/free) <= limit
+	f.scoreColor(out)
+	f.explain(out, limit)
+	return out
+}
+
+// scoreColor compares the colors of the fitted plan with those read.
+func (f *fit) scoreColor(out *Score) {
+	if !f.scene.colored || !f.read.HasColor() {
+		return
+	}
+	var mired, duv, n float64
+	for i := range f.read.Len() {
+		if math.IsNaN(f.read.U[i]) || f.left[i] {
+			continue
+		}
+		var sum colorimetry.XYZ
+		for e := range f.scene.emitters {
+			em := &f.scene.emitters[e]
+			k := slices.Index(f.lamps, em.lamp)
+			sum = sum.Add(em.unit.Scale(f.scale[k] * f.scene.lux(em, r3Place(f.read, i), toCamera)))
+		}
+		is, err1 := colorimetry.UVPrime{U: f.read.U[i], V: f.read.V[i]}.CCT()
+		is2, err2 := sum.XY().CCT()
+		if err1 != nil || err2 != nil {
+			continue
+		}
+		dm, dd := is.Mired()-is2.Mired(), is.Duv-is2.Duv
+		mired, duv, n = mired+dm*dm, duv+dd*dd, n+1
+	}
+	if n == 0 {
+		return
+	}
+	m := math.Sqrt(mired / n)
+	out.RMSMired = &m
+	if f.read.DuvRead {
+		d := math.Sqrt(duv / n)
+		out.RMSDuv = &d
+	}
+}
+
+// ErrorSurvey is readings over the fitted plan as a survey of relative levels
+// about 1, so that the errors can be drawn as any level is. Slips are left out,
+// and so are readings of single lamps.
+func (c *Score) ErrorSurvey(read *survey.Survey) *survey.Survey {
+	out := &survey.Survey{
+		Title: "Readings over plan", Quantity: photometry.Relative, Extent: read.Extent, Area: read.Area, Reference: -1,
+		Predicted: true, Settings: survey.Settings{Sized: true, Limits: survey.Limits{Stops: 0.5, Mired: 10, Duv: 0.003}},
+	}
+	at := map[int]int32{}
+	for _, p := range c.Points {
+		if p.alone {
+			continue
+		}
+		at[p.point] = int32(len(out.Level))
+		out.X, out.Y = append(out.X, p.X), append(out.Y, p.Y)
+		out.Level, out.Label = append(out.Level, math.Exp2(p.Stops)), append(out.Label, p.Label)
+	}
+	out.Readings, out.Missing = len(out.Level), read.Len()-len(out.Level)
+	if l := read.Lattice; l != nil {
+		kept := &survey.Lattice{Xs: l.Xs, Ys: l.Ys, Even: l.Even, Index: make([]int32, len(l.Index))}
+		for i, point := range l.Index {
+			kept.Index[i] = -1
+			if k, ok := at[int(point)]; ok {
+				kept.Index[i] = k
+			}
+		}
+		out.Lattice = kept
+	}
+	return out
+}

@@ -1,0 +1,294 @@
+package plan
+
+import (
+	"math"
+	"sync"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"evenfall/falloff"
+)
+
+// sheet is a rectangle that shines with cosᵐ lobes, each element as strongly as
+// what it gets: a frame of diffusion, a bounce, or evenly: a panel.
+type sheet struct {
+	pose
+	w, h, m float64
+	k       float64 // factor on everything
+	even    bool    // the same all over within a thousandth
+	exact   falloff.Polygon
+	edge    []r3.Vec
+	*grid   // what leaves it at k = 1
+}
+
+// grid is what leaves a sheet, on cells that halve from level to level and are
+// filled when they are first needed.
+type grid struct {
+	nx, ny int // cells of level 0
+	fill   func(p r3.Vec) float64
+	of     *sheet
+	levels [deepest + 1]struct {
+		once  sync.Once
+		cells []cell
+	}
+}
+
+// deepest is the finest level of cells: level 0 halved so often.
+const deepest = 6
+
+// cell is a part of a sheet: four places and what leaves each, in lm.
+type cell struct {
+	center  r3.Vec
+	place   [4]r3.Vec
+	lumens  [4]float64
+	total   float64 // lm
+	corners [4]r3.Vec
+	even    bool // its parts differ by less than a fiftieth
+}
+
+// newPanel is an evenly bright rectangle with a peak intensity in cd.
+func newPanel(p pose, w, h, m, peak float64) *sheet {
+	exitance := 2 * math.Pi / (m + 1) * peak / (w * h)
+	s := &sheet{pose: p, w: w, h: h, m: m, k: 1, even: true, edge: p.corners(w, h)}
+	s.grid = &grid{nx: 1, ny: 1, fill: func(r3.Vec) float64 { return exitance }, of: s}
+	s.exact = s.polygon(exitance)
+	return s
+}
+
+// polygon is the sheet as an evenly bright Lambertian rectangle of an exitance
+// in lm/m².
+func (s *sheet) polygon(exitance float64) falloff.Polygon {
+	p, err := falloff.NewPolygon(s.edge, exitance/math.Pi)
+	if err != nil {
+		panic("plan: a rectangle that is none: " + err.Error())
+	}
+	return p
+}
+
+// How finely a sheet is divided: no patch is larger than a quarter of the
+// distance from which it is lit, and patches are halved until what leaves each
+// quarter of the sheet changes by less than a fiftieth of a percent of the whole.
+const (
+	quarter     = 0.25
+	settled     = 2e-4
+	sameAllOver = 1e-3
+	mostPatches = 128 // a side
+)
+
+// newSheet is a rectangle of which each element sends out, in cosᵐ lobes, the
+// exitance in lm/m² that fill says; it is lit from litFrom meters away.
+func newSheet(p pose, w, h, m, litFrom float64, fill func(p r3.Vec) float64) *sheet {
+	s := &sheet{pose: p, w: w, h: h, m: m, k: 1, edge: p.corners(w, h)}
+	count := func(size float64) int {
+		return 2 * int(math.Max(1, math.Min(mostPatches/4, math.Ceil(size/(quarter*litFrom)/2))))
+	}
+	nx, ny := count(w), count(h)
+	for {
+		s.grid = &grid{nx: nx, ny: ny, fill: fill, of: s}
+		if max(nx, ny) >= mostPatches/2 || s.converged() {
+			break
+		}
+		nx, ny = 2*nx, 2*ny
+	}
+	low, high := math.Inf(1), 0.0
+	for _, c := range s.cells(0) {
+		for _, v := range c.lumens {
+			low, high = math.Min(low, v), math.Max(high, v)
+		}
+	}
+	if s.even = high > 0 && low >= high*(1-sameAllOver); s.even {
+		s.exact = s.polygon(s.flux() / (w * h))
+	}
+	return s
+}
+
+// converged compares what leaves each quarter of the sheet by the cells of two
+// levels. Cells are even in number along each side, so that none lies across the
+// middle.
+func (s *sheet) converged() bool {
+	quarters := func(level int) (q [4]float64) {
+		nx, ny := s.nx<<level, s.ny<<level
+		for k, c := range s.cells(level) {
+			q[2*(2*(k/nx)/ny)+2*(k%nx)/nx] += c.total
+		}
+		return q
+	}
+	a, b := quarters(0), quarters(1)
+	total, worst := 0.0, 0.0
+	for i := range a {
+		total += b[i]
+		worst = math.Max(worst, math.Abs(a[i]-b[i]))
+	}
+	return worst <= settled*total
+}
+
+// cells are those of a level.
+func (g *grid) cells(level int) []cell {
+	l := &g.levels[level]
+	l.once.Do(func() {
+		nx, ny := g.nx<<level, g.ny<<level
+		s := g.of
+		w, h := s.w/float64(nx), s.h/float64(ny)
+		l.cells = make([]cell, nx*ny)
+		for k := range l.cells {
+			c := &l.cells[k]
+			u, v := float64(k%nx)*w-s.w/2, float64(k/nx)*h-s.h/2
+			c.center = s.point(u+w/2, v+h/2)
+			c.corners = [4]r3.Vec{s.point(u, v), s.point(u+w, v), s.point(u+w, v+h), s.point(u, v+h)}
+			low, high := math.Inf(1), 0.0
+			for j, b := range pair {
+				for i, a := range pair {
+					p := s.point(u+a*w, v+b*h)
+					e := g.fill(p)
+					low, high = math.Min(low, e), math.Max(high, e)
+					c.place[2*j+i], c.lumens[2*j+i] = p, e*w*h/4
+					c.total += c.lumens[2*j+i]
+				}
+			}
+			c.even = low >= 0.98*high
+		}
+	})
+	return l.cells
+}
+
+func (s *sheet) full(at, normal r3.Vec) float64 {
+	if s.even && s.m == 1 {
+		return s.k * s.exact.Illuminance(at, normal)
+	}
+	return s.sum(at, normal, nil)
+}
+
+func (s *sheet) seen(at, normal r3.Vec, cones []cone) float64 {
+	if s.even && s.m == 1 {
+		return s.k * polygons(s.edge, s.exact.Luminance(), at, normal, cones)
+	}
+	return s.sum(at, normal, cones)
+}
+
+func (s *sheet) sum(at, normal r3.Vec, cones []cone) float64 {
+	if r3.Dot(s.front, r3.Sub(at, s.at)) <= 0 {
+		return 0
+	}
+	v := view{sheet: s, at: at, normal: normal, cones: cones, share: (s.m + 1) / (2 * math.Pi)}
+	sum := 0.0
+	for j := range s.ny {
+		for i := range s.nx {
+			sum += v.part(0, i, j)
+		}
+	}
+	return s.k * sum
+}
+
+// view is one receiver's look at a sheet.
+type view struct {
+	*sheet
+	at, normal r3.Vec
+	cones      []cone
+	share      float64 // cd on the axis per lm
+}
+
+// part is the illuminance of one cell: by four elements where it is small for
+// its distance, as an exact polygon where it is Lambertian and near, and by
+// halves otherwise.
+func (v *view) part(level, i, j int) float64 {
+	c := &v.cells(level)[j*(v.nx<<level)+i]
+	if c.total == 0 && level >= 2 {
+		return 0
+	}
+	ray := r3.Sub(v.at, c.center)
+	size := math.Max(v.w/float64(v.nx<<level), v.h/float64(v.ny<<level))
+	// The receiver's horizon, too, is an edge that elements do not see.
+	above := -r3.Dot(ray, v.normal)
+	if above < -0.71*size {
+		return 0
+	}
+	limit := enough(v.m)
+	near := size*size > limit*limit*r3.Norm2(ray) || above < 0.71*size
+	left := 1.0
+	if len(v.cones) > 0 {
+		var whole bool
+		if left, whole = v.clear(c); !whole {
+			near = true
+		} else if left == 0 {
+			return 0
+		}
+	}
+	switch {
+	case !near:
+		sum := 0.0
+		for k, p := range c.place {
+			sum += c.lumens[k] * lobe(v.m, v.front, r3.Sub(v.at, p), v.normal)
+		}
+		return v.share * left * sum
+	case v.m == 1 && (c.even || level == deepest-2):
+		area := v.w * v.h / float64((v.nx<<level)*(v.ny<<level))
+		return polygons(c.corners[:], c.total/area/math.Pi, v.at, v.normal, v.cones)
+	case level == deepest-1:
+		return v.elements(c)
+	}
+	return v.part(level+1, 2*i, 2*j) + v.part(level+1, 2*i+1, 2*j) + v.part(level+1, 2*i, 2*j+1) + v.part(level+1, 2*i+1, 2*j+1)
+}
+
+// clear tells what the screens leave of a cell, and whether that is the same for
+// all of it.
+func (v *view) clear(c *cell) (left float64, whole bool) {
+	left = 1
+	for k := range v.cones {
+		x := &v.cones[k]
+		if x.misses(c.corners[:]) {
+			left *= x.outside
+			continue
+		}
+		for _, p := range c.corners {
+			if !x.covers(p) {
+				return 0, false
+			}
+		}
+		left *= x.inside
+	}
+	return left, true
+}
+
+// elements adds up what single elements send past the screens.
+func (v *view) elements(c *cell) float64 {
+	sum := 0.0
+	for k, p := range c.place {
+		if left := passed(p, v.cones); left > 0 {
+			sum += left * c.lumens[k] * lobe(v.m, v.front, r3.Sub(v.at, p), v.normal)
+		}
+	}
+	return v.share * sum
+}
+
+func (s *sheet) outline() []r3.Vec { return s.edge }
+func (s *sheet) scaled(k float64) light {
+	out := *s
+	out.k *= k
+	return &out
+}
+func (s *sheet) flux() float64 {
+	sum := 0.0
+	for _, c := range s.cells(0) {
+		sum += c.total
+	}
+	return s.k * sum
+}
+
+// hotSpot is how much brighter the brightest part of a sheet is than the
+// darkest, and than its mean, in stops; false where a part is dark.
+func (s *sheet) hotSpot() (overDarkest, overMean float64, ok bool) {
+	low, high := math.Inf(1), 0.0
+	// The border counts: a grid of elements stops short of it.
+	const n = 16
+	for j := range n + 1 {
+		for i := range n + 1 {
+			e := s.fill(s.point((float64(i)/n-0.5)*s.w, (float64(j)/n-0.5)*s.h))
+			low, high = math.Min(low, e), math.Max(high, e)
+		}
+	}
+	mean := s.flux() / s.k / (s.w * s.h)
+	if !(low > 0) {
+		return 0, math.Log2(high / mean), false
+	}
+	return math.Log2(high / low), math.Log2(high / mean), true
+}

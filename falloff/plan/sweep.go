@@ -1,0 +1,336 @@
+package plan
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"evenfall/photometry"
+	"evenfall/photometry/setup"
+)
+
+// Sweep asks where a frame of diffusion does best between its lamp and a
+// subject on its axis, with nothing else on the set.
+type Sweep struct {
+	Frame string
+	// ToLampM and ToSubjectM are the first and last distance of the frame from
+	// its lamp and from the subject. Each is gone through at Steps even places; 0
+	// takes a step that a tape measure has.
+	ToLampM, ToSubjectM [2]float64
+	Steps               int
+	// SecondM is how far behind the subject a second person stands, 1 m where
+	// it is 0, and EdgeM how far from the subject the edge stands whose shadow
+	// is told, 0.1 m where it is 0: about a nose or a brim.
+	SecondM, EdgeM float64
+	// What is asked; zero for nothing. HotSpotStops and LossStops are the most,
+	// Level and PenumbraM the least.
+	HotSpotStops, LossStops, Level, PenumbraM float64
+}
+
+// Diffusion is a frame at one pair of distances.
+type Diffusion struct {
+	ToLampM    float64 `json:"to_lamp_m"`
+	ToSubjectM float64 `json:"to_subject_m"`
+	// HotSpotStops is the brightest part of the frame over its darkest, corners
+	// included; absent where a corner gets no light. OverMeanStops is the
+	// brightest over the mean.
+	HotSpotStops  *float64 `json:"hot_spot_stops,omitempty"`
+	OverMeanStops float64  `json:"hot_spot_over_mean_stops"`
+	// LossStops is what the subject loses to the diffusion, Level what it gets.
+	LossStops float64 `json:"loss_stops"`
+	Level     float64 `json:"level"`
+	// FalloffStopsPerM is the loss a meter farther at the subject, and
+	// SecondStops what a second person behind gets less.
+	FalloffStopsPerM float64 `json:"fall_off_stops_per_m"`
+	SecondStops      float64 `json:"second_stops"`
+	// PenumbraM is how wide the edge's shadow on the subject runs from 10 to
+	// 90 % of the light.
+	PenumbraM float64 `json:"penumbra_m"`
+	// Meets tells whether all that was asked is met; absent where nothing was.
+	Meets *bool `json:"meets,omitempty"`
+}
+
+// SweepInfo is what the entries of a sweep rest on.
+type SweepInfo struct {
+	Frame               string  `json:"frame"`
+	Lamp                string  `json:"lamp"`
+	TransmissionPercent float64 `json:"transmission_percent"`
+	UndiffusedPercent   float64 `json:"undiffused_percent"`
+	LobeExponent        float64 `json:"lobe_exponent"` // m of the cosᵐ lobe
+	Nominal             bool    `json:"nominal,omitempty"`
+	SecondM             float64 `json:"second_m"`
+	EdgeM               float64 `json:"edge_m"`
+	// Asked says in words what was asked; Best is the entry that meets it with
+	// the most light.
+	Asked []string   `json:"asked,omitempty"`
+	Best  *Diffusion `json:"best,omitempty"`
+}
+
+// SweepFrame goes through the distances of a frame.
+func (s *Scene) SweepFrame(w Sweep) ([]Diffusion, *SweepInfo, error) {
+	frame, lamp, err := s.frameNamed(w.Frame)
+	if err != nil {
+		return nil, nil, err
+	}
+	if w.Steps < 0 || w.Steps > 100 {
+		return nil, nil, fmt.Errorf("%d steps, expected 2 to 100", w.Steps)
+	}
+	if w.SecondM <= 0 {
+		w.SecondM = 1
+	}
+	if w.EdgeM <= 0 {
+		w.EdgeM = 0.1
+	}
+	for _, r := range [][2]float64{w.ToLampM, w.ToSubjectM} {
+		if !(r[0] > 0.01 && r[0] <= r[1] && r[1] <= 1000) {
+			return nil, nil, fmt.Errorf("distances from %g to %g m, expected the nearer first and more than a centimeter", r[0], r[1])
+		}
+	}
+	f := &s.Fixtures[frame]
+	info := &SweepInfo{
+		Frame: f.Name, Lamp: s.Fixtures[lamp].Name, TransmissionPercent: 100 * f.through, UndiffusedPercent: 100 * f.straight,
+		LobeExponent: f.lobe, Nominal: f.nominal, SecondM: w.SecondM, EdgeM: w.EdgeM, Asked: w.asked(),
+	}
+	var out []Diffusion
+	for _, a := range steps(w.ToLampM, w.Steps) {
+		bench, err := s.bench(frame, lamp, a)
+		if err != nil {
+			return nil, nil, err
+		}
+		for _, b := range steps(w.ToSubjectM, w.Steps) {
+			if !(bench.level(bench.Scene, b, 0) > 0 && bench.level(bench.bare, b, 0) > 0) {
+				return nil, nil, fmt.Errorf("no light of “%s” reaches a subject on the axis of “%s”", info.Lamp, info.Frame)
+			}
+			d := bench.at(b, w)
+			d.ToLampM = a
+			if len(info.Asked) > 0 {
+				meets := d.meets(w)
+				d.Meets = &meets
+				if meets && (info.Best == nil || d.Level > info.Best.Level) {
+					best := d
+					info.Best = &best
+				}
+			}
+			out = append(out, d)
+		}
+	}
+	return out, info, nil
+}
+
+// frameNamed finds a frame and the lamp behind it.
+func (s *Scene) frameNamed(name string) (frame, lamp int, err error) {
+	var names []string
+	frame = -1
+	for i := range s.Fixtures {
+		if s.Fixtures[i].Kind == setup.Frame {
+			names = append(names, s.Fixtures[i].Name)
+			if strings.EqualFold(s.Fixtures[i].Name, strings.TrimSpace(name)) || name == "" {
+				frame = i
+			}
+		}
+	}
+	switch {
+	case len(names) == 0:
+		return 0, 0, fmt.Errorf("no frame in the table, expected a row of kind frame")
+	case frame < 0 || name == "" && len(names) > 1:
+		return 0, 0, fmt.Errorf("found %q, expected one of the frames %s", name, joined(names))
+	}
+	for _, k := range s.Fixtures[frame].Lit {
+		if s.Fixtures[k].source != nil {
+			return frame, k, nil
+		}
+	}
+	return 0, 0, fmt.Errorf("no lamp of its own stands behind “%s”", s.Fixtures[frame].Name)
+}
+
+// steps are the distances from the first to the last: n even ones, or without n
+// those of the step of a tape measure that makes four to seven of them.
+func steps(r [2]float64, n int) []float64 {
+	span := r[1] - r[0]
+	if span == 0 || n == 1 {
+		return []float64{r[0]}
+	}
+	step := span / float64(max(n-1, 1))
+	if n == 0 {
+		step = math.Pow(10, math.Floor(math.Log10(span)))
+		for _, k := range []float64{1, 0.5, 0.25, 0.2, 0.1} {
+			if span/(k*step) > 2.9 {
+				step *= k
+				break
+			}
+		}
+	}
+	var out []float64
+	for i := 0; ; i++ {
+		d := r[0] + float64(i)*step
+		if d > r[1]-0.3*step {
+			break
+		}
+		out = append(out, math.Round(d*1e6)/1e6)
+	}
+	return append(out, r[1])
+}
+
+// bench is a lamp and a frame on one axis: the frame at the origin facing −z,
+// the lamp at +z.
+type bench struct {
+	*Scene        // of both
+	bare   *Scene // of the lamp alone
+	lampZ  float64
+}
+
+func (s *Scene) bench(frame, lamp int, apart float64) (*bench, error) {
+	l, f := s.rows[lamp], s.rows[frame]
+	for _, r := range []*setup.Lamp{&l, &f} {
+		r.X, r.Y, r.StandHeight, r.Pan, r.Tilt = setup.Fixed(0), setup.Fixed(0), setup.Range{}, setup.Range{}, setup.Range{}
+		r.AimX, r.AimY = setup.Fixed(0), setup.Fixed(0)
+	}
+	l.Z, l.AimZ = setup.Fixed(apart), setup.Fixed(0)
+	f.Z, f.AimZ = setup.Fixed(0), setup.Fixed(-1)
+	f.Behind = l.Name
+	l.Behind = ""
+	o := Options{Distribution: s.options.Distribution}
+	both, problems := build([]setup.Lamp{l, f}, o, s.Quantity)
+	bare, more := build([]setup.Lamp{l}, o, s.Quantity)
+	if problems = append(problems, more...); len(problems) > 0 {
+		return nil, fmt.Errorf("“%s” and “%s” cannot stand %.2f m apart: %s: expected %s", l.Name, f.Name, apart, problems[0].column, problems[0].expected)
+	}
+	return &bench{both, bare, apart}, nil
+}
+
+// level is what a subject b meters in front of the frame gets, facing it, at x
+// meters beside the axis.
+func (b *bench) level(s *Scene, distance, x float64) float64 {
+	sum := 0.0
+	for i := range s.emitters {
+		sum += s.lux(&s.emitters[i], r3.Vec{X: x, Z: -distance}, toCamera)
+	}
+	return sum
+}
+
+func (b *bench) at(distance float64, w Sweep) Diffusion {
+	d := Diffusion{ToSubjectM: distance}
+	d.Level = b.level(b.Scene, distance, 0)
+	d.LossStops = photometry.Stops(b.level(b.bare, distance, 0), d.Level)
+	const step = 1e-3
+	d.FalloffStopsPerM = photometry.Stops(b.level(b.Scene, distance*(1-step), 0), b.level(b.Scene, distance*(1+step), 0)) / (2 * step * distance)
+	d.SecondStops = photometry.Stops(d.Level, b.level(b.Scene, distance+w.SecondM, 0))
+	over, mean, ok := b.Fixtures[1].sheets[0].hotSpot()
+	if d.OverMeanStops = mean; ok {
+		d.HotSpotStops = &over
+	}
+	d.PenumbraM = b.penumbra(distance, math.Min(w.EdgeM, distance/2))
+	return d
+}
+
+// penumbra is how wide the shadow of a straight edge runs on the subject from 10
+// to 90 % of the light that there is without the edge.
+func (b *bench) penumbra(distance, edge float64) float64 {
+	// A flag that covers everything to the left of the axis.
+	f := &b.Fixtures[1]
+	wide := 100 * (f.w + f.h + distance + b.lampZ)
+	flag := newScreen(-1, newPose(r3.Vec{X: -wide / 2, Z: edge - distance}, r3.Vec{Z: -1}, 0), wide, wide, 0, 1)
+	shaded := *b.Scene
+	shaded.screens = append(slices.Clone(b.screens), flag)
+	share := func(x float64) float64 { return b.level(&shaded, distance, x) / b.level(b.Scene, distance, x) }
+	reach := 1.01*edge/(distance-edge)*math.Max(f.w, f.h)/2 + 1e-6
+	cross := func(level float64) float64 {
+		low, high := -reach, reach
+		for range 50 {
+			if mid := (low + high) / 2; share(mid) < level {
+				low = mid
+			} else {
+				high = mid
+			}
+		}
+		return (low + high) / 2
+	}
+	return cross(0.9) - cross(0.1)
+}
+
+// asked says in words what was asked.
+func (w Sweep) asked() []string {
+	var out []string
+	add := func(v float64, text string) {
+		if v > 0 {
+			out = append(out, text)
+		}
+	}
+	add(w.HotSpotStops, fmt.Sprintf("hot spot at most %s", photometry.FormatStops(w.HotSpotStops)))
+	add(w.LossStops, fmt.Sprintf("loss at most %s", photometry.FormatStops(w.LossStops)))
+	add(w.Level, fmt.Sprintf("level at least %s lx", photometry.FormatFigure(w.Level)))
+	add(w.PenumbraM, fmt.Sprintf("penumbra at least %s cm", photometry.FormatFigure(100*w.PenumbraM)))
+	return out
+}
+
+// meets tells whether an entry is what was asked.
+func (d Diffusion) meets(w Sweep) bool {
+	return (w.HotSpotStops <= 0 || d.HotSpotStops != nil && *d.HotSpotStops <= w.HotSpotStops) &&
+		(w.LossStops <= 0 || d.LossStops <= w.LossStops) && d.Level >= w.Level && d.PenumbraM >= w.PenumbraM
+}
+
+// Calibration is what a pair of readings, with and without the diffusion, said.
+type Calibration struct {
+	Frame               string  `json:"frame"`
+	TransmissionPercent float64 `json:"transmission_percent"`
+	LossStops           float64 `json:"loss_stops"`
+	LampPercent         float64 `json:"lamp_percent"` // of its plan
+}
+
+// Calibrate takes a pair of readings at one mark, of the light of one frame
+// alone: with the diffusion and with the frame taken away. It returns the scene
+// with the frame's transmission and its lamp's level as they must then be.
+func (s *Scene) Calibrate(frameName string, mark Mark, with, without float64) (*Scene, *Calibration, error) {
+	frame, lamp, err := s.frameNamed(frameName)
+	if err != nil {
+		return nil, nil, err
+	}
+	if !(with > 0 && without > with) {
+		return nil, nil, fmt.Errorf("readings of %g with and %g without the diffusion, expected less light with it", with, without)
+	}
+	m := s.Mark(mark)
+	at, normal := r3.Vec{X: m.X, Y: m.Y, Z: m.Z}, r3.Vec{X: m.Facing[0], Y: m.Facing[1], Z: m.Facing[2]}
+	through, bare := 0.0, 0.0
+	for i := range s.emitters {
+		if e := &s.emitters[i]; e.fixture == frame && e.lamp == lamp {
+			through += s.lux(e, at, normal)
+		}
+	}
+	for i := range s.made[lamp] {
+		e := s.made[lamp][i]
+		e.skip = append(slices.Clone(e.skip), frame)
+		bare += s.lux(&e, at, normal)
+	}
+	if !(through > 0 && bare > 0) {
+		return nil, nil, fmt.Errorf("the light of “%s” does not reach the mark both with and without the frame", s.Fixtures[lamp].Name)
+	}
+	out := &Calibration{Frame: s.Fixtures[frame].Name, LossStops: photometry.Stops(without, with), LampPercent: 100 * without / bare}
+	out.TransmissionPercent = 100 * s.Fixtures[frame].through * (with / without) / (through / bare)
+	if out.TransmissionPercent > 100 {
+		return nil, nil, fmt.Errorf("the readings make the diffusion pass %.0f %%: expected 100 %% at most; are they from the same mark, and is the lamp in its place?", out.TransmissionPercent)
+	}
+	rows := slices.Clone(s.rows)
+	rows[frame].Transmission = setup.Fixed(out.TransmissionPercent)
+	k := without / bare
+	l := &rows[lamp]
+	for _, r := range []*setup.Range{&l.Flux, &l.Intensity, &l.E, &l.EFootcandles} {
+		if r.Set {
+			*r = setup.Fixed(k * r.At)
+		}
+	}
+	if l.EAt != "" {
+		if lux, meters, ok := parseRating(l.EAt); ok {
+			l.EAt = fmt.Sprintf("%g at %g", k*lux, meters)
+		}
+	}
+	changed := make([]bool, len(rows))
+	changed[frame], changed[lamp] = true, true
+	there, problems := s.rebuild(rows, changed)
+	if len(problems) > 0 {
+		return nil, nil, fmt.Errorf("the calibrated set-up cannot stand: %s, expected %s", problems[0].column, problems[0].expected)
+	}
+	return there, out, nil
+}

@@ -1,0 +1,252 @@
+package setup
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/table"
+)
+
+// LampKind is what a row of a table of lamps is.
+type LampKind string
+
+// The kinds of lamps and of what shapes their light.
+const (
+	Point  LampKind = "point"  // small for its distance: a spot, a bare bulb
+	Disc   LampKind = "disc"   // a round face
+	Panel  LampKind = "panel"  // a rectangular face
+	Frame  LampKind = "frame"  // diffusion with a lamp behind it
+	Bounce LampKind = "bounce" // a board that sends a lamp's light back
+	Flag   LampKind = "flag"   // keeps light off
+	Net    LampKind = "net"    // a flag that lets part of the light through
+	File   LampKind = "file"   // a lamp with a file of measured intensities
+)
+
+var lampKinds = []LampKind{Point, Disc, Panel, Frame, Bounce, Flag, Net, File}
+
+// UnmarshalCSV reads a cell.
+func (k *LampKind) UnmarshalCSV(text string) error {
+	names := make([]string, len(lampKinds))
+	for i, known := range lampKinds {
+		if same(text, string(known)) {
+			*k = known
+			return nil
+		}
+		names[i] = string(known)
+	}
+	return &table.Error{Found: text, Expected: "a kind of lamp: " + strings.Join(names, ", ")}
+}
+
+// MarshalCSV writes the cell back.
+func (k LampKind) MarshalCSV() (string, error) { return string(k), nil }
+
+// Shapes tells whether rows of this kind have no light of their own.
+func (k LampKind) Shapes() bool { return k == Frame || k == Bounce || k == Flag || k == Net }
+
+// Lamp is a row of a table of lamps with all of its columns. Lengths are in
+// meters in the coordinates of the surface (x to camera right, y up, z toward
+// the camera), angles in degrees, shares in percent. Pan 0 and tilt 0 look
+// straight at the surface (toward −z); pan turns toward camera right, tilt
+// upward.
+//
+// A lamp's level is one of its flux, its intensity on the axis, or the
+// illuminance E that it gives square on at a distance on its axis.
+type Lamp struct {
+	Name         string   `csv:"name" alias:"lamp,light"`
+	Kind         LampKind `csv:"kind" alias:"type"`
+	X            Range    `csv:"x" unit:"m"`
+	Y            Range    `csv:"y" unit:"m"`
+	Z            Range    `csv:"z" unit:"m"`
+	AimX         Range    `csv:"aim x" unit:"m"`
+	AimY         Range    `csv:"aim y" unit:"m"`
+	AimZ         Range    `csv:"aim z" unit:"m"`
+	Flux         Range    `csv:"flux" unit:"lm"`
+	Intensity    Range    `csv:"intensity" unit:"cd"`
+	E            Range    `csv:"E" unit:"lx" alias:"lux,illuminance"`
+	EFootcandles Range    `csv:"E (fc)" alias:"E [fc],E fc,fc,footcandles"`
+	At           Range    `csv:"at" unit:"m"`
+	EAt          string   `csv:"E at" alias:"E (lx) at (m),E [lx] at [m],E (lx) at"` // both in one cell: 1200 at 3
+	Beam         Range    `csv:"beam" unit:"deg" alias:"beam angle"`
+	Width        Range    `csv:"source width" unit:"m" alias:"width"`
+	Height       Range    `csv:"source height" unit:"m" alias:"height"`
+	StandHeight  Range    `csv:"stand height" unit:"m" alias:"stand"`
+	Pan          Range    `csv:"pan" unit:"deg"`
+	Tilt         Range    `csv:"tilt" unit:"deg"`
+	Dimmer       Range    `csv:"dimmer" unit:"%" alias:"dim"`
+	CCT          Kelvins  `csv:"CCT" unit:"K" alias:"K,kelvin,color temperature,colour temperature"`
+	Duv          *float64 `csv:"Duv"`
+	Behind       string   `csv:"behind" alias:"lit by"`
+	Transmission Range    `csv:"transmission" unit:"%"`
+	Undiffused   Range    `csv:"undiffused" unit:"%"`
+	Lobe         Range    `csv:"lobe m" alias:"lobe"`
+	Reflectance  Range    `csv:"reflectance" unit:"%"`
+	Material     string   `csv:"material"`
+	Rotate       Range    `csv:"rotate" unit:"deg"`
+	File         string   `csv:"file"`
+	Power        *float64 `csv:"power" unit:"W" alias:"watts"`
+	Scrims       string   `csv:"scrims" alias:"scrim"`
+	Gel          string   `csv:"gel" alias:"gels"`
+	Note         string   `csv:"note" alias:"notes,remark,comment"`
+}
+
+// RangeColumns are the columns that may hold a range, in the order of the table,
+// each with its unit.
+var RangeColumns = []struct {
+	Name, Unit string
+	Of         func(*Lamp) *Range
+}{
+	{"x", "m", func(l *Lamp) *Range { return &l.X }},
+	{"y", "m", func(l *Lamp) *Range { return &l.Y }},
+	{"z", "m", func(l *Lamp) *Range { return &l.Z }},
+	{"aim x", "m", func(l *Lamp) *Range { return &l.AimX }},
+	{"aim y", "m", func(l *Lamp) *Range { return &l.AimY }},
+	{"aim z", "m", func(l *Lamp) *Range { return &l.AimZ }},
+	{"flux", "lm", func(l *Lamp) *Range { return &l.Flux }},
+	{"intensity", "cd", func(l *Lamp) *Range { return &l.Intensity }},
+	{"E", "lx", func(l *Lamp) *Range { return &l.E }},
+	{"E (fc)", "fc", func(l *Lamp) *Range { return &l.EFootcandles }},
+	{"at", "m", func(l *Lamp) *Range { return &l.At }},
+	{"beam", "deg", func(l *Lamp) *Range { return &l.Beam }},
+	{"source width", "m", func(l *Lamp) *Range { return &l.Width }},
+	{"source height", "m", func(l *Lamp) *Range { return &l.Height }},
+	{"stand height", "m", func(l *Lamp) *Range { return &l.StandHeight }},
+	{"pan", "deg", func(l *Lamp) *Range { return &l.Pan }},
+	{"tilt", "deg", func(l *Lamp) *Range { return &l.Tilt }},
+	{"dimmer", "%", func(l *Lamp) *Range { return &l.Dimmer }},
+	{"transmission", "%", func(l *Lamp) *Range { return &l.Transmission }},
+	{"undiffused", "%", func(l *Lamp) *Range { return &l.Undiffused }},
+	{"lobe m", "", func(l *Lamp) *Range { return &l.Lobe }},
+	{"reflectance", "%", func(l *Lamp) *Range { return &l.Reflectance }},
+	{"rotate", "deg", func(l *Lamp) *Range { return &l.Rotate }},
+}
+
+// Lamps is what a table of lamps holds. Errors that need geometry are found by
+// whoever reckons with the rows, at a cell by Error.
+type Lamps struct {
+	File     string
+	Rows     []Lamp
+	Notes    []table.Note
+	Warnings []table.Warning
+	Dialect  table.Dialect
+
+	typed *table.Typed[Lamp]
+}
+
+// Error makes an error at a cell of row i (counted from 0), found by the csv name
+// of its column. Lamps that were made in a program have no cells: the error then
+// names the row and column in words.
+func (l *Lamps) Error(i int, column, expected string) *table.Error {
+	if l.typed == nil {
+		name := ""
+		if i < len(l.Rows) {
+			name = l.Rows[i].Name
+		}
+		return &table.Error{File: l.File, Found: fmt.Sprintf("lamp %q: %s", name, column), InWords: true, Expected: expected}
+	}
+	return l.typed.Error(i, column, expected)
+}
+
+// Note is the value of a note of the table, "" where it has none.
+func (l *Lamps) Note(key string) string {
+	for _, n := range l.Notes {
+		if n.Key == key {
+			return n.Value
+		}
+	}
+	return ""
+}
+
+// ReadLamps reads a table of lamps and checks each cell for itself. The error is
+// table.Errors, or one *table.Error where the table has no lamps at all.
+func ReadLamps(r io.Reader, file string) (*Lamps, error) {
+	t, err := read[Lamp](r, file, "lamp", "name", "kind")
+	if err != nil {
+		return nil, err
+	}
+	seen := map[string]int{}
+	for i, row := range t.Rows {
+		key := strings.ToLower(row.Value.Name)
+		switch {
+		case key == "":
+			t.fail(i, "name", "the lamp's name")
+		case seen[key] > 0:
+			t.fail(i, "name", fmt.Sprintf("each name once; it stands on line %d already", seen[key]))
+		default:
+			seen[key] = row.Line
+		}
+		t.checkLamp(i, row.Value)
+	}
+	if err := t.errs.ErrOrNil(); err != nil {
+		return nil, err
+	}
+	out := &Lamps{File: file, Notes: t.Notes, Warnings: t.Warnings, Dialect: t.Dialect, typed: t.Typed}
+	for _, row := range t.Rows {
+		out.Rows = append(out.Rows, row.Value)
+	}
+	return out, nil
+}
+
+// limits are what a number of a column may be; the ends of a range are checked.
+var limits = map[string]struct {
+	low, high float64
+	open      bool // the lower end is left out
+	expected  string
+}{
+	"flux":          {0, 1e9, true, "more than 0 lm"},
+	"intensity":     {0, 1e9, true, "more than 0 cd"},
+	"E":             {0, 1e9, true, "more than 0 lx"},
+	"E (fc)":        {0, 1e8, true, "more than 0 fc"},
+	"at":            {0, 1e4, true, "a distance of more than 0"},
+	"beam":          {0, 179.999, true, "more than 0 and less than 180 degrees, from half intensity to half intensity"},
+	"source width":  {0, 1e3, true, "a width of more than 0"},
+	"source height": {0, 1e3, true, "a height of more than 0"},
+	"stand height":  {0, 1e3, false, "a height of 0 or more"},
+	"pan":           {-360, 360, false, "degrees from -360 to 360, 0 straight at the surface and positive toward camera right"},
+	"tilt":          {-90, 90, false, "degrees from -90 (down) to 90 (up)"},
+	"dimmer":        {0, 100, false, "0 to 100 %"},
+	"transmission":  {0, 100, false, "0 to 100 %"},
+	"undiffused":    {0, 100, false, "0 to 100 % of what the diffusion lets through"},
+	"lobe m":        {0, 1000, false, "an exponent of 0 or more: 1 for full diffusion, more for a narrower lobe"},
+	"reflectance":   {0, 100, false, "0 to 100 %"},
+	"rotate":        {-360, 360, false, "degrees from -360 to 360"},
+}
+
+// far is how far from the surface's corner a lamp may stand, in meters: beyond
+// it the unit is wrong.
+const far = 1e4
+
+func (r *rows[T]) checkLamp(row int, l Lamp) {
+	if l.Kind == "" {
+		r.fail(row, "kind", "a kind of lamp, such as point, disc, panel or frame")
+	}
+	for _, c := range RangeColumns {
+		v := c.Of(&l)
+		if !v.Set {
+			continue
+		}
+		lim, ok := limits[c.Name]
+		if !ok {
+			lim.low, lim.high, lim.expected = -far, far, "a place within 10 km of the surface, in meters"
+		}
+		if v.Low < lim.low || v.High > lim.high || lim.open && v.Low == lim.low {
+			r.fail(row, c.Name, lim.expected)
+		}
+	}
+	if l.Duv != nil && l.CCT == 0 {
+		r.fail(row, "CCT", "the color temperature that the Duv belongs to")
+	}
+	if l.CCT != 0 {
+		light := colorimetry.CCT{Kelvin: float64(l.CCT)}
+		if l.Duv != nil {
+			light.Duv = *l.Duv
+		}
+		if light.Check() != nil {
+			r.fail(row, "Duv", "a Duv that light of this color temperature can have, at most 0.05 either way")
+		}
+	}
+	if l.Power != nil && !(*l.Power >= 0) {
+		r.fail(row, "power", "0 W or more")
+	}
+}

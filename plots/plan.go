@@ -1,0 +1,227 @@
+package plots
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"gonum.org/v1/gonum/spatial/r3"
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"evenfall/falloff/plan"
+	"evenfall/photometry/survey"
+)
+
+// SetView is from where a set is seen.
+type SetView uint8
+
+// The views of a set.
+const (
+	FromAbove   SetView = iota // plan view: the surface at the top, the camera below
+	FromTheSide                // elevation: the surface at the left, seen from camera right
+)
+
+// SetOptions choose what a picture of a set shows beside its lamps.
+type SetOptions struct {
+	Surface *survey.Box // nil where there is none
+	Area    *survey.Box // the part in shot
+	Marks   []plan.Mark
+	FloorY  *float64 // nil: the surface stands on the floor
+	Feet    bool     // lengths in feet
+}
+
+// The room that a drawing of a set takes, in pixels.
+const setWidth, setHeight = 1080.0, 760.0
+
+// Set draws the lamps, frames, bounces and flags of a scene to scale: where each
+// stands, where it aims and how wide its beam is, the surface with its part in
+// shot, and the marks; in the elevation also the stands on the floor. A meter is
+// as long across as up.
+func Set(s *plan.Scene, view SetView, opt SetOptions) *Picture {
+	m := &setPicture{scene: s, view: view, opt: opt}
+	if opt.FloorY != nil {
+		m.floor = *opt.FloorY
+	}
+	m.bound()
+	m.layOut()
+	return NewPicture(m.title(), m.alt(), int(m.width), int(m.height), m.paint)
+}
+
+// setPicture is a picture of a set with everything decided but the format.
+type setPicture struct {
+	scene *plan.Scene
+	view  SetView
+	opt   SetOptions
+	floor float64
+
+	x0, x1, y0, y1 float64 // what the axes show, m
+	width, height  float64
+	data           vg.Rectangle
+	headings       []line
+	notes          []line
+}
+
+// flat is a place as the view shows it: across and up, or down for the plan view,
+// whose axis runs toward the camera.
+func (m *setPicture) flat(p r3.Vec) point {
+	if m.view == FromAbove {
+		return point{p.X, p.Z}
+	}
+	return point{p.Z, p.Y}
+}
+
+// across is the direction in which the view looks.
+func (m *setPicture) across() r3.Vec {
+	if m.view == FromAbove {
+		return r3.Vec{Y: 1}
+	}
+	return r3.Vec{X: 1}
+}
+
+// bound finds what has to be in the picture.
+func (m *setPicture) bound() {
+	m.x0, m.y0, m.x1, m.y1 = math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
+	add := func(p r3.Vec) {
+		q := m.flat(p)
+		m.x0, m.x1 = min(m.x0, q.x), max(m.x1, q.x)
+		m.y0, m.y1 = min(m.y0, q.y), max(m.y1, q.y)
+	}
+	for i := range m.scene.Fixtures {
+		f := &m.scene.Fixtures[i]
+		add(f.At)
+		for _, c := range f.Corners {
+			add(c)
+		}
+		if m.view == FromTheSide {
+			add(r3.Vec{X: f.At.X, Y: m.floor, Z: f.At.Z})
+		}
+	}
+	for _, mark := range m.opt.Marks {
+		add(r3.Vec{X: mark.X, Y: mark.Y, Z: mark.Z})
+	}
+	if b := m.opt.Surface; b != nil {
+		add(r3.Vec{X: b.X0, Y: b.Y0})
+		add(r3.Vec{X: b.X1, Y: b.Y1})
+	}
+	longer := max(m.x1-m.x0, m.y1-m.y0, 0.5)
+	room := 0.09 * longer
+	m.x0, m.x1, m.y0, m.y1 = m.x0-room, m.x1+room, m.y0-room, m.y1+room
+	// A very flat view still has some height.
+	if thin := longer/3 - (m.y1 - m.y0); thin > 0 {
+		m.y0, m.y1 = m.y0-thin/2, m.y1+thin/2
+	}
+	if thin := longer/3 - (m.x1 - m.x0); thin > 0 {
+		m.x0, m.x1 = m.x0-thin/2, m.x1+thin/2
+	}
+}
+
+func (m *setPicture) layOut() {
+	perMeter := min(setWidth/(m.x1-m.x0), setHeight/(m.y1-m.y0))
+	w, h := math.Round(perMeter*(m.x1-m.x0)), math.Round(perMeter*(m.y1-m.y0))
+	const left, right = margin + 68, margin + 16
+	m.width = max(left+w+right, 900)
+	text := vg.Length(m.width - 2*margin)
+	fromTop := 14.0
+	put := func(into *[]line, str string, size, step float64, bold, soft bool) {
+		for _, str := range wrap(style(size, bold, ink, draw.XLeft, draw.YTop), str, text) {
+			fromTop += step
+			*into = append(*into, line{str, vg.Point{X: margin, Y: vg.Length(-fromTop)}, size, bold, soft})
+		}
+	}
+	put(&m.headings, fit(style(30, true, ink, 0, 0), m.title(), text), 30, 38, true, false)
+	put(&m.headings, m.subtitle(), 17, 29, false, true)
+	fromTop += 24
+	x := left + (m.width-left-right-w)/2
+	m.data = vg.Rectangle{Min: vg.Point{X: vg.Length(x), Y: vg.Length(-fromTop - h)}, Max: vg.Point{X: vg.Length(x + w), Y: vg.Length(-fromTop)}}
+	fromTop += h + 74
+	put(&m.notes, m.key(), 16, 24, false, true)
+	m.height = math.Ceil(fromTop + 22)
+	up := vg.Point{Y: vg.Length(m.height)}
+	m.data.Min, m.data.Max = round(m.data.Min.Add(up)), round(m.data.Max.Add(up))
+	for _, lines := range [][]line{m.headings, m.notes} {
+		for i := range lines {
+			lines[i].at = lines[i].at.Add(up)
+		}
+	}
+	m.width = math.Ceil(m.width)
+}
+
+func (m *setPicture) title() string {
+	if m.view == FromAbove {
+		return "Plan view of the set"
+	}
+	return "Elevation of the set"
+}
+
+func (m *setPicture) subtitle() string {
+	if m.view == FromAbove {
+		return "from above; the surface at the top, the camera side below"
+	}
+	return "from camera right; the surface at the left, the camera side to the right"
+}
+
+// key explains the signs that are in use.
+func (m *setPicture) key() string {
+	parts := []string{"Yellow: lamp; dashed: where it aims; pale: its beam, to half intensity"}
+	kinds := map[string]string{"frame": "Thick blue: frame of diffusion", "bounce": "Thick orange: bounce", "flag": "Thick black: flag", "net": "Thick gray: net"}
+	for _, kind := range []string{"frame", "bounce", "flag", "net"} {
+		for i := range m.scene.Fixtures {
+			if string(m.scene.Fixtures[i].Kind) == kind {
+				parts = append(parts, kinds[kind])
+				break
+			}
+		}
+	}
+	if m.opt.Surface != nil {
+		parts = append(parts, "Heavy line at z = 0: the surface"+map[bool]string{true: ", heavier in shot"}[m.opt.Area != nil])
+	}
+	if len(m.opt.Marks) > 0 {
+		parts = append(parts, "Cross: mark")
+	}
+	if m.view == FromTheSide {
+		floor := "Lowest line: the floor, with the stands"
+		if m.opt.FloorY == nil {
+			floor += " (taken at the surface's lower edge)"
+		}
+		parts = append(parts, floor)
+	}
+	return strings.Join(parts, ". ") + "."
+}
+
+// alt says in words where everything stands.
+func (m *setPicture) alt() string {
+	var b strings.Builder
+	b.WriteString(m.title() + ", " + m.subtitle() + ".")
+	if s := m.opt.Surface; s != nil {
+		fmt.Fprintf(&b, " The surface is %s × %s %s.", length(s.Width(), m.opt.Feet), length(s.Height(), m.opt.Feet), lengthUnit(m.opt.Feet))
+	}
+	for i := range m.scene.Fixtures {
+		f := &m.scene.Fixtures[i]
+		fmt.Fprintf(&b, " %s (%s) at x %s, y %s, z %s %s.", f.Name, f.Kind, length(f.At.X, m.opt.Feet), length(f.At.Y, m.opt.Feet), length(f.At.Z, m.opt.Feet), lengthUnit(m.opt.Feet))
+	}
+	for _, mark := range m.opt.Marks {
+		fmt.Fprintf(&b, " Mark %s at x %s, y %s, z %s %s.", mark.Label, length(mark.X, m.opt.Feet), length(mark.Y, m.opt.Feet), length(mark.Z, m.opt.Feet), lengthUnit(m.opt.Feet))
+	}
+	return b.String()
+}
+
+// paint draws the picture.
+func (m *setPicture) paint(c draw.Canvas) {
+	paintLines(c, m.headings)
+	paintLines(c, m.notes)
+	p := newPlot()
+	unit := lengthUnit(m.opt.Feet)
+	p.X.Label.Text, p.Y.Label.Text = "z ("+unit+"), toward the camera →", "y ("+unit+")"
+	if m.view == FromAbove {
+		p.X.Label.Text, p.Y.Label.Text = "← camera left     x ("+unit+")     camera right →", "z ("+unit+")"
+		p.Y.Scale = plot.InvertedScale{Normalizer: plot.LinearScale{}}
+	}
+	p.X.Min, p.X.Max, p.Y.Min, p.Y.Max = m.x0, m.x1, m.y0, m.y1
+	size := m.data.Size()
+	p.X.Tick.Marker = lengthTicks{m.opt.Feet, float64(size.X)}
+	p.Y.Tick.Marker = lengthTicks{m.opt.Feet, float64(size.Y)}
+	p.Add(m)
+	drawOn(p, c, m.data)
+}

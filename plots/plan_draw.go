@@ -1,0 +1,240 @@
+package plots
+
+import (
+	"image/color"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"evenfall/falloff/plan"
+	"evenfall/photometry/setup"
+)
+
+// The colors of a set, dark and light enough to tell apart without hue.
+var (
+	beamColor   = color.NRGBA{0xf2, 0xc9, 0x4c, 70}
+	lampColor   = color.RGBA{0xf2, 0xc9, 0x4c, 255}
+	frameColor  = color.RGBA{0x2f, 0x6d, 0xb5, 255}
+	bounceColor = color.RGBA{0xd9, 0x7b, 0x1e, 255}
+	netColor    = color.RGBA{0x8a, 0x8a, 0x8a, 255}
+)
+
+// Plot draws the set; it makes the picture a plotter of the plot library.
+func (m *setPicture) Plot(c draw.Canvas, p *plot.Plot) {
+	trX, trY := p.Transforms(&c)
+	at := func(v r3.Vec) vg.Point {
+		q := m.flat(v)
+		return vg.Point{X: trX(q.x), Y: trY(q.y)}
+	}
+	inside := draw.Crop(c, 0, 0, 0, 0)
+	for i := range m.scene.Fixtures {
+		m.paintBeam(inside, &m.scene.Fixtures[i], at)
+	}
+	m.paintFloor(c, at)
+	m.paintSurface(c, at)
+	labels := newLabels(c)
+	for i := range m.scene.Fixtures {
+		f := &m.scene.Fixtures[i]
+		labels.block(at(f.At), 12)
+		m.paintFace(c, f, at)
+	}
+	for i := range m.scene.Fixtures {
+		m.paintLamp(c, &m.scene.Fixtures[i], at)
+	}
+	for _, mark := range m.opt.Marks {
+		q := at(r3.Vec{X: mark.X, Y: mark.Y, Z: mark.Z})
+		labels.block(q, 10)
+		for _, d := range []vg.Length{-1, 1} {
+			c.StrokeLine2(draw.LineStyle{Color: ink, Width: 2.4}, q.X-8, q.Y-8*d, q.X+8, q.Y+8*d)
+		}
+	}
+	for i := range m.scene.Fixtures {
+		labels.put(at(m.scene.Fixtures[i].At), m.scene.Fixtures[i].Name, false)
+	}
+	for _, mark := range m.opt.Marks {
+		labels.put(at(r3.Vec{X: mark.X, Y: mark.Y, Z: mark.Z}), mark.Label, true)
+	}
+}
+
+// reach is how far a beam is drawn: to the surface, to the frame that it lights,
+// or a third of the picture.
+func (m *setPicture) reach(f *plan.Fixture, toward r3.Vec) float64 {
+	far := 0.35 * max(m.x1-m.x0, m.y1-m.y0)
+	if toward.Z < -1e-6 && m.opt.Surface != nil {
+		if d := -f.At.Z / toward.Z; d > 0 {
+			far = min(d, 2*max(m.x1-m.x0, m.y1-m.y0))
+		}
+	}
+	for i := range m.scene.Fixtures {
+		g := &m.scene.Fixtures[i]
+		for _, k := range g.Lit {
+			if &m.scene.Fixtures[k] == f {
+				if ahead := r3.Dot(toward, g.Aim); math.Abs(ahead) > 1e-6 {
+					if d := r3.Dot(g.Aim, r3.Sub(g.At, f.At)) / ahead; d > 0 {
+						far = min(far, d)
+					}
+				}
+			}
+		}
+	}
+	return far
+}
+
+// paintBeam draws the cone of half intensity as a wedge, and the aim.
+func (m *setPicture) paintBeam(c draw.Canvas, f *plan.Fixture, at func(r3.Vec) vg.Point) {
+	if !f.Aimed || f.Kind == setup.Flag || f.Kind == setup.Net {
+		return
+	}
+	tip := func(v r3.Vec) vg.Point { return at(r3.Add(f.At, r3.Scale(m.reach(f, v), v))) }
+	if side := r3.Cross(m.across(), f.Aim); f.BeamDeg > 0 && f.BeamDeg < 160 && r3.Norm(side) > 1e-6 && !f.Kind.Shapes() {
+		side = r3.Unit(side)
+		path := []vg.Point{at(f.At)}
+		const rays = 12
+		for i := range rays + 1 {
+			s, co := math.Sincos(f.BeamDeg / 2 * math.Pi / 180 * (2*float64(i)/rays - 1))
+			path = append(path, tip(r3.Add(r3.Scale(co, f.Aim), r3.Scale(s, side))))
+		}
+		c.FillPolygon(beamColor, c.ClipPolygonXY(path))
+	}
+	c.StrokeLines(draw.LineStyle{Color: gray, Width: 1.4, Dashes: []vg.Length{7, 5}}, c.ClipLinesXY([]vg.Point{at(f.At), tip(f.Aim)})...)
+}
+
+// paintFloor draws the floor and the stands of an elevation.
+func (m *setPicture) paintFloor(c draw.Canvas, at func(r3.Vec) vg.Point) {
+	if m.view != FromTheSide {
+		return
+	}
+	y := at(r3.Vec{Y: m.floor}).Y
+	c.StrokeLine2(draw.LineStyle{Color: gray, Width: 2}, c.Min.X, y, c.Max.X, y)
+	for i := range m.scene.Fixtures {
+		q := at(m.scene.Fixtures[i].At)
+		c.StrokeLine2(draw.LineStyle{Color: netColor, Width: 2}, q.X, y, q.X, q.Y)
+		c.StrokeLine2(draw.LineStyle{Color: netColor, Width: 2}, q.X-12, y, q.X+12, y)
+	}
+}
+
+// paintSurface draws the surface as the line that it is in both views.
+func (m *setPicture) paintSurface(c draw.Canvas, at func(r3.Vec) vg.Point) {
+	b := m.opt.Surface
+	if b == nil {
+		return
+	}
+	c.StrokeLines(draw.LineStyle{Color: ink, Width: 4}, []vg.Point{at(r3.Vec{X: b.X0, Y: b.Y0}), at(r3.Vec{X: b.X1, Y: b.Y1})})
+	if a := m.opt.Area; a != nil {
+		c.StrokeLines(draw.LineStyle{Color: ink, Width: 9}, []vg.Point{at(r3.Vec{X: a.X0, Y: a.Y0}), at(r3.Vec{X: a.X1, Y: a.Y1})})
+	}
+}
+
+// paintFace draws the face of a panel, frame, bounce or flag as it is seen.
+func (m *setPicture) paintFace(c draw.Canvas, f *plan.Fixture, at func(r3.Vec) vg.Point) {
+	if len(f.Corners) == 0 {
+		return
+	}
+	clr, fill, width := color.Color(ink), faded(ink, 0.25), vg.Length(4)
+	switch f.Kind {
+	case setup.Frame:
+		clr, fill = frameColor, faded(frameColor, 0.25)
+	case setup.Bounce:
+		clr, fill = bounceColor, faded(bounceColor, 0.25)
+	case setup.Net:
+		clr, fill = netColor, faded(netColor, 0.25)
+	case setup.Panel, setup.Disc:
+		fill, width = faded(lampColor, 0.8), 2
+	}
+	var path []vg.Point
+	for _, p := range rim(f) {
+		path = append(path, at(p))
+	}
+	c.FillPolygon(fill, path)
+	c.StrokeLines(draw.LineStyle{Color: clr, Width: width}, append(path, path[0]))
+}
+
+// rim is the outline of a face: its corners, or the circle between those of a
+// disc.
+func rim(f *plan.Fixture) []r3.Vec {
+	if f.Kind != setup.Disc {
+		return f.Corners
+	}
+	right, up := r3.Scale(0.5, r3.Sub(f.Corners[1], f.Corners[0])), r3.Scale(0.5, r3.Sub(f.Corners[3], f.Corners[0]))
+	var out []r3.Vec
+	for i := range 36 {
+		s, c := math.Sincos(float64(i) * math.Pi / 18)
+		out = append(out, r3.Add(f.At, r3.Add(r3.Scale(c, right), r3.Scale(s, up))))
+	}
+	return out
+}
+
+// paintLamp draws a lamp as a disc; what has no light of its own has its face
+// only.
+func (m *setPicture) paintLamp(c draw.Canvas, f *plan.Fixture, at func(r3.Vec) vg.Point) {
+	if f.Kind.Shapes() {
+		return
+	}
+	q := at(f.At)
+	for _, ring := range []struct {
+		radius vg.Length
+		color  color.Color
+	}{{9, ink}, {6.5, lampColor}} {
+		var path vg.Path
+		path.Move(vg.Point{X: q.X + ring.radius, Y: q.Y})
+		path.Arc(q, ring.radius, 0, 2*math.Pi)
+		path.Close()
+		c.SetColor(ring.color)
+		c.Fill(path)
+	}
+}
+
+// labels sets names beside their places where nothing else stands.
+type labels struct {
+	c     draw.Canvas
+	taken []vg.Rectangle
+}
+
+func newLabels(c draw.Canvas) *labels { return &labels{c: c} }
+
+func (l *labels) block(at vg.Point, half vg.Length) {
+	d := vg.Point{X: half, Y: half}
+	l.taken = append(l.taken, vg.Rectangle{Min: at.Sub(d), Max: at.Add(d)})
+}
+
+// put sets a name at the first free place about a point.
+func (l *labels) put(at vg.Point, name string, bold bool) {
+	s := style(17, bold, ink, draw.XLeft, draw.YCenter)
+	name = shorten(name, 28)
+	letters := face(s)
+	w := letters.Width(name)
+	const h = 20
+	var best vg.Rectangle
+	least := math.Inf(1)
+	for _, d := range []vg.Length{16, 28, 44, 64} {
+		for _, q := range []vg.Point{{X: d, Y: 0}, {X: -d - w, Y: 0}, {X: -w / 2, Y: d + 4}, {X: -w / 2, Y: -d - 4}, {X: d, Y: d}, {X: d, Y: -d}, {X: -d - w, Y: d}, {X: -d - w, Y: -d}} {
+			r := vg.Rectangle{Min: vg.Point{X: at.X + q.X, Y: at.Y + q.Y - h/2}}
+			r.Max = vg.Point{X: r.Min.X + w, Y: r.Min.Y + h}
+			cost := float64(d) / 1000
+			for _, t := range l.taken {
+				cost += overlap(r, t)
+			}
+			if r.Min.X < l.c.Min.X || r.Max.X > l.c.Max.X || r.Min.Y < l.c.Min.Y || r.Max.Y > l.c.Max.Y {
+				cost += 1e6
+			}
+			if cost < least {
+				least, best = cost, r
+			}
+		}
+	}
+	l.taken = append(l.taken, best)
+	haloed(l.c, s, vg.Point{X: best.Min.X, Y: (best.Min.Y + best.Max.Y) / 2}, name, paper, 4)
+}
+
+// overlap is the area that two rectangles share.
+func overlap(a, b vg.Rectangle) float64 {
+	w := min(a.Max.X, b.Max.X) - max(a.Min.X, b.Min.X)
+	h := min(a.Max.Y, b.Max.Y) - max(a.Min.Y, b.Min.Y)
+	if w <= 0 || h <= 0 {
+		return 0
+	}
+	return float64(w * h)
+}
