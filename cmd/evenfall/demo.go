@@ -18,8 +18,8 @@ func (a *app) demoCommand() *cobra.Command {
 		Long: `Demo writes an invented set-up into a folder (evenfall-demo where none is named):
 a small puppet theatre films its series in front of a green cloth. Then it does the
 job: checks the meter, sees how the key light falls off, brings the lamps to one
-color, explains the readings by the lamps, plans a better place for them, and
-judges the cloth. It never replaces a file that it did not write
+color, explains the readings by the lamps, plans a better place for them, balances
+them where they stand, and judges the cloth. It never replaces a file that it did not write
 itself, and exits with 0 once everything is computed.`,
 		Example: "  evenfall demo\n  evenfall demo try --format svg",
 		Args:    cobra.MaximumNArgs(1),
@@ -46,6 +46,7 @@ var demoSteps = []struct {
 	{"plan lamps.csv --against cloth.csv --against cloth-lamps.csv", nil, nil},
 	{"plan lamps-free.csv --size 4.8x2.4 --level 900lx",
 		[]string{"lamps-free-before", "lamps-free-after", "lamps-free-plan-view", "lamps-free-elevation"}, []string{"lamps-free-solved.csv"}},
+	{"balance cloth.csv cloth-lamps.csv --min 700lx", nil, nil},
 	{"surface cloth.csv cloth-lamps.csv", []string{"cloth-level", "cloth-mired", "cloth-duv", "cloth-uv"}, nil},
 }
 

@@ -28,6 +28,7 @@ var results = []struct {
 	{"distance", falloff.Distance{}},
 	{"meter", falloff.Meter{}},
 	{"plan", plan.Result{}},
+	{"balance", plan.BalanceResult{}},
 	{"selfcheck", screen.Selfcheck{}},
 }
 

@@ -1,0 +1,180 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"evenfall/cmd/evenfall/screen"
+	"evenfall/falloff/plan"
+	"evenfall/photometry"
+	"evenfall/photometry/survey"
+	"evenfall/photometry/table"
+	"evenfall/plots"
+)
+
+// balanceFlags are what trims have to keep to, as typed.
+type balanceFlags struct {
+	notes       map[string]*string
+	least       string
+	fixed       []string
+	tungsten    []string
+	ambient     string
+	withAmbient bool
+	halfSteps   bool
+}
+
+func (a *app) balanceCommand() *cobra.Command {
+	flags := balanceFlags{notes: map[string]*string{}}
+	command := &cobra.Command{
+		Use:   "balance FILE…",
+		Short: "Find the trims of lamps that make a surface most even",
+		Long: `Balance reads what each lamp does alone and finds the trims, in percent and stops
+of the level as read, that make their sum most even: a map of each lamp (a file
+each, or one file with a lamp column), or one map of all lamps together and each
+lamp alone at a few places, whose shares are then interpolated. A lamp is named
+by its lamp column or note, else by its file; rows and files that name none,
+where others do, are all lamps together. Readings of a lamp named ambient are
+light that no trim changes. Where an area in shot is set, it decides.
+
+No trims do better where the answer says proved. The surface after is computed:
+meter again once the lamps are trimmed. The exit status is that of the surface
+after trimming.`,
+		Example: "  evenfall balance cloth.csv cloth-lamps.csv\n" +
+			"  evenfall balance cloth.csv cloth-lamps.csv --half-steps --fixed \"key frame\" --out maps\n" +
+			"  evenfall balance cloth.csv cloth-lamps.csv --min 600lx --ambient 15lx",
+		RunE: func(_ *cobra.Command, args []string) error { return a.balance(flags, args) },
+	}
+	f := command.Flags()
+	f.StringVar(&flags.least, "min", "", "least `level` anywhere, such as 400lx or 40fc; a bare number as the readings are written")
+	f.StringArrayVar(&flags.fixed, "fixed", nil, "a `lamp` that cannot be trimmed (repeat the flag for several)")
+	f.StringVar(&flags.ambient, "ambient", "", "light that no lamp makes: a `level` or a file of readings with all lamps off")
+	f.BoolVar(&flags.withAmbient, "with-ambient", false, "the lamps were read alone with the ambient light on: take it off them")
+	f.BoolVar(&flags.halfSteps, "half-steps", false, "trims in half stops, as scrims make them")
+	f.StringArrayVar(&flags.tungsten, "tungsten", nil, "a `lamp` that warms when it is dimmed (repeat the flag for several)")
+	for _, n := range noteFlags {
+		flags.notes[n.note] = f.String(n.flag, "", n.help)
+	}
+	return command
+}
+
+// balance reads the lamps, finds the trims and shows them.
+func (a *app) balance(flags balanceFlags, paths []string) error {
+	if len(paths) == 0 {
+		return fmt.Errorf("balance: no file given, expected readings of each lamp alone (see evenfall balance --help)")
+	}
+	set, level, err := a.readLamps(flags, paths)
+	if err != nil {
+		return err
+	}
+	o := plan.BalanceOptions{Fixed: flags.fixed, Tungsten: flags.tungsten, AmbientInReadings: flags.withAmbient, Ambient: level}
+	if flags.halfSteps {
+		o.StepStops = plan.HalfStep
+	}
+	if flags.least != "" {
+		if o.Least, err = levelLike(set.Surface, flags.least); err != nil {
+			return fmt.Errorf("--min: %w", err)
+		}
+	}
+	r, err := plan.Balance(context.Background(), set, o)
+	if err != nil {
+		return fmt.Errorf("%s: %w", paths[0], err)
+	}
+	a.status = statusOf(r.After.Verdict.Overall)
+	if a.json {
+		err = a.printJSON(r)
+	} else {
+		err = screen.Balance(a.stdout, r, a.look())
+	}
+	if err != nil || !a.wantsPictures() {
+		return err
+	}
+	return a.balancePictures(r, pictureName(paths[0]))
+}
+
+// readLamps opens the files, with those of the ambient light, or its level.
+func (a *app) readLamps(flags balanceFlags, paths []string) (*survey.LampSet, float64, error) {
+	var inputs []survey.LampInput
+	open := func(path, lamp string) error {
+		name, file, err := a.openInput(path)
+		if err != nil {
+			return err
+		}
+		inputs = append(inputs, survey.LampInput{Input: survey.Input{Name: name, Reader: file}, Lamp: lamp})
+		return nil
+	}
+	defer func() {
+		for _, in := range inputs {
+			if c, ok := in.Reader.(interface{ Close() error }); ok {
+				c.Close()
+			}
+		}
+	}()
+	for _, path := range paths {
+		if err := open(path, ""); err != nil {
+			return nil, 0, err
+		}
+	}
+	asLevel := flags.ambient != "" && !isFile(flags.ambient)
+	if flags.ambient != "" && !asLevel {
+		if err := open(flags.ambient, survey.AmbientName); err != nil {
+			return nil, 0, fmt.Errorf("--ambient: %w", err)
+		}
+	}
+	var notes []table.Note
+	for _, n := range noteFlags {
+		if value := flags.notes[n.note]; value != nil && *value != "" {
+			notes = append(notes, table.Note{Key: n.note, Value: *value})
+		}
+	}
+	set, err := survey.ReadLampSet(inputs, survey.ReadOptions{Notes: notes})
+	if err != nil {
+		return nil, 0, err
+	}
+	level := 0.0
+	if asLevel {
+		if level, err = levelLike(set.Surface, flags.ambient); err != nil {
+			return nil, 0, fmt.Errorf("--ambient: %w, or a file of readings", err)
+		}
+	}
+	return set, level, nil
+}
+
+// isFile tells whether a text names a file that is there.
+func isFile(path string) bool {
+	info, err := os.Stat(path)
+	return path == "-" || err == nil && !info.IsDir()
+}
+
+// levelLike reads a level of the same quantity as a survey's; a bare number is
+// in the unit that its readings are written in.
+func levelLike(s *survey.Survey, text string) (float64, error) {
+	level, _, err := s.Settings.Meter.ParseLevel(strings.TrimSpace(text))
+	if err != nil {
+		return 0, err
+	}
+	if level.Quantity != s.Quantity {
+		return 0, &photometry.SyntaxError{Found: text, Expected: "a level of " + s.Quantity.String() + " like the readings"}
+	}
+	return level.Value, nil
+}
+
+// balancePictures writes the maps before and after.
+func (a *app) balancePictures(r *plan.BalanceResult, name string) error {
+	for _, m := range []struct {
+		suffix string
+		of     plan.JudgedMap
+	}{{"before", r.BeforeMap}, {"after", r.AfterMap}} {
+		picture, err := plots.Surface(m.of.Survey, m.of.Result, plots.SurfaceOptions{Unit: a.unit, Feet: a.feet})
+		if err != nil {
+			return err
+		}
+		if err := a.writePicture(picture, name+"-"+m.suffix); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -1,0 +1,276 @@
+package screen
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"charm.land/lipgloss/v2"
+
+	"evenfall/falloff/plan"
+	"evenfall/photometry"
+	"evenfall/photometry/survey"
+	"evenfall/plots"
+)
+
+// Balance shows the trims of lamps and what they make of a surface: the answer
+// first, then each lamp, then the map after.
+func Balance(w io.Writer, r *plan.BalanceResult, o Options) error {
+	p := newPage(o)
+	where := ""
+	if r.After.Whole != nil {
+		where = " in shot"
+	}
+	title := r.Title
+	if title == "" {
+		title = "Surface"
+	}
+	p.styled(strings.ToUpper(r.After.Verdict.Overall), p.verdict, title+where+": "+balanceHeadline(r))
+	p.trims(r)
+	for i, x := range r.Suspects {
+		if i == 3 && !p.Full {
+			p.line("", fmt.Sprintf("and %d more (--full lists them)", len(r.Suspects)-3))
+			break
+		}
+		text := suspectText(x.Suspect)
+		if x.Lamp != "" {
+			text = x.Lamp + " alone, " + text
+		}
+		p.line(labelOnce("doubtful", i), text)
+	}
+	shown := 2
+	if p.Full {
+		shown = len(r.Advice)
+	}
+	for i, a := range r.Advice {
+		if i < shown {
+			p.line(labelOnce("do", i), a.Text)
+		}
+	}
+	p.line("scrims", scrimsText(r))
+	if p.Full || r.After.Verdict.Color != survey.Pass {
+		p.line("color", balanceColorText(r))
+	}
+	p.findings("note", r.Warnings)
+	p.findings("caution", r.Cautions)
+	p.blank()
+	m := r.AfterMap
+	p.raw(p.plain("After, computed:"))
+	drawn := plots.Terminal(m.Survey, m.Result, plots.TerminalOptions{Width: o.Width, Color: o.colorMode(), Unicode: o.Unicode, Feet: o.Feet, Unit: o.Unit})
+	p.raw(strings.TrimRight(drawn, "\n"))
+	if o.Full {
+		p.balanceStatistics(r)
+	}
+	_, err := io.WriteString(w, p.b.String())
+	return err
+}
+
+// balanceHeadline is the spread before and after against the tolerance.
+func balanceHeadline(r *plan.BalanceResult) string {
+	after := r.After
+	text := fmt.Sprintf("spread %.2f → %.2f stop by %s", r.Before.SpreadStops, after.SpreadStops, proofText(r))
+	if r.Kept != nil {
+		text += fmt.Sprintf(", or %.2f with half the light kept", r.Kept.SpreadStops)
+	}
+	if r.Limits.EachSide && after.AboveRefStops != nil {
+		return text + fmt.Sprintf("; %+.2f and %+.2f about %s, ±%.2f allowed%s",
+			*after.AboveRefStops, -*after.BelowRefStops, aboutText(r.AfterMap.Result), r.Limits.Stops, intervalText(after.DeviationInterval, r.AfterMap.Result))
+	}
+	return text + fmt.Sprintf("; %.2f allowed%s", r.Limits.Stops, intervalText(after.SpreadInterval, r.AfterMap.Result))
+}
+
+// aboutText names what a ± tolerance counts from.
+func aboutText(r *survey.Result) string {
+	if r.Reference.Label != "" {
+		return r.Reference.Label
+	}
+	return "the mean"
+}
+
+// proofText names the trims by what is known of better ones.
+func proofText(r *plan.BalanceResult) string {
+	what := "trims"
+	if r.StepStops > 0 {
+		what = "trims in half stops"
+	}
+	if r.Optimal {
+		return "the best " + what + " (proved)"
+	}
+	return fmt.Sprintf("the best %s found (%.2f at best)", what, r.BoundStops)
+}
+
+// trims is the table of lamps, or a line a lamp on a narrow screen.
+func (p *page) trims(r *plan.BalanceResult) {
+	p.blank()
+	defer p.blank()
+	if p.Width < 56 {
+		labels := p.labels
+		for _, name := range r.Lamps {
+			p.labels = max(p.labels, min(lipgloss.Width(name)+2, p.Width/3))
+		}
+		for _, name := range r.Lamps {
+			text := trimText(r.Trims[name])
+			if r.Kept != nil {
+				text += "; with light " + trimText(r.Kept.Trims[name])
+			}
+			p.line(name, text)
+		}
+		p.labels = labels
+		return
+	}
+	rows := [][]string{{"lamp", "trim to", "stops"}}
+	if r.Kept != nil {
+		rows[0] = []string{"lamp", "most even", "stops", "with light", "stops"}
+	}
+	rows[0] = append(rows[0], "set by")
+	words := len(rows[0]) - 1
+	if p.Full {
+		rows[0] = append(rows[0], "if 0.1 off")
+	}
+	for _, name := range r.Lamps {
+		t := r.Trims[name]
+		row := []string{name, percentText(t), trimStops(t)}
+		if r.Kept != nil {
+			t = r.Kept.Trims[name]
+			row = append(row, percentText(t), trimStops(t))
+		}
+		row = append(row, trimWords(t))
+		if p.Full {
+			off := ""
+			if t.TenthOffStops != nil {
+				off = stops(*t.TenthOffStops)
+			}
+			row = append(row, off)
+		}
+		rows = append(rows, row)
+	}
+	p.columns(rows, 0, words)
+}
+
+// percentText prints a trim with the digits that a dimmer has.
+func percentText(t plan.Trim) string {
+	switch {
+	case t.Percent == 0:
+		return "0 %"
+	case t.Percent < 9.95:
+		return fmt.Sprintf("%.1f %%", t.Percent)
+	}
+	return fmt.Sprintf("%.0f %%", t.Percent)
+}
+
+func trimStops(t plan.Trim) string {
+	switch {
+	case t.Stops == nil:
+		return "off"
+	case *t.Stops > -0.005:
+		return "0.00"
+	}
+	return fmt.Sprintf("%.2f", *t.Stops)
+}
+
+// trimText is a trim in one line.
+func trimText(t plan.Trim) string {
+	return fmt.Sprintf("%s, %s, %s", percentText(t), trimStops(t), trimWords(t))
+}
+
+// trimWords says what makes a trim.
+func trimWords(t plan.Trim) string {
+	switch {
+	case t.Fixed:
+		return "fixed"
+	case t.Stops == nil:
+		return "switched off"
+	case *t.Stops > -0.05:
+		return "as it is"
+	case t.Scrim == "", -*t.Stops > t.ScrimStops+0.3:
+		return "a dimmer"
+	case math.Abs(t.ScrimStops+*t.Stops) < 0.05:
+		return t.Scrim
+	}
+	return fmt.Sprintf("a dimmer; nearest %s (%.1f)", t.Scrim, t.ScrimStops)
+}
+
+// scrimsText is what scrims alone would make.
+func scrimsText(r *plan.BalanceResult) string {
+	if r.ScrimsStops == nil || r.StepStops > 0 {
+		return ""
+	}
+	if math.Abs(*r.ScrimsStops-r.After.SpreadStops) < 0.005 {
+		return ""
+	}
+	return fmt.Sprintf("with the nearest scrims in place of dimmers %.2f stop (--half-steps finds the best ones)", *r.ScrimsStops)
+}
+
+// balanceColorText is how color runs before and after, where lamps have one.
+func balanceColorText(r *plan.BalanceResult) string {
+	a, c := r.Before.Color, r.After.Color
+	if a == nil || c == nil || a.MaxMiredShift == nil || c.MaxMiredShift == nil {
+		return ""
+	}
+	text := fmt.Sprintf("by the lamps' colors off by up to %.0f → %.0f mired", *a.MaxMiredShift, *c.MaxMiredShift)
+	if a.MaxDuvShift != nil && c.MaxDuvShift != nil {
+		text += fmt.Sprintf(" and %.4f → %.4f Duv", *a.MaxDuvShift, *c.MaxDuvShift)
+	}
+	return text + " (" + r.After.Verdict.Color + ")"
+}
+
+// balanceStatistics is what --full adds.
+func (p *page) balanceStatistics(r *plan.BalanceResult) {
+	rows := [][]string{{"", "before", "after"}}
+	add := func(name string, show func(plan.BalanceState) string) {
+		rows = append(rows, []string{name, show(r.Before), show(r.After)})
+	}
+	quantity := r.AfterMap.Survey.Quantity
+	level := func(v float64) string {
+		return photometry.FormatLevel(photometry.Level{Value: v, Quantity: quantity}, p.Unit)
+	}
+	add("places", func(s plan.BalanceState) string { return fmt.Sprint(s.Points) })
+	add("lowest", func(s plan.BalanceState) string { return level(s.Min) })
+	add("highest", func(s plan.BalanceState) string { return level(s.Max) })
+	add("mean (by area)", func(s plan.BalanceState) string { return level(s.Mean) })
+	add("lowest / mean, U_o", func(s plan.BalanceState) string { return fmt.Sprintf("%.3f", s.MinOverMean) })
+	add("lowest / highest", func(s plan.BalanceState) string { return fmt.Sprintf("%.3f", s.MinOverMax) })
+	add("spread", func(s plan.BalanceState) string { return stops(s.SpreadStops) })
+	add("spread, 95 % interval", func(s plan.BalanceState) string {
+		if s.SpreadInterval == nil {
+			return ""
+		}
+		return fmt.Sprintf("%.3f to %.3f", s.SpreadInterval[0], s.SpreadInterval[1])
+	})
+	if r.Before.WithDoubtful != nil && r.After.WithDoubtful != nil {
+		add("spread with the doubtful", func(s plan.BalanceState) string { return stops(*s.WithDoubtful) })
+	}
+	add("spread of meter scatter alone", func(s plan.BalanceState) string { return stops(s.NoiseFloorStops) })
+	add("area within tolerance", func(s plan.BalanceState) string { return fmt.Sprintf("%.0f %%", s.WithinPercent) })
+	if r.Before.Whole != nil && r.After.Whole != nil {
+		add("spread of the whole", func(s plan.BalanceState) string { return stops(s.Whole.SpreadStops) })
+	}
+	add("verdict", func(s plan.BalanceState) string { return s.Verdict.Evenness })
+	p.blank()
+	p.grid(rows)
+	p.blank()
+	p.line("bound", fmt.Sprintf("no trims reach less than %.4f stop; these are %.1g stop above", r.BoundStops, r.Gap))
+	p.line("scatter", fmt.Sprintf("one reading ±%.3f stop (repeatability %.2g %%, %s)", r.Noise.Stops, r.Noise.RepeatabilityPercent, noiseSource(r.Noise)))
+	if r.AdditivityStops != nil {
+		p.line("adding up", fmt.Sprintf("all lamps together read %+.3f stop to the sum of the lamps alone", *r.AdditivityStops))
+	}
+	if r.Ambient != nil {
+		p.line("ambient", level(*r.Ambient)+" on the mean")
+	}
+	for _, name := range r.Lamps {
+		if t := r.Trims[name]; t.CCT != nil {
+			text := fmt.Sprintf("%.0f K", *t.CCT)
+			if t.CCTAfter != nil {
+				text += fmt.Sprintf(", dimmed %.0f K (%+.0f mired)", *t.CCTAfter, *t.MiredShift)
+			}
+			p.line(name, text)
+		}
+	}
+	for i, text := range r.Inferred {
+		p.line(labelOnce("assumed", i), text)
+	}
+	for i, text := range r.Reading {
+		p.line(labelOnce("read as", i), text)
+	}
+}

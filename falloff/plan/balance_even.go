@@ -1,0 +1,358 @@
+package plan
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"evenfall/photometry"
+)
+
+// Evening asks for the shares of lamps that make their sum most even: the
+// least of max E/min E over the places, where E = Rest + Σ share·Maps and each
+// share lies between 0 and 1.
+//
+// That is a linear program by the transformation of A. Charnes and W. W. Cooper
+// (Programming with linear fractional functionals, Naval Research Logistics
+// Quarterly 9, 1962, 181–186): with t = 1/min E and x = t·share, the least M
+// such that 1 ≤ t·Rest + Σ x·Maps ≤ M, 0 ≤ x ≤ t and t·Least ≤ 1. Of the answers
+// that are equally even it takes the one with most light.
+type Evening struct {
+	Maps  [][]float64 // lamp by lamp, the level at each place as read, 0 or more
+	Rest  []float64   // what no trim changes, place by place; nil for nothing
+	Least float64     // lowest level allowed at any place; 0 for any
+}
+
+// Evened is an answer with its proof. Spreads are in stops, log2(max E/min E).
+type Evened struct {
+	Shares      []float64 // of each lamp's level as read, 0 to 1
+	SpreadStops float64
+	BoundStops  float64 // no shares give less than this
+	GapStops    float64 // SpreadStops less BoundStops, never negative
+	Optimal     bool    // the gap is under a millionth of a stop
+	Programs    int     // linear programs solved on the way
+}
+
+// provedGap is the gap in stops that counts as none: rounding.
+const provedGap = 1e-6
+
+// UnreachableError says that even all lamps at their level as read leave a
+// place below the least level asked for.
+type UnreachableError struct {
+	Least float64 // asked for
+	Got   float64 // at the darkest place with all lamps as read
+	Place int     // index of that place
+}
+
+func (e *UnreachableError) Error() string {
+	return fmt.Sprintf("a least level of %s cannot be reached: with all lamps as read the darkest place has %s, %s less",
+		photometry.FormatFigure(e.Least), photometry.FormatFigure(e.Got), photometry.FormatStops(photometry.Stops(e.Least, e.Got)))
+}
+
+// DarkError says that a place gets no light at all, whatever the trims.
+type DarkError struct{ Place int }
+
+func (e *DarkError) Error() string {
+	return fmt.Sprintf("place %d gets no light from any lamp: no trims make it even", e.Place+1)
+}
+
+// at is the level at place i.
+func (e Evening) at(shares []float64, i int) float64 {
+	level := 0.0
+	if e.Rest != nil {
+		level = e.Rest[i]
+	}
+	for j, m := range e.Maps {
+		level += shares[j] * m[i]
+	}
+	return level
+}
+
+// Levels are the levels at all places for the shares of the lamps.
+func (e Evening) Levels(shares []float64) []float64 {
+	out := make([]float64, e.places())
+	if e.Rest != nil {
+		copy(out, e.Rest)
+	}
+	for j, m := range e.Maps {
+		if s := shares[j]; s > 0 {
+			for i, v := range m {
+				out[i] += s * v
+			}
+		}
+	}
+	return out
+}
+
+func (e Evening) places() int {
+	if len(e.Maps) > 0 {
+		return len(e.Maps[0])
+	}
+	return len(e.Rest)
+}
+
+// Spread is log2(max E/min E) for the shares of the lamps, +Inf where a place
+// is dark.
+func (e Evening) Spread(shares []float64) float64 { return spreadOf(e.Levels(shares)) }
+
+func spreadOf(levels []float64) float64 {
+	low, high := slices.Min(levels), slices.Max(levels)
+	if !(low > 0) {
+		return math.Inf(1)
+	}
+	return math.Log2(high / low)
+}
+
+// leastSlack is how far under the least level an answer may lie by rounding; the
+// program itself allows a tenth of it.
+const leastSlack = 1e-8
+
+// check refuses a question without an answer and panics at a malformed one.
+func (e Evening) check() error {
+	if len(e.Maps) == 0 {
+		panic("plan: no lamps to trim")
+	}
+	n := e.places()
+	if n == 0 || e.Rest != nil && len(e.Rest) != n {
+		panic("plan: maps of different lengths")
+	}
+	for _, m := range e.Maps {
+		if len(m) != n {
+			panic("plan: maps of different lengths")
+		}
+		for _, v := range m {
+			if !(v >= 0) || math.IsInf(v, 0) {
+				panic("plan: a level that no lamp has")
+			}
+		}
+	}
+	all := e.Levels(ones(len(e.Maps)))
+	for i, v := range all {
+		if v == 0 {
+			return &DarkError{i}
+		}
+	}
+	darkest := 0
+	for i, v := range all {
+		if v < all[darkest] {
+			darkest = i
+		}
+	}
+	// A hair of slack, so that the level as read itself can be asked for.
+	if all[darkest]*(1+1e-12) < e.Least {
+		return &UnreachableError{Least: e.Least, Got: all[darkest], Place: darkest}
+	}
+	return nil
+}
+
+func ones(n int) []float64 { return slices.Repeat([]float64{1}, n) }
+
+// Solve finds the shares. Errors are UnreachableError, DarkError, or the
+// context's.
+func (e Evening) Solve(ctx context.Context) (Evened, error) {
+	if err := e.check(); err != nil {
+		return Evened{}, err
+	}
+	n := len(e.Maps)
+	p := newPencil(e)
+	out := Evened{Shares: ones(n), Programs: 1}
+	out.SpreadStops = e.Spread(out.Shares)
+	shares, bound, err := p.even(ctx, make([]float64, n), ones(n))
+	if err != nil && !errors.Is(err, errStalled) {
+		return Evened{}, err
+	}
+	take := func(shares []float64, slack float64) {
+		if s := e.Spread(shares); s <= out.SpreadStops+slack && slices.Min(e.Levels(shares)) >= e.Least*(1-leastSlack) {
+			out.Shares, out.SpreadStops = shares, s
+		}
+	}
+	if err == nil {
+		take(shares, 0)
+		out.Programs++
+		brighter, err := p.brightest(ctx, out.SpreadStops, make([]float64, n), ones(n))
+		switch {
+		case err == nil:
+			take(brighter, provedGap/4)
+			take(snapped(brighter), provedGap/4)
+		case ctx.Err() != nil:
+			return Evened{}, ctx.Err()
+		}
+	}
+	out.prove(bound)
+	return out, nil
+}
+
+// prove holds an answer to a lower bound of its spread.
+func (o *Evened) prove(boundStops float64) {
+	o.BoundStops = min(max(0, boundStops), o.SpreadStops)
+	o.GapStops = o.SpreadStops - o.BoundStops
+	o.Optimal = o.GapStops <= provedGap
+}
+
+// snapped puts shares that are off 0 or 1 by rounding there.
+func snapped(shares []float64) []float64 {
+	out := slices.Clone(shares)
+	for j, s := range out {
+		switch {
+		case s < 1e-6:
+			out[j] = 0
+		case s > 1-1e-6:
+			out[j] = 1
+		}
+	}
+	return out
+}
+
+// pencil holds the rows of a question that all its linear programs share.
+// Levels are in units of the brightest place as read, and each lamp's share is
+// counted in units of its own brightest place, so that figures stay near 1.
+type pencil struct {
+	Evening
+	scale float64   // level of the unit
+	peak  []float64 // of each lamp in the unit; 0 for a lamp that lights no place
+	lit   []int     // lamps that light any place
+	mean  []float64 // of each lamp over all places, in the unit
+}
+
+func newPencil(e Evening) *pencil {
+	p := &pencil{Evening: e, scale: slices.Max(e.Levels(ones(len(e.Maps))))}
+	for j, m := range e.Maps {
+		sum := 0.0
+		for _, v := range m {
+			sum += v
+		}
+		p.mean = append(p.mean, sum/float64(len(m))/p.scale)
+		p.peak = append(p.peak, slices.Max(m)/p.scale)
+		if p.peak[j] > 0 {
+			p.lit = append(p.lit, j)
+		}
+	}
+	return p
+}
+
+func (p *pencil) rest(i int) float64 {
+	if p.Rest == nil {
+		return 0
+	}
+	return p.Rest[i] / p.scale
+}
+
+// even solves for the least spread with each share between low and high. It
+// gives the shares and a lower bound of the spread in stops. Where the shares
+// of a lamp that lights no place are of no use they are high.
+func (p *pencil) even(ctx context.Context, low, high []float64) (shares []float64, boundStops float64, err error) {
+	most := p.Levels(high)
+	dimmest, brightest := slices.Min(most)/p.scale, slices.Max(most)/p.scale
+	least := p.Least / p.scale
+	switch {
+	case dimmest*(1+1e-12) < least:
+		return nil, math.Inf(1), errInfeasible
+	case dimmest <= 0:
+		return nil, math.Inf(1), errInfeasible
+	}
+	known := brightest / dimmest // a ratio that can be had
+	lowest := 0.0                // what the places have at the least, at the brightest one
+	for i := range p.places() {
+		v := p.rest(i)
+		for _, j := range p.lit {
+			v += low[j] * p.Maps[j][i] / p.scale
+		}
+		lowest = max(lowest, v)
+	}
+	// Variables: a lamp's x in units of its peak, then t, then M.
+	n, places := len(p.lit), p.places()
+	d := n + 2
+	lp := &linearProgram{cost: make([]float64, d), lower: make([]float64, d), upper: make([]float64, d)}
+	t, ratio := n, n+1
+	lp.cost[ratio] = 1
+	lp.lower[ratio], lp.upper[ratio] = 1, known*(1+1e-9)
+	lp.lower[t] = 1 / dimmest * (1 - 1e-12)
+	end := 0.0
+	for k, j := range p.lit {
+		lp.upper[k] = lp.upper[ratio]
+		if high[j] > 0 {
+			end = max(end, lp.upper[k]/(p.peak[j]*high[j]))
+		}
+	}
+	if lowest > 0 {
+		end = lp.upper[ratio] / lowest
+	}
+	if least > 0 {
+		end = min(end, 1/least)
+	}
+	lp.upper[t] = max(end*(1+1e-9), lp.lower[t])
+	row := func(right float64) []float64 {
+		lp.rows = append(lp.rows, make([]float64, d)...)
+		lp.least = append(lp.least, right)
+		return lp.rows[len(lp.rows)-d:]
+	}
+	lp.rows = make([]float64, 0, (2*places+2*n)*d)
+	for i := range places {
+		below, above := row(1), row(0)
+		for k, j := range p.lit {
+			v := p.Maps[j][i] / p.scale / p.peak[j]
+			below[k], above[k] = v, -v
+		}
+		below[t], above[t] = p.rest(i), -p.rest(i)
+		above[ratio] = 1
+	}
+	for k, j := range p.lit {
+		r := row(0)
+		r[k], r[t] = -1, high[j]*p.peak[j]
+		if low[j] > 0 {
+			r = row(0)
+			r[k], r[t] = 1, -low[j]*p.peak[j]
+		}
+	}
+	answer, err := lp.solve(ctx)
+	boundStops = math.Log2(max(1, answer.bound))
+	if err != nil {
+		return nil, boundStops, err
+	}
+	shares = slices.Clone(high)
+	for k, j := range p.lit {
+		shares[j] = min(max(answer.z[k]/p.peak[j]/answer.z[t], low[j]), high[j])
+	}
+	return shares, boundStops, nil
+}
+
+// brightest solves for most light within a spread that can be had: most mean
+// level over the places, and lamps left as they are where that is all the same.
+func (p *pencil) brightest(ctx context.Context, spreadStops float64, low, high []float64) ([]float64, error) {
+	n, places := len(p.lit), p.places()
+	d := n + 1
+	lp := &linearProgram{cost: make([]float64, d), lower: make([]float64, d), upper: make([]float64, d)}
+	floor := n
+	all := 0.0
+	for _, j := range p.lit {
+		all += p.mean[j]
+	}
+	for k, j := range p.lit {
+		lp.cost[k] = -(p.mean[j]/all + 1e-4/float64(n)) / p.peak[j]
+		lp.lower[k], lp.upper[k] = low[j]*p.peak[j], high[j]*p.peak[j]
+	}
+	lp.lower[floor], lp.upper[floor] = p.Least/p.scale*(1-1e-12), slices.Min(p.Levels(high))/p.scale
+	factor := math.Exp2(spreadStops) * (1 + 1e-10)
+	lp.rows = make([]float64, 2*places*d)
+	lp.least = make([]float64, 2*places)
+	for i := range places {
+		above, below := lp.rows[2*i*d:(2*i+1)*d], lp.rows[(2*i+1)*d:(2*i+2)*d]
+		for k, j := range p.lit {
+			v := p.Maps[j][i] / p.scale / p.peak[j]
+			above[k], below[k] = v, -v
+		}
+		above[floor], below[floor] = -1, factor
+		lp.least[2*i], lp.least[2*i+1] = -p.rest(i), p.rest(i)
+	}
+	answer, err := lp.solve(ctx)
+	if err != nil {
+		return nil, err
+	}
+	shares := slices.Clone(high)
+	for k, j := range p.lit {
+		shares[j] = answer.z[k] / p.peak[j]
+	}
+	return shares, nil
+}

@@ -1,0 +1,331 @@
+package survey
+
+import (
+	"fmt"
+	"math"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"evenfall/photometry"
+	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/table"
+)
+
+// AmbientName is what the light that no lamp makes is called, in any case: as
+// the lamp of readings, and in results.
+const AmbientName = "ambient"
+
+// LampInput is a file with readings of lamps alone. Where Lamp is set, all of
+// the file's readings are of it, whatever the file says.
+type LampInput struct {
+	Input
+	Lamp string
+}
+
+// LampSet is what each lamp alone does on one surface, at all of its places or
+// at some.
+type LampSet struct {
+	// Surface has the places, the notes and the levels of all lamps together:
+	// as they were read where Together is set, else the sum of the lamps.
+	Surface  *Survey
+	Together bool
+	// Maps are the lamps in the order in which they first come; ambient light,
+	// where it was read, is one of them.
+	Maps []LampMap
+
+	squares float64 // of repeats about their means, stops²
+	nu      int     // their degrees of freedom
+}
+
+// LampMap is one lamp alone: columns beside the points of the set's Surface.
+type LampMap struct {
+	Name string
+	// Level is zero or more in the SI unit of the surface's quantity, and NaN at
+	// the points where the lamp was not read. A point read several times has the
+	// mean; a significant drift is taken out.
+	Level   []float64
+	Repeats []int32   // readings behind each level; nil is one each
+	U, V    []float64 // CIE 1976 u′, v′; nil without color, NaN where there is none
+	Read    int       // points read
+	DuvRead bool
+	// Suspects are the lamp's readings that look like slips; Point is that of
+	// the surface.
+	Suspects []Suspect
+	Drift    *Drift
+}
+
+// Ambient tells whether the map is of the light that no lamp makes.
+func (m *LampMap) Ambient() bool { return strings.EqualFold(m.Name, AmbientName) }
+
+// Color is the color of all of the lamp's light that was read with one, mixed;
+// ok is false where there is none or it is no white.
+func (m *LampMap) Color() (light colorimetry.CCT, ok bool) {
+	var sum colorimetry.XYZ
+	for i, u := range m.U {
+		if level := m.Level[i]; level > 0 && !math.IsNaN(u) {
+			sum = sum.Add(colorimetry.UVPrime{U: u, V: m.V[i]}.XY().XYZ(level))
+		}
+	}
+	if !(sum.Y > 0) {
+		return colorimetry.CCT{}, false
+	}
+	light, err := sum.XY().CCT()
+	return light, err == nil
+}
+
+// ReadLampSet reads what lamps do alone: a map of each lamp, or one map of all
+// lamps together and each lamp alone at some of its places.
+//
+// Whose a reading is says its row's lamp cell, or the file's lamp note. A file
+// that says nothing is named by the file (by the sheet, where a workbook has
+// several); but where other files name their lamps, it is all lamps together,
+// as is an empty cell, or the word all. Places are joined by label, else by
+// position. Without a map of all lamps together only the places count that
+// every lamp was read at; ambient light may have been read at fewer.
+func ReadLampSet(inputs []LampInput, options ReadOptions) (*LampSet, error) {
+	b, parts, err := readLampSheets(inputs, options)
+	if err != nil {
+		return nil, err
+	}
+	together, lamps := partLights(parts)
+	if len(lamps) == 0 {
+		return nil, fmt.Errorf("%s: found readings of all lamps together only, expected readings of each lamp alone (a lamp column, a lamp note, or a file for each lamp)", inputs[0].Name)
+	}
+	set, more := b.lampSet(together, lamps)
+	if len(more) > 0 {
+		more.Sort()
+		return nil, more
+	}
+	return set, nil
+}
+
+// lampPart are rows of one sheet with the file that they came in.
+type lampPart struct {
+	rows *rows
+	file string // its name as a lamp's, where nothing better is known
+}
+
+// readLampSheets reads all files into rows; levels of zero are legal in them.
+func readLampSheets(inputs []LampInput, options ReadOptions) (*builder, []lampPart, error) {
+	if len(inputs) == 0 {
+		return nil, nil, fmt.Errorf("no file of readings: expected readings of each lamp alone")
+	}
+	notes := newNoteSet()
+	notes.override(options.Notes)
+	c := &collector{}
+	b := &builder{notes: notes}
+	type sheetOf struct {
+		understoodSheet
+		in      LampInput
+		several bool
+	}
+	var sheets []sheetOf
+	for _, in := range inputs {
+		read, warnings, told, err := readFile(in.Input, notes)
+		if err := c.take(err); err != nil {
+			return nil, nil, fmt.Errorf("%s: %w", in.Name, err)
+		}
+		withLevels := 0
+		for _, u := range read {
+			if u.layout.hasLevels() {
+				withLevels++
+			}
+		}
+		for _, u := range read {
+			sheets = append(sheets, sheetOf{u, in, withLevels > 1})
+		}
+		b.warnings, b.reading = append(b.warnings, warnings...), append(b.reading, told...)
+	}
+	notes.finish()
+	c.errors = append(c.errors, notes.errors...)
+	b.warnings = append(b.warnings, notes.warnings...)
+	var parts []lampPart
+	for _, s := range sheets {
+		r := gather(s.sheet, s.layout, notes, c)
+		name := strings.TrimSuffix(filepath.Base(s.in.Name), filepath.Ext(s.in.Name))
+		if s.several && s.sheet.Name != "" {
+			name = s.sheet.Name
+		}
+		if s.in.Lamp != "" {
+			r.lamp = slices.Repeat([]string{s.in.Lamp}, r.n)
+		} else {
+			r.nameLamp()
+		}
+		r.checkRoles(c)
+		r.checkLampLevels(c)
+		parts = append(parts, lampPart{r, name})
+	}
+	if err := c.errors.ErrOrNil(); err != nil {
+		return nil, nil, err
+	}
+	if len(parts) == 0 {
+		return nil, nil, fmt.Errorf("%s: found no readings, expected a table of places and levels", inputs[0].Name)
+	}
+	return b, parts, nil
+}
+
+// take keeps the errors of a table and gives back any other.
+func (c *collector) take(err error) error {
+	switch e := err.(type) {
+	case nil:
+	case table.Errors:
+		c.errors = append(c.errors, e...)
+	case *table.Error:
+		c.errors = append(c.errors, e)
+	default:
+		return err
+	}
+	return nil
+}
+
+// hasLevels tells whether a sheet holds levels, and not only color.
+func (l layout) hasLevels() bool {
+	if l.grid {
+		return l.quantity.role == levelRole
+	}
+	return slices.ContainsFunc(l.columns, func(c column) bool { return c.role == levelRole })
+}
+
+// checkLampLevels refuses levels that no lamp has: zero is one.
+func (r *rows) checkLampLevels(c *collector) {
+	for i, v := range r.level {
+		if v >= 0 && !math.IsInf(v, 0) || math.IsNaN(v) {
+			continue
+		}
+		text, odd := r.text[int32(i)]
+		if !odd {
+			written := v
+			if scale, ok := r.unit.Scale(); ok {
+				written /= scale
+			}
+			text = trimFloat(written)
+		}
+		c.add(r.sheet.Error(r.cell(i, levelRole, text), "a level of 0 or more; leave the cell empty where nothing was read"))
+	}
+}
+
+// lightRows are all rows of one light, sheet by sheet.
+type lightRows struct {
+	name  string
+	parts []*rows
+	n     int // rows with a level
+}
+
+func (l *lightRows) add(r *rows) {
+	l.parts = append(l.parts, r)
+	for _, v := range r.level {
+		if !math.IsNaN(v) {
+			l.n++
+		}
+	}
+}
+
+// partLights sorts rows by whose light they are.
+func partLights(parts []lampPart) (together *lightRows, lamps []*lightRows) {
+	named := false
+	for _, p := range parts {
+		for _, name := range distinct(p.rows.lamp) {
+			named = named || !strings.EqualFold(name, "all") && !strings.EqualFold(name, AmbientName)
+		}
+	}
+	together = &lightRows{}
+	at := map[string]*lightRows{}
+	lightOf := func(name string) *lightRows {
+		if name == "" || strings.EqualFold(name, "all") {
+			return together
+		}
+		key := strings.ToLower(name)
+		if at[key] == nil {
+			at[key] = &lightRows{name: name}
+			lamps = append(lamps, at[key])
+		}
+		return at[key]
+	}
+	for _, p := range parts {
+		if p.rows.lamp == nil {
+			name := p.file
+			if named {
+				name = ""
+			}
+			lightOf(name).add(p.rows)
+			continue
+		}
+		// One pass finds each row's light: a file may hold many lamps.
+		of := map[string]int{}
+		var names []string
+		which := make([]int, p.rows.n)
+		for i, name := range p.rows.lamp {
+			k, known := of[name]
+			if !known {
+				k = slices.IndexFunc(names, func(n string) bool { return strings.EqualFold(n, name) })
+				if k < 0 {
+					k = len(names)
+					names = append(names, name)
+				}
+				of[name] = k
+			}
+			which[i] = k
+		}
+		if len(names) == 1 {
+			lightOf(names[0]).add(p.rows)
+			continue
+		}
+		keep := make([]bool, p.rows.n)
+		for k, name := range names {
+			for i := range keep {
+				keep[i] = which[i] == k
+			}
+			// A row with no lamp and nothing read is a blank of the sheet.
+			if r := p.rows.subset(keep); name != "" || r.anythingRead() {
+				lightOf(name).add(r)
+			}
+		}
+	}
+	return together, lamps
+}
+
+// anythingRead tells whether any row has a level or a color.
+func (r *rows) anythingRead() bool {
+	for i := range r.n {
+		if !math.IsNaN(valueAt(r.level, i)) || r.colors.hasAny(i) {
+			return true
+		}
+	}
+	return false
+}
+
+// Judgeable is the part of the surface's points that decides: those in the
+// area in shot, or all, less the ones that are left out.
+func (l *LampSet) Judgeable(left []bool) []int {
+	s := l.Surface
+	var out []int
+	for i := range s.Len() {
+		if (left == nil || !left[i]) && (s.Area == nil || s.Area.Contains(s.X[i], s.Y[i])) {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// Find returns the map of a lamp by its name in any case, nil where there is
+// none.
+func (l *LampSet) Find(name string) *LampMap {
+	for k := range l.Maps {
+		if strings.EqualFold(l.Maps[k].Name, strings.TrimSpace(name)) {
+			return &l.Maps[k]
+		}
+	}
+	return nil
+}
+
+// Noise is how single readings of the set scatter, as Analyze settles it.
+func (l *LampSet) Noise() Noise {
+	_, told := l.Surface.noise(l.squares, l.nu)
+	return told
+}
+
+// lampWarning tells something about the set as a whole.
+func (s *Survey) lampWarning(code, format string, args ...any) {
+	s.Warnings = append(s.Warnings, photometry.Finding{Code: code, Text: fmt.Sprintf(format, args...)})
+}

@@ -1,0 +1,353 @@
+package survey
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"evenfall/photometry/table"
+)
+
+// leastCommon is the share of the largest map's places that all lamps must
+// have been read at, where no map of all lamps together fills the gaps.
+const leastCommon = 2.0 / 3
+
+// lampSet lays the maps of all lamps over one set of places.
+func (b *builder) lampSet(together *lightRows, lamps []*lightRows) (*LampSet, table.Errors) {
+	set := &LampSet{Together: together.n > 0}
+	ground := together
+	if !set.Together {
+		// The lamp with most readings has the places; ambient light only where
+		// there is nothing else.
+		ground = slices.MaxFunc(lamps, func(a, c *lightRows) int {
+			ambient := func(l *lightRows) bool { return strings.EqualFold(l.name, AmbientName) }
+			switch {
+			case ambient(a) != ambient(c) && ambient(a):
+				return -1
+			case ambient(a) != ambient(c):
+				return 1
+			}
+			return a.n - c.n
+		})
+	}
+	for _, l := range lamps {
+		if l.n == 0 {
+			r := l.parts[0]
+			b.add(&table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line, InWords: true,
+				Found: "no levels of the lamp " + quote(l.name), Expected: "at least one reading of it, or another name"})
+		}
+	}
+	for _, r := range ground.parts {
+		if b.base == nil && r.hasLevel {
+			b.base = r
+		}
+	}
+	if len(b.errors) > 0 || !b.findPlaces() || len(b.errors) > 0 {
+		return nil, b.errors
+	}
+	s := &Survey{Title: b.notes.title, Quantity: b.base.quantity, Settings: b.notes.settings, Reference: -1}
+	s.Settings.Meter.Unit = b.base.unit
+	set.Surface = s
+	columns := make([]*lampColumn, len(lamps))
+	for k, l := range lamps {
+		if columns[k] = b.lampColumn(s, l); len(b.errors) > 0 {
+			return nil, b.errors
+		}
+	}
+	if set.Together {
+		if b.fillLevels(s, ground.parts); len(b.errors) > 0 {
+			return nil, b.errors
+		}
+		b.checkGround(ground)
+		b.fillColors(s, ground.parts)
+	} else if b.sumLamps(s, columns); len(b.errors) > 0 {
+		return nil, b.errors
+	}
+	if len(b.errors) > 0 {
+		return nil, b.errors
+	}
+	var kept []int32 // places with a level, which become the points
+	for p, v := range s.Level {
+		if !math.IsNaN(v) {
+			kept = append(kept, int32(p))
+		}
+	}
+	b.dropEmpty(s)
+	b.frame(s)
+	if len(b.errors) == 0 {
+		b.findReference(s)
+		b.tell(s)
+	}
+	for _, c := range columns {
+		set.Maps = append(set.Maps, c.finish(s, kept))
+		set.squares, set.nu = set.squares+c.squares, set.nu+c.nu
+	}
+	set.addScatter()
+	return set, b.errors
+}
+
+// checkGround refuses levels of zero of all lamps together.
+func (b *builder) checkGround(ground *lightRows) {
+	for _, r := range ground.parts {
+		r.checkLevels(false, &b.collector)
+	}
+}
+
+// lampColumn is one lamp over all places, before those without a level go.
+type lampColumn struct {
+	LampMap
+	places  *Survey // the places read as a survey of their own
+	at      []int32 // its points among all places
+	squares float64
+	nu      int
+}
+
+// lampColumn brings a lamp's readings to their places.
+func (b *builder) lampColumn(s *Survey, l *lightRows) *lampColumn {
+	n := len(b.placeX)
+	own := &Survey{Quantity: s.Quantity, Settings: s.Settings, Reference: -1, found: map[int32]string{}}
+	c := &lampColumn{LampMap: LampMap{Name: l.name}, places: own}
+	index := make([]int32, n) // of a place in own, one more; 0 for none
+	var colored []*rows
+	var again []Reading
+	for _, r := range l.parts {
+		if r.x == nil && r.label != nil && r != b.base && b.notes.settings.Sized && b.columns > 0 && !b.placeLabels(r) {
+			return c
+		}
+		if r.hasLevel && r.quantity != s.Quantity {
+			b.add(&table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line, InWords: true,
+				Found: "levels of " + r.quantity.String() + " of the lamp " + quote(l.name), Expected: "the " + s.Quantity.String() + " of " + b.base.sheet.File})
+			return c
+		}
+		before := len(b.errors)
+		places := b.locate(r)
+		if b.elsewhere(r, l.name, before); len(b.errors) > before {
+			return c
+		}
+		if r.colors.any() {
+			colored = append(colored, r)
+		}
+		if !r.hasLevel {
+			continue
+		}
+		own.Settings.Meter.Unit = r.unit
+		if r.minutes != nil && own.Minutes == nil {
+			own.Minutes = nans(own.Len())
+		}
+		r.eachLevel(places, func(i int, p int32, level float64) {
+			k := index[p] - 1
+			if k < 0 {
+				k = int32(len(c.at))
+				index[p] = k + 1
+				c.at = append(c.at, p)
+				own.X, own.Y, own.Level = append(own.X, b.placeX[p]), append(own.Y, b.placeY[p]), append(own.Level, 0)
+				own.Repeats, own.lines = append(own.Repeats, 0), append(own.lines, int32(r.line(i)))
+				if own.Minutes != nil {
+					own.Minutes = append(own.Minutes, valueAt(r.minutes, i))
+				}
+				if text, odd := r.text[int32(i)]; odd {
+					own.found[k] = text
+				}
+			}
+			own.Level[k] += level
+			own.Repeats[k]++
+			own.Readings++
+			again = append(again, Reading{Point: k, Level: level, Minutes: valueAt(r.minutes, i)})
+		})
+	}
+	repeated := false
+	for k, count := range own.Repeats {
+		own.Level[k] /= float64(count)
+		repeated = repeated || count > 1
+	}
+	if repeated {
+		own.Again = slices.DeleteFunc(again, func(r Reading) bool { return own.Repeats[r.Point] < 2 })
+	} else {
+		own.Repeats = nil
+	}
+	b.lampColors(c, colored)
+	return c
+}
+
+// elsewhere says once that a lamp's map is of other places, where errors since
+// before say so row by row.
+func (b *builder) elsewhere(r *rows, lamp string, before int) {
+	missed := len(b.errors) - before
+	if missed < 4 || 2*missed < r.n {
+		return
+	}
+	first := b.errors[before]
+	b.errors = append(b.errors[:before], &table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: first.Line, Column: first.Column, InWords: true,
+		Found:    fmt.Sprintf("%d of %d places that %s does not have, such as %s", missed, r.n, b.base.sheet.File, quote(first.Found)),
+		Expected: "a map of the same places (" + quote(lamp) + " is of another surface, or counts from another corner)"})
+}
+
+// lampColors lays the colors of a lamp's sheets at all places.
+func (b *builder) lampColors(c *lampColumn, colored []*rows) {
+	if len(colored) == 0 {
+		return
+	}
+	scratch := &Survey{}
+	places := []int32(nil)
+	r := colored[0]
+	if len(colored) > 1 {
+		r = b.mergedColors(colored)
+	} else {
+		places = b.locate(r)
+	}
+	if len(b.errors) > 0 {
+		return
+	}
+	if places == nil && r.n != len(b.placeX) {
+		panic("survey: a sheet of colors without places")
+	}
+	b.colorsOf(scratch, []*rows{r}, [][]int32{places})
+	c.U, c.V, c.DuvRead = scratch.U, scratch.V, scratch.DuvRead
+	if !slices.ContainsFunc(c.U, func(u float64) bool { return !math.IsNaN(u) }) {
+		c.U, c.V = nil, nil
+	}
+}
+
+// sumLamps makes the surface's levels of its lamps where no reading of all of
+// them together does: NaN where a lamp was not read.
+func (b *builder) sumLamps(s *Survey, columns []*lampColumn) {
+	n := len(b.placeX)
+	s.X, s.Y, s.Label = b.placeX, b.placeY, b.names
+	s.Level = make([]float64, n)
+	fewest := columns[0]
+	for _, c := range columns {
+		if c.Ambient() && len(c.at) < n {
+			continue // filled in by whoever knows how
+		}
+		if fewest.Ambient() || len(c.at) < len(fewest.at) {
+			fewest = c
+		}
+		read := make([]bool, n)
+		for k, p := range c.at {
+			read[p] = true
+			s.Level[p] += c.places.Level[k]
+		}
+		for p := range s.Level {
+			if !read[p] {
+				s.Level[p] = math.NaN()
+			}
+		}
+		s.Readings += c.places.Readings
+	}
+	common := 0
+	for _, v := range s.Level {
+		if !math.IsNaN(v) {
+			common++
+		}
+	}
+	if common == n {
+		return
+	}
+	if common < 2 || float64(common) < leastCommon*float64(n) {
+		b.add(&table.Error{File: b.base.sheet.File, InWords: true,
+			Found:    fmt.Sprintf("the lamp %s alone at %d of the %d places", quote(fewest.Name), len(fewest.at), n),
+			Expected: "every lamp alone at the same places, or readings of all lamps together as well (rows with an empty lamp cell)"})
+		return
+	}
+	s.lampWarning("places_left_out", "%d of %d places were not read with every lamp alone and are left out.", n-common, n)
+}
+
+// finish turns a column over all places into one over the points that are
+// kept, with its drift taken out and its slips found.
+func (c *lampColumn) finish(s *Survey, kept []int32) LampMap {
+	own := c.places
+	to := map[int32]int32{}
+	for k, p := range kept {
+		to[p] = int32(k)
+	}
+	m := c.LampMap
+	m.U, m.V = picked(m.U, kept), picked(m.V, kept)
+	level := own.Level
+	if s.Reference >= 0 {
+		for k, p := range c.at {
+			if q, ok := to[p]; ok && int(q) == s.Reference {
+				own.Reference = k
+			}
+		}
+	} else {
+		(&builder{}).guessReference(own)
+	}
+	drift, squares, nu := own.drift(nil)
+	if drift != nil {
+		level, _ = own.corrected(drift)
+		m.Drift = drift
+	}
+	taken := drift != nil && drift.Corrected
+	c.squares, c.nu = own.repeatScatter(drift, nil)
+	if taken {
+		c.squares, c.nu = c.squares+squares, c.nu+nu
+	}
+	m.Level = nans(len(kept))
+	if own.Repeats != nil {
+		m.Repeats = make([]int32, len(kept))
+	}
+	for k, p := range c.at {
+		q, ok := to[p]
+		if !ok {
+			continue
+		}
+		m.Level[q] = level[k]
+		m.Read++
+		if own.Repeats != nil {
+			m.Repeats[q] = own.Repeats[k]
+		}
+	}
+	for _, x := range own.lampSlips(level, readingStops(assumedRepeatability, own.Settings.Resolution)) {
+		if q, ok := to[c.at[x.Point]]; ok {
+			x.Point, x.Label = int(q), s.Name(int(q))
+			m.Suspects = append(m.Suspects, x)
+		}
+	}
+	return m
+}
+
+// addScatter adds what repeats of all lamps together say of the scatter.
+func (l *LampSet) addScatter() {
+	if !l.Together {
+		return
+	}
+	bad, _, _ := l.Surface.slipped()
+	drift, squares, nu := l.Surface.drift(bad)
+	taken := drift != nil && drift.Significant
+	if taken {
+		drift.Corrected = true // as Analyze does
+	}
+	more, moreNu := l.Surface.repeatScatter(drift, bad)
+	if taken {
+		more, moreNu = more+squares, moreNu+nu
+	}
+	l.squares, l.nu = l.squares+more, l.nu+moreNu
+}
+
+// lampSlips looks for slips of the pen in a map of one lamp. Places without
+// light have no logarithm and cannot look like one; of large maps only what
+// stands far off the trend is looked at.
+func (s *Survey) lampSlips(level []float64, noise float64) []Suspect {
+	lit := &Survey{Quantity: s.Quantity, Settings: s.Settings, found: map[int32]string{}}
+	var from []int32
+	var levels []float64
+	for i, v := range level {
+		if v > 0 && s.Level[i] > 0 {
+			if text, odd := s.found[int32(i)]; odd {
+				lit.found[int32(len(from))] = text
+			}
+			from = append(from, int32(i))
+			lit.X, lit.Y, lit.Level = append(lit.X, s.X[i]), append(lit.Y, s.Y[i]), append(lit.Level, s.firstLevel(i))
+			lit.lines, levels = append(lit.lines, s.lines[i]), append(levels, v)
+		}
+	}
+	if len(levels) < 5 {
+		return nil
+	}
+	out, _ := lit.suspects(levels, fitTrend(lit.X, lit.Y, levels, nil), noise)
+	for k := range out {
+		out[k].Point = int(from[out[k].Point])
+	}
+	return out
+}
