@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"path/filepath"
 	"strings"
 
 	"evenfall/cmd/evenfall/screen"
@@ -73,8 +74,11 @@ func isLight(word string) bool {
 	if _, err := os.Stat(word); err == nil {
 		return false
 	}
-	_, err := colorimetry.Parse(word)
-	return err == nil
+	switch strings.ToLower(filepath.Ext(word)) {
+	case ".csv", ".tsv", ".txt", ".xlsx":
+		return false
+	}
+	return looksLikeColor(word) // its own error says what is wrong with it
 }
 
 // options are those that flags alone settle.
