@@ -3,7 +3,6 @@ package screen
 import (
 	"fmt"
 	"io"
-	"math"
 	"strconv"
 
 	"charm.land/lipgloss/v2"
@@ -78,7 +77,7 @@ func (p *page) converted(v Converted, c Conversions) {
 	})
 	if k := v.Color; k != nil {
 		add(k.Kelvin, func(x float64) string { return fmt.Sprintf("%.0f K", x) })
-		add(k.Duv, func(x float64) string { return fmt.Sprintf("Duv %+.4f", math.Round(x*1e4)/1e4+0) }) // +0: no -0.0000
+		add(k.Duv, func(x float64) string { return "Duv " + duv(x) })
 		add(k.Mired, func(x float64) string { return fmt.Sprintf("%.1f mired", x) })
 		if text != "" {
 			text += ", "

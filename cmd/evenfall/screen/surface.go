@@ -212,7 +212,7 @@ func (p *page) colorLine(r *survey.Result) string {
 	if c.Reference.CCT != nil {
 		text = fmt.Sprintf("%.0f K", *c.Reference.CCT)
 		if c.Reference.Duv != nil {
-			text += fmt.Sprintf(", Duv %+.4f", *c.Reference.Duv)
+			text += ", Duv " + duv(*c.Reference.Duv)
 		}
 		if c.Reference.Label == "" {
 			text += " in all"
@@ -234,6 +234,9 @@ func (p *page) colorLine(r *survey.Result) string {
 	}
 	return text
 }
+
+// duv prints a signed Duv to four places, never minus nothing.
+func duv(v float64) string { return fmt.Sprintf("%+.4f", math.Round(v*1e4)/1e4+0) }
 
 func exposureText(r *survey.Result) string {
 	e := r.Exposure
