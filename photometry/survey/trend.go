@@ -163,8 +163,8 @@ func fitPolynomial(x, y, level []float64, skip []bool, degreeTerms int) *Trend {
 	}
 	weightOf := func(float64) float64 { return 1 }
 	residuals := make([]float64, 0, used)
-	last := math.Inf(1)
-	for round := range 30 {
+	var last [cubic]float64
+	for round := range 200 {
 		if !t.solve(x, y, stops, terms, weightOf) {
 			if round == 0 {
 				return nil
@@ -185,19 +185,41 @@ func fitPolynomial(x, y, level []float64, skip []bool, degreeTerms int) *Trend {
 		// say nothing of the scatter (DuMouchel & O'Brien, 1989).
 		scale := 1.4826 * selectInPlace(residuals, min(used-1, len(terms)-1+(used-len(terms)+1)/2))
 		// Readings without scatter, to rounding, leave nothing to weigh.
-		if scale < 1e-9 || (round > 5 && math.Abs(scale-last) < 1e-10*scale) {
+		if scale < 1e-9 {
 			break
 		}
-		last = scale
-		if round < 4 {
+		switch {
+		case round < huberRounds:
 			k := 1.345 * scale
 			weightOf = func(r float64) float64 { return min(1, k/math.Max(math.Abs(r), 1e-300)) }
-			continue
+		case round < scaleRounds:
+			weightOf = bisquare(4.685 * scale)
+		case t.moved(last) < 1e-13:
+			t.describe(terms)
+			return t
 		}
-		weightOf = bisquare(4.685 * scale)
+		// With its scale fixed the search can only come nearer; a scale that
+		// followed the residuals might go around in circles.
+		last = t.coefficients
 	}
 	t.describe(terms)
 	return t
+}
+
+// Rounds of the robust search: with Huber's weights first, then Tukey's, the
+// scale estimated anew, and from then on with the last scale.
+const (
+	huberRounds = 4
+	scaleRounds = 9
+)
+
+// moved is the largest change of a coefficient since another set, in stops.
+func (t *Trend) moved(since [cubic]float64) float64 {
+	most := 0.0
+	for k, v := range t.coefficients {
+		most = max(most, math.Abs(v-since[k]))
+	}
+	return most
 }
 
 // constantTrend is the median level everywhere.
