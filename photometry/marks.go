@@ -2,6 +2,7 @@ package photometry
 
 import (
 	"math"
+	"slices"
 	"strconv"
 )
 
@@ -50,6 +51,12 @@ func (s Series) ExactFNumber(written float64) float64 {
 		}
 	}
 	return written
+}
+
+// IsMark tells whether an f-number as written is a mark of the series.
+func (s Series) IsMark(written float64) bool {
+	values, _ := s.marks()
+	return slices.Contains(values, written)
 }
 
 // MarkedFNumber is the engraved f-number nearest in stops to an exact one, and

@@ -78,12 +78,7 @@ func (b *builder) findPlaces() bool {
 		return false
 	}
 	if (r.x == nil) != (r.y == nil) {
-		missing := "y"
-		if r.x == nil {
-			missing = "x"
-		}
-		b.add(&table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line, Found: "no column " + missing, InWords: true,
-			Expected: "both x and y"})
+		b.onePosition(r)
 		return false
 	}
 	if r.x == nil && !b.placeLabels(r) {
@@ -93,6 +88,16 @@ func (b *builder) findPlaces() bool {
 		return false
 	}
 	return b.number(r)
+}
+
+// onePosition refuses a sheet with x and no y, or the other way around.
+func (b *builder) onePosition(r *rows) {
+	missing := "y"
+	if r.x == nil {
+		missing = "x"
+	}
+	b.add(&table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line, Found: "no column " + missing, InWords: true,
+		Expected: "both x and y"})
 }
 
 // placeLabels puts the labels of a sheet without positions onto an even grid.
@@ -268,6 +273,10 @@ func (b *builder) locate(r *rows) []int32 {
 			Expected: "the places of " + b.base.sheet.File + ", by x and y or by label"})
 		return nil
 	}
+	if r.label == nil && (r.x == nil) != (r.y == nil) {
+		b.onePosition(r)
+		return nil
+	}
 	box, _ := BoxOf(b.placeX, b.placeY)
 	near := math.Max(0.01, 0.05*typicalSpacing(box, len(b.placeX)))
 	grid := newBins(b.placeX, b.placeY, box, 4)
@@ -292,7 +301,7 @@ func (b *builder) locate(r *rows) []int32 {
 			if r.label != nil {
 				what = r.label[i]
 			}
-			if r.x != nil {
+			if r.x != nil && r.y != nil {
 				what = strings.TrimSpace(what + fmt.Sprintf(" at %s, %s", photometry.FormatFigure(r.x[i]), photometry.FormatFigure(r.y[i])))
 			}
 			b.add(r.sheet.Error(r.cell(i, xRole, what), "a place that "+b.base.sheet.File+" has too"))

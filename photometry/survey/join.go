@@ -403,7 +403,7 @@ func (b *builder) tellMarks(s *Survey) {
 	for i := range min(s.Len(), 10_000) {
 		n := s.written(s.firstLevel(i))
 		tenths := math.Round(n * 10)
-		if _, typed := s.found[int32(i)]; typed || math.Abs(n*10-tenths) > 1e-6 || m.Marks.ExactFNumber(tenths/10) != tenths/10 {
+		if _, typed := s.found[int32(i)]; typed || math.Abs(n*10-tenths) > 1e-6 || m.Marks.IsMark(tenths/10) {
 			continue // with a fraction, with more digits, or a mark
 		}
 		if text := strconv.FormatFloat(tenths/10, 'f', -1, 64); !slices.Contains(odd, text) {

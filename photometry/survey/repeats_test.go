@@ -161,3 +161,28 @@ func TestEmptyDuv(t *testing.T) {
 		t.Errorf("%d colors, %s, %+v", r.Color.Points, r.Verdict.Color, r.Warnings)
 	}
 }
+
+// Marks of the scale are no odd f-numbers, 8.5 is one.
+func TestOddFNumbers(t *testing.T) {
+	warned := func(cells ...string) bool {
+		sheet := "x (m),y (m),f\n"
+		for i, c := range cells {
+			sheet += fmt.Sprintf("%d,0,%s\n", i, c)
+		}
+		return slices.ContainsFunc(judged(t, strings.NewReader(sheet)).Warnings, func(f photometry.Finding) bool { return f.Code == "no_mark" })
+	}
+	if warned("2", "2.8", "4", "5.6", "8", "11", "16", "8 5/10", "6.3") {
+		t.Error("marks are called none")
+	}
+	if !warned("8", "8.5", "8") {
+		t.Error("8.5 passes for a mark")
+	}
+}
+
+// A further file with half of its places is an error.
+func TestFurtherFileWithoutY(t *testing.T) {
+	_, err := Read([]Input{{"a.csv", strings.NewReader("x (m),y (m),lux\n0,0,100\n1,0,101\n")}, {"b.csv", strings.NewReader("x (m),K\n0,3200\n1,3200\n")}}, ReadOptions{})
+	if err == nil || !strings.Contains(err.Error(), "b.csv:1: found no column y, expected both x and y") {
+		t.Errorf("error %v", err)
+	}
+}
