@@ -36,8 +36,9 @@ func (a *app) balanceCommand() *cobra.Command {
 of the level as read, that make their sum most even: a map of each lamp (a file
 each, or one file with a lamp column), or one map of all lamps together and each
 lamp alone at a few places, whose shares are then interpolated. A lamp is named
-by its lamp column or note, else by its file; rows and files that name none,
-where others do, are all lamps together. Readings of a lamp named ambient are
+by its lamp column or note, else by its file. An empty lamp cell or the word all
+is all lamps together, and so is a file that names no lamp beside lamps that were
+read at a few places, or that add up to it. Readings of a lamp named ambient are
 light that no trim changes. Where an area in shot is set, it decides.
 
 No trims do better where the answer says proved. The surface after is computed:
@@ -81,7 +82,7 @@ func (a *app) balance(flags balanceFlags, paths []string) error {
 	}
 	r, err := plan.Balance(context.Background(), set, o)
 	if err != nil {
-		return fmt.Errorf("%s: %w", paths[0], err)
+		return err
 	}
 	a.status = statusOf(r.After.Verdict.Overall)
 	if a.json {

@@ -35,7 +35,7 @@ var results = []struct {
 // units are told by the end of a field's name; the level fields are in the
 // result's own unit.
 var units = []struct{ ending, unit string }{
-	{"_stops_per_m", "stop/m"}, {"stops_per_minute", "stop/min"}, {"_stops", "stop"}, {"stops", "stop"}, {"percent", "%"},
+	{"_stops_per_m", "stop/m"}, {"stops_per_minute", "stop/min"}, {"_stops", "stop"}, {"stops", "stop"}, {"gap", "stop"}, {"percent", "%"},
 	{"_cd", "cd"}, {"_cd_s", "cd·s"}, {"deg", "deg"},
 	{"cct_k", "K"}, {"_k", "K"}, {"mired", "mired"}, {"mired_shift", "mired"}, {"mired_interval", "mired"}, {"mired_to_right", "mired"}, {"mired_to_top", "mired"},
 	{"_m", "m"}, {"_s", "s"}, {"lx", "lx"}, {"fc", "fc"}, {"lx_s", "lx·s"}, {"cd_per_m2", "cd/m²"},

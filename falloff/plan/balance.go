@@ -95,7 +95,7 @@ func (b *balancing) chooseLamps() error {
 	case len(b.lamp) == 0:
 		return errors.New("found readings of ambient light only, expected readings of each lamp alone")
 	case len(b.lamp) == 1 && !ambient && !b.set.Together:
-		return fmt.Errorf("found readings of one lamp only, %q, expected two lamps or more: one lamp alone is as uneven at any level", b.lamp[0].Name)
+		return oneLampOnly(b.lamp[0].Name)
 	}
 	find := func(flag, name string) (int, error) {
 		at := slices.IndexFunc(b.lamp, func(m *survey.LampMap) bool { return strings.EqualFold(m.Name, strings.TrimSpace(name)) })
@@ -131,7 +131,7 @@ func (b *balancing) evening(decide []int) (e Evening, free []int) {
 	e.Least = b.o.Least
 	e.Rest = make([]float64, len(decide))
 	for k, i := range decide {
-		e.Rest[k] = b.ambientAt(i)
+		e.Rest[k] = b.still(i)
 	}
 	for j, m := range b.maps {
 		column := make([]float64, len(decide))
@@ -216,6 +216,7 @@ func (b *balancing) judge(trims []float64) {
 		c.Of, c.Smooth = b.scatter(trims, levels)
 		b.color(&c, trims)
 		s, r := b.set.Judge(c)
+		r.Title = stateTitle(s.Title, chosen)
 		b.r.Limits = r.Limits
 		if b.fit != nil && chosen {
 			for _, i := range b.set.Judgeable(b.left) {
@@ -236,14 +237,27 @@ func (b *balancing) judge(trims []float64) {
 		light := photometry.Stops(after, before)
 		b.r.LightStops = &light
 	}
-	if a := b.ambient; a != nil {
+	if b.ambient != nil || b.other != nil {
 		sum := 0.0
-		for _, v := range a {
-			sum += v
+		for i := range b.n {
+			sum += b.still(i)
 		}
-		mean := sum / float64(len(a))
+		mean := sum / float64(b.n)
 		b.r.Ambient = &mean
 	}
+}
+
+// stateTitle is the heading of a map before or after.
+func stateTitle(title string, after bool) string {
+	switch {
+	case title == "" && after:
+		return "After trimming"
+	case title == "":
+		return "Before"
+	case after:
+		return title + ", after trimming"
+	}
+	return title + ", before"
 }
 
 // stateOf takes the figures of the part that decides.
@@ -277,7 +291,9 @@ func (b *balancing) tellTrims(trims []float64, decide []int) map[string]Trim {
 		if trims[j] > 0 {
 			stops := min(0, math.Log2(trims[j])) + 0
 			t.Stops = &stops
-			t.Scrim, t.ScrimStops = photometry.Scrims(-stops)
+			if name, loss := photometry.Scrims(-stops); -stops <= loss+mostScrims {
+				t.Scrim, t.ScrimStops = name, loss
+			}
 		}
 		if !b.fix[j] && trims[j] > 0 {
 			worst := 0.0

@@ -52,70 +52,83 @@ func dimmedShift(light colorimetry.CCT, share float64) (du, dv float64, ok bool)
 	return c.U - a.U, c.V - a.V, true
 }
 
-// color mixes the colors of the lamps at every point, where all that shine
-// there have one.
-func (b *balancing) color(c *survey.Computed, trims []float64) {
-	type source struct {
-		m      *survey.LampMap
-		level  []float64
-		trim   float64
-		u, v   float64 // of all of its light
-		du, dv float64
+// coloredLight is one light of the mix with its color.
+type coloredLight struct {
+	m      *survey.LampMap
+	level  []float64 // at every point, as read
+	trim   float64
+	mean   colorimetry.UVPrime // of all of its light
+	du, dv float64             // what dimming does to it
+}
+
+// coloredLights are all lights of the mix; ok is false where one of them has no
+// color.
+func (b *balancing) coloredLights(trims []float64) (out []coloredLight, ok bool) {
+	if b.other != nil {
+		return nil, false
 	}
-	var sources []source
-	known := true
-	add := func(m *survey.LampMap, level []float64, trim float64) {
+	add := func(m *survey.LampMap, level []float64, trim float64) bool {
+		if m == nil {
+			return false
+		}
 		light, ok := m.Color()
-		known = known && m.DuvRead
 		if !ok {
-			sources = nil
-			known = false
-			return
+			return false
 		}
-		uv, _ := light.UV()
-		p := uv.UVPrime()
-		s := source{m: m, level: level, trim: trim, u: p.U, v: p.V}
+		uv, err := light.UV()
+		if err != nil {
+			return false
+		}
+		c := coloredLight{m: m, level: level, trim: trim, mean: uv.UVPrime()}
 		if b.tungsten(m) && trim < 1 {
-			s.du, s.dv, _ = dimmedShift(light, trim)
+			c.du, c.dv, _ = dimmedShift(light, trim)
 		}
-		sources = append(sources, s)
+		out = append(out, c)
+		return true
 	}
 	for j, m := range b.lamp {
-		if _, ok := m.Color(); !ok {
-			return
+		if !add(m, b.maps[j], trims[j]) {
+			return nil, false
 		}
-		add(m, b.maps[j], trims[j])
 	}
-	if b.ambient != nil && slices.Max(b.ambient) > 0 {
-		m := b.set.Find(survey.AmbientName)
-		if m == nil {
-			return
-		}
-		if _, ok := m.Color(); !ok {
-			return
-		}
-		add(m, b.ambient, 1)
+	if b.ambient != nil && slices.Max(b.ambient) > 0 && !add(b.set.Find(survey.AmbientName), b.ambient, 1) {
+		return nil, false
 	}
-	c.DuvKnown = known
+	return out, true
+}
+
+// color mixes the colors of the lamps at every point, where all that shine
+// there have one: each lamp's own reading at the point where it was read
+// everywhere, else the color of all its light.
+func (b *balancing) color(c *survey.Computed, trims []float64) {
+	lights, ok := b.coloredLights(trims)
+	if !ok {
+		return
+	}
+	c.DuvKnown = true
+	for _, l := range lights {
+		c.DuvKnown = c.DuvKnown && l.m.DuvRead
+	}
 	c.U, c.V = make([]float64, b.n), make([]float64, b.n)
 	for i := range b.n {
 		var sum colorimetry.XYZ
-		for _, s := range sources {
-			level := s.trim * s.level[i]
+		for _, l := range lights {
+			level := l.trim * l.level[i]
 			if level == 0 {
 				continue
 			}
-			u, v := s.u, s.v
-			if s.m.U != nil && !math.IsNaN(s.m.U[i]) && s.m.Read == b.n {
-				u, v = s.m.U[i], s.m.V[i]
+			p := l.mean
+			if l.m.Read == b.n && !math.IsNaN(l.m.U[i]) {
+				p = colorimetry.UVPrime{U: l.m.U[i], V: l.m.V[i]}
 			}
-			sum = sum.Add(colorimetry.UVPrime{U: u + s.du, V: v + s.dv}.XY().XYZ(level))
+			p.U, p.V = p.U+l.du, p.V+l.dv
+			sum = sum.Add(p.XY().XYZ(level))
 		}
-		p := colorimetry.UVPrime{U: math.NaN(), V: math.NaN()}
+		c.U[i], c.V[i] = math.NaN(), math.NaN()
 		if sum.Y > 0 {
-			p = sum.XY().UVPrime()
+			p := sum.XY().UVPrime()
+			c.U[i], c.V[i] = p.U, p.V
 		}
-		c.U[i], c.V[i] = p.U, p.V
 	}
 }
 
@@ -138,8 +151,12 @@ func (b *balancing) tellColor(t *Trim, m *survey.LampMap, share float64) {
 // to those that are tungsten, and to those that may be.
 func (b *balancing) tellDimming() {
 	var may []string
+	trims := b.r.Trims
+	if b.r.Kept != nil {
+		trims = b.r.Kept.Trims // those are the ones to use
+	}
 	for _, name := range b.r.Lamps {
-		t := b.r.Trims[name]
+		t := trims[name]
 		if t.CCT == nil || t.Stops == nil || *t.Stops > -0.1 {
 			continue
 		}
@@ -161,7 +178,7 @@ func (b *balancing) tellDimming() {
 		}
 	}
 	if len(may) > 0 {
-		t := b.r.Trims[may[0]]
+		t := trims[may[0]]
 		b.warn("may_be_tungsten", "If %s is tungsten, a dimmer warms it: %s to about %.0f K. Use scrims, nets or ND where color matters, or say --tungsten to see what it does.",
 			joined(may), may[0], roundKelvin(TungstenCCT(*t.CCT, t.Percent/100)))
 	}

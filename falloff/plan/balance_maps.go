@@ -24,18 +24,13 @@ type balancing struct {
 
 	together []float64 // all lamps, drift taken out; nil where not read
 	ambient  []float64 // by point; nil for none
+	unread   bool      // lamps together give light that no lamp alone explains
+	other    []float64 // that light, by point; nil for none
 	maps     [][]float64
-	fit      *shareFit // nil with full maps
+	fit      *shareFit // nil with full maps; its last lamp is the other light, if any
 	left     []bool    // doubtful points
 	suspects []LampSuspect
 }
-
-// limits of what counts as lamps adding up to all of them together.
-const (
-	additive     = 0.05 // stops, on the mean
-	slipStops    = 0.3  // of one place from the rest
-	slipScatters = 6.0
-)
 
 func (b *balancing) warn(code, format string, args ...any) {
 	b.r.Warnings = append(b.r.Warnings, photometry.Finding{Code: code, Text: fmt.Sprintf(format, args...)})
@@ -177,82 +172,6 @@ func (b *balancing) complete(i int) (sum float64, ok bool) {
 	return sum, true
 }
 
-// additivity compares all lamps together with the sum of the lamps alone, where
-// all were read. Light that the lamps do not explain is ambient; single places
-// that do not add up hold a slip.
-func (b *balancing) additivity() error {
-	if b.together == nil {
-		return nil
-	}
-	var at []int
-	var off, rest []float64
-	for i := range b.n {
-		if sum, ok := b.complete(i); ok && !b.left[i] && sum+b.ambientAt(i) > 0 {
-			at = append(at, i)
-			off = append(off, photometry.Stops(b.together[i], sum+b.ambientAt(i)))
-			rest = append(rest, b.together[i]-sum-b.ambientAt(i))
-		}
-	}
-	if len(at) < 3 {
-		return nil
-	}
-	sorted := slices.Clone(off)
-	slices.Sort(sorted)
-	median := sorted[len(sorted)/2]
-	if median < -0.5 {
-		hint := "what names no lamp counts as all lamps together, so name the lamp of every file or row (a lamp note or column)"
-		if b.ambient != nil && !b.o.AmbientInReadings {
-			hint = "where the lamps were read with the ambient light on, say so (--with-ambient)"
-		}
-		return fmt.Errorf("all lamps together read %s less than the lamps alone (%s) add up to, expected at least as much: %s",
-			photometry.FormatStops(-median), lampNames(b.lamp), hint)
-	}
-	scatter := b.set.Noise().Stops
-	kept := at[:0]
-	var keptOff, keptRest []float64
-	for k, i := range at {
-		if d := math.Abs(off[k] - median); d > slipStops && d > slipScatters*math.Sqrt2*scatter {
-			b.left[i] = true
-			b.warn("does_not_add_up", "At %s all lamps together read %s, the lamps alone add up to %s: one of these readings is a slip, and the place is left out.",
-				b.set.Surface.Name(i), b.level(b.together[i]), b.level(b.together[i]-rest[k]))
-			continue
-		}
-		kept, keptOff, keptRest = append(kept, i), append(keptOff, off[k]), append(keptRest, rest[k])
-	}
-	if len(kept) < 3 {
-		return nil
-	}
-	mean, deviation := stat.MeanStdDev(keptOff, nil)
-	b.r.AdditivityStops = &mean
-	if math.Abs(mean) <= max(additive, 3*deviation/math.Sqrt(float64(len(kept)))) {
-		return nil
-	}
-	if mean < 0 {
-		more := ""
-		if b.ambient != nil && !b.o.AmbientInReadings {
-			more = ", or the readings of lamps alone hold the ambient light"
-		}
-		b.warn("less_than_the_sum", "All lamps together read %s less than the lamps alone add up to: a lamp changed in between%s.", photometry.FormatStops(-mean), more)
-		return nil
-	}
-	level, uneven := stat.MeanStdDev(keptRest, nil)
-	// Light that stays where it is adds the same level everywhere; lamps that all
-	// changed in between add the same stops. What varies less is the likelier.
-	if deviation/mean < uneven/level {
-		b.warn("more_than_the_sum", "All lamps together read %s more than the lamps alone add up to, by the same factor everywhere: the light changed in between; the shares hold all the same.", photometry.FormatStops(mean))
-		return nil
-	}
-	if b.ambient == nil {
-		b.ambient = make([]float64, b.n)
-	}
-	for i := range b.ambient {
-		b.ambient[i] += level
-	}
-	b.warn("unexplained_light", "All lamps together read %s more than the lamps alone add up to: %s is taken as ambient light everywhere, which no trim changes.",
-		photometry.FormatStops(mean), b.level(level))
-	return nil
-}
-
 // findMaps settles what each lamp gives at every point.
 func (b *balancing) findMaps() error {
 	full := true
@@ -270,6 +189,13 @@ func (b *balancing) findMaps() error {
 			b.suspects = append(b.suspects, suspectsOf(m)...)
 			for _, x := range m.Suspects {
 				b.left[x.Point] = true
+			}
+		}
+		if b.unread {
+			b.other = make([]float64, b.n)
+			for i := range b.other {
+				sum, _ := b.complete(i)
+				b.other[i] = max(0, b.together[i]-sum-b.ambientAt(i))
 			}
 		}
 		return nil
@@ -294,41 +220,28 @@ func (b *balancing) shareMaps() error {
 			slip[[2]int{j, x.Point}] = true
 		}
 	}
-	var readings []shareReading
-	for i := range b.n {
-		total, ok := b.complete(i)
-		for j := range b.lamp {
-			ok = ok && !slip[[2]int{j, i}]
-		}
-		switch {
-		case b.left[i] && !ok:
-			continue
-		case !ok:
-			total = b.together[i] - b.ambientAt(i)
-		case total == 0:
-			continue
-		}
-		for j, m := range b.lamp {
-			if v := b.alone(m, i); !math.IsNaN(v) && !slip[[2]int{j, i}] {
-				readings = append(readings, shareReading{j, i, min(v/total, 1)})
-			}
-		}
+	lights := len(b.lamp)
+	if b.unread {
+		lights++
 	}
-	fit, ok := fitShares(len(b.lamp), s.X, s.Y, readings)
+	fit, ok := fitShares(lights, s.X, s.Y, b.shareReadings(slip))
 	if !ok {
 		fewest := slices.MinFunc(b.lamp, func(a, c *survey.LampMap) int { return a.Read - c.Read })
 		return fmt.Errorf("the lamp %q was read alone at %d place%s, expected every lamp alone at three places or more that are set apart, better six, or everywhere", fewest.Name, fewest.Read, plural(fewest.Read))
 	}
 	b.fit = fit
-	b.maps = make([][]float64, len(b.lamp))
-	for j := range b.maps {
-		b.maps[j] = make([]float64, b.n)
+	maps := make([][]float64, lights)
+	for j := range maps {
+		maps[j] = make([]float64, b.n)
 	}
 	for i, v := range b.together {
 		shares, _ := fit.at(s.X[i], s.Y[i])
 		for j, share := range shares {
-			b.maps[j][i] = share * max(0, v-b.ambientAt(i))
+			maps[j][i] = share * max(0, v-b.ambientAt(i))
 		}
+	}
+	if b.maps = maps[:len(b.lamp)]; b.unread {
+		b.other = maps[len(b.lamp)]
 	}
 	e := &ShareError{Places: fit.places, Terms: len(fit.terms)}
 	if fit.missed != nil {
@@ -339,11 +252,54 @@ func (b *balancing) shareMaps() error {
 	return nil
 }
 
+// shareReadings are the shares of the light that the lamps' readings stand for,
+// less those that are in doubt. Where every lamp was read at a place, their sum
+// is all light there, which takes out what changed between readings alone and
+// together; elsewhere, or where there is other light too, it is the reading of
+// all together.
+func (b *balancing) shareReadings(slip map[[2]int]bool) []shareReading {
+	var out []shareReading
+	for i := range b.n {
+		total, all := b.complete(i)
+		for j := range b.lamp {
+			all = all && !slip[[2]int{j, i}]
+		}
+		sum := total
+		if !all || b.unread {
+			if b.left[i] || b.unread && !all {
+				continue
+			}
+			total = b.together[i] - b.ambientAt(i)
+		}
+		if !(total > 0) {
+			continue
+		}
+		for j, m := range b.lamp {
+			if v := b.alone(m, i); !math.IsNaN(v) && !slip[[2]int{j, i}] {
+				out = append(out, shareReading{j, i, min(v/total, 1)})
+			}
+		}
+		if b.unread {
+			out = append(out, shareReading{len(b.lamp), i, max(0, 1-sum/total)})
+		}
+	}
+	return out
+}
+
+// still is the light at a point that no trim of any lamp changes.
+func (b *balancing) still(i int) float64 {
+	level := b.ambientAt(i)
+	if b.other != nil {
+		level += b.other[i]
+	}
+	return level
+}
+
 // levels are those of all points with each lamp at a trim.
 func (b *balancing) levels(trims []float64) []float64 {
 	out := make([]float64, b.n)
 	for i := range out {
-		out[i] = b.ambientAt(i)
+		out[i] = b.still(i)
 		for j, m := range b.maps {
 			out[i] += trims[j] * m[i]
 		}
@@ -355,14 +311,20 @@ func (b *balancing) levels(trims []float64) []float64 {
 // what the fitted shares add in stops.
 func (b *balancing) scatter(trims, levels []float64) (of, smooth []float64) {
 	of = make([]float64, b.n)
+	s := b.set.Surface
+	variance := func(level float64, repeats []int32, i int) float64 {
+		if repeats != nil && repeats[i] > 1 {
+			return level * level / float64(repeats[i])
+		}
+		return level * level
+	}
 	if b.fit != nil {
+		if b.other != nil {
+			trims = append(slices.Clone(trims), 1)
+		}
 		smooth = make([]float64, b.n)
-		s := b.set.Surface
 		for i := range of {
-			of[i] = 1
-			if s.Repeats != nil && s.Repeats[i] > 1 {
-				of[i] = 1 / math.Sqrt(float64(s.Repeats[i]))
-			}
+			of[i] = math.Sqrt(variance(1, s.Repeats, i))
 			if levels[i] > 0 {
 				lit := (levels[i] - b.ambientAt(i)) / levels[i]
 				smooth[i] = lit * b.fit.deviation(s.X[i], s.Y[i], trims)
@@ -374,14 +336,18 @@ func (b *balancing) scatter(trims, levels []float64) (of, smooth []float64) {
 		if !(levels[i] > 0) {
 			continue
 		}
-		sum := b.ambientAt(i) * b.ambientAt(i)
+		// A sum of the lamps and the ambient light; or, where other light is what
+		// they leave over of all together, that less what the trims take.
+		sum := variance(b.ambientAt(i), nil, i)
+		if b.other != nil {
+			sum = variance(b.together[i], s.Repeats, i)
+		}
 		for j, m := range b.maps {
-			part := trims[j] * m[i]
-			k := 1.0
-			if r := b.lamp[j].Repeats; r != nil && r[i] > 1 {
-				k = float64(r[i])
+			part := trims[j]
+			if b.other != nil {
+				part = 1 - trims[j]
 			}
-			sum += part * part / k
+			sum += variance(part*m[i], b.lamp[j].Repeats, i)
 		}
 		of[i] = math.Sqrt(sum) / levels[i]
 	}

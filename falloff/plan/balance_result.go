@@ -36,7 +36,7 @@ type BalanceResult struct {
 	// ScrimsStops is the spread with each trim replaced by the nearest scrims.
 	ScrimsStops *float64 `json:"spread_with_scrims_stops,omitempty"`
 	MinLevel    *float64 `json:"min_level,omitempty"`     // asked for
-	Ambient     *float64 `json:"ambient_level,omitempty"` // mean of what no lamp makes
+	Ambient     *float64 `json:"ambient_level,omitempty"` // mean of what no lamp that was read makes
 	// Kept is the answer that keeps at least half of the least level as read,
 	// where the most even trims give up more of it.
 	Kept *BalanceKept `json:"with_half_the_light,omitempty"`
@@ -69,7 +69,8 @@ type Trim struct {
 	Percent float64  `json:"percent"`         // of its level as read, 0 to 100
 	Stops   *float64 `json:"stops,omitempty"` // log2 of that, 0 or less; absent for a lamp that is off
 	Fixed   bool     `json:"fixed,omitempty"`
-	// Scrim names the wire scrims nearest to the trim; ScrimStops is their loss.
+	// Scrim names the wire scrims nearest to the trim, where some come near;
+	// ScrimStops is their loss.
 	Scrim      string  `json:"scrim,omitempty"`
 	ScrimStops float64 `json:"scrim_stops,omitempty"`
 	// TenthOffStops is the spread where this lamp alone ends up a tenth of a

@@ -3,11 +3,13 @@ package plan
 import (
 	"context"
 	"fmt"
+	"io"
 	"math"
 	"math/rand/v2"
 	"strings"
 	"testing"
 
+	"evenfall/photometry"
 	"evenfall/photometry/survey"
 )
 
@@ -113,5 +115,264 @@ func TestBalanceConstraints(t *testing.T) {
 	}
 	if r = balanced(t, BalanceOptions{Fixed: []string{"right"}}, in()...); r.Trims["right"].Percent != 100 || !r.Trims["right"].Fixed {
 		t.Errorf("fixed lamp: %+v", r.Trims["right"])
+	}
+}
+
+func findings(all []photometry.Finding) string {
+	var codes []string
+	for _, f := range all {
+		codes = append(codes, f.Code)
+	}
+	return strings.Join(codes, " ")
+}
+
+// By hand: two lamps and 30 lx everywhere that no trim changes. Lamp a gives 90
+// and 40 lx, lamp b 20 and 80: 30 + 90a + 20b = 30 + 40a + 80b, 50a = 60b, so that
+// with at least 100 lx everywhere, which 30 + 90a + 20·5/6·a ≥ 100 allows from a =
+// 0.656 on, even trims with most light are a = 1 and b = 5/6.
+func TestBalanceWithAmbientLight(t *testing.T) {
+	rows := func(a, b float64) string { return fmt.Sprintf("x (m),y (m),E (lx)\n0,0,%v\n1,0,%v\n", a, b) }
+	in := func(name, text string) survey.LampInput {
+		return survey.LampInput{Input: survey.Input{Name: name, Reader: strings.NewReader(text)}}
+	}
+	check := func(what string, r *BalanceResult) {
+		t.Helper()
+		if !r.Optimal || math.Abs(r.Trims["a"].Percent-100) > 1e-5 || math.Abs(r.Trims["b"].Percent-100*5.0/6) > 1e-4 || r.After.SpreadStops > 1e-6 || math.Abs(r.After.Min-410.0/3) > 1e-3 {
+			t.Errorf("%s: %+v, after %+v", what, r.Trims, r.After.BalanceEvenness)
+		}
+		if r.Ambient == nil || math.Abs(*r.Ambient-30) > 1e-9 {
+			t.Errorf("%s: ambient %v", what, r.Ambient)
+		}
+	}
+	o := BalanceOptions{Least: 100}
+	check("read", balanced(t, o, in("a.csv", rows(90, 40)), in("b.csv", rows(20, 80)), in("ambient.csv", rows(30, 30))))
+	given := o
+	given.Ambient = 30
+	check("given", balanced(t, given, in("a.csv", rows(90, 40)), in("b.csv", rows(20, 80))))
+	held := o
+	held.AmbientInReadings = true
+	check("in the readings", balanced(t, held, in("a.csv", rows(120, 70)), in("b.csv", rows(50, 110)), in("ambient.csv", rows(30, 30))))
+	check("read at one place", balanced(t, o, in("a.csv", rows(90, 40)), in("b.csv", rows(20, 80)), in("ambient.csv", "x (m),y (m),E (lx)\n1,0,30\n")))
+
+	// Without a least level even ambient light alone is the most even, and the
+	// result says what keeping the light would be.
+	r := balanced(t, BalanceOptions{}, in("a.csv", "x (m),y (m),E (lx)\n0,0,190\n1,0,60\n2,0,20\n"), in("b.csv", "x (m),y (m),E (lx)\n0,0,10\n1,0,40\n2,0,60\n"), in("ambient.csv", "x (m),y (m),E (lx)\n0,0,30\n1,0,30\n2,0,30\n"))
+	if r.Trims["a"].Stops != nil || r.Trims["b"].Stops != nil || r.Kept == nil || r.After.SpreadStops > 1e-9 || !strings.Contains(findings(r.Advice), "keep_light") {
+		t.Fatalf("ambient light alone: %+v, %+v", r.Trims, r.Advice)
+	}
+	e := Evening{Maps: [][]float64{{190, 60, 20}, {10, 40, 60}}, Rest: []float64{30, 30, 30}, Least: r.Kept.MinLevel}
+	want, err := e.Solve(context.Background())
+	if err != nil || math.Abs(want.SpreadStops-r.Kept.SpreadStops) > 1e-6 || r.Kept.MinLevel < 0.45*110 || r.Kept.MinLevel > 55 {
+		t.Errorf("keeping light: %+v, want %+v", r.Kept, want)
+	}
+}
+
+// What all lamps together read beyond the lamps alone is light that stays; less
+// than them is a mistake that is told; one place that does not add up is a slip.
+func TestBalanceAddsUp(t *testing.T) {
+	both := func(extra func(x, y float64) float64) func(x, y float64) float64 {
+		return func(x, y float64) float64 { return leftLamp(x, y) + rightLamp(x, y) + extra(x, y) }
+	}
+	few := func(i int) bool { return i%9%3 == 1 && i/9%2 == 0 }
+	top := func(x, y float64) float64 { return 150 + 80*y }
+	// With full maps it is what is left over, place by place.
+	r := balanced(t, BalanceOptions{Least: 700}, lampFile("all", both(top), nil), lampFile("left", leftLamp, nil), lampFile("right", rightLamp, nil))
+	if r.Maps != "full" || !strings.Contains(findings(r.Warnings), "other_light") {
+		t.Fatalf("other light: %s, %+v", r.Maps, r.Warnings)
+	}
+	e := Evening{Maps: make([][]float64, 2), Rest: make([]float64, 45), Least: 700}
+	for i := range 45 {
+		x, y := 0.5*float64(i%9), 0.5*float64(i/9)
+		e.Maps[0], e.Maps[1], e.Rest[i] = append(e.Maps[0], leftLamp(x, y)), append(e.Maps[1], rightLamp(x, y)), top(x, y)
+	}
+	want, err := e.Solve(context.Background())
+	if err != nil || math.Abs(r.After.SpreadStops-want.SpreadStops) > 1e-4 || math.Abs(r.Trims["right"].Percent-100*want.Shares[1]) > 0.1 {
+		t.Errorf("other light: %+v, want %+v, %v", r.Trims, want, err)
+	}
+	// At a few places it is one more share.
+	r = balanced(t, BalanceOptions{Least: 700}, lampFile("all", both(top), nil), lampFile("left", leftLamp, few), lampFile("right", rightLamp, few))
+	if r.Maps != "shares" || !strings.Contains(findings(r.Warnings), "other_light") || math.Abs(r.Trims["right"].Percent-100*want.Shares[1]) > 8 {
+		t.Errorf("other light at few places: %+v, want %v, %+v", r.Trims, want.Shares, r.Warnings)
+	}
+	// Lamps that were all a tenth brighter by then: no other light.
+	r = balanced(t, BalanceOptions{}, lampFile("all", func(x, y float64) float64 { return 1.1 * (leftLamp(x, y) + rightLamp(x, y)) }, nil), lampFile("left", leftLamp, few), lampFile("right", rightLamp, few))
+	if codes := findings(r.Warnings); strings.Contains(codes, "other_light") || !strings.Contains(codes, "more_than_the_sum") || r.Ambient != nil {
+		t.Errorf("all a tenth brighter: %s", codes)
+	}
+	// A slip at one of the places.
+	r = balanced(t, BalanceOptions{}, lampFile("all", both(func(x, y float64) float64 {
+		if x == 0.5 && y == 1 {
+			return -600
+		}
+		return 0
+	}), nil), lampFile("left", leftLamp, few), lampFile("right", rightLamp, few))
+	if codes := findings(r.Warnings); !strings.Contains(codes, "does_not_add_up") && len(r.Suspects) != 1 || r.Places != 44 {
+		t.Errorf("a slip: %s, suspects %+v, %d places", codes, r.Suspects, r.Places)
+	}
+	// A third lamp in place of all together.
+	set, err := survey.ReadLampSet([]survey.LampInput{lampFile("all", func(x, y float64) float64 { return 50 }, nil), lampFile("left", leftLamp, few), lampFile("right", rightLamp, few)}, survey.ReadOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Balance(context.Background(), set, BalanceOptions{}); err == nil || !strings.Contains(err.Error(), "less than the lamps alone (left, right) add up to") {
+		t.Errorf("less than the sum: %v", err)
+	}
+}
+
+// Doubtful readings are left out of the trims and of all figures, and keep the
+// verdict from passing.
+func TestBalanceLeavesSlipsOut(t *testing.T) {
+	slipped := func(x, y float64) float64 {
+		if x == 2 && y == 1 {
+			return rightLamp(x, y) / 10
+		}
+		return rightLamp(x, y)
+	}
+	clean := balanced(t, BalanceOptions{}, lampFile("left", leftLamp, func(i int) bool { return i != 22 }), lampFile("right", rightLamp, func(i int) bool { return i != 22 }))
+	r := balanced(t, BalanceOptions{}, lampFile("left", leftLamp, nil), lampFile("right", slipped, nil))
+	if len(r.Suspects) != 1 || r.Suspects[0].Lamp != "right" || r.Places != 44 || r.After.WithDoubtful == nil {
+		t.Fatalf("suspects %+v of %d places", r.Suspects, r.Places)
+	}
+	if math.Abs(r.Trims["right"].Percent-clean.Trims["right"].Percent) > 1e-6 || math.Abs(r.After.SpreadStops-clean.After.SpreadStops) > 1e-6 {
+		t.Errorf("with the slip %+v, without the place %+v", r.Trims, clean.Trims)
+	}
+	if *r.After.WithDoubtful < r.After.SpreadStops+0.2 {
+		t.Errorf("with the doubtful %.2f stop, without %.2f", *r.After.WithDoubtful, r.After.SpreadStops)
+	}
+	if clean.After.Verdict.Evenness == survey.Pass && r.After.Verdict.Evenness != survey.Unsure {
+		t.Errorf("verdict %s with a slip in it", r.After.Verdict.Evenness)
+	}
+	if !strings.Contains(findings(r.Advice), "read_again") {
+		t.Errorf("advice %+v", r.Advice)
+	}
+}
+
+// The area in shot decides, and the whole is told beside it.
+func TestBalanceOfAnArea(t *testing.T) {
+	area := func(in survey.LampInput) survey.LampInput {
+		text := new(strings.Builder)
+		if _, err := fmt.Fprint(text, "# area: 0.9,0.4,3.1,1.6\n"); err != nil {
+			t.Fatal(err)
+		}
+		content, err := io.ReadAll(in.Reader)
+		if err != nil {
+			t.Fatal(err)
+		}
+		in.Reader = strings.NewReader(text.String() + string(content))
+		return in
+	}
+	r := balanced(t, BalanceOptions{}, area(lampFile("left", leftLamp, nil)), area(lampFile("right", rightLamp, nil)))
+	e := Evening{Maps: make([][]float64, 2)}
+	for i := range 45 {
+		if x, y := 0.5*float64(i%9), 0.5*float64(i/9); x > 0.9 && x < 3.1 && y > 0.4 && y < 1.6 {
+			e.Maps[0], e.Maps[1] = append(e.Maps[0], leftLamp(x, y)), append(e.Maps[1], rightLamp(x, y))
+		}
+	}
+	want, err := e.Solve(context.Background())
+	if err != nil || r.Places != len(e.Maps[0]) || math.Abs(want.SpreadStops-r.After.SpreadStops) > 1e-5 || r.After.Whole == nil || r.After.Whole.SpreadStops <= r.After.SpreadStops {
+		t.Errorf("%d places, after %+v, want %+v", r.Places, r.After, want)
+	}
+}
+
+// Common practice, no source: light with the 3.4th power of the voltage, color
+// temperature with the 0.42nd. At 90 % of the voltage a lamp of 3200 K has 69.9 %
+// of its light and 3061 K.
+func TestTungsten(t *testing.T) {
+	if got := TungstenCCT(3200, math.Pow(0.9, 3.4)); math.Abs(got-3200*math.Pow(0.9, 0.42)) > 1e-9 || math.Abs(got-3061.5) > 0.1 {
+		t.Errorf("3200 K at 90 %% of the voltage: %.1f K", got)
+	}
+	colored := func(name string, level func(x, y float64) float64, kelvin float64) survey.LampInput {
+		var b strings.Builder
+		b.WriteString("# repeatability: 0.5 %\nx (m),y (m),E (lx),CCT (K),Duv\n")
+		for i := range 45 {
+			x, y := 0.5*float64(i%9), 0.5*float64(i/9)
+			fmt.Fprintf(&b, "%v,%v,%.4f,%v,0.001\n", x, y, level(x, y), kelvin)
+		}
+		return survey.LampInput{Input: survey.Input{Name: name + ".csv", Reader: strings.NewReader(b.String())}}
+	}
+	strong := func(x, y float64) float64 { return 4 * rightLamp(x, y) }
+	in := func(kelvin float64) []survey.LampInput {
+		return []survey.LampInput{colored("left", leftLamp, kelvin), colored("right", strong, kelvin)}
+	}
+	// Not said: a hint for a lamp that may be tungsten, none for daylight.
+	r := balanced(t, BalanceOptions{}, in(3200)...)
+	if codes := findings(r.Warnings); !strings.Contains(codes, "may_be_tungsten") || r.After.Verdict.Color != survey.Pass {
+		t.Errorf("3200 K: %s, %+v", codes, r.After.Verdict)
+	}
+	if codes := findings(balanced(t, BalanceOptions{}, in(5600)...).Warnings); strings.Contains(codes, "tungsten") {
+		t.Errorf("5600 K: %s", codes)
+	}
+	// Said: the right lamp goes down to 15 % (900/6000), and warms to 3200·0.15^0.1235 = 2532 K,
+	// 82 mired, which the surface shows.
+	r = balanced(t, BalanceOptions{Tungsten: []string{"RIGHT"}}, in(3200)...)
+	trim := r.Trims["right"]
+	if trim.CCTAfter == nil || math.Abs(trim.Percent-15) > 0.5 {
+		t.Fatalf("%+v", trim)
+	}
+	want := 3200 * math.Pow(trim.Percent/100, 0.42/3.4)
+	if math.Abs(*trim.CCTAfter-want) > 2 || math.Abs(*trim.MiredShift-(1e6/want-1e6/3200)) > 0.5 || !strings.Contains(findings(r.Warnings), "tungsten_too_warm") {
+		t.Errorf("%.1f K, %.1f mired, want %.1f K; %s", *trim.CCTAfter, *trim.MiredShift, want, findings(r.Warnings))
+	}
+	if r.Before.Verdict.Color != survey.Pass || r.After.Verdict.Color != survey.Fail || *r.After.Color.MaxMiredShift < 15 {
+		t.Errorf("color before %+v, after %+v", r.Before.Verdict, r.After)
+	}
+}
+
+func TestBalanceRefusals(t *testing.T) {
+	dark := func(x, y float64) float64 { return 0 }
+	for _, c := range []struct {
+		name string
+		o    BalanceOptions
+		in   []survey.LampInput
+		want string
+	}{
+		{"one lamp", BalanceOptions{}, []survey.LampInput{lampFile("left", leftLamp, nil)}, "one lamp only"},
+		{"a dark lamp", BalanceOptions{}, []survey.LampInput{lampFile("left", leftLamp, nil), lampFile("off", dark, nil)}, `the lamp "off" reads zero at every place`},
+		{"too much asked", BalanceOptions{Least: 10_000}, []survey.LampInput{lampFile("left", leftLamp, nil), lampFile("right", rightLamp, nil)}, "cannot be reached"},
+		{"no such lamp", BalanceOptions{Fixed: []string{"up"}}, []survey.LampInput{lampFile("left", leftLamp, nil), lampFile("right", rightLamp, nil)}, "expected a lamp that was read: left, right"},
+		{"nothing to trim", BalanceOptions{Fixed: []string{"left", "right"}}, []survey.LampInput{lampFile("left", leftLamp, nil), lampFile("right", rightLamp, nil)}, "every lamp is fixed"},
+		{"ambient twice", BalanceOptions{Ambient: 5}, []survey.LampInput{lampFile("left", leftLamp, nil), lampFile("right", rightLamp, nil), lampFile("ambient", leftLamp, nil)}, "given twice"},
+		{"too much ambient", BalanceOptions{Ambient: 5000, AmbientInReadings: true}, []survey.LampInput{lampFile("left", leftLamp, nil), lampFile("right", rightLamp, nil)}, "less than the ambient light"},
+		{"few places", BalanceOptions{}, []survey.LampInput{lampFile("all", func(x, y float64) float64 { return leftLamp(x, y) + rightLamp(x, y) }, nil),
+			lampFile("left", leftLamp, func(i int) bool { return i < 2 }), lampFile("right", rightLamp, func(i int) bool { return i < 2 })}, "read alone at 2 places"},
+		{"no light at a place", BalanceOptions{}, []survey.LampInput{lampFile("left", func(x, y float64) float64 { return 100 * x }, nil), lampFile("right", func(x, y float64) float64 { return 50 * x * y }, nil)}, "gets no light from any lamp"},
+	} {
+		set, err := survey.ReadLampSet(c.in, survey.ReadOptions{})
+		if err != nil {
+			t.Errorf("%s: %v", c.name, err)
+			continue
+		}
+		if _, err := Balance(context.Background(), set, c.o); err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: %v, want %q", c.name, err, c.want)
+		}
+	}
+}
+
+// Steps of trims that cannot all be tried within the limit still have a bound.
+func TestStepsEndWithABound(t *testing.T) {
+	random := rand.New(rand.NewPCG(43, 44))
+	e := Evening{Maps: drawnMaps(random, 12, 120), Rest: make([]float64, 120)}
+	for i := range e.Rest {
+		e.Rest[i] = 5
+	}
+	e.Least = 1000
+	b := newBranches(e, 0.5)
+	b.limit = 30
+	if err := b.guess(context.Background()); err != nil {
+		t.Fatal(err)
+	}
+	if err := b.search(context.Background()); err != nil {
+		t.Fatal(err)
+	}
+	free, err := e.Solve(context.Background())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if b.bound > b.spread || b.bound < free.BoundStops-1e-6 || b.programs > 40 {
+		t.Errorf("spread %.4f, bound %.4f, free trims %.4f, %d programs", b.spread, b.bound, free.SpreadStops, b.programs)
+	}
+	full, err := e.SolveSteps(context.Background(), 0.5)
+	if err != nil || full.SpreadStops > b.spread+1e-9 || full.BoundStops < b.bound-1e-9 {
+		t.Errorf("given its time: %+v, %v; cut short %.4f and %.4f", full, err, b.spread, b.bound)
 	}
 }

@@ -1,9 +1,11 @@
 package plan
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"evenfall/photometry"
 	"evenfall/photometry/survey"
@@ -18,20 +20,18 @@ func (b *balancing) tell() {
 	r := b.r
 	b.tellBasis()
 	gain := r.Before.SpreadStops - r.After.SpreadStops
-	scatter := 0.0
-	if i := r.After.SpreadInterval; i != nil {
-		scatter = r.After.NoiseFloorStops / 2
-	}
 	if places := b.doubtful(); places != "" {
 		b.advise("read_again", "Read %s again first: the trims leave that out.", places)
 	}
 	switch {
 	case r.Before.Verdict.Evenness == survey.Pass:
 		b.advise("keep", "Even enough as it is: the lamps can stay as they are.")
-	case gain < max(0.02, scatter):
-		b.advise("no_gain", "Trims gain %s, no more than the scatter of the readings: leave the lamps, and move or aim them instead.", photometry.FormatStops(max(0, gain)))
-	case r.Kept == nil:
+	case r.Kept != nil:
+		b.adviseLight(r.Kept)
+	case gain >= max(0.02, r.Before.NoiseFloorStops/2):
 		b.adviseTrims()
+	case r.After.Verdict.Evenness != survey.Fail:
+		b.advise("no_gain", "Trims gain %s, no more than the scatter of the readings: leave the lamps as they are.", photometry.FormatStops(max(0, gain)))
 	}
 	if r.After.Verdict.Evenness == survey.Fail {
 		word := "No trims reach"
@@ -41,10 +41,7 @@ func (b *balancing) tell() {
 		b.advise("not_enough", "%s the tolerance of %s: the shapes of the lamps' light do not fit together. Move or re-aim them, or light %s.",
 			word, photometry.FormatStops(r.Limits.Stops), namePlace(r.After.Darkest))
 	}
-	if k := r.Kept; k != nil {
-		b.adviseLight(k)
-	}
-	if l := r.LightStops; l != nil && *l < -0.1 && r.Kept == nil {
+	if l := r.LightStops; l != nil && *l < -0.1 && r.Kept == nil && r.Before.Verdict.Evenness != survey.Pass {
 		b.advise("open_up", "The mean falls by %s: open up by that, or give it back in shutter or ISO.", photometry.FormatStops(-*l))
 	}
 	b.tellDimming()
@@ -72,7 +69,7 @@ func (b *balancing) adviseTrims() {
 		return t.Fixed || t.Stops != nil && *t.Stops > -0.05
 	})
 	slices.SortStableFunc(names, func(a, c string) int {
-		return int(math.Copysign(1, b.r.Trims[a].Percent-b.r.Trims[c].Percent))
+		return cmp.Compare(b.r.Trims[a].Percent, b.r.Trims[c].Percent)
 	})
 	if len(names) == 0 {
 		return
@@ -96,7 +93,7 @@ func (b *balancing) adviseTrims() {
 // inSetUnits is a trim as a scrim and a dimmer setting.
 func inSetUnits(t Trim) string {
 	text := fmt.Sprintf("dim it to %.0f %%", t.Percent)
-	if t.Scrim == "" || t.ScrimStops < -*t.Stops-0.3 {
+	if t.Scrim == "" {
 		return text
 	}
 	if math.Abs(t.ScrimStops+*t.Stops) < 0.05 {
@@ -113,7 +110,15 @@ func (b *balancing) adviseLight(k *BalanceKept) {
 		cost = "switch every lamp off"
 	}
 	b.advise("keep_light", "The most even trims of all %s. Say how much light you need: with --min %s the best spread is %.2f stop, by the trims beside.",
-		cost, photometry.FormatFigure(k.MinLevel), k.SpreadStops)
+		cost, b.typed(k.MinLevel), k.SpreadStops)
+}
+
+// typed is a level as it can be typed back, with its unit.
+func (b *balancing) typed(level float64) string {
+	if b.set.Surface.Settings.Meter.Unit == photometry.Percent {
+		return photometry.FormatFigure(100*level) + "%"
+	}
+	return strings.ReplaceAll(b.level(level), " ", "")
 }
 
 // doubtful lists the places of doubtful readings that count.
@@ -175,7 +180,7 @@ func (b *balancing) tellShares() {
 		return
 	}
 	b.warn("shares", "Each lamp's share of the light is interpolated from %d places, good to %.1f %% of the light; the levels after are good to %.2f stop.",
-		e.Places, *e.ErrorPercent, e.LevelErrorStops)
+		e.Places, max(0.1, *e.ErrorPercent), max(0.01, e.LevelErrorStops))
 }
 
 // tellColorOfAll says where trims carry the color of the mix out of tolerance.

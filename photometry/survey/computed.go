@@ -48,7 +48,7 @@ func (l *LampSet) Judge(c Computed) (*Survey, *Result) {
 		panic("survey: a column of computed levels of another length than the surface")
 	}
 	out := &Survey{Title: s.Title, Quantity: s.Quantity, X: s.X, Y: s.Y, Level: c.Level, U: c.U, V: c.V, DuvRead: c.DuvKnown, Label: s.Label,
-		Readings: s.Len(), Missing: s.Missing, Extent: s.Extent, Area: s.Area, Reference: s.Reference, Lattice: s.Lattice, Settings: s.Settings, Predicted: true}
+		Readings: s.Len(), Missing: s.Missing, Extent: s.Extent, Area: s.Area, Reference: s.Reference, Lattice: s.Lattice, Settings: s.Settings, Predicted: c.Chosen || !l.Together}
 	if out.Reference >= 0 && (!(c.Level[out.Reference] > 0) || c.Left != nil && c.Left[out.Reference]) {
 		out.Reference = -1
 	}
@@ -63,6 +63,9 @@ func (l *LampSet) Judge(c Computed) (*Survey, *Result) {
 		r.Surface = &extent
 	}
 	models, noise := s.noise(l.squares, l.nu)
+	for i := range models {
+		models[i].drift = l.drift
+	}
 	r.Noise = noise
 
 	weights := s.areaWeights()
@@ -76,26 +79,27 @@ func (l *LampSet) Judge(c Computed) (*Survey, *Result) {
 		return newPart(out, c.Level, weights, chosen)
 	}
 	whole := part(false, nil)
-	if len(whole.chosen) == 0 {
-		panic("survey: every point of a computed surface is left out")
+	deciding := whole
+	if s.Area != nil {
+		deciding = part(false, s.Area)
+	}
+	if len(deciding.chosen) == 0 {
+		panic("survey: every point of a computed surface that decides is left out")
 	}
 	var w []float64
 	if weights != nil {
-		w = picked(weights, whole.chosen)
+		w = picked(weights, deciding.chosen)
 	}
-	r.Reference = Reference{Level: mean(picked(c.Level, whole.chosen), w)}
+	r.Reference = Reference{Level: mean(picked(c.Level, deciding.chosen), w)}
 	if i := out.Reference; i >= 0 {
 		r.Reference = Reference{Label: s.Name(i), Level: c.Level[i]}
 	}
 	r.Evenness = whole.evenness(limits, r.Reference)
-	decisive, deciding := &r.Evenness, whole
+	decisive := &r.Evenness
 	if s.Area != nil {
-		if inside := part(false, s.Area); len(inside.chosen) > 0 {
-			c.bound(whole, &r.Evenness, r, models)
-			area := inside.evenness(limits, r.Reference)
-			r.Area = &area
-			decisive, deciding = r.Area, inside
-		}
+		area := deciding.evenness(limits, r.Reference)
+		r.Area, decisive = &area, &area
+		c.bound(whole, &r.Evenness, r, models)
 	}
 	r.Verdict.Evenness = c.bound(deciding, decisive, r, models)
 	if c.Left != nil && slices.Contains(c.Left, true) {
@@ -121,24 +125,26 @@ func (c *Computed) bound(p part, e *Evenness, r *Result, models []noiseModel) st
 	if !(e.Min > 0) {
 		return Fail
 	}
-	interval := func(bound func(repeatClasses, quantilePair) (lo, hi float64)) (lo, hi float64) {
+	interval := func(bound func(repeatClasses, noiseModel, quantilePair) (lo, hi float64)) (lo, hi float64) {
 		return widest(models, n, func(m noiseModel, f quantilePair) (float64, float64) {
+			one := noiseModel{stops: 1, nu: m.nu, drift: m.drift}
 			if c.Chosen {
+				// One drift was taken out of all levels: no choice adds to that.
+				one.drift *= f.z / (f.q / math.Sqrt2)
 				f.z = f.q / math.Sqrt2
 			}
-			lo, _ := bound(c.classes(p, m, -1), f)
-			_, hi := bound(c.classes(p, m, 1), f)
+			lo, _ := bound(c.classes(p, m, -1), one, f)
+			_, hi := bound(c.classes(p, m, 1), one, f)
 			return lo, hi
 		})
 	}
 	e.NoiseFloorStops = MeanRange(n) * c.typical(p, models[0])
-	one := noiseModel{stops: 1}
-	lo, hi := interval(func(classes repeatClasses, f quantilePair) (float64, float64) { return spreadInterval(classes, one, f) })
+	lo, hi := interval(spreadInterval)
 	e.SpreadInterval = &[2]float64{lo, hi}
 	if !r.Limits.EachSide {
 		return judge(lo, hi, r.Limits.Stops)
 	}
-	lo, hi = interval(func(classes repeatClasses, f quantilePair) (float64, float64) {
+	lo, hi = interval(func(classes repeatClasses, one noiseModel, f quantilePair) (float64, float64) {
 		kRef := math.Inf(1)
 		if i := p.s.Reference; i >= 0 {
 			kRef = inverseSquare(c.deviation(i, models[0]))

@@ -36,6 +36,7 @@ type LampSet struct {
 
 	squares float64 // of repeats about their means, stops²
 	nu      int     // their degrees of freedom
+	drift   float64 // stops that taking out a drift adds, as in noiseModel
 }
 
 // LampMap is one lamp alone: columns beside the points of the set's Surface.
@@ -77,25 +78,28 @@ func (m *LampMap) Color() (light colorimetry.CCT, ok bool) {
 // ReadLampSet reads what lamps do alone: a map of each lamp, or one map of all
 // lamps together and each lamp alone at some of its places.
 //
-// Whose a reading is says its row's lamp cell, or the file's lamp note. A file
-// that says nothing is named by the file (by the sheet, where a workbook has
-// several); but where other files name their lamps, it is all lamps together,
-// as is an empty cell, or the word all. Places are joined by label, else by
-// position. Without a map of all lamps together only the places count that
-// every lamp was read at; ambient light may have been read at fewer.
+// Whose a reading is says its row's lamp cell, or the file's lamp note; an empty
+// cell or the word all is all lamps together. A file that says nothing is the
+// lamp of its own name (of the sheet's, where a workbook has several). Only where
+// other files name their lamps and this one is what is missing, a map of all
+// together beside lamps that were read at a few places, or one that the lamps'
+// maps add up to, it is that; Surface.Inferred or Surface.Warnings tells.
+//
+// Places are joined by label, else by position. Without a map of all lamps
+// together only the places count that every lamp was read at; ambient light may
+// have been read at fewer.
 func ReadLampSet(inputs []LampInput, options ReadOptions) (*LampSet, error) {
 	b, parts, err := readLampSheets(inputs, options)
 	if err != nil {
 		return nil, err
 	}
-	together, lamps := partLights(parts)
-	if len(lamps) == 0 {
-		return nil, fmt.Errorf("%s: found readings of all lamps together only, expected readings of each lamp alone (a lamp column, a lamp note, or a file for each lamp)", inputs[0].Name)
-	}
-	set, more := b.lampSet(together, lamps)
+	set, more := b.assign(partLights(parts))
 	if len(more) > 0 {
 		more.Sort()
 		return nil, more
+	}
+	if set == nil {
+		return nil, fmt.Errorf("%s: found readings of all lamps together only, expected readings of each lamp alone (a lamp column, a lamp note, or a file for each lamp)", inputs[0].Name)
 	}
 	return set, nil
 }
@@ -103,7 +107,7 @@ func ReadLampSet(inputs []LampInput, options ReadOptions) (*LampSet, error) {
 // lampPart are rows of one sheet with the file that they came in.
 type lampPart struct {
 	rows *rows
-	file string // its name as a lamp's, where nothing better is known
+	name string // of the file or sheet, where the rows name no lamp
 }
 
 // readLampSheets reads all files into rows; levels of zero are legal in them.
@@ -203,86 +207,6 @@ func (r *rows) checkLampLevels(c *collector) {
 		}
 		c.add(r.sheet.Error(r.cell(i, levelRole, text), "a level of 0 or more; leave the cell empty where nothing was read"))
 	}
-}
-
-// lightRows are all rows of one light, sheet by sheet.
-type lightRows struct {
-	name  string
-	parts []*rows
-	n     int // rows with a level
-}
-
-func (l *lightRows) add(r *rows) {
-	l.parts = append(l.parts, r)
-	for _, v := range r.level {
-		if !math.IsNaN(v) {
-			l.n++
-		}
-	}
-}
-
-// partLights sorts rows by whose light they are.
-func partLights(parts []lampPart) (together *lightRows, lamps []*lightRows) {
-	named := false
-	for _, p := range parts {
-		for _, name := range distinct(p.rows.lamp) {
-			named = named || !strings.EqualFold(name, "all") && !strings.EqualFold(name, AmbientName)
-		}
-	}
-	together = &lightRows{}
-	at := map[string]*lightRows{}
-	lightOf := func(name string) *lightRows {
-		if name == "" || strings.EqualFold(name, "all") {
-			return together
-		}
-		key := strings.ToLower(name)
-		if at[key] == nil {
-			at[key] = &lightRows{name: name}
-			lamps = append(lamps, at[key])
-		}
-		return at[key]
-	}
-	for _, p := range parts {
-		if p.rows.lamp == nil {
-			name := p.file
-			if named {
-				name = ""
-			}
-			lightOf(name).add(p.rows)
-			continue
-		}
-		// One pass finds each row's light: a file may hold many lamps.
-		of := map[string]int{}
-		var names []string
-		which := make([]int, p.rows.n)
-		for i, name := range p.rows.lamp {
-			k, known := of[name]
-			if !known {
-				k = slices.IndexFunc(names, func(n string) bool { return strings.EqualFold(n, name) })
-				if k < 0 {
-					k = len(names)
-					names = append(names, name)
-				}
-				of[name] = k
-			}
-			which[i] = k
-		}
-		if len(names) == 1 {
-			lightOf(names[0]).add(p.rows)
-			continue
-		}
-		keep := make([]bool, p.rows.n)
-		for k, name := range names {
-			for i := range keep {
-				keep[i] = which[i] == k
-			}
-			// A row with no lamp and nothing read is a blank of the sheet.
-			if r := p.rows.subset(keep); name != "" || r.anythingRead() {
-				lightOf(name).add(r)
-			}
-		}
-	}
-	return together, lamps
 }
 
 // anythingRead tells whether any row has a level or a color.

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"evenfall/photometry"
 	"evenfall/photometry/table"
 )
 
@@ -78,10 +79,17 @@ func (b *builder) lampSet(together *lightRows, lamps []*lightRows) (*LampSet, ta
 	if len(b.errors) == 0 {
 		b.findReference(s)
 		b.tell(s)
+		if !set.Together {
+			// Sums are marks of no scale.
+			s.Warnings = slices.DeleteFunc(s.Warnings, func(f photometry.Finding) bool { return f.Code == "no_mark" })
+		}
 	}
 	for _, c := range columns {
 		set.Maps = append(set.Maps, c.finish(s, kept))
 		set.squares, set.nu = set.squares+c.squares, set.nu+c.nu
+		if d := c.Drift; d != nil && d.Corrected && !set.Together {
+			set.drift = max(set.drift, d.errorStops)
+		}
 	}
 	set.addScatter()
 	return set, b.errors
@@ -121,7 +129,7 @@ func (b *builder) lampColumn(s *Survey, l *lightRows) *lampColumn {
 			return c
 		}
 		before := len(b.errors)
-		places := b.locate(r)
+		places := b.locateLamp(r)
 		if b.elsewhere(r, l.name, before); len(b.errors) > before {
 			return c
 		}
@@ -170,6 +178,34 @@ func (b *builder) lampColumn(s *Survey, l *lightRows) *lampColumn {
 	return c
 }
 
+// locateLamp finds the places of a lamp's rows. A grid may hold fewer rows and
+// columns than the base's.
+func (b *builder) locateLamp(r *rows) []int32 {
+	if (r.x == nil) != (r.y == nil) {
+		if r.label == nil {
+			b.add(&table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line, Found: "only one of the columns x and y", InWords: true, Expected: "both"})
+			return nil
+		}
+		r.x, r.y = nil, nil // the labels say where
+	}
+	if r == b.base || !r.grid || !b.base.grid || r.x == nil || b.base.x == nil || r.places == b.base.places && r.n == b.base.n {
+		return b.locate(r)
+	}
+	box, _ := BoxOf(b.placeX, b.placeY)
+	near := math.Max(0.01, 0.05*typicalSpacing(box, len(b.placeX)))
+	grid := newBins(b.placeX, b.placeY, box, 4)
+	places := make([]int32, r.n)
+	for i := range places {
+		if places[i] = -1; math.IsNaN(r.x[i]) || math.IsNaN(r.y[i]) {
+			continue
+		}
+		if places[i] = grid.closest(b.placeX, b.placeY, r.x[i], r.y[i], near); places[i] < 0 && (!math.IsNaN(valueAt(r.level, i)) || r.colors.hasAny(i)) {
+			b.add(r.sheet.Error(r.cell(i, xRole, fmt.Sprintf("a place at %s, %s", photometry.FormatFigure(r.x[i]), photometry.FormatFigure(r.y[i]))), "a place that "+b.base.sheet.File+" has too"))
+		}
+	}
+	return places
+}
+
 // elsewhere says once that a lamp's map is of other places, where errors since
 // before say so row by row.
 func (b *builder) elsewhere(r *rows, lamp string, before int) {
@@ -194,7 +230,7 @@ func (b *builder) lampColors(c *lampColumn, colored []*rows) {
 	if len(colored) > 1 {
 		r = b.mergedColors(colored)
 	} else {
-		places = b.locate(r)
+		places = b.locateLamp(r)
 	}
 	if len(b.errors) > 0 {
 		return
@@ -320,14 +356,14 @@ func (l *LampSet) addScatter() {
 	}
 	more, moreNu := l.Surface.repeatScatter(drift, bad)
 	if taken {
-		more, moreNu = more+squares, moreNu+nu
+		more, moreNu, l.drift = more+squares, moreNu+nu, drift.errorStops
 	}
 	l.squares, l.nu = l.squares+more, l.nu+moreNu
 }
 
 // lampSlips looks for slips of the pen in a map of one lamp. Places without
-// light have no logarithm and cannot look like one; of large maps only what
-// stands far off the trend is looked at.
+// light have no logarithm and cannot look like one. A large map is searched
+// only where something stands out at a first look, since there may be many.
 func (s *Survey) lampSlips(level []float64, noise float64) []Suspect {
 	lit := &Survey{Quantity: s.Quantity, Settings: s.Settings, found: map[int32]string{}}
 	var from []int32
@@ -342,7 +378,7 @@ func (s *Survey) lampSlips(level []float64, noise float64) []Suspect {
 			lit.lines, levels = append(lit.lines, s.lines[i]), append(levels, v)
 		}
 	}
-	if len(levels) < 5 {
+	if len(levels) < 5 || len(levels) >= largeMap && !lit.standsOut(levels) {
 		return nil
 	}
 	out, _ := lit.suspects(levels, fitTrend(lit.X, lit.Y, levels, nil), noise)
@@ -350,4 +386,47 @@ func (s *Survey) lampSlips(level []float64, noise float64) []Suspect {
 		out[k].Point = int(from[out[k].Point])
 	}
 	return out
+}
+
+// largeMap is how many points of one lamp get the first look first.
+const largeMap = 200
+
+// standsOut tells whether any point differs from a plane through those around
+// it by nearly as much as a slip at least does. What each point does to its own
+// plane is taken out by its leverage h: r/(1 − h) is its distance from the plane
+// without it.
+func (s *Survey) standsOut(level []float64) bool {
+	const nearly = 0.8 * farStops
+	box, _ := BoxOf(s.X, s.Y)
+	grid := newBins(s.X, s.Y, box, 12)
+	stops := make([]float64, len(level))
+	for i, v := range level {
+		stops[i] = math.Log2(v)
+	}
+	for cell := range grid.columns * grid.rows {
+		members := grid.members(cell)
+		n := float64(len(members))
+		var mx, my, mv float64
+		for _, i := range members {
+			mx, my, mv = mx+s.X[i]/n, my+s.Y[i]/n, mv+stops[i]/n
+		}
+		var sxx, sxy, syy, sxv, syv float64
+		for _, i := range members {
+			x, y, v := s.X[i]-mx, s.Y[i]-my, stops[i]-mv
+			sxx, sxy, syy, sxv, syv = sxx+x*x, sxy+x*y, syy+y*y, sxv+x*v, syv+y*v
+		}
+		det := sxx*syy - sxy*sxy
+		flat := det <= 1e-9*sxx*syy // too few, or in a line: no slope can be told
+		for _, i := range members {
+			x, y, off, h := s.X[i]-mx, s.Y[i]-my, stops[i]-mv, 1/n
+			if !flat {
+				off -= ((syy*sxv-sxy*syv)*x + (sxx*syv-sxy*sxv)*y) / det
+				h += (syy*x*x - 2*sxy*x*y + sxx*y*y) / det
+			}
+			if math.Abs(off) > nearly*(1-h) && n > 1 {
+				return true
+			}
+		}
+	}
+	return false
 }

@@ -69,7 +69,11 @@ func Balance(w io.Writer, r *plan.BalanceResult, o Options) error {
 // balanceHeadline is the spread before and after against the tolerance.
 func balanceHeadline(r *plan.BalanceResult) string {
 	after := r.After
-	text := fmt.Sprintf("spread %.2f → %.2f stop by %s", r.Before.SpreadStops, after.SpreadStops, proofText(r))
+	text := ""
+	if v := after.Verdict; v.Color == survey.Fail && v.Evenness == survey.Pass {
+		text = "color out of tolerance, "
+	}
+	text += fmt.Sprintf("spread %.2f → %.2f stop by %s", r.Before.SpreadStops, after.SpreadStops, proofText(r))
 	if r.Kept != nil {
 		text += fmt.Sprintf(", or %.2f with half the light kept", r.Kept.SpreadStops)
 	}
@@ -183,7 +187,7 @@ func trimWords(t plan.Trim) string {
 		return "switched off"
 	case *t.Stops > -0.05:
 		return "as it is"
-	case t.Scrim == "", -*t.Stops > t.ScrimStops+0.3:
+	case t.Scrim == "":
 		return "a dimmer"
 	case math.Abs(t.ScrimStops+*t.Stops) < 0.05:
 		return t.Scrim
@@ -196,8 +200,8 @@ func scrimsText(r *plan.BalanceResult) string {
 	if r.ScrimsStops == nil || r.StepStops > 0 {
 		return ""
 	}
-	if math.Abs(*r.ScrimsStops-r.After.SpreadStops) < 0.005 {
-		return ""
+	if s := *r.ScrimsStops; math.Abs(s-r.After.SpreadStops) < 0.005 || s > r.Before.SpreadStops-0.02 {
+		return "" // the same, or no better than leaving the lamps alone
 	}
 	return fmt.Sprintf("with the nearest scrims in place of dimmers %.2f stop (--half-steps finds the best ones)", *r.ScrimsStops)
 }

@@ -1,0 +1,124 @@
+package plan
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/stat"
+
+	"evenfall/photometry"
+)
+
+// limits of what counts as lamps adding up to all of them together.
+const (
+	additive     = 0.05 // stops, on the mean
+	slipStops    = 0.3  // of one place from the rest
+	slipScatters = 6.0
+	slipsAtMost  = 0.2 // of the places; more of them are no slips
+)
+
+// sumPlace is a place where every lamp was read alone, and all together.
+type sumPlace struct {
+	point          int
+	together, rest float64 // level of all together; what of it the lamps do not explain
+	off            float64 // stops of all together over the sum
+}
+
+// additivity compares all lamps together with the sum of the lamps alone, where
+// all were read. Single places that do not add up hold a slip. Light that the
+// lamps do not explain is that of lamps not read alone, or ambient: it stays as
+// it is, whatever the trims.
+func (b *balancing) additivity() error {
+	if b.together == nil {
+		return nil
+	}
+	var at []sumPlace
+	var offs []float64
+	for i := range b.n {
+		if sum, ok := b.complete(i); ok && !b.left[i] && sum+b.ambientAt(i) > 0 {
+			sum += b.ambientAt(i)
+			at = append(at, sumPlace{i, b.together[i], b.together[i] - sum, photometry.Stops(b.together[i], sum)})
+			offs = append(offs, at[len(at)-1].off)
+		}
+	}
+	if len(at) >= 3 {
+		slices.Sort(offs)
+		if err := b.addUp(at, offs[len(offs)/2]); err != nil {
+			return err
+		}
+	}
+	if len(b.lamp) == 1 && b.ambient == nil && !b.unread {
+		return oneLampOnly(b.lamp[0].Name)
+	}
+	return nil
+}
+
+func oneLampOnly(name string) error {
+	return fmt.Errorf("found readings of one lamp only, %q, expected two lamps or more: one lamp alone is as uneven at any level", name)
+}
+
+// addUp judges the places where a sum can be told, by their middle distance
+// from it.
+func (b *balancing) addUp(at []sumPlace, median float64) error {
+	scatter := b.set.Noise().Stops
+	var slips, kept []sumPlace
+	for _, p := range at {
+		if d := math.Abs(p.off - median); d > slipStops && d > slipScatters*math.Sqrt2*scatter {
+			slips = append(slips, p)
+			continue
+		}
+		kept = append(kept, p)
+	}
+	few := float64(len(slips)) <= max(1, slipsAtMost*float64(len(at)))
+	short := slices.MinFunc(at, func(a, c sumPlace) int { return cmp.Compare(a.off, c.off) })
+	if median < -0.5 || !few && short.off < -slipStops {
+		hint := "read them again, and name the lamp of every file or row (a lamp note or column); what names none counts as all lamps together"
+		if b.ambient != nil && !b.o.AmbientInReadings {
+			hint = "where the lamps were read with the ambient light on, say so (--with-ambient)"
+		}
+		return fmt.Errorf("all lamps together read less than the lamps alone (%s) add up to, %s against %s at %s, expected at least as much: %s",
+			lampNames(b.lamp), b.level(short.together), b.level(short.together-short.rest), b.set.Surface.Name(short.point), hint)
+	}
+	if few {
+		for _, p := range slips {
+			b.left[p.point] = true
+			b.warn("does_not_add_up", "At %s all lamps together read %s, the lamps alone add up to %s: one of these readings is a slip, and the place is left out.",
+				b.set.Surface.Name(p.point), b.level(p.together), b.level(p.together-p.rest))
+		}
+	} else {
+		kept = at // light that comes unevenly, and no slips
+	}
+	off, rest := make([]float64, len(kept)), make([]float64, len(kept))
+	for k, p := range kept {
+		off[k], rest[k] = p.off, p.rest
+	}
+	mean, deviation := stat.MeanStdDev(off, nil)
+	b.r.AdditivityStops = &mean
+	if math.Abs(mean) <= max(additive, 3*deviation/math.Sqrt(float64(len(kept)))) && few {
+		return nil
+	}
+	if mean < 0 {
+		more := ""
+		if b.ambient != nil && !b.o.AmbientInReadings {
+			more = ", or the readings of lamps alone hold the ambient light (--with-ambient)"
+		}
+		b.warn("less_than_the_sum", "All lamps together read %s less than the lamps alone add up to: a lamp changed in between%s.", photometry.FormatStops(-mean), more)
+		return nil
+	}
+	level, uneven := stat.MeanStdDev(rest, nil)
+	// Lamps that all changed in between add the same stops everywhere, to the
+	// scatter of two readings; light that stays where it is adds a level of its
+	// own. Where both would do, what varies less is the likelier; but no lamp
+	// doubles by itself.
+	same := deviation <= max(2*math.Sqrt2*scatter, 0.01) && deviation/mean < uneven/level
+	if same && mean < 1 && len(b.lamp) > 1 {
+		b.warn("more_than_the_sum", "All lamps together read %s more than the lamps alone add up to, by the same factor everywhere: the light changed in between; the shares hold all the same.", photometry.FormatStops(mean))
+		return nil
+	}
+	b.unread = true
+	b.warn("other_light", "All lamps together read %s more than the lamps alone add up to: the rest, %s on the mean, is other light, which no trim changes.",
+		photometry.FormatStops(mean), b.level(level))
+	return nil
+}
