@@ -46,12 +46,12 @@ func (b *builder) fillColors(s *Survey, sheets []*rows) {
 // does not complete another.
 func sameHalves(colored []*rows) bool {
 	for _, r := range colored[1:] {
-		for k, column := range r.colorNumbers() {
-			if (*column == nil) != (*colored[0].colorNumbers()[k] == nil) {
+		for _, of := range colorNumberRoles {
+			if r.colors.has(of) != colored[0].colors.has(of) {
 				return false
 			}
 		}
-		if (r.colors.cc == nil) != (colored[0].colors.cc == nil) {
+		if r.colors.has(ccRole) != colored[0].colors.has(ccRole) {
 			return false
 		}
 	}
@@ -62,52 +62,42 @@ func sameHalves(colored []*rows) bool {
 // by place; the first sheet that has a figure gives it.
 func (b *builder) mergedColors(colored []*rows) *rows {
 	n := len(b.placeX)
-	out := &rows{sheet: colored[0].sheet, n: n, columns: map[role]int{}}
-	for _, r := range colored {
+	out := &rows{sheet: colored[0].sheet, n: n, parts: colored, sources: map[role][]source{}}
+	to := &out.colors
+	for part, r := range colored {
 		places := b.locate(r)
 		if len(b.errors) > 0 {
 			return nil
 		}
-		to, from := out.colorNumbers(), r.colorNumbers()
-		for k := range from {
-			if *from[k] == nil {
-				continue
+		layOver := func(of role, lay func(p, i int)) {
+			if !r.colors.has(of) {
+				return
 			}
-			if *to[k] == nil {
-				*to[k] = nans(n)
+			if !to.has(of) {
+				out.sources[of] = make([]source, n)
+				if of == ccRole {
+					to.cc = make([]string, n)
+				} else {
+					*to.number(of) = nans(n)
+				}
 			}
-			for i, v := range *from[k] {
+			for i := range r.n {
 				p := i
 				if places != nil {
 					p = int(places[i])
 				}
-				if p >= 0 && p < n && math.IsNaN((*to[k])[p]) {
-					(*to[k])[p] = v
+				if p >= 0 && p < n && !to.given(of, p) {
+					lay(p, i)
+					out.sources[of][p] = source{int32(part), int32(i)}
 				}
 			}
 		}
-		if r.colors.cc != nil {
-			if out.colors.cc == nil {
-				out.colors.cc = make([]string, n)
-			}
-			for i, v := range r.colors.cc {
-				p := i
-				if places != nil {
-					p = int(places[i])
-				}
-				if p >= 0 && p < n && out.colors.cc[p] == "" {
-					out.colors.cc[p] = v
-				}
-			}
+		for _, of := range colorNumberRoles {
+			layOver(of, func(p, i int) { (*to.number(of))[p] = (*r.colors.number(of))[i] })
 		}
+		layOver(ccRole, func(p, i int) { to.cc[p] = r.colors.cc[i] })
 	}
-	out.merged = true
 	return out
-}
-
-func (r *rows) colorNumbers() []*[]float64 {
-	c := &r.colors
-	return []*[]float64{&c.cct, &c.mired, &c.duv, &c.cieX, &c.cieY, &c.uPrime, &c.vPrime}
 }
 
 // colorsOf converts the colors of sheets and lays them at their places (nil:
@@ -177,11 +167,7 @@ func (b *builder) colorOf(r *rows, i int) (colorimetry.UVPrime, bool) {
 	c := &r.colors
 	has := func(column []float64) bool { return column != nil && !math.IsNaN(column[i]) }
 	fail := func(of role, err error) (colorimetry.UVPrime, bool) {
-		cell := r.cell(i, of, c.text(of, i))
-		if r.merged {
-			cell = table.Cell{Text: cell.Text}
-		}
-		b.add(r.sheet.Error(cell, "a color that a light can have: "+err.Error()))
+		b.add(r.colorError(i, of, "a color that a light can have: "+err.Error()))
 		return colorimetry.UVPrime{}, false
 	}
 	switch {
@@ -200,8 +186,8 @@ func (b *builder) colorOf(r *rows, i int) (colorimetry.UVPrime, bool) {
 		b.compare(r, i, p.UVPrime())
 		return p.UVPrime(), true
 	case !has(c.cct) && !has(c.mired):
-		if of, text, other := c.lone(i); other != "" {
-			b.add(r.sheet.Error(r.cell(i, of, text), other))
+		if of, other := c.lone(i); other != "" {
+			b.add(r.colorError(i, of, other))
 		}
 		return colorimetry.UVPrime{}, false
 	}
@@ -210,13 +196,13 @@ func (b *builder) colorOf(r *rows, i int) (colorimetry.UVPrime, bool) {
 	if has(c.cct) {
 		light.Kelvin = c.cct[i]
 		if has(c.mired) && math.Abs(c.mired[i]*light.Kelvin/1e6-1) > 0.02 {
-			b.add(r.sheet.Error(r.cell(i, miredRole, c.text(miredRole, i)), "the mired of "+c.text(cctRole, i)+" K beside it, or one of the two"))
+			b.add(r.colorError(i, miredRole, "the mired of "+c.text(cctRole, i)+" K beside it, or one of the two"))
 			return colorimetry.UVPrime{}, false
 		}
 	} else {
 		of = miredRole
 		if !(c.mired[i] > 0) {
-			b.add(r.sheet.Error(r.cell(i, miredRole, c.text(miredRole, i)), "a number of mired above zero such as 178"))
+			b.add(r.colorError(i, miredRole, "a number of mired above zero such as 178"))
 			return colorimetry.UVPrime{}, false
 		}
 		light.Kelvin = colorimetry.Kelvin(c.mired[i])
@@ -231,7 +217,7 @@ func (b *builder) colorOf(r *rows, i int) (colorimetry.UVPrime, bool) {
 	case cc != "":
 		needs, err := colorimetry.ParseNeeds(cc)
 		if err != nil {
-			b.add(r.sheet.Error(r.cell(i, ccRole, cc), "needs or has with it, needs 1M or has 1G: "+err.Error()))
+			b.add(r.colorError(i, ccRole, "needs or has with it, needs 1M or has 1G: "+err.Error()))
 			return colorimetry.UVPrime{}, false
 		}
 		if light, err = colorimetry.FromCC(light.Kelvin, needs); err != nil {
@@ -255,49 +241,53 @@ func (b *builder) colorOf(r *rows, i int) (colorimetry.UVPrime, bool) {
 // color: by more than a fiftieth, which no rounding makes.
 func (b *builder) compare(r *rows, i int, p colorimetry.UVPrime) {
 	c := &r.colors
-	kelvin := math.NaN()
+	kelvin, of := math.NaN(), cctRole
 	switch {
 	case c.cct != nil:
 		kelvin = c.cct[i]
 	case c.mired != nil:
-		kelvin = 1e6 / c.mired[i]
+		kelvin, of = 1e6/c.mired[i], miredRole
 	}
 	if math.IsNaN(kelvin) {
 		return
 	}
 	if t, err := p.CCT(); err != nil || math.Abs(t.Kelvin/kelvin-1) > 0.02 {
 		if b.disagree == 0 {
-			b.disagreeLine = r.line(i)
+			from, row := r.source(of, i)
+			b.disagreeLine = from.line(row)
 		}
 		b.disagree++
 	}
 }
 
-// lone finds a part of a color that says nothing without another, and what
-// would have to stand beside it.
-func (c *colorColumns) lone(i int) (of role, text, other string) {
-	for _, part := range []struct {
-		role   role
-		column []float64
-		other  string
-	}{{duvRole, c.duv, "a color temperature beside it"}, {cieXRole, c.cieX, "cie y beside it"}, {cieYRole, c.cieY, "cie x beside it"},
-		{uPrimeRole, c.uPrime, "v' beside it"}, {vPrimeRole, c.vPrime, "u' beside it"}} {
-		if part.column != nil && !math.IsNaN(part.column[i]) {
-			return part.role, trimFloat(part.column[i]), part.other
-		}
-	}
-	if c.cc != nil && c.cc[i] != "" {
-		return ccRole, c.cc[i], "a color temperature beside it"
-	}
-	return unknownRole, "", ""
+// colorError is an error at a part of the color of row i.
+func (r *rows) colorError(i int, of role, expected string) *table.Error {
+	from, row := r.source(of, i)
+	return from.sheet.Error(from.cell(row, of, r.colors.text(of, i)), expected)
 }
 
-// text is a figure of row i as typed.
-func (c *colorColumns) text(of role, i int) string {
-	if of == ccRole {
-		return c.cc[i]
+// source is the sheet and row that a part of the color of row i comes from.
+func (r *rows) source(of role, i int) (*rows, int) {
+	if r.parts == nil {
+		return r, i
 	}
-	return trimFloat(map[role][]float64{cctRole: c.cct, miredRole: c.mired, duvRole: c.duv, cieXRole: c.cieX, cieYRole: c.cieY, uPrimeRole: c.uPrime, vPrimeRole: c.vPrime}[of][i])
+	at := r.sources[of][i]
+	return r.parts[at.part], int(at.row)
+}
+
+// lone finds a part of a color that says nothing without another, and what
+// would have to stand beside it.
+func (c *colorColumns) lone(i int) (of role, other string) {
+	for _, part := range []struct {
+		role  role
+		other string
+	}{{duvRole, "a color temperature beside it"}, {cieXRole, "cie y beside it"}, {cieYRole, "cie x beside it"},
+		{uPrimeRole, "v' beside it"}, {vPrimeRole, "u' beside it"}, {ccRole, "a color temperature beside it"}} {
+		if c.given(part.role, i) {
+			return part.role, part.other
+		}
+	}
+	return unknownRole, ""
 }
 
 // tellColors adds what came up while colors were read.

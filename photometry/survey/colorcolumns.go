@@ -8,36 +8,57 @@ type colorColumns struct {
 	cc                                          []string
 }
 
-func (c *colorColumns) set(of role, values []float64) {
-	switch of {
-	case cctRole:
-		c.cct = values
-	case miredRole:
-		c.mired = values
-	case duvRole:
-		c.duv = values
-	case cieXRole:
-		c.cieX = values
-	case cieYRole:
-		c.cieY = values
-	case uPrimeRole:
-		c.uPrime = values
-	case vPrimeRole:
-		c.vPrime = values
+// colorNumberRoles are the parts of a color that are numbers: all but CC.
+var colorNumberRoles = []role{cctRole, miredRole, duvRole, cieXRole, cieYRole, uPrimeRole, vPrimeRole}
+
+// number is the column of one of colorNumberRoles.
+func (c *colorColumns) number(of role) *[]float64 {
+	return [...]*[]float64{&c.cct, &c.mired, &c.duv, &c.cieX, &c.cieY, &c.uPrime, &c.vPrime}[of-cctRole]
+}
+
+// has tells whether there is a column of a part of a color.
+func (c *colorColumns) has(of role) bool {
+	if of == ccRole {
+		return c.cc != nil
 	}
+	return *c.number(of) != nil
 }
 
 // any tells whether there is a color column at all.
 func (c *colorColumns) any() bool {
-	return c.cct != nil || c.mired != nil || c.duv != nil || c.cieX != nil || c.cieY != nil || c.uPrime != nil || c.vPrime != nil || c.cc != nil
+	for _, of := range colorNumberRoles {
+		if c.has(of) {
+			return true
+		}
+	}
+	return c.cc != nil
+}
+
+// given tells whether row i has a part of a color.
+func (c *colorColumns) given(of role, i int) bool {
+	switch {
+	case !c.has(of):
+		return false
+	case of == ccRole:
+		return c.cc[i] != ""
+	}
+	return !math.IsNaN((*c.number(of))[i])
 }
 
 // hasAny tells whether row i has any part of a color.
 func (c *colorColumns) hasAny(i int) bool {
-	for _, column := range [][]float64{c.cct, c.mired, c.duv, c.cieX, c.cieY, c.uPrime, c.vPrime} {
-		if column != nil && !math.IsNaN(column[i]) {
+	for _, of := range colorNumberRoles {
+		if c.given(of, i) {
 			return true
 		}
 	}
-	return c.cc != nil && c.cc[i] != ""
+	return c.given(ccRole, i)
+}
+
+// text is a figure of row i as typed.
+func (c *colorColumns) text(of role, i int) string {
+	if of == ccRole {
+		return c.cc[i]
+	}
+	return trimFloat((*c.number(of))[i])
 }

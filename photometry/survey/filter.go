@@ -36,8 +36,11 @@ func (r *rows) subset(keep []bool) *rows {
 
 // numberColumns are all columns of numbers, for whoever treats them alike.
 func (r *rows) numberColumns() []*[]float64 {
-	c := &r.colors
-	return []*[]float64{&r.x, &r.y, &r.level, &r.minutes, &c.cct, &c.mired, &c.duv, &c.cieX, &c.cieY, &c.uPrime, &c.vPrime}
+	columns := []*[]float64{&r.x, &r.y, &r.level, &r.minutes}
+	for _, of := range colorNumberRoles {
+		columns = append(columns, r.colors.number(of))
+	}
+	return columns
 }
 
 // picked is the column at an index; nil stays nil.

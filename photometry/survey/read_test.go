@@ -3,6 +3,7 @@ package survey
 import (
 	"errors"
 	"math"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -64,6 +65,35 @@ func TestBadInput(t *testing.T) {
 	}
 	if _, err := Analyze(s); err == nil || !strings.Contains(err.Error(), "one place read") {
 		t.Errorf("one reading: %v", err)
+	}
+}
+
+// A color spread over files is one color: what is wrong with it is told at the
+// cell that gave the figure.
+func TestBadColorInSeveralFiles(t *testing.T) {
+	levels := "lx,0.5,1.5,2.5\n2,500,510,520\n1,505,515,525\n0,500,505,515\n"
+	kelvins := "K,0.5,1.5,2.5\n2,5600,5600,5600\n1,5600,5600,5600\n0,5600,5600,5600\n"
+	duvs := "Duv,0.5,1.5,2.5\n2,0.001,0.001,0.001\n1,0.001,0.001,%s\n0,0.001,0.001,0.001\n"
+	for name, c := range map[string]struct {
+		files []string
+		want  string
+	}{
+		"no such Duv":   {[]string{levels, kelvins, strings.ReplaceAll(duvs, "%s", "3")}, "2.csv:3:4: found \"3\", expected a color that a light can have"},
+		"no such color": {[]string{levels, strings.Replace(kelvins, "5600\n1,", "5\n1,", 1), strings.ReplaceAll(duvs, "%s", "0")}, "1.csv:2:4: found \"5\", expected a color that a light can have"},
+		"Duv alone":     {[]string{levels, strings.Replace(kelvins, "\n0,5600", "\n0,", 1), strings.ReplaceAll(duvs, "%s", "0")}, "2.csv:4:2: found \"0.001\", expected a color temperature beside it"},
+		"two colors": {[]string{levels, kelvins, strings.ReplaceAll(duvs, "%s", "0"),
+			"mired,0.5,1.5,2.5\n2,179,179,179\n1,179,250,179\n0,179,179,179\n"}, "3.csv:3:3: found \"250\", expected the mired of 5600 K beside it"},
+		"no CC": {[]string{levels, kelvins, "CC,0.5,1.5,2.5\n2,has 1G,has 1G,has 1G\n1,has 1G,has 1G,1G\n0,has 1G,has 1G,has 1G\n"}, "2.csv:3:4: found \"1G\", expected needs or has with it"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			var inputs []Input
+			for i, file := range c.files {
+				inputs = append(inputs, Input{strconv.Itoa(i) + ".csv", strings.NewReader(file)})
+			}
+			if _, err := Read(inputs, ReadOptions{}); err == nil || !strings.Contains(err.Error(), c.want) {
+				t.Errorf("error %v\nwant %s", err, c.want)
+			}
+		})
 	}
 }
 

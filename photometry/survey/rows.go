@@ -26,12 +26,16 @@ type rows struct {
 	quantity photometry.Quantity
 	unit     photometry.Unit
 	hasLevel bool
-	text     map[int32]string // odd level cells, by row
-	columns  map[role]int     // index in the sheet; a grid's rows run over columns
-	places   int              // grid: its columns of cells
-	merged   bool             // laid together from several sheets: no lines of its own
-	kept     []int32          // original rows where some were filtered out; nil for all
+	text     map[int32]string  // odd level cells, by row
+	columns  map[role]int      // index in the sheet; a grid's rows run over columns
+	places   int               // grid: its columns of cells
+	parts    []*rows           // merged colors: the sheets laid over each other
+	sources  map[role][]source // merged colors: where each figure stands in parts
+	kept     []int32           // original rows where some were filtered out; nil for all
 }
+
+// source is a row of one of several sheets.
+type source struct{ part, row int32 }
 
 // line and cell tell where row i stands, for messages.
 func (r *rows) line(i int) int {
@@ -109,7 +113,7 @@ func gather(sheet *table.Sheet, l layout, notes *noteSet, c *collector) *rows {
 			r.colors.cc = data.Text
 		default:
 			if col.role.isColor() {
-				r.colors.set(col.role, r.numbers(col.role, data, c))
+				*r.colors.number(col.role) = r.numbers(col.role, data, c)
 			}
 		}
 	}
@@ -356,7 +360,7 @@ func (r *rows) gatherGrid(l layout, notes *noteSet, meter photometry.Meter, c *c
 	case kind == levelRole:
 		r.level = values
 	case kind != ccRole:
-		r.colors.set(kind, values)
+		*r.colors.number(kind) = values
 	}
 	// A header cell left empty is no column of places.
 	if len(columns) < r.places {
