@@ -151,8 +151,8 @@ func (r *Result) warnAlone(s *Survey, alone []int, level []float64) {
 	}
 }
 
-// brightest is a level in lx that no place in daylight exceeds: direct sun gives
-// about 100,000 lx (common practice, no source).
+// brightestLux is a level in lx that no place in daylight exceeds: direct sun
+// gives about 100,000 lx (common practice, no source).
 const brightestLux = 200_000
 
 // warnCoverage tells of places that were not read and of figures that look like
@@ -194,11 +194,11 @@ func newPart(s *Survey, level, weights []float64, chosen []int32) part {
 // without is the part less the marked points.
 func (p part) without(left []bool) part {
 	kept := []int32{}
-	for i := range p.s.Len() {
-		if !left[i] && (p.chosen == nil || slices.Contains(p.chosen, int32(i))) {
+	each(len(left), p.chosen, func(i int) {
+		if !left[i] {
 			kept = append(kept, int32(i))
 		}
-	}
+	})
 	return newPart(p.s, p.level, p.weights, kept)
 }
 
