@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"strconv"
-	"strings"
 
 	"evenfall/photometry"
 )
@@ -156,5 +155,3 @@ func repeatsUpFront(tolerance, noiseStops float64, n int) (photometry.Finding, b
 		"With readings good to %.2f stop, a tolerance of %.2f stop needs about %d readings at each of %d places to prove a pass.",
 		noiseStops, tolerance, k, n)}, true
 }
-
-func names(places []string) string { return strings.Join(places, ", ") }

@@ -390,7 +390,7 @@ func (r *Result) advice(s *Survey, found []finding, e *Evenness, models []noiseM
 		for _, x := range r.Suspects[:min(4, len(r.Suspects))] {
 			places = append(places, x.Label)
 		}
-		text := "Read " + names(places) + " again"
+		text := "Read " + strings.Join(places, ", ") + " again"
 		if len(r.Suspects) > 4 {
 			text += fmt.Sprintf(" and %d more", len(r.Suspects)-4)
 		}

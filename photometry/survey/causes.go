@@ -1,8 +1,11 @@
 package survey
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 
 	"gonum.org/v1/gonum/stat"
 
@@ -44,16 +47,12 @@ type spot struct {
 // own standard errors and a fair share of the spread; a patch needs readings
 // that support each other; and where the time of the walk runs along with a
 // slope and no reference readings tell them apart, the slope is not claimed.
-// left marks suspects, which explain nothing; even says that the spread's
+// trend is fitted without the suspects, which left marks and which explain
+// nothing; even says that the spread's
 // interval reaches down to zero.
 func (s *Survey) causes(level []float64, left []bool, trend *Trend, drift *Drift, noiseStops float64, limits Limits, even bool) (found []finding, untold []photometry.Finding) {
 	if trend == nil {
 		return nil, nil
-	}
-	if left != nil {
-		if without := fitPolynomial(s.X, s.Y, level, left, quadratic); without != nil {
-			trend = without
-		}
 	}
 	spots := s.spots(level, left, trend, noiseStops)
 	clear := append([]bool(nil), left...)
@@ -126,7 +125,7 @@ func (s *Survey) causes(level []float64, left []bool, trend *Trend, drift *Drift
 			"The differences are no larger than the meter's own scatter.",
 			fmt.Sprintf("spread %.2f stop, %d readings of ±%.3f stop each", spread, s.Len(), noiseStops)}})
 	}
-	sortBySize(found)
+	slices.SortStableFunc(found, func(a, b finding) int { return cmp.Compare(b.stops, a.stops) })
 	return found, untold
 }
 
@@ -211,13 +210,7 @@ func (s *Survey) spotFinding(p spot) finding {
 }
 
 func joined(names []string, all int) string {
-	text := ""
-	for i, n := range names {
-		if i > 0 {
-			text += ", "
-		}
-		text += n
-	}
+	text := strings.Join(names, ", ")
 	if all > len(names) {
 		text += " …"
 	}
@@ -229,14 +222,6 @@ func signedStops(v float64) string {
 		return "+" + photometry.FormatStops(v)
 	}
 	return photometry.FormatStops(v)
-}
-
-func sortBySize(f []finding) {
-	for i := range f {
-		for j := i; j > 0 && f[j].stops > f[j-1].stops; j-- {
-			f[j], f[j-1] = f[j-1], f[j]
-		}
-	}
 }
 
 func spreadWithout(level []float64, left []bool) float64 {

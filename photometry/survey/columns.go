@@ -1,6 +1,8 @@
 package survey
 
 import (
+	"strings"
+
 	"evenfall/photometry"
 	"evenfall/photometry/table"
 )
@@ -179,7 +181,7 @@ func (c *column) checkUnit(field table.Field, cell table.Cell) error {
 			return nil
 		}
 	}
-	return wrong("a unit of " + field.Name + ": " + joinWords(field.Units))
+	return wrong("a unit of " + field.Name + ": " + strings.Join(field.Units, ", "))
 }
 
 // levelUnit is the unit of a level column.
@@ -261,14 +263,3 @@ func (l layout) wants(header []table.Cell) []table.Want {
 }
 
 func quote(text string) string { return "“" + text + "”" }
-
-func joinWords(words []string) string {
-	text := ""
-	for i, w := range words {
-		if i > 0 {
-			text += ", "
-		}
-		text += w
-	}
-	return text
-}

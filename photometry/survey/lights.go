@@ -40,7 +40,7 @@ type alone struct {
 func (r *rows) checkRoles(c *collector) {
 	if roles := distinct(r.role); len(roles) > 1 {
 		c.add(&table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line, Column: r.columns[roleRole] + 1,
-			Found: "readings of several roles (" + joinWords(roles) + ")", InWords: true, Expected: "one role on a surface"})
+			Found: "readings of several roles (" + strings.Join(roles, ", ") + ")", InWords: true, Expected: "one role on a surface"})
 	}
 }
 
@@ -85,7 +85,7 @@ func splitLights(sheets []*rows, wanted string, c *collector) (surface []*rows, 
 		if len(sheets) > 0 {
 			found := "no readings of a single lamp"
 			if len(lamps) > 0 {
-				found = "readings of the lamps " + joinWords(lamps)
+				found = "readings of the lamps " + strings.Join(lamps, ", ")
 			}
 			c.add(&table.Error{File: sheets[0].sheet.File, Found: found, InWords: true, Expected: "the lamp " + quote(wanted)})
 		}
@@ -96,7 +96,7 @@ func splitLights(sheets []*rows, wanted string, c *collector) (surface []*rows, 
 	case len(lamps) == 1:
 		return sheets, nil
 	case len(lamps) > 1:
-		c.add(&table.Error{File: sheets[0].sheet.File, Found: "readings of the lamps " + joinWords(lamps), InWords: true,
+		c.add(&table.Error{File: sheets[0].sheet.File, Found: "readings of the lamps " + strings.Join(lamps, ", "), InWords: true,
 			Expected: "rows of all lamps together (an empty lamp cell, or all), or one lamp chosen with --lamp"})
 		return nil, nil
 	}

@@ -192,7 +192,7 @@ func (n *noteSet) read(sheet *table.Sheet, note table.Note) {
 		n.date = note.Value
 	case "length unit":
 		if _, ok := table.LengthFactor(note.Value); !ok {
-			n.fail(sheet, note, "a unit of length: "+joinWords(lengthUnits))
+			n.fail(sheet, note, "a unit of length: "+strings.Join(lengthUnits, ", "))
 			return
 		}
 		n.lengthUnit = note.Value

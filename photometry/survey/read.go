@@ -158,7 +158,7 @@ func readFile(in Input, notes *noteSet) (read []understoodSheet, warnings []tabl
 		}
 		told = append(told, in.Name+": "+sheet.Dialect.String())
 		if len(l.unused) > 0 {
-			told = append(told, in.Name+": not used for a surface: "+joinWords(l.unused))
+			told = append(told, in.Name+": not used for a surface: "+strings.Join(l.unused, ", "))
 		}
 		if sheet.Rows == 0 {
 			line := 1

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 
 	"evenfall/photometry"
 	"evenfall/photometry/table"
@@ -280,7 +281,7 @@ func (s *Series) tell(l layout, notes *noteSet, warnings []table.Warning) {
 		}
 	}
 	if len(unused) > 0 {
-		b.reading = append(b.reading, s.sheet.File+": not used for a series: "+joinWords(unused))
+		b.reading = append(b.reading, s.sheet.File+": not used for a series: "+strings.Join(unused, ", "))
 	}
 	told := Survey{Settings: s.Settings, Inferred: s.Inferred, Reading: s.ReadAs, Warnings: s.Warnings}
 	told.Settings.Meter.Unit = s.Unit

@@ -65,7 +65,7 @@ func (s *Series) gather(l layout, notes *noteSet, options ReadOptions, c *collec
 	}
 	switch {
 	case lamps == 0 && options.Lamp != "":
-		c.add(s.Fault("readings of the lamps "+joinWords(distinct(r.lamp)), "the lamp "+quote(options.Lamp)))
+		c.add(s.Fault("readings of the lamps "+strings.Join(distinct(r.lamp), ", "), "the lamp "+quote(options.Lamp)))
 	case len(s.Readings) == 0 && len(c.errors) == 0:
 		c.add(s.Fault("no row with a level", "a level a row"))
 	}
