@@ -1,0 +1,137 @@
+// Package browsertest drives a real Chromium for tests of what people see: it
+// opens pages at the size of a phone or a desk, takes screenshots, and asks
+// axe-core what a person with a screen reader or without color would miss.
+//
+// Where no browser is installed a test that needs one is skipped and says so;
+// in CI (the variable CI is set) it fails instead.
+package browsertest
+
+import (
+	"context"
+	_ "embed"
+	"encoding/json"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+)
+
+// axe is axe-core 4.14.1 as published, under the Mozilla Public License 2.0.
+//
+//go:embed axe.min.js
+var axe string
+
+// names are what the browser is called on different systems.
+var names = []string{"chromium", "chromium-browser", "google-chrome", "chrome"}
+
+// Open starts a browser with one empty tab of a size in CSS pixels and closes
+// it when the test ends. extra are more flags of its command line, such as a
+// rule that gives a name to an address. A tab is given up after two minutes.
+func Open(t testing.TB, width, height int, extra ...chromedp.ExecAllocatorOption) context.Context {
+	t.Helper()
+	path := ""
+	for _, name := range names {
+		if found, err := exec.LookPath(name); err == nil {
+			path = found
+			break
+		}
+	}
+	if path == "" {
+		if os.Getenv("CI") != "" {
+			t.Fatalf("no browser found, expected one of %s: .ci/run installs it", strings.Join(names, ", "))
+		}
+		t.Skipf("no browser found: install one of %s to run this test", strings.Join(names, ", "))
+	}
+	options := append(chromedp.DefaultExecAllocatorOptions[:len(chromedp.DefaultExecAllocatorOptions):len(chromedp.DefaultExecAllocatorOptions)],
+		chromedp.ExecPath(path),
+		chromedp.Flag("no-sandbox", true), // containers have no user namespaces; only the test's own pages are opened
+		chromedp.WindowSize(width, height),
+		chromedp.Flag("hide-scrollbars", true), chromedp.Flag("disable-component-update", true),
+		chromedp.Flag("disable-dev-shm-usage", true), chromedp.Flag("disable-quic", true), chromedp.Flag("no-proxy-server", true),
+		chromedp.WSURLReadTimeout(time.Minute))
+	allocator, closeBrowser := chromedp.NewExecAllocator(context.Background(), append(options, extra...)...)
+	browser, closeTab := chromedp.NewContext(allocator)
+	Do(t, browser, chromedp.EmulateViewport(int64(width), int64(height)))
+	tab, stop := context.WithTimeout(browser, 2*time.Minute)
+	t.Cleanup(func() { stop(); closeTab(); closeBrowser() })
+	return tab
+}
+
+// Tab opens a further tab of the same browser, of a size in CSS pixels.
+func Tab(t testing.TB, browser context.Context, width, height int) context.Context {
+	t.Helper()
+	tab, closeTab := chromedp.NewContext(browser)
+	t.Cleanup(closeTab)
+	Do(t, tab, chromedp.EmulateViewport(int64(width), int64(height)))
+	return tab
+}
+
+// Do does what the actions say, or fails the test.
+func Do(t testing.TB, tab context.Context, actions ...chromedp.Action[chromedp.Void]) {
+	t.Helper()
+	if err := chromedp.Do(tab, actions...); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// Get does an action and gives its value, or fails the test.
+func Get[T any](t testing.TB, tab context.Context, action chromedp.Action[T]) T {
+	t.Helper()
+	value, err := chromedp.Run(tab, action)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return value
+}
+
+// Finding is what axe-core objects to: the rule, what it asks, and the elements.
+type Finding struct {
+	ID    string `json:"id"`
+	Help  string `json:"help"`
+	Nodes []struct {
+		Target  []any  `json:"target"`
+		HTML    string `json:"html"`
+		Summary string `json:"failureSummary"`
+	} `json:"nodes"`
+}
+
+// String names the rule and where it is broken.
+func (f Finding) String() string {
+	text := f.ID + ": " + f.Help
+	for _, n := range f.Nodes {
+		text += fmt.Sprintf("\n  %v %s\n    %s", n.Target, n.HTML, strings.ReplaceAll(n.Summary, "\n", "\n    "))
+	}
+	return text
+}
+
+// Axe runs all rules of axe-core over the page in the tab and returns what it
+// objects to, nothing where all is well.
+func Axe(t testing.TB, tab context.Context) []Finding {
+	t.Helper()
+	Do(t, tab, chromedp.Evaluate[chromedp.Void](axe))
+	answer := Get(t, tab, chromedp.Evaluate[string](`axe.run(document).then(r => JSON.stringify(r.violations))`, chromedp.EvalAwaitPromise))
+	var found []Finding
+	if err := json.Unmarshal([]byte(answer), &found); err != nil {
+		t.Fatal(err)
+	}
+	return found
+}
+
+// Screenshot saves the whole page as a PNG into the folder that the variable
+// SCREENSHOTS names, to be looked at; without the variable it does nothing.
+func Screenshot(t testing.TB, tab context.Context, name string) {
+	t.Helper()
+	folder := os.Getenv("SCREENSHOTS")
+	if folder == "" {
+		return
+	}
+	png := Get(t, tab, chromedp.FullScreenshot(100))
+	if err := os.WriteFile(filepath.Join(folder, name+".png"), png, 0o644); err != nil {
+		t.Fatal(err)
+	}
+}

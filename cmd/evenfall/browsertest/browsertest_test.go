@@ -1,0 +1,37 @@
+package browsertest
+
+import (
+	"net/http"
+	"net/http/httptest"
+	"slices"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+)
+
+func TestAxeFindsWhatIsWrongAndOnlyThat(t *testing.T) {
+	pages := map[string]string{
+		"/good": `<!doctype html><html lang="en"><title>Good</title><main><h1>Good</h1><p>All is well.</p></main></html>`,
+		"/bad":  `<!doctype html><html lang="en"><title>Bad</title><main><h1>Bad</h1><img src="x.png"></main></html>`,
+	}
+	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		w.Header().Set("Content-Type", "text/html; charset=utf-8")
+		w.Write([]byte(pages[r.URL.Path]))
+	}))
+	defer server.Close()
+	tab := Open(t, 390, 800)
+	Do(t, tab, chromedp.Navigate(server.URL+"/good"))
+	if found := Axe(t, tab); len(found) > 0 {
+		t.Errorf("findings on a good page: %v", found)
+	}
+	Do(t, tab, chromedp.Navigate(server.URL+"/bad"))
+	found := Axe(t, tab)
+	if !slices.ContainsFunc(found, func(f Finding) bool { return f.ID == "image-alt" }) {
+		t.Errorf("an image without a text is not found, only %v", found)
+	}
+	Do(t, tab, chromedp.Navigate(server.URL+"/good"))
+	width := Get(t, tab, chromedp.Evaluate[int]("innerWidth"))
+	if width != 390 {
+		t.Errorf("the tab is %d px wide, asked for 390", width)
+	}
+}
