@@ -50,8 +50,11 @@ func (s *Scene) WriteTable(w io.Writer) error {
 		text("material", func(l *setup.Lamp) string { return l.Material }),
 		text("file", func(l *setup.Lamp) string { return l.File }),
 		text("power (W)", func(l *setup.Lamp) string { return pointed(l.Power) }),
+		text("spot or flood", func(l *setup.Lamp) string { return l.SpotFlood }),
 		text("scrims", func(l *setup.Lamp) string { return l.Scrims }),
+		text("diffusion", func(l *setup.Lamp) string { return l.Diffusion }),
 		text("gel", func(l *setup.Lamp) string { return l.Gel }),
+		text("trim", func(l *setup.Lamp) string { return l.Trim }),
 		text("note", func(l *setup.Lamp) string { return l.Note }))
 	var used []column
 	for i, c := range columns {

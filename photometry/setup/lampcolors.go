@@ -62,7 +62,10 @@ type Placement struct {
 	Rotate       string `csv:"rotate" unit:"deg"`
 	File         string `csv:"file"`
 	Power        string `csv:"power" unit:"W"`
-	Scrims       string `csv:"scrims"`
+	SpotFlood    string `csv:"spot or flood" alias:"spot/flood,spot-flood,spot,flood,focus"`
+	Scrims       string `csv:"scrims" alias:"scrim"`
+	Diffusion    string `csv:"diffusion" alias:"diffuser"`
+	Trim         string `csv:"trim"`
 	Distance     string `csv:"distance" unit:"m"`
 	Time         string `csv:"time"`
 }

@@ -86,8 +86,11 @@ type Lamp struct {
 	Rotate       Range    `csv:"rotate" unit:"deg"`
 	File         string   `csv:"file"`
 	Power        *float64 `csv:"power" unit:"W" alias:"watts"`
+	SpotFlood    string   `csv:"spot or flood" alias:"spot/flood,spot-flood,spot,flood,focus"` // as it was set: spot, flood, 7 of 10
 	Scrims       string   `csv:"scrims" alias:"scrim"`
+	Diffusion    string   `csv:"diffusion" alias:"diffuser"`
 	Gel          string   `csv:"gel" alias:"gels"`
+	Trim         string   `csv:"trim"` // as it was left: -1/3 stop, 4.2 on the knob
 	Note         string   `csv:"note" alias:"notes,remark,comment"`
 }
 

@@ -65,7 +65,8 @@ func Match(fields []Field, header string) (index int, unit string, nearestName s
 	if index >= 0 {
 		return index, unit, fields[index].Name
 	}
-	return -1, "", nearest(fields, header)
+	nearest, _ := Nearest(fields, header)
+	return -1, "", nearest
 }
 
 func match(fields []Field, header string) (index int, unit string) {
@@ -89,22 +90,23 @@ func match(fields []Field, header string) (index int, unit string) {
 	return -1, ""
 }
 
-// nearest returns the field name with the fewest edits from a header, with or
-// without its unit.
-func nearest(fields []Field, header string) string {
+// Nearest is the name of the field whose own or other name has the fewest edits
+// from a header (letters put in, left out or changed), and how many; "" where
+// fields is empty.
+func Nearest(fields []Field, header string) (name string, edited int) {
 	text := foldSpace(foldPrimes(header))
 	bare, _ := ParseHeader(text)
 	found, least := "", -1
 	for _, f := range fields {
-		for _, name := range append([]string{f.Name}, f.Aliases...) {
-			name = foldName(name)
-			d := min(edits(name, foldName(text)), edits(name, bare))
+		for _, known := range append([]string{f.Name}, f.Aliases...) {
+			known = foldName(known)
+			d := min(edits(known, foldName(text)), edits(known, bare))
 			if least < 0 || d < least {
 				least, found = d, f.Name
 			}
 		}
 	}
-	return found
+	return found, max(0, least)
 }
 
 // findField returns the index of the field with this folded name, -1 for

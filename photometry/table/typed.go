@@ -157,8 +157,9 @@ func (p *typedPlan) choose(s *Sheet) ([]Want, error) {
 			if p.unknown++; p.unknown > listed {
 				continue
 			}
+			near, _ := Nearest(known, h.Text)
 			p.warnings = append(p.warnings, Warning{File: s.File, Sheet: s.Name, Line: h.Line, Column: h.Column,
-				Text: "unknown column " + quoteShort(h.Text) + ", not read; the nearest known one is " + quoteShort(nearest(known, h.Text))})
+				Text: "unknown column " + quoteShort(h.Text) + ", not read; the nearest known one is " + quoteShort(near)})
 			continue
 		}
 		if before, twice := first[at]; twice {

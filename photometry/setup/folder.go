@@ -1,0 +1,237 @@
+package setup
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"path"
+	"slices"
+	"strings"
+
+	"evenfall/photometry/table"
+)
+
+// Folder is the files of a set-up, found in one folder by their names and by what
+// stands in them. Each is optional, and none is read beyond its header. Names are
+// within the folder; files in folders of it, and names that begin with a dot, do
+// not count.
+//
+// setup, lamps, ratio, gels and cameras (.csv or .xlsx) are known by their names.
+// Other tables are known by their columns: places (labels, x and y, or a grid) are
+// a survey, distances without places a distance series, angles or filters a check
+// of the meter. Files of one surface on one day are one survey: those whose notes
+// “surface” and “date” agree, and those without a surface that are named after
+// one (cloth-lamps.csv beside cloth.csv) on the same day or none.
+type Folder struct {
+	Setup, Lamps, Ratio, Gels, Cameras string // "" where there is none
+	Surveys                            []SurveyFiles
+	Distances, Meters                  []string
+	Photos                             []string // pictures of the set; Evenfall's own are not among them
+	Others                             []string // tables that are none of these
+	Problems                           []Problem
+}
+
+// SurveyFiles are the files of one survey, the main one first.
+type SurveyFiles struct {
+	Title, Date string // of the notes, "" where they do not say
+	Files       []string
+}
+
+// Problem is a file of a folder that cannot be told, and why.
+type Problem struct {
+	File string
+	Err  error
+}
+
+// tableEndings are what the names of tables end in, and photoEndings those of
+// photos. Evenfall writes pictures as png, svg and pdf, so that those are no
+// photos unless the table of the set-up names them.
+var (
+	tableEndings = []string{".csv", ".tsv", ".xlsx"}
+	photoEndings = []string{".jpg", ".jpeg", ".webp", ".heic", ".avif"}
+)
+
+// OpenFolder finds what a folder holds. Two files that claim to be the same table
+// are an error, and so is a folder that cannot be listed; a table that cannot be
+// read is a problem of its own file.
+func OpenFolder(fsys fs.FS) (*Folder, error) {
+	entries, err := fs.ReadDir(fsys, ".")
+	if err != nil {
+		return nil, err
+	}
+	f := &Folder{}
+	named := map[string]*string{"setup": &f.Setup, "lamps": &f.Lamps, "ratio": &f.Ratio, "gels": &f.Gels, "cameras": &f.Cameras}
+	var claims []error
+	var surveys []sighted
+	for _, entry := range entries {
+		name := entry.Name()
+		ending := strings.ToLower(path.Ext(name))
+		switch {
+		case entry.IsDir() || strings.HasPrefix(name, ".") || strings.HasPrefix(name, "~$"):
+			continue
+		case slices.Contains(photoEndings, ending):
+			f.Photos = append(f.Photos, name)
+			continue
+		case !slices.Contains(tableEndings, ending):
+			continue
+		}
+		base := strings.ToLower(strings.TrimSuffix(name, path.Ext(name)))
+		if slot, known := named[base]; known {
+			if *slot != "" {
+				claims = append(claims, fmt.Errorf("%s and %s both claim to be the table “%s”, expected one of them", *slot, name, base))
+			}
+			*slot = name
+			continue
+		}
+		s, err := sight(fsys, name)
+		switch {
+		case err != nil:
+			f.Problems = append(f.Problems, Problem{name, err})
+		case s.kind == aSurvey:
+			surveys = append(surveys, s)
+		case s.kind == aDistance:
+			f.Distances = append(f.Distances, name)
+		case s.kind == aMeter:
+			f.Meters = append(f.Meters, name)
+		default:
+			f.Others = append(f.Others, name)
+		}
+	}
+	f.Surveys = group(surveys)
+	return f, errors.Join(claims...)
+}
+
+// Empty tells whether the folder has nothing that any command could use.
+func (f *Folder) Empty() bool {
+	return f.Setup == "" && f.Lamps == "" && f.Ratio == "" && f.Gels == "" && f.Cameras == "" &&
+		len(f.Surveys)+len(f.Distances)+len(f.Meters) == 0
+}
+
+// sort of a table, by its columns.
+type sort uint8
+
+const (
+	unknownTable sort = iota
+	aSurvey
+	aDistance
+	aMeter
+)
+
+// sighted is a table of readings as far as its header and notes tell.
+type sighted struct {
+	name, title, date string
+	kind              sort
+}
+
+// headers are the columns that tell the sorts of tables apart. The packages that
+// read the tables know all of their columns.
+var headers = []table.Field{
+	{Name: "label", Aliases: []string{"point", "place", "cell"}}, {Name: "x"}, {Name: "y"}, {Name: "distance", Aliases: []string{"d", "dist"}},
+	{Name: "angle", Aliases: []string{"incidence"}}, {Name: "ND", Aliases: []string{"density", "neutral density"}},
+	{Name: "name"}, {Name: "kind", Aliases: []string{"type"}}, {Name: "mark"}, {Name: "key"}, {Name: "camera"},
+}
+
+// sight reads a table's header and notes.
+func sight(fsys fs.FS, name string) (sighted, error) {
+	s := sighted{name: name}
+	file, err := fsys.Open(name)
+	if err != nil {
+		return s, err
+	}
+	defer file.Close()
+	first := true
+	_, err = table.ReadColumns(file, name, func(notes []table.Note, header []table.Cell) ([]table.Want, error) {
+		if !first {
+			return nil, table.ErrSkipSheet
+		}
+		first = false
+		for _, n := range notes {
+			switch n.Key {
+			case "surface", "title":
+				s.title = n.Value
+			case "date":
+				s.date = n.Value
+			}
+		}
+		s.kind = sortOf(header)
+		return nil, table.ErrSkipSheet
+	})
+	return s, err
+}
+
+// sortOf tells what a header is of.
+func sortOf(header []table.Cell) sort {
+	has := map[string]bool{}
+	numbers := len(header) > 1
+	for i, cell := range header {
+		if at, _, _ := table.Match(headers, cell.Text); at >= 0 {
+			has[headers[at].Name] = true
+		}
+		if i > 0 && cell.Text != "" {
+			_, err := table.ParseLength(cell.Text, "m")
+			numbers = numbers && err == nil
+		}
+	}
+	switch {
+	case has["kind"] || has["mark"] || has["key"] || has["camera"]:
+		return unknownTable
+	case has["x"] && has["y"], numbers:
+		return aSurvey
+	case has["angle"] || has["ND"]:
+		return aMeter
+	case has["distance"]:
+		return aDistance
+	case has["label"]:
+		return aSurvey
+	}
+	return unknownTable
+}
+
+// group puts files of one surface and day together, in the order of title, then
+// date, then name.
+func group(files []sighted) []SurveyFiles {
+	var out []SurveyFiles
+	at, titles := map[string]int{}, map[string]string{}
+	var nameless []sighted
+	base := func(name string) string { return strings.ToLower(strings.TrimSuffix(name, path.Ext(name))) }
+	for _, s := range files {
+		if s.title == "" {
+			nameless = append(nameless, s)
+			continue
+		}
+		titles[s.name] = s.title
+		key := strings.ToLower(s.title) + "\x00" + s.date
+		if i, ok := at[key]; ok {
+			out[i].Files = append(out[i].Files, s.name)
+			continue
+		}
+		at[key] = len(out)
+		out = append(out, SurveyFiles{s.title, s.date, []string{s.name}})
+	}
+	for i := range out {
+		// The file that the others are named after is the main one.
+		slices.SortStableFunc(out[i].Files, func(a, b string) int { return len(base(a)) - len(base(b)) })
+		out[i].Title = titles[out[i].Files[0]]
+	}
+	// Shorter names first, so that a file can be named after one without a title.
+	slices.SortStableFunc(nameless, func(a, b sighted) int { return len(base(a.name)) - len(base(b.name)) })
+	for _, s := range nameless {
+		found := -1
+		for i, o := range out {
+			main := base(o.Files[0])
+			after := strings.HasPrefix(base(s.name), main+"-") || strings.HasPrefix(base(s.name), main+" ") || strings.HasPrefix(base(s.name), main+"_")
+			if after && (s.date == "" || o.Date == "" || s.date == o.Date) && (found < 0 || len(main) > len(base(out[found].Files[0]))) {
+				found = i
+			}
+		}
+		if found >= 0 {
+			out[found].Files = append(out[found].Files, s.name)
+			continue
+		}
+		out = append(out, SurveyFiles{"", s.date, []string{s.name}})
+	}
+	slices.SortStableFunc(out, func(a, b SurveyFiles) int {
+		return strings.Compare(strings.ToLower(a.Title)+"\x00"+a.Date+"\x00"+a.Files[0], strings.ToLower(b.Title)+"\x00"+b.Date+"\x00"+b.Files[0])
+	})
+	return out
+}

@@ -1,0 +1,85 @@
+package setup
+
+import (
+	"slices"
+	"strings"
+	"testing"
+	"testing/fstest"
+)
+
+func folderOf(files map[string]string) fstest.MapFS {
+	out := fstest.MapFS{}
+	for name, content := range files {
+		out[name] = &fstest.MapFile{Data: []byte(content)}
+	}
+	return out
+}
+
+func TestFolderIsKnownByNamesAndColumns(t *testing.T) {
+	f, err := OpenFolder(folderOf(map[string]string{
+		"setup.csv":         "key,value\ntitle,The Moth\n",
+		"Lamps.CSV":         "name,kind\nkey,point\n",
+		"lamps-free.csv":    "name,kind,x (m)\nkey,point,1..2\n",
+		"ratio.csv":         "mark,role,E (lx)\nstage,key,900\n",
+		"gels.csv":          "name,kind\nhalf blue,CTB\n",
+		"cameras.csv":       "camera,measured K,camera K\nA,3200,3170\n",
+		"cloth.csv":         "# surface: green cloth\n# date: 2026-03-04\nlabel,x (m),y (m),E (lx)\nA1,0,0,700\n",
+		"cloth-lamps.csv":   "# date: 2026-03-04\nlamp;label;x (m);y (m);E (lx)\nleft;A1;0,5;0,5;300\n",
+		"cloth-colors.csv":  "# surface: Green Cloth\n# date: 2026-03-04\nK,0,1\n0,5600,5600\n1,5600,5600\n",
+		"cloth-day2.csv":    "# surface: green cloth\n# date: 2026-03-05\nlabel,E (lx)\nA1,700\n",
+		"floor.csv":         "label,E (lx)\nA1,400\n",
+		"key frame.csv":     "distance (m),E (lx)\n1,900\n",
+		"meter.csv":         "label,angle (deg),E (lx)\nagain,0,900\n",
+		"words.csv":         "who,what\nme,that\n",
+		"broken.xlsx":       "no workbook\x00",
+		"stage.jpg":         "",
+		"cloth-level.png":   "",
+		".hidden.csv":       "label,E (lx)\nA1,4\n",
+		"sub/other.csv":     "label,E (lx)\nA1,4\n",
+		"notes.txt":         "hello",
+		"~$cloth.xlsx":      "lock",
+		"written-by-it.log": "",
+	}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if f.Setup != "setup.csv" || f.Lamps != "Lamps.CSV" || f.Ratio != "ratio.csv" || f.Gels != "gels.csv" || f.Cameras != "cameras.csv" {
+		t.Errorf("tables known by name: %+v", f)
+	}
+	var surveys []string
+	for _, s := range f.Surveys {
+		surveys = append(surveys, s.Title+"|"+s.Date+"|"+strings.Join(s.Files, "+"))
+	}
+	if want := []string{"||floor.csv", "green cloth|2026-03-04|cloth.csv+cloth-colors.csv+cloth-lamps.csv", "green cloth|2026-03-05|cloth-day2.csv"}; !slices.Equal(surveys, want) {
+		t.Errorf("surveys %q, want %q", surveys, want)
+	}
+	for _, c := range []struct {
+		what      string
+		got, want []string
+	}{
+		{"distances", f.Distances, []string{"key frame.csv"}}, {"meters", f.Meters, []string{"meter.csv"}},
+		{"photos", f.Photos, []string{"stage.jpg"}}, {"others", f.Others, []string{"lamps-free.csv", "words.csv"}},
+	} {
+		if !slices.Equal(c.got, c.want) {
+			t.Errorf("%s %q, want %q", c.what, c.got, c.want)
+		}
+	}
+	if len(f.Problems) != 1 || f.Problems[0].File != "broken.xlsx" || !strings.Contains(f.Problems[0].Err.Error(), "broken.xlsx") {
+		t.Errorf("problems %v, want one in broken.xlsx", f.Problems)
+	}
+}
+
+func TestTwoFilesThatClaimTheSameTable(t *testing.T) {
+	_, err := OpenFolder(folderOf(map[string]string{"lamps.csv": "name,kind\n", "lamps.xlsx": "", "setup.csv": "key,value\n", "SETUP.csv": "key,value\n"}))
+	if err == nil || !strings.Contains(err.Error(), "lamps.csv and lamps.xlsx both claim to be the table “lamps”") ||
+		!strings.Contains(err.Error(), "SETUP.csv and setup.csv both claim") {
+		t.Errorf("found %v", err)
+	}
+}
+
+func TestAnEmptyFolder(t *testing.T) {
+	f, err := OpenFolder(folderOf(map[string]string{"stage.jpg": ""}))
+	if err != nil || !f.Empty() {
+		t.Errorf("a folder with a photo alone: %+v, %v", f, err)
+	}
+}
