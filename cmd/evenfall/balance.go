@@ -30,7 +30,7 @@ type balanceFlags struct {
 func (a *app) balanceCommand() *cobra.Command {
 	flags := balanceFlags{notes: map[string]*string{}}
 	command := &cobra.Command{
-		Use:   "balance FILE…",
+		Use:   "balance [FILE…]",
 		Short: "Find the trims of lamps that make a surface most even",
 		Long: `Balance reads what each lamp does alone and finds the trims, in percent and stops
 of the level as read, that make their sum most even: a map of each lamp (a file
@@ -38,7 +38,8 @@ each, or one file with a lamp column), or one map of all lamps together and each
 lamp alone at a few places, whose shares are then interpolated. A lamp is named
 by its lamp column or note, else by its file. An empty lamp cell or the word all
 is all lamps together, and so is a file that names no lamp beside lamps that were
-read at a few places, or that add up to it. Readings of a lamp named ambient are
+read at a few places, or that add up to it. Where no file is named, the folder's
+survey is read. Readings of a lamp named ambient are
 light that no trim changes. Where an area in shot is set, it decides.
 
 No trims do better where the answer says proved. The surface after is computed:
@@ -64,8 +65,9 @@ after trimming.`,
 
 // balance reads the lamps, finds the trims and shows them.
 func (a *app) balance(flags balanceFlags, paths []string) error {
-	if len(paths) == 0 {
-		return fmt.Errorf("balance: no file given, expected readings of each lamp alone (see evenfall balance --help)")
+	paths, err := a.files(needLampMaps, paths)
+	if err != nil {
+		return err
 	}
 	set, level, err := a.readLamps(flags, paths)
 	if err != nil {

@@ -54,7 +54,7 @@ func (a *app) readSeries(flags seriesFlags, paths []string) (*survey.Series, err
 // oneFile refuses anything but one file.
 func oneFile(command string) cobra.PositionalArgs {
 	return func(_ *cobra.Command, args []string) error {
-		if len(args) != 1 {
+		if len(args) > 1 {
 			return fmt.Errorf("%s: %d files given, expected one file of readings (see evenfall %s --help)", command, len(args), command)
 		}
 		return nil
@@ -69,7 +69,7 @@ type distanceFlags struct {
 func (a *app) distanceCommand() *cobra.Command {
 	var flags distanceFlags
 	command := &cobra.Command{
-		Use:   "distance FILE",
+		Use:   "distance [FILE]",
 		Short: "Tell how a light falls with distance, against the inverse-square law",
 		Long: `Distance reads levels at several distances from one light (columns distance and
 a level in any unit; angle where the meter did not face the light) and says
@@ -79,7 +79,8 @@ looks, where it seems to sit, and how much of the readings is ambient light or
 bounce. Where the readings cannot tell, it says which reading would.
 
 It exits with 1 where the answer is not settled. With --out or --format the
-curve is written as a picture too. "-" reads standard input.`,
+curve is written as a picture too. Where no file is named, the folder's series is
+read; "-" reads standard input.`,
 		Example: "  evenfall distance key-frame.csv --mark 1.2\n  evenfall distance key-frame.csv --mark 4ft --within 1/4 --level 50fc\n" +
 			"  evenfall distance key-frame.csv --level 500lx --out curves",
 		Args: oneFile("distance"),
@@ -119,6 +120,10 @@ func (f distanceFlags) options(s *survey.Series, lengthUnit string) (o falloff.O
 
 // distance reads, fits and shows.
 func (a *app) distance(flags distanceFlags, paths []string) error {
+	paths, err := a.files(needDistance, paths)
+	if err != nil {
+		return err
+	}
 	s, err := a.readSeries(flags.seriesFlags, paths)
 	if err != nil {
 		return err

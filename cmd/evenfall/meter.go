@@ -13,7 +13,7 @@ import (
 func (a *app) meterCommand() *cobra.Command {
 	var flags seriesFlags
 	command := &cobra.Command{
-		Use:   "meter FILE",
+		Use:   "meter [FILE]",
 		Short: "Check your own meter: repeatability, cosine response, linearity",
 		Long: `Meter says how far a meter may be trusted, from any of these in one file, a row a
 reading with a level in any unit:
@@ -28,7 +28,8 @@ reading with a level in any unit:
            with a unit, 2 stops, 4x; 0 for none): linearity
 
 It exits with 1 where the readings do not settle what they were taken for. With
---out or --format the angles are drawn as a picture too.`,
+--out or --format the angles are drawn as a picture too. Where no file is named,
+the folder's check of a meter is read.`,
 		Example: "  evenfall meter meter.csv\n  evenfall meter meter.csv --full --out checks",
 		Args:    oneFile("meter"),
 		RunE:    func(_ *cobra.Command, args []string) error { return a.meter(flags, args) },
@@ -39,6 +40,10 @@ It exits with 1 where the readings do not settle what they were taken for. With
 
 // meter reads, checks and shows.
 func (a *app) meter(flags seriesFlags, paths []string) error {
+	paths, err := a.files(needMeter, paths)
+	if err != nil {
+		return err
+	}
 	s, err := a.readSeries(flags, paths)
 	if err != nil {
 		return err

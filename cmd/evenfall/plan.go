@@ -22,7 +22,7 @@ import (
 func (a *app) planCommand() *cobra.Command {
 	var flags planFlags
 	command := &cobra.Command{
-		Use:   "plan LAMPS",
+		Use:   "plan [LAMPS]",
 		Short: "Predict a surface or a mark from lamps, frames, bounces and flags",
 		Long: `Plan reads a table of lamps (name, kind, x, y, z, aim, a level, and what frames,
 bounces, flags and nets are made of) and predicts the level and color on a
@@ -34,17 +34,24 @@ make the surface most even at the level asked for. With --against it holds the
 prediction to readings, and with --sweep it finds the place of a frame. With
 --out it writes maps, a plan view, an elevation and the new table of lamps.
 
-It exits with 1 where the surface is out of tolerance, a level is out of reach,
-or readings are not explained.`,
+Where no table is named, the folder's lamps.csv is read. It exits with 1 where the
+surface is out of tolerance, a level is out of reach, or readings are not
+explained.`,
 		Example: "  evenfall plan lamps.csv --size 4.8x2.4\n  evenfall plan lamps.csv --at puppet:2.4,1,1.2 --facing key\n" +
 			"  evenfall plan lamps.csv --against cloth.csv --against cloth-lamps.csv\n  evenfall plan lamps.csv --sweep \"key frame\" --to-lamp 0.5..2 --to-subject 1..3 --hot-spot 1",
 		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) != 1 {
+			if len(args) > 1 {
 				return fmt.Errorf("plan: %d files given, expected one table of lamps (see evenfall plan --help)", len(args))
 			}
 			return nil
 		},
-		RunE: func(_ *cobra.Command, args []string) error { return a.plan(flags, args[0]) },
+		RunE: func(_ *cobra.Command, args []string) error {
+			paths, err := a.files(needLamps, args)
+			if err != nil {
+				return err
+			}
+			return a.plan(flags, paths[0])
+		},
 	}
 	flags.register(command)
 	return command

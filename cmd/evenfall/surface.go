@@ -38,12 +38,14 @@ var noteFlags = []struct{ flag, note, help string }{
 func (a *app) surfaceCommand() *cobra.Command {
 	flags := surfaceFlags{notes: map[string]*string{}}
 	command := &cobra.Command{
-		Use:   "surface FILE…",
+		Use:   "surface [FILE…]",
 		Short: "Judge a measured surface: evenness, color, cause, and what to change",
 		Long: `Surface reads the readings of one surface from CSV or .xlsx files, a row a
 reading or a grid, and says whether it is even enough, where it is brightest and
 darkest, what the likely cause is and what to change. Several files of the same
-places, a grid in lx and a grid in K, are one survey. "-" reads standard input.
+places, a grid in lx and a grid in K, are one survey. Where none is named, the
+survey of the folder is read, or of the folder that is named; "-" reads standard
+input.
 
 With --out or --format the maps are written as pictures too. With --new a blank
 sheet to fill is printed instead, in walking order.`,
@@ -107,8 +109,9 @@ func inUnit(note, value, lengthUnit string) string {
 
 // surface reads, analyzes and shows.
 func (a *app) surface(flags surfaceFlags, paths []string) error {
-	if len(paths) == 0 {
-		return fmt.Errorf("surface: no file given, expected a file of readings (see evenfall surface --help)")
+	paths, err := a.files(needSurvey, paths)
+	if err != nil {
+		return err
 	}
 	s, r, err := a.analyze(flags, paths)
 	if err != nil {

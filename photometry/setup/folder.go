@@ -35,6 +35,7 @@ type Folder struct {
 type SurveyFiles struct {
 	Title, Date string // of the notes, "" where they do not say
 	Files       []string
+	Alone       bool // some file names the lamp of each reading
 }
 
 // Problem is a file of a folder that cannot be told, and why.
@@ -121,6 +122,7 @@ const (
 type sighted struct {
 	name, title, date string
 	kind              sort
+	lamps             bool // has a column of lamps, or a note of one
 }
 
 // headers are the columns that tell the sorts of tables apart. The packages that
@@ -129,6 +131,7 @@ var headers = []table.Field{
 	{Name: "label", Aliases: []string{"point", "place", "cell"}}, {Name: "x"}, {Name: "y"}, {Name: "distance", Aliases: []string{"d", "dist"}},
 	{Name: "angle", Aliases: []string{"incidence"}}, {Name: "ND", Aliases: []string{"density", "neutral density"}},
 	{Name: "name"}, {Name: "kind", Aliases: []string{"type"}}, {Name: "mark"}, {Name: "key"}, {Name: "camera"},
+	{Name: "lamp", Aliases: []string{"light"}},
 }
 
 // sight reads a table's header and notes.
@@ -151,17 +154,21 @@ func sight(fsys fs.FS, name string) (sighted, error) {
 				s.title = n.Value
 			case "date":
 				s.date = n.Value
+			case "lamp":
+				s.lamps = true
 			}
 		}
-		s.kind = sortOf(header)
+		var has map[string]bool
+		s.kind, has = sortOf(header)
+		s.lamps = s.lamps || has["lamp"]
 		return nil, table.ErrSkipSheet
 	})
 	return s, err
 }
 
 // sortOf tells what a header is of.
-func sortOf(header []table.Cell) sort {
-	has := map[string]bool{}
+func sortOf(header []table.Cell) (kind sort, has map[string]bool) {
+	has = map[string]bool{}
 	numbers := len(header) > 1
 	for i, cell := range header {
 		if at, _, _ := table.Match(headers, cell.Text); at >= 0 {
@@ -174,17 +181,17 @@ func sortOf(header []table.Cell) sort {
 	}
 	switch {
 	case has["kind"] || has["mark"] || has["key"] || has["camera"]:
-		return unknownTable
+		return unknownTable, has
 	case has["x"] && has["y"], numbers:
-		return aSurvey
+		return aSurvey, has
 	case has["angle"] || has["ND"]:
-		return aMeter
+		return aMeter, has
 	case has["distance"]:
-		return aDistance
+		return aDistance, has
 	case has["label"]:
-		return aSurvey
+		return aSurvey, has
 	}
-	return unknownTable
+	return unknownTable, has
 }
 
 // group puts files of one surface and day together, in the order of title, then
@@ -203,10 +210,11 @@ func group(files []sighted) []SurveyFiles {
 		key := strings.ToLower(s.title) + "\x00" + s.date
 		if i, ok := at[key]; ok {
 			out[i].Files = append(out[i].Files, s.name)
+			out[i].Alone = out[i].Alone || s.lamps
 			continue
 		}
 		at[key] = len(out)
-		out = append(out, SurveyFiles{s.title, s.date, []string{s.name}})
+		out = append(out, SurveyFiles{s.title, s.date, []string{s.name}, s.lamps})
 	}
 	for i := range out {
 		// The file that the others are named after is the main one.
@@ -226,9 +234,10 @@ func group(files []sighted) []SurveyFiles {
 		}
 		if found >= 0 {
 			out[found].Files = append(out[found].Files, s.name)
+			out[found].Alone = out[found].Alone || s.lamps
 			continue
 		}
-		out = append(out, SurveyFiles{"", s.date, []string{s.name}})
+		out = append(out, SurveyFiles{"", s.date, []string{s.name}, s.lamps})
 	}
 	slices.SortStableFunc(out, func(a, b SurveyFiles) int {
 		return strings.Compare(strings.ToLower(a.Title)+"\x00"+a.Date+"\x00"+a.Files[0], strings.ToLower(b.Title)+"\x00"+b.Date+"\x00"+b.Files[0])

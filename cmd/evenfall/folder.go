@@ -1,0 +1,92 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"evenfall/photometry/setup"
+)
+
+// need is what a command looks for in a folder where no file is named.
+type need struct {
+	command, what string
+	// pick names the files of each candidate.
+	pick func(*setup.Folder) []setup.SurveyFiles
+}
+
+var (
+	needSurvey   = need{"surface", "readings of a surface", func(f *setup.Folder) []setup.SurveyFiles { return newest(f.Surveys) }}
+	needLampMaps = need{"balance", "readings of each lamp alone", func(f *setup.Folder) []setup.SurveyFiles {
+		return newest(slices.DeleteFunc(f.Surveys, func(s setup.SurveyFiles) bool { return !s.Alone }))
+	}}
+	needDistance = need{"distance", "readings at several distances", func(f *setup.Folder) []setup.SurveyFiles { return each(f.Distances) }}
+	needMeter    = need{"meter", "readings that check a meter", func(f *setup.Folder) []setup.SurveyFiles { return each(f.Meters) }}
+	needLamps    = need{"plan", "a table of lamps, lamps.csv", func(f *setup.Folder) []setup.SurveyFiles { return each([]string{f.Lamps}) }}
+)
+
+// each makes a candidate of each file.
+func each(files []string) (out []setup.SurveyFiles) {
+	for _, name := range files {
+		if name != "" {
+			out = append(out, setup.SurveyFiles{Files: []string{name}})
+		}
+	}
+	return out
+}
+
+// newest leaves of the surveys of one surface the last day's.
+func newest(surveys []setup.SurveyFiles) (out []setup.SurveyFiles) {
+	for i, s := range surveys {
+		if i+1 < len(surveys) && s.Title != "" && strings.EqualFold(surveys[i+1].Title, s.Title) {
+			continue // they stand in the order of their days
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+// files are the files that a command is to read: those named, or where none is
+// named, or a folder, what that folder holds of the kind. What was chosen is told
+// beside the result.
+func (a *app) files(n need, paths []string) ([]string, error) {
+	folder := "."
+	switch {
+	case len(paths) == 1 && paths[0] != "-":
+		info, err := os.Stat(paths[0])
+		if err != nil || !info.IsDir() {
+			return paths, nil
+		}
+		folder = paths[0]
+	case len(paths) > 0:
+		return paths, nil
+	}
+	f, err := setup.OpenFolder(os.DirFS(folder))
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", folder, cause(err))
+	}
+	found := n.pick(f)
+	where := "this folder"
+	if folder != "." {
+		where = folder
+	}
+	if len(found) != 1 {
+		var names []string
+		for _, c := range found {
+			names = append(names, c.Files[0])
+		}
+		is := "nothing of the kind"
+		if len(names) > 0 {
+			is = strings.Join(names, ", ")
+		}
+		return nil, fmt.Errorf("%s: no file given, and %s has %s, expected %s (see evenfall %s --help)", n.command, where, is, n.what, n.command)
+	}
+	chosen := make([]string, len(found[0].Files))
+	for i, name := range found[0].Files {
+		chosen[i] = filepath.Join(folder, name)
+	}
+	_, err = fmt.Fprintf(a.stderr, "reading %s\n", strings.Join(chosen, ", "))
+	return chosen, err
+}
