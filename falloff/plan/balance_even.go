@@ -58,18 +58,6 @@ func (e *DarkError) Error() string {
 	return fmt.Sprintf("place %d gets no light from any lamp: no trims make it even", e.Place+1)
 }
 
-// at is the level at place i.
-func (e Evening) at(shares []float64, i int) float64 {
-	level := 0.0
-	if e.Rest != nil {
-		level = e.Rest[i]
-	}
-	for j, m := range e.Maps {
-		level += shares[j] * m[i]
-	}
-	return level
-}
-
 // Levels are the levels at all places for the shares of the lamps.
 func (e Evening) Levels(shares []float64) []float64 {
 	out := make([]float64, e.places())

@@ -156,12 +156,3 @@ func cut(outline []r3.Vec, height func(r3.Vec) float64) (above, below []r3.Vec) 
 	}
 	return above, below
 }
-
-// areaOf is the area of a flat outline in m².
-func areaOf(outline []r3.Vec) float64 {
-	var sum r3.Vec
-	for i := 2; i < len(outline); i++ {
-		sum = r3.Add(sum, r3.Cross(r3.Sub(outline[i-1], outline[0]), r3.Sub(outline[i], outline[0])))
-	}
-	return r3.Norm(sum) / 2
-}

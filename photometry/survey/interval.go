@@ -79,19 +79,6 @@ func (c *repeatClasses) add(value float64, k int32) {
 	*c = append(*c, repeatClass{float64(k), 1, value, value})
 }
 
-// classesOf groups a column of values; nil repeats means once each.
-func classesOf(values []float64, repeats []int32) repeatClasses {
-	var c repeatClasses
-	for i, v := range values {
-		k := int32(1)
-		if repeats != nil {
-			k = repeats[i]
-		}
-		c.add(v, k)
-	}
-	return c
-}
-
 // inStops turns classes of levels into classes of log2 level.
 func (c repeatClasses) inStops() repeatClasses {
 	for i := range c {

@@ -138,3 +138,16 @@ func TestRepeatsOfExtremesProveAFail(t *testing.T) {
 		t.Errorf("%.3f to %.3f with repeats is not a fail", lo, hi)
 	}
 }
+
+// classesOf groups a column of values; nil repeats means once each.
+func classesOf(values []float64, repeats []int32) repeatClasses {
+	var c repeatClasses
+	for i, v := range values {
+		k := int32(1)
+		if repeats != nil {
+			k = repeats[i]
+		}
+		c.add(v, k)
+	}
+	return c
+}
