@@ -54,18 +54,23 @@ func (t lengthTicks) Ticks(lo, hi float64) []plot.Tick {
 		unit = metersPerFoot
 	}
 	span := (hi - lo) / unit
-	wanted := span * 90 / math.Max(t.pixels, 180)
-	step := math.Pow(10, math.Floor(math.Log10(wanted)))
+	step, decimals := roundStep(span * 90 / math.Max(t.pixels, 180))
+	var ticks []plot.Tick
+	for i := math.Ceil(lo/unit/step - 1e-9); i*step <= hi/unit+1e-9*step; i++ {
+		ticks = append(ticks, plot.Tick{Value: i * step * unit, Label: strconv.FormatFloat(i*step+0, 'f', decimals, 64)})
+	}
+	return ticks
+}
+
+// roundStep is the smallest of 1, 2, 5 times a power of ten that is at least as
+// large as wanted, and how many decimals its multiples need.
+func roundStep(wanted float64) (step float64, decimals int) {
+	step = math.Pow(10, math.Floor(math.Log10(wanted)))
 	for _, k := range []float64{1, 2, 5, 10} {
 		if k*step >= wanted*(1-1e-9) {
 			step *= k
 			break
 		}
 	}
-	decimals := max(0, -int(math.Floor(math.Log10(step)+1e-9)))
-	var ticks []plot.Tick
-	for i := math.Ceil(lo/unit/step - 1e-9); i*step <= hi/unit+1e-9*step; i++ {
-		ticks = append(ticks, plot.Tick{Value: i * step * unit, Label: strconv.FormatFloat(i*step+0, 'f', decimals, 64)})
-	}
-	return ticks
+	return step, max(0, -int(math.Floor(math.Log10(step)+1e-9)))
 }

@@ -141,15 +141,7 @@ type evenTicks struct{ pixels, room float64 }
 
 // Ticks are the ticks between two values.
 func (t evenTicks) Ticks(lo, hi float64) []plot.Tick {
-	wanted := (hi - lo) * t.room / t.pixels
-	step := math.Pow(10, math.Floor(math.Log10(wanted)))
-	for _, k := range []float64{1, 2, 5, 10} {
-		if k*step >= wanted*(1-1e-9) {
-			step *= k
-			break
-		}
-	}
-	decimals := max(0, -int(math.Floor(math.Log10(step)+1e-9)))
+	step, decimals := roundStep((hi - lo) * t.room / t.pixels)
 	var ticks []plot.Tick
 	for i := math.Ceil(lo/step - 1e-9); i*step <= hi+1e-9*step; i++ {
 		ticks = append(ticks, plot.Tick{Value: i * step, Label: signed(i*step, decimals)})

@@ -9,7 +9,6 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
-	"evenfall/photometry/table"
 )
 
 // AmbientName is what the light that no lamp makes is called, in any case: as
@@ -167,20 +166,6 @@ func readLampSheets(inputs []LampInput, options ReadOptions) (*builder, []lampPa
 		return nil, nil, fmt.Errorf("%s: found no readings, expected a table of places and levels", inputs[0].Name)
 	}
 	return b, parts, nil
-}
-
-// take keeps the errors of a table and gives back any other.
-func (c *collector) take(err error) error {
-	switch e := err.(type) {
-	case nil:
-	case table.Errors:
-		c.errors = append(c.errors, e...)
-	case *table.Error:
-		c.errors = append(c.errors, e)
-	default:
-		return err
-	}
-	return nil
 }
 
 // hasLevels tells whether a sheet holds levels, and not only color.

@@ -35,27 +35,20 @@ func Read(inputs []Input, options ReadOptions) (*Survey, error) {
 	}
 	notes := newNoteSet()
 	notes.override(options.Notes)
-	var problems table.Errors
+	files := &collector{}
 	var understood []understoodSheet
 	var warnings []table.Warning
 	var reading []string
 	for _, in := range inputs {
 		more, w, told, err := readFile(in, notes)
-		var several table.Errors
-		var one *table.Error
-		switch {
-		case errors.As(err, &several):
-			problems = append(problems, several...)
-		case errors.As(err, &one):
-			problems = append(problems, one)
-		case err != nil:
+		if err := files.take(err); err != nil {
 			return nil, fmt.Errorf("%s: %w", in.Name, err)
 		}
 		understood, warnings, reading = append(understood, more...), append(warnings, w...), append(reading, told...)
 	}
 	// The notes of all sheets are known before any level is understood.
 	notes.finish()
-	problems = append(problems, notes.errors...)
+	problems := append(files.errors, notes.errors...)
 	if len(understood) == 0 && len(problems) == 0 {
 		return nil, fmt.Errorf("%s: found no readings, expected a table of places and levels", inputs[0].Name)
 	}
@@ -130,11 +123,7 @@ func readFile(in Input, notes *noteSet) (read []understoodSheet, warnings []tabl
 	}
 	sheets, err := table.ReadColumns(in.Reader, in.Name, choose)
 	c := &collector{}
-	var several table.Errors
-	switch {
-	case errors.As(err, &several):
-		c.errors = append(c.errors, several...)
-	case err != nil:
+	if err := c.take(err); err != nil {
 		return nil, nil, nil, err
 	}
 	kept := layouts[:0]

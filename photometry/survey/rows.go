@@ -63,6 +63,20 @@ type collector struct{ errors table.Errors }
 
 func (c *collector) add(e *table.Error) { c.errors = append(c.errors, e) }
 
+// take keeps the errors of a table and gives back any other.
+func (c *collector) take(err error) error {
+	switch e := err.(type) {
+	case nil:
+	case table.Errors:
+		c.errors = append(c.errors, e...)
+	case *table.Error:
+		c.errors = append(c.errors, e)
+	default:
+		return err
+	}
+	return nil
+}
+
 // expectedOf is what an error of parsing says was expected.
 func expectedOf(err error) string {
 	switch e := err.(type) {

@@ -208,11 +208,7 @@ func ReadSeries(in Input, options ReadOptions) (*Series, error) {
 	}
 	sheets, err := table.ReadColumns(in.Reader, in.Name, choose)
 	c := &collector{}
-	var several table.Errors
-	switch {
-	case errors.As(err, &several):
-		c.errors = append(c.errors, several...)
-	case err != nil:
+	if err := c.take(err); err != nil {
 		return nil, err
 	}
 	if len(sheets) == 0 {
