@@ -70,14 +70,14 @@ func csvPass(b *testing.B, content []byte, parse bool) time.Duration {
 
 // surfaceAgainst runs surface with a picture and reports its time as a multiple
 // of the yardstick's.
-func surfaceAgainst(b *testing.B, path string, yardstick func() time.Duration) {
+func surfaceAgainst(b *testing.B, path string, yardstick func() time.Duration, flags ...string) {
 	b.Helper()
 	out := b.TempDir()
 	var ours, theirs time.Duration
 	for b.Loop() {
 		a := app{stdin: os.Stdin, stdout: io.Discard, stderr: io.Discard}
 		start := time.Now()
-		if status := a.run([]string{"surface", path, "--out", out}); status == exitNothing {
+		if status := a.run(append([]string{"surface", path, "--out", out}, flags...)); status == exitNothing {
 			b.Fatal("nothing done")
 		}
 		ours += time.Since(start)
@@ -92,6 +92,16 @@ func BenchmarkSurfaceMillion(b *testing.B) {
 	path, _ := million(b, false)
 	_, content := million(b, true)
 	surfaceAgainst(b, path, func() time.Duration { return csvPass(b, content, true) })
+}
+
+// The same with a part in shot and a slip in it, whose absence is judged too.
+func BenchmarkSurfaceMillionInShot(b *testing.B) {
+	path, content := million(b, false)
+	_, yardstick := million(b, true)
+	if err := os.WriteFile(path, append(content, "2.4,1.2,96.0\n"...), 0o666); err != nil {
+		b.Fatal(err)
+	}
+	surfaceAgainst(b, path, func() time.Duration { return csvPass(b, yardstick, true) }, "--area", "0.6,0.3,4.2,2.2")
 }
 
 // The same with color columns and their maps: at most 8 times.
