@@ -54,7 +54,11 @@ func (r *Result) decisiveSpread() float64 {
 	return e.SpreadStops
 }
 
-// Conclude adds the cautions that apply to the set-up.
+// Conclude adds the cautions that apply to the set-up, and what the score rests
+// on.
 func (r *Result) Conclude(s *Scene) {
+	if r.Score != nil {
+		r.Inferred = append(r.Inferred, r.Score.inferred...)
+	}
 	r.Cautions = append(glare(r.Marks), s.Cautions()...)
 }

@@ -82,11 +82,13 @@ func (f *fit) explain(out *Score, limit float64) {
 		}
 	}
 	if a := out.Ambient; a.Low != nil && *a.Low > 0 && len(out.Points) > 0 {
-		mean := 0.0
+		sum, n := 0.0, 0.0
 		for _, p := range out.Points {
-			mean += p.Measured / float64(len(out.Points))
+			if !p.alone {
+				sum, n = sum+p.Measured, n+1
+			}
 		}
-		if a.Value > 0.02*mean {
+		if mean := sum / n; a.Value > 0.02*mean {
 			warn("ambient", "%s of ambient light or spill that is in no row, %.0f %% of the mean.", f.levelText(a.Value), 100*a.Value/mean)
 		}
 	}
@@ -130,7 +132,7 @@ func (f *fit) elsewhere() string {
 	var rows []row
 	total := 0.0
 	for n, level := range f.levels {
-		if f.left[n] || f.alone[n] >= 0 {
+		if f.left[n] || f.alone[n] != everyLamp {
 			continue
 		}
 		e := math.Log2(level / f.model(n, f.scale))
@@ -163,7 +165,7 @@ func (f *fit) elsewhere() string {
 					for q := range f.lamps {
 						line[q] = f.maps[q][f.place[r.n]] / m / math.Ln2
 					}
-					line[len(f.lamps)] = 1 / m / math.Ln2
+					line[len(f.lamps)] = f.ambient(r.n) / m / math.Ln2
 					line[len(f.lamps)+1] = f.scale[k] * (there[f.place[r.n]] - f.maps[k][f.place[r.n]]) / m / math.Ln2
 					jac, e = append(jac, line), append(e, r.e)
 				}
