@@ -86,7 +86,7 @@ func (a *app) balance(flags balanceFlags, paths []string) error {
 	if err != nil {
 		return err
 	}
-	a.status = statusOf(r.After.Verdict.Overall)
+	a.status = statusOf(r.Verdict)
 	if a.json {
 		err = a.printJSON(r)
 	} else {

@@ -232,7 +232,13 @@ func (b *balancing) judge(trims []float64) {
 		return b.stateOf(r, levels), JudgedMap{s, r}
 	}
 	b.r.Before, b.r.BeforeMap = state(ones(len(b.lamp)), false)
-	b.r.After, b.r.AfterMap = state(trims, true)
+	// Lamps that all stay as they are were not chosen by these readings.
+	b.r.After, b.r.AfterMap = state(trims, slices.ContainsFunc(trims, func(t float64) bool { return t < 1 }))
+	b.r.AfterMap.Result.Title = stateTitle(b.set.Surface.Title, true)
+	b.r.Verdict = b.r.After.Verdict.Overall
+	if b.r.Before.Verdict.Overall == survey.Pass {
+		b.r.Verdict = survey.Pass // leave the lamps alone
+	}
 	if before, after := b.r.Before.Mean, b.r.After.Mean; before > 0 && after > 0 {
 		light := photometry.Stops(after, before)
 		b.r.LightStops = &light

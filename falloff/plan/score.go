@@ -208,7 +208,7 @@ func (f *fit) scoreColor(out *Score) {
 // and so are readings of single lamps.
 func (c *Score) ErrorSurvey(read *survey.Survey) *survey.Survey {
 	out := &survey.Survey{
-		Title: "Readings over plan", Quantity: photometry.Relative, Extent: read.Extent, Area: read.Area, Reference: -1,
+		Title: "Readings over plan", Quantity: photometry.Relative, Over: "the plan", Extent: read.Extent, Area: read.Area, Reference: -1,
 		Predicted: true, Settings: survey.Settings{Sized: true, Limits: survey.Limits{Stops: 0.5, Mired: 10, Duv: 0.003}},
 	}
 	at := map[int]int32{}

@@ -26,7 +26,7 @@ func Balance(w io.Writer, r *plan.BalanceResult, o Options) error {
 	if title == "" {
 		title = "Surface"
 	}
-	p.styled(strings.ToUpper(r.After.Verdict.Overall), p.verdict, title+where+": "+balanceHeadline(r))
+	p.styled(strings.ToUpper(r.Verdict), p.verdict, title+where+": "+balanceHeadline(r))
 	p.trims(r)
 	for i, x := range r.Suspects {
 		if i == 3 && !p.Full {
@@ -72,6 +72,9 @@ func balanceHeadline(r *plan.BalanceResult) string {
 	text := ""
 	if v := after.Verdict; v.Color == survey.Fail && v.Evenness == survey.Pass {
 		text = "color out of tolerance, "
+	}
+	if r.Verdict != after.Verdict.Overall { // it passes as it is
+		text = fmt.Sprintf("even enough as it is, %.2f stop%s; ", r.Before.SpreadStops, intervalText(r.Before.SpreadInterval, r.BeforeMap.Result))
 	}
 	text += fmt.Sprintf("spread %.2f → %.2f stop by %s", r.Before.SpreadStops, after.SpreadStops, proofText(r))
 	if r.Kept != nil {
