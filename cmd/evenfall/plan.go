@@ -102,7 +102,11 @@ func (a *app) plan(flags planFlags, path string) error {
 	if a.json {
 		err = a.printJSON(p.r)
 	} else {
-		err = screen.Plan(a.stdout, p.is, p.errors(), p.r, a.look())
+		look := a.look()
+		if in.read != nil {
+			look.Unit = in.read.UnitFor(a.unit)
+		}
+		err = screen.Plan(a.stdout, p.is, p.errors(), p.r, look)
 	}
 	if err != nil || !a.wantsPictures() {
 		return err

@@ -146,7 +146,7 @@ func TestCautions(t *testing.T) {
 		}
 	}
 	marks := []Mark{{Label: "face", Level: 20000}}
-	if g := glare(marks); len(g) != 1 || !strings.Contains(g[0].Text, "face") {
+	if g := (&Scene{}).glare(marks); len(g) != 1 || !strings.Contains(g[0].Text, "face") {
 		t.Errorf("%+v", g)
 	}
 }

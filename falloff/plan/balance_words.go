@@ -129,7 +129,8 @@ func (b *balancing) typed(level float64) string {
 	if b.set.Surface.Settings.Meter.Unit == photometry.Percent {
 		return photometry.FormatFigure(100*level) + "%"
 	}
-	return strings.ReplaceAll(b.level(level), " ", "")
+	s := b.set.Surface
+	return strings.ReplaceAll(photometry.FormatLevel(photometry.Level{Value: level, Quantity: s.Quantity}, s.UnitFor(b.o.Unit)), " ", "")
 }
 
 // doubtful lists the places of doubtful readings that count.

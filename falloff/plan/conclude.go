@@ -60,5 +60,5 @@ func (r *Result) Conclude(s *Scene) {
 	if r.Score != nil {
 		r.Inferred = append(r.Inferred, r.Score.inferred...)
 	}
-	r.Cautions = append(glare(r.Marks), s.Cautions()...)
+	r.Cautions = append(s.glare(r.Marks), s.Cautions()...)
 }

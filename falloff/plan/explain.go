@@ -103,8 +103,9 @@ func (f *fit) explain(out *Score, limit float64) {
 	}
 }
 
+// levelText writes a level as the readings were written, or as was asked.
 func (f *fit) levelText(v float64) string {
-	return photometry.FormatLevel(photometry.Level{Value: v, Quantity: f.scene.Quantity}, photometry.NoUnit)
+	return photometry.FormatLevel(photometry.Level{Value: v, Quantity: f.scene.Quantity}, f.read.UnitFor(f.scene.options.Unit))
 }
 
 func placeName(e Error) string {
@@ -175,7 +176,7 @@ func (f *fit) elsewhere() string {
 				}
 				if share := 1 - left/total; share > bestShare {
 					bestShare = share
-					text = offText(f.scene.Fixtures[i].Name, d.move, d.pan, d.tilt, amount, share)
+					text = f.scene.offText(f.scene.Fixtures[i].Name, d.move, d.pan, d.tilt, amount, share)
 				}
 			}
 		}
@@ -219,7 +220,7 @@ func lastCoefficient(rows [][]float64, e []float64) (coefficient, left float64, 
 }
 
 // offText says by how much a stand seems to be off.
-func offText(name string, move r3.Vec, pan, tilt, amount, share float64) string {
+func (s *Scene) offText(name string, move r3.Vec, pan, tilt, amount, share float64) string {
 	size := math.Abs(amount)
 	way := func(plus, minus string) string {
 		if amount > 0 {
@@ -230,11 +231,11 @@ func offText(name string, move r3.Vec, pan, tilt, amount, share float64) string 
 	what := ""
 	switch {
 	case move.X != 0:
-		what = fmt.Sprintf("it stands about %.0f cm farther to camera %s", 100*offMeters*size, way("right", "left"))
+		what = fmt.Sprintf("it stands about %s farther to camera %s", s.shortText(offMeters*size), way("right", "left"))
 	case move.Y != 0:
-		what = fmt.Sprintf("it stands about %.0f cm %s", 100*offMeters*size, way("higher", "lower"))
+		what = fmt.Sprintf("it stands about %s %s", s.shortText(offMeters*size), way("higher", "lower"))
 	case move.Z != 0:
-		what = fmt.Sprintf("it stands about %.0f cm %s the surface", 100*offMeters*size, way("farther from", "nearer to"))
+		what = fmt.Sprintf("it stands about %s %s the surface", s.shortText(offMeters*size), way("farther from", "nearer to"))
 	case pan != 0:
 		what = fmt.Sprintf("it is panned about %.0f° farther to camera %s", offDegrees*size, way("right", "left"))
 	default:

@@ -27,6 +27,10 @@ type Options struct {
 	// Distribution reads the file of intensities of a lamp of kind file. Nil
 	// makes such a lamp an error.
 	Distribution func(file string) (Distribution, error)
+	// Unit and Feet are how sentences write levels and lengths; figures stay in
+	// SI units. The zero value writes lx (or the unit of readings) and meters.
+	Unit photometry.Unit
+	Feet bool
 }
 
 // Distribution is what a file of intensities says about a lamp.

@@ -92,7 +92,7 @@ func (s *Scene) SweepFrame(w Sweep) ([]Diffusion, *SweepInfo, error) {
 	f := &s.Fixtures[frame]
 	info := &SweepInfo{
 		Frame: f.Name, Lamp: s.Fixtures[lamp].Name, TransmissionPercent: 100 * f.through, UndiffusedPercent: 100 * f.straight,
-		LobeExponent: f.lobe, Nominal: f.nominal, SecondM: w.SecondM, EdgeM: w.EdgeM, Asked: w.asked(),
+		LobeExponent: f.lobe, Nominal: f.nominal, SecondM: w.SecondM, EdgeM: w.EdgeM, Asked: s.asked(w),
 	}
 	var out []Diffusion
 	for _, a := range steps(w.ToLampM, w.Steps) {
@@ -252,7 +252,7 @@ func (b *bench) penumbra(distance, edge float64) float64 {
 }
 
 // asked says in words what was asked.
-func (w Sweep) asked() []string {
+func (s *Scene) asked(w Sweep) []string {
 	var out []string
 	add := func(v float64, text string) {
 		if v > 0 {
@@ -261,8 +261,8 @@ func (w Sweep) asked() []string {
 	}
 	add(w.HotSpotStops, fmt.Sprintf("hot spot at most %s", photometry.FormatStops(w.HotSpotStops)))
 	add(w.LossStops, fmt.Sprintf("loss at most %s", photometry.FormatStops(w.LossStops)))
-	add(w.Level, fmt.Sprintf("level at least %s lx", photometry.FormatFigure(w.Level)))
-	add(w.PenumbraM, fmt.Sprintf("penumbra at least %s cm", photometry.FormatFigure(100*w.PenumbraM)))
+	add(w.Level, "level at least "+s.levelText(w.Level))
+	add(w.PenumbraM, "penumbra at least "+s.penumbraText(w.PenumbraM))
 	return out
 }
 
