@@ -152,6 +152,9 @@ type Suspect struct {
 	Suggestions []string `json:"suggestions"`
 
 	Point int `json:"-"` // index in the survey
+	// Expected is the level that the readings around, or the others at the place,
+	// let one expect, in the SI unit of the survey.
+	Expected float64 `json:"-"`
 
 	repeat bool // one of several readings at its place
 }
