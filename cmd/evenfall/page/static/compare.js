@@ -26,10 +26,10 @@ export function matchView() {
 }
 
 function view(title, load) {
-  const answer = h("div", { class: "answer" }, h("p", { class: "note" }, "Opening …"));
+  const answer = h("div", {}, h("p", { class: "note" }, "Opening …"));
   const node = h("div", { class: "compare" }, answer);
   const into = ({ words = [], tables = [] }) => answer.replaceChildren(
-    h("dl", {}, words.flatMap((w, i) => [w.key && w.key !== words[i - 1]?.key && h("dt", {}, w.key), h("dd", {}, w.text)]).filter(Boolean)),
+    h("dl", { class: "answer" }, words.flatMap((w, i) => [w.key && w.key !== words[i - 1]?.key && h("dt", {}, w.key), h("dd", {}, w.text)]).filter(Boolean)),
     ...tables.map(table));
   load(into, node).catch((error) => answer.replaceChildren(h("p", { class: "note", role: "alert" }, error instanceof Refusal ? error.message : String(error))));
   return { node, show: () => header({ title, back: "#/" }), leave() {} };

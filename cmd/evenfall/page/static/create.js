@@ -31,7 +31,7 @@ export function createView() {
     ["x0", "y0", "x1", "y1"].forEach((n, i) => (inputs[n].value = String(area[i])));
     show();
   });
-  const whole_ = h("button", { type: "button", onclick: () => { for (const n of ["x0", "y0", "x1", "y1"]) inputs[n].value = ""; show(); } }, "All of it");
+  const allOfIt = h("button", { type: "button", onclick: () => { for (const n of ["x0", "y0", "x1", "y1"]) inputs[n].value = ""; show(); } }, "All of it");
   const tolerance = h("p", { class: "note" });
   const wrong = h("p", { class: "wrong", role: "alert" });
   const form = h("form", { class: "new", novalidate: true },
@@ -43,12 +43,12 @@ export function createView() {
     unit,
     h("div", { class: "asked check" }, color, h("label", { for: "new-color" }, "Color too: kelvins and green–magenta")),
     wrong,
-    h("div", { class: "lines" }, h("button", { class: "primary", type: "submit" }, "Begin")),
+    h("div", { class: "lines" }, h("button", { class: "primary begin", type: "submit" }, "Begin")),
     h("fieldset", { class: "shot" }, h("legend", {}, "Part in shot"),
       h("p", { class: "note", id: "shot-how" }, "Draw it with a finger, or give its corners in meters from the lower left. Without it the whole surface counts."),
       sketch.node,
       h("div", { class: "four" }, input("x0", "Left", decimal), input("y0", "Bottom", decimal), input("x1", "Right", decimal), input("y1", "Top", decimal)),
-      h("div", { class: "lines" }, whole_)),
+      h("div", { class: "lines" }, allOfIt)),
     h("details", {}, h("summary", {}, "More"),
       h("div", { class: "asked" }, h("label", { for: "new-lamps" }, "Lamps to be read alone, one a line"), inputs.lamps = h("textarea", { id: "new-lamps", rows: "3", autocomplete: "off" })),
       h("div", { class: "pair" }, input("tolerance", "Tolerance", { placeholder: "0.5 stop" }), input("repeatability_percent", "Repeatability of a reading, %", { ...decimal, placeholder: "2" })),
@@ -73,6 +73,7 @@ export function createView() {
   function show() {
     const [columns, rows] = [number("columns"), number("rows")];
     const area = shot();
+    allOfIt.disabled = area === null;
     sketch.show({
       width: number("width"), height: number("height"), columns, rows, edges: edges.checked,
       area: area?.every(Number.isFinite) ? area : null,

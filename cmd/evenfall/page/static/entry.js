@@ -40,7 +40,7 @@ export function entryPanel(v, { openMap }) {
   const why = h("p", { class: "why" });
   const level = field("level", "Reading");
   const cct = field("cct", "K");
-  const tint = field("tint", "Green–magenta");
+  const tint = field("tint", "G–M");
   const unitButton = keepFocus(h("button", { type: "button", class: "unit", onclick: () => changeUnit() }));
   const fields = h("div", { class: "fields" }, box(level, unitButton), box(cct), box(tint));
   const line = h("p", { class: "line" });
@@ -54,12 +54,12 @@ export function entryPanel(v, { openMap }) {
   const referenceButton = tool("Ref.", () => toReference());
   const clearButton = tool("Clear", () => clear());
   const tools = h("div", { class: "tools" }, undoButton, skipButton, againButton, referenceButton, clearButton);
-  referenceButton.setAttribute("aria-label", "To the reference");
-  againButton.setAttribute("aria-label", "Read again and keep both");
+  referenceButton.setAttribute("aria-label", "Ref., to the reference");
+  againButton.setAttribute("aria-label", "Again, read it once more and keep both");
   const pad = keypad((k) => press(k));
   const closed = h("p", { class: "note", role: "status" });
   const node = h("section", { class: "entry", "aria-label": "Entry" },
-    closed, lamps, h("div", { class: "place" }, label, h("div", {}, words, why)), fields, line, refused, doubts, grid.node, tools, pad.node);
+    closed, lamps, h("div", { class: "place" }, label, h("div", {}, words, why)), fields, line, refused, doubts, grid.node, h("div", { class: "reach" }, tools, pad.node));
 
   let active = level;
   for (const f of [level, cct, tint]) {
@@ -86,7 +86,6 @@ export function entryPanel(v, { openMap }) {
     setText(why, reason(current, read));
     setText(unitButton, unitNamed(unit));
     setAttributes(unitButton, { disabled: otherUnit[unit] ? null : "", "aria-label": otherUnit[unit] ? `Unit ${unit}, change to ${otherUnit[unit]}` : `Unit ${unitNamed(unit)}` });
-    setAttributes(level, { "aria-label": `Reading at ${here}` });
     fields.classList.toggle("color", Boolean(s.color));
     setAttributes(againButton, { "aria-pressed": String(repeat && read), disabled: read ? null : "" });
     setAttributes(undoButton, { disabled: history.length > 0 ? null : "" });
@@ -148,9 +147,9 @@ export function entryPanel(v, { openMap }) {
     const d = list[0];
     if (!d) return doubts.replaceChildren();
     const more = list.length > 1 ? ` (and ${list.length - 1} more)` : "";
-    doubts.replaceChildren(h("div", { class: "told" },
+    doubts.replaceChildren(h("div", { class: "told brief" },
       h("p", {}, h("b", {}, `${d.label} again? `), d.text, more),
-      keepFocus(h("button", { type: "button", onclick: () => jump(d.label, d.lamp) }, "Read again")),
+      keepFocus(h("button", { type: "button", onclick: () => jump(d.label, d.lamp) }, `Read ${d.label} again`)),
       keepFocus(h("button", { type: "button", onclick: () => { settled.add(d.lamp + d.label + d.found); render(); } }, "It is right"))));
     say(`${d.label} again? ${d.text}`);
   }
@@ -382,7 +381,7 @@ export function entryPanel(v, { openMap }) {
   }
 
   return {
-    node, render, jump, key, pasted, tell,
+    node, render, jump, key, pasted, tell, hush: () => tell(""),
     shown: (yes) => yes && focus(),
     actions: () => [
       { text: "Paste many readings", run: () => paste() },
@@ -393,9 +392,10 @@ export function entryPanel(v, { openMap }) {
 
 function field(name, caption) {
   // No keyboard of the phone's own: the keypad is larger and knows the marks.
-  return h("input", { id: `in-${name}`, type: "text", inputmode: "none", autocomplete: "off", autocorrect: "off", spellcheck: "false", enterkeyhint: "next", "aria-label": caption, "data-caption": caption });
+  return h("input", { id: `in-${name}`, type: "text", inputmode: "none", autocomplete: "off", autocorrect: "off", spellcheck: "false", enterkeyhint: "next", "data-caption": caption });
 }
 
 function box(input, ...more) {
-  return h("div", { class: `box ${input.id}` }, h("label", { for: input.id }, input.dataset.caption), input, more);
+  const aloud = input.id === "in-tint" && h("span", { class: "unseen" }, ", green–magenta as Duv, or needs M or G");
+  return h("div", { class: `box ${input.id}` }, h("label", { for: input.id }, input.dataset.caption, aloud), input, more);
 }

@@ -27,10 +27,10 @@ export function folderView() {
     }
     if (document.contains(node)) header({ title: folder.title || "Evenfall" });
     empty.textContent = folder.surveys.length === 0 ? "None yet. A survey is a CSV file with a row a reading." : "";
-    list.replaceChildren(...folder.surveys.map(card));
+    list.replaceChildren(...[...folder.surveys].sort((a, b) => b.changed - a.changed).map(card));
     problems.replaceChildren(...(folder.problems.length === 0 ? [] : [
       h("h2", {}, "Not understood"),
-      h("ul", { class: "problems" }, folder.problems.map((p) => h("li", {}, p.file && h("b", {}, `${p.file} `), p.text)))]));
+      h("ul", { class: "problems" }, folder.problems.map((p) => h("li", {}, p.file && !p.text.startsWith(p.file) && h("b", {}, `${p.file} `), p.text)))]));
     links.replaceChildren(...[
       folder.report && h("a", { class: "button", href: "/report", target: "_blank" }, "Report"),
       folder.ratio && h("a", { class: "button", href: "#/ratio" }, "Lighting ratio"),
@@ -42,8 +42,7 @@ export function folderView() {
     const size = f.columns ? `${f.columns} × ${f.rows} places` : plural(f.places, "place");
     return h("li", {}, h("a", { href: `#/s/${encodeURIComponent(f.name)}${f.editable ? "" : "/map"}` },
       h("b", {}, f.title), h("span", {}, `${size}, ${f.readings ? plural(f.readings, "reading") : "nothing read yet"}${f.verdict ? `; ${verdicts[f.verdict] ?? f.verdict}` : ""}`),
-      h("span", { class: "note" }, f.name)),
-    !f.editable && h("p", { class: "note" }, `To look at only: ${f.why_not}`));
+      h("span", { class: "note" }, f.editable ? f.name : `${f.name}, to look at only: ${f.why_not}`)));
   }
 
   load();

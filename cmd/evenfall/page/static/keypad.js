@@ -14,7 +14,7 @@ function numbers(extra, beside, fraction = ".") {
     { cap: fraction, name: "point", type: fraction, column: 1, row: 4 },
     { cap: "0", type: "0", column: 2, row: 4 },
     { ...beside, column: 3, row: 4 },
-    { cap: "⌫", name: "delete the last character", act: "back", column: 4, row: 1, quiet: true },
+    { cap: "⌫", name: "⌫ delete the last character", act: "back", column: 4, row: 1, quiet: true },
     { ...extra, column: 4, row: 2 },
     { cap: "Next", act: "next", column: 4, row: 3, tall: true },
   ];
@@ -22,15 +22,15 @@ function numbers(extra, beside, fraction = ".") {
 
 const layouts = {
   level: (unit) =>
-    numbers({ cap: "k", name: "k, thousand", type: "k" }, unit ? { cap: unit, name: `other unit: ${unit}`, act: "unit", quiet: true } : { cap: "00", type: "00" }),
-  number: () => numbers({ cap: "n/10", name: "tenths follow", type: " ", quiet: true }, { cap: "marks", act: "marks", quiet: true }),
+    numbers({ cap: "k", name: "k, thousand", type: "k" }, unit ? { cap: unit, name: `to ${unit}`, act: "unit", quiet: true } : { cap: "00", type: "00" }),
+  number: () => numbers({ cap: "n/10", name: "n/10, tenths follow", type: " ", quiet: true }, { cap: "marks", act: "marks", quiet: true }),
   kelvin: () => numbers({ cap: "00", type: "00" }, { cap: "K", act: "none", quiet: true }),
-  tint: () => numbers({ cap: "+ −", name: "change the sign", act: "sign", quiet: true }, { cap: "M G", name: "needs magenta or green", act: "needs", quiet: true }),
+  tint: () => numbers({ cap: "+ −", name: "+ −, change the sign", act: "sign", quiet: true }, { cap: "M G", name: "M G, needs magenta or green", act: "needs", quiet: true }),
   marks: () => [
     ...marks.map((m, i) => ({ cap: m, name: `f ${m}`, mark: m, column: (i % 5) + 1, row: Math.floor(i / 5) + 1 })),
-    ...[...Array(10).keys()].map((t) => ({ cap: `${t}/10`, name: `${t} tenths`, tenth: t, column: (t % 5) + 1, row: Math.floor(t / 5) + 3, quiet: true })),
+    ...[...Array(10).keys()].map((t) => ({ cap: `${t}/10`, tenth: t, column: (t % 5) + 1, row: Math.floor(t / 5) + 3, quiet: true })),
     { cap: "digits", act: "digits", column: 1, row: 5, quiet: true },
-    { cap: "⌫", name: "delete the last character", act: "back", column: 2, row: 5, quiet: true },
+    { cap: "⌫", name: "⌫ delete the last character", act: "back", column: 2, row: 5, quiet: true },
     { cap: "Next", act: "next", column: 3, row: 5, wide: true },
   ],
 };

@@ -13,22 +13,24 @@ export function livePanel(v, { jump }) {
   let kind = "level";
   let lines = "";
   let rows = "";
-  const answer = h("div", { class: "answer", role: "region", "aria-label": "What the readings say" });
+  const verdict = h("p", { class: "verdict" });
+  const answer = h("dl", { class: "answer" });
   const waiting = h("p", { class: "note" });
   const chooser = h("div", { class: "lamps", role: "group", "aria-label": "Kind of map" });
   const picture = h("img", { class: "map", alt: "" });
-  const figure = h("figure", { hidden: true }, picture);
+  const figure = h("figure", { hidden: true, tabindex: "0", role: "group", "aria-label": "Map" }, picture);
+  const larger = h("button", { type: "button", "aria-pressed": "false", onclick: () => larger.setAttribute("aria-pressed", String(figure.classList.toggle("large"))) }, "Map in large");
   const help = h("div", { class: "lines" });
   const table = h("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": "Readings as a table" });
   const links = h("nav", { class: "lines", "aria-label": "Take with you" });
   const node = h("section", { class: "live", "aria-label": "Result" },
-    waiting, answer, help, chooser, figure, h("details", {}, h("summary", {}, "Readings as a table"), table), links);
+    waiting, verdict, help, chooser, figure, h("div", { class: "lines enlarge" }, larger), answer, h("details", {}, h("summary", {}, "Readings as a table"), table), links);
 
   // The last picture stands until the new one has come, so that nothing flashes.
   function showMap() {
     const maps = v.state.maps ?? [];
     const map = maps.find((m) => m.kind === kind) ?? maps[0];
-    figure.hidden = !map;
+    figure.hidden = larger.hidden = !map;
     if (!map || picture.dataset.url === map.url) return;
     picture.dataset.url = map.url;
     const loading = new Image();
@@ -58,16 +60,9 @@ export function livePanel(v, { jump }) {
     waiting.hidden = words.length > 0;
     if (key === lines) return;
     lines = key;
-    const list = h("dl", {});
-    let last = "";
-    words.forEach((w, i) => {
-      if (i === 0) return;
-      if (w.key && w.key !== last) list.append(h("dt", {}, w.key));
-      last = w.key || last;
-      list.append(h("dd", {}, w.text));
-    });
-    const [first] = words;
-    answer.replaceChildren(...(first ? [h("p", { class: `verdict ${v.state.result?.verdict?.overall ?? ""}` }, first.key && h("b", {}, first.key), " ", first.text), list] : []));
+    const [first, ...rest] = words;
+    verdict.replaceChildren(...(first ? [h("b", {}, first.key), ` ${first.text}`] : []));
+    answer.replaceChildren(...rest.flatMap((w, i) => [w.key && w.key !== rest[i - 1]?.key && h("dt", {}, w.key), h("dd", {}, w.text)]).filter(Boolean));
   }
 
   function showHelp() {
@@ -75,7 +70,7 @@ export function livePanel(v, { jump }) {
     const key = JSON.stringify(next ?? null);
     if (help.dataset.key === key) return;
     help.dataset.key = key;
-    help.replaceChildren(...(next?.label ? [h("button", { type: "button", onclick: () => jump(next.label, "") },
+    help.replaceChildren(...(next?.label ? [h("button", { type: "button", class: "told-next", onclick: () => jump(next.label, "") },
       h("b", {}, `Next best: ${next.label}`), ` ${[next.words, next.why].filter(Boolean).join("; ")}`)] : []));
   }
 

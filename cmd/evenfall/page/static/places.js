@@ -23,13 +23,13 @@ export function placesGrid(jump) {
     const order = grid ? [...state.places].sort((a, b) => a.row - b.row || a.column - b.column) : state.places;
     node.replaceChildren(
       ...order.map((p) => {
-        const parts = [h("b", {}, p.label), h("span", {})];
+        const parts = [h("b", {}, p.label), h("span", {}), h("i", { class: "unseen" })];
         const button = keepFocus(h("button", { type: "button", onclick: () => jump(p.label) }, parts));
         if (grid) {
           button.style.gridColumn = p.column;
           button.style.gridRow = p.row;
         }
-        buttons.set(p.label, { button, value: parts[1], place: p });
+        buttons.set(p.label, { button, value: parts[1], aloud: parts[2], place: p });
         return button;
       }),
     );
@@ -39,9 +39,9 @@ export function placesGrid(jump) {
     node,
     show({ state, cells, here, doubtful, skipped }) {
       make(state);
-      for (const [label, { button, value, place }] of buttons) {
+      for (const [label, { button, value, aloud, place }] of buttons) {
         const cell = cells[label];
-        const told = [`${label}, ${place.words}`];
+        const told = [place.words];
         const mark = [];
         if (isRead(cell)) {
           told.push(cell.shown ?? cell.text);
@@ -57,8 +57,8 @@ export function placesGrid(jump) {
         setAttributes(button, {
           class: [isRead(cell) && "done", ...mark].filter(Boolean).join(" "),
           "aria-current": label === here ? "step" : null,
-          "aria-label": [...told, ...mark].join(", "),
         });
+        setText(aloud, ` ${[...told, ...mark].filter(Boolean).join(", ")}`);
       }
       reveal(buttons.get(here)?.button);
     },
@@ -68,8 +68,7 @@ export function placesGrid(jump) {
   function reveal(button) {
     if (!button) return;
     const margin = button.offsetWidth;
-    const left = button.offsetLeft - node.offsetLeft;
-    const top = button.offsetTop - node.offsetTop;
+    const { offsetLeft: left, offsetTop: top } = button;
     if (left < node.scrollLeft + margin) node.scrollLeft = left - margin;
     if (left + 2 * margin > node.scrollLeft + node.clientWidth) node.scrollLeft = left + 2 * margin - node.clientWidth;
     if (top < node.scrollTop) node.scrollTop = top;

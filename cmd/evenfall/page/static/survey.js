@@ -25,6 +25,7 @@ export function surveyView(name) {
     // An answer to an entry may come before the result: the last one stands meanwhile.
     const { result, result_words, maps, again } = v.state ?? {};
     v.state = state.result_pending && v.state ? { ...state, result, result_words, maps, again } : state;
+    v.cells = merge(v.state, queue.waiting(name));
     if (!entry) {
       entry = entryPanel(v, { openMap: () => (location.hash = panel === "map" ? v.entryHash() : v.mapHash()) });
       live = livePanel(v, { jump });
@@ -65,6 +66,8 @@ export function surveyView(name) {
       if (ended) return;
       if (!v.state) {
         const text = error instanceof Refusal ? error.message : String(error);
+        if (error.status === 404) events?.close();
+        header({ title: name, back: "#/" });
         node.replaceChildren(h("p", { class: "note", role: "alert" }, text), h("p", {}, h("a", { href: "#/", class: "button" }, "All surveys")));
       }
       if (error.status === 0 || error.status >= 500) again = setTimeout(load, 2000);
@@ -90,7 +93,7 @@ export function surveyView(name) {
     });
     events.addEventListener("error", () => {
       // Closed for good means that the program said no; ask it for the reason.
-      if (events?.readyState === EventSource.CLOSED) again = setTimeout(listen, 5000);
+      if (events?.readyState === EventSource.CLOSED && v.state) again = setTimeout(listen, 5000);
       load();
     });
   }
@@ -98,7 +101,10 @@ export function surveyView(name) {
   function answered({ detail }) {
     if (detail.survey !== name) return;
     for (const e of detail.entries) {
-      if (e.outcome === "refused") alarm(`${e.label} refused: ${e.text}`);
+      if (e.outcome === "refused") {
+        entry?.hush();
+        alarm(`${e.label} not taken: ${e.text}`);
+      }
       if (e.outcome === "not_newer") entry?.tell(`${e.label}: a later reading from another device stands, yours did not change it.`);
     }
     take(detail.state);
