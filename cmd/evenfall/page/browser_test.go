@@ -309,11 +309,3 @@ func (d *device) keys(keys string, modifiers ...chromedp.Modifier) {
 func (d *device) place() string {
 	return eval[string](d, `document.getElementById("place").textContent`)
 }
-
-// cloth is the level at a place of an invented cloth: a bow with a hot right side,
-// in lux.
-func cloth(label string) string {
-	column, row := float64(label[1]-'1'), float64(label[0]-'A')
-	level := 800 + 30*column - 6*(column-4)*(column-4) - 8*(row-2)*(row-2)
-	return fmt.Sprintf("%.0f", level)
-}

@@ -79,7 +79,11 @@ func TestBrowserViews(t *testing.T) {
 		{"new", at("#/new"), func() { d.wait(`document.querySelector("#new-kind").options.length > 3`) }},
 		{"entry", cloth, func() { d.shows(".told", "again?"); d.pad("7", "4") }},
 		{"map", at("#/s/cloth.csv/map"), func() { d.wait(`document.querySelector("img.map").naturalWidth > 0`) }},
-		{"color", at("#/s/color.csv"), func() { d.wait(`document.querySelector(".pad button")`); d.typed("800"); d.pad("5", "2", "00", "Next", ".", "0", "0", "1") }},
+		{"color", at("#/s/color.csv"), func() {
+			d.wait(`document.querySelector(".pad button")`)
+			d.typed("800")
+			d.pad("5", "2", "00", "Next", ".", "0", "0", "1")
+		}},
 		{"flash", at("#/s/flash.csv"), func() { d.wait(`document.querySelector(".pad button")`); d.pad("5.6", "7/10") }},
 		{"closed", at("#/s/grid.csv/map"), func() { d.wait(`document.querySelector("img.map").naturalWidth > 0`) }},
 		{"refused", at("#/s/flash.csv"), func() {

@@ -25,7 +25,8 @@ export function entryPanel(v, { openMap }) {
   let returnTo = null; // where the walk goes on after the reference
   let postponed = 0; // readings since the reference when it was put off
   let told = ""; // the line under the reading
-  const skipped = new Set();
+  const skips = {}; // by lamp: labels that were skipped
+  const skipped = () => (skips[lamp] ??= new Set());
   const settled = new Set(); // doubts that the person has looked at
   const history = [];
 
@@ -70,7 +71,7 @@ export function entryPanel(v, { openMap }) {
     f.addEventListener("input", () => setText(line, told = ""));
   }
 
-  if (here === null) here = nextPlace(walkOf(v.state, lamp), cells(), null, skipped) ?? v.state.next?.[lamp]?.label ?? v.state.places[0]?.label;
+  if (here === null) here = nextPlace(walkOf(v.state, lamp), cells(), null, skipped()) ?? v.state.next?.[lamp]?.label ?? v.state.places[0]?.label;
 
   function render() {
     const s = v.state;
@@ -95,7 +96,7 @@ export function entryPanel(v, { openMap }) {
     showRefused();
     showDoubts();
     const doubtful = new Set(openDoubts().filter((d) => (d.lamp ?? "") === lamp).map((d) => d.label));
-    grid.show({ state: s, cells: cells(), here, doubtful, skipped });
+    grid.show({ state: s, cells: cells(), here, doubtful, skipped: skipped() });
     showPad();
     write(`evenfall.place.${v.name}`, JSON.stringify({ lamp, label: here }));
   }
@@ -109,7 +110,7 @@ export function entryPanel(v, { openMap }) {
       if (here === s.reference?.label && returnTo) return `Reference again: ${s.reference.every} read since. It shows whether the light drifts.`;
       return repeat ? `A further reading beside ${was}` : `Replaces ${was}`;
     }
-    if (skipped.has(here)) return "Skipped before";
+    if (skipped().has(here)) return "Skipped before";
     const i = s.places.findIndex((p) => p.label === here);
     if (i < (s.quick ?? 0)) return `Quick nine: ${s.places.slice(0, s.quick).filter((p) => isRead(cells()[p.label])).length} of ${s.quick} read`;
     return `${done} of ${walk.length} read`;
@@ -129,7 +130,7 @@ export function entryPanel(v, { openMap }) {
     const key = list.map((e) => e.id + e.refused).join("|");
     if (refused.dataset.key === key) return;
     refused.dataset.key = key;
-    refused.replaceChildren(...list.map((e) => h("div", { class: "told" },
+    refused.replaceChildren(...list.map((e) => h("div", { class: "told brief" },
       h("p", {}, h("b", {}, `Not taken: ${e.label}${e.lamp ? `, ${e.lamp}` : ""} ${e.text || e.kind}. `), e.refused),
       h("button", { type: "button", onclick: () => amend(e) }, "Change"),
       h("button", { type: "button", onclick: () => queue.drop(e.id) }, "Drop"))));
@@ -197,7 +198,7 @@ export function entryPanel(v, { openMap }) {
       cct: cct.value.trim(), duv: /[MG]/i.test(of) ? "" : of, cc: /[MG]/i.test(of) ? of : "",
     }]);
     history.push({ entries: [entry], before: [before] });
-    skipped.delete(here);
+    skipped().delete(here);
     const shown = `${here}  ${withUnit(text, v.state.unit)}${cct.value.trim() ? `  ${cct.value.trim()} K` : ""}`;
     if (here === v.state.reference?.label) postponed = 0;
     moveOn();
@@ -208,7 +209,7 @@ export function entryPanel(v, { openMap }) {
   function moveOn() {
     const of = cells();
     const from = returnTo ?? here;
-    const onward = returnTo && !isRead(of[returnTo]) ? returnTo : nextPlace(walkOf(v.state, lamp), of, from, skipped);
+    const onward = returnTo && !isRead(of[returnTo]) ? returnTo : nextPlace(walkOf(v.state, lamp), of, from, skipped());
     const since = sinceReference(of, v.state.reference);
     // Lamps alone need none: drift is told from the readings of all together.
     const due = lamp === "" && since - postponed >= (v.state.reference?.every ?? Infinity);
@@ -240,13 +241,13 @@ export function entryPanel(v, { openMap }) {
   function toLamp(to) {
     lamp = to;
     postponed = 0;
-    go(nextPlace(walkOf(v.state, lamp), cells(), null, skipped) ?? here);
+    go(nextPlace(walkOf(v.state, lamp), cells(), null, skipped()) ?? here);
     say(`${lampNamed(lamp)}. Next ${here}, ${place().words}.`);
   }
 
   function skip() {
     if (returnTo) postponed = sinceReference(cells(), v.state.reference);
-    else if (!isRead(cell())) skipped.add(here);
+    else if (!isRead(cell())) skipped().add(here);
     const from = here;
     if (returnTo) go(returnTo);
     else moveOn();
@@ -263,7 +264,7 @@ export function entryPanel(v, { openMap }) {
   function toReference() {
     const label = v.state.reference?.label;
     if (!label || label === here) return;
-    go(label, { again: true, then: isRead(cell()) ? nextPlace(walkOf(v.state, lamp), cells(), here, skipped) : here });
+    go(label, { again: true, then: isRead(cell()) ? nextPlace(walkOf(v.state, lamp), cells(), here, skipped()) : here });
     say(`${here}, the reference.`);
   }
 
@@ -282,17 +283,16 @@ export function entryPanel(v, { openMap }) {
   function undo() {
     const last = history.pop();
     if (!last) return;
-    last.entries.forEach((e, i) => {
-      if (queue.recall(e.id)) return;
+    const inverse = last.entries.flatMap((e, i) => {
+      if (queue.recall(e.id)) return [];
+      const { label, lamp } = e;
       const was = last.before[i];
-      if (e.kind === "repeat" || (e.kind === "set" && !isRead(was))) {
-        queue.add(v.name, [{ label: e.label, lamp: e.lamp, text: "", kind: "clear", of: e.at }]);
-        return;
-      }
-      if (!isRead(was)) return;
-      const back = (r, kind) => ({ label: e.label, lamp: e.lamp, text: r.text, cct: String(r.cct_k ?? ""), duv: String(r.duv ?? ""), cc: String(r.cc ?? ""), kind });
-      queue.add(v.name, [back(was, "set"), ...(was.repeats ?? []).map((r) => back(r, "repeat"))]);
+      if (e.kind === "repeat" || (e.kind === "set" && !isRead(was))) return [{ label, lamp, text: "", kind: "clear", of: e.at }];
+      if (!isRead(was)) return [];
+      const back = (r, kind) => ({ label, lamp, text: r.text, cct: r.cct_k ?? "", duv: r.duv ?? "", cc: r.cc ?? "", kind });
+      return [back(was, "set"), ...(was.repeats ?? []).map((r) => back(r, "repeat"))];
     });
+    if (inverse.length > 0) queue.add(v.name, inverse);
     const [e] = last.entries;
     lamp = e.lamp;
     go(e.label);
@@ -325,7 +325,7 @@ export function entryPanel(v, { openMap }) {
         history.push({ entries, before });
         postponed = 0;
         here = pairs.at(-1).label;
-        go(nextPlace(walkOf(v.state, lamp), cells(), here, skipped) ?? here);
+        go(nextPlace(walkOf(v.state, lamp), cells(), here, skipped()) ?? here);
         tell(`${pairs.length} readings pasted`, `${pairs.length} readings pasted. Next ${here}.`);
       },
     });

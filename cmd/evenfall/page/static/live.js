@@ -13,6 +13,7 @@ export function livePanel(v, { jump }) {
   let kind = "level";
   let lines = "";
   let rows = "";
+  const sofar = h("p", { class: "note" });
   const verdict = h("p", { class: "verdict" });
   const answer = h("dl", { class: "answer" });
   const waiting = h("p", { class: "note" });
@@ -24,7 +25,7 @@ export function livePanel(v, { jump }) {
   const table = h("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": "Readings as a table" });
   const links = h("nav", { class: "lines", "aria-label": "Take with you" });
   const node = h("section", { class: "live", "aria-label": "Result" },
-    waiting, verdict, help, chooser, figure, h("div", { class: "lines enlarge" }, larger), answer, h("details", {}, h("summary", {}, "Readings as a table"), table), links);
+    waiting, sofar, verdict, help, chooser, figure, h("div", { class: "lines enlarge" }, larger), answer, h("details", {}, h("summary", {}, "Readings as a table"), table), links);
 
   // The last picture stands until the new one has come, so that nothing flashes.
   function showMap() {
@@ -58,6 +59,8 @@ export function livePanel(v, { jump }) {
     const key = JSON.stringify(words);
     setText(waiting, words.length ? "" : (v.state.why_no_result || "No reading yet."));
     waiting.hidden = words.length > 0;
+    const { read = 0, of = 0 } = v.state.progress?.[""] ?? {};
+    setText(sofar, words.length > 0 && read < of ? `So far, from ${read} of ${of} places:` : "");
     if (key === lines) return;
     lines = key;
     const [first, ...rest] = words;

@@ -24,8 +24,7 @@ class Queue extends EventTarget {
     super();
     this.tab = randomName();
     this.device = read("evenfall.device") ?? randomName();
-    write("evenfall.device", this.device);
-    this.kept = true; // the browser's storage works
+    this.kept = write("evenfall.device", this.device); // the browser's storage works
     this.memory = []; // the list where it does not
     this.busy = false;
     this.failures = 0;
@@ -205,6 +204,7 @@ class Queue extends EventTarget {
     const rejected = this.list().length - open.length;
     const parts = [];
     let trouble = false;
+    const others = this.elsewhere();
     const held = open.map((e) => this.held.get(e.survey)?.text).find(Boolean);
     if (open.length > 0 && reach.since !== null) {
       trouble = true;
@@ -214,6 +214,8 @@ class Queue extends EventTarget {
       parts.push(`${open.length} waiting: ${held}`);
     } else if (open.length > 0) {
       parts.push(`saving ${open.length}`);
+    } else if (others > 0) {
+      parts.push(`${others} waiting in another tab`);
     } else if (reach.since !== null) {
       trouble = true;
       parts.push(`no answer since ${clockTime(reach.since)}; readings wait here`);
@@ -221,8 +223,7 @@ class Queue extends EventTarget {
       parts.push("all saved");
     }
     if (rejected > 0) parts.push(`${rejected} refused`);
-    const others = this.elsewhere();
-    if (others > 0) parts.push(`${others} in another tab`);
+    if (others > 0 && open.length > 0) parts.push(`${others} in another tab`);
     if (!this.kept) {
       trouble = true;
       parts.push("this browser keeps nothing: leave the page open");
