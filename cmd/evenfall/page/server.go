@@ -58,7 +58,10 @@ type server struct {
 
 // Serve serves the folder at root on a listener until the context ends.
 func Serve(ctx context.Context, listener net.Listener, root *os.Root, options Options) error {
-	s := newServer(listener, root, options)
+	return newServer(listener, root, options).serve(ctx, listener)
+}
+
+func (s *server) serve(ctx context.Context, listener net.Listener) error {
 	web := &http.Server{
 		Handler:           s.handler(),
 		ReadHeaderTimeout: 5 * time.Second,

@@ -340,16 +340,18 @@ func (l *live) dismiss(id int) {
 	}
 }
 
-// like tells whether a book is of the same survey as another: of what was read
-// there, it knows the places.
+// like tells whether a book is of the same survey as another: it measures the same
+// and has rows for at least half of the places that the other was read at.
 func (b *book) like(other *book) bool {
-	if b.form.Quantity != other.form.Quantity {
-		return false
-	}
+	read, known := 0, 0
 	for _, p := range other.places {
-		if _, ok := b.byKey[fold(p.label)]; ok {
-			return true
+		if !other.isRead(p.label, "") {
+			continue
+		}
+		read++
+		if len(b.cells[keyOf(p.label, "")]) > 0 {
+			known++
 		}
 	}
-	return len(other.places) == 0
+	return b.form.Quantity == other.form.Quantity && 2*known >= read
 }
