@@ -29,6 +29,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"evenfall/cmd/evenfall/outfile"
 )
 
 // Options are how the page is served.
@@ -58,6 +60,7 @@ type server struct {
 
 // Serve serves the folder at root on a listener until the context ends.
 func Serve(ctx context.Context, listener net.Listener, root *os.Root, options Options) error {
+	outfile.Sweep(root, time.Hour)
 	return newServer(listener, root, options).serve(ctx, listener)
 }
 
