@@ -16,6 +16,7 @@
 package page
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
@@ -130,11 +131,16 @@ func (s *server) handler() http.Handler {
 
 // answer writes JSON.
 func answer(w http.ResponseWriter, status int, value any) {
+	var b bytes.Buffer
+	encoder := json.NewEncoder(&b)
+	encoder.SetEscapeHTML(false)
+	if err := encoder.Encode(value); err != nil {
+		http.Error(w, "this program could not write its answer: "+err.Error(), http.StatusInternalServerError)
+		return
+	}
 	w.Header().Set("Content-Type", "application/json; charset=utf-8")
 	w.WriteHeader(status)
-	encoder := json.NewEncoder(w)
-	encoder.SetEscapeHTML(false)
-	_ = encoder.Encode(value) // who has left needs no answer
+	w.Write(b.Bytes())
 }
 
 // fail answers with an error in words.

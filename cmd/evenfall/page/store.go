@@ -304,7 +304,13 @@ func (l *live) enter(entries []Entry) ([]Outcome, error) {
 		return nil, problem{409, "not_editable", l.name + " cannot be filled in here: " + firstLine(l.why) + "."}
 	}
 	outcomes := make([]Outcome, len(entries))
-	changed := false
+	changed, done := false, false
+	defer func() {
+		if !done {
+			// What is not on the disk is not known here either.
+			l.take(l.content, l.modified)
+		}
+	}()
 	now := l.store.now()
 	for i, e := range entries {
 		var c bool
@@ -312,19 +318,17 @@ func (l *live) enter(entries []Entry) ([]Outcome, error) {
 		changed = changed || c
 	}
 	if !changed && !l.missing {
+		done = true
 		return outcomes, nil
 	}
 	content := l.book.sheet.bytes()
 	if len(content) > largestFile {
-		l.take(l.content, l.modified)
 		return nil, problem{413, "too_large", l.name + " would grow beyond what the page handles."}
 	}
 	if err := l.write(content); err != nil {
-		// What is not on the disk is not known here either.
-		l.take(l.content, l.modified)
 		return nil, err
 	}
-	l.wrote = true
+	l.wrote, done = true, true
 	l.changed()
 	return outcomes, nil
 }
