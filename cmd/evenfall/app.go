@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -43,6 +44,17 @@ type app struct {
 	feet                 bool
 
 	status int
+
+	// until ends a command that goes on by itself; nil goes on until a signal.
+	until context.Context
+}
+
+// context ends what goes on by itself.
+func (a *app) context() context.Context {
+	if a.until != nil {
+		return a.until
+	}
+	return context.Background()
 }
 
 // run runs one command line and returns the exit status.

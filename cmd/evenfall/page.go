@@ -1,7 +1,6 @@
 package main
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"net"
@@ -40,7 +39,7 @@ Ctrl-C ends it.
 Only this machine can open the page, unless --lan shares it with phones and
 tablets of the same network: then each device is let in by a link that works
 once, printed also as a code to scan. Nothing leaves the network.`,
-		Example: "  evenfall page\n  evenfall page evenfall-demo\n  evenfall page --lan\n  evenfall page --listen 127.0.0.1:9000",
+		Example: "  evenfall page\n  evenfall page --lan\n  evenfall page . --listen 127.0.0.1:9000",
 		Args:    cobra.MaximumNArgs(1),
 		RunE:    func(_ *cobra.Command, args []string) error { return a.page(flags, args) },
 	}
@@ -66,7 +65,7 @@ func (a *app) page(flags pageFlags, args []string) error {
 		return err
 	}
 	defer listener.Close()
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	ctx, stop := signal.NotifyContext(a.context(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	options := page.Options{Version: version, Shared: flags.lan, Hosts: flags.hosts}
 	if !flags.lan {

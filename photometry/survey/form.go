@@ -229,9 +229,21 @@ func readClock(text string) (unixMilli int64, style ClockStyle) {
 	return 0, PlainTime
 }
 
-// number reads a number as the form's file writes them, or else with a decimal
-// point or an unmistakable comma, since a phone's keypad has only one of them.
-func (f *Form) number() func(string) (float64, error) { return lenient(f.Dialect) }
+// number reads a number typed on some device: with a decimal point or a comma,
+// whatever the file has. What can be read in two ways, 1,234, or means another
+// number in the file, is an error.
+func (f *Form) number() func(string) (float64, error) {
+	return func(text string) (float64, error) {
+		v, err := table.ParseNumber(text)
+		if err != nil {
+			return 0, err
+		}
+		if other, err := f.Dialect.Number(text); err == nil && other != v {
+			return 0, &table.Error{Found: text, Expected: "a number without a separator of thousands"}
+		}
+		return v, nil
+	}
+}
 
 // ReadLevel reads a level typed for a cell of the form: 742, 1.25k, 116 fc,
 // 5.6 7/10. written is how it is to stand in the file, where it means the same;
@@ -275,7 +287,7 @@ func (f *Form) level(text string, number func(string) (float64, error)) (float64
 		return 0, &photometry.SyntaxError{Found: text, Expected: expectedOf(err)}
 	case read.Quantity != f.Quantity:
 		return 0, &photometry.SyntaxError{Found: text, Expected: "levels of " + f.Quantity.String() + " like the rest of the survey"}
-	case unit == f.Unit:
+	case unit == f.Unit && f.thousand != 1 && !ownUnit(meter, text):
 		read.Value *= f.thousand
 	}
 	return read.Value, nil

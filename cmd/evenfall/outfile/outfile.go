@@ -12,7 +12,9 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"regexp"
 	"syscall"
+	"time"
 )
 
 // Write puts what content writes into the file at path, replacing one that is
@@ -94,6 +96,24 @@ func writeIn(root *os.Root, name, told string, content func(io.Writer) error, fr
 		return explained(told, err)
 	}
 	return syncFolder(root, folder)
+}
+
+// part is what a temporary file is called: the file's name, a token, and an ending
+// that no program opens.
+var part = regexp.MustCompile(`^\..+\.[0-9a-f]{12}\.part$`)
+
+// Sweep removes from an open folder what writers left behind that were killed in
+// the middle, once it is older than an age that no writer needs.
+func Sweep(root *os.Root, age time.Duration) {
+	entries, _ := fs.ReadDir(root.FS(), ".")
+	for _, e := range entries {
+		if !e.Type().IsRegular() || !part.MatchString(e.Name()) {
+			continue
+		}
+		if info, err := e.Info(); err == nil && time.Since(info.ModTime()) > age {
+			root.Remove(e.Name())
+		}
+	}
 }
 
 // syncFolder waits until the disk has the names of a folder. Where the system

@@ -34,21 +34,24 @@ type picture struct {
 	err   error
 }
 
-var errUnread = errors.New("nothing is read yet")
+var errUnjudged = errors.New("this program could not judge these readings")
 
 // judge reads and analyzes the file.
 func (a *analysis) judge() (*survey.Survey, *survey.Result, error) {
 	a.once.Do(func() {
-		a.survey, a.err = survey.Read([]survey.Input{{Name: a.name, Reader: bytes.NewReader(a.content)}}, survey.ReadOptions{})
-		if a.err == nil {
-			a.result, a.err = survey.Analyze(a.survey)
+		a.err = errUnjudged // stands where judging panics
+		s, err := survey.Read([]survey.Input{{Name: a.name, Reader: bytes.NewReader(a.content)}}, survey.ReadOptions{})
+		if err != nil {
+			a.err = err
+			return
 		}
+		r, err := survey.Analyze(s)
+		a.survey, a.result, a.err = s, r, err
 	})
 	return a.survey, a.result, a.err
 }
 
-// judged tells whether the analysis is there already or small enough to be made
-// while somebody waits.
+// quick tells whether the analysis is small enough to be made while somebody waits.
 func (a *analysis) quick() bool { return len(a.content) < quickBytes }
 
 // quickBytes is about 200 readings.

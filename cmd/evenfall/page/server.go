@@ -16,6 +16,7 @@
 package page
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
@@ -29,6 +30,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"evenfall/cmd/evenfall/outfile"
 )
 
 // Options are how the page is served.
@@ -58,7 +61,11 @@ type server struct {
 
 // Serve serves the folder at root on a listener until the context ends.
 func Serve(ctx context.Context, listener net.Listener, root *os.Root, options Options) error {
-	s := newServer(listener, root, options)
+	outfile.Sweep(root, time.Hour)
+	return newServer(listener, root, options).serve(ctx, listener)
+}
+
+func (s *server) serve(ctx context.Context, listener net.Listener) error {
 	web := &http.Server{
 		Handler:           s.handler(),
 		ReadHeaderTimeout: 5 * time.Second,
@@ -124,11 +131,16 @@ func (s *server) handler() http.Handler {
 
 // answer writes JSON.
 func answer(w http.ResponseWriter, status int, value any) {
+	var b bytes.Buffer
+	encoder := json.NewEncoder(&b)
+	encoder.SetEscapeHTML(false)
+	if err := encoder.Encode(value); err != nil {
+		http.Error(w, "this program could not write its answer: "+err.Error(), http.StatusInternalServerError)
+		return
+	}
 	w.Header().Set("Content-Type", "application/json; charset=utf-8")
 	w.WriteHeader(status)
-	encoder := json.NewEncoder(w)
-	encoder.SetEscapeHTML(false)
-	_ = encoder.Encode(value) // who has left needs no answer
+	w.Write(b.Bytes())
 }
 
 // fail answers with an error in words.

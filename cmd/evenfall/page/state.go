@@ -111,30 +111,34 @@ type stateMap struct {
 	Alt   string `json:"alt"`
 }
 
-// state is a survey as it stands now. With judge it has the result, however long
-// that takes; without, only where it is there already or soon made.
-func (l *live) state(judge bool) (*State, error) {
+// written is what the file says now, with the analysis of it and what the result
+// needs to know beside.
+func (l *live) written() (st *State, a *analysis, open []openPlace, all int, err error) {
 	l.mu.Lock()
+	defer l.mu.Unlock()
 	if err := l.look(); err != nil {
-		l.mu.Unlock()
-		return nil, err
+		return nil, nil, nil, 0, err
 	}
-	st := &State{Name: l.name, Revision: l.revision, Notices: append([]notice{}, l.notices...), Watchers: len(l.watchers),
+	st = &State{Name: l.name, Revision: l.revision, Notices: append([]notice{}, l.notices...), Watchers: len(l.watchers),
 		Lamps: []string{""}, Places: []statePlace{}, Cells: map[string]cells{}, Progress: map[string]counted{}, Next: map[string]*next{},
 		Due: map[string]bool{}, Again: []doubt{}, Maps: []stateMap{}}
-	a := l.analysis
-	var open []openPlace
-	all := 0
 	if b := l.book; b != nil {
 		st.Editable = true
 		b.describe(st)
-		open = b.unread()
-		all = b.readings("")
+		open, all = b.unread(), b.readings("")
 	} else {
 		st.WhyNot = sentence(l.why)
 	}
-	l.mu.Unlock()
+	return st, l.analysis, open, all, nil
+}
 
+// state is a survey as it stands now. With judge it has the result, however long
+// that takes; without, only where it is soon made.
+func (l *live) state(judge bool) (*State, error) {
+	st, a, open, all, err := l.written()
+	if err != nil {
+		return nil, err
+	}
 	switch {
 	case st.Editable && all == 0 && len(st.Lamps) != 2:
 		st.WhyNoResult = "Nothing is read with all lamps on yet."

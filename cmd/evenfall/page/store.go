@@ -304,7 +304,13 @@ func (l *live) enter(entries []Entry) ([]Outcome, error) {
 		return nil, problem{409, "not_editable", l.name + " cannot be filled in here: " + firstLine(l.why) + "."}
 	}
 	outcomes := make([]Outcome, len(entries))
-	changed := false
+	changed, done := false, false
+	defer func() {
+		if !done {
+			// What is not on the disk is not known here either.
+			l.take(l.content, l.modified)
+		}
+	}()
 	now := l.store.now()
 	for i, e := range entries {
 		var c bool
@@ -312,19 +318,17 @@ func (l *live) enter(entries []Entry) ([]Outcome, error) {
 		changed = changed || c
 	}
 	if !changed && !l.missing {
+		done = true
 		return outcomes, nil
 	}
 	content := l.book.sheet.bytes()
 	if len(content) > largestFile {
-		l.take(l.content, l.modified)
 		return nil, problem{413, "too_large", l.name + " would grow beyond what the page handles."}
 	}
 	if err := l.write(content); err != nil {
-		// What is not on the disk is not known here either.
-		l.take(l.content, l.modified)
 		return nil, err
 	}
-	l.wrote = true
+	l.wrote, done = true, true
 	l.changed()
 	return outcomes, nil
 }
@@ -340,16 +344,18 @@ func (l *live) dismiss(id int) {
 	}
 }
 
-// like tells whether a book is of the same survey as another: of what was read
-// there, it knows the places.
+// like tells whether a book is of the same survey as another: it measures the same
+// and has rows for at least half of the places that the other was read at.
 func (b *book) like(other *book) bool {
-	if b.form.Quantity != other.form.Quantity {
-		return false
-	}
+	read, known := 0, 0
 	for _, p := range other.places {
-		if _, ok := b.byKey[fold(p.label)]; ok {
-			return true
+		if !other.isRead(p.label, "") {
+			continue
+		}
+		read++
+		if len(b.cells[keyOf(p.label, "")]) > 0 {
+			known++
 		}
 	}
-	return len(other.places) == 0
+	return b.form.Quantity == other.form.Quantity && 2*known >= read
 }
