@@ -9,14 +9,16 @@ export class Refusal extends Error {
   }
 }
 
-// reach tells since when the program has not answered (ms), null while it does.
-export const reach = Object.assign(new EventTarget(), { since: null });
+// reach tells since when the program has not answered (ms), null while it does, and
+// what it says where it does not let this device in.
+export const reach = Object.assign(new EventTarget(), { since: null, barred: "" });
 
 /** reached notes whether the program answered just now. */
-export function reached(yes) {
+export function reached(yes, barred = "") {
   const since = yes ? null : (reach.since ?? Date.now());
-  if (since === reach.since) return;
+  if (since === reach.since && barred === reach.barred) return;
   reach.since = since;
+  reach.barred = barred;
   reach.dispatchEvent(new Event("change"));
 }
 
@@ -39,7 +41,7 @@ async function call(method, path, body) {
       body: body && JSON.stringify(body),
     });
     const answer = await response.json().catch(() => null);
-    reached(true);
+    reached(true, response.status === 401 ? (answer?.error?.text ?? "this device is not let in") : "");
     if (!response.ok) {
       throw new Refusal(response.status, answer?.error?.code ?? "", answer?.error?.text ?? `the program answered ${response.status}`);
     }

@@ -218,12 +218,14 @@ export function entryPanel(v, { openMap }) {
     else go(onward ?? end, { again: onward === null });
   }
 
-  function go(to, { again = false, then = null } = {}) {
+  function go(to, { again = false, then = null, keep = false } = {}) {
     here = to;
     repeat = isRead(cells()[to]) && (again || to === v.state.reference?.label);
     returnTo = then;
-    unit = v.state.unit;
-    for (const f of [level, cct, tint]) f.value = "";
+    if (!keep) {
+      unit = v.state.unit;
+      for (const f of [level, cct, tint]) f.value = "";
+    }
     told = "";
     focus();
     render();
@@ -234,7 +236,8 @@ export function entryPanel(v, { openMap }) {
       lamp = toTheLamp;
       postponed = 0;
     }
-    go(to);
+    // What is typed already comes along: who sees the wrong place taps the right one.
+    go(to, { keep: true });
     say(`${here}, ${place().words}. ${why.textContent}`);
   }
 

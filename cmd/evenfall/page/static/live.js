@@ -23,9 +23,10 @@ export function livePanel(v, { jump }) {
   const larger = h("button", { type: "button", "aria-pressed": "false", onclick: () => larger.setAttribute("aria-pressed", String(figure.classList.toggle("large"))) }, "Map in large");
   const help = h("div", { class: "lines" });
   const table = h("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": "Readings as a table" });
+  const details = h("details", { ontoggle: () => showTable() }, h("summary", {}, "Readings as a table"), table);
   const links = h("nav", { class: "lines", "aria-label": "Take with you" });
   const node = h("section", { class: "live", "aria-label": "Result" },
-    waiting, sofar, verdict, help, chooser, figure, h("div", { class: "lines enlarge" }, larger), answer, h("details", {}, h("summary", {}, "Readings as a table"), table), links);
+    waiting, sofar, verdict, help, chooser, figure, h("div", { class: "lines enlarge" }, larger), answer, details, links);
 
   // The last picture stands until the new one has come, so that nothing flashes.
   function showMap() {
@@ -78,6 +79,7 @@ export function livePanel(v, { jump }) {
   }
 
   function showTable() {
+    if (!details.open) return;
     const s = v.state;
     const read = s.lamps.flatMap((lamp) => s.places.map((p) => ({ lamp, p, cell: v.cells[lamp]?.[p.label] })).filter((r) => isRead(r.cell)));
     const key = JSON.stringify(read.map((r) => [r.lamp, r.p.label, r.cell]));

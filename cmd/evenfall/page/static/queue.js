@@ -214,6 +214,9 @@ class Queue extends EventTarget {
       parts.push(`${open.length} waiting: ${held}`);
     } else if (open.length > 0) {
       parts.push(`saving ${open.length}`);
+    } else if (reach.barred) {
+      trouble = true;
+      parts.push(reach.barred);
     } else if (others > 0) {
       parts.push(`${others} waiting in another tab`);
     } else if (reach.since !== null) {

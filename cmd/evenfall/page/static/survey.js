@@ -59,7 +59,15 @@ export function surveyView(name) {
     notices.replaceChildren(...list.map((n) => h("div", { class: "told", role: "status" }, h("p", {}, n.text), h("button", { type: "button", onclick: () => seen(n) }, "Seen"))));
   }
 
+  // One question at a time: events and failures may ask for more meanwhile.
+  let loading = false;
+  let wanted = false;
+  let again = 0;
   async function load() {
+    wanted = loading;
+    if (loading || ended) return;
+    loading = true;
+    clearTimeout(again);
     try {
       take(await get(surveyPath(name)));
     } catch (error) {
@@ -72,16 +80,18 @@ export function surveyView(name) {
       }
       if (error.status === 0 || error.status >= 500) again = setTimeout(load, 2000);
     }
+    loading = false;
+    if (wanted) load();
   }
-  let again = 0;
 
   // Changes of other devices come as events. A hidden page listens to none, since
   // a browser has only a handful of connections for all its tabs.
   let events = null;
+  let listenAgain = 0;
   function listen() {
     events?.close();
     events = null;
-    clearTimeout(again);
+    clearTimeout(listenAgain);
     if (ended || document.hidden) return;
     events = new EventSource(surveyPath(name, "/events"));
     events.addEventListener("open", () => {
@@ -93,7 +103,7 @@ export function surveyView(name) {
     });
     events.addEventListener("error", () => {
       // Closed for good means that the program said no; ask it for the reason.
-      if (events?.readyState === EventSource.CLOSED && v.state) again = setTimeout(listen, 5000);
+      if (events?.readyState === EventSource.CLOSED && v.state) listenAgain = setTimeout(listen, 5000);
       load();
     });
   }
@@ -140,6 +150,7 @@ export function surveyView(name) {
       ended = true;
       events?.close();
       clearTimeout(again);
+      clearTimeout(listenAgain);
       document.removeEventListener("keydown", onKey);
       document.removeEventListener("paste", onPaste);
       document.removeEventListener("visibilitychange", listen);
