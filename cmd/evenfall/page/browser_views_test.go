@@ -108,18 +108,22 @@ func TestBrowserViews(t *testing.T) {
 			browsertest.Do(t, tab, chromedp.EmulateViewport(360, 740))
 			view.open()
 			view.then()
+			fits := func(name string) {
+				t.Helper()
+				if over := eval[int](d, `document.documentElement.scrollWidth - innerWidth`); over > 0 {
+					t.Errorf("%s %s: %d px wider than the screen: %s", view.name, name, over, eval[string](d, `[...document.querySelectorAll("body *")].filter(n => n.getBoundingClientRect().right > innerWidth + 0.5).map(n => n.outerHTML.slice(0, 90)).slice(0, 5).join("\n")`))
+				}
+				if small := eval[string](d, smallTargets); small != "" {
+					t.Errorf("%s %s: targets under 44 px: %s", view.name, name, small)
+				}
+				browsertest.Screenshot(t, tab, view.name+"-"+name)
+			}
 			for _, theme := range []string{"dark", "light"} {
 				eval[any](d, `document.documentElement.dataset.theme = "`+theme+`"; null`)
 				for _, width := range []int64{360, 768, 1440} {
 					height := map[int64]int64{360: 740, 768: 1024, 1440: 900}[width]
 					browsertest.Do(t, tab, chromedp.EmulateViewport(width, height))
-					if over := eval[int](d, `document.documentElement.scrollWidth - innerWidth`); over > 0 {
-						t.Errorf("%s at %d px: %d px wider than the screen: %s", view.name, width, over, eval[string](d, `[...document.querySelectorAll("body *")].filter(n => n.getBoundingClientRect().right > innerWidth + 0.5).map(n => n.outerHTML.slice(0, 90)).slice(0, 5).join("\n")`))
-					}
-					if small := eval[string](d, smallTargets); small != "" {
-						t.Errorf("%s at %d px: targets under 44 px: %s", view.name, width, small)
-					}
-					browsertest.Screenshot(t, tab, fmt.Sprintf("%s-%s-%d", view.name, theme, width))
+					fits(fmt.Sprintf("%s-%d", theme, width))
 					if width == 768 {
 						continue // what axe looks at is the same there
 					}
@@ -128,6 +132,12 @@ func TestBrowserViews(t *testing.T) {
 					}
 				}
 			}
+			// Text twice as large, and a phone held across.
+			browsertest.Do(t, tab, chromedp.EmulateViewport(740, 360))
+			fits("across")
+			browsertest.Do(t, tab, chromedp.EmulateViewport(360, 740))
+			eval[any](d, `document.documentElement.style.fontSize = "200%"; null`)
+			fits("large-text")
 			eval[any](d, `localStorage.removeItem("evenfall.big"); document.documentElement.dataset.theme = "dark"; null`)
 		})
 	}
