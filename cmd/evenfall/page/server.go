@@ -292,7 +292,7 @@ func (s *server) drawing(format string) http.HandlerFunc {
 		l.mu.Lock()
 		a, revision := l.analysis, l.revision
 		l.mu.Unlock()
-		content, err := a.write(kind, format)
+		content, err := a.write(kind, format, r.URL.Query().Get("narrow") != "")
 		if err != nil {
 			fail(w, problem{404, "no_map", "There is no such map: " + words("", err) + "."})
 			return

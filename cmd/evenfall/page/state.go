@@ -176,7 +176,7 @@ func (st *State) judged(a *analysis, open []openPlace) {
 		st.Again = append(st.Again, doubt{Label: x.Label, Found: x.Found, Text: text + ": " + screen.Reasons(x)})
 	}
 	for _, kind := range a.kinds() {
-		if p, err := a.picture(kind); err == nil {
+		if p, err := a.picture(kind, false); err == nil {
 			st.Maps = append(st.Maps, stateMap{kind, fmt.Sprintf("/api/surveys/%s/map.svg?kind=%s&r=%d", escape(st.Name), kind, st.Revision), p.title, p.alt})
 		}
 	}
