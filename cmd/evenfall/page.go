@@ -60,6 +60,11 @@ func (a *app) page(flags pageFlags, args []string) error {
 		return err
 	}
 	defer root.Close()
+	lock, err := page.Lock(root)
+	if err != nil {
+		return fmt.Errorf("%s: %w", folder, err)
+	}
+	defer lock.Close()
 	listener, err := flags.open()
 	if err != nil {
 		return err

@@ -8,6 +8,7 @@ import (
 	"net/http"
 	"os"
 	"regexp"
+	"runtime"
 	"strings"
 	"sync"
 	"testing"
@@ -134,4 +135,22 @@ func TestPageTakesNoFileForAFolder(t *testing.T) {
 	if _, told, status := served(t, nil, "page", file); status != exitNothing || !strings.Contains(told, "is a file, expected a folder") {
 		t.Errorf("status %d, %s", status, told)
 	}
+}
+
+func TestPageAddressTaken(t *testing.T) {
+	folder := t.TempDir()
+	served(t, func(address string) {
+		address = strings.TrimSuffix(strings.TrimPrefix(address, "http://"), "/")
+		out, status := runIn(t, "", "page", t.TempDir(), "--listen", address)
+		if status != exitNothing || !strings.Contains(out, "is taken, perhaps by this page in another window; expected a free one such as --listen 127.0.0.1:") {
+			t.Errorf("status %d\n%s", status, out)
+		}
+		if runtime.GOOS == "windows" {
+			return // folders cannot be locked there
+		}
+		out, status = runIn(t, "", "page", folder, "--listen", "127.0.0.1:0")
+		if status != exitNothing || !strings.Contains(out, "another page serves this folder already") {
+			t.Errorf("one folder twice: status %d\n%s", status, out)
+		}
+	}, "page", folder)
 }

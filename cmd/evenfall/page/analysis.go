@@ -6,6 +6,7 @@ import (
 	"sync"
 
 	"evenfall/cmd/evenfall/screen"
+	"evenfall/photometry"
 	"evenfall/photometry/survey"
 	"evenfall/plots"
 )
@@ -85,8 +86,9 @@ func (a *analysis) kinds() []string {
 	return kinds
 }
 
-// picture is a map, described; its drawing waits until it is asked for.
-func (a *analysis) picture(kind string) (*picture, error) {
+// picture is a map, described; its drawing waits until it is asked for. A narrow
+// one is for phones.
+func (a *analysis) picture(kind string, narrow bool) (*picture, error) {
 	s, r, err := a.judge()
 	if err != nil {
 		return nil, err
@@ -95,17 +97,21 @@ func (a *analysis) picture(kind string) (*picture, error) {
 	if a.maps == nil {
 		a.maps = map[string]*picture{}
 	}
-	p := a.maps[kind]
+	key := kind
+	if narrow {
+		key += " narrow"
+	}
+	p := a.maps[key]
 	if p == nil {
 		p = &picture{}
-		a.maps[kind] = p
+		a.maps[key] = p
 	}
 	a.mu.Unlock()
 	p.once.Do(func() {
 		of := map[string]plots.Kind{"level": plots.Level, "mired": plots.Mired, "duv": plots.Duv}
 		switch k, known := of[kind]; {
 		case known:
-			p.drawn, p.err = plots.Surface(s, r, plots.SurfaceOptions{Kind: k, Unit: s.UnitFor(0)})
+			p.drawn, p.err = plots.Surface(s, r, plots.SurfaceOptions{Kind: k, Unit: s.UnitFor(photometry.NoUnit), Narrow: narrow})
 		case kind == "uv":
 			p.drawn, p.err = plots.Chromaticity(s, r, plots.ChromaticityOptions{})
 		default:
@@ -121,8 +127,8 @@ func (a *analysis) picture(kind string) (*picture, error) {
 var errNoMap = errors.New("no such map")
 
 // write renders a map as svg or png.
-func (a *analysis) write(kind, format string) ([]byte, error) {
-	p, err := a.picture(kind)
+func (a *analysis) write(kind, format string, narrow bool) ([]byte, error) {
+	p, err := a.picture(kind, narrow)
 	if err != nil {
 		return nil, err
 	}

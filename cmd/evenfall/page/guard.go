@@ -124,6 +124,15 @@ func (g *guard) knows(host string) bool {
 	return g.isLocal(name)
 }
 
+// loopback tells whether a host is this machine itself.
+func loopback(host string) bool {
+	if name, _, err := net.SplitHostPort(host); err == nil {
+		host = name
+	}
+	ip, err := netip.ParseAddr(strings.Trim(host, "[]"))
+	return strings.EqualFold(host, "localhost") || err == nil && ip.IsLoopback()
+}
+
 // isLocal tells whether a name or an address is this machine's. Networks come and
 // go on a set, so what is not known is looked up anew.
 func (g *guard) isLocal(host string) bool {
@@ -177,7 +186,10 @@ func (g *guard) wrap(next http.Handler) http.Handler {
 		h.Set("X-Content-Type-Options", "nosniff")
 		h.Set("X-Frame-Options", "DENY")
 		h.Set("Referrer-Policy", "no-referrer")
-		h.Set("Cross-Origin-Opener-Policy", "same-origin")
+		if loopback(r.Host) {
+			// Browsers heed it, and complain about it, by how far they trust a host.
+			h.Set("Cross-Origin-Opener-Policy", "same-origin")
+		}
 		h.Set("Cross-Origin-Resource-Policy", "same-origin")
 		h.Set("Cache-Control", "no-store")
 		joins := r.URL.Path == "/join"

@@ -1,7 +1,6 @@
 package page
 
 import (
-	"errors"
 	"io/fs"
 	"net/http"
 	"path"
@@ -67,16 +66,16 @@ func (s *server) folder(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	if err != nil {
-		out.Problems = append(out.Problems, fileTrouble{"", sentence(err)})
+		out.Problems = append(out.Problems, fileTrouble{"", sentence("", err)})
 	}
 	for _, p := range found.Problems {
-		out.Problems = append(out.Problems, fileTrouble{p.File, sentence(p.Err)})
+		out.Problems = append(out.Problems, fileTrouble{p.File, sentence(p.File, p.Err)})
 	}
 	for _, group := range found.Surveys {
 		for _, name := range group.Files {
 			l, err := s.store.list(name)
 			if err != nil {
-				out.Problems = append(out.Problems, fileTrouble{name, firstLine(err) + "."})
+				out.Problems = append(out.Problems, fileTrouble{name, sentence(name, err)})
 				continue
 			}
 			out.Surveys = append(out.Surveys, l)
@@ -105,7 +104,7 @@ func (st *store) list(name string) (listed, error) {
 	}
 	l.mu.Unlock()
 	if b == nil {
-		out.WhyNot = sentence(why)
+		out.WhyNot = sentence(name, why)
 	}
 	if b == nil || out.Readings > 1 {
 		s, r, err := a.judge()
@@ -119,7 +118,7 @@ func (st *store) list(name string) (listed, error) {
 				}
 			}
 		case b == nil:
-			return out, errors.New(firstLine(err))
+			return out, err
 		}
 	}
 	if out.Title == "" {

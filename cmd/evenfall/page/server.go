@@ -147,7 +147,7 @@ func answer(w http.ResponseWriter, status int, value any) {
 func fail(w http.ResponseWriter, err error) {
 	var p problem
 	if !errors.As(err, &p) {
-		p = problem{500, "failed", "Something went wrong in this program: " + firstLine(err) + "."}
+		p = problem{500, "failed", "Something went wrong in this program: " + words("", err) + "."}
 	}
 	w.Header().Set("Cache-Control", "no-store")
 	answer(w, p.status, map[string]any{"error": map[string]string{"code": p.code, "text": p.text}})
@@ -259,7 +259,7 @@ func (s *server) entries(w http.ResponseWriter, r *http.Request) {
 		fail(w, err)
 		return
 	}
-	answer(w, 200, map[string]any{"revision": state.Revision, "entries": outcomes, "state": state})
+	answer(w, 200, map[string]any{"revision": state.Revision, "entries": outcomes, "state": state, "now": state.Now})
 }
 
 func (s *server) dismiss(w http.ResponseWriter, r *http.Request) {
@@ -292,9 +292,9 @@ func (s *server) drawing(format string) http.HandlerFunc {
 		l.mu.Lock()
 		a, revision := l.analysis, l.revision
 		l.mu.Unlock()
-		content, err := a.write(kind, format)
+		content, err := a.write(kind, format, r.URL.Query().Get("narrow") != "")
 		if err != nil {
-			fail(w, problem{404, "no_map", "There is no such map: " + firstLine(err) + "."})
+			fail(w, problem{404, "no_map", "There is no such map: " + words("", err) + "."})
 			return
 		}
 		if r.URL.Query().Get("r") == strconv.FormatInt(revision, 10) {

@@ -36,11 +36,7 @@ func (g *guard) reachable() string {
 // reachableFrom is the host that a device used already, which works in its
 // network, unless that is the machine itself.
 func (g *guard) reachableFrom(host string) string {
-	name, _, err := net.SplitHostPort(host)
-	if err != nil || strings.EqualFold(name, "localhost") {
-		return g.reachable()
-	}
-	if ip, err := netip.ParseAddr(name); err == nil && ip.IsLoopback() {
+	if loopback(host) {
 		return g.reachable()
 	}
 	return host

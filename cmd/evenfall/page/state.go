@@ -17,6 +17,7 @@ type State struct {
 	Name        string             `json:"name"`
 	Title       string             `json:"title"`
 	Revision    int64              `json:"revision"`
+	Now         int64              `json:"now"` // of this program's clock, ms since 1970
 	Editable    bool               `json:"editable"`
 	WhyNot      string             `json:"why_not,omitempty"`
 	Unit        string             `json:"unit"` // of the level column: lx, fc, f, …
@@ -119,7 +120,7 @@ func (l *live) written() (st *State, a *analysis, open []openPlace, all int, err
 	if err := l.look(); err != nil {
 		return nil, nil, nil, 0, err
 	}
-	st = &State{Name: l.name, Revision: l.revision, Notices: append([]notice{}, l.notices...), Watchers: len(l.watchers),
+	st = &State{Name: l.name, Revision: l.revision, Now: l.store.now().UnixMilli(), Notices: append([]notice{}, l.notices...), Watchers: len(l.watchers),
 		Lamps: []string{""}, Places: []statePlace{}, Cells: map[string]cells{}, Progress: map[string]counted{}, Next: map[string]*next{},
 		Due: map[string]bool{}, Again: []doubt{}, Maps: []stateMap{}}
 	if b := l.book; b != nil {
@@ -127,7 +128,7 @@ func (l *live) written() (st *State, a *analysis, open []openPlace, all int, err
 		b.describe(st)
 		open, all = b.unread(), b.readings("")
 	} else {
-		st.WhyNot = sentence(l.why)
+		st.WhyNot = sentence(l.name, l.why)
 	}
 	return st, l.analysis, open, all, nil
 }
@@ -156,17 +157,11 @@ func (l *live) state(judge bool) (*State, error) {
 	return st, nil
 }
 
-// sentence is an error as a sentence of its own.
-func sentence(err error) string {
-	text := firstLine(err)
-	return strings.ToUpper(text[:1]) + text[1:] + "."
-}
-
 // judged adds the result and what follows from it.
 func (st *State) judged(a *analysis, open []openPlace) {
 	s, r, err := a.judge()
 	if err != nil {
-		st.WhyNoResult = sentence(err)
+		st.WhyNoResult = sentence(st.Name, err)
 		return
 	}
 	st.Result, st.ResultWords = r, a.lines()
@@ -181,7 +176,7 @@ func (st *State) judged(a *analysis, open []openPlace) {
 		st.Again = append(st.Again, doubt{Label: x.Label, Found: x.Found, Text: text + ": " + screen.Reasons(x)})
 	}
 	for _, kind := range a.kinds() {
-		if p, err := a.picture(kind); err == nil {
+		if p, err := a.picture(kind, false); err == nil {
 			st.Maps = append(st.Maps, stateMap{kind, fmt.Sprintf("/api/surveys/%s/map.svg?kind=%s&r=%d", escape(st.Name), kind, st.Revision), p.title, p.alt})
 		}
 	}

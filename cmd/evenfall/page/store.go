@@ -242,7 +242,7 @@ func (l *live) foreign(content []byte, modified time.Time) error {
 	}
 	reason := "it is not this survey any more"
 	if why != nil {
-		reason = firstLine(why)
+		reason = words(l.name, why)
 	}
 	l.notify("Somebody changed " + l.name + " outside this page, and it cannot be filled in so: " + reason + ". Theirs is kept as " + kept + "; the page's own version goes on.")
 	if err := l.write(l.content); err != nil {
@@ -250,11 +250,6 @@ func (l *live) foreign(content []byte, modified time.Time) error {
 	}
 	l.changed()
 	return nil
-}
-
-func firstLine(err error) string {
-	line, _, _ := strings.Cut(err.Error(), "\n")
-	return strings.TrimSuffix(line, ".")
 }
 
 // keptFolder holds the versions that lost: no command takes them for surveys.
@@ -301,7 +296,7 @@ func (l *live) enter(entries []Entry) ([]Outcome, error) {
 		return nil, err
 	}
 	if l.book == nil {
-		return nil, problem{409, "not_editable", l.name + " cannot be filled in here: " + firstLine(l.why) + "."}
+		return nil, problem{409, "not_editable", l.name + " cannot be filled in here: " + words(l.name, l.why) + "."}
 	}
 	outcomes := make([]Outcome, len(entries))
 	changed, done := false, false

@@ -452,6 +452,14 @@ func TestFolder(t *testing.T) {
 	if !cmp.Equal(told, []string{"bad.csv", "empty.csv"}) {
 		t.Errorf("problems %+v", folder.Problems)
 	}
+	for _, p := range folder.Problems {
+		if p.File == "bad.csv" && !strings.HasPrefix(p.Text, `Line 2, column 4: found "bright", expected a level such as`) || strings.Contains(p.Text, p.File) {
+			t.Errorf("%+v", p)
+		}
+	}
+	if got["grid.csv"].WhyNot != "A grid of numbers, expected a row a reading." {
+		t.Errorf("%q", got["grid.csv"].WhyNot)
+	}
 	// A grid is looked at, not filled in; scattered points are filled in.
 	var state State
 	s.get("/api/surveys/grid.csv", &state)
