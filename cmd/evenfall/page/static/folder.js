@@ -10,10 +10,10 @@ export function folderView() {
   const list = h("ul", { class: "surveys" });
   const empty = h("p", { class: "note" });
   const problems = h("div", {});
-  const links = h("nav", { class: "lines", "aria-label": "Whole folder" });
+  const links = h("nav", { class: "lines", "aria-label": "Whole folder", hidden: true });
   const node = h("div", { class: "folder" },
-    h("div", { class: "lines" }, h("a", { class: "button primary", href: "#/new" }, "New survey")),
-    h("h2", {}, "Surveys in this folder"), empty, list, problems, links);
+    h("div", { class: "lines" }, h("a", { class: "button primary", href: "#/new" }, "New survey")), links,
+    h("h2", {}, "Surveys in this folder"), empty, list, problems);
   let folder = null;
   let again = 0;
 
@@ -31,6 +31,7 @@ export function folderView() {
     problems.replaceChildren(...(folder.problems.length === 0 ? [] : [
       h("h2", {}, "Not understood"),
       h("ul", { class: "problems" }, folder.problems.map((p) => h("li", {}, p.file && !p.text.startsWith(p.file) && h("b", {}, `${p.file} `), p.text)))]));
+    links.hidden = !(folder.report || folder.ratio || folder.matches?.length);
     links.replaceChildren(...[
       folder.report && h("a", { class: "button", href: "/report", target: "_blank" }, "Report"),
       folder.ratio && h("a", { class: "button", href: "#/ratio" }, "Lighting ratio"),

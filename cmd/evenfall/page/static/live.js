@@ -6,6 +6,7 @@ import { surveyPath } from "./api.js";
 import { h, setText } from "./dom.js";
 import { isRead, lampNamed } from "./walk.js";
 
+const phone = matchMedia("(max-width: 899px)");
 const kinds = { level: "Level", mired: "Warm–cool", duv: "Green–magenta", uv: "Color diagram" };
 
 /** livePanel makes the panel of a survey v; jump goes to a place. */
@@ -20,7 +21,10 @@ export function livePanel(v, { jump }) {
   const chooser = h("div", { class: "lamps", role: "group", "aria-label": "Kind of map" });
   const picture = h("img", { class: "map", alt: "" });
   const figure = h("figure", { hidden: true, tabindex: "0", role: "group", "aria-label": "Map" }, picture);
-  const larger = h("button", { type: "button", "aria-pressed": "false", onclick: () => larger.setAttribute("aria-pressed", String(figure.classList.toggle("large"))) }, "Map in large");
+  const larger = h("button", { type: "button", "aria-pressed": "false", onclick: () => {
+    larger.setAttribute("aria-pressed", String(figure.classList.toggle("large")));
+    showMap();
+  } }, "With scale and notes");
   const help = h("div", { class: "lines" });
   const table = h("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": "Readings as a table" });
   const details = h("details", { ontoggle: () => showTable() }, h("summary", {}, "Readings as a table"), table);
@@ -33,17 +37,21 @@ export function livePanel(v, { jump }) {
     const maps = v.state.maps ?? [];
     const map = maps.find((m) => m.kind === kind) ?? maps[0];
     figure.hidden = larger.hidden = !map;
-    if (!map || picture.dataset.url === map.url) return;
-    picture.dataset.url = map.url;
+    if (!map) return;
+    // A phone gets the map alone, with type that can be read there.
+    const url = phone.matches && !figure.classList.contains("large") ? `${map.url}&narrow=1` : map.url;
+    if (picture.dataset.url === url) return;
+    picture.dataset.url = url;
     const loading = new Image();
     loading.onload = () => {
-      if (picture.dataset.url !== map.url) return;
-      picture.src = map.url;
+      if (picture.dataset.url !== url) return;
+      picture.src = url;
       picture.alt = map.alt;
     };
     loading.onerror = () => delete picture.dataset.url;
-    loading.src = map.url;
+    loading.src = url;
   }
+  phone.addEventListener("change", showMap);
 
   function showKinds() {
     const maps = v.state.maps ?? [];
@@ -120,5 +128,5 @@ export function livePanel(v, { jump }) {
     showLinks();
   }
 
-  return { node, render };
+  return { node, render, leave: () => phone.removeEventListener("change", showMap) };
 }

@@ -148,6 +148,7 @@ export function surveyView(name) {
     menu: () => openMenu({ shared: v.folder?.shared, actions: entry?.actions() ?? [] }),
     leave() {
       ended = true;
+      live?.leave();
       events?.close();
       clearTimeout(again);
       clearTimeout(listenAgain);
