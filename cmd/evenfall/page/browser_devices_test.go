@@ -87,6 +87,29 @@ func TestBrowserTwoDevices(t *testing.T) {
 	tablet.clean(s.address)
 }
 
+// Somebody saves the file in a spreadsheet meanwhile: the page shows what is there
+// now and says so until it is seen.
+func TestBrowserFileChangedOutside(t *testing.T) {
+	s := serve(t, page.Options{})
+	s.write("cloth.csv", sheet())
+	d := newDevice(t, browsertest.Open(t, 390, 844))
+	d.open(s.url() + "#/s/cloth.csv")
+	d.at("A2")
+	d.typed("701")
+	d.saved()
+	s.write("cloth.csv", strings.Replace(sheet(), "A1,,,,\n", "A1,,666,,\n", 1))
+	d.shows(".notices", "cloth.csv")
+	d.cell("A1", "666")
+	d.cell("A2", "·")
+	browsertest.Screenshot(t, d.tab, "notice-dark-390")
+	for _, finding := range browsertest.Axe(t, d.tab) {
+		t.Error(finding)
+	}
+	d.button("Seen")
+	d.wait(`!document.querySelector(".notices").textContent`)
+	d.clean(s.address)
+}
+
 // The program goes away for a while: readings wait, in words, and are sent when it
 // is back at the same address.
 func TestBrowserOutage(t *testing.T) {

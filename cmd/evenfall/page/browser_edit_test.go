@@ -121,7 +121,7 @@ func TestBrowserEdits(t *testing.T) {
 	}
 	d.disk(s, "C5", "cloth left", "350")
 	d.disk(s, "C5", "")
-	d.shows(".why", "A further reading beside 350 lx")
+	d.shows(".why", "All 9 read. A further reading beside 350 lx")
 	d.button("All lamps on")
 
 	// What the program cannot read is shown with what it says, and can be changed.

@@ -259,7 +259,7 @@ func (d *device) press(find string) {
 // button presses a button or link by its text.
 func (d *device) button(text string) {
 	d.t.Helper()
-	d.press(fmt.Sprintf(`[...document.querySelectorAll("button, a, summary, .choice label")].find(n => n.checkVisibility() && n.textContent.trim() === %s)`, quote(text)))
+	d.press(fmt.Sprintf(`[...document.querySelectorAll("button, a, summary, .choice label")].find(n => n.checkVisibility() && [n, n.firstChild].some(t => t?.textContent.trim() === %s))`, quote(text)))
 }
 
 // pad presses keys of the keypad.

@@ -108,7 +108,9 @@ export function entryPanel(v, { openMap }) {
     if (read) {
       const was = current.shown ?? current.text;
       if (here === s.reference?.label && returnTo) return `Reference again: ${s.reference.every} read since. It shows whether the light drifts.`;
-      return repeat ? `A further reading beside ${was}` : `Replaces ${was}`;
+      const walk = walkOf(s, lamp);
+      const all = walk.every((p) => isRead(cells()[p.label])) ? `All ${walk.length} read. ` : "";
+      return repeat ? `${all}A further reading beside ${was}` : `${all}Replaces ${was}`;
     }
     if (skipped().has(here)) return "Skipped before";
     const i = s.places.findIndex((p) => p.label === here);

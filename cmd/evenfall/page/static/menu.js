@@ -79,6 +79,6 @@ export function header({ title, back = "", toggle = null }) {
   byId("switch").hidden = toggle === null;
   if (toggle) {
     byId("switch").href = toggle.href;
-    byId("switch").textContent = toggle.text;
+    byId("switch").replaceChildren(toggle.text, h("small", {}, toggle.below ?? ""));
   }
 }

@@ -2,7 +2,7 @@
 // the two panels that show both. On a phone one panel is shown at a time.
 
 import { Refusal, get, post, reached, surveyPath } from "./api.js";
-import { alarm, h } from "./dom.js";
+import { alarm, byId, h, setText } from "./dom.js";
 import { entryPanel } from "./entry.js";
 import { livePanel } from "./live.js";
 import { header, openMenu } from "./menu.js";
@@ -39,6 +39,9 @@ export function surveyView(name) {
     if (!v.state) return;
     v.cells = merge(v.state, queue.waiting(name));
     showNotices();
+    // Under the way to the map stands what it comes to so far.
+    const below = byId("switch").querySelector("small");
+    if (below && panel === "entry") setText(below, v.state.result?.verdict?.overall ?? "");
     entry.render();
     live.render();
   }
@@ -125,7 +128,7 @@ export function surveyView(name) {
   function show(which) {
     panel = which;
     node.dataset.panel = which;
-    header({ title: v.state?.title || name, back: "#/", toggle: which === "map" ? { href: v.entryHash(), text: "Enter" } : { href: v.mapHash(), text: "Map" } });
+    header({ title: v.state?.title || name, back: "#/", toggle: which === "map" ? { href: v.entryHash(), text: "Enter" } : { href: v.mapHash(), text: "Map", below: v.state?.result?.verdict?.overall } });
     entry?.shown(which === "entry");
   }
   v.entryHash = () => `#/s/${encodeURIComponent(name)}`;
