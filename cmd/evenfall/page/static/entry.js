@@ -3,119 +3,94 @@
 // queue together.
 
 import { h, keepFocus, say, setAttributes, setText } from "./dom.js";
-import { back, changeNeeds, changeSign, keypad, setMark, setTenth, typeInto, wholeNumber } from "./keypad.js";
+import { wholeNumber } from "./keypad.js";
+import { keyboard } from "./keys.js";
 import { dialogOpen, openMenu } from "./menu.js";
 import { openPaste, valuesOf } from "./paste.js";
 import { placesGrid } from "./places.js";
 import { queue } from "./queue.js";
+import { readingFields } from "./reading.js";
 import { choose, other } from "./settings.js";
 import { readJSON, write } from "./store.js";
-import { isRead, lampNamed, neighbor, nextPlace, sinceReference, stepped, unitNamed, walkOf, withUnit } from "./walk.js";
-
-const otherUnit = { lx: "fc", fc: "lx" };
+import { toldPanel } from "./told.js";
+import { inverse, isRead, lampNamed, neighbor, nextPlace, sinceReference, stepped, walkOf, withUnit } from "./walk.js";
 
 /** entryPanel makes the panel of a survey v: {name, state, cells}. */
 export function entryPanel(v, { openMap }) {
   const kept = readJSON(`evenfall.place.${v.name}`, {});
   let lamp = v.state.lamps.includes(kept.lamp) ? kept.lamp : v.state.lamps[0];
-  let here = v.state.places.some((p) => p.label === kept.label) ? kept.label : null;
   let repeat = false; // read again beside what is there
-  let unit = v.state.unit; // of the reading at hand
-  let number = v.state.unit === "f" ? "marks" : "level";
   let returnTo = null; // where the walk goes on after the reference
   let postponed = 0; // readings since the reference when it was put off
   let told = ""; // the line under the reading
   const skips = {}; // by lamp: labels that were skipped
-  const skipped = () => (skips[lamp] ??= new Set());
-  const settled = new Set(); // doubts that the person has looked at
-  const history = [];
+  const history = []; // what can be undone: {entries, before}
 
+  const places = () => v.state.places;
+  const walk = () => walkOf(v.state, lamp);
   const cells = () => v.cells[lamp] ?? {};
   const cell = () => cells()[here];
-  const place = () => v.state.places.find((p) => p.label === here);
+  const place = () => places().find((p) => p.label === here);
+  const reference = () => v.state.reference?.label ?? "";
+  const skipped = () => (skips[lamp] ??= new Set());
+  const unread = (from) => nextPlace(walk(), cells(), from, skipped());
+  let here = places().some((p) => p.label === kept.label) ? kept.label : (unread(null) ?? v.state.next?.[lamp]?.label ?? places()[0]?.label);
 
   // What is on the screen.
+  const closed = h("p", { class: "note", role: "status" });
   const lamps = h("div", { class: "lamps", role: "group", "aria-label": "Lamps" });
   const label = h("p", { class: "label", id: "place" });
   const words = h("p", { class: "words" });
   const why = h("p", { class: "why" });
-  const level = field("level", "Reading");
-  const cct = field("cct", "K");
-  const tint = field("tint", "G–M");
-  const unitButton = keepFocus(h("button", { type: "button", class: "unit", onclick: () => changeUnit() }));
-  const fields = h("div", { class: "fields" }, box(level, unitButton), box(cct), box(tint));
+  const fields = readingFields(v.state.unit, { commit, missing: () => tell("Type a reading, or skip this place."), typed: () => setText(line, told = "") });
   const line = h("p", { class: "line" });
-  const doubts = h("div", { class: "doubts" });
-  const refused = h("div", { class: "refused" });
+  const lines = toldPanel(v, { amend, jump });
   const grid = placesGrid((to) => jump(to));
-  const tool = (text, does) => keepFocus(h("button", { type: "button", onclick: does }, text));
-  const undoButton = tool("Undo", () => undo());
-  const skipButton = tool("Skip", () => skip());
-  const againButton = tool("Again", () => toggleRepeat());
-  const referenceButton = tool("Ref.", () => toReference());
-  const clearButton = tool("Clear", () => clear());
-  const tools = h("div", { class: "tools" }, undoButton, skipButton, againButton, referenceButton, clearButton);
-  referenceButton.setAttribute("aria-label", "Ref., to the reference");
-  againButton.setAttribute("aria-label", "Again, read it once more and keep both");
-  const pad = keypad((k) => press(k));
-  const closed = h("p", { class: "note", role: "status" });
+  const tool = (text, does, aloud = null) => keepFocus(h("button", { type: "button", "aria-label": aloud && `${text}, ${aloud}`, onclick: does }, text));
+  const tools = {
+    undo: tool("Undo", undo), skip: tool("Skip", skip), again: tool("Again", toggleRepeat, "read it once more and keep both"),
+    reference: tool("Ref.", toReference, "to the reference"), clear: tool("Clear", clear),
+  };
   const node = h("section", { class: "entry", "aria-label": "Entry" },
-    closed, lamps, h("div", { class: "place" }, label, h("div", {}, words, why)), fields, line, refused, doubts, grid.node, h("div", { class: "reach" }, tools, pad.node));
-
-  let active = level;
-  for (const f of [level, cct, tint]) {
-    f.addEventListener("focus", () => {
-      active = f;
-      showPad();
-    });
-    f.addEventListener("input", () => setText(line, told = ""));
-  }
-
-  if (here === null) here = nextPlace(walkOf(v.state, lamp), cells(), null, skipped()) ?? v.state.next?.[lamp]?.label ?? v.state.places[0]?.label;
+    closed, lamps, h("div", { class: "place" }, label, h("div", {}, words, why)), fields.node, line, lines.nodes, grid.node,
+    h("div", { class: "reach" }, h("div", { class: "tools" }, Object.values(tools)), fields.pad));
 
   function render() {
     const s = v.state;
     const p = place();
     if (!p) return;
-    const current = cell();
-    const read = isRead(current);
+    const read = isRead(cell());
+    const off = (no) => ({ disabled: no ? "" : null });
     setText(closed, s.editable ? "" : `Not to be filled in here: ${s.why_not}`);
     node.classList.toggle("closed", !s.editable);
     showLamps();
     setText(label, here);
     setText(words, p.words);
-    setText(why, reason(current, read));
-    setText(unitButton, unitNamed(unit));
-    setAttributes(unitButton, { disabled: otherUnit[unit] ? null : "", "aria-label": otherUnit[unit] ? `Unit ${unit}, change to ${otherUnit[unit]}` : `Unit ${unitNamed(unit)}` });
-    fields.classList.toggle("color", Boolean(s.color));
-    setAttributes(againButton, { "aria-pressed": String(repeat && read), disabled: read ? null : "" });
-    setAttributes(undoButton, { disabled: history.length > 0 ? null : "" });
-    setAttributes(clearButton, { disabled: read ? null : "" });
-    setAttributes(referenceButton, { disabled: s.reference?.label ? null : "" });
+    setText(why, reason());
     setText(line, told);
-    showRefused();
-    showDoubts();
-    const doubtful = new Set(openDoubts().filter((d) => (d.lamp ?? "") === lamp).map((d) => d.label));
-    grid.show({ state: s, cells: cells(), here, doubtful, skipped: skipped() });
-    showPad();
+    fields.show(Boolean(s.color));
+    setAttributes(tools.undo, off(history.length === 0));
+    setAttributes(tools.again, { "aria-pressed": String(repeat && read), ...off(!read) });
+    setAttributes(tools.clear, off(!read));
+    setAttributes(tools.reference, off(!reference()));
+    lines.show();
+    grid.show({ state: s, cells: cells(), here, doubtful: lines.doubtful(lamp), skipped: skipped() });
     write(`evenfall.place.${v.name}`, JSON.stringify({ lamp, label: here }));
   }
 
-  function reason(current, read) {
+  // Why this place, and what a reading here will do.
+  function reason() {
     const s = v.state;
-    const walk = walkOf(s, lamp);
-    const done = walk.filter((p) => isRead(cells()[p.label])).length;
-    if (read) {
-      const was = current.shown ?? current.text;
-      if (here === s.reference?.label && returnTo) return `Reference again: ${s.reference.every} read since. It shows whether the light drifts.`;
-      const walk = walkOf(s, lamp);
-      const all = walk.every((p) => isRead(cells()[p.label])) ? `All ${walk.length} read. ` : "";
+    const done = (list) => list.filter((p) => isRead(cells()[p.label])).length;
+    if (isRead(cell())) {
+      const was = cell().shown ?? cell().text;
+      if (here === reference() && returnTo) return `Reference again: ${s.reference.every} read since. It shows whether the light drifts.`;
+      const all = done(walk()) === walk().length ? `All ${walk().length} read. ` : "";
       return repeat ? `${all}A further reading beside ${was}` : `${all}Replaces ${was}`;
     }
     if (skipped().has(here)) return "Skipped before";
-    const i = s.places.findIndex((p) => p.label === here);
-    if (i < (s.quick ?? 0)) return `Quick nine: ${s.places.slice(0, s.quick).filter((p) => isRead(cells()[p.label])).length} of ${s.quick} read`;
-    return `${done} of ${walk.length} read`;
+    if (places().indexOf(place()) < (s.quick ?? 0)) return `Quick nine: ${done(places().slice(0, s.quick))} of ${s.quick} read`;
+    return `${done(walk())} of ${walk().length} read`;
   }
 
   function showLamps() {
@@ -127,118 +102,87 @@ export function entryPanel(v, { openMap }) {
       keepFocus(h("button", { type: "button", "aria-pressed": String(l === lamp), onclick: () => toLamp(l) }, lampNamed(l)))));
   }
 
-  function showRefused() {
-    const list = queue.refused(v.name);
-    const key = list.map((e) => e.id + e.refused).join("|");
-    if (refused.dataset.key === key) return;
-    refused.dataset.key = key;
-    refused.replaceChildren(...list.map((e) => h("div", { class: "told brief" },
-      h("p", {}, h("b", {}, `Not taken: ${e.label}${e.lamp ? `, ${e.lamp}` : ""} ${e.text || e.kind}. `), e.refused),
-      h("button", { type: "button", onclick: () => amend(e) }, "Change"),
-      h("button", { type: "button", onclick: () => queue.drop(e.id) }, "Drop"))));
-  }
-
-  const openDoubts = () => (v.state.again ?? []).filter((d) => !settled.has(d.lamp + d.label + d.found));
-
-  function showDoubts() {
-    const list = openDoubts().map((d) => ({ ...d, lamp: d.lamp ?? "" }));
-    // The last one read comes first: the person still stands there.
-    list.sort((a, b) => (v.cells[b.lamp]?.[b.label]?.at ?? 0) - (v.cells[a.lamp]?.[a.label]?.at ?? 0));
-    const key = JSON.stringify(list);
-    if (doubts.dataset.key === key) return;
-    doubts.dataset.key = key;
-    const d = list[0];
-    if (!d) return doubts.replaceChildren();
-    const more = list.length > 1 ? ` (and ${list.length - 1} more)` : "";
-    doubts.replaceChildren(h("div", { class: "told brief" },
-      h("p", {}, h("b", {}, `${d.label} again? `), d.text, more),
-      keepFocus(h("button", { type: "button", onclick: () => jump(d.label, d.lamp) }, `Read ${d.label} again`)),
-      keepFocus(h("button", { type: "button", onclick: () => { settled.add(d.lamp + d.label + d.found); render(); } }, "It is right"))));
-    say(`${d.label} again? ${d.text}`);
-  }
-
-  function showPad() {
-    if (active === cct) pad.show("kelvin");
-    else if (active === tint) pad.show("tint");
-    else pad.show(number, number === "level" ? (otherUnit[unit] ?? "") : "");
-    for (const f of [level, cct, tint]) f.closest(".box").classList.toggle("at", f === active);
-  }
-
-  // What a person does.
-  function press(k) {
-    if (document.activeElement !== active) active.focus({ preventScroll: true });
-    if (k.type !== undefined) typeInto(active, k.type);
-    else if (k.mark) setMark(active, k.mark);
-    else if (k.tenth !== undefined) setTenth(active, k.tenth);
-    else if (k.act === "back") back(active);
-    else if (k.act === "next") next();
-    else if (k.act === "unit") changeUnit();
-    else if (k.act === "sign") changeSign(active);
-    else if (k.act === "needs") changeNeeds(active);
-    else if (k.act === "marks" || k.act === "digits") {
-      number = k.act === "marks" ? "marks" : "number";
-      showPad();
-    }
-  }
-
-  function next() {
-    if (!v.state.editable) return;
-    if (!level.value.trim()) return tell("Type a reading, or skip this place.");
-    if (v.state.color && active === level) return cct.focus({ preventScroll: true });
-    if (v.state.color && active === cct && cct.value.trim()) return tint.focus({ preventScroll: true });
-    commit();
+  // Entries.
+  function add(entries) {
+    const before = entries.map((e) => v.cells[e.lamp]?.[e.label]);
+    history.push({ entries: queue.add(v.name, entries), before });
   }
 
   function commit() {
-    let text = level.value.trim().replace(/\s+/g, " ");
-    if (v.state.unit === "f") text = wholeNumber(text);
-    if (unit !== v.state.unit && !/[a-z]\s*$/i.test(text.replace(/k$/i, ""))) text += ` ${unit}`;
-    const before = cell();
-    const of = tint.value.trim();
-    const [entry] = queue.add(v.name, [{
-      label: here, lamp, text, kind: repeat && isRead(before) ? "repeat" : "set",
-      cct: cct.value.trim(), duv: /[MG]/i.test(of) ? "" : of, cc: /[MG]/i.test(of) ? of : "",
-    }]);
-    history.push({ entries: [entry], before: [before] });
+    if (!v.state.editable) return;
+    const reading = fields.value();
+    add([{ label: here, lamp, ...reading, kind: repeat && isRead(cell()) ? "repeat" : "set" }]);
     skipped().delete(here);
-    const shown = `${here}  ${withUnit(text, v.state.unit)}${cct.value.trim() ? `  ${cct.value.trim()} K` : ""}`;
-    if (here === v.state.reference?.label) postponed = 0;
+    if (here === reference()) postponed = 0;
+    const shown = `${here}  ${withUnit(reading.text, v.state.unit)}${reading.cct ? `  ${reading.cct} K` : ""}`;
     moveOn();
     tell(shown, `${shown}. Next ${here}, ${place()?.words}.`);
   }
 
+  function clear() {
+    if (!isRead(cell()) || !v.state.editable) return;
+    add([{ label: here, lamp, text: "", kind: "clear" }]);
+    render();
+    tell(`${here} cleared`);
+  }
+
+  function undo() {
+    const last = history.pop();
+    if (!last) return;
+    const back = last.entries.flatMap((e, i) => (queue.recall(e.id) ? [] : inverse(e, last.before[i])));
+    if (back.length > 0) queue.add(v.name, back);
+    lamp = last.entries[0].lamp;
+    go(last.entries[0].label);
+    tell(last.entries.length > 1 ? `${last.entries.length} readings undone` : `${here} undone`);
+  }
+
+  // A refused entry comes back into the fields, as it was typed.
+  function amend(e) {
+    queue.drop(e.id);
+    if (v.state.lamps.includes(e.lamp)) lamp = e.lamp;
+    if (!places().some((p) => p.label === e.label)) return;
+    go(e.label, { again: e.kind === "repeat" });
+    fields.put(e);
+  }
+
+  function paste(text = "") {
+    if (!v.state.editable) return;
+    openPaste({
+      text, unit: v.state.unit, places: places(), cells: cells(), here, lamp: lampNamed(lamp),
+      enter(pairs) {
+        add(pairs.map((p) => ({ label: p.label, lamp, text: v.state.unit === "f" ? wholeNumber(p.text) : p.text, kind: "set" })));
+        postponed = 0;
+        go(unread(pairs.at(-1).label) ?? pairs.at(-1).label);
+        tell(`${pairs.length} readings pasted`, `${pairs.length} readings pasted. Next ${here}.`);
+      },
+    });
+  }
+
   // The given order, but after every so many readings the reference comes between.
+  // Lamps alone need none: drift is told from the readings of all together.
   function moveOn() {
-    const of = cells();
-    const from = returnTo ?? here;
-    const onward = returnTo && !isRead(of[returnTo]) ? returnTo : nextPlace(walkOf(v.state, lamp), of, from, skipped());
-    const since = sinceReference(of, v.state.reference);
-    // Lamps alone need none: drift is told from the readings of all together.
+    const onward = returnTo && !isRead(cells()[returnTo]) ? returnTo : unread(returnTo ?? here);
+    const since = sinceReference(cells(), reference());
     const due = lamp === "" && since - postponed >= (v.state.reference?.every ?? Infinity);
     const end = v.state.next?.[lamp]?.label ?? here;
-    if (due && here !== v.state.reference.label) go(v.state.reference.label, { again: true, then: onward ?? end });
+    if (due && here !== reference()) go(reference(), { then: onward ?? end });
     else go(onward ?? end, { again: onward === null });
   }
 
   function go(to, { again = false, then = null, keep = false } = {}) {
     here = to;
-    repeat = isRead(cells()[to]) && (again || to === v.state.reference?.label);
+    repeat = isRead(cell()) && (again || to === reference());
     returnTo = then;
-    if (!keep) {
-      unit = v.state.unit;
-      for (const f of [level, cct, tint]) f.value = "";
-    }
     told = "";
+    if (!keep) fields.put();
     focus();
     render();
   }
 
+  // What is typed already comes along: who sees the wrong place taps the right one.
   function jump(to, toTheLamp = lamp) {
-    if (toTheLamp !== lamp) {
-      lamp = toTheLamp;
-      postponed = 0;
-    }
-    // What is typed already comes along: who sees the wrong place taps the right one.
+    if (toTheLamp !== lamp) postponed = 0;
+    lamp = toTheLamp;
     go(to, { keep: true });
     say(`${here}, ${place().words}. ${why.textContent}`);
   }
@@ -246,16 +190,25 @@ export function entryPanel(v, { openMap }) {
   function toLamp(to) {
     lamp = to;
     postponed = 0;
-    go(nextPlace(walkOf(v.state, lamp), cells(), null, skipped()) ?? here);
+    go(unread(null) ?? here);
     say(`${lampNamed(lamp)}. Next ${here}, ${place().words}.`);
   }
 
+  function toReference() {
+    if (!reference() || reference() === here) return;
+    go(reference(), { then: isRead(cell()) ? unread(here) : here });
+    say(`${here}, the reference.`);
+  }
+
   function skip() {
-    if (returnTo) postponed = sinceReference(cells(), v.state.reference);
-    else if (!isRead(cell())) skipped().add(here);
     const from = here;
-    if (returnTo) go(returnTo);
-    else moveOn();
+    if (returnTo) {
+      postponed = sinceReference(cells(), reference());
+      go(returnTo);
+    } else {
+      if (!isRead(cell())) skipped().add(here);
+      moveOn();
+    }
     tell(`${from} skipped`, `${from} skipped. Next ${here}, ${place().words}.`);
   }
 
@@ -266,141 +219,39 @@ export function entryPanel(v, { openMap }) {
     say(why.textContent);
   }
 
-  function toReference() {
-    const label = v.state.reference?.label;
-    if (!label || label === here) return;
-    go(label, { again: true, then: isRead(cell()) ? nextPlace(walkOf(v.state, lamp), cells(), here, skipped()) : here });
-    say(`${here}, the reference.`);
-  }
-
-  function clear() {
-    if (!isRead(cell()) || !v.state.editable) return;
-    const before = cell();
-    const [entry] = queue.add(v.name, [{ label: here, lamp, text: "", kind: "clear" }]);
-    history.push({ entries: [entry], before: [before] });
-    render();
-    tell(`${here} cleared`);
-  }
-
-  // Undo takes back what was never sent, and otherwise writes what was before. A
-  // further reading or a first one is emptied by its own time; a correction gets
-  // its earlier text.
-  function undo() {
-    const last = history.pop();
-    if (!last) return;
-    const inverse = last.entries.flatMap((e, i) => {
-      if (queue.recall(e.id)) return [];
-      const { label, lamp } = e;
-      const was = last.before[i];
-      if (e.kind === "repeat" || (e.kind === "set" && !isRead(was))) return [{ label, lamp, text: "", kind: "clear", of: e.at }];
-      if (!isRead(was)) return [];
-      const back = (r, kind) => ({ label, lamp, text: r.text, cct: r.cct_k ?? "", duv: r.duv ?? "", cc: r.cc ?? "", kind });
-      return [back(was, "set"), ...(was.repeats ?? []).map((r) => back(r, "repeat"))];
-    });
-    if (inverse.length > 0) queue.add(v.name, inverse);
-    const [e] = last.entries;
-    lamp = e.lamp;
-    go(e.label);
-    tell(last.entries.length > 1 ? `${last.entries.length} readings undone` : `${e.label} undone`);
-  }
-
-  function changeUnit() {
-    if (!otherUnit[unit]) return;
-    unit = otherUnit[unit];
-    render();
-  }
-
-  function amend(e) {
-    queue.drop(e.id);
-    lamp = v.state.lamps.includes(e.lamp) ? e.lamp : lamp;
-    if (!v.state.places.some((p) => p.label === e.label)) return;
-    go(e.label, { again: e.kind === "repeat" });
-    level.value = e.text ?? "";
-    cct.value = e.cct ?? "";
-    tint.value = e.duv || e.cc || "";
-  }
-
-  function paste(text = "") {
-    if (!v.state.editable) return;
-    openPaste({
-      text, unit: v.state.unit, places: v.state.places, cells: cells(), here, lamp: lampNamed(lamp),
-      enter(pairs) {
-        const before = pairs.map((p) => cells()[p.label]);
-        const entries = queue.add(v.name, pairs.map((p) => ({ label: p.label, lamp, text: v.state.unit === "f" ? wholeNumber(p.text) : p.text, kind: "set" })));
-        history.push({ entries, before });
-        postponed = 0;
-        here = pairs.at(-1).label;
-        go(nextPlace(walkOf(v.state, lamp), cells(), here, skipped()) ?? here);
-        tell(`${pairs.length} readings pasted`, `${pairs.length} readings pasted. Next ${here}.`);
-      },
-    });
-  }
-
   function tell(text, aloud = text) {
     setText(line, told = text);
     say(aloud);
   }
 
   function focus() {
-    if (node.offsetParent !== null && !dialogOpen()) level.focus({ preventScroll: true });
+    if (node.offsetParent !== null && !dialogOpen()) fields.focus();
   }
 
-  const walk = (n) => jump(stepped(v.state.places, here, n));
-  const letters = {
-    n: () => walk(1), p: () => walk(-1), z: () => undo(), s: () => skip(), r: () => toggleRepeat(), t: () => toReference(), x: () => clear(),
-    u: () => changeUnit(), l: () => toLamp(v.state.lamps[(v.state.lamps.indexOf(lamp) + 1) % v.state.lamps.length]),
-    v: () => paste(), b: () => choose("big", other("big")), h: () => choose("hand", other("hand")), m: () => openMap(),
-    "?": () => openMenu({ keys: true }),
-  };
-  const steps = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
-
-  // Keys work wherever the focus is, except where it wants them for itself.
-  function key(e) {
-    if (node.offsetParent === null || dialogOpen()) return;
-    const at = document.activeElement;
-    const mine = at === level || at === cct || at === tint;
-    if (!mine && /^(INPUT|SELECT|TEXTAREA)$/.test(at?.tagName ?? "")) return;
-    const empty = !(mine ? at : level).value;
-    if ((e.ctrlKey || e.metaKey) && e.key === "z" && empty) return act(e, () => undo());
-    if (e.ctrlKey || e.metaKey || e.altKey) return;
-    if (e.key === "Enter" && (mine || !/^(BUTTON|A|SUMMARY)$/.test(at?.tagName ?? ""))) return act(e, () => (mine || focus(), next()));
-    if (e.key === "Escape") return act(e, () => go(here));
-    if (e.key === "PageDown" || e.key === "PageUp") return act(e, () => walk(e.key === "PageDown" ? 1 : -1));
-    if (steps[e.key] && (empty || steps[e.key][1])) return act(e, () => jump(neighbor(v.state.places, here, ...steps[e.key])));
-    if (empty && letters[e.key]) return act(e, letters[e.key]);
-    // Anything else that is a character belongs to the reading.
-    if (!mine && e.key.length === 1 && e.key !== " ") level.focus({ preventScroll: true });
-  }
-
-  function act(e, does) {
-    e.preventDefault();
-    does();
-  }
+  const toStep = (n) => jump(stepped(places(), here, n));
+  const toNextLamp = () => toLamp(v.state.lamps[(v.state.lamps.indexOf(lamp) + 1) % v.state.lamps.length]);
+  const key = keyboard(fields, {
+    next: fields.next, undo, restart: () => go(here), walk: toStep, step: (dx, dy) => jump(neighbor(places(), here, dx, dy)),
+    letters: {
+      n: () => toStep(1), p: () => toStep(-1), z: undo, s: skip, r: toggleRepeat, t: toReference, x: clear, u: fields.changeUnit, l: toNextLamp,
+      v: () => paste(), b: () => choose("big", other("big")), h: () => choose("hand", other("hand")), m: openMap, "?": () => openMenu({ keys: true }),
+    },
+  });
 
   function pasted(e) {
-    if (node.offsetParent === null || dialogOpen()) return;
     const text = e.clipboardData?.getData("text") ?? "";
-    if (valuesOf(text).length < 2) return;
+    if (dialogOpen() || valuesOf(text).length < 2) return;
     e.preventDefault();
     paste(text);
   }
 
+  const visible = (does) => (e) => node.offsetParent !== null && does(e);
   return {
-    node, render, jump, key, pasted, tell, hush: () => tell(""),
+    node, render, jump, tell, key: visible(key), pasted: visible(pasted), hush: () => tell(""),
     shown: (yes) => yes && focus(),
     actions: () => [
       { text: "Paste many readings", run: () => paste() },
       { text: "Keys", run: () => openMenu({ keys: true }) },
     ],
   };
-}
-
-function field(name, caption) {
-  // No keyboard of the phone's own: the keypad is larger and knows the marks.
-  return h("input", { id: `in-${name}`, type: "text", inputmode: "none", autocomplete: "off", autocorrect: "off", spellcheck: "false", enterkeyhint: "next", "data-caption": caption });
-}
-
-function box(input, ...more) {
-  const aloud = input.id === "in-tint" && h("span", { class: "unseen" }, ", green–magenta as Duv, or needs M or G");
-  return h("div", { class: `box ${input.id}` }, h("label", { for: input.id }, input.dataset.caption, aloud), input, more);
 }

@@ -36,6 +36,15 @@ function applied(cell, e, unit) {
   return { at: e.at, text: "", cleared: true, waiting: true, repeats: [] };
 }
 
+/** inverse is what puts a cell back as it was before an entry. A first reading and
+ * a further one are emptied by their own time; a correction gets its earlier text. */
+export function inverse({ label, lamp, kind, at }, before) {
+  if (kind === "repeat" || (kind === "set" && !isRead(before))) return [{ label, lamp, text: "", kind: "clear", of: at }];
+  if (!isRead(before)) return [];
+  const back = (r, kind) => ({ label, lamp, text: r.text, cct: r.cct_k ?? "", duv: r.duv ?? "", cc: r.cc ?? "", kind });
+  return [back(before, "set"), ...(before.repeats ?? []).map((r) => back(r, "repeat"))];
+}
+
 /** walkOf is the places asked for under a lamp: all of them with all lamps on, and
  * for a lamp alone as many as the program asks for. */
 export function walkOf(state, lamp) {
