@@ -87,14 +87,15 @@ func (m *ratioMark) unit() string {
 // takes key plus fill as it was read, else as the sum of the two.
 func (m *ratioMark) ratios(key, fill, both *ratioLight) {
 	o := &m.out
-	set := func(l *ratioLight, level **float64, from *string) {
+	set := func(l *ratioLight, level **float64, from *string, fNumber **float64) {
 		if l != nil {
 			*level, *from = &l.level, l.from
+			*fNumber = m.flashFNumber(*l)
 		}
 	}
-	set(key, &o.Key, &o.KeyFrom)
-	set(fill, &o.Fill, &o.FillFrom)
-	set(both, &o.KeyPlusFill, &o.KeyPlusFillFrom)
+	set(key, &o.Key, &o.KeyFrom, &o.KeyFNumber)
+	set(fill, &o.Fill, &o.FillFrom, &o.FillFNumber)
+	set(both, &o.KeyPlusFill, &o.KeyPlusFillFrom, &o.KeyPlusFillFNumber)
 	if fill == nil || !(fill.level > 0) {
 		return
 	}

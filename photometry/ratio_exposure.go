@@ -134,6 +134,16 @@ func (m *ratioMark) exposure(key, both *ratioLight) {
 	}
 }
 
+// flashFNumber is the incident f-number of a flash at the camera's speed, nil for
+// other light or without a speed.
+func (m *ratioMark) flashFNumber(l ratioLight) *float64 {
+	if l.quantity != LuminousExposure || !(m.in.Camera.ISO > 0 && l.level > 0) {
+		return nil
+	}
+	n := FlashFNumber(l.level, m.in.Camera.ISO, m.constant(l))
+	return &n
+}
+
 // exposeFor is the exposure for a light with the camera as it is set.
 func (m *ratioMark) exposeFor(w wholeLight) *RatioExposure {
 	camera := m.in.Camera

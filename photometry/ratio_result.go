@@ -56,6 +56,11 @@ type RatioMark struct {
 	KeyPlusFill     *float64 `json:"key_plus_fill,omitempty"`
 	KeyPlusFillFrom string   `json:"key_plus_fill_from,omitempty"` // read, lamps or sum
 
+	// What flash is written as: incident f-numbers at the camera's speed.
+	KeyFNumber         *float64 `json:"key_f_number,omitempty"`
+	FillFNumber        *float64 `json:"fill_f_number,omitempty"`
+	KeyPlusFillFNumber *float64 `json:"key_plus_fill_f_number,omitempty"`
+
 	KeyToFill                  *float64    `json:"key_to_fill,omitempty"`    // key alone : fill alone
 	LightingRatio              *float64    `json:"lighting_ratio,omitempty"` // (key plus fill) : fill
 	KeyToFillStops             *float64    `json:"key_to_fill_stops,omitempty"`

@@ -13,6 +13,9 @@ func found(code, format string, args ...any) Finding {
 
 // shown is a level of the mark for people.
 func (m *ratioMark) shown(l ratioLight) string {
+	if n := m.flashFNumber(l); n != nil {
+		return FormatFNumber(*n)
+	}
 	return FormatLevel(Level{l.level, l.quantity}, m.in.Unit)
 }
 

@@ -91,20 +91,24 @@ func (o RatioOptions) Read(r io.Reader, file string) (*Ratios, error) {
 	out := &Ratios{File: file, Warnings: t.Warnings, Dialect: t.Dialect}
 	n := newRatioNotes(t, o)
 	out.Warnings = append(out.Warnings, n.warnings...)
-	out.Input, out.Notes = n.input, t.Notes
+	out.Notes = t.Notes
 	if !t.hasLevel() && len(t.errs) == 0 {
 		return nil, &table.Error{File: file, Sheet: t.Sheet, Found: "no column of levels", InWords: true,
 			Expected: "one: E (lx), E (fc), EV, f, L (cd/m²), relative, or level with a unit in each cell"}
 	}
-	var at []int // rows of the readings
+	var readings []photometry.RatioReading
+	var at []int // their rows
 	for i, row := range t.Rows {
 		reading, ok := t.ratio(i, row.Value, n)
 		reading.Line = row.Line
 		if ok {
-			out.Input.Readings = append(out.Input.Readings, reading)
+			readings = append(readings, reading)
 			at = append(at, i)
 		}
 	}
+	n.assumeISO()
+	out.Input = n.input
+	out.Input.Readings = readings
 	out.Input.Inferred = append(out.Input.Inferred, n.told()...)
 	t.checkRatios(out.Input, at)
 	if err := t.errs.ErrOrNil(); err != nil {
@@ -194,6 +198,7 @@ func (r *rows[T]) level(i int, row Ratio, n *ratioNotes, out *photometry.RatioRe
 			return
 		}
 		n.needsISO = n.needsISO || unit == photometry.FStop || unit == photometry.EV
+		n.flashF = n.flashF || unit == photometry.FStop && !meter.Continuous
 		out.Level = level
 	}
 	if filled == "" {
@@ -277,9 +282,13 @@ func ParseRole(text string) (photometry.Role, error) {
 	var parts []photometry.Role
 	for part := range strings.SplitSeq(text, "+") {
 		part = strings.TrimSpace(part)
-		at, unit, nearest := table.Match(roleFields, part)
+		at, unit, _ := table.Match(roleFields, part)
 		if at < 0 || unit != "" {
-			return "", &table.Error{Found: text, Expected: fmt.Sprintf("a role: %s; the nearest to %q is %s", roleNames(), part, nearest)}
+			expected := "a role: " + roleNames()
+			if nearest, edits := table.Nearest(roleFields, part); edits <= 2 && len(part) > 2 {
+				expected = fmt.Sprintf("%s? The roles are %s", nearest, roleNames())
+			}
+			return "", &table.Error{Found: text, Expected: expected}
 		}
 		parts = append(parts, photometry.Role(roleFields[at].Name))
 	}

@@ -33,6 +33,7 @@ type ratioNotes struct {
 	ruling      map[string]table.Note // of the options
 	hasISO      bool                  // for the meter
 	needsISO    bool
+	flashF      bool // f-numbers of flash were read
 	continuousF bool
 	taken       []string // from elsewhere
 	report      func(note table.Note, expected string)
@@ -385,6 +386,17 @@ func (n *ratioNotes) missingForContinuous() string {
 		return "a note shutter, since an f-number of continuous light holds for one shutter only; or a level in lx or fc"
 	}
 	return ""
+}
+
+// assumeISO exposes at the speed that flash f-numbers were read at where no other
+// is known.
+func (n *ratioNotes) assumeISO() {
+	if n.flashF && n.input.Camera.ISO == 0 {
+		n.input.Camera.ISO = n.meter.ISO
+		if !n.hasISO {
+			n.input.Camera.ISO = 100
+		}
+	}
 }
 
 // told says what was taken from elsewhere or assumed.

@@ -119,14 +119,22 @@ func (o Options) inUnit(v float64, unit string) string {
 	return photometry.FormatFigure(v)
 }
 
+// ratioLevel is a level, of flash as its f-number.
+func (o Options) ratioLevel(v float64, unit string, fNumber *float64) string {
+	if fNumber != nil {
+		return photometry.FormatFNumber(*fNumber)
+	}
+	return o.inUnit(v, unit)
+}
+
 // ratioLevels are key, fill and both, and whether they add.
 func (p *page) ratioLevels(m photometry.RatioMark) string {
 	var parts []string
-	add := func(name string, v *float64, from string) {
+	add := func(name string, v *float64, from string, fNumber *float64) {
 		if v == nil {
 			return
 		}
-		text := name + " " + p.inUnit(*v, m.Unit)
+		text := name + " " + p.ratioLevel(*v, m.Unit, fNumber)
 		switch from {
 		case "difference":
 			text += " by difference"
@@ -137,9 +145,9 @@ func (p *page) ratioLevels(m photometry.RatioMark) string {
 		}
 		parts = append(parts, text)
 	}
-	add("key", m.Key, m.KeyFrom)
-	add("fill", m.Fill, m.FillFrom)
-	add("key plus fill", m.KeyPlusFill, m.KeyPlusFillFrom)
+	add("key", m.Key, m.KeyFrom, m.KeyFNumber)
+	add("fill", m.Fill, m.FillFrom, m.FillFNumber)
+	add("key plus fill", m.KeyPlusFill, m.KeyPlusFillFrom, m.KeyPlusFillFNumber)
 	text := strings.Join(parts, ", ")
 	if m.AdditivityStops != nil {
 		text += fmt.Sprintf(" read (%s stop to their sum)", signedStops(*m.AdditivityStops))
@@ -336,7 +344,7 @@ func (p *page) ratioMarks(r *photometry.RatioResult) {
 	} else {
 		wanted := ""
 		if r.Target != nil {
-			wanted = fmt.Sprintf(" %s of %s", r.Target.Name(), photometry.FormatRatio(r.Target.Ratio))
+			wanted = fmt.Sprintf(" %s %s", r.Target.Name(), photometry.FormatRatio(r.Target.Ratio))
 		}
 		for _, t := range r.AreaTargets {
 			wanted += fmt.Sprintf(", %s %s", t.Role, tenths(t.Stops))
@@ -377,10 +385,11 @@ func (p *page) ratioTable(r *photometry.RatioResult) {
 	rows := [][]string{{"mark", "key", "fill", "key:fill", "stops", "lighting", "exposure", ""}}
 	for _, m := range r.Marks {
 		row := []string{m.Label, "", "", "", "", "", exposureShort(m.Exposure), m.Verdict}
-		for i, v := range []*float64{m.Key, m.Fill} {
-			if v != nil {
-				row[1+i] = p.inUnit(*v, m.Unit)
-			}
+		if m.Key != nil {
+			row[1] = p.ratioLevel(*m.Key, m.Unit, m.KeyFNumber)
+		}
+		if m.Fill != nil {
+			row[2] = p.ratioLevel(*m.Fill, m.Unit, m.FillFNumber)
 		}
 		if m.KeyToFill != nil {
 			row[3], row[4] = photometry.FormatRatio(*m.KeyToFill), fmt.Sprintf("%.2f", *m.KeyToFillStops)
