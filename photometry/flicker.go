@@ -20,30 +20,44 @@ const flickerTolerance = 0.005
 // stand for 24, since the exposure then pulses slowly.
 const rateTolerance = 1e-4
 
-// freeHalfPeriods is how many half periods are listed without a frame rate, to
-// 1/25 s at 50 Hz.
-const freeHalfPeriods = 4
+const (
+	// freeHalfPeriods is how many half periods are listed without a frame rate,
+	// to 1/25 s at 50 Hz.
+	freeHalfPeriods = 4
+	// listedShutters is how many shutters a list has at most, the shortest ones.
+	listedShutters = 24
+)
 
 // FlickerSafeShutters are the times that hold a whole number of half periods of
 // the mains, k/(2·f) in seconds for a mains frequency f in Hz, since light on
 // alternating current swings at twice the frequency. They go up to a full frame
-// at the frame rate, or to four half periods where it is 0. Common practice: at
-// 24 frames a second 172.8° under 50 Hz (1/50 s) and 144° under 60 Hz (1/60 s).
+// at the frame rate, or to four half periods where it is 0, and are the shortest
+// 24 where there are more. Common practice: at 24 frames a second 172.8° under
+// 50 Hz (1/50 s) and 144° under 60 Hz (1/60 s).
 func FlickerSafeShutters(mainsHz, framesPerSecond float64) []SafeShutter {
 	var out []SafeShutter
-	most := freeHalfPeriods
-	if framesPerSecond > 0 {
-		most = int(math.Floor(2*mainsHz/framesPerSecond + 1e-9))
-	}
-	for k := 1; k <= most; k++ {
-		s := SafeShutter{ShutterS: float64(k) / (2 * mainsHz), HalfPeriods: k}
-		if framesPerSecond > 0 {
-			angle := 360 * framesPerSecond * s.ShutterS
-			s.AngleDeg = &angle
-		}
-		out = append(out, s)
+	for k := 1; k <= listedShutters && float64(k) <= mostHalfPeriods(mainsHz, framesPerSecond); k++ {
+		out = append(out, safeShutter(float64(k), mainsHz, framesPerSecond))
 	}
 	return out
+}
+
+// mostHalfPeriods is how many half periods a frame has room for.
+func mostHalfPeriods(mainsHz, framesPerSecond float64) float64 {
+	if !(framesPerSecond > 0) {
+		return freeHalfPeriods
+	}
+	return math.Floor(2*mainsHz/framesPerSecond + 1e-9)
+}
+
+// safeShutter is the time of k half periods.
+func safeShutter(k, mainsHz, framesPerSecond float64) SafeShutter {
+	s := SafeShutter{ShutterS: k / (2 * mainsHz), HalfPeriods: int(k)}
+	if framesPerSecond > 0 {
+		angle := 360 * framesPerSecond * s.ShutterS
+		s.AngleDeg = &angle
+	}
+	return s
 }
 
 // InStep tells whether the mains swing a whole number of half periods a frame,
@@ -100,13 +114,19 @@ func (f *Flicker) judge(shutterS, rate float64) {
 		safe, f.SafeBy = true, "frame_rate"
 	}
 	f.Safe = &safe
+	most := mostHalfPeriods(f.MainsHz, rate)
+	if !(rate > 0) {
+		most = 1e9 // as long as it likes
+	}
 	best := math.Inf(1)
-	for i, s := range f.Shutters {
+	for _, k := range []float64{math.Floor(shutterS * 2 * f.MainsHz), math.Ceil(shutterS * 2 * f.MainsHz)} {
+		if k = math.Min(math.Max(k, 1), most); k < 1 {
+			return
+		}
+		s := safeShutter(k, f.MainsHz, rate)
 		if change := Stops(s.ShutterS, shutterS); math.Abs(change) < math.Abs(best) {
-			best, f.Nearest = change, &f.Shutters[i]
+			best, f.Nearest = change, &s
 		}
 	}
-	if f.Nearest != nil {
-		f.ChangeStops = &best
-	}
+	f.ChangeStops = &best
 }

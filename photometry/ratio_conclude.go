@@ -2,6 +2,7 @@ package photometry
 
 import (
 	"fmt"
+	"math"
 	"strings"
 )
 
@@ -74,13 +75,28 @@ func (a *ratioAnalysis) advise() {
 			case j.FoundStops == nil:
 				add(m, "read_first", "Read what is missing first; the %s cannot be judged.", strings.ReplaceAll(j.Of, "_", " "))
 			case j.Verdict == unsureVerdict:
-				add(m, "read_again", "Read %s again, three times or more each: the interval reaches over the tolerance.", readAgain(j.Of))
+				add(m, "read_again", "%s", a.settling(j))
 			}
 			if len(ways) > 0 && j.Verdict == failVerdict {
 				add(m, "reach", "%s.", sentence(strings.Join(ways, "; or ")))
 			}
 		}
 	}
+}
+
+// manyRepeats is how many readings of a light nobody takes.
+const manyRepeats = 12
+
+// settling says how often to read what a figure rests on so that its interval
+// no longer reaches over the tolerance: k readings each narrow it by √k.
+func (a *ratioAnalysis) settling(j RatioJudged) string {
+	half := (j.IntervalStops[1] - j.IntervalStops[0]) / 2
+	margin := math.Abs(math.Abs(*j.FoundStops-j.TargetStops) - a.in.ToleranceStops)
+	times := math.Ceil(math.Pow(half/margin, 2))
+	if !(times <= manyRepeats) {
+		return fmt.Sprintf("The %s is right at the tolerance: no number of readings settles that. Change the light a little.", strings.ReplaceAll(j.Of, "_", " "))
+	}
+	return fmt.Sprintf("Read %s %.0f times each: the interval reaches over the tolerance.", readAgain(j.Of), math.Max(times, 2))
 }
 
 // readAgain are the lights that a figure rests on.

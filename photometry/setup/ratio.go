@@ -25,7 +25,7 @@ type Ratio struct {
 	Exposure  LevelText  `csv:"H (lx·s)" alias:"H,H (lx.s),lx·s,lx.s,lux seconds"`
 	Relative  LevelText  `csv:"relative" alias:"rel"`
 	Lamp      string     `csv:"lamp" alias:"name"`
-	Receptor  ReceptorOf `csv:"receptor" alias:"dome"`
+	Receptor  ReceptorOf `csv:"receptor"`
 	Aim       string     `csv:"aim" alias:"aimed at,facing"`
 	CCT       Kelvins    `csv:"CCT" unit:"K" alias:"K,kelvin,kelvins,color,colour,color temperature,colour temperature"`
 	Mired     *float64   `csv:"mired" alias:"mireds"`

@@ -141,7 +141,7 @@ func (n *ratioNotes) setup() {
 			}
 		}
 	}
-	number := func(v float64) string { return photometry.FormatFigure(v) }
+	number := shortest
 	take("title", "", s.Title != "", func() { n.input.Title = s.Title })
 	take("date", "", s.Date != "", func() { n.input.Date = s.Date })
 	take("mark", "", s.Mark != "", func() { n.mark = s.Mark })
@@ -232,7 +232,7 @@ func (n *ratioNotes) apply(note table.Note) {
 	case "iso":
 		positive(&in.Camera.ISO, 0, 1e8, "an ISO speed such as 800")
 	case "frame rate":
-		positive(&in.Camera.FramesPerSecond, 0, 1e6, "frames a second such as 24")
+		positive(&in.Camera.FramesPerSecond, 1e-3, 1e6, "frames a second such as 24")
 	case "shutter":
 		v, err := n.shutter(note.Value, in.Camera.FramesPerSecond)
 		if syntax(err) {
