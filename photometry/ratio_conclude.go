@@ -73,7 +73,7 @@ func (a *ratioAnalysis) advise() {
 			}
 			switch {
 			case j.FoundStops == nil:
-				add(m, "read_first", "Read what is missing first; the %s cannot be judged.", strings.ReplaceAll(j.Of, "_", " "))
+				add(m, "read_first", "Read what is missing first; without it %s cannot be judged.", strings.ReplaceAll(j.Of, "_", " "))
 			case j.Verdict == unsureVerdict:
 				add(m, "read_again", "%s", a.settling(j))
 			}

@@ -135,6 +135,15 @@ func (m *ratioMark) warn(key, fill, both *ratioLight, read bool) {
 			warn("zero", "The %s reads 0, so no ratio can be formed with it.", l.role)
 		}
 	}
+	var dark []string
+	for _, l := range m.lights {
+		if l.level == 0 && l.role != KeyRole && l.role != FillRole {
+			dark = append(dark, nameOf(l))
+		}
+	}
+	if len(dark) > 0 {
+		warn("zero", "No stops for what reads 0: %s.", strings.Join(dark, ", "))
+	}
 	m.warnMixed(key, fill, both)
 }
 

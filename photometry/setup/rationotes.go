@@ -64,7 +64,7 @@ func newRatioNotes[T any](t *rows[T], o RatioOptions) *ratioNotes {
 		at, unit, nearest := table.Match(ratioNoteFields, note.Key)
 		if at < 0 {
 			n.warnings = append(n.warnings, table.Warning{File: t.File, Sheet: t.Sheet, Line: note.Line, Column: note.Column,
-				Text: fmt.Sprintf("unknown note “%s” is left out; the nearest known one is “%s”", note.Key, nearest)})
+				Text: fmt.Sprintf("unknown note %q is left out; the nearest known one is %q", note.Key, nearest)})
 			continue
 		}
 		note.Key = ratioNoteFields[at].Name
@@ -73,7 +73,7 @@ func newRatioNotes[T any](t *rows[T], o RatioOptions) *ratioNotes {
 		}
 		if before, twice := n.file[note.Key]; twice {
 			if before.Value != note.Value {
-				n.report(note, fmt.Sprintf("each note once; line %d says “%s”", before.Line, before.Value))
+				n.report(note, fmt.Sprintf("each note once; line %d says %q", before.Line, before.Value))
 			}
 			continue
 		}
@@ -156,7 +156,7 @@ func (n *ratioNotes) setup() {
 			c.SetStop = stop
 			return
 		}
-		n.warnings = append(n.warnings, table.Warning{File: n.options.SetupFrom, Text: fmt.Sprintf("the T-stop “%s” is left out: expected one such as T4 or 2.8 1/3", s.TStop)})
+		n.warnings = append(n.warnings, table.Warning{File: n.options.SetupFrom, Text: fmt.Sprintf("the T-stop %q is left out: expected one such as T4 or 2.8 1/3", s.TStop)})
 	})
 }
 

@@ -3,6 +3,7 @@ package screen
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"charm.land/lipgloss/v2"
@@ -66,7 +67,7 @@ func (p *page) strong(word string) string { return p.style(lipgloss.NewStyle().B
 func judgedText(r *photometry.RatioResult, m photometry.RatioMark) string {
 	var parts []string
 	for _, j := range m.Judged {
-		name, wanted := strings.ReplaceAll(j.Of, "_", " "), fmt.Sprintf("%+.2f to the key wanted", j.TargetStops)
+		name, wanted := strings.ReplaceAll(j.Of, "_", " "), fmt.Sprintf("%s to the key wanted", signedStops(j.TargetStops))
 		if r.Target != nil && j.Of == r.Target.Convention {
 			wanted = fmt.Sprintf("%s wanted", photometry.FormatRatio(r.Target.Ratio))
 		}
@@ -354,12 +355,14 @@ func (p *page) ratioMarks(r *photometry.RatioResult) {
 	}
 	p.ratioTable(r)
 	p.line("ratios", "key:fill is key alone to fill alone, in stops beside; lighting is key plus fill to fill")
-	for i, m := range r.Marks {
+	told := 0
+	for _, m := range r.Marks {
 		if text := againstKey(m); text != "" {
-			p.line(labelOnce("to the key", i), m.Label+": "+text)
+			p.line(labelOnce("to the key", told), m.Label+": "+text)
+			told++
 		}
 	}
-	told := 0
+	told = 0
 	for _, m := range r.Marks {
 		if e := m.Exposure; e != nil {
 			if told == 0 {
@@ -405,7 +408,8 @@ func (p *page) ratioTable(r *photometry.RatioResult) {
 		return
 	}
 	for _, m := range r.Marks {
-		p.line("", m.Label+": "+conventions(m)+"; "+exposureShort(m.Exposure)+" "+m.Verdict)
+		parts := slices.DeleteFunc([]string{conventions(m), exposureShort(m.Exposure), m.Verdict}, func(text string) bool { return text == "" })
+		p.line("", m.Label+": "+strings.Join(parts, "; "))
 	}
 }
 
