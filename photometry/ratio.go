@@ -131,6 +131,7 @@ type RatioInput struct {
 	ExposeFor      Role     // what the exposure is for; "" is key plus fill
 	MainsHz        float64  // 0 for both 50 and 60
 	Unit           Unit     // LX or FC, for levels in sentences
+	Feet           bool     // for lengths in sentences
 	Inferred       []string
 }
 

@@ -43,25 +43,19 @@ func (m *ratioMark) whole(key, fill, both *ratioLight, read bool) {
 	if steady <= 0 || flash <= 0 || !(m.in.Camera.ShutterS > 0) {
 		return
 	}
-	now := share(flash, steady, 1, m.in.Camera.ShutterS)
-	longer, shorter := share(flash, steady, 2, m.in.Camera.ShutterS), share(flash, steady, 0.5, m.in.Camera.ShutterS)
+	t := m.in.Camera.ShutterS
+	now, longer, shorter := FlashShares(flash, steady, 1, t), FlashShares(flash, steady, 2, t), FlashShares(flash, steady, 0.5, t)
 	m.out.FlashPercent, m.out.AmbientPercent = &now.FlashPercent, &now.AmbientPercent
 	m.out.ShutterLonger, m.out.ShutterShorter = &longer, &shorter
 }
 
-// share is how flash and continuous light, both in lx·s at a shutter, share the
-// exposure at factor times that shutter. Flash does not change with the shutter,
-// continuous light does in proportion.
-func share(flash, steady, factor, shutterS float64) FlashShare {
-	total := flash + steady*factor
-	return FlashShare{ShutterS: shutterS * factor, FlashPercent: 100 * flash / total, AmbientPercent: 100 * steady * factor / total,
-		ExposureStops: Stops(total, flash+steady)}
-}
-
 // FlashShares is how a flash and continuous light, luminous exposures in lx·s at
-// a shutter in seconds, share an exposure at factor times that shutter.
+// a shutter in seconds, share an exposure at factor times that shutter: the flash
+// does not change with it, continuous light does in proportion.
 func FlashShares(flash, continuous, factor, shutterS float64) FlashShare {
-	return share(flash, continuous, factor, shutterS)
+	total := flash + continuous*factor
+	return FlashShare{ShutterS: shutterS * factor, FlashPercent: 100 * flash / total, AmbientPercent: 100 * continuous * factor / total,
+		ExposureStops: Stops(total, flash+continuous)}
 }
 
 // basis is what the exposure is for: what was asked, else key plus fill, else the
@@ -75,6 +69,9 @@ func (m *ratioMark) basis(key, both *ratioLight) *wholeLight {
 		l = key
 	default:
 		l = m.light(m.in.ExposeFor)
+	}
+	if l == nil && m.in.ExposeFor != keyPlusFill {
+		m.out.Warnings = append(m.out.Warnings, found("expose_for_missing", "There is no %s here to expose for; the exposure is for another light.", m.in.ExposeFor))
 	}
 	if l == nil {
 		l = both

@@ -101,6 +101,6 @@ func (m *ratioMark) change(of string, l ratioLight, stops float64, key, fill *ra
 		moved := Stops(before-c.From+c.To, before)
 		c.ExposureStops = &moved
 	}
-	c.Text = c.words(l.quantity == LuminousExposure)
+	c.Text = c.words(l.quantity == LuminousExposure, m.in.Feet)
 	return c
 }

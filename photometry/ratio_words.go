@@ -20,30 +20,36 @@ func (m *ratioMark) shown(l ratioLight) string {
 }
 
 // words say a change as people do it on the set.
-func (c RatioChange) words(flash bool) string {
+func (c RatioChange) words(flash, feet bool) string {
 	light := string(c.Change)
 	size := FormatStops(math.Abs(c.Stops))
 	if c.Stops < 0 {
 		if flash {
-			return fmt.Sprintf("take %s off the %s: %.0f %% of its power, or %s times its distance", size, light, c.DimmerPercent, FormatFigure(c.DistanceFactor)) + c.newPlace()
+			return fmt.Sprintf("take %s off the %s: %.0f %% of its power, or %s times its distance", size, light, c.DimmerPercent, FormatFigure(c.DistanceFactor)) + c.newPlace(feet)
 		}
 		scrim := ""
 		if c.Scrims != "" {
 			scrim = fmt.Sprintf("%s (%s), ", c.Scrims, FormatStops(c.ScrimsStops))
 		}
-		return fmt.Sprintf("take %s off the %s: %sa dimmer at %.0f %% of now, or %s times its distance", size, light, scrim, c.DimmerPercent, FormatFigure(c.DistanceFactor)) + c.newPlace()
+		return fmt.Sprintf("take %s off the %s: %sa dimmer at %.0f %% of now, or %s times its distance", size, light, scrim, c.DimmerPercent, FormatFigure(c.DistanceFactor)) + c.newPlace(feet)
 	}
 	what := "output"
 	if flash {
 		what = "power"
 	}
-	return fmt.Sprintf("give the %s %s more: %.0f %% of its %s now, or %s times its distance", light, size, c.DimmerPercent, what, FormatFigure(c.DistanceFactor)) + c.newPlace()
+	return fmt.Sprintf("give the %s %s more: %.0f %% of its %s now, or %s times its distance", light, size, c.DimmerPercent, what, FormatFigure(c.DistanceFactor)) + c.newPlace(feet)
 }
 
+// metersPerFoot is exact (NIST SP 811, appendix B.8).
+const metersPerFoot = 0.3048
+
 // newPlace is where the lamp then stands.
-func (c RatioChange) newPlace() string {
+func (c RatioChange) newPlace(feet bool) string {
 	if c.ToDistanceM == nil {
 		return ""
+	}
+	if feet {
+		return fmt.Sprintf(" (%s ft)", FormatFigure(*c.ToDistanceM/metersPerFoot))
 	}
 	return fmt.Sprintf(" (%s m)", FormatFigure(*c.ToDistanceM))
 }

@@ -72,7 +72,7 @@ func (a *app) ratio(notes map[string]*string, paths []string) error {
 	}
 	in := read.Input
 	if !a.json {
-		in.Unit = a.unit // JSON keeps to SI units in its sentences too
+		in.Unit, in.Feet = a.unit, a.feet // JSON keeps to SI units in its sentences too
 	}
 	r, err := photometry.AnalyzeRatios(in)
 	if err != nil {

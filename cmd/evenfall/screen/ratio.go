@@ -41,8 +41,12 @@ func Ratio(w io.Writer, r *photometry.RatioResult, readAs string, o Options) err
 
 // ratioMark is one mark in about eight lines.
 func (p *page) ratioMark(r *photometry.RatioResult, m photometry.RatioMark) {
-	if m.Verdict != "" {
-		p.styled(strings.ToUpper(r.Verdict), p.verdict, m.Label+": "+judgedText(r, m))
+	if r.Verdict != "" {
+		text := judgedText(r, m)
+		if text == "" {
+			text = "what has a target was not read"
+		}
+		p.styled(strings.ToUpper(r.Verdict), p.verdict, m.Label+": "+text)
 	} else {
 		word, text := "no ratio", m.Label
 		if m.KeyToFill != nil {
