@@ -74,6 +74,8 @@ func (a *ratioAnalysis) advise() {
 			switch {
 			case j.FoundStops == nil:
 				add(m, "read_first", "Read what is missing first; without it %s cannot be judged.", strings.ReplaceAll(j.Of, "_", " "))
+			case j.Doubtful:
+				add(m, "read_again", "Read key plus fill again first: the verdict changes with it.")
 			case j.Verdict == unsureVerdict:
 				add(m, "read_again", "%s", a.settling(j))
 			}

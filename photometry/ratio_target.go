@@ -10,6 +10,9 @@ func (m *ratioMark) judge(key, fill, both *ratioLight) {
 			found, interval = m.out.LightingRatioStops, m.out.LightingRatioIntervalStops
 		}
 		m.hold(t.Convention, t.Stops, found, interval)
+		if t.Convention == LightingConvention && key != nil && fill != nil && key.level > 0 && fill.level > 0 && m.sumOff() {
+			m.doubt(*key, *fill)
+		}
 		m.reach(*t, key, fill)
 	}
 	for _, t := range m.in.AreaTargets {
@@ -35,20 +38,36 @@ func (m *ratioMark) judge(key, fill, both *ratioLight) {
 // negligible is a change in stops that nobody makes: half a hundredth.
 const negligible = 0.005
 
-// hold compares a figure with its target: pass where all of its interval is
-// within the tolerance, fail where none of it is, else unsure.
+// hold compares a figure with its target.
 func (m *ratioMark) hold(of string, target float64, found *float64, interval *[2]float64) {
-	j := RatioJudged{Of: of, TargetStops: target, FoundStops: found, IntervalStops: interval, Verdict: unsureVerdict}
-	if interval != nil {
-		low, high := target-m.in.ToleranceStops, target+m.in.ToleranceStops
-		switch {
-		case interval[0] >= low && interval[1] <= high:
-			j.Verdict = passVerdict
-		case interval[1] < low || interval[0] > high:
-			j.Verdict = failVerdict
-		}
+	m.out.Judged = append(m.out.Judged, RatioJudged{Of: of, TargetStops: target, FoundStops: found, IntervalStops: interval,
+		Verdict: m.verdict(target, interval)})
+}
+
+// verdict is pass where all of an interval is within the tolerance of a target,
+// fail where none of it is, else unsure.
+func (m *ratioMark) verdict(target float64, interval *[2]float64) string {
+	if interval == nil {
+		return unsureVerdict
 	}
-	m.out.Judged = append(m.out.Judged, j)
+	low, high := target-m.in.ToleranceStops, target+m.in.ToleranceStops
+	switch {
+	case interval[0] >= low && interval[1] <= high:
+		return passVerdict
+	case interval[1] < low || interval[0] > high:
+		return failVerdict
+	}
+	return unsureVerdict
+}
+
+// doubt makes the last verdict unsure where it rests on a reading of key plus fill
+// that does not add up, and key and fill alone would give another one.
+func (m *ratioMark) doubt(key, fill ratioLight) {
+	j := &m.out.Judged[len(m.out.Judged)-1]
+	sum := addLights(keyPlusFill, key, fill)
+	if m.verdict(j.TargetStops, m.interval(Stops(sum.level, fill.level), m.lightingVariance(sum, &key, fill))) != j.Verdict {
+		j.Verdict, j.Doubtful = unsureVerdict, true
+	}
 }
 
 // worseVerdict is fail before unsure before pass.
@@ -103,4 +122,14 @@ func (m *ratioMark) change(of string, l ratioLight, stops float64, key, fill *ra
 	}
 	c.Text = c.words(l.quantity == LuminousExposure, m.in.Feet)
 	return c
+}
+
+// sumOff tells whether key plus fill was read and does not add up.
+func (m *ratioMark) sumOff() bool {
+	for _, s := range m.out.Sums {
+		if s.Role == keyPlusFill && s.OK != nil && !*s.OK {
+			return true
+		}
+	}
+	return false
 }

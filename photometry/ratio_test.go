@@ -356,6 +356,17 @@ func TestRatioVerdicts(t *testing.T) {
 			t.Errorf("key %g: advice %v", c.key, r.Advice)
 		}
 	}
+	// A sum that does not add decides nothing: 2:1 alone and 3:1 added pass at 3:1,
+	// 4:1 as read would fail.
+	in := lights("m", "key", 200, "fill", 100, "key+fill", 400)
+	in.Target = &photometry.RatioTarget{Ratio: 3, Stops: math.Log2(3), Convention: photometry.LightingConvention}
+	if r := analyze(t, in); r.Verdict != "unsure" || !r.Marks[0].Judged[0].Doubtful || !has(r.Advice, "read_again", "key plus fill again first") {
+		t.Errorf("%s, %v", r.Verdict, r.Advice)
+	}
+	in.Target.Ratio, in.Target.Stops = 32, 5 // far from either
+	if r := analyze(t, in); r.Verdict != "fail" {
+		t.Errorf("%s", r.Verdict)
+	}
 	if r := analyze(t, lights("m", "key", 1, "fill", 9)); r.Verdict != "" {
 		t.Errorf("verdict %q without a target", r.Verdict)
 	}

@@ -88,6 +88,9 @@ func (m *ratioMark) offSum(together, alone ratioLight, parts []ratioLight, off f
 	if aims := facing(append(parts, together)...); len(aims) > 1 {
 		cause += fmt.Sprintf(" The meter faced different ways (%s).", strings.Join(aims, ", "))
 	}
+	if together.dome != alone.dome || together.flat != alone.flat {
+		cause += " Lights together and alone were read with different receptors."
+	}
 	more := "more"
 	if off < 0 {
 		more = "less"

@@ -31,6 +31,11 @@ var ratioNotes = []struct{ flag, note, help string }{
 	{"transmittance", "transmittance", "of the `lens`, such as 80%, to tell its f-number from its T-stop"},
 	{"t-stop", "t-stop", "`stop` that the lens is set to, such as T4: tells how far over or under each mark is"},
 	{"mains", "mains", "mains `frequency` in Hz for flicker (default both 50 and 60)"},
+	{"constant", "constant", "calibration constant `C` in place of ISO 2720's"},
+	{"receptor", "receptor", "`flat` or dome, where the table does not say"},
+	{"light", "light", "how f-numbers are meant, `flash` or continuous"},
+	{"marks", "marks", "series that marked f-numbers belong to, `third` or half"},
+	{"resolution", "resolution", "step of the display in `stops`, such as 0.1 stop"},
 	{"repeatability", "repeatability", "of one reading to the next in `percent`, such as 1.5%"},
 }
 

@@ -61,7 +61,7 @@ func TestRatioRow(t *testing.T) {
 }
 
 func TestRatioNotes(t *testing.T) {
-	r := readRatios(t, RatioOptions{}, "# scene: 4\n# ISO: 800\n# fps: 24\n# shutter: 172.8°\n# ND: 0.6\n# filter factor: 2\n# transmission: 80 %\n# t-stop: T2.8\n# repeatability: 1.5 %\n# resolution: 0.1 stop\n"+
+	r := readRatios(t, RatioOptions{}, "# scene: 4\n# ISO: ISO 800\n# fps: 24 fps\n# shutter: 172.8°\n# ND: 0.6\n# filter factor: 2\n# transmission: 80 %\n# t-stop: T2.8\n# repeatability: 1.5 %\n# resolution: 0.1 stop\n"+
 		"# target: 3:1 lighting ratio\n# tolerance: ±1/4 stop\n# background target: -1 1/2\n# screen target: +0.5 stop\n# expose for: key\n# mains: 50 Hz\n# receptor: dome\n"+
 		"mark,role,lux\nA,key,4\n")
 	in := r.Input
@@ -108,6 +108,10 @@ func TestRatioPrecedence(t *testing.T) {
 func TestRatioContinuousFNumbers(t *testing.T) {
 	r := readRatios(t, RatioOptions{}, "# iso: 800\n# shutter: 1/48\n# light: continuous\nmark,role,f\nA,key,5.6\nA,fill,2.8\n")
 	// ISO 2720: E = C·N²/(S·t), N² = 32.
+	comma := readRatios(t, RatioOptions{}, "# iso: 100\nmark;role;f\nA;key;5,6 7/10\n")
+	if got := comma.Input.Readings[0].Level; math.Abs(got.Value-250*math.Exp2(5.7)/100) > 1e-9 {
+		t.Errorf("%+v", got)
+	}
 	if got := r.Input.Readings[0].Level; got.Quantity != photometry.Illuminance || math.Abs(got.Value-250*32*48./800) > 1e-9 {
 		t.Errorf("%+v", got)
 	}

@@ -171,12 +171,12 @@ func (n *ratioNotes) meterNotes() {
 	// What is wrong with them is told where they are applied.
 	s := n.options.Setup
 	n.meter.ISO = s.ISO
-	if v, err := n.number(value("iso")); err == nil && v > 0 {
+	if v, err := n.number(bare(value("iso"))); err == nil && v > 0 {
 		n.meter.ISO = v
 	}
 	n.hasISO = n.meter.ISO > 0
 	rate := s.FrameRate
-	if v, err := n.number(value("frame rate")); err == nil && v > 0 {
+	if v, err := n.number(bare(value("frame rate"))); err == nil && v > 0 {
 		rate = v
 	}
 	switch text := value("shutter"); {
@@ -189,6 +189,22 @@ func (n *ratioNotes) meterNotes() {
 	}
 }
 
+// bare is a number without the words that people put beside it.
+func bare(text string) string {
+	text = strings.TrimSpace(text)
+	for _, word := range []string{"ISO", "EI"} {
+		if len(text) > len(word) && strings.EqualFold(text[:len(word)], word) {
+			text = strings.TrimSpace(text[len(word):])
+		}
+	}
+	for _, word := range []string{"frames a second", "frames per second", "fps", "x", "×"} {
+		if n := len(text) - len(word); n > 0 && strings.EqualFold(text[n:], word) {
+			text = strings.TrimSpace(text[:n])
+		}
+	}
+	return text
+}
+
 // shutter reads a shutter written with either decimal sign.
 func (n *ratioNotes) shutter(text string, rate float64) (float64, error) {
 	return photometry.ParseShutter(strings.ReplaceAll(text, ",", "."), rate)
@@ -198,7 +214,7 @@ func (n *ratioNotes) shutter(text string, rate float64) (float64, error) {
 func (n *ratioNotes) apply(note table.Note) {
 	in := &n.input
 	positive := func(to *float64, low, high float64, expected string) {
-		v, err := n.number(strings.TrimSpace(note.Value))
+		v, err := n.number(bare(note.Value))
 		if err != nil || !(v > low) || v > high || math.IsInf(v, 0) {
 			n.report(note, expected)
 			return
