@@ -376,18 +376,12 @@ func (f *Shares) covariance() {
 // the coefficients' covariance or by what was missed at places left out,
 // whichever is more there.
 func (f *Shares) Deviation(x, y float64, trims []float64) float64 {
-	shares, terms := f.at(x, y)
+	shares, _ := f.at(x, y)
 	sum := floats.Dot(shares, trims)
 	if !(sum > 0) {
 		return 0
 	}
-	k := len(terms)
-	gradient := mat.NewVecDense((f.lamps-1)*k, nil)
-	for j := 1; j < f.lamps; j++ {
-		for t, v := range terms {
-			gradient.SetVec((j-1)*k+t, shares[j]*(trims[j]-sum)*v)
-		}
-	}
+	gradient := mat.NewVecDense(len(f.beta), f.gradient(x, y, trims))
 	variance := mat.Inner(gradient, f.cov, gradient)
 	if f.Missed != nil {
 		other := 0.0
@@ -397,4 +391,17 @@ func (f *Shares) Deviation(x, y float64, trims []float64) float64 {
 		variance = max(variance, other)
 	}
 	return math.Sqrt(max(0, variance)) / (sum * math.Ln2)
+}
+
+// gradient is that of Σ trim·share at a place by the coefficients.
+func (f *Shares) gradient(x, y float64, trims []float64) []float64 {
+	shares, terms := f.at(x, y)
+	sum, k := floats.Dot(shares, trims), len(terms)
+	out := make([]float64, (f.lamps-1)*k)
+	for j := 1; j < f.lamps; j++ {
+		for t, v := range terms {
+			out[(j-1)*k+t] = shares[j] * (trims[j] - sum) * v
+		}
+	}
+	return out
 }
