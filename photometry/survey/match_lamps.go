@@ -13,6 +13,9 @@ const (
 	// tellable is the widest half interval, as a part of the lamp's level, that is
 	// still worth a number.
 	tellable = 0.5
+	// littleLight is the part of all light, in percent, below which a lamp that is
+	// not told is so because it hardly counts.
+	littleLight = 10.0
 	// lookAlike is by how much χ² must favor one explanation over the next best,
 	// the 99 % point of two degrees of freedom.
 	lookAlike = 9.21
@@ -50,7 +53,7 @@ func (m *matching) lamps() {
 }
 
 // merge fits lamps as one that the places cannot tell apart: those whose
-// intervals are too wide, though each alone would be told.
+// intervals are all too wide, though each alone would be told.
 func (f *levelFit) merge() {
 	for len(f.units) > 1 {
 		columns := f.columns()
@@ -65,7 +68,7 @@ func (f *levelFit) merge() {
 				}
 				// How much alike the two columns are.
 				like := floats.Dot(columns[u], columns[w]) / floats.Norm(columns[u], 2) / floats.Norm(columns[w], 2)
-				if like > most && f.halfOf(1/floats.Dot(columns[w], columns[w])) <= tellable {
+				if like > most && f.half(w) > tellable && f.halfOf(1/floats.Dot(columns[w], columns[w])) <= tellable {
 					at, with, most = u, w, like
 				}
 			}
@@ -244,8 +247,8 @@ func (m *matching) tellLamps(f *levelFit) {
 			l.Changed = low > 100 || high < 100
 		case half > 100*tellable:
 			l.Untold = "the places read cannot tell it from the others"
-			if f.halfOf(1/floats.Dot(columns[u], columns[u])) > tellable {
-				l.Untold = "it gives too little of the light here"
+			if l.SharePercent < littleLight || f.halfOf(1/floats.Dot(columns[u], columns[u])) > tellable {
+				l.Untold = "too little of the light here to tell"
 			}
 		default:
 			l.Percent, l.Low, l.High = &percent, &low, &high

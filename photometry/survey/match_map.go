@@ -88,3 +88,17 @@ func orNaN(v *float64) float64 {
 	}
 	return *v
 }
+
+// FormatLevel prints a level of the match for people: illuminance in the unit
+// asked for, or without one (NoUnit) as it was read; an f-number or exposure value
+// where it was read as one.
+func (r *MatchResult) FormatLevel(level float64, unit photometry.Unit) string {
+	s := r.surface
+	if s == nil {
+		return photometry.FormatFigure(level)
+	}
+	if s.Quantity == photometry.Illuminance && unit != photometry.NoUnit {
+		return photometry.FormatLevel(photometry.Level{Value: level, Quantity: s.Quantity}, unit)
+	}
+	return s.Shown(level)
+}
