@@ -25,6 +25,7 @@ type levelFit struct {
 	nu    int       // degrees of freedom of the scatter, 0 where it is known
 
 	units   [][]int // lamps that are fitted as one; each lamp is in one
+	held    []int   // units too weak to be told, held near their level of the day before
 	ambient bool    // light that was not there, even over the surface
 	moved   int     // lamp whose map may tilt, −1 for none
 	solved
@@ -111,11 +112,18 @@ func (f *levelFit) columns() [][]float64 {
 // solve fits the columns; ok is false where there are fewer rows than columns.
 func (f *levelFit) solve() bool {
 	columns := f.columns()
-	n, p := len(f.rows), len(columns)
-	if n < p || n == 0 {
+	today := f.column(func(k int) float64 { return f.m.r.Points[k].After })
+	for _, u := range f.held { // an equation more: a = 1 ± heldWithin
+		for j := range columns {
+			columns[j] = append(columns[j], 0)
+		}
+		columns[u][len(today)] = 1 / heldWithin
+		today = append(today, 1/heldWithin)
+	}
+	n, p := len(today), len(columns)
+	if n < p || len(f.rows) == 0 {
 		return false
 	}
-	today := f.column(func(k int) float64 { return f.m.r.Points[k].After })
 	signed := len(f.units) // columns that may not be negative
 	if f.ambient {
 		signed++
@@ -180,7 +188,7 @@ func (f *levelFit) covariance(columns [][]float64) *mat.SymDense {
 	for _, by := range f.smoothErrors() {
 		carried := mat.NewVecDense(p, nil)
 		for i := range columns {
-			carried.SetVec(i, floats.Dot(columns[i], by))
+			carried.SetVec(i, floats.Dot(columns[i][:len(by)], by))
 		}
 		var g mat.VecDense
 		g.MulVec(inverse, carried)

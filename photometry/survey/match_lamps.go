@@ -2,6 +2,7 @@ package survey
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"gonum.org/v1/gonum/floats"
@@ -16,6 +17,9 @@ const (
 	// littleLight is the part of all light, in percent, below which a lamp that is
 	// not told is so because it hardly counts.
 	littleLight = 10.0
+	// heldWithin is the standard deviation that a lamp that is not told is held to,
+	// as a part of its level.
+	heldWithin = 0.5
 	// lookAlike is by how much χ² must favor one explanation over the next best,
 	// the 99 % point of two degrees of freedom.
 	lookAlike = 9.21
@@ -48,6 +52,7 @@ func (m *matching) lamps() {
 	}
 	m.fit = f
 	f.merge()
+	f.hold()
 	f.extend()
 	m.tellLamps(f)
 }
@@ -81,6 +86,25 @@ func (f *levelFit) merge() {
 		if !f.solve() {
 			return
 		}
+	}
+}
+
+// hold keeps lamps that give too little light here to be told near their level
+// of the day before, off to twice as much at two standard deviations: without that
+// the others would have to allow for ten times as much of them.
+func (f *levelFit) hold() {
+	columns := f.columns()
+	var names []string
+	for u, unit := range f.units {
+		if f.half(u) <= tellable || len(unit) > 1 {
+			continue
+		}
+		if f.light.sharePercent(unit[0]) < littleLight || f.halfOf(1/floats.Dot(columns[u], columns[u])) > tellable {
+			f.held, names = append(f.held, u), append(names, f.light.names[unit[0]])
+		}
+	}
+	if len(names) > 0 && f.solve() {
+		f.m.infer("%s, which cannot be told here, gives today anything from nothing to about twice as much as the day before", listed(names))
 	}
 }
 
@@ -229,7 +253,6 @@ func (m *matching) tellLamps(f *levelFit) {
 	} else {
 		m.infer("no light that was not there the day before")
 	}
-	columns := f.columns()
 	for j, name := range light.names {
 		u := f.unitOf(j)
 		l := LampLevel{SharePercent: light.sharePercent(j)}
@@ -247,7 +270,7 @@ func (m *matching) tellLamps(f *levelFit) {
 			l.Changed = low > 100 || high < 100
 		case half > 100*tellable:
 			l.Untold = "the places read cannot tell it from the others"
-			if l.SharePercent < littleLight || f.halfOf(1/floats.Dot(columns[u], columns[u])) > tellable {
+			if slices.Contains(f.held, u) {
 				l.Untold = "too little of the light here to tell"
 			}
 		default:
