@@ -148,6 +148,15 @@ func (d *matchDay) lever(i int) float64 {
 	return drift.errorSlope * (drift.end - d.s.Minutes[i])
 }
 
+// driftFreedom is the number of degrees of freedom behind the error of the drift, 0
+// where it is known beforehand.
+func (d *matchDay) driftFreedom() int {
+	if drift := d.taken(); drift != nil && drift.Readings >= 5 {
+		return drift.Readings - 2
+	}
+	return 0
+}
+
 // driftStops is what taking out the drift adds to a difference of two points.
 func (d *matchDay) driftStops() float64 {
 	if drift := d.taken(); drift != nil {

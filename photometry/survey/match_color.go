@@ -139,11 +139,11 @@ func (m *matching) shift(of func(MatchPoint) *float64, scatterA, scatterB float6
 		c.interval = &[2]float64{c.mean - half, c.mean + half}
 		return c
 	}
-	half := factor(freedom(a, nuA, b, nuB)) * math.Sqrt(a+b)
+	half := factor(freedom(estimate{a, nuA}, estimate{b, nuB})) * math.Sqrt(a+b)
 	c.interval = &[2]float64{c.mean - half, c.mean + half}
 	va, vb := scatterA*scatterA, scatterB*scatterB
 	c.noise = math.Sqrt(va + vb)
-	nu := freedom(va, nuA, vb, nuB)
+	nu := freedom(estimate{va, nuA}, estimate{vb, nuB})
 	lo, hi := deviationInterval(classes, 0, math.Inf(1), noiseModel{stops: 1, nu: nu}, quantilesFor(max(2, c.n), nu))
 	c.verdict = judge(lo, hi, tolerance)
 	return c

@@ -48,7 +48,7 @@ func (m *matching) newLevelFit(light *lampLight) *levelFit {
 			widest = n
 		}
 	}
-	f.nu = freedom(widest.before.stops*widest.before.stops, widest.before.nu, widest.after.stops*widest.after.stops, widest.after.nu)
+	f.nu = widest.freedom()
 	for k, p := range m.r.Points {
 		known := !p.LeftOut
 		for _, column := range light.level {

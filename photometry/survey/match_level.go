@@ -91,6 +91,11 @@ func (m *matching) choose() {
 // pairNoise is how the log ratios scatter under one pair of noise models.
 type pairNoise struct{ before, after noiseModel }
 
+// freedom is that of the sum of both days' variances.
+func (n pairNoise) freedom() int {
+	return freedom(estimate{n.before.stops * n.before.stops, n.before.nu}, estimate{n.after.stops * n.after.stops, n.after.nu})
+}
+
 // noises are all pairs of the two days' noise models.
 func (m *matching) noises() []pairNoise {
 	var out []pairNoise
@@ -107,20 +112,26 @@ func (m *matching) variance(p MatchPoint, n pairNoise) float64 {
 	return n.before.stops*n.before.stops/m.before.repeats(p.before) + n.after.stops*n.after.stops/m.after.repeats(p.after)
 }
 
-// freedom is the number of degrees of freedom of a sum of two variances, each
-// known (nu 0) or estimated, after Welch and Satterthwaite; 0 where it is known.
-func freedom(a float64, nuA int, b float64, nuB int) int {
-	per := 0.0
-	if nuA > 0 {
-		per += a * a / float64(nuA)
-	}
-	if nuB > 0 {
-		per += b * b / float64(nuB)
+// estimate is a variance with its degrees of freedom, 0 where it is known.
+type estimate struct {
+	variance float64
+	nu       int
+}
+
+// freedom is the number of degrees of freedom of a sum of variances, after Welch
+// and Satterthwaite; 0 where all are known.
+func freedom(parts ...estimate) int {
+	sum, per := 0.0, 0.0
+	for _, p := range parts {
+		sum += p.variance
+		if p.nu > 0 {
+			per += p.variance * p.variance / float64(p.nu)
+		}
 	}
 	if per == 0 {
 		return 0
 	}
-	return max(1, int((a+b)*(a+b)/per))
+	return max(1, int(sum*sum/per))
 }
 
 // factor is the two-sided 95 % point of a normal variable whose standard
@@ -153,9 +164,10 @@ func (m *matching) bounds() {
 			mean += v / float64(n)
 			classes.addWeighted(p.Stops, inverse(v))
 		}
-		half = max(half, factor(freedom(a, noise.before.nu, b, noise.after.nu))*math.Sqrt(a+b+leverA*leverA+leverB*leverB))
+		parts := []estimate{{a, noise.before.nu}, {b, noise.after.nu}, {leverA * leverA, m.before.driftFreedom()}, {leverB * leverB, m.after.driftFreedom()}}
+		half = max(half, factor(freedom(parts...))*math.Sqrt(a+b+leverA*leverA+leverB*leverB))
 		one := noiseModel{stops: 1, drift: math.Hypot(m.before.driftStops(), m.after.driftStops()),
-			nu: freedom(noise.before.stops*noise.before.stops, noise.before.nu, noise.after.stops*noise.after.stops, noise.after.nu)}
+			nu: noise.freedom()}
 		if n >= 2 {
 			l, h := spreadInterval(classes, one, quantilesFor(n, one.nu))
 			lo, hi = min(lo, l), max(hi, h)

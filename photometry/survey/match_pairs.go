@@ -92,7 +92,7 @@ func (m *matching) pair() error {
 			m.r.UnpairedAfter = append(m.r.UnpairedAfter, MatchPlace{b.LabelOf(j), b.X[j], b.Y[j]})
 		}
 	}
-	return m.tellPairs(of, elsewhere)
+	return m.tellPairs(elsewhere)
 }
 
 // candidate is a pair of places near enough to be one.
@@ -132,10 +132,9 @@ func (m *matching) candidates(of []int, taken []bool, within float64) []candidat
 }
 
 // tellPairs says how well the places of the two days go together.
-func (m *matching) tellPairs(of []int, elsewhere []int) error {
+func (m *matching) tellPairs(elsewhere []int) error {
 	a, b := m.before.s, m.after.s
 	n := len(m.r.Points)
-	elsewhere = slices.DeleteFunc(elsewhere, func(i int) bool { return of[i] >= 0 })
 	if n == 0 {
 		boxA, _ := BoxOf(a.X, a.Y)
 		boxB, _ := BoxOf(b.X, b.Y)

@@ -8,27 +8,20 @@ import (
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 	"pgregory.net/rapid"
+
+	"evenfall/testdata"
 )
 
-// The documented examples of two general numerical libraries: of SciPy's
-// optimize.nnls, and the four by two one of lsqnonneg, given to four decimals.
+// The documented examples of two general numerical libraries; SOURCES.md names
+// them.
 func TestNonnegativeLeastSquaresPublished(t *testing.T) {
-	for name, c := range map[string]struct {
-		rows, columns int
-		a, b, x       []float64
-		residual, tol float64
-	}{
-		"plain":       {3, 2, []float64{1, 0, 1, 0, 0, 1}, []float64{2, 1, 1}, []float64{1.5, 1}, 0.7071067811865475, 1e-14},
-		"all at zero": {3, 2, []float64{1, 0, 1, 0, 0, 1}, []float64{-1, -1, -1}, []float64{0, 0}, 1.7320508075688772, 1e-14},
-		"one held": {4, 2, []float64{0.0372, 0.2869, 0.6861, 0.7071, 0.6233, 0.6245, 0.6344, 0.6170},
-			[]float64{0.8587, 0.1781, 0.0747, 0.8405}, []float64{0, 0.6929}, 0.9118, 5e-5},
-	} {
-		x, _ := NonnegativeLeastSquares(mat.NewDense(c.rows, c.columns, c.a), c.b)
-		if !floats.EqualApprox(x, c.x, c.tol) {
-			t.Errorf("%s: %v, want %v", name, x, c.x)
+	for _, c := range testdata.NonnegativeProblems() {
+		x, _ := NonnegativeLeastSquares(mat.NewDense(c.Rows, c.Columns, c.A), c.B)
+		if !floats.EqualApprox(x, c.X, c.Within) {
+			t.Errorf("%s: %v, want %v", c.Name, x, c.X)
 		}
-		if r := residualOf(c.a, c.b, x); math.Abs(r-c.residual) > c.tol {
-			t.Errorf("%s: residual %.16g, want %g", name, r, c.residual)
+		if r := residualOf(c.A, c.B, x); math.Abs(r-c.Residual) > c.Within {
+			t.Errorf("%s: residual %.16g, want %g", c.Name, r, c.Residual)
 		}
 	}
 }
