@@ -29,6 +29,7 @@ var results = []struct {
 	{"meter", falloff.Meter{}},
 	{"plan", plan.Result{}},
 	{"balance", plan.BalanceResult{}},
+	{"match", survey.MatchResult{}},
 	{"selfcheck", screen.Selfcheck{}},
 }
 
@@ -41,12 +42,12 @@ var units = []struct{ ending, unit string }{
 	{"_m", "m"}, {"_s", "s"}, {"lx", "lx"}, {"fc", "fc"}, {"lx_s", "lx·s"}, {"cd_per_m2", "cd/m²"},
 }
 
-var levelFields = []string{"min", "max", "mean", "median", "level", "mark_level", "fitted", "ambient", "ambient_interval", "expected", "linearity_from", "linearity_to"}
+var levelFields = []string{"min", "max", "mean", "median", "level", "before_level", "after_level", "today_level", "mark_level", "fitted", "ambient", "ambient_interval", "expected", "linearity_from", "linearity_to"}
 
 func unitOf(path string) string {
 	name := strings.TrimSuffix(path[strings.LastIndex(path, ".")+1:], "[]")
 	command, _, _ := strings.Cut(path, ".")
-	if slices.Contains([]string{"surface", "distance", "meter"}, command) && slices.Contains(levelFields, name) {
+	if slices.Contains([]string{"surface", "distance", "meter", "match"}, command) && slices.Contains(levelFields, name) {
 		return "in unit"
 	}
 	if name == "lx_s" {
@@ -90,6 +91,10 @@ func describe(path string, t reflect.Type, lines *[]string) { describeField(path
 func describeField(path string, t reflect.Type, absent string, lines *[]string) {
 	for t.Kind() == reflect.Pointer {
 		t = t.Elem()
+	}
+	if t == reflect.TypeFor[[]*survey.MatchResult]() { // the same again
+		*lines = append(*lines, path+"[]  object like the whole"+absent)
+		return
 	}
 	if t == reflect.TypeFor[falloff.Interval]() { // two ends, null where open
 		describeField(path+"[]", reflect.TypeFor[float64](), absent, lines)
@@ -157,6 +162,7 @@ func TestJSONHasOnlyListedFields(t *testing.T) {
 			"--camera", "A", "--cameras", filepath.Join(folder, "cameras.csv"), "--json"},
 		"distance":  {"distance", filepath.Join(folder, "key-frame.csv"), "--mark", "1.2", "--level", "500lx", "--json"},
 		"meter":     {"meter", filepath.Join(folder, "meter.csv"), "--json"},
+		"match":     {"match", filepath.Join(folder, "cloth.csv"), filepath.Join(folder, "cloth-day2.csv"), "--lamp", filepath.Join(folder, "cloth-lamps.csv"), "--json"},
 		"selfcheck": {"selfcheck", "--json"},
 	} {
 		out, _ := runIn(t, "", args...)

@@ -16,6 +16,11 @@ import (
 // meter.
 const leastColorScatter = 1.1e-4
 
+// leastColorShift in u′, v′ is half a step of 0.0011: less is not worth a gel. Errors
+// of the lamps' shares pass a part of one lamp's shift on to others, so that less
+// than a fifth of the largest is not told either.
+const leastColorShift = 5.5e-4
+
 // ratios are the tristimulus values X/Y and Z/Y of a color: where lights mix,
 // each is the mean by their shares of the level (Grassmann's law).
 type ratios struct{ x, z float64 }
@@ -87,7 +92,7 @@ func (m *matching) lampColors() {
 	if f == nil || m.r.Color == nil && !m.after.s.HasColor() {
 		return
 	}
-	c, why := m.newColorFit(f)
+	c, why := m.newColorFit(f, f.byLamp())
 	if c == nil {
 		if why != "" {
 			m.infer("which lamp changed its color is not told: %s", why)
@@ -125,7 +130,14 @@ func (m *matching) lampColors() {
 		}
 		set, now = append(set, best), least
 	}
+	largest := 0.0
 	for _, j := range set {
+		largest = max(largest, c.size(set, j))
+	}
+	for _, j := range set {
+		if c.size(set, j) < max(leastColorShift, largest/5) {
+			continue
+		}
 		without := slices.DeleteFunc(slices.Clone(set), func(k int) bool { return k == j })
 		if chi2(without)-now < enough {
 			continue
@@ -154,10 +166,9 @@ func (m *matching) lampColors() {
 }
 
 // newColorFit sets the rows up; nil where the lamps' colors do not tell.
-func (m *matching) newColorFit(f *levelFit) (c *colorFit, why string) {
+func (m *matching) newColorFit(f *levelFit, trims []float64) (c *colorFit, why string) {
 	light := f.light
 	c = &colorFit{common: len(light.names)}
-	trims := f.byLamp()
 	for j, lamp := range light.maps {
 		color := lamp.colorAlone()
 		if !color.known && light.sharePercent(j) >= 1 {
@@ -247,49 +258,107 @@ func (c *colorFit) solve(set []int) (rest []float64, x *mat.VecDense, ok bool) {
 	return rest, x, true
 }
 
+// size is by how much one of a set of lamps, or all light, changed in u′, v′.
+func (c *colorFit) size(set []int, lamp int) float64 {
+	_, x, ok := c.solve(set)
+	if !ok {
+		return 0
+	}
+	at, was := 2*slices.Index(set, lamp), c.from[0]
+	if lamp != c.common {
+		was = c.lamps[lamp].is
+	}
+	a, b := was.uv(), ratios{was.x + x.AtVec(at), was.z + x.AtVec(at+1)}.uv()
+	return math.Hypot(b.U-a.U, b.V-a.V)
+}
+
+// lampNow is the color of one of a set of lamps today; ok is false where it cannot
+// be told or is no white.
+func (c *colorFit) lampNow(set []int, lamp int) (is ratios, now colorimetry.CCT, ok bool) {
+	_, x, ok := c.solve(set)
+	if !ok {
+		return is, now, false
+	}
+	at, was := 2*slices.Index(set, lamp), c.lamps[lamp]
+	is = ratios{was.is.x + x.AtVec(at), was.is.z + x.AtVec(at+1)}
+	now, err := is.uv().CCT()
+	return is, now, err == nil
+}
+
 // tellColor puts one lamp's change into the result.
 func (m *matching) tellColor(c *colorFit, f *levelFit, set []int, lamp int, variance float64, freedom int) {
-	_, x, ok := c.solve(set)
-	was := c.lamps[lamp]
-	if !ok || !was.known {
+	was, name := c.lamps[lamp], f.light.names[lamp]
+	if !was.known {
 		return
 	}
-	at := 2 * slices.Index(set, lamp)
-	is := ratios{was.is.x + x.AtVec(at), was.is.z + x.AtVec(at+1)}
-	now, err := is.uv().CCT()
-	if err != nil {
-		m.warn("color_off_white", "%s changed to a color too far from white for a color temperature (%v).", f.light.names[lamp], err)
+	is, now, ok := c.lampNow(set, lamp)
+	if !ok {
+		m.warn("color_off_white", "%s changed to a color too far from white for a color temperature.", name)
 		return
 	}
 	shift := &LampShift{MiredShift: now.Mired() - was.light.Mired(), DuvShift: now.Duv - was.light.Duv,
 		CCTBefore: was.light.Kelvin, DuvBefore: was.light.Duv, CCT: now.Kelvin, Duv: now.Duv}
-	// Intervals by the covariance of the two unknowns and the lamp's own color.
-	a := c.design(set)
-	var normal mat.SymDense
-	normal.SymOuterK(1, a.T())
-	var chol mat.Cholesky
-	var cov mat.SymDense
-	if chol.Factorize(&normal) && chol.InverseTo(&cov) == nil {
-		const step = 1e-5
-		dx, err1 := (ratios{is.x + step, is.z}).uv().CCT()
-		dz, err2 := (ratios{is.x, is.z + step}).uv().CCT()
-		if err1 == nil && err2 == nil {
-			half := func(of func(colorimetry.CCT) float64) float64 {
-				gx, gz := (of(dx)-of(now))/step, (of(dz)-of(now))/step
-				v := variance * (gx*gx*cov.At(at, at) + 2*gx*gz*cov.At(at, at+1) + gz*gz*cov.At(at+1, at+1))
-				return factor(freedom) * math.Sqrt(v)
-			}
-			hm, hd := half(colorimetry.CCT.Mired), half(func(t colorimetry.CCT) float64 { return t.Duv })
-			shift.MiredInterval = &[2]float64{shift.MiredShift - hm, shift.MiredShift + hm}
-			shift.DuvInterval = &[2]float64{shift.DuvShift - hd, shift.DuvShift + hd}
-		}
+	if mired, duv, ok := c.deviations(set, lamp, is, now, variance); ok {
+		byLevel := m.byLevels(f, set, lamp, now)
+		hm, hd := factor(freedom)*math.Sqrt(mired+byLevel[0]), factor(freedom)*math.Sqrt(duv+byLevel[1])
+		shift.MiredInterval = &[2]float64{shift.MiredShift - hm, shift.MiredShift + hm}
+		shift.DuvInterval = &[2]float64{shift.DuvShift - hd, shift.DuvShift + hd}
 	}
 	if need, err := colorimetry.Needs(now, was.light); err == nil {
 		shift.NeedsMired, shift.NeedsCC, shift.NeedsCCColor = need.Mired, need.CC, need.CCColor
 		shift.Gel = colorimetry.InGelWords(need.Mired, need.Filter())
 	}
-	name := f.light.names[lamp]
 	l := m.r.Lamps[name]
 	l.Color = shift
 	m.r.Lamps[name] = l
+}
+
+// deviations are the variances of a lamp's mired and Duv by the scatter of colors.
+func (c *colorFit) deviations(set []int, lamp int, is ratios, now colorimetry.CCT, variance float64) (mired, duv float64, ok bool) {
+	var normal, cov mat.SymDense
+	normal.SymOuterK(1, c.design(set).T())
+	var chol mat.Cholesky
+	if !chol.Factorize(&normal) || chol.InverseTo(&cov) != nil {
+		return 0, 0, false
+	}
+	const step = 1e-5
+	dx, err1 := (ratios{is.x + step, is.z}).uv().CCT()
+	dz, err2 := (ratios{is.x, is.z + step}).uv().CCT()
+	if err1 != nil || err2 != nil {
+		return 0, 0, false
+	}
+	at := 2 * slices.Index(set, lamp)
+	of := func(part func(colorimetry.CCT) float64) float64 {
+		gx, gz := (part(dx)-part(now))/step, (part(dz)-part(now))/step
+		return variance * (gx*gx*cov.At(at, at) + 2*gx*gz*cov.At(at, at+1) + gz*gz*cov.At(at+1, at+1))
+	}
+	return of(colorimetry.CCT.Mired), of(func(t colorimetry.CCT) float64 { return t.Duv }), true
+}
+
+// byLevels are the variances of a lamp's mired and Duv by the errors of the lamps'
+// levels, which weigh the colors: each independent part of these is tried.
+func (m *matching) byLevels(f *levelFit, set []int, lamp int, now colorimetry.CCT) (variances [2]float64) {
+	var chol mat.Cholesky
+	if f.cov == nil || !chol.Factorize(f.cov) {
+		return variances
+	}
+	var lower mat.TriDense
+	chol.LTo(&lower)
+	n, _ := lower.Dims()
+	scale := math.Sqrt(f.misfit())
+	for part := range n {
+		trims := f.byLamp()
+		for j := range trims {
+			trims[j] = math.Max(0, trims[j]+scale*lower.At(f.unitOf(j), part))
+		}
+		c, _ := m.newColorFit(f, trims)
+		if c == nil {
+			continue
+		}
+		if _, other, ok := c.lampNow(set, lamp); ok {
+			dm, dd := other.Mired()-now.Mired(), other.Duv-now.Duv
+			variances[0], variances[1] = variances[0]+dm*dm, variances[1]+dd*dd
+		}
+	}
+	return variances
 }
