@@ -79,7 +79,7 @@ func (a *app) match(flags matchFlags, paths []string) error {
 	if err != nil {
 		return err
 	}
-	a.status = statusOf(r.Verdict.Overall)
+	a.status = statusOf(r.Verdict.Worst())
 	var pictures []string
 	if a.wantsPictures() {
 		if pictures, err = a.matchPictures(r, name); err != nil {
@@ -134,8 +134,12 @@ func (a *app) matched(flags matchFlags, paths []string, notes []table.Note, o su
 	if err != nil {
 		return nil, "", err
 	}
-	_, err = fmt.Fprintf(a.stderr, "reading %s against %s\n", strings.Join(r.After.Files, ", "), strings.Join(r.Before.Files, ", "))
-	return r, "match", err
+	for _, m := range append([]*survey.MatchResult{r}, r.More...) {
+		if _, err := fmt.Fprintf(a.stderr, "reading %s against %s\n", strings.Join(m.After.Files, ", "), strings.Join(m.Before.Files, ", ")); err != nil {
+			return nil, "", err
+		}
+	}
+	return r, "match", nil
 }
 
 // matchFiles opens and matches two files.

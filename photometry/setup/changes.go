@@ -214,7 +214,11 @@ func renumbered(name, code, what, unit string, from, to *float64, least float64)
 		if v == nil {
 			return ""
 		}
-		return strings.TrimSpace(strconv.FormatFloat(*v, 'g', 6, 64) + " " + unit)
+		written := unit
+		if unit == "stop" && math.Abs(*v) > 1 {
+			written = "stops"
+		}
+		return strings.TrimSpace(strconv.FormatFloat(*v, 'g', 6, 64) + " " + written)
 	}
 	c := Change{Code: code, From: text(from), To: text(to)}
 	switch {

@@ -6,6 +6,7 @@ import (
 	"io"
 	"io/fs"
 	"path"
+	"slices"
 	"strings"
 
 	"evenfall/photometry/setup"
@@ -45,6 +46,7 @@ func MatchFolders(before, after MatchFolder, notes []table.Note, o MatchOptions)
 			return nil, err
 		}
 	}
+	slices.SortStableFunc(pairs, func(p, q surveyPair) int { return p.without() - q.without() })
 	var out *MatchResult
 	for _, p := range pairs {
 		r, err := p.match(a, b, notes, o)
@@ -58,11 +60,13 @@ func MatchFolders(before, after MatchFolder, notes []table.Note, o MatchOptions)
 		}
 		out.More = append(out.More, r)
 	}
-	worst := []string{out.Verdict.Overall}
-	for _, r := range out.More {
-		worst = append(worst, r.Verdict.Overall)
+	if len(out.More) > 0 {
+		worst := []string{out.Verdict.Overall}
+		for _, r := range out.More {
+			worst = append(worst, r.Verdict.Overall)
+		}
+		out.Verdict.All = worstVerdict(worst...)
 	}
-	out.Verdict.Overall = worstVerdict(worst...)
 	for _, text := range left {
 		(&matching{r: out}).warn("surface_unmatched", "%s", text)
 	}
@@ -99,6 +103,14 @@ func openSetUp(f MatchFolder) (*setUp, error) {
 
 // surveyPair are one surface's files on both days.
 type surveyPair struct{ before, after setup.SurveyFiles }
+
+// without is 0 for a surface whose lamps were read alone, else 1.
+func (p surveyPair) without() int {
+	if p.before.Alone {
+		return 0
+	}
+	return 1
+}
 
 // pairs are the surveys that belong together, and what is left over in words.
 func (a *setUp) pairs(b *setUp) (out []surveyPair, left []string, err error) {

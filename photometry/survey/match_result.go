@@ -77,8 +77,8 @@ type MatchResult struct {
 
 	// Points are all pairs, in the order of the day before.
 	Points []MatchPoint `json:"points"`
-	// More are the other surfaces of two folders, each with its own figures; the
-	// first one's stand here. The overall verdict is that of all.
+	// More are the other surfaces of two folders, each with its own figures; those
+	// of the first, one with lamps read alone where there is any, stand here.
 	More []*MatchResult `json:"more,omitempty"`
 
 	surface *Survey // the day before, for Difference
@@ -116,6 +116,16 @@ type MatchVerdict struct {
 	Pattern string `json:"pattern"`
 	Color   string `json:"color,omitempty"` // absent where a day has no color
 	Overall string `json:"overall"`
+	// All is the worst of all surfaces of two folders, absent where there is one.
+	All string `json:"all_surfaces,omitempty"`
+}
+
+// Worst is the verdict of all surfaces.
+func (v MatchVerdict) Worst() string {
+	if v.All != "" {
+		return v.All
+	}
+	return v.Overall
 }
 
 // MatchPairing is how places were brought together.

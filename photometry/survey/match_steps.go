@@ -157,7 +157,7 @@ func (m *matching) stepOneLamp(changed []string) {
 func (m *matching) stepTrim(changed []string) {
 	for _, name := range changed {
 		l := m.r.Lamps[name]
-		interval := fmt.Sprintf("%.0f %% of the day before (%.0f to %.0f)", *l.Percent, *l.Low, *l.High)
+		interval := fmt.Sprintf("%.0f %% of the day before (%.0f to %.0f)", *l.Percent, math.Floor(*l.Low), math.Ceil(*l.High))
 		because := m.becauseOf(name, setup.ChangeDimmer, setup.ChangeScrims, setup.ChangeTrim, setup.ChangePower, setup.ChangeLevel)
 		switch {
 		case l.Stops == nil || *l.Percent < 3:
@@ -178,7 +178,7 @@ func (m *matching) stepTrim(changed []string) {
 			said[other] = true
 		}
 		group := append([]string{name}, l.With...)
-		m.step(StepTrim, "%s together give %.0f %% of the day before (%.0f to %.0f): check each, since the places read cannot tell them apart.", listed(group), *l.GroupPercent, *l.GroupLow, *l.GroupHigh)
+		m.step(StepTrim, "%s together give %.0f %% of the day before (%.0f to %.0f): check each, since the places read cannot tell them apart.", listed(group), *l.GroupPercent, math.Floor(*l.GroupLow), math.Ceil(*l.GroupHigh))
 	}
 	// Changes of the tables that stand for levels, of lamps that nothing is known of.
 	for _, c := range m.r.Changes {

@@ -31,7 +31,7 @@ func (p *page) match(r *survey.MatchResult) {
 	if title == "" {
 		title = "Surface"
 	}
-	p.styled(strings.ToUpper(r.Verdict.Overall), p.verdict, title+": "+matchHeadline(r))
+	p.styled(strings.ToUpper(r.Verdict.Overall), p.verdict, title+": "+failedFirst(r)+matchHeadline(r))
 	p.line("pattern", p.patternText(r))
 	p.line("worst", p.worstText(r))
 	p.line("color", p.matchColorText(r))
@@ -76,6 +76,22 @@ func dayName(d survey.MatchDay) string {
 		return d.Date
 	}
 	return "the day before"
+}
+
+// failedFirst names what is out of tolerance where the offset is not.
+func failedFirst(r *survey.MatchResult) string {
+	v := r.Verdict
+	var out []string
+	if v.Pattern == survey.Fail {
+		out = append(out, "pattern")
+	}
+	if v.Color == survey.Fail {
+		out = append(out, "color")
+	}
+	if len(out) == 0 || v.Offset == survey.Fail {
+		return ""
+	}
+	return strings.Join(out, " and ") + " out of tolerance; "
 }
 
 // matchHeadline is the offset against its tolerance.
@@ -144,11 +160,11 @@ func (p *page) matchColorText(r *survey.MatchResult) string {
 	if c == nil {
 		return ""
 	}
-	text := fmt.Sprintf("%+.0f mired", *r.OffsetMired+0)
-	worst := fmt.Sprintf("%+.0f mired at %s (%s)", *c.WorstMired.MiredShift, shortPlace(c.WorstMired), c.VerdictMired)
+	text := signed(*r.OffsetMired, 0) + " mired"
+	worst := fmt.Sprintf("%s mired at %s (%s)", signed(*c.WorstMired.MiredShift, 0), shortPlace(c.WorstMired), c.VerdictMired)
 	if r.OffsetDuv != nil {
-		text += fmt.Sprintf(" and %+.4f Duv", *r.OffsetDuv)
-		worst += fmt.Sprintf(", %+.4f Duv at %s (%s)", *c.WorstDuv.DuvShift, shortPlace(*c.WorstDuv), c.VerdictDuv)
+		text += " and " + signed(*r.OffsetDuv, 4) + " Duv"
+		worst += fmt.Sprintf(", %s Duv at %s (%s)", signed(*c.WorstDuv.DuvShift, 4), shortPlace(*c.WorstDuv), c.VerdictDuv)
 	}
 	return text + " on the whole; at most " + worst
 }
@@ -158,6 +174,15 @@ func shortPlace(w survey.MatchPoint) string {
 		return w.Label
 	}
 	return fixed(w.X) + ", " + fixed(w.Y)
+}
+
+// signed prints a number with its sign, and zero with none that rounding left over.
+func signed(v float64, digits int) string {
+	text := fmt.Sprintf("%+.*f", digits, v)
+	if strings.Trim(text, "+-0.") == "" {
+		return text[1:]
+	}
+	return text
 }
 
 // matchLamps is the table of lamps, or a line a lamp on a narrow screen.
@@ -188,7 +213,7 @@ func (p *page) matchLamps(r *survey.MatchResult) {
 		l := r.Lamps[name]
 		stops := ""
 		if l.Stops != nil {
-			stops = fmt.Sprintf("%+.2f", *l.Stops)
+			stops = signed(*l.Stops, 2)
 		}
 		rows = append(rows, []string{name, lampPercent(l), lampInterval(l), stops, fmt.Sprintf("%.0f %%", l.SharePercent), lampWords(l)})
 	}
@@ -231,12 +256,24 @@ func lampWords(l survey.LampLevel) string {
 		words = append(words, "place or aim")
 	}
 	if c := l.Color; c != nil {
-		words = append(words, fmt.Sprintf("color, %+.0f mired %+.4f Duv", c.MiredShift+0, c.DuvShift))
+		words = append(words, "color, "+shiftText(c))
 	}
 	if len(words) == 0 {
 		return "nothing that shows"
 	}
 	return strings.Join(words, "; ")
+}
+
+// shiftText is a lamp's shift of color, less what is none.
+func shiftText(c *survey.LampShift) string {
+	mired, duv := signed(c.MiredShift, 0)+" mired", signed(c.DuvShift, 4)+" Duv"
+	switch {
+	case math.Abs(c.MiredShift) < 0.5:
+		return duv
+	case math.Abs(c.DuvShift) < 0.0005:
+		return mired
+	}
+	return mired + " and " + duv
 }
 
 // unpairedText lists the places that only one day has.
@@ -294,12 +331,12 @@ func (p *page) matchStatistics(r *survey.MatchResult) {
 	rows := [][]string{{"place", "before", "today", "stops", "pattern", "mired", "Duv", ""}}
 	unit := p.levelUnit(r)
 	for _, m := range r.Points {
-		row := []string{shortPlace(m), unit(m.Before), unit(m.After), fmt.Sprintf("%+.2f", m.Stops), fmt.Sprintf("%+.2f", m.Pattern), "", "", ""}
+		row := []string{shortPlace(m), unit(m.Before), unit(m.After), signed(m.Stops, 2), signed(m.Pattern, 2), "", "", ""}
 		if m.MiredShift != nil {
-			row[5] = fmt.Sprintf("%+.0f", *m.MiredShift+0)
+			row[5] = signed(*m.MiredShift, 0)
 		}
 		if m.DuvShift != nil {
-			row[6] = fmt.Sprintf("%+.4f", *m.DuvShift)
+			row[6] = signed(*m.DuvShift, 4)
 		}
 		switch {
 		case m.LeftOut:
