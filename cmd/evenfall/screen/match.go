@@ -256,7 +256,7 @@ func lampWords(l survey.LampLevel) string {
 		words = append(words, "place or aim")
 	}
 	if c := l.Color; c != nil {
-		words = append(words, "color, "+shiftText(c))
+		words = append(words, "color, "+lampShiftText(c))
 	}
 	if len(words) == 0 {
 		return "nothing that shows"
@@ -264,8 +264,8 @@ func lampWords(l survey.LampLevel) string {
 	return strings.Join(words, "; ")
 }
 
-// shiftText is a lamp's shift of color, less what is none.
-func shiftText(c *survey.LampShift) string {
+// lampShiftText is a lamp's shift of color, less what is none.
+func lampShiftText(c *survey.LampShift) string {
 	mired, duv := signed(c.MiredShift, 0)+" mired", signed(c.DuvShift, 4)+" Duv"
 	switch {
 	case math.Abs(c.MiredShift) < 0.5:
