@@ -145,7 +145,7 @@ func (f *Form) countGrid(r *rows, notes *noteSet) {
 }
 
 // maxFormPlaces bounds a grid that a single odd label could make huge.
-const maxFormPlaces = 100_000
+const maxFormPlaces = 10_000
 
 // fill makes the rows.
 func (f *Form) fill(r *rows) {

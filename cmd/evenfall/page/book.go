@@ -168,7 +168,7 @@ func (b *book) findPlaces() {
 		order = append(order, key)
 	}
 	if f.GridColumns > 0 {
-		byLabel := b.at("x") < 0 && f.Settings.Sized
+		byLabel := b.at("x") < 0 && f.Settings.Sized && f.GridColumns*f.GridRows <= mostRows
 		order = order[:0]
 		quick := map[string]bool{}
 		for _, label := range survey.QuickNine(f.GridColumns, f.GridRows) {

@@ -2,6 +2,7 @@ package page
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 	"unicode"
@@ -168,7 +169,7 @@ func (b *book) apply(e Entry, now time.Time) (o Outcome, changed bool) {
 	whole := e.Kind == kindSet || e.Kind == kindClear && e.Of == 0 // takes the place of older ones
 	switch {
 	case twin != nil:
-		o.Outcome = b.join(e, r, twin, whole)
+		o.Outcome, twin = b.join(e, r, twin, whole)
 	case at <= last:
 		o.Outcome = notNewer
 	default:
@@ -192,32 +193,61 @@ func (b *book) apply(e Entry, now time.Time) (o Outcome, changed bool) {
 // join settles two entries of one cell and one moment, the same way whichever
 // came first: an emptied reading stays empty, a set wins over a repeat, and of
 // two texts the greater stands.
-func (b *book) join(e Entry, r reading, with *row, whole bool) string {
+func (b *book) join(e Entry, r reading, with *row, whole bool) (outcome string, at *row) {
 	old := b.read(with)
 	one := e.Kind == kindClear && e.Of != 0
 	switch {
 	case one && with.empty():
-		return same
+		return same, with
 	case one:
 		b.fill(with, e, r, with.again)
 	case whole && with.again:
 		if with.empty() {
 			r = reading{empty: true, level: nan}
 		}
+		with = b.move(with, e)
 		b.fill(with, e, r, false)
 	case r.empty && with.empty(), !with.empty() && !r.empty && old.key() == r.key():
 		if !whole && !with.again {
-			return notNewer
+			return notNewer, with
 		}
-		return same
+		return same, with
 	case with.empty(), !whole && !with.again:
-		return notNewer
+		return notNewer, with
 	case r.empty, r.key() > old.key():
 		b.fill(with, e, r, with.again)
 	default:
-		return notNewer
+		return notNewer, with
 	}
-	return stored
+	return stored, with
+}
+
+// host is the row of a cell that a set or clear is to stand in, with whatever else
+// people wrote there: the first that asks for a reading or has an older one.
+func host(cell []*row, at int64) *row {
+	for _, again := range []bool{false, true} {
+		for _, x := range cell {
+			if x.again == again && (x.blank() && !again || !x.blank() && x.at < at) {
+				return x
+			}
+		}
+	}
+	return nil
+}
+
+// move brings a further reading, which turned out to be the one of its cell, to the
+// row where that has stood.
+func (b *book) move(x *row, e Entry) *row {
+	key := keyOf(e.Label, e.Lamp)
+	to := host(b.cells[key], x.at)
+	if to == nil {
+		return x
+	}
+	to.at = x.at
+	b.cells[key] = slices.DeleteFunc(b.cells[key], func(r *row) bool { return r == x })
+	b.rows = slices.DeleteFunc(b.rows, func(r *row) bool { return r == x })
+	b.sheet.remove(map[*record]bool{x.record: true})
+	return to
 }
 
 // key orders readings of one moment.
@@ -232,14 +262,13 @@ func (b *book) read(r *row) reading {
 // room finds the row that an entry is to stand in: one that asks for it, or for a
 // set the first of those that it takes the place of, or else a new one.
 func (b *book) room(e Entry, cell []*row, whole bool) *row {
-	for _, x := range cell {
-		if x.blank() && x.again != whole {
+	if whole {
+		if x := host(cell, e.At); x != nil {
 			return x
 		}
-	}
-	if whole {
+	} else {
 		for _, x := range cell {
-			if x.at < e.At {
+			if x.blank() && x.again {
 				return x
 			}
 		}

@@ -213,8 +213,10 @@ func TestEntriesConverge(t *testing.T) {
 	})
 	rapid.Check(t, func(t *rapid.T) {
 		entries := rapid.SliceOfN(entry, 1, 12).Draw(t, "entries")
+		file := rapid.SampledFrom([]string{small, strings.Replace(small, "A1,0.500,1.125,,,", "A1,0.500,1.125,,742,theirs\nA1,0.500,1.125,,740,", 1),
+			strings.Replace(small, "B2,1.500,0.375,,,", "B2,1.500,0.375,2026-03-04T11:58:00+01:00,700,\nB2,1.500,0.375,2026-03-04T11:59:00+01:00,710,", 1)}).Draw(t, "file")
 		deliver := func(name string, order []Entry) []string {
-			b := openText(t, small)
+			b := openText(t, file)
 			for i, e := range order {
 				if o, _ := b.apply(e, noon.Add(time.Hour)); o.Outcome == refused {
 					t.Fatalf("%+v: %+v", e, o)

@@ -80,6 +80,7 @@ func FuzzEdit(f *testing.F) {
 	for _, content := range []string{small, "# width: 3\n# height: 1\nlabel,lux,\nA1,742,\nA2,\nA3", "label;x;y;lux\r\nA1;1,5;2;742\r\nA2;2;2;\"7,5\"\r\n",
 		"x (m),y (m),E (fc),time,lamp\n1,1,70,10:05,\n2,1,71,10:06,key\n"} {
 		f.Add([]byte(content), uint8(1), "750")
+		f.Add([]byte(content), uint8(0), "\xbfK")
 	}
 	f.Fuzz(func(t *testing.T, content []byte, pick uint8, text string) {
 		b, err := openBook("x.csv", content, noon, zone)

@@ -223,7 +223,7 @@ func (l *live) foreign(content []byte, modified time.Time) error {
 	other, why := openBook(l.name, content, modified, l.store.zone)
 	switch {
 	case l.book == nil, why == nil && other.like(l.book):
-		if l.wrote {
+		if l.wrote || l.book != nil && !other.holds(l.book) {
 			kept, err := l.keep("page", l.content)
 			if err != nil {
 				return err
@@ -337,6 +337,19 @@ func (l *live) dismiss(id int) {
 	if len(l.notices) != before {
 		l.changed()
 	}
+}
+
+// holds tells whether a book has every reading of another.
+func (b *book) holds(other *book) bool {
+	for _, r := range other.rows {
+		if r.empty() {
+			continue
+		}
+		if !slices.ContainsFunc(b.cells[keyOf(r.label, r.lamp)], func(x *row) bool { return x.at == r.at && x.level == r.level }) {
+			return false
+		}
+	}
+	return true
 }
 
 // like tells whether a book is of the same survey as another: it measures the same

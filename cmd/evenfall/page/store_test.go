@@ -263,6 +263,35 @@ func TestChangedOutside(t *testing.T) {
 	}
 }
 
+// A spreadsheet program that had the file open since before a restart does not
+// take readings away with its old version.
+func TestOldVersionAfterRestart(t *testing.T) {
+	s := serve(t, t.TempDir(), Options{})
+	name := s.begin()
+	old := read(t, s, name)
+	s.send(name, Entry{Label: "A1", At: now(), Text: "742", Kind: kindSet})
+	mine := read(t, s, name)
+	s.stop()
+	s = serve(t, s.folder, Options{})
+	var state State
+	s.get("/api/surveys/"+name, &state)
+	write(t, s, name, old)
+	s.get("/api/surveys/"+name, &state)
+	if len(state.Notices) != 1 || !strings.Contains(state.Notices[0].Text, "kept/green-cloth-page-") {
+		t.Fatalf("notices %+v", state.Notices)
+	}
+	files, _ := os.ReadDir(filepath.Join(s.folder, keptFolder))
+	if len(files) != 1 || read(t, s, keptFolder+"/"+files[0].Name()) != mine {
+		t.Errorf("kept %v", files)
+	}
+	// One that adds to what was read needs no copy.
+	write(t, s, name, strings.Replace(mine, "\nA2,", "\nA2,0.8,2.16,,800,\n# A2,", 1))
+	s.get("/api/surveys/"+name, &state)
+	if files, _ := os.ReadDir(filepath.Join(s.folder, keptFolder)); len(files) != 1 || len(state.Notices) != 2 || state.Cells[""]["A1"].Text != "742" {
+		t.Errorf("%d kept, %+v", len(files), state.Notices)
+	}
+}
+
 // A program that writes a file in pieces is waited for.
 func TestHalfWrittenFile(t *testing.T) {
 	s := serve(t, t.TempDir(), Options{})
