@@ -136,6 +136,18 @@ func TestBrowserEdits(t *testing.T) {
 	d.disk(s, "D4", "", "778")
 	d.wait(`!document.querySelector(".refused").textContent`)
 
+	// The reference is always read again beside its earlier readings, also after a
+	// reload on the way there.
+	d.jump("C5")
+	d.typed("880")
+	d.button("Ref.")
+	d.shows(".why", "A further reading beside 880 lx")
+	browsertest.Do(t, d.tab, chromedp.Reload())
+	d.at("C5")
+	d.shows(".why", "A further reading beside 880 lx")
+	d.typed("882")
+	d.disk(s, "C5", "", "880", "882")
+
 	// The left hand's keypad has its column at the left, and keeps it.
 	x := func(key string) float64 {
 		at, _ := d.point(`[...document.querySelectorAll(".pad button")].find(n => n.textContent === "` + key + `")`)

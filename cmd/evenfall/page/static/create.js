@@ -34,6 +34,7 @@ export function createView() {
   const allOfIt = h("button", { type: "button", onclick: () => { for (const n of ["x0", "y0", "x1", "y1"]) inputs[n].value = ""; show(); } }, "All of it");
   const tolerance = h("p", { class: "note" });
   const wrong = h("p", { class: "wrong", role: "alert" });
+  const begin = h("button", { class: "primary begin", type: "submit" }, "Begin");
   const form = h("form", { class: "new", novalidate: true },
     input("title", "Name of the surface", { required: true, value: "", placeholder: "green cloth" }),
     h("div", { class: "asked" }, h("label", { for: "new-kind" }, "Kind"), kind, tolerance),
@@ -43,7 +44,7 @@ export function createView() {
     unit,
     h("div", { class: "asked check" }, color, h("label", { for: "new-color" }, "Color too: kelvins and green–magenta")),
     wrong,
-    h("div", { class: "lines" }, h("button", { class: "primary begin", type: "submit" }, "Begin")),
+    h("div", { class: "lines" }, begin),
     h("fieldset", { class: "shot" }, h("legend", {}, "Part in shot"),
       h("p", { class: "note", id: "shot-how" }, "Draw it with a finger, or give its corners in meters from the lower left. Without it the whole surface counts."),
       sketch.node,
@@ -111,6 +112,7 @@ export function createView() {
       iso: number("iso") || 0, shutter: value("shutter"), lamps: inputs.lamps.value.split("\n").map((l) => l.trim()).filter(Boolean),
       order: order.checked ? "nine" : "snake",
     };
+    begin.disabled = true; // a second tap begins no second survey
     try {
       const { name } = await post("/api/surveys", asked);
       write("evenfall.new", JSON.stringify({ kind: asked.kind, width: value("width"), height: value("height"), columns: value("columns"), rows: value("rows"), unit: asked.unit, color: asked.color, lamps: inputs.lamps.value }));
@@ -118,6 +120,7 @@ export function createView() {
     } catch (error) {
       complain(error instanceof Refusal ? error.message : String(error), error.status === 409 ? inputs.title : null);
     }
+    begin.disabled = false;
   });
 
   function complain(text, at) {

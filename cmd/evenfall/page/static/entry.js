@@ -19,7 +19,6 @@ import { inverse, isRead, lampNamed, neighbor, nextPlace, sinceReference, steppe
 export function entryPanel(v, { openMap }) {
   const kept = readJSON(`evenfall.place.${v.name}`, {});
   let lamp = v.state.lamps.includes(kept.lamp) ? kept.lamp : v.state.lamps[0];
-  let repeat = false; // read again beside what is there
   let returnTo = null; // where the walk goes on after the reference
   let postponed = 0; // readings since the reference when it was put off
   let told = ""; // the line under the reading
@@ -34,7 +33,8 @@ export function entryPanel(v, { openMap }) {
   const reference = () => v.state.reference?.label ?? "";
   const skipped = () => (skips[lamp] ??= new Set());
   const unread = (from) => nextPlace(walk(), cells(), from, skipped());
-  let here = places().some((p) => p.label === kept.label) ? kept.label : (unread(null) ?? v.state.next?.[lamp]?.label ?? places()[0]?.label);
+  let here = places().some((p) => p.label === kept.label) ? kept.label : (unread(null) ?? places()[0]?.label);
+  let repeat = isRead(cell()) && here === reference(); // read again beside what is there
 
   // What is on the screen.
   const closed = h("p", { class: "note", role: "status" });
@@ -52,7 +52,7 @@ export function entryPanel(v, { openMap }) {
     reference: tool("Ref.", toReference, "to the reference"), clear: tool("Clear", clear),
   };
   const node = h("section", { class: "entry", "aria-label": "Entry" },
-    closed, lamps, h("div", { class: "place" }, label, h("div", {}, words, why)), fields.node, line, lines.nodes, grid.node,
+    closed, lamps, h("div", { class: "place" }, label, h("div", {}, words, why)), fields.node, line, lines.nodes, grid.sides, grid.node,
     h("div", { class: "reach" }, h("div", { class: "tools" }, Object.values(tools)), fields.pad));
 
   function render() {
@@ -84,7 +84,8 @@ export function entryPanel(v, { openMap }) {
     const done = (list) => list.filter((p) => isRead(cells()[p.label])).length;
     if (isRead(cell())) {
       const was = cell().shown ?? cell().text;
-      if (here === reference() && returnTo) return `Reference again: ${s.reference.every} read since. It shows whether the light drifts.`;
+      const since = repeat && lamp === "" && here === reference() ? sinceReference(cells(), reference()) : 0;
+      if (since > 0) return `Reference again: ${since} read since. It shows whether the light drifts.`;
       const all = done(walk()) === walk().length ? `All ${walk().length} read. ` : "";
       return repeat ? `${all}A further reading beside ${was}` : `${all}Replaces ${was}`;
     }
@@ -164,9 +165,8 @@ export function entryPanel(v, { openMap }) {
     const onward = returnTo && !isRead(cells()[returnTo]) ? returnTo : unread(returnTo ?? here);
     const since = sinceReference(cells(), reference());
     const due = lamp === "" && since - postponed >= (v.state.reference?.every ?? Infinity);
-    const end = v.state.next?.[lamp]?.label ?? here;
-    if (due && here !== reference()) go(reference(), { then: onward ?? end });
-    else go(onward ?? end, { again: onward === null });
+    if (due && here !== reference()) go(reference(), { then: onward ?? here });
+    else go(onward ?? here, { again: onward === null });
   }
 
   function go(to, { again = false, then = null, keep = false } = {}) {

@@ -6,6 +6,7 @@ import { isRead } from "./walk.js";
 
 /** places makes the grid; jump is told the label that was tapped. */
 export function placesGrid(jump) {
+  const sides = h("p", { class: "sides", "aria-hidden": "true" }, h("span", {}, "← camera left"), h("span", {}, "camera right →"));
   const node = h("div", { class: "places", role: "group", "aria-label": "Places" });
   let buttons = new Map();
   let made = "";
@@ -17,6 +18,7 @@ export function placesGrid(jump) {
     buttons = new Map();
     const columns = Math.max(0, ...state.places.map((p) => p.column ?? 0));
     const grid = columns > 0 && state.places.every((p) => p.column);
+    sides.hidden = !grid;
     node.classList.toggle("free", !grid);
     node.style.setProperty("--columns", columns);
     // Row by row, as the eye reads and the Tab key goes, whatever the walk is.
@@ -37,6 +39,7 @@ export function placesGrid(jump) {
 
   return {
     node,
+    sides,
     show({ state, cells, here, doubtful, skipped }) {
       make(state);
       for (const [label, { button, value, aloud, place }] of buttons) {
@@ -57,6 +60,8 @@ export function placesGrid(jump) {
         setAttributes(button, {
           class: [isRead(cell) && "done", ...mark].filter(Boolean).join(" "),
           "aria-current": label === here ? "step" : null,
+          // One stop of the Tab key; the arrows go from place to place.
+          tabindex: label === here ? 0 : -1,
         });
         setText(aloud, ` ${[...told, ...mark].filter(Boolean).join(", ")}`);
       }

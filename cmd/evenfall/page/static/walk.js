@@ -64,11 +64,11 @@ export function nextPlace(places, cells, from, skipped) {
 /** sinceReference counts the readings after the reference's last one; 0 where it
  * has none yet, for then it comes by itself. */
 export function sinceReference(cells, reference) {
-  if (!reference || !isRead(cells[reference.label])) return 0;
+  if (!isRead(cells[reference])) return 0;
   const times = (cell) => (isRead(cell) ? [cell.at, ...(cell.repeats ?? []).map((r) => r.at)] : []);
-  const last = Math.max(...times(cells[reference.label]));
+  const last = Math.max(...times(cells[reference]));
   return Object.entries(cells)
-    .filter(([label]) => label !== reference.label)
+    .filter(([label]) => label !== reference)
     .reduce((n, [, cell]) => n + times(cell).filter((at) => at > last).length, 0);
 }
 
