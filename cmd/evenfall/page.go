@@ -43,7 +43,7 @@ once, printed also as a code to scan. Nothing leaves the network.`,
 		Args:    cobra.MaximumNArgs(1),
 		RunE:    func(_ *cobra.Command, args []string) error { return a.page(flags, args) },
 	}
-	command.Flags().StringVar(&flags.listen, "listen", "127.0.0.1:8642", "serve at this `address`, host:port")
+	command.Flags().StringVar(&flags.listen, "listen", "127.0.0.1:8642", "serve at this `address`, host:port; with --lan its port on all networks")
 	command.Flags().BoolVar(&flags.lan, "lan", false, "share the page with devices of the same network")
 	command.Flags().StringArrayVar(&flags.hosts, "host", nil, "with --lan: a further `name` that devices know this machine by")
 	return command
@@ -140,6 +140,11 @@ func (f pageFlags) open() (net.Listener, error) {
 		return nil, fmt.Errorf("--listen: found %q, expected an address and a port such as 127.0.0.1:8642", f.listen)
 	}
 	ip := net.ParseIP(host)
+	for _, name := range f.hosts {
+		if name == "" || strings.ContainsAny(name, "/:@ \t") {
+			return nil, fmt.Errorf("--host: found %q, expected a name without port such as stage.local", name)
+		}
+	}
 	switch {
 	case len(f.hosts) > 0 && !f.lan:
 		return nil, errors.New("--host: the page is shared with --lan only")

@@ -64,7 +64,7 @@ func (a *analysis) lines() []screen.Line {
 	if err != nil {
 		return nil
 	}
-	return screen.SurfaceLines(s, r, screen.Options{})
+	return screen.SurfaceLines(s, r, plainLines)
 }
 
 // kinds are the maps that the survey supports.

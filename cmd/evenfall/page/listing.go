@@ -24,6 +24,10 @@ type listed struct {
 	Changed  int64  `json:"changed"` // ms since 1970
 }
 
+type ratioFile struct {
+	File string `json:"file"`
+}
+
 type fileTrouble struct {
 	File string `json:"file"`
 	Text string `json:"text"`
@@ -49,15 +53,15 @@ func (f plainFiles) Open(name string) (fs.File, error) { return f.FS.Open(name) 
 // folder lists what the folder holds. One bad file never hides the others.
 func (s *server) folder(w http.ResponseWriter, r *http.Request) {
 	out := struct {
-		Title    string          `json:"title"`
-		Surveys  []listed        `json:"surveys"`
-		Now      int64           `json:"now"`
-		Version  string          `json:"version"`
-		Shared   bool            `json:"shared"`
-		Problems []fileTrouble   `json:"problems"`
-		Ratio    *map[string]any `json:"ratio"`
-		Matches  []any           `json:"matches"`
-		Report   bool            `json:"report"`
+		Title    string        `json:"title"`
+		Surveys  []listed      `json:"surveys"`
+		Now      int64         `json:"now"`
+		Version  string        `json:"version"`
+		Shared   bool          `json:"shared"`
+		Problems []fileTrouble `json:"problems"`
+		Ratio    *ratioFile    `json:"ratio"`
+		Matches  []pair        `json:"matches"`
+		Report   bool          `json:"report"`
 	}{Title: path.Base(strings.ReplaceAll(s.store.root.Name(), "\\", "/")), Surveys: []listed{}, Now: s.store.now().UnixMilli(),
 		Version: s.options.Version, Shared: s.options.Shared, Problems: []fileTrouble{}}
 	found, err := setup.OpenFolder(plainFiles{s.store.root.FS()})
@@ -68,6 +72,10 @@ func (s *server) folder(w http.ResponseWriter, r *http.Request) {
 	if err != nil {
 		out.Problems = append(out.Problems, fileTrouble{"", sentence("", err)})
 	}
+	if found.Ratio != "" {
+		out.Ratio = &ratioFile{found.Ratio}
+	}
+	out.Matches = pairs(found)
 	for _, p := range found.Problems {
 		out.Problems = append(out.Problems, fileTrouble{p.File, sentence(p.File, p.Err)})
 	}

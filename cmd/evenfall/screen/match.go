@@ -26,6 +26,17 @@ func Match(w io.Writer, r *survey.MatchResult, o Options) error {
 	return err
 }
 
+// MatchLines is the answer that Match prints without its map, for faces that lay
+// it out in their own way.
+func MatchLines(r *survey.MatchResult, o Options) []Line {
+	p := newPage(o)
+	p.match(r)
+	for _, more := range r.More {
+		p.match(more)
+	}
+	return p.said
+}
+
 func (p *page) match(r *survey.MatchResult) {
 	title := r.Title
 	if title == "" {

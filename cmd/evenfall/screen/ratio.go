@@ -14,6 +14,23 @@ import (
 // several in a table.
 func Ratio(w io.Writer, r *photometry.RatioResult, readAs string, o Options) error {
 	p := newPage(o)
+	p.ratio(r)
+	if o.Full {
+		p.ratioDetails(r, readAs)
+	}
+	_, err := io.WriteString(w, p.b.String())
+	return err
+}
+
+// RatioLines is the answer that Ratio prints without its tables, for faces that
+// lay it out in their own way.
+func RatioLines(r *photometry.RatioResult, o Options) []Line {
+	p := newPage(o)
+	p.ratio(r)
+	return p.said
+}
+
+func (p *page) ratio(r *photometry.RatioResult) {
 	if len(r.Marks) == 1 {
 		p.ratioMark(r, r.Marks[0])
 	} else {
@@ -31,11 +48,6 @@ func Ratio(w io.Writer, r *photometry.RatioResult, readAs string, o Options) err
 	}
 	p.findings("note", r.Warnings)
 	p.findings("caution", r.Cautions)
-	if o.Full {
-		p.ratioDetails(r, readAs)
-	}
-	_, err := io.WriteString(w, p.b.String())
-	return err
 }
 
 // ratioMark is one mark in about eight lines.

@@ -27,13 +27,6 @@ func Surface(w io.Writer, s *survey.Survey, r *survey.Result, o Options) error {
 	return err
 }
 
-// Line is one line of an answer: a short key such as brightest, empty where the
-// line goes on with the one before, and its text.
-type Line struct {
-	Key  string `json:"key"`
-	Text string `json:"text"`
-}
-
 // SurfaceLines is the answer that Surface prints, the verdict first, for faces
 // that lay it out in their own way. The first key is the verdict itself.
 func SurfaceLines(s *survey.Survey, r *survey.Result, o Options) []Line {
