@@ -365,6 +365,23 @@ func TestBrowserOnTheNetwork(t *testing.T) {
 	next.shows(".surveys", "green cloth")
 	next.press(`document.querySelector(".surveys a")`)
 	next.cell("A5", "702")
-	d.clean(host, "403 (Forbidden)", "401 (Unauthorized)")
-	next.clean(host, "403 (Forbidden)", "401 (Unauthorized)")
+
+	// A program that was started anew does not know the device: what was typed waits
+	// until the device is let in again.
+	s.stop()
+	d.button("Close")
+	d.typed("703")
+	d.shows("#status", "1 waiting: no answer since")
+	s.start()
+	d.shows("#status", "1 waiting: This device")
+	for len(links) > 1 {
+		<-links
+	}
+	d.open(<-links)
+	d.saved()
+	if got := strings.Join(s.readings("cloth.csv", "A8", ""), " "); got != "703" {
+		t.Errorf("A8: %q on the disk, expected what waited", got)
+	}
+	d.clean(host, "ERR_", "403 (Forbidden)", "401 (Unauthorized)")
+	next.clean(host, "ERR_", "403 (Forbidden)", "401 (Unauthorized)")
 }

@@ -2,6 +2,8 @@ package page_test
 
 import (
 	"fmt"
+	"os"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -28,8 +30,18 @@ const clothNotes = "# surface: green cloth of the puppet theatre\n# for: screen\
 
 // theatre fills a folder with what people have in theirs.
 func theatre(s *stage) {
+	s.t.Helper()
+	ratio, err := os.ReadFile("../demo/scene/ratio.csv")
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	s.write("ratio.csv", string(ratio))
+	s.write("day2.csv", grown(9, 5, "# date: 2026-03-05\n"+clothNotes+"label,E (lx)\n", func(label string) string {
+		level, _ := strconv.Atoi(cloth(label))
+		return strconv.Itoa(level * 3 / 4)
+	}))
 	minute := 0
-	s.write("cloth.csv", grown(9, 5, clothNotes+"# area: 0.6,0.3,4.2,2.1\nlabel,time,E (lx)\n", func(label string) string {
+	s.write("cloth.csv", grown(9, 5, "# date: 2026-03-04\n"+clothNotes+"# area: 0.6,0.3,4.2,2.1\nlabel,time,E (lx)\n", func(label string) string {
 		minute++
 		at := fmt.Sprintf("2026-03-04 10:%02d:00", minute)
 		switch {
@@ -98,6 +110,8 @@ func TestBrowserViews(t *testing.T) {
 			d.keys("640\r655\r661")
 		}},
 		{"caller", cloth, func() { d.shows(".told", "again?"); d.keys("b"); d.keys("671\r"); d.saved() }},
+		{"ratio", at("#/ratio"), func() { d.shows("caption", "The marks") }},
+		{"match", at("#/match"), func() { d.shows("caption", "Place by place") }},
 		{"missing", at("#/s/nothing.csv"), func() { d.shows("main", "no survey") }},
 	}
 	for _, view := range views {

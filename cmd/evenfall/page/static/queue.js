@@ -135,7 +135,9 @@ class Queue extends EventTarget {
   }
 
   settle(survey, batch, answer) {
-    const outcomes = new Map(answer.entries.map((o) => [o.id, o]));
+    const outcomes = new Map((answer?.entries ?? []).map((o) => [o.id, o]));
+    // Sending the same again at once would never end.
+    if (!batch.some((e) => outcomes.has(e.id))) throw new Error("an answer to no entry");
     this.save(
       this.list().flatMap((e) => {
         const o = outcomes.get(e.id);
