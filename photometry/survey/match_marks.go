@@ -18,17 +18,19 @@ type MatchMarks struct {
 	Pairs          []MarkPair `json:"pairs"`
 	UnpairedBefore []string   `json:"unpaired_before"` // mark, role and lamp
 	UnpairedAfter  []string   `json:"unpaired_after"`
-	// OffsetStops is the mean over all pairs with its 95 % interval, PatternStops
-	// the spread, largest less smallest: what no change of exposure takes out.
+	// OffsetStops is the mean over all pairs with its 95 % interval, PatternStops by
+	// how much the light farthest from that stands off, either way: each light is
+	// one lamp's or few, so that none may hide behind the others.
 	OffsetStops     float64     `json:"offset_stops"`
 	OffsetInterval  *[2]float64 `json:"offset_interval_stops,omitempty"`
 	OffsetMired     *float64    `json:"offset_mired,omitempty"`
 	PatternStops    float64     `json:"pattern_stops"`
 	PatternInterval *[2]float64 `json:"pattern_interval_stops,omitempty"`
 	Worst           MarkPair    `json:"worst"`
-	// ToleranceStops is allowed either way for the offset, twice that for the
-	// pattern.
+	// ToleranceStops is allowed either way for the offset and for each light off
+	// it, ToleranceMired for the color of each light.
 	ToleranceStops float64      `json:"tolerance_stops"`
+	ToleranceMired float64      `json:"tolerance_mired"`
 	Verdict        MatchVerdict `json:"verdict"`
 }
 
@@ -61,7 +63,7 @@ func markName(mark, role, lamp string) string {
 // tolerance is that of the day before. It is an error where no light is common to
 // both.
 func MatchRatios(before, after *photometry.RatioResult) (*MatchMarks, error) {
-	m := &MatchMarks{Pairs: []MarkPair{}, UnpairedBefore: []string{}, UnpairedAfter: []string{}, ToleranceStops: before.ToleranceStops}
+	m := &MatchMarks{Pairs: []MarkPair{}, UnpairedBefore: []string{}, UnpairedAfter: []string{}, ToleranceStops: before.ToleranceStops, ToleranceMired: anySurface.Mired}
 	type place struct{ mark, role, lamp string }
 	key := func(mark string, a photometry.RatioArea) place {
 		return place{strings.ToLower(mark), strings.ToLower(string(a.Role)), strings.ToLower(a.Lamp)}
@@ -136,11 +138,11 @@ func colorAt(mark photometry.RatioMark, a photometry.RatioArea) float64 {
 // a surface.
 func (m *MatchMarks) judge(variances []float64, nu int) {
 	n := len(m.Pairs)
-	low, high, variance := math.Inf(1), math.Inf(-1), 0.0
+	variance := 0.0
 	var classes repeatClasses
 	for i, p := range m.Pairs {
 		m.OffsetStops += p.Stops / float64(n)
-		low, high, variance = min(low, p.Stops), max(high, p.Stops), variance+variances[i]/float64(n*n)
+		variance += variances[i] / float64(n*n)
 		classes.addWeighted(p.Stops, inverse(variances[i]))
 		if i == 0 || math.Abs(p.Stops) > math.Abs(m.Worst.Stops) {
 			m.Worst = p
@@ -148,19 +150,29 @@ func (m *MatchMarks) judge(variances []float64, nu int) {
 	}
 	for i := range m.Pairs {
 		m.Pairs[i].Pattern = m.Pairs[i].Stops - m.OffsetStops
+		m.PatternStops = max(m.PatternStops, math.Abs(m.Pairs[i].Pattern))
 	}
 	m.Worst.Pattern = m.Worst.Stops - m.OffsetStops
 	half := factor(nu) * math.Sqrt(variance)
 	m.OffsetInterval = &[2]float64{m.OffsetStops - half, m.OffsetStops + half}
-	m.PatternStops = high - low
 	size := math.Abs(m.OffsetStops)
 	m.Verdict = MatchVerdict{Offset: judge(max(0, size-half), size+half, m.ToleranceStops), Pattern: Unsure}
 	if n >= 2 {
-		lo, hi := spreadInterval(classes, noiseModel{stops: 1, nu: nu}, quantilesFor(n, nu))
+		lo, hi := deviationInterval(classes, m.OffsetStops, inverse(variance), noiseModel{stops: 1, nu: nu}, quantilesFor(n, nu))
 		m.PatternInterval = &[2]float64{lo, hi}
-		m.Verdict.Pattern = judge(lo, hi, 2*m.ToleranceStops)
+		m.Verdict.Pattern = judge(lo, hi, m.ToleranceStops)
 	}
 	m.Verdict.Overall = worstVerdict(m.Verdict.Offset, m.Verdict.Pattern)
+	if m.OffsetMired != nil {
+		far := 0.0
+		for _, p := range m.Pairs {
+			if p.MiredShift != nil {
+				far = max(far, math.Abs(*p.MiredShift))
+			}
+		}
+		m.Verdict.Color = judge(far, far, m.ToleranceMired)
+		m.Verdict.Overall = worstVerdict(m.Verdict.Overall, m.Verdict.Color)
+	}
 }
 
 // readRatios reads and compares the lights at the marks of one day.
@@ -207,7 +219,7 @@ func readMarks(before, after Input, notes []table.Note, o MatchOptions) (*MatchR
 	}
 	r := &MatchResult{Schema: MatchSchema, Title: title, Unit: marks.Worst.Unit, Marks: marks,
 		Before: day(first, before.Name), After: day(second, after.Name), Verdict: marks.Verdict,
-		Tolerance: MatchTolerance{OffsetStops: marks.ToleranceStops, PatternStops: 2 * marks.ToleranceStops, Source: "the tolerance of the ratios: that much either way for the offset, twice that for the pattern"},
+		Tolerance: MatchTolerance{OffsetStops: marks.ToleranceStops, PatternStops: marks.ToleranceStops, Mired: marks.ToleranceMired, Duv: anySurface.Duv, Source: "the tolerance of the ratios: that much either way for the offset, and for each light off it"},
 		Pairs:     len(marks.Pairs), PairsInAll: len(marks.Pairs), OffsetStops: marks.OffsetStops, OffsetInterval: marks.OffsetInterval,
 		PatternStops: marks.PatternStops, PatternInterval: marks.PatternInterval, OffsetMired: marks.OffsetMired,
 		Worst:          MatchPoint{Label: marks.Worst.Name(), Before: marks.Worst.Before, After: marks.Worst.After, Stops: marks.Worst.Stops, Pattern: marks.Worst.Pattern},
@@ -249,6 +261,15 @@ func (m *matching) stepMarks(marks *MatchMarks) {
 			word = "down"
 		}
 		m.step(StepOneLamp, "%s: bring it %s by %s, from %s to %s %s.", p.Name(), word, photometry.FormatStops(math.Abs(p.Stops)), photometry.FormatFigure(p.After), photometry.FormatFigure(p.Before), p.Unit)
+	}
+	for _, p := range marks.Pairs {
+		if v := p.MiredShift; v != nil && math.Abs(*v) > marks.ToleranceMired {
+			word := "warmer"
+			if *v < 0 {
+				word = "cooler"
+			}
+			m.step(StepGel, "%s is %.0f mired %s than the day before: look at its gel and its dimmer.", p.Name(), math.Abs(*v), word)
+		}
 	}
 	m.step(StepMeterAgain, "Then read the same lights again and match once more.")
 }

@@ -126,6 +126,9 @@ func (p *page) patternText(r *survey.MatchResult) string {
 		return fmt.Sprintf("cannot be told from one place (%s)", r.Verdict.Pattern)
 	}
 	text := fmt.Sprintf("%.2f stop from place to place", r.PatternStops)
+	if len(r.Points) == 0 {
+		text = fmt.Sprintf("one light stands %.2f stop off that", r.PatternStops)
+	}
 	if i := r.PatternInterval; i != nil {
 		text += fmt.Sprintf(" (truly %.2f to %.2f)", i[0], i[1])
 	}
@@ -243,7 +246,7 @@ func (p *page) matchMarks(r *survey.MatchResult) {
 	p.columns(rows, 0)
 	p.blank()
 	if len(r.Points) > 0 {
-		p.line("marks", fmt.Sprintf("%+.2f stop on the whole, %.2f from light to light, ±%.2f allowed (%s)", m.OffsetStops, m.PatternStops, m.ToleranceStops, m.Verdict.Overall))
+		p.line("marks", fmt.Sprintf("%+.2f stop on the whole, one light %.2f off that, ±%.2f allowed (%s)", m.OffsetStops, m.PatternStops, m.ToleranceStops, m.Verdict.Overall))
 	}
 	unpaired := append(append([]string{}, m.UnpairedBefore...), m.UnpairedAfter...)
 	if len(unpaired) > 0 {
