@@ -32,9 +32,9 @@ func (a *app) matchCommand() *cobra.Command {
 		Long: `Match tells how today's light differs from another day's and what to do about it:
 the offset over all, the pattern that no change of exposure takes out, the shift of
 color, and the steps that restore it, in the order that works. BEFORE and AFTER are
-two files of readings of one surface, or two folders: then surveys of the same
-title are matched, with the lamps that were read alone, and the tables lamps.csv
-and setup.csv are compared row by row. One folder, or none (the one you stand in),
+two files of readings of one surface, two ratio files, or two folders: then surveys
+of the same title and the marks are matched, with the lamps that were read alone,
+and the tables lamps.csv and setup.csv are compared row by row. One folder, or none (the one you stand in),
 matches the last two days of a surface in it.
 
 With readings of each lamp alone on the day before (--lamp, or a lamp column) it

@@ -55,7 +55,7 @@ func (a *app) page(flags pageFlags, args []string) error {
 	if len(args) > 0 {
 		folder = args[0]
 	}
-	root, err := openFolder(folder)
+	root, err := servedFolder(folder)
 	if err != nil {
 		return err
 	}
@@ -112,8 +112,8 @@ func (a *app) lightOnDark(code string) string {
 	return b.String()
 }
 
-// openFolder opens a folder that nothing served can lead out of.
-func openFolder(folder string) (*os.Root, error) {
+// servedFolder opens a folder that nothing served can lead out of.
+func servedFolder(folder string) (*os.Root, error) {
 	full, err := filepath.Abs(folder)
 	if err != nil {
 		return nil, err

@@ -3,6 +3,7 @@ package setup
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"path"
 	"slices"
@@ -164,6 +165,22 @@ func sight(fsys fs.FS, name string) (sighted, error) {
 		return nil, table.ErrSkipSheet
 	})
 	return s, err
+}
+
+// IsRatios tells whether a table is one of lights at marks: it has the columns mark
+// and role. A table that cannot be read is none.
+func IsRatios(r io.Reader, file string) bool {
+	mark, role := false, false
+	fields := []table.Field{{Name: "mark"}, {Name: "role"}, {Name: "kind", Aliases: []string{"type"}}}
+	_, _ = table.ReadColumns(r, file, func(_ []table.Note, header []table.Cell) ([]table.Want, error) {
+		for _, cell := range header {
+			if at, _, _ := table.Match(fields, cell.Text); at >= 0 {
+				mark, role = mark || fields[at].Name == "mark", role || fields[at].Name == "role"
+			}
+		}
+		return nil, table.ErrSkipSheet
+	})
+	return mark && role
 }
 
 // sortOf tells what a header is of.

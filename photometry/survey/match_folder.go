@@ -37,13 +37,26 @@ func MatchFolders(before, after MatchFolder, notes []table.Note, o MatchOptions)
 			return nil, err
 		}
 	}
-	pairs, left, err := a.pairs(b)
-	if err != nil {
-		return nil, err
+	marks := a != b && a.Ratio != "" && b.Ratio != ""
+	var pairs []surveyPair
+	var left []string
+	if !marks || len(a.Surveys) > 0 && len(b.Surveys) > 0 {
+		if pairs, left, err = a.pairs(b); err != nil {
+			return nil, err
+		}
 	}
 	if o.Changes == nil && a != b {
 		if o.Changes, err = a.changes(b); err != nil {
 			return nil, err
+		}
+	}
+	var atMarks *MatchResult
+	if marks {
+		if atMarks, err = a.marks(b, notes, o); err != nil {
+			return nil, err
+		}
+		if len(pairs) == 0 {
+			return atMarks, nil
 		}
 	}
 	slices.SortStableFunc(pairs, func(p, q surveyPair) int { return p.without() - q.without() })
@@ -60,8 +73,14 @@ func MatchFolders(before, after MatchFolder, notes []table.Note, o MatchOptions)
 		}
 		out.More = append(out.More, r)
 	}
-	if len(out.More) > 0 {
+	if atMarks != nil {
+		out.Marks = atMarks.Marks
+	}
+	if len(out.More) > 0 || out.Marks != nil {
 		worst := []string{out.Verdict.Overall}
+		if out.Marks != nil {
+			worst = append(worst, out.Marks.Verdict.Overall)
+		}
 		for _, r := range out.More {
 			worst = append(worst, r.Verdict.Overall)
 		}
@@ -91,14 +110,29 @@ func openSetUp(f MatchFolder) (*setUp, error) {
 	switch {
 	case err != nil:
 		return nil, fmt.Errorf("%s: %w", f.where(), err)
-	case len(found.Surveys) == 0 && len(found.Problems) > 0:
+	case len(found.Surveys) == 0 && found.Ratio == "" && len(found.Problems) > 0:
 		return nil, fmt.Errorf("%s: %w", path.Join(f.Name, found.Problems[0].File), found.Problems[0].Err)
 	case found.Empty():
 		return nil, fmt.Errorf("%s has no table of readings, expected a survey of each day", f.where())
-	case len(found.Surveys) == 0:
+	case len(found.Surveys) == 0 && found.Ratio == "":
 		return nil, fmt.Errorf("%s has no survey, expected readings of a surface on each day", f.where())
 	}
 	return &setUp{f, found}, nil
+}
+
+// marks matches the tables of lights at marks.
+func (a *setUp) marks(b *setUp, notes []table.Note, o MatchOptions) (*MatchResult, error) {
+	before, err := a.FS.Open(a.Ratio)
+	if err != nil {
+		return nil, err
+	}
+	defer before.Close()
+	after, err := b.FS.Open(b.Ratio)
+	if err != nil {
+		return nil, err
+	}
+	defer after.Close()
+	return readMarks(Input{Name: path.Join(a.Name, a.Ratio), Reader: before}, Input{Name: path.Join(b.Name, b.Ratio), Reader: after}, notes, o)
 }
 
 // surveyPair are one surface's files on both days.
@@ -137,6 +171,11 @@ func (a *setUp) pairs(b *setUp) (out []surveyPair, left []string, err error) {
 		return last
 	}
 	first, second := days(a), days(b)
+	for _, s := range []*setUp{a, b} {
+		if len(s.Surveys) == 0 {
+			return nil, nil, fmt.Errorf("%s has no survey, expected readings of a surface on each day", s.where())
+		}
+	}
 	used := make([]bool, len(second))
 	for _, f := range first {
 		found := -1

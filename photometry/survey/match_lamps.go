@@ -266,8 +266,10 @@ func (m *matching) tellLamps(f *levelFit) {
 				}
 			}
 			l.Untold = "the places read cannot tell it from " + joined(l.With, len(l.With))
-			l.GroupPercent, l.GroupLow, l.GroupHigh = &percent, &low, &high
-			l.Changed = low > 100 || high < 100
+			if !math.IsInf(half, 1) {
+				l.GroupPercent, l.GroupLow, l.GroupHigh = &percent, &low, &high
+				l.Changed = low > 100 || high < 100
+			}
 		case half > 100*tellable:
 			l.Untold = "the places read cannot tell it from the others"
 			if slices.Contains(f.held, u) {

@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"encoding/json"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -106,7 +107,7 @@ var somePlaces = []int{9, 13, 17, 27, 31, 35}
 // The 95 % intervals of lamps' levels hold the truth, with maps of each lamp and
 // with shares from six places, also of lamps that are off.
 func TestLampIntervals(t *testing.T) {
-	const runs = 300
+	const runs = 150
 	bound := 0.05 + 3*math.Sqrt(0.05*0.95/runs)
 	for name, c := range map[string]struct {
 		places []int
@@ -174,6 +175,17 @@ func TestLampsLookAlike(t *testing.T) {
 	}
 	if l := r.Lamps["right"]; l.Percent == nil || l.Changed {
 		t.Errorf("right: %+v", l)
+	}
+	// Maps that are the same to the last digit leave no covariance before they are
+	// put together.
+	lamps := g.alone(t, before, nil)
+	lamps.Maps[2].Level = lamps.Maps[0].Level
+	r = mustMatchWith(before, today, MatchOptions{Lamps: lamps})
+	if l := r.Lamps["twin"]; l.Percent != nil || l.GroupPercent == nil {
+		t.Errorf("twin: %+v", l)
+	}
+	if _, err := json.Marshal(r); err != nil {
+		t.Error(err)
 	}
 }
 

@@ -95,7 +95,7 @@ func orNaN(v *float64) float64 {
 func (r *MatchResult) FormatLevel(level float64, unit photometry.Unit) string {
 	s := r.surface
 	if s == nil {
-		return photometry.FormatFigure(level)
+		return photometry.FormatFigure(level) + " " + r.Unit
 	}
 	if s.Quantity == photometry.Illuminance && unit != photometry.NoUnit {
 		return photometry.FormatLevel(photometry.Level{Value: level, Quantity: s.Quantity}, unit)

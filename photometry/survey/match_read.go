@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 
+	"evenfall/photometry/setup"
 	"evenfall/photometry/table"
 )
 
@@ -23,6 +24,19 @@ func ReadMatch(files MatchFiles, o MatchOptions) (*MatchResult, error) {
 	kept, err := keptInputs(files.Before)
 	if err != nil {
 		return nil, err
+	}
+	if today, err := keptInputs(files.After); err != nil {
+		return nil, err
+	} else if files.After = inputsOf(today); len(kept) == 1 && len(today) == 1 {
+		is := func(k keptInput) bool { return setup.IsRatios(bytes.NewReader(k.content), k.name) }
+		switch a, b := is(kept[0]), is(today[0]); {
+		case a && b && len(files.Lamps) == 0:
+			return readMarks(inputsOf(kept)[0], inputsOf(today)[0], files.Notes, o)
+		case a && b:
+			return nil, fmt.Errorf("%s and %s are of lights at marks, which --lamp does not go with", kept[0].name, today[0].name)
+		case a != b:
+			return nil, fmt.Errorf("one of %s and %s is of lights at marks, the other of a surface: expected the same on both days", kept[0].name, today[0].name)
+		}
 	}
 	options := ReadOptions{Notes: files.Notes}
 	before, err := Read(inputsOf(kept), options)

@@ -64,6 +64,9 @@ type MatchResult struct {
 	LampOrder []string             `json:"lamp_order,omitempty"`
 	LampFit   *LampFit             `json:"lamp_fit,omitempty"`
 
+	// Marks is how the lights at marks differ, where both days have a table of
+	// them. Where there is no survey of a surface, the figures above are theirs.
+	Marks *MatchMarks `json:"marks,omitempty"`
 	// Changes are the differences of the two days' tables.
 	Changes []setup.Change `json:"changes"`
 	// Suspects are readings of either day that look like slips; they are left out.

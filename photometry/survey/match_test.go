@@ -100,7 +100,7 @@ func TestMatchByHand(t *testing.T) {
 // tolerance that makes the error likeliest: the true figure, a hair under it for a
 // pass and a hair over it for a fail.
 func TestWrongMatches(t *testing.T) {
-	const runs = 1500
+	const runs = 1000
 	const r = 0.02
 	bound := 0.025 + 3*math.Sqrt(0.025*0.975/runs)
 	random := rand.New(rand.NewPCG(3, 4))

@@ -5,6 +5,7 @@ import (
 	"net/http/httptest"
 	"os"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 )
@@ -89,5 +90,47 @@ func BenchmarkJudge2000(b *testing.B) {
 		if _, _, err := a.judge(); err != nil {
 			b.Fatal(err)
 		}
+	}
+}
+
+// BenchmarkEntry2000Watched is the same while twenty devices watch, each asking for
+// the state with its result as it is told of a revision.
+func BenchmarkEntry2000Watched(b *testing.B) {
+	st, l := folderWith(b, 50, 40)
+	var wait sync.WaitGroup
+	var leaves []func()
+	done := make(chan bool)
+	for range 20 {
+		revisions, leave, err := l.watch()
+		if err != nil {
+			b.Fatal(err)
+		}
+		leaves = append(leaves, leave)
+		wait.Go(func() {
+			for {
+				select {
+				case <-revisions:
+					if state, err := l.state(true); err != nil || state.Result == nil {
+						b.Error(err)
+						return
+					}
+				case <-done:
+					return
+				}
+			}
+		})
+	}
+	at := st.now().UnixMilli()
+	for i := range b.N {
+		p := l.book.places[i%len(l.book.places)]
+		if _, err := l.enter([]Entry{{Label: p.label, At: at + int64(i), Text: fmt.Sprint(700 + i%300), Kind: kindSet}}); err != nil {
+			b.Fatal(err)
+		}
+	}
+	b.StopTimer()
+	close(done)
+	wait.Wait()
+	for _, leave := range leaves {
+		leave()
 	}
 }

@@ -47,6 +47,7 @@ func (p *page) match(r *survey.MatchResult) {
 	p.line("worst", p.worstText(r))
 	p.line("color", p.matchColorText(r))
 	p.matchLamps(r)
+	p.matchMarks(r)
 	for i, c := range r.Changes {
 		p.line(labelOnce("changed", i), c.Text)
 	}
@@ -136,11 +137,14 @@ func (p *page) patternText(r *survey.MatchResult) string {
 		return fmt.Sprintf("cannot be told from one place (%s)", r.Verdict.Pattern)
 	}
 	text := fmt.Sprintf("%.2f stop from place to place", r.PatternStops)
+	if len(r.Points) == 0 {
+		text = fmt.Sprintf("one light stands %.2f stop off that", r.PatternStops)
+	}
 	if i := r.PatternInterval; i != nil {
 		text += fmt.Sprintf(" (truly %.2f to %.2f)", i[0], i[1])
 	}
 	text += fmt.Sprintf(", %.2f allowed (%s)", r.Tolerance.PatternStops, r.Verdict.Pattern)
-	if !r.PatternSignificant {
+	if !r.PatternSignificant && r.PatternNoiseFloorStops > 0 {
 		text += fmt.Sprintf("; scatter alone leaves %.2f", r.PatternNoiseFloorStops)
 	}
 	return text
@@ -159,8 +163,11 @@ func (p *page) levelUnit(r *survey.MatchResult) func(float64) string {
 }
 
 func (p *page) matchPlace(w survey.MatchPoint) string {
-	if w.Label == "" {
+	switch {
+	case w.Label == "":
 		return p.place(w.X, w.Y)
+	case w.X == 0 && w.Y == 0:
+		return w.Label // a light at a mark
 	}
 	return w.Label + " at " + p.place(w.X, w.Y)
 }
@@ -229,6 +236,33 @@ func (p *page) matchLamps(r *survey.MatchResult) {
 		rows = append(rows, []string{name, lampPercent(l), lampInterval(l), stops, fmt.Sprintf("%.0f %%", l.SharePercent), lampWords(l)})
 	}
 	p.columns(rows, 0, len(rows[0])-1)
+}
+
+// matchMarks is the table of lights at marks.
+func (p *page) matchMarks(r *survey.MatchResult) {
+	m := r.Marks
+	if m == nil {
+		return
+	}
+	p.blank()
+	rows := [][]string{{"mark", "before", "today", "stops", "mired"}}
+	for _, pair := range m.Pairs {
+		unit := func(v float64) string { return photometry.FormatFigure(v) + " " + pair.Unit }
+		row := []string{pair.Name(), unit(pair.Before), unit(pair.After), signed(pair.Stops, 2), ""}
+		if pair.MiredShift != nil {
+			row[4] = signed(*pair.MiredShift, 0)
+		}
+		rows = append(rows, row)
+	}
+	p.columns(rows, 0)
+	p.blank()
+	if len(r.Points) > 0 {
+		p.line("marks", fmt.Sprintf("%+.2f stop on the whole, one light %.2f off that, ±%.2f allowed (%s)", m.OffsetStops, m.PatternStops, m.ToleranceStops, m.Verdict.Overall))
+	}
+	unpaired := append(append([]string{}, m.UnpairedBefore...), m.UnpairedAfter...)
+	if len(unpaired) > 0 {
+		p.line("unpaired", strings.Join(unpaired, ", "))
+	}
 }
 
 func lampPercent(l survey.LampLevel) string {
