@@ -97,6 +97,28 @@ func TestBrowserTwoDevices(t *testing.T) {
 	tablet.clean(s.address)
 }
 
+// After the quick nine the page marks where the light runs steeply.
+func TestBrowserHelpfulPlace(t *testing.T) {
+	s := serve(t, page.Options{})
+	s.write("cloth.csv", sheet())
+	d := newDevice(t, browsertest.Open(t, 360, 740))
+	d.open(s.url() + "#/s/cloth.csv")
+	d.at("A2")
+	for range 9 {
+		// Three stops from camera left to right.
+		d.typed(map[byte]string{'2': "200", '5': "560", '8': "1600"}[d.place()[1]])
+	}
+	d.saved()
+	d.shows(".why", "9 of 45 read; ")
+	place := eval[string](d, `document.querySelector(".places .helpful b").textContent`)
+	d.shows(".why", place+" would help most")
+	browsertest.Screenshot(t, d.tab, "helpful-dark-360")
+	d.jump(place)
+	d.button("Map")
+	d.shows(".told-next", "Next best: "+place)
+	d.clean(s.address)
+}
+
 // Somebody saves the file in a spreadsheet meanwhile: the page shows what is there
 // now and says so until it is seen.
 func TestBrowserFileChangedOutside(t *testing.T) {

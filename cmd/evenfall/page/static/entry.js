@@ -74,7 +74,7 @@ export function entryPanel(v, { openMap }) {
     setAttributes(tools.clear, off(!read));
     setAttributes(tools.reference, off(!reference()));
     lines.show();
-    grid.show({ state: s, cells: cells(), here, doubtful: lines.doubtful(lamp), skipped: skipped() });
+    grid.show({ state: s, cells: cells(), here, doubtful: lines.doubtful(lamp), skipped: skipped(), helpful: helpful() });
     write(`evenfall.place.${v.name}`, JSON.stringify({ lamp, label: here }));
   }
 
@@ -91,7 +91,7 @@ export function entryPanel(v, { openMap }) {
     }
     if (skipped().has(here)) return "Skipped before";
     if (places().indexOf(place()) < (s.quick ?? 0)) return `Quick nine: ${done(places().slice(0, s.quick))} of ${s.quick} read`;
-    return `${done(walk())} of ${walk().length} read`;
+    return `${done(walk())} of ${walk().length} read` + (helpful() && helpful() !== here ? `; ${helpful()} would help most` : "");
   }
 
   function showLamps() {
@@ -101,6 +101,13 @@ export function entryPanel(v, { openMap }) {
     lamps.dataset.key = key;
     lamps.replaceChildren(...v.state.lamps.map((l) =>
       keepFocus(h("button", { type: "button", "aria-pressed": String(l === lamp), onclick: () => toLamp(l) }, lampNamed(l)))));
+  }
+
+  // The place where the light runs steeply between what was read, "" for none. The
+  // walk does not turn there by itself: nobody likes to be sent to and fro.
+  function helpful() {
+    const next = lamp === "" && v.state.next?.[""];
+    return next && next.code === "steep" && !isRead(cells()[next.label]) ? next.label : "";
   }
 
   // Entries.

@@ -40,7 +40,7 @@ export function placesGrid(jump) {
   return {
     node,
     sides,
-    show({ state, cells, here, doubtful, skipped }) {
+    show({ state, cells, here, doubtful, skipped, helpful }) {
       make(state);
       for (const [label, { button, value, aloud, place }] of buttons) {
         const cell = cells[label];
@@ -57,6 +57,7 @@ export function placesGrid(jump) {
         if (cell?.waiting) mark.push("waiting");
         if (doubtful.has(label)) mark.push("doubtful");
         if (label === state.reference?.label) mark.push("reference");
+        if (label === helpful) mark.push("helpful");
         setAttributes(button, {
           class: [isRead(cell) && "done", ...mark].filter(Boolean).join(" "),
           "aria-current": label === here ? "step" : null,
