@@ -98,12 +98,14 @@ func TestBrowserViews(t *testing.T) {
 		}},
 		{"flash", at("#/s/flash.csv"), func() { d.wait(`document.querySelector(".pad button")`); d.pad("5.6", "7/10") }},
 		{"closed", at("#/s/grid.csv/map"), func() { d.wait(`document.querySelector("img.map").naturalWidth > 0`) }},
+		{"closed-entry", at("#/s/grid.csv"), func() { d.shows(".note", "Not to be filled in here") }},
 		{"refused", at("#/s/flash.csv"), func() {
 			d.wait(`document.querySelector(".pad button")`)
 			d.keys("fog\r")
 			d.shows(".refused", "Not taken")
 		}},
 		{"menu", cloth, func() { d.shows(".told", "again?"); d.button("Menu") }},
+		{"keys", cloth, func() { d.shows(".told", "again?"); d.keys("?"); d.shows("dialog dd", "undo") }},
 		{"paste", cloth, func() {
 			d.shows(".told", "again?")
 			d.keys("v")

@@ -81,6 +81,7 @@ export function entryPanel(v, { openMap }) {
   // Why this place, and what a reading here will do.
   function reason() {
     const s = v.state;
+    if (!s.editable) return isRead(cell()) ? `Read ${cell().shown ?? cell().text}` : "Not read";
     const done = (list) => list.filter((p) => isRead(cells()[p.label])).length;
     if (isRead(cell())) {
       const was = cell().shown ?? cell().text;
@@ -254,7 +255,7 @@ export function entryPanel(v, { openMap }) {
 
   const visible = (does) => (e) => node.offsetParent !== null && does(e);
   return {
-    node, render, jump, tell, key: visible(key), pasted: visible(pasted), hush: () => tell(""),
+    node, render, jump, tell, key: visible(key), pasted: visible(pasted), hush: (of) => told.startsWith(`${of}  `) && tell(""),
     shown: (yes) => yes && focus(),
     actions: () => [
       { text: "Paste many readings", run: () => paste() },

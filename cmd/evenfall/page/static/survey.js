@@ -75,11 +75,12 @@ export function surveyView(name) {
       take(await get(surveyPath(name)));
     } catch (error) {
       if (ended) return;
+      loading = false;
+      if (!(error instanceof Refusal)) throw error;
       if (!v.state) {
-        const text = error instanceof Refusal ? error.message : String(error);
         if (error.status === 404) events?.close();
         header({ title: name, back: "#/" });
-        node.replaceChildren(h("p", { class: "note", role: "alert" }, text), h("p", {}, h("a", { href: "#/", class: "button" }, "All surveys")));
+        node.replaceChildren(h("p", { class: "note", role: "alert" }, error.message), h("p", {}, h("a", { href: "#/", class: "button" }, "All surveys")));
       }
       if (error.status === 0 || error.status >= 500) again = setTimeout(load, 2000);
     }
@@ -115,7 +116,7 @@ export function surveyView(name) {
     if (detail.survey !== name) return;
     for (const e of detail.entries) {
       if (e.outcome === "refused") {
-        entry?.hush();
+        entry?.hush(e.label);
         alarm(`${e.label} not taken: ${e.text}`);
       }
       if (e.outcome === "not_newer") entry?.tell(`${e.label}: a later reading from another device stands, yours did not change it.`);
