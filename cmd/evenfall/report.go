@@ -13,6 +13,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"evenfall/cmd/evenfall/demo"
 	"evenfall/cmd/evenfall/outfile"
 	"evenfall/cmd/evenfall/screen"
 	"evenfall/photometry/survey"
@@ -74,7 +75,10 @@ func (a *app) report(folder, before, zip string) error {
 		return err
 	}
 	defer root.Close()
-	o := report.Options{Unit: a.unit, Feet: a.feet, Skip: []string{"report.html", "report.md", "report.json", "report.zip"}}
+	o := report.Options{Unit: a.unit, Feet: a.feet, Skip: []string{demo.Manifest}}
+	for _, format := range reportFormats {
+		o.Skip = append(o.Skip, "report."+format)
+	}
 	for _, out := range outputs {
 		if name, ok := inFolder(folder, out.path); ok {
 			o.Skip = append(o.Skip, name)

@@ -155,9 +155,7 @@ func (r *Report) lampParts(i int) lampParts {
 	var p lampParts
 	add := func(to *[]string, format string, values ...any) { *to = append(*to, fmt.Sprintf(format, values...)) }
 	if l.X.Set || l.Y.Set || l.Z.Set {
-		add(&p.stands, "x %s", o.span(l.X))
-		add(&p.stands, "y %s", o.span(l.Y))
-		add(&p.stands, "z %s", o.span(l.Z))
+		add(&p.stands, "%s", o.spot(l.X, l.Y, l.Z))
 	}
 	switch {
 	case l.StandHeight.Set:
@@ -166,16 +164,14 @@ func (r *Report) lampParts(i int) lampParts {
 		add(&p.stands, "%s over the floor", o.length(*in.OverFloorM))
 	}
 	if l.AimX.Set || l.AimY.Set || l.AimZ.Set {
-		add(&p.aims, "at x %s", o.span(l.AimX))
-		add(&p.aims, "y %s", o.span(l.AimY))
-		add(&p.aims, "z %s", o.span(l.AimZ))
+		add(&p.aims, "at %s", o.spot(l.AimX, l.AimY, l.AimZ))
 	}
 	switch {
 	case l.Pan.Set || l.Tilt.Set:
 		add(&p.aims, "pan %s°", degrees(l.Pan))
 		add(&p.aims, "tilt %s°", degrees(l.Tilt))
 	case in != nil && in.PanDeg != nil && !(l.Rotate.Set):
-		add(&p.aims, "pan %+.0f°, tilt %+.0f°", *in.PanDeg, *in.TiltDeg)
+		add(&p.aims, "pan %s°, tilt %s°", signed(*in.PanDeg, 0), signed(*in.TiltDeg, 0))
 	}
 	if l.Rotate.Set {
 		add(&p.aims, "turned %s°", degrees(l.Rotate))
@@ -215,7 +211,7 @@ func (r *Report) lampParts(i int) lampParts {
 	words(&p.set, l.Scrims, "scrims: %s")
 	if r.Plan != nil && r.Plan.Score != nil {
 		for _, s := range r.Plan.Score.Lamps {
-			if strings.EqualFold(s.Name, l.Name) && s.Low != nil && s.High != nil {
+			if strings.EqualFold(s.Name, l.Name) && s.Low != nil && s.High != nil && *s.High-*s.Low < mostUnsure {
 				add(&p.set, "read at %.0f %% of this plan (%.0f to %.0f)", s.Percent, *s.Low, *s.High)
 			}
 		}
@@ -236,6 +232,18 @@ func (r *Report) lampParts(i int) lampParts {
 	}
 	words(&p.note, l.Note, "%s")
 	return p
+}
+
+// mostUnsure is how wide the interval of a lamp's level may be, in percent of its
+// plan, to be told among what the lamp is set to.
+const mostUnsure = 40
+
+// spot is a place in space, with one unit for all three where none is free.
+func (o Options) spot(x, y, z setup.Range) string {
+	if x.Free() || y.Free() || z.Free() || !x.Set || !y.Set || !z.Set {
+		return fmt.Sprintf("x %s, y %s, z %s", o.span(x), o.span(y), o.span(z))
+	}
+	return fmt.Sprintf("x %s, y %s, z %s", o.bare(x.At), o.bare(y.At), o.length(z.At))
 }
 
 // span is a cell that holds a length.

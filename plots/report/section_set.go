@@ -2,7 +2,10 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"evenfall/photometry"
 	"evenfall/plots"
@@ -23,15 +26,24 @@ func (r *Report) exposureSection(s *section) {
 		f.add("Lens", r.Setup.TStop+", as the set-up says")
 	}
 	f.add("From", strings.Join(e.From, "; "))
-	s.facts(f)
-	t := &grid{Caption: "What would expose each area as a mid gray", Header: []string{"Area", "Mean level", "Stop", "Against the lens", "C or K"}, Right: []bool{false, true, true, true, true}}
+	t := &grid{Caption: "What would expose each area as a mid gray", Header: []string{"Area", "Mean level", "Stop", "Against the lens"}, Right: []bool{false, true, true, true}}
+	var constants []string
 	for _, a := range e.Areas {
 		over := ""
 		if a.OverStops != nil {
 			over = stops(*a.OverStops)
 		}
-		t.Rows = append(t.Rows, []cell{one(a.Name), one(r.options.shown(a.Level, a.quantity)), one(fNumber(a.FNumber)), one(over), one(plain(a.Constant))})
+		t.Rows = append(t.Rows, []cell{one(a.Name), one(r.options.shown(a.Level, a.quantity)), one(fNumber(a.FNumber)), one(over)})
+		name := "C"
+		if a.quantity == photometry.Luminance {
+			name = "K"
+		}
+		if text := name + " = " + plain(a.Constant); !slices.Contains(constants, text) {
+			constants = append(constants, text)
+		}
 	}
+	f.add("Calibration", and(constants)+" (ISO 2720)")
+	s.facts(f)
 	s.table(t.drop())
 }
 
@@ -53,7 +65,7 @@ func (r *Report) lampSection(s *section) {
 	t := &grid{Caption: "Lamps and what stands before them", Stacked: true, Header: []string{"Lamp", "Stands at", "Aims", "Head", "Set to", "In front", "Color", "Note"}}
 	for i, l := range r.Lamps {
 		p := r.lampParts(i)
-		t.Rows = append(t.Rows, []cell{{l.Name, l.Kind}, p.stands, p.aims, p.head, p.set, p.front, p.color, p.note})
+		t.Rows = append(t.Rows, []cell{{l.Name + " (" + l.Kind + ")"}, p.stands, p.aims, p.head, p.set, p.front, p.color, p.note})
 	}
 	s.table(t.drop())
 }
@@ -148,16 +160,16 @@ func (r *Report) uncertaintySection(s *section) {
 			}
 			items = append(items, fmt.Sprintf("Readings stand up to %s apart, %s or less is advised (EN 12464-1): %s.", r.options.length(q.SpacingM), r.options.length(q.AdvisedSpacingM), enough))
 		}
-		s.assumed(x.name(), append(append(items, x.Result.Inferred...), x.Result.Reading...))
+		s.assumed(x.name(), append(items, x.Result.Inferred...))
 	}
 	if r.Plan != nil {
-		s.assumed("Plan", append(append([]string{}, r.Plan.Inferred...), r.Plan.Reading...))
+		s.assumed("Plan", r.Plan.Inferred)
 	}
 	for _, d := range r.Distances {
-		s.assumed(d.title(), append(append([]string{}, d.Result.Inferred...), d.Result.ReadAs...))
+		s.assumed(d.title(), d.Result.Inferred)
 	}
 	for _, m := range r.Meters {
-		s.assumed(m.title(), append(append(m.lines(), m.Result.Inferred...), m.Result.ReadAs...))
+		s.assumed(m.title(), append(m.lines(), m.Result.Inferred...))
 	}
 }
 
@@ -174,8 +186,14 @@ func (s *section) assumed(title string, items []string) {
 	}
 }
 
-// sentence ends a text with a full stop.
+// sentence starts a text with a capital, where it does not start with the name of
+// a file, and ends it with a full stop.
 func sentence(text string) string {
+	first, _, _ := strings.Cut(text, " ")
+	if !strings.ContainsAny(first, ".:“") {
+		letter, size := utf8.DecodeRuneInString(text)
+		text = string(unicode.ToUpper(letter)) + text[size:]
+	}
 	if strings.HasSuffix(text, ".") || strings.HasSuffix(text, "?") {
 		return text
 	}
@@ -227,4 +245,20 @@ func (r *Report) fileSection(s *section) {
 		t.Rows = append(t.Rows, []cell{one(f.Name), one(size(f.Bytes)), one(f.SHA256)})
 	}
 	s.table(t)
+	var read []string
+	for i := range r.Surfaces {
+		read = append(read, r.Surfaces[i].Result.Reading...)
+	}
+	if r.Plan != nil {
+		read = append(read, r.Plan.Reading...)
+	}
+	for _, d := range r.Distances {
+		read = append(read, d.Result.ReadAs...)
+	}
+	for _, m := range r.Meters {
+		read = append(read, m.Result.ReadAs...)
+	}
+	if len(read) > 0 {
+		s.part("How they were read").list(read)
+	}
 }
