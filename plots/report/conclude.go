@@ -15,6 +15,8 @@ type Part struct {
 	What    string `json:"what"`
 	Verdict string `json:"verdict"`
 	Text    string `json:"text"`
+
+	light bool // of light that was read, not of what the figures rest on
 }
 
 // conclude judges the whole and says what has to be heeded.
@@ -22,52 +24,60 @@ func (r *Report) conclude() {
 	parts := r.Verdict.Parts
 	for i := range r.Surfaces {
 		s := &r.Surfaces[i]
-		parts = append(parts, Part{s.Title, s.Result.Verdict.Overall, s.headline(r.options)})
+		parts = append(parts, Part{s.Title, s.Result.Verdict.Overall, s.headline(r.options), true})
 	}
 	if p := r.Plan; p != nil {
 		switch {
 		case p.Score != nil && !p.Score.Explained:
-			parts = append(parts, Part{"plan", survey.Unsure, "the plan does not explain the readings: what stands is not what the table says"})
+			parts = append(parts, Part{"plan", survey.Unsure, "the plan does not explain the readings: what stands is not what the table says", false})
 		case p.Score == nil && p.Surface != nil && len(r.Surfaces) == 0:
-			parts = append(parts, Part{"plan", p.Surface.Verdict.Overall, fmt.Sprintf("predicted: spread %.2f stop, %.2f allowed; no readings yet", p.Surface.Evenness.SpreadStops, p.Surface.Limits.Stops)})
+			parts = append(parts, Part{"plan", p.Surface.Verdict.Overall, fmt.Sprintf("predicted: spread %.2f stop, %.2f allowed; no readings yet", p.Surface.Evenness.SpreadStops, p.Surface.Limits.Stops), false})
 		}
 	}
 	for _, d := range r.Distances {
 		if !d.Result.Settled {
-			parts = append(parts, Part{d.title(), survey.Unsure, "the readings do not settle how the light falls off"})
+			parts = append(parts, Part{d.title(), survey.Unsure, "the readings do not settle how the light falls off", false})
 		}
 	}
 	for _, m := range r.Meters {
 		if !m.Result.Settled {
-			parts = append(parts, Part{m.title(), survey.Unsure, "the readings do not settle how good the meter is"})
+			parts = append(parts, Part{m.title(), survey.Unsure, "the readings do not settle how good the meter is", false})
 		}
 	}
 	if n := len(r.Problems); n > 0 {
-		parts = append(parts, Part{"files", survey.Unsure, fmt.Sprintf("%d problem%s with files, told below", n, plural(n))})
+		parts = append(parts, Part{"files", survey.Unsure, fmt.Sprintf("%d problem%s with files, told below", n, plural(n)), false})
 	}
 	slices.SortStableFunc(parts, func(a, b Part) int { return -cmp.Compare(severity[a.Verdict], severity[b.Verdict]) })
-	r.Verdict = Verdict{Parts: parts, Text: "Nothing was judged: there are no readings of a surface."}
+	r.Verdict = Verdict{Parts: parts, Text: headline(parts)}
 	for _, p := range parts {
 		r.Verdict.Overall = worst(r.Verdict.Overall, p.Verdict)
-	}
-	if len(parts) > 0 {
-		r.Verdict.Text = parts[0].What + ": " + parts[0].Text
-		if as := countOf(parts[1:], parts[0].Verdict); as > 0 && parts[0].Verdict != survey.Pass {
-			r.Verdict.Text += fmt.Sprintf(" (and %d more)", as)
-		} else if parts[0].Verdict == survey.Pass && len(parts) > 1 {
-			r.Verdict.Text = fmt.Sprintf("all %d are within tolerance; %s", len(parts), r.Verdict.Text)
-		}
 	}
 	r.caution()
 }
 
-func countOf(parts []Part, verdict string) (n int) {
-	for _, p := range parts {
-		if p.Verdict == verdict {
-			n++
+// headline is the worst of the light in one line, and what else is not well by
+// name.
+func headline(parts []Part) string {
+	if len(parts) == 0 {
+		return "Nothing was judged: there are no readings of a surface."
+	}
+	first := max(0, slices.IndexFunc(parts, func(p Part) bool { return p.light }))
+	text := parts[first].What + ": " + parts[first].Text
+	var others []string
+	for i, p := range parts {
+		if i != first && p.Verdict != survey.Pass {
+			others = append(others, p.What)
 		}
 	}
-	return n
+	switch n := len(others); {
+	case n > 3:
+		text += fmt.Sprintf("; not settled or out of tolerance too: %s and %d more", strings.Join(others[:2], ", "), n-2)
+	case n > 0:
+		text += "; not settled or out of tolerance too: " + and(others)
+	case len(parts) > 1:
+		text += fmt.Sprintf("; the other %d are well", len(parts)-1)
+	}
+	return text
 }
 
 // generalCautions are what has to be heeded wherever lamps stand, where a plan

@@ -310,6 +310,9 @@ func (d *document) clean() {
 					continue
 				}
 				tidy(&b.Table.Caption)
+				for k := range b.Table.Header {
+					tidy(&b.Table.Header[k])
+				}
 				for _, row := range b.Table.Rows {
 					for _, c := range row {
 						for k := range c {

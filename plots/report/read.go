@@ -13,6 +13,7 @@ import (
 	"evenfall/photometry"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
+	"evenfall/photometry/table"
 )
 
 // ErrEmpty is the answer to a folder without anything that a report could tell.
@@ -53,6 +54,7 @@ func Read(fsys fs.FS, o Options) (*Report, error) {
 	g := &gatherer{Report: r, fsys: fsys, folder: folder}
 	g.setup()
 	g.surfaces()
+	g.before()
 	g.lamps()
 	g.series()
 	g.kit()
@@ -61,7 +63,7 @@ func Read(fsys fs.FS, o Options) (*Report, error) {
 	r.exposure(g.settings)
 	r.conclude()
 	if r.nothing() {
-		return nil, fmt.Errorf("no file of the folder can be used: %s", r.Problems[0].Text)
+		return nil, fmt.Errorf("no file of the folder can be used; %s: %s", r.Problems[0].File, r.Problems[0].Text)
 	}
 	return r, nil
 }
@@ -81,14 +83,54 @@ func (r *Report) problem(file string, err error) {
 }
 
 // fileless is an error's text without the name of its file at the front, which is
-// told beside it.
+// told beside it, and with places in words.
 func fileless(err error, file string) string {
-	var on *fs.PathError
+	var all table.Errors
+	if errors.As(err, &all) {
+		var lines []string
+		for i, e := range all {
+			if i == mostErrors {
+				lines = append(lines, fmt.Sprintf("and %d more", len(all)-i))
+				break
+			}
+			lines = append(lines, placed(e, file))
+		}
+		return strings.Join(lines, "\n")
+	}
+	if e, ok := errors.AsType[*table.Error](err); ok {
+		return placed(e, file)
+	}
 	text := err.Error()
-	if errors.As(err, &on) {
+	if on, ok := errors.AsType[*fs.PathError](err); ok {
 		text = on.Err.Error()
 	}
 	return strings.TrimPrefix(strings.TrimPrefix(text, file+":"), " ")
+}
+
+// mostErrors is how many errors of one file are told.
+const mostErrors = 8
+
+// placed is one error with its place in words.
+func placed(e *table.Error, file string) string {
+	bare := *e
+	where := ""
+	if e.File != file && e.File != "" {
+		where = e.File + ", "
+	}
+	if e.Sheet != "" {
+		where += "sheet " + e.Sheet + ", "
+	}
+	if e.Line > 0 {
+		where += fmt.Sprintf("line %d, ", e.Line)
+	}
+	if e.Column > 0 {
+		where += fmt.Sprintf("column %d, ", e.Column)
+	}
+	bare.File, bare.Sheet, bare.Line, bare.Column = "", "", 0, 0
+	if where == "" {
+		return bare.Error()
+	}
+	return strings.TrimSuffix(where, ", ") + ": " + bare.Error()
 }
 
 // open opens a file and notes a problem where it cannot.

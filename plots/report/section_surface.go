@@ -14,7 +14,11 @@ func (r *Report) surfaceSection(s *section) {
 	for i := range r.Surfaces {
 		x := &r.Surfaces[i]
 		p := s.part(x.name())
-		p.facts(x.lines(r.options))
+		loss := 0.0
+		if r.Exposure != nil {
+			loss = r.Exposure.LossStops
+		}
+		p.facts(x.lines(r.options, loss))
 		kinds := []plots.Kind{plots.Level}
 		if c := x.Result.Color; c != nil && c.Points > 0 {
 			if c.MaxMiredShift != nil {
@@ -88,8 +92,8 @@ func (s *Surface) zero() string {
 	return "the mean"
 }
 
-// lines are the result in words.
-func (s *Surface) lines(o Options) (f facts) {
+// lines are the result in words; loss is what filters take, in stops.
+func (s *Surface) lines(o Options, loss float64) (f facts) {
 	r, e := s.Result, s.decisive()
 	f.add("Verdict", verdictWords[r.Verdict.Overall]+": "+s.headline(o))
 	if w := r.Without; w != nil && w.Verdict != "" {
@@ -111,7 +115,7 @@ func (s *Surface) lines(o Options) (f facts) {
 	f.add("Cause", strings.Join(causes, " "))
 	f.findings("Do", r.Advice)
 	f.add("Color", s.color())
-	f.add("Exposure", s.exposure())
+	f.add("Exposure", s.exposure(loss))
 	f.add("Drift", s.drift())
 	f.findings("Note", r.Warnings)
 	return f
@@ -194,7 +198,7 @@ func (s *Surface) color() string {
 	return text
 }
 
-func (s *Surface) exposure() string {
+func (s *Surface) exposure(loss float64) string {
 	e := s.Result.Exposure
 	switch {
 	case e == nil || e.FNumber == nil && e.EV100 == nil:
@@ -206,7 +210,11 @@ func (s *Surface) exposure() string {
 	if e.ShutterS == 0 {
 		text += " flash"
 	}
-	return fmt.Sprintf("%s at %s for the mean (C = %s), before filters", text, told(e.ISO, e.ShutterS), plain(e.Constant))
+	text = fmt.Sprintf("%s at %s for the mean (C = %s)", text, told(e.ISO, e.ShutterS), plain(e.Constant))
+	if loss > 0 {
+		text += ", before filters"
+	}
+	return text
 }
 
 func (s *Surface) drift() string {

@@ -30,7 +30,7 @@ func (g *gatherer) surfaces() {
 			}
 			subject.Older = append(subject.Older, s.inShort())
 			if subject.Before == nil {
-				subject.compare(s, s.Date)
+				subject.compare(s, s.day())
 			}
 		}
 		if subject != nil {

@@ -1,0 +1,332 @@
+package report
+
+import (
+	"archive/zip"
+	"bytes"
+	"encoding/json"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"io/fs"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"evenfall/photometry/survey"
+)
+
+var update = flag.Bool("update", false, "rewrite golden files")
+
+func folderOf(files map[string]string) fstest.MapFS {
+	out := fstest.MapFS{}
+	for name, content := range files {
+		out[name] = &fstest.MapFile{Data: []byte(content)}
+	}
+	return out
+}
+
+// cloth is a small survey, even but for the right column; invented.
+func cloth(title, date string, right float64) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "# surface: %s\n# for: screen\n# date: %s\n# width: 2 m\n# height: 1 m\n# repeatability: 1 %%\nlabel,time,E (lx),CCT (K),Duv\n", title, date)
+	for row := range 3 {
+		for column, level := range []float64{800, 810, right} {
+			fmt.Fprintf(&b, "%c%d,10:%02d,%.0f,%d,0.001\n", 'A'+row, column+1, 3*row+column, level-float64(5*row), 5600+10*column)
+		}
+	}
+	return b.String()
+}
+
+const twoLamps = `# light: continuous
+name,kind,x (m),y (m),z (m),aim x (m),aim y (m),aim z (m),flux (lm),beam (deg),stand height (m),power (W),spot or flood,scrims,diffusion,gel,trim,dimmer (%),CCT (K),Duv,note
+left,point,-1,1,2.5,1,0.5,0,9000,70,1.6,150,full flood,single,quarter,half blue,4 on the knob,100,5600,0.001,by the door
+right,point,3,1,2.5,1,0.5,0,9000,70,1.6,150,half spot,none,,,,80,5600,0.002,
+`
+
+// theatre is a folder with one of everything; invented.
+func theatre() fstest.MapFS {
+	return folderOf(map[string]string{
+		"setup.csv":      "key,value,note\ntitle,The Paper Moon,\nscene,2,\nmark,stage,\ndate,2026-05-02,\ncamera,B,\nISO,400,\nframe rate,25,\nshutter,180°,\nT-stop,T4,\nND,0.3,\ntarget K,5600,\nmains,50 Hz,\nfloor y,-0.6 m,\nnotes,doors closed,\nrigger,evening crew,two people\nphoto,stage.png,\n",
+		"cloth.csv":      cloth("paper sky", "2026-05-02", 900),
+		"cloth-old.csv":  cloth("paper sky", "2026-05-01", 1000),
+		"cloth-more.csv": cloth("paper sky", "2026-04-30", 700),
+		"lamps.csv":      twoLamps,
+		"gels.csv":       "name,kind,mired,CC,transmission (%)\nhalf blue,CTB,-66,,53\nhalf rose,minus green,,15M,70\n",
+		"cameras.csv":    "camera,measured K,measured Duv,camera K,camera tint\nB,5600,0.001,5500,2\n",
+		"along.csv":      "# surface: left lamp\ndistance (m),E (lx)\n1,3600\n1.5,1602\n2,899\n2.5,577\n3,400\n4,226\n",
+		"broken.xlsx":    "no workbook\x00",
+		"words.txt":      "hello\n",
+		"stage.png":      pixel,
+		"left-lamp.jpg":  "no picture",
+	})
+}
+
+// pixel is a PNG of one pixel.
+const pixel = "\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR\x00\x00\x00\x01\x00\x00\x00\x01\x08\x06\x00\x00\x00\x1f\x15\xc4\x89\x00\x00\x00\rIDATx\x9cc\xf8\xcf\xc0\xf0\x1f\x00\x05\x00\x01\xff\x89\x99=\x1d\x00\x00\x00\x00IEND\xaeB`\x82"
+
+func read(t testing.TB, fsys fs.FS, o Options) *Report {
+	t.Helper()
+	r, err := Read(fsys, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+func pageOf(t testing.TB, r *Report) string {
+	t.Helper()
+	var b bytes.Buffer
+	if err := r.HTML(&b); err != nil {
+		t.Fatal(err)
+	}
+	return b.String()
+}
+
+// The text of a fixed folder's report stands in testdata: read it when it changes.
+func TestGoldenText(t *testing.T) {
+	r := read(t, theatre(), Options{})
+	var md bytes.Buffer
+	if err := r.Markdown(&md); err != nil {
+		t.Fatal(err)
+	}
+	same(t, "theatre.md", md.String())
+	same(t, "theatre.txt", textOf(t, pageOf(t, r)))
+}
+
+func same(t *testing.T, name, got string) {
+	t.Helper()
+	path := filepath.Join("testdata", name)
+	if *update {
+		if err := os.WriteFile(path, []byte(got), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got != string(want) {
+		gotLines, wantLines := strings.Split(got, "\n"), strings.Split(string(want), "\n")
+		for i := range gotLines {
+			if i >= len(wantLines) || gotLines[i] != wantLines[i] {
+				t.Fatalf("%s: line %d is\n%s\nrun with -update where that is meant", name, i+1, gotLines[i])
+			}
+		}
+		t.Fatalf("%s: %d lines, want %d", name, len(gotLines), len(wantLines))
+	}
+}
+
+// The result in a report is that of the command: the same files by the same
+// packages.
+func TestSameResultAsSurvey(t *testing.T) {
+	r := read(t, theatre(), Options{})
+	s, err := survey.Read([]survey.Input{{Name: "cloth.csv", Reader: strings.NewReader(cloth("paper sky", "2026-05-02", 900))}}, survey.ReadOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	want, err := survey.Analyze(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := *r.Surfaces[0].Result
+	got.Exposure, want.Exposure = nil, nil // ISO and shutter are the set-up's
+	a, _ := json.Marshal(got)
+	b, _ := json.Marshal(want)
+	if !bytes.Equal(a, b) {
+		t.Errorf("the report says\n%s\nsurvey says\n%s", a, b)
+	}
+}
+
+// N²/t = E·S/C (ISO 2720): 1/50 s at 180° and 25 frames a second, ISO 400, C = 250;
+// ND 0.3 takes a stop, and T4 is 2^2.
+func TestExposure(t *testing.T) {
+	r := read(t, theatre(), Options{})
+	e := r.Exposure
+	if e == nil || len(e.Areas) != 1 {
+		t.Fatalf("exposure %+v", e)
+	}
+	if e.ISO != 400 || math.Abs(e.ShutterS-0.02) > 1e-12 || math.Abs(e.LossStops-1) > 1e-12 || e.SetFNumber == nil || *e.SetFNumber != 4 {
+		t.Errorf("settings %+v", e)
+	}
+	level := r.Surfaces[0].Result.Evenness.Mean
+	want := math.Sqrt(level*0.02*400/250) / math.Sqrt2
+	if got := e.Areas[0].FNumber; math.Abs(got-want) > 1e-9 {
+		t.Errorf("f-number %v, want %v", got, want)
+	}
+	if got, want := *e.Areas[0].OverStops, math.Log2(want*want/16); math.Abs(got-want) > 1e-9 {
+		t.Errorf("%v stops over the lens, want %v", got, want)
+	}
+	if from := strings.Join(e.From, ";"); from != "ISO 400, 1/50 s from setup.csv" {
+		t.Errorf("from %q", from)
+	}
+	// A survey's own notes win, and that is told.
+	folder := theatre()
+	folder["cloth.csv"].Data = append([]byte("# iso: 800\n# shutter: 1/100\n"), folder["cloth.csv"].Data...)
+	e = read(t, folder, Options{}).Exposure
+	if from := strings.Join(e.From, "; "); !strings.Contains(from, "ISO 800, 1/100 s for paper sky, by its own notes") {
+		t.Errorf("from %q", from)
+	}
+	if got := e.Areas[0].FNumber; math.Abs(got-want) > 1e-9 { // twice the speed, half the time
+		t.Errorf("f-number %v by the file's notes, want %v", got, want)
+	}
+}
+
+func TestDaysOfOneSurface(t *testing.T) {
+	r := read(t, theatre(), Options{})
+	if len(r.Surfaces) != 1 {
+		t.Fatalf("%d surfaces", len(r.Surfaces))
+	}
+	s := r.Surfaces[0]
+	if s.Date != "2026-05-02" || s.Before == nil || s.Before.Date != "2026-05-01" || len(s.Older) != 2 || s.Older[1].Date != "2026-04-30" {
+		t.Errorf("subject %s, before %+v, older %+v", s.Date, s.Before, s.Older)
+	}
+}
+
+func TestAnotherDaysFolder(t *testing.T) {
+	day := folderOf(map[string]string{"sky.csv": cloth("Paper Sky", "2026-03-01", 870)})
+	r := read(t, theatre(), Options{Before: day, BeforeName: "../march"})
+	if b := r.Surfaces[0].Before; b == nil || b.From != "../march" || b.Date != "2026-03-01" {
+		t.Errorf("before %+v", b)
+	}
+	// Named by the set-up, within the folder: its files are handed over too.
+	folder := theatre()
+	folder["setup.csv"].Data = append(folder["setup.csv"].Data, "before,march,\n"...)
+	folder["march/sky.csv"] = day["sky.csv"]
+	r = read(t, folder, Options{})
+	if b := r.Surfaces[0].Before; b == nil || b.From != "march" {
+		t.Errorf("before %+v, problems %v", b, r.Problems)
+	}
+	names := ""
+	for _, f := range r.Files {
+		names += f.Name + " "
+	}
+	if !strings.Contains(names, "march/sky.csv") {
+		t.Errorf("files %s", names)
+	}
+	// A survey of the same folder.
+	folder = theatre()
+	folder["setup.csv"].Data = append(folder["setup.csv"].Data, "before,cloth-more.csv,\n"...)
+	if b := read(t, folder, Options{}).Surfaces[0].Before; b == nil || b.Date != "2026-04-30" {
+		t.Errorf("before %+v", b)
+	}
+	for value, want := range map[string]string{"../other": "expected a folder or a survey within this folder", "nowhere": "does not exist", "lamps.csv": "found no survey"} {
+		folder = theatre()
+		folder["setup.csv"].Data = append(folder["setup.csv"].Data, "before,"+value+",\n"...)
+		text := ""
+		for _, p := range read(t, folder, Options{}).Problems {
+			text += p.File + ": " + p.Text + "\n"
+		}
+		if !strings.Contains(text, want) {
+			t.Errorf("before %s: problems\n%s", value, text)
+		}
+	}
+}
+
+func TestNothingToReport(t *testing.T) {
+	if _, err := Read(folderOf(nil), Options{}); !errors.Is(err, ErrEmpty) {
+		t.Errorf("an empty folder: %v", err)
+	}
+	if _, err := Read(folderOf(map[string]string{"a.txt": "x", "stage.jpg": ""}), Options{}); !errors.Is(err, ErrEmpty) {
+		t.Errorf("a folder without tables: %v", err)
+	}
+	if _, err := Read(folderOf(map[string]string{"lamps.csv": "name,kind\n", "lamps.xlsx": ""}), Options{}); err == nil || !strings.Contains(err.Error(), "both claim to be the table “lamps”") {
+		t.Errorf("two lamp tables: %v", err)
+	}
+	if _, err := Read(folderOf(map[string]string{"lamps.csv": "name,kind\nkey,sun\n"}), Options{}); err == nil || !strings.Contains(err.Error(), "a kind of lamp") {
+		t.Errorf("nothing but a broken table: %v", err)
+	}
+}
+
+// One broken file of each kind is told and stops nothing else.
+func TestProblemsOfSingleFiles(t *testing.T) {
+	for name, content := range map[string]string{
+		"setup.csv": "key,value\nISO,fast\n", "lamps.csv": "name,kind\nkey,sun\n", "gels.csv": "name,kind,mired\n,CTB,5\n",
+		"cameras.csv": "camera,measured K,camera K\nA,,\n", "along.csv": "distance (m),E (lx)\n1,x\n", "cloth.csv": cloth("other cloth", "2026-05-02", 0),
+		"meter.csv": "angle (deg),E (lx)\n0,none\n",
+	} {
+		folder := theatre()
+		folder[name] = &fstest.MapFile{Data: []byte(content)}
+		r := read(t, folder, Options{})
+		found := false
+		for _, p := range r.Problems {
+			found = found || p.File == name && p.Text != "" && !strings.HasPrefix(p.Text, name)
+		}
+		if !found {
+			t.Errorf("%s: problems %v", name, r.Problems)
+		}
+		if len(r.Surfaces) == 0 || severity[r.Verdict.Overall] < severity[survey.Unsure] {
+			t.Errorf("%s: verdict %v", name, r.Verdict)
+		}
+		if !strings.Contains(pageOf(t, r), "Problems with files") {
+			t.Errorf("%s: the page does not tell", name)
+		}
+	}
+}
+
+func TestPhotos(t *testing.T) {
+	folder := theatre()
+	folder["huge.jpg"] = &fstest.MapFile{Data: make([]byte, mostPhoto+1)}
+	folder["raw.heic"] = &fstest.MapFile{Data: []byte("\x00\x00\x00\x18ftypheic")}
+	r := read(t, folder, Options{})
+	told := map[string]string{}
+	for _, p := range r.Photos {
+		told[p.File] = p.NotShown
+	}
+	for name, want := range map[string]string{"stage.png": "", "huge.jpg": "up to 6.0 MB", "raw.heic": "not every browser", "left-lamp.jpg": "it is no picture"} {
+		if got, ok := told[name]; !ok || want == "" && got != "" || !strings.Contains(got, want) {
+			t.Errorf("%s: %q, want %q", name, got, want)
+		}
+	}
+	page := pageOf(t, r)
+	if !strings.Contains(page, `<img src="data:image/png;base64,`) || !strings.Contains(page, `alt="Photo of the set: stage"`) {
+		t.Error("the photo is not in the page")
+	}
+}
+
+// A hand-over holds the page and the files, is the same every time, and follows
+// no links.
+func TestZip(t *testing.T) {
+	folder := theatre()
+	folder["secret.csv"] = &fstest.MapFile{Data: []byte("cloth.csv"), Mode: fs.ModeSymlink}
+	r := read(t, folder, Options{Skip: []string{"words.txt"}})
+	var first, second bytes.Buffer
+	for _, b := range []*bytes.Buffer{&first, &second} {
+		if err := r.Zip(b, folder); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if !bytes.Equal(first.Bytes(), second.Bytes()) {
+		t.Error("two hand-overs differ")
+	}
+	z, err := zip.NewReader(bytes.NewReader(first.Bytes()), int64(first.Len()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var names []string
+	for _, f := range z.File {
+		names = append(names, f.Name)
+		in, err := f.Open()
+		if err != nil {
+			t.Fatal(err)
+		}
+		content, err := io.ReadAll(in)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if f.Name != PageName && !bytes.Equal(content, folder[f.Name].Data) {
+			t.Errorf("%s differs", f.Name)
+		}
+	}
+	if want := "report.html along.csv broken.xlsx cameras.csv cloth-more.csv cloth-old.csv cloth.csv gels.csv lamps.csv left-lamp.jpg setup.csv stage.png"; strings.Join(names, " ") != want {
+		t.Errorf("files %v\nwant %v", names, want)
+	}
+	folder["words.txt"].Data = []byte("changed")
+	folder["cloth.csv"].Data = append(folder["cloth.csv"].Data, '\n')
+	if err := r.Zip(io.Discard, folder); err == nil || !strings.Contains(err.Error(), "cloth.csv changed") {
+		t.Errorf("a file that changed meanwhile: %v", err)
+	}
+}
