@@ -14,6 +14,7 @@ import (
 	"evenfall/falloff"
 	"evenfall/falloff/plan"
 	"evenfall/photometry/survey"
+	"evenfall/plots/report"
 )
 
 // results are the structs that --json prints.
@@ -29,6 +30,7 @@ var results = []struct {
 	{"meter", falloff.Meter{}},
 	{"plan", plan.Result{}},
 	{"balance", plan.BalanceResult{}},
+	{"report", report.Report{}},
 	{"selfcheck", screen.Selfcheck{}},
 }
 
@@ -46,7 +48,7 @@ var levelFields = []string{"min", "max", "mean", "median", "level", "mark_level"
 func unitOf(path string) string {
 	name := strings.TrimSuffix(path[strings.LastIndex(path, ".")+1:], "[]")
 	command, _, _ := strings.Cut(path, ".")
-	if slices.Contains([]string{"surface", "distance", "meter"}, command) && slices.Contains(levelFields, name) {
+	if slices.Contains([]string{"surface", "distance", "meter", "report"}, command) && slices.Contains(levelFields, name) {
 		return "in unit"
 	}
 	if name == "lx_s" {
@@ -95,6 +97,10 @@ func describeField(path string, t reflect.Type, absent string, lines *[]string) 
 		describeField(path+"[]", reflect.TypeFor[float64](), absent, lines)
 		return
 	}
+	if whole := wholeResult(t); whole != "" && strings.HasPrefix(path, "report.") {
+		*lines = append(*lines, path+"  object, as "+whole+absent)
+		return
+	}
 	switch t.Kind() {
 	case reflect.Struct:
 		if absent != "" {
@@ -133,6 +139,17 @@ func describeField(path string, t reflect.Type, absent string, lines *[]string) 
 	}
 }
 
+// wholeResult is the command whose result a type is, where it stands in another
+// result too.
+func wholeResult(t reflect.Type) string {
+	for _, r := range results {
+		if reflect.TypeOf(r.value) == t {
+			return r.command
+		}
+	}
+	return ""
+}
+
 // TestJSONHasOnlyListedFields runs the program and looks for fields that the
 // list does not have.
 func TestJSONHasOnlyListedFields(t *testing.T) {
@@ -140,10 +157,14 @@ func TestJSONHasOnlyListedFields(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	known := map[string]bool{}
+	known, as := map[string]bool{}, map[string]string{}
 	for line := range strings.Lines(string(list)) {
-		path, _, _ := strings.Cut(line, "  ")
-		known[strings.ReplaceAll(path, "[]", "")] = true
+		path, kind, _ := strings.Cut(strings.TrimSpace(line), "  ")
+		path = strings.ReplaceAll(path, "[]", "")
+		known[path] = true
+		if _, whole, ok := strings.Cut(kind, ", as "); ok {
+			as[path], _, _ = strings.Cut(whole, " (")
+		}
 	}
 	folder := t.TempDir()
 	if out, status := runIn(t, "", "demo", folder, "--json"); status != exitDone {
@@ -157,6 +178,7 @@ func TestJSONHasOnlyListedFields(t *testing.T) {
 			"--camera", "A", "--cameras", filepath.Join(folder, "cameras.csv"), "--json"},
 		"distance":  {"distance", filepath.Join(folder, "key-frame.csv"), "--mark", "1.2", "--level", "500lx", "--json"},
 		"meter":     {"meter", filepath.Join(folder, "meter.csv"), "--json"},
+		"report":    {"report", folder, "--json"},
 		"selfcheck": {"selfcheck", "--json"},
 	} {
 		out, _ := runIn(t, "", args...)
@@ -165,6 +187,11 @@ func TestJSONHasOnlyListedFields(t *testing.T) {
 			t.Fatalf("%s: %v\n%s", command, err, out)
 		}
 		walkFields(command, value, func(path string) {
+			for part, whole := range as {
+				if rest, ok := strings.CutPrefix(path, part+"."); ok {
+					path = whole + "." + rest
+				}
+			}
 			// A key of a map stands in the list as NAME.
 			if dot := strings.LastIndex(path, "."); !known[path] && !known[path[:dot]+".NAME"] {
 				t.Errorf("%s is not in the list", path)

@@ -71,9 +71,9 @@ func headline(parts []Part) string {
 	}
 	switch n := len(others); {
 	case n > 3:
-		text += fmt.Sprintf("; not settled or out of tolerance too: %s and %d more", strings.Join(others[:2], ", "), n-2)
+		text += fmt.Sprintf("; see also %s and %d more", strings.Join(others[:2], ", "), n-2)
 	case n > 0:
-		text += "; not settled or out of tolerance too: " + and(others)
+		text += "; see also " + and(others)
 	case len(parts) > 1:
 		text += fmt.Sprintf("; the other %d are well", len(parts)-1)
 	}
