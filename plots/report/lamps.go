@@ -154,38 +154,42 @@ func (r *Report) lampParts(i int) lampParts {
 	}
 	var p lampParts
 	add := func(to *[]string, format string, values ...any) { *to = append(*to, fmt.Sprintf(format, values...)) }
+	// figures is add for a name with a figure, which stay together on a line.
+	figures := func(to *[]string, format string, values ...any) {
+		*to = append(*to, together.Replace(fmt.Sprintf(format, values...)))
+	}
 	if l.X.Set || l.Y.Set || l.Z.Set {
-		add(&p.stands, "%s", o.spot(l.X, l.Y, l.Z))
+		figures(&p.stands, "%s", o.spot(l.X, l.Y, l.Z))
 	}
 	switch {
 	case l.StandHeight.Set:
-		add(&p.stands, "stand %s high", o.span(l.StandHeight))
+		figures(&p.stands, "stand %s high", o.span(l.StandHeight))
 	case in != nil && in.OverFloorM != nil:
 		add(&p.stands, "%s over the floor", o.length(*in.OverFloorM))
 	}
 	if l.AimX.Set || l.AimY.Set || l.AimZ.Set {
-		add(&p.aims, "at %s", o.spot(l.AimX, l.AimY, l.AimZ))
+		figures(&p.aims, "at %s", o.spot(l.AimX, l.AimY, l.AimZ))
 	}
 	switch {
 	case l.Pan.Set || l.Tilt.Set:
-		add(&p.aims, "pan %s°", degrees(l.Pan))
-		add(&p.aims, "tilt %s°", degrees(l.Tilt))
+		figures(&p.aims, "pan %s°", degrees(l.Pan))
+		figures(&p.aims, "tilt %s°", degrees(l.Tilt))
 	case in != nil && in.PanDeg != nil && !(l.Rotate.Set):
-		add(&p.aims, "pan %s°, tilt %s°", signed(*in.PanDeg, 0), signed(*in.TiltDeg, 0))
+		figures(&p.aims, "pan %s°, tilt %s°", signed(*in.PanDeg, 0), signed(*in.TiltDeg, 0))
 	}
 	if l.Rotate.Set {
-		add(&p.aims, "turned %s°", degrees(l.Rotate))
+		figures(&p.aims, "turned %s°", degrees(l.Rotate))
 	}
 	if l.Width.Set || l.Height.Set {
-		add(&p.head, "%s × %s", o.span(l.Width), o.span(l.Height))
+		figures(&p.head, "%s × %s", o.span(l.Width), o.span(l.Height))
 	}
 	if l.Power != nil {
-		add(&p.head, "%s W", plain(*l.Power))
+		figures(&p.head, "%s W", plain(*l.Power))
 	}
 	number := func(to *[]string, c setup.Range, format string) {
 		if c.Set {
 			text, _ := c.MarshalCSV()
-			add(to, format, text)
+			figures(to, format, text)
 		}
 	}
 	number(&p.head, l.Flux, "%s lm")
@@ -193,7 +197,7 @@ func (r *Report) lampParts(i int) lampParts {
 	number(&p.head, l.E, "%s lx")
 	number(&p.head, l.EFootcandles, "%s fc")
 	if l.At.Set {
-		add(&p.head, "at %s", o.span(l.At))
+		figures(&p.head, "at %s", o.span(l.At))
 	}
 	if l.EAt != "" {
 		add(&p.head, "E %s", l.EAt)
@@ -225,14 +229,18 @@ func (r *Report) lampParts(i int) lampParts {
 	number(&p.front, l.Lobe, "lobe m %s")
 	number(&p.front, l.Reflectance, "reflects %s %%")
 	if l.CCT != 0 {
-		add(&p.color, "%.0f K", float64(l.CCT))
+		figures(&p.color, "%.0f K", float64(l.CCT))
 	}
 	if l.Duv != nil {
-		add(&p.color, "Duv %s", signed(*l.Duv, 4))
+		figures(&p.color, "Duv %s", signed(*l.Duv, 4))
 	}
 	words(&p.note, l.Note, "%s")
 	return p
 }
+
+// together puts spaces that do not break between words and figures, and leaves
+// those after a comma.
+var together = strings.NewReplacer(", ", ", ", " ", "\u00a0")
 
 // mostUnsure is how wide the interval of a lamp's level may be, in percent of its
 // plan, to be told among what the lamp is set to.
