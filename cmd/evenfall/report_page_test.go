@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/chromedp/cdproto/emulation"
@@ -108,5 +109,39 @@ func TestReportPrints(t *testing.T) {
 			t.Errorf("%s: a PDF of %d bytes", paper.name, len(pdf))
 		}
 		save(t, "report-"+paper.name+".pdf", pdf)
+	}
+}
+
+// TestReportOfLongNames gives the page words that do not break and markup in every
+// place that people type into.
+func TestReportOfLongNames(t *testing.T) {
+	folder := t.TempDir()
+	long := strings.Repeat("overlong", 30) + "<b>\"' \U0001f3ad \u05e9\u05dc\u05d5\u05dd"
+	quoted := `"` + strings.ReplaceAll(long, `"`, `""`) + `"`
+	for name, content := range map[string]string{
+		"setup.csv": "key,value\ntitle," + quoted + "\nnotes," + quoted + "\n" + quoted + "," + quoted + "\n",
+		"cloth.csv": "# surface: " + long + "\nlabel,x (m),y (m),E (lx)\n" + quoted + ",0,0,700\nb,1,0,720\nc,0,1,710\nd,1,1,700\n",
+		"lamps.csv": "name,kind,x,y,z,flux,scrims,gel,note\n" + quoted + ",point,1,1,2,900,none," + quoted + "," + quoted + "\n",
+		"gels.csv":  "name,kind,mired\n" + quoted + ",CTB,-66\n",
+		"bad.csv":   "label,E (lx)\n" + quoted + "," + quoted + "\n",
+	} {
+		if err := os.WriteFile(filepath.Join(folder, name), []byte(content), 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if out, status := runIn(t, "", "report", folder); status != exitOutside {
+		t.Fatalf("status %d: %s", status, out)
+	}
+	tab := browsertest.Open(t, 360, 740)
+	for _, theme := range []string{"light", "dark"} {
+		emulate(t, tab, "screen", theme)
+		browsertest.Do(t, tab, chromedp.Navigate("file://"+filepath.Join(folder, "report.html")))
+		for _, f := range browsertest.Axe(t, tab) {
+			t.Errorf("%s: %v", theme, f)
+		}
+		if wide := browsertest.Get(t, tab, chromedp.Evaluate[int64]("document.documentElement.scrollWidth")); wide > 360 {
+			t.Errorf("%s: the page is %d px wide on 360 px", theme, wide)
+		}
+		pieces(t, tab, "report-long-"+theme, 360, 1600)
 	}
 }

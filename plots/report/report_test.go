@@ -16,6 +16,7 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"evenfall/photometry"
 	"evenfall/photometry/survey"
 )
 
@@ -328,5 +329,76 @@ func TestZip(t *testing.T) {
 	folder["cloth.csv"].Data = append(folder["cloth.csv"].Data, '\n')
 	if err := r.Zip(io.Discard, folder); err == nil || !strings.Contains(err.Error(), "cloth.csv changed") {
 		t.Errorf("a file that changed meanwhile: %v", err)
+	}
+}
+
+// Whoever has only the report can put the lamps back: every cell of lamps.csv that
+// is filled stands in the lamps' rows, and the places of the surface are told.
+func TestEveryCellOfTheLampsIsTold(t *testing.T) {
+	const full = `name,kind,x (m),y (m),z (m),aim x (m),aim y (m),aim z (m),flux (lm),beam (deg),source width (m),source height (m),stand height (m),dimmer (%),CCT (K),Duv,behind,material,transmission (%),undiffused (%),lobe m,reflectance (%),power (W),spot or flood,scrims,diffusion,gel,trim,note
+lead,disc,-1.11,1.22,2.33,1.44,0.55,0.06,9100,71,0.31,,1.82,83,5610,0.0013,,,,,,,151,7 of 10,single,quarter grid,half sky,4.2 on the knob,by the door
+sheet,frame,0.61,1.52,2.03,1.24,0.95,0.36,,,1.13,0.97,2.12,91,,,lead,,43,12,1.5,,,,,edges taped,,,hangs from two stands
+board,bounce,3.07,1.16,2.21,1.38,0.59,0.02,,,0.84,1.26,1.76,,,,lead,,,,,77,,,,,,,on sandbags
+shade,flag,0.29,1.41,1.34,0.28,1.41,0.04,,,0.66,0.42,2.01,,,,,,3,,,,,,,,,,keeps spill off
+`
+	folder := folderOf(map[string]string{"lamps.csv": full, "setup.csv": "key,value\nfloor y,-0.6\n"})
+	r := read(t, folder, Options{})
+	for _, p := range r.Problems {
+		t.Errorf("%s: %s", p.File, p.Text)
+	}
+	_, text, _ := strings.Cut(textOf(t, pageOf(t, r)), "## Lamps")
+	text, _, _ = strings.Cut(text, "## Plan view")
+	text = strings.ReplaceAll(text, "\u2212", "-")
+	rows := strings.Split(text, "\n")
+	for line := range strings.Lines(full) {
+		cells := strings.Split(strings.TrimSpace(line), ",")
+		if cells[0] == "name" {
+			continue
+		}
+		row := ""
+		for _, candidate := range rows {
+			if strings.HasPrefix(candidate, cells[0]+" (") {
+				row = candidate
+			}
+		}
+		for _, cell := range cells {
+			if !strings.Contains(row, cell) {
+				t.Errorf("%s: %q is not in %q", cells[0], cell, row)
+			}
+		}
+	}
+}
+
+// Survey.Files of a day, lengths in feet and levels in footcandles, for people only.
+func TestOtherUnits(t *testing.T) {
+	r := read(t, theatre(), Options{Unit: photometry.FC, Feet: true})
+	text := textOf(t, pageOf(t, r))
+	for _, want := range []string{"Mean: 77.3 fc", "x -3.28, y 3.28, z 8.20 ft", "6.56 × 3.28 ft", "The floor is at y -1.97 ft", "x (ft)", "74.3 fc"} {
+		if !strings.Contains(strings.ReplaceAll(text, "\u2212", "-"), want) {
+			t.Errorf("no %q", want)
+		}
+	}
+	a, _ := json.Marshal(r.Surfaces[0].Result)
+	b, _ := json.Marshal(read(t, theatre(), Options{}).Surfaces[0].Result)
+	if !bytes.Equal(a, b) {
+		t.Error("units of people change the result")
+	}
+}
+
+func TestVeryManyReadings(t *testing.T) {
+	var b strings.Builder
+	b.WriteString("x (m),y (m),E (lx)\n")
+	for i := range 90 {
+		for k := range 60 {
+			fmt.Fprintf(&b, "%g,%g,%d\n", float64(i)*0.1, float64(k)*0.1, 800+(7*i+3*k)%20)
+		}
+	}
+	r := read(t, folderOf(map[string]string{"wall.csv": b.String()}), Options{})
+	if n := len(r.Surfaces[0].Readings); n != 5400 {
+		t.Errorf("%d readings in the result", n)
+	}
+	page := pageOf(t, r)
+	if !strings.Contains(page, "5400 places were read; the first 5000 are listed here, and all of them stand in wall.csv.") {
+		t.Error("what is left out is not told")
 	}
 }

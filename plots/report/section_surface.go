@@ -246,6 +246,9 @@ func (r *Report) readingSection(s *section) {
 	}
 }
 
+// mostRows is how many places of a survey a page lists. JSON has them all.
+const mostRows = 5000
+
 func (r *Report) surfaceReadings(s *section, x *Surface) {
 	p := s.part(x.name())
 	unit := "m"
@@ -270,6 +273,10 @@ func (r *Report) surfaceReadings(s *section, x *Surface) {
 		}
 		points.Rows = append(points.Rows, []cell{one(got.Label), one(r.options.bare(got.X)), one(r.options.bare(got.Y)), one(x.level(got.Level, r.options)), one(off),
 			one(optional(got.CCT, "%.0f")), one(duvText(got.Duv)), one(got.Time), one(times)})
+	}
+	if n := len(points.Rows); n > mostRows {
+		p.text("%d places were read; the first %d are listed here, and all of them stand in %s.", n, mostRows, and(x.Files))
+		points.Rows = points.Rows[:mostRows]
 	}
 	p.table(points.drop())
 	p.table(again.drop())
