@@ -68,6 +68,8 @@ func TestSuspects(t *testing.T) {
 		{"the same beside a true hot patch", hotPatch, at("D3", "%.0f", func(e float64) float64 { return e / 10.764 }), "D3 lux_fc_swap"},
 		{"the same in a corner", smooth, at("A1", "%.0f", func(e float64) float64 { return e / 10.764 }), "A1 lux_fc_swap"},
 		{"a decimal slip down", smooth, at("B7", "%.0f", func(e float64) float64 { return e / 10 }), "B7 decimal_slip"},
+		{"a decimal slip of two places", smooth, at("B7", "%.2f", func(e float64) float64 { return e / 100 }), "B7 decimal_slip"},
+		{"a k left out", smooth, at("B7", "%.3f", func(e float64) float64 { return e / 1000 }), "B7 decimal_slip"},
 		{"a decimal slip up", smooth, at("B7", "%.0f", func(e float64) float64 { return e * 10 }), "B7 decimal_slip"},
 		{"own shadow", smooth, at("C4", "%.0f", func(e float64) float64 { return e * 0.5 }), "C4 own_shadow"},
 		{"digits transposed", func(x, y float64) float64 { return 0 }, func(l string, _ float64) string {

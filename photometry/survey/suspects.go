@@ -292,7 +292,8 @@ func (s *Survey) slips(lx float64) []slip {
 			slip{LuxFootcandleSwap, fmt.Sprintf("%s fc = %s lx", figure(lx), figure(photometry.Lux(lx))), photometry.Lux(lx)},
 			slip{LuxFootcandleSwap, fmt.Sprintf("%s lx = %s fc", figure(photometry.Footcandles(lx)), figure(photometry.Footcandles(photometry.Footcandles(lx)))), photometry.Footcandles(lx)})
 	}
-	for _, factor := range []float64{10, 0.1} {
+	// One place is the common slip; three are a k that was left out or meant twice.
+	for _, factor := range []float64{10, 0.1, 100, 0.01, 1000, 0.001} {
 		v := level(written*factor, unit)
 		out = append(out, slip{DecimalSlip, s.shown(v), v})
 	}
