@@ -13,6 +13,7 @@ import (
 	"evenfall/cmd/evenfall/screen"
 	"evenfall/falloff"
 	"evenfall/falloff/plan"
+	"evenfall/photometry"
 	"evenfall/photometry/survey"
 	"evenfall/plots/report"
 )
@@ -30,6 +31,7 @@ var results = []struct {
 	{"meter", falloff.Meter{}},
 	{"plan", plan.Result{}},
 	{"balance", plan.BalanceResult{}},
+	{"ratio", photometry.RatioResult{}},
 	{"report", report.Report{}},
 	{"selfcheck", screen.Selfcheck{}},
 }
@@ -39,16 +41,19 @@ var results = []struct {
 var units = []struct{ ending, unit string }{
 	{"_stops_per_m", "stop/m"}, {"stops_per_minute", "stop/min"}, {"_stops", "stop"}, {"stops", "stop"}, {"gap", "stop"}, {"percent", "%"},
 	{"_cd", "cd"}, {"_cd_s", "cd·s"}, {"deg", "deg"},
-	{"cct_k", "K"}, {"_k", "K"}, {"mired", "mired"}, {"mired_shift", "mired"}, {"mired_interval", "mired"}, {"mired_to_right", "mired"}, {"mired_to_top", "mired"},
+	{"_hz", "Hz"}, {"cct_k", "K"}, {"_k", "K"}, {"mired", "mired"}, {"mired_shift", "mired"}, {"mired_interval", "mired"}, {"mired_to_right", "mired"}, {"mired_to_top", "mired"},
 	{"_m", "m"}, {"_s", "s"}, {"lx", "lx"}, {"fc", "fc"}, {"lx_s", "lx·s"}, {"cd_per_m2", "cd/m²"},
 }
 
 var levelFields = []string{"min", "max", "mean", "median", "level", "mark_level", "fitted", "ambient", "ambient_interval", "expected", "linearity_from", "linearity_to"}
 
+var ratioLevels = []string{"key", "fill", "key_plus_fill", "level", "alone", "from_level", "to_level"}
+
 func unitOf(path string) string {
 	name := strings.TrimSuffix(path[strings.LastIndex(path, ".")+1:], "[]")
 	command, _, _ := strings.Cut(path, ".")
-	if slices.Contains([]string{"surface", "distance", "meter", "report"}, command) && slices.Contains(levelFields, name) {
+	if slices.Contains([]string{"surface", "distance", "meter", "report"}, command) && slices.Contains(levelFields, name) ||
+		command == "ratio" && slices.Contains(ratioLevels, name) {
 		return "in unit"
 	}
 	if name == "lx_s" {
@@ -176,6 +181,7 @@ func TestJSONHasOnlyListedFields(t *testing.T) {
 		"correct": {"correct", "--cct", "3200", "--duv", "0.01", "--to", "5600", "--json"},
 		"correct table": {"correct", filepath.Join(folder, "lamps.csv"), "--on", "lens", "--to", "5000K",
 			"--camera", "A", "--cameras", filepath.Join(folder, "cameras.csv"), "--json"},
+		"ratio":     {"ratio", filepath.Join(folder, "ratio.csv"), "--t-stop", "T4", "--transmittance", "80%", "--nd", "0.3", "--json"},
 		"distance":  {"distance", filepath.Join(folder, "key-frame.csv"), "--mark", "1.2", "--level", "500lx", "--json"},
 		"meter":     {"meter", filepath.Join(folder, "meter.csv"), "--json"},
 		"report":    {"report", folder, "--json"},

@@ -22,8 +22,9 @@ type File struct {
 }
 
 // Files computes the set-up: a walk over the cloth on each of two days, readings
-// of each lamp alone, the tables of the set-up, of its lamps, of the gels in the bag and of the
-// cameras, a distance series of the key frame and a check of the meter.
+// of each lamp alone, the tables of the set-up, of its lamps, of the gels in the
+// bag, of the cameras and of the lights on the puppets, a distance series of the
+// key frame and a check of the meter.
 func Files() ([]File, error) {
 	walks, err := days()
 	if err != nil {
@@ -49,7 +50,7 @@ func Files() ([]File, error) {
 		out = append(out, File{walks[day]["alone file"], content})
 	}
 	// Tables of the scene that are also the set-up's own files.
-	for _, name := range []string{"setup.csv", "lamps.csv", "lamps-free.csv", "gels.csv", "cameras.csv"} {
+	for _, name := range []string{"setup.csv", "lamps.csv", "lamps-free.csv", "gels.csv", "cameras.csv", "ratio.csv"} {
 		content, err := scene.ReadFile("scene/" + name)
 		if err != nil {
 			return nil, err
