@@ -20,9 +20,9 @@ func (a *app) demoCommand() *cobra.Command {
 a small puppet theatre films its series in front of a green cloth. Then it does the
 job: checks the meter, sees how the key light falls off, brings the lamps to one
 color, explains the readings by the lamps, plans a better place for them, balances
-them where they stand, compares key and fill on the puppets, judges the cloth, and
-hands all over as a report. It never replaces a file that it did not write itself,
-and exits with 0 once everything is computed.`,
+them where they stand, compares key and fill on the puppets, finds what changed by
+the second day, judges the cloth, and hands all over as a report. It never replaces
+a file that it did not write itself, and exits with 0 once everything is computed.`,
 		Example: "  evenfall demo\n  evenfall demo try --format svg",
 		Args:    cobra.MaximumNArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
@@ -50,6 +50,7 @@ var demoSteps = []struct {
 		[]string{"lamps-free-before", "lamps-free-after", "lamps-free-plan-view", "lamps-free-elevation"}, []string{"lamps-free-solved.csv"}},
 	{"balance cloth.csv cloth-lamps.csv --min 700lx", nil, nil},
 	{"ratio ratio.csv", nil, nil},
+	{"match cloth.csv cloth-day2.csv --lamp cloth-lamps.csv", nil, nil},
 	{demoAnswer, []string{"cloth-level", "cloth-mired", "cloth-duv", "cloth-uv"}, nil},
 }
 

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"github.com/spf13/cobra"
+	"gonum.org/v1/gonum/mat"
 
 	"evenfall/cmd/evenfall/screen"
 	"evenfall/photometry"
@@ -22,7 +23,7 @@ deviation from each source. It exits with 1 where one is out of bounds.`,
 		Example: "  evenfall selfcheck",
 		Args:    cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error {
-			checks := slices.Concat(levelChecks(), ratioChecks(), univariateChecks(), colorChecks(), falloffChecks())
+			checks := slices.Concat(levelChecks(), ratioChecks(), univariateChecks(), nonnegativeChecks(), colorChecks(), falloffChecks())
 			result := screen.Selfcheck{Schema: "evenfall/selfcheck/1", OK: true, Checks: checks}
 			for _, c := range checks {
 				result.OK = result.OK && c.OK
@@ -110,6 +111,18 @@ func univariateChecks() []screen.Check {
 		add(&sd, e.CVPercent/100*e.Mean, set.SD, 1e-15*set.Mean*math.Sqrt(float64(len(set.Readings))))
 	}
 	return []screen.Check{mean, sd}
+}
+
+// nonnegativeChecks solve the worked examples of nonnegative least squares.
+func nonnegativeChecks() []screen.Check {
+	check := newCheck("numerical libraries' examples", "nonnegative least squares")
+	for _, p := range testdata.NonnegativeProblems() {
+		x, _ := survey.NonnegativeLeastSquares(mat.NewDense(p.Rows, p.Columns, p.A), p.B)
+		for i := range x {
+			add(&check, x[i], p.X[i], p.Within)
+		}
+	}
+	return []screen.Check{check}
 }
 
 // rowOf is a survey of readings along a line.

@@ -67,6 +67,7 @@ func Analyze(s *Survey) (*Result, error) {
 	r.Noise = noise
 	r.noteNoise(s, moreSquares, moreNu)
 	clean := s.without(level, bad)
+	r.models, r.clean = models, clean
 
 	weights := s.areaWeights()
 	whole := newPart(s, level, weights, nil)

@@ -12,6 +12,7 @@ import (
 // surface's lower left corner.
 type Survey struct {
 	Title    string
+	Date     string // of the notes, as it was written; "" where they do not say
 	Quantity photometry.Quantity
 	X, Y     []float64 // m
 	Level    []float64 // SI unit of Quantity, zero or more
