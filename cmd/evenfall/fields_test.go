@@ -99,15 +99,11 @@ func describeField(path string, t reflect.Type, absent string, lines *[]string) 
 	for t.Kind() == reflect.Pointer {
 		t = t.Elem()
 	}
-	if t == reflect.TypeFor[[]*survey.MatchResult]() { // the same again
-		*lines = append(*lines, path+"[]  object like the whole"+absent)
-		return
-	}
 	if t == reflect.TypeFor[falloff.Interval]() { // two ends, null where open
 		describeField(path+"[]", reflect.TypeFor[float64](), absent, lines)
 		return
 	}
-	if whole := wholeResult(t); whole != "" && strings.HasPrefix(path, "report.") {
+	if whole := wholeResult(t); whole != "" && (strings.HasPrefix(path, "report.") || strings.HasPrefix(path, whole+".")) {
 		*lines = append(*lines, path+"  object, as "+whole+absent)
 		return
 	}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -66,15 +67,15 @@ tolerance, unsettled or cannot be read.`,
 
 // report reads the folder, writes the report and says where.
 func (a *app) report(folder, before, zip string) error {
-	outputs, err := a.reportOutputs(folder, zip)
-	if err != nil {
-		return err
-	}
 	root, err := openFolder(folder)
 	if err != nil {
 		return err
 	}
 	defer root.Close()
+	outputs, err := a.reportOutputs(folder, zip)
+	if err != nil {
+		return err
+	}
 	o := report.Options{Unit: a.unit, Feet: a.feet, Skip: []string{demo.Manifest}}
 	for _, format := range reportFormats {
 		o.Skip = append(o.Skip, "report."+format)
@@ -106,23 +107,27 @@ func (a *app) report(folder, before, zip string) error {
 			return err
 		}
 	}
-	if a.json {
-		return a.printJSON(plain)
+	if a.json && a.out == "" && a.format == "" && zip == "" {
+		outputs = nil // JSON alone was asked for
 	}
 	for _, out := range outputs {
 		if err := outfile.Write(out.path, func(w io.Writer) error { return out.write(r, plain, root.FS(), w) }); err != nil {
 			return err
 		}
 	}
-	if err := screen.Report(a.stdout, r, a.look()); err != nil {
-		return err
+	told := a.stdout
+	if a.json {
+		told = a.stderr
+		err = a.printJSON(plain)
+	} else {
+		err = screen.Report(a.stdout, r, a.look())
 	}
 	for _, out := range outputs {
-		if _, err := fmt.Fprintf(a.stdout, "%s: %s\n", map[bool]string{true: "hand-over", false: "report"}[out.format == "zip"], out.path); err != nil {
-			return err
+		if err == nil {
+			_, err = fmt.Fprintf(told, "%s: %s\n", map[bool]string{true: "hand-over", false: "report"}[out.format == "zip"], out.path)
 		}
 	}
-	return nil
+	return err
 }
 
 // openFolder opens a folder so that nothing outside of it can be reached.
@@ -178,10 +183,24 @@ func (a *app) reportOutputs(folder, zip string) ([]output, error) {
 	switch {
 	case a.out == "":
 		path = filepath.Join(folder, "report."+format)
+		if !isReport(path) {
+			return nil, fmt.Errorf("%s is not a report that evenfall wrote and stays: --out names another file", path)
+		}
 	case isFolder:
 		path = filepath.Join(a.out, "report."+format)
 	}
 	return append(out, output{path, format}), nil
+}
+
+// isReport tells whether a file is a report, or not there: each format names the
+// program or its page.
+func isReport(path string) bool {
+	content, err := os.ReadFile(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return true
+	}
+	content = bytes.ToLower(content)
+	return err == nil && (bytes.Contains(content, []byte("evenfall")) || bytes.Contains(content[:min(len(content), 64)], []byte(report.PageName)))
 }
 
 // write writes the report in its format; plain is the same in SI units.

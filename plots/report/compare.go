@@ -3,13 +3,14 @@ package report
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"path"
 	"slices"
 	"strings"
 
-	"evenfall/photometry"
 	"evenfall/photometry/setup"
+	"evenfall/photometry/survey"
 )
 
 // Comparison is a surface against the same one of another day.
@@ -17,13 +18,24 @@ type Comparison struct {
 	Day
 	// From is the day or folder that it was read from.
 	From string `json:"from,omitempty"`
+	// Match is today's light against that day's; absent where the two cannot be
+	// compared, which is a problem then.
+	Match *survey.MatchResult `json:"match,omitempty"`
 
 	read *Surface
 }
 
-// compare takes a survey as the day before.
-func (s *Surface) compare(before *Surface, from string) {
+// compare holds a surface against a survey of another day, with what changed in
+// the tables of the two set-ups. folder is where the files of that day are, for
+// messages.
+func (g *gatherer) compare(s, before *Surface, from, folder string, changes []setup.Change) {
 	s.Before = &Comparison{Day: before.inShort(), From: from, read: before}
+	match, err := survey.ReadMatch(survey.MatchFiles{Before: before.inputs(folder), After: s.inputs("")}, survey.MatchOptions{Changes: changes})
+	if err != nil {
+		g.problem(strings.Join(before.Files, ", "), err)
+		return
+	}
+	s.Before.Match = match
 }
 
 // before takes another day that the caller or the set-up names, in place of the day
@@ -71,7 +83,7 @@ func (g *gatherer) sameFolder(name string) {
 		}
 		for i := range g.Surfaces {
 			if s := &g.Surfaces[i]; !slices.Contains(s.Files, name) && (strings.EqualFold(s.Title, before.Title) || len(g.Surfaces) == 1) {
-				s.compare(before, before.day())
+				g.compare(s, before, before.day(), "", nil)
 				return
 			}
 		}
@@ -92,6 +104,10 @@ func (g *gatherer) otherDay(day fs.FS, name, inside string) {
 	}
 	days := folder.Days()
 	found := false
+	changes, err := g.changes(day, folder)
+	if err != nil {
+		g.problem(name, err)
+	}
 	for _, surveys := range days {
 		for i := range g.Surfaces {
 			s := &g.Surfaces[i]
@@ -104,7 +120,8 @@ func (g *gatherer) otherDay(day fs.FS, name, inside string) {
 				g.problem(path.Join(name, surveys[0].Files[0]), err)
 				continue
 			}
-			s.compare(before, name)
+			g.compare(s, before, name, name, changes)
+			changes = nil // told once
 			for _, file := range surveys[0].Files {
 				if inside != "" {
 					g.used = append(g.used, path.Join(inside, file))
@@ -117,29 +134,44 @@ func (g *gatherer) otherDay(day fs.FS, name, inside string) {
 	}
 }
 
+// changes are the differences of the tables that both days have.
+func (g *gatherer) changes(day fs.FS, folder *setup.Folder) (out []setup.Change, err error) {
+	if folder.Lamps != "" && g.folder.Lamps != "" {
+		before, err1 := readTable(day, folder.Lamps, setup.ReadLamps)
+		after, err2 := readTable(g.fsys, g.folder.Lamps, setup.ReadLamps)
+		if err := errors.Join(err1, err2); err != nil {
+			return nil, err
+		}
+		out = setup.LampChanges(before, after)
+	}
+	if folder.Setup != "" && g.Setup != nil {
+		values, err := readTable(day, folder.Setup, setup.ReadValues)
+		if err != nil {
+			return out, err
+		}
+		before, _, err := values.Settings()
+		if err != nil {
+			return out, err
+		}
+		out = append(out, setup.SettingChanges(before, g.settings)...)
+	}
+	return out, nil
+}
+
+// readTable reads one of a folder's tables.
+func readTable[T any](fsys fs.FS, name string, read func(io.Reader, string) (T, error)) (out T, err error) {
+	file, err := fsys.Open(name)
+	if err != nil {
+		return out, err
+	}
+	defer file.Close()
+	return read(file, name)
+}
+
 // day is what the day of a survey is called.
 func (s *Surface) day() string {
 	if s.Date != "" {
 		return s.Date
 	}
 	return s.Files[0]
-}
-
-// tell puts the comparison in words.
-func (c *Comparison) tell(s *section, after *Surface, o Options) {
-	var f facts
-	e := after.decisive()
-	f.add("Before", fmt.Sprintf("%s (%s): %s, spread %.2f stop, mean %s", c.From, strings.Join(c.Files, ", "), c.Verdict, c.SpreadStops, c.read.level(c.Mean, o)))
-	f.add("Now", fmt.Sprintf("%s, spread %.2f stop, mean %s", after.Result.Verdict.Overall, e.SpreadStops, after.level(e.Mean, o)))
-	if c.Unit == after.Result.Unit && c.Mean > 0 {
-		f.add("Mean", stops(photometry.Stops(e.Mean, c.Mean))+" to the day before")
-	}
-	s.facts(f)
-	if len(after.Older) > 1 {
-		t := &grid{Caption: "Further days of " + after.Title, Header: []string{"Day", "Verdict", "Mean", "Spread", "Files"}, Right: []bool{false, false, true, true, false}}
-		for _, d := range after.Older[1:] {
-			t.Rows = append(t.Rows, []cell{one(d.Date), one(d.Verdict), one(after.level(d.Mean, o)), one(fmt.Sprintf("%.2f stop", d.SpreadStops)), one(strings.Join(d.Files, ", "))})
-		}
-		s.table(t)
-	}
 }

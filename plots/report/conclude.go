@@ -22,9 +22,17 @@ type Part struct {
 // conclude judges the whole and says what has to be heeded.
 func (r *Report) conclude() {
 	parts := r.Verdict.Parts
+	if r.Ratios != nil {
+		if p, ok := r.Ratios.part(); ok {
+			parts = append(parts, p)
+		}
+	}
 	for i := range r.Surfaces {
 		s := &r.Surfaces[i]
 		parts = append(parts, Part{s.Title, s.Result.Verdict.Overall, s.headline(r.options), true})
+		if b := s.Before; b != nil && b.Match != nil {
+			parts = append(parts, Part{s.Title + " against " + b.From, b.Match.Verdict.Overall, matchHeadline(b.Match), true})
+		}
 	}
 	if p := r.Plan; p != nil {
 		switch {
@@ -90,8 +98,23 @@ var generalCautions = []photometry.Finding{
 }
 
 func (r *Report) caution() {
+	add := func(all []photometry.Finding) {
+		for _, f := range all {
+			if !slices.ContainsFunc(r.Cautions, func(g photometry.Finding) bool { return g.Text == f.Text }) {
+				r.Cautions = append(r.Cautions, f)
+			}
+		}
+	}
+	if r.Ratios != nil {
+		add(r.Ratios.Result.Cautions)
+	}
+	for _, s := range r.Surfaces {
+		if s.Before != nil && s.Before.Match != nil {
+			add(s.Before.Match.Cautions)
+		}
+	}
 	if r.Plan != nil {
-		r.Cautions = append(r.Cautions, r.Plan.Cautions...)
+		add(r.Plan.Cautions)
 	}
 	var missing []photometry.Finding
 	for _, general := range generalCautions {

@@ -9,6 +9,9 @@ import (
 	"evenfall/plots"
 )
 
+// footer ends every report.
+const footer = "Made by Evenfall from the files listed above. Readings scatter and predictions are estimates: meter again before relying on them. Follow local codes and leave rigging and electricity to trained and licensed people."
+
 // document is a report in words, tables and pictures, for whichever face writes
 // it. All of its text is plain.
 type document struct {
@@ -31,12 +34,13 @@ type section struct {
 
 // block is one of the things that may stand under a heading.
 type block struct {
-	Text   string
-	Items  []string
-	Facts  []fact
-	Table  *grid
-	Figure *figure
-	Photo  *Photo
+	Text    string
+	Items   []string
+	Ordered bool // Items are steps, one after the other
+	Facts   []fact
+	Table   *grid
+	Figure  *figure
+	Photo   *Photo
 }
 
 // fact is a figure under its name.
@@ -168,6 +172,7 @@ func (r *Report) document() *document {
 	}{
 		{"exposure", "Exposure", r.exposureSection},
 		{"lamps", "Lamps", r.lampSection},
+		{"ratios", "Ratios", r.ratioSection},
 		{"surfaces", "Surfaces", r.surfaceSection},
 		{"fall-off", "Fall-off", r.distanceSection},
 		{"plan", "Plan view and elevation", r.planSection},

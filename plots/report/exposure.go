@@ -20,6 +20,19 @@ func (r *Report) exposure(set setup.Settings) {
 	} else if set.TStop != "" {
 		r.Warnings = append(r.Warnings, photometry.Finding{Code: "t_stop", Text: fmt.Sprintf("The T-stop “%s” of the set-up cannot be read, expected one such as T2.8 or 4 1/3.", set.TStop)})
 	}
+	if r.Ratios != nil {
+		areas, from := r.Ratios.exposures()
+		e.Areas = append(e.Areas, areas...)
+		if from != "" && from != told(e.ISO, e.ShutterS) {
+			if m := r.Ratios.Result.Marks[0].Exposure; e.ISO == 0 && m != nil && m.ISO != nil {
+				e.ISO = *m.ISO
+				if m.ShutterS != nil {
+					e.ShutterS = *m.ShutterS
+				}
+			}
+			e.From = append(e.From, from+" for the marks, by "+r.Ratios.File)
+		}
+	}
 	for i := range r.Surfaces {
 		s := &r.Surfaces[i]
 		of := s.Result.Exposure

@@ -33,8 +33,9 @@ func (r *Report) HTML(w io.Writer) error {
 	d.name()
 	return page.Execute(w, struct {
 		*document
-		Style template.CSS
-	}{d, template.CSS(pageStyle)})
+		Style  template.CSS
+		Footer string
+	}{d, template.CSS(pageStyle), footer})
 }
 
 // name gives each picture an id of its own, after its heading.

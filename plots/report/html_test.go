@@ -201,7 +201,7 @@ func checkPage(t *testing.T, page string) {
 			t.Errorf("no id %s", id)
 		}
 	}
-	for _, must := range []string{`<html lang="en">`, `<meta name="viewport"`, `<meta charset="utf-8">`, "<title>", "<main>"} {
+	for _, must := range []string{`<html lang="en">`, `<meta name="viewport"`, `<meta charset="utf-8">`, `content="default-src 'none'; img-src data:; style-src 'unsafe-inline'"`, "<title>", "<main>"} {
 		if !strings.Contains(page, must) {
 			t.Errorf("no %s", must)
 		}
@@ -215,6 +215,7 @@ func TestPageIsValid(t *testing.T) {
 		"lamps alone": folderOf(map[string]string{"lamps.csv": twoLamps}),
 		"one survey":  folderOf(map[string]string{"a.csv": "label,x (m),y (m),E (fc)\nA1,0,0,70\nA2,1,0,72\nB1,0,1,71\nB2,1,1,70\n"}),
 		"a light":     folderOf(map[string]string{"along.csv": string(theatre()["along.csv"].Data)}),
+		"marks":       folderOf(map[string]string{"ratio.csv": "mark,role,E (lx)\na,key,800\na,fill,400\nb,key,700\n"}),
 		"a bag":       folderOf(map[string]string{"gels.csv": "name,kind,mired\nhalf blue,CTB,-66\n"}),
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -235,13 +236,16 @@ const hostile = `<script>alert(1)</script>"><img src=x onerror=alert(2)>'` + "`$
 func hostileFolder() fstest.MapFS {
 	quoted := func(text string) string { return `"` + strings.ReplaceAll(text, `"`, `""`) + `"` }
 	h := quoted(hostile)
-	note := func(text string) string { return strings.ReplaceAll(text, "paper sky", hostile) }
+	walk := func(date string) string {
+		return "# surface: " + hostile + "\n# date: " + date + "\n# reference: " + hostile + "\nlabel,x (m),y (m),time,E (lx),CCT (K),note\n" + h + ",0,0,10:00,700,5600," + h + "\nb,1,0,10:01,710,5610,\n" + h + ",0,0,10:02,702,5600,\nc,0,1,10:03,690,5600,\nd,1,1,10:04,702,5590,\n"
+	}
 	return fstest.MapFS{
 		"setup.csv":                           {Data: []byte("key,value,note\n" + strings.ReplaceAll("title,H,H\nscene,H,\nmark,H,\ndate,H,\ncamera,H,\nISO,400,\nshutter,1/50,\nT-stop,H,\nnotes,H,H\nH,H,H\nbefore,H,\nphoto,H,\n", "H", h))},
-		`<b onclick="x">'cloth'&.csv`:         {Data: []byte("# surface: " + hostile + "\n# date: " + hostile + "\n# reference: " + hostile + "\nlabel,x (m),y (m),time,E (lx),CCT (K),note\n" + h + ",0,0,10:00,700,5600," + h + "\nb,1,0,10:01,710,5610,\n" + h + ",0,0,10:02,702,5600,\nc,0,1,10:03,690,5600,\nd,1,1,10:04,702,5590,\n")},
-		"🎭 old.csv":                           {Data: []byte(note(cloth("paper sky", "0000", 950)))},
+		`<b onclick="x">'cloth'&.csv`:         {Data: []byte(walk(hostile))},
+		"🎭 old.csv":                           {Data: []byte(walk("0000"))},
 		"lamps.csv":                           {Data: []byte(strings.NewReplacer("left", h, "full flood", h, "quarter", h, "half blue", h, "4 on the knob", h, "by the door", h).Replace(twoLamps))},
 		"gels.csv":                            {Data: []byte("name,kind,mired,CC,transmission (%)\n" + h + ",CTB,-66,,53\n")},
+		"ratio.csv":                           {Data: []byte("# target: 2:1\nmark,role,lamp,E (lx),aim,note\n" + h + ",key," + h + ",800," + h + "," + h + "\n" + h + ",fill,,400,camera,\n")},
 		"cameras.csv":                         {Data: []byte("camera,measured K,measured Duv,camera K,camera tint\n" + h + ",5600,0.001,5500,2\n")},
 		"along.csv":                           {Data: []byte("# surface: " + hostile + "\nlabel,distance (m),E (lx)\n" + h + ",1,3600\nb,1.5,1602\nc,2,899\nd,2.5,577\ne,3,400\nf,4,226\n")},
 		"meter.csv":                           {Data: []byte("# surface: " + hostile + "\nlabel,angle (deg),E (lx)\n" + h + ",0,900\n" + h + ",0,905\n" + h + ",0,890\n" + h + ",0,900\n")},
@@ -252,7 +256,7 @@ func hostileFolder() fstest.MapFS {
 
 func TestWhatPeopleTypeStaysText(t *testing.T) {
 	r := read(t, hostileFolder(), Options{})
-	if len(r.Surfaces) != 1 || len(r.Lamps) != 2 || len(r.Distances) != 1 || len(r.Meters) != 1 || r.Gels == nil || r.Cameras == nil || len(r.Photos) != 1 {
+	if len(r.Surfaces) != 1 || len(r.Lamps) != 2 || r.Ratios == nil || r.Surfaces[0].Before.Match == nil || len(r.Distances) != 1 || len(r.Meters) != 1 || r.Gels == nil || r.Cameras == nil || len(r.Photos) != 1 {
 		t.Fatalf("%d surfaces, %d lamps, %d series, %d meters, %d photos; %+v", len(r.Surfaces), len(r.Lamps), len(r.Distances), len(r.Meters), len(r.Photos), r.Problems)
 	}
 	page := pageOf(t, r)

@@ -26,7 +26,7 @@ func (r *Report) Markdown(w io.Writer) error {
 			m.item("**%s** %s", escape(p.File), escape(p.Text))
 		}
 		for _, text := range d.Warnings {
-			m.item("%s", escape(text))
+			m.item("%s", lead(text))
 		}
 		m.gap()
 	}
@@ -38,6 +38,7 @@ func (r *Report) Markdown(w io.Writer) error {
 			m.blocks(p.Blocks)
 		}
 	}
+	m.line("%s", footer)
 	_, err := io.WriteString(w, strings.TrimRight(m.String(), "\n")+"\n")
 	return err
 }
@@ -62,10 +63,14 @@ func (m *markdown) blocks(all []block) {
 	for _, b := range all {
 		switch {
 		case b.Text != "":
-			m.line("%s", escape(b.Text))
+			m.line("%s", lead(b.Text))
 		case b.Items != nil:
-			for _, text := range b.Items {
-				m.item("%s", escape(text))
+			for i, text := range b.Items {
+				if b.Ordered {
+					fmt.Fprintf(m, "%d. %s\n", i+1, lead(text))
+				} else {
+					m.item("%s", lead(text))
+				}
 			}
 			m.gap()
 		case b.Facts != nil:
@@ -113,8 +118,11 @@ func (m *markdown) table(t *grid) {
 var marks = strings.NewReplacer(`\`, `\\`, "`", "\\`", "*", `\*`, "_", `\_`, "[", `\[`, "]", `\]`, "|", `\|`, "~", `\~`, "&", "&amp;", "<", "&lt;", ">", "&gt;")
 
 // escape makes text of what people typed: one line without any markup.
-func escape(text string) string {
-	text = marks.Replace(strings.Join(strings.Fields(text), " "))
+func escape(text string) string { return marks.Replace(strings.Join(strings.Fields(text), " ")) }
+
+// lead is escape for a text that starts a line or an item.
+func lead(text string) string {
+	text = escape(text)
 	if text != "" && strings.ContainsRune("#-+", rune(text[0])) {
 		return `\` + text
 	}

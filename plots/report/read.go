@@ -56,6 +56,7 @@ func Read(fsys fs.FS, o Options) (*Report, error) {
 	g.surfaces()
 	g.before()
 	g.lamps()
+	g.ratios()
 	g.series()
 	g.kit()
 	g.photos()
@@ -244,7 +245,7 @@ func (g *gatherer) kit() {
 
 // nothing tells whether no file could be used.
 func (r *Report) nothing() bool {
-	return r.Setup == nil && len(r.Lamps)+len(r.Surfaces)+len(r.Distances)+len(r.Meters) == 0 && r.Gels == nil && r.Cameras == nil
+	return r.Setup == nil && r.Ratios == nil && len(r.Lamps)+len(r.Surfaces)+len(r.Distances)+len(r.Meters) == 0 && r.Gels == nil && r.Cameras == nil
 }
 
 // within makes a name of a set-up's table one within the folder: with slashes, and

@@ -24,8 +24,10 @@ type Report struct {
 	// Lamps are the rows of the table of lamps with every cell that is filled.
 	Lamps []Lamp `json:"lamps,omitempty"`
 	// Plan is the same lamps in space, held to the readings where it can be.
-	Plan     *plan.Result `json:"plan,omitempty"`
-	Surfaces []Surface    `json:"surfaces,omitempty"`
+	Plan *plan.Result `json:"plan,omitempty"`
+	// Ratios are the lights at marks compared.
+	Ratios   *Ratios   `json:"ratios,omitempty"`
+	Surfaces []Surface `json:"surfaces,omitempty"`
 	// Distances and Meters are series of readings along a light and checks of a
 	// meter.
 	Distances []Distance   `json:"distances,omitempty"`
@@ -134,7 +136,8 @@ type Surface struct {
 	// Older are further days, the newer first.
 	Older []Day `json:"older,omitempty"`
 
-	read *survey.Survey
+	read     *survey.Survey
+	contents [][]byte // of Files
 }
 
 // Reading is one reading. Level is in the unit of its result.
@@ -171,6 +174,29 @@ type Day struct {
 	Mean        float64  `json:"mean"`
 	Unit        string   `json:"unit"`
 	SpreadStops float64  `json:"spread_stops"`
+}
+
+// Ratios are the lights at marks, with the readings that they rest on.
+type Ratios struct {
+	File     string                  `json:"file"`
+	Result   *photometry.RatioResult `json:"result"`
+	Readings []MarkReading           `json:"readings"`
+}
+
+// MarkReading is a reading of one light, or of several together, at a mark.
+type MarkReading struct {
+	Mark      string   `json:"mark,omitempty"`
+	Role      string   `json:"role"`
+	Lamp      string   `json:"lamp,omitempty"`
+	Level     float64  `json:"level"`
+	Unit      string   `json:"unit"`
+	Receptor  string   `json:"receptor"`
+	Aim       string   `json:"aim,omitempty"`
+	CCT       *float64 `json:"cct_k,omitempty"`
+	Duv       *float64 `json:"duv,omitempty"`
+	DistanceM float64  `json:"distance_m,omitempty"`
+
+	quantity photometry.Quantity
 }
 
 // Distance is a fitted series of readings along a light.

@@ -1,13 +1,10 @@
 package report
 
 import (
-	"archive/zip"
 	"bytes"
 	"encoding/json"
-	"errors"
 	"flag"
 	"fmt"
-	"io"
 	"io/fs"
 	"math"
 	"os"
@@ -56,6 +53,7 @@ func theatre() fstest.MapFS {
 		"cloth-old.csv":  cloth("paper sky", "2026-05-01", 1000),
 		"cloth-more.csv": cloth("paper sky", "2026-04-30", 700),
 		"lamps.csv":      twoLamps,
+		"ratio.csv":      "# target: 2:1\nmark,role,lamp,E (lx),aim,CCT (K),Duv,distance (m)\nstage,key,left,800,lamp,5600,0.001,1.5\nstage,fill,right,400,camera,5500,,\nstage,key+fill,,1200,camera,,,\nstage,back,,200,camera,,,\n",
 		"gels.csv":       "name,kind,mired,CC,transmission (%)\nhalf blue,CTB,-66,,53\nhalf rose,minus green,,15M,70\n",
 		"cameras.csv":    "camera,measured K,measured Duv,camera K,camera tint\nB,5600,0.001,5500,2\n",
 		"along.csv":      "# surface: left lamp\ndistance (m),E (lx)\n1,3600\n1.5,1602\n2,899\n2.5,577\n3,400\n4,226\n",
@@ -147,7 +145,7 @@ func TestSameResultAsSurvey(t *testing.T) {
 func TestExposure(t *testing.T) {
 	r := read(t, theatre(), Options{})
 	e := r.Exposure
-	if e == nil || len(e.Areas) != 1 {
+	if e == nil || len(e.Areas) != 2 {
 		t.Fatalf("exposure %+v", e)
 	}
 	if e.ISO != 400 || math.Abs(e.ShutterS-0.02) > 1e-12 || math.Abs(e.LossStops-1) > 1e-12 || e.SetFNumber == nil || *e.SetFNumber != 4 {
@@ -155,10 +153,14 @@ func TestExposure(t *testing.T) {
 	}
 	level := r.Surfaces[0].Result.Evenness.Mean
 	want := math.Sqrt(level*0.02*400/250) / math.Sqrt2
-	if got := e.Areas[0].FNumber; math.Abs(got-want) > 1e-9 {
+	// The mark is exposed for key plus fill, 1200 lx.
+	if mark, want := e.Areas[0], math.Sqrt(1200*0.02*400/250/2); math.Abs(mark.FNumber-want) > 1e-9 || math.Abs(*mark.OverStops-math.Log2(want*want/16)) > 1e-9 {
+		t.Errorf("the mark at f/%v, %v stops over, want f/%v", mark.FNumber, *mark.OverStops, want)
+	}
+	if got := e.Areas[1].FNumber; math.Abs(got-want) > 1e-9 {
 		t.Errorf("f-number %v, want %v", got, want)
 	}
-	if got, want := *e.Areas[0].OverStops, math.Log2(want*want/16); math.Abs(got-want) > 1e-9 {
+	if got, want := *e.Areas[1].OverStops, math.Log2(want*want/16); math.Abs(got-want) > 1e-9 {
 		t.Errorf("%v stops over the lens, want %v", got, want)
 	}
 	if from := strings.Join(e.From, ";"); from != "ISO 400, 1/50 s from setup.csv" {
@@ -171,7 +173,7 @@ func TestExposure(t *testing.T) {
 	if from := strings.Join(e.From, "; "); !strings.Contains(from, "ISO 800, 1/100 s for paper sky, by its own notes") {
 		t.Errorf("from %q", from)
 	}
-	if got := e.Areas[0].FNumber; math.Abs(got-want) > 1e-9 { // twice the speed, half the time
+	if got := e.Areas[1].FNumber; math.Abs(got-want) > 1e-9 { // twice the speed, half the time
 		t.Errorf("f-number %v by the file's notes, want %v", got, want)
 	}
 }
@@ -184,6 +186,41 @@ func TestDaysOfOneSurface(t *testing.T) {
 	s := r.Surfaces[0]
 	if s.Date != "2026-05-02" || s.Before == nil || s.Before.Date != "2026-05-01" || len(s.Older) != 2 || s.Older[1].Date != "2026-04-30" {
 		t.Errorf("subject %s, before %+v, older %+v", s.Date, s.Before, s.Older)
+	}
+}
+
+// The match in a report is that of survey, and what differs between the tables of
+// two folders comes along.
+func TestMatchOfTheDays(t *testing.T) {
+	r := read(t, theatre(), Options{})
+	m := r.Surfaces[0].Before.Match
+	if m == nil {
+		t.Fatalf("no match: %v", r.Problems)
+	}
+	in := func(name, content string) []survey.Input {
+		return []survey.Input{{Name: name, Reader: strings.NewReader(content)}}
+	}
+	want, err := survey.ReadMatch(survey.MatchFiles{Before: in("cloth-old.csv", cloth("paper sky", "2026-05-01", 1000)), After: in("cloth.csv", cloth("paper sky", "2026-05-02", 900))}, survey.MatchOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, _ := json.Marshal(m)
+	b, _ := json.Marshal(want)
+	if !bytes.Equal(a, b) {
+		t.Errorf("the report says\n%s\nsurvey says\n%s", a, b)
+	}
+	// The right column is 900 lx where it was 1000, the others are as they were.
+	if w := m.Worst; math.Abs(w.Stops-math.Log2(900.0/1000)) > 0.02 {
+		t.Errorf("most changed %+v", w)
+	}
+	day := folderOf(map[string]string{"sky.csv": cloth("paper sky", "2026-05-01", 1000), "lamps.csv": strings.Replace(twoLamps, "half blue", "", 1)})
+	m = read(t, theatre(), Options{Before: day, BeforeName: "yesterday"}).Surfaces[0].Before.Match
+	if len(m.Changes) != 1 || m.Changes[0].Code != "gel" || m.Changes[0].To != "half blue" {
+		t.Errorf("changes %+v", m.Changes)
+	}
+	text := textOf(t, pageOf(t, read(t, theatre(), Options{Before: day, BeforeName: "yesterday"})))
+	if !strings.Contains(text, m.Changes[0].Text) {
+		t.Errorf("the page does not tell: %s", m.Changes[0].Text)
 	}
 }
 
@@ -227,111 +264,6 @@ func TestAnotherDaysFolder(t *testing.T) {
 	}
 }
 
-func TestNothingToReport(t *testing.T) {
-	if _, err := Read(folderOf(nil), Options{}); !errors.Is(err, ErrEmpty) {
-		t.Errorf("an empty folder: %v", err)
-	}
-	if _, err := Read(folderOf(map[string]string{"a.txt": "x", "stage.jpg": ""}), Options{}); !errors.Is(err, ErrEmpty) {
-		t.Errorf("a folder without tables: %v", err)
-	}
-	if _, err := Read(folderOf(map[string]string{"lamps.csv": "name,kind\n", "lamps.xlsx": ""}), Options{}); err == nil || !strings.Contains(err.Error(), "both claim to be the table “lamps”") {
-		t.Errorf("two lamp tables: %v", err)
-	}
-	if _, err := Read(folderOf(map[string]string{"lamps.csv": "name,kind\nkey,sun\n"}), Options{}); err == nil || !strings.Contains(err.Error(), "a kind of lamp") {
-		t.Errorf("nothing but a broken table: %v", err)
-	}
-}
-
-// One broken file of each kind is told and stops nothing else.
-func TestProblemsOfSingleFiles(t *testing.T) {
-	for name, content := range map[string]string{
-		"setup.csv": "key,value\nISO,fast\n", "lamps.csv": "name,kind\nkey,sun\n", "gels.csv": "name,kind,mired\n,CTB,5\n",
-		"cameras.csv": "camera,measured K,camera K\nA,,\n", "along.csv": "distance (m),E (lx)\n1,x\n", "cloth.csv": cloth("other cloth", "2026-05-02", 0),
-		"meter.csv": "angle (deg),E (lx)\n0,none\n",
-	} {
-		folder := theatre()
-		folder[name] = &fstest.MapFile{Data: []byte(content)}
-		r := read(t, folder, Options{})
-		found := false
-		for _, p := range r.Problems {
-			found = found || p.File == name && p.Text != "" && !strings.HasPrefix(p.Text, name)
-		}
-		if !found {
-			t.Errorf("%s: problems %v", name, r.Problems)
-		}
-		if len(r.Surfaces) == 0 || severity[r.Verdict.Overall] < severity[survey.Unsure] {
-			t.Errorf("%s: verdict %v", name, r.Verdict)
-		}
-		if !strings.Contains(pageOf(t, r), "Problems with files") {
-			t.Errorf("%s: the page does not tell", name)
-		}
-	}
-}
-
-func TestPhotos(t *testing.T) {
-	folder := theatre()
-	folder["huge.jpg"] = &fstest.MapFile{Data: make([]byte, mostPhoto+1)}
-	folder["raw.heic"] = &fstest.MapFile{Data: []byte("\x00\x00\x00\x18ftypheic")}
-	r := read(t, folder, Options{})
-	told := map[string]string{}
-	for _, p := range r.Photos {
-		told[p.File] = p.NotShown
-	}
-	for name, want := range map[string]string{"stage.png": "", "huge.jpg": "up to 6.0 MB", "raw.heic": "not every browser", "left-lamp.jpg": "it is no picture"} {
-		if got, ok := told[name]; !ok || want == "" && got != "" || !strings.Contains(got, want) {
-			t.Errorf("%s: %q, want %q", name, got, want)
-		}
-	}
-	page := pageOf(t, r)
-	if !strings.Contains(page, `<img src="data:image/png;base64,`) || !strings.Contains(page, `alt="Photo of the set: stage"`) {
-		t.Error("the photo is not in the page")
-	}
-}
-
-// A hand-over holds the page and the files, is the same every time, and follows
-// no links.
-func TestZip(t *testing.T) {
-	folder := theatre()
-	folder["secret.csv"] = &fstest.MapFile{Data: []byte("cloth.csv"), Mode: fs.ModeSymlink}
-	r := read(t, folder, Options{Skip: []string{"words.txt"}})
-	var first, second bytes.Buffer
-	for _, b := range []*bytes.Buffer{&first, &second} {
-		if err := r.Zip(b, folder); err != nil {
-			t.Fatal(err)
-		}
-	}
-	if !bytes.Equal(first.Bytes(), second.Bytes()) {
-		t.Error("two hand-overs differ")
-	}
-	z, err := zip.NewReader(bytes.NewReader(first.Bytes()), int64(first.Len()))
-	if err != nil {
-		t.Fatal(err)
-	}
-	var names []string
-	for _, f := range z.File {
-		names = append(names, f.Name)
-		in, err := f.Open()
-		if err != nil {
-			t.Fatal(err)
-		}
-		content, err := io.ReadAll(in)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if f.Name != PageName && !bytes.Equal(content, folder[f.Name].Data) {
-			t.Errorf("%s differs", f.Name)
-		}
-	}
-	if want := "report.html along.csv broken.xlsx cameras.csv cloth-more.csv cloth-old.csv cloth.csv gels.csv lamps.csv left-lamp.jpg setup.csv stage.png"; strings.Join(names, " ") != want {
-		t.Errorf("files %v\nwant %v", names, want)
-	}
-	folder["words.txt"].Data = []byte("changed")
-	folder["cloth.csv"].Data = append(folder["cloth.csv"].Data, '\n')
-	if err := r.Zip(io.Discard, folder); err == nil || !strings.Contains(err.Error(), "cloth.csv changed") {
-		t.Errorf("a file that changed meanwhile: %v", err)
-	}
-}
-
 // Whoever has only the report can put the lamps back: every cell of lamps.csv that
 // is filled stands in the lamps' rows, and the places of the surface are told.
 func TestEveryCellOfTheLampsIsTold(t *testing.T) {
@@ -369,7 +301,7 @@ shade,flag,0.29,1.41,1.34,0.28,1.41,0.04,,,0.66,0.42,2.01,,,,,,3,,,,,,,,,,keeps 
 	}
 }
 
-// Survey.Files of a day, lengths in feet and levels in footcandles, for people only.
+// Lengths in feet and levels in footcandles, for people only.
 func TestOtherUnits(t *testing.T) {
 	r := read(t, theatre(), Options{Unit: photometry.FC, Feet: true})
 	text := textOf(t, pageOf(t, r))
@@ -382,23 +314,5 @@ func TestOtherUnits(t *testing.T) {
 	b, _ := json.Marshal(read(t, theatre(), Options{}).Surfaces[0].Result)
 	if !bytes.Equal(a, b) {
 		t.Error("units of people change the result")
-	}
-}
-
-func TestVeryManyReadings(t *testing.T) {
-	var b strings.Builder
-	b.WriteString("x (m),y (m),E (lx)\n")
-	for i := range 90 {
-		for k := range 60 {
-			fmt.Fprintf(&b, "%g,%g,%d\n", float64(i)*0.1, float64(k)*0.1, 800+(7*i+3*k)%20)
-		}
-	}
-	r := read(t, folderOf(map[string]string{"wall.csv": b.String()}), Options{})
-	if n := len(r.Surfaces[0].Readings); n != 5400 {
-		t.Errorf("%d readings in the result", n)
-	}
-	page := pageOf(t, r)
-	if !strings.Contains(page, "5400 places were read; the first 5000 are listed here, and all of them stand in wall.csv.") {
-		t.Error("what is left out is not told")
 	}
 }

@@ -26,7 +26,7 @@ func (r *Report) exposureSection(s *section) {
 		f.add("Lens", r.Setup.TStop+", as the set-up says")
 	}
 	f.add("From", strings.Join(e.From, "; "))
-	t := &grid{Caption: "What would expose each area as a mid gray", Header: []string{"Area", "Mean level", "Stop", "Against the lens"}, Right: []bool{false, true, true, true}}
+	t := &grid{Caption: "What would expose each area as a mid gray", Header: []string{"Area", "Level", "Stop", "Against the lens"}, Right: []bool{false, true, true, true}}
 	var constants []string
 	for _, a := range e.Areas {
 		over := ""
@@ -129,15 +129,6 @@ func (r *Report) photoSection(s *section) {
 	}
 }
 
-// beforeSection compares each surface with the day before.
-func (r *Report) beforeSection(s *section) {
-	for i := range r.Surfaces {
-		if b := r.Surfaces[i].Before; b != nil {
-			b.tell(s.part(r.Surfaces[i].Title), &r.Surfaces[i], r.options)
-		}
-	}
-}
-
 // cautionSection is what has to be heeded.
 func (r *Report) cautionSection(s *section) {
 	var items []string
@@ -149,6 +140,11 @@ func (r *Report) cautionSection(s *section) {
 
 // uncertaintySection is what the figures rest on.
 func (r *Report) uncertaintySection(s *section) {
+	if r.Ratios != nil {
+		n := r.Ratios.Result.Noise
+		from := map[string]string{"repeats": "from repeats in the table", "stated": "as its notes say", "assumed": "an assumption"}[n.Source]
+		s.assumed("Ratios", append([]string{fmt.Sprintf("One reading repeats to %.2g %% (%s), ±%.3f stop", n.RepeatabilityPercent, from, n.Stops)}, r.Ratios.Result.Inferred...))
+	}
 	for i := range r.Surfaces {
 		x := &r.Surfaces[i]
 		var items []string
@@ -161,6 +157,11 @@ func (r *Report) uncertaintySection(s *section) {
 			items = append(items, fmt.Sprintf("Readings stand up to %s apart, %s or less is advised (EN 12464-1): %s.", r.options.length(q.SpacingM), r.options.length(q.AdvisedSpacingM), enough))
 		}
 		s.assumed(x.name(), append(items, x.Result.Inferred...))
+	}
+	for i := range r.Surfaces {
+		if b := r.Surfaces[i].Before; b != nil && b.Match != nil {
+			s.assumed(r.Surfaces[i].Title+" against "+b.From, append([]string{"Allowed: " + b.Match.Tolerance.Source}, b.Match.Inferred...))
+		}
 	}
 	if r.Plan != nil {
 		s.assumed("Plan", r.Plan.Inferred)

@@ -234,6 +234,7 @@ func (s *Surface) drift() string {
 
 // readingSection is every reading as it was taken.
 func (r *Report) readingSection(s *section) {
+	r.markReadings(s)
 	for i := range r.Surfaces {
 		x := &r.Surfaces[i]
 		r.surfaceReadings(s, x)

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io/fs"
 	"math"
+	"path"
 	"strings"
 
 	"evenfall/photometry"
@@ -30,7 +31,7 @@ func (g *gatherer) surfaces() {
 			}
 			subject.Older = append(subject.Older, s.inShort())
 			if subject.Before == nil {
-				subject.compare(s, s.day())
+				g.compare(subject, s, s.day(), "", nil)
 			}
 		}
 		if subject != nil {
@@ -41,15 +42,15 @@ func (g *gatherer) surfaces() {
 
 // readSurface reads and judges the files of one survey.
 func (g *gatherer) readSurface(fsys fs.FS, files setup.SurveyFiles) (*Surface, error) {
-	var inputs []survey.Input
+	s := &Surface{Title: files.Title, Date: files.Date, Files: files.Files}
 	for _, name := range files.Files {
 		content, err := fs.ReadFile(fsys, name)
 		if err != nil {
 			return nil, err
 		}
-		inputs = append(inputs, survey.Input{Name: name, Reader: bytes.NewReader(content)})
+		s.contents = append(s.contents, content)
 	}
-	read, err := survey.Read(inputs, survey.ReadOptions{})
+	read, err := survey.Read(s.inputs(""), survey.ReadOptions{})
 	if err != nil {
 		return nil, err
 	}
@@ -58,7 +59,7 @@ func (g *gatherer) readSurface(fsys fs.FS, files setup.SurveyFiles) (*Surface, e
 	if err != nil {
 		return nil, err
 	}
-	s := &Surface{Title: files.Title, Date: files.Date, Files: files.Files, Result: result, read: read}
+	s.Result, s.read = result, read
 	if s.Title == "" {
 		s.Title = result.Title
 	}
@@ -67,6 +68,14 @@ func (g *gatherer) readSurface(fsys fs.FS, files setup.SurveyFiles) (*Surface, e
 	}
 	s.tabulate()
 	return s, nil
+}
+
+// inputs are the survey's files, in a folder of a name.
+func (s *Surface) inputs(folder string) (out []survey.Input) {
+	for i, name := range s.Files {
+		out = append(out, survey.Input{Name: path.Join(folder, name), Reader: bytes.NewReader(s.contents[i])})
+	}
+	return out
 }
 
 // tabulate lists every reading of a survey.

@@ -55,7 +55,12 @@ func signed(v float64, decimals int) string {
 }
 
 // stops is a difference in stops with its sign.
-func stops(v float64) string { return signed(v, 2) + " stop" }
+func stops(v float64) string {
+	if math.Abs(v) > 1.005 {
+		return signed(v, 2) + " stops"
+	}
+	return signed(v, 2) + " stop"
+}
 
 // fNumber is an f-number with tenths, for a lens.
 func fNumber(n float64) string { return photometry.FormatFNumber(n) }
