@@ -116,6 +116,7 @@ func (c RatioCamera) Exposure() Exposure {
 type RatioInput struct {
 	Title    string
 	Date     string
+	For      string // what is lit, for people to read
 	Readings []RatioReading
 	Camera   RatioCamera
 	// Constant replaces the constant C of ISO 2720; 0 takes it by receptor.

@@ -27,7 +27,7 @@ func AnalyzeRatios(in RatioInput) (*RatioResult, error) {
 	if in.ExposeFor == "" {
 		in.ExposeFor = keyPlusFill
 	}
-	a := &ratioAnalysis{in: in, out: &RatioResult{Schema: RatioSchema, Title: in.Title, Date: in.Date, Readings: len(in.Readings),
+	a := &ratioAnalysis{in: in, out: &RatioResult{Schema: RatioSchema, Title: in.Title, Date: in.Date, For: in.For, Readings: len(in.Readings),
 		Target: in.Target, AreaTargets: in.AreaTargets, ToleranceStops: in.ToleranceStops, Marks: []RatioMark{},
 		Flicker: []Flicker{}, Advice: []Finding{}, Warnings: []Finding{}, Cautions: []Finding{}, Inferred: append([]string{}, in.Inferred...)}}
 	for _, r := range in.Readings {

@@ -90,15 +90,18 @@ func (a *ratioAnalysis) advise() {
 const manyRepeats = 12
 
 // settling says how often to read what a figure rests on so that its interval
-// no longer reaches over the tolerance: k readings each narrow it by √k.
+// no longer reaches over the tolerance.
 func (a *ratioAnalysis) settling(j RatioJudged) string {
-	half := (j.IntervalStops[1] - j.IntervalStops[0]) / 2
 	margin := math.Abs(math.Abs(*j.FoundStops-j.TargetStops) - a.in.ToleranceStops)
-	times := math.Ceil(math.Pow(half/margin, 2))
-	if !(times <= manyRepeats) {
-		return fmt.Sprintf("The %s is right at the tolerance: no number of readings settles that. Change the light a little.", strings.ReplaceAll(j.Of, "_", " "))
+	// In units of one reading's half width, which repeats change as well.
+	now := (j.IntervalStops[1] - j.IntervalStops[0]) / 2 / a.factor
+	for k := 2; k <= manyRepeats; k++ {
+		if a.halfWidth(2*(k-1))*now/math.Sqrt(float64(k)) < margin {
+			return fmt.Sprintf("Read %s %d times each: the interval reaches over the tolerance.", readAgain(j.Of), k)
+		}
 	}
-	return fmt.Sprintf("Read %s %.0f times each: the interval reaches over the tolerance.", readAgain(j.Of), math.Max(times, 2))
+	name := strings.ReplaceAll(j.Of, "_", " ")
+	return sentence(fmt.Sprintf("%s is right at the tolerance, where more readings hardly help: change the light a little.", name))
 }
 
 // readAgain are the lights that a figure rests on.
@@ -120,7 +123,7 @@ func (a *ratioAnalysis) cautions(steady bool) {
 	add := func(code, text string) { a.out.Cautions = append(a.out.Cautions, Finding{code, text}) }
 	changes := false
 	for _, m := range a.out.Marks {
-		changes = changes || len(m.ToTarget) > 0 && m.Verdict != passVerdict
+		changes = changes || len(m.ToTarget) > 0 && m.Verdict == failVerdict
 	}
 	if a.anyFlash {
 		add("flash", "Eyes: warn people before flashes; they can harm photosensitive people.")

@@ -35,28 +35,41 @@ func (a *ratioAnalysis) noise() {
 			freedoms += l.readings - 1
 		}
 	}
-	normal := distuv.UnitNormal.Quantile(upperTail)
 	resolution := a.in.Resolution
 	n := &a.out.Noise
 	switch {
 	case a.in.Repeatability != nil:
 		n.Source, n.RepeatabilityPercent = "stated", 100**a.in.Repeatability
 		n.Stops = ReadingStops(*a.in.Repeatability, resolution)
-		a.factor = normal * n.Stops
 	case freedoms > 0:
 		r := math.Sqrt(squares / float64(freedoms))
 		n.Source, n.RepeatabilityPercent, n.DegreesOfFreedom = "repeats", 100*r, freedoms
 		n.Stops = ReadingStops(r, resolution)
-		a.factor = distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(freedoms)}.Quantile(upperTail) * n.Stops
-		if freedoms < fewFreedoms {
-			// So few repeats may agree by luck.
-			n.Stops = math.Max(n.Stops, ReadingStops(assumedScatter, resolution))
-			a.factor = math.Max(a.factor, normal*n.Stops)
-		}
 	default:
 		n.Source, n.RepeatabilityPercent = "assumed", 100*assumedScatter
 		n.Stops = ReadingStops(assumedScatter, resolution)
-		a.factor = normal * n.Stops
 		a.out.Inferred = append(a.out.Inferred, "readings repeat within 2 %, an assumption; note repeatability, or read some lights twice")
 	}
+	a.factor = a.halfWidth(0)
+	if n.Source == "repeats" && freedoms < fewFreedoms {
+		n.Stops = math.Max(n.Stops, ReadingStops(assumedScatter, resolution))
+	}
+}
+
+// halfWidth is the half width in stops of the 95 % interval of one reading once
+// there are more degrees of freedom from further repeats of the same scatter:
+// 1.95996·s where s is known or assumed, Student's t where it is estimated. With
+// few degrees of freedom repeats may agree by luck, and the assumption counts too.
+func (a *ratioAnalysis) halfWidth(more int) float64 {
+	n := a.out.Noise
+	normal := distuv.UnitNormal.Quantile(upperTail)
+	freedoms := n.DegreesOfFreedom + more
+	if n.Source == "stated" || freedoms == 0 {
+		return normal * n.Stops
+	}
+	half := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(freedoms)}.Quantile(upperTail) * n.Stops
+	if freedoms < fewFreedoms {
+		half = math.Max(half, normal*ReadingStops(assumedScatter, a.in.Resolution))
+	}
+	return half
 }

@@ -16,6 +16,7 @@ type RatioResult struct {
 	Schema string `json:"schema"`
 	Title  string `json:"title,omitempty"`
 	Date   string `json:"date,omitempty"`
+	For    string `json:"for,omitempty"`
 	// Unit is that of the levels of all marks, absent where they differ; each
 	// mark has its own.
 	Unit           string       `json:"unit,omitempty"`

@@ -318,6 +318,7 @@ func TestRatioIntervalCovers(t *testing.T) {
 			return lights("m", "key", scatter(key), "key", scatter(key), "key", scatter(key), "fill", scatter(fill))
 		},
 	} {
+		random = rand.New(rand.NewPCG(5, 8)) // the same for each, whatever their order
 		held := [2]int{}
 		for range trials {
 			in := read()
@@ -369,6 +370,43 @@ func TestRatioVerdicts(t *testing.T) {
 	}
 	if r := analyze(t, lights("m", "key", 1, "fill", 9)); r.Verdict != "" {
 		t.Errorf("verdict %q without a target", r.Verdict)
+	}
+}
+
+// As many readings as are advised do settle it, and one fewer does not.
+func TestAdvisedRepeatsSettle(t *testing.T) {
+	stated := 0.02
+	with := func(k int, repeatability *float64) (*photometry.RatioResult, string) {
+		in := lights("m")
+		for i := range k {
+			// Scattered as a meter of 2 % does, evenly about the mean.
+			scatter := 1.0
+			if repeatability == nil && k > 1 {
+				scatter += 0.02 * math.Sqrt(float64(k-1)/float64(k)) * float64(1-2*(i%2))
+			}
+			in.Readings = append(in.Readings, lights("m", "key", 478*scatter, "fill", 100*scatter).Readings...)
+		}
+		in.Repeatability = repeatability
+		in.Target = &photometry.RatioTarget{Ratio: 4, Stops: 2, Convention: photometry.KeyToFillConvention}
+		r := analyze(t, in)
+		advice := ""
+		if len(r.Advice) > 0 {
+			advice = r.Advice[0].Text
+		}
+		return r, advice
+	}
+	for name, repeatability := range map[string]*float64{"stated": &stated, "assumed": nil} {
+		_, advice := with(1, repeatability)
+		k := 0
+		if _, err := fmt.Sscanf(advice, "Read key and fill %d times", &k); err != nil {
+			t.Fatalf("%s: %q", name, advice)
+		}
+		if r, _ := with(k+k%2, repeatability); r.Verdict != "pass" {
+			t.Errorf("%s: %d readings each are %s", name, k+k%2, r.Verdict)
+		}
+		if r, _ := with(k-1, repeatability); repeatability != nil && r.Verdict != "unsure" {
+			t.Errorf("%s: %d readings each are %s", name, k-1, r.Verdict)
+		}
 	}
 }
 
