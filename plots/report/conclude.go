@@ -63,25 +63,22 @@ func (r *Report) conclude() {
 	r.caution()
 }
 
-// headline is the worst of the light in one line, and what else is not well by
-// name.
+// headline is the worst of the light in one line, and how much else is not well.
 func headline(parts []Part) string {
 	if len(parts) == 0 {
 		return "Nothing was judged: there are no readings of a surface."
 	}
 	first := max(0, slices.IndexFunc(parts, func(p Part) bool { return p.light }))
 	text := parts[first].What + ": " + parts[first].Text
-	var others []string
+	others := 0
 	for i, p := range parts {
 		if i != first && p.Verdict != survey.Pass {
-			others = append(others, p.What)
+			others++
 		}
 	}
-	switch n := len(others); {
-	case n > 3:
-		text += fmt.Sprintf("; see also %s and %d more", strings.Join(others[:2], ", "), n-2)
-	case n > 0:
-		text += "; see also " + and(others)
+	switch {
+	case others > 0:
+		text += fmt.Sprintf("; %d more below", others)
 	case len(parts) > 1:
 		text += fmt.Sprintf("; the other %d are well", len(parts)-1)
 	}

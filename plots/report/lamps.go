@@ -27,6 +27,7 @@ func (g *gatherer) lamps() {
 		g.problem(name, err)
 		return
 	}
+	g.lampsFile = name
 	for _, row := range table.Rows {
 		g.Lamps = append(g.Lamps, Lamp{Name: row.Name, Kind: string(row.Kind), AsWritten: written(row), row: row})
 		if row.File != "" {

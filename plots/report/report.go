@@ -41,8 +41,9 @@ type Report struct {
 	Warnings []photometry.Finding `json:"warnings"`
 	Cautions []photometry.Finding `json:"cautions"`
 
-	options Options
-	plan    *planned
+	options   Options
+	plan      *planned
+	lampsFile string
 }
 
 // Verdict is the worst of what was judged, and the line that says so.

@@ -62,7 +62,7 @@ func (r *Report) lampSection(s *section) {
 		text += fmt.Sprintf(" The floor is at y %s.", r.options.length(*r.plan.views.FloorY))
 	}
 	s.text("%s", text)
-	t := &grid{Caption: "Lamps and what stands before them", Stacked: true, Header: []string{"Lamp", "Stands at", "Aims", "Head", "Set to", "In front", "Color", "Note"}}
+	t := &grid{Caption: "Lamps and what stands before them (" + r.lampsFile + ")", Stacked: true, Header: []string{"Lamp", "Stands at", "Aims", "Head", "Set to", "In front", "Color", "Note"}}
 	for i, l := range r.Lamps {
 		p := r.lampParts(i)
 		t.Rows = append(t.Rows, []cell{{l.Name + " (" + l.Kind + ")"}, p.stands, p.aims, p.head, p.set, p.front, p.color, p.note})
