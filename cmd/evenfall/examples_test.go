@@ -118,6 +118,9 @@ func TestReadme(t *testing.T) {
 	for _, block := range fenced(readme) {
 		switch kind, name, _ := strings.Cut(block.info, " "); kind {
 		case "csv":
+			if err := os.MkdirAll(filepath.Dir(name), 0o777); err != nil {
+				t.Fatal(err)
+			}
 			if err := os.WriteFile(name, []byte(block.text), 0o666); err != nil {
 				t.Fatal(err)
 			}

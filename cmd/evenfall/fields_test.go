@@ -15,6 +15,7 @@ import (
 	"evenfall/falloff/plan"
 	"evenfall/photometry"
 	"evenfall/photometry/survey"
+	"evenfall/plots/report"
 )
 
 // results are the structs that --json prints.
@@ -32,6 +33,7 @@ var results = []struct {
 	{"balance", plan.BalanceResult{}},
 	{"ratio", photometry.RatioResult{}},
 	{"match", survey.MatchResult{}},
+	{"report", report.Report{}},
 	{"selfcheck", screen.Selfcheck{}},
 }
 
@@ -51,7 +53,7 @@ var ratioLevels = []string{"key", "fill", "key_plus_fill", "level", "alone", "fr
 func unitOf(path string) string {
 	name := strings.TrimSuffix(path[strings.LastIndex(path, ".")+1:], "[]")
 	command, _, _ := strings.Cut(path, ".")
-	if slices.Contains([]string{"surface", "distance", "meter", "match"}, command) && slices.Contains(levelFields, name) ||
+	if slices.Contains([]string{"surface", "distance", "meter", "match", "report"}, command) && slices.Contains(levelFields, name) ||
 		command == "ratio" && slices.Contains(ratioLevels, name) {
 		return "in unit"
 	}
@@ -97,12 +99,12 @@ func describeField(path string, t reflect.Type, absent string, lines *[]string) 
 	for t.Kind() == reflect.Pointer {
 		t = t.Elem()
 	}
-	if t == reflect.TypeFor[[]*survey.MatchResult]() { // the same again
-		*lines = append(*lines, path+"[]  object like the whole"+absent)
-		return
-	}
 	if t == reflect.TypeFor[falloff.Interval]() { // two ends, null where open
 		describeField(path+"[]", reflect.TypeFor[float64](), absent, lines)
+		return
+	}
+	if whole := wholeResult(t); whole != "" && (strings.HasPrefix(path, "report.") || strings.HasPrefix(path, whole+".")) {
+		*lines = append(*lines, path+"  object, as "+whole+absent)
 		return
 	}
 	switch t.Kind() {
@@ -143,6 +145,17 @@ func describeField(path string, t reflect.Type, absent string, lines *[]string) 
 	}
 }
 
+// wholeResult is the command whose result a type is, where it stands in another
+// result too.
+func wholeResult(t reflect.Type) string {
+	for _, r := range results {
+		if reflect.TypeOf(r.value) == t {
+			return r.command
+		}
+	}
+	return ""
+}
+
 // TestJSONHasOnlyListedFields runs the program and looks for fields that the
 // list does not have.
 func TestJSONHasOnlyListedFields(t *testing.T) {
@@ -150,10 +163,14 @@ func TestJSONHasOnlyListedFields(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	known := map[string]bool{}
+	known, as := map[string]bool{}, map[string]string{}
 	for line := range strings.Lines(string(list)) {
-		path, _, _ := strings.Cut(line, "  ")
-		known[strings.ReplaceAll(path, "[]", "")] = true
+		path, kind, _ := strings.Cut(strings.TrimSpace(line), "  ")
+		path = strings.ReplaceAll(path, "[]", "")
+		known[path] = true
+		if _, whole, ok := strings.Cut(kind, ", as "); ok {
+			as[path], _, _ = strings.Cut(whole, " (")
+		}
 	}
 	folder := t.TempDir()
 	if out, status := runIn(t, "", "demo", folder, "--json"); status != exitDone {
@@ -169,6 +186,7 @@ func TestJSONHasOnlyListedFields(t *testing.T) {
 		"distance":  {"distance", filepath.Join(folder, "key-frame.csv"), "--mark", "1.2", "--level", "500lx", "--json"},
 		"meter":     {"meter", filepath.Join(folder, "meter.csv"), "--json"},
 		"match":     {"match", filepath.Join(folder, "cloth.csv"), filepath.Join(folder, "cloth-day2.csv"), "--lamp", filepath.Join(folder, "cloth-lamps.csv"), "--json"},
+		"report":    {"report", folder, "--json"},
 		"selfcheck": {"selfcheck", "--json"},
 	} {
 		out, _ := runIn(t, "", args...)
@@ -177,6 +195,11 @@ func TestJSONHasOnlyListedFields(t *testing.T) {
 			t.Fatalf("%s: %v\n%s", command, err, out)
 		}
 		walkFields(command, value, func(path string) {
+			for part, whole := range as {
+				if rest, ok := strings.CutPrefix(path, part+"."); ok {
+					path = whole + "." + rest
+				}
+			}
 			// A key of a map stands in the list as NAME.
 			parts := strings.Split(path, ".")
 			for i := range parts {

@@ -109,6 +109,22 @@ func (f *Folder) Empty() bool {
 		len(f.Surveys)+len(f.Distances)+len(f.Meters) == 0
 }
 
+// Days are the surveys of each surface, the newest day first. Surveys are of one
+// surface where their titles agree in any case; one without a title stands
+// alone.
+func (f *Folder) Days() [][]SurveyFiles {
+	var out [][]SurveyFiles
+	for i, s := range f.Surveys { // in the order of title and day
+		if i > 0 && s.Title != "" && same(f.Surveys[i-1].Title, s.Title) {
+			last := &out[len(out)-1]
+			*last = append([]SurveyFiles{s}, *last...)
+			continue
+		}
+		out = append(out, []SurveyFiles{s})
+	}
+	return out
+}
+
 // sort of a table, by its columns.
 type sort uint8
 

@@ -356,12 +356,15 @@ func (s *Survey) exposure(mean float64) *Exposure {
 	m := s.Settings.Meter
 	e := &Exposure{Constant: m.IncidentConstant()}
 	value := func(v float64) *float64 { return &v }
-	iso := 0.0
+	iso, shutter := s.Settings.CameraISO, s.Settings.ShutterS
 	if s.Settings.HasISO {
 		iso = m.Speed()
 	}
-	e.ISO, e.ShutterS = iso, s.Settings.ShutterS
-	camera := photometry.Exposure{ISO: iso, ShutterS: s.Settings.ShutterS}
+	if shutter == 0 {
+		shutter = s.Settings.CameraShutterS
+	}
+	e.ISO, e.ShutterS = iso, shutter
+	camera := photometry.Exposure{ISO: iso, ShutterS: shutter}
 	switch s.Quantity {
 	case photometry.Luminance:
 		e.Constant = photometry.ReflectedConstant
@@ -375,8 +378,11 @@ func (s *Survey) exposure(mean float64) *Exposure {
 			e.FNumber = value(camera.FNumber(mean, e.Constant))
 		}
 	case photometry.LuminousExposure:
-		e.ISO, e.ShutterS = m.Speed(), 0
-		e.FNumber = value(photometry.FlashFNumber(mean, m.Speed(), e.Constant))
+		if iso == 0 {
+			iso = m.Speed()
+		}
+		e.ISO, e.ShutterS = iso, 0
+		e.FNumber = value(photometry.FlashFNumber(mean, iso, e.Constant))
 	default:
 		return nil
 	}

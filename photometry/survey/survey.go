@@ -90,6 +90,10 @@ type Settings struct {
 	HasISO        bool
 	Sized         bool // width and height were given
 	Edges         bool // grid: edges
+	// CameraISO and CameraShutterS (seconds) are those of the set-up; the exposure
+	// takes them where the notes give none. How readings were understood does not
+	// depend on them. Zero is not known.
+	CameraISO, CameraShutterS float64
 }
 
 // Len is the number of points.
