@@ -3,6 +3,7 @@ package photometry_test
 import (
 	"fmt"
 	"math"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"

@@ -199,8 +199,8 @@ func splitUnit(text string) (body string, unit Unit, thousands bool) {
 			break
 		}
 	}
-	if cut, ok := strings.CutSuffix(strings.ToLower(body), "k"); ok && cut != "" {
-		return strings.TrimSpace(body[:len(cut)]), unit, true
+	if n := len(body) - 1; n > 0 && (body[n] == 'k' || body[n] == 'K') {
+		return strings.TrimSpace(body[:n]), unit, true
 	}
 	return body, unit, false
 }

@@ -208,7 +208,10 @@ func thousands(n int) string {
 func (c *column) counts(feet bool) string {
 	s := c.survey
 	n, what := s.Len(), "readings"
-	if s.Predicted {
+	switch {
+	case c.result.Reference.Words != "":
+		what = "points, compared"
+	case s.Predicted:
 		what = "points, predicted"
 	}
 	text := thousands(n) + " " + what

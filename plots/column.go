@@ -179,6 +179,9 @@ func (c *column) scale() Scale {
 // zero says what zero stands for.
 func (c *column) zero(unit photometry.Unit) string {
 	r := c.result
+	if r.Reference.Words != "" {
+		return r.Reference.Words
+	}
 	if c.kind == Level {
 		text := "the mean"
 		if r.Reference.Label != "" {

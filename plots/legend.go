@@ -55,11 +55,15 @@ func (m *surfaceMap) entries(fromTop float64) ([]legendEntry, float64) {
 		add(frame, "part in shot")
 	}
 	f := face(style(17, false, ink, 0, 0))
-	x := margin + 42.0
+	border := margin
+	if m.opt.Narrow {
+		border = 4
+	}
+	x := border + 42.0
 	for i := range out {
 		w := float64(f.Width(out[i].text))
-		if x+w > m.width-margin && x > margin+42 {
-			x, fromTop = margin+42, fromTop+32
+		if x+w > m.width-border && x > border+42 {
+			x, fromTop = border+42, fromTop+32
 		}
 		out[i].at = vg.Point{X: vg.Length(x), Y: vg.Length(-fromTop - 16)}
 		x += w + 72

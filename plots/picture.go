@@ -64,14 +64,22 @@ func (p *Picture) prefix() string {
 	return fmt.Sprintf("map-%08x", h.Sum32())
 }
 
-// tidy makes one line of a text: valid UTF-8 without control characters.
+// tidy makes one line of a text: valid UTF-8 without control characters and
+// without those that turn the direction of what follows.
 func tidy(text string) string {
 	text = strings.ToValidUTF8(text, "\uFFFD")
 	text = strings.Map(func(r rune) rune {
-		if r < ' ' || r == 0x7f {
+		switch {
+		case r < ' ' || r == 0x7f:
 			return ' '
+		case turns(r):
+			return -1
 		}
 		return r
 	}, text)
 	return strings.Join(strings.Fields(text), " ")
 }
+
+// turns tells whether a character, itself unseen, changes the direction in which
+// all that follows is read (Unicode Standard Annex 9, explicit formatting).
+func turns(r rune) bool { return r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069 }

@@ -23,6 +23,10 @@ type SurfaceOptions struct {
 	Unit photometry.Unit
 	// Feet prints lengths in feet.
 	Feet bool
+	// Narrow draws the map alone, 480 pixels wide, with type that reads on a
+	// phone: without title, notes, axes and scale bar, which the caller has room
+	// for elsewhere. Title and Alt of the picture are the same.
+	Narrow bool
 }
 
 // Limits on what a map shows of single readings.
@@ -123,8 +127,34 @@ func (m *surfaceMap) frame() {
 	m.box = b.Grow(0.032*longer, 0.032*longer)
 }
 
+// narrowWidth is that of a narrow map, and narrowHeight the most that its surface
+// takes.
+const narrowWidth, narrowHeight = 480.0, 640.0
+
+// layOutNarrow places the map between the names of its rows and columns, with the
+// legend below.
+func (m *surfaceMap) layOutNarrow() {
+	m.nameLattice()
+	const left, right, top, below = 6, 32, 28, 46
+	m.width = narrowWidth
+	perMeter := min((narrowWidth-left-right)/m.box.Width(), narrowHeight/m.box.Height())
+	w, h := math.Round(m.box.Width()*perMeter), math.Round(m.box.Height()*perMeter)
+	x := math.Round(left + (narrowWidth-left-right-w)/2)
+	fromTop := top + h + below
+	m.legend, fromTop = m.entries(fromTop)
+	m.height = math.Ceil(fromTop + 8)
+	m.data = vg.Rectangle{Min: vg.Point{X: vg.Length(x), Y: vg.Length(m.height - top - h)}, Max: vg.Point{X: vg.Length(x + w), Y: vg.Length(m.height - top)}}
+	for i := range m.legend {
+		m.legend[i].at.Y += vg.Length(m.height)
+	}
+}
+
 // layOut places the parts of the picture, from the top.
 func (m *surfaceMap) layOut(how string) {
+	if m.opt.Narrow {
+		m.layOutNarrow()
+		return
+	}
 	m.nameLattice()
 	high := mapHeight
 	if m.box.Height() > m.box.Width() {
@@ -230,9 +260,15 @@ func (m *surfaceMap) paint(c draw.Canvas) {
 	p.X.Tick.Marker = lengthTicks{m.opt.Feet, float64(size.X)}
 	p.Y.Tick.Marker = lengthTicks{m.opt.Feet, float64(size.Y)}
 	p.Add(m)
+	if m.opt.Narrow {
+		p.X.Label.Text, p.Y.Label.Text = "", ""
+		p.HideAxes()
+	}
 	drawOn(p, c, m.data)
 	m.paintHints(c)
-	m.paintBar(c)
+	if !m.opt.Narrow {
+		m.paintBar(c)
+	}
 	for _, e := range m.legend {
 		e.paint(c)
 	}
@@ -241,10 +277,13 @@ func (m *surfaceMap) paint(c draw.Canvas) {
 // paintHints says which side is which for whoever stands at the camera.
 func (m *surfaceMap) paintHints(c draw.Canvas) {
 	y := m.data.Min.Y - 34
+	if m.opt.Narrow {
+		y = m.data.Min.Y - 12 // no numbers of an axis between
+	}
 	left := style(17, false, gray, draw.XLeft, draw.YTop)
 	right := style(17, false, gray, draw.XRight, draw.YTop)
 	from, to := m.data.Min.X, m.data.Max.X
-	if to-from < 420 {
+	if to-from < 420 && !m.opt.Narrow {
 		// A narrow map has room on both sides of the axis's name.
 		left, right = right, left
 		from, to = (from+to)/2-60, (from+to)/2+60

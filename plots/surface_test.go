@@ -30,6 +30,7 @@ func TestSurfacePictures(t *testing.T) {
 	samePicture(t, "mired.png", surface(t, s, r, SurfaceOptions{Kind: Mired}))
 	row := lattice(9, 1, 4.8, 0.3, func(x, y float64) float64 { return 500 + 60*x })
 	row.Title = "One row"
+	samePicture(t, "narrow.png", surface(t, s, r, SurfaceOptions{Narrow: true}))
 	samePicture(t, "row.png", surface(t, row, resultOf(row), SurfaceOptions{Levels: true, Unit: photometry.FC, Feet: true}))
 }
 
@@ -37,8 +38,11 @@ func TestSurfacePictures(t *testing.T) {
 func TestSurfaceNumbers(t *testing.T) {
 	s, r := scene()
 	colored(s, r)
-	for _, kind := range []Kind{Level, Mired, Duv} {
-		p := surface(t, s, r, SurfaceOptions{Kind: kind})
+	for _, opt := range []SurfaceOptions{{Kind: Level}, {Kind: Mired}, {Kind: Duv}, {Kind: Level, Narrow: true}, {Kind: Mired, Narrow: true}} {
+		kind, p := opt.Kind, surface(t, s, r, opt)
+		if opt.Narrow != (p.Width == narrowWidth) || p.Alt == "" {
+			t.Errorf("%+v: %d wide, %q", opt, p.Width, p.Alt)
+		}
 		texts := parseSVG(t, render(t, p, "svg")).texts
 		scale, err := ScaleOf(s, r, kind)
 		if err != nil {

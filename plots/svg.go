@@ -11,6 +11,7 @@ import (
 	"io"
 	"math"
 	"strconv"
+	"strings"
 
 	xfont "golang.org/x/image/font"
 	"gonum.org/v1/plot/font"
@@ -43,6 +44,12 @@ func (p *Picture) writeSVG(w io.Writer) error {
 
 // attribute escapes a text for content and attributes.
 func attribute(text string) string {
+	text = strings.Map(func(r rune) rune {
+		if turns(r) {
+			return -1
+		}
+		return r
+	}, text)
 	var b bytes.Buffer
 	xml.EscapeText(&b, []byte(text)) // a buffer does not fail
 	return b.String()

@@ -21,10 +21,13 @@ type Figure struct {
 
 // LevelFigures are the published figures of level, exposure, evenness and the
 // statistics behind a verdict, in the order of level.csv.
-func LevelFigures() []Figure {
-	rows, err := csv.NewReader(strings.NewReader(levelCSV)).ReadAll()
+func LevelFigures() []Figure { return figures("level.csv", levelCSV) }
+
+// figures reads a table of figures. An empty argument is left out.
+func figures(name, content string) []Figure {
+	rows, err := csv.NewReader(strings.NewReader(content)).ReadAll()
 	if err != nil {
-		panic("testdata: level.csv: " + err.Error())
+		panic("testdata: " + name + ": " + err.Error())
 	}
 	figures := make([]Figure, 0, len(rows)-1)
 	for _, row := range rows[1:] {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -43,6 +44,17 @@ type app struct {
 	feet                 bool
 
 	status int
+
+	// until ends a command that goes on by itself; nil goes on until a signal.
+	until context.Context
+}
+
+// context ends what goes on by itself.
+func (a *app) context() context.Context {
+	if a.until != nil {
+		return a.until
+	}
+	return context.Background()
 }
 
 // run runs one command line and returns the exit status.
@@ -72,7 +84,7 @@ unsettled, 2 where nothing was done.`,
 		Version:           version,
 		SilenceUsage:      true,
 		SilenceErrors:     true,
-		PersistentPreRunE: func(*cobra.Command, []string) error { return a.checkFlags() },
+		PersistentPreRunE: func(c *cobra.Command, _ []string) error { return a.checkFlags(c.Annotations[formatsOf]) },
 	}
 	root.SetVersionTemplate("evenfall {{.Version}}\n")
 	flags := root.PersistentFlags()
@@ -85,7 +97,7 @@ unsettled, 2 where nothing was done.`,
 	for name, words := range map[string][]string{"format": plots.Formats, "unit": {"lx", "fc"}, "length": {"m", "ft"}} {
 		must(root.RegisterFlagCompletionFunc(name, cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp)))
 	}
-	root.AddCommand(a.surfaceCommand(), a.distanceCommand(), a.meterCommand(), a.convertCommand(), a.correctCommand(), a.planCommand(), a.balanceCommand(), a.demoCommand(), a.selfcheckCommand())
+	root.AddCommand(a.surfaceCommand(), a.distanceCommand(), a.meterCommand(), a.convertCommand(), a.correctCommand(), a.planCommand(), a.balanceCommand(), a.ratioCommand(), a.matchCommand(), a.reportCommand(), a.pageCommand(), a.demoCommand(), a.selfcheckCommand())
 	return root
 }
 
@@ -96,8 +108,13 @@ func must(err error) {
 	}
 }
 
-// checkFlags understands the flags that every command has.
-func (a *app) checkFlags() error {
+// formatsOf is the annotation of a command that writes other formats than pictures:
+// their names with commas between.
+const formatsOf = "formats"
+
+// checkFlags understands the flags that every command has. formats are those that
+// the command writes, empty for pictures.
+func (a *app) checkFlags(formats string) error {
 	if a.unitName != "" {
 		unit, ok := photometry.ParseUnit(a.unitName)
 		if !ok || (unit != photometry.LX && unit != photometry.FC) {
@@ -111,8 +128,12 @@ func (a *app) checkFlags() error {
 	default:
 		return fmt.Errorf("--length: found %q, expected m or ft", a.lengthName)
 	}
-	if a.format != "" && !slices.Contains(plots.Formats, a.format) {
-		return fmt.Errorf("--format: found %q, expected %s", a.format, strings.Join(plots.Formats, ", "))
+	known := plots.Formats
+	if formats != "" {
+		known = strings.Split(formats, ",")
+	}
+	if a.format != "" && !slices.Contains(known, a.format) {
+		return fmt.Errorf("--format: found %q, expected %s", a.format, strings.Join(known, ", "))
 	}
 	return nil
 }

@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"evenfall/cmd/evenfall/demo"
+	"evenfall/plots/report"
 )
 
 func (a *app) demoCommand() *cobra.Command {
@@ -19,8 +20,9 @@ func (a *app) demoCommand() *cobra.Command {
 a small puppet theatre films its series in front of a green cloth. Then it does the
 job: checks the meter, sees how the key light falls off, brings the lamps to one
 color, explains the readings by the lamps, plans a better place for them, balances
-them where they stand, and judges the cloth. It never replaces a file that it did not write
-itself, and exits with 0 once everything is computed.`,
+them where they stand, compares key and fill on the puppets, finds what changed by
+the second day, judges the cloth, and hands all over as a report. It never replaces
+a file that it did not write itself, and exits with 0 once everything is computed.`,
 		Example: "  evenfall demo\n  evenfall demo try --format svg",
 		Args:    cobra.MaximumNArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error {
@@ -33,8 +35,8 @@ itself, and exits with 0 once everything is computed.`,
 	}
 }
 
-// demoSteps are the jobs that the demo does, the cloth last, with the files that
-// each leaves behind.
+// demoSteps are the jobs that the demo does before it hands all over as a report,
+// the cloth last, with the files that each leaves behind.
 var demoSteps = []struct {
 	command  string
 	pictures []string // without their endings
@@ -47,11 +49,16 @@ var demoSteps = []struct {
 	{"plan lamps-free.csv --size 4.8x2.4 --level 900lx",
 		[]string{"lamps-free-before", "lamps-free-after", "lamps-free-plan-view", "lamps-free-elevation"}, []string{"lamps-free-solved.csv"}},
 	{"balance cloth.csv cloth-lamps.csv --min 700lx", nil, nil},
-	{"surface cloth.csv cloth-lamps.csv", []string{"cloth-level", "cloth-mired", "cloth-duv", "cloth-uv"}, nil},
+	{"ratio ratio.csv", nil, nil},
+	{"match cloth.csv cloth-day2.csv --lamp cloth-lamps.csv", nil, nil},
+	{demoAnswer, []string{"cloth-level", "cloth-mired", "cloth-duv", "cloth-uv"}, nil},
 }
 
+// demoAnswer is the job whose result the demo prints as JSON.
+const demoAnswer = "surface cloth.csv cloth-lamps.csv"
+
 // demo writes the set-up and walks through the job: the meter, a lamp, the
-// colors, and last the cloth. As JSON it prints the cloth alone.
+// colors, the cloth, and last the report. As JSON it prints the cloth alone.
 func (a *app) demo(folder string) error {
 	files, err := demo.Files()
 	if err != nil {
@@ -70,6 +77,7 @@ func (a *app) demo(folder string) error {
 			}
 			later = append(later, step.tables...)
 		}
+		later = append(later, report.PageName)
 	}
 	if err := demo.Write(folder, files, later); err != nil {
 		return err
@@ -80,11 +88,10 @@ func (a *app) demo(folder string) error {
 			fmt.Fprintf(a.stdout, "  %s\n", f.Name)
 		}
 	}
-	steps := demoSteps
-	if a.json {
-		steps = demoSteps[len(demoSteps)-1:]
-	}
-	for _, step := range steps {
+	for _, step := range demoSteps {
+		if a.json && step.command != demoAnswer {
+			continue
+		}
 		words := strings.Fields(step.command)
 		for i, word := range words {
 			if strings.HasSuffix(word, ".csv") {
@@ -94,14 +101,27 @@ func (a *app) demo(folder string) error {
 		if len(step.pictures) > 0 {
 			words = append(words, "--out", out)
 		}
-		if !a.json {
-			fmt.Fprintf(a.stdout, "\n$ evenfall %s\n\n", strings.Join(words, " "))
+		if err := a.demoStep(words, format); err != nil {
+			return err
 		}
-		if status := a.again(words, format); status == exitNothing {
-			return fmt.Errorf("demo: %s did nothing", words[0])
+	}
+	if !a.json {
+		if err := a.demoStep([]string{"report", folder, "--out", filepath.Join(out, report.PageName)}, ""); err != nil {
+			return err
 		}
 	}
 	return demo.Remember(folder, later...)
+}
+
+// demoStep runs one command line of the demo and shows it.
+func (a *app) demoStep(words []string, format string) error {
+	if !a.json {
+		fmt.Fprintf(a.stdout, "\n$ evenfall %s\n\n", strings.Join(words, " "))
+	}
+	if status := a.again(words, format); status == exitNothing {
+		return fmt.Errorf("demo: %s did nothing", words[0])
+	}
+	return nil
 }
 
 // again runs another command line with this one's way of showing results.

@@ -71,6 +71,13 @@ func TestHelpExamples(t *testing.T) {
 				t.Errorf("%s: example %q does not start with evenfall", command.Name(), line)
 				continue
 			}
+			if command.Name() == "page" {
+				if out, told, status := servedUntilSaid(t, args[1:]...); status != exitDone || !strings.HasPrefix(out, "http://") {
+					t.Errorf("%s: example %q: status %d\n%s%s", command.Name(), strings.TrimSpace(line), status, out, told)
+				}
+				ran++
+				continue
+			}
 			if out, status := runIn(t, "", args[1:]...); status == exitNothing || out == "" {
 				t.Errorf("%s: example %q: status %d\n%s", command.Name(), strings.TrimSpace(line), status, out)
 			}
@@ -111,6 +118,9 @@ func TestReadme(t *testing.T) {
 	for _, block := range fenced(readme) {
 		switch kind, name, _ := strings.Cut(block.info, " "); kind {
 		case "csv":
+			if err := os.MkdirAll(filepath.Dir(name), 0o777); err != nil {
+				t.Fatal(err)
+			}
 			if err := os.WriteFile(name, []byte(block.text), 0o666); err != nil {
 				t.Fatal(err)
 			}

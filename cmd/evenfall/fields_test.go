@@ -13,7 +13,9 @@ import (
 	"evenfall/cmd/evenfall/screen"
 	"evenfall/falloff"
 	"evenfall/falloff/plan"
+	"evenfall/photometry"
 	"evenfall/photometry/survey"
+	"evenfall/plots/report"
 )
 
 // results are the structs that --json prints.
@@ -29,6 +31,9 @@ var results = []struct {
 	{"meter", falloff.Meter{}},
 	{"plan", plan.Result{}},
 	{"balance", plan.BalanceResult{}},
+	{"ratio", photometry.RatioResult{}},
+	{"match", survey.MatchResult{}},
+	{"report", report.Report{}},
 	{"selfcheck", screen.Selfcheck{}},
 }
 
@@ -37,16 +42,19 @@ var results = []struct {
 var units = []struct{ ending, unit string }{
 	{"_stops_per_m", "stop/m"}, {"stops_per_minute", "stop/min"}, {"_stops", "stop"}, {"stops", "stop"}, {"gap", "stop"}, {"percent", "%"},
 	{"_cd", "cd"}, {"_cd_s", "cd·s"}, {"deg", "deg"},
-	{"cct_k", "K"}, {"_k", "K"}, {"mired", "mired"}, {"mired_shift", "mired"}, {"mired_interval", "mired"}, {"mired_to_right", "mired"}, {"mired_to_top", "mired"},
+	{"_hz", "Hz"}, {"cct_k", "K"}, {"_k", "K"}, {"mired", "mired"}, {"mired_shift", "mired"}, {"mired_interval", "mired"}, {"mired_to_right", "mired"}, {"mired_to_top", "mired"},
 	{"_m", "m"}, {"_s", "s"}, {"lx", "lx"}, {"fc", "fc"}, {"lx_s", "lx·s"}, {"cd_per_m2", "cd/m²"},
 }
 
-var levelFields = []string{"min", "max", "mean", "median", "level", "mark_level", "fitted", "ambient", "ambient_interval", "expected", "linearity_from", "linearity_to"}
+var levelFields = []string{"min", "max", "mean", "median", "level", "before_level", "after_level", "today_level", "mark_level", "fitted", "ambient", "ambient_interval", "expected", "linearity_from", "linearity_to"}
+
+var ratioLevels = []string{"key", "fill", "key_plus_fill", "level", "alone", "from_level", "to_level"}
 
 func unitOf(path string) string {
 	name := strings.TrimSuffix(path[strings.LastIndex(path, ".")+1:], "[]")
 	command, _, _ := strings.Cut(path, ".")
-	if slices.Contains([]string{"surface", "distance", "meter"}, command) && slices.Contains(levelFields, name) {
+	if slices.Contains([]string{"surface", "distance", "meter", "match", "report"}, command) && slices.Contains(levelFields, name) ||
+		command == "ratio" && slices.Contains(ratioLevels, name) {
 		return "in unit"
 	}
 	if name == "lx_s" {
@@ -95,6 +103,10 @@ func describeField(path string, t reflect.Type, absent string, lines *[]string) 
 		describeField(path+"[]", reflect.TypeFor[float64](), absent, lines)
 		return
 	}
+	if whole := wholeResult(t); whole != "" && (strings.HasPrefix(path, "report.") || strings.HasPrefix(path, whole+".")) {
+		*lines = append(*lines, path+"  object, as "+whole+absent)
+		return
+	}
 	switch t.Kind() {
 	case reflect.Struct:
 		if absent != "" {
@@ -133,6 +145,17 @@ func describeField(path string, t reflect.Type, absent string, lines *[]string) 
 	}
 }
 
+// wholeResult is the command whose result a type is, where it stands in another
+// result too.
+func wholeResult(t reflect.Type) string {
+	for _, r := range results {
+		if reflect.TypeOf(r.value) == t {
+			return r.command
+		}
+	}
+	return ""
+}
+
 // TestJSONHasOnlyListedFields runs the program and looks for fields that the
 // list does not have.
 func TestJSONHasOnlyListedFields(t *testing.T) {
@@ -140,10 +163,14 @@ func TestJSONHasOnlyListedFields(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	known := map[string]bool{}
+	known, as := map[string]bool{}, map[string]string{}
 	for line := range strings.Lines(string(list)) {
-		path, _, _ := strings.Cut(line, "  ")
-		known[strings.ReplaceAll(path, "[]", "")] = true
+		path, kind, _ := strings.Cut(strings.TrimSpace(line), "  ")
+		path = strings.ReplaceAll(path, "[]", "")
+		known[path] = true
+		if _, whole, ok := strings.Cut(kind, ", as "); ok {
+			as[path], _, _ = strings.Cut(whole, " (")
+		}
 	}
 	folder := t.TempDir()
 	if out, status := runIn(t, "", "demo", folder, "--json"); status != exitDone {
@@ -155,8 +182,11 @@ func TestJSONHasOnlyListedFields(t *testing.T) {
 		"correct": {"correct", "--cct", "3200", "--duv", "0.01", "--to", "5600", "--json"},
 		"correct table": {"correct", filepath.Join(folder, "lamps.csv"), "--on", "lens", "--to", "5000K",
 			"--camera", "A", "--cameras", filepath.Join(folder, "cameras.csv"), "--json"},
+		"ratio":     {"ratio", filepath.Join(folder, "ratio.csv"), "--t-stop", "T4", "--transmittance", "80%", "--nd", "0.3", "--json"},
 		"distance":  {"distance", filepath.Join(folder, "key-frame.csv"), "--mark", "1.2", "--level", "500lx", "--json"},
 		"meter":     {"meter", filepath.Join(folder, "meter.csv"), "--json"},
+		"match":     {"match", filepath.Join(folder, "cloth.csv"), filepath.Join(folder, "cloth-day2.csv"), "--lamp", filepath.Join(folder, "cloth-lamps.csv"), "--json"},
+		"report":    {"report", folder, "--json"},
 		"selfcheck": {"selfcheck", "--json"},
 	} {
 		out, _ := runIn(t, "", args...)
@@ -165,10 +195,21 @@ func TestJSONHasOnlyListedFields(t *testing.T) {
 			t.Fatalf("%s: %v\n%s", command, err, out)
 		}
 		walkFields(command, value, func(path string) {
-			// A key of a map stands in the list as NAME.
-			if dot := strings.LastIndex(path, "."); !known[path] && !known[path[:dot]+".NAME"] {
-				t.Errorf("%s is not in the list", path)
+			for part, whole := range as {
+				if rest, ok := strings.CutPrefix(path, part+"."); ok {
+					path = whole + "." + rest
+				}
 			}
+			// A key of a map stands in the list as NAME.
+			parts := strings.Split(path, ".")
+			for i := range parts {
+				named := slices.Clone(parts)
+				named[i] = "NAME"
+				if known[path] || known[strings.Join(named, ".")] {
+					return
+				}
+			}
+			t.Errorf("%s is not in the list", path)
 		})
 	}
 }

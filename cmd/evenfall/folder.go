@@ -18,12 +18,14 @@ type need struct {
 }
 
 var (
-	needSurvey   = need{"surface", "readings of a surface", func(f *setup.Folder) []setup.SurveyFiles { return newest(f.Surveys) }}
+	needSurvey   = need{"surface", "readings of a surface", newest}
 	needLampMaps = need{"balance", "readings of each lamp alone", func(f *setup.Folder) []setup.SurveyFiles {
-		return newest(slices.DeleteFunc(f.Surveys, func(s setup.SurveyFiles) bool { return !s.Alone }))
+		f.Surveys = slices.DeleteFunc(f.Surveys, func(s setup.SurveyFiles) bool { return !s.Alone })
+		return newest(f)
 	}}
 	needDistance = need{"distance", "readings at several distances", func(f *setup.Folder) []setup.SurveyFiles { return each(f.Distances) }}
 	needMeter    = need{"meter", "readings that check a meter", func(f *setup.Folder) []setup.SurveyFiles { return each(f.Meters) }}
+	needRatio    = need{"ratio", "a table of lights at marks, ratio.csv", func(f *setup.Folder) []setup.SurveyFiles { return each([]string{f.Ratio}) }}
 	needLamps    = need{"plan", "a table of lamps, lamps.csv", func(f *setup.Folder) []setup.SurveyFiles { return each([]string{f.Lamps}) }}
 )
 
@@ -38,12 +40,9 @@ func each(files []string) (out []setup.SurveyFiles) {
 }
 
 // newest leaves of the surveys of one surface the last day's.
-func newest(surveys []setup.SurveyFiles) (out []setup.SurveyFiles) {
-	for i, s := range surveys {
-		if i+1 < len(surveys) && s.Title != "" && strings.EqualFold(surveys[i+1].Title, s.Title) {
-			continue // they stand in the order of their days
-		}
-		out = append(out, s)
+func newest(f *setup.Folder) (out []setup.SurveyFiles) {
+	for _, days := range f.Days() {
+		out = append(out, days[0])
 	}
 	return out
 }

@@ -104,10 +104,9 @@ func (a *app) planInput(f planFlags, path string) (*planInput, error) {
 		if in.read, in.judged, err = a.analyze(surfaceFlags{notes: map[string]*string{}}, f.against); err != nil {
 			return nil, err
 		}
-		if e := in.read.Extent; !in.sized && e.Width() > 0 && e.Height() > 0 {
-			in.on.Extent, in.on.Area, in.sized = in.read.Extent, in.read.Area, true
-			in.on.Title, in.on.Settings = in.read.Title, in.read.Settings
-			in.on.Settings.Repeatability = nil
+		if on, ok := plan.SurfaceOf(in.read); !in.sized && ok {
+			on.Columns, on.Rows, on.Cells = in.on.Columns, in.on.Rows, in.on.Cells
+			in.on, in.sized = on, true
 		}
 	}
 	if in.sized {
@@ -173,17 +172,15 @@ func (in *planInput) surface(f planFlags, lengthUnit string) (err error) {
 		}
 		in.on.Cells = true
 	}
-	floor, from := f.floor, "--floor"
-	if floor == "" {
-		floor, from = in.lamps.Note("floor y"), in.lamps.File+": note “floor y”"
+	if f.floor == "" {
+		in.options.FloorY, err = plan.Floor(in.lamps, lengthUnit)
+		return err
 	}
-	if floor != "" {
-		y, err := table.ParseLength(floor, lengthUnit)
-		if err != nil {
-			return fmt.Errorf("%s: found %q, expected a height such as -0.8 (m)", from, floor)
-		}
-		in.options.FloorY = &y
+	y, err := table.ParseLength(f.floor, lengthUnit)
+	if err != nil {
+		return fmt.Errorf("--floor: found %q, expected a height such as -0.8 (m)", f.floor)
 	}
+	in.options.FloorY = &y
 	return nil
 }
 

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"github.com/spf13/cobra"
+	"gonum.org/v1/gonum/mat"
 
 	"evenfall/cmd/evenfall/screen"
 	"evenfall/photometry"
@@ -22,7 +23,7 @@ deviation from each source. It exits with 1 where one is out of bounds.`,
 		Example: "  evenfall selfcheck",
 		Args:    cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error {
-			checks := slices.Concat(levelChecks(), univariateChecks(), colorChecks(), falloffChecks())
+			checks := slices.Concat(levelChecks(), ratioChecks(), univariateChecks(), nonnegativeChecks(), colorChecks(), falloffChecks())
 			result := screen.Selfcheck{Schema: "evenfall/selfcheck/1", OK: true, Checks: checks}
 			for _, c := range checks {
 				result.OK = result.OK && c.OK
@@ -54,16 +55,45 @@ var levelFunctions = map[string]func(x []float64) float64{
 	"studentized range": func(x []float64) float64 { return survey.StudentizedRangeQuantile(x[0], int(x[1]), int(x[2])) },
 }
 
-// levelChecks groups the level figures by what they are of.
-func levelChecks() []screen.Check {
+// levelChecks and ratioChecks group figures by what they are of.
+func levelChecks() []screen.Check { return figureChecks(testdata.LevelFigures(), levelFunctions) }
+
+func ratioChecks() []screen.Check { return figureChecks(testdata.RatioFigures(), ratioFunctions) }
+
+func figureChecks(figures []testdata.Figure, functions map[string]func([]float64) float64) []screen.Check {
 	var checks []screen.Check
-	for _, f := range testdata.LevelFigures() {
-		if n := len(checks); n == 0 || checks[n-1].Quantity != f.Quantity {
+	for _, f := range figures {
+		if n := len(checks); n == 0 || checks[n-1].Quantity != f.Quantity || checks[n-1].Source != f.Source {
 			checks = append(checks, newCheck(f.Source, f.Quantity))
 		}
-		add(&checks[len(checks)-1], levelFunctions[f.Quantity](f.Args), f.Want, f.Tolerance)
+		add(&checks[len(checks)-1], functions[f.Quantity](f.Args), f.Want, f.Tolerance)
 	}
 	return checks
+}
+
+// ratioFunctions compute the figures of testdata's table of ratios.
+var ratioFunctions = map[string]func(x []float64) float64{
+	"key to fill":          func(x []float64) float64 { return photometry.KeyToFill(x[0], x[1]) },
+	"key to fill in stops": func(x []float64) float64 { return photometry.Stops(x[0], 1) },
+	"flash key to fill": func(x []float64) float64 {
+		exposure := func(mark float64) float64 {
+			return photometry.FlashExposure(photometry.Thirds.ExactFNumber(mark), 100, photometry.FlatConstant)
+		}
+		return photometry.KeyToFill(exposure(x[0]), exposure(x[1]))
+	},
+	"lighting ratio": func(x []float64) float64 { return photometry.LightingRatioFrom(photometry.Factor(x[0])) },
+	"density":        func(x []float64) float64 { return photometry.DensityStops(x[0]) },
+	"filter factor":  func(x []float64) float64 { return photometry.FilterFactorStops(x[0]) },
+	"flicker-safe angle": func(x []float64) float64 {
+		return *photometry.FlickerSafeShutters(x[0], x[1])[int(x[2])-1].AngleDeg
+	},
+	"flicker-safe denominator": func(x []float64) float64 { return 1 / photometry.FlickerSafeShutters(x[0], 0)[int(x[1])-1].ShutterS },
+	"frame rate in step": func(x []float64) float64 {
+		if photometry.InStep(x[0], x[1]) {
+			return 1
+		}
+		return 0
+	},
 }
 
 // univariateChecks judge the certified data sets as if they were surfaces.
@@ -81,6 +111,18 @@ func univariateChecks() []screen.Check {
 		add(&sd, e.CVPercent/100*e.Mean, set.SD, 1e-15*set.Mean*math.Sqrt(float64(len(set.Readings))))
 	}
 	return []screen.Check{mean, sd}
+}
+
+// nonnegativeChecks solve the worked examples of nonnegative least squares.
+func nonnegativeChecks() []screen.Check {
+	check := newCheck("numerical libraries' examples", "nonnegative least squares")
+	for _, p := range testdata.NonnegativeProblems() {
+		x, _ := survey.NonnegativeLeastSquares(mat.NewDense(p.Rows, p.Columns, p.A), p.B)
+		for i := range x {
+			add(&check, x[i], p.X[i], p.Within)
+		}
+	}
+	return []screen.Check{check}
 }
 
 // rowOf is a survey of readings along a line.

@@ -224,7 +224,7 @@ func (b *balancing) judge(trims []float64) {
 			for _, i := range b.set.Judgeable(b.left) {
 				b.r.Shares.LevelErrorStops = max(b.r.Shares.LevelErrorStops, c.Smooth[i])
 			}
-			if b.fit.missed == nil && r.Verdict.Evenness == survey.Pass {
+			if b.fit.Missed == nil && r.Verdict.Evenness == survey.Pass {
 				r.Verdict.Evenness = survey.Unsure
 				if r.Verdict.Overall == survey.Pass {
 					r.Verdict.Overall = survey.Unsure

@@ -27,8 +27,8 @@ type balancing struct {
 	unread   bool      // lamps together give light that no lamp alone explains
 	other    []float64 // that light, by point; nil for none
 	maps     [][]float64
-	fit      *shareFit // nil with full maps; its last lamp is the other light, if any
-	left     []bool    // doubtful points
+	fit      *survey.Shares // nil with full maps; its last lamp is the other light, if any
+	left     []bool         // doubtful points
 	suspects []LampSuspect
 }
 
@@ -228,7 +228,7 @@ func (b *balancing) shareMaps() error {
 	if b.unread {
 		lights++
 	}
-	fit, ok := fitShares(lights, s.X, s.Y, b.shareReadings(slip))
+	fit, ok := survey.FitShares(lights, s.X, s.Y, b.shareReadings(slip))
 	if !ok {
 		fewest := slices.MinFunc(b.lamp, func(a, c *survey.LampMap) int { return a.Read - c.Read })
 		return fmt.Errorf("the lamp %q was read alone at %d place%s, expected every lamp alone at three places or more that are set apart, better six, or everywhere", fewest.Name, fewest.Read, plural(fewest.Read))
@@ -239,17 +239,16 @@ func (b *balancing) shareMaps() error {
 		maps[j] = make([]float64, b.n)
 	}
 	for i, v := range b.together {
-		shares, _ := fit.at(s.X[i], s.Y[i])
-		for j, share := range shares {
+		for j, share := range fit.At(s.X[i], s.Y[i]) {
 			maps[j][i] = share * max(0, v-b.ambientAt(i))
 		}
 	}
 	if b.maps = maps[:len(b.lamp)]; b.unread {
 		b.other = maps[len(b.lamp)]
 	}
-	e := &ShareError{Places: fit.places, Terms: len(fit.terms)}
-	if fit.missed != nil {
-		percent := 100 * floats.Norm(fit.missed, 2) / math.Sqrt(float64(len(fit.missed)))
+	e := &ShareError{Places: fit.Places, Terms: fit.Terms}
+	if fit.Missed != nil {
+		percent := 100 * floats.Norm(fit.Missed, 2) / math.Sqrt(float64(len(fit.Missed)))
 		e.ErrorPercent = &percent
 	}
 	b.r.Shares = e
@@ -261,8 +260,8 @@ func (b *balancing) shareMaps() error {
 // is all light there, which takes out what changed between readings alone and
 // together; elsewhere, or where there is other light too, it is the reading of
 // all together.
-func (b *balancing) shareReadings(slip map[[2]int]bool) []shareReading {
-	var out []shareReading
+func (b *balancing) shareReadings(slip map[[2]int]bool) []survey.ShareReading {
+	var out []survey.ShareReading
 	for i := range b.n {
 		total, all := b.complete(i)
 		for j := range b.lamp {
@@ -280,11 +279,11 @@ func (b *balancing) shareReadings(slip map[[2]int]bool) []shareReading {
 		}
 		for j, m := range b.lamp {
 			if v := b.alone(m, i); !math.IsNaN(v) && !slip[[2]int{j, i}] {
-				out = append(out, shareReading{j, i, min(v/total, 1)})
+				out = append(out, survey.ShareReading{Lamp: j, Place: i, Share: min(v/total, 1)})
 			}
 		}
 		if b.unread {
-			out = append(out, shareReading{len(b.lamp), i, max(0, 1-sum/total)})
+			out = append(out, survey.ShareReading{Lamp: len(b.lamp), Place: i, Share: max(0, 1-sum/total)})
 		}
 	}
 	return out
@@ -331,7 +330,7 @@ func (b *balancing) scatter(trims, levels []float64) (of, smooth []float64) {
 			of[i] = math.Sqrt(variance(1, s.Repeats, i))
 			if levels[i] > 0 {
 				lit := (levels[i] - b.ambientAt(i)) / levels[i]
-				smooth[i] = lit * b.fit.deviation(s.X[i], s.Y[i], trims)
+				smooth[i] = lit * b.fit.Deviation(s.X[i], s.Y[i], trims)
 			}
 		}
 		return of, smooth

@@ -2,6 +2,7 @@ package plan
 
 import (
 	"errors"
+	"fmt"
 	"strings"
 
 	"evenfall/photometry"
@@ -60,4 +61,31 @@ func ReadSurface(given []table.Note, lamps *setup.Lamps) (on Surface, ok bool, e
 	}
 	on.Settings.Meter.Unit = photometry.NoUnit
 	return on, ok, nil
+}
+
+// SurfaceOf is the surface that was read, to predict it: its size, what is in
+// shot and by what it is judged. ok is false where the readings do not give its
+// size.
+func SurfaceOf(read *survey.Survey) (on Surface, ok bool) {
+	if e := read.Extent; !(e.Width() > 0 && e.Height() > 0) {
+		return Surface{}, false
+	}
+	on = Surface{Title: read.Title, Extent: read.Extent, Area: read.Area, Settings: read.Settings}
+	on.Settings.Repeatability = nil // a prediction does not scatter
+	return on, true
+}
+
+// Floor is what the note “floor y” of a table of lamps says, in meters above the
+// surface's lower edge; nil where it has none. Numbers without a unit are in
+// lengthUnit.
+func Floor(lamps *setup.Lamps, lengthUnit string) (*float64, error) {
+	text := lamps.Note("floor y")
+	if text == "" {
+		return nil, nil
+	}
+	y, err := table.ParseLength(text, lengthUnit)
+	if err != nil {
+		return nil, fmt.Errorf("%s: note “floor y”: found %q, expected a height such as -0.8 (m)", lamps.File, text)
+	}
+	return &y, nil
 }

@@ -62,6 +62,8 @@ type Lamp struct {
 	X       float64 `json:"x_m"`
 	Y       float64 `json:"y_m"`
 	Z       float64 `json:"z_m"`
+	// OverFloorM is its height over the floor, absent where the floor is not known.
+	OverFloorM *float64 `json:"over_floor_m,omitempty"`
 	// PanDeg and TiltDeg are absent for a bare bulb.
 	PanDeg  *float64 `json:"pan_deg,omitempty"`
 	TiltDeg *float64 `json:"tilt_deg,omitempty"`
@@ -99,6 +101,10 @@ func (s *Scene) Describe(on *survey.Survey) []Lamp {
 		}
 		if f.BeamDeg > 0 {
 			l.BeamDeg = &f.BeamDeg
+		}
+		if floor := s.options.FloorY; floor != nil {
+			over := f.At.Y - *floor
+			l.OverFloorM = &over
 		}
 		if f.Aimed {
 			pan, tilt := panTilt(f.Aim)

@@ -3,6 +3,7 @@ package setup
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"path"
 	"slices"
@@ -108,6 +109,22 @@ func (f *Folder) Empty() bool {
 		len(f.Surveys)+len(f.Distances)+len(f.Meters) == 0
 }
 
+// Days are the surveys of each surface, the newest day first. Surveys are of one
+// surface where their titles agree in any case; one without a title stands
+// alone.
+func (f *Folder) Days() [][]SurveyFiles {
+	var out [][]SurveyFiles
+	for i, s := range f.Surveys { // in the order of title and day
+		if i > 0 && s.Title != "" && same(f.Surveys[i-1].Title, s.Title) {
+			last := &out[len(out)-1]
+			*last = append([]SurveyFiles{s}, *last...)
+			continue
+		}
+		out = append(out, []SurveyFiles{s})
+	}
+	return out
+}
+
 // sort of a table, by its columns.
 type sort uint8
 
@@ -164,6 +181,22 @@ func sight(fsys fs.FS, name string) (sighted, error) {
 		return nil, table.ErrSkipSheet
 	})
 	return s, err
+}
+
+// IsRatios tells whether a table is one of lights at marks: it has the columns mark
+// and role. A table that cannot be read is none.
+func IsRatios(r io.Reader, file string) bool {
+	mark, role := false, false
+	fields := []table.Field{{Name: "mark"}, {Name: "role"}, {Name: "kind", Aliases: []string{"type"}}}
+	_, _ = table.ReadColumns(r, file, func(_ []table.Note, header []table.Cell) ([]table.Want, error) {
+		for _, cell := range header {
+			if at, _, _ := table.Match(fields, cell.Text); at >= 0 {
+				mark, role = mark || fields[at].Name == "mark", role || fields[at].Name == "role"
+			}
+		}
+		return nil, table.ErrSkipSheet
+	})
+	return mark && role
 }
 
 // sortOf tells what a header is of.

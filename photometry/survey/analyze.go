@@ -67,6 +67,7 @@ func Analyze(s *Survey) (*Result, error) {
 	r.Noise = noise
 	r.noteNoise(s, moreSquares, moreNu)
 	clean := s.without(level, bad)
+	r.models, r.clean = models, clean
 
 	weights := s.areaWeights()
 	whole := newPart(s, level, weights, nil)
@@ -362,12 +363,15 @@ func (set Settings) Exposure(level photometry.Level) *Exposure {
 	m, mean := set.Meter, level.Value
 	e := &Exposure{Constant: m.IncidentConstant()}
 	value := func(v float64) *float64 { return &v }
-	iso := 0.0
+	iso, shutter := set.CameraISO, set.ShutterS
 	if set.HasISO {
 		iso = m.Speed()
 	}
-	e.ISO, e.ShutterS = iso, set.ShutterS
-	camera := photometry.Exposure{ISO: iso, ShutterS: set.ShutterS}
+	if shutter == 0 {
+		shutter = set.CameraShutterS
+	}
+	e.ISO, e.ShutterS = iso, shutter
+	camera := photometry.Exposure{ISO: iso, ShutterS: shutter}
 	switch level.Quantity {
 	case photometry.Luminance:
 		e.Constant = photometry.ReflectedConstant
@@ -381,8 +385,11 @@ func (set Settings) Exposure(level photometry.Level) *Exposure {
 			e.FNumber = value(camera.FNumber(mean, e.Constant))
 		}
 	case photometry.LuminousExposure:
-		e.ISO, e.ShutterS = m.Speed(), 0
-		e.FNumber = value(photometry.FlashFNumber(mean, m.Speed(), e.Constant))
+		if iso == 0 {
+			iso = m.Speed()
+		}
+		e.ISO, e.ShutterS = iso, 0
+		e.FNumber = value(photometry.FlashFNumber(mean, iso, e.Constant))
 	default:
 		return nil
 	}

@@ -11,18 +11,25 @@ import (
 	"evenfall/photometry/table"
 )
 
-// referenceEvery is after how many places a blank sheet asks for the reference
-// again, so that a drift of the light shows.
-const referenceEvery = 10
+// ReferenceEvery is after how many readings the reference is read again, so that
+// a drift of the light shows.
+const ReferenceEvery = 10
 
 // Blank is a sheet to fill in: places in walking order, levels empty.
 type Blank struct {
 	Columns, Rows   int
 	WidthM, HeightM float64
-	Unit            photometry.Unit // LX or FC
+	Edges           bool            // the outer places on the border, not at cell centers
+	Unit            photometry.Unit // LX, FC or FStop
 	Feet            bool            // lengths in feet
 	Color           bool            // columns for color too
 	Notes           []table.Note    // more notes, such as a tolerance
+	// Order is the labels in the order of the rows; nil is Walk.
+	Order []string
+	// Once leaves out the rows that ask for the reference again.
+	Once bool
+	// Lamps ask for readings of each lamp alone too, at the quick places.
+	Lamps []string
 }
 
 // Write writes the sheet as CSV that Read reads once it is filled in. The walk
@@ -35,10 +42,17 @@ func (b Blank) Write(w io.Writer) error {
 	}
 	length := func(m float64) string { return strconv.FormatFloat(m*perMeter, 'f', 3, 64) }
 	reference := GridLabel(b.Columns/2, b.Rows/2)
+	order := b.Order
+	if order == nil {
+		order = Walk(b.Columns, b.Rows)
+	}
 	notes := []table.Note{
 		{Key: "width", Value: strconv.FormatFloat(b.WidthM*perMeter, 'g', 6, 64) + " " + unit},
 		{Key: "height", Value: strconv.FormatFloat(b.HeightM*perMeter, 'g', 6, 64) + " " + unit},
 		{Key: "grid", Value: fmt.Sprintf("%dx%d", b.Columns, b.Rows)},
+	}
+	if b.Edges {
+		notes[2].Value += ", edges"
 	}
 	given := false // a reference that is no place of the grid
 	named := false
@@ -59,50 +73,50 @@ func (b Blank) Write(w io.Writer) error {
 		}
 	}
 	level := "E (lx)"
-	if b.Unit == photometry.FC {
+	switch b.Unit {
+	case photometry.FC:
 		level = "E (fc)"
+	case photometry.FStop:
+		level = "f"
 	}
 	header := []string{"label", "x (" + unit + ")", "y (" + unit + ")", "time", level}
+	if b.Lamps != nil {
+		header = append(header, "lamp")
+	}
 	if b.Color {
 		header = append(header, "CCT (K)", "Duv")
 	}
 	header = append(header, "note")
 	out := csv.NewWriter(w)
-	row := func(label, note string) {
+	row := func(label, lamp, note string) {
 		column, fromTop, _ := ParseGridLabel(label)
-		x, y := gridPosition(column, fromTop, b.Columns, b.Rows, b.WidthM, b.HeightM, false)
+		x, y := gridPosition(column, fromTop, b.Columns, b.Rows, b.WidthM, b.HeightM, b.Edges)
 		cells := make([]string, len(header))
 		cells[0], cells[1], cells[2], cells[len(cells)-1] = label, length(x), length(y), note
+		if lamp != "" {
+			cells[5] = lamp
+		}
 		out.Write(cells)
 	}
 	out.Write(header)
-	if !given {
-		row(reference, "reference")
+	again := !given && !b.Once
+	if again {
+		row(reference, "", "reference")
 	}
-	for i, label := range Walk(b.Columns, b.Rows) {
-		if i > 0 && i%referenceEvery == 0 && !given {
-			row(reference, "reference again")
+	for i, label := range order {
+		if i > 0 && i%ReferenceEvery == 0 && again {
+			row(reference, "", "reference again")
 		}
-		row(label, "")
+		row(label, "", "")
 	}
-	if !given {
-		row(reference, "reference again")
+	if again {
+		row(reference, "", "reference again")
+	}
+	for _, lamp := range b.Lamps {
+		for _, label := range QuickNine(b.Columns, b.Rows) {
+			row(label, lamp, "")
+		}
 	}
 	out.Flush()
 	return out.Error()
-}
-
-// Walk lists the labels of a grid in the order of a snake walk: the top row
-// from camera left to right, the next one back.
-func Walk(columns, rows int) []string {
-	labels := make([]string, 0, columns*rows)
-	for r := range rows {
-		for c := range columns {
-			if r%2 == 1 {
-				c = columns - 1 - c
-			}
-			labels = append(labels, GridLabel(c, r))
-		}
-	}
-	return labels
 }

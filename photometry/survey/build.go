@@ -48,7 +48,7 @@ func (b *builder) build(sheets []*rows) (*Survey, table.Errors) {
 	if !b.findPlaces() || len(b.errors) > 0 {
 		return nil, b.errors
 	}
-	s := &Survey{Title: b.notes.title, Quantity: b.base.quantity, Settings: b.notes.settings, Reference: -1}
+	s := &Survey{Title: b.notes.title, Date: b.notes.date, Quantity: b.base.quantity, Settings: b.notes.settings, Reference: -1}
 	s.Settings.Meter.Unit = b.base.unit
 	if b.fillLevels(s, sheets); len(b.errors) > 0 {
 		return nil, b.errors

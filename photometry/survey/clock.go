@@ -2,6 +2,7 @@ package survey
 
 import (
 	"math"
+	"strconv"
 	"strings"
 	"time"
 
@@ -58,4 +59,27 @@ func (r *rows) times(col *column, data *table.Column, c *collector) []float64 {
 		c.add(r.sheet.Error(r.cell(i, timeRole, text), "a time such as 10:05, 10:05:30 or 2026-03-04 10:05 (plain numbers need a unit in the header, time (min))"))
 	}
 	return minutes
+}
+
+// TimeOf is when point i was read, as a time of day (10:05:20) or where the times
+// were plain numbers in minutes (12.5 min); "" where that is not known.
+func (s *Survey) TimeOf(i int) string {
+	if s.Minutes == nil {
+		return ""
+	}
+	return FormatTime(s.Minutes[i])
+}
+
+// FormatTime prints minutes as Survey and Reading hold them: a time of day where
+// they were read from a clock, else minutes; "" for NaN.
+func FormatTime(minutes float64) string {
+	if math.IsNaN(minutes) {
+		return ""
+	}
+	// Times of day without a date count from the year 0, those with one from
+	// 1970; plain numbers are far smaller than either.
+	if math.Abs(minutes) > 1e6 {
+		return time.UnixMilli(int64(math.Round(minutes * 60e3))).UTC().Format("15:04:05")
+	}
+	return strconv.FormatFloat(math.Round(minutes*100)/100, 'f', -1, 64) + " min"
 }

@@ -2,6 +2,7 @@ package survey
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
@@ -65,7 +66,9 @@ func (s *Survey) drift(bad []bool) (d *Drift, squares float64, nu int) {
 	}
 	d = &Drift{StopsPerMinute: beta, TotalStops: beta * (last - first), Readings: n}
 	d.Significant = math.Abs(beta) > factor*deviation/math.Sqrt(sxx)
-	d.errorStops = deviation / math.Sqrt(sxx) * (last - first)
+	d.errorSlope = deviation / math.Sqrt(sxx)
+	d.errorStops = d.errorSlope * (last - first)
+	d.end = slices.Max(minutes)
 	return d, squares, nu
 }
 
@@ -78,12 +81,7 @@ func (s *Survey) corrected(d *Drift) (level []float64, untimed int) {
 	if d == nil || !d.Significant {
 		return s.Level, 0
 	}
-	end := math.Inf(-1)
-	for _, r := range s.Again {
-		if int(r.Point) == s.Reference && !math.IsNaN(r.Minutes) {
-			end = max(end, r.Minutes)
-		}
-	}
+	end := d.end
 	back := func(level, minutes float64) float64 {
 		return level * math.Exp2(d.StopsPerMinute*(end-minutes))
 	}

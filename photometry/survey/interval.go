@@ -1,6 +1,10 @@
 package survey
 
-import "math"
+import (
+	"math"
+
+	"evenfall/photometry"
+)
 
 const (
 	assumedRepeatability = 0.02 // of one reading, where nothing better is known
@@ -17,11 +21,9 @@ type noiseModel struct {
 	drift float64
 }
 
-// readingStops is the standard deviation of one reading in stops from its
-// relative repeatability and the resolution of the display: √((r/ln 2)² +
-// resolution²/12), the latter the variance of rounding.
+// readingStops is the standard deviation of one reading in stops.
 func readingStops(repeatability, resolutionStops float64) float64 {
-	return math.Sqrt(math.Pow(repeatability/math.Ln2, 2) + resolutionStops*resolutionStops/12)
+	return photometry.ReadingStops(repeatability, resolutionStops)
 }
 
 // noise decides what scatter the readings have: stated in the notes, else

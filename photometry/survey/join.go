@@ -338,9 +338,25 @@ func (b *builder) findReference(s *Survey) {
 			return
 		}
 	}
+	if b.knownUnread(n.reference) {
+		s.Warnings = append(s.Warnings, photometry.Finding{Code: "reference_unread",
+			Text: "The reference " + n.reference + " is not read yet; until then zero is the mean."})
+		return
+	}
 	n.errors = nil
 	n.fail(n.saidIn["reference"], note, "the label of a place that was read, or its x,y")
 	b.errors = append(b.errors, n.errors...)
+}
+
+// knownUnread tells whether a label is of a place that a row asks for and nobody
+// has read.
+func (b *builder) knownUnread(label string) bool {
+	for i, l := range b.base.label {
+		if labelKey(l) == labelKey(label) && math.IsNaN(valueAt(b.base.level, i)) {
+			return true
+		}
+	}
+	return false
 }
 
 // guessReference takes the one point that was read three times or more, with

@@ -47,7 +47,7 @@ func (b *builder) lampSet(together *lightRows, lamps []*lightRows) (*LampSet, ta
 	if len(b.errors) > 0 || !b.findPlaces() || len(b.errors) > 0 {
 		return nil, b.errors
 	}
-	s := &Survey{Title: b.notes.title, Quantity: b.base.quantity, Settings: b.notes.settings, Reference: -1}
+	s := &Survey{Title: b.notes.title, Date: b.notes.date, Quantity: b.base.quantity, Settings: b.notes.settings, Reference: -1}
 	s.Settings.Meter.Unit = b.base.unit
 	set.Surface = s
 	columns := make([]*lampColumn, len(lamps))

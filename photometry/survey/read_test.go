@@ -280,3 +280,17 @@ func FuzzRead(f *testing.F) {
 		}
 	})
 }
+
+// In a column of kilolux a cell with a unit of its own means that unit.
+func TestKiloluxCells(t *testing.T) {
+	s, err := Read([]Input{{Name: "x.csv", Reader: strings.NewReader("x,y,E (klx)\n1,1,1.2\n2,1,900 lx\n3,1,1.1 klx\n4,1,116 fc\n5,1,1k\n")}}, ReadOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := []float64{1200, 900, 1100, 116 / (0.3048 * 0.3048), 1e6}
+	for i, w := range want {
+		if math.Abs(s.Level[i]-w) > 1e-9*w {
+			t.Errorf("row %d is %v lx, want %v", i, s.Level[i], w)
+		}
+	}
+}

@@ -45,7 +45,7 @@ func (s *Survey) slipped() (bad []bool, suspects []Suspect, warnings []photometr
 			if !(math.Abs(off) > repeatsApart) {
 				continue
 			}
-			suspect := Suspect{Label: s.Name(int(p)), Point: int(p), Line: s.Again[k].Line, Found: s.writtenText(s.Again[k].Level), repeat: true}
+			suspect := Suspect{Label: s.Name(int(p)), Point: int(p), Line: s.Again[k].Line, Found: s.writtenText(s.Again[k].Level), Expected: math.Exp2(expected), repeat: true}
 			for _, slip := range s.slips(s.Again[k].Level) {
 				if math.Abs(off+photometry.Stops(slip.level, s.Again[k].Level)) <= within {
 					suspect.Reasons, suspect.Suggestions = append(suspect.Reasons, slip.reason), append(suspect.Suggestions, slip.text)

@@ -45,6 +45,9 @@ type Result struct {
 	// Reading is how the files were understood, in words: kept off the JSON so
 	// that the same readings give the same JSON from any kind of file.
 	Reading []string `json:"-"`
+
+	models []noiseModel // how readings scatter, for whoever judges further
+	clean  []float64    // Levels with the slips among repeats left out
 }
 
 // Evenness is the statistics of level over a set of points. Ratios are of
@@ -93,6 +96,8 @@ type Limits struct {
 type Reference struct {
 	Label string  `json:"label,omitempty"` // empty for the mean
 	Level float64 `json:"level"`
+	// Words say what it is where it is neither a point nor the mean.
+	Words string `json:"-"`
 }
 
 // Trend is a smooth surface through the logarithm of the levels, fitted so
@@ -123,6 +128,8 @@ type Drift struct {
 	Corrected      bool    `json:"corrected"`
 
 	errorStops float64 // standard deviation of TotalStops
+	errorSlope float64 // and of StopsPerMinute
+	end        float64 // minutes: the last reading of the reference
 }
 
 // Cause is a likely reason for the unevenness that the readings support over
@@ -152,6 +159,9 @@ type Suspect struct {
 	Suggestions []string `json:"suggestions"`
 
 	Point int `json:"-"` // index in the survey
+	// Expected is the level that the readings around, or the others at the place,
+	// let one expect, in the SI unit of the survey.
+	Expected float64 `json:"-"`
 
 	repeat bool // one of several readings at its place
 }

@@ -240,12 +240,22 @@ func (r *rows) fillLevels(data *table.Column, start, stride int, out []float64, 
 			c.add(r.sheet.Error(odd.Cell, "levels of "+r.quantity.String()+" like the rest of the column"))
 			continue
 		}
-		if unit == r.unit {
+		if unit == r.unit && thousand != 1 && !ownUnit(meter, odd.Cell.Text) {
 			level.Value *= thousand
 		}
 		out[at] = level.Value
 		r.text[int32(at)] = odd.Cell.Text
 	}
+}
+
+// ownUnit tells whether a level's text carries a unit.
+func ownUnit(meter photometry.Meter, text string) bool {
+	with := func(unit photometry.Unit) photometry.Unit {
+		meter.Unit = unit
+		_, read, _ := meter.ParseLevel(text)
+		return read
+	}
+	return with(photometry.LX) == with(photometry.FC)
 }
 
 // The levels that a reading may have in its SI unit: far beyond any light, and

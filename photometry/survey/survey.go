@@ -12,6 +12,7 @@ import (
 // surface's lower left corner.
 type Survey struct {
 	Title    string
+	Date     string // of the notes, as it was written; "" where they do not say
 	Quantity photometry.Quantity
 	X, Y     []float64 // m
 	Level    []float64 // SI unit of Quantity, zero or more
@@ -92,6 +93,10 @@ type Settings struct {
 	HasISO        bool
 	Sized         bool // width and height were given
 	Edges         bool // grid: edges
+	// CameraISO and CameraShutterS (seconds) are those of the set-up; the exposure
+	// takes them where the notes give none. How readings were understood does not
+	// depend on them. Zero is not known.
+	CameraISO, CameraShutterS float64
 }
 
 // Len is the number of points.

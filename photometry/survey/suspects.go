@@ -218,7 +218,7 @@ func solve3(m [3][3]float64, r [3]float64) (x [3]float64, ok bool) {
 // explain lists the slips whose undoing brings reading i to its neighbors.
 func (s *Survey) explain(i int, level []float64, f neighborFit, residual func(int) float64, scatter float64) (Suspect, bool) {
 	within := 3 * scatter
-	suspect := Suspect{Label: s.Name(i), Point: i, Line: s.line(i), Found: s.foundText(i)}
+	suspect := Suspect{Label: s.Name(i), Point: i, Line: s.line(i), Found: s.foundText(i), Expected: level[i] * math.Exp2(-f.off)}
 	add := func(reason, suggestion string) {
 		suspect.Reasons = append(suspect.Reasons, reason)
 		suspect.Suggestions = append(suspect.Suggestions, suggestion)

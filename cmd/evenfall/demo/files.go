@@ -22,8 +22,9 @@ type File struct {
 }
 
 // Files computes the set-up: a walk over the cloth on each of two days, readings
-// of each lamp alone, the tables of its lamps, of the gels in the bag and of the
-// cameras, a distance series of the key frame and a check of the meter.
+// of each lamp alone, the tables of the set-up, of its lamps, of the gels in the
+// bag, of the cameras and of the lights on the puppets, a distance series of the
+// key frame and a check of the meter.
 func Files() ([]File, error) {
 	walks, err := days()
 	if err != nil {
@@ -49,7 +50,7 @@ func Files() ([]File, error) {
 		out = append(out, File{walks[day]["alone file"], content})
 	}
 	// Tables of the scene that are also the set-up's own files.
-	for _, name := range []string{"lamps.csv", "lamps-free.csv", "gels.csv", "cameras.csv"} {
+	for _, name := range []string{"setup.csv", "lamps.csv", "lamps-free.csv", "gels.csv", "cameras.csv", "ratio.csv"} {
 		content, err := scene.ReadFile("scene/" + name)
 		if err != nil {
 			return nil, err
@@ -60,9 +61,9 @@ func Files() ([]File, error) {
 	return append(out, more...), err
 }
 
-// manifest is the list of what the demo wrote into a folder, with a checksum
+// Manifest is the list of what the demo wrote into a folder, with a checksum
 // each, so that it never replaces anything else.
-const manifest = "written-by-demo.txt"
+const Manifest = "written-by-demo.txt"
 
 // Write writes the set-up into a folder. It refuses, before it writes anything,
 // where a file of the same name, or of a name that the demo will write later,
@@ -120,7 +121,7 @@ func Remember(folder string, names ...string) error {
 
 func readManifest(folder string) (map[string]string, error) {
 	known := map[string]string{}
-	content, err := os.ReadFile(filepath.Join(folder, manifest))
+	content, err := os.ReadFile(filepath.Join(folder, Manifest))
 	if errors.Is(err, fs.ErrNotExist) {
 		return known, nil
 	}
@@ -141,7 +142,7 @@ func writeManifest(folder string, known map[string]string) error {
 		names = append(names, name)
 	}
 	sort.Strings(names)
-	return outfile.Write(filepath.Join(folder, manifest), func(w io.Writer) error {
+	return outfile.Write(filepath.Join(folder, Manifest), func(w io.Writer) error {
 		for _, name := range names {
 			if _, err := fmt.Fprintf(w, "%s  %s\n", known[name], name); err != nil {
 				return err

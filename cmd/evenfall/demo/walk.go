@@ -128,7 +128,7 @@ func walkAlone(lights []light, p plan) ([]byte, error) {
 // shown is what the meter shows of a light after some minutes: its level in lx
 // and its color as text.
 func (p plan) shown(light colorimetry.Light, minutes float64, random *rand.Rand) (level float64, kelvin, duv string, err error) {
-	level = light.Level * math.Exp2(p.number("drift")*minutes) * (1 + p.number("repeatability")/100*random.NormFloat64())
+	level = light.Level * math.Exp2(p.number("warm")+p.number("drift")*minutes) * (1 + p.number("repeatability")/100*random.NormFloat64())
 	color, err := light.XY.CCT()
 	if err != nil {
 		return 0, "", "", err

@@ -12,6 +12,9 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"regexp"
+	"syscall"
+	"time"
 )
 
 // Write puts what content writes into the file at path, replacing one that is
@@ -28,7 +31,20 @@ func Create(path string, content func(io.Writer) error) error {
 	return write(path, content, true)
 }
 
-func write(path string, content func(io.Writer) error, fresh bool) (err error) {
+// WriteIn is Write for a file in a folder that is open, which the file cannot
+// leave whatever its name says. It returns once the disk has the file and its
+// name, so that what was written outlasts a pulled plug.
+func WriteIn(root *os.Root, name string, content func(io.Writer) error) error {
+	return writeIn(root, name, name, content, false)
+}
+
+// CreateIn is WriteIn for a file that must not exist yet: fs.ErrExist where it
+// does.
+func CreateIn(root *os.Root, name string, content func(io.Writer) error) error {
+	return writeIn(root, name, name, content, true)
+}
+
+func write(path string, content func(io.Writer) error, fresh bool) error {
 	folder, name := filepath.Split(path)
 	if folder == "" {
 		folder = "."
@@ -41,15 +57,21 @@ func write(path string, content func(io.Writer) error, fresh bool) (err error) {
 		return explained(path, err)
 	}
 	defer root.Close()
+	return writeIn(root, name, path, content, fresh)
+}
+
+// writeIn writes a file of an open folder; told is its name in messages.
+func writeIn(root *os.Root, name, told string, content func(io.Writer) error, fresh bool) (err error) {
 	if fresh {
 		if _, err := root.Lstat(name); err == nil {
-			return fmt.Errorf("%s: %w", path, fs.ErrExist)
+			return fmt.Errorf("%s: %w", told, fs.ErrExist)
 		}
 	}
-	temporary := "." + name + "." + token() + ".part"
+	folder, base := filepath.Split(name)
+	temporary := folder + "." + base + "." + token() + ".part"
 	file, err := root.OpenFile(temporary, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 	if err != nil {
-		return explained(path, err)
+		return explained(told, err)
 	}
 	defer func() {
 		if err != nil {
@@ -57,10 +79,56 @@ func write(path string, content func(io.Writer) error, fresh bool) (err error) {
 		}
 	}()
 	if err = errors.Join(fill(file, content), file.Close()); err != nil {
-		return explained(path, err)
+		return explained(told, err)
+	}
+	if fresh {
+		// A link never replaces a file that somebody else made meanwhile.
+		if err = root.Link(temporary, name); err == nil {
+			root.Remove(temporary)
+			return syncFolder(root, folder)
+		}
+		if errors.Is(err, fs.ErrExist) {
+			return fmt.Errorf("%s: %w", told, fs.ErrExist)
+		}
+		// Some file systems have no links.
 	}
 	if err = root.Rename(temporary, name); err != nil {
-		return explained(path, err)
+		return explained(told, err)
+	}
+	return syncFolder(root, folder)
+}
+
+// part is what a temporary file is called: the file's name, a token, and an ending
+// that no program opens.
+var part = regexp.MustCompile(`^\..+\.[0-9a-f]{12}\.part$`)
+
+// Sweep removes from an open folder what writers left behind that were killed in
+// the middle, once it is older than an age that no writer needs.
+func Sweep(root *os.Root, age time.Duration) {
+	entries, _ := fs.ReadDir(root.FS(), ".")
+	for _, e := range entries {
+		if !e.Type().IsRegular() || !part.MatchString(e.Name()) {
+			continue
+		}
+		if info, err := e.Info(); err == nil && time.Since(info.ModTime()) > age {
+			root.Remove(e.Name())
+		}
+	}
+}
+
+// syncFolder waits until the disk has the names of a folder. Where the system
+// cannot do that for folders, renaming has to be enough.
+func syncFolder(root *os.Root, folder string) error {
+	if folder == "" {
+		folder = "."
+	}
+	opened, err := root.Open(folder)
+	if err != nil {
+		return nil
+	}
+	defer opened.Close()
+	if err := opened.Sync(); err != nil && errors.Is(err, syscall.EIO) {
+		return fmt.Errorf("cannot keep the names of the folder: %w", err)
 	}
 	return nil
 }

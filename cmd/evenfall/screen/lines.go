@@ -16,6 +16,14 @@ type page struct {
 	Options
 	labels int // room for labels
 	b      strings.Builder
+	said   []Line // what stood under labels, before it was folded
+}
+
+// Line is one line of an answer: a short key such as brightest, empty where the
+// line goes on with the one before, and its text.
+type Line struct {
+	Key  string `json:"key"`
+	Text string `json:"text"`
 }
 
 func newPage(o Options) *page { return &page{Options: o, labels: labelWidth} }
@@ -29,6 +37,7 @@ func (p *page) styled(label string, style func(string) string, text string) {
 	if text == "" {
 		return
 	}
+	p.said = append(p.said, Line{label, text})
 	for i, part := range fold(p.plain(text), p.Width-p.labels) {
 		head, gap := "", p.labels
 		if i == 0 {

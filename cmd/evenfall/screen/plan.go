@@ -75,7 +75,7 @@ func (p *planPage) surface() {
 	if len(p.r.Solved) > 0 {
 		verb = ", solved: "
 	}
-	p.styled(strings.ToUpper(r.Verdict.Overall), p.verdict, title+where+verb+p.headline(r, decisive))
+	p.styled(strings.ToUpper(r.Verdict.Overall), p.verdict, title+where+verb+headline(r, decisive))
 	p.solution()
 	p.line("brightest", p.extreme(p.is, r, decisive.Brightest))
 	p.line("darkest", p.extreme(p.is, r, decisive.Darkest))
@@ -92,7 +92,7 @@ func (p *planPage) surface() {
 			}
 		}
 	}
-	p.line("color", p.colorLine(r))
+	p.line("color", colorLine(r))
 	for _, c := range ofColor {
 		if p.Full {
 			p.line("", c.Text)

@@ -4,11 +4,8 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"strconv"
+	"slices"
 	"strings"
-
-	"charm.land/lipgloss/v2"
-	"charm.land/lipgloss/v2/table"
 
 	"evenfall/photometry"
 	"evenfall/photometry/survey"
@@ -30,8 +27,9 @@ func Surface(w io.Writer, s *survey.Survey, r *survey.Result, o Options) error {
 	return err
 }
 
-// surfaceAnswer is the part that is always shown.
-func (p *page) surfaceAnswer(s *survey.Survey, r *survey.Result) {
+// SurfaceLines is the answer that Surface prints, the verdict first, for faces
+// that lay it out in their own way. The first key is the verdict itself.
+func SurfaceLines(s *survey.Survey, r *survey.Result, o Options) []Line {
 	decisive, where := r.Evenness, ""
 	if r.Area != nil {
 		decisive, where = *r.Area, " in shot"
@@ -40,48 +38,68 @@ func (p *page) surfaceAnswer(s *survey.Survey, r *survey.Result) {
 	if title == "" {
 		title = "Surface"
 	}
-	p.styled(strings.ToUpper(r.Verdict.Overall), p.verdict, title+where+": "+p.headline(r, decisive)+colorHeadline(r))
-	if r.Without != nil && r.Without.Verdict != "" {
-		p.line("without", fmt.Sprintf("%.2f stop without the doubtful reading%s (%s)", r.Without.SpreadStops, plural(len(r.Suspects)), r.Without.Verdict))
+	var lines []Line
+	add := func(key, text string) {
+		if text != "" {
+			lines = append(lines, Line{key, text})
+		}
 	}
-	p.line("brightest", p.extreme(s, r, decisive.Brightest))
-	p.line("darkest", p.extreme(s, r, decisive.Darkest))
+	add(strings.ToUpper(r.Verdict.Overall), title+where+": "+headline(r, decisive)+colorHeadline(r))
+	if r.Without != nil && r.Without.Verdict != "" {
+		add("without", fmt.Sprintf("%.2f stop without the doubtful reading%s (%s)", r.Without.SpreadStops, plural(len(r.Suspects)), r.Without.Verdict))
+	}
+	add("brightest", o.extreme(s, r, decisive.Brightest))
+	add("darkest", o.extreme(s, r, decisive.Darkest))
 	for i, x := range r.Suspects {
 		if i == 3 {
-			p.line("", fmt.Sprintf("and %d more (--full lists them)", len(r.Suspects)-3))
+			add("", fmt.Sprintf("and %d more (--full lists them)", len(r.Suspects)-3))
 			break
 		}
-		p.line(labelOnce("doubtful", i), suspectText(x))
+		add(labelOnce("doubtful", i), suspectText(x))
 	}
 	shown := 2
-	if p.Full {
+	if o.Full {
 		shown = max(len(r.Causes), len(r.Advice))
 	}
 	ofLevel, ofColor := causesByKind(r.Causes)
 	for i, c := range ofLevel {
-		if i == shown || (r.Verdict.Evenness == survey.Pass && !p.Full) {
+		if i == shown || (r.Verdict.Evenness == survey.Pass && !o.Full) {
 			break
 		}
-		p.line(labelOnce("cause", i), c.Text)
+		add(labelOnce("cause", i), c.Text)
 	}
 	for i, a := range r.Advice {
 		if i < shown {
-			p.line(labelOnce("do", i), p.advice(a, r))
+			add(labelOnce("do", i), o.advice(a, r))
 		}
 	}
-	p.line("color", p.colorLine(r))
+	add("color", colorLine(r))
 	for _, c := range ofColor {
-		p.line("", c.Text)
+		add("", c.Text)
 	}
-	p.line("exposure", exposureText(r))
-	p.line("drift", driftText(r.Drift))
-	p.findings("note", r.Warnings)
+	add("exposure", exposureText(r))
+	add("drift", driftText(r.Drift))
+	for i, f := range r.Warnings {
+		add(labelOnce("note", i), f.Text)
+	}
+	return lines
+}
+
+// surfaceAnswer is the part that is always shown.
+func (p *page) surfaceAnswer(s *survey.Survey, r *survey.Result) {
+	for i, l := range SurfaceLines(s, r, p.Options) {
+		if i == 0 {
+			p.styled(l.Key, p.verdict, l.Text)
+			continue
+		}
+		p.line(l.Key, l.Text)
+	}
 }
 
 // advice is a piece of advice, its lengths in feet where they are wanted.
-func (p *page) advice(a photometry.Finding, r *survey.Result) string {
-	if p.Feet && a.Code == survey.AdviceReadCloser {
-		return fmt.Sprintf("The readings stand up to %s apart; %s or less is advised for this size.", p.length(r.Sampling.SpacingM), p.length(r.Sampling.AdvisedSpacingM))
+func (o Options) advice(a photometry.Finding, r *survey.Result) string {
+	if o.Feet && a.Code == survey.AdviceReadCloser {
+		return fmt.Sprintf("The readings stand up to %s apart; %s or less is advised for this size.", o.length(r.Sampling.SpacingM), o.length(r.Sampling.AdvisedSpacingM))
 	}
 	return a.Text
 }
@@ -114,7 +132,7 @@ func plural(n int) string {
 }
 
 // headline is the spread against the tolerance, with what is known of it.
-func (p *page) headline(r *survey.Result, e survey.Evenness) string {
+func headline(r *survey.Result, e survey.Evenness) string {
 	if e.Min <= 0 {
 		return "part of it gets no light at all"
 	}
@@ -160,8 +178,8 @@ func intervalText(interval *[2]float64, r *survey.Result) string {
 	return fmt.Sprintf(" (truly %.2f to %.2f)", interval[0], interval[1])
 }
 
-func (p *page) extreme(s *survey.Survey, r *survey.Result, at survey.Place) string {
-	text := p.level(s, at.Level)
+func (o Options) extreme(s *survey.Survey, r *survey.Result, at survey.Place) string {
+	text := o.level(s, at.Level)
 	if at.Level > 0 && r.Reference.Level > 0 {
 		about := "the mean"
 		if r.Reference.Label != "" {
@@ -169,7 +187,7 @@ func (p *page) extreme(s *survey.Survey, r *survey.Result, at survey.Place) stri
 		}
 		text += fmt.Sprintf(", %+.2f stop to %s", photometry.Stops(at.Level, r.Reference.Level), about)
 	}
-	where := "at " + p.place(at.X, at.Y)
+	where := "at " + o.place(at.X, at.Y)
 	if at.Label != "" {
 		where = at.Label + " " + where
 	}
@@ -178,9 +196,9 @@ func (p *page) extreme(s *survey.Survey, r *survey.Result, at survey.Place) stri
 
 // level is a level for people: in the unit that they asked for, else as it was
 // read.
-func (p *page) level(s *survey.Survey, v float64) string {
-	if p.Unit != photometry.NoUnit && s.Quantity == photometry.Illuminance {
-		return photometry.FormatLevel(photometry.Level{Value: v, Quantity: s.Quantity}, p.Unit)
+func (o Options) level(s *survey.Survey, v float64) string {
+	if o.Unit != photometry.NoUnit && s.Quantity == photometry.Illuminance {
+		return photometry.FormatLevel(photometry.Level{Value: v, Quantity: s.Quantity}, o.Unit)
 	}
 	return s.Shown(v)
 }
@@ -189,6 +207,18 @@ func (p *page) level(s *survey.Survey, v float64) string {
 var reasonWords = map[string]string{
 	survey.LuxFootcandleSwap: "lux and footcandles swapped?", survey.DecimalSlip: "a decimal slipped?", survey.DigitsTransposed: "digits transposed?",
 	survey.OwnShadow: "your own shadow?", survey.SnakeAsRows: "a snake walk typed as rows?",
+}
+
+// Reasons are the slips that a suspect may be, in words: "lux and footcandles
+// swapped?".
+func Reasons(x survey.Suspect) string {
+	var parts []string
+	for _, reason := range x.Reasons {
+		if words := reasonWords[reason]; !slices.Contains(parts, words) {
+			parts = append(parts, words)
+		}
+	}
+	return strings.Join(parts, " ")
 }
 
 func suspectText(x survey.Suspect) string {
@@ -203,7 +233,7 @@ func suspectText(x survey.Suspect) string {
 	return x.Label + line + " " + x.Found + ": " + strings.Join(parts, "; ")
 }
 
-func (p *page) colorLine(r *survey.Result) string {
+func colorLine(r *survey.Result) string {
 	c := r.Color
 	if c == nil || c.Points == 0 {
 		return ""
@@ -269,133 +299,3 @@ func driftText(d *survey.Drift) string {
 	}
 	return text + "; no more than scatter"
 }
-
-// surfaceStatistics is what --full adds.
-func (p *page) surfaceStatistics(s *survey.Survey, r *survey.Result) {
-	rows := [][]string{{"", "whole"}}
-	parts := []survey.Evenness{r.Evenness}
-	if r.Area != nil {
-		rows[0] = append(rows[0], "in shot")
-		parts = append(parts, *r.Area)
-	}
-	add := func(name string, show func(survey.Evenness) string) {
-		row := []string{name}
-		for _, e := range parts {
-			row = append(row, show(e))
-		}
-		rows = append(rows, row)
-	}
-	level := func(v float64) string { return p.level(s, v) }
-	add("places", func(e survey.Evenness) string { return strconv.Itoa(e.Points) })
-	add("lowest", func(e survey.Evenness) string { return level(e.Min) })
-	add("highest", func(e survey.Evenness) string { return level(e.Max) })
-	add("mean (by area)", func(e survey.Evenness) string { return level(e.Mean) })
-	add("median", func(e survey.Evenness) string { return level(e.Median) })
-	add("lowest / mean, U_o", func(e survey.Evenness) string { return fmt.Sprintf("%.3f", e.MinOverMean) })
-	add("lowest / highest", func(e survey.Evenness) string { return fmt.Sprintf("%.3f", e.MinOverMax) })
-	add("spread", func(e survey.Evenness) string { return stops(e.SpreadStops) })
-	add("spread, 95 % interval", func(e survey.Evenness) string {
-		if e.SpreadInterval == nil {
-			return ""
-		}
-		return fmt.Sprintf("%.3f to %.3f", e.SpreadInterval[0], e.SpreadInterval[1])
-	})
-	add("spread of meter scatter alone", func(e survey.Evenness) string { return stops(e.NoiseFloorStops) })
-	add("above, below the mean", func(e survey.Evenness) string { return "+" + stops(e.AboveMeanStops) + ", -" + stops(e.BelowMeanStops) })
-	add("variation (sd / mean)", func(e survey.Evenness) string { return fmt.Sprintf("%.1f %%", e.CVPercent) })
-	add("area within tolerance", func(e survey.Evenness) string { return fmt.Sprintf("%.0f %%", e.WithinPercent) })
-	p.blank()
-	p.grid(rows)
-	p.blank()
-	if t := r.Trend; t != nil {
-		p.line("trend", p.trend(t))
-	}
-	if n := r.Noise; n.Source != "predicted" {
-		p.line("scatter", fmt.Sprintf("one reading ±%.3f stop (repeatability %.2g %%, %s)", n.Stops, n.RepeatabilityPercent, noiseSource(n)))
-	}
-	if q := r.Sampling; q != nil {
-		enough := "close enough"
-		if !q.Enough {
-			enough = "too far"
-		}
-		p.line("sampling", fmt.Sprintf("%s apart, %s or less advised: %s", p.length(q.SpacingM), p.length(q.AdvisedSpacingM), enough))
-	}
-	for i, c := range r.Causes {
-		p.line(labelOnce("evidence", i), c.Code+": "+c.Evidence)
-	}
-	for i, x := range r.Suspects {
-		if i >= 3 {
-			p.line("doubtful", suspectText(x))
-		}
-	}
-	p.line("readings", fmt.Sprintf("%d, %d places left empty", r.Readings, r.Missing))
-	for i, text := range r.Inferred {
-		p.line(labelOnce("assumed", i), text)
-	}
-	for i, text := range r.Reading {
-		p.line(labelOnce("read as", i), text)
-	}
-}
-
-func noiseSource(n survey.Noise) string {
-	switch n.Source {
-	case "repeats":
-		return fmt.Sprintf("from repeats, %d degrees of freedom", n.DegreesOfFreedom)
-	case "stated":
-		return "as the notes say"
-	}
-	return "assumed"
-}
-
-func (p *page) trend(t *survey.Trend) string {
-	unit, per := "stop/m", 1.0
-	if p.Feet {
-		unit, per = "stop/ft", 0.3048
-	}
-	var parts []string
-	if t.TiltX != nil {
-		parts = append(parts, fmt.Sprintf("%+.3f %s to the right", *t.TiltX*per, unit))
-	}
-	if t.TiltY != nil {
-		parts = append(parts, fmt.Sprintf("%+.3f %s upward", *t.TiltY*per, unit))
-	}
-	if t.Bow != nil {
-		parts = append(parts, fmt.Sprintf("middle %+.2f stop over the edges", *t.Bow))
-	}
-	parts = append(parts, fmt.Sprintf("steepest %.2f %s", t.Steepest*per, unit), fmt.Sprintf("readings ±%.3f stop about it", t.Residual))
-	return strings.Join(parts, ", ")
-}
-
-// grid lays rows out in columns, the first row as headers.
-func (p *page) grid(rows [][]string) {
-	for _, row := range rows {
-		for i := range row {
-			row[i] = p.plain(row[i])
-		}
-	}
-	border := lipgloss.Border{}
-	t := table.New().Headers(rows[0]...).Rows(rows[1:]...).Border(border).
-		BorderTop(false).BorderBottom(false).BorderLeft(false).BorderRight(false).BorderHeader(false).BorderColumn(false).
-		StyleFunc(func(_, column int) lipgloss.Style {
-			style := lipgloss.NewStyle().PaddingRight(2)
-			if column > 0 {
-				style = style.Align(lipgloss.Right)
-			}
-			return style
-		})
-	for line := range strings.SplitSeq(t.String(), "\n") {
-		p.raw(line)
-	}
-}
-
-func stops(v float64) string {
-	if math.IsInf(v, 0) || math.IsNaN(v) {
-		return "none"
-	}
-	return strconv.FormatFloat(v, 'f', 3, 64)
-}
-
-// fixed prints a coordinate to the centimeter.
-func fixed(v float64) string { return strconv.FormatFloat(v, 'f', 2, 64) }
-
-func trimmed(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }

@@ -1,4 +1,4 @@
-package plan
+package survey
 
 import (
 	"math"
@@ -6,15 +6,13 @@ import (
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
-
-	"evenfall/photometry/survey"
 )
 
-// shareReading is one lamp's share of the light at one place where it was read
-// alone.
-type shareReading struct {
-	lamp, place int
-	share       float64
+// ShareReading is one lamp's share of the light, from 0 to 1, at one place where
+// it was read alone.
+type ShareReading struct {
+	Lamp, Place int // counted from 0
+	Share       float64
 }
 
 // shareTerms are the terms of a smooth share in the box's coordinates, a plane
@@ -23,67 +21,71 @@ func shareTerms(u, v float64) [10]float64 {
 	return [10]float64{1, u, v, u * u, v * v, u * v, u * u * u, u * u * v, u * v * v, v * v * v}
 }
 
-// shareFit is how the light at each place divides among the lamps: share j is
+// Shares is how the light at each place divides among the lamps: share j is
 // exp(η_j)/Σ exp(η_k), so that shares are positive and add up to 1, with η a
 // low polynomial in x and y. The ratio of two lamps' light over a surface is
 // smooth even where neither is, which is what makes a few readings a lamp
 // enough beside a full map of all of them.
-type shareFit struct {
+//
+// Places is how many places the shares were fitted to, Terms how many terms of
+// the polynomial they carry, and Missed the rms error of each lamp's share at
+// places left out of the fit, nil where none could be left out.
+type Shares struct {
+	Places, Terms int
+	Missed        []float64
+
 	lamps    int
-	box      survey.Box
-	terms    []int
+	box      Box
+	chosen   []int     // terms
 	beta     []float64 // lamps − 1 rows of coefficients, the first lamp's being 0
 	cov      *mat.SymDense
-	readings []shareReading
+	readings []ShareReading
 	x, y     []float64
-
-	places int       // read
-	missed []float64 // rms error of each lamp's share at places left out of the fit; nil where nothing could be left out
 }
 
 // Weights of shares: readings scatter in proportion, and below a few percent of
 // the light a share does not matter.
 const smallShare = 0.05
 
-// fitShares fits smooth shares to readings at places x, y. Each number of terms
+// FitShares fits smooth shares to readings at places x, y. Each number of terms
 // that the places can tell apart is tried; the one that best predicts places
 // left out of the fit is taken, or a smaller one that does about as well. ok is
 // false where there are too few places.
-func fitShares(lamps int, x, y []float64, readings []shareReading) (*shareFit, bool) {
-	f := &shareFit{lamps: lamps, readings: readings, x: x, y: y}
-	f.box, _ = survey.BoxOf(x, y)
+func FitShares(lamps int, x, y []float64, readings []ShareReading) (*Shares, bool) {
+	f := &Shares{lamps: lamps, readings: readings, x: x, y: y}
+	f.box, _ = BoxOf(x, y)
 	var places []int
 	for _, r := range readings {
-		if !slices.Contains(places, r.place) {
-			places = append(places, r.place)
+		if !slices.Contains(places, r.Place) {
+			places = append(places, r.Place)
 		}
 	}
-	f.places = len(places)
+	f.Places = len(places)
 	ladder := f.admissible()
-	if f.places < 3 || len(ladder) < 2 {
+	if f.Places < 3 || len(ladder) < 2 {
 		return nil, false
 	}
 	var best []int
 	var bestMissed []float64
 	least := math.Inf(1)
 	for n := 1; n <= len(ladder); n++ {
-		if f.places == 3 && slices.Contains(ladder, 2) {
+		if f.Places == 3 && slices.Contains(ladder, 2) {
 			break // three places carry a plane and leave nothing to test it by
 		}
-		f.terms = ladder[:n]
+		f.chosen = ladder[:n]
 		missed, ok := f.leaveOut(places)
 		if !ok {
 			continue
 		}
 		// A further term has to earn its place.
 		if rms := floats.Norm(missed, 2); rms < 0.95*least || best == nil {
-			best, bestMissed, least = f.terms, missed, rms
+			best, bestMissed, least = f.chosen, missed, rms
 		}
 	}
 	if best == nil {
 		best = ladder
 	}
-	f.terms, f.missed = best, bestMissed
+	f.chosen, f.Missed, f.Terms = best, bestMissed, len(best)
 	if !f.fit() {
 		return nil, false
 	}
@@ -93,10 +95,10 @@ func fitShares(lamps int, x, y []float64, readings []shareReading) (*shareFit, b
 
 // admissible lists the terms that every lamp's places can tell apart, in order,
 // and leaves one place at least to test them by where there are four or more.
-func (f *shareFit) admissible() []int {
+func (f *Shares) admissible() []int {
 	of := make([][][10]float64, f.lamps)
 	for _, r := range f.readings {
-		of[r.lamp] = append(of[r.lamp], shareTerms(f.local(f.x[r.place], f.y[r.place])))
+		of[r.Lamp] = append(of[r.Lamp], shareTerms(f.local(f.x[r.Place], f.y[r.Place])))
 	}
 	var out []int
 	bases := make([][][]float64, f.lamps)
@@ -137,7 +139,7 @@ func (f *shareFit) admissible() []int {
 	return out
 }
 
-func (f *shareFit) local(x, y float64) (u, v float64) {
+func (f *Shares) local(x, y float64) (u, v float64) {
 	cx, cy := f.box.Center()
 	if w := f.box.Width(); w > 0 {
 		u = 2 * (x - cx) / w
@@ -148,11 +150,17 @@ func (f *shareFit) local(x, y float64) (u, v float64) {
 	return u, v
 }
 
+// At is every lamp's share at a place, from 0 to 1; they add up to 1.
+func (f *Shares) At(x, y float64) []float64 {
+	shares, _ := f.at(x, y)
+	return shares
+}
+
 // at is every lamp's share at a place, and the terms there.
-func (f *shareFit) at(x, y float64) (shares, terms []float64) {
+func (f *Shares) at(x, y float64) (shares, terms []float64) {
 	all := shareTerms(f.local(x, y))
-	terms = make([]float64, len(f.terms))
-	for k, t := range f.terms {
+	terms = make([]float64, len(f.chosen))
+	for k, t := range f.chosen {
 		terms[k] = all[t]
 	}
 	shares = make([]float64, f.lamps)
@@ -171,18 +179,18 @@ func (f *shareFit) at(x, y float64) (shares, terms []float64) {
 
 // jacobian gives the weighted residuals of the readings and their derivatives
 // by beta.
-func (f *shareFit) jacobian() (res []float64, jac *mat.Dense) {
-	k := len(f.terms)
+func (f *Shares) jacobian() (res []float64, jac *mat.Dense) {
+	k := len(f.chosen)
 	width := (f.lamps - 1) * k
 	var rows []float64
 	for _, r := range f.readings {
-		shares, terms := f.at(f.x[r.place], f.y[r.place])
-		w := 1 / math.Hypot(r.share, smallShare)
-		res = append(res, w*(shares[r.lamp]-r.share))
+		shares, terms := f.at(f.x[r.Place], f.y[r.Place])
+		w := 1 / math.Hypot(r.Share, smallShare)
+		res = append(res, w*(shares[r.Lamp]-r.Share))
 		row := make([]float64, width)
 		for j := 1; j < f.lamps; j++ {
-			d := -shares[r.lamp] * shares[j]
-			if j == r.lamp {
+			d := -shares[r.Lamp] * shares[j]
+			if j == r.Lamp {
 				d += shares[j]
 			}
 			for t, v := range terms {
@@ -197,14 +205,14 @@ func (f *shareFit) jacobian() (res []float64, jac *mat.Dense) {
 // fit finds the coefficients by damped Gauss–Newton steps (Levenberg and
 // Marquardt), beginning with each lamp's mean share everywhere. A slight pull
 // toward zero keeps the coefficients of a lamp that gives nothing finite.
-func (f *shareFit) fit() bool {
-	k := len(f.terms)
+func (f *Shares) fit() bool {
+	k := len(f.chosen)
 	width := (f.lamps - 1) * k
 	f.beta = make([]float64, width)
 	sum, n := make([]float64, f.lamps), make([]float64, f.lamps)
 	for _, r := range f.readings {
-		sum[r.lamp] += r.share
-		n[r.lamp]++
+		sum[r.Lamp] += r.Share
+		n[r.Lamp]++
 	}
 	for j := range sum {
 		if n[j] == 0 {
@@ -265,7 +273,7 @@ const folds = 12
 
 // leaveOut fits without some places and predicts them, in turn: the rms error
 // of each lamp's share.
-func (f *shareFit) leaveOut(places []int) (missed []float64, ok bool) {
+func (f *Shares) leaveOut(places []int) (missed []float64, ok bool) {
 	parts := min(len(places), folds)
 	missed = make([]float64, f.lamps)
 	count := make([]float64, f.lamps)
@@ -276,22 +284,22 @@ func (f *shareFit) leaveOut(places []int) (missed []float64, ok bool) {
 				out[p] = true
 			}
 		}
-		rest := &shareFit{lamps: f.lamps, box: f.box, x: f.x, y: f.y}
+		rest := &Shares{lamps: f.lamps, box: f.box, x: f.x, y: f.y}
 		for _, r := range f.readings {
-			if !out[r.place] {
+			if !out[r.Place] {
 				rest.readings = append(rest.readings, r)
 			}
 		}
-		rest.terms = f.terms
+		rest.chosen = f.chosen
 		// Without them the places left may not tell all terms apart.
-		if !rest.determines(f.terms) || !rest.fit() {
+		if !rest.determines(f.chosen) || !rest.fit() {
 			return nil, false
 		}
 		for _, r := range f.readings {
-			if out[r.place] {
-				shares, _ := rest.at(f.x[r.place], f.y[r.place])
-				missed[r.lamp] += (shares[r.lamp] - r.share) * (shares[r.lamp] - r.share)
-				count[r.lamp]++
+			if out[r.Place] {
+				shares, _ := rest.at(f.x[r.Place], f.y[r.Place])
+				missed[r.Lamp] += (shares[r.Lamp] - r.Share) * (shares[r.Lamp] - r.Share)
+				count[r.Lamp]++
 			}
 		}
 	}
@@ -306,13 +314,13 @@ func (f *shareFit) leaveOut(places []int) (missed []float64, ok bool) {
 
 // determines tells whether each lamp's places tell the terms apart, with none
 // to spare.
-func (f *shareFit) determines(terms []int) bool {
+func (f *Shares) determines(terms []int) bool {
 	for j := range f.lamps {
 		var rows []float64
 		n := 0
 		for _, r := range f.readings {
-			if r.lamp == j {
-				all := shareTerms(f.local(f.x[r.place], f.y[r.place]))
+			if r.Lamp == j {
+				all := shareTerms(f.local(f.x[r.Place], f.y[r.Place]))
 				for _, t := range terms {
 					rows = append(rows, all[t])
 				}
@@ -332,19 +340,19 @@ func (f *shareFit) determines(terms []int) bool {
 
 // covariance is that of the coefficients, from the residuals or from what was
 // missed at places left out, whichever is more.
-func (f *shareFit) covariance() {
+func (f *Shares) covariance() {
 	res, jac := f.jacobian()
-	width := (f.lamps - 1) * len(f.terms)
-	freedom := len(res) - width - f.places // shares at a place add up to 1
+	width := (f.lamps - 1) * len(f.chosen)
+	freedom := len(res) - width - f.Places // shares at a place add up to 1
 	variance := 0.0
 	if freedom > 0 {
 		variance = floats.Dot(res, res) / float64(freedom)
 	}
-	if f.missed != nil {
+	if f.Missed != nil {
 		sum := 0.0
 		for _, r := range f.readings {
-			w := 1 / math.Hypot(r.share, smallShare)
-			sum += w * w * f.missed[r.lamp] * f.missed[r.lamp]
+			w := 1 / math.Hypot(r.Share, smallShare)
+			sum += w * w * f.Missed[r.Lamp] * f.Missed[r.Lamp]
 		}
 		variance = max(variance, sum/float64(len(f.readings)))
 	}
@@ -364,29 +372,36 @@ func (f *shareFit) covariance() {
 	}
 }
 
-// deviation is the standard deviation in stops of Σ trim·share at a place, by
+// Deviation is the standard deviation in stops of Σ trim·share at a place, by
 // the coefficients' covariance or by what was missed at places left out,
 // whichever is more there.
-func (f *shareFit) deviation(x, y float64, trims []float64) float64 {
-	shares, terms := f.at(x, y)
+func (f *Shares) Deviation(x, y float64, trims []float64) float64 {
+	shares, _ := f.at(x, y)
 	sum := floats.Dot(shares, trims)
 	if !(sum > 0) {
 		return 0
 	}
-	k := len(terms)
-	gradient := mat.NewVecDense((f.lamps-1)*k, nil)
-	for j := 1; j < f.lamps; j++ {
-		for t, v := range terms {
-			gradient.SetVec((j-1)*k+t, shares[j]*(trims[j]-sum)*v)
-		}
-	}
+	gradient := mat.NewVecDense(len(f.beta), f.gradient(x, y, trims))
 	variance := mat.Inner(gradient, f.cov, gradient)
-	if f.missed != nil {
+	if f.Missed != nil {
 		other := 0.0
-		for j, m := range f.missed {
+		for j, m := range f.Missed {
 			other += (trims[j] - sum) * (trims[j] - sum) * m * m
 		}
 		variance = max(variance, other)
 	}
 	return math.Sqrt(max(0, variance)) / (sum * math.Ln2)
+}
+
+// gradient is that of Σ trim·share at a place by the coefficients.
+func (f *Shares) gradient(x, y float64, trims []float64) []float64 {
+	shares, terms := f.at(x, y)
+	sum, k := floats.Dot(shares, trims), len(terms)
+	out := make([]float64, (f.lamps-1)*k)
+	for j := 1; j < f.lamps; j++ {
+		for t, v := range terms {
+			out[(j-1)*k+t] = shares[j] * (trims[j] - sum) * v
+		}
+	}
+	return out
 }

@@ -1,0 +1,216 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"evenfall/cmd/evenfall/screen"
+	"evenfall/photometry/survey"
+	"evenfall/photometry/table"
+	"evenfall/plots"
+)
+
+// matchFlags are what belongs to a match, as typed.
+type matchFlags struct {
+	notes  map[string]*string
+	lamps  []string
+	within string
+}
+
+// matchNotes are the notes that a match may be given in place of its files'.
+var matchNotes = []string{"tolerance", "color tolerance", "area", "repeatability"}
+
+func (a *app) matchCommand() *cobra.Command {
+	flags := matchFlags{notes: map[string]*string{}}
+	command := &cobra.Command{
+		Use:   "match [BEFORE AFTER]",
+		Short: "Hold today's light against another day's, and restore it",
+		Long: `Match tells how today's light differs from another day's and what to do about it:
+the offset over all, the pattern that no change of exposure takes out, the shift of
+color, and the steps that restore it, in the order that works. BEFORE and AFTER are
+two files of readings of one surface, two ratio files, or two folders: then surveys
+of the same title and the marks are matched, with the lamps that were read alone,
+and the tables lamps.csv and setup.csv are compared row by row. One folder, or none (the one you stand in),
+matches the last two days of a surface in it.
+
+With readings of each lamp alone on the day before (--lamp, or a lamp column) it
+finds each lamp's level today and the lamp whose color changed. Places are paired by
+label, else by position. The tolerance of the surface is allowed for the pattern,
+half of it either way for the offset; its color tolerance for any place.`,
+		Example: "  evenfall match cloth.csv cloth-day2.csv --lamp cloth-lamps.csv\n" +
+			"  evenfall match cloth.csv cloth-day2.csv --tolerance 0.2 --within 0.1 --out maps\n" +
+			"  evenfall match",
+		Args: cobra.MaximumNArgs(2),
+		RunE: func(_ *cobra.Command, args []string) error { return a.match(flags, args) },
+	}
+	f := command.Flags()
+	f.StringArrayVar(&flags.lamps, "lamp", nil, "a `file` of readings of single lamps on the day before, named by its lamp column or its name (repeat the flag for several)")
+	f.StringVar(&flags.within, "within", "", "pair places no more than this `distance` apart (default a quarter of their spacing)")
+	for _, n := range noteFlags {
+		for _, used := range matchNotes {
+			if n.note == used {
+				flags.notes[n.note] = f.String(n.flag, "", n.help)
+			}
+		}
+	}
+	return command
+}
+
+// match reads both days, holds them against each other and shows the result.
+func (a *app) match(flags matchFlags, paths []string) error {
+	var o survey.MatchOptions
+	var err error
+	if flags.within != "" {
+		if o.WithinM, err = table.ParseLength(flags.within, a.lengthName); err != nil || !(o.WithinM > 0) {
+			return fmt.Errorf("--within: found %q, expected a distance above zero such as 0.1 or 10 cm", flags.within)
+		}
+	}
+	var notes []table.Note
+	for _, key := range matchNotes {
+		if value := *flags.notes[key]; value != "" {
+			notes = append(notes, table.Note{Key: key, Value: inUnit(key, value, a.lengthName)})
+		}
+	}
+	r, name, err := a.matched(flags, paths, notes, o)
+	if err != nil {
+		return err
+	}
+	a.status = statusOf(r.Verdict.Worst())
+	var pictures []string
+	if a.wantsPictures() {
+		if pictures, err = a.matchPictures(r, name); err != nil {
+			return err
+		}
+	}
+	if a.json {
+		err = a.printJSON(r)
+	} else {
+		err = screen.Match(a.stdout, r, a.look())
+	}
+	if err != nil {
+		return err
+	}
+	return a.namePictures(pictures)
+}
+
+// matched makes the match of two files or two folders, and a name for pictures.
+func (a *app) matched(flags matchFlags, paths []string, notes []table.Note, o survey.MatchOptions) (*survey.MatchResult, string, error) {
+	folders := 0
+	for _, path := range paths {
+		if isFolder(path) {
+			folders++
+		}
+	}
+	switch {
+	case len(paths) == 1 && folders == 0:
+		return nil, "", fmt.Errorf("match: found one file, %s, expected two, BEFORE and AFTER (see evenfall match --help)", paths[0])
+	case len(paths) == 2 && folders == 1:
+		return nil, "", fmt.Errorf("match: found a file and a folder, expected two files or two folders")
+	case len(paths) == 2 && folders == 0:
+		r, err := a.matchFiles(flags, paths, notes, o)
+		return r, pictureName(paths[1]) + "-match", err
+	case len(flags.lamps) > 0:
+		return nil, "", fmt.Errorf("--lamp: goes with two files; a folder's readings of lamps are found by themselves")
+	}
+	folder := func(path string) survey.MatchFolder {
+		if path == "." {
+			return survey.MatchFolder{FS: os.DirFS(path)}
+		}
+		return survey.MatchFolder{FS: os.DirFS(path), Name: path}
+	}
+	before, after := ".", "."
+	if len(paths) > 0 {
+		before, after = paths[0], paths[len(paths)-1]
+	}
+	first, second := folder(before), folder(after)
+	if sameFile(before, after) {
+		second = survey.MatchFolder{}
+	}
+	r, err := survey.MatchFolders(first, second, notes, o)
+	if err != nil {
+		return nil, "", err
+	}
+	for _, m := range append([]*survey.MatchResult{r}, r.More...) {
+		if _, err := fmt.Fprintf(a.stderr, "reading %s against %s\n", strings.Join(m.After.Files, ", "), strings.Join(m.Before.Files, ", ")); err != nil {
+			return nil, "", err
+		}
+	}
+	return r, "match", nil
+}
+
+// matchFiles opens and matches two files.
+func (a *app) matchFiles(flags matchFlags, paths []string, notes []table.Note, o survey.MatchOptions) (*survey.MatchResult, error) {
+	if paths[0] == paths[1] || sameFile(paths[0], paths[1]) {
+		return nil, fmt.Errorf("match: %s is given twice, expected the files of two days", paths[0])
+	}
+	files := survey.MatchFiles{Notes: notes}
+	var problems []error
+	open := func(path string, into *[]survey.Input) func() {
+		name, file, err := a.openInput(path)
+		if err != nil {
+			problems = append(problems, err)
+			return func() {}
+		}
+		*into = append(*into, survey.Input{Name: name, Reader: file})
+		return func() { file.Close() }
+	}
+	defer open(paths[0], &files.Before)()
+	defer open(paths[1], &files.After)()
+	for _, path := range flags.lamps {
+		defer open(path, &files.Lamps)()
+	}
+	if len(problems) > 0 {
+		return nil, errors.Join(problems...)
+	}
+	return survey.ReadMatch(files, o)
+}
+
+func isFolder(path string) bool {
+	info, err := os.Stat(path)
+	return err == nil && info.IsDir()
+}
+
+// sameFile tells whether two paths lead to one file or folder.
+func sameFile(a, b string) bool {
+	one, err1 := os.Stat(a)
+	two, err2 := os.Stat(b)
+	return err1 == nil && err2 == nil && os.SameFile(one, two)
+}
+
+// matchPictures writes the maps of the difference, of color too where there is
+// one, and names them.
+func (a *app) matchPictures(r *survey.MatchResult, name string) (paths []string, err error) {
+	for i, m := range append([]*survey.MatchResult{r}, r.More...) {
+		s, judged := m.Difference()
+		if s == nil {
+			continue
+		}
+		base := name
+		if i > 0 {
+			base = fmt.Sprintf("%s-%d", name, i+1)
+		}
+		for _, p := range []struct {
+			suffix string
+			kind   plots.Kind
+			want   bool
+		}{{"level", plots.Level, true}, {"mired", plots.Mired, s.HasColor()}, {"duv", plots.Duv, s.HasColor() && s.DuvRead}} {
+			if !p.want {
+				continue
+			}
+			picture, err := plots.Surface(s, judged, plots.SurfaceOptions{Kind: p.kind, Feet: a.feet})
+			if err != nil {
+				return nil, err
+			}
+			path, err := a.savePicture(picture, base+"-"+p.suffix)
+			if err != nil {
+				return nil, err
+			}
+			paths = append(paths, path)
+		}
+	}
+	return paths, nil
+}

@@ -1,0 +1,292 @@
+package page_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+
+	"evenfall/cmd/evenfall/browsertest"
+	"evenfall/cmd/evenfall/page"
+)
+
+// sheet is a blank survey of the cloth, with two lamps to be read alone.
+func sheet() string {
+	text := grown(9, 5, clothNotes+"label,time,E (lx),lamp,note\n", func(string) string { return ",,," })
+	for _, lamp := range []string{"cloth left", "cloth right"} {
+		for _, label := range []string{"A2", "A5", "A8", "C2", "C5", "C8", "E2", "E5", "E8"} {
+			text += label + ",,," + lamp + ",\n"
+		}
+	}
+	return text
+}
+
+// readings are all that is on the disk of one place under one lamp.
+func (s *stage) readings(name, label, lamp string) (out []string) {
+	for _, row := range s.rows(name) {
+		if row["label"] == label && row["lamp"] == lamp && row["E (lx)"] != "" {
+			out = append(out, row["E (lx)"])
+		}
+	}
+	return out
+}
+
+// disk waits until a place has these readings on the disk.
+func (d *device) disk(s *stage, label, lamp string, want ...string) {
+	d.t.Helper()
+	d.saved()
+	if got := s.readings("cloth.csv", label, lamp); !slices.Equal(got, want) {
+		d.t.Fatalf("%s %s: %q on the disk, expected %q", label, lamp, got, want)
+	}
+}
+
+// jump taps a place of the small grid.
+func (d *device) jump(label string) {
+	d.t.Helper()
+	d.press(`[...document.querySelectorAll(".places button")].find(n => n.querySelector("b").textContent === "` + label + `")`)
+	d.at(label)
+}
+
+// What goes wrong with a meter in the other hand, and how it is put right.
+func TestBrowserEdits(t *testing.T) {
+	s := serve(t, page.Options{})
+	s.write("cloth.csv", sheet())
+	d := newDevice(t, browsertest.Open(t, 390, 844))
+	d.open(s.url() + "#/s/cloth.csv")
+	d.at("A2")
+
+	// Undo of a first reading, which comes back to its place.
+	d.typed("700")
+	d.shows(".line", "A2  700 lx")
+	d.disk(s, "A2", "", "700")
+	d.at("A5")
+	d.button("Undo")
+	d.at("A2")
+	d.disk(s, "A2", "")
+	d.typed("701")
+
+	// Skip; the place comes again at the end.
+	d.at("A5")
+	d.button("Skip")
+	d.at("A8")
+
+	// Jump, and the walk goes on from there.
+	d.jump("B3")
+	d.typed("655")
+	d.at("B2")
+
+	// Nothing typed is no reading.
+	d.pad("Next")
+	d.shows(".line", "Type a reading")
+	d.at("B2")
+
+	// A reading of its own unit.
+	d.pad("fc")
+	d.shows(".unit", "fc")
+	d.typed("65")
+	d.disk(s, "B2", "", "65 fc")
+	d.shows(".unit", "lx")
+
+	// Again beside the first, and its undo.
+	d.jump("A2")
+	d.shows(".why", "Replaces 701 lx")
+	d.button("Again")
+	d.shows(".why", "A further reading beside 701 lx")
+	d.typed("709")
+	d.disk(s, "A2", "", "701", "709")
+	d.button("Undo")
+	d.disk(s, "A2", "", "701")
+
+	// A correction, and its undo.
+	d.jump("A2")
+	d.typed("690")
+	d.disk(s, "A2", "", "690")
+	d.button("Undo")
+	d.disk(s, "A2", "", "701")
+
+	// Clear, and its undo.
+	d.jump("A2")
+	d.button("Clear")
+	d.disk(s, "A2", "")
+	d.button("Undo")
+	d.disk(s, "A2", "", "701")
+
+	// One lamp alone: its own walk of nine places, which ends.
+	d.button("cloth left alone")
+	d.at("A2")
+	for range 9 {
+		d.typed("350")
+	}
+	d.disk(s, "C5", "cloth left", "350")
+	d.disk(s, "C5", "")
+	d.shows(".why", "All 9 read. A further reading beside 350 lx")
+	d.button("All lamps on")
+
+	// What the program cannot read is shown with what it says, and can be changed.
+	d.jump("D4")
+	d.typed("7..4")
+	d.shows(".refused", "Not taken: D4 7..4")
+	d.shows("#status", "1 refused")
+	d.button("Change")
+	d.at("D4")
+	d.pad("⌫", "⌫", "⌫", "7")
+	d.pad("8", "Next")
+	d.disk(s, "D4", "", "778")
+	d.wait(`!document.querySelector(".refused").textContent`)
+
+	// The reference is always read again beside its earlier readings, also after a
+	// reload on the way there.
+	d.jump("C5")
+	d.typed("880")
+	d.button("Ref.")
+	d.shows(".why", "A further reading beside 880 lx")
+	browsertest.Do(t, d.tab, chromedp.Reload())
+	d.at("C5")
+	d.shows(".why", "A further reading beside 880 lx")
+	d.typed("882")
+	d.disk(s, "C5", "", "880", "882")
+
+	// The left hand's keypad has its column at the left, and keeps it.
+	x := func(key string) float64 {
+		at, _ := d.point(`[...document.querySelectorAll(".pad button")].find(n => n.textContent === "` + key + `")`)
+		return at
+	}
+	if x("Next") < x("3") {
+		t.Error("Next is at the left for the right hand")
+	}
+	d.button("Menu")
+	d.button("left hand")
+	d.button("Close")
+	browsertest.Do(t, d.tab, chromedp.Reload())
+	d.wait(`document.getElementById("place")`)
+	if x("Next") > x("1") {
+		t.Error("Next is at the right for the left hand")
+	}
+	d.clean(s.address)
+}
+
+// Values from a spreadsheet, with a preview of which goes where.
+func TestBrowserPaste(t *testing.T) {
+	s := serve(t, page.Options{})
+	s.write("cloth.csv", sheet())
+	d := newDevice(t, browsertest.Open(t, 390, 844))
+	d.open(s.url() + "#/s/cloth.csv")
+	d.at("A2")
+	d.typed("700")
+	var rows []string
+	for r := range 5 {
+		var cells []string
+		for _, label := range grid(9, 5)[9*r : 9*r+9] {
+			cells = append(cells, cloth(label))
+		}
+		rows = append(rows, strings.Join(cells, "\t"))
+	}
+	eval[any](d, `(() => {
+		const data = new DataTransfer();
+		data.setData("text", `+quote(strings.Join(rows, "\n"))+`);
+		document.dispatchEvent(new ClipboardEvent("paste", {clipboardData: data, bubbles: true}));
+		return null;
+	})()`)
+	d.shows("dialog .note", "44 of 45 places get a reading; 1 too many")
+	d.press(`document.getElementById("paste-order")`)
+	eval[any](d, `(() => {
+		const order = document.getElementById("paste-order");
+		order.value = "rows";
+		order.dispatchEvent(new Event("change"));
+		return null;
+	})()`)
+	d.shows("dialog .note", "45 of 45 places get a reading; 1 replaced")
+	d.shows("dialog tr", "A2"+cloth("A2")+" lxreplaces 700 lx")
+	d.button("Enter 45")
+	d.saved()
+	levels := s.levels("cloth.csv", "E (lx)", "")
+	for _, label := range grid(9, 5) {
+		if levels[label] != cloth(label) {
+			t.Errorf("%s: %q is on the disk, %s was pasted", label, levels[label], cloth(label))
+		}
+	}
+	d.wait(`document.querySelector("img.map").alt.includes("45 readings")`)
+	// One undo takes all of them back.
+	d.button("Undo")
+	d.saved()
+	if levels := s.levels("cloth.csv", "E (lx)", ""); len(levels) != 1 || levels["A2"] != "700" {
+		t.Errorf("after the undo there is %v, expected A2 as it was", levels)
+	}
+	d.clean(s.address)
+}
+
+// f-numbers by marks and tenths, and color beside the level.
+func TestBrowserMarksAndColor(t *testing.T) {
+	s := serve(t, page.Options{})
+	s.write("flash.csv", grown(3, 3, "# surface: table\n# width: 1\n# height: 1\nlabel,f\n", func(string) string { return "" }))
+	s.write("color.csv", grown(3, 3, "# surface: backdrop\n# width: 3\n# height: 2\nlabel,E (lx),CCT (K),Duv\n", func(string) string { return ",," }))
+	d := newDevice(t, browsertest.Open(t, 390, 844))
+	d.open(s.url() + "#/s/flash.csv")
+	d.at("A1")
+	d.pad("5.6", "7/10", "Next")
+	d.at("A2")
+	d.pad("8", "Next")
+	d.at("A3")
+	d.keys("11 3" + kb.Enter)
+	d.saved()
+	if got := s.levels("flash.csv", "f", ""); got["A1"] != "5.6 7/10" || got["A2"] != "8" || got["A3"] != "11 3/10" {
+		t.Errorf("on the disk there is %v", got)
+	}
+	d.open(s.url() + "#/s/color.csv")
+	d.at("A1")
+	d.pad("8", "0", "0", "Next", "5", "6", "00", "Next", ".", "0", "0", "2", "+ −", "Next")
+	d.at("A2")
+	d.pad("8", "1", "0", "Next", "Next") // no color at this place
+	d.at("A3")
+	d.pad("8", "2", "0", "Next", "5", "4", "00", "Next", "2", "M G", "Next")
+	d.saved()
+	rows := s.rows("color.csv")
+	for i, want := range []string{"800 5600 -0.002 ", "810   ", "820 5400  needs 2M"} {
+		r := rows[i]
+		if got := r["E (lx)"] + " " + r["CCT (K)"] + " " + r["Duv"] + " " + r["CC"]; got != want {
+			t.Errorf("%s: %q on the disk, expected %q", r["label"], got, want)
+		}
+	}
+	d.clean(s.address)
+}
+
+// Everything that a thumb can do, a keyboard can.
+func TestBrowserKeys(t *testing.T) {
+	s := serve(t, page.Options{})
+	s.write("cloth.csv", sheet())
+	d := newDevice(t, browsertest.Open(t, 1440, 900))
+	d.open(s.url() + "#/s/cloth.csv")
+	d.at("A2")
+	steps := []struct{ keys, at string }{
+		{"700" + kb.Enter, "A5"}, {"z", "A2"}, {"701" + kb.Enter, "A5"}, {"s", "A8"}, {"n", "C8"}, {"p", "A8"},
+		{kb.ArrowDown, "B8"}, {kb.ArrowRight, "B9"}, {kb.ArrowLeft, "B8"}, {kb.ArrowUp, "A8"}, {"t", "C5"},
+		{"880" + kb.Enter, "A8"}, {"s", "C8"}, {"65 fc" + kb.Enter, "C2"}, {"pp", "C8"}, {"r66 fc" + kb.Enter, "C2"},
+		{"u64" + kb.Enter, "E2"}, {"12" + kb.Escape, "E2"}, {"p", "C2"}, {"x", "C2"}, {"l", "A2"}, {"350" + kb.Enter, "A5"}, {"ll", "C2"},
+		{kb.PageDown, "E2"}, {kb.PageUp, "C2"},
+	}
+	for _, step := range steps {
+		d.keys(step.keys)
+		if got := d.place(); got != step.at {
+			t.Fatalf("after %q the place is %s, expected %s", step.keys, got, step.at)
+		}
+	}
+	d.saved()
+	for _, want := range []struct{ label, lamp, readings string }{{"A2", "", "701"}, {"C5", "", "880"}, {"C2", "", ""}, {"C8", "", "65 fc 66 fc"}, {"A2", "cloth left", "350"}, {"A5", "", ""}} {
+		if got := strings.Join(s.readings("cloth.csv", want.label, want.lamp), " "); got != want.readings {
+			t.Errorf("%s %s: %q on the disk, expected %q", want.label, want.lamp, got, want.readings)
+		}
+	}
+	d.keys("?")
+	d.shows("dialog h2", "Keys")
+	d.keys(kb.Escape)
+	d.keys("b")
+	d.wait(`!document.querySelector(".pad").checkVisibility()`)
+	if high := eval[float64](d, `document.getElementById("place").getBoundingClientRect().height`); high < 250 {
+		t.Errorf("a caller's place is %g px high", high)
+	}
+	d.keys("bm")
+	d.wait(`location.hash.endsWith("/map")`)
+	d.clean(s.address)
+}

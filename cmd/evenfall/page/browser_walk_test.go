@@ -1,0 +1,111 @@
+package page_test
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp/kb"
+
+	"evenfall/cmd/evenfall/browsertest"
+	"evenfall/cmd/evenfall/page"
+)
+
+// cloth is the level at a place of an invented cloth in lux: a bow with a hot
+// right side.
+func cloth(label string) string {
+	column, row := float64(label[1]-'1'), float64(label[0]-'A')
+	return fmt.Sprintf("%.0f", 800+30*column-6*(column-4)*(column-4)-8*(row-2)*(row-2))
+}
+
+// whole fails where a file does not hold all 45 readings of the cloth, and the
+// reference again four times.
+func (s *stage) whole(name string) {
+	s.t.Helper()
+	levels := s.levels(name, "E (lx)", "")
+	for _, label := range grid(9, 5) {
+		if levels[label] != cloth(label) {
+			s.t.Errorf("%s: %q is on the disk, %s was typed", label, levels[label], cloth(label))
+		}
+	}
+	again := 0
+	for _, row := range s.rows(name) {
+		if row["label"] == "C5" && row["E (lx)"] != "" {
+			again++
+		}
+	}
+	if again != 5 {
+		s.t.Errorf("the reference was read %d times, expected once and four times again", again)
+	}
+}
+
+// grid lists the labels of a grid, row by row.
+func grid(columns, rows int) (labels []string) {
+	for r := range rows {
+		for c := range columns {
+			labels = append(labels, fmt.Sprintf("%c%d", 'A'+r, c+1))
+		}
+	}
+	return labels
+}
+
+// A whole survey with one thumb: begun in the form, 45 places on the keypad, the
+// reference again when the page asks for it.
+func TestBrowserFullSurveyByKeypad(t *testing.T) {
+	s := serve(t, page.Options{})
+	d := newDevice(t, browsertest.Open(t, 360, 740))
+	d.open(s.url())
+	d.shows(".note", "None yet")
+	d.button("New survey")
+	d.wait(`document.activeElement.id === "new-title"`)
+	d.keys("green cloth")
+	d.button("Begin")
+	d.wait(`document.getElementById("place")`)
+	d.presses = 0
+	var walk []string
+	for range 49 {
+		label := d.place()
+		walk = append(walk, label)
+		d.typed(cloth(label))
+	}
+	d.saved()
+	t.Logf("45 readings and the reference again four times on the keypad: %d taps", d.presses)
+	s.whole("green-cloth.csv")
+	// Nine first, in a snake; then the rest, the reference after every ten.
+	want := "A2 A5 A8 C8 C5 C2 E2 E5 E8 A1 A3 A4 A6 A7 A9 C5 B9 B8 B7 B6 B5 B4 B3 B2 B1 C1 C5 " +
+		"C3 C4 C6 C7 C9 D9 D8 D7 D6 D5 C5 D4 D3 D2 D1 E1 E3 E4 E6 E7 E9 C5"
+	if got := strings.Join(walk, " "); got != want {
+		t.Errorf("the walk is\n%s, expected\n%s", got, want)
+	}
+	d.button("Map")
+	d.shows(".verdict", "spread")
+	d.wait(`document.querySelector("img.map").naturalWidth > 0`)
+	d.clean(s.address)
+}
+
+// The same without a pointer, from the list of surveys to the map.
+func TestBrowserFullSurveyByKeyboard(t *testing.T) {
+	s := serve(t, page.Options{})
+	d := newDevice(t, browsertest.Open(t, 1024, 768))
+	d.open(s.url())
+	d.shows(".note", "None yet")
+	for eval[string](d, `document.activeElement.textContent`) != "New survey" {
+		d.keys(kb.Tab)
+		if d.presses > 10 {
+			t.Fatal("the Tab key does not reach New survey")
+		}
+	}
+	d.keys(kb.Enter)
+	d.wait(`document.activeElement.id === "new-title"`)
+	d.keys("green cloth" + kb.Enter)
+	d.wait(`document.activeElement.id === "in-level"`)
+	d.presses = 0
+	for range 49 {
+		d.keys(cloth(d.place()) + kb.Enter)
+	}
+	d.saved()
+	t.Logf("45 readings and the reference again four times on a keyboard: %d keys", d.presses)
+	s.whole("green-cloth.csv")
+	d.shows(".verdict", "spread") // beside the entry, where there is room
+	d.clean(s.address)
+}

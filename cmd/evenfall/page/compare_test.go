@@ -1,0 +1,112 @@
+package page
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"evenfall/cmd/evenfall/screen"
+	"evenfall/photometry/survey"
+)
+
+const twoMarks = `# target: 4:1
+# tolerance: 1/3 stop
+mark,role,E (lx)
+puppet,key,800
+puppet,fill,200
+witch,key,800
+witch,fill,400
+`
+
+func TestRatioOfTheFolder(t *testing.T) {
+	s := serve(t, t.TempDir(), Options{})
+	if status, body := s.ask("GET", "/api/ratio", ""); status != 404 || code(body) != "no_ratio" {
+		t.Errorf("no table: %d %s", status, body)
+	}
+	write(t, s, "ratio.csv", twoMarks)
+	var folder struct {
+		Ratio   *ratioFile
+		Matches []pair
+	}
+	s.get("/api/folder", &folder)
+	if folder.Ratio == nil || folder.Ratio.File != "ratio.csv" || len(folder.Matches) != 0 {
+		t.Errorf("%+v", folder)
+	}
+	var out struct {
+		Result struct {
+			Verdict string
+			Marks   []struct {
+				Label     string
+				KeyToFill float64 `json:"key_to_fill"`
+			}
+		}
+		Words []screen.Line
+	}
+	s.get("/api/ratio", &out)
+	m := out.Result.Marks
+	if out.Result.Verdict != "fail" || len(m) != 2 || m[0].KeyToFill != 4 || m[1].KeyToFill != 2 || len(out.Words) == 0 || out.Words[0].Key != "FAIL" {
+		t.Errorf("%+v", out)
+	}
+	write(t, s, "ratio.csv", "mark,role,E (lx)\npuppet,key,bright\n")
+	if status, body := s.ask("GET", "/api/ratio", ""); status != 422 || !strings.Contains(body, "bright") {
+		t.Errorf("bad table: %d %s", status, body)
+	}
+}
+
+func TestMatchOfTwoDays(t *testing.T) {
+	s := serve(t, t.TempDir(), Options{})
+	day := func(date string, factor float64) string {
+		var b strings.Builder
+		fmt.Fprintf(&b, "# surface: green cloth\n# date: %s\n# width: 4.8\n# height: 2.4\nlabel,E (lx)\n", date)
+		for _, label := range survey.Walk(3, 3) {
+			c, row, _ := survey.ParseGridLabel(label)
+			fmt.Fprintf(&b, "%s,%.0f\n", label, factor*(900+20*float64(c)-10*float64(row)))
+		}
+		return b.String()
+	}
+	write(t, s, "monday.csv", day("2026-03-02", 1))
+	write(t, s, "tuesday.csv", day("2026-03-03", 0.5))
+	var folder struct{ Matches []pair }
+	s.get("/api/folder", &folder)
+	if want := []pair{{"green cloth, 2026-03-02 to 2026-03-03", "monday.csv", "tuesday.csv"}}; !cmp.Equal(folder.Matches, want) {
+		t.Fatalf("%+v", folder.Matches)
+	}
+	var out struct {
+		Result map[string]any
+		Words  []screen.Line
+	}
+	s.get("/api/match?before=monday.csv&after=tuesday.csv", &out)
+	if offset, _ := out.Result["offset_stops"].(float64); offset > -0.99 || offset < -1.01 {
+		t.Errorf("half the light is %v stops", out.Result["offset_stops"])
+	}
+	// The words are those that the command prints.
+	r, err := survey.ReadMatch(survey.MatchFiles{Before: []survey.Input{{Name: "monday.csv", Reader: strings.NewReader(day("2026-03-02", 1))}},
+		After: []survey.Input{{Name: "tuesday.csv", Reader: strings.NewReader(day("2026-03-03", 0.5))}}}, survey.MatchOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var printed bytes.Buffer
+	if err := screen.Match(&printed, r, plainLines); err != nil {
+		t.Fatal(err)
+	}
+	for _, l := range out.Words {
+		if !strings.Contains(printed.String(), strings.Join(strings.Fields(l.Text), " ")) {
+			t.Errorf("the command does not say %q", l.Text)
+		}
+	}
+	want, _ := json.Marshal(r)
+	var result map[string]any
+	json.Unmarshal(want, &result)
+	if diff := cmp.Diff(result, out.Result); diff != "" {
+		t.Error(diff)
+	}
+	for query, want := range map[string]int{"before=monday.csv&after=monday.csv": 400, "before=monday.csv&after=../x.csv": 404, "": 400, "before=a.csv&after=b.csv": 404} {
+		if status, body := s.ask("GET", "/api/match?"+query, ""); status != want {
+			t.Errorf("%q: %d %s", query, status, body)
+		}
+	}
+}

@@ -1,0 +1,101 @@
+package page
+
+import (
+	"fmt"
+	"net/http"
+	"time"
+)
+
+const (
+	mostWatchers = 64
+	heartbeat    = 15 * time.Second
+	lookEvery    = time.Second // how often a watched file is looked at
+	eventTimeout = 10 * time.Second
+)
+
+// watch adds one who is told of each revision.
+func (l *live) watch() (revisions chan int64, leave func(), err error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if len(l.watchers) >= mostWatchers {
+		return nil, nil, problem{503, "too_many", fmt.Sprintf("%d devices watch this survey already.", mostWatchers)}
+	}
+	w := make(chan int64, 1)
+	l.watchers[w] = true
+	w <- l.revision
+	if !l.lookingOut {
+		l.lookingOut = true
+		go l.lookOut()
+	}
+	return w, func() {
+		l.mu.Lock()
+		defer l.mu.Unlock()
+		delete(l.watchers, w)
+	}, nil
+}
+
+// lookOut looks at the file while somebody watches, so that what another program
+// writes shows soon.
+func (l *live) lookOut() {
+	ticker := time.NewTicker(lookEvery)
+	defer ticker.Stop()
+	for range ticker.C {
+		l.mu.Lock()
+		watched := len(l.watchers) > 0
+		if watched {
+			// What is wrong with the file is told to who asks for it.
+			_ = l.look()
+		} else {
+			l.lookingOut = false
+		}
+		l.mu.Unlock()
+		if !watched {
+			return
+		}
+	}
+}
+
+// events tells a device of each revision as it comes.
+func (s *server) events(w http.ResponseWriter, r *http.Request) {
+	l, err := s.store.open(r.PathValue("name"))
+	if err != nil {
+		fail(w, err)
+		return
+	}
+	revisions, leave, err := l.watch()
+	if err != nil {
+		fail(w, err)
+		return
+	}
+	defer leave()
+	control := http.NewResponseController(w)
+	control.SetReadDeadline(time.Time{})
+	w.Header().Set("Content-Type", "text/event-stream")
+	w.Header().Set("X-Accel-Buffering", "no")
+	send := func(text string) bool {
+		control.SetWriteDeadline(time.Now().Add(eventTimeout))
+		_, err := fmt.Fprint(w, text)
+		return err == nil && control.Flush() == nil
+	}
+	if !send("retry: 2000\n\n") {
+		return
+	}
+	beat := time.NewTicker(heartbeat)
+	defer beat.Stop()
+	for {
+		ok := true
+		select {
+		case revision := <-revisions:
+			ok = send(fmt.Sprintf("event: revision\nid: %d\ndata: {\"revision\":%d}\n\n", revision, revision))
+		case <-beat.C:
+			ok = send(": still here\n\n")
+		case <-r.Context().Done():
+			return
+		case <-s.ending:
+			return
+		}
+		if !ok {
+			return
+		}
+	}
+}

@@ -1,0 +1,70 @@
+package page
+
+import (
+	"errors"
+	"path"
+	"slices"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// reserved are names that some systems keep for devices, whatever their ending.
+var reserved = func() map[string]bool {
+	names := map[string]bool{"con": true, "prn": true, "aux": true, "nul": true, "conin$": true, "conout$": true}
+	for _, n := range []string{"0", "1", "2", "3", "4", "5", "6", "7", "8", "9", "¹", "²", "³"} {
+		names["com"+n], names["lpt"+n] = true, true
+	}
+	return names
+}()
+
+// checkFile accepts names of files that every system can have in a folder, and
+// nothing that leads out of it.
+func checkFile(name string) error {
+	switch {
+	case name == "" || len(name) > 120 || !utf8.ValidString(name):
+		return errors.New("a name of 1 to 120 bytes")
+	case strings.ContainsAny(name, `/\:*?"<>|`) || strings.ContainsFunc(name, func(r rune) bool { return !unicode.IsPrint(r) }):
+		return errors.New(`a name without / \ : * ? " < > |`)
+	case name[0] == '.' || name[0] == ' ' || strings.HasPrefix(name, "~$"):
+		return errors.New("a name that does not begin with a dot or a blank")
+	case !slices.Contains(endings, strings.ToLower(path.Ext(name))):
+		return errors.New("a name that ends in .csv")
+	}
+	base, _, _ := strings.Cut(name, ".")
+	if reserved[strings.ToLower(strings.TrimSpace(base))] {
+		return errors.New("a name that no system keeps for a device")
+	}
+	if stem := strings.TrimSuffix(name, path.Ext(name)); strings.TrimRight(stem, " .") != stem || stem == "" {
+		return errors.New("a name that does not end in a dot or a blank")
+	}
+	return nil
+}
+
+// fileName makes a file's name of a title: "Green cloth, day 2" is
+// green-cloth-day-2.csv.
+func fileName(title string) string {
+	var b strings.Builder
+	gap := false
+	for _, r := range strings.ToLower(title) {
+		if unicode.IsLetter(r) || unicode.IsDigit(r) || unicode.IsMark(r) {
+			if gap && b.Len() > 0 {
+				b.WriteByte('-')
+			}
+			gap = false
+			if b.Len() < 80 {
+				b.WriteRune(r)
+			}
+			continue
+		}
+		gap = true
+	}
+	stem := b.String()
+	if stem == "" {
+		stem = "survey"
+	}
+	if reserved[stem] || slices.Contains([]string{"setup", "lamps", "ratio", "gels", "cameras"}, stem) {
+		stem += "-survey"
+	}
+	return stem + ".csv"
+}

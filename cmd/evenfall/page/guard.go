@@ -1,0 +1,220 @@
+package page
+
+import (
+	"crypto/rand"
+	"crypto/sha256"
+	"crypto/subtle"
+	"encoding/base64"
+	"net"
+	"net/http"
+	"net/netip"
+	"net/url"
+	"os"
+	"strings"
+	"sync"
+	"time"
+)
+
+// guard decides which requests are answered: those that name this program's own
+// host, that come from its own page, and, where the page is shared, from a device
+// that was let in.
+type guard struct {
+	shared bool
+	port   string
+	names  []string // further host names, in lower case
+	cookie string   // name of the cookie; cookies do not know ports, so it has the port in it
+
+	mu     sync.Mutex
+	secret string // of the cookie, 256 bits
+	token  string // of the next link, good for one device
+	link   func() // told that a link was used
+
+	local     map[string]bool // hosts of this machine, as last looked up
+	localTill time.Time
+}
+
+func newGuard(shared bool, port string, names []string) *guard {
+	g := &guard{shared: shared, port: port, cookie: "evenfall-" + port, secret: random(), token: random(), link: func() {}}
+	for _, name := range names {
+		g.names = append(g.names, strings.ToLower(strings.TrimSuffix(name, ".")))
+	}
+	return g
+}
+
+// random is 256 bits for a URL.
+func random() string {
+	var b [32]byte
+	rand.Read(b[:])
+	return base64.RawURLEncoding.EncodeToString(b[:])
+}
+
+// equal compares secrets in constant time, whatever their lengths.
+func equal(a, b string) bool {
+	x, y := sha256.Sum256([]byte(a)), sha256.Sum256([]byte(b))
+	return subtle.ConstantTimeCompare(x[:], y[:]) == 1
+}
+
+// invitation is the path of the link for the next device.
+func (g *guard) invitation() string {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	return "/join?token=" + url.QueryEscape(g.token)
+}
+
+// redeem takes a token, which works once, and makes the next one.
+func (g *guard) redeem(token string) bool {
+	g.mu.Lock()
+	ok := token != "" && equal(token, g.token)
+	if ok {
+		g.token = random()
+	}
+	g.mu.Unlock()
+	if ok {
+		g.link()
+	}
+	return ok
+}
+
+// admitted tells whether a request comes from a device that was let in.
+func (g *guard) admitted(r *http.Request) bool {
+	if !g.shared {
+		return true
+	}
+	for _, c := range r.CookiesNamed(g.cookie) {
+		if equal(c.Value, g.secret) {
+			return true
+		}
+	}
+	return false
+}
+
+// admit gives a device the cookie. It ends with the browser's session, and with
+// this program.
+func (g *guard) admit(w http.ResponseWriter) {
+	http.SetCookie(w, &http.Cookie{Name: g.cookie, Value: g.secret, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode, MaxAge: int((7 * 24 * time.Hour).Seconds())})
+}
+
+// knows tells whether a Host is this program's own: a page elsewhere whose name
+// was made to point here (DNS rebinding) names its own host.
+func (g *guard) knows(host string) bool {
+	name, port, err := net.SplitHostPort(host)
+	if err != nil {
+		// Browsers leave the port out only where it is 80.
+		name, port = strings.Trim(host, "[]"), "80"
+	}
+	if port != g.port {
+		return false
+	}
+	name = strings.ToLower(strings.TrimSuffix(name, "."))
+	if name == "localhost" {
+		return true
+	}
+	if ip, err := netip.ParseAddr(name); err == nil {
+		ip = ip.Unmap().WithZone("")
+		return ip == netip.AddrFrom4([4]byte{127, 0, 0, 1}) || ip == netip.IPv6Loopback() || g.shared && g.isLocal(ip.String())
+	}
+	if !g.shared {
+		return false
+	}
+	for _, known := range g.names {
+		if name == known {
+			return true
+		}
+	}
+	return g.isLocal(name)
+}
+
+// loopback tells whether a host is this machine itself.
+func loopback(host string) bool {
+	if name, _, err := net.SplitHostPort(host); err == nil {
+		host = name
+	}
+	ip, err := netip.ParseAddr(strings.Trim(host, "[]"))
+	return strings.EqualFold(host, "localhost") || err == nil && ip.IsLoopback()
+}
+
+// isLocal tells whether a name or an address is this machine's. Networks come and
+// go on a set, so what is not known is looked up anew.
+func (g *guard) isLocal(host string) bool {
+	g.mu.Lock()
+	defer g.mu.Unlock()
+	if !g.local[host] && time.Now().After(g.localTill) {
+		g.local, g.localTill = map[string]bool{}, time.Now().Add(2*time.Second)
+		for _, ip := range localAddresses() {
+			g.local[ip.String()] = true
+		}
+		if name, err := os.Hostname(); err == nil && name != "" {
+			name = strings.ToLower(strings.TrimSuffix(name, "."))
+			first, _, _ := strings.Cut(name, ".")
+			g.local[name], g.local[first], g.local[first+".local"] = true, true, true
+		}
+	}
+	return g.local[host]
+}
+
+// localAddresses are the addresses of this machine's networks.
+func localAddresses() (out []netip.Addr) {
+	addresses, err := net.InterfaceAddrs()
+	if err != nil {
+		return nil
+	}
+	for _, a := range addresses {
+		if prefix, err := netip.ParsePrefix(a.String()); err == nil {
+			out = append(out, prefix.Addr().Unmap())
+		}
+	}
+	return out
+}
+
+// ownOrigin tells whether a request was made by this program's own page.
+func ownOrigin(r *http.Request) bool {
+	if origin := r.Header.Get("Origin"); origin != "" {
+		u, err := url.Parse(origin)
+		return err == nil && u.Scheme == "http" && strings.EqualFold(u.Host, r.Host)
+	}
+	return r.Header.Get("Sec-Fetch-Site") == "same-origin"
+}
+
+// isWrite tells whether a method may change something.
+func isWrite(method string) bool { return method != http.MethodGet && method != http.MethodHead }
+
+// wrap puts the guard before a handler.
+func (g *guard) wrap(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		h := w.Header()
+		h.Set("Content-Security-Policy", "default-src 'self'; img-src 'self' data:; base-uri 'none'; form-action 'self'; frame-ancestors 'none'; object-src 'none'")
+		h.Set("X-Content-Type-Options", "nosniff")
+		h.Set("X-Frame-Options", "DENY")
+		h.Set("Referrer-Policy", "no-referrer")
+		if loopback(r.Host) {
+			// Browsers heed it, and complain about it, by how far they trust a host.
+			h.Set("Cross-Origin-Opener-Policy", "same-origin")
+		}
+		h.Set("Cross-Origin-Resource-Policy", "same-origin")
+		h.Set("Cache-Control", "no-store")
+		joins := r.URL.Path == "/join"
+		site := r.Header.Get("Sec-Fetch-Site")
+		switch {
+		case !g.knows(r.Host):
+			fail(w, problem{http.StatusMisdirectedRequest, "host", "This program does not answer under that name. Open the address that it printed, or start it with --host NAME."})
+		case isWrite(r.Method) && !ownOrigin(r):
+			fail(w, problem{http.StatusForbidden, "origin", "Only this program's own page may write."})
+		case (site == "cross-site" || site == "same-site") && !joins && r.Header.Get("Sec-Fetch-Mode") != "navigate":
+			fail(w, problem{http.StatusForbidden, "origin", "Only this program's own page may read this."})
+		case !joins && !g.admitted(r):
+			g.askForLink(w, r)
+		default:
+			next.ServeHTTP(w, r)
+		}
+	})
+}
+
+// askForLink answers a device that was not let in.
+func (g *guard) askForLink(w http.ResponseWriter, r *http.Request) {
+	p := problem{http.StatusUnauthorized, "not_joined", "This device is not let in, or the program was started anew. Scan the code on the screen where it runs, or ask somebody on the page for a link."}
+	if strings.HasPrefix(r.URL.Path, "/api/") {
+		fail(w, p)
+		return
+	}
+	plainPage(w, p.status, "Not let in yet", p.text)
+}

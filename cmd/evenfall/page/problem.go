@@ -1,0 +1,79 @@
+package page
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"strings"
+	"syscall"
+	"unicode"
+	"unicode/utf8"
+
+	"evenfall/photometry/table"
+)
+
+// problem is an error that a person on the page is told: a status, a code for
+// programs and a text for people.
+type problem struct {
+	status int
+	code   string
+	text   string
+}
+
+func (p problem) Error() string { return p.text }
+
+// fileProblem tells what is wrong with a file without naming folders of this
+// machine.
+func fileProblem(name string, err error) error {
+	var known problem
+	if errors.As(err, &known) {
+		return known
+	}
+	p := problem{500, "disk", "The disk did not take " + name + ". What was sent is not kept; it will be sent again."}
+	var on *fs.PathError
+	if errors.As(err, &on) {
+		err = on.Err
+	}
+	switch {
+	case errors.Is(err, fs.ErrPermission):
+		p.text = "No permission for " + name + " on this program's machine."
+	case errors.Is(err, syscall.ENOSPC):
+		p.status, p.text = 507, "The disk of this program's machine is full. What was sent is not kept; it will be sent again."
+	case errors.Is(err, fs.ErrNotExist):
+		p.text = "The folder of " + name + " is gone from this program's machine."
+	}
+	return p
+}
+
+// words are an error about a file, its first line, without the file's name, which
+// the page shows beside.
+func words(file string, err error) string {
+	var at *table.Error
+	if errors.As(err, &at) && at.File == file && at.Line > 0 {
+		placeless := *at
+		placeless.File, placeless.Line, placeless.Column = "", 0, 0
+		where := fmt.Sprintf("line %d", at.Line)
+		if at.Column > 0 {
+			where += fmt.Sprintf(", column %d", at.Column)
+		}
+		return where + ": " + trimmed(placeless.Error())
+	}
+	text := err.Error()
+	if file != "" {
+		text = strings.TrimPrefix(text, file+": ")
+	}
+	return trimmed(text)
+}
+
+// trimmed is the first line of a text, without its full stop.
+func trimmed(text string) string {
+	line, _, _ := strings.Cut(text, "\n")
+	return strings.TrimSuffix(line, ".")
+}
+
+// sentence is words as a sentence of its own.
+func sentence(file string, err error) string {
+	text := words(file, err)
+	first, size := utf8.DecodeRuneInString(text)
+	return string(unicode.ToUpper(first)) + text[size:] + "."
+}

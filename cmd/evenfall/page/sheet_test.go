@@ -1,0 +1,123 @@
+package page
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+	"time"
+
+	"evenfall/photometry/table"
+)
+
+// headerLine is the line of a table's header as the table reader finds it.
+func headerLine(content []byte) (line int, delimiter byte, ok bool) {
+	sheets, err := table.ReadColumns(bytes.NewReader(content), "x.csv", func(_ []table.Note, header []table.Cell) ([]table.Want, error) {
+		line = header[0].Line
+		wants := make([]table.Want, len(header))
+		for i := range wants {
+			wants[i] = table.Text
+		}
+		return wants, nil
+	})
+	if err != nil || len(sheets) != 1 || !strings.HasPrefix(sheets[0].Dialect.Encoding, "UTF-8") {
+		return 0, 0, false
+	}
+	return line, byte(sheets[0].Dialect.Delimiter), true
+}
+
+// FuzzSheet holds the cutting of files to two laws: nothing is lost in it, and
+// writing one cell changes that cell and not a byte beside it, as the table reader
+// sees it.
+func FuzzSheet(f *testing.F) {
+	for _, content := range []string{small, "a,b\n1,2", "\xef\xbb\xbfa;b\r\n\"x;\"\"y\";2\r\n", "# n: 1\na\tb\n1\t\"two\nlines\"\n\n", "a,b\r1,\"\"\r#,\"\r3,4\r",
+		"a,b\n \"q\" x,2\n", "a,b\n1\n,,,\n"} {
+		f.Add([]byte(content), uint8(1), uint8(1), "7,\"5\"")
+	}
+	f.Fuzz(func(t *testing.T, content []byte, pick, column uint8, text string) {
+		line, delimiter, ok := headerLine(content)
+		if !ok {
+			return
+		}
+		s, err := cut(content, delimiter, line)
+		if err != nil {
+			return // such a file is not edited
+		}
+		if got := s.bytes(); !bytes.Equal(got, content) {
+			t.Fatalf("cut and joined: %q, was %q", got, content)
+		}
+		r := s.records[int(pick)%len(s.records)]
+		if len(bytes.TrimSpace(r.raw)) > 0 && bytes.TrimSpace(r.raw)[0] == '#' {
+			return
+		}
+		text = strings.Join(strings.Fields(strings.ToValidUTF8(strings.ReplaceAll(text, "\x00", ""), "")), " ")
+		at := int(column) % 6
+		before := make([]string, 8)
+		for i := range before {
+			before[i] = s.get(r, i)
+		}
+		lead := string(r.raw)
+		if at < len(s.spans(r)) {
+			lead = lead[:s.spans(r)[at].from]
+		}
+		s.set(r, at, text)
+		if !strings.HasPrefix(string(r.raw), lead) {
+			t.Fatalf("writing column %d changed what is before it: %q, was %q", at, r.raw, lead)
+		}
+		for i, want := range before {
+			if i == at {
+				want = text
+			}
+			if got := s.get(r, i); got != want {
+				t.Fatalf("column %d is %q, want %q in %q", i, got, want, r.raw)
+			}
+		}
+	})
+}
+
+// FuzzEdit holds a whole edit of any file to what it promises: the file is refused
+// as it is, or read again it has the reading, and every other record is as it was.
+func FuzzEdit(f *testing.F) {
+	for _, content := range []string{small, "# width: 3\n# height: 1\nlabel,lux,\nA1,742,\nA2,\nA3", "label;x;y;lux\r\nA1;1,5;2;742\r\nA2;2;2;\"7,5\"\r\n",
+		"x (m),y (m),E (fc),time,lamp\n1,1,70,10:05,\n2,1,71,10:06,key\n"} {
+		f.Add([]byte(content), uint8(1), "750")
+		f.Add([]byte(content), uint8(0), "\xbfK")
+	}
+	f.Fuzz(func(t *testing.T, content []byte, pick uint8, text string) {
+		b, err := openBook("x.csv", content, noon, zone)
+		if err != nil || len(b.places) == 0 {
+			return
+		}
+		p := b.places[int(pick)%len(b.places)]
+		e := Entry{Label: p.label, At: at(1), Text: text, Kind: kindSet}
+		key := keyOf(p.label, "")
+		others := map[string]int{}
+		for _, r := range b.sheet.records {
+			mine := r == b.sheet.header
+			for _, x := range b.cells[key] {
+				mine = mine || x.record == r
+			}
+			if !mine {
+				others[string(r.raw)]++
+			}
+		}
+		if o, _ := b.apply(e, noon.Add(time.Hour)); o.Outcome != stored {
+			return
+		}
+		after := b.sheet.bytes()
+		again, err := openBook("x.csv", after, noon.Add(time.Hour), zone)
+		if err != nil {
+			t.Fatalf("%v in\n%s\nwas\n%s", err, after, content)
+		}
+		if o, _ := again.apply(e, noon.Add(time.Hour)); o.Outcome != same {
+			t.Fatalf("sent again it is %+v in\n%s\nwas\n%s", o, after, content)
+		}
+		for _, r := range again.sheet.records {
+			others[string(r.raw)]--
+		}
+		for raw, n := range others {
+			if n > 0 {
+				t.Fatalf("%q is gone from\n%s", raw, after)
+			}
+		}
+	})
+}

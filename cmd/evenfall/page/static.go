@@ -1,0 +1,43 @@
+package page
+
+import (
+	"embed"
+	"html"
+	"io/fs"
+	"net/http"
+	"path"
+)
+
+//go:embed static
+var embedded embed.FS
+
+var types = map[string]string{".html": "text/html; charset=utf-8", ".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8",
+	".svg": "image/svg+xml", ".png": "image/png", ".woff2": "font/woff2", ".webmanifest": "application/manifest+json"}
+
+func (s *server) index(w http.ResponseWriter, r *http.Request) { s.embedded(w, "index.html") }
+
+func (s *server) icon(w http.ResponseWriter, r *http.Request) { s.embedded(w, "icon.svg") }
+
+func (s *server) static(w http.ResponseWriter, r *http.Request) { s.embedded(w, r.PathValue("path")) }
+
+// embedded answers with a file of the program itself.
+func (s *server) embedded(w http.ResponseWriter, name string) {
+	kind := types[path.Ext(name)]
+	content, err := fs.ReadFile(embedded, "static/"+name)
+	if err != nil || kind == "" {
+		fail(w, problem{404, "not_found", "There is nothing at this address."})
+		return
+	}
+	w.Header().Set("Content-Type", kind)
+	w.Header().Set("Cache-Control", "no-cache")
+	w.Write(content)
+}
+
+// plainPage answers a browser that has no page yet in which words could stand.
+func plainPage(w http.ResponseWriter, status int, title, text string) {
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	w.WriteHeader(status)
+	title, text = html.EscapeString(title), html.EscapeString(text)
+	w.Write([]byte("<!doctype html>\n<html lang=\"en\">\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>" +
+		title + "</title>\n<main>\n<h1>" + title + "</h1>\n<p>" + text + "</p>\n</main>\n</html>\n"))
+}

@@ -1,0 +1,71 @@
+// Lighting ratio, and today's light against another day's: the words that the
+// commands print, and a table of what they were made of.
+
+import { Refusal, get } from "./api.js";
+import { h } from "./dom.js";
+import { header } from "./menu.js";
+
+/** ratioView shows the folder's lighting ratios. */
+export function ratioView() {
+  return view("Lighting ratio", async (into) => into(await get("/api/ratio"), ratioTable));
+}
+
+/** matchView compares two surveys of the folder. */
+export function matchView() {
+  return view("Match with another day", async (into, node) => {
+    const { matches = [] } = await get("/api/folder");
+    const choice = h("select", { id: "match-pair" }, matches.map((m, i) => h("option", { value: i }, m.title ?? `${m.before} → ${m.after}`)));
+    const show = async () => {
+      const m = matches[choice.value];
+      if (!m) throw new Refusal(404, "no_match", "The folder has no two surveys of one surface.");
+      into(await get(`/api/match?before=${encodeURIComponent(m.before)}&after=${encodeURIComponent(m.after)}`), matchTable);
+    };
+    choice.addEventListener("change", () => show().catch(into.failed));
+    node.prepend(h("div", { class: "asked" }, h("label", { for: "match-pair" }, "From one day to the other"), choice));
+    await show();
+  });
+}
+
+function view(title, load) {
+  const answer = h("div", {}, h("p", { class: "note" }, "Opening …"));
+  const node = h("div", { class: "compare" }, answer);
+  const into = ({ result = {}, words = [] }, tableOf) => {
+    const [first, ...rest] = words;
+    answer.replaceChildren(
+      h("p", { class: "verdict" }, first && h("b", {}, first.key), first && ` ${first.text}`),
+      h("dl", { class: "answer" }, rest.map((w, i) => [w.key && w.key !== rest[i - 1]?.key && h("dt", {}, w.key), h("dd", {}, w.text)])),
+      table(tableOf(result)));
+  };
+  into.failed = (error) => answer.replaceChildren(h("p", { class: "note", role: "alert" }, error instanceof Refusal ? error.message : String(error)));
+  load(into, node).catch(into.failed);
+  return { node, show: () => header({ title, back: "#/" }), leave() {} };
+}
+
+// Figures as people write them; a cell without one stays empty.
+const figure = (v) => (v === undefined ? "" : String(Number(v.toPrecision(3))));
+const signed = (v, digits = 2) => (v === undefined ? "" : `${v < 0 ? "−" : "+"}${Math.abs(v).toFixed(digits)}`);
+const toOne = (v) => (v === undefined ? "" : `${figure(v)} : 1`);
+
+function ratioTable({ marks = [] }) {
+  return {
+    title: "The marks",
+    head: ["Mark", "Key", "Fill", "Key and fill", "Key : fill", "Key and fill : fill", "Stops"],
+    rows: marks.map((m) => [m.label, ...["key", "fill", "key_plus_fill"].map((n) => (m[n] === undefined ? "" : `${figure(m[n])} ${m.unit}`)), toOne(m.key_to_fill), toOne(m.lighting_ratio), signed(m.key_to_fill_stops)]),
+  };
+}
+
+function matchTable({ unit, points = [] }) {
+  const color = points.some((p) => p.mired_shift !== undefined);
+  return {
+    title: "Place by place",
+    head: ["Place", `Before, ${unit}`, `After, ${unit}`, "Stops", ...(color ? ["Mired"] : []), ""],
+    rows: points.map((p) => [p.label || `${p.x_m}, ${p.y_m} m`, figure(p.before_level), figure(p.after_level), signed(p.stops), ...(color ? [signed(p.mired_shift, 0)] : []), p.left_out ? "in doubt" : ""]),
+  };
+}
+
+function table({ title, head, rows }) {
+  return h("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": title },
+    h("table", {}, h("caption", {}, title),
+      h("thead", {}, h("tr", {}, head.map((t) => (t ? h("th", { scope: "col" }, t) : h("td", {}))))),
+      h("tbody", {}, rows.map((r) => h("tr", {}, r.map((t, i) => (i === 0 ? h("th", { scope: "row" }, t) : h("td", {}, t))))))));
+}

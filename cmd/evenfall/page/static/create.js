@@ -1,0 +1,143 @@
+// A new survey: what must be said first, the rest folded away. What was chosen
+// last stands there again, since the cloth is most often the same.
+
+import { Refusal, get, post } from "./api.js";
+import { h } from "./dom.js";
+import { drawing } from "./drawing.js";
+import { header } from "./menu.js";
+import { readJSON, write } from "./store.js";
+
+const usual = { title: "", kind: "screen", width: "4", height: "2.5", columns: "9", rows: "5", unit: "lx", color: false, lamps: "" };
+const units = { lx: "lux", fc: "footcandles", f: "f-number (flash)" };
+
+export function createView() {
+  const last = { ...usual, ...readJSON("evenfall.new", {}) };
+  const inputs = {};
+  const input = (name, caption, attributes = {}) => {
+    inputs[name] = h("input", { id: `new-${name}`, name, autocomplete: "off", value: last[name] ?? "", ...attributes });
+    return h("div", { class: "asked" }, h("label", { for: `new-${name}` }, caption), inputs[name]);
+  };
+  const decimal = { inputmode: "decimal" };
+  const whole = { inputmode: "numeric" };
+  const kind = h("select", { id: "new-kind" }, h("option", { value: last.kind }, last.kind || "any surface"));
+  const unit = h("fieldset", { class: "choice" }, h("legend", {}, "The meter shows"),
+    Object.entries(units).map(([value, text]) => h("label", {}, h("input", { type: "radio", name: "unit", value, checked: value === last.unit }), h("span", {}, text))));
+  const grids = h("fieldset", { class: "choice" }, h("legend", {}, "Places across × down"),
+    [["3", "3"], ["5", "3"], ["9", "5"]].map(([c, r]) => h("button", { type: "button", onclick: () => grid(c, r) }, `${c} × ${r}`)));
+  const color = h("input", { type: "checkbox", id: "new-color", checked: last.color });
+  const edges = h("input", { type: "checkbox", id: "new-edges" });
+  const order = h("input", { type: "checkbox", id: "new-order", checked: true });
+  const sketch = drawing((area) => {
+    ["x0", "y0", "x1", "y1"].forEach((n, i) => (inputs[n].value = String(area[i])));
+    show();
+  });
+  const allOfIt = h("button", { type: "button", onclick: () => { for (const n of ["x0", "y0", "x1", "y1"]) inputs[n].value = ""; show(); } }, "All of it");
+  const tolerance = h("p", { class: "note" });
+  const wrong = h("p", { class: "wrong", role: "alert" });
+  const begin = h("button", { class: "primary begin", type: "submit" }, "Begin");
+  const form = h("form", { class: "new", novalidate: true },
+    input("title", "Name of the surface", { required: true, value: "", placeholder: "green cloth" }),
+    h("div", { class: "asked" }, h("label", { for: "new-kind" }, "Kind"), kind, tolerance),
+    h("div", { class: "pair" }, input("width", "Width, m", decimal), input("height", "Height, m", decimal)),
+    grids,
+    h("div", { class: "pair" }, input("columns", "Across", whole), input("rows", "Down", whole)),
+    unit,
+    h("div", { class: "asked check" }, color, h("label", { for: "new-color" }, "Color too: kelvins and green–magenta")),
+    wrong,
+    h("div", { class: "lines" }, begin),
+    h("fieldset", { class: "shot" }, h("legend", {}, "Part in shot"),
+      h("p", { class: "note", id: "shot-how" }, "Draw it with a finger, or give its corners in meters from the lower left. Without it the whole surface counts."),
+      sketch.node,
+      h("div", { class: "four" }, input("x0", "Left", decimal), input("y0", "Bottom", decimal), input("x1", "Right", decimal), input("y1", "Top", decimal)),
+      h("div", { class: "lines" }, allOfIt)),
+    h("details", {}, h("summary", {}, "More"),
+      h("div", { class: "asked" }, h("label", { for: "new-lamps" }, "Lamps to be read alone, one a line"), inputs.lamps = h("textarea", { id: "new-lamps", rows: "3", autocomplete: "off" })),
+      h("div", { class: "pair" }, input("tolerance", "Tolerance", { placeholder: "0.5 stop" }), input("repeatability_percent", "Repeatability of a reading, %", { ...decimal, placeholder: "2" })),
+      h("div", { class: "pair" }, input("iso", "ISO", whole), input("shutter", "Shutter", { placeholder: "1/50" })),
+      h("div", { class: "pair" }, input("reference", "Reference", { placeholder: "the middle" }), input("name", "Name of the file", { placeholder: "from the name" })),
+      h("div", { class: "asked check" }, edges, h("label", { for: "new-edges" }, "Outer places on the border")),
+      h("div", { class: "asked check" }, order, h("label", { for: "new-order" }, "Quick nine first, then the rest"))));
+  inputs.lamps.value = last.lamps;
+
+  const number = (name) => Number(inputs[name].value.trim().replace(",", "."));
+  const shot = () => {
+    const corners = ["x0", "y0", "x1", "y1"].map((n) => inputs[n].value.trim());
+    return corners.every((c) => c === "") ? null : corners.map((c, i) => (c === "" ? NaN : number(["x0", "y0", "x1", "y1"][i])));
+  };
+
+  function grid(c, r) {
+    inputs.columns.value = c;
+    inputs.rows.value = r;
+    show();
+  }
+
+  function show() {
+    const [columns, rows] = [number("columns"), number("rows")];
+    const area = shot();
+    allOfIt.disabled = area === null;
+    sketch.show({
+      width: number("width"), height: number("height"), columns, rows, edges: edges.checked,
+      area: area?.every(Number.isFinite) ? area : null,
+      reference: { column: Math.floor(columns / 2), row: Math.floor(rows / 2) },
+    });
+    for (const b of grids.querySelectorAll("button")) b.setAttribute("aria-pressed", String(b.textContent === `${columns} × ${rows}`));
+    const k = kinds.find((k) => k.name === kind.value);
+    tolerance.textContent = k ? `Usually within ${k.stops} stop` + (k.good_stops ? `, good within ${k.good_stops}` : "") : "";
+  }
+
+  let kinds = [];
+  get("/api/kinds").then((list) => {
+    kinds = list;
+    const chosen = kind.value;
+    kind.replaceChildren(...list.map((k) => h("option", { value: k.name, selected: k.name === chosen }, k.words || k.name)));
+    show();
+  }, () => {});
+
+  form.addEventListener("input", () => {
+    wrong.textContent = "";
+    show();
+  });
+  form.addEventListener("submit", async (e) => {
+    e.preventDefault();
+    const value = (name) => inputs[name].value.trim();
+    const bad = [["width", "a width in meters such as 4.8"], ["height", "a height in meters such as 2.4"], ["columns", "how many places across"], ["rows", "how many places down"]]
+      .find(([name]) => !(number(name) > 0));
+    const area = shot();
+    if (bad) return complain(`Found “${value(bad[0])}”, expected ${bad[1]}.`, inputs[bad[0]]);
+    if (area && !area.every(Number.isFinite)) return complain("Give all four sides of the part in shot, or none.", inputs.x0);
+    const asked = {
+      title: value("title"), name: fileNamed(value("name")), kind: kind.value, width_m: number("width"), height_m: number("height"),
+      columns: number("columns"), rows: number("rows"), edges: edges.checked, unit: form.elements.unit.value, color: color.checked,
+      tolerance: value("tolerance"), repeatability_percent: number("repeatability_percent") || 0, area, reference: value("reference"),
+      iso: number("iso") || 0, shutter: value("shutter"), lamps: inputs.lamps.value.split("\n").map((l) => l.trim()).filter(Boolean),
+      order: order.checked ? "nine" : "snake",
+    };
+    begin.disabled = true; // a second tap begins no second survey
+    try {
+      const { name } = await post("/api/surveys", asked);
+      write("evenfall.new", JSON.stringify({ kind: asked.kind, width: value("width"), height: value("height"), columns: value("columns"), rows: value("rows"), unit: asked.unit, color: asked.color, lamps: inputs.lamps.value }));
+      location.hash = `#/s/${encodeURIComponent(name)}`;
+    } catch (error) {
+      complain(error instanceof Refusal ? error.message : String(error), error.status === 409 ? inputs.title : null);
+    }
+    begin.disabled = false;
+  });
+
+  function complain(text, at) {
+    wrong.textContent = text;
+    (at ?? wrong).scrollIntoView({ block: "nearest" });
+    at?.focus();
+  }
+
+  show();
+  return {
+    node: form,
+    show() {
+      header({ title: "New survey", back: "#/" });
+      inputs.title.focus();
+    },
+    leave() {},
+  };
+}
+
+const fileNamed = (name) => (name === "" || /\.csv$/i.test(name) ? name : `${name}.csv`);

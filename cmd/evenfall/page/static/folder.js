@@ -1,0 +1,56 @@
+// What is in the folder, and what can be begun.
+
+import { Refusal, get } from "./api.js";
+import { h, plural } from "./dom.js";
+import { header, openMenu } from "./menu.js";
+
+const verdicts = { pass: "within tolerance", fail: "out of tolerance", unsure: "not settled" };
+
+export function folderView() {
+  const list = h("ul", { class: "surveys" });
+  const empty = h("p", { class: "note" });
+  const problems = h("div", {});
+  const links = h("nav", { class: "lines", "aria-label": "Whole folder", hidden: true });
+  const node = h("div", { class: "folder" },
+    h("div", { class: "lines" }, h("a", { class: "button primary", href: "#/new" }, "New survey")), links,
+    h("h2", {}, "Surveys in this folder"), empty, list, problems);
+  let folder = null;
+  let again = 0;
+
+  async function load() {
+    try {
+      folder = await get("/api/folder");
+    } catch (error) {
+      empty.textContent = error instanceof Refusal ? error.message : String(error);
+      again = setTimeout(load, 2000);
+      return;
+    }
+    if (document.contains(node)) header({ title: folder.title || "Evenfall" });
+    empty.textContent = folder.surveys.length === 0 ? "None yet. A survey is a CSV file with a row a reading." : "";
+    list.replaceChildren(...[...folder.surveys].sort((a, b) => b.changed - a.changed).map(card));
+    problems.replaceChildren(...(folder.problems.length === 0 ? [] : [
+      h("h2", {}, "Not understood"),
+      h("ul", { class: "problems" }, folder.problems.map((p) => h("li", {}, p.file && !p.text.startsWith(p.file) && h("b", {}, `${p.file} `), p.text)))]));
+    links.hidden = !(folder.report || folder.ratio || folder.matches?.length);
+    links.replaceChildren(...[
+      folder.report && h("a", { class: "button", href: "/report", target: "_blank" }, "Report"),
+      folder.ratio && h("a", { class: "button", href: "#/ratio" }, "Lighting ratio"),
+      folder.matches?.length > 0 && h("a", { class: "button", href: "#/match" }, "Match with another day"),
+    ].filter(Boolean));
+  }
+
+  function card(f) {
+    const size = f.columns ? `${f.columns} × ${f.rows} places` : plural(f.places, "place");
+    return h("li", {}, h("a", { href: `#/s/${encodeURIComponent(f.name)}${f.editable ? "" : "/map"}` },
+      h("b", {}, f.title), h("span", {}, `${size}, ${f.readings ? plural(f.readings, "reading") : "nothing read yet"}${f.verdict ? `; ${verdicts[f.verdict] ?? f.verdict}` : ""}`),
+      h("span", { class: "note" }, f.editable ? f.name : `${f.name}, to look at only: ${f.why_not}`)));
+  }
+
+  load();
+  return {
+    node,
+    show: () => header({ title: folder?.title || "Evenfall" }),
+    menu: () => openMenu({ shared: folder?.shared }),
+    leave: () => clearTimeout(again),
+  };
+}

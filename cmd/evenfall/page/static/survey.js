@@ -1,0 +1,166 @@
+// One survey on the screen: what the program knows of it, what waits here, and
+// the two panels that show both. On a phone one panel is shown at a time.
+
+import { Refusal, get, post, reached, surveyPath } from "./api.js";
+import { alarm, byId, h, setText } from "./dom.js";
+import { entryPanel } from "./entry.js";
+import { livePanel } from "./live.js";
+import { header, openMenu } from "./menu.js";
+import { queue } from "./queue.js";
+import { merge } from "./walk.js";
+
+/** surveyView opens a survey; show changes the panel, leave ends it. */
+export function surveyView(name) {
+  const node = h("div", { class: "survey" }, h("p", { class: "note" }, "Opening …"));
+  const v = { name, state: null, cells: {}, folder: null };
+  const notices = h("div", { class: "notices" });
+  let entry = null;
+  let live = null;
+  let panel = "entry";
+  let ended = false;
+
+  function take(state) {
+    // Answers may overtake each other: an older one is no news.
+    if (!state || (v.state && state.revision < v.state.revision)) return;
+    // An answer to an entry may come before the result: the last one stands meanwhile.
+    const { result, result_words, maps, again } = v.state ?? {};
+    v.state = state.result_pending && v.state ? { ...state, result, result_words, maps, again } : state;
+    v.cells = merge(v.state, queue.waiting(name));
+    if (!entry) {
+      entry = entryPanel(v, { openMap: () => (location.hash = panel === "map" ? v.entryHash() : v.mapHash()) });
+      live = livePanel(v, { jump });
+      node.replaceChildren(notices, entry.node, live.node);
+      show(panel);
+    }
+    render();
+  }
+
+  function render() {
+    if (!v.state) return;
+    v.cells = merge(v.state, queue.waiting(name));
+    showNotices();
+    // Under the way to the map stands what it comes to so far.
+    const below = byId("switch").querySelector("small");
+    if (below && panel === "entry") setText(below, v.state.result?.verdict?.overall ?? "");
+    entry.render();
+    live.render();
+  }
+
+  // The hash changes first, so that the panel is there to take the focus.
+  function jump(label, lamp) {
+    location.hash = v.entryHash();
+    show("entry");
+    entry.jump(label, lamp);
+  }
+
+  function showNotices() {
+    const list = v.state.notices ?? [];
+    const key = JSON.stringify(list);
+    if (notices.dataset.key === key) return;
+    notices.dataset.key = key;
+    const seen = (n) => post(surveyPath(name, `/notices/${n.id}/dismiss`)).then(load, () => {});
+    notices.replaceChildren(...list.map((n) => h("div", { class: "told", role: "status" }, h("p", {}, n.text), h("button", { type: "button", onclick: () => seen(n) }, "Seen"))));
+  }
+
+  // One question at a time: events and failures may ask for more meanwhile.
+  let loading = false;
+  let wanted = false;
+  let again = 0;
+  async function load() {
+    wanted = loading;
+    if (loading || ended) return;
+    loading = true;
+    clearTimeout(again);
+    try {
+      take(await get(surveyPath(name)));
+    } catch (error) {
+      if (ended) return;
+      loading = false;
+      if (!(error instanceof Refusal)) throw error;
+      if (!v.state) {
+        if (error.status === 404) events?.close();
+        header({ title: name, back: "#/" });
+        node.replaceChildren(h("p", { class: "note", role: "alert" }, error.message), h("p", {}, h("a", { href: "#/", class: "button" }, "All surveys")));
+      }
+      if (error.status === 0 || error.status >= 500) again = setTimeout(load, 2000);
+    }
+    loading = false;
+    if (wanted) load();
+  }
+
+  // Changes of other devices come as events. A hidden page listens to none, since
+  // a browser has only a handful of connections for all its tabs.
+  let events = null;
+  let listenAgain = 0;
+  function listen() {
+    events?.close();
+    events = null;
+    clearTimeout(listenAgain);
+    if (ended || document.hidden) return;
+    events = new EventSource(surveyPath(name, "/events"));
+    events.addEventListener("open", () => {
+      reached(true);
+      load();
+    });
+    events.addEventListener("revision", (e) => {
+      if (JSON.parse(e.data).revision !== v.state?.revision) load();
+    });
+    events.addEventListener("error", () => {
+      // Closed for good means that the program said no; ask it for the reason.
+      if (events?.readyState === EventSource.CLOSED && v.state) listenAgain = setTimeout(listen, 5000);
+      load();
+    });
+  }
+
+  function answered({ detail }) {
+    if (detail.survey !== name) return;
+    for (const e of detail.entries) {
+      if (e.outcome === "refused") {
+        entry?.hush(e.label);
+        alarm(`${e.label} not taken: ${e.text}`);
+      }
+      if (e.outcome === "not_newer") entry?.tell(`${e.label}: a later reading from another device stands, yours did not change it.`);
+    }
+    take(detail.state);
+    // The answer comes before the map is drawn.
+    if (detail.state?.result_pending) load();
+  }
+
+  function show(which) {
+    panel = which;
+    node.dataset.panel = which;
+    header({ title: v.state?.title || name, back: "#/", toggle: which === "map" ? { href: v.entryHash(), text: "Enter" } : { href: v.mapHash(), text: "Map", below: v.state?.result?.verdict?.overall } });
+    entry?.shown(which === "entry");
+  }
+  v.entryHash = () => `#/s/${encodeURIComponent(name)}`;
+  v.mapHash = () => `${v.entryHash()}/map`;
+
+  const onKey = (e) => entry?.key(e);
+  const onPaste = (e) => entry?.pasted(e);
+  document.addEventListener("keydown", onKey);
+  document.addEventListener("paste", onPaste);
+  document.addEventListener("visibilitychange", listen);
+  queue.addEventListener("change", render);
+  queue.addEventListener("answer", answered);
+  load();
+  listen();
+  get("/api/folder").then((f) => { v.folder = f; render(); }, () => {});
+
+  return {
+    node,
+    show,
+    menu: () => openMenu({ shared: v.folder?.shared, actions: entry?.actions() ?? [] }),
+    leave() {
+      ended = true;
+      live?.leave();
+      events?.close();
+      clearTimeout(again);
+      clearTimeout(listenAgain);
+      document.removeEventListener("keydown", onKey);
+      document.removeEventListener("paste", onPaste);
+      document.removeEventListener("visibilitychange", listen);
+      queue.removeEventListener("change", render);
+      queue.removeEventListener("answer", answered);
+    },
+  };
+}

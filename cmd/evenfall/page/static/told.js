@@ -1,0 +1,66 @@
+// What the program says of single readings: those that it did not take, and those
+// that it doubts. Quiet lines, never a dialog: the person decides when.
+
+import { h, keepFocus, say } from "./dom.js";
+import { queue } from "./queue.js";
+
+/** toldPanel makes the lines of a survey; amend is given a refused entry to change,
+ * jump a place to read again. */
+export function toldPanel(v, { amend, jump }) {
+  const refused = h("div", { class: "refused" });
+  const doubts = h("div", { class: "doubts" });
+  const settled = new Set(); // doubts that the person has looked at
+  const id = (d) => [d.lamp, d.label, d.found].join("\n");
+
+  function showRefused() {
+    const list = queue.refused(v.name);
+    if (!changed(refused, list)) return;
+    refused.replaceChildren(...list.map((e) => h("div", { class: "told brief" },
+      h("p", {}, h("b", {}, `Not taken: ${e.label}${e.lamp ? `, ${e.lamp}` : ""} ${e.text || e.kind}. `), e.refused),
+      h("button", { type: "button", onclick: () => amend(e) }, "Change"),
+      h("button", { type: "button", onclick: () => queue.drop(e.id) }, "Drop"))));
+  }
+
+  function open() {
+    const list = (v.state.again ?? []).map((d) => ({ ...d, lamp: d.lamp ?? "" })).filter((d) => !settled.has(id(d)));
+    // The last one read comes first: the person still stands there.
+    const at = (d) => v.cells[d.lamp]?.[d.label]?.at ?? 0;
+    return list.sort((a, b) => at(b) - at(a));
+  }
+
+  function showDoubts() {
+    const list = open();
+    if (!changed(doubts, list)) return;
+    const [d] = list;
+    if (!d) return doubts.replaceChildren();
+    const more = list.length > 1 ? ` (and ${list.length - 1} more)` : "";
+    const right = () => {
+      settled.add(id(d));
+      showDoubts();
+    };
+    doubts.replaceChildren(h("div", { class: "told brief" },
+      h("p", {}, h("b", {}, `${d.label} again? `), d.text, more),
+      keepFocus(h("button", { type: "button", onclick: () => jump(d.label, d.lamp) }, `Read ${d.label} again`)),
+      keepFocus(h("button", { type: "button", onclick: right }, "It is right"))));
+    say(`${d.label} again? ${d.text}`);
+  }
+
+  return {
+    nodes: [refused, doubts],
+    show() {
+      showRefused();
+      showDoubts();
+    },
+    /** doubtful is the labels in doubt under a lamp. */
+    doubtful: (lamp) => new Set(open().filter((d) => d.lamp === lamp).map((d) => d.label)),
+  };
+}
+
+// A line is only made anew where it says something else, so that a button does not
+// go from under a thumb.
+function changed(node, list) {
+  const key = JSON.stringify(list);
+  if (node.dataset.key === key) return false;
+  node.dataset.key = key;
+  return true;
+}

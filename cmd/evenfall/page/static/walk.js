@@ -1,0 +1,92 @@
+// Where to read next, from what the program knows and what still waits here.
+// All of it works without an answer from the program.
+
+export const isRead = (cell) => Boolean(cell && !cell.cleared && cell.text);
+
+/** unitNamed is a unit as people read it. */
+export const unitNamed = (unit) => ({ f: "f-number", "cd/m2": "cd/m²", relative: "relative" })[unit] ?? unit;
+
+/** withUnit is a typed level as it is to be shown. */
+export function withUnit(text, unit) {
+  if (!text) return "";
+  if (unit === "f") return /^f/i.test(text) ? text : `f/${text}`;
+  return /[a-z²]\s*$/i.test(text.replace(/k$/i, "")) || unit === "relative" ? text : `${text} ${unit}`;
+}
+
+/** merge lays what waits over what the program knows: lamp → label → cell. */
+export function merge(state, waiting) {
+  const cells = {};
+  for (const lamp of state.lamps) cells[lamp] = { ...(state.cells?.[lamp] ?? {}) };
+  for (const e of waiting) {
+    const of = (cells[e.lamp] ??= {});
+    of[e.label] = applied(of[e.label], e, state.unit);
+  }
+  return cells;
+}
+
+function applied(cell, e, unit) {
+  const reading = { at: e.at, text: e.text, shown: withUnit(e.text, unit), cct_k: e.cct, duv: e.duv, cc: e.cc };
+  if (e.kind === "repeat" && isRead(cell)) {
+    return { ...cell, waiting: true, repeats: [...(cell.repeats ?? []), reading] };
+  }
+  if (e.kind !== "clear") return { ...reading, repeats: [], waiting: true };
+  if (e.of && e.of !== cell?.at) {
+    return { ...cell, waiting: true, repeats: (cell?.repeats ?? []).filter((r) => r.at !== e.of) };
+  }
+  return { at: e.at, text: "", cleared: true, waiting: true, repeats: [] };
+}
+
+/** inverse is what puts a cell back as it was before an entry. A first reading and
+ * a further one are emptied by their own time; a correction gets its earlier text. */
+export function inverse({ label, lamp, kind, at }, before) {
+  if (kind === "repeat" || (kind === "set" && !isRead(before))) return [{ label, lamp, text: "", kind: "clear", of: at }];
+  if (!isRead(before)) return [];
+  const back = (r, kind) => ({ label, lamp, text: r.text, cct: r.cct_k ?? "", duv: r.duv ?? "", cc: r.cc ?? "", kind });
+  return [back(before, "set"), ...(before.repeats ?? []).map((r) => back(r, "repeat"))];
+}
+
+/** walkOf is the places asked for under a lamp: all of them with all lamps on, and
+ * for a lamp alone as many as the program asks for. */
+export function walkOf(state, lamp) {
+  const of = state.progress?.[lamp]?.of ?? state.places.length;
+  return lamp !== "" && state.quick && of <= state.quick ? state.places.slice(0, state.quick) : state.places;
+}
+
+/** nextPlace is the next place of the walk that was not read: after from, then
+ * from the start, then those that were skipped; null where all are read. */
+export function nextPlace(places, cells, from, skipped) {
+  const start = places.findIndex((p) => p.label === from) + 1;
+  const order = [...places.slice(start), ...places.slice(0, start)].filter((p) => !isRead(cells[p.label]));
+  const ahead = order.filter((p) => !skipped.has(p.label));
+  return (ahead[0] ?? order.find((p) => p.label !== from) ?? order[0])?.label ?? null;
+}
+
+/** sinceReference counts the readings after the reference's last one; 0 where it
+ * has none yet, for then it comes by itself. */
+export function sinceReference(cells, reference) {
+  if (!isRead(cells[reference])) return 0;
+  const times = (cell) => (isRead(cell) ? [cell.at, ...(cell.repeats ?? []).map((r) => r.at)] : []);
+  const last = Math.max(...times(cells[reference]));
+  return Object.entries(cells)
+    .filter(([label]) => label !== reference)
+    .reduce((n, [, cell]) => n + times(cell).filter((at) => at > last).length, 0);
+}
+
+/** neighbor is the place one step across (dx) and down (dy) the grid. */
+export function neighbor(places, label, dx, dy) {
+  const here = places.find((p) => p.label === label);
+  if (!here?.column) {
+    const i = places.indexOf(here);
+    return places[Math.min(places.length - 1, Math.max(0, i + dx + dy))]?.label ?? label;
+  }
+  return places.find((p) => p.column === here.column + dx && p.row === here.row + dy)?.label ?? label;
+}
+
+/** stepped is the place n places on in the walk. */
+export function stepped(places, label, n) {
+  const i = places.findIndex((p) => p.label === label);
+  return places[(i + n + places.length) % places.length].label;
+}
+
+/** lampNamed is a lamp as people read it. */
+export const lampNamed = (lamp) => (lamp === "" ? "All lamps on" : `${lamp} alone`);

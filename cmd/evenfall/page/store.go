@@ -1,0 +1,369 @@
+package page
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path"
+	"slices"
+	"strings"
+	"sync"
+	"time"
+
+	"evenfall/cmd/evenfall/outfile"
+)
+
+// store is the surveys of one folder. A survey is written by one at a time, and
+// whole; what is acknowledged is on the disk.
+type store struct {
+	root *os.Root
+	zone *time.Location
+	now  func() time.Time
+
+	mu      sync.Mutex
+	surveys map[string]*live
+}
+
+func newStore(root *os.Root) *store {
+	return &store{root: root, zone: time.Local, now: time.Now, surveys: map[string]*live{}}
+}
+
+// live is one survey as the page knows it.
+type live struct {
+	store *store
+	name  string
+
+	mu       sync.Mutex
+	content  []byte // of the file, as last read or written
+	modified time.Time
+	missing  bool // somebody removed the file
+	wrote    bool // the page has written since it read
+	book     *book
+	why      error // why there is no book
+	revision int64
+	analysis *analysis
+	notices  []notice
+	noticed  int
+	watchers map[chan int64]bool
+	// lookingOut says that somebody looks at the file every second.
+	lookingOut bool
+}
+
+// notice is something that people should know until they say they do.
+type notice struct {
+	ID   int    `json:"id"`
+	Text string `json:"text"`
+}
+
+const largestFile = 2 << 20
+
+// Endings of the tables that can be surveys.
+var endings = []string{".csv", ".tsv", ".xlsx"}
+
+// open is the survey of a file of the folder.
+func (st *store) open(name string) (*live, error) {
+	if err := checkFile(name); err != nil {
+		return nil, problem{404, "no_survey", "There is no survey of that name in the folder."}
+	}
+	st.mu.Lock()
+	l := st.surveys[name]
+	if l == nil {
+		l = &live{store: st, name: name, watchers: map[chan int64]bool{}}
+	}
+	st.mu.Unlock()
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if l.revision == 0 {
+		content, modified, err := st.read(name)
+		if err != nil {
+			return nil, err
+		}
+		if !st.spelled(name) {
+			return nil, problem{404, "no_survey", "There is no survey of that name in the folder."}
+		}
+		st.mu.Lock()
+		if other := st.surveys[name]; other != nil {
+			st.mu.Unlock()
+			return other, nil
+		}
+		st.surveys[name] = l
+		st.mu.Unlock()
+		l.take(content, modified)
+		return l, nil
+	}
+	return l, l.look()
+}
+
+// spelled tells whether a file has exactly that name, where the system takes
+// others for it too: one file must not be two surveys.
+func (st *store) spelled(name string) bool {
+	entries, err := fs.ReadDir(st.root.FS(), ".")
+	return err == nil && slices.ContainsFunc(entries, func(e fs.DirEntry) bool { return e.Name() == name })
+}
+
+// read reads a file of the folder whole. Links, folders and what is no plain file
+// are refused, so that nothing outside the folder is ever touched.
+func (st *store) read(name string) (content []byte, modified time.Time, err error) {
+	info, err := st.root.Lstat(name)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, modified, problem{404, "no_survey", "There is no survey of that name in the folder."}
+	case err != nil:
+		return nil, modified, fileProblem(name, err)
+	case !info.Mode().IsRegular():
+		return nil, modified, problem{403, "no_file", name + " is no plain file: a link leads elsewhere, and the page stays in its folder."}
+	case info.Size() > largestFile:
+		return nil, modified, problem{413, "too_large", fmt.Sprintf("%s is larger than %d MB: judge it with evenfall surface.", name, largestFile>>20)}
+	}
+	file, err := st.root.Open(name)
+	if err != nil {
+		return nil, modified, fileProblem(name, err)
+	}
+	defer file.Close()
+	content, err = io.ReadAll(io.LimitReader(file, largestFile+1))
+	if err != nil {
+		return nil, modified, fileProblem(name, err)
+	}
+	if info, err := file.Stat(); err == nil {
+		modified = info.ModTime()
+	}
+	return content, modified, nil
+}
+
+// take makes a content the live one. The caller holds the lock.
+func (l *live) take(content []byte, modified time.Time) {
+	l.content, l.modified, l.missing = content, modified, false
+	l.book, l.why = nil, nil
+	if strings.EqualFold(path.Ext(l.name), ".xlsx") {
+		l.why = errors.New("a workbook can be looked at here, and filled in with a spreadsheet program")
+	} else if l.book, l.why = openBook(l.name, content, modified, l.store.zone); l.why != nil {
+		l.book = nil
+	}
+	l.changed()
+}
+
+// changed gives the survey a new revision and tells those who watch. Revisions
+// rise with the clock, so that they go on rising when the program starts anew.
+func (l *live) changed() {
+	l.revision = max(l.revision+1, l.store.now().UnixMilli())
+	l.analysis = &analysis{name: l.name, content: l.content}
+	l.tell()
+}
+
+// tell wakes those who watch; who is slow sees the last revision only.
+func (l *live) tell() {
+	for w := range l.watchers {
+		select {
+		case <-w:
+		default:
+		}
+		w <- l.revision
+	}
+}
+
+func (l *live) notify(text string) {
+	l.noticed++
+	l.notices = append(l.notices, notice{l.noticed, text})
+	if len(l.notices) > 20 {
+		l.notices = l.notices[1:]
+	}
+}
+
+// look takes in what somebody else did to the file since the page last read or
+// wrote it. The caller holds the lock.
+func (l *live) look() error {
+	content, modified, err := l.store.read(l.name)
+	var p problem
+	switch {
+	case errors.As(err, &p) && p.status == 404:
+		if !l.missing {
+			l.missing = true
+			l.notify("Somebody removed " + l.name + " or gave it another name. The next entry writes it again, with all that was read.")
+			l.changed()
+		}
+		return nil
+	case err != nil:
+		return err
+	case bytes.Equal(content, l.content):
+		l.modified, l.missing = modified, false
+		return nil
+	}
+	if content, modified, err = l.settled(content); err != nil {
+		return err
+	}
+	if bytes.Equal(content, l.content) {
+		l.modified = modified
+		return nil
+	}
+	return l.foreign(content, modified)
+}
+
+// settled waits until a file that somebody is writing stays as it is, so that
+// half a file is not taken for the whole.
+func (l *live) settled(content []byte) ([]byte, time.Time, error) {
+	for range 10 {
+		time.Sleep(settleTime)
+		again, modified, err := l.store.read(l.name)
+		if err != nil || bytes.Equal(again, content) {
+			return again, modified, err
+		}
+		content = again
+	}
+	return nil, time.Time{}, problem{503, "busy", l.name + " is being written by another program. Try again."}
+}
+
+const settleTime = 150 * time.Millisecond
+
+// foreign settles a file that somebody else wrote: theirs stands if it can be
+// read as this survey, else the page's does, and the other is kept in either case.
+func (l *live) foreign(content []byte, modified time.Time) error {
+	other, why := openBook(l.name, content, modified, l.store.zone)
+	switch {
+	case l.book == nil, why == nil && other.like(l.book):
+		if l.wrote || l.book != nil && !other.holds(l.book) {
+			kept, err := l.keep("page", l.content)
+			if err != nil {
+				return err
+			}
+			l.notify("Somebody changed " + l.name + " outside this page. Theirs counts now; the page's own version is kept as " + kept + ".")
+		} else {
+			l.notify("Somebody changed " + l.name + " outside this page; this is the new version.")
+		}
+		l.wrote = false
+		l.take(content, modified)
+		return nil
+	}
+	kept, err := l.keep("outside", content)
+	if err != nil {
+		return err
+	}
+	reason := "it is not this survey any more"
+	if why != nil {
+		reason = words(l.name, why)
+	}
+	l.notify("Somebody changed " + l.name + " outside this page, and it cannot be filled in so: " + reason + ". Theirs is kept as " + kept + "; the page's own version goes on.")
+	if err := l.write(l.content); err != nil {
+		return err
+	}
+	l.changed()
+	return nil
+}
+
+// keptFolder holds the versions that lost: no command takes them for surveys.
+const keptFolder = "kept"
+
+// keep puts a version of the survey aside and names its file.
+func (l *live) keep(whose string, content []byte) (string, error) {
+	base := strings.TrimSuffix(l.name, path.Ext(l.name)) + "-" + whose + "-" + l.store.now().In(l.store.zone).Format("150405")
+	if err := l.store.root.Mkdir(keptFolder, 0o777); err != nil && !errors.Is(err, fs.ErrExist) {
+		return "", fileProblem(keptFolder, err)
+	}
+	for n := 1; ; n++ {
+		name := keptFolder + "/" + base + path.Ext(l.name)
+		if n > 1 {
+			name = fmt.Sprintf("%s/%s-%d%s", keptFolder, base, n, path.Ext(l.name))
+		}
+		err := outfile.CreateIn(l.store.root, name, func(w io.Writer) error { _, err := w.Write(content); return err })
+		if err == nil {
+			return name, nil
+		}
+		if !errors.Is(err, fs.ErrExist) || n > 1000 {
+			return "", fileProblem(name, err)
+		}
+	}
+}
+
+// write puts a content on the disk and returns once it is there.
+func (l *live) write(content []byte) error {
+	if err := outfile.WriteIn(l.store.root, l.name, func(w io.Writer) error { _, err := w.Write(content); return err }); err != nil {
+		return fileProblem(l.name, err)
+	}
+	l.content, l.missing, l.modified = content, false, l.store.now()
+	if info, err := l.store.root.Lstat(l.name); err == nil {
+		l.modified = info.ModTime()
+	}
+	return nil
+}
+
+// enter does entries and returns once the disk has them.
+func (l *live) enter(entries []Entry) ([]Outcome, error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if err := l.look(); err != nil {
+		return nil, err
+	}
+	if l.book == nil {
+		return nil, problem{409, "not_editable", l.name + " cannot be filled in here: " + words(l.name, l.why) + "."}
+	}
+	outcomes := make([]Outcome, len(entries))
+	changed, done := false, false
+	defer func() {
+		if !done {
+			// What is not on the disk is not known here either.
+			l.take(l.content, l.modified)
+		}
+	}()
+	now := l.store.now()
+	for i, e := range entries {
+		var c bool
+		outcomes[i], c = l.book.apply(e, now)
+		changed = changed || c
+	}
+	if !changed && !l.missing {
+		done = true
+		return outcomes, nil
+	}
+	content := l.book.sheet.bytes()
+	if len(content) > largestFile {
+		return nil, problem{413, "too_large", l.name + " would grow beyond what the page handles."}
+	}
+	if err := l.write(content); err != nil {
+		return nil, err
+	}
+	l.wrote, done = true, true
+	l.changed()
+	return outcomes, nil
+}
+
+// dismiss takes a notice away.
+func (l *live) dismiss(id int) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	before := len(l.notices)
+	l.notices = slices.DeleteFunc(l.notices, func(n notice) bool { return n.ID == id })
+	if len(l.notices) != before {
+		l.changed()
+	}
+}
+
+// holds tells whether a book has every reading of another.
+func (b *book) holds(other *book) bool {
+	for _, r := range other.rows {
+		if r.empty() {
+			continue
+		}
+		if !slices.ContainsFunc(b.cells[keyOf(r.label, r.lamp)], func(x *row) bool { return x.at == r.at && x.level == r.level }) {
+			return false
+		}
+	}
+	return true
+}
+
+// like tells whether a book is of the same survey as another: it measures the same
+// and has rows for at least half of the places that the other was read at.
+func (b *book) like(other *book) bool {
+	read, known := 0, 0
+	for _, p := range other.places {
+		if !other.isRead(p.label, "") {
+			continue
+		}
+		read++
+		if len(b.cells[keyOf(p.label, "")]) > 0 {
+			known++
+		}
+	}
+	return b.form.Quantity == other.form.Quantity && 2*known >= read
+}

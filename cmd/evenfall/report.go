@@ -1,0 +1,229 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"evenfall/cmd/evenfall/demo"
+	"evenfall/cmd/evenfall/outfile"
+	"evenfall/cmd/evenfall/screen"
+	"evenfall/photometry/survey"
+	"evenfall/plots/report"
+)
+
+// reportFormats are what a report can be written as.
+var reportFormats = []string{"html", "md", "json", "zip"}
+
+func (a *app) reportCommand() *cobra.Command {
+	var before, zip string
+	command := &cobra.Command{
+		Use:   "report [FOLDER]",
+		Short: "Hand over the whole set-up as one HTML file",
+		Long: `Report gathers a folder, this one where none is named, into one HTML file that
+stands alone: verdict, exposure, lamps, ratios, maps, fall-off, plan view, the day
+before, what the figures rest on, cautions and all readings. Whoever has only the
+report can put the lamps back. It reads what the other commands read: setup.csv,
+lamps.csv, ratio.csv, surveys, distance series, gels.csv, cameras.csv and photos,
+each where it is there. A file that cannot be used is told in the report.
+
+It writes report.html into the folder unless --out says where. --format md or json
+is for those who keep notes elsewhere; --zip hands the folder's files over with the
+report among them. It exits with the worst verdict: 1 where something is out of
+tolerance, unsettled or cannot be read.`,
+		Example: "  evenfall report\n  evenfall report --format md --out notes.md\n  evenfall report --zip handover.zip",
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) > 1 {
+				return fmt.Errorf("report: %d folders given, expected one (see evenfall report --help)", len(args))
+			}
+			return nil
+		},
+		Annotations: map[string]string{formatsOf: strings.Join(reportFormats, ",")},
+		RunE: func(_ *cobra.Command, args []string) error {
+			folder := "."
+			if len(args) > 0 {
+				folder = args[0]
+			}
+			return a.report(folder, before, zip)
+		},
+	}
+	flags := command.Flags()
+	flags.StringVar(&a.out, "out", "", "write the report to this `file` or into this folder (default: report.html in the folder)")
+	flags.StringVar(&a.format, "format", "", "write the report as html, md, json or zip")
+	flags.StringVar(&zip, "zip", "", "hand over the folder's files with the report in this `file`")
+	flags.StringVar(&before, "before", "", "compare with the day that this `folder` holds")
+	must(command.RegisterFlagCompletionFunc("format", cobra.FixedCompletions(reportFormats, cobra.ShellCompDirectiveNoFileComp)))
+	return command
+}
+
+// report reads the folder, writes the report and says where.
+func (a *app) report(folder, before, zip string) error {
+	root, err := openFolder(folder)
+	if err != nil {
+		return err
+	}
+	defer root.Close()
+	outputs, err := a.reportOutputs(folder, zip)
+	if err != nil {
+		return err
+	}
+	o := report.Options{Unit: a.unit, Feet: a.feet, Skip: []string{demo.Manifest}}
+	for _, format := range reportFormats {
+		o.Skip = append(o.Skip, "report."+format)
+	}
+	for _, out := range outputs {
+		if name, ok := inFolder(folder, out.path); ok {
+			o.Skip = append(o.Skip, name)
+		}
+	}
+	if before != "" {
+		day, err := openFolder(before)
+		if err != nil {
+			return fmt.Errorf("--before: %w", err)
+		}
+		defer day.Close()
+		o.Before, o.BeforeName = day.FS(), before
+	}
+	r, err := report.Read(root.FS(), o)
+	if err != nil {
+		return fmt.Errorf("%s: %w", folder, cause(err))
+	}
+	if a.status = exitDone; r.Verdict.Overall == survey.Fail || r.Verdict.Overall == survey.Unsure {
+		a.status = exitOutside
+	}
+	plain := r // JSON keeps to SI units in its sentences too
+	if a.unitName != "" || a.feet {
+		o.Unit, o.Feet = 0, false
+		if plain, err = report.Read(root.FS(), o); err != nil {
+			return err
+		}
+	}
+	if a.json && a.out == "" && a.format == "" && zip == "" {
+		outputs = nil // JSON alone was asked for
+	}
+	for _, out := range outputs {
+		if err := outfile.Write(out.path, func(w io.Writer) error { return out.write(r, plain, root.FS(), w) }); err != nil {
+			return err
+		}
+	}
+	told := a.stdout
+	if a.json {
+		told = a.stderr
+		err = a.printJSON(plain)
+	} else {
+		err = screen.Report(a.stdout, r, a.look())
+	}
+	for _, out := range outputs {
+		if err == nil {
+			_, err = fmt.Fprintf(told, "%s: %s\n", map[bool]string{true: "hand-over", false: "report"}[out.format == "zip"], out.path)
+		}
+	}
+	return err
+}
+
+// openFolder opens a folder so that nothing outside of it can be reached.
+func openFolder(folder string) (*os.Root, error) {
+	info, err := os.Stat(folder)
+	if err == nil && !info.IsDir() {
+		err = errors.New("found a file")
+	}
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w, expected the folder of a set-up", folder, cause(err))
+	}
+	return os.OpenRoot(folder)
+}
+
+// output is a file that the report is written to.
+type output struct{ path, format string }
+
+// reportOutputs says what is written where.
+func (a *app) reportOutputs(folder, zip string) ([]output, error) {
+	var out []output
+	if zip != "" {
+		if !strings.EqualFold(filepath.Ext(zip), ".zip") {
+			return nil, fmt.Errorf("--zip: found %q, expected a name that ends in .zip", zip)
+		}
+		out = append(out, output{zip, "zip"})
+		if a.out == "" && a.format == "" {
+			return out, nil
+		}
+	}
+	format := a.format
+	ending := strings.TrimPrefix(strings.ToLower(filepath.Ext(a.out)), ".")
+	if ending == "htm" {
+		ending = "html"
+	}
+	isFolder := a.out == "" || os.IsPathSeparator(a.out[len(a.out)-1])
+	if info, err := os.Stat(a.out); err == nil && info.IsDir() {
+		isFolder = true
+	}
+	switch {
+	case isFolder && format == "":
+		format = "html"
+	case isFolder:
+	case !slices.Contains(reportFormats, ending), format != "" && format != ending:
+		wanted := "." + format
+		if format == "" {
+			wanted = "." + strings.Join(reportFormats, ", .") + ", or a folder"
+		}
+		return nil, fmt.Errorf("--out: found %q, expected a name that ends in %s", a.out, wanted)
+	default:
+		format = ending
+	}
+	path := a.out
+	switch {
+	case a.out == "":
+		path = filepath.Join(folder, "report."+format)
+		if !isReport(path) {
+			return nil, fmt.Errorf("%s is not a report that evenfall wrote and stays: --out names another file", path)
+		}
+	case isFolder:
+		path = filepath.Join(a.out, "report."+format)
+	}
+	return append(out, output{path, format}), nil
+}
+
+// isReport tells whether a file is a report, or not there: each format names the
+// program or its page.
+func isReport(path string) bool {
+	content, err := os.ReadFile(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return true
+	}
+	content = bytes.ToLower(content)
+	return err == nil && (bytes.Contains(content, []byte("evenfall")) || bytes.Contains(content[:min(len(content), 64)], []byte(report.PageName)))
+}
+
+// write writes the report in its format; plain is the same in SI units.
+func (o output) write(r, plain *report.Report, folder fs.FS, w io.Writer) error {
+	switch o.format {
+	case "md":
+		return r.Markdown(w)
+	case "zip":
+		return r.Zip(w, folder)
+	case "json":
+		encoder := json.NewEncoder(w)
+		encoder.SetIndent("", "  ")
+		return encoder.Encode(plain)
+	}
+	return r.HTML(w)
+}
+
+// inFolder is a path's name within a folder, where it stands directly in it.
+func inFolder(folder, path string) (string, bool) {
+	folder, err1 := filepath.Abs(folder)
+	path, err2 := filepath.Abs(path)
+	if err1 != nil || err2 != nil {
+		return "", false
+	}
+	return filepath.Base(path), filepath.Dir(path) == folder
+}

@@ -1,0 +1,400 @@
+package screen
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"charm.land/lipgloss/v2"
+
+	"evenfall/photometry"
+	"evenfall/photometry/survey"
+	"evenfall/plots"
+)
+
+// Match shows how today's light differs from another day's: the answer first,
+// then the lamps, then what restores it, then the map of the difference.
+func Match(w io.Writer, r *survey.MatchResult, o Options) error {
+	p := newPage(o)
+	p.match(r)
+	for _, more := range r.More {
+		p.blank()
+		p.match(more)
+	}
+	_, err := io.WriteString(w, p.b.String())
+	return err
+}
+
+// MatchLines is the answer that Match prints without its map, for faces that lay
+// it out in their own way.
+func MatchLines(r *survey.MatchResult, o Options) []Line {
+	p := newPage(o)
+	p.match(r)
+	for _, more := range r.More {
+		p.match(more)
+	}
+	return p.said
+}
+
+func (p *page) match(r *survey.MatchResult) {
+	title := r.Title
+	if title == "" {
+		title = "Surface"
+	}
+	p.styled(strings.ToUpper(r.Verdict.Overall), p.verdict, title+": "+failedFirst(r)+matchHeadline(r))
+	p.line("pattern", p.patternText(r))
+	p.line("worst", p.worstText(r))
+	p.line("color", p.matchColorText(r))
+	p.matchLamps(r)
+	p.matchMarks(r)
+	for i, c := range r.Changes {
+		p.line(labelOnce("changed", i), c.Text)
+	}
+	for i, x := range r.Suspects {
+		if i == 3 && !p.Full {
+			p.line("", fmt.Sprintf("and %d more (--full lists them)", len(r.Suspects)-3))
+			break
+		}
+		day := "today, "
+		if x.Day == survey.DayBefore {
+			day = "the day before, "
+		}
+		p.line(labelOnce("left out", i), day+suspectText(x.Suspect))
+	}
+	for i, s := range r.Steps {
+		text := s.Text
+		if len(r.Steps) > 1 {
+			text = fmt.Sprintf("%d. %s", i+1, text)
+		}
+		p.line(labelOnce("do", i), text)
+	}
+	p.line("unpaired", unpairedText(r, p.Full))
+	p.findings("note", r.Warnings)
+	p.findings("caution", r.Cautions)
+	if s, judged := r.Difference(); s != nil {
+		p.blank()
+		drawn := plots.Terminal(s, judged, plots.TerminalOptions{Width: p.Width, Color: p.colorMode(), Unicode: p.Unicode, Feet: p.Feet})
+		p.raw(strings.TrimRight(drawn, "\n"))
+	}
+	if p.Full {
+		p.matchStatistics(r)
+	}
+}
+
+// dayName is what the day before is called.
+func dayName(d survey.MatchDay) string {
+	if d.Date != "" {
+		return d.Date
+	}
+	return "the day before"
+}
+
+// failedFirst names what is out of tolerance where the offset is not.
+func failedFirst(r *survey.MatchResult) string {
+	v := r.Verdict
+	var out []string
+	if v.Pattern == survey.Fail {
+		out = append(out, "pattern")
+	}
+	if v.Color == survey.Fail {
+		out = append(out, "color")
+	}
+	if len(out) == 0 || v.Offset == survey.Fail {
+		return ""
+	}
+	return strings.Join(out, " and ") + " out of tolerance; "
+}
+
+// matchHeadline is the offset against its tolerance.
+func matchHeadline(r *survey.MatchResult) string {
+	i := r.OffsetInterval
+	if !r.OffsetSignificant {
+		text := fmt.Sprintf("today is level with %s, %+.2f stop", dayName(r.Before), r.OffsetStops)
+		if i != nil {
+			text += fmt.Sprintf(" (%+.2f to %+.2f)", i[0], i[1])
+		}
+		return text + allowedText(r)
+	}
+	low, high := math.Abs(i[0]), math.Abs(i[1])
+	return fmt.Sprintf("today is %.2f stop %s %s (%.2f to %.2f)", math.Abs(r.OffsetStops), underOver(r.OffsetStops), dayName(r.Before), min(low, high), max(low, high)) + allowedText(r)
+}
+
+func allowedText(r *survey.MatchResult) string {
+	return fmt.Sprintf(", ±%.2f allowed (%s)", r.Tolerance.OffsetStops, r.Verdict.Offset)
+}
+
+func underOver(stops float64) string {
+	if stops < 0 {
+		return "under"
+	}
+	return "over"
+}
+
+// patternText is what an offset leaves, against its tolerance.
+func (p *page) patternText(r *survey.MatchResult) string {
+	if r.Pairs < 2 {
+		return fmt.Sprintf("cannot be told from one place (%s)", r.Verdict.Pattern)
+	}
+	text := fmt.Sprintf("%.2f stop from place to place", r.PatternStops)
+	if len(r.Points) == 0 {
+		text = fmt.Sprintf("one light stands %.2f stop off that", r.PatternStops)
+	}
+	if i := r.PatternInterval; i != nil {
+		text += fmt.Sprintf(" (truly %.2f to %.2f)", i[0], i[1])
+	}
+	text += fmt.Sprintf(", %.2f allowed (%s)", r.Tolerance.PatternStops, r.Verdict.Pattern)
+	if !r.PatternSignificant && r.PatternNoiseFloorStops > 0 {
+		text += fmt.Sprintf("; scatter alone leaves %.2f", r.PatternNoiseFloorStops)
+	}
+	return text
+}
+
+// worstText is the place whose light changed most.
+func (p *page) worstText(r *survey.MatchResult) string {
+	w := r.Worst
+	unit := p.levelUnit(r)
+	return fmt.Sprintf("%s: %+.2f stop, %s where it was %s", p.matchPlace(w), w.Stops, unit(w.After), unit(w.Before))
+}
+
+// levelUnit prints levels of a match for people.
+func (p *page) levelUnit(r *survey.MatchResult) func(float64) string {
+	return func(v float64) string { return r.FormatLevel(v, p.Unit) }
+}
+
+func (p *page) matchPlace(w survey.MatchPoint) string {
+	switch {
+	case w.Label == "":
+		return p.place(w.X, w.Y)
+	case w.X == 0 && w.Y == 0:
+		return w.Label // a light at a mark
+	}
+	return w.Label + " at " + p.place(w.X, w.Y)
+}
+
+// matchColorText is the shift of color over all, and the worst place.
+func (p *page) matchColorText(r *survey.MatchResult) string {
+	c := r.Color
+	if c == nil {
+		return ""
+	}
+	text := signed(*r.OffsetMired, 0) + " mired"
+	worst := fmt.Sprintf("%s mired at %s (%s)", signed(*c.WorstMired.MiredShift, 0), shortPlace(c.WorstMired), c.VerdictMired)
+	if r.OffsetDuv != nil {
+		text += " and " + signed(*r.OffsetDuv, 4) + " Duv"
+		worst += fmt.Sprintf(", %s Duv at %s (%s)", signed(*c.WorstDuv.DuvShift, 4), shortPlace(*c.WorstDuv), c.VerdictDuv)
+	}
+	return text + " on the whole; at most " + worst
+}
+
+func shortPlace(w survey.MatchPoint) string {
+	if w.Label != "" {
+		return w.Label
+	}
+	return fixed(w.X) + ", " + fixed(w.Y)
+}
+
+// signed prints a number with its sign, and zero with none that rounding left over.
+func signed(v float64, digits int) string {
+	text := fmt.Sprintf("%+.*f", digits, v)
+	if strings.Trim(text, "+-0.") == "" {
+		return text[1:]
+	}
+	return text
+}
+
+// matchLamps is the table of lamps, or a line a lamp on a narrow screen.
+func (p *page) matchLamps(r *survey.MatchResult) {
+	if len(r.LampOrder) == 0 {
+		return
+	}
+	p.blank()
+	defer p.blank()
+	if p.Width < 56 {
+		labels := p.labels
+		for _, name := range r.LampOrder {
+			p.labels = max(p.labels, min(lipgloss.Width(name)+2, p.Width/3))
+		}
+		for _, name := range r.LampOrder {
+			l := r.Lamps[name]
+			text := lampPercent(l)
+			if i := lampInterval(l); i != "" {
+				text += " (" + i + ")"
+			}
+			p.line(name, text+"; "+lampWords(l))
+		}
+		p.labels = labels
+		return
+	}
+	rows := [][]string{{"lamp", "today", "truly", "stops", "of the light", "changed"}}
+	for _, name := range r.LampOrder {
+		l := r.Lamps[name]
+		stops := ""
+		if l.Stops != nil {
+			stops = signed(*l.Stops, 2)
+		}
+		rows = append(rows, []string{name, lampPercent(l), lampInterval(l), stops, fmt.Sprintf("%.0f %%", l.SharePercent), lampWords(l)})
+	}
+	p.columns(rows, 0, len(rows[0])-1)
+}
+
+// matchMarks is the table of lights at marks.
+func (p *page) matchMarks(r *survey.MatchResult) {
+	m := r.Marks
+	if m == nil {
+		return
+	}
+	p.blank()
+	rows := [][]string{{"mark", "before", "today", "stops", "mired"}}
+	for _, pair := range m.Pairs {
+		unit := func(v float64) string { return photometry.FormatFigure(v) + " " + pair.Unit }
+		row := []string{pair.Name(), unit(pair.Before), unit(pair.After), signed(pair.Stops, 2), ""}
+		if pair.MiredShift != nil {
+			row[4] = signed(*pair.MiredShift, 0)
+		}
+		rows = append(rows, row)
+	}
+	p.columns(rows, 0)
+	p.blank()
+	if len(r.Points) > 0 {
+		p.line("marks", fmt.Sprintf("%+.2f stop on the whole, one light %.2f off that, ±%.2f allowed (%s)", m.OffsetStops, m.PatternStops, m.ToleranceStops, m.Verdict.Overall))
+	}
+	unpaired := append(append([]string{}, m.UnpairedBefore...), m.UnpairedAfter...)
+	if len(unpaired) > 0 {
+		p.line("unpaired", strings.Join(unpaired, ", "))
+	}
+}
+
+func lampPercent(l survey.LampLevel) string {
+	switch {
+	case l.Percent != nil:
+		return fmt.Sprintf("%.0f %%", *l.Percent)
+	case l.GroupPercent != nil:
+		return fmt.Sprintf("%.0f %%", *l.GroupPercent)
+	}
+	return "?"
+}
+
+func lampInterval(l survey.LampLevel) string {
+	low, high := l.Low, l.High
+	if low == nil {
+		low, high = l.GroupLow, l.GroupHigh
+	}
+	if low == nil {
+		return ""
+	}
+	return fmt.Sprintf("%.0f to %.0f", math.Floor(*low), math.Ceil(*high))
+}
+
+// lampWords says what changed of a lamp.
+func lampWords(l survey.LampLevel) string {
+	var words []string
+	switch {
+	case l.GroupPercent != nil:
+		words = append(words, "with "+strings.Join(l.With, ", ")+": "+l.Untold)
+	case l.Untold != "":
+		words = append(words, l.Untold)
+	case l.Changed:
+		words = append(words, "level")
+	}
+	if l.Moved != nil {
+		words = append(words, "place or aim")
+	}
+	if c := l.Color; c != nil {
+		words = append(words, "color, "+lampShiftText(c))
+	}
+	if len(words) == 0 {
+		return "nothing that shows"
+	}
+	return strings.Join(words, "; ")
+}
+
+// lampShiftText is a lamp's shift of color, less what is none.
+func lampShiftText(c *survey.LampShift) string {
+	mired, duv := signed(c.MiredShift, 0)+" mired", signed(c.DuvShift, 4)+" Duv"
+	switch {
+	case math.Abs(c.MiredShift) < 0.5:
+		return duv
+	case math.Abs(c.DuvShift) < 0.0005:
+		return mired
+	}
+	return mired + " and " + duv
+}
+
+// unpairedText lists the places that only one day has.
+func unpairedText(r *survey.MatchResult, full bool) string {
+	names := func(all []survey.MatchPlace) string {
+		var out []string
+		for i, m := range all {
+			if i == 6 && !full {
+				out = append(out, fmt.Sprintf("%d more", len(all)-6))
+				break
+			}
+			name := m.Label
+			if name == "" {
+				name = "(" + photometry.FormatFigure(m.X) + ", " + photometry.FormatFigure(m.Y) + ")"
+			}
+			out = append(out, name)
+		}
+		return strings.Join(out, ", ")
+	}
+	var parts []string
+	if len(r.UnpairedBefore) > 0 {
+		parts = append(parts, "only the day before "+names(r.UnpairedBefore))
+	}
+	if len(r.UnpairedAfter) > 0 {
+		parts = append(parts, "only today "+names(r.UnpairedAfter))
+	}
+	return strings.Join(parts, "; ")
+}
+
+// matchStatistics is what --full adds.
+func (p *page) matchStatistics(r *survey.MatchResult) {
+	p.blank()
+	p.line("paired", fmt.Sprintf("%d places, %d by label and %d by position, within %s (at most %s apart); %d of them decide", r.PairedBy.Label+r.PairedBy.Position,
+		r.PairedBy.Label, r.PairedBy.Position, p.length(r.PairedBy.WithinM), p.length(r.PairedBy.MaxDistanceM), r.Pairs))
+	p.line("tolerance", r.Tolerance.Source)
+	p.line("rms", fmt.Sprintf("%.3f stop about the offset; scatter alone leaves %.3f", r.PatternRMSStops, r.PatternNoiseRMSStops))
+	p.line("scatter", fmt.Sprintf("one reading ±%.3f stop the day before (%.2g %%, %s), ±%.3f today (%.2g %%, %s)", r.Before.Noise.Stops, r.Before.Noise.RepeatabilityPercent, noiseSource(r.Before.Noise),
+		r.After.Noise.Stops, r.After.Noise.RepeatabilityPercent, noiseSource(r.After.Noise)))
+	if f := r.LampFit; f != nil {
+		text := fmt.Sprintf("%s of %d places; %.3f stop rms left, scatter leaves %.3f", map[string]string{"full": "maps of each lamp", "shares": "smooth shares by readings"}[f.Maps], f.Places, f.ResidualStops, f.NoiseStops)
+		if f.ShareErrorPercent != nil {
+			text += fmt.Sprintf("; shares good to %.1f %% of the light", max(0.1, *f.ShareErrorPercent))
+		}
+		p.line("lamps", text)
+	}
+	for _, name := range r.LampOrder {
+		if c := r.Lamps[name].Color; c != nil {
+			text := fmt.Sprintf("%s: %.0f K, Duv %+.4f, where it was %.0f K, Duv %+.4f", name, c.CCT, c.Duv, c.CCTBefore, c.DuvBefore)
+			if c.MiredInterval != nil {
+				text += fmt.Sprintf("; shift %+.1f to %+.1f mired, %+.4f to %+.4f Duv", c.MiredInterval[0], c.MiredInterval[1], c.DuvInterval[0], c.DuvInterval[1])
+			}
+			p.line("", text)
+		}
+	}
+	rows := [][]string{{"place", "before", "today", "stops", "pattern", "mired", "Duv", ""}}
+	unit := p.levelUnit(r)
+	for _, m := range r.Points {
+		row := []string{shortPlace(m), unit(m.Before), unit(m.After), signed(m.Stops, 2), signed(m.Pattern, 2), "", "", ""}
+		if m.MiredShift != nil {
+			row[5] = signed(*m.MiredShift, 0)
+		}
+		if m.DuvShift != nil {
+			row[6] = signed(*m.DuvShift, 4)
+		}
+		switch {
+		case m.LeftOut:
+			row[7] = "left out"
+		case m.OutOfShot:
+			row[7] = "out of shot"
+		}
+		rows = append(rows, row)
+	}
+	p.blank()
+	p.columns(rows, 0, 7)
+	p.blank()
+	for i, text := range r.Inferred {
+		p.line(labelOnce("inferred", i), text)
+	}
+}

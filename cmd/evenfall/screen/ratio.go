@@ -1,0 +1,327 @@
+package screen
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"charm.land/lipgloss/v2"
+
+	"evenfall/photometry"
+)
+
+// Ratio shows the lights at marks compared: the answer first, one mark in lines,
+// several in a table.
+func Ratio(w io.Writer, r *photometry.RatioResult, readAs string, o Options) error {
+	p := newPage(o)
+	p.ratio(r)
+	if o.Full {
+		p.ratioDetails(r, readAs)
+	}
+	_, err := io.WriteString(w, p.b.String())
+	return err
+}
+
+// RatioLines is the answer that Ratio prints without its tables, for faces that
+// lay it out in their own way.
+func RatioLines(r *photometry.RatioResult, o Options) []Line {
+	p := newPage(o)
+	p.ratio(r)
+	return p.said
+}
+
+func (p *page) ratio(r *photometry.RatioResult) {
+	if len(r.Marks) == 1 {
+		p.ratioMark(r, r.Marks[0])
+	} else {
+		p.ratioMarks(r)
+	}
+	p.ratioFlicker(r.Flicker)
+	p.findings("do", r.Advice)
+	for _, m := range r.Marks {
+		for _, f := range m.Warnings {
+			if len(r.Marks) > 1 {
+				f.Text = m.Label + ": " + f.Text
+			}
+			p.line("note", f.Text)
+		}
+	}
+	p.findings("note", r.Warnings)
+	p.findings("caution", r.Cautions)
+}
+
+// ratioMark is one mark in about eight lines.
+func (p *page) ratioMark(r *photometry.RatioResult, m photometry.RatioMark) {
+	if r.Verdict != "" {
+		text := judgedText(r, m)
+		if text == "" {
+			text = "what has a target was not read"
+		}
+		p.styled(strings.ToUpper(r.Verdict), p.verdict, m.Label+": "+text)
+	} else {
+		word, text := "no ratio", m.Label
+		if m.KeyToFill != nil {
+			word = photometry.FormatRatio(*m.KeyToFill)
+			text += fmt.Sprintf(": key to fill, %s%s", photometry.FormatStops(*m.KeyToFillStops), intervalOf(m.KeyToFillIntervalStops))
+		}
+		p.styled(word, p.strong, text)
+	}
+	p.line("ratios", conventions(m))
+	p.line("levels", p.ratioLevels(m))
+	p.line("to the key", againstKey(m))
+	p.line("exposure", exposureOf(m.Exposure, true))
+	p.line("areas", areasText(m))
+	p.line("flash", sharesOf(m))
+	p.line("color", colorsOf(m))
+}
+
+// strong sets a word off that is no verdict.
+func (p *page) strong(word string) string { return p.style(lipgloss.NewStyle().Bold(true), word) }
+
+// judgedText is what was found against what was wanted.
+func judgedText(r *photometry.RatioResult, m photometry.RatioMark) string {
+	var parts []string
+	for _, j := range m.Judged {
+		name, wanted := strings.ReplaceAll(j.Of, "_", " "), fmt.Sprintf("%s to the key wanted", signedStops(j.TargetStops))
+		if r.Target != nil && j.Of == r.Target.Convention {
+			wanted = fmt.Sprintf("%s wanted", photometry.FormatRatio(r.Target.Ratio))
+		}
+		found := "not known"
+		if j.FoundStops != nil {
+			found = fmt.Sprintf("%+.2f stops", *j.FoundStops)
+			if r.Target != nil && j.Of == r.Target.Convention {
+				found = photometry.FormatRatio(photometry.Factor(*j.FoundStops))
+			}
+			off := *j.FoundStops - j.TargetStops
+			found += fmt.Sprintf(", %s (%s off", wanted, signedStops(off))
+			if i := j.IntervalStops; i != nil {
+				found += fmt.Sprintf(", truly %+.2f to %+.2f", i[0]-j.TargetStops, i[1]-j.TargetStops)
+			}
+			found += fmt.Sprintf("; ±%.2f allowed)", r.ToleranceStops)
+		} else {
+			found += ", " + wanted
+		}
+		parts = append(parts, name+" "+found)
+	}
+	return strings.Join(parts, "; ")
+}
+
+func intervalOf(i *[2]float64) string {
+	if i == nil {
+		return ""
+	}
+	return fmt.Sprintf(" (truly %.2f to %.2f)", i[0], i[1])
+}
+
+// conventions says both ratios in words.
+func conventions(m photometry.RatioMark) string {
+	var parts []string
+	if m.KeyToFill != nil {
+		parts = append(parts, fmt.Sprintf("key to fill %s (key alone : fill alone, %.1f stops)", photometry.FormatRatio(*m.KeyToFill), *m.KeyToFillStops))
+	}
+	if m.LightingRatio != nil {
+		parts = append(parts, fmt.Sprintf("lighting ratio %s (key plus fill : fill, %.1f stops)", photometry.FormatRatio(*m.LightingRatio), *m.LightingRatioStops))
+	}
+	return strings.Join(parts, "; ")
+}
+
+// inUnit is a level of a result for people.
+func (o Options) inUnit(v float64, unit string) string {
+	for _, q := range []photometry.Quantity{photometry.Illuminance, photometry.LuminousExposure, photometry.Luminance, photometry.Relative} {
+		if q.Unit() == unit {
+			return photometry.FormatLevel(photometry.Level{Value: v, Quantity: q}, o.Unit)
+		}
+	}
+	return photometry.FormatFigure(v)
+}
+
+// ratioLevel is a level, of flash as its f-number.
+func (o Options) ratioLevel(v float64, unit string, fNumber *float64) string {
+	if fNumber != nil {
+		return photometry.FormatFNumber(*fNumber)
+	}
+	return o.inUnit(v, unit)
+}
+
+// ratioLevels are key, fill and both, and whether they add.
+func (p *page) ratioLevels(m photometry.RatioMark) string {
+	var parts []string
+	add := func(name string, v *float64, from string, fNumber *float64) {
+		if v == nil {
+			return
+		}
+		text := name + " " + p.ratioLevel(*v, m.Unit, fNumber)
+		switch from {
+		case "difference":
+			text += " by difference"
+		case "lamps":
+			text += " (its lamps added)"
+		case "sum":
+			text += " added"
+		}
+		parts = append(parts, text)
+	}
+	add("key", m.Key, m.KeyFrom, m.KeyFNumber)
+	add("fill", m.Fill, m.FillFrom, m.FillFNumber)
+	add("key plus fill", m.KeyPlusFill, m.KeyPlusFillFrom, m.KeyPlusFillFNumber)
+	text := strings.Join(parts, ", ")
+	if m.AdditivityStops != nil {
+		text += fmt.Sprintf(" read (%s stop to their sum)", signedStops(*m.AdditivityStops))
+	}
+	return text
+}
+
+// againstKey are the other lights in stops from the key.
+func againstKey(m photometry.RatioMark) string {
+	var parts []string
+	for _, l := range []struct {
+		name  string
+		stops *float64
+	}{{"back", m.BackStops}, {"hair", m.HairStops}, {"kicker", m.KickerStops}, {"background", m.BackgroundStops}, {"screen", m.ScreenStops},
+		{"practical", m.PracticalStops}, {"ambient", m.AmbientStops}, {"spill", m.SpillStops}} {
+		if l.stops != nil {
+			parts = append(parts, l.name+" "+tenths(*l.stops))
+		}
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return strings.Join(parts, ", ") + " stop"
+}
+
+// tenths is a difference in stops to a tenth, with its sign.
+func tenths(v float64) string {
+	text := fmt.Sprintf("%+.1f", v)
+	if text == "-0.0" || text == "+0.0" {
+		return "0.0"
+	}
+	return text
+}
+
+// exposureOf is what to expose at; with what it is for, where asked.
+func exposureOf(e *photometry.RatioExposure, whole bool) string {
+	if e == nil {
+		return ""
+	}
+	if e.FNumber == nil {
+		text := ""
+		if e.EV100 != nil {
+			text = fmt.Sprintf("EV %.1f at ISO 100 for %s; ", *e.EV100, e.Of)
+		}
+		return text + "iso and shutter give the f-number"
+	}
+	text := photometry.FormatFNumber(*e.FNumber)
+	if e.LensFNumber != nil {
+		text = "T" + strings.TrimPrefix(photometry.FormatFNumber(*e.TStop), "f/") + fmt.Sprintf(" (%s on this lens)", photometry.FormatFNumber(*e.LensFNumber))
+	}
+	if !whole {
+		return text
+	}
+	text += " at " + cameraOf(e) + " for " + string(e.Of)
+	return text + overOf(e)
+}
+
+// cameraOf is how the camera is set.
+func cameraOf(e *photometry.RatioExposure) string {
+	var parts []string
+	if e.ISO != nil {
+		parts = append(parts, "ISO "+trimmed(*e.ISO))
+	}
+	if e.ShutterS != nil {
+		text := photometry.FormatShutter(*e.ShutterS)
+		if e.FramesPerSecond != nil && e.ShutterAngleDeg != nil {
+			text += fmt.Sprintf(" (%.4g° at %g frames a second)", *e.ShutterAngleDeg, *e.FramesPerSecond)
+		}
+		parts = append(parts, text)
+	}
+	if e.LossStops > 0 {
+		parts = append(parts, fmt.Sprintf("%s lost to filters", photometry.FormatStops(e.LossStops)))
+	}
+	return strings.Join(parts, ", ")
+}
+
+// overOf is how far the stop that the lens is set to is off.
+func overOf(e *photometry.RatioExposure) string {
+	if e.OverStops == nil {
+		return ""
+	}
+	return fmt.Sprintf("; set to %s it is %s", photometry.FormatFNumber(*e.SetStop), overText(*e.OverStops))
+}
+
+func overText(over float64) string {
+	switch {
+	case over >= 0.05:
+		return photometry.FormatStops(over) + " over"
+	case over <= -0.05:
+		return photometry.FormatStops(-over) + " under"
+	}
+	return "right"
+}
+
+// areasText are all lights in stops from the exposure.
+func areasText(m photometry.RatioMark) string {
+	if m.Exposure == nil {
+		return ""
+	}
+	var parts []string
+	for _, a := range m.Areas {
+		if a.Stops == nil || a.Role == m.Exposure.Of && a.Lamp == "" {
+			continue
+		}
+		name := string(a.Role)
+		if a.Lamp != "" && severalLamps(m, a.Role) {
+			name += " " + a.Lamp
+		}
+		parts = append(parts, name+" "+tenths(*a.Stops))
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return strings.Join(parts, ", ") + " stop from the exposure"
+}
+
+// severalLamps tells whether a role needs the lamp's name to be told apart.
+func severalLamps(m photometry.RatioMark, role photometry.Role) bool {
+	n := 0
+	for _, a := range m.Areas {
+		if a.Role == role {
+			n++
+		}
+	}
+	return n > 1
+}
+
+// sharesOf says how flash and ambient light share the exposure.
+func sharesOf(m photometry.RatioMark) string {
+	if m.FlashPercent == nil {
+		return ""
+	}
+	text := fmt.Sprintf("%.0f %% flash, %.0f %% ambient", *m.FlashPercent, *m.AmbientPercent)
+	for _, s := range []struct {
+		name string
+		to   *photometry.FlashShare
+	}{{"longer", m.ShutterLonger}, {"shorter", m.ShutterShorter}} {
+		text += fmt.Sprintf("; a stop %s, %s: %.0f %% ambient, %s stop in all", s.name, photometry.FormatShutter(s.to.ShutterS), s.to.AmbientPercent, signedStops(s.to.ExposureStops))
+	}
+	return text
+}
+
+// colorsOf are colors that were read.
+func colorsOf(m photometry.RatioMark) string {
+	var parts []string
+	for _, c := range m.Colors {
+		name := string(c.Role)
+		if c.Lamp != "" && severalLamps(m, c.Role) {
+			name += " " + c.Lamp
+		}
+		text := fmt.Sprintf("%s %.0f K", name, c.Kelvin)
+		if c.Duv != nil {
+			text += " Duv " + duv(*c.Duv)
+		}
+		if c.FromMired != nil {
+			text += fmt.Sprintf(" (%+.0f mired to the key)", *c.FromMired)
+		}
+		parts = append(parts, text)
+	}
+	return strings.Join(parts, ", ")
+}

@@ -1,0 +1,263 @@
+package photometry
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// Role is what a light does for a subject, or a sum of roles joined with "+",
+// such as key+fill, for a reading with these lights on together.
+type Role string
+
+// The roles of lights and of places that are read. Spill is the light on the
+// subject with its own lights off.
+const (
+	KeyRole        Role = "key"
+	FillRole       Role = "fill"
+	BackRole       Role = "back"
+	HairRole       Role = "hair"
+	KickerRole     Role = "kicker"
+	BackgroundRole Role = "background"
+	ScreenRole     Role = "screen"
+	PracticalRole  Role = "practical"
+	AmbientRole    Role = "ambient"
+	SpillRole      Role = "spill"
+)
+
+// Roles are the single roles in the order in which they are told.
+var Roles = []Role{KeyRole, FillRole, BackRole, HairRole, KickerRole, BackgroundRole, ScreenRole, PracticalRole, AmbientRole, SpillRole}
+
+// keyPlusFill is the sum that both conventions rest on.
+const keyPlusFill = KeyRole + "+" + FillRole
+
+// SumRole joins single roles into one, in the order of Roles.
+func SumRole(parts ...Role) Role {
+	var out []string
+	for _, r := range Roles {
+		for _, p := range parts {
+			if p == r {
+				out = append(out, string(r))
+			}
+		}
+	}
+	return Role(strings.Join(out, "+"))
+}
+
+// Parts are the single roles of a sum; of a single role, itself.
+func (r Role) Parts() []Role {
+	var out []Role
+	for part := range strings.SplitSeq(string(r), "+") {
+		out = append(out, Role(part))
+	}
+	return out
+}
+
+// IsSum tells whether the role is a sum.
+func (r Role) IsSum() bool { return strings.Contains(string(r), "+") }
+
+// Has tells whether a single role is in the sum.
+func (r Role) Has(part Role) bool {
+	for _, p := range r.Parts() {
+		if p == part {
+			return true
+		}
+	}
+	return false
+}
+
+// continuous tells whether the light of a role is continuous even where flash is
+// in use: an f-number of it holds for the shutter.
+func (r Role) continuous() bool { return r == AmbientRole || r == PracticalRole }
+
+// LightMeter is the meter for a reading of the role: an f-number of ambient
+// light or a practical is of continuous light at the meter's shutter.
+func (r Role) LightMeter(m Meter) Meter {
+	m.Continuous = m.Continuous || r.continuous()
+	return m
+}
+
+// RatioReading is one reading of one light, or of several together, at a mark.
+type RatioReading struct {
+	Mark     string
+	Role     Role
+	Lamp     string // "" for all lamps of the role
+	Level    Level
+	Receptor Receptor
+	Aim      string // what the receptor faced: camera, lamp, …; "" where not said
+	CCTK     *float64
+	Duv      *float64
+	// DistanceM is from the lamp to the mark in meters, 0 where not said.
+	DistanceM float64
+	Line      int // of the table, for messages; 0 without one
+}
+
+// RatioCamera is how the camera of all marks is set; zero is not said.
+type RatioCamera struct {
+	ISO             float64
+	ShutterS        float64
+	FramesPerSecond float64
+	NDStops         float64 // lost to neutral density
+	FilterFactor    float64 // 1 or more
+	Transmittance   float64 // of the lens, to 1
+	SetStop         float64 // T-stop or f-number that the lens is set to, exact
+}
+
+// Exposure is the camera as the exposure equation takes it.
+func (c RatioCamera) Exposure() Exposure {
+	e := Exposure{ISO: c.ISO, ShutterS: c.ShutterS, LossStops: c.NDStops, Transmittance: c.Transmittance}
+	if c.FilterFactor > 0 {
+		e.LossStops += FilterFactorStops(c.FilterFactor)
+	}
+	return e
+}
+
+// RatioInput is what a comparison of lights starts from.
+type RatioInput struct {
+	Title    string
+	Date     string
+	For      string // what is lit, for people to read
+	Readings []RatioReading
+	Camera   RatioCamera
+	// Constant replaces the constant C of ISO 2720; 0 takes it by receptor.
+	Constant float64
+	Target   *RatioTarget
+	// AreaTargets are wanted levels of other lights in stops from the key.
+	AreaTargets []AreaTarget
+	// ToleranceStops is how far a ratio may be from its target on each side; 0
+	// is DefaultRatioTolerance.
+	ToleranceStops float64
+	Repeatability  *float64 // of one reading, as a fraction; nil is not said
+	Resolution     float64  // step of the display in stops
+	ExposeFor      Role     // what the exposure is for; "" is key plus fill
+	MainsHz        float64  // 0 for both 50 and 60
+	Unit           Unit     // LX or FC, for levels in sentences
+	Feet           bool     // for lengths in sentences
+	Inferred       []string
+}
+
+// DefaultRatioTolerance is a third of a stop on each side: common practice, no
+// source.
+const DefaultRatioTolerance = 1.0 / 3
+
+// AreaTarget is a wanted level of a light in stops from the key.
+type AreaTarget struct {
+	Role  Role    `json:"role"`
+	Stops float64 `json:"stops"`
+}
+
+// RatioField is the part of a reading that an error is about.
+type RatioField string
+
+// The parts of a reading that can be wrong.
+const (
+	RatioLevel    RatioField = "level"
+	RatioRole     RatioField = "role"
+	RatioReceptor RatioField = "receptor"
+	RatioAim      RatioField = "aim"
+)
+
+// RatioInputError is a reading that cannot be used; Index counts readings from
+// 0, -1 is the input as a whole.
+type RatioInputError struct {
+	Index           int
+	Field           RatioField
+	Found, Expected string
+}
+
+// Error says what was found and what was expected.
+func (e *RatioInputError) Error() string {
+	if e.Index < 0 {
+		return fmt.Sprintf("found %s, expected %s", e.Found, e.Expected)
+	}
+	return fmt.Sprintf("reading %d: found %s, expected %s", e.Index+1, e.Found, e.Expected)
+}
+
+// RatioInputErrors are all that is wrong with an input.
+type RatioInputErrors []*RatioInputError
+
+// Error is the messages, a line each.
+func (e RatioInputErrors) Error() string {
+	lines := make([]string, len(e))
+	for i, one := range e {
+		lines[i] = one.Error()
+	}
+	return strings.Join(lines, "\n")
+}
+
+// Check finds what cannot be compared: levels that are no levels, a sum of zero,
+// quantities that do not mix at one mark, and two readings that claim the same
+// with another receptor, aim or quantity. The error is RatioInputErrors.
+func (in RatioInput) Check() error {
+	var errs RatioInputErrors
+	fail := func(i int, field RatioField, found, expected string) {
+		errs = append(errs, &RatioInputError{i, field, found, expected})
+	}
+	if len(in.Readings) == 0 {
+		fail(-1, "", "no readings", "at least a key and a fill")
+	}
+	for i, r := range in.Readings {
+		switch {
+		case !(r.Level.Value >= 0) || math.IsInf(r.Level.Value, 0):
+			fail(i, RatioLevel, fmt.Sprint(r.Level.Value), "a level of 0 or more")
+			continue
+		case r.Level.Value == 0 && r.Role.IsSum():
+			fail(i, RatioLevel, "0", "a level above 0 for lights together; only a light alone may read 0")
+		}
+		for j, before := range in.Readings[:i] {
+			if !sameName(r.Mark, before.Mark) {
+				continue
+			}
+			if expected := unlike(before, r); expected != "" {
+				fail(i, RatioLevel, r.Level.Quantity.String(), expected)
+				break
+			}
+			if r.Role != before.Role || !sameName(r.Lamp, before.Lamp) {
+				continue
+			}
+			what := fmt.Sprintf("the %s of %s, which is a repeat of %s", r.Role, r.Mark, place(j, before))
+			switch {
+			case r.Level.Quantity != before.Level.Quantity:
+				fail(i, RatioLevel, r.Level.Quantity.String(), fmt.Sprintf("%s as in %s", before.Level.Quantity, what))
+			case r.Receptor != before.Receptor:
+				fail(i, RatioReceptor, r.Receptor.String(), fmt.Sprintf("%s as in %s; leave one of them out, or name another lamp", before.Receptor, what))
+			case !sameName(r.Aim, before.Aim):
+				fail(i, RatioAim, r.Aim, fmt.Sprintf("%q as in %s; leave one of them out, or name another lamp", before.Aim, what))
+			default:
+				continue
+			}
+			break
+		}
+	}
+	if len(errs) == 0 {
+		return nil
+	}
+	return errs
+}
+
+// place names an earlier reading.
+func place(i int, r RatioReading) string {
+	if r.Line > 0 {
+		return fmt.Sprintf("line %d", r.Line)
+	}
+	return fmt.Sprintf("reading %d", i+1)
+}
+
+// unlike says what was expected of a reading whose quantity cannot be compared
+// with that of another at the same mark, "" where it can.
+func unlike(before, r RatioReading) string {
+	a, b := before.Level.Quantity, r.Level.Quantity
+	onSubject := func(role Role) bool { return role.Has(KeyRole) || role.Has(FillRole) || role.IsSum() }
+	switch {
+	case a == b:
+		return ""
+	case a == Relative || b == Relative:
+		return fmt.Sprintf("the same quantity at one mark; the %s is a %s", before.Role, a)
+	case onSubject(before.Role) && onSubject(r.Role) && (a == Luminance || b == Luminance):
+		return fmt.Sprintf("%s like the %s: incident and reflected light cannot be divided", a, before.Role)
+	}
+	return ""
+}
+
+// sameName compares names as people write them.
+func sameName(a, b string) bool { return strings.EqualFold(strings.TrimSpace(a), strings.TrimSpace(b)) }

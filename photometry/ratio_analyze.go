@@ -1,0 +1,255 @@
+package photometry
+
+import "math"
+
+// ratioAnalysis is a comparison in the making.
+type ratioAnalysis struct {
+	in       RatioInput
+	out      *RatioResult
+	marks    []*ratioMark
+	factor   float64 // half width in stops of one reading's 95 % interval
+	anyFlash bool
+}
+
+// AnalyzeRatios compares the lights at each mark: key to fill and the lighting
+// ratio, every other light against the key, readings of lights together against
+// their sum, the exposure and all areas from it, the shares of flash and ambient
+// light, flicker, and what reaches the targets. Repeats are averaged, lamps of a
+// role added. Nothing is swapped or left out: what looks wrong is a warning. The
+// error is RatioInputErrors, from Check.
+func AnalyzeRatios(in RatioInput) (*RatioResult, error) {
+	if err := in.Check(); err != nil {
+		return nil, err
+	}
+	if in.ToleranceStops == 0 {
+		in.ToleranceStops = DefaultRatioTolerance
+	}
+	if in.ExposeFor == "" {
+		in.ExposeFor = keyPlusFill
+	}
+	a := &ratioAnalysis{in: in, out: &RatioResult{Schema: RatioSchema, Title: in.Title, Date: in.Date, For: in.For, Readings: len(in.Readings),
+		Target: in.Target, AreaTargets: in.AreaTargets, ToleranceStops: in.ToleranceStops, Marks: []RatioMark{},
+		Flicker: []Flicker{}, Advice: []Finding{}, Warnings: []Finding{}, Cautions: []Finding{}, Inferred: append([]string{}, in.Inferred...)}}
+	for _, r := range in.Readings {
+		a.anyFlash = a.anyFlash || r.Level.Quantity == LuminousExposure
+	}
+	a.marks = a.gather()
+	a.noise()
+	if t := in.Target; t != nil && t.Assumed {
+		a.out.Inferred = append(a.out.Inferred, "the target is key to fill; write “lighting ratio” behind it for key plus fill to fill")
+	}
+	for _, m := range a.marks {
+		m.analyze()
+		a.out.Marks = append(a.out.Marks, m.out)
+	}
+	a.conclude()
+	return a.out, nil
+}
+
+// analyze fills in what one mark has to say, in the order in which later parts
+// need earlier ones.
+func (m *ratioMark) analyze() {
+	m.out = RatioMark{Label: m.label, Areas: []RatioArea{}, ToTarget: []RatioChange{}, Warnings: []Finding{}}
+	key, fill, both := m.light(KeyRole), m.light(FillRole), m.light(keyPlusFill)
+	m.out.Unit = m.unit()
+	if key == nil && both != nil && fill != nil {
+		key = subtract(KeyRole, *both, *fill)
+	}
+	read := both != nil
+	if both == nil && key != nil && fill != nil {
+		sum := addLights(keyPlusFill, *key, *fill)
+		both = &sum
+	}
+	m.ratios(key, fill, both)
+	m.others(key)
+	m.additivity()
+	m.whole(key, fill, both, read)
+	m.exposure(key, both)
+	m.colors()
+	m.judge(key, fill, both)
+	m.warn(key, fill, both, read)
+}
+
+// unit is that of the mark's levels.
+func (m *ratioMark) unit() string {
+	if m.flash {
+		return LuminousExposure.Unit()
+	}
+	for _, l := range m.lights {
+		if l.role.Has(KeyRole) || l.role.Has(FillRole) {
+			return l.quantity.Unit()
+		}
+	}
+	return m.lights[0].quantity.Unit()
+}
+
+// ratios are key, fill and both conventions of their ratio. The lighting ratio
+// takes key plus fill as it was read, else as the sum of the two.
+func (m *ratioMark) ratios(key, fill, both *ratioLight) {
+	o := &m.out
+	set := func(l *ratioLight, level **float64, from *string, fNumber **float64) {
+		if l != nil {
+			*level, *from = &l.level, l.from
+			*fNumber = m.flashFNumber(*l)
+		}
+	}
+	set(key, &o.Key, &o.KeyFrom, &o.KeyFNumber)
+	set(fill, &o.Fill, &o.FillFrom, &o.FillFNumber)
+	set(both, &o.KeyPlusFill, &o.KeyPlusFillFrom, &o.KeyPlusFillFNumber)
+	if fill == nil || !(fill.level > 0) {
+		return
+	}
+	if key != nil && key.level > 0 {
+		ratio := KeyToFill(key.level, fill.level)
+		stops := math.Log2(ratio)
+		o.KeyToFill, o.KeyToFillStops = &ratio, &stops
+		o.KeyToFillIntervalStops = m.interval(stops, m.ratioVariance(*key, *fill))
+	}
+	if both != nil {
+		ratio := both.level / fill.level
+		stops := math.Log2(ratio)
+		o.LightingRatio, o.LightingRatioStops = &ratio, &stops
+		o.LightingRatioIntervalStops = m.interval(stops, m.lightingVariance(*both, key, *fill))
+	}
+}
+
+// ratioVariance is that of log2(key/fill); a key by difference shares the
+// reading of the fill: key = both − fill, so d ln(key/fill) = both/key·(d ln both
+// − d ln fill).
+func (m *ratioMark) ratioVariance(key, fill ratioLight) float64 {
+	if key.from != "difference" {
+		return key.variance + fill.variance
+	}
+	both := key.level + fill.level
+	bothVariance := (key.variance*key.level*key.level - fill.level*fill.level*fill.variance) / (both * both)
+	return math.Pow(both/key.level, 2) * (bothVariance + fill.variance)
+}
+
+// lightingVariance is that of log2((key+fill)/fill): for a sum only the share of
+// the key scatters, d ln = key/(key+fill)·(d ln key − d ln fill).
+func (m *ratioMark) lightingVariance(both ratioLight, key *ratioLight, fill ratioLight) float64 {
+	if both.from == "sum" && key != nil {
+		return math.Pow(key.level/both.level, 2) * (key.variance + fill.variance)
+	}
+	return both.variance + fill.variance
+}
+
+// others compares every other light with the key.
+func (m *ratioMark) others(key *ratioLight) {
+	o := &m.out
+	for role, stops := range map[Role]**float64{BackRole: &o.BackStops, HairRole: &o.HairStops, KickerRole: &o.KickerStops,
+		BackgroundRole: &o.BackgroundStops, ScreenRole: &o.ScreenStops, PracticalRole: &o.PracticalStops, AmbientRole: &o.AmbientStops, SpillRole: &o.SpillStops} {
+		*stops = m.against(m.light(role), key)
+	}
+}
+
+// additivityFloor is what a sum may be off in stops before anyone is bothered:
+// the step of most meters, common practice, no source.
+const additivityFloor = 0.1
+
+// additivity compares each reading of lights together with the lights alone, and
+// a role's reading with that of its lamps.
+func (m *ratioMark) additivity() {
+	for _, l := range m.lights {
+		var parts []ratioLight
+		switch {
+		case l.lamp != "":
+			continue
+		case l.role.IsSum():
+			for _, role := range l.role.Parts() {
+				if part := m.light(role); part != nil {
+					parts = append(parts, *part)
+				}
+			}
+			if len(parts) < len(l.role.Parts()) {
+				parts = nil
+			}
+		default:
+			for _, lamp := range m.lights {
+				if lamp.role == l.role && lamp.lamp != "" {
+					if c, ok := m.convert(lamp); ok {
+						parts = append(parts, c)
+					}
+				}
+			}
+			if len(parts) == 0 {
+				continue
+			}
+		}
+		together, ok := m.convert(l)
+		if !ok {
+			continue
+		}
+		sum := RatioSum{Role: l.role, Level: together.level}
+		if len(parts) > 0 {
+			alone := addLights(l.role, parts...)
+			sum.Alone = &alone.level
+			if alone.level > 0 && together.level > 0 {
+				off := AdditivityStops(together.level, alone.level)
+				sum.AdditivityStops = &off
+				sum.IntervalStops = m.interval(off, together.variance+alone.variance)
+				fine := math.Abs(off) <= math.Max(additivityFloor, sum.IntervalStops[1]-off)
+				sum.OK = &fine
+				if !fine {
+					m.out.Warnings = append(m.out.Warnings, m.offSum(together, alone, parts, off))
+				}
+			}
+		}
+		if l.role == keyPlusFill {
+			m.out.AdditivityStops, m.out.AdditivityIntervalStops = sum.AdditivityStops, sum.IntervalStops
+		}
+		m.out.Sums = append(m.out.Sums, sum)
+	}
+}
+
+// colors lists the color of each light and how much warmer than the key it is.
+// Mired is 10⁶/K; differences are averaged over repeats.
+func (m *ratioMark) colors() {
+	type sum struct {
+		color RatioColor
+		mired float64
+		duv   float64
+		n, nd float64
+	}
+	var sums []*sum
+	for _, r := range m.in.Readings {
+		if !sameName(r.Mark, m.label) || r.CCTK == nil {
+			continue
+		}
+		var s *sum
+		for _, known := range sums {
+			if known.color.Role == r.Role && sameName(known.color.Lamp, r.Lamp) {
+				s = known
+			}
+		}
+		if s == nil {
+			s = &sum{color: RatioColor{Role: r.Role, Lamp: r.Lamp}}
+			sums = append(sums, s)
+		}
+		s.mired += 1e6 / *r.CCTK
+		s.n++
+		if r.Duv != nil {
+			s.duv += *r.Duv
+			s.nd++
+		}
+	}
+	key := math.NaN()
+	for _, s := range sums {
+		s.mired /= s.n
+		s.color.Kelvin = 1e6 / s.mired
+		if s.nd > 0 {
+			duv := s.duv / s.nd
+			s.color.Duv = &duv
+		}
+		if s.color.Role == KeyRole && math.IsNaN(key) {
+			key = s.mired
+		}
+	}
+	for _, s := range sums {
+		if !math.IsNaN(key) && s.color.Role != KeyRole {
+			warmer := s.mired - key
+			s.color.FromMired = &warmer
+		}
+		m.out.Colors = append(m.out.Colors, s.color)
+	}
+}

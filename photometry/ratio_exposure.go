@@ -1,0 +1,187 @@
+package photometry
+
+import "math"
+
+// wholeLight is the light that a mark is exposed for.
+type wholeLight struct {
+	ratioLight
+	of Role
+}
+
+// whole settles what the mark's flash and continuous light are together: shares
+// of the exposure at the shutter, and what a stop of shutter changes.
+func (m *ratioMark) whole(key, fill, both *ratioLight, read bool) {
+	if !m.flash {
+		return
+	}
+	flash, steady := 0.0, 0.0
+	add := func(role Role, l *ratioLight) {
+		if l == nil {
+			return
+		}
+		for _, raw := range m.lights {
+			if raw.role != role || raw.lamp != "" && m.named(role, "") != nil {
+				continue
+			}
+			if c, ok := m.convert(raw); ok && raw.quantity == Illuminance {
+				steady += c.level
+			} else if ok {
+				flash += c.level
+			}
+		}
+	}
+	if read {
+		add(keyPlusFill, both)
+	} else {
+		add(KeyRole, key)
+		add(FillRole, fill)
+	}
+	ambient := m.light(AmbientRole)
+	if ambient != nil {
+		steady += ambient.level
+	}
+	if steady <= 0 || flash <= 0 || !(m.in.Camera.ShutterS > 0) {
+		return
+	}
+	t := m.in.Camera.ShutterS
+	now, longer, shorter := FlashShares(flash, steady, 1, t), FlashShares(flash, steady, 2, t), FlashShares(flash, steady, 0.5, t)
+	m.out.FlashPercent, m.out.AmbientPercent = &now.FlashPercent, &now.AmbientPercent
+	m.out.ShutterLonger, m.out.ShutterShorter = &longer, &shorter
+}
+
+// FlashShares is how a flash and continuous light, luminous exposures in lx·s at
+// a shutter in seconds, share an exposure at factor times that shutter: the flash
+// does not change with it, continuous light does in proportion.
+func FlashShares(flash, continuous, factor, shutterS float64) FlashShare {
+	total := flash + continuous*factor
+	return FlashShare{ShutterS: shutterS * factor, FlashPercent: 100 * flash / total, AmbientPercent: 100 * continuous * factor / total,
+		ExposureStops: Stops(total, flash+continuous)}
+}
+
+// basis is what the exposure is for: what was asked, else key plus fill, else the
+// key. Beside flash, ambient light belongs to it.
+func (m *ratioMark) basis(key, both *ratioLight) *wholeLight {
+	var l *ratioLight
+	switch m.in.ExposeFor {
+	case keyPlusFill:
+		l = both
+	case KeyRole:
+		l = key
+	default:
+		l = m.light(m.in.ExposeFor)
+	}
+	if l == nil && m.in.ExposeFor != keyPlusFill {
+		m.out.Warnings = append(m.out.Warnings, found("expose_for_missing", "There is no %s here to expose for; the exposure is for another light.", m.in.ExposeFor))
+	}
+	if l == nil {
+		l = both
+	}
+	if l == nil {
+		l = key
+	}
+	if l == nil {
+		for i := range m.lights {
+			if m.lights[i].role.Has(KeyRole) {
+				l = m.light(m.lights[i].role)
+				break
+			}
+		}
+	}
+	if l == nil || !(l.level > 0) {
+		return nil
+	}
+	w := wholeLight{*l, l.role}
+	if ambient := m.light(AmbientRole); m.flash && ambient != nil && ambient.level > 0 && w.of != AmbientRole && !w.of.Has(AmbientRole) {
+		w.level += ambient.level
+		w.of += "+" + AmbientRole
+	}
+	return &w
+}
+
+// exposure is what to expose at, and every light in stops from it.
+func (m *ratioMark) exposure(key, both *ratioLight) {
+	w := m.basis(key, both)
+	if w != nil && w.quantity != Relative {
+		m.out.Exposure = m.exposeFor(*w)
+	}
+	for _, l := range m.lights {
+		area := RatioArea{Role: l.role, Lamp: l.lamp, Level: l.level, Unit: l.quantity.Unit(), Readings: l.readings}
+		if l.quantity == Illuminance || l.quantity == LuminousExposure {
+			area.Receptor = l.receptor.String()
+		}
+		asked, ok := m.asked(l, m.in.Camera.ShutterS)
+		if ok && asked > 0 && m.in.Camera.ISO > 0 {
+			n := math.Sqrt(asked*m.in.Camera.ISO) * math.Exp2(-m.in.Camera.Exposure().LossStops/2)
+			area.FNumber = &n
+		}
+		if w != nil && l.level > 0 {
+			t := m.seconds(l, w.ratioLight)
+			asked, ok := m.asked(l, t)
+			whole, okWhole := m.asked(w.ratioLight, t)
+			switch {
+			case ok && okWhole:
+				stops := Stops(asked, whole)
+				area.Stops = &stops
+			case l.quantity == Relative && w.quantity == Relative:
+				stops := Stops(l.level, w.level)
+				area.Stops = &stops
+			}
+		}
+		m.out.Areas = append(m.out.Areas, area)
+	}
+}
+
+// flashFNumber is the incident f-number of a flash at the camera's speed, nil for
+// other light or without a speed.
+func (m *ratioMark) flashFNumber(l ratioLight) *float64 {
+	if l.quantity != LuminousExposure || !(m.in.Camera.ISO > 0 && l.level > 0) {
+		return nil
+	}
+	n := FlashFNumber(l.level, m.in.Camera.ISO, m.constant(l))
+	return &n
+}
+
+// exposeFor is the exposure for a light with the camera as it is set.
+func (m *ratioMark) exposeFor(w wholeLight) *RatioExposure {
+	camera := m.in.Camera
+	settings := camera.Exposure()
+	constant := m.constant(w.ratioLight)
+	e := &RatioExposure{Of: w.of, Level: w.level, Constant: constant, LossStops: settings.LossStops}
+	set := func(v float64) *float64 {
+		if v > 0 {
+			return &v
+		}
+		return nil
+	}
+	e.ISO, e.ShutterS, e.FramesPerSecond = set(camera.ISO), set(camera.ShutterS), set(camera.FramesPerSecond)
+	if camera.ShutterS > 0 && camera.FramesPerSecond > 0 {
+		e.ShutterAngleDeg = set(360 * camera.FramesPerSecond * camera.ShutterS)
+	}
+	n := 0.0
+	switch {
+	case w.quantity == LuminousExposure:
+		if camera.ISO > 0 {
+			n = FlashFNumber(w.level, camera.ISO, constant) * math.Exp2(-settings.LossStops/2)
+		}
+	default:
+		ev := EV100(w.level, constant)
+		e.EV100 = &ev
+		if camera.ISO > 0 && camera.ShutterS > 0 {
+			n = settings.FNumber(w.level, constant)
+		}
+	}
+	if n > 0 {
+		marked, _ := Thirds.MarkedFNumber(n)
+		e.FNumber, e.FNumberMarked = &n, &marked
+		if camera.Transmittance > 0 {
+			onLens := n * math.Sqrt(camera.Transmittance)
+			stop := settings.TStop(onLens)
+			e.TStop, e.LensFNumber = &stop, &onLens
+		}
+		if camera.SetStop > 0 {
+			over := 2 * math.Log2(n/camera.SetStop)
+			e.SetStop, e.OverStops = &camera.SetStop, &over
+		}
+	}
+	return e
+}

@@ -1,0 +1,220 @@
+package photometry
+
+import "math"
+
+// ratioLight is a light at a mark as it is reckoned with.
+type ratioLight struct {
+	role     Role
+	lamp     string
+	level    float64
+	quantity Quantity
+	receptor Receptor
+	// variance is that of log2 level in units of that of one reading: 1/k for
+	// the mean of k readings, Σ(share²·variance) for a sum.
+	variance float64
+	from     string // read, lamps, sum or difference
+	readings int
+	distance float64 // m, 0 for not said or several
+	dome     bool    // any part of it by dome
+	flat     bool    // any part of it by flat receptor
+	aims     []string
+}
+
+// ratioMark is the readings of one mark and what was made of them.
+type ratioMark struct {
+	*ratioAnalysis
+	label  string
+	lights []ratioLight // one a role and lamp, repeats averaged
+	out    RatioMark
+	// flash is set where any light on the subject is a flash: levels are then
+	// luminous exposures, continuous ones over the shutter.
+	flash bool
+	// unconverted are continuous lights that lack a shutter to stand beside
+	// flash.
+	unconverted bool
+}
+
+// gather averages the repeats of each light at each mark. Marks come in the
+// order of the table, lights in the order of their first reading.
+func (a *ratioAnalysis) gather() []*ratioMark {
+	var marks []*ratioMark
+	for _, r := range a.in.Readings {
+		var m *ratioMark
+		for _, known := range marks {
+			if sameName(known.label, r.Mark) {
+				m = known
+			}
+		}
+		if m == nil {
+			m = &ratioMark{ratioAnalysis: a, label: r.Mark}
+			marks = append(marks, m)
+		}
+		l := m.named(r.Role, r.Lamp)
+		if l == nil {
+			m.lights = append(m.lights, ratioLight{role: r.Role, lamp: r.Lamp, quantity: r.Level.Quantity, receptor: r.Receptor, from: "read", distance: r.DistanceM,
+				dome: r.Receptor == DomeReceptor, flat: r.Receptor == FlatReceptor, aims: []string{r.Aim}})
+			l = &m.lights[len(m.lights)-1]
+		}
+		l.readings++
+		l.level += (r.Level.Value - l.level) / float64(l.readings)
+		l.variance = 1 / float64(l.readings)
+		onSubject := r.Role.Has(KeyRole) || r.Role.Has(FillRole)
+		m.flash = m.flash || onSubject && r.Level.Quantity == LuminousExposure
+	}
+	return marks
+}
+
+// named is the light of a role and lamp, nil where it was not read.
+func (m *ratioMark) named(role Role, lamp string) *ratioLight {
+	for i := range m.lights {
+		if l := &m.lights[i]; l.role == role && sameName(l.lamp, lamp) {
+			return l
+		}
+	}
+	return nil
+}
+
+// convert brings a light into the quantity of the mark: over the shutter beside
+// flash. It is false where no shutter is known.
+func (m *ratioMark) convert(l ratioLight) (ratioLight, bool) {
+	if !m.flash || l.quantity != Illuminance {
+		return l, true
+	}
+	if !(m.in.Camera.ShutterS > 0) {
+		return l, false
+	}
+	l.level *= m.in.Camera.ShutterS
+	l.quantity = LuminousExposure
+	return l, true
+}
+
+// light is all light of a role: as it was read with all its lamps on, or the
+// lamps added. It is nil where there is none, or where it cannot be brought into
+// the mark's quantity.
+func (m *ratioMark) light(role Role) *ratioLight {
+	if whole := m.named(role, ""); whole != nil {
+		out, ok := m.convert(*whole)
+		if !ok {
+			m.unconverted = true
+			return nil
+		}
+		return &out
+	}
+	var lamps []ratioLight
+	for _, l := range m.lights {
+		if l.role != role {
+			continue
+		}
+		converted, ok := m.convert(l)
+		if !ok {
+			m.unconverted = true
+			return nil
+		}
+		lamps = append(lamps, converted)
+	}
+	switch len(lamps) {
+	case 0:
+		return nil
+	case 1:
+		return &lamps[0]
+	}
+	out := addLights(role, lamps...)
+	out.from = "lamps"
+	return &out
+}
+
+// addLights is lights together.
+func addLights(role Role, lights ...ratioLight) ratioLight {
+	out := ratioLight{role: role, quantity: lights[0].quantity, receptor: lights[0].receptor, from: "sum"}
+	for _, l := range lights {
+		out.level += l.level
+		out.readings += l.readings
+		out.dome, out.flat = out.dome || l.dome, out.flat || l.flat
+		out.aims = append(out.aims, l.aims...)
+	}
+	for _, l := range lights {
+		if out.level > 0 {
+			out.variance += l.level * l.level * l.variance / (out.level * out.level)
+		}
+	}
+	return out
+}
+
+// subtract is what a light leaves of lights together, nil where that is nothing.
+func subtract(role Role, together, off ratioLight) *ratioLight {
+	out := together
+	out.role, out.lamp, out.from, out.distance = role, "", "difference", 0
+	out.level = together.level - off.level
+	if !(out.level > 0) {
+		return nil
+	}
+	out.variance = (together.level*together.level*together.variance + off.level*off.level*off.variance) / (out.level * out.level)
+	out.readings += off.readings
+	return &out
+}
+
+// constant is the calibration constant that belongs to a light.
+func (a *ratioAnalysis) constant(l ratioLight) float64 {
+	switch {
+	case l.quantity == Luminance:
+		return ReflectedConstant
+	case a.in.Constant > 0:
+		return a.in.Constant
+	}
+	return Meter{Receptor: l.receptor}.IncidentConstant()
+}
+
+// against compares two lights in stops: by their levels where they are of one
+// quantity, by the exposures that they ask for where one was read by reflection.
+// It is nil where either is zero or they cannot be compared.
+func (a *ratioAnalysis) against(l, reference *ratioLight) *float64 {
+	if l == nil || reference == nil || !(l.level > 0 && reference.level > 0) {
+		return nil
+	}
+	x, y := l.level, reference.level
+	if l.quantity != reference.quantity {
+		t := a.seconds(*l, *reference)
+		var okX, okY bool
+		x, okX = a.asked(*l, t)
+		y, okY = a.asked(*reference, t)
+		if !okX || !okY {
+			return nil
+		}
+	}
+	stops := Stops(x, y)
+	return &stops
+}
+
+// seconds is the shutter to compare lights over: any one does where all of them
+// are continuous and none is known. 0 is none.
+func (a *ratioAnalysis) seconds(lights ...ratioLight) float64 {
+	if a.in.Camera.ShutterS > 0 {
+		return a.in.Camera.ShutterS
+	}
+	for _, l := range lights {
+		if l.quantity == LuminousExposure {
+			return 0
+		}
+	}
+	return 1
+}
+
+// asked is the exposure that a light asks for over a shutter, N²/S of ISO 2720's
+// equation: E·t/C, L·t/K or H/C. It is false for a relative level and for a
+// continuous one without a shutter.
+func (a *ratioAnalysis) asked(l ratioLight, shutterS float64) (float64, bool) {
+	switch l.quantity {
+	case LuminousExposure:
+		return l.level / a.constant(l), true
+	case Illuminance, Luminance:
+		return l.level * shutterS / a.constant(l), shutterS > 0
+	}
+	return 0, false
+}
+
+// interval bounds the true difference of two lights with 95 %: ± f·s·√(sum of
+// their variances) for s the scatter of one reading.
+func (a *ratioAnalysis) interval(stops float64, variance float64) *[2]float64 {
+	half := a.factor * math.Sqrt(variance)
+	return &[2]float64{stops - half, stops + half}
+}

@@ -1,0 +1,135 @@
+package photometry
+
+import "math"
+
+// judge holds the mark to its targets and says what reaches each.
+func (m *ratioMark) judge(key, fill, both *ratioLight) {
+	if t := m.in.Target; t != nil {
+		found, interval := m.out.KeyToFillStops, m.out.KeyToFillIntervalStops
+		if t.Convention == LightingConvention {
+			found, interval = m.out.LightingRatioStops, m.out.LightingRatioIntervalStops
+		}
+		m.hold(t.Convention, t.Stops, found, interval)
+		if t.Convention == LightingConvention && key != nil && fill != nil && key.level > 0 && fill.level > 0 && m.sumOff() {
+			m.doubt(*key, *fill)
+		}
+		m.reach(*t, key, fill)
+	}
+	for _, t := range m.in.AreaTargets {
+		l := m.light(t.Role)
+		if l == nil {
+			continue
+		}
+		found := m.against(l, key)
+		var interval *[2]float64
+		if found != nil {
+			interval = m.interval(*found, l.variance+key.variance)
+			if change := t.Stops - *found; math.Abs(change) > negligible {
+				m.out.ToTarget = append(m.out.ToTarget, m.change(string(t.Role), *l, change, nil, nil))
+			}
+		}
+		m.hold(string(t.Role), t.Stops, found, interval)
+	}
+	for _, j := range m.out.Judged {
+		m.out.Verdict = worseVerdict(m.out.Verdict, j.Verdict)
+	}
+}
+
+// negligible is a change in stops that nobody makes: half a hundredth.
+const negligible = 0.005
+
+// hold compares a figure with its target.
+func (m *ratioMark) hold(of string, target float64, found *float64, interval *[2]float64) {
+	m.out.Judged = append(m.out.Judged, RatioJudged{Of: of, TargetStops: target, FoundStops: found, IntervalStops: interval,
+		Verdict: m.verdict(target, interval)})
+}
+
+// verdict is pass where all of an interval is within the tolerance of a target,
+// fail where none of it is, else unsure.
+func (m *ratioMark) verdict(target float64, interval *[2]float64) string {
+	if interval == nil {
+		return unsureVerdict
+	}
+	low, high := target-m.in.ToleranceStops, target+m.in.ToleranceStops
+	switch {
+	case interval[0] >= low && interval[1] <= high:
+		return passVerdict
+	case interval[1] < low || interval[0] > high:
+		return failVerdict
+	}
+	return unsureVerdict
+}
+
+// doubt makes the last verdict unsure where it rests on a reading of key plus fill
+// that does not add up, and key and fill alone would give another one.
+func (m *ratioMark) doubt(key, fill ratioLight) {
+	j := &m.out.Judged[len(m.out.Judged)-1]
+	sum := addLights(keyPlusFill, key, fill)
+	if m.verdict(j.TargetStops, m.interval(Stops(sum.level, fill.level), m.lightingVariance(sum, &key, fill))) != j.Verdict {
+		j.Verdict, j.Doubtful = unsureVerdict, true
+	}
+}
+
+// worseVerdict is fail before unsure before pass.
+func worseVerdict(a, b string) string {
+	switch {
+	case a == failVerdict || b == failVerdict:
+		return failVerdict
+	case a == unsureVerdict || b == unsureVerdict:
+		return unsureVerdict
+	case a == "":
+		return b
+	}
+	return a
+}
+
+// reach is what reaches the target by the fill alone and by the key alone. For a
+// lighting ratio R the lights have to stand in R − 1 to 1.
+func (m *ratioMark) reach(t RatioTarget, key, fill *ratioLight) {
+	if m.out.KeyToFillStops == nil {
+		return
+	}
+	want := t.Ratio
+	if t.Convention == LightingConvention {
+		want = KeyToFillFrom(t.Ratio)
+	}
+	change := math.Log2(want) - *m.out.KeyToFillStops
+	if math.Abs(change) <= negligible {
+		return
+	}
+	m.out.ToTarget = append(m.out.ToTarget, m.change(t.Convention, *fill, -change, key, fill), m.change(t.Convention, *key, change, key, fill))
+}
+
+// change is one change of one light by stops. Key and fill are there where the
+// change moves the exposure.
+func (m *ratioMark) change(of string, l ratioLight, stops float64, key, fill *ratioLight) RatioChange {
+	c := RatioChange{Of: of, Change: l.role, Stops: stops, From: l.level, To: l.level * Factor(stops),
+		DistanceFactor: DistanceFactor(stops), DimmerPercent: DimmerPercent(stops)}
+	if l.quantity != LuminousExposure {
+		c.Scrims, c.ScrimsStops = Scrims(-stops)
+		if c.Scrims == "" {
+			c.ScrimsStops = 0
+		}
+	}
+	if l.distance > 0 {
+		to := l.distance * c.DistanceFactor
+		c.ToDistanceM = &to
+	}
+	if key != nil && fill != nil {
+		before := key.level + fill.level
+		moved := Stops(before-c.From+c.To, before)
+		c.ExposureStops = &moved
+	}
+	c.Text = c.words(l.quantity == LuminousExposure, m.in.Feet)
+	return c
+}
+
+// sumOff tells whether key plus fill was read and does not add up.
+func (m *ratioMark) sumOff() bool {
+	for _, s := range m.out.Sums {
+		if s.Role == keyPlusFill && s.OK != nil && !*s.OK {
+			return true
+		}
+	}
+	return false
+}

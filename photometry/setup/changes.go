@@ -1,0 +1,286 @@
+package setup
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+)
+
+// Least differences that count as a change: nobody reads a stand's place or a
+// lamp's angle closer.
+const (
+	leastMove  = 0.01 // m
+	leastAngle = 0.5  // degrees
+)
+
+// LampChanges are the differences of two tables of lamps, row by row, in the order
+// of the day before; lamps are the same by name. Ranges count by where they are
+// now. What is empty on both days, or differs in a note only, is no change.
+func LampChanges(before, after *Lamps) []Change {
+	var out []Change
+	at := map[string]int{}
+	for i, l := range after.Rows {
+		at[strings.ToLower(l.Name)] = i
+	}
+	found := make([]bool, len(after.Rows))
+	for _, a := range before.Rows {
+		i, ok := at[strings.ToLower(a.Name)]
+		if !ok {
+			out = append(out, Change{Table: "lamps", Name: a.Name, Code: ChangeMissing, From: string(a.Kind), Text: a.Name + " is not in today's table of lamps."})
+			continue
+		}
+		found[i] = true
+		out = append(out, changesOf(a, after.Rows[i])...)
+	}
+	for i, b := range after.Rows {
+		if !found[i] {
+			out = append(out, Change{Table: "lamps", Name: b.Name, Code: ChangeAdded, To: string(b.Kind), Text: b.Name + " is in today's table of lamps and was not the day before."})
+		}
+	}
+	return out
+}
+
+// changesOf are the differences of one lamp.
+func changesOf(a, b Lamp) []Change {
+	var out []Change
+	add := func(c Change) {
+		c.Table, c.Name = "lamps", a.Name
+		out = append(out, c)
+	}
+	if a.Kind != b.Kind {
+		add(Change{Code: ChangeKind, From: string(a.Kind), To: string(b.Kind), Text: fmt.Sprintf("%s was a %s and is a %s.", a.Name, a.Kind, b.Kind)})
+	}
+	if c, ok := moved(a, b); ok {
+		add(c)
+	}
+	if c, ok := aimed(a, b); ok {
+		add(c)
+	}
+	texts := []struct{ code, what, from, to string }{
+		{ChangeSpotFlood, "spot or flood", a.SpotFlood, b.SpotFlood}, {ChangeBehind, "the lamp behind", a.Behind, b.Behind},
+		{ChangeDiffusion, "diffusion", a.Diffusion, b.Diffusion}, {ChangeDiffusion, "material", a.Material, b.Material},
+	}
+	for _, t := range texts {
+		if c, ok := retold(a.Name, t.code, t.what, t.from, t.to); ok {
+			add(c)
+		}
+	}
+	numbers := []struct {
+		code, what, unit string
+		from, to         Range
+		least            float64
+	}{
+		{ChangeBeam, "beam", "deg", a.Beam, b.Beam, leastAngle}, {ChangeTransmission, "transmission", "%", a.Transmission, b.Transmission, 0},
+		{ChangeTransmission, "undiffused share", "%", a.Undiffused, b.Undiffused, 0}, {ChangeTransmission, "reflectance", "%", a.Reflectance, b.Reflectance, 0},
+		{ChangeDimmer, "dimmer", "%", a.Dimmer, b.Dimmer, 0}, {ChangeLevel, "flux", "lm", a.Flux, b.Flux, 0},
+		{ChangeLevel, "intensity", "cd", a.Intensity, b.Intensity, 0}, {ChangeLevel, "E", "lx", a.E, b.E, 0}, {ChangeLevel, "E", "fc", a.EFootcandles, b.EFootcandles, 0},
+	}
+	for _, n := range numbers {
+		if c, ok := renumbered(a.Name, n.code, n.what, n.unit, cellOf(n.from), cellOf(n.to), n.least); ok {
+			add(c)
+		}
+	}
+	for _, t := range []struct{ code, what, from, to string }{{ChangeScrims, "scrims", a.Scrims, b.Scrims}, {ChangeTrim, "trim", a.Trim, b.Trim}} {
+		if c, ok := retold(a.Name, t.code, t.what, t.from, t.to); ok {
+			add(c)
+		}
+	}
+	if c, ok := renumbered(a.Name, ChangePower, "power", "W", a.Power, b.Power, 0); ok {
+		add(c)
+	}
+	if c, ok := retold(a.Name, ChangeGel, "gel", a.Gel, b.Gel); ok {
+		add(c)
+	}
+	var from, to *float64
+	if a.CCT != 0 {
+		v := float64(a.CCT)
+		from = &v
+	}
+	if b.CCT != 0 {
+		v := float64(b.CCT)
+		to = &v
+	}
+	if c, ok := renumbered(a.Name, ChangeColor, "color temperature", "K", from, to, 0); ok {
+		add(c)
+	}
+	if c, ok := renumbered(a.Name, ChangeColor, "Duv", "", a.Duv, b.Duv, 0); ok {
+		add(c)
+	}
+	return out
+}
+
+func cellOf(r Range) *float64 {
+	if !r.Set {
+		return nil
+	}
+	return &r.At
+}
+
+// moved is a change of place.
+func moved(a, b Lamp) (Change, bool) {
+	d := [3]float64{b.X.At - a.X.At, b.Y.At - a.Y.At, b.Z.At - a.Z.At}
+	both := a.X.Set == b.X.Set && a.Y.Set == b.Y.Set && a.Z.Set == b.Z.Set
+	amount := math.Sqrt(d[0]*d[0] + d[1]*d[1] + d[2]*d[2])
+	if !both || amount < leastMove {
+		if a.StandHeight.Set && b.StandHeight.Set && math.Abs(b.StandHeight.At-a.StandHeight.At) >= leastMove {
+			up := b.StandHeight.At - a.StandHeight.At
+			return Change{Code: ChangeMoved, From: number(a.StandHeight.At) + " m", To: number(b.StandHeight.At) + " m", Amount: &up, Unit: "m",
+				Text: fmt.Sprintf("%s stands %s m %s than the day before.", a.Name, number(math.Abs(up)), word(up > 0, "higher", "lower"))}, true
+		}
+		return Change{}, false
+	}
+	var ways []string
+	for k, w := range [3][2]string{{"toward camera right", "toward camera left"}, {"up", "down"}, {"away from the surface", "toward the surface"}} {
+		if math.Abs(d[k]) >= leastMove {
+			ways = append(ways, fmt.Sprintf("%s m %s", number(math.Abs(d[k])), word(d[k] > 0, w[0], w[1])))
+		}
+	}
+	return Change{Code: ChangeMoved, From: point(a.X, a.Y, a.Z), To: point(b.X, b.Y, b.Z), Amount: &amount, Unit: "m",
+		Text: fmt.Sprintf("%s stands %s m from where it stood: %s.", a.Name, number(amount), strings.Join(ways, ", "))}, true
+}
+
+// aimed is a change of aim: by pan and tilt, or by the angle between the axes.
+func aimed(a, b Lamp) (Change, bool) {
+	var words []string
+	largest := 0.0
+	for _, t := range []struct {
+		from, to   Range
+		plus, less string
+	}{{a.Pan, b.Pan, "toward camera right", "toward camera left"}, {a.Tilt, b.Tilt, "up", "down"}} {
+		if d := t.to.At - t.from.At; t.from.Set && t.to.Set && math.Abs(d) >= leastAngle {
+			words = append(words, fmt.Sprintf("%s° %s", number(math.Abs(d)), word(d > 0, t.plus, t.less)))
+			largest = math.Max(largest, math.Abs(d))
+		}
+	}
+	if len(words) > 0 {
+		return Change{Code: ChangeAim, From: fmt.Sprintf("pan %s°, tilt %s°", number(a.Pan.At), number(a.Tilt.At)), To: fmt.Sprintf("pan %s°, tilt %s°", number(b.Pan.At), number(b.Tilt.At)),
+			Amount: &largest, Unit: "deg", Text: fmt.Sprintf("%s aims %s against the day before.", a.Name, strings.Join(words, " and "))}, true
+	}
+	if !a.AimX.Set || !b.AimX.Set || !a.AimY.Set || !b.AimY.Set {
+		return Change{}, false
+	}
+	u := [3]float64{a.AimX.At - a.X.At, a.AimY.At - a.Y.At, a.AimZ.At - a.Z.At}
+	v := [3]float64{b.AimX.At - b.X.At, b.AimY.At - b.Y.At, b.AimZ.At - b.Z.At}
+	cross := math.Sqrt(math.Pow(u[1]*v[2]-u[2]*v[1], 2) + math.Pow(u[2]*v[0]-u[0]*v[2], 2) + math.Pow(u[0]*v[1]-u[1]*v[0], 2))
+	angle := math.Atan2(cross, u[0]*v[0]+u[1]*v[1]+u[2]*v[2]) * 180 / math.Pi
+	same := math.Hypot(math.Hypot(b.AimX.At-a.AimX.At, b.AimY.At-a.AimY.At), b.AimZ.At-a.AimZ.At) < leastMove
+	if angle < leastAngle || same {
+		return Change{}, false // a lamp that moved and aims at the same place is one change
+	}
+	return Change{Code: ChangeAim, From: point(a.AimX, a.AimY, a.AimZ), To: point(b.AimX, b.AimY, b.AimZ), Amount: &angle, Unit: "deg",
+		Text: fmt.Sprintf("%s aims %s° off where it aimed: at %s m, then at %s m.", a.Name, number(angle), point(b.AimX, b.AimY, b.AimZ), point(a.AimX, a.AimY, a.AimZ))}, true
+}
+
+func point(x, y, z Range) string {
+	return number(x.At) + ", " + number(y.At) + ", " + number(z.At)
+}
+
+// number prints a number to two decimals at most.
+func number(v float64) string {
+	return strconv.FormatFloat(math.Round(v*100)/100, 'f', -1, 64)
+}
+
+func word(first bool, a, b string) string {
+	if first {
+		return a
+	}
+	return b
+}
+
+// retold is a change of a cell with words.
+func retold(name, code, what, from, to string) (Change, bool) {
+	if same(from, to) {
+		return Change{}, false
+	}
+	c := Change{Code: code, From: from, To: to}
+	switch {
+	case from == "":
+		c.Text = fmt.Sprintf("%s has %s “%s” today and had none.", name, what, to)
+	case to == "":
+		c.Text = fmt.Sprintf("%s had %s “%s” and has none today.", name, what, from)
+	default:
+		c.Text = fmt.Sprintf("%s: %s “%s” the day before, “%s” today.", name, what, from, to)
+	}
+	return c, true
+}
+
+// renumbered is a change of a cell with a number.
+func renumbered(name, code, what, unit string, from, to *float64, least float64) (Change, bool) {
+	if from == nil && to == nil || from != nil && to != nil && (*from == *to || math.Abs(*to-*from) < least) {
+		return Change{}, false
+	}
+	text := func(v *float64) string {
+		if v == nil {
+			return ""
+		}
+		written := unit
+		if unit == "stop" && math.Abs(*v) > 1 {
+			written = "stops"
+		}
+		return strings.TrimSpace(strconv.FormatFloat(*v, 'g', 6, 64) + " " + written)
+	}
+	c := Change{Code: code, From: text(from), To: text(to)}
+	switch {
+	case from == nil:
+		c.Text = fmt.Sprintf("%s: %s %s today, not written down the day before.", name, what, c.To)
+	case to == nil:
+		c.Text = fmt.Sprintf("%s: %s %s the day before, not written down today.", name, what, c.From)
+	default:
+		d := *to - *from
+		c.Amount, c.Unit = &d, unit
+		c.Text = fmt.Sprintf("%s: %s %s the day before, %s today.", name, what, c.From, c.To)
+	}
+	return c, true
+}
+
+// SettingChanges are the differences of two set-ups' keys that bear on the picture:
+// camera, ISO, frame rate, shutter, T-stop, target K, ND and filter factor. What
+// only one day states is a change too.
+func SettingChanges(before, after Settings) []Change {
+	var out []Change
+	add := func(c Change, ok bool) {
+		if ok {
+			c.Table = "setup"
+			out = append(out, c)
+		}
+	}
+	named := func(key string, c Change, ok bool) {
+		c.Name, c.Code = key, ChangeSetting
+		if ok {
+			day := func(v string) string {
+				if v == "" {
+					return "not given"
+				}
+				return v
+			}
+			c.Text = fmt.Sprintf("%s: %s the day before, %s today.", key, day(c.From), day(c.To))
+		}
+		add(c, ok)
+	}
+	positive := func(v float64) *float64 {
+		if v == 0 {
+			return nil
+		}
+		return &v
+	}
+	words := func(key, from, to string) {
+		c, ok := retold("", ChangeSetting, key, from, to)
+		named(key, c, ok)
+	}
+	figure := func(key, unit string, from, to float64) {
+		c, ok := renumbered("", ChangeSetting, key, unit, positive(from), positive(to), 0)
+		named(key, c, ok)
+	}
+	words("camera", before.Camera, after.Camera)
+	figure("ISO", "", before.ISO, after.ISO)
+	figure("frame rate", "", before.FrameRate, after.FrameRate)
+	if before.ShutterS != after.ShutterS {
+		words("shutter", before.Shutter, after.Shutter)
+	}
+	words("T-stop", before.TStop, after.TStop)
+	figure("target K", "K", before.TargetKelvin, after.TargetKelvin)
+	figure("ND", "stop", before.NDStops, after.NDStops)
+	figure("filter factor", "", before.FilterFactor, after.FilterFactor)
+	return out
+}

@@ -1,0 +1,354 @@
+package setup
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+
+	"evenfall/photometry"
+	"evenfall/photometry/table"
+)
+
+// Ratio is a row of a table of lights at marks: one reading of one light, or of
+// several together. Exactly one of the level columns is filled; a cell of any of
+// them may have a unit of its own.
+type Ratio struct {
+	Mark      string     `csv:"mark" alias:"label,place,position,subject"`
+	Role      RatioRole  `csv:"role" alias:"light,what"`
+	Level     LevelText  `csv:"level" alias:"reading"`
+	Lux       LevelText  `csv:"E (lx)" alias:"E,E [lx],E lx,lux,lx,illuminance,level (lx),level [lx],level lx"`
+	FC        LevelText  `csv:"E (fc)" alias:"E [fc],E fc,fc,footcandles,footcandle,level (fc),level [fc],level fc"`
+	EV        LevelText  `csv:"EV"`
+	F         LevelText  `csv:"f" alias:"f-number,f-stop,flash"`
+	Luminance LevelText  `csv:"L (cd/m²)" alias:"L,L (cd/m2),L [cd/m²],L [cd/m2],L cd/m²,L cd/m2,cd/m²,cd/m2,luminance,luminance (cd/m²),luminance (cd/m2)"`
+	Exposure  LevelText  `csv:"H (lx·s)" alias:"H,H (lx.s),lx·s,lx.s,lux seconds"`
+	Relative  LevelText  `csv:"relative" alias:"rel"`
+	Lamp      string     `csv:"lamp" alias:"name"`
+	Receptor  ReceptorOf `csv:"receptor"`
+	Aim       string     `csv:"aim" alias:"aimed at,facing"`
+	CCT       Kelvins    `csv:"CCT" unit:"K" alias:"K,kelvin,kelvins,color,colour,color temperature,colour temperature"`
+	Mired     *float64   `csv:"mired" alias:"mireds"`
+	Duv       *float64   `csv:"Duv" alias:"Δuv,D uv"`
+	CC        string     `csv:"CC" alias:"cc index,green-magenta"`
+	Distance  *float64   `csv:"distance" unit:"m"`
+	Note      string     `csv:"note" alias:"notes,remark,comment"`
+}
+
+// ratioLevels are the level columns with the unit of their bare numbers.
+var ratioLevels = []struct {
+	name string
+	unit photometry.Unit
+	of   func(Ratio) LevelText
+}{
+	{"level", photometry.NoUnit, func(r Ratio) LevelText { return r.Level }},
+	{"E (lx)", photometry.LX, func(r Ratio) LevelText { return r.Lux }},
+	{"E (fc)", photometry.FC, func(r Ratio) LevelText { return r.FC }},
+	{"EV", photometry.EV, func(r Ratio) LevelText { return r.EV }},
+	{"f", photometry.FStop, func(r Ratio) LevelText { return r.F }},
+	{"L (cd/m²)", photometry.CDM2, func(r Ratio) LevelText { return r.Luminance }},
+	{"H (lx·s)", photometry.LXS, func(r Ratio) LevelText { return r.Exposure }},
+	{"relative", photometry.Plain, func(r Ratio) LevelText { return r.Relative }},
+}
+
+// Ratios is what a table of lights at marks holds, ready to be compared.
+type Ratios struct {
+	File     string
+	Input    photometry.RatioInput
+	Notes    []table.Note // of the file
+	Warnings []table.Warning
+	Dialect  table.Dialect
+}
+
+// RatioOptions are what is known beside a table of lights at marks.
+type RatioOptions struct {
+	// Notes rule over those of the file, such as those of a command line.
+	// NotesFrom names where a note is from; nil is the command line.
+	Notes     []table.Note
+	NotesFrom func(key string) string
+	// Setup stands where neither says anything; SetupFrom names its file.
+	Setup     *Settings
+	SetupFrom string
+}
+
+// ReadRatios reads a table of lights at marks and checks that what stands at one
+// mark can be compared. The error is table.Errors, or one *table.Error where the
+// table has no rows at all.
+func ReadRatios(r io.Reader, file string) (*Ratios, error) {
+	return RatioOptions{}.Read(r, file)
+}
+
+// Read is ReadRatios with notes from elsewhere.
+//
+// What f-numbers and EV were read at is the file's own business: there its notes
+// come first, then Notes, then Setup. How the camera is set is another matter:
+// there Notes come first.
+func (o RatioOptions) Read(r io.Reader, file string) (*Ratios, error) {
+	t, err := read[Ratio](r, file, "reading", "role")
+	if err != nil {
+		return nil, err
+	}
+	out := &Ratios{File: file, Warnings: t.Warnings, Dialect: t.Dialect}
+	n := newRatioNotes(t, o)
+	out.Warnings = append(out.Warnings, n.warnings...)
+	out.Notes = t.Notes
+	if !t.hasLevel() && len(t.errs) == 0 {
+		return nil, &table.Error{File: file, Sheet: t.Sheet, Found: "no column of levels", InWords: true,
+			Expected: "one: E (lx), E (fc), EV, f, L (cd/m²), relative, or level with a unit in each cell"}
+	}
+	var readings []photometry.RatioReading
+	var at []int // their rows
+	for i, row := range t.Rows {
+		reading, ok := t.ratio(i, row.Value, n)
+		reading.Line = row.Line
+		if ok {
+			readings = append(readings, reading)
+			at = append(at, i)
+		}
+	}
+	n.assumeISO()
+	out.Input = n.input
+	out.Input.Readings = readings
+	out.Input.Inferred = append(out.Input.Inferred, n.told()...)
+	t.checkRatios(out.Input, at)
+	if err := t.errs.ErrOrNil(); err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+// hasLevel tells whether the table has any column of levels.
+func (r *rows[T]) hasLevel() bool {
+	for _, c := range ratioLevels {
+		if r.Has(c.name) {
+			return true
+		}
+	}
+	return false
+}
+
+// ratio reads a row; false where something of it was wrong.
+func (r *rows[T]) ratio(i int, row Ratio, n *ratioNotes) (photometry.RatioReading, bool) {
+	before := len(r.errs)
+	out := photometry.RatioReading{Mark: row.Mark, Role: photometry.Role(row.Role), Lamp: row.Lamp, Aim: row.Aim, Receptor: n.meter.Receptor}
+	if same(out.Lamp, "all") {
+		out.Lamp = ""
+	}
+	switch {
+	case out.Mark != "":
+	case r.Has("mark"):
+		r.fail(i, "mark", "the mark's name on each line")
+	default:
+		out.Mark = n.mark
+	}
+	if out.Role == "" {
+		r.fail(i, "role", "a role: "+roleNames())
+	}
+	if row.Receptor.Set {
+		out.Receptor = row.Receptor.Receptor
+	}
+	if row.Distance != nil {
+		if out.DistanceM = *row.Distance; !(out.DistanceM > 0) || out.DistanceM > far {
+			r.fail(i, "distance", "a distance of more than 0, in meters")
+		}
+	}
+	if out.Lamp != "" && out.Role.IsSum() {
+		r.fail(i, "lamp", "no lamp beside a sum of roles, since all their lamps are on")
+	}
+	light, ok := r.color(i, LampColor{CCT: row.CCT, Mired: row.Mired, Duv: row.Duv, CC: row.CC})
+	if ok {
+		out.CCTK = &light.Kelvin
+		if row.Duv != nil || row.CC != "" {
+			out.Duv = &light.Duv
+		}
+	}
+	r.level(i, row, n, &out)
+	return out, len(r.errs) == before
+}
+
+// level reads the one level of a row.
+func (r *rows[T]) level(i int, row Ratio, n *ratioNotes, out *photometry.RatioReading) {
+	filled := ""
+	for _, c := range ratioLevels {
+		text := string(c.of(row))
+		if text == "" {
+			continue
+		}
+		if filled != "" {
+			r.fail(i, c.name, "one level a line; column "+filled+" has one already")
+			return
+		}
+		filled = c.name
+		meter := out.Role.LightMeter(n.meter)
+		meter.Unit, meter.Receptor = c.unit, out.Receptor
+		if c.name == "level" && !namesUnit(text) {
+			r.fail(i, c.name, "a level with its unit, such as 1250 lx, 116 fc, f/5.6 or 320 cd/m²")
+			return
+		}
+		level, unit, err := meter.ParseLevel(text)
+		if unit == photometry.FStop && meter.Continuous {
+			if missing := n.missingForContinuous(); missing != "" {
+				r.fail(i, c.name, missing)
+				return
+			}
+			n.continuousF = true
+		}
+		if err != nil {
+			r.fail(i, c.name, syntaxExpected(err))
+			return
+		}
+		n.needsISO = n.needsISO || unit == photometry.FStop || unit == photometry.EV
+		n.flashF = n.flashF || unit == photometry.FStop && !meter.Continuous
+		out.Level = level
+	}
+	if filled == "" {
+		for _, c := range ratioLevels {
+			if r.Has(c.name) {
+				r.fail(i, c.name, "a level; 0 where a light gives none")
+				return
+			}
+		}
+	}
+}
+
+// namesUnit tells whether a level is more than a number.
+func namesUnit(text string) bool {
+	_, err := table.ParseNumber(text)
+	return err != nil
+}
+
+// syntaxExpected is what a text that cannot be read should have been.
+func syntaxExpected(err error) string {
+	var syntax *photometry.SyntaxError
+	if errors.As(err, &syntax) {
+		return syntax.Expected
+	}
+	return err.Error()
+}
+
+// checkRatios puts what cannot be compared at its cells.
+func (r *rows[T]) checkRatios(in photometry.RatioInput, at []int) {
+	if len(in.Readings) == 0 {
+		return
+	}
+	var wrong photometry.RatioInputErrors
+	if !errors.As(in.Check(), &wrong) {
+		return
+	}
+	for _, e := range wrong {
+		if e.Index < 0 {
+			continue
+		}
+		row, column := at[e.Index], string(e.Field)
+		if e.Field == photometry.RatioLevel {
+			for _, c := range ratioLevels {
+				if r.Cell(row, c.name).Text != "" {
+					column = c.name
+				}
+			}
+		}
+		r.fail(row, column, e.Expected)
+	}
+}
+
+// RatioRole is a role or a sum of roles.
+type RatioRole photometry.Role
+
+// roleFields are the roles with the other words for them.
+var roleFields = []table.Field{
+	{Name: string(photometry.KeyRole), Aliases: []string{"key light"}},
+	{Name: string(photometry.FillRole), Aliases: []string{"fill light"}},
+	{Name: string(photometry.BackRole), Aliases: []string{"back light", "backlight"}},
+	{Name: string(photometry.HairRole), Aliases: []string{"hair light"}},
+	{Name: string(photometry.KickerRole), Aliases: []string{"kicker light"}},
+	{Name: string(photometry.BackgroundRole), Aliases: []string{"background light", "backdrop"}},
+	{Name: string(photometry.ScreenRole), Aliases: []string{"green screen", "blue screen", "green cloth"}},
+	{Name: string(photometry.PracticalRole), Aliases: []string{"practicals"}},
+	{Name: string(photometry.AmbientRole), Aliases: []string{"ambience", "ambient light", "daylight"}},
+	{Name: string(photometry.SpillRole), Aliases: []string{"subject"}},
+}
+
+func roleNames() string {
+	var names []string
+	for _, r := range photometry.Roles {
+		names = append(names, string(r))
+	}
+	return strings.Join(names, ", ") + ", or a sum such as key+fill"
+}
+
+// ParseRole reads a role or a sum of roles, key+fill. An unknown one is a
+// *table.Error that names the nearest.
+func ParseRole(text string) (photometry.Role, error) {
+	var parts []photometry.Role
+	for part := range strings.SplitSeq(text, "+") {
+		part = strings.TrimSpace(part)
+		at, unit, _ := table.Match(roleFields, part)
+		if at < 0 || unit != "" {
+			expected := "a role: " + roleNames()
+			if nearest, edits := table.Nearest(roleFields, part); edits <= 2 && len(part) > 2 {
+				expected = fmt.Sprintf("%s? The roles are %s", nearest, roleNames())
+			}
+			return "", &table.Error{Found: text, Expected: expected}
+		}
+		parts = append(parts, photometry.Role(roleFields[at].Name))
+	}
+	role := photometry.SumRole(parts...)
+	if len(role.Parts()) != len(parts) || photometry.SumRole(role.Parts()...) != role || hasTwice(parts) {
+		return "", &table.Error{Found: text, Expected: "each role once in a sum"}
+	}
+	return role, nil
+}
+
+func hasTwice(parts []photometry.Role) bool {
+	for i, p := range parts {
+		for _, q := range parts[:i] {
+			if p == q {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// UnmarshalCSV reads a cell.
+func (r *RatioRole) UnmarshalCSV(text string) error {
+	role, err := ParseRole(text)
+	*r = RatioRole(role)
+	return err
+}
+
+// MarshalCSV writes the cell back.
+func (r RatioRole) MarshalCSV() (string, error) { return string(r), nil }
+
+// LevelText is a level as it was typed, its numbers with a decimal point.
+type LevelText string
+
+// UnmarshalCSV reads a cell.
+func (l *LevelText) UnmarshalCSV(text string) error { *l = LevelText(text); return nil }
+
+// MarshalCSV writes the cell back.
+func (l LevelText) MarshalCSV() (string, error) { return string(l), nil }
+
+// ReceptorOf is the receptor of a reading, where it was said.
+type ReceptorOf struct {
+	Receptor photometry.Receptor
+	Set      bool
+}
+
+// UnmarshalCSV reads a cell.
+func (r *ReceptorOf) UnmarshalCSV(text string) error {
+	receptor, err := photometry.ParseReceptor(text)
+	if err != nil {
+		return &table.Error{Found: text, Expected: "flat or dome"}
+	}
+	*r = ReceptorOf{receptor, true}
+	return nil
+}
+
+// MarshalCSV writes the cell back.
+func (r ReceptorOf) MarshalCSV() (string, error) {
+	if !r.Set {
+		return "", nil
+	}
+	return r.Receptor.String(), nil
+}

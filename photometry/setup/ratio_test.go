@@ -1,0 +1,209 @@
+package setup
+
+import (
+	"bytes"
+	"encoding/json"
+	"math"
+	"os"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"evenfall/photometry"
+	"evenfall/photometry/table"
+)
+
+func readRatios(t *testing.T, o RatioOptions, in string) *Ratios {
+	t.Helper()
+	r, err := o.Read(strings.NewReader(in), "r.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+// One light in every unit that a table may have: the levels of checks on
+// photometry.Meter.
+func TestRatioLevels(t *testing.T) {
+	r := readRatios(t, RatioOptions{}, "# iso: 100\nmark,role,level,E (lx),E (fc),EV,f,L (cd/m2),H (lx·s),relative\n"+
+		"A,key,,1250,,,,,,\nA,fill,,116 fc,,,,,,\nA,back,,,116,,,,,\nA,hair,,,,0,,,,\nA,background,,,,,,320,,\nA,screen,320 cd/m²,,,,,,,\n"+
+		"B,key,,,,,8,,,\nB,fill,,,,,5.6 7/10,,,\nB,back,,,,,,,160,\nC,key,,,,,,,,4\nC,fill,,,,,,,,85 %\n")
+	want := []photometry.Level{{Value: 1250}, {Value: 1248.6136083333335}, {Value: 1248.6136083333335}, {Value: 2.5}, {Value: 320, Quantity: photometry.Luminance}, {Value: 320, Quantity: photometry.Luminance},
+		{Value: 160, Quantity: photometry.LuminousExposure}, {Value: 250 * math.Exp2(5.7) / 100, Quantity: photometry.LuminousExposure}, {Value: 160, Quantity: photometry.LuminousExposure},
+		{Value: 4, Quantity: photometry.Relative}, {Value: 0.85, Quantity: photometry.Relative}}
+	for i, got := range r.Input.Readings {
+		if got.Level.Quantity != want[i].Quantity || math.Abs(got.Level.Value/want[i].Value-1) > 1e-9 {
+			t.Errorf("row %d: %+v, want %+v", i+1, got.Level, want[i])
+		}
+	}
+	if len(r.Input.Readings) != len(want) || len(r.Warnings) != 0 {
+		t.Errorf("%d readings, %v", len(r.Input.Readings), r.Warnings)
+	}
+}
+
+// All columns of a row, semicolons and decimal commas, names with quotes, HTML
+// and emoji.
+func TestRatioRow(t *testing.T) {
+	r := readRatios(t, RatioOptions{}, "# title: the \"moth\"\nMark;Role;Lamp;E (lx);Receptor;Aim;CCT;CC;distance (cm);note\n"+
+		"\"the \"\"moth\"\"\";Fill light + key light;;400,5;Dome;camera;5600;has 10G;;<b>x</b>\n🦋;KEY;<b>lamp</b>;100,25 fc;;lamp;;;120,5;\n")
+	k, duv := 5600.0, r.Input.Readings[0].Duv
+	want := []photometry.RatioReading{
+		{Mark: `the "moth"`, Role: "key+fill", Level: photometry.Level{Value: 400.5}, Receptor: photometry.DomeReceptor, Aim: "camera", CCTK: &k, Duv: duv, Line: 3},
+		{Mark: "🦋", Role: "key", Lamp: "<b>lamp</b>", Level: photometry.Level{Value: 100.25 * photometry.LuxPerFootcandle}, Aim: "lamp", DistanceM: 1.205, Line: 4},
+	}
+	if diff := cmp.Diff(want, r.Input.Readings); diff != "" {
+		t.Errorf("(want, got):\n%s", diff)
+	}
+	if duv == nil || !(*duv > 0) || r.Input.Title != `the "moth"` {
+		t.Errorf("Duv %v, title %q", duv, r.Input.Title)
+	}
+}
+
+func TestRatioNotes(t *testing.T) {
+	r := readRatios(t, RatioOptions{}, "# scene: 4\n# ISO: ISO 800\n# fps: 24 fps\n# shutter: 172.8°\n# ND: 0.6\n# filter factor: 2\n# transmission: 80 %\n# t-stop: T2.8\n# repeatability: 1.5 %\n# resolution: 0.1 stop\n"+
+		"# target: 3:1 lighting ratio\n# tolerance: ±1/4 stop\n# background target: -1 1/2\n# screen target: +0.5 stop\n# expose for: key\n# mains: 50 Hz\n# receptor: dome\n"+
+		"mark,role,lux\nA,key,4\n")
+	in := r.Input
+	if in.Title != "4" || in.Camera.ISO != 800 || math.Abs(in.Camera.ShutterS-0.02) > 1e-15 || in.Camera.FramesPerSecond != 24 || math.Abs(in.Camera.NDStops-2) > 1e-12 || in.Camera.FilterFactor != 2 ||
+		in.Camera.Transmittance != 0.8 || math.Abs(in.Camera.SetStop-math.Exp2(1.5)) > 1e-12 || *in.Repeatability != 0.015 || in.Resolution != 0.1 ||
+		in.Target.Convention != photometry.LightingConvention || in.ToleranceStops != 0.25 || in.ExposeFor != photometry.KeyRole || in.MainsHz != 50 || in.Readings[0].Receptor != photometry.DomeReceptor {
+		t.Errorf("%+v", in)
+	}
+	if want := []photometry.AreaTarget{{Role: "background", Stops: -1.5}, {Role: "screen", Stops: 0.5}}; !cmp.Equal(want, in.AreaTargets) {
+		t.Errorf("%+v", in.AreaTargets)
+	}
+	if r := readRatios(t, RatioOptions{}, "# fps: 24\nmark,role,lux\nA,key,4\n"); math.Abs(r.Input.Camera.ShutterS-1./48) > 1e-15 || len(r.Input.Inferred) != 1 {
+		t.Errorf("%+v", r.Input)
+	}
+	if r := readRatios(t, RatioOptions{}, "# sutter: 1/50\nmark,role,lux\nA,key,4\n"); len(r.Warnings) != 1 || !strings.Contains(r.Warnings[0].Text, "shutter") {
+		t.Errorf("%v", r.Warnings)
+	}
+}
+
+// A flag comes before a note, and a note before the set-up's table; what f-numbers
+// were read at is the table's own business.
+func TestRatioPrecedence(t *testing.T) {
+	o := RatioOptions{Setup: &Settings{ISO: 200, ShutterS: 0.01, Shutter: "1/100", FrameRate: 25, NDStops: 1, TStop: "T4", Mark: "stage", Title: "the moth"}, SetupFrom: "setup.csv"}
+	in := readRatios(t, o, "# shutter: 1/50\nrole,f\nkey,8\n").Input
+	if in.Camera.ISO != 200 || in.Camera.ShutterS != 0.02 || in.Camera.NDStops != 1 || in.Camera.SetStop != 4 || in.Readings[0].Mark != "stage" || math.Abs(in.Readings[0].Level.Value-80) > 1e-9 {
+		t.Errorf("%+v", in)
+	}
+	if told := strings.Join(in.Inferred, "; "); told != "iso 200 from setup.csv; frame rate 25 from setup.csv; nd 1.0 stop from setup.csv; t-stop T4 from setup.csv" {
+		t.Errorf("told %q", told)
+	}
+	o.Notes, o.NotesFrom = []table.Note{{Key: "iso", Value: "800"}}, func(key string) string { return "--" + key }
+	in = readRatios(t, o, "# iso: 100\nrole,f\nkey,8\n").Input
+	if in.Camera.ISO != 800 || math.Abs(in.Readings[0].Level.Value-160) > 1e-9 || !strings.Contains(strings.Join(in.Inferred, "; "), "iso 800 from --iso") {
+		t.Errorf("%+v", in)
+	}
+	_, err := RatioOptions{Notes: []table.Note{{Key: "nd", Value: "dark"}}, NotesFrom: func(string) string { return "--nd" }}.Read(strings.NewReader("role,lux\nkey,8\n"), "r.csv")
+	if err == nil || !strings.HasPrefix(err.Error(), `--nd: found "dark", expected a neutral density`) {
+		t.Error(err)
+	}
+}
+
+// F-numbers of continuous light need a speed and a shutter; those of ambient
+// light do so even beside flash.
+func TestRatioContinuousFNumbers(t *testing.T) {
+	r := readRatios(t, RatioOptions{}, "# iso: 800\n# shutter: 1/48\n# light: continuous\nmark,role,f\nA,key,5.6\nA,fill,2.8\n")
+	// ISO 2720: E = C·N²/(S·t), N² = 32.
+	comma := readRatios(t, RatioOptions{}, "# iso: 100\nmark;role;f\nA;key;5,6 7/10\n")
+	if got := comma.Input.Readings[0].Level; math.Abs(got.Value-250*math.Exp2(5.7)/100) > 1e-9 {
+		t.Errorf("%+v", got)
+	}
+	if got := r.Input.Readings[0].Level; got.Quantity != photometry.Illuminance || math.Abs(got.Value-250*32*48./800) > 1e-9 {
+		t.Errorf("%+v", got)
+	}
+	r = readRatios(t, RatioOptions{}, "# iso: 100\n# shutter: 1/60\nmark,role,f\nA,key,8\nA,ambient,2.8\n")
+	if got := r.Input.Readings; got[0].Level.Quantity != photometry.LuminousExposure || got[1].Level.Quantity != photometry.Illuminance || math.Abs(got[1].Level.Value-250*8*60./100) > 1e-9 {
+		t.Errorf("%+v", got)
+	}
+	if r = readRatios(t, RatioOptions{}, "mark,role,f\nA,key,8\n"); r.Input.Camera.ISO != 100 || !strings.Contains(strings.Join(r.Input.Inferred, ""), "ISO 100") {
+		t.Errorf("%+v", r.Input)
+	}
+}
+
+// Each bad table with what its message must say.
+func TestRatioErrors(t *testing.T) {
+	const head = "mark,role,lux,receptor,lamp,aim,distance\n"
+	for _, c := range []struct{ in, want string }{
+		{"", "an empty file"},
+		{"mark,role,lux\n", "a table without rows"},
+		{"mark,lux\nA,1\n", "no column “role”"},
+		{"mark,role\nA,key\n", "no column of levels"},
+		{head + "A,keey,4,,,,\n", `r.csv:2:2: found "keey", expected key?`},
+		{head + "A,wobble,4,,,,\n", `expected a role: key, fill`},
+		{head + "A,key+fil,4,,,,\n", "expected fill?"},
+		{head + "A,key+key,4,,,,\n", "each role once in a sum"},
+		{head + "A,,4,,,,\n", "r.csv:2:2: found an empty cell, expected a role"},
+		{head + ",key,4,,,,\n", "r.csv:2:1: found an empty cell, expected the mark's name"},
+		{head + "A,key,,,,,\n", "r.csv:2:3: found an empty cell, expected a level; 0 where"},
+		{head + "A,key,bright,,,,\n", `r.csv:2:3: found "bright", expected a level`},
+		{head + "A,key,-4,,,,\n", "a level of 0 or more"},
+		{head + "A,key+fill,0,,,,\n", "a level above 0 for lights together"},
+		{head + "A,key,4,round,,,\n", `r.csv:2:4: found "round", expected flat or dome`},
+		{head + "A,key+fill,4,,one,,\n", "no lamp beside a sum"},
+		{head + "A,key,4,,,,-2\n", "a distance of more than 0"},
+		{head + "A,key,4,dome,,,\nA,key,4.1,flat,,,\n", `r.csv:3:4: found "flat", expected dome as in the key of A, which is a repeat of line 2`},
+		{head + "A,key,4,,,lamp,\nA,key,4.1,,,camera,\n", `r.csv:3:6: found "camera", expected "lamp" as in the key of A`},
+		{head + "A,key,400,,,,\nA,fill,12 cd/m2,,,,\n", `r.csv:3:3: found "12 cd/m2", expected illuminance like the key`},
+		{"mark,role,E (lx),relative\nA,key,4,\nA,fill,,4\n", "r.csv:3:4: found \"4\", expected the same quantity at one mark"},
+		{"mark,role,E (lx),E (fc)\nA,key,4,5\n", "one level a line; column E (lx) has one already"},
+		{"mark,role,level\nA,key,400\n", `r.csv:2:3: found "400", expected a level with its unit`},
+		{"# light: continuous\nmark,role,f\nA,key,8\n", `r.csv:3:3: found "8", expected notes iso and shutter`},
+		{"# light: continuous\n# iso: 800\nmark,role,f\nA,key,8\n", "expected a note shutter"},
+		{"# light: continuous\n# fps: 25\nmark,role,f\nA,key,8\n", "expected a note iso"},
+		{"# iso: 800\n# iso: 400\nmark,role,lux\nA,key,8\n", "r.csv:2:1: found \"400\", expected each note once"},
+		{"# target: 4\nmark,role,lux\nA,key,8\n", "a ratio such as 4:1"},
+		{"# target: 1:1 lighting ratio\nmark,role,lux\nA,key,8\n", "a lighting ratio above 1:1"},
+		{"# shutter: 180°\nmark,role,lux\nA,key,8\n", "a frame rate with a shutter angle"},
+		{"# tolerance: some\nmark,role,lux\nA,key,8\n", "stops on each side"},
+		{"# background target: dark\nmark,role,lux\nA,key,8\n", "stops from the key"},
+		{"# t-stop: 0\nmark,role,lux\nA,key,8\n", "the stop that the lens is set to"},
+		{"# transmittance: 120 %\nmark,role,lux\nA,key,8\n", "the lens's transmittance"},
+		{"# mains: 5\nmark,role,lux\nA,key,8\n", "the mains frequency"},
+		{"# light: moon\n# marks: fine\n# receptor: round\n# repeatability: 2\n# resolution: x\n# nd: x\n# iso: x\n# fps: x\n# expose for: x\nmark,role,lux\nA,key,8\n", "continuous or flash"},
+		{"mark;role;E (lx)\nA;key;1,234\n", "1,234"},
+	} {
+		_, err := ReadRatios(strings.NewReader(c.in), "r.csv")
+		if err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%q:\n%v\nwant %s", c.in, err, c.want)
+		}
+	}
+	// All of a file's errors come together.
+	_, err := ReadRatios(strings.NewReader("# iso: fast\n# nd: x\n"+head+"A,keey,4,,,,\nB,key,bright,round,,,\n"), "r.csv")
+	if errs, ok := err.(table.Errors); !ok || len(errs) != 5 {
+		t.Errorf("%v", err)
+	}
+}
+
+// What is read without an error can be compared, and comparing it never fails or
+// gives a number that JSON cannot hold.
+func FuzzReadRatios(f *testing.F) {
+	if demo, err := os.ReadFile("../../cmd/evenfall/demo/scene/ratio.csv"); err == nil {
+		f.Add(demo)
+	}
+	f.Add([]byte("mark;role;E (lx)\nA;key;400,5\nA;fill;0\n"))
+	f.Add([]byte("# light: continuous\n# iso: 800\n# fps: 24\nrole,f,level\nkey,5.6 7/10,\nfill+key,,EV 9\nambient,,0 lx\n"))
+	f.Add([]byte("# shutter: 1/60\n# target: 2 stops\n# back target: 1\nmark,role,lamp,f,E (fc)\nA,key,a,8,\nA,key,b,5.6,\nA,fill,,4,\nA,ambient,,,50\nA,back,,2.8,\n"))
+	f.Fuzz(func(t *testing.T, content []byte) {
+		r, err := ReadRatios(bytes.NewReader(content), "f.csv")
+		if err != nil {
+			return
+		}
+		result, err := photometry.AnalyzeRatios(r.Input)
+		if err != nil {
+			t.Fatalf("read but not compared: %v", err)
+		}
+		if problem := notFinite(result); problem != nil {
+			t.Fatal(problem)
+		}
+	})
+}
+
+// notFinite is what JSON says of a result that it cannot hold.
+func notFinite(r *photometry.RatioResult) error {
+	_, err := json.Marshal(r)
+	return err
+}

@@ -1,0 +1,353 @@
+package survey
+
+import (
+	"fmt"
+	"math"
+	"strings"
+	"time"
+
+	"evenfall/photometry"
+	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/table"
+)
+
+// Form is a table of readings, a row each, as it stands in its file: what is
+// filled in and what is still empty. Read makes a survey of the readings; a Form
+// is for who fills them in.
+type Form struct {
+	Title    string
+	Settings Settings
+	Quantity photometry.Quantity
+	Unit     photometry.Unit // of the level column
+	Dialect  table.Dialect
+	Header   []table.Cell
+	// Columns are the indices of the columns in the file by their name: label, x,
+	// y, time, lamp, level, CCT, mired, Duv, CC, cie x, cie y, u', v', note.
+	Columns map[string]int
+	// WidthM and HeightM are the notes of the surface's size in meters, 0 where
+	// there are none; GridColumns and GridRows the places that the note grid or
+	// else the labels count, 0 where they make no grid.
+	WidthM, HeightM       float64
+	GridColumns, GridRows int
+	Area                  *Box
+	Reference             string // as the note says
+	FileLamp              string // the lamp that a note names for the whole file
+	Rows                  []FormRow
+	Clock                 ClockStyle
+
+	thousand float64 // klx
+}
+
+// FormRow is one row of a form.
+type FormRow struct {
+	Line  int
+	Label string  // as typed, or the position where the row has no label
+	Lamp  string  // "" for all lamps together
+	X, Y  float64 // m, NaN where neither row nor grid tells
+	Level float64 // SI unit of the quantity, NaN where the cell is empty
+	// UnixMilli is the time in milliseconds since 1970, or since midnight where
+	// the form's clock has no dates; 0 where the cell is empty.
+	UnixMilli int64
+	Colored   bool // has some part of a color
+}
+
+// ClockStyle is how a form's times are written.
+type ClockStyle uint8
+
+// The ways to write a time. Forms without times take Zoned, which is the only one
+// that says the moment whatever the clock's zone.
+const (
+	Zoned     ClockStyle = iota // 2026-03-04T10:05:30.250+01:00
+	Dated                       // 2026-03-04 10:05:30.250
+	TimeOfDay                   // 10:05:30.250
+	PlainTime                   // numbers with the unit in the header
+	Mixed                       // several of these
+)
+
+// Format writes a moment in a zone, to the millisecond; it panics for times
+// that are plain numbers or mixed.
+func (c ClockStyle) Format(unixMilli int64, zone *time.Location) string {
+	t := time.UnixMilli(unixMilli).In(zone)
+	switch c {
+	case Zoned:
+		return t.Format("2006-01-02T15:04:05.000Z07:00")
+	case Dated:
+		return t.Format("2006-01-02 15:04:05.000")
+	case TimeOfDay:
+		return t.Format("15:04:05.000")
+	}
+	panic("survey: times of this form cannot be written")
+}
+
+// ReadForm reads a table of readings a row each. It fails as Read does where a
+// cell cannot be read, and for a grid or a workbook, which have no such rows; a
+// form without a single level is fine.
+func ReadForm(in Input) (*Form, error) {
+	notes := newNoteSet()
+	sheets, _, _, err := readFile(in, notes)
+	if err != nil {
+		return nil, err
+	}
+	notes.finish()
+	c := &collector{errors: notes.errors}
+	switch {
+	case len(sheets) != 1 || sheets[0].sheet.Dialect.Encoding == "xlsx":
+		return nil, fmt.Errorf("%s: a workbook, expected a CSV file with a row a reading", in.Name)
+	case sheets[0].layout.grid:
+		return nil, fmt.Errorf("%s: a grid of numbers, expected a row a reading", in.Name)
+	}
+	sheet := sheets[0].sheet
+	r := gather(sheet, sheets[0].layout, notes, c)
+	if !r.hasLevel {
+		c.add(&table.Error{File: sheet.File, Line: sheet.Header[0].Line, Found: "no column of levels", InWords: true, Expected: "a level column such as E (lx), E (fc) or f"})
+	}
+	r.checkRoles(c)
+	if len(c.errors) > 0 {
+		return nil, c.errors.ErrOrNil()
+	}
+	f := &Form{Title: notes.title, Settings: notes.settings, Quantity: r.quantity, Unit: r.unit, Dialect: sheet.Dialect, Header: sheet.Header,
+		Columns: map[string]int{}, WidthM: notes.width, HeightM: notes.height, Area: notes.area, Reference: notes.reference, FileLamp: notes.lamp, thousand: 1}
+	f.Settings.Meter.Unit = r.unit
+	for _, col := range sheets[0].layout.columns {
+		name := col.name
+		if col.role == levelRole {
+			name = "level"
+			if col.unit == "klx" {
+				f.thousand = 1000
+			}
+		}
+		f.Columns[name] = col.index
+	}
+	f.countGrid(r, notes)
+	f.fill(r)
+	return f, nil
+}
+
+// countGrid finds how many places the labels count across and up.
+func (f *Form) countGrid(r *rows, notes *noteSet) {
+	columns, fromTop := 0, 0
+	for _, label := range r.label {
+		if label == "" {
+			continue
+		}
+		c, row, ok := ParseGridLabel(label)
+		if !ok {
+			return
+		}
+		columns, fromTop = max(columns, c+1), max(fromTop, row+1)
+	}
+	if notes.columns >= columns && notes.rows >= fromTop {
+		columns, fromTop = notes.columns, notes.rows
+	}
+	if columns*fromTop <= maxFormPlaces {
+		f.GridColumns, f.GridRows = columns, fromTop
+	}
+}
+
+// maxFormPlaces bounds a grid that a single odd label could make huge.
+const maxFormPlaces = 10_000
+
+// fill makes the rows.
+func (f *Form) fill(r *rows) {
+	f.Rows = make([]FormRow, r.n)
+	styles := map[ClockStyle]bool{}
+	var clock []string
+	if at, ok := r.columns[timeRole]; ok {
+		clock = r.sheet.Columns[at].Text
+	}
+	known := map[string]int{}
+	for i := range f.Rows {
+		row := &f.Rows[i]
+		*row = FormRow{Line: r.sheet.Line(i), X: valueAt(r.x, i), Y: valueAt(r.y, i), Level: valueAt(r.level, i), Colored: r.colors.hasAny(i)}
+		if r.label != nil {
+			row.Label = r.label[i]
+		}
+		if lamp := lampAt(r, i); !together(lamp) {
+			row.Lamp = lamp
+		}
+		if clock != nil && clock[i] != "" {
+			t, style := readClock(clock[i])
+			styles[style] = true
+			row.UnixMilli = t
+		}
+		f.place(row, known, i)
+	}
+	for style := range styles {
+		f.Clock = style
+	}
+	if len(styles) > 1 {
+		f.Clock = Mixed
+	}
+}
+
+// place completes a row's place from its label, or its name from its place.
+func (f *Form) place(row *FormRow, known map[string]int, i int) {
+	placed := !math.IsNaN(row.X) && !math.IsNaN(row.Y)
+	switch {
+	case row.Label == "" && placed:
+		row.Label = "(" + photometry.FormatFigure(row.X) + ", " + photometry.FormatFigure(row.Y) + ")"
+	case placed:
+		known[labelKey(row.Label)] = i
+	case row.Label != "":
+		if j, ok := known[labelKey(row.Label)]; ok {
+			row.X, row.Y = f.Rows[j].X, f.Rows[j].Y
+			return
+		}
+		c, fromTop, ok := ParseGridLabel(row.Label)
+		if ok && f.Settings.Sized && c < f.GridColumns && fromTop < f.GridRows {
+			row.X, row.Y = f.Position(c, fromTop)
+		}
+	}
+}
+
+// Position is where a place of the form's grid is, in meters; both count from 0,
+// the row from the top.
+func (f *Form) Position(column, fromTop int) (x, y float64) {
+	return gridPosition(column, fromTop, f.GridColumns, f.GridRows, f.WidthM, f.HeightM, f.Settings.Edges)
+}
+
+// readClock reads a time and tells how it is written.
+func readClock(text string) (unixMilli int64, style ClockStyle) {
+	upper := strings.ToUpper(text)
+	if len(upper) > 19 && upper[10] == 'T' {
+		if t, err := time.Parse(time.RFC3339, upper); err == nil {
+			return t.UnixMilli(), Zoned
+		}
+	}
+	for _, l := range clockLayouts {
+		t, err := time.Parse(l.layout, upper)
+		switch {
+		case err != nil:
+		case !l.dated:
+			return t.Sub(time.Date(0, 1, 1, 0, 0, 0, 0, time.UTC)).Milliseconds(), TimeOfDay
+		default:
+			// Without a zone it is the clock on this wall.
+			local := time.Date(t.Year(), t.Month(), t.Day(), t.Hour(), t.Minute(), t.Second(), t.Nanosecond(), time.Local)
+			return local.UnixMilli(), Dated
+		}
+	}
+	return 0, PlainTime
+}
+
+// number reads a number typed on some device: with a decimal point or a comma,
+// whatever the file has. What can be read in two ways, 1,234, or means another
+// number in the file, is an error.
+func (f *Form) number() func(string) (float64, error) {
+	return func(text string) (float64, error) {
+		v, err := table.ParseNumber(text)
+		if err != nil {
+			return 0, err
+		}
+		if other, err := f.Dialect.Number(text); err == nil && other != v {
+			return 0, &table.Error{Found: text, Expected: "a number without a separator of thousands"}
+		}
+		return v, nil
+	}
+}
+
+// ReadLevel reads a level typed for a cell of the form: 742, 1.25k, 116 fc,
+// 5.6 7/10. written is how it is to stand in the file, where it means the same;
+// level is in the SI unit of the form's quantity. Zero is legal for a lamp alone
+// only.
+func (f *Form) ReadLevel(text string, alone bool) (written string, level float64, err error) {
+	text = strings.Join(strings.Fields(text), " ")
+	level, err = f.level(text, f.number())
+	if err != nil {
+		return "", 0, err
+	}
+	switch {
+	case level == 0 && !alone:
+		return "", 0, &photometry.SyntaxError{Found: text, Expected: "a level above zero on a measured surface; skip the place where nothing was read"}
+	case level != 0 && !(level >= faintest && level <= strongest):
+		return "", 0, &photometry.SyntaxError{Found: text, Expected: "a level that a meter can show"}
+	}
+	plain := trimFloat(f.written(level))
+	for _, written := range []string{f.inDialect(text), f.inDialect(strings.ReplaceAll(text, ",", ".")), f.inDialect(plain)} {
+		// The file must give back what was typed.
+		if again, err := f.level(written, f.Dialect.Number); err == nil && math.Abs(again-level) <= 1e-9*level {
+			return written, level, nil
+		}
+	}
+	return "", 0, &photometry.SyntaxError{Found: text, Expected: "a level such as " + f.inDialect("742") + " or 116 fc"}
+}
+
+// written is a level in the unit of the form's column.
+func (f *Form) written(level float64) float64 {
+	s := Survey{Quantity: f.Quantity, Settings: f.Settings}
+	return s.written(level) / f.thousand
+}
+
+// level reads a level in the unit of the form's column, unless the text has one.
+func (f *Form) level(text string, number func(string) (float64, error)) (float64, error) {
+	meter := f.Settings.Meter
+	meter.Unit, meter.Number = f.Unit, number
+	read, unit, err := meter.ParseLevel(text)
+	switch {
+	case err != nil:
+		return 0, &photometry.SyntaxError{Found: text, Expected: expectedOf(err)}
+	case read.Quantity != f.Quantity:
+		return 0, &photometry.SyntaxError{Found: text, Expected: "levels of " + f.Quantity.String() + " like the rest of the survey"}
+	case unit == f.Unit && f.thousand != 1 && !ownUnit(meter, text):
+		read.Value *= f.thousand
+	}
+	return read.Value, nil
+}
+
+// inDialect writes the decimal points of a text as the form's file does.
+func (f *Form) inDialect(text string) string {
+	if f.Dialect.Decimal == ',' {
+		return strings.ReplaceAll(text, ".", ",")
+	}
+	return text
+}
+
+// Shown prints a level of the form for people, as Survey.Shown does.
+func (f *Form) Shown(level float64) string {
+	s := Survey{Quantity: f.Quantity, Settings: f.Settings}
+	return s.Shown(level)
+}
+
+// ReadColor reads a color typed for a row of the form: a color temperature such as
+// 5600 or 5600 K, and beside it a Duv such as 0.003 or a green–magenta reading such
+// as needs 2M; "" is none. They come back as they are to stand in the file.
+func (f *Form) ReadColor(cct, duv, cc string) (writtenCCT, writtenDuv, writtenCC string, err error) {
+	cct, duv, cc = strings.TrimSpace(cct), strings.TrimSpace(duv), strings.TrimSpace(cc)
+	wrong := func(found, expected string) (string, string, string, error) {
+		return "", "", "", &photometry.SyntaxError{Found: found, Expected: expected}
+	}
+	var light colorimetry.CCT
+	read := func(text string, of role) (float64, bool) {
+		v, err := f.number()(text)
+		if err == nil {
+			return v, true
+		}
+		return oddColor(of, text, f.number())
+	}
+	if cct == "" {
+		if duv != "" || cc != "" {
+			return wrong(duv+cc, "a color temperature beside it")
+		}
+		return "", "", "", nil
+	}
+	kelvin, ok := read(cct, cctRole)
+	if light.Kelvin = kelvin; !ok || light.Check() != nil {
+		return wrong(cct, fmt.Sprintf("a color temperature from %g to %g K such as 5600", colorimetry.MinKelvin, colorimetry.MaxKelvin))
+	}
+	writtenCCT = f.inDialect(trimFloat(kelvin))
+	switch {
+	case duv != "" && cc != "":
+		return wrong(cc, "a Duv or a green–magenta reading, not both")
+	case duv != "":
+		if light.Duv, ok = read(duv, duvRole); !ok || light.Check() != nil {
+			return wrong(duv, "a Duv such as 0.003 or -0.003")
+		}
+		writtenDuv = f.inDialect(trimFloat(light.Duv))
+	case cc != "":
+		needs, err := colorimetry.ParseNeeds(cc)
+		if err != nil {
+			return wrong(cc, "a green–magenta reading such as needs 2M or has 2G")
+		}
+		writtenCC = needs.Needs()
+	}
+	return writtenCCT, writtenDuv, writtenCC, nil
+}

@@ -1,0 +1,244 @@
+package survey
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// levels finds the offset and the pattern.
+//
+// The offset is the mean of log2(today/before), by area. A median would bear a
+// wild reading better, but slips are left out beforehand, and what remains is no
+// contamination: where one lamp changed, half of the surface did, and the mean is
+// the exposure that makes up for most of it. Its error follows from the scatter
+// of the readings alone, however the light changed, which no robust estimate of
+// spread would give.
+func (m *matching) levels() {
+	m.choose()
+	r := m.r
+	sum := 0.0
+	for _, k := range m.chosen {
+		sum += m.weight[k] * r.Points[k].Stops
+	}
+	r.OffsetStops = sum
+	squares, low, high := 0.0, math.Inf(1), math.Inf(-1)
+	for k := range r.Points {
+		r.Points[k].Pattern = r.Points[k].Stops - r.OffsetStops
+	}
+	worst := -1
+	for _, k := range m.chosen {
+		p := r.Points[k]
+		squares += m.weight[k] * p.Pattern * p.Pattern
+		low, high = min(low, p.Stops), max(high, p.Stops)
+		if worst < 0 || math.Abs(p.Stops) > math.Abs(r.Points[worst].Stops) {
+			worst = k
+		}
+	}
+	r.PatternStops, r.PatternRMSStops = high-low, math.Sqrt(squares)
+	r.Worst = r.Points[worst]
+	m.bounds()
+}
+
+// choose picks the pairs that decide: those in shot that are no suspects; where
+// none is, all of them.
+func (m *matching) choose() {
+	r := m.r
+	all := 0
+	for k := range r.Points {
+		if r.Points[k].LeftOut {
+			continue
+		}
+		all++
+		if !r.Points[k].OutOfShot {
+			m.chosen = append(m.chosen, k)
+		}
+	}
+	r.PairsInAll = all
+	switch {
+	case len(m.chosen) > 0:
+	case all > 0:
+		m.warn("none_in_shot", "No place in shot is common to both days: the figures are of the whole surface.")
+		for k := range r.Points {
+			if r.Points[k].OutOfShot = false; !r.Points[k].LeftOut {
+				m.chosen = append(m.chosen, k)
+			}
+		}
+	default:
+		m.warn("all_doubtful", "Every place common to both days has a doubtful reading: the figures hold them all the same.")
+		for k := range r.Points {
+			r.Points[k].LeftOut = false
+			m.chosen = append(m.chosen, k)
+		}
+		r.PairsInAll = len(r.Points)
+	}
+	r.Pairs = len(m.chosen)
+	area := m.before.s.areaWeights()
+	m.weight = make([]float64, len(r.Points))
+	sum := 0.0
+	for _, k := range m.chosen {
+		m.weight[k] = 1
+		if area != nil {
+			m.weight[k] = area[r.Points[k].before]
+		}
+		sum += m.weight[k]
+	}
+	for k := range m.weight {
+		m.weight[k] /= sum
+	}
+}
+
+// pairNoise is how the log ratios scatter under one pair of noise models.
+type pairNoise struct{ before, after noiseModel }
+
+// freedom is that of the sum of both days' variances.
+func (n pairNoise) freedom() int {
+	return freedom(estimate{n.before.stops * n.before.stops, n.before.nu}, estimate{n.after.stops * n.after.stops, n.after.nu})
+}
+
+// noises are all pairs of the two days' noise models.
+func (m *matching) noises() []pairNoise {
+	var out []pairNoise
+	for _, a := range m.before.models {
+		for _, b := range m.after.models {
+			out = append(out, pairNoise{a, b})
+		}
+	}
+	return out
+}
+
+// variance of the log ratio of a pair, in stops², without drift.
+func (m *matching) variance(p MatchPoint, n pairNoise) float64 {
+	return n.before.stops*n.before.stops/m.before.repeats(p.before) + n.after.stops*n.after.stops/m.after.repeats(p.after)
+}
+
+// estimate is a variance with its degrees of freedom, 0 where it is known.
+type estimate struct {
+	variance float64
+	nu       int
+}
+
+// freedom is the number of degrees of freedom of a sum of variances, after Welch
+// and Satterthwaite; 0 where all are known.
+func freedom(parts ...estimate) int {
+	sum, per := 0.0, 0.0
+	for _, p := range parts {
+		sum += p.variance
+		if p.nu > 0 {
+			per += p.variance * p.variance / float64(p.nu)
+		}
+	}
+	if per == 0 {
+		return 0
+	}
+	return max(1, int(sum*sum/per))
+}
+
+// factor is the two-sided 95 % point of a normal variable whose standard
+// deviation is known (nu 0), or has nu degrees of freedom.
+func factor(nu int) float64 {
+	if nu <= 0 {
+		return distuv.UnitNormal.Quantile(oneSided)
+	}
+	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(nu)}.Quantile(oneSided)
+}
+
+// bounds adds the intervals of offset and pattern, the widest under any noise
+// model, and what scatter alone would leave.
+//
+// Pattern: the log ratios of n places with standard deviations of their own are
+// bounded as the levels of a surface are (spreadInterval), since an offset drops
+// out of a spread.
+func (m *matching) bounds() {
+	r, n := m.r, len(m.chosen)
+	half, lo, hi := 0.0, math.Inf(1), 0.0
+	for _, noise := range m.noises() {
+		var a, b, leverA, leverB, mean float64
+		var classes repeatClasses
+		for _, k := range m.chosen {
+			p, w := r.Points[k], m.weight[k]
+			a += w * w * noise.before.stops * noise.before.stops / m.before.repeats(p.before)
+			b += w * w * noise.after.stops * noise.after.stops / m.after.repeats(p.after)
+			leverA, leverB = leverA+w*m.before.lever(p.before), leverB+w*m.after.lever(p.after)
+			v := m.variance(p, noise)
+			mean += v / float64(n)
+			classes.addWeighted(p.Stops, inverse(v))
+		}
+		parts := []estimate{{a, noise.before.nu}, {b, noise.after.nu}, {leverA * leverA, m.before.driftFreedom()}, {leverB * leverB, m.after.driftFreedom()}}
+		half = max(half, factor(freedom(parts...))*math.Sqrt(a+b+leverA*leverA+leverB*leverB))
+		one := noiseModel{stops: 1, drift: math.Hypot(m.before.driftStops(), m.after.driftStops()),
+			nu: noise.freedom()}
+		if n >= 2 {
+			l, h := spreadInterval(classes, one, quantilesFor(n, one.nu))
+			lo, hi = min(lo, l), max(hi, h)
+			r.PatternNoiseFloorStops = max(r.PatternNoiseFloorStops, MeanRange(n)*math.Sqrt(mean))
+			r.PatternNoiseRMSStops = max(r.PatternNoiseRMSStops, math.Sqrt(mean*float64(n-1)/float64(n)))
+		}
+	}
+	r.OffsetInterval = &[2]float64{r.OffsetStops - half, r.OffsetStops + half}
+	r.OffsetSignificant = math.Abs(r.OffsetStops) > half
+	if n >= 2 {
+		r.PatternInterval = &[2]float64{lo, hi}
+		r.PatternSignificant = lo > 0
+	}
+}
+
+func inverse(v float64) float64 {
+	if v == 0 {
+		return math.Inf(1)
+	}
+	return 1 / v
+}
+
+// addWeighted takes in a value that scatters as the mean of k readings of unit
+// scatter does.
+func (c *repeatClasses) addWeighted(value, k float64) {
+	for i := range *c {
+		if class := &(*c)[i]; class.k == k {
+			class.n++
+			class.low, class.high = min(class.low, value), max(class.high, value)
+			return
+		}
+	}
+	*c = append(*c, repeatClass{k, 1, value, value})
+}
+
+// verdict judges each part.
+func (m *matching) verdict() {
+	r := m.r
+	size := math.Abs(r.OffsetStops)
+	half := r.OffsetInterval[1] - r.OffsetStops
+	r.Verdict.Offset = judge(max(0, size-half), size+half, r.Tolerance.OffsetStops)
+	r.Verdict.Pattern = Unsure
+	if r.PatternInterval != nil {
+		r.Verdict.Pattern = judge(r.PatternInterval[0], r.PatternInterval[1], r.Tolerance.PatternStops)
+	}
+	if r.Verdict.Pattern == Pass && m.todayMatters() {
+		r.Verdict.Pattern = Unsure
+	}
+	if r.Color != nil {
+		r.Verdict.Color = r.Color.VerdictMired
+		if r.Color.VerdictDuv != "" {
+			r.Verdict.Color = worstVerdict(r.Color.VerdictMired, r.Color.VerdictDuv)
+		}
+	}
+	r.Verdict.Overall = worstVerdict(r.Verdict.Offset, r.Verdict.Pattern)
+	if r.Verdict.Color != "" {
+		r.Verdict.Overall = worstVerdict(r.Verdict.Overall, r.Verdict.Color)
+	}
+}
+
+// todayMatters tells whether a doubtful reading of today, if it were true, would
+// carry the pattern out of tolerance.
+func (m *matching) todayMatters() bool {
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, k := range m.chosen {
+		low, high = min(low, m.r.Points[k].Stops), max(high, m.r.Points[k].Stops)
+	}
+	for _, p := range m.r.Points {
+		if p.LeftOut && !p.OutOfShot && !m.before.isLeft(p.before) && max(high, p.Stops)-min(low, p.Stops) > m.r.Tolerance.PatternStops {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,171 @@
+package survey
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+)
+
+// Walk lists the labels of a grid in the order of a snake walk: the top row
+// from camera left to right, the next one back.
+func Walk(columns, rows int) []string {
+	labels := make([]string, 0, columns*rows)
+	for r := range rows {
+		for c := range columns {
+			if r%2 == 1 {
+				c = columns - 1 - c
+			}
+			labels = append(labels, GridLabel(c, r))
+		}
+	}
+	return labels
+}
+
+// QuickNine lists the places nearest to the centers of the thirds of a grid, in
+// the order of a snake walk: three by three that tell soonest where a surface
+// stands. A grid of fewer than three columns or rows has them all.
+func QuickNine(columns, rows int) []string {
+	var labels []string
+	for k, r := range thirds(rows) {
+		across := thirds(columns)
+		if k%2 == 1 {
+			slices.Reverse(across)
+		}
+		for _, c := range across {
+			labels = append(labels, GridLabel(c, r))
+		}
+	}
+	return labels
+}
+
+// thirds are the places in a line of n that stand nearest to 1/6, 1/2 and 5/6
+// of it.
+func thirds(n int) []int {
+	if n <= 3 {
+		out := make([]int, n)
+		for i := range out {
+			out[i] = i
+		}
+		return out
+	}
+	first := int(math.Round(float64(n)/6 - 0.5))
+	return []int{first, (n - 1) / 2, n - 1 - first}
+}
+
+// WalkNineFirst is the order that tells most soonest: the quick nine, then the
+// rest in a snake.
+func WalkNineFirst(columns, rows int) []string {
+	labels := QuickNine(columns, rows)
+	quick := map[string]bool{}
+	for _, l := range labels {
+		quick[l] = true
+	}
+	for _, l := range Walk(columns, rows) {
+		if !quick[l] {
+			labels = append(labels, l)
+		}
+	}
+	return labels
+}
+
+// PlaceWords tells in words where a place of a grid is, counted from 0 from the
+// top and from camera left: "second row from the top, third from camera left".
+func PlaceWords(column, rowFromTop, columns, rows int) string {
+	var row string
+	switch {
+	case rows == 1:
+		row = "the only row"
+	case rowFromTop == 0:
+		row = "top row"
+	case rowFromTop == rows-1:
+		row = "bottom row"
+	case rows%2 == 1 && rowFromTop == rows/2:
+		row = "middle row"
+	case rowFromTop < rows/2:
+		row = ordinal(rowFromTop+1) + " row from the top"
+	default:
+		row = ordinal(rows-rowFromTop) + " row from the bottom"
+	}
+	switch {
+	case columns == 1:
+		return row
+	case column == 0:
+		return row + ", first from camera left"
+	case column == columns-1:
+		return row + ", first from camera right"
+	case columns%2 == 1 && column == columns/2:
+		return row + ", in the middle"
+	case column < columns/2:
+		return row + ", " + ordinal(column+1) + " from camera left"
+	}
+	return row + ", " + ordinal(columns-column) + " from camera right"
+}
+
+var ordinals = []string{"", "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth"}
+
+func ordinal(n int) string {
+	if n < len(ordinals) {
+		return ordinals[n]
+	}
+	switch {
+	case n%100/10 == 1:
+	case n%10 == 1:
+		return strconv.Itoa(n) + "st"
+	case n%10 == 2:
+		return strconv.Itoa(n) + "nd"
+	case n%10 == 3:
+		return strconv.Itoa(n) + "rd"
+	}
+	return strconv.Itoa(n) + "th"
+}
+
+// Helpful is a place not yet read where a reading would help most.
+type Helpful struct {
+	Index int     // among the places asked about
+	Stops float64 // how far its level is predicted to be from the nearest read one, a size
+	Near  string  // the name of that one
+}
+
+// Words say why.
+func (h Helpful) Words() string {
+	return fmt.Sprintf("the light runs %.1f stop from here to %s", h.Stops, h.Near)
+}
+
+// MostHelpful finds among places that were not read, in meters, the one where a
+// reading would tell most: where the trend predicts the largest difference in
+// stops to the nearest place that was read. There the map rests on the boldest
+// step, so it is where readings should stand closer; a place that the trend puts
+// level with its neighbor would most likely only repeat it. ok is false without
+// a trend, or where no difference reaches a quarter of the tolerance: then any
+// order does.
+func (s *Survey) MostHelpful(r *Result, x, y []float64) (h Helpful, ok bool) {
+	if r.Trend == nil || s.Len() == 0 || len(x) == 0 {
+		return h, false
+	}
+	least := r.Limits.Stops / 4
+	if r.Limits.EachSide {
+		least *= 2
+	}
+	box, _ := BoxOf(s.X, s.Y)
+	// A parabola runs away beyond the readings: no farther than half a box.
+	reach := box.Grow(box.Width()/2, box.Height()/2)
+	h.Stops = least
+	for i := range x {
+		if !reach.Contains(x[i], y[i]) {
+			continue
+		}
+		near, best := -1, math.Inf(1)
+		for j := range s.X {
+			if d := math.Hypot(s.X[j]-x[i], s.Y[j]-y[i]); d < best {
+				near, best = j, d
+			}
+		}
+		// The trend at both places, so that one doubtful reading does not draw
+		// all others to itself.
+		if off := math.Abs(r.Trend.log2At(x[i], y[i]) - r.Trend.log2At(s.X[near], s.Y[near])); off > h.Stops*(1+1e-9) {
+			h, ok = Helpful{i, off, s.Name(near)}, true
+		}
+	}
+	return h, ok
+}

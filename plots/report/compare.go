@@ -1,0 +1,177 @@
+package report
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"path"
+	"slices"
+	"strings"
+
+	"evenfall/photometry/setup"
+	"evenfall/photometry/survey"
+)
+
+// Comparison is a surface against the same one of another day.
+type Comparison struct {
+	Day
+	// From is the day or folder that it was read from.
+	From string `json:"from,omitempty"`
+	// Match is today's light against that day's; absent where the two cannot be
+	// compared, which is a problem then.
+	Match *survey.MatchResult `json:"match,omitempty"`
+
+	read *Surface
+}
+
+// compare holds a surface against a survey of another day, with what changed in
+// the tables of the two set-ups. folder is where the files of that day are, for
+// messages.
+func (g *gatherer) compare(s, before *Surface, from, folder string, changes []setup.Change) {
+	s.Before = &Comparison{Day: before.inShort(), From: from, read: before}
+	match, err := survey.ReadMatch(survey.MatchFiles{Before: before.inputs(folder), After: s.inputs("")}, survey.MatchOptions{Changes: changes})
+	if err != nil {
+		g.problem(strings.Join(before.Files, ", "), err)
+		return
+	}
+	s.Before.Match = match
+}
+
+// before takes another day that the caller or the set-up names, in place of the day
+// before in the folder.
+func (g *gatherer) before() {
+	if g.options.Before != nil {
+		g.otherDay(g.options.Before, g.options.BeforeName, "")
+		return
+	}
+	named := g.settings.Before
+	if named == "" {
+		return
+	}
+	name, ok := within(named)
+	if !ok {
+		g.Problems = append(g.Problems, Problem{g.folder.Setup, fmt.Sprintf("before: found “%s”, expected a folder or a survey within this folder (--before takes any)", named)})
+		return
+	}
+	info, err := fs.Stat(g.fsys, name)
+	switch {
+	case err != nil:
+		g.problem(name, err)
+	case info.IsDir():
+		day, err := fs.Sub(g.fsys, name)
+		if err != nil {
+			g.problem(name, err)
+			return
+		}
+		g.otherDay(day, named, name)
+	default:
+		g.sameFolder(name)
+	}
+}
+
+// sameFolder compares with a survey of this folder, by one of its files.
+func (g *gatherer) sameFolder(name string) {
+	for _, files := range g.folder.Surveys {
+		if !slices.Contains(files.Files, name) {
+			continue
+		}
+		before, err := g.readSurface(g.fsys, files)
+		if err != nil {
+			g.problem(name, err)
+			return
+		}
+		for i := range g.Surfaces {
+			if s := &g.Surfaces[i]; !slices.Contains(s.Files, name) && (strings.EqualFold(s.Title, before.Title) || len(g.Surfaces) == 1) {
+				g.compare(s, before, before.day(), "", nil)
+				return
+			}
+		}
+		g.problem(name, errors.New("no newer survey of this surface to compare it with"))
+		return
+	}
+	g.problem(name, errors.New("found no survey, expected the folder or the survey of the day before"))
+}
+
+// otherDay compares with the surveys of another folder: those of the same title,
+// or the only one with the only one. inside is the folder's name within this one,
+// "" where it lies elsewhere.
+func (g *gatherer) otherDay(day fs.FS, name, inside string) {
+	folder, err := setup.OpenFolder(day)
+	if err != nil {
+		g.problem(name, err)
+		return
+	}
+	days := folder.Days()
+	found := false
+	changes, err := g.changes(day, folder)
+	if err != nil {
+		g.problem(name, err)
+	}
+	for _, surveys := range days {
+		for i := range g.Surfaces {
+			s := &g.Surfaces[i]
+			if !strings.EqualFold(surveys[0].Title, s.Title) && !(len(days) == 1 && len(g.Surfaces) == 1) {
+				continue
+			}
+			found = true
+			before, err := g.readSurface(day, surveys[0])
+			if err != nil {
+				g.problem(path.Join(name, surveys[0].Files[0]), err)
+				continue
+			}
+			g.compare(s, before, name, name, changes)
+			changes = nil // told once
+			for _, file := range surveys[0].Files {
+				if inside != "" {
+					g.used = append(g.used, path.Join(inside, file))
+				}
+			}
+		}
+	}
+	if !found {
+		g.problem(name, errors.New("found no survey of a surface of this folder, expected one with the same note “surface”"))
+	}
+}
+
+// changes are the differences of the tables that both days have.
+func (g *gatherer) changes(day fs.FS, folder *setup.Folder) (out []setup.Change, err error) {
+	if folder.Lamps != "" && g.folder.Lamps != "" {
+		before, err1 := readTable(day, folder.Lamps, setup.ReadLamps)
+		after, err2 := readTable(g.fsys, g.folder.Lamps, setup.ReadLamps)
+		if err := errors.Join(err1, err2); err != nil {
+			return nil, err
+		}
+		out = setup.LampChanges(before, after)
+	}
+	if folder.Setup != "" && g.Setup != nil {
+		values, err := readTable(day, folder.Setup, setup.ReadValues)
+		if err != nil {
+			return out, err
+		}
+		before, _, err := values.Settings()
+		if err != nil {
+			return out, err
+		}
+		out = append(out, setup.SettingChanges(before, g.settings)...)
+	}
+	return out, nil
+}
+
+// readTable reads one of a folder's tables.
+func readTable[T any](fsys fs.FS, name string, read func(io.Reader, string) (T, error)) (out T, err error) {
+	file, err := fsys.Open(name)
+	if err != nil {
+		return out, err
+	}
+	defer file.Close()
+	return read(file, name)
+}
+
+// day is what the day of a survey is called.
+func (s *Surface) day() string {
+	if s.Date != "" {
+		return s.Date
+	}
+	return s.Files[0]
+}

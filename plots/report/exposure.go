@@ -1,0 +1,91 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+
+	"evenfall/photometry"
+	"evenfall/photometry/setup"
+)
+
+// exposure is what the camera is set to, from what each survey's notes say and,
+// where they do not, from the set-up.
+func (r *Report) exposure(set setup.Settings) {
+	e := &Exposure{ISO: set.ISO, ShutterS: set.ShutterS, LossStops: set.NDStops, From: []string{}, Areas: []Area{}}
+	if set.FilterFactor > 1 {
+		e.LossStops += photometry.FilterFactorStops(set.FilterFactor)
+	}
+	if n, ok := stopOf(set.TStop); ok {
+		e.SetFNumber = &n
+	} else if set.TStop != "" {
+		r.Warnings = append(r.Warnings, photometry.Finding{Code: "t_stop", Text: fmt.Sprintf("The T-stop “%s” of the set-up cannot be read, expected one such as T2.8 or 4 1/3.", set.TStop)})
+	}
+	if r.Ratios != nil {
+		areas, from := r.Ratios.exposures()
+		e.Areas = append(e.Areas, areas...)
+		if from != "" && from != told(e.ISO, e.ShutterS) {
+			if m := r.Ratios.Result.Marks[0].Exposure; e.ISO == 0 && m != nil && m.ISO != nil {
+				e.ISO = *m.ISO
+				if m.ShutterS != nil {
+					e.ShutterS = *m.ShutterS
+				}
+			}
+			e.From = append(e.From, from+" for the marks, by "+r.Ratios.File)
+		}
+	}
+	for i := range r.Surfaces {
+		s := &r.Surfaces[i]
+		of := s.Result.Exposure
+		if of == nil || of.FNumber == nil {
+			continue
+		}
+		flash := s.read.Quantity == photometry.LuminousExposure
+		own := s.read.Settings.HasISO || !flash && s.read.Settings.ShutterS > 0
+		switch {
+		case e.ISO == 0:
+			e.ISO, e.ShutterS = of.ISO, of.ShutterS
+			e.From = append(e.From, told(of.ISO, of.ShutterS)+" from the notes of "+s.Files[0])
+		case own && (of.ISO != e.ISO || !flash && of.ShutterS != e.ShutterS):
+			e.From = append(e.From, fmt.Sprintf("%s for %s, by its own notes", told(of.ISO, of.ShutterS), s.Title))
+		}
+		mean := s.decisive().Mean
+		area := Area{Name: s.Title, Level: mean, Unit: s.Result.Unit, Constant: of.Constant, quantity: s.read.Quantity}
+		if s.Result.Area != nil {
+			area.Name += ", in shot"
+		}
+		area.FNumber = *of.FNumber * photometry.Factor(-e.LossStops/2)
+		if e.SetFNumber != nil {
+			over := 2 * photometry.Stops(area.FNumber, *e.SetFNumber) // a level goes with the square
+			area.OverStops = &over
+		}
+		e.Areas = append(e.Areas, area)
+	}
+	if set.ISO > 0 {
+		e.From = append([]string{told(set.ISO, set.ShutterS) + " from " + r.Setup.File}, e.From...)
+	}
+	if e.ISO > 0 {
+		r.Exposure = e
+	}
+}
+
+// told is a camera's setting in words.
+func told(iso, shutterS float64) string {
+	text := fmt.Sprintf("ISO %.0f", iso)
+	if shutterS > 0 {
+		text += ", " + photometry.FormatShutter(shutterS)
+	}
+	return text
+}
+
+// stopOf reads a T-stop: T2.8, 2.8 1/3. Marks mean their exact values.
+func stopOf(text string) (float64, bool) {
+	text = strings.TrimSpace(strings.TrimLeft(strings.TrimSpace(text), "TtFf/ "))
+	if text == "" {
+		return 0, false
+	}
+	level, unit, err := photometry.Meter{Unit: photometry.FStop}.ParseLevel(text)
+	if err != nil || unit != photometry.FStop {
+		return 0, false
+	}
+	return photometry.FlashFNumber(level.Value, 100, photometry.FlatConstant), true
+}

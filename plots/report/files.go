@@ -1,0 +1,162 @@
+package report
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"io"
+	"io/fs"
+	"net/http"
+	"path"
+	"slices"
+	"strings"
+
+	"evenfall/photometry"
+)
+
+// Photos larger than mostPhoto, or than mostPhotos together, are named and not
+// shown: a page has to open on a phone.
+const (
+	mostPhoto  = 6 << 20
+	mostPhotos = 30 << 20
+)
+
+// shownKinds are the photos that every browser shows.
+var shownKinds = []string{"image/jpeg", "image/png", "image/webp", "image/gif"}
+
+// photos takes the photos of the folder and those that the set-up names.
+func (g *gatherer) photos() {
+	var names []string
+	for _, name := range append(slices.Clone(g.settings.Photos), g.folder.Photos...) {
+		in, ok := within(name)
+		if !ok {
+			g.Problems = append(g.Problems, Problem{name, "a photo outside of the folder is not shown"})
+			continue
+		}
+		if !slices.Contains(names, in) {
+			names = append(names, in)
+		}
+	}
+	total := int64(0)
+	for _, name := range names {
+		file, ok := g.open(name)
+		if !ok {
+			continue
+		}
+		photo, err := readPhoto(file, name, mostPhotos-total)
+		file.Close()
+		if err != nil {
+			g.problem(name, err)
+			continue
+		}
+		total += int64(len(photo.content))
+		g.Photos = append(g.Photos, photo)
+		g.used = append(g.used, name)
+	}
+}
+
+// readPhoto reads a photo of which the page has room bytes left.
+func readPhoto(file fs.File, name string, room int64) (Photo, error) {
+	info, err := file.Stat()
+	if err != nil {
+		return Photo{}, err
+	}
+	if !info.Mode().IsRegular() {
+		return Photo{}, fmt.Errorf("found a folder, expected a photo")
+	}
+	p := Photo{File: name, Bytes: info.Size()}
+	switch {
+	case p.Bytes > mostPhoto:
+		p.NotShown = fmt.Sprintf("%s; the page shows photos of up to %s", size(p.Bytes), size(mostPhoto))
+		return p, nil
+	case p.Bytes > room:
+		p.NotShown = fmt.Sprintf("%s; the page shows %s of photos in all", size(p.Bytes), size(mostPhotos))
+		return p, nil
+	}
+	content, err := io.ReadAll(io.LimitReader(file, mostPhoto+1))
+	if err != nil {
+		return Photo{}, err
+	}
+	// What a file is, not what its name says, decides.
+	if p.kind = http.DetectContentType(content); !slices.Contains(shownKinds, p.kind) {
+		p.NotShown = "a format that not every browser shows"
+		if ending := strings.TrimPrefix(strings.ToLower(path.Ext(name)), "."); slices.Contains([]string{"jpg", "jpeg", "png", "webp", "gif"}, ending) {
+			p.NotShown = "it is no picture, whatever its name says"
+		}
+		return p, nil
+	}
+	p.content = content
+	return p, nil
+}
+
+// files lists the folder's files with what tells whether they are still the same.
+// Links are not followed.
+func (g *gatherer) files() {
+	entries, err := fs.ReadDir(g.fsys, ".")
+	if err != nil {
+		g.problem(".", err)
+		return
+	}
+	var names []string
+	for _, entry := range entries {
+		name := entry.Name()
+		switch {
+		case entry.IsDir() || strings.HasPrefix(name, ".") || strings.HasPrefix(name, "~$") || slices.Contains(g.options.Skip, name):
+		case entry.Type()&fs.ModeSymlink != 0:
+			g.Warnings = append(g.Warnings, photometry.Finding{Code: "link", Text: name + " is a link to another file: it is not among the files that are handed over."})
+		case entry.Type().IsRegular():
+			names = append(names, name)
+		}
+	}
+	for _, name := range g.used {
+		if !slices.Contains(names, name) && strings.Contains(name, "/") && !linked(g.fsys, name) {
+			names = append(names, name)
+		}
+	}
+	slices.Sort(names)
+	for _, name := range slices.Compact(names) {
+		if f, err := sum(g.fsys, name); err != nil {
+			g.problem(name, err)
+		} else {
+			g.Files = append(g.Files, f)
+		}
+	}
+}
+
+// linked tells whether a file, or a folder on the way to it, is a link or no file
+// at all.
+func linked(fsys fs.FS, name string) bool {
+	for at := name; at != "."; at = path.Dir(at) {
+		info, err := fs.Lstat(fsys, at)
+		if err != nil || info.Mode()&fs.ModeSymlink != 0 || at == name && !info.Mode().IsRegular() {
+			return true
+		}
+	}
+	return false
+}
+
+// sum reads a file's size and checksum.
+func sum(fsys fs.FS, name string) (File, error) {
+	file, err := fsys.Open(name)
+	if err != nil {
+		return File{}, err
+	}
+	defer file.Close()
+	hash := sha256.New()
+	n, err := io.Copy(hash, file)
+	return File{name, n, hex.EncodeToString(hash.Sum(nil))}, err
+}
+
+// size is a number of bytes for people.
+func size(bytes int64) string {
+	switch {
+	case bytes >= 1<<20:
+		return fmt.Sprintf("%.1f MB", float64(bytes)/(1<<20))
+	case bytes >= 1<<10:
+		return fmt.Sprintf("%.1f kB", float64(bytes)/(1<<10))
+	}
+	return fmt.Sprintf("%d bytes", bytes)
+}
+
+// ending is what a file's name ends in, with the dot.
+func ending(name string) string { return path.Ext(name) }

@@ -1,0 +1,264 @@
+package report
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"io/fs"
+	"path"
+	"slices"
+	"strings"
+
+	"evenfall/falloff"
+	"evenfall/photometry"
+	"evenfall/photometry/setup"
+	"evenfall/photometry/survey"
+	"evenfall/photometry/table"
+)
+
+// ErrEmpty is the answer to a folder without anything that a report could tell.
+var ErrEmpty = errors.New("found no table of a set-up, expected readings of a surface, lamps.csv, ratio.csv or a distance series")
+
+// Options say how a report is read and what it is compared with.
+type Options struct {
+	Unit photometry.Unit // FC shows illuminance in footcandles; for people only
+	Feet bool            // lengths in feet; for people only
+	// Before is the folder of another day, and BeforeName what it is called. Nil
+	// takes the one that the set-up names, or the day before in the folder.
+	Before     fs.FS
+	BeforeName string
+	// Skip are files of the folder that do not belong to the set-up: the report
+	// itself.
+	Skip []string
+}
+
+// Read gathers a folder and computes everything that it supports. Files that
+// cannot be used become problems of the report; the error is for a folder that
+// has nothing at all (ErrEmpty), that cannot be listed, or in which two files
+// claim to be the same table.
+func Read(fsys fs.FS, o Options) (*Report, error) {
+	folder, err := setup.OpenFolder(fsys)
+	if err != nil {
+		return nil, err
+	}
+	if folder.Empty() {
+		if len(folder.Problems) > 0 {
+			return nil, folder.Problems[0].Err
+		}
+		return nil, ErrEmpty
+	}
+	r := &Report{Schema: Schema, Problems: []Problem{}, Files: []File{}, Warnings: []photometry.Finding{}, Cautions: []photometry.Finding{}, options: o}
+	for _, p := range folder.Problems {
+		r.problem(p.File, p.Err)
+	}
+	g := &gatherer{Report: r, fsys: fsys, folder: folder}
+	g.setup()
+	g.surfaces()
+	g.before()
+	g.lamps()
+	g.ratios()
+	g.series()
+	g.kit()
+	g.photos()
+	g.files()
+	r.exposure(g.settings)
+	r.conclude()
+	if r.nothing() {
+		return nil, fmt.Errorf("no file of the folder can be used; %s: %s", r.Problems[0].File, r.Problems[0].Text)
+	}
+	return r, nil
+}
+
+// gatherer fills a report from a folder.
+type gatherer struct {
+	*Report
+	fsys     fs.FS
+	folder   *setup.Folder
+	settings setup.Settings
+	used     []string // files in folders of the folder that the set-up names
+}
+
+// problem notes a file that cannot be used.
+func (r *Report) problem(file string, err error) {
+	r.Problems = append(r.Problems, Problem{file, fileless(err, file)})
+}
+
+// fileless is an error's text without the name of its file at the front, which is
+// told beside it, and with places in words.
+func fileless(err error, file string) string {
+	var all table.Errors
+	if errors.As(err, &all) {
+		var lines []string
+		for i, e := range all {
+			if i == mostErrors {
+				lines = append(lines, fmt.Sprintf("and %d more", len(all)-i))
+				break
+			}
+			lines = append(lines, placed(e, file))
+		}
+		return strings.Join(lines, "\n")
+	}
+	if e, ok := errors.AsType[*table.Error](err); ok {
+		return placed(e, file)
+	}
+	text := err.Error()
+	if on, ok := errors.AsType[*fs.PathError](err); ok {
+		text = on.Err.Error()
+	}
+	return strings.TrimPrefix(strings.TrimPrefix(text, file+":"), " ")
+}
+
+// mostErrors is how many errors of one file are told.
+const mostErrors = 8
+
+// placed is one error with its place in words.
+func placed(e *table.Error, file string) string {
+	bare := *e
+	where := ""
+	if e.File != file && e.File != "" {
+		where = e.File + ", "
+	}
+	if e.Sheet != "" {
+		where += "sheet " + e.Sheet + ", "
+	}
+	if e.Line > 0 {
+		where += fmt.Sprintf("line %d, ", e.Line)
+	}
+	if e.Column > 0 {
+		where += fmt.Sprintf("column %d, ", e.Column)
+	}
+	bare.File, bare.Sheet, bare.Line, bare.Column = "", "", 0, 0
+	if where == "" {
+		return bare.Error()
+	}
+	return strings.TrimSuffix(where, ", ") + ": " + bare.Error()
+}
+
+// open opens a file and notes a problem where it cannot.
+func (g *gatherer) open(name string) (fs.File, bool) {
+	file, err := g.fsys.Open(name)
+	if err != nil {
+		g.problem(name, err)
+		return nil, false
+	}
+	return file, true
+}
+
+// setup reads the keys and values.
+func (g *gatherer) setup() {
+	name := g.folder.Setup
+	if name == "" {
+		return
+	}
+	file, ok := g.open(name)
+	if !ok {
+		return
+	}
+	defer file.Close()
+	values, err := setup.ReadValues(file, name)
+	if err != nil {
+		g.problem(name, err)
+		return
+	}
+	s, warnings, err := values.Settings()
+	if err != nil {
+		// What could be read stands all the same, told beside what could not.
+		g.problem(name, err)
+	}
+	for _, w := range append(values.Warnings, warnings...) {
+		g.Warnings = append(g.Warnings, photometry.Finding{Code: "table", Text: w.String()})
+	}
+	g.settings = s
+	g.Setup = &Setup{File: name, Title: s.Title, Scene: s.Scene, Mark: s.Mark, Date: s.Date, Camera: s.Camera, ISO: s.ISO, FrameRate: s.FrameRate,
+		Shutter: s.Shutter, ShutterS: s.ShutterS, TStop: s.TStop, TargetKelvin: s.TargetKelvin, NDStops: s.NDStops, FilterFactor: s.FilterFactor,
+		MainsHz: s.MainsHz, FloorY: s.FloorY, Before: s.Before, Notes: s.Notes}
+	for _, v := range s.More {
+		g.Setup.More = append(g.Setup.More, Pair{v.Key, v.Value, v.Note})
+	}
+}
+
+// series reads what was read along lights and the checks of meters.
+func (g *gatherer) series() {
+	for _, name := range g.folder.Distances {
+		if s := g.readSeries(name); s != nil {
+			words := falloff.Words{Level: func(v float64) string { return s.FormatLevel(v, g.options.Unit) }, Length: g.options.length}
+			d, err := falloff.FitSeries(s, falloff.Options{Words: words, WithinStops: zone})
+			if err != nil {
+				g.problem(name, err)
+				continue
+			}
+			g.Distances = append(g.Distances, Distance{name, d, s})
+		}
+	}
+	for _, name := range g.folder.Meters {
+		if s := g.readSeries(name); s != nil {
+			m, err := falloff.CheckSeries(s, falloff.MeterOptions{})
+			if err != nil {
+				g.problem(name, err)
+				continue
+			}
+			g.Meters = append(g.Meters, MeterCheck{name, m})
+		}
+	}
+}
+
+// zone is the half width in stops of the zone about a mark that is told.
+const zone = 1.0 / 3
+
+func (g *gatherer) readSeries(name string) *survey.Series {
+	file, ok := g.open(name)
+	if !ok {
+		return nil
+	}
+	defer file.Close()
+	s, err := survey.ReadSeries(survey.Input{Name: name, Reader: file}, survey.ReadOptions{})
+	if err != nil {
+		g.problem(name, err)
+		return nil
+	}
+	return s
+}
+
+// kit reads the bag of gels and the cameras.
+func (g *gatherer) kit() {
+	if name := g.folder.Gels; name != "" {
+		if file, ok := g.open(name); ok {
+			defer file.Close()
+			if bag, err := setup.ReadGels(file, name); err != nil {
+				g.problem(name, err)
+			} else {
+				g.Gels = &Gels{name, bag.Gels}
+			}
+		}
+	}
+	if name := g.folder.Cameras; name != "" {
+		if file, ok := g.open(name); ok {
+			defer file.Close()
+			if cameras, err := setup.ReadCameras(file, name); err != nil {
+				g.problem(name, err)
+			} else {
+				g.Cameras = &Cameras{name, cameras.Offsets}
+			}
+		}
+	}
+}
+
+// nothing tells whether no file could be used.
+func (r *Report) nothing() bool {
+	return r.Setup == nil && r.Ratios == nil && len(r.Lamps)+len(r.Surfaces)+len(r.Distances)+len(r.Meters) == 0 && r.Gels == nil && r.Cameras == nil
+}
+
+// within makes a name of a set-up's table one within the folder: with slashes, and
+// without a way out.
+func within(name string) (string, bool) {
+	name = path.Clean(strings.ReplaceAll(strings.TrimSpace(name), `\`, "/"))
+	return name, fs.ValidPath(name) && name != "."
+}
+
+// severity orders verdicts, the worst last.
+var severity = map[string]int{"": 0, survey.Pass: 1, survey.Unsure: 2, survey.Fail: 3}
+
+// worst is the worse of two verdicts.
+func worst(a, b string) string {
+	return slices.MaxFunc([]string{a, b}, func(a, b string) int { return cmp.Compare(severity[a], severity[b]) })
+}

@@ -1,0 +1,257 @@
+package report
+
+import (
+	"evenfall/falloff"
+	"evenfall/falloff/plan"
+	"evenfall/photometry"
+	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/setup"
+	"evenfall/photometry/survey"
+	"evenfall/plots"
+)
+
+// Schema names the form of Report in JSON.
+const Schema = "evenfall/report/1"
+
+// Report is everything that a folder says of a set-up. Every part is optional;
+// what the folder does not have is absent.
+type Report struct {
+	Schema  string  `json:"schema"`
+	Verdict Verdict `json:"verdict"`
+	// Setup is what the table of keys and values says.
+	Setup    *Setup    `json:"setup,omitempty"`
+	Exposure *Exposure `json:"exposure,omitempty"`
+	// Lamps are the rows of the table of lamps with every cell that is filled.
+	Lamps []Lamp `json:"lamps,omitempty"`
+	// Plan is the same lamps in space, held to the readings where it can be.
+	Plan *plan.Result `json:"plan,omitempty"`
+	// Ratios are the lights at marks compared.
+	Ratios   *Ratios   `json:"ratios,omitempty"`
+	Surfaces []Surface `json:"surfaces,omitempty"`
+	// Distances and Meters are series of readings along a light and checks of a
+	// meter.
+	Distances []Distance   `json:"distances,omitempty"`
+	Meters    []MeterCheck `json:"meters,omitempty"`
+	Gels      *Gels        `json:"gels,omitempty"`
+	Cameras   *Cameras     `json:"cameras,omitempty"`
+	Photos    []Photo      `json:"photos,omitempty"`
+	Files     []File       `json:"files"`
+	// Problems are files that could not be used, and why.
+	Problems []Problem            `json:"problems"`
+	Warnings []photometry.Finding `json:"warnings"`
+	Cautions []photometry.Finding `json:"cautions"`
+
+	options   Options
+	plan      *planned
+	lampsFile string
+}
+
+// Verdict is the worst of what was judged, and the line that says so.
+type Verdict struct {
+	// Overall is pass, fail or unsure; empty where the folder has nothing to
+	// judge.
+	Overall string `json:"overall,omitempty"`
+	Text    string `json:"text"`
+	// Parts are all that was judged, the worst first.
+	Parts []Part `json:"parts"`
+}
+
+// Setup is what the set-up's table of keys and values says. A figure that it does
+// not give is absent.
+type Setup struct {
+	File         string   `json:"file"`
+	Title        string   `json:"title,omitempty"`
+	Scene        string   `json:"scene,omitempty"`
+	Mark         string   `json:"mark,omitempty"`
+	Date         string   `json:"date,omitempty"`
+	Camera       string   `json:"camera,omitempty"`
+	ISO          float64  `json:"iso,omitempty"`
+	FrameRate    float64  `json:"frames_per_second,omitempty"`
+	Shutter      string   `json:"shutter,omitempty"` // as it was written
+	ShutterS     float64  `json:"shutter_s,omitempty"`
+	TStop        string   `json:"t_stop,omitempty"` // as it was written
+	TargetKelvin float64  `json:"target_k,omitempty"`
+	NDStops      float64  `json:"nd_stops,omitempty"`
+	FilterFactor float64  `json:"filter_factor,omitempty"`
+	MainsHz      float64  `json:"mains_hz,omitempty"`
+	FloorY       *float64 `json:"floor_y_m,omitempty"`
+	Before       string   `json:"before,omitempty"`
+	Notes        string   `json:"notes,omitempty"`
+	More         []Pair   `json:"more,omitempty"` // keys without a meaning of their own
+}
+
+// Pair is a key and its value as they were typed.
+type Pair struct {
+	Key   string `json:"key"`
+	Value string `json:"value"`
+	Note  string `json:"note,omitempty"`
+}
+
+// Exposure is what the camera is set to. Each area's f-number counts what ND and
+// filters take.
+type Exposure struct {
+	ISO       float64 `json:"iso"`
+	ShutterS  float64 `json:"shutter_s,omitempty"` // absent for flash
+	LossStops float64 `json:"loss_stops,omitempty"`
+	// SetFNumber is the stop that the lens is set to, from the set-up's T-stop.
+	SetFNumber *float64 `json:"set_f_number,omitempty"`
+	// From says where the figures come from.
+	From  []string `json:"from"`
+	Areas []Area   `json:"areas"`
+}
+
+// Area is a part of the picture and what would expose it as a mid gray.
+type Area struct {
+	Name     string  `json:"name"`
+	Level    float64 `json:"level"`
+	Unit     string  `json:"unit"`
+	FNumber  float64 `json:"f_number"`
+	Constant float64 `json:"constant"` // C, or K for a luminance
+	// OverStops is the level over what SetFNumber exposes for.
+	OverStops *float64 `json:"over_stops,omitempty"`
+
+	quantity photometry.Quantity
+}
+
+// Lamp is a row of the table of lamps: each cell that is filled, as it stands in
+// the table, by column and unit (“x (m)”).
+type Lamp struct {
+	Name      string            `json:"name"`
+	Kind      string            `json:"kind"`
+	AsWritten map[string]string `json:"as_written"`
+
+	row setup.Lamp
+}
+
+// Surface is the newest survey of a surface, with the day before it.
+type Surface struct {
+	Title  string         `json:"title"`
+	Date   string         `json:"date,omitempty"`
+	Files  []string       `json:"files"`
+	Result *survey.Result `json:"result"`
+	// Readings are all readings, one a place and then those taken again.
+	Readings []Reading     `json:"readings"`
+	Alone    []LampReading `json:"lamps_alone,omitempty"`
+	// Before is the survey that the newest is compared with.
+	Before *Comparison `json:"before,omitempty"`
+	// Older are further days, the newer first.
+	Older []Day `json:"older,omitempty"`
+
+	read     *survey.Survey
+	contents [][]byte // of Files
+}
+
+// Reading is one reading. Level is in the unit of its result.
+type Reading struct {
+	Label string   `json:"label,omitempty"`
+	X     float64  `json:"x_m"`
+	Y     float64  `json:"y_m"`
+	Level float64  `json:"level"`
+	CCT   *float64 `json:"cct_k,omitempty"`
+	Duv   *float64 `json:"duv,omitempty"`
+	Time  string   `json:"time,omitempty"`
+	// Readings is how many stand behind the level; absent for one.
+	Readings int `json:"readings,omitempty"`
+	// Again says that it is one of several at its place.
+	Again bool `json:"again,omitempty"`
+}
+
+// LampReading is a reading of one lamp alone.
+type LampReading struct {
+	Lamp  string   `json:"lamp"`
+	Label string   `json:"label,omitempty"`
+	X     float64  `json:"x_m"`
+	Y     float64  `json:"y_m"`
+	Level float64  `json:"level"`
+	CCT   *float64 `json:"cct_k,omitempty"`
+	Duv   *float64 `json:"duv,omitempty"`
+}
+
+// Day is a survey of another day in short.
+type Day struct {
+	Date        string   `json:"date,omitempty"`
+	Files       []string `json:"files"`
+	Verdict     string   `json:"verdict"`
+	Mean        float64  `json:"mean"`
+	Unit        string   `json:"unit"`
+	SpreadStops float64  `json:"spread_stops"`
+}
+
+// Ratios are the lights at marks, with the readings that they rest on.
+type Ratios struct {
+	File     string                  `json:"file"`
+	Result   *photometry.RatioResult `json:"result"`
+	Readings []MarkReading           `json:"readings"`
+}
+
+// MarkReading is a reading of one light, or of several together, at a mark.
+type MarkReading struct {
+	Mark      string   `json:"mark,omitempty"`
+	Role      string   `json:"role"`
+	Lamp      string   `json:"lamp,omitempty"`
+	Level     float64  `json:"level"`
+	Unit      string   `json:"unit"`
+	Receptor  string   `json:"receptor"`
+	Aim       string   `json:"aim,omitempty"`
+	CCT       *float64 `json:"cct_k,omitempty"`
+	Duv       *float64 `json:"duv,omitempty"`
+	DistanceM float64  `json:"distance_m,omitempty"`
+
+	quantity photometry.Quantity
+}
+
+// Distance is a fitted series of readings along a light.
+type Distance struct {
+	File   string            `json:"file"`
+	Result *falloff.Distance `json:"result"`
+
+	series *survey.Series
+}
+
+// MeterCheck is a check of a meter.
+type MeterCheck struct {
+	File   string         `json:"file"`
+	Result *falloff.Meter `json:"result"`
+}
+
+// Gels is the bag of gels.
+type Gels struct {
+	File string            `json:"file"`
+	Gels []colorimetry.Gel `json:"gels"`
+}
+
+// Cameras are how the cameras differ from the meter.
+type Cameras struct {
+	File    string                     `json:"file"`
+	Offsets []colorimetry.CameraOffset `json:"offsets"`
+}
+
+// Photo is a photo of the set.
+type Photo struct {
+	File  string `json:"file"`
+	Bytes int64  `json:"bytes"`
+	// NotShown says why the page does not show it; empty where it does.
+	NotShown string `json:"not_shown,omitempty"`
+
+	kind    string // media type
+	content []byte
+}
+
+// File is a file of the folder.
+type File struct {
+	Name   string `json:"name"`
+	Bytes  int64  `json:"bytes"`
+	SHA256 string `json:"sha256"`
+}
+
+// Problem is a file that could not be used, and why.
+type Problem struct {
+	File string `json:"file"`
+	Text string `json:"text"`
+}
+
+// planned is a plan as its pictures need it.
+type planned struct {
+	scene *plan.Scene
+	views plots.SetOptions
+}

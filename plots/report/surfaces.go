@@ -1,0 +1,153 @@
+package report
+
+import (
+	"bytes"
+	"fmt"
+	"io/fs"
+	"math"
+	"path"
+	"strings"
+
+	"evenfall/photometry"
+	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/setup"
+	"evenfall/photometry/survey"
+)
+
+// surfaces reads every surface's newest survey, the day before it, and in short
+// the days before that.
+func (g *gatherer) surfaces() {
+	for _, days := range g.folder.Days() {
+		var subject *Surface
+		for _, day := range days {
+			s, err := g.readSurface(g.fsys, day)
+			if err != nil {
+				g.problem(strings.Join(day.Files, ", "), err)
+				continue
+			}
+			if subject == nil {
+				subject = s
+				continue
+			}
+			subject.Older = append(subject.Older, s.inShort())
+			if subject.Before == nil {
+				g.compare(subject, s, s.day(), "", nil)
+			}
+		}
+		if subject != nil {
+			g.Surfaces = append(g.Surfaces, *subject)
+		}
+	}
+}
+
+// readSurface reads and judges the files of one survey.
+func (g *gatherer) readSurface(fsys fs.FS, files setup.SurveyFiles) (*Surface, error) {
+	s := &Surface{Title: files.Title, Date: files.Date, Files: files.Files}
+	for _, name := range files.Files {
+		content, err := fs.ReadFile(fsys, name)
+		if err != nil {
+			return nil, err
+		}
+		s.contents = append(s.contents, content)
+	}
+	read, err := survey.Read(s.inputs(""), survey.ReadOptions{})
+	if err != nil {
+		return nil, err
+	}
+	read.Settings.CameraISO, read.Settings.CameraShutterS = g.settings.ISO, g.settings.ShutterS
+	result, err := survey.Analyze(read)
+	if err != nil {
+		return nil, err
+	}
+	s.Result, s.read = result, read
+	if s.Title == "" {
+		s.Title = result.Title
+	}
+	if s.Title == "" {
+		s.Title = strings.TrimSuffix(files.Files[0], ending(files.Files[0]))
+	}
+	s.tabulate()
+	return s, nil
+}
+
+// inputs are the survey's files, in a folder of a name.
+func (s *Surface) inputs(folder string) (out []survey.Input) {
+	for i, name := range s.Files {
+		out = append(out, survey.Input{Name: path.Join(folder, name), Reader: bytes.NewReader(s.contents[i])})
+	}
+	return out
+}
+
+// tabulate lists every reading of a survey.
+func (s *Surface) tabulate() {
+	read := s.read
+	for i := range read.Len() {
+		one := Reading{Label: read.LabelOf(i), X: read.X[i], Y: read.Y[i], Level: read.Level[i], Time: read.TimeOf(i)}
+		if read.U != nil {
+			one.CCT, one.Duv = colorOf(read.U[i], read.V[i], read.DuvRead)
+		}
+		if read.Repeats != nil && read.Repeats[i] > 1 {
+			one.Readings = int(read.Repeats[i])
+		}
+		s.Readings = append(s.Readings, one)
+	}
+	for _, again := range read.Again {
+		p := int(again.Point)
+		s.Readings = append(s.Readings, Reading{Label: read.LabelOf(p), X: read.X[p], Y: read.Y[p], Level: again.Level, Time: survey.FormatTime(again.Minutes), Again: true})
+	}
+	for _, lamp := range read.Lamps {
+		for k, p := range lamp.Point {
+			one := LampReading{Lamp: lamp.Name, Label: read.LabelOf(int(p)), X: read.X[p], Y: read.Y[p], Level: lamp.Level[k]}
+			if lamp.U != nil {
+				one.CCT, one.Duv = colorOf(lamp.U[k], lamp.V[k], read.DuvRead)
+			}
+			s.Alone = append(s.Alone, one)
+		}
+	}
+}
+
+// colorOf is a chromaticity as color temperature and, where that was read, Duv;
+// absent where there is none.
+func colorOf(u, v float64, duvRead bool) (cct, duv *float64) {
+	if math.IsNaN(u) {
+		return nil, nil
+	}
+	light, err := colorimetry.UVPrime{U: u, V: v}.XY().CCT()
+	if err != nil {
+		return nil, nil
+	}
+	if !duvRead {
+		return &light.Kelvin, nil
+	}
+	return &light.Kelvin, &light.Duv
+}
+
+// inShort is a survey of another day.
+func (s *Surface) inShort() Day {
+	e := s.decisive()
+	return Day{Date: s.Date, Files: s.Files, Verdict: s.Result.Verdict.Overall, Mean: e.Mean, Unit: s.Result.Unit, SpreadStops: e.SpreadStops}
+}
+
+// decisive is the part that the surface is judged by.
+func (s *Surface) decisive() survey.Evenness {
+	if s.Result.Area != nil {
+		return *s.Result.Area
+	}
+	return s.Result.Evenness
+}
+
+// level prints a level of the surface for people.
+func (s *Surface) level(v float64, o Options) string {
+	if o.Unit != photometry.NoUnit && s.read.Quantity == photometry.Illuminance {
+		return photometry.FormatLevel(photometry.Level{Value: v, Quantity: s.read.Quantity}, o.Unit)
+	}
+	return s.read.Shown(v)
+}
+
+// name is the surface with its day.
+func (s *Surface) name() string {
+	if s.Date == "" {
+		return s.Title
+	}
+	return fmt.Sprintf("%s, %s", s.Title, s.Date)
+}
