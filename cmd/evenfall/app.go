@@ -93,7 +93,7 @@ unsettled, 2 where nothing was done.`,
 	flags.StringVar(&a.out, "out", "", "write pictures into this `folder`")
 	flags.StringVar(&a.format, "format", "", "write pictures as png, svg or pdf")
 	flags.StringVar(&a.unitName, "unit", "", "show illuminance in `lx or fc` (default: as it was read)")
-	flags.StringVar(&a.lengthName, "length", "m", "show lengths in m or ft")
+	flags.StringVar(&a.lengthName, "length", "m", "show lengths in m or ft; plain lengths on the command line are in it too")
 	for name, words := range map[string][]string{"format": plots.Formats, "unit": {"lx", "fc"}, "length": {"m", "ft"}} {
 		must(root.RegisterFlagCompletionFunc(name, cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp)))
 	}

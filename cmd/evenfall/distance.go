@@ -76,7 +76,8 @@ a level in any unit; angle where the meter did not face the light) and says
 whether the inverse square holds and from where on, how much light is lost on
 the way, how deep the zone about a mark is, how strong and how large the light
 looks, where it seems to sit, and how much of the readings is ambient light or
-bounce. Where the readings cannot tell, it says which reading would.
+bounce. Where the readings cannot tell, it says which reading would. A plain
+--mark is in meters, or in feet with --length ft; 4ft says so itself.
 
 It exits with 1 where the answer is not settled. With --out or --format the
 curve is written as a picture too. Where no file is named, the folder's series is
@@ -132,6 +133,7 @@ func (a *app) distance(flags distanceFlags, paths []string) error {
 	if err != nil {
 		return err
 	}
+	s.TakeMark(flags.mark, a.lengthName)
 	forPeople := o
 	forPeople.Words = a.look().SeriesWords(s)
 	r, err := falloff.FitSeries(s, forPeople)

@@ -27,7 +27,8 @@ func (a *app) planCommand() *cobra.Command {
 		Long: `Plan reads a table of lamps (name, kind, x, y, z, aim, a level, and what frames,
 bounces, flags and nets are made of) and predicts the level and color on a
 surface (--size) or at marks (--at). Places are in meters from the surface's
-lower left corner: x to camera right, y up, z toward the camera.
+lower left corner: x to camera right, y up, z toward the camera. A plain length on
+the command line is in meters, or in feet with --length ft; 4ft says so itself.
 
 A cell that holds a range, 1.5..3.0, is free: plan then finds the values that
 make the surface most even at the level asked for, or with --at and --level alone

@@ -19,6 +19,9 @@ type Series struct {
 	// Unit is what the column of levels is written in.
 	Unit     photometry.Unit
 	Readings []SeriesReading
+	// LengthUnit is what the column of distances is written in, m where neither
+	// header nor note says.
+	LengthUnit string
 	// Missing counts rows without a level, which are left out.
 	Missing  int
 	Settings Settings
@@ -107,6 +110,20 @@ func (s *Series) Lamps() []string {
 		names[i] = r.Lamp
 	}
 	return distinct(names)
+}
+
+// TakeMark warns where a mark that was given beside the file is a plain number,
+// taken in the usual unit (m or ft), though the distances are written in feet or
+// inches, or in meters where feet are usual.
+func (s *Series) TakeMark(text, usual string) {
+	if _, err := table.ParseNumber(text); err != nil || s.LengthUnit == usual || s.LengthUnit == "" {
+		return // none, or one with its unit
+	}
+	if usual != "ft" && s.LengthUnit != "ft" && s.LengthUnit != "in" {
+		return // 2 beside centimeters is meters to everybody
+	}
+	s.Warnings = append(s.Warnings, photometry.Finding{Code: "mark_unit", Text: fmt.Sprintf(
+		"The mark %s is taken as %s %s, though the distances are in %s: write %s%s for those.", text, text, usual, s.LengthUnit, text, s.LengthUnit)})
 }
 
 // UnitFor is the unit to show illuminance in, as Survey.UnitFor.

@@ -86,6 +86,7 @@ func (r *rows) distances(col *column, data *table.Column, notes *noteSet, c *col
 	if unit == "" {
 		unit = notes.lengthUnit
 	}
+	s.LengthUnit = unit
 	over, under, _ := table.LengthRatio(unit)
 	out := nans(len(data.Num))
 	var other *table.Cell // the first cell in another unit

@@ -310,6 +310,23 @@ func TestSeriesOptions(t *testing.T) {
 
 // Whatever the file, reading it ends with readings or with an error, and its
 // figures are numbers or absent.
+// A plain mark is taken in the usual unit, and that is said where the file is
+// written in another.
+func TestSeriesTakeMark(t *testing.T) {
+	for _, c := range []struct {
+		header, mark, usual string
+		warns               bool
+	}{
+		{"distance (ft)", "6", "m", true}, {"distance (ft)", "6ft", "m", false}, {"distance (ft)", "6", "ft", false}, {"distance (ft)", "", "m", false},
+		{"distance (in)", "60", "m", true}, {"distance (m)", "2", "m", false}, {"distance (m)", "2", "ft", true}, {"distance (cm)", "2", "m", false},
+	} {
+		s := mustSeries(t, c.header+",lux\n1,900\n2,225\n3,100\n")
+		if s.TakeMark(c.mark, c.usual); (len(s.Warnings) == 1 && s.Warnings[0].Code == "mark_unit") != c.warns {
+			t.Errorf("%s, --mark %q, --length %s: %v", c.header, c.mark, c.usual, s.Warnings)
+		}
+	}
+}
+
 func FuzzReadSeries(f *testing.F) {
 	f.Add([]byte("# iso: 100\ndistance (m),f\n1,8\n2,5.6 7/10\n"))
 	f.Add([]byte("label;angle;ND;E (lx)\na;-30°;;1,5\nb;;2 stops;900\n"))
