@@ -257,3 +257,30 @@ func TestExtrapolated(t *testing.T) {
 		t.Errorf("lost %+v", d.Lost)
 	}
 }
+
+// Readings that no law explains do not hold all the way, however wide the
+// intervals are stretched; a slip among four distances is named where the rest
+// keep the plain law, and an odd reading that is no known slip is not.
+func TestNoLawIsNoAnswer(t *testing.T) {
+	for name, c := range map[string]struct {
+		rows, code, suspect string
+	}{
+		"two readings off":    {"1,900\n2,500\n3,100\n4,90\n5,36\n", HoldsUntold, ""},
+		"a decimal slip":      {"1,900\n1,905\n1,895\n2,225\n4,5.6\n3,100\n", HoldsUntold, "decimal_slip"},
+		"half a stop at four": {"1,900\n2,225\n3,100\n4,79.5\n", "", ""},
+		"all in order":        {"1,900\n2,225\n3,100\n4,56.3\n5,36\n", HoldsAllTheWay, ""},
+	} {
+		d, err := FitSeries(readSeries(t, "# repeatability: 2 %\ndistance (m),E (lx)\n"+c.rows), Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if c.code != "" && d.Answer.Code != c.code || c.code != HoldsAllTheWay && strings.Contains(d.Answer.Text, "all the way") {
+			t.Errorf("%s: %s", name, d.Answer.Text)
+		}
+		for _, slip := range []string{"decimal_slip", "lux_fc_swap", "outlier"} {
+			if code(d.Warnings, slip) != (slip == c.suspect) && slip != "lux_fc_swap" {
+				t.Errorf("%s: %v", name, d.Warnings)
+			}
+		}
+	}
+}

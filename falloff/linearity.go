@@ -8,53 +8,6 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// ladder takes the deviation from the best inverse-square law, with an offset
-// where that is better.
-func (m *meterCheck) ladder(in MeterReadings) error {
-	if len(in.Ladder) == 0 {
-		return nil
-	}
-	o := Options{Unit: UnitRelative, Receptor: m.o.Receptor, Repeatability: m.spread(),
-		ResolutionStops: m.o.ResolutionStops, ResolutionLevel: m.o.ResolutionLevel}
-	if err := checkOptions(&o); err != nil {
-		return &PartError{"distance", 0, err}
-	}
-	if err := checkReadings(in.Ladder, o); err != nil {
-		return &PartError{"distance", 0, err}
-	}
-	s := newSeries(in.Ladder, o)
-	if s.distinct < 3 {
-		return &PartError{"distance", 0, &InputError{Index: -1, Found: fmt.Sprintf("readings at %d distances", s.distinct), Expected: "readings at three distances or more"}}
-	}
-	var best, other *fit
-	for _, f := range fitModels(s) {
-		switch {
-		case f.shape != disc && !f.ambient:
-			if best == nil {
-				best = f
-			}
-		case other == nil:
-			other = f
-		}
-	}
-	law := best.law()
-	var levels []float64
-	var largest float64
-	for i, r := range in.Ladder {
-		p := MeterPoint{Part: "distance", Reading: i + 1, DistanceM: ptr(r.DistanceM), Level: r.Level}
-		p.compare(law.LevelTilted(r.DistanceM, r.IncidenceDeg))
-		largest = math.Max(largest, math.Abs(*p.DeviationStops))
-		levels = append(levels, r.Level)
-		m.Points = append(m.Points, p)
-	}
-	m.linearity(largest, levels, best.params())
-	if other != nil && other.score() < best.score()-2 && best.misfit() > 1 {
-		m.warn("not_the_meter", "%s explains the ladder better than a fault of the meter: take ambient light away, keep five source diameters off, or use filters.",
-			upperFirst(other.words))
-	}
-	return nil
-}
-
 // filters takes the deviation from the densities, with the best common level.
 func (m *meterCheck) filters(in MeterReadings) error {
 	if len(in.Filters) == 0 {
@@ -89,6 +42,10 @@ func (m *meterCheck) filters(in MeterReadings) error {
 		largest = math.Max(largest, math.Abs(*p.DeviationStops))
 		levels = append(levels, r.Level)
 		m.Points = append(m.Points, p)
+	}
+	// Filters tell a bent meter from distances counted from another place.
+	if l := m.Ladder; l != nil && math.Log2(slices.Max(levels)/slices.Min(levels)) >= enoughOfLadder*math.Log2(*m.LinearityTo / *m.LinearityFrom) {
+		m.Warnings = slices.DeleteFunc(m.Warnings, func(w Finding) bool { return w.Code == "offset_or_meter" })
 	}
 	m.linearity(largest, levels, 1)
 	m.warn("filter_density", "A filter's own density counts as the meter's fault here: use filters of known density.")

@@ -46,6 +46,8 @@ type MeterOptions struct {
 	ResolutionStops, ResolutionLevel float64
 	// Unit is the unit of the levels, as in Options; empty is UnitLux.
 	Unit string
+	// Words write the lengths of sentences.
+	Words Words
 }
 
 // Meter is how far a meter may be trusted.
@@ -60,7 +62,7 @@ type Meter struct {
 	Readings int `json:"readings"`
 	// Settled is false where a part was read that its readings do not settle:
 	// too few repeats, angles on one side only, a dome where a flat receptor is
-	// needed, a ladder that something other than the meter bends.
+	// needed, a ladder that something other than the meter bends or may bend.
 	Settled bool `json:"settled"`
 
 	// RepeatabilityPercent is the relative standard deviation of one reading in
@@ -98,6 +100,9 @@ type Meter struct {
 	// LinearityFrom and LinearityTo are the levels between which it holds.
 	LinearityFrom *float64 `json:"linearity_from,omitempty"`
 	LinearityTo   *float64 `json:"linearity_to,omitempty"`
+
+	// Ladder is absent where the distances as they stand keep the law.
+	Ladder *MeterLadder `json:"ladder,omitempty"`
 
 	Points   []MeterPoint `json:"points"`
 	Causes   []Finding    `json:"causes,omitempty"`
@@ -185,7 +190,7 @@ func CheckMeter(in MeterReadings, o MeterOptions) (*Meter, error) {
 }
 
 // unsettles are the warnings after which a part is not settled.
-var unsettles = map[string]bool{"few_repeats": true, "resolution_hides": true, "one_sided": true, "dome": true, "not_the_meter": true}
+var unsettles = map[string]bool{"few_repeats": true, "resolution_hides": true, "one_sided": true, "dome": true, "not_the_meter": true, "offset_or_meter": true}
 
 type meterCheck struct {
 	Meter

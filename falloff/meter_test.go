@@ -265,6 +265,70 @@ func TestMeterLinearity(t *testing.T) {
 	}
 }
 
+// A meter that shows E^0.92 strays from the inverse-square law by half of 0.08
+// stop a stop over the ladder, here 3·0.08 about its middle, and no ladder alone
+// tells that from a source behind its zero: it is said, and nothing is settled.
+// Filters of known density tell, as does a fine meter over a ladder so long that
+// the offset's curve shows.
+func TestMeterBentOrMoved(t *testing.T) {
+	bend := func(r []Reading, power float64) []Reading {
+		for i := range r {
+			r[i].Level = 1000 * math.Pow(r[i].Level/1000, power)
+		}
+		return r
+	}
+	for _, power := range []float64{0.92, 0.95, 0.97, 1.02} {
+		m := check(t, MeterReadings{Ladder: bend(ladder(Law{Intensity: 1000}, 0.5, 4, 7, 0, nil), power)}, MeterOptions{})
+		if m.Settled || m.Ladder == nil || !code(m.Warnings, "offset_or_meter") {
+			t.Fatalf("%g: %+v, %v", power, m.Ladder, m.Warnings)
+		}
+		within(t, "exponent", m.Ladder.Exponent, power, 1e-9)
+		within(t, "stray", m.Ladder.ZeroOffsetStops, 3*math.Abs(1-power), 1e-6)
+		if (m.Ladder.OffsetM > 0) != (power < 1) {
+			t.Errorf("%g: offset %g", power, m.Ladder.OffsetM)
+		}
+	}
+	// A good meter that is 15 cm off is not settled either, and the offset is told.
+	moved := ladder(Law{Intensity: 900, OffsetM: 0.15}, 0.5, 4, 7, 0, nil)
+	m := check(t, MeterReadings{Ladder: moved}, MeterOptions{})
+	within(t, "offset", m.Ladder.OffsetM, 0.15, 1e-6)
+	if m.Settled || *m.LinearityStops > 1e-6 {
+		t.Errorf("settled %v, %g", m.Settled, *m.LinearityStops)
+	}
+	// Filters over as many stops settle it, either way.
+	filters := func(power float64) []FilterReading {
+		var out []FilterReading
+		for s := range 7 {
+			out = append(out, FilterReading{Density: 0.3 * float64(s), Level: 4000 * math.Exp2(-power*float64(s))})
+		}
+		return out
+	}
+	if m = check(t, MeterReadings{Ladder: moved, Filters: filters(1)}, MeterOptions{}); !m.Settled || !code(m.Causes, "linear") || m.Ladder == nil {
+		t.Errorf("good meter: settled %v, %v", m.Settled, m.Causes)
+	}
+	if m = check(t, MeterReadings{Ladder: bend(ladder(Law{Intensity: 1000}, 0.5, 4, 7, 0, nil), 0.92), Filters: filters(0.92)}, MeterOptions{}); !m.Settled || !code(m.Causes, "not_linear") {
+		t.Errorf("bent meter: settled %v, %v", m.Settled, m.Causes)
+	}
+	// A fine meter over a long ladder shows the difference itself: bent…
+	m = check(t, MeterReadings{Ladder: bend(ladder(Law{Intensity: 1000}, 0.5, 16, 11, 0, nil), 0.92)}, MeterOptions{Repeatability: 0.005})
+	if !m.Settled || !code(m.Causes, "not_linear") || !code(m.Warnings, "bent") {
+		t.Errorf("long ladder: settled %v, %v, %v", m.Settled, m.Causes, m.Warnings)
+	}
+	within(t, "long ladder", *m.LinearityStops, 5*0.08, 1e-6)
+	// … and in its place: one in a hundred good meters at most is doubted.
+	rng := rand.New(rand.NewPCG(9, 1))
+	doubted := 0
+	for range 400 {
+		m := check(t, MeterReadings{Ladder: ladder(Law{Intensity: 1000}, 0.5, 4, 7, 0.02, rng)}, MeterOptions{})
+		if m.Ladder != nil {
+			doubted++
+		}
+	}
+	if doubted > 20 {
+		t.Errorf("%d of 400 good meters are doubted", doubted)
+	}
+}
+
 func TestMeterBadInput(t *testing.T) {
 	flat := angles(math.Cos, 0, 80, 20, 0, 0, nil)
 	for name, c := range map[string]struct {

@@ -140,9 +140,12 @@ func (a *answers) rising() {
 }
 
 // suspects looks, where no model fits, for a single reading without which one
-// does, and for the slip that would explain it. It never changes a figure.
+// does, and for the slip that would explain it. With four distances only the
+// plain law counts, and only a slip that is known: a richer one fits any three.
+// It never changes a figure.
 func (a *answers) suspects(readings []Reading) {
-	if a.s.distinct < 5 || len(readings) > 60 {
+	few := a.s.distinct < 5
+	if a.s.distinct < 4 || len(readings) > 60 {
 		return
 	}
 	var worst *fit
@@ -151,10 +154,15 @@ func (a *answers) suspects(readings []Reading) {
 		rest := make([]Reading, 0, len(readings)-1)
 		rest = append(append(rest, readings[:i]...), readings[i+1:]...)
 		s := newSeries(rest, a.o)
-		if s.distinct < leastDistances {
+		var f *fit
+		switch {
+		case s.distinct >= leastDistances:
+			f = fitModels(s)[0]
+		case few && s.distinct == 3:
+			f = fitModel(models[0], s)
+		default:
 			continue
 		}
-		f := fitModels(s)[0]
 		if f.misfit() == 1 && (worst == nil || f.score() < worst.score()) {
 			worst, left = f, i
 		}
@@ -163,7 +171,6 @@ func (a *answers) suspects(readings []Reading) {
 		return
 	}
 	r := readings[left]
-	a.suspect = r.name(left)
 	off := math.Log2(r.Level / worst.law().LevelTilted(r.DistanceM, r.IncidenceDeg))
 	text := fmt.Sprintf("%s (%s at %s) is %s stop off the law of all the others: read it again.",
 		upperFirst(r.name(left)), a.level(r.Level), a.length(r.DistanceM), digits(off))
@@ -187,6 +194,10 @@ func (a *answers) suspects(readings []Reading) {
 			text += " " + slip.words
 		}
 	}
+	if few && code == "outlier" {
+		return
+	}
+	a.suspect = r.name(left)
 	a.warn(code, "%s", text)
 }
 

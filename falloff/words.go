@@ -59,8 +59,13 @@ const (
 	HoldsFrom      = "inverse_square_from"        // from within the readings on
 	HoldsBeyond    = "inverse_square_beyond"      // only farther than was read
 	HoldsElsewhere = "inverse_square_elsewhere"   // with distances from another zero
+	HoldsUntold    = "inverse_square_untold"      // no law fits the readings
 	NoInverse      = "no_inverse_square"          // the level rises with distance
 )
+
+// noLaw is by how many times their own scatter readings stray from the best law
+// for there to be none.
+const noLaw = 3.0
 
 // answer says whether the inverse square holds and from which distance on.
 func (a *answers) answer() {
@@ -103,7 +108,11 @@ func (a *answers) answer() {
 		}
 		code = HoldsElsewhere
 		text = fmt.Sprintf("%s with distances from %s %s the present zero; as they are measured, only from %s on", subject, a.length(math.Abs(a.law.OffsetM)), side, a.length(from))
-	case from <= d.NearM, sure.Lo <= d.NearM:
+	case from > d.NearM && a.best.misfit() > noLaw:
+		code = HoldsUntold
+		text, exact = "whether the inverse square holds cannot be told: no law fits these readings", ""
+	// An interval that was stretched because nothing fits is no leave to say so.
+	case from <= d.NearM, sure.Lo <= d.NearM && a.best.misfit() == 1:
 		code = HoldsAllTheWay
 		text = fmt.Sprintf("%s all the way, %s", subject, FromTo(d.NearM, d.FarM, a.length))
 		switch {

@@ -3,6 +3,7 @@ package photometry_test
 import (
 	"fmt"
 	"math"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -80,7 +81,11 @@ func TestParseLevel(t *testing.T) {
 
 func TestParseShutter(t *testing.T) {
 	for text, want := range map[string]float64{"1/48": 1.0 / 48, "1/48 s": 1.0 / 48, "0.02 s": 0.02, "20 ms": 0.02, "2 s": 2, "180°": 1.0 / 48, "172.8 deg": 0.02, "0.5": 0.5, "1/2.5": 0.4} {
-		if got, err := photometry.ParseShutter(text, 24); err != nil || math.Abs(got-want) > 1e-12 {
+		fps := 0.0
+		if strings.ContainsAny(text, "°g") { // an angle
+			fps = 24
+		}
+		if got, err := photometry.ParseShutter(text, fps); err != nil || math.Abs(got-want) > 1e-12 {
 			t.Errorf("%q: %v, %v; want %v", text, got, err, want)
 		}
 	}
@@ -91,6 +96,12 @@ func TestParseShutter(t *testing.T) {
 	}
 	if _, err := photometry.ParseShutter("180°", 0); err == nil {
 		t.Error("an angle without a frame rate was read")
+	}
+	// No longer than a frame, where the rate is known; a rounded time counts.
+	for text, ok := range map[string]bool{"1/12": false, "0.05": false, "1/24": true, "0.042": true, "360°": true} {
+		if _, err := photometry.ParseShutter(text, 24); (err == nil) != ok {
+			t.Errorf("%s at 24 frames a second: %v", text, err)
+		}
 	}
 }
 

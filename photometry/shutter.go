@@ -13,7 +13,7 @@ var dateLike = regexp.MustCompile(`(?i)^(\d{1,4}-\d{1,2}-\d{1,4}|\d{1,4}/\d{1,2}
 
 // ParseShutter reads a shutter time in seconds: 1/48, 1/48 s, 0.02 s, 2 s, 20
 // ms. An angle (180°, 172.8 deg) needs the frame rate in frames a second; 0
-// means that none is known. Times are taken as written, marks are not
+// means that none is known; with one a time longer than a frame is refused. Times are taken as written, marks are not
 // corrected. A bare number of 1 or more is refused as ambiguous (seconds or a
 // denominator), and a date is recognized as what a spreadsheet makes of 1/48.
 func ParseShutter(text string, framesPerSecond float64) (float64, error) {
@@ -66,6 +66,10 @@ func ParseShutter(text string, framesPerSecond float64) (float64, error) {
 	seconds *= scale
 	if !(seconds > 0) || math.IsInf(seconds, 0) {
 		return 0, &SyntaxError{text, shutterWanted}
+	}
+	// A hundredth is what rounding a time may do.
+	if framesPerSecond > 0 && seconds > 1.01/framesPerSecond {
+		return 0, &SyntaxError{text, "a time no longer than a frame, " + FormatShutter(1/framesPerSecond) + " at " + strconv.FormatFloat(framesPerSecond, 'g', 5, 64) + " frames a second"}
 	}
 	return seconds, nil
 }

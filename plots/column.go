@@ -191,7 +191,7 @@ func (c *column) zero(unit photometry.Unit) string {
 			text = "the brightest"
 		}
 		if c.reference > 0 {
-			text += ", " + formatRounded(c.reference, c.survey.Quantity, unit)
+			text += ", " + c.shown(c.reference, unit)
 		}
 		return text
 	}
@@ -207,6 +207,18 @@ func (c *column) zero(unit photometry.Unit) string {
 		text += ", Duv " + signed(*ref.Duv, 4)
 	}
 	return text
+}
+
+// shown prints a level as it was read: f-numbers of flash as such, and times of
+// what relative levels are over.
+func (c *column) shown(level float64, unit photometry.Unit) string {
+	switch s := c.survey; {
+	case s.Quantity == photometry.LuminousExposure && s.Settings.Meter.Unit == photometry.FStop && unit != photometry.FC:
+		return s.Shown(level)
+	case s.Over != "":
+		return formatRounded(level, s.Quantity, unit) + " times " + s.Over
+	}
+	return formatRounded(level, c.survey.Quantity, unit)
 }
 
 // formatKelvin prints a color temperature to the 10 K that a handheld meter

@@ -73,7 +73,10 @@ func (a *app) balance(flags balanceFlags, paths []string) error {
 	if err != nil {
 		return err
 	}
-	o := plan.BalanceOptions{Fixed: flags.fixed, Tungsten: flags.tungsten, AmbientInReadings: flags.withAmbient, Ambient: level}
+	o := plan.BalanceOptions{Fixed: flags.fixed, Tungsten: flags.tungsten, AmbientInReadings: flags.withAmbient, Ambient: level, Unit: a.unit}
+	if a.json { // whose sentences keep to SI units
+		o.Unit = photometry.LX
+	}
 	if flags.halfSteps {
 		o.StepStops = plan.HalfStep
 	}
@@ -86,7 +89,7 @@ func (a *app) balance(flags balanceFlags, paths []string) error {
 	if err != nil {
 		return err
 	}
-	a.status = statusOf(r.After.Verdict.Overall)
+	a.status = statusOf(r.Verdict)
 	if a.json {
 		err = a.printJSON(r)
 	} else {
@@ -171,7 +174,7 @@ func (a *app) balancePictures(r *plan.BalanceResult, name string) error {
 		suffix string
 		of     plan.JudgedMap
 	}{{"before", r.BeforeMap}, {"after", r.AfterMap}} {
-		picture, err := plots.Surface(m.of.Survey, m.of.Result, plots.SurfaceOptions{Unit: a.unit, Feet: a.feet})
+		picture, err := plots.Surface(m.of.Survey, m.of.Result, plots.SurfaceOptions{Unit: m.of.Survey.UnitFor(a.unit), Feet: a.feet})
 		if err != nil {
 			return err
 		}

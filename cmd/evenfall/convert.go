@@ -97,6 +97,7 @@ func (a *app) convert(flags convertFlags, args []string) error {
 		return err
 	}
 	result := screen.Conversions{Schema: "evenfall/convert/1", Inferred: append([]string{}, told...)}
+	result.LossStops = camera.LossStops
 	if camera.ISO > 0 && camera.ShutterS > 0 {
 		result.ISO, result.ShutterS = camera.ISO, camera.ShutterS
 	}

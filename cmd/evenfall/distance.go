@@ -144,7 +144,7 @@ func (a *app) distance(flags distanceFlags, paths []string) error {
 	if err := a.showDistance(s, o, r); err != nil || !a.wantsPictures() {
 		return err
 	}
-	return a.writePicture(plots.Distance(s, r, plots.SeriesOptions{Unit: a.unit, Feet: a.feet}), seriesName(paths[0])+"-distance")
+	return a.writePicture(plots.Distance(s, r, plots.SeriesOptions{Unit: s.UnitFor(a.unit), Feet: a.feet}), seriesName(paths[0])+"-distance")
 }
 
 // showDistance prints a fitted series. JSON keeps to SI units in its sentences

@@ -48,7 +48,11 @@ func (a *app) meter(flags seriesFlags, paths []string) error {
 	if err != nil {
 		return err
 	}
-	r, err := falloff.CheckSeries(s, falloff.MeterOptions{})
+	var o falloff.MeterOptions
+	if !a.json {
+		o.Words = a.look().SeriesWords(s)
+	}
+	r, err := falloff.CheckSeries(s, o)
 	if err != nil {
 		return err
 	}

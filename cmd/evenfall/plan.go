@@ -30,7 +30,8 @@ surface (--size) or at marks (--at). Places are in meters from the surface's
 lower left corner: x to camera right, y up, z toward the camera.
 
 A cell that holds a range, 1.5..3.0, is free: plan then finds the values that
-make the surface most even at the level asked for. With --against it holds the
+make the surface most even at the level asked for, or with --at and --level alone
+those that bring the marks to it. With --against it holds the
 prediction to readings, and with --sweep it finds the place of a frame. With
 --out it writes maps, a plan view, an elevation and the new table of lamps.
 
@@ -102,7 +103,11 @@ func (a *app) plan(flags planFlags, path string) error {
 	if a.json {
 		err = a.printJSON(p.r)
 	} else {
-		err = screen.Plan(a.stdout, p.is, p.errors(), p.r, a.look())
+		look := a.look()
+		if in.read != nil {
+			look.Unit = in.read.UnitFor(a.unit)
+		}
+		err = screen.Plan(a.stdout, p.is, p.errors(), p.r, look)
 	}
 	if err != nil || !a.wantsPictures() {
 		return err
@@ -146,10 +151,11 @@ func (a *app) calibrated(flags planFlags, in *planInput, s *plan.Scene) (*plan.S
 }
 
 // solve chooses the free cells, where there are any and a surface to judge them
-// by.
+// by, or marks with a level.
 func (a *app) solve(flags planFlags, p *planned) error {
 	p.r = plan.NewResult(p.before)
-	if !p.in.sized || p.before.Free() == 0 || flags.sweep != "" || p.in.read != nil {
+	atMarks := !p.in.sized && len(flags.at) > 0 && flags.level != ""
+	if !(p.in.sized || atMarks) || p.before.Free() == 0 || flags.sweep != "" || p.in.read != nil {
 		p.r.Unsolved(p.before, flags.level != "" && flags.sweep == "" && p.in.read == nil)
 		return nil
 	}
@@ -163,6 +169,12 @@ func (a *app) solve(flags planFlags, p *planned) error {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
 	goal := plan.Goal{On: p.in.on, Level: level, Seed: flags.seed, Starts: flags.starts, Progress: a.progress()}
+	if atMarks {
+		goal.Marks = func(s *plan.Scene) ([]plan.Mark, error) { return flags.marks(s, a.lengthName) }
+		if _, err := goal.Marks(p.before); err != nil {
+			return err
+		}
+	}
 	after, moves, solution, err := p.before.Solve(ctx, goal)
 	if goal.Progress != nil {
 		fmt.Fprint(a.stderr, "\r\x1b[K")
@@ -176,7 +188,9 @@ func (a *app) solve(flags planFlags, p *planned) error {
 	if solution.ShortStops > 0 {
 		a.status = exitOutside
 	}
-	p.r.Sensitivity, err = after.Sensitivity(p.in.on)
+	if !atMarks {
+		p.r.Sensitivity, err = after.Sensitivity(p.in.on)
+	}
 	return err
 }
 
@@ -230,6 +244,16 @@ func (a *app) predict(flags planFlags, p *planned) (err error) {
 	}
 	for _, m := range marks {
 		p.r.Marks = append(p.r.Marks, p.after.Mark(m))
+	}
+	p.r.ExposeMarks(p.after, p.in.on.Settings)
+	if !p.in.sized && flags.sweep == "" && p.in.read == nil {
+		wanted, err := a.planLevel("level", flags.level, p.after, p.in.on)
+		if err != nil {
+			return err
+		}
+		if !p.r.WantedAtMarks(wanted) {
+			a.status = exitOutside
+		}
 	}
 	p.r.Lamps = p.after.Describe(p.is)
 	if flags.sweep == "" {

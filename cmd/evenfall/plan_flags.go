@@ -54,7 +54,7 @@ func (f *planFlags) register(command *cobra.Command) {
 	flags.StringArrayVar(&f.at, "at", nil, "a `mark` x,y or x,y,z, with a name as in puppet:2.4,1,1.2; repeatable")
 	flags.StringArrayVar(&f.facing, "facing", nil, "where a mark's meter `looks`: camera, up, a lamp's name, or a direction x,y,z; once for all or once a mark")
 	flags.StringVar(&f.floor, "floor", "", "`height` of the floor above the surface's lower edge, such as -0.8")
-	flags.StringVar(&f.level, "level", "", "mean `level` to reach, such as 800lx or 75fc")
+	flags.StringVar(&f.level, "level", "", "`level` to reach, such as 800lx or 75fc: the surface's mean, or at the marks without a surface")
 	flags.Uint64Var(&f.seed, "seed", 1, "another `number` makes other starts of the search")
 	flags.IntVar(&f.starts, "starts", 6, "`searches` from different starts")
 	flags.StringArrayVar(&f.against, "against", nil, "`survey` to hold the plan to; repeatable, with readings of single lamps")
@@ -122,6 +122,9 @@ func (a *app) planInput(f planFlags, path string) (*planInput, error) {
 		}
 	}
 	in.options.Distribution = plan.Files(os.DirFS(folder))
+	if !a.json { // whose sentences keep to SI units
+		in.options.Unit, in.options.Feet = a.unit, a.feet
+	}
 	return in, nil
 }
 

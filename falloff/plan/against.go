@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 
+	"gonum.org/v1/gonum/stat"
+
 	"evenfall/falloff"
 	"evenfall/photometry"
 	"evenfall/photometry/survey"
@@ -19,13 +21,21 @@ type fit struct {
 	maps   [][]float64 // of each of them, at each equation
 	levels []float64   // read
 	place  []int       // of each equation in the survey
-	alone  []int       // of each equation: index into lamps, or −1 for all together
+	alone  []int       // of each equation: index into lamps, or everyLamp, or noLamp
 	left   []bool      // slips
 	scale  []float64   // fitted, one a lamp, the ambient, and one for single lamps
+	shape  []float64   // of the ambient light at each place, 1 on the whole
+	room   bool        // single lamps were read with the ambient light on
 	weight []float64
 	low    []float64
 	high   []float64
 }
+
+// What a reading is of, where it is not of a single lamp.
+const (
+	everyLamp = -1
+	noLamp    = -2 // ambient light only
+)
 
 // Against holds a plan to readings of its surface: r is the analysis of read,
 // whose levels (with a drift taken out) and slips it uses. Readings of single
@@ -34,19 +44,23 @@ type fit struct {
 // It fits one factor a lamp, the ambient light and, for readings of single lamps,
 // one factor for their time, none of them negative, by least squares of the
 // errors in stops, with readings far off weighing less (Tukey's biweight).
+// Readings of a lamp named ambient give the ambient light and its shape.
+// Readings of single lamps may hold the ambient light or not: both are fitted,
+// and the better fit is taken.
 func (s *Scene) Against(read *survey.Survey, r *survey.Result) (*Score, error) {
 	if read.Quantity != s.Quantity && read.Quantity != photometry.Relative {
 		return nil, fmt.Errorf("plan: readings of %s against a plan in %s", read.Quantity, s.Quantity)
 	}
 	f := &fit{scene: s, read: read}
 	f.equations(r)
-	if len(f.levels)-count(f.left) <= f.unknowns() {
+	if len(f.levels)-count(f.left) <= f.unknowns()+f.shaped() {
 		return nil, fmt.Errorf("plan: %d readings cannot tell %d lamps and ambient light apart, expected more readings", len(f.levels)-count(f.left), len(f.lamps))
 	}
-	if err := f.solve(r.Noise.Stops); err != nil {
+	in, err := f.settleRoom(r.Noise.Stops)
+	if err != nil {
 		return nil, err
 	}
-	return f.score(r), nil
+	return f.score(r, in), nil
 }
 
 func count(marks []bool) int {
@@ -68,6 +82,7 @@ func (f *fit) equations(r *survey.Result) {
 		}
 	}
 	slices.Sort(f.lamps)
+	f.shape = ones(f.read.Len())
 	add := func(place, alone int, level float64, left bool) {
 		f.place, f.alone = append(f.place, place), append(f.alone, alone)
 		f.levels, f.left = append(f.levels, level), append(f.left, left)
@@ -81,11 +96,15 @@ func (f *fit) equations(r *survey.Result) {
 		if len(r.Levels) == f.read.Len() {
 			level = r.Levels[i]
 		}
-		add(i, -1, level, slips[i] || !(level > 0))
+		add(i, everyLamp, level, slips[i] || !(level > 0))
 	}
 	for _, lamp := range f.read.Lamps {
 		k := f.lampNamed(lamp.Name)
-		if k < 0 {
+		switch {
+		case k < 0 && strings.EqualFold(lamp.Name, survey.AmbientName):
+			f.ambientRead(lamp)
+			k = noLamp
+		case k < 0:
 			continue
 		}
 		for j, p := range lamp.Point {
@@ -95,6 +114,18 @@ func (f *fit) equations(r *survey.Result) {
 	f.maps = make([][]float64, len(f.lamps))
 	for k, lamp := range f.lamps {
 		f.maps[k] = s.lampMap(lamp, f.read)
+	}
+}
+
+// ambientRead takes the shape of the ambient light: what was read over its mean,
+// and the mean where nothing was.
+func (f *fit) ambientRead(lamp survey.Lamp) {
+	mean := stat.Mean(lamp.Level, nil)
+	if !(mean > 0) {
+		return
+	}
+	for j, p := range lamp.Point {
+		f.shape[p] = lamp.Level[j] / mean
 	}
 }
 
@@ -152,8 +183,30 @@ func (f *fit) unknowns() int {
 	return n
 }
 
+// shaped is how many figures the shape of the ambient light takes.
+func (f *fit) shaped() int {
+	n := 0
+	for i, k := range f.alone {
+		if k == noLamp && !f.left[i] {
+			n++
+		}
+	}
+	return max(0, n-1)
+}
+
 func (f *fit) hasAlone() bool {
 	return slices.ContainsFunc(f.alone, func(k int) bool { return k >= 0 })
+}
+
+// lit tells whether lamp k shines in equation n.
+func (f *fit) lit(n, k int) bool { return f.alone[n] == everyLamp || f.alone[n] == k }
+
+// ambient is how much of the ambient light is in equation n.
+func (f *fit) ambient(n int) float64 {
+	if f.alone[n] >= 0 && !f.room {
+		return 0
+	}
+	return f.shape[f.place[n]]
 }
 
 // time is the factor of an equation's time.
@@ -164,15 +217,16 @@ func (f *fit) time(n int, scale []float64) float64 {
 	return scale[len(f.lamps)+1]
 }
 
-// model is the fitted level of equation n.
+// model is the fitted level of equation n. The lamps change in time, the ambient
+// light does not.
 func (f *fit) model(n int, scale []float64) float64 {
-	v := scale[len(f.lamps)]
+	v := 0.0
 	for k := range f.lamps {
-		if f.alone[n] < 0 || f.alone[n] == k {
+		if f.lit(n, k) {
 			v += scale[k] * f.maps[k][f.place[n]]
 		}
 	}
-	return v * f.time(n, scale)
+	return v*f.time(n, scale) + scale[len(f.lamps)]*f.ambient(n)
 }
 
 // solve fits factors and ambient by least squares, weighing readings that stand
@@ -250,6 +304,15 @@ func (f *fit) asPlanned() []float64 {
 	return out
 }
 
+// How readings far off are told: a standard deviation of normals over the median
+// of their sizes, Tukey's constant for 95 % efficiency, and the least scatter
+// that any meter is taken to have, in stops.
+const (
+	normalOfMedian = 1.4826
+	tukey          = 4.685
+	leastScatter   = 0.005
+)
+
 // reweigh gives each reading Tukey's biweight by its error.
 func (f *fit) reweigh(scale []float64, noise float64) {
 	var sizes []float64
@@ -261,9 +324,7 @@ func (f *fit) reweigh(scale []float64, noise float64) {
 		}
 	}
 	slices.Sort(sizes)
-	// 1.4826 medians of the sizes are a standard deviation of normals, and 4.685
-	// of those Tukey's constant for 95 % efficiency.
-	limit := 4.685 * math.Max(1.4826*sizes[len(sizes)/2], math.Max(noise, 0.005))
+	limit := tukey * math.Max(normalOfMedian*sizes[len(sizes)/2], math.Max(noise, leastScatter))
 	for i, e := range errs {
 		f.weight[i] = 0
 		if u := e / limit; !f.left[i] && math.Abs(u) < 1 {
@@ -291,17 +352,18 @@ func (f *fit) intervals(noise float64) {
 		squares, weights = squares+f.weight[i]*e*e, weights+f.weight[i]
 		row := make([]float64, m)
 		for k := range f.lamps {
-			if f.alone[i] < 0 || f.alone[i] == k {
+			if f.lit(i, k) {
 				row[k] = math.Sqrt(f.weight[i]) * f.time(i, f.scale) * f.maps[k][f.place[i]] / model / math.Ln2
 			}
 		}
-		row[len(f.lamps)] = math.Sqrt(f.weight[i]) * f.time(i, f.scale) / model / math.Ln2
+		lamps := model - f.scale[len(f.lamps)]*f.ambient(i)
+		row[len(f.lamps)] = math.Sqrt(f.weight[i]) * f.ambient(i) / model / math.Ln2
 		if f.alone[i] >= 0 {
-			row[len(f.lamps)+1] = math.Sqrt(f.weight[i]) / f.time(i, f.scale) / math.Ln2
+			row[len(f.lamps)+1] = math.Sqrt(f.weight[i]) * lamps / model / f.time(i, f.scale) / math.Ln2
 		}
 		jac = append(jac, row)
 	}
-	s := math.Sqrt(squares / math.Max(1, weights-float64(m)))
+	s := math.Sqrt(squares / math.Max(1, weights-float64(m+f.shaped())))
 	variances := inverseDiagonal(jac, m)
 	f.low, f.high = make([]float64, m), make([]float64, m)
 	for k := range f.scale {

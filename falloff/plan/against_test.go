@@ -227,3 +227,127 @@ func TestErrorSurvey(t *testing.T) {
 		t.Error(err)
 	}
 }
+
+// fileWith is a file of readings of all lamps together and of each alone over a
+// surface of 4 × 2 m, by the laws alone; room is the ambient light at x, in lx.
+func fileWith(rows []string, factors []float64, room func(x float64) float64, inAlone, ambientRows bool) string {
+	var lamps []element
+	for k, text := range rows {
+		var n [9]float64
+		cells := strings.Split(text, ",")
+		for i := range n {
+			if i+2 < len(cells) {
+				fmt.Sscan(cells[2+i], &n[i])
+			}
+		}
+		lamps = append(lamps, beam(vec{n[0], n[1], n[2]}, vec{n[3], n[4], n[5]}, factors[k]*n[6], n[7]))
+	}
+	var b strings.Builder
+	b.WriteString("# width: 4\n# height: 2\n# repeatability: 0.5 %\nlamp,x (m),y (m),E (lx)\n")
+	for y := 0.25; y < 2; y += 0.5 {
+		for x := 0.5; x < 4; x++ {
+			write := func(lamp string, v float64) { fmt.Fprintf(&b, "%s,%.2f,%.2f,%.3f\n", lamp, x, y, v) }
+			write("all", lux(lamps, vec{x, y, 0}, vec{0, 0, 1})+room(x))
+			for k := range lamps {
+				v := lux(lamps[k:k+1], vec{x, y, 0}, vec{0, 0, 1})
+				if inAlone {
+					v += room(x)
+				}
+				write(strings.Split(rows[k], ",")[0], v)
+			}
+			if ambientRows {
+				write("ambient", room(x))
+			}
+		}
+	}
+	return b.String()
+}
+
+// Readings of single lamps may hold the ambient light or not, and the ambient
+// light may have been read or not: what the readings were made with is found in
+// each case, and which of them it is. The ambient light that was read may run
+// unevenly.
+func TestAgainstAmbientInSingleLamps(t *testing.T) {
+	even := func(float64) float64 { return 60 }
+	sloping := func(x float64) float64 { return 30 + 20*x }
+	for _, c := range []struct {
+		name            string
+		room            func(x float64) float64
+		inAlone, byRows bool
+	}{
+		{"without", even, false, false}, {"with", even, true, false},
+		{"without, read", even, false, true}, {"with, read", even, true, true},
+		{"without, read, uneven", sloping, false, true}, {"with, read, uneven", sloping, true, true},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			s, r := judgedFile(t, fileWith(againstRows, []float64{0.8, 0.5}, c.room, c.inAlone, c.byRows))
+			score := against(t, againstRows, s, r)
+			near(t, "left", score.Lamps[0].Percent, 80, 0.002)
+			near(t, "right", score.Lamps[1].Percent, 50, 0.002)
+			mean := 60.0 // of both
+			if c.byRows && c.room(0) == 30 {
+				mean = 70
+			}
+			near(t, "ambient", score.Ambient.Value, mean, 0.01)
+			if math.Abs(*score.AloneStops) > 0.003 || !score.Explained {
+				t.Errorf("alone %+.4f stop, explained %v, rms %.4f", *score.AloneStops, score.Explained, score.RMSStops)
+			}
+			if score.AmbientInAlone == nil || *score.AmbientInAlone != c.inAlone {
+				t.Errorf("ambient in single lamps: %v, want %v", score.AmbientInAlone, c.inAlone)
+			}
+		})
+	}
+	// Without any ambient light there is nothing to tell, and nothing is said.
+	s, r := judgedFile(t, fileWith(againstRows, []float64{0.8, 0.5}, func(float64) float64 { return 0 }, false, false))
+	score := against(t, againstRows, s, r)
+	near(t, "left", score.Lamps[0].Percent, 80, 0.002)
+	if score.AmbientInAlone != nil || strings.Contains(warned(score), "ambient") {
+		t.Errorf("%v, %v", score.AmbientInAlone, score.Warnings)
+	}
+}
+
+// Where readings scatter too much to tell, the figures stand as for balance, and
+// a word says so.
+func TestAgainstCannotTellAmbient(t *testing.T) {
+	text := fileWith(againstRows, []float64{0.8, 0.5}, func(float64) float64 { return 60 }, false, false)
+	s, r := judgedFile(t, strings.Replace(text, "0.5 %", "3 %", 1))
+	score := against(t, againstRows, s, r)
+	near(t, "left", score.Lamps[0].Percent, 80, 0.002)
+	if score.AmbientInAlone != nil || !strings.Contains(warned(score), "ambient_alone") {
+		t.Errorf("%v, %v", score.AmbientInAlone, score.Warnings)
+	}
+}
+
+// Lamps that were brighter when they were read alone are told from ambient light.
+func TestAgainstTimeAndAmbient(t *testing.T) {
+	for _, inAlone := range []bool{false, true} {
+		var out strings.Builder
+		for line := range strings.Lines(fileWith(againstRows, []float64{0.8, 0.5}, func(float64) float64 { return 60 }, inAlone, false)) {
+			var v float64
+			cells := strings.Split(strings.TrimSpace(line), ",")
+			if _, err := fmt.Sscan(cells[len(cells)-1], &v); err == nil && cells[0] != "all" {
+				room := map[bool]float64{true: 60}[inAlone]
+				cells[3] = fmt.Sprintf("%.3f", 1.1*(v-room)+room)
+			}
+			out.WriteString(strings.Join(cells, ",") + "\n")
+		}
+		s, r := judgedFile(t, out.String())
+		score := against(t, againstRows, s, r)
+		near(t, "left", score.Lamps[0].Percent, 80, 0.005)
+		near(t, "ambient", score.Ambient.Value, 60, 0.03)
+		near(t, "time", math.Exp2(*score.AloneStops), 1.1, 0.005)
+	}
+}
+
+func judgedFile(t *testing.T, text string) (*survey.Survey, *survey.Result) {
+	t.Helper()
+	s, err := survey.Read([]survey.Input{{Name: "read.csv", Reader: strings.NewReader(text)}}, survey.ReadOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := survey.Analyze(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s, r
+}

@@ -86,13 +86,13 @@ func TestBadTables(t *testing.T) {
 // Another lamp on a frame's back is warned of: here an equal one at twice the
 // distance, a quarter of the light.
 func TestSpillOnFrame(t *testing.T) {
-	const header = "name,kind,x,y,z,aim x,aim y,aim z,intensity,beam,width,height,behind,transmission"
-	frame := "f,frame,0,0,1,0,0,0,,,1,1,a,50"
-	s := newScene(t, row(header, "a,point,0,0,2,0,0,0,1000,60,,,,", "b,point,0,0,3,0,0,0,1000,60,,,,", frame), Options{})
+	const header = "name,kind,x,y,z,aim x,aim y,aim z,intensity,beam,width,height,behind,transmission,spill"
+	frame := "f,frame,0,0,1,0,0,0,,,1,1,a,50,0"
+	s := newScene(t, row(header, "a,point,0,0,2,0,0,0,1000,60,,,,,", "b,point,0,0,3,0,0,0,1000,60,,,,,", frame), Options{})
 	if len(s.Warnings) != 1 || !strings.Contains(s.Warnings[0].Text, "“b” shines on the back of “f” too, 25 % of what is meant to") {
 		t.Errorf("%+v", s.Warnings)
 	}
-	if s = newScene(t, row(header, "a,point,0,0,2,0,0,0,1000,60,,,,", "b,point,0,0,5,0,0,0,1000,60,,,,", frame), Options{}); len(s.Warnings) > 0 {
+	if s = newScene(t, row(header, "a,point,0,0,2,0,0,0,1000,60,,,,,", "b,point,0,0,5,0,0,0,1000,60,,,,,", frame), Options{}); len(s.Warnings) > 0 {
 		t.Errorf("%+v", s.Warnings)
 	}
 }
@@ -146,7 +146,7 @@ func TestCautions(t *testing.T) {
 		}
 	}
 	marks := []Mark{{Label: "face", Level: 20000}}
-	if g := glare(marks); len(g) != 1 || !strings.Contains(g[0].Text, "face") {
+	if g := (&Scene{}).glare(marks); len(g) != 1 || !strings.Contains(g[0].Text, "face") {
 		t.Errorf("%+v", g)
 	}
 }

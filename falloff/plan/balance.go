@@ -29,6 +29,8 @@ type BalanceOptions struct {
 	StepStops float64
 	// Tungsten names lamps that warm when they are dimmed.
 	Tungsten []string
+	// Unit is how sentences write illuminance; NoUnit is as it was read.
+	Unit photometry.Unit
 }
 
 // HalfStep is the step of trims in half stops, as wire scrims make them.
@@ -232,7 +234,13 @@ func (b *balancing) judge(trims []float64) {
 		return b.stateOf(r, levels), JudgedMap{s, r}
 	}
 	b.r.Before, b.r.BeforeMap = state(ones(len(b.lamp)), false)
-	b.r.After, b.r.AfterMap = state(trims, true)
+	// Lamps that all stay as they are were not chosen by these readings.
+	b.r.After, b.r.AfterMap = state(trims, slices.ContainsFunc(trims, func(t float64) bool { return t < 1 }))
+	b.r.AfterMap.Result.Title = stateTitle(b.set.Surface.Title, true)
+	b.r.Verdict = b.r.After.Verdict.Overall
+	if b.r.Before.Verdict.Overall == survey.Pass {
+		b.r.Verdict = survey.Pass // leave the lamps alone
+	}
 	if before, after := b.r.Before.Mean, b.r.After.Mean; before > 0 && after > 0 {
 		light := photometry.Stops(after, before)
 		b.r.LightStops = &light
@@ -345,7 +353,7 @@ func (b *balancing) keepLight(ctx context.Context, decide []int) error {
 	if b.o.Least > 0 || !(b.r.After.Min < now/2) {
 		return nil
 	}
-	e.Least = roundLevel(now / 2)
+	e.Least = b.roundLevel(now / 2)
 	answer, err := e.run(ctx, b.o.StepStops)
 	if err != nil {
 		return err
@@ -359,7 +367,11 @@ func (b *balancing) keepLight(ctx context.Context, decide []int) error {
 }
 
 // roundLevel rounds a level down to two digits, as a person would ask for it.
-func roundLevel(v float64) float64 {
-	unit := math.Pow(10, math.Floor(math.Log10(v))-1)
-	return math.Floor(v/unit) * unit
+func (b *balancing) roundLevel(v float64) float64 {
+	scale := 1.0
+	if s := b.set.Surface; s.Quantity == photometry.Illuminance && s.UnitFor(b.o.Unit) == photometry.FC {
+		scale = photometry.LuxPerFootcandle
+	}
+	unit := scale * math.Pow(10, math.Floor(math.Log10(v/scale))-1)
+	return math.Floor(v/unit+1e-9) * unit
 }

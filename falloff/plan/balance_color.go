@@ -34,6 +34,16 @@ func (b *balancing) tungsten(m *survey.LampMap) bool {
 	return slices.ContainsFunc(b.o.Tungsten, func(name string) bool { return strings.EqualFold(strings.TrimSpace(name), m.Name) })
 }
 
+// dims tells whether a trim of a tungsten lamp is made by a dimmer, which warms
+// it. In steps it is made by scrims, as far as they go; they keep its color.
+func (b *balancing) dims(m *survey.LampMap, share float64) bool {
+	if !b.tungsten(m) || share <= 0 || share >= 1 {
+		return false
+	}
+	_, loss := photometry.Scrims(-math.Log2(share))
+	return b.o.StepStops == 0 || math.Abs(loss+math.Log2(share)) > 0.05
+}
+
 // dimmedShift is how the chromaticity of a tungsten lamp moves in CIE 1976 u′,
 // v′ when it is dimmed to a share.
 func dimmedShift(light colorimetry.CCT, share float64) (du, dv float64, ok bool) {
@@ -80,7 +90,7 @@ func (b *balancing) coloredLights(trims []float64) (out []coloredLight, ok bool)
 			return false
 		}
 		c := coloredLight{m: m, level: level, trim: trim, mean: uv.UVPrime()}
-		if b.tungsten(m) && trim < 1 {
+		if b.dims(m, trim) {
 			c.du, c.dv, _ = dimmedShift(light, trim)
 		}
 		out = append(out, c)
@@ -139,7 +149,7 @@ func (b *balancing) tellColor(t *Trim, m *survey.LampMap, share float64) {
 		return
 	}
 	t.CCT = &light.Kelvin
-	if !b.tungsten(m) || share <= 0 || share >= 1 {
+	if !b.dims(m, share) {
 		return
 	}
 	after := TungstenCCT(light.Kelvin, share)
@@ -157,7 +167,14 @@ func (b *balancing) tellDimming() {
 	}
 	for _, name := range b.r.Lamps {
 		t := trims[name]
-		if t.CCT == nil || t.Stops == nil || *t.Stops > -0.1 {
+		if t.Stops == nil || *t.Stops > -0.1 {
+			continue
+		}
+		if m := b.set.Find(name); b.tungsten(m) && (t.CCT == nil || !b.dims(m, t.Percent/100)) {
+			b.tellTungsten(m, t)
+			continue
+		}
+		if t.CCT == nil {
 			continue
 		}
 		if t.MiredShift != nil {
@@ -182,6 +199,27 @@ func (b *balancing) tellDimming() {
 		b.warn("may_be_tungsten", "If %s is tungsten, a dimmer warms it: %s to about %.0f K. Use scrims, nets or ND where color matters, or say --tungsten to see what it does.",
 			joined(may), may[0], roundKelvin(TungstenCCT(*t.CCT, t.Percent/100)))
 	}
+}
+
+// usualTungsten is a tungsten lamp's color at full where it was not read, in K.
+const usualTungsten = 3200.0
+
+// tellTungsten says what a dimmer would do to a tungsten lamp that scrims trim,
+// or usually does to one whose color was not read.
+func (b *balancing) tellTungsten(m *survey.LampMap, t Trim) {
+	full := usualTungsten
+	if t.CCT != nil {
+		full = *t.CCT
+	}
+	after := TungstenCCT(full, t.Percent/100)
+	shift := colorimetry.Mired(after) - colorimetry.Mired(full)
+	if !b.dims(m, t.Percent/100) {
+		b.warn("scrims_keep_color", "%s is tungsten: scrims keep its color. A dimmer at %.0f %% would warm it from %.0f to about %.0f K, %+.0f mired.",
+			m.Name, t.Percent, full, roundKelvin(after), shift)
+		return
+	}
+	b.warn("tungsten_unread", "%s is tungsten: dimmed to %.0f %% it usually warms by about %+.0f mired, from %.0f to %.0f K. It was read without color, so what that does to the surface is not judged: read CCT too, or use scrims, which keep the color.",
+		m.Name, t.Percent, shift, full, roundKelvin(after))
 }
 
 func roundKelvin(k float64) float64 { return 10 * math.Round(k/10) }

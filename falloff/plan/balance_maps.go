@@ -40,9 +40,13 @@ func (b *balancing) infer(format string, args ...any) {
 	b.r.Inferred = append(b.r.Inferred, fmt.Sprintf(format, args...))
 }
 
-// level prints a level of the survey in its SI unit.
+// level prints a level as it was read, or illuminance in the unit asked for.
 func (b *balancing) level(v float64) string {
-	return photometry.FormatLevel(photometry.Level{Value: v, Quantity: b.set.Surface.Quantity}, photometry.LX)
+	s := b.set.Surface
+	if b.o.Unit != photometry.NoUnit {
+		return photometry.FormatLevel(photometry.Level{Value: v, Quantity: s.Quantity}, b.o.Unit)
+	}
+	return s.Shown(v)
 }
 
 // lampNames lists lamps.

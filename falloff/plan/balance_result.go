@@ -24,8 +24,10 @@ type BalanceResult struct {
 	// Trims are by lamp, fixed ones too.
 	Trims     map[string]Trim `json:"trims"`
 	StepStops float64         `json:"step_stops,omitempty"` // of trims in steps
-	Before    BalanceState    `json:"before"`
-	After     BalanceState    `json:"after"`
+	// Verdict is pass where the surface passes as it is, else that of After.
+	Verdict string       `json:"verdict"`
+	Before  BalanceState `json:"before"`
+	After   BalanceState `json:"after"`
 	// Optimal says that no trims do better, which a bound of the linear program
 	// proves; Gap is how far the spread after lies above that bound, in stops.
 	Optimal    bool    `json:"optimal"`

@@ -318,6 +318,90 @@ func TestTungsten(t *testing.T) {
 	}
 }
 
+// In half-stop steps scrims do the trimming, and they keep a tungsten lamp's
+// color; a dimmer does not. Without color readings the usual warming is said: of
+// a 3200 K lamp by the law.
+func TestTungstenScrimsAndUnread(t *testing.T) {
+	const warm = "label,x (m),y (m),lamp,E (lx),CCT (K)\n" +
+		"A1,0,0,hot,600,3200\nA2,1,0,hot,300,3200\nA3,2,0,hot,50,3200\nA1,0,0,cool,50,3250\nA2,1,0,cool,700,3250\nA3,2,0,cool,1300,3250\n"
+	text := func(s string) survey.LampInput {
+		return survey.LampInput{Input: survey.Input{Name: "warm.csv", Reader: strings.NewReader(s)}}
+	}
+	cool := BalanceOptions{Tungsten: []string{"cool"}, StepStops: HalfStep}
+	r := balanced(t, cool, text(warm))
+	if trim := r.Trims["cool"]; trim.Stops == nil || *trim.Stops != -1 || trim.CCTAfter != nil || trim.MiredShift != nil {
+		t.Errorf("%+v", trim)
+	}
+	// 3200 and 3250 K mixed stay within half of their 4.8 mired or so.
+	if r.After.Verdict.Color != survey.Pass || *r.After.Color.MaxMiredShift > 1e6/3200.0-1e6/3250.0 || !strings.Contains(findings(r.Warnings), "scrims_keep_color") {
+		t.Errorf("%+v, %s", r.After.Color, findings(r.Warnings))
+	}
+	if said := findingTexts(r.Advice); strings.Contains(said, "dim it") {
+		t.Error(said)
+	}
+	cool.StepStops = 0
+	if r = balanced(t, cool, text(warm)); r.After.Verdict.Color != survey.Fail || r.Trims["cool"].MiredShift == nil {
+		t.Errorf("by dimmer: %+v", r.After.Verdict)
+	}
+	// 700/300 and 1300/50 against 600 and 50 without color.
+	r = balanced(t, cool, text(strings.NewReplacer(",3200", "", ",3250", "", ",CCT (K)", "").Replace(warm)))
+	share := r.Trims["cool"].Percent / 100
+	want := 1e6/(3200*math.Pow(share, 0.42/3.4)) - 1e6/3200
+	if said := findingTexts(r.Warnings); !strings.Contains(said, fmt.Sprintf("usually warms by about %+.0f mired", want)) {
+		t.Errorf("want %.1f mired: %s", want, said)
+	}
+}
+
+func findingTexts(all []photometry.Finding) string {
+	var out []string
+	for _, f := range all {
+		out = append(out, f.Text)
+	}
+	return strings.Join(out, "\n")
+}
+
+// A surface that passes as it is passes, whatever the trims would make of it:
+// lamps that stay as they are are judged as before, and where the most even
+// trims switch every lamp off, both that and what keeps the light is said.
+func TestBalanceEvenAlready(t *testing.T) {
+	text := func(s string) survey.LampInput {
+		return survey.LampInput{Input: survey.Input{Name: "even.csv", Reader: strings.NewReader(s)}}
+	}
+	r := balanced(t, BalanceOptions{Fixed: []string{"right"}}, text("# for: screen\nlabel,x (m),y (m),lamp,E (fc)\n"+
+		"A1,0.5,1,left,40\nA2,1.5,1,left,30\nA3,2.5,1,left,15\nA1,0.5,1,right,10\nA2,1.5,1,right,26\nA3,2.5,1,right,52\n"))
+	// 50, 56 and 67 fc: log2(67/50).
+	if math.Abs(r.Before.SpreadStops-math.Log2(67./50)) > 1e-6 || r.Verdict != survey.Pass || *r.After.SpreadInterval != *r.Before.SpreadInterval {
+		t.Errorf("%s, before %+v, after %+v", r.Verdict, r.Before.SpreadInterval, r.After.SpreadInterval)
+	}
+	// 60 lx that no lamp makes under lamps of some 145 and 34 lx: with every lamp
+	// off the rest is flat, but known as a difference only.
+	var b strings.Builder
+	b.WriteString("x (m),y (m),lamp,E (lx)\n")
+	for i, left := range []float64{145, 108, 73, 168, 122, 80, 145, 108, 73} {
+		right := []float64{34, 51, 68, 37, 57, 79, 34, 51, 68}[i]
+		for _, lamp := range []struct {
+			name string
+			lux  float64
+		}{{"all", 60 + left + right}, {"left", left}, {"right", right}} {
+			fmt.Fprintf(&b, "%d,%d,%s,%g\n", i%3, i/3, lamp.name, lamp.lux)
+		}
+	}
+	lampsOff := b.String()
+	r = balanced(t, BalanceOptions{}, text(lampsOff))
+	if codes := findings(r.Advice); r.Verdict != survey.Pass || r.After.Verdict.Overall == survey.Pass || !strings.Contains(codes, "keep ") || !strings.Contains(codes+" ", "keep_light ") {
+		t.Errorf("%s (after %s): %s", r.Verdict, r.After.Verdict.Overall, codes)
+	}
+}
+
+// A shutter gives nothing back to a flash.
+func TestBalanceFlash(t *testing.T) {
+	r := balanced(t, BalanceOptions{}, survey.LampInput{Input: survey.Input{Name: "flash.csv", Reader: strings.NewReader(
+		"label,x (m),y (m),lamp,f\nA1,0,0,a,5.6\nA2,1,0,a,4\nA1,0,0,b,2\nA2,1,0,b,8\n")}})
+	if said := findingTexts(r.Advice); strings.Contains(said, "shutter") || !strings.Contains(said, "give it back in ISO") {
+		t.Error(said)
+	}
+}
+
 func TestBalanceRefusals(t *testing.T) {
 	dark := func(x, y float64) float64 { return 0 }
 	for _, c := range []struct {

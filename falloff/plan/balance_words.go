@@ -26,6 +26,9 @@ func (b *balancing) tell() {
 	switch {
 	case r.Before.Verdict.Evenness == survey.Pass:
 		b.advise("keep", "Even enough as it is: the lamps can stay as they are.")
+		if r.Kept != nil {
+			b.adviseLight(r.Kept)
+		}
 	case r.Kept != nil:
 		b.adviseLight(r.Kept)
 	case gain >= max(0.02, r.Before.NoiseFloorStops/2):
@@ -42,7 +45,11 @@ func (b *balancing) tell() {
 			word, photometry.FormatStops(r.Limits.Stops), namePlace(r.After.Darkest))
 	}
 	if l := r.LightStops; l != nil && *l < -0.1 && r.Kept == nil && r.Before.Verdict.Evenness != survey.Pass {
-		b.advise("open_up", "The mean falls by %s: open up by that, or give it back in shutter or ISO.", photometry.FormatStops(-*l))
+		back := "shutter or ISO"
+		if b.set.Surface.Quantity == photometry.LuminousExposure {
+			back = "ISO" // a shutter does not change a flash
+		}
+		b.advise("open_up", "The mean falls by %s: open up by that, or give it back in %s.", photometry.FormatStops(-*l), back)
 	}
 	b.tellDimming()
 	b.tellColorOfAll()
@@ -77,7 +84,7 @@ func (b *balancing) adviseTrims() {
 	t := b.r.Trims[names[0]]
 	text := fmt.Sprintf("Switch %s off", names[0])
 	if t.Stops != nil {
-		text = fmt.Sprintf("Take %s off %s: %s", photometry.FormatStops(-*t.Stops), names[0], inSetUnits(t))
+		text = fmt.Sprintf("Take %s off %s: %s", photometry.FormatStops(-*t.Stops), names[0], b.inSetUnits(t, names[0]))
 	}
 	switch len(names) {
 	case 1:
@@ -90,11 +97,15 @@ func (b *balancing) adviseTrims() {
 	b.advise("trim", "%s", text)
 }
 
-// inSetUnits is a trim as a scrim and a dimmer setting.
-func inSetUnits(t Trim) string {
+// inSetUnits is a trim as a scrim and a dimmer setting; in steps, of a tungsten
+// lamp, without the dimmer.
+func (b *balancing) inSetUnits(t Trim, name string) string {
 	text := fmt.Sprintf("dim it to %.0f %%", t.Percent)
 	if t.Scrim == "" {
 		return text
+	}
+	if m := b.set.Find(name); b.tungsten(m) && !b.dims(m, t.Percent/100) {
+		return t.Scrim
 	}
 	if math.Abs(t.ScrimStops+*t.Stops) < 0.05 {
 		return t.Scrim + ", or " + text
@@ -118,7 +129,8 @@ func (b *balancing) typed(level float64) string {
 	if b.set.Surface.Settings.Meter.Unit == photometry.Percent {
 		return photometry.FormatFigure(100*level) + "%"
 	}
-	return strings.ReplaceAll(b.level(level), " ", "")
+	s := b.set.Surface
+	return strings.ReplaceAll(photometry.FormatLevel(photometry.Level{Value: level, Quantity: s.Quantity}, s.UnitFor(b.o.Unit)), " ", "")
 }
 
 // doubtful lists the places of doubtful readings that count.

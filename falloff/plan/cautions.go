@@ -56,7 +56,7 @@ func (s *Scene) Cautions() []photometry.Finding {
 	if len(tall) > 0 || len(sails) > 0 {
 		var why []string
 		if len(tall) > 0 {
-			why = append(why, joined(shortened(tall))+" over "+photometry.FormatFigure(tallStand)+" m")
+			why = append(why, joined(shortened(tall))+" over "+s.lengthText(tallStand))
 		}
 		if len(sails) > 0 {
 			why = append(why, joined(shortened(sails))+" a sail")
@@ -65,7 +65,7 @@ func (s *Scene) Cautions() []photometry.Finding {
 	}
 	switch {
 	case len(hot) > 0:
-		out = append(out, finding("heat", "Heat: %s is within %s m of its lamp; keep the lamp maker's distance.", joined(hot), photometry.FormatFigure(closeHeat)))
+		out = append(out, finding("heat", "Heat: %s is within %s of its lamp; keep the lamp maker's distance.", joined(hot), s.lengthText(closeHeat)))
 	case len(gelled) > 0 || s.hasFrame():
 		out = append(out, finding("heat", "Heat: keep the lamp maker's distance to gels and diffusion."))
 	}
@@ -94,7 +94,7 @@ func shortened(names []string) []string {
 }
 
 // glare adds a caution where people at marks get very much light.
-func glare(marks []Mark) []photometry.Finding {
+func (s *Scene) glare(marks []Mark) []photometry.Finding {
 	var names []string
 	most := 0.0
 	for _, m := range marks {
@@ -105,5 +105,5 @@ func glare(marks []Mark) []photometry.Finding {
 	if names == nil {
 		return nil
 	}
-	return []photometry.Finding{finding("glare", "Eyes: %s lx and more at %s is too bright to look into for long.", photometry.FormatFigure(most), strings.Join(names, ", "))}
+	return []photometry.Finding{finding("glare", "Eyes: %s and more at %s is too bright to look into for long.", s.levelText(most), strings.Join(names, ", "))}
 }

@@ -1,6 +1,8 @@
 package plan
 
 import (
+	"slices"
+
 	"evenfall/photometry"
 )
 
@@ -9,7 +11,7 @@ import (
 func (r *Result) Unsolved(s *Scene, asked bool) {
 	switch free := s.Free(); {
 	case free > 0:
-		r.Warnings = append(r.Warnings, finding("unsolved", "%d free cell%s taken at the present value or the middle of the range: nothing was asked that could choose.", free, plural(free)))
+		r.Warnings = append(r.Warnings, finding("unsolved", "%d free cell%s taken at the present value or the middle of the range: nothing was asked that could choose. --level with --at or --size, or --size alone, would.", free, plural(free)))
 	case asked:
 		r.Warnings = append(r.Warnings, finding("nothing_free", "Nothing is free, so this only predicts: a cell with a range, such as 1.5..3.0, would be solved for the level."))
 	}
@@ -54,7 +56,14 @@ func (r *Result) decisiveSpread() float64 {
 	return e.SpreadStops
 }
 
-// Conclude adds the cautions that apply to the set-up.
+// Conclude adds the cautions that apply to the set-up, and what the score rests
+// on.
 func (r *Result) Conclude(s *Scene) {
-	r.Cautions = append(glare(r.Marks), s.Cautions()...)
+	if r.Score != nil {
+		r.Inferred = append(r.Inferred, r.Score.inferred...)
+	}
+	if slices.ContainsFunc(r.Solved, func(m Move) bool { return m.FromMiddle }) {
+		r.Warnings = append(r.Warnings, finding("from_middle", "A range without a present value starts from its middle, so what stands before is not the set-up as it is: write the present value before the range, 60 (40..100), to compare."))
+	}
+	r.Cautions = append(s.glare(r.Marks), s.Cautions()...)
 }

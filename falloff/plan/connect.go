@@ -13,8 +13,8 @@ import (
 	"evenfall/photometry/setup"
 )
 
-// connect finds which lamps light each frame and bounce and hides those behind
-// frames.
+// connect finds which lamps light each frame and bounce, and hides those behind
+// frames of whose light nothing passes beside the frame.
 func (b *builder) connect() {
 	byName := map[string]int{}
 	hidden := make([]bool, len(b.rows))
@@ -51,7 +51,7 @@ func (b *builder) connect() {
 				b.fail(i, "behind", "a lamp, a frame or a bounce; a "+string(b.rows[k].Kind)+" gives no light")
 			default:
 				f.Lit = append(f.Lit, k)
-				if l.Kind == setup.Frame {
+				if l.Kind == setup.Frame && f.spill == 0 {
 					hidden[k] = true
 				}
 			}
@@ -136,7 +136,7 @@ func (b *builder) shine() {
 	}
 	for i := range made {
 		if !b.Fixtures[i].Hidden {
-			b.emitters = append(b.emitters, made[i]...)
+			b.emitters = append(b.emitters, b.beside(i, made[i])...)
 		}
 	}
 	for i := range b.emitters {
@@ -145,6 +145,30 @@ func (b *builder) shine() {
 	if len(b.emitters) == 0 {
 		b.fail(0, "kind", "at least one lamp that gives light")
 	}
+}
+
+// beside is what of a fixture's light passes beside the frames that it lights:
+// all of it where it lights none. What crosses a frame is the frame's own light.
+func (b *builder) beside(i int, made []emitter) []emitter {
+	var frames []int
+	for k := range b.Fixtures {
+		if b.Fixtures[k].Kind == setup.Frame && slices.Contains(b.Fixtures[k].Lit, i) {
+			frames = append(frames, k)
+		}
+	}
+	if len(frames) == 0 {
+		return made
+	}
+	out := slices.Clone(made)
+	for n := range out {
+		e := &out[n]
+		e.skip, e.own = slices.Clone(e.skip), slices.Clone(e.own)
+		for _, k := range frames {
+			f := &b.Fixtures[k]
+			e.skip, e.own = append(e.skip, k), append(e.own, newScreen(k, f.pose, f.w, f.h, 0, f.spill))
+		}
+	}
+	return out
 }
 
 // passOn is what a frame or a bounce makes of one emitter's light.
@@ -282,7 +306,7 @@ func (s *Scene) warnOfSpill() {
 		}
 		for n := range s.emitters {
 			e := s.emitters[n]
-			if e.fixture == i || own == 0 {
+			if e.fixture == i || own == 0 || slices.Contains(f.Lit, e.fixture) {
 				continue
 			}
 			e.skip = append(slices.Clone(e.skip), i)

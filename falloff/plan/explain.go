@@ -82,11 +82,13 @@ func (f *fit) explain(out *Score, limit float64) {
 		}
 	}
 	if a := out.Ambient; a.Low != nil && *a.Low > 0 && len(out.Points) > 0 {
-		mean := 0.0
+		sum, n := 0.0, 0.0
 		for _, p := range out.Points {
-			mean += p.Measured / float64(len(out.Points))
+			if !p.alone {
+				sum, n = sum+p.Measured, n+1
+			}
 		}
-		if a.Value > 0.02*mean {
+		if mean := sum / n; a.Value > 0.02*mean {
 			warn("ambient", "%s of ambient light or spill that is in no row, %.0f %% of the mean.", f.levelText(a.Value), 100*a.Value/mean)
 		}
 	}
@@ -101,8 +103,9 @@ func (f *fit) explain(out *Score, limit float64) {
 	}
 }
 
+// levelText writes a level as the readings were written, or as was asked.
 func (f *fit) levelText(v float64) string {
-	return photometry.FormatLevel(photometry.Level{Value: v, Quantity: f.scene.Quantity}, photometry.NoUnit)
+	return photometry.FormatLevel(photometry.Level{Value: v, Quantity: f.scene.Quantity}, f.read.UnitFor(f.scene.options.Unit))
 }
 
 func placeName(e Error) string {
@@ -130,7 +133,7 @@ func (f *fit) elsewhere() string {
 	var rows []row
 	total := 0.0
 	for n, level := range f.levels {
-		if f.left[n] || f.alone[n] >= 0 {
+		if f.left[n] || f.alone[n] != everyLamp {
 			continue
 		}
 		e := math.Log2(level / f.model(n, f.scale))
@@ -163,7 +166,7 @@ func (f *fit) elsewhere() string {
 					for q := range f.lamps {
 						line[q] = f.maps[q][f.place[r.n]] / m / math.Ln2
 					}
-					line[len(f.lamps)] = 1 / m / math.Ln2
+					line[len(f.lamps)] = f.ambient(r.n) / m / math.Ln2
 					line[len(f.lamps)+1] = f.scale[k] * (there[f.place[r.n]] - f.maps[k][f.place[r.n]]) / m / math.Ln2
 					jac, e = append(jac, line), append(e, r.e)
 				}
@@ -173,7 +176,7 @@ func (f *fit) elsewhere() string {
 				}
 				if share := 1 - left/total; share > bestShare {
 					bestShare = share
-					text = offText(f.scene.Fixtures[i].Name, d.move, d.pan, d.tilt, amount, share)
+					text = f.scene.offText(f.scene.Fixtures[i].Name, d.move, d.pan, d.tilt, amount, share)
 				}
 			}
 		}
@@ -217,7 +220,7 @@ func lastCoefficient(rows [][]float64, e []float64) (coefficient, left float64, 
 }
 
 // offText says by how much a stand seems to be off.
-func offText(name string, move r3.Vec, pan, tilt, amount, share float64) string {
+func (s *Scene) offText(name string, move r3.Vec, pan, tilt, amount, share float64) string {
 	size := math.Abs(amount)
 	way := func(plus, minus string) string {
 		if amount > 0 {
@@ -228,11 +231,11 @@ func offText(name string, move r3.Vec, pan, tilt, amount, share float64) string 
 	what := ""
 	switch {
 	case move.X != 0:
-		what = fmt.Sprintf("it stands about %.0f cm farther to camera %s", 100*offMeters*size, way("right", "left"))
+		what = fmt.Sprintf("it stands about %s farther to camera %s", s.shortText(offMeters*size), way("right", "left"))
 	case move.Y != 0:
-		what = fmt.Sprintf("it stands about %.0f cm %s", 100*offMeters*size, way("higher", "lower"))
+		what = fmt.Sprintf("it stands about %s %s", s.shortText(offMeters*size), way("higher", "lower"))
 	case move.Z != 0:
-		what = fmt.Sprintf("it stands about %.0f cm %s the surface", 100*offMeters*size, way("farther from", "nearer to"))
+		what = fmt.Sprintf("it stands about %s %s the surface", s.shortText(offMeters*size), way("farther from", "nearer to"))
 	case pan != 0:
 		what = fmt.Sprintf("it is panned about %.0f° farther to camera %s", offDegrees*size, way("right", "left"))
 	default:

@@ -74,6 +74,10 @@ type objective struct {
 	fixed     []float64 // at each place, from what no free cell touches
 	moving    []bool    // fixtures whose light changes
 	start     []float64
+	// marks are what the level is wanted at in place of the places; nil for a
+	// surface. They are found anew in each scene: a mark may face a lamp that
+	// moves.
+	marks func(*Scene) ([]Mark, error)
 }
 
 // Weights of what is not spread. A stop of missing level costs more than any
@@ -183,6 +187,13 @@ func (o *objective) cost(values []float64) float64 {
 	if s == nil {
 		return worst
 	}
+	if o.marks != nil {
+		off, mean := o.off(s)
+		if math.IsInf(off, 0) {
+			return worst/10 - math.Min(mean, worst/100)
+		}
+		return math.Abs(off) + o.way(values)
+	}
 	stops, mean := o.spread(s)
 	if math.IsInf(stops, 1) {
 		// Some place gets nothing: the more light in all, the nearer a way out.
@@ -196,6 +207,12 @@ func (o *objective) cost(values []float64) float64 {
 			cost -= overWeight * off
 		}
 	}
+	return cost + o.way(values)
+}
+
+// way is what moving far costs.
+func (o *objective) way(values []float64) float64 {
+	cost := 0.0
 	for i, v := range o.variables {
 		d := (values[i] - o.start[i]) / (v.high - v.low)
 		cost += moveWeight * d * d

@@ -244,6 +244,11 @@ type Mark struct {
 	Facing [3]float64 `json:"facing"`
 	// From is what each lamp, frame and bounce gives, in percent of the level.
 	From []Share `json:"from"`
+	// OffStops is how far the level is over a wanted one, under where negative;
+	// absent where none was asked for or no light comes.
+	OffStops *float64 `json:"off_level_stops,omitempty"`
+	// Exposure is what the level exposes for, where the settings say enough.
+	Exposure *survey.Exposure `json:"exposure,omitempty"`
 }
 
 // Share is a fixture's part of the light at a place.
@@ -255,11 +260,7 @@ type Share struct {
 // Mark fills in the light at a mark, whose label, place and facing are given. A
 // zero facing is toward the camera.
 func (s *Scene) Mark(m Mark) Mark {
-	normal := r3.Vec{X: m.Facing[0], Y: m.Facing[1], Z: m.Facing[2]}
-	if r3.Norm(normal) == 0 {
-		normal = r3.Vec{Z: 1}
-	}
-	normal = r3.Unit(normal)
+	normal := facing(m)
 	m.Facing = [3]float64{normal.X, normal.Y, normal.Z}
 	at := r3.Vec{X: m.X, Y: m.Y, Z: m.Z}
 	light := s.At(at, normal)

@@ -27,6 +27,10 @@ type Options struct {
 	// Distribution reads the file of intensities of a lamp of kind file. Nil
 	// makes such a lamp an error.
 	Distribution func(file string) (Distribution, error)
+	// Unit and Feet are how sentences write levels and lengths; figures stay in
+	// SI units. The zero value writes lx (or the unit of readings) and meters.
+	Unit photometry.Unit
+	Feet bool
 }
 
 // Distribution is what a file of intensities says about a lamp.
@@ -67,7 +71,8 @@ type Fixture struct {
 	// Corners are those of a rectangular face, or of the square around a disc.
 	Corners []r3.Vec
 	BeamDeg float64 // between half intensities; 0 for none
-	// Hidden says that its light reaches the set through a frame only.
+	// Hidden says that its light reaches the set through a frame only: nothing of
+	// what passes beside that goes on.
 	Hidden bool
 	// Lit is the indices of the fixtures that light a frame or a bounce.
 	Lit []int
@@ -81,6 +86,7 @@ type Fixture struct {
 	w, h     float64
 	through  float64 // share that passes a frame, net or flag
 	straight float64 // share of that which goes straight on
+	spill    float64 // share of what passes beside a frame that goes on
 	lobe     float64
 	reflect  float64
 	nominal  bool
@@ -123,6 +129,7 @@ func NewScene(lamps *setup.Lamps, o Options) (*Scene, error) {
 	}
 	s.table = lamps
 	s.warnOfSpill()
+	s.warnPastFrames()
 	for _, w := range lamps.Warnings {
 		s.Warnings = append(s.Warnings, photometry.Finding{Code: "table", Text: w.String()})
 	}

@@ -32,6 +32,10 @@ type Score struct {
 	// than those of all together, as where the lamps warmed up in between; absent
 	// without such readings.
 	AloneStops *float64 `json:"alone_stops,omitempty"`
+	// AmbientInAlone tells whether readings of single lamps hold the ambient
+	// light, by the better fit; absent without such readings or where there is no
+	// ambient light to tell by.
+	AmbientInAlone *bool `json:"ambient_in_alone,omitempty"`
 	// RMSMired and RMSDuv are the errors of color, where both have one.
 	RMSMired *float64 `json:"rms_mired,omitempty"`
 	RMSDuv   *float64 `json:"rms_duv,omitempty"`
@@ -39,6 +43,8 @@ type Score struct {
 	LeftOut  []Error              `json:"left_out"`
 	Points   []Error              `json:"points"`
 	Warnings []photometry.Finding `json:"warnings"`
+
+	inferred []string // what the figures rest on, for Result.Inferred
 }
 
 // Planned is how a plan fits before anything is fitted.
@@ -59,7 +65,7 @@ type Error struct {
 	Stops     float64 `json:"error_stops"`
 
 	point int  // of the survey
-	alone bool // of a single lamp
+	alone bool // of a single lamp, or of ambient light
 }
 
 // Estimate is a fitted figure with its 95 % interval, absent where the readings
@@ -91,14 +97,18 @@ func (f *fit) bounds(k int, factor float64) (low, high *float64) {
 	return &a, &b
 }
 
-func (f *fit) score(r *survey.Result) *Score {
+func (f *fit) score(r *survey.Result, in roomEvidence) *Score {
 	out := &Score{ScatterStops: r.Noise.Stops, Lamps: []LampScore{}, LeftOut: []Error{}, Points: []Error{}, Warnings: []photometry.Finding{}}
 	planned := f.asPlanned()
 	squares, plannedSquares, offsets := 0.0, 0.0, 0.0
 	unlit := 0
 	for i, level := range f.levels {
 		e := Error{Label: f.read.LabelOf(f.place[i]), X: f.read.X[f.place[i]], Y: f.read.Y[f.place[i]], Measured: level, Predicted: f.model(i, f.scale), point: f.place[i]}
-		if e.alone = f.alone[i] >= 0; e.alone {
+		e.alone = f.alone[i] != everyLamp
+		switch {
+		case f.alone[i] == noLamp:
+			e.Label = strings.TrimSpace(e.Label + " (ambient light alone)")
+		case e.alone:
 			e.Label = strings.TrimSpace(e.Label + " (" + f.scene.Fixtures[f.lamps[f.alone[i]]].Name + " alone)")
 		}
 		e.Stops = math.Log2(level / e.Predicted)
@@ -149,10 +159,11 @@ func (f *fit) score(r *survey.Result) *Score {
 		out.AloneStops = &stops
 	}
 	// χ² of so many readings stays under this in 97.5 of 100 cases.
-	free := math.Max(1, n-float64(len(f.scale)))
+	free := math.Max(1, n-float64(len(f.scale)+f.shaped()))
 	limit := r.Noise.Stops * math.Sqrt(chiSquareQuantile(free)/free)
 	out.Explained = out.RMSStops*math.Sqrt(n/free) <= limit
 	f.scoreColor(out)
+	f.tellRoom(out, in)
 	f.explain(out, limit)
 	return out
 }
@@ -197,7 +208,7 @@ func (f *fit) scoreColor(out *Score) {
 // and so are readings of single lamps.
 func (c *Score) ErrorSurvey(read *survey.Survey) *survey.Survey {
 	out := &survey.Survey{
-		Title: "Readings over plan", Quantity: photometry.Relative, Extent: read.Extent, Area: read.Area, Reference: -1,
+		Title: "Readings over plan", Quantity: photometry.Relative, Over: "the plan", Extent: read.Extent, Area: read.Area, Reference: -1,
 		Predicted: true, Settings: survey.Settings{Sized: true, Limits: survey.Limits{Stops: 0.5, Mired: 10, Duv: 0.003}},
 	}
 	at := map[int]int32{}

@@ -14,7 +14,7 @@ import (
 // off: the worst of all directions.
 type Sensitivity struct {
 	Lamp string `json:"lamp"`
-	// Off is how far, 10 cm or 5°, and Direction which way is worst.
+	// Off is how far, 10 cm (4 in where lengths are in feet) or 5°, and Direction which way is worst.
 	Off       string `json:"off"`
 	Direction string `json:"direction"`
 	// SpreadStops is the spread then, ChangeStops its change, and LevelStops the
@@ -70,6 +70,9 @@ func (s *Scene) Sensitivity(on Surface) ([]Sensitivity, error) {
 	for i := range s.rows {
 		for _, off := range []string{"10 cm", "5°"} {
 			worst := Sensitivity{Lamp: s.rows[i].Name, Off: off}
+			if off == "10 cm" {
+				worst.Off = s.shortText(offMeters)
+			}
 			found := false
 			for _, x := range offsets {
 				if x.off != off {

@@ -83,6 +83,9 @@ func (b *builder) shaper(i int) {
 		b.fail(i, "material", "one of "+materialNames(l.Kind)+", or figures of its own")
 		return
 	}
+	if l.Spill.Set && l.Kind != setup.Frame {
+		b.fail(i, "spill", "an empty cell: only past a frame is a share of its lamp's light held back")
+	}
 	share := func(r setup.Range, nominal float64) float64 {
 		if r.Set {
 			return r.At / 100
@@ -97,6 +100,7 @@ func (b *builder) shaper(i int) {
 		}
 		f.through = share(l.Transmission, m.Transmission)
 		f.straight = share(l.Undiffused, m.Undiffused)
+		f.spill = share(l.Spill, 1)
 		f.lobe = 1
 		if l.Lobe.Set {
 			f.lobe = l.Lobe.At

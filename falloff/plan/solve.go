@@ -21,6 +21,9 @@ type Goal struct {
 	// On is the surface; its area in shot, where one is set, is what has to be
 	// even.
 	On Surface
+	// Marks gives the marks of a scene that should all have the level; it takes
+	// the place of the surface. Nil is the surface.
+	Marks func(*Scene) ([]Mark, error)
 	// Level is the mean that the area should have at least, in the unit of the
 	// scene; 0 for any.
 	Level float64
@@ -44,6 +47,8 @@ type Move struct {
 	// AtEnd says that it is set to an end of its range: a wider one may do
 	// better.
 	AtEnd bool `json:"at_end,omitempty"`
+	// FromMiddle says that From is no present value but the middle of the range.
+	FromMiddle bool `json:"from_middle,omitempty"`
 }
 
 // Solution is how good the moves are.
@@ -59,6 +64,9 @@ type Solution struct {
 	// where it is reached.
 	Wanted     float64 `json:"level_wanted,omitempty"`
 	ShortStops float64 `json:"short_stops"`
+	// OffStops is, of marks, the largest distance from the level wanted, positive
+	// over it; absent of a surface.
+	OffStops *float64 `json:"off_stops,omitempty"`
 	// Agreeing is how many of the starts ended within 0.02 stop of the best.
 	Agreeing int `json:"starts_agreeing"`
 }
@@ -80,6 +88,9 @@ var ErrNothingFree = errors.New("plan: no cell of the table holds a range such a
 // that says that no values in the ranges make a set-up that can stand.
 func (s *Scene) Solve(ctx context.Context, g Goal) (*Scene, []Move, *Solution, error) {
 	o, err := newObjective(s, g.On, g.Level)
+	if g.Marks != nil {
+		o, err = newMarkObjective(s, g.Marks, g.Level)
+	}
 	if err != nil {
 		return nil, nil, nil, err
 	}
@@ -107,19 +118,12 @@ func (s *Scene) Solve(ctx context.Context, g Goal) (*Scene, []Move, *Solution, e
 	values := run.settle(run.ends[best].values)
 	after := o.at(values)
 	sol := &Solution{Seed: g.Seed, Starts: starts, Evaluations: run.count, Wanted: g.Level}
-	if before, mean := o.spread(s); !math.IsInf(before, 1) {
-		sol.SpreadBeforeStops, sol.MeanBefore = before, mean
-	} else {
-		sol.MeanBefore = mean
-	}
-	sol.SpreadStops, sol.Mean = o.spread(after)
-	if math.IsInf(sol.SpreadStops, 1) {
-		return nil, nil, nil, errors.New("plan: some place of the area gets no light with any values in the ranges")
-	}
-	if g.Level > 0 {
-		if short := photometry.Stops(g.Level, sol.Mean); short > reached {
-			sol.ShortStops = short
+	if o.marks != nil {
+		if o.markSolution(sol, s, after); sol.OffStops == nil {
+			return nil, nil, nil, errors.New("plan: some mark gets no light with any values in the ranges")
 		}
+	} else if err := o.surfaceSolution(sol, s, after); err != nil {
+		return nil, nil, nil, err
 	}
 	for _, e := range run.ends {
 		if e.cost <= run.ends[best].cost+0.02 {
@@ -129,12 +133,31 @@ func (s *Scene) Solve(ctx context.Context, g Goal) (*Scene, []Move, *Solution, e
 	moves := make([]Move, len(o.variables))
 	for i, v := range o.variables {
 		moves[i] = Move{Lamp: s.rows[v.row].Name, Field: v.name(), From: o.start[i], To: values[i], Unit: v.unit(),
-			AtEnd: values[i] == v.low || values[i] == v.high}
+			AtEnd: values[i] == v.low || values[i] == v.high, FromMiddle: setup.RangeColumns[v.column].Of(&s.rows[v.row]).FromMiddle()}
 		cell := setup.RangeColumns[v.column].Of(&after.rows[v.row])
 		*cell = setup.Fixed(values[i])
 	}
 	after.straighten(o.variables)
 	return after, moves, sol, nil
+}
+
+// surfaceSolution tells how even and bright the surface is before and after.
+func (o *objective) surfaceSolution(sol *Solution, before, after *Scene) error {
+	if spread, mean := o.spread(before); !math.IsInf(spread, 1) {
+		sol.SpreadBeforeStops, sol.MeanBefore = spread, mean
+	} else {
+		sol.MeanBefore = mean
+	}
+	sol.SpreadStops, sol.Mean = o.spread(after)
+	if math.IsInf(sol.SpreadStops, 1) {
+		return errors.New("plan: some place of the area gets no light with any values in the ranges")
+	}
+	if o.level > 0 {
+		if short := photometry.Stops(o.level, sol.Mean); short > reached {
+			sol.ShortStops = short
+		}
+	}
+	return nil
 }
 
 // straighten makes the columns that say the same thing twice agree again after
@@ -330,11 +353,18 @@ func (r *search) settle(values []float64) []float64 {
 func (m Move) Text(length func(meters float64) string) string {
 	switch m.Unit {
 	case "m":
-		return fmt.Sprintf("%s %s to %s", m.Field, length(m.From), length(m.To))
+		return fmt.Sprintf("%s %s%s to %s", m.Field, length(m.From), m.middle(), length(m.To))
 	case "deg":
-		return fmt.Sprintf("%s %.1f° to %.1f°", m.Field, m.From, m.To)
+		return fmt.Sprintf("%s %.1f°%s to %.1f°", m.Field, m.From, m.middle(), m.To)
 	case "%":
-		return fmt.Sprintf("%s %.0f %% to %.0f %%", m.Field, m.From, m.To)
+		return fmt.Sprintf("%s %.0f %%%s to %.0f %%", m.Field, m.From, m.middle(), m.To)
 	}
-	return fmt.Sprintf("%s %s to %s %s", m.Field, photometry.FormatFigure(m.From), photometry.FormatFigure(m.To), m.Unit)
+	return fmt.Sprintf("%s %s%s to %s %s", m.Field, photometry.FormatFigure(m.From), m.middle(), photometry.FormatFigure(m.To), m.Unit)
+}
+
+func (m Move) middle() string {
+	if m.FromMiddle {
+		return " (middle)"
+	}
+	return ""
 }

@@ -92,7 +92,7 @@ func (s *Scene) SweepFrame(w Sweep) ([]Diffusion, *SweepInfo, error) {
 	f := &s.Fixtures[frame]
 	info := &SweepInfo{
 		Frame: f.Name, Lamp: s.Fixtures[lamp].Name, TransmissionPercent: 100 * f.through, UndiffusedPercent: 100 * f.straight,
-		LobeExponent: f.lobe, Nominal: f.nominal, SecondM: w.SecondM, EdgeM: w.EdgeM, Asked: w.asked(),
+		LobeExponent: f.lobe, Nominal: f.nominal, SecondM: w.SecondM, EdgeM: w.EdgeM, Asked: s.asked(w),
 	}
 	var out []Diffusion
 	for _, a := range steps(w.ToLampM, w.Steps) {
@@ -252,7 +252,7 @@ func (b *bench) penumbra(distance, edge float64) float64 {
 }
 
 // asked says in words what was asked.
-func (w Sweep) asked() []string {
+func (s *Scene) asked(w Sweep) []string {
 	var out []string
 	add := func(v float64, text string) {
 		if v > 0 {
@@ -261,8 +261,8 @@ func (w Sweep) asked() []string {
 	}
 	add(w.HotSpotStops, fmt.Sprintf("hot spot at most %s", photometry.FormatStops(w.HotSpotStops)))
 	add(w.LossStops, fmt.Sprintf("loss at most %s", photometry.FormatStops(w.LossStops)))
-	add(w.Level, fmt.Sprintf("level at least %s lx", photometry.FormatFigure(w.Level)))
-	add(w.PenumbraM, fmt.Sprintf("penumbra at least %s cm", photometry.FormatFigure(100*w.PenumbraM)))
+	add(w.Level, "level at least "+s.levelText(w.Level))
+	add(w.PenumbraM, "penumbra at least "+s.penumbraText(w.PenumbraM))
 	return out
 }
 
@@ -293,10 +293,13 @@ func (s *Scene) Calibrate(frameName string, mark Mark, with, without float64) (*
 	}
 	m := s.Mark(mark)
 	at, normal := r3.Vec{X: m.X, Y: m.Y, Z: m.Z}, r3.Vec{X: m.Facing[0], Y: m.Facing[1], Z: m.Facing[2]}
-	through, bare := 0.0, 0.0
+	through, beside, bare := 0.0, 0.0, 0.0
 	for i := range s.emitters {
-		if e := &s.emitters[i]; e.fixture == frame && e.lamp == lamp {
+		switch e := &s.emitters[i]; {
+		case e.fixture == frame && e.lamp == lamp:
 			through += s.lux(e, at, normal)
+		case e.fixture == lamp:
+			beside += s.lux(e, at, normal)
 		}
 	}
 	for i := range s.made[lamp] {
@@ -308,7 +311,10 @@ func (s *Scene) Calibrate(frameName string, mark Mark, with, without float64) (*
 		return nil, nil, fmt.Errorf("the light of “%s” does not reach the mark both with and without the frame", s.Fixtures[lamp].Name)
 	}
 	out := &Calibration{Frame: s.Fixtures[frame].Name, LossStops: photometry.Stops(without, with), LampPercent: 100 * without / bare}
-	out.TransmissionPercent = 100 * s.Fixtures[frame].through * (with / without) / (through / bare)
+	out.TransmissionPercent = 100 * s.Fixtures[frame].through * (bare*with/without - beside) / through
+	if !(out.TransmissionPercent > 0) {
+		return nil, nil, fmt.Errorf("more of the light of “%s” passes beside the frame than was read with it: expected a mark in its shadow, or its spill held back (spill, %%)", s.Fixtures[lamp].Name)
+	}
 	if out.TransmissionPercent > 100 {
 		return nil, nil, fmt.Errorf("the readings make the diffusion pass %.0f %%: expected 100 %% at most; are they from the same mark, and is the lamp in its place?", out.TransmissionPercent)
 	}

@@ -57,6 +57,7 @@ type Placement struct {
 	Transmission string `csv:"transmission" unit:"%"`
 	Undiffused   string `csv:"undiffused" unit:"%"`
 	Lobe         string `csv:"lobe m"`
+	Spill        string `csv:"spill" unit:"%"`
 	Reflectance  string `csv:"reflectance" unit:"%"`
 	Material     string `csv:"material"`
 	Rotate       string `csv:"rotate" unit:"deg"`

@@ -81,6 +81,7 @@ type Lamp struct {
 	Transmission Range    `csv:"transmission" unit:"%"`
 	Undiffused   Range    `csv:"undiffused" unit:"%"`
 	Lobe         Range    `csv:"lobe m" alias:"lobe"`
+	Spill        Range    `csv:"spill" unit:"%"` // of the light past a frame, what still goes on
 	Reflectance  Range    `csv:"reflectance" unit:"%"`
 	Material     string   `csv:"material"`
 	Rotate       Range    `csv:"rotate" unit:"deg"`
@@ -121,6 +122,7 @@ var RangeColumns = []struct {
 	{"transmission", "%", func(l *Lamp) *Range { return &l.Transmission }},
 	{"undiffused", "%", func(l *Lamp) *Range { return &l.Undiffused }},
 	{"lobe m", "", func(l *Lamp) *Range { return &l.Lobe }},
+	{"spill", "%", func(l *Lamp) *Range { return &l.Spill }},
 	{"reflectance", "%", func(l *Lamp) *Range { return &l.Reflectance }},
 	{"rotate", "deg", func(l *Lamp) *Range { return &l.Rotate }},
 }
@@ -212,6 +214,7 @@ var limits = map[string]struct {
 	"transmission":  {0, 100, false, "0 to 100 %"},
 	"undiffused":    {0, 100, false, "0 to 100 % of what the diffusion lets through"},
 	"lobe m":        {0, 1000, false, "an exponent of 0 or more: 1 for full diffusion, more for a narrower lobe"},
+	"spill":         {0, 100, false, "0 to 100 % of its lamp's light that passes beside the frame"},
 	"reflectance":   {0, 100, false, "0 to 100 %"},
 	"rotate":        {-360, 360, false, "degrees from -360 to 360"},
 }

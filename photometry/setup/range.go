@@ -16,6 +16,7 @@ type Range struct {
 	Low, High float64 // equal for a number
 	At        float64 // the number, the stated present value, or the middle
 	Set       bool    // the cell is not empty
+	Stated    bool    // a range stands with its present value
 }
 
 // Fixed is a cell with a number.
@@ -32,6 +33,10 @@ func Between(low, high float64) Range {
 
 // Free tells whether the cell leaves a choice.
 func (r Range) Free() bool { return r.Set && r.Low < r.High }
+
+// FromMiddle tells whether a free cell starts from the middle of its range, as
+// one without a present value does.
+func (r Range) FromMiddle() bool { return r.Free() && !r.Stated && r.At == (r.Low+r.High)/2 }
 
 // Or is the cell's number, or another where the cell is empty.
 func (r Range) Or(other float64) float64 {
@@ -84,7 +89,7 @@ func (r *Range) UnmarshalCSV(text string) error {
 		}
 		at = v
 	}
-	*r = Range{Low: a, High: b, At: at, Set: true}
+	*r = Range{Low: a, High: b, At: at, Set: true, Stated: stated != ""}
 	return nil
 }
 
@@ -115,7 +120,7 @@ func (r Range) MarshalCSV() (string, error) {
 		return "", nil
 	case !r.Free():
 		return number(r.At), nil
-	case r.At == (r.Low+r.High)/2:
+	case !r.Stated && r.At == (r.Low+r.High)/2:
 		return number(r.Low) + ".." + number(r.High), nil
 	}
 	return number(r.At) + " (" + number(r.Low) + ".." + number(r.High) + ")", nil

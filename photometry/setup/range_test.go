@@ -21,8 +21,8 @@ func TestRange(t *testing.T) {
 		"1.5...3.0":      Between(1.5, 3),
 		"-3..-1":         Between(-3, -1),
 		"50 %..100 %":    Between(50, 100),
-		"2.1 (1.5..3.0)": {1.5, 3, 2.1, true},
-		"1.5(1.5..3.0)":  {1.5, 3, 1.5, true},
+		"2.1 (1.5..3.0)": {1.5, 3, 2.1, true, true},
+		"1.5(1.5..3.0)":  {1.5, 3, 1.5, true, true},
 		"1e-3..1e3":      Between(1e-3, 1e3),
 	} {
 		var got Range
@@ -52,6 +52,15 @@ func TestRange(t *testing.T) {
 		var got Range
 		if err := got.UnmarshalCSV(text); err == nil || !strings.Contains(err.Error(), says) {
 			t.Errorf("%q: %+v, %v does not say %q", text, got, err, says)
+		}
+	}
+	for text, from := range map[string]bool{"1..3": true, "2 (1..3)": false, "2": false} {
+		var r Range
+		if err := r.UnmarshalCSV(text); err != nil || r.FromMiddle() != from {
+			t.Errorf("%q: from the middle %v", text, r.FromMiddle())
+		}
+		if again, _ := r.MarshalCSV(); again != text {
+			t.Errorf("%q is written %q", text, again)
 		}
 	}
 	if (Range{}).Free() || (Range{}).Or(7) != 7 || Fixed(3).Or(7) != 3 {

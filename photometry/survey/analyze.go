@@ -353,19 +353,26 @@ func (r *Result) noteNoise(s *Survey, squares float64, nu int) {
 
 // exposure is what a camera is set to for a mean level, where enough is known.
 func (s *Survey) exposure(mean float64) *Exposure {
-	m := s.Settings.Meter
+	return s.Settings.Exposure(photometry.Level{Value: mean, Quantity: s.Quantity})
+}
+
+// Exposure is what a level exposes for by the notes iso and shutter: an f-number
+// where they are given (of flash at ISO 100 without), EV 100 of continuous light;
+// nil for relative levels.
+func (set Settings) Exposure(level photometry.Level) *Exposure {
+	m, mean := set.Meter, level.Value
 	e := &Exposure{Constant: m.IncidentConstant()}
 	value := func(v float64) *float64 { return &v }
-	iso, shutter := s.Settings.CameraISO, s.Settings.ShutterS
-	if s.Settings.HasISO {
+	iso, shutter := set.CameraISO, set.ShutterS
+	if set.HasISO {
 		iso = m.Speed()
 	}
 	if shutter == 0 {
-		shutter = s.Settings.CameraShutterS
+		shutter = set.CameraShutterS
 	}
 	e.ISO, e.ShutterS = iso, shutter
 	camera := photometry.Exposure{ISO: iso, ShutterS: shutter}
-	switch s.Quantity {
+	switch level.Quantity {
 	case photometry.Luminance:
 		e.Constant = photometry.ReflectedConstant
 		if m.Constant > 0 {

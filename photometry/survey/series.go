@@ -109,10 +109,22 @@ func (s *Series) Lamps() []string {
 	return distinct(names)
 }
 
+// UnitFor is the unit to show illuminance in, as Survey.UnitFor.
+func (s *Series) UnitFor(asked photometry.Unit) photometry.Unit {
+	if asked != photometry.NoUnit {
+		return asked
+	}
+	if s.Unit == photometry.FC {
+		return photometry.FC
+	}
+	return photometry.LX
+}
+
 // FormatLevel prints a computed level of the series for people: an f-number
-// where f-numbers were read, else the level in SI or, where unit is FC, in
-// footcandles, with three digits.
+// where f-numbers were read, else the level in lux or footcandles as UnitFor
+// has it, with three digits.
 func (s *Series) FormatLevel(level float64, unit photometry.Unit) string {
+	unit = s.UnitFor(unit)
 	scale := 1.0
 	if unit == photometry.FC && (s.Quantity == photometry.Illuminance || s.Quantity == photometry.LuminousExposure) {
 		scale = photometry.LuxPerFootcandle
@@ -129,7 +141,7 @@ func (s *Series) FormatReading(level float64, unit photometry.Unit) string {
 	if _, ok := s.FNumber(level); ok && s.Unit == photometry.FStop {
 		return s.FormatLevel(level, unit)
 	}
-	return photometry.FormatLevel(photometry.Level{Value: level, Quantity: s.Quantity}, unit)
+	return photometry.FormatLevel(photometry.Level{Value: level, Quantity: s.Quantity}, s.UnitFor(unit))
 }
 
 // FNumber is the f-number that a level exposes for: that of a flash, or of

@@ -51,6 +51,9 @@ type Survey struct {
 	// Lattice is set where the points stand in rows and columns.
 	Lattice   *Lattice
 	Predicted bool // computed from lamps, not read
+	// Over names what relative levels are times of, such as the plan; empty where
+	// they are parts of a whole of their own.
+	Over string
 
 	// Settings is what the notes said, or what a caller set.
 	Settings Settings

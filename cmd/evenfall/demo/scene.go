@@ -58,7 +58,8 @@ type light struct {
 const patches = 8
 
 // lights turns a table of lamps into what reaches the cloth: open lamps, and
-// frames lit from behind, whose lamps do not shine past them.
+// frames lit from behind, whose lamps do not shine past them (spill 0: their
+// doors are closed to the frame).
 func lights(file string) ([]light, error) {
 	content, err := scene.ReadFile("scene/" + file)
 	if err != nil {

@@ -9,7 +9,6 @@ import (
 	"charm.land/lipgloss/v2"
 
 	"evenfall/falloff/plan"
-	"evenfall/photometry"
 	"evenfall/photometry/survey"
 	"evenfall/plots"
 )
@@ -26,7 +25,7 @@ func Balance(w io.Writer, r *plan.BalanceResult, o Options) error {
 	if title == "" {
 		title = "Surface"
 	}
-	p.styled(strings.ToUpper(r.After.Verdict.Overall), p.verdict, title+where+": "+balanceHeadline(r))
+	p.styled(strings.ToUpper(r.Verdict), p.verdict, title+where+": "+balanceHeadline(r))
 	p.trims(r)
 	for i, x := range r.Suspects {
 		if i == 3 && !p.Full {
@@ -57,7 +56,7 @@ func Balance(w io.Writer, r *plan.BalanceResult, o Options) error {
 	p.blank()
 	m := r.AfterMap
 	p.raw(p.plain("After, computed:"))
-	drawn := plots.Terminal(m.Survey, m.Result, plots.TerminalOptions{Width: o.Width, Color: o.colorMode(), Unicode: o.Unicode, Feet: o.Feet, Unit: o.Unit})
+	drawn := plots.Terminal(m.Survey, m.Result, plots.TerminalOptions{Width: o.Width, Color: o.colorMode(), Unicode: o.Unicode, Feet: o.Feet, Unit: m.Survey.UnitFor(o.Unit)})
 	p.raw(strings.TrimRight(drawn, "\n"))
 	if o.Full {
 		p.balanceStatistics(r)
@@ -72,6 +71,9 @@ func balanceHeadline(r *plan.BalanceResult) string {
 	text := ""
 	if v := after.Verdict; v.Color == survey.Fail && v.Evenness == survey.Pass {
 		text = "color out of tolerance, "
+	}
+	if r.Verdict != after.Verdict.Overall { // it passes as it is
+		text = fmt.Sprintf("even enough as it is, %.2f stop%s; ", r.Before.SpreadStops, intervalText(r.Before.SpreadInterval, r.BeforeMap.Result))
 	}
 	text += fmt.Sprintf("spread %.2f → %.2f stop by %s", r.Before.SpreadStops, after.SpreadStops, proofText(r))
 	if r.Kept != nil {
@@ -225,10 +227,7 @@ func (p *page) balanceStatistics(r *plan.BalanceResult) {
 	add := func(name string, show func(plan.BalanceState) string) {
 		rows = append(rows, []string{name, show(r.Before), show(r.After)})
 	}
-	quantity := r.AfterMap.Survey.Quantity
-	level := func(v float64) string {
-		return photometry.FormatLevel(photometry.Level{Value: v, Quantity: quantity}, p.Unit)
-	}
+	level := func(v float64) string { return p.level(r.AfterMap.Survey, v) }
 	add("places", func(s plan.BalanceState) string { return fmt.Sprint(s.Points) })
 	add("lowest", func(s plan.BalanceState) string { return level(s.Min) })
 	add("highest", func(s plan.BalanceState) string { return level(s.Max) })

@@ -13,11 +13,13 @@ import (
 
 // Conversions is what convert found, for all faces.
 type Conversions struct {
-	Schema   string      `json:"schema"`
-	ISO      float64     `json:"iso,omitempty"`
-	ShutterS float64     `json:"shutter_s,omitempty"`
-	Inferred []string    `json:"inferred"`
-	Values   []Converted `json:"values"`
+	Schema   string  `json:"schema"`
+	ISO      float64 `json:"iso,omitempty"`
+	ShutterS float64 `json:"shutter_s,omitempty"`
+	// LossStops is what ND before the lens takes.
+	LossStops float64     `json:"loss_stops,omitempty"`
+	Inferred  []string    `json:"inferred"`
+	Values    []Converted `json:"values"`
 }
 
 // Converted is one value in the units that apply.
@@ -72,6 +74,9 @@ func (p *page) converted(v Converted, c Conversions) {
 		exposure := photometry.FormatFNumber(x)
 		if v.LXS == nil && c.ShutterS > 0 {
 			exposure += fmt.Sprintf(" at ISO %s, %s", trimmed(c.ISO), photometry.FormatShutter(c.ShutterS))
+		}
+		if c.LossStops > 0 {
+			exposure += " with " + photometry.FormatStops(c.LossStops) + " of ND"
 		}
 		return exposure
 	})

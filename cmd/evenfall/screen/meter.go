@@ -66,7 +66,7 @@ func (p *meterPage) answer() {
 }
 
 // unsettling are the warnings after which a part is not settled.
-var unsettling = map[string]bool{"few_repeats": true, "resolution_hides": true, "one_sided": true, "dome": true, "not_the_meter": true}
+var unsettling = map[string]bool{"few_repeats": true, "resolution_hides": true, "one_sided": true, "dome": true, "not_the_meter": true, "offset_or_meter": true}
 
 // summary is the check in one sentence.
 func (p *meterPage) summary() string {
@@ -83,6 +83,8 @@ func (p *meterPage) summary() string {
 		switch {
 		case has(r.Warnings, "not_the_meter"):
 			text = "the ladder is off by up to %s stop, because of the light rather than the meter"
+		case has(r.Warnings, "offset_or_meter"):
+			text = fmt.Sprintf("off by up to %s stop as it stands, linear within %%s stop with another zero of the distances", hundredths(r.Ladder.ZeroOffsetStops))
 		case has(r.Causes, "not_linear"):
 			text = "not linear, off by up to %s stop"
 		}
@@ -210,8 +212,16 @@ func (p *meterPage) linearity() string {
 	if has(r.Causes, "not_linear") {
 		word = "off by up to"
 	}
-	return fmt.Sprintf("%s %s stop from %s; scatter alone would show about %s", word, hundredths(*r.LinearityStops),
+	text := fmt.Sprintf("%s %s stop from %s; scatter alone would show about %s", word, hundredths(*r.LinearityStops),
 		falloff.FromTo(*r.LinearityFrom, *r.LinearityTo, level), hundredths(*r.LinearityNoiseStops))
+	if l := r.Ladder; l != nil && !has(r.Warnings, "bent") && !has(r.Warnings, "offset_or_meter") && !has(r.Warnings, "not_the_meter") {
+		where := "behind"
+		if l.OffsetM < 0 {
+			where = "in front of"
+		}
+		text += fmt.Sprintf("; by a source %s %s where the distances count from, %s stop without that", p.taped(math.Abs(l.OffsetM)), where, hundredths(l.ZeroOffsetStops))
+	}
+	return text
 }
 
 // statistics is what --full adds.

@@ -28,6 +28,8 @@ func Plan(w io.Writer, is *survey.Survey, errors *survey.Survey, r *plan.Result,
 		p.sweep()
 	case r.Surface != nil:
 		p.surface()
+	case r.Solution != nil:
+		p.atMarks()
 	}
 	p.marks()
 	if c := p.r.Calibration; c != nil {
@@ -124,6 +126,30 @@ func (p *planPage) solution() {
 		}
 		p.line("level", text)
 	}
+	p.moves()
+	p.fragile()
+}
+
+// atMarks is the answer for marks that a level was asked for at.
+func (p *planPage) atMarks() {
+	reached := true
+	for _, m := range p.r.Marks {
+		reached = reached && plan.AtLevel(m)
+	}
+	wanted := p.level(p.r.Solution.Wanted)
+	has, misses := "every mark has "+wanted, wanted+" at the marks, as the lamps stand"
+	if len(p.r.Marks) == 1 {
+		has = p.r.Marks[0].Label + " has " + wanted
+	}
+	if len(p.r.Solved) > 0 {
+		has, misses = has+", solved", wanted+" at the marks is out of reach in these ranges"
+	}
+	p.word(reached, "REACHED", "MISSED", map[bool]string{true: has, false: misses}[reached])
+	p.moves()
+}
+
+// moves lists what to move, a line a lamp.
+func (p *planPage) moves() {
 	lamp, parts := "", []string{}
 	first := true
 	flush := func() {
@@ -147,7 +173,6 @@ func (p *planPage) solution() {
 	if ends > 0 {
 		p.line("", fmt.Sprintf("%d of %d stop%s at the end of the range: a wider one may do better.", ends, len(p.r.Solved), map[bool]string{true: "s"}[ends == 1]))
 	}
-	p.fragile()
 }
 
 // fragile names the stand that has to be placed most carefully.
@@ -169,6 +194,19 @@ func (p *planPage) marks() {
 		text := p.level(m.Level)
 		if m.CCT != nil {
 			text += ", " + colorimetry.CCT{Kelvin: *m.CCT, Duv: *m.Duv}.String()
+		}
+		if m.OffStops != nil && !plan.AtLevel(m) {
+			way := "over"
+			if *m.OffStops < 0 {
+				way = "under"
+			}
+			text += fmt.Sprintf(", %s %s %s", photometry.FormatStops(math.Abs(*m.OffStops)), way, p.level(p.r.Solution.Wanted))
+		}
+		if e := m.Exposure; e != nil {
+			text += ", " + photometry.FormatFNumber(*e.FNumber) + " at ISO " + fmt.Sprintf("%.0f", e.ISO)
+			if e.ShutterS > 0 {
+				text += " and " + photometry.FormatShutter(e.ShutterS)
+			}
 		}
 		if from := sharesText(m.From, 3); from != "" {
 			text += "; " + from

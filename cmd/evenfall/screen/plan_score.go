@@ -17,7 +17,11 @@ func (p *planPage) score() {
 	}
 	p.line("ambient", p.ambient(c))
 	if c.AloneStops != nil {
-		p.line("alone", fmt.Sprintf("readings of single lamps are %+.2f stop on those of all together, on the whole", *c.AloneStops))
+		with := ""
+		if c.AmbientInAlone != nil {
+			with = map[bool]string{true: ", with the ambient light,", false: ", without the ambient light,"}[*c.AmbientInAlone]
+		}
+		p.line("alone", fmt.Sprintf("readings of single lamps%s are %s stop on those of all together, on the whole", with, signedStops(*c.AloneStops)))
 	}
 	p.line("as planned", fmt.Sprintf("%.3f stop rms without fitting, readings %+.2f stop over the plan on the whole", c.AsPlanned.RMSStops, c.AsPlanned.OffsetStops))
 	if c.RMSMired != nil {
