@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
 	"evenfall/cmd/evenfall/browsertest"
@@ -80,6 +81,11 @@ func TestBrowserFullSurveyByKeypad(t *testing.T) {
 	d.button("Map")
 	d.shows(".verdict", "spread")
 	d.wait(`document.querySelector("img.map").naturalWidth > 0`)
+	// What can be taken along is there.
+	links := browsertest.Get(t, d.tab, chromedp.Evaluate[string](`Promise.all([...document.querySelectorAll(".live nav a")].map(a => fetch(a.href).then(r => a.textContent + " " + r.status))).then(l => l.join(", "))`, chromedp.EvalAwaitPromise))
+	if !strings.HasPrefix(links, "CSV 200, Picture 200") || strings.Count(links, "200") != strings.Count(links, " ")-strings.Count(links, ", ") {
+		t.Errorf("the links answer %s", links)
+	}
 	d.clean(s.address)
 }
 

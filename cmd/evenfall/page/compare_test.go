@@ -4,6 +4,9 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"io"
+	"net/http"
+	"os"
 	"strings"
 	"testing"
 
@@ -11,6 +14,7 @@ import (
 
 	"evenfall/cmd/evenfall/screen"
 	"evenfall/photometry/survey"
+	"evenfall/plots/report"
 )
 
 const twoMarks = `# target: 4:1
@@ -108,5 +112,41 @@ func TestMatchOfTwoDays(t *testing.T) {
 		if status, body := s.ask("GET", "/api/match?"+query, ""); status != want {
 			t.Errorf("%q: %d %s", query, status, body)
 		}
+	}
+}
+
+// The report is the one that the command writes, and may load nothing.
+func TestReportOfTheFolder(t *testing.T) {
+	s := serve(t, t.TempDir(), Options{})
+	if status, body := s.ask("GET", "/report", ""); status != 404 || !strings.Contains(body, "Begin a survey first") {
+		t.Errorf("empty folder: %d %s", status, body)
+	}
+	name := s.begin()
+	for i, label := range []string{"A2", "A5", "A8", "C8", "C5"} {
+		s.send(name, Entry{Label: label, At: now() - 1000 + int64(i), Text: fmt.Sprint(700 + 100*i), Kind: kindSet})
+	}
+	var folder struct{ Report bool }
+	if s.get("/api/folder", &folder); !folder.Report {
+		t.Error("the folder has no report")
+	}
+	answer, err := http.Get(s.address + "/report")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer answer.Body.Close()
+	got, _ := io.ReadAll(answer.Body)
+	if answer.StatusCode != 200 || answer.Header.Get("Content-Security-Policy") != reportPolicy {
+		t.Errorf("%s %v", answer.Status, answer.Header)
+	}
+	r, err := report.Read(os.DirFS(s.folder), report.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var want bytes.Buffer
+	if err := r.HTML(&want); err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(got, want.Bytes()) || !strings.Contains(string(got), "Green cloth") {
+		t.Errorf("%d bytes, the command writes %d", len(got), want.Len())
 	}
 }

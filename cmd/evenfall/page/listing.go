@@ -76,6 +76,7 @@ func (s *server) folder(w http.ResponseWriter, r *http.Request) {
 		out.Ratio = &ratioFile{found.Ratio}
 	}
 	out.Matches = pairs(found)
+	out.Report = !found.Empty()
 	for _, p := range found.Problems {
 		out.Problems = append(out.Problems, fileTrouble{p.File, sentence(p.File, p.Err)})
 	}

@@ -123,6 +123,7 @@ func (s *server) handler() http.Handler {
 	mux.HandleFunc("GET /api/surveys/{name}/map.svg", s.drawing("svg"))
 	mux.HandleFunc("GET /api/surveys/{name}/picture.png", s.drawing("png"))
 	mux.HandleFunc("GET /files/{name}", s.file)
+	mux.HandleFunc("GET /report", s.report)
 	mux.HandleFunc("GET /api/ratio", s.ratio)
 	mux.HandleFunc("GET /api/match", s.match)
 	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {

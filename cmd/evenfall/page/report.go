@@ -1,0 +1,38 @@
+package page
+
+import (
+	"bytes"
+	"errors"
+	"net/http"
+
+	"evenfall/cmd/evenfall/demo"
+	"evenfall/plots/report"
+)
+
+// reportPolicy lets a report show what it has in itself, its style and pictures,
+// and nothing else.
+const reportPolicy = "default-src 'none'; img-src data:; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+
+// notOfTheSetUp are files of the folder that a report does not list: reports, and
+// what the demo keeps for itself.
+var notOfTheSetUp = []string{demo.Manifest, "report.html", "report.md", "report.json", "report.zip"}
+
+// report answers with the folder's report, as evenfall report writes it.
+func (s *server) report(w http.ResponseWriter, r *http.Request) {
+	read, err := report.Read(plainFiles{s.store.root.FS()}, report.Options{Skip: notOfTheSetUp})
+	if errors.Is(err, report.ErrEmpty) {
+		plainPage(w, http.StatusNotFound, "No report yet", "The folder holds nothing that a report could tell of. Begin a survey first.")
+		return
+	}
+	var b bytes.Buffer
+	if err == nil {
+		err = read.HTML(&b)
+	}
+	if err != nil {
+		plainPage(w, http.StatusUnprocessableEntity, "No report", sentence("", err))
+		return
+	}
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	w.Header().Set("Content-Security-Policy", reportPolicy)
+	w.Write(b.Bytes())
+}
