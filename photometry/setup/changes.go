@@ -3,6 +3,7 @@ package setup
 import (
 	"fmt"
 	"math"
+	"reflect"
 	"strconv"
 	"strings"
 )
@@ -16,7 +17,8 @@ const (
 
 // LampChanges are the differences of two tables of lamps, row by row, in the order
 // of the day before; lamps are the same by name. Ranges count by where they are
-// now. What is empty on both days, or differs in a note only, is no change.
+// now. What is empty on both days, or differs in a note only, is no change, and nor
+// is a column that one of the tables does not have.
 func LampChanges(before, after *Lamps) []Change {
 	var out []Change
 	at := map[string]int{}
@@ -31,7 +33,9 @@ func LampChanges(before, after *Lamps) []Change {
 			continue
 		}
 		found[i] = true
-		out = append(out, changesOf(a, after.Rows[i])...)
+		a, b := a, after.Rows[i]
+		blankUnshared(before, after, &a, &b)
+		out = append(out, changesOf(a, b)...)
 	}
 	for i, b := range after.Rows {
 		if !found[i] {
@@ -39,6 +43,23 @@ func LampChanges(before, after *Lamps) []Change {
 		}
 	}
 	return out
+}
+
+// blankUnshared empties the cells of columns that only one of the tables has: that
+// it says nothing about them is no change of the lamp. Tables made in a program
+// have all columns.
+func blankUnshared(before, after *Lamps, a, b *Lamp) {
+	if before.typed == nil || after.typed == nil {
+		return
+	}
+	from, to := reflect.ValueOf(a).Elem(), reflect.ValueOf(b).Elem()
+	for i := range from.NumField() {
+		name := from.Type().Field(i).Tag.Get("csv")
+		if before.typed.Has(name) != after.typed.Has(name) {
+			from.Field(i).SetZero()
+			to.Field(i).SetZero()
+		}
+	}
 }
 
 // changesOf are the differences of one lamp.
@@ -73,6 +94,7 @@ func changesOf(a, b Lamp) []Change {
 	}{
 		{ChangeBeam, "beam", "deg", a.Beam, b.Beam, leastAngle}, {ChangeTransmission, "transmission", "%", a.Transmission, b.Transmission, 0},
 		{ChangeTransmission, "undiffused share", "%", a.Undiffused, b.Undiffused, 0}, {ChangeTransmission, "reflectance", "%", a.Reflectance, b.Reflectance, 0},
+		{ChangeTransmission, "spill", "%", a.Spill, b.Spill, 0},
 		{ChangeDimmer, "dimmer", "%", a.Dimmer, b.Dimmer, 0}, {ChangeLevel, "flux", "lm", a.Flux, b.Flux, 0},
 		{ChangeLevel, "intensity", "cd", a.Intensity, b.Intensity, 0}, {ChangeLevel, "E", "lx", a.E, b.E, 0}, {ChangeLevel, "E", "fc", a.EFootcandles, b.EFootcandles, 0},
 	}

@@ -70,3 +70,13 @@ func TestSettingChanges(t *testing.T) {
 		t.Errorf("%+v", got)
 	}
 }
+
+// A column that only one of the tables has says nothing of the lamps.
+func TestColumnsOfOneTableAreNoChange(t *testing.T) {
+	before := lampsOf(t, "name,kind,x,y,z,scrims,dimmer (%)\nleft,point,0,1,3,double,100\n")
+	after := lampsOf(t, "name,kind,x,y,z,gel,dimmer (%)\nleft,point,0,1,3,half CTB,72\n")
+	changes := LampChanges(before, after)
+	if len(changes) != 1 || changes[0].Code != ChangeDimmer {
+		t.Errorf("changes %+v, want the dimmer alone", changes)
+	}
+}

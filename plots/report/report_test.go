@@ -267,11 +267,11 @@ func TestAnotherDaysFolder(t *testing.T) {
 // Whoever has only the report can put the lamps back: every cell of lamps.csv that
 // is filled stands in the lamps' rows, and the places of the surface are told.
 func TestEveryCellOfTheLampsIsTold(t *testing.T) {
-	const full = `name,kind,x (m),y (m),z (m),aim x (m),aim y (m),aim z (m),flux (lm),beam (deg),source width (m),source height (m),stand height (m),dimmer (%),CCT (K),Duv,behind,material,transmission (%),undiffused (%),lobe m,reflectance (%),power (W),spot or flood,scrims,diffusion,gel,trim,note
-lead,disc,-1.11,1.22,2.33,1.44,0.55,0.06,9100,71,0.31,,1.82,83,5610,0.0013,,,,,,,151,7 of 10,single,quarter grid,half sky,4.2 on the knob,by the door
-sheet,frame,0.61,1.52,2.03,1.24,0.95,0.36,,,1.13,0.97,2.12,91,,,lead,,43,12,1.5,,,,,edges taped,,,hangs from two stands
-board,bounce,3.07,1.16,2.21,1.38,0.59,0.02,,,0.84,1.26,1.76,,,,lead,,,,,77,,,,,,,on sandbags
-shade,flag,0.29,1.41,1.34,0.28,1.41,0.04,,,0.66,0.42,2.01,,,,,,3,,,,,,,,,,keeps spill off
+	const full = `name,kind,x (m),y (m),z (m),aim x (m),aim y (m),aim z (m),flux (lm),beam (deg),source width (m),source height (m),stand height (m),dimmer (%),CCT (K),Duv,behind,material,transmission (%),spill (%),undiffused (%),lobe m,reflectance (%),power (W),spot or flood,scrims,diffusion,gel,trim,note
+lead,disc,-1.11,1.22,2.33,1.44,0.55,0.06,9100,71,0.31,,1.82,83,5610,0.0013,,,,,,,,151,7 of 10,single,quarter grid,half sky,4.2 on the knob,by the door
+sheet,frame,0.61,1.52,2.03,1.24,0.95,0.36,,,1.13,0.97,2.12,91,,,lead,,43,17,12,1.5,,,,,edges taped,,,hangs from two stands
+board,bounce,3.07,1.16,2.21,1.38,0.59,0.02,,,0.84,1.26,1.76,,,,lead,,,,,,77,,,,,,,on sandbags
+shade,flag,0.29,1.41,1.34,0.28,1.41,0.04,,,0.66,0.42,2.01,,,,,,3,,,,,,,,,,,keeps spill off
 `
 	folder := folderOf(map[string]string{"lamps.csv": full, "setup.csv": "key,value\nfloor y,-0.6\n"})
 	r := read(t, folder, Options{})
