@@ -2,6 +2,7 @@ package page
 
 import (
 	"bufio"
+	"cmp"
 	"context"
 	"encoding/json"
 	"fmt"
@@ -18,8 +19,12 @@ import (
 )
 
 // servedFolder is the environment variable that makes the test binary a server of
-// a folder, to be killed.
-const servedFolder = "EVENFALL_TEST_SERVE"
+// a folder, to be killed, and servedAt the address where it listens, any free one
+// without it.
+const (
+	servedFolder = "EVENFALL_TEST_SERVE"
+	servedAt     = "EVENFALL_TEST_ADDRESS"
+)
 
 func TestMain(m *testing.M) {
 	if folder := os.Getenv(servedFolder); folder != "" {
@@ -27,7 +32,7 @@ func TestMain(m *testing.M) {
 		if err != nil {
 			panic(err)
 		}
-		listener, err := net.Listen("tcp", "127.0.0.1:0")
+		listener, err := net.Listen("tcp", cmp.Or(os.Getenv(servedAt), "127.0.0.1:0"))
 		if err != nil {
 			panic(err)
 		}
