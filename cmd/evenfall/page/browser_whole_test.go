@@ -80,7 +80,13 @@ func TestBrowserFromNewToReport(t *testing.T) {
 	d.button("Map")
 	d.shows(".verdict", "spread")
 	browsertest.Screenshot(t, d.tab, "whole-2-map")
-	d.press(`[...document.querySelectorAll("a")].find(n => n.textContent === "Report")`)
+	// It opens in a tab of its own, so that the survey stays; here it is followed in
+	// this one.
+	const link = `[...document.querySelectorAll("a")].find(n => n.textContent === "Report")`
+	d.wait(link + `?.target === "_blank"`)
+	eval[any](d, link+`.removeAttribute("target"); null`)
+	d.press(link)
+	d.wait(`location.pathname === "/report" && document.readyState === "complete"`)
 	d.wait(`document.querySelector("h1")?.textContent.includes("table") && document.body.textContent.includes("744")`)
 	browsertest.Screenshot(t, d.tab, "whole-3-report")
 }
