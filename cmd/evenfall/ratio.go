@@ -77,7 +77,7 @@ func (a *app) ratio(notes map[string]*string, paths []string) error {
 	}
 	in := read.Input
 	if !a.json {
-		in.Unit, in.Feet = a.unit, a.feet // JSON keeps to SI units in its sentences too
+		in.Unit, in.Feet = read.UnitFor(a.unit), a.feet // JSON keeps to SI units in its sentences too
 	}
 	r, err := photometry.AnalyzeRatios(in)
 	if err != nil {
@@ -92,7 +92,9 @@ func (a *app) ratio(notes map[string]*string, paths []string) error {
 	if a.json {
 		return a.printJSON(r)
 	}
-	return screen.Ratio(a.stdout, r, read.Dialect.String(), a.look())
+	look := a.look()
+	look.Unit = read.UnitFor(a.unit)
+	return screen.Ratio(a.stdout, r, read.Dialect.String(), look)
 }
 
 // readRatios reads the table with the flags' notes over its own and setup.csv

@@ -58,6 +58,21 @@ type Ratios struct {
 	Notes    []table.Note // of the file
 	Warnings []table.Warning
 	Dialect  table.Dialect
+
+	readLux, readFC bool // some illuminance is written so
+}
+
+// UnitFor is the unit to show illuminance in: the one asked for, or without one
+// (NoUnit) footcandles where all of the table's illuminances are written so, and
+// lux elsewhere.
+func (r *Ratios) UnitFor(asked photometry.Unit) photometry.Unit {
+	switch {
+	case asked != photometry.NoUnit:
+		return asked
+	case r.readFC && !r.readLux:
+		return photometry.FC
+	}
+	return photometry.LX
 }
 
 // RatioOptions are what is known beside a table of lights at marks.
@@ -108,6 +123,7 @@ func (o RatioOptions) Read(r io.Reader, file string) (*Ratios, error) {
 	}
 	n.assumeISO()
 	out.Input = n.input
+	out.readLux, out.readFC = n.readLux, n.readFC
 	out.Input.Readings = readings
 	out.Input.Inferred = append(out.Input.Inferred, n.told()...)
 	t.checkRatios(out.Input, at)
@@ -197,6 +213,8 @@ func (r *rows[T]) level(i int, row Ratio, n *ratioNotes, out *photometry.RatioRe
 			r.fail(i, c.name, syntaxExpected(err))
 			return
 		}
+		n.readFC = n.readFC || unit == photometry.FC
+		n.readLux = n.readLux || unit == photometry.LX
 		n.needsISO = n.needsISO || unit == photometry.FStop || unit == photometry.EV
 		n.flashF = n.flashF || unit == photometry.FStop && !meter.Continuous
 		out.Level = level

@@ -32,6 +32,8 @@ type ratioNotes struct {
 	ruling      map[string]table.Note // of the options
 	hasISO      bool                  // for the meter
 	needsISO    bool
+	readLux     bool
+	readFC      bool
 	flashF      bool // f-numbers of flash were read
 	continuousF bool
 	taken       []string // from elsewhere
