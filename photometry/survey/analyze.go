@@ -49,6 +49,9 @@ func Analyze(s *Survey) (*Result, error) {
 	r.Warnings = append(r.Warnings, disagree...)
 	drift, squares, nu := s.drift(bad)
 	level, untimed := s.corrected(drift)
+	if drift != nil && drift.outside > 0 {
+		r.warn("outside_drift", "%d readings were taken long before or after those of the reference: how the light changed meanwhile is not known and not taken out there. Read the reference again beside them.", drift.outside)
+	}
 	if untimed > 0 {
 		r.warn("untimed", "%d places have no time and were not corrected for the drift.", untimed)
 	}

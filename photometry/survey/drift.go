@@ -55,21 +55,37 @@ func (s *Survey) drift(bad []bool) (d *Drift, squares float64, nu int) {
 		}
 		deviation = readingStops(r, s.Settings.Resolution)
 	}
-	first, last := math.Inf(1), math.Inf(-1)
+	d = &Drift{StopsPerMinute: beta, Readings: n}
+	slices.Sort(minutes)
+	d.begin, d.end = minutes[0], minutes[n-1]
+	for i := 1; i < n; i++ {
+		d.slack = max(d.slack, minutes[i]-minutes[i-1])
+	}
+	first, last := d.begin, d.end
 	for _, t := range s.Minutes {
 		if !math.IsNaN(t) {
-			first, last = min(first, t), max(last, t)
+			first, last = min(first, d.within(t)), max(last, d.within(t))
 		}
 	}
-	for _, t := range minutes {
-		first, last = min(first, t), max(last, t)
-	}
-	d = &Drift{StopsPerMinute: beta, TotalStops: beta * (last - first), Readings: n}
+	d.TotalStops = beta * (last - first)
 	d.Significant = math.Abs(beta) > factor*deviation/math.Sqrt(sxx)
 	d.errorSlope = deviation / math.Sqrt(sxx)
 	d.errorStops = d.errorSlope * (last - first)
-	d.end = slices.Max(minutes)
 	return d, squares, nu
+}
+
+// within is the time that a reading counts as for the drift. The line is carried
+// no farther beyond the reference's readings than the longest gap between two of
+// them: what was read later counts as read with the last one, what was read
+// earlier as with the first, since nothing tells how the light went on.
+func (d *Drift) within(minutes float64) float64 {
+	switch {
+	case minutes > d.end+d.slack:
+		return d.end
+	case minutes < d.begin-d.slack:
+		return d.begin
+	}
+	return minutes
 }
 
 // corrected is the column of levels with a significant drift taken out, all
@@ -83,14 +99,24 @@ func (s *Survey) corrected(d *Drift) (level []float64, untimed int) {
 	}
 	end := d.end
 	back := func(level, minutes float64) float64 {
-		return level * math.Exp2(d.StopsPerMinute*(end-minutes))
+		if d.within(minutes) != minutes {
+			d.outside++
+		}
+		return level * math.Exp2(d.StopsPerMinute*(end-d.within(minutes)))
 	}
 	level = make([]float64, len(s.Level))
+	several := map[int32]bool{}
+	for _, r := range s.Again {
+		several[r.Point] = true
+	}
 	for i, v := range s.Level {
 		if math.IsNaN(s.Minutes[i]) {
 			untimed++
 			level[i] = v
 			continue
+		}
+		if several[int32(i)] {
+			continue // by its readings, below
 		}
 		level[i] = back(v, s.Minutes[i])
 	}
@@ -120,7 +146,7 @@ func (s *Survey) repeatScatter(d *Drift, bad []bool) (squares float64, nu int) {
 	value := func(r Reading) float64 {
 		v := math.Log2(r.Level)
 		if corrected && !math.IsNaN(r.Minutes) {
-			v -= d.StopsPerMinute * r.Minutes
+			v -= d.StopsPerMinute * d.within(r.Minutes)
 		}
 		return v
 	}

@@ -145,7 +145,7 @@ func (d *matchDay) lever(i int) float64 {
 	if drift == nil || math.IsNaN(d.s.Minutes[i]) {
 		return 0
 	}
-	return drift.errorSlope * (drift.end - d.s.Minutes[i])
+	return drift.errorSlope * (drift.end - drift.within(d.s.Minutes[i]))
 }
 
 // driftFreedom is the number of degrees of freedom behind the error of the drift, 0

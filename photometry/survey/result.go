@@ -129,7 +129,9 @@ type Drift struct {
 
 	errorStops float64 // standard deviation of TotalStops
 	errorSlope float64 // and of StopsPerMinute
-	end        float64 // minutes: the last reading of the reference
+	begin, end float64 // minutes: the first and the last reading of the reference
+	slack      float64 // minutes: how far beyond them the line is trusted
+	outside    int     // readings farther out, which are left as they are
 }
 
 // Cause is a likely reason for the unevenness that the readings support over
