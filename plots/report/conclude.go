@@ -63,12 +63,13 @@ func (r *Report) conclude() {
 	r.caution()
 }
 
-// headline is the worst of the light in one line, and how much else is not well.
+// headline is the worst in one line, of the light where that is as bad as
+// anything, and how much else is not well. Parts stand with the worst first.
 func headline(parts []Part) string {
 	if len(parts) == 0 {
 		return "Nothing was judged: there are no readings of a surface."
 	}
-	first := max(0, slices.IndexFunc(parts, func(p Part) bool { return p.light }))
+	first := max(0, slices.IndexFunc(parts, func(p Part) bool { return p.light && p.Verdict == parts[0].Verdict }))
 	text := parts[first].What + ": " + parts[first].Text
 	others := 0
 	for i, p := range parts {

@@ -227,7 +227,7 @@ func (r *Report) lampParts(i int) lampParts {
 	words(&p.front, l.Material, "material: %s")
 	number(&p.front, l.Transmission, "passes %s %%")
 	number(&p.front, l.Undiffused, "%s %% of it straight on")
-	number(&p.front, l.Spill, "%s %% of the light past it reaches the set")
+	number(&p.front, l.Spill, "spill %s %%")
 	number(&p.front, l.Lobe, "lobe m %s")
 	number(&p.front, l.Reflectance, "reflects %s %%")
 	if l.CCT != 0 {

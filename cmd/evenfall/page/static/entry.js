@@ -88,7 +88,7 @@ export function entryPanel(v, { openMap }) {
       const since = repeat && lamp === "" && here === reference() ? sinceReference(cells(), reference()) : 0;
       if (since > 0) return `Reference again: ${since} read since. It shows whether the light drifts.`;
       const all = done(walk()) === walk().length ? `All ${walk().length} read. ` : "";
-      return repeat ? `${all}A further reading beside ${was}` : `${all}Replaces ${was}`;
+      return repeat ? `${all}A further reading beside ${was}` : `${all}Replaces ${was}${cell().cct_k ? " and its color" : ""}`;
     }
     if (skipped().has(here)) return "Skipped before";
     if (places().indexOf(place()) < (s.quick ?? 0)) return `Quick nine: ${done(places().slice(0, s.quick))} of ${s.quick} read`;
