@@ -47,6 +47,9 @@ func Scrims(loss float64) (name string, got float64) {
 		{"two double scrims and a single", 2*DoubleScrimStops + SingleScrimStops},
 	}
 	best := kits[0]
+	if loss > kits[len(kits)-1].stops+SingleScrimStops/2 {
+		return "", 0
+	}
 	for _, k := range kits[1:] {
 		if math.Abs(k.stops-loss) < math.Abs(best.stops-loss) {
 			best = k

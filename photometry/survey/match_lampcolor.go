@@ -82,6 +82,8 @@ type colorFit struct {
 	share  [][]float64 // by lamp, today, by row
 	from   []ratios    // that the lamps as they were would mix
 	off    []float64   // u′ and v′ of each row in turn
+	along  *mat.Dense  // how errors of the lamps' levels look in off, one direction a column; nil for none
+	shrink []float64   // what of each direction weighing takes away
 	common int         // stands for all lamps alike; one after the last lamp
 }
 
@@ -110,6 +112,7 @@ func (m *matching) lampColors() {
 	}
 	variance := math.Max(full/float64(freedom), leastColorScatter*leastColorScatter)
 	enough := 2 * distuv.F{D1: 2, D2: float64(freedom)}.Quantile(0.999)
+	m.weigh(c, f, variance)
 	chi2 := func(set []int) float64 { v, _ := c.chi2(set); return v / variance }
 
 	// The lamps, or the common shift, that explain most come in one by one.
@@ -227,33 +230,94 @@ func (c *colorFit) design(set []int) *mat.Dense {
 	return out
 }
 
-// chi2 is the sum of squares in u′, v′ that a set of lamps leaves, and the degrees
-// of freedom; +Inf where the places do not tell the set apart.
+// weigh makes chi2 reckon with the errors of the lamps' levels: where lamps differ
+// in color, a level that is off by a few percent shifts the mix just as a change of
+// color does. With the scatter σ² of a color and those errors' covariance GGᵀ the
+// residuals are weighed by (σ²I + GGᵀ)^(-1/2)·σ, which takes from each direction u of
+// G, of singular value s, the part 1 − 1/√(1 + s²/σ²).
+func (m *matching) weigh(c *colorFit, f *levelFit, variance float64) {
+	var chol mat.Cholesky
+	if f.cov == nil || len(c.off) == 0 || !chol.Factorize(f.cov) {
+		return
+	}
+	var lower mat.TriDense
+	chol.LTo(&lower)
+	n, _ := lower.Dims()
+	g := mat.NewDense(len(c.off), n, nil)
+	scale := math.Sqrt(f.misfit())
+	for part := range n {
+		trims := f.byLamp()
+		for j := range trims {
+			trims[j] = math.Max(0, trims[j]+scale*lower.At(f.unitOf(j), part))
+		}
+		off, _ := m.newColorFit(f, trims)
+		if off == nil || len(off.off) != len(c.off) {
+			return
+		}
+		for i := range c.off {
+			g.Set(i, part, off.off[i]-c.off[i])
+		}
+	}
+	var svd mat.SVD
+	if !svd.Factorize(g, mat.SVDThin) {
+		return
+	}
+	c.along = &mat.Dense{}
+	svd.UTo(c.along)
+	for _, s := range svd.Values(nil) {
+		c.shrink = append(c.shrink, 1-1/math.Sqrt(1+s*s/variance))
+	}
+}
+
+// white weighs a column in place.
+func (c *colorFit) white(v []float64) {
+	for part, shrink := range c.shrink {
+		u := mat.Col(nil, part, c.along)
+		floats.AddScaled(v, -shrink*floats.Dot(u, v), u)
+	}
+}
+
+// chi2 is the sum of squares in u′, v′ that a set of lamps leaves, weighed, and the
+// degrees of freedom; +Inf where the places do not tell the set apart.
 func (c *colorFit) chi2(set []int) (squares float64, freedom int) {
-	rest, _, ok := c.solve(set)
+	off := slices.Clone(c.off)
+	c.white(off)
+	rest, _, ok := c.fit(set, off, true)
 	if !ok {
 		return math.Inf(1), 0
 	}
 	return floats.Dot(rest, rest), len(c.off) - 2*len(set)
 }
 
+// solve is the plain fit of a set of lamps.
 func (c *colorFit) solve(set []int) (rest []float64, x *mat.VecDense, ok bool) {
+	return c.fit(set, c.off, false)
+}
+
+func (c *colorFit) fit(set []int, off []float64, weighed bool) (rest []float64, x *mat.VecDense, ok bool) {
 	if len(set) == 0 {
-		return c.off, nil, true
+		return off, nil, true
 	}
-	if len(c.off) < 2*len(set) {
+	if len(off) < 2*len(set) {
 		return nil, nil, false
 	}
 	a := c.design(set)
+	if weighed {
+		for k := range 2 * len(set) {
+			column := mat.Col(nil, k, a)
+			c.white(column)
+			a.SetCol(k, column)
+		}
+	}
 	var qr mat.QR
 	qr.Factorize(a)
 	x = mat.NewVecDense(2*len(set), nil)
-	if qr.Cond() > 1e8 || qr.SolveVecTo(x, false, mat.NewVecDense(len(c.off), c.off)) != nil {
+	if qr.Cond() > 1e8 || qr.SolveVecTo(x, false, mat.NewVecDense(len(off), off)) != nil {
 		return nil, nil, false
 	}
 	var model mat.VecDense
 	model.MulVec(a, x)
-	rest = slices.Clone(c.off)
+	rest = slices.Clone(off)
 	floats.Sub(rest, model.RawVector().Data)
 	return rest, x, true
 }
@@ -288,8 +352,8 @@ func (c *colorFit) lampNow(set []int, lamp int) (is ratios, now colorimetry.CCT,
 // tellColor puts one lamp's change into the result.
 func (m *matching) tellColor(c *colorFit, f *levelFit, set []int, lamp int, variance float64, freedom int) {
 	was, name := c.lamps[lamp], f.light.names[lamp]
-	if !was.known {
-		return
+	if !was.known || m.r.Lamps[name].Percent == nil {
+		return // what is not known to shine has no color to tell
 	}
 	is, now, ok := c.lampNow(set, lamp)
 	if !ok {
@@ -303,6 +367,9 @@ func (m *matching) tellColor(c *colorFit, f *levelFit, set []int, lamp int, vari
 		hm, hd := factor(freedom)*math.Sqrt(mired+byLevel[0]), factor(freedom)*math.Sqrt(duv+byLevel[1])
 		shift.MiredInterval = &[2]float64{shift.MiredShift - hm, shift.MiredShift + hm}
 		shift.DuvInterval = &[2]float64{shift.DuvShift - hd, shift.DuvShift + hd}
+	}
+	if zero := func(i *[2]float64) bool { return i == nil || i[0] <= 0 && i[1] >= 0 }; zero(shift.MiredInterval) && zero(shift.DuvInterval) {
+		return
 	}
 	if need, err := colorimetry.Needs(now, was.light); err == nil {
 		shift.NeedsMired, shift.NeedsCC, shift.NeedsCCColor = need.Mired, need.CC, need.CCColor
