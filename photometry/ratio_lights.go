@@ -32,6 +32,7 @@ type ratioMark struct {
 	// unconverted are continuous lights that lack a shutter to stand beside
 	// flash.
 	unconverted bool
+	keyChange   float64 // stops, what the key would have to change by to reach the target alone
 }
 
 // gather averages the repeats of each light at each mark. Marks come in the

@@ -25,7 +25,21 @@ func (m *ratioMark) judge(key, fill, both *ratioLight) {
 		if found != nil {
 			interval = m.interval(*found, l.variance+key.variance)
 			if change := t.Stops - *found; math.Abs(change) > negligible {
-				m.out.ToTarget = append(m.out.ToTarget, m.change(string(t.Role), *l, change, nil, nil))
+				c := m.change(string(t.Role), *l, change, nil, nil)
+				if all := change + m.keyChange; m.keyChange != 0 {
+					// The area is told against the key: it has to follow where the key moves.
+					by := FormatStops(math.Abs(all))
+					switch {
+					case math.Abs(all) <= negligible:
+						by = "nothing"
+					case all > 0:
+						by += " more in all"
+					default:
+						by += " off in all"
+					}
+					c.Text += " (" + by + " where the key is changed and not the fill)"
+				}
+				m.out.ToTarget = append(m.out.ToTarget, c)
 			}
 		}
 		m.hold(string(t.Role), t.Stops, found, interval)
@@ -97,6 +111,7 @@ func (m *ratioMark) reach(t RatioTarget, key, fill *ratioLight) {
 	if math.Abs(change) <= negligible {
 		return
 	}
+	m.keyChange = change
 	m.out.ToTarget = append(m.out.ToTarget, m.change(t.Convention, *fill, -change, key, fill), m.change(t.Convention, *key, change, key, fill))
 }
 

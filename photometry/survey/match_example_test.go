@@ -32,5 +32,5 @@ func ExampleReadMatch() {
 	// -0.40 stop, fail
 	// left: 50 % (49 to 51)
 	// right: 100 % (99 to 101)
-	// left alone, the others off, at A1: set it to 400 lx; today it gives about 200 lx there.
+	// left alone, the others off, at A1: set it to 400 lx; today it gives about 200 lx there. That is 1.0 stop up: it gives 50 % of the day before (48 to 52).
 }

@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 
+	"evenfall/photometry"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/table"
 )
@@ -75,6 +76,10 @@ func MatchFolders(before, after MatchFolder, notes []table.Note, o MatchOptions)
 	}
 	if atMarks != nil {
 		out.Marks = atMarks.Marks
+		if atMarks.Verdict.Overall != Pass {
+			out.Steps = slices.DeleteFunc(out.Steps, func(f photometry.Finding) bool { return f.Code == StepKeep || f.Code == StepMeterAgain })
+			out.Steps = append(out.Steps, atMarks.Steps...)
+		}
 	}
 	if len(out.More) > 0 || out.Marks != nil {
 		worst := []string{out.Verdict.Overall}

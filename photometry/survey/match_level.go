@@ -222,6 +222,10 @@ func (m *matching) verdict() {
 			r.Verdict.Color = worstVerdict(r.Color.VerdictMired, r.Color.VerdictDuv)
 		}
 	}
+	// Most of the surface that was read the day before has to be there.
+	if 2*r.PairsInAll < r.PairsInAll+len(r.UnpairedBefore) && r.Verdict.Pattern == Pass {
+		r.Verdict.Pattern = Unsure
+	}
 	r.Verdict.Overall = worstVerdict(r.Verdict.Offset, r.Verdict.Pattern)
 	if r.Verdict.Color != "" {
 		r.Verdict.Overall = worstVerdict(r.Verdict.Overall, r.Verdict.Color)

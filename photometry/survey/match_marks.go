@@ -263,7 +263,7 @@ func (m *matching) stepMarks(marks *MatchMarks) {
 		m.step(StepOneLamp, "%s: bring it %s by %s, from %s to %s %s.", p.Name(), word, photometry.FormatStops(math.Abs(p.Stops)), photometry.FormatFigure(p.After), photometry.FormatFigure(p.Before), p.Unit)
 	}
 	for _, p := range marks.Pairs {
-		if v := p.MiredShift; v != nil && math.Abs(*v) > marks.ToleranceMired {
+		if v := p.MiredShift; v != nil && math.Abs(*v) > marks.ToleranceMired && !strings.Contains(p.Role, "+") {
 			word := "warmer"
 			if *v < 0 {
 				word = "cooler"

@@ -12,9 +12,9 @@ import (
 )
 
 // The steps to restore a light, in the order that works: what stands elsewhere
-// changes every level, so position comes first; then one lamp at one place, which
-// sets the scale; then the trims of the others; then gels, which change levels
-// little; then the meter again.
+// changes every level, so position comes first; then gel, which takes light too;
+// then each lamp to a number on the meter at one place, where there is one; then
+// the trims of the others; then the meter again.
 const (
 	StepReadAgain  = "read_again"
 	StepPosition   = "position"
@@ -43,13 +43,15 @@ func (m *matching) steps() {
 	done := len(r.Steps)
 	m.stepPosition()
 	lamps := m.changedLamps()
+	m.stepGel()
 	m.stepOneLamp(lamps)
 	m.stepTrim(lamps)
-	m.stepGel()
 	if len(r.Steps) == done {
 		m.stepWithoutLamps()
 	}
 	switch {
+	case r.Verdict.Overall == Pass && len(r.Steps) == 0 && (r.OffsetSignificant || r.PatternSignificant):
+		m.step(StepKeep, "The light changed, within the tolerance: leave it, or bring it back where more must match.")
 	case r.Verdict.Overall == Pass && len(r.Steps) == 0:
 		m.step(StepKeep, "The light is as it was: leave it.")
 	case len(r.Steps) > done:
@@ -92,7 +94,14 @@ func (m *matching) stepPosition() {
 	for _, c := range m.r.Changes {
 		if c.Table == "lamps" && slices.Contains(positional, c.Code) {
 			said[strings.ToLower(c.Name)] = true
-			m.step(StepPosition, "%s Put that back first.", c.Text)
+			do := "Put that back first."
+			switch c.Code {
+			case setup.ChangeAdded:
+				do = "Take it away first, or switch it off."
+			case setup.ChangeMissing:
+				do = "Set it up again first, or write it into the table."
+			}
+			m.step(StepPosition, "%s %s", c.Text, do)
 		}
 	}
 	for _, name := range m.r.LampOrder {
@@ -138,7 +147,8 @@ func (m *matching) changedLamps() []string {
 	return out
 }
 
-// stepOneLamp sets one lamp by one number on the meter.
+// stepOneLamp sets each lamp by one number on the meter, and says by how much that
+// is.
 func (m *matching) stepOneLamp(changed []string) {
 	for _, name := range changed {
 		c := m.r.Lamps[name].Check
@@ -149,23 +159,20 @@ func (m *matching) stepOneLamp(changed []string) {
 		if c.Today != nil {
 			text += fmt.Sprintf("; today it gives about %s there", m.before.s.Shown(*c.Today))
 		}
-		m.step(StepOneLamp, "%s.", text)
+		if m.hasGelStep(name) {
+			text += " with the gel of today; put the gel right first"
+			m.step(StepOneLamp, "%s.", text)
+			continue
+		}
+		m.step(StepOneLamp, "%s. %s", text, m.trimText(name))
 	}
 }
 
 // stepTrim says by how much.
 func (m *matching) stepTrim(changed []string) {
 	for _, name := range changed {
-		l := m.r.Lamps[name]
-		interval := fmt.Sprintf("%.0f %% of the day before (%.0f to %.0f)", *l.Percent, math.Floor(*l.Low), math.Ceil(*l.High))
-		because := m.becauseOf(name, setup.ChangeDimmer, setup.ChangeScrims, setup.ChangeTrim, setup.ChangePower, setup.ChangeLevel)
-		switch {
-		case l.Stops == nil || *l.Percent < 3:
-			m.step(StepTrim, "%s gives %s: it is off. Look at its switch, its dimmer and its supply%s.", name, interval, because)
-		case *l.Stops < 0:
-			m.step(StepTrim, "Bring %s up by %s: it gives %s%s.", name, photometry.FormatStops(-*l.Stops), interval, because)
-		default:
-			m.step(StepTrim, "Take %s off %s (%s): it gives %s%s.", photometry.FormatStops(*l.Stops), name, lossShort(*l.Stops), interval, because)
+		if m.r.Lamps[name].Check == nil {
+			m.step(StepTrim, "Bring %s back. %s", name, m.trimText(name))
 		}
 	}
 	said := map[string]bool{}
@@ -187,6 +194,34 @@ func (m *matching) stepTrim(changed []string) {
 			m.step(StepTrim, "%s", c.Text)
 		}
 	}
+}
+
+// hasGelStep tells whether a lamp's gel is to be put right before its level.
+func (m *matching) hasGelStep(lamp string) bool {
+	return m.r.Lamps[lamp].Color != nil && m.r.Lamps[lamp].Color.Gel != "" && !m.dimmedWarm(lamp) ||
+		slices.ContainsFunc(m.r.Changes, func(c setup.Change) bool {
+			return c.Table == "lamps" && c.Code == setup.ChangeGel && strings.EqualFold(c.Name, lamp)
+		})
+}
+
+// dimmedWarm tells whether a lamp's color is what a dimmed filament does.
+func (m *matching) dimmedWarm(lamp string) bool {
+	l := m.r.Lamps[lamp]
+	return l.Color != nil && l.Changed && l.Percent != nil && *l.Percent < 95 && l.Color.MiredShift > 5 && math.Abs(l.Color.DuvShift) < 0.002
+}
+
+// trimText is by how much a lamp is to be taken back.
+func (m *matching) trimText(name string) string {
+	l := m.r.Lamps[name]
+	interval := fmt.Sprintf("%.0f %% of the day before (%.0f to %.0f)", *l.Percent, math.Floor(*l.Low), math.Ceil(*l.High))
+	because := m.becauseOf(name, setup.ChangeDimmer, setup.ChangeScrims, setup.ChangeTrim, setup.ChangePower, setup.ChangeLevel)
+	switch {
+	case l.Stops == nil || *l.Percent < 3:
+		return fmt.Sprintf("%s gives %s: it is off. Look at its switch, its dimmer and its supply%s.", name, interval, because)
+	case *l.Stops < 0:
+		return fmt.Sprintf("That is %s up: it gives %s%s.", photometry.FormatStops(-*l.Stops), interval, because)
+	}
+	return fmt.Sprintf("That is %s down (%s): it gives %s%s.", photometry.FormatStops(*l.Stops), lossShort(*l.Stops), interval, because)
 }
 
 // lossShort is a loss in set units.
@@ -227,7 +262,7 @@ func (m *matching) stepGel() {
 		shift := shiftWords(l.Color)
 		because := m.becauseOf(name, setup.ChangeGel, setup.ChangeColor)
 		switch {
-		case l.Changed && l.Percent != nil && *l.Percent < 95 && l.Color.MiredShift > 5 && math.Abs(l.Color.DuvShift) < 0.002:
+		case m.dimmedWarm(name):
 			m.step(StepGel, "%s is %s: a dimmed tungsten lamp does that. Bring its level back first, then read its color.", name, shift)
 		case l.Color.Gel == "":
 			m.step(StepGel, "%s is %s: less than an eighth of any gel takes back%s.", name, shift, because)
@@ -237,7 +272,7 @@ func (m *matching) stepGel() {
 	}
 	for _, c := range m.r.Changes {
 		if c.Table == "lamps" && c.Code == setup.ChangeGel && !said[strings.ToLower(c.Name)] {
-			m.step(StepGel, "%s", c.Text)
+			m.step(StepGel, "%s Put it as it was.", c.Text)
 		}
 	}
 }

@@ -42,7 +42,11 @@ func (p *page) match(r *survey.MatchResult) {
 	if title == "" {
 		title = "Surface"
 	}
-	p.styled(strings.ToUpper(r.Verdict.Overall), p.verdict, title+": "+failedFirst(r)+matchHeadline(r))
+	verdict, first := r.Verdict.Overall, failedFirst(r)
+	if m := r.Marks; m != nil && len(r.Points) > 0 && m.Verdict.Overall != survey.Pass && verdict != survey.Fail {
+		verdict, first = m.Verdict.Overall, "the lights at the marks are "+map[string]string{survey.Fail: "out of tolerance", survey.Unsure: "not settled"}[m.Verdict.Overall]+"; "
+	}
+	p.styled(strings.ToUpper(verdict), p.verdict, title+": "+first+matchHeadline(r))
 	p.line("pattern", p.patternText(r))
 	p.line("worst", p.worstText(r))
 	p.line("color", p.matchColorText(r))
