@@ -60,7 +60,7 @@ func TestMatchFindsThePlantedChanges(t *testing.T) {
 	for _, s := range r.Steps {
 		codes = append(codes, s.Code)
 	}
-	want := []string{survey.StepOneLamp, survey.StepTrim, survey.StepGel, survey.StepMeterAgain}
+	want := []string{survey.StepGel, survey.StepOneLamp, survey.StepMeterAgain}
 	for i := range want {
 		if len(codes) != len(want) || codes[i] != want[i] {
 			t.Fatalf("steps %v, want %v", codes, want)
