@@ -12,13 +12,12 @@ import (
 	"evenfall/falloff/plan"
 	"evenfall/photometry"
 	"evenfall/photometry/survey"
-	"evenfall/photometry/table"
 	"evenfall/plots"
 )
 
 // balanceFlags are what trims have to keep to, as typed.
 type balanceFlags struct {
-	notes       map[string]*string
+	notes       noteFlags
 	least       string
 	fixed       []string
 	tungsten    []string
@@ -28,7 +27,7 @@ type balanceFlags struct {
 }
 
 func (a *app) balanceCommand() *cobra.Command {
-	flags := balanceFlags{notes: map[string]*string{}}
+	var flags balanceFlags
 	command := &cobra.Command{
 		Use:   "balance [FILE…]",
 		Short: "Find the trims of lamps that make a surface most even",
@@ -57,9 +56,7 @@ after trimming.`,
 	f.BoolVar(&flags.withAmbient, "with-ambient", false, "the lamps were read alone with the ambient light on: take it off them")
 	f.BoolVar(&flags.halfSteps, "half-steps", false, "trims in half stops, as scrims make them")
 	f.StringArrayVar(&flags.tungsten, "tungsten", nil, "a `lamp` that warms when it is dimmed (repeat the flag for several)")
-	for _, n := range noteFlags {
-		flags.notes[n.note] = f.String(n.flag, "", n.help)
-	}
+	flags.notes.register(f, surfaceNotes...)
 	return command
 }
 
@@ -130,13 +127,7 @@ func (a *app) readLamps(flags balanceFlags, paths []string) (*survey.LampSet, fl
 			return nil, 0, fmt.Errorf("--ambient: %w", err)
 		}
 	}
-	var notes []table.Note
-	for _, n := range noteFlags {
-		if value := flags.notes[n.note]; value != nil && *value != "" {
-			notes = append(notes, table.Note{Key: n.note, Value: *value})
-		}
-	}
-	set, err := survey.ReadLampSet(inputs, survey.ReadOptions{Notes: notes})
+	set, err := survey.ReadLampSet(inputs, survey.ReadOptions{Notes: flags.notes.given(a.lengthName)})
 	if err != nil {
 		return nil, 0, err
 	}

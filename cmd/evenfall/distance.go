@@ -16,39 +16,30 @@ import (
 
 // seriesFlags are what distance and meter may be told beside the file.
 type seriesFlags struct {
-	notes map[string]*string
+	notes noteFlags
 	lamp  string
 }
 
 // seriesNotes are the flags that stand for a note of a series.
-var seriesNotes = []struct{ flag, note, help string }{
+var seriesNotes = []noteFlag{
 	{"repeatability", "repeatability", "of one reading to the next in `percent`, such as 1.5%"},
 	{"resolution", "resolution", "step of the display in `stops`, such as 0.1 stop"},
 	{"receptor", "receptor", "`flat` or dome"},
 }
 
 func (f *seriesFlags) register(command *cobra.Command) {
-	f.notes = map[string]*string{}
-	for _, n := range seriesNotes {
-		f.notes[n.note] = command.Flags().String(n.flag, "", n.help)
-	}
+	f.notes.register(command.Flags(), seriesNotes...)
 	command.Flags().StringVar(&f.lamp, "lamp", "", "the readings of this `lamp` alone, where a file has several")
 }
 
 // readSeries reads the one file of a series.
 func (a *app) readSeries(flags seriesFlags, paths []string) (*survey.Series, error) {
-	var notes []table.Note
-	for key, value := range flags.notes {
-		if *value != "" {
-			notes = append(notes, table.Note{Key: key, Value: *value})
-		}
-	}
 	name, file, err := a.openInput(paths[0])
 	if err != nil {
 		return nil, err
 	}
 	defer file.Close()
-	return survey.ReadSeries(survey.Input{Name: name, Reader: file}, survey.ReadOptions{Notes: notes, Lamp: flags.lamp})
+	return survey.ReadSeries(survey.Input{Name: name, Reader: file}, survey.ReadOptions{Notes: flags.notes.given(a.lengthName), Lamp: flags.lamp})
 }
 
 // oneFile refuses anything but one file.
@@ -88,12 +79,9 @@ read; "-" reads standard input.`,
 		RunE: func(_ *cobra.Command, args []string) error { return a.distance(flags, args) },
 	}
 	flags.register(command)
-	for _, n := range []struct{ flag, note, help string }{
-		{"iso", "iso", "ISO `speed` that f-numbers are for"},
-		{"shutter", "shutter", "shutter `time` that f-numbers of continuous light are for, such as 1/48"},
-	} {
-		flags.notes[n.note] = command.Flags().String(n.flag, "", n.help)
-	}
+	flags.notes.register(command.Flags(),
+		noteFlag{"iso", "iso", "ISO `speed` that f-numbers are for"},
+		noteFlag{"shutter", "shutter", "shutter `time` that f-numbers of continuous light are for, such as 1/48"})
 	command.Flags().StringVar(&flags.mark, "mark", "", "the `distance` that matters, such as 2, 2m or 6ft")
 	command.Flags().StringVar(&flags.level, "level", "", "find where this `level` stands, such as 800lx, 75fc or f/8")
 	command.Flags().StringVar(&flags.within, "within", "1/3", "half width of the zone about the mark in `stops`")

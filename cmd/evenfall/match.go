@@ -16,16 +16,13 @@ import (
 
 // matchFlags are what belongs to a match, as typed.
 type matchFlags struct {
-	notes  map[string]*string
+	notes  noteFlags
 	lamps  []string
 	within string
 }
 
-// matchNotes are the notes that a match may be given in place of its files'.
-var matchNotes = []string{"tolerance", "color tolerance", "area", "repeatability"}
-
 func (a *app) matchCommand() *cobra.Command {
-	flags := matchFlags{notes: map[string]*string{}}
+	var flags matchFlags
 	command := &cobra.Command{
 		Use:   "match [BEFORE AFTER]",
 		Short: "Hold today's light against another day's, and restore it",
@@ -50,13 +47,7 @@ half of it either way for the offset; its color tolerance for any place.`,
 	f := command.Flags()
 	f.StringArrayVar(&flags.lamps, "lamp", nil, "a `file` of readings of single lamps on the day before, named by its lamp column or its name (repeat the flag for several)")
 	f.StringVar(&flags.within, "within", "", "pair places no more than this `distance` apart (default a quarter of their spacing)")
-	for _, n := range noteFlags {
-		for _, used := range matchNotes {
-			if n.note == used {
-				flags.notes[n.note] = f.String(n.flag, "", n.help)
-			}
-		}
-	}
+	flags.notes.register(f, surfaceNotesOf("tolerance", "color tolerance", "area", "repeatability")...)
 	return command
 }
 
@@ -69,12 +60,7 @@ func (a *app) match(flags matchFlags, paths []string) error {
 			return fmt.Errorf("--within: found %q, expected a distance above zero such as 0.1 or 10 cm", flags.within)
 		}
 	}
-	var notes []table.Note
-	for _, key := range matchNotes {
-		if value := *flags.notes[key]; value != "" {
-			notes = append(notes, table.Note{Key: key, Value: inUnit(key, value, a.lengthName)})
-		}
-	}
+	notes := flags.notes.given(a.lengthName)
 	r, name, err := a.matched(flags, paths, notes, o)
 	if err != nil {
 		return err

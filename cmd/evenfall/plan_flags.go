@@ -18,7 +18,7 @@ import (
 
 // planFlags are what plan may be told beside its table of lamps.
 type planFlags struct {
-	notes                    map[string]*string
+	notes                    noteFlags
 	size, grid, floor        string
 	at                       []string
 	facing                   []string
@@ -33,22 +33,12 @@ type planFlags struct {
 	with, without            string
 }
 
-// planNotes are the flags that stand for a note of the surface.
-var planNotes = []struct{ flag, note, help string }{
-	{"for", "for", "kind of `surface`: screen, cyc, backdrop, artwork, table or face"},
-	{"tolerance", "tolerance", "evenness asked for, `stops` in all (0.5 stop) or each side (±1/4 stop)"},
-	{"color-tolerance", "color tolerance", "color asked for, such as `\"10 mired, 0.003 Duv\"`"},
-	{"area", "area", "the part in shot as `x0,y0,x1,y1`"},
-	{"iso", "iso", "ISO `speed` for the exposure"},
-	{"shutter", "shutter", "shutter `time` for the exposure, such as 1/48"},
-}
-
 func (f *planFlags) register(command *cobra.Command) {
-	f.notes = map[string]*string{}
 	flags := command.Flags()
-	for _, n := range planNotes {
-		f.notes[n.note] = flags.String(n.flag, "", n.help)
-	}
+	f.notes.register(flags, surfaceNotesOf("for", "tolerance", "color tolerance", "area")...)
+	f.notes.register(flags,
+		noteFlag{"iso", "iso", "ISO `speed` for the exposure"},
+		noteFlag{"shutter", "shutter", "shutter `time` for the exposure, such as 1/48"})
 	flags.StringVar(&f.size, "size", "", "width and height of the surface, such as `4.8x2.4`")
 	flags.StringVar(&f.grid, "grid", "", "`places` across and up, at the middle of cells as surface --new lays them, such as 9x5")
 	flags.StringArrayVar(&f.at, "at", nil, "a `mark` x,y or x,y,z, with a name as in puppet:2.4,1,1.2; repeatable")
@@ -101,7 +91,7 @@ func (a *app) planInput(f planFlags, path string) (*planInput, error) {
 		return nil, err
 	}
 	if len(f.against) > 0 {
-		if in.read, in.judged, err = a.analyze(surfaceFlags{notes: map[string]*string{}}, f.against); err != nil {
+		if in.read, in.judged, err = a.analyze(surfaceFlags{}, f.against); err != nil {
 			return nil, err
 		}
 		if on, ok := plan.SurfaceOf(in.read); !in.sized && ok {
@@ -150,19 +140,11 @@ func (in *planInput) floorOf(folder string) error {
 
 // surface understands the notes and flags about the surface and the floor.
 func (in *planInput) surface(f planFlags, lengthUnit string) (err error) {
-	var notes []table.Note
-	for _, n := range planNotes {
-		if value := *f.notes[n.note]; value != "" {
-			notes = append(notes, table.Note{Key: n.note, Value: value})
-		}
+	size, err := sizeNotes(f.size, lengthUnit)
+	if err != nil {
+		return err
 	}
-	if f.size != "" {
-		w, h, err := survey.ParseSize(f.size, lengthUnit)
-		if err != nil {
-			return fmt.Errorf("--size: %w", err)
-		}
-		notes = append(notes, table.Note{Key: "width", Value: fmt.Sprintf("%v m", w)}, table.Note{Key: "height", Value: fmt.Sprintf("%v m", h)})
-	}
+	notes := append(f.notes.given(lengthUnit), size...)
 	if in.on, in.sized, err = plan.ReadSurface(notes, in.lamps); err != nil {
 		return err
 	}

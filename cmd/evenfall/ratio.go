@@ -14,7 +14,7 @@ import (
 )
 
 // ratioNotes are the flags that stand for a note of a table of lights at marks.
-var ratioNotes = []struct{ flag, note, help string }{
+var ratioNotes = []noteFlag{
 	{"target", "target", "wanted `ratio`, such as 4:1, \"4:1 lighting ratio\" or \"2 stops\"; key to fill unless it says otherwise"},
 	{"tolerance", "tolerance", "how far a ratio may be off on each side, in `stops` (default 1/3)"},
 	{"background", "background target", "wanted background in `stops` from the key, such as -1"},
@@ -40,7 +40,7 @@ var ratioNotes = []struct{ flag, note, help string }{
 }
 
 func (a *app) ratioCommand() *cobra.Command {
-	notes := map[string]*string{}
+	var notes noteFlags
 	command := &cobra.Command{
 		Use:   "ratio [FILE]",
 		Short: "Compare key, fill, back and background at each mark, and expose for them",
@@ -59,14 +59,12 @@ mark is off its target or that is not settled. "-" reads standard input.`,
 		Args: cobra.MaximumNArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error { return a.ratio(notes, args) },
 	}
-	for _, n := range ratioNotes {
-		notes[n.note] = command.Flags().String(n.flag, "", n.help)
-	}
+	notes.register(command.Flags(), ratioNotes...)
 	return command
 }
 
 // ratio reads, compares and shows.
-func (a *app) ratio(notes map[string]*string, paths []string) error {
+func (a *app) ratio(notes noteFlags, paths []string) error {
 	paths, err := a.files(needRatio, paths)
 	if err != nil {
 		return err
@@ -99,16 +97,8 @@ func (a *app) ratio(notes map[string]*string, paths []string) error {
 
 // readRatios reads the table with the flags' notes over its own and setup.csv
 // beneath.
-func (a *app) readRatios(notes map[string]*string, path string) (*setup.Ratios, error) {
-	flagOf := map[string]string{}
-	var o setup.RatioOptions
-	for _, n := range ratioNotes {
-		flagOf[n.note] = "--" + n.flag
-		if *notes[n.note] != "" {
-			o.Notes = append(o.Notes, table.Note{Key: n.note, Value: *notes[n.note]})
-		}
-	}
-	o.NotesFrom = func(key string) string { return flagOf[key] }
+func (a *app) readRatios(notes noteFlags, path string) (*setup.Ratios, error) {
+	o := setup.RatioOptions{Notes: notes.given(a.lengthName), NotesFrom: notes.flagOf}
 	name, file, err := a.openInput(path)
 	if err != nil {
 		return nil, err

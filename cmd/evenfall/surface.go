@@ -18,25 +18,15 @@ import (
 
 // surfaceFlags are the notes that a command line may give in place of a file's.
 type surfaceFlags struct {
-	notes     map[string]*string
+	notes     noteFlags
 	lamp      string
 	newGrid   string
 	size      string
 	withColor bool
 }
 
-// noteFlags are the flags that stand for a note, with an example each.
-var noteFlags = []struct{ flag, note, help string }{
-	{"for", "for", "kind of `surface`: screen, cyc, backdrop, artwork, table or face"},
-	{"tolerance", "tolerance", "evenness asked for, `stops` in all (0.5 stop) or each side (±1/4 stop)"},
-	{"color-tolerance", "color tolerance", "color asked for, such as `\"10 mired, 0.003 Duv\"`"},
-	{"area", "area", "the part in shot as `x0,y0,x1,y1`"},
-	{"reference", "reference", "the reference `place`, a label or x,y"},
-	{"repeatability", "repeatability", "of one reading to the next in `percent`, such as 1.5%"},
-}
-
 func (a *app) surfaceCommand() *cobra.Command {
-	flags := surfaceFlags{notes: map[string]*string{}}
+	var flags surfaceFlags
 	command := &cobra.Command{
 		Use:   "surface [FILE…]",
 		Short: "Judge a measured surface: evenness, color, cause, and what to change",
@@ -58,9 +48,7 @@ sheet to fill is printed instead, in walking order.`,
 			return a.surface(flags, args)
 		},
 	}
-	for _, n := range noteFlags {
-		flags.notes[n.note] = command.Flags().String(n.flag, "", n.help)
-	}
+	flags.notes.register(command.Flags(), surfaceNotes...)
 	command.Flags().StringVar(&flags.lamp, "lamp", "", "the readings of this `lamp` alone, where a file has several")
 	command.Flags().StringVar(&flags.newGrid, "new", "", "print a blank sheet of places across and up, such as `9x5`")
 	command.Flags().StringVar(&flags.size, "size", "", "width and height of the surface, such as `4.8x2.4`")
@@ -75,36 +63,8 @@ sheet to fill is printed instead, in walking order.`,
 
 // given are the notes from the command line.
 func (f surfaceFlags) given(lengthUnit string) ([]table.Note, error) {
-	var notes []table.Note
-	for _, n := range noteFlags {
-		if value := f.notes[n.note]; value != nil && *value != "" {
-			notes = append(notes, table.Note{Key: n.note, Value: inUnit(n.note, *value, lengthUnit)})
-		}
-	}
-	if f.size != "" {
-		width, height, err := survey.ParseSize(f.size, lengthUnit)
-		if err != nil {
-			return nil, fmt.Errorf("--size: %w", err)
-		}
-		notes = append(notes, table.Note{Key: "width", Value: fmt.Sprintf("%v m", width)}, table.Note{Key: "height", Value: fmt.Sprintf("%v m", height)})
-	}
-	return notes, nil
-}
-
-// inUnit gives the plain numbers of a place or an area on the command line the
-// unit of lengths there, since notes are in meters.
-func inUnit(note, value, lengthUnit string) string {
-	if lengthUnit == "m" || note != "area" && note != "reference" {
-		return value
-	}
-	parts := strings.Split(value, ",")
-	for i, part := range parts {
-		if _, err := table.ParseNumber(part); err != nil {
-			return value // a label, or with units of its own
-		}
-		parts[i] = strings.TrimSpace(part) + " " + lengthUnit
-	}
-	return strings.Join(parts, ",")
+	size, err := sizeNotes(f.size, lengthUnit)
+	return append(f.notes.given(lengthUnit), size...), err
 }
 
 // surface reads, analyzes and shows.
@@ -265,12 +225,8 @@ func (a *app) newSheet(flags surfaceFlags, paths []string) error {
 	if err != nil {
 		return fmt.Errorf("--size: %w", err)
 	}
-	blank := survey.Blank{Columns: columns, Rows: rows, WidthM: width, HeightM: height, Unit: a.unit, Feet: a.feet, Color: flags.withColor}
-	for _, n := range noteFlags {
-		if value := *flags.notes[n.note]; value != "" {
-			blank.Notes = append(blank.Notes, table.Note{Key: n.note, Value: inUnit(n.note, value, a.lengthName)})
-		}
-	}
+	blank := survey.Blank{Columns: columns, Rows: rows, WidthM: width, HeightM: height, Unit: a.unit, Feet: a.feet, Color: flags.withColor,
+		Notes: flags.notes.given(a.lengthName)}
 	switch {
 	case len(paths) == 0 || len(paths) == 1 && paths[0] == "-":
 		return blank.Write(a.stdout)
