@@ -136,10 +136,8 @@ func (m *ratioMark) lightingVariance(both ratioLight, key *ratioLight, fill rati
 
 // others compares every other light with the key.
 func (m *ratioMark) others(key *ratioLight) {
-	o := &m.out
-	for role, stops := range map[Role]**float64{BackRole: &o.BackStops, HairRole: &o.HairStops, KickerRole: &o.KickerStops,
-		BackgroundRole: &o.BackgroundStops, ScreenRole: &o.ScreenStops, PracticalRole: &o.PracticalStops, AmbientRole: &o.AmbientStops, SpillRole: &o.SpillStops} {
-		*stops = m.against(m.light(role), key)
+	for _, l := range m.out.fromKey() {
+		*l.stops = m.against(m.light(l.role), key)
 	}
 }
 

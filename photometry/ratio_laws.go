@@ -14,10 +14,6 @@ import (
 // KeyToFill is the key alone divided by the fill alone, in one quantity.
 func KeyToFill(key, fill float64) float64 { return key / fill }
 
-// LightingRatio is (key plus fill) divided by the fill alone, for levels of the
-// two lights alone: illuminance and luminous exposure add.
-func LightingRatio(key, fill float64) float64 { return (key + fill) / fill }
-
 // LightingRatioFrom is the lighting ratio of lights in a ratio of key to fill:
 // one more.
 func LightingRatioFrom(keyToFill float64) float64 { return keyToFill + 1 }

@@ -187,3 +187,32 @@ type RatioChange struct {
 	ExposureStops *float64 `json:"exposure_stops,omitempty"`
 	Text          string   `json:"text"`
 }
+
+// RatioFromKey is a light of a mark in stops from its key.
+type RatioFromKey struct {
+	Role  Role
+	Stops float64
+}
+
+// FromKey are the mark's other lights in stops from its key, those that were read.
+func (m RatioMark) FromKey() (out []RatioFromKey) {
+	for _, l := range m.fromKey() {
+		if *l.stops != nil {
+			out = append(out, RatioFromKey{l.role, **l.stops})
+		}
+	}
+	return out
+}
+
+// fromKey are the fields of the lights that are told so, in the order in which
+// people name them.
+func (m *RatioMark) fromKey() []struct {
+	role  Role
+	stops **float64
+} {
+	return []struct {
+		role  Role
+		stops **float64
+	}{{BackRole, &m.BackStops}, {HairRole, &m.HairStops}, {KickerRole, &m.KickerStops}, {BackgroundRole, &m.BackgroundStops},
+		{ScreenRole, &m.ScreenStops}, {PracticalRole, &m.PracticalStops}, {AmbientRole, &m.AmbientStops}, {SpillRole, &m.SpillStops}}
+}

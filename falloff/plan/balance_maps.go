@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"gonum.org/v1/gonum/floats"
-	"gonum.org/v1/gonum/stat"
 
 	"evenfall/photometry"
 	"evenfall/photometry/survey"
@@ -91,23 +90,9 @@ func (b *balancing) readAmbient() error {
 		return nil
 	}
 	b.suspects = append(b.suspects, suspectsOf(m)...)
-	b.ambient = slices.Clone(m.Level)
-	if m.Read == b.n {
+	var mean float64
+	if b.ambient, mean = m.Filled(); m.Read == b.n {
 		return nil
-	}
-	// Ambient light comes from far and runs smoothly: the mean of what was read
-	// stands where it was not.
-	var read []float64
-	for _, v := range m.Level {
-		if !math.IsNaN(v) {
-			read = append(read, v)
-		}
-	}
-	mean := stat.Mean(read, nil)
-	for i, v := range b.ambient {
-		if math.IsNaN(v) {
-			b.ambient[i] = mean
-		}
 	}
 	b.infer("ambient light was read at %d of %d places; the others are taken as their mean, %s", m.Read, b.n, b.level(mean))
 	return nil

@@ -104,22 +104,6 @@ func (s *Survey) corrected(d *Drift) (level []float64, untimed int) {
 		}
 		return level * math.Exp2(d.StopsPerMinute*(end-d.within(minutes)))
 	}
-	level = make([]float64, len(s.Level))
-	several := map[int32]bool{}
-	for _, r := range s.Again {
-		several[r.Point] = true
-	}
-	for i, v := range s.Level {
-		if math.IsNaN(s.Minutes[i]) {
-			untimed++
-			level[i] = v
-			continue
-		}
-		if several[int32(i)] {
-			continue // by its readings, below
-		}
-		level[i] = back(v, s.Minutes[i])
-	}
 	// A point read several times is the mean of its readings, each corrected
 	// for its own time.
 	sums, counts := map[int32]float64{}, map[int32]int{}
@@ -131,8 +115,21 @@ func (s *Survey) corrected(d *Drift) (level []float64, untimed int) {
 		sums[r.Point] += v
 		counts[r.Point]++
 	}
-	for i, sum := range sums {
-		level[i] = sum / float64(counts[i])
+	level = make([]float64, len(s.Level))
+	for i, v := range s.Level {
+		n, several := counts[int32(i)]
+		untold := math.IsNaN(s.Minutes[i])
+		if untold {
+			untimed++
+		}
+		switch {
+		case several:
+			level[i] = sums[int32(i)] / float64(n)
+		case untold:
+			level[i] = v
+		default:
+			level[i] = back(v, s.Minutes[i])
+		}
 	}
 	d.Corrected = true
 	return level, untimed

@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 
+	"gonum.org/v1/gonum/stat"
+
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
 )
@@ -61,17 +63,41 @@ func (m *LampMap) Ambient() bool { return strings.EqualFold(m.Name, AmbientName)
 // Color is the color of all of the lamp's light that was read with one, mixed;
 // ok is false where there is none or it is no white.
 func (m *LampMap) Color() (light colorimetry.CCT, ok bool) {
-	var sum colorimetry.XYZ
-	for i, u := range m.U {
-		if level := m.Level[i]; level > 0 && !math.IsNaN(u) {
-			sum = sum.Add(colorimetry.UVPrime{U: u, V: m.V[i]}.XY().XYZ(level))
-		}
-	}
+	sum := m.mixed()
 	if !(sum.Y > 0) {
 		return colorimetry.CCT{}, false
 	}
 	light, err := sum.XY().CCT()
 	return light, err == nil
+}
+
+// mixed is all of the lamp's light that was read with a color, 0 for none.
+func (m *LampMap) mixed() (sum colorimetry.XYZ) {
+	for i, u := range m.U {
+		if level := m.Level[i]; level > 0 && !math.IsNaN(u) {
+			sum = sum.Add(colorimetry.UVPrime{U: u, V: m.V[i]}.XY().XYZ(level))
+		}
+	}
+	return sum
+}
+
+// Filled is the map's levels with their mean where it was not read, and that mean,
+// for light that comes from far and runs smoothly, such as ambient light.
+func (m *LampMap) Filled() (level []float64, mean float64) {
+	var read []float64
+	for _, v := range m.Level {
+		if !math.IsNaN(v) {
+			read = append(read, v)
+		}
+	}
+	mean = stat.Mean(read, nil)
+	level = slices.Clone(m.Level)
+	for i, v := range level {
+		if math.IsNaN(v) {
+			level[i] = mean
+		}
+	}
+	return level, mean
 }
 
 // ReadLampSet reads what lamps do alone: a map of each lamp, or one map of all

@@ -83,7 +83,7 @@ func (f *levelFit) local() func(k int) (u, v float64) {
 	}
 	box, _ := BoxOf(x, y)
 	shares := &Shares{box: box}
-	return func(k int) (u, v float64) { return shares.local(f.m.r.Points[k].X, f.m.r.Points[k].Y) }
+	return func(k int) (u, v float64) { return shares.box.local(f.m.r.Points[k].X, f.m.r.Points[k].Y) }
 }
 
 // columns are those of the units, the ambient light and the tilts.

@@ -49,24 +49,17 @@ type lampColor struct {
 	known bool
 }
 
-func (m *LampMap) colorAlone() lampColor {
-	var sum float64
-	var c lampColor
+func (m *LampMap) colorAlone() (c lampColor) {
 	if m == nil {
 		return c
 	}
-	for i, u := range m.U {
-		if level := m.Level[i]; level > 0 && !math.IsNaN(u) {
-			r := ratiosOf(colorimetry.UVPrime{U: u, V: m.V[i]})
-			c.is.x, c.is.z, sum = c.is.x+level*r.x, c.is.z+level*r.z, sum+level
-		}
-	}
-	if sum == 0 {
+	mixed := m.mixed()
+	if !(mixed.Y > 0) {
 		return c
 	}
-	c.is.x, c.is.z = c.is.x/sum, c.is.z/sum
+	c.is = ratios{mixed.X / mixed.Y, mixed.Z / mixed.Y}
 	var err error
-	c.light, err = c.is.uv().CCT()
+	c.light, err = mixed.XY().CCT()
 	c.known = err == nil
 	return c
 }
@@ -112,7 +105,8 @@ func (m *matching) lampColors() {
 	}
 	variance := math.Max(full/float64(freedom), leastColorScatter*leastColorScatter)
 	enough := 2 * distuv.F{D1: 2, D2: float64(freedom)}.Quantile(0.999)
-	m.weigh(c, f, variance)
+	erring := m.erring(f, len(c.off))
+	c.weigh(erring, variance)
 	chi2 := func(set []int) float64 { v, _ := c.chi2(set); return v / variance }
 
 	// The lamps, or the common shift, that explain most come in one by one.
@@ -163,7 +157,7 @@ func (m *matching) lampColors() {
 		case j == c.common:
 			m.warn("color_of_all", "Color changed by the same everywhere: that of all lamps (their supply), or the meter's.")
 		default:
-			m.tellColor(c, f, set, j, variance, freedom)
+			m.tellColor(c, erring, f.light.names[j], set, j, variance, freedom)
 		}
 	}
 }
@@ -235,27 +229,14 @@ func (c *colorFit) design(set []int) *mat.Dense {
 // color does. With the scatter σ² of a color and those errors' covariance GGᵀ the
 // residuals are weighed by (σ²I + GGᵀ)^(-1/2)·σ, which takes from each direction u of
 // G, of singular value s, the part 1 − 1/√(1 + s²/σ²).
-func (m *matching) weigh(c *colorFit, f *levelFit, variance float64) {
-	var chol mat.Cholesky
-	if f.cov == nil || len(c.off) == 0 || !chol.Factorize(f.cov) {
+func (c *colorFit) weigh(erring []*colorFit, variance float64) {
+	if len(c.off) == 0 || len(erring) == 0 {
 		return
 	}
-	var lower mat.TriDense
-	chol.LTo(&lower)
-	n, _ := lower.Dims()
-	g := mat.NewDense(len(c.off), n, nil)
-	scale := math.Sqrt(f.misfit())
-	for part := range n {
-		trims := f.byLamp()
-		for j := range trims {
-			trims[j] = math.Max(0, trims[j]+scale*lower.At(f.unitOf(j), part))
-		}
-		off, _ := m.newColorFit(f, trims)
-		if off == nil || len(off.off) != len(c.off) {
-			return
-		}
+	g := mat.NewDense(len(c.off), len(erring), nil)
+	for part, e := range erring {
 		for i := range c.off {
-			g.Set(i, part, off.off[i]-c.off[i])
+			g.Set(i, part, e.off[i]-c.off[i])
 		}
 	}
 	var svd mat.SVD
@@ -267,6 +248,29 @@ func (m *matching) weigh(c *colorFit, f *levelFit, variance float64) {
 	for _, s := range svd.Values(nil) {
 		c.shrink = append(c.shrink, 1-1/math.Sqrt(1+s*s/variance))
 	}
+}
+
+// erring are the fits of color with the lamps' levels off by one standard deviation
+// in each independent direction of their errors.
+func (m *matching) erring(f *levelFit, rows int) (out []*colorFit) {
+	var chol mat.Cholesky
+	if f.cov == nil || !chol.Factorize(f.cov) {
+		return nil
+	}
+	var lower mat.TriDense
+	chol.LTo(&lower)
+	n, _ := lower.Dims()
+	scale := math.Sqrt(f.misfit())
+	for part := range n {
+		trims := f.byLamp()
+		for j := range trims {
+			trims[j] = math.Max(0, trims[j]+scale*lower.At(f.unitOf(j), part))
+		}
+		if c, _ := m.newColorFit(f, trims); c != nil && len(c.off) == rows {
+			out = append(out, c)
+		}
+	}
+	return out
 }
 
 // white weighs a column in place.
@@ -350,8 +354,8 @@ func (c *colorFit) lampNow(set []int, lamp int) (is ratios, now colorimetry.CCT,
 }
 
 // tellColor puts one lamp's change into the result.
-func (m *matching) tellColor(c *colorFit, f *levelFit, set []int, lamp int, variance float64, freedom int) {
-	was, name := c.lamps[lamp], f.light.names[lamp]
+func (m *matching) tellColor(c *colorFit, erring []*colorFit, name string, set []int, lamp int, variance float64, freedom int) {
+	was := c.lamps[lamp]
 	if !was.known || m.r.Lamps[name].Percent == nil {
 		return // what is not known to shine has no color to tell
 	}
@@ -363,8 +367,8 @@ func (m *matching) tellColor(c *colorFit, f *levelFit, set []int, lamp int, vari
 	shift := &LampShift{MiredShift: now.Mired() - was.light.Mired(), DuvShift: now.Duv - was.light.Duv,
 		CCTBefore: was.light.Kelvin, DuvBefore: was.light.Duv, CCT: now.Kelvin, Duv: now.Duv}
 	if mired, duv, ok := c.deviations(set, lamp, is, now, variance); ok {
-		byLevel := m.byLevels(f, set, lamp, now)
-		hm, hd := factor(freedom)*math.Sqrt(mired+byLevel[0]), factor(freedom)*math.Sqrt(duv+byLevel[1])
+		moreMired, moreDuv := byLevels(erring, set, lamp, now)
+		hm, hd := factor(freedom)*math.Sqrt(mired+moreMired), factor(freedom)*math.Sqrt(duv+moreDuv)
 		shift.MiredInterval = &[2]float64{shift.MiredShift - hm, shift.MiredShift + hm}
 		shift.DuvInterval = &[2]float64{shift.DuvShift - hd, shift.DuvShift + hd}
 	}
@@ -403,29 +407,13 @@ func (c *colorFit) deviations(set []int, lamp int, is ratios, now colorimetry.CC
 }
 
 // byLevels are the variances of a lamp's mired and Duv by the errors of the lamps'
-// levels, which weigh the colors: each independent part of these is tried.
-func (m *matching) byLevels(f *levelFit, set []int, lamp int, now colorimetry.CCT) (variances [2]float64) {
-	var chol mat.Cholesky
-	if f.cov == nil || !chol.Factorize(f.cov) {
-		return variances
-	}
-	var lower mat.TriDense
-	chol.LTo(&lower)
-	n, _ := lower.Dims()
-	scale := math.Sqrt(f.misfit())
-	for part := range n {
-		trims := f.byLamp()
-		for j := range trims {
-			trims[j] = math.Max(0, trims[j]+scale*lower.At(f.unitOf(j), part))
-		}
-		c, _ := m.newColorFit(f, trims)
-		if c == nil {
-			continue
-		}
+// levels, which weigh the colors.
+func byLevels(erring []*colorFit, set []int, lamp int, now colorimetry.CCT) (mired, duv float64) {
+	for _, c := range erring {
 		if _, other, ok := c.lampNow(set, lamp); ok {
 			dm, dd := other.Mired()-now.Mired(), other.Duv-now.Duv
-			variances[0], variances[1] = variances[0]+dm*dm, variances[1]+dd*dd
+			mired, duv = mired+dm*dm, duv+dd*dd
 		}
 	}
-	return variances
+	return mired, duv
 }

@@ -59,7 +59,10 @@ func (m *matching) lampLight(set *LampSet) (*lampLight, error) {
 	for _, p := range m.r.Points {
 		l.at = append(l.at, grid.closest(s.X, s.Y, p.X, p.Y, leastWithin))
 	}
-	ambientAt := ambientLevels(ambient, s.Len())
+	var ambientAt []float64
+	if ambient != nil {
+		ambientAt, _ = ambient.Filled()
+	}
 	factor, other := m.addUp(lamps, ambientAt, whole)
 	for _, lamp := range lamps {
 		l.names, l.maps = append(l.names, lamp.Name), append(l.maps, lamp)
@@ -105,28 +108,6 @@ func (m *matching) lampLight(set *LampSet) (*lampLight, error) {
 		l.level = append(l.level, column)
 	}
 	return l, nil
-}
-
-// ambientLevels are the levels of ambient light, their mean where it was not
-// read; nil without a map of it. Ambient light comes from far and runs smoothly.
-func ambientLevels(ambient *LampMap, n int) []float64 {
-	if ambient == nil {
-		return nil
-	}
-	var read []float64
-	for _, v := range ambient.Level {
-		if !math.IsNaN(v) {
-			read = append(read, v)
-		}
-	}
-	mean := stat.Mean(read, nil)
-	out := make([]float64, n)
-	for i, v := range ambient.Level {
-		if out[i] = v; math.IsNaN(v) {
-			out[i] = mean
-		}
-	}
-	return out
 }
 
 // atOr is the ambient level at a point of the set, the mean beside them.

@@ -3,7 +3,6 @@ package survey
 import (
 	"math"
 	"slices"
-	"strings"
 
 	"gonum.org/v1/gonum/floats"
 
@@ -334,14 +333,4 @@ func (m *matching) check(f *levelFit, j int) *LampCheck {
 		c.Today = &today
 	}
 	return c
-}
-
-// lampByName finds a lamp of the result in any case.
-func (r *MatchResult) lampByName(name string) (string, bool) {
-	for _, n := range r.LampOrder {
-		if strings.EqualFold(n, strings.TrimSpace(name)) {
-			return n, true
-		}
-	}
-	return "", false
 }

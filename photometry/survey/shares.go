@@ -98,7 +98,7 @@ func FitShares(lamps int, x, y []float64, readings []ShareReading) (*Shares, boo
 func (f *Shares) admissible() []int {
 	of := make([][][10]float64, f.lamps)
 	for _, r := range f.readings {
-		of[r.Lamp] = append(of[r.Lamp], shareTerms(f.local(f.x[r.Place], f.y[r.Place])))
+		of[r.Lamp] = append(of[r.Lamp], shareTerms(f.box.local(f.x[r.Place], f.y[r.Place])))
 	}
 	var out []int
 	bases := make([][][]float64, f.lamps)
@@ -139,17 +139,6 @@ func (f *Shares) admissible() []int {
 	return out
 }
 
-func (f *Shares) local(x, y float64) (u, v float64) {
-	cx, cy := f.box.Center()
-	if w := f.box.Width(); w > 0 {
-		u = 2 * (x - cx) / w
-	}
-	if h := f.box.Height(); h > 0 {
-		v = 2 * (y - cy) / h
-	}
-	return u, v
-}
-
 // At is every lamp's share at a place, from 0 to 1; they add up to 1.
 func (f *Shares) At(x, y float64) []float64 {
 	shares, _ := f.at(x, y)
@@ -158,7 +147,7 @@ func (f *Shares) At(x, y float64) []float64 {
 
 // at is every lamp's share at a place, and the terms there.
 func (f *Shares) at(x, y float64) (shares, terms []float64) {
-	all := shareTerms(f.local(x, y))
+	all := shareTerms(f.box.local(x, y))
 	terms = make([]float64, len(f.chosen))
 	for k, t := range f.chosen {
 		terms[k] = all[t]
@@ -320,7 +309,7 @@ func (f *Shares) determines(terms []int) bool {
 		n := 0
 		for _, r := range f.readings {
 			if r.Lamp == j {
-				all := shareTerms(f.local(f.x[r.Place], f.y[r.Place]))
+				all := shareTerms(f.box.local(f.x[r.Place], f.y[r.Place]))
 				for _, t := range terms {
 					rows = append(rows, all[t])
 				}

@@ -135,6 +135,19 @@ func (b Box) Height() float64 { return b.Y1 - b.Y0 }
 // Center is the middle of the box.
 func (b Box) Center() (x, y float64) { return (b.X0 + b.X1) / 2, (b.Y0 + b.Y1) / 2 }
 
+// local turns meters into coordinates of the box from -1 to 1; a box without width
+// or height stays at 0.
+func (b Box) local(x, y float64) (u, v float64) {
+	cx, cy := b.Center()
+	if w := b.Width(); w > 0 {
+		u = 2 * (x - cx) / w
+	}
+	if h := b.Height(); h > 0 {
+		v = 2 * (y - cy) / h
+	}
+	return u, v
+}
+
 // Contains tells whether a point lies in the box or within a millionth of its
 // size of the border, so that rounded positions on the border count.
 func (b Box) Contains(x, y float64) bool {

@@ -232,22 +232,9 @@ func constantTrend(x, y, level []float64) *Trend {
 	return &Trend{box: box, center: medianInPlace(stops)}
 }
 
-// local turns meters into box coordinates from -1 to 1; a box without width or
-// height stays at 0.
-func (t *Trend) local(x, y float64) (u, v float64) {
-	cx, cy := t.box.Center()
-	if w := t.box.Width(); w > 0 {
-		u = 2 * (x - cx) / w
-	}
-	if h := t.box.Height(); h > 0 {
-		v = 2 * (y - cy) / h
-	}
-	return u, v
-}
-
 // log2At is the trend's log2 level at a place in meters.
 func (t *Trend) log2At(x, y float64) float64 {
-	u, v := t.local(x, y)
+	u, v := t.box.local(x, y)
 	c := &t.coefficients
 	sum := t.center + c[0] + c[1]*u + c[2]*v + c[3]*u*u + c[4]*u*v + c[5]*v*v
 	if t.finer {
@@ -267,7 +254,7 @@ func (t *Trend) admissible(x, y, stops []float64, used, degreeTerms int) []int {
 		if math.IsNaN(s) {
 			continue
 		}
-		f := trendTerms(t.local(x[i], y[i]))
+		f := trendTerms(t.box.local(x[i], y[i]))
 		for a := range degreeTerms {
 			for b := range degreeTerms {
 				gram[a][b] += f[a] * f[b]
@@ -320,7 +307,7 @@ func (t *Trend) solve(x, y, stops []float64, terms []int, weightOf func(float64)
 		if math.IsNaN(s) {
 			continue
 		}
-		f := trendTerms(t.local(x[i], y[i]))
+		f := trendTerms(t.box.local(x[i], y[i]))
 		fit := 0.0
 		for k := range size {
 			fit += t.coefficients[k] * f[k]

@@ -229,14 +229,8 @@ func judged(r *photometry.RatioResult, m photometry.RatioMark) string {
 // againstKey are the other lights in stops from the key.
 func againstKey(m photometry.RatioMark) string {
 	var parts []string
-	for _, l := range []struct {
-		name  string
-		stops *float64
-	}{{"back", m.BackStops}, {"hair", m.HairStops}, {"kicker", m.KickerStops}, {"background", m.BackgroundStops}, {"screen", m.ScreenStops},
-		{"practical", m.PracticalStops}, {"ambient", m.AmbientStops}, {"spill", m.SpillStops}} {
-		if l.stops != nil {
-			parts = append(parts, l.name+" "+stops(*l.stops))
-		}
+	for _, l := range m.FromKey() {
+		parts = append(parts, string(l.Role)+" "+stops(l.Stops))
 	}
 	return strings.Join(parts, ", ")
 }
