@@ -40,6 +40,31 @@ var settingFields = []table.Field{
 	{Name: "before", Aliases: []string{"day before"}}, {Name: "photo", Aliases: []string{"photos"}},
 }
 
+// words are the keys whose value is kept as it was written.
+func (s *Settings) words() map[string]*string {
+	return map[string]*string{"title": &s.Title, "scene": &s.Scene, "mark": &s.Mark, "date": &s.Date, "camera": &s.Camera, "notes": &s.Notes,
+		"T-stop": &s.TStop, "before": &s.Before, "shutter": &s.Shutter}
+}
+
+// settingNumber is a key whose value is a number within limits, with units or other
+// words that may stand around it.
+type settingNumber struct {
+	to            *float64
+	low, high     float64
+	prefix, units []string
+	expected      string
+}
+
+func (s *Settings) numbers() map[string]settingNumber {
+	return map[string]settingNumber{
+		"ISO":           {&s.ISO, 1, 1e7, []string{"ISO", "EI"}, nil, "an ISO speed such as 800"},
+		"frame rate":    {&s.FrameRate, 0.01, 1e6, nil, []string{"frames a second", "frames per second", "fps", "/s"}, "frames a second such as 24"},
+		"target K":      {&s.TargetKelvin, 1000, 25000, nil, []string{"K"}, "a color temperature such as 5600 (K)"},
+		"filter factor": {&s.FilterFactor, 1, 1e6, nil, []string{"x", "×"}, "a filter factor of 1 or more, 2 for a stop"},
+		"mains":         {&s.MainsHz, 10, 500, nil, []string{"Hz"}, "the mains' frequency, 50 or 60 Hz"},
+	}
+}
+
 // Settings understands the keys. Keys without a meaning are kept; where one is
 // within a letter or two of a known key it is a warning as well, since it may be
 // that key misspelled. The error is table.Errors.
@@ -47,23 +72,17 @@ func (v *Values) Settings() (Settings, []table.Warning, error) {
 	var s Settings
 	var warnings []table.Warning
 	var errs table.Errors
-	shutter := -1
+	words, numbers := s.words(), s.numbers()
 	seen := map[string]int{}
 	for i, row := range v.Rows {
-		key := row.Key
-		numbered := strings.TrimRight(key, " 0123456789") // photo 2
-		at, unit, _ := table.Match(settingFields, key)
-		if at < 0 && same(numbered, "photo") {
-			at, _, _ = table.Match(settingFields, numbered)
-		}
-		if at < 0 {
+		name, unit := settingOf(row.Key)
+		if name == "" {
 			s.More = append(s.More, row)
-			if nearest, edits := table.Nearest(settingFields, key); edits <= 2 && len(key) > 3 {
-				warnings = append(warnings, v.warning(i, "“"+key+"” has no meaning of its own and is kept for people to read; the nearest known key is “"+nearest+"”"))
+			if nearest, edits := table.Nearest(settingFields, row.Key); edits <= 2 && len(row.Key) > 3 {
+				warnings = append(warnings, v.warning(i, "“"+row.Key+"” has no meaning of its own and is kept for people to read; the nearest known key is “"+nearest+"”"))
 			}
 			continue
 		}
-		name := settingFields[at].Name
 		if before, twice := seen[name]; twice && name != "photo" {
 			errs = append(errs, v.error(i, "key", fmt.Sprintf("each key once; “%s” says the same", v.Rows[before].Key)))
 			continue
@@ -72,101 +91,114 @@ func (v *Values) Settings() (Settings, []table.Warning, error) {
 		if row.Value == "" {
 			continue
 		}
-		text := row.Value
-		number := func(expected string, low, high float64, suffixes ...string) float64 {
-			bare := text
-			for _, suffix := range append(suffixes, unit) {
-				if n := len(bare) - len(suffix); suffix != "" && n > 0 && strings.EqualFold(bare[n:], suffix) {
-					bare = strings.TrimSpace(bare[:n])
-				}
-			}
-			x, err := v.Dialect.Number(bare)
-			if err != nil || x < low || x > high {
-				errs = append(errs, v.error(i, "value", expected))
-				return 0
-			}
-			return x
+		var problem *table.Error
+		switch word, number := words[name], numbers[name]; {
+		case word != nil:
+			*word = row.Value
+		case number.to != nil:
+			problem = v.number(i, number)
+		case name == "photo":
+			s.Photos = append(s.Photos, photosOf(row.Value)...)
+		case name == "ND":
+			s.NDStops, problem = v.density(i)
+		case name == "floor y":
+			s.FloorY, problem = v.height(i, unit)
 		}
-		switch name {
-		case "title":
-			s.Title = text
-		case "scene":
-			s.Scene = text
-		case "mark":
-			s.Mark = text
-		case "date":
-			s.Date = text
-		case "camera":
-			s.Camera = text
-		case "notes":
-			s.Notes = text
-		case "T-stop":
-			s.TStop = text
-		case "before":
-			s.Before = text
-		case "photo":
-			for name := range strings.SplitSeq(text, ";") {
-				if name = strings.TrimSpace(name); name != "" {
-					s.Photos = append(s.Photos, name)
-				}
-			}
-		case "ISO":
-			text = strings.TrimSpace(strings.TrimPrefix(strings.TrimPrefix(text, "ISO"), "EI"))
-			s.ISO = number("an ISO speed such as 800", 1, 1e7)
-		case "frame rate":
-			s.FrameRate = number("frames a second such as 24", 0.01, 1e6, "frames a second", "frames per second", "fps", "/s")
-		case "target K":
-			s.TargetKelvin = number("a color temperature such as 5600 (K)", 1000, 25000, "K")
-		case "filter factor":
-			s.FilterFactor = number("a filter factor of 1 or more, 2 for a stop", 1, 1e6, "x", "×")
-		case "mains":
-			s.MainsHz = number("the mains' frequency, 50 or 60 Hz", 10, 500, "Hz")
-		case "ND":
-			s.NDStops = v.density(text, i, &errs)
-		case "floor y":
-			if unit != "" {
-				text += " " + unit
-			}
-			if y, err := v.Dialect.Length(text, "m"); err != nil {
-				errs = append(errs, v.error(i, "value", "a length such as -0.8 (m), 80 cm or -2.5 ft"))
-			} else {
-				s.FloorY = &y
-			}
-		case "shutter":
-			s.Shutter, shutter = text, i
+		if problem != nil {
+			errs = append(errs, problem)
 		}
 	}
 	// A shutter's angle needs the frame rate, wherever it stands.
-	if shutter >= 0 {
-		text := s.Shutter
-		if !strings.Contains(text, ".") {
-			text = strings.ReplaceAll(text, ",", ".") // 172,8°; no shutter has a thousand of anything
-		}
-		var err error
-		if s.ShutterS, err = photometry.ParseShutter(text, s.FrameRate); err != nil {
-			expected := "a shutter such as 1/50 or 180° with a frame rate"
-			if syntax, ok := errors.AsType[*photometry.SyntaxError](err); ok {
-				expected = syntax.Expected
-			}
-			errs = append(errs, v.error(shutter, "value", expected))
+	if s.Shutter != "" {
+		var problem *table.Error
+		if s.ShutterS, problem = v.shutter(seen["shutter"], s.FrameRate); problem != nil {
+			errs = append(errs, problem)
 		}
 	}
 	return s, warnings, errs.ErrOrNil()
 }
 
-// density reads neutral density as 0.6, ND 0.6 or 2 stops into stops.
-func (v *Values) density(text string, row int, errs *table.Errors) float64 {
-	bare := strings.TrimSpace(strings.TrimPrefix(strings.ToUpper(text), "ND"))
-	lower := strings.ToLower(bare)
-	if strings.HasSuffix(lower, "stop") || strings.HasSuffix(lower, "stops") {
-		if stops, err := photometry.ParseStops(lower, v.Dialect.Number); err == nil && stops >= 0 {
-			return stops
+// settingOf is the name of the key, and its unit where it has one; photos may be
+// numbered. The name is empty for a key without a meaning.
+func settingOf(key string) (name, unit string) {
+	at, unit, _ := table.Match(settingFields, key)
+	if at < 0 {
+		if same(strings.TrimRight(key, " 0123456789"), "photo") {
+			return "photo", ""
+		}
+		return "", ""
+	}
+	return settingFields[at].Name, unit
+}
+
+func photosOf(text string) (names []string) {
+	for name := range strings.SplitSeq(text, ";") {
+		if name = strings.TrimSpace(name); name != "" {
+			names = append(names, name)
+		}
+	}
+	return names
+}
+
+// number reads the value of row i into the number's place.
+func (v *Values) number(i int, n settingNumber) *table.Error {
+	bare := v.Rows[i].Value
+	for _, prefix := range n.prefix {
+		bare = strings.TrimSpace(strings.TrimPrefix(bare, prefix))
+	}
+	for _, unit := range n.units {
+		if k := len(bare) - len(unit); k > 0 && strings.EqualFold(bare[k:], unit) {
+			bare = strings.TrimSpace(bare[:k])
+		}
+	}
+	x, err := v.Dialect.Number(bare)
+	if err != nil || x < n.low || x > n.high {
+		return v.error(i, "value", n.expected)
+	}
+	*n.to = x
+	return nil
+}
+
+// height reads a length of row i in meters; unit is that of its key.
+func (v *Values) height(i int, unit string) (*float64, *table.Error) {
+	text := v.Rows[i].Value
+	if unit != "" {
+		text += " " + unit
+	}
+	y, err := v.Dialect.Length(text, "m")
+	if err != nil {
+		return nil, v.error(i, "value", "a length such as -0.8 (m), 80 cm or -2.5 ft")
+	}
+	return &y, nil
+}
+
+// shutter reads a time of row i in seconds, or an angle at a frame rate.
+func (v *Values) shutter(i int, framesPerSecond float64) (seconds float64, problem *table.Error) {
+	text := v.Rows[i].Value
+	if !strings.Contains(text, ".") {
+		text = strings.ReplaceAll(text, ",", ".") // 172,8°; no shutter has a thousand of anything
+	}
+	seconds, err := photometry.ParseShutter(text, framesPerSecond)
+	if err == nil {
+		return seconds, nil
+	}
+	if syntax, ok := errors.AsType[*photometry.SyntaxError](err); ok {
+		return 0, v.error(i, "value", syntax.Expected)
+	}
+	return 0, v.error(i, "value", "a shutter such as 1/50 or 180° with a frame rate")
+}
+
+// density reads neutral density of row i, 0.6, ND 0.6 or 2 stops, in stops.
+func (v *Values) density(i int) (stops float64, problem *table.Error) {
+	bare := strings.ToLower(strings.TrimSpace(strings.TrimPrefix(strings.ToUpper(v.Rows[i].Value), "ND")))
+	if strings.HasSuffix(bare, "stop") || strings.HasSuffix(bare, "stops") {
+		if stops, err := photometry.ParseStops(bare, v.Dialect.Number); err == nil && stops >= 0 {
+			return stops, nil
 		}
 	} else if d, err := v.Dialect.Number(bare); err == nil && d >= 0 && d <= 6 {
-		return photometry.DensityStops(d)
+		return photometry.DensityStops(d), nil
 	}
-	*errs = append(*errs, v.error(row, "value", "a density such as 0.6 (0.3 a stop), or 2 stops"))
-	return 0
+	return 0, v.error(i, "value", "a density such as 0.6 (0.3 a stop), or 2 stops")
 }
 
 // error makes an error at a cell of row i.
