@@ -17,7 +17,7 @@ import (
 	"evenfall/cmd/evenfall/demo"
 	"evenfall/cmd/evenfall/outfile"
 	"evenfall/cmd/evenfall/screen"
-	"evenfall/photometry/survey"
+	"evenfall/photometry"
 	"evenfall/plots/report"
 )
 
@@ -97,12 +97,12 @@ func (a *app) report(folder, before, zip string) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", folder, cause(err))
 	}
-	if a.status = exitDone; r.Verdict.Overall == survey.Fail || r.Verdict.Overall == survey.Unsure {
-		a.status = exitOutside
+	if a.status = exitDone; r.Verdict.Overall != "" {
+		a.status = statusOf(r.Verdict.Overall)
 	}
-	plain := r // JSON keeps to SI units in its sentences too
-	if a.unitName != "" || a.feet {
-		o.Unit, o.Feet = 0, false
+	plain := r
+	if a.json || slices.ContainsFunc(outputs, func(out output) bool { return out.format == "json" }) {
+		o.Unit, o.Feet, o.SI = photometry.NoUnit, false, true // JSON keeps to SI units in its sentences too
 		if plain, err = report.Read(root.FS(), o); err != nil {
 			return err
 		}

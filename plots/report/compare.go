@@ -23,13 +23,14 @@ type Comparison struct {
 	Match *survey.MatchResult `json:"match,omitempty"`
 
 	read *Surface
+	here bool // in this folder
 }
 
 // compare holds a surface against a survey of another day, with what changed in
 // the tables of the two set-ups. folder is where the files of that day are, for
 // messages.
 func (g *gatherer) compare(s, before *Surface, from, folder string, changes []setup.Change) {
-	s.Before = &Comparison{Day: before.inShort(), From: from, read: before}
+	s.Before = &Comparison{Day: before.inShort(), From: from, read: before, here: folder == ""}
 	match, err := survey.ReadMatch(survey.MatchFiles{Before: before.inputs(folder), After: s.inputs("")}, survey.MatchOptions{Changes: changes})
 	if err != nil {
 		g.problem(strings.Join(before.Files, ", "), err)
@@ -38,8 +39,7 @@ func (g *gatherer) compare(s, before *Surface, from, folder string, changes []se
 	s.Before.Match = match
 }
 
-// before takes another day that the caller or the set-up names, in place of the day
-// before in the folder.
+// before compares with another day that the caller or the set-up names.
 func (g *gatherer) before() {
 	if g.options.Before != nil {
 		g.otherDay(g.options.Before, g.options.BeforeName, "")
@@ -67,6 +67,16 @@ func (g *gatherer) before() {
 		g.otherDay(day, named, name)
 	default:
 		g.sameFolder(name)
+	}
+}
+
+// previous compares each surface that no other day was named for with the day
+// before in the folder.
+func (g *gatherer) previous() {
+	for i := range g.Surfaces {
+		if s := &g.Surfaces[i]; s.Before == nil && s.previous != nil {
+			g.compare(s, s.previous, s.previous.day(), "", nil)
+		}
 	}
 }
 

@@ -80,7 +80,9 @@ func headline(parts []Part) string {
 	switch {
 	case others > 0:
 		text += fmt.Sprintf("; %d more below", others)
-	case len(parts) > 1:
+	case len(parts) == 2:
+		text += "; the other is well"
+	case len(parts) > 2:
 		text += fmt.Sprintf("; the other %d are well", len(parts)-1)
 	}
 	return text

@@ -307,6 +307,11 @@ func (d *document) clean() {
 			for i := range part.Blocks {
 				b := &part.Blocks[i]
 				tidy(&b.Text)
+				if b.Photo != nil {
+					photo := *b.Photo
+					tidy(&photo.File)
+					b.Photo = &photo
+				}
 				for k := range b.Items {
 					tidy(&b.Items[k])
 				}

@@ -31,7 +31,10 @@ func (g *gatherer) ratios() {
 		return
 	}
 	in := read.Input
-	in.Unit = g.options.Unit
+	unit := read.UnitFor(g.options.Unit)
+	if !g.options.SI {
+		in.Unit, in.Feet = unit, g.options.Feet
+	}
 	result, err := photometry.AnalyzeRatios(in)
 	if err != nil {
 		g.problem(name, err)
@@ -40,7 +43,7 @@ func (g *gatherer) ratios() {
 	for _, w := range read.Warnings {
 		result.Warnings = append(result.Warnings, photometry.Finding{Code: "table", Text: w.String()})
 	}
-	g.Ratios = &Ratios{File: name, Result: result}
+	g.Ratios = &Ratios{File: name, Result: result, in: unit}
 	for _, r := range in.Readings {
 		g.Ratios.Readings = append(g.Ratios.Readings, MarkReading{Mark: r.Mark, Role: string(r.Role), Lamp: r.Lamp, Level: r.Level.Value, Unit: r.Level.Quantity.Unit(),
 			Receptor: r.Receptor.String(), Aim: r.Aim, CCT: r.CCTK, Duv: r.Duv, DistanceM: r.DistanceM, quantity: r.Level.Quantity})
@@ -63,7 +66,7 @@ func (r *Ratios) exposures() (areas []Area, from string) {
 		}
 		from = told(iso, shutter)
 		areas = append(areas, Area{Name: joined(m.Label, strings.ReplaceAll(string(e.Of), "+", " plus ")), Level: e.Level, Unit: m.Unit, FNumber: *e.FNumber, Constant: e.Constant,
-			OverStops: e.OverStops, quantity: quantityOf(m.Unit)})
+			OverStops: e.OverStops, quantity: quantityOf(m.Unit), in: r.in})
 	}
 	return areas, from
 }
@@ -102,7 +105,7 @@ func (r *Report) ratioSection(s *section) {
 			if v == nil {
 				return ""
 			}
-			return r.options.shown(*v, quantityOf(m.Unit))
+			return shown(*v, quantityOf(m.Unit), r.Ratios.in)
 		}
 		var f facts
 		if m.Verdict != "" {
@@ -125,7 +128,7 @@ func (r *Report) ratioSection(s *section) {
 		p.facts(f)
 		t := &grid{Caption: "Lights at " + strings.TrimSpace("mark "+m.Label) + ", in stops from its exposure", Header: []string{"Light", "Level", "Stop", "From the exposure"}, Right: []bool{false, true, true, true}}
 		for _, a := range m.Areas {
-			row := []cell{one(lit(a.Role, a.Lamp)), one(r.options.shown(a.Level, quantityOf(a.Unit))), nil, nil}
+			row := []cell{one(lit(a.Role, a.Lamp)), one(shown(a.Level, quantityOf(a.Unit), r.Ratios.in)), nil, nil}
 			if a.FNumber != nil {
 				row[2] = one(fNumber(*a.FNumber))
 			}
@@ -280,7 +283,7 @@ func (r *Report) markReadings(s *section) {
 		if m.DistanceM > 0 {
 			distance = r.options.length(m.DistanceM)
 		}
-		t.Rows = append(t.Rows, []cell{one(m.Mark), one(strings.ReplaceAll(m.Role, "+", " plus ")), one(m.Lamp), one(r.options.shown(m.Level, m.quantity)),
+		t.Rows = append(t.Rows, []cell{one(m.Mark), one(strings.ReplaceAll(m.Role, "+", " plus ")), one(m.Lamp), one(shown(m.Level, m.quantity, r.Ratios.in)),
 			one(optional(m.CCT, "%.0f")), one(duvText(m.Duv)), one(m.Aim), one(m.Receptor), one(distance)})
 	}
 	s.part("Lights at marks").table(t.drop())

@@ -21,8 +21,11 @@ var ErrEmpty = errors.New("found no table of a set-up, expected readings of a su
 
 // Options say how a report is read and what it is compared with.
 type Options struct {
-	Unit photometry.Unit // FC shows illuminance in footcandles; for people only
-	Feet bool            // lengths in feet; for people only
+	// Unit and Feet are how illuminance and lengths are shown to people: NoUnit is
+	// as each file is written. SI keeps to SI units in sentences too, for tools.
+	Unit photometry.Unit
+	Feet bool
+	SI   bool
 	// Before is the folder of another day, and BeforeName what it is called. Nil
 	// takes the one that the set-up names, or the day before in the folder.
 	Before     fs.FS
@@ -55,6 +58,7 @@ func Read(fsys fs.FS, o Options) (*Report, error) {
 	g.setup()
 	g.surfaces()
 	g.before()
+	g.previous()
 	g.lamps()
 	g.ratios()
 	g.series()
@@ -181,7 +185,7 @@ func (g *gatherer) setup() {
 func (g *gatherer) series() {
 	for _, name := range g.folder.Distances {
 		if s := g.readSeries(name); s != nil {
-			words := falloff.Words{Level: func(v float64) string { return s.FormatLevel(v, g.options.Unit) }, Length: g.options.length}
+			words := g.options.seriesWords(s)
 			d, err := falloff.FitSeries(s, falloff.Options{Words: words, WithinStops: zone})
 			if err != nil {
 				g.problem(name, err)
@@ -192,7 +196,7 @@ func (g *gatherer) series() {
 	}
 	for _, name := range g.folder.Meters {
 		if s := g.readSeries(name); s != nil {
-			m, err := falloff.CheckSeries(s, falloff.MeterOptions{})
+			m, err := falloff.CheckSeries(s, falloff.MeterOptions{Words: g.options.seriesWords(s)})
 			if err != nil {
 				g.problem(name, err)
 				continue
@@ -200,6 +204,14 @@ func (g *gatherer) series() {
 			g.Meters = append(g.Meters, MeterCheck{name, m})
 		}
 	}
+}
+
+// seriesWords write the levels and lengths of a series' sentences.
+func (o Options) seriesWords(s *survey.Series) falloff.Words {
+	if o.SI {
+		return falloff.Words{}
+	}
+	return falloff.Words{Level: func(v float64) string { return s.FormatLevel(v, o.Unit) }, Length: o.length}
 }
 
 // zone is the half width in stops of the zone about a mark that is told.

@@ -111,6 +111,7 @@ type Area struct {
 	OverStops *float64 `json:"over_stops,omitempty"`
 
 	quantity photometry.Quantity
+	in       photometry.Unit // for people
 }
 
 // Lamp is a row of the table of lamps: each cell that is filled, as it stands in
@@ -139,6 +140,7 @@ type Surface struct {
 
 	read     *survey.Survey
 	contents [][]byte // of Files
+	previous *Surface // the day before, of this folder
 }
 
 // Reading is one reading. Level is in the unit of its result.
@@ -182,6 +184,8 @@ type Ratios struct {
 	File     string                  `json:"file"`
 	Result   *photometry.RatioResult `json:"result"`
 	Readings []MarkReading           `json:"readings"`
+
+	in photometry.Unit // for people
 }
 
 // MarkReading is a reading of one light, or of several together, at a mark.

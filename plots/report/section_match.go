@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"evenfall/photometry/survey"
@@ -63,9 +64,11 @@ func (c *Comparison) tell(s *section, after *Surface, o Options) {
 		}
 		drawDifference(s, m, o)
 	}
-	if len(after.Older) > 1 {
+	// Days of the folder beside the one that was compared with.
+	further := slices.DeleteFunc(slices.Clone(after.Older), func(d Day) bool { return c.here && slices.Equal(d.Files, c.Files) })
+	if len(further) > 0 {
 		t := &grid{Caption: "Further days of " + after.Title, Header: []string{"Day", "Verdict", "Mean", "Spread", "Files"}, Right: []bool{false, false, true, true, false}}
-		for _, d := range after.Older[1:] {
+		for _, d := range further {
 			t.Rows = append(t.Rows, []cell{one(d.Date), one(d.Verdict), one(after.level(d.Mean, o)), one(fmt.Sprintf("%.2f stop", d.SpreadStops)), one(strings.Join(d.Files, ", "))})
 		}
 		s.table(t)

@@ -33,7 +33,7 @@ func (r *Report) exposureSection(s *section) {
 		if a.OverStops != nil {
 			over = stops(*a.OverStops)
 		}
-		t.Rows = append(t.Rows, []cell{one(a.Name), one(r.options.shown(a.Level, a.quantity)), one(fNumber(a.FNumber)), one(over)})
+		t.Rows = append(t.Rows, []cell{one(a.Name), one(shown(a.Level, a.quantity, a.in)), one(fNumber(a.FNumber)), one(over)})
 		name := "C"
 		if a.quantity == photometry.Luminance {
 			name = "K"
@@ -47,9 +47,9 @@ func (r *Report) exposureSection(s *section) {
 	s.table(t.drop())
 }
 
-// shown prints a level for people.
-func (o Options) shown(v float64, q photometry.Quantity) string {
-	return photometry.FormatLevel(photometry.Level{Value: v, Quantity: q}, o.Unit)
+// shown prints a level for people in a unit.
+func shown(v float64, q photometry.Quantity, in photometry.Unit) string {
+	return photometry.FormatLevel(photometry.Level{Value: v, Quantity: q}, in)
 }
 
 // lampSection is all that it takes to put the lamps back.
@@ -96,9 +96,9 @@ func (r *Report) planSection(s *section) {
 			}
 			f.add(l.Name, text)
 		}
-		ambient := r.options.shown(score.Ambient.Value, r.plan.scene.Quantity)
+		ambient := shown(score.Ambient.Value, r.plan.scene.Quantity, r.options.Unit)
 		if score.Ambient.High != nil {
-			ambient += ", at most " + r.options.shown(*score.Ambient.High, r.plan.scene.Quantity)
+			ambient += ", at most " + shown(*score.Ambient.High, r.plan.scene.Quantity, r.options.Unit)
 		}
 		f.add("Ambient light", ambient)
 		f.findings("Note", score.Warnings)
@@ -109,7 +109,7 @@ func (r *Report) planSection(s *section) {
 		if p.Area != nil {
 			e, where = *p.Area, " in shot"
 		}
-		f.add("Predicted", fmt.Sprintf("mean %s%s, spread %.2f stop", r.options.shown(e.Mean, r.plan.scene.Quantity), where, e.SpreadStops))
+		f.add("Predicted", fmt.Sprintf("mean %s%s, spread %.2f stop", shown(e.Mean, r.plan.scene.Quantity, r.options.Unit), where, e.SpreadStops))
 	}
 	var shares []string
 	for _, l := range r.Plan.Lamps {

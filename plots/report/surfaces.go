@@ -14,8 +14,7 @@ import (
 	"evenfall/photometry/survey"
 )
 
-// surfaces reads every surface's newest survey, the day before it, and in short
-// the days before that.
+// surfaces reads every surface's newest survey, and in short the days before it.
 func (g *gatherer) surfaces() {
 	for _, days := range g.folder.Days() {
 		var subject *Surface
@@ -30,8 +29,8 @@ func (g *gatherer) surfaces() {
 				continue
 			}
 			subject.Older = append(subject.Older, s.inShort())
-			if subject.Before == nil {
-				g.compare(subject, s, s.day(), "", nil)
+			if subject.previous == nil {
+				subject.previous = s
 			}
 		}
 		if subject != nil {
