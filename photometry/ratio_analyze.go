@@ -7,6 +7,7 @@ type ratioAnalysis struct {
 	in       RatioInput
 	out      *RatioResult
 	marks    []*ratioMark
+	scatter  float64 // stops, of one reading: stated, assumed, or as its repeats estimate it
 	factor   float64 // half width in stops of one reading's 95 % interval
 	anyFlash bool
 }

@@ -3,6 +3,7 @@ package photometry
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 )
 
@@ -30,7 +31,7 @@ func (a *ratioAnalysis) conclude() {
 		}
 		o.Flicker = Flickers(camera.ShutterS, camera.FramesPerSecond, mains...)
 	}
-	if camera.ShutterS > 0 && camera.FramesPerSecond > 0 && camera.ShutterS*camera.FramesPerSecond > 1+1e-9 {
+	if camera.ShutterS > 0 && camera.FramesPerSecond > 0 && camera.ShutterS*camera.FramesPerSecond > longestOfFrame {
 		o.Warnings = append(o.Warnings, found("shutter_too_long", "A shutter of %s does not fit into a frame at %g frames a second.", FormatShutter(camera.ShutterS), camera.FramesPerSecond))
 	}
 	a.advise()
@@ -60,7 +61,7 @@ func (a *ratioAnalysis) advise() {
 		}
 		a.out.Advice = append(a.out.Advice, Finding{code, text})
 	}
-	for _, m := range a.out.Marks {
+	for i, m := range a.out.Marks {
 		for _, j := range m.Judged {
 			if j.Verdict == passVerdict {
 				continue
@@ -77,7 +78,7 @@ func (a *ratioAnalysis) advise() {
 			case j.Doubtful:
 				add(m, "read_again", "Read key plus fill again first: the verdict changes with it.")
 			case j.Verdict == unsureVerdict:
-				add(m, "read_again", "%s", a.settling(j))
+				add(m, "read_again", "%s", a.settling(a.marks[i], j))
 			}
 			if len(ways) > 0 && j.Verdict == failVerdict {
 				add(m, "reach", "%s.", sentence(strings.Join(ways, "; or ")))
@@ -89,19 +90,40 @@ func (a *ratioAnalysis) advise() {
 // manyRepeats is how many readings of a light nobody takes.
 const manyRepeats = 12
 
-// settling says how often to read what a figure rests on so that its interval
-// no longer reaches over the tolerance.
-func (a *ratioAnalysis) settling(j RatioJudged) string {
+// settling says how often in all to read the two lights that a figure rests on so
+// that its interval no longer reaches over the tolerance.
+func (a *ratioAnalysis) settling(m *ratioMark, j RatioJudged) string {
 	margin := math.Abs(math.Abs(*j.FoundStops-j.TargetStops) - a.in.ToleranceStops)
-	// In units of one reading's half width, which repeats change as well.
-	now := (j.IntervalStops[1] - j.IntervalStops[0]) / 2 / a.factor
-	for k := 2; k <= manyRepeats; k++ {
-		if a.halfWidth(2*(k-1))*now/math.Sqrt(float64(k)) < margin {
+	read := m.fewestReadings(j.Of)
+	// With one reading each, in units of one reading's half width, which repeats
+	// change as well.
+	once := (j.IntervalStops[1] - j.IntervalStops[0]) / 2 / a.factor * math.Sqrt(float64(read))
+	for k := read + 1; k <= manyRepeats; k++ {
+		if a.halfWidth(2*(k-read))*once/math.Sqrt(float64(k)) < margin {
 			return fmt.Sprintf("Read %s %d times each: the interval reaches over the tolerance.", readAgain(j.Of), k)
 		}
 	}
 	name := strings.ReplaceAll(j.Of, "_", " ")
 	return sentence(fmt.Sprintf("%s is right at the tolerance, where more readings hardly help: change the light a little.", name))
+}
+
+// fewestReadings is how often the light was read that a figure rests on and that
+// was read least.
+func (m *ratioMark) fewestReadings(of string) int {
+	roles := []Role{Role(of), KeyRole}
+	switch of {
+	case KeyToFillConvention:
+		roles = []Role{KeyRole, FillRole}
+	case LightingConvention:
+		roles = []Role{keyPlusFill, FillRole}
+	}
+	fewest := 0
+	for _, l := range m.lights {
+		if slices.Contains(roles, l.role) && (fewest == 0 || l.readings < fewest) {
+			fewest = l.readings
+		}
+	}
+	return max(1, fewest)
 }
 
 // readAgain are the lights that a figure rests on.

@@ -14,6 +14,7 @@ type ratioLight struct {
 	variance float64
 	from     string // read, lamps, sum or difference
 	readings int
+	squares  float64 // of its readings about their mean
 	distance float64 // m, 0 for not said or several
 	dome     bool    // any part of it by dome
 	flat     bool    // any part of it by flat receptor
@@ -56,8 +57,13 @@ func (a *ratioAnalysis) gather() []*ratioMark {
 				dome: r.Receptor == DomeReceptor, flat: r.Receptor == FlatReceptor, aims: []string{r.Aim}})
 			l = &m.lights[len(m.lights)-1]
 		}
+		if l.distance == 0 {
+			l.distance = r.DistanceM
+		}
 		l.readings++
-		l.level += (r.Level.Value - l.level) / float64(l.readings)
+		off := r.Level.Value - l.level
+		l.level += off / float64(l.readings)
+		l.squares += off * (r.Level.Value - l.level)
 		l.variance = 1 / float64(l.readings)
 		onSubject := r.Role.Has(KeyRole) || r.Role.Has(FillRole)
 		m.flash = m.flash || onSubject && r.Level.Quantity == LuminousExposure

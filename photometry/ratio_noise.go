@@ -24,15 +24,10 @@ func (a *ratioAnalysis) noise() {
 	squares, freedoms := 0.0, 0
 	for _, m := range a.marks {
 		for _, l := range m.lights {
-			if l.readings < 2 || !(l.level > 0) {
-				continue
+			if l.readings > 1 && l.level > 0 {
+				squares += l.squares / (l.level * l.level)
+				freedoms += l.readings - 1
 			}
-			for _, r := range a.in.Readings {
-				if sameName(r.Mark, m.label) && r.Role == l.role && sameName(r.Lamp, l.lamp) {
-					squares += math.Pow(r.Level.Value/l.level-1, 2)
-				}
-			}
-			freedoms += l.readings - 1
 		}
 	}
 	resolution := a.in.Resolution
@@ -50,6 +45,7 @@ func (a *ratioAnalysis) noise() {
 		n.Stops = ReadingStops(assumedScatter, resolution)
 		a.out.Inferred = append(a.out.Inferred, "readings repeat within 2 %, an assumption; note repeatability, or read some lights twice")
 	}
+	a.scatter = n.Stops
 	a.factor = a.halfWidth(0)
 	if n.Source == "repeats" && freedoms < fewFreedoms {
 		n.Stops = math.Max(n.Stops, ReadingStops(assumedScatter, resolution))
@@ -65,9 +61,9 @@ func (a *ratioAnalysis) halfWidth(more int) float64 {
 	normal := distuv.UnitNormal.Quantile(upperTail)
 	freedoms := n.DegreesOfFreedom + more
 	if n.Source == "stated" || freedoms == 0 {
-		return normal * n.Stops
+		return normal * a.scatter
 	}
-	half := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(freedoms)}.Quantile(upperTail) * n.Stops
+	half := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(freedoms)}.Quantile(upperTail) * a.scatter
 	if freedoms < fewFreedoms {
 		half = math.Max(half, normal*ReadingStops(assumedScatter, a.in.Resolution))
 	}

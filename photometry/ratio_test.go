@@ -408,6 +408,19 @@ func TestAdvisedRepeatsSettle(t *testing.T) {
 			t.Errorf("%s: %d readings each are %s", name, k-1, r.Verdict)
 		}
 	}
+	// From repeats that already scatter as the meter does, no more are advised than
+	// it takes.
+	r, advice := with(2, nil)
+	k, least := 0, 3
+	if _, err := fmt.Sscanf(advice, "Read key and fill %d times", &k); err != nil || r.Verdict != "unsure" {
+		t.Fatalf("twice each: %s, %q", r.Verdict, advice)
+	}
+	for r, _ := with(least, nil); r.Verdict != "pass"; r, _ = with(least, nil) {
+		least++
+	}
+	if k != least {
+		t.Errorf("twice each: %d are advised and %d settle", k, least)
+	}
 }
 
 func TestParseRatio(t *testing.T) {

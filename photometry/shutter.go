@@ -11,6 +11,10 @@ const shutterWanted = "a shutter such as 1/48, 0.02 s, 20 ms or 180° with a fra
 
 var dateLike = regexp.MustCompile(`(?i)^(\d{1,4}-\d{1,2}-\d{1,4}|\d{1,4}/\d{1,2}/\d{1,4}|\d{1,4}\.\d{1,2}\.\d{1,4}|\d{1,2}[-. ]?(jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*|(jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*[-. ]?\d{1,4})(\s.*)?$`)
 
+// longestOfFrame is how much of a frame a shutter may be open for: all of it, and a
+// hundredth for times that were rounded as they were written down.
+const longestOfFrame = 1.01
+
 // ParseShutter reads a shutter time in seconds: 1/48, 1/48 s, 0.02 s, 2 s, 20
 // ms. An angle (180°, 172.8 deg) needs the frame rate in frames a second; 0
 // means that none is known; with one a time longer than a frame is refused. Times are taken as written, marks are not
@@ -68,7 +72,7 @@ func ParseShutter(text string, framesPerSecond float64) (float64, error) {
 		return 0, &SyntaxError{text, shutterWanted}
 	}
 	// A hundredth is what rounding a time may do.
-	if framesPerSecond > 0 && seconds > 1.01/framesPerSecond {
+	if framesPerSecond > 0 && seconds*framesPerSecond > longestOfFrame {
 		return 0, &SyntaxError{text, "a time no longer than a frame, " + FormatShutter(1/framesPerSecond) + " at " + strconv.FormatFloat(framesPerSecond, 'g', 5, 64) + " frames a second"}
 	}
 	return seconds, nil

@@ -168,6 +168,9 @@ func (p *page) ratioDetails(r *photometry.RatioResult, readAs string) {
 			}
 			times = append(times, one)
 		}
+		if len(times) == 0 {
+			continue // no time within a frame is
+		}
 		p.line(fmt.Sprintf("%g Hz", f.MainsHz), "steady at "+strings.Join(times, ", "))
 	}
 	p.line("scatter", fmt.Sprintf("%.1f %% of one reading (%s), %.3f stop", r.Noise.RepeatabilityPercent, r.Noise.Source, r.Noise.Stops))
