@@ -62,6 +62,22 @@ func blankUnshared(before, after *Lamps, a, b *Lamp) {
 	}
 }
 
+// wordsOf is a cell with words on both days.
+type wordsOf struct{ code, what, from, to string }
+
+// changeOf says what a change of a column of RangeColumns is, what people call it
+// where that is not its name, and the least difference that counts. Columns that
+// are not here are told together, as a change of place or of aim.
+var changeOf = map[string]struct {
+	code, what string
+	least      float64
+}{
+	"flux": {code: ChangeLevel}, "intensity": {code: ChangeLevel}, "E": {code: ChangeLevel}, "E (fc)": {code: ChangeLevel, what: "E"}, "at": {code: ChangeLevel},
+	"beam": {code: ChangeBeam, least: leastAngle}, "source width": {code: ChangeSize, least: leastMove}, "source height": {code: ChangeSize, least: leastMove},
+	"dimmer": {code: ChangeDimmer}, "transmission": {code: ChangeTransmission}, "undiffused": {code: ChangeTransmission, what: "undiffused share"},
+	"spill": {code: ChangeTransmission}, "lobe m": {code: ChangeTransmission}, "reflectance": {code: ChangeTransmission}, "rotate": {code: ChangeAim, least: leastAngle},
+}
+
 // changesOf are the differences of one lamp.
 func changesOf(a, b Lamp) []Change {
 	var out []Change
@@ -78,42 +94,36 @@ func changesOf(a, b Lamp) []Change {
 	if c, ok := aimed(a, b); ok {
 		add(c)
 	}
-	texts := []struct{ code, what, from, to string }{
-		{ChangeSpotFlood, "spot or flood", a.SpotFlood, b.SpotFlood}, {ChangeBehind, "the lamp behind", a.Behind, b.Behind},
-		{ChangeDiffusion, "diffusion", a.Diffusion, b.Diffusion}, {ChangeDiffusion, "material", a.Material, b.Material},
+	words := func(all ...wordsOf) {
+		for _, t := range all {
+			if c, ok := retold(a.Name, t.code, t.what, t.from, t.to); ok {
+				add(c)
+			}
+		}
 	}
-	for _, t := range texts {
-		if c, ok := retold(a.Name, t.code, t.what, t.from, t.to); ok {
+	words(wordsOf{ChangeSpotFlood, "spot or flood", a.SpotFlood, b.SpotFlood}, wordsOf{ChangeBehind, "the lamp behind", a.Behind, b.Behind},
+		wordsOf{ChangeDiffusion, "diffusion", a.Diffusion, b.Diffusion}, wordsOf{ChangeDiffusion, "material", a.Material, b.Material},
+		wordsOf{ChangeBeam, "file of intensities", a.File, b.File}, wordsOf{ChangeLevel, "E at", a.EAt, b.EAt})
+	for _, column := range RangeColumns {
+		from, to := cellOf(*column.Of(&a)), cellOf(*column.Of(&b))
+		as, known := changeOf[column.Name]
+		switch {
+		case !known && (from == nil) == (to == nil):
+			continue // where it stands and aims is told above
+		case !known:
+			as.code, as.what = ChangeMoved, column.Name
+		case as.what == "":
+			as.what = column.Name
+		}
+		if c, ok := renumbered(a.Name, as.code, as.what, column.Unit, from, to, as.least); ok {
 			add(c)
 		}
 	}
-	numbers := []struct {
-		code, what, unit string
-		from, to         Range
-		least            float64
-	}{
-		{ChangeBeam, "beam", "deg", a.Beam, b.Beam, leastAngle}, {ChangeTransmission, "transmission", "%", a.Transmission, b.Transmission, 0},
-		{ChangeTransmission, "undiffused share", "%", a.Undiffused, b.Undiffused, 0}, {ChangeTransmission, "reflectance", "%", a.Reflectance, b.Reflectance, 0},
-		{ChangeTransmission, "spill", "%", a.Spill, b.Spill, 0},
-		{ChangeDimmer, "dimmer", "%", a.Dimmer, b.Dimmer, 0}, {ChangeLevel, "flux", "lm", a.Flux, b.Flux, 0},
-		{ChangeLevel, "intensity", "cd", a.Intensity, b.Intensity, 0}, {ChangeLevel, "E", "lx", a.E, b.E, 0}, {ChangeLevel, "E", "fc", a.EFootcandles, b.EFootcandles, 0},
-	}
-	for _, n := range numbers {
-		if c, ok := renumbered(a.Name, n.code, n.what, n.unit, cellOf(n.from), cellOf(n.to), n.least); ok {
-			add(c)
-		}
-	}
-	for _, t := range []struct{ code, what, from, to string }{{ChangeScrims, "scrims", a.Scrims, b.Scrims}, {ChangeTrim, "trim", a.Trim, b.Trim}} {
-		if c, ok := retold(a.Name, t.code, t.what, t.from, t.to); ok {
-			add(c)
-		}
-	}
+	words(wordsOf{ChangeScrims, "scrims", a.Scrims, b.Scrims}, wordsOf{ChangeTrim, "trim", a.Trim, b.Trim})
 	if c, ok := renumbered(a.Name, ChangePower, "power", "W", a.Power, b.Power, 0); ok {
 		add(c)
 	}
-	if c, ok := retold(a.Name, ChangeGel, "gel", a.Gel, b.Gel); ok {
-		add(c)
-	}
+	words(wordsOf{ChangeGel, "gel", a.Gel, b.Gel})
 	var from, to *float64
 	if a.CCT != 0 {
 		v := float64(a.CCT)

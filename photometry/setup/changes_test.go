@@ -2,6 +2,7 @@ package setup
 
 import (
 	"math"
+	"reflect"
 	"strings"
 	"testing"
 )
@@ -78,5 +79,42 @@ func TestColumnsOfOneTableAreNoChange(t *testing.T) {
 	changes := LampChanges(before, after)
 	if len(changes) != 1 || changes[0].Code != ChangeDimmer {
 		t.Errorf("changes %+v, want the dimmer alone", changes)
+	}
+}
+
+// Every cell of a lamp but its name and its note is told where it changed.
+func TestEveryCellThatChangedIsTold(t *testing.T) {
+	base := Lamp{Name: "lead", Kind: Point}
+	for i := range reflect.TypeFor[Lamp]().NumField() {
+		field := reflect.TypeFor[Lamp]().Field(i)
+		if field.Name == "Name" || field.Name == "Note" {
+			continue
+		}
+		var values [2]reflect.Value
+		switch field.Type {
+		case reflect.TypeFor[Range]():
+			values = [2]reflect.Value{reflect.ValueOf(Fixed(20)), reflect.ValueOf(Fixed(40))}
+		case reflect.TypeFor[*float64]():
+			v, w := 0.001, 0.004
+			values = [2]reflect.Value{reflect.ValueOf(&v), reflect.ValueOf(&w)}
+		case reflect.TypeFor[Kelvins]():
+			values = [2]reflect.Value{reflect.ValueOf(Kelvins(3200)), reflect.ValueOf(Kelvins(5600))}
+		case reflect.TypeFor[LampKind]():
+			values = [2]reflect.Value{reflect.ValueOf(Point), reflect.ValueOf(Panel)}
+		case reflect.TypeFor[string]():
+			values = [2]reflect.Value{reflect.ValueOf("one"), reflect.ValueOf("two")}
+		default:
+			t.Fatalf("%s: no values for %s", field.Name, field.Type)
+		}
+		a, b := base, base
+		// Place and aim are told of all three coordinates.
+		for _, l := range []*Lamp{&a, &b} {
+			l.X, l.Y, l.Z, l.AimX, l.AimY, l.AimZ = Fixed(0), Fixed(1), Fixed(3), Fixed(9), Fixed(1), Fixed(0)
+		}
+		reflect.ValueOf(&a).Elem().Field(i).Set(values[0])
+		reflect.ValueOf(&b).Elem().Field(i).Set(values[1])
+		if changes := LampChanges(&Lamps{Rows: []Lamp{a}}, &Lamps{Rows: []Lamp{b}}); len(changes) == 0 {
+			t.Errorf("%s: %v and %v are told to be the same", field.Name, values[0], values[1])
+		}
 	}
 }

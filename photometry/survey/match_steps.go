@@ -30,7 +30,7 @@ const (
 
 // positional are the changes that are undone before any level is set.
 var positional = []string{setup.ChangeMissing, setup.ChangeAdded, setup.ChangeKind, setup.ChangeMoved, setup.ChangeAim,
-	setup.ChangeSpotFlood, setup.ChangeBeam, setup.ChangeBehind, setup.ChangeDiffusion, setup.ChangeTransmission}
+	setup.ChangeSpotFlood, setup.ChangeBeam, setup.ChangeSize, setup.ChangeBehind, setup.ChangeDiffusion, setup.ChangeTransmission}
 
 func (m *matching) step(code, format string, args ...any) {
 	m.r.Steps = append(m.r.Steps, photometry.Finding{Code: code, Text: fmt.Sprintf(format, args...)})
