@@ -134,7 +134,7 @@ func (m Meter) level(value, partStops float64, unit Unit) (Level, error) {
 func (m Meter) ParseLevel(text string) (Level, Unit, error) {
 	parse := m.Number
 	if parse == nil {
-		parse = number
+		parse = ParseNumber
 	}
 	expected := "a level such as 1250, 1250 lx, 116 fc, EV 12, f/5.6 7/10 or 320 cd/m²"
 	fail := func() (Level, Unit, error) { return Level{}, NoUnit, &SyntaxError{text, expected} }

@@ -15,6 +15,12 @@ var dateLike = regexp.MustCompile(`(?i)^(\d{1,4}-\d{1,2}-\d{1,4}|\d{1,4}/\d{1,2}
 // hundredth for times that were rounded as they were written down.
 const longestOfFrame = 1.01
 
+// ShutterFits tells whether a shutter in seconds fits into a frame; a frame rate
+// of 0 is none, and any shutter fits.
+func ShutterFits(seconds, framesPerSecond float64) bool {
+	return !(framesPerSecond > 0 && seconds*framesPerSecond > longestOfFrame)
+}
+
 // ParseShutter reads a shutter time in seconds: 1/48, 1/48 s, 0.02 s, 2 s, 20
 // ms. An angle (180°, 172.8 deg) needs the frame rate in frames a second; 0
 // means that none is known; with one a time longer than a frame is refused. Times are taken as written, marks are not
@@ -27,7 +33,7 @@ func ParseShutter(text string, framesPerSecond float64) (float64, error) {
 	}
 	for _, deg := range []string{"°", "degrees", "deg"} {
 		if angle, ok := strings.CutSuffix(body, deg); ok {
-			v, err := number(angle)
+			v, err := ParseNumber(angle)
 			switch {
 			case err != nil || !(v > 0 && v <= 360):
 				return 0, &SyntaxError{text, "a shutter angle above 0° up to 360°"}
@@ -50,15 +56,15 @@ func ParseShutter(text string, framesPerSecond float64) (float64, error) {
 	seconds, isFraction := fraction(body)
 	if !isFraction {
 		if above, below, ok := strings.Cut(body, "/"); ok {
-			a, errA := number(above)
-			b, errB := number(below)
+			a, errA := ParseNumber(above)
+			b, errB := ParseNumber(below)
 			if errA == nil && errB == nil && b > 0 {
 				seconds, isFraction = a/b, true
 			}
 		}
 	}
 	if !isFraction {
-		v, err := number(body)
+		v, err := ParseNumber(body)
 		if err != nil {
 			return 0, &SyntaxError{text, shutterWanted}
 		}
@@ -72,7 +78,7 @@ func ParseShutter(text string, framesPerSecond float64) (float64, error) {
 		return 0, &SyntaxError{text, shutterWanted}
 	}
 	// A hundredth is what rounding a time may do.
-	if framesPerSecond > 0 && seconds*framesPerSecond > longestOfFrame {
+	if !ShutterFits(seconds, framesPerSecond) {
 		return 0, &SyntaxError{text, "a time no longer than a frame, " + FormatShutter(1/framesPerSecond) + " at " + strconv.FormatFloat(framesPerSecond, 'g', 5, 64) + " frames a second"}
 	}
 	return seconds, nil

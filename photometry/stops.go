@@ -62,7 +62,7 @@ func Scrims(loss float64) (name string, got float64) {
 // with or without the word stop, stops or EV. The result keeps a leading minus.
 func ParseStops(text string, parse func(string) (float64, error)) (float64, error) {
 	if parse == nil {
-		parse = number
+		parse = ParseNumber
 	}
 	body := strings.TrimSpace(text)
 	for _, word := range []string{"stops", "stop", "EV", "ev", "Stops", "Stop"} {
@@ -82,6 +82,13 @@ func ParseStops(text string, parse func(string) (float64, error)) (float64, erro
 		return 0, &SyntaxError{text, "a number of stops such as 0.5 stop or 1/3 stop"}
 	}
 	return sign * (whole + part), nil
+}
+
+// ReadingStops is the standard deviation of one reading in stops from its
+// repeatability (a fraction) and the step of the display in stops: √((r/ln 2)²
+// + step²/12), the latter the variance of rounding.
+func ReadingStops(repeatability, resolutionStops float64) float64 {
+	return math.Sqrt(math.Pow(repeatability/math.Ln2, 2) + resolutionStops*resolutionStops/12)
 }
 
 // FormatStops prints a size in stops with the digits that a meter supports, a

@@ -17,9 +17,9 @@ func (e *SyntaxError) Error() string {
 	return fmt.Sprintf("found %q, expected %s", e.Found, e.Expected)
 }
 
-// number reads a plain decimal number: digits and a point. It is what a
+// ParseNumber reads a plain decimal number: digits and a point. It is what a
 // reading falls back on where no table has said how its file writes numbers.
-func number(text string) (float64, error) {
+func ParseNumber(text string) (float64, error) {
 	clean := strings.Replace(strings.TrimSpace(text), "\u2212", "-", 1)
 	for _, r := range clean {
 		if (r < '0' || r > '9') && !strings.ContainsRune("+-.eE", r) {

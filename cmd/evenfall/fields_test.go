@@ -13,7 +13,7 @@ import (
 	"evenfall/cmd/evenfall/screen"
 	"evenfall/falloff"
 	"evenfall/falloff/plan"
-	"evenfall/photometry"
+	"evenfall/photometry/ratio"
 	"evenfall/photometry/survey"
 	"evenfall/plots/report"
 )
@@ -31,7 +31,7 @@ var results = []struct {
 	{"meter", falloff.Meter{}},
 	{"plan", plan.Result{}},
 	{"balance", plan.BalanceResult{}},
-	{"ratio", photometry.RatioResult{}},
+	{"ratio", ratio.Result{}},
 	{"match", survey.MatchResult{}},
 	{"report", report.Report{}},
 	{"selfcheck", screen.Selfcheck{}},

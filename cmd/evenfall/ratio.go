@@ -9,6 +9,7 @@ import (
 
 	"evenfall/cmd/evenfall/screen"
 	"evenfall/photometry"
+	"evenfall/photometry/ratio"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/table"
 )
@@ -77,7 +78,7 @@ func (a *app) ratio(notes noteFlags, paths []string) error {
 	if !a.json {
 		in.Unit, in.Feet = read.UnitFor(a.unit), a.feet // JSON keeps to SI units in its sentences too
 	}
-	r, err := photometry.AnalyzeRatios(in)
+	r, err := ratio.Analyze(in)
 	if err != nil {
 		return err
 	}

@@ -9,6 +9,7 @@ import (
 
 	"evenfall/cmd/evenfall/screen"
 	"evenfall/photometry"
+	"evenfall/photometry/ratio"
 	"evenfall/photometry/survey"
 	"evenfall/testdata"
 )
@@ -73,23 +74,23 @@ func figureChecks(figures []testdata.Figure, functions map[string]func([]float64
 
 // ratioFunctions compute the figures of testdata's table of ratios.
 var ratioFunctions = map[string]func(x []float64) float64{
-	"key to fill":          func(x []float64) float64 { return photometry.KeyToFill(x[0], x[1]) },
+	"key to fill":          func(x []float64) float64 { return ratio.KeyToFill(x[0], x[1]) },
 	"key to fill in stops": func(x []float64) float64 { return photometry.Stops(x[0], 1) },
 	"flash key to fill": func(x []float64) float64 {
 		exposure := func(mark float64) float64 {
 			return photometry.FlashExposure(photometry.Thirds.ExactFNumber(mark), 100, photometry.FlatConstant)
 		}
-		return photometry.KeyToFill(exposure(x[0]), exposure(x[1]))
+		return ratio.KeyToFill(exposure(x[0]), exposure(x[1]))
 	},
-	"lighting ratio": func(x []float64) float64 { return photometry.LightingRatioFrom(photometry.Factor(x[0])) },
+	"lighting ratio": func(x []float64) float64 { return ratio.LightingRatioFrom(photometry.Factor(x[0])) },
 	"density":        func(x []float64) float64 { return photometry.DensityStops(x[0]) },
 	"filter factor":  func(x []float64) float64 { return photometry.FilterFactorStops(x[0]) },
 	"flicker-safe angle": func(x []float64) float64 {
-		return *photometry.FlickerSafeShutters(x[0], x[1])[int(x[2])-1].AngleDeg
+		return *ratio.SafeShutters(x[0], x[1])[int(x[2])-1].AngleDeg
 	},
-	"flicker-safe denominator": func(x []float64) float64 { return 1 / photometry.FlickerSafeShutters(x[0], 0)[int(x[1])-1].ShutterS },
+	"flicker-safe denominator": func(x []float64) float64 { return 1 / ratio.SafeShutters(x[0], 0)[int(x[1])-1].ShutterS },
 	"frame rate in step": func(x []float64) float64 {
-		if photometry.InStep(x[0], x[1]) {
+		if ratio.InStep(x[0], x[1]) {
 			return 1
 		}
 		return 0

@@ -29,8 +29,8 @@ const (
 	ChangeTrim         = "trim"
 	ChangePower        = "power"
 	ChangeSpotFlood    = "spot_flood"
-	ChangeBeam         = "beam" // beam, or the file of intensities
-	ChangeSize         = "size" // width or height of the source
+	ChangeBeam         = "beam"  // beam, or the file of intensities
+	ChangeSize         = "size"  // width or height of the source
 	ChangeColor        = "color" // CCT or Duv of the table
 	ChangeLevel        = "level" // flux, intensity or E of the table
 	ChangeBehind       = "behind"

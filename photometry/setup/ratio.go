@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/ratio"
 	"evenfall/photometry/table"
 )
 
@@ -54,7 +55,7 @@ var ratioLevels = []struct {
 // Ratios is what a table of lights at marks holds, ready to be compared.
 type Ratios struct {
 	File     string
-	Input    photometry.RatioInput
+	Input    ratio.Input
 	Notes    []table.Note // of the file
 	Warnings []table.Warning
 	Dialect  table.Dialect
@@ -111,7 +112,7 @@ func (o RatioOptions) Read(r io.Reader, file string) (*Ratios, error) {
 		return nil, &table.Error{File: file, Sheet: t.Sheet, Found: "no column of levels", InWords: true,
 			Expected: "one: E (lx), E (fc), EV, f, L (cd/m²), relative, or level with a unit in each cell"}
 	}
-	var readings []photometry.RatioReading
+	var readings []ratio.Reading
 	var at []int // their rows
 	for i, row := range t.Rows {
 		reading, ok := t.ratio(i, row.Value, n)
@@ -144,9 +145,9 @@ func (r *rows[T]) hasLevel() bool {
 }
 
 // ratio reads a row; false where something of it was wrong.
-func (r *rows[T]) ratio(i int, row Ratio, n *ratioNotes) (photometry.RatioReading, bool) {
+func (r *rows[T]) ratio(i int, row Ratio, n *ratioNotes) (ratio.Reading, bool) {
 	before := len(r.errs)
-	out := photometry.RatioReading{Mark: row.Mark, Role: photometry.Role(row.Role), Lamp: row.Lamp, Aim: row.Aim, Receptor: n.meter.Receptor}
+	out := ratio.Reading{Mark: row.Mark, Role: ratio.Role(row.Role), Lamp: row.Lamp, Aim: row.Aim, Receptor: n.meter.Receptor}
 	if same(out.Lamp, "all") {
 		out.Lamp = ""
 	}
@@ -183,7 +184,7 @@ func (r *rows[T]) ratio(i int, row Ratio, n *ratioNotes) (photometry.RatioReadin
 }
 
 // level reads the one level of a row.
-func (r *rows[T]) level(i int, row Ratio, n *ratioNotes, out *photometry.RatioReading) {
+func (r *rows[T]) level(i int, row Ratio, n *ratioNotes, out *ratio.Reading) {
 	filled := ""
 	for _, c := range ratioLevels {
 		text := string(c.of(row))
@@ -245,11 +246,11 @@ func syntaxExpected(err error) string {
 }
 
 // checkRatios puts what cannot be compared at its cells.
-func (r *rows[T]) checkRatios(in photometry.RatioInput, at []int) {
+func (r *rows[T]) checkRatios(in ratio.Input, at []int) {
 	if len(in.Readings) == 0 {
 		return
 	}
-	var wrong photometry.RatioInputErrors
+	var wrong ratio.InputErrors
 	if !errors.As(in.Check(), &wrong) {
 		return
 	}
@@ -258,7 +259,7 @@ func (r *rows[T]) checkRatios(in photometry.RatioInput, at []int) {
 			continue
 		}
 		row, column := at[e.Index], string(e.Field)
-		if e.Field == photometry.RatioLevel {
+		if e.Field == ratio.LevelField {
 			for _, c := range ratioLevels {
 				if r.Cell(row, c.name).Text != "" {
 					column = c.name
@@ -270,25 +271,25 @@ func (r *rows[T]) checkRatios(in photometry.RatioInput, at []int) {
 }
 
 // RatioRole is a role or a sum of roles.
-type RatioRole photometry.Role
+type RatioRole ratio.Role
 
 // roleFields are the roles with the other words for them.
 var roleFields = []table.Field{
-	{Name: string(photometry.KeyRole), Aliases: []string{"key light"}},
-	{Name: string(photometry.FillRole), Aliases: []string{"fill light"}},
-	{Name: string(photometry.BackRole), Aliases: []string{"back light", "backlight"}},
-	{Name: string(photometry.HairRole), Aliases: []string{"hair light"}},
-	{Name: string(photometry.KickerRole), Aliases: []string{"kicker light"}},
-	{Name: string(photometry.BackgroundRole), Aliases: []string{"background light", "backdrop"}},
-	{Name: string(photometry.ScreenRole), Aliases: []string{"green screen", "blue screen", "green cloth"}},
-	{Name: string(photometry.PracticalRole), Aliases: []string{"practicals"}},
-	{Name: string(photometry.AmbientRole), Aliases: []string{"ambience", "ambient light", "daylight"}},
-	{Name: string(photometry.SpillRole), Aliases: []string{"subject"}},
+	{Name: string(ratio.KeyRole), Aliases: []string{"key light"}},
+	{Name: string(ratio.FillRole), Aliases: []string{"fill light"}},
+	{Name: string(ratio.BackRole), Aliases: []string{"back light", "backlight"}},
+	{Name: string(ratio.HairRole), Aliases: []string{"hair light"}},
+	{Name: string(ratio.KickerRole), Aliases: []string{"kicker light"}},
+	{Name: string(ratio.BackgroundRole), Aliases: []string{"background light", "backdrop"}},
+	{Name: string(ratio.ScreenRole), Aliases: []string{"green screen", "blue screen", "green cloth"}},
+	{Name: string(ratio.PracticalRole), Aliases: []string{"practicals"}},
+	{Name: string(ratio.AmbientRole), Aliases: []string{"ambience", "ambient light", "daylight"}},
+	{Name: string(ratio.SpillRole), Aliases: []string{"subject"}},
 }
 
 func roleNames() string {
 	var names []string
-	for _, r := range photometry.Roles {
+	for _, r := range ratio.Roles {
 		names = append(names, string(r))
 	}
 	return strings.Join(names, ", ") + ", or a sum such as key+fill"
@@ -296,8 +297,8 @@ func roleNames() string {
 
 // ParseRole reads a role or a sum of roles, key+fill. An unknown one is a
 // *table.Error that names the nearest.
-func ParseRole(text string) (photometry.Role, error) {
-	var parts []photometry.Role
+func ParseRole(text string) (ratio.Role, error) {
+	var parts []ratio.Role
 	for part := range strings.SplitSeq(text, "+") {
 		part = strings.TrimSpace(part)
 		at, unit, _ := table.Match(roleFields, part)
@@ -308,16 +309,16 @@ func ParseRole(text string) (photometry.Role, error) {
 			}
 			return "", &table.Error{Found: text, Expected: expected}
 		}
-		parts = append(parts, photometry.Role(roleFields[at].Name))
+		parts = append(parts, ratio.Role(roleFields[at].Name))
 	}
-	role := photometry.SumRole(parts...)
-	if len(role.Parts()) != len(parts) || photometry.SumRole(role.Parts()...) != role || hasTwice(parts) {
+	role := ratio.SumRole(parts...)
+	if len(role.Parts()) != len(parts) || ratio.SumRole(role.Parts()...) != role || hasTwice(parts) {
 		return "", &table.Error{Found: text, Expected: "each role once in a sum"}
 	}
 	return role, nil
 }
 
-func hasTwice(parts []photometry.Role) bool {
+func hasTwice(parts []ratio.Role) bool {
 	for i, p := range parts {
 		for _, q := range parts[:i] {
 			if p == q {

@@ -11,6 +11,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"evenfall/photometry"
+	"evenfall/photometry/ratio"
 	"evenfall/photometry/table"
 )
 
@@ -48,7 +49,7 @@ func TestRatioRow(t *testing.T) {
 	r := readRatios(t, RatioOptions{}, "# title: the \"moth\"\nMark;Role;Lamp;E (lx);Receptor;Aim;CCT;CC;distance (cm);note\n"+
 		"\"the \"\"moth\"\"\";Fill light + key light;;400,5;Dome;camera;5600;has 10G;;<b>x</b>\n🦋;KEY;<b>lamp</b>;100,25 fc;;lamp;;;120,5;\n")
 	k, duv := 5600.0, r.Input.Readings[0].Duv
-	want := []photometry.RatioReading{
+	want := []ratio.Reading{
 		{Mark: `the "moth"`, Role: "key+fill", Level: photometry.Level{Value: 400.5}, Receptor: photometry.DomeReceptor, Aim: "camera", CCTK: &k, Duv: duv, Line: 3},
 		{Mark: "🦋", Role: "key", Lamp: "<b>lamp</b>", Level: photometry.Level{Value: 100.25 * photometry.LuxPerFootcandle}, Aim: "lamp", DistanceM: 1.205, Line: 4},
 	}
@@ -67,10 +68,10 @@ func TestRatioNotes(t *testing.T) {
 	in := r.Input
 	if in.Title != "4" || in.Camera.ISO != 800 || math.Abs(in.Camera.ShutterS-0.02) > 1e-15 || in.Camera.FramesPerSecond != 24 || math.Abs(in.Camera.NDStops-2) > 1e-12 || in.Camera.FilterFactor != 2 ||
 		in.Camera.Transmittance != 0.8 || math.Abs(in.Camera.SetStop-math.Exp2(1.5)) > 1e-12 || *in.Repeatability != 0.015 || in.Resolution != 0.1 ||
-		in.Target.Convention != photometry.LightingConvention || in.ToleranceStops != 0.25 || in.ExposeFor != photometry.KeyRole || in.MainsHz != 50 || in.Readings[0].Receptor != photometry.DomeReceptor {
+		in.Target.Convention != ratio.LightingConvention || in.ToleranceStops != 0.25 || in.ExposeFor != ratio.KeyRole || in.MainsHz != 50 || in.Readings[0].Receptor != photometry.DomeReceptor {
 		t.Errorf("%+v", in)
 	}
-	if want := []photometry.AreaTarget{{Role: "background", Stops: -1.5}, {Role: "screen", Stops: 0.5}}; !cmp.Equal(want, in.AreaTargets) {
+	if want := []ratio.AreaTarget{{Role: "background", Stops: -1.5}, {Role: "screen", Stops: 0.5}}; !cmp.Equal(want, in.AreaTargets) {
 		t.Errorf("%+v", in.AreaTargets)
 	}
 	if r := readRatios(t, RatioOptions{}, "# fps: 24\nmark,role,lux\nA,key,4\n"); math.Abs(r.Input.Camera.ShutterS-1./48) > 1e-15 || len(r.Input.Inferred) != 1 {
@@ -192,7 +193,7 @@ func FuzzReadRatios(f *testing.F) {
 		if err != nil {
 			return
 		}
-		result, err := photometry.AnalyzeRatios(r.Input)
+		result, err := ratio.Analyze(r.Input)
 		if err != nil {
 			t.Fatalf("read but not compared: %v", err)
 		}
@@ -203,7 +204,7 @@ func FuzzReadRatios(f *testing.F) {
 }
 
 // notFinite is what JSON says of a result that it cannot hold.
-func notFinite(r *photometry.RatioResult) error {
+func notFinite(r *ratio.Result) error {
 	_, err := json.Marshal(r)
 	return err
 }

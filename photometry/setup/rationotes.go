@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/ratio"
 	"evenfall/photometry/table"
 )
 
@@ -22,7 +23,7 @@ var ratioNoteFields = []table.Field{
 
 // ratioNotes are the notes of a table and what they came to.
 type ratioNotes struct {
-	input    photometry.RatioInput
+	input    ratio.Input
 	meter    photometry.Meter // that the readings were taken with
 	mark     string
 	warnings []table.Warning

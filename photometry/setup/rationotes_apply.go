@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/ratio"
 	"evenfall/photometry/table"
 )
 
@@ -31,7 +32,7 @@ func (n *ratioNotes) apply(note table.Note) {
 			n.report(note, "stops from the key, such as -1 or +1/2 stop")
 			return
 		}
-		in.AreaTargets = append(in.AreaTargets, photometry.AreaTarget{Role: photometry.Role(role), Stops: stops})
+		in.AreaTargets = append(in.AreaTargets, ratio.AreaTarget{Role: ratio.Role(role), Stops: stops})
 		return
 	}
 	switch note.Key {
@@ -124,7 +125,7 @@ func (n *ratioNotes) apply(note table.Note) {
 		}
 		in.Resolution = v
 	case "target":
-		v, err := photometry.ParseRatio(note.Value, n.number)
+		v, err := ratio.ParseTarget(note.Value, n.number)
 		if syntax(err) {
 			in.Target = &v
 		}

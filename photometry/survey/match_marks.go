@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/ratio"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/table"
 )
@@ -62,15 +63,15 @@ func markName(mark, role, lamp string) string {
 // that are zero on either day, or read in other quantities, are no pairs. The
 // tolerance is that of the day before. It is an error where no light is common to
 // both.
-func MatchRatios(before, after *photometry.RatioResult) (*MatchMarks, error) {
+func MatchRatios(before, after *ratio.Result) (*MatchMarks, error) {
 	m := &MatchMarks{Pairs: []MarkPair{}, UnpairedBefore: []string{}, UnpairedAfter: []string{}, ToleranceStops: before.ToleranceStops, ToleranceMired: anySurface.Mired}
 	type place struct{ mark, role, lamp string }
-	key := func(mark string, a photometry.RatioArea) place {
+	key := func(mark string, a ratio.Area) place {
 		return place{strings.ToLower(mark), strings.ToLower(string(a.Role)), strings.ToLower(a.Lamp)}
 	}
 	type light struct {
-		mark photometry.RatioMark
-		area photometry.RatioArea
+		mark ratio.Mark
+		area ratio.Area
 	}
 	today := map[place]light{}
 	for _, mark := range after.Marks {
@@ -125,7 +126,7 @@ func listedOrNone(names []string) string {
 }
 
 // colorAt is the color temperature of a light in K, 0 where it was not read.
-func colorAt(mark photometry.RatioMark, a photometry.RatioArea) float64 {
+func colorAt(mark ratio.Mark, a ratio.Area) float64 {
 	for _, c := range mark.Colors {
 		if c.Role == a.Role && strings.EqualFold(c.Lamp, a.Lamp) {
 			return c.Kelvin
@@ -176,7 +177,7 @@ func (m *MatchMarks) judge(variances []float64, nu int) {
 }
 
 // readRatios reads and compares the lights at the marks of one day.
-func readRatios(in Input, notes []table.Note) (*photometry.RatioResult, error) {
+func readRatios(in Input, notes []table.Note) (*ratio.Result, error) {
 	var o setup.RatioOptions
 	for _, n := range notes {
 		if n.Key == "tolerance" || n.Key == "repeatability" {
@@ -187,7 +188,7 @@ func readRatios(in Input, notes []table.Note) (*photometry.RatioResult, error) {
 	if err != nil {
 		return nil, err
 	}
-	r, err := photometry.AnalyzeRatios(read.Input)
+	r, err := ratio.Analyze(read.Input)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", in.Name, err)
 	}
@@ -209,7 +210,7 @@ func readMarks(before, after Input, notes []table.Note, o MatchOptions) (*MatchR
 	if err != nil {
 		return nil, fmt.Errorf("%s and %s: %w", before.Name, after.Name, err)
 	}
-	day := func(r *photometry.RatioResult, name string) MatchDay {
+	day := func(r *ratio.Result, name string) MatchDay {
 		return MatchDay{Title: r.Title, Date: r.Date, Files: []string{name}, Points: len(r.Marks), Readings: r.Readings,
 			Noise: Noise{RepeatabilityPercent: r.Noise.RepeatabilityPercent, DegreesOfFreedom: r.Noise.DegreesOfFreedom, Source: r.Noise.Source, Stops: r.Noise.Stops}}
 	}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/ratio"
 	"evenfall/photometry/setup"
 )
 
@@ -35,7 +36,7 @@ func (g *gatherer) ratios() {
 	if !g.options.SI {
 		in.Unit, in.Feet = unit, g.options.Feet
 	}
-	result, err := photometry.AnalyzeRatios(in)
+	result, err := ratio.Analyze(in)
 	if err != nil {
 		g.problem(name, err)
 		return
@@ -170,7 +171,7 @@ func (r *Report) ratioSection(s *section) {
 }
 
 // lit is a light with the lamp that it is of.
-func lit(role photometry.Role, lamp string) string {
+func lit(role ratio.Role, lamp string) string {
 	text := strings.ReplaceAll(string(role), "+", " plus ")
 	if lamp != "" {
 		text += ": " + lamp
@@ -179,11 +180,11 @@ func lit(role photometry.Role, lamp string) string {
 }
 
 // ratioText is a ratio with its stops.
-func ratioText(ratio, inStops *float64, interval *[2]float64, of string) string {
-	if ratio == nil || inStops == nil {
+func ratioText(value, inStops *float64, interval *[2]float64, of string) string {
+	if value == nil || inStops == nil {
 		return ""
 	}
-	text := fmt.Sprintf("%s (%s), %s", photometry.FormatRatio(*ratio), of, photometry.FormatStops(*inStops))
+	text := fmt.Sprintf("%s (%s), %s", ratio.Format(*value), of, photometry.FormatStops(*inStops))
 	if interval != nil {
 		text += fmt.Sprintf(" (truly %.2f to %.2f)", interval[0], interval[1])
 	}
@@ -206,7 +207,7 @@ func source(level, from string) string {
 }
 
 // judged is what was found at a mark against what was wanted.
-func judged(r *photometry.RatioResult, m photometry.RatioMark) string {
+func judged(r *ratio.Result, m ratio.Mark) string {
 	var parts []string
 	for _, j := range m.Judged {
 		text := strings.ReplaceAll(j.Of, "_", " ") + " "
@@ -215,12 +216,12 @@ func judged(r *photometry.RatioResult, m photometry.RatioMark) string {
 		case j.FoundStops == nil:
 			text += "not known"
 		case target:
-			text += photometry.FormatRatio(photometry.Factor(*j.FoundStops))
+			text += ratio.Format(photometry.Factor(*j.FoundStops))
 		default:
 			text += stops(*j.FoundStops)
 		}
 		if target {
-			text += ", " + photometry.FormatRatio(r.Target.Ratio) + " wanted"
+			text += ", " + ratio.Format(r.Target.Ratio) + " wanted"
 		} else {
 			text += ", " + stops(j.TargetStops) + " wanted"
 		}
@@ -230,7 +231,7 @@ func judged(r *photometry.RatioResult, m photometry.RatioMark) string {
 }
 
 // againstKey are the other lights in stops from the key.
-func againstKey(m photometry.RatioMark) string {
+func againstKey(m ratio.Mark) string {
 	var parts []string
 	for _, l := range m.FromKey() {
 		parts = append(parts, string(l.Role)+" "+stops(l.Stops))
@@ -239,7 +240,7 @@ func againstKey(m photometry.RatioMark) string {
 }
 
 // markExposure is what to expose at for a mark.
-func markExposure(e *photometry.RatioExposure) string {
+func markExposure(e *ratio.Exposure) string {
 	switch {
 	case e == nil:
 		return ""
@@ -294,7 +295,7 @@ func (r *Ratios) part() (Part, bool) {
 	if r.Result.Verdict == "" {
 		return Part{}, false
 	}
-	at := max(0, slices.IndexFunc(r.Result.Marks, func(m photometry.RatioMark) bool { return m.Verdict == r.Result.Verdict }))
+	at := max(0, slices.IndexFunc(r.Result.Marks, func(m ratio.Mark) bool { return m.Verdict == r.Result.Verdict }))
 	m := r.Result.Marks[at]
 	return Part{joined(m.Label, "ratios"), r.Result.Verdict, judged(r.Result, m), true}, true
 }

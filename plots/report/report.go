@@ -5,6 +5,7 @@ import (
 	"evenfall/falloff/plan"
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/ratio"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
 	"evenfall/plots"
@@ -181,9 +182,9 @@ type Day struct {
 
 // Ratios are the lights at marks, with the readings that they rest on.
 type Ratios struct {
-	File     string                  `json:"file"`
-	Result   *photometry.RatioResult `json:"result"`
-	Readings []MarkReading           `json:"readings"`
+	File     string        `json:"file"`
+	Result   *ratio.Result `json:"result"`
+	Readings []MarkReading `json:"readings"`
 
 	in photometry.Unit // for people
 }

@@ -5,7 +5,7 @@ import (
 	"math"
 	"testing"
 
-	"evenfall/photometry"
+	"evenfall/photometry/ratio"
 	"evenfall/photometry/setup"
 )
 
@@ -27,7 +27,7 @@ func TestRatiosFitTheScene(t *testing.T) {
 	}
 	keys := 0
 	for _, r := range read.Input.Readings {
-		if r.Role != photometry.KeyRole {
+		if r.Role != ratio.KeyRole {
 			continue
 		}
 		keys++
@@ -35,7 +35,7 @@ func TestRatiosFitTheScene(t *testing.T) {
 			t.Errorf("%s: %g lx, the frame gives %g", r.Mark, r.Level.Value, want)
 		}
 	}
-	result, err := photometry.AnalyzeRatios(read.Input)
+	result, err := ratio.Analyze(read.Input)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -8,6 +8,7 @@ import (
 
 	"evenfall/cmd/evenfall/screen"
 	"evenfall/photometry"
+	"evenfall/photometry/ratio"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
 )
@@ -49,7 +50,7 @@ func (s *server) ratio(w http.ResponseWriter, r *http.Request) {
 	answer(w, 200, compared{result, screen.RatioLines(result, plainLines)})
 }
 
-func (st *store) ratios() (*photometry.RatioResult, error) {
+func (st *store) ratios() (*ratio.Result, error) {
 	f, err := st.found()
 	if err != nil {
 		return nil, err
@@ -85,7 +86,7 @@ func (st *store) ratios() (*photometry.RatioResult, error) {
 	if err != nil {
 		return nil, err
 	}
-	result, err := photometry.AnalyzeRatios(read.Input)
+	result, err := ratio.Analyze(read.Input)
 	if err != nil {
 		return nil, err
 	}

@@ -8,11 +8,12 @@ import (
 	"charm.land/lipgloss/v2"
 
 	"evenfall/photometry"
+	"evenfall/photometry/ratio"
 )
 
 // Ratio shows the lights at marks compared: the answer first, one mark in lines,
 // several in a table.
-func Ratio(w io.Writer, r *photometry.RatioResult, readAs string, o Options) error {
+func Ratio(w io.Writer, r *ratio.Result, readAs string, o Options) error {
 	p := newPage(o)
 	p.ratio(r)
 	if o.Full {
@@ -24,13 +25,13 @@ func Ratio(w io.Writer, r *photometry.RatioResult, readAs string, o Options) err
 
 // RatioLines is the answer that Ratio prints without its tables, for faces that
 // lay it out in their own way.
-func RatioLines(r *photometry.RatioResult, o Options) []Line {
+func RatioLines(r *ratio.Result, o Options) []Line {
 	p := newPage(o)
 	p.ratio(r)
 	return p.said
 }
 
-func (p *page) ratio(r *photometry.RatioResult) {
+func (p *page) ratio(r *ratio.Result) {
 	if len(r.Marks) == 1 {
 		p.ratioMark(r, r.Marks[0])
 	} else {
@@ -51,7 +52,7 @@ func (p *page) ratio(r *photometry.RatioResult) {
 }
 
 // ratioMark is one mark in about eight lines.
-func (p *page) ratioMark(r *photometry.RatioResult, m photometry.RatioMark) {
+func (p *page) ratioMark(r *ratio.Result, m ratio.Mark) {
 	if r.Verdict != "" {
 		text := judgedText(r, m)
 		if text == "" {
@@ -61,7 +62,7 @@ func (p *page) ratioMark(r *photometry.RatioResult, m photometry.RatioMark) {
 	} else {
 		word, text := "no ratio", m.Label
 		if m.KeyToFill != nil {
-			word = photometry.FormatRatio(*m.KeyToFill)
+			word = ratio.Format(*m.KeyToFill)
 			text += fmt.Sprintf(": key to fill, %s%s", photometry.FormatStops(*m.KeyToFillStops), intervalOf(m.KeyToFillIntervalStops))
 		}
 		p.styled(word, p.strong, text)
@@ -79,18 +80,18 @@ func (p *page) ratioMark(r *photometry.RatioResult, m photometry.RatioMark) {
 func (p *page) strong(word string) string { return p.style(lipgloss.NewStyle().Bold(true), word) }
 
 // judgedText is what was found against what was wanted.
-func judgedText(r *photometry.RatioResult, m photometry.RatioMark) string {
+func judgedText(r *ratio.Result, m ratio.Mark) string {
 	var parts []string
 	for _, j := range m.Judged {
 		name, wanted := strings.ReplaceAll(j.Of, "_", " "), fmt.Sprintf("%s to the key wanted", signedStops(j.TargetStops))
 		if r.Target != nil && j.Of == r.Target.Convention {
-			wanted = fmt.Sprintf("%s wanted", photometry.FormatRatio(r.Target.Ratio))
+			wanted = fmt.Sprintf("%s wanted", ratio.Format(r.Target.Ratio))
 		}
 		found := "not known"
 		if j.FoundStops != nil {
 			found = fmt.Sprintf("%+.2f stops", *j.FoundStops)
 			if r.Target != nil && j.Of == r.Target.Convention {
-				found = photometry.FormatRatio(photometry.Factor(*j.FoundStops))
+				found = ratio.Format(photometry.Factor(*j.FoundStops))
 			}
 			off := *j.FoundStops - j.TargetStops
 			found += fmt.Sprintf(", %s (%s off", wanted, signedStops(off))
@@ -114,13 +115,13 @@ func intervalOf(i *[2]float64) string {
 }
 
 // conventions says both ratios in words.
-func conventions(m photometry.RatioMark) string {
+func conventions(m ratio.Mark) string {
 	var parts []string
 	if m.KeyToFill != nil {
-		parts = append(parts, fmt.Sprintf("key to fill %s (key alone : fill alone, %.1f stops)", photometry.FormatRatio(*m.KeyToFill), *m.KeyToFillStops))
+		parts = append(parts, fmt.Sprintf("key to fill %s (key alone : fill alone, %.1f stops)", ratio.Format(*m.KeyToFill), *m.KeyToFillStops))
 	}
 	if m.LightingRatio != nil {
-		parts = append(parts, fmt.Sprintf("lighting ratio %s (key plus fill : fill, %.1f stops)", photometry.FormatRatio(*m.LightingRatio), *m.LightingRatioStops))
+		parts = append(parts, fmt.Sprintf("lighting ratio %s (key plus fill : fill, %.1f stops)", ratio.Format(*m.LightingRatio), *m.LightingRatioStops))
 	}
 	return strings.Join(parts, "; ")
 }
@@ -144,7 +145,7 @@ func (o Options) ratioLevel(v float64, unit string, fNumber *float64) string {
 }
 
 // ratioLevels are key, fill and both, and whether they add.
-func (p *page) ratioLevels(m photometry.RatioMark) string {
+func (p *page) ratioLevels(m ratio.Mark) string {
 	var parts []string
 	add := func(name string, v *float64, from string, fNumber *float64) {
 		if v == nil {
@@ -172,7 +173,7 @@ func (p *page) ratioLevels(m photometry.RatioMark) string {
 }
 
 // againstKey are the other lights in stops from the key.
-func againstKey(m photometry.RatioMark) string {
+func againstKey(m ratio.Mark) string {
 	var parts []string
 	for _, l := range m.FromKey() {
 		parts = append(parts, string(l.Role)+" "+tenths(l.Stops))
@@ -193,7 +194,7 @@ func tenths(v float64) string {
 }
 
 // exposureOf is what to expose at; with what it is for, where asked.
-func exposureOf(e *photometry.RatioExposure, whole bool) string {
+func exposureOf(e *ratio.Exposure, whole bool) string {
 	if e == nil {
 		return ""
 	}
@@ -216,7 +217,7 @@ func exposureOf(e *photometry.RatioExposure, whole bool) string {
 }
 
 // cameraOf is how the camera is set.
-func cameraOf(e *photometry.RatioExposure) string {
+func cameraOf(e *ratio.Exposure) string {
 	var parts []string
 	if e.ISO != nil {
 		parts = append(parts, "ISO "+trimmed(*e.ISO))
@@ -235,7 +236,7 @@ func cameraOf(e *photometry.RatioExposure) string {
 }
 
 // overOf is how far the stop that the lens is set to is off.
-func overOf(e *photometry.RatioExposure) string {
+func overOf(e *ratio.Exposure) string {
 	if e.OverStops == nil {
 		return ""
 	}
@@ -253,7 +254,7 @@ func overText(over float64) string {
 }
 
 // areasText are all lights in stops from the exposure.
-func areasText(m photometry.RatioMark) string {
+func areasText(m ratio.Mark) string {
 	if m.Exposure == nil {
 		return ""
 	}
@@ -275,7 +276,7 @@ func areasText(m photometry.RatioMark) string {
 }
 
 // severalLamps tells whether a role needs the lamp's name to be told apart.
-func severalLamps(m photometry.RatioMark, role photometry.Role) bool {
+func severalLamps(m ratio.Mark, role ratio.Role) bool {
 	n := 0
 	for _, a := range m.Areas {
 		if a.Role == role {
@@ -286,14 +287,14 @@ func severalLamps(m photometry.RatioMark, role photometry.Role) bool {
 }
 
 // sharesOf says how flash and ambient light share the exposure.
-func sharesOf(m photometry.RatioMark) string {
+func sharesOf(m ratio.Mark) string {
 	if m.FlashPercent == nil {
 		return ""
 	}
 	text := fmt.Sprintf("%.0f %% flash, %.0f %% ambient", *m.FlashPercent, *m.AmbientPercent)
 	for _, s := range []struct {
 		name string
-		to   *photometry.FlashShare
+		to   *ratio.FlashShare
 	}{{"longer", m.ShutterLonger}, {"shorter", m.ShutterShorter}} {
 		text += fmt.Sprintf("; a stop %s, %s: %.0f %% ambient, %s stop in all", s.name, photometry.FormatShutter(s.to.ShutterS), s.to.AmbientPercent, signedStops(s.to.ExposureStops))
 	}
@@ -301,7 +302,7 @@ func sharesOf(m photometry.RatioMark) string {
 }
 
 // colorsOf are colors that were read.
-func colorsOf(m photometry.RatioMark) string {
+func colorsOf(m ratio.Mark) string {
 	var parts []string
 	for _, c := range m.Colors {
 		name := string(c.Role)

@@ -6,10 +6,11 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/ratio"
 )
 
 // ratioMarks are several marks in a table.
-func (p *page) ratioMarks(r *photometry.RatioResult) {
+func (p *page) ratioMarks(r *ratio.Result) {
 	low, high, passed, known := 0.0, 0.0, 0, 0
 	for _, m := range r.Marks {
 		if m.Verdict == "pass" {
@@ -25,10 +26,10 @@ func (p *page) ratioMarks(r *photometry.RatioResult) {
 	}
 	text := "key to fill is known at none"
 	switch {
-	case known == 1 || known > 0 && photometry.FormatRatio(low) == photometry.FormatRatio(high):
-		text = "key to fill " + photometry.FormatRatio(low)
+	case known == 1 || known > 0 && ratio.Format(low) == ratio.Format(high):
+		text = "key to fill " + ratio.Format(low)
 	case known > 0:
-		text = fmt.Sprintf("key to fill %s to %s", photometry.FormatRatio(low), photometry.FormatRatio(high))
+		text = fmt.Sprintf("key to fill %s to %s", ratio.Format(low), ratio.Format(high))
 	}
 	if known > 0 && known < len(r.Marks) {
 		text += fmt.Sprintf(", known at %d", known)
@@ -42,7 +43,7 @@ func (p *page) ratioMarks(r *photometry.RatioResult) {
 	} else {
 		wanted := ""
 		if r.Target != nil {
-			wanted = fmt.Sprintf(" %s %s", r.Target.Name(), photometry.FormatRatio(r.Target.Ratio))
+			wanted = fmt.Sprintf(" %s %s", r.Target.Name(), ratio.Format(r.Target.Ratio))
 		}
 		for _, t := range r.AreaTargets {
 			wanted += fmt.Sprintf(", %s %s", t.Role, tenths(t.Stops))
@@ -81,7 +82,7 @@ func (p *page) ratioMarks(r *photometry.RatioResult) {
 }
 
 // ratioTable is a line a mark.
-func (p *page) ratioTable(r *photometry.RatioResult) {
+func (p *page) ratioTable(r *ratio.Result) {
 	rows := [][]string{{"mark", "key", "fill", "key:fill", "stops", "lighting", "exposure", ""}}
 	for _, m := range r.Marks {
 		row := []string{m.Label, "", "", "", "", "", exposureShort(m.Exposure), m.Verdict}
@@ -92,10 +93,10 @@ func (p *page) ratioTable(r *photometry.RatioResult) {
 			row[2] = p.ratioLevel(*m.Fill, m.Unit, m.FillFNumber)
 		}
 		if m.KeyToFill != nil {
-			row[3], row[4] = photometry.FormatRatio(*m.KeyToFill), fmt.Sprintf("%.2f", *m.KeyToFillStops)
+			row[3], row[4] = ratio.Format(*m.KeyToFill), fmt.Sprintf("%.2f", *m.KeyToFillStops)
 		}
 		if m.LightingRatio != nil {
-			row[5] = photometry.FormatRatio(*m.LightingRatio)
+			row[5] = ratio.Format(*m.LightingRatio)
 		}
 		rows = append(rows, row)
 	}
@@ -110,7 +111,7 @@ func (p *page) ratioTable(r *photometry.RatioResult) {
 	}
 }
 
-func exposureShort(e *photometry.RatioExposure) string {
+func exposureShort(e *ratio.Exposure) string {
 	if e == nil || e.FNumber == nil {
 		return ""
 	}
@@ -118,14 +119,14 @@ func exposureShort(e *photometry.RatioExposure) string {
 }
 
 // ratioFlicker says which shutters are steady, a sentence a mains frequency.
-func (p *page) ratioFlicker(all []photometry.Flicker) {
+func (p *page) ratioFlicker(all []ratio.Flicker) {
 	for i, f := range all {
 		p.line(labelOnce("flicker", i), f.Text)
 	}
 }
 
 // ratioDetails is what --full adds.
-func (p *page) ratioDetails(r *photometry.RatioResult, readAs string) {
+func (p *page) ratioDetails(r *ratio.Result, readAs string) {
 	for _, m := range r.Marks {
 		p.blank()
 		p.raw(p.plain(m.Label))

@@ -1,64 +1,66 @@
-package photometry
+package ratio
 
 import (
 	"fmt"
 	"math"
 	"slices"
 	"strings"
+
+	"evenfall/photometry"
 )
 
-func found(code, format string, args ...any) Finding {
-	return Finding{Code: code, Text: fmt.Sprintf(format, args...)}
+func found(code, format string, args ...any) photometry.Finding {
+	return photometry.Finding{Code: code, Text: fmt.Sprintf(format, args...)}
 }
 
 // shown is a level of the mark for people.
-func (m *ratioMark) shown(l ratioLight) string {
+func (m *mark) shown(l light) string {
 	if n := m.flashFNumber(l); n != nil {
-		return FormatFNumber(*n)
+		return photometry.FormatFNumber(*n)
 	}
-	return FormatLevel(Level{l.level, l.quantity}, m.in.Unit)
+	return photometry.FormatLevel(photometry.Level{Value: l.level, Quantity: l.quantity}, m.in.Unit)
 }
 
 // words say a change as people do it on the set.
-func (c RatioChange) words(flash, feet bool) string {
+func (c Change) words(flash, feet bool) string {
 	light := string(c.Change)
-	size := FormatStops(math.Abs(c.Stops))
+	size := photometry.FormatStops(math.Abs(c.Stops))
 	if c.Stops < 0 {
 		if flash {
-			return fmt.Sprintf("take %s off the %s: %.0f %% of its power, or %s times its distance", size, light, c.DimmerPercent, FormatFigure(c.DistanceFactor)) + c.newPlace(feet)
+			return fmt.Sprintf("take %s off the %s: %.0f %% of its power, or %s times its distance", size, light, c.DimmerPercent, photometry.FormatFigure(c.DistanceFactor)) + c.newPlace(feet)
 		}
 		scrim := ""
 		if c.Scrims != "" {
-			scrim = fmt.Sprintf("%s (%s), ", c.Scrims, FormatStops(c.ScrimsStops))
+			scrim = fmt.Sprintf("%s (%s), ", c.Scrims, photometry.FormatStops(c.ScrimsStops))
 		}
-		return fmt.Sprintf("take %s off the %s: %sa dimmer at %.0f %% of now, or %s times its distance", size, light, scrim, c.DimmerPercent, FormatFigure(c.DistanceFactor)) + c.newPlace(feet)
+		return fmt.Sprintf("take %s off the %s: %sa dimmer at %.0f %% of now, or %s times its distance", size, light, scrim, c.DimmerPercent, photometry.FormatFigure(c.DistanceFactor)) + c.newPlace(feet)
 	}
 	what := "output"
 	if flash {
 		what = "power"
 	}
-	return fmt.Sprintf("give the %s %s more: %.0f %% of its %s now, or %s times its distance", light, size, c.DimmerPercent, what, FormatFigure(c.DistanceFactor)) + c.newPlace(feet)
+	return fmt.Sprintf("give the %s %s more: %.0f %% of its %s now, or %s times its distance", light, size, c.DimmerPercent, what, photometry.FormatFigure(c.DistanceFactor)) + c.newPlace(feet)
 }
 
 // metersPerFoot is exact (NIST SP 811, appendix B.8).
 const metersPerFoot = 0.3048
 
 // newPlace is where the lamp then stands.
-func (c RatioChange) newPlace(feet bool) string {
+func (c Change) newPlace(feet bool) string {
 	if c.ToDistanceM == nil {
 		return ""
 	}
 	if feet {
-		return fmt.Sprintf(" (%s ft)", FormatFigure(*c.ToDistanceM/metersPerFoot))
+		return fmt.Sprintf(" (%s ft)", photometry.FormatFigure(*c.ToDistanceM/metersPerFoot))
 	}
-	return fmt.Sprintf(" (%s m)", FormatFigure(*c.ToDistanceM))
+	return fmt.Sprintf(" (%s m)", photometry.FormatFigure(*c.ToDistanceM))
 }
 
 // offSum is the warning of lights together that are not the sum of the lights
 // alone, with a light that would explain it, or what usually does.
-func (m *ratioMark) offSum(together, alone ratioLight, parts []ratioLight, off float64) Finding {
+func (m *mark) offSum(together, alone light, parts []light, off float64) photometry.Finding {
 	near := func(level float64) bool {
-		return level > 0 && math.Abs(Stops(together.level, level)) <= math.Max(additivityFloor, m.factor*math.Sqrt(together.variance+alone.variance))
+		return level > 0 && math.Abs(photometry.Stops(together.level, level)) <= math.Max(additivityFloor, m.factor*math.Sqrt(together.variance+alone.variance))
 	}
 	cause := ""
 	if off > 0 {
@@ -98,11 +100,11 @@ func (m *ratioMark) offSum(together, alone ratioLight, parts []ratioLight, off f
 	if together.role == keyPlusFill {
 		cause += " Until it is read again, the lighting ratio and the exposure rest on what was read."
 	}
-	return found("sum_off", "%s reads %s %s than its parts add up to (%s read, %s added). %s", together.role, FormatStops(math.Abs(off)), more, m.shown(together), m.shown(alone), cause)
+	return found("sum_off", "%s reads %s %s than its parts add up to (%s read, %s added). %s", together.role, photometry.FormatStops(math.Abs(off)), more, m.shown(together), m.shown(alone), cause)
 }
 
 // nameOf is a light by its lamp, else by its role.
-func nameOf(l ratioLight) string {
+func nameOf(l light) string {
 	if l.lamp != "" {
 		return l.lamp
 	}
@@ -110,7 +112,7 @@ func nameOf(l ratioLight) string {
 }
 
 // warn tells what looks wrong and what is missing, and how to read it.
-func (m *ratioMark) warn(key, fill, both *ratioLight, read bool) {
+func (m *mark) warn(key, fill, both *light, read bool) {
 	warn := func(code, format string, args ...any) {
 		m.out.Warnings = append(m.out.Warnings, found(code, format, args...))
 	}
@@ -125,7 +127,7 @@ func (m *ratioMark) warn(key, fill, both *ratioLight, read bool) {
 		if read && key != nil {
 			if rest := subtract(FillRole, *both, *key); rest != nil {
 				half := m.factor * math.Sqrt(rest.variance)
-				text += fmt.Sprintf(" Key plus fill less the key leaves %s, give or take %s: too rough to rely on.", m.shown(*rest), FormatStops(half))
+				text += fmt.Sprintf(" Key plus fill less the key leaves %s, give or take %s: too rough to rely on.", m.shown(*rest), photometry.FormatStops(half))
 			}
 		}
 		warn("fill_missing", "%s", text)
@@ -137,9 +139,9 @@ func (m *ratioMark) warn(key, fill, both *ratioLight, read bool) {
 		warn("key_by_difference", "The key was not read alone: it is key plus fill less the fill.")
 	}
 	if key != nil && fill != nil && key.level > 0 && key.level < fill.level {
-		warn("key_below_fill", "The key is %s below the fill. Nothing was swapped: if the two rows are, change them in the table.", FormatStops(Stops(fill.level, key.level)))
+		warn("key_below_fill", "The key is %s below the fill. Nothing was swapped: if the two rows are, change them in the table.", photometry.FormatStops(photometry.Stops(fill.level, key.level)))
 	}
-	for _, l := range []*ratioLight{key, fill} {
+	for _, l := range []*light{key, fill} {
 		if l != nil && l.level == 0 {
 			warn("zero", "The %s reads 0, so no ratio can be formed with it.", l.role)
 		}
@@ -157,7 +159,7 @@ func (m *ratioMark) warn(key, fill, both *ratioLight, read bool) {
 }
 
 // warnMixed tells of readings that were taken with both receptors.
-func (m *ratioMark) warnMixed(lights ...*ratioLight) {
+func (m *mark) warnMixed(lights ...*light) {
 	dome, flat := false, false
 	for _, l := range lights {
 		dome, flat = dome || l != nil && l.dome, flat || l != nil && l.flat
@@ -168,7 +170,7 @@ func (m *ratioMark) warnMixed(lights ...*ratioLight) {
 }
 
 // facing are the ways that the meter faced for lights together and alone.
-func facing(lights ...ratioLight) []string {
+func facing(lights ...light) []string {
 	var aims []string
 	for _, l := range lights {
 		for _, aim := range l.aims {
@@ -186,7 +188,7 @@ func (f Flicker) words(rate float64) string {
 	list := func() string {
 		var times []string
 		for _, s := range f.Shutters {
-			one := strings.TrimSuffix(FormatShutter(s.ShutterS), " s")
+			one := strings.TrimSuffix(photometry.FormatShutter(s.ShutterS), " s")
 			if s.AngleDeg != nil {
 				one += fmt.Sprintf(" (%s°)", angle(*s.AngleDeg))
 			}
@@ -210,7 +212,7 @@ func (f Flicker) words(rate float64) string {
 	if f.Nearest == nil {
 		return text + "; " + list()
 	}
-	safe := FormatShutter(f.Nearest.ShutterS)
+	safe := photometry.FormatShutter(f.Nearest.ShutterS)
 	if f.Nearest.AngleDeg != nil {
 		safe += fmt.Sprintf(" (%s°)", angle(*f.Nearest.AngleDeg))
 	}

@@ -1,9 +1,13 @@
-package photometry
+package ratio
 
-import "math"
+import (
+	"math"
+
+	"evenfall/photometry"
+)
 
 // judge holds the mark to its targets and says what reaches each.
-func (m *ratioMark) judge(key, fill, both *ratioLight) {
+func (m *mark) judge(key, fill, both *light) {
 	if t := m.in.Target; t != nil {
 		found, interval := m.out.KeyToFillStops, m.out.KeyToFillIntervalStops
 		if t.Convention == LightingConvention {
@@ -28,7 +32,7 @@ func (m *ratioMark) judge(key, fill, both *ratioLight) {
 				c := m.change(string(t.Role), *l, change, nil, nil)
 				if all := change + m.keyChange; m.keyChange != 0 {
 					// The area is told against the key: it has to follow where the key moves.
-					by := FormatStops(math.Abs(all))
+					by := photometry.FormatStops(math.Abs(all))
 					switch {
 					case math.Abs(all) <= negligible:
 						by = "nothing"
@@ -53,14 +57,14 @@ func (m *ratioMark) judge(key, fill, both *ratioLight) {
 const negligible = 0.005
 
 // hold compares a figure with its target.
-func (m *ratioMark) hold(of string, target float64, found *float64, interval *[2]float64) {
-	m.out.Judged = append(m.out.Judged, RatioJudged{Of: of, TargetStops: target, FoundStops: found, IntervalStops: interval,
+func (m *mark) hold(of string, target float64, found *float64, interval *[2]float64) {
+	m.out.Judged = append(m.out.Judged, Judged{Of: of, TargetStops: target, FoundStops: found, IntervalStops: interval,
 		Verdict: m.verdict(target, interval)})
 }
 
 // verdict is pass where all of an interval is within the tolerance of a target,
 // fail where none of it is, else unsure.
-func (m *ratioMark) verdict(target float64, interval *[2]float64) string {
+func (m *mark) verdict(target float64, interval *[2]float64) string {
 	if interval == nil {
 		return unsureVerdict
 	}
@@ -76,10 +80,10 @@ func (m *ratioMark) verdict(target float64, interval *[2]float64) string {
 
 // doubt makes the last verdict unsure where it rests on a reading of key plus fill
 // that does not add up, and key and fill alone would give another one.
-func (m *ratioMark) doubt(key, fill ratioLight) {
+func (m *mark) doubt(key, fill light) {
 	j := &m.out.Judged[len(m.out.Judged)-1]
 	sum := addLights(keyPlusFill, key, fill)
-	if m.verdict(j.TargetStops, m.interval(Stops(sum.level, fill.level), m.lightingVariance(sum, &key, fill))) != j.Verdict {
+	if m.verdict(j.TargetStops, m.interval(photometry.Stops(sum.level, fill.level), m.lightingVariance(sum, &key, fill))) != j.Verdict {
 		j.Verdict, j.Doubtful = unsureVerdict, true
 	}
 }
@@ -99,7 +103,7 @@ func worseVerdict(a, b string) string {
 
 // reach is what reaches the target by the fill alone and by the key alone. For a
 // lighting ratio R the lights have to stand in R − 1 to 1.
-func (m *ratioMark) reach(t RatioTarget, key, fill *ratioLight) {
+func (m *mark) reach(t Target, key, fill *light) {
 	if m.out.KeyToFillStops == nil {
 		return
 	}
@@ -117,11 +121,11 @@ func (m *ratioMark) reach(t RatioTarget, key, fill *ratioLight) {
 
 // change is one change of one light by stops. Key and fill are there where the
 // change moves the exposure.
-func (m *ratioMark) change(of string, l ratioLight, stops float64, key, fill *ratioLight) RatioChange {
-	c := RatioChange{Of: of, Change: l.role, Stops: stops, From: l.level, To: l.level * Factor(stops),
-		DistanceFactor: DistanceFactor(stops), DimmerPercent: DimmerPercent(stops)}
-	if l.quantity != LuminousExposure {
-		c.Scrims, c.ScrimsStops = Scrims(-stops)
+func (m *mark) change(of string, l light, stops float64, key, fill *light) Change {
+	c := Change{Of: of, Change: l.role, Stops: stops, From: l.level, To: l.level * photometry.Factor(stops),
+		DistanceFactor: photometry.DistanceFactor(stops), DimmerPercent: photometry.DimmerPercent(stops)}
+	if l.quantity != photometry.LuminousExposure {
+		c.Scrims, c.ScrimsStops = photometry.Scrims(-stops)
 		if c.Scrims == "" {
 			c.ScrimsStops = 0
 		}
@@ -132,15 +136,15 @@ func (m *ratioMark) change(of string, l ratioLight, stops float64, key, fill *ra
 	}
 	if key != nil && fill != nil {
 		before := key.level + fill.level
-		moved := Stops(before-c.From+c.To, before)
+		moved := photometry.Stops(before-c.From+c.To, before)
 		c.ExposureStops = &moved
 	}
-	c.Text = c.words(l.quantity == LuminousExposure, m.in.Feet)
+	c.Text = c.words(l.quantity == photometry.LuminousExposure, m.in.Feet)
 	return c
 }
 
 // sumOff tells whether key plus fill was read and does not add up.
-func (m *ratioMark) sumOff() bool {
+func (m *mark) sumOff() bool {
 	for _, s := range m.out.Sums {
 		if s.Role == keyPlusFill && s.OK != nil && !*s.OK {
 			return true

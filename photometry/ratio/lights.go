@@ -1,14 +1,18 @@
-package photometry
+package ratio
 
-import "math"
+import (
+	"math"
 
-// ratioLight is a light at a mark as it is reckoned with.
-type ratioLight struct {
+	"evenfall/photometry"
+)
+
+// light is a light at a mark as it is reckoned with.
+type light struct {
 	role     Role
 	lamp     string
 	level    float64
-	quantity Quantity
-	receptor Receptor
+	quantity photometry.Quantity
+	receptor photometry.Receptor
 	// variance is that of log2 level in units of that of one reading: 1/k for
 	// the mean of k readings, Σ(share²·variance) for a sum.
 	variance float64
@@ -21,12 +25,12 @@ type ratioLight struct {
 	aims     []string
 }
 
-// ratioMark is the readings of one mark and what was made of them.
-type ratioMark struct {
-	*ratioAnalysis
+// mark is the readings of one mark and what was made of them.
+type mark struct {
+	*analysis
 	label  string
-	lights []ratioLight // one a role and lamp, repeats averaged
-	out    RatioMark
+	lights []light // one a role and lamp, repeats averaged
+	out    Mark
 	// flash is set where any light on the subject is a flash: levels are then
 	// luminous exposures, continuous ones over the shutter.
 	flash bool
@@ -38,23 +42,23 @@ type ratioMark struct {
 
 // gather averages the repeats of each light at each mark. Marks come in the
 // order of the table, lights in the order of their first reading.
-func (a *ratioAnalysis) gather() []*ratioMark {
-	var marks []*ratioMark
+func (a *analysis) gather() []*mark {
+	var marks []*mark
 	for _, r := range a.in.Readings {
-		var m *ratioMark
+		var m *mark
 		for _, known := range marks {
 			if sameName(known.label, r.Mark) {
 				m = known
 			}
 		}
 		if m == nil {
-			m = &ratioMark{ratioAnalysis: a, label: r.Mark}
+			m = &mark{analysis: a, label: r.Mark}
 			marks = append(marks, m)
 		}
 		l := m.named(r.Role, r.Lamp)
 		if l == nil {
-			m.lights = append(m.lights, ratioLight{role: r.Role, lamp: r.Lamp, quantity: r.Level.Quantity, receptor: r.Receptor, from: "read", distance: r.DistanceM,
-				dome: r.Receptor == DomeReceptor, flat: r.Receptor == FlatReceptor, aims: []string{r.Aim}})
+			m.lights = append(m.lights, light{role: r.Role, lamp: r.Lamp, quantity: r.Level.Quantity, receptor: r.Receptor, from: "read", distance: r.DistanceM,
+				dome: r.Receptor == photometry.DomeReceptor, flat: r.Receptor == photometry.FlatReceptor, aims: []string{r.Aim}})
 			l = &m.lights[len(m.lights)-1]
 		}
 		if l.distance == 0 {
@@ -66,13 +70,13 @@ func (a *ratioAnalysis) gather() []*ratioMark {
 		l.squares += off * (r.Level.Value - l.level)
 		l.variance = 1 / float64(l.readings)
 		onSubject := r.Role.Has(KeyRole) || r.Role.Has(FillRole)
-		m.flash = m.flash || onSubject && r.Level.Quantity == LuminousExposure
+		m.flash = m.flash || onSubject && r.Level.Quantity == photometry.LuminousExposure
 	}
 	return marks
 }
 
 // named is the light of a role and lamp, nil where it was not read.
-func (m *ratioMark) named(role Role, lamp string) *ratioLight {
+func (m *mark) named(role Role, lamp string) *light {
 	for i := range m.lights {
 		if l := &m.lights[i]; l.role == role && sameName(l.lamp, lamp) {
 			return l
@@ -83,22 +87,22 @@ func (m *ratioMark) named(role Role, lamp string) *ratioLight {
 
 // convert brings a light into the quantity of the mark: over the shutter beside
 // flash. It is false where no shutter is known.
-func (m *ratioMark) convert(l ratioLight) (ratioLight, bool) {
-	if !m.flash || l.quantity != Illuminance {
+func (m *mark) convert(l light) (light, bool) {
+	if !m.flash || l.quantity != photometry.Illuminance {
 		return l, true
 	}
 	if !(m.in.Camera.ShutterS > 0) {
 		return l, false
 	}
 	l.level *= m.in.Camera.ShutterS
-	l.quantity = LuminousExposure
+	l.quantity = photometry.LuminousExposure
 	return l, true
 }
 
 // light is all light of a role: as it was read with all its lamps on, or the
 // lamps added. It is nil where there is none, or where it cannot be brought into
 // the mark's quantity.
-func (m *ratioMark) light(role Role) *ratioLight {
+func (m *mark) light(role Role) *light {
 	if whole := m.named(role, ""); whole != nil {
 		out, ok := m.convert(*whole)
 		if !ok {
@@ -107,7 +111,7 @@ func (m *ratioMark) light(role Role) *ratioLight {
 		}
 		return &out
 	}
-	var lamps []ratioLight
+	var lamps []light
 	for _, l := range m.lights {
 		if l.role != role {
 			continue
@@ -131,8 +135,8 @@ func (m *ratioMark) light(role Role) *ratioLight {
 }
 
 // addLights is lights together.
-func addLights(role Role, lights ...ratioLight) ratioLight {
-	out := ratioLight{role: role, quantity: lights[0].quantity, receptor: lights[0].receptor, from: "sum"}
+func addLights(role Role, lights ...light) light {
+	out := light{role: role, quantity: lights[0].quantity, receptor: lights[0].receptor, from: "sum"}
 	for _, l := range lights {
 		out.level += l.level
 		out.readings += l.readings
@@ -148,7 +152,7 @@ func addLights(role Role, lights ...ratioLight) ratioLight {
 }
 
 // subtract is what a light leaves of lights together, nil where that is nothing.
-func subtract(role Role, together, off ratioLight) *ratioLight {
+func subtract(role Role, together, off light) *light {
 	out := together
 	out.role, out.lamp, out.from, out.distance = role, "", "difference", 0
 	out.level = together.level - off.level
@@ -161,20 +165,20 @@ func subtract(role Role, together, off ratioLight) *ratioLight {
 }
 
 // constant is the calibration constant that belongs to a light.
-func (a *ratioAnalysis) constant(l ratioLight) float64 {
+func (a *analysis) constant(l light) float64 {
 	switch {
-	case l.quantity == Luminance:
-		return ReflectedConstant
+	case l.quantity == photometry.Luminance:
+		return photometry.ReflectedConstant
 	case a.in.Constant > 0:
 		return a.in.Constant
 	}
-	return Meter{Receptor: l.receptor}.IncidentConstant()
+	return photometry.Meter{Receptor: l.receptor}.IncidentConstant()
 }
 
 // against compares two lights in stops: by their levels where they are of one
 // quantity, by the exposures that they ask for where one was read by reflection.
 // It is nil where either is zero or they cannot be compared.
-func (a *ratioAnalysis) against(l, reference *ratioLight) *float64 {
+func (a *analysis) against(l, reference *light) *float64 {
 	if l == nil || reference == nil || !(l.level > 0 && reference.level > 0) {
 		return nil
 	}
@@ -188,18 +192,18 @@ func (a *ratioAnalysis) against(l, reference *ratioLight) *float64 {
 			return nil
 		}
 	}
-	stops := Stops(x, y)
+	stops := photometry.Stops(x, y)
 	return &stops
 }
 
 // seconds is the shutter to compare lights over: any one does where all of them
 // are continuous and none is known. 0 is none.
-func (a *ratioAnalysis) seconds(lights ...ratioLight) float64 {
+func (a *analysis) seconds(lights ...light) float64 {
 	if a.in.Camera.ShutterS > 0 {
 		return a.in.Camera.ShutterS
 	}
 	for _, l := range lights {
-		if l.quantity == LuminousExposure {
+		if l.quantity == photometry.LuminousExposure {
 			return 0
 		}
 	}
@@ -209,11 +213,11 @@ func (a *ratioAnalysis) seconds(lights ...ratioLight) float64 {
 // asked is the exposure that a light asks for over a shutter, N²/S of ISO 2720's
 // equation: E·t/C, L·t/K or H/C. It is false for a relative level and for a
 // continuous one without a shutter.
-func (a *ratioAnalysis) asked(l ratioLight, shutterS float64) (float64, bool) {
+func (a *analysis) asked(l light, shutterS float64) (float64, bool) {
 	switch l.quantity {
-	case LuminousExposure:
+	case photometry.LuminousExposure:
 		return l.level / a.constant(l), true
-	case Illuminance, Luminance:
+	case photometry.Illuminance, photometry.Luminance:
 		return l.level * shutterS / a.constant(l), shutterS > 0
 	}
 	return 0, false
@@ -221,7 +225,7 @@ func (a *ratioAnalysis) asked(l ratioLight, shutterS float64) (float64, bool) {
 
 // interval bounds the true difference of two lights with 95 %: ± f·s·√(sum of
 // their variances) for s the scatter of one reading.
-func (a *ratioAnalysis) interval(stops float64, variance float64) *[2]float64 {
+func (a *analysis) interval(stops float64, variance float64) *[2]float64 {
 	half := a.factor * math.Sqrt(variance)
 	return &[2]float64{stops - half, stops + half}
 }

@@ -1,7 +1,9 @@
-package photometry
+package ratio
 
-// RatioSchema names the shape of RatioResult.
-const RatioSchema = "evenfall/ratio/1"
+import "evenfall/photometry"
+
+// Schema names the shape of Result.
+const Schema = "evenfall/ratio/1"
 
 // The verdicts of a mark.
 const (
@@ -10,9 +12,9 @@ const (
 	unsureVerdict = "unsure"
 )
 
-// RatioResult is the lights at all marks compared with each other and with what
+// Result is the lights at all marks compared with each other and with what
 // was wanted.
-type RatioResult struct {
+type Result struct {
 	Schema string `json:"schema"`
 	Title  string `json:"title,omitempty"`
 	Date   string `json:"date,omitempty"`
@@ -21,32 +23,32 @@ type RatioResult struct {
 	// mark has its own.
 	Unit           string       `json:"unit,omitempty"`
 	Readings       int          `json:"readings"`
-	Marks          []RatioMark  `json:"marks"`
-	Target         *RatioTarget `json:"target,omitempty"`
+	Marks          []Mark       `json:"marks"`
+	Target         *Target      `json:"target,omitempty"`
 	AreaTargets    []AreaTarget `json:"area_targets,omitempty"`
 	ToleranceStops float64      `json:"tolerance_stops"` // on each side
-	Noise          RatioNoise   `json:"noise"`
+	Noise          Noise        `json:"noise"`
 	Flicker        []Flicker    `json:"flicker"`
 	// Verdict is pass, fail or unsure; absent without a target.
-	Verdict  string    `json:"verdict,omitempty"`
-	Advice   []Finding `json:"advice"`
-	Warnings []Finding `json:"warnings"`
-	Cautions []Finding `json:"cautions"`
-	Inferred []string  `json:"inferred"`
+	Verdict  string               `json:"verdict,omitempty"`
+	Advice   []photometry.Finding `json:"advice"`
+	Warnings []photometry.Finding `json:"warnings"`
+	Cautions []photometry.Finding `json:"cautions"`
+	Inferred []string             `json:"inferred"`
 }
 
-// RatioNoise is how far one reading scatters and where that is known from.
-type RatioNoise struct {
+// Noise is how far one reading scatters and where that is known from.
+type Noise struct {
 	Source               string  `json:"source"` // stated, repeats or assumed
 	RepeatabilityPercent float64 `json:"repeatability_percent"`
 	Stops                float64 `json:"stops"` // standard deviation of one reading
 	DegreesOfFreedom     int     `json:"degrees_of_freedom,omitempty"`
 }
 
-// RatioMark is the lights at one mark. Levels are in its unit. Stops of a light
+// Mark is the lights at one mark. Levels are in its unit. Stops of a light
 // are against the key, positive where it is the brighter; what is read by
 // reflection is compared by the exposure it asks for.
-type RatioMark struct {
+type Mark struct {
 	Label string `json:"label"`
 	Unit  string `json:"unit"`
 
@@ -78,23 +80,23 @@ type RatioMark struct {
 	SpillStops                 *float64    `json:"spill_stops,omitempty"`
 	AdditivityStops            *float64    `json:"additivity_stops,omitempty"` // of key plus fill
 	AdditivityIntervalStops    *[2]float64 `json:"additivity_interval_stops,omitempty"`
-	Sums                       []RatioSum  `json:"sums,omitempty"`
+	Sums                       []Sum       `json:"sums,omitempty"`
 	FlashPercent               *float64    `json:"flash_percent,omitempty"`
 	AmbientPercent             *float64    `json:"ambient_percent,omitempty"`
 	ShutterLonger              *FlashShare `json:"shutter_longer,omitempty"`  // by a stop
 	ShutterShorter             *FlashShare `json:"shutter_shorter,omitempty"` // by a stop
 
-	Exposure *RatioExposure `json:"exposure,omitempty"`
-	Areas    []RatioArea    `json:"areas"`
-	Colors   []RatioColor   `json:"colors,omitempty"`
-	Judged   []RatioJudged  `json:"judged,omitempty"`
-	ToTarget []RatioChange  `json:"to_target"`
-	Verdict  string         `json:"verdict,omitempty"`
-	Warnings []Finding      `json:"warnings"`
+	Exposure *Exposure            `json:"exposure,omitempty"`
+	Areas    []Area               `json:"areas"`
+	Colors   []Color              `json:"colors,omitempty"`
+	Judged   []Judged             `json:"judged,omitempty"`
+	ToTarget []Change             `json:"to_target"`
+	Verdict  string               `json:"verdict,omitempty"`
+	Warnings []photometry.Finding `json:"warnings"`
 }
 
-// RatioSum is a reading of several lights together against those alone.
-type RatioSum struct {
+// Sum is a reading of several lights together against those alone.
+type Sum struct {
 	Role            Role        `json:"role"`
 	Level           float64     `json:"level"`
 	Alone           *float64    `json:"alone,omitempty"` // their sum, where all were read
@@ -103,8 +105,8 @@ type RatioSum struct {
 	OK              *bool       `json:"ok,omitempty"`
 }
 
-// RatioExposure is what to expose at for a mark.
-type RatioExposure struct {
+// Exposure is what to expose at for a mark.
+type Exposure struct {
 	Of              Role     `json:"of"` // what the exposure is for
 	Level           float64  `json:"level"`
 	Constant        float64  `json:"constant"` // C of ISO 2720, or K
@@ -127,8 +129,8 @@ type RatioExposure struct {
 	OverStops *float64 `json:"over_stops,omitempty"`
 }
 
-// RatioArea is one light or place in stops from the exposure of its mark.
-type RatioArea struct {
+// Area is one light or place in stops from the exposure of its mark.
+type Area struct {
 	Role     Role     `json:"role"`
 	Lamp     string   `json:"lamp,omitempty"`
 	Level    float64  `json:"level"`
@@ -139,8 +141,8 @@ type RatioArea struct {
 	Stops    *float64 `json:"stops,omitempty"`
 }
 
-// RatioColor is the color of a light at a mark.
-type RatioColor struct {
+// Color is the color of a light at a mark.
+type Color struct {
 	Role      Role     `json:"role"`
 	Lamp      string   `json:"lamp,omitempty"`
 	Kelvin    float64  `json:"cct_k"`
@@ -156,8 +158,8 @@ type FlashShare struct {
 	ExposureStops  float64 `json:"exposure_stops"` // change of the whole
 }
 
-// RatioJudged is one figure against its target.
-type RatioJudged struct {
+// Judged is one figure against its target.
+type Judged struct {
 	Of            string      `json:"of"` // key_to_fill, lighting_ratio or a role
 	TargetStops   float64     `json:"target_stops"`
 	FoundStops    *float64    `json:"found_stops,omitempty"`
@@ -167,8 +169,8 @@ type RatioJudged struct {
 	Doubtful bool `json:"doubtful,omitempty"`
 }
 
-// RatioChange is one change that reaches a target; each alone does.
-type RatioChange struct {
+// Change is one change that reaches a target; each alone does.
+type Change struct {
 	Of     string `json:"of"`     // the target it reaches
 	Change Role   `json:"change"` // the light to change
 	// Stops is the change, positive for more light.
@@ -188,17 +190,17 @@ type RatioChange struct {
 	Text          string   `json:"text"`
 }
 
-// RatioFromKey is a light of a mark in stops from its key.
-type RatioFromKey struct {
+// RoleStops is a light of a mark in stops from its key.
+type RoleStops struct {
 	Role  Role
 	Stops float64
 }
 
 // FromKey are the mark's other lights in stops from its key, those that were read.
-func (m RatioMark) FromKey() (out []RatioFromKey) {
+func (m Mark) FromKey() (out []RoleStops) {
 	for _, l := range m.fromKey() {
 		if *l.stops != nil {
-			out = append(out, RatioFromKey{l.role, **l.stops})
+			out = append(out, RoleStops{l.role, **l.stops})
 		}
 	}
 	return out
@@ -206,7 +208,7 @@ func (m RatioMark) FromKey() (out []RatioFromKey) {
 
 // fromKey are the fields of the lights that are told so, in the order in which
 // people name them.
-func (m *RatioMark) fromKey() []struct {
+func (m *Mark) fromKey() []struct {
 	role  Role
 	stops **float64
 } {

@@ -1,20 +1,22 @@
-package photometry
+package ratio
 
 import (
 	"fmt"
 	"math"
 	"slices"
 	"strings"
+
+	"evenfall/photometry"
 )
 
 // conclude says what holds for all marks: unit, verdict, flicker, advice and
 // cautions.
-func (a *ratioAnalysis) conclude() {
+func (a *analysis) conclude() {
 	o := a.out
 	o.Unit = o.Marks[0].Unit
 	steady := false
 	for _, r := range a.in.Readings {
-		steady = steady || r.Level.Quantity != LuminousExposure
+		steady = steady || r.Level.Quantity != photometry.LuminousExposure
 	}
 	for _, m := range o.Marks {
 		if m.Unit != o.Unit {
@@ -31,15 +33,15 @@ func (a *ratioAnalysis) conclude() {
 		}
 		o.Flicker = Flickers(camera.ShutterS, camera.FramesPerSecond, mains...)
 	}
-	if camera.ShutterS > 0 && camera.FramesPerSecond > 0 && camera.ShutterS*camera.FramesPerSecond > longestOfFrame {
-		o.Warnings = append(o.Warnings, found("shutter_too_long", "A shutter of %s does not fit into a frame at %g frames a second.", FormatShutter(camera.ShutterS), camera.FramesPerSecond))
+	if !photometry.ShutterFits(camera.ShutterS, camera.FramesPerSecond) {
+		o.Warnings = append(o.Warnings, found("shutter_too_long", "A shutter of %s does not fit into a frame at %g frames a second.", photometry.FormatShutter(camera.ShutterS), camera.FramesPerSecond))
 	}
 	a.advise()
 	a.cautions(steady)
 }
 
 // missingTargets warns of a target for a light that no mark has.
-func (a *ratioAnalysis) missingTargets() {
+func (a *analysis) missingTargets() {
 	for _, t := range a.in.AreaTargets {
 		read := false
 		for _, m := range a.marks {
@@ -53,13 +55,13 @@ func (a *ratioAnalysis) missingTargets() {
 }
 
 // advise collects what to do, mark by mark.
-func (a *ratioAnalysis) advise() {
-	add := func(m RatioMark, code, format string, args ...any) {
+func (a *analysis) advise() {
+	add := func(m Mark, code, format string, args ...any) {
 		text := fmt.Sprintf(format, args...)
 		if len(a.out.Marks) > 1 {
 			text = m.Label + ": " + text
 		}
-		a.out.Advice = append(a.out.Advice, Finding{code, text})
+		a.out.Advice = append(a.out.Advice, photometry.Finding{Code: code, Text: text})
 	}
 	for i, m := range a.out.Marks {
 		for _, j := range m.Judged {
@@ -92,7 +94,7 @@ const manyRepeats = 12
 
 // settling says how often in all to read the two lights that a figure rests on so
 // that its interval no longer reaches over the tolerance.
-func (a *ratioAnalysis) settling(m *ratioMark, j RatioJudged) string {
+func (a *analysis) settling(m *mark, j Judged) string {
 	margin := math.Abs(math.Abs(*j.FoundStops-j.TargetStops) - a.in.ToleranceStops)
 	read := m.fewestReadings(j.Of)
 	// With one reading each, in units of one reading's half width, which repeats
@@ -109,7 +111,7 @@ func (a *ratioAnalysis) settling(m *ratioMark, j RatioJudged) string {
 
 // fewestReadings is how often the light was read that a figure rests on and that
 // was read least.
-func (m *ratioMark) fewestReadings(of string) int {
+func (m *mark) fewestReadings(of string) int {
 	roles := []Role{Role(of), KeyRole}
 	switch of {
 	case KeyToFillConvention:
@@ -141,8 +143,10 @@ func readAgain(of string) string {
 func sentence(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
 
 // cautions are what may hurt someone.
-func (a *ratioAnalysis) cautions(steady bool) {
-	add := func(code, text string) { a.out.Cautions = append(a.out.Cautions, Finding{code, text}) }
+func (a *analysis) cautions(steady bool) {
+	add := func(code, text string) {
+		a.out.Cautions = append(a.out.Cautions, photometry.Finding{Code: code, Text: text})
+	}
 	changes := false
 	for _, m := range a.out.Marks {
 		changes = changes || len(m.ToTarget) > 0 && m.Verdict == failVerdict

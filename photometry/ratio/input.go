@@ -1,9 +1,11 @@
-package photometry
+package ratio
 
 import (
 	"fmt"
 	"math"
 	"strings"
+
+	"evenfall/photometry"
 )
 
 // Role is what a light does for a subject, or a sum of roles joined with "+",
@@ -72,18 +74,18 @@ func (r Role) continuous() bool { return r == AmbientRole || r == PracticalRole 
 
 // LightMeter is the meter for a reading of the role: an f-number of ambient
 // light or a practical is of continuous light at the meter's shutter.
-func (r Role) LightMeter(m Meter) Meter {
+func (r Role) LightMeter(m photometry.Meter) photometry.Meter {
 	m.Continuous = m.Continuous || r.continuous()
 	return m
 }
 
-// RatioReading is one reading of one light, or of several together, at a mark.
-type RatioReading struct {
+// Reading is one reading of one light, or of several together, at a mark.
+type Reading struct {
 	Mark     string
 	Role     Role
 	Lamp     string // "" for all lamps of the role
-	Level    Level
-	Receptor Receptor
+	Level    photometry.Level
+	Receptor photometry.Receptor
 	Aim      string // what the receptor faced: camera, lamp, …; "" where not said
 	CCTK     *float64
 	Duv      *float64
@@ -92,8 +94,8 @@ type RatioReading struct {
 	Line      int // of the table, for messages; 0 without one
 }
 
-// RatioCamera is how the camera of all marks is set; zero is not said.
-type RatioCamera struct {
+// Camera is how the camera of all marks is set; zero is not said.
+type Camera struct {
 	ISO             float64
 	ShutterS        float64
 	FramesPerSecond float64
@@ -104,41 +106,41 @@ type RatioCamera struct {
 }
 
 // Exposure is the camera as the exposure equation takes it.
-func (c RatioCamera) Exposure() Exposure {
-	e := Exposure{ISO: c.ISO, ShutterS: c.ShutterS, LossStops: c.NDStops, Transmittance: c.Transmittance}
+func (c Camera) Exposure() photometry.Exposure {
+	e := photometry.Exposure{ISO: c.ISO, ShutterS: c.ShutterS, LossStops: c.NDStops, Transmittance: c.Transmittance}
 	if c.FilterFactor > 0 {
-		e.LossStops += FilterFactorStops(c.FilterFactor)
+		e.LossStops += photometry.FilterFactorStops(c.FilterFactor)
 	}
 	return e
 }
 
-// RatioInput is what a comparison of lights starts from.
-type RatioInput struct {
+// Input is what a comparison of lights starts from.
+type Input struct {
 	Title    string
 	Date     string
 	For      string // what is lit, for people to read
-	Readings []RatioReading
-	Camera   RatioCamera
+	Readings []Reading
+	Camera   Camera
 	// Constant replaces the constant C of ISO 2720; 0 takes it by receptor.
 	Constant float64
-	Target   *RatioTarget
+	Target   *Target
 	// AreaTargets are wanted levels of other lights in stops from the key.
 	AreaTargets []AreaTarget
 	// ToleranceStops is how far a ratio may be from its target on each side; 0
-	// is DefaultRatioTolerance.
+	// is DefaultTolerance.
 	ToleranceStops float64
-	Repeatability  *float64 // of one reading, as a fraction; nil is not said
-	Resolution     float64  // step of the display in stops
-	ExposeFor      Role     // what the exposure is for; "" is key plus fill
-	MainsHz        float64  // 0 for both 50 and 60
-	Unit           Unit     // LX or FC, for levels in sentences
-	Feet           bool     // for lengths in sentences
+	Repeatability  *float64        // of one reading, as a fraction; nil is not said
+	Resolution     float64         // step of the display in stops
+	ExposeFor      Role            // what the exposure is for; "" is key plus fill
+	MainsHz        float64         // 0 for both 50 and 60
+	Unit           photometry.Unit // LX or FC, for levels in sentences
+	Feet           bool            // for lengths in sentences
 	Inferred       []string
 }
 
-// DefaultRatioTolerance is a third of a stop on each side: common practice, no
+// DefaultTolerance is a third of a stop on each side: common practice, no
 // source.
-const DefaultRatioTolerance = 1.0 / 3
+const DefaultTolerance = 1.0 / 3
 
 // AreaTarget is a wanted level of a light in stops from the key.
 type AreaTarget struct {
@@ -146,38 +148,38 @@ type AreaTarget struct {
 	Stops float64 `json:"stops"`
 }
 
-// RatioField is the part of a reading that an error is about.
-type RatioField string
+// Field is the part of a reading that an error is about.
+type Field string
 
 // The parts of a reading that can be wrong.
 const (
-	RatioLevel    RatioField = "level"
-	RatioRole     RatioField = "role"
-	RatioReceptor RatioField = "receptor"
-	RatioAim      RatioField = "aim"
+	LevelField    Field = "level"
+	RoleField     Field = "role"
+	ReceptorField Field = "receptor"
+	AimField      Field = "aim"
 )
 
-// RatioInputError is a reading that cannot be used; Index counts readings from
+// InputError is a reading that cannot be used; Index counts readings from
 // 0, -1 is the input as a whole.
-type RatioInputError struct {
+type InputError struct {
 	Index           int
-	Field           RatioField
+	Field           Field
 	Found, Expected string
 }
 
 // Error says what was found and what was expected.
-func (e *RatioInputError) Error() string {
+func (e *InputError) Error() string {
 	if e.Index < 0 {
 		return fmt.Sprintf("found %s, expected %s", e.Found, e.Expected)
 	}
 	return fmt.Sprintf("reading %d: found %s, expected %s", e.Index+1, e.Found, e.Expected)
 }
 
-// RatioInputErrors are all that is wrong with an input.
-type RatioInputErrors []*RatioInputError
+// InputErrors are all that is wrong with an input.
+type InputErrors []*InputError
 
 // Error is the messages, a line each.
-func (e RatioInputErrors) Error() string {
+func (e InputErrors) Error() string {
 	lines := make([]string, len(e))
 	for i, one := range e {
 		lines[i] = one.Error()
@@ -187,11 +189,11 @@ func (e RatioInputErrors) Error() string {
 
 // Check finds what cannot be compared: levels that are no levels, a sum of zero,
 // quantities that do not mix at one mark, and two readings that claim the same
-// with another receptor, aim or quantity. The error is RatioInputErrors.
-func (in RatioInput) Check() error {
-	var errs RatioInputErrors
-	fail := func(i int, field RatioField, found, expected string) {
-		errs = append(errs, &RatioInputError{i, field, found, expected})
+// with another receptor, aim or quantity. The error is InputErrors.
+func (in Input) Check() error {
+	var errs InputErrors
+	fail := func(i int, field Field, found, expected string) {
+		errs = append(errs, &InputError{i, field, found, expected})
 	}
 	if len(in.Readings) == 0 {
 		fail(-1, "", "no readings", "at least a key and a fill")
@@ -199,17 +201,17 @@ func (in RatioInput) Check() error {
 	for i, r := range in.Readings {
 		switch {
 		case !(r.Level.Value >= 0) || math.IsInf(r.Level.Value, 0):
-			fail(i, RatioLevel, fmt.Sprint(r.Level.Value), "a level of 0 or more")
+			fail(i, LevelField, fmt.Sprint(r.Level.Value), "a level of 0 or more")
 			continue
 		case r.Level.Value == 0 && r.Role.IsSum():
-			fail(i, RatioLevel, "0", "a level above 0 for lights together; only a light alone may read 0")
+			fail(i, LevelField, "0", "a level above 0 for lights together; only a light alone may read 0")
 		}
 		for j, before := range in.Readings[:i] {
 			if !sameName(r.Mark, before.Mark) {
 				continue
 			}
 			if expected := unlike(before, r); expected != "" {
-				fail(i, RatioLevel, r.Level.Quantity.String(), expected)
+				fail(i, LevelField, r.Level.Quantity.String(), expected)
 				break
 			}
 			if r.Role != before.Role || !sameName(r.Lamp, before.Lamp) {
@@ -218,11 +220,11 @@ func (in RatioInput) Check() error {
 			what := fmt.Sprintf("the %s of %s, which is a repeat of %s", r.Role, r.Mark, place(j, before))
 			switch {
 			case r.Level.Quantity != before.Level.Quantity:
-				fail(i, RatioLevel, r.Level.Quantity.String(), fmt.Sprintf("%s as in %s", before.Level.Quantity, what))
+				fail(i, LevelField, r.Level.Quantity.String(), fmt.Sprintf("%s as in %s", before.Level.Quantity, what))
 			case r.Receptor != before.Receptor:
-				fail(i, RatioReceptor, r.Receptor.String(), fmt.Sprintf("%s as in %s; leave one of them out, or name another lamp", before.Receptor, what))
+				fail(i, ReceptorField, r.Receptor.String(), fmt.Sprintf("%s as in %s; leave one of them out, or name another lamp", before.Receptor, what))
 			case !sameName(r.Aim, before.Aim):
-				fail(i, RatioAim, r.Aim, fmt.Sprintf("%q as in %s; leave one of them out, or name another lamp", before.Aim, what))
+				fail(i, AimField, r.Aim, fmt.Sprintf("%q as in %s; leave one of them out, or name another lamp", before.Aim, what))
 			default:
 				continue
 			}
@@ -236,7 +238,7 @@ func (in RatioInput) Check() error {
 }
 
 // place names an earlier reading.
-func place(i int, r RatioReading) string {
+func place(i int, r Reading) string {
 	if r.Line > 0 {
 		return fmt.Sprintf("line %d", r.Line)
 	}
@@ -245,15 +247,15 @@ func place(i int, r RatioReading) string {
 
 // unlike says what was expected of a reading whose quantity cannot be compared
 // with that of another at the same mark, "" where it can.
-func unlike(before, r RatioReading) string {
+func unlike(before, r Reading) string {
 	a, b := before.Level.Quantity, r.Level.Quantity
 	onSubject := func(role Role) bool { return role.Has(KeyRole) || role.Has(FillRole) || role.IsSum() }
 	switch {
 	case a == b:
 		return ""
-	case a == Relative || b == Relative:
+	case a == photometry.Relative || b == photometry.Relative:
 		return fmt.Sprintf("the same quantity at one mark; the %s is a %s", before.Role, a)
-	case onSubject(before.Role) && onSubject(r.Role) && (a == Luminance || b == Luminance):
+	case onSubject(before.Role) && onSubject(r.Role) && (a == photometry.Luminance || b == photometry.Luminance):
 		return fmt.Sprintf("%s like the %s: incident and reflected light cannot be divided", a, before.Role)
 	}
 	return ""

@@ -1,4 +1,4 @@
-package photometry_test
+package ratio_test
 
 import (
 	"fmt"
@@ -10,13 +10,14 @@ import (
 	"pgregory.net/rapid"
 
 	"evenfall/photometry"
+	"evenfall/photometry/ratio"
 	"evenfall/testdata"
 )
 
 // The published figures of ratios, filters on the lens and flicker; SOURCES.md
 // names each source.
-func TestPublishedRatios(t *testing.T) {
-	analyzed := func(key, fill float64) photometry.RatioMark {
+func TestPublishedFigures(t *testing.T) {
+	analyzed := func(key, fill float64) ratio.Mark {
 		return analyze(t, lights("m", "key", key, "fill", fill)).Marks[0]
 	}
 	functions := map[string]func(x []float64) float64{
@@ -33,14 +34,14 @@ func TestPublishedRatios(t *testing.T) {
 		"lighting ratio": func(x []float64) float64 { return *analyzed(math.Exp2(x[0]), 1).LightingRatio },
 		"density":        func(x []float64) float64 { return photometry.DensityStops(x[0]) },
 		"filter factor": func(x []float64) float64 {
-			return photometry.RatioCamera{FilterFactor: x[0]}.Exposure().LossStops
+			return ratio.Camera{FilterFactor: x[0]}.Exposure().LossStops
 		},
 		"flicker-safe angle": func(x []float64) float64 {
-			return *photometry.FlickerSafeShutters(x[0], x[1])[int(x[2])-1].AngleDeg
+			return *ratio.SafeShutters(x[0], x[1])[int(x[2])-1].AngleDeg
 		},
-		"flicker-safe denominator": func(x []float64) float64 { return 1 / photometry.FlickerSafeShutters(x[0], 0)[int(x[1])-1].ShutterS },
+		"flicker-safe denominator": func(x []float64) float64 { return 1 / ratio.SafeShutters(x[0], 0)[int(x[1])-1].ShutterS },
 		"frame rate in step": func(x []float64) float64 {
-			if photometry.InStep(x[0], x[1]) {
+			if ratio.InStep(x[0], x[1]) {
 				return 1
 			}
 			return 0
@@ -54,22 +55,22 @@ func TestPublishedRatios(t *testing.T) {
 }
 
 // lights is an input of illuminances in lx at one mark.
-func lights(mark string, rolesAndLevels ...any) photometry.RatioInput {
-	var in photometry.RatioInput
+func lights(mark string, rolesAndLevels ...any) ratio.Input {
+	var in ratio.Input
 	for i := 0; i < len(rolesAndLevels); i += 2 {
 		level, ok := rolesAndLevels[i+1].(float64)
 		if !ok {
 			level = float64(rolesAndLevels[i+1].(int))
 		}
-		in.Readings = append(in.Readings, photometry.RatioReading{Mark: mark, Role: photometry.Role(rolesAndLevels[i].(string)),
+		in.Readings = append(in.Readings, ratio.Reading{Mark: mark, Role: ratio.Role(rolesAndLevels[i].(string)),
 			Level: photometry.Level{Value: level, Quantity: photometry.Illuminance}})
 	}
 	return in
 }
 
-func analyze(t testing.TB, in photometry.RatioInput) *photometry.RatioResult {
+func analyze(t testing.TB, in ratio.Input) *ratio.Result {
 	t.Helper()
-	r, err := photometry.AnalyzeRatios(in)
+	r, err := ratio.Analyze(in)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -100,7 +101,7 @@ func near(t *testing.T, what string, got *float64, want, within float64) {
 func TestSumsThatDoNotAdd(t *testing.T) {
 	for _, c := range []struct {
 		name, text string
-		in         photometry.RatioInput
+		in         ratio.Input
 		stops      float64
 	}{
 		{"another light on", "It fits the back (150 lx) being on", lights("m", "key", 400, "fill", 100, "back", 150, "key+fill", 650), math.Log2(650. / 500)},
@@ -130,7 +131,7 @@ func TestSumsThatDoNotAdd(t *testing.T) {
 // What was not read is not made up.
 func TestMissingLights(t *testing.T) {
 	in := lights("m", "key", 400, "key+fill", 500)
-	in.Target = &photometry.RatioTarget{Ratio: 4, Stops: 2, Convention: photometry.KeyToFillConvention}
+	in.Target = &ratio.Target{Ratio: 4, Stops: 2, Convention: ratio.KeyToFillConvention}
 	r := analyze(t, in)
 	m := r.Marks[0]
 	if m.KeyToFill != nil || m.LightingRatio != nil || m.Fill != nil || r.Verdict != "unsure" || !has(m.Warnings, "fill_missing", "leaves 100 lx") || !has(r.Advice, "read_first", "") {
@@ -177,7 +178,7 @@ func TestRepeatsAndLamps(t *testing.T) {
 		t.Errorf("%+v, %+v", m.Areas, r.Noise)
 	}
 	whole := in
-	whole.Readings = append(append([]photometry.RatioReading{}, in.Readings...), lights("m", "key", 250).Readings...)
+	whole.Readings = append(append([]ratio.Reading{}, in.Readings...), lights("m", "key", 250).Readings...)
 	m = analyze(t, whole).Marks[0]
 	near(t, "key read whole", m.Key, 250, 1e-12)
 	if len(m.Sums) != 1 || !has(m.Warnings, "sum_off", "key reads 0.7 stop more") {
@@ -187,10 +188,10 @@ func TestRepeatsAndLamps(t *testing.T) {
 
 // ISO 2720 by hand: 1000 lx, ISO 800, 1/48 s and C = 250 are N = 8.164966
 // (checks of exposure in testdata/level.csv); every stop lost lowers N by √2.
-func TestRatioExposure(t *testing.T) {
+func TestExposure(t *testing.T) {
 	in := lights("m", "key", 800, "fill", 200, "key+fill", 1000, "back", 500, "spill", 125)
-	in.Readings = append(in.Readings, photometry.RatioReading{Mark: "m", Role: photometry.BackgroundRole, Level: photometry.Level{Value: 25, Quantity: photometry.Luminance}})
-	in.Camera = photometry.RatioCamera{ISO: 800, ShutterS: 1. / 48, FramesPerSecond: 24}
+	in.Readings = append(in.Readings, ratio.Reading{Mark: "m", Role: ratio.BackgroundRole, Level: photometry.Level{Value: 25, Quantity: photometry.Luminance}})
+	in.Camera = ratio.Camera{ISO: 800, ShutterS: 1. / 48, FramesPerSecond: 24}
 	m := analyze(t, in).Marks[0]
 	near(t, "f-number", m.Exposure.FNumber, 8.164966, 5e-7)
 	near(t, "angle", m.Exposure.ShutterAngleDeg, 180, 1e-9)
@@ -212,8 +213,8 @@ func TestRatioExposure(t *testing.T) {
 	for i := range in.Readings {
 		in.Readings[i].Receptor = photometry.DomeReceptor
 	}
-	in.Camera = photometry.RatioCamera{ISO: 800, ShutterS: 1. / 48}
-	in.ExposeFor = photometry.KeyRole
+	in.Camera = ratio.Camera{ISO: 800, ShutterS: 1. / 48}
+	in.ExposeFor = ratio.KeyRole
 	near(t, "dome", analyze(t, in).Marks[0].Exposure.FNumber, 7.001400, 5e-7)
 }
 
@@ -221,12 +222,12 @@ func TestRatioExposure(t *testing.T) {
 // in the shutter halves the share and adds a stop; a shutter twice as long lets
 // 320 in of 480: 2/3, log2(480/320) more.
 func TestFlashAndAmbient(t *testing.T) {
-	var in photometry.RatioInput
-	flash := func(role string, luxSeconds float64) photometry.RatioReading {
-		return photometry.RatioReading{Mark: "m", Role: photometry.Role(role), Level: photometry.Level{Value: luxSeconds, Quantity: photometry.LuminousExposure}}
+	var in ratio.Input
+	flash := func(role string, luxSeconds float64) ratio.Reading {
+		return ratio.Reading{Mark: "m", Role: ratio.Role(role), Level: photometry.Level{Value: luxSeconds, Quantity: photometry.LuminousExposure}}
 	}
-	in.Readings = []photometry.RatioReading{flash("key", 128), flash("fill", 32), lights("m", "ambient", 160*60).Readings[0]}
-	in.Camera = photometry.RatioCamera{ISO: 100, ShutterS: 1. / 60}
+	in.Readings = []ratio.Reading{flash("key", 128), flash("fill", 32), lights("m", "ambient", 160*60).Readings[0]}
+	in.Camera = ratio.Camera{ISO: 100, ShutterS: 1. / 60}
 	r := analyze(t, in)
 	m := r.Marks[0]
 	near(t, "flash", m.FlashPercent, 50, 1e-9)
@@ -252,11 +253,11 @@ func TestFlashAndAmbient(t *testing.T) {
 func TestChangesReachTheTarget(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		key, fill := rapid.Float64Range(10, 2000).Draw(rt, "key"), rapid.Float64Range(10, 2000).Draw(rt, "fill")
-		convention := rapid.SampledFrom([]string{photometry.KeyToFillConvention, photometry.LightingConvention}).Draw(rt, "convention")
-		ratio := rapid.Float64Range(1.2, 32).Draw(rt, "ratio")
+		convention := rapid.SampledFrom([]string{ratio.KeyToFillConvention, ratio.LightingConvention}).Draw(rt, "convention")
+		target := rapid.Float64Range(1.2, 32).Draw(rt, "ratio")
 		in := lights("m", "key", key, "fill", fill, "background", 100)
-		in.Target = &photometry.RatioTarget{Ratio: ratio, Stops: math.Log2(ratio), Convention: convention}
-		in.AreaTargets = []photometry.AreaTarget{{Role: photometry.BackgroundRole, Stops: -1}}
+		in.Target = &ratio.Target{Ratio: target, Stops: math.Log2(target), Convention: convention}
+		in.AreaTargets = []ratio.AreaTarget{{Role: ratio.BackgroundRole, Stops: -1}}
 		for _, c := range analyze(t, in).Marks[0].ToTarget {
 			again := lights("m", "key", key, "fill", fill, "background", 100)
 			for i, r := range again.Readings {
@@ -265,11 +266,11 @@ func TestChangesReachTheTarget(t *testing.T) {
 				}
 			}
 			m := analyze(t, again).Marks[0]
-			got, want := *m.KeyToFill, ratio
+			got, want := *m.KeyToFill, target
 			switch {
 			case c.Of == "background":
 				got, want = math.Exp2(*m.BackgroundStops), 0.5
-			case convention == photometry.LightingConvention:
+			case convention == ratio.LightingConvention:
 				got = *m.LightingRatio
 			}
 			if math.Abs(got/want-1) > 1e-9 || math.Abs(c.DimmerPercent/100-c.To/c.From) > 1e-9*c.To/c.From || math.Abs(c.DistanceFactor*c.DistanceFactor*c.To/c.From-1) > 1e-9 {
@@ -281,7 +282,7 @@ func TestChangesReachTheTarget(t *testing.T) {
 
 // Ratios do not depend on the unit, and with lights that add, the lighting ratio
 // is one more than key to fill.
-func TestRatioProperties(t *testing.T) {
+func TestProperties(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		key, fill, back := rapid.Float64Range(1, 5000).Draw(rt, "key"), rapid.Float64Range(1, 5000).Draw(rt, "fill"), rapid.Float64Range(0, 5000).Draw(rt, "back")
 		scale := rapid.Float64Range(1e-3, 1e3).Draw(rt, "scale")
@@ -303,18 +304,18 @@ func TestRatioProperties(t *testing.T) {
 
 // The interval of a ratio holds the true one 95 times of 100, whatever the key
 // came from. Four standard errors of 4000 trials are 1.4 %.
-func TestRatioIntervalCovers(t *testing.T) {
+func TestIntervalCovers(t *testing.T) {
 	random := rand.New(rand.NewPCG(5, 8))
 	const trials, key, fill, r = 4000, 400.0, 150.0, 0.02
 	scatter := func(level float64) float64 { return level * math.Exp(r*random.NormFloat64()) }
 	stated := r
-	for name, read := range map[string]func() photometry.RatioInput{
-		"read":       func() photometry.RatioInput { return lights("m", "key", scatter(key), "fill", scatter(fill)) },
-		"difference": func() photometry.RatioInput { return lights("m", "fill", scatter(fill), "key+fill", scatter(key+fill)) },
-		"all read": func() photometry.RatioInput {
+	for name, read := range map[string]func() ratio.Input{
+		"read":       func() ratio.Input { return lights("m", "key", scatter(key), "fill", scatter(fill)) },
+		"difference": func() ratio.Input { return lights("m", "fill", scatter(fill), "key+fill", scatter(key+fill)) },
+		"all read": func() ratio.Input {
 			return lights("m", "key", scatter(key), "fill", scatter(fill), "key+fill", scatter(key+fill))
 		},
-		"repeats": func() photometry.RatioInput {
+		"repeats": func() ratio.Input {
 			return lights("m", "key", scatter(key), "key", scatter(key), "key", scatter(key), "fill", scatter(fill))
 		},
 	} {
@@ -342,13 +343,13 @@ func TestRatioIntervalCovers(t *testing.T) {
 }
 
 // A ratio is judged by its interval: 2 % a reading are ±0.08 stop.
-func TestRatioVerdicts(t *testing.T) {
+func TestVerdicts(t *testing.T) {
 	for _, c := range []struct {
 		key     float64
 		verdict string
 	}{{400, "pass"}, {100 * math.Exp2(2.2), "pass"}, {100 * math.Exp2(2.3), "unsure"}, {100 * math.Exp2(2.36), "unsure"}, {100 * math.Exp2(2.5), "fail"}, {100 * math.Exp2(1.5), "fail"}} {
 		in := lights("m", "key", c.key, "fill", 100)
-		in.Target = &photometry.RatioTarget{Ratio: 4, Stops: 2, Convention: photometry.KeyToFillConvention}
+		in.Target = &ratio.Target{Ratio: 4, Stops: 2, Convention: ratio.KeyToFillConvention}
 		r := analyze(t, in)
 		if r.Verdict != c.verdict {
 			t.Errorf("key %g: %s, want %s", c.key, r.Verdict, c.verdict)
@@ -360,7 +361,7 @@ func TestRatioVerdicts(t *testing.T) {
 	// A sum that does not add decides nothing: 2:1 alone and 3:1 added pass at 3:1,
 	// 4:1 as read would fail.
 	in := lights("m", "key", 200, "fill", 100, "key+fill", 400)
-	in.Target = &photometry.RatioTarget{Ratio: 3, Stops: math.Log2(3), Convention: photometry.LightingConvention}
+	in.Target = &ratio.Target{Ratio: 3, Stops: math.Log2(3), Convention: ratio.LightingConvention}
 	if r := analyze(t, in); r.Verdict != "unsure" || !r.Marks[0].Judged[0].Doubtful || !has(r.Advice, "read_again", "key plus fill again first") {
 		t.Errorf("%s, %v", r.Verdict, r.Advice)
 	}
@@ -376,7 +377,7 @@ func TestRatioVerdicts(t *testing.T) {
 // As many readings as are advised do settle it, and one fewer does not.
 func TestAdvisedRepeatsSettle(t *testing.T) {
 	stated := 0.02
-	with := func(k int, repeatability *float64) (*photometry.RatioResult, string) {
+	with := func(k int, repeatability *float64) (*ratio.Result, string) {
 		in := lights("m")
 		for i := range k {
 			// Scattered as a meter of 2 % does, evenly about the mean.
@@ -387,7 +388,7 @@ func TestAdvisedRepeatsSettle(t *testing.T) {
 			in.Readings = append(in.Readings, lights("m", "key", 478*scatter, "fill", 100*scatter).Readings...)
 		}
 		in.Repeatability = repeatability
-		in.Target = &photometry.RatioTarget{Ratio: 4, Stops: 2, Convention: photometry.KeyToFillConvention}
+		in.Target = &ratio.Target{Ratio: 4, Stops: 2, Convention: ratio.KeyToFillConvention}
 		r := analyze(t, in)
 		advice := ""
 		if len(r.Advice) > 0 {
@@ -423,7 +424,7 @@ func TestAdvisedRepeatsSettle(t *testing.T) {
 	}
 }
 
-func TestParseRatio(t *testing.T) {
+func TestParseTarget(t *testing.T) {
 	for _, c := range []struct {
 		text       string
 		ratio      float64
@@ -434,13 +435,13 @@ func TestParseRatio(t *testing.T) {
 		{"8 to 2 key to fill", 4, "key_to_fill", false}, {"3:1 lighting ratio", 3, "lighting_ratio", false}, {"3:1 key plus fill to fill", 3, "lighting_ratio", false},
 		{"lighting ratio 5:1", 5, "lighting_ratio", false}, {"2:1 (Key to Fill)", 2, "key_to_fill", false},
 	} {
-		got, err := photometry.ParseRatio(c.text, nil)
+		got, err := ratio.ParseTarget(c.text, nil)
 		if err != nil || math.Abs(got.Ratio-c.ratio) > 1e-12 || got.Convention != c.convention || got.Assumed != c.assumed || math.Abs(got.Stops-math.Log2(c.ratio)) > 1e-12 {
 			t.Errorf("%q: %+v, %v", c.text, got, err)
 		}
 	}
 	for _, text := range []string{"", "4", "4:0", "-4:1", "0:1", "NaN:1", "1:1 lighting ratio", "much", "1e9:1", "4:1:1"} {
-		if got, err := photometry.ParseRatio(text, nil); err == nil {
+		if got, err := ratio.ParseTarget(text, nil); err == nil {
 			t.Errorf("%q was read as %+v", text, got)
 		}
 	}
@@ -448,22 +449,22 @@ func TestParseRatio(t *testing.T) {
 
 // A shutter is judged by the phase that it leaves over.
 func TestFlickers(t *testing.T) {
-	f := photometry.Flickers(1./50, 24, 50, 60)
+	f := ratio.Flickers(1./50, 24, 50, 60)
 	if !*f[0].Safe || f[0].SafeBy != "shutter" || !*f[1].Safe || f[1].SafeBy != "frame_rate" {
 		t.Errorf("%+v", f)
 	}
 	// 180° at 24 frames a second under 50 Hz pulses; 172.8° is next to it.
-	f = photometry.Flickers(1./48, 24, 50)
+	f = ratio.Flickers(1./48, 24, 50)
 	if *f[0].Safe || math.Abs(*f[0].Nearest.AngleDeg-172.8) > 1e-9 || math.Abs(*f[0].ChangeStops-math.Log2(48./50)) > 1e-9 {
 		t.Errorf("%+v", f[0])
 	}
-	if f = photometry.Flickers(1./48, 23.976, 60); *f[0].Safe {
+	if f = ratio.Flickers(1./48, 23.976, 60); *f[0].Safe {
 		t.Error("23.976 frames a second do not keep step with 60 Hz")
 	}
-	if f = photometry.Flickers(1./2000, 1000, 50); *f[0].Safe || f[0].Nearest != nil || !strings.Contains(f[0].Text, "no shutter is safe") {
+	if f = ratio.Flickers(1./2000, 1000, 50); *f[0].Safe || f[0].Nearest != nil || !strings.Contains(f[0].Text, "no shutter is safe") {
 		t.Errorf("%+v", f[0])
 	}
-	if f = photometry.Flickers(0, 0, 50); f[0].Safe != nil || len(f[0].Shutters) != 4 {
+	if f = ratio.Flickers(0, 0, 50); f[0].Safe != nil || len(f[0].Shutters) != 4 {
 		t.Errorf("%+v", f[0])
 	}
 }
@@ -488,7 +489,7 @@ func TestSafeShuttersGatherTheSameLight(t *testing.T) {
 		return high/low - 1
 	}
 	for _, mains := range []float64{50, 60} {
-		for _, s := range photometry.FlickerSafeShutters(mains, 24) {
+		for _, s := range ratio.SafeShutters(mains, 24) {
 			if got := swing(mains, s.ShutterS); got > 1e-3 {
 				t.Errorf("%g Hz, %g s swings by %.1f %%", mains, s.ShutterS, 100*got)
 			}
@@ -499,39 +500,39 @@ func TestSafeShuttersGatherTheSameLight(t *testing.T) {
 	}
 }
 
-func TestRatioInputErrors(t *testing.T) {
-	with := func(change func(*photometry.RatioInput)) photometry.RatioInput {
+func TestInputErrors(t *testing.T) {
+	with := func(change func(*ratio.Input)) ratio.Input {
 		in := lights("m", "key", 400, "key", 400, "fill", 100)
 		change(&in)
 		return in
 	}
-	for expected, in := range map[string]photometry.RatioInput{
+	for expected, in := range map[string]ratio.Input{
 		"at least a key and a fill": {},
 		"a level of 0 or more":      lights("m", "key", -1),
 		"above 0 for lights":        lights("m", "key+fill", 0),
-		"flat as in the key":        with(func(in *photometry.RatioInput) { in.Readings[1].Receptor = photometry.DomeReceptor }),
-		`"lamp" as in the key`: with(func(in *photometry.RatioInput) {
+		"flat as in the key":        with(func(in *ratio.Input) { in.Readings[1].Receptor = photometry.DomeReceptor }),
+		`"lamp" as in the key`: with(func(in *ratio.Input) {
 			in.Readings[0].Aim, in.Readings[1].Aim = "lamp", "camera"
 		}),
-		"illuminance as in the key":      with(func(in *photometry.RatioInput) { in.Readings[1].Level.Quantity = photometry.LuminousExposure }),
-		"cannot be divided":              with(func(in *photometry.RatioInput) { in.Readings[2].Level.Quantity = photometry.Luminance }),
-		"the same quantity at one mark":  with(func(in *photometry.RatioInput) { in.Readings[2].Level.Quantity = photometry.Relative }),
+		"illuminance as in the key":      with(func(in *ratio.Input) { in.Readings[1].Level.Quantity = photometry.LuminousExposure }),
+		"cannot be divided":              with(func(in *ratio.Input) { in.Readings[2].Level.Quantity = photometry.Luminance }),
+		"the same quantity at one mark":  with(func(in *ratio.Input) { in.Readings[2].Level.Quantity = photometry.Relative }),
 		"a level of 0 or more, not NaN.": lights("m", "key", math.NaN()),
 	} {
-		_, err := photometry.AnalyzeRatios(in)
+		_, err := ratio.Analyze(in)
 		if err == nil || !strings.Contains(err.Error(), strings.TrimSuffix(expected, ", not NaN.")) {
 			t.Errorf("%v, want %s", err, expected)
 		}
 	}
 	// Other marks are another matter.
 	in := lights("m", "key", 400, "fill", 100)
-	in.Readings = append(in.Readings, photometry.RatioReading{Mark: "n", Role: photometry.KeyRole, Level: photometry.Level{Value: 3, Quantity: photometry.Relative}})
-	if r, err := photometry.AnalyzeRatios(in); err != nil || r.Unit != "" || len(r.Marks) != 2 {
+	in.Readings = append(in.Readings, ratio.Reading{Mark: "n", Role: ratio.KeyRole, Level: photometry.Level{Value: 3, Quantity: photometry.Relative}})
+	if r, err := ratio.Analyze(in); err != nil || r.Unit != "" || len(r.Marks) != 2 {
 		t.Errorf("%+v, %v", r, err)
 	}
 }
 
-func TestRatioColors(t *testing.T) {
+func TestColors(t *testing.T) {
 	in := lights("m", "key", 400, "fill", 100)
 	warm, cold, duv := 3200., 5600., 0.004
 	in.Readings[0].CCTK, in.Readings[1].CCTK, in.Readings[1].Duv = &cold, &warm, &duv
@@ -543,19 +544,19 @@ func TestRatioColors(t *testing.T) {
 	}
 }
 
-func ExampleAnalyzeRatios() {
-	lux := func(role photometry.Role, level float64) photometry.RatioReading {
-		return photometry.RatioReading{Mark: "stage center", Role: role, Level: photometry.Level{Value: level, Quantity: photometry.Illuminance}}
+func ExampleAnalyze() {
+	lux := func(role ratio.Role, level float64) ratio.Reading {
+		return ratio.Reading{Mark: "stage center", Role: role, Level: photometry.Level{Value: level, Quantity: photometry.Illuminance}}
 	}
-	r, err := photometry.AnalyzeRatios(photometry.RatioInput{
-		Readings: []photometry.RatioReading{lux(photometry.KeyRole, 800), lux(photometry.FillRole, 200)},
-		Camera:   photometry.RatioCamera{ISO: 800, ShutterS: 1. / 50},
+	r, err := ratio.Analyze(ratio.Input{
+		Readings: []ratio.Reading{lux(ratio.KeyRole, 800), lux(ratio.FillRole, 200)},
+		Camera:   ratio.Camera{ISO: 800, ShutterS: 1. / 50},
 	})
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
 	m := r.Marks[0]
-	fmt.Println(photometry.FormatRatio(*m.KeyToFill), photometry.FormatRatio(*m.LightingRatio), photometry.FormatFNumber(*m.Exposure.FNumber))
+	fmt.Println(ratio.Format(*m.KeyToFill), ratio.Format(*m.LightingRatio), photometry.FormatFNumber(*m.Exposure.FNumber))
 	// Output: 4.0:1 5.0:1 f/8
 }

@@ -1,38 +1,42 @@
-package photometry
+package ratio
 
-import "math"
+import (
+	"math"
 
-// ratioAnalysis is a comparison in the making.
-type ratioAnalysis struct {
-	in       RatioInput
-	out      *RatioResult
-	marks    []*ratioMark
+	"evenfall/photometry"
+)
+
+// analysis is a comparison in the making.
+type analysis struct {
+	in       Input
+	out      *Result
+	marks    []*mark
 	scatter  float64 // stops, of one reading: stated, assumed, or as its repeats estimate it
 	factor   float64 // half width in stops of one reading's 95 % interval
 	anyFlash bool
 }
 
-// AnalyzeRatios compares the lights at each mark: key to fill and the lighting
+// Analyze compares the lights at each mark: key to fill and the lighting
 // ratio, every other light against the key, readings of lights together against
 // their sum, the exposure and all areas from it, the shares of flash and ambient
 // light, flicker, and what reaches the targets. Repeats are averaged, lamps of a
 // role added. Nothing is swapped or left out: what looks wrong is a warning. The
-// error is RatioInputErrors, from Check.
-func AnalyzeRatios(in RatioInput) (*RatioResult, error) {
+// error is InputErrors, from Check.
+func Analyze(in Input) (*Result, error) {
 	if err := in.Check(); err != nil {
 		return nil, err
 	}
 	if in.ToleranceStops == 0 {
-		in.ToleranceStops = DefaultRatioTolerance
+		in.ToleranceStops = DefaultTolerance
 	}
 	if in.ExposeFor == "" {
 		in.ExposeFor = keyPlusFill
 	}
-	a := &ratioAnalysis{in: in, out: &RatioResult{Schema: RatioSchema, Title: in.Title, Date: in.Date, For: in.For, Readings: len(in.Readings),
-		Target: in.Target, AreaTargets: in.AreaTargets, ToleranceStops: in.ToleranceStops, Marks: []RatioMark{},
-		Flicker: []Flicker{}, Advice: []Finding{}, Warnings: []Finding{}, Cautions: []Finding{}, Inferred: append([]string{}, in.Inferred...)}}
+	a := &analysis{in: in, out: &Result{Schema: Schema, Title: in.Title, Date: in.Date, For: in.For, Readings: len(in.Readings),
+		Target: in.Target, AreaTargets: in.AreaTargets, ToleranceStops: in.ToleranceStops, Marks: []Mark{},
+		Flicker: []Flicker{}, Advice: []photometry.Finding{}, Warnings: []photometry.Finding{}, Cautions: []photometry.Finding{}, Inferred: append([]string{}, in.Inferred...)}}
 	for _, r := range in.Readings {
-		a.anyFlash = a.anyFlash || r.Level.Quantity == LuminousExposure
+		a.anyFlash = a.anyFlash || r.Level.Quantity == photometry.LuminousExposure
 	}
 	a.marks = a.gather()
 	a.noise()
@@ -49,8 +53,8 @@ func AnalyzeRatios(in RatioInput) (*RatioResult, error) {
 
 // analyze fills in what one mark has to say, in the order in which later parts
 // need earlier ones.
-func (m *ratioMark) analyze() {
-	m.out = RatioMark{Label: m.label, Areas: []RatioArea{}, ToTarget: []RatioChange{}, Warnings: []Finding{}}
+func (m *mark) analyze() {
+	m.out = Mark{Label: m.label, Areas: []Area{}, ToTarget: []Change{}, Warnings: []photometry.Finding{}}
 	key, fill, both := m.light(KeyRole), m.light(FillRole), m.light(keyPlusFill)
 	m.out.Unit = m.unit()
 	if key == nil && both != nil && fill != nil {
@@ -72,9 +76,9 @@ func (m *ratioMark) analyze() {
 }
 
 // unit is that of the mark's levels.
-func (m *ratioMark) unit() string {
+func (m *mark) unit() string {
 	if m.flash {
-		return LuminousExposure.Unit()
+		return photometry.LuminousExposure.Unit()
 	}
 	for _, l := range m.lights {
 		if l.role.Has(KeyRole) || l.role.Has(FillRole) {
@@ -86,9 +90,9 @@ func (m *ratioMark) unit() string {
 
 // ratios are key, fill and both conventions of their ratio. The lighting ratio
 // takes key plus fill as it was read, else as the sum of the two.
-func (m *ratioMark) ratios(key, fill, both *ratioLight) {
+func (m *mark) ratios(key, fill, both *light) {
 	o := &m.out
-	set := func(l *ratioLight, level **float64, from *string, fNumber **float64) {
+	set := func(l *light, level **float64, from *string, fNumber **float64) {
 		if l != nil {
 			*level, *from = &l.level, l.from
 			*fNumber = m.flashFNumber(*l)
@@ -117,7 +121,7 @@ func (m *ratioMark) ratios(key, fill, both *ratioLight) {
 // ratioVariance is that of log2(key/fill); a key by difference shares the
 // reading of the fill: key = both − fill, so d ln(key/fill) = both/key·(d ln both
 // − d ln fill).
-func (m *ratioMark) ratioVariance(key, fill ratioLight) float64 {
+func (m *mark) ratioVariance(key, fill light) float64 {
 	if key.from != "difference" {
 		return key.variance + fill.variance
 	}
@@ -128,7 +132,7 @@ func (m *ratioMark) ratioVariance(key, fill ratioLight) float64 {
 
 // lightingVariance is that of log2((key+fill)/fill): for a sum only the share of
 // the key scatters, d ln = key/(key+fill)·(d ln key − d ln fill).
-func (m *ratioMark) lightingVariance(both ratioLight, key *ratioLight, fill ratioLight) float64 {
+func (m *mark) lightingVariance(both light, key *light, fill light) float64 {
 	if both.from == "sum" && key != nil {
 		return math.Pow(key.level/both.level, 2) * (key.variance + fill.variance)
 	}
@@ -136,7 +140,7 @@ func (m *ratioMark) lightingVariance(both ratioLight, key *ratioLight, fill rati
 }
 
 // others compares every other light with the key.
-func (m *ratioMark) others(key *ratioLight) {
+func (m *mark) others(key *light) {
 	for _, l := range m.out.fromKey() {
 		*l.stops = m.against(m.light(l.role), key)
 	}
@@ -148,9 +152,9 @@ const additivityFloor = 0.1
 
 // additivity compares each reading of lights together with the lights alone, and
 // a role's reading with that of its lamps.
-func (m *ratioMark) additivity() {
+func (m *mark) additivity() {
 	for _, l := range m.lights {
-		var parts []ratioLight
+		var parts []light
 		switch {
 		case l.lamp != "":
 			continue
@@ -179,7 +183,7 @@ func (m *ratioMark) additivity() {
 		if !ok {
 			continue
 		}
-		sum := RatioSum{Role: l.role, Level: together.level}
+		sum := Sum{Role: l.role, Level: together.level}
 		if len(parts) > 0 {
 			alone := addLights(l.role, parts...)
 			sum.Alone = &alone.level
@@ -203,9 +207,9 @@ func (m *ratioMark) additivity() {
 
 // colors lists the color of each light and how much warmer than the key it is.
 // Mired is 10⁶/K; differences are averaged over repeats.
-func (m *ratioMark) colors() {
+func (m *mark) colors() {
 	type sum struct {
-		color RatioColor
+		color Color
 		mired float64
 		duv   float64
 		n, nd float64
@@ -222,7 +226,7 @@ func (m *ratioMark) colors() {
 			}
 		}
 		if s == nil {
-			s = &sum{color: RatioColor{Role: r.Role, Lamp: r.Lamp}}
+			s = &sum{color: Color{Role: r.Role, Lamp: r.Lamp}}
 			sums = append(sums, s)
 		}
 		s.mired += 1e6 / *r.CCTK

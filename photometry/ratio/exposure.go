@@ -1,21 +1,25 @@
-package photometry
+package ratio
 
-import "math"
+import (
+	"math"
+
+	"evenfall/photometry"
+)
 
 // wholeLight is the light that a mark is exposed for.
 type wholeLight struct {
-	ratioLight
+	light
 	of Role
 }
 
 // whole settles what the mark's flash and continuous light are together: shares
 // of the exposure at the shutter, and what a stop of shutter changes.
-func (m *ratioMark) whole(key, fill, both *ratioLight, read bool) {
+func (m *mark) whole(key, fill, both *light, read bool) {
 	if !m.flash {
 		return
 	}
 	flash, steady := 0.0, 0.0
-	add := func(role Role, l *ratioLight) {
+	add := func(role Role, l *light) {
 		if l == nil {
 			return
 		}
@@ -23,7 +27,7 @@ func (m *ratioMark) whole(key, fill, both *ratioLight, read bool) {
 			if raw.role != role || raw.lamp != "" && m.named(role, "") != nil {
 				continue
 			}
-			if c, ok := m.convert(raw); ok && raw.quantity == Illuminance {
+			if c, ok := m.convert(raw); ok && raw.quantity == photometry.Illuminance {
 				steady += c.level
 			} else if ok {
 				flash += c.level
@@ -55,13 +59,13 @@ func (m *ratioMark) whole(key, fill, both *ratioLight, read bool) {
 func FlashShares(flash, continuous, factor, shutterS float64) FlashShare {
 	total := flash + continuous*factor
 	return FlashShare{ShutterS: shutterS * factor, FlashPercent: 100 * flash / total, AmbientPercent: 100 * continuous * factor / total,
-		ExposureStops: Stops(total, flash+continuous)}
+		ExposureStops: photometry.Stops(total, flash+continuous)}
 }
 
 // basis is what the exposure is for: what was asked, else key plus fill, else the
 // key. Beside flash, ambient light belongs to it.
-func (m *ratioMark) basis(key, both *ratioLight) *wholeLight {
-	var l *ratioLight
+func (m *mark) basis(key, both *light) *wholeLight {
+	var l *light
 	switch m.in.ExposeFor {
 	case keyPlusFill:
 		l = both
@@ -99,14 +103,14 @@ func (m *ratioMark) basis(key, both *ratioLight) *wholeLight {
 }
 
 // exposure is what to expose at, and every light in stops from it.
-func (m *ratioMark) exposure(key, both *ratioLight) {
+func (m *mark) exposure(key, both *light) {
 	w := m.basis(key, both)
-	if w != nil && w.quantity != Relative {
+	if w != nil && w.quantity != photometry.Relative {
 		m.out.Exposure = m.exposeFor(*w)
 	}
 	for _, l := range m.lights {
-		area := RatioArea{Role: l.role, Lamp: l.lamp, Level: l.level, Unit: l.quantity.Unit(), Readings: l.readings}
-		if l.quantity == Illuminance || l.quantity == LuminousExposure {
+		area := Area{Role: l.role, Lamp: l.lamp, Level: l.level, Unit: l.quantity.Unit(), Readings: l.readings}
+		if l.quantity == photometry.Illuminance || l.quantity == photometry.LuminousExposure {
 			area.Receptor = l.receptor.String()
 		}
 		asked, ok := m.asked(l, m.in.Camera.ShutterS)
@@ -115,15 +119,15 @@ func (m *ratioMark) exposure(key, both *ratioLight) {
 			area.FNumber = &n
 		}
 		if w != nil && l.level > 0 {
-			t := m.seconds(l, w.ratioLight)
+			t := m.seconds(l, w.light)
 			asked, ok := m.asked(l, t)
-			whole, okWhole := m.asked(w.ratioLight, t)
+			whole, okWhole := m.asked(w.light, t)
 			switch {
 			case ok && okWhole:
-				stops := Stops(asked, whole)
+				stops := photometry.Stops(asked, whole)
 				area.Stops = &stops
-			case l.quantity == Relative && w.quantity == Relative:
-				stops := Stops(l.level, w.level)
+			case l.quantity == photometry.Relative && w.quantity == photometry.Relative:
+				stops := photometry.Stops(l.level, w.level)
 				area.Stops = &stops
 			}
 		}
@@ -133,20 +137,20 @@ func (m *ratioMark) exposure(key, both *ratioLight) {
 
 // flashFNumber is the incident f-number of a flash at the camera's speed, nil for
 // other light or without a speed.
-func (m *ratioMark) flashFNumber(l ratioLight) *float64 {
-	if l.quantity != LuminousExposure || !(m.in.Camera.ISO > 0 && l.level > 0) {
+func (m *mark) flashFNumber(l light) *float64 {
+	if l.quantity != photometry.LuminousExposure || !(m.in.Camera.ISO > 0 && l.level > 0) {
 		return nil
 	}
-	n := FlashFNumber(l.level, m.in.Camera.ISO, m.constant(l))
+	n := photometry.FlashFNumber(l.level, m.in.Camera.ISO, m.constant(l))
 	return &n
 }
 
 // exposeFor is the exposure for a light with the camera as it is set.
-func (m *ratioMark) exposeFor(w wholeLight) *RatioExposure {
+func (m *mark) exposeFor(w wholeLight) *Exposure {
 	camera := m.in.Camera
 	settings := camera.Exposure()
-	constant := m.constant(w.ratioLight)
-	e := &RatioExposure{Of: w.of, Level: w.level, Constant: constant, LossStops: settings.LossStops}
+	constant := m.constant(w.light)
+	e := &Exposure{Of: w.of, Level: w.level, Constant: constant, LossStops: settings.LossStops}
 	set := func(v float64) *float64 {
 		if v > 0 {
 			return &v
@@ -159,19 +163,19 @@ func (m *ratioMark) exposeFor(w wholeLight) *RatioExposure {
 	}
 	n := 0.0
 	switch {
-	case w.quantity == LuminousExposure:
+	case w.quantity == photometry.LuminousExposure:
 		if camera.ISO > 0 {
-			n = FlashFNumber(w.level, camera.ISO, constant) * math.Exp2(-settings.LossStops/2)
+			n = photometry.FlashFNumber(w.level, camera.ISO, constant) * math.Exp2(-settings.LossStops/2)
 		}
 	default:
-		ev := EV100(w.level, constant)
+		ev := photometry.EV100(w.level, constant)
 		e.EV100 = &ev
 		if camera.ISO > 0 && camera.ShutterS > 0 {
 			n = settings.FNumber(w.level, constant)
 		}
 	}
 	if n > 0 {
-		marked, _ := Thirds.MarkedFNumber(n)
+		marked, _ := photometry.Thirds.MarkedFNumber(n)
 		e.FNumber, e.FNumberMarked = &n, &marked
 		if camera.Transmittance > 0 {
 			onLens := n * math.Sqrt(camera.Transmittance)

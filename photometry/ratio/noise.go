@@ -1,7 +1,9 @@
-package photometry
+package ratio
 
 import (
 	"math"
+
+	"evenfall/photometry"
 
 	"gonum.org/v1/gonum/stat/distuv"
 )
@@ -20,7 +22,7 @@ const (
 // noise decides how far one reading scatters, stated, else from repeats, else
 // assumed, and the half width of a 95 % interval that it gives to one reading:
 // 1.95996·s, or Student's t for an s estimated from repeats.
-func (a *ratioAnalysis) noise() {
+func (a *analysis) noise() {
 	squares, freedoms := 0.0, 0
 	for _, m := range a.marks {
 		for _, l := range m.lights {
@@ -35,20 +37,20 @@ func (a *ratioAnalysis) noise() {
 	switch {
 	case a.in.Repeatability != nil:
 		n.Source, n.RepeatabilityPercent = "stated", 100**a.in.Repeatability
-		n.Stops = ReadingStops(*a.in.Repeatability, resolution)
+		n.Stops = photometry.ReadingStops(*a.in.Repeatability, resolution)
 	case freedoms > 0:
 		r := math.Sqrt(squares / float64(freedoms))
 		n.Source, n.RepeatabilityPercent, n.DegreesOfFreedom = "repeats", 100*r, freedoms
-		n.Stops = ReadingStops(r, resolution)
+		n.Stops = photometry.ReadingStops(r, resolution)
 	default:
 		n.Source, n.RepeatabilityPercent = "assumed", 100*assumedScatter
-		n.Stops = ReadingStops(assumedScatter, resolution)
+		n.Stops = photometry.ReadingStops(assumedScatter, resolution)
 		a.out.Inferred = append(a.out.Inferred, "readings repeat within 2 %, an assumption; note repeatability, or read some lights twice")
 	}
 	a.scatter = n.Stops
 	a.factor = a.halfWidth(0)
 	if n.Source == "repeats" && freedoms < fewFreedoms {
-		n.Stops = math.Max(n.Stops, ReadingStops(assumedScatter, resolution))
+		n.Stops = math.Max(n.Stops, photometry.ReadingStops(assumedScatter, resolution))
 	}
 }
 
@@ -56,7 +58,7 @@ func (a *ratioAnalysis) noise() {
 // there are more degrees of freedom from further repeats of the same scatter:
 // 1.95996·s where s is known or assumed, Student's t where it is estimated. With
 // few degrees of freedom repeats may agree by luck, and the assumption counts too.
-func (a *ratioAnalysis) halfWidth(more int) float64 {
+func (a *analysis) halfWidth(more int) float64 {
 	n := a.out.Noise
 	normal := distuv.UnitNormal.Quantile(upperTail)
 	freedoms := n.DegreesOfFreedom + more
@@ -65,7 +67,7 @@ func (a *ratioAnalysis) halfWidth(more int) float64 {
 	}
 	half := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(freedoms)}.Quantile(upperTail) * a.scatter
 	if freedoms < fewFreedoms {
-		half = math.Max(half, normal*ReadingStops(assumedScatter, a.in.Resolution))
+		half = math.Max(half, normal*photometry.ReadingStops(assumedScatter, a.in.Resolution))
 	}
 	return half
 }

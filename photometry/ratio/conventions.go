@@ -1,9 +1,11 @@
-package photometry
+package ratio
 
 import (
 	"math"
 	"strconv"
 	"strings"
+
+	"evenfall/photometry"
 )
 
 // Two conventions are in use for one pair of lights. Key to fill divides the key
@@ -29,18 +31,11 @@ func AdditivityStops(together float64, alone ...float64) float64 {
 	for _, level := range alone {
 		sum += level
 	}
-	return Stops(together, sum)
+	return photometry.Stops(together, sum)
 }
 
-// ReadingStops is the standard deviation of one reading in stops from its
-// repeatability (a fraction) and the step of the display in stops: √((r/ln 2)²
-// + step²/12), the latter the variance of rounding.
-func ReadingStops(repeatability, resolutionStops float64) float64 {
-	return math.Sqrt(math.Pow(repeatability/math.Ln2, 2) + resolutionStops*resolutionStops/12)
-}
-
-// RatioTarget is a wanted ratio of a mark in one convention.
-type RatioTarget struct {
+// Target is a wanted ratio of a mark in one convention.
+type Target struct {
 	Ratio      float64 `json:"ratio"`
 	Stops      float64 `json:"stops"`      // log2 of it
 	Convention string  `json:"convention"` // key_to_fill or lighting_ratio
@@ -55,24 +50,24 @@ const (
 )
 
 // Name is the convention in words.
-func (t RatioTarget) Name() string {
+func (t Target) Name() string {
 	if t.Convention == LightingConvention {
 		return "lighting ratio"
 	}
 	return "key to fill"
 }
 
-// ParseRatio reads a ratio of lights: 4:1, 4 to 1, 2.5:1, or stops between them,
+// ParseTarget reads a ratio of lights: 4:1, 4 to 1, 2.5:1, or stops between them,
 // 2 stops. Words behind it say which is meant, "key to fill" or "lighting ratio"
 // ("key plus fill to fill"); without them it is key to fill, and Assumed is set.
-// A lighting ratio is more than 1:1. number reads numbers; nil is a plain one.
-func ParseRatio(text string, number func(string) (float64, error)) (RatioTarget, error) {
-	wrong := &SyntaxError{text, "a ratio such as 4:1 or 2 stops, and which: key to fill, or lighting ratio"}
-	if number == nil {
-		number = plainNumber
+// A lighting ratio is more than 1:1. parse reads numbers; nil is a plain one.
+func ParseTarget(text string, parse func(string) (float64, error)) (Target, error) {
+	wrong := &photometry.SyntaxError{Found: text, Expected: "a ratio such as 4:1 or 2 stops, and which: key to fill, or lighting ratio"}
+	if parse == nil {
+		parse = photometry.ParseNumber
 	}
 	body := strings.ToLower(strings.TrimSpace(text))
-	t := RatioTarget{Convention: KeyToFillConvention, Assumed: true}
+	t := Target{Convention: KeyToFillConvention, Assumed: true}
 	for _, c := range []struct{ words, convention string }{
 		{"key plus fill to fill", LightingConvention}, {"key+fill to fill", LightingConvention}, {"key+fill:fill", LightingConvention},
 		{"lighting ratio", LightingConvention}, {"lighting", LightingConvention},
@@ -89,8 +84,8 @@ func ParseRatio(text string, number func(string) (float64, error)) (RatioTarget,
 		above, below, ok = strings.Cut(body, " to ")
 	}
 	if ok {
-		a, errA := number(strings.TrimSpace(above))
-		b, errB := number(strings.TrimSpace(below))
+		a, errA := parse(strings.TrimSpace(above))
+		b, errB := parse(strings.TrimSpace(below))
 		if errA != nil || errB != nil || !(a > 0 && b > 0) {
 			return t, wrong
 		}
@@ -99,27 +94,24 @@ func ParseRatio(text string, number func(string) (float64, error)) (RatioTarget,
 		if !strings.Contains(body, "stop") {
 			return t, wrong
 		}
-		stops, err := ParseStops(body, number)
+		stops, err := photometry.ParseStops(body, parse)
 		if err != nil {
 			return t, wrong
 		}
-		t.Ratio = Factor(stops)
+		t.Ratio = photometry.Factor(stops)
 	}
 	if !(t.Ratio >= 1e-3 && t.Ratio <= 1e4) {
-		return t, &SyntaxError{text, "a ratio that lights can have, up to 10000:1"}
+		return t, &photometry.SyntaxError{Found: text, Expected: "a ratio that lights can have, up to 10000:1"}
 	}
 	if t.Convention == LightingConvention && !(t.Ratio > 1) {
-		return t, &SyntaxError{text, "a lighting ratio above 1:1, since key plus fill is more than the fill"}
+		return t, &photometry.SyntaxError{Found: text, Expected: "a lighting ratio above 1:1, since key plus fill is more than the fill"}
 	}
 	t.Stops = math.Log2(t.Ratio)
 	return t, nil
 }
 
-// plainNumber is number, which a parameter of that name would hide.
-func plainNumber(text string) (float64, error) { return number(text) }
-
-// FormatRatio prints a ratio to one: 4.0:1, 0.80:1, 16:1.
-func FormatRatio(ratio float64) string {
+// Format prints a ratio to one: 4.0:1, 0.80:1, 16:1.
+func Format(ratio float64) string {
 	digits := 1
 	switch {
 	case ratio >= 10:

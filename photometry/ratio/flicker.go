@@ -1,6 +1,10 @@
-package photometry
+package ratio
 
-import "math"
+import (
+	"math"
+
+	"evenfall/photometry"
+)
 
 // SafeShutter is a shutter time over which lamps on alternating current give
 // every frame the same light, whenever it opens.
@@ -28,13 +32,13 @@ const (
 	listedShutters = 24
 )
 
-// FlickerSafeShutters are the times that hold a whole number of half periods of
+// SafeShutters are the times that hold a whole number of half periods of
 // the mains, k/(2·f) in seconds for a mains frequency f in Hz, since light on
 // alternating current swings at twice the frequency. They go up to a full frame
 // at the frame rate, or to four half periods where it is 0, and are the shortest
 // 24 where there are more. Common practice: at 24 frames a second 172.8° under
 // 50 Hz (1/50 s) and 144° under 60 Hz (1/60 s).
-func FlickerSafeShutters(mainsHz, framesPerSecond float64) []SafeShutter {
+func SafeShutters(mainsHz, framesPerSecond float64) []SafeShutter {
 	var out []SafeShutter
 	for k := 1; k <= listedShutters && float64(k) <= mostHalfPeriods(mainsHz, framesPerSecond); k++ {
 		out = append(out, safeShutter(float64(k), mainsHz, framesPerSecond))
@@ -91,7 +95,7 @@ type Flicker struct {
 func Flickers(shutterS, framesPerSecond float64, mainsHz ...float64) []Flicker {
 	out := []Flicker{}
 	for _, f := range mainsHz {
-		one := Flicker{MainsHz: f, Shutters: FlickerSafeShutters(f, framesPerSecond)}
+		one := Flicker{MainsHz: f, Shutters: SafeShutters(f, framesPerSecond)}
 		if one.Shutters == nil {
 			one.Shutters = []SafeShutter{}
 		}
@@ -124,7 +128,7 @@ func (f *Flicker) judge(shutterS, rate float64) {
 			return
 		}
 		s := safeShutter(k, f.MainsHz, rate)
-		if change := Stops(s.ShutterS, shutterS); math.Abs(change) < math.Abs(best) {
+		if change := photometry.Stops(s.ShutterS, shutterS); math.Abs(change) < math.Abs(best) {
 			best, f.Nearest = change, &s
 		}
 	}
