@@ -9,7 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"evenfall/cmd/evenfall/screen"
-	"evenfall/falloff/plan"
+	"evenfall/falloff/balance"
 	"evenfall/photometry"
 	"evenfall/photometry/survey"
 	"evenfall/plots"
@@ -70,19 +70,19 @@ func (a *app) balance(flags balanceFlags, paths []string) error {
 	if err != nil {
 		return err
 	}
-	o := plan.BalanceOptions{Fixed: flags.fixed, Tungsten: flags.tungsten, AmbientInReadings: flags.withAmbient, Ambient: level, Unit: a.unit}
+	o := balance.Options{Fixed: flags.fixed, Tungsten: flags.tungsten, AmbientInReadings: flags.withAmbient, Ambient: level, Unit: a.unit}
 	if a.json { // whose sentences keep to SI units
 		o.Unit = photometry.LX
 	}
 	if flags.halfSteps {
-		o.StepStops = plan.HalfStep
+		o.StepStops = balance.HalfStep
 	}
 	if flags.least != "" {
 		if o.Least, err = levelLike(set.Surface, flags.least); err != nil {
 			return fmt.Errorf("--min: %w", err)
 		}
 	}
-	r, err := plan.Balance(context.Background(), set, o)
+	r, err := balance.Solve(context.Background(), set, o)
 	if err != nil {
 		return err
 	}
@@ -160,10 +160,10 @@ func levelLike(s *survey.Survey, text string) (float64, error) {
 }
 
 // balancePictures writes the maps before and after.
-func (a *app) balancePictures(r *plan.BalanceResult, name string) error {
+func (a *app) balancePictures(r *balance.Result, name string) error {
 	for _, m := range []struct {
 		suffix string
-		of     plan.JudgedMap
+		of     balance.JudgedMap
 	}{{"before", r.BeforeMap}, {"after", r.AfterMap}} {
 		picture, err := plots.Surface(m.of.Survey, m.of.Result, plots.SurfaceOptions{Unit: m.of.Survey.UnitFor(a.unit), Feet: a.feet})
 		if err != nil {

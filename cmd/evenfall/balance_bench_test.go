@@ -12,7 +12,7 @@ import (
 	"testing"
 	"time"
 
-	"evenfall/falloff/plan"
+	"evenfall/falloff/balance"
 )
 
 // hundredThousand is a table of 100,000 rows, the yardstick of these benchmarks.
@@ -28,7 +28,7 @@ func hundredThousand() []byte {
 // 100,000 rows is read ten times with the standard library.
 func BenchmarkBalance(b *testing.B) {
 	text := hundredThousand()
-	e := plan.Evening{}
+	e := balance.MinSpreadProblem{}
 	for lamp := range 24 {
 		center := float64(lamp) / 23
 		level := make([]float64, 2000)

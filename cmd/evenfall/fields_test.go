@@ -12,6 +12,7 @@ import (
 
 	"evenfall/cmd/evenfall/screen"
 	"evenfall/falloff"
+	"evenfall/falloff/balance"
 	"evenfall/falloff/plan"
 	"evenfall/photometry/ratio"
 	"evenfall/photometry/survey"
@@ -30,7 +31,7 @@ var results = []struct {
 	{"distance", falloff.Distance{}},
 	{"meter", falloff.Meter{}},
 	{"plan", plan.Result{}},
-	{"balance", plan.BalanceResult{}},
+	{"balance", balance.Result{}},
 	{"ratio", ratio.Result{}},
 	{"match", survey.MatchResult{}},
 	{"report", report.Report{}},

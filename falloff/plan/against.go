@@ -82,7 +82,7 @@ func (f *fit) equations(r *survey.Result) {
 		}
 	}
 	slices.Sort(f.lamps)
-	f.shape = ones(f.read.Len())
+	f.shape = slices.Repeat([]float64{1}, f.read.Len())
 	add := func(place, alone int, level float64, left bool) {
 		f.place, f.alone = append(f.place, place), append(f.alone, alone)
 		f.levels, f.left = append(f.levels, level), append(f.left, left)

@@ -8,14 +8,14 @@ import (
 
 	"charm.land/lipgloss/v2"
 
-	"evenfall/falloff/plan"
+	"evenfall/falloff/balance"
 	"evenfall/photometry/survey"
 	"evenfall/plots"
 )
 
 // Balance shows the trims of lamps and what they make of a surface: the answer
 // first, then each lamp, then the map after.
-func Balance(w io.Writer, r *plan.BalanceResult, o Options) error {
+func Balance(w io.Writer, r *balance.Result, o Options) error {
 	p := newPage(o)
 	where := ""
 	if r.After.Whole != nil {
@@ -66,7 +66,7 @@ func Balance(w io.Writer, r *plan.BalanceResult, o Options) error {
 }
 
 // balanceHeadline is the spread before and after against the tolerance.
-func balanceHeadline(r *plan.BalanceResult) string {
+func balanceHeadline(r *balance.Result) string {
 	after := r.After
 	text := ""
 	if v := after.Verdict; v.Color == survey.Fail && v.Evenness == survey.Pass {
@@ -95,7 +95,7 @@ func aboutText(r *survey.Result) string {
 }
 
 // proofText names the trims by what is known of better ones.
-func proofText(r *plan.BalanceResult) string {
+func proofText(r *balance.Result) string {
 	what := "trims"
 	if r.StepStops > 0 {
 		what = "trims in half stops"
@@ -107,7 +107,7 @@ func proofText(r *plan.BalanceResult) string {
 }
 
 // trims is the table of lamps, or a line a lamp on a narrow screen.
-func (p *page) trims(r *plan.BalanceResult) {
+func (p *page) trims(r *balance.Result) {
 	p.blank()
 	defer p.blank()
 	if p.Width < 56 {
@@ -155,7 +155,7 @@ func (p *page) trims(r *plan.BalanceResult) {
 }
 
 // percentText prints a trim with the digits that a dimmer has.
-func percentText(t plan.Trim) string {
+func percentText(t balance.Trim) string {
 	switch {
 	case t.Percent == 0:
 		return "0 %"
@@ -165,7 +165,7 @@ func percentText(t plan.Trim) string {
 	return fmt.Sprintf("%.0f %%", t.Percent)
 }
 
-func trimStops(t plan.Trim) string {
+func trimStops(t balance.Trim) string {
 	switch {
 	case t.Stops == nil:
 		return "off"
@@ -176,12 +176,12 @@ func trimStops(t plan.Trim) string {
 }
 
 // trimText is a trim in one line.
-func trimText(t plan.Trim) string {
+func trimText(t balance.Trim) string {
 	return fmt.Sprintf("%s, %s, %s", percentText(t), trimStops(t), trimWords(t))
 }
 
 // trimWords says what makes a trim.
-func trimWords(t plan.Trim) string {
+func trimWords(t balance.Trim) string {
 	switch {
 	case t.Fixed:
 		return "fixed"
@@ -198,7 +198,7 @@ func trimWords(t plan.Trim) string {
 }
 
 // scrimsText is what scrims alone would make.
-func scrimsText(r *plan.BalanceResult) string {
+func scrimsText(r *balance.Result) string {
 	if r.ScrimsStops == nil || r.StepStops > 0 {
 		return ""
 	}
@@ -209,7 +209,7 @@ func scrimsText(r *plan.BalanceResult) string {
 }
 
 // balanceColorText is how color runs before and after, where lamps have one.
-func balanceColorText(r *plan.BalanceResult) string {
+func balanceColorText(r *balance.Result) string {
 	a, c := r.Before.Color, r.After.Color
 	if a == nil || c == nil || a.MaxMiredShift == nil || c.MaxMiredShift == nil {
 		return ""
@@ -222,34 +222,34 @@ func balanceColorText(r *plan.BalanceResult) string {
 }
 
 // balanceStatistics is what --full adds.
-func (p *page) balanceStatistics(r *plan.BalanceResult) {
+func (p *page) balanceStatistics(r *balance.Result) {
 	rows := [][]string{{"", "before", "after"}}
-	add := func(name string, show func(plan.BalanceState) string) {
+	add := func(name string, show func(balance.State) string) {
 		rows = append(rows, []string{name, show(r.Before), show(r.After)})
 	}
 	level := func(v float64) string { return p.level(r.AfterMap.Survey, v) }
-	add("places", func(s plan.BalanceState) string { return fmt.Sprint(s.Points) })
-	add("lowest", func(s plan.BalanceState) string { return level(s.Min) })
-	add("highest", func(s plan.BalanceState) string { return level(s.Max) })
-	add("mean (by area)", func(s plan.BalanceState) string { return level(s.Mean) })
-	add("lowest / mean, U_o", func(s plan.BalanceState) string { return fmt.Sprintf("%.3f", s.MinOverMean) })
-	add("lowest / highest", func(s plan.BalanceState) string { return fmt.Sprintf("%.3f", s.MinOverMax) })
-	add("spread", func(s plan.BalanceState) string { return stops(s.SpreadStops) })
-	add("spread, 95 % interval", func(s plan.BalanceState) string {
+	add("places", func(s balance.State) string { return fmt.Sprint(s.Points) })
+	add("lowest", func(s balance.State) string { return level(s.Min) })
+	add("highest", func(s balance.State) string { return level(s.Max) })
+	add("mean (by area)", func(s balance.State) string { return level(s.Mean) })
+	add("lowest / mean, U_o", func(s balance.State) string { return fmt.Sprintf("%.3f", s.MinOverMean) })
+	add("lowest / highest", func(s balance.State) string { return fmt.Sprintf("%.3f", s.MinOverMax) })
+	add("spread", func(s balance.State) string { return stops(s.SpreadStops) })
+	add("spread, 95 % interval", func(s balance.State) string {
 		if s.SpreadInterval == nil {
 			return ""
 		}
 		return fmt.Sprintf("%.3f to %.3f", s.SpreadInterval[0], s.SpreadInterval[1])
 	})
 	if r.Before.WithDoubtful != nil && r.After.WithDoubtful != nil {
-		add("spread with the doubtful", func(s plan.BalanceState) string { return stops(*s.WithDoubtful) })
+		add("spread with the doubtful", func(s balance.State) string { return stops(*s.WithDoubtful) })
 	}
-	add("spread of meter scatter alone", func(s plan.BalanceState) string { return stops(s.NoiseFloorStops) })
-	add("area within tolerance", func(s plan.BalanceState) string { return fmt.Sprintf("%.0f %%", s.WithinPercent) })
+	add("spread of meter scatter alone", func(s balance.State) string { return stops(s.NoiseFloorStops) })
+	add("area within tolerance", func(s balance.State) string { return fmt.Sprintf("%.0f %%", s.WithinPercent) })
 	if r.Before.Whole != nil && r.After.Whole != nil {
-		add("spread of the whole", func(s plan.BalanceState) string { return stops(s.Whole.SpreadStops) })
+		add("spread of the whole", func(s balance.State) string { return stops(s.Whole.SpreadStops) })
 	}
-	add("verdict", func(s plan.BalanceState) string { return s.Verdict.Evenness })
+	add("verdict", func(s balance.State) string { return s.Verdict.Evenness })
 	p.blank()
 	p.grid(rows)
 	p.blank()

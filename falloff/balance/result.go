@@ -1,16 +1,16 @@
-package plan
+package balance
 
 import (
 	"evenfall/photometry"
 	"evenfall/photometry/survey"
 )
 
-// BalanceSchema names the shape of BalanceResult in JSON.
-const BalanceSchema = "evenfall/balance/1"
+// Schema names the shape of Result in JSON.
+const Schema = "evenfall/balance/1"
 
-// BalanceResult is what trims make of a surface. Levels are in Unit, spreads
+// Result is what trims make of a surface. Levels are in Unit, spreads
 // and gaps in stops.
-type BalanceResult struct {
+type Result struct {
 	Schema string        `json:"schema"`
 	Title  string        `json:"title,omitempty"`
 	Unit   string        `json:"unit"` // lx, lx.s, cd/m2 or relative
@@ -25,9 +25,9 @@ type BalanceResult struct {
 	Trims     map[string]Trim `json:"trims"`
 	StepStops float64         `json:"step_stops,omitempty"` // of trims in steps
 	// Verdict is pass where the surface passes as it is, else that of After.
-	Verdict string       `json:"verdict"`
-	Before  BalanceState `json:"before"`
-	After   BalanceState `json:"after"`
+	Verdict string `json:"verdict"`
+	Before  State  `json:"before"`
+	After   State  `json:"after"`
 	// Optimal says that no trims do better, which a bound of the linear program
 	// proves; Gap is how far the spread after lies above that bound, in stops.
 	Optimal    bool    `json:"optimal"`
@@ -41,7 +41,7 @@ type BalanceResult struct {
 	Ambient     *float64 `json:"ambient_level,omitempty"` // mean of what no lamp that was read makes
 	// Kept is the answer that keeps at least half of the least level as read,
 	// where the most even trims give up more of it.
-	Kept *BalanceKept `json:"with_half_the_light,omitempty"`
+	Kept *Kept `json:"with_half_the_light,omitempty"`
 	// Shares is how well the lamps' shares are known where they were not read
 	// everywhere.
 	Shares *ShareError `json:"shares,omitempty"`
@@ -83,24 +83,24 @@ type Trim struct {
 	MiredShift    *float64 `json:"mired_shift,omitempty"` // of the same, positive warms
 }
 
-// BalanceEvenness has the fields of survey.Evenness.
-type BalanceEvenness survey.Evenness
+// Evenness has the fields of survey.Evenness.
+type Evenness survey.Evenness
 
-// BalanceState is the surface before or after. Figures are of the part that
+// State is the surface before or after. Figures are of the part that
 // decides (the area in shot, where one is set) and leave doubtful readings out.
-type BalanceState struct {
-	BalanceEvenness
+type State struct {
+	Evenness
 	Verdict survey.Verdict `json:"verdict"`
 	// WithDoubtful is the spread with the doubtful readings in.
 	WithDoubtful *float64 `json:"spread_with_doubtful_stops,omitempty"`
 	// Whole is the whole surface where an area decides.
 	Whole *survey.Evenness `json:"whole,omitempty"`
-	Color *BalanceColor    `json:"color,omitempty"`
+	Color *Color           `json:"color,omitempty"`
 }
 
-// BalanceColor is how color runs over the surface by the colors of the lamps,
+// Color is how color runs over the surface by the colors of the lamps,
 // against the reference place or all light mixed. Sizes, without a sign.
-type BalanceColor struct {
+type Color struct {
 	CCT           *float64 `json:"cct_k,omitempty"`
 	Duv           *float64 `json:"duv,omitempty"`
 	MaxMiredShift *float64 `json:"max_mired_shift,omitempty"`
@@ -126,8 +126,8 @@ type LampSuspect struct {
 	survey.Suspect
 }
 
-// BalanceKept is an answer that keeps some light.
-type BalanceKept struct {
+// Kept is an answer that keeps some light.
+type Kept struct {
 	MinLevel    float64         `json:"min_level"`
 	SpreadStops float64         `json:"spread_stops"`
 	Trims       map[string]Trim `json:"trims"`

@@ -1,4 +1,4 @@
-package plan
+package balance
 
 import (
 	"cmp"

@@ -1,4 +1,4 @@
-package plan
+package balance
 
 import (
 	"context"
@@ -10,7 +10,7 @@ import (
 	"evenfall/photometry"
 )
 
-// Evening asks for the shares of lamps that make their sum most even: the
+// MinSpreadProblem asks for the shares of lamps that make their sum most even: the
 // least of max E/min E over the places, where E = Rest + Σ share·Maps and each
 // share lies between 0 and 1.
 //
@@ -19,14 +19,14 @@ import (
 // Quarterly 9, 1962, 181–186): with t = 1/min E and x = t·share, the least M
 // such that 1 ≤ t·Rest + Σ x·Maps ≤ M, 0 ≤ x ≤ t and t·Least ≤ 1. Of the answers
 // that are equally even it takes the one with most light.
-type Evening struct {
+type MinSpreadProblem struct {
 	Maps  [][]float64 // lamp by lamp, the level at each place as read, 0 or more
 	Rest  []float64   // what no trim changes, place by place; nil for nothing
 	Least float64     // lowest level allowed at any place; 0 for any
 }
 
-// Evened is an answer with its proof. Spreads are in stops, log2(max E/min E).
-type Evened struct {
+// MinSpreadSolution is an answer with its proof. Spreads are in stops, log2(max E/min E).
+type MinSpreadSolution struct {
 	Shares      []float64 // of each lamp's level as read, 0 to 1
 	SpreadStops float64
 	BoundStops  float64 // no shares give less than this
@@ -59,7 +59,7 @@ func (e *DarkError) Error() string {
 }
 
 // Levels are the levels at all places for the shares of the lamps.
-func (e Evening) Levels(shares []float64) []float64 {
+func (e MinSpreadProblem) Levels(shares []float64) []float64 {
 	out := make([]float64, e.places())
 	if e.Rest != nil {
 		copy(out, e.Rest)
@@ -74,7 +74,7 @@ func (e Evening) Levels(shares []float64) []float64 {
 	return out
 }
 
-func (e Evening) places() int {
+func (e MinSpreadProblem) places() int {
 	if len(e.Maps) > 0 {
 		return len(e.Maps[0])
 	}
@@ -83,7 +83,7 @@ func (e Evening) places() int {
 
 // Spread is log2(max E/min E) for the shares of the lamps, +Inf where a place
 // is dark.
-func (e Evening) Spread(shares []float64) float64 { return spreadOf(e.Levels(shares)) }
+func (e MinSpreadProblem) Spread(shares []float64) float64 { return spreadOf(e.Levels(shares)) }
 
 func spreadOf(levels []float64) float64 {
 	low, high := slices.Min(levels), slices.Max(levels)
@@ -98,7 +98,7 @@ func spreadOf(levels []float64) float64 {
 const leastSlack = 1e-8
 
 // check refuses a question without an answer and panics at a malformed one.
-func (e Evening) check() error {
+func (e MinSpreadProblem) check() error {
 	if len(e.Maps) == 0 {
 		panic("plan: no lamps to trim")
 	}
@@ -139,17 +139,17 @@ func ones(n int) []float64 { return slices.Repeat([]float64{1}, n) }
 
 // Solve finds the shares. Errors are UnreachableError, DarkError, or the
 // context's.
-func (e Evening) Solve(ctx context.Context) (Evened, error) {
+func (e MinSpreadProblem) Solve(ctx context.Context) (MinSpreadSolution, error) {
 	if err := e.check(); err != nil {
-		return Evened{}, err
+		return MinSpreadSolution{}, err
 	}
 	n := len(e.Maps)
-	p := newPencil(e)
-	out := Evened{Shares: ones(n), Programs: 1}
+	p := newRatioLP(e)
+	out := MinSpreadSolution{Shares: ones(n), Programs: 1}
 	out.SpreadStops = e.Spread(out.Shares)
 	shares, bound, err := p.even(ctx, make([]float64, n), ones(n))
 	if err != nil && !errors.Is(err, errStalled) {
-		return Evened{}, err
+		return MinSpreadSolution{}, err
 	}
 	take := func(shares []float64, slack float64) {
 		if s := e.Spread(shares); s <= out.SpreadStops+slack && slices.Min(e.Levels(shares)) >= e.Least*(1-leastSlack) {
@@ -165,7 +165,7 @@ func (e Evening) Solve(ctx context.Context) (Evened, error) {
 			take(brighter, provedGap/4)
 			take(snapped(brighter), provedGap/4)
 		case ctx.Err() != nil:
-			return Evened{}, ctx.Err()
+			return MinSpreadSolution{}, ctx.Err()
 		}
 	}
 	out.prove(bound)
@@ -173,7 +173,7 @@ func (e Evening) Solve(ctx context.Context) (Evened, error) {
 }
 
 // prove holds an answer to a lower bound of its spread.
-func (o *Evened) prove(boundStops float64) {
+func (o *MinSpreadSolution) prove(boundStops float64) {
 	o.BoundStops = min(max(0, boundStops), o.SpreadStops)
 	o.GapStops = o.SpreadStops - o.BoundStops
 	o.Optimal = o.GapStops <= provedGap
@@ -193,19 +193,19 @@ func snapped(shares []float64) []float64 {
 	return out
 }
 
-// pencil holds the rows of a question that all its linear programs share.
+// ratioLP holds the rows of a question that all its linear programs share.
 // Levels are in units of the brightest place as read, and each lamp's share is
 // counted in units of its own brightest place, so that figures stay near 1.
-type pencil struct {
-	Evening
+type ratioLP struct {
+	MinSpreadProblem
 	scale float64   // level of the unit
 	peak  []float64 // of each lamp in the unit; 0 for a lamp that lights no place
 	lit   []int     // lamps that light any place
 	mean  []float64 // of each lamp over all places, in the unit
 }
 
-func newPencil(e Evening) *pencil {
-	p := &pencil{Evening: e, scale: slices.Max(e.Levels(ones(len(e.Maps))))}
+func newRatioLP(e MinSpreadProblem) *ratioLP {
+	p := &ratioLP{MinSpreadProblem: e, scale: slices.Max(e.Levels(ones(len(e.Maps))))}
 	for j, m := range e.Maps {
 		sum := 0.0
 		for _, v := range m {
@@ -220,7 +220,7 @@ func newPencil(e Evening) *pencil {
 	return p
 }
 
-func (p *pencil) rest(i int) float64 {
+func (p *ratioLP) rest(i int) float64 {
 	if p.Rest == nil {
 		return 0
 	}
@@ -230,7 +230,7 @@ func (p *pencil) rest(i int) float64 {
 // even solves for the least spread with each share between low and high. It
 // gives the shares and a lower bound of the spread in stops. Where the shares
 // of a lamp that lights no place are of no use they are high.
-func (p *pencil) even(ctx context.Context, low, high []float64) (shares []float64, boundStops float64, err error) {
+func (p *ratioLP) even(ctx context.Context, low, high []float64) (shares []float64, boundStops float64, err error) {
 	most := p.Levels(high)
 	dimmest, brightest := slices.Min(most)/p.scale, slices.Max(most)/p.scale
 	least := p.Least / p.scale
@@ -308,7 +308,7 @@ func (p *pencil) even(ctx context.Context, low, high []float64) (shares []float6
 
 // brightest solves for most light within a spread that can be had: most mean
 // level over the places, and lamps left as they are where that is all the same.
-func (p *pencil) brightest(ctx context.Context, spreadStops float64, low, high []float64) ([]float64, error) {
+func (p *ratioLP) brightest(ctx context.Context, spreadStops float64, low, high []float64) ([]float64, error) {
 	n, places := len(p.lit), p.places()
 	d := n + 1
 	lp := &linearProgram{cost: make([]float64, d), lower: make([]float64, d), upper: make([]float64, d)}

@@ -1,4 +1,4 @@
-package plan
+package balance
 
 import (
 	"context"
@@ -86,7 +86,7 @@ func TestLinearProgramWithoutAnswer(t *testing.T) {
 	}
 	gone, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, err := (Evening{Maps: [][]float64{{1, 2}, {2, 1}}}).Solve(gone); !errors.Is(err, context.Canceled) {
+	if _, err := (MinSpreadProblem{Maps: [][]float64{{1, 2}, {2, 1}}}).Solve(gone); !errors.Is(err, context.Canceled) {
 		t.Errorf("given up: %v", err)
 	}
 }
@@ -155,13 +155,13 @@ func TestLinearProgramAgainstLibrary(t *testing.T) {
 }
 
 // The lower bound of a spread comes from multipliers, never from the answer: no
-// answer may fall below it, however many rows meet in one corner, and it meets
+// answer may fall below it, however many rows meet in one vertex, and it meets
 // the answer.
 func TestBoundIsNeverTooHigh(t *testing.T) {
 	random := rand.New(rand.NewPCG(63, 64))
 	for run := range 2000 {
 		n, places := 1+random.IntN(7), 2+random.IntN(30)
-		e := Evening{}
+		e := MinSpreadProblem{}
 		for j := range n {
 			m := make([]float64, places)
 			for i := range m {
@@ -193,7 +193,7 @@ func TestBoundIsNeverTooHigh(t *testing.T) {
 		if random.IntN(3) == 0 {
 			e.Least = floats.Min(e.Levels(ones(n))) * random.Float64()
 		}
-		shares, bound, err := newPencil(e).even(context.Background(), make([]float64, n), ones(n))
+		shares, bound, err := newRatioLP(e).even(context.Background(), make([]float64, n), ones(n))
 		if err != nil {
 			t.Fatalf("run %d: %v", run, err)
 		}

@@ -1,4 +1,4 @@
-package plan
+package balance
 
 import (
 	"fmt"
@@ -15,8 +15,8 @@ import (
 // balancing is a question of balance as it is put together.
 type balancing struct {
 	set  *survey.LampSet
-	o    BalanceOptions
-	r    *BalanceResult
+	o    Options
+	r    *Result
 	n    int // points
 	lamp []*survey.LampMap
 	fix  []bool // by lamp

@@ -1,4 +1,4 @@
-package plan
+package balance
 
 import (
 	"context"
@@ -12,7 +12,7 @@ import (
 
 // linearProgram asks for the least cost·z where lower ≤ z ≤ upper and every row
 // holds: rows·z ≥ least. Bounds are finite. The general simplex method at hand
-// goes around in circles where many rows meet in one corner, as the rows of
+// goes around in circles where many rows meet in one vertex, as the rows of
 // places that are equally bright do, so the program is solved here: it has few
 // variables (a lamp each) and very many rows (two a place).
 type linearProgram struct {
@@ -21,7 +21,7 @@ type linearProgram struct {
 	least              []float64
 }
 
-// lpAnswer is a corner z with its cost, and a lower bound on the cost of every
+// lpAnswer is a vertex z with its cost, and a lower bound on the cost of every
 // z that is allowed, proved by multipliers of the rows.
 type lpAnswer struct {
 	z           []float64
@@ -37,13 +37,13 @@ var (
 
 const (
 	lpFeasible  = 1e-10 // violation of a row of unit length that counts as none
-	lpPerturbed = 1e-7  // of the largest cost, so that no two corners tie
+	lpPerturbed = 1e-7  // of the largest cost, so that no two vertices tie
 	lpPivot     = 1e-9  // of the largest entry, below which a pivot is none
 )
 
-// corner is the solver's state: as many active rows as there are variables,
+// vertex is the solver's state: as many active rows as there are variables,
 // whose crossing is the point z.
-type corner struct {
+type vertex struct {
 	*linearProgram
 	d      int
 	norms  []float64
@@ -56,10 +56,10 @@ type corner struct {
 	proved float64 // the best bound on the way, where the end is not reached
 }
 
-// solve runs the dual simplex method by active rows. It starts at a corner of
-// the bounds that no other corner of them undercuts, and as long as some row is
+// solve runs the dual simplex method by active rows. It starts at a vertex of
+// the bounds that no other vertex of them undercuts, and as long as some row is
 // violated it makes the worst one active in place of the one whose multiplier
-// reaches zero first; each corner is the optimum of the rows met so far, so its
+// reaches zero first; each vertex is the optimum of the rows met so far, so its
 // cost is a lower bound at every step. Costs are perturbed by about 1e-7, which
 // keeps multipliers apart and the method from going in circles, and a few steps
 // of the primal simplex method with the true costs then take that back (G. B.
@@ -70,7 +70,7 @@ func (p *linearProgram) solve(ctx context.Context) (lpAnswer, error) {
 	if len(p.lower) != d || len(p.upper) != d || len(p.rows) != d*len(p.least) {
 		panic("plan: a linear program whose parts do not fit")
 	}
-	c := &corner{linearProgram: p, d: d, norms: make([]float64, len(p.least)), active: make([]int, d),
+	c := &vertex{linearProgram: p, d: d, norms: make([]float64, len(p.least)), active: make([]int, d),
 		basis: mat.NewDense(d, d, nil), z: mat.NewVecDense(d, nil), y: mat.NewVecDense(d, nil), right: mat.NewVecDense(d, nil), proved: math.Inf(-1)}
 	for i := range p.least {
 		c.norms[i] = floats.Norm(p.row(i), 2)
@@ -103,7 +103,7 @@ func (p *linearProgram) solve(ctx context.Context) (lpAnswer, error) {
 func (p *linearProgram) row(i int) []float64 { d := len(p.cost); return p.rows[i*d : (i+1)*d] }
 
 // perturbed are the costs with a little added to each, away from zero.
-func (c *corner) perturbed() []float64 {
+func (c *vertex) perturbed() []float64 {
 	largest := 0.0
 	for _, v := range c.cost {
 		largest = max(largest, math.Abs(v))
@@ -126,7 +126,7 @@ func (c *corner) perturbed() []float64 {
 
 // constraint writes an active or any other row into dst and gives its right
 // side.
-func (c *corner) constraint(id int, dst []float64) (least float64) {
+func (c *vertex) constraint(id int, dst []float64) (least float64) {
 	if id >= 2*c.d {
 		copy(dst, c.row(id-2*c.d))
 		return c.linearProgram.least[id-2*c.d]
@@ -142,7 +142,7 @@ func (c *corner) constraint(id int, dst []float64) (least float64) {
 
 // factorize prepares the active rows and finds their crossing; it reports
 // false where they do not cross in one point.
-func (c *corner) factorize() bool {
+func (c *vertex) factorize() bool {
 	for r, id := range c.active {
 		c.right.SetVec(r, c.constraint(id, c.basis.RawRowView(r)))
 	}
@@ -151,21 +151,21 @@ func (c *corner) factorize() bool {
 }
 
 // multipliers solves Σ y·row = cost over the active rows.
-func (c *corner) multipliers(cost []float64) []float64 {
+func (c *vertex) multipliers(cost []float64) []float64 {
 	c.mustSolve(c.y, mat.NewVecDense(c.d, cost))
 	return c.y.RawVector().Data
 }
 
 // mustSolve solves for what the active rows add up to; factorize has seen that
 // they can.
-func (c *corner) mustSolve(dst, sum *mat.VecDense) {
+func (c *vertex) mustSolve(dst, sum *mat.VecDense) {
 	if err := c.lu.SolveVecTo(dst, true, sum); err != nil {
 		panic("plan: " + err.Error())
 	}
 }
 
 // worst is the row that z violates most, in units of its length, -1 for none.
-func (c *corner) worst() int {
+func (c *vertex) worst() int {
 	z := c.z.RawVector().Data
 	worst, most := -1, lpFeasible
 	look := func(id int, short float64) {
@@ -186,7 +186,7 @@ func (c *corner) worst() int {
 }
 
 // descend makes violated rows active until none is left.
-func (c *corner) descend(ctx context.Context, cost []float64) error {
+func (c *vertex) descend(ctx context.Context, cost []float64) error {
 	w := mat.NewVecDense(c.d, nil)
 	enter := mat.NewVecDense(c.d, nil)
 	limit := 2000 + 100*c.d
@@ -231,7 +231,7 @@ func (c *corner) descend(ctx context.Context, cost []float64) error {
 // the wrong sign under the true costs, it moves off that row to the next one
 // in the way. It stops early rather than go in circles; the bound is true
 // either way.
-func (c *corner) polish() {
+func (c *vertex) polish() {
 	move := mat.NewVecDense(c.d, nil)
 	unit := mat.NewVecDense(c.d, nil)
 	for range 20 * c.d {
@@ -261,7 +261,7 @@ func (c *corner) polish() {
 }
 
 // worstBy tells whether some row is violated by more than a tolerance.
-func (c *corner) worstBy(tolerance float64) bool {
+func (c *vertex) worstBy(tolerance float64) bool {
 	id := c.worst()
 	if id < 0 {
 		return false
@@ -272,7 +272,7 @@ func (c *corner) worstBy(tolerance float64) bool {
 }
 
 // blocking is the row outside the active ones that a move from z meets first.
-func (c *corner) blocking(move []float64, leave int) int {
+func (c *vertex) blocking(move []float64, leave int) int {
 	z := c.z.RawVector().Data
 	is := map[int]bool{}
 	for _, id := range c.active {
@@ -300,7 +300,7 @@ func (c *corner) blocking(move []float64, leave int) int {
 // bound is a cost that nothing allowed can undercut: with multipliers y ≥ 0 of
 // the active rows, cost·z = Σ y·(row·z) + rest·z ≥ Σ y·least + Σ min(rest·lower,
 // rest·upper), where rest is what the multipliers leave over.
-func (c *corner) bound() float64 {
+func (c *vertex) bound() float64 {
 	y := c.multipliers(c.cost)
 	rest := append([]float64(nil), c.cost...)
 	row := make([]float64, c.d)

@@ -1,4 +1,4 @@
-package plan
+package balance
 
 import (
 	"context"
@@ -66,11 +66,11 @@ func TestVerdictAfterTrimming(t *testing.T) {
 		over, under := 0, 0
 		for range runs {
 			set := readSet(c.truth, c.columns, 0.02, random)
-			r, err := Balance(context.Background(), set, BalanceOptions{})
+			r, err := Solve(context.Background(), set, Options{})
 			if err != nil {
 				t.Fatal(err)
 			}
-			e := Evening{Maps: c.truth}
+			e := MinSpreadProblem{Maps: c.truth}
 			shares := make([]float64, len(c.truth))
 			for j, name := range r.Lamps {
 				shares[j] = r.Trims[name].Percent / 100

@@ -1,4 +1,4 @@
-package plan
+package balance
 
 import (
 	"context"
@@ -97,7 +97,7 @@ func TestFewPlacesPredictTheTrimmedSurface(t *testing.T) {
 		const runs = 60
 		outside, width, missed, claimed := 0, 0.0, 0.0, 0.0
 		for range runs {
-			r, err := Balance(context.Background(), fewPlaces(t, lamps, c.alone, 0.01, random), BalanceOptions{Least: 300})
+			r, err := Solve(context.Background(), fewPlaces(t, lamps, c.alone, 0.01, random), Options{Least: 300})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -108,7 +108,7 @@ func TestFewPlacesPredictTheTrimmedSurface(t *testing.T) {
 			for j, name := range r.Lamps {
 				shares[j] = r.Trims[name].Percent / 100
 			}
-			truly := Evening{Maps: truth}.Spread(shares)
+			truly := MinSpreadProblem{Maps: truth}.Spread(shares)
 			in := r.After.SpreadInterval
 			if truly < in[0] || truly > in[1] {
 				outside++

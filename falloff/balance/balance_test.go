@@ -1,4 +1,4 @@
-package plan
+package balance
 
 import (
 	"context"
@@ -18,7 +18,7 @@ func TestStepsAgainstAllCombinations(t *testing.T) {
 	random := rand.New(rand.NewPCG(41, 42))
 	grid := stepsOf(0.5)
 	for run := range 20 {
-		e := Evening{Maps: drawnMaps(random, 2+run%2, 10)}
+		e := MinSpreadProblem{Maps: drawnMaps(random, 2+run%2, 10)}
 		got, err := e.SolveSteps(context.Background(), 0.5)
 		if err != nil {
 			t.Fatal(err)
@@ -66,13 +66,13 @@ func lampFile(name string, level func(x, y float64) float64, some func(i int) bo
 func leftLamp(x, y float64) float64  { return 900 / (1 + 0.15*x*x + 0.05*(y-1)*(y-1)) }
 func rightLamp(x, y float64) float64 { return 1500 / (1 + 0.15*(x-4)*(x-4) + 0.05*(y-1)*(y-1)) }
 
-func balanced(t *testing.T, o BalanceOptions, inputs ...survey.LampInput) *BalanceResult {
+func balanced(t *testing.T, o Options, inputs ...survey.LampInput) *Result {
 	t.Helper()
 	set, err := survey.ReadLampSet(inputs, survey.ReadOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := Balance(context.Background(), set, o)
+	r, err := Solve(context.Background(), set, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -82,8 +82,8 @@ func balanced(t *testing.T, o BalanceOptions, inputs ...survey.LampInput) *Balan
 // Lamps in any order get the same trims, and a few readings of each lamp beside
 // one map of all come near to the answer of full maps.
 func TestBalanceOfMapsAndShares(t *testing.T) {
-	full := balanced(t, BalanceOptions{}, lampFile("left", leftLamp, nil), lampFile("right", rightLamp, nil))
-	turned := balanced(t, BalanceOptions{}, lampFile("right", rightLamp, nil), lampFile("left", leftLamp, nil))
+	full := balanced(t, Options{}, lampFile("left", leftLamp, nil), lampFile("right", rightLamp, nil))
+	turned := balanced(t, Options{}, lampFile("right", rightLamp, nil), lampFile("left", leftLamp, nil))
 	if !full.Optimal || full.Maps != "full" || full.After.SpreadStops >= full.Before.SpreadStops {
 		t.Errorf("full maps: %+v", full.After)
 	}
@@ -97,7 +97,7 @@ func TestBalanceOfMapsAndShares(t *testing.T) {
 		t.Errorf("trims %+v, want right near 60 %% and left as it is", full.Trims)
 	}
 	few := func(i int) bool { return i%9%3 == 1 && i/9%2 == 0 }
-	shares := balanced(t, BalanceOptions{}, lampFile("", func(x, y float64) float64 { return leftLamp(x, y) + rightLamp(x, y) }, nil),
+	shares := balanced(t, Options{}, lampFile("", func(x, y float64) float64 { return leftLamp(x, y) + rightLamp(x, y) }, nil),
 		lampFile("left", leftLamp, few), lampFile("right", rightLamp, few))
 	if shares.Maps != "shares" || shares.Shares == nil || math.Abs(shares.Trims["right"].Percent-full.Trims["right"].Percent) > 8 {
 		t.Errorf("a few readings a lamp: %+v, %+v", shares.Trims, shares.Shares)
@@ -109,11 +109,11 @@ func TestBalanceConstraints(t *testing.T) {
 	in := func() []survey.LampInput {
 		return []survey.LampInput{lampFile("left", leftLamp, nil), lampFile("right", rightLamp, nil)}
 	}
-	r := balanced(t, BalanceOptions{Least: 900}, in()...)
+	r := balanced(t, Options{Least: 900}, in()...)
 	if r.After.Min < 900*(1-1e-6) {
 		t.Errorf("lowest level %.3f under 900", r.After.Min)
 	}
-	if r = balanced(t, BalanceOptions{Fixed: []string{"right"}}, in()...); r.Trims["right"].Percent != 100 || !r.Trims["right"].Fixed {
+	if r = balanced(t, Options{Fixed: []string{"right"}}, in()...); r.Trims["right"].Percent != 100 || !r.Trims["right"].Fixed {
 		t.Errorf("fixed lamp: %+v", r.Trims["right"])
 	}
 }
@@ -135,16 +135,16 @@ func TestBalanceWithAmbientLight(t *testing.T) {
 	in := func(name, text string) survey.LampInput {
 		return survey.LampInput{Input: survey.Input{Name: name, Reader: strings.NewReader(text)}}
 	}
-	check := func(what string, r *BalanceResult) {
+	check := func(what string, r *Result) {
 		t.Helper()
 		if !r.Optimal || math.Abs(r.Trims["a"].Percent-100) > 1e-5 || math.Abs(r.Trims["b"].Percent-100*5.0/6) > 1e-4 || r.After.SpreadStops > 1e-6 || math.Abs(r.After.Min-410.0/3) > 1e-3 {
-			t.Errorf("%s: %+v, after %+v", what, r.Trims, r.After.BalanceEvenness)
+			t.Errorf("%s: %+v, after %+v", what, r.Trims, r.After.Evenness)
 		}
 		if r.Ambient == nil || math.Abs(*r.Ambient-30) > 1e-9 {
 			t.Errorf("%s: ambient %v", what, r.Ambient)
 		}
 	}
-	o := BalanceOptions{Least: 100}
+	o := Options{Least: 100}
 	check("read", balanced(t, o, in("a.csv", rows(90, 40)), in("b.csv", rows(20, 80)), in("ambient.csv", rows(30, 30))))
 	given := o
 	given.Ambient = 30
@@ -156,11 +156,11 @@ func TestBalanceWithAmbientLight(t *testing.T) {
 
 	// Without a least level even ambient light alone is the most even, and the
 	// result says what keeping the light would be.
-	r := balanced(t, BalanceOptions{}, in("a.csv", "x (m),y (m),E (lx)\n0,0,190\n1,0,60\n2,0,20\n"), in("b.csv", "x (m),y (m),E (lx)\n0,0,10\n1,0,40\n2,0,60\n"), in("ambient.csv", "x (m),y (m),E (lx)\n0,0,30\n1,0,30\n2,0,30\n"))
+	r := balanced(t, Options{}, in("a.csv", "x (m),y (m),E (lx)\n0,0,190\n1,0,60\n2,0,20\n"), in("b.csv", "x (m),y (m),E (lx)\n0,0,10\n1,0,40\n2,0,60\n"), in("ambient.csv", "x (m),y (m),E (lx)\n0,0,30\n1,0,30\n2,0,30\n"))
 	if r.Trims["a"].Stops != nil || r.Trims["b"].Stops != nil || r.Kept == nil || r.After.SpreadStops > 1e-9 || !strings.Contains(findings(r.Advice), "keep_light") {
 		t.Fatalf("ambient light alone: %+v, %+v", r.Trims, r.Advice)
 	}
-	e := Evening{Maps: [][]float64{{190, 60, 20}, {10, 40, 60}}, Rest: []float64{30, 30, 30}, Least: r.Kept.MinLevel}
+	e := MinSpreadProblem{Maps: [][]float64{{190, 60, 20}, {10, 40, 60}}, Rest: []float64{30, 30, 30}, Least: r.Kept.MinLevel}
 	want, err := e.Solve(context.Background())
 	if err != nil || math.Abs(want.SpreadStops-r.Kept.SpreadStops) > 1e-6 || r.Kept.MinLevel < 0.45*110 || r.Kept.MinLevel > 55 {
 		t.Errorf("keeping light: %+v, want %+v", r.Kept, want)
@@ -176,11 +176,11 @@ func TestBalanceAddsUp(t *testing.T) {
 	few := func(i int) bool { return i%9%3 == 1 && i/9%2 == 0 }
 	top := func(x, y float64) float64 { return 150 + 80*y }
 	// With full maps it is what is left over, place by place.
-	r := balanced(t, BalanceOptions{Least: 700}, lampFile("all", both(top), nil), lampFile("left", leftLamp, nil), lampFile("right", rightLamp, nil))
+	r := balanced(t, Options{Least: 700}, lampFile("all", both(top), nil), lampFile("left", leftLamp, nil), lampFile("right", rightLamp, nil))
 	if r.Maps != "full" || !strings.Contains(findings(r.Warnings), "other_light") {
 		t.Fatalf("other light: %s, %+v", r.Maps, r.Warnings)
 	}
-	e := Evening{Maps: make([][]float64, 2), Rest: make([]float64, 45), Least: 700}
+	e := MinSpreadProblem{Maps: make([][]float64, 2), Rest: make([]float64, 45), Least: 700}
 	for i := range 45 {
 		x, y := 0.5*float64(i%9), 0.5*float64(i/9)
 		e.Maps[0], e.Maps[1], e.Rest[i] = append(e.Maps[0], leftLamp(x, y)), append(e.Maps[1], rightLamp(x, y)), top(x, y)
@@ -190,17 +190,17 @@ func TestBalanceAddsUp(t *testing.T) {
 		t.Errorf("other light: %+v, want %+v, %v", r.Trims, want, err)
 	}
 	// At a few places it is one more share.
-	r = balanced(t, BalanceOptions{Least: 700}, lampFile("all", both(top), nil), lampFile("left", leftLamp, few), lampFile("right", rightLamp, few))
+	r = balanced(t, Options{Least: 700}, lampFile("all", both(top), nil), lampFile("left", leftLamp, few), lampFile("right", rightLamp, few))
 	if r.Maps != "shares" || !strings.Contains(findings(r.Warnings), "other_light") || math.Abs(r.Trims["right"].Percent-100*want.Shares[1]) > 8 {
 		t.Errorf("other light at few places: %+v, want %v, %+v", r.Trims, want.Shares, r.Warnings)
 	}
 	// Lamps that were all a tenth brighter by then: no other light.
-	r = balanced(t, BalanceOptions{}, lampFile("all", func(x, y float64) float64 { return 1.1 * (leftLamp(x, y) + rightLamp(x, y)) }, nil), lampFile("left", leftLamp, few), lampFile("right", rightLamp, few))
+	r = balanced(t, Options{}, lampFile("all", func(x, y float64) float64 { return 1.1 * (leftLamp(x, y) + rightLamp(x, y)) }, nil), lampFile("left", leftLamp, few), lampFile("right", rightLamp, few))
 	if codes := findings(r.Warnings); strings.Contains(codes, "other_light") || !strings.Contains(codes, "more_than_the_sum") || r.Ambient != nil {
 		t.Errorf("all a tenth brighter: %s", codes)
 	}
 	// A slip at one of the places.
-	r = balanced(t, BalanceOptions{}, lampFile("all", both(func(x, y float64) float64 {
+	r = balanced(t, Options{}, lampFile("all", both(func(x, y float64) float64 {
 		if x == 0.5 && y == 1 {
 			return -600
 		}
@@ -214,7 +214,7 @@ func TestBalanceAddsUp(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := Balance(context.Background(), set, BalanceOptions{}); err == nil || !strings.Contains(err.Error(), "less than the lamps alone (left, right) add up to") {
+	if _, err := Solve(context.Background(), set, Options{}); err == nil || !strings.Contains(err.Error(), "less than the lamps alone (left, right) add up to") {
 		t.Errorf("less than the sum: %v", err)
 	}
 }
@@ -228,8 +228,8 @@ func TestBalanceLeavesSlipsOut(t *testing.T) {
 		}
 		return rightLamp(x, y)
 	}
-	clean := balanced(t, BalanceOptions{}, lampFile("left", leftLamp, func(i int) bool { return i != 22 }), lampFile("right", rightLamp, func(i int) bool { return i != 22 }))
-	r := balanced(t, BalanceOptions{}, lampFile("left", leftLamp, nil), lampFile("right", slipped, nil))
+	clean := balanced(t, Options{}, lampFile("left", leftLamp, func(i int) bool { return i != 22 }), lampFile("right", rightLamp, func(i int) bool { return i != 22 }))
+	r := balanced(t, Options{}, lampFile("left", leftLamp, nil), lampFile("right", slipped, nil))
 	if len(r.Suspects) != 1 || r.Suspects[0].Lamp != "right" || r.Places != 44 || r.After.WithDoubtful == nil {
 		t.Fatalf("suspects %+v of %d places", r.Suspects, r.Places)
 	}
@@ -261,8 +261,8 @@ func TestBalanceOfAnArea(t *testing.T) {
 		in.Reader = strings.NewReader(text.String() + string(content))
 		return in
 	}
-	r := balanced(t, BalanceOptions{}, area(lampFile("left", leftLamp, nil)), area(lampFile("right", rightLamp, nil)))
-	e := Evening{Maps: make([][]float64, 2)}
+	r := balanced(t, Options{}, area(lampFile("left", leftLamp, nil)), area(lampFile("right", rightLamp, nil)))
+	e := MinSpreadProblem{Maps: make([][]float64, 2)}
 	for i := range 45 {
 		if x, y := 0.5*float64(i%9), 0.5*float64(i/9); x > 0.9 && x < 3.1 && y > 0.4 && y < 1.6 {
 			e.Maps[0], e.Maps[1] = append(e.Maps[0], leftLamp(x, y)), append(e.Maps[1], rightLamp(x, y))
@@ -295,16 +295,16 @@ func TestTungsten(t *testing.T) {
 		return []survey.LampInput{colored("left", leftLamp, kelvin), colored("right", strong, kelvin)}
 	}
 	// Not said: a hint for a lamp that may be tungsten, none for daylight.
-	r := balanced(t, BalanceOptions{}, in(3200)...)
+	r := balanced(t, Options{}, in(3200)...)
 	if codes := findings(r.Warnings); !strings.Contains(codes, "may_be_tungsten") || r.After.Verdict.Color != survey.Pass {
 		t.Errorf("3200 K: %s, %+v", codes, r.After.Verdict)
 	}
-	if codes := findings(balanced(t, BalanceOptions{}, in(5600)...).Warnings); strings.Contains(codes, "tungsten") {
+	if codes := findings(balanced(t, Options{}, in(5600)...).Warnings); strings.Contains(codes, "tungsten") {
 		t.Errorf("5600 K: %s", codes)
 	}
 	// Said: the right lamp goes down to 15 % (900/6000), and warms to 3200·0.15^0.1235 = 2532 K,
 	// 82 mired, which the surface shows.
-	r = balanced(t, BalanceOptions{Tungsten: []string{"RIGHT"}}, in(3200)...)
+	r = balanced(t, Options{Tungsten: []string{"RIGHT"}}, in(3200)...)
 	trim := r.Trims["right"]
 	if trim.CCTAfter == nil || math.Abs(trim.Percent-15) > 0.5 {
 		t.Fatalf("%+v", trim)
@@ -327,7 +327,7 @@ func TestTungstenScrimsAndUnread(t *testing.T) {
 	text := func(s string) survey.LampInput {
 		return survey.LampInput{Input: survey.Input{Name: "warm.csv", Reader: strings.NewReader(s)}}
 	}
-	cool := BalanceOptions{Tungsten: []string{"cool"}, StepStops: HalfStep}
+	cool := Options{Tungsten: []string{"cool"}, StepStops: HalfStep}
 	r := balanced(t, cool, text(warm))
 	if trim := r.Trims["cool"]; trim.Stops == nil || *trim.Stops != -1 || trim.CCTAfter != nil || trim.MiredShift != nil {
 		t.Errorf("%+v", trim)
@@ -367,7 +367,7 @@ func TestBalanceEvenAlready(t *testing.T) {
 	text := func(s string) survey.LampInput {
 		return survey.LampInput{Input: survey.Input{Name: "even.csv", Reader: strings.NewReader(s)}}
 	}
-	r := balanced(t, BalanceOptions{Fixed: []string{"right"}}, text("# for: screen\nlabel,x (m),y (m),lamp,E (fc)\n"+
+	r := balanced(t, Options{Fixed: []string{"right"}}, text("# for: screen\nlabel,x (m),y (m),lamp,E (fc)\n"+
 		"A1,0.5,1,left,40\nA2,1.5,1,left,30\nA3,2.5,1,left,15\nA1,0.5,1,right,10\nA2,1.5,1,right,26\nA3,2.5,1,right,52\n"))
 	// 50, 56 and 67 fc: log2(67/50).
 	if math.Abs(r.Before.SpreadStops-math.Log2(67./50)) > 1e-6 || r.Verdict != survey.Pass || *r.After.SpreadInterval != *r.Before.SpreadInterval {
@@ -387,7 +387,7 @@ func TestBalanceEvenAlready(t *testing.T) {
 		}
 	}
 	lampsOff := b.String()
-	r = balanced(t, BalanceOptions{}, text(lampsOff))
+	r = balanced(t, Options{}, text(lampsOff))
 	if codes := findings(r.Advice); r.Verdict != survey.Pass || r.After.Verdict.Overall == survey.Pass || !strings.Contains(codes, "keep ") || !strings.Contains(codes+" ", "keep_light ") {
 		t.Errorf("%s (after %s): %s", r.Verdict, r.After.Verdict.Overall, codes)
 	}
@@ -395,7 +395,7 @@ func TestBalanceEvenAlready(t *testing.T) {
 
 // A shutter gives nothing back to a flash.
 func TestBalanceFlash(t *testing.T) {
-	r := balanced(t, BalanceOptions{}, survey.LampInput{Input: survey.Input{Name: "flash.csv", Reader: strings.NewReader(
+	r := balanced(t, Options{}, survey.LampInput{Input: survey.Input{Name: "flash.csv", Reader: strings.NewReader(
 		"label,x (m),y (m),lamp,f\nA1,0,0,a,5.6\nA2,1,0,a,4\nA1,0,0,b,2\nA2,1,0,b,8\n")}})
 	if said := findingTexts(r.Advice); strings.Contains(said, "shutter") || !strings.Contains(said, "give it back in ISO") {
 		t.Error(said)
@@ -406,27 +406,27 @@ func TestBalanceRefusals(t *testing.T) {
 	dark := func(x, y float64) float64 { return 0 }
 	for _, c := range []struct {
 		name string
-		o    BalanceOptions
+		o    Options
 		in   []survey.LampInput
 		want string
 	}{
-		{"one lamp", BalanceOptions{}, []survey.LampInput{lampFile("left", leftLamp, nil)}, "one lamp only"},
-		{"a dark lamp", BalanceOptions{}, []survey.LampInput{lampFile("left", leftLamp, nil), lampFile("off", dark, nil)}, `the lamp "off" reads zero at every place`},
-		{"too much asked", BalanceOptions{Least: 10_000}, []survey.LampInput{lampFile("left", leftLamp, nil), lampFile("right", rightLamp, nil)}, "cannot be reached"},
-		{"no such lamp", BalanceOptions{Fixed: []string{"up"}}, []survey.LampInput{lampFile("left", leftLamp, nil), lampFile("right", rightLamp, nil)}, "expected a lamp that was read: left, right"},
-		{"nothing to trim", BalanceOptions{Fixed: []string{"left", "right"}}, []survey.LampInput{lampFile("left", leftLamp, nil), lampFile("right", rightLamp, nil)}, "every lamp is fixed"},
-		{"ambient twice", BalanceOptions{Ambient: 5}, []survey.LampInput{lampFile("left", leftLamp, nil), lampFile("right", rightLamp, nil), lampFile("ambient", leftLamp, nil)}, "given twice"},
-		{"too much ambient", BalanceOptions{Ambient: 5000, AmbientInReadings: true}, []survey.LampInput{lampFile("left", leftLamp, nil), lampFile("right", rightLamp, nil)}, "less than the ambient light"},
-		{"few places", BalanceOptions{}, []survey.LampInput{lampFile("all", func(x, y float64) float64 { return leftLamp(x, y) + rightLamp(x, y) }, nil),
+		{"one lamp", Options{}, []survey.LampInput{lampFile("left", leftLamp, nil)}, "one lamp only"},
+		{"a dark lamp", Options{}, []survey.LampInput{lampFile("left", leftLamp, nil), lampFile("off", dark, nil)}, `the lamp "off" reads zero at every place`},
+		{"too much asked", Options{Least: 10_000}, []survey.LampInput{lampFile("left", leftLamp, nil), lampFile("right", rightLamp, nil)}, "cannot be reached"},
+		{"no such lamp", Options{Fixed: []string{"up"}}, []survey.LampInput{lampFile("left", leftLamp, nil), lampFile("right", rightLamp, nil)}, "expected a lamp that was read: left, right"},
+		{"nothing to trim", Options{Fixed: []string{"left", "right"}}, []survey.LampInput{lampFile("left", leftLamp, nil), lampFile("right", rightLamp, nil)}, "every lamp is fixed"},
+		{"ambient twice", Options{Ambient: 5}, []survey.LampInput{lampFile("left", leftLamp, nil), lampFile("right", rightLamp, nil), lampFile("ambient", leftLamp, nil)}, "given twice"},
+		{"too much ambient", Options{Ambient: 5000, AmbientInReadings: true}, []survey.LampInput{lampFile("left", leftLamp, nil), lampFile("right", rightLamp, nil)}, "less than the ambient light"},
+		{"few places", Options{}, []survey.LampInput{lampFile("all", func(x, y float64) float64 { return leftLamp(x, y) + rightLamp(x, y) }, nil),
 			lampFile("left", leftLamp, func(i int) bool { return i < 2 }), lampFile("right", rightLamp, func(i int) bool { return i < 2 })}, "read alone at 2 places"},
-		{"no light at a place", BalanceOptions{}, []survey.LampInput{lampFile("left", func(x, y float64) float64 { return 100 * x }, nil), lampFile("right", func(x, y float64) float64 { return 50 * x * y }, nil)}, "gets no light from any lamp"},
+		{"no light at a place", Options{}, []survey.LampInput{lampFile("left", func(x, y float64) float64 { return 100 * x }, nil), lampFile("right", func(x, y float64) float64 { return 50 * x * y }, nil)}, "gets no light from any lamp"},
 	} {
 		set, err := survey.ReadLampSet(c.in, survey.ReadOptions{})
 		if err != nil {
 			t.Errorf("%s: %v", c.name, err)
 			continue
 		}
-		if _, err := Balance(context.Background(), set, c.o); err == nil || !strings.Contains(err.Error(), c.want) {
+		if _, err := Solve(context.Background(), set, c.o); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %v, want %q", c.name, err, c.want)
 		}
 	}
@@ -435,7 +435,7 @@ func TestBalanceRefusals(t *testing.T) {
 // Steps of trims that cannot all be tried within the limit still have a bound.
 func TestStepsEndWithABound(t *testing.T) {
 	random := rand.New(rand.NewPCG(43, 44))
-	e := Evening{Maps: drawnMaps(random, 12, 120), Rest: make([]float64, 120)}
+	e := MinSpreadProblem{Maps: drawnMaps(random, 12, 120), Rest: make([]float64, 120)}
 	for i := range e.Rest {
 		e.Rest[i] = 5
 	}

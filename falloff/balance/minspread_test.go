@@ -1,4 +1,4 @@
-package plan
+package balance
 
 import (
 	"context"
@@ -11,19 +11,19 @@ import (
 // By hand: two lamps on two places. Lamp 1 gives 4 and 1, lamp 2 gives 1 and 2.
 // Shares a and b are even where 4a + b = a + 2b, b = 3a: the most light at a =
 // 1/3, b = 1.
-func TestEveningByHand(t *testing.T) {
-	got, err := Evening{Maps: [][]float64{{4, 1}, {1, 2}}}.Solve(context.Background())
+func TestMinSpreadByHand(t *testing.T) {
+	got, err := MinSpreadProblem{Maps: [][]float64{{4, 1}, {1, 2}}}.Solve(context.Background())
 	if err != nil || !got.Optimal || got.SpreadStops > 1e-9 || math.Abs(got.Shares[0]-1.0/3) > 1e-7 || math.Abs(got.Shares[1]-1) > 1e-9 {
 		t.Errorf("%+v, %v", got, err)
 	}
 	// With a light of 1 on the first place alone that no trim changes: 1 + 4a + b
 	// = a + 2b, b = 1 + 3a, which only a = 0, b = 1 allows.
-	got, err = Evening{Maps: [][]float64{{4, 1}, {1, 2}}, Rest: []float64{1, 0}}.Solve(context.Background())
+	got, err = MinSpreadProblem{Maps: [][]float64{{4, 1}, {1, 2}}, Rest: []float64{1, 0}}.Solve(context.Background())
 	if err != nil || !got.Optimal || got.SpreadStops > 1e-7 || got.Shares[0] > 1e-7 || math.Abs(got.Shares[1]-1) > 1e-7 {
 		t.Errorf("with a fixed light: %+v, %v", got, err)
 	}
 	// Two equal, symmetric lamps stay as they are.
-	got, err = Evening{Maps: [][]float64{{3, 2, 1}, {1, 2, 3}}}.Solve(context.Background())
+	got, err = MinSpreadProblem{Maps: [][]float64{{3, 2, 1}, {1, 2, 3}}}.Solve(context.Background())
 	if err != nil || !got.Optimal || got.SpreadStops > 1e-9 || got.Shares[0] != 1 || got.Shares[1] != 1 {
 		t.Errorf("symmetric lamps: %+v, %v", got, err)
 	}
@@ -44,10 +44,10 @@ func drawnMaps(random *rand.Rand, lamps, places int) [][]float64 {
 }
 
 // No shares of a fine raster do better, and the bound proves it.
-func TestEveningAgainstRaster(t *testing.T) {
+func TestMinSpreadAgainstRaster(t *testing.T) {
 	random := rand.New(rand.NewPCG(31, 32))
 	for run := range 60 {
-		e := Evening{Maps: drawnMaps(random, 2+run%2, 12)}
+		e := MinSpreadProblem{Maps: drawnMaps(random, 2+run%2, 12)}
 		if run%3 == 1 {
 			e.Rest = make([]float64, 12)
 			for i := range e.Rest {
@@ -102,12 +102,12 @@ func TestEveningAgainstRaster(t *testing.T) {
 
 // Adding a lamp never makes the best worse, and scaling all levels changes
 // nothing.
-func TestEveningProperties(t *testing.T) {
+func TestMinSpreadProperties(t *testing.T) {
 	random := rand.New(rand.NewPCG(33, 34))
 	for run := range 40 {
 		maps := drawnMaps(random, 4, 45)
-		solve := func(maps [][]float64) Evened {
-			got, err := Evening{Maps: maps}.Solve(context.Background())
+		solve := func(maps [][]float64) MinSpreadSolution {
+			got, err := MinSpreadProblem{Maps: maps}.Solve(context.Background())
 			if err != nil || !got.Optimal {
 				t.Fatalf("run %d: %+v, %v", run, got, err)
 			}
@@ -129,22 +129,22 @@ func TestEveningProperties(t *testing.T) {
 	}
 }
 
-func TestEveningRefusals(t *testing.T) {
+func TestMinSpreadRefusals(t *testing.T) {
 	var dark *DarkError
-	if _, err := (Evening{Maps: [][]float64{{1, 0}, {2, 0}}}).Solve(context.Background()); !errors.As(err, &dark) {
+	if _, err := (MinSpreadProblem{Maps: [][]float64{{1, 0}, {2, 0}}}).Solve(context.Background()); !errors.As(err, &dark) {
 		t.Errorf("a dark place: %v", err)
 	}
 	var far *UnreachableError
-	if _, err := (Evening{Maps: [][]float64{{1, 2}, {2, 1}}, Least: 6}).Solve(context.Background()); !errors.As(err, &far) || math.Abs(far.Got-3) > 1e-12 {
+	if _, err := (MinSpreadProblem{Maps: [][]float64{{1, 2}, {2, 1}}, Least: 6}).Solve(context.Background()); !errors.As(err, &far) || math.Abs(far.Got-3) > 1e-12 {
 		t.Errorf("out of reach: %v", err)
 	}
 }
 
-// BenchmarkEvening balances 24 lamps over 2,000 places; the yardstick is in
+// BenchmarkMinSpread balances 24 lamps over 2,000 places; the yardstick is in
 // cmd/evenfall, where a table of 100,000 rows is read ten times.
-func BenchmarkEvening(b *testing.B) {
+func BenchmarkMinSpread(b *testing.B) {
 	random := rand.New(rand.NewPCG(35, 36))
-	e := Evening{Maps: drawnMaps(random, 24, 2000)}
+	e := MinSpreadProblem{Maps: drawnMaps(random, 24, 2000)}
 	for b.Loop() {
 		got, err := e.Solve(context.Background())
 		if err != nil || !got.Optimal {

@@ -1,20 +1,20 @@
-package plan_test
+package balance_test
 
 import (
 	"context"
 	"fmt"
 	"strings"
 
-	"evenfall/falloff/plan"
+	"evenfall/falloff/balance"
 	"evenfall/photometry/survey"
 )
 
 // Two lamps from the sides of a wall, read at three places each: the left one is
 // the stronger by three.
-func ExampleEvening_Solve() {
+func ExampleMinSpreadProblem_Solve() {
 	left := []float64{1200, 600, 300}
 	right := []float64{100, 200, 400}
-	got, err := plan.Evening{Maps: [][]float64{left, right}}.Solve(context.Background())
+	got, err := balance.MinSpreadProblem{Maps: [][]float64{left, right}}.Solve(context.Background())
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -23,7 +23,7 @@ func ExampleEvening_Solve() {
 	// Output: left 33 %, right 100 %: 0.32 stop, proved: true
 }
 
-func ExampleBalance() {
+func ExampleSolve() {
 	file := func(name, text string) survey.LampInput {
 		return survey.LampInput{Input: survey.Input{Name: name, Reader: strings.NewReader(text)}}
 	}
@@ -35,7 +35,7 @@ func ExampleBalance() {
 		fmt.Println(err)
 		return
 	}
-	r, err := plan.Balance(context.Background(), set, plan.BalanceOptions{StepStops: plan.HalfStep})
+	r, err := balance.Solve(context.Background(), set, balance.Options{StepStops: balance.HalfStep})
 	if err != nil {
 		fmt.Println(err)
 		return

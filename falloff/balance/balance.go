@@ -1,4 +1,4 @@
-package plan
+package balance
 
 import (
 	"context"
@@ -12,8 +12,8 @@ import (
 	"evenfall/photometry/survey"
 )
 
-// BalanceOptions say what the trims have to keep to.
-type BalanceOptions struct {
+// Options say what the trims have to keep to.
+type Options struct {
 	// Least is the lowest level allowed at any place that decides, in the SI
 	// unit of the readings; 0 for any.
 	Least float64
@@ -36,20 +36,20 @@ type BalanceOptions struct {
 // HalfStep is the step of trims in half stops, as wire scrims make them.
 const HalfStep = 0.5
 
-// Balance finds the trims of lamps, each at most its level as read, that make
+// Solve finds the trims of lamps, each at most its level as read, that make
 // the sum most even where it decides: in the area in shot, or everywhere.
 //
 // Light adds, so that the surface after trimming is known from readings of each
-// lamp alone: Evening has the method, survey.LampSet.Judge how sure the verdict
+// lamp alone: MinSpreadProblem has the method, survey.LampSet.Judge how sure the verdict
 // after is. With one map of all lamps and each lamp alone at a few places only,
 // each lamp's map is its share of the whole, interpolated smoothly; how well
 // that predicts a place left out is told, and widens the verdict. Doubtful
 // readings are left out of the trims and of all figures; where they would
 // change the verdict it is unsure.
-func Balance(ctx context.Context, set *survey.LampSet, o BalanceOptions) (*BalanceResult, error) {
+func Solve(ctx context.Context, set *survey.LampSet, o Options) (*Result, error) {
 	s := set.Surface
-	b := &balancing{set: set, o: o, n: s.Len(), r: &BalanceResult{
-		Schema: BalanceSchema, Title: s.Title, Unit: s.Quantity.Unit(), For: s.Settings.Kind.Name, StepStops: o.StepStops,
+	b := &balancing{set: set, o: o, n: s.Len(), r: &Result{
+		Schema: Schema, Title: s.Title, Unit: s.Quantity.Unit(), For: s.Settings.Kind.Name, StepStops: o.StepStops,
 		Trims: map[string]Trim{}, Suspects: []LampSuspect{}, Inferred: append([]string{}, s.Inferred...), Advice: []photometry.Finding{},
 		Warnings: append([]photometry.Finding{}, s.Warnings...), Cautions: []photometry.Finding{}, Noise: set.Noise(), Reading: s.Reading}}
 	if err := b.chooseLamps(); err != nil {
@@ -129,7 +129,7 @@ func (b *balancing) chooseLamps() error {
 
 // evening is the question for the linear program: the lamps that can be
 // trimmed, over the places that decide.
-func (b *balancing) evening(decide []int) (e Evening, free []int) {
+func (b *balancing) evening(decide []int) (e MinSpreadProblem, free []int) {
 	e.Least = b.o.Least
 	e.Rest = make([]float64, len(decide))
 	for k, i := range decide {
@@ -162,7 +162,7 @@ func (b *balancing) spread(trims []float64, decide []int) float64 {
 }
 
 // run answers the question with or without steps.
-func (e Evening) run(ctx context.Context, step float64) (Evened, error) {
+func (e MinSpreadProblem) run(ctx context.Context, step float64) (MinSpreadSolution, error) {
 	if step > 0 {
 		return e.SolveSteps(ctx, step)
 	}
@@ -212,7 +212,7 @@ func (b *balancing) judge(trims []float64) {
 		}
 		b.r.Suspects = append(b.r.Suspects, x)
 	}
-	state := func(trims []float64, chosen bool) (BalanceState, JudgedMap) {
+	state := func(trims []float64, chosen bool) (State, JudgedMap) {
 		levels := b.levels(trims)
 		c := survey.Computed{Level: levels, Chosen: chosen, Left: b.left, Suspects: marks}
 		c.Of, c.Smooth = b.scatter(trims, levels)
@@ -269,11 +269,11 @@ func stateTitle(title string, after bool) string {
 }
 
 // stateOf takes the figures of the part that decides.
-func (b *balancing) stateOf(r *survey.Result, levels []float64) BalanceState {
-	out := BalanceState{BalanceEvenness: BalanceEvenness(r.Evenness), Verdict: r.Verdict}
+func (b *balancing) stateOf(r *survey.Result, levels []float64) State {
+	out := State{Evenness: Evenness(r.Evenness), Verdict: r.Verdict}
 	if r.Area != nil {
 		whole := r.Evenness
-		out.BalanceEvenness, out.Whole = BalanceEvenness(*r.Area), &whole
+		out.Evenness, out.Whole = Evenness(*r.Area), &whole
 	}
 	if slices.Contains(b.left, true) {
 		low, high := math.Inf(1), 0.0
@@ -286,7 +286,7 @@ func (b *balancing) stateOf(r *survey.Result, levels []float64) BalanceState {
 		}
 	}
 	if c := r.Color; c != nil && c.Points > 0 {
-		out.Color = &BalanceColor{CCT: c.Reference.CCT, Duv: c.Reference.Duv, MaxMiredShift: c.MaxMiredShift, MaxDuvShift: c.MaxDuvShift}
+		out.Color = &Color{CCT: c.Reference.CCT, Duv: c.Reference.Duv, MaxMiredShift: c.MaxMiredShift, MaxDuvShift: c.MaxDuvShift}
 	}
 	return out
 }
@@ -362,7 +362,7 @@ func (b *balancing) keepLight(ctx context.Context, decide []int) error {
 	for k, j := range free {
 		trims[j] = answer.Shares[k]
 	}
-	b.r.Kept = &BalanceKept{MinLevel: e.Least, SpreadStops: answer.SpreadStops, Trims: b.tellTrims(trims, decide)}
+	b.r.Kept = &Kept{MinLevel: e.Least, SpreadStops: answer.SpreadStops, Trims: b.tellTrims(trims, decide)}
 	return nil
 }
 

@@ -1,4 +1,4 @@
-package plan
+package balance
 
 import (
 	"cmp"
@@ -114,7 +114,7 @@ func (b *balancing) inSetUnits(t Trim, name string) string {
 }
 
 // adviseLight says what the most even trims cost, and what keeps the light.
-func (b *balancing) adviseLight(k *BalanceKept) {
+func (b *balancing) adviseLight(k *Kept) {
 	r := b.r
 	cost := fmt.Sprintf("give up %s of light at the darkest place", photometry.FormatStops(photometry.Stops(r.Before.Min, r.After.Min)))
 	if !slices.ContainsFunc(b.fix, func(f bool) bool { return f }) && !slices.ContainsFunc(r.Lamps, func(n string) bool { return r.Trims[n].Stops != nil }) {
@@ -206,4 +206,20 @@ func (b *balancing) tellColorOfAll() {
 		return
 	}
 	b.warn("color_stays", "The lamps' colors differ by more than the tolerance allows, and trims do not change that: match them with gels.")
+}
+
+// joined lists names: "a", "a and b", "a, b and c".
+func joined(names []string) string {
+	if n := len(names); n > 1 {
+		return strings.Join(names[:n-1], ", ") + " and " + names[n-1]
+	}
+	return strings.Join(names, "")
+}
+
+// plural is the ending of a noun that n is counted in.
+func plural(n int) string {
+	if n == 1 {
+		return ""
+	}
+	return "s"
 }

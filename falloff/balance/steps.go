@@ -1,4 +1,4 @@
-package plan
+package balance
 
 import (
 	"container/heap"
@@ -18,21 +18,21 @@ const lastStep = 6.0 // stops
 // there are few lamps; where the search would take too long it ends with the
 // best that a seeded local search found and the gap that is left to the best
 // bound. The same question gets the same answer. Errors as in Solve.
-func (e Evening) SolveSteps(ctx context.Context, step float64) (Evened, error) {
+func (e MinSpreadProblem) SolveSteps(ctx context.Context, step float64) (MinSpreadSolution, error) {
 	if !(step > 0) {
 		panic("plan: steps of trims must be above zero")
 	}
 	if err := e.check(); err != nil {
-		return Evened{}, err
+		return MinSpreadSolution{}, err
 	}
 	b := newBranches(e, step)
 	if err := b.guess(ctx); err != nil {
-		return Evened{}, err
+		return MinSpreadSolution{}, err
 	}
 	if err := b.search(ctx); err != nil {
-		return Evened{}, err
+		return MinSpreadSolution{}, err
 	}
-	out := Evened{Shares: b.shares(b.best), Programs: b.programs}
+	out := MinSpreadSolution{Shares: b.shares(b.best), Programs: b.programs}
 	out.SpreadStops = e.Spread(out.Shares)
 	out.prove(b.bound)
 	return out, nil
@@ -50,7 +50,7 @@ func stepsOf(step float64) []float64 {
 // branches is a search over shares in steps. A choice is an index of the grid
 // for each lamp that lights any place.
 type branches struct {
-	*pencil
+	*ratioLP
 	grid     []float64
 	best     []int // the best choice so far
 	spread   float64
@@ -61,8 +61,8 @@ type branches struct {
 	levels   []float64
 }
 
-func newBranches(e Evening, step float64) *branches {
-	b := &branches{pencil: newPencil(e), grid: stepsOf(step), spread: math.Inf(1)}
+func newBranches(e MinSpreadProblem, step float64) *branches {
+	b := &branches{ratioLP: newRatioLP(e), grid: stepsOf(step), spread: math.Inf(1)}
 	d := float64(len(b.lit) + 2)
 	// A program costs about rows × variables × steps; the limit keeps the
 	// whole search to some seconds whatever the size.
