@@ -2,8 +2,6 @@ package lm63
 
 import (
 	"fmt"
-	"strconv"
-	"strings"
 
 	"evenfall/photometry"
 	"evenfall/photometry/table"
@@ -33,17 +31,13 @@ type Warning struct {
 
 // String returns the warning with its place, “file:line: text”.
 func (w Warning) String() string {
-	var b strings.Builder
-	b.WriteString(w.File)
-	if w.Line > 0 {
-		b.WriteByte(':')
-		b.WriteString(strconv.Itoa(w.Line))
+	switch {
+	case w.Line > 0:
+		return fmt.Sprintf("%s:%d: %s", w.File, w.Line, w.Text)
+	case w.File != "":
+		return w.File + ": " + w.Text
 	}
-	if b.Len() > 0 {
-		b.WriteString(": ")
-	}
-	b.WriteString(w.Text)
-	return b.String()
+	return w.Text
 }
 
 // mostErrors is how many errors of a file are kept.
@@ -63,14 +57,6 @@ func (r *report) fail(e *Error) {
 	if len(r.errors) < mostErrors {
 		r.errors = append(r.errors, e)
 	}
-}
-
-// failAt adds an error about a token.
-func (r *report) failAt(t token, expected string) {
-	if len(r.errors) >= mostErrors {
-		return // counting the column takes time on a long line
-	}
-	r.fail(&Error{Line: t.line, Column: t.column(), Found: t.text, Expected: expected})
 }
 
 // failWords adds an error whose find is a description.

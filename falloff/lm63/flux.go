@@ -1,6 +1,10 @@
 package lm63
 
-import "math"
+import (
+	"math"
+
+	"gonum.org/v1/gonum/integrate"
+)
 
 // Flux returns the luminous flux in lm that leaves the luminaire, the integral
 // of Intensity over all directions, Φ = ∬ I dΩ, exact to rounding. With
@@ -31,47 +35,28 @@ func zoneWeights(loDeg, hiDeg float64) (w0, w1 float64) {
 // integrate returns the flux of the whole grid.
 func (g *grid) integrate() float64 {
 	// From the pole: γ as it is, latitudes of types A and B from their pole at 90.
-	polar, around := g.v.deg, g.h.deg
-	nv := len(g.v.deg)
-	cd := func(p, a int) float64 { return g.cd[a*nv+p] }
-	offset := 0.0
+	polar, around, offset := g.v, g.h, 90.0
+	value := func(p, a int) float64 { return g.value(p, a) }
 	switch g.kind {
-	case TypeA:
-		offset = 90
+	case TypeC:
+		offset = 0
 	case TypeB:
-		offset = 90
-		polar, around = g.h.deg, g.v.deg
-		cd = func(p, a int) float64 { return g.cd[p*nv+a] }
+		polar, around = g.h, g.v
+		value = func(p, a int) float64 { return g.value(a, p) }
 	}
-	weights := make([]float64, len(polar))
-	for i := 1; i < len(polar); i++ {
-		w0, w1 := zoneWeights(polar[i-1]+offset, polar[i]+offset)
+	weights := make([]float64, len(polar.deg))
+	for i := 1; i < len(weights); i++ {
+		w0, w1 := zoneWeights(polar.deg[i-1]+offset, polar.deg[i]+offset)
 		weights[i-1] += w0
 		weights[i] += w1
 	}
-	plane := func(a int) float64 {
-		sum := 0.0
+	planes := make([]float64, len(around.deg))
+	for a := range planes {
 		for p, w := range weights {
-			sum += w * cd(p, a)
+			planes[a] += w * value(p, a)
 		}
-		return sum
 	}
-	if g.symmetry == Axial {
-		return 2 * math.Pi * plane(0)
-	}
-	sum, before := 0.0, plane(0)
-	for a := 1; a < len(around); a++ {
-		next := plane(a)
-		sum += (before + next) / 2 * (around[a] - around[a-1]) * degree
-		before = next
-	}
-	switch g.symmetry {
-	case Quadrants:
-		return 4 * sum
-	case MirroredX, MirroredY:
-		return 2 * sum
-	}
-	return sum
+	return integrate.Trapezoidal(around.deg, planes) * degree
 }
 
 // LampLumens returns the rated flux in lm of all lamps as the file states it,

@@ -2,87 +2,114 @@ package lm63
 
 import (
 	"math"
+	"slices"
+	"sort"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// grid holds the intensities at the angles of the file, in cd, factors applied.
+// grid holds the intensities at the angles of the file, in cd, factors applied,
+// and how these angles stand for all directions.
 type grid struct {
-	kind     Type
-	symmetry Symmetry
-	v, h     axis
-	cd       []float64 // by horizontal angle, then vertical: cd[j·len(v)+i]
-
-	// Types A and B only: the sign of the angle does not matter (mirror), or it
-	// does not and the file holds the negative half (flip).
-	mirrorV, mirrorH, flipV, flipH bool
+	kind Type
+	// v and h hold the mirror images that the symmetry means, too.
+	v, h axis
+	cd   []float64 // by horizontal angle of the file, then by vertical one
+	rows int       // how many vertical angles the file has
 }
 
-// fold brings angles of the ranges of AnglesOf into those of the file.
-func (g *grid) fold(a Angles) Angles {
-	h, v := a.HorizontalDeg, a.VerticalDeg
-	if g.kind != TypeC {
-		if g.mirrorH {
-			h = math.Abs(h)
-			if g.flipH {
-				h = -h
-			}
-		}
-		if g.mirrorV {
-			v = math.Abs(v)
-			if g.flipV {
-				v = -v
-			}
-		}
-		return Angles{h, v}
-	}
-	switch g.symmetry {
-	case Quadrants:
-		if h > 180 {
-			h = 360 - h
-		}
-		if h > 90 {
-			h = 180 - h
-		}
-	case MirroredY:
-		if h > 180 {
-			h = 360 - h
-		}
-	case MirroredX:
-		if h < 90 {
-			h = 180 - h
-		} else if h > 270 {
-			h = 540 - h
-		}
-	case Full:
-		if first := g.h.deg[0]; first != 0 {
-			h = first + math.Mod(h-first, 360)
-			if h < first {
-				h += 360
-			}
-		}
-	}
-	return Angles{h, v}
+// axis is one set of ascending angles in degrees, at least two.
+type axis struct {
+	deg []float64
+	// of is which angle of the file each of them stands for.
+	of []int
+	// perDeg is how many there are to a degree where they are evenly spaced, else 0.
+	perDeg float64
 }
 
-// at returns the intensity at angles that are folded, bilinear in between and
-// zero outside.
+func newAxis(deg []float64) axis {
+	a := axis{deg: slices.Clone(deg), of: make([]int, len(deg))}
+	for i := range a.of {
+		a.of[i] = i
+	}
+	return a
+}
+
+// mirror adds the images of all angles in the one at about, the first or last.
+func (a *axis) mirror(about float64) {
+	n := len(a.deg)
+	for i := range n {
+		if image := 2*about - a.deg[n-1-i]; !is(image, about) {
+			a.deg, a.of = append(a.deg, image), append(a.of, a.of[n-1-i])
+		}
+	}
+	if a.deg[n] < a.deg[0] { // the images come first
+		a.deg, a.of = rotate(a.deg, n), rotate(a.of, n)
+	}
+}
+
+// rotate returns s beginning with its element n.
+func rotate[T any](s []T, n int) []T { return slices.Concat(s[n:], s[:n]) }
+
+// slack is how far beyond its ends an axis still answers, in degrees, so that a
+// direction computed to lie on the last angle is on it.
+const slack = 1e-9
+
+// is reports whether two angles are the same but for rounding.
+func is(a, b float64) bool { return math.Abs(a-b) <= slack }
+
+// space finds out whether the angles are evenly spaced, for a quick locate.
+func (a *axis) space() {
+	last := len(a.deg) - 1
+	step := (a.deg[last] - a.deg[0]) / float64(last)
+	even := floats.Span(make([]float64, last+1), a.deg[0], a.deg[last])
+	if floats.Distance(a.deg, even, math.Inf(1)) <= 1e-9*step {
+		a.perDeg = 1 / step
+	}
+}
+
+// locate returns the interval that holds v and how far into it v lies, from 0
+// to 1; ok is false outside the axis and for NaN.
+func (a *axis) locate(v float64) (i int, part float64, ok bool) {
+	last := len(a.deg) - 1
+	if !(v >= a.deg[0]-slack && v <= a.deg[last]+slack) {
+		return 0, 0, false
+	}
+	if a.perDeg > 0 {
+		i = min(max(int((v-a.deg[0])*a.perDeg), 0), last-1)
+		// Rounding may have put it one interval off.
+		if i > 0 && v < a.deg[i] {
+			i--
+		} else if i < last-1 && v >= a.deg[i+1] {
+			i++
+		}
+	} else {
+		i = sort.Search(last-1, func(k int) bool { return v < a.deg[k+1] })
+	}
+	part = (v - a.deg[i]) / (a.deg[i+1] - a.deg[i])
+	return i, min(max(part, 0), 1), true
+}
+
+// value is the intensity at the angle i of v and j of h.
+func (g *grid) value(i, j int) float64 { return g.cd[g.h.of[j]*g.rows+g.v.of[i]] }
+
+// at returns the intensity at angles of the ranges of AnglesOf, bilinear in
+// between and zero outside.
 func (g *grid) at(a Angles) float64 {
 	i, s, ok := g.v.locate(a.VerticalDeg)
 	if !ok {
 		return 0
 	}
-	if g.symmetry == Axial {
-		return g.cd[i] + s*(g.cd[i+1]-g.cd[i])
+	if g.kind == TypeC && a.HorizontalDeg < g.h.deg[0]-slack {
+		a.HorizontalDeg += 360
 	}
 	j, t, ok := g.h.locate(a.HorizontalDeg)
 	if !ok {
 		return 0
 	}
-	nv := len(g.v.deg)
-	near, far := g.cd[j*nv+i:j*nv+i+2], g.cd[(j+1)*nv+i:(j+1)*nv+i+2]
-	p := near[0] + s*(near[1]-near[0])
-	q := far[0] + s*(far[1]-far[0])
+	p := g.value(i, j) + s*(g.value(i+1, j)-g.value(i, j))
+	q := g.value(i, j+1) + s*(g.value(i+1, j+1)-g.value(i, j+1))
 	return p + t*(q-p)
 }
 
@@ -109,28 +136,22 @@ func (d *Distribution) Intensity(direction r3.Vec) float64 {
 			return 0
 		}
 	}
-	g := &d.grid
-	if g.symmetry == Axial {
-		flat := math.Sqrt(direction.X*direction.X + direction.Y*direction.Y)
-		return g.at(Angles{VerticalDeg: math.Atan2(flat, direction.Z) * degrees})
-	}
-	return g.at(g.fold(g.kind.AnglesOf(direction)))
+	return d.grid.at(d.Type.AnglesOf(direction))
 }
 
 // IntensityAt returns the intensity in cd at angles of the file's own type, as
 // Intensity does; angles beyond a full turn or past a pole are brought back.
 // It is zero for angles that are NaN or infinite.
 func (d *Distribution) IntensityAt(a Angles) float64 {
-	g := &d.grid
 	h, v := a.HorizontalDeg, a.VerticalDeg
 	switch {
-	case g.kind == TypeC && h >= 0 && h <= 360 && v >= 0 && v <= 180,
-		g.kind == TypeA && math.Abs(h) <= 180 && math.Abs(v) <= 90,
-		g.kind == TypeB && math.Abs(h) <= 90 && math.Abs(v) <= 180:
-		return g.at(g.fold(a))
+	case d.Type == TypeC && h >= 0 && h <= 360 && v >= 0 && v <= 180,
+		d.Type == TypeA && math.Abs(h) <= 180 && math.Abs(v) <= 90,
+		d.Type == TypeB && math.Abs(h) <= 90 && math.Abs(v) <= 180:
+		return d.grid.at(a)
 	}
 	// Also where an angle is not finite: its direction then is not either.
-	return d.Intensity(g.kind.Direction(a))
+	return d.Intensity(d.Type.Direction(a))
 }
 
 // Peak is the largest intensity and where it is.
@@ -147,15 +168,8 @@ type Peak struct {
 // the file's own angles.
 func (d *Distribution) Peak() Peak { return d.peak }
 
-// findPeak looks through the grid.
-func (g *grid) findPeak() Peak {
-	best := 0
-	for k, v := range g.cd {
-		if v > g.cd[best] {
-			best = k
-		}
-	}
-	nv := len(g.v.deg)
-	a := Angles{HorizontalDeg: g.h.deg[best/nv], VerticalDeg: g.v.deg[best%nv]}
-	return Peak{IntensityCD: g.cd[best], Angles: a, Direction: g.kind.Direction(a)}
+func (d *Distribution) findPeak() Peak {
+	best := floats.MaxIdx(d.grid.cd)
+	a := Angles{HorizontalDeg: d.HorizontalDeg[best/d.grid.rows], VerticalDeg: d.VerticalDeg[best%d.grid.rows]}
+	return Peak{IntensityCD: d.grid.cd[best], Angles: a, Direction: d.Type.Direction(a)}
 }

@@ -64,9 +64,9 @@ var (
 	tiltInside = regexp.MustCompile(`(?i)\b(TILT[ \t]*=)[ \t]*(?:NONE|INCLUDE)\b`)
 )
 
-// readHead reads everything up to and including “TILT=” and leaves the lexer
-// behind it. It returns false where the file is none of the standard.
-func readHead(text string, r *report) (head, *lexer, bool) {
+// readHead reads everything up to and including “TILT=” and returns it with the
+// words behind. It returns false where the file is none of the standard.
+func readHead(text string, r *report) (head, *words, bool) {
 	place := tiltWord.FindStringSubmatchIndex(text)
 	inside := place == nil
 	if inside {
@@ -75,17 +75,13 @@ func readHead(text string, r *report) (head, *lexer, bool) {
 	if place == nil {
 		return head{}, nil, false
 	}
-	before := text[:place[2]]
-	l := &lexer{text: text, at: place[3]}
-	l.line = 1 + strings.Count(text[:l.at], "\n")
-	l.start = 1 + strings.LastIndexByte(text[:l.at], '\n')
+	w := split(text, place[3], r)
 	h := head{generation: 1986}
 	if inside {
-		r.warn(l.line, "tilt_inline", "TILT= stands inside a line, it belongs at the start of one")
+		r.warn(1+strings.Count(text[:place[3]], "\n"), "tilt_inline", "TILT= stands inside a line, it belongs at the start of one")
 	}
-
 	first := true
-	for i, line := range strings.Split(before, "\n") {
+	for i, line := range strings.Split(text[:place[2]], "\n") {
 		line = strings.TrimSpace(line)
 		if line == "" {
 			continue
@@ -104,7 +100,7 @@ func readHead(text string, r *report) (head, *lexer, bool) {
 		h.add(line, i+1)
 	}
 	h.endKeyword()
-	return h, l, true
+	return h, w, true
 }
 
 // add files one line of the head as a keyword or as free text.

@@ -1,19 +1,38 @@
 package lm63
 
 import (
-	"bytes"
 	"strconv"
 	"strings"
 )
 
-// signatures are how files of other kinds begin.
-var signatures = []struct{ start, what string }{
-	{"%PDF-", "a PDF document"},
-	{"PK\x03\x04", "a zip archive or a workbook"},
-	{"\x1f\x8b", "a gzip archive"},
-	{"\x89PNG", "a PNG picture"},
-	{"\xff\xd8\xff", "a JPEG picture"},
-	{"{\\rtf", "a text document (RTF)"},
+// beginnings are how files of other kinds begin: some by their first bytes,
+// others behind blanks and in capitals or not.
+var (
+	signatures = [][2]string{
+		{"%PDF-", "a PDF document"},
+		{"PK\x03\x04", "a zip archive or a workbook"},
+		{"\x1f\x8b", "a gzip archive"},
+		{"\x89PNG", "a PNG picture"},
+		{"\xff\xd8\xff", "a JPEG picture"},
+		{"{\\rtf", "a text document (RTF)"},
+	}
+	openings = [][2]string{
+		{"<!doctype html", "a web page"},
+		{"<html", "a web page"},
+		{"<", "an XML file"},
+		{"{", "a JSON file"},
+		{"[{", "a JSON file"},
+	}
+)
+
+// begins returns what a text is by its beginning, empty where that says nothing.
+func begins(text string, kinds [][2]string) string {
+	for _, k := range kinds {
+		if strings.HasPrefix(text, k[0]) {
+			return k[1]
+		}
+	}
+	return ""
 }
 
 // looksLike says in words what a file is that is not of the standard.
@@ -22,26 +41,17 @@ func looksLike(raw []byte, text string) string {
 	if trimmed == "" {
 		return "an empty file"
 	}
-	for _, s := range signatures {
-		if bytes.HasPrefix(raw, []byte(s.start)) {
-			return s.what
-		}
+	if kind := begins(string(raw[:min(len(raw), 8)]), signatures); kind != "" {
+		return kind
 	}
 	if strings.ContainsRune(text, 0) {
 		return "binary data"
 	}
-	lower := strings.ToLower(trimmed[:min(len(trimmed), 64)])
-	switch {
-	case strings.HasPrefix(lower, "<!doctype html"), strings.HasPrefix(lower, "<html"):
-		return "a web page"
-	case lower[0] == '<':
-		return "an XML file"
-	case lower[0] == '{' || strings.HasPrefix(lower, "[{"):
-		return "a JSON file"
+	if kind := begins(strings.ToLower(trimmed[:min(len(trimmed), 64)]), openings); kind != "" {
+		return kind
 	}
 	lines := strings.Split(trimmed, "\n")
-	switch {
-	case europeanLines(lines):
+	if europeanLines(lines) {
 		return "a EULUMDAT file, the other format of luminaires"
 	}
 	for _, mark := range []string{";", "\t", ","} {

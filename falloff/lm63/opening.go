@@ -1,6 +1,9 @@
 package lm63
 
-import "math"
+import (
+	"cmp"
+	"math"
+)
 
 // Shape is the form of a luminous opening.
 type Shape string
@@ -40,66 +43,47 @@ type Opening struct {
 // false for signs that none of them defines; sizes are then as written. From
 // memory of the editions' tables.
 func openingOf(width, length, height float64, t Type, g Generation) (Opening, bool) {
-	shape, ok := Rectangle, true
+	shape, known := Rectangle, true
 	w, l, h := math.Abs(width), math.Abs(length), math.Abs(height)
-	negative := [3]bool{width < 0, length < 0, height < 0}
-	switch negative {
-	case [3]bool{false, false, false}:
-		switch {
-		case w == 0 && l == 0 && h == 0:
-			shape = Point
-		case w > 0 && l > 0 && h > 0:
-			shape = Box
-		}
-	case [3]bool{true, false, false}, [3]bool{false, true, false}, [3]bool{true, true, false}:
-		// One diameter stands for both.
-		if w == 0 {
-			w = l
-		}
-		if l == 0 {
-			l = w
-		}
+	curvedW, curvedL, curvedH := width < 0, length < 0, height < 0
+	switch {
+	case curvedW && curvedL && curvedH:
+		shape = Ellipsoid
+	case curvedW && curvedH:
+		shape, l = lying(l, w, g)
+	case curvedL && curvedH:
+		shape, w = lying(w, l, g)
+	case curvedH:
+		shape, known = Cylinder, (w == 0) != (l == 0)
+		w, l = cmp.Or(w, h), cmp.Or(l, h)
+	case curvedW || curvedL:
 		shape = Disc
 		if h > 0 {
 			shape = Cylinder
 		}
-	case [3]bool{true, true, true}:
-		shape = Ellipsoid
-	case [3]bool{true, false, true}:
-		switch {
-		case l > 0:
-			shape = Cylinder
-		case g >= 2002:
-			shape = Disc
-		default:
-			shape, l = Ellipsoid, w
-		}
-	case [3]bool{false, true, true}:
-		switch {
-		case w > 0:
-			shape = Cylinder
-		case g >= 2002:
-			shape = Disc
-		default:
-			shape, w = Ellipsoid, l
-		}
-	case [3]bool{false, false, true}:
-		shape, ok = Cylinder, (w == 0) != (l == 0)
-		if w == 0 {
-			w = h
-		}
-		if l == 0 {
-			l = h
-		}
+		w, l = cmp.Or(w, l), cmp.Or(l, w) // one diameter stands for both
+	case w == 0 && l == 0 && h == 0:
+		shape = Point
+	case w > 0 && l > 0 && h > 0:
+		shape = Box
 	}
-	o := Opening{Shape: shape}
 	switch {
 	case t == TypeC:
-		o.XM, o.YM, o.ZM = l, w, h
+		return Opening{shape, l, w, h}, known
 	case t == TypeB, h == 0:
-		o.XM, o.YM, o.ZM = w, l, h
-	default:
-		o.XM, o.YM, o.ZM = w, h, l
+		return Opening{shape, w, l, h}, known
 	}
-	return o, ok
+	return Opening{shape, w, h, l}, known
+}
+
+// lying returns the shape and the size along its axis of an opening that is
+// curved across one of its flat dimensions and in height.
+func lying(along, across float64, g Generation) (Shape, float64) {
+	switch {
+	case along > 0:
+		return Cylinder, along
+	case g >= 2002:
+		return Disc, 0
+	}
+	return Ellipsoid, across
 }

@@ -4,7 +4,10 @@ import (
 	"io"
 	"io/fs"
 	"math"
+	"slices"
 	"strconv"
+
+	"gonum.org/v1/gonum/floats"
 )
 
 // Options are choices of Read. The zero value reads any file whose tilt table,
@@ -118,22 +121,21 @@ func Read(r io.Reader, name string, opt Options) (*Distribution, error) {
 // readText reads the file; where something is wrong it is in rep.
 func readText(raw []byte, rep *report, opt Options) *Distribution {
 	text := decodeText(raw)
-	h, lex, ok := readHead(text, rep)
+	h, w, ok := readHead(text, rep)
 	if !ok {
 		rep.failWords(0, looksLike(raw, text), "a file of the LM-63 standard")
 		return nil
 	}
-	tilt, ok := readTilt(lex, rep, opt)
+	tilt, ok := readTilt(w, opt)
 	if !ok {
 		return nil
 	}
 	d := &Distribution{Generation: h.generation, Keywords: h.keywords, Notes: h.notes, Tilt: tilt}
-	n := &numbers{lexer: lex, report: rep}
-	nv, nh, ok := d.readFields(n)
+	nv, nh, ok := d.readFields(w)
 	if !ok {
 		return nil
 	}
-	d.readGrid(n, nv, nh)
+	d.readGrid(w, nv, nh)
 	if len(rep.errors) > 0 {
 		return nil
 	}
@@ -147,52 +149,52 @@ func positive(v float64) bool { return v >= 1/largest }
 func anyNumber(float64) bool { return true }
 
 // readFields reads the thirteen numbers between TILT and the angles.
-func (d *Distribution) readFields(n *numbers) (nv, nh int, ok bool) {
+func (d *Distribution) readFields(w *words) (nv, nh int, ok bool) {
 	counts := "a whole number from 1 to " + strconv.Itoa(mostAngles)
-	d.Lamps, _ = n.whole("the number of lamps, a whole number from 1", 1, 1_000_000)
-	lumens, _ := n.within("lumens per lamp, or -1 for absolute photometry", func(v float64) bool { return v >= 0 || v == -1 })
+	d.Lamps, _ = w.whole("the number of lamps, a whole number from 1", 1, 1_000_000)
+	lumens, okL := w.number("lumens per lamp, or -1 for absolute photometry", func(v float64) bool { return v >= 0 || v == -1 })
 	if d.Absolute = lumens == -1; !d.Absolute {
 		d.LumensPerLamp = lumens
-		if lumens == 0 && n.last.line > 0 {
-			n.warn(n.last.line, "no_lamp_lumens", "lumens per lamp are 0, taken as not known")
+		if okL && lumens == 0 {
+			w.warn(w.line(), "no_lamp_lumens", "lumens per lamp are 0, taken as not known")
 		}
 	}
-	d.Multiplier, _ = n.within("the multiplier, above 0", positive)
-	nv, okV := n.whole("the number of vertical angles, "+counts, 1, mostAngles)
-	nh, okH := n.whole("the number of horizontal angles, "+counts, 1, mostAngles)
+	d.Multiplier, _ = w.number("the multiplier, above 0", positive)
+	nv, okV := w.whole("the number of vertical angles, "+counts, 1, mostAngles)
+	nh, okH := w.whole("the number of horizontal angles, "+counts, 1, mostAngles)
 	if okV && okH && nv*nh > mostValues {
-		n.failWords(n.last.line, short(float64(nv))+" × "+short(float64(nh))+" angles", "at most "+strconv.Itoa(mostValues)+" intensities")
+		w.failWords(w.line(), short(float64(nv))+" × "+short(float64(nh))+" angles", "at most "+strconv.Itoa(mostValues)+" intensities")
 		return 0, 0, false
 	}
-	kind, okT := n.whole("the photometric type, 1 (C), 2 (B) or 3 (A)", 1, 3)
+	kind, okT := w.whole("the photometric type, 1 (C), 2 (B) or 3 (A)", 1, 3)
 	d.Type = Type(kind)
 	if okT && okV && nv < 2 {
-		n.failWords(n.last.line, "one vertical angle", "at least two")
+		w.failWords(w.line(), "one vertical angle", "at least two")
 	}
-	unit, _ := n.whole("the unit, 1 (feet) or 2 (meters)", 1, 2)
+	unit, _ := w.whole("the unit, 1 (feet) or 2 (meters)", 1, 2)
 	scale := 1.0
 	if unit == 1 {
 		scale = foot
 	}
-	width, _ := n.within("the width of the luminous opening", anyNumber)
-	length, _ := n.within("the length of the luminous opening", anyNumber)
-	height, okO := n.within("the height of the luminous opening", anyNumber)
-	openingLine := n.last.line
-	d.BallastFactor, _ = n.within("the ballast factor, above 0", positive)
-	d.readReserved(n)
-	watts, okW := n.within("the input watts", anyNumber)
+	width, _ := w.number("the width of the luminous opening", anyNumber)
+	length, _ := w.number("the length of the luminous opening", anyNumber)
+	height, okO := w.number("the height of the luminous opening", anyNumber)
+	openingLine := w.line()
+	d.BallastFactor, _ = w.number("the ballast factor, above 0", positive)
+	d.readReserved(w)
+	watts, okW := w.number("the input watts", anyNumber)
 	if okW && watts < 0 {
-		n.warn(n.last.line, "no_watts", "input watts are negative, taken as not known")
+		w.warn(w.line(), "no_watts", "input watts are negative, taken as not known")
 		watts = 0
 	}
 	d.InputWatts = watts
 	if okT && okO {
 		var known bool
 		if d.Opening, known = openingOf(width*scale, length*scale, height*scale, d.Type, d.Generation); !known {
-			n.warn(openingLine, "opening", "the signs of the luminous opening (%s, %s, %s) have no meaning in the standard; taken as sizes", short(width), short(length), short(height))
+			w.warn(openingLine, "opening", "the signs of the luminous opening (%s, %s, %s) have no meaning in the standard; taken as sizes", short(width), short(length), short(height))
 		}
 	}
-	return nv, nh, okV && okH && okT && !n.ended
+	return nv, nh, okV && okH && okT && !w.ended
 }
 
 // generationCodes are the values of the 2019 field, how the figures were made:
@@ -223,139 +225,102 @@ func (d *Distribution) Made() string {
 
 // readReserved reads the field behind the ballast factor, whose meaning changed:
 // a factor up to 1995, reserved in 2002, a code in 2019.
-func (d *Distribution) readReserved(n *numbers) {
+func (d *Distribution) readReserved(w *words) {
 	d.BallastLampFactor = 1
 	if d.Generation >= 2019 {
-		code, ok := n.within("the code of how the figures were made", anyNumber)
+		code, ok := w.number("the code of how the figures were made", anyNumber)
 		if d.GenerationCode = code; ok && d.Made() == "" {
-			n.warn(n.last.line, "generation_code", "%s is no code of the 2019 generation; it is no factor either and is left out", short(code))
+			w.warn(w.line(), "generation_code", "%s is no code of the 2019 generation; it is no factor either and is left out", short(code))
 		}
 		return
 	}
-	v, ok := n.within("the ballast-lamp photometric factor, above 0", positive)
+	v, ok := w.number("the ballast-lamp photometric factor, above 0", positive)
 	if !ok {
 		return
 	}
 	d.BallastLampFactor = v
 	if d.Generation == 2002 && v != 1 {
-		n.warn(n.last.line, "reserved_factor", "the field behind the ballast factor is %s; the 2002 generation reserves it, taken as the factor of older ones", short(v))
+		w.warn(w.line(), "reserved_factor", "the field behind the ballast factor is %s; the 2002 generation reserves it, taken as the factor of older ones", short(v))
 	}
 }
 
 // readGrid reads angles and intensities and finishes the distribution.
-func (d *Distribution) readGrid(n *numbers, nv, nh int) {
-	v, vEnds := n.ascending("vertical", nv)
-	h, hEnds := n.ascending("horizontal", nh)
-	peak := 0.0
-	var below negatives
-	what := "candela values (" + strconv.Itoa(nv) + " vertical × " + strconv.Itoa(nh) + " horizontal angles)"
-	cd := n.list(what, nv*nh, func(v float64, t token) {
-		peak = math.Max(peak, v)
-		if v < 0 {
-			below.add(v, t)
-		}
-	})
-	lastLine := n.last.line
-	if n.ended {
+func (d *Distribution) readGrid(w *words, nv, nh int) {
+	v, vAt := w.ascending("vertical", nv)
+	h, hAt := w.ascending("horizontal", nh)
+	size := strconv.Itoa(nv) + " vertical × " + strconv.Itoa(nh) + " horizontal angles)"
+	cd, cdAt := w.numbers("candela values ("+size, nv*nh, func(float64) string { return "" })
+	if w.ended {
 		return
 	}
-	n.checkNegative(below, cd, peak)
-	n.checkEnd(nv, nh)
-	if len(n.errors) > 0 {
+	lastLine := w.line()
+	w.checkNegative(cd, cdAt)
+	w.checkEnd(strconv.Itoa(nv*nh) + " candela values (" + size)
+	if len(w.errors) > 0 {
 		return
 	}
 	factor := d.Multiplier * d.BallastFactor * d.BallastLampFactor
-	if peak*factor == 0 {
-		n.failWords(lastLine, "no candela value above 0", "a luminaire that gives light")
+	if slices.Max(cd)*factor == 0 {
+		w.failWords(lastLine, "no candela value above 0", "a luminaire that gives light")
 		return
 	}
-	for k := range cd {
-		cd[k] *= factor
-	}
-	d.grid = grid{kind: d.Type, v: newAxis(v), h: newAxis(h), cd: cd}
-	if !d.grid.arrange(n.report, vEnds, hEnds) {
+	floats.Scale(factor, cd)
+	d.VerticalDeg, d.HorizontalDeg, d.grid.cd = v, h, cd
+	vEnds, hEnds := [2]token{vAt[0], vAt[nv-1]}, [2]token{hAt[0], hAt[nh-1]}
+	if !d.arrange(w, vEnds, hEnds) {
 		return
 	}
-	d.Symmetry = d.grid.symmetry
-	d.VerticalDeg, d.HorizontalDeg = d.grid.v.deg, d.grid.h.deg
-	d.peak = d.grid.findPeak()
+	d.grid.v.space()
+	d.grid.h.space()
+	d.peak = d.findPeak()
 	d.flux = d.grid.integrate()
-	d.grid.checkPoles(n.report, lastLine, d.peak.IntensityCD)
-	d.grid.checkEdges(n.report, vEnds, hEnds, d.peak.IntensityCD)
+	d.checkPoles(w.report, lastLine)
+	d.checkEdges(w.report, vEnds, hEnds)
 	if share, ok := d.Efficiency(); ok && share > 1.05 {
 		lm, _ := d.LampLumens()
-		n.warn(0, "over_lamp_lumens", "the luminaire sends out %s lm, %.0f %% of its lamps' %s lm; lumens or multiplier may be wrong", short(d.flux), 100*share, short(lm*d.BallastFactor))
+		w.warn(0, "over_lamp_lumens", "the luminaire sends out %s lm, %.0f %% of its lamps' %s lm; lumens or multiplier may be wrong", short(d.flux), 100*share, short(lm*d.BallastFactor))
 	}
 }
 
 // noiseShare is how much of the peak a negative candela may be.
 const noiseShare = 0.01
 
-// negatives are the candela values below zero: how many, and the places of the
-// first ones and of the least.
-type negatives struct {
-	count int
-	least float64
-	worst token
-	first []token
-}
-
-func (b *negatives) add(v float64, t token) {
-	b.count++
-	if v < b.least {
-		b.least, b.worst = v, t
-	}
-	if len(b.first) < mostErrors {
-		b.first = append(b.first, t)
-	}
-}
-
 // checkNegative sets small negative values to zero and reports large ones.
-func (n *numbers) checkNegative(below negatives, cd []float64, peak float64) {
-	if below.count == 0 {
-		return
-	}
-	const expected = "an intensity, zero or more (up to 1 % of the peak below it is taken for noise)"
-	if limit := -noiseShare * peak; below.least < limit {
-		told := false
-		for _, t := range below.first {
-			if v, _ := parseNumber(t.text); v < limit {
-				n.failAt(t, expected)
-				told = told || t == below.worst
-			}
-		}
-		if !told {
-			n.failAt(below.worst, expected)
-		}
-		return
-	}
+func (w *words) checkNegative(cd []float64, at []token) {
+	limit := -noiseShare * max(0, slices.Max(cd))
+	least, count, line := 0.0, 0, 0
 	for k, v := range cd {
-		cd[k] = math.Max(v, 0)
+		switch {
+		case v >= 0:
+			continue
+		case v < limit:
+			w.failAt(at[k], "an intensity, zero or more (up to 1 % of the peak below it is taken for noise)")
+		case count == 0:
+			line = at[k].line
+		}
+		least = min(least, v)
+		count++
+		cd[k] = 0
 	}
-	n.warn(below.first[0].line, "negative_candela", "%d negative candela values, the least %s, set to 0", below.count, short(below.least))
+	if count > 0 {
+		w.warn(line, "negative_candela", "%d negative candela values, the least %s, set to 0", count, short(least))
+	}
 }
 
-// checkEnd looks at what stands behind the last candela.
-func (n *numbers) checkEnd(nv, nh int) {
-	first, ok := n.next()
-	if !ok {
+// checkEnd looks at what stands behind the last candela, the values told.
+func (w *words) checkEnd(values string) {
+	count := len(w.list) - w.at + w.beyond
+	if count == 0 {
 		return
 	}
-	count := 1
-	for _, more := n.next(); more; _, more = n.next() {
-		count++
-	}
-	if _, number := parseNumber(first.text); number {
-		n.fail(&Error{
-			Line: first.line, Column: first.column(), Found: first.text,
-			Expected: "the end of the file after " + strconv.Itoa(nv*nh) + " candela values (" +
-				strconv.Itoa(nv) + " vertical × " + strconv.Itoa(nh) + " horizontal angles); " +
-				strconv.Itoa(count) + " more follow" + n.commaHint(),
-		})
+	first := w.list[w.at]
+	text := w.word(first)
+	if _, number := parseNumber(text); number {
+		w.failAt(first, "the end of the file after "+values+"; "+strconv.Itoa(count)+" more follow"+w.commaHint())
 		return
 	}
-	if r := []rune(first.text); len(r) > 40 {
-		first.text = string(r[:40]) + "…"
+	if r := []rune(text); len(r) > 40 {
+		text = string(r[:40]) + "…"
 	}
-	n.warn(first.line, "trailing_text", "%d words after the last candela value are left out, the first is %q", count, first.text)
+	w.warn(first.line, "trailing_text", "%d words after the last candela value are left out, the first is %q", count, text)
 }

@@ -64,68 +64,69 @@ const (
 
 // readTilt reads what stands behind “TILT=”. It returns false where reading on
 // is of no use.
-func readTilt(l *lexer, r *report, opt Options) (*Tilt, bool) {
+func readTilt(w *words, opt Options) (*Tilt, bool) {
 	const expected = "NONE, INCLUDE or the name of a tilt file behind TILT="
-	word, ok := l.next()
-	if !ok {
-		r.failWords(word.line, "the end of the file", expected)
+	if len(w.list) == 0 {
+		w.failEnd("", expected)
 		return nil, false
 	}
-	if _, number := parseNumber(word.text); number {
-		r.failAt(word, expected)
+	first := w.list[0]
+	w.at = 1
+	if _, number := parseNumber(w.word(first)); number {
+		w.failAt(first, expected)
 		return nil, false
 	}
-	switch strings.ToUpper(word.text) {
+	switch strings.ToUpper(w.word(first)) {
 	case "NONE":
 		return nil, true
 	case "INCLUDE":
-		return readTiltTable(l, r)
+		return readTiltTable(w)
 	}
 	// A name may hold spaces and commas, so it is all of the line.
-	l.at -= len(word.text)
-	name := strings.Trim(strings.TrimSpace(l.rest()), `"'`)
+	for w.at < len(w.list) && w.list[w.at].line == first.line {
+		w.at++
+	}
+	line, _, _ := strings.Cut(w.text[first.from:], "\n")
+	name := strings.Trim(strings.TrimSpace(line), `"'`)
 	if name == "" { // nothing but quotes
-		r.failAt(word, expected)
+		w.failAt(first, expected)
 		return nil, false
 	}
 	text, err := openTilt(opt.Files, name)
 	if err != nil {
-		r.fail(&Error{
-			Line: word.line, Column: word.column(), Found: name, Err: err,
+		w.fail(&Error{
+			Line: first.line, Column: w.column(first), Found: name, Err: err,
 			Expected: "a tilt file of that name beside this one (" + err.Error() + "); TILT=NONE leaves it out",
 		})
 		return nil, false
 	}
-	inner := &report{file: name}
-	lex := &lexer{text: text, line: 1}
-	tilt, ok := readTiltTable(lex, inner)
-	if ok {
-		if extra, more := lex.next(); more {
-			inner.failAt(extra, "the end of the tilt file after the last of "+strconv.Itoa(len(tilt.Factor))+" factors")
-		}
+	inner := split(text, 0, &report{file: name})
+	tilt, ok := readTiltTable(inner)
+	if ok && inner.at < len(inner.list) {
+		inner.failAt(inner.list[inner.at], "the end of the tilt file after the last of "+strconv.Itoa(len(tilt.Factor))+" factors")
 	}
 	for _, e := range inner.errors {
-		r.fail(e)
+		w.fail(e)
 	}
 	return tilt, ok
 }
 
 // readTiltTable reads geometry, count, angles and factors.
-func readTiltTable(l *lexer, r *report) (*Tilt, bool) {
-	n := numbers{lexer: l, report: r}
-	geometry, _ := n.whole("the lamp's geometry, 1, 2 or 3", 1, 3)
-	count, counted := n.whole("the number of tilt angles, a whole number from 1 to "+strconv.Itoa(mostTilts), 1, mostTilts)
+func readTiltTable(w *words) (*Tilt, bool) {
+	geometry, _ := w.whole("the lamp's geometry, 1, 2 or 3", 1, 3)
+	count, counted := w.whole("the number of tilt angles, a whole number from 1 to "+strconv.Itoa(mostTilts), 1, mostTilts)
 	if !counted {
 		return nil, false
 	}
 	t := &Tilt{Geometry: LampGeometry(geometry)}
-	t.AngleDeg, _ = n.ascending("tilt", count)
-	t.Factor = n.list("tilt factors", count, func(v float64, at token) {
+	t.AngleDeg, _ = w.ascending("tilt", count)
+	t.Factor, _ = w.numbers("tilt factors", count, func(v float64) string {
 		if v < 0 {
-			r.failAt(at, "a tilt factor, zero or more")
+			return "a tilt factor, zero or more"
 		}
+		return ""
 	})
-	return t, !n.ended
+	return t, !w.ended
 }
 
 // openTilt returns the text of a tilt file. Names come from other systems, so
@@ -137,11 +138,10 @@ func openTilt(files fs.FS, name string) (string, error) {
 	clean := path.Clean(strings.ReplaceAll(name, `\`, "/"))
 	base := path.Base(clean)
 	names := []string{clean, base}
-	if entries, err := fs.ReadDir(files, "."); err == nil {
-		for _, e := range entries {
-			if strings.EqualFold(e.Name(), base) {
-				names = append(names, e.Name())
-			}
+	entries, _ := fs.ReadDir(files, ".") // where that fails, so does opening
+	for _, e := range entries {
+		if strings.EqualFold(e.Name(), base) {
+			names = append(names, e.Name())
 		}
 	}
 	var err error = fs.ErrNotExist
@@ -150,15 +150,11 @@ func openTilt(files fs.FS, name string) (string, error) {
 			continue
 		}
 		var f fs.File
-		if f, err = files.Open(n); err != nil {
-			continue
+		if f, err = files.Open(n); err == nil {
+			defer f.Close()
+			raw, err := io.ReadAll(io.LimitReader(f, mostTiltBytes))
+			return decodeText(raw), err
 		}
-		raw, readErr := io.ReadAll(io.LimitReader(f, mostTiltBytes))
-		f.Close()
-		if readErr != nil {
-			return "", readErr
-		}
-		return decodeText(raw), nil
 	}
 	return "", err
 }

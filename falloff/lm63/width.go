@@ -61,15 +61,13 @@ func (d *Distribution) Width(share float64) Width {
 // front and behind.
 func (d *Distribution) planeBreaks() []float64 {
 	at := []float64{-180, -90, 0, 90, 180}
-	sets := [][]float64{d.grid.v.deg}
-	if d.grid.kind != TypeC { // there the planes run along γ
-		sets = append(sets, d.grid.h.deg)
+	angles := d.VerticalDeg
+	if d.Type != TypeC { // there the planes run along γ
+		angles = slices.Concat(angles, d.HorizontalDeg)
 	}
-	for _, set := range sets {
-		for _, deg := range set {
-			a := math.Abs(deg)
-			at = append(at, a, -a, 180-a, a-180)
-		}
+	for _, deg := range angles {
+		a := math.Abs(deg)
+		at = append(at, a, -a, 180-a, a-180)
 	}
 	slices.Sort(at)
 	return slices.Compact(at)
