@@ -5,7 +5,6 @@ import (
 	"errors"
 	"sync"
 
-	"evenfall/cmd/evenfall/screen"
 	"evenfall/photometry"
 	"evenfall/photometry/survey"
 	"evenfall/plots"
@@ -23,16 +22,19 @@ type analysis struct {
 	err    error
 
 	mu   sync.Mutex
-	maps map[string]*picture
+	maps map[mapKey]*picture
 }
 
+// mapKey is a kind of map; a narrow one is for phones.
+type mapKey struct {
+	kind   string
+	narrow bool
+}
+
+// picture is a map, drawn and written once for all who ask for it.
 type picture struct {
-	once  sync.Once
-	title string
-	alt   string
-	svg   []byte
-	drawn *plots.Picture
-	err   error
+	drawn   func() (*plots.Picture, error)
+	written map[string]func() ([]byte, error) // by format, svg or png
 }
 
 var errUnjudged = errors.New("this program could not judge these readings")
@@ -40,7 +42,7 @@ var errUnjudged = errors.New("this program could not judge these readings")
 // judge reads and analyzes the file.
 func (a *analysis) judge() (*survey.Survey, *survey.Result, error) {
 	a.once.Do(func() {
-		a.err = errUnjudged // stands where judging panics
+		a.err = errUnjudged // stays where judging panics
 		s, err := survey.Read([]survey.Input{{Name: a.name, Reader: bytes.NewReader(a.content)}}, survey.ReadOptions{})
 		if err != nil {
 			a.err = err
@@ -58,91 +60,62 @@ func (a *analysis) quick() bool { return len(a.content) < quickBytes }
 // quickBytes is about 200 readings.
 const quickBytes = 12_000
 
-// lines is the answer in words, as the command prints it.
-func (a *analysis) lines() []screen.Line {
-	s, r, err := a.judge()
-	if err != nil {
-		return nil
-	}
-	return screen.SurfaceLines(s, r, plainLines)
-}
-
-// kinds are the maps that the survey supports.
-func (a *analysis) kinds() []string {
-	_, r, err := a.judge()
-	if err != nil {
-		return nil
-	}
+// mapKinds are the maps that a result has figures for.
+func mapKinds(r *survey.Result) []string {
 	kinds := []string{"level"}
-	if r.Color != nil && r.Color.Points > 0 {
-		if r.Color.MaxMiredShift != nil {
-			kinds = append(kinds, "mired")
-		}
-		if r.Color.MaxDuvShift != nil {
-			kinds = append(kinds, "duv")
-		}
-		kinds = append(kinds, "uv")
+	if r.Color == nil || r.Color.Points == 0 {
+		return kinds
 	}
-	return kinds
+	if r.Color.MaxMiredShift != nil {
+		kinds = append(kinds, "mired")
+	}
+	if r.Color.MaxDuvShift != nil {
+		kinds = append(kinds, "duv")
+	}
+	return append(kinds, "uv")
 }
 
-// picture is a map, described; its drawing waits until it is asked for. A narrow
-// one is for phones.
-func (a *analysis) picture(kind string, narrow bool) (*picture, error) {
-	s, r, err := a.judge()
-	if err != nil {
-		return nil, err
-	}
-	a.mu.Lock()
-	if a.maps == nil {
-		a.maps = map[string]*picture{}
-	}
-	key := kind
-	if narrow {
-		key += " narrow"
-	}
-	p := a.maps[key]
-	if p == nil {
-		p = &picture{}
-		a.maps[key] = p
-	}
-	a.mu.Unlock()
-	p.once.Do(func() {
-		of := map[string]plots.Kind{"level": plots.Level, "mired": plots.Mired, "duv": plots.Duv}
-		switch k, known := of[kind]; {
-		case known:
-			p.drawn, p.err = plots.Surface(s, r, plots.SurfaceOptions{Kind: k, Unit: s.UnitFor(photometry.NoUnit), Narrow: narrow})
-		case kind == "uv":
-			p.drawn, p.err = plots.Chromaticity(s, r, plots.ChromaticityOptions{})
-		default:
-			p.err = errNoMap
-		}
-		if p.err == nil {
-			p.title, p.alt = p.drawn.Title, p.drawn.Alt
-		}
-	})
-	return p, p.err
-}
-
-var errNoMap = errors.New("no such map")
-
-// write renders a map as svg or png.
-func (a *analysis) write(kind, format string, narrow bool) ([]byte, error) {
-	p, err := a.picture(kind, narrow)
-	if err != nil {
-		return nil, err
-	}
+// picture is a map; its drawing waits until it is asked for.
+func (a *analysis) picture(kind string, narrow bool) *picture {
 	a.mu.Lock()
 	defer a.mu.Unlock()
-	if format == "svg" && p.svg != nil {
-		return p.svg, nil
+	if a.maps == nil {
+		a.maps = map[mapKey]*picture{}
 	}
-	var b bytes.Buffer
-	if err := p.drawn.Write(&b, format); err != nil {
+	key := mapKey{kind, narrow}
+	p := a.maps[key]
+	if p == nil {
+		p = &picture{drawn: sync.OnceValues(func() (*plots.Picture, error) { return a.draw(kind, narrow) }), written: map[string]func() ([]byte, error){}}
+		for _, format := range []string{"svg", "png"} {
+			p.written[format] = sync.OnceValues(func() ([]byte, error) { return p.write(format) })
+		}
+		a.maps[key] = p
+	}
+	return p
+}
+
+func (a *analysis) draw(kind string, narrow bool) (*plots.Picture, error) {
+	s, r, err := a.judge()
+	if err != nil {
 		return nil, err
 	}
-	if format == "svg" {
-		p.svg = b.Bytes()
+	if kind == "uv" {
+		return plots.Chromaticity(s, r, plots.ChromaticityOptions{})
 	}
-	return b.Bytes(), nil
+	of, known := map[string]plots.Kind{"level": plots.Level, "mired": plots.Mired, "duv": plots.Duv}[kind]
+	if !known {
+		return nil, errors.New("no such map")
+	}
+	return plots.Surface(s, r, plots.SurfaceOptions{Kind: of, Unit: s.UnitFor(photometry.NoUnit), Narrow: narrow})
+}
+
+// write renders a map in a format.
+func (p *picture) write(format string) ([]byte, error) {
+	drawn, err := p.drawn()
+	if err != nil {
+		return nil, err
+	}
+	var b bytes.Buffer
+	err = drawn.Write(&b, format)
+	return b.Bytes(), err
 }

@@ -29,7 +29,7 @@ func folderWith(tb testing.TB, columns, rows int) (*store, *live) {
 		tb.Fatal(err)
 	}
 	var entries []Entry
-	for i, p := range l.book.places {
+	for i, p := range l.editor.places {
 		entries = append(entries, Entry{ID: fmt.Sprint(i), Label: p.label, At: time.Now().UnixMilli() - 100_000 + int64(i), Text: level(p.x, p.y, 4.8, 2.4), Kind: kindSet})
 	}
 	if _, err := l.enter(entries); err != nil {
@@ -54,7 +54,7 @@ func benchmarkEntry(b *testing.B, columns, rows int) {
 	at := time.Now().UnixMilli()
 	b.ResetTimer()
 	for i := range b.N {
-		p := l.book.places[i%len(l.book.places)]
+		p := l.editor.places[i%len(l.editor.places)]
 		r := httptest.NewRequest("POST", "/api/surveys/"+l.name+"/entries", strings.NewReader(
 			fmt.Sprintf(`{"entries":[{"id":"x","label":%q,"at":%d,"text":"%d","kind":"set"}]}`, p.label, at+int64(i), 700+i%300)))
 		r.Host = "localhost:8642"
@@ -76,7 +76,7 @@ func BenchmarkOpen2000(b *testing.B) {
 	content := l.content
 	b.ResetTimer()
 	for range b.N {
-		if _, err := openBook(l.name, content, time.Now(), time.Local); err != nil {
+		if _, err := newEditor(l.name, content, time.Now(), time.Local); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -122,7 +122,7 @@ func BenchmarkEntry2000Watched(b *testing.B) {
 	}
 	at := st.now().UnixMilli()
 	for i := range b.N {
-		p := l.book.places[i%len(l.book.places)]
+		p := l.editor.places[i%len(l.editor.places)]
 		if _, err := l.enter([]Entry{{Label: p.label, At: at + int64(i), Text: fmt.Sprint(700 + i%300), Kind: kindSet}}); err != nil {
 			b.Fatal(err)
 		}

@@ -2,6 +2,7 @@ package page
 
 import (
 	"bytes"
+	"errors"
 	"net/http"
 	"slices"
 	"strings"
@@ -11,6 +12,7 @@ import (
 	"evenfall/photometry/ratio"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
+	"evenfall/photometry/table"
 )
 
 // lineWidth is wide enough that no line of an answer is folded.
@@ -25,15 +27,6 @@ type compared struct {
 	Words  []screen.Line `json:"words"`
 }
 
-// found is what the folder holds.
-func (st *store) found() (*setup.Folder, error) {
-	f, err := setup.OpenFolder(plainFiles{st.root.FS()})
-	if f == nil {
-		return nil, fileProblem("the folder", err)
-	}
-	return f, nil // tables that are there twice are told where the folder is listed
-}
-
 // input opens a file of the folder for a reader, whole and within the limits.
 func (st *store) input(name string) (survey.Input, error) {
 	content, _, err := st.read(name)
@@ -41,18 +34,17 @@ func (st *store) input(name string) (survey.Input, error) {
 }
 
 // ratio compares the lights at marks, as evenfall ratio does.
-func (s *server) ratio(w http.ResponseWriter, r *http.Request) {
+func (s *server) ratio(w http.ResponseWriter, r *http.Request) error {
 	result, err := s.store.ratios()
 	if err != nil {
-		fail(w, asked(err, "bad_ratio"))
-		return
+		return inFiles(err, "bad_ratio")
 	}
-	answer(w, 200, compared{result, screen.RatioLines(result, plainLines)})
+	return answer(w, 200, compared{result, screen.RatioLines(result, plainLines)})
 }
 
 func (st *store) ratios() (*ratio.Result, error) {
-	f, err := st.found()
-	if err != nil {
+	f, err := st.files()
+	if f == nil {
 		return nil, err
 	}
 	if f.Ratio == "" {
@@ -62,25 +54,9 @@ func (st *store) ratios() (*ratio.Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	var o setup.RatioOptions
-	var warnings []string
-	if f.Setup != "" {
-		file, err := st.input(f.Setup)
-		if err != nil {
-			return nil, err
-		}
-		values, err := setup.ReadValues(file.Reader, f.Setup)
-		if err != nil {
-			return nil, err
-		}
-		settings, more, err := values.Settings()
-		if err != nil {
-			return nil, err
-		}
-		o.Setup, o.SetupFrom = &settings, f.Setup
-		for _, x := range slices.Concat(values.Warnings, more) {
-			warnings = append(warnings, x.String())
-		}
+	o, warnings, err := st.ratioOptions(f.Setup)
+	if err != nil {
+		return nil, err
 	}
 	read, err := o.Read(in.Reader, f.Ratio)
 	if err != nil {
@@ -90,13 +66,27 @@ func (st *store) ratios() (*ratio.Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	for _, x := range read.Warnings {
-		warnings = append(warnings, x.String())
-	}
-	for _, text := range warnings {
-		result.Warnings = append(result.Warnings, photometry.Finding{Code: "table", Text: text})
+	for _, x := range slices.Concat(read.Warnings, warnings) {
+		result.Warnings = append(result.Warnings, photometry.Finding{Code: "table", Text: x.String()})
 	}
 	return result, nil
+}
+
+// ratioOptions are what the table of the set-up says, "" for none.
+func (st *store) ratioOptions(name string) (o setup.RatioOptions, warnings []table.Warning, err error) {
+	if name == "" {
+		return o, nil, nil
+	}
+	in, err := st.input(name)
+	if err != nil {
+		return o, nil, err
+	}
+	values, err := setup.ReadValues(in.Reader, name)
+	if err != nil {
+		return o, nil, err
+	}
+	settings, warnings, err := values.Settings()
+	return setup.RatioOptions{Setup: &settings, SetupFrom: name}, slices.Concat(values.Warnings, warnings), err
 }
 
 // pair is two days of one surface.
@@ -124,54 +114,42 @@ func pairs(f *setup.Folder) []pair {
 }
 
 // match holds one day's light against another's, as evenfall match does.
-func (s *server) match(w http.ResponseWriter, r *http.Request) {
+func (s *server) match(w http.ResponseWriter, r *http.Request) error {
 	result, err := s.store.matched(r.URL.Query().Get("before"), r.URL.Query().Get("after"))
 	if err != nil {
-		fail(w, asked(err, "bad_match"))
-		return
+		return inFiles(err, "bad_match")
 	}
-	answer(w, 200, compared{result, screen.MatchLines(result, plainLines)})
+	return answer(w, 200, compared{result, screen.MatchLines(result, plainLines)})
 }
 
 func (st *store) matched(before, after string) (*survey.MatchResult, error) {
-	f, err := st.found()
-	if err != nil {
+	f, err := st.files()
+	switch {
+	case f == nil:
 		return nil, err
-	}
-	files := func(name string) ([]survey.Input, error) {
-		for _, group := range f.Surveys {
-			if !slices.Contains(group.Files, name) {
-				continue
-			}
-			var in []survey.Input
-			for _, name := range group.Files {
-				file, err := st.input(name)
-				if err != nil {
-					return nil, err
-				}
-				in = append(in, file)
-			}
-			return in, nil
-		}
-		return nil, problem{404, "no_survey", "There is no survey of that name in the folder."}
-	}
-	if before == after {
+	case before == after:
 		return nil, problem{400, "bad_match", "Found one survey, expected those of two days."}
 	}
-	first, err := files(before)
-	if err != nil {
-		return nil, err
+	var days [2][]survey.Input
+	for i, name := range []string{before, after} {
+		at := slices.IndexFunc(f.Surveys, func(s setup.SurveyFiles) bool { return slices.Contains(s.Files, name) })
+		if at < 0 {
+			return nil, errNoSurvey
+		}
+		for _, name := range f.Surveys[at].Files {
+			in, err := st.input(name)
+			if err != nil {
+				return nil, err
+			}
+			days[i] = append(days[i], in)
+		}
 	}
-	second, err := files(after)
-	if err != nil {
-		return nil, err
-	}
-	return survey.ReadMatch(survey.MatchFiles{Before: first, After: second}, survey.MatchOptions{})
+	return survey.ReadMatch(survey.MatchFiles{Before: days[0], After: days[1]}, survey.MatchOptions{})
 }
 
-// asked makes what is wrong with the files of a question its answer.
-func asked(err error, code string) error {
-	if _, ok := err.(problem); ok {
+// inFiles makes what is wrong with the files of a question its answer.
+func inFiles(err error, code string) error {
+	if errors.As(err, new(problem)) {
 		return err
 	}
 	return problem{422, code, sentence("", err)}

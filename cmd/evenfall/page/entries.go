@@ -2,10 +2,13 @@ package page
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"time"
 	"unicode"
+
+	"evenfall/photometry/survey"
 )
 
 // Entry is one thing that somebody did on a device, in the words of the wire.
@@ -59,15 +62,37 @@ const (
 	longestText = 60, 40
 )
 
-// reading is what an entry writes into a row; empty for a clear.
+// reading is what an entry writes into a row; its level is NaN for a clear.
 type reading struct {
 	text, cct, duv, cc string
 	level              float64
-	empty              bool
+}
+
+var noReading = reading{level: math.NaN()}
+
+func (r reading) empty() bool { return math.IsNaN(r.level) }
+
+// key orders readings of one moment.
+func (r reading) key() string { return r.text + "\x00" + r.cct + "\x00" + r.duv + "\x00" + r.cc }
+
+// read is what a row holds.
+func (b *editor) read(r *row) reading {
+	return reading{b.get(r, "level"), b.get(r, "CCT"), b.get(r, "Duv"), b.get(r, "CC"), r.Level}
+}
+
+// whole tells whether an entry takes the place of all that was read before it.
+func (e *Entry) whole() bool { return e.Kind == kindSet || e.Kind == kindClear && e.Of == 0 }
+
+// moment is the time of the reading that an entry makes, changes or takes back.
+func (e *Entry) moment() int64 {
+	if e.Of != 0 {
+		return e.Of
+	}
+	return e.At
 }
 
 // check reads an entry; the error says what was found and expected.
-func (b *book) check(e *Entry, now time.Time) (reading, error) {
+func (b *editor) check(e *Entry, now time.Time) (reading, error) {
 	i, known := b.byKey[fold(e.Label)]
 	switch {
 	case !known:
@@ -85,7 +110,7 @@ func (b *book) check(e *Entry, now time.Time) (reading, error) {
 	}
 	switch e.Kind {
 	case kindClear:
-		return reading{empty: true, level: nan}, nil
+		return noReading, nil
 	case kindSet, kindRepeat:
 	default:
 		return reading{}, fmt.Errorf("found the kind %q, expected set, repeat or clear", clip(e.Kind))
@@ -103,18 +128,16 @@ func (b *book) check(e *Entry, now time.Time) (reading, error) {
 }
 
 // checkLamp accepts a lamp that the survey has, or a new name.
-func (b *book) checkLamp(e *Entry) error {
+func (b *editor) checkLamp(e *Entry) error {
 	e.Lamp = strings.Join(strings.Fields(e.Lamp), " ")
 	if strings.EqualFold(e.Lamp, "all") {
 		e.Lamp = ""
 	}
-	for _, lamp := range b.lamps {
-		if fold(lamp) == fold(e.Lamp) {
-			e.Lamp = lamp
-			return nil
-		}
+	if i := slices.IndexFunc(b.lamps, func(lamp string) bool { return fold(lamp) == fold(e.Lamp) }); i >= 0 {
+		e.Lamp = b.lamps[i]
+		return nil
 	}
-	if b.form.FileLamp != "" && b.at("lamp") < 0 {
+	if _, column := b.form.Columns["lamp"]; b.form.FileLamp != "" && !column {
 		return fmt.Errorf("found the lamp %q, expected none: the file is all of %q", clip(e.Lamp), b.form.FileLamp)
 	}
 	if err := checkName(e.Lamp, longestLamp); err != nil {
@@ -145,89 +168,77 @@ func clip(text string) string {
 }
 
 // apply does one entry; changed tells whether the file is different now.
-func (b *book) apply(e Entry, now time.Time) (o Outcome, changed bool) {
+func (b *editor) apply(e Entry, now time.Time) (o Outcome, changed bool) {
 	o.ID = e.ID
 	r, err := b.check(&e, now)
 	if err != nil {
 		o.Outcome, o.Text = refused, err.Error()
 		return o, false
 	}
-	at := e.At
-	if e.Of != 0 {
-		at = e.Of
-	}
-	cell := b.cells[keyOf(e.Label, e.Lamp)]
-	last, twin := int64(0), (*row)(nil)
-	for _, x := range cell {
+	var last int64 // when the reading of the cell was taken, but for further ones
+	var at *row    // the row of the same moment
+	for _, x := range b.cells[keyOf(e.Label, e.Lamp)] {
 		if !x.again {
-			last = max(last, x.at)
+			last = max(last, x.UnixMilli)
 		}
-		if x.at == at {
-			twin = x
+		if x.UnixMilli == e.moment() {
+			at = x
 		}
 	}
-	whole := e.Kind == kindSet || e.Kind == kindClear && e.Of == 0 // takes the place of older ones
 	switch {
-	case twin != nil:
-		o.Outcome, twin = b.join(e, r, twin, whole)
-	case at <= last:
+	case at != nil:
+		o.Outcome, at = b.merge(e, r, at)
+	case e.moment() <= last:
 		o.Outcome = notNewer
 	default:
-		if twin = b.room(e, cell, whole); twin == nil {
+		if at = b.rowFor(e); at == nil {
 			o.Outcome, o.Text = refused, fmt.Sprintf("found %d rows, expected no more in one survey", len(b.rows))
 			return o, false
 		}
-		twin.at = at
-		b.fill(twin, e, r, !whole)
+		at.UnixMilli = e.moment()
+		b.fill(at, r, !e.whole())
 		o.Outcome = stored
 	}
-	if o.Outcome != stored {
-		return o, false
+	if o.Outcome == stored && e.whole() {
+		b.removeRows(keyOf(e.Label, e.Lamp), func(x *row) bool { return x != at && !x.blank() && x.UnixMilli < at.UnixMilli })
 	}
-	if whole {
-		b.drop(e, twin)
-	}
-	return o, true
+	return o, o.Outcome == stored
 }
 
-// join settles two entries of one cell and one moment, the same way whichever
+// merge settles two entries of one cell and one moment, the same way whichever
 // came first: an emptied reading stays empty, a set wins over a repeat, and of
-// two texts the greater stands.
-func (b *book) join(e Entry, r reading, with *row, whole bool) (outcome string, at *row) {
+// two texts the greater stays. It returns the row that has the reading then.
+func (b *editor) merge(e Entry, r reading, with *row) (outcome string, at *row) {
 	old := b.read(with)
-	one := e.Kind == kindClear && e.Of != 0
+	overSet := !e.whole() && !with.again // a repeat where a set is
 	switch {
-	case one && with.empty():
+	case e.Of != 0 && old.empty():
 		return same, with
-	case one:
-		b.fill(with, e, r, with.again)
-	case whole && with.again:
-		if with.empty() {
-			r = reading{empty: true, level: nan}
+	case e.Of != 0:
+		b.fill(with, r, with.again)
+	case e.whole() && with.again:
+		if old.empty() {
+			r = noReading
 		}
 		with = b.move(with, e)
-		b.fill(with, e, r, false)
-	case r.empty && with.empty(), !with.empty() && !r.empty && old.key() == r.key():
-		if !whole && !with.again {
-			return notNewer, with
-		}
+		b.fill(with, r, false)
+	case !overSet && r.empty() == old.empty() && (r.empty() || r.key() == old.key()):
 		return same, with
-	case with.empty(), !whole && !with.again:
-		return notNewer, with
-	case r.empty, r.key() > old.key():
-		b.fill(with, e, r, with.again)
+	case !overSet && !old.empty() && (r.empty() || r.key() > old.key()):
+		b.fill(with, r, with.again)
 	default:
 		return notNewer, with
 	}
 	return stored, with
 }
 
-// host is the row of a cell that a set or clear is to stand in, with whatever else
-// people wrote there: the first that asks for a reading or has an older one.
-func host(cell []*row, at int64) *row {
+// replaced is the row of a cell in which a set or clear is to be written, with
+// whatever else people wrote there: the first that asks for a reading or has an
+// older one.
+func replaced(cell []*row, moment int64) *row {
 	for _, again := range []bool{false, true} {
 		for _, x := range cell {
-			if x.again == again && (x.blank() && !again || !x.blank() && x.at < at) {
+			if x.again == again && (x.blank() && !again || !x.blank() && x.UnixMilli < moment) {
 				return x
 			}
 		}
@@ -236,141 +247,77 @@ func host(cell []*row, at int64) *row {
 }
 
 // move brings a further reading, which turned out to be the one of its cell, to the
-// row where that has stood.
-func (b *book) move(x *row, e Entry) *row {
+// row where that has been.
+func (b *editor) move(x *row, e Entry) *row {
 	key := keyOf(e.Label, e.Lamp)
-	to := host(b.cells[key], x.at)
+	to := replaced(b.cells[key], x.UnixMilli)
 	if to == nil {
 		return x
 	}
-	to.at = x.at
-	b.cells[key] = slices.DeleteFunc(b.cells[key], func(r *row) bool { return r == x })
-	b.rows = slices.DeleteFunc(b.rows, func(r *row) bool { return r == x })
-	b.sheet.remove(map[*record]bool{x.record: true})
+	to.UnixMilli = x.UnixMilli
+	b.removeRows(key, func(r *row) bool { return r == x })
 	return to
 }
 
-// key orders readings of one moment.
-func (r reading) key() string { return r.text + "\x00" + r.cct + "\x00" + r.duv + "\x00" + r.cc }
-
-// read is what a row holds.
-func (b *book) read(r *row) reading {
-	s, rec := b.sheet, r.record
-	return reading{s.get(rec, b.at("level")), s.get(rec, b.at("CCT")), s.get(rec, b.at("Duv")), s.get(rec, b.at("CC")), r.level, r.empty()}
-}
-
-// room finds the row that an entry is to stand in: one that asks for it, or for a
-// set the first of those that it takes the place of, or else a new one.
-func (b *book) room(e Entry, cell []*row, whole bool) *row {
-	if whole {
-		if x := host(cell, e.At); x != nil {
+// rowFor finds the row in which an entry is to be written: one that asks for it, or
+// for a set the first of those that it takes the place of, or else a new one; nil
+// where there are too many rows.
+func (b *editor) rowFor(e Entry) *row {
+	cell := b.cells[keyOf(e.Label, e.Lamp)]
+	if e.whole() {
+		if x := replaced(cell, e.At); x != nil {
 			return x
 		}
-	} else {
-		for _, x := range cell {
-			if x.blank() && x.again {
-				return x
-			}
-		}
+	} else if i := slices.IndexFunc(cell, func(x *row) bool { return x.blank() && x.again }); i >= 0 {
+		return cell[i]
 	}
 	if len(b.rows) >= mostRows {
 		return nil
 	}
-	x := &row{label: e.Label, lamp: e.Lamp, level: nan}
-	p := b.places[b.byKey[fold(e.Label)]]
-	var model *record
-	for lamp := range b.lamps {
-		if rows := b.cells[keyOf(e.Label, b.lamps[lamp])]; len(rows) > 0 && model == nil {
-			model = rows[0].record
-		}
-	}
-	labelled := ""
-	if model == nil || b.at("label") < 0 || b.sheet.get(model, b.at("label")) != "" {
-		labelled = p.label
-	}
-	x.record = b.sheet.add()
-	for _, name := range []string{"x", "y"} {
-		if at := b.at(name); at >= 0 && model != nil {
-			b.sheet.set(x.record, at, b.sheet.get(model, at))
-		}
-	}
-	if at := b.at("label"); at >= 0 {
-		b.sheet.set(x.record, at, labelled)
-	}
-	if e.Lamp != "" {
-		b.sheet.set(x.record, b.sheet.column(b.columns, "lamp", "lamp"), e.Lamp)
-	}
-	b.rows = append(b.rows, x)
-	key := keyOf(e.Label, e.Lamp)
-	b.cells[key] = append(b.cells[key], x)
-	if !contains(b.lamps, e.Lamp) {
-		b.lamps = append(b.lamps, e.Lamp)
-	}
-	return x
+	return b.newRow(e)
 }
 
-func contains(names []string, name string) bool {
-	for _, n := range names {
-		if fold(n) == fold(name) {
-			return true
+// newRow adds a row of a place, which says where it is as the rows do that the place
+// has already.
+func (b *editor) newRow(e Entry) *row {
+	x := &row{FormRow: survey.FormRow{Label: e.Label, Lamp: e.Lamp, Level: math.NaN()}, record: b.text.add()}
+	label := e.Label
+	for _, lamp := range b.lamps {
+		if rows := b.cells[keyOf(e.Label, lamp)]; len(rows) > 0 {
+			b.set(x, "x", b.get(rows[0], "x"))
+			b.set(x, "y", b.get(rows[0], "y"))
+			if b.get(rows[0], "label") == "" {
+				label = ""
+			}
+			break
 		}
 	}
-	return false
+	if _, column := b.form.Columns["label"]; column {
+		b.set(x, "label", label)
+	}
+	b.set(x, "lamp", e.Lamp)
+	b.addRow(x)
+	return x
 }
 
 // fill writes a reading into a row. Whatever other color the row had was of
 // another reading and goes.
-func (b *book) fill(x *row, e Entry, r reading, again bool) {
-	s := b.sheet
-	s.set(x.record, s.column(b.columns, "time", "time"), b.form.Clock.Format(x.at, b.zone))
-	s.set(x.record, b.at("level"), r.text)
-	for _, c := range []struct{ name, header, text string }{{"CCT", "CCT (K)", r.cct}, {"Duv", "Duv", r.duv}, {"CC", "CC", r.cc},
-		{"mired", "", ""}, {"cie x", "", ""}, {"cie y", "", ""}, {"u'", "", ""}, {"v'", "", ""}} {
-		at := b.at(c.name)
-		if at < 0 && c.text != "" {
-			at = s.column(b.columns, c.name, c.header)
-		}
-		if at >= 0 {
-			s.set(x.record, at, c.text)
-		}
+func (b *editor) fill(x *row, r reading, again bool) {
+	b.set(x, "time", b.form.Clock.Format(x.UnixMilli, b.zone))
+	b.set(x, "level", r.text)
+	b.set(x, "CCT", r.cct)
+	b.set(x, "Duv", r.duv)
+	b.set(x, "CC", r.cc)
+	for _, name := range []string{"mired", "cie x", "cie y", "u'", "v'"} {
+		b.set(x, name, "")
 	}
-	note := b.at("note")
-	told := note >= 0 && isAgain(s.get(x.record, note))
-	switch {
-	case again && !told:
-		word := againNote
-		if b.ref >= 0 && fold(x.label) == fold(b.places[b.ref].label) {
-			word = referenceNote
-		}
-		s.set(x.record, s.column(b.columns, "note", "note"), word)
-	case !again && told:
-		s.set(x.record, note, "")
+	switch marked := isAgain(b.get(x, "note")); {
+	case again && !marked && b.isReference(x.Label):
+		b.set(x, "note", referenceNote)
+	case again && !marked:
+		b.set(x, "note", againNote)
+	case !again && marked:
+		b.set(x, "note", "")
 	}
-	x.level, x.again = r.level, again
-}
-
-// drop takes out the readings of a cell that a set or clear took the place of.
-func (b *book) drop(e Entry, by *row) {
-	key := keyOf(e.Label, e.Lamp)
-	gone := map[*record]bool{}
-	kept := b.cells[key][:0]
-	for _, x := range b.cells[key] {
-		if x != by && !x.blank() && x.at < by.at {
-			gone[x.record] = true
-			continue
-		}
-		kept = append(kept, x)
-	}
-	if len(gone) == 0 {
-		return
-	}
-	b.cells[key] = kept
-	b.sheet.remove(gone)
-	rows := b.rows[:0]
-	for _, x := range b.rows {
-		if !gone[x.record] {
-			rows = append(rows, x)
-		}
-	}
-	b.rows = rows
+	x.Level, x.again = r.level, again
 }

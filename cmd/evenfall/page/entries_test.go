@@ -35,8 +35,8 @@ B2,1.500,0.375,,,
 B1,0.500,0.375,,,
 `
 
-func openText(t interface{ Fatal(...any) }, content string) *book {
-	b, err := openBook("cloth.csv", []byte(content), noon, zone)
+func openText(t interface{ Fatal(...any) }, content string) *editor {
+	b, err := newEditor("cloth.csv", []byte(content), noon, zone)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -64,7 +64,7 @@ func takeBack(label string, minutes, of float64) Entry {
 
 // readings are what a file says, sorted, each as label lamp time level note.
 func readings(t interface{ Fatal(...any) }, content []byte) []string {
-	b, err := openBook("cloth.csv", content, noon, zone)
+	b, err := newEditor("cloth.csv", content, noon, zone)
 	if err != nil {
 		t.Fatal(err, string(content))
 	}
@@ -74,7 +74,7 @@ func readings(t interface{ Fatal(...any) }, content []byte) []string {
 			continue
 		}
 		c := b.reading(r)
-		out = append(out, strings.TrimSpace(fmt.Sprintf("%s %s %s %s%s%s%s %s", r.label, r.lamp, time.UnixMilli(r.at).In(zone).Format("15:04:05.000"), c.Text, pad(c.CCT), c.Duv, c.CC, c.Note)))
+		out = append(out, strings.TrimSpace(fmt.Sprintf("%s %s %s %s%s%s%s %s", r.Label, r.Lamp, time.UnixMilli(r.UnixMilli).In(zone).Format("15:04:05.000"), c.Text, pad(c.CCT), c.Duv, c.CC, c.Note)))
 	}
 	slices.Sort(out)
 	return out
@@ -134,7 +134,7 @@ func TestEntries(t *testing.T) {
 			if got := strings.Join(outcomes, " "); got != c.outcomes {
 				t.Errorf("outcomes %s, want %s", got, c.outcomes)
 			}
-			if diff := cmp.Diff(c.want, readings(t, b.sheet.bytes())); diff != "" {
+			if diff := cmp.Diff(c.want, readings(t, b.text.bytes())); diff != "" {
 				t.Errorf("-want +got\n%s", diff)
 			}
 		})
@@ -166,10 +166,10 @@ func TestEntriesTouchNothingElse(t *testing.T) {
 		"C;A3;800;;;\r\n" +
 		";A3;801;12:03:00.000;;again\r\n" +
 		"\r\n"
-	if diff := cmp.Diff(want, string(b.sheet.bytes())); diff != "" {
+	if diff := cmp.Diff(want, string(b.text.bytes())); diff != "" {
 		t.Error(diff)
 	}
-	s, err := survey.Read([]survey.Input{{Name: "cloth.csv", Reader: bytes.NewReader(b.sheet.bytes())}}, survey.ReadOptions{})
+	s, err := survey.Read([]survey.Input{{Name: "cloth.csv", Reader: bytes.NewReader(b.text.bytes())}}, survey.ReadOptions{})
 	if err != nil || s.Readings != 4 || s.Len() != 3 {
 		t.Errorf("read again: %v, %+v", err, s)
 	}
@@ -185,7 +185,7 @@ func TestEntriesAddColumns(t *testing.T) {
 		}
 	}
 	want := "# width: 3\n# height: 1\nlabel,lux,time,lamp\nA1,742,\nA2,\nA3,750,2026-03-04T12:01:00.000+01:00\nA1,300,2026-03-04T12:02:00.000+01:00,\"key, left\""
-	if diff := cmp.Diff(want, string(b.sheet.bytes())); diff != "" {
+	if diff := cmp.Diff(want, string(b.text.bytes())); diff != "" {
 		t.Error(diff)
 	}
 }
@@ -222,10 +222,10 @@ func TestEntriesConverge(t *testing.T) {
 					t.Fatalf("%+v: %+v", e, o)
 				}
 				if rapid.Bool().Draw(t, fmt.Sprint(name, " restarts after ", i)) {
-					b = openText(t, string(b.sheet.bytes()))
+					b = openText(t, string(b.text.bytes()))
 				}
 			}
-			return readings(t, b.sheet.bytes())
+			return readings(t, b.text.bytes())
 		}
 		again := rapid.SliceOfN(rapid.SampledFrom(entries), 0, 6).Draw(t, "again")
 		first := deliver("first", entries)
@@ -259,12 +259,12 @@ func FuzzEntry(f *testing.F) {
 			}
 			return
 		}
-		again := openText(t, string(b.sheet.bytes()))
+		again := openText(t, string(b.text.bytes()))
 		if o, _ := again.apply(e, noon); o.Outcome != same {
-			t.Fatalf("%q: sent again it is %+v in\n%s", text, o, b.sheet.bytes())
+			t.Fatalf("%q: sent again it is %+v in\n%s", text, o, b.text.bytes())
 		}
 		if e.Kind == kindSet && e.Lamp == "" {
-			if _, err := survey.Read([]survey.Input{{Name: "x.csv", Reader: bytes.NewReader(b.sheet.bytes())}}, survey.ReadOptions{}); err != nil {
+			if _, err := survey.Read([]survey.Input{{Name: "x.csv", Reader: bytes.NewReader(b.text.bytes())}}, survey.ReadOptions{}); err != nil {
 				t.Fatalf("%q: %v", text, err)
 			}
 		}

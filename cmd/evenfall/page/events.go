@@ -56,16 +56,10 @@ func (l *live) lookOut() {
 }
 
 // events tells a device of each revision as it comes.
-func (s *server) events(w http.ResponseWriter, r *http.Request) {
-	l, err := s.store.open(r.PathValue("name"))
-	if err != nil {
-		fail(w, err)
-		return
-	}
+func (s *server) events(l *live, w http.ResponseWriter, r *http.Request) error {
 	revisions, leave, err := l.watch()
 	if err != nil {
-		fail(w, err)
-		return
+		return err
 	}
 	defer leave()
 	control := http.NewResponseController(w)
@@ -77,25 +71,19 @@ func (s *server) events(w http.ResponseWriter, r *http.Request) {
 		_, err := fmt.Fprint(w, text)
 		return err == nil && control.Flush() == nil
 	}
-	if !send("retry: 2000\n\n") {
-		return
-	}
 	beat := time.NewTicker(heartbeat)
 	defer beat.Stop()
-	for {
-		ok := true
+	for ok := send("retry: 2000\n\n"); ok; {
 		select {
 		case revision := <-revisions:
 			ok = send(fmt.Sprintf("event: revision\nid: %d\ndata: {\"revision\":%d}\n\n", revision, revision))
 		case <-beat.C:
 			ok = send(": still here\n\n")
 		case <-r.Context().Done():
-			return
+			return nil
 		case <-s.ending:
-			return
-		}
-		if !ok {
-			return
+			return nil
 		}
 	}
+	return nil
 }

@@ -18,6 +18,11 @@ var reserved = func() map[string]bool {
 	return names
 }()
 
+// stem is a file's name without its ending.
+func stem(name string) string { return strings.TrimSuffix(name, path.Ext(name)) }
+
+func isWorkbook(name string) bool { return strings.EqualFold(path.Ext(name), ".xlsx") }
+
 // checkFile accepts names of files that every system can have in a folder, and
 // nothing that leads out of it.
 func checkFile(name string) error {
@@ -28,14 +33,14 @@ func checkFile(name string) error {
 		return errors.New(`a name without / \ : * ? " < > |`)
 	case name[0] == '.' || name[0] == ' ' || strings.HasPrefix(name, "~$"):
 		return errors.New("a name that does not begin with a dot or a blank")
-	case !slices.Contains(endings, strings.ToLower(path.Ext(name))):
+	case !slices.Contains([]string{".csv", ".tsv", ".xlsx"}, strings.ToLower(path.Ext(name))):
 		return errors.New("a name that ends in .csv")
 	}
 	base, _, _ := strings.Cut(name, ".")
 	if reserved[strings.ToLower(strings.TrimSpace(base))] {
 		return errors.New("a name that no system keeps for a device")
 	}
-	if stem := strings.TrimSuffix(name, path.Ext(name)); strings.TrimRight(stem, " .") != stem || stem == "" {
+	if stem := stem(name); strings.TrimRight(stem, " .") != stem || stem == "" {
 		return errors.New("a name that does not end in a dot or a blank")
 	}
 	return nil
@@ -44,22 +49,12 @@ func checkFile(name string) error {
 // fileName makes a file's name of a title: "Green cloth, day 2" is
 // green-cloth-day-2.csv.
 func fileName(title string) string {
-	var b strings.Builder
-	gap := false
-	for _, r := range strings.ToLower(title) {
-		if unicode.IsLetter(r) || unicode.IsDigit(r) || unicode.IsMark(r) {
-			if gap && b.Len() > 0 {
-				b.WriteByte('-')
-			}
-			gap = false
-			if b.Len() < 80 {
-				b.WriteRune(r)
-			}
-			continue
-		}
-		gap = true
+	words := strings.FieldsFunc(strings.ToLower(title), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) && !unicode.IsMark(r) })
+	stem := strings.Join(words, "-")
+	for len(stem) > 80 {
+		_, size := utf8.DecodeLastRuneInString(stem)
+		stem = strings.TrimRight(stem[:len(stem)-size], "-")
 	}
-	stem := b.String()
 	if stem == "" {
 		stem = "survey"
 	}

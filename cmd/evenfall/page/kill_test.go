@@ -158,14 +158,14 @@ func TestKilled(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	b, err := openBook(name, content, time.Now(), time.Local)
+	b, err := newEditor(name, content, time.Now(), time.Local)
 	if err != nil {
 		t.Fatal(err)
 	}
 	there := map[write]int{}
 	for _, r := range b.rows {
 		if !r.empty() {
-			there[write{r.label, b.reading(r).Text, r.at}]++
+			there[write{r.Label, b.reading(r).Text, r.UnixMilli}]++
 		}
 	}
 	lost := 0

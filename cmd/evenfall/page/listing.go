@@ -1,9 +1,11 @@
 package page
 
 import (
+	"cmp"
 	"io/fs"
 	"net/http"
 	"path"
+	"slices"
 	"strings"
 
 	"evenfall/photometry/setup"
@@ -33,64 +35,69 @@ type fileTrouble struct {
 	Text string `json:"text"`
 }
 
+// folderState is what the folder holds.
+type folderState struct {
+	Title    string        `json:"title"`
+	Surveys  []listed      `json:"surveys"`
+	Now      int64         `json:"now"`
+	Version  string        `json:"version"`
+	Shared   bool          `json:"shared"`
+	Problems []fileTrouble `json:"problems"`
+	Ratio    *ratioFile    `json:"ratio"`
+	Matches  []pair        `json:"matches"`
+	Report   bool          `json:"report"`
+}
+
 // plainFiles is a folder of which only plain files are seen: a link leads out of
 // it, and a device may never answer.
 type plainFiles struct{ fs.FS }
 
 func (f plainFiles) ReadDir(name string) ([]fs.DirEntry, error) {
 	all, err := fs.ReadDir(f.FS, name)
-	kept := all[:0]
-	for _, e := range all {
-		if e.Type().IsRegular() {
-			kept = append(kept, e)
-		}
-	}
-	return kept, err
+	return slices.DeleteFunc(all, func(e fs.DirEntry) bool { return !e.Type().IsRegular() }), err
 }
 
-func (f plainFiles) Open(name string) (fs.File, error) { return f.FS.Open(name) }
+// files finds what the folder holds. Tables that are there twice are an error beside
+// what was found.
+func (st *store) files() (*setup.Folder, error) {
+	f, err := setup.OpenFolder(plainFiles{st.root.FS()})
+	if f == nil {
+		return nil, fileProblem("the folder", err)
+	}
+	return f, err
+}
 
 // folder lists what the folder holds. One bad file never hides the others.
-func (s *server) folder(w http.ResponseWriter, r *http.Request) {
-	out := struct {
-		Title    string        `json:"title"`
-		Surveys  []listed      `json:"surveys"`
-		Now      int64         `json:"now"`
-		Version  string        `json:"version"`
-		Shared   bool          `json:"shared"`
-		Problems []fileTrouble `json:"problems"`
-		Ratio    *ratioFile    `json:"ratio"`
-		Matches  []pair        `json:"matches"`
-		Report   bool          `json:"report"`
-	}{Title: path.Base(strings.ReplaceAll(s.store.root.Name(), "\\", "/")), Surveys: []listed{}, Now: s.store.now().UnixMilli(),
+func (s *server) folder(w http.ResponseWriter, r *http.Request) error {
+	out := folderState{Title: path.Base(strings.ReplaceAll(s.store.root.Name(), "\\", "/")), Surveys: []listed{}, Now: s.store.now().UnixMilli(),
 		Version: s.options.Version, Shared: s.options.Shared, Problems: []fileTrouble{}}
-	found, err := setup.OpenFolder(plainFiles{s.store.root.FS()})
+	trouble := func(file string, err error) {
+		if err != nil {
+			out.Problems = append(out.Problems, fileTrouble{file, sentence(file, err)})
+		}
+	}
+	found, err := s.store.files()
 	if found == nil {
-		fail(w, fileProblem("the folder", err))
-		return
+		return err
 	}
-	if err != nil {
-		out.Problems = append(out.Problems, fileTrouble{"", sentence("", err)})
-	}
+	trouble("", err)
 	if found.Ratio != "" {
 		out.Ratio = &ratioFile{found.Ratio}
 	}
-	out.Matches = pairs(found)
-	out.Report = !found.Empty()
+	out.Matches, out.Report = pairs(found), !found.Empty()
 	for _, p := range found.Problems {
-		out.Problems = append(out.Problems, fileTrouble{p.File, sentence(p.File, p.Err)})
+		trouble(p.File, p.Err)
 	}
 	for _, group := range found.Surveys {
 		for _, name := range group.Files {
 			l, err := s.store.list(name)
-			if err != nil {
-				out.Problems = append(out.Problems, fileTrouble{name, sentence(name, err)})
-				continue
+			if err == nil {
+				out.Surveys = append(out.Surveys, l)
 			}
-			out.Surveys = append(out.Surveys, l)
+			trouble(name, err)
 		}
 	}
-	answer(w, 200, out)
+	return answer(w, 200, out)
 }
 
 // list describes a survey for the list.
@@ -100,44 +107,38 @@ func (st *store) list(name string) (listed, error) {
 		return listed{}, err
 	}
 	l.mu.Lock()
-	out := listed{Name: name, Changed: l.modified.UnixMilli()}
-	b, why, a := l.book, l.why, l.analysis
-	if b != nil {
-		out.Editable = true
+	out := listed{Name: name, Changed: l.modified.UnixMilli(), Editable: l.editor != nil}
+	if b := l.editor; b != nil {
 		out.Title, out.Columns, out.Rows, out.Places = b.form.Title, b.form.GridColumns, b.form.GridRows, len(b.places)
-		for _, r := range b.rows {
-			if !r.empty() {
-				out.Readings++
-			}
+		for _, lamp := range b.lamps {
+			out.Readings += b.readings(lamp)
 		}
+	} else {
+		out.WhyNot = sentence(name, l.why)
 	}
+	a := l.analysis
 	l.mu.Unlock()
-	if b == nil {
-		out.WhyNot = sentence(name, why)
-	}
-	if b == nil || out.Readings > 1 {
+	if !out.Editable || out.Readings > 1 {
 		s, r, err := a.judge()
 		switch {
+		case err != nil && !out.Editable:
+			return out, err
 		case err == nil:
 			out.Verdict = r.Verdict.Overall
-			if b == nil {
-				out.Title, out.Readings, out.Places = s.Title, s.Readings, s.Len()
-				if s.Lattice != nil {
-					out.Columns, out.Rows = len(s.Lattice.Xs), len(s.Lattice.Ys)
-				}
+		}
+		if !out.Editable {
+			out.Title, out.Readings, out.Places = s.Title, s.Readings, s.Len()
+			if s.Lattice != nil {
+				out.Columns, out.Rows = len(s.Lattice.Xs), len(s.Lattice.Ys)
 			}
-		case b == nil:
-			return out, err
 		}
 	}
-	if out.Title == "" {
-		out.Title = strings.TrimSuffix(name, path.Ext(name))
-	}
+	out.Title = cmp.Or(out.Title, stem(name))
 	return out, nil
 }
 
 // kinds lists the kinds of surfaces for the form of a new survey.
-func (s *server) kinds(w http.ResponseWriter, r *http.Request) {
+func (s *server) kinds(w http.ResponseWriter, r *http.Request) error {
 	type kind struct {
 		Name  string   `json:"name"`
 		Words string   `json:"words"`
@@ -155,7 +156,7 @@ func (s *server) kinds(w http.ResponseWriter, r *http.Request) {
 		}
 		out = append(out, v)
 	}
-	answer(w, 200, out)
+	return answer(w, 200, out)
 }
 
 // kindWords are the kinds of surfaces in words.

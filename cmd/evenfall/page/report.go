@@ -18,21 +18,21 @@ const reportPolicy = "default-src 'none'; img-src data:; style-src 'unsafe-inlin
 var notOfTheSetUp = []string{demo.Manifest, "report.html", "report.md", "report.json", "report.zip"}
 
 // report answers with the folder's report, as evenfall report writes it.
-func (s *server) report(w http.ResponseWriter, r *http.Request) {
-	read, err := report.Read(plainFiles{s.store.root.FS()}, report.Options{Skip: notOfTheSetUp})
-	if errors.Is(err, report.ErrEmpty) {
-		plainPage(w, http.StatusNotFound, "No report yet", "The folder holds nothing that a report could tell of. Begin a survey first.")
-		return
-	}
+func (s *server) report(w http.ResponseWriter, r *http.Request) error {
 	var b bytes.Buffer
+	read, err := report.Read(plainFiles{s.store.root.FS()}, report.Options{Skip: notOfTheSetUp})
 	if err == nil {
 		err = read.HTML(&b)
 	}
-	if err != nil {
+	switch {
+	case errors.Is(err, report.ErrEmpty):
+		plainPage(w, http.StatusNotFound, "No report yet", "The folder holds nothing that a report could tell of. Begin a survey first.")
+	case err != nil:
 		plainPage(w, http.StatusUnprocessableEntity, "No report", sentence("", err))
-		return
+	default:
+		w.Header().Set("Content-Type", "text/html; charset=utf-8")
+		w.Header().Set("Content-Security-Policy", reportPolicy)
+		w.Write(b.Bytes())
 	}
-	w.Header().Set("Content-Type", "text/html; charset=utf-8")
-	w.Header().Set("Content-Security-Policy", reportPolicy)
-	w.Write(b.Bytes())
+	return nil
 }

@@ -17,6 +17,7 @@ package page
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -26,7 +27,6 @@ import (
 	"net/http"
 	"net/url"
 	"os"
-	"path"
 	"strconv"
 	"strings"
 	"time"
@@ -108,42 +108,64 @@ func (s *server) address() string {
 // handler answers all requests.
 func (s *server) handler() http.Handler {
 	mux := http.NewServeMux()
-	mux.HandleFunc("GET /{$}", s.index)
-	mux.HandleFunc("GET /join", s.join)
-	mux.HandleFunc("GET /static/{path...}", s.static)
-	mux.HandleFunc("GET /favicon.ico", s.icon)
-	mux.HandleFunc("POST /api/invite", s.invite)
-	mux.HandleFunc("GET /api/folder", s.folder)
-	mux.HandleFunc("GET /api/kinds", s.kinds)
-	mux.HandleFunc("POST /api/surveys", s.newSurvey)
-	mux.HandleFunc("GET /api/surveys/{name}", s.state)
-	mux.HandleFunc("POST /api/surveys/{name}/entries", s.entries)
-	mux.HandleFunc("POST /api/surveys/{name}/notices/{id}/dismiss", s.dismiss)
-	mux.HandleFunc("GET /api/surveys/{name}/events", s.events)
-	mux.HandleFunc("GET /api/surveys/{name}/map.svg", s.drawing("svg"))
-	mux.HandleFunc("GET /api/surveys/{name}/picture.png", s.drawing("png"))
-	mux.HandleFunc("GET /files/{name}", s.file)
-	mux.HandleFunc("GET /report", s.report)
-	mux.HandleFunc("GET /api/ratio", s.ratio)
-	mux.HandleFunc("GET /api/match", s.match)
-	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) {
-		fail(w, problem{404, "not_found", "There is nothing at this address."})
-	})
+	for pattern, answers := range map[string]handle{
+		"GET /{$}":                         s.index,
+		"GET /join":                        s.join,
+		"GET /static/{path...}":            s.static,
+		"GET /favicon.ico":                 s.icon,
+		"POST /api/invite":                 s.invite,
+		"GET /api/folder":                  s.folder,
+		"GET /api/kinds":                   s.kinds,
+		"POST /api/surveys":                s.newSurvey,
+		"GET /api/surveys/{name}":          s.ofSurvey(s.state),
+		"POST /api/surveys/{name}/entries": s.ofSurvey(s.entries),
+		"POST /api/surveys/{name}/notices/{id}/dismiss": s.ofSurvey(s.dismiss),
+		"GET /api/surveys/{name}/events":                s.ofSurvey(s.events),
+		"GET /api/surveys/{name}/map.svg":               s.ofSurvey(drawing("svg")),
+		"GET /api/surveys/{name}/picture.png":           s.ofSurvey(drawing("png")),
+		"GET /files/{name}":                             s.ofSurvey(s.file),
+		"GET /report":                                   s.report,
+		"GET /api/ratio":                                s.ratio,
+		"GET /api/match":                                s.match,
+		"/":                                             func(http.ResponseWriter, *http.Request) error { return errNothingHere },
+	} {
+		mux.Handle(pattern, answers)
+	}
 	return s.guard.wrap(mux)
 }
 
+// handle answers a request, or else its error does.
+type handle func(http.ResponseWriter, *http.Request) error
+
+func (h handle) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	if err := h(w, r); err != nil {
+		fail(w, err)
+	}
+}
+
+// ofSurvey opens the survey that an address names for what answers with it.
+func (s *server) ofSurvey(answers func(*live, http.ResponseWriter, *http.Request) error) handle {
+	return func(w http.ResponseWriter, r *http.Request) error {
+		l, err := s.store.open(r.PathValue("name"))
+		if err != nil {
+			return err
+		}
+		return answers(l, w, r)
+	}
+}
+
 // answer writes JSON.
-func answer(w http.ResponseWriter, status int, value any) {
+func answer(w http.ResponseWriter, status int, value any) error {
 	var b bytes.Buffer
 	encoder := json.NewEncoder(&b)
 	encoder.SetEscapeHTML(false)
 	if err := encoder.Encode(value); err != nil {
-		http.Error(w, "this program could not write its answer: "+err.Error(), http.StatusInternalServerError)
-		return
+		return err
 	}
 	w.Header().Set("Content-Type", "application/json; charset=utf-8")
 	w.WriteHeader(status)
 	w.Write(b.Bytes())
+	return nil
 }
 
 // fail answers with an error in words.
@@ -176,157 +198,119 @@ func body(w http.ResponseWriter, r *http.Request, into any) error {
 	return nil
 }
 
-// escape is a name as a part of a path.
-func escape(name string) string { return url.PathEscape(name) }
-
-func (s *server) join(w http.ResponseWriter, r *http.Request) {
+func (s *server) join(w http.ResponseWriter, r *http.Request) error {
 	switch {
 	case !s.options.Shared, s.guard.admitted(r):
 	case s.guard.redeem(r.URL.Query().Get("token")):
 		s.guard.admit(w)
 	default:
 		plainPage(w, http.StatusForbidden, "This link does not work", "Each link lets one device in, once. Scan the code that is on the screen where the program runs now, or ask somebody on the page for a link.")
-		return
+		return nil
 	}
 	http.Redirect(w, r, "/", http.StatusSeeOther)
+	return nil
 }
 
-func (s *server) invite(w http.ResponseWriter, r *http.Request) {
+func (s *server) invite(w http.ResponseWriter, r *http.Request) error {
 	if !s.options.Shared {
-		fail(w, problem{409, "not_shared", "The page is open on this machine only. Start it with --lan to share it."})
-		return
+		return problem{409, "not_shared", "The page is open on this machine only. Start it with --lan to share it."}
 	}
 	address := "http://" + s.guard.reachableFrom(r.Host) + s.guard.invitation()
 	picture, err := codeSVG(address)
 	if err != nil {
-		fail(w, err)
-		return
+		return err
 	}
-	answer(w, 200, map[string]string{"url": address, "qr_svg": picture})
+	return answer(w, 200, map[string]string{"url": address, "qr_svg": picture})
 }
 
-func (s *server) newSurvey(w http.ResponseWriter, r *http.Request) {
+func (s *server) newSurvey(w http.ResponseWriter, r *http.Request) error {
 	var n NewSurvey
 	if err := body(w, r, &n); err != nil {
-		fail(w, err)
-		return
+		return err
 	}
 	name, err := s.store.create(n)
 	if err != nil {
-		fail(w, err)
-		return
+		return err
 	}
-	w.Header().Set("Location", "/api/surveys/"+escape(name))
-	answer(w, 201, map[string]string{"name": name})
+	w.Header().Set("Location", "/api/surveys/"+url.PathEscape(name))
+	return answer(w, 201, map[string]string{"name": name})
 }
 
-func (s *server) state(w http.ResponseWriter, r *http.Request) {
-	l, err := s.store.open(r.PathValue("name"))
-	if err != nil {
-		fail(w, err)
-		return
-	}
+func (s *server) state(l *live, w http.ResponseWriter, r *http.Request) error {
 	state, err := l.state(true)
 	if err != nil {
-		fail(w, err)
-		return
+		return err
 	}
-	answer(w, 200, state)
+	return answer(w, 200, state)
 }
 
-func (s *server) entries(w http.ResponseWriter, r *http.Request) {
+func (s *server) entries(l *live, w http.ResponseWriter, r *http.Request) error {
 	var call struct {
 		Device  string  `json:"device"`
 		Entries []Entry `json:"entries"`
 	}
 	if err := body(w, r, &call); err != nil {
-		fail(w, err)
-		return
+		return err
 	}
 	if len(call.Entries) > mostEntries {
-		fail(w, problem{413, "too_many", fmt.Sprintf("Found %d entries, expected at most %d at once.", len(call.Entries), mostEntries)})
-		return
-	}
-	l, err := s.store.open(r.PathValue("name"))
-	if err != nil {
-		fail(w, err)
-		return
+		return problem{413, "too_many", fmt.Sprintf("Found %d entries, expected at most %d at once.", len(call.Entries), mostEntries)}
 	}
 	outcomes, err := l.enter(call.Entries)
 	if err != nil {
-		fail(w, err)
-		return
+		return err
 	}
 	state, err := l.state(false)
 	if err != nil {
-		fail(w, err)
-		return
+		return err
 	}
-	answer(w, 200, map[string]any{"revision": state.Revision, "entries": outcomes, "state": state, "now": state.Now})
+	return answer(w, 200, map[string]any{"revision": state.Revision, "entries": outcomes, "state": state, "now": state.Now})
 }
 
-func (s *server) dismiss(w http.ResponseWriter, r *http.Request) {
+func (s *server) dismiss(l *live, w http.ResponseWriter, r *http.Request) error {
 	id, err := strconv.Atoi(r.PathValue("id"))
-	l, openErr := s.store.open(r.PathValue("name"))
-	switch {
-	case openErr != nil:
-		fail(w, openErr)
-		return
-	case err != nil:
-		fail(w, problem{404, "no_notice", "There is no such notice."})
-		return
+	if err != nil {
+		return problem{404, "no_notice", "There is no such notice."}
 	}
 	l.dismiss(id)
-	answer(w, 200, map[string]bool{"dismissed": true})
+	return answer(w, 200, map[string]bool{"dismissed": true})
 }
 
 // drawing answers with a map.
-func (s *server) drawing(format string) http.HandlerFunc {
-	return func(w http.ResponseWriter, r *http.Request) {
-		l, err := s.store.open(r.PathValue("name"))
-		if err != nil {
-			fail(w, err)
-			return
-		}
-		kind := r.URL.Query().Get("kind")
-		if kind == "" {
-			kind = "level"
-		}
+func drawing(format string) func(*live, http.ResponseWriter, *http.Request) error {
+	return func(l *live, w http.ResponseWriter, r *http.Request) error {
+		asked := r.URL.Query()
+		kind := cmp.Or(asked.Get("kind"), "level")
 		l.mu.Lock()
 		a, revision := l.analysis, l.revision
 		l.mu.Unlock()
-		content, err := a.write(kind, format, r.URL.Query().Get("narrow") != "")
+		content, err := a.picture(kind, asked.Get("narrow") != "").written[format]()
 		if err != nil {
-			fail(w, problem{404, "no_map", "There is no such map: " + words("", err) + "."})
-			return
+			return problem{404, "no_map", "There is no such map: " + words("", err) + "."}
 		}
-		if r.URL.Query().Get("r") == strconv.FormatInt(revision, 10) {
+		if asked.Get("r") == strconv.FormatInt(revision, 10) {
 			w.Header().Set("Cache-Control", "private, max-age=86400, immutable")
 		}
-		w.Header().Set("Content-Type", map[string]string{"svg": "image/svg+xml", "png": "image/png"}[format])
+		w.Header().Set("Content-Type", types["."+format])
 		if format == "png" {
-			download(w, strings.TrimSuffix(l.name, path.Ext(l.name))+"-"+kind+".png")
+			download(w, stem(l.name)+"-"+kind+".png")
 		}
 		w.Write(content)
+		return nil
 	}
 }
 
 // file answers with a survey's file.
-func (s *server) file(w http.ResponseWriter, r *http.Request) {
-	l, err := s.store.open(r.PathValue("name"))
-	if err != nil {
-		fail(w, err)
-		return
-	}
+func (s *server) file(l *live, w http.ResponseWriter, r *http.Request) error {
 	l.mu.Lock()
 	content := l.content
 	l.mu.Unlock()
 	w.Header().Set("Content-Type", "text/csv; charset=utf-8")
-	if strings.EqualFold(path.Ext(l.name), ".xlsx") {
+	if isWorkbook(l.name) {
 		w.Header().Set("Content-Type", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet")
 	}
 	download(w, l.name)
 	w.Write(content)
+	return nil
 }
 
 // download has the browser save the answer under a name.

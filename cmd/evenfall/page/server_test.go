@@ -7,6 +7,7 @@ import (
 	"io"
 	"net"
 	"net/http"
+	"net/url"
 	"os"
 	"path/filepath"
 	"strings"
@@ -103,7 +104,7 @@ type sent struct {
 func (s *site) send(name string, entries ...Entry) sent {
 	s.t.Helper()
 	body, _ := json.Marshal(map[string]any{"device": "test", "entries": entries})
-	status, text := s.ask("POST", "/api/surveys/"+escape(name)+"/entries", string(body))
+	status, text := s.ask("POST", "/api/surveys/"+url.PathEscape(name)+"/entries", string(body))
 	if status != 200 {
 		s.t.Fatalf("entries: %d %s", status, text)
 	}

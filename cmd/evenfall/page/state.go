@@ -3,10 +3,8 @@ package page
 import (
 	"cmp"
 	"fmt"
-	"math"
-	"path"
+	"net/url"
 	"slices"
-	"strings"
 
 	"evenfall/cmd/evenfall/screen"
 	"evenfall/photometry/survey"
@@ -48,6 +46,8 @@ type State struct {
 	Maps     []stateMap `json:"maps"`
 	Notices  []notice   `json:"notices"`
 	Watchers int        `json:"watchers"`
+
+	read bool // with all lamps on
 }
 
 type statePlace struct {
@@ -64,7 +64,7 @@ type stateReference struct {
 	Every int    `json:"every"`
 }
 
-// cells are what stands at each place, by label.
+// cells are what is at each place, by label.
 type cells map[string]*stateCell
 
 type stateCell struct {
@@ -97,7 +97,7 @@ type next struct {
 	Code  string `json:"code"` // quick, walk, steep or reference
 }
 
-// doubt is a reading that might be a slip.
+// doubt is a suspect: a reading that might be a data-entry error.
 type doubt struct {
 	Label string `json:"label"`
 	Lamp  string `json:"lamp"`
@@ -112,61 +112,57 @@ type stateMap struct {
 	Alt   string `json:"alt"`
 }
 
-// written is what the file says now, with the analysis of it and what the result
-// needs to know beside.
-func (l *live) written() (st *State, a *analysis, open []openPlace, all int, err error) {
+// written is what the file says now, with the analysis of it and the places that
+// were not read with all lamps on.
+func (l *live) written() (st *State, a *analysis, unread []place, err error) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	if err := l.look(); err != nil {
-		return nil, nil, nil, 0, err
+		return nil, nil, nil, err
 	}
 	st = &State{Name: l.name, Revision: l.revision, Now: l.store.now().UnixMilli(), Notices: append([]notice{}, l.notices...), Watchers: len(l.watchers),
 		Lamps: []string{""}, Places: []statePlace{}, Cells: map[string]cells{}, Progress: map[string]counted{}, Next: map[string]*next{},
 		Due: map[string]bool{}, Again: []doubt{}, Maps: []stateMap{}}
-	if b := l.book; b != nil {
-		st.Editable = true
+	if b := l.editor; b != nil {
 		b.describe(st)
-		open, all = b.unread(), b.readings("")
+		unread = b.unread()
 	} else {
 		st.WhyNot = sentence(l.name, l.why)
 	}
-	return st, l.analysis, open, all, nil
+	return st, l.analysis, unread, nil
 }
 
-// state is a survey as it stands now. With judge it has the result, however long
+// state is a survey as it is now. With judge it has the result, however long
 // that takes; without, only where it is soon made.
 func (l *live) state(judge bool) (*State, error) {
-	st, a, open, all, err := l.written()
+	st, a, unread, err := l.written()
 	if err != nil {
 		return nil, err
 	}
 	switch {
-	case st.Editable && all == 0 && len(st.Lamps) != 2:
+	case st.Editable && !st.read && len(st.Lamps) == 1:
+		st.WhyNoResult = "Nothing is read yet."
+	case st.Editable && !st.read && len(st.Lamps) > 2:
 		st.WhyNoResult = "Nothing is read with all lamps on yet."
-		if len(st.Lamps) == 1 {
-			st.WhyNoResult = "Nothing is read yet."
-		}
 	case !judge && !a.quick():
 		st.Pending = true
 	default:
-		st.judged(a, open)
+		st.judged(a, unread)
 	}
-	if st.Title == "" {
-		st.Title = strings.TrimSuffix(l.name, path.Ext(l.name))
-	}
+	st.Title = cmp.Or(st.Title, stem(l.name))
 	return st, nil
 }
 
 // judged adds the result and what follows from it.
-func (st *State) judged(a *analysis, open []openPlace) {
+func (st *State) judged(a *analysis, unread []place) {
 	s, r, err := a.judge()
 	if err != nil {
 		st.WhyNoResult = sentence(st.Name, err)
 		return
 	}
-	st.Result, st.ResultWords = r, a.lines()
+	st.Result, st.ResultWords = r, screen.SurfaceLines(s, r, plainLines)
 	if !st.Editable {
-		st.look(s, r)
+		st.show(s, r)
 	}
 	for _, x := range r.Suspects {
 		text := x.Found
@@ -175,42 +171,37 @@ func (st *State) judged(a *analysis, open []openPlace) {
 		}
 		st.Again = append(st.Again, doubt{Label: x.Label, Found: x.Found, Text: text + ": " + screen.Reasons(x)})
 	}
-	for _, kind := range a.kinds() {
-		if p, err := a.picture(kind, false); err == nil {
-			st.Maps = append(st.Maps, stateMap{kind, fmt.Sprintf("/api/surveys/%s/map.svg?kind=%s&r=%d", escape(st.Name), kind, st.Revision), p.title, p.alt})
+	for _, kind := range mapKinds(r) {
+		if p, err := a.picture(kind, false).drawn(); err == nil {
+			st.Maps = append(st.Maps, stateMap{kind, fmt.Sprintf("/api/surveys/%s/map.svg?kind=%s&r=%d", url.PathEscape(st.Name), kind, st.Revision), p.Title, p.Alt})
 		}
 	}
-	st.steep(s, r, open)
+	st.steep(s, r, unread)
 }
 
 // steep sends the walk where a reading would help most, once the quick places are
 // read.
-func (st *State) steep(s *survey.Survey, r *survey.Result, open []openPlace) {
+func (st *State) steep(s *survey.Survey, r *survey.Result, unread []place) {
 	if n := st.Next[""]; n == nil || n.Code != "walk" {
 		return
 	}
+	unread = slices.DeleteFunc(unread, func(p place) bool { return !p.placed() })
 	var x, y []float64
-	var at []openPlace
-	for _, o := range open {
-		if !math.IsNaN(o.x) && !math.IsNaN(o.y) {
-			x, y, at = append(x, o.x), append(y, o.y), append(at, o)
-		}
+	for _, p := range unread {
+		x, y = append(x, p.x), append(y, p.y)
 	}
 	if h, ok := s.MostHelpful(r, x, y); ok {
-		st.Next[""] = &next{at[h.Index].label, at[h.Index].words, "steep here: " + h.Words(), "steep"}
+		st.Next[""] = nextAt(unread[h.Index], "steep here: "+h.Words(), "steep")
 	}
 }
 
-// look fills in what a survey that cannot be edited shows.
-func (st *State) look(s *survey.Survey, r *survey.Result) {
+// show fills in what a survey that cannot be edited shows.
+func (st *State) show(s *survey.Survey, r *survey.Result) {
 	st.Title, st.Kind, st.Quantity, st.Unit = s.Title, s.Settings.Kind.Name, s.Quantity.String(), s.Settings.Meter.Unit.String()
 	st.WidthM, st.HeightM, st.Color = s.Extent.Width(), s.Extent.Height(), s.HasColor()
-	st.Tolerance = toleranceWords(r.Limits)
+	st.Tolerance, st.Area = toleranceWords(r.Limits), corners(s.Area)
 	if l := s.Lattice; l != nil {
 		st.Columns, st.Rows = len(l.Xs), len(l.Ys)
-	}
-	if s.Area != nil {
-		st.Area = &[4]float64{s.Area.X0, s.Area.Y0, s.Area.X1, s.Area.Y1}
 	}
 	all := cells{}
 	for i := range min(s.Len(), mostRows) {
@@ -228,6 +219,14 @@ func (st *State) look(s *survey.Survey, r *survey.Result) {
 	}
 }
 
+// corners are a part of a surface as the page has it, nil for none.
+func corners(b *survey.Box) *[4]float64 {
+	if b == nil {
+		return nil
+	}
+	return &[4]float64{b.X0, b.Y0, b.X1, b.Y1}
+}
+
 func toleranceWords(l survey.Limits) string {
 	if l.EachSide {
 		return fmt.Sprintf("±%.3g stop", l.Stops)
@@ -236,94 +235,76 @@ func toleranceWords(l survey.Limits) string {
 }
 
 // describe fills in what the file says.
-func (b *book) describe(st *State) {
+func (b *editor) describe(st *State) {
 	f := b.form
+	st.Editable, st.read = true, b.readings("") > 0
 	st.Title, st.Kind, st.Unit, st.Quantity = f.Title, f.Settings.Kind.Name, f.Unit.String(), f.Quantity.String()
-	st.WidthM, st.HeightM, st.Columns, st.Rows = f.WidthM, f.HeightM, f.GridColumns, f.GridRows
-	if f.Area != nil {
-		st.Area = &[4]float64{f.Area.X0, f.Area.Y0, f.Area.X1, f.Area.Y1}
-	}
-	st.Tolerance, st.Lamps, st.Quick = toleranceWords(f.Settings.Limits), append([]string{}, b.lamps...), b.quick
+	st.WidthM, st.HeightM, st.Columns, st.Rows, st.Area = f.WidthM, f.HeightM, f.GridColumns, f.GridRows, corners(f.Area)
+	st.Tolerance, st.Lamps, st.Quick = toleranceWords(f.Settings.Limits), slices.Clone(b.lamps), b.quick
 	for _, name := range []string{"CCT", "mired", "Duv", "CC", "cie x", "u'"} {
-		st.Color = st.Color || b.at(name) >= 0
+		_, has := f.Columns[name]
+		st.Color = st.Color || has
 	}
 	if b.ref >= 0 {
-		st.Reference = &stateReference{b.reference(), survey.ReferenceEvery}
+		st.Reference = &stateReference{b.places[b.ref].label, survey.ReferenceEvery}
 	}
 	for _, p := range b.places {
 		out := statePlace{Label: p.label, Column: p.column, Row: p.row, Words: p.words}
-		if !math.IsNaN(p.x) && !math.IsNaN(p.y) {
-			x, y := p.x, p.y
-			out.X, out.Y = &x, &y
+		if p.placed() {
+			out.X, out.Y = new(p.x), new(p.y)
 		}
 		st.Places = append(st.Places, out)
 	}
 	for _, lamp := range b.lamps {
-		all, asked := cells{}, 0
-		for _, p := range b.places {
-			rows := b.cells[keyOf(p.label, lamp)]
-			if len(rows) > 0 {
-				asked++
-			}
-			if c := b.cell(rows); c != nil {
-				all[p.label] = c
-			}
+		b.describeLamp(st, lamp)
+	}
+}
+
+// describeLamp fills in what the file says of one light.
+func (b *editor) describeLamp(st *State, lamp string) {
+	all, asked, read := cells{}, 0, 0
+	for _, p := range b.places {
+		rows := b.cells[keyOf(p.label, lamp)]
+		if len(rows) > 0 {
+			asked++
 		}
-		st.Cells[lamp] = all
-		read := 0
-		for _, c := range all {
+		if c := b.cell(rows); c != nil {
+			all[p.label] = c
 			if c.Level != nil {
 				read++
 			}
 		}
-		of := len(b.places)
-		if lamp != "" {
-			of = max(asked, min(b.quick, len(b.places)))
-		}
-		st.Progress[lamp] = counted{read, of}
-		st.Due[lamp] = b.referenceDue(lamp)
-		st.Next[lamp] = b.next(lamp, st.Due[lamp])
 	}
+	of := len(b.places)
+	if lamp != "" {
+		of = max(asked, min(b.quick, len(b.places)))
+	}
+	st.Cells[lamp], st.Progress[lamp] = all, counted{read, of}
+	st.Due[lamp] = b.referenceDue(lamp)
+	st.Next[lamp] = b.next(lamp, st.Due[lamp])
 }
 
-// cell is what stands at a place: the first of its readings that is not taken
-// back, and the others beside it.
-func (b *book) cell(rows []*row) *stateCell {
-	var filled []*row
+// cell is what is at a place: the first of its readings that is not taken
+// back, and the others beside it; nil where nothing is.
+func (b *editor) cell(rows []*row) (c *stateCell) {
+	rows = slices.DeleteFunc(slices.Clone(rows), (*row).blank)
+	slices.SortStableFunc(rows, func(x, y *row) int { return cmp.Compare(x.UnixMilli, y.UnixMilli) })
 	for _, r := range rows {
-		if !r.blank() {
-			filled = append(filled, r)
-		}
-	}
-	if len(filled) == 0 {
-		return nil
-	}
-	// A reading before a gap, in the order of time.
-	slices.SortStableFunc(filled, func(x, y *row) int {
-		if x.empty() != y.empty() {
-			if x.empty() {
-				return 1
-			}
-			return -1
-		}
-		return cmp.Compare(x.at, y.at)
-	})
-	c := &stateCell{stateReading: b.reading(filled[0])}
-	for _, r := range filled[1:] {
-		if !r.empty() {
+		switch {
+		case c == nil || c.Cleared && !r.empty():
+			c = &stateCell{stateReading: b.reading(r)}
+		case !r.empty():
 			c.Repeats = append(c.Repeats, b.reading(r))
 		}
 	}
 	return c
 }
 
-func (b *book) reading(r *row) stateReading {
-	s, rec := b.sheet, r.record
-	out := stateReading{At: r.at, Text: s.get(rec, b.at("level")), CCT: s.get(rec, b.at("CCT")), Duv: s.get(rec, b.at("Duv")),
-		CC: s.get(rec, b.at("CC")), Note: s.get(rec, b.at("note")), Cleared: r.empty()}
+func (b *editor) reading(r *row) stateReading {
+	read := b.read(r)
+	out := stateReading{At: r.UnixMilli, Text: read.text, CCT: read.cct, Duv: read.duv, CC: read.cc, Note: b.get(r, "note"), Cleared: r.empty()}
 	if !r.empty() {
-		level := r.level
-		out.Level, out.Shown = &level, b.form.Shown(level)
+		out.Level, out.Shown = new(r.Level), b.form.Shown(r.Level)
 	}
 	return out
 }

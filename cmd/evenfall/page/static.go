@@ -14,23 +14,31 @@ var embedded embed.FS
 var types = map[string]string{".html": "text/html; charset=utf-8", ".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8",
 	".svg": "image/svg+xml", ".png": "image/png", ".woff2": "font/woff2", ".webmanifest": "application/manifest+json"}
 
-func (s *server) index(w http.ResponseWriter, r *http.Request) { s.embedded(w, "index.html") }
+func (s *server) index(w http.ResponseWriter, r *http.Request) error {
+	return embeddedFile(w, "index.html")
+}
 
-func (s *server) icon(w http.ResponseWriter, r *http.Request) { s.embedded(w, "icon.svg") }
+func (s *server) icon(w http.ResponseWriter, r *http.Request) error {
+	return embeddedFile(w, "icon.svg")
+}
 
-func (s *server) static(w http.ResponseWriter, r *http.Request) { s.embedded(w, r.PathValue("path")) }
+func (s *server) static(w http.ResponseWriter, r *http.Request) error {
+	return embeddedFile(w, r.PathValue("path"))
+}
 
-// embedded answers with a file of the program itself.
-func (s *server) embedded(w http.ResponseWriter, name string) {
+var errNothingHere = problem{404, "not_found", "There is nothing at this address."}
+
+// embeddedFile answers with a file of the program itself.
+func embeddedFile(w http.ResponseWriter, name string) error {
 	kind := types[path.Ext(name)]
 	content, err := fs.ReadFile(embedded, "static/"+name)
 	if err != nil || kind == "" {
-		fail(w, problem{404, "not_found", "There is nothing at this address."})
-		return
+		return errNothingHere
 	}
 	w.Header().Set("Content-Type", kind)
 	w.Header().Set("Cache-Control", "no-cache")
 	w.Write(content)
+	return nil
 }
 
 // plainPage answers a browser that has no page yet in which words could stand.

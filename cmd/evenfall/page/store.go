@@ -9,7 +9,6 @@ import (
 	"os"
 	"path"
 	"slices"
-	"strings"
 	"sync"
 	"time"
 
@@ -41,8 +40,8 @@ type live struct {
 	modified time.Time
 	missing  bool // somebody removed the file
 	wrote    bool // the page has written since it read
-	book     *book
-	why      error // why there is no book
+	editor   *editor
+	why      error // why there is no editor
 	revision int64
 	analysis *analysis
 	notices  []notice
@@ -60,13 +59,10 @@ type notice struct {
 
 const largestFile = 2 << 20
 
-// Endings of the tables that can be surveys.
-var endings = []string{".csv", ".tsv", ".xlsx"}
-
 // open is the survey of a file of the folder.
 func (st *store) open(name string) (*live, error) {
-	if err := checkFile(name); err != nil {
-		return nil, problem{404, "no_survey", "There is no survey of that name in the folder."}
+	if checkFile(name) != nil {
+		return nil, errNoSurvey
 	}
 	st.mu.Lock()
 	l := st.surveys[name]
@@ -76,26 +72,27 @@ func (st *store) open(name string) (*live, error) {
 	st.mu.Unlock()
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	if l.revision == 0 {
-		content, modified, err := st.read(name)
-		if err != nil {
-			return nil, err
-		}
-		if !st.spelled(name) {
-			return nil, problem{404, "no_survey", "There is no survey of that name in the folder."}
-		}
-		st.mu.Lock()
-		if other := st.surveys[name]; other != nil {
-			st.mu.Unlock()
-			return other, nil
-		}
-		st.surveys[name] = l
-		st.mu.Unlock()
-		l.take(content, modified)
-		return l, nil
+	if l.revision > 0 {
+		return l, l.look()
 	}
-	return l, l.look()
+	content, modified, err := st.read(name)
+	if err != nil {
+		return nil, err
+	}
+	if !st.spelled(name) {
+		return nil, errNoSurvey
+	}
+	st.mu.Lock()
+	defer st.mu.Unlock()
+	if other := st.surveys[name]; other != nil {
+		return other, nil
+	}
+	st.surveys[name] = l
+	l.take(content, modified)
+	return l, nil
 }
+
+var errNoSurvey = problem{404, "no_survey", "There is no survey of that name in the folder."}
 
 // spelled tells whether a file has exactly that name, where the system takes
 // others for it too: one file must not be two surveys.
@@ -110,7 +107,7 @@ func (st *store) read(name string) (content []byte, modified time.Time, err erro
 	info, err := st.root.Lstat(name)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return nil, modified, problem{404, "no_survey", "There is no survey of that name in the folder."}
+		return nil, modified, errNoSurvey
 	case err != nil:
 		return nil, modified, fileProblem(name, err)
 	case !info.Mode().IsRegular():
@@ -123,8 +120,7 @@ func (st *store) read(name string) (content []byte, modified time.Time, err erro
 		return nil, modified, fileProblem(name, err)
 	}
 	defer file.Close()
-	content, err = io.ReadAll(io.LimitReader(file, largestFile+1))
-	if err != nil {
+	if content, err = io.ReadAll(io.LimitReader(file, largestFile+1)); err != nil {
 		return nil, modified, fileProblem(name, err)
 	}
 	if info, err := file.Stat(); err == nil {
@@ -136,11 +132,9 @@ func (st *store) read(name string) (content []byte, modified time.Time, err erro
 // take makes a content the live one. The caller holds the lock.
 func (l *live) take(content []byte, modified time.Time) {
 	l.content, l.modified, l.missing = content, modified, false
-	l.book, l.why = nil, nil
-	if strings.EqualFold(path.Ext(l.name), ".xlsx") {
-		l.why = errors.New("a workbook can be looked at here, and filled in with a spreadsheet program")
-	} else if l.book, l.why = openBook(l.name, content, modified, l.store.zone); l.why != nil {
-		l.book = nil
+	l.editor, l.why = nil, errors.New("a workbook can be looked at here, and filled in with a spreadsheet program")
+	if !isWorkbook(l.name) {
+		l.editor, l.why = newEditor(l.name, content, modified, l.store.zone)
 	}
 	l.changed()
 }
@@ -150,12 +144,7 @@ func (l *live) take(content []byte, modified time.Time) {
 func (l *live) changed() {
 	l.revision = max(l.revision+1, l.store.now().UnixMilli())
 	l.analysis = &analysis{name: l.name, content: l.content}
-	l.tell()
-}
-
-// tell wakes those who watch; who is slow sees the last revision only.
-func (l *live) tell() {
-	for w := range l.watchers {
+	for w := range l.watchers { // who is slow sees the last revision only
 		select {
 		case <-w:
 		default:
@@ -176,9 +165,8 @@ func (l *live) notify(text string) {
 // wrote it. The caller holds the lock.
 func (l *live) look() error {
 	content, modified, err := l.store.read(l.name)
-	var p problem
 	switch {
-	case errors.As(err, &p) && p.status == 404:
+	case err == error(errNoSurvey):
 		if !l.missing {
 			l.missing = true
 			l.notify("Somebody removed " + l.name + " or gave it another name. The next entry writes it again, with all that was read.")
@@ -220,10 +208,10 @@ const settleTime = 150 * time.Millisecond
 // foreign settles a file that somebody else wrote: theirs stands if it can be
 // read as this survey, else the page's does, and the other is kept in either case.
 func (l *live) foreign(content []byte, modified time.Time) error {
-	other, why := openBook(l.name, content, modified, l.store.zone)
+	other, why := newEditor(l.name, content, modified, l.store.zone)
 	switch {
-	case l.book == nil, why == nil && other.like(l.book):
-		if l.wrote || l.book != nil && !other.holds(l.book) {
+	case l.editor == nil, why == nil && other.like(l.editor):
+		if l.wrote || l.editor != nil && !other.holds(l.editor) {
 			kept, err := l.keep("page", l.content)
 			if err != nil {
 				return err
@@ -257,16 +245,16 @@ const keptFolder = "kept"
 
 // keep puts a version of the survey aside and names its file.
 func (l *live) keep(whose string, content []byte) (string, error) {
-	base := strings.TrimSuffix(l.name, path.Ext(l.name)) + "-" + whose + "-" + l.store.now().In(l.store.zone).Format("150405")
+	base := keptFolder + "/" + stem(l.name) + "-" + whose + "-" + l.store.now().In(l.store.zone).Format("150405")
 	if err := l.store.root.Mkdir(keptFolder, 0o777); err != nil && !errors.Is(err, fs.ErrExist) {
 		return "", fileProblem(keptFolder, err)
 	}
 	for n := 1; ; n++ {
-		name := keptFolder + "/" + base + path.Ext(l.name)
+		name := base + path.Ext(l.name)
 		if n > 1 {
-			name = fmt.Sprintf("%s/%s-%d%s", keptFolder, base, n, path.Ext(l.name))
+			name = fmt.Sprintf("%s-%d%s", base, n, path.Ext(l.name))
 		}
-		err := outfile.CreateIn(l.store.root, name, func(w io.Writer) error { _, err := w.Write(content); return err })
+		err := outfile.CreateIn(l.store.root, name, copied(content))
 		if err == nil {
 			return name, nil
 		}
@@ -276,9 +264,17 @@ func (l *live) keep(whose string, content []byte) (string, error) {
 	}
 }
 
+// copied writes a content as it is.
+func copied(content []byte) func(io.Writer) error {
+	return func(w io.Writer) error {
+		_, err := w.Write(content)
+		return err
+	}
+}
+
 // write puts a content on the disk and returns once it is there.
 func (l *live) write(content []byte) error {
-	if err := outfile.WriteIn(l.store.root, l.name, func(w io.Writer) error { _, err := w.Write(content); return err }); err != nil {
+	if err := outfile.WriteIn(l.store.root, l.name, copied(content)); err != nil {
 		return fileProblem(l.name, err)
 	}
 	l.content, l.missing, l.modified = content, false, l.store.now()
@@ -295,7 +291,7 @@ func (l *live) enter(entries []Entry) ([]Outcome, error) {
 	if err := l.look(); err != nil {
 		return nil, err
 	}
-	if l.book == nil {
+	if l.editor == nil {
 		return nil, problem{409, "not_editable", l.name + " cannot be filled in here: " + words(l.name, l.why) + "."}
 	}
 	outcomes := make([]Outcome, len(entries))
@@ -309,14 +305,14 @@ func (l *live) enter(entries []Entry) ([]Outcome, error) {
 	now := l.store.now()
 	for i, e := range entries {
 		var c bool
-		outcomes[i], c = l.book.apply(e, now)
+		outcomes[i], c = l.editor.apply(e, now)
 		changed = changed || c
 	}
 	if !changed && !l.missing {
 		done = true
 		return outcomes, nil
 	}
-	content := l.book.sheet.bytes()
+	content := l.editor.text.bytes()
 	if len(content) > largestFile {
 		return nil, problem{413, "too_large", l.name + " would grow beyond what the page handles."}
 	}
@@ -340,12 +336,12 @@ func (l *live) dismiss(id int) {
 }
 
 // holds tells whether a book has every reading of another.
-func (b *book) holds(other *book) bool {
+func (b *editor) holds(other *editor) bool {
 	for _, r := range other.rows {
 		if r.empty() {
 			continue
 		}
-		if !slices.ContainsFunc(b.cells[keyOf(r.label, r.lamp)], func(x *row) bool { return x.at == r.at && x.level == r.level }) {
+		if !slices.ContainsFunc(b.cells[keyOf(r.Label, r.Lamp)], func(x *row) bool { return x.UnixMilli == r.UnixMilli && x.Level == r.Level }) {
 			return false
 		}
 	}
@@ -354,15 +350,14 @@ func (b *book) holds(other *book) bool {
 
 // like tells whether a book is of the same survey as another: it measures the same
 // and has rows for at least half of the places that the other was read at.
-func (b *book) like(other *book) bool {
+func (b *editor) like(other *editor) bool {
 	read, known := 0, 0
 	for _, p := range other.places {
-		if !other.isRead(p.label, "") {
-			continue
-		}
-		read++
-		if len(b.cells[keyOf(p.label, "")]) > 0 {
-			known++
+		if other.isRead(p.label, "") {
+			read++
+			if len(b.cells[keyOf(p.label, "")]) > 0 {
+				known++
+			}
 		}
 	}
 	return b.form.Quantity == other.form.Quantity && 2*known >= read

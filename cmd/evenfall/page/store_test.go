@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"net/http"
+	"net/url"
 	"os"
 	"path/filepath"
 	"slices"
@@ -402,7 +403,7 @@ func TestNewSurveys(t *testing.T) {
 	}
 	const name = "потолок-день-2.csv"
 	var state State
-	s.get("/api/surveys/"+escape(name), &state)
+	s.get("/api/surveys/"+url.PathEscape(name), &state)
 	if state.Title != "Потолок, день 2" || state.Unit != "f" || state.Tolerance != "±0.25 stop" || !cmp.Equal(state.Lamps, []string{"", "key left", "key right"}) ||
 		state.Reference.Label != "B2" || *state.Area != [4]float64{0.2, 0.2, 3, 1.8} || !state.Color || state.Progress["key left"].Of != 9 || *state.Places[0].X != 0 || *state.Places[0].Y != 2 {
 		t.Errorf("%+v", state)

@@ -2,6 +2,7 @@ package page
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -25,10 +26,13 @@ func headerLine(content []byte) (line int, delimiter byte, ok bool) {
 	return line, byte(sheets[0].Dialect.Delimiter), true
 }
 
-// FuzzSheet holds the cutting of files to two laws: nothing is lost in it, and
+// raw is a record as it is written, without its line end.
+func (r *record) raw(delim string) string { return strings.Join(r.cells, delim) }
+
+// FuzzCSVText holds the cutting of files to two laws: nothing is lost in it, and
 // writing one cell changes that cell and not a byte beside it, as the table reader
 // sees it.
-func FuzzSheet(f *testing.F) {
+func FuzzCSVText(f *testing.F) {
 	for _, content := range []string{small, "a,b\n1,2", "\xef\xbb\xbfa;b\r\n\"x;\"\"y\";2\r\n", "# n: 1\na\tb\n1\t\"two\nlines\"\n\n", "a,b\r1,\"\"\r#,\"\r3,4\r",
 		"a,b\n \"q\" x,2\n", "a,b\n1\n,,,\n"} {
 		f.Add([]byte(content), uint8(1), uint8(1), "7,\"5\"")
@@ -38,7 +42,7 @@ func FuzzSheet(f *testing.F) {
 		if !ok {
 			return
 		}
-		s, err := cut(content, delimiter, line)
+		s, err := cut(string(content), delimiter, line)
 		if err != nil {
 			return // such a file is not edited
 		}
@@ -46,29 +50,28 @@ func FuzzSheet(f *testing.F) {
 			t.Fatalf("cut and joined: %q, was %q", got, content)
 		}
 		r := s.records[int(pick)%len(s.records)]
-		if len(bytes.TrimSpace(r.raw)) > 0 && bytes.TrimSpace(r.raw)[0] == '#' {
+		if strings.HasPrefix(strings.TrimSpace(r.raw(s.delim)), "#") {
 			return
 		}
 		text = strings.Join(strings.Fields(strings.ToValidUTF8(strings.ReplaceAll(text, "\x00", ""), "")), " ")
 		at := int(column) % 6
 		before := make([]string, 8)
 		for i := range before {
-			before[i] = s.get(r, i)
+			before[i] = r.get(i)
 		}
-		lead := string(r.raw)
-		if at < len(s.spans(r)) {
-			lead = lead[:s.spans(r)[at].from]
-		}
+		cells := slices.Clone(r.cells)
 		s.set(r, at, text)
-		if !strings.HasPrefix(string(r.raw), lead) {
-			t.Fatalf("writing column %d changed what is before it: %q, was %q", at, r.raw, lead)
+		for i, want := range cells {
+			if i != at && r.cells[i] != want {
+				t.Fatalf("writing column %d changed column %d to %q, was %q", at, i, r.cells[i], want)
+			}
 		}
 		for i, want := range before {
 			if i == at {
 				want = text
 			}
-			if got := s.get(r, i); got != want {
-				t.Fatalf("column %d is %q, want %q in %q", i, got, want, r.raw)
+			if got := r.get(i); got != want {
+				t.Fatalf("column %d is %q, want %q in %q", i, got, want, r.cells)
 			}
 		}
 	})
@@ -83,7 +86,7 @@ func FuzzEdit(f *testing.F) {
 		f.Add([]byte(content), uint8(0), "\xbfK")
 	}
 	f.Fuzz(func(t *testing.T, content []byte, pick uint8, text string) {
-		b, err := openBook("x.csv", content, noon, zone)
+		b, err := newEditor("x.csv", content, noon, zone)
 		if err != nil || len(b.places) == 0 {
 			return
 		}
@@ -91,28 +94,28 @@ func FuzzEdit(f *testing.F) {
 		e := Entry{Label: p.label, At: at(1), Text: text, Kind: kindSet}
 		key := keyOf(p.label, "")
 		others := map[string]int{}
-		for _, r := range b.sheet.records {
-			mine := r == b.sheet.header
+		for _, r := range b.text.records {
+			mine := r == b.text.header
 			for _, x := range b.cells[key] {
 				mine = mine || x.record == r
 			}
 			if !mine {
-				others[string(r.raw)]++
+				others[r.raw(b.text.delim)]++
 			}
 		}
 		if o, _ := b.apply(e, noon.Add(time.Hour)); o.Outcome != stored {
 			return
 		}
-		after := b.sheet.bytes()
-		again, err := openBook("x.csv", after, noon.Add(time.Hour), zone)
+		after := b.text.bytes()
+		again, err := newEditor("x.csv", after, noon.Add(time.Hour), zone)
 		if err != nil {
 			t.Fatalf("%v in\n%s\nwas\n%s", err, after, content)
 		}
 		if o, _ := again.apply(e, noon.Add(time.Hour)); o.Outcome != same {
 			t.Fatalf("sent again it is %+v in\n%s\nwas\n%s", o, after, content)
 		}
-		for _, r := range again.sheet.records {
-			others[string(r.raw)]--
+		for _, r := range again.text.records {
+			others[r.raw(again.text.delim)]--
 		}
 		for raw, n := range others {
 			if n > 0 {

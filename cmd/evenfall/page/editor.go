@@ -1,0 +1,275 @@
+package page
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"evenfall/photometry/survey"
+)
+
+// editor is a survey that can be filled in: its file as it is, and what the
+// file says of each place. It holds nothing that the file does not, so that a
+// program that starts anew knows as much.
+type editor struct {
+	form   *survey.Form
+	text   *csvText
+	rows   []*row
+	cells  map[cellKey][]*row // in the order of the file
+	places []place            // in walking order
+	byKey  map[string]int     // places by label
+	quick  int                // how many places the walk begins with
+	lamps  []string           // "" first
+	ref    int                // index of the reference among places, -1 for none
+	zone   *time.Location
+}
+
+// cellKey is one place under one light; both in lower case.
+type cellKey struct{ label, lamp string }
+
+func keyOf(label, lamp string) cellKey {
+	return cellKey{fold(label), fold(lamp)}
+}
+
+func fold(text string) string { return strings.ToLower(strings.TrimSpace(text)) }
+
+// row is one reading, or one place still to be read. Its time is in milliseconds
+// since 1970 whatever the clock of the form, 0 for none.
+type row struct {
+	survey.FormRow
+	record *record
+	again  bool // a further reading at its place
+}
+
+func (r *row) empty() bool { return math.IsNaN(r.Level) }
+
+// blank is a row that asks to be filled in.
+func (r *row) blank() bool { return r.empty() && r.UnixMilli == 0 }
+
+// place is a place of the walk.
+type place struct {
+	label       string
+	x, y        float64 // m, NaN where nobody says
+	column, row int     // from 1, the row from the top; 0 where there is no grid
+	words       string
+}
+
+// placed tells whether it is known where a place is.
+func (p place) placed() bool { return !math.IsNaN(p.x) && !math.IsNaN(p.y) }
+
+// The notes that mark a further reading at a place, as a blank sheet has them.
+const (
+	againNote     = "again"
+	referenceNote = "reference again"
+)
+
+func isAgain(note string) bool {
+	return strings.EqualFold(note, againNote) || strings.EqualFold(note, referenceNote)
+}
+
+// mostRows keeps the page quick.
+const mostRows = 5000
+
+// newEditor reads a file as a survey that can be filled in. The error says, in
+// words for people, why it cannot be. modified is when the file was written, to
+// put dates to times of day.
+func newEditor(name string, content []byte, modified time.Time, zone *time.Location) (*editor, error) {
+	form, err := survey.ReadForm(survey.Input{Name: name, Reader: bytes.NewReader(content)})
+	if err != nil {
+		return nil, err
+	}
+	switch {
+	case !strings.HasPrefix(form.Dialect.Encoding, "UTF-8"):
+		return nil, fmt.Errorf("it is written in %s; save it as UTF-8 to fill it in here", form.Dialect.Encoding)
+	case form.Clock == survey.PlainTime:
+		return nil, errors.New("its times are plain numbers; the page writes the time of day")
+	case form.Clock == survey.Mixed:
+		return nil, errors.New("its times are written in several ways")
+	case len(form.Rows) > mostRows:
+		return nil, fmt.Errorf("it has %d rows; the page fills in up to %d", len(form.Rows), mostRows)
+	}
+	text, err := cut(string(content), byte(form.Dialect.Delimiter), form.Header[0].Line)
+	if err != nil {
+		return nil, err
+	}
+	b := &editor{form: form, text: text, cells: map[cellKey][]*row{}, byKey: map[string]int{}, lamps: []string{""}, ref: -1, zone: zone}
+	if err := b.findRows(modified); err != nil {
+		return nil, err
+	}
+	b.findPlaces()
+	if i, ok := b.byKey[fold(form.Reference)]; ok {
+		b.ref = i
+	}
+	return b, nil
+}
+
+// get is what a row has in the column of a name, "" where there is no such column.
+func (b *editor) get(r *row, column string) string {
+	at, ok := b.form.Columns[column]
+	if !ok {
+		return ""
+	}
+	return r.record.get(at)
+}
+
+// set writes a row's cell in the column of a name. A column that is missing is added
+// where there is something to write.
+func (b *editor) set(r *row, column, text string) {
+	at, ok := b.form.Columns[column]
+	if !ok {
+		if text == "" {
+			return
+		}
+		header := column
+		if column == "CCT" {
+			header = "CCT (K)"
+		}
+		at = b.text.addColumn(header)
+		b.form.Columns[column] = at
+	}
+	b.text.set(r.record, at, text)
+}
+
+var errWritten = errors.New("it is written in a way that the page does not edit")
+
+// findRows finds the record that each row of the form is in, and lists the lights
+// that they name, all of them together first.
+func (b *editor) findRows(modified time.Time) error {
+	records := b.text.records
+	for _, f := range b.form.Rows {
+		for len(records) > 0 && records[0].line < f.Line {
+			records = records[1:]
+		}
+		// Both readers must see the same records, or editing would harm.
+		if len(records) == 0 || records[0].line != f.Line {
+			return errWritten
+		}
+		r := &row{FormRow: f, record: records[0]}
+		if label := b.get(r, "label"); label != "" && label != f.Label {
+			return errWritten
+		}
+		r.again = isAgain(b.get(r, "note"))
+		if r.UnixMilli != 0 && b.form.Clock == survey.TimeOfDay {
+			r.UnixMilli = dated(r.UnixMilli, modified, b.zone)
+		}
+		b.addRow(r)
+	}
+	return nil
+}
+
+// addRow makes a row known by its place and its light.
+func (b *editor) addRow(r *row) {
+	b.rows = append(b.rows, r)
+	key := keyOf(r.Label, r.Lamp)
+	b.cells[key] = append(b.cells[key], r)
+	if !contains(b.lamps, r.Lamp) {
+		b.lamps = append(b.lamps, r.Lamp)
+	}
+}
+
+// removeRows takes rows of one cell out, with their records.
+func (b *editor) removeRows(key cellKey, gone func(*row) bool) {
+	records := map[*record]bool{}
+	for _, r := range b.cells[key] {
+		if gone(r) {
+			records[r.record] = true
+		}
+	}
+	if len(records) == 0 {
+		return
+	}
+	inRecords := func(r *row) bool { return records[r.record] }
+	b.cells[key] = slices.DeleteFunc(b.cells[key], inRecords)
+	b.rows = slices.DeleteFunc(b.rows, inRecords)
+	b.text.remove(records)
+}
+
+func contains(names []string, name string) bool {
+	return slices.ContainsFunc(names, func(n string) bool { return fold(n) == fold(name) })
+}
+
+// dated puts a time of day, in milliseconds since midnight, onto the last day on
+// which it was before the file was written.
+func dated(sinceMidnight int64, modified time.Time, zone *time.Location) int64 {
+	m := modified.In(zone)
+	seconds := int(sinceMidnight / 1000)
+	t := time.Date(m.Year(), m.Month(), m.Day(), seconds/3600, seconds/60%60, seconds%60, int(sinceMidnight%1000)*1e6, zone)
+	if t.After(m.Add(time.Second)) {
+		t = t.AddDate(0, 0, -1)
+	}
+	return t.UnixMilli()
+}
+
+// findPlaces lists the places in walking order: those of the grid where there is
+// one, or else those of the rows.
+func (b *editor) findPlaces() {
+	if b.form.GridColumns > 0 {
+		b.findGrid()
+		return
+	}
+	for _, r := range b.rows {
+		if key := fold(r.Label); key != "" {
+			b.addPlace(place{label: r.Label, x: r.X, y: r.Y})
+		}
+	}
+}
+
+// findGrid lists the places of the grid that have rows, and all of them where their
+// labels alone tell where they are.
+func (b *editor) findGrid() {
+	f := b.form
+	_, placed := f.Columns["x"]
+	byLabel := !placed && f.Settings.Sized && f.GridColumns*f.GridRows <= mostRows
+	rows := map[string]*row{}
+	for _, r := range slices.Backward(b.rows) {
+		rows[fold(r.Label)] = r
+	}
+	quick := len(survey.QuickNine(f.GridColumns, f.GridRows))
+	for i, label := range survey.WalkNineFirst(f.GridColumns, f.GridRows) {
+		c, fromTop, _ := survey.ParseGridLabel(label)
+		p := place{label: label, column: c + 1, row: fromTop + 1, words: survey.PlaceWords(c, fromTop, f.GridColumns, f.GridRows)}
+		if r := rows[fold(label)]; r != nil {
+			p.label, p.x, p.y = r.Label, r.X, r.Y
+		} else if byLabel {
+			p.x, p.y = f.Position(c, fromTop)
+		} else {
+			continue
+		}
+		b.addPlace(p)
+		if i < quick {
+			b.quick++
+		}
+	}
+}
+
+// addPlace puts a place that is not known yet at the end of the walk.
+func (b *editor) addPlace(p place) {
+	if _, known := b.byKey[fold(p.label)]; known {
+		return
+	}
+	if p.words == "" && p.placed() {
+		p.words = fmt.Sprintf("%.2f m from the left, %.2f m up", p.x, p.y)
+	}
+	b.byKey[fold(p.label)] = len(b.places)
+	b.places = append(b.places, p)
+}
+
+// isReference tells whether a label is the reference's.
+func (b *editor) isReference(label string) bool {
+	i, ok := b.byKey[fold(label)]
+	return ok && i == b.ref
+}
+
+// readings counts the rows of a light that have a level.
+func (b *editor) readings(lamp string) (n int) {
+	for _, r := range b.rows {
+		if !r.empty() && fold(r.Lamp) == fold(lamp) {
+			n++
+		}
+	}
+	return n
+}
