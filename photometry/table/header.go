@@ -4,6 +4,9 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+	"unicode/utf8"
+
+	"golang.org/x/text/unicode/norm"
 )
 
 // Field is a column that a table may have.
@@ -52,7 +55,8 @@ func splitBrackets(text string) (name, unit string, ok bool) {
 // Match finds the field that a header cell names, whatever its case. The
 // whole text is tried as a name first (an underscore counts as a space), so
 // that "aim_x" is aim x; then name and unit. After an underscore only a unit
-// of the field or a unit of length counts as one.
+// of the field or a unit of length counts as one, after a space only a unit of the
+// field: "E lx". Accents do not count, and ß is ss.
 //
 // The unit is spelled as in the field's Units where it is one of them (the
 // long names of lengths included: "feet" is "ft"), and as written where it is
@@ -70,7 +74,7 @@ func Match(fields []Field, header string) (index int, unit string, nearestName s
 }
 
 func match(fields []Field, header string) (index int, unit string) {
-	text := foldSpace(foldPrimes(header))
+	text := foldSpace(foldPrimes(foldAccents(header)))
 	if i := findField(fields, foldName(text)); i >= 0 {
 		return i, ""
 	}
@@ -87,14 +91,44 @@ func match(fields []Field, header string) (index int, unit string) {
 			return i, unit
 		}
 	}
+	if space := strings.LastIndexByte(text, ' '); space > 0 {
+		if i := findField(fields, foldName(text[:space])); i >= 0 {
+			if unit = spellUnit(fields[i].Units, text[space+1:]); slices.Contains(fields[i].Units, unit) {
+				return i, unit
+			}
+		}
+	}
 	return -1, ""
+}
+
+// foldAccents takes the accents off letters and writes ß as ss.
+func foldAccents(s string) string {
+	if isASCII(s) {
+		return s
+	}
+	bare := strings.Map(func(r rune) rune {
+		if unicode.Is(unicode.Mn, r) {
+			return -1
+		}
+		return r
+	}, norm.NFD.String(s))
+	return strings.ReplaceAll(bare, "ß", "ss")
+}
+
+func isASCII(s string) bool {
+	for i := range len(s) {
+		if s[i] >= utf8.RuneSelf {
+			return false
+		}
+	}
+	return true
 }
 
 // Nearest is the name of the field whose own or other name has the fewest edits
 // from a header (letters put in, left out or changed), and how many; "" where
 // fields is empty.
 func Nearest(fields []Field, header string) (name string, edited int) {
-	text := foldSpace(foldPrimes(header))
+	text := foldSpace(foldPrimes(foldAccents(header)))
 	bare, _ := ParseHeader(text)
 	found, least := "", -1
 	for _, f := range fields {
@@ -138,7 +172,23 @@ func spellUnit(units []string, unit string) string {
 
 // foldName brings a header's name into the form in which names are compared.
 func foldName(s string) string {
+	if isFolded(s) {
+		return s
+	}
 	return foldSpace(strings.ReplaceAll(strings.ToLower(foldPrimes(s)), "_", " "))
+}
+
+// isFolded tells whether a name is in that form already, as most known ones are.
+func isFolded(s string) bool {
+	for i := range len(s) {
+		switch c := s[i]; {
+		case c >= 'a' && c <= 'z' || c >= '0' && c <= '9' || c == '-':
+		case c == ' ' && i > 0 && i+1 < len(s) && s[i-1] != ' ':
+		default:
+			return false
+		}
+	}
+	return true
 }
 
 // foldUnit brings a unit into the form in which units are compared.

@@ -1,0 +1,56 @@
+package schema
+
+import (
+	"strings"
+)
+
+// AllFiles are all sorts of files.
+const AllFiles = SurveyFile | SeriesFile | RatioFile | LampsFile | GelsFile | CamerasFile | SetupFile
+
+// Line is what help and README tell of a word.
+type Line struct {
+	Name    string // with the unit that it has as a rule, x (m)
+	Also    string // other names, with commas between
+	Abroad  string // those in other languages
+	Example string
+	Help    string
+	In      File
+}
+
+func (w *Word) line() Line {
+	also := w.Also
+	for _, o := range w.Only {
+		also = strings.TrimPrefix(also+", "+o.Names, ", ")
+	}
+	return Line{Name: w.Name, Also: also, Abroad: w.Abroad, Example: w.Example, Help: w.Help, In: w.In}
+}
+
+// NoteLines tell the notes of some sorts of files, in order.
+func NoteLines(in File) (lines []Line) {
+	for _, n := range notesIn(in) {
+		lines = append(lines, n.Declaration().line())
+	}
+	return lines
+}
+
+// ColumnLines tell the columns of some sorts of files, in order.
+func ColumnLines(in File) (lines []Line) {
+	for _, c := range columnsIn(in) {
+		l := c.line()
+		if len(c.Units) > 0 && c.Unit == 0 && !c.level {
+			l.Name += " (" + c.Units[0] + ")"
+		}
+		lines = append(lines, l)
+	}
+	return lines
+}
+
+// Files are the single sorts of files among several.
+func (f File) Files() (files []File) {
+	for i := range fileNames {
+		if one := File(1) << i; f&one != 0 {
+			files = append(files, one)
+		}
+	}
+	return files
+}

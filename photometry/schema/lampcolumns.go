@@ -1,0 +1,79 @@
+package schema
+
+import "slices"
+
+// lampColumn is a column of lamps.csv with a figure.
+func lampColumn(name, also string, units []string, b Bounds, expected, help string) *Column {
+	return &Column{Word: Word{Name: name, Also: also, In: LampsFile, Help: help}, Units: units, Bounds: b, Expected: expected}
+}
+
+// words is a column with words of a sort of file.
+func words(in File, name, also, help string) *Column {
+	return &Column{Word: Word{Name: name, Also: also, In: in, Help: help}}
+}
+
+const aPlace = "a place within 10 km of the surface, in meters"
+
+// Columns are all columns, in the order in which they are told.
+var Columns = slices.Concat(
+	[]*Column{
+		words(SetupFile, "key", "name", "what the value is"), words(SetupFile, "value", "", "its value"),
+		words(CamerasFile, "camera", "name", "the camera"),
+		words(GelsFile, "name", "gel, filter", "the gel"), words(GelsFile, "kind", "type", "CTO, CTB, plus green, minus green, CC, ND or other"),
+		words(LampsFile, "name", "lamp, light", "the lamp, frame, board or flag"), words(LampsFile, "kind", "type", "point, disc, panel, frame, bounce, flag, net or file"),
+		words(LampsFile, "label", "place, point", "its name, where it is metered at a place"),
+	},
+	[]*Column{Label, MarkOf, Role, LampOf, X, Y, Z, Distance, Angle, Time, Density},
+	[]*Column{AnyLevel, Illuminance, Lux, Kilolux, Foot, EV, FNumber, Luminance, Exposure, Relative, PercentOf, Shape, Aim},
+	lampColumns,
+	[]*Column{CCT, Mired, Duv, CC, CIEX, CIEY, UPrime, VPrime},
+	otherColumns,
+	[]*Column{Comment},
+)
+
+var lampColumns = []*Column{
+	lampColumn("aim x", "", lengths, place, aPlace, "the point that it is aimed at"),
+	lampColumn("aim y", "", lengths, place, aPlace, "the same, up"),
+	lampColumn("aim z", "", lengths, place, aPlace, "the same, toward the camera"),
+	lampColumn("flux", "", []string{"lm"}, above, "more than 0 lm", "luminous flux at full"),
+	lampColumn("intensity", "", []string{"cd"}, above, "more than 0 cd", "luminous intensity on the axis at full"),
+	lampColumn("E", "lux, lx, illuminance, level", []string{"lx", "fc"}, above, "more than 0 lx", "illuminance on the axis at a distance; in lx unless the header says otherwise"),
+	lampColumn("E (fc)", "fc, footcandle, footcandles", nil, Bounds{High: 1e8, Open: true}, "more than 0 fc", "the same in footcandles"),
+	lampColumn("at", "", lengths, Bounds{High: FarthestM, Open: true}, "a distance of more than 0", "the distance of that illuminance"),
+	words(LampsFile, "E at", "E (lx) at (m), E [lx] at [m], E (lx) at", "both in one cell: 1200 at 3"),
+	lampColumn("beam", "beam angle", angles, Bounds{High: 179.999, Open: true}, "more than 0 and less than 180 degrees, from half intensity to half intensity", "beam angle between half intensities"),
+	lampColumn("source width", "width", lengths, Bounds{High: 1e3, Open: true}, "a width of more than 0", "width of what shines"),
+	lampColumn("source height", "height", lengths, Bounds{High: 1e3, Open: true}, "a height of more than 0", "its height"),
+	lampColumn("stand height", "stand", lengths, Bounds{High: 1e3}, "a height of 0 or more", "how high the stand is run out"),
+	lampColumn("pan", "", angles, Bounds{Low: -360, High: 360}, "degrees from -360 to 360, 0 straight at the surface and positive toward camera right", "pan, 0 straight at the surface, positive toward camera right"),
+	lampColumn("tilt", "", angles, Bounds{Low: -90, High: 90}, "degrees from -90 (down) to 90 (up)", "tilt, positive up"),
+	lampColumn("dimmer", "dim", percents, parts, "0 to 100 %", "share of its full light"),
+	words(LampsFile, "behind", "lit by", "of a frame or bounce: the lamp that lights it"),
+	lampColumn("transmission", "", percents, parts, "0 to 100 %", "of a frame or net: what passes"),
+	lampColumn("undiffused", "", percents, parts, "0 to 100 % of what the diffusion lets through", "of a frame: what of that goes straight on"),
+	lampColumn("lobe m", "lobe", nil, Bounds{High: 1000}, "an exponent of 0 or more: 1 for full diffusion, more for a narrower lobe", "of a frame: exponent of the lobe, 1 for full diffusion"),
+	lampColumn("spill", "", percents, parts, "0 to 100 % of its lamp's light that passes beside the frame", "of a frame: what of its lamp's light past it still reaches the set"),
+	lampColumn("reflectance", "", percents, parts, "0 to 100 %", "of a bounce"),
+	words(LampsFile, "material", "", "of a frame or bounce: its figures by name"),
+	lampColumn("rotate", "", angles, Bounds{Low: -360, High: 360}, "degrees from -360 to 360", "turn about its axis"),
+	words(LampsFile, "file", "", "photometric file after LM-63"),
+	lampColumn("power", "watts", []string{"W"}, Bounds{High: 1e9}, "0 W or more", "electric power"),
+	words(LampsFile, "spot or flood", "spot/flood, spot-flood, spot, flood, focus", "as it was set: spot, flood, 7 of 10"),
+	words(LampsFile, "scrims", "scrim", "the scrims in it"),
+	words(LampsFile, "diffusion", "diffuser", "the diffusion on it"),
+	words(LampsFile, "gel", "gels", "the gels on it"),
+	words(LampsFile, "trim", "", "as it was left: -1/3 stop, 4.2 on the knob"),
+}
+
+var otherColumns = []*Column{
+	words(GelsFile, "mired", "mired shift, shift, mireds", "shift in mired, positive warms"),
+	words(GelsFile, "CC", "cc points, green-magenta", "strength in CC points with its color, 30G or 15M"),
+	{Word: Word{Name: "transmission", Also: "transmittance", In: GelsFile, Help: "luminous transmittance"}, Units: percents, Bounds: parts, Expected: "0 to 100 %"},
+	words(GelsFile, "cie x", "x", "chromaticity of the source behind the gel, with cie y"),
+	words(GelsFile, "cie y", "y", "the same, with cie x"),
+	words(GelsFile, "source", "light source, illuminant", "the light that the figures hold for"),
+	words(CamerasFile, "measured K", "measured (K), measured [K], measured CCT, measured CCT (K), measured, meter K", "what the meter read"),
+	words(CamerasFile, "measured Duv", "meter Duv, Duv", "its Duv"),
+	words(CamerasFile, "camera K", "camera (K), camera [K], camera CCT, camera CCT (K), setting K, setting (K)", "where the camera shows white as neutral"),
+	words(CamerasFile, "camera tint", "tint", "its tint, positive toward magenta"),
+}

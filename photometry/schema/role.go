@@ -1,0 +1,55 @@
+package schema
+
+import (
+	"slices"
+	"strings"
+
+	"evenfall/photometry/ratio"
+	"evenfall/photometry/table"
+)
+
+// roles are the roles of lights with the other words for them.
+var roles = []table.Field{
+	{Name: string(ratio.KeyRole), Aliases: []string{"key light"}},
+	{Name: string(ratio.FillRole), Aliases: []string{"fill light"}},
+	{Name: string(ratio.BackRole), Aliases: []string{"back light", "backlight"}},
+	{Name: string(ratio.HairRole), Aliases: []string{"hair light"}},
+	{Name: string(ratio.KickerRole), Aliases: []string{"kicker light"}},
+	{Name: string(ratio.BackgroundRole), Aliases: []string{"background light", "backdrop"}},
+	{Name: string(ratio.ScreenRole), Aliases: []string{"green screen", "blue screen", "green cloth"}},
+	{Name: string(ratio.PracticalRole), Aliases: []string{"practicals"}},
+	{Name: string(ratio.AmbientRole), Aliases: []string{"ambience", "ambient light", "daylight"}},
+	{Name: string(ratio.SpillRole), Aliases: []string{"subject"}},
+}
+
+// RoleNames are the roles, for a message.
+func RoleNames() string {
+	var names []string
+	for _, r := range roles {
+		names = append(names, r.Name)
+	}
+	return strings.Join(names, ", ") + ", or a sum such as key+fill"
+}
+
+// ParseRole reads a role or a sum of roles, key+fill. An unknown one is a
+// *table.Error that names the nearest.
+func ParseRole(text string) (ratio.Role, error) {
+	var parts []ratio.Role
+	for part := range strings.SplitSeq(text, "+") {
+		part = strings.TrimSpace(part)
+		at, unit, _ := table.Match(roles, part)
+		if at < 0 || unit != "" {
+			expected := "a role: " + RoleNames()
+			if nearest := near(roles, part); nearest != "" {
+				expected = nearest + "? The roles are " + RoleNames()
+			}
+			return "", &table.Error{Found: text, Expected: expected}
+		}
+		role := ratio.Role(roles[at].Name)
+		if slices.Contains(parts, role) {
+			return "", &table.Error{Found: text, Expected: "each role once in a sum"}
+		}
+		parts = append(parts, role)
+	}
+	return ratio.SumRole(parts...), nil
+}

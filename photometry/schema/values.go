@@ -1,0 +1,200 @@
+package schema
+
+import (
+	"fmt"
+	"reflect"
+	"strings"
+
+	"evenfall/photometry/table"
+)
+
+// Source is a place where notes stand: a sheet, a flag, a table of keys.
+type Source struct {
+	File, Sheet string
+	Notes       []table.Note
+	Dialect     table.Dialect
+	// LengthUnit is that of plain lengths; "" leaves it to the note “length unit”.
+	LengthUnit string
+}
+
+// Sheet is a sheet as a source.
+func Sheet(s *table.Sheet) *Source {
+	return &Source{File: s.File, Sheet: s.Name, Notes: s.Notes, Dialect: s.Dialect}
+}
+
+// Flag is a flag of a command line that stands for a note; errors name it.
+func Flag(name string, n Declared, value, lengthUnit string) *Source {
+	return &Source{File: name, Notes: []table.Note{{Key: n.Declaration().Name, Value: value}}, LengthUnit: lengthUnit, Dialect: table.Dialect{Decimal: '.'}}
+}
+
+// Values are what the notes of several sources come to.
+type Values struct {
+	Errors   table.Errors
+	Warnings []table.Warning
+	Unknown  []table.Note // that are no words of the file, in order
+
+	said map[string][]*saying // by name, the one that counts first
+}
+
+// saying is a note where it stands.
+type saying struct {
+	source *Source
+	note   table.Note
+	rank   int
+	value  any
+	err    error
+	done   bool
+}
+
+// Read takes the notes of a sort of file from sources of several ranks, those that
+// count first in front: flags, the file, setup.csv. Within a rank a note may stand
+// again with the same value; another value is an error that names both places. What
+// a source of a later rank says of a note that an earlier one gives is not looked at.
+func Read(in File, ranks ...[]*Source) *Values {
+	v := &Values{said: map[string][]*saying{}}
+	for rank, sources := range ranks {
+		for _, source := range sources {
+			for _, note := range source.Notes {
+				v.take(in, &saying{source: source, note: note, rank: rank})
+			}
+		}
+	}
+	for _, n := range Notes {
+		v.settle(n)
+	}
+	return v
+}
+
+// take puts a note under its name.
+func (v *Values) take(in File, s *saying) {
+	n, unit := named(in, s.note.Key)
+	if n == nil {
+		v.unknown(in, s)
+		return
+	}
+	if unit != "" {
+		s.note.Value += " " + unit
+	}
+	name := n.Declaration().Name
+	v.said[name] = append(v.said[name], s)
+}
+
+// unknown says what becomes of a note without a meaning. Keys of setup.csv are for
+// people to read as well, so that there only what looks like a slip is told.
+func (v *Values) unknown(in File, s *saying) {
+	v.Unknown = append(v.Unknown, s.note)
+	text := ""
+	switch fields := NoteFields(in); {
+	case in != SetupFile && isNamed(s.note.Key):
+		text = "the note “" + s.note.Key + "” has no meaning here and is left out"
+	case in != SetupFile:
+		nearest, _ := table.Nearest(fields, s.note.Key)
+		text = "unknown note “" + s.note.Key + "” is left out; the nearest known one is “" + nearest + "”"
+	case near(fields, s.note.Key) != "":
+		text = "“" + s.note.Key + "” has no meaning of its own and is kept for people to read; the nearest known key is “" + near(fields, s.note.Key) + "”"
+	default:
+		return
+	}
+	v.Warnings = append(v.Warnings, table.Warning{File: s.source.File, Sheet: s.source.Sheet, Line: s.note.Line, Column: s.note.Column, Text: text})
+}
+
+// settle reads what is said of a note by the rank that counts.
+func (v *Values) settle(n Declared) {
+	ofSheet, many := n.rules()
+	all := v.said[n.Declaration().Name]
+	for i, s := range all {
+		if s.rank != all[0].rank {
+			break
+		}
+		v.read(n, s)
+		for _, before := range all[:i] {
+			if many || ofSheet && before.source != s.source || s.err != nil || before.err != nil || reflect.DeepEqual(before.value, s.value) {
+				continue
+			}
+			v.fail(s, fmt.Sprintf("each note once, or the same again; %s says %q", before.where(s.source), before.note.Value))
+			break
+		}
+	}
+}
+
+// where names the place of a note as seen from another source.
+func (s *saying) where(from *Source) string {
+	where := fmt.Sprintf("line %d", s.note.Line)
+	if s.source != from {
+		where += " of " + strings.TrimSpace(s.source.File+" "+s.source.Sheet)
+	}
+	return where
+}
+
+func (v *Values) read(n Declared, s *saying) {
+	if s.done {
+		return
+	}
+	s.done = true
+	if s.value, s.err = n.read(s.note.Value, Context{values: v, source: s.source}); s.err != nil {
+		v.fail(s, Expected(s.err))
+	}
+}
+
+func (v *Values) fail(s *saying, expected string) { v.Errors = append(v.Errors, s.error(expected)) }
+
+func (s *saying) error(expected string) *table.Error {
+	return &table.Error{File: s.source.File, Sheet: s.source.Sheet, Line: s.note.Line, Column: s.note.Column, Found: s.note.Value, Expected: expected}
+}
+
+// first is what counts of a note, nil where nobody gives it.
+func (v *Values) first(n Declared) *saying {
+	if all := v.said[n.Declaration().Name]; len(all) > 0 {
+		return all[0]
+	}
+	return nil
+}
+
+// Get is the value of a note; false where nobody gives it, or where it cannot be
+// read, which is one of the errors.
+func Get[T any](v *Values, n *Note[T]) (value T, ok bool) {
+	s := v.first(n)
+	if s == nil {
+		return value, false
+	}
+	if v.read(n, s); s.err != nil {
+		return value, false
+	}
+	return s.value.(T), true
+}
+
+// All are the values of a note that may stand several times.
+func All[T any](v *Values, n *Note[T]) (values []T) {
+	for _, s := range v.said[n.Name] {
+		if v.read(n, s); s.err == nil {
+			values = append(values, s.value.(T))
+		}
+	}
+	return values
+}
+
+// Given tells whether anybody gives a note, even one that cannot be read.
+func (v *Values) Given(n Declared) bool { return v.first(n) != nil }
+
+// From is the file or flag that a note is from, and its value as it was written;
+// both "" where nobody gives it.
+func (v *Values) From(n Declared) (file, text string) {
+	if s := v.first(n); s != nil {
+		return s.source.File, s.note.Value
+	}
+	return "", ""
+}
+
+// ErrorAt is an error at a note that makes no sense beside the rest of its file. It
+// panics where nobody gives the note.
+func (v *Values) ErrorAt(n Declared, expected string) *table.Error { return v.first(n).error(expected) }
+
+// Text is what the notes of a file say under any name of a note, "" for nothing.
+func Text(in File, notes []table.Note, of Declared) string {
+	for _, note := range notes {
+		if n, _ := named(in, note.Key); n == of {
+			return note.Value
+		}
+	}
+	return ""
+}
