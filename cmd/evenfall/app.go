@@ -15,9 +15,9 @@ import (
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
 
-	"evenfall/cmd/evenfall/screen"
 	"evenfall/photometry"
 	"evenfall/plots"
+	"evenfall/plots/document"
 )
 
 // version of the program; results carry the version of their own shape.
@@ -158,10 +158,18 @@ func (a *app) printJSON(result any) error {
 	return encoder.Encode(result)
 }
 
-// look is how results are shown on this terminal.
-func (a *app) look() screen.Options {
-	o := screen.Options{Unit: a.unit, Feet: a.feet, Full: a.full, Width: 80, Unicode: true}
-	o.Profile = colorprofile.Detect(a.stdout, a.env)
+// words are the units that were asked for.
+func (a *app) words() document.Words { return document.Words{Unit: a.unit, Feet: a.feet} }
+
+// show prints a document.
+func (a *app) show(d *document.Document) error {
+	_, err := io.WriteString(a.stdout, a.terminal().Text(d))
+	return err
+}
+
+// terminal is what is known of the terminal.
+func (a *app) terminal() document.Terminal {
+	o := document.Terminal{Width: 80, Profile: colorprofile.Detect(a.stdout, a.env), Unicode: document.SpeaksUnicode(a.getenv)}
 	if width, err := strconv.Atoi(a.getenv("COLUMNS")); err == nil && width > 0 {
 		o.Width = width
 	} else if file, ok := a.stdout.(*os.File); ok {
@@ -170,7 +178,6 @@ func (a *app) look() screen.Options {
 		}
 	}
 	o.Width = max(32, min(o.Width, 120))
-	o.Unicode = screen.SpeaksUnicode(a.getenv)
 	return o
 }
 

@@ -8,11 +8,11 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"evenfall/cmd/evenfall/screen"
 	"evenfall/falloff/balance"
 	"evenfall/photometry"
 	"evenfall/photometry/survey"
 	"evenfall/plots"
+	"evenfall/plots/answers"
 )
 
 // balanceFlags are what trims have to keep to, as typed.
@@ -90,7 +90,7 @@ func (a *app) balance(flags balanceFlags, paths []string) error {
 	if a.json {
 		err = a.printJSON(r)
 	} else {
-		err = screen.Balance(a.stdout, r, a.look())
+		err = a.show(answers.Balance(r, a.words(), a.full))
 	}
 	if err != nil || !a.wantsPictures() {
 		return err

@@ -8,10 +8,10 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"evenfall/cmd/evenfall/screen"
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/table"
+	"evenfall/plots/answers"
 )
 
 type convertFlags struct {
@@ -96,7 +96,7 @@ func (a *app) convert(flags convertFlags, args []string) error {
 	if err != nil {
 		return err
 	}
-	result := screen.Conversions{Schema: "evenfall/convert/1", Inferred: append([]string{}, told...)}
+	result := answers.Conversions{Schema: "evenfall/convert/1", Inferred: append([]string{}, told...)}
 	result.LossStops = camera.LossStops
 	if camera.ISO > 0 && camera.ShutterS > 0 {
 		result.ISO, result.ShutterS = camera.ISO, camera.ShutterS
@@ -117,11 +117,11 @@ func (a *app) convert(flags convertFlags, args []string) error {
 	if a.json {
 		return a.printJSON(result)
 	}
-	return screen.Convert(a.stdout, result, a.look())
+	return a.show(answers.Convert(result, a.words(), a.full))
 }
 
 // assume adds what a value of a unit rests on and was not said.
-func assume(told []string, unit photometry.Unit, value screen.Converted, meter photometry.Meter, camera photometry.Exposure) []string {
+func assume(told []string, unit photometry.Unit, value answers.Converted, meter photometry.Meter, camera photometry.Exposure) []string {
 	add := func(text string) {
 		if !slices.Contains(told, text) {
 			told = append(told, text)
@@ -140,7 +140,7 @@ func assume(told []string, unit photometry.Unit, value screen.Converted, meter p
 
 // convertValue reads one text as a color or as a level; the unit is NoUnit for
 // a color.
-func convertValue(text string, meter photometry.Meter, camera photometry.Exposure) (value screen.Converted, unit photometry.Unit, err error) {
+func convertValue(text string, meter photometry.Meter, camera photometry.Exposure) (value answers.Converted, unit photometry.Unit, err error) {
 	value.Input = text
 	if looksLikeColor(text) {
 		xy, err := colorimetry.Parse(text)

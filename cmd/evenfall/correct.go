@@ -10,9 +10,9 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"evenfall/cmd/evenfall/screen"
 	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/setup"
+	"evenfall/plots/answers"
 )
 
 // Tables that are used where they lie beside the lamps or in this folder, and
@@ -80,7 +80,7 @@ func (a *app) correct(flags correctFlags, args []string) error {
 	if len(args) == 1 {
 		folder = filepath.Dir(args[0])
 	}
-	basis := screen.Basis{Schema: "evenfall/correct/1", Inferred: []string{}}
+	basis := answers.Basis{Schema: "evenfall/correct/1", Inferred: []string{}}
 	gels, err := a.bag(flags.gels, folder, &basis)
 	if err != nil {
 		return err
@@ -96,7 +96,7 @@ func (a *app) correct(flags correctFlags, args []string) error {
 }
 
 // correctLight takes one light to a color.
-func (a *app) correctLight(flags correctFlags, gels []colorimetry.Gel, opts colorimetry.Options, basis screen.Basis) error {
+func (a *app) correctLight(flags correctFlags, gels []colorimetry.Gel, opts colorimetry.Options, basis answers.Basis) error {
 	source, err := flags.source()
 	if err != nil {
 		return err
@@ -113,15 +113,15 @@ func (a *app) correctLight(flags correctFlags, gels []colorimetry.Gel, opts colo
 	if !c.Within {
 		a.status = exitOutside
 	}
-	result := screen.OneLight{Basis: basis.With(opts), Correction: c}
+	result := answers.OneLight{Basis: basis.With(opts), Correction: c}
 	if a.json {
 		return a.printJSON(result)
 	}
-	return screen.CorrectLight(a.stdout, result, a.look())
+	return a.show(answers.CorrectLight(result, a.words(), a.full))
 }
 
 // correctLamps brings the lamps of a table together.
-func (a *app) correctLamps(flags correctFlags, path string, gels []colorimetry.Gel, opts colorimetry.Options, basis screen.Basis) error {
+func (a *app) correctLamps(flags correctFlags, path string, gels []colorimetry.Gel, opts colorimetry.Options, basis answers.Basis) error {
 	lamps, err := readTable(a, path, "table of lamps", setup.ReadLampColors)
 	if err != nil {
 		return err
@@ -143,15 +143,15 @@ func (a *app) correctLamps(flags correctFlags, path string, gels []colorimetry.G
 	if !c.Within || len(basis.Without) > 0 {
 		a.status = exitOutside
 	}
-	result := screen.ManyLights{Basis: basis.With(opts), LampsCorrection: c}
+	result := answers.ManyLights{Basis: basis.With(opts), LampsCorrection: c}
 	if a.json {
 		return a.printJSON(result)
 	}
-	return screen.CorrectLamps(a.stdout, result, a.look())
+	return a.show(answers.CorrectLamps(result, a.words(), a.full))
 }
 
 // bag are the gels to choose from.
-func (a *app) bag(path, folder string, basis *screen.Basis) ([]colorimetry.Gel, error) {
+func (a *app) bag(path, folder string, basis *answers.Basis) ([]colorimetry.Gel, error) {
 	if path == "" {
 		path = found(gelsFile, folder)
 	}
@@ -170,7 +170,7 @@ func (a *app) bag(path, folder string, basis *screen.Basis) ([]colorimetry.Gel, 
 }
 
 // cameraOffset is the named camera's, nil where none is named.
-func (a *app) cameraOffset(flags correctFlags, folder string, basis *screen.Basis) (*colorimetry.CameraOffset, error) {
+func (a *app) cameraOffset(flags correctFlags, folder string, basis *answers.Basis) (*colorimetry.CameraOffset, error) {
 	path := flags.cameras
 	switch {
 	case flags.camera == "" && path == "":

@@ -7,11 +7,11 @@ import (
 	"path/filepath"
 	"strings"
 
-	"evenfall/cmd/evenfall/screen"
 	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
+	"evenfall/plots/answers"
 )
 
 // correctFlags are one light, or how a table of lamps is to be brought together.
@@ -113,7 +113,7 @@ func allow(opts *colorimetry.Options, mired, duv float64) {
 }
 
 // tolerate takes the tolerance from a table's notes where no flag gives one.
-func (f correctFlags) tolerate(opts *colorimetry.Options, lamps *setup.LampColors, basis *screen.Basis) error {
+func (f correctFlags) tolerate(opts *colorimetry.Options, lamps *setup.LampColors, basis *answers.Basis) error {
 	for _, note := range lamps.Notes {
 		if f.tolerance != "" || note.Key != "color tolerance" && note.Key != "colour tolerance" {
 			continue

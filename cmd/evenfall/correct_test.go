@@ -10,17 +10,17 @@ import (
 
 	"github.com/xuri/excelize/v2"
 
-	"evenfall/cmd/evenfall/screen"
 	"evenfall/photometry/colorimetry"
+	"evenfall/plots/answers"
 )
 
 // correctJSON runs correct in an empty folder and returns its result for one
 // light.
-func correctJSON(t *testing.T, args ...string) screen.OneLight {
+func correctJSON(t *testing.T, args ...string) answers.OneLight {
 	t.Helper()
 	t.Chdir(t.TempDir())
 	out, status := runIn(t, "", append(append([]string{"correct"}, args...), "--json")...)
-	var r screen.OneLight
+	var r answers.OneLight
 	if err := json.Unmarshal([]byte(out), &r); err != nil {
 		t.Fatalf("status %d: %v\n%s", status, err, out)
 	}
@@ -169,7 +169,7 @@ func TestCorrectFitsTheScreen(t *testing.T) {
 			if a.run(args) == exitNothing {
 				t.Fatal(problems.String())
 			}
-			limit := a.look().Width
+			limit := a.terminal().Width
 			if args[len(args)-1] == "long.csv" && limit < 64 {
 				continue // prose does not break words; a terminal does
 			}

@@ -6,12 +6,12 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"evenfall/cmd/evenfall/screen"
 	"evenfall/falloff"
 	"evenfall/photometry"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
 	"evenfall/plots"
+	"evenfall/plots/answers"
 )
 
 // seriesFlags are what distance and meter may be told beside the file.
@@ -123,7 +123,7 @@ func (a *app) distance(flags distanceFlags, paths []string) error {
 	}
 	s.TakeMark(flags.mark, a.lengthName)
 	forPeople := o
-	forPeople.Words = a.look().SeriesWords(s)
+	forPeople.Words = answers.SeriesWords(a.words(), s)
 	r, err := falloff.FitSeries(s, forPeople)
 	if err != nil {
 		return err
@@ -141,7 +141,7 @@ func (a *app) distance(flags distanceFlags, paths []string) error {
 // too, whatever units people want.
 func (a *app) showDistance(s *survey.Series, o falloff.Options, r *falloff.Distance) error {
 	if !a.json {
-		return screen.Distance(a.stdout, s, r, a.look())
+		return a.show(answers.Distance(s, r, a.words(), a.full))
 	}
 	plain, err := falloff.FitSeries(s, o)
 	if err != nil {

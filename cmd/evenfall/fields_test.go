@@ -10,12 +10,12 @@ import (
 	"strings"
 	"testing"
 
-	"evenfall/cmd/evenfall/screen"
 	"evenfall/falloff"
 	"evenfall/falloff/balance"
 	"evenfall/falloff/plan"
 	"evenfall/photometry/ratio"
 	"evenfall/photometry/survey"
+	"evenfall/plots/answers"
 	"evenfall/plots/report"
 )
 
@@ -25,9 +25,9 @@ var results = []struct {
 	value   any
 }{
 	{"surface", survey.Result{}},
-	{"convert", screen.Conversions{}},
-	{"correct", screen.OneLight{}},
-	{"correct table", screen.ManyLights{}},
+	{"convert", answers.Conversions{}},
+	{"correct", answers.OneLight{}},
+	{"correct table", answers.ManyLights{}},
 	{"distance", falloff.Distance{}},
 	{"meter", falloff.Meter{}},
 	{"plan", plan.Result{}},
@@ -35,7 +35,7 @@ var results = []struct {
 	{"ratio", ratio.Result{}},
 	{"match", survey.MatchResult{}},
 	{"report", report.Report{}},
-	{"selfcheck", screen.Selfcheck{}},
+	{"selfcheck", answers.Selfcheck{}},
 }
 
 // units are told by the end of a field's name; the level fields are in the

@@ -8,10 +8,10 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"evenfall/cmd/evenfall/screen"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
 	"evenfall/plots"
+	"evenfall/plots/answers"
 )
 
 // matchFlags are what belongs to a match, as typed.
@@ -75,7 +75,7 @@ func (a *app) match(flags matchFlags, paths []string) error {
 	if a.json {
 		err = a.printJSON(r)
 	} else {
-		err = screen.Match(a.stdout, r, a.look())
+		err = a.show(answers.Match(r, a.words(), a.full))
 	}
 	if err != nil {
 		return err

@@ -5,9 +5,9 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"evenfall/cmd/evenfall/screen"
 	"evenfall/falloff"
 	"evenfall/plots"
+	"evenfall/plots/answers"
 )
 
 func (a *app) meterCommand() *cobra.Command {
@@ -50,7 +50,7 @@ func (a *app) meter(flags seriesFlags, paths []string) error {
 	}
 	var o falloff.MeterOptions
 	if !a.json {
-		o.Words = a.look().SeriesWords(s)
+		o.Words = answers.SeriesWords(a.words(), s)
 	}
 	r, err := falloff.CheckSeries(s, o)
 	if err != nil {
@@ -62,7 +62,7 @@ func (a *app) meter(flags seriesFlags, paths []string) error {
 	if a.json {
 		err = a.printJSON(r)
 	} else {
-		err = screen.Meter(a.stdout, s, r, a.look())
+		err = a.show(answers.Meter(s, r, a.words(), a.full))
 	}
 	if err != nil || !a.wantsPictures() {
 		return err

@@ -15,7 +15,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"evenfall/cmd/evenfall/page"
-	"evenfall/cmd/evenfall/screen"
+	"evenfall/plots/document"
 )
 
 // pageFlags say where the page is served.
@@ -88,7 +88,7 @@ func (a *app) page(flags pageFlags, args []string) error {
 			fmt.Fprintln(out, "\nA device was let in. The link for the next one:")
 		}
 		fmt.Fprintln(out, address)
-		if code, err := page.CodeText(address, screen.SpeaksUnicode(a.getenv)); err == nil {
+		if code, err := page.CodeText(address, document.SpeaksUnicode(a.getenv)); err == nil {
 			fmt.Fprint(out, a.lightOnDark(code))
 		}
 		if first {

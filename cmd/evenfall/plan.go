@@ -13,10 +13,10 @@ import (
 	"golang.org/x/term"
 
 	"evenfall/cmd/evenfall/outfile"
-	"evenfall/cmd/evenfall/screen"
 	"evenfall/falloff/plan"
 	"evenfall/photometry/survey"
 	"evenfall/plots"
+	"evenfall/plots/answers"
 )
 
 func (a *app) planCommand() *cobra.Command {
@@ -104,11 +104,11 @@ func (a *app) plan(flags planFlags, path string) error {
 	if a.json {
 		err = a.printJSON(p.r)
 	} else {
-		look := a.look()
+		words := a.words()
 		if in.read != nil {
-			look.Unit = in.read.UnitFor(a.unit)
+			words.Unit = in.read.UnitFor(a.unit)
 		}
-		err = screen.Plan(a.stdout, p.is, p.errors(), p.r, look)
+		err = a.show(answers.Plan(p.is, p.errors(), p.r, words, a.full))
 	}
 	if err != nil || !a.wantsPictures() {
 		return err

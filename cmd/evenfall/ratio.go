@@ -7,11 +7,11 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"evenfall/cmd/evenfall/screen"
 	"evenfall/photometry"
 	"evenfall/photometry/ratio"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/table"
+	"evenfall/plots/answers"
 )
 
 // ratioNotes are the flags that stand for a note of a table of lights at marks.
@@ -91,9 +91,9 @@ func (a *app) ratio(notes noteFlags, paths []string) error {
 	if a.json {
 		return a.printJSON(r)
 	}
-	look := a.look()
-	look.Unit = read.UnitFor(a.unit)
-	return screen.Ratio(a.stdout, r, read.Dialect.String(), look)
+	words := a.words()
+	words.Unit = read.UnitFor(a.unit)
+	return a.show(answers.Ratio(r, read.Dialect.String(), words, a.full))
 }
 
 // readRatios reads the table with the flags' notes over its own and setup.csv

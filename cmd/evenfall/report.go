@@ -16,7 +16,6 @@ import (
 
 	"evenfall/cmd/evenfall/demo"
 	"evenfall/cmd/evenfall/outfile"
-	"evenfall/cmd/evenfall/screen"
 	"evenfall/photometry"
 	"evenfall/plots/report"
 )
@@ -120,7 +119,7 @@ func (a *app) report(folder, before, zip string) error {
 		told = a.stderr
 		err = a.printJSON(plain)
 	} else {
-		err = screen.Report(a.stdout, r, a.look())
+		err = a.show(r.Summary(a.words()))
 	}
 	for _, out := range outputs {
 		if err == nil {

@@ -7,10 +7,10 @@ import (
 	"github.com/spf13/cobra"
 	"gonum.org/v1/gonum/mat"
 
-	"evenfall/cmd/evenfall/screen"
 	"evenfall/photometry"
 	"evenfall/photometry/ratio"
 	"evenfall/photometry/survey"
+	"evenfall/plots/answers"
 	"evenfall/testdata"
 )
 
@@ -25,7 +25,7 @@ deviation from each source. It exits with 1 where one is out of bounds.`,
 		Args:    cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error {
 			checks := slices.Concat(levelChecks(), ratioChecks(), univariateChecks(), nonnegativeChecks(), colorChecks(), falloffChecks())
-			result := screen.Selfcheck{Schema: "evenfall/selfcheck/1", OK: true, Checks: checks}
+			result := answers.Selfcheck{Schema: "evenfall/selfcheck/1", OK: true, Checks: checks}
 			for _, c := range checks {
 				result.OK = result.OK && c.OK
 			}
@@ -35,7 +35,7 @@ deviation from each source. It exits with 1 where one is out of bounds.`,
 			if a.json {
 				return a.printJSON(result)
 			}
-			return screen.SelfcheckTable(a.stdout, result, a.look())
+			return a.show(answers.SelfcheckTable(result, a.words(), a.full))
 		},
 	}
 }
@@ -57,12 +57,12 @@ var levelFunctions = map[string]func(x []float64) float64{
 }
 
 // levelChecks and ratioChecks group figures by what they are of.
-func levelChecks() []screen.Check { return figureChecks(testdata.LevelFigures(), levelFunctions) }
+func levelChecks() []answers.Check { return figureChecks(testdata.LevelFigures(), levelFunctions) }
 
-func ratioChecks() []screen.Check { return figureChecks(testdata.RatioFigures(), ratioFunctions) }
+func ratioChecks() []answers.Check { return figureChecks(testdata.RatioFigures(), ratioFunctions) }
 
-func figureChecks(figures []testdata.Figure, functions map[string]func([]float64) float64) []screen.Check {
-	var checks []screen.Check
+func figureChecks(figures []testdata.Figure, functions map[string]func([]float64) float64) []answers.Check {
+	var checks []answers.Check
 	for _, f := range figures {
 		if n := len(checks); n == 0 || checks[n-1].Quantity != f.Quantity || checks[n-1].Source != f.Source {
 			checks = append(checks, newCheck(f.Source, f.Quantity))
@@ -98,7 +98,7 @@ var ratioFunctions = map[string]func(x []float64) float64{
 }
 
 // univariateChecks judge the certified data sets as if they were surfaces.
-func univariateChecks() []screen.Check {
+func univariateChecks() []answers.Check {
 	mean, sd := newCheck("NIST StRD univariate", "mean"), newCheck("NIST StRD univariate", "standard deviation")
 	for _, set := range testdata.UnivariateSets() {
 		r, err := survey.Analyze(rowOf(set.Readings))
@@ -111,11 +111,11 @@ func univariateChecks() []screen.Check {
 		// What double precision leaves of digits that agree to the first ten.
 		add(&sd, e.CVPercent/100*e.Mean, set.SD, 1e-15*set.Mean*math.Sqrt(float64(len(set.Readings))))
 	}
-	return []screen.Check{mean, sd}
+	return []answers.Check{mean, sd}
 }
 
 // nonnegativeChecks solve the worked examples of nonnegative least squares.
-func nonnegativeChecks() []screen.Check {
+func nonnegativeChecks() []answers.Check {
 	check := newCheck("numerical libraries' examples", "nonnegative least squares")
 	for _, p := range testdata.NonnegativeProblems() {
 		x, _ := survey.NonnegativeLeastSquares(mat.NewDense(p.Rows, p.Columns, p.A), p.B)
@@ -123,7 +123,7 @@ func nonnegativeChecks() []screen.Check {
 			add(&check, x[i], p.X[i], p.Within)
 		}
 	}
-	return []screen.Check{check}
+	return []answers.Check{check}
 }
 
 // rowOf is a survey of readings along a line.
@@ -136,12 +136,12 @@ func rowOf(levels []float64) *survey.Survey {
 	return s
 }
 
-func newCheck(source, quantity string) screen.Check {
-	return screen.Check{Source: source, Quantity: quantity, OK: true}
+func newCheck(source, quantity string) answers.Check {
+	return answers.Check{Source: source, Quantity: quantity, OK: true}
 }
 
 // add compares one figure; the one worst against its bound is kept.
-func add(c *screen.Check, got, want, allowed float64) {
+func add(c *answers.Check, got, want, allowed float64) {
 	off := math.Abs(got - want)
 	if c.Figures == 0 || off/allowed > c.Largest/c.Allowed {
 		c.Largest, c.Allowed = off, allowed

@@ -4,27 +4,27 @@ import (
 	"math"
 	"strings"
 
-	"evenfall/cmd/evenfall/screen"
 	"evenfall/photometry/colorimetry"
+	"evenfall/plots/answers"
 	"evenfall/testdata"
 )
 
 // colorChecks compute the published figures of color.
-func colorChecks() []screen.Check {
+func colorChecks() []answers.Check {
 	checks := temperatureChecks()
 	return append(checks, observerCheck(), illuminantCheck(), planckianCheck(), daylightCheck())
 }
 
-func newColorCheck(source, quantity, unit string) screen.Check {
+func newColorCheck(source, quantity, unit string) answers.Check {
 	c := newCheck(source, quantity)
 	c.Unit = unit
 	return c
 }
 
 // temperatureChecks hold color temperatures and Duv to each source.
-func temperatureChecks() []screen.Check {
-	var checks []screen.Check
-	find := func(source, quantity, unit string) *screen.Check {
+func temperatureChecks() []answers.Check {
+	var checks []answers.Check
+	find := func(source, quantity, unit string) *answers.Check {
 		for i := range checks {
 			if checks[i].Source == source && checks[i].Quantity == quantity {
 				return &checks[i]
@@ -53,7 +53,7 @@ func temperatureChecks() []screen.Check {
 const lastDigit = 5e-13
 
 // observerCheck holds the 1 nm table to two others.
-func observerCheck() screen.Check {
+func observerCheck() answers.Check {
 	c := newColorCheck("CIE 018:2019", "color matching functions", "")
 	for _, r := range append(testdata.ColorMatching5nm(), testdata.ColorMatchingSpots()...) {
 		got := colorimetry.ColorMatching(r.WavelengthNM)
@@ -65,7 +65,7 @@ func observerCheck() screen.Check {
 }
 
 // illuminantCheck sums the tabulated spectra, at their own steps.
-func illuminantCheck() screen.Check {
+func illuminantCheck() answers.Check {
 	c := newColorCheck("CIE 15", "chromaticities of illuminants", "")
 	for _, ill := range testdata.Illuminants() {
 		var sum colorimetry.XYZ
@@ -81,7 +81,7 @@ func illuminantCheck() screen.Check {
 
 // planckianCheck sums Planck's law as the library that published the points
 // does: to 780 nm, with its c2.
-func planckianCheck() screen.Check {
+func planckianCheck() answers.Check {
 	const librarysC2 = 1.4388e-2 // m·K
 	c := newColorCheck("colour-science", "Planckian locus, u and v", "")
 	for _, p := range testdata.PlanckianPoints() {
@@ -98,7 +98,7 @@ func planckianCheck() screen.Check {
 }
 
 // daylightCheck holds the CIE daylight locus to two libraries.
-func daylightCheck() screen.Check {
+func daylightCheck() answers.Check {
 	c := newColorCheck("CIE 15, by lcms2 and colour-science", "daylight locus", "")
 	for _, p := range testdata.DaylightPoints() {
 		xy, err := colorimetry.DaylightXY(p.Kelvin)

@@ -6,19 +6,19 @@ import (
 	"gonum.org/v1/gonum/integrate/quad"
 	"gonum.org/v1/gonum/spatial/r3"
 
-	"evenfall/cmd/evenfall/screen"
 	"evenfall/falloff"
+	"evenfall/plots/answers"
 	"evenfall/testdata"
 )
 
 // falloffChecks are the figures of sources of light, of the directional
 // response index and of the fits.
-func falloffChecks() []screen.Check {
+func falloffChecks() []answers.Check {
 	return append(sourceChecks(), viewFactorCheck(), directionalCheck(), nonlinearCheck())
 }
 
 // sourceChecks compute illuminances from surfaces and peak intensities of beams.
-func sourceChecks() []screen.Check {
+func sourceChecks() []answers.Check {
 	surfaces := newCheck("Lambert's contour integral", "illuminance from a surface")
 	for _, f := range testdata.Sources() {
 		at, normal := vector(f.At), vector(f.Normal)
@@ -46,12 +46,12 @@ func sourceChecks() []screen.Check {
 		add(&beams, m, f.Exponent, f.RelativeTolerance*f.Exponent)
 		add(&beams, falloff.PeakIntensity(1000, m), f.CandelaPerKilolm, f.RelativeTolerance*f.CandelaPerKilolm)
 	}
-	return []screen.Check{surfaces, beams}
+	return []answers.Check{surfaces, beams}
 }
 
 // viewFactorCheck computes published configuration factors, which are means of
 // E/(π·L) over a patch, by Gauss–Legendre quadrature over the patch.
-func viewFactorCheck() screen.Check {
+func viewFactorCheck() answers.Check {
 	check := newCheck("Siegel and Howell; view-factor tables", "configuration factor")
 	const luminance = 1 / math.Pi
 	for _, f := range testdata.ViewFactors() {
@@ -85,7 +85,7 @@ func viewFactorCheck() screen.Check {
 func vector(v [3]float64) r3.Vec { return r3.Vec{X: v[0], Y: v[1], Z: v[2]} }
 
 // directionalCheck computes f2 of receptors that follow a power of the cosine.
-func directionalCheck() screen.Check {
+func directionalCheck() answers.Check {
 	check := newCheck("ISO/CIE 19476", "directional response f2")
 	for _, f := range testdata.DirectionalIndex() {
 		got := falloff.F2(func(deg float64) float64 { return math.Pow(math.Cos(deg*math.Pi/180), f.Exponent) }, f.ToDeg)
@@ -100,7 +100,7 @@ const nonlinearDigits = 1e-6
 
 // nonlinearCheck fits the certified data sets from both of their starts. The
 // deviations are relative, since the parameters have sizes of their own.
-func nonlinearCheck() screen.Check {
+func nonlinearCheck() answers.Check {
 	check := newCheck("NIST StRD nonlinear", "parameters, relative")
 	for _, set := range testdata.NISTNonlinear() {
 		for _, start := range set.Starts {

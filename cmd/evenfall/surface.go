@@ -10,10 +10,10 @@ import (
 	"github.com/spf13/cobra"
 
 	"evenfall/cmd/evenfall/outfile"
-	"evenfall/cmd/evenfall/screen"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
 	"evenfall/plots"
+	"evenfall/plots/answers"
 )
 
 // surfaceFlags are the notes that a command line may give in place of a file's.
@@ -89,7 +89,7 @@ func (a *app) surface(flags surfaceFlags, paths []string) error {
 		if err := a.printJSON(r); err != nil {
 			return err
 		}
-	} else if err := screen.Surface(a.stdout, s, r, a.look()); err != nil {
+	} else if err := a.show(answers.Surface(s, r, a.words(), a.full)); err != nil {
 		return err
 	}
 	return a.namePictures(pictures)

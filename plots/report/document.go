@@ -12,9 +12,9 @@ import (
 // footer ends every report.
 const footer = "Made by Evenfall from the files listed above. Readings scatter and predictions are estimates: meter again before relying on them. Follow local codes and leave rigging and electricity to trained and licensed people."
 
-// document is a report in words, tables and pictures, for whichever face writes
+// wholeReport is a report in words, tables and pictures, for whichever face writes
 // it. All of its text is plain.
-type document struct {
+type wholeReport struct {
 	Title    string
 	Subtitle string
 	Verdict  Verdict
@@ -160,8 +160,8 @@ func one(text string) cell {
 }
 
 // document puts the report in the order in which a director of photography reads.
-func (r *Report) document() *document {
-	d := &document{Title: r.title(), Verdict: r.Verdict, Word: verdictWords[r.Verdict.Overall], Problems: r.Problems}
+func (r *Report) document() *wholeReport {
+	d := &wholeReport{Title: r.title(), Verdict: r.Verdict, Word: verdictWords[r.Verdict.Overall], Problems: r.Problems}
 	for _, w := range r.Warnings {
 		d.Warnings = append(d.Warnings, w.Text)
 	}
@@ -267,7 +267,7 @@ func (r *Report) head() facts {
 
 // clean takes what cannot be seen out of every text: control characters, and
 // those that turn the direction of all that follows.
-func (d *document) clean() {
+func (d *wholeReport) clean() {
 	tidy := func(text *string) {
 		*text = strings.Map(func(c rune) rune {
 			switch {

@@ -32,14 +32,14 @@ func (r *Report) HTML(w io.Writer) error {
 	d := r.document()
 	d.name()
 	return page.Execute(w, struct {
-		*document
+		*wholeReport
 		Style  template.CSS
 		Footer string
 	}{d, template.CSS(pageStyle), footer})
 }
 
 // name gives each picture an id of its own, after its heading.
-func (d *document) name() {
+func (d *wholeReport) name() {
 	for _, s := range d.Sections {
 		for _, part := range append([]*section{s}, s.Parts...) {
 			n := 0

@@ -7,24 +7,20 @@ import (
 	"slices"
 	"strings"
 
-	"evenfall/cmd/evenfall/screen"
 	"evenfall/photometry"
 	"evenfall/photometry/ratio"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
+	"evenfall/plots/answers"
+	"evenfall/plots/document"
 )
-
-// lineWidth is wide enough that no line of an answer is folded.
-const lineWidth = 100_000
-
-var plainLines = screen.Options{Width: lineWidth, Unicode: true}
 
 // compared is the answer of ratio and match: the result that the command has, and
 // its words.
 type compared struct {
-	Result any           `json:"result"`
-	Words  []screen.Line `json:"words"`
+	Result any                `json:"result"`
+	Words  []document.KeyText `json:"words"`
 }
 
 // input opens a file of the folder for a reader, whole and within the limits.
@@ -39,7 +35,7 @@ func (s *server) ratio(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return inFiles(err, "bad_ratio")
 	}
-	return answer(w, 200, compared{result, screen.RatioLines(result, plainLines)})
+	return answer(w, 200, compared{result, answers.Ratio(result, "", document.Words{}, false).Lines()})
 }
 
 func (st *store) ratios() (*ratio.Result, error) {
@@ -119,7 +115,7 @@ func (s *server) match(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return inFiles(err, "bad_match")
 	}
-	return answer(w, 200, compared{result, screen.MatchLines(result, plainLines)})
+	return answer(w, 200, compared{result, answers.Match(result, document.Words{}, false).Lines()})
 }
 
 func (st *store) matched(before, after string) (*survey.MatchResult, error) {

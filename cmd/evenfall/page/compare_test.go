@@ -12,8 +12,9 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"evenfall/cmd/evenfall/screen"
 	"evenfall/photometry/survey"
+	"evenfall/plots/answers"
+	"evenfall/plots/document"
 	"evenfall/plots/report"
 )
 
@@ -48,7 +49,7 @@ func TestRatioOfTheFolder(t *testing.T) {
 				KeyToFill float64 `json:"key_to_fill"`
 			}
 		}
-		Words []screen.Line
+		Words []document.KeyText
 	}
 	s.get("/api/ratio", &out)
 	m := out.Result.Marks
@@ -81,7 +82,7 @@ func TestMatchOfTwoDays(t *testing.T) {
 	}
 	var out struct {
 		Result map[string]any
-		Words  []screen.Line
+		Words  []document.KeyText
 	}
 	s.get("/api/match?before=monday.csv&after=tuesday.csv", &out)
 	if offset, _ := out.Result["offset_stops"].(float64); offset > -0.99 || offset < -1.01 {
@@ -93,12 +94,9 @@ func TestMatchOfTwoDays(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	var printed bytes.Buffer
-	if err := screen.Match(&printed, r, plainLines); err != nil {
-		t.Fatal(err)
-	}
+	printed := document.Terminal{Width: 10_000, Unicode: true}.Text(answers.Match(r, document.Words{}, false))
 	for _, l := range out.Words {
-		if !strings.Contains(printed.String(), strings.Join(strings.Fields(l.Text), " ")) {
+		if !strings.Contains(printed, strings.Join(strings.Fields(l.Text), " ")) {
 			t.Errorf("the command does not say %q", l.Text)
 		}
 	}

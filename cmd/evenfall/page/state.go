@@ -6,8 +6,9 @@ import (
 	"net/url"
 	"slices"
 
-	"evenfall/cmd/evenfall/screen"
 	"evenfall/photometry/survey"
+	"evenfall/plots/answers"
+	"evenfall/plots/document"
 )
 
 // State is all that the page shows of a survey.
@@ -38,7 +39,7 @@ type State struct {
 	Due         map[string]bool    `json:"reference_due"`
 	Again       []doubt            `json:"again"`
 	Result      *survey.Result     `json:"result,omitempty"`
-	ResultWords []screen.Line      `json:"result_words,omitempty"`
+	ResultWords []document.KeyText `json:"result_words,omitempty"`
 	WhyNoResult string             `json:"why_no_result,omitempty"`
 	// Pending says that the result is not in this state, to answer at once; the
 	// state that is asked for by GET has it.
@@ -160,7 +161,7 @@ func (st *State) judged(a *analysis, unread []place) {
 		st.WhyNoResult = sentence(st.Name, err)
 		return
 	}
-	st.Result, st.ResultWords = r, screen.SurfaceLines(s, r, plainLines)
+	st.Result, st.ResultWords = r, answers.Surface(s, r, document.Words{}, false).Lines()
 	if !st.Editable {
 		st.show(s, r)
 	}
@@ -169,7 +170,7 @@ func (st *State) judged(a *analysis, unread []place) {
 		if x.Expected > 0 {
 			text += " where about " + s.Shown(x.Expected) + " was to be expected"
 		}
-		st.Again = append(st.Again, doubt{Label: x.Label, Found: x.Found, Text: text + ": " + screen.Reasons(x)})
+		st.Again = append(st.Again, doubt{Label: x.Label, Found: x.Found, Text: text + ": " + answers.Reasons(x)})
 	}
 	for _, kind := range mapKinds(r) {
 		if p, err := a.picture(kind, false).drawn(); err == nil {

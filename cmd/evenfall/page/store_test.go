@@ -2,7 +2,6 @@ package page
 
 import (
 	"bufio"
-	"bytes"
 	"encoding/json"
 	"fmt"
 	"net/http"
@@ -17,8 +16,9 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"evenfall/cmd/evenfall/screen"
 	"evenfall/photometry/survey"
+	"evenfall/plots/answers"
+	"evenfall/plots/document"
 )
 
 func read(t *testing.T, s *site, name string) string {
@@ -123,18 +123,15 @@ func sameAsCommand(t *testing.T, s *site, name string, state State) {
 		t.Errorf("result -command +page\n%s", diff)
 	}
 	// The lines are those that the command prints, above its map.
-	var printed bytes.Buffer
-	if err := screen.Surface(&printed, v, r, screen.Options{Width: 10_000, Unicode: true}); err != nil {
-		t.Fatal(err)
-	}
-	lines := strings.Split(printed.String(), "\n")
+	printed := document.Terminal{Width: 10_000, Unicode: true}.Text(answers.Surface(v, r, document.Words{}, false))
+	lines := strings.Split(printed, "\n")
 	for i, l := range state.ResultWords {
 		if i >= len(lines) || strings.TrimSpace(lines[i]) != strings.TrimSpace(fmt.Sprintf("%-11s%s", l.Key, l.Text)) {
 			t.Errorf("line %d: page %+v, command %q", i, l, lines[i])
 		}
 	}
 	if len(state.ResultWords) < 3 || lines[len(state.ResultWords)] != "" {
-		t.Errorf("%d lines on the page, the command has\n%s", len(state.ResultWords), printed.String())
+		t.Errorf("%d lines on the page, the command has\n%s", len(state.ResultWords), printed)
 	}
 }
 

@@ -1,68 +1,51 @@
-package screen
+package answers
 
 import (
 	"fmt"
-	"io"
 	"math"
-	"strings"
-
-	"charm.land/lipgloss/v2"
 
 	"evenfall/falloff/balance"
 	"evenfall/photometry/survey"
-	"evenfall/plots"
+	"evenfall/plots/document"
 )
 
 // Balance shows the trims of lamps and what they make of a surface: the answer
 // first, then each lamp, then the map after.
-func Balance(w io.Writer, r *balance.Result, o Options) error {
-	p := newPage(o)
+func Balance(r *balance.Result, w document.Words, full bool) *document.Document {
+	p := newPage(w, full)
 	where := ""
 	if r.After.Whole != nil {
 		where = " in shot"
 	}
-	title := r.Title
-	if title == "" {
-		title = "Surface"
-	}
-	p.styled(strings.ToUpper(r.Verdict), p.verdict, title+where+": "+balanceHeadline(r))
+	p.verdict(r.Verdict, titleOr(r.Title, "Surface")+where+": "+balanceHeadline(r))
 	p.trims(r)
-	for i, x := range r.Suspects {
-		if i == 3 && !p.Full {
-			p.line("", fmt.Sprintf("and %d more (--full lists them)", len(r.Suspects)-3))
-			break
-		}
-		text := suspectText(x.Suspect)
-		if x.Lamp != "" {
-			text = x.Lamp + " alone, " + text
-		}
-		p.line(labelOnce("doubtful", i), text)
+	p.Line("doubtful", p.short(texts(r.Suspects, balanceSuspectText), 3)...)
+	shown := len(r.Advice)
+	if !full {
+		shown = min(2, shown)
 	}
-	shown := 2
-	if p.Full {
-		shown = len(r.Advice)
+	p.Findings("do", r.Advice[:shown])
+	p.Line("scrims", scrimsText(r))
+	if p.full || r.After.Verdict.Color != survey.Pass {
+		p.Line("color", balanceColorText(r))
 	}
-	for i, a := range r.Advice {
-		if i < shown {
-			p.line(labelOnce("do", i), a.Text)
-		}
-	}
-	p.line("scrims", scrimsText(r))
-	if p.Full || r.After.Verdict.Color != survey.Pass {
-		p.line("color", balanceColorText(r))
-	}
-	p.findings("note", r.Warnings)
-	p.findings("caution", r.Cautions)
-	p.blank()
+	p.Findings("note", r.Warnings)
+	p.Findings("caution", r.Cautions)
+	p.Gap()
 	m := r.AfterMap
-	p.raw(p.plain("After, computed:"))
-	drawn := plots.Terminal(m.Survey, m.Result, plots.TerminalOptions{Width: o.Width, Color: o.colorMode(), Unicode: o.Unicode, Feet: o.Feet, Unit: m.Survey.UnitFor(o.Unit)})
-	p.raw(strings.TrimRight(drawn, "\n"))
-	if o.Full {
+	p.Add(document.Heading("After, computed:"))
+	p.surfaceMap(m.Survey, m.Result, m.Survey.UnitFor(w.Unit))
+	if p.full {
 		p.balanceStatistics(r)
 	}
-	_, err := io.WriteString(w, p.b.String())
-	return err
+	return p.Document
+}
+
+func balanceSuspectText(x balance.LampSuspect) string {
+	if x.Lamp != "" {
+		return x.Lamp + " alone, " + suspectText(x.Suspect)
+	}
+	return suspectText(x.Suspect)
 }
 
 // balanceHeadline is the spread before and after against the tolerance.
@@ -108,41 +91,26 @@ func proofText(r *balance.Result) string {
 
 // trims is the table of lamps, or a line a lamp on a narrow screen.
 func (p *page) trims(r *balance.Result) {
-	p.blank()
-	defer p.blank()
-	if p.Width < 56 {
-		labels := p.labels
-		for _, name := range r.Lamps {
-			p.labels = max(p.labels, min(lipgloss.Width(name)+2, p.Width/3))
-		}
-		for _, name := range r.Lamps {
-			text := trimText(r.Trims[name])
-			if r.Kept != nil {
-				text += "; with light " + trimText(r.Kept.Trims[name])
-			}
-			p.line(name, text)
-		}
-		p.labels = labels
-		return
-	}
+	var narrow document.Lines
 	rows := [][]string{{"lamp", "trim to", "stops"}}
 	if r.Kept != nil {
 		rows[0] = []string{"lamp", "most even", "stops", "with light", "stops"}
 	}
 	rows[0] = append(rows[0], "set by")
 	words := len(rows[0]) - 1
-	if p.Full {
+	if p.full {
 		rows[0] = append(rows[0], "if 0.1 off")
 	}
 	for _, name := range r.Lamps {
 		t := r.Trims[name]
-		row := []string{name, percentText(t), trimStops(t)}
+		row, text := []string{name, percentText(t), trimStops(t)}, trimText(t)
 		if r.Kept != nil {
 			t = r.Kept.Trims[name]
+			text += "; with light " + trimText(t)
 			row = append(row, percentText(t), trimStops(t))
 		}
 		row = append(row, trimWords(t))
-		if p.Full {
+		if p.full {
 			off := ""
 			if t.TenthOffStops != nil {
 				off = stops(*t.TenthOffStops)
@@ -150,8 +118,11 @@ func (p *page) trims(r *balance.Result) {
 			row = append(row, off)
 		}
 		rows = append(rows, row)
+		narrow = append(narrow, document.Line{Key: name, Texts: []string{text}})
 	}
-	p.columns(rows, 0, words)
+	p.Gap()
+	p.Add(document.Table{Rows: rows, Text: []int{0, words}, MinWidth: 56, Narrow: []document.Block{narrow}})
+	p.Gap()
 }
 
 // percentText prints a trim with the digits that a dimmer has.
@@ -250,16 +221,16 @@ func (p *page) balanceStatistics(r *balance.Result) {
 		add("spread of the whole", func(s balance.State) string { return stops(s.Whole.SpreadStops) })
 	}
 	add("verdict", func(s balance.State) string { return s.Verdict.Evenness })
-	p.blank()
-	p.grid(rows)
-	p.blank()
-	p.line("bound", fmt.Sprintf("no trims reach less than %.4f stop; these are %.1g stop above", r.BoundStops, r.Gap))
-	p.line("scatter", fmt.Sprintf("one reading ±%.3f stop (repeatability %.2g %%, %s)", r.Noise.Stops, r.Noise.RepeatabilityPercent, noiseSource(r.Noise)))
+	p.Gap()
+	p.Add(document.Table{Rows: rows, Text: []int{0}})
+	p.Gap()
+	p.Line("bound", fmt.Sprintf("no trims reach less than %.4f stop; these are %.1g stop above", r.BoundStops, r.Gap))
+	p.Line("scatter", fmt.Sprintf("one reading ±%.3f stop (repeatability %.2g %%, %s)", r.Noise.Stops, r.Noise.RepeatabilityPercent, noiseSource(r.Noise)))
 	if r.AdditivityStops != nil {
-		p.line("adding up", fmt.Sprintf("all lamps together read %+.3f stop to the sum of the lamps alone", *r.AdditivityStops))
+		p.Line("adding up", fmt.Sprintf("all lamps together read %+.3f stop to the sum of the lamps alone", *r.AdditivityStops))
 	}
 	if r.Ambient != nil {
-		p.line("ambient", level(*r.Ambient)+" on the mean")
+		p.Line("ambient", level(*r.Ambient)+" on the mean")
 	}
 	for _, name := range r.Lamps {
 		if t := r.Trims[name]; t.CCT != nil {
@@ -267,13 +238,9 @@ func (p *page) balanceStatistics(r *balance.Result) {
 			if t.CCTAfter != nil {
 				text += fmt.Sprintf(", dimmed %.0f K (%+.0f mired)", *t.CCTAfter, *t.MiredShift)
 			}
-			p.line(name, text)
+			p.Line(name, text)
 		}
 	}
-	for i, text := range r.Inferred {
-		p.line(labelOnce("assumed", i), text)
-	}
-	for i, text := range r.Reading {
-		p.line(labelOnce("read as", i), text)
-	}
+	p.Line("assumed", r.Inferred...)
+	p.Line("read as", r.Reading...)
 }

@@ -1,4 +1,4 @@
-package screen
+package answers
 
 import (
 	"fmt"
@@ -7,6 +7,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/ratio"
+	"evenfall/plots/document"
 )
 
 // ratioMarks are several marks in a table.
@@ -39,7 +40,7 @@ func (p *page) ratioMarks(r *ratio.Result) {
 		title = r.Title + ": "
 	}
 	if r.Verdict == "" {
-		p.styled(fmt.Sprintf("%d marks", len(r.Marks)), p.strong, title+text)
+		p.strong(fmt.Sprintf("%d marks", len(r.Marks)), title+text)
 	} else {
 		wanted := ""
 		if r.Target != nil {
@@ -48,37 +49,36 @@ func (p *page) ratioMarks(r *ratio.Result) {
 		for _, t := range r.AreaTargets {
 			wanted += fmt.Sprintf(", %s %s", t.Role, tenths(t.Stops))
 		}
-		p.styled(strings.ToUpper(r.Verdict), p.verdict, fmt.Sprintf("%s%d of %d marks within ±%.2f stop of%s; %s", title, passed, len(r.Marks), r.ToleranceStops,
+		p.verdict(r.Verdict, fmt.Sprintf("%s%d of %d marks within ±%.2f stop of%s; %s", title, passed, len(r.Marks), r.ToleranceStops,
 			strings.TrimPrefix(wanted, ","), text))
 	}
 	p.ratioTable(r)
-	p.line("ratios", "key:fill is key alone to fill alone, in stops beside; lighting is key plus fill to fill")
-	told := 0
-	for _, m := range r.Marks {
-		if text := againstKey(m); text != "" {
-			p.line(labelOnce("to the key", told), m.Label+": "+text)
-			told++
-		}
-	}
-	told = 0
+	p.Line("ratios", "key:fill is key alone to fill alone, in stops beside; lighting is key plus fill to fill")
+	p.eachMark("to the key", r, againstKey)
+	var exposures []string
 	for _, m := range r.Marks {
 		if e := m.Exposure; e != nil {
-			if told == 0 {
-				p.line("exposure", "at "+cameraOf(e)+" for "+string(e.Of))
-				told++
+			if len(exposures) == 0 {
+				exposures = append(exposures, "at "+cameraOf(e)+" for "+string(e.Of))
 			}
 			if over := overOf(e); over != "" {
-				p.line("", m.Label+strings.Replace(over, "; set to", ": set to", 1))
+				exposures = append(exposures, m.Label+strings.Replace(over, "; set to", ": set to", 1))
 			}
 		}
 	}
-	told = 0
-	for _, m := range r.Marks {
-		if text := sharesOf(m); text != "" {
-			p.line(labelOnce("flash", told), m.Label+": "+text)
-			told++
+	p.Line("exposure", exposures...)
+	p.eachMark("flash", r, sharesOf)
+}
+
+// eachMark adds what there is to say of each mark, after its name.
+func (p *page) eachMark(key string, r *ratio.Result, say func(ratio.Mark) string) {
+	p.Line(key, texts(r.Marks, func(m ratio.Mark) string {
+		text := say(m)
+		if text == "" {
+			return ""
 		}
-	}
+		return m.Label + ": " + text
+	})...)
 }
 
 // ratioTable is a line a mark.
@@ -100,15 +100,11 @@ func (p *page) ratioTable(r *ratio.Result) {
 		}
 		rows = append(rows, row)
 	}
-	const least = 74
-	if p.Width >= least {
-		p.columns(rows, 0, 7)
-		return
-	}
-	for _, m := range r.Marks {
+	narrow := document.Line{Texts: texts(r.Marks, func(m ratio.Mark) string {
 		parts := slices.DeleteFunc([]string{conventions(m), exposureShort(m.Exposure), m.Verdict}, func(text string) bool { return text == "" })
-		p.line("", m.Label+": "+strings.Join(parts, "; "))
-	}
+		return m.Label + ": " + strings.Join(parts, "; ")
+	})}
+	p.Add(document.Table{Rows: rows, Text: []int{0, 7}, MinWidth: 74, Narrow: []document.Block{narrow}})
 }
 
 func exposureShort(e *ratio.Exposure) string {
@@ -120,21 +116,19 @@ func exposureShort(e *ratio.Exposure) string {
 
 // ratioFlicker says which shutters are steady, a sentence a mains frequency.
 func (p *page) ratioFlicker(all []ratio.Flicker) {
-	for i, f := range all {
-		p.line(labelOnce("flicker", i), f.Text)
-	}
+	p.Line("flicker", texts(all, func(f ratio.Flicker) string { return f.Text })...)
 }
 
 // ratioDetails is what --full adds.
 func (p *page) ratioDetails(r *ratio.Result, readAs string) {
 	for _, m := range r.Marks {
-		p.blank()
-		p.raw(p.plain(m.Label))
+		p.Gap()
+		p.Add(document.Heading(m.Label))
 		if len(r.Marks) > 1 {
-			p.line("ratios", conventions(m))
-			p.line("levels", p.ratioLevels(m))
-			p.line("exposure", exposureOf(m.Exposure, true))
-			p.line("color", colorsOf(m))
+			p.Line("ratios", conventions(m))
+			p.Line("levels", p.ratioLevels(m))
+			p.Line("exposure", exposureOf(m.Exposure, true))
+			p.Line("color", colorsOf(m))
 		}
 		rows := [][]string{{"light", "lamp", "level", "receptor", "readings", "f-number", "stops"}}
 		for _, a := range m.Areas {
@@ -147,19 +141,17 @@ func (p *page) ratioDetails(r *ratio.Result, readAs string) {
 			}
 			rows = append(rows, row)
 		}
-		p.columns(rows, 0, 1)
-		for i, s := range m.Sums {
+		p.Add(document.Table{Rows: rows, Text: []int{0, 1}})
+		p.Line("sums", texts(m.Sums, func(s ratio.Sum) string {
 			text := fmt.Sprintf("%s %s", s.Role, p.inUnit(s.Level, m.Unit))
 			if s.AdditivityStops != nil {
 				text += fmt.Sprintf(", its parts %s: %s stop%s", p.inUnit(*s.Alone, m.Unit), signedStops(*s.AdditivityStops), intervalOf(s.IntervalStops))
 			}
-			p.line(labelOnce("sums", i), text)
-		}
-		for i, c := range m.ToTarget {
-			p.line(labelOnce("to reach", i), strings.ReplaceAll(c.Of, "_", " ")+": "+c.Text)
-		}
+			return text
+		})...)
+		p.Line("to reach", texts(m.ToTarget, func(c ratio.Change) string { return strings.ReplaceAll(c.Of, "_", " ") + ": " + c.Text })...)
 	}
-	p.blank()
+	p.Gap()
 	for _, f := range r.Flicker {
 		var times []string
 		for _, s := range f.Shutters {
@@ -172,11 +164,9 @@ func (p *page) ratioDetails(r *ratio.Result, readAs string) {
 		if len(times) == 0 {
 			continue // no time within a frame is
 		}
-		p.line(fmt.Sprintf("%g Hz", f.MainsHz), "steady at "+strings.Join(times, ", "))
+		p.Line(fmt.Sprintf("%g Hz", f.MainsHz), "steady at "+strings.Join(times, ", "))
 	}
-	p.line("scatter", fmt.Sprintf("%.1f %% of one reading (%s), %.3f stop", r.Noise.RepeatabilityPercent, r.Noise.Source, r.Noise.Stops))
-	for i, text := range r.Inferred {
-		p.line(labelOnce("assumed", i), text)
-	}
-	p.line("read as", readAs)
+	p.Line("scatter", fmt.Sprintf("%.1f %% of one reading (%s), %.3f stop", r.Noise.RepeatabilityPercent, r.Noise.Source, r.Noise.Stops))
+	p.Line("assumed", r.Inferred...)
+	p.Line("read as", readAs)
 }

@@ -1,26 +1,23 @@
-package screen
+package answers
 
 import (
 	"fmt"
-	"io"
 	"math"
 	"strings"
-
-	"charm.land/lipgloss/v2"
 
 	"evenfall/falloff/plan"
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/survey"
-	"evenfall/plots"
+	"evenfall/plots/document"
 )
 
 // Plan shows a plan: what was asked first, then the predicted map, with every
 // lamp and figure where Options ask for them. is is the predicted surface, nil
 // where there is none; errors are the readings over the plan, nil without
 // readings.
-func Plan(w io.Writer, is *survey.Survey, errors *survey.Survey, r *plan.Result, o Options) error {
-	p := &planPage{page: newPage(o), is: is, r: r}
+func Plan(is *survey.Survey, errors *survey.Survey, r *plan.Result, w document.Words, full bool) *document.Document {
+	p := &planPage{page: newPage(w, full), is: is, r: r}
 	switch {
 	case r.Score != nil:
 		p.score()
@@ -33,16 +30,15 @@ func Plan(w io.Writer, is *survey.Survey, errors *survey.Survey, r *plan.Result,
 	}
 	p.marks()
 	if c := p.r.Calibration; c != nil {
-		p.line("readings", fmt.Sprintf("%s takes %s: it passes %.0f %%, and its lamp gives %.0f %% of its plan", c.Frame, photometry.FormatStops(c.LossStops), c.TransmissionPercent, c.LampPercent))
+		p.Line("readings", fmt.Sprintf("%s takes %s: it passes %.0f %%, and its lamp gives %.0f %% of its plan", c.Frame, photometry.FormatStops(c.LossStops), c.TransmissionPercent, c.LampPercent))
 	}
 	p.lamps()
 	p.notes()
 	p.maps(errors)
-	if o.Full {
-		p.full()
+	if p.full {
+		p.everything()
 	}
-	_, err := io.WriteString(w, p.b.String())
-	return err
+	return p.Document
 }
 
 // planPage is the lines of one plan.
@@ -57,7 +53,7 @@ func (p *planPage) level(v float64) string {
 	if p.r.Unit == photometry.LuminousExposure.Unit() {
 		q = photometry.LuminousExposure
 	}
-	return photometry.FormatLevel(photometry.Level{Value: v, Quantity: q}, p.Unit)
+	return p.Level(photometry.Level{Value: v, Quantity: q})
 }
 
 // surface is the answer for a predicted surface, solved or not.
@@ -67,39 +63,33 @@ func (p *planPage) surface() {
 	if r.Area != nil {
 		decisive, where = *r.Area, " in shot"
 	}
-	title := r.Title
-	if title == "" {
-		title = "Surface"
-	}
 	verb := ", predicted: "
 	if len(p.r.Solved) > 0 {
 		verb = ", solved: "
 	}
-	p.styled(strings.ToUpper(r.Verdict.Overall), p.verdict, title+where+verb+headline(r, decisive))
+	p.verdict(r.Verdict.Overall, titleOr(r.Title, "Surface")+where+verb+headline(r, decisive))
 	p.solution()
-	p.line("brightest", p.extreme(p.is, r, decisive.Brightest))
-	p.line("darkest", p.extreme(p.is, r, decisive.Darkest))
+	p.Line("brightest", p.extreme(p.is, r, decisive.Brightest))
+	p.Line("darkest", p.extreme(p.is, r, decisive.Darkest))
 	ofLevel, ofColor := causesByKind(r.Causes)
-	for i, c := range ofLevel {
-		if i < 1 && len(p.r.Solved) == 0 || p.Full {
-			p.line(labelOnce("cause", i), c.Text)
+	advice := r.Advice
+	switch {
+	case len(p.r.Solved) > 0:
+		advice = nil
+		if !p.full {
+			ofLevel = nil
 		}
+	case !p.full:
+		ofLevel, advice = ofLevel[:min(1, len(ofLevel))], advice[:min(1, len(advice))]
 	}
-	if len(p.r.Solved) == 0 {
-		for i, a := range r.Advice {
-			if i < 1 || p.Full {
-				p.line(labelOnce("do", i), a.Text)
-			}
-		}
+	if !p.full {
+		ofColor = nil
 	}
-	p.line("color", colorLine(r))
-	for _, c := range ofColor {
-		if p.Full {
-			p.line("", c.Text)
-		}
-	}
-	if e := r.Exposure; p.Full || e != nil && e.FNumber != nil {
-		p.line("exposure", exposureText(r))
+	p.Line("cause", texts(ofLevel, causeText)...)
+	p.Findings("do", advice)
+	p.Line("color", append([]string{colorLine(r)}, texts(ofColor, causeText)...)...)
+	if e := r.Exposure; p.full || e != nil && e.FNumber != nil {
+		p.Line("exposure", exposureText(r))
 	}
 }
 
@@ -114,7 +104,7 @@ func (p *planPage) solution() {
 		if s.SpreadBeforeStops > 0 {
 			before = fmt.Sprintf("from %.2f ", s.SpreadBeforeStops)
 		}
-		p.line("brings", fmt.Sprintf("the spread %sto %.2f stop, the mean from %s to %s", before, s.SpreadStops, p.level(s.MeanBefore), p.level(s.Mean)))
+		p.Line("brings", fmt.Sprintf("the spread %sto %.2f stop, the mean from %s to %s", before, s.SpreadStops, p.level(s.MeanBefore), p.level(s.Mean)))
 	}
 	if s.Wanted > 0 {
 		text := p.level(s.Wanted) + " is reached"
@@ -124,7 +114,7 @@ func (p *planPage) solution() {
 				text = fmt.Sprintf("%s is missed by %s: the mean is %s", p.level(s.Wanted), photometry.FormatStops(s.ShortStops), p.level(s.Mean))
 			}
 		}
-		p.line("level", text)
+		p.Line("level", text)
 	}
 	p.moves()
 	p.fragile()
@@ -150,28 +140,21 @@ func (p *planPage) atMarks() {
 
 // moves lists what to move, a line a lamp.
 func (p *planPage) moves() {
-	lamp, parts := "", []string{}
-	first := true
-	flush := func() {
-		if lamp != "" {
-			p.line(labelOnce("move", map[bool]int{true: 0, false: 1}[first]), lamp+": "+strings.Join(parts, ", "))
-			first = false
-		}
-	}
+	var names []string
+	changes := map[string][]string{}
 	ends := 0
 	for _, m := range p.r.Solved {
-		if m.Lamp != lamp {
-			flush()
-			lamp, parts = m.Lamp, nil
+		if len(names) == 0 || names[len(names)-1] != m.Lamp {
+			names = append(names, m.Lamp)
 		}
-		parts = append(parts, m.Text(p.taped))
+		changes[m.Lamp] = append(changes[m.Lamp], m.Text(p.Length))
 		if m.AtEnd {
 			ends++
 		}
 	}
-	flush()
+	p.Line("move", texts(names, func(lamp string) string { return lamp + ": " + strings.Join(changes[lamp], ", ") })...)
 	if ends > 0 {
-		p.line("", fmt.Sprintf("%d of %d stop%s at the end of the range: a wider one may do better.", ends, len(p.r.Solved), map[bool]string{true: "s"}[ends == 1]))
+		p.Line("", fmt.Sprintf("%d of %d stop%s at the end of the range: a wider one may do better.", ends, len(p.r.Solved), map[bool]string{true: "s"}[ends == 1]))
 	}
 }
 
@@ -184,7 +167,7 @@ func (p *planPage) fragile() {
 		}
 	}
 	if worst != nil {
-		p.line("careful", fmt.Sprintf("%s %s %s makes the spread %.2f stop (%s), the most of all stands", worst.Lamp, worst.Off, worst.Direction, worst.SpreadStops, signedStops(worst.ChangeStops)))
+		p.Line("careful", fmt.Sprintf("%s %s %s makes the spread %.2f stop (%s), the most of all stands", worst.Lamp, worst.Off, worst.Direction, worst.SpreadStops, signedStops(worst.ChangeStops)))
 	}
 }
 
@@ -211,7 +194,7 @@ func (p *planPage) marks() {
 		if from := sharesText(m.From, 3); from != "" {
 			text += "; " + from
 		}
-		p.line("mark", fmt.Sprintf("%s at %s, %s: %s", m.Label, p.place(m.X, m.Y), p.taped(m.Z), text))
+		p.Line("mark", fmt.Sprintf("%s at %s, %s: %s", m.Label, p.Place(m.X, m.Y), p.Length(m.Z), text))
 	}
 }
 
@@ -237,24 +220,20 @@ func (p *planPage) lamps() {
 			shares = append(shares, plan.Share{Lamp: l.Name, Percent: *l.SharePercent})
 		}
 	}
-	p.line("light", sharesText(shares, 8))
+	p.Line("light", sharesText(shares, 8))
 }
 
 // notes are warnings and cautions.
 func (p *planPage) notes() {
-	p.findings("note", p.r.Warnings)
+	p.Findings("note", p.r.Warnings)
 	if p.r.Surface != nil {
 		for _, f := range p.r.Surface.Warnings {
 			if !saidBefore(p.r.Warnings, f) {
-				p.line("note", f.Text)
+				p.Line("note", f.Text)
 			}
 		}
 	}
-	var cautions []string
-	for _, f := range p.r.Cautions {
-		cautions = append(cautions, f.Text)
-	}
-	p.line("caution", strings.Join(cautions, " "))
+	p.Line("caution", strings.Join(texts(p.r.Cautions, findingText), " "))
 }
 
 func saidBefore(all []photometry.Finding, f photometry.Finding) bool {
@@ -280,14 +259,14 @@ func (p *planPage) maps(errors *survey.Survey) {
 	if s == nil || r == nil || p.r.Sweep != nil {
 		return
 	}
-	p.blank()
-	p.raw(strings.TrimRight(plots.Terminal(s, r, plots.TerminalOptions{Width: p.Width, Color: p.colorMode(), Unicode: p.Unicode, Feet: p.Feet, Unit: p.Unit}), "\n"))
+	p.Gap()
+	p.surfaceMap(s, r, p.Unit)
 }
 
-// full is what --full adds: every lamp, every stand's sensitivity, and what was
+// everything is what --full adds: every lamp, every stand's sensitivity, and what was
 // assumed.
-func (p *planPage) full() {
-	p.blank()
+func (p *planPage) everything() {
+	p.Gap()
 	rows := [][]string{{"", "flux", "on axis", "beam", "output", "share", "at"}}
 	text := func(v *float64, format string) string {
 		if v == nil {
@@ -297,30 +276,26 @@ func (p *planPage) full() {
 	}
 	for _, l := range p.r.Lamps {
 		rows = append(rows, []string{l.Name, text(l.FluxLM, "%.0f lm"), text(l.IntensityCD, "%.0f cd"), text(l.BeamDeg, "%.0f°"),
-			fmt.Sprintf("%.0f %%", l.OutputPercent), text(l.SharePercent, "%.0f %%"), p.place(l.X, l.Y) + ", " + p.taped(l.Z)})
+			fmt.Sprintf("%.0f %%", l.OutputPercent), text(l.SharePercent, "%.0f %%"), p.Place(l.X, l.Y) + ", " + p.Length(l.Z)})
 	}
-	p.columns(rows, 0)
+	p.Add(document.Table{Rows: rows, Text: []int{0}})
 	if len(p.r.Sensitivity) > 0 {
-		p.blank()
+		p.Gap()
 		rows := [][]string{{"off its place", "by", "spread", "change", "level", "worst way"}}
 		for _, s := range p.r.Sensitivity {
 			rows = append(rows, []string{s.Lamp, s.Off, fmt.Sprintf("%.2f stop", s.SpreadStops), signedStops(s.ChangeStops), signedStops(s.LevelStops) + " stop", s.Direction})
 		}
-		p.columns(rows, 0, 5)
+		p.Add(document.Table{Rows: rows, Text: []int{0, 5}})
 	}
-	p.blank()
+	p.Gap()
 	if s := p.r.Solution; s != nil && s.Starts > 0 {
-		p.line("search", fmt.Sprintf("%d starts (seed %d), %d of them agree within 0.02 stop, %d set-ups tried", s.Starts, s.Seed, s.Agreeing, s.Evaluations))
+		p.Line("search", fmt.Sprintf("%d starts (seed %d), %d of them agree within 0.02 stop, %d set-ups tried", s.Starts, s.Seed, s.Agreeing, s.Evaluations))
 	}
 	if p.r.Surface != nil && p.r.Surface.Sampling != nil {
-		p.line("places", fmt.Sprintf("%d, %s apart, %s or less advised (EN 12464-1)", p.r.Surface.Points, p.taped(p.r.Surface.Sampling.SpacingM), p.taped(p.r.Surface.Sampling.AdvisedSpacingM)))
+		p.Line("places", fmt.Sprintf("%d, %s apart, %s or less advised (EN 12464-1)", p.r.Surface.Points, p.Length(p.r.Surface.Sampling.SpacingM), p.Length(p.r.Surface.Sampling.AdvisedSpacingM)))
 	}
-	for i, text := range p.r.Inferred {
-		p.line(labelOnce("assumed", i), text)
-	}
-	for i, text := range p.r.Reading {
-		p.line(labelOnce("read as", i), text)
-	}
+	p.Line("assumed", p.r.Inferred...)
+	p.Line("read as", p.r.Reading...)
 }
 
 // signedStops is a difference with its sign, and no sign for none.
@@ -329,15 +304,4 @@ func signedStops(v float64) string {
 		return "0.00"
 	}
 	return fmt.Sprintf("%+.2f", v)
-}
-
-// word sets off one word of an answer that is no verdict of a surface.
-func (p *page) word(good bool, yes, no, text string) {
-	word, like := yes, survey.Pass
-	if !good {
-		word, like = no, survey.Fail
-	}
-	p.styled(word, func(text string) string {
-		return p.style(lipgloss.NewStyle().Bold(true).Foreground(verdictColors[like]), text)
-	}, text)
 }

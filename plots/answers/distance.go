@@ -1,37 +1,33 @@
-package screen
+package answers
 
 import (
 	"fmt"
-	"io"
 	"math"
 	"strconv"
-
-	"charm.land/lipgloss/v2"
 
 	"evenfall/falloff"
 	"evenfall/photometry"
 	"evenfall/photometry/survey"
+	"evenfall/plots/document"
 )
 
-// SeriesWords write the levels and lengths of a series' sentences as these
-// options want them.
-func (o Options) SeriesWords(s *survey.Series) falloff.Words {
+// SeriesWords write the levels and lengths of a series' sentences for a reader.
+func SeriesWords(w document.Words, s *survey.Series) falloff.Words {
 	return falloff.Words{
-		Level:  func(level float64) string { return s.FormatLevel(level, o.Unit) },
-		Length: o.taped,
+		Level:  func(level float64) string { return s.FormatLevel(level, w.Unit) },
+		Length: w.Length,
 	}
 }
 
 // Distance shows a fitted distance series: the answer first, with models,
 // parameters and readings where Options ask for them.
-func Distance(w io.Writer, s *survey.Series, r *falloff.Distance, o Options) error {
-	p := &distancePage{page: newPage(o), words: o.SeriesWords(s), series: s, r: r}
+func Distance(s *survey.Series, r *falloff.Distance, w document.Words, full bool) *document.Document {
+	p := &distancePage{page: newPage(w, full), words: SeriesWords(w, s), series: s, r: r}
 	p.answer()
-	if o.Full {
+	if p.full {
 		p.statistics()
 	}
-	_, err := io.WriteString(w, p.b.String())
-	return err
+	return p.Document
 }
 
 // distancePage is the lines of one distance series.
@@ -51,36 +47,24 @@ func (p *distancePage) answer() {
 	}
 	doubtful, because, notes := p.sort(r.Warnings)
 	p.settled(r.Settled, title+". "+r.Answer.Text)
-	p.findings("doubtful", doubtful)
-	p.line("lost", p.lost())
-	p.line("depth", p.depth())
-	p.line("exponent", p.exponent())
-	p.line("intensity", p.intensity())
-	p.line("source", p.source())
-	p.line("ambient", p.ambient())
-	p.line("exposure", p.exposure())
-	p.line("wanted", p.wanted())
-	p.findings("because", because)
-	shown := 0
+	p.Findings("doubtful", doubtful)
+	p.Line("lost", p.lost())
+	p.Line("depth", p.depth())
+	p.Line("exponent", p.exponent())
+	p.Line("intensity", p.intensity())
+	p.Line("source", p.source())
+	p.Line("ambient", p.ambient())
+	p.Line("exposure", p.exposure())
+	p.Line("wanted", p.wanted())
+	p.Findings("because", because)
+	var advice []string
 	for _, a := range r.Advice {
-		if a.Code == "depth" || !p.Full && shown == 2 {
-			continue // the depth has a line of its own
+		if a.Code != "depth" && (p.full || len(advice) < 2) { // the depth has a line of its own
+			advice = append(advice, a.Text)
 		}
-		p.line(labelOnce("do", shown), a.Text)
-		shown++
 	}
-	p.findings("note", notes)
-}
-
-// settled sets off whether an answer stands.
-func (p *page) settled(ok bool, text string) {
-	word, like := "SETTLED", survey.Pass
-	if !ok {
-		word, like = "UNSURE", survey.Unsure
-	}
-	p.styled(word, func(text string) string {
-		return p.style(lipgloss.NewStyle().Bold(true).Foreground(verdictColors[like]), text)
-	}, text)
+	p.Line("do", advice...)
+	p.Findings("note", notes)
 }
 
 // has tells whether there is a finding of a code.
@@ -109,7 +93,7 @@ func (p *distancePage) sort(all []falloff.Finding) (doubtful, because, notes []f
 			doubtful = append(doubtful, f)
 		case against[f.Code]:
 			because = append(because, f)
-		case f.Code == "level_out_of_reach", f.Code == "extrapolated" && !p.Full:
+		case f.Code == "level_out_of_reach", f.Code == "extrapolated" && !p.full:
 		default:
 			notes = append(notes, f)
 		}
@@ -142,7 +126,7 @@ func (p *distancePage) exponent() string {
 	if p.upward() || p.behind() {
 		return fmt.Sprintf("%+.2f over the series (-2 is the inverse square)", r.Exponent)
 	}
-	return fmt.Sprintf("%.2f at %s, %.2f over the series (-2 is the inverse square)", r.MarkExponent, p.taped(r.MarkM), r.Exponent)
+	return fmt.Sprintf("%.2f at %s, %.2f over the series (-2 is the inverse square)", r.MarkExponent, p.Length(r.MarkM), r.Exponent)
 }
 
 // span is an interval in brackets, empty where there is none.
@@ -153,39 +137,10 @@ func span(iv *falloff.Interval, write func(float64) string) string {
 	return iv.Format(write)
 }
 
-func (p *distancePage) lengths(iv *falloff.Interval) string { return span(iv, p.bare) }
-
-// taped is a length as a tape gives it, to the centimeter (or hundredth of a
-// foot) at best.
-func (o Options) taped(meters float64) string {
-	if o.Feet {
-		return o.bare(meters) + " ft"
-	}
-	return o.bare(meters) + " m"
-}
+func (p *distancePage) lengths(iv *falloff.Interval) string { return span(iv, p.Bare) }
 
 // between is a range of lengths.
-func (o Options) between(near, far float64) string { return falloff.FromTo(near, far, o.taped) }
-
-// bare is taped without the unit.
-func (o Options) bare(meters float64) string {
-	if o.Feet {
-		meters /= 0.3048
-	}
-	if meters == 0 {
-		return "0"
-	}
-	decimals := 2
-	switch size := math.Abs(meters); {
-	case size >= 99.95:
-		return photometry.FormatFigure(math.Round(meters))
-	case size >= 9.995:
-		decimals = 1
-	case size < 0.0995:
-		decimals = 3
-	}
-	return strconv.FormatFloat(meters, 'f', decimals, 64)
-}
+func (p *page) between(near, far float64) string { return falloff.FromTo(near, far, p.Length) }
 
 // within is the half width of the zone.
 func (p *distancePage) within() string {
@@ -207,16 +162,16 @@ func (p *distancePage) depth() string {
 	if d == nil {
 		return ""
 	}
-	text := fmt.Sprintf("within %s of %s at %s: ", p.within(), p.words.Level(r.MarkLevel), p.taped(r.MarkM))
+	text := fmt.Sprintf("within %s of %s at %s: ", p.within(), p.words.Level(r.MarkLevel), p.Length(r.MarkM))
 	switch {
 	case d.FarM == nil && d.NearM == 0:
 		text += "everywhere"
 	case d.FarM == nil:
-		text += "from " + p.taped(d.NearM) + " on without end"
+		text += "from " + p.Length(d.NearM) + " on without end"
 	case d.NearM == 0:
-		text += "up to " + p.taped(*d.FarM)
+		text += "up to " + p.Length(*d.FarM)
 	default:
-		text += fmt.Sprintf("%s, %s deep", p.between(d.NearM, *d.FarM), p.taped(*d.FarM-d.NearM))
+		text += fmt.Sprintf("%s, %s deep", p.between(d.NearM, *d.FarM), p.Length(*d.FarM-d.NearM))
 	}
 	switch {
 	case r.MarkAssumed:
@@ -261,7 +216,7 @@ func (p *distancePage) source() string {
 	}
 	switch {
 	case r.OffsetM != nil && has(r.Causes, "origin_unclear"):
-		return fmt.Sprintf("sits at the zero of the distances as far as can be told%s", span(r.OffsetIntervalM, p.taped))
+		return fmt.Sprintf("sits at the zero of the distances as far as can be told%s", span(r.OffsetIntervalM, p.Length))
 	case r.OffsetM != nil:
 		side := "behind"
 		iv := *r.OffsetIntervalM
@@ -269,11 +224,11 @@ func (p *distancePage) source() string {
 			side = "ahead of"
 			iv = falloff.Interval{Lo: -iv.Hi, Hi: -iv.Lo}
 		}
-		return fmt.Sprintf("seems to sit %s%s %s the zero of the distances", p.taped(math.Abs(*r.OffsetM)), p.lengths(&iv), side)
+		return fmt.Sprintf("seems to sit %s%s %s the zero of the distances", p.Length(math.Abs(*r.OffsetM)), p.lengths(&iv), side)
 	case r.SourceRadiusM != nil:
-		return fmt.Sprintf("looks %s across%s and sits at the zero of the distances", p.taped(2**r.SourceRadiusM), p.lengths(twice(r.SourceRadiusIntervalM)))
+		return fmt.Sprintf("looks %s across%s and sits at the zero of the distances", p.Length(2**r.SourceRadiusM), p.lengths(twice(r.SourceRadiusIntervalM)))
 	case r.SourceRadiusIntervalM != nil && r.SourceRadiusIntervalM.Hi > 0 && !math.IsInf(r.SourceRadiusIntervalM.Hi, 1):
-		return fmt.Sprintf("a point at the zero of the distances; up to %s across would not show", p.taped(2*r.SourceRadiusIntervalM.Hi))
+		return fmt.Sprintf("a point at the zero of the distances; up to %s across would not show", p.Length(2*r.SourceRadiusIntervalM.Hi))
 	case p.upward():
 		return ""
 	}
@@ -289,7 +244,7 @@ func (p *distancePage) ambient() string {
 		return "none that is sure; up to " + p.words.Level(iv.Hi) + " could be ambient light or bounce"
 	case r.Ambient != nil:
 		return fmt.Sprintf("%s%s of ambient light or bounce: %s of the level at %s, %s at %s", p.words.Level(*r.Ambient),
-			span(iv, p.words.Level), percent(*r.AmbientNearPercent), p.taped(r.NearM), percent(*r.AmbientFarPercent), p.taped(r.FarM))
+			span(iv, p.words.Level), percent(*r.AmbientNearPercent), p.Length(r.NearM), percent(*r.AmbientFarPercent), p.Length(r.FarM))
 	case iv != nil && iv.Hi > 0 && !math.IsInf(iv.Hi, 1):
 		return "none shows; up to " + p.words.Level(iv.Hi) + " would not"
 	}
@@ -315,7 +270,7 @@ func (p *distancePage) exposure() string {
 	if set.ShutterS > 0 && p.series.Quantity == photometry.Illuminance {
 		text += ", " + photometry.FormatShutter(set.ShutterS)
 	}
-	return fmt.Sprintf("%s at %s (C = %s)", text, p.taped(p.r.MarkM), trimmed(set.Meter.IncidentConstant()))
+	return fmt.Sprintf("%s at %s (C = %s)", text, p.Length(p.r.MarkM), trimmed(set.Meter.IncidentConstant()))
 }
 
 func (p *distancePage) wanted() string {
@@ -335,7 +290,7 @@ func (p *distancePage) wanted() string {
 	if n, ok := p.series.FNumber(w.Level); ok && p.series.Unit != photometry.FStop {
 		text += ", " + photometry.FormatFNumber(n) + ","
 	}
-	text = fmt.Sprintf("%s stands at %s%s", text, p.taped(*w.DistanceM), p.lengths(w.IntervalM))
+	text = fmt.Sprintf("%s stands at %s%s", text, p.Length(*w.DistanceM), p.lengths(w.IntervalM))
 	if w.Extrapolated {
 		text += "; extrapolated"
 	}

@@ -1,8 +1,9 @@
-package screen
+package answers
 
 import (
 	"fmt"
-	"io"
+
+	"evenfall/plots/document"
 )
 
 // Selfcheck is what the published figures came to on this machine, for all
@@ -26,8 +27,8 @@ type Check struct {
 }
 
 // SelfcheckTable shows the checks, a line each.
-func SelfcheckTable(w io.Writer, s Selfcheck, o Options) error {
-	p := newPage(o)
+func SelfcheckTable(s Selfcheck, w document.Words, full bool) *document.Document {
+	p := newPage(w, full)
 	rows := [][]string{{"source", "quantity", "figures", "largest off", "allowed", ""}}
 	figures, off := 0, 0
 	for _, c := range s.Checks {
@@ -39,12 +40,11 @@ func SelfcheckTable(w io.Writer, s Selfcheck, o Options) error {
 		rows = append(rows, []string{c.Source, c.Quantity, fmt.Sprint(c.Figures), fmt.Sprintf("%.1e", c.Largest), fmt.Sprintf("%.1e", c.Allowed), word})
 	}
 	if s.OK {
-		p.raw(fmt.Sprintf("All %d published figures hold on this machine.", figures))
+		p.Add(document.Headline{Text: fmt.Sprintf("All %d published figures hold on this machine.", figures)})
 	} else {
-		p.raw(fmt.Sprintf("%d of %d sources are off: do not rely on this machine's results.", off, len(s.Checks)))
+		p.Add(document.Headline{Text: fmt.Sprintf("%d of %d sources are off: do not rely on this machine's results.", off, len(s.Checks))})
 	}
-	p.blank()
-	p.grid(rows)
-	_, err := io.WriteString(w, p.b.String())
-	return err
+	p.Gap()
+	p.Add(document.Table{Rows: rows, Text: []int{0, 1}})
+	return p.Document
 }

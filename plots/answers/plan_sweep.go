@@ -1,10 +1,11 @@
-package screen
+package answers
 
 import (
 	"fmt"
 	"strings"
 
 	"evenfall/falloff/plan"
+	"evenfall/plots/document"
 )
 
 // sweep is the answer for the place of a frame: the best entry, and how the
@@ -16,29 +17,29 @@ func (p *planPage) sweep() {
 	switch {
 	case info.Best != nil:
 		at = *info.Best
-		p.word(true, "FOUND", "", fmt.Sprintf("%s: %s from the lamp and %s from the subject is the brightest with a %s", title, p.taped(at.ToLampM), p.taped(at.ToSubjectM), strings.Join(info.Asked, ", a ")))
+		p.word(true, "FOUND", "", fmt.Sprintf("%s: %s from the lamp and %s from the subject is the brightest with a %s", title, p.Length(at.ToLampM), p.Length(at.ToSubjectM), strings.Join(info.Asked, ", a ")))
 	case len(info.Asked) > 0:
 		at = nearestMiss(p.r.Diffusion)
 		p.word(false, "", "NOWHERE", fmt.Sprintf("%s: no distance here has a %s", title, strings.Join(info.Asked, ", a ")))
 	default:
 		at = evenEnough(p.r.Diffusion)
-		p.line("frame", fmt.Sprintf("%s, shown about %s from the lamp and %s from the subject; --hot-spot, --loss, --level and --soft ask for more", title, p.taped(at.ToLampM), p.taped(at.ToSubjectM)))
+		p.Line("frame", fmt.Sprintf("%s, shown about %s from the lamp and %s from the subject; --hot-spot, --loss, --level and --soft ask for more", title, p.Length(at.ToLampM), p.Length(at.ToSubjectM)))
 	}
 	material := fmt.Sprintf("passes %.0f %%, %.0f %% of it straight on, lobe m = %.3g", info.TransmissionPercent, info.UndiffusedPercent, info.LobeExponent)
 	if info.Nominal {
 		material += "; nominal: a pair of readings (--with, --without, --at) would tell"
 	}
-	p.line("diffusion", material)
-	p.line("columns", fmt.Sprintf("differences in stops; second: a person %s behind the subject; penumbra: from 10 to 90 %% of the light, of an edge %s from the subject", p.taped(info.SecondM), p.taped(info.EdgeM)))
-	p.blank()
-	rows := [][]string{{"to lamp", "subject", "hot spot", "loss", "level", p.perLength(), "second", "penumbra", ""}}
+	p.Line("diffusion", material)
+	p.Line("columns", fmt.Sprintf("differences in stops; second: a person %s behind the subject; penumbra: from 10 to 90 %% of the light, of an edge %s from the subject", p.Length(info.SecondM), p.Length(info.EdgeM)))
+	p.Gap()
+	rows := [][]string{{"to lamp", "subject", "hot spot", "loss", "level", p.lengthOn(), "second", "penumbra", ""}}
 	for _, d := range p.r.Diffusion {
-		if p.Full || d.ToLampM == at.ToLampM || d.ToSubjectM == at.ToSubjectM {
+		if p.full || d.ToLampM == at.ToLampM || d.ToSubjectM == at.ToSubjectM {
 			rows = append(rows, p.sweepRow(d, d.ToLampM == at.ToLampM && d.ToSubjectM == at.ToSubjectM))
 		}
 	}
-	p.columns(rows)
-	p.blank()
+	p.Add(document.Table{Rows: rows})
+	p.Gap()
 }
 
 func (p *planPage) sweepRow(d plan.Diffusion, chosen bool) []string {
@@ -53,28 +54,17 @@ func (p *planPage) sweepRow(d plan.Diffusion, chosen bool) []string {
 	if chosen {
 		mark = strings.TrimSpace("<- " + mark)
 	}
-	fall := d.FalloffStopsPerM
-	if p.Feet {
-		fall *= 0.3048
-	}
-	return []string{p.taped(d.ToLampM), p.taped(d.ToSubjectM), hot, fmt.Sprintf("-%.1f", d.LossStops), p.level(d.Level),
-		fmt.Sprintf("-%.1f", fall), fmt.Sprintf("-%.1f", d.SecondStops), p.small(d.PenumbraM), mark}
+	fall, _ := p.PerLength(d.FalloffStopsPerM)
+	return []string{p.Length(d.ToLampM), p.Length(d.ToSubjectM), hot, fmt.Sprintf("-%.1f", d.LossStops), p.level(d.Level),
+		fmt.Sprintf("-%.1f", fall), fmt.Sprintf("-%.1f", d.SecondStops), p.Small(d.PenumbraM), mark}
 }
 
-// perLength heads the column of the fall-off at the subject.
-func (p *planPage) perLength() string {
+// lengthOn heads the column of the fall-off at the subject.
+func (p *planPage) lengthOn() string {
 	if p.Feet {
 		return "a foot on"
 	}
 	return "a meter on"
-}
-
-// small is a length of centimeters for people.
-func (p *planPage) small(meters float64) string {
-	if p.Feet {
-		return fmt.Sprintf("%.1f in", meters/0.0254)
-	}
-	return fmt.Sprintf("%.1f cm", 100*meters)
 }
 
 // evenEnough is the entry with the least distance to the lamp at which the frame

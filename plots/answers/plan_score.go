@@ -1,4 +1,4 @@
-package screen
+package answers
 
 import (
 	"fmt"
@@ -11,39 +11,39 @@ import (
 func (p *planPage) score() {
 	c := p.r.Score
 	p.word(c.Explained, "EXPLAINED", "NOT YET", fmt.Sprintf("the plan fits %d readings within %.3f stop rms; a reading scatters ±%.3f by itself", c.Readings, c.RMSStops, c.ScatterStops))
-	p.line("worst", fmt.Sprintf("%+.2f stop at %s: %s read, %s by the plan", c.WorstStops, p.errorPlace(c.Worst), p.level(c.Worst.Measured), p.level(c.Worst.Predicted)))
-	for i, l := range c.Lamps {
-		p.line(labelOnce("lamps", i), lampScoreText(l))
-	}
-	p.line("ambient", p.ambient(c))
+	p.Line("worst", fmt.Sprintf("%+.2f stop at %s: %s read, %s by the plan", c.WorstStops, p.errorPlace(c.Worst), p.level(c.Worst.Measured), p.level(c.Worst.Predicted)))
+	p.Line("lamps", texts(c.Lamps, lampScoreText)...)
+	p.Line("ambient", p.ambient(c))
 	if c.AloneStops != nil {
 		with := ""
 		if c.AmbientInAlone != nil {
 			with = map[bool]string{true: ", with the ambient light,", false: ", without the ambient light,"}[*c.AmbientInAlone]
 		}
-		p.line("alone", fmt.Sprintf("readings of single lamps%s are %s stop on those of all together, on the whole", with, signedStops(*c.AloneStops)))
+		p.Line("alone", fmt.Sprintf("readings of single lamps%s are %s stop on those of all together, on the whole", with, signedStops(*c.AloneStops)))
 	}
-	p.line("as planned", fmt.Sprintf("%.3f stop rms without fitting, readings %+.2f stop over the plan on the whole", c.AsPlanned.RMSStops, c.AsPlanned.OffsetStops))
+	p.Line("as planned", fmt.Sprintf("%.3f stop rms without fitting, readings %+.2f stop over the plan on the whole", c.AsPlanned.RMSStops, c.AsPlanned.OffsetStops))
 	if c.RMSMired != nil {
 		text := fmt.Sprintf("within %.1f mired rms", *c.RMSMired)
 		if c.RMSDuv != nil {
 			text += fmt.Sprintf(" and %.4f Duv", *c.RMSDuv)
 		}
-		p.line("color", text)
+		p.Line("color", text)
 	}
-	for i, e := range c.LeftOut {
-		if i < 3 || p.Full {
-			p.line(labelOnce("left out", i), fmt.Sprintf("%s, a slip by the look of it: %s read, %s by the plan", p.errorPlace(e), p.level(e.Measured), p.level(e.Predicted)))
-		}
+	leftOut := texts(c.LeftOut, func(e plan.Error) string {
+		return fmt.Sprintf("%s, a slip by the look of it: %s read, %s by the plan", p.errorPlace(e), p.level(e.Measured), p.level(e.Predicted))
+	})
+	if !p.full {
+		leftOut = leftOut[:min(3, len(leftOut))]
 	}
-	p.findings("note", c.Warnings)
+	p.Line("left out", leftOut...)
+	p.Findings("note", c.Warnings)
 }
 
 func (p *planPage) errorPlace(e plan.Error) string {
 	if e.Label != "" {
 		return e.Label
 	}
-	return p.place(e.X, e.Y)
+	return p.Place(e.X, e.Y)
 }
 
 func lampScoreText(l plan.LampScore) string {

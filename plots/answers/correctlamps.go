@@ -1,44 +1,41 @@
-package screen
+package answers
 
 import (
 	"fmt"
-	"io"
 	"strings"
-
-	"charm.land/lipgloss/v2"
 
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/survey"
+	"evenfall/plots/document"
 )
 
 // CorrectLamps shows what brings a table of lamps to one color.
-func CorrectLamps(w io.Writer, r ManyLights, o Options) error {
-	p := newPage(o)
+func CorrectLamps(r ManyLights, w document.Words, full bool) *document.Document {
+	p := newPage(w, full)
 	verdict := passed(r.Within)
 	if r.Within && len(r.Without) > 0 {
 		verdict = survey.Unsure
 	}
 	p.outcome(verdict, lampsHeadline(r.LampsCorrection))
 	if len(r.Without) > 0 {
-		p.line("unread", strings.Join(r.Without, ", ")+": no color in the table, so left out")
+		p.Line("unread", strings.Join(r.Without, ", ")+": no color in the table, so left out")
 	}
-	p.line("do", adviceText(r.Advice, "lens", "lens_of_no_use", "no_useful_gel", "empty_bag"))
-	p.line("bag", bagText(r.Basis))
+	p.Line("do", adviceText(r.Advice, "lens", "lens_of_no_use", "no_useful_gel", "empty_bag"))
+	p.Line("bag", bagText(r.Basis))
 	p.lampTable(r.Lamps, r.Lens != nil)
-	p.line("first", adviceText(r.Advice, "gel_on"))
-	p.line("cost", adviceText(r.Advice, "loss"))
-	p.line("shared", adviceText(r.Advice, "shared"))
-	p.line("camera", cameraText("With the lamps at the target", r.Camera))
+	p.Line("first", adviceText(r.Advice, "gel_on"))
+	p.Line("cost", adviceText(r.Advice, "loss"))
+	p.Line("shared", adviceText(r.Advice, "shared"))
+	p.Line("camera", cameraText("With the lamps at the target", r.Camera))
 	if r.Mixed != nil {
-		p.line("together", fmt.Sprintf("all lamps at their levels mix to %v", *r.Mixed))
+		p.Line("together", fmt.Sprintf("all lamps at their levels mix to %v", *r.Mixed))
 	}
 	p.warnings(r.Warnings)
-	if o.Full {
+	if p.full {
 		p.lampDetails(r)
 	}
-	_, err := io.WriteString(w, p.b.String())
-	return err
+	return p.Document
 }
 
 // lampsHeadline counts the lamps that get there.
@@ -67,17 +64,7 @@ func (p *page) lampTable(lamps []colorimetry.LampCorrection, lens bool) {
 	if lens {
 		where = "on the lens"
 	}
-	if p.Width < 74 {
-		labels := p.labels
-		for _, l := range lamps {
-			p.labels = max(p.labels, min(lipgloss.Width(l.Name)+2, p.Width/3))
-		}
-		for _, l := range lamps {
-			p.line(l.Name, lampText(l, where))
-		}
-		p.labels = labels
-		return
-	}
+	var narrow document.Lines
 	rows := [][]string{{"lamp", "reads", where, "then reads", "stops", "steps", ""}}
 	for _, l := range lamps {
 		row := []string{l.Name, reading(l.Source), hangText(l, lens), "", "", fmt.Sprintf("%.1f", l.StepsAfter), okText(l.Within)}
@@ -85,8 +72,9 @@ func (p *page) lampTable(lamps []colorimetry.LampCorrection, lens bool) {
 			row[3], row[4] = reading(l.After), fmt.Sprintf("%.1f", l.LossStops)
 		}
 		rows = append(rows, row)
+		narrow = append(narrow, document.Line{Key: l.Name, Texts: []string{lampText(l, where)}})
 	}
-	p.columns(rows, 0, 2)
+	p.Add(document.Table{Rows: rows, Text: []int{0, 2}, MinWidth: 74, Narrow: []document.Block{narrow}})
 }
 
 // reading is a light in the least room.
@@ -118,16 +106,16 @@ func lampText(l colorimetry.LampCorrection, where string) string {
 // lampDetails is what --full adds for a table of lamps.
 func (p *page) lampDetails(r ManyLights) {
 	for _, l := range r.Lamps {
-		p.blank()
-		p.raw(p.plain(l.Name))
-		p.line("shift", shiftText(l.Shift))
-		p.line("needs", needsText(l.Advice))
-		p.line("", adviceText(l.Advice, "within_tolerance", "no_useful_gel", "empty_bag"))
+		p.Gap()
+		p.Add(document.Heading(l.Name))
+		p.Line("shift", shiftText(l.Shift))
+		p.Line("needs", needsText(l.Advice))
+		p.Line("", adviceText(l.Advice, "within_tolerance", "no_useful_gel", "empty_bag"))
 		p.stackTable(l.Stacks)
 		for _, w := range l.Warnings {
-			p.line("note", w.Text)
+			p.Line("note", w.Text)
 		}
 	}
-	p.blank()
+	p.Gap()
 	p.basis(r.Basis)
 }

@@ -1,4 +1,4 @@
-package screen
+package answers
 
 import (
 	"fmt"
@@ -6,10 +6,8 @@ import (
 	"strconv"
 	"strings"
 
-	"charm.land/lipgloss/v2"
-	"charm.land/lipgloss/v2/table"
-
 	"evenfall/photometry/survey"
+	"evenfall/plots/document"
 )
 
 // surfaceStatistics is what --full adds.
@@ -46,37 +44,29 @@ func (p *page) surfaceStatistics(s *survey.Survey, r *survey.Result) {
 	add("above, below the mean", func(e survey.Evenness) string { return "+" + stops(e.AboveMeanStops) + ", -" + stops(e.BelowMeanStops) })
 	add("variation (sd / mean)", func(e survey.Evenness) string { return fmt.Sprintf("%.1f %%", e.CVPercent) })
 	add("area within tolerance", func(e survey.Evenness) string { return fmt.Sprintf("%.0f %%", e.WithinPercent) })
-	p.blank()
-	p.grid(rows)
-	p.blank()
+	p.Gap()
+	p.Add(document.Table{Rows: rows, Text: []int{0}})
+	p.Gap()
 	if t := r.Trend; t != nil {
-		p.line("trend", p.trend(t))
+		p.Line("trend", p.trend(t))
 	}
 	if n := r.Noise; n.Source != "predicted" {
-		p.line("scatter", fmt.Sprintf("one reading ±%.3f stop (repeatability %.2g %%, %s)", n.Stops, n.RepeatabilityPercent, noiseSource(n)))
+		p.Line("scatter", fmt.Sprintf("one reading ±%.3f stop (repeatability %.2g %%, %s)", n.Stops, n.RepeatabilityPercent, noiseSource(n)))
 	}
 	if q := r.Sampling; q != nil {
 		enough := "close enough"
 		if !q.Enough {
 			enough = "too far"
 		}
-		p.line("sampling", fmt.Sprintf("%s apart, %s or less advised: %s", p.length(q.SpacingM), p.length(q.AdvisedSpacingM), enough))
+		p.Line("sampling", fmt.Sprintf("%s apart, %s or less advised: %s", p.Figure(q.SpacingM), p.Figure(q.AdvisedSpacingM), enough))
 	}
-	for i, c := range r.Causes {
-		p.line(labelOnce("evidence", i), c.Code+": "+c.Evidence)
+	p.Line("evidence", texts(r.Causes, func(c survey.Cause) string { return c.Code + ": " + c.Evidence })...)
+	for _, x := range r.Suspects[min(3, len(r.Suspects)):] {
+		p.Line("doubtful", suspectText(x))
 	}
-	for i, x := range r.Suspects {
-		if i >= 3 {
-			p.line("doubtful", suspectText(x))
-		}
-	}
-	p.line("readings", fmt.Sprintf("%d, %d places left empty", r.Readings, r.Missing))
-	for i, text := range r.Inferred {
-		p.line(labelOnce("assumed", i), text)
-	}
-	for i, text := range r.Reading {
-		p.line(labelOnce("read as", i), text)
-	}
+	p.Line("readings", fmt.Sprintf("%d, %d places left empty", r.Readings, r.Missing))
+	p.Line("assumed", r.Inferred...)
+	p.Line("read as", r.Reading...)
 }
 
 func noiseSource(n survey.Noise) string {
@@ -90,10 +80,8 @@ func noiseSource(n survey.Noise) string {
 }
 
 func (p *page) trend(t *survey.Trend) string {
-	unit, per := "stop/m", 1.0
-	if p.Feet {
-		unit, per = "stop/ft", 0.3048
-	}
+	per, unit := p.PerLength(1)
+	unit = "stop/" + unit
 	var parts []string
 	if t.TiltX != nil {
 		parts = append(parts, fmt.Sprintf("%+.3f %s to the right", *t.TiltX*per, unit))
@@ -108,36 +96,11 @@ func (p *page) trend(t *survey.Trend) string {
 	return strings.Join(parts, ", ")
 }
 
-// grid lays rows out in columns, the first row as headers.
-func (p *page) grid(rows [][]string) {
-	for _, row := range rows {
-		for i := range row {
-			row[i] = p.plain(row[i])
-		}
-	}
-	border := lipgloss.Border{}
-	t := table.New().Headers(rows[0]...).Rows(rows[1:]...).Border(border).
-		BorderTop(false).BorderBottom(false).BorderLeft(false).BorderRight(false).BorderHeader(false).BorderColumn(false).
-		StyleFunc(func(_, column int) lipgloss.Style {
-			style := lipgloss.NewStyle().PaddingRight(2)
-			if column > 0 {
-				style = style.Align(lipgloss.Right)
-			}
-			return style
-		})
-	for line := range strings.SplitSeq(t.String(), "\n") {
-		p.raw(line)
-	}
-}
-
 func stops(v float64) string {
 	if math.IsInf(v, 0) || math.IsNaN(v) {
 		return "none"
 	}
 	return strconv.FormatFloat(v, 'f', 3, 64)
 }
-
-// fixed prints a coordinate to the centimeter.
-func fixed(v float64) string { return strconv.FormatFloat(v, 'f', 2, 64) }
 
 func trimmed(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }

@@ -1,26 +1,25 @@
-package screen
+package answers
 
 import (
 	"fmt"
-	"io"
 	"math"
 	"strconv"
 	"strings"
 
 	"evenfall/falloff"
 	"evenfall/photometry/survey"
+	"evenfall/plots/document"
 )
 
 // Meter shows a checked meter: the answer first, with every reading where
 // Options ask for them.
-func Meter(w io.Writer, s *survey.Series, r *falloff.Meter, o Options) error {
-	p := &meterPage{page: newPage(o), series: s, r: r}
+func Meter(s *survey.Series, r *falloff.Meter, w document.Words, full bool) *document.Document {
+	p := &meterPage{page: newPage(w, full), series: s, r: r}
 	p.answer()
-	if o.Full {
+	if p.full {
 		p.statistics()
 	}
-	_, err := io.WriteString(w, p.b.String())
-	return err
+	return p.Document
 }
 
 // meterPage is the lines of one check of a meter.
@@ -38,14 +37,14 @@ func (p *meterPage) answer() {
 		title = "Meter"
 	}
 	p.settled(r.Settled, title+": "+p.summary())
-	p.line("repeats", p.repeats())
+	p.Line("repeats", p.repeats())
 	if r.RepeatabilityNote != "" {
-		p.raw(p.faint("paste") + strings.Repeat(" ", p.labels-len("paste")) + r.RepeatabilityNote)
+		p.Add(document.Line{Key: "paste", Texts: []string{r.RepeatabilityNote}, Kind: document.Verbatim})
 	}
-	p.line("cosine", p.cosine())
-	p.line("by angle", p.byAngle())
-	p.line("tilt", p.tilt())
-	p.line("linearity", p.linearity())
+	p.Line("cosine", p.cosine())
+	p.Line("by angle", p.byAngle())
+	p.Line("tilt", p.tilt())
+	p.Line("linearity", p.linearity())
 	var because, notes []falloff.Finding
 	for _, f := range r.Warnings {
 		if unsettling[f.Code] {
@@ -54,15 +53,15 @@ func (p *meterPage) answer() {
 			notes = append(notes, f)
 		}
 	}
-	p.findings("because", because)
-	shown := 0
+	p.Findings("because", because)
+	var advice []string
 	for _, f := range r.Advice {
 		if f.Code != "note" { // the line to paste stands above
-			p.line(labelOnce("do", shown), f.Text)
-			shown++
+			advice = append(advice, f.Text)
 		}
 	}
-	p.findings("note", notes)
+	p.Line("do", advice...)
+	p.Findings("note", notes)
 }
 
 // unsettling are the warnings after which a part is not settled.
@@ -219,7 +218,7 @@ func (p *meterPage) linearity() string {
 		if l.OffsetM < 0 {
 			where = "in front of"
 		}
-		text += fmt.Sprintf("; by a source %s %s where the distances count from, %s stop without that", p.taped(math.Abs(l.OffsetM)), where, hundredths(l.ZeroOffsetStops))
+		text += fmt.Sprintf("; by a source %s %s where the distances count from, %s stop without that", p.Length(math.Abs(l.OffsetM)), where, hundredths(l.ZeroOffsetStops))
 	}
 	return text
 }
@@ -234,7 +233,7 @@ func (p *meterPage) statistics() {
 		case x.AngleDeg != nil:
 			at = trimmed(*x.AngleDeg) + "°"
 		case x.DistanceM != nil:
-			at = p.taped(*x.DistanceM)
+			at = p.Length(*x.DistanceM)
 		case x.FilterStops != nil:
 			at = "ND " + trimmed(math.Round(30**x.FilterStops)/100)
 		default:
@@ -248,16 +247,10 @@ func (p *meterPage) statistics() {
 		}
 		rows = append(rows, row)
 	}
-	p.blank()
-	p.fitted(rows)
-	p.blank()
-	for i, c := range r.Causes {
-		p.line(labelOnce("cause", i), c.Text)
-	}
-	for i, text := range r.Inferred {
-		p.line(labelOnce("assumed", i), text)
-	}
-	for i, text := range r.ReadAs {
-		p.line(labelOnce("read as", i), text)
-	}
+	p.Gap()
+	p.Add(document.Table{Rows: rows, Long: true})
+	p.Gap()
+	p.Findings("cause", r.Causes)
+	p.Line("assumed", r.Inferred...)
+	p.Line("read as", r.ReadAs...)
 }

@@ -1,51 +1,48 @@
-package screen
+package answers
 
 import (
 	"fmt"
-	"io"
 	"math"
+	"slices"
 	"strings"
-
-	"charm.land/lipgloss/v2"
 
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/survey"
+	"evenfall/plots/document"
 )
 
 // stacksShown is how many stacks the short answer has room for.
 const stacksShown = 3
 
 // CorrectLight shows what takes one light to a target, the answer first.
-func CorrectLight(w io.Writer, r OneLight, o Options) error {
-	p := newPage(o)
+func CorrectLight(r OneLight, w document.Words, full bool) *document.Document {
+	p := newPage(w, full)
 	p.outcome(passed(r.Within), headlineOf(r.Correction))
-	p.line("light", fmt.Sprintf("%v; the target is %v", r.Source, r.Target))
-	p.line("needs", needsText(r.Advice))
+	p.Line("light", fmt.Sprintf("%v; the target is %v", r.Source, r.Target))
+	p.Line("needs", needsText(r.Advice))
 	shown := r.Stacks
-	if len(shown) > stacksShown && !o.Full {
+	if len(shown) > stacksShown && !p.full {
 		shown = shown[:stacksShown]
 	}
-	if leave := len(shown) > 0 && len(shown[0].Gels) == 0 && r.Within; !leave || o.Full {
-		p.line("bag", bagText(r.Basis))
+	if leave := len(shown) > 0 && len(shown[0].Gels) == 0 && r.Within; !leave || p.full {
+		p.Line("bag", bagText(r.Basis))
 		p.stackTable(shown)
 	}
-	p.line("cost", adviceText(r.Advice, "loss"))
-	p.line("camera", cameraText("At the target", r.Camera))
-	p.line("", cameraText("Without gel, where this is the only light,", r.NoGel))
+	p.Line("cost", adviceText(r.Advice, "loss"))
+	p.Line("camera", cameraText("At the target", r.Camera))
+	p.Line("", cameraText("Without gel, where this is the only light,", r.NoGel))
 	p.warnings(r.Warnings)
-	if o.Full {
+	if p.full {
 		p.lightDetails(r)
 	}
-	_, err := io.WriteString(w, p.b.String())
-	return err
+	return p.Document
 }
 
 // outcome is the first line: whether the target is reached, and how.
 func (p *page) outcome(verdict, text string) {
 	word := map[string]string{survey.Pass: "REACHED", survey.Fail: "MISSED", survey.Unsure: "UNSURE"}[verdict]
-	style := lipgloss.NewStyle().Bold(true).Foreground(verdictColors[verdict])
-	p.styled(word, func(word string) string { return p.style(style, word) }, text)
+	p.Add(document.Headline{Word: word, Tone: tones[verdict], Text: text})
 }
 
 func passed(within bool) string {
@@ -97,27 +94,18 @@ func (p *page) stackTable(stacks []colorimetry.Stack) {
 	if len(stacks) == 0 {
 		return
 	}
-	if p.Width < 48 {
-		for i, s := range stacks {
-			p.line(labelOnce("stacks", i), stackText(s))
-		}
-		return
-	}
-	narrow := p.Width < 64
-	header := []string{"gels", "K", "Duv", "stops", "Δmired", "ΔDuv", "steps", ""}
-	if narrow {
-		header = []string{"gels", "K", "Duv", "stops", "steps", ""}
-	}
-	rows := [][]string{header}
+	rows := [][]string{{"gels", "K", "Duv", "stops", "Δmired", "ΔDuv", "steps", ""}}
 	for _, s := range stacks {
-		row := []string{gelsText(s), fmt.Sprintf("%.0f", s.Kelvin), signedDuv(s.Duv), fmt.Sprintf("%.1f", s.LossStops)}
-		if !narrow {
-			row = append(row, signedMired(s.MissMired), signedDuv(s.MissDuv))
-		}
-		row = append(row, fmt.Sprintf("%.1f", s.Steps), okText(s.Within))
-		rows = append(rows, row)
+		rows = append(rows, []string{gelsText(s), fmt.Sprintf("%.0f", s.Kelvin), signedDuv(s.Duv), fmt.Sprintf("%.1f", s.LossStops),
+			signedMired(s.MissMired), signedDuv(s.MissDuv), fmt.Sprintf("%.1f", s.Steps), okText(s.Within)})
 	}
-	p.columns(rows, 0)
+	var fewer [][]string
+	for _, row := range rows {
+		fewer = append(fewer, slices.Delete(slices.Clone(row), 4, 6))
+	}
+	lines := document.Line{Key: "stacks", Texts: texts(stacks, stackText)}
+	narrow := document.Table{Rows: fewer, Text: []int{0}, MinWidth: 48, Narrow: []document.Block{lines}}
+	p.Add(document.Table{Rows: rows, Text: []int{0}, MinWidth: 64, Narrow: []document.Block{narrow}})
 }
 
 func gelsText(s colorimetry.Stack) string {
@@ -183,16 +171,16 @@ func (p *page) warnings(all []photometry.Finding) {
 			notes = append(notes, w)
 		}
 	}
-	p.findings("caution", cautions)
-	p.findings("note", notes)
+	p.Findings("caution", cautions)
+	p.Findings("note", notes)
 }
 
 // lightDetails is what --full adds for one light.
 func (p *page) lightDetails(r OneLight) {
-	p.blank()
-	p.line("shift", shiftText(r.Shift))
+	p.Gap()
+	p.Line("shift", shiftText(r.Shift))
 	if n := r.Needs; n != nil {
-		p.line("ideal", fmt.Sprintf("%+.1f mired and %v, together %.2f stop", n.Mired, n.Filter().Round(), n.LossStops))
+		p.Line("ideal", fmt.Sprintf("%+.1f mired and %v, together %.2f stop", n.Mired, n.Filter().Round(), n.LossStops))
 	}
 	p.basis(r.Basis)
 }
@@ -203,21 +191,17 @@ func shiftText(s colorimetry.Shift) string {
 
 // basis says what the answer rests on.
 func (p *page) basis(b Basis) {
-	p.line("model", "a Planckian radiator behind one CC filter has the light's color; gels are conversion and CC filters, 0.92 for the surfaces of each")
-	p.line("ranking", "what meets the tolerance first, then least steps off with a third of a stop weighing as much as a step")
-	p.line("Δ", "predicted less target: + is too warm, too green")
-	p.line("tolerance", fmt.Sprintf("%g mired, %g Duv", b.ToleranceMired, b.ToleranceDuv))
+	p.Line("model", "a Planckian radiator behind one CC filter has the light's color; gels are conversion and CC filters, 0.92 for the surfaces of each")
+	p.Line("ranking", "what meets the tolerance first, then least steps off with a third of a stop weighing as much as a step")
+	p.Line("Δ", "predicted less target: + is too warm, too green")
+	p.Line("tolerance", fmt.Sprintf("%g mired, %g Duv", b.ToleranceMired, b.ToleranceDuv))
 	if o := b.Offset; o != nil {
 		fitted := "a unit of tint taken for a CC point"
 		if o.TintFitted {
 			fitted = fmt.Sprintf("%.2f tint a CC point", o.TintPerPoint)
 		}
-		p.line("offset", fmt.Sprintf("camera %s less the meter, from %d rows of %s: %+.1f mired, %+.1f tint, %s", o.Camera, o.Rows, b.CameraTable, o.Mired, o.Tint, fitted))
+		p.Line("offset", fmt.Sprintf("camera %s less the meter, from %d rows of %s: %+.1f mired, %+.1f tint, %s", o.Camera, o.Rows, b.CameraTable, o.Mired, o.Tint, fitted))
 	}
-	for i, text := range b.Inferred {
-		p.line(labelOnce("assumed", i), text)
-	}
-	for i, text := range b.Reading {
-		p.line(labelOnce("read as", i), text)
-	}
+	p.Line("assumed", b.Inferred...)
+	p.Line("read as", b.Reading...)
 }

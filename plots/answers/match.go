@@ -1,89 +1,72 @@
-package screen
+package answers
 
 import (
 	"fmt"
-	"io"
 	"math"
 	"strings"
 
-	"charm.land/lipgloss/v2"
-
 	"evenfall/photometry"
+	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
-	"evenfall/plots"
+	"evenfall/plots/document"
 )
 
-// Match shows how today's light differs from another day's: the answer first,
-// then the lamps, then what restores it, then the map of the difference.
-func Match(w io.Writer, r *survey.MatchResult, o Options) error {
-	p := newPage(o)
+// Match is how today's light differs from another day's: the answer first, then
+// the lamps, then what restores it, then the map of the difference.
+func Match(r *survey.MatchResult, w document.Words, full bool) *document.Document {
+	p := newPage(w, full)
 	p.match(r)
 	for _, more := range r.More {
-		p.blank()
+		p.Gap()
 		p.match(more)
 	}
-	_, err := io.WriteString(w, p.b.String())
-	return err
-}
-
-// MatchLines is the answer that Match prints without its map, for faces that lay
-// it out in their own way.
-func MatchLines(r *survey.MatchResult, o Options) []Line {
-	p := newPage(o)
-	p.match(r)
-	for _, more := range r.More {
-		p.match(more)
-	}
-	return p.said
+	return p.Document
 }
 
 func (p *page) match(r *survey.MatchResult) {
-	title := r.Title
-	if title == "" {
-		title = "Surface"
-	}
 	verdict, first := r.Verdict.Overall, failedFirst(r)
 	if m := r.Marks; m != nil && len(r.Points) > 0 && m.Verdict.Overall != survey.Pass && verdict != survey.Fail {
 		verdict, first = m.Verdict.Overall, "the lights at the marks are "+map[string]string{survey.Fail: "out of tolerance", survey.Unsure: "not settled"}[m.Verdict.Overall]+"; "
 	}
-	p.styled(strings.ToUpper(verdict), p.verdict, title+": "+first+matchHeadline(r))
-	p.line("pattern", p.patternText(r))
-	p.line("worst", p.worstText(r))
-	p.line("color", p.matchColorText(r))
+	p.verdict(verdict, titleOr(r.Title, "Surface")+": "+first+matchHeadline(r))
+	p.Line("pattern", p.patternText(r))
+	p.Line("worst", p.worstText(r))
+	p.Line("color", p.matchColorText(r))
 	p.matchLamps(r)
 	p.matchMarks(r)
-	for i, c := range r.Changes {
-		p.line(labelOnce("changed", i), c.Text)
-	}
-	for i, x := range r.Suspects {
-		if i == 3 && !p.Full {
-			p.line("", fmt.Sprintf("and %d more (--full lists them)", len(r.Suspects)-3))
-			break
-		}
-		day := "today, "
-		if x.Day == survey.DayBefore {
-			day = "the day before, "
-		}
-		p.line(labelOnce("left out", i), day+suspectText(x.Suspect))
-	}
-	for i, s := range r.Steps {
-		text := s.Text
-		if len(r.Steps) > 1 {
-			text = fmt.Sprintf("%d. %s", i+1, text)
-		}
-		p.line(labelOnce("do", i), text)
-	}
-	p.line("unpaired", unpairedText(r, p.Full))
-	p.findings("note", r.Warnings)
-	p.findings("caution", r.Cautions)
+	p.Line("changed", texts(r.Changes, func(c setup.Change) string { return c.Text })...)
+	p.Line("left out", p.short(texts(r.Suspects, matchSuspectText), 3)...)
+	p.Line("do", stepTexts(r.Steps)...)
+	p.Line("unpaired", unpairedText(r, p.full))
+	p.Findings("note", r.Warnings)
+	p.Findings("caution", r.Cautions)
 	if s, judged := r.Difference(); s != nil {
-		p.blank()
-		drawn := plots.Terminal(s, judged, plots.TerminalOptions{Width: p.Width, Color: p.colorMode(), Unicode: p.Unicode, Feet: p.Feet})
-		p.raw(strings.TrimRight(drawn, "\n"))
+		p.Gap()
+		p.surfaceMap(s, judged, photometry.NoUnit)
 	}
-	if p.Full {
+	if p.full {
 		p.matchStatistics(r)
 	}
+}
+
+func matchSuspectText(x survey.MatchSuspect) string {
+	if x.Day == survey.DayBefore {
+		return "the day before, " + suspectText(x.Suspect)
+	}
+	return "today, " + suspectText(x.Suspect)
+}
+
+// stepTexts number the steps where there are several.
+func stepTexts(steps []photometry.Finding) []string {
+	var out []string
+	for i, s := range steps {
+		text := s.Text
+		if len(steps) > 1 {
+			text = fmt.Sprintf("%d. %s", i+1, text)
+		}
+		out = append(out, text)
+	}
+	return out
 }
 
 // dayName is what the day before is called.
@@ -169,11 +152,11 @@ func (p *page) levelUnit(r *survey.MatchResult) func(float64) string {
 func (p *page) matchPlace(w survey.MatchPoint) string {
 	switch {
 	case w.Label == "":
-		return p.place(w.X, w.Y)
+		return p.Place(w.X, w.Y)
 	case w.X == 0 && w.Y == 0:
 		return w.Label // a light at a mark
 	}
-	return w.Label + " at " + p.place(w.X, w.Y)
+	return w.Label + " at " + p.Place(w.X, w.Y)
 }
 
 // matchColorText is the shift of color over all, and the worst place.
@@ -183,19 +166,19 @@ func (p *page) matchColorText(r *survey.MatchResult) string {
 		return ""
 	}
 	text := signed(*r.OffsetMired, 0) + " mired"
-	worst := fmt.Sprintf("%s mired at %s (%s)", signed(*c.WorstMired.MiredShift, 0), shortPlace(c.WorstMired), c.VerdictMired)
+	worst := fmt.Sprintf("%s mired at %s (%s)", signed(*c.WorstMired.MiredShift, 0), p.shortPlace(c.WorstMired), c.VerdictMired)
 	if r.OffsetDuv != nil {
 		text += " and " + signed(*r.OffsetDuv, 4) + " Duv"
-		worst += fmt.Sprintf(", %s Duv at %s (%s)", signed(*c.WorstDuv.DuvShift, 4), shortPlace(*c.WorstDuv), c.VerdictDuv)
+		worst += fmt.Sprintf(", %s Duv at %s (%s)", signed(*c.WorstDuv.DuvShift, 4), p.shortPlace(*c.WorstDuv), c.VerdictDuv)
 	}
 	return text + " on the whole; at most " + worst
 }
 
-func shortPlace(w survey.MatchPoint) string {
+func (p *page) shortPlace(w survey.MatchPoint) string {
 	if w.Label != "" {
 		return w.Label
 	}
-	return fixed(w.X) + ", " + fixed(w.Y)
+	return p.BarePlace(w.X, w.Y)
 }
 
 // signed prints a number with its sign, and zero with none that rounding left over.
@@ -212,24 +195,7 @@ func (p *page) matchLamps(r *survey.MatchResult) {
 	if len(r.LampOrder) == 0 {
 		return
 	}
-	p.blank()
-	defer p.blank()
-	if p.Width < 56 {
-		labels := p.labels
-		for _, name := range r.LampOrder {
-			p.labels = max(p.labels, min(lipgloss.Width(name)+2, p.Width/3))
-		}
-		for _, name := range r.LampOrder {
-			l := r.Lamps[name]
-			text := lampPercent(l)
-			if i := lampInterval(l); i != "" {
-				text += " (" + i + ")"
-			}
-			p.line(name, text+"; "+lampWords(l))
-		}
-		p.labels = labels
-		return
-	}
+	var narrow document.Lines
 	rows := [][]string{{"lamp", "today", "truly", "stops", "of the light", "changed"}}
 	for _, name := range r.LampOrder {
 		l := r.Lamps[name]
@@ -238,8 +204,15 @@ func (p *page) matchLamps(r *survey.MatchResult) {
 			stops = signed(*l.Stops, 2)
 		}
 		rows = append(rows, []string{name, lampPercent(l), lampInterval(l), stops, fmt.Sprintf("%.0f %%", l.SharePercent), lampWords(l)})
+		text := lampPercent(l)
+		if i := lampInterval(l); i != "" {
+			text += " (" + i + ")"
+		}
+		narrow = append(narrow, document.Line{Key: name, Texts: []string{text + "; " + lampWords(l)}})
 	}
-	p.columns(rows, 0, len(rows[0])-1)
+	p.Gap()
+	p.Add(document.Table{Rows: rows, Text: []int{0, 5}, MinWidth: 56, Narrow: []document.Block{narrow}})
+	p.Gap()
 }
 
 // matchMarks is the table of lights at marks.
@@ -248,7 +221,7 @@ func (p *page) matchMarks(r *survey.MatchResult) {
 	if m == nil {
 		return
 	}
-	p.blank()
+	p.Gap()
 	rows := [][]string{{"mark", "before", "today", "stops", "mired"}}
 	for _, pair := range m.Pairs {
 		unit := func(v float64) string { return photometry.FormatFigure(v) + " " + pair.Unit }
@@ -258,14 +231,14 @@ func (p *page) matchMarks(r *survey.MatchResult) {
 		}
 		rows = append(rows, row)
 	}
-	p.columns(rows, 0)
-	p.blank()
+	p.Add(document.Table{Rows: rows, Text: []int{0}})
+	p.Gap()
 	if len(r.Points) > 0 {
-		p.line("marks", fmt.Sprintf("%+.2f stop on the whole, one light %.2f off that, ±%.2f allowed (%s)", m.OffsetStops, m.PatternStops, m.ToleranceStops, m.Verdict.Overall))
+		p.Line("marks", fmt.Sprintf("%+.2f stop on the whole, one light %.2f off that, ±%.2f allowed (%s)", m.OffsetStops, m.PatternStops, m.ToleranceStops, m.Verdict.Overall))
 	}
 	unpaired := append(append([]string{}, m.UnpairedBefore...), m.UnpairedAfter...)
 	if len(unpaired) > 0 {
-		p.line("unpaired", strings.Join(unpaired, ", "))
+		p.Line("unpaired", strings.Join(unpaired, ", "))
 	}
 }
 
@@ -354,19 +327,19 @@ func unpairedText(r *survey.MatchResult, full bool) string {
 
 // matchStatistics is what --full adds.
 func (p *page) matchStatistics(r *survey.MatchResult) {
-	p.blank()
-	p.line("paired", fmt.Sprintf("%d places, %d by label and %d by position, within %s (at most %s apart); %d of them decide", r.PairedBy.Label+r.PairedBy.Position,
-		r.PairedBy.Label, r.PairedBy.Position, p.length(r.PairedBy.WithinM), p.length(r.PairedBy.MaxDistanceM), r.Pairs))
-	p.line("tolerance", r.Tolerance.Source)
-	p.line("rms", fmt.Sprintf("%.3f stop about the offset; scatter alone leaves %.3f", r.PatternRMSStops, r.PatternNoiseRMSStops))
-	p.line("scatter", fmt.Sprintf("one reading ±%.3f stop the day before (%.2g %%, %s), ±%.3f today (%.2g %%, %s)", r.Before.Noise.Stops, r.Before.Noise.RepeatabilityPercent, noiseSource(r.Before.Noise),
+	p.Gap()
+	p.Line("paired", fmt.Sprintf("%d places, %d by label and %d by position, within %s (at most %s apart); %d of them decide", r.PairedBy.Label+r.PairedBy.Position,
+		r.PairedBy.Label, r.PairedBy.Position, p.Figure(r.PairedBy.WithinM), p.Figure(r.PairedBy.MaxDistanceM), r.Pairs))
+	p.Line("tolerance", r.Tolerance.Source)
+	p.Line("rms", fmt.Sprintf("%.3f stop about the offset; scatter alone leaves %.3f", r.PatternRMSStops, r.PatternNoiseRMSStops))
+	p.Line("scatter", fmt.Sprintf("one reading ±%.3f stop the day before (%.2g %%, %s), ±%.3f today (%.2g %%, %s)", r.Before.Noise.Stops, r.Before.Noise.RepeatabilityPercent, noiseSource(r.Before.Noise),
 		r.After.Noise.Stops, r.After.Noise.RepeatabilityPercent, noiseSource(r.After.Noise)))
 	if f := r.LampFit; f != nil {
 		text := fmt.Sprintf("%s of %d places; %.3f stop rms left, scatter leaves %.3f", map[string]string{"full": "maps of each lamp", "shares": "smooth shares by readings"}[f.Maps], f.Places, f.ResidualStops, f.NoiseStops)
 		if f.ShareErrorPercent != nil {
 			text += fmt.Sprintf("; shares good to %.1f %% of the light", max(0.1, *f.ShareErrorPercent))
 		}
-		p.line("lamps", text)
+		p.Line("lamps", text)
 	}
 	for _, name := range r.LampOrder {
 		if c := r.Lamps[name].Color; c != nil {
@@ -374,13 +347,13 @@ func (p *page) matchStatistics(r *survey.MatchResult) {
 			if c.MiredInterval != nil {
 				text += fmt.Sprintf("; shift %+.1f to %+.1f mired, %+.4f to %+.4f Duv", c.MiredInterval[0], c.MiredInterval[1], c.DuvInterval[0], c.DuvInterval[1])
 			}
-			p.line("", text)
+			p.Line("", text)
 		}
 	}
 	rows := [][]string{{"place", "before", "today", "stops", "pattern", "mired", "Duv", ""}}
 	unit := p.levelUnit(r)
 	for _, m := range r.Points {
-		row := []string{shortPlace(m), unit(m.Before), unit(m.After), signed(m.Stops, 2), signed(m.Pattern, 2), "", "", ""}
+		row := []string{p.shortPlace(m), unit(m.Before), unit(m.After), signed(m.Stops, 2), signed(m.Pattern, 2), "", "", ""}
 		if m.MiredShift != nil {
 			row[5] = signed(*m.MiredShift, 0)
 		}
@@ -395,10 +368,8 @@ func (p *page) matchStatistics(r *survey.MatchResult) {
 		}
 		rows = append(rows, row)
 	}
-	p.blank()
-	p.columns(rows, 0, 7)
-	p.blank()
-	for i, text := range r.Inferred {
-		p.line(labelOnce("inferred", i), text)
-	}
+	p.Gap()
+	p.Add(document.Table{Rows: rows, Text: []int{0, 7}})
+	p.Gap()
+	p.Line("inferred", r.Inferred...)
 }

@@ -1,4 +1,4 @@
-package screen
+package answers
 
 import (
 	"strings"

@@ -1,105 +1,61 @@
-package screen
+package answers
 
 import (
 	"fmt"
-	"io"
 	"math"
 	"slices"
 	"strings"
 
 	"evenfall/photometry"
 	"evenfall/photometry/survey"
-	"evenfall/plots"
+	"evenfall/plots/document"
 )
 
-// Surface shows a judged surface: the answer first, then the map, with all
-// statistics where Options ask for them.
-func Surface(w io.Writer, s *survey.Survey, r *survey.Result, o Options) error {
-	p := newPage(o)
+// Surface is a judged surface: the answer first, then the map, with all
+// statistics on a full page.
+func Surface(s *survey.Survey, r *survey.Result, w document.Words, full bool) *document.Document {
+	p := newPage(w, full)
 	p.surfaceAnswer(s, r)
-	p.blank()
-	drawn := plots.Terminal(s, r, plots.TerminalOptions{Width: o.Width, Color: o.colorMode(), Unicode: o.Unicode, Feet: o.Feet, Unit: s.UnitFor(o.Unit)})
-	p.raw(strings.TrimRight(drawn, "\n"))
-	if o.Full {
+	p.Gap()
+	p.surfaceMap(s, r, s.UnitFor(w.Unit))
+	if full {
 		p.surfaceStatistics(s, r)
 	}
-	_, err := io.WriteString(w, p.b.String())
-	return err
+	return p.Document
 }
 
-// SurfaceLines is the answer that Surface prints, the verdict first, for faces
-// that lay it out in their own way. The first key is the verdict itself.
-func SurfaceLines(s *survey.Survey, r *survey.Result, o Options) []Line {
+// surfaceAnswer is the part that is always there.
+func (p *page) surfaceAnswer(s *survey.Survey, r *survey.Result) {
 	decisive, where := r.Evenness, ""
 	if r.Area != nil {
 		decisive, where = *r.Area, " in shot"
 	}
-	title := r.Title
-	if title == "" {
-		title = "Surface"
+	p.verdict(r.Verdict.Overall, titleOr(r.Title, "Surface")+where+": "+headline(r, decisive)+colorHeadline(r))
+	if w := r.Without; w != nil && w.Verdict != "" {
+		p.Line("without", fmt.Sprintf("%.2f stop without the doubtful reading%s (%s)", w.SpreadStops, plural(len(r.Suspects)), w.Verdict))
 	}
-	var lines []Line
-	add := func(key, text string) {
-		if text != "" {
-			lines = append(lines, Line{key, text})
-		}
-	}
-	add(strings.ToUpper(r.Verdict.Overall), title+where+": "+headline(r, decisive)+colorHeadline(r))
-	if r.Without != nil && r.Without.Verdict != "" {
-		add("without", fmt.Sprintf("%.2f stop without the doubtful reading%s (%s)", r.Without.SpreadStops, plural(len(r.Suspects)), r.Without.Verdict))
-	}
-	add("brightest", o.extreme(s, r, decisive.Brightest))
-	add("darkest", o.extreme(s, r, decisive.Darkest))
-	for i, x := range r.Suspects {
-		if i == 3 {
-			add("", fmt.Sprintf("and %d more (--full lists them)", len(r.Suspects)-3))
-			break
-		}
-		add(labelOnce("doubtful", i), suspectText(x))
-	}
+	p.Line("brightest", p.extreme(s, r, decisive.Brightest))
+	p.Line("darkest", p.extreme(s, r, decisive.Darkest))
+	p.Line("doubtful", andMore(texts(r.Suspects, suspectText), 3)...)
 	shown := 2
-	if o.Full {
+	if p.full {
 		shown = max(len(r.Causes), len(r.Advice))
 	}
 	ofLevel, ofColor := causesByKind(r.Causes)
-	for i, c := range ofLevel {
-		if i == shown || (r.Verdict.Evenness == survey.Pass && !o.Full) {
-			break
-		}
-		add(labelOnce("cause", i), c.Text)
+	if r.Verdict.Evenness != survey.Pass || p.full {
+		p.Line("cause", texts(ofLevel[:min(shown, len(ofLevel))], causeText)...)
 	}
-	for i, a := range r.Advice {
-		if i < shown {
-			add(labelOnce("do", i), o.advice(a, r))
-		}
-	}
-	add("color", colorLine(r))
-	for _, c := range ofColor {
-		add("", c.Text)
-	}
-	add("exposure", exposureText(r))
-	add("drift", driftText(r.Drift))
-	for i, f := range r.Warnings {
-		add(labelOnce("note", i), f.Text)
-	}
-	return lines
-}
-
-// surfaceAnswer is the part that is always shown.
-func (p *page) surfaceAnswer(s *survey.Survey, r *survey.Result) {
-	for i, l := range SurfaceLines(s, r, p.Options) {
-		if i == 0 {
-			p.styled(l.Key, p.verdict, l.Text)
-			continue
-		}
-		p.line(l.Key, l.Text)
-	}
+	p.Line("do", texts(r.Advice[:min(shown, len(r.Advice))], func(a photometry.Finding) string { return p.advice(a, r) })...)
+	p.Line("color", append([]string{colorLine(r)}, texts(ofColor, causeText)...)...)
+	p.Line("exposure", exposureText(r))
+	p.Line("drift", driftText(r.Drift))
+	p.Findings("note", r.Warnings)
 }
 
 // advice is a piece of advice, its lengths in feet where they are wanted.
-func (o Options) advice(a photometry.Finding, r *survey.Result) string {
-	if o.Feet && a.Code == survey.AdviceReadCloser {
-		return fmt.Sprintf("The readings stand up to %s apart; %s or less is advised for this size.", o.length(r.Sampling.SpacingM), o.length(r.Sampling.AdvisedSpacingM))
+func (p *page) advice(a photometry.Finding, r *survey.Result) string {
+	if p.Feet && a.Code == survey.AdviceReadCloser {
+		return fmt.Sprintf("The readings stand up to %s apart; %s or less is advised for this size.", p.Figure(r.Sampling.SpacingM), p.Figure(r.Sampling.AdvisedSpacingM))
 	}
 	return a.Text
 }
@@ -117,19 +73,7 @@ func causesByKind(all []survey.Cause) (level, color []survey.Cause) {
 	return level, color
 }
 
-func labelOnce(label string, i int) string {
-	if i > 0 {
-		return ""
-	}
-	return label
-}
-
-func plural(n int) string {
-	if n == 1 {
-		return ""
-	}
-	return "s"
-}
+func causeText(c survey.Cause) string { return c.Text }
 
 // headline is the spread against the tolerance, with what is known of it.
 func headline(r *survey.Result, e survey.Evenness) string {
@@ -178,8 +122,8 @@ func intervalText(interval *[2]float64, r *survey.Result) string {
 	return fmt.Sprintf(" (truly %.2f to %.2f)", interval[0], interval[1])
 }
 
-func (o Options) extreme(s *survey.Survey, r *survey.Result, at survey.Place) string {
-	text := o.level(s, at.Level)
+func (p *page) extreme(s *survey.Survey, r *survey.Result, at survey.Place) string {
+	text := p.level(s, at.Level)
 	if at.Level > 0 && r.Reference.Level > 0 {
 		about := "the mean"
 		if r.Reference.Label != "" {
@@ -187,18 +131,17 @@ func (o Options) extreme(s *survey.Survey, r *survey.Result, at survey.Place) st
 		}
 		text += fmt.Sprintf(", %+.2f stop to %s", photometry.Stops(at.Level, r.Reference.Level), about)
 	}
-	where := "at " + o.place(at.X, at.Y)
+	where := "at " + p.Place(at.X, at.Y)
 	if at.Label != "" {
 		where = at.Label + " " + where
 	}
 	return where + ": " + text
 }
 
-// level is a level for people: in the unit that they asked for, else as it was
-// read.
-func (o Options) level(s *survey.Survey, v float64) string {
-	if o.Unit != photometry.NoUnit && s.Quantity == photometry.Illuminance {
-		return photometry.FormatLevel(photometry.Level{Value: v, Quantity: s.Quantity}, o.Unit)
+// level is a level in the unit that is asked for, else as it was read.
+func (p *page) level(s *survey.Survey, v float64) string {
+	if p.Unit != photometry.NoUnit && s.Quantity == photometry.Illuminance {
+		return p.Level(photometry.Level{Value: v, Quantity: s.Quantity})
 	}
 	return s.Shown(v)
 }

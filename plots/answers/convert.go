@@ -1,14 +1,12 @@
-package screen
+package answers
 
 import (
 	"fmt"
-	"io"
 	"strconv"
-
-	"charm.land/lipgloss/v2"
 
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
+	"evenfall/plots/document"
 )
 
 // Conversions is what convert found, for all faces.
@@ -37,22 +35,21 @@ type (
 )
 
 // Convert shows conversions, a line a value.
-func Convert(w io.Writer, c Conversions, o Options) error {
-	p := newPage(o)
+func Convert(c Conversions, w document.Words, full bool) *document.Document {
+	p := newPage(w, full)
+	var lines document.Lines
 	for _, v := range c.Values {
-		p.labels = max(p.labels, min(lipgloss.Width(v.Input)+2, o.Width/3))
+		lines = append(lines, document.Line{Key: v.Input, Texts: []string{converted(v, c)}})
 	}
-	for _, v := range c.Values {
-		p.converted(v, c)
+	if len(c.Inferred) > 0 {
+		lines = append(lines, document.Line{Key: "assumed", Texts: c.Inferred})
 	}
-	for i, text := range c.Inferred {
-		p.line(labelOnce("assumed", i), text)
-	}
-	_, err := io.WriteString(w, p.b.String())
-	return err
+	p.Add(lines)
+	return p.Document
 }
 
-func (p *page) converted(v Converted, c Conversions) {
+// converted is a value in all units that apply.
+func converted(v Converted, c Conversions) string {
 	text := ""
 	add := func(value *float64, format func(float64) string) {
 		if value != nil {
@@ -92,7 +89,7 @@ func (p *page) converted(v Converted, c Conversions) {
 			text += ", no color temperature: " + k.NoCCT
 		}
 	}
-	p.line(v.Input, text)
+	return text
 }
 
 // significant prints five digits, as many as a conversion is worth.

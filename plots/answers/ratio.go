@@ -1,34 +1,23 @@
-package screen
+package answers
 
 import (
 	"fmt"
-	"io"
 	"strings"
-
-	"charm.land/lipgloss/v2"
 
 	"evenfall/photometry"
 	"evenfall/photometry/ratio"
+	"evenfall/plots/document"
 )
 
 // Ratio shows the lights at marks compared: the answer first, one mark in lines,
 // several in a table.
-func Ratio(w io.Writer, r *ratio.Result, readAs string, o Options) error {
-	p := newPage(o)
+func Ratio(r *ratio.Result, readAs string, w document.Words, full bool) *document.Document {
+	p := newPage(w, full)
 	p.ratio(r)
-	if o.Full {
+	if p.full {
 		p.ratioDetails(r, readAs)
 	}
-	_, err := io.WriteString(w, p.b.String())
-	return err
-}
-
-// RatioLines is the answer that Ratio prints without its tables, for faces that
-// lay it out in their own way.
-func RatioLines(r *ratio.Result, o Options) []Line {
-	p := newPage(o)
-	p.ratio(r)
-	return p.said
+	return p.Document
 }
 
 func (p *page) ratio(r *ratio.Result) {
@@ -38,17 +27,17 @@ func (p *page) ratio(r *ratio.Result) {
 		p.ratioMarks(r)
 	}
 	p.ratioFlicker(r.Flicker)
-	p.findings("do", r.Advice)
+	p.Findings("do", r.Advice)
 	for _, m := range r.Marks {
 		for _, f := range m.Warnings {
 			if len(r.Marks) > 1 {
 				f.Text = m.Label + ": " + f.Text
 			}
-			p.line("note", f.Text)
+			p.Line("note", f.Text)
 		}
 	}
-	p.findings("note", r.Warnings)
-	p.findings("caution", r.Cautions)
+	p.Findings("note", r.Warnings)
+	p.Findings("caution", r.Cautions)
 }
 
 // ratioMark is one mark in about eight lines.
@@ -58,26 +47,23 @@ func (p *page) ratioMark(r *ratio.Result, m ratio.Mark) {
 		if text == "" {
 			text = "what has a target was not read"
 		}
-		p.styled(strings.ToUpper(r.Verdict), p.verdict, m.Label+": "+text)
+		p.verdict(r.Verdict, m.Label+": "+text)
 	} else {
 		word, text := "no ratio", m.Label
 		if m.KeyToFill != nil {
 			word = ratio.Format(*m.KeyToFill)
 			text += fmt.Sprintf(": key to fill, %s%s", photometry.FormatStops(*m.KeyToFillStops), intervalOf(m.KeyToFillIntervalStops))
 		}
-		p.styled(word, p.strong, text)
+		p.strong(word, text)
 	}
-	p.line("ratios", conventions(m))
-	p.line("levels", p.ratioLevels(m))
-	p.line("to the key", againstKey(m))
-	p.line("exposure", exposureOf(m.Exposure, true))
-	p.line("areas", areasText(m))
-	p.line("flash", sharesOf(m))
-	p.line("color", colorsOf(m))
+	p.Line("ratios", conventions(m))
+	p.Line("levels", p.ratioLevels(m))
+	p.Line("to the key", againstKey(m))
+	p.Line("exposure", exposureOf(m.Exposure, true))
+	p.Line("areas", areasText(m))
+	p.Line("flash", sharesOf(m))
+	p.Line("color", colorsOf(m))
 }
-
-// strong sets a word off that is no verdict.
-func (p *page) strong(word string) string { return p.style(lipgloss.NewStyle().Bold(true), word) }
 
 // judgedText is what was found against what was wanted.
 func judgedText(r *ratio.Result, m ratio.Mark) string {
@@ -127,21 +113,21 @@ func conventions(m ratio.Mark) string {
 }
 
 // inUnit is a level of a result for people.
-func (o Options) inUnit(v float64, unit string) string {
+func (p *page) inUnit(v float64, unit string) string {
 	for _, q := range []photometry.Quantity{photometry.Illuminance, photometry.LuminousExposure, photometry.Luminance, photometry.Relative} {
 		if q.Unit() == unit {
-			return photometry.FormatLevel(photometry.Level{Value: v, Quantity: q}, o.Unit)
+			return p.Level(photometry.Level{Value: v, Quantity: q})
 		}
 	}
 	return photometry.FormatFigure(v)
 }
 
 // ratioLevel is a level, of flash as its f-number.
-func (o Options) ratioLevel(v float64, unit string, fNumber *float64) string {
+func (p *page) ratioLevel(v float64, unit string, fNumber *float64) string {
 	if fNumber != nil {
 		return photometry.FormatFNumber(*fNumber)
 	}
-	return o.inUnit(v, unit)
+	return p.inUnit(v, unit)
 }
 
 // ratioLevels are key, fill and both, and whether they add.

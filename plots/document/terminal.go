@@ -1,0 +1,180 @@
+package document
+
+import (
+	"image/color"
+	"strings"
+
+	"charm.land/lipgloss/v2"
+	"github.com/charmbracelet/colorprofile"
+
+	"evenfall/plots"
+)
+
+// Terminal lays documents out as text. With colors it uses them for emphasis
+// only; without them nothing is lost.
+type Terminal struct {
+	Width   int // columns
+	Profile colorprofile.Profile
+	Unicode bool // more than ASCII can be shown
+}
+
+// SpeaksUnicode tells from the environment whether a terminal shows more than
+// ASCII; a terminal that says nothing does.
+func SpeaksUnicode(getenv func(string) string) bool {
+	for _, name := range []string{"LC_ALL", "LC_CTYPE", "LANG"} {
+		if value := strings.ToUpper(getenv(name)); value != "" {
+			return strings.Contains(value, "UTF-8") || strings.Contains(value, "UTF8")
+		}
+	}
+	return getenv("TERM") != "linux" || getenv("TERM") == ""
+}
+
+// Text is a document as lines that end in a line feed.
+func (t Terminal) Text(d *Document) string {
+	out := &screen{Terminal: t}
+	out.blocks(d.Blocks)
+	return out.text.String()
+}
+
+// screen collects the lines of one document.
+type screen struct {
+	Terminal
+	text strings.Builder
+}
+
+// keyWidth is the room for the keys of lines.
+const keyWidth = 11
+
+func (s *screen) blocks(all []Block) {
+	for _, b := range all {
+		switch b := b.(type) {
+		case Headline:
+			s.headline(b)
+		case Line:
+			s.line(b, keyWidth)
+		case Lines:
+			s.lines(b)
+		case Table:
+			s.table(b)
+		case Picture:
+			drawn := b.Characters(plots.TerminalOptions{Width: s.Width, Color: s.colorMode(), Unicode: s.Unicode})
+			s.raw(strings.TrimRight(drawn, "\n"))
+		case Heading:
+			s.raw(s.plain(string(b)))
+		case Gap:
+			s.raw("")
+		}
+	}
+}
+
+// raw adds a line as it is.
+func (s *screen) raw(text string) {
+	s.text.WriteString(strings.TrimRight(text, " "))
+	s.text.WriteByte('\n')
+}
+
+// toneColors help a headline's word.
+var toneColors = map[Tone]color.Color{
+	Good: lipgloss.Color("#3a8f5f"), Bad: lipgloss.Color("#b5533c"), Open: lipgloss.Color("#8a7a2f"),
+}
+
+// headline sets the word off, the text beside it.
+func (s *screen) headline(h Headline) {
+	if h.Word == "" {
+		s.raw(s.plain(h.Text))
+		return
+	}
+	style := lipgloss.NewStyle().Bold(true)
+	if c := toneColors[h.Tone]; c != nil {
+		style = style.Foreground(c)
+	}
+	s.hanging(h.Word, func(word string) string { return s.style(style, word) }, h.Text, keyWidth)
+}
+
+// line adds a line, its key on the first of its texts.
+func (s *screen) line(l Line, room int) {
+	key := l.Key
+	for _, text := range l.Texts {
+		if l.Kind == Verbatim {
+			s.raw(s.faint(key) + strings.Repeat(" ", room-lipgloss.Width(key)) + text)
+		} else {
+			s.hanging(key, s.faint, text, room)
+		}
+		key = ""
+	}
+}
+
+// lines gives keys the room that they need, up to a third of the page.
+func (s *screen) lines(all Lines) {
+	room := keyWidth
+	for _, l := range all {
+		room = max(room, min(lipgloss.Width(l.Key)+2, s.Width/3))
+	}
+	for _, l := range all {
+		s.line(l, room)
+	}
+}
+
+// hanging adds a text folded to the width, hanging under itself beside a key that
+// has some room.
+func (s *screen) hanging(key string, style func(string) string, text string, room int) {
+	for i, part := range fold(s.plain(text), s.Width-room) {
+		head, gap := "", room
+		if i == 0 {
+			head, gap = style(key), max(1, room-lipgloss.Width(key))
+		}
+		s.raw(head + strings.Repeat(" ", gap) + part)
+	}
+}
+
+// fold breaks a text between words so that no line is wider than width, unless
+// a word is. A sign stays with its number.
+func fold(text string, width int) []string {
+	var lines []string
+	line := ""
+	for word := range strings.FieldsSeq(text) {
+		switch {
+		case line == "":
+			line = word
+		case lipgloss.Width(line)+1+lipgloss.Width(word) <= width:
+			line += " " + word
+		default:
+			lines, line = append(lines, line), word
+		}
+	}
+	return append(lines, line)
+}
+
+// colorMode is the map's way of coloring for a terminal's profile.
+func (t Terminal) colorMode() plots.ColorMode {
+	switch t.Profile {
+	case colorprofile.TrueColor:
+		return plots.TrueColor
+	case colorprofile.ANSI256:
+		return plots.Colors256
+	case colorprofile.ANSI:
+		return plots.Colors16
+	}
+	return plots.NoColor
+}
+
+// style renders a text with a style, or leaves it plain without colors.
+func (t Terminal) style(s lipgloss.Style, text string) string {
+	if t.Profile < colorprofile.ANSI {
+		return text
+	}
+	return s.Render(text)
+}
+
+func (t Terminal) faint(text string) string { return t.style(lipgloss.NewStyle().Faint(true), text) }
+
+// plain turns text into what the terminal can show.
+func (t Terminal) plain(text string) string {
+	if t.Unicode {
+		return text
+	}
+	return ascii.Replace(text)
+}
+
+var ascii = strings.NewReplacer("×", "x", "±", "+/-", "°", " deg", "²", "2", "·", ".", "–", "-", "—", "-", "“", "\"", "”", "\"", "Δ", "d",
+	"′", "'", "…", "...", "→", "->", "≤", "<=", "\u202f", " ", "\u00a0", " ", "½", "1/2", "¼", "1/4", "¾", "3/4")
