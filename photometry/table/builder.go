@@ -2,84 +2,45 @@ package table
 
 import (
 	"math"
+	"slices"
 	"strconv"
 )
 
-// builder makes a sheet of records. Columns grow in blocks, so that a long
-// file never has a column twice in memory; the first block is as long as the
-// size of the file lets expect.
+// builder makes a sheet of records.
 type builder struct {
 	sheet    *Sheet
 	decimals *decimals
 	errs     *errorList
 
-	blocks []block
-	now    block // the last block, that which grows
-	size   int   // rows that fit into it
-	row    int   // rows in it
-	offset int   // run: line of a row less its number
+	offset int // line of a row less its number, in the run that goes on
 	words  []interner
-	mixed  bool // there is a mixed column, which only records fill
-	number numeralBuffer
+	digits [64]byte // room for those of one number
 
 	lateNote bool // a note below the header was warned of
 }
 
-// numeralBuffer is room for the digits of one number.
-type numeralBuffer [64]byte
-
-// block is some rows of each column, nil where the column is of another kind.
-type block struct {
-	num  [][]float64
-	text [][]string
-	rows int
-}
-
-const (
-	firstBlock = 512     // rows of the first block, where nothing is known
-	mostBlock  = 1 << 16 // rows of a further one
-)
+// firstRows is the room for rows where nothing is known of their number.
+const firstRows = 512
 
 // start begins the rows, of which about expected will come; 0 is not known.
 func (b *builder) start(wants []Want, expected int) {
 	if len(wants) != len(b.sheet.Header) {
 		panic("table: " + strconv.Itoa(len(wants)) + " wants for " + strconv.Itoa(len(b.sheet.Header)) + " columns")
 	}
+	if expected <= 0 {
+		expected = firstRows
+	}
 	b.sheet.Columns = make([]Column, len(wants))
 	b.words = make([]interner, len(wants))
 	for i, w := range wants {
-		b.sheet.Columns[i].Want = w
-		b.mixed = b.mixed || w == mixed
-	}
-	if expected <= 0 {
-		expected = firstBlock
-	}
-	b.grow(expected)
-}
-
-// grow begins a new block.
-func (b *builder) grow(size int) {
-	if b.row > 0 {
-		b.now.rows = b.row
-		b.blocks = append(b.blocks, b.now)
-	}
-	n := len(b.sheet.Columns)
-	b.now = block{num: make([][]float64, n), text: make([][]string, n)}
-	for i, c := range b.sheet.Columns {
-		if c.Want == Number || c.Want == mixed {
-			b.now.num[i] = make([]float64, size)
+		col := Column{Want: w}
+		if w == Number || w == mixed {
+			col.Num = make([]float64, 0, expected)
 		}
-		if c.Want == Text || c.Want == mixed {
-			b.now.text[i] = make([]string, size)
+		if w == Text || w == mixed {
+			col.Text = make([]string, 0, expected)
 		}
-	}
-	b.size, b.row = size, 0
-}
-
-// room makes room for one more row.
-func (b *builder) room() {
-	if b.row == b.size {
-		b.grow(min(2*b.size, mostBlock))
+		b.sheet.Columns[i] = col
 	}
 }
 
@@ -94,7 +55,6 @@ func (b *builder) startLine(row, line int) {
 
 // add adds a record that is neither blank nor a remark.
 func (b *builder) add(cells []rawCell, line int) {
-	b.room()
 	row := b.sheet.Rows
 	b.startLine(row, line)
 	for j := range b.sheet.Columns {
@@ -102,26 +62,43 @@ func (b *builder) add(cells []rawCell, line int) {
 		if col.Want == Skip {
 			continue
 		}
-		var c rawCell
+		c := &rawCell{}
 		if j < len(cells) {
-			c = cells[j]
+			c = &cells[j]
+		}
+		if col.Want == Number {
+			if v, ok := plainNumber(c.text, b.signOf(c)); ok {
+				col.Num = append(col.Num, v)
+				continue
+			}
 		}
 		if !b.sound(c, j) {
-			c = rawCell{}
+			c = &rawCell{}
 		}
 		if col.Want != Text {
-			b.now.num[j][b.row] = b.readNumber(col, row, j, c)
+			col.Num = append(col.Num, b.readNumber(col, row, j, c))
 		}
 		if col.Want != Number {
-			b.now.text[j][b.row] = b.words[j].intern(c.text)
+			col.Text = append(col.Text, b.words[j].intern(c.text))
 		}
 	}
-	b.row++
 	b.sheet.Rows++
 }
 
+// signOf returns the decimal sign of a cell where that is known, 0 where it is
+// not or the cell is no number.
+func (b *builder) signOf(c *rawCell) byte {
+	switch c.kind {
+	case typed:
+		return byte(b.decimals.sign)
+	case number:
+		return '.'
+	}
+	return 0
+}
+
 // sound reports whether a cell can be read at all, and the error where not.
-func (b *builder) sound(c rawCell, column int) bool {
+func (b *builder) sound(c *rawCell, column int) bool {
 	switch c.kind {
 	case cellError:
 		e := b.sheet.Error(Cell{Text: string(c.text), Line: c.line, Column: column + 1}, "a value in cell "+cellName(column, c.line))
@@ -146,14 +123,14 @@ func (b *builder) sound(c rawCell, column int) bool {
 
 // readNumber returns the number of a cell, or NaN and, where the cell has
 // something else, an odd one.
-func (b *builder) readNumber(col *Column, row, column int, c rawCell) float64 {
+func (b *builder) readNumber(col *Column, row, column int, c *rawCell) float64 {
 	if len(c.text) == 0 {
 		return math.NaN()
 	}
 	at := place{c.text, c.line, column + 1}
 	n := numeral{}
 	if c.kind != asText {
-		n = scanNumeral(c.text, b.number[:0])
+		n = scanNumeral(c.text, b.digits[:0])
 	}
 	if n.reading != notNumber {
 		if v, ok := n.parse(); ok {
@@ -170,76 +147,51 @@ func (b *builder) readNumber(col *Column, row, column int, c rawCell) float64 {
 }
 
 // extra reports a cell beyond the header.
-func (b *builder) extra(c rawCell, column int) {
+func (b *builder) extra(c Cell) {
 	n := len(b.sheet.Header)
 	cells := " cells"
 	if n == 1 {
 		cells = " cell"
 	}
-	e := b.sheet.Error(Cell{Text: string(c.text), Line: c.line, Column: column}, "no more than the "+strconv.Itoa(n)+cells+" of the header")
-	b.errs.add(e)
+	b.errs.add(b.sheet.Error(c, "no more than the "+strconv.Itoa(n)+cells+" of the header"))
 }
 
-// finish puts the blocks of each column together.
+// finish lets the room go that was not needed.
 func (b *builder) finish() {
-	b.now.rows = b.row
-	blocks := append(b.blocks, b.now)
 	for j := range b.sheet.Columns {
 		col := &b.sheet.Columns[j]
-		if col.Want == Number || col.Want == mixed {
-			col.Num = joinBlocks(blocks, b.sheet.Rows, func(k *block) *[]float64 { return &k.num[j] })
-		}
-		if col.Want == Text || col.Want == mixed {
-			col.Text = joinBlocks(blocks, b.sheet.Rows, func(k *block) *[]string { return &k.text[j] })
-		}
+		col.Num, col.Text = clip(col.Num), clip(col.Text)
 	}
-	b.blocks, b.now, b.words = nil, block{}, nil
+	b.words = nil
 }
 
-// joinBlocks puts one column together and lets its blocks go.
-func joinBlocks[V any](blocks []block, rows int, of func(*block) *[]V) []V {
-	if len(blocks) == 1 {
-		all := *of(&blocks[0])
-		if cap(all) <= rows+rows/8+64 {
-			return all[:rows:rows]
-		}
+// clip copies a column that has much more room than it needs.
+func clip[V any](column []V) []V {
+	if cap(column) > len(column)+len(column)/8+64 {
+		return slices.Clone(column)
 	}
-	out := make([]V, 0, rows)
-	for i := range blocks {
-		part := of(&blocks[i])
-		out = append(out, (*part)[:blocks[i].rows]...)
-		*part = nil
-	}
-	return out
+	return slices.Clip(column)
 }
 
 // interner gives equal texts of a column one string, as long as there are not
 // too many different ones: labels, names of lamps and notes come again and
 // again.
-type interner struct {
-	seen   map[string]string
-	misses int
-}
+type interner map[string]string
 
 const mostWords = 1 << 12
 
 func (in *interner) intern(text []byte) string {
-	if len(text) == 0 {
-		return ""
-	}
-	if in.misses < mostWords {
-		if s, ok := in.seen[string(text)]; ok {
-			return s
-		}
-		if in.seen == nil {
-			in.seen = make(map[string]string)
-		}
-		in.misses++
-		s := string(text)
-		in.seen[s] = s
+	if s, ok := (*in)[string(text)]; ok {
 		return s
 	}
-	return string(text)
+	s := string(text)
+	if *in == nil {
+		*in = make(interner)
+	}
+	if len(*in) < mostWords {
+		(*in)[s] = s
+	}
+	return s
 }
 
 // cellName returns the name that a spreadsheet program gives a cell: B7.

@@ -13,21 +13,23 @@ const (
 )
 
 // findDelimiter finds the delimiter of the table at the start of head. Notes
-// and remarks do not count. line is the line that head begins on; atEnd says
-// that head is the whole file.
+// and remarks do not count. whole says that head is the whole file.
 //
 // Each delimiter that occurs in the header is tried on the first records and
 // scored: most by how many cells are free of the other delimiters (a comma
 // inside a number is a decimal comma and no fault), then by how many records
 // have as many cells as the header, less those that have more.
-func findDelimiter(head []byte, atEnd bool) byte {
+func findDelimiter(head []byte, whole bool) byte {
 	if len(head) > sniffBytes {
 		// The header may be longer than what is looked at.
-		head, atEnd = head[:max(sniffBytes, headerEnd(head))], false
+		head, whole = head[:max(sniffBytes, headerEnd(head))], false
+	}
+	if i := bytes.LastIndexAny(head, "\r\n"); !whole && i >= 0 {
+		head = head[:i+1]
 	}
 	best, bestScore := byte(0), 0.0
 	for _, d := range delimiters {
-		t := try(d, head, atEnd)
+		t := try(d, head)
 		if t.header < 2 {
 			continue
 		}
@@ -41,7 +43,7 @@ func findDelimiter(head []byte, atEnd bool) byte {
 	}
 	// A single column. The delimiter is one that its cells do not contain.
 	for _, d := range []byte{',', ';', '\t'} {
-		if try(d, head, atEnd).over == 0 {
+		if try(d, head).over == 0 {
 			return d
 		}
 	}
@@ -79,15 +81,10 @@ func (t trial) share(part, of int) float64 {
 	return float64(part) / float64(of)
 }
 
-func try(delimiter byte, head []byte, atEnd bool) trial {
-	p := recordParser{delimiter: delimiter, limit: mostColumns}
+func try(delimiter byte, head []byte) trial {
+	p := newRecordReader(bytes.NewReader(head), delimiter)
 	t := trial{}
-	for len(head) > 0 && t.records < sniffRecords {
-		size, _, status, _ := p.next(head, 1, atEnd)
-		if status != parsed {
-			break
-		}
-		head = head[size:]
+	for t.records < sniffRecords && p.next() {
 		filled := filledCells(p.cells)
 		if filled == 0 || t.header == 0 && isRemark(p.cells, true) || t.header > 0 && isRemark(p.cells, false) {
 			continue
@@ -98,14 +95,14 @@ func try(delimiter byte, head []byte, atEnd bool) trial {
 				t.clean++
 			}
 		}
-		t.clean -= min(t.clean, len(p.strayText))
+		t.clean -= min(t.clean, len(p.stray))
 		switch {
 		case t.header == 0:
 			t.header = p.count
 			continue
 		case p.count == t.header:
 			t.match++
-		case filled > t.header || p.extraAt > 0:
+		case filled > t.header || p.extra.Column > 0:
 			t.over++
 		}
 		t.records++

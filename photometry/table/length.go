@@ -168,8 +168,6 @@ func (d Dialect) mixedNumber(text string) (float64, error) {
 	return v, nil
 }
 
-func digit(c byte) bool { return c-'0' <= 9 }
-
 // lengthNumberByte reports whether c can be inside a number of a length.
 func lengthNumberByte(c byte) bool {
 	return digit(c) || c == '.' || c == ',' || c == '/' || c == ' '

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 )
 
 // errorWords are what spreadsheet programs write for a cell without a value.
@@ -57,8 +58,8 @@ func parseNote(cells []rawCell, raw []byte, delimiter byte) (Note, bool) {
 	case colon && !quoted:
 		_, behind, _ := bytes.Cut(raw, []byte(":"))
 		value = string(bytes.Trim(behind, " \t"+string(delimiter)))
-		if p := (recordParser{}); len(cells) > 0 {
-			value = string(p.decode([]byte(value), n.Line))
+		if !utf8.ValidString(value) {
+			value = string(fromWindows([]byte(value)))
 		}
 	case colon:
 		value = joinCells(value, cells[1:], delimiter)

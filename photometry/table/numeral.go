@@ -1,8 +1,10 @@
 package table
 
 import (
+	"bytes"
 	"math"
 	"strconv"
+	"strings"
 	"unicode/utf8"
 )
 
@@ -33,136 +35,158 @@ type numeral struct {
 // number that somebody typed.
 const mostGroups = 16
 
+// plainNumber reads a number of digits with at most one decimal sign and a
+// minus before it; sign is 0 where the decimal sign is not known, and then
+// only a whole number is plain. Most cells are, and what is not is left to
+// scanNumeral.
+//
+// Up to 15 digits are a whole number below 2^53, and a power of ten up to
+// 10^22 is exact, so that the one rounding of the division gives the nearest
+// float64, as strconv.ParseFloat does (W. D. Clinger, How to read floating
+// point numbers accurately, PLDI 1990).
+func plainNumber(text []byte, sign byte) (v float64, ok bool) {
+	minus := len(text) > 0 && text[0] == '-'
+	if minus {
+		text = text[1:]
+	}
+	var (
+		mantissa uint64
+		signAt   = -1
+	)
+	for i, c := range text {
+		switch {
+		case c-'0' <= 9:
+			mantissa = mantissa*10 + uint64(c-'0')
+		case c == sign && sign != 0 && signAt < 0:
+			signAt = i
+		default:
+			return 0, false
+		}
+	}
+	digits, decimals := len(text), 0
+	if signAt >= 0 {
+		digits, decimals = digits-1, len(text)-1-signAt
+	}
+	if digits == 0 || digits > 15 {
+		return 0, false
+	}
+	v = float64(mantissa)
+	if decimals > 0 {
+		v /= math.Pow10(decimals)
+	}
+	if minus {
+		v = -v
+	}
+	return v, true
+}
+
 // scanNumeral finds the shape of a number in a trimmed text. digits are
 // written into scratch, which may be nil.
 func scanNumeral(text, scratch []byte) numeral {
-	var (
-		signs   [mostGroups]rune    // the separators
-		lengths [mostGroups + 1]int // digits before, between and behind them
-		ends    [mostGroups + 1]int // where in out each run of digits ends
-		n       int                 // separators
-		points  int
-		commas  int
-		others  int
-	)
-	out := scratch[:0]
-	i := 0
-	if size, minus := scanSign(text); size > 0 {
-		if minus {
-			out = append(out, '-')
-		}
-		i = size
-	}
-	first := len(out)
-scan:
-	for i < len(text) {
-		c := text[i]
-		if c-'0' <= 9 {
-			out = append(out, c)
-			lengths[n]++
-			i++
-			continue
-		}
-		sign, size := rune(c), 1
-		switch {
-		case c == '.':
-			points++
-		case c == ',':
-			commas++
-		case c == '\'':
-			others++
-		case c == 'e' || c == 'E':
-			break scan
-		case c >= utf8.RuneSelf:
-			sign, size = utf8.DecodeRune(text[i:])
-			switch sign {
-			case '\u00a0', '\u202f', '\u2009', '’': // no-break, narrow no-break and thin space
-				others++
-			default:
-				return numeral{}
-			}
-		default:
+	n := numeral{digits: scratch[:0]}
+	mantissa, exponent := n.takeSign(text), []byte(nil)
+	if e := bytes.IndexAny(mantissa, "eE"); e >= 0 {
+		mantissa, exponent = mantissa[:e], mantissa[e+1:]
+		if len(exponent) == 0 {
 			return numeral{}
 		}
-		if n == mostGroups {
-			return numeral{}
-		}
-		signs[n] = sign
-		ends[n] = len(out)
-		n++
-		i += size
 	}
-	if len(out) == first {
+	if !n.takeMantissa(mantissa, exponent != nil) {
 		return numeral{}
 	}
-	exponent := i < len(text)
-
-	num := numeral{}
-	groups := n // separators between groups, those before the decimal sign
-	switch {
-	case points+commas == 0:
-		num.reading = neutral
-	case points+commas == 1 || points == 1 && commas > 1 || commas == 1 && points > 1 || points == 1 && commas == 1:
-		// One decimal sign, which must be the last separator.
-		groups = n - 1
-		last := signs[n-1]
-		switch {
-		case last == '.' && points == 1:
-			num.reading = onlyPoint
-		case last == ',' && commas == 1:
-			num.reading = onlyComma
-		default:
+	if exponent != nil {
+		n.digits = append(n.digits, 'e')
+		exponent = n.takeSign(exponent)
+		if !n.takeDigits(exponent) || len(exponent) == 0 {
 			return numeral{}
 		}
-		if groups == 0 && !exponent && lengths[0] >= 1 && lengths[0] <= 3 && out[first] != '0' && lengths[1] == 3 {
-			num.reading += eitherPoint - onlyPoint
-		}
-	case commas == 0: // several points: groups
-		num.reading = onlyComma
-	case points == 0:
-		num.reading = onlyPoint
-	default:
-		return numeral{}
 	}
-	if groups > 0 {
-		num.group = signs[0]
-		if exponent || lengths[0] < 1 || lengths[0] > 3 || out[first] == '0' {
-			return numeral{}
-		}
-		for k := range groups {
-			if signs[k] != num.group || lengths[k+1] != 3 {
-				return numeral{}
-			}
-		}
-	}
-	if groups < n {
-		at := ends[n-1]
-		out = append(out, 0)
-		copy(out[at+1:], out[at:])
-		out[at] = '.'
-	}
-	if exponent {
-		out = append(out, 'e')
-		i++
-		if size, minus := scanSign(text[i:]); size > 0 {
-			if minus {
-				out = append(out, '-')
-			}
-			i += size
-		}
-		if i == len(text) {
-			return numeral{}
-		}
-		for ; i < len(text); i++ {
-			if text[i]-'0' > 9 {
-				return numeral{}
-			}
-			out = append(out, text[i])
-		}
-	}
-	num.digits = out
-	return num
+	return n
 }
+
+// takeMantissa takes what stands before the exponent, if there is one; it is
+// false where that is no number. A point or a comma that comes once, and last
+// of the separators, is the decimal sign; where it comes more often it divides
+// groups.
+func (n *numeral) takeMantissa(text []byte, exponent bool) bool {
+	whole, fraction := text, []byte(nil)
+	n.reading = neutral
+	if last := bytes.LastIndexAny(text, ".,"); last >= 0 {
+		sign, asDecimal, other, asGroup := ".", onlyPoint, ",", onlyComma
+		if text[last] == ',' {
+			sign, asDecimal, other, asGroup = other, asGroup, sign, asDecimal
+		}
+		switch {
+		case bytes.Count(text, []byte(sign)) == 1:
+			n.reading = asDecimal
+			whole, fraction = text[:last], text[last+1:]
+		case bytes.Contains(text, []byte(other)):
+			return false
+		default:
+			n.reading = asGroup
+		}
+	}
+	if len(whole)+len(fraction) == 0 || !n.takeGroups(whole) || n.group != 0 && exponent {
+		return false
+	}
+	if fraction != nil {
+		n.digits = append(n.digits, '.')
+		if canBeGroup := len(fraction) == 3 && len(whole) >= 1 && len(whole) <= 3 && whole[0] != '0'; canBeGroup && !exponent {
+			n.reading += eitherPoint - onlyPoint
+		}
+	}
+	return n.takeDigits(fraction)
+}
+
+// takeGroups takes the digits before the decimal sign, which a separator may
+// divide into groups of three.
+func (n *numeral) takeGroups(text []byte) bool {
+	first := 0
+	for first < len(text) && digit(text[first]) {
+		first++
+	}
+	n.takeDigits(text[:first])
+	if text = text[first:]; len(text) == 0 {
+		return true
+	}
+	sign, size := utf8.DecodeRune(text)
+	// Beside apostrophes no-break, narrow no-break and thin spaces.
+	if first < 1 || first > 3 || n.digits[len(n.digits)-first] == '0' || !strings.ContainsRune(".,'’\u00a0\u202f\u2009", sign) ||
+		len(text) > mostGroups*(size+3) {
+		return false
+	}
+	n.group = sign
+	separator := text[:size]
+	for len(text) > 0 {
+		if !bytes.HasPrefix(text, separator) || len(text) < size+3 || !n.takeDigits(text[size:size+3]) {
+			return false
+		}
+		text = text[size+3:]
+	}
+	return true
+}
+
+// takeDigits takes a text of digits; it is false where there is anything else.
+func (n *numeral) takeDigits(text []byte) bool {
+	for _, c := range text {
+		if !digit(c) {
+			return false
+		}
+	}
+	n.digits = append(n.digits, text...)
+	return true
+}
+
+// takeSign takes the sign at the start of a text and returns the rest.
+func (n *numeral) takeSign(text []byte) (rest []byte) {
+	size, minus := scanSign(text)
+	if minus {
+		n.digits = append(n.digits, '-')
+	}
+	return text[size:]
+}
+
+func digit(c byte) bool { return c-'0' <= 9 }
 
 // scanSign returns the length of the sign at the start of text, 0 for none.
 func scanSign(text []byte) (size int, minus bool) {

@@ -8,15 +8,6 @@ import (
 	"io/fs"
 )
 
-// options are for tests: the sizes at which reading works, and whether to
-// leave the fast path alone.
-type options struct {
-	sniff, chunk int
-	slow         bool
-}
-
-var usual = options{sniff: sniffBytes, chunk: chunk}
-
 // ReadColumns reads a table from r. file is the name for messages; the kind
 // of file is found from its content. A CSV file gives one sheet, a workbook
 // one a worksheet with content, in the workbook's order.
@@ -30,21 +21,21 @@ var usual = options{sniff: sniffBytes, chunk: chunk}
 // open file). Plain decimal numbers come out as strconv.ParseFloat would read
 // them, to the last bit.
 func ReadColumns(r io.Reader, file string, choose Choose) ([]*Sheet, error) {
-	return readColumns(r, file, func(s *Sheet) ([]Want, error) { return choose(s.Notes, s.Header) }, usual)
+	return readColumns(r, file, func(s *Sheet) ([]Want, error) { return choose(s.Notes, s.Header) })
 }
 
 // chooser is a Choose function that sees the whole sheet, as far as it is
 // known: without its columns.
 type chooser func(*Sheet) ([]Want, error)
 
-func readColumns(r io.Reader, file string, choose chooser, opts options) ([]*Sheet, error) {
+func readColumns(r io.Reader, file string, choose chooser) ([]*Sheet, error) {
 	size := sizeOf(r)
-	in := bufio.NewReaderSize(r, peeked)
+	in := bufio.NewReaderSize(r, bufferSize)
 	head, _ := in.Peek(peeked) // an error comes again when the rest is read
 	if bytes.HasPrefix(head, []byte(zipStart)) {
 		return readWorkbook(in, file, choose)
 	}
-	return readCSV(in, head, size, file, choose, opts)
+	return readCSV(in, head, size, file, choose)
 }
 
 // sizeOf returns how many bytes a reader has left, 0 where it does not tell.

@@ -90,7 +90,7 @@ func Read[T any](r io.Reader, file string) ([]Row[T], []Warning, error) {
 func ReadTyped[T any](r io.Reader, file string) (*Typed[T], error) {
 	fields := columnFields(reflect.TypeFor[T]())
 	plan := &typedPlan{fields: fields}
-	sheets, err := readColumns(r, file, plan.choose, usual)
+	sheets, err := readColumns(r, file, plan.choose)
 	var errs Errors
 	if err != nil && !errors.As(err, &errs) {
 		return nil, err

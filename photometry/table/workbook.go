@@ -277,7 +277,7 @@ func (w *workbook) readSheet(part sheetPart, b *builder, choose chooser) (kept b
 			b.add(cells[:min(len(cells), width)], rows.line)
 			for j := width; j < len(cells); j++ {
 				if len(cells[j].text) > 0 || cells[j].kind == noValue {
-					b.extra(cells[j], j+1)
+					b.extra(Cell{string(cells[j].text), cells[j].line, j + 1})
 					break
 				}
 			}

@@ -1,0 +1,251 @@
+package table
+
+import (
+	"bytes"
+	"io"
+	"unicode/utf8"
+
+	"golang.org/x/text/encoding/charmap"
+)
+
+// kind says where the text of a cell comes from.
+type kind uint8
+
+const (
+	typed     kind = iota // text that a person or a program typed: its dialect counts
+	number                // a number in a workbook, with a decimal point whatever the dialect
+	asText                // a date, a time or a boolean of a workbook, written out
+	cellError             // an error value of a workbook, #DIV/0!
+	noValue               // a formula of a workbook without a value
+)
+
+// rawCell is a cell of a record. Its text is only valid until the next
+// record.
+type rawCell struct {
+	text   []byte // trimmed, in UTF-8
+	line   int
+	kind   kind
+	quoted bool
+}
+
+// mostColumns is how many columns a spreadsheet can have.
+const mostColumns = 16_384
+
+// recordReader takes records out of a text, by the rules of RFC 4180 and with
+// more patience: blanks may stand around quotes, and a quote inside an
+// unquoted cell is a character.
+type recordReader struct {
+	lines     *lineReader
+	delimiter byte
+	limit     int // how many cells to keep; the others are only looked through
+
+	line  int // of the record
+	cells []rawCell
+	count int    // how many cells the record has
+	extra Cell   // the first cell beyond limit with content; Column is 0 for none
+	stray []Cell // texts behind a closing quote
+	raw   []byte // the line of a record without quotes, or of a remark
+
+	marks   marks  // of the lines of the record so far
+	scratch []byte // texts that are not as they stand in the line
+	owned   int    // cells whose text does not lie in the line
+
+	openQuote Cell // where a cell begins in whose quotes the text ends; Line is 0 for none
+	utf8      int  // first line with a character outside ASCII in UTF-8; 0 for none
+	windows   int  // first line that is not UTF-8
+}
+
+func newRecordReader(in io.Reader, delimiter byte) *recordReader {
+	return &recordReader{lines: newLineReader(in), delimiter: delimiter, limit: mostColumns}
+}
+
+// next reads the next record; it is false at the end of what can be read. See
+// openQuote and the error of lines for the reason.
+func (r *recordReader) next() bool {
+	line, ok := r.lines.next()
+	if !ok {
+		return false
+	}
+	r.line, r.raw, r.marks = r.lines.line, line, r.lines.marks
+	r.cells, r.stray, r.scratch = r.cells[:0], r.stray[:0], r.scratch[:0]
+	r.count, r.owned, r.extra = 0, 0, Cell{}
+	switch first := r.skipBlanks(line); {
+	case len(first) > 0 && first[0] == '#':
+		r.cutRemark(line)
+	case r.marks&hasQuote == 0:
+		r.cut(line)
+	default:
+		return r.cutQuoted(line)
+	}
+	return true
+}
+
+// cut takes the cells of a line without quotes.
+func (r *recordReader) cut(line []byte) {
+	from := 0
+	for i, c := range line {
+		if c == r.delimiter {
+			r.keep(line[from:i], r.line, false)
+			from = i + 1
+		}
+	}
+	r.keep(line[from:], r.line, false)
+}
+
+// cutQuoted takes the cells of a record with quotes, which may go on over the
+// lines that follow; it is false where the text ends inside a cell.
+func (r *recordReader) cutQuoted(line []byte) bool {
+	for {
+		if first := r.skipBlanks(line); len(first) == 0 || first[0] != '"' {
+			end := r.cellEnd(line)
+			r.keep(line[:end], r.lines.line, false)
+			line = line[end:]
+		} else if text, rest, _ := bytes.Cut(first[1:], quote); len(rest) > 0 && rest[0] == r.delimiter {
+			r.keep(text, r.lines.line, true)
+			line = rest
+		} else if rest, ok := r.quotedCell(first[1:]); ok {
+			line = rest
+		} else {
+			return false
+		}
+		if len(line) == 0 {
+			return true
+		}
+		line = line[1:]
+	}
+}
+
+var quote = []byte{'"'}
+
+// quotedCell takes a cell from behind its opening quote and returns what
+// follows the cell; it is false where the text ends before the quote closes.
+func (r *recordReader) quotedCell(text []byte) (rest []byte, ok bool) {
+	at, from := r.lines.line, len(r.scratch)
+	rest, closed := r.unquote(text)
+	for !closed {
+		if text, ok = r.continued(); !ok {
+			r.openQuote = Cell{Line: at, Column: r.count + 1}
+			return nil, false
+		}
+		rest, closed = r.unquote(text)
+	}
+	end := r.cellEnd(rest)
+	if stray := bytes.TrimSpace(rest[:end]); len(stray) > 0 {
+		r.stray = append(r.stray, Cell{string(stray), r.lines.line, r.count + 1})
+		r.scratch = append(r.scratch, rest[:end]...)
+	}
+	r.keep(r.scratch[from:len(r.scratch):len(r.scratch)], at, true)
+	return rest[end:], true
+}
+
+// continued returns the line on which a quoted cell goes on, behind a line end
+// that belongs to the cell.
+func (r *recordReader) continued() (line []byte, ok bool) {
+	for ; r.owned < len(r.cells); r.owned++ {
+		r.cells[r.owned].text = bytes.Clone(r.cells[r.owned].text)
+	}
+	if len(r.scratch) > longestLine {
+		return nil, false
+	}
+	r.scratch = append(r.scratch, '\n')
+	line, ok = r.lines.next()
+	r.marks |= r.lines.marks
+	return line, ok
+}
+
+// cutRemark takes the cells of a line that starts with #, which is one line
+// whatever quotes it has: they count where they stand around a whole cell.
+func (r *recordReader) cutRemark(line []byte) {
+	for {
+		end, from := r.cellEnd(line), len(r.scratch)
+		text, quoted := line[:end], false
+		if first := r.skipBlanks(line); len(first) > 0 && first[0] == '"' {
+			rest, closed := r.unquote(first[1:])
+			if rest = r.skipBlanks(rest); closed && (len(rest) == 0 || rest[0] == r.delimiter) {
+				text, quoted = r.scratch[from:len(r.scratch):len(r.scratch)], true
+				end = len(line) - len(rest)
+			}
+		}
+		r.keep(text, r.line, quoted)
+		if end == len(line) {
+			return
+		}
+		line = line[end+1:]
+	}
+}
+
+// unquote adds a text up to its closing quote to scratch, with single quotes
+// for double ones, and returns what follows; closed is false where the text
+// has no closing quote.
+func (r *recordReader) unquote(text []byte) (rest []byte, closed bool) {
+	for {
+		inside, rest, found := bytes.Cut(text, quote)
+		r.scratch = append(r.scratch, inside...)
+		if !found || len(rest) == 0 || rest[0] != '"' {
+			return rest, found
+		}
+		r.scratch = append(r.scratch, '"')
+		text = rest[1:]
+	}
+}
+
+// cellEnd returns where a cell ends that has no quotes.
+func (r *recordReader) cellEnd(line []byte) int {
+	if i := bytes.IndexByte(line, r.delimiter); i >= 0 {
+		return i
+	}
+	return len(line)
+}
+
+// skipBlanks returns a text without the spaces, and the tabs where they do not
+// divide cells, at its start.
+func (r *recordReader) skipBlanks(text []byte) []byte {
+	for len(text) > 0 && (text[0] == ' ' || text[0] == '\t' && r.delimiter != '\t') {
+		text = text[1:]
+	}
+	return text
+}
+
+// keep adds a cell to the record.
+func (r *recordReader) keep(text []byte, line int, quoted bool) {
+	r.count++
+	if r.marks&hasBeyond != 0 {
+		text = r.decode(text, line)
+	}
+	text = bytes.TrimSpace(text)
+	if r.count <= r.limit {
+		r.cells = append(r.cells, rawCell{text: text, line: line, quoted: quoted})
+	} else if len(text) > 0 && r.extra.Column == 0 {
+		r.extra = Cell{string(text), line, r.count}
+	}
+}
+
+// decode brings a cell into UTF-8.
+func (r *recordReader) decode(text []byte, line int) []byte {
+	switch {
+	case bytes.IndexFunc(text, func(c rune) bool { return c >= utf8.RuneSelf }) < 0:
+	case utf8.Valid(text):
+		if r.utf8 == 0 {
+			r.utf8 = line
+		}
+	default:
+		if r.windows == 0 {
+			r.windows = line
+		}
+		return fromWindows(text)
+	}
+	return text
+}
+
+// fromWindows brings a text that is not UTF-8 into it. Each byte of
+// Windows-1252 is a character, so that this cannot fail.
+func fromWindows(text []byte) []byte {
+	out := make([]byte, 0, len(text)+len(text)/4)
+	for _, c := range text {
+		out = utf8.AppendRune(out, charmap.Windows1252.DecodeByte(c))
+	}
+	return out
+}
+
+// blank reports whether the record has no content at all.
+func (r *recordReader) blank() bool { return filledCells(r.cells) == 0 && r.extra.Column == 0 }
