@@ -48,7 +48,7 @@ var demoSteps = []struct {
 	{"plan lamps.csv --against cloth.csv --against cloth-lamps.csv", nil, nil},
 	{"plan lamps-free.csv --size 4.8x2.4 --level 900lx",
 		[]string{"lamps-free-before", "lamps-free-after", "lamps-free-plan-view", "lamps-free-elevation"}, []string{"lamps-free-solved.csv"}},
-	{"balance cloth.csv cloth-lamps.csv --min 700lx", nil, nil},
+	{"balance cloth.csv cloth-lamps.csv --min 600lx", nil, nil},
 	{"ratio ratio.csv", nil, nil},
 	{"match cloth.csv cloth-day2.csv --lamp cloth-lamps.csv", nil, nil},
 	{demoAnswer, []string{"cloth-level", "cloth-mired", "cloth-duv", "cloth-uv"}, nil},

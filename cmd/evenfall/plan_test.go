@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"errors"
 	"math"
 	"testing"
 
@@ -45,20 +46,21 @@ func demoScene(t testing.TB) (*plan.Scene, survey.Box) {
 }
 
 // The plan of the demo's lamps agrees within 1 % with the sources of package
-// falloff that its readings were made with: two beams, and a frame as 8 × 8
-// Lambertian patches.
+// falloff that its readings were made with: two beams, a frame as 8 × 8
+// Lambertian patches, and a panel.
 func TestPlanAgreesWithDemo(t *testing.T) {
 	s, _ := demoScene(t)
 	left, err1 := falloff.NewBeam(r3.Vec{X: -1.6, Y: 1.8, Z: 3}, r3.Vec{X: 4.8, Y: -0.65, Z: -3}, 20500, 70)
 	right, err2 := falloff.NewBeam(r3.Vec{X: 5.7, Y: 1.75, Z: 2.3}, r3.Vec{X: -3.4, Y: -0.6, Z: -2.3}, 22000, 70)
-	key, err3 := falloff.NewBeam(r3.Vec{X: -0.55, Y: 2.75, Z: 4.1}, r3.Vec{X: 1.15, Y: -0.75, Z: -1.2}, 9000, 60)
-	if err1 != nil || err2 != nil || err3 != nil {
-		t.Fatal(err1, err2, err3)
+	key, err3 := falloff.NewBeam(r3.Vec{X: 0.4, Y: 2.25, Z: 5.35}, r3.Vec{X: 0.9, Y: -0.55, Z: -0.95}, 29000, 60)
+	panel, err4 := falloff.Rectangle(r3.Vec{X: 3.2, Y: 1.6, Z: 6.2}, r3.Vec{X: -0.8, Y: -0.6, Z: -3}, r3.Vec{Y: 1}, 0.6, 0.6, 2780/(math.Pi*0.36))
+	if err := errors.Join(err1, err2, err3, err4); err != nil {
+		t.Fatal(err)
 	}
-	center, front := r3.Vec{X: 0.6, Y: 2, Z: 2.9}, r3.Unit(r3.Vec{X: 1.8, Y: -1, Z: -1.7})
+	center, front := r3.Vec{X: 1.3, Y: 1.7, Z: 4.4}, r3.Unit(r3.Vec{X: 1.1, Y: -0.7, Z: -1.2})
 	across := r3.Unit(r3.Cross(r3.Vec{Y: 1}, front))
 	up := r3.Cross(front, across)
-	sources := []falloff.Source{left, right}
+	sources := []falloff.Source{left, right, panel}
 	for i := range 8 {
 		for j := range 8 {
 			at := r3.Add(center, r3.Add(r3.Scale((float64(i)+0.5)*0.15-0.6, across), r3.Scale((float64(j)+0.5)*0.15-0.6, up)))

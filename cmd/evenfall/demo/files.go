@@ -50,15 +50,19 @@ func Files() ([]File, error) {
 		out = append(out, File{walks[day]["alone file"], content})
 	}
 	// Tables of the scene that are also the set-up's own files.
-	for _, name := range []string{"setup.csv", "lamps.csv", "lamps-free.csv", "gels.csv", "cameras.csv", "ratio.csv"} {
+	for _, name := range []string{"setup.csv", "lamps.csv", "lamps-free.csv", "gels.csv", "cameras.csv"} {
 		content, err := scene.ReadFile("scene/" + name)
 		if err != nil {
 			return nil, err
 		}
 		out = append(out, File{name, content})
 	}
+	puppets, err := ratios(walks[0])
+	if err != nil {
+		return nil, err
+	}
 	more, err := series()
-	return append(out, more...), err
+	return append(append(out, puppets), more...), err
 }
 
 // Manifest is the list of what the demo wrote into a folder, with a checksum

@@ -10,8 +10,6 @@ import (
 	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
-
-	"evenfall/photometry/table"
 )
 
 // series are the files of a distance series of the key frame and of a check of
@@ -25,88 +23,66 @@ func series() ([]File, error) {
 	if err != nil {
 		return nil, err
 	}
-	frame, meter := plan{}, plan{}
+	frame, meter := settings{}, settings{}
 	for _, row := range rows[1:] {
 		frame[row[0]], meter[row[0]] = row[1], row[2]
 	}
 	var out []File
 	for _, part := range []struct {
-		plan plan
-		read func(plan, *axis) ([][]string, error)
+		settings settings
+		read     func(settings, light) ([][]string, error)
 	}{{frame, alongAxis}, {meter, turned}} {
-		on, err := axisOf("lamps.csv", part.plan["lamp"])
+		on, err := lightOf("lamps.csv", part.settings["lamp"])
 		if err != nil {
 			return nil, err
 		}
-		rows, err := part.read(part.plan, on)
+		rows, err := part.read(part.settings, on)
 		if err != nil {
 			return nil, err
 		}
 		var b bytes.Buffer
 		for _, key := range []string{"surface", "lamp", "date"} {
-			fmt.Fprintf(&b, "# %s: %s\n", strings.Replace(key, "surface", "title", 1), part.plan[key])
+			fmt.Fprintf(&b, "# %s: %s\n", strings.Replace(key, "surface", "title", 1), part.settings[key])
 		}
 		w := csv.NewWriter(&b)
 		if err := w.WriteAll(rows); err != nil {
 			return nil, err
 		}
-		out = append(out, File{part.plan["file"], b.Bytes()})
+		out = append(out, File{part.settings["file"], b.Bytes()})
 	}
 	return out, nil
 }
 
-// axis is one light with the line that it aims along.
-type axis struct {
-	light light
-	from  r3.Vec
-	along r3.Vec // of length one
-}
-
-// axisOf finds a light of a lamp table.
-func axisOf(file, name string) (*axis, error) {
-	content, err := scene.ReadFile("scene/" + file)
-	if err != nil {
-		return nil, err
-	}
-	rows, _, err := table.Read[lamp](bytes.NewReader(content), file)
-	if err != nil {
-		return nil, err
-	}
+// lightOf finds a light of a lamp table.
+func lightOf(file, name string) (light, error) {
 	all, err := lights(file)
 	if err != nil {
-		return nil, err
+		return light{}, err
 	}
-	for _, r := range rows {
-		for _, l := range all {
-			if v := r.Value; v.Name == name && l.name == name {
-				from := r3.Vec{X: v.X, Y: v.Y, Z: v.Z}
-				return &axis{l, from, r3.Unit(r3.Sub(r3.Vec{X: v.AimX, Y: v.AimY, Z: v.AimZ}, from))}, nil
-			}
+	for _, l := range all {
+		if l.name == name {
+			return l, nil
 		}
 	}
-	return nil, fmt.Errorf("%s: no light %q", file, name)
+	return light{}, fmt.Errorf("%s: no light %q", file, name)
 }
 
-// level is the level in lx on the axis, facing the light.
-func (a *axis) level(meters float64) float64 {
-	at, sum := r3.Add(a.from, r3.Scale(meters, a.along)), 0.0
-	for _, s := range a.light.sources {
-		sum += s.Illuminance(at, r3.Scale(-1, a.along))
-	}
-	return sum
+// onAxis is the level in lx on the axis at a distance, facing the light.
+func (l light) onAxis(meters float64) float64 {
+	return l.level(r3.Add(l.at, r3.Scale(meters, l.along)), r3.Scale(-1, l.along))
 }
 
-// reader reads levels with the scatter of a plan's meter, in whole lux.
-func (p plan) reader() func(level float64) string {
+// reader reads levels with the scatter of its meter.
+func (p settings) reader() func(level float64) string {
 	random := rand.New(rand.NewPCG(uint64(p.number("seed")), 1))
 	scatter := p.number("repeatability") / 100
 	return func(level float64) string {
-		return figure(math.Round(level * (1 + scatter*random.NormFloat64())))
+		return display(level * (1 + scatter*random.NormFloat64()))
 	}
 }
 
-// list are the numbers of a plan's list.
-func (p plan) list(key string) ([]float64, error) {
+// list are the numbers of a list.
+func (p settings) list(key string) ([]float64, error) {
 	var out []float64
 	for _, text := range strings.Fields(p[key]) {
 		v, err := strconv.ParseFloat(text, 64)
@@ -119,20 +95,20 @@ func (p plan) list(key string) ([]float64, error) {
 }
 
 // alongAxis are the rows of a distance series, away from the light.
-func alongAxis(p plan, on *axis) ([][]string, error) {
+func alongAxis(p settings, on light) ([][]string, error) {
 	distances, err := p.list("distances")
 	rows, read := [][]string{{"distance (m)", "E (lx)"}}, p.reader()
 	for _, d := range distances {
-		rows = append(rows, []string{plain(d), read(on.level(d))})
+		rows = append(rows, []string{plain(d), read(on.onAxis(d))})
 	}
 	return rows, err
 }
 
 // turned are the rows of a check of the meter at one place in front of a light:
 // repeats, the meter turned to both sides, and neutral filters.
-func turned(p plan, on *axis) ([][]string, error) {
+func turned(p settings, on light) ([][]string, error) {
 	rows, read := [][]string{{"label", "angle (deg)", "ND", "E (lx)"}}, p.reader()
-	facing := on.level(p.number("at"))
+	facing := on.onAxis(p.number("at"))
 	for range int(p.number("repeats")) {
 		rows = append(rows, []string{"again", "", "", read(facing)})
 	}

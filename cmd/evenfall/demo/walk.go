@@ -10,6 +10,8 @@ import (
 	"strings"
 	"time"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/survey"
@@ -19,7 +21,7 @@ import (
 const referenceEvery = 10
 
 // days reads the table of walks.
-func days() ([]plan, error) {
+func days() ([]settings, error) {
 	content, err := scene.ReadFile("scene/survey.csv")
 	if err != nil {
 		return nil, err
@@ -28,7 +30,7 @@ func days() ([]plan, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := []plan{{}, {}}
+	out := []settings{{}, {}}
 	for _, row := range rows[1:] {
 		for day := range out {
 			out[day][row[0]] = row[1+day]
@@ -40,7 +42,7 @@ func days() ([]plan, error) {
 // walkOver is the file of a walk over the cloth: every place in snake order and
 // the reference again and again, read from the lights with the scatter of a
 // meter, a slow warming up of the lamps and one slip of the pen.
-func walkOver(lights []light, p plan) ([]byte, error) {
+func walkOver(lights []light, p settings) ([]byte, error) {
 	columns, rows := int(p.number("columns")), int(p.number("rows"))
 	width, height := p.number("width"), p.number("height")
 	clock, err := time.Parse("15:04", p["start"])
@@ -70,18 +72,19 @@ func walkOver(lights []light, p plan) ([]byte, error) {
 		}
 		x := width * (float64(column) + 0.5) / float64(columns)
 		y := height * (float64(rows-1-fromTop) + 0.5) / float64(rows)
-		light, err := at(lights, x, y)
+		light, err := at(lights, r3.Vec{X: x, Y: y}, toCamera)
 		if err != nil {
 			return nil, err
 		}
 		minutes := float64(i) * p.number("seconds") / 60
-		level, kelvin, duv, err := p.shown(light, minutes, random)
+		light.Level *= math.Exp2(p.number("warm") + p.number("drift")*minutes)
+		level, kelvin, duv, err := p.shown(light, random)
 		if err != nil {
 			return nil, err
 		}
-		shown := figure(math.Round(level))
+		shown := display(level)
 		if label == p["slip"] {
-			shown = figure(math.Round(photometry.Footcandles(level)))
+			shown = display(photometry.Footcandles(level))
 		}
 		when := clock.Add(time.Duration(minutes * float64(time.Minute)))
 		out.Write([]string{label, meters(x), meters(y), when.Format("15:04:05"), shown, kelvin, duv})
@@ -90,9 +93,13 @@ func walkOver(lights []light, p plan) ([]byte, error) {
 	return b.Bytes(), out.Error()
 }
 
+// leastLevel is the least level in lx that the meter shows.
+const leastLevel = 0.1
+
 // walkAlone is the file of readings of each lamp alone at a few places, by the
-// same meter.
-func walkAlone(lights []light, p plan) ([]byte, error) {
+// same meter after the walk, when the lamps are warm. A lamp that gives the cloth
+// nothing is left out.
+func walkAlone(lights []light, p settings) ([]byte, error) {
 	columns, rows := int(p.number("columns")), int(p.number("rows"))
 	width, height := p.number("width"), p.number("height")
 	random := rand.New(rand.NewPCG(uint64(p.number("seed")), 2))
@@ -110,25 +117,25 @@ func walkAlone(lights []light, p plan) ([]byte, error) {
 			}
 			x := width * (float64(column) + 0.5) / float64(columns)
 			y := height * (float64(rows-1-fromTop) + 0.5) / float64(rows)
-			light, err := at([]light{l}, x, y)
+			alone := colorimetry.Light{Level: l.level(r3.Vec{X: x, Y: y}, toCamera), XY: l.color}
+			if alone.Level < leastLevel {
+				continue
+			}
+			level, kelvin, duv, err := p.shown(alone, random)
 			if err != nil {
 				return nil, err
 			}
-			level, kelvin, duv, err := p.shown(light, 0, random)
-			if err != nil {
-				return nil, err
-			}
-			out.Write([]string{l.name, label, meters(x), meters(y), figure(math.Round(level)), kelvin, duv})
+			out.Write([]string{l.name, label, meters(x), meters(y), display(level), kelvin, duv})
 		}
 	}
 	out.Flush()
 	return b.Bytes(), out.Error()
 }
 
-// shown is what the meter shows of a light after some minutes: its level in lx
-// and its color as text.
-func (p plan) shown(light colorimetry.Light, minutes float64, random *rand.Rand) (level float64, kelvin, duv string, err error) {
-	level = light.Level * math.Exp2(p.number("warm")+p.number("drift")*minutes) * (1 + p.number("repeatability")/100*random.NormFloat64())
+// shown is what the meter shows of a light: its level in lx and its color as
+// text.
+func (p settings) shown(light colorimetry.Light, random *rand.Rand) (level float64, kelvin, duv string, err error) {
+	level = light.Level * (1 + p.number("repeatability")/100*random.NormFloat64())
 	color, err := light.XY.CCT()
 	if err != nil {
 		return 0, "", "", err
