@@ -14,6 +14,7 @@ import (
 	"evenfall/falloff/plan"
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/ratio"
 	"evenfall/photometry/setup"
 )
 
@@ -42,7 +43,7 @@ const floorY = -0.6
 // clothReflectance and moonReflectance are of the cloth and the painted moon.
 const (
 	clothReflectance = 0.2
-	moonReflectance  = 0.1
+	moonReflectance  = 0.088
 )
 
 var camera = r3.Vec{Z: 1}
@@ -468,7 +469,7 @@ func TestOneMarkIsOff(t *testing.T) {
 		if err != nil || len(read.Warnings) > 0 {
 			t.Fatal(err, read)
 		}
-		result, err := photometry.AnalyzeRatios(read.Input)
+		result, err := ratio.Analyze(read.Input)
 		if err != nil {
 			t.Fatal(err)
 		}

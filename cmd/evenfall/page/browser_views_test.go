@@ -2,7 +2,6 @@ package page_test
 
 import (
 	"fmt"
-	"os"
 	"strconv"
 	"strings"
 	"testing"
@@ -10,6 +9,7 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"evenfall/cmd/evenfall/browsertest"
+	"evenfall/cmd/evenfall/demo"
 	"evenfall/cmd/evenfall/page"
 )
 
@@ -31,11 +31,15 @@ const clothNotes = "# surface: green cloth of the puppet theatre\n# for: screen\
 // theatre fills a folder with what people have in theirs.
 func theatre(s *stage) {
 	s.t.Helper()
-	ratio, err := os.ReadFile("../demo/scene/ratio.csv")
+	files, err := demo.Files()
 	if err != nil {
 		s.t.Fatal(err)
 	}
-	s.write("ratio.csv", string(ratio))
+	for _, f := range files {
+		if f.Name == "ratio.csv" {
+			s.write(f.Name, string(f.Content))
+		}
+	}
 	s.write("day2.csv", grown(9, 5, "# date: 2026-03-05\n"+clothNotes+"label,E (lx)\n", func(label string) string {
 		level, _ := strconv.Atoi(cloth(label))
 		return strconv.Itoa(level * 3 / 4)
