@@ -242,12 +242,10 @@ func (s *Scene) cones(to []cone, at r3.Vec) []cone {
 // lux is Scene.lux with the screens as they are seen from that place.
 func (e *emitter) lux(at, normal r3.Vec, screens []cone) float64 {
 	var inTheWay []cone
-	if len(screens) > 0 {
-		outline := e.outline()
-		for i := range screens {
-			if c := &screens[i]; !c.misses(outline) && !slices.Contains(e.skip, c.row) {
-				inTheWay = append(inTheWay, *c)
-			}
+	outline := e.outline()
+	for i := range screens {
+		if c := &screens[i]; !slices.Contains(e.skip, c.row) && !c.misses(outline) {
+			inTheWay = append(inTheWay, *c)
 		}
 	}
 	for i := range e.own {

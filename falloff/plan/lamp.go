@@ -109,7 +109,7 @@ func (b *builder) unitLight(i int) (light, bool) {
 	case setup.Point:
 		if !l.Beam.Set && !l.Lobe.Set {
 			b.assume(fmt.Sprintf("“%s” has no beam and shines evenly in all directions, as a bare bulb does", l.Name))
-			return bulb{pose: f.pose, intensity: 1, where: [1]r3.Vec{f.At}}, true
+			return bulb{pose: f.pose, intensity: 1, where: []r3.Vec{f.At}}, true
 		}
 		f.BeamDeg = falloff.BeamDeg(m)
 		return newSpot(falloff.Beam{Place: f.At, Axis: f.pose.front, PeakIntensity: 1, Exponent: m}), true
@@ -149,7 +149,7 @@ func (b *builder) fromFile(i int) (light, bool) {
 	for _, note := range d.Notes {
 		b.warn("file", "“%s”: %s", l.Name, note)
 	}
-	return bulb{pose: f.pose, intensity: 1, shape: d.Intensity, lumens: d.FluxLM, where: [1]r3.Vec{f.At}}, true
+	return bulb{pose: f.pose, intensity: 1, shape: d.Intensity, lumens: d.FluxLM, where: []r3.Vec{f.At}}, true
 }
 
 // rated reads E at a distance, which may stand in two cells or in one; ok is

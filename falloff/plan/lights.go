@@ -47,10 +47,10 @@ func passed(p r3.Vec, cones []cone) float64 {
 // spot is a beam from a point.
 type spot struct {
 	falloff.Beam
-	where [1]r3.Vec
+	where []r3.Vec
 }
 
-func newSpot(b falloff.Beam) spot { return spot{b, [1]r3.Vec{b.Place}} }
+func newSpot(b falloff.Beam) spot { return spot{b, []r3.Vec{b.Place}} }
 
 func (s spot) full(at, normal r3.Vec) float64 { return s.Illuminance(at, normal) }
 func (s spot) seen(at, normal r3.Vec, cones []cone) float64 {
@@ -59,7 +59,7 @@ func (s spot) seen(at, normal r3.Vec, cones []cone) float64 {
 	}
 	return 0
 }
-func (s spot) outline() []r3.Vec { return s.where[:] }
+func (s spot) outline() []r3.Vec { return s.where }
 func (s spot) scaled(k float64) light {
 	s.PeakIntensity *= k
 	return s
@@ -73,7 +73,7 @@ type bulb struct {
 	intensity float64   // cd, or a factor on the distribution
 	shape     Intensity // nil for even
 	lumens    float64   // of the distribution at a factor of 1
-	where     [1]r3.Vec
+	where     []r3.Vec
 }
 
 func (b bulb) full(at, normal r3.Vec) float64 {
@@ -98,7 +98,7 @@ func (b bulb) seen(at, normal r3.Vec, cones []cone) float64 {
 	}
 	return 0
 }
-func (b bulb) outline() []r3.Vec { return b.where[:] }
+func (b bulb) outline() []r3.Vec { return b.where }
 func (b bulb) scaled(k float64) light {
 	b.intensity *= k
 	return b

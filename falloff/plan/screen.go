@@ -132,12 +132,27 @@ func through(outline []r3.Vec, cones []cone, weight float64, f func(piece []r3.V
 }
 
 // cut parts a convex outline where height changes its sign (Sutherland and
-// Hodgman, Communications of the ACM 17, 1974, 32).
+// Hodgman, Communications of the ACM 17, 1974, 32). An outline all on one side is
+// returned as it is.
 func cut(outline []r3.Vec, height func(r3.Vec) float64) (above, below []r3.Vec) {
-	if len(outline) < 3 {
+	n := len(outline)
+	if n < 3 {
 		return nil, nil
 	}
-	n := len(outline)
+	over := 0
+	for _, p := range outline {
+		if height(p) > 0 {
+			over++
+		}
+	}
+	switch over {
+	case 0:
+		return nil, outline
+	case n:
+		return outline, nil
+	}
+	// Each side gets the two places where the edge is crossed.
+	above, below = make([]r3.Vec, 0, over+2), make([]r3.Vec, 0, n-over+2)
 	a := outline[n-1]
 	ha := height(a)
 	for _, b := range outline {

@@ -1,8 +1,10 @@
 package plan
 
 import (
+	"iter"
 	"math"
 	"sync"
+	"sync/atomic"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -21,20 +23,38 @@ type sheet struct {
 	*grid   // what leaves it at k = 1
 }
 
-// grid is what leaves a sheet, on cells that halve from level to level and are
-// filled when they are first needed.
+// grid is what leaves a sheet, on cells that halve from level to level. Each is
+// filled when it is first asked for: a receiver looks closely at few of them.
 type grid struct {
 	nx, ny int // cells of level 0
 	fill   func(p r3.Vec) float64
 	of     *sheet
-	levels [deepest + 1]struct {
-		once  sync.Once
-		cells []cell
-	}
+	levels [deepest]*level
 }
 
-// deepest is the finest level of cells: level 0 halved so often.
+// level is the cells of one size, row by row, each nil until it is filled.
+type level struct {
+	once  sync.Once
+	cells []atomic.Pointer[cell]
+}
+
+// deepest is how many levels of cells there are.
 const deepest = 6
+
+func newGrid(of *sheet, nx, ny int, fill func(p r3.Vec) float64) *grid {
+	g := &grid{nx: nx, ny: ny, fill: fill, of: of}
+	for k := range g.levels {
+		g.levels[k] = &level{}
+	}
+	return g
+}
+
+// halve makes level 1 the first one.
+func (g *grid) halve() {
+	g.nx, g.ny = 2*g.nx, 2*g.ny
+	copy(g.levels[:], g.levels[1:])
+	g.levels[deepest-1] = &level{}
+}
 
 // cell is a part of a sheet: four places and what leaves each, in lm.
 type cell struct {
@@ -50,7 +70,7 @@ type cell struct {
 func newPanel(p pose, w, h, m, peak float64) *sheet {
 	exitance := 2 * math.Pi / (m + 1) * peak / (w * h)
 	s := &sheet{pose: p, w: w, h: h, m: m, k: 1, even: true, edge: p.corners(w, h)}
-	s.grid = &grid{nx: 1, ny: 1, fill: func(r3.Vec) float64 { return exitance }, of: s}
+	s.grid = newGrid(s, 1, 1, func(r3.Vec) float64 { return exitance })
 	s.exact = s.polygon(exitance)
 	return s
 }
@@ -82,16 +102,12 @@ func newSheet(p pose, w, h, m, litFrom float64, fill func(p r3.Vec) float64) *sh
 	count := func(size float64) int {
 		return 2 * int(math.Max(1, math.Min(mostPatches/4, math.Ceil(size/(quarter*litFrom)/2))))
 	}
-	nx, ny := count(w), count(h)
-	for {
-		s.grid = &grid{nx: nx, ny: ny, fill: fill, of: s}
-		if max(nx, ny) >= mostPatches/2 || s.converged() {
-			break
-		}
-		nx, ny = 2*nx, 2*ny
+	s.grid = newGrid(s, count(w), count(h), fill)
+	for max(s.nx, s.ny) < mostPatches/2 && !s.converged() {
+		s.halve()
 	}
 	low, high := math.Inf(1), 0.0
-	for _, c := range s.cells(0) {
+	for _, c := range s.all(0) {
 		for _, v := range c.lumens {
 			low, high = math.Min(low, v), math.Max(high, v)
 		}
@@ -108,7 +124,7 @@ func newSheet(p pose, w, h, m, litFrom float64, fill func(p r3.Vec) float64) *sh
 func (s *sheet) converged() bool {
 	quarters := func(level int) (q [4]float64) {
 		nx, ny := s.nx<<level, s.ny<<level
-		for k, c := range s.cells(level) {
+		for k, c := range s.all(level) {
 			q[2*(2*(k/nx)/ny)+2*(k%nx)/nx] += c.total
 		}
 		return q
@@ -122,33 +138,51 @@ func (s *sheet) converged() bool {
 	return worst <= settled*total
 }
 
-// cells are those of a level.
-func (g *grid) cells(level int) []cell {
-	l := &g.levels[level]
-	l.once.Do(func() {
-		nx, ny := g.nx<<level, g.ny<<level
-		s := g.of
-		w, h := s.w/float64(nx), s.h/float64(ny)
-		l.cells = make([]cell, nx*ny)
-		for k := range l.cells {
-			c := &l.cells[k]
-			u, v := float64(k%nx)*w-s.w/2, float64(k/nx)*h-s.h/2
-			c.center = s.point(u+w/2, v+h/2)
-			c.corners = [4]r3.Vec{s.point(u, v), s.point(u+w, v), s.point(u+w, v+h), s.point(u, v+h)}
-			low, high := math.Inf(1), 0.0
-			for j, b := range pair {
-				for i, a := range pair {
-					p := s.point(u+a*w, v+b*h)
-					e := g.fill(p)
-					low, high = math.Min(low, e), math.Max(high, e)
-					c.place[2*j+i], c.lumens[2*j+i] = p, e*w*h/4
-					c.total += c.lumens[2*j+i]
-				}
-			}
-			c.even = low >= 0.98*high
+// cell is the one at column i and row j of a level. Two goroutines that need it
+// at once both fill it, with the same figures.
+func (g *grid) cell(level, i, j int) *cell {
+	l := g.levels[level]
+	nx, ny := g.nx<<level, g.ny<<level
+	l.once.Do(func() { l.cells = make([]atomic.Pointer[cell], nx*ny) })
+	at := &l.cells[j*nx+i]
+	c := at.Load()
+	if c == nil {
+		c = g.filled(i, j, g.of.w/float64(nx), g.of.h/float64(ny))
+		at.Store(c)
+	}
+	return c
+}
+
+// filled is the cell of w by h meters at column i and row j.
+func (g *grid) filled(i, j int, w, h float64) *cell {
+	s, c := g.of, &cell{}
+	u, v := float64(i)*w-s.w/2, float64(j)*h-s.h/2
+	c.center = s.point(u+w/2, v+h/2)
+	c.corners = [4]r3.Vec{s.point(u, v), s.point(u+w, v), s.point(u+w, v+h), s.point(u, v+h)}
+	low, high := math.Inf(1), 0.0
+	for j, b := range pair {
+		for i, a := range pair {
+			p := s.point(u+a*w, v+b*h)
+			e := g.fill(p)
+			low, high = math.Min(low, e), math.Max(high, e)
+			c.place[2*j+i], c.lumens[2*j+i] = p, e*w*h/4
+			c.total += c.lumens[2*j+i]
 		}
-	})
-	return l.cells
+	}
+	c.even = low >= 0.98*high
+	return c
+}
+
+// all are the cells of a level, row by row.
+func (g *grid) all(level int) iter.Seq2[int, *cell] {
+	return func(yield func(int, *cell) bool) {
+		nx := g.nx << level
+		for k := range nx * (g.ny << level) {
+			if !yield(k, g.cell(level, k%nx, k/nx)) {
+				return
+			}
+		}
+	}
 }
 
 func (s *sheet) full(at, normal r3.Vec) float64 {
@@ -191,7 +225,7 @@ type view struct {
 // its distance, as an exact polygon where it is Lambertian and near, and by
 // halves otherwise.
 func (v *view) part(level, i, j int) float64 {
-	c := &v.cells(level)[j*(v.nx<<level)+i]
+	c := v.cell(level, i, j)
 	if c.total == 0 && level >= 2 {
 		return 0
 	}
@@ -268,7 +302,7 @@ func (s *sheet) scaled(k float64) light {
 }
 func (s *sheet) flux() float64 {
 	sum := 0.0
-	for _, c := range s.cells(0) {
+	for _, c := range s.all(0) {
 		sum += c.total
 	}
 	return s.k * sum

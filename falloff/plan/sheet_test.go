@@ -126,7 +126,7 @@ func TestFramesConverge(t *testing.T) {
 		}
 		fine := *coarse
 		fine.even = false
-		fine.grid = &grid{nx: 2 * coarse.nx, ny: 2 * coarse.ny, fill: coarse.fill, of: &fine}
+		fine.grid = newGrid(&fine, 2*coarse.nx, 2*coarse.ny, coarse.fill)
 		for range 3 {
 			at := r3.Vec{X: rapid.Float64Range(-1, 1).Draw(t, "at x"), Y: rapid.Float64Range(-1, 1).Draw(t, "at y"), Z: rapid.Float64Range(0, 1.7).Draw(t, "at z")}
 			a, b := coarse.full(at, toCamera), fine.full(at, toCamera)
