@@ -1,6 +1,7 @@
 package table
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"strconv"
@@ -21,6 +22,84 @@ type builder struct {
 
 // firstRows is the room for rows where nothing is known of their number.
 const firstRows = 512
+
+// source yields the records of a table, lines of a CSV text or rows of a
+// worksheet.
+type source interface {
+	// next returns the next record, nil at the end and where nothing more can
+	// be read.
+	next() *record
+	// fault says why nothing more could be read, nil at the end. The error is
+	// without a file.
+	fault() *Error
+}
+
+// read reads all of a source: notes, then the header, then rows, of which
+// about expected will come; 0 is not known. It is false where the source has
+// no table. Its error is that of choose.
+func (b *builder) read(from source, choose chooser, expected int) (kept bool, err error) {
+	for !b.errs.full() {
+		r := from.next()
+		if r == nil {
+			break
+		}
+		switch {
+		case r.blank():
+		case isRemark(r.cells, !kept):
+			b.remark(r, kept)
+		case kept:
+			b.add(r)
+		case r.extra.Column > 0:
+			b.errs.add(&Error{File: b.sheet.File, Line: r.line, Found: "more than 16,384 columns", InWords: true, Expected: "no more than a spreadsheet can have"})
+			return false, nil
+		default:
+			b.header(r.cells)
+			wants, err := choose(b.sheet)
+			if err != nil {
+				return false, err
+			}
+			b.start(wants, expected)
+			kept = true
+		}
+	}
+	if e := from.fault(); e != nil {
+		e.File, e.Sheet = b.sheet.File, b.sheet.Name
+		b.errs.add(e)
+	}
+	b.finish()
+	return kept, nil
+}
+
+// header makes the header of a sheet of its cells. Plain numbers in it, as in
+// the first row of a grid, count as evidence of the decimal sign.
+func (b *builder) header(cells []rawCell) {
+	for i := range cells[:filledCells(cells)] {
+		c := &cells[i]
+		if !b.sound(c, i) {
+			c = &rawCell{line: c.line}
+		}
+		b.sheet.Header = append(b.sheet.Header, Cell{string(c.text), c.line, i + 1})
+		if n := scanNumeral(c.text, nil); c.kind == typed && n.reading != notNumber {
+			b.decimals.see(n, b.sheet, -1, place{c.text, c.line, i + 1})
+		}
+	}
+}
+
+// remark takes a line that starts with #: a note above the header. What looks
+// like a note below it is not one, and the first of its kind is warned of.
+func (b *builder) remark(r *record, below bool) {
+	s := b.sheet
+	n, ok := parseNote(r, cmp.Or(byte(s.Dialect.Delimiter), ','))
+	switch {
+	case !ok:
+	case !below:
+		s.Notes = append(s.Notes, n)
+	case !b.lateNote:
+		b.lateNote = true
+		s.Warnings = append(s.Warnings, Warning{File: s.File, Sheet: s.Name, Line: n.Line, Column: n.Column,
+			Text: quoteShort("# "+n.Key) + " stands below the header and counts as a remark; notes stand above it"})
+	}
+}
 
 // start begins the rows, of which about expected will come; 0 is not known.
 func (b *builder) start(wants []Want, expected int) {
@@ -54,17 +133,17 @@ func (b *builder) startLine(row, line int) {
 }
 
 // add adds a record that is neither blank nor a remark.
-func (b *builder) add(cells []rawCell, line int) {
+func (b *builder) add(r *record) {
 	row := b.sheet.Rows
-	b.startLine(row, line)
+	b.startLine(row, r.line)
 	for j := range b.sheet.Columns {
 		col := &b.sheet.Columns[j]
 		if col.Want == Skip {
 			continue
 		}
 		c := &rawCell{}
-		if j < len(cells) {
-			c = &cells[j]
+		if j < len(r.cells) {
+			c = &r.cells[j]
 		}
 		if col.Want == Number {
 			if v, ok := plainNumber(c.text, b.signOf(c)); ok {
@@ -83,6 +162,7 @@ func (b *builder) add(cells []rawCell, line int) {
 		}
 	}
 	b.sheet.Rows++
+	b.checkEnds(r)
 }
 
 // signOf returns the decimal sign of a cell where that is known, 0 where it is
@@ -146,14 +226,27 @@ func (b *builder) readNumber(col *Column, row, column int, c *rawCell) float64 {
 	return math.NaN()
 }
 
-// extra reports a cell beyond the header.
-func (b *builder) extra(c Cell) {
-	n := len(b.sheet.Header)
-	cells := " cells"
-	if n == 1 {
-		cells = " cell"
+// checkEnds reports what a record has behind closing quotes and beyond the
+// header.
+func (b *builder) checkEnds(r *record) {
+	for _, stray := range r.stray {
+		b.errs.add(b.sheet.Error(stray, "nothing between a closing quote and the end of the cell"))
 	}
-	b.errs.add(b.sheet.Error(c, "no more than the "+strconv.Itoa(n)+cells+" of the header"))
+	n := len(b.sheet.Header)
+	extra := r.extra
+	for j := n; j < len(r.cells); j++ {
+		if c := r.cells[j]; len(c.text) > 0 || c.kind == noValue {
+			extra = Cell{string(c.text), c.line, j + 1}
+			break
+		}
+	}
+	if extra.Column > 0 {
+		cells := " cells"
+		if n == 1 {
+			cells = " cell"
+		}
+		b.errs.add(b.sheet.Error(extra, "no more than the "+strconv.Itoa(n)+cells+" of the header"))
+	}
 }
 
 // finish lets the room go that was not needed.
@@ -202,17 +295,4 @@ func cellName(column, line int) string {
 		name = string(rune('A'+(column-1)%26)) + name
 	}
 	return name + strconv.Itoa(line)
-}
-
-// remark takes note of a line below the header that starts with #. What looks
-// like a note there is not one, and the first of its kind is warned of.
-func (b *builder) remark(cells []rawCell, raw []byte, delimiter byte) {
-	n, ok := parseNote(cells, raw, delimiter)
-	if !ok || b.lateNote {
-		return
-	}
-	b.lateNote = true
-	s := b.sheet
-	s.Warnings = append(s.Warnings, Warning{File: s.File, Sheet: s.Name, Line: n.Line, Column: n.Column,
-		Text: quoteShort("# "+n.Key) + " stands below the header and counts as a remark; notes stand above it"})
 }

@@ -84,7 +84,7 @@ func (t trial) share(part, of int) float64 {
 func try(delimiter byte, head []byte) trial {
 	p := newRecordReader(bytes.NewReader(head), delimiter)
 	t := trial{}
-	for t.records < sniffRecords && p.next() {
+	for t.records < sniffRecords && p.next() != nil {
 		filled := filledCells(p.cells)
 		if filled == 0 || t.header == 0 && isRemark(p.cells, true) || t.header > 0 && isRemark(p.cells, false) {
 			continue

@@ -127,12 +127,18 @@ func (e Errors) ErrOrNil() error {
 // wrong file.
 const mostErrors = 10_000
 
-// errorList collects the errors of a file.
+// errorList collects the errors of a file; behind the last that it keeps it
+// says that there are more.
 type errorList struct{ all Errors }
 
 func (l *errorList) add(e *Error) {
-	if !l.full() {
-		l.all = append(l.all, e)
+	if l.full() {
+		return
+	}
+	l.all = append(l.all, e)
+	if l.full() {
+		l.all = append(l.all, &Error{File: e.File, Sheet: e.Sheet, Line: e.Line + 1, Found: strconv.Itoa(mostErrors) + " errors", InWords: true,
+			Expected: "fewer; the rest of the file was not read"})
 	}
 }
 

@@ -32,13 +32,14 @@ func isRemark(cells []rawCell, above bool) bool {
 	return !(above && len(text) == 1 && filledCells(cells) > first+2)
 }
 
-// parseNote makes a note of a record for which isRemark holds. raw is its
-// line as it stands, nil in a workbook. It is false for a remark.
+// parseNote makes a note of a record for which isRemark holds. It is false for
+// a remark.
 //
 // The forms that spreadsheet programs make of “# area: 0.3,0.2” all count:
 // with quotes around it, with empty cells behind it, or with the value in
 // cells of its own, with or without the colon.
-func parseNote(cells []rawCell, raw []byte, delimiter byte) (Note, bool) {
+func parseNote(r *record, delimiter byte) (Note, bool) {
+	cells, raw := r.cells, r.raw
 	first := 0
 	for len(cells[first].text) == 0 {
 		first++

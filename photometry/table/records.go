@@ -1,7 +1,9 @@
 package table
 
 import (
+	"bufio"
 	"bytes"
+	"errors"
 	"io"
 	"unicode/utf8"
 
@@ -31,21 +33,27 @@ type rawCell struct {
 // mostColumns is how many columns a spreadsheet can have.
 const mostColumns = 16_384
 
+// record is a line of cells: of a CSV text, or a row of a worksheet.
+type record struct {
+	line  int
+	cells []rawCell // at most mostColumns
+	extra Cell      // the first cell beyond these with content; Column is 0 for none
+	stray []Cell    // texts behind a closing quote
+	raw   []byte    // the line, in a CSV text; not beyond the first one
+}
+
+// blank reports whether the record has no content at all.
+func (r *record) blank() bool { return filledCells(r.cells) == 0 && r.extra.Column == 0 }
+
 // recordReader takes records out of a text, by the rules of RFC 4180 and with
 // more patience: blanks may stand around quotes, and a quote inside an
 // unquoted cell is a character.
 type recordReader struct {
+	record
 	lines     *lineReader
 	delimiter byte
-	limit     int // how many cells to keep; the others are only looked through
 
-	line  int // of the record
-	cells []rawCell
-	count int    // how many cells the record has
-	extra Cell   // the first cell beyond limit with content; Column is 0 for none
-	stray []Cell // texts behind a closing quote
-	raw   []byte // the line of a record without quotes, or of a remark
-
+	count   int    // how many cells the record has
 	marks   marks  // of the lines of the record so far
 	scratch []byte // texts that are not as they stand in the line
 	owned   int    // cells whose text does not lie in the line
@@ -56,28 +64,42 @@ type recordReader struct {
 }
 
 func newRecordReader(in io.Reader, delimiter byte) *recordReader {
-	return &recordReader{lines: newLineReader(in), delimiter: delimiter, limit: mostColumns}
+	return &recordReader{lines: newLineReader(in), delimiter: delimiter}
 }
 
-// next reads the next record; it is false at the end of what can be read. See
-// openQuote and the error of lines for the reason.
-func (r *recordReader) next() bool {
+// next reads the next record, which is valid until the next call; it is nil at
+// the end of what can be read.
+func (r *recordReader) next() *record {
 	line, ok := r.lines.next()
 	if !ok {
-		return false
+		return nil
 	}
-	r.line, r.raw, r.marks = r.lines.line, line, r.lines.marks
-	r.cells, r.stray, r.scratch = r.cells[:0], r.stray[:0], r.scratch[:0]
-	r.count, r.owned, r.extra = 0, 0, Cell{}
+	r.record = record{line: r.lines.line, raw: line, cells: r.cells[:0], stray: r.stray[:0]}
+	r.marks, r.scratch, r.count, r.owned = r.lines.marks, r.scratch[:0], 0, 0
 	switch first := r.skipBlanks(line); {
 	case len(first) > 0 && first[0] == '#':
 		r.cutRemark(line)
 	case r.marks&hasQuote == 0:
 		r.cut(line)
-	default:
-		return r.cutQuoted(line)
+	case !r.cutQuoted(line):
+		return nil
 	}
-	return true
+	return &r.record
+}
+
+// fault says why no more records can be read, nil at the end of the text.
+func (r *recordReader) fault() *Error {
+	line := r.lines.line + 1
+	switch err := r.lines.err(); {
+	case errors.Is(err, bufio.ErrTooLong):
+		return &Error{Line: line, Found: "a line of more than 16 MiB", InWords: true, Expected: "lines of a table that a person can open"}
+	case err != nil:
+		return &Error{Line: line, Found: "an error while reading (" + err.Error() + ")", InWords: true, Expected: "the rest of the file", Err: err}
+	case r.openQuote.Line > 0:
+		return &Error{Line: r.openQuote.Line, Column: r.openQuote.Column,
+			Found: "a quote that opens here and is never closed", InWords: true, Expected: "a closing quote"}
+	}
+	return nil
 }
 
 // cut takes the cells of a line without quotes.
@@ -213,7 +235,7 @@ func (r *recordReader) keep(text []byte, line int, quoted bool) {
 		text = r.decode(text, line)
 	}
 	text = bytes.TrimSpace(text)
-	if r.count <= r.limit {
+	if r.count <= mostColumns {
 		r.cells = append(r.cells, rawCell{text: text, line: line, quoted: quoted})
 	} else if len(text) > 0 && r.extra.Column == 0 {
 		r.extra = Cell{string(text), line, r.count}
@@ -246,6 +268,3 @@ func fromWindows(text []byte) []byte {
 	}
 	return out
 }
-
-// blank reports whether the record has no content at all.
-func (r *recordReader) blank() bool { return filledCells(r.cells) == 0 && r.extra.Column == 0 }

@@ -3,8 +3,11 @@ package table
 import (
 	"archive/zip"
 	"bytes"
+	"encoding/binary"
 	"errors"
+	"fmt"
 	"io"
+	"runtime"
 	"strings"
 	"testing"
 	"time"
@@ -311,18 +314,151 @@ func TestWorkbookForeign(t *testing.T) {
 	}
 }
 
-// TestWorkbookBomb refuses what unpacks to far more than it is.
-func TestWorkbookBomb(t *testing.T) {
-	good := workbookBytes(t, sheetOf(t, []any{"x"}, []any{1}))
-	huge := rewritePart(t, good, "xl/workbook.xml", func(xml string) string {
-		return xml + strings.Repeat(" ", mostPart)
-	})
-	if len(huge) > 1<<20 {
-		t.Fatalf("%d bytes are no bomb", len(huge))
+// TestWorkbookHostile refuses small files that would take much memory or time,
+// before either is taken, and says why.
+func TestWorkbookHostile(t *testing.T) {
+	good := workbookBytes(t, sheetOf(t, []any{"x", "y"}, []any{1, 2}, []any{3, 4}))
+	change := func(name string, by func(string) string) []byte { return rewritePart(t, good, name, by) }
+	const sheet = "xl/worksheets/sheet1.xml"
+	spaces := func(n int) func(string) string {
+		return func(xml string) string { return xml + strings.Repeat(" ", n) }
 	}
-	_, err := ReadColumns(bytes.NewReader(huge), "f.xlsx", allNumbers)
-	if err == nil || !strings.Contains(err.Error(), "unpacks to more") {
-		t.Error(err)
+	sheets := func(n int) func(string) string {
+		return func(xml string) string {
+			var list strings.Builder
+			for i := range n {
+				fmt.Fprintf(&list, `<sheet name="s%d" sheetId="%d" r:id="rId1"/>`, i, i+2)
+			}
+			return strings.Replace(xml, "</sheets>", list.String()+"</sheets>", 1)
+		}
+	}
+	styles := func(xml string) string {
+		return strings.Replace(xml, "</cellXfs>", strings.Repeat(`<xf numFmtId="9" applyNumberFormat="1"/>`, 3<<20/40)+"</cellXfs>", 1)
+	}
+	flipped := bytes.Clone(change(sheet, func(xml string) string { return xml }))
+	at := bytes.Index(flipped, []byte(sheet)) + len(sheet) + 20 // inside the packed part
+	flipped[at] ^= 1
+	short := declareLess(t, change(sheet, spaces(mostPart)), sheet)
+
+	for name, c := range map[string]struct {
+		data []byte
+		want string
+	}{
+		"list of sheets of 64 MiB": {change("xl/workbook.xml", spaces(mostPart)), "unpacks to more than can be read"},
+		"sheet of 64 MiB":          {change(sheet, spaces(mostPart)), "unpacks to more than can be read"},
+		"size that is not true":    {short, "a damaged workbook (" + sheet},
+		"texts of 16 MiB":          {change("xl/sharedStrings.xml", spaces(mostTexts)), "unpacks to more than can be read"},
+		"styles of 3 MB":           {change("xl/styles.xml", styles), "unpacks to more than can be read"},
+		"flipped bit":              {flipped, "a damaged workbook (" + sheet},
+		"5,000 parts":              {manyParts(t, good, 5000), "a workbook of more than 2048 parts, expected fewer, or the sheet as CSV"},
+		"5,000 sheets":             {change("xl/workbook.xml", sheets(5000)), "a workbook of 5001 sheets, expected at most 256"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			if len(c.data) > 2<<20 {
+				t.Fatalf("%d bytes are no small file", len(c.data))
+			}
+			var before, after runtime.MemStats
+			runtime.ReadMemStats(&before)
+			_, err := ReadColumns(bytes.NewReader(c.data), "f.xlsx", allNumbers)
+			runtime.ReadMemStats(&after)
+			if err == nil || !strings.Contains(err.Error(), c.want) || !strings.HasPrefix(err.Error(), "f.xlsx: found a") {
+				t.Errorf("%v, want %s", err, c.want)
+			}
+			if used := after.TotalAlloc - before.TotalAlloc; used > 25<<20 {
+				t.Errorf("%d bytes of memory", used)
+			}
+		})
+	}
+	// What only comes near the limits is read.
+	for _, fine := range [][]byte{change(sheet, spaces(1<<20)), change("xl/workbook.xml", sheets(mostSheets-1)), manyParts(t, good, 1000)} {
+		if _, err := ReadColumns(bytes.NewReader(fine), "f.xlsx", allNumbers); err != nil {
+			t.Error(err)
+		}
+	}
+}
+
+// TestWorkbookFarCells reads a cell in the last column, and refuses rows upon
+// rows of them.
+func TestWorkbookFarCells(t *testing.T) {
+	good := workbookBytes(t, sheetOf(t, []any{"x", "y"}, []any{1, 2}))
+	far := func(rows int) []byte {
+		var b strings.Builder
+		for row := 3; row < 3+rows; row++ {
+			fmt.Fprintf(&b, `<row r="%d"><c r="XFD%d"><v>1</v></c></row>`, row, row)
+		}
+		return rewritePart(t, good, "xl/worksheets/sheet1.xml", strings.NewReplacer("</sheetData>", b.String()+"</sheetData>").Replace)
+	}
+	_, err := ReadColumns(bytes.NewReader(far(1)), "f.xlsx", allNumbers)
+	if want := `f.xlsx[Sheet1]:3:16384: found "1", expected no more than the 2 cells of the header`; err == nil || err.Error() != want {
+		t.Errorf("%v", err)
+	}
+	_, err = ReadColumns(bytes.NewReader(far(2000)), "f.xlsx", allNumbers)
+	var many Errors
+	if !errors.As(err, &many) || !strings.Contains(many[len(many)-1].Error(), "a damaged worksheet (cells far to the right of an empty sheet)") {
+		t.Errorf("%v", err)
+	}
+}
+
+// declareLess makes the list of an archive say that a part is a thousand bytes
+// long. Source: .ZIP file format, APPNOTE 6.3, 4.3.12 central directory header.
+func declareLess(t *testing.T, archive []byte, name string) []byte {
+	t.Helper()
+	header := bytes.LastIndex(archive, []byte("PK\x01\x02"))
+	for header >= 0 && !bytes.HasPrefix(archive[header+46:], []byte(name)) {
+		header = bytes.LastIndex(archive[:header], []byte("PK\x01\x02"))
+	}
+	if header < 0 {
+		t.Fatal("no part " + name)
+	}
+	out := bytes.Clone(archive)
+	binary.LittleEndian.PutUint32(out[header+24:], 1000)
+	return out
+}
+
+// manyParts adds empty parts to a workbook.
+func manyParts(t *testing.T, in *bytes.Reader, n int) []byte {
+	t.Helper()
+	archive, err := zip.NewReader(in, in.Size())
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out bytes.Buffer
+	w := zip.NewWriter(&out)
+	for _, f := range archive.File {
+		if err := w.Copy(f); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for i := range n {
+		if _, err := w.Create(fmt.Sprintf("xl/media/image%d.png", i)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := w.Close(); err != nil {
+		t.Fatal(err)
+	}
+	return out.Bytes()
+}
+
+// TestWorkbookTruncated refuses a worksheet that ends before its end tag, also
+// where the cut is between two rows, and keeps the rows before it.
+func TestWorkbookTruncated(t *testing.T) {
+	good := workbookBytes(t, sheetOf(t, []any{"x", "y"}, []any{1, 2}, []any{3, 4}))
+	for _, end := range []string{"</row><row r=\"3\"", "</sheetData>", "</worksheet>"} {
+		cut := rewritePart(t, good, "xl/worksheets/sheet1.xml", func(xml string) string {
+			at := strings.Index(xml, end)
+			if at < 0 {
+				t.Fatalf("no %s in %s", end, xml)
+			}
+			return xml[:at+strings.Index(end, ">")+1-len("</worksheet>")*strings.Count(end, "worksheet")]
+		})
+		sheets, err := ReadColumns(bytes.NewReader(cut), "f.xlsx", allNumbers)
+		if err == nil || !strings.Contains(err.Error(), "f.xlsx[Sheet1]") || !strings.Contains(err.Error(), "a damaged worksheet (it ends before its end tag)") {
+			t.Errorf("%s: %v", end, err)
+		}
+		if len(sheets) != 1 || sheets[0].Rows < 1 {
+			t.Errorf("%s: %v", end, sheets)
+		}
 	}
 }
 
