@@ -3,6 +3,8 @@ package falloff
 import (
 	"fmt"
 	"math"
+
+	"evenfall/photometry"
 )
 
 // answers fills a Distance from its fits.
@@ -135,7 +137,7 @@ func (a *answers) withdraw() {
 		}
 		return sum / n
 	}
-	d.Lost = Loss{FromM: d.NearM, ToM: d.FarM, Stops: (mean(0) - mean(a.s.distinct-1)) / math.Ln2, InverseSquareStops: 2 * math.Log2(d.FarM/d.NearM)}
+	d.Lost = Loss{FromM: d.NearM, ToM: d.FarM, Stops: (mean(0) - mean(a.s.distinct-1)) / math.Ln2, InverseSquareStops: photometry.InverseSquareStops(d.FarM, d.NearM)}
 }
 
 // mark settles the distance that matters and what is lost beyond it.
@@ -166,7 +168,7 @@ func (a *answers) mark() {
 		FromM:              from,
 		ToM:                to,
 		Stops:              math.Log2(a.law.Level(from) / a.law.Level(to)),
-		InverseSquareStops: 2 * math.Log2(to/from),
+		InverseSquareStops: photometry.InverseSquareStops(to, from),
 	}
 }
 
@@ -327,7 +329,7 @@ func (a *answers) points(readings []Reading) {
 	for k, i := range a.s.order {
 		r := readings[i]
 		fitted := a.law.LevelTilted(r.DistanceM, r.IncidenceDeg)
-		square := a.d.MarkLevel * (mark / r.DistanceM) * (mark / r.DistanceM) * a.s.cos[k]
+		square := photometry.InverseSquare(a.d.MarkLevel, mark, r.DistanceM) * a.s.cos[k]
 		a.d.Points = append(a.d.Points, DistancePoint{
 			Reading:            i + 1,
 			Name:               r.Name,

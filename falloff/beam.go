@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 
+	"evenfall/photometry"
+
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -93,5 +95,5 @@ func (b Beam) Illuminance(at, normal r3.Vec) float64 {
 		s := r3.Norm2(r3.Cross(axis, ray)) / d2
 		lobe = math.Exp(0.5 * b.Exponent * math.Log1p(-math.Min(s, 1)))
 	}
-	return sane(b.PeakIntensity * lobe * theta / d2)
+	return sane(photometry.PointIlluminance(b.PeakIntensity*lobe, d, theta))
 }

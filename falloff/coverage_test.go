@@ -10,7 +10,8 @@ import (
 // of 500 series with 2 % noise, and over a long range few series are unsettled.
 func TestCoverage(t *testing.T) {
 	for _, n := range []int{6, 12} {
-		for _, name := range ModelNames() {
+		for _, m := range models {
+			name := m.name
 			t.Run(fmt.Sprintf("%s, %d readings", name, n), func(t *testing.T) {
 				t.Parallel()
 				const runs = 500

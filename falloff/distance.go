@@ -214,7 +214,7 @@ type DistancePoint struct {
 
 // FitDistance fits a distance series and answers what a person wants of it.
 //
-// Every model of ModelNames that the series has enough distances for (one more
+// Every model that the series has enough distances for (one more
 // than parameters) is fitted by least squares of the residuals ln(level/law)/s
 // and scored by χ² + 2p. A reading's s comes from repeatability, resolution and
 // repeats. Intervals are at 95 %, by profile likelihood.

@@ -265,7 +265,7 @@ func TestNextReadingSettles(t *testing.T) {
 func TestScaling(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		seed := rapid.Uint64().Draw(t, "seed")
-		name := rapid.SampledFrom(ModelNames()).Draw(t, "model")
+		name := rapid.SampledFrom(models).Draw(t, "model").name
 		readings := ladder(trueLaws[name], 0.5, 8, 8, 0.02, rand.New(rand.NewPCG(seed, 1)))
 		level := math.Exp2(rapid.Float64Range(-12, 12).Draw(t, "levels"))
 		length := math.Exp2(rapid.Float64Range(-6, 6).Draw(t, "lengths"))

@@ -1,6 +1,10 @@
 package falloff
 
-import "math"
+import (
+	"math"
+
+	"evenfall/photometry"
+)
 
 // Law is how a level falls along the axis of one source:
 //
@@ -39,7 +43,7 @@ func (l Law) Level(distanceM float64) float64 { return l.Direct(distanceM) + l.A
 // receiver's normal: the direct part falls with the cosine, the ambient part
 // comes from all around and does not.
 func (l Law) LevelTilted(distanceM, incidenceDeg float64) float64 {
-	return l.Direct(distanceM)*math.Cos(incidenceDeg*math.Pi/180) + l.Ambient
+	return l.Direct(distanceM)*photometry.CosineFactor(incidenceDeg) + l.Ambient
 }
 
 // Exponent returns the local exponent at distanceM, d ln E/d ln d: −2 where the

@@ -20,16 +20,6 @@ const (
 	ParamAmbient   = "ambient"
 )
 
-// ModelNames lists the models in the order in which they are tried, simpler
-// before richer.
-func ModelNames() []string {
-	out := make([]string, len(models))
-	for i, m := range models {
-		out[i] = m.name
-	}
-	return out
-}
-
 type shape int
 
 const (

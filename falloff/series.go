@@ -5,6 +5,8 @@ import (
 	"math"
 	"sort"
 
+	"evenfall/photometry"
+
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
@@ -211,7 +213,7 @@ func newSeries(readings []Reading, o Options) *series {
 	for _, i := range s.order {
 		r := readings[i]
 		s.d = append(s.d, r.DistanceM/s.scaleM)
-		s.cos = append(s.cos, math.Cos(r.IncidenceDeg*math.Pi/180))
+		s.cos = append(s.cos, photometry.CosineFactor(r.IncidenceDeg))
 		s.lny = append(s.lny, math.Log(r.Level/s.scaleE))
 		s.weight = append(s.weight, 1/s.spread(r, o))
 	}
@@ -298,9 +300,9 @@ func pooledRepeatability(groups [][]float64) (r float64, dof int) {
 // domeReason says what a dome does to a tilted reading: it reads (1 + cos)/2
 // where a flat receptor reads cos.
 func domeReason(angleDeg float64) string {
-	c := math.Cos(angleDeg * math.Pi / 180)
+	dome, flat := photometry.DomeFactor(angleDeg), photometry.CosineFactor(angleDeg)
 	return fmt.Sprintf("a dome reads about (1 + cos)/2, at %.3g° %.2f of the light head-on where a flat receptor reads %.2f, %.2f stop more",
-		math.Abs(angleDeg), (1+c)/2, c, math.Log2((1+c)/2/c))
+		math.Abs(angleDeg), dome, flat, photometry.Stops(dome, flat))
 }
 
 // name is what a sentence calls reading i.

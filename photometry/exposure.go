@@ -49,7 +49,8 @@ func (e Exposure) TStop(fNumber float64) float64 {
 }
 
 // FlashFNumber is the incident f-number of a flash of luminous exposure in
-// lx·s: N = √(H·S/C), ISO 2720 with E·t = H.
+// lx·s: N = √(H·S/C), ISO 2720 with E·t = H. The exposures of flashes add, so
+// that two flashes together have the f-number √(N₁² + N₂²).
 func FlashFNumber(luxSeconds, iso, constant float64) float64 {
 	return math.Sqrt(luxSeconds * iso / constant)
 }
@@ -59,10 +60,6 @@ func FlashFNumber(luxSeconds, iso, constant float64) float64 {
 func FlashExposure(fNumber, iso, constant float64) float64 {
 	return constant * fNumber * fNumber / iso
 }
-
-// AddFlash is the f-number of two flashes together: √(N₁² + N₂²), since their
-// luminous exposures add.
-func AddFlash(first, second float64) float64 { return math.Hypot(first, second) }
 
 // EV100 is the exposure value at ISO 100 of an illuminance in lx (constant C)
 // or a luminance in cd/m² (constant K): log2(level·100/constant), ISO 2720. EV

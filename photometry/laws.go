@@ -4,12 +4,13 @@ import "math"
 
 // PointIlluminance is the illuminance in lx from a source small for its
 // distance: E = I·cos(ε)/d², with the intensity I in candela toward the
-// receiver, the distance d in meters and the angle of incidence ε in degrees
-// from the receiver's normal (0 is square on). At and beyond 90° no light
-// falls on the receiver and the result is 0. Source: the inverse-square and
-// cosine laws of illumination (IES Lighting Handbook; CIE 17.4, 17-21-081).
-func PointIlluminance(candela, meters, incidenceDeg float64) float64 {
-	return candela / (meters * meters) * CosineFactor(incidenceDeg)
+// receiver, the distance d in meters and the cosine of the angle of incidence ε
+// from the receiver's normal (1 is square on). Where the cosine is zero or less
+// no light falls on the receiver and the result is 0. Source: the
+// inverse-square and cosine laws of illumination (IES Lighting Handbook; CIE
+// 17.4, 17-21-081).
+func PointIlluminance(candela, meters, cosine float64) float64 {
+	return candela / (meters * meters) * math.Max(0, cosine)
 }
 
 // InverseSquare moves a level from one distance of a small source to another:
@@ -22,12 +23,6 @@ func InverseSquare(level, from, to float64) float64 {
 // InverseSquareStops is what that move costs or gains in stops, 2·log2(from/to):
 // negative where to is the farther.
 func InverseSquareStops(from, to float64) float64 { return 2 * math.Log2(from/to) }
-
-// DistanceForLevel is the distance at which a small source gives wanted where
-// it gives level at distance: distance·√(level/wanted).
-func DistanceForLevel(level, distance, wanted float64) float64 {
-	return distance * math.Sqrt(level/wanted)
-}
 
 // CosineFactor is the share of the square-on level that a flat receptor reads
 // at an angle of incidence in degrees: max(0, cos ε).

@@ -143,11 +143,11 @@ func TestMarks(t *testing.T) {
 func TestLaws(t *testing.T) {
 	// Twice the distance is a quarter of the light; at 60° half of it.
 	for _, c := range []struct{ got, want float64 }{
-		{photometry.InverseSquare(800, 1, 2), 200}, {photometry.InverseSquareStops(1, 2), -2}, {photometry.DistanceForLevel(800, 1, 200), 2},
-		{photometry.PointIlluminance(900, 3, 60), 50}, {photometry.PointIlluminance(900, 3, 90), 0}, {photometry.PointIlluminance(900, 3, 120), 0},
+		{photometry.InverseSquare(800, 1, 2), 200}, {photometry.InverseSquareStops(1, 2), -2}, {photometry.DistanceFactor(math.Log2(200.0 / 800)), 2},
+		{photometry.PointIlluminance(900, 3, photometry.CosineFactor(60)), 50}, {photometry.PointIlluminance(900, 3, 0), 0}, {photometry.PointIlluminance(900, 3, -0.5), 0}, {photometry.CosineFactor(120), 0},
 		{photometry.CosineFactor(60), 0.5}, {photometry.DomeFactor(0), 1}, {photometry.DomeFactor(90), 0.5}, {photometry.DomeFactor(180), 0},
 		{photometry.DistanceFactor(-1), math.Sqrt2}, {photometry.DimmerPercent(-1), 50}, {photometry.DensityStops(0.9), 3}, {photometry.FilterFactorStops(8), 3},
-		{photometry.AddFlash(8, 8), 8 * math.Sqrt2}, {photometry.ShutterFromAngle(180, 24), 1.0 / 48},
+		{photometry.FlashFNumber(2*photometry.FlashExposure(8, 100, 250), 100, 250), 8 * math.Sqrt2}, {photometry.ShutterFromAngle(180, 24), 1.0 / 48},
 		{photometry.Exposure{ISO: 100, ShutterS: 1.0 / 48, LossStops: 2}.FNumber(1000, 250), math.Sqrt(1000.0/48*100/250) / 2},
 		{photometry.Exposure{Transmittance: 0.81}.TStop(4.5), 5}, {photometry.FlashFNumber(160, 100, 250), 8},
 	} {

@@ -16,7 +16,7 @@ func scene() (*survey.Survey, *survey.Result) {
 	s := lattice(9, 5, 4.8, 2.4, func(x, y float64) float64 {
 		lamp := func(candela, lx, ly, lz float64) float64 {
 			d := math.Sqrt((x-lx)*(x-lx) + (y-ly)*(y-ly) + lz*lz)
-			return photometry.PointIlluminance(candela, d, math.Acos(lz/d)*180/math.Pi)
+			return photometry.PointIlluminance(candela, d, lz/d)
 		}
 		return lamp(8200, -0.6, 2.6, 3.1) + lamp(8200, 5.2, 2.2, 2.6)
 	})

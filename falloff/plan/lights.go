@@ -6,6 +6,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"evenfall/falloff"
+	"evenfall/photometry"
 )
 
 // light is the shape of something that shines, at a strength of its own.
@@ -90,7 +91,7 @@ func (b bulb) full(at, normal r3.Vec) float64 {
 		v.X = -v.X // from behind, right and left are swapped
 		i *= b.shape.Intensity(v)
 	}
-	return math.Max(0, i*facing/(d2*d))
+	return math.Max(0, photometry.PointIlluminance(i, d, facing/d))
 }
 func (b bulb) seen(at, normal r3.Vec, cones []cone) float64 {
 	if left := passed(b.at, cones); left > 0 {
@@ -119,15 +120,8 @@ func lobe(m float64, front, ray, normal r3.Vec) float64 {
 	if !(facing > 0 && ahead > 0) {
 		return 0
 	}
-	d2 := r3.Norm2(ray)
-	switch m {
-	case 1:
-		return ahead * facing / (d2 * d2)
-	case 0:
-		return facing / (d2 * math.Sqrt(d2))
-	}
-	d := math.Sqrt(d2)
-	return math.Pow(ahead/d, m) * facing / (d2 * d)
+	d := math.Sqrt(r3.Norm2(ray))
+	return photometry.PointIlluminance(math.Pow(ahead/d, m), d, facing/d)
 }
 
 // round is an evenly bright disc with cosᵐ lobes.

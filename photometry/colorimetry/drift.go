@@ -15,20 +15,6 @@ func DeltaUVPrime(a, b UVPrime) float64 { return math.Hypot(a.U-b.U, a.V-b.V) }
 // Steps returns a distance Δu′v′ in steps of 0.0011.
 func Steps(deltaUVPrime float64) float64 { return deltaUVPrime / Step }
 
-// StepCircle returns n points, evenly around, of the circle of the given number
-// of steps about a chromaticity, for plots. It panics if n is less than 3.
-func StepCircle(center UVPrime, steps float64, n int) []UVPrime {
-	if n < 3 {
-		panic("colorimetry: StepCircle needs at least 3 points")
-	}
-	out := make([]UVPrime, n)
-	for i := range out {
-		sin, cos := math.Sincos(2 * math.Pi * float64(i) / float64(n))
-		out[i] = UVPrime{center.U + steps*Step*cos, center.V + steps*Step*sin}
-	}
-	return out
-}
-
 // LocusPoints returns n points of the Planckian locus between two color
 // temperatures, evenly spaced in mired, for plots. Errors as in CCT.Check. It
 // panics if n is less than 2.

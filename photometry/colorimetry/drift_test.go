@@ -12,21 +12,6 @@ func TestSteps(t *testing.T) {
 	}
 }
 
-func TestStepCircle(t *testing.T) {
-	center := UVPrime{0.21, 0.48}
-	circle := StepCircle(center, 3, 36)
-	var sum UVPrime
-	for _, p := range circle {
-		if d := DeltaUVPrime(center, p); math.Abs(Steps(d)-3) > 1e-9 {
-			t.Errorf("%v is %g steps away", p, Steps(d))
-		}
-		sum.U, sum.V = sum.U+p.U/36, sum.V+p.V/36
-	}
-	if DeltaUVPrime(sum, center) > 1e-12 || len(circle) != 36 {
-		t.Errorf("%d points about %v", len(circle), sum)
-	}
-}
-
 func TestLocusPoints(t *testing.T) {
 	points, err := LocusPoints(2500, 10000, 31)
 	if err != nil {
@@ -93,7 +78,6 @@ func TestToleranceOutline(t *testing.T) {
 
 func TestPlotHelpersPanic(t *testing.T) {
 	for name, f := range map[string]func(){
-		"circle":   func() { StepCircle(UVPrime{}, 1, 2) },
 		"line":     func() { LocusPoints(3000, 4000, 1) },
 		"outline":  func() { ToleranceOutline(CCT{5000, 0}, 1, 1, 0) },
 		"resample": func() { Resample(400, 0, []float64{1, 2}) },

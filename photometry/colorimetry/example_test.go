@@ -159,15 +159,3 @@ func ExampleCameraOffsets() {
 	// +5.8 ± 1.2 mired, tint +1.0 ± 0.0
 	// set A to 4200 K, tint 5 toward magenta <nil>
 }
-
-func ExampleStepCircle() {
-	white, _ := colorimetry.Parse("5600K")
-	for _, p := range colorimetry.StepCircle(white.UVPrime(), 3, 4) {
-		fmt.Println(p)
-	}
-	// Output:
-	// u'v':0.2094,0.4762
-	// u'v':0.2061,0.4795
-	// u'v':0.2028,0.4762
-	// u'v':0.2061,0.4729
-}

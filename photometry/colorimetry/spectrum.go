@@ -90,24 +90,15 @@ func DaylightXY(kelvin float64) (XY, error) {
 	return XY{x, -3*x*x + 2.87*x - 0.275}, nil
 }
 
-// Daylight returns the CIE daylight spectrum S0 + M1·S1 + M2·S2 at a correlated
-// color temperature from 4,000 K to 25,000 K (CIE 15), with
-// M1 = (−1.3515 − 1.7703x + 5.9114y)/M, M2 = (0.0300 − 31.4424x + 30.0717y)/M and
-// M = 0.0241 + 0.2562x − 0.7341y, unrounded; 100 at 560 nm.
-func Daylight(kelvin float64) (*Spectrum, error) {
-	c, err := DaylightXY(kelvin)
-	if err != nil {
-		return nil, err
-	}
-	m1, m2 := daylightFactors(c)
-	return daylight(m1, m2), nil
-}
-
+// daylightFactors are M1 and M2 of the CIE daylight spectrum S0 + M1·S1 + M2·S2
+// (CIE 15): M1 = (−1.3515 − 1.7703x + 5.9114y)/M and
+// M2 = (0.0300 − 31.4424x + 30.0717y)/M with M = 0.0241 + 0.2562x − 0.7341y.
 func daylightFactors(c XY) (m1, m2 float64) {
 	m := 0.0241 + 0.2562*c.X - 0.7341*c.Y
 	return (-1.3515 - 1.7703*c.X + 5.9114*c.Y) / m, (0.0300 - 31.4424*c.X + 30.0717*c.Y) / m
 }
 
+// daylight is that spectrum, 100 at 560 nm.
 func daylight(m1, m2 float64) *Spectrum {
 	values := make([]float64, len(daylightComponents))
 	for i, s := range daylightComponents {
