@@ -1,9 +1,10 @@
 package falloff
 
 import (
+	"cmp"
 	"fmt"
 	"math"
-	"sort"
+	"slices"
 
 	"gonum.org/v1/gonum/integrate/quad"
 	"gonum.org/v1/gonum/interp"
@@ -53,17 +54,9 @@ func f2Between(deviation func(float64) float64, knots []float64) float64 {
 			a := knots[i-1] + float64(k)*width
 			b := a + width
 			if fa, fb := deviation(a), deviation(b); fa*fb < 0 {
-				lo, hi := a, b
-				for range 60 {
-					mid := (lo + hi) / 2
-					if deviation(mid)*fa > 0 {
-						lo = mid
-					} else {
-						hi = mid
-					}
-				}
-				stretch(a, lo)
-				stretch(lo, b)
+				cut, _ := bisect(a, b, func(e float64) bool { return deviation(e)*fa > 0 })
+				stretch(a, cut)
+				stretch(cut, b)
 				continue
 			}
 			stretch(a, b)
@@ -97,8 +90,7 @@ type directional struct {
 	f2         float64
 }
 
-// halfResponse interpolates ln(E/cos ε) on one side of the axis over
-// x = −ln cos ε, in which every power of the cosine is a straight line.
+// halfResponse interpolates ln(E/cos ε) on one side of the axis over lnCos.
 type halfResponse struct {
 	knots []float64 // ε
 	curve interp.FritschButland
@@ -106,7 +98,7 @@ type halfResponse struct {
 }
 
 func (h *halfResponse) deviation(e float64) float64 {
-	return math.Expm1(h.curve.Predict(-math.Log(math.Cos(e))) - h.lnE0)
+	return math.Expm1(h.curve.Predict(lnCos(e)) - h.lnE0)
 }
 
 // newDirectional averages repeats, finds the tilt where readings stand on both
@@ -114,46 +106,31 @@ func (h *halfResponse) deviation(e float64) float64 {
 func newDirectional(readings []AngleReading) (*directional, error) {
 	var errs InputErrors
 	for i, r := range readings {
-		switch {
-		case math.IsNaN(r.AngleDeg) || math.IsInf(r.AngleDeg, 0):
-			errs = append(errs, &InputError{Index: i, Of: AngleFigure, Found: "an angle that is no number", Expected: "an angle in degrees"})
-		case math.Abs(r.AngleDeg) >= 90:
-			errs = append(errs, &InputError{Index: i, Of: AngleFigure, Found: fmt.Sprintf("an angle of %g°", r.AngleDeg), Expected: "less than 90°: a flat receptor sees nothing behind its edge"})
-		}
-		if e := levelFault(i, r.Level); e != nil {
-			errs = append(errs, e)
-		}
+		errs.angle(i, r.AngleDeg, "less than 90°: a flat receptor sees nothing behind its edge")
+		errs.level(i, r.Level)
 	}
-	if len(errs) > 0 {
-		return nil, errs
+	if err := errs.err(); err != nil {
+		return nil, err
 	}
 	d := &directional{}
-	byAngle := map[float64][]float64{}
-	for _, r := range readings {
-		byAngle[r.AngleDeg] = append(byAngle[r.AngleDeg], math.Log(r.Level))
-	}
-	var angles []float64
-	for a := range byAngle {
-		angles = append(angles, a)
-	}
-	sort.Float64s(angles)
 	nearest := 90.0
-	for _, a := range angles {
+	sorted := slices.SortedStableFunc(slices.Values(readings), func(a, b AngleReading) int { return cmp.Compare(a.AngleDeg, b.AngleDeg) })
+	for _, group := range grouped(len(sorted), func(i int) float64 { return sorted[i].AngleDeg }) {
 		var sum float64
-		for _, v := range byAngle[a] {
-			sum += v
+		for _, i := range group {
+			sum += math.Log(sorted[i].Level)
 		}
-		k := float64(len(byAngle[a]))
-		d.angle = append(d.angle, a*math.Pi/180)
+		at, k := sorted[group[0]].AngleDeg, float64(len(group))
+		d.angle = append(d.angle, at*math.Pi/180)
 		d.lnE = append(d.lnE, sum/k)
 		d.count = append(d.count, k)
-		nearest = math.Min(nearest, math.Abs(a))
+		nearest = math.Min(nearest, math.Abs(at))
 	}
-	if len(angles) < 3 {
-		return nil, &InputError{Index: -1, Found: fmt.Sprintf("readings at %d angles", len(angles)), Expected: "readings at three angles or more, 0° among them"}
+	if len(d.angle) < 3 {
+		return nil, seriesFault(fmt.Sprintf("readings at %d angles", len(d.angle)), "readings at three angles or more, 0° among them")
 	}
 	if nearest > 10 {
-		return nil, &InputError{Index: -1, Found: fmt.Sprintf("no reading nearer to the axis than %g°", nearest), Expected: "a reading at 0°"}
+		return nil, seriesFault(fmt.Sprintf("no reading nearer to the axis than %g°", nearest), "a reading at 0°")
 	}
 	d.findTilt()
 	if err := d.split(); err != nil {
@@ -236,10 +213,13 @@ func (d *directional) findTilt() {
 	}
 }
 
+// node is a reading folded to one side of the axis: how far off it, and
+// ln(E/cos ε).
+type node struct{ e, rho float64 }
+
 // split folds the series about the tilted axis into its sides and settles the
 // reading on the axis.
 func (d *directional) split() error {
-	type node struct{ e, rho float64 }
 	var plus, minus []node
 	for i, a := range d.angle {
 		e := a - d.tilt
@@ -253,54 +233,61 @@ func (d *directional) split() error {
 			minus = append(minus, p)
 		}
 	}
-	sort.Slice(minus, func(i, j int) bool { return minus[i].e < minus[j].e })
-	near := append(append([]node(nil), plus...), minus...)
-	sort.Slice(near, func(i, j int) bool { return near[i].e < near[j].e })
-	switch {
-	case len(near) == 0:
-		return &InputError{Index: -1, Found: "no reading in front of the receptor", Expected: "readings about 0°"}
-	case near[0].e < 0.01*math.Pi/180 || len(near) < 2:
-		d.lnE0 = near[0].rho
-	case d.fitted:
-		// The two readings next to the axis, carried there along the fitted shape.
-		d.lnE0 = (near[0].rho - d.shape(near[0].e) + near[1].rho - d.shape(near[1].e)) / 2
-	default:
-		// A straight line in x = −ln cos ε.
-		x0, x1 := -math.Log(math.Cos(near[0].e)), -math.Log(math.Cos(near[1].e))
-		d.lnE0 = near[0].rho
-		if x1 > 1.5*x0 {
-			d.lnE0 -= x0 * (near[1].rho - near[0].rho) / (x1 - x0)
-		}
+	slices.Reverse(minus) // from the axis out
+	near := slices.Concat(plus, minus)
+	if len(near) == 0 {
+		return seriesFault("no reading in front of the receptor", "readings about 0°")
 	}
+	slices.SortFunc(near, func(a, b node) int { return cmp.Compare(a.e, b.e) })
+	d.lnE0 = d.onAxis(near)
 	d.to = F2Limit * math.Pi / 180
 	for _, side := range [][]node{plus, minus} {
-		far := 0.0
-		if len(side) > 0 {
-			far = side[len(side)-1].e
-		}
-		if far < 20*math.Pi/180 {
+		if len(side) == 0 || side[len(side)-1].e < 20*math.Pi/180 {
 			continue
 		}
-		h := &halfResponse{knots: []float64{0}, lnE0: d.lnE0}
-		xs, ys := []float64{0}, []float64{d.lnE0}
-		for _, p := range side {
-			x := -math.Log(math.Cos(p.e))
-			if x-xs[len(xs)-1] < 1e-9 {
-				continue
-			}
-			xs, ys = append(xs, x), append(ys, p.rho)
-			h.knots = append(h.knots, p.e)
-		}
-		if err := h.curve.Fit(xs, ys); err != nil {
+		h, err := newHalfResponse(d.lnE0, side)
+		if err != nil {
 			return err
 		}
-		d.to = math.Min(d.to, far)
+		d.to = math.Min(d.to, side[len(side)-1].e)
 		d.sides = append(d.sides, h)
 	}
 	if len(d.sides) == 0 {
-		return &InputError{Index: -1, Found: "no reading beyond 20° off the axis", Expected: "readings out to 60° or more"}
+		return seriesFault("no reading beyond 20° off the axis", "readings out to 60° or more")
 	}
 	return nil
+}
+
+// lnCos is x = −ln cos ε, in which every power of the cosine is a straight line.
+func lnCos(e float64) float64 { return -math.Log(math.Cos(e)) }
+
+// onAxis returns ln E on the axis from the readings nearest to it.
+func (d *directional) onAxis(near []node) float64 {
+	if near[0].e < 0.01*math.Pi/180 || len(near) < 2 {
+		return near[0].rho
+	}
+	if d.fitted {
+		// The two readings next to the axis, carried there along the fitted shape.
+		return (near[0].rho - d.shape(near[0].e) + near[1].rho - d.shape(near[1].e)) / 2
+	}
+	x0, x1 := lnCos(near[0].e), lnCos(near[1].e)
+	if x1 > 1.5*x0 {
+		return near[0].rho - x0*(near[1].rho-near[0].rho)/(x1-x0)
+	}
+	return near[0].rho
+}
+
+// newHalfResponse interpolates one side, from the axis out.
+func newHalfResponse(lnE0 float64, side []node) (*halfResponse, error) {
+	h := &halfResponse{knots: []float64{0}, lnE0: lnE0}
+	xs, ys := []float64{0}, []float64{lnE0}
+	for _, p := range side {
+		if x := lnCos(p.e); x-xs[len(xs)-1] >= 1e-9 {
+			xs, ys = append(xs, x), append(ys, p.rho)
+			h.knots = append(h.knots, p.e)
+		}
+	}
+	return h, h.curve.Fit(xs, ys)
 }
 
 // domeLike says whether the readings follow a dome, (1 + cos)/2, rather than a

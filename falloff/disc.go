@@ -19,13 +19,6 @@ type Disc struct {
 	Luminance float64
 }
 
-// OnAxis returns the illuminance in lx on the disc's axis at distanceM (meters)
-// with the receiver facing it, π·L·R²/(R² + d²).
-func (s Disc) OnAxis(distanceM float64) float64 {
-	r2 := s.RadiusM * s.RadiusM
-	return math.Pi * s.Luminance * r2 / (r2 + distanceM*distanceM)
-}
-
 // Intensity returns the intensity π·R²·L in cd that the disc shows along its
 // axis from far away.
 func (s Disc) Intensity() float64 { return math.Pi * s.RadiusM * s.RadiusM * s.Luminance }

@@ -104,18 +104,7 @@ type Distance struct {
 	// settling.
 	Next *NextReading `json:"next_reading,omitempty"`
 
-	// Causes says why the light falls as it does, Advice what to do, Warnings
-	// what to be careful of (among them each reason against Settled).
-	Causes   []Finding `json:"causes,omitempty"`
-	Advice   []Finding `json:"advice,omitempty"`
-	Warnings []Finding `json:"warnings,omitempty"`
-
-	// Inferred are assumptions that the figures rest on, and ReadAs how the file
-	// was understood; both are empty for readings that came from no file. ReadAs
-	// stays off the JSON, so that the same readings give the same JSON from any
-	// kind of file.
-	Inferred []string `json:"inferred,omitempty"`
-	ReadAs   []string `json:"-"`
+	Conclusions
 
 	best *fit
 }
@@ -230,87 +219,11 @@ func FitDistance(readings []Reading, o Options) (*Distance, error) {
 	}
 	s := newSeries(readings, o)
 	fits := fitModels(s)
-	best := fits[0]
-	widen := best.misfit()
+	widen := fits[0].misfit()
 	for _, f := range fits {
-		f.interval(math.Max(widen, 1))
+		f.interval(widen)
 	}
-	d := &Distance{
-		Schema:        DistanceSchema,
-		Unit:          o.Unit,
-		Readings:      len(readings),
-		NearM:         s.nearM,
-		FarM:          s.farM,
-		BestModel:     best.name,
-		Exponent:      s.exponent(),
-		Repeatability: s.repeat,
-		best:          best,
-	}
-	if widen > 1 {
-		d.Scatter = &widen
-	}
-	for _, f := range fits {
-		d.Models = append(d.Models, f.result())
-	}
-	a := answers{d: d, s: s, o: o, fits: fits, best: best, law: best.law(), widen: widen}
-	a.parameters()
-	a.hidden()
-	a.mark()
-	a.rising()
-	a.inverseSquare()
-	if a.upward {
-		a.withdraw()
-	}
-	a.depth()
-	a.wanted()
-	a.points(readings)
-	a.settle(readings)
-	a.explain()
-	a.advise()
-	a.answer()
-	return d, nil
-}
-
-// result writes a fit in the reader's units.
-func (f *fit) result() Model {
-	m := Model{
-		Name:             f.name,
-		Parameters:       map[string]float64{},
-		Intervals:        map[string]Interval{},
-		Score:            f.score(),
-		ChiSquare:        f.chi2,
-		DegreesOfFreedom: len(f.s.d) - f.params(),
-	}
-	for k, name := range f.names() {
-		m.Parameters[name] = f.value(f.s, k, f.x[k])
-		m.Intervals[name] = f.reader(k)
-	}
-	f.residuals(f.s, f.w.r, f.x)
-	var sum float64
-	for i, r := range f.w.r {
-		e := r / f.s.weight[i] / math.Ln2
-		sum += e * e
-	}
-	m.RMSStops = math.Sqrt(sum / float64(len(f.s.d)))
-	return m
-}
-
-// reader returns the interval of parameter k in the reader's units.
-func (f *fit) reader(k int) Interval {
-	iv := f.intervals[k]
-	return Interval{Lo: f.value(f.s, k, iv.Lo), Hi: f.value(f.s, k, iv.Hi)}
-}
-
-// exponent returns the weighted slope of ln level against ln distance, tilted
-// readings counted as if they faced the source.
-func (s *series) exponent() float64 {
-	var sw, sx, sy, sxx, sxy float64
-	for i, d := range s.d {
-		w := s.weight[i] * s.weight[i]
-		x, y := math.Log(d), s.lny[i]-math.Log(s.cos[i])
-		sw, sx, sy, sxx, sxy = sw+w, sx+w*x, sy+w*y, sxx+w*x*x, sxy+w*x*y
-	}
-	return (sw*sxy - sx*sy) / (sw*sxx - sx*sx)
+	return conclude(readings, s, fits, widen, o), nil
 }
 
 // Law returns the best model's law.

@@ -12,6 +12,16 @@
 // CheckSeries do the same for the readings of a file, with its notes and with
 // faults placed at their cells.
 //
+// An analysis of distances goes in one direction, a file or two each:
+//
+//	readings (fromfile, faults) → series (series) → models fitted to it (model,
+//	fit, search, profile) → conclusions (conclude, zone, inversesquare, settle,
+//	explain, advise, answer) → Distance
+//
+// and a check of a meter likewise through its four parts (meter, angles with
+// directional, ladder, linearity) to Meter. What both say in sentences is in
+// sentences.go.
+//
 // The package is opinionated in three things. A reading's error is relative (a
 // meter is good to so many percent, or stops), so fits are made in stops.
 // Several models are always tried, and where the series cannot tell them apart

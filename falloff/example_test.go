@@ -48,7 +48,7 @@ func ExampleCheckMeter() {
 			{AngleDeg: -75, Level: 240}, {AngleDeg: -60, Level: 480}, {AngleDeg: -30, Level: 860},
 			{AngleDeg: 0, Level: 1000}, {AngleDeg: 30, Level: 862}, {AngleDeg: 60, Level: 482}, {AngleDeg: 75, Level: 242},
 		},
-	}, falloff.MeterOptions{})
+	}, falloff.Options{})
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -159,7 +159,7 @@ func ExampleCheckSeries() {
 		fmt.Println(err)
 		return
 	}
-	m, err := falloff.CheckSeries(s, falloff.MeterOptions{})
+	m, err := falloff.CheckSeries(s, falloff.Options{})
 	if err != nil {
 		fmt.Println(err)
 		return

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"evenfall/photometry"
@@ -28,30 +29,20 @@ func FitSeries(s *survey.Series, o Options) (*Distance, error) {
 	for i, r := range s.Readings {
 		switch {
 		case math.IsNaN(r.DistanceM):
-			b.add(i, survey.SeriesDistance, "", "a distance")
+			b.errors = append(b.errors, s.Error(i, survey.SeriesDistance, "", "a distance"))
 		case r.Density > 0:
-			b.add(i, survey.SeriesDensity, "", "readings without a filter in a distance series")
+			b.errors = append(b.errors, s.Error(i, survey.SeriesDensity, "", "readings without a filter in a distance series"))
 		}
-		reading := Reading{DistanceM: r.DistanceM, Level: r.Level, Name: fmt.Sprint("line ", r.Line)}
-		if r.Label != "" {
-			reading.Name = r.Label
-		}
-		if !math.IsNaN(r.AngleDeg) {
-			reading.IncidenceDeg = r.AngleDeg
+		reading := b.reading(i)
+		if reading.Name = r.Label; r.Label == "" {
+			reading.Name = fmt.Sprint("line ", r.Line)
 		}
 		readings = append(readings, reading)
 	}
 	if err := b.errors.ErrOrNil(); err != nil {
 		return nil, err
 	}
-	o.Unit, o.Receptor = b.unit(), s.Settings.Meter.Receptor.String()
-	if r := s.Settings.Repeatability; r != nil && o.Repeatability == 0 {
-		o.Repeatability = math.Max(*r, leastRepeatability)
-	}
-	if o.ResolutionStops == 0 && o.ResolutionLevel == 0 {
-		o.ResolutionStops, o.ResolutionLevel = b.steps()
-	}
-	d, err := FitDistance(readings, o)
+	d, err := FitDistance(readings, b.options(o))
 	if err != nil {
 		return nil, b.place(err, nil)
 	}
@@ -59,10 +50,71 @@ func FitSeries(s *survey.Series, o Options) (*Distance, error) {
 		d.Points[i].Name = s.Readings[d.Points[i].Reading-1].Label
 	}
 	d.Title = s.Title
-	d.Inferred = append(append([]string{}, s.Inferred...), b.inferred...)
-	d.ReadAs = s.ReadAs
-	d.Warnings = append(append([]Finding{}, s.Warnings...), d.Warnings...)
+	d.readFrom(b)
 	return d, nil
+}
+
+// CheckSeries checks a meter by the readings of a file, which may hold any of
+// the four parts of MeterReadings, a row a reading:
+//
+//   - a row with an ND of more than zero is a filter reading, and so is one with
+//     an ND of zero at the same distance and angle;
+//   - rows with an angle are angle readings, as long as they stand at one
+//     distance; where distances differ too, they are a ladder and the angle is
+//     each reading's incidence;
+//   - rows with a distance are a ladder, where there are two distances or more;
+//   - all other rows, by label or place, are repeats, as are rows of any part
+//     that repeat another's distance, angle and filter.
+//
+// It is CheckMeter with what the file's notes say of the meter put into the
+// options. Faults come back as table.Errors with file, line and column.
+func CheckSeries(s *survey.Series, o Options) (*Meter, error) {
+	b := bridge{series: s}
+	p := partsOf(s)
+	if lamps := p.ladderLamps(s); len(lamps) > 1 {
+		return nil, s.Fault("a ladder of the lamps "+strings.Join(lamps, ", "), "a ladder of one lamp")
+	}
+	in := MeterReadings{}
+	for _, group := range p.repeats {
+		levels := make([]float64, len(group))
+		for k, i := range group {
+			levels[k] = s.Readings[i].Level
+		}
+		in.Repeats = append(in.Repeats, levels)
+	}
+	for _, i := range p.angles {
+		in.Angles = append(in.Angles, AngleReading{AngleDeg: s.Readings[i].AngleDeg, Level: s.Readings[i].Level})
+	}
+	for _, i := range p.ladder {
+		in.Ladder = append(in.Ladder, b.reading(i))
+	}
+	for _, i := range p.filters {
+		in.Filters = append(in.Filters, FilterReading{Density: s.Readings[i].Density, Level: s.Readings[i].Level})
+	}
+	m, err := CheckMeter(in, b.options(o))
+	var part *PartError
+	switch {
+	case errors.As(err, &part):
+		rows := map[string][]int{"angle": p.angles, "distance": p.ladder, "filter": p.filters}[part.Part]
+		if part.Part == "repeat" && part.Group < len(p.repeats) {
+			rows = p.repeats[part.Group]
+		}
+		return nil, b.place(part.Err, rows)
+	case err != nil:
+		return nil, b.place(err, nil)
+	}
+	m.Readings = len(s.Readings)
+	m.Title = s.Title
+	m.readFrom(b)
+	m.ReadAs = append(m.ReadAs, p.describe(s))
+	return m, nil
+}
+
+// readFrom adds what a person should know of how the file was understood.
+func (c *Conclusions) readFrom(b bridge) {
+	c.Inferred = slices.Concat([]string{}, b.series.Inferred, b.inferred)
+	c.ReadAs = slices.Clone(b.series.ReadAs)
+	c.Warnings = slices.Concat([]Finding{}, b.series.Warnings, c.Warnings)
 }
 
 // leastRepeatability stands in for a noted repeatability of 0 %, which no meter
@@ -76,8 +128,34 @@ type bridge struct {
 	inferred []string
 }
 
-func (b *bridge) add(i int, f survey.SeriesFigure, found, expected string) {
-	b.errors = append(b.errors, b.series.Error(i, f, found, expected))
+// reading is row i as a reading at a distance.
+func (b *bridge) reading(i int) Reading {
+	r := b.series.Readings[i]
+	out := Reading{DistanceM: r.DistanceM, Level: r.Level}
+	if !math.IsNaN(r.AngleDeg) {
+		out.IncidenceDeg = r.AngleDeg
+	}
+	return out
+}
+
+// options puts what the file's notes say of the meter into o: unit and receptor,
+// and what o leaves open.
+func (b *bridge) options(o Options) Options {
+	s := b.series
+	o.Unit, o.Receptor = b.unit(), s.Settings.Meter.Receptor.String()
+	if r := s.Settings.Repeatability; r != nil && o.Repeatability == 0 {
+		o.Repeatability = math.Max(*r, leastRepeatability)
+	}
+	switch {
+	case o.ResolutionStops != 0 || o.ResolutionLevel != 0:
+	case s.Settings.Resolution > 0:
+		o.ResolutionStops = s.Settings.Resolution
+	case s.StepStops > 0:
+		o.ResolutionStops = s.StepStops
+	default:
+		o.ResolutionLevel = s.StepLevel
+	}
+	return o
 }
 
 // unit is the unit of the series' levels.
@@ -91,18 +169,6 @@ func (b *bridge) unit() string {
 		b.inferred = append(b.inferred, "luminance is taken as that of a card that the light falls on; that of the light itself does not change with distance")
 	}
 	return UnitRelative
-}
-
-// steps are the step of the display in stops and in levels.
-func (b *bridge) steps() (stops, level float64) {
-	s := b.series
-	switch {
-	case s.Settings.Resolution > 0:
-		return s.Settings.Resolution, 0
-	case s.StepStops > 0:
-		return s.StepStops, 0
-	}
-	return 0, s.StepLevel
 }
 
 // figures are the columns of a file that the figures of a reading stand in.
@@ -140,10 +206,4 @@ func (b *bridge) place(err error, rows []int) error {
 		return one(single)
 	}
 	return err
-}
-
-// quotes tells whether the fault is the figure alone, so that the cell of a
-// file can stand for its description.
-func (e *InputError) quotes() bool {
-	return e.Of != "" && !strings.Contains(e.Found, "dome")
 }

@@ -57,11 +57,11 @@ func TestCheckSeries(t *testing.T) {
 		angles += fmt.Sprintf(",%g,%g\n", d, e)
 		in.Filters = append(in.Filters, FilterReading{Density: d, Level: e})
 	}
-	got, err := CheckSeries(readSeries(t, "# title: a meter\n# resolution: 0.01 stop\n"+angles), MeterOptions{})
+	got, err := CheckSeries(readSeries(t, "# title: a meter\n# resolution: 0.01 stop\n"+angles), Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := check(t, in, MeterOptions{ResolutionStops: 0.01, Receptor: ReceptorFlat})
+	want := check(t, in, Options{ResolutionStops: 0.01, Receptor: ReceptorFlat})
 	want.Title, want.ReadAs, got.ReadAs = "a meter", nil, got.ReadAs[len(got.ReadAs)-1:]
 	if got.ReadAs[0] != "21 readings, 6 as repeats of one light, 11 by angle, 4 by filter" {
 		t.Errorf("read as %q", got.ReadAs)
@@ -87,7 +87,7 @@ func TestCheckSeriesFaults(t *testing.T) {
 		"rung":       {"distance (m),lux\n0,9\n2,2\n3,1\n", `lamp.csv:2:1: found "0", expected more than 0 m`},
 		"two lamps":  {"distance (m),lamp,lux\n1,a,9\n2,b,2\n3,a,1\n", "lamp.csv:1: found a ladder of the lamps a, b, expected a ladder of one lamp"},
 	} {
-		_, err := CheckSeries(readSeries(t, c.sheet), MeterOptions{})
+		_, err := CheckSeries(readSeries(t, c.sheet), Options{})
 		if err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: error %v\nwant %s", name, err, c.want)
 		}
@@ -102,11 +102,11 @@ func TestLinearityKnowsTheStep(t *testing.T) {
 	for i := range 9 {
 		sheet += fmt.Sprintf("%g,%g\n", 0.3*float64(i), math.Round(1000*math.Exp2(-float64(i))))
 	}
-	m, err := CheckSeries(readSeries(t, sheet), MeterOptions{})
+	m, err := CheckSeries(readSeries(t, sheet), Options{})
 	if err != nil || !code(m.Causes, "linear") {
 		t.Errorf("%v, %v", err, m.Causes)
 	}
-	if m, err := CheckSeries(readSeries(t, "# resolution: 0.001 stop\n"+sheet), MeterOptions{}); err != nil || !code(m.Causes, "not_linear") {
+	if m, err := CheckSeries(readSeries(t, "# resolution: 0.001 stop\n"+sheet), Options{}); err != nil || !code(m.Causes, "not_linear") {
 		t.Errorf("%v, %v", err, m.Causes)
 	}
 }
@@ -124,7 +124,7 @@ func TestMeterSettled(t *testing.T) {
 		"both":        {"angle (deg),lux\n-80,174\n-60,500\n-30,866\n0,1000\n30,866\n60,500\n80,174\n", true},
 		"like a dome": {"angle (deg),lux\n-80,587\n-60,750\n-30,933\n0,1000\n30,933\n60,750\n80,587\n", false},
 	} {
-		m, err := CheckSeries(readSeries(t, c.sheet), MeterOptions{})
+		m, err := CheckSeries(readSeries(t, c.sheet), Options{})
 		if err != nil || m.Settled != c.settled {
 			t.Errorf("%s: %v, settled %v: %v", name, err, m.Settled, m.Warnings)
 		}
@@ -135,14 +135,14 @@ func TestMeterSettled(t *testing.T) {
 // cos^1.2 is 0.2·log2 cos off, a tenth of a stop at cos = 2^−0.5, 45°.
 func TestTenthStop(t *testing.T) {
 	flat := func(e float64) float64 { return math.Pow(math.Cos(e), 1.2) }
-	m := check(t, MeterReadings{Angles: angles(flat, -80, 80, 5, 0, 0, nil)}, MeterOptions{})
+	m := check(t, MeterReadings{Angles: angles(flat, -80, 80, 5, 0, 0, nil)}, Options{})
 	if m.TenthStopToDeg == nil || *m.TenthStopToDeg != 45 && *m.TenthStopToDeg != 40 {
 		t.Errorf("trusted to %v", m.TenthStopToDeg)
 	}
 	if !code(m.Advice, "turn_to_light") {
 		t.Errorf("%v", m.Advice)
 	}
-	m = check(t, MeterReadings{Angles: angles(math.Cos, -80, 80, 5, 0, 0, nil)}, MeterOptions{})
+	m = check(t, MeterReadings{Angles: angles(math.Cos, -80, 80, 5, 0, 0, nil)}, Options{})
 	if *m.TenthStopToDeg != 80 || code(m.Advice, "turn_to_light") {
 		t.Errorf("trusted to %v, %v", *m.TenthStopToDeg, m.Advice)
 	}

@@ -4,6 +4,9 @@ import (
 	"fmt"
 	"math"
 
+	"evenfall/photometry"
+
+	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
@@ -35,24 +38,43 @@ const (
 // ln shown = a + γ·ln(cos/d²), weighted least squares in closed form. se is the
 // standard deviation of γ.
 func (s *series) power() (gamma, se, chi2 float64) {
-	var w, wu, wy, wuu, wuy float64
 	u := make([]float64, len(s.d))
 	for i, d := range s.d {
-		k := s.weight[i] * s.weight[i]
-		u[i] = math.Log(s.cos[i] / (d * d))
-		w, wu, wy = w+k, wu+k*u[i], wy+k*s.lny[i]
+		u[i] = math.Log(photometry.PointIlluminance(1, d, s.cos[i]))
 	}
+	level, gamma := stat.LinearRegression(u, s.lny, s.precision, false)
+	mean := stat.Mean(u, s.precision)
+	var squares float64
 	for i := range u {
-		k := s.weight[i] * s.weight[i]
-		du := u[i] - wu/w
-		wuu, wuy = wuu+k*du*du, wuy+k*du*s.lny[i]
-	}
-	gamma, se = wuy/wuu, 1/math.Sqrt(wuu)
-	for i := range u {
-		r := s.weight[i] * (s.lny[i] - wy/w - gamma*(u[i]-wu/w))
+		squares += s.precision[i] * (u[i] - mean) * (u[i] - mean)
+		r := s.weight[i] * (s.lny[i] - level - gamma*u[i])
 		chi2 += r * r
 	}
-	return gamma, se, chi2
+	return gamma, 1 / math.Sqrt(squares), chi2
+}
+
+// ladderLaws are the laws that a ladder of distances is held against.
+type ladderLaws struct {
+	plain, moved *fit // the inverse square from the distances as they stand, and from elsewhere
+	other        *fit // the best of the others; nil where there are too few distances
+	gamma, se    float64
+	bentChi2     float64 // of the inverse square shown as a power gamma
+}
+
+func (s *series) ladderLaws() ladderLaws {
+	var l ladderLaws
+	for _, f := range fitModels(s) {
+		switch {
+		case f.shape == point && !f.ambient:
+			l.plain = f
+		case f.shape == offset && !f.ambient:
+			l.moved = f
+		case l.other == nil:
+			l.other = f
+		}
+	}
+	l.gamma, l.se, l.bentChi2 = s.power()
+	return l
 }
 
 // ladder takes the deviation from the inverse-square law. Where that does not
@@ -62,51 +84,30 @@ func (m *meterCheck) ladder(in MeterReadings) error {
 	if len(in.Ladder) == 0 {
 		return nil
 	}
-	o := Options{Unit: UnitRelative, Receptor: m.o.Receptor, Repeatability: m.spread(),
-		ResolutionStops: m.o.ResolutionStops, ResolutionLevel: m.o.ResolutionLevel}
-	if err := checkOptions(&o); err != nil {
-		return &PartError{"distance", 0, err}
-	}
+	o := m.o
+	o.Repeatability = m.spread()
 	if err := checkReadings(in.Ladder, o); err != nil {
 		return &PartError{"distance", 0, err}
 	}
 	s := newSeries(in.Ladder, o)
 	if s.distinct < 3 {
-		return &PartError{"distance", 0, &InputError{Index: -1, Found: fmt.Sprintf("readings at %d distances", s.distinct), Expected: "readings at three distances or more"}}
-	}
-	var plain, moved, other *fit
-	for _, f := range fitModels(s) {
-		switch {
-		case f.shape == point && !f.ambient:
-			plain = f
-		case f.shape == offset && !f.ambient:
-			moved = f
-		case other == nil:
-			other = f
-		}
+		return &PartError{"distance", 0, seriesFault(fmt.Sprintf("readings at %d distances", s.distinct), "readings at three distances or more")}
 	}
 	var levels []float64
 	for _, r := range in.Ladder {
 		levels = append(levels, r.Level)
 	}
-	largest := func(f *fit) (most float64) {
-		law := f.law()
-		for _, r := range in.Ladder {
-			most = math.Max(most, math.Abs(math.Log2(r.Level/law.LevelTilted(r.DistanceM, r.IncidenceDeg))))
-		}
-		return most
-	}
-	gamma, se, chi2 := s.power()
+	l := s.ladderLaws()
+	holds := func(f *fit) bool { return f.largestOff(in.Ladder) <= m.largestOf(levels, f.params(), 0.975) }
 	z := distuv.UnitNormal.Quantile(0.995)
-	holds := func(f *fit) bool { return largest(f) <= m.largestOf(levels, f.params(), 0.975) }
-	best, bent := plain, false
-	if !holds(plain) || math.Abs(gamma-1) > z*se {
-		m.Ladder = &MeterLadder{OffsetM: moved.law().OffsetM, ZeroOffsetStops: largest(plain), Exponent: gamma,
-			ExponentInterval: Interval{gamma - z*se, gamma + z*se}}
+	best, bent := l.plain, false
+	if !holds(l.plain) || math.Abs(l.gamma-1) > z*l.se {
+		m.Ladder = &MeterLadder{OffsetM: l.moved.law().OffsetM, ZeroOffsetStops: l.plain.largestOff(in.Ladder), Exponent: l.gamma,
+			ExponentInterval: Interval{l.gamma - z*l.se, l.gamma + z*l.se}}
 		// The meter it is where its power explains the ladder better than an
 		// offset, and no other light does.
-		if bent = chi2 < moved.chi2-plainer && (other == nil || chi2 < other.chi2-plainer); !bent {
-			best = moved
+		if bent = l.bentChi2 < l.moved.chi2-plainer && (l.other == nil || l.bentChi2 < l.other.chi2-plainer); !bent {
+			best = l.moved
 		}
 	}
 	law := best.law()
@@ -115,20 +116,25 @@ func (m *meterCheck) ladder(in MeterReadings) error {
 		p.compare(law.LevelTilted(r.DistanceM, r.IncidenceDeg))
 		m.Points = append(m.Points, p)
 	}
-	m.linearity(largest(best), levels, best.params())
+	m.linearity(best.largestOff(in.Ladder), levels, best.params())
 	switch {
 	case bent:
-		m.warn("bent", "With the distances as they stand the meter shows %.2f of every stop, and no other place of the source explains the ladder as well.", gamma)
-	case other != nil && other.score() < best.score()-2 && best.misfit() > 1:
-		m.warn("not_the_meter", "%s explains the ladder better than a fault of the meter: take ambient light away, keep five source diameters off, or use filters.",
-			upperFirst(other.words))
-	case best == moved && holds(moved):
-		where := "behind"
-		if m.Ladder.OffsetM < 0 {
-			where = "in front of"
-		}
-		m.warn("offset_or_meter", "The ladder is linear only if the source is %s %s where the distances count from. With the distances as they stand the meter shows %.2f of every stop and strays by up to %.2g stop. Measure from the source itself and keep five of its diameters off, or read filters of known density before one fixed light: that tells the two apart.",
-			m.o.Words.length(math.Abs(m.Ladder.OffsetM)), where, gamma, m.Ladder.ZeroOffsetStops)
+		m.warn("bent", l.gamma)
+	case l.other != nil && l.other.score() < best.score()-2 && best.misfit() > 1:
+		m.warn("not_the_meter", upperFirst(l.other.words))
+	case best == l.moved && holds(l.moved):
+		off := m.Ladder.OffsetM
+		m.warn("offset_or_meter", m.o.length(math.Abs(off)), choose(off < 0, "in front of", "behind"), l.gamma, m.Ladder.ZeroOffsetStops)
 	}
 	return nil
+}
+
+// largestOff returns the largest deviation of the readings from the fit's law,
+// in stops.
+func (f *fit) largestOff(readings []Reading) (most float64) {
+	law := f.law()
+	for _, r := range readings {
+		most = math.Max(most, math.Abs(photometry.Stops(r.Level, law.LevelTilted(r.DistanceM, r.IncidenceDeg))))
+	}
+	return most
 }

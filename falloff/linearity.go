@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 
+	"evenfall/photometry"
+
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
@@ -18,17 +20,14 @@ func (m *meterCheck) filters(in MeterReadings) error {
 	var mean float64
 	for i, r := range in.Filters {
 		if !(r.Density >= 0) || r.Density > 10 {
-			errs = append(errs, &InputError{Index: i, Of: DensityFigure, Found: fmt.Sprintf("a density of %g", r.Density), Expected: "0 to 10, 0.3 a stop"})
+			errs.add(i, DensityFigure, fmt.Sprintf("a density of %g", r.Density), "0 to 10, 0.3 a stop")
 		}
-		if e := levelFault(i, r.Level); e != nil {
-			errs = append(errs, e)
-			continue
-		}
+		errs.level(i, r.Level)
 		densities[r.Density] = true
-		mean += (math.Log2(r.Level) + r.Density/0.3) / float64(len(in.Filters))
+		mean += (math.Log2(r.Level) + photometry.DensityStops(r.Density)) / float64(len(in.Filters))
 	}
 	if len(errs) == 0 && len(densities) < 3 {
-		errs = append(errs, &InputError{Index: -1, Found: fmt.Sprintf("readings at %d densities", len(densities)), Expected: "three densities or more, none (0) among them"})
+		errs.add(-1, "", fmt.Sprintf("readings at %d densities", len(densities)), "three densities or more, none (0) among them")
 	}
 	if err := errs.err(); err != nil {
 		return &PartError{"filter", 0, err}
@@ -36,7 +35,7 @@ func (m *meterCheck) filters(in MeterReadings) error {
 	var levels []float64
 	var largest float64
 	for i, r := range in.Filters {
-		stops := r.Density / 0.3
+		stops := photometry.DensityStops(r.Density)
 		p := MeterPoint{Part: "filter", Reading: i + 1, FilterStops: ptr(stops), Level: r.Level}
 		p.compare(math.Exp2(mean - stops))
 		largest = math.Max(largest, math.Abs(*p.DeviationStops))
@@ -44,11 +43,11 @@ func (m *meterCheck) filters(in MeterReadings) error {
 		m.Points = append(m.Points, p)
 	}
 	// Filters tell a bent meter from distances counted from another place.
-	if l := m.Ladder; l != nil && math.Log2(slices.Max(levels)/slices.Min(levels)) >= enoughOfLadder*math.Log2(*m.LinearityTo / *m.LinearityFrom) {
+	if l := m.Ladder; l != nil && photometry.Stops(slices.Max(levels), slices.Min(levels)) >= enoughOfLadder*photometry.Stops(*m.LinearityTo, *m.LinearityFrom) {
 		m.Warnings = slices.DeleteFunc(m.Warnings, func(w Finding) bool { return w.Code == "offset_or_meter" })
 	}
 	m.linearity(largest, levels, 1)
-	m.warn("filter_density", "A filter's own density counts as the meter's fault here: use filters of known density.")
+	m.warn("filter_density")
 	return nil
 }
 
@@ -62,20 +61,8 @@ func (m *meterCheck) linearity(largest float64, levels []float64, params int) {
 	m.LinearityStops = ptr(largest)
 	m.LinearityNoiseStops = ptr(atMost(0.5))
 	m.LinearityFrom, m.LinearityTo = ptr(low), ptr(high)
-	keep := m.Causes[:0]
-	for _, c := range m.Causes {
-		if c.Code != "linear" && c.Code != "not_linear" {
-			keep = append(keep, c)
-		}
-	}
-	m.Causes = keep
-	if largest > atMost(0.975) {
-		m.Causes = append(m.Causes, Finding{Code: "not_linear", Text: fmt.Sprintf(
-			"Over %.1f stops of level the meter strays by up to %.2g stop, more than its repeatability explains.", math.Log2(high/low), largest)})
-		return
-	}
-	m.Causes = append(m.Causes, Finding{Code: "linear", Text: fmt.Sprintf(
-		"Over %.1f stops of level the meter is linear within its repeatability (largest deviation %.2g stop).", math.Log2(high/low), largest)})
+	m.Causes = slices.DeleteFunc(m.Causes, func(c Finding) bool { return c.Code == "linear" || c.Code == "not_linear" })
+	m.cause(choose(largest > atMost(0.975), "not_linear", "linear"), photometry.Stops(high, low), largest)
 }
 
 // largestOf returns the deviation in stops that the largest of the readings'
@@ -98,13 +85,19 @@ func (m *meterCheck) largestOf(levels []float64, params int, p float64) float64 
 		}
 		return product
 	}
-	lo, hi := 0.0, 10*slices.Max(spreads)
+	_, hi := bisect(0, 10*slices.Max(spreads), func(x float64) bool { return below(x) < p })
+	return hi
+}
+
+// bisect halves the interval from lo to hi until its ends are next to each other;
+// low says whether a place belongs to the lower part.
+func bisect(lo, hi float64, low func(float64) bool) (float64, float64) {
 	for range 60 {
-		if mid := (lo + hi) / 2; below(mid) < p {
+		if mid := (lo + hi) / 2; low(mid) {
 			lo = mid
 		} else {
 			hi = mid
 		}
 	}
-	return hi
+	return lo, hi
 }

@@ -1,11 +1,10 @@
 package falloff
 
 import (
-	"fmt"
 	"math"
-	"sort"
 	"strconv"
 
+	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
@@ -31,23 +30,6 @@ type FilterReading struct {
 	Density float64
 	// Level is what the meter showed, more than 0.
 	Level float64
-}
-
-// MeterOptions say what is known of the meter. The zero value is a flat
-// receptor of which nothing is known.
-type MeterOptions struct {
-	// Receptor is ReceptorFlat (also where empty) or ReceptorDome.
-	Receptor string
-	// Repeatability is the relative standard deviation of one reading where it
-	// is known; readings in Repeats go before it.
-	Repeatability float64
-	// ResolutionStops and ResolutionLevel are the step of the display, in stops
-	// or in the unit of the levels; zero means fine.
-	ResolutionStops, ResolutionLevel float64
-	// Unit is the unit of the levels, as in Options; empty is UnitLux.
-	Unit string
-	// Words write the lengths of sentences.
-	Words Words
 }
 
 // Meter is how far a meter may be trusted.
@@ -104,14 +86,9 @@ type Meter struct {
 	// Ladder is absent where the distances as they stand keep the law.
 	Ladder *MeterLadder `json:"ladder,omitempty"`
 
-	Points   []MeterPoint `json:"points"`
-	Causes   []Finding    `json:"causes,omitempty"`
-	Advice   []Finding    `json:"advice,omitempty"`
-	Warnings []Finding    `json:"warnings,omitempty"`
+	Points []MeterPoint `json:"points"`
 
-	// Inferred and ReadAs are as in Distance.
-	Inferred []string `json:"inferred,omitempty"`
-	ReadAs   []string `json:"-"`
+	Conclusions
 }
 
 // MeterPoint is one reading beside what a perfect meter would have shown.
@@ -158,20 +135,14 @@ func (e *PartError) Unwrap() error { return e.Err }
 // to be from a dome but follow one get no f2 and a warning.
 //
 // Faults of readings come back as a PartError around InputErrors.
-func CheckMeter(in MeterReadings, o MeterOptions) (*Meter, error) {
-	if o.Receptor != "" && o.Receptor != ReceptorFlat && o.Receptor != ReceptorDome {
-		return nil, &InputError{Index: -1, Found: "the receptor " + o.Receptor, Expected: "flat or dome"}
-	}
-	if !(o.Repeatability >= 0 && o.Repeatability < 1) || !(o.ResolutionStops >= 0) || !(o.ResolutionLevel >= 0) {
-		return nil, &InputError{Index: -1, Found: fmt.Sprintf("a repeatability of %g and a resolution of %g stops", o.Repeatability, o.ResolutionStops), Expected: "a share between 0 and 1, and 0 or more"}
+func CheckMeter(in MeterReadings, o Options) (*Meter, error) {
+	if err := checkOptions(&o); err != nil {
+		return nil, err
 	}
 	if len(in.Repeats)+len(in.Angles)+len(in.Ladder)+len(in.Filters) == 0 {
-		return nil, &InputError{Index: -1, Found: "no readings", Expected: "repeats, angles, a ladder of distances or of filters"}
+		return nil, seriesFault("no readings", "repeats, angles, a ladder of distances or of filters")
 	}
-	if o.Unit == "" {
-		o.Unit = UnitLux
-	}
-	m := &meterCheck{Meter: Meter{Schema: MeterSchema, Receptor: o.Receptor, Unit: o.Unit, Points: []MeterPoint{}}, o: o}
+	m := &meterCheck{Meter: &Meter{Schema: MeterSchema, Receptor: o.Receptor, Unit: o.Unit, Points: []MeterPoint{}, Settled: true}, o: o}
 	for _, step := range []func(MeterReadings) error{m.repeats, m.angles, m.ladder, m.filters} {
 		if err := step(in); err != nil {
 			return nil, err
@@ -182,32 +153,27 @@ func CheckMeter(in MeterReadings, o MeterOptions) (*Meter, error) {
 	for _, group := range in.Repeats {
 		m.Readings += len(group)
 	}
-	m.Settled = true
 	for _, w := range m.Warnings {
 		m.Settled = m.Settled && !unsettles[w.Code]
 	}
-	return &m.Meter, nil
+	return m.Meter, nil
 }
 
 // unsettles are the warnings after which a part is not settled.
 var unsettles = map[string]bool{"few_repeats": true, "resolution_hides": true, "one_sided": true, "dome": true, "not_the_meter": true, "offset_or_meter": true}
 
 type meterCheck struct {
-	Meter
-	o MeterOptions
-}
-
-func (m *meterCheck) warn(code, format string, args ...any) {
-	m.Warnings = append(m.Warnings, Finding{Code: code, Text: fmt.Sprintf(format, args...)})
+	*Meter
+	o Options
 }
 
 // spread is the repeatability that stands for the other parts, as a share.
 func (m *meterCheck) spread() float64 {
-	switch {
-	case m.RepeatabilityPercent != nil && *m.RepeatabilityPercent > 0 && m.RepeatabilityDegrees >= 4:
-		return *m.RepeatabilityPercent / 100
-	case m.RepeatabilityPercent != nil:
-		return math.Max(*m.RepeatabilityPercent/100, AssumedRepeatability)
+	switch r := m.RepeatabilityPercent; {
+	case r != nil && *r > 0 && m.RepeatabilityDegrees >= 4:
+		return *r / 100
+	case r != nil:
+		return math.Max(*r/100, AssumedRepeatability)
 	case m.o.Repeatability > 0:
 		return m.o.Repeatability
 	}
@@ -220,53 +186,43 @@ func (m *meterCheck) repeats(in MeterReadings) error {
 	for g, group := range in.Repeats {
 		var errs InputErrors
 		for i, v := range group {
-			if e := levelFault(i, v); e != nil {
-				errs = append(errs, e)
-			}
+			errs.level(i, v)
 		}
 		if err := errs.err(); err != nil {
 			return &PartError{"repeat", g, err}
 		}
 	}
 	r, dof := pooledRepeatability(in.Repeats)
-	if len(in.Repeats) > 0 && dof == 0 {
-		return &PartError{"repeat", 0, &InputError{Index: -1, Found: "no light read more than once", Expected: "two readings or more of the same light"}}
-	}
-	if dof == 0 {
+	switch {
+	case len(in.Repeats) == 0:
 		return nil
+	case dof == 0:
+		return &PartError{"repeat", 0, seriesFault("no light read more than once", "two readings or more of the same light")}
 	}
 	for g, group := range in.Repeats {
-		var mean float64
-		for _, v := range group {
-			mean += math.Log(v) / float64(len(group))
-		}
+		mean := stat.GeometricMean(group, nil)
 		for i, v := range group {
 			p := MeterPoint{Part: "repeat", Group: g + 1, Reading: i + 1, Level: v}
 			if len(group) > 1 {
-				p.compare(math.Exp(mean))
+				p.compare(mean)
 			}
 			m.Points = append(m.Points, p)
 		}
 	}
-	m.RepeatabilityPercent = ptr(100 * r)
-	m.RepeatabilityDegrees = dof
-	chi := distuv.ChiSquared{K: float64(dof)}
-	nu := float64(dof)
-	m.RepeatabilityIntervalPercent = &Interval{
-		Lo: 100 * r * math.Sqrt(nu/chi.Quantile(0.975)),
-		Hi: 100 * r * math.Sqrt(nu/chi.Quantile(0.025)),
-	}
+	m.RepeatabilityPercent, m.RepeatabilityDegrees = ptr(100*r), dof
 	if r == 0 {
-		m.RepeatabilityIntervalPercent = nil
-		m.warn("resolution_hides", "All repeats agree to the last digit shown: the display is coarser than the meter. Note the step as a resolution instead.")
+		m.warn("resolution_hides")
 		return nil
 	}
+	nu := float64(dof)
+	end := func(p float64) float64 { return 100 * r * math.Sqrt(nu/distuv.ChiSquared{K: nu}.Quantile(p)) }
+	iv := Interval{Lo: end(0.975), Hi: end(0.025)}
+	m.RepeatabilityIntervalPercent = &iv
 	m.RepeatabilityNote = "# repeatability: " + twoDigits(100*r) + " %"
 	if dof < 4 {
-		m.warn("few_repeats", "Too few repeats to go by (anything from %s to %s %% would do): until there are five or more readings of one light, the larger of this and 2 %% stands.",
-			digits(m.RepeatabilityIntervalPercent.Lo), digits(m.RepeatabilityIntervalPercent.Hi))
+		m.warn("few_repeats", digits(iv.Lo), digits(iv.Hi))
 	}
-	m.Advice = append(m.Advice, Finding{Code: "note", Text: "Paste this line at the head of a survey: " + m.RepeatabilityNote})
+	m.advise("note", m.RepeatabilityNote)
 	return nil
 }
 
@@ -277,118 +233,4 @@ func twoDigits(v float64) string {
 		return strconv.FormatFloat(v, 'f', 0, 64)
 	}
 	return strconv.FormatFloat(v, 'f', int(math.Max(1, 1-math.Floor(math.Log10(v)))), 64)
-}
-
-// angles fits the tilt and works out f2.
-func (m *meterCheck) angles(in MeterReadings) error {
-	if len(in.Angles) == 0 {
-		return nil
-	}
-	if m.o.Receptor == ReceptorDome {
-		first, largest := 0, 0.0
-		for i, r := range in.Angles {
-			if r.AngleDeg != 0 && in.Angles[first].AngleDeg == 0 {
-				first = i
-			}
-			if v := math.Abs(r.AngleDeg); v < 90 {
-				largest = math.Max(largest, v)
-			}
-		}
-		return &PartError{"angle", 0, &InputError{Index: first, Of: AngleFigure, Found: "a dome receptor", Expected: "a flat receptor: " + domeReason(largest)}}
-	}
-	d, err := newDirectional(in.Angles)
-	if err != nil {
-		return &PartError{"angle", 0, err}
-	}
-	e0 := math.Exp(d.lnE0)
-	var worst, at float64
-	for i, r := range in.Angles {
-		p := MeterPoint{Part: "angle", Reading: i + 1, AngleDeg: ptr(r.AngleDeg), Level: r.Level}
-		if e := r.AngleDeg*math.Pi/180 - d.tilt; math.Abs(e) < math.Pi/2 {
-			p.compare(e0 * math.Cos(e))
-			if v := *p.DeviationPercent; math.Abs(v) > math.Abs(worst) && math.Abs(e) <= d.to+1e-9 {
-				worst, at = v, r.AngleDeg
-			}
-		}
-		m.Points = append(m.Points, p)
-	}
-	if d.fitted {
-		tilt := d.tilt * 180 / math.Pi
-		m.TiltDeg = ptr(tilt)
-		if d.tiltErr > 0 {
-			z := 1.96 * d.tiltErr * 180 / math.Pi
-			m.TiltIntervalDeg = &Interval{tilt - z, tilt + z}
-		}
-	} else {
-		m.warn("one_sided", "Angles on one side alone cannot tell a tilted receptor from a directional error: read the other side too.")
-	}
-	if d.domeLike() {
-		to := d.to * 180 / math.Pi
-		m.warn("dome", "These readings follow a dome, not a flat receptor, and no f2 is given: %s.", domeReason(to))
-		return nil
-	}
-	m.F2Percent, m.F2ToDeg = ptr(100*d.f2), ptr(math.Round(d.to*180/math.Pi*1e6)/1e6)
-	// The mean of |x| of a normal x is √(2/π) of its s; the reading on the axis
-	// scatters as well.
-	s := m.spread()
-	span := math.Sin(d.to) * math.Sin(d.to) // ∫ sin 2ε dε
-	m.F2NoisePercent = ptr(100 * s * math.Sqrt(2) * math.Sqrt(2/math.Pi) * span)
-	if d.to < 80*math.Pi/180 {
-		far := "the largest angle read"
-		if len(d.sides) > 1 {
-			far += " on both sides of the axis"
-		}
-		m.warn("f2_short", "f2 stops at %s°, %s; the index proper runs to 85° and is larger.", digits(d.to*180/math.Pi), far)
-	}
-	m.trust()
-	side := "low"
-	if worst > 0 {
-		side = "high"
-	}
-	if math.Abs(worst) > 300*s {
-		m.Causes = append(m.Causes, Finding{Code: "directional",
-			Text: fmt.Sprintf("At %s° the meter reads %.1f %% %s of the cosine law: light from the side counts wrong by that much.", digits(at), math.Abs(worst), side)})
-	} else {
-		m.Causes = append(m.Causes, Finding{Code: "cosine", Text: fmt.Sprintf("The cosine law is kept within the scatter of the readings, to %s°.", digits(d.to*180/math.Pi))})
-	}
-	return nil
-}
-
-// trust says how far to the side the meter may be trusted.
-func (m *meterCheck) trust() {
-	angles, deviations := m.AngleTable()
-	for i, a := range angles {
-		if stops := math.Log2(1 + deviations[i]/100); !(math.Abs(stops) <= 0.1) {
-			to := "anywhere off its axis"
-			if m.TenthStopToDeg != nil {
-				to = "beyond " + digits(*m.TenthStopToDeg) + "°"
-			}
-			m.Advice = append(m.Advice, Finding{Code: "turn_to_light", Text: fmt.Sprintf(
-				"Light that comes from %s reads wrong by more than a tenth of a stop: turn the receptor to such a light and read it alone.", to)})
-			return
-		}
-		m.TenthStopToDeg = ptr(a)
-	}
-}
-
-// AngleTable returns the angle readings' deviations from the cosine law,
-// averaged over both sides and repeats, at the angles read, smallest first: the
-// angle off the axis as read, and the deviation in percent.
-func (m *Meter) AngleTable() (angleDeg, deviationPercent []float64) {
-	sum, count := map[float64]float64{}, map[float64]float64{}
-	for _, p := range m.Points {
-		if p.Part == "angle" && p.DeviationPercent != nil {
-			a := math.Abs(*p.AngleDeg)
-			sum[a] += *p.DeviationPercent
-			count[a]++
-		}
-	}
-	for a := range sum {
-		angleDeg = append(angleDeg, a)
-	}
-	sort.Float64s(angleDeg)
-	for _, a := range angleDeg {
-		deviationPercent = append(deviationPercent, sum[a]/count[a])
-	}
-	return angleDeg, deviationPercent
 }

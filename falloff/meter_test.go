@@ -63,7 +63,7 @@ func angles(response func(e float64) float64, lo, hi, step, tilt, scatter float6
 	return out
 }
 
-func check(t testing.TB, in MeterReadings, o MeterOptions) *Meter {
+func check(t testing.TB, in MeterReadings, o Options) *Meter {
 	t.Helper()
 	m, err := CheckMeter(in, o)
 	if err != nil {
@@ -75,20 +75,20 @@ func check(t testing.TB, in MeterReadings, o MeterOptions) *Meter {
 func TestMeterAngles(t *testing.T) {
 	power := func(e float64) float64 { return math.Pow(math.Cos(e), 1.2) }
 	// Read on one side: the index to 85°, no tilt.
-	m := check(t, MeterReadings{Angles: angles(power, 0, 85, 5, 0, 0, nil)}, MeterOptions{})
+	m := check(t, MeterReadings{Angles: angles(power, 0, 85, 5, 0, 0, nil)}, Options{})
 	within(t, "f2 from 5° steps", *m.F2Percent, 8.7551920, 1e-6)
 	if *m.F2ToDeg != 85 || m.TiltDeg != nil || !code(m.Warnings, "one_sided") {
 		t.Errorf("to %g, tilt %v, %v", *m.F2ToDeg, m.TiltDeg, m.Warnings)
 	}
 	// Both sides, turned by 2°: the tilt comes out, and the index is that of the
 	// receptor, to the angle that both sides reach.
-	m = check(t, MeterReadings{Angles: angles(power, -85, 85, 5, 2, 0, nil)}, MeterOptions{})
+	m = check(t, MeterReadings{Angles: angles(power, -85, 85, 5, 2, 0, nil)}, Options{})
 	within(t, "tilt", *m.TiltDeg, 2, 1e-6)
 	within(t, "f2 to", *m.F2ToDeg, 83, 1e-6)
 	deg := func(e float64) float64 { return power(e * math.Pi / 180) }
 	within(t, "f2 of a tilted meter", *m.F2Percent, 100*F2(deg, 83), 1e-4)
 	// Only as far as was read.
-	m = check(t, MeterReadings{Angles: angles(power, -60, 60, 10, 0, 0, nil)}, MeterOptions{})
+	m = check(t, MeterReadings{Angles: angles(power, -60, 60, 10, 0, 0, nil)}, Options{})
 	within(t, "f2 to 60°", *m.F2Percent, 100*F2(deg, 60), 1e-4)
 	if *m.F2ToDeg != 60 || !code(m.Warnings, "f2_short") {
 		t.Errorf("to %g, %v", *m.F2ToDeg, m.Warnings)
@@ -107,7 +107,7 @@ func TestMeterAngles(t *testing.T) {
 		s := math.Sin(e)
 		return math.Cos(e) * (1 - 0.12*s*s*s*s*s*s)
 	}
-	m = check(t, MeterReadings{Angles: angles(drop, -85, 85, 5, -1.5, 0, nil)}, MeterOptions{})
+	m = check(t, MeterReadings{Angles: angles(drop, -85, 85, 5, -1.5, 0, nil)}, Options{})
 	if math.Abs(*m.TiltDeg+1.5) > 0.1 {
 		t.Errorf("tilt %g, want −1.5", *m.TiltDeg)
 	}
@@ -128,7 +128,7 @@ func TestMeterAnglesWithScatter(t *testing.T) {
 	inside := 0
 	var f2, foretold float64
 	for range runs {
-		m := check(t, MeterReadings{Angles: angles(math.Cos, -80, 80, 10, 1, 0.01, rng)}, MeterOptions{Repeatability: 0.01})
+		m := check(t, MeterReadings{Angles: angles(math.Cos, -80, 80, 10, 1, 0.01, rng)}, Options{Repeatability: 0.01})
 		if m.TiltIntervalDeg.Contains(1) {
 			inside++
 		}
@@ -147,7 +147,7 @@ func TestMeterAnglesWithScatter(t *testing.T) {
 func TestMeterDome(t *testing.T) {
 	dome := func(e float64) float64 { return (1 + math.Cos(e)) / 2 }
 	series := angles(dome, -60, 60, 15, 0, 0, nil)
-	_, err := CheckMeter(MeterReadings{Angles: series}, MeterOptions{Receptor: ReceptorDome})
+	_, err := CheckMeter(MeterReadings{Angles: series}, Options{Receptor: ReceptorDome})
 	var part *PartError
 	var in *InputError
 	if !errors.As(err, &part) || part.Part != "angle" || !errors.As(err, &in) {
@@ -160,22 +160,22 @@ func TestMeterDome(t *testing.T) {
 		}
 	}
 	// A dome that was not said to be one gives itself away.
-	m := check(t, MeterReadings{Angles: series}, MeterOptions{})
+	m := check(t, MeterReadings{Angles: series}, Options{})
 	if m.F2Percent != nil || !code(m.Warnings, "dome") {
 		t.Errorf("f2 %v of a dome, %v", m.F2Percent, m.Warnings)
 	}
 	// Its look-alike: a flat receptor that is far off, but no dome.
 	poor := func(e float64) float64 { return math.Pow(math.Cos(e), 1.6) }
-	if m := check(t, MeterReadings{Angles: angles(poor, -60, 60, 15, 0, 0, nil)}, MeterOptions{}); m.F2Percent == nil || code(m.Warnings, "dome") {
+	if m := check(t, MeterReadings{Angles: angles(poor, -60, 60, 15, 0, 0, nil)}, Options{}); m.F2Percent == nil || code(m.Warnings, "dome") {
 		t.Errorf("a poor flat receptor is taken for a dome: %v", m.Warnings)
 	}
 	// Repeats with a dome are fine.
-	check(t, MeterReadings{Repeats: [][]float64{{100, 101, 99}}}, MeterOptions{Receptor: ReceptorDome})
+	check(t, MeterReadings{Repeats: [][]float64{{100, 101, 99}}}, Options{Receptor: ReceptorDome})
 }
 
 func TestMeterRepeatability(t *testing.T) {
 	// The sample standard deviation of 98, 99, 100, 101, 102 is √2.5.
-	m := check(t, MeterReadings{Repeats: [][]float64{{98, 99, 100, 101, 102}}}, MeterOptions{})
+	m := check(t, MeterReadings{Repeats: [][]float64{{98, 99, 100, 101, 102}}}, Options{})
 	within(t, "repeatability", *m.RepeatabilityPercent, 1.58114, 1e-3)
 	if m.RepeatabilityDegrees != 4 || m.RepeatabilityNote != "# repeatability: 1.6 %" || !code(m.Advice, "note") {
 		t.Errorf("%d degrees, %q", m.RepeatabilityDegrees, m.RepeatabilityNote)
@@ -184,16 +184,16 @@ func TestMeterRepeatability(t *testing.T) {
 	within(t, "low end", m.RepeatabilityIntervalPercent.Lo, *m.RepeatabilityPercent*math.Sqrt(4/11.1433), 1e-5)
 	within(t, "high end", m.RepeatabilityIntervalPercent.Hi, *m.RepeatabilityPercent*math.Sqrt(4/0.484419), 1e-5)
 	// Groups of other lights pool, whatever their level.
-	m = check(t, MeterReadings{Repeats: [][]float64{{98, 99, 100, 101, 102}, {9.8, 9.9, 10, 10.1, 10.2}}}, MeterOptions{})
+	m = check(t, MeterReadings{Repeats: [][]float64{{98, 99, 100, 101, 102}, {9.8, 9.9, 10, 10.1, 10.2}}}, Options{})
 	within(t, "pooled", *m.RepeatabilityPercent, 1.58114, 1e-3)
 	if m.RepeatabilityDegrees != 8 {
 		t.Errorf("%d degrees of freedom", m.RepeatabilityDegrees)
 	}
 	// Few repeats are said to be few; repeats that agree say nothing.
-	if m := check(t, MeterReadings{Repeats: [][]float64{{100, 102}}}, MeterOptions{}); !code(m.Warnings, "few_repeats") {
+	if m := check(t, MeterReadings{Repeats: [][]float64{{100, 102}}}, Options{}); !code(m.Warnings, "few_repeats") {
 		t.Errorf("%v", m.Warnings)
 	}
-	if m := check(t, MeterReadings{Repeats: [][]float64{{100, 100, 100}}}, MeterOptions{}); !code(m.Warnings, "resolution_hides") || m.RepeatabilityNote != "" {
+	if m := check(t, MeterReadings{Repeats: [][]float64{{100, 100, 100}}}, Options{}); !code(m.Warnings, "resolution_hides") || m.RepeatabilityNote != "" {
 		t.Errorf("%v %q", m.Warnings, m.RepeatabilityNote)
 	}
 	for v, want := range map[float64]string{0.0123: "0.012", 0.5: "0.50", 1.44: "1.4", 9.96: "10.0", 23.4: "23"} {
@@ -206,7 +206,7 @@ func TestMeterRepeatability(t *testing.T) {
 func TestMeterLinearity(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 1))
 	law := Law{Intensity: 500, OffsetM: 0.05}
-	m := check(t, MeterReadings{Ladder: ladder(law, 0.5, 8, 9, 0, nil)}, MeterOptions{})
+	m := check(t, MeterReadings{Ladder: ladder(law, 0.5, 8, 9, 0, nil)}, Options{})
 	if *m.LinearityStops > 1e-6 || !code(m.Causes, "linear") {
 		t.Errorf("linearity %g, %v", *m.LinearityStops, m.Causes)
 	}
@@ -220,12 +220,12 @@ func TestMeterLinearity(t *testing.T) {
 		}
 		return r
 	}
-	m = check(t, MeterReadings{Ladder: step(ladder(law, 0.5, 8, 9, 0.005, rng))}, MeterOptions{Repeatability: 0.005})
+	m = check(t, MeterReadings{Ladder: step(ladder(law, 0.5, 8, 9, 0.005, rng))}, Options{Repeatability: 0.005})
 	if *m.LinearityStops < 0.05 || *m.LinearityStops > 0.2 || !code(m.Causes, "not_linear") {
 		t.Errorf("linearity %g, %v", *m.LinearityStops, m.Causes)
 	}
 	// Ambient light is not the meter's fault.
-	m = check(t, MeterReadings{Ladder: ladder(Law{Intensity: 500, Ambient: 4}, 0.5, 8, 9, 0.005, rng)}, MeterOptions{Repeatability: 0.005})
+	m = check(t, MeterReadings{Ladder: ladder(Law{Intensity: 500, Ambient: 4}, 0.5, 8, 9, 0.005, rng)}, Options{Repeatability: 0.005})
 	if !code(m.Warnings, "not_the_meter") {
 		t.Errorf("%v", m.Warnings)
 	}
@@ -238,11 +238,11 @@ func TestMeterLinearity(t *testing.T) {
 		}
 		return out
 	}
-	m = check(t, MeterReadings{Filters: filters(1)}, MeterOptions{})
+	m = check(t, MeterReadings{Filters: filters(1)}, Options{})
 	if *m.LinearityStops > 1e-9 || !code(m.Causes, "linear") {
 		t.Errorf("linearity %g, %v", *m.LinearityStops, m.Causes)
 	}
-	m = check(t, MeterReadings{Filters: filters(1.02)}, MeterOptions{Repeatability: 0.005})
+	m = check(t, MeterReadings{Filters: filters(1.02)}, Options{Repeatability: 0.005})
 	within(t, "linearity by filters", *m.LinearityStops, 0.06, 1e-9)
 	if !code(m.Causes, "not_linear") {
 		t.Errorf("%v", m.Causes)
@@ -255,7 +255,7 @@ func TestMeterLinearity(t *testing.T) {
 		for i := range f {
 			f[i].Level *= 1 + 0.01*rng.NormFloat64()
 		}
-		m := check(t, MeterReadings{Filters: f}, MeterOptions{Repeatability: 0.01})
+		m := check(t, MeterReadings{Filters: f}, Options{Repeatability: 0.01})
 		if *m.LinearityStops > *m.LinearityNoiseStops {
 			above++
 		}
@@ -278,7 +278,7 @@ func TestMeterBentOrMoved(t *testing.T) {
 		return r
 	}
 	for _, power := range []float64{0.92, 0.95, 0.97, 1.02} {
-		m := check(t, MeterReadings{Ladder: bend(ladder(Law{Intensity: 1000}, 0.5, 4, 7, 0, nil), power)}, MeterOptions{})
+		m := check(t, MeterReadings{Ladder: bend(ladder(Law{Intensity: 1000}, 0.5, 4, 7, 0, nil), power)}, Options{})
 		if m.Settled || m.Ladder == nil || !code(m.Warnings, "offset_or_meter") {
 			t.Fatalf("%g: %+v, %v", power, m.Ladder, m.Warnings)
 		}
@@ -290,7 +290,7 @@ func TestMeterBentOrMoved(t *testing.T) {
 	}
 	// A good meter that is 15 cm off is not settled either, and the offset is told.
 	moved := ladder(Law{Intensity: 900, OffsetM: 0.15}, 0.5, 4, 7, 0, nil)
-	m := check(t, MeterReadings{Ladder: moved}, MeterOptions{})
+	m := check(t, MeterReadings{Ladder: moved}, Options{})
 	within(t, "offset", m.Ladder.OffsetM, 0.15, 1e-6)
 	if m.Settled || *m.LinearityStops > 1e-6 {
 		t.Errorf("settled %v, %g", m.Settled, *m.LinearityStops)
@@ -303,14 +303,14 @@ func TestMeterBentOrMoved(t *testing.T) {
 		}
 		return out
 	}
-	if m = check(t, MeterReadings{Ladder: moved, Filters: filters(1)}, MeterOptions{}); !m.Settled || !code(m.Causes, "linear") || m.Ladder == nil {
+	if m = check(t, MeterReadings{Ladder: moved, Filters: filters(1)}, Options{}); !m.Settled || !code(m.Causes, "linear") || m.Ladder == nil {
 		t.Errorf("good meter: settled %v, %v", m.Settled, m.Causes)
 	}
-	if m = check(t, MeterReadings{Ladder: bend(ladder(Law{Intensity: 1000}, 0.5, 4, 7, 0, nil), 0.92), Filters: filters(0.92)}, MeterOptions{}); !m.Settled || !code(m.Causes, "not_linear") {
+	if m = check(t, MeterReadings{Ladder: bend(ladder(Law{Intensity: 1000}, 0.5, 4, 7, 0, nil), 0.92), Filters: filters(0.92)}, Options{}); !m.Settled || !code(m.Causes, "not_linear") {
 		t.Errorf("bent meter: settled %v, %v", m.Settled, m.Causes)
 	}
 	// A fine meter over a long ladder shows the difference itself: bent…
-	m = check(t, MeterReadings{Ladder: bend(ladder(Law{Intensity: 1000}, 0.5, 16, 11, 0, nil), 0.92)}, MeterOptions{Repeatability: 0.005})
+	m = check(t, MeterReadings{Ladder: bend(ladder(Law{Intensity: 1000}, 0.5, 16, 11, 0, nil), 0.92)}, Options{Repeatability: 0.005})
 	if !m.Settled || !code(m.Causes, "not_linear") || !code(m.Warnings, "bent") {
 		t.Errorf("long ladder: settled %v, %v, %v", m.Settled, m.Causes, m.Warnings)
 	}
@@ -319,7 +319,7 @@ func TestMeterBentOrMoved(t *testing.T) {
 	rng := rand.New(rand.NewPCG(9, 1))
 	doubted := 0
 	for range 400 {
-		m := check(t, MeterReadings{Ladder: ladder(Law{Intensity: 1000}, 0.5, 4, 7, 0.02, rng)}, MeterOptions{})
+		m := check(t, MeterReadings{Ladder: ladder(Law{Intensity: 1000}, 0.5, 4, 7, 0.02, rng)}, Options{})
 		if m.Ladder != nil {
 			doubted++
 		}
@@ -333,23 +333,23 @@ func TestMeterBadInput(t *testing.T) {
 	flat := angles(math.Cos, 0, 80, 20, 0, 0, nil)
 	for name, c := range map[string]struct {
 		in    MeterReadings
-		o     MeterOptions
+		o     Options
 		words string
 	}{
-		"nothing":         {MeterReadings{}, MeterOptions{}, "no readings"},
-		"receptor":        {MeterReadings{Angles: flat}, MeterOptions{Receptor: "globe"}, "flat or dome"},
-		"repeatability":   {MeterReadings{Angles: flat}, MeterOptions{Repeatability: -1}, "share"},
-		"single repeat":   {MeterReadings{Repeats: [][]float64{{3}}}, MeterOptions{}, "two readings or more"},
-		"zero repeat":     {MeterReadings{Repeats: [][]float64{{3, 0}}}, MeterOptions{}, "reading 2"},
-		"right angle":     {MeterReadings{Angles: append(flat[:len(flat):len(flat)], AngleReading{95, 3})}, MeterOptions{}, "95°"},
-		"dark angle":      {MeterReadings{Angles: append(flat[:len(flat):len(flat)], AngleReading{85, 0})}, MeterOptions{}, "level of 0"},
-		"two angles":      {MeterReadings{Angles: flat[:2]}, MeterOptions{}, "three angles"},
-		"no axis":         {MeterReadings{Angles: flat[1:]}, MeterOptions{}, "0°"},
-		"narrow":          {MeterReadings{Angles: []AngleReading{{0, 3}, {5, 3}, {10, 3}}}, MeterOptions{}, "beyond 20°"},
-		"short ladder":    {MeterReadings{Ladder: []Reading{{DistanceM: 1, Level: 4}, {DistanceM: 2, Level: 1}}}, MeterOptions{}, "three distances"},
-		"bad ladder":      {MeterReadings{Ladder: []Reading{{DistanceM: 1, Level: 4}, {DistanceM: 0, Level: 1}, {DistanceM: 3, Level: 1}}}, MeterOptions{}, "reading 2"},
-		"bad filter":      {MeterReadings{Filters: []FilterReading{{0, 4}, {-0.3, 1}, {0.3, 2}}}, MeterOptions{}, "density of -0.3"},
-		"too few filters": {MeterReadings{Filters: []FilterReading{{0, 4}, {0.3, 2}}}, MeterOptions{}, "three densities"},
+		"nothing":         {MeterReadings{}, Options{}, "no readings"},
+		"receptor":        {MeterReadings{Angles: flat}, Options{Receptor: "globe"}, "flat or dome"},
+		"repeatability":   {MeterReadings{Angles: flat}, Options{Repeatability: -1}, "share"},
+		"single repeat":   {MeterReadings{Repeats: [][]float64{{3}}}, Options{}, "two readings or more"},
+		"zero repeat":     {MeterReadings{Repeats: [][]float64{{3, 0}}}, Options{}, "reading 2"},
+		"right angle":     {MeterReadings{Angles: append(flat[:len(flat):len(flat)], AngleReading{95, 3})}, Options{}, "95°"},
+		"dark angle":      {MeterReadings{Angles: append(flat[:len(flat):len(flat)], AngleReading{85, 0})}, Options{}, "level of 0"},
+		"two angles":      {MeterReadings{Angles: flat[:2]}, Options{}, "three angles"},
+		"no axis":         {MeterReadings{Angles: flat[1:]}, Options{}, "0°"},
+		"narrow":          {MeterReadings{Angles: []AngleReading{{0, 3}, {5, 3}, {10, 3}}}, Options{}, "beyond 20°"},
+		"short ladder":    {MeterReadings{Ladder: []Reading{{DistanceM: 1, Level: 4}, {DistanceM: 2, Level: 1}}}, Options{}, "three distances"},
+		"bad ladder":      {MeterReadings{Ladder: []Reading{{DistanceM: 1, Level: 4}, {DistanceM: 0, Level: 1}, {DistanceM: 3, Level: 1}}}, Options{}, "reading 2"},
+		"bad filter":      {MeterReadings{Filters: []FilterReading{{0, 4}, {-0.3, 1}, {0.3, 2}}}, Options{}, "density of -0.3"},
+		"too few filters": {MeterReadings{Filters: []FilterReading{{0, 4}, {0.3, 2}}}, Options{}, "three densities"},
 	} {
 		_, err := CheckMeter(c.in, c.o)
 		if err == nil || !strings.Contains(err.Error(), c.words) {
@@ -364,7 +364,7 @@ func TestMeterJSON(t *testing.T) {
 		Angles:  angles(math.Cos, -80, 80, 20, 0.5, 0, nil),
 		Ladder:  ladder(trueLaws[ModelPoint], 1, 8, 6, 0, nil),
 		Filters: []FilterReading{{0, 400}, {0.3, 200}, {0.6, 100}},
-	}, MeterOptions{Receptor: ReceptorFlat})
+	}, Options{Receptor: ReceptorFlat})
 	b, err := json.Marshal(m)
 	if err != nil {
 		t.Fatal(err)
@@ -382,7 +382,7 @@ func TestMeterJSON(t *testing.T) {
 		t.Errorf("%d points", n)
 	}
 	// What was not read is absent.
-	b, err = json.Marshal(check(t, MeterReadings{Repeats: [][]float64{{98, 102}}}, MeterOptions{}))
+	b, err = json.Marshal(check(t, MeterReadings{Repeats: [][]float64{{98, 102}}}, Options{}))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -399,7 +399,7 @@ func FuzzCheckMeter(f *testing.F) {
 	f.Add(0.0, 1.0, 0.0, 1.0, 25.0, 1.0, 89.999999, 1e-300, 1e-9, 1e300)
 	f.Fuzz(func(t *testing.T, a1, e1, a2, e2, a3, e3, a4, e4, a5, e5 float64) {
 		in := MeterReadings{Angles: []AngleReading{{a1, e1}, {a2, e2}, {a3, e3}, {a4, e4}, {a5, e5}}}
-		m, err := CheckMeter(in, MeterOptions{})
+		m, err := CheckMeter(in, Options{})
 		if err != nil {
 			return
 		}

@@ -1,6 +1,11 @@
 package falloff
 
-import "math"
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/stat"
+)
 
 // Names of the models of a distance series, as the results write them.
 const (
@@ -52,17 +57,6 @@ var models = []model{
 	{ModelDiscAmbient, "a disc with ambient light", disc, true},
 }
 
-func (m model) params() int {
-	n := 1
-	if m.shape != point {
-		n++
-	}
-	if m.ambient {
-		n++
-	}
-	return n
-}
-
 // names returns the parameters' names in their order.
 func (m model) names() []string {
 	out := []string{ParamIntensity}
@@ -76,6 +70,14 @@ func (m model) names() []string {
 		out = append(out, ParamAmbient)
 	}
 	return out
+}
+
+func (m model) params() int { return len(m.names()) }
+
+// index returns which parameter has a name, and false where none has.
+func (m model) index(name string) (int, bool) {
+	k := slices.Index(m.names(), name)
+	return k, k >= 0
 }
 
 // bounds fills the search's bounds. They are where the physics ends (ambient
@@ -101,27 +103,28 @@ func (m model) bounds(s *series, lower, upper []float64) {
 
 // law turns scaled parameters into a law in the reader's units.
 func (m model) law(s *series, x []float64) Law {
-	l := m.scaled(s, x)
+	intensity, o, q, a := m.unpack(s, x)
 	return Law{
-		Intensity:     l.Intensity * s.scaleE * s.scaleM * s.scaleM,
-		OffsetM:       l.OffsetM * s.scaleM,
-		SourceRadiusM: l.SourceRadiusM * s.scaleM,
-		Ambient:       l.Ambient * s.scaleE,
+		Intensity:     intensity * s.scaleE * s.scaleM * s.scaleM,
+		OffsetM:       o * s.scaleM,
+		SourceRadiusM: math.Sqrt(math.Max(q, 0)) * s.scaleM,
+		Ambient:       a * s.scaleE,
 	}
 }
 
-func (m model) scaled(s *series, x []float64) Law {
-	l := Law{Intensity: math.Exp(x[0])}
+// unpack returns scaled intensity, offset, squared radius and ambient light.
+func (m model) unpack(s *series, x []float64) (intensity, o, q, a float64) {
+	intensity = math.Exp(x[0])
 	switch m.shape {
 	case offset:
-		l.OffsetM = math.Exp(x[1]) - s.d[0]
+		o = math.Exp(x[1]) - s.d[0]
 	case disc:
-		l.SourceRadiusM = math.Sqrt(math.Max(x[1], 0))
+		q = x[1]
 	}
 	if m.ambient {
-		l.Ambient = x[len(x)-1]
+		a = x[len(x)-1]
 	}
-	return l
+	return intensity, o, q, a
 }
 
 // value returns parameter k in the reader's units from its scaled value.
@@ -152,17 +155,7 @@ func (m model) zero(s *series, k int) (float64, bool) {
 
 // residuals fills r with (ln level − ln law)/s of each reading.
 func (m model) residuals(s *series, r, x []float64) {
-	intensity := math.Exp(x[0])
-	var o, q, a float64
-	switch m.shape {
-	case offset:
-		o = math.Exp(x[1]) - s.d[0]
-	case disc:
-		q = x[1]
-	}
-	if m.ambient {
-		a = x[len(x)-1]
-	}
+	intensity, o, q, a := m.unpack(s, x)
 	for i, d := range s.d {
 		e := d + o
 		r[i] = (s.lny[i] - math.Log(intensity*s.cos[i]/(e*e+q)+a)) * s.weight[i]
@@ -172,18 +165,7 @@ func (m model) residuals(s *series, r, x []float64) {
 // jacobian fills jac with the derivatives of residuals.
 func (m model) jacobian(s *series, jac, x []float64) {
 	n := len(x)
-	intensity := math.Exp(x[0])
-	var o, u, q, a float64
-	switch m.shape {
-	case offset:
-		u = math.Exp(x[1])
-		o = u - s.d[0]
-	case disc:
-		q = x[1]
-	}
-	if m.ambient {
-		a = x[n-1]
-	}
+	intensity, o, q, a := m.unpack(s, x)
 	for i, d := range s.d {
 		e := d + o
 		g := 1 / (e*e + q)
@@ -193,7 +175,7 @@ func (m model) jacobian(s *series, jac, x []float64) {
 		jac[i*n] = share
 		switch m.shape {
 		case offset:
-			jac[i*n+1] = share * -2 * u / e
+			jac[i*n+1] = share * -2 * math.Exp(x[1]) / e
 		case disc:
 			jac[i*n+1] = share * -g
 		}
@@ -240,16 +222,13 @@ func (m model) start(s *series, a, v float64) []float64 {
 	if m.ambient {
 		x = append(x, a)
 	}
-	l := m.scaled(s, x)
-	var sum, weight float64
+	_, o, q, _ := m.unpack(s, x)
+	radius := math.Sqrt(math.Max(q, 0))
+	logs := make([]float64, len(s.d))
 	for i, d := range s.d {
-		z := s.net(i, a)
-		e := d + l.OffsetM
-		w := s.weight[i] * s.weight[i]
-		sum += w * math.Log(z*(e*e+l.SourceRadiusM*l.SourceRadiusM))
-		weight += w
+		logs[i] = math.Log(s.net(i, a) * ((d+o)*(d+o) + radius*radius))
 	}
-	x[0] = sum / weight
+	x[0] = stat.Mean(logs, s.precision)
 	return x
 }
 
@@ -268,7 +247,7 @@ func (m model) line(s *series, a float64) float64 {
 		if m.shape == offset {
 			x, y, w = d, 1/math.Sqrt(z), z
 		}
-		w *= s.weight[i] * s.weight[i]
+		w *= s.precision[i]
 		sw, sx, sy, sxx, sxy = sw+w, sx+w*x, sy+w*y, sxx+w*x*x, sxy+w*x*y
 	}
 	slope := (sw*sxy - sx*sy) / (sw*sxx - sx*sx)

@@ -84,24 +84,8 @@ func Rectangle(center, normal, up r3.Vec, widthM, heightM, luminance float64) (P
 	}, luminance)
 }
 
-// Normal returns the unit normal of the lit side.
-func (s Polygon) Normal() r3.Vec { return s.normal }
-
-// Area returns the area in m².
-func (s Polygon) Area() float64 { return s.area }
-
 // Luminance returns the luminance in cd/m².
 func (s Polygon) Luminance() float64 { return s.luminance }
-
-// Corners returns a copy of the corners.
-func (s Polygon) Corners() []r3.Vec { return append([]r3.Vec(nil), s.corners...) }
-
-// WithLuminance returns the same polygon at another luminance (cd/m²). The
-// corners are shared, so this costs nothing.
-func (s Polygon) WithLuminance(luminance float64) Polygon {
-	s.luminance = luminance
-	return s
-}
 
 // Intensity returns the intensity L·A in cd that the polygon shows along its
 // normal from far away.

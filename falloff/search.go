@@ -2,6 +2,7 @@ package falloff
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
@@ -45,9 +46,7 @@ func newSearch(m, n int) *search {
 
 func (w *search) start(x []float64) {
 	copy(w.x, x)
-	for j := range w.scale {
-		w.scale[j] = 0
-	}
+	clear(w.scale)
 	w.iterations, w.converged, w.flat = 0, false, false
 }
 
@@ -92,9 +91,7 @@ func (w *search) run(p *Problem, damping float64, s Settings) bool {
 		// Cut at the bounds; what the cut step foretells is not worked out
 		// anew, which only makes the damping a little more careful.
 		var moved float64
-		for j := range w.trial {
-			w.trial[j] = w.x[j]
-		}
+		copy(w.trial, w.x)
 		for k, j := range w.free {
 			w.trial[j] = math.Min(math.Max(w.x[j]+w.step[k], p.lower(j)), p.upper(j))
 			size := math.Abs(w.trial[j]-w.x[j]) / (math.Abs(w.x[j]) + 1e-300)
@@ -231,9 +228,7 @@ func (w *search) damped(lambda float64) float64 {
 	k := len(w.free)
 	root := math.Sqrt(lambda)
 	s := w.small[:2*k*k]
-	for i := range s {
-		s[i] = 0
-	}
+	clear(s)
 	for i := 0; i < k; i++ {
 		for c := i; c < k; c++ {
 			s[i*k+c] = w.a[i*k+c]
@@ -275,7 +270,7 @@ func (w *search) damped(lambda float64) float64 {
 
 func (w *search) solution(p *Problem) Solution {
 	s := Solution{
-		Params:     append([]float64(nil), w.x...),
+		Params:     slices.Clone(w.x),
 		SumSquares: w.ss,
 		AtBound:    make([]bool, w.n),
 		Iterations: w.iterations,

@@ -1,12 +1,14 @@
 package falloff
 
 import (
+	"cmp"
 	"fmt"
 	"math"
-	"sort"
+	"slices"
 
 	"evenfall/photometry"
 
+	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
@@ -45,7 +47,8 @@ type Reading struct {
 
 // Options say what is known about the meter and what is wanted. The zero value
 // is a flat receptor reading lux, with 2 % repeatability assumed unless the
-// series repeats itself.
+// readings repeat themselves. A check of the meter wants nothing: it leaves
+// MarkM, WantedLevel and WithinStops alone.
 type Options struct {
 	// Unit is UnitLux (also where empty), UnitLuxSecond or UnitRelative.
 	Unit string
@@ -59,10 +62,11 @@ type Options struct {
 	WithinStops float64
 	// Repeatability is the relative standard deviation of one reading to the
 	// next (0.02 is 2 %). Zero means unknown: it is then taken from readings
-	// that repeat a place, or assumed.
+	// that repeat a place, or assumed. In a check of the meter its own repeats go
+	// before it.
 	Repeatability float64
 	// ResolutionStops and ResolutionLevel are the step of the display, in stops
-	// or in the unit of the series; zero means fine. Both may be set.
+	// or in the unit of the levels; zero means fine. Both may be set.
 	ResolutionStops, ResolutionLevel float64
 	// Receptor is ReceptorFlat (also where empty) or ReceptorDome.
 	Receptor string
@@ -83,20 +87,24 @@ type Repeatability struct {
 // series is a checked distance series in the scaled units of the fit: distances
 // in units of scaleM, levels in units of scaleE.
 type series struct {
-	order          []int // input index of each entry, nearest first
-	place          []int // which distance, counted from 0, each entry stands at
-	d, cos         []float64
-	lny, weight    []float64 // ln level, 1/standard deviation of it
-	scaleM, scaleE float64
-	nearM, farM    float64
-	distinct       int
-	repeat         Repeatability
-	quantile       float64 // 1.96, or Student's where repeatability is estimated
+	order  []int // input index of each entry, nearest first
+	place  []int // which distance, counted from 0, each entry stands at
+	d, cos []float64
+	lny    []float64 // ln level
+	facing []float64 // ln level if the receiver faced the source
+	// weight is 1/standard deviation of lny, precision its square.
+	weight, precision []float64
+	scaleM, scaleE    float64
+	nearM, farM       float64
+	distinct          int
+	repeat            Repeatability
+	quantile          float64 // 1.96, or Student's where repeatability is estimated
 }
 
+// checkOptions fills in what is left open and checks the rest.
 func checkOptions(o *Options) error {
 	bad := func(found string, v any, expected string) error {
-		return &InputError{Index: -1, Found: fmt.Sprintf("%s %v", found, v), Expected: expected}
+		return seriesFault(fmt.Sprintf("%s %v", found, v), expected)
 	}
 	positive := func(v float64) bool { return v >= 0 && !math.IsInf(v, 1) }
 	if o.Unit == "" {
@@ -127,36 +135,17 @@ func checkOptions(o *Options) error {
 // checkReadings returns every fault of the series at once.
 func checkReadings(readings []Reading, o Options) error {
 	var errs InputErrors
-	add := func(i int, of Figure, found, expected string) {
-		errs = append(errs, &InputError{Index: i, Of: of, Found: found, Expected: expected})
-	}
-	finite := func(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 	places := map[float64]bool{}
 	for i, r := range readings {
-		switch {
-		case !finite(r.DistanceM):
-			add(i, DistanceFigure, "a distance that is no number", "a distance in meters")
-		case r.DistanceM <= 0:
-			add(i, DistanceFigure, fmt.Sprintf("a distance of %g m", r.DistanceM), "more than 0 m from the source")
-		case r.DistanceM < 1e-4 || r.DistanceM > 1e6:
-			add(i, DistanceFigure, fmt.Sprintf("a distance of %g m", r.DistanceM), "0.1 mm to 1000 km")
-		default:
-			places[r.DistanceM] = true
-		}
-		if e := levelFault(i, r.Level); e != nil {
-			errs = append(errs, e)
-		}
-		switch {
-		case !finite(r.IncidenceDeg):
-			add(i, AngleFigure, "an angle that is no number", "an angle in degrees")
-		case math.Abs(r.IncidenceDeg) >= 90:
-			add(i, AngleFigure, fmt.Sprintf("an angle of %g°", r.IncidenceDeg), "less than 90° between the receptor's axis and the source")
-		case o.Receptor == ReceptorDome && r.IncidenceDeg != 0:
-			add(i, AngleFigure, fmt.Sprintf("a dome receptor at %g°", r.IncidenceDeg),
+		places[r.DistanceM] = true
+		errs.distance(i, r.DistanceM)
+		errs.level(i, r.Level)
+		if errs.angle(i, r.IncidenceDeg, "less than 90° between the receptor's axis and the source") && o.Receptor == ReceptorDome && r.IncidenceDeg != 0 {
+			errs.add(i, AngleFigure, fmt.Sprintf("a dome receptor at %g°", r.IncidenceDeg),
 				"a flat receptor, or the dome facing the source: "+domeReason(r.IncidenceDeg))
 		}
 		if r.Repeats < 0 {
-			add(i, "", fmt.Sprintf("%d repeats", r.Repeats), "0 or more")
+			errs.add(i, "", fmt.Sprintf("%d repeats", r.Repeats), "0 or more")
 		}
 	}
 	if len(errs) == 0 && len(places) < 2 {
@@ -164,43 +153,23 @@ func checkReadings(readings []Reading, o Options) error {
 		if len(readings) == 0 {
 			found = "no readings"
 		}
-		add(-1, "", found, "readings at two distances or more")
+		errs.add(-1, "", found, "readings at two distances or more")
 	}
 	return errs.err()
-}
-
-// levelFault returns what is wrong with the level of reading i, nil for nothing.
-// The limits are far beyond any meter; they keep squares and ratios finite.
-func levelFault(i int, level float64) *InputError {
-	switch {
-	case math.IsNaN(level) || math.IsInf(level, 0):
-		return &InputError{Index: i, Of: LevelFigure, Found: "a level that is no number", Expected: "a level"}
-	case level <= 0:
-		return &InputError{Index: i, Of: LevelFigure, Found: fmt.Sprintf("a level of %g", level), Expected: "a level above zero"}
-	case level < 1e-12 || level > 1e12:
-		return &InputError{Index: i, Of: LevelFigure, Found: fmt.Sprintf("a level of %g", level), Expected: "1e-12 to 1e12"}
-	}
-	return nil
 }
 
 // newSeries scales a checked series and settles how good its readings are.
 func newSeries(readings []Reading, o Options) *series {
 	n := len(readings)
-	s := &series{order: make([]int, n)}
-	for i := range s.order {
-		s.order[i] = i
-	}
-	sort.SliceStable(s.order, func(a, b int) bool {
-		return readings[s.order[a]].DistanceM < readings[s.order[b]].DistanceM
-	})
-	s.nearM, s.farM = readings[s.order[0]].DistanceM, readings[s.order[n-1]].DistanceM
-	s.scaleM = math.Sqrt(s.nearM) * math.Sqrt(s.farM)
+	s := &series{order: make([]int, n), place: make([]int, n)}
 	var mean float64
-	for _, r := range readings {
+	for i, r := range readings {
+		s.order[i] = i
 		mean += math.Log(r.Level) / float64(n)
 	}
-	s.scaleE = math.Exp(mean)
-	s.place = make([]int, n)
+	slices.SortStableFunc(s.order, func(a, b int) int { return cmp.Compare(readings[a].DistanceM, readings[b].DistanceM) })
+	s.nearM, s.farM = readings[s.order[0]].DistanceM, readings[s.order[n-1]].DistanceM
+	s.scaleM, s.scaleE = math.Sqrt(s.nearM)*math.Sqrt(s.farM), math.Exp(mean)
 	for k := 1; k < n; k++ {
 		d, before := readings[s.order[k]].DistanceM, readings[s.order[k-1]].DistanceM
 		s.place[k] = s.place[k-1]
@@ -210,12 +179,14 @@ func newSeries(readings []Reading, o Options) *series {
 	}
 	s.distinct = s.place[n-1] + 1
 	s.repeatability(readings, o)
-	for _, i := range s.order {
+	for k, i := range s.order {
 		r := readings[i]
 		s.d = append(s.d, r.DistanceM/s.scaleM)
 		s.cos = append(s.cos, photometry.CosineFactor(r.IncidenceDeg))
 		s.lny = append(s.lny, math.Log(r.Level/s.scaleE))
+		s.facing = append(s.facing, s.lny[k]-math.Log(s.cos[k]))
 		s.weight = append(s.weight, 1/s.spread(r, o))
+		s.precision = append(s.precision, s.weight[k]*s.weight[k])
 	}
 	return s
 }
@@ -228,41 +199,52 @@ func (s *series) repeatability(readings []Reading, o Options) {
 		s.repeat = Repeatability{Percent: 100 * o.Repeatability, From: "note"}
 		return
 	}
+	var single []int // a mean says nothing about a single reading
+	for k, i := range s.order {
+		if readings[i].Repeats <= 1 {
+			single = append(single, k)
+		}
+	}
 	type spot struct {
 		place int
 		angle float64
 	}
-	groups := map[spot]int{}
-	var all [][]float64
-	for k, i := range s.order {
-		r := readings[i]
-		if r.Repeats > 1 {
-			continue // a mean says nothing about a single reading
+	var same [][]float64
+	for _, group := range grouped(len(single), func(j int) spot {
+		return spot{s.place[single[j]], readings[s.order[single[j]]].IncidenceDeg}
+	}) {
+		levels := make([]float64, len(group))
+		for g, j := range group {
+			levels[g] = readings[s.order[single[j]]].Level
 		}
-		at := spot{s.place[k], r.IncidenceDeg}
-		g, ok := groups[at]
+		same = append(same, levels)
+	}
+	r, dof := pooledRepeatability(same)
+	// Repeats that agree to the last digit tell the display's step only.
+	exact := r == 0 && o.ResolutionStops == 0 && o.ResolutionLevel == 0
+	if dof == 0 || dof < 4 && r < AssumedRepeatability || exact {
+		s.repeat = Repeatability{Percent: 100 * AssumedRepeatability, From: "assumed", DegreesOfFreedom: dof}
+		return
+	}
+	s.repeat = Repeatability{Percent: 100 * r, From: "repeats", DegreesOfFreedom: dof}
+	if dof >= 4 {
+		s.quantile = distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(dof)}.Quantile(0.975)
+	}
+}
+
+// grouped returns the indices 0 to n−1 by their keys, in order.
+func grouped[K comparable](n int, key func(int) K) [][]int {
+	known := map[K]int{}
+	var groups [][]int
+	for i := range n {
+		g, ok := known[key(i)]
 		if !ok {
-			g = len(all)
-			groups[at] = g
-			all = append(all, nil)
+			g = len(groups)
+			known[key(i)], groups = g, append(groups, nil)
 		}
-		all[g] = append(all[g], r.Level)
+		groups[g] = append(groups[g], i)
 	}
-	r, dof := pooledRepeatability(all)
-	switch {
-	case dof == 0:
-		s.repeat = Repeatability{Percent: 100 * AssumedRepeatability, From: "assumed"}
-	case dof < 4 && r < AssumedRepeatability:
-		s.repeat = Repeatability{Percent: 100 * AssumedRepeatability, From: "assumed", DegreesOfFreedom: dof}
-	case r == 0 && o.ResolutionStops == 0 && o.ResolutionLevel == 0:
-		// Repeats that agree to the last digit tell the display's step only.
-		s.repeat = Repeatability{Percent: 100 * AssumedRepeatability, From: "assumed", DegreesOfFreedom: dof}
-	default:
-		s.repeat = Repeatability{Percent: 100 * r, From: "repeats", DegreesOfFreedom: dof}
-		if dof >= 4 {
-			s.quantile = distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(dof)}.Quantile(0.975)
-		}
-	}
+	return groups
 }
 
 // spread returns the standard deviation of ln level of a reading, from
@@ -275,34 +257,37 @@ func (s *series) spread(r Reading, o Options) float64 {
 	return math.Sqrt((v*v + (q*q+p*p)/12) / math.Max(1, float64(r.Repeats)))
 }
 
+// exponent returns the weighted slope of ln level against ln distance, tilted
+// readings counted as if they faced the source.
+func (s *series) exponent() float64 {
+	lnD := make([]float64, len(s.d))
+	for i, d := range s.d {
+		lnD[i] = math.Log(d)
+	}
+	_, slope := stat.LinearRegression(lnD, s.facing, s.precision, false)
+	return slope
+}
+
 // pooledRepeatability returns the relative standard deviation of one reading
 // and its degrees of freedom from groups of readings of the same light: the
 // root of the pooled variance of ln level, Σ(ln E − mean of the group)²/Σ(k − 1).
 func pooledRepeatability(groups [][]float64) (r float64, dof int) {
-	var ss float64
+	var squares float64
 	for _, g := range groups {
+		dof += len(g) - 1
 		var mean float64
 		for _, v := range g {
 			mean += math.Log(v/g[0]) / float64(len(g))
 		}
 		for _, v := range g {
 			e := math.Log(v/g[0]) - mean
-			ss += e * e
+			squares += e * e
 		}
-		dof += len(g) - 1
 	}
 	if dof <= 0 {
 		return 0, 0
 	}
-	return math.Sqrt(ss / float64(dof)), dof
-}
-
-// domeReason says what a dome does to a tilted reading: it reads (1 + cos)/2
-// where a flat receptor reads cos.
-func domeReason(angleDeg float64) string {
-	dome, flat := photometry.DomeFactor(angleDeg), photometry.CosineFactor(angleDeg)
-	return fmt.Sprintf("a dome reads about (1 + cos)/2, at %.3g° %.2f of the light head-on where a flat receptor reads %.2f, %.2f stop more",
-		math.Abs(angleDeg), dome, flat, photometry.Stops(dome, flat))
+	return math.Sqrt(squares / float64(dof)), dof
 }
 
 // name is what a sentence calls reading i.

@@ -155,7 +155,7 @@ func turnedMeter(t testing.TB) *falloff.Meter {
 		in.Angles = append(in.Angles, falloff.AngleReading{AngleDeg: a,
 			Level: math.Round(2400 * math.Pow(cosine(a-2), 1.06) * (1 + 0.01*rng.NormFloat64()))})
 	}
-	r, err := falloff.CheckMeter(in, falloff.MeterOptions{Repeatability: 0.01})
+	r, err := falloff.CheckMeter(in, falloff.Options{Repeatability: 0.01})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -177,14 +177,14 @@ func TestAngleAlt(t *testing.T) {
 			t.Errorf("%q does not say %q", p.Alt, part)
 		}
 	}
-	oneSided, err := falloff.CheckMeter(falloff.MeterReadings{Angles: []falloff.AngleReading{{AngleDeg: 0, Level: 100}, {AngleDeg: 30, Level: 86}, {AngleDeg: 60, Level: 49}}}, falloff.MeterOptions{})
+	oneSided, err := falloff.CheckMeter(falloff.MeterReadings{Angles: []falloff.AngleReading{{AngleDeg: 0, Level: 100}, {AngleDeg: 30, Level: 86}, {AngleDeg: 60, Level: 49}}}, falloff.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
 	if p := Angle(oneSided); !strings.Contains(p.Alt, "one side only") {
 		t.Errorf("%q", p.Alt)
 	}
-	repeats, err := falloff.CheckMeter(falloff.MeterReadings{Repeats: [][]float64{{1, 1.01, 0.99}}}, falloff.MeterOptions{})
+	repeats, err := falloff.CheckMeter(falloff.MeterReadings{Repeats: [][]float64{{1, 1.01, 0.99}}}, falloff.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -48,7 +48,7 @@ func (a *app) meter(flags seriesFlags, paths []string) error {
 	if err != nil {
 		return err
 	}
-	var o falloff.MeterOptions
+	var o falloff.Options
 	if !a.json {
 		o.Words = answers.SeriesWords(a.words(), s)
 	}

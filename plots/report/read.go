@@ -196,7 +196,7 @@ func (g *gatherer) series() {
 	}
 	for _, name := range g.folder.Meters {
 		if s := g.readSeries(name); s != nil {
-			m, err := falloff.CheckSeries(s, falloff.MeterOptions{Words: g.options.seriesWords(s)})
+			m, err := falloff.CheckSeries(s, falloff.Options{Words: g.options.seriesWords(s)})
 			if err != nil {
 				g.problem(name, err)
 				continue

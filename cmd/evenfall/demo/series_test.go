@@ -52,7 +52,7 @@ func TestFrameSeries(t *testing.T) {
 // The meter of the scene is 1.2 % repeatable, its angles are laid 2° wrong and
 // it responds as cos^1.06.
 func TestMeterSeries(t *testing.T) {
-	m, err := falloff.CheckSeries(seriesNamed(t, "meter.csv"), falloff.MeterOptions{})
+	m, err := falloff.CheckSeries(seriesNamed(t, "meter.csv"), falloff.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,0 +1,49 @@
+package falloff
+
+import (
+	"encoding/json"
+	"math"
+)
+
+// Interval is a 95 % confidence interval. An end that the readings leave open
+// is infinite; JSON writes the two ends as an array, an open end as null.
+type Interval struct {
+	Lo, Hi float64
+}
+
+// Contains says whether v is inside, ends included.
+func (i Interval) Contains(v float64) bool { return v >= i.Lo && v <= i.Hi }
+
+// hull returns the least interval over i and v.
+func (i Interval) hull(v float64) Interval {
+	return Interval{Lo: math.Min(i.Lo, v), Hi: math.Max(i.Hi, v)}
+}
+
+// MarshalJSON writes [lo, hi] with null for an open end.
+func (i Interval) MarshalJSON() ([]byte, error) {
+	return json.Marshal([2]*float64{ptr(i.Lo), ptr(i.Hi)})
+}
+
+// UnmarshalJSON reads what MarshalJSON writes.
+func (i *Interval) UnmarshalJSON(b []byte) error {
+	var ends [2]*float64
+	if err := json.Unmarshal(b, &ends); err != nil {
+		return err
+	}
+	i.Lo, i.Hi = math.Inf(-1), math.Inf(1)
+	if ends[0] != nil {
+		i.Lo = *ends[0]
+	}
+	if ends[1] != nil {
+		i.Hi = *ends[1]
+	}
+	return nil
+}
+
+// ptr returns a pointer to v, nil where v is not finite.
+func ptr(v float64) *float64 {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return nil
+	}
+	return &v
+}

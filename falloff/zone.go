@@ -1,0 +1,121 @@
+package falloff
+
+import (
+	"math"
+
+	"evenfall/photometry"
+)
+
+// mark settles the distance that matters and what is lost beyond it.
+func (a *answers) mark() {
+	d := a.Distance
+	from := d.NearM
+	if d.MarkM = a.o.MarkM; d.MarkM == 0 {
+		d.MarkAssumed = true
+		least := math.Inf(1)
+		for _, v := range a.s.d { // the middle is at 1 in scaled distance
+			if off := math.Abs(math.Log(v)); off < least-1e-9 {
+				least, d.MarkM = off, v*a.s.scaleM
+			}
+		}
+	} else {
+		from = d.MarkM
+		if d.MarkExtrapolated = a.outside(d.MarkM); d.MarkExtrapolated {
+			a.warn("extrapolated/mark", a.o.length(d.MarkM), a.o.length(d.NearM), a.o.length(d.FarM))
+		}
+	}
+	d.MarkLevel, d.MarkExponent = a.law.Level(d.MarkM), a.law.Exponent(d.MarkM)
+	to := d.FarM
+	if from > 0.95*to {
+		from, to = d.NearM, d.MarkM
+	}
+	d.Lost = Loss{
+		FromM:              from,
+		ToM:                to,
+		Stops:              math.Log2(a.law.Level(from) / a.law.Level(to)),
+		InverseSquareStops: photometry.InverseSquareStops(to, from),
+	}
+}
+
+// nearEnd and farEnd give the two ends of the zone within w stops of the level
+// at mark.
+func nearEnd(mark, w float64) func(Law) (float64, bool) {
+	return func(l Law) (float64, bool) {
+		if mark <= -l.OffsetM {
+			return 0, false
+		}
+		d, ok := l.DistanceAt(l.Level(mark) * math.Exp2(w))
+		if !ok {
+			return 0, true // within up to the source itself
+		}
+		return d, true
+	}
+}
+
+func farEnd(mark, w float64) func(Law) (float64, bool) {
+	return func(l Law) (float64, bool) {
+		if mark <= -l.OffsetM {
+			return 0, false
+		}
+		return l.DistanceAt(l.Level(mark) * math.Exp2(-w))
+	}
+}
+
+// depth finds the zone about the mark.
+func (a *answers) depth() {
+	d := a.Distance
+	if a.upward {
+		return
+	}
+	near, ok := nearEnd(d.MarkM, a.o.WithinStops)(a.law)
+	if !ok {
+		a.warn("mark_behind_source", a.o.length(-a.law.OffsetM), a.o.length(d.MarkM))
+		return
+	}
+	z := &Depth{WithinStops: a.o.WithinStops, NearM: near}
+	iv := a.best.derivedOpen(nearEnd(d.MarkM, a.o.WithinStops), a.widen, 0)
+	z.NearIntervalM = &iv
+	if far, ok := farEnd(d.MarkM, a.o.WithinStops)(a.law); ok {
+		z.FarM = ptr(far)
+		iv := a.best.derivedOpen(farEnd(d.MarkM, a.o.WithinStops), a.widen, math.Inf(1))
+		z.FarIntervalM = &iv
+		if z.FarExtrapolated = far > 1.1*d.FarM; z.FarExtrapolated {
+			a.warn("extrapolated/far", a.o.length(far), a.o.length(d.FarM))
+		}
+	} else {
+		a.warn("no_far_end", a.o.within())
+	}
+	if z.NearExtrapolated = near < 0.9*d.NearM; z.NearExtrapolated {
+		a.warn("extrapolated/near", a.o.length(near), a.o.length(d.NearM))
+	}
+	d.Depth = z
+}
+
+// wanted finds where the wanted level stands.
+func (a *answers) wanted() {
+	if a.o.WantedLevel == 0 || a.upward {
+		return
+	}
+	w := &Wanted{Level: a.o.WantedLevel}
+	a.Wanted = w
+	at := func(l Law) (float64, bool) { return l.DistanceAt(a.o.WantedLevel) }
+	v, ok := at(a.law)
+	if !ok {
+		if a.o.WantedLevel <= a.law.Ambient {
+			a.warn("level_out_of_reach/ambient", a.o.level(w.Level), a.o.level(a.law.Ambient))
+		} else {
+			a.warn("level_out_of_reach", a.o.level(w.Level))
+		}
+		return
+	}
+	w.DistanceM = ptr(v)
+	iv := a.best.derivedOpen(at, a.widen, math.Inf(1))
+	w.IntervalM = &iv
+	if w.Extrapolated = a.outside(v); w.Extrapolated {
+		a.warn("extrapolated/wanted", a.o.length(v), a.o.length(a.NearM), a.o.length(a.FarM))
+	}
+}
+
+// outside says whether a distance lies outside what was read by more than a
+// tenth.
+func (a *answers) outside(m float64) bool { return m < 0.9*a.NearM || m > 1.1*a.FarM }
