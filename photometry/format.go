@@ -40,3 +40,14 @@ func FormatFigure(value float64) string {
 	// 1250 keeps its digits: rounding to three would hide what was typed.
 	return strconv.FormatFloat(value, 'f', 0, 64)
 }
+
+// FormatTimes is a count for a sentence: once, twice, 3 times.
+func FormatTimes(k int) string {
+	switch k {
+	case 1:
+		return "once"
+	case 2:
+		return "twice"
+	}
+	return strconv.Itoa(k) + " times"
+}

@@ -3,7 +3,6 @@ package survey
 import (
 	"fmt"
 	"math"
-	"strconv"
 
 	"evenfall/photometry"
 )
@@ -81,8 +80,6 @@ func scrimWords(stops float64) string {
 // whose lengths stand in Result.Sampling.
 const AdviceReadCloser = "read_closer"
 
-const mostRepeats = 9 // beyond it another reading is no longer worth the time
-
 // settle says which readings would turn unsure into a verdict. lo and hi bound
 // the spread (or the deviation) and observed lies between.
 func (s *Survey) settle(e Evenness, observed, tolerance float64, m noiseModel, n int) photometry.Finding {
@@ -97,15 +94,18 @@ func (s *Survey) settle(e Evenness, observed, tolerance float64, m noiseModel, n
 			return close
 		}
 		return photometry.Finding{Code: "repeat_all", Text: fmt.Sprintf(
-			"Read every place %s and give all the readings: their means should prove the pass.", timesEach(k))}
+			"Read every place %s and give all the readings: their means should prove the pass.", photometry.FormatTimes(k))}
 	}
 	k := repeatsFor(f.q*m.stops, observed-tolerance)
 	if k > mostRepeats {
 		return close
 	}
 	return photometry.Finding{Code: "repeat_extremes", Text: fmt.Sprintf(
-		"Read only %s and %s again, %s each: if the difference stays, it is a fail.", placeName(e.Brightest), placeName(e.Darkest), timesMore(k-1))}
+		"Read only %s and %s again, %s each: if the difference stays, it is a fail.", e.Brightest.Name(), e.Darkest.Name(), photometry.FormatTimes(k-1))}
 }
+
+// mostRepeats is beyond how many readings another one is no longer worth the time.
+const mostRepeats = 9
 
 // repeatsFor is how many readings bring a width that falls with √k under room.
 func repeatsFor(width, room float64) int {
@@ -114,30 +114,6 @@ func repeatsFor(width, room float64) int {
 		return 1e6
 	}
 	return max(2, int(k))
-}
-
-func timesEach(k int) string {
-	if k == 2 {
-		return "twice"
-	}
-	return strconv.Itoa(k) + " times"
-}
-
-func timesMore(k int) string {
-	switch k {
-	case 1:
-		return "once"
-	case 2:
-		return "twice"
-	}
-	return strconv.Itoa(k) + " times"
-}
-
-func placeName(p Place) string {
-	if p.Label != "" {
-		return p.Label
-	}
-	return fmt.Sprintf("(%s, %s)", photometry.FormatFigure(p.X), photometry.FormatFigure(p.Y))
 }
 
 // repeatsUpFront says how many readings a place a tolerance needs before even

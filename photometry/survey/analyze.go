@@ -20,15 +20,9 @@ func Analyze(s *Survey) (*Result, error) {
 	case n == 1:
 		return nil, errors.New("one place read: expected at least two, better nine, to judge evenness")
 	}
-	limits := s.Settings.Limits
-	if limits.Stops == 0 {
-		limits = s.Settings.Kind.limits()
-		if s.Settings.Kind.Acceptable == 0 {
-			limits = anySurface.limits()
-		}
-	}
+	limits := s.Settings.InForce()
 	r := &Result{
-		Schema: Schema, Title: s.Title, Unit: s.Quantity.Unit(), Readings: s.Readings, Points: n, Missing: s.Missing,
+		Survey: s, Schema: Schema, Title: s.Title, Unit: s.Quantity.Unit(), Readings: s.Readings, Points: n, Missing: s.Missing,
 		For: s.Settings.Kind.Name, Limits: limits,
 		Causes: []Cause{}, Inferred: append([]string{}, s.Inferred...), Suspects: []Suspect{},
 		Advice: []photometry.Finding{}, Warnings: append([]photometry.Finding{}, s.Warnings...),
@@ -38,7 +32,7 @@ func Analyze(s *Survey) (*Result, error) {
 		extent := s.Extent
 		r.Surface = &extent
 	}
-	if zeros := countZeros(s.Level); zeros > 0 {
+	if zeros := s.unlit(); zeros > 0 {
 		if !s.Predicted {
 			return nil, fmt.Errorf("%d places have a level of zero: expected light at every place of a measured surface", zeros)
 		}
@@ -49,8 +43,8 @@ func Analyze(s *Survey) (*Result, error) {
 	r.Warnings = append(r.Warnings, disagree...)
 	drift, squares, nu := s.drift(bad)
 	level, untimed := s.corrected(drift)
-	if drift != nil && drift.outside > 0 {
-		r.warn("outside_drift", "%d readings were taken long before or after those of the reference: how the light changed meanwhile is not known and not taken out there. Read the reference again beside them.", drift.outside)
+	if drift != nil && drift.Outside > 0 {
+		r.warn("outside_drift", "%d readings were taken long before or after those of the reference: how the light changed meanwhile is not known and not taken out there. Read the reference again beside them.", drift.Outside)
 	}
 	if untimed > 0 {
 		r.warn("untimed", "%d places have no time and were not corrected for the drift.", untimed)
@@ -64,20 +58,20 @@ func Analyze(s *Survey) (*Result, error) {
 	models, noise := s.noise(moreSquares, moreNu)
 	if taken {
 		for i := range models {
-			models[i].drift = drift.errorStops
+			models[i].drift = drift.ErrorStops
 		}
 	}
 	r.Noise = noise
 	r.noteNoise(s, moreSquares, moreNu)
 	clean := s.without(level, bad)
-	r.models, r.clean = models, clean
+	r.Models, r.Clean = models, clean
 
 	weights := s.areaWeights()
 	whole := newPart(s, level, weights, nil)
 	deciding := whole
 	if s.Area != nil {
 		if deciding = newPart(s, level, weights, s.inside(*s.Area)); len(deciding.chosen) < 2 {
-			return nil, fmt.Errorf("%d of the places read lie in the area %s: expected at least two", len(deciding.chosen), boxText(*s.Area))
+			return nil, fmt.Errorf("%d of the places read lie in the area %s: expected at least two", len(deciding.chosen), s.Area)
 		}
 	}
 	r.Reference = s.reference(clean, deciding)
@@ -185,9 +179,9 @@ type part struct {
 func newPart(s *Survey, level, weights []float64, chosen []int32) part {
 	p := part{s: s, level: level, weights: weights, chosen: chosen}
 	each(len(level), chosen, func(i int) {
-		k := int32(1)
+		k := 1.0
 		if s.Repeats != nil {
-			k = s.Repeats[i]
+			k = float64(s.Repeats[i])
 		}
 		p.classes.add(level[i], k)
 	})
@@ -313,16 +307,6 @@ func marked(n int, suspects []Suspect) []bool {
 	return left
 }
 
-func countZeros(level []float64) int {
-	zeros := 0
-	for _, v := range level {
-		if v == 0 {
-			zeros++
-		}
-	}
-	return zeros
-}
-
 // analyzeWithZeros reports a prediction with unlit places: levels but no stops.
 func (s *Survey) analyzeWithZeros(r *Result, zeros int) (*Result, error) {
 	r.Levels = s.Level
@@ -446,9 +430,4 @@ func (r *Result) advice(s *Survey, found []finding, e *Evenness, models []noiseM
 	if r.Verdict.Overall == Pass && len(r.Suspects) == 0 {
 		r.Advice = slices.Insert(r.Advice, 0, photometry.Finding{Code: "keep", Text: "Even enough: leave the lights as they are and note where they stand."})
 	}
-}
-
-func boxText(b Box) string {
-	f := photometry.FormatFigure
-	return strings.Join([]string{f(b.X0), f(b.Y0), f(b.X1), f(b.Y1)}, ", ")
 }

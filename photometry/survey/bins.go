@@ -112,3 +112,29 @@ func (b *bins) nearest(x, y []float64, i, k int, out []int32) []int32 {
 	}
 	return out
 }
+
+// within calls f with every point of the cells that lie within a distance of a
+// place, those a little farther off among them.
+func (b *bins) within(x, y, distance float64, f func(i int32)) {
+	for r := b.row(y - distance); r <= b.row(y+distance); r++ {
+		for c := b.column(x - distance); c <= b.column(x+distance); c++ {
+			for _, i := range b.members(r*b.columns + c) {
+				f(i)
+			}
+		}
+	}
+}
+
+// closest is the point nearest to a place within a distance, or -1.
+func (b *bins) closest(x, y []float64, px, py, within float64) int32 {
+	best, found := within, int32(-1)
+	b.within(px, py, within, func(i int32) {
+		if d := math.Hypot(x[i]-px, y[i]-py); d <= best {
+			best, found = d, i
+		}
+	})
+	return found
+}
+
+// cells is how many cells there are.
+func (b *bins) cells() int { return b.columns * b.rows }

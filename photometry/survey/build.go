@@ -323,29 +323,3 @@ func (b *builder) placeOfGridLabel(label string) int32 {
 	}
 	return int32(l.At(column, len(l.Ys)-1-row))
 }
-
-// closest is the point nearest to a place within a distance, or -1.
-func (b *bins) closest(x, y []float64, px, py, within float64) int32 {
-	best, found := within, int32(-1)
-	cw, ch := b.box.Width()/float64(b.columns), b.box.Height()/float64(b.rows)
-	span := func(cell float64) int {
-		if cell <= 0 {
-			return 0
-		}
-		return int(within/cell) + 1
-	}
-	cx, cy := b.column(px), b.row(py)
-	for r := cy - span(ch); r <= cy+span(ch); r++ {
-		for c := cx - span(cw); c <= cx+span(cw); c++ {
-			if r < 0 || c < 0 || r >= b.rows || c >= b.columns {
-				continue
-			}
-			for _, i := range b.members(r*b.columns + c) {
-				if d := math.Hypot(x[i]-px, y[i]-py); d <= best {
-					best, found = d, i
-				}
-			}
-		}
-	}
-	return found
-}

@@ -70,14 +70,14 @@ func (s *Survey) causes(level []float64, left []bool, trend *Trend, drift *Drift
 		}
 	}
 	spread := spreadWithout(level, left)
-	scatter := math.Max(robustResidual(s, level, trend), noiseStops)
+	scatter := math.Max(trend.scatter(s.X, s.Y, level), noiseStops)
 	claim := func(size, errorStops float64) bool {
 		return s.Len() >= 5 && size > 3*errorStops && size >= 0.25*spread && size <= 1.5*spread && size >= math.Max(0.08, 0.2*limits.Stops)
 	}
 	root := math.Sqrt(float64(s.Len()))
 
 	if trend.TiltX != nil {
-		across := *trend.TiltX * trend.box.Width()
+		across := *trend.TiltX * trend.Extent().Width()
 		// A slope's standard error over the whole box is √12/√n scatters for
 		// evenly placed readings.
 		if claim(math.Abs(across), math.Sqrt(12)*scatter/root) {
@@ -89,7 +89,7 @@ func (s *Survey) causes(level []float64, left []bool, trend *Trend, drift *Drift
 		}
 	}
 	if trend.TiltY != nil {
-		up := *trend.TiltY * trend.box.Height()
+		up := *trend.TiltY * trend.Extent().Height()
 		if claim(math.Abs(up), math.Sqrt(12)*scatter/root) {
 			if s.walkedAlong(s.Y) && (drift == nil || !drift.Corrected && drift.Readings < 3) {
 				untold = append(untold, walkFinding("top to bottom"))

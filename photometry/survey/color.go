@@ -73,7 +73,7 @@ func (s *Survey) referenceColor(level, weights []float64) (colorimetry.UVPrime, 
 // point has no color or no color temperature.
 func (s *Survey) shifts(reference colorimetry.UVPrime, ref colorimetry.CCT, onLocus bool) *Shifts {
 	n := s.Len()
-	out := &Shifts{Mired: nans(n), Duv: nans(n)}
+	out := &Shifts{Mired: slices.Repeat([]float64{math.NaN()}, n), Duv: slices.Repeat([]float64{math.NaN()}, n)}
 	if !onLocus {
 		return out
 	}
@@ -146,7 +146,7 @@ func (s *Survey) colorExtremes(r *Result, c *ColorResult, reference colorimetry.
 // warnColorSlips tells of a single color far off all others, which a lamp would
 // not make.
 func (s *Survey) warnColorSlips(r *Result, c *ColorResult, reference colorimetry.UVPrime, chosen []int32) {
-	if c.Points < 5 || c.Points > allPoints {
+	if c.Points < 5 || c.Points > everyPlace {
 		return
 	}
 	var far []float64
@@ -159,7 +159,7 @@ func (s *Survey) warnColorSlips(r *Result, c *ColorResult, reference colorimetry
 	slices.Sort(far)
 	// The next farthest tells how far color really runs here.
 	if n := len(far); far[n-1] > 0.01 && far[n-1] > 3*far[n-2] {
-		r.warn("color_far_off", "The color at %s stands far off all others: read it again.", placeName(Place{Label: c.Worst.Label, X: *c.Worst.X, Y: *c.Worst.Y}))
+		r.warn("color_far_off", "The color at %s stands far off all others: read it again.", Place{Label: c.Worst.Label, X: *c.Worst.X, Y: *c.Worst.Y}.Name())
 	}
 }
 
@@ -244,7 +244,7 @@ func (s *Survey) colorClasses(shifts []float64, chosen []int32) repeatClasses {
 	var classes repeatClasses
 	each(s.Len(), chosen, func(i int) {
 		if !math.IsNaN(shifts[i]) {
-			classes.add(shifts[i], int32(max(1, count[int32(i)])))
+			classes.add(shifts[i], max(1, count[int32(i)]))
 		}
 	})
 	return classes

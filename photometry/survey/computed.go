@@ -3,8 +3,6 @@ package survey
 import (
 	"math"
 	"slices"
-
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // Computed are levels that were computed from readings: a sum of lamps, each
@@ -52,20 +50,14 @@ func (l *LampSet) Judge(c Computed) (*Survey, *Result) {
 	if out.Reference >= 0 && (!(c.Level[out.Reference] > 0) || c.Left != nil && c.Left[out.Reference]) {
 		out.Reference = -1
 	}
-	limits := s.Settings.Limits
-	if limits.Stops == 0 {
-		limits = anySurface.limits()
-	}
-	r := &Result{Schema: Schema, Title: s.Title, Unit: s.Quantity.Unit(), Readings: s.Len(), Points: s.Len(), Missing: s.Missing,
+	limits := s.Settings.InForce()
+	r := &Result{Survey: out, Schema: Schema, Title: s.Title, Unit: s.Quantity.Unit(), Readings: s.Len(), Points: s.Len(), Missing: s.Missing,
 		For: s.Settings.Kind.Name, Limits: limits, Levels: c.Level, Suspects: append([]Suspect{}, c.Suspects...), Causes: []Cause{}, Inferred: []string{}}
 	if s.Extent.Width() > 0 || s.Extent.Height() > 0 {
 		extent := s.Extent
 		r.Surface = &extent
 	}
-	models, noise := s.noise(l.squares, l.nu)
-	for i := range models {
-		models[i].drift = l.drift
-	}
+	models, noise := l.scatter()
 	r.Noise = noise
 
 	weights := s.areaWeights()
@@ -86,11 +78,7 @@ func (l *LampSet) Judge(c Computed) (*Survey, *Result) {
 	if len(deciding.chosen) == 0 {
 		panic("survey: every point of a computed surface that decides is left out")
 	}
-	var w []float64
-	if weights != nil {
-		w = picked(weights, deciding.chosen)
-	}
-	r.Reference = Reference{Level: mean(picked(c.Level, deciding.chosen), w)}
+	r.Reference = Reference{Level: mean(deciding.values(c.Level), deciding.values(weights))}
 	if i := out.Reference; i >= 0 {
 		r.Reference = Reference{Label: s.Name(i), Level: c.Level[i]}
 	}
@@ -170,7 +158,7 @@ func (c *Computed) smoothly(i int) float64 {
 	if c.Smooth == nil {
 		return 0
 	}
-	return distuv.UnitNormal.Quantile(oneSided) * c.Smooth[i]
+	return factor(0) * c.Smooth[i]
 }
 
 // inverseSquare is how many readings of unit scatter give a deviation.
@@ -225,4 +213,14 @@ func (c *Computed) classes(p part, m noiseModel, apart float64) repeatClasses {
 		classes[k].k = inverseSquare(classes[k].k)
 	}
 	return classes
+}
+
+// values are those of the part's points; nil of nil.
+func (p part) values(column []float64) []float64 {
+	if column == nil {
+		return nil
+	}
+	out := make([]float64, 0, p.count())
+	each(len(column), p.chosen, func(i int) { out = append(out, column[i]) })
+	return out
 }

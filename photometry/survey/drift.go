@@ -5,7 +5,8 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/stat"
-	"gonum.org/v1/gonum/stat/distuv"
+
+	"evenfall/photometry"
 )
 
 // drift fits a line in time through log2 of the reference's repeat readings.
@@ -44,16 +45,16 @@ func (s *Survey) drift(bad []bool) (d *Drift, squares float64, nu int) {
 		squares += r * r
 	}
 	nu = n - 2
-	deviation, factor := 0.0, distuv.UnitNormal.Quantile(oneSided)
+	deviation, confidence := 0.0, factor(0)
 	if n >= 5 {
 		deviation = math.Sqrt(squares / float64(nu))
-		factor = distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(nu)}.Quantile(oneSided)
+		confidence = factor(nu)
 	} else {
 		r := assumedRepeatability
 		if s.Settings.Repeatability != nil {
 			r = *s.Settings.Repeatability
 		}
-		deviation = readingStops(r, s.Settings.Resolution)
+		deviation = photometry.ReadingStops(r, s.Settings.Resolution)
 	}
 	d = &Drift{StopsPerMinute: beta, Readings: n}
 	slices.Sort(minutes)
@@ -68,9 +69,9 @@ func (s *Survey) drift(bad []bool) (d *Drift, squares float64, nu int) {
 		}
 	}
 	d.TotalStops = beta * (last - first)
-	d.Significant = math.Abs(beta) > factor*deviation/math.Sqrt(sxx)
+	d.Significant = math.Abs(beta) > confidence*deviation/math.Sqrt(sxx)
 	d.errorSlope = deviation / math.Sqrt(sxx)
-	d.errorStops = d.errorSlope * (last - first)
+	d.ErrorStops = d.errorSlope * (last - first)
 	return d, squares, nu
 }
 
@@ -100,7 +101,7 @@ func (s *Survey) corrected(d *Drift) (level []float64, untimed int) {
 	end := d.end
 	back := func(level, minutes float64) float64 {
 		if d.within(minutes) != minutes {
-			d.outside++
+			d.Outside++
 		}
 		return level * math.Exp2(d.StopsPerMinute*(end-d.within(minutes)))
 	}
@@ -167,4 +168,10 @@ func (s *Survey) repeatScatter(d *Drift, bad []bool) (squares float64, nu int) {
 		}
 	}
 	return squares, nu
+}
+
+// lever is by how many stops a level read at a time, in minutes, errs where the
+// slope of the drift errs by one standard deviation.
+func (d *Drift) lever(minutes float64) float64 {
+	return d.errorSlope * (d.end - d.within(minutes))
 }

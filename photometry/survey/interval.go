@@ -21,11 +21,6 @@ type noiseModel struct {
 	drift float64
 }
 
-// readingStops is the standard deviation of one reading in stops.
-func readingStops(repeatability, resolutionStops float64) float64 {
-	return photometry.ReadingStops(repeatability, resolutionStops)
-}
-
 // noise decides what scatter the readings have: stated in the notes, else
 // estimated from repeats (sum of squares in stops² with nu degrees of freedom),
 // else assumed.
@@ -38,23 +33,23 @@ func (s *Survey) noise(squares float64, nu int) (models []noiseModel, told Noise
 		return []noiseModel{{}}, told
 	case s.Settings.Repeatability != nil:
 		r := *s.Settings.Repeatability
-		told.Source, told.RepeatabilityPercent, told.Stops = "stated", 100*r, readingStops(r, res)
+		told.Source, told.RepeatabilityPercent, told.Stops = "stated", 100*r, photometry.ReadingStops(r, res)
 		return []noiseModel{{stops: told.Stops}}, told
 	case nu > 0:
 		r := math.Sqrt(squares/float64(nu)) * math.Ln2
-		told.Source, told.RepeatabilityPercent, told.Stops = "repeats", 100*r, readingStops(r, res)
+		told.Source, told.RepeatabilityPercent, told.Stops = "repeats", 100*r, photometry.ReadingStops(r, res)
 		told.DegreesOfFreedom = nu
 		models = []noiseModel{{stops: told.Stops, nu: nu}}
 		if nu < fewRepeats {
 			// So few repeats may agree by luck: the wider of the two decides.
-			assumed := noiseModel{stops: readingStops(assumedRepeatability, res)}
+			assumed := noiseModel{stops: photometry.ReadingStops(assumedRepeatability, res)}
 			models = append(models, assumed)
 			told.Stops = max(told.Stops, assumed.stops)
 		}
 		return models, told
 	}
 	told.Source, told.RepeatabilityPercent = "assumed", 100*assumedRepeatability
-	told.Stops = readingStops(assumedRepeatability, res)
+	told.Stops = photometry.ReadingStops(assumedRepeatability, res)
 	return []noiseModel{{stops: told.Stops}}, told
 }
 
@@ -68,17 +63,17 @@ type repeatClass struct {
 // repeatClasses groups points by how often they were read.
 type repeatClasses []repeatClass
 
-// add takes in a point that was read k times.
-func (c *repeatClasses) add(value float64, k int32) {
+// add takes in a value that scatters as the mean of k readings does.
+func (c *repeatClasses) add(value, k float64) {
 	for i := range *c {
 		class := &(*c)[i]
-		if class.k == float64(k) {
+		if class.k == k {
 			class.n++
 			class.low, class.high = min(class.low, value), max(class.high, value)
 			return
 		}
 	}
-	*c = append(*c, repeatClass{float64(k), 1, value, value})
+	*c = append(*c, repeatClass{k, 1, value, value})
 }
 
 // inStops turns classes of levels into classes of log2 level.

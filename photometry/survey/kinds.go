@@ -110,3 +110,15 @@ func parseNumber(text string, number func(string) (float64, error)) (float64, er
 	}
 	return number(strings.TrimSpace(text))
 }
+
+// InForce is the tolerance that the surface is judged by: the one given, else that
+// of its kind, else the default.
+func (set Settings) InForce() Limits {
+	switch {
+	case set.Limits.Stops > 0:
+		return set.Limits
+	case set.Kind.Acceptable > 0:
+		return set.Kind.limits()
+	}
+	return anySurface.limits()
+}

@@ -256,8 +256,18 @@ func (l *LampSet) Find(name string) *LampMap {
 
 // Noise is how single readings of the set scatter, as Analyze settles it.
 func (l *LampSet) Noise() Noise {
-	_, told := l.Surface.noise(l.squares, l.nu)
+	_, told := l.scatter()
 	return told
+}
+
+// scatter is how single readings of the set scatter, with what taking out a drift
+// adds.
+func (l *LampSet) scatter() ([]noiseModel, Noise) {
+	models, told := l.Surface.noise(l.squares, l.nu)
+	for i := range models {
+		models[i].drift = l.drift
+	}
+	return models, told
 }
 
 // lampWarning tells something about the set as a whole.

@@ -88,7 +88,7 @@ func (b *builder) lampSet(together *lightRows, lamps []*lightRows) (*LampSet, ta
 		set.Maps = append(set.Maps, c.finish(s, kept))
 		set.squares, set.nu = set.squares+c.squares, set.nu+c.nu
 		if d := c.Drift; d != nil && d.Corrected && !set.Together {
-			set.drift = max(set.drift, d.errorStops)
+			set.drift = max(set.drift, d.ErrorStops)
 		}
 	}
 	set.addScatter()
@@ -334,7 +334,7 @@ func (c *lampColumn) finish(s *Survey, kept []int32) LampMap {
 			m.Repeats[q] = own.Repeats[k]
 		}
 	}
-	for _, x := range own.lampSlips(level, readingStops(assumedRepeatability, own.Settings.Resolution)) {
+	for _, x := range own.lampSlips(level, photometry.ReadingStops(assumedRepeatability, own.Settings.Resolution)) {
 		if q, ok := to[c.at[x.Point]]; ok {
 			x.Point, x.Label = int(q), s.Name(int(q))
 			m.Suspects = append(m.Suspects, x)
@@ -356,7 +356,7 @@ func (l *LampSet) addScatter() {
 	}
 	more, moreNu := l.Surface.repeatScatter(drift, bad)
 	if taken {
-		more, moreNu, l.drift = more+squares, moreNu+nu, drift.errorStops
+		more, moreNu, l.drift = more+squares, moreNu+nu, drift.ErrorStops
 	}
 	l.squares, l.nu = l.squares+more, l.nu+moreNu
 }
@@ -403,7 +403,7 @@ func (s *Survey) standsOut(level []float64) bool {
 	for i, v := range level {
 		stops[i] = math.Log2(v)
 	}
-	for cell := range grid.columns * grid.rows {
+	for cell := range grid.cells() {
 		members := grid.members(cell)
 		n := float64(len(members))
 		var mx, my, mv float64

@@ -105,10 +105,10 @@ func judgedDay(s *Survey, day string) (*matchDay, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", day, err)
 	}
-	if r.models == nil {
-		return nil, fmt.Errorf("%s: %d places get no light, expected light at every place", day, countZeros(s.Level))
+	if r.Models == nil {
+		return nil, fmt.Errorf("%s: %d places get no light, expected light at every place", day, s.unlit())
 	}
-	d.r, d.level, d.models = r, r.clean, r.models
+	d.r, d.level, d.models = r, r.Clean, r.Models
 	places := slices.DeleteFunc(slices.Clone(r.Suspects), func(x Suspect) bool { return slices.Contains(x.Reasons, SnakeAsRows) })
 	d.left = marked(s.Len(), places)
 	return d, nil
@@ -145,7 +145,7 @@ func (d *matchDay) lever(i int) float64 {
 	if drift == nil || math.IsNaN(d.s.Minutes[i]) {
 		return 0
 	}
-	return drift.errorSlope * (drift.end - drift.within(d.s.Minutes[i]))
+	return drift.lever(d.s.Minutes[i])
 }
 
 // driftFreedom is the number of degrees of freedom behind the error of the drift, 0
@@ -160,23 +160,14 @@ func (d *matchDay) driftFreedom() int {
 // driftStops is what taking out the drift adds to a difference of two points.
 func (d *matchDay) driftStops() float64 {
 	if drift := d.taken(); drift != nil {
-		return drift.errorStops
+		return drift.ErrorStops
 	}
 	return 0
 }
 
 // tolerance derives what may differ from what the surface may.
 func (m *matching) tolerance() {
-	limits := func(s *Survey) Limits {
-		if s.Settings.Limits.Stops > 0 {
-			return s.Settings.Limits
-		}
-		if s.Settings.Kind.Acceptable > 0 {
-			return s.Settings.Kind.limits()
-		}
-		return anySurface.limits()
-	}
-	l, other := limits(m.before.s), limits(m.after.s)
+	l, other := m.before.s.Settings.InForce(), m.after.s.Settings.InForce()
 	total := l.Stops
 	source := fmt.Sprintf("the surface's tolerance of %s: all of it for the pattern, half of it either way for the offset", photometry.FormatStops(l.Stops))
 	if l.EachSide {
@@ -203,7 +194,7 @@ func (m *matching) infer(format string, args ...any) {
 func (m *matching) checkDays() {
 	a, b := m.before.s, m.after.s
 	if a.Title != "" && b.Title != "" && !strings.EqualFold(a.Title, b.Title) {
-		m.warn("other_surface", "The surfaces have different names: %s and %s.", quote(a.Title), quote(b.Title))
+		m.warn("other_surface", "The surfaces have different names: “%s” and “%s”.", a.Title, b.Title)
 	}
 	if a.Settings.Sized && b.Settings.Sized && (!near(a.Extent.Width(), b.Extent.Width()) || !near(a.Extent.Height(), b.Extent.Height())) {
 		m.warn("other_size", "The surfaces have different sizes: %s × %s m the day before, %s × %s m today.", photometry.FormatFigure(a.Extent.Width()),

@@ -117,7 +117,7 @@ func (m *matching) shift(of func(MatchPoint) *float64, scatterA, scatterB float6
 		va := scatterA * scatterA / max(1, countA[int32(p.before)])
 		vb := scatterB * scatterB / max(1, countB[int32(p.after)])
 		a, b = a+w*w*va, b+w*w*vb
-		classes.addWeighted(*v, inverse(va+vb))
+		classes.add(*v, inverse(va+vb))
 	}
 	if c.n == 0 {
 		return nil

@@ -82,8 +82,7 @@ func (f *levelFit) local() func(k int) (u, v float64) {
 		x, y = append(x, f.m.r.Points[k].X), append(y, f.m.r.Points[k].Y)
 	}
 	box, _ := BoxOf(x, y)
-	shares := &Shares{box: box}
-	return func(k int) (u, v float64) { return shares.box.local(f.m.r.Points[k].X, f.m.r.Points[k].Y) }
+	return func(k int) (u, v float64) { return box.local(f.m.r.Points[k].X, f.m.r.Points[k].Y) }
 }
 
 // columns are those of the units, the ambient light and the tilts.
@@ -216,31 +215,18 @@ func (f *levelFit) smoothErrors() [][]float64 {
 	if s == nil {
 		return out
 	}
-	// The coefficients' covariance by its Cholesky factor: independent parts.
-	var chol mat.Cholesky
-	if s.cov == nil || !chol.Factorize(s.cov) {
-		return out
-	}
-	var lower mat.TriDense
-	chol.LTo(&lower)
 	trims := f.byLamp()[:s.lamps]
-	width, _ := lower.Dims()
-	gradients := make([][]float64, len(f.rows))
-	for i, k := range f.rows {
-		p := f.m.r.Points[k]
-		lit := 0.0
-		for j := range s.lamps {
-			lit += f.light.level[j][k]
-		}
-		gradients[i] = s.gradient(p.X, p.Y, trims)
-		floats.Scale(lit/f.sd[i], gradients[i])
+	var x, y []float64
+	for _, k := range f.rows {
+		x, y = append(x, f.m.r.Points[k].X), append(y, f.m.r.Points[k].Y)
 	}
-	for c := range width {
-		by := make([]float64, len(f.rows))
-		for i := range by {
-			for r := range width {
-				by[i] += gradients[i][r] * lower.At(r, c)
+	for _, by := range s.errors(x, y, trims) {
+		for i, k := range f.rows {
+			lit := 0.0
+			for j := range s.lamps {
+				lit += f.light.level[j][k]
 			}
+			by[i] *= lit / f.sd[i]
 		}
 		out = append(out, by)
 	}

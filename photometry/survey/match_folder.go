@@ -192,7 +192,7 @@ func (a *setUp) pairs(b *setUp) (out []surveyPair, left []string, err error) {
 			}
 		}
 		if found < 0 {
-			left = append(left, fmt.Sprintf("%s of the day before has no partner today.", quote(surveyName(f))))
+			left = append(left, fmt.Sprintf("“%s” of the day before has no partner today.", surveyName(f)))
 			continue
 		}
 		used[found] = true
@@ -206,7 +206,7 @@ func (a *setUp) pairs(b *setUp) (out []surveyPair, left []string, err error) {
 	}
 	for i, g := range second {
 		if !used[i] {
-			left = append(left, fmt.Sprintf("%s of today has no partner the day before.", quote(surveyName(g))))
+			left = append(left, fmt.Sprintf("“%s” of today has no partner the day before.", surveyName(g)))
 		}
 	}
 	return out, left, nil

@@ -90,7 +90,7 @@ func (m *matching) lampLight(set *LampSet) (*lampLight, error) {
 		shares, ok := FitShares(len(l.names), s.X, s.Y, readings)
 		if !ok {
 			fewest := slices.MinFunc(lamps, func(a, b *LampMap) int { return a.Read - b.Read })
-			return nil, fmt.Errorf("the lamp %s was read alone at %d places, expected three or more that are set apart, better six, or every place", quote(fewest.Name), fewest.Read)
+			return nil, fmt.Errorf("the lamp “%s” was read alone at %d places, expected three or more that are set apart, better six, or every place", fewest.Name, fewest.Read)
 		}
 		l.shares = shares
 		for k, p := range m.r.Points {

@@ -3,6 +3,7 @@ package survey
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"gonum.org/v1/gonum/floats"
 
@@ -264,7 +265,7 @@ func (m *matching) tellLamps(f *levelFit) {
 					l.With = append(l.With, light.names[k])
 				}
 			}
-			l.Untold = "the places read cannot tell it from " + joined(l.With, len(l.With))
+			l.Untold = "the places read cannot tell it from " + strings.Join(l.With, ", ")
 			if !math.IsInf(half, 1) {
 				l.GroupPercent, l.GroupLow, l.GroupHigh = &percent, &low, &high
 				l.Changed = low > 100 || high < 100

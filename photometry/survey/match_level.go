@@ -2,8 +2,6 @@ package survey
 
 import (
 	"math"
-
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // levels finds the offset and the pattern.
@@ -134,15 +132,6 @@ func freedom(parts ...estimate) int {
 	return max(1, int(sum*sum/per))
 }
 
-// factor is the two-sided 95 % point of a normal variable whose standard
-// deviation is known (nu 0), or has nu degrees of freedom.
-func factor(nu int) float64 {
-	if nu <= 0 {
-		return distuv.UnitNormal.Quantile(oneSided)
-	}
-	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(nu)}.Quantile(oneSided)
-}
-
 // bounds adds the intervals of offset and pattern, the widest under any noise
 // model, and what scatter alone would leave.
 //
@@ -162,7 +151,7 @@ func (m *matching) bounds() {
 			leverA, leverB = leverA+w*m.before.lever(p.before), leverB+w*m.after.lever(p.after)
 			v := m.variance(p, noise)
 			mean += v / float64(n)
-			classes.addWeighted(p.Stops, inverse(v))
+			classes.add(p.Stops, inverse(v))
 		}
 		parts := []estimate{{a, noise.before.nu}, {b, noise.after.nu}, {leverA * leverA, m.before.driftFreedom()}, {leverB * leverB, m.after.driftFreedom()}}
 		half = max(half, factor(freedom(parts...))*math.Sqrt(a+b+leverA*leverA+leverB*leverB))
@@ -188,19 +177,6 @@ func inverse(v float64) float64 {
 		return math.Inf(1)
 	}
 	return 1 / v
-}
-
-// addWeighted takes in a value that scatters as the mean of k readings of unit
-// scatter does.
-func (c *repeatClasses) addWeighted(value, k float64) {
-	for i := range *c {
-		if class := &(*c)[i]; class.k == k {
-			class.n++
-			class.low, class.high = min(class.low, value), max(class.high, value)
-			return
-		}
-	}
-	*c = append(*c, repeatClass{k, 1, value, value})
 }
 
 // verdict judges each part.

@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 
+	"gonum.org/v1/gonum/stat"
+
 	"evenfall/photometry"
 	"evenfall/photometry/ratio"
 	"evenfall/photometry/setup"
@@ -64,7 +66,7 @@ func markName(mark, role, lamp string) string {
 // tolerance is that of the day before. It is an error where no light is common to
 // both.
 func MatchRatios(before, after *ratio.Result) (*MatchMarks, error) {
-	m := &MatchMarks{Pairs: []MarkPair{}, UnpairedBefore: []string{}, UnpairedAfter: []string{}, ToleranceStops: before.ToleranceStops, ToleranceMired: anySurface.Mired}
+	m := &MatchMarks{Pairs: []MarkPair{}, UnpairedBefore: []string{}, UnpairedAfter: []string{}, ToleranceStops: before.ToleranceStops, ToleranceMired: Settings{}.InForce().Mired}
 	type place struct{ mark, role, lamp string }
 	key := func(mark string, a ratio.Area) place {
 		return place{strings.ToLower(mark), strings.ToLower(string(a.Role)), strings.ToLower(a.Lamp)}
@@ -111,7 +113,7 @@ func MatchRatios(before, after *ratio.Result) (*MatchMarks, error) {
 		return nil, fmt.Errorf("the two days have no light at any mark in common: %s, and %s; expected the same marks and roles", listedOrNone(m.UnpairedBefore), listedOrNone(m.UnpairedAfter))
 	}
 	if len(mired) > 0 {
-		v := mean(mired, nil)
+		v := stat.Mean(mired, nil)
 		m.OffsetMired = &v
 	}
 	m.judge(variances, freedom(estimate{before.Noise.Stops * before.Noise.Stops, before.Noise.DegreesOfFreedom}, estimate{after.Noise.Stops * after.Noise.Stops, after.Noise.DegreesOfFreedom}))
@@ -144,7 +146,7 @@ func (m *MatchMarks) judge(variances []float64, nu int) {
 	for i, p := range m.Pairs {
 		m.OffsetStops += p.Stops / float64(n)
 		variance += variances[i] / float64(n*n)
-		classes.addWeighted(p.Stops, inverse(variances[i]))
+		classes.add(p.Stops, inverse(variances[i]))
 		if i == 0 || math.Abs(p.Stops) > math.Abs(m.Worst.Stops) {
 			m.Worst = p
 		}
@@ -220,7 +222,7 @@ func readMarks(before, after Input, notes []table.Note, o MatchOptions) (*MatchR
 	}
 	r := &MatchResult{Schema: MatchSchema, Title: title, Unit: marks.Worst.Unit, Marks: marks,
 		Before: day(first, before.Name), After: day(second, after.Name), Verdict: marks.Verdict,
-		Tolerance: MatchTolerance{OffsetStops: marks.ToleranceStops, PatternStops: marks.ToleranceStops, Mired: marks.ToleranceMired, Duv: anySurface.Duv, Source: "the tolerance of the ratios: that much either way for the offset, and for each light off it"},
+		Tolerance: MatchTolerance{OffsetStops: marks.ToleranceStops, PatternStops: marks.ToleranceStops, Mired: marks.ToleranceMired, Duv: Settings{}.InForce().Duv, Source: "the tolerance of the ratios: that much either way for the offset, and for each light off it"},
 		Pairs:     len(marks.Pairs), PairsInAll: len(marks.Pairs), OffsetStops: marks.OffsetStops, OffsetInterval: marks.OffsetInterval,
 		PatternStops: marks.PatternStops, PatternInterval: marks.PatternInterval, OffsetMired: marks.OffsetMired,
 		Worst:          MatchPoint{Label: marks.Worst.Name(), Before: marks.Worst.Before, After: marks.Worst.After, Stops: marks.Worst.Stops, Pattern: marks.Worst.Pattern},

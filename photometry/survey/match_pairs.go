@@ -115,15 +115,11 @@ func (m *matching) candidates(of []int, taken []bool, within float64) []candidat
 		if of[i] >= 0 {
 			continue
 		}
-		for row := grid.row(a.Y[i] - within); row <= grid.row(a.Y[i]+within); row++ {
-			for column := grid.column(a.X[i] - within); column <= grid.column(a.X[i]+within); column++ {
-				for _, j := range grid.members(row*grid.columns + column) {
-					if d := math.Hypot(a.X[i]-b.X[j], a.Y[i]-b.Y[j]); d <= within && !taken[j] {
-						out = append(out, candidate{i, int(j), d})
-					}
-				}
+		grid.within(a.X[i], a.Y[i], within, func(j int32) {
+			if d := math.Hypot(a.X[i]-b.X[j], a.Y[i]-b.Y[j]); d <= within && !taken[j] {
+				out = append(out, candidate{i, int(j), d})
 			}
-		}
+		})
 	}
 	slices.SortFunc(out, func(p, q candidate) int {
 		return cmp.Or(cmp.Compare(p.distance, q.distance), cmp.Compare(p.i, q.i), cmp.Compare(p.j, q.j))
@@ -139,7 +135,7 @@ func (m *matching) tellPairs(elsewhere []int) error {
 		boxA, _ := BoxOf(a.X, a.Y)
 		boxB, _ := BoxOf(b.X, b.Y)
 		return fmt.Errorf("%w within %.2f m: the places of the day before lie in %s m, those of today in %s m; expected the same places, or a larger distance (--within)",
-			errNoPair, m.r.PairedBy.WithinM, boxText(boxA), boxText(boxB))
+			errNoPair, m.r.PairedBy.WithinM, boxA, boxB)
 	}
 	if len(elsewhere) > 0 {
 		i := elsewhere[0]

@@ -58,7 +58,7 @@ func (m *matching) steps() {
 		m.step(StepMeterAgain, "Then read the same places again and match once more.")
 	}
 	if r.Verdict.Overall == Unsure && len(r.Steps) == 0 {
-		m.step(StepSettle, "Read the places again, today %s, and give all readings: their means should settle it.", timesEach(m.repeatsToSettle()))
+		m.step(StepSettle, "Read the places again, today %s, and give all readings: their means should settle it.", photometry.FormatTimes(m.repeatsToSettle()))
 	}
 	m.cautions()
 }
@@ -155,7 +155,7 @@ func (m *matching) stepOneLamp(changed []string) {
 		if c == nil {
 			continue
 		}
-		text := fmt.Sprintf("%s alone, the others off, at %s: set it to %s", name, placeName(Place{Label: c.Label, X: c.X, Y: c.Y}), m.before.s.Shown(c.Level))
+		text := fmt.Sprintf("%s alone, the others off, at %s: set it to %s", name, Place{Label: c.Label, X: c.X, Y: c.Y}.Name(), m.before.s.Shown(c.Level))
 		if c.Today != nil {
 			text += fmt.Sprintf("; today it gives about %s there", m.before.s.Shown(*c.Today))
 		}
@@ -322,7 +322,7 @@ func (m *matching) stepWithoutLamps() {
 		if r.Color.VerdictDuv == Fail {
 			p, what = *r.Color.WorstDuv, fmt.Sprintf("%+.4f Duv", *r.Color.WorstDuv.DuvShift)
 		}
-		m.step(StepFindLamp, "Color changed most at %s (%s): look at the gel of the lamp that lights it.", placeName(Place{Label: p.Label, X: p.X, Y: p.Y}), what)
+		m.step(StepFindLamp, "Color changed most at %s (%s): look at the gel of the lamp that lights it.", Place{Label: p.Label, X: p.X, Y: p.Y}.Name(), what)
 	}
 	if len(r.LampOrder) == 0 && len(r.Steps) > 0 {
 		m.step(StepFindLamp, "Readings of each lamp alone at six places (--lamp) would name it.")
@@ -359,7 +359,7 @@ func (m *matching) whereChanged() string {
 			return fmt.Sprintf("The %s lost %s against the %s", side(dy < 0, "top", "bottom"), photometry.FormatStops(math.Abs(dy)), side(dy < 0, "bottom", "top"))
 		}
 	}
-	return fmt.Sprintf("%s changed most, by %+.2f stop", placeName(Place{Label: p.Label, X: p.X, Y: p.Y}), p.Stops)
+	return fmt.Sprintf("%s changed most, by %+.2f stop", Place{Label: p.Label, X: p.X, Y: p.Y}.Name(), p.Stops)
 }
 
 func side(first bool, a, b string) string {

@@ -193,3 +193,12 @@ func quantilesFor(n, nu int) quantilePair {
 // quantilePairs keeps what was computed: a page judges the same places again
 // with every reading.
 var quantilePairs sync.Map
+
+// factor is the two-sided 95 % point of a normal variable whose standard
+// deviation is known (nu 0), or has nu degrees of freedom.
+func factor(nu int) float64 {
+	if nu <= 0 {
+		return distuv.UnitNormal.Quantile(oneSided)
+	}
+	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(nu)}.Quantile(oneSided)
+}

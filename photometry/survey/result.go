@@ -1,6 +1,10 @@
 package survey
 
-import "evenfall/photometry"
+import (
+	"fmt"
+
+	"evenfall/photometry"
+)
 
 // Schema names the shape of Result in JSON.
 const Schema = "evenfall/surface/1"
@@ -46,8 +50,13 @@ type Result struct {
 	// that the same readings give the same JSON from any kind of file.
 	Reading []string `json:"-"`
 
-	models []noiseModel // how readings scatter, for whoever judges further
-	clean  []float64    // Levels with the slips among repeats left out
+	// Survey is what was judged.
+	Survey *Survey `json:"-"`
+	// Models are how readings scatter, for whoever judges further; nil where a
+	// place gets no light.
+	Models []noiseModel `json:"-"`
+	// Clean is Levels with the data-entry errors among repeats left out.
+	Clean []float64 `json:"-"`
 }
 
 // Evenness is the statistics of level over a set of points. Ratios are of
@@ -80,6 +89,14 @@ type Place struct {
 	X     float64 `json:"x_m"`
 	Y     float64 `json:"y_m"`
 	Level float64 `json:"level"`
+}
+
+// Name is the label of the place, or its position where it has none.
+func (p Place) Name() string {
+	if p.Label != "" {
+		return p.Label
+	}
+	return fmt.Sprintf("(%s, %s)", photometry.FormatFigure(p.X), photometry.FormatFigure(p.Y))
 }
 
 // Limits is what the surface is judged by.
@@ -127,11 +144,14 @@ type Drift struct {
 	Significant    bool    `json:"significant"`
 	Corrected      bool    `json:"corrected"`
 
-	errorStops float64 // standard deviation of TotalStops
-	errorSlope float64 // and of StopsPerMinute
+	// ErrorStops is the standard deviation of TotalStops.
+	ErrorStops float64 `json:"-"`
+	// Outside counts readings too far from those of the reference to be corrected.
+	Outside int `json:"-"`
+
+	errorSlope float64 // standard deviation of StopsPerMinute
 	begin, end float64 // minutes: the first and the last reading of the reference
 	slack      float64 // minutes: how far beyond them the line is trusted
-	outside    int     // readings farther out, which are left as they are
 }
 
 // Cause is a likely reason for the unevenness that the readings support over

@@ -50,7 +50,7 @@ func (s *Survey) sampling() *Sampling {
 // widestGap is the largest distance from a reading to the one nearest to it,
 // among up to a few thousand readings.
 func (s *Survey) widestGap(box Box) float64 {
-	if s.Len() > allPoints {
+	if s.Len() > everyPlace {
 		return 0
 	}
 	grid := newBins(s.X, s.Y, box, 4)

@@ -394,3 +394,29 @@ func (f *Shares) gradient(x, y float64, trims []float64) []float64 {
 	}
 	return out
 }
+
+// errors are what the fit may err by in Σ trim·share at places: independent errors
+// of one standard deviation each, one a row, by the Cholesky factor of the
+// coefficients' covariance; nil where that is not known.
+func (f *Shares) errors(x, y, trims []float64) [][]float64 {
+	var chol mat.Cholesky
+	if f.cov == nil || !chol.Factorize(f.cov) {
+		return nil
+	}
+	var lower mat.TriDense
+	chol.LTo(&lower)
+	width, _ := lower.Dims()
+	out := make([][]float64, width)
+	for c := range out {
+		out[c] = make([]float64, len(x))
+	}
+	for i := range x {
+		gradient := f.gradient(x[i], y[i], trims)
+		for c := range width {
+			for r := range width {
+				out[c][i] += gradient[r] * lower.At(r, c)
+			}
+		}
+	}
+	return out
+}

@@ -36,7 +36,7 @@ func (s *Survey) snake(level []float64, trend *Trend, noiseStops float64) (Suspe
 	if other == nil {
 		return Suspect{}, false
 	}
-	as, turn := robustResidual(s, level, trend), robustResidual(s, turned, other)
+	as, turn := trend.scatter(s.X, s.Y, level), other.scatter(s.X, s.Y, turned)
 	// Half the scatter at least, from a scatter that noise does not explain.
 	if as < 3*noiseStops || as < 0.05 || turn > 0.5*as {
 		return Suspect{}, false
@@ -78,13 +78,4 @@ func (l *Lattice) rowsAgree(level []float64) float64 {
 		}
 	}
 	return sum / float64(len(l.Ys)-1)
-}
-
-// robustResidual is the scatter about a trend by the median absolute residual.
-func robustResidual(s *Survey, level []float64, t *Trend) float64 {
-	sizes := make([]float64, len(level))
-	for i, v := range level {
-		sizes[i] = math.Abs(math.Log2(v) - t.log2At(s.X[i], s.Y[i]))
-	}
-	return 1.4826 * medianInPlace(sizes)
 }

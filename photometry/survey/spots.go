@@ -5,12 +5,15 @@ import (
 	"slices"
 )
 
+// everyPlace is up to how many places each one is looked at alone.
+const everyPlace = 2000
+
 // spots finds patches of at least two neighboring readings that stand off the
 // trend the same way by more than four scatters: a single reading that stands
 // out alone may be a slip and is no patch. Largest first, at most three.
 func (s *Survey) spots(level []float64, left []bool, trend *Trend, noiseStops float64) []spot {
 	n := s.Len()
-	if n < 9 || n > allPoints {
+	if n < 9 || n > everyPlace {
 		return nil
 	}
 	// A run that is merely not quadratic, as near a lamp, is no patch.
@@ -23,7 +26,7 @@ func (s *Survey) spots(level []float64, left []bool, trend *Trend, noiseStops fl
 	for i, v := range level {
 		residual[i] = math.Log2(v) - trend.log2At(s.X[i], s.Y[i])
 	}
-	scatter := math.Max(robustResidual(s, level, trend), math.Max(noiseStops, 0.01))
+	scatter := math.Max(trend.scatter(s.X, s.Y, level), math.Max(noiseStops, 0.01))
 	box, _ := BoxOf(s.X, s.Y)
 	reach := 1.6 * typicalSpacing(box, n)
 	if l := s.Lattice; l != nil {

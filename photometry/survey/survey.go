@@ -2,6 +2,7 @@ package survey
 
 import (
 	"math"
+	"strings"
 
 	"evenfall/photometry"
 )
@@ -102,6 +103,17 @@ type Settings struct {
 // Len is the number of points.
 func (s *Survey) Len() int { return len(s.Level) }
 
+// unlit is how many points get no light.
+func (s *Survey) unlit() int {
+	zeros := 0
+	for _, v := range s.Level {
+		if v == 0 {
+			zeros++
+		}
+	}
+	return zeros
+}
+
 // XYZ is the position in meters and the level of point i, so that a Survey can
 // be drawn as it is.
 func (s *Survey) XYZ(i int) (x, y, level float64) { return s.X[i], s.Y[i], s.Level[i] }
@@ -153,6 +165,12 @@ func (b Box) local(x, y float64) (u, v float64) {
 func (b Box) Contains(x, y float64) bool {
 	ex, ey := 1e-6*b.Width(), 1e-6*b.Height()
 	return x >= b.X0-ex && x <= b.X1+ex && y >= b.Y0-ey && y <= b.Y1+ey
+}
+
+// String is the box as a note has it: left, bottom, right, top.
+func (b Box) String() string {
+	f := photometry.FormatFigure
+	return strings.Join([]string{f(b.X0), f(b.Y0), f(b.X1), f(b.Y1)}, ", ")
 }
 
 // Grow is the box with dx added left and right and dy below and above.

@@ -139,7 +139,7 @@ func (s *Survey) fitNeighbors(grid *bins, i int, level []float64, residual func(
 	for k, j := range near {
 		values[k] = residual(int(j))
 	}
-	predicted, spread := robustPlane(s, i, near, values)
+	predicted, spread := robustPlane(s.X, s.Y, i, near, values)
 	f.off, f.inner = residual(i)-predicted, spread
 	for k, j := range near {
 		values[k] = math.Log2(level[j])
@@ -153,7 +153,7 @@ func (s *Survey) fitNeighbors(grid *bins, i int, level []float64, residual func(
 
 // robustPlane is the value at point i of a plane through its neighbors' values
 // by bisquare weights about their median, and the median absolute residual.
-func robustPlane(s *Survey, i int, near []int32, values []float64) (at, spread float64) {
+func robustPlane(x, y []float64, i int, near []int32, values []float64) (at, spread float64) {
 	sorted := slices.Clone(values)
 	center := medianInPlace(sorted)
 	for k, v := range values {
@@ -166,7 +166,7 @@ func robustPlane(s *Survey, i int, near []int32, values []float64) (at, spread f
 		var m [3][3]float64
 		var r [3]float64
 		for k, j := range near {
-			f := [3]float64{1, s.X[j] - s.X[i], s.Y[j] - s.Y[i]}
+			f := [3]float64{1, x[j] - x[i], y[j] - y[i]}
 			z := 0.0
 			if c > 1e-12 {
 				z = (values[k] - center - a*f[1] - b*f[2]) / c
@@ -188,7 +188,7 @@ func robustPlane(s *Survey, i int, near []int32, values []float64) (at, spread f
 		}
 		center, a, b = solution[0], solution[1], solution[2]
 		for k, j := range near {
-			sorted[k] = math.Abs(values[k] - center - a*(s.X[j]-s.X[i]) - b*(s.Y[j]-s.Y[i]))
+			sorted[k] = math.Abs(values[k] - center - a*(x[j]-x[i]) - b*(y[j]-y[i]))
 		}
 		mad = medianInPlace(sorted)
 	}

@@ -43,7 +43,7 @@ func fitBinned(x, y, level []float64) *Trend {
 	grid := newBins(x, y, box, 48)
 	var cx, cy, median []float64
 	var cell []float64
-	for c := range grid.columns * grid.rows {
+	for c := range grid.cells() {
 		members := grid.members(c)
 		if len(members) == 0 {
 			continue
@@ -428,3 +428,16 @@ func selectInPlace(values []float64, k int) float64 {
 	}
 	return values[k]
 }
+
+// scatter is that of levels about the trend in stops, by the median absolute
+// residual.
+func (t *Trend) scatter(x, y, level []float64) float64 {
+	sizes := make([]float64, len(level))
+	for i, v := range level {
+		sizes[i] = math.Abs(math.Log2(v) - t.log2At(x[i], y[i]))
+	}
+	return 1.4826 * medianInPlace(sizes)
+}
+
+// Extent is the box of the places that the trend was fitted to.
+func (t *Trend) Extent() Box { return t.box }

@@ -4,6 +4,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"testing"
+
+	"evenfall/photometry"
 )
 
 // A verdict is wrong at most 2.5 % of the time. Each surface is judged against
@@ -12,7 +14,7 @@ import (
 func TestWrongVerdicts(t *testing.T) {
 	const runs = 2000
 	const r = 0.02
-	sd := readingStops(r, 0)
+	sd := photometry.ReadingStops(r, 0)
 	surfaces := map[string]func(x, y float64) float64{
 		"flat":     func(x, y float64) float64 { return 0 },
 		"bowed":    func(x, y float64) float64 { return -0.4 * (x*x + y*y) },
@@ -116,7 +118,7 @@ func spreadOf(values []float64) float64 {
 // The interval is the design's formula where every point is read once.
 func TestIntervalFormula(t *testing.T) {
 	observed := []float64{0.1, 0.5, 0.35, 0.9, 0.2, 0.6, 0.75, 0.15, 0.4}
-	s := readingStops(0.03, 0.1)
+	s := photometry.ReadingStops(0.03, 0.1)
 	lo, hi := spreadInterval(classesOf(observed, nil), noiseModel{stops: s, nu: 0}, quantilesFor(9, 0))
 	// s = √((r/ln 2)² + resolution²/12); q_9 from SOURCES.md.
 	want := math.Sqrt(math.Pow(0.03/math.Ln2, 2) + 0.01/12)
@@ -129,7 +131,7 @@ func TestIntervalFormula(t *testing.T) {
 func TestRepeatsOfExtremesProveAFail(t *testing.T) {
 	observed := []float64{0, 0.58, 0.2, 0.3, 0.25, 0.4, 0.35, 0.28, 0.33}
 	once := classesOf(observed, nil)
-	m, f := noiseModel{stops: readingStops(0.02, 0), nu: 0}, quantilesFor(9, 0)
+	m, f := noiseModel{stops: photometry.ReadingStops(0.02, 0), nu: 0}, quantilesFor(9, 0)
 	if lo, hi := spreadInterval(once, m, f); judge(lo, hi, 0.5) != Unsure {
 		t.Fatalf("%.3f to %.3f is not unsure", lo, hi)
 	}
@@ -147,7 +149,7 @@ func classesOf(values []float64, repeats []int32) repeatClasses {
 		if repeats != nil {
 			k = repeats[i]
 		}
-		c.add(v, k)
+		c.add(v, float64(k))
 	}
 	return c
 }

@@ -190,7 +190,7 @@ func polygonArea(cell []vertex) float64 {
 func binWeights(x, y []float64, box Box) []float64 {
 	bins := newBins(x, y, box, 8)
 	weights := make([]float64, len(x))
-	for b := range bins.columns * bins.rows {
+	for b := range bins.cells() {
 		members := bins.members(b)
 		for _, i := range members {
 			weights[i] = 1 / float64(len(members))
