@@ -4,11 +4,11 @@ import (
 	"fmt"
 	"strings"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"evenfall/falloff"
 	"evenfall/photometry"
 	"evenfall/photometry/survey"
-
-	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // A lamp read at six distances: where the inverse square starts, how strong the

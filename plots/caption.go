@@ -6,7 +6,9 @@ import (
 	"strconv"
 	"strings"
 
-	"evenfall/photometry/survey"
+	"evenfall/photometry/evenness"
+	"evenfall/photometry/spatial"
+	"evenfall/photometry/uncertainty"
 )
 
 // metersPerFoot is exact (NIST SP 811).
@@ -40,11 +42,11 @@ func stopsText(stops float64) string {
 // verdictText is a verdict in words.
 func verdictText(verdict string) string {
 	switch verdict {
-	case survey.Pass:
+	case uncertainty.Pass:
 		return "Within tolerance"
-	case survey.Fail:
+	case uncertainty.Fail:
 		return "Out of tolerance"
-	case survey.Unsure:
+	case uncertainty.Unsure:
 		return "Not settled"
 	}
 	return ""
@@ -174,7 +176,7 @@ func (c *column) extremes() (high, low int) {
 }
 
 // pointAt is the point of a place of the result, -1 where there is none.
-func (c *column) pointAt(p survey.Place) int {
+func (c *column) pointAt(p evenness.Place) int {
 	s := c.survey
 	for i := range s.X {
 		if s.X[i] == p.X && s.Y[i] == p.Y && c.values[i] == p.Level {
@@ -246,7 +248,7 @@ func placeName(x, y float64, feet bool) string {
 
 // whereabouts names the part of the surface that a place lies in, seen from
 // the camera: upper left, center, lower right.
-func whereabouts(b survey.Box, x, y float64) string {
+func whereabouts(b spatial.Box, x, y float64) string {
 	if !(b.Width() > 0 && b.Height() > 0) {
 		return ""
 	}

@@ -13,6 +13,7 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
 )
 
@@ -35,7 +36,7 @@ const (
 //
 // It fails for a survey without readings (ErrNoReadings) or without color
 // (ErrNoColor).
-func Chromaticity(s *survey.Survey, r *survey.Result, opt ChromaticityOptions) (*Picture, error) {
+func Chromaticity(s *survey.Survey, r *evenness.Result, opt ChromaticityOptions) (*Picture, error) {
 	if s == nil || r == nil {
 		panic("plots: no survey or no result")
 	}
@@ -62,7 +63,7 @@ func Chromaticity(s *survey.Survey, r *survey.Result, opt ChromaticityOptions) (
 // chromaticityPlot is a plot with everything decided but the format.
 type chromaticityPlot struct {
 	survey *survey.Survey
-	result *survey.Result
+	result *evenness.Result
 	opt    ChromaticityOptions
 
 	points    []int32 // readings with a color, those in shot first, the farthest first

@@ -9,10 +9,11 @@ import (
 	"testing"
 
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
 )
 
-func chromaticity(t testing.TB, s *survey.Survey, r *survey.Result) *Picture {
+func chromaticity(t testing.TB, s *survey.Survey, r *evenness.Result) *Picture {
 	t.Helper()
 	p, err := Chromaticity(s, r, ChromaticityOptions{})
 	if err != nil {
@@ -113,19 +114,19 @@ func TestDegenerateChromaticities(t *testing.T) {
 	k := 5000.0
 	for name, test := range map[string]struct {
 		u, v []float64
-		ref  survey.ColorPlace
+		ref  evenness.ColorPlace
 	}{
-		"one":            {[]float64{0.21}, []float64{0.48}, survey.ColorPlace{CCT: &k}},
-		"equal":          {[]float64{0.21, 0.21, 0.21}, []float64{0.48, 0.48, 0.48}, survey.ColorPlace{CCT: &k}},
-		"some absent":    {[]float64{nan, 0.21, 0.22}, []float64{nan, 0.48, 0.47}, survey.ColorPlace{CCT: &k}},
-		"no temperature": {[]float64{0.15, 0.16}, []float64{0.56, 0.55}, survey.ColorPlace{}},
-		"far from white": {[]float64{0.15, 0.45}, []float64{0.56, 0.52}, survey.ColorPlace{CCT: &k}},
+		"one":            {[]float64{0.21}, []float64{0.48}, evenness.ColorPlace{CCT: &k}},
+		"equal":          {[]float64{0.21, 0.21, 0.21}, []float64{0.48, 0.48, 0.48}, evenness.ColorPlace{CCT: &k}},
+		"some absent":    {[]float64{nan, 0.21, 0.22}, []float64{nan, 0.48, 0.47}, evenness.ColorPlace{CCT: &k}},
+		"no temperature": {[]float64{0.15, 0.16}, []float64{0.56, 0.55}, evenness.ColorPlace{}},
+		"far from white": {[]float64{0.15, 0.45}, []float64{0.56, 0.52}, evenness.ColorPlace{CCT: &k}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			n := len(test.u)
 			s := &survey.Survey{Reference: -1, X: make([]float64, n), Y: make([]float64, n), Level: make([]float64, n), U: test.u, V: test.v}
 			s.Title = awkward
-			r := &survey.Result{Color: &survey.ColorResult{Reference: test.ref}, Limits: survey.Limits{Mired: 10, Duv: 0.003}}
+			r := &evenness.Result{Color: &evenness.ColorResult{Reference: test.ref}, Limits: survey.Limits{Mired: 10, Duv: 0.003}}
 			p := chromaticity(t, s, r)
 			for _, text := range append(parseSVG(t, render(t, p, "svg")).texts, p.Title, p.Alt) {
 				if strings.Contains(text, "NaN") || strings.Contains(text, "Inf") {
@@ -146,7 +147,7 @@ func TestManyChromaticities(t *testing.T) {
 		s.U, s.V = append(s.U, 0.21+0.01*a), append(s.V, 0.48+0.01*b)
 	}
 	k := 5000.0
-	r := &survey.Result{Color: &survey.ColorResult{Reference: survey.ColorPlace{CCT: &k}}}
+	r := &evenness.Result{Color: &evenness.ColorResult{Reference: evenness.ColorPlace{CCT: &k}}}
 	data := render(t, chromaticity(t, s, r), "svg")
 	parseSVG(t, data)
 	if len(data) > 1<<20 {

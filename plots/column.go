@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"evenfall/photometry"
+	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
 )
 
@@ -13,7 +14,7 @@ import (
 // million points cost nothing.
 type column struct {
 	survey    *survey.Survey
-	result    *survey.Result
+	result    *evenness.Result
 	kind      Kind
 	values    []float64 // levels in the SI unit, or shifts
 	reference float64   // level that zero stops stands for
@@ -21,7 +22,7 @@ type column struct {
 }
 
 // columnOf chooses the column of a kind of map.
-func columnOf(s *survey.Survey, r *survey.Result, kind Kind) (*column, error) {
+func columnOf(s *survey.Survey, r *evenness.Result, kind Kind) (*column, error) {
 	if s == nil || r == nil {
 		panic("plots: no survey or no result")
 	}

@@ -11,6 +11,8 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/evenness"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 	"evenfall/plots"
 )
@@ -18,8 +20,8 @@ import (
 // backdrop is a survey of 5 by 3 readings that falls off to camera left.
 func backdrop() *survey.Survey {
 	s := &survey.Survey{
-		Title: "Gray backdrop", Extent: survey.Box{X1: 3, Y1: 1.8}, Reference: -1, Readings: 15,
-		Lattice: &survey.Lattice{
+		Title: "Gray backdrop", Extent: spatial.Box{X1: 3, Y1: 1.8}, Reference: -1, Readings: 15,
+		Lattice: &spatial.Lattice{
 			Xs: []float64{0.3, 0.9, 1.5, 2.1, 2.7}, Ys: []float64{0.3, 0.9, 1.5},
 			Index: []int32{0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14}, Even: true,
 		},
@@ -35,7 +37,7 @@ func backdrop() *survey.Survey {
 
 func ExampleTerminal() {
 	s := backdrop()
-	r, err := survey.Analyze(s)
+	r, err := evenness.Analyze(s)
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -54,7 +56,7 @@ func ExampleTerminal() {
 
 func ExampleSurface() {
 	s := backdrop()
-	r, err := survey.Analyze(s)
+	r, err := evenness.Analyze(s)
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -74,7 +76,7 @@ func ExampleSurface() {
 
 func ExampleScaleOf() {
 	s := backdrop()
-	r, err := survey.Analyze(s)
+	r, err := evenness.Analyze(s)
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -121,7 +123,7 @@ func ExampleChromaticity() {
 		s.U, s.V = append(s.U, uv.UVPrime().U), append(s.V, uv.UVPrime().V)
 	}
 	s.DuvRead = true
-	r, err := survey.Analyze(s)
+	r, err := evenness.Analyze(s)
 	if err != nil {
 		log.Fatal(err)
 	}

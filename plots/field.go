@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 )
 
@@ -56,7 +57,7 @@ func newField(c *column, scale Scale) (*field, string) {
 }
 
 // usable is the survey's lattice where it holds every point.
-func usable(s *survey.Survey) *survey.Lattice {
+func usable(s *survey.Survey) *spatial.Lattice {
 	l := s.Lattice
 	if l == nil || len(l.Xs) < 2 || len(l.Ys) < 2 || len(l.Index) != len(l.Xs)*len(l.Ys) {
 		return nil
@@ -104,7 +105,7 @@ func splineField(c *column, scale Scale, outline []point) (*field, string) {
 
 // latticeField takes the values of a lattice as they stand, or means of
 // blocks of them where it has more lines than a picture can show.
-func latticeField(c *column, scale Scale, outline []point, l *survey.Lattice) *field {
+func latticeField(c *column, scale Scale, outline []point, l *spatial.Lattice) *field {
 	block := func(n int) int { return (n + binsAcross - 1) / binsAcross }
 	bx, by := block(len(l.Xs)), block(len(l.Ys))
 	m := newMesh(grouped(l.Xs, bx), grouped(l.Ys, by))

@@ -11,7 +11,7 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 
 	"evenfall/falloff/plan"
-	"evenfall/photometry/survey"
+	"evenfall/photometry/spatial"
 )
 
 // SetView is from where a set is seen.
@@ -25,8 +25,8 @@ const (
 
 // SetOptions choose what a picture of a set shows beside its lamps.
 type SetOptions struct {
-	Surface *survey.Box // nil where there is none
-	Area    *survey.Box // the part in shot
+	Surface *spatial.Box // nil where there is none
+	Area    *spatial.Box // the part in shot
 	Marks   []plan.Mark
 	FloorY  *float64 // nil: the surface stands on the floor
 	Feet    bool     // lengths in feet

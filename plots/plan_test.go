@@ -6,8 +6,9 @@ import (
 	"testing"
 
 	"evenfall/falloff/plan"
+	"evenfall/photometry/evenness"
 	"evenfall/photometry/setup"
-	"evenfall/photometry/survey"
+	"evenfall/photometry/spatial"
 )
 
 // testSet is a set with one of each: lamps, a panel, a frame, a bounce, a flag
@@ -27,7 +28,7 @@ net,net,4.6,2,1.4,4.6,2,3,,,0.5,0.5,,70,
 	if err != nil {
 		t.Fatal(err)
 	}
-	surface, area, floor := survey.Box{X1: 4.8, Y1: 2.4}, survey.Box{X0: 0.6, Y0: 0.3, X1: 4.2, Y1: 2.2}, -0.4
+	surface, area, floor := spatial.Box{X1: 4.8, Y1: 2.4}, spatial.Box{X0: 0.6, Y0: 0.3, X1: 4.2, Y1: 2.2}, -0.4
 	s, err := plan.NewScene(lamps, plan.Options{Surface: &surface, FloorY: &floor})
 	if err != nil {
 		t.Fatal(err)
@@ -90,7 +91,7 @@ func BenchmarkPredictedMap(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	r, err := survey.Analyze(is)
+	r, err := evenness.Analyze(is)
 	if err != nil {
 		b.Fatal(err)
 	}

@@ -7,7 +7,7 @@ import (
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
-	"evenfall/photometry/survey"
+	"evenfall/photometry/spatial"
 )
 
 // faded is a color with an opacity of 0 to 1.
@@ -193,7 +193,7 @@ func (m *surfaceMap) paintReadings(c draw.Canvas, at func(x, y float64) vg.Point
 // frameLines are the sides of the surface and of the part in shot, which
 // numbers keep off.
 func (m *surfaceMap) frameLines(at func(x, y float64) vg.Point) []vg.Rectangle {
-	var boxes []survey.Box
+	var boxes []spatial.Box
 	if m.sized() {
 		boxes = append(boxes, m.survey.Extent)
 	}

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
 )
 
@@ -74,7 +75,7 @@ type Tick struct {
 // reading that is not left out as a suspect, and at least the tolerance, so
 // that an even surface looks even. A result without color has no color scale:
 // ErrNoColor.
-func ScaleOf(s *survey.Survey, r *survey.Result, kind Kind) (Scale, error) {
+func ScaleOf(s *survey.Survey, r *evenness.Result, kind Kind) (Scale, error) {
 	c, err := columnOf(s, r, kind)
 	if err != nil {
 		return Scale{}, err

@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"evenfall/photometry"
+	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
 )
 
@@ -148,7 +149,7 @@ func TestScaleOfSuspects(t *testing.T) {
 func TestScaleWords(t *testing.T) {
 	s, r := scene()
 	colored(s, r)
-	r.Reference = survey.Reference{Label: "C5", Level: photometry.Lux(100)}
+	r.Reference = evenness.Reference{Label: "C5", Level: photometry.Lux(100)}
 	for _, test := range []struct {
 		kind Kind
 		want string
@@ -179,7 +180,7 @@ func TestScaleErrors(t *testing.T) {
 	if _, err := ScaleOf(s, r, Mired); !errors.Is(err, ErrNoColor) {
 		t.Errorf("a survey without color: %v", err)
 	}
-	r.Color = &survey.ColorResult{Shifts: &survey.Shifts{Mired: nanColumn(s.Len()), Duv: nanColumn(s.Len())}}
+	r.Color = &evenness.ColorResult{Shifts: &evenness.Shifts{Mired: nanColumn(s.Len()), Duv: nanColumn(s.Len())}}
 	if _, err := ScaleOf(s, r, Duv); !errors.Is(err, ErrNoColor) {
 		t.Errorf("a survey whose colors are all absent: %v", err)
 	}

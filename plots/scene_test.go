@@ -6,13 +6,16 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/evenness"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
+	"evenfall/photometry/uncertainty"
 )
 
 // scene is an invented green cloth, 4.8 by 2.4 m, read at the cell centers of
 // 9 by 5 places under two lamps, the right one closer, with meter noise from a
 // fixed sequence, and one reading typed in footcandles.
-func scene() (*survey.Survey, *survey.Result) {
+func scene() (*survey.Survey, *evenness.Result) {
 	s := lattice(9, 5, 4.8, 2.4, func(x, y float64) float64 {
 		lamp := func(candela, lx, ly, lz float64) float64 {
 			d := math.Sqrt((x-lx)*(x-lx) + (y-ly)*(y-ly) + lz*lz)
@@ -28,7 +31,7 @@ func scene() (*survey.Survey, *survey.Result) {
 	slip := at(s, "C4")
 	full := s.Level[slip]
 	s.Level[slip] = math.Round(photometry.Footcandles(full))
-	s.Area = &survey.Box{X0: 0.6, Y0: 0.3, X1: 4.2, Y1: 2.1}
+	s.Area = &spatial.Box{X0: 0.6, Y0: 0.3, X1: 4.2, Y1: 2.1}
 	r := resultOf(s)
 	r.Suspects = []survey.Suspect{{
 		Label: "C4", Line: 27, Found: photometry.FormatFigure(s.Level[slip]) + " lx",
@@ -39,8 +42,8 @@ func scene() (*survey.Survey, *survey.Result) {
 
 // colored adds invented shifts of color to a scene: warmer toward the right,
 // greener toward the top.
-func colored(s *survey.Survey, r *survey.Result) {
-	shifts := &survey.Shifts{}
+func colored(s *survey.Survey, r *evenness.Result) {
+	shifts := &evenness.Shifts{}
 	b := s.Extent
 	part := func(v, from, size float64) float64 {
 		if !(size > 0) {
@@ -55,15 +58,15 @@ func colored(s *survey.Survey, r *survey.Result) {
 		shifts.Duv = append(shifts.Duv, 0.003*fy+0.0006*noise)
 	}
 	cct, duv := 5580.0, 0.0012
-	r.Color = &survey.ColorResult{
-		Reference: survey.ColorPlace{CCT: &cct, Duv: &duv}, Shifts: shifts,
-		VerdictMired: survey.Fail, VerdictDuv: survey.Pass,
+	r.Color = &evenness.ColorResult{
+		Reference: evenness.ColorPlace{CCT: &cct, Duv: &duv}, Shifts: shifts,
+		VerdictMired: uncertainty.Fail, VerdictDuv: uncertainty.Pass,
 	}
 }
 
 // chromatic gives a scene the colors that the shifts of colored stand for
 // about a reference.
-func chromatic(s *survey.Survey, r *survey.Result, kelvin, duv float64) {
+func chromatic(s *survey.Survey, r *evenness.Result, kelvin, duv float64) {
 	colored(s, r)
 	r.Color.Reference.CCT, r.Color.Reference.Duv = &kelvin, &duv
 	s.DuvRead = true
@@ -79,14 +82,14 @@ func chromatic(s *survey.Survey, r *survey.Result, kelvin, duv float64) {
 		}
 		s.U[i], s.V[i] = uv.UVPrime().U, uv.UVPrime().V
 	}
-	r.Verdict.Color = survey.Fail
+	r.Verdict.Color = uncertainty.Fail
 }
 
 // lattice reads a function at the cell centers of columns by rows places.
 func lattice(columns, rows int, width, height float64, level func(x, y float64) float64) *survey.Survey {
 	s := &survey.Survey{
-		Extent: survey.Box{X1: width, Y1: height}, Reference: -1,
-		Lattice: &survey.Lattice{Even: true},
+		Extent: spatial.Box{X1: width, Y1: height}, Reference: -1,
+		Lattice: &spatial.Lattice{Even: true},
 	}
 	for c := range columns {
 		s.Lattice.Xs = append(s.Lattice.Xs, width*(float64(c)+0.5)/float64(columns))
@@ -107,7 +110,7 @@ func lattice(columns, rows int, width, height float64, level func(x, y float64) 
 // scattered is a survey of points as they stand.
 func scattered(x, y, level []float64) *survey.Survey {
 	s := &survey.Survey{X: x, Y: y, Level: level, Reference: -1, Readings: len(x)}
-	s.Extent, _ = survey.BoxOf(x, y)
+	s.Extent, _ = spatial.BoxOf(x, y)
 	return s
 }
 
@@ -122,14 +125,14 @@ func at(s *survey.Survey, label string) int {
 }
 
 // resultOf is what a map needs of a result, without the analysis.
-func resultOf(s *survey.Survey) *survey.Result {
-	r := &survey.Result{Title: s.Title, Unit: s.Quantity.Unit(), Readings: s.Readings, Points: s.Len(),
+func resultOf(s *survey.Survey) *evenness.Result {
+	r := &evenness.Result{Title: s.Title, Unit: s.Quantity.Unit(), Readings: s.Readings, Points: s.Len(),
 		Limits: survey.Limits{Stops: 0.5, Mired: 10, Duv: 0.003}}
 	if s.Len() == 0 {
 		return r
 	}
-	evenness := func(keep func(int) bool) survey.Evenness {
-		e := survey.Evenness{Min: math.Inf(1), Max: math.Inf(-1)}
+	statistics := func(keep func(int) bool) evenness.Statistics {
+		e := evenness.Statistics{Min: math.Inf(1), Max: math.Inf(-1)}
 		high, low := -1, -1
 		for i, v := range s.Level {
 			if !keep(i) {
@@ -145,8 +148,8 @@ func resultOf(s *survey.Survey) *survey.Result {
 			}
 		}
 		e.Mean /= float64(e.Points)
-		place := func(i int) survey.Place {
-			return survey.Place{Label: s.LabelOf(i), X: s.X[i], Y: s.Y[i], Level: s.Level[i]}
+		place := func(i int) evenness.Place {
+			return evenness.Place{Label: s.LabelOf(i), X: s.X[i], Y: s.Y[i], Level: s.Level[i]}
 		}
 		e.Brightest, e.Darkest = place(high), place(low)
 		if e.Min > 0 {
@@ -155,18 +158,18 @@ func resultOf(s *survey.Survey) *survey.Result {
 		}
 		return e
 	}
-	r.Evenness = evenness(func(int) bool { return true })
+	r.Evenness = statistics(func(int) bool { return true })
 	if s.Area != nil {
-		a := evenness(func(i int) bool { return s.Area.Contains(s.X[i], s.Y[i]) })
+		a := statistics(func(i int) bool { return s.Area.Contains(s.X[i], s.Y[i]) })
 		r.Area = &a
 	}
-	r.Reference = survey.Reference{Level: r.Evenness.Mean}
-	r.Verdict = survey.Verdict{Evenness: survey.Pass, Overall: survey.Pass}
+	r.Reference = evenness.Reference{Level: r.Evenness.Mean}
+	r.Verdict = evenness.Verdict{Evenness: uncertainty.Pass, Overall: uncertainty.Pass}
 	if r.Evenness.SpreadStops > 0.5 {
-		r.Verdict = survey.Verdict{Evenness: survey.Fail, Overall: survey.Fail}
+		r.Verdict = evenness.Verdict{Evenness: uncertainty.Fail, Overall: uncertainty.Fail}
 	}
 	right, up, bow := 0.11, -0.02, 0.05
-	r.Trend = &survey.Trend{TiltX: &right, TiltY: &up, Bow: &bow}
+	r.Trend = &spatial.Trend{TiltX: &right, TiltY: &up, Bow: &bow}
 	slices.SortFunc(r.Suspects, func(a, b survey.Suspect) int { return a.Point - b.Point })
 	return r
 }

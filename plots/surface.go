@@ -8,6 +8,8 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 
 	"evenfall/photometry"
+	"evenfall/photometry/evenness"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 )
 
@@ -52,7 +54,7 @@ const (
 // the mired or the Duv map of the same survey, whose numbers are in mired and
 // in thousandths of Duv. It fails for a survey without readings
 // (ErrNoReadings), or without the color that a color map needs (ErrNoColor).
-func Surface(s *survey.Survey, r *survey.Result, opt SurfaceOptions) (*Picture, error) {
+func Surface(s *survey.Survey, r *evenness.Result, opt SurfaceOptions) (*Picture, error) {
 	c, err := columnOf(s, r, opt.Kind)
 	if err != nil {
 		return nil, err
@@ -79,8 +81,8 @@ type surfaceMap struct {
 	field     *field // nil where the readings have no area
 	high, low int    // points with the highest and lowest value
 
-	box        survey.Box // what the axes show, m
-	width      float64    // of the picture, pixels
+	box        spatial.Box // what the axes show, m
+	width      float64     // of the picture, pixels
 	height     float64
 	data       vg.Rectangle // where the box is drawn
 	headings   []line
@@ -114,9 +116,9 @@ func paintLines(c draw.Canvas, lines []line) {
 // little room, and with some height where all readings stand in a row.
 func (m *surfaceMap) frame() {
 	s := m.survey
-	b, _ := survey.BoxOf(s.X, s.Y)
+	b, _ := spatial.BoxOf(s.X, s.Y)
 	if e := s.Extent; e.Width() > 0 && e.Height() > 0 {
-		b = survey.Box{X0: min(b.X0, e.X0), Y0: min(b.Y0, e.Y0), X1: max(b.X1, e.X1), Y1: max(b.Y1, e.Y1)}
+		b = spatial.Box{X0: min(b.X0, e.X0), Y0: min(b.Y0, e.Y0), X1: max(b.X1, e.X1), Y1: max(b.Y1, e.Y1)}
 	}
 	longer := max(b.Width(), b.Height())
 	if !(longer > 0) {
@@ -225,7 +227,7 @@ func (m *surfaceMap) nameLattice() {
 
 // latticeNames are the row letters (from the bottom) and column numbers of a
 // lattice; none where its points have names of another kind.
-func latticeNames(s *survey.Survey, l *survey.Lattice) (rows, cols []string) {
+func latticeNames(s *survey.Survey, l *spatial.Lattice) (rows, cols []string) {
 	for r := range l.Ys {
 		for c := range l.Xs {
 			i := l.At(c, r)
@@ -319,7 +321,7 @@ func (m *surfaceMap) paintHints(c draw.Canvas) {
 func (m *surfaceMap) Plot(c draw.Canvas, p *plot.Plot) {
 	trX, trY := p.Transforms(&c)
 	at := func(x, y float64) vg.Point { return vg.Point{X: trX(x), Y: trY(y)} }
-	box := func(b survey.Box) vg.Rectangle { return vg.Rectangle{Min: at(b.X0, b.Y0), Max: at(b.X1, b.Y1)} }
+	box := func(b spatial.Box) vg.Rectangle { return vg.Rectangle{Min: at(b.X0, b.Y0), Max: at(b.X1, b.Y1)} }
 	e := m.survey.Extent
 	if m.sized() {
 		c.SetColor(unread)

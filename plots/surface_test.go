@@ -11,10 +11,12 @@ import (
 	"pgregory.net/rapid"
 
 	"evenfall/photometry"
+	"evenfall/photometry/evenness"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 )
 
-func surface(t testing.TB, s *survey.Survey, r *survey.Result, opt SurfaceOptions) *Picture {
+func surface(t testing.TB, s *survey.Survey, r *evenness.Result, opt SurfaceOptions) *Picture {
 	t.Helper()
 	p, err := Surface(s, r, opt)
 	if err != nil {
@@ -179,7 +181,7 @@ func degenerate() map[string]*survey.Survey {
 	for i := range out["far away"].X {
 		out["far away"].X[i] += 1e6
 	}
-	out["far away"].Extent, _ = survey.BoxOf(out["far away"].X, out["far away"].Y)
+	out["far away"].Extent, _ = spatial.BoxOf(out["far away"].X, out["far away"].Y)
 	named := lattice(3, 2, 2, 1, func(x, y float64) float64 { return 800 + x })
 	named.Title = awkward + strings.Repeat(" and so on", 60)
 	named.Label = make([]string, 6)
@@ -263,7 +265,7 @@ func TestSurfaceErrors(t *testing.T) {
 // The analysis and the map agree on what they say.
 func TestSurfaceOfAnalysis(t *testing.T) {
 	s, _ := scene()
-	r, err := survey.Analyze(s)
+	r, err := evenness.Analyze(s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -282,7 +284,7 @@ func TestSurfaceOfAnalysis(t *testing.T) {
 }
 
 func TestWhereabouts(t *testing.T) {
-	b := survey.Box{X1: 3, Y1: 3}
+	b := spatial.Box{X1: 3, Y1: 3}
 	for _, test := range []struct {
 		x, y float64
 		want string

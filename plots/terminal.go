@@ -7,6 +7,8 @@ import (
 	"github.com/charmbracelet/x/ansi"
 
 	"evenfall/photometry"
+	"evenfall/photometry/evenness"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 )
 
@@ -32,7 +34,7 @@ type TerminalOptions struct {
 // No line is wider than Width or ends in a space that shows nothing, and every
 // line ends in a newline. A survey without readings, or without the color that
 // a color map needs, gives an empty text.
-func Terminal(s *survey.Survey, r *survey.Result, opt TerminalOptions) string {
+func Terminal(s *survey.Survey, r *evenness.Result, opt TerminalOptions) string {
 	c, err := columnOf(s, r, opt.Kind)
 	if err != nil {
 		return ""
@@ -119,7 +121,7 @@ func newBoard(c *column, scale Scale, opt TerminalOptions) *board {
 }
 
 // fromLattice gives each place of a lattice its cell.
-func (b *board) fromLattice(l *survey.Lattice) {
+func (b *board) fromLattice(l *spatial.Lattice) {
 	s := b.column.survey
 	b.cols, b.rows = len(l.Xs), len(l.Ys)
 	b.cells = make([]cell, b.cols*b.rows)
@@ -178,9 +180,9 @@ func (b *board) fromLattice(l *survey.Lattice) {
 // fromBins gathers points into as many cells as there is room for.
 func (b *board) fromBins() {
 	s := b.column.survey
-	box, _ := survey.BoxOf(s.X, s.Y)
+	box, _ := spatial.BoxOf(s.X, s.Y)
 	if e := s.Extent; e.Width() > 0 && e.Height() > 0 {
-		box = survey.Box{X0: min(box.X0, e.X0), Y0: min(box.Y0, e.Y0), X1: max(box.X1, e.X1), Y1: max(box.Y1, e.Y1)}
+		box = spatial.Box{X0: min(box.X0, e.X0), Y0: min(box.Y0, e.Y0), X1: max(box.X1, e.X1), Y1: max(box.Y1, e.Y1)}
 	}
 	wide := 6
 	if b.opt.Width < 60 {

@@ -13,8 +13,9 @@ import (
 	"evenfall/falloff"
 	"evenfall/falloff/balance"
 	"evenfall/falloff/plan"
+	"evenfall/photometry/evenness"
+	"evenfall/photometry/match"
 	"evenfall/photometry/ratio"
-	"evenfall/photometry/survey"
 	"evenfall/plots/answers"
 	"evenfall/plots/report"
 )
@@ -24,7 +25,7 @@ var results = []struct {
 	command string
 	value   any
 }{
-	{"surface", survey.Result{}},
+	{"surface", evenness.Result{}},
 	{"convert", answers.Conversions{}},
 	{"correct", answers.OneLight{}},
 	{"correct table", answers.ManyLights{}},
@@ -33,7 +34,7 @@ var results = []struct {
 	{"plan", plan.Result{}},
 	{"balance", balance.Result{}},
 	{"ratio", ratio.Result{}},
-	{"match", survey.MatchResult{}},
+	{"match", match.Result{}},
 	{"report", report.Report{}},
 	{"selfcheck", answers.Selfcheck{}},
 }

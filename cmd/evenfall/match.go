@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"evenfall/photometry/match"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
 	"evenfall/plots"
@@ -53,7 +54,7 @@ half of it either way for the offset; its color tolerance for any place.`,
 
 // match reads both days, holds them against each other and shows the result.
 func (a *app) match(flags matchFlags, paths []string) error {
-	var o survey.MatchOptions
+	var o match.Options
 	var err error
 	if flags.within != "" {
 		if o.WithinM, err = table.ParseLength(flags.within, a.lengthName); err != nil || !(o.WithinM > 0) {
@@ -84,7 +85,7 @@ func (a *app) match(flags matchFlags, paths []string) error {
 }
 
 // matched makes the match of two files or two folders, and a name for pictures.
-func (a *app) matched(flags matchFlags, paths []string, notes []table.Note, o survey.MatchOptions) (*survey.MatchResult, string, error) {
+func (a *app) matched(flags matchFlags, paths []string, notes []table.Note, o match.Options) (*match.Result, string, error) {
 	folders := 0
 	for _, path := range paths {
 		if isFolder(path) {
@@ -102,11 +103,11 @@ func (a *app) matched(flags matchFlags, paths []string, notes []table.Note, o su
 	case len(flags.lamps) > 0:
 		return nil, "", fmt.Errorf("--lamp: goes with two files; a folder's readings of lamps are found by themselves")
 	}
-	folder := func(path string) survey.MatchFolder {
+	folder := func(path string) match.Folder {
 		if path == "." {
-			return survey.MatchFolder{FS: os.DirFS(path)}
+			return match.Folder{FS: os.DirFS(path)}
 		}
-		return survey.MatchFolder{FS: os.DirFS(path), Name: path}
+		return match.Folder{FS: os.DirFS(path), Name: path}
 	}
 	before, after := ".", "."
 	if len(paths) > 0 {
@@ -114,13 +115,13 @@ func (a *app) matched(flags matchFlags, paths []string, notes []table.Note, o su
 	}
 	first, second := folder(before), folder(after)
 	if sameFile(before, after) {
-		second = survey.MatchFolder{}
+		second = match.Folder{}
 	}
-	r, err := survey.MatchFolders(first, second, notes, o)
+	r, err := match.CompareFolders(first, second, notes, o)
 	if err != nil {
 		return nil, "", err
 	}
-	for _, m := range append([]*survey.MatchResult{r}, r.More...) {
+	for _, m := range append([]*match.Result{r}, r.More...) {
 		if _, err := fmt.Fprintf(a.stderr, "reading %s against %s\n", strings.Join(m.After.Files, ", "), strings.Join(m.Before.Files, ", ")); err != nil {
 			return nil, "", err
 		}
@@ -129,11 +130,11 @@ func (a *app) matched(flags matchFlags, paths []string, notes []table.Note, o su
 }
 
 // matchFiles opens and matches two files.
-func (a *app) matchFiles(flags matchFlags, paths []string, notes []table.Note, o survey.MatchOptions) (*survey.MatchResult, error) {
+func (a *app) matchFiles(flags matchFlags, paths []string, notes []table.Note, o match.Options) (*match.Result, error) {
 	if paths[0] == paths[1] || sameFile(paths[0], paths[1]) {
 		return nil, fmt.Errorf("match: %s is given twice, expected the files of two days", paths[0])
 	}
-	files := survey.MatchFiles{Notes: notes}
+	files := match.Files{Notes: notes}
 	var problems []error
 	open := func(path string, into *[]survey.Input) func() {
 		name, file, err := a.openInput(path)
@@ -152,7 +153,7 @@ func (a *app) matchFiles(flags matchFlags, paths []string, notes []table.Note, o
 	if len(problems) > 0 {
 		return nil, errors.Join(problems...)
 	}
-	return survey.ReadMatch(files, o)
+	return match.Read(files, o)
 }
 
 func isFolder(path string) bool {
@@ -169,8 +170,8 @@ func sameFile(a, b string) bool {
 
 // matchPictures writes the maps of the difference, of color too where there is
 // one, and names them.
-func (a *app) matchPictures(r *survey.MatchResult, name string) (paths []string, err error) {
-	for i, m := range append([]*survey.MatchResult{r}, r.More...) {
+func (a *app) matchPictures(r *match.Result, name string) (paths []string, err error) {
+	for i, m := range append([]*match.Result{r}, r.More...) {
 		s, judged := m.Difference()
 		if s == nil {
 			continue

@@ -6,7 +6,9 @@ import (
 	"testing"
 
 	"evenfall/cmd/evenfall/demo"
+	"evenfall/photometry/match"
 	"evenfall/photometry/survey"
+	"evenfall/photometry/uncertainty"
 )
 
 // The demo's second day was made with cloth left at 72 % and the plus green off
@@ -27,7 +29,7 @@ func TestMatchFindsThePlantedChanges(t *testing.T) {
 		t.Fatalf("no %s in the demo", name)
 		return nil
 	}
-	r, err := survey.ReadMatch(survey.MatchFiles{Before: input("cloth.csv"), After: input("cloth-day2.csv"), Lamps: input("cloth-lamps.csv")}, survey.MatchOptions{})
+	r, err := match.Read(match.Files{Before: input("cloth.csv"), After: input("cloth-day2.csv"), Lamps: input("cloth-lamps.csv")}, match.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -62,13 +64,13 @@ func TestMatchFindsThePlantedChanges(t *testing.T) {
 	for _, s := range r.Steps {
 		codes = append(codes, s.Code)
 	}
-	want := []string{survey.StepGel, survey.StepOneLamp, survey.StepOneLamp, survey.StepMeterAgain}
+	want := []string{match.StepGel, match.StepOneLamp, match.StepOneLamp, match.StepMeterAgain}
 	for i := range want {
 		if len(codes) != len(want) || codes[i] != want[i] {
 			t.Fatalf("steps %v, want %v", codes, want)
 		}
 	}
-	if r.Verdict.Overall != survey.Fail {
+	if r.Verdict.Overall != uncertainty.Fail {
 		t.Errorf("verdict %+v", r.Verdict)
 	}
 }

@@ -14,6 +14,7 @@ import (
 
 	"evenfall/cmd/evenfall/outfile"
 	"evenfall/falloff/plan"
+	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
 	"evenfall/plots"
 	"evenfall/plots/answers"
@@ -277,12 +278,12 @@ func (a *app) predict(flags planFlags, p *planned) (err error) {
 }
 
 // predicted is a surface and its judgment.
-func predicted(s *plan.Scene, on plan.Surface) (*survey.Survey, *survey.Result, error) {
+func predicted(s *plan.Scene, on plan.Surface) (*survey.Survey, *evenness.Result, error) {
 	is, err := s.Survey(on)
 	if err != nil {
 		return nil, nil, err
 	}
-	r, err := survey.Analyze(is)
+	r, err := evenness.Analyze(is)
 	return is, r, err
 }
 
@@ -294,7 +295,7 @@ func (a *app) planFiles(p *planned, name string) error {
 		draw   func() (*plots.Picture, error)
 	}
 	var files []file
-	maps := func(suffix string, s *survey.Survey, r *survey.Result) {
+	maps := func(suffix string, s *survey.Survey, r *evenness.Result) {
 		files = append(files, file{suffix, func() (*plots.Picture, error) {
 			return plots.Surface(s, r, plots.SurfaceOptions{Unit: a.unit, Feet: a.feet})
 		}})
@@ -309,7 +310,7 @@ func (a *app) planFiles(p *planned, name string) error {
 	}
 	if p.r.Score != nil {
 		errs := p.errors()
-		r, err := survey.Analyze(errs)
+		r, err := evenness.Analyze(errs)
 		if err != nil {
 			return err
 		}

@@ -11,6 +11,7 @@ import (
 
 	"evenfall/falloff/plan"
 	"evenfall/photometry"
+	"evenfall/photometry/evenness"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
@@ -73,7 +74,7 @@ type planInput struct {
 	on      plan.Surface
 	sized   bool
 	read    *survey.Survey // what the plan is held to
-	judged  *survey.Result
+	judged  *evenness.Result
 }
 
 // input reads the files and flags that every kind of plan needs.

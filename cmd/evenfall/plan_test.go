@@ -11,7 +11,9 @@ import (
 	"evenfall/cmd/evenfall/demo"
 	"evenfall/falloff"
 	"evenfall/falloff/plan"
+	"evenfall/photometry/evenness"
 	"evenfall/photometry/setup"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 )
 
@@ -31,13 +33,13 @@ func demoFile(t testing.TB, name string) []byte {
 	return nil
 }
 
-func demoScene(t testing.TB) (*plan.Scene, survey.Box) {
+func demoScene(t testing.TB) (*plan.Scene, spatial.Box) {
 	t.Helper()
 	lamps, err := setup.ReadLamps(bytes.NewReader(demoFile(t, "lamps.csv")), "lamps.csv")
 	if err != nil {
 		t.Fatal(err)
 	}
-	box := survey.Box{X1: 4.8, Y1: 2.4}
+	box := spatial.Box{X1: 4.8, Y1: 2.4}
 	s, err := plan.NewScene(lamps, plan.Options{Surface: &box})
 	if err != nil {
 		t.Fatal(err)
@@ -98,7 +100,7 @@ func TestPlanExplainsDemo(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		judged, err := survey.Analyze(read)
+		judged, err := evenness.Analyze(read)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -127,7 +129,7 @@ func BenchmarkPlanSolve(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	box := survey.Box{X1: 4.8, Y1: 2.4}
+	box := spatial.Box{X1: 4.8, Y1: 2.4}
 	s, err := plan.NewScene(lamps, plan.Options{Surface: &box})
 	if err != nil {
 		b.Fatal(err)

@@ -8,8 +8,12 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"evenfall/photometry"
+	"evenfall/photometry/evenness"
+	"evenfall/photometry/lamps"
 	"evenfall/photometry/ratio"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
+	"evenfall/photometry/uncertainty"
 	"evenfall/plots/answers"
 	"evenfall/testdata"
 )
@@ -50,10 +54,10 @@ var levelFunctions = map[string]func(x []float64) float64{
 	"exposure value":    func(x []float64) float64 { return photometry.LevelFromEV(x[0], x[1], x[2]) },
 	"flash":             func(x []float64) float64 { return photometry.FlashExposure(x[0], x[1], x[2]) },
 	"marked f-number":   func(x []float64) float64 { return photometry.Thirds.ExactFNumber(x[0]) * math.Exp2(x[1]/x[2]/2) },
-	"spacing":           func(x []float64) float64 { return survey.AdvisedSpacing(x[0], x[1]) },
-	"range of normals":  func(x []float64) float64 { return survey.RangeQuantile(0.975, int(x[0])) },
-	"mean range":        func(x []float64) float64 { return survey.MeanRange(int(x[0])) },
-	"studentized range": func(x []float64) float64 { return survey.StudentizedRangeQuantile(x[0], int(x[1]), int(x[2])) },
+	"spacing":           func(x []float64) float64 { return evenness.AdvisedSpacing(x[0], x[1]) },
+	"range of normals":  func(x []float64) float64 { return uncertainty.RangeQuantile(0.975, int(x[0])) },
+	"mean range":        func(x []float64) float64 { return uncertainty.MeanRange(int(x[0])) },
+	"studentized range": func(x []float64) float64 { return uncertainty.StudentizedRangeQuantile(x[0], int(x[1]), int(x[2])) },
 }
 
 // levelChecks and ratioChecks group figures by what they are of.
@@ -101,7 +105,7 @@ var ratioFunctions = map[string]func(x []float64) float64{
 func univariateChecks() []answers.Check {
 	mean, sd := newCheck("NIST StRD univariate", "mean"), newCheck("NIST StRD univariate", "standard deviation")
 	for _, set := range testdata.UnivariateSets() {
-		r, err := survey.Analyze(rowOf(set.Readings))
+		r, err := evenness.Analyze(rowOf(set.Readings))
 		if err != nil {
 			mean.OK = false
 			continue
@@ -118,7 +122,7 @@ func univariateChecks() []answers.Check {
 func nonnegativeChecks() []answers.Check {
 	check := newCheck("numerical libraries' examples", "nonnegative least squares")
 	for _, p := range testdata.NonnegativeProblems() {
-		x, _ := survey.NonnegativeLeastSquares(mat.NewDense(p.Rows, p.Columns, p.A), p.B)
+		x, _ := lamps.NonnegativeLeastSquares(mat.NewDense(p.Rows, p.Columns, p.A), p.B)
 		for i := range x {
 			add(&check, x[i], p.X[i], p.Within)
 		}
@@ -132,7 +136,7 @@ func rowOf(levels []float64) *survey.Survey {
 	for i := range levels {
 		s.X, s.Y = append(s.X, float64(i)), append(s.Y, 0)
 	}
-	s.Extent, _ = survey.BoxOf(s.X, s.Y)
+	s.Extent, _ = spatial.BoxOf(s.X, s.Y)
 	return s
 }
 

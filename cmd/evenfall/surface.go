@@ -10,8 +10,10 @@ import (
 	"github.com/spf13/cobra"
 
 	"evenfall/cmd/evenfall/outfile"
+	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
+	"evenfall/photometry/uncertainty"
 	"evenfall/plots"
 	"evenfall/plots/answers"
 )
@@ -96,7 +98,7 @@ func (a *app) surface(flags surfaceFlags, paths []string) error {
 }
 
 // analyze reads the files of one survey and judges it.
-func (a *app) analyze(flags surfaceFlags, paths []string) (*survey.Survey, *survey.Result, error) {
+func (a *app) analyze(flags surfaceFlags, paths []string) (*survey.Survey, *evenness.Result, error) {
 	notes, err := flags.given(a.lengthName)
 	if err != nil {
 		return nil, nil, err
@@ -119,7 +121,7 @@ func (a *app) analyze(flags surfaceFlags, paths []string) (*survey.Survey, *surv
 	if err != nil {
 		return nil, nil, err
 	}
-	r, err := survey.Analyze(s)
+	r, err := evenness.Analyze(s)
 	if err != nil {
 		return nil, nil, fmt.Errorf("%s: %w", inputs[0].Name, err)
 	}
@@ -128,14 +130,14 @@ func (a *app) analyze(flags surfaceFlags, paths []string) (*survey.Survey, *surv
 
 // statusOf is the exit status for a verdict.
 func statusOf(verdict string) int {
-	if verdict == survey.Pass {
+	if verdict == uncertainty.Pass {
 		return exitDone
 	}
 	return exitOutside
 }
 
 // surfacePictures writes the maps that the survey supports and names them.
-func (a *app) surfacePictures(s *survey.Survey, r *survey.Result, name string) (paths []string, err error) {
+func (a *app) surfacePictures(s *survey.Survey, r *evenness.Result, name string) (paths []string, err error) {
 	level := func(kind plots.Kind) func() (*plots.Picture, error) {
 		return func() (*plots.Picture, error) {
 			return plots.Surface(s, r, plots.SurfaceOptions{Kind: kind, Unit: s.UnitFor(a.unit), Feet: a.feet})

@@ -9,7 +9,9 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
+	"evenfall/photometry/uncertainty"
 )
 
 // Options say what the trims have to keep to.
@@ -214,20 +216,20 @@ func (b *balancing) judge(trims []float64) {
 	}
 	state := func(trims []float64, chosen bool) (State, JudgedMap) {
 		levels := b.levels(trims)
-		c := survey.Computed{Level: levels, Chosen: chosen, Left: b.left, Suspects: marks}
+		c := evenness.Computed{Level: levels, Chosen: chosen, Left: b.left, Suspects: marks}
 		c.Of, c.Smooth = b.scatter(trims, levels)
 		b.color(&c, trims)
-		s, r := b.set.Judge(c)
+		s, r := evenness.JudgeComputed(b.set, c)
 		r.Title = stateTitle(s.Title, chosen)
 		b.r.Limits = r.Limits
 		if b.fit != nil && chosen {
 			for _, i := range b.set.Judgeable(b.left) {
 				b.r.Shares.LevelErrorStops = max(b.r.Shares.LevelErrorStops, c.Smooth[i])
 			}
-			if b.fit.Missed == nil && r.Verdict.Evenness == survey.Pass {
-				r.Verdict.Evenness = survey.Unsure
-				if r.Verdict.Overall == survey.Pass {
-					r.Verdict.Overall = survey.Unsure
+			if b.fit.Missed == nil && r.Verdict.Evenness == uncertainty.Pass {
+				r.Verdict.Evenness = uncertainty.Unsure
+				if r.Verdict.Overall == uncertainty.Pass {
+					r.Verdict.Overall = uncertainty.Unsure
 				}
 			}
 		}
@@ -238,8 +240,8 @@ func (b *balancing) judge(trims []float64) {
 	b.r.After, b.r.AfterMap = state(trims, slices.ContainsFunc(trims, func(t float64) bool { return t < 1 }))
 	b.r.AfterMap.Result.Title = stateTitle(b.set.Surface.Title, true)
 	b.r.Verdict = b.r.After.Verdict.Overall
-	if b.r.Before.Verdict.Overall == survey.Pass {
-		b.r.Verdict = survey.Pass // leave the lamps alone
+	if b.r.Before.Verdict.Overall == uncertainty.Pass {
+		b.r.Verdict = uncertainty.Pass // leave the lamps alone
 	}
 	if before, after := b.r.Before.Mean, b.r.After.Mean; before > 0 && after > 0 {
 		light := photometry.Stops(after, before)
@@ -269,7 +271,7 @@ func stateTitle(title string, after bool) string {
 }
 
 // stateOf takes the figures of the part that decides.
-func (b *balancing) stateOf(r *survey.Result, levels []float64) State {
+func (b *balancing) stateOf(r *evenness.Result, levels []float64) State {
 	out := State{Evenness: Evenness(r.Evenness), Verdict: r.Verdict}
 	if r.Area != nil {
 		whole := r.Evenness

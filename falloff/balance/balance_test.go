@@ -11,6 +11,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/survey"
+	"evenfall/photometry/uncertainty"
 )
 
 // Trims in half stops are the best of all combinations, by trying each.
@@ -239,7 +240,7 @@ func TestBalanceLeavesSlipsOut(t *testing.T) {
 	if *r.After.WithDoubtful < r.After.SpreadStops+0.2 {
 		t.Errorf("with the doubtful %.2f stop, without %.2f", *r.After.WithDoubtful, r.After.SpreadStops)
 	}
-	if clean.After.Verdict.Evenness == survey.Pass && r.After.Verdict.Evenness != survey.Unsure {
+	if clean.After.Verdict.Evenness == uncertainty.Pass && r.After.Verdict.Evenness != uncertainty.Unsure {
 		t.Errorf("verdict %s with a slip in it", r.After.Verdict.Evenness)
 	}
 	if !strings.Contains(findings(r.Advice), "read_again") {
@@ -296,7 +297,7 @@ func TestTungsten(t *testing.T) {
 	}
 	// Not said: a hint for a lamp that may be tungsten, none for daylight.
 	r := balanced(t, Options{}, in(3200)...)
-	if codes := findings(r.Warnings); !strings.Contains(codes, "may_be_tungsten") || r.After.Verdict.Color != survey.Pass {
+	if codes := findings(r.Warnings); !strings.Contains(codes, "may_be_tungsten") || r.After.Verdict.Color != uncertainty.Pass {
 		t.Errorf("3200 K: %s, %+v", codes, r.After.Verdict)
 	}
 	if codes := findings(balanced(t, Options{}, in(5600)...).Warnings); strings.Contains(codes, "tungsten") {
@@ -313,7 +314,7 @@ func TestTungsten(t *testing.T) {
 	if math.Abs(*trim.CCTAfter-want) > 2 || math.Abs(*trim.MiredShift-(1e6/want-1e6/3200)) > 0.5 || !strings.Contains(findings(r.Warnings), "tungsten_too_warm") {
 		t.Errorf("%.1f K, %.1f mired, want %.1f K; %s", *trim.CCTAfter, *trim.MiredShift, want, findings(r.Warnings))
 	}
-	if r.Before.Verdict.Color != survey.Pass || r.After.Verdict.Color != survey.Fail || *r.After.Color.MaxMiredShift < 15 {
+	if r.Before.Verdict.Color != uncertainty.Pass || r.After.Verdict.Color != uncertainty.Fail || *r.After.Color.MaxMiredShift < 15 {
 		t.Errorf("color before %+v, after %+v", r.Before.Verdict, r.After)
 	}
 }
@@ -333,14 +334,14 @@ func TestTungstenScrimsAndUnread(t *testing.T) {
 		t.Errorf("%+v", trim)
 	}
 	// 3200 and 3250 K mixed stay within half of their 4.8 mired or so.
-	if r.After.Verdict.Color != survey.Pass || *r.After.Color.MaxMiredShift > 1e6/3200.0-1e6/3250.0 || !strings.Contains(findings(r.Warnings), "scrims_keep_color") {
+	if r.After.Verdict.Color != uncertainty.Pass || *r.After.Color.MaxMiredShift > 1e6/3200.0-1e6/3250.0 || !strings.Contains(findings(r.Warnings), "scrims_keep_color") {
 		t.Errorf("%+v, %s", r.After.Color, findings(r.Warnings))
 	}
 	if said := findingTexts(r.Advice); strings.Contains(said, "dim it") {
 		t.Error(said)
 	}
 	cool.StepStops = 0
-	if r = balanced(t, cool, text(warm)); r.After.Verdict.Color != survey.Fail || r.Trims["cool"].MiredShift == nil {
+	if r = balanced(t, cool, text(warm)); r.After.Verdict.Color != uncertainty.Fail || r.Trims["cool"].MiredShift == nil {
 		t.Errorf("by dimmer: %+v", r.After.Verdict)
 	}
 	// 700/300 and 1300/50 against 600 and 50 without color.
@@ -370,7 +371,7 @@ func TestBalanceEvenAlready(t *testing.T) {
 	r := balanced(t, Options{Fixed: []string{"right"}}, text("# for: screen\nlabel,x (m),y (m),lamp,E (fc)\n"+
 		"A1,0.5,1,left,40\nA2,1.5,1,left,30\nA3,2.5,1,left,15\nA1,0.5,1,right,10\nA2,1.5,1,right,26\nA3,2.5,1,right,52\n"))
 	// 50, 56 and 67 fc: log2(67/50).
-	if math.Abs(r.Before.SpreadStops-math.Log2(67./50)) > 1e-6 || r.Verdict != survey.Pass || *r.After.SpreadInterval != *r.Before.SpreadInterval {
+	if math.Abs(r.Before.SpreadStops-math.Log2(67./50)) > 1e-6 || r.Verdict != uncertainty.Pass || *r.After.SpreadInterval != *r.Before.SpreadInterval {
 		t.Errorf("%s, before %+v, after %+v", r.Verdict, r.Before.SpreadInterval, r.After.SpreadInterval)
 	}
 	// 60 lx that no lamp makes under lamps of some 145 and 34 lx: with every lamp
@@ -388,7 +389,7 @@ func TestBalanceEvenAlready(t *testing.T) {
 	}
 	lampsOff := b.String()
 	r = balanced(t, Options{}, text(lampsOff))
-	if codes := findings(r.Advice); r.Verdict != survey.Pass || r.After.Verdict.Overall == survey.Pass || !strings.Contains(codes, "keep ") || !strings.Contains(codes+" ", "keep_light ") {
+	if codes := findings(r.Advice); r.Verdict != uncertainty.Pass || r.After.Verdict.Overall == uncertainty.Pass || !strings.Contains(codes, "keep ") || !strings.Contains(codes+" ", "keep_light ") {
 		t.Errorf("%s (after %s): %s", r.Verdict, r.After.Verdict.Overall, codes)
 	}
 }

@@ -7,6 +7,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
 )
 
@@ -110,7 +111,7 @@ func (b *balancing) coloredLights(trims []float64) (out []coloredLight, ok bool)
 // color mixes the colors of the lamps at every point, where all that shine
 // there have one: each lamp's own reading at the point where it was read
 // everywhere, else the color of all its light.
-func (b *balancing) color(c *survey.Computed, trims []float64) {
+func (b *balancing) color(c *evenness.Computed, trims []float64) {
 	lights, ok := b.coloredLights(trims)
 	if !ok {
 		return

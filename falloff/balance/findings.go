@@ -8,7 +8,8 @@ import (
 	"strings"
 
 	"evenfall/photometry"
-	"evenfall/photometry/survey"
+	"evenfall/photometry/evenness"
+	"evenfall/photometry/uncertainty"
 )
 
 func (b *balancing) advise(code, format string, args ...any) {
@@ -24,7 +25,7 @@ func (b *balancing) tell() {
 		b.advise("read_again", "Read %s again first: the trims leave that out.", places)
 	}
 	switch {
-	case r.Before.Verdict.Evenness == survey.Pass:
+	case r.Before.Verdict.Evenness == uncertainty.Pass:
 		b.advise("keep", "Even enough as it is: the lamps can stay as they are.")
 		if r.Kept != nil {
 			b.adviseLight(r.Kept)
@@ -33,10 +34,10 @@ func (b *balancing) tell() {
 		b.adviseLight(r.Kept)
 	case gain >= max(0.02, r.Before.NoiseFloorStops/2):
 		b.adviseTrims()
-	case r.After.Verdict.Evenness != survey.Fail:
+	case r.After.Verdict.Evenness != uncertainty.Fail:
 		b.advise("no_gain", "Trims gain %s, no more than the scatter of the readings: leave the lamps as they are.", photometry.FormatStops(max(0, gain)))
 	}
-	if r.After.Verdict.Evenness == survey.Fail {
+	if r.After.Verdict.Evenness == uncertainty.Fail {
 		word := "No trims reach"
 		if !r.Optimal {
 			word = "The trims found do not reach"
@@ -44,7 +45,7 @@ func (b *balancing) tell() {
 		b.advise("not_enough", "%s the tolerance of %s: the shapes of the lamps' light do not fit together. Move or re-aim them, or light %s.",
 			word, photometry.FormatStops(r.Limits.Stops), namePlace(r.After.Darkest))
 	}
-	if l := r.LightStops; l != nil && *l < -0.1 && r.Kept == nil && r.Before.Verdict.Evenness != survey.Pass {
+	if l := r.LightStops; l != nil && *l < -0.1 && r.Kept == nil && r.Before.Verdict.Evenness != uncertainty.Pass {
 		back := "shutter or ISO"
 		if b.set.Surface.Quantity == photometry.LuminousExposure {
 			back = "ISO" // a shutter does not change a flash
@@ -150,7 +151,7 @@ func (b *balancing) doubtful() string {
 	return joined(places)
 }
 
-func namePlace(p survey.Place) string {
+func namePlace(p evenness.Place) string {
 	if p.Label != "" {
 		return p.Label
 	}
@@ -198,10 +199,10 @@ func (b *balancing) tellShares() {
 // tellColorOfAll says where trims carry the color of the mix out of tolerance.
 func (b *balancing) tellColorOfAll() {
 	before, after := b.r.Before, b.r.After
-	if before.Color == nil || after.Color == nil || after.Verdict.Color != survey.Fail {
+	if before.Color == nil || after.Color == nil || after.Verdict.Color != uncertainty.Fail {
 		return
 	}
-	if before.Verdict.Color != survey.Fail {
+	if before.Verdict.Color != uncertainty.Fail {
 		b.warn("color_runs", "With these trims the lamps' colors run out of tolerance over the surface: match them with gels first.")
 		return
 	}

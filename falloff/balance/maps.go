@@ -9,6 +9,8 @@ import (
 	"gonum.org/v1/gonum/floats"
 
 	"evenfall/photometry"
+	"evenfall/photometry/evenness"
+	"evenfall/photometry/lamps"
 	"evenfall/photometry/survey"
 )
 
@@ -26,8 +28,8 @@ type balancing struct {
 	unread   bool      // lamps together give light that no lamp alone explains
 	other    []float64 // that light, by point; nil for none
 	maps     [][]float64
-	fit      *survey.Shares // nil with full maps; its last lamp is the other light, if any
-	left     []bool         // doubtful points
+	fit      *lamps.Shares // nil with full maps; its last lamp is the other light, if any
+	left     []bool        // doubtful points
 	suspects []LampSuspect
 }
 
@@ -62,7 +64,7 @@ func (b *balancing) readTogether() error {
 	s := b.set.Surface
 	b.left = make([]bool, b.n)
 	if b.set.Together {
-		r, err := survey.Analyze(s)
+		r, err := evenness.Analyze(s)
 		if err != nil {
 			return err
 		}
@@ -213,7 +215,7 @@ func (b *balancing) shareMaps() error {
 	if b.unread {
 		lights++
 	}
-	fit, ok := survey.FitShares(lights, s.X, s.Y, b.shareReadings(slip))
+	fit, ok := lamps.FitShares(lights, s.X, s.Y, b.shareReadings(slip))
 	if !ok {
 		fewest := slices.MinFunc(b.lamp, func(a, c *survey.LampMap) int { return a.Read - c.Read })
 		return fmt.Errorf("the lamp %q was read alone at %d place%s, expected every lamp alone at three places or more that are set apart, better six, or everywhere", fewest.Name, fewest.Read, plural(fewest.Read))
@@ -245,8 +247,8 @@ func (b *balancing) shareMaps() error {
 // is all light there, which takes out what changed between readings alone and
 // together; elsewhere, or where there is other light too, it is the reading of
 // all together.
-func (b *balancing) shareReadings(slip map[[2]int]bool) []survey.ShareReading {
-	var out []survey.ShareReading
+func (b *balancing) shareReadings(slip map[[2]int]bool) []lamps.ShareReading {
+	var out []lamps.ShareReading
 	for i := range b.n {
 		total, all := b.complete(i)
 		for j := range b.lamp {
@@ -264,11 +266,11 @@ func (b *balancing) shareReadings(slip map[[2]int]bool) []survey.ShareReading {
 		}
 		for j, m := range b.lamp {
 			if v := b.alone(m, i); !math.IsNaN(v) && !slip[[2]int{j, i}] {
-				out = append(out, survey.ShareReading{Lamp: j, Place: i, Share: min(v/total, 1)})
+				out = append(out, lamps.ShareReading{Lamp: j, Place: i, Share: min(v/total, 1)})
 			}
 		}
 		if b.unread {
-			out = append(out, survey.ShareReading{Lamp: len(b.lamp), Place: i, Share: max(0, 1-sum/total)})
+			out = append(out, lamps.ShareReading{Lamp: len(b.lamp), Place: i, Share: max(0, 1-sum/total)})
 		}
 	}
 	return out

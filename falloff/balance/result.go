@@ -2,7 +2,9 @@ package balance
 
 import (
 	"evenfall/photometry"
+	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
+	"evenfall/photometry/uncertainty"
 )
 
 // Schema names the shape of Result in JSON.
@@ -48,7 +50,7 @@ type Result struct {
 	// AdditivityStops is how far all lamps together lie above the sum of the
 	// lamps alone, where both were read.
 	AdditivityStops *float64             `json:"additivity_stops,omitempty"`
-	Noise           survey.Noise         `json:"noise"`
+	Noise           uncertainty.Noise    `json:"noise"`
 	Suspects        []LampSuspect        `json:"suspects"`
 	Inferred        []string             `json:"inferred"`
 	Advice          []photometry.Finding `json:"advice"`
@@ -63,7 +65,7 @@ type Result struct {
 // JudgedMap is a surface with its result.
 type JudgedMap struct {
 	Survey *survey.Survey
-	Result *survey.Result
+	Result *evenness.Result
 }
 
 // Trim is what one lamp is brought to.
@@ -83,19 +85,19 @@ type Trim struct {
 	MiredShift    *float64 `json:"mired_shift,omitempty"` // of the same, positive warms
 }
 
-// Evenness has the fields of survey.Evenness.
-type Evenness survey.Evenness
+// Evenness has the fields of evenness.Statistics.
+type Evenness evenness.Statistics
 
 // State is the surface before or after. Figures are of the part that
 // decides (the area in shot, where one is set) and leave doubtful readings out.
 type State struct {
 	Evenness
-	Verdict survey.Verdict `json:"verdict"`
+	Verdict evenness.Verdict `json:"verdict"`
 	// WithDoubtful is the spread with the doubtful readings in.
 	WithDoubtful *float64 `json:"spread_with_doubtful_stops,omitempty"`
 	// Whole is the whole surface where an area decides.
-	Whole *survey.Evenness `json:"whole,omitempty"`
-	Color *Color           `json:"color,omitempty"`
+	Whole *evenness.Statistics `json:"whole,omitempty"`
+	Color *Color               `json:"color,omitempty"`
 }
 
 // Color is how color runs over the surface by the colors of the lamps,

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"evenfall/photometry"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 )
 
@@ -17,7 +18,7 @@ func readSet(truth [][]float64, columns int, repeatability float64, random *rand
 	for i := range n {
 		s.X, s.Y = append(s.X, 0.5*float64(i%columns)), append(s.Y, 0.5*float64(i/columns))
 	}
-	s.Extent, _ = survey.BoxOf(s.X, s.Y)
+	s.Extent, _ = spatial.BoxOf(s.X, s.Y)
 	s.Settings.Repeatability = &repeatability
 	s.Settings.Limits = survey.Limits{Stops: 0.5, Mired: 10, Duv: 0.003}
 	set := &survey.LampSet{Surface: s}

@@ -10,6 +10,7 @@ import (
 
 	"evenfall/falloff"
 	"evenfall/photometry"
+	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
 )
 
@@ -47,7 +48,7 @@ const (
 // Readings of a lamp named ambient give the ambient light and its shape.
 // Readings of single lamps may hold the ambient light or not: both are fitted,
 // and the better fit is taken.
-func (s *Scene) Against(read *survey.Survey, r *survey.Result) (*Score, error) {
+func (s *Scene) Against(read *survey.Survey, r *evenness.Result) (*Score, error) {
 	if read.Quantity != s.Quantity && read.Quantity != photometry.Relative {
 		return nil, fmt.Errorf("plan: readings of %s against a plan in %s", read.Quantity, s.Quantity)
 	}
@@ -74,7 +75,7 @@ func count(marks []bool) int {
 }
 
 // equations sets up one equation a reading.
-func (f *fit) equations(r *survey.Result) {
+func (f *fit) equations(r *evenness.Result) {
 	s := f.scene
 	for i := range s.emitters {
 		if k := s.emitters[i].lamp; !slices.Contains(f.lamps, k) {

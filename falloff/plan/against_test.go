@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
 )
 
@@ -16,7 +17,7 @@ var againstRows = []string{"left,point,-1.5,1.5,3,3,1,0,20000,70,5600", "right,p
 
 // readings are those of lamps over a surface of 4 × 2 m by a meter that scatters,
 // as a file; factors are what each lamp gives of its row.
-func readings(t *testing.T, rows []string, factors []float64, ambient, scatter float64, notes string, slip func(i int, v float64) float64) (*survey.Survey, *survey.Result) {
+func readings(t *testing.T, rows []string, factors []float64, ambient, scatter float64, notes string, slip func(i int, v float64) float64) (*survey.Survey, *evenness.Result) {
 	t.Helper()
 	r := rand.New(rand.NewPCG(17, 3))
 	var lamps []element
@@ -49,14 +50,14 @@ func readings(t *testing.T, rows []string, factors []float64, ambient, scatter f
 	if err != nil {
 		t.Fatal(err)
 	}
-	judged, err := survey.Analyze(s)
+	judged, err := evenness.Analyze(s)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return s, judged
 }
 
-func against(t *testing.T, planned []string, s *survey.Survey, r *survey.Result) *Score {
+func against(t *testing.T, planned []string, s *survey.Survey, r *evenness.Result) *Score {
 	t.Helper()
 	c, err := newScene(t, row(againstHeader, planned...), Options{Surface: box(4, 2)}).Against(s, r)
 	if err != nil {
@@ -187,7 +188,7 @@ func TestAgainstRefuses(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := survey.Analyze(few)
+	r, err := evenness.Analyze(few)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -198,7 +199,7 @@ func TestAgainstRefuses(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if r, err = survey.Analyze(flash); err != nil {
+	if r, err = evenness.Analyze(flash); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := scene.Against(flash, r); err == nil || !strings.Contains(err.Error(), "luminous exposure") {
@@ -223,7 +224,7 @@ func TestErrorSurvey(t *testing.T) {
 	for i := range e.Level {
 		near(t, e.Name(i), e.Level[i], 1, 0.05)
 	}
-	if _, err := survey.Analyze(e); err != nil {
+	if _, err := evenness.Analyze(e); err != nil {
 		t.Error(err)
 	}
 }
@@ -339,13 +340,13 @@ func TestAgainstTimeAndAmbient(t *testing.T) {
 	}
 }
 
-func judgedFile(t *testing.T, text string) (*survey.Survey, *survey.Result) {
+func judgedFile(t *testing.T, text string) (*survey.Survey, *evenness.Result) {
 	t.Helper()
 	s, err := survey.Read([]survey.Input{{Name: "read.csv", Reader: strings.NewReader(text)}}, survey.ReadOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := survey.Analyze(s)
+	r, err := evenness.Analyze(s)
 	if err != nil {
 		t.Fatal(err)
 	}

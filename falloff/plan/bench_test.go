@@ -3,7 +3,7 @@ package plan
 import (
 	"testing"
 
-	"evenfall/photometry/survey"
+	"evenfall/photometry/evenness"
 )
 
 // BenchmarkPredict predicts 200 × 100 places with four panels and a frame.
@@ -25,7 +25,7 @@ func BenchmarkPredict(b *testing.B) {
 	}
 	b.Run("analyze", func(b *testing.B) {
 		for b.Loop() {
-			if _, err := survey.Analyze(is); err != nil {
+			if _, err := evenness.Analyze(is); err != nil {
 				b.Fatal(err)
 			}
 		}

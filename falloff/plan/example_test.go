@@ -6,8 +6,9 @@ import (
 	"strings"
 
 	"evenfall/falloff/plan"
+	"evenfall/photometry/evenness"
 	"evenfall/photometry/setup"
-	"evenfall/photometry/survey"
+	"evenfall/photometry/spatial"
 )
 
 const lamps = `name,kind,x (m),y (m),z (m),aim x (m),aim y (m),aim z (m),flux (lm),beam (deg),dimmer (%),CCT (K)
@@ -20,7 +21,7 @@ func scene() (*plan.Scene, plan.Surface) {
 	if err != nil {
 		panic(err)
 	}
-	box := survey.Box{X1: 4, Y1: 2}
+	box := spatial.Box{X1: 4, Y1: 2}
 	s, err := plan.NewScene(table, plan.Options{Surface: &box})
 	if err != nil {
 		panic(err)
@@ -35,7 +36,7 @@ func ExampleScene_Survey() {
 	if err != nil {
 		panic(err)
 	}
-	r, err := survey.Analyze(predicted)
+	r, err := evenness.Analyze(predicted)
 	if err != nil {
 		panic(err)
 	}

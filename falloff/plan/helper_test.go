@@ -9,7 +9,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"evenfall/photometry/setup"
-	"evenfall/photometry/survey"
+	"evenfall/photometry/spatial"
 )
 
 // newScene is the scene of a table of lamps, columns divided by blanks where the
@@ -104,4 +104,4 @@ func beam(at, aim vec, flux, beamDeg float64) element {
 	return element{at, aim.minus(at).unit(), flux * (m + 1) / (2 * math.Pi), m}
 }
 
-func box(w, h float64) *survey.Box { return &survey.Box{X1: w, Y1: h} }
+func box(w, h float64) *spatial.Box { return &spatial.Box{X1: w, Y1: h} }

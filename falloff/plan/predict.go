@@ -11,6 +11,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/evenness"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 )
 
@@ -18,15 +20,15 @@ import (
 type Surface struct {
 	Title string
 	// Extent is the surface, from its lower left corner.
-	Extent survey.Box
+	Extent spatial.Box
 	// Columns and Rows are the places across and up; 0 takes as many as the
-	// spacing of EN 12464-1 asks for, survey.AdvisedSpacing.
+	// spacing of EN 12464-1 asks for, evenness.AdvisedSpacing.
 	Columns, Rows int
 	// Cells puts the places at the middle of cells; otherwise the outer ones
 	// stand on the border, where light as a rule falls off most.
 	Cells bool
 	// Area is the part in shot; nil for the whole.
-	Area *survey.Box
+	Area *spatial.Box
 	// Settings are the kind of surface and its tolerances.
 	Settings survey.Settings
 }
@@ -44,7 +46,7 @@ func (s Surface) Places() (xs, ys []float64, err error) {
 	if s.Columns < 0 || s.Rows < 0 || s.Columns > mostPlaces || s.Rows > mostPlaces || s.Columns*s.Rows > mostPlaces {
 		return nil, nil, fmt.Errorf("%d by %d places, expected at least one and at most %d in all", s.Columns, s.Rows, mostPlaces)
 	}
-	step := survey.AdvisedSpacing(w, h)
+	step := evenness.AdvisedSpacing(w, h)
 	var acrossX, acrossY []float64
 	if a := s.Area; a != nil && !s.Cells {
 		acrossX, acrossY = []float64{a.X0, a.X1}, []float64{a.Y0, a.Y1}
@@ -130,7 +132,7 @@ func (s *Scene) Survey(on Surface) (*survey.Survey, error) {
 	}
 	n := len(xs) * len(ys)
 	out := on.survey(n)
-	l := &survey.Lattice{Xs: xs, Ys: ys, Index: make([]int32, n), Even: even(xs) && even(ys)}
+	l := &spatial.Lattice{Xs: xs, Ys: ys, Index: make([]int32, n), Even: even(xs) && even(ys)}
 	for i := range n {
 		l.Index[i] = int32(i)
 		out.X[i], out.Y[i] = xs[i%len(xs)], ys[i/len(xs)]

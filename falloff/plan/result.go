@@ -2,6 +2,7 @@ package plan
 
 import (
 	"evenfall/photometry"
+	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
 )
 
@@ -17,12 +18,12 @@ type Result struct {
 	Unit   string `json:"unit"` // lx or lx.s
 	// Surface is the predicted surface, after the moves where something was
 	// solved.
-	Surface *survey.Result `json:"surface,omitempty"`
-	Marks   []Mark         `json:"marks"`
-	Lamps   []Lamp         `json:"lamps"`
+	Surface *evenness.Result `json:"surface,omitempty"`
+	Marks   []Mark           `json:"marks"`
+	Lamps   []Lamp           `json:"lamps"`
 
 	// Before is the surface with each free cell at its present value.
-	Before *survey.Result `json:"before,omitempty"`
+	Before *evenness.Result `json:"before,omitempty"`
 	// Solved are the moves, in the order of the table; Solution says how good
 	// they are.
 	Solved      []Move        `json:"solved"`

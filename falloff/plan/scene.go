@@ -11,7 +11,7 @@ import (
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/setup"
-	"evenfall/photometry/survey"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/table"
 )
 
@@ -19,7 +19,7 @@ import (
 type Options struct {
 	// Surface is the surface that the lamps stand in front of; nil where only
 	// marks matter.
-	Surface *survey.Box
+	Surface *spatial.Box
 	// FloorY is where the floor is, in meters above the surface's lower edge (as
 	// a rule 0 or less); nil where it is not known, and then the surface is taken
 	// to stand on the floor.

@@ -7,6 +7,8 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/evenness"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 )
 
@@ -97,7 +99,7 @@ func (f *fit) bounds(k int, factor float64) (low, high *float64) {
 	return &a, &b
 }
 
-func (f *fit) score(r *survey.Result, in roomEvidence) *Score {
+func (f *fit) score(r *evenness.Result, in roomEvidence) *Score {
 	out := &Score{ScatterStops: r.Noise.Stops, Lamps: []LampScore{}, LeftOut: []Error{}, Points: []Error{}, Warnings: []photometry.Finding{}}
 	planned := f.asPlanned()
 	squares, plannedSquares, offsets := 0.0, 0.0, 0.0
@@ -222,7 +224,7 @@ func (c *Score) ErrorSurvey(read *survey.Survey) *survey.Survey {
 	}
 	out.Readings, out.Missing = len(out.Level), read.Len()-len(out.Level)
 	if l := read.Lattice; l != nil {
-		kept := &survey.Lattice{Xs: l.Xs, Ys: l.Ys, Even: l.Even, Index: make([]int32, len(l.Index))}
+		kept := &spatial.Lattice{Xs: l.Xs, Ys: l.Ys, Even: l.Even, Index: make([]int32, len(l.Index))}
 		for i, point := range l.Index {
 			kept.Index[i] = -1
 			if k, ok := at[int(point)]; ok {

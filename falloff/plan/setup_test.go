@@ -9,7 +9,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"evenfall/photometry/colorimetry"
-	"evenfall/photometry/survey"
+	"evenfall/photometry/evenness"
+	"evenfall/photometry/spatial"
 )
 
 // A copy stand: two panels at 45° to the board, by the package and by an
@@ -34,7 +35,7 @@ func TestCopyStand(t *testing.T) {
 		near(t, is.Name(i), is.Level[i], want, 0.01)
 	}
 	// One analysis serves predicted and measured surfaces.
-	r, err := survey.Analyze(is)
+	r, err := evenness.Analyze(is)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -152,7 +153,7 @@ func TestPlaces(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p := survey.AdvisedSpacing(4.8, 2.4)
+	p := evenness.AdvisedSpacing(4.8, 2.4)
 	if xs[0] != 0 || xs[len(xs)-1] != 4.8 || ys[0] != 0 || ys[len(ys)-1] != 2.4 || xs[1] > p || ys[1] > p {
 		t.Errorf("%v %v, spacing %v", xs, ys, p)
 	}
@@ -161,7 +162,7 @@ func TestPlaces(t *testing.T) {
 		t.Errorf("%v %v", xs, ys)
 	}
 	// The borders of the part in shot are among them.
-	xs, ys, _ = Surface{Extent: *box(4.8, 2.4), Area: &survey.Box{X0: 0.6, Y0: 0.3, X1: 4.2, Y1: 2.4}}.Places()
+	xs, ys, _ = Surface{Extent: *box(4.8, 2.4), Area: &spatial.Box{X0: 0.6, Y0: 0.3, X1: 4.2, Y1: 2.4}}.Places()
 	for _, want := range []float64{0, 0.6, 4.2, 4.8} {
 		if !slices.Contains(xs, want) {
 			t.Errorf("%v has no %g", xs, want)
@@ -185,13 +186,13 @@ func TestPlaces(t *testing.T) {
 // What a solver makes small is what the analysis then says of the surface.
 func TestObjectiveIsTheAnalysis(t *testing.T) {
 	s := newScene(t, row("name,kind,x,y,z,aim x,aim y,aim z,flux,beam", "a,point,-1,1,2,2,1,0,9000,60"), Options{Surface: box(4, 2)})
-	for _, area := range []*survey.Box{nil, {X0: 0.55, Y0: 0.4, X1: 3.1, Y1: 1.7}} {
+	for _, area := range []*spatial.Box{nil, {X0: 0.55, Y0: 0.4, X1: 3.1, Y1: 1.7}} {
 		on := Surface{Extent: *box(4, 2), Area: area}
 		is, err := s.Survey(on)
 		if err != nil {
 			t.Fatal(err)
 		}
-		r, err := survey.Analyze(is)
+		r, err := evenness.Analyze(is)
 		if err != nil {
 			t.Fatal(err)
 		}

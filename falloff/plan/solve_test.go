@@ -11,8 +11,9 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"evenfall/photometry"
+	"evenfall/photometry/evenness"
 	"evenfall/photometry/setup"
-	"evenfall/photometry/survey"
+	"evenfall/photometry/spatial"
 )
 
 func solve(t *testing.T, s *Scene, g Goal) (*Scene, []Move, *Solution) {
@@ -44,7 +45,7 @@ func TestSolveSymmetricDimmer(t *testing.T) {
 // at a = h/2, as between two coils a radius apart.
 func TestSolveFlattestStrip(t *testing.T) {
 	// The strip is short, so that the minimax answer is close to the flattest.
-	strip := survey.Box{X0: 1.8, X1: 2.2, Y0: 0.99, Y1: 1.01}
+	strip := spatial.Box{X0: 1.8, X1: 2.2, Y0: 0.99, Y1: 1.01}
 	s := newScene(t, row("name,kind,x,y,z,intensity", "left,point,0.5..1.9,1,2,1000", "right,point,2.1..3.5,1,2,1000"), Options{Surface: box(4, 2)})
 	after, _, sol := solve(t, s, Goal{On: Surface{Extent: *box(4, 2), Area: &strip}, Starts: 8})
 	apart := after.Fixtures[1].At.X - after.Fixtures[0].At.X
@@ -230,7 +231,7 @@ func TestSensitivity(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		r, err := survey.Analyze(is)
+		r, err := evenness.Analyze(is)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -8,9 +8,9 @@ import (
 	"sync"
 	"testing"
 
-	"evenfall/testdata"
-
 	"pgregory.net/rapid"
+
+	"evenfall/testdata"
 )
 
 // c2 of the reference from the exact constants h, c and k of the 2019 SI.

@@ -5,9 +5,9 @@ import (
 	"math"
 	"testing"
 
-	"evenfall/testdata"
-
 	"pgregory.net/rapid"
+
+	"evenfall/testdata"
 )
 
 func anyLight(t *rapid.T, label string) Light {

@@ -90,7 +90,7 @@ func (b Blank) Write(w io.Writer) error {
 	out := csv.NewWriter(w)
 	row := func(label, lamp, note string) {
 		column, fromTop, _ := ParseGridLabel(label)
-		x, y := gridPosition(column, fromTop, b.Columns, b.Rows, b.WidthM, b.HeightM, b.Edges)
+		x, y := GridPosition(column, fromTop, b.Columns, b.Rows, b.WidthM, b.HeightM, b.Edges)
 		cells := make([]string, len(header))
 		cells[0], cells[1], cells[2], cells[len(cells)-1] = label, length(x), length(y), note
 		if lamp != "" {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/table"
 )
 
@@ -124,7 +125,7 @@ func (b *builder) placeLabels(r *rows) bool {
 		c, row, ok := ParseGridLabel(label)
 		switch {
 		case ok && c < b.columns && row < b.rows:
-			r.x[i], r.y[i] = gridPosition(c, row, b.columns, b.rows, n.width, n.height, n.settings.Edges)
+			r.x[i], r.y[i] = GridPosition(c, row, b.columns, b.rows, n.width, n.height, n.settings.Edges)
 		case label == "" && math.IsNaN(valueAt(r.level, i)):
 		case ok && b.columns > 0:
 			b.add(r.sheet.Error(r.cell(i, labelRole, label), fmt.Sprintf("a place of the %d × %d grid, A1 to %s", b.columns, b.rows, GridLabel(b.columns-1, b.rows-1))))
@@ -277,9 +278,9 @@ func (b *builder) locate(r *rows) []int32 {
 		b.onePosition(r)
 		return nil
 	}
-	box, _ := BoxOf(b.placeX, b.placeY)
-	near := math.Max(0.01, 0.05*typicalSpacing(box, len(b.placeX)))
-	grid := newBins(b.placeX, b.placeY, box, 4)
+	box, _ := spatial.BoxOf(b.placeX, b.placeY)
+	near := math.Max(0.01, 0.05*spatial.TypicalSpacing(box, len(b.placeX)))
+	grid := spatial.NewBins(b.placeX, b.placeY, box, 4)
 	places := make([]int32, r.n)
 	for i := range places {
 		places[i] = -1
@@ -294,7 +295,7 @@ func (b *builder) locate(r *rows) []int32 {
 				places[i] = b.placeOfGridLabel(r.label[i])
 			}
 		} else {
-			places[i] = grid.closest(b.placeX, b.placeY, r.x[i], r.y[i], near)
+			places[i] = grid.Closest(b.placeX, b.placeY, r.x[i], r.y[i], near)
 		}
 		if places[i] < 0 && (!math.IsNaN(valueAt(r.level, i)) || r.colors.hasAny(i)) {
 			what := ""
@@ -317,8 +318,8 @@ func (b *builder) placeOfGridLabel(label string) int32 {
 	if !ok {
 		return -1
 	}
-	l := findLattice(b.placeX, b.placeY)
-	if l == nil || column >= len(l.Xs) || row >= len(l.Ys) || !l.fill(b.placeX, b.placeY) {
+	l := spatial.FindLattice(b.placeX, b.placeY)
+	if l == nil || column >= len(l.Xs) || row >= len(l.Ys) || !l.Fill(b.placeX, b.placeY) {
 		return -1
 	}
 	return int32(l.At(column, len(l.Ys)-1-row))

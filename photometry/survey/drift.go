@@ -7,9 +7,10 @@ import (
 	"gonum.org/v1/gonum/stat"
 
 	"evenfall/photometry"
+	"evenfall/photometry/uncertainty"
 )
 
-// drift fits a line in time through log2 of the reference's repeat readings.
+// Drift fits a line in time through log2 of the reference's repeat readings.
 // It is nil below two readings at two different times. The change is
 // significant where its 95 % interval excludes zero: by Student's t on the
 // readings' own scatter from five readings on, below that (where so few may
@@ -17,7 +18,7 @@ import (
 //
 // Returned beside it are the sum of squares about the line in stops² and its
 // degrees of freedom, which are repeats like any others.
-func (s *Survey) drift(bad []bool) (d *Drift, squares float64, nu int) {
+func (s *Survey) Drift(bad []bool) (d *Drift, squares float64, nu int) {
 	if s.Reference < 0 || s.Minutes == nil {
 		return nil, 0, 0
 	}
@@ -45,12 +46,12 @@ func (s *Survey) drift(bad []bool) (d *Drift, squares float64, nu int) {
 		squares += r * r
 	}
 	nu = n - 2
-	deviation, confidence := 0.0, factor(0)
+	deviation, confidence := 0.0, uncertainty.Factor(0)
 	if n >= 5 {
 		deviation = math.Sqrt(squares / float64(nu))
-		confidence = factor(nu)
+		confidence = uncertainty.Factor(nu)
 	} else {
-		r := assumedRepeatability
+		r := uncertainty.AssumedRepeatability
 		if s.Settings.Repeatability != nil {
 			r = *s.Settings.Repeatability
 		}
@@ -89,12 +90,12 @@ func (d *Drift) within(minutes float64) float64 {
 	return minutes
 }
 
-// corrected is the column of levels with a significant drift taken out, all
+// Corrected is the column of levels with a significant drift taken out, all
 // brought to the time of the last reading of the reference, which is how the
 // light was left. Points without a
 // time stay as they are and are counted. Without such a drift it is the column
 // itself.
-func (s *Survey) corrected(d *Drift) (level []float64, untimed int) {
+func (s *Survey) Corrected(d *Drift) (level []float64, untimed int) {
 	if d == nil || !d.Significant {
 		return s.Level, 0
 	}
@@ -136,10 +137,10 @@ func (s *Survey) corrected(d *Drift) (level []float64, untimed int) {
 	return level, untimed
 }
 
-// repeatScatter is the sum of squares in stops² of repeat readings about their
+// RepeatScatter is the sum of squares in stops² of repeat readings about their
 // points' means and its degrees of freedom, without the marked slips, and,
 // where a drift was taken out, with it taken out and without the reference.
-func (s *Survey) repeatScatter(d *Drift, bad []bool) (squares float64, nu int) {
+func (s *Survey) RepeatScatter(d *Drift, bad []bool) (squares float64, nu int) {
 	corrected := d != nil && d.Corrected
 	value := func(r Reading) float64 {
 		v := math.Log2(r.Level)
@@ -170,8 +171,27 @@ func (s *Survey) repeatScatter(d *Drift, bad []bool) (squares float64, nu int) {
 	return squares, nu
 }
 
-// lever is by how many stops a level read at a time, in minutes, errs where the
+// Lever is by how many stops a level read at a time, in minutes, errs where the
 // slope of the drift errs by one standard deviation.
-func (d *Drift) lever(minutes float64) float64 {
+func (d *Drift) Lever(minutes float64) float64 {
 	return d.errorSlope * (d.end - d.within(minutes))
+}
+
+// Drift is how the light changed while the readings were taken, from repeat
+// readings of the reference.
+type Drift struct {
+	StopsPerMinute float64 `json:"stops_per_minute"`
+	TotalStops     float64 `json:"total_stops"` // over the time of the survey
+	Readings       int     `json:"reference_readings"`
+	Significant    bool    `json:"significant"`
+	Corrected      bool    `json:"corrected"`
+
+	// ErrorStops is the standard deviation of TotalStops.
+	ErrorStops float64 `json:"-"`
+	// Outside counts readings too far from those of the reference to be corrected.
+	Outside int `json:"-"`
+
+	errorSlope float64 // standard deviation of StopsPerMinute
+	begin, end float64 // minutes: the first and the last reading of the reference
+	slack      float64 // minutes: how far beyond them the line is trusted
 }

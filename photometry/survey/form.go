@@ -8,6 +8,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/table"
 )
 
@@ -29,7 +30,7 @@ type Form struct {
 	// else the labels count, 0 where they make no grid.
 	WidthM, HeightM       float64
 	GridColumns, GridRows int
-	Area                  *Box
+	Area                  *spatial.Box
 	Reference             string // as the note says
 	FileLamp              string // the lamp that a note names for the whole file
 	Rows                  []FormRow
@@ -203,7 +204,7 @@ func (f *Form) place(row *FormRow, known map[string]int, i int) {
 // Position is where a place of the form's grid is, in meters; both count from 0,
 // the row from the top.
 func (f *Form) Position(column, fromTop int) (x, y float64) {
-	return gridPosition(column, fromTop, f.GridColumns, f.GridRows, f.WidthM, f.HeightM, f.Settings.Edges)
+	return GridPosition(column, fromTop, f.GridColumns, f.GridRows, f.WidthM, f.HeightM, f.Settings.Edges)
 }
 
 // readClock reads a time and tells how it is written.

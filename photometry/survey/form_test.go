@@ -1,14 +1,12 @@
 package survey
 
 import (
-	"bytes"
 	"math"
 	"strings"
 	"testing"
 	"time"
 
 	"evenfall/photometry"
-	"evenfall/photometry/table"
 )
 
 func form(t *testing.T, text string) *Form {
@@ -149,37 +147,5 @@ func TestReadColor(t *testing.T) {
 		if got != c.want {
 			t.Errorf("%v: %s %v, want %s", c, got, err, c.want)
 		}
-	}
-}
-
-// A blank sheet in the order of the quick nine, with lamps and edges, can be read
-// as a form and, once it is filled in, as a survey.
-func TestBlankForPage(t *testing.T) {
-	var b bytes.Buffer
-	blank := Blank{Columns: 4, Rows: 3, WidthM: 3, HeightM: 2, Edges: true, Unit: photometry.FStop, Order: WalkNineFirst(4, 3), Once: true, Lamps: []string{"key, left"},
-		Notes: []table.Note{{Key: "surface", Value: "cloth, day 2"}}}
-	if err := blank.Write(&b); err != nil {
-		t.Fatal(err)
-	}
-	f := form(t, b.String())
-	if len(f.Rows) != 12+9 || f.Rows[0].X != 0 || f.Rows[0].Y != 2 || f.Rows[20].Lamp != "key, left" || f.Title != "cloth, day 2" || !f.Settings.Edges || f.GridColumns != 4 {
-		t.Errorf("%+v\n%s", f, b.String())
-	}
-	filled := strings.Replace(b.String(), "A1,0.000,2.000,,,", "A1,0.000,2.000,,8,", 1)
-	filled = strings.Replace(filled, "A2,1.000,2.000,,,", "A2,1.000,2.000,,5.6,", 1)
-	s, err := Read([]Input{{Name: "cloth.csv", Reader: strings.NewReader(filled)}}, ReadOptions{})
-	if err != nil || s.Len() != 2 || s.Reference != -1 {
-		t.Fatalf("%+v %v", s, err)
-	}
-	// The reference that nobody has read yet is a warning, another name an error.
-	if len(s.Warnings) == 0 || s.Warnings[0].Code != "reference_unread" {
-		t.Errorf("warnings %+v", s.Warnings)
-	}
-	if _, err := Analyze(s); err != nil {
-		t.Error(err)
-	}
-	wrong := strings.Replace(filled, "# reference: B3", "# reference: Q7", 1)
-	if _, err := Read([]Input{{Name: "cloth.csv", Reader: strings.NewReader(wrong)}}, ReadOptions{}); err == nil || !strings.Contains(err.Error(), `found "Q7"`) {
-		t.Errorf("a reference that is no place: %v", err)
 	}
 }

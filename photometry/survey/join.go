@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/table"
 )
 
@@ -164,16 +165,16 @@ func (b *builder) levelsFirst(sheets []*rows) []*rows {
 // finds rows and columns among all of them.
 func (b *builder) dropEmpty(s *Survey) {
 	n := len(s.X)
-	s.Lattice = findLattice(s.X, s.Y)
+	s.Lattice = spatial.FindLattice(s.X, s.Y)
 	if b.columns > 0 {
 		// A grid of labels is known even where whole rows were not read.
-		s.Lattice = &Lattice{Even: true}
+		s.Lattice = &spatial.Lattice{Even: true}
 		for c := range b.columns {
-			x, _ := gridPosition(c, 0, b.columns, b.rows, b.notes.width, b.notes.height, b.notes.settings.Edges)
+			x, _ := GridPosition(c, 0, b.columns, b.rows, b.notes.width, b.notes.height, b.notes.settings.Edges)
 			s.Lattice.Xs = append(s.Lattice.Xs, x)
 		}
 		for r := range b.rows {
-			_, y := gridPosition(0, b.rows-1-r, b.columns, b.rows, b.notes.width, b.notes.height, b.notes.settings.Edges)
+			_, y := GridPosition(0, b.rows-1-r, b.columns, b.rows, b.notes.width, b.notes.height, b.notes.settings.Edges)
 			s.Lattice.Ys = append(s.Lattice.Ys, y)
 		}
 	}
@@ -200,9 +201,9 @@ func (b *builder) dropEmpty(s *Survey) {
 	}
 	switch {
 	case s.Lattice == nil:
-	case !s.Lattice.fill(s.X, s.Y):
+	case !s.Lattice.Fill(s.X, s.Y):
 		s.Lattice, s.Missing = nil, empty
-	case float64(s.Len()) < fullEnough*float64(len(s.Lattice.Index)):
+	case float64(s.Len()) < spatial.FullEnough*float64(len(s.Lattice.Index)):
 		s.Lattice = nil // too few places to speak of rows and columns
 	}
 }
@@ -251,7 +252,7 @@ func (b *builder) keep(s *Survey, left int) {
 // frame sets the extent of the surface and the area in shot.
 func (b *builder) frame(s *Survey) {
 	n := b.notes
-	box, ok := BoxOf(s.X, s.Y)
+	box, ok := spatial.BoxOf(s.X, s.Y)
 	if !ok {
 		r := b.base
 		b.add(&table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line, InWords: true, Found: "no levels", Expected: "at least two readings"})
@@ -260,7 +261,7 @@ func (b *builder) frame(s *Survey) {
 	s.Area = n.area
 	switch {
 	case s.Settings.Sized:
-		s.Extent = Box{0, 0, n.width, n.height}
+		s.Extent = spatial.Box{X0: 0, Y0: 0, X1: n.width, Y1: n.height}
 		outside := 0
 		slackX, slackY := 0.02*n.width, 0.02*n.height
 		for i := range s.X {
@@ -280,7 +281,7 @@ func (b *builder) frame(s *Survey) {
 	}
 	if s.Area != nil && !s.Settings.Sized {
 		a := *s.Area
-		s.Extent = Box{min(s.Extent.X0, a.X0), min(s.Extent.Y0, a.Y0), max(s.Extent.X1, a.X1), max(s.Extent.Y1, a.Y1)}
+		s.Extent = spatial.Box{X0: min(s.Extent.X0, a.X0), Y0: min(s.Extent.Y0, a.Y0), X1: max(s.Extent.X1, a.X1), Y1: max(s.Extent.Y1, a.Y1)}
 	}
 	if !s.Settings.Sized {
 		s.Reading = append(s.Reading, fmt.Sprintf("the surface is taken as %s × %s m from where the readings stand; the notes width and height say otherwise",
@@ -291,7 +292,7 @@ func (b *builder) frame(s *Survey) {
 // latticeExtent is the surface that rows and columns stand for: half a step
 // beyond the outer ones, since readings are taken at the middle of cells,
 // unless the outer ones lie on the axes or are said to be on the border.
-func latticeExtent(l *Lattice, box Box, edges bool) Box {
+func latticeExtent(l *spatial.Lattice, box spatial.Box, edges bool) spatial.Box {
 	half := func(at []float64) float64 {
 		if len(at) < 2 {
 			return 0
@@ -331,9 +332,9 @@ func (b *builder) findReference(s *Survey) {
 		}
 	}
 	if n.referenceAt != nil {
-		box, _ := BoxOf(s.X, s.Y)
-		near := math.Max(0.01, 0.3*typicalSpacing(box, s.Len()))
-		if i := newBins(s.X, s.Y, box, 4).closest(s.X, s.Y, n.referenceAt[0], n.referenceAt[1], near); i >= 0 {
+		box, _ := spatial.BoxOf(s.X, s.Y)
+		near := math.Max(0.01, 0.3*spatial.TypicalSpacing(box, s.Len()))
+		if i := spatial.NewBins(s.X, s.Y, box, 4).Closest(s.X, s.Y, n.referenceAt[0], n.referenceAt[1], near); i >= 0 {
 			s.Reference = int(i)
 			return
 		}

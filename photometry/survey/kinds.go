@@ -122,3 +122,12 @@ func (set Settings) InForce() Limits {
 	}
 	return anySurface.limits()
 }
+
+// Limits is what the surface is judged by.
+type Limits struct {
+	Stops     float64  `json:"stops"`                // total spread, or each side where EachSide
+	EachSide  bool     `json:"each_side"`            // a ± tolerance about the reference
+	GoodStops *float64 `json:"good_stops,omitempty"` // a note, never the verdict
+	Mired     float64  `json:"mired"`
+	Duv       float64  `json:"duv"`
+}

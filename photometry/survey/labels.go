@@ -3,6 +3,8 @@ package survey
 import (
 	"strconv"
 	"strings"
+
+	"evenfall/photometry/spatial"
 )
 
 // GridLabel names a place in rows and columns: rows lettered from the top (A to
@@ -45,23 +47,19 @@ func (s *Survey) LabelOf(i int) string {
 	if s.Lattice == nil {
 		return ""
 	}
-	column := nearestIndex(s.Lattice.Xs, s.X[i])
-	row := nearestIndex(s.Lattice.Ys, s.Y[i])
+	column := spatial.NearestIndex(s.Lattice.Xs, s.X[i])
+	row := spatial.NearestIndex(s.Lattice.Ys, s.Y[i])
 	return GridLabel(column, len(s.Lattice.Ys)-1-row)
 }
 
-// nearestIndex is the index of the entry of ascending nearest to v.
-func nearestIndex(ascending []float64, v float64) int {
-	low, high := 0, len(ascending)-1
-	for high-low > 1 {
-		if mid := (low + high) / 2; ascending[mid] <= v {
-			low = mid
-		} else {
-			high = mid
+// GridPosition is the place of a grid label on a surface of a width and
+// height: cell centers, or with edges the outer ones on the border.
+func GridPosition(column, rowFromTop, columns, rows int, width, height float64, edges bool) (x, y float64) {
+	along := func(i, n int, length float64) float64 {
+		if edges && n > 1 {
+			return length * float64(i) / float64(n-1)
 		}
+		return length * (float64(i) + 0.5) / float64(n)
 	}
-	if v-ascending[low] <= ascending[high]-v {
-		return low
-	}
-	return high
+	return along(column, columns, width), along(rows-1-rowFromTop, rows, height)
 }

@@ -11,6 +11,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/uncertainty"
 )
 
 // AmbientName is what the light that no lamp makes is called, in any case: as
@@ -63,7 +64,7 @@ func (m *LampMap) Ambient() bool { return strings.EqualFold(m.Name, AmbientName)
 // Color is the color of all of the lamp's light that was read with one, mixed;
 // ok is false where there is none or it is no white.
 func (m *LampMap) Color() (light colorimetry.CCT, ok bool) {
-	sum := m.mixed()
+	sum := m.Mixed()
 	if !(sum.Y > 0) {
 		return colorimetry.CCT{}, false
 	}
@@ -71,8 +72,8 @@ func (m *LampMap) Color() (light colorimetry.CCT, ok bool) {
 	return light, err == nil
 }
 
-// mixed is all of the lamp's light that was read with a color, 0 for none.
-func (m *LampMap) mixed() (sum colorimetry.XYZ) {
+// Mixed is all of the lamp's light that was read with a color, 0 for none.
+func (m *LampMap) Mixed() (sum colorimetry.XYZ) {
 	for i, u := range m.U {
 		if level := m.Level[i]; level > 0 && !math.IsNaN(u) {
 			sum = sum.Add(colorimetry.UVPrime{U: u, V: m.V[i]}.XY().XYZ(level))
@@ -255,17 +256,17 @@ func (l *LampSet) Find(name string) *LampMap {
 }
 
 // Noise is how single readings of the set scatter, as Analyze settles it.
-func (l *LampSet) Noise() Noise {
-	_, told := l.scatter()
+func (l *LampSet) Noise() uncertainty.Noise {
+	_, told := l.Scatter()
 	return told
 }
 
-// scatter is how single readings of the set scatter, with what taking out a drift
+// Scatter is how single readings of the set scatter, with what taking out a drift
 // adds.
-func (l *LampSet) scatter() ([]noiseModel, Noise) {
-	models, told := l.Surface.noise(l.squares, l.nu)
+func (l *LampSet) Scatter() ([]uncertainty.Model, uncertainty.Noise) {
+	models, told := l.Surface.Noise(l.squares, l.nu)
 	for i := range models {
-		models[i].drift = l.drift
+		models[i].Drift = l.drift
 	}
 	return models, told
 }

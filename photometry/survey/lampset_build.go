@@ -7,7 +7,9 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/table"
+	"evenfall/photometry/uncertainty"
 )
 
 // leastCommon is the share of the largest map's places that all lamps must
@@ -191,15 +193,15 @@ func (b *builder) locateLamp(r *rows) []int32 {
 	if r == b.base || !r.grid || !b.base.grid || r.x == nil || b.base.x == nil || r.places == b.base.places && r.n == b.base.n {
 		return b.locate(r)
 	}
-	box, _ := BoxOf(b.placeX, b.placeY)
-	near := math.Max(0.01, 0.05*typicalSpacing(box, len(b.placeX)))
-	grid := newBins(b.placeX, b.placeY, box, 4)
+	box, _ := spatial.BoxOf(b.placeX, b.placeY)
+	near := math.Max(0.01, 0.05*spatial.TypicalSpacing(box, len(b.placeX)))
+	grid := spatial.NewBins(b.placeX, b.placeY, box, 4)
 	places := make([]int32, r.n)
 	for i := range places {
 		if places[i] = -1; math.IsNaN(r.x[i]) || math.IsNaN(r.y[i]) {
 			continue
 		}
-		if places[i] = grid.closest(b.placeX, b.placeY, r.x[i], r.y[i], near); places[i] < 0 && (!math.IsNaN(valueAt(r.level, i)) || r.colors.hasAny(i)) {
+		if places[i] = grid.Closest(b.placeX, b.placeY, r.x[i], r.y[i], near); places[i] < 0 && (!math.IsNaN(valueAt(r.level, i)) || r.colors.hasAny(i)) {
 			b.add(r.sheet.Error(r.cell(i, xRole, fmt.Sprintf("a place at %s, %s", photometry.FormatFigure(r.x[i]), photometry.FormatFigure(r.y[i]))), "a place that "+b.base.sheet.File+" has too"))
 		}
 	}
@@ -309,13 +311,13 @@ func (c *lampColumn) finish(s *Survey, kept []int32) LampMap {
 	} else {
 		(&builder{}).guessReference(own)
 	}
-	drift, squares, nu := own.drift(nil)
+	drift, squares, nu := own.Drift(nil)
 	if drift != nil {
-		level, _ = own.corrected(drift)
+		level, _ = own.Corrected(drift)
 		m.Drift = drift
 	}
 	taken := drift != nil && drift.Corrected
-	c.squares, c.nu = own.repeatScatter(drift, nil)
+	c.squares, c.nu = own.RepeatScatter(drift, nil)
 	if taken {
 		c.squares, c.nu = c.squares+squares, c.nu+nu
 	}
@@ -334,7 +336,7 @@ func (c *lampColumn) finish(s *Survey, kept []int32) LampMap {
 			m.Repeats[q] = own.Repeats[k]
 		}
 	}
-	for _, x := range own.lampSlips(level, photometry.ReadingStops(assumedRepeatability, own.Settings.Resolution)) {
+	for _, x := range own.lampSlips(level, photometry.ReadingStops(uncertainty.AssumedRepeatability, own.Settings.Resolution)) {
 		if q, ok := to[c.at[x.Point]]; ok {
 			x.Point, x.Label = int(q), s.Name(int(q))
 			m.Suspects = append(m.Suspects, x)
@@ -348,13 +350,13 @@ func (l *LampSet) addScatter() {
 	if !l.Together {
 		return
 	}
-	bad, _, _ := l.Surface.slipped()
-	drift, squares, nu := l.Surface.drift(bad)
+	bad, _, _ := l.Surface.Slipped()
+	drift, squares, nu := l.Surface.Drift(bad)
 	taken := drift != nil && drift.Significant
 	if taken {
 		drift.Corrected = true // as Analyze does
 	}
-	more, moreNu := l.Surface.repeatScatter(drift, bad)
+	more, moreNu := l.Surface.RepeatScatter(drift, bad)
 	if taken {
 		more, moreNu, l.drift = more+squares, moreNu+nu, drift.ErrorStops
 	}
@@ -381,7 +383,7 @@ func (s *Survey) lampSlips(level []float64, noise float64) []Suspect {
 	if len(levels) < 5 || len(levels) >= largeMap && !lit.standsOut(levels) {
 		return nil
 	}
-	out, _ := lit.suspects(levels, fitTrend(lit.X, lit.Y, levels, nil), noise)
+	out, _ := lit.Suspects(levels, spatial.FitTrend(lit.X, lit.Y, levels, nil), noise)
 	for k := range out {
 		out[k].Point = int(from[out[k].Point])
 	}
@@ -397,14 +399,14 @@ const largeMap = 200
 // without it.
 func (s *Survey) standsOut(level []float64) bool {
 	const nearly = 0.8 * farStops
-	box, _ := BoxOf(s.X, s.Y)
-	grid := newBins(s.X, s.Y, box, 12)
+	box, _ := spatial.BoxOf(s.X, s.Y)
+	grid := spatial.NewBins(s.X, s.Y, box, 12)
 	stops := make([]float64, len(level))
 	for i, v := range level {
 		stops[i] = math.Log2(v)
 	}
-	for cell := range grid.cells() {
-		members := grid.members(cell)
+	for cell := range grid.Cells() {
+		members := grid.Members(cell)
 		n := float64(len(members))
 		var mx, my, mv float64
 		for _, i := range members {

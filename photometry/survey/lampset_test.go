@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"evenfall/photometry"
+	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
 )
 
@@ -224,13 +225,13 @@ func TestJudgeAgreesWithAnalyze(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want, err := survey.Analyze(s)
+	want, err := evenness.Analyze(s)
 	if err != nil {
 		t.Fatal(err)
 	}
 	set := &survey.LampSet{Surface: s, Together: true}
-	_, got := set.Judge(survey.Computed{Level: s.Level})
-	for _, e := range [][2]survey.Evenness{{got.Evenness, want.Evenness}, {*got.Area, *want.Area}} {
+	_, got := evenness.JudgeComputed(set, evenness.Computed{Level: s.Level})
+	for _, e := range [][2]evenness.Statistics{{got.Evenness, want.Evenness}, {*got.Area, *want.Area}} {
 		a, b := e[0], e[1]
 		if a.SpreadStops != b.SpreadStops || a.Mean != b.Mean || a.WithinPercent != b.WithinPercent || a.Brightest != b.Brightest || math.Abs(a.NoiseFloorStops-b.NoiseFloorStops) > 1e-9 ||
 			math.Abs(a.SpreadInterval[0]-b.SpreadInterval[0]) > 1e-9 || math.Abs(a.SpreadInterval[1]-b.SpreadInterval[1]) > 1e-9 {

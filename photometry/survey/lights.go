@@ -2,8 +2,6 @@ package survey
 
 import (
 	"math"
-	"slices"
-	"strconv"
 	"strings"
 
 	"evenfall/photometry/colorimetry"
@@ -172,86 +170,8 @@ func (b *builder) fillLamps(s *Survey) {
 	}
 }
 
-// lampsBehindColor finds, for mired and for Duv each, the one lamp whose share
-// of the light explains how color runs over the surface: its color stands
-// farthest from the middle one of the lamps, and the shifts follow its share by
-// a straight line that explains most of them and has the right sign. It needs
-// every lamp's level and color at four places at least. half is the size of run
-// in mired and in Duv that is worth telling.
-func (s *Survey) lampsBehindColor(c *ColorResult, halfMired, halfDuv float64) []Cause {
-	if len(s.Lamps) < 2 {
-		return nil
-	}
-	colors := make([]colorimetry.CCT, len(s.Lamps))
-	for k, l := range s.Lamps {
-		t, ok := l.color()
-		if !ok {
-			return nil
-		}
-		colors[k] = t
-	}
-	// Places where all lamps were read, and their sum.
-	sum, read := map[int32]float64{}, map[int32]int{}
-	for _, l := range s.Lamps {
-		for k, p := range l.Point {
-			sum[p] += l.Level[k]
-			read[p]++
-		}
-	}
-	var out []Cause
-	for _, part := range []struct {
-		of         func(colorimetry.CCT) float64
-		shifts     []float64
-		half       float64
-		more, less string
-		unit       string
-		digits     int
-	}{
-		{colorimetry.CCT.Mired, c.Shifts.Mired, halfMired, "warmer", "cooler", "mired", 0},
-		{func(t colorimetry.CCT) float64 { return t.Duv }, c.Shifts.Duv, halfDuv, "greener", "more magenta", "Duv", 4},
-	} {
-		values := make([]float64, len(colors))
-		for k, t := range colors {
-			values[k] = part.of(t)
-		}
-		sorted := slices.Clone(values)
-		middle := medianInPlace(sorted)
-		odd := 0
-		for k, v := range values {
-			if math.Abs(v-middle) > math.Abs(values[odd]-middle)*(1+1e-9) {
-				odd = k
-			}
-		}
-		lamp, offset := s.Lamps[odd], values[odd]-middle
-		var share, shift []float64
-		for k, p := range lamp.Point {
-			if read[p] == len(s.Lamps) && sum[p] > 0 && !math.IsNaN(part.shifts[p]) {
-				share, shift = append(share, lamp.Level[k]/sum[p]), append(shift, part.shifts[p])
-			}
-		}
-		if len(share) < 4 {
-			continue
-		}
-		slope, explained := line(share, shift)
-		low, high := slices.Min(share), slices.Max(share)
-		if explained < 0.5 || slope*offset <= 0 || math.Abs(slope*(high-low)) < part.half {
-			continue
-		}
-		word := part.more
-		if offset < 0 {
-			word = part.less
-		}
-		out = append(out, Cause{Code: CauseLampColor,
-			Text: quote(lamp.Name) + " is " + decimals(math.Abs(offset), part.digits) + " " + part.unit + " " + word +
-				" than the middle of the lamps, and the surface follows its share of the light.",
-			Evidence: "its share, " + decimals(100*low, 0) + " to " + decimals(100*high, 0) + " % of the light, explains " +
-				decimals(100*explained, 0) + " % of the shifts at " + strconv.Itoa(len(share)) + " places"})
-	}
-	return out
-}
-
-// color is the color of all of a lamp's readings mixed.
-func (l Lamp) color() (colorimetry.CCT, bool) {
+// Color is the color of all of a lamp's readings mixed.
+func (l Lamp) Color() (colorimetry.CCT, bool) {
 	var sum colorimetry.XYZ
 	for k := range l.Level {
 		if !math.IsNaN(l.U[k]) {
@@ -264,20 +184,3 @@ func (l Lamp) color() (colorimetry.CCT, bool) {
 	t, err := sum.XY().CCT()
 	return t, err == nil
 }
-
-// line fits y on x and returns the slope and the share of variance explained.
-func line(x, y []float64) (slope, explained float64) {
-	mx, my := mean(x, nil), mean(y, nil)
-	var sxx, sxy, syy float64
-	for i := range x {
-		sxx += (x[i] - mx) * (x[i] - mx)
-		sxy += (x[i] - mx) * (y[i] - my)
-		syy += (y[i] - my) * (y[i] - my)
-	}
-	if sxx == 0 || syy == 0 {
-		return 0, 0
-	}
-	return sxy / sxx, sxy * sxy / (sxx * syy)
-}
-
-func decimals(v float64, digits int) string { return strconv.FormatFloat(v, 'f', digits, 64) }

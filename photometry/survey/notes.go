@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/table"
 )
 
@@ -14,7 +15,7 @@ type noteSet struct {
 	title       string
 	reference   string // label or x,y as written
 	referenceAt *[2]float64
-	area        *Box
+	area        *spatial.Box
 	width       float64 // m, 0 for not given
 	height      float64
 	columns     int // grid: 9x5
@@ -280,7 +281,7 @@ func (n *noteSet) readLate(sheet *table.Sheet, note table.Note) {
 			n.fail(sheet, note, "the part in shot as x0,y0,x1,y1 with x0 < x1 and y0 < y1")
 			return
 		}
-		n.area = &Box{v[0], v[1], v[2], v[3]}
+		n.area = &spatial.Box{X0: v[0], Y0: v[1], X1: v[2], Y1: v[3]}
 	case "reference":
 		n.reference = note.Value
 		if v, err := numberList(note.Value, 2, length); err == nil {

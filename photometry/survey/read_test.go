@@ -1,4 +1,4 @@
-package survey
+package survey_test
 
 import (
 	"errors"
@@ -8,11 +8,26 @@ import (
 	"testing"
 
 	"evenfall/photometry"
+	"evenfall/photometry/evenness"
+	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
 )
 
-func read(sheet string) (*Survey, error) {
-	return Read([]Input{{"cloth.csv", strings.NewReader(sheet)}}, ReadOptions{})
+func read(sheet string) (*survey.Survey, error) {
+	return survey.Read([]survey.Input{{"cloth.csv", strings.NewReader(sheet)}}, survey.ReadOptions{})
+}
+
+func judged(t *testing.T, sheet string) *evenness.Result {
+	t.Helper()
+	s, err := read(sheet)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := evenness.Analyze(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
 }
 
 // Whatever is wrong is told with its place, what was found and what was
@@ -52,7 +67,7 @@ func TestBadInput(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			s, err := read(c.sheet)
 			if err == nil {
-				_, err = Analyze(s)
+				_, err = evenness.Analyze(s)
 			}
 			if err == nil || !strings.Contains(err.Error(), c.want) {
 				t.Errorf("error %v\nwant %s", err, c.want)
@@ -63,7 +78,7 @@ func TestBadInput(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := Analyze(s); err == nil || !strings.Contains(err.Error(), "one place read") {
+	if _, err := evenness.Analyze(s); err == nil || !strings.Contains(err.Error(), "one place read") {
 		t.Errorf("one reading: %v", err)
 	}
 }
@@ -86,11 +101,11 @@ func TestBadColorInSeveralFiles(t *testing.T) {
 		"no CC": {[]string{levels, kelvins, "CC,0.5,1.5,2.5\n2,has 1G,has 1G,has 1G\n1,has 1G,has 1G,1G\n0,has 1G,has 1G,has 1G\n"}, "2.csv:3:4: found \"1G\", expected needs or has with it"},
 	} {
 		t.Run(name, func(t *testing.T) {
-			var inputs []Input
+			var inputs []survey.Input
 			for i, file := range c.files {
-				inputs = append(inputs, Input{strconv.Itoa(i) + ".csv", strings.NewReader(file)})
+				inputs = append(inputs, survey.Input{strconv.Itoa(i) + ".csv", strings.NewReader(file)})
 			}
-			if _, err := Read(inputs, ReadOptions{}); err == nil || !strings.Contains(err.Error(), c.want) {
+			if _, err := survey.Read(inputs, survey.ReadOptions{}); err == nil || !strings.Contains(err.Error(), c.want) {
 				t.Errorf("error %v\nwant %s", err, c.want)
 			}
 		})
@@ -130,7 +145,7 @@ func TestUnits(t *testing.T) {
 		"relative":      {"", "relative", [2]string{"0.5", "1"}, "relative", 0.5, 1},
 	} {
 		t.Run(name, func(t *testing.T) {
-			r := judged(t, strings.NewReader(c.notes+"x (m),y (m),"+c.header+"\n0,0,"+c.cells[0]+"\n1,0,"+c.cells[1]+"\n"))
+			r := judged(t, c.notes+"x (m),y (m),"+c.header+"\n0,0,"+c.cells[0]+"\n1,0,"+c.cells[1]+"\n")
 			e := r.Evenness
 			if r.Unit != c.unit || math.Abs(e.Min/c.low-1) > 1e-8 || math.Abs(e.Max/c.high-1) > 1e-8 {
 				t.Errorf("%s %v to %v, want %s %v to %v", r.Unit, e.Min, e.Max, c.unit, c.low, c.high)
@@ -142,95 +157,10 @@ func TestUnits(t *testing.T) {
 	}
 }
 
-func TestAreaDecides(t *testing.T) {
-	sheet := "# area: 0,0,2.2,2\nx (m),y (m),lux\n0,0,100\n1,0,101\n2,0,102\n4,0,300\n"
-	r := judged(t, strings.NewReader(sheet))
-	if r.Verdict.Evenness != Pass || r.Area == nil || r.Area.Points != 3 || r.Evenness.Points != 4 {
-		t.Errorf("verdict %s, area %+v", r.Verdict.Evenness, r.Area)
-	}
-}
-
-func TestEachSideTolerance(t *testing.T) {
-	r := judged(t, strings.NewReader("# tolerance: ±1/2 stop\n# reference: B\n# repeatability: 0.1 %\nlabel,x (m),y (m),lux\nA,0,0,130\nB,1,0,100\nC,2,0,90\n"))
-	e := r.Evenness
-	if math.Abs(*e.AboveRefStops-math.Log2(1.3)) > 1e-12 || math.Abs(*e.BelowRefStops-math.Log2(100.0/90)) > 1e-12 || r.Verdict.Evenness != Pass {
-		t.Errorf("%v above, %v below, %s", *e.AboveRefStops, *e.BelowRefStops, r.Verdict.Evenness)
-	}
-	if r.Reference.Label != "B" || r.Reference.Level != 100 {
-		t.Errorf("reference %+v", r.Reference)
-	}
-}
-
-// A share inside the tolerance is 100 % where the spread is inside it.
-func TestWithin(t *testing.T) {
-	r := judged(t, strings.NewReader("# tolerance: 0.5 stop\nx (m),y (m),lux\n0,0,100\n1,0,110\n2,0,120\n3,0,139\n"))
-	if r.Evenness.WithinPercent != 100 {
-		t.Errorf("%v %% within", r.Evenness.WithinPercent)
-	}
-	r = judged(t, strings.NewReader("# tolerance: 0.5 stop\nx (m),y (m),lux\n0,0,100\n1,0,110\n2,0,120\n3,0,200\n"))
-	if r.Evenness.WithinPercent != 75 {
-		t.Errorf("%v %% within, want 75", r.Evenness.WithinPercent)
-	}
-}
-
-// Places in even rows and columns that were not read are missing.
-func TestMissing(t *testing.T) {
-	for name, sheet := range map[string]string{
-		"empty cell of a grid": "lx,0.5,1.5,2.5\n0.5,100,,102\n1.5,100,101,102\n",
-		"label left out":       "# width: 3\n# height: 2\nlabel,lux\nA1,100\nA2,101\nA3,102\nB1,100\nB3,102\n",
-		"empty level":          "x (m),y (m),lux\n0.5,0.5,100\n1.5,0.5,\n2.5,0.5,102\n0.5,1.5,100\n1.5,1.5,101\n2.5,1.5,102\n",
-		"row left out":         "x (m),y (m),lux\n0.5,0.5,100\n2.5,0.5,102\n0.5,1.5,100\n1.5,1.5,101\n2.5,1.5,102\n",
-	} {
-		r := judged(t, strings.NewReader(sheet))
-		if r.Missing != 1 || r.Readings != 5 || r.Points != 5 {
-			t.Errorf("%s: %d missing, %d readings, %d points", name, r.Missing, r.Readings, r.Points)
-		}
-	}
-}
-
-func TestRepeatsEstimateScatter(t *testing.T) {
-	s, err := read("label,x (m),y (m),lux\nA,0,0,100\nA,0,0,104\nB,1,0,100\nB,1,0,102\nC,2,0,99\nC,2,0,101\nD,3,0,100\nD,3,0,103\n")
-	if err != nil {
-		t.Fatal(err)
-	}
-	r, err := Analyze(s)
-	if err != nil {
-		t.Fatal(err)
-	}
-	// By hand: half the squared log differences over four degrees of freedom.
-	sum := 0.0
-	for _, p := range [][2]float64{{100, 104}, {100, 102}, {99, 101}, {100, 103}} {
-		d := math.Log(p[1] / p[0])
-		sum += d * d / 2
-	}
-	if want := 100 * math.Sqrt(sum/4); math.Abs(r.Noise.RepeatabilityPercent-want) > 1e-9 || r.Noise.DegreesOfFreedom != 4 || r.Noise.Source != "repeats" {
-		t.Errorf("noise %+v, want %.4f %% from 4 degrees of freedom", r.Noise, want)
-	}
-	if r.Readings != 8 || r.Points != 4 || r.Evenness.Max != 102 {
-		t.Errorf("%d readings, %d points, max %v", r.Readings, r.Points, r.Evenness.Max)
-	}
-}
-
-func TestUnlitPrediction(t *testing.T) {
-	s := &Survey{Predicted: true, Reference: -1, X: []float64{0, 1, 2}, Y: []float64{0, 0, 0}, Level: []float64{0, 10, 20}, Readings: 3}
-	r, err := Analyze(s)
-	if err != nil || r.Evenness.Min != 0 || len(r.Warnings) == 0 {
-		t.Fatalf("%+v, %v", r, err)
-	}
-	text, err := r.Evenness.MarshalJSON()
-	if err != nil || strings.Contains(string(text), "spread_stops") || !strings.Contains(string(text), `"max":20`) {
-		t.Errorf("JSON %s, %v", text, err)
-	}
-	s.Predicted = false
-	if _, err := Analyze(s); err == nil {
-		t.Error("a measured surface with a level of zero was judged")
-	}
-}
-
 // A blank sheet that is filled in is a survey.
 func TestBlankSheet(t *testing.T) {
 	var b strings.Builder
-	blank := Blank{Columns: 4, Rows: 3, WidthM: 4.8, HeightM: 2.4, Unit: photometry.FC, Feet: true}
+	blank := survey.Blank{Columns: 4, Rows: 3, WidthM: 4.8, HeightM: 2.4, Unit: photometry.FC, Feet: true}
 	if err := blank.Write(&b); err != nil {
 		t.Fatal(err)
 	}
@@ -249,7 +179,7 @@ func TestBlankSheet(t *testing.T) {
 		lines[i] = strings.Join(cells, ",")
 		filled++
 	}
-	r := judged(t, strings.NewReader(strings.Join(lines, "\n")))
+	r := judged(t, strings.Join(lines, "\n"))
 	if r.Points != 12 || r.Readings != filled || r.Missing != 0 || math.Abs(r.Surface.Width()-4.8) > 1e-5 || r.Reference.Label != "B3" {
 		t.Errorf("%d points of %d readings, %d missing, surface %+v, reference %+v", r.Points, r.Readings, r.Missing, r.Surface, r.Reference)
 	}
@@ -271,7 +201,7 @@ func FuzzRead(f *testing.F) {
 		if s.Len() > 3000 {
 			return
 		}
-		r, err := Analyze(s)
+		r, err := evenness.Analyze(s)
 		if err != nil {
 			return
 		}
@@ -283,7 +213,7 @@ func FuzzRead(f *testing.F) {
 
 // In a column of kilolux a cell with a unit of its own means that unit.
 func TestKiloluxCells(t *testing.T) {
-	s, err := Read([]Input{{Name: "x.csv", Reader: strings.NewReader("x,y,E (klx)\n1,1,1.2\n2,1,900 lx\n3,1,1.1 klx\n4,1,116 fc\n5,1,1k\n")}}, ReadOptions{})
+	s, err := survey.Read([]survey.Input{{Name: "x.csv", Reader: strings.NewReader("x,y,E (klx)\n1,1,1.2\n2,1,900 lx\n3,1,1.1 klx\n4,1,116 fc\n5,1,1k\n")}}, survey.ReadOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}

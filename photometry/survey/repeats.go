@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/spatial"
 )
 
 const (
@@ -17,11 +18,11 @@ const (
 	nearNeighbors = 0.35 // the same where only the neighbors can tell
 )
 
-// slipped marks the repeat readings, by index in Again, that look like slips of
+// Slipped marks the repeat readings, by index in Again, that look like slips of
 // the pen: far from the others at their place (or, of two, from the places
 // around) and near to them with the slip undone. Repeats that disagree without
 // a slip that explains it are told as warnings.
-func (s *Survey) slipped() (bad []bool, suspects []Suspect, warnings []photometry.Finding) {
+func (s *Survey) Slipped() (bad []bool, suspects []Suspect, warnings []photometry.Finding) {
 	if len(s.Again) == 0 {
 		return nil, nil, nil
 	}
@@ -34,8 +35,8 @@ func (s *Survey) slipped() (bad []bool, suspects []Suspect, warnings []photometr
 		}
 		at[r.Point] = append(at[r.Point], k)
 	}
-	box, _ := BoxOf(s.X, s.Y)
-	grid := newBins(s.X, s.Y, box, 4)
+	box, _ := spatial.BoxOf(s.X, s.Y)
+	grid := spatial.NewBins(s.X, s.Y, box, 4)
 	for _, p := range points {
 		readings := at[p]
 		explained := true
@@ -77,9 +78,9 @@ func (s *Survey) slipped() (bad []bool, suspects []Suspect, warnings []photometr
 // its neighbors, let one expect of reading k, and how near an undone slip must
 // come. Of many readings with times, a steady change of the light is allowed
 // for by the median slope between pairs (Theil–Sen).
-func (s *Survey) expectedRepeat(grid *bins, point int, readings []int, k int) (stops, within float64) {
+func (s *Survey) expectedRepeat(grid *spatial.Bins, point int, readings []int, k int) (stops, within float64) {
 	if len(readings) == 2 {
-		near := grid.nearest(s.X, s.Y, point, min(8, s.Len()-1), nil)
+		near := grid.Nearest(s.X, s.Y, point, min(8, s.Len()-1), nil)
 		if len(near) < 3 {
 			return math.NaN(), 0
 		}
@@ -87,7 +88,7 @@ func (s *Survey) expectedRepeat(grid *bins, point int, readings []int, k int) (s
 		for i, j := range near {
 			around[i] = math.Log2(s.Level[j])
 		}
-		middle := medianInPlace(around)
+		middle := spatial.MedianInPlace(around)
 		other := readings[0]
 		if other == k {
 			other = readings[1]
@@ -112,7 +113,7 @@ func (s *Survey) expectedRepeat(grid *bins, point int, readings []int, k int) (s
 				}
 			}
 		}
-		slope = medianInPlace(slopes)
+		slope = spatial.MedianInPlace(slopes)
 	}
 	for _, j := range readings {
 		if j != k {
@@ -123,7 +124,7 @@ func (s *Survey) expectedRepeat(grid *bins, point int, readings []int, k int) (s
 			others = append(others, v)
 		}
 	}
-	return medianInPlace(others), nearOthers
+	return spatial.MedianInPlace(others), nearOthers
 }
 
 // disagreement tells of repeats far apart that no slip explains.
@@ -135,8 +136,8 @@ func (s *Survey) disagreement(point int, readings []int) photometry.Finding {
 	return photometry.Finding{Code: "repeats_disagree", Text: fmt.Sprintf("The readings at %s disagree: %s. Read it again.", s.Name(point), strings.Join(texts, ", "))}
 }
 
-// without is a column of levels in which the marked repeats do not count.
-func (s *Survey) without(level []float64, bad []bool) []float64 {
+// Without is a column of levels in which the marked repeats do not count.
+func (s *Survey) Without(level []float64, bad []bool) []float64 {
 	if bad == nil {
 		return level
 	}

@@ -2,10 +2,12 @@ package survey
 
 import (
 	"bytes"
+	"encoding/binary"
 	"math"
 	"strconv"
 	"strings"
 	"testing"
+	"unicode/utf16"
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
@@ -355,4 +357,12 @@ func FuzzReadSeries(f *testing.F) {
 			}
 		}
 	})
+}
+
+func utf16WithMark(text string) []byte {
+	out := []byte{0xff, 0xfe}
+	for _, unit := range utf16.Encode([]rune(text)) {
+		out = binary.LittleEndian.AppendUint16(out, unit)
+	}
+	return out
 }

@@ -6,13 +6,15 @@ import (
 	"strings"
 
 	"gonum.org/v1/gonum/stat"
+
+	"evenfall/photometry/spatial"
 )
 
-// snake looks for a walk in a snake line that was typed as rows all in one
+// Snake looks for a walk in a snake line that was typed as rows all in one
 // direction: with every second row turned around, a smooth surface then
 // explains the readings far better. A surface that is alike from left and
 // right looks the same both ways and is never called so.
-func (s *Survey) snake(level []float64, trend *Trend, noiseStops float64) (Suspect, bool) {
+func (s *Survey) Snake(level []float64, trend *spatial.Trend, noiseStops float64) (Suspect, bool) {
 	l := s.Lattice
 	if l == nil || trend == nil || len(l.Xs) < 4 || len(l.Ys) < 3 || s.Len() > allPoints {
 		return Suspect{}, false
@@ -32,18 +34,18 @@ func (s *Survey) snake(level []float64, trend *Trend, noiseStops float64) (Suspe
 			turned[to] = level[from]
 		}
 	}
-	other := fitTrend(s.X, s.Y, turned, nil)
+	other := spatial.FitTrend(s.X, s.Y, turned, nil)
 	if other == nil {
 		return Suspect{}, false
 	}
-	as, turn := trend.scatter(s.X, s.Y, level), other.scatter(s.X, s.Y, turned)
+	as, turn := trend.Scatter(s.X, s.Y, level), other.Scatter(s.X, s.Y, turned)
 	// Half the scatter at least, from a scatter that noise does not explain.
 	if as < 3*noiseStops || as < 0.05 || turn > 0.5*as {
 		return Suspect{}, false
 	}
 	// And neighboring rows must run against each other as typed, and along with
 	// each other when turned: a patch or a shadow does neither.
-	typed, along := l.rowsAgree(level), l.rowsAgree(turned)
+	typed, along := rowsAgree(l, level), rowsAgree(l, turned)
 	if typed > -0.3 || along < 0.7 {
 		return Suspect{}, false
 	}
@@ -66,7 +68,7 @@ func (s *Survey) snake(level []float64, trend *Trend, noiseStops float64) (Suspe
 }
 
 // rowsAgree is the mean correlation of each row with the next, in stops.
-func (l *Lattice) rowsAgree(level []float64) float64 {
+func rowsAgree(l *spatial.Lattice, level []float64) float64 {
 	sum := 0.0
 	for r := 1; r < len(l.Ys); r++ {
 		var a, b []float64

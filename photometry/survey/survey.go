@@ -1,10 +1,8 @@
 package survey
 
 import (
-	"math"
-	"strings"
-
 	"evenfall/photometry"
+	"evenfall/photometry/spatial"
 )
 
 // Survey is what was read on one surface, or predicted for it: columns of
@@ -45,12 +43,12 @@ type Survey struct {
 	Readings, Missing int
 
 	// Extent is the surface; Area the part in shot, nil for the whole.
-	Extent Box
-	Area   *Box
+	Extent spatial.Box
+	Area   *spatial.Box
 	// Reference is the index of the reference point, -1 where there is none.
 	Reference int
 	// Lattice is set where the points stand in rows and columns.
-	Lattice   *Lattice
+	Lattice   *spatial.Lattice
 	Predicted bool // computed from lamps, not read
 	// Over names what relative levels are times of, such as the plan; empty where
 	// they are parts of a whole of their own.
@@ -103,8 +101,8 @@ type Settings struct {
 // Len is the number of points.
 func (s *Survey) Len() int { return len(s.Level) }
 
-// unlit is how many points get no light.
-func (s *Survey) unlit() int {
+// Unlit is how many points get no light.
+func (s *Survey) Unlit() int {
 	zeros := 0
 	for _, v := range s.Level {
 		if v == 0 {
@@ -131,75 +129,3 @@ func (s *Survey) Name(i int) string {
 	}
 	return "(" + photometry.FormatFigure(s.X[i]) + ", " + photometry.FormatFigure(s.Y[i]) + ")"
 }
-
-// Box is a rectangle on the surface in meters, X0 < X1 and Y0 < Y1.
-type Box struct {
-	X0 float64 `json:"x0_m"`
-	Y0 float64 `json:"y0_m"`
-	X1 float64 `json:"x1_m"`
-	Y1 float64 `json:"y1_m"`
-}
-
-// Width and Height are the sides in meters.
-func (b Box) Width() float64  { return b.X1 - b.X0 }
-func (b Box) Height() float64 { return b.Y1 - b.Y0 }
-
-// Center is the middle of the box.
-func (b Box) Center() (x, y float64) { return (b.X0 + b.X1) / 2, (b.Y0 + b.Y1) / 2 }
-
-// local turns meters into coordinates of the box from -1 to 1; a box without width
-// or height stays at 0.
-func (b Box) local(x, y float64) (u, v float64) {
-	cx, cy := b.Center()
-	if w := b.Width(); w > 0 {
-		u = 2 * (x - cx) / w
-	}
-	if h := b.Height(); h > 0 {
-		v = 2 * (y - cy) / h
-	}
-	return u, v
-}
-
-// Contains tells whether a point lies in the box or within a millionth of its
-// size of the border, so that rounded positions on the border count.
-func (b Box) Contains(x, y float64) bool {
-	ex, ey := 1e-6*b.Width(), 1e-6*b.Height()
-	return x >= b.X0-ex && x <= b.X1+ex && y >= b.Y0-ey && y <= b.Y1+ey
-}
-
-// String is the box as a note has it: left, bottom, right, top.
-func (b Box) String() string {
-	f := photometry.FormatFigure
-	return strings.Join([]string{f(b.X0), f(b.Y0), f(b.X1), f(b.Y1)}, ", ")
-}
-
-// Grow is the box with dx added left and right and dy below and above.
-func (b Box) Grow(dx, dy float64) Box {
-	return Box{b.X0 - dx, b.Y0 - dy, b.X1 + dx, b.Y1 + dy}
-}
-
-// BoxOf is the smallest box around points; ok is false for no points.
-func BoxOf(x, y []float64) (b Box, ok bool) {
-	if len(x) == 0 {
-		return Box{}, false
-	}
-	b = Box{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
-	for i := range x {
-		b.X0, b.X1 = min(b.X0, x[i]), max(b.X1, x[i])
-		b.Y0, b.Y1 = min(b.Y0, y[i]), max(b.Y1, y[i])
-	}
-	return b, true
-}
-
-// Lattice says that points stand in rows and columns, evenly spaced or not.
-type Lattice struct {
-	Xs, Ys []float64 // m, ascending
-	// Index is the point at column c and row r (from the bottom) at
-	// r*len(Xs)+c, or -1 where nothing was read.
-	Index []int32
-	Even  bool // equal steps within a thousandth
-}
-
-// At is the index of the point in a column and row, both from the lower left,
-// or -1.
-func (l *Lattice) At(column, row int) int { return int(l.Index[row*len(l.Xs)+column]) }

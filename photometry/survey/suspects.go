@@ -8,7 +8,42 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/spatial"
 )
+
+func Marked(n int, suspects []Suspect) []bool {
+	if len(suspects) == 0 {
+		return nil
+	}
+	left := make([]bool, n)
+	any := false
+	for _, s := range suspects {
+		if !s.repeat { // of a point read again only the slip is left out
+			left[s.Point], any = true, true
+		}
+	}
+	if !any {
+		return nil
+	}
+	return left
+}
+
+// Suspect is a reading that looks like a slip of the pen, with every reason
+// that fits and what the reading would have been.
+type Suspect struct {
+	Label       string   `json:"label"`
+	Line        int      `json:"line"`
+	Found       string   `json:"found"`
+	Reasons     []string `json:"reasons"`
+	Suggestions []string `json:"suggestions"`
+
+	Point int `json:"-"` // index in the survey
+	// Expected is the level that the readings around, or the others at the place,
+	// let one expect, in the SI unit of the survey.
+	Expected float64 `json:"-"`
+
+	repeat bool // one of several readings at its place
+}
 
 // Reasons why a reading may be a slip.
 const (
@@ -38,29 +73,29 @@ type neighborFit struct {
 	near  []int32 // nearest first
 }
 
-// suspects looks for readings that are out of line with their neighbors and
+// Suspects looks for readings that are out of line with their neighbors and
 // that undoing a common slip would bring back to within three scatters. A
 // reading that its neighbors support, standing out the same way by a good
 // part, is a finding and no suspect. alone are points that stand out by a stop
 // and more without support and without a slip that explains them.
-func (s *Survey) suspects(level []float64, trend *Trend, noiseStops float64) (out []Suspect, alone []int) {
+func (s *Survey) Suspects(level []float64, trend *spatial.Trend, noiseStops float64) (out []Suspect, alone []int) {
 	n := s.Len()
 	switch {
 	case n < 4:
 		return nil, nil
 	case n < 9:
 		// A plane through so few readings would lean on the slip itself.
-		trend = constantTrend(s.X, s.Y, level)
-	case n < 2*quadratic+3:
+		trend = spatial.ConstantTrend(s.X, s.Y, level)
+	case n < 2*spatial.Quadratic+3:
 		// A quadratic through so few readings bends to a slip in a corner.
-		trend = fitPolynomial(s.X, s.Y, level, nil, plane)
+		trend = spatial.FitPolynomial(s.X, s.Y, level, nil, spatial.Plane)
 	}
 	if trend == nil {
 		return nil, nil
 	}
-	box, _ := BoxOf(s.X, s.Y)
-	grid := newBins(s.X, s.Y, box, 4)
-	residual := func(i int) float64 { return math.Log2(level[i]) - trend.log2At(s.X[i], s.Y[i]) }
+	box, _ := spatial.BoxOf(s.X, s.Y)
+	grid := spatial.NewBins(s.X, s.Y, box, 4)
+	residual := func(i int) float64 { return math.Log2(level[i]) - trend.Log2At(s.X[i], s.Y[i]) }
 
 	candidates, sample := s.candidates(residual)
 	fits := make(map[int]neighborFit, len(candidates))
@@ -70,7 +105,7 @@ func (s *Survey) suspects(level []float64, trend *Trend, noiseStops float64) (ou
 		offs = append(offs, math.Abs(f.off))
 		fits[i] = f
 	}
-	scatter := math.Max(1.4826*medianInPlace(offs), noiseStops)
+	scatter := math.Max(1.4826*spatial.MedianInPlace(offs), noiseStops)
 
 	for _, i := range candidates {
 		f, ok := fits[i]
@@ -114,7 +149,7 @@ func (s *Survey) candidates(residual func(int) float64) (candidates, sample []in
 	for i := range sizes {
 		sizes[i] = math.Abs(residual(i))
 	}
-	bound := math.Max(farStops, 8*1.4826*medianInPlace(sizes))
+	bound := math.Max(farStops, 8*1.4826*spatial.MedianInPlace(sizes))
 	for i := range n {
 		if math.Abs(residual(i)) > bound {
 			candidates = append(candidates, i)
@@ -132,14 +167,14 @@ func (s *Survey) candidates(residual func(int) float64) (candidates, sample []in
 // fitNeighbors predicts a point from its nearest neighbors: a robust plane
 // through what they leave over from the trend, or their median where they are
 // few or in a line.
-func (s *Survey) fitNeighbors(grid *bins, i int, level []float64, residual func(int) float64) neighborFit {
-	near := grid.nearest(s.X, s.Y, i, min(neighborCount, s.Len()-1), nil)
+func (s *Survey) fitNeighbors(grid *spatial.Bins, i int, level []float64, residual func(int) float64) neighborFit {
+	near := grid.Nearest(s.X, s.Y, i, min(neighborCount, s.Len()-1), nil)
 	f := neighborFit{near: near}
 	values := make([]float64, len(near))
 	for k, j := range near {
 		values[k] = residual(int(j))
 	}
-	predicted, spread := robustPlane(s.X, s.Y, i, near, values)
+	predicted, spread := spatial.RobustPlane(s.X, s.Y, i, near, values)
 	f.off, f.inner = residual(i)-predicted, spread
 	for k, j := range near {
 		values[k] = math.Log2(level[j])
@@ -149,70 +184,6 @@ func (s *Survey) fitNeighbors(grid *bins, i int, level []float64, residual func(
 	// not count.
 	f.run = 1.7 * (values[len(values)*4/5] - values[len(values)/5])
 	return f
-}
-
-// robustPlane is the value at point i of a plane through its neighbors' values
-// by bisquare weights about their median, and the median absolute residual.
-func robustPlane(x, y []float64, i int, near []int32, values []float64) (at, spread float64) {
-	sorted := slices.Clone(values)
-	center := medianInPlace(sorted)
-	for k, v := range values {
-		sorted[k] = math.Abs(v - center)
-	}
-	mad := medianInPlace(sorted)
-	var a, b float64 // slopes
-	for range 8 {
-		c := 4.685 * 1.4826 * mad
-		var m [3][3]float64
-		var r [3]float64
-		for k, j := range near {
-			f := [3]float64{1, x[j] - x[i], y[j] - y[i]}
-			z := 0.0
-			if c > 1e-12 {
-				z = (values[k] - center - a*f[1] - b*f[2]) / c
-			}
-			if math.Abs(z) >= 1 {
-				continue
-			}
-			w := (1 - z*z) * (1 - z*z)
-			for p := range f {
-				r[p] += w * f[p] * values[k]
-				for q := range f {
-					m[p][q] += w * f[p] * f[q]
-				}
-			}
-		}
-		solution, ok := solve3(m, r)
-		if !ok || len(near) < 6 {
-			break
-		}
-		center, a, b = solution[0], solution[1], solution[2]
-		for k, j := range near {
-			sorted[k] = math.Abs(values[k] - center - a*(x[j]-x[i]) - b*(y[j]-y[i]))
-		}
-		mad = medianInPlace(sorted)
-	}
-	return center, mad
-}
-
-// solve3 solves a symmetric positive system of three by Cramer's rule; ok is
-// false where it is singular to a millionth.
-func solve3(m [3][3]float64, r [3]float64) (x [3]float64, ok bool) {
-	det := func(m [3][3]float64) float64 {
-		return m[0][0]*(m[1][1]*m[2][2]-m[1][2]*m[2][1]) - m[0][1]*(m[1][0]*m[2][2]-m[1][2]*m[2][0]) + m[0][2]*(m[1][0]*m[2][1]-m[1][1]*m[2][0])
-	}
-	d := det(m)
-	if !(d > 1e-6*m[0][0]*m[1][1]*m[2][2]) {
-		return x, false
-	}
-	for c := range x {
-		replaced := m
-		for row := range r {
-			replaced[row][c] = r[row]
-		}
-		x[c] = det(replaced) / d
-	}
-	return x, true
 }
 
 // explain lists the slips whose undoing brings reading i to its neighbors.

@@ -1,7 +1,6 @@
 package survey
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -118,54 +117,4 @@ func ordinal(n int) string {
 		return strconv.Itoa(n) + "rd"
 	}
 	return strconv.Itoa(n) + "th"
-}
-
-// Helpful is a place not yet read where a reading would help most.
-type Helpful struct {
-	Index int     // among the places asked about
-	Stops float64 // how far its level is predicted to be from the nearest read one, a size
-	Near  string  // the name of that one
-}
-
-// Words say why.
-func (h Helpful) Words() string {
-	return fmt.Sprintf("the light runs %.1f stop from here to %s", h.Stops, h.Near)
-}
-
-// MostHelpful finds among places that were not read, in meters, the one where a
-// reading would tell most: where the trend predicts the largest difference in
-// stops to the nearest place that was read. There the map rests on the boldest
-// step, so it is where readings should stand closer; a place that the trend puts
-// level with its neighbor would most likely only repeat it. ok is false without
-// a trend, or where no difference reaches a quarter of the tolerance: then any
-// order does.
-func (s *Survey) MostHelpful(r *Result, x, y []float64) (h Helpful, ok bool) {
-	if r.Trend == nil || s.Len() == 0 || len(x) == 0 {
-		return h, false
-	}
-	least := r.Limits.Stops / 4
-	if r.Limits.EachSide {
-		least *= 2
-	}
-	box, _ := BoxOf(s.X, s.Y)
-	// A parabola runs away beyond the readings: no farther than half a box.
-	reach := box.Grow(box.Width()/2, box.Height()/2)
-	h.Stops = least
-	for i := range x {
-		if !reach.Contains(x[i], y[i]) {
-			continue
-		}
-		near, best := -1, math.Inf(1)
-		for j := range s.X {
-			if d := math.Hypot(s.X[j]-x[i], s.Y[j]-y[i]); d < best {
-				near, best = j, d
-			}
-		}
-		// The trend at both places, so that one doubtful reading does not draw
-		// all others to itself.
-		if off := math.Abs(r.Trend.log2At(x[i], y[i]) - r.Trend.log2At(s.X[near], s.Y[near])); off > h.Stops*(1+1e-9) {
-			h, ok = Helpful{i, off, s.Name(near)}, true
-		}
-	}
-	return h, ok
 }

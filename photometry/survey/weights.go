@@ -1,27 +1,24 @@
 package survey
 
-import (
-	"math"
-	"slices"
-)
+import "evenfall/photometry/spatial"
 
 // voronoiLimit is how many scattered points get exact cells; above it the
 // surface is divided into bins.
 const voronoiLimit = 1500
 
-// areaWeights is the area that each point stands for, in any unit, nil where
+// AreaWeights is the area that each point stands for, in any unit, nil where
 // all are equal: readings in even rows and columns. Uneven rows and columns
 // weigh by the strip around each; scattered points by their Voronoi cell within
 // the surface, or above 1,500 points by bin.
-func (s *Survey) areaWeights() []float64 {
+func (s *Survey) AreaWeights() []float64 {
 	switch l := s.Lattice; {
-	case s.Len() < 3 || (l != nil && l.Even && l.full()):
+	case s.Len() < 3 || (l != nil && l.Even && l.Full()):
 		return nil
-	case l != nil && !l.full() && s.Len() <= voronoiLimit:
-		return voronoiAreas(s.X, s.Y, s.domain())
+	case l != nil && !l.Full() && s.Len() <= voronoiLimit:
+		return spatial.VoronoiAreas(s.X, s.Y, s.domain())
 	case l != nil:
-		wx := stripWidths(l.Xs, s.Settings.Sized, s.Extent.X0, s.Extent.X1)
-		wy := stripWidths(l.Ys, s.Settings.Sized, s.Extent.Y0, s.Extent.Y1)
+		wx := spatial.StripWidths(l.Xs, s.Settings.Sized, s.Extent.X0, s.Extent.X1)
+		wy := spatial.StripWidths(l.Ys, s.Settings.Sized, s.Extent.Y0, s.Extent.Y1)
 		weights := make([]float64, s.Len())
 		for r := range l.Ys {
 			for c := range l.Xs {
@@ -32,169 +29,22 @@ func (s *Survey) areaWeights() []float64 {
 		}
 		return weights
 	case s.Len() <= voronoiLimit:
-		return voronoiAreas(s.X, s.Y, s.domain())
+		return spatial.VoronoiAreas(s.X, s.Y, s.domain())
 	}
-	return binWeights(s.X, s.Y, s.domain())
+	return spatial.BinWeights(s.X, s.Y, s.domain())
 }
 
 // domain is the part of the surface that scattered points stand for: all of it
 // where its size is known, else their box grown by half their typical spacing.
-func (s *Survey) domain() Box {
-	box, _ := BoxOf(s.X, s.Y)
+func (s *Survey) domain() spatial.Box {
+	box, _ := spatial.BoxOf(s.X, s.Y)
 	if s.Settings.Sized {
 		// Points outside would have no cell.
-		return Box{min(box.X0, s.Extent.X0), min(box.Y0, s.Extent.Y0), max(box.X1, s.Extent.X1), max(box.Y1, s.Extent.Y1)}
+		return spatial.Box{X0: min(box.X0, s.Extent.X0), Y0: min(box.Y0, s.Extent.Y0), X1: max(box.X1, s.Extent.X1), Y1: max(box.Y1, s.Extent.Y1)}
 	}
 	if l := s.Lattice; l != nil {
-		return Box{l.Xs[0], l.Ys[0], l.Xs[len(l.Xs)-1], l.Ys[len(l.Ys)-1]}.Grow(firstStep(l.Xs)/2, firstStep(l.Ys)/2)
+		return spatial.Box{X0: l.Xs[0], Y0: l.Ys[0], X1: l.Xs[len(l.Xs)-1], Y1: l.Ys[len(l.Ys)-1]}.Grow(spatial.FirstStep(l.Xs)/2, spatial.FirstStep(l.Ys)/2)
 	}
-	half := typicalSpacing(box, s.Len()) / 2
+	half := spatial.TypicalSpacing(box, s.Len()) / 2
 	return box.Grow(half, half)
-}
-
-func firstStep(at []float64) float64 {
-	if len(at) < 2 {
-		return 1 // of a single row or column, any width
-	}
-	return at[1] - at[0]
-}
-
-// typicalSpacing is the side of the square that each of n points in a box has
-// to itself; for points in a line, the step between them.
-func typicalSpacing(box Box, n int) float64 {
-	if area := box.Width() * box.Height(); area > 0 {
-		return math.Sqrt(area / float64(n))
-	}
-	return max(box.Width(), box.Height()) / float64(max(1, n-1))
-}
-
-// stripWidths are the widths of the strips nearest to each of at (ascending).
-// The outer strips end at the surface's border where it is known, else they
-// reach as far out as in.
-func stripWidths(at []float64, bounded bool, low, high float64) []float64 {
-	n := len(at)
-	widths := make([]float64, n)
-	if n == 1 {
-		return []float64{1}
-	}
-	for i := range at {
-		left, right := at[i]-low, high-at[i]
-		if i > 0 {
-			left = (at[i] - at[i-1]) / 2
-		}
-		if i < n-1 {
-			right = (at[i+1] - at[i]) / 2
-		}
-		if i == 0 && (!bounded || left < 0) {
-			left = right
-		}
-		if i == n-1 && (!bounded || right < 0) {
-			right = left
-		}
-		widths[i] = left + right
-	}
-	return widths
-}
-
-type vertex struct{ x, y float64 }
-
-// voronoiAreas are the areas of the parts of a box nearest to each point: the
-// box clipped by the bisector to each neighbor, nearest first, until none can
-// reach the cell.
-func voronoiAreas(x, y []float64, box Box) []float64 {
-	n := len(x)
-	// Near the origin, so that far coordinates keep their digits.
-	x, y = shifted(x, box.X0), shifted(y, box.Y0)
-	box = Box{0, 0, box.Width(), box.Height()}
-	areas := make([]float64, n)
-	order := make([]int, n)
-	distance := make([]float64, n)
-	for i := range n {
-		for j := range n {
-			order[j] = j
-			distance[j] = math.Hypot(x[j]-x[i], y[j]-y[i])
-		}
-		slices.SortFunc(order, func(a, b int) int {
-			switch {
-			case distance[a] < distance[b]:
-				return -1
-			case distance[a] > distance[b]:
-				return 1
-			}
-			return a - b
-		})
-		cell := []vertex{{box.X0, box.Y0}, {box.X1, box.Y0}, {box.X1, box.Y1}, {box.X0, box.Y1}}
-		for _, j := range order {
-			if distance[j] == 0 {
-				continue
-			}
-			if distance[j] > 2*reach(cell, x[i], y[i]) {
-				break
-			}
-			cell = clipNearer(cell, x[i], y[i], x[j], y[j])
-		}
-		areas[i] = polygonArea(cell)
-	}
-	return areas
-}
-
-func shifted(values []float64, by float64) []float64 {
-	out := make([]float64, len(values))
-	for i, v := range values {
-		out[i] = v - by
-	}
-	return out
-}
-
-// reach is the largest distance from a place to a corner of a cell.
-func reach(cell []vertex, x, y float64) float64 {
-	far := 0.0
-	for _, p := range cell {
-		far = max(far, math.Hypot(p.x-x, p.y-y))
-	}
-	return far
-}
-
-// clipNearer keeps the part of a convex polygon nearer to (x, y) than to
-// (ox, oy): Sutherland & Hodgman against the bisector.
-func clipNearer(cell []vertex, x, y, ox, oy float64) []vertex {
-	mx, my := (x+ox)/2, (y+oy)/2
-	inside := func(p vertex) float64 { return (p.x-mx)*(x-ox) + (p.y-my)*(y-oy) }
-	var kept []vertex
-	for i, p := range cell {
-		q := cell[(i+1)%len(cell)]
-		dp, dq := inside(p), inside(q)
-		if dp >= 0 {
-			kept = append(kept, p)
-		}
-		if (dp > 0 && dq < 0) || (dp < 0 && dq > 0) {
-			f := dp / (dp - dq)
-			kept = append(kept, vertex{p.x + f*(q.x-p.x), p.y + f*(q.y-p.y)})
-		}
-	}
-	return kept
-}
-
-// polygonArea is the shoelace formula for a counterclockwise polygon.
-func polygonArea(cell []vertex) float64 {
-	sum := 0.0
-	for i, p := range cell {
-		q := cell[(i+1)%len(cell)]
-		sum += p.x*q.y - q.x*p.y
-	}
-	return sum / 2
-}
-
-// binWeights share each bin's area among the points in it; bins hold about
-// eight points each.
-func binWeights(x, y []float64, box Box) []float64 {
-	bins := newBins(x, y, box, 8)
-	weights := make([]float64, len(x))
-	for b := range bins.cells() {
-		members := bins.members(b)
-		for _, i := range members {
-			weights[i] = 1 / float64(len(members))
-		}
-	}
-	return weights
 }

@@ -5,7 +5,8 @@ import (
 	"math"
 
 	"evenfall/falloff/balance"
-	"evenfall/photometry/survey"
+	"evenfall/photometry/evenness"
+	"evenfall/photometry/uncertainty"
 	"evenfall/plots/document"
 )
 
@@ -26,7 +27,7 @@ func Balance(r *balance.Result, w document.Words, full bool) *document.Document 
 	}
 	p.Findings("do", r.Advice[:shown])
 	p.Line("scrims", scrimsText(r))
-	if p.full || r.After.Verdict.Color != survey.Pass {
+	if p.full || r.After.Verdict.Color != uncertainty.Pass {
 		p.Line("color", balanceColorText(r))
 	}
 	p.Findings("note", r.Warnings)
@@ -52,7 +53,7 @@ func balanceSuspectText(x balance.LampSuspect) string {
 func balanceHeadline(r *balance.Result) string {
 	after := r.After
 	text := ""
-	if v := after.Verdict; v.Color == survey.Fail && v.Evenness == survey.Pass {
+	if v := after.Verdict; v.Color == uncertainty.Fail && v.Evenness == uncertainty.Pass {
 		text = "color out of tolerance, "
 	}
 	if r.Verdict != after.Verdict.Overall { // it passes as it is
@@ -70,7 +71,7 @@ func balanceHeadline(r *balance.Result) string {
 }
 
 // aboutText names what a ± tolerance counts from.
-func aboutText(r *survey.Result) string {
+func aboutText(r *evenness.Result) string {
 	if r.Reference.Label != "" {
 		return r.Reference.Label
 	}

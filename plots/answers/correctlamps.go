@@ -6,7 +6,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
-	"evenfall/photometry/survey"
+	"evenfall/photometry/uncertainty"
 	"evenfall/plots/document"
 )
 
@@ -15,7 +15,7 @@ func CorrectLamps(r ManyLights, w document.Words, full bool) *document.Document 
 	p := newPage(w, full)
 	verdict := passed(r.Within)
 	if r.Within && len(r.Without) > 0 {
-		verdict = survey.Unsure
+		verdict = uncertainty.Unsure
 	}
 	p.outcome(verdict, lampsHeadline(r.LampsCorrection))
 	if len(r.Without) > 0 {

@@ -8,7 +8,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
-	"evenfall/photometry/survey"
+	"evenfall/photometry/uncertainty"
 	"evenfall/plots/document"
 )
 
@@ -41,15 +41,15 @@ func CorrectLight(r OneLight, w document.Words, full bool) *document.Document {
 
 // outcome is the first line: whether the target is reached, and how.
 func (p *page) outcome(verdict, text string) {
-	word := map[string]string{survey.Pass: "REACHED", survey.Fail: "MISSED", survey.Unsure: "UNSURE"}[verdict]
+	word := map[string]string{uncertainty.Pass: "REACHED", uncertainty.Fail: "MISSED", uncertainty.Unsure: "UNSURE"}[verdict]
 	p.Add(document.Headline{Word: word, Tone: tones[verdict], Text: text})
 }
 
 func passed(within bool) string {
 	if within {
-		return survey.Pass
+		return uncertainty.Pass
 	}
-	return survey.Fail
+	return uncertainty.Fail
 }
 
 // headlineOf says what to hang.

@@ -6,14 +6,15 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/match"
 	"evenfall/photometry/setup"
-	"evenfall/photometry/survey"
+	"evenfall/photometry/uncertainty"
 	"evenfall/plots/document"
 )
 
 // Match is how today's light differs from another day's: the answer first, then
 // the lamps, then what restores it, then the map of the difference.
-func Match(r *survey.MatchResult, w document.Words, full bool) *document.Document {
+func Match(r *match.Result, w document.Words, full bool) *document.Document {
 	p := newPage(w, full)
 	p.match(r)
 	for _, more := range r.More {
@@ -23,10 +24,10 @@ func Match(r *survey.MatchResult, w document.Words, full bool) *document.Documen
 	return p.Document
 }
 
-func (p *page) match(r *survey.MatchResult) {
+func (p *page) match(r *match.Result) {
 	verdict, first := r.Verdict.Overall, failedFirst(r)
-	if m := r.Marks; m != nil && len(r.Points) > 0 && m.Verdict.Overall != survey.Pass && verdict != survey.Fail {
-		verdict, first = m.Verdict.Overall, "the lights at the marks are "+map[string]string{survey.Fail: "out of tolerance", survey.Unsure: "not settled"}[m.Verdict.Overall]+"; "
+	if m := r.Marks; m != nil && len(r.Points) > 0 && m.Verdict.Overall != uncertainty.Pass && verdict != uncertainty.Fail {
+		verdict, first = m.Verdict.Overall, "the lights at the marks are "+map[string]string{uncertainty.Fail: "out of tolerance", uncertainty.Unsure: "not settled"}[m.Verdict.Overall]+"; "
 	}
 	p.verdict(verdict, titleOr(r.Title, "Surface")+": "+first+matchHeadline(r))
 	p.Line("pattern", p.patternText(r))
@@ -49,8 +50,8 @@ func (p *page) match(r *survey.MatchResult) {
 	}
 }
 
-func matchSuspectText(x survey.MatchSuspect) string {
-	if x.Day == survey.DayBefore {
+func matchSuspectText(x match.Suspect) string {
+	if x.Day == match.DayBefore {
 		return "the day before, " + suspectText(x.Suspect)
 	}
 	return "today, " + suspectText(x.Suspect)
@@ -70,7 +71,7 @@ func stepTexts(steps []photometry.Finding) []string {
 }
 
 // dayName is what the day before is called.
-func dayName(d survey.MatchDay) string {
+func dayName(d match.Day) string {
 	if d.Date != "" {
 		return d.Date
 	}
@@ -78,23 +79,23 @@ func dayName(d survey.MatchDay) string {
 }
 
 // failedFirst names what is out of tolerance where the offset is not.
-func failedFirst(r *survey.MatchResult) string {
+func failedFirst(r *match.Result) string {
 	v := r.Verdict
 	var out []string
-	if v.Pattern == survey.Fail {
+	if v.Pattern == uncertainty.Fail {
 		out = append(out, "pattern")
 	}
-	if v.Color == survey.Fail {
+	if v.Color == uncertainty.Fail {
 		out = append(out, "color")
 	}
-	if len(out) == 0 || v.Offset == survey.Fail {
+	if len(out) == 0 || v.Offset == uncertainty.Fail {
 		return ""
 	}
 	return strings.Join(out, " and ") + " out of tolerance; "
 }
 
 // matchHeadline is the offset against its tolerance.
-func matchHeadline(r *survey.MatchResult) string {
+func matchHeadline(r *match.Result) string {
 	i := r.OffsetInterval
 	if !r.OffsetSignificant {
 		text := fmt.Sprintf("today is level with %s, %+.2f stop", dayName(r.Before), r.OffsetStops)
@@ -107,7 +108,7 @@ func matchHeadline(r *survey.MatchResult) string {
 	return fmt.Sprintf("today is %.2f stop %s %s (%.2f to %.2f)", math.Abs(r.OffsetStops), underOver(r.OffsetStops), dayName(r.Before), min(low, high), max(low, high)) + allowedText(r)
 }
 
-func allowedText(r *survey.MatchResult) string {
+func allowedText(r *match.Result) string {
 	return fmt.Sprintf(", ±%.2f allowed (%s)", r.Tolerance.OffsetStops, r.Verdict.Offset)
 }
 
@@ -119,7 +120,7 @@ func underOver(stops float64) string {
 }
 
 // patternText is what an offset leaves, against its tolerance.
-func (p *page) patternText(r *survey.MatchResult) string {
+func (p *page) patternText(r *match.Result) string {
 	if r.Pairs < 2 {
 		return fmt.Sprintf("cannot be told from one place (%s)", r.Verdict.Pattern)
 	}
@@ -138,18 +139,18 @@ func (p *page) patternText(r *survey.MatchResult) string {
 }
 
 // worstText is the place whose light changed most.
-func (p *page) worstText(r *survey.MatchResult) string {
+func (p *page) worstText(r *match.Result) string {
 	w := r.Worst
 	unit := p.levelUnit(r)
 	return fmt.Sprintf("%s: %+.2f stop, %s where it was %s", p.matchPlace(w), w.Stops, unit(w.After), unit(w.Before))
 }
 
 // levelUnit prints levels of a match for people.
-func (p *page) levelUnit(r *survey.MatchResult) func(float64) string {
+func (p *page) levelUnit(r *match.Result) func(float64) string {
 	return func(v float64) string { return r.FormatLevel(v, p.Unit) }
 }
 
-func (p *page) matchPlace(w survey.MatchPoint) string {
+func (p *page) matchPlace(w match.Point) string {
 	switch {
 	case w.Label == "":
 		return p.Place(w.X, w.Y)
@@ -160,7 +161,7 @@ func (p *page) matchPlace(w survey.MatchPoint) string {
 }
 
 // matchColorText is the shift of color over all, and the worst place.
-func (p *page) matchColorText(r *survey.MatchResult) string {
+func (p *page) matchColorText(r *match.Result) string {
 	c := r.Color
 	if c == nil {
 		return ""
@@ -174,7 +175,7 @@ func (p *page) matchColorText(r *survey.MatchResult) string {
 	return text + " on the whole; at most " + worst
 }
 
-func (p *page) shortPlace(w survey.MatchPoint) string {
+func (p *page) shortPlace(w match.Point) string {
 	if w.Label != "" {
 		return w.Label
 	}
@@ -191,7 +192,7 @@ func signed(v float64, digits int) string {
 }
 
 // matchLamps is the table of lamps, or a line a lamp on a narrow screen.
-func (p *page) matchLamps(r *survey.MatchResult) {
+func (p *page) matchLamps(r *match.Result) {
 	if len(r.LampOrder) == 0 {
 		return
 	}
@@ -216,7 +217,7 @@ func (p *page) matchLamps(r *survey.MatchResult) {
 }
 
 // matchMarks is the table of lights at marks.
-func (p *page) matchMarks(r *survey.MatchResult) {
+func (p *page) matchMarks(r *match.Result) {
 	m := r.Marks
 	if m == nil {
 		return
@@ -242,7 +243,7 @@ func (p *page) matchMarks(r *survey.MatchResult) {
 	}
 }
 
-func lampPercent(l survey.LampLevel) string {
+func lampPercent(l match.LampLevel) string {
 	switch {
 	case l.Percent != nil:
 		return fmt.Sprintf("%.0f %%", *l.Percent)
@@ -252,7 +253,7 @@ func lampPercent(l survey.LampLevel) string {
 	return "?"
 }
 
-func lampInterval(l survey.LampLevel) string {
+func lampInterval(l match.LampLevel) string {
 	low, high := l.Low, l.High
 	if low == nil {
 		low, high = l.GroupLow, l.GroupHigh
@@ -264,7 +265,7 @@ func lampInterval(l survey.LampLevel) string {
 }
 
 // lampWords says what changed of a lamp.
-func lampWords(l survey.LampLevel) string {
+func lampWords(l match.LampLevel) string {
 	var words []string
 	switch {
 	case l.GroupPercent != nil:
@@ -287,7 +288,7 @@ func lampWords(l survey.LampLevel) string {
 }
 
 // lampShiftText is a lamp's shift of color, less what is none.
-func lampShiftText(c *survey.LampShift) string {
+func lampShiftText(c *match.LampShift) string {
 	mired, duv := signed(c.MiredShift, 0)+" mired", signed(c.DuvShift, 4)+" Duv"
 	switch {
 	case math.Abs(c.MiredShift) < 0.5:
@@ -299,8 +300,8 @@ func lampShiftText(c *survey.LampShift) string {
 }
 
 // unpairedText lists the places that only one day has.
-func unpairedText(r *survey.MatchResult, full bool) string {
-	names := func(all []survey.MatchPlace) string {
+func unpairedText(r *match.Result, full bool) string {
+	names := func(all []match.Place) string {
 		var out []string
 		for i, m := range all {
 			if i == 6 && !full {
@@ -326,7 +327,7 @@ func unpairedText(r *survey.MatchResult, full bool) string {
 }
 
 // matchStatistics is what --full adds.
-func (p *page) matchStatistics(r *survey.MatchResult) {
+func (p *page) matchStatistics(r *match.Result) {
 	p.Gap()
 	p.Line("paired", fmt.Sprintf("%d places, %d by label and %d by position, within %s (at most %s apart); %d of them decide", r.PairedBy.Label+r.PairedBy.Position,
 		r.PairedBy.Label, r.PairedBy.Position, p.Figure(r.PairedBy.WithinM), p.Figure(r.PairedBy.MaxDistanceM), r.Pairs))

@@ -8,7 +8,9 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
+	"evenfall/photometry/uncertainty"
 	"evenfall/plots"
 	"evenfall/plots/document"
 )
@@ -23,7 +25,7 @@ type page struct {
 func newPage(w document.Words, full bool) *page { return &page{document.New(w), full} }
 
 // tones are what verdicts mean.
-var tones = map[string]document.Tone{survey.Pass: document.Good, survey.Fail: document.Bad, survey.Unsure: document.Open}
+var tones = map[string]document.Tone{uncertainty.Pass: document.Good, uncertainty.Fail: document.Bad, uncertainty.Unsure: document.Open}
 
 // verdict is a headline that starts with a verdict.
 func (p *page) verdict(verdict, text string) {
@@ -52,7 +54,7 @@ func (p *page) settled(ok bool, text string) {
 }
 
 // surfaceMap is a surface with its figures.
-func (p *page) surfaceMap(s *survey.Survey, r *survey.Result, unit photometry.Unit) {
+func (p *page) surfaceMap(s *survey.Survey, r *evenness.Result, unit photometry.Unit) {
 	p.Add(document.Picture{Characters: func(o plots.TerminalOptions) string {
 		o.Feet, o.Unit = p.Feet, unit
 		return plots.Terminal(s, r, o)

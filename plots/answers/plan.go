@@ -8,6 +8,7 @@ import (
 	"evenfall/falloff/plan"
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
 	"evenfall/plots/document"
 )
@@ -250,7 +251,7 @@ func saidBefore(all []photometry.Finding, f photometry.Finding) bool {
 func (p *planPage) maps(errors *survey.Survey) {
 	s, r := p.is, p.r.Surface
 	if errors != nil {
-		judged, err := survey.Analyze(errors)
+		judged, err := evenness.Analyze(errors)
 		if err != nil {
 			return
 		}

@@ -7,13 +7,15 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
+	"evenfall/photometry/uncertainty"
 	"evenfall/plots/document"
 )
 
 // Surface is a judged surface: the answer first, then the map, with all
 // statistics on a full page.
-func Surface(s *survey.Survey, r *survey.Result, w document.Words, full bool) *document.Document {
+func Surface(s *survey.Survey, r *evenness.Result, w document.Words, full bool) *document.Document {
 	p := newPage(w, full)
 	p.surfaceAnswer(s, r)
 	p.Gap()
@@ -25,7 +27,7 @@ func Surface(s *survey.Survey, r *survey.Result, w document.Words, full bool) *d
 }
 
 // surfaceAnswer is the part that is always there.
-func (p *page) surfaceAnswer(s *survey.Survey, r *survey.Result) {
+func (p *page) surfaceAnswer(s *survey.Survey, r *evenness.Result) {
 	decisive, where := r.Evenness, ""
 	if r.Area != nil {
 		decisive, where = *r.Area, " in shot"
@@ -42,7 +44,7 @@ func (p *page) surfaceAnswer(s *survey.Survey, r *survey.Result) {
 		shown = max(len(r.Causes), len(r.Advice))
 	}
 	ofLevel, ofColor := causesByKind(r.Causes)
-	if r.Verdict.Evenness != survey.Pass || p.full {
+	if r.Verdict.Evenness != uncertainty.Pass || p.full {
 		p.Line("cause", texts(ofLevel[:min(shown, len(ofLevel))], causeText)...)
 	}
 	p.Line("do", texts(r.Advice[:min(shown, len(r.Advice))], func(a photometry.Finding) string { return p.advice(a, r) })...)
@@ -53,18 +55,18 @@ func (p *page) surfaceAnswer(s *survey.Survey, r *survey.Result) {
 }
 
 // advice is a piece of advice, its lengths in feet where they are wanted.
-func (p *page) advice(a photometry.Finding, r *survey.Result) string {
-	if p.Feet && a.Code == survey.AdviceReadCloser {
+func (p *page) advice(a photometry.Finding, r *evenness.Result) string {
+	if p.Feet && a.Code == evenness.AdviceReadCloser {
 		return fmt.Sprintf("The readings stand up to %s apart; %s or less is advised for this size.", p.Figure(r.Sampling.SpacingM), p.Figure(r.Sampling.AdvisedSpacingM))
 	}
 	return a.Text
 }
 
 // causesByKind parts the causes of a color that runs from those of the level.
-func causesByKind(all []survey.Cause) (level, color []survey.Cause) {
+func causesByKind(all []evenness.Cause) (level, color []evenness.Cause) {
 	for _, c := range all {
 		switch c.Code {
-		case survey.CauseWarmerSide, survey.CauseGreenerSide, survey.CauseLampColor:
+		case evenness.CauseWarmerSide, evenness.CauseGreenerSide, evenness.CauseLampColor:
 			color = append(color, c)
 		default:
 			level = append(level, c)
@@ -73,10 +75,10 @@ func causesByKind(all []survey.Cause) (level, color []survey.Cause) {
 	return level, color
 }
 
-func causeText(c survey.Cause) string { return c.Text }
+func causeText(c evenness.Cause) string { return c.Text }
 
 // headline is the spread against the tolerance, with what is known of it.
-func headline(r *survey.Result, e survey.Evenness) string {
+func headline(r *evenness.Result, e evenness.Statistics) string {
 	if e.Min <= 0 {
 		return "part of it gets no light at all"
 	}
@@ -89,40 +91,40 @@ func headline(r *survey.Result, e survey.Evenness) string {
 			r.Limits.Stops, intervalText(e.DeviationInterval, r))
 	}
 	text := fmt.Sprintf("spread %.2f stop, %.2f allowed", e.SpreadStops, r.Limits.Stops)
-	if r.Verdict.Evenness == survey.Pass && r.Limits.GoodStops != nil && e.SpreadInterval != nil && e.SpreadInterval[1] <= *r.Limits.GoodStops {
+	if r.Verdict.Evenness == uncertainty.Pass && r.Limits.GoodStops != nil && e.SpreadInterval != nil && e.SpreadInterval[1] <= *r.Limits.GoodStops {
 		text += ", good"
 	}
 	return text + intervalText(e.SpreadInterval, r)
 }
 
 // colorHeadline adds color to the first line where it decides.
-func colorHeadline(r *survey.Result) string {
+func colorHeadline(r *evenness.Result) string {
 	c := r.Color
-	if r.Verdict.Color == "" || r.Verdict.Color == survey.Pass || c.MaxMiredShift == nil {
+	if r.Verdict.Color == "" || r.Verdict.Color == uncertainty.Pass || c.MaxMiredShift == nil {
 		return ""
 	}
 	var parts []string
-	if c.VerdictMired != survey.Pass {
+	if c.VerdictMired != uncertainty.Pass {
 		parts = append(parts, fmt.Sprintf("%.0f mired, %.0f allowed", *c.MaxMiredShift, r.Limits.Mired))
 	}
-	if c.VerdictDuv != "" && c.VerdictDuv != survey.Pass {
+	if c.VerdictDuv != "" && c.VerdictDuv != uncertainty.Pass {
 		parts = append(parts, fmt.Sprintf("%.4f Duv, %g allowed", *c.MaxDuvShift, r.Limits.Duv))
 	}
-	if r.Verdict.Color == survey.Unsure {
+	if r.Verdict.Color == uncertainty.Unsure {
 		return "; color unsettled at " + strings.Join(parts, " and ")
 	}
 	return "; color off by " + strings.Join(parts, " and ")
 }
 
 // intervalText tells between which sizes the truth lies.
-func intervalText(interval *[2]float64, r *survey.Result) string {
+func intervalText(interval *[2]float64, r *evenness.Result) string {
 	if interval == nil || r.Noise.Source == "predicted" {
 		return ""
 	}
 	return fmt.Sprintf(" (truly %.2f to %.2f)", interval[0], interval[1])
 }
 
-func (p *page) extreme(s *survey.Survey, r *survey.Result, at survey.Place) string {
+func (p *page) extreme(s *survey.Survey, r *evenness.Result, at evenness.Place) string {
 	text := p.level(s, at.Level)
 	if at.Level > 0 && r.Reference.Level > 0 {
 		about := "the mean"
@@ -176,7 +178,7 @@ func suspectText(x survey.Suspect) string {
 	return x.Label + line + " " + x.Found + ": " + strings.Join(parts, "; ")
 }
 
-func colorLine(r *survey.Result) string {
+func colorLine(r *evenness.Result) string {
 	c := r.Color
 	if c == nil || c.Points == 0 {
 		return ""
@@ -211,7 +213,7 @@ func colorLine(r *survey.Result) string {
 // duv prints a signed Duv to four places, never minus nothing.
 func duv(v float64) string { return fmt.Sprintf("%+.4f", math.Round(v*1e4)/1e4+0) }
 
-func exposureText(r *survey.Result) string {
+func exposureText(r *evenness.Result) string {
 	e := r.Exposure
 	if e == nil {
 		return ""

@@ -6,19 +6,22 @@ import (
 	"strconv"
 	"strings"
 
+	"evenfall/photometry/evenness"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
+	"evenfall/photometry/uncertainty"
 	"evenfall/plots/document"
 )
 
 // surfaceStatistics is what --full adds.
-func (p *page) surfaceStatistics(s *survey.Survey, r *survey.Result) {
+func (p *page) surfaceStatistics(s *survey.Survey, r *evenness.Result) {
 	rows := [][]string{{"", "whole"}}
-	parts := []survey.Evenness{r.Evenness}
+	parts := []evenness.Statistics{r.Evenness}
 	if r.Area != nil {
 		rows[0] = append(rows[0], "in shot")
 		parts = append(parts, *r.Area)
 	}
-	add := func(name string, show func(survey.Evenness) string) {
+	add := func(name string, show func(evenness.Statistics) string) {
 		row := []string{name}
 		for _, e := range parts {
 			row = append(row, show(e))
@@ -26,24 +29,26 @@ func (p *page) surfaceStatistics(s *survey.Survey, r *survey.Result) {
 		rows = append(rows, row)
 	}
 	level := func(v float64) string { return p.level(s, v) }
-	add("places", func(e survey.Evenness) string { return strconv.Itoa(e.Points) })
-	add("lowest", func(e survey.Evenness) string { return level(e.Min) })
-	add("highest", func(e survey.Evenness) string { return level(e.Max) })
-	add("mean (by area)", func(e survey.Evenness) string { return level(e.Mean) })
-	add("median", func(e survey.Evenness) string { return level(e.Median) })
-	add("lowest / mean, U_o", func(e survey.Evenness) string { return fmt.Sprintf("%.3f", e.MinOverMean) })
-	add("lowest / highest", func(e survey.Evenness) string { return fmt.Sprintf("%.3f", e.MinOverMax) })
-	add("spread", func(e survey.Evenness) string { return stops(e.SpreadStops) })
-	add("spread, 95 % interval", func(e survey.Evenness) string {
+	add("places", func(e evenness.Statistics) string { return strconv.Itoa(e.Points) })
+	add("lowest", func(e evenness.Statistics) string { return level(e.Min) })
+	add("highest", func(e evenness.Statistics) string { return level(e.Max) })
+	add("mean (by area)", func(e evenness.Statistics) string { return level(e.Mean) })
+	add("median", func(e evenness.Statistics) string { return level(e.Median) })
+	add("lowest / mean, U_o", func(e evenness.Statistics) string { return fmt.Sprintf("%.3f", e.MinOverMean) })
+	add("lowest / highest", func(e evenness.Statistics) string { return fmt.Sprintf("%.3f", e.MinOverMax) })
+	add("spread", func(e evenness.Statistics) string { return stops(e.SpreadStops) })
+	add("spread, 95 % interval", func(e evenness.Statistics) string {
 		if e.SpreadInterval == nil {
 			return ""
 		}
 		return fmt.Sprintf("%.3f to %.3f", e.SpreadInterval[0], e.SpreadInterval[1])
 	})
-	add("spread of meter scatter alone", func(e survey.Evenness) string { return stops(e.NoiseFloorStops) })
-	add("above, below the mean", func(e survey.Evenness) string { return "+" + stops(e.AboveMeanStops) + ", -" + stops(e.BelowMeanStops) })
-	add("variation (sd / mean)", func(e survey.Evenness) string { return fmt.Sprintf("%.1f %%", e.CVPercent) })
-	add("area within tolerance", func(e survey.Evenness) string { return fmt.Sprintf("%.0f %%", e.WithinPercent) })
+	add("spread of meter scatter alone", func(e evenness.Statistics) string { return stops(e.NoiseFloorStops) })
+	add("above, below the mean", func(e evenness.Statistics) string {
+		return "+" + stops(e.AboveMeanStops) + ", -" + stops(e.BelowMeanStops)
+	})
+	add("variation (sd / mean)", func(e evenness.Statistics) string { return fmt.Sprintf("%.1f %%", e.CVPercent) })
+	add("area within tolerance", func(e evenness.Statistics) string { return fmt.Sprintf("%.0f %%", e.WithinPercent) })
 	p.Gap()
 	p.Add(document.Table{Rows: rows, Text: []int{0}})
 	p.Gap()
@@ -60,7 +65,7 @@ func (p *page) surfaceStatistics(s *survey.Survey, r *survey.Result) {
 		}
 		p.Line("sampling", fmt.Sprintf("%s apart, %s or less advised: %s", p.Figure(q.SpacingM), p.Figure(q.AdvisedSpacingM), enough))
 	}
-	p.Line("evidence", texts(r.Causes, func(c survey.Cause) string { return c.Code + ": " + c.Evidence })...)
+	p.Line("evidence", texts(r.Causes, func(c evenness.Cause) string { return c.Code + ": " + c.Evidence })...)
 	for _, x := range r.Suspects[min(3, len(r.Suspects)):] {
 		p.Line("doubtful", suspectText(x))
 	}
@@ -69,7 +74,7 @@ func (p *page) surfaceStatistics(s *survey.Survey, r *survey.Result) {
 	p.Line("read as", r.Reading...)
 }
 
-func noiseSource(n survey.Noise) string {
+func noiseSource(n uncertainty.Noise) string {
 	switch n.Source {
 	case "repeats":
 		return fmt.Sprintf("from repeats, %d degrees of freedom", n.DegreesOfFreedom)
@@ -79,7 +84,7 @@ func noiseSource(n survey.Noise) string {
 	return "assumed"
 }
 
-func (p *page) trend(t *survey.Trend) string {
+func (p *page) trend(t *spatial.Trend) string {
 	per, unit := p.PerLength(1)
 	unit = "stop/" + unit
 	var parts []string

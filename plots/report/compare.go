@@ -9,8 +9,8 @@ import (
 	"slices"
 	"strings"
 
+	"evenfall/photometry/match"
 	"evenfall/photometry/setup"
-	"evenfall/photometry/survey"
 )
 
 // Comparison is a surface against the same one of another day.
@@ -20,7 +20,7 @@ type Comparison struct {
 	From string `json:"from,omitempty"`
 	// Match is today's light against that day's; absent where the two cannot be
 	// compared, which is a problem then.
-	Match *survey.MatchResult `json:"match,omitempty"`
+	Match *match.Result `json:"match,omitempty"`
 
 	read *Surface
 	here bool // in this folder
@@ -31,7 +31,7 @@ type Comparison struct {
 // messages.
 func (g *gatherer) compare(s, before *Surface, from, folder string, changes []setup.Change) {
 	s.Before = &Comparison{Day: before.inShort(), From: from, read: before, here: folder == ""}
-	match, err := survey.ReadMatch(survey.MatchFiles{Before: before.inputs(folder), After: s.inputs("")}, survey.MatchOptions{Changes: changes})
+	match, err := match.Read(match.Files{Before: before.inputs(folder), After: s.inputs("")}, match.Options{Changes: changes})
 	if err != nil {
 		g.problem(strings.Join(before.Files, ", "), err)
 		return

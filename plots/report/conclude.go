@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
-	"evenfall/photometry/survey"
+	"evenfall/photometry/uncertainty"
 )
 
 // Part is one thing that was judged.
@@ -37,23 +37,23 @@ func (r *Report) conclude() {
 	if p := r.Plan; p != nil {
 		switch {
 		case p.Score != nil && !p.Score.Explained:
-			parts = append(parts, Part{"plan", survey.Unsure, "the plan does not explain the readings: what stands is not what the table says", false})
+			parts = append(parts, Part{"plan", uncertainty.Unsure, "the plan does not explain the readings: what stands is not what the table says", false})
 		case p.Score == nil && p.Surface != nil && len(r.Surfaces) == 0:
 			parts = append(parts, Part{"plan", p.Surface.Verdict.Overall, fmt.Sprintf("predicted: spread %.2f stop, %.2f allowed; no readings yet", p.Surface.Evenness.SpreadStops, p.Surface.Limits.Stops), false})
 		}
 	}
 	for _, d := range r.Distances {
 		if !d.Result.Settled {
-			parts = append(parts, Part{d.title(), survey.Unsure, "the readings do not settle how the light falls off", false})
+			parts = append(parts, Part{d.title(), uncertainty.Unsure, "the readings do not settle how the light falls off", false})
 		}
 	}
 	for _, m := range r.Meters {
 		if !m.Result.Settled {
-			parts = append(parts, Part{m.title(), survey.Unsure, "the readings do not settle how good the meter is", false})
+			parts = append(parts, Part{m.title(), uncertainty.Unsure, "the readings do not settle how good the meter is", false})
 		}
 	}
 	if n := len(r.Problems); n > 0 {
-		parts = append(parts, Part{"files", survey.Unsure, fmt.Sprintf("%d problem%s with files, told below", n, plural(n)), false})
+		parts = append(parts, Part{"files", uncertainty.Unsure, fmt.Sprintf("%d problem%s with files, told below", n, plural(n)), false})
 	}
 	slices.SortStableFunc(parts, func(a, b Part) int { return -cmp.Compare(severity[a.Verdict], severity[b.Verdict]) })
 	r.Verdict = Verdict{Parts: parts, Text: headline(parts)}
@@ -73,7 +73,7 @@ func headline(parts []Part) string {
 	text := parts[first].What + ": " + parts[first].Text
 	others := 0
 	for i, p := range parts {
-		if i != first && p.Verdict != survey.Pass {
+		if i != first && p.Verdict != uncertainty.Pass {
 			others++
 		}
 	}

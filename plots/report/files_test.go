@@ -11,7 +11,7 @@ import (
 	"testing"
 	"testing/fstest"
 
-	"evenfall/photometry/survey"
+	"evenfall/photometry/uncertainty"
 )
 
 func TestPhotos(t *testing.T) {
@@ -128,7 +128,7 @@ func TestProblemsOfSingleFiles(t *testing.T) {
 		if !found {
 			t.Errorf("%s: problems %v", name, r.Problems)
 		}
-		if len(r.Surfaces) == 0 || severity[r.Verdict.Overall] < severity[survey.Unsure] {
+		if len(r.Surfaces) == 0 || severity[r.Verdict.Overall] < severity[uncertainty.Unsure] {
 			t.Errorf("%s: verdict %v", name, r.Verdict)
 		}
 		if !strings.Contains(pageOf(t, r), "Problems with files") {

@@ -7,6 +7,7 @@ import (
 
 	"evenfall/falloff/plan"
 	"evenfall/photometry"
+	"evenfall/photometry/evenness"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
 )
@@ -78,7 +79,7 @@ func (g *gatherer) place(table *setup.Lamps) error {
 		if is, err = scene.Survey(on); err != nil {
 			return err
 		}
-		if r.Surface, err = survey.Analyze(is); err != nil {
+		if r.Surface, err = evenness.Analyze(is); err != nil {
 			return err
 		}
 	}

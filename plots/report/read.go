@@ -14,6 +14,7 @@ import (
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
+	"evenfall/photometry/uncertainty"
 )
 
 // ErrEmpty is the answer to a folder without anything that a report could tell.
@@ -268,7 +269,7 @@ func within(name string) (string, bool) {
 }
 
 // severity orders verdicts, the worst last.
-var severity = map[string]int{"": 0, survey.Pass: 1, survey.Unsure: 2, survey.Fail: 3}
+var severity = map[string]int{"": 0, uncertainty.Pass: 1, uncertainty.Unsure: 2, uncertainty.Fail: 3}
 
 // worst is the worse of two verdicts.
 func worst(a, b string) string {

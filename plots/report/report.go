@@ -5,6 +5,7 @@ import (
 	"evenfall/falloff/plan"
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/evenness"
 	"evenfall/photometry/ratio"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
@@ -127,10 +128,10 @@ type Lamp struct {
 
 // Surface is the newest survey of a surface, with the day before it.
 type Surface struct {
-	Title  string         `json:"title"`
-	Date   string         `json:"date,omitempty"`
-	Files  []string       `json:"files"`
-	Result *survey.Result `json:"result"`
+	Title  string           `json:"title"`
+	Date   string           `json:"date,omitempty"`
+	Files  []string         `json:"files"`
+	Result *evenness.Result `json:"result"`
 	// Readings are all readings, one a place and then those taken again.
 	Readings []Reading     `json:"readings"`
 	Alone    []LampReading `json:"lamps_alone,omitempty"`

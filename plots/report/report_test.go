@@ -14,6 +14,8 @@ import (
 	"testing/fstest"
 
 	"evenfall/photometry"
+	"evenfall/photometry/evenness"
+	"evenfall/photometry/match"
 	"evenfall/photometry/survey"
 )
 
@@ -127,7 +129,7 @@ func TestSameResultAsSurvey(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want, err := survey.Analyze(s)
+	want, err := evenness.Analyze(s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -200,7 +202,7 @@ func TestMatchOfTheDays(t *testing.T) {
 	in := func(name, content string) []survey.Input {
 		return []survey.Input{{Name: name, Reader: strings.NewReader(content)}}
 	}
-	want, err := survey.ReadMatch(survey.MatchFiles{Before: in("cloth-old.csv", cloth("paper sky", "2026-05-01", 1000)), After: in("cloth.csv", cloth("paper sky", "2026-05-02", 900))}, survey.MatchOptions{})
+	want, err := match.Read(match.Files{Before: in("cloth-old.csv", cloth("paper sky", "2026-05-01", 1000)), After: in("cloth.csv", cloth("paper sky", "2026-05-02", 900))}, match.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -6,7 +6,8 @@ import (
 	"slices"
 	"strings"
 
-	"evenfall/photometry/survey"
+	"evenfall/photometry/match"
+	"evenfall/photometry/uncertainty"
 	"evenfall/plots"
 )
 
@@ -35,7 +36,7 @@ func (c *Comparison) tell(s *section, after *Surface, o Options) {
 		var doubtful []string
 		for _, x := range m.Suspects {
 			day := "today, "
-			if x.Day == survey.DayBefore {
+			if x.Day == match.DayBefore {
 				day = "the day before, "
 			}
 			doubtful = append(doubtful, day+suspectText(x.Suspect))
@@ -76,7 +77,7 @@ func (c *Comparison) tell(s *section, after *Surface, o Options) {
 }
 
 // matchHeadline is the offset against its tolerance.
-func matchHeadline(m *survey.MatchResult) string {
+func matchHeadline(m *match.Result) string {
 	day := m.Before.Date
 	if day == "" {
 		day = "the day before"
@@ -100,17 +101,17 @@ func matchHeadline(m *survey.MatchResult) string {
 		}
 	}
 	text = fmt.Sprintf("%s, ±%.2f allowed (%s)", text, m.Tolerance.OffsetStops, m.Verdict.Offset)
-	if m.Verdict.Pattern != survey.Pass {
+	if m.Verdict.Pattern != uncertainty.Pass {
 		text += "; the pattern differs by " + patternText(m)
 	}
-	if c := matchColor(m); c != "" && m.Verdict.Color != survey.Pass {
+	if c := matchColor(m); c != "" && m.Verdict.Color != uncertainty.Pass {
 		text += "; color " + c
 	}
 	return text
 }
 
 // patternText is what an offset leaves, against its tolerance.
-func patternText(m *survey.MatchResult) string {
+func patternText(m *match.Result) string {
 	if m.Pairs < 2 {
 		return fmt.Sprintf("cannot be told from one place (%s)", m.Verdict.Pattern)
 	}
@@ -126,7 +127,7 @@ func patternText(m *survey.MatchResult) string {
 }
 
 // matchColor is the shift of color over all, and the worst place.
-func matchColor(m *survey.MatchResult) string {
+func matchColor(m *match.Result) string {
 	c := m.Color
 	if c == nil || m.OffsetMired == nil || c.WorstMired.MiredShift == nil {
 		return ""
@@ -140,7 +141,7 @@ func matchColor(m *survey.MatchResult) string {
 	return text + " on the whole; at most " + worst
 }
 
-func placeName(p survey.MatchPoint) string {
+func placeName(p match.Point) string {
 	if p.Label != "" {
 		return p.Label
 	}
@@ -148,8 +149,8 @@ func placeName(p survey.MatchPoint) string {
 }
 
 // unpaired lists the places that only one day has.
-func unpaired(m *survey.MatchResult, o Options) string {
-	names := func(all []survey.MatchPlace) string {
+func unpaired(m *match.Result, o Options) string {
+	names := func(all []match.Place) string {
 		var out []string
 		for _, p := range all {
 			if len(out) == mostNames {
@@ -178,7 +179,7 @@ func unpaired(m *survey.MatchResult, o Options) string {
 const mostNames = 12
 
 // lampLevels is each lamp today in percent of the day before.
-func lampLevels(m *survey.MatchResult) *grid {
+func lampLevels(m *match.Result) *grid {
 	t := &grid{Caption: "Each lamp today, in percent of the day before", Stacked: true, Header: []string{"Lamp", "Today", "Truly", "Stops", "Of the light", "What changed"}, Right: []bool{false, true, true, true, true, false}}
 	for _, name := range m.LampOrder {
 		l := m.Lamps[name]
@@ -199,7 +200,7 @@ func lampLevels(m *survey.MatchResult) *grid {
 }
 
 // lampWords says what changed of a lamp.
-func lampWords(l survey.LampLevel) string {
+func lampWords(l match.LampLevel) string {
 	var words []string
 	switch {
 	case l.GroupPercent != nil:
@@ -222,7 +223,7 @@ func lampWords(l survey.LampLevel) string {
 }
 
 // drawDifference draws today over the day before.
-func drawDifference(s *section, m *survey.MatchResult, o Options) {
+func drawDifference(s *section, m *match.Result, o Options) {
 	over, judged := m.Difference()
 	if over == nil {
 		return

@@ -5,7 +5,9 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
+	"evenfall/photometry/uncertainty"
 	"evenfall/plots"
 )
 
@@ -54,7 +56,7 @@ func (s *Surface) headline(o Options) string {
 	if r.Limits.EachSide && e.AboveRefStops != nil {
 		text = fmt.Sprintf("%s%s and %s stop about %s, ±%.2f allowed", where, signed(*e.AboveRefStops, 2), signed(-*e.BelowRefStops, 2), s.zero(), r.Limits.Stops)
 		interval = e.DeviationInterval
-	} else if r.Verdict.Evenness == survey.Pass && r.Limits.GoodStops != nil && interval != nil && interval[1] <= *r.Limits.GoodStops {
+	} else if r.Verdict.Evenness == uncertainty.Pass && r.Limits.GoodStops != nil && interval != nil && interval[1] <= *r.Limits.GoodStops {
 		text += ", good"
 	}
 	if interval != nil {
@@ -67,18 +69,18 @@ func (s *Surface) headline(o Options) string {
 func (s *Surface) colorHeadline() string {
 	r := s.Result
 	c := r.Color
-	if c == nil || r.Verdict.Color == "" || r.Verdict.Color == survey.Pass || c.MaxMiredShift == nil {
+	if c == nil || r.Verdict.Color == "" || r.Verdict.Color == uncertainty.Pass || c.MaxMiredShift == nil {
 		return ""
 	}
 	var parts []string
-	if c.VerdictMired != survey.Pass {
+	if c.VerdictMired != uncertainty.Pass {
 		parts = append(parts, fmt.Sprintf("%.0f mired, %.0f allowed", *c.MaxMiredShift, r.Limits.Mired))
 	}
-	if c.VerdictDuv != "" && c.VerdictDuv != survey.Pass {
+	if c.VerdictDuv != "" && c.VerdictDuv != uncertainty.Pass {
 		parts = append(parts, fmt.Sprintf("%.4f Duv, %g allowed", *c.MaxDuvShift, r.Limits.Duv))
 	}
 	verb := "; color off by "
-	if r.Verdict.Color == survey.Unsure {
+	if r.Verdict.Color == uncertainty.Unsure {
 		verb = "; color unsettled at "
 	}
 	return verb + and(parts)
@@ -141,7 +143,7 @@ func (s *Surface) size(o Options) string {
 	return strings.Join(parts, "; ")
 }
 
-func (s *Surface) extreme(at survey.Place, o Options) string {
+func (s *Surface) extreme(at evenness.Place, o Options) string {
 	text := o.at(at.Label, at.X, at.Y) + ": " + s.level(at.Level, o)
 	if at.Level > 0 && s.Result.Reference.Level > 0 {
 		text += ", " + stops(photometry.Stops(at.Level, s.Result.Reference.Level)) + " to " + s.zero()

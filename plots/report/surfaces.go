@@ -10,6 +10,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/evenness"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
 )
@@ -54,7 +55,7 @@ func (g *gatherer) readSurface(fsys fs.FS, files setup.SurveyFiles) (*Surface, e
 		return nil, err
 	}
 	read.Settings.CameraISO, read.Settings.CameraShutterS = g.settings.ISO, g.settings.ShutterS
-	result, err := survey.Analyze(read)
+	result, err := evenness.Analyze(read)
 	if err != nil {
 		return nil, err
 	}
@@ -128,7 +129,7 @@ func (s *Surface) inShort() Day {
 }
 
 // decisive is the part that the surface is judged by.
-func (s *Surface) decisive() survey.Evenness {
+func (s *Surface) decisive() evenness.Statistics {
 	if s.Result.Area != nil {
 		return *s.Result.Area
 	}

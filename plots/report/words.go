@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
-	"evenfall/photometry/survey"
+	"evenfall/photometry/uncertainty"
 )
 
 // length is a length as a tape gives it.
@@ -66,7 +66,7 @@ func stops(v float64) string {
 func fNumber(n float64) string { return photometry.FormatFNumber(n) }
 
 // verdictWords are the verdicts as words of a sentence.
-var verdictWords = map[string]string{survey.Pass: "Pass", survey.Fail: "Fail", survey.Unsure: "Unsure", "": "Not judged"}
+var verdictWords = map[string]string{uncertainty.Pass: "Pass", uncertainty.Fail: "Fail", uncertainty.Unsure: "Unsure", "": "Not judged"}
 
 // and joins a list for a sentence.
 func and(parts []string) string {

@@ -6,6 +6,7 @@ import (
 	"sync"
 
 	"evenfall/photometry"
+	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
 	"evenfall/plots"
 )
@@ -18,7 +19,7 @@ type analysis struct {
 
 	once   sync.Once
 	survey *survey.Survey
-	result *survey.Result
+	result *evenness.Result
 	err    error
 
 	mu   sync.Mutex
@@ -40,7 +41,7 @@ type picture struct {
 var errUnjudged = errors.New("this program could not judge these readings")
 
 // judge reads and analyzes the file.
-func (a *analysis) judge() (*survey.Survey, *survey.Result, error) {
+func (a *analysis) judge() (*survey.Survey, *evenness.Result, error) {
 	a.once.Do(func() {
 		a.err = errUnjudged // stays where judging panics
 		s, err := survey.Read([]survey.Input{{Name: a.name, Reader: bytes.NewReader(a.content)}}, survey.ReadOptions{})
@@ -48,7 +49,7 @@ func (a *analysis) judge() (*survey.Survey, *survey.Result, error) {
 			a.err = err
 			return
 		}
-		r, err := survey.Analyze(s)
+		r, err := evenness.Analyze(s)
 		a.survey, a.result, a.err = s, r, err
 	})
 	return a.survey, a.result, a.err
@@ -61,7 +62,7 @@ func (a *analysis) quick() bool { return len(a.content) < quickBytes }
 const quickBytes = 12_000
 
 // mapKinds are the maps that a result has figures for.
-func mapKinds(r *survey.Result) []string {
+func mapKinds(r *evenness.Result) []string {
 	kinds := []string{"level"}
 	if r.Color == nil || r.Color.Points == 0 {
 		return kinds

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/match"
 	"evenfall/photometry/ratio"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
@@ -118,7 +119,7 @@ func (s *server) match(w http.ResponseWriter, r *http.Request) error {
 	return answer(w, 200, compared{result, answers.Match(result, document.Words{}, false).Lines()})
 }
 
-func (st *store) matched(before, after string) (*survey.MatchResult, error) {
+func (st *store) matched(before, after string) (*match.Result, error) {
 	f, err := st.files()
 	switch {
 	case f == nil:
@@ -140,7 +141,7 @@ func (st *store) matched(before, after string) (*survey.MatchResult, error) {
 			days[i] = append(days[i], in)
 		}
 	}
-	return survey.ReadMatch(survey.MatchFiles{Before: days[0], After: days[1]}, survey.MatchOptions{})
+	return match.Read(match.Files{Before: days[0], After: days[1]}, match.Options{})
 }
 
 // inFiles makes what is wrong with the files of a question its answer.

@@ -12,6 +12,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"evenfall/photometry/match"
 	"evenfall/photometry/survey"
 	"evenfall/plots/answers"
 	"evenfall/plots/document"
@@ -89,8 +90,8 @@ func TestMatchOfTwoDays(t *testing.T) {
 		t.Errorf("half the light is %v stops", out.Result["offset_stops"])
 	}
 	// The words are those that the command prints.
-	r, err := survey.ReadMatch(survey.MatchFiles{Before: []survey.Input{{Name: "monday.csv", Reader: strings.NewReader(day("2026-03-02", 1))}},
-		After: []survey.Input{{Name: "tuesday.csv", Reader: strings.NewReader(day("2026-03-03", 0.5))}}}, survey.MatchOptions{})
+	r, err := match.Read(match.Files{Before: []survey.Input{{Name: "monday.csv", Reader: strings.NewReader(day("2026-03-02", 1))}},
+		After: []survey.Input{{Name: "tuesday.csv", Reader: strings.NewReader(day("2026-03-03", 0.5))}}}, match.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

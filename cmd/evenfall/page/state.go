@@ -6,6 +6,8 @@ import (
 	"net/url"
 	"slices"
 
+	"evenfall/photometry/evenness"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 	"evenfall/plots/answers"
 	"evenfall/plots/document"
@@ -38,7 +40,7 @@ type State struct {
 	Next        map[string]*next   `json:"next"`
 	Due         map[string]bool    `json:"reference_due"`
 	Again       []doubt            `json:"again"`
-	Result      *survey.Result     `json:"result,omitempty"`
+	Result      *evenness.Result   `json:"result,omitempty"`
 	ResultWords []document.KeyText `json:"result_words,omitempty"`
 	WhyNoResult string             `json:"why_no_result,omitempty"`
 	// Pending says that the result is not in this state, to answer at once; the
@@ -182,7 +184,7 @@ func (st *State) judged(a *analysis, unread []place) {
 
 // steep sends the walk where a reading would help most, once the quick places are
 // read.
-func (st *State) steep(s *survey.Survey, r *survey.Result, unread []place) {
+func (st *State) steep(s *survey.Survey, r *evenness.Result, unread []place) {
 	if n := st.Next[""]; n == nil || n.Code != "walk" {
 		return
 	}
@@ -191,13 +193,13 @@ func (st *State) steep(s *survey.Survey, r *survey.Result, unread []place) {
 	for _, p := range unread {
 		x, y = append(x, p.x), append(y, p.y)
 	}
-	if h, ok := s.MostHelpful(r, x, y); ok {
+	if h, ok := evenness.MostHelpful(s, r, x, y); ok {
 		st.Next[""] = nextAt(unread[h.Index], "steep here: "+h.Words(), "steep")
 	}
 }
 
 // show fills in what a survey that cannot be edited shows.
-func (st *State) show(s *survey.Survey, r *survey.Result) {
+func (st *State) show(s *survey.Survey, r *evenness.Result) {
 	st.Title, st.Kind, st.Quantity, st.Unit = s.Title, s.Settings.Kind.Name, s.Quantity.String(), s.Settings.Meter.Unit.String()
 	st.WidthM, st.HeightM, st.Color = s.Extent.Width(), s.Extent.Height(), s.HasColor()
 	st.Tolerance, st.Area = toleranceWords(r.Limits), corners(s.Area)
@@ -221,7 +223,7 @@ func (st *State) show(s *survey.Survey, r *survey.Result) {
 }
 
 // corners are a part of a surface as the page has it, nil for none.
-func corners(b *survey.Box) *[4]float64 {
+func corners(b *spatial.Box) *[4]float64 {
 	if b == nil {
 		return nil
 	}

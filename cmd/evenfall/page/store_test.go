@@ -16,6 +16,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
 	"evenfall/plots/answers"
 	"evenfall/plots/document"
@@ -110,7 +111,7 @@ func sameAsCommand(t *testing.T, s *site, name string, state State) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := survey.Analyze(v)
+	r, err := evenness.Analyze(v)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,0 +1,310 @@
+package evenness
+
+import (
+	"fmt"
+	"math"
+	"runtime"
+	"slices"
+	"sync"
+
+	"evenfall/photometry"
+	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/spatial"
+	"evenfall/photometry/survey"
+	"evenfall/photometry/uncertainty"
+)
+
+// analyzeColor judges how color runs over the surface. level and weights are
+// columns beside the points; chosen lists the points that decide, nil for all.
+func analyzeColor(s *survey.Survey, r *Result, level, weights []float64, chosen []int32) {
+	reference, place, err := referenceColor(s, level, weights)
+	if err != nil {
+		r.warn("color_reference", "Color is not judged: %v.", err)
+		return
+	}
+	c := &ColorResult{Reference: place}
+	r.Color = c
+	refCCT, err := reference.CCT()
+	onLocus := err == nil
+	if onLocus {
+		c.Reference.CCT = &refCCT.Kelvin
+		if s.DuvRead {
+			c.Reference.Duv = &refCCT.Duv
+		}
+	} else {
+		r.warn("color_off_white", "The reference has no color temperature (%v): only distances in u', v' are told.", err)
+	}
+	c.Shifts = shifts(s, reference, refCCT, onLocus)
+	colorExtremes(s, r, c, reference, chosen)
+	if !onLocus || c.Points == 0 {
+		return
+	}
+	judgeColor(s, r, c, refCCT, chosen)
+	c.Run = colorRun(s, c)
+	if lamps := lampsBehindColor(s, c, r.Limits.Mired/2, r.Limits.Duv/2); len(lamps) > 0 {
+		r.Causes = append(r.Causes, lamps...)
+	} else {
+		r.Causes = append(r.Causes, c.runCauses(r.Limits, s.DuvRead)...)
+	}
+}
+
+// referenceColor is the reference point's color, or that of the light of all
+// points mixed.
+func referenceColor(s *survey.Survey, level, weights []float64) (colorimetry.UVPrime, ColorPlace, error) {
+	if i := s.Reference; i >= 0 && !math.IsNaN(s.U[i]) {
+		x, y := s.X[i], s.Y[i]
+		return colorimetry.UVPrime{U: s.U[i], V: s.V[i]}, ColorPlace{Label: s.LabelOf(i), X: &x, Y: &y}, nil
+	}
+	var sum colorimetry.XYZ
+	for i, u := range s.U {
+		if math.IsNaN(u) {
+			continue
+		}
+		share := level[i]
+		if weights != nil {
+			share *= weights[i]
+		}
+		sum = sum.Add(colorimetry.UVPrime{U: u, V: s.V[i]}.XY().XYZ(share))
+	}
+	if !(sum.Y > 0) {
+		return colorimetry.UVPrime{}, ColorPlace{}, fmt.Errorf("no place has both a level and a color")
+	}
+	return sum.XY().UVPrime(), ColorPlace{}, nil
+}
+
+// shifts are each point's mired and Duv less the reference's; NaN where a
+// point has no color or no color temperature.
+func shifts(s *survey.Survey, reference colorimetry.UVPrime, ref colorimetry.CCT, onLocus bool) *Shifts {
+	n := s.Len()
+	out := &Shifts{Mired: slices.Repeat([]float64{math.NaN()}, n), Duv: slices.Repeat([]float64{math.NaN()}, n)}
+	if !onLocus {
+		return out
+	}
+	var wait sync.WaitGroup
+	parts := 1
+	if n > 10_000 {
+		parts = runtime.GOMAXPROCS(0)
+	}
+	for p := range parts {
+		wait.Go(func() {
+			for i := p * n / parts; i < (p+1)*n/parts; i++ {
+				if math.IsNaN(s.U[i]) {
+					continue
+				}
+				if t, err := (colorimetry.UVPrime{U: s.U[i], V: s.V[i]}).CCT(); err == nil {
+					out.Mired[i] = t.Mired() - ref.Mired()
+					out.Duv[i] = t.Duv - ref.Duv
+				}
+			}
+		})
+	}
+	wait.Wait()
+	return out
+}
+
+// colorExtremes finds the largest shifts among the chosen points.
+func colorExtremes(s *survey.Survey, r *Result, c *ColorResult, reference colorimetry.UVPrime, chosen []int32) {
+	worst, none, offWhite := -1, 0, 0
+	mired, duv := math.NaN(), math.NaN()
+	each(s.Len(), chosen, func(i int) {
+		if math.IsNaN(s.U[i]) {
+			none++
+			return
+		}
+		c.Points++
+		if d := math.Hypot(s.U[i]-reference.U, s.V[i]-reference.V); worst < 0 || d > c.MaxDeltaUV {
+			c.MaxDeltaUV, worst = d, i
+		}
+		if math.IsNaN(c.Shifts.Mired[i]) {
+			offWhite++
+			return
+		}
+		if a := math.Abs(c.Shifts.Mired[i]); !(a <= mired) {
+			mired = a
+		}
+		if a := math.Abs(c.Shifts.Duv[i]); !(a <= duv) {
+			duv = a
+		}
+	})
+	if none > 0 {
+		r.warn("color_missing", "%d of %d places have no color.", none, none+c.Points)
+	}
+	if c.Points == 0 {
+		return
+	}
+	if offWhite > 0 {
+		r.warn("color_off_white", "%d places are too far from white for a color temperature and count in u', v' only.", offWhite)
+	}
+	c.Steps = colorimetry.Steps(c.MaxDeltaUV)
+	if !math.IsNaN(mired) {
+		c.MaxMiredShift = &mired
+		if s.DuvRead {
+			c.MaxDuvShift = &duv
+		}
+	}
+	c.Worst = colorPlace(s, worst, c, reference)
+	warnColorSlips(s, r, c, reference, chosen)
+}
+
+// warnColorSlips tells of a single color far off all others, which a lamp would
+// not make.
+func warnColorSlips(s *survey.Survey, r *Result, c *ColorResult, reference colorimetry.UVPrime, chosen []int32) {
+	if c.Points < 5 || c.Points > everyPlace {
+		return
+	}
+	var far []float64
+	distance := func(i int) float64 { return math.Hypot(s.U[i]-reference.U, s.V[i]-reference.V) }
+	each(s.Len(), chosen, func(i int) {
+		if !math.IsNaN(s.U[i]) {
+			far = append(far, distance(i))
+		}
+	})
+	slices.Sort(far)
+	// The next farthest tells how far color really runs here.
+	if n := len(far); far[n-1] > 0.01 && far[n-1] > 3*far[n-2] {
+		r.warn("color_far_off", "The color at %s stands far off all others: read it again.", Place{Label: c.Worst.Label, X: *c.Worst.X, Y: *c.Worst.Y}.Name())
+	}
+}
+
+// each calls f with every point, or with the chosen ones.
+func each(n int, chosen []int32, f func(i int)) {
+	if chosen == nil {
+		for i := range n {
+			f(i)
+		}
+		return
+	}
+	for _, i := range chosen {
+		f(int(i))
+	}
+}
+
+func colorPlace(s *survey.Survey, i int, c *ColorResult, reference colorimetry.UVPrime) ColorPlace {
+	x, y := s.X[i], s.Y[i]
+	d := math.Hypot(s.U[i]-reference.U, s.V[i]-reference.V)
+	p := ColorPlace{Label: s.LabelOf(i), X: &x, Y: &y, DeltaUV: &d}
+	if t, err := (colorimetry.UVPrime{U: s.U[i], V: s.V[i]}).CCT(); err == nil {
+		p.CCT = &t.Kelvin
+		if s.DuvRead {
+			p.Duv = &t.Duv
+		}
+	}
+	if m := c.Shifts.Mired[i]; !math.IsNaN(m) {
+		p.MiredShift = &m
+		if duv := c.Shifts.Duv[i]; s.DuvRead {
+			p.DuvShift = &duv
+		}
+	}
+	return p
+}
+
+// judgeColor compares the largest shifts with the tolerance: by themselves, or
+// by their interval where repeat readings of color tell how they scatter.
+func judgeColor(s *survey.Survey, r *Result, c *ColorResult, ref colorimetry.CCT, chosen []int32) {
+	if c.MaxMiredShift == nil {
+		r.warn("color_unjudged", "No place has a color temperature: color is not judged.")
+		return
+	}
+	miredScatter, duvScatter, nu := s.ColorScatter()
+	one := func(largest float64, shifts []float64, scatter, tolerance float64) (verdict string, interval *[2]float64) {
+		if nu == 0 {
+			return uncertainty.Judge(largest, largest, tolerance), nil
+		}
+		classes := colorClasses(s, shifts, chosen)
+		kRef := float64(c.Points)
+		if s.Reference >= 0 {
+			kRef = max(1, s.ColorCount()[int32(s.Reference)])
+		}
+		lo, hi := uncertainty.DeviationInterval(classes, 0, kRef, uncertainty.Model{Stops: scatter, Nu: nu}, uncertainty.FactorsFor(max(2, c.Points), nu))
+		return uncertainty.Judge(lo, hi, tolerance), &[2]float64{lo, hi}
+	}
+	c.VerdictMired, c.MiredInterval = one(*c.MaxMiredShift, c.Shifts.Mired, miredScatter, r.Limits.Mired)
+	if c.MaxDuvShift != nil {
+		c.VerdictDuv, c.DuvInterval = one(*c.MaxDuvShift, c.Shifts.Duv, duvScatter, r.Limits.Duv)
+	}
+	parts := []string{c.VerdictMired}
+	if c.VerdictDuv != "" {
+		parts = append(parts, c.VerdictDuv)
+	}
+	r.Verdict.Color = uncertainty.WorstVerdict(parts...)
+}
+
+// colorClasses groups the shifts by how often a point's color was read.
+func colorClasses(s *survey.Survey, shifts []float64, chosen []int32) uncertainty.Classes {
+	count := s.ColorCount()
+	var classes uncertainty.Classes
+	each(s.Len(), chosen, func(i int) {
+		if !math.IsNaN(shifts[i]) {
+			classes.Add(shifts[i], max(1, count[int32(i)]))
+		}
+	})
+	return classes
+}
+
+// colorRun fits a plane to the shifts in mired and in Duv. A slope is told
+// where it stands four standard errors out of the scatter about the plane and
+// reaches a third of a step across the surface.
+func colorRun(s *survey.Survey, c *ColorResult) *ColorRun {
+	box, _ := spatial.BoxOf(s.X, s.Y)
+	var run ColorRun
+	right, up, ok := spatial.PlaneOver(s.X, s.Y, c.Shifts.Mired, box, 0.5)
+	if ok {
+		run.MiredRight, run.MiredUp = right, up
+	}
+	if s.DuvRead {
+		if right, up, ok = spatial.PlaneOver(s.X, s.Y, c.Shifts.Duv, box, 0.0003); ok {
+			run.DuvRight, run.DuvUp = right, up
+		}
+	}
+	if run == (ColorRun{}) {
+		return nil
+	}
+	return &run
+}
+
+// runCauses tells the direction of a steady run of color. Which lamp makes it
+// cannot be known from the surface alone.
+func (c *ColorResult) runCauses(limits survey.Limits, duvRead bool) []Cause {
+	if c.Run == nil {
+		return nil
+	}
+	var out []Cause
+	tell := func(code, unit string, digits int, right, up *float64, tolerance float64, more string) {
+		toward := func(v float64, high, low string) (string, float64) {
+			if v >= 0 {
+				return high, v
+			}
+			return low, -v
+		}
+		for _, part := range []struct {
+			value     *float64
+			high, low string
+		}{{right, "camera right", "camera left"}, {up, "the top", "the bottom"}} {
+			if part.value == nil || math.Abs(*part.value) < tolerance/2 {
+				continue
+			}
+			to, size := toward(*part.value, part.high, part.low)
+			out = append(out, Cause{code,
+				fmt.Sprintf("The light gets %s toward %s, by %.*f %s in all.", more, to, digits, size, unit),
+				"a plane through the shifts of all places; readings of each lamp alone would tell which lamp"})
+		}
+	}
+	tell(CauseWarmerSide, "mired", 0, c.Run.MiredRight, c.Run.MiredUp, limits.Mired, "warmer")
+	if duvRead {
+		tell(CauseGreenerSide, "Duv", 4, c.Run.DuvRight, c.Run.DuvUp, limits.Duv, "greener")
+	}
+	return out
+}
+
+// colorAdvice says what to do about a color that does not hold.
+func (r *Result) colorAdvice() []photometry.Finding {
+	c := r.Color
+	if c == nil || r.Verdict.Color == "" || r.Verdict.Color == uncertainty.Pass {
+		return nil
+	}
+	text := "Read the color of each lamp alone at the surface and match the odd one out with a gel"
+	if c.Worst.Label != "" {
+		text += ", starting with the lamp nearest to " + c.Worst.Label
+	}
+	return []photometry.Finding{{Code: "match_color", Text: text + "."}}
+}

@@ -1,0 +1,280 @@
+package evenness
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"evenfall/photometry"
+	"evenfall/photometry/survey"
+	"evenfall/photometry/uncertainty"
+)
+
+// scene is a cloth of 9 × 5 with a shape in stops and a scatter that is fixed,
+// not random.
+func scene(shape func(x, y float64) float64, change func(label string, level float64) string) string {
+	var b strings.Builder
+	b.WriteString("# width: 4.8\n# height: 2.4\nlabel,E (lx)\n")
+	for r := range 5 {
+		for c := range 9 {
+			x, y := survey.GridPosition(c, r, 9, 5, 4.8, 2.4, false)
+			level := 1000 * math.Exp2(shape(x, y)) * (1 + 0.008*math.Sin(float64(17*r+29*c)))
+			text := ""
+			if change != nil {
+				text = change(survey.GridLabel(c, r), level)
+			}
+			if text == "" {
+				text = fmt.Sprintf("%.0f", level)
+			}
+			fmt.Fprintf(&b, "%s,%s\n", survey.GridLabel(c, r), text)
+		}
+	}
+	return b.String()
+}
+
+func smooth(x, y float64) float64 { return 0.1*(x-2.4) - 0.03*(x-2.4)*(x-2.4) }
+
+func hotPatch(x, y float64) float64 {
+	return smooth(x, y) + 0.9*math.Exp(-((x-3.7)*(x-3.7)+(y-1.2)*(y-1.2))/0.4)
+}
+
+func suspectsIn(r *Result) string {
+	var out []string
+	for _, s := range r.Suspects {
+		out = append(out, s.Label+" "+strings.Join(s.Reasons, "+"))
+	}
+	return strings.Join(out, "; ")
+}
+
+// Each slip of the pen is told from what it looks like.
+func TestSuspects(t *testing.T) {
+	at := func(label, format string, f func(level float64) float64) func(string, float64) string {
+		return func(l string, level float64) string {
+			if l != label {
+				return ""
+			}
+			return fmt.Sprintf(format, f(level))
+		}
+	}
+	for _, c := range []struct {
+		name   string
+		shape  func(x, y float64) float64
+		change func(string, float64) string
+		want   string
+	}{
+		{"nothing wrong", smooth, nil, ""},
+		{"a true hot patch", hotPatch, nil, ""},
+		{"footcandles in a lux table", smooth, at("D3", "%.0f", func(e float64) float64 { return e / 10.764 }), "D3 lux_fc_swap"},
+		{"the same beside a true hot patch", hotPatch, at("D3", "%.0f", func(e float64) float64 { return e / 10.764 }), "D3 lux_fc_swap"},
+		{"the same in a corner", smooth, at("A1", "%.0f", func(e float64) float64 { return e / 10.764 }), "A1 lux_fc_swap"},
+		{"a decimal slip down", smooth, at("B7", "%.0f", func(e float64) float64 { return e / 10 }), "B7 decimal_slip"},
+		{"a decimal slip of two places", smooth, at("B7", "%.2f", func(e float64) float64 { return e / 100 }), "B7 decimal_slip"},
+		{"a k left out", smooth, at("B7", "%.3f", func(e float64) float64 { return e / 1000 }), "B7 decimal_slip"},
+		{"a decimal slip up", smooth, at("B7", "%.0f", func(e float64) float64 { return e * 10 }), "B7 decimal_slip"},
+		{"own shadow", smooth, at("C4", "%.0f", func(e float64) float64 { return e * 0.5 }), "C4 own_shadow"},
+		{"digits transposed", func(x, y float64) float64 { return 0 }, func(l string, _ float64) string {
+			if l == "C4" {
+				return "1320" // for 1230
+			}
+			return "1230"
+		}, ""}, // 0.1 stop: too little to call
+		{"digits transposed far", func(x, y float64) float64 { return 0 }, func(l string, level float64) string {
+			if l == "C4" {
+				return "9130" // for 1930
+			}
+			return fmt.Sprintf("%.0f", level*1.93)
+		}, "C4 digits_transposed"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			r := judged(t, strings.NewReader(scene(c.shape, c.change)))
+			got := suspectsIn(r)
+			if c.want == "" && got != "" || !strings.Contains(got, c.want) || strings.Count(got, ";") > 0 {
+				t.Errorf("suspects %q, want %q", got, c.want)
+			}
+		})
+	}
+}
+
+// A slip near the factor of both swaps lists both reasons.
+func TestSuspectListsEveryReason(t *testing.T) {
+	r := judged(t, strings.NewReader(scene(smooth, func(l string, level float64) string {
+		if l == "D3" {
+			return fmt.Sprintf("%.0f", level/10.38)
+		}
+		return ""
+	})))
+	if got := suspectsIn(r); !strings.Contains(got, survey.LuxFootcandleSwap) || !strings.Contains(got, survey.DecimalSlip) {
+		t.Errorf("suspects %q, want both reasons", got)
+	}
+}
+
+// Where leaving the suspect out would pass, the verdict waits.
+func TestSuspectMakesUnsure(t *testing.T) {
+	r := judged(t, strings.NewReader(scene(func(x, y float64) float64 { return 0.02 * x }, func(l string, level float64) string {
+		if l == "D3" {
+			return fmt.Sprintf("%.0f", level/10.764)
+		}
+		return ""
+	})))
+	if r.Verdict.Evenness != uncertainty.Unsure || r.Without == nil || r.Without.Verdict != uncertainty.Pass {
+		t.Errorf("verdict %s, without %+v", r.Verdict.Evenness, r.Without)
+	}
+	if !strings.Contains(r.Advice[0].Text, "D3") {
+		t.Errorf("first advice %q does not name D3", r.Advice[0].Text)
+	}
+}
+
+// A snake walk typed as rows is told; the same surface typed right is not, and
+// one that is alike from both sides cannot be.
+func TestSnakeAsRows(t *testing.T) {
+	grid := func(snake bool, shape func(x, y float64) float64) string {
+		var b strings.Builder
+		b.WriteString("lx")
+		for c := range 9 {
+			fmt.Fprintf(&b, ",%g", 0.25+0.5*float64(c))
+		}
+		for r := range 5 {
+			fmt.Fprintf(&b, "\n%g", 2.25-0.5*float64(r))
+			for c := range 9 {
+				if snake && r%2 == 1 {
+					c = 8 - c
+				}
+				x, y := 0.25+0.5*float64(c), 2.25-0.5*float64(r)
+				fmt.Fprintf(&b, ",%.0f", 1000*math.Exp2(shape(x, y))*(1+0.005*math.Sin(float64(13*r+7*c))))
+			}
+		}
+		return b.String() + "\n"
+	}
+	tilted := func(x, y float64) float64 { return 0.25 * x }
+	even := func(x, y float64) float64 { return -0.1 * (x - 2.25) * (x - 2.25) }
+	if r := judged(t, strings.NewReader(grid(true, tilted))); !strings.Contains(suspectsIn(r), survey.SnakeAsRows) {
+		t.Errorf("snake: suspects %q", suspectsIn(r))
+	}
+	for name, sheet := range map[string]string{"rows": grid(false, tilted), "alike from both sides": grid(true, even)} {
+		if r := judged(t, strings.NewReader(sheet)); strings.Contains(suspectsIn(r), survey.SnakeAsRows) {
+			t.Errorf("%s: called a snake", name)
+		}
+	}
+}
+
+// Each cause is claimed where it is, and not where only its look-alike is.
+func TestCauses(t *testing.T) {
+	flat := func(x, y float64) float64 { return 0 }
+	for _, c := range []struct {
+		name    string
+		shape   func(x, y float64) float64
+		want    string
+		without []string
+	}{
+		{"flat", flat, CauseNoise, []string{CauseSideBright, CauseTopBright, CauseMiddleBright, CauseHotSpot}},
+		{"bright right side", func(x, y float64) float64 { return 0.15 * x }, CauseSideBright, []string{CauseHotSpot, CauseMiddleBright}},
+		{"patch on the right", func(x, y float64) float64 {
+			return 0.8 * math.Exp(-((x-3.7)*(x-3.7)+(y-1.2)*(y-1.2))/0.25)
+		}, CauseHotSpot, []string{CauseSideBright, CauseTopBright}},
+		{"bright top", func(x, y float64) float64 { return 0.3 * y }, CauseTopBright, []string{CauseBottomBright, CauseSideBright, CauseHotSpot}},
+		{"bright bottom", func(x, y float64) float64 { return -0.3 * y }, CauseBottomBright, []string{CauseTopBright}},
+		{"bright middle", func(x, y float64) float64 { return -0.15 * (x - 2.4) * (x - 2.4) }, CauseMiddleBright, []string{CauseSideBright, CauseHotSpot}},
+		{"bright edges", func(x, y float64) float64 { return 0.15 * (x - 2.4) * (x - 2.4) }, CauseEdgesBright, []string{CauseSideBright, CauseDarkSpot}},
+		{"patch in the middle", func(x, y float64) float64 {
+			return 0.8 * math.Exp(-((x-2.4)*(x-2.4)+(y-1.2)*(y-1.2))/0.25)
+		}, CauseHotSpot, []string{CauseMiddleBright}},
+		{"shadow", func(x, y float64) float64 {
+			return -0.8 * math.Exp(-((x-1.3)*(x-1.3)+(y-0.9)*(y-0.9))/0.25)
+		}, CauseDarkSpot, []string{CauseSideBright, CauseHotSpot}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			r := judged(t, strings.NewReader(scene(c.shape, nil)))
+			var codes []string
+			for _, cause := range r.Causes {
+				codes = append(codes, cause.Code)
+			}
+			if len(codes) == 0 || codes[0] != c.want {
+				t.Errorf("causes %v, want %s first", codes, c.want)
+			}
+			for _, other := range c.without {
+				if slices.Contains(codes, other) {
+					t.Errorf("causes %v claim the look-alike %s", codes, other)
+				}
+			}
+		})
+	}
+}
+
+// walk is a walk in snake order over an even cloth with a light that changes or
+// a slope that does not; withReference reads C5 again after every nine.
+func walk(slope, perMinute float64, withReference bool) string {
+	var b strings.Builder
+	b.WriteString("# width: 4.8\n# height: 2.4\n# reference: C5\nlabel,time,lux\n")
+	minute := 0.0
+	row := func(label string) {
+		c, r, _ := survey.ParseGridLabel(label)
+		_, y := survey.GridPosition(c, r, 9, 5, 4.8, 2.4, false)
+		level := 1000 * math.Exp2(slope*y+perMinute*minute) * (1 + 0.006*math.Sin(19*minute))
+		fmt.Fprintf(&b, "%s,10:%02d:%02d,%.0f\n", label, int(minute), int(60*minute)%60, level)
+		minute += 0.25
+	}
+	for i, label := range survey.Walk(9, 5) {
+		if withReference && i%9 == 0 {
+			row("C5")
+		}
+		row(label)
+	}
+	if withReference {
+		row("C5")
+	}
+	return b.String()
+}
+
+// A light that fades during the walk looks like a slope from top to bottom;
+// only readings of the reference tell them apart.
+func TestDriftAgainstSlope(t *testing.T) {
+	has := func(r *Result, code string) bool {
+		return slices.ContainsFunc(r.Causes, func(c Cause) bool { return c.Code == code })
+	}
+	fading := judged(t, strings.NewReader(walk(0, -0.03, true)))
+	if !has(fading, CauseDrift) || has(fading, CauseTopBright) || !fading.Drift.Corrected || math.Abs(fading.Drift.StopsPerMinute+0.03) > 0.002 {
+		t.Errorf("a fading light: causes %v, drift %+v", fading.Causes, fading.Drift)
+	}
+	sloping := judged(t, strings.NewReader(walk(0.2, 0, true)))
+	if has(sloping, CauseDrift) || !has(sloping, CauseTopBright) || sloping.Drift.Significant {
+		t.Errorf("a slope: causes %v, drift %+v", sloping.Causes, sloping.Drift)
+	}
+	unknown := judged(t, strings.NewReader(walk(0.2, 0, false)))
+	if has(unknown, CauseTopBright) || !slices.ContainsFunc(unknown.Warnings, func(f photometry.Finding) bool { return f.Code == "slope_or_drift" }) {
+		t.Errorf("without a reference: causes %v, warnings %v", unknown.Causes, unknown.Warnings)
+	}
+	// The correction brings the surface back.
+	if fading.Evenness.SpreadStops > 0.08 {
+		t.Errorf("corrected spread %.3f stop", fading.Evenness.SpreadStops)
+	}
+}
+
+// Nine readings are enough to name a slip, wherever it is, and too few to call
+// a fall-off one.
+func TestSuspectAmongNine(t *testing.T) {
+	places := []string{"A1", "A2", "A3", "B1", "B2", "B3", "C1", "C2", "C3"}
+	levels := []float64{742, 765, 1105, 810, 842, 1180, 655, 701, 1030}
+	sheet := func(slip int) string {
+		var b strings.Builder
+		b.WriteString("# width: 4.8\n# height: 2.4\nlabel,lux\n")
+		for i, place := range places {
+			level := levels[i]
+			if i == slip {
+				level /= photometry.LuxPerFootcandle
+			}
+			fmt.Fprintf(&b, "%s,%.0f\n", place, level)
+		}
+		return b.String()
+	}
+	if got := suspectsIn(judged(t, strings.NewReader(sheet(-1)))); got != "" {
+		t.Errorf("nothing wrong: suspects %q", got)
+	}
+	for i, place := range places {
+		got := suspectsIn(judged(t, strings.NewReader(sheet(i))))
+		if !strings.HasPrefix(got, place+" "+survey.LuxFootcandleSwap) || strings.Contains(got, ";") {
+			t.Errorf("slip at %s: suspects %q", place, got)
+		}
+	}
+}

@@ -1,0 +1,424 @@
+package lamps
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/mat"
+
+	"evenfall/photometry/spatial"
+)
+
+// ShareReading is one lamp's share of the light, from 0 to 1, at one place where
+// it was read alone.
+type ShareReading struct {
+	Lamp, Place int // counted from 0
+	Share       float64
+}
+
+// shareTerms are the terms of a smooth share in the box's coordinates, a plane
+// before a bow before what bends twice.
+func shareTerms(u, v float64) [10]float64 {
+	return [10]float64{1, u, v, u * u, v * v, u * v, u * u * u, u * u * v, u * v * v, v * v * v}
+}
+
+// Shares is how the light at each place divides among the lamps: share j is
+// exp(η_j)/Σ exp(η_k), so that shares are positive and add up to 1, with η a
+// low polynomial in x and y. The ratio of two lamps' light over a surface is
+// smooth even where neither is, which is what makes a few readings a lamp
+// enough beside a full map of all of them.
+//
+// Places is how many places the shares were fitted to, Terms how many terms of
+// the polynomial they carry, and Missed the rms error of each lamp's share at
+// places left out of the fit, nil where none could be left out.
+type Shares struct {
+	Places, Terms int
+	Missed        []float64
+
+	Lamps    int
+	box      spatial.Box
+	chosen   []int     // terms
+	beta     []float64 // lamps − 1 rows of coefficients, the first lamp's being 0
+	cov      *mat.SymDense
+	readings []ShareReading
+	x, y     []float64
+}
+
+// Weights of shares: readings scatter in proportion, and below a few percent of
+// the light a share does not matter.
+const smallShare = 0.05
+
+// FitShares fits smooth shares to readings at places x, y. Each number of terms
+// that the places can tell apart is tried; the one that best predicts places
+// left out of the fit is taken, or a smaller one that does about as well. ok is
+// false where there are too few places.
+func FitShares(lamps int, x, y []float64, readings []ShareReading) (*Shares, bool) {
+	f := &Shares{Lamps: lamps, readings: readings, x: x, y: y}
+	f.box, _ = spatial.BoxOf(x, y)
+	var places []int
+	for _, r := range readings {
+		if !slices.Contains(places, r.Place) {
+			places = append(places, r.Place)
+		}
+	}
+	f.Places = len(places)
+	ladder := f.admissible()
+	if f.Places < 3 || len(ladder) < 2 {
+		return nil, false
+	}
+	var best []int
+	var bestMissed []float64
+	least := math.Inf(1)
+	for n := 1; n <= len(ladder); n++ {
+		if f.Places == 3 && slices.Contains(ladder, 2) {
+			break // three places carry a plane and leave nothing to test it by
+		}
+		f.chosen = ladder[:n]
+		missed, ok := f.leaveOut(places)
+		if !ok {
+			continue
+		}
+		// A further term has to earn its place.
+		if rms := floats.Norm(missed, 2); rms < 0.95*least || best == nil {
+			best, bestMissed, least = f.chosen, missed, rms
+		}
+	}
+	if best == nil {
+		best = ladder
+	}
+	f.chosen, f.Missed, f.Terms = best, bestMissed, len(best)
+	if !f.fit() {
+		return nil, false
+	}
+	f.covariance()
+	return f, true
+}
+
+// admissible lists the terms that every lamp's places can tell apart, in order,
+// and leaves one place at least to test them by where there are four or more.
+func (f *Shares) admissible() []int {
+	of := make([][][10]float64, f.Lamps)
+	for _, r := range f.readings {
+		of[r.Lamp] = append(of[r.Lamp], shareTerms(f.box.Local(f.x[r.Place], f.y[r.Place])))
+	}
+	var out []int
+	bases := make([][][]float64, f.Lamps)
+	for k := range 10 {
+		fits := true
+		var next [][]float64
+		for j, rows := range of {
+			spare := 1
+			if len(rows) <= 3 {
+				spare = 0
+			}
+			column := make([]float64, len(rows))
+			for i := range rows {
+				column[i] = rows[i][k]
+			}
+			size := floats.Norm(column, 2)
+			for range 2 { // twice is enough for Gram–Schmidt
+				for _, q := range bases[j] {
+					floats.AddScaled(column, -floats.Dot(q, column), q)
+				}
+			}
+			left := floats.Norm(column, 2)
+			if len(out)+1 > len(rows)-spare || !(left > 1e-3*size) || size == 0 {
+				fits = false
+				break
+			}
+			floats.Scale(1/left, column)
+			next = append(next, column)
+		}
+		if !fits {
+			continue
+		}
+		out = append(out, k)
+		for j := range bases {
+			bases[j] = append(bases[j], next[j])
+		}
+	}
+	return out
+}
+
+// At is every lamp's share at a place, from 0 to 1; they add up to 1.
+func (f *Shares) At(x, y float64) []float64 {
+	shares, _ := f.at(x, y)
+	return shares
+}
+
+// at is every lamp's share at a place, and the terms there.
+func (f *Shares) at(x, y float64) (shares, terms []float64) {
+	all := shareTerms(f.box.Local(x, y))
+	terms = make([]float64, len(f.chosen))
+	for k, t := range f.chosen {
+		terms[k] = all[t]
+	}
+	shares = make([]float64, f.Lamps)
+	for j := 1; j < f.Lamps; j++ {
+		shares[j] = floats.Dot(f.beta[(j-1)*len(terms):j*len(terms)], terms)
+	}
+	high := slices.Max(shares)
+	sum := 0.0
+	for j := range shares {
+		shares[j] = math.Exp(shares[j] - high)
+		sum += shares[j]
+	}
+	floats.Scale(1/sum, shares)
+	return shares, terms
+}
+
+// jacobian gives the weighted residuals of the readings and their derivatives
+// by beta.
+func (f *Shares) jacobian() (res []float64, jac *mat.Dense) {
+	k := len(f.chosen)
+	width := (f.Lamps - 1) * k
+	var rows []float64
+	for _, r := range f.readings {
+		shares, terms := f.at(f.x[r.Place], f.y[r.Place])
+		w := 1 / math.Hypot(r.Share, smallShare)
+		res = append(res, w*(shares[r.Lamp]-r.Share))
+		row := make([]float64, width)
+		for j := 1; j < f.Lamps; j++ {
+			d := -shares[r.Lamp] * shares[j]
+			if j == r.Lamp {
+				d += shares[j]
+			}
+			for t, v := range terms {
+				row[(j-1)*k+t] = w * d * v
+			}
+		}
+		rows = append(rows, row...)
+	}
+	return res, mat.NewDense(len(res), width, rows)
+}
+
+// fit finds the coefficients by damped Gauss–Newton steps (Levenberg and
+// Marquardt), beginning with each lamp's mean share everywhere. A slight pull
+// toward zero keeps the coefficients of a lamp that gives nothing finite.
+func (f *Shares) fit() bool {
+	k := len(f.chosen)
+	width := (f.Lamps - 1) * k
+	f.beta = make([]float64, width)
+	sum, n := make([]float64, f.Lamps), make([]float64, f.Lamps)
+	for _, r := range f.readings {
+		sum[r.Lamp] += r.Share
+		n[r.Lamp]++
+	}
+	for j := range sum {
+		if n[j] == 0 {
+			return false
+		}
+		sum[j] = max(sum[j]/n[j], 1e-4)
+	}
+	for j := 1; j < f.Lamps; j++ {
+		f.beta[(j-1)*k] = math.Log(sum[j] / sum[0])
+	}
+	const pull = 1e-8
+	cost := func() float64 {
+		res, _ := f.jacobian()
+		return floats.Dot(res, res) + pull*floats.Dot(f.beta, f.beta)
+	}
+	damping, now := 1e-3, cost()
+	for range 60 {
+		res, jac := f.jacobian()
+		var normal mat.Dense
+		normal.Mul(jac.T(), jac)
+		gradient := mat.NewVecDense(width, nil)
+		gradient.MulVec(jac.T(), mat.NewVecDense(len(res), res))
+		system := mat.NewSymDense(width, nil)
+		for a := range width {
+			for b := a; b < width; b++ {
+				system.SetSym(a, b, normal.At(a, b))
+			}
+			system.SetSym(a, a, system.At(a, a)*(1+damping)+pull+1e-12)
+			gradient.SetVec(a, gradient.AtVec(a)+pull*f.beta[a])
+		}
+		var chol mat.Cholesky
+		step := mat.NewVecDense(width, nil)
+		if !chol.Factorize(system) || chol.SolveVecTo(step, gradient) != nil {
+			damping *= 10
+			continue
+		}
+		before := slices.Clone(f.beta)
+		floats.Sub(f.beta, step.RawVector().Data)
+		then := cost()
+		if !(then <= now) {
+			f.beta = before
+			if damping *= 10; damping > 1e8 {
+				break
+			}
+			continue
+		}
+		done := now-then <= 1e-12*now
+		now, damping = then, max(damping/10, 1e-12)
+		if done {
+			break
+		}
+	}
+	return !math.IsNaN(now)
+}
+
+// folds is the most parts that places are left out in.
+const folds = 12
+
+// leaveOut fits without some places and predicts them, in turn: the rms error
+// of each lamp's share.
+func (f *Shares) leaveOut(places []int) (missed []float64, ok bool) {
+	parts := min(len(places), folds)
+	missed = make([]float64, f.Lamps)
+	count := make([]float64, f.Lamps)
+	for part := range parts {
+		out := map[int]bool{}
+		for i, p := range places {
+			if i%parts == part {
+				out[p] = true
+			}
+		}
+		rest := &Shares{Lamps: f.Lamps, box: f.box, x: f.x, y: f.y}
+		for _, r := range f.readings {
+			if !out[r.Place] {
+				rest.readings = append(rest.readings, r)
+			}
+		}
+		rest.chosen = f.chosen
+		// Without them the places left may not tell all terms apart.
+		if !rest.determines(f.chosen) || !rest.fit() {
+			return nil, false
+		}
+		for _, r := range f.readings {
+			if out[r.Place] {
+				shares, _ := rest.at(f.x[r.Place], f.y[r.Place])
+				missed[r.Lamp] += (shares[r.Lamp] - r.Share) * (shares[r.Lamp] - r.Share)
+				count[r.Lamp]++
+			}
+		}
+	}
+	for j := range missed {
+		if count[j] == 0 {
+			return nil, false
+		}
+		missed[j] = math.Sqrt(missed[j] / count[j])
+	}
+	return missed, true
+}
+
+// determines tells whether each lamp's places tell the terms apart, with none
+// to spare.
+func (f *Shares) determines(terms []int) bool {
+	for j := range f.Lamps {
+		var rows []float64
+		n := 0
+		for _, r := range f.readings {
+			if r.Lamp == j {
+				all := shareTerms(f.box.Local(f.x[r.Place], f.y[r.Place]))
+				for _, t := range terms {
+					rows = append(rows, all[t])
+				}
+				n++
+			}
+		}
+		if n < len(terms) {
+			return false
+		}
+		var svd mat.SVD
+		if !svd.Factorize(mat.NewDense(n, len(terms), rows), mat.SVDNone) || svd.Cond() > 1e4 {
+			return false
+		}
+	}
+	return true
+}
+
+// covariance is that of the coefficients, from the residuals or from what was
+// missed at places left out, whichever is more.
+func (f *Shares) covariance() {
+	res, jac := f.jacobian()
+	width := (f.Lamps - 1) * len(f.chosen)
+	freedom := len(res) - width - f.Places // shares at a place add up to 1
+	variance := 0.0
+	if freedom > 0 {
+		variance = floats.Dot(res, res) / float64(freedom)
+	}
+	if f.Missed != nil {
+		sum := 0.0
+		for _, r := range f.readings {
+			w := 1 / math.Hypot(r.Share, smallShare)
+			sum += w * w * f.Missed[r.Lamp] * f.Missed[r.Lamp]
+		}
+		variance = max(variance, sum/float64(len(f.readings)))
+	}
+	var normal mat.Dense
+	normal.Mul(jac.T(), jac)
+	system := mat.NewSymDense(width, nil)
+	for a := range width {
+		for b := a; b < width; b++ {
+			system.SetSym(a, b, normal.At(a, b))
+		}
+		system.SetSym(a, a, system.At(a, a)+1e-9)
+	}
+	var chol mat.Cholesky
+	f.cov = mat.NewSymDense(width, nil)
+	if chol.Factorize(system) && chol.InverseTo(f.cov) == nil {
+		f.cov.ScaleSym(variance, f.cov)
+	}
+}
+
+// Deviation is the standard deviation in stops of Σ trim·share at a place, by
+// the coefficients' covariance or by what was missed at places left out,
+// whichever is more there.
+func (f *Shares) Deviation(x, y float64, trims []float64) float64 {
+	shares, _ := f.at(x, y)
+	sum := floats.Dot(shares, trims)
+	if !(sum > 0) {
+		return 0
+	}
+	gradient := mat.NewVecDense(len(f.beta), f.gradient(x, y, trims))
+	variance := mat.Inner(gradient, f.cov, gradient)
+	if f.Missed != nil {
+		other := 0.0
+		for j, m := range f.Missed {
+			other += (trims[j] - sum) * (trims[j] - sum) * m * m
+		}
+		variance = max(variance, other)
+	}
+	return math.Sqrt(max(0, variance)) / (sum * math.Ln2)
+}
+
+// gradient is that of Σ trim·share at a place by the coefficients.
+func (f *Shares) gradient(x, y float64, trims []float64) []float64 {
+	shares, terms := f.at(x, y)
+	sum, k := floats.Dot(shares, trims), len(terms)
+	out := make([]float64, (f.Lamps-1)*k)
+	for j := 1; j < f.Lamps; j++ {
+		for t, v := range terms {
+			out[(j-1)*k+t] = shares[j] * (trims[j] - sum) * v
+		}
+	}
+	return out
+}
+
+// Errors are what the fit may err by in Σ trim·share at places: independent errors
+// of one standard deviation each, one a row, by the Cholesky factor of the
+// coefficients' covariance; nil where that is not known.
+func (f *Shares) Errors(x, y, trims []float64) [][]float64 {
+	var chol mat.Cholesky
+	if f.cov == nil || !chol.Factorize(f.cov) {
+		return nil
+	}
+	var lower mat.TriDense
+	chol.LTo(&lower)
+	width, _ := lower.Dims()
+	out := make([][]float64, width)
+	for c := range out {
+		out[c] = make([]float64, len(x))
+	}
+	for i := range x {
+		gradient := f.gradient(x[i], y[i], trims)
+		for c := range width {
+			for r := range width {
+				out[c][i] += gradient[r] * lower.At(r, c)
+			}
+		}
+	}
+	return out
+}

@@ -1,0 +1,310 @@
+package match
+
+import (
+	"encoding/json"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"evenfall/photometry"
+	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/survey"
+)
+
+// stand is a small lamp in front of a surface of 4.8 × 2.4 m: the inverse square
+// and the cosine.
+type stand struct {
+	name    string
+	x, y, z float64
+	cd      float64
+	light   colorimetry.CCT
+}
+
+func (s stand) level(x, y float64) float64 {
+	d2 := (x-s.x)*(x-s.x) + (y-s.y)*(y-s.y) + s.z*s.z
+	return s.cd * s.z / math.Pow(d2, 1.5)
+}
+
+// stage is a set of stands, read by a meter that scatters.
+type stage struct {
+	stands  []stand
+	ambient float64
+	scatter float64 // of one reading
+	color   float64 // scatter of u′ and v′
+	random  *rand.Rand
+}
+
+func (g stage) read(v float64) float64 { return v * math.Exp(g.scatter*g.random.NormFloat64()) }
+
+// at is the light at a place.
+func (g stage) at(t interface{ Fatal(...any) }, x, y float64) (float64, colorimetry.UVPrime) {
+	var lights []colorimetry.Light
+	for _, s := range g.stands {
+		uv, err := s.light.UV()
+		if err != nil {
+			t.Fatal(err)
+		}
+		lights = append(lights, colorimetry.Light{Level: s.level(x, y), XY: uv.XY()})
+	}
+	mix, err := colorimetry.Mix(lights...)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return mix.Level + g.ambient, mix.XY.UVPrime()
+}
+
+// survey reads all lamps together at 9 × 5 places, in color.
+func (g stage) survey(t interface{ Fatal(...any) }) *survey.Survey {
+	s := gridSurvey(9, 5, g.scatter, func(x, y float64) float64 { v, _ := g.at(t, x, y); return g.read(v) })
+	s.DuvRead = true
+	for i := range s.Len() {
+		_, uv := g.at(t, s.X[i], s.Y[i])
+		s.U, s.V = append(s.U, uv.U+g.color*g.random.NormFloat64()), append(s.V, uv.V+g.color*g.random.NormFloat64())
+	}
+	return s
+}
+
+// alone reads each lamp alone, at every n-th place of the survey, or at all.
+func (g stage) alone(t interface{ Fatal(...any) }, s *survey.Survey, places []int) *survey.LampSet {
+	set := &survey.LampSet{Surface: s, Together: true}
+	for _, one := range g.stands {
+		none := func() []float64 { return slices.Repeat([]float64{math.NaN()}, s.Len()) }
+		m := survey.LampMap{Name: one.name, Level: none(), U: none(), V: none(), DuvRead: true}
+		uv, err := one.light.UV()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i := range s.Len() {
+			if places == nil || slices.Contains(places, i) {
+				m.Level[i] = g.read(one.level(s.X[i], s.Y[i]))
+				m.U[i], m.V[i] = uv.UVPrime().U+g.color*g.random.NormFloat64(), uv.UVPrime().V+g.color*g.random.NormFloat64()
+				m.Read++
+			}
+		}
+		set.Maps = append(set.Maps, m)
+	}
+	return set
+}
+
+// twoSides is a cloth lit from both sides and a little from the middle.
+func twoSides(seed uint64) stage {
+	return stage{[]stand{
+		{"left", -1.2, 1.6, 2.6, 9000, colorimetry.CCT{Kelvin: 5500, Duv: 0.001}},
+		{"right", 5.8, 1.6, 2.4, 9500, colorimetry.CCT{Kelvin: 5600, Duv: 0.006}},
+		{"middle", 2.4, 3.4, 3.0, 4000, colorimetry.CCT{Kelvin: 5200, Duv: -0.001}},
+	}, 0, 0.015, 0.0002, rand.New(rand.NewPCG(seed, 7))}
+}
+
+// with is the same stage with one lamp at another level, color or place.
+func (g stage) with(change func(stands []stand)) stage {
+	g.stands = slices.Clone(g.stands)
+	change(g.stands)
+	return g
+}
+
+// Three to seven places on each side and in the middle.
+var somePlaces = []int{9, 13, 17, 27, 31, 35}
+
+// The 95 % intervals of lamps' levels hold the truth, with maps of each lamp and
+// with shares from six places, also of lamps that are off.
+func TestLampIntervals(t *testing.T) {
+	const runs = 150
+	bound := 0.05 + 3*math.Sqrt(0.05*0.95/runs)
+	for name, c := range map[string]struct {
+		places []int
+		levels [3]float64
+	}{
+		"maps, one dimmed":   {nil, [3]float64{0.72, 1, 1}},
+		"maps, one off":      {nil, [3]float64{1, 1, 0}},
+		"shares, one dimmed": {somePlaces, [3]float64{0.72, 1, 1}},
+		"shares, all differ": {somePlaces, [3]float64{0.8, 1.2, 0.5}},
+	} {
+		missed := map[string]int{}
+		for run := range runs {
+			g := twoSides(uint64(run))
+			before := g.survey(t)
+			today := g.with(func(s []stand) {
+				for k := range s {
+					s[k].cd *= math.Max(1e-9, c.levels[k])
+				}
+			}).survey(t)
+			r := mustMatchWith(before, today, Options{Lamps: g.alone(t, before, c.places)})
+			for k, s := range g.stands {
+				l := r.Lamps[s.name]
+				if l.Percent == nil {
+					t.Fatalf("%s: %s is not told: %s", name, s.name, l.Untold)
+				}
+				if truth := 100 * c.levels[k]; *l.Low > truth || *l.High < truth {
+					missed[s.name]++
+				}
+				if *l.High-*l.Low > 80 {
+					t.Fatalf("%s: %s from %g to %g says nothing", name, s.name, *l.Low, *l.High)
+				}
+			}
+		}
+		for lamp, n := range missed {
+			if share := float64(n) / runs; share > bound {
+				t.Errorf("%s: %.1f %% of the intervals of %s miss the truth, at most %.1f %%", name, 100*share, lamp, 100*bound)
+			}
+		}
+	}
+}
+
+func mustMatchWith(before, after *survey.Survey, o Options) *Result {
+	r, err := Compare(before, after, o)
+	if err != nil {
+		panic(err)
+	}
+	return r
+}
+
+// Lamps that stand at one place make the same pattern: only what they give
+// together is told, and it is right.
+func TestLampsLookAlike(t *testing.T) {
+	g := twoSides(1)
+	g.stands[2] = g.stands[0]
+	g.stands[2].name, g.stands[2].cd = "twin", 4500
+	before := g.survey(t)
+	today := g.with(func(s []stand) { s[2].cd *= 0.5 }).survey(t)
+	r := mustMatchWith(before, today, Options{Lamps: g.alone(t, before, nil)})
+	for _, name := range []string{"left", "twin"} {
+		l := r.Lamps[name]
+		// 9000 + 2250 of 13500 cd.
+		if l.Percent != nil || len(l.With) != 1 || l.GroupLow == nil || *l.GroupLow > 100*11250/13500.0 || *l.GroupHigh < 100*11250/13500.0 || !l.Changed {
+			t.Errorf("%s: %+v", name, l)
+		}
+	}
+	if l := r.Lamps["right"]; l.Percent == nil || l.Changed {
+		t.Errorf("right: %+v", l)
+	}
+	// Maps that are the same to the last digit leave no covariance before they are
+	// put together.
+	lamps := g.alone(t, before, nil)
+	lamps.Maps[2].Level = lamps.Maps[0].Level
+	r = mustMatchWith(before, today, Options{Lamps: lamps})
+	if l := r.Lamps["twin"]; l.Percent != nil || l.GroupPercent == nil {
+		t.Errorf("twin: %+v", l)
+	}
+	if _, err := json.Marshal(r); err != nil {
+		t.Error(err)
+	}
+}
+
+// Light that was not there the day before is told from a lamp that moved, and
+// either from lamps that only changed their level.
+func TestLampMovedOrLightAdded(t *testing.T) {
+	moved, added, none, unknown := 0, 0, 0, 0
+	const runs = 60
+	for run := range runs {
+		g := twoSides(uint64(run) + 100)
+		before := g.survey(t)
+		lamps := g.alone(t, before, nil)
+		// The right lamp half a meter farther up and out.
+		r := mustMatchWith(before, g.with(func(s []stand) { s[1].y += 0.9; s[1].x -= 0.9 }).survey(t), Options{Lamps: lamps})
+		if r.Lamps["right"].Moved != nil {
+			moved++
+			if r.Lamps["right"].Moved.UpStops < 0 {
+				t.Errorf("moved up, but the light lies lower: %+v", r.Lamps["right"].Moved)
+			}
+		}
+		if r.Lamps["left"].Moved != nil || r.Lamps["middle"].Moved != nil {
+			t.Errorf("run %d: another lamp is said to have moved", run)
+		}
+		bright := g
+		bright.ambient = 250
+		r = mustMatchWith(before, bright.survey(t), Options{Lamps: lamps})
+		if a := r.LampFit.Ambient; a != nil {
+			added++
+			if a.Low > 250 || a.High < 250 {
+				unknown++
+			}
+		}
+		r = mustMatchWith(before, g.with(func(s []stand) { s[0].cd *= 0.6 }).survey(t), Options{Lamps: lamps})
+		for _, l := range r.Lamps {
+			if l.Moved != nil || r.LampFit.Ambient != nil {
+				none++
+			}
+		}
+	}
+	if moved < runs*9/10 || added < runs*6/10 || none > 1 || unknown > runs/10 {
+		t.Errorf("of %d: moved %d, added %d (off %d), false alarms %d", runs, moved, added, unknown, none)
+	}
+}
+
+// The lamp whose gel changed is named with its shift, whichever it is, also where
+// another is dimmed; a shift of all light is told from it; scatter names none.
+func TestMatchFindsGel(t *testing.T) {
+	type outcome struct{ named, others, hold int }
+	const runs = 40
+	for k := range 3 {
+		for places := range 2 {
+			var got outcome
+			for run := range runs {
+				g := twoSides(uint64(run) + 300)
+				before := g.survey(t)
+				var at []int
+				if places == 1 {
+					at = somePlaces
+				}
+				lamps := g.alone(t, before, at)
+				today := g.with(func(s []stand) {
+					s[k].light.Duv -= 0.005
+					s[k].light.Kelvin += 150
+					s[(k+1)%3].cd *= 0.7
+				})
+				r := mustMatchWith(before, today.survey(t), Options{Lamps: lamps})
+				for j, s := range g.stands {
+					c := r.Lamps[s.name].Color
+					switch {
+					case c != nil && j != k:
+						got.others++
+					case c != nil:
+						got.named++
+						mired := colorimetry.Mired(s.light.Kelvin+150) - s.light.Mired()
+						if c.DuvInterval[0] <= -0.005 && c.DuvInterval[1] >= -0.005 && c.MiredInterval[0] <= mired && c.MiredInterval[1] >= mired {
+							got.hold++
+						}
+					}
+				}
+			}
+			// Two intervals of 95 % hold together in 90 of 100 cases or more.
+			if got.named < runs-1 || got.others > 0 || got.hold < runs*8/10 {
+				t.Errorf("gel of %s, places %d: %+v of %d", twoSides(0).stands[k].name, places, got, runs)
+			}
+		}
+	}
+	all, alarms := 0, 0
+	for run := range runs {
+		g := twoSides(uint64(run) + 500)
+		before := g.survey(t)
+		lamps := g.alone(t, before, nil)
+		r := mustMatchWith(before, g.with(func(s []stand) {
+			for k := range s {
+				s[k].light.Duv -= 0.004
+			}
+		}).survey(t), Options{Lamps: lamps})
+		if slices.ContainsFunc(r.Warnings, func(f photometry.Finding) bool { return f.Code == "color_of_all" }) {
+			all++
+		}
+		r = mustMatchWith(before, g.with(func(s []stand) { s[0].cd *= 0.6 }).survey(t), Options{Lamps: lamps})
+		for _, l := range r.Lamps {
+			if l.Color != nil {
+				alarms++
+			}
+		}
+	}
+	if all < runs*9/10 || alarms > 1 {
+		t.Errorf("of %d: a shift of all light told %d times, false alarms %d", runs, all, alarms)
+	}
+}
+
+// Too few readings of a lamp alone are said so, and the rest of the match stands.
+func TestLampsUntold(t *testing.T) {
+	g := twoSides(2)
+	before := g.survey(t)
+	r := mustMatchWith(before, g.survey(t), Options{Lamps: g.alone(t, before, []int{9, 17})})
+	if len(r.Lamps) > 0 || !slices.ContainsFunc(r.Warnings, func(f photometry.Finding) bool { return f.Code == "lamps_untold" }) || r.OffsetInterval == nil {
+		t.Errorf("lamps %v, warnings %v", r.Lamps, r.Warnings)
+	}
+}

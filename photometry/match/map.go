@@ -1,0 +1,107 @@
+package match
+
+import (
+	"math"
+
+	"evenfall/photometry"
+	"evenfall/photometry/evenness"
+	"evenfall/photometry/spatial"
+	"evenfall/photometry/survey"
+)
+
+// Difference is today over the day before as a survey of relative levels about 1,
+// and its result, so that it can be drawn as any surface is: zero stops is no
+// change. Where colors were read on both days it has their shifts. Pairs with a
+// doubtful reading are left out. It is nil where fewer than two pairs are left.
+func (r *Result) Difference() (*survey.Survey, *evenness.Result) {
+	s := r.surface
+	if s == nil || r.PairsInAll < 2 {
+		return nil, nil
+	}
+	out := &survey.Survey{
+		Title: "Today over the day before", Quantity: photometry.Relative, Extent: s.Extent, Reference: -1, Predicted: true,
+		Settings: survey.Settings{Sized: s.Settings.Sized, Limits: survey.Limits{Stops: r.Tolerance.PatternStops, Mired: r.Tolerance.Mired, Duv: r.Tolerance.Duv}},
+	}
+	if r.Title != "" {
+		out.Title = r.Title + ": today over the day before"
+	}
+	at := map[int]int32{}
+	inShot := 0
+	shifts := &evenness.Shifts{}
+	for _, p := range r.Points {
+		if p.LeftOut {
+			continue
+		}
+		at[p.before] = int32(len(out.Level))
+		out.X, out.Y = append(out.X, p.X), append(out.Y, p.Y)
+		out.Level, out.Label = append(out.Level, photometry.Factor(p.Stops)), append(out.Label, p.Label)
+		shifts.Mired, shifts.Duv = append(shifts.Mired, orNaN(p.MiredShift)), append(shifts.Duv, orNaN(p.DuvShift))
+		if s.Area != nil && s.Area.Contains(p.X, p.Y) {
+			inShot++
+		}
+	}
+	if inShot >= 2 {
+		out.Area = s.Area
+	}
+	out.Readings, out.Missing = len(out.Level), s.Len()-len(out.Level)
+	if l := s.Lattice; l != nil {
+		kept := &spatial.Lattice{Xs: l.Xs, Ys: l.Ys, Even: l.Even, Index: make([]int32, len(l.Index))}
+		for i, point := range l.Index {
+			kept.Index[i] = -1
+			if k, ok := at[int(point)]; ok {
+				kept.Index[i] = k
+			}
+		}
+		out.Lattice = kept
+	}
+	judged, err := evenness.Analyze(out)
+	if err != nil {
+		return nil, nil
+	}
+	judged.Reference = evenness.Reference{Level: 1, Words: "the day before"}
+	judged.Verdict = evenness.Verdict{Evenness: r.Verdict.Pattern, Overall: r.Verdict.Pattern}
+	if c := r.Color; c != nil {
+		out.U, out.V, out.DuvRead = make([]float64, len(out.Level)), make([]float64, len(out.Level)), c.PatternDuv != nil
+		for k := range shifts.Mired {
+			if math.IsNaN(shifts.Mired[k]) {
+				out.U[k], out.V[k] = math.NaN(), math.NaN()
+			}
+		}
+		largest := func(values []float64) *float64 {
+			v := 0.0
+			for _, x := range values {
+				if a := math.Abs(x); a > v {
+					v = a
+				}
+			}
+			return &v
+		}
+		judged.Color = &evenness.ColorResult{Points: c.Points, Shifts: shifts, MaxMiredShift: largest(shifts.Mired), VerdictMired: c.VerdictMired, VerdictDuv: c.VerdictDuv}
+		if out.DuvRead {
+			judged.Color.MaxDuvShift = largest(shifts.Duv)
+		}
+		judged.Verdict.Color = r.Verdict.Color
+	}
+	return out, judged
+}
+
+func orNaN(v *float64) float64 {
+	if v == nil {
+		return math.NaN()
+	}
+	return *v
+}
+
+// FormatLevel prints a level of the match for people: illuminance in the unit
+// asked for, or without one (NoUnit) as it was read; an f-number or exposure value
+// where it was read as one.
+func (r *Result) FormatLevel(level float64, unit photometry.Unit) string {
+	s := r.surface
+	if s == nil {
+		return photometry.FormatFigure(level) + " " + r.Unit
+	}
+	if s.Quantity == photometry.Illuminance && unit != photometry.NoUnit {
+		return photometry.FormatLevel(photometry.Level{Value: level, Quantity: s.Quantity}, unit)
+	}
+	return s.Shown(level)
+}

@@ -1,0 +1,344 @@
+package match
+
+import (
+	"math"
+	"math/rand/v2"
+	"slices"
+	"strings"
+	"testing"
+
+	"evenfall/photometry"
+	"evenfall/photometry/spatial"
+	"evenfall/photometry/survey"
+	"evenfall/photometry/uncertainty"
+	"evenfall/testdata"
+)
+
+// gridSurvey is a survey of columns × rows places on a surface of 4.8 × 2.4 m,
+// labelled, whose repeatability is stated.
+func gridSurvey(columns, rows int, repeatability float64, level func(x, y float64) float64) *survey.Survey {
+	s := &survey.Survey{Quantity: photometry.Illuminance, Reference: -1, Extent: spatial.Box{X0: 0, Y0: 0, X1: 4.8, Y1: 2.4}}
+	s.Settings.Sized, s.Settings.Repeatability = true, &repeatability
+	l := &spatial.Lattice{Even: true}
+	for c := range columns {
+		l.Xs = append(l.Xs, 4.8*(float64(c)+0.5)/float64(columns))
+	}
+	for r := range rows {
+		l.Ys = append(l.Ys, 2.4*(float64(r)+0.5)/float64(rows))
+	}
+	for r, y := range l.Ys {
+		for c, x := range l.Xs {
+			l.Index = append(l.Index, int32(s.Len()))
+			s.X, s.Y, s.Level = append(s.X, x), append(s.Y, y), append(s.Level, level(x, y))
+			s.Label = append(s.Label, survey.GridLabel(c, rows-1-r))
+		}
+	}
+	s.Lattice, s.Readings = l, s.Len()
+	return s
+}
+
+func mustMatch(t *testing.T, before, after *survey.Survey, o Options) *Result {
+	t.Helper()
+	r, err := Compare(before, after, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+// The mean and the scatter of log2(today/before), where the stops are certified
+// data of NIST: the offset is the mean, the rms about it the standard deviation
+// of n, not n − 1.
+func TestMatchCertifiedMeans(t *testing.T) {
+	for _, set := range testdata.UnivariateSets() {
+		n := float64(len(set.Readings))
+		if set.Mean > 1000 {
+			continue // a level of 2 to that many stops is no number
+		}
+		before := &survey.Survey{Reference: -1, Readings: int(n)}
+		after := &survey.Survey{Reference: -1, Readings: int(n)}
+		for i, stops := range set.Readings {
+			for _, s := range []*survey.Survey{before, after} {
+				s.X, s.Y = append(s.X, float64(i)), append(s.Y, 0)
+			}
+			before.Level = append(before.Level, 1000)
+			after.Level = append(after.Level, 1000*math.Exp2(stops))
+		}
+		r := mustMatch(t, before, after, Options{})
+		if math.Abs(r.OffsetStops/set.Mean-1) > 1e-13 {
+			t.Errorf("%s: offset %.16g, certified mean %.16g", set.Name, r.OffsetStops, set.Mean)
+		}
+		if got := r.PatternRMSStops * math.Sqrt(n/(n-1)); math.Abs(got/set.SD-1) > 1e-8 {
+			t.Errorf("%s: rms %.12g, certified standard deviation %.12g", set.Name, got, set.SD)
+		}
+	}
+}
+
+// Nine places by hand: half the light everywhere is one stop; beside that, one
+// place half a stop up changes mean, spread and rms as sums over nine say.
+func TestMatchByHand(t *testing.T) {
+	before := gridSurvey(3, 3, 0.01, func(x, y float64) float64 { return 500 + 100*x })
+	after := gridSurvey(3, 3, 0.01, func(x, y float64) float64 { return (500 + 100*x) / 2 })
+	after.Level[8] *= math.Sqrt2
+	r := mustMatch(t, before, after, Options{})
+	if want := (-8 - 0.5) / 9.0; math.Abs(r.OffsetStops-want) > 1e-12 {
+		t.Errorf("offset %g, want %g", r.OffsetStops, want)
+	}
+	if math.Abs(r.PatternStops-0.5) > 1e-12 || math.Abs(r.PatternRMSStops-0.5*math.Sqrt(8)/9) > 1e-12 {
+		t.Errorf("pattern %g, rms %g", r.PatternStops, r.PatternRMSStops)
+	}
+	// s = 0.01/ln 2 for each of two readings, over nine places.
+	if half := r.OffsetInterval[1] - r.OffsetStops; math.Abs(half-1.959964*0.01/math.Ln2*math.Sqrt2/3) > 1e-7 {
+		t.Errorf("half interval %g", half)
+	}
+	if r.Verdict.Offset != uncertainty.Fail || !r.OffsetSignificant || r.Verdict.Pattern != uncertainty.Unsure && r.Verdict.Pattern != uncertainty.Fail && r.Verdict.Pattern != uncertainty.Pass {
+		t.Errorf("%+v", r.Verdict)
+	}
+	if r.Worst.Label == "C3" || math.Abs(r.Worst.Stops+1) > 1e-12 {
+		t.Errorf("worst %+v", r.Worst)
+	}
+}
+
+// A verdict is wrong at most 2.5 % of the time. Each part is judged against the
+// tolerance that makes the error likeliest: the true figure, a hair under it for a
+// pass and a hair over it for a fail.
+func TestWrongMatches(t *testing.T) {
+	const runs = 1000
+	const r = 0.02
+	bound := 0.025 + 3*math.Sqrt(0.025*0.975/runs)
+	random := rand.New(rand.NewPCG(3, 4))
+	for name, change := range map[string]func(x, y float64) float64{
+		"even":   func(x, y float64) float64 { return 0.3 },
+		"tilted": func(x, y float64) float64 { return -0.25 * (x/4.8 - 0.2) },
+		"a lamp": func(x, y float64) float64 { return -0.5 / (1 + x*x) },
+	} {
+		for _, again := range []int{0, 8} { // repeats of one place, else stated
+			truth := gridSurvey(5, 3, r, func(x, y float64) float64 { return change(x, y) })
+			offset, low, high := 0.0, math.Inf(1), math.Inf(-1)
+			for _, v := range truth.Level {
+				offset, low, high = offset+v/15, min(low, v), max(high, v)
+			}
+			wrong := map[string]int{}
+			for range runs {
+				day := func(shift bool) *survey.Survey {
+					s := gridSurvey(5, 3, r, func(x, y float64) float64 {
+						v := 800 + 60*x + 40*y
+						if shift {
+							v *= math.Exp2(change(x, y))
+						}
+						return v
+					})
+					real := slices.Clone(s.Level)
+					if again > 0 {
+						s.Settings.Repeatability = nil
+						s.Repeats = slices.Repeat([]int32{1}, 15)
+						s.Repeats[7] = int32(again + 1)
+					}
+					for i, v := range real {
+						sum := 0.0
+						for range again*b2i(i == 7) + 1 {
+							read := v * math.Exp(r*random.NormFloat64())
+							if again > 0 && i == 7 {
+								s.Again = append(s.Again, survey.Reading{Point: 7, Level: read, Minutes: math.NaN()})
+							}
+							sum += read
+						}
+						s.Level[i] = sum / float64(again*b2i(i == 7)+1)
+					}
+					return s
+				}
+				m := mustMatchSilently(day(false), day(true))
+				if m == nil || len(m.Suspects) > 0 {
+					continue // a slip by chance is another test's
+				}
+				size := math.Abs(offset)
+				half := m.OffsetInterval[1] - m.OffsetStops
+				if math.Abs(m.OffsetStops)+half < size {
+					wrong["offset passes"]++
+				}
+				if math.Abs(m.OffsetStops)-half > size {
+					wrong["offset fails"]++
+				}
+				if m.PatternInterval[1] < high-low {
+					wrong["pattern passes"]++
+				}
+				if m.PatternInterval[0] > high-low {
+					wrong["pattern fails"]++
+				}
+			}
+			for what, n := range wrong {
+				if share := float64(n) / runs; share > bound {
+					t.Errorf("%s, %d repeats: %.2f %% wrong %s, at most %.2f %%", name, again, 100*share, what, 100*bound)
+				}
+			}
+		}
+	}
+}
+
+func b2i(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+func mustMatchSilently(before, after *survey.Survey) *Result {
+	r, err := Compare(before, after, Options{})
+	if err != nil {
+		panic(err)
+	}
+	return r
+}
+
+// What is odd about two days is told; what cannot be matched is an error.
+func TestMatchOddDays(t *testing.T) {
+	level := func(x, y float64) float64 { return 800 + 60*x }
+	sheet := func() *survey.Survey { return gridSurvey(5, 3, 0.02, level) }
+	warned := func(r *Result, code string) bool {
+		return slices.ContainsFunc(r.Warnings, func(f photometry.Finding) bool { return f.Code == code })
+	}
+	for code, change := range map[string]func(a, b *survey.Survey){
+		"same_readings":     func(a, b *survey.Survey) {},
+		"dates_swapped":     func(a, b *survey.Survey) { a.Date, b.Date = "2026-03-05", "2026-03-04" },
+		"other_surface":     func(a, b *survey.Survey) { a.Title, b.Title = "cloth", "floor" },
+		"other_size":        func(a, b *survey.Survey) { b.Extent = spatial.Box{X0: 0, Y0: 0, X1: 3, Y1: 2.4} },
+		"other_receptor":    func(a, b *survey.Survey) { b.Settings.Meter.Receptor = photometry.DomeReceptor },
+		"tolerances_differ": func(a, b *survey.Survey) { b.Settings.Limits = survey.Limits{Stops: 0.2, Mired: 10, Duv: 0.003} },
+		"labels_elsewhere":  func(a, b *survey.Survey) { b.Label[0], b.Label[1] = b.Label[1], b.Label[0] },
+	} {
+		a, b := sheet(), sheet()
+		change(a, b)
+		if r := mustMatch(t, a, b, Options{}); !warned(r, code) {
+			t.Errorf("%s is not told: %v", code, r.Warnings)
+		}
+	}
+	a, b := sheet(), sheet()
+	a.Date, b.Date = "2026-03-04", "2026-03-05"
+	b.Level[0] *= 1.01
+	if r := mustMatch(t, a, b, Options{}); len(r.Warnings) > 0 || r.Verdict.Overall != uncertainty.Pass || r.Steps[0].Code != StepKeep {
+		t.Errorf("nothing is odd, found %v %v %v", r.Warnings, r.Verdict, r.Steps)
+	}
+	flash := sheet()
+	flash.Quantity = photometry.LuminousExposure
+	if _, err := Compare(a, flash, Options{}); err == nil || !strings.Contains(err.Error(), "lx.s") {
+		t.Errorf("flash against continuous light: %v", err)
+	}
+	away := sheet()
+	for i := range away.X {
+		away.X[i] += 20
+	}
+	if _, err := Compare(a, away, Options{}); err == nil || !strings.Contains(err.Error(), "--within") {
+		t.Errorf("other places: %v", err)
+	}
+}
+
+// Places are paired by label where that stands nearly at the same place, else by
+// position, one to one, and the others are listed.
+func TestMatchPairs(t *testing.T) {
+	at := func(label string, x, y float64) *survey.Survey {
+		return &survey.Survey{Quantity: photometry.Illuminance, Reference: -1, X: []float64{x}, Y: []float64{y}, Level: []float64{100}, Label: []string{label}}
+	}
+	join := func(parts ...*survey.Survey) *survey.Survey {
+		out := &survey.Survey{Quantity: photometry.Illuminance, Reference: -1}
+		for _, p := range parts {
+			out.X, out.Y, out.Level, out.Label = append(out.X, p.X...), append(out.Y, p.Y...), append(out.Level, p.Level...), append(out.Label, p.Label...)
+		}
+		out.Extent, _ = spatial.BoxOf(out.X, out.Y)
+		out.Readings = out.Len()
+		return out
+	}
+	before := join(at("a", 0, 0), at("b", 1, 0), at("", 2, 0), at("d", 0, 1), at("e", 1, 1), at("f", 2, 1))
+	// a by label, 5 cm off; b by position only, nearer than the other candidate;
+	// the one without a label by position; d is elsewhere, and f is not there.
+	after := join(at("A", 0.05, 0), at("", 1.02, 0), at("", 1.04, 0), at("x", 2, 0), at("d", 0.5, 0.5), at("e", 1, 1))
+	r := mustMatch(t, before, after, Options{WithinM: 0.1})
+	if r.PairedBy.Label != 2 || r.PairedBy.Position != 2 || math.Abs(r.PairedBy.MaxDistanceM-0.05) > 1e-12 {
+		t.Errorf("%+v", r.PairedBy)
+	}
+	names := func(all []Place) (out string) {
+		for _, p := range all {
+			out += p.Label + photometry.FormatFigure(p.X) + " "
+		}
+		return out
+	}
+	if got := names(r.UnpairedBefore) + "/ " + names(r.UnpairedAfter); got != "d0 f2.00 / 1.04 d0.500 " {
+		t.Errorf("unpaired: %s", got)
+	}
+	// Within 5 mm only what stands there exactly.
+	if r = mustMatch(t, before, after, Options{WithinM: 0.005}); r.Pairs != 2 {
+		t.Errorf("%d pairs within 5 mm", r.Pairs)
+	}
+	// One place in common is an offset without a pattern.
+	r = mustMatch(t, at("a", 0, 0), join(at("a", 0, 0), at("b", 1, 0)), Options{})
+	if r.Pairs != 1 || r.PatternInterval != nil || r.Verdict.Pattern != uncertainty.Unsure || r.Verdict.Offset != uncertainty.Pass {
+		t.Errorf("%+v", r)
+	}
+}
+
+// A reading of today that looks like a slip is left out and named, and the verdict
+// waits for it; one of the day before is left out only, since nobody can read it
+// again.
+func TestMatchSlips(t *testing.T) {
+	level := func(x, y float64) float64 { return 800 + 60*x }
+	for day := range 2 {
+		days := []*survey.Survey{gridSurvey(9, 5, 0.01, level), gridSurvey(9, 5, 0.01, level)}
+		days[1].Level[0] *= 1.001
+		days[day].Level[20] /= photometry.Lux(1)
+		r := mustMatch(t, days[0], days[1], Options{})
+		if len(r.Suspects) != 1 || r.Suspects[0].Reasons[0] != survey.LuxFootcandleSwap || r.Suspects[0].Day != []string{DayBefore, DayAfter}[day] {
+			t.Fatalf("suspects: %+v", r.Suspects)
+		}
+		if r.PatternStops > 0.01 || math.Abs(r.OffsetStops) > 0.01 || r.Pairs != 44 {
+			t.Errorf("pattern %g, offset %g of %d", r.PatternStops, r.OffsetStops, r.Pairs)
+		}
+		if want := []string{uncertainty.Pass, uncertainty.Unsure}[day]; r.Verdict.Pattern != want || r.Verdict.Overall != want {
+			t.Errorf("verdict %+v, want %s", r.Verdict, want)
+		}
+		if day == 1 && r.Steps[0].Code != StepReadAgain {
+			t.Errorf("steps: %v", r.Steps)
+		}
+	}
+}
+
+// A drift of either day is taken out: the lamps warmed up while they were read,
+// and stand as they were left.
+func TestMatchDrift(t *testing.T) {
+	random := rand.New(rand.NewPCG(5, 6))
+	day := func(start, perMinute float64) *survey.Survey {
+		s := gridSurvey(9, 5, 0.01, func(x, y float64) float64 { return 800 + 60*x })
+		s.Settings.Repeatability = nil
+		s.Reference, s.Repeats = 22, slices.Repeat([]int32{1}, 45)
+		s.Minutes = make([]float64, 45)
+		read := func(i int, minutes float64) float64 {
+			return (800 + 60*s.X[i]) * math.Exp2(start+perMinute*minutes) * math.Exp(0.01*random.NormFloat64())
+		}
+		for i := range 45 {
+			s.Minutes[i] = float64(i) / 2
+			s.Level[i] = read(i, s.Minutes[i])
+		}
+		s.Repeats[22], s.Minutes[22], s.Level[22] = 6, 0, 0
+		for k := range 6 {
+			v := read(22, 4.5*float64(k))
+			s.Again = append(s.Again, survey.Reading{Point: 22, Level: v, Minutes: 4.5 * float64(k)})
+			s.Level[22] += v / 6
+		}
+		return s
+	}
+	// 0.02 stop a minute over 22.5 minutes: today begins where the day before ended,
+	// and gets dimmer by half of that.
+	const runs = 600
+	missed, counted := 0, 0
+	for range runs {
+		r := mustMatchSilently(day(0, 0.02), day(0.02*22.5, -0.01))
+		if r.Before.Drift == nil || !r.Before.Drift.Corrected || !r.After.Drift.Corrected || len(r.Suspects) > 0 {
+			continue
+		}
+		counted++
+		if want := -0.01 * 22.5; r.OffsetInterval[0] > want || r.OffsetInterval[1] < want {
+			missed++
+		}
+	}
+	if share := float64(missed) / float64(counted); counted < runs/2 || share > 0.05+3*math.Sqrt(0.05*0.95/float64(counted)) {
+		t.Errorf("%d of %d intervals miss the truth", missed, counted)
+	}
+}

@@ -1,0 +1,38 @@
+package match
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"evenfall/photometry"
+	"evenfall/photometry/colorimetry"
+)
+
+// Where nothing changed, lamps of different colors are not told to have changed
+// theirs: the level of each is known to a few percent only, and that shifts the mix
+// just as a gel does.
+func TestNoColorWhereNothingChanged(t *testing.T) {
+	const runs = 40
+	for _, kelvins := range [][3]float64{{5600, 5600, 5600}, {5600, 5500, 5000}, {5600, 5600, 3200}} {
+		wrong := 0
+		for seed := range uint64(runs) {
+			g := twoSides(100 + seed).with(func(stands []stand) {
+				for i := range stands {
+					stands[i].light = colorimetry.CCT{Kelvin: kelvins[i], Duv: 0.002}
+				}
+			})
+			before := g.survey(t)
+			r := mustMatchWith(before, g.survey(t), Options{Lamps: g.alone(t, before, somePlaces)})
+			told := func(f photometry.Finding) bool { return strings.HasPrefix(f.Code, "color_") || f.Code == StepGel }
+			if slices.ContainsFunc(r.Warnings, told) || slices.ContainsFunc(r.Steps, told) {
+				wrong++
+			}
+		}
+		// Each is to be wrong by chance once in a thousand; three of 40 would be
+		// unlikely (1e-5) at that rate.
+		if wrong > 2 {
+			t.Errorf("lamps of %v K: %d of %d unchanged surveys tell of a color", kelvins, wrong, runs)
+		}
+	}
+}

@@ -1,0 +1,47 @@
+package survey_test
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+
+	"evenfall/photometry"
+	"evenfall/photometry/evenness"
+	"evenfall/photometry/survey"
+	"evenfall/photometry/table"
+)
+
+// A blank sheet in the order of the quick nine, with lamps and edges, can be read
+// as a form and, once it is filled in, as a survey.
+func TestBlankForPage(t *testing.T) {
+	var b bytes.Buffer
+	blank := survey.Blank{Columns: 4, Rows: 3, WidthM: 3, HeightM: 2, Edges: true, Unit: photometry.FStop, Order: survey.WalkNineFirst(4, 3), Once: true, Lamps: []string{"key, left"},
+		Notes: []table.Note{{Key: "surface", Value: "cloth, day 2"}}}
+	if err := blank.Write(&b); err != nil {
+		t.Fatal(err)
+	}
+	f, err := survey.ReadForm(survey.Input{Name: "cloth.csv", Reader: strings.NewReader(b.String())})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(f.Rows) != 12+9 || f.Rows[0].X != 0 || f.Rows[0].Y != 2 || f.Rows[20].Lamp != "key, left" || f.Title != "cloth, day 2" || !f.Settings.Edges || f.GridColumns != 4 {
+		t.Errorf("%+v\n%s", f, b.String())
+	}
+	filled := strings.Replace(b.String(), "A1,0.000,2.000,,,", "A1,0.000,2.000,,8,", 1)
+	filled = strings.Replace(filled, "A2,1.000,2.000,,,", "A2,1.000,2.000,,5.6,", 1)
+	s, err := survey.Read([]survey.Input{{Name: "cloth.csv", Reader: strings.NewReader(filled)}}, survey.ReadOptions{})
+	if err != nil || s.Len() != 2 || s.Reference != -1 {
+		t.Fatalf("%+v %v", s, err)
+	}
+	// The reference that nobody has read yet is a warning, another name an error.
+	if len(s.Warnings) == 0 || s.Warnings[0].Code != "reference_unread" {
+		t.Errorf("warnings %+v", s.Warnings)
+	}
+	if _, err := evenness.Analyze(s); err != nil {
+		t.Error(err)
+	}
+	wrong := strings.Replace(filled, "# reference: B3", "# reference: Q7", 1)
+	if _, err := survey.Read([]survey.Input{{Name: "cloth.csv", Reader: strings.NewReader(wrong)}}, survey.ReadOptions{}); err == nil || !strings.Contains(err.Error(), `found "Q7"`) {
+		t.Errorf("a reference that is no place: %v", err)
+	}
+}

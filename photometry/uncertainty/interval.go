@@ -1,0 +1,116 @@
+package uncertainty
+
+import "math"
+
+const (
+	AssumedRepeatability = 0.02 // of one reading, where nothing better is known
+	FewRepeats           = 4    // degrees of freedom below which the assumption still counts
+)
+
+// Model is how the readings scatter: the standard deviation of one
+// reading in stops, known (nu = 0) or estimated with nu degrees of freedom.
+type Model struct {
+	Stops float64
+	Nu    int
+	// drift is the standard deviation, in stops, that taking out a drift adds to
+	// the difference of the first and the last reading of the walk.
+	Drift float64
+}
+
+// Class holds the points that were read k times: their extremes in stops.
+type Class struct {
+	K         float64
+	N         int
+	Low, High float64
+}
+
+// Classes groups points by how often they were read.
+type Classes []Class
+
+// Add takes in a value that scatters as the mean of k readings does.
+func (c *Classes) Add(value, k float64) {
+	for i := range *c {
+		class := &(*c)[i]
+		if class.K == k {
+			class.N++
+			class.Low, class.High = min(class.Low, value), max(class.High, value)
+			return
+		}
+	}
+	*c = append(*c, Class{k, 1, value, value})
+}
+
+// InStops turns classes of levels into classes of log2 level.
+func (c Classes) InStops() Classes {
+	for i := range c {
+		c[i].Low, c[i].High = math.Log2(c[i].Low), math.Log2(c[i].High)
+	}
+	return c
+}
+
+// SpreadInterval bounds the true spread of n points in stops: it lies above hi
+// with a probability of at most 2.5 %, and below lo likewise.
+//
+// With one reading a point, standard deviation s and observed spread D: hi = D
+// + 1.95996·√2·s, since the truly brightest and darkest points are one fixed
+// pair; lo = max(0, D − q_n·s), since the observed ones are the luckiest pair
+// of all. A drift that was taken out adds its own error: to a pair in
+// quadrature, to the luckiest pair in full. Points read k times enter with s/√k: hi and lo are then the largest
+// bounds over all pairs, lo by the Tukey–Kramer inequality (Hayter, Ann. Stat.
+// 12, 1984), so that repeats of the two extremes alone sharpen lo.
+func SpreadInterval(classes Classes, m Model, f Factors) (lo, hi float64) {
+	for _, a := range classes {
+		for _, b := range classes {
+			if a.K == b.K && a.N < 2 {
+				continue
+			}
+			pair := m.Stops * math.Sqrt(1/a.K+1/b.K)
+			hi = max(hi, a.High-b.Low+f.Z*math.Hypot(pair, m.Drift))
+			lo = max(lo, a.High-b.Low-f.Q*pair/math.Sqrt2-f.Z*m.Drift)
+		}
+	}
+	return lo, hi
+}
+
+// DeviationInterval bounds, in the same sense, the largest distance in stops
+// of any point from a reference level whose own standard deviation is that of
+// a reading repeated kRef times.
+func DeviationInterval(classes Classes, ref, kRef float64, m Model, f Factors) (lo, hi float64) {
+	for _, a := range classes {
+		far := max(a.High-ref, ref-a.Low)
+		pair := m.Stops * math.Sqrt(1/a.K+1/kRef)
+		hi = max(hi, far+f.Z*math.Hypot(pair, m.Drift))
+		lo = max(lo, far-f.Q*pair/math.Sqrt2-f.Z*m.Drift)
+	}
+	return lo, hi
+}
+
+// Widest is the interval that holds under every noise model.
+func Widest(models []Model, n int, interval func(Model, Factors) (lo, hi float64)) (lo, hi float64) {
+	lo = math.Inf(1)
+	for _, m := range models {
+		l, h := interval(m, FactorsFor(n, m.Nu))
+		lo, hi = min(lo, l), max(hi, h)
+	}
+	return lo, hi
+}
+
+// PerReading is the mean of 1/k over all points: how much of a single reading's
+// variance their means keep on average.
+func (c Classes) PerReading() float64 {
+	sum, n := 0.0, 0
+	for _, class := range c {
+		sum += float64(class.N) / class.K
+		n += class.N
+	}
+	return sum / float64(max(1, n))
+}
+
+// Noise is how far single readings scatter, and where that figure comes from.
+type Noise struct {
+	RepeatabilityPercent float64 `json:"repeatability_percent"`
+	DegreesOfFreedom     int     `json:"degrees_of_freedom,omitempty"` // of repeats
+	Source               string  `json:"source"`                       // stated, repeats or assumed
+	ResolutionStops      float64 `json:"resolution_stops"`
+	Stops                float64 `json:"stops"` // standard deviation of one reading
+}
