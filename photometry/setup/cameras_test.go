@@ -1,15 +1,12 @@
 package setup
 
 import (
-	"bytes"
 	"math"
 	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
-
-	"evenfall/photometry/table"
 )
 
 func TestReadCameras(t *testing.T) {
@@ -74,18 +71,11 @@ func TestCamerasRoundTrip(t *testing.T) {
 				CameraTint:     &tint,
 			}
 		}), 1, 5).Draw(t, "rows")
-		var file bytes.Buffer
-		if err := table.Write(&file, rows); err != nil {
-			t.Fatal(err)
+		var records [][]string
+		for _, c := range rows {
+			records = append(records, []string{c.Camera, cell(&c.MeasuredKelvin), cell(c.MeasuredDuv), cell(&c.CameraKelvin), cell(c.CameraTint)})
 		}
-		got, _, err := table.Read[Camera](&file, "c.csv")
-		if err != nil {
-			t.Fatal(err)
-		}
-		var back []Camera
-		for _, r := range got {
-			back = append(back, r.Value)
-		}
+		back := readBack[Camera](t, csvOf("camera,measured K,measured Duv,camera K,camera tint", records...))
 		if diff := cmp.Diff(rows, back); diff != "" {
 			t.Fatalf("(wrote, read):\n%s", diff)
 		}

@@ -26,9 +26,6 @@ func (k *Kelvins) UnmarshalCSV(text string) error {
 	return nil
 }
 
-// MarshalCSV writes the cell back.
-func (k Kelvins) MarshalCSV() (string, error) { return shortest(float64(k)), nil }
-
 // GelKind is the kind of a gel as people write it.
 type GelKind colorimetry.Kind
 
@@ -41,9 +38,6 @@ func (k *GelKind) UnmarshalCSV(text string) error {
 	*k = GelKind(kind)
 	return nil
 }
-
-// MarshalCSV writes the cell back.
-func (k GelKind) MarshalCSV() (string, error) { return string(k), nil }
 
 // Points is the strength of a filter in CC points with its color spelled, 30G or
 // 15M; positive is green, 0 an empty cell.
@@ -59,14 +53,6 @@ func (p *Points) UnmarshalCSV(text string) error {
 	return nil
 }
 
-// MarshalCSV writes the cell back.
-func (p Points) MarshalCSV() (string, error) {
-	if p == 0 {
-		return "", nil
-	}
-	return colorimetry.CC(p).String(), nil
-}
-
 // Lux is an illuminance; a cell may have a unit of its own, 116 fc.
 type Lux float64
 
@@ -77,9 +63,6 @@ func (l *Lux) UnmarshalCSV(text string) error {
 	return err
 }
 
-// MarshalCSV writes the cell back.
-func (l Lux) MarshalCSV() (string, error) { return strconv.FormatFloat(float64(l), 'g', -1, 64), nil }
-
 // Footcandles is an illuminance in a column of footcandles; a cell may have a
 // unit of its own, 1250 lx.
 type Footcandles float64
@@ -89,11 +72,6 @@ func (f *Footcandles) UnmarshalCSV(text string) error {
 	lux, err := illuminance(text, photometry.FC)
 	*f = Footcandles(photometry.Footcandles(lux))
 	return err
-}
-
-// MarshalCSV writes the cell back.
-func (f Footcandles) MarshalCSV() (string, error) {
-	return strconv.FormatFloat(float64(f), 'g', -1, 64), nil
 }
 
 // illuminance reads a level in lux from a cell whose bare numbers are in unit.

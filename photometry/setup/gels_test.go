@@ -193,18 +193,11 @@ func TestGelsRoundTrip(t *testing.T) {
 			}
 			return g
 		}), 1, 5).Draw(t, "rows")
-		var file bytes.Buffer
-		if err := table.Write(&file, rows); err != nil {
-			t.Fatal(err)
+		var records [][]string
+		for _, g := range rows {
+			records = append(records, []string{g.Name, string(g.Kind), cell(g.Mired), colorimetry.CC(g.CC).String(), cell(g.Transmission), cell(g.X), cell(g.Y), g.Source, g.Note})
 		}
-		got, _, err := table.Read[Gel](&file, "g.csv")
-		if err != nil {
-			t.Fatal(err)
-		}
-		var back []Gel
-		for _, r := range got {
-			back = append(back, r.Value)
-		}
+		back := readBack[Gel](t, csvOf("name,kind,mired,CC,transmission (%),cie x,cie y,source,note", records...))
 		if diff := cmp.Diff(rows, back); diff != "" {
 			t.Fatalf("(wrote, read):\n%s", diff)
 		}

@@ -11,7 +11,6 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
-	"evenfall/photometry/table"
 )
 
 func readLamps(t *testing.T, in string) *LampColors {
@@ -158,18 +157,11 @@ func TestLampColorsRoundTrip(t *testing.T) {
 			l.PlaceX = rapid.SampledFrom([]string{"", "1.5", "1.5..3.0"}).Draw(t, "x")
 			return l
 		}), 1, 5).Draw(t, "rows")
-		var file bytes.Buffer
-		if err := table.Write(&file, rows); err != nil {
-			t.Fatal(err)
+		var records [][]string
+		for _, l := range rows {
+			records = append(records, []string{l.Name, cell(&l.CCT), cell(l.Duv), l.CC, cell(l.Lux), cell(l.FC), l.PlaceX})
 		}
-		got, _, err := table.Read[LampColor](&file, "l.csv")
-		if err != nil {
-			t.Fatal(err)
-		}
-		var back []LampColor
-		for _, r := range got {
-			back = append(back, r.Value)
-		}
+		back := readBack[LampColor](t, csvOf("name,CCT (K),Duv,CC,E (lx),E (fc),x (m)", records...))
 		// Footcandles are read by way of lux: equal to rounding.
 		close := cmp.Comparer(func(a, b Footcandles) bool { return math.Abs(float64(a-b)) <= 1e-12*math.Abs(float64(a)) })
 		if diff := cmp.Diff(rows, back, close); diff != "" {

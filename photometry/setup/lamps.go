@@ -39,9 +39,6 @@ func (k *LampKind) UnmarshalCSV(text string) error {
 	return &table.Error{Found: text, Expected: "a kind of lamp: " + strings.Join(names, ", ")}
 }
 
-// MarshalCSV writes the cell back.
-func (k LampKind) MarshalCSV() (string, error) { return string(k), nil }
-
 // Shapes tells whether rows of this kind have no light of their own.
 func (k LampKind) Shapes() bool { return k == Frame || k == Bounce || k == Flag || k == Net }
 

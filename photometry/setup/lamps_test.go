@@ -3,6 +3,7 @@ package setup
 import (
 	"bytes"
 	"errors"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -153,11 +154,13 @@ func TestLampsRoundTrip(t *testing.T) {
 			X: cell("x", -10, 10), Y: cell("y", -10, 10), Z: cell("z", 0.1, 10), Beam: cell("beam", 5, 150), Dimmer: cell("dimmer", 1, 90),
 			CCT: Kelvins(rapid.Float64Range(2000, 10000).Draw(t, "CCT")), Note: rapid.SampledFrom([]string{"", "a, b", "1.5..3"}).Draw(t, "note"),
 		}}
-		var file bytes.Buffer
-		if err := table.Write(&file, rows); err != nil {
-			t.Fatal(err)
+		l := rows[0]
+		record := []string{l.Name, string(l.Kind), strconv.FormatFloat(float64(l.CCT), 'g', -1, 64), l.Note}
+		for _, r := range []Range{l.X, l.Y, l.Z, l.Beam, l.Dimmer} {
+			text, _ := r.MarshalCSV()
+			record = append(record, text)
 		}
-		got, err := ReadLamps(&file, "l.csv")
+		got, err := ReadLamps(strings.NewReader(csvOf("name,kind,CCT,note,x (m),y (m),z (m),beam (deg),dimmer (%)", record)), "l.csv")
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -336,17 +336,11 @@ func (r *RatioRole) UnmarshalCSV(text string) error {
 	return err
 }
 
-// MarshalCSV writes the cell back.
-func (r RatioRole) MarshalCSV() (string, error) { return string(r), nil }
-
 // LevelText is a level as it was typed, its numbers with a decimal point.
 type LevelText string
 
 // UnmarshalCSV reads a cell.
 func (l *LevelText) UnmarshalCSV(text string) error { *l = LevelText(text); return nil }
-
-// MarshalCSV writes the cell back.
-func (l LevelText) MarshalCSV() (string, error) { return string(l), nil }
 
 // ReceptorOf is the receptor of a reading, where it was said.
 type ReceptorOf struct {
@@ -362,12 +356,4 @@ func (r *ReceptorOf) UnmarshalCSV(text string) error {
 	}
 	*r = ReceptorOf{receptor, true}
 	return nil
-}
-
-// MarshalCSV writes the cell back.
-func (r ReceptorOf) MarshalCSV() (string, error) {
-	if !r.Set {
-		return "", nil
-	}
-	return r.Receptor.String(), nil
 }

@@ -26,6 +26,6 @@
 // A line that starts with # is a remark wherever it stands.
 //
 // Long streams of numbers are read by [ReadColumns], in chunks, straight into
-// columns of float64. Small tables with a Go type a row are read by [Read]
-// and [ReadTyped] and written back by [Write].
+// columns of float64. Small tables with a Go type a row are read by
+// [ReadTyped].
 package table

@@ -2,7 +2,6 @@ package table_test
 
 import (
 	"fmt"
-	"os"
 	"strings"
 
 	"evenfall/photometry/table"
@@ -48,33 +47,21 @@ type gel struct {
 	Width *float64 `csv:"width" unit:"m"`
 }
 
-func ExampleRead() {
-	rows, warnings, err := table.Read[gel](strings.NewReader("Name,Mired,width (in),color\nhalf warm,65,24,\n"), "gels.csv")
+func ExampleReadTyped() {
+	gels, err := table.ReadTyped[gel](strings.NewReader("Name,Mired,width (in),color\nhalf warm,65,24,\n"), "gels.csv")
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
-	for _, r := range rows {
+	for _, r := range gels.Rows {
 		fmt.Println(r.Line, r.Value.Name, r.Value.Mired, *r.Value.Width)
 	}
-	for _, w := range warnings {
+	for _, w := range gels.Warnings {
 		fmt.Println(w)
 	}
 	// Output:
 	// 2 half warm 65 0.6096
 	// gels.csv:1:4: unknown column "color", not read; the nearest known one is "name"
-}
-
-func ExampleWrite() {
-	width := 0.61
-	err := table.Write(os.Stdout, []gel{{"half warm", 65, &width}, {"full warm", 130.5, nil}})
-	if err != nil {
-		fmt.Println(err)
-	}
-	// Output:
-	// name,mired,width (m)
-	// half warm,65,0.61
-	// full warm,130.5,
 }
 
 func ExampleParseNumber() {

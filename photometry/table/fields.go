@@ -3,10 +3,17 @@ package table
 import (
 	"encoding"
 	"reflect"
+	"slices"
 	"strings"
-
-	"github.com/gocarina/gocsv"
 )
+
+// columnField is a struct field that is a column.
+type columnField struct {
+	Field
+	unit  string
+	index []int // as for reflect.Value.FieldByIndex
+	kind  fieldKind
+}
 
 // fieldKind says how the cells of a struct field are read.
 type fieldKind uint8
@@ -20,36 +27,15 @@ const (
 	ofOwnType // with UnmarshalCSV or UnmarshalText
 )
 
-// columnField is a struct field that is a column.
-type columnField struct {
-	Field
-	name       string // csv name
-	unit       string
-	index      []int // as for reflect.Value.FieldByIndex
-	kind       fieldKind
-	zero       reflect.Value // of the field's type, behind a pointer
-	hasDefault bool
-}
-
-func (f columnField) want() Want {
-	if f.kind == ofText || f.kind == ofBool {
+func (k fieldKind) want() Want {
+	if k == ofText || k == ofBool {
 		return Text
 	}
 	return mixed
 }
 
-// holds reports whether the field's integer type has this whole number.
-func (f columnField) holds(v float64) bool {
-	if f.zero.CanUint() {
-		return v >= 0 && v < 1<<64 && !f.zero.OverflowUint(uint64(v))
-	}
-	return v >= -1<<63 && v < 1<<63 && !f.zero.OverflowInt(int64(v))
-}
-
-var (
-	unmarshalsCSV  = reflect.TypeFor[gocsv.TypeUnmarshaller]()
-	unmarshalsText = reflect.TypeFor[encoding.TextUnmarshaler]()
-)
+// csvUnmarshaler is a type that reads a cell itself.
+type csvUnmarshaler interface{ UnmarshalCSV(text string) error }
 
 // columnFields returns the fields of a struct type that are columns, those of
 // embedded structs included.
@@ -67,76 +53,65 @@ func columnFields(t reflect.Type) []columnField {
 func appendFields(fields []columnField, t reflect.Type, parent []int) []columnField {
 	for i := range t.NumField() {
 		sf := t.Field(i)
-		index := append(append([]int(nil), parent...), i)
+		index := append(slices.Clone(parent), i)
 		tag := sf.Tag.Get("csv")
 		switch {
 		case sf.Anonymous && sf.Type.Kind() == reflect.Struct:
 			n := len(fields)
 			fields = appendFields(fields, sf.Type, index)
-			if len(fields) > n && !sf.IsExported() { // the library passes over it
+			if len(fields) > n && !sf.IsExported() { // whose fields cannot be set
 				panic("table: the embedded " + sf.Type.String() + " has columns and must be exported")
 			}
-			continue
-		case !sf.IsExported() || tag == "" || tag == "-":
-			continue
-		}
-		f := columnField{index: index, unit: sf.Tag.Get("unit")}
-		for _, part := range strings.Split(tag, ",") {
-			switch part = strings.TrimSpace(part); {
-			case strings.HasPrefix(part, "default="):
-				f.hasDefault = true
-			case part == "omitempty" || part == "":
-			case f.name == "":
-				f.name = part
-			default:
-				f.Aliases = append(f.Aliases, part)
+		case sf.IsExported() && tag != "" && tag != "-":
+			f := columnField{Field: Field{Name: tag}, index: index, unit: sf.Tag.Get("unit"), kind: kindOf(sf.Type)}
+			if f.kind == ofNothing {
+				panic("table: the column " + tag + " is a " + sf.Type.String() + ", which needs UnmarshalCSV")
 			}
-		}
-		if f.name == "" {
-			panic("table: the csv tag of " + t.String() + "." + sf.Name + " has no name")
-		}
-		f.Name = f.name
-		for _, alias := range strings.Split(sf.Tag.Get("alias"), ",") {
-			if alias = strings.TrimSpace(alias); alias != "" {
-				f.Aliases = append(f.Aliases, alias)
+			f.Units = unitsBeside(f.unit)
+			if aliases := sf.Tag.Get("alias"); aliases != "" {
+				f.Aliases = strings.Split(aliases, ",")
 			}
+			fields = append(fields, f)
 		}
-		if f.unit != "" {
-			f.Units = []string{f.unit}
-			if _, ok := LengthFactor(f.unit); ok {
-				for _, u := range lengthUnits {
-					if u.name != f.unit {
-						f.Units = append(f.Units, u.name)
-					}
-				}
-			}
-		}
-		if f.kind, f.zero = kindOf(sf.Type); f.kind == ofNothing {
-			panic("table: the column " + f.name + " is a " + sf.Type.String() + ", which needs UnmarshalCSV")
-		}
-		fields = append(fields, f)
 	}
 	return fields
 }
 
+// unitsBeside returns a unit and those that a header may have in its place:
+// for a length all other units of length.
+func unitsBeside(unit string) []string {
+	if unit == "" {
+		return nil
+	}
+	units := []string{unit}
+	if _, ok := findLength(unit); ok {
+		for _, u := range lengthUnits {
+			if u.name != unit {
+				units = append(units, u.name)
+			}
+		}
+	}
+	return units
+}
+
 // kindOf says how a field's type is read.
-func kindOf(t reflect.Type) (fieldKind, reflect.Value) {
+func kindOf(t reflect.Type) fieldKind {
 	if t.Kind() == reflect.Pointer {
 		t = t.Elem()
 	}
-	zero := reflect.New(t).Elem()
-	if p := reflect.PointerTo(t); p.Implements(unmarshalsCSV) || p.Implements(unmarshalsText) {
-		return ofOwnType, zero
+	p := reflect.PointerTo(t)
+	if p.Implements(reflect.TypeFor[csvUnmarshaler]()) || p.Implements(reflect.TypeFor[encoding.TextUnmarshaler]()) {
+		return ofOwnType
 	}
-	switch {
+	switch zero := reflect.Zero(t); {
 	case t.Kind() == reflect.Bool:
-		return ofBool, zero
+		return ofBool
 	case zero.CanFloat():
-		return ofNumber, zero
+		return ofNumber
 	case zero.CanInt() || zero.CanUint():
-		return ofWhole, zero
+		return ofWhole
 	case t.Kind() == reflect.String:
-		return ofText, zero
+		return ofText
 	}
-	return ofNothing, zero
+	return ofNothing
 }

@@ -147,53 +147,25 @@ func plainFloat(text string) (float64, bool) {
 	return v, err == nil
 }
 
-// fuzzRow has every kind of field.
-type fuzzRow struct {
-	Name  string   `csv:"name"`
-	X     float64  `csv:"x" unit:"m"`
-	Y     *float64 `csv:"y" unit:"m"`
-	Count int16    `csv:"count"`
-	On    bool     `csv:"on"`
-	Note  string   `csv:"note"`
-}
-
-// FuzzTypedRoundTrip holds Read to what Write wrote.
-func FuzzTypedRoundTrip(f *testing.F) {
-	f.Add("key", 1.5, 2.25, true, int16(3), true, "a, \"b\"")
-	f.Add("", -1e300, 0.0, false, int16(-7), false, "two\nlines;\tand tabs")
-	f.Add("1,5", 0.1, 1234.0, true, int16(0), true, "")
-	f.Fuzz(func(t *testing.T, name string, x, y float64, hasY bool, count int16, on bool, note string) {
-		row := fuzzRow{Name: name, X: x, Count: count, On: on, Note: note}
-		if hasY {
-			row.Y = &y
+// FuzzTyped reads anything as typed rows, and holds what is read to its lines.
+func FuzzTyped(f *testing.F) {
+	f.Add([]byte("name,kind,x,y,aim x,flux,dimmer,count,on,note\nkey,point,1.5..3.0,2.25,0.5,12000,50,2,yes,\"a, b\"\n"))
+	f.Add([]byte("# length unit: ft\nLAMP;x;up (m);flux (lm);dimmer (%)\nkey;1,5..3,0;8' 6\";12.000;50 %\n"))
+	for _, s := range seeds {
+		f.Add([]byte(s))
+	}
+	f.Fuzz(func(t *testing.T, data []byte) {
+		got, err := readLamps(bytes.NewReader(data))
+		if got == nil && err == nil {
+			t.Fatal("neither a table nor an error")
 		}
-		rows := []fuzzRow{row, {Name: "last"}}
-		var out bytes.Buffer
-		if err := Write(&out, rows); err != nil {
-			return // it says what cannot be read back
+		if got == nil {
+			return
 		}
-		got, warnings, err := Read[fuzzRow](&out, "f.csv")
-		if err != nil {
-			t.Fatalf("%v\nin %+v", err, rows)
-		}
-		if len(warnings) > 0 {
-			t.Fatalf("warnings %v", warnings)
-		}
-		for i := range rows {
-			rows[i].Name, rows[i].Note = asRead(rows[i].Name), asRead(rows[i].Note)
-		}
-		if len(got) != len(rows) {
-			t.Fatalf("%d rows of %d", len(got), len(rows))
-		}
-		for i := range rows {
-			if diff := cmp.Diff(rows[i], got[i].Value, compareSheets); diff != "" {
-				t.Fatalf("row %d: %s", i, diff)
+		for i := range got.Rows {
+			if c := got.Cell(i, "name"); c.Line < got.Rows[i].Line {
+				t.Fatalf("row %d on line %d has a cell on line %d", i, got.Rows[i].Line, c.Line)
 			}
 		}
 	})
-}
-
-// asRead is what is left of a text that is written and read.
-func asRead(s string) string {
-	return strings.TrimSpace(strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(s))
 }

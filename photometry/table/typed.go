@@ -1,16 +1,13 @@
 package table
 
 import (
-	"bytes"
-	"encoding/csv"
+	"encoding"
 	"errors"
 	"io"
 	"math"
 	"reflect"
 	"strconv"
 	"strings"
-
-	"github.com/gocarina/gocsv"
 )
 
 // Row is one row of a typed table and where it stands.
@@ -56,25 +53,15 @@ func (t *Typed[T]) Error(i int, name, expected string) *Error {
 	return t.sheet.Error(t.Cell(i, name), expected)
 }
 
-// Read reads a table whose rows are values of the struct T. See ReadTyped,
-// which also returns the notes.
-func Read[T any](r io.Reader, file string) ([]Row[T], []Warning, error) {
-	t, err := ReadTyped[T](r, file)
-	if t == nil {
-		return nil, nil, err
-	}
-	return t.Rows, t.Warnings, err
-}
-
 // ReadTyped reads a table whose rows are values of the struct T: CSV, or the
 // first worksheet with content of a workbook. A field that is a column has a
-// tag `csv:"name"` (further names after commas count too), and may have
+// tag `csv:"name"`, and may have
 //
 //   - `unit:"m"`: the unit of the value. A header in another unit of length is
 //     converted; a header without one means this unit, or for a length the
 //     one in the note “length unit”; any other unit is an error. A cell may
 //     repeat the unit, and a length may have one of its own.
-//   - `alias:"a,b"`: other names of the column.
+//   - `alias:"a,b"`: other names of the column, without spaces around the commas.
 //
 // Fields may be numbers, booleans (yes, no, true, false, 1, 0), strings,
 // pointers to them, or types with UnmarshalCSV(string) error or
@@ -85,8 +72,8 @@ func Read[T any](r io.Reader, file string) ([]Row[T], []Warning, error) {
 // no field is for is a warning with the nearest name.
 //
 // Where the error is Errors, what could be read is returned beside it, as by
-// ReadColumns. ReadTyped panics where T is not a struct with csv tags on such fields;
-// structs that are embedded count, if exported.
+// ReadColumns. ReadTyped panics where T is not a struct with csv
+// tags on such fields; structs that are embedded count, if exported.
 func ReadTyped[T any](r io.Reader, file string) (*Typed[T], error) {
 	fields := columnFields(reflect.TypeFor[T]())
 	plan := &typedPlan{fields: fields}
@@ -103,13 +90,23 @@ func ReadTyped[T any](r io.Reader, file string) (*Typed[T], error) {
 	errs = append(errs, plan.errs...)
 	t := &Typed[T]{File: file, Sheet: s.Name, Notes: s.Notes, Dialect: s.Dialect, sheet: s, columns: make(map[string]int)}
 	for _, c := range plan.columns {
-		t.columns[c.field.name] = c.at
+		t.columns[c.field.Name] = c.at
 	}
 	t.Warnings = append(s.Warnings, plan.warnings...)
-	values, more := decodeRows[T](s, plan.columns, errs)
-	errs = append(errs, more...)
-	for i, v := range values {
-		t.Rows = append(t.Rows, Row[T]{Value: v, Line: s.Line(i), Sheet: s.Name})
+	known := make(map[[2]int]bool) // whose cells are not reported twice
+	for _, e := range errs {
+		known[[2]int{e.Line, e.Column}] = true
+	}
+	for i := range s.Rows {
+		row := Row[T]{Line: s.Line(i), Sheet: s.Name}
+		to := reflect.ValueOf(&row.Value).Elem()
+		for _, c := range plan.columns {
+			expected := c.read(s, i, to.FieldByIndex(c.field.index))
+			if cell := s.Cell(i, c.at); expected != "" && !known[[2]int{cell.Line, cell.Column}] {
+				errs = append(errs, s.Error(cell, expected))
+			}
+		}
+		t.Rows = append(t.Rows, row)
 	}
 	return t, errs.ErrOrNil()
 }
@@ -172,7 +169,7 @@ func (p *typedPlan) choose(s *Sheet) ([]Want, error) {
 			p.errs = append(p.errs, s.Error(h, expected))
 		}
 		p.columns = append(p.columns, c)
-		wants[i] = c.field.want()
+		wants[i] = c.field.kind.want()
 	}
 	return wants, nil
 }
@@ -201,7 +198,7 @@ func (c *typedColumn) settleUnit(lengths string) (expected string) {
 	case f.unit == "" && c.unit == "":
 		return ""
 	case f.unit == "":
-		return quoteShort(f.name) + " without a unit"
+		return quoteShort(f.Name) + " without a unit"
 	case c.unit == "" && isLength && lengths != "":
 		c.unit = lengths
 	case c.unit == "":
@@ -215,9 +212,9 @@ func (c *typedColumn) settleUnit(lengths string) (expected string) {
 		return ""
 	}
 	if isLength {
-		return quoteShort(f.name) + " in m, cm, mm, ft or in"
+		return quoteShort(f.Name) + " in m, cm, mm, ft or in"
 	}
-	return quoteShort(f.name + " (" + f.unit + ")")
+	return quoteShort(f.Name + " (" + f.unit + ")")
 }
 
 // check looks at what can only be known when the rows are read.
@@ -243,74 +240,82 @@ func (p *typedPlan) check(s *Sheet) {
 	}
 	var names []string
 	for _, f := range p.fields {
-		names = append(names, f.name)
+		names = append(names, f.Name)
 	}
 	p.errs = append(p.errs, s.Error(s.Header[0], "a column of this table: "+strings.Join(names, ", ")))
 }
 
-// decodeRows makes canonical CSV of a sheet's cells and has it decoded. before
-// are the errors that are known; their cells are not reported twice.
-func decodeRows[T any](s *Sheet, columns []typedColumn, before Errors) ([]T, Errors) {
-	known := make(map[[2]int]bool)
-	for _, e := range before {
-		known[[2]int{e.Line, e.Column}] = true
+// read reads a cell into the field of a row, which it leaves alone where the
+// cell is empty; expected says what should be there where it cannot be read.
+func (c typedColumn) read(s *Sheet, row int, field reflect.Value) (expected string) {
+	text := s.Columns[c.at].Text[row]
+	if text == "" {
+		return ""
 	}
-	var errs Errors
-	report := func(c Cell, expected string) {
-		if at := [2]int{c.Line, c.Column}; !known[at] {
-			known[at] = true
-			errs = append(errs, s.Error(c, expected))
+	t := field.Type()
+	if field.Kind() == reflect.Pointer {
+		t = t.Elem()
+	}
+	value := reflect.New(t).Elem()
+	switch c.field.kind {
+	case ofText:
+		value.SetString(text)
+	case ofBool:
+		yes, known := yesOrNo[strings.ToLower(text)]
+		if !known {
+			return "yes or no"
 		}
+		value.SetBool(yes)
+	case ofOwnType:
+		if err := unmarshal(value, c.canonical(s, row, text)); err != nil {
+			return expectation(err)
+		}
+	case ofWhole:
+		if v, ok := c.number(s, row, text); !ok || !setWhole(value, v) {
+			return "a whole number" + c.inUnit()
+		}
+	case ofNumber:
+		v, ok := c.number(s, row, text)
+		if !ok {
+			return "a number" + c.inUnit()
+		}
+		value.SetFloat(v)
 	}
+	if field.Kind() == reflect.Pointer {
+		value = value.Addr()
+	}
+	field.Set(value)
+	return ""
+}
 
-	var text bytes.Buffer
-	w := csv.NewWriter(&text)
-	// A column of row numbers keeps a row that is empty otherwise.
-	record := make([]string, len(columns)+1)
-	record[0] = "#"
-	for k, c := range columns {
-		record[k+1] = c.field.name
-	}
-	w.Write(record) // to a buffer, which never fails
-	empty := make([][]bool, s.Rows)
-	for row := range s.Rows {
-		record[0] = strconv.Itoa(row)
-		empty[row] = make([]bool, len(columns))
-		for k, c := range columns {
-			cell := s.Cell(row, c.at)
-			value, expected := c.canonical(s, row, cell)
-			if expected != "" {
-				report(cell, expected)
-				value = ""
-			}
-			record[k+1], empty[row][k] = value, value == ""
-		}
-		w.Write(record)
-	}
-	w.Flush()
+var yesOrNo = map[string]bool{"yes": true, "y": true, "true": true, "1": true, "no": false, "n": false, "false": false, "0": false}
 
-	var values []T
-	err := gocsv.UnmarshalWithErrorHandler(&text, func(e *csv.ParseError) bool {
-		row, k := e.Line-2, e.Column-2
-		if !empty[row][k] {
-			report(s.Cell(row, columns[k].at), expectation(e.Err))
+// setWhole sets a value of an integer type; it is false where the type does
+// not have this number.
+func setWhole(value reflect.Value, v float64) bool {
+	switch {
+	case v != math.Trunc(v):
+		return false
+	case value.CanUint():
+		if v < 0 || v >= 1<<64 || value.OverflowUint(uint64(v)) {
+			return false
 		}
-		return true
-	}, &values)
-	if err != nil && len(columns) > 0 {
-		errs = append(errs, &Error{File: s.File, Sheet: s.Name, Found: "rows that cannot be decoded (" + err.Error() + ")", InWords: true, Err: err})
-		return nil, errs
-	}
-	// The library makes a zero of an empty cell even behind a pointer.
-	for row := range values {
-		v := reflect.ValueOf(&values[row]).Elem()
-		for k, c := range columns {
-			if empty[row][k] && !c.field.hasDefault {
-				v.FieldByIndex(c.field.index).SetZero()
-			}
+		value.SetUint(uint64(v))
+	default:
+		if v < -1<<63 || v >= 1<<63 || value.OverflowInt(int64(v)) {
+			return false
 		}
+		value.SetInt(int64(v))
 	}
-	return values, errs
+	return true
+}
+
+// unmarshal has a type of its own read a text.
+func unmarshal(value reflect.Value, text string) error {
+	if own, ok := value.Addr().Interface().(csvUnmarshaler); ok {
+		return own.UnmarshalCSV(text)
+	}
+	return value.Addr().Interface().(encoding.TextUnmarshaler).UnmarshalText([]byte(text))
 }
 
 // expectation says what was expected where a type of its own did not take a
@@ -323,50 +328,25 @@ func expectation(err error) string {
 	return "another value (" + err.Error() + ")"
 }
 
-// canonical writes a cell as the library reads it, with a decimal point and
-// in the field's unit; expected says what should stand there instead.
-func (c typedColumn) canonical(s *Sheet, row int, cell Cell) (value, expected string) {
-	text := cell.Text
-	if text == "" {
-		return "", ""
+// number returns the number of a cell in the field's unit.
+func (c typedColumn) number(s *Sheet, row int, text string) (v float64, ok bool) {
+	if v := s.Columns[c.at].Num[row]; !math.IsNaN(v) {
+		return c.scale.of(v), true
 	}
-	switch c.field.kind {
-	case ofText:
-		return text, ""
-	case ofBool:
-		switch strings.ToLower(text) {
-		case "yes", "y", "true", "1":
-			return "true", ""
-		case "no", "n", "false", "0":
-			return "false", ""
-		}
-		return "", "yes or no"
-	}
-	v, ok := s.Columns[c.at].Num[row], true
-	if !math.IsNaN(v) {
-		v = c.scale.of(v)
-	} else {
-		v, ok = c.ownUnit(s.Dialect, text)
-	}
-	switch c.field.kind {
-	case ofOwnType:
-		if !ok {
-			return s.Dialect.rewrite(text, c.scale), ""
-		}
-		if same, err := strconv.ParseFloat(text, 64); err == nil && same == v {
-			return text, "" // as it was typed: it may be a name such as 007
-		}
-		return strconv.FormatFloat(v, 'g', -1, 64), ""
-	case ofWhole:
-		if !ok || v != math.Trunc(v) || !c.field.holds(v) {
-			return "", "a whole number" + c.inUnit()
-		}
-		return strconv.FormatFloat(v, 'f', -1, 64), ""
-	}
+	return c.ownUnit(s.Dialect, text)
+}
+
+// canonical writes a cell for a type of its own, with a decimal point and in
+// the field's unit.
+func (c typedColumn) canonical(s *Sheet, row int, text string) string {
+	v, ok := c.number(s, row, text)
 	if !ok {
-		return "", "a number" + c.inUnit()
+		return s.Dialect.rewrite(text, c.scale)
 	}
-	return strconv.FormatFloat(v, 'g', -1, 64), ""
+	if same, err := strconv.ParseFloat(text, 64); err == nil && same == v {
+		return text // as it was typed: it may be a name such as 007
+	}
+	return strconv.FormatFloat(v, 'g', -1, 64)
 }
 
 // ownUnit reads a cell that has a unit of its own.

@@ -67,14 +67,14 @@ func lights(file string) ([]light, error) {
 	if err != nil {
 		return nil, err
 	}
-	rows, _, err := table.Read[lamp](bytes.NewReader(content), file)
+	typed, err := table.ReadTyped[lamp](bytes.NewReader(content), file)
 	if err != nil {
 		return nil, err
 	}
 	lamps := map[string]lamp{}
 	hidden := map[string]bool{}
 	var flags []flag
-	for _, r := range rows {
+	for _, r := range typed.Rows {
 		lamps[r.Value.Name] = r.Value
 		hidden[r.Value.Behind] = true
 		if r.Value.Kind == "flag" {
@@ -82,7 +82,7 @@ func lights(file string) ([]light, error) {
 		}
 	}
 	var out []light
-	for _, r := range rows {
+	for _, r := range typed.Rows {
 		l := r.Value
 		if hidden[l.Name] || l.Kind == "flag" {
 			continue

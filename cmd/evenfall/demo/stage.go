@@ -61,7 +61,7 @@ func ratios(walk settings) (File, error) {
 	if err != nil {
 		return File{}, err
 	}
-	rows, _, err := table.Read[stageReading](bytes.NewReader(content), name)
+	typed, err := table.ReadTyped[stageReading](bytes.NewReader(content), name)
 	if err != nil {
 		return File{}, err
 	}
@@ -77,7 +77,7 @@ func ratios(walk settings) (File, error) {
 	}
 	out := csv.NewWriter(&b)
 	out.Write([]string{"mark", "role", "lamp", "E (lx)", "L (cd/m²)", "aim", "CCT (K)", "Duv", "distance (m)", "note"})
-	for _, r := range rows {
+	for _, r := range typed.Rows {
 		cells, err := s.read(r.Value)
 		if err != nil {
 			return File{}, fmt.Errorf("scene/%s: %s, %s: %w", name, r.Value.Mark, r.Value.Role, err)
@@ -97,7 +97,7 @@ func newStage(walk settings) (*stage, error) {
 	if err != nil {
 		return nil, err
 	}
-	rows, _, err := table.Read[mark](bytes.NewReader(content), "scene/marks.csv")
+	typed, err := table.ReadTyped[mark](bytes.NewReader(content), "scene/marks.csv")
 	if err != nil {
 		return nil, err
 	}
@@ -105,7 +105,7 @@ func newStage(walk settings) (*stage, error) {
 	for _, l := range all {
 		s.lights[l.name] = l
 	}
-	for _, r := range rows {
+	for _, r := range typed.Rows {
 		s.marks[r.Value.Name] = r.Value
 	}
 	return s, s.layCloth(walk.number("width"), walk.number("height"))
