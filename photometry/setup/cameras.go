@@ -46,7 +46,7 @@ func ReadCameras(r io.Reader, file string) (*Cameras, error) {
 	}
 	out := &Cameras{File: file, Notes: t.Notes, Warnings: t.Warnings, Dialect: t.Dialect}
 	if out.Offsets, err = colorimetry.CameraOffsets(readings); err != nil {
-		return nil, &table.Error{File: file, Sheet: t.Sheet, Found: err.Error(), InWords: true, Err: err}
+		return nil, &table.Error{File: file, Sheet: t.Name, Found: err.Error(), InWords: true, Err: err}
 	}
 	return out, nil
 }

@@ -131,7 +131,7 @@ func ReadLampColors(r io.Reader, file string) (*LampColors, error) {
 		return nil, err
 	}
 	if len(out.Lamps) == 0 {
-		return nil, &table.Error{File: file, Sheet: t.Sheet, Found: "no color of any lamp", InWords: true, Expected: colorColumns}
+		return nil, &table.Error{File: file, Sheet: t.Name, Found: "no color of any lamp", InWords: true, Expected: colorColumns}
 	}
 	return out, nil
 }
@@ -141,7 +141,7 @@ const colorColumns = "a column CCT (K) or mired, with Duv or CC, or cie x and ci
 // lampColumns is the error of a table that cannot be one of lamps and colors.
 func lampColumns(t *rows[LampColor]) error {
 	missing := func(found, expected string) error {
-		return &table.Error{File: t.File, Sheet: t.Sheet, Found: found, InWords: true, Expected: expected}
+		return &table.Error{File: t.File, Sheet: t.Name, Found: found, InWords: true, Expected: expected}
 	}
 	switch {
 	case !t.Has("name") && !t.Has("label"):

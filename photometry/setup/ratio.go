@@ -109,7 +109,7 @@ func (o RatioOptions) Read(r io.Reader, file string) (*Ratios, error) {
 	out.Warnings = append(out.Warnings, n.warnings...)
 	out.Notes = t.Notes
 	if !t.hasLevel() && len(t.errs) == 0 {
-		return nil, &table.Error{File: file, Sheet: t.Sheet, Found: "no column of levels", InWords: true,
+		return nil, &table.Error{File: file, Sheet: t.Name, Found: "no column of levels", InWords: true,
 			Expected: "one: E (lx), E (fc), EV, f, L (cd/m²), relative, or level with a unit in each cell"}
 	}
 	var readings []ratio.Reading

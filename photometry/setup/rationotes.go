@@ -56,7 +56,7 @@ func newRatioNotes[T any](t *rows[T], o RatioOptions) *ratioNotes {
 		return v, err
 	}
 	n.report = func(note table.Note, expected string) {
-		e := &table.Error{File: t.File, Sheet: t.Sheet, Line: note.Line, Column: note.Column, Found: note.Value, Expected: expected}
+		e := &table.Error{File: t.File, Sheet: t.Name, Line: note.Line, Column: note.Column, Found: note.Value, Expected: expected}
 		if _, ruled := n.ruling[note.Key]; ruled {
 			e.File, e.Sheet = n.from(note.Key), ""
 		}
@@ -65,7 +65,7 @@ func newRatioNotes[T any](t *rows[T], o RatioOptions) *ratioNotes {
 	for _, note := range t.Notes {
 		at, unit, nearest := table.Match(ratioNoteFields, note.Key)
 		if at < 0 {
-			n.warnings = append(n.warnings, table.Warning{File: t.File, Sheet: t.Sheet, Line: note.Line, Column: note.Column,
+			n.warnings = append(n.warnings, table.Warning{File: t.File, Sheet: t.Name, Line: note.Line, Column: note.Column,
 				Text: fmt.Sprintf("unknown note %q is left out; the nearest known one is %q", note.Key, nearest)})
 			continue
 		}

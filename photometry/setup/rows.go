@@ -23,11 +23,11 @@ func read[T any](r io.Reader, file, what string, columns ...string) (*rows[T], e
 		return nil, err
 	}
 	if len(t.Rows) == 0 && len(out.errs) == 0 {
-		return nil, &table.Error{File: file, Sheet: t.Sheet, Found: "a table without rows", InWords: true, Expected: "a row for each " + what}
+		return nil, &table.Error{File: file, Sheet: t.Name, Found: "a table without rows", InWords: true, Expected: "a row for each " + what}
 	}
 	for _, name := range columns {
 		if !t.Has(name) && len(out.errs) == 0 {
-			return nil, &table.Error{File: file, Sheet: t.Sheet, Found: "no column “" + name + "”", InWords: true, Expected: "one in a table of " + what + "s"}
+			return nil, &table.Error{File: file, Sheet: t.Name, Found: "no column “" + name + "”", InWords: true, Expected: "one in a table of " + what + "s"}
 		}
 	}
 	return out, nil

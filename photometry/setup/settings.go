@@ -214,7 +214,7 @@ func (v *Values) warning(i int, text string) table.Warning {
 	w := table.Warning{File: v.File, Text: text}
 	if v.typed != nil {
 		cell := v.typed.Cell(i, "key")
-		w.Sheet, w.Line, w.Column = v.typed.Sheet, cell.Line, cell.Column
+		w.Sheet, w.Line, w.Column = v.typed.Name, cell.Line, cell.Column
 	}
 	return w
 }

@@ -15,7 +15,6 @@ type builder struct {
 
 	offset int // line of a row less its number, in the run that goes on
 	words  []interner
-	digits [64]byte // room for those of one number
 
 	lateNote bool // a note below the header was warned of
 }
@@ -79,7 +78,7 @@ func (b *builder) header(cells []rawCell) {
 			c = &rawCell{line: c.line}
 		}
 		b.sheet.Header = append(b.sheet.Header, Cell{string(c.text), c.line, i + 1})
-		if n := scanNumeral(c.text, nil); c.kind == typed && n.reading != notNumber {
+		if n := scanNumeral(c.text); c.kind == typed && n.digits != "" {
 			b.decimals.see(n, b.sheet, -1, place{c.text, c.line, i + 1})
 		}
 	}
@@ -210,9 +209,9 @@ func (b *builder) readNumber(col *Column, row, column int, c *rawCell) float64 {
 	at := place{c.text, c.line, column + 1}
 	n := numeral{}
 	if c.kind != asText {
-		n = scanNumeral(c.text, b.digits[:0])
+		n = scanNumeral(c.text)
 	}
-	if n.reading != notNumber {
+	if n.digits != "" {
 		if v, ok := n.parse(); ok {
 			if c.kind == typed {
 				v = n.read(v, b.decimals.see(n, b.sheet, row, at))

@@ -2,6 +2,7 @@ package table
 
 import (
 	"bytes"
+	"cmp"
 	"math"
 	"strconv"
 	"strings"
@@ -35,44 +36,31 @@ type openRun struct {
 }
 
 type openKey struct {
-	sheet   *Sheet
-	column  int
-	reading reading // eitherPoint or eitherComma
+	sheet  *Sheet
+	column int
+	sign   rune // '.' or ',', the decimal one or between groups
 }
 
 // see takes note of a number cell and returns the decimal sign to read it
 // with. row is the data row, or -1 for a cell that is not put right later.
 func (d *decimals) see(n numeral, s *Sheet, row int, c place) rune {
-	sign := d.sign
-	switch n.reading {
-	case onlyPoint:
-		sign = '.'
-	case onlyComma:
-		sign = ','
-	case eitherPoint, eitherComma:
-		if sign == 0 {
-			if row >= 0 {
-				d.leaveOpen(s, c.column-1, row, n.reading)
-			}
-			if n.reading == eitherPoint {
-				return '.'
-			}
-			return ','
-		}
-	default:
-		sign = '.' // reads the same with both
-	}
-	if n.reading == onlyPoint || n.reading == onlyComma {
-		d.decisive(sign, s, c)
-	}
 	switch {
-	case n.group != 0 && d.group == 0:
-		d.group = n.group
-	case n.reading == eitherPoint && sign == ',' && d.group == 0:
-		d.group = '.'
-	case n.reading == eitherComma && sign == '.' && d.group == 0:
-		d.group = ','
+	case n.decimal != 0 && !n.either:
+		d.decisive(n.decimal, s, c)
+	case n.either && d.sign == 0:
+		if row >= 0 {
+			d.leaveOpen(openKey{s, c.column - 1, n.decimal}, row)
+		}
+		return n.decimal
 	}
+	sign := n.decimal
+	if n.either {
+		sign = d.sign
+	}
+	if n.either && sign != n.decimal {
+		n.group = n.decimal
+	}
+	d.group = cmp.Or(d.group, n.group)
 	return sign
 }
 
@@ -99,8 +87,7 @@ func (d *decimals) decisive(sign rune, s *Sheet, c place) {
 
 // leaveOpen remembers a cell, in the run of the one above it where that is
 // open too.
-func (d *decimals) leaveOpen(s *Sheet, column, row int, r reading) {
-	key := openKey{s, column, r}
+func (d *decimals) leaveOpen(key openKey, row int) {
 	if i, ok := d.last[key]; ok && d.open[i].first+d.open[i].rows == row {
 		d.open[i].rows++
 		return
@@ -116,12 +103,8 @@ func (d *decimals) leaveOpen(s *Sheet, column, row int, r reading) {
 // “116,5 fc”, and takes note of decisive ones.
 func (d *decimals) seeOdd(s *Sheet, c place) {
 	for token := range numberTokens(c.text) {
-		n := scanNumeral(c.text[token[0]:token[1]], nil)
-		switch n.reading {
-		case onlyPoint:
-			d.decisive('.', s, c)
-		case onlyComma:
-			d.decisive(',', s, c)
+		if n := scanNumeral(c.text[token[0]:token[1]]); n.decimal != 0 && !n.either {
+			d.decisive(n.decimal, s, c)
 		}
 	}
 }
@@ -168,31 +151,7 @@ func (d *decimals) settle(sheets []*Sheet, errs *errorList) {
 		d.askNotes(sheets)
 	}
 	for _, o := range d.open {
-		sheet := o.sheet
-		col := &sheet.Columns[o.column]
-		// Semicolons stand where commas are busy as decimal signs, so that a
-		// point may part thousands there as well.
-		if d.sign == 0 && (o.reading == eitherComma || sheet.Dialect.Delimiter == ';') {
-			sign := map[reading]string{eitherPoint: ".", eitherComma: ","}[o.reading]
-			for row := o.first; row < o.first+o.rows; row++ {
-				c := sheet.Cell(row, o.column)
-				if col.Want == Number {
-					c.Text = groupedText(thousands(col.Num[row]), sign)
-				}
-				errs.add(sheet.Error(c, settleAdvice(c.Text, sign)))
-				col.Num[row] = math.NaN()
-			}
-			continue
-		}
-		if o.reading == eitherPoint && d.sign != ',' || o.reading == eitherComma && d.sign == ',' {
-			continue // read as what it is
-		}
-		if d.group == 0 {
-			d.group = map[reading]rune{eitherPoint: '.', eitherComma: ','}[o.reading]
-		}
-		for row := o.first; row < o.first+o.rows; row++ {
-			col.Num[row] = thousands(col.Num[row])
-		}
+		d.settleRun(o, errs)
 	}
 	if d.clashes > 0 {
 		where := "on line " + strconv.Itoa(d.by.Line)
@@ -213,6 +172,34 @@ func (d *decimals) settle(sheets []*Sheet, errs *errorList) {
 	}
 }
 
+// settleRun puts a run of open cells right, or reports them.
+func (d *decimals) settleRun(o openRun, errs *errorList) {
+	col := &o.sheet.Columns[o.column]
+	// Semicolons stand where commas are busy as decimal signs, so that a point
+	// may part thousands there as well.
+	open := d.sign == 0 && (o.sign == ',' || o.sheet.Dialect.Delimiter == ';')
+	decimal := cmp.Or(d.sign, '.') == o.sign
+	if !open && decimal {
+		return // read as what it is
+	}
+	if !open && d.group == 0 {
+		d.group = o.sign
+	}
+	for row := o.first; row < o.first+o.rows; row++ {
+		whole := thousands(col.Num[row])
+		if !open {
+			col.Num[row] = whole
+			continue
+		}
+		c := o.sheet.Cell(row, o.column)
+		if col.Want == Number {
+			c.Text = groupedText(whole, string(o.sign))
+		}
+		errs.add(o.sheet.Error(c, settleAdvice(c.Text, string(o.sign))))
+		col.Num[row] = math.NaN()
+	}
+}
+
 func signWord(sign rune) string {
 	if sign == ',' {
 		return "decimal comma"
@@ -230,20 +217,15 @@ func (d *decimals) askNotes(sheets []*Sheet) {
 		for _, note := range s.Notes {
 			value := []byte(note.Value)
 			for token := range numberTokens(value) {
-				own := rune(0)
-				switch scanNumeral(value[token[0]:token[1]], nil).reading {
-				case onlyPoint:
-					own = '.'
-				case onlyComma:
-					own = ','
-				default:
+				n := scanNumeral(value[token[0]:token[1]])
+				if n.decimal == 0 || n.either {
 					continue
 				}
-				if sign != 0 && own != sign {
+				if sign != 0 && n.decimal != sign {
 					return
 				}
 				if sign == 0 {
-					sign, from = own, s
+					sign, from = n.decimal, s
 					by = Cell{Text: string(value[token[0]:token[1]]), Line: note.Line, Column: note.Column}
 				}
 			}

@@ -119,7 +119,7 @@ func cleanCell(text []byte, delimiter byte) bool {
 			return false
 		case c == ',' && delimiter != ',' && i+1 < len(text) && text[i+1] != ' ':
 			// Prose has a space behind the comma; what else has one is a number.
-			return scanNumeral(text, nil).reading != notNumber || oddNumber(text)
+			return scanNumeral(text).digits != "" || oddNumber(text)
 		}
 	}
 	return true
@@ -130,7 +130,7 @@ func cleanCell(text []byte, delimiter byte) bool {
 func oddNumber(text []byte) bool {
 	commas := bytes.Count(text, []byte(","))
 	for token := range numberTokens(text) {
-		if scanNumeral(text[token[0]:token[1]], nil).reading != notNumber {
+		if scanNumeral(text[token[0]:token[1]]).digits != "" {
 			commas -= bytes.Count(text[token[0]:token[1]], []byte(","))
 		}
 	}

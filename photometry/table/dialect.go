@@ -76,33 +76,23 @@ func (d Dialect) String() string {
 // (1,234) is an error; 1.234 then has a decimal point. Errors are *Error
 // without a place.
 func (d Dialect) Number(text string) (float64, error) {
-	n := scanNumeral(bytes.TrimSpace([]byte(text)), nil)
+	n := scanNumeral(bytes.TrimSpace([]byte(text)))
 	fail := func(expected string) (float64, error) {
 		return 0, &Error{Found: strings.TrimSpace(text), Expected: expected}
 	}
 	sign := d.Decimal
-	switch n.reading {
-	case notNumber:
+	switch {
+	case n.digits == "":
 		return fail("a number")
-	case neutral:
-		sign = '.'
-	case onlyPoint, onlyComma:
-		own := '.'
-		if n.reading == onlyComma {
-			own = ','
-		}
-		if d.Settled && own != sign && d.Encoding != encodingXLSX { // a workbook's own numbers have points
+	case !n.either:
+		ownPoints := d.Encoding == encodingXLSX // a workbook's numbers have points whatever its texts have
+		if n.decimal != 0 && d.Settled && n.decimal != sign && !ownPoints {
 			return fail("a number with a " + signWord(sign))
 		}
-		sign = own
-	case eitherPoint:
-		if !d.Settled {
-			sign = '.'
-		}
-	case eitherComma:
-		if !d.Settled {
-			return fail(settleAdvice(strings.TrimSpace(text), ","))
-		}
+	case !d.Settled && n.decimal == ',':
+		return fail(settleAdvice(strings.TrimSpace(text), ","))
+	case !d.Settled:
+		sign = '.'
 	}
 	v, ok := n.parse()
 	if !ok {

@@ -1,7 +1,7 @@
 package table
 
 import (
-	"bytes"
+	"regexp"
 	"strings"
 )
 
@@ -91,55 +91,52 @@ func (d Dialect) Length(text, defaultUnit string) (meters float64, err error) {
 	if !known {
 		return fail("one of the units m, cm, mm, ft and in for lengths, not " + quoteShort(defaultUnit))
 	}
-	rest := []byte(foldPrimes(strings.TrimSpace(text)))
-	if len(rest) == 0 {
+	m := lengthShape.FindStringSubmatch(foldPrimes(strings.TrimSpace(text)))
+	if m == nil {
 		return fail(lengthExpected)
 	}
-	size, minus := scanSign(rest)
-	rest = bytes.TrimSpace(rest[size:])
-
-	// One part, or feet and then inches.
-	before := "" // the unit of the first part: only feet can have a second
-	for part := 0; len(rest) > 0; part++ {
-		end := 0
-		for end < len(rest) && lengthNumberByte(rest[end]) {
-			end++
+	meters, unit, expected := d.lengthPart(m[2], m[3], usual)
+	if expected == "" && m[4] != "" {
+		// What follows feet without a unit is inches: 5'11.
+		var more float64
+		first := unit
+		inch, _ := findLength("in")
+		if more, unit, expected = d.lengthPart(m[4], m[5], inch); expected == "" && (first.name != "ft" || unit.name != "in") {
+			expected = lengthExpected
 		}
-		number := strings.TrimSpace(string(rest[:end]))
-		rest = rest[end:]
-		end = 0
-		for end < len(rest) && !digit(rest[end]) && (rest[end] != '.' || end+1 == len(rest) || !digit(rest[end+1])) {
-			end++
-		}
-		name := strings.TrimSpace(string(rest[:end]))
-		rest = rest[end:]
-		v, err := d.mixedNumber(number)
-		if err != nil {
-			if e := err.(*Error); e.Expected != "a number" {
-				return fail(e.Expected)
-			}
-			return fail(lengthExpected)
-		}
-		unit, ok := findLength(name)
-		switch {
-		case ok:
-		case name != "":
-			return fail("a unit m, cm, mm, ft or in")
-		case part == 0:
-			unit = usual
-		default:
-			unit, _ = findLength("in") // 5'11: what follows feet without a unit is inches
-		}
-		if part > 1 || part == 1 && (before != "ft" || unit.name != "in") {
-			return fail(lengthExpected)
-		}
-		meters += unit.meters.of(v)
-		before = unit.name
+		meters += more
 	}
-	if minus {
+	if expected != "" {
+		return fail(expected)
+	}
+	if m[1] == "-" {
 		meters = -meters
 	}
 	return meters, nil
+}
+
+// lengthShape has sign, number and unit, and number and unit again. A unit ends
+// where a digit, or a point before one, begins a number.
+var lengthShape = regexp.MustCompile(`^([-+]?)\s*([.,]?\d[\d.,/ ]*)(\D*?)(?:([.,]?\d[\d.,/ ]*)(\D*))?$`)
+
+// lengthPart reads a number and its unit, usual where there is none; expected
+// says what should be there where that cannot be read.
+func (d Dialect) lengthPart(number, unit string, usual lengthUnit) (meters float64, u lengthUnit, expected string) {
+	v, err := d.mixedNumber(strings.TrimSpace(number))
+	if err != nil {
+		if expected = err.(*Error).Expected; expected == "a number" {
+			expected = lengthExpected
+		}
+		return 0, u, expected
+	}
+	u = usual
+	if unit = strings.TrimSpace(unit); unit != "" {
+		var ok bool
+		if u, ok = findLength(unit); !ok {
+			return 0, u, "a unit m, cm, mm, ft or in"
+		}
+	}
+	return u.meters.of(v), u, ""
 }
 
 // mixedNumber reads “6”, “6.5”, “1/2” and “6 1/2”, all without a sign.
@@ -166,9 +163,4 @@ func (d Dialect) mixedNumber(text string) (float64, error) {
 		v += w
 	}
 	return v, nil
-}
-
-// lengthNumberByte reports whether c can be inside a number of a length.
-func lengthNumberByte(c byte) bool {
-	return digit(c) || c == '.' || c == ',' || c == '/' || c == ' '
 }

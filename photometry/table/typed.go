@@ -14,18 +14,14 @@ import (
 type Row[T any] struct {
 	Value T
 	Line  int
-	Sheet string
 }
 
-// Typed is a small table with a Go type a row, and all that came with it.
+// Typed is a small table with a Go type a row, and the sheet that it came
+// from.
 type Typed[T any] struct {
-	File, Sheet string
-	Notes       []Note
-	Rows        []Row[T]
-	Dialect     Dialect
-	Warnings    []Warning
+	*Sheet
+	Rows []Row[T]
 
-	sheet   *Sheet
 	columns map[string]int // by csv name
 }
 
@@ -42,15 +38,15 @@ func (t *Typed[T]) Has(name string) bool {
 func (t *Typed[T]) Cell(i int, name string) Cell {
 	column, ok := t.columns[name]
 	if !ok {
-		return Cell{Line: t.sheet.Line(i)}
+		return Cell{Line: t.Sheet.Line(i)}
 	}
-	return t.sheet.Cell(i, column)
+	return t.Sheet.Cell(i, column)
 }
 
 // Error makes an Error at that cell, for a value that can be read but makes no
 // sense where it stands.
 func (t *Typed[T]) Error(i int, name, expected string) *Error {
-	return t.sheet.Error(t.Cell(i, name), expected)
+	return t.Sheet.Error(t.Cell(i, name), expected)
 }
 
 // ReadTyped reads a table whose rows are values of the struct T: CSV, or the
@@ -88,17 +84,17 @@ func ReadTyped[T any](r io.Reader, file string) (*Typed[T], error) {
 	s := sheets[0]
 	plan.check(s)
 	errs = append(errs, plan.errs...)
-	t := &Typed[T]{File: file, Sheet: s.Name, Notes: s.Notes, Dialect: s.Dialect, sheet: s, columns: make(map[string]int)}
+	s.Warnings = append(s.Warnings, plan.warnings...)
+	t := &Typed[T]{Sheet: s, columns: make(map[string]int)}
 	for _, c := range plan.columns {
 		t.columns[c.field.Name] = c.at
 	}
-	t.Warnings = append(s.Warnings, plan.warnings...)
 	known := make(map[[2]int]bool) // whose cells are not reported twice
 	for _, e := range errs {
 		known[[2]int{e.Line, e.Column}] = true
 	}
 	for i := range s.Rows {
-		row := Row[T]{Line: s.Line(i), Sheet: s.Name}
+		row := Row[T]{Line: s.Line(i)}
 		to := reflect.ValueOf(&row.Value).Elem()
 		for _, c := range plan.columns {
 			expected := c.read(s, i, to.FieldByIndex(c.field.index))

@@ -253,7 +253,7 @@ func TestTypedWorkbook(t *testing.T) {
 	if len(got.Warnings) != 1 || got.Warnings[0].String() != `lamps.xlsx[old]: not read: the table is the first sheet with content, "Sheet1"` {
 		t.Errorf("%v", got.Warnings)
 	}
-	if got.Rows[0].Sheet != "Sheet1" || got.Rows[0].Line != 3 {
+	if got.Name != "Sheet1" || got.Rows[0].Line != 3 {
 		t.Errorf("%+v", got.Rows[0])
 	}
 }
