@@ -25,7 +25,11 @@
 // record. Blank lines, and lines of delimiters only, are skipped but counted.
 // A line that starts with # is a remark wherever it stands.
 //
-// Long streams of numbers are read by [ReadColumns], in chunks, straight into
+// A workbook is believed only after each of its parts was read to its end and
+// agrees with its checksum, within limits of size and number; a worksheet that
+// ends before its end tag is an error.
+//
+// Long streams of numbers are read by [ReadColumns], line by line, straight into
 // columns of float64. Small tables with a Go type a row are read by
 // [ReadTyped].
 package table
