@@ -1,11 +1,13 @@
 package colorimetry
 
 import (
+	"cmp"
 	"fmt"
 	"math"
-	"sort"
+	"slices"
 	"strings"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat"
 )
 
@@ -46,14 +48,20 @@ const (
 	tintRange = 4.0
 )
 
+// cameraRows are one camera's rows: by how many mired its settings are off, and
+// its tints beside the CC points of magenta that the lights need.
+type cameraRows struct {
+	name                  string
+	shifts, points, tints []float64
+}
+
 // CameraOffsets returns the offset of each camera in the rows, by name in any
-// case. The
-// offset in mired is the mean over the rows. Tint is fitted by least squares on
-// the CC points that the lights need where at least three rows span at least
-// four points; otherwise a unit of tint is taken for a CC point and only the
-// mean offset is used. Errors name the row, counted from 1.
+// case. The offset in mired is the mean over the rows. Tint is fitted by least
+// squares on the CC points that the lights need where at least three rows span
+// at least four points; otherwise a unit of tint is taken for a CC point and
+// only the mean offset is used. Errors name the row, counted from 1.
 func CameraOffsets(rows []CameraReading) ([]CameraOffset, error) {
-	byName := map[string][]CameraReading{}
+	byName := map[string]*cameraRows{}
 	for i, r := range rows {
 		name := strings.TrimSpace(r.Camera)
 		if name == "" {
@@ -62,56 +70,42 @@ func CameraOffsets(rows []CameraReading) ([]CameraOffset, error) {
 		if !finite(r.CameraKelvin, r.CameraTint) || r.CameraKelvin <= 0 {
 			return nil, fmt.Errorf("camera row %d: setting %v K, tint %v is not a camera's", i+1, r.CameraKelvin, r.CameraTint)
 		}
-		if _, err := CCNeeded(CCT{r.MeasuredKelvin, r.MeasuredDuv}); err != nil {
+		needs, err := CCNeeded(CCT{r.MeasuredKelvin, r.MeasuredDuv})
+		if err != nil {
 			return nil, fmt.Errorf("camera row %d: %w", i+1, err)
 		}
-		key := strings.ToLower(name)
-		byName[key] = append(byName[key], r)
+		c := byName[strings.ToLower(name)]
+		if c == nil {
+			c = &cameraRows{name: name}
+			byName[strings.ToLower(name)] = c
+		}
+		c.shifts = append(c.shifts, Mired(r.CameraKelvin)-Mired(r.MeasuredKelvin))
+		c.points, c.tints = append(c.points, -float64(needs)), append(c.tints, r.CameraTint)
 	}
 	var out []CameraOffset
-	for _, group := range byName {
-		o, err := offsetOf(strings.TrimSpace(group[0].Camera), group)
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, o)
+	for _, c := range byName {
+		out = append(out, c.offset())
 	}
-	sort.Slice(out, func(i, j int) bool { return out[i].Camera < out[j].Camera })
+	slices.SortFunc(out, func(a, b CameraOffset) int { return cmp.Compare(a.Camera, b.Camera) })
 	return out, nil
 }
 
-func offsetOf(name string, rows []CameraReading) (CameraOffset, error) {
-	n := len(rows)
-	shifts, points, tints := make([]float64, n), make([]float64, n), make([]float64, n)
-	low, high := math.Inf(1), math.Inf(-1)
-	for i, r := range rows {
-		needs, err := CCNeeded(CCT{r.MeasuredKelvin, r.MeasuredDuv})
-		if err != nil {
-			return CameraOffset{}, err
-		}
-		shifts[i] = Mired(r.CameraKelvin) - Mired(r.MeasuredKelvin)
-		points[i], tints[i] = -float64(needs), r.CameraTint
-		low, high = math.Min(low, points[i]), math.Max(high, points[i])
-	}
-	o := CameraOffset{Camera: name, Rows: n, TintPerPoint: 1}
-	if n >= tintRows && high-low >= tintRange {
-		o.Tint, o.TintPerPoint = stat.LinearRegression(points, tints, nil, false)
+func (c *cameraRows) offset() CameraOffset {
+	n := len(c.shifts)
+	o := CameraOffset{Camera: c.name, Rows: n, TintPerPoint: 1}
+	if n >= tintRows && slices.Max(c.points)-slices.Min(c.points) >= tintRange {
+		_, o.TintPerPoint = stat.LinearRegression(c.points, c.tints, nil, false)
 		o.TintFitted = true
 	}
-	left := make([]float64, n)
-	for i := range left {
-		left[i] = tints[i] - o.TintPerPoint*points[i]
-	}
-	o.Mired = stat.Mean(shifts, nil)
-	o.Tint = stat.Mean(left, nil)
+	left := floats.AddScaledTo(make([]float64, n), c.tints, -o.TintPerPoint, c.points)
+	o.Mired, o.Tint = stat.Mean(c.shifts, nil), stat.Mean(left, nil)
 	if n > 1 {
-		o.MiredSpread = stat.StdDev(shifts, nil)
-		o.TintSpread = stat.StdDev(left, nil)
+		o.MiredSpread, o.TintSpread = stat.StdDev(c.shifts, nil), stat.StdDev(left, nil)
 		if o.TintFitted { // the slope has used up one more degree of freedom
 			o.TintSpread *= math.Sqrt(float64(n-1) / float64(n-2))
 		}
 	}
-	return o, nil
+	return o
 }
 
 // CameraNamed finds a camera's offset by name, in any case. The error for one

@@ -12,13 +12,12 @@ type Correction struct {
 	Source CCT `json:"source"`
 	Target CCT `json:"target"`
 	Shift
-	Needs    *Need          `json:"needs,omitempty"`              // absent beyond the filter models
-	Stacks   []Stack        `json:"stacks"`                       // best first; see Options.Stacks
-	Within   bool           `json:"within_tolerance"`             // with the best stack, or as it is
-	Camera   *CameraSetting `json:"camera,omitempty"`             // for the target
-	NoGel    *CameraSetting `json:"camera_without_gel,omitempty"` // for the light as it is, where it is off
-	Advice   []Finding      `json:"advice"`
-	Warnings []Finding      `json:"warnings"`
+	Needs  *Need          `json:"needs,omitempty"`              // absent beyond the filter models
+	Stacks []Stack        `json:"stacks"`                       // best first; see Options.Stacks
+	Within bool           `json:"within_tolerance"`             // with the best stack, or as it is
+	Camera *CameraSetting `json:"camera,omitempty"`             // for the target
+	NoGel  *CameraSetting `json:"camera_without_gel,omitempty"` // for the light as it is, where it is off
+	Findings
 }
 
 // Place is where gel hangs, which decides whom its loss costs.
@@ -84,9 +83,7 @@ func Correct(source, target CCT, bag []Gel, opts Options) (Correction, error) {
 	if err != nil {
 		return Correction{}, err
 	}
-	for _, g := range bag {
-		c.Warnings = append(c.Warnings, g.Findings()...)
-	}
+	c.warnOfGels(bag)
 	if setting, err := SettingFor(target, opts.Camera); err == nil {
 		c.Camera = &setting
 	}
@@ -95,14 +92,6 @@ func Correct(source, target CCT, bag []Gel, opts Options) (Correction, error) {
 		c.advise("camera_instead", "If this is the only light, no gel is needed: %s.", ungelled)
 	}
 	return c, nil
-}
-
-func (c *Correction) advise(code, format string, args ...any) {
-	c.Advice = append(c.Advice, finding(code, format, args...))
-}
-
-func (c *Correction) warn(code, format string, args ...any) {
-	c.Warnings = append(c.Warnings, finding(code, format, args...))
 }
 
 func correct(source, target CCT, sheets []sheet, opts Options) (Correction, error) {
@@ -123,7 +112,7 @@ func begin(source, target CCT, opts Options) (Correction, *predictor, error) {
 	if err != nil {
 		return Correction{}, nil, err
 	}
-	c := Correction{Source: source, Target: target, Shift: shift, Stacks: []Stack{}, Within: opts.same(shift), Advice: []Finding{}, Warnings: []Finding{}}
+	c := Correction{Source: source, Target: target, Shift: shift, Stacks: []Stack{}, Within: opts.same(shift), Findings: noFindings()}
 	model, err := ModelOf(source)
 	if err != nil {
 		c.warn("beyond_model", "The light is %v; what gels do to it cannot be predicted from a reading alone. The shifts stand; try gels and meter.", source)

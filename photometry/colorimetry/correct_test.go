@@ -3,6 +3,7 @@ package colorimetry
 import (
 	"encoding/json"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -398,4 +399,8 @@ func BenchmarkCorrect(b *testing.B) {
 			b.Fatal(err)
 		}
 	}
+}
+
+func hasFinding(findings []Finding, code string) bool {
+	return slices.ContainsFunc(findings, func(f Finding) bool { return f.Code == code })
 }

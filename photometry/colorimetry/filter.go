@@ -2,7 +2,6 @@ package colorimetry
 
 import (
 	"errors"
-	"fmt"
 	"math"
 	"sync"
 )
@@ -89,9 +88,8 @@ func (t *shapes) conversion(shiftMired float64) *Spectrum {
 // wavelength, surfaces included.
 func NeutralFilter(density float64) *Filter {
 	f := new(Filter)
-	t := math.Pow(10, -density)
 	for i := range f {
-		f[i] = t
+		f[i] = math.Pow(10, -density)
 	}
 	return f
 }
@@ -121,18 +119,9 @@ var ErrNoLight = errors.New("no light gets through")
 // Through returns the chromaticity of a light behind the filter and the filter's
 // luminous transmittance for that light, Σ s·T·ȳ / Σ s·ȳ.
 func (f *Filter) Through(s *Spectrum) (Transmitted, error) {
-	var c XYZ
-	before := 0.0
-	for i := range f {
-		m := &cmf[i]
-		p := s[i] * f[i]
-		c.X += p * m[0]
-		c.Y += p * m[1]
-		c.Z += p * m[2]
-		before += s[i] * m[1]
-	}
+	c, before := s.Filtered(f).XYZ(), s.XYZ().Y
 	if !(before > 0) || !(c.Y > 0) {
-		return Transmitted{}, fmt.Errorf("%w", ErrNoLight)
+		return Transmitted{}, ErrNoLight
 	}
 	t := c.Y / before
 	return Transmitted{c.XY(), t, -math.Log2(t)}, nil

@@ -36,55 +36,78 @@ func (e *GelError) Error() string { return fmt.Sprintf("gel %q: %s", e.Gel, e.Pr
 // Unwrap returns the error beneath, if any.
 func (e *GelError) Unwrap() error { return e.Err }
 
+// gelFaults collects what is wrong with a gel.
+type gelFaults struct {
+	gel  string
+	errs []error
+}
+
+func (f *gelFaults) add(field GelField, expected, format string, args ...any) {
+	f.errs = append(f.errs, &GelError{Gel: f.gel, Field: field, Problem: fmt.Sprintf(format, args...), Expected: expected})
+}
+
+// addErr adds a fault that has an error beneath.
+func (f *gelFaults) addErr(field GelField, expected string, err error) {
+	f.errs = append(f.errs, &GelError{f.gel, field, err.Error(), expected, err})
+}
+
 // Check returns what is wrong with the gel's figures, all of it together as
 // joined *GelError, or nil.
 func (g Gel) Check() error {
-	var errs []error
-	fail := func(field GelField, expected string, beneath error, format string, args ...any) {
-		errs = append(errs, &GelError{g.Name, field, fmt.Sprintf(format, args...), expected, beneath})
-	}
+	f := &gelFaults{gel: g.Name}
 	if strings.TrimSpace(g.Name) == "" {
-		fail(GelName, "a name for the gel", nil, "it has no name")
+		f.add(GelName, "a name for the gel", "it has no name")
 	}
 	if !finite(g.Mired) || math.Abs(g.Mired) > 500 {
-		fail(GelMired, "a mired shift within ±500, positive for warming", nil, "%v mired is no gel's shift; they lie within ±500", g.Mired)
+		f.add(GelMired, "a mired shift within ±500, positive for warming", "%v mired is no gel's shift; they lie within ±500", g.Mired)
 	}
 	if !finite(float64(g.CC)) || math.Abs(float64(g.CC)) > 100 {
-		fail(GelCC, "a filter of at most CC100, such as 30G or 15M", nil, "CC filters end at CC100; %v points is none", float64(g.CC))
+		f.add(GelCC, "a filter of at most CC100, such as 30G or 15M", "CC filters end at CC100; %v points is none", float64(g.CC))
 	}
 	if t := g.Transmittance; t != nil && !(*t > 0 && *t <= 1) {
-		fail(GelTransmittance, "more than 0 and at most 100 %", nil, "transmission %g %% is not possible; a gel passes more than 0 and at most 100 %%", *t*100)
+		f.add(GelTransmittance, "more than 0 and at most 100 %", "transmission %g %% is not possible; a gel passes more than 0 and at most 100 %%", *t*100)
 	}
+	g.checkKind(f)
+	g.checkSource(f)
+	switch {
+	case g.XY != nil || g.Mired != 0 || g.CC != 0:
+	case g.Kind != ND:
+		f.add(GelMired, "a mired shift, CC points or a chromaticity, or the kind ND", "it has neither a mired shift, nor CC points, nor a chromaticity")
+	case g.Transmittance == nil:
+		f.add(GelTransmittance, "an ND's transmission, such as 50 % for a stop", "an ND needs its transmission")
+	}
+	return errors.Join(f.errs...)
+}
+
+// checkKind holds the figures to what the kind of gel does.
+func (g Gel) checkKind(f *gelFaults) {
 	switch {
 	case g.Kind == CTO && g.Mired < 0:
-		fail(GelMired, "a positive shift, since a CTO warms", nil, "a CTO warms, so its mired shift is positive, not %g", g.Mired)
+		f.add(GelMired, "a positive shift, since a CTO warms", "a CTO warms, so its mired shift is positive, not %g", g.Mired)
 	case g.Kind == CTB && g.Mired > 0:
-		fail(GelMired, "a negative shift, since a CTB cools", nil, "a CTB cools, so its mired shift is negative, not %g", g.Mired)
+		f.add(GelMired, "a negative shift, since a CTB cools", "a CTB cools, so its mired shift is negative, not %g", g.Mired)
 	case g.Kind == PlusGreen && g.CC < 0:
-		fail(GelCC, "green points such as 30G for a plus green", nil, "a plus green has green CC points, not %v", g.CC)
+		f.add(GelCC, "green points such as 30G for a plus green", "a plus green has green CC points, not %v", g.CC)
 	case g.Kind == MinusGreen && g.CC > 0:
-		fail(GelCC, "magenta points such as 30M for a minus green", nil, "a minus green has magenta CC points, not %v", g.CC)
+		f.add(GelCC, "magenta points such as 30M for a minus green", "a minus green has magenta CC points, not %v", g.CC)
 	}
+}
+
+// checkSource checks the light source and the chromaticity measured with it.
+func (g Gel) checkSource(f *gelFaults) {
 	if g.Source != "" {
 		if _, err := SourceSpectrum(g.Source); err != nil {
-			fail(GelSource, "A, D50, D55, D65, D75, E or a color temperature such as 3200K", err, "%v", err)
+			f.addErr(GelSource, "A, D50, D55, D65, D75, E or a color temperature such as 3200K", err)
 		}
 	}
-	if g.XY != nil {
-		if err := g.XY.Check(); err != nil {
-			fail(GelXY, "a chromaticity that light can have", err, "%v", err)
-		}
-		if g.Source == "" {
-			fail(GelSource, "the light source that the chromaticity was measured with (A, D65, 3200K, …)", nil,
-				"its chromaticity says nothing without the light source it was measured with (A, D65, 3200K, …)")
-		}
+	if g.XY == nil {
+		return
 	}
-	if g.XY == nil && g.Mired == 0 && g.CC == 0 && (g.Kind != ND || g.Transmittance == nil) {
-		if g.Kind == ND {
-			fail(GelTransmittance, "an ND's transmission, such as 50 % for a stop", nil, "an ND needs its transmission")
-		} else {
-			fail(GelMired, "a mired shift, CC points or a chromaticity, or the kind ND", nil, "it has neither a mired shift, nor CC points, nor a chromaticity")
-		}
+	if err := g.XY.Check(); err != nil {
+		f.addErr(GelXY, "a chromaticity that light can have", err)
 	}
-	return errors.Join(errs...)
+	if g.Source == "" {
+		f.add(GelSource, "the light source that the chromaticity was measured with (A, D65, 3200K, …)",
+			"its chromaticity says nothing without the light source it was measured with (A, D65, 3200K, …)")
+	}
 }

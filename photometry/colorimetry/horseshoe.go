@@ -1,9 +1,11 @@
 package colorimetry
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"sync"
 )
@@ -37,7 +39,7 @@ func (c XY) Check() error {
 func SpectralLocus() []XY {
 	out := make([]XY, Samples)
 	for i := range out {
-		out[i] = XYZ{cmf[i][0], cmf[i][1], cmf[i][2]}.XY()
+		out[i] = ColorMatching(FirstNM + i).XY()
 	}
 	return out
 }
@@ -47,12 +49,7 @@ type hull struct{ lower, upper []XY }
 
 var horseshoe = sync.OnceValue(func() *hull {
 	points := SpectralLocus()
-	sort.Slice(points, func(i, j int) bool {
-		if points[i].X != points[j].X {
-			return points[i].X < points[j].X
-		}
-		return points[i].Y < points[j].Y
-	})
+	slices.SortFunc(points, func(a, b XY) int { return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y)) })
 	return &hull{lower: chain(points, 1), upper: chain(points, -1)}
 })
 
@@ -85,14 +82,7 @@ func (h *hull) holds(p XY) bool {
 // beside is the signed distance of p to the left of the chain's segment that
 // spans its x.
 func beside(chain []XY, p XY) float64 {
-	lo, hi := 0, len(chain)-1
-	for hi-lo > 1 {
-		if mid := (lo + hi) / 2; chain[mid].X <= p.X {
-			lo = mid
-		} else {
-			hi = mid
-		}
-	}
-	a, b := chain[lo], chain[hi]
+	hi := 1 + sort.Search(len(chain)-2, func(i int) bool { return chain[i+1].X > p.X })
+	a, b := chain[hi-1], chain[hi]
 	return cross(a, b, p) / math.Sqrt((b.X-a.X)*(b.X-a.X)+(b.Y-a.Y)*(b.Y-a.Y))
 }

@@ -3,6 +3,7 @@ package colorimetry
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 )
 
@@ -22,14 +23,9 @@ func StandardIlluminant(name string) (*Spectrum, error) {
 			s[i] = 100 * math.Pow(560/nm, 5) * math.Expm1(1.435e7/(2848*560)) / math.Expm1(1.435e7/(2848*nm))
 		}
 		return s, nil
-	case "D50":
-		return standardDaylight(5000)
-	case "D55":
-		return standardDaylight(5500)
-	case "D65":
-		return standardDaylight(6500)
-	case "D75":
-		return standardDaylight(7500)
+	case "D50", "D55", "D65", "D75":
+		nominal, _ := strconv.ParseFloat(strings.TrimSpace(name)[1:], 64)
+		return standardDaylight(100 * nominal)
 	case "E":
 		s := new(Spectrum)
 		for i := range s {

@@ -1,6 +1,7 @@
 package colorimetry
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -47,14 +48,9 @@ func NominalKit() []Gel {
 			})
 		}
 	}
-	for _, nd := range []struct {
-		name    string
-		density float64
-	}{
-		{"ND 0.15", 0.15}, {"ND 0.3", 0.3}, {"ND 0.45", 0.45}, {"ND 0.6", 0.6}, {"ND 0.9", 0.9},
-	} {
-		t := math.Pow(10, -nd.density)
-		kit = append(kit, Gel{Name: nd.name, Kind: ND, Transmittance: &t, Nominal: true})
+	for _, density := range []float64{0.15, 0.3, 0.45, 0.6, 0.9} {
+		t := math.Pow(10, -density)
+		kit = append(kit, Gel{Name: fmt.Sprint("ND ", density), Kind: ND, Transmittance: &t, Nominal: true})
 	}
 	return kit
 }

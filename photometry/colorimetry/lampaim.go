@@ -3,6 +3,7 @@ package colorimetry
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 )
 
@@ -16,25 +17,27 @@ func (out *LampsCorrection) aim(lamps []Lamp, aim Aim, opts Options) error {
 		out.Target, out.TargetFrom = aim.To, "given"
 		return nil
 	case aim.Lamp != "":
-		var names []string
-		for _, l := range lamps {
-			if strings.EqualFold(strings.TrimSpace(aim.Lamp), strings.TrimSpace(l.Name)) {
-				out.Target, out.TargetFrom, out.TargetLamp = l.Light, "lamp", l.Name
-				return nil
-			}
-			names = append(names, l.Name)
+		same := func(l Lamp) bool { return strings.EqualFold(strings.TrimSpace(aim.Lamp), strings.TrimSpace(l.Name)) }
+		if !out.aimAt(lamps, "lamp", same) {
+			return fmt.Errorf("target lamp %q is not in the table; it has %s", aim.Lamp, strings.Join(names(lamps), ", "))
 		}
-		return fmt.Errorf("target lamp %q is not in the table; it has %s", aim.Lamp, strings.Join(names, ", "))
+		return nil
 	case aim.Key:
-		for _, l := range lamps {
-			if l.Key {
-				out.Target, out.TargetFrom, out.TargetLamp = l.Light, "key", l.Name
-				return nil
-			}
+		if !out.aimAt(lamps, "key", func(l Lamp) bool { return l.Key }) {
+			return fmt.Errorf("no lamp of the table is marked as the key")
 		}
-		return fmt.Errorf("no lamp of the table is marked as the key")
+		return nil
 	}
 	return out.majority(lamps, opts)
+}
+
+// aimAt aims at the first lamp that is the one, and tells whether there is one.
+func (out *LampsCorrection) aimAt(lamps []Lamp, from string, is func(Lamp) bool) bool {
+	i := slices.IndexFunc(lamps, is)
+	if i >= 0 {
+		out.Target, out.TargetFrom, out.TargetLamp = lamps[i].Light, from, lamps[i].Name
+	}
+	return i >= 0
 }
 
 // majority aims at what the largest group of lamps that agree makes together.
@@ -49,9 +52,9 @@ func (out *LampsCorrection) majority(lamps []Lamp, opts Options) error {
 	}
 	switch {
 	case len(group) == 1 && len(lamps) > 1:
-		out.Warnings = append(out.Warnings, finding("no_majority", "No two lamps agree within %g mired and %g Duv; the target is %s, the nearest to all the others.", opts.ToleranceMired, opts.ToleranceDuv, group[0].Name))
+		out.warn("no_majority", "No two lamps agree within %g mired and %g Duv; the target is %s, the nearest to all the others.", opts.ToleranceMired, opts.ToleranceDuv, group[0].Name)
 	case 2*len(group) <= len(lamps):
-		out.Warnings = append(out.Warnings, finding("no_majority", "No majority of the lamps agrees; the target is the largest group, %s.", strings.Join(names(group), ", ")))
+		out.warn("no_majority", "No majority of the lamps agrees; the target is the largest group, %s.", strings.Join(names(group), ", "))
 	}
 	return nil
 }
@@ -118,10 +121,5 @@ func mixLamps(lamps []Lamp) (CCT, error) {
 }
 
 func allLevels(lamps []Lamp) bool {
-	for _, l := range lamps {
-		if !(l.Level > 0) {
-			return false
-		}
-	}
-	return true
+	return !slices.ContainsFunc(lamps, func(l Lamp) bool { return !(l.Level > 0) })
 }

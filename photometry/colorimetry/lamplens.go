@@ -3,6 +3,7 @@ package colorimetry
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 )
 
@@ -18,7 +19,7 @@ func (out *LampsCorrection) throughTheLens(lamps []Lamp, sheets []sheet, opts Op
 		return err
 	}
 	var hung *Stack
-	if hasFinding(c.Advice, "best_stack") {
+	if c.advised("best_stack") {
 		hung = &c.Stacks[0]
 	}
 	for _, l := range lamps {
@@ -38,17 +39,15 @@ func (out *LampsCorrection) throughTheLens(lamps []Lamp, sheets []sheet, opts Op
 	}
 	switch {
 	case hung != nil:
-		out.Advice = append(out.Advice, finding("lens", "On the lens, %s takes %s to %v. It costs the exposure %s and shifts every lamp.",
-			hung.Words(), strings.Join(names(group), ", "), hung.Reading(), stops(hung.LossStops)))
+		out.advise("lens", "On the lens, %s takes %s to %v. It costs the exposure %s and shifts every lamp.",
+			hung.Words(), strings.Join(names(group), ", "), hung.Reading(), stops(hung.LossStops))
 	case c.Within:
-		out.Advice = append(out.Advice, finding("lens_of_no_use", "%s: already within %g mired and %g Duv of the target. A filter on the lens shifts all lamps alike and cannot bring them together; gel the lamps that differ.",
-			strings.Join(names(group), ", "), opts.ToleranceMired, opts.ToleranceDuv))
+		out.advise("lens_of_no_use", "%s: already within %g mired and %g Duv of the target. A filter on the lens shifts all lamps alike and cannot bring them together; gel the lamps that differ.",
+			strings.Join(names(group), ", "), opts.ToleranceMired, opts.ToleranceDuv)
 	default:
-		for _, a := range c.Advice {
-			if a.Code == "no_useful_gel" || a.Code == "empty_bag" {
-				out.Advice = append(out.Advice, a)
-			}
-		}
+		out.Advice = append(out.Advice, slices.DeleteFunc(slices.Clone(c.Advice), func(a Finding) bool {
+			return a.Code != "no_useful_gel" && a.Code != "empty_bag"
+		})...)
 	}
 	out.Warnings = append(out.Warnings, c.Warnings...)
 	out.Lens = &c
@@ -91,5 +90,5 @@ func (out *LampsCorrection) shared(opts Options) {
 	if s, err := SettingFor(light, opts.Camera); err == nil {
 		text += fmt.Sprintf(" In the camera it costs nothing: %s.", s)
 	}
-	out.Advice = append(out.Advice, finding("shared", "%s", text))
+	out.advise("shared", "%s", text)
 }

@@ -3,6 +3,7 @@ package colorimetry
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 )
 
@@ -49,8 +50,7 @@ type LampsCorrection struct {
 	Lens       *Correction      `json:"lens,omitempty"`   // of what the majority of lamps shares, where gel hangs on the lens
 	Camera     *CameraSetting   `json:"camera,omitempty"` // for what all share once corrected
 	Mixed      *CCT             `json:"mixed,omitempty"`  // all lamps together once corrected, where levels are known
-	Advice     []Finding        `json:"advice"`
-	Warnings   []Finding        `json:"warnings"`
+	Findings
 }
 
 // CorrectAll brings each lamp of a table to one color: a given one, that of the
@@ -67,13 +67,11 @@ func CorrectAll(lamps []Lamp, aim Aim, bag []Gel, opts Options) (LampsCorrection
 	if err != nil {
 		return LampsCorrection{}, err
 	}
-	out := LampsCorrection{Lamps: []LampCorrection{}, Advice: []Finding{}, Warnings: []Finding{}}
+	out := LampsCorrection{Lamps: []LampCorrection{}, Findings: noFindings()}
 	if err := out.aim(lamps, aim, opts); err != nil {
 		return LampsCorrection{}, err
 	}
-	for _, g := range bag {
-		out.Warnings = append(out.Warnings, g.Findings()...)
-	}
+	out.warnOfGels(bag)
 	if opts.On == OnLens {
 		err = out.throughTheLens(lamps, sheets, opts)
 	} else {
@@ -89,33 +87,26 @@ func CorrectAll(lamps []Lamp, aim Aim, bag []Gel, opts Options) (LampsCorrection
 // atTheLamps gives each lamp its own best stack.
 func (out *LampsCorrection) atTheLamps(lamps []Lamp, sheets []sheet, opts Options) error {
 	opts.On = OnLamp // there is no lens to speak of, lamp by lamp
-	warned := map[Finding]bool{}
 	for _, l := range lamps {
 		c, err := correct(l.Light, out.Target, sheets, opts)
 		if err != nil {
 			return fmt.Errorf("lamp %q: %w", l.Name, err)
 		}
 		lc := LampCorrection{Name: l.Name, Gels: []string{}, After: l.Light, LevelAfter: l.Level, StepsAfter: c.Steps}
-		if hasFinding(c.Advice, "best_stack") {
+		if c.advised("best_stack") {
 			lc.hang(c.Stacks[0])
 			if l.Gel != "" {
-				out.Advice = append(out.Advice, finding("gel_on", "%s carries %s and was metered with it: take that off and meter again before you add to it.", l.Name, l.Gel))
+				out.advise("gel_on", "%s carries %s and was metered with it: take that off and meter again before you add to it.", l.Name, l.Gel)
 			}
 		}
 		// What holds for every lamp is said once, for the table.
-		var own []Finding
-		for _, w := range c.Warnings {
-			switch w.Code {
-			case "heat", "estimate", "nominal_gels":
-				if !warned[w] {
-					out.Warnings = append(out.Warnings, w)
-				}
-				warned[w] = true
-			default:
-				own = append(own, w)
+		c.Warnings = slices.DeleteFunc(c.Warnings, func(w Finding) bool {
+			common := w.Code == "heat" || w.Code == "estimate" || w.Code == "nominal_gels"
+			if common && !slices.Contains(out.Warnings, w) {
+				out.Warnings = append(out.Warnings, w)
 			}
-		}
-		c.Warnings = append([]Finding{}, own...)
+			return common
+		})
 		lc.Correction = c
 		out.Lamps = append(out.Lamps, lc)
 	}
@@ -152,20 +143,11 @@ func checkLamps(lamps []Lamp) error {
 	return nil
 }
 
-func hasFinding(findings []Finding, code string) bool {
-	for _, f := range findings {
-		if f.Code == code {
-			return true
-		}
-	}
-	return false
-}
-
 // finish says what holds for all lamps together.
 func (out *LampsCorrection) finish(lamps []Lamp, opts Options) {
 	if s, err := SettingFor(out.Target, opts.Camera); err == nil {
 		out.Camera = &s
-		out.Advice = append(out.Advice, finding("camera", "With the lamps at %v, %s.", out.Target, s))
+		out.advise("camera", "With the lamps at %v, %s.", out.Target, s)
 	}
 	after := make([]Lamp, len(lamps))
 	loss := 0
@@ -186,10 +168,10 @@ func (out *LampsCorrection) finish(lamps []Lamp, opts Options) {
 		}
 	}
 	if l := out.Lamps[loss]; l.LossStops > 0 && out.Lens == nil {
-		out.Advice = append(out.Advice, finding("loss", "Each gel costs its own lamp; most is lost at %s, %s. Balance the levels again after gelling.", l.Name, stops(l.LossStops)))
+		out.advise("loss", "Each gel costs its own lamp; most is lost at %s, %s. Balance the levels again after gelling.", l.Name, stops(l.LossStops))
 	}
 	if len(short) > 0 {
-		out.Warnings = append(out.Warnings, finding("not_reached", "Not within %g mired and %g Duv of the target with this bag: %s.", opts.ToleranceMired, opts.ToleranceDuv, strings.Join(short, ", ")))
+		out.warn("not_reached", "Not within %g mired and %g Duv of the target with this bag: %s.", opts.ToleranceMired, opts.ToleranceDuv, strings.Join(short, ", "))
 	}
 	if out.Lens == nil {
 		out.shared(opts)

@@ -49,10 +49,9 @@ func buildLocus() *locusTable {
 			p := scale[i] / (power[i] - 1)
 			dp := -rate[i] * p * w
 			ddp := rate[i] * rate[i] * p * w * (2*w - 1)
-			m := &cmf[i]
-			f = f.Add(XYZ{m[0] * p, m[1] * p, m[2] * p})
-			d = d.Add(XYZ{m[0] * dp, m[1] * dp, m[2] * dp})
-			dd = dd.Add(XYZ{m[0] * ddp, m[1] * ddp, m[2] * ddp})
+			f.see(i, p)
+			d.see(i, dp)
+			dd.see(i, ddp)
 			power[i] *= growth[i]
 		}
 		t.nodes[k] = projectNode(f, d, dd)

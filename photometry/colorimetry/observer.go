@@ -19,6 +19,15 @@ func ColorMatching(wavelengthNM int) XYZ {
 	if wavelengthNM < FirstNM || wavelengthNM > LastNM {
 		return XYZ{}
 	}
-	row := &cmf[wavelengthNM-FirstNM]
-	return XYZ{row[0], row[1], row[2]}
+	var c XYZ
+	c.see(wavelengthNM-FirstNM, 1)
+	return c
+}
+
+// see adds power at the wavelength of index i.
+func (c *XYZ) see(i int, power float64) {
+	m := &cmf[i]
+	c.X += power * m[0]
+	c.Y += power * m[1]
+	c.Z += power * m[2]
 }

@@ -10,10 +10,9 @@ type response struct{ at, byP, byQ UV }
 type accumulator struct{ c, p, q XYZ }
 
 func (a *accumulator) add(i int, power, dp, dq float64) {
-	m := &cmf[i]
-	a.c = a.c.Add(XYZ{m[0] * power, m[1] * power, m[2] * power})
-	a.p = a.p.Add(XYZ{m[0] * dp, m[1] * dp, m[2] * dp})
-	a.q = a.q.Add(XYZ{m[0] * dq, m[1] * dq, m[2] * dq})
+	a.c.see(i, power)
+	a.p.see(i, dp)
+	a.q.see(i, dq)
 }
 
 func (a *accumulator) response() response {

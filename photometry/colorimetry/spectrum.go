@@ -14,10 +14,7 @@ type Spectrum [Samples]float64
 func (s *Spectrum) XYZ() XYZ {
 	var c XYZ
 	for i, p := range s {
-		m := &cmf[i]
-		c.X += p * m[0]
-		c.Y += p * m[1]
-		c.Z += p * m[2]
+		c.see(i, p)
 	}
 	return c
 }

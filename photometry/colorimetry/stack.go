@@ -1,9 +1,10 @@
 package colorimetry
 
 import (
+	"cmp"
 	"errors"
 	"math"
-	"sort"
+	"slices"
 	"strings"
 )
 
@@ -144,22 +145,9 @@ func (p *predictor) rank(source CCT, sheets []sheet, most int) ranking {
 	// What is known exactly stands without the model's rounding.
 	bare.Kelvin, bare.Duv = source.Kelvin, source.Duv
 	bare.MissMired, bare.MissDuv = source.Mired()-p.target.Mired(), source.Duv-p.target.Duv
-	all := []Stack{bare}
-	for i := range sheets {
-		if s, ok := p.predict(&sheets[i]); ok {
-			all = append(all, s)
-		}
-		for j := i + 1; j < len(sheets); j++ {
-			if s, ok := p.predict(&sheets[i], &sheets[j]); ok {
-				all = append(all, s)
-			}
-		}
-	}
-	sort.SliceStable(all, func(i, j int) bool {
-		if a, b := all[i].class(), all[j].class(); a != b {
-			return a < b
-		}
-		return all[i].Penalty() < all[j].Penalty()
+	all := append([]Stack{bare}, p.gelled(sheets)...)
+	slices.SortStableFunc(all, func(a, b Stack) int {
+		return cmp.Or(cmp.Compare(a.class(), b.class()), cmp.Compare(a.Penalty(), b.Penalty()))
 	})
 	r := ranking{bare: bare}
 	for i := range all {
@@ -176,6 +164,23 @@ func (p *predictor) rank(source CCT, sheets []sheet, most int) ranking {
 		}
 	}
 	return r
+}
+
+// gelled predicts every gel and every pair.
+func (p *predictor) gelled(sheets []sheet) []Stack {
+	var all []Stack
+	try := func(sheets ...*sheet) {
+		if s, ok := p.predict(sheets...); ok {
+			all = append(all, s)
+		}
+	}
+	for i := range sheets {
+		try(&sheets[i])
+		for j := i + 1; j < len(sheets); j++ {
+			try(&sheets[i], &sheets[j])
+		}
+	}
+	return all
 }
 
 // class is what a stack is ranked by before its Penalty: a light within
@@ -198,10 +203,7 @@ const worthwhile = 0.5
 // misses by no more, to within worthwhile.
 func beaten(s *Stack, better []Stack) bool {
 	const rounding = 1e-6
-	for i := range better {
-		if better[i].Steps <= s.Steps+worthwhile && better[i].LossStops <= s.LossStops+rounding {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(better, func(b Stack) bool {
+		return b.Steps <= s.Steps+worthwhile && b.LossStops <= s.LossStops+rounding
+	})
 }
