@@ -84,12 +84,10 @@ func seriesFault(found, expected string) error {
 	return &InputError{Index: -1, Found: found, Expected: expected}
 }
 
-func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
-
 // distance checks the distance of reading i.
 func (e *InputErrors) distance(i int, m float64) {
 	switch {
-	case !finite(m):
+	case !photometry.Finite(m):
 		e.add(i, DistanceFigure, "a distance that is no number", "a distance in meters")
 	case m <= 0:
 		e.add(i, DistanceFigure, fmt.Sprintf("a distance of %g m", m), "more than 0 m from the source")
@@ -102,7 +100,7 @@ func (e *InputErrors) distance(i int, m float64) {
 // keep squares and ratios finite.
 func (e *InputErrors) level(i int, level float64) {
 	switch {
-	case !finite(level):
+	case !photometry.Finite(level):
 		e.add(i, LevelFigure, "a level that is no number", "a level")
 	case level <= 0:
 		e.add(i, LevelFigure, fmt.Sprintf("a level of %g", level), "a level above zero")
@@ -116,7 +114,7 @@ func (e *InputErrors) level(i int, level float64) {
 func (e *InputErrors) angle(i int, deg float64, expected string) bool {
 	before := len(*e)
 	switch {
-	case !finite(deg):
+	case !photometry.Finite(deg):
 		e.add(i, AngleFigure, "an angle that is no number", "an angle in degrees")
 	case math.Abs(deg) >= 90:
 		e.add(i, AngleFigure, fmt.Sprintf("an angle of %g°", deg), expected)

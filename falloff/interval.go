@@ -3,6 +3,8 @@ package falloff
 import (
 	"encoding/json"
 	"math"
+
+	"evenfall/photometry"
 )
 
 // Interval is a 95 % confidence interval. An end that the readings leave open
@@ -42,7 +44,7 @@ func (i *Interval) UnmarshalJSON(b []byte) error {
 
 // ptr returns a pointer to v, nil where v is not finite.
 func ptr(v float64) *float64 {
-	if math.IsNaN(v) || math.IsInf(v, 0) {
+	if !photometry.Finite(v) {
 		return nil
 	}
 	return &v

@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+
+	"evenfall/photometry"
 )
 
 // Problem is a nonlinear least-squares problem: find the parameters that make
@@ -115,7 +117,7 @@ func (p *Problem) check(start []float64) error {
 		return fmt.Errorf("falloff: %d residuals cannot determine %d parameters", p.Count, n)
 	}
 	for j, v := range start {
-		if math.IsNaN(v) || math.IsInf(v, 0) {
+		if !photometry.Finite(v) {
 			return fmt.Errorf("falloff: start of parameter %d is not finite", j+1)
 		}
 		if p.lower(j) > p.upper(j) {

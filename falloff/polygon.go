@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 
+	"evenfall/photometry"
+
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -32,7 +34,7 @@ func NewPolygon(corners []r3.Vec, luminance float64) (Polygon, error) {
 	var area2 r3.Vec
 	var size float64
 	for i, c := range corners {
-		if math.IsNaN(c.X+c.Y+c.Z) || math.IsInf(c.X+c.Y+c.Z, 0) {
+		if !photometry.Finite(c.X, c.Y, c.Z) {
 			return Polygon{}, fmt.Errorf("falloff: corner %d of the polygon is not finite", i+1)
 		}
 		rel := r3.Sub(c, corners[0])

@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 
+	"evenfall/photometry"
+
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/lapack/lapack64"
@@ -157,7 +159,7 @@ func (w *search) linearize(p *Problem) {
 			w.x[j] <= p.lower(j) && g >= 0 || w.x[j] >= p.upper(j) && g <= 0 {
 			continue
 		}
-		if math.IsNaN(norm) || math.IsInf(norm, 0) {
+		if !photometry.Finite(norm) {
 			continue
 		}
 		if norm < 1e-12*w.scale[j] {

@@ -3,6 +3,8 @@ package falloff
 import (
 	"math"
 
+	"evenfall/photometry"
+
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -18,7 +20,7 @@ type Source interface {
 // unit returns v at length one, and false where v has no direction.
 func unit(v r3.Vec) (r3.Vec, bool) {
 	n := math.Sqrt(r3.Norm2(v))
-	if n == 0 || math.IsInf(n, 0) || math.IsNaN(n) {
+	if n == 0 || !photometry.Finite(n) {
 		return r3.Vec{}, false
 	}
 	return r3.Scale(1/n, v), true

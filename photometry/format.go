@@ -27,7 +27,7 @@ func FormatLevel(l Level, unit Unit) string {
 // FormatFigure prints a number with three significant digits and no exponent
 // from a thousandth up: 1250, 116, 9.64, 0.0123.
 func FormatFigure(value float64) string {
-	if value == 0 || math.IsNaN(value) || math.IsInf(value, 0) {
+	if value == 0 || !Finite(value) {
 		return strconv.FormatFloat(value, 'g', 3, 64)
 	}
 	digits := 2 - int(math.Floor(math.Log10(math.Abs(value))))

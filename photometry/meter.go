@@ -160,7 +160,7 @@ func (m Meter) ParseLevel(text string) (Level, Unit, error) {
 	case part != 0 && unit != EV && unit != FStop:
 		// A fraction is one of a stop, which only these scales have.
 		return fail()
-	case math.IsNaN(whole) || math.IsInf(whole, 0):
+	case !Finite(whole):
 		return fail()
 	case unit != EV && whole < 0:
 		expected = "a level of 0 or more"

@@ -78,7 +78,7 @@ func ParseStops(text string, parse func(string) (float64, error)) (float64, erro
 		}
 	}
 	whole, part, _, err := mixed(body, parse)
-	if err != nil || math.IsNaN(whole) || math.IsInf(whole, 0) {
+	if err != nil || !Finite(whole) {
 		return 0, &SyntaxError{text, "a number of stops such as 0.5 stop or 1/3 stop"}
 	}
 	return sign * (whole + part), nil

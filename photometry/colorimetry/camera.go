@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 
+	"evenfall/photometry"
+
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat"
 )
@@ -67,7 +69,7 @@ func CameraOffsets(rows []CameraReading) ([]CameraOffset, error) {
 		if name == "" {
 			return nil, fmt.Errorf("camera row %d: it names no camera", i+1)
 		}
-		if !finite(r.CameraKelvin, r.CameraTint) || r.CameraKelvin <= 0 {
+		if !photometry.Finite(r.CameraKelvin, r.CameraTint) || r.CameraKelvin <= 0 {
 			return nil, fmt.Errorf("camera row %d: setting %v K, tint %v is not a camera's", i+1, r.CameraKelvin, r.CameraTint)
 		}
 		needs, err := CCNeeded(CCT{r.MeasuredKelvin, r.MeasuredDuv})

@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+
+	"evenfall/photometry"
 )
 
 // The range in which a correlated color temperature is given. Ohno gives CCT and
@@ -62,7 +64,7 @@ func (t CCT) Check() error {
 // UV returns the chromaticity that lies Duv from the Planckian locus along its
 // normal at the color temperature. Errors as in Check.
 func (t CCT) UV() (UV, error) {
-	if !finite(t.Kelvin, t.Duv) {
+	if !photometry.Finite(t.Kelvin, t.Duv) {
 		return UV{}, fmt.Errorf("%w: %v K, Duv %v is not a pair of numbers", ErrNoSuchLight, t.Kelvin, t.Duv)
 	}
 	if t.Kelvin < MinKelvin*(1-edge) || t.Kelvin > MaxKelvin*(1+edge) {

@@ -1,9 +1,6 @@
 package colorimetry
 
-import (
-	"fmt"
-	"math"
-)
+import "fmt"
 
 // XYZ are CIE 1931 tristimulus values. Y carries the photometric level in
 // whatever unit the caller uses (lx, cd/m², relative).
@@ -105,12 +102,3 @@ func (c UV) String() string { return fmt.Sprintf("uv:%.4f,%.4f", c.U, c.V) }
 
 // String writes the chromaticity as Parse reads it, u'v':0.1978,0.4683.
 func (c UVPrime) String() string { return fmt.Sprintf("u'v':%.4f,%.4f", c.U, c.V) }
-
-func finite(values ...float64) bool {
-	for _, v := range values {
-		if math.IsNaN(v) || math.IsInf(v, 0) {
-			return false
-		}
-	}
-	return true
-}

@@ -3,6 +3,8 @@ package colorimetry
 import (
 	"fmt"
 	"math"
+
+	"evenfall/photometry"
 )
 
 // Step is the distance in CIE 1976 (u′, v′) of one step of a u′v′ circle, which
@@ -64,7 +66,7 @@ func ToleranceOutline(reference CCT, mired, duv float64, perSide int) ([]UVPrime
 	if perSide < 1 {
 		panic("colorimetry: ToleranceOutline needs at least 1 point a side")
 	}
-	if !finite(mired, duv) || mired <= 0 || duv <= 0 {
+	if !photometry.Finite(mired, duv) || mired <= 0 || duv <= 0 {
 		return nil, fmt.Errorf("a color tolerance must be positive in mired and in Duv, not %v and %v", mired, duv)
 	}
 	corner := func(i int) CCT {

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"evenfall/photometry"
 )
 
 // GelField names a figure of a gel, so that whoever read it from a table can
@@ -58,10 +60,10 @@ func (g Gel) Check() error {
 	if strings.TrimSpace(g.Name) == "" {
 		f.add(GelName, "a name for the gel", "it has no name")
 	}
-	if !finite(g.Mired) || math.Abs(g.Mired) > 500 {
+	if !photometry.Finite(g.Mired) || math.Abs(g.Mired) > 500 {
 		f.add(GelMired, "a mired shift within ±500, positive for warming", "%v mired is no gel's shift; they lie within ±500", g.Mired)
 	}
-	if !finite(float64(g.CC)) || math.Abs(float64(g.CC)) > 100 {
+	if !photometry.Finite(float64(g.CC)) || math.Abs(float64(g.CC)) > 100 {
 		f.add(GelCC, "a filter of at most CC100, such as 30G or 15M", "CC filters end at CC100; %v points is none", float64(g.CC))
 	}
 	if t := g.Transmittance; t != nil && !(*t > 0 && *t <= 1) {

@@ -8,6 +8,8 @@ import (
 	"slices"
 	"sort"
 	"sync"
+
+	"evenfall/photometry"
 )
 
 // ErrNoSuchLight is wrapped by the error for a chromaticity that no light can
@@ -24,7 +26,7 @@ const onEdge = 5e-5
 // closes. Every mixture of spectral lights lies in that hull and nothing else
 // does.
 func (c XY) Check() error {
-	if !finite(c.X, c.Y) {
+	if !photometry.Finite(c.X, c.Y) {
 		return fmt.Errorf("%w: x %v, y %v is not a pair of numbers", ErrNoSuchLight, c.X, c.Y)
 	}
 	if !horseshoe().holds(c) {

@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"evenfall/photometry"
 )
 
 // Lamp is one lamp of a table: its measured color, its level in any unit that
@@ -136,7 +138,7 @@ func checkLamps(lamps []Lamp) error {
 		if err := l.Light.Check(); err != nil {
 			return fmt.Errorf("lamp %q: %w", l.Name, err)
 		}
-		if !finite(l.Level) || l.Level < 0 {
+		if !photometry.Finite(l.Level) || l.Level < 0 {
 			return fmt.Errorf("lamp %q: level %v is not a number from 0 up", l.Name, l.Level)
 		}
 	}

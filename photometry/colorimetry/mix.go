@@ -1,6 +1,10 @@
 package colorimetry
 
-import "fmt"
+import (
+	"fmt"
+
+	"evenfall/photometry"
+)
 
 // Light is a light at one place: its photometric level, in any one unit, and its
 // chromaticity.
@@ -22,7 +26,7 @@ func (l Light) XYZ() XYZ { return l.XY.XYZ(l.Level) }
 func Mix(lights ...Light) (Light, error) {
 	var sum XYZ
 	for i, l := range lights {
-		if !finite(l.Level) || l.Level < 0 {
+		if !photometry.Finite(l.Level) || l.Level < 0 {
 			return Light{}, fmt.Errorf("light %d of the mixture: level %v is not a number from 0 up", i+1, l.Level)
 		}
 		if err := l.XY.Check(); err != nil {

@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+
+	"evenfall/photometry"
 )
 
 // ErrBeyondModel: no Planckian radiator behind one CC filter has the color.
@@ -78,7 +80,7 @@ func FromCC(kelvin float64, needs CC) (CCT, error) {
 	if _, err := (CCT{Kelvin: kelvin}).UV(); err != nil {
 		return CCT{}, err
 	}
-	if !finite(float64(needs)) || math.Abs(float64(needs)) > 100 {
+	if !photometry.Finite(float64(needs)) || math.Abs(float64(needs)) > 100 {
 		return CCT{}, fmt.Errorf("CC filters end at CC100; %v points is none", float64(needs))
 	}
 	// The reading rises steadily with the radiator's mired; past the ends of the

@@ -1,6 +1,10 @@
 package colorimetry
 
-import "math"
+import (
+	"math"
+
+	"evenfall/photometry"
+)
 
 // response is where a light lands in CIE 1960 (u, v) and how that changes with
 // two controls p and q.
@@ -48,7 +52,7 @@ func solve(respond func(p, q float64) response, target UV, p, q float64, lim lim
 			return p, q, true
 		}
 		det := r.byP.U*r.byQ.V - r.byP.V*r.byQ.U
-		if det == 0 || !finite(det) {
+		if det == 0 || !photometry.Finite(det) {
 			return p, q, false
 		}
 		dp := (du*r.byQ.V - dv*r.byQ.U) / det

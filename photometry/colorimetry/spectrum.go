@@ -3,6 +3,8 @@ package colorimetry
 import (
 	"fmt"
 	"math"
+
+	"evenfall/photometry"
 )
 
 // Spectrum is a relative spectral distribution at 1 nm from 360 nm to 830 nm;
@@ -53,7 +55,7 @@ func Resample(firstNM, stepNM float64, values []float64) *Spectrum {
 // Planckian returns Planck's law, λ⁻⁵/(exp(c2/λT)−1), scaled to 1 at 560 nm. Any
 // positive finite temperature in kelvins will do; others are an error.
 func Planckian(kelvin float64) (*Spectrum, error) {
-	if !finite(kelvin) || kelvin <= 0 {
+	if !photometry.Finite(kelvin) || kelvin <= 0 {
 		return nil, fmt.Errorf("a Planckian radiator needs a positive temperature, not %v K", kelvin)
 	}
 	s := planckian(Mired(kelvin))
