@@ -56,7 +56,7 @@ after trimming.`,
 	f.BoolVar(&flags.withAmbient, "with-ambient", false, "the lamps were read alone with the ambient light on: take it off them")
 	f.BoolVar(&flags.halfSteps, "half-steps", false, "trims in half stops, as scrims make them")
 	f.StringArrayVar(&flags.tungsten, "tungsten", nil, "a `lamp` that warms when it is dimmed (repeat the flag for several)")
-	flags.notes.register(f, surfaceNotes...)
+	flags.notes.register(command, surfaceNotes...)
 	return command
 }
 

@@ -8,6 +8,7 @@ import (
 
 	"evenfall/falloff"
 	"evenfall/photometry"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
 	"evenfall/plots"
@@ -21,14 +22,10 @@ type seriesFlags struct {
 }
 
 // seriesNotes are the flags that stand for a note of a series.
-var seriesNotes = []noteFlag{
-	{"repeatability", "repeatability", "of one reading to the next in `percent`, such as 1.5%"},
-	{"resolution", "resolution", "step of the display in `stops`, such as 0.1 stop"},
-	{"receptor", "receptor", "`flat` or dome"},
-}
+var seriesNotes = []noteFlag{{"repeatability", schema.Repeatability}, {"resolution", schema.Resolution}, {"receptor", schema.Receptor}}
 
 func (f *seriesFlags) register(command *cobra.Command) {
-	f.notes.register(command.Flags(), seriesNotes...)
+	f.notes.register(command, seriesNotes...)
 	command.Flags().StringVar(&f.lamp, "lamp", "", "the readings of this `lamp` alone, where a file has several")
 }
 
@@ -79,9 +76,7 @@ read; "-" reads standard input.`,
 		RunE: func(_ *cobra.Command, args []string) error { return a.distance(flags, args) },
 	}
 	flags.register(command)
-	flags.notes.register(command.Flags(),
-		noteFlag{"iso", "iso", "ISO `speed` that f-numbers are for"},
-		noteFlag{"shutter", "shutter", "shutter `time` that f-numbers of continuous light are for, such as 1/48"})
+	flags.notes.register(command, noteFlag{"iso", schema.ISO}, noteFlag{"shutter", schema.Shutter})
 	command.Flags().StringVar(&flags.mark, "mark", "", "the `distance` that matters, such as 2, 2m or 6ft")
 	command.Flags().StringVar(&flags.level, "level", "", "find where this `level` stands, such as 800lx, 75fc or f/8")
 	command.Flags().StringVar(&flags.within, "within", "1/3", "half width of the zone about the mark in `stops`")

@@ -2,17 +2,20 @@ package main
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
-	"github.com/spf13/pflag"
+	"github.com/spf13/cobra"
 
+	"evenfall/photometry/schema"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
 )
 
 // noteFlag is a flag that stands for a note of a file.
-type noteFlag struct{ flag, note, help string }
+type noteFlag struct {
+	flag string
+	note schema.Declared
+}
 
 // noteFlags are such flags of one command and what was given for them. The zero
 // value gives none.
@@ -21,48 +24,43 @@ type noteFlags struct {
 	values []*string
 }
 
-// register adds flags to a command.
-func (n *noteFlags) register(to *pflag.FlagSet, flags ...noteFlag) {
+// register adds flags to a command, with the help and the values of their notes.
+func (n *noteFlags) register(command *cobra.Command, flags ...noteFlag) {
 	for _, f := range flags {
 		n.flags = append(n.flags, f)
-		n.values = append(n.values, to.String(f.flag, "", f.help))
+		n.values = append(n.values, command.Flags().String(f.flag, "", f.note.Declaration().Help))
+		if words := f.note.Completions(); len(words) > 0 {
+			must(command.RegisterFlagCompletionFunc(f.flag, cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp)))
+		}
 	}
 }
 
-// given are the notes, in the order of the flags; plain numbers of a place or an
-// area are in lengthUnit.
-func (n noteFlags) given(lengthUnit string) (notes []table.Note) {
+// sources are the notes that were given; plain lengths are in lengthUnit.
+func (n noteFlags) sources(lengthUnit string) (given []*schema.Source) {
 	for i, f := range n.flags {
 		if value := *n.values[i]; value != "" {
-			notes = append(notes, table.Note{Key: f.note, Value: inUnit(f.note, value, lengthUnit)})
+			given = append(given, schema.Flag("--"+f.flag, f.note, value, lengthUnit))
 		}
+	}
+	return given
+}
+
+// given are the same as the notes of a file, whose plain lengths are in meters.
+func (n noteFlags) given(lengthUnit string) (notes []table.Note) {
+	for _, source := range n.sources(lengthUnit) {
+		note := source.Notes[0]
+		note.Value = inUnit(note.Key, note.Value, lengthUnit)
+		notes = append(notes, note)
 	}
 	return notes
 }
 
-// flagOf names the flag that stands for a note.
-func (n noteFlags) flagOf(note string) string {
-	if i := slices.IndexFunc(n.flags, func(f noteFlag) bool { return f.note == note }); i >= 0 {
-		return "--" + n.flags[i].flag
-	}
-	return ""
-}
+// surfaceNotes are the flags that stand for a note of a surface.
+var surfaceNotes = append([]noteFlag{{"for", schema.For}, {"reference", schema.ReferenceAt}, {"repeatability", schema.Repeatability}}, judgedNotes...)
 
-// surfaceNotes are the flags that stand for a note of a surface, with an example
-// each.
-var surfaceNotes = []noteFlag{
-	{"for", "for", "kind of `surface`: screen, cyc, backdrop, artwork, table or face"},
-	{"tolerance", "tolerance", "evenness asked for, `stops` in all (0.5 stop) or each side (±1/4 stop)"},
-	{"color-tolerance", "color tolerance", "color asked for, such as `\"10 mired, 0.003 Duv\"`"},
-	{"area", "area", "the part in shot as `x0,y0,x1,y1`"},
-	{"reference", "reference", "the reference `place`, a label or x,y"},
-	{"repeatability", "repeatability", "of one reading to the next in `percent`, such as 1.5%"},
-}
-
-// surfaceNotesOf are those of them that a command has a use for.
-func surfaceNotesOf(notes ...string) []noteFlag {
-	return slices.DeleteFunc(slices.Clone(surfaceNotes), func(f noteFlag) bool { return !slices.Contains(notes, f.note) })
-}
+// judgedNotes are those of them that every command has a use for that judges a
+// surface.
+var judgedNotes = []noteFlag{{"tolerance", schema.Tolerant}, {"color-tolerance", schema.ColorTolerant}, {"area", schema.Area}}
 
 // sizeNotes are the notes of a surface's size, none for an empty text.
 func sizeNotes(size, lengthUnit string) ([]table.Note, error) {

@@ -1,7 +1,9 @@
 package main
 
 import (
+	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -12,6 +14,7 @@ import (
 	"evenfall/falloff/plan"
 	"evenfall/photometry"
 	"evenfall/photometry/evenness"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
@@ -36,10 +39,7 @@ type planFlags struct {
 
 func (f *planFlags) register(command *cobra.Command) {
 	flags := command.Flags()
-	f.notes.register(flags, surfaceNotesOf("for", "tolerance", "color tolerance", "area")...)
-	f.notes.register(flags,
-		noteFlag{"iso", "iso", "ISO `speed` for the exposure"},
-		noteFlag{"shutter", "shutter", "shutter `time` for the exposure, such as 1/48"})
+	f.notes.register(command, append([]noteFlag{{"for", schema.For}, {"iso", schema.ISO}, {"shutter", schema.Shutter}}, judgedNotes...)...)
 	flags.StringVar(&f.size, "size", "", "width and height of the surface, such as `4.8x2.4`")
 	flags.StringVar(&f.grid, "grid", "", "`places` across and up, at the middle of cells as surface --new lays them, such as 9x5")
 	flags.StringArrayVar(&f.at, "at", nil, "a `mark` x,y or x,y,z, with a name as in puppet:2.4,1,1.2; repeatable")
@@ -60,11 +60,6 @@ func (f *planFlags) register(command *cobra.Command) {
 	flags.StringVar(&f.penumbra, "soft", "", "least `width` of the edge's penumbra, such as 4cm")
 	flags.StringVar(&f.with, "with", "", "`reading` at the first mark with the diffusion")
 	flags.StringVar(&f.without, "without", "", "`reading` at the first mark without the diffusion")
-	var kinds []string
-	for _, k := range survey.Kinds {
-		kinds = append(kinds, k.Name)
-	}
-	must(command.RegisterFlagCompletionFunc("for", cobra.FixedCompletions(kinds, cobra.ShellCompDirectiveNoFileComp)))
 }
 
 // planInput is a table of lamps with what the command line says of it.
@@ -122,19 +117,12 @@ func (a *app) planInput(f planFlags, path string) (*planInput, error) {
 // floorOf takes the floor from the set-up's own table beside the lamps, where
 // there is one.
 func (in *planInput) floorOf(folder string) error {
-	path := filepath.Join(folder, "setup.csv")
-	file, err := os.Open(path)
-	if err != nil {
+	settings, err := readSetup(filepath.Join(folder, "setup.csv"))
+	if settings == nil && errors.Is(err, fs.ErrNotExist) {
 		return nil // there need not be one
 	}
-	defer file.Close()
-	values, err := setup.ReadValues(file, path)
-	if err != nil {
-		return err
-	}
-	y, ok, err := values.Length("floor y")
-	if ok {
-		in.options.FloorY = &y
+	if err == nil {
+		in.options.FloorY = settings.FloorY
 	}
 	return err
 }

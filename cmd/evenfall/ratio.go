@@ -9,35 +9,19 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/ratio"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/setup"
-	"evenfall/photometry/table"
 	"evenfall/plots/answers"
 )
 
 // ratioNotes are the flags that stand for a note of a table of lights at marks.
 var ratioNotes = []noteFlag{
-	{"target", "target", "wanted `ratio`, such as 4:1, \"4:1 lighting ratio\" or \"2 stops\"; key to fill unless it says otherwise"},
-	{"tolerance", "tolerance", "how far a ratio may be off on each side, in `stops` (default 1/3)"},
-	{"background", "background target", "wanted background in `stops` from the key, such as -1"},
-	{"back", "back target", "wanted back light in `stops` from the key"},
-	{"hair", "hair target", "wanted hair light in `stops` from the key"},
-	{"kicker", "kicker target", "wanted kicker in `stops` from the key"},
-	{"screen", "screen target", "wanted screen in `stops` from the key"},
-	{"expose-for", "expose for", "`light` to expose for, such as key (default key+fill)"},
-	{"iso", "iso", "ISO `speed`"},
-	{"shutter", "shutter", "shutter `time` such as 1/48, or an angle such as 180° with --fps"},
-	{"fps", "frame rate", "`frames` a second; a 180° shutter where none is given"},
-	{"nd", "nd", "neutral `density` on the lens, 0.3 a stop"},
-	{"filter-factor", "filter factor", "`factor` of other filters on the lens, 2 is a stop"},
-	{"transmittance", "transmittance", "of the `lens`, such as 80%, to tell its f-number from its T-stop"},
-	{"t-stop", "t-stop", "`stop` that the lens is set to, such as T4: tells how far over or under each mark is"},
-	{"mains", "mains", "mains `frequency` in Hz for flicker (default both 50 and 60)"},
-	{"constant", "constant", "calibration constant `C` in place of ISO 2720's"},
-	{"receptor", "receptor", "`flat` or dome, where the table does not say"},
-	{"light", "light", "how f-numbers are meant, `flash` or continuous"},
-	{"marks", "marks", "series that marked f-numbers belong to, `third` or half"},
-	{"resolution", "resolution", "step of the display in `stops`, such as 0.1 stop"},
-	{"repeatability", "repeatability", "of one reading to the next in `percent`, such as 1.5%"},
+	{"target", schema.Target}, {"tolerance", schema.Tolerant}, {"background", schema.Targets[ratio.BackgroundRole]}, {"back", schema.Targets[ratio.BackRole]},
+	{"hair", schema.Targets[ratio.HairRole]}, {"kicker", schema.Targets[ratio.KickerRole]}, {"screen", schema.Targets[ratio.ScreenRole]},
+	{"expose-for", schema.ExposeFor}, {"iso", schema.ISO}, {"shutter", schema.Shutter}, {"fps", schema.FrameRate}, {"nd", schema.ND},
+	{"filter-factor", schema.FilterFactor}, {"transmittance", schema.Transmittance}, {"t-stop", schema.TStop}, {"mains", schema.Mains},
+	{"constant", schema.Constant}, {"receptor", schema.Receptor}, {"light", schema.Continuous}, {"marks", schema.FStops},
+	{"resolution", schema.Resolution}, {"repeatability", schema.Repeatability},
 }
 
 func (a *app) ratioCommand() *cobra.Command {
@@ -56,11 +40,11 @@ Without a FILE it takes ratio.csv of this folder, or of the folder named, and
 setup.csv beside the table for what its notes leave open. It exits with 1 where a
 mark is off its target or that is not settled. "-" reads standard input.`,
 		Example: "  evenfall ratio\n  evenfall ratio ratio.csv --target 4:1 --background -1\n" +
-			"  evenfall ratio ratio.csv --target \"3:1 lighting ratio\" --tolerance 1/4 --iso 400 --fps 25",
+			"  evenfall ratio ratio.csv --target \"3:1 lighting ratio\" --tolerance ±1/4 --iso 400 --fps 25",
 		Args: cobra.MaximumNArgs(1),
 		RunE: func(_ *cobra.Command, args []string) error { return a.ratio(notes, args) },
 	}
-	notes.register(command.Flags(), ratioNotes...)
+	notes.register(command, ratioNotes...)
 	return command
 }
 
@@ -99,41 +83,39 @@ func (a *app) ratio(notes noteFlags, paths []string) error {
 // readRatios reads the table with the flags' notes over its own and setup.csv
 // beneath.
 func (a *app) readRatios(notes noteFlags, path string) (*setup.Ratios, error) {
-	o := setup.RatioOptions{Notes: notes.given(a.lengthName), NotesFrom: notes.flagOf}
+	o := setup.RatioOptions{Flags: notes.sources(a.lengthName)}
 	name, file, err := a.openInput(path)
 	if err != nil {
 		return nil, err
 	}
 	defer file.Close()
-	var warnings []table.Warning
-	if o.Setup, o.SetupFrom, warnings, err = setupBeside(path); err != nil {
+	if o.Setup, err = setupBeside(path); err != nil {
 		return nil, err
 	}
 	read, err := o.Read(file, name)
-	if err == nil {
-		read.Warnings = append(read.Warnings, warnings...)
+	if err == nil && o.Setup != nil {
+		read.Warnings = append(read.Warnings, o.Setup.Warnings...)
 	}
 	return read, err
 }
 
 // setupBeside is what setup.csv in the folder of a table says, nil where there is
 // none.
-func setupBeside(path string) (*setup.Settings, string, []table.Warning, error) {
+func setupBeside(path string) (*setup.Settings, error) {
 	folder := filepath.Dir(path)
 	found, _ := setup.OpenFolder(os.DirFS(folder)) // what else is wrong with the folder is no matter here
 	if found == nil || found.Setup == "" {
-		return nil, "", nil, nil
+		return nil, nil
 	}
-	name := filepath.Join(folder, found.Setup)
+	return readSetup(filepath.Join(folder, found.Setup))
+}
+
+// readSetup reads the table of a set-up.
+func readSetup(name string) (*setup.Settings, error) {
 	file, err := os.Open(name)
 	if err != nil {
-		return nil, "", nil, fmt.Errorf("%s: %w", name, cause(err))
+		return nil, fmt.Errorf("%s: %w", name, cause(err))
 	}
 	defer file.Close()
-	values, err := setup.ReadValues(file, name)
-	if err != nil {
-		return nil, "", nil, err
-	}
-	settings, warnings, err := values.Settings()
-	return &settings, name, append(values.Warnings, warnings...), err
+	return setup.ReadSettings(file, name)
 }

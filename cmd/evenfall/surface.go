@@ -50,16 +50,11 @@ sheet to fill is printed instead, in walking order.`,
 			return a.surface(flags, args)
 		},
 	}
-	flags.notes.register(command.Flags(), surfaceNotes...)
+	flags.notes.register(command, surfaceNotes...)
 	command.Flags().StringVar(&flags.lamp, "lamp", "", "the readings of this `lamp` alone, where a file has several")
 	command.Flags().StringVar(&flags.newGrid, "new", "", "print a blank sheet of places across and up, such as `9x5`")
 	command.Flags().StringVar(&flags.size, "size", "", "width and height of the surface, such as `4.8x2.4`")
 	command.Flags().BoolVar(&flags.withColor, "color", false, "with --new: columns for color as well")
-	var kinds []string
-	for _, k := range survey.Kinds {
-		kinds = append(kinds, k.Name)
-	}
-	must(command.RegisterFlagCompletionFunc("for", cobra.FixedCompletions(kinds, cobra.ShellCompDirectiveNoFileComp)))
 	return command
 }
 

@@ -269,23 +269,14 @@ func (a *setUp) changes(b *setUp) ([]setup.Change, error) {
 		out = append(out, setup.LampChanges(before, after)...)
 	}
 	if a.Setup != "" && b.Setup != "" {
-		before, err1 := settingsOf(a)
-		after, err2 := settingsOf(b)
+		before, err1 := readTable(a, a.Setup, setup.ReadSettings)
+		after, err2 := readTable(b, b.Setup, setup.ReadSettings)
 		if err := errors.Join(err1, err2); err != nil {
 			return nil, err
 		}
 		out = append(out, setup.SettingChanges(before, after)...)
 	}
 	return out, nil
-}
-
-func settingsOf(s *setUp) (setup.Settings, error) {
-	values, err := readTable(s, s.Setup, setup.ReadValues)
-	if err != nil {
-		return setup.Settings{}, err
-	}
-	settings, _, err := values.Settings()
-	return settings, err
 }
 
 // readTable reads one of a folder's tables.

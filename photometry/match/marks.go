@@ -11,6 +11,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/ratio"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
@@ -185,7 +186,7 @@ func readRatios(in survey.Input, notes []table.Note) (*ratio.Result, error) {
 	var o setup.RatioOptions
 	for _, n := range notes {
 		if n.Key == "tolerance" || n.Key == "repeatability" {
-			o.Notes = append(o.Notes, n)
+			o.Flags = append(o.Flags, &schema.Source{File: "command line", Notes: []table.Note{n}, LengthUnit: "m"})
 		}
 	}
 	read, err := o.Read(in.Reader, in.Name)

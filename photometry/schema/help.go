@@ -22,7 +22,7 @@ func (w *Word) line() Line {
 	for _, o := range w.Only {
 		also = strings.TrimPrefix(also+", "+o.Names, ", ")
 	}
-	return Line{Name: w.Name, Also: also, Abroad: w.Abroad, Example: w.Example, Help: w.Help, In: w.In}
+	return Line{Name: w.Name, Also: also, Abroad: w.Abroad, Example: w.Example, Help: strings.ReplaceAll(w.Help, "`", ""), In: w.In}
 }
 
 // NoteLines tell the notes of some sorts of files, in order.

@@ -54,9 +54,9 @@ func named(in File, key string) (n Declared, unit string) {
 	return nil, ""
 }
 
-// isNamed tells whether some sort of file has a note of this name.
-func isNamed(key string) bool {
-	n, _ := named(AllFiles, key)
+// Knows tells whether a sort of file has a note of this name.
+func Knows(in File, key string) bool {
+	n, _ := named(in, key)
 	return n != nil
 }
 

@@ -33,20 +33,20 @@ var (
 // What is asked of it.
 var (
 	For = &Note[string]{Word: Word{Name: "for", Also: "kind", In: measured | LampsFile, Example: "screen",
-		Help: "the kind of surface, with its usual tolerance: screen, cyc, backdrop, artwork, table, face"}, parse: asWritten,
+		Help: "the kind of `surface`, with its usual tolerance: screen, cyc, backdrop, artwork, table, face"}, parse: asWritten,
 		Values: strings.Fields("screen cyc backdrop artwork table face")}
 	Tolerant = &Note[Tolerance]{Word: Word{Name: "tolerance", In: measured | LampsFile, Example: "0.5 stop",
-		Help: "how far levels may run, in stops: in all, or with ± on each side of the reference or target"}, parse: tolerance}
+		Help: "how far levels may run, in `stops`: in all, or with ± on each side of the reference or target"}, parse: tolerance}
 	ColorTolerant = &Note[ColorTolerance]{Word: Word{Name: "color tolerance", Also: "colour tolerance", In: surfaces, Example: "10 mired, 0.003 Duv",
-		Help: "how far color may run from the reference"}, parse: colorTolerance}
+		Help: "how far `color` may run from the reference, in mired and Duv"}, parse: colorTolerance}
 	Area = &Note[[4]float64]{Word: Word{Name: "area", In: surfaces, Example: "0.6,0.3,4.2,2.2",
-		Help: "the part in shot, x0,y0,x1,y1; where it is set it decides"}, parse: area}
+		Help: "the part in shot, `x0,y0,x1,y1`; where it is set it decides"}, parse: area}
 	ReferenceAt = &Note[Reference]{Word: Word{Name: "reference", In: SurveyFile, Example: "C5",
-		Help: "the place that counts as zero, a label or x,y, read again and again"}, parse: reference}
+		Help: "the `place` that counts as zero, a label or x,y, read again and again"}, parse: reference}
 	Target = &Note[ratio.Target]{Word: Word{Name: "target", Also: "ratio", In: RatioFile, Example: "4:1 key to fill",
-		Help: "the wanted ratio, such as 4:1, 4:1 lighting ratio or 2 stops; key to fill unless it says otherwise"}, parse: wantedRatio}
+		Help: "the wanted `ratio`, such as 4:1, 4:1 lighting ratio or 2 stops; key to fill unless it says otherwise"}, parse: wantedRatio}
 	ExposeFor = &Note[ratio.Role]{Word: Word{Name: "expose for", Also: "exposure for", In: RatioFile, Example: "key",
-		Help: "the light to expose for, key+fill without it"}, parse: exposeFor, Values: roleWords("key+fill")}
+		Help: "the `light` to expose for, key+fill without it"}, parse: exposeFor, Values: roleWords("key+fill")}
 	TargetKelvin = &Note[float64]{Word: Word{Name: "target K", Also: "target, target CCT, white balance", In: SetupFile, Example: "5600",
 		Help: "the color temperature that the camera is balanced to"},
 		parse: number(Bounds{Low: WarmestK, High: CoolestK}, "a color temperature such as 5600 (K)", "K")}
@@ -62,7 +62,7 @@ func areaTargets() map[ratio.Role]*Note[float64] {
 			continue
 		}
 		targets[role] = &Note[float64]{Word: Word{Name: string(role) + " target", In: RatioFile, Example: "-1 stop",
-			Help: "the wanted " + string(role) + " in stops from the key"},
+			Help: "the wanted " + string(role) + " in `stops` from the key"},
 			parse: stops(Bounds{Low: -MostStops, High: MostStops}, false, "stops from the key, such as -1 or +1/2 stop")}
 	}
 	return targets
@@ -79,47 +79,47 @@ var (
 	FloorY = &Note[float64]{Word: Word{Name: "floor y", In: LampsFile | SetupFile, Example: "-0.8 m", Help: "height of the floor above the surface's lower edge, as a rule below it"},
 		parse: length(Bounds{Low: -FarthestM, High: FarthestM}, "a height such as -0.8 (m), 80 cm or -2.5 ft")}
 	Repeatability = &Note[float64]{Word: Word{Name: "repeatability", In: measured, Example: "2 %",
-		Help: "of one reading to the next in percent, not the accuracy of the meter"},
+		Help: "of one reading to the next in `percent`, not the accuracy of the meter"},
 		parse: share(Bounds{High: 0.5}, false, "a repeatability in percent such as 2 %")}
-	Resolution = &Note[float64]{Word: Word{Name: "resolution", In: measured, Example: "0.1 stop", Help: "the step of the meter's display in stops"},
+	Resolution = &Note[float64]{Word: Word{Name: "resolution", In: measured, Example: "0.1 stop", Help: "the step of the meter's display in `stops`"},
 		parse: stops(Bounds{High: 2}, true, "a resolution in stops such as 0.1 stop")}
-	Receptor = &Note[photometry.Receptor]{Word: Word{Name: "receptor", In: measured | LampsFile, Example: "dome", Help: "shape of the receptor, flat or dome"},
+	Receptor = &Note[photometry.Receptor]{Word: Word{Name: "receptor", In: measured | LampsFile, Example: "dome", Help: "`shape` of the receptor, flat or dome"},
 		parse: receptor, Values: strings.Fields("flat dome")}
-	Constant = &Note[float64]{Word: Word{Name: "constant", In: measured | LampsFile, Example: "250", Help: "calibration constant C in place of ISO 2720's"},
+	Constant = &Note[float64]{Word: Word{Name: "constant", In: measured | LampsFile, Example: "250", Help: "calibration constant `C` in place of ISO 2720's"},
 		parse: number(Bounds{High: 1e6, Open: true}, "a calibration constant such as 250", "")}
-	Continuous = &Note[bool]{Word: Word{Name: "light", In: measured, Example: "continuous", Help: "how f-numbers are meant, flash or continuous"},
+	Continuous = &Note[bool]{Word: Word{Name: "light", In: measured, Example: "continuous", Help: "`how` f-numbers are meant, flash or continuous"},
 		parse: choice("continuous or flash", option[bool]{"continuous, constant", true}, option[bool]{"flash", false}), Values: strings.Fields("flash continuous")}
-	FStops = &Note[photometry.Series]{Word: Word{Name: "marks", In: measured, Example: "half", Help: "series that marked f-numbers belong to, third or half"},
+	FStops = &Note[photometry.Series]{Word: Word{Name: "marks", In: measured, Example: "half", Help: "`series` that marked f-numbers belong to, third or half"},
 		parse: choice("third or half", option[photometry.Series]{"third, thirds, 1/3", photometry.Thirds},
 			option[photometry.Series]{"half, halves, 1/2", photometry.Halves}, option[photometry.Series]{"full", photometry.Full}),
 		Values: strings.Fields("third half full")}
-	MeterISO = &Note[float64]{Word: Word{Name: "meter iso", Also: "read at iso", In: measured, Example: "400", Help: "ISO speed that f-numbers and EV were read at, where it is not the camera's"},
+	MeterISO = &Note[float64]{Word: Word{Name: "meter iso", Also: "read at iso", In: measured, Example: "400", Help: "ISO `speed` that f-numbers and EV were read at, where it is not the camera's"},
 		parse: speed}
 	MeterShutter = &Note[float64]{Word: Word{Name: "meter shutter", Also: "read at shutter", In: measured, Example: "1/50",
-		Help: "shutter that f-numbers of continuous light were read at, where it is not the camera's"}, parse: shutter}
+		Help: "`shutter` that f-numbers of continuous light were read at, where it is not the camera's"}, parse: shutter}
 )
 
 var speed = number(Bounds{Low: 1, High: FastestISO}, "an ISO speed such as 800", "ISO, EI")
 
 // How the camera is set.
 var (
-	ISO = &Note[float64]{Word: Word{Name: "iso", Also: "speed, EI", In: measured | LampsFile | SetupFile, Example: "800", Help: "ISO speed of the camera"},
+	ISO = &Note[float64]{Word: Word{Name: "iso", Also: "speed, EI", In: measured | LampsFile | SetupFile, Example: "800", Help: "ISO `speed` of the camera"},
 		parse: speed}
 	FrameRate = &Note[float64]{Word: Word{Name: "frame rate", Also: "fps, frames a second", In: measured | LampsFile | SetupFile, Example: "24",
-		Help: "frames a second; a 180° shutter where none is given"},
+		Help: "`frames` a second; a 180° shutter where none is given"},
 		parse: number(Bounds{Low: 0.01, High: 1e6}, "frames a second such as 24", "frames a second, frames per second, fps, /s")}
 	Shutter = &Note[float64]{Word: Word{Name: "shutter", Also: "shutter angle", In: measured | LampsFile | SetupFile, Example: "1/50",
-		Help: "shutter time such as 1/48, or an angle such as 180° with a frame rate"}, parse: shutter}
-	ND           = &Note[float64]{Word: Word{Name: "nd", In: RatioFile | SetupFile, Example: "0.6", Help: "neutral density on the lens: 0.6 (0.3 a stop), 2 stops or 4x"}, parse: density}
-	FilterFactor = &Note[float64]{Word: Word{Name: "filter factor", In: RatioFile | SetupFile, Example: "2", Help: "factor of other filters on the lens, 2 is a stop"},
+		Help: "shutter `time` such as 1/48, or an angle such as 180° with a frame rate"}, parse: shutter}
+	ND           = &Note[float64]{Word: Word{Name: "nd", In: RatioFile | SetupFile, Example: "0.6", Help: "neutral `density` on the lens: 0.6 (0.3 a stop), 2 stops or 4x"}, parse: density}
+	FilterFactor = &Note[float64]{Word: Word{Name: "filter factor", In: RatioFile | SetupFile, Example: "2", Help: "`factor` of other filters on the lens, 2 is a stop"},
 		parse: number(Bounds{Low: 1, High: 1e6}, "a filter factor of 1 or more, 2 for a stop", "x, ×")}
 	Transmittance = &Note[float64]{Word: Word{Name: "transmittance", Also: "transmission", In: RatioFile, Example: "80 %",
-		Help: "of the lens, to tell its f-number from its T-stop"},
+		Help: "of the `lens`, to tell its f-number from its T-stop"},
 		parse: share(Bounds{High: 1, Open: true}, true, "the lens's transmittance such as 0.8 or 80 %")}
 	TStop = &Note[float64]{Word: Word{Name: "t-stop", Also: "t stop, stop, f-stop, aperture", In: RatioFile | SetupFile, Example: "T4",
-		Help: "stop that the lens is set to: tells how far over or under each mark is"}, parse: lensStop}
+		Help: "`stop` that the lens is set to: tells how far over or under each mark is"}, parse: lensStop}
 	Mains = &Note[float64]{Word: Word{Name: "mains", Also: "mains frequency", In: RatioFile | SetupFile, Example: "50 Hz",
-		Help: "mains frequency in Hz for flicker, both 50 and 60 without it"},
+		Help: "mains `frequency` in Hz for flicker, both 50 and 60 without it"},
 		// From the 16.7 Hz of railways to the 400 Hz of aircraft: from memory.
 		parse: number(Bounds{Low: 16, High: 400}, "the mains' frequency, 50 Hz or 60 Hz", "Hz"), Values: strings.Fields("50Hz 60Hz")}
 )

@@ -186,8 +186,8 @@ func TestRepeated(t *testing.T) {
 	}
 	other := &Source{File: "g.csv", Notes: []table.Note{{Key: "width", Value: "5", Line: 7, Column: 1}, {Key: "surface", Value: "sky", Line: 8, Column: 1}}}
 	v := Read(SurveyFile, []*Source{source("width: 4.8", "width: 480 cm", "width: 6", "surface: cloth"), other})
-	if len(v.Errors) != 2 || v.Errors[0].Error() != `f.csv:3:1: found "6", expected each note once, or the same again; line 1 says "4.8"` ||
-		v.Errors[1].Error() != `g.csv:7:1: found "5", expected each note once, or the same again; line 1 of f.csv says "4.8"` {
+	if len(v.Errors) != 2 || v.Errors[0].Error() != `f.csv:3:1: found "6", expected width once, or the same again; line 1 says "4.8"` ||
+		v.Errors[1].Error() != `g.csv:7:1: found "5", expected width once, or the same again; line 1 of f.csv says "4.8"` {
 		t.Error(v.Errors)
 	}
 	if title, _ := Get(v, Title); title != "cloth" {

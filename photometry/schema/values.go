@@ -3,8 +3,10 @@ package schema
 import (
 	"fmt"
 	"reflect"
+	"slices"
 	"strings"
 
+	"evenfall/photometry"
 	"evenfall/photometry/table"
 )
 
@@ -15,6 +17,9 @@ type Source struct {
 	Dialect     table.Dialect
 	// LengthUnit is that of plain lengths; "" leaves it to the note “length unit”.
 	LengthUnit string
+	// In is the sort of file that it is, 0 for the one that is being read. What a
+	// source of another sort says of other things is its own business.
+	In File
 }
 
 // Sheet is a sheet as a source.
@@ -33,11 +38,13 @@ type Values struct {
 	Warnings []table.Warning
 	Unknown  []table.Note // that are no words of the file, in order
 
-	said map[string][]*saying // by name, the one that counts first
+	said  map[string][]*saying // by name, the one that counts first
+	order []string             // of the names
 }
 
 // saying is a note where it stands.
 type saying struct {
+	of     Declared // nil for a key without a meaning
 	source *Source
 	note   table.Note
 	rank   int
@@ -59,23 +66,38 @@ func Read(in File, ranks ...[]*Source) *Values {
 			}
 		}
 	}
-	for _, n := range Notes {
-		v.settle(n)
+	for _, name := range v.order {
+		v.settle(name, v.said[name])
 	}
 	return v
 }
 
 // take puts a note under its name.
 func (v *Values) take(in File, s *saying) {
-	n, unit := named(in, s.note.Key)
-	if n == nil {
-		v.unknown(in, s)
+	file := in
+	if s.source.In != 0 {
+		file = s.source.In
+	}
+	n, unit := named(file, s.note.Key)
+	name := strings.ToLower(s.note.Key)
+	switch {
+	case n == nil && file != in || n != nil && n.Declaration().In&in == 0:
 		return
+	case n == nil:
+		v.unknown(in, s)
+		if in != SetupFile {
+			return
+		}
+		s.value, s.done = s.note.Value, true
+	default:
+		s.of, name = n, n.Declaration().Name
 	}
 	if unit != "" {
 		s.note.Value += " " + unit
 	}
-	name := n.Declaration().Name
+	if v.said[name] == nil {
+		v.order = append(v.order, name)
+	}
 	v.said[name] = append(v.said[name], s)
 }
 
@@ -85,7 +107,7 @@ func (v *Values) unknown(in File, s *saying) {
 	v.Unknown = append(v.Unknown, s.note)
 	text := ""
 	switch fields := NoteFields(in); {
-	case in != SetupFile && isNamed(s.note.Key):
+	case in != SetupFile && Knows(AllFiles, s.note.Key):
 		text = "the note “" + s.note.Key + "” has no meaning here and is left out"
 	case in != SetupFile:
 		nearest, _ := table.Nearest(fields, s.note.Key)
@@ -99,19 +121,21 @@ func (v *Values) unknown(in File, s *saying) {
 }
 
 // settle reads what is said of a note by the rank that counts.
-func (v *Values) settle(n Declared) {
-	ofSheet, many := n.rules()
-	all := v.said[n.Declaration().Name]
+func (v *Values) settle(name string, all []*saying) {
+	ofSheet, many := false, false
+	if all[0].of != nil {
+		ofSheet, many = all[0].of.rules()
+	}
 	for i, s := range all {
 		if s.rank != all[0].rank {
 			break
 		}
-		v.read(n, s)
+		v.read(s)
 		for _, before := range all[:i] {
 			if many || ofSheet && before.source != s.source || s.err != nil || before.err != nil || reflect.DeepEqual(before.value, s.value) {
 				continue
 			}
-			v.fail(s, fmt.Sprintf("each note once, or the same again; %s says %q", before.where(s.source), before.note.Value))
+			v.fail(s, fmt.Sprintf("%s once, or the same again; %s says %q", name, before.where(s.source), before.note.Value))
 			break
 		}
 	}
@@ -126,12 +150,12 @@ func (s *saying) where(from *Source) string {
 	return where
 }
 
-func (v *Values) read(n Declared, s *saying) {
+func (v *Values) read(s *saying) {
 	if s.done {
 		return
 	}
 	s.done = true
-	if s.value, s.err = n.read(s.note.Value, Context{values: v, source: s.source}); s.err != nil {
+	if s.value, s.err = s.of.read(s.note.Value, Context{values: v, source: s.source}); s.err != nil {
 		v.fail(s, Expected(s.err))
 	}
 }
@@ -157,16 +181,23 @@ func Get[T any](v *Values, n *Note[T]) (value T, ok bool) {
 	if s == nil {
 		return value, false
 	}
-	if v.read(n, s); s.err != nil {
+	if v.read(s); s.err != nil {
 		return value, false
 	}
 	return s.value.(T), true
 }
 
+// Put sets to where a note is given and can be read.
+func Put[T any](v *Values, n *Note[T], to *T) {
+	if value, ok := Get(v, n); ok {
+		*to = value
+	}
+}
+
 // All are the values of a note that may stand several times.
 func All[T any](v *Values, n *Note[T]) (values []T) {
 	for _, s := range v.said[n.Name] {
-		if v.read(n, s); s.err == nil {
+		if v.read(s); s.err == nil {
 			values = append(values, s.value.(T))
 		}
 	}
@@ -197,4 +228,25 @@ func Text(in File, notes []table.Note, of Declared) string {
 		}
 	}
 	return ""
+}
+
+// ReadAt is what the meter was set to when f-numbers and EV were read: as notes of its
+// own say, else like the camera, its shutter at 180° where only a frame rate is given.
+// Zero is not known.
+func (v *Values) ReadAt() (iso, shutterS float64) {
+	Put(v, ISO, &iso)
+	Put(v, MeterISO, &iso)
+	if rate, ok := Get(v, FrameRate); ok && !v.Given(Shutter) {
+		shutterS = photometry.ShutterFromAngle(180, rate)
+	}
+	Put(v, Shutter, &shutterS)
+	Put(v, MeterShutter, &shutterS)
+	return iso, shutterS
+}
+
+// Leave takes out the notes that errors are about.
+func (s *Source) Leave(errs table.Errors) {
+	s.Notes = slices.DeleteFunc(s.Notes, func(n table.Note) bool {
+		return slices.ContainsFunc(errs, func(e *table.Error) bool { return e.Line == n.Line && e.Column == n.Column })
+	})
 }

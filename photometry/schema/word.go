@@ -46,7 +46,7 @@ type Word struct {
 	// in others.
 	Only    []Names
 	Example string
-	Help    string // one line
+	Help    string // one line; `so` stands the word for a value, where it is a flag's
 }
 
 // Names are further names that hold in some files.

@@ -269,7 +269,7 @@ func renumbered(name, code, what, unit string, from, to *float64, least float64)
 // SettingChanges are the differences of two set-ups' keys that bear on the picture:
 // camera, ISO, frame rate, shutter, T-stop, target K, ND and filter factor. What
 // only one day states is a change too.
-func SettingChanges(before, after Settings) []Change {
+func SettingChanges(before, after *Settings) []Change {
 	var out []Change
 	add := func(c Change, ok bool) {
 		if ok {

@@ -66,7 +66,7 @@ func TestLampChanges(t *testing.T) {
 func TestSettingChanges(t *testing.T) {
 	before := Settings{ISO: 800, Shutter: "180°", ShutterS: 1.0 / 48, NDStops: 2, TargetKelvin: 5600, Camera: "A"}
 	after := Settings{ISO: 400, Shutter: "1/48", ShutterS: 1.0 / 48, NDStops: 2, Camera: "a"}
-	got := SettingChanges(before, after)
+	got := SettingChanges(&before, &after)
 	if len(got) != 2 || got[0].Text != "ISO: 800 the day before, 400 today." || got[1].Text != "target K: 5600 K the day before, not given today." {
 		t.Errorf("%+v", got)
 	}

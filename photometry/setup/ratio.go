@@ -2,12 +2,11 @@ package setup
 
 import (
 	"errors"
-	"fmt"
 	"io"
-	"strings"
 
 	"evenfall/photometry"
 	"evenfall/photometry/ratio"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/table"
 )
 
@@ -78,13 +77,8 @@ func (r *Ratios) UnitFor(asked photometry.Unit) photometry.Unit {
 
 // RatioOptions are what is known beside a table of lights at marks.
 type RatioOptions struct {
-	// Notes rule over those of the file, such as those of a command line.
-	// NotesFrom names where a note is from; nil is the command line.
-	Notes     []table.Note
-	NotesFrom func(key string) string
-	// Setup stands where neither says anything; SetupFrom names its file.
-	Setup     *Settings
-	SetupFrom string
+	Flags []*schema.Source // count before the file's notes
+	Setup *Settings        // stands where neither says anything; nil for none
 }
 
 // ReadRatios reads a table of lights at marks and checks that what stands at one
@@ -96,17 +90,18 @@ func ReadRatios(r io.Reader, file string) (*Ratios, error) {
 
 // Read is ReadRatios with notes from elsewhere.
 //
-// What f-numbers and EV were read at is the file's own business: there its notes
-// come first, then Notes, then Setup. How the camera is set is another matter:
-// there Notes come first.
+// How the camera is set is said by Flags first. What f-numbers and EV were read at is
+// the file's own business: without the notes meter iso and meter shutter, its iso and
+// shutter come first.
 func (o RatioOptions) Read(r io.Reader, file string) (*Ratios, error) {
 	t, err := read[Ratio](r, file, "reading", "role")
 	if err != nil {
 		return nil, err
 	}
 	out := &Ratios{File: file, Warnings: t.Warnings, Dialect: t.Dialect}
-	n := newRatioNotes(t, o)
-	out.Warnings = append(out.Warnings, n.warnings...)
+	n, notes := newRatioNotes(t, o)
+	t.add(notes.Errors)
+	out.Warnings = append(out.Warnings, notes.Warnings...)
 	out.Notes = t.Notes
 	if !t.hasLevel() && len(t.errs) == 0 {
 		return nil, &table.Error{File: file, Sheet: t.Name, Found: "no column of levels", InWords: true,
@@ -159,7 +154,7 @@ func (r *rows[T]) ratio(i int, row Ratio, n *ratioNotes) (ratio.Reading, bool) {
 		out.Mark = n.mark
 	}
 	if out.Role == "" {
-		r.fail(i, "role", "a role: "+roleNames())
+		r.fail(i, "role", "a role: "+schema.RoleNames())
 	}
 	if row.Receptor.Set {
 		out.Receptor = row.Receptor.Receptor
@@ -273,65 +268,9 @@ func (r *rows[T]) checkRatios(in ratio.Input, at []int) {
 // RatioRole is a role or a sum of roles.
 type RatioRole ratio.Role
 
-// roleFields are the roles with the other words for them.
-var roleFields = []table.Field{
-	{Name: string(ratio.KeyRole), Aliases: []string{"key light"}},
-	{Name: string(ratio.FillRole), Aliases: []string{"fill light"}},
-	{Name: string(ratio.BackRole), Aliases: []string{"back light", "backlight"}},
-	{Name: string(ratio.HairRole), Aliases: []string{"hair light"}},
-	{Name: string(ratio.KickerRole), Aliases: []string{"kicker light"}},
-	{Name: string(ratio.BackgroundRole), Aliases: []string{"background light", "backdrop"}},
-	{Name: string(ratio.ScreenRole), Aliases: []string{"green screen", "blue screen", "green cloth"}},
-	{Name: string(ratio.PracticalRole), Aliases: []string{"practicals"}},
-	{Name: string(ratio.AmbientRole), Aliases: []string{"ambience", "ambient light", "daylight"}},
-	{Name: string(ratio.SpillRole), Aliases: []string{"subject"}},
-}
-
-func roleNames() string {
-	var names []string
-	for _, r := range ratio.Roles {
-		names = append(names, string(r))
-	}
-	return strings.Join(names, ", ") + ", or a sum such as key+fill"
-}
-
-// ParseRole reads a role or a sum of roles, key+fill. An unknown one is a
-// *table.Error that names the nearest.
-func ParseRole(text string) (ratio.Role, error) {
-	var parts []ratio.Role
-	for part := range strings.SplitSeq(text, "+") {
-		part = strings.TrimSpace(part)
-		at, unit, _ := table.Match(roleFields, part)
-		if at < 0 || unit != "" {
-			expected := "a role: " + roleNames()
-			if nearest, edits := table.Nearest(roleFields, part); edits <= 2 && len(part) > 2 {
-				expected = fmt.Sprintf("%s? The roles are %s", nearest, roleNames())
-			}
-			return "", &table.Error{Found: text, Expected: expected}
-		}
-		parts = append(parts, ratio.Role(roleFields[at].Name))
-	}
-	role := ratio.SumRole(parts...)
-	if len(role.Parts()) != len(parts) || ratio.SumRole(role.Parts()...) != role || hasTwice(parts) {
-		return "", &table.Error{Found: text, Expected: "each role once in a sum"}
-	}
-	return role, nil
-}
-
-func hasTwice(parts []ratio.Role) bool {
-	for i, p := range parts {
-		for _, q := range parts[:i] {
-			if p == q {
-				return true
-			}
-		}
-	}
-	return false
-}
-
 // UnmarshalCSV reads a cell.
 func (r *RatioRole) UnmarshalCSV(text string) error {
-	role, err := ParseRole(text)
+	role, err := schema.ParseRole(text)
 	*r = RatioRole(role)
 	return err
 }

@@ -11,6 +11,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/ratio"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/table"
 )
 
@@ -84,20 +85,24 @@ func TestRatioNotes(t *testing.T) {
 // A flag comes before a note, and a note before the set-up's table; what f-numbers
 // were read at is the table's own business.
 func TestRatioPrecedence(t *testing.T) {
-	o := RatioOptions{Setup: &Settings{ISO: 200, ShutterS: 0.01, Shutter: "1/100", FrameRate: 25, NDStops: 1, TStop: "T4", Mark: "stage", Title: "the moth"}, SetupFrom: "setup.csv"}
+	set, err := ReadSettings(strings.NewReader("key,value\nISO,200\nshutter,1/100\nframe rate,25\nND,0.3\nT-stop,T4\nmark,stage\ntitle,the moth\nweather,rain\ntarget,5600 K\n"), "setup.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	o := RatioOptions{Setup: set}
 	in := readRatios(t, o, "# shutter: 1/50\nrole,f\nkey,8\n").Input
 	if in.Camera.ISO != 200 || in.Camera.ShutterS != 0.02 || in.Camera.NDStops != 1 || in.Camera.SetStop != 4 || in.Readings[0].Mark != "stage" || math.Abs(in.Readings[0].Level.Value-80) > 1e-9 {
 		t.Errorf("%+v", in)
 	}
-	if told := strings.Join(in.Inferred, "; "); told != "iso 200 from setup.csv; frame rate 25 from setup.csv; nd 1.0 stop from setup.csv; t-stop T4 from setup.csv" {
+	if told := strings.Join(in.Inferred, "; "); told != "iso 200 from setup.csv; frame rate 25 from setup.csv; nd 0.3 from setup.csv; t-stop T4 from setup.csv" {
 		t.Errorf("told %q", told)
 	}
-	o.Notes, o.NotesFrom = []table.Note{{Key: "iso", Value: "800"}}, func(key string) string { return "--" + key }
+	o.Flags = []*schema.Source{schema.Flag("--iso", schema.ISO, "800", "m")}
 	in = readRatios(t, o, "# iso: 100\nrole,f\nkey,8\n").Input
 	if in.Camera.ISO != 800 || math.Abs(in.Readings[0].Level.Value-160) > 1e-9 || !strings.Contains(strings.Join(in.Inferred, "; "), "iso 800 from --iso") {
 		t.Errorf("%+v", in)
 	}
-	_, err := RatioOptions{Notes: []table.Note{{Key: "nd", Value: "dark"}}, NotesFrom: func(string) string { return "--nd" }}.Read(strings.NewReader("role,lux\nkey,8\n"), "r.csv")
+	_, err = RatioOptions{Flags: []*schema.Source{schema.Flag("--nd", schema.ND, "dark", "m")}}.Read(strings.NewReader("role,lux\nkey,8\n"), "r.csv")
 	if err == nil || !strings.HasPrefix(err.Error(), `--nd: found "dark", expected a neutral density`) {
 		t.Error(err)
 	}
@@ -154,15 +159,15 @@ func TestRatioErrors(t *testing.T) {
 		{"# light: continuous\nmark,role,f\nA,key,8\n", `r.csv:3:3: found "8", expected notes iso and shutter`},
 		{"# light: continuous\n# iso: 800\nmark,role,f\nA,key,8\n", "expected a note shutter"},
 		{"# light: continuous\n# fps: 25\nmark,role,f\nA,key,8\n", "expected a note iso"},
-		{"# iso: 800\n# iso: 400\nmark,role,lux\nA,key,8\n", "r.csv:2:1: found \"400\", expected each note once"},
+		{"# iso: 800\n# iso: 400\nmark,role,lux\nA,key,8\n", "r.csv:2:1: found \"400\", expected iso once, or the same again; line 1 says \"800\""},
 		{"# target: 4\nmark,role,lux\nA,key,8\n", "a ratio such as 4:1"},
 		{"# target: 1:1 lighting ratio\nmark,role,lux\nA,key,8\n", "a lighting ratio above 1:1"},
 		{"# shutter: 180°\nmark,role,lux\nA,key,8\n", "a frame rate with a shutter angle"},
-		{"# tolerance: some\nmark,role,lux\nA,key,8\n", "stops on each side"},
+		{"# tolerance: some\nmark,role,lux\nA,key,8\n", "a tolerance in stops"},
 		{"# background target: dark\nmark,role,lux\nA,key,8\n", "stops from the key"},
 		{"# t-stop: 0\nmark,role,lux\nA,key,8\n", "the stop that the lens is set to"},
 		{"# transmittance: 120 %\nmark,role,lux\nA,key,8\n", "the lens's transmittance"},
-		{"# mains: 5\nmark,role,lux\nA,key,8\n", "the mains frequency"},
+		{"# mains: 5\nmark,role,lux\nA,key,8\n", "the mains' frequency"},
 		{"# light: moon\n# marks: fine\n# receptor: round\n# repeatability: 2\n# resolution: x\n# nd: x\n# iso: x\n# fps: x\n# expose for: x\nmark,role,lux\nA,key,8\n", "continuous or flash"},
 		{"mark;role;E (lx)\nA;key;1,234\n", "1,234"},
 	} {

@@ -3,6 +3,7 @@ package setup
 import (
 	"errors"
 	"io"
+	"slices"
 	"strings"
 
 	"evenfall/photometry/table"
@@ -44,6 +45,17 @@ func (r *rows[T]) fail(row int, column, expected string) {
 		}
 	}
 	r.errs = append(r.errs, r.Error(row, column, expected))
+}
+
+// add notes further errors, but not a second one at the same place.
+func (r *rows[T]) add(errs table.Errors) {
+	for _, e := range errs {
+		if !slices.ContainsFunc(r.errs, func(known *table.Error) bool {
+			return known.File == e.File && known.Line == e.Line && known.Column == e.Column && e.Line > 0
+		}) {
+			r.errs = append(r.errs, e)
+		}
+	}
 }
 
 // same compares names as people write them.

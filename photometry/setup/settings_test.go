@@ -9,16 +9,15 @@ import (
 
 func settingsOf(t *testing.T, content string) (Settings, []string, error) {
 	t.Helper()
-	v, err := ReadValues(strings.NewReader(content), "setup.csv")
-	if err != nil {
+	s, err := ReadSettings(strings.NewReader(content), "setup.csv")
+	if s == nil {
 		t.Fatal(err)
 	}
-	s, warnings, err := v.Settings()
 	var told []string
-	for _, w := range warnings {
+	for _, w := range s.Warnings {
 		told = append(told, w.String())
 	}
-	return s, told, err
+	return *s, told, err
 }
 
 func TestSettingsOfASetUp(t *testing.T) {
@@ -29,7 +28,7 @@ func TestSettingsOfASetUp(t *testing.T) {
 		t.Fatal(err)
 	}
 	if s.Title != "The Moth & the <Lamp>" || s.Scene != "12" || s.Mark != "center" || s.ISO != 800 || s.FrameRate != 24 || s.MainsHz != 50 ||
-		s.TargetKelvin != 5600 || s.FilterFactor != 2 || s.Before != "../day 1" || s.TStop != "4" || s.Camera != "A" || s.Date != "2026-03-04" {
+		s.TargetKelvin != 5600 || s.FilterFactor != 2 || s.Before != "../day 1" || s.TStop != "4" || s.SetStop != 4 || s.Camera != "A" || s.Date != "2026-03-04" {
 		t.Errorf("settings %+v", s)
 	}
 	// 172.8° at 24 frames a second is 1/50 s (172.8/360/24); a density of 0.6 is
@@ -52,14 +51,28 @@ func TestSettingsThatCannotBe(t *testing.T) {
 	for _, c := range []struct{ rows, want string }{
 		{"ISO,fast", `setup.csv:2:2: found "fast", expected an ISO speed such as 800`},
 		{"shutter,180°", `setup.csv:2:2: found "180°", expected a frame rate with a shutter angle`},
-		{"ND,dark", `setup.csv:2:2: found "dark", expected a density such as 0.6`},
+		{"ND,dark", `setup.csv:2:2: found "dark", expected a neutral density such as 0.6`},
 		{"target K,12", `setup.csv:2:2: found "12", expected a color temperature`},
 		{"mains,220 V", `setup.csv:2:2: found "220 V", expected the mains' frequency`},
-		{"fps,24\nframe rate,25", `setup.csv:3:1: found "frame rate", expected each key once; “fps” says the same`},
+		{"fps,24\nframe rate,25", `setup.csv:3:2: found "25", expected frame rate once, or the same again; line 2 says "24"`},
+		{"weather,rain\nWeather,sun", `setup.csv:3:2: found "sun", expected weather once, or the same again; line 2 says "rain"`},
+		{"floor y,high", `setup.csv:2:2: found "high", expected a height such as -0.8 (m), 80 cm or -2.5 ft`},
+		{"T-stop,fast", `setup.csv:2:2: found "fast", expected the stop that the lens is set to`},
+		{",3", `setup.csv:2:1: found an empty cell, expected the name of what the value is`},
+		{"mains,600 Hz", `setup.csv:2:2: found "600 Hz", expected the mains' frequency`},
 		{"filter factor,0.5", `setup.csv:2:2: found "0.5", expected a filter factor of 1 or more`},
 	} {
 		if _, _, err := settingsOf(t, "key,value\n"+c.rows+"\n"); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%q: found %v, want %s", c.rows, err, c.want)
 		}
+	}
+}
+
+// What could be read is there beside what could not, a key may stand again with the
+// same value, and empty values say nothing.
+func TestSettingsInPart(t *testing.T) {
+	s, _, err := settingsOf(t, "key;value\nISO;fast\nFloor Y;-0,8\nfloor y;-80 cm\nmains;\n")
+	if err == nil || s.ISO != 0 || s.FloorY == nil || *s.FloorY != -0.8 || strings.Contains(err.Error(), "floor") {
+		t.Errorf("%+v, %v", s, err)
 	}
 }

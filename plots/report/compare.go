@@ -155,11 +155,7 @@ func (g *gatherer) changes(day fs.FS, folder *setup.Folder) (out []setup.Change,
 		out = setup.LampChanges(before, after)
 	}
 	if folder.Setup != "" && g.Setup != nil {
-		values, err := readTable(day, folder.Setup, setup.ReadValues)
-		if err != nil {
-			return out, err
-		}
-		before, _, err := values.Settings()
+		before, err := readTable(day, folder.Setup, setup.ReadSettings)
 		if err != nil {
 			return out, err
 		}

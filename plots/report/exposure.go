@@ -2,7 +2,6 @@ package report
 
 import (
 	"fmt"
-	"strings"
 
 	"evenfall/photometry"
 	"evenfall/photometry/setup"
@@ -10,15 +9,13 @@ import (
 
 // exposure is what the camera is set to, from what each survey's notes say and,
 // where they do not, from the set-up.
-func (r *Report) exposure(set setup.Settings) {
+func (r *Report) exposure(set *setup.Settings) {
 	e := &Exposure{ISO: set.ISO, ShutterS: set.ShutterS, LossStops: set.NDStops, From: []string{}, Areas: []Area{}}
 	if set.FilterFactor > 1 {
 		e.LossStops += photometry.FilterFactorStops(set.FilterFactor)
 	}
-	if n, ok := stopOf(set.TStop); ok {
-		e.SetFNumber = &n
-	} else if set.TStop != "" {
-		r.Warnings = append(r.Warnings, photometry.Finding{Code: "t_stop", Text: fmt.Sprintf("The T-stop “%s” of the set-up cannot be read, expected one such as T2.8 or 4 1/3.", set.TStop)})
+	if set.SetStop > 0 {
+		e.SetFNumber = &set.SetStop
 	}
 	if r.Ratios != nil {
 		areas, from := r.Ratios.exposures()
@@ -75,17 +72,4 @@ func told(iso, shutterS float64) string {
 		text += ", " + photometry.FormatShutter(shutterS)
 	}
 	return text
-}
-
-// stopOf reads a T-stop: T2.8, 2.8 1/3. Marks mean their exact values.
-func stopOf(text string) (float64, bool) {
-	text = strings.TrimSpace(strings.TrimLeft(strings.TrimSpace(text), "TtFf/ "))
-	if text == "" {
-		return 0, false
-	}
-	level, unit, err := photometry.Meter{Unit: photometry.FStop}.ParseLevel(text)
-	if err != nil || unit != photometry.FStop {
-		return 0, false
-	}
-	return photometry.FlashFNumber(level.Value, 100, photometry.FlatConstant), true
 }

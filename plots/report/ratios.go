@@ -22,11 +22,7 @@ func (g *gatherer) ratios() {
 		return
 	}
 	defer file.Close()
-	o := setup.RatioOptions{}
-	if g.Setup != nil {
-		o.Setup, o.SetupFrom = &g.settings, g.Setup.File
-	}
-	read, err := o.Read(file, name)
+	read, err := setup.RatioOptions{Setup: g.settings}.Read(file, name)
 	if err != nil {
 		g.problem(name, err)
 		return

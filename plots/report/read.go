@@ -55,7 +55,7 @@ func Read(fsys fs.FS, o Options) (*Report, error) {
 	for _, p := range folder.Problems {
 		r.problem(p.File, p.Err)
 	}
-	g := &gatherer{Report: r, fsys: fsys, folder: folder}
+	g := &gatherer{Report: r, fsys: fsys, folder: folder, settings: &setup.Settings{}}
 	g.setup()
 	g.surfaces()
 	g.before()
@@ -79,7 +79,7 @@ type gatherer struct {
 	*Report
 	fsys     fs.FS
 	folder   *setup.Folder
-	settings setup.Settings
+	settings *setup.Settings
 	used     []string // files in folders of the folder that the set-up names
 }
 
@@ -160,17 +160,15 @@ func (g *gatherer) setup() {
 		return
 	}
 	defer file.Close()
-	values, err := setup.ReadValues(file, name)
+	s, err := setup.ReadSettings(file, name)
 	if err != nil {
 		g.problem(name, err)
+	}
+	if s == nil {
 		return
 	}
-	s, warnings, err := values.Settings()
-	if err != nil {
-		// What could be read stands all the same, told beside what could not.
-		g.problem(name, err)
-	}
-	for _, w := range append(values.Warnings, warnings...) {
+	// What could be read stands, told beside what could not.
+	for _, w := range s.Warnings {
 		g.Warnings = append(g.Warnings, photometry.Finding{Code: "table", Text: w.String()})
 	}
 	g.settings = s

@@ -78,12 +78,10 @@ func (st *store) ratioOptions(name string) (o setup.RatioOptions, warnings []tab
 	if err != nil {
 		return o, nil, err
 	}
-	values, err := setup.ReadValues(in.Reader, name)
-	if err != nil {
-		return o, nil, err
+	if o.Setup, err = setup.ReadSettings(in.Reader, name); o.Setup != nil {
+		warnings = o.Setup.Warnings
 	}
-	settings, warnings, err := values.Settings()
-	return setup.RatioOptions{Setup: &settings, SetupFrom: name}, slices.Concat(values.Warnings, warnings), err
+	return o, warnings, err
 }
 
 // pair is two days of one surface.
