@@ -3,11 +3,11 @@ package plan
 import (
 	"math"
 	"slices"
-	"strings"
+
+	"gonum.org/v1/gonum/floats"
 
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
-	"evenfall/photometry/evenness"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 )
@@ -90,94 +90,14 @@ type LampScore struct {
 	Stops   *float64 `json:"stops,omitempty"` // absent where it gives nothing
 }
 
-// bounds are the ends of an interval times a factor; nil where there is none.
-func (f *fit) bounds(k int, factor float64) (low, high *float64) {
-	if math.IsInf(f.high[k], 1) || math.IsNaN(f.high[k]) {
-		return nil, nil
-	}
-	a, b := factor*f.low[k], factor*f.high[k]
-	return &a, &b
-}
-
-func (f *fit) score(r *evenness.Result, in roomEvidence) *Score {
-	out := &Score{ScatterStops: r.Noise.Stops, Lamps: []LampScore{}, LeftOut: []Error{}, Points: []Error{}, Warnings: []photometry.Finding{}}
-	planned := f.asPlanned()
-	squares, plannedSquares, offsets := 0.0, 0.0, 0.0
-	unlit := 0
-	for i, level := range f.levels {
-		e := Error{Label: f.read.LabelOf(f.place[i]), X: f.read.X[f.place[i]], Y: f.read.Y[f.place[i]], Measured: level, Predicted: f.model(i, f.scale), point: f.place[i]}
-		e.alone = f.alone[i] != everyLamp
-		switch {
-		case f.alone[i] == noLamp:
-			e.Label = strings.TrimSpace(e.Label + " (ambient light alone)")
-		case e.alone:
-			e.Label = strings.TrimSpace(e.Label + " (" + f.scene.Fixtures[f.lamps[f.alone[i]]].Name + " alone)")
-		}
-		e.Stops = math.Log2(level / e.Predicted)
-		switch {
-		case math.IsInf(e.Stops, 0) || math.IsNaN(e.Stops):
-			if level > 0 {
-				unlit++
-			}
-			continue
-		case f.left[i]:
-			out.LeftOut = append(out.LeftOut, e)
-			continue
-		}
-		out.Points = append(out.Points, e)
-		squares += e.Stops * e.Stops
-		if math.Abs(e.Stops) > math.Abs(out.WorstStops) {
-			out.WorstStops, out.Worst = e.Stops, e
-		}
-		if p := f.model(i, planned); p > 0 {
-			off := math.Log2(level / p)
-			offsets, plannedSquares = offsets+off, plannedSquares+off*off
-			if math.Abs(off) > math.Abs(out.AsPlanned.WorstStops) {
-				out.AsPlanned.WorstStops = off
-			}
-		}
-	}
-	if unlit > 0 {
-		out.Warnings = append(out.Warnings, finding("unlit", "The plan gives no light at %d places that were read: they took no part.", unlit))
-	}
-	n := float64(len(out.Points))
-	out.Readings = len(out.Points)
-	out.RMSStops = math.Sqrt(squares / n)
-	out.AsPlanned.RMSStops, out.AsPlanned.OffsetStops = math.Sqrt(plannedSquares/n), offsets/n
-	for k, lamp := range f.lamps {
-		l := LampScore{Name: f.scene.Fixtures[lamp].Name, Through: f.scene.through(lamp), Percent: 100 * f.scale[k]}
-		l.Low, l.High = f.bounds(k, 100)
-		if l.Percent > 0.01 {
-			stops := photometry.Stops(f.scale[k], 1)
-			l.Stops = &stops
-		}
-		out.Lamps = append(out.Lamps, l)
-	}
-	last := len(f.lamps)
-	out.Ambient.Value = f.scale[last]
-	out.Ambient.Low, out.Ambient.High = f.bounds(last, 1)
-	if f.hasAlone() {
-		stops := math.Log2(f.scale[last+1])
-		out.AloneStops = &stops
-	}
-	// χ² of so many readings stays under this in 97.5 of 100 cases.
-	free := math.Max(1, n-float64(len(f.scale)+f.shaped()))
-	limit := r.Noise.Stops * math.Sqrt(chiSquareQuantile(free)/free)
-	out.Explained = out.RMSStops*math.Sqrt(n/free) <= limit
-	f.scoreColor(out)
-	f.tellRoom(out, in)
-	f.explain(out, limit)
-	return out
-}
-
 // scoreColor compares the colors of the fitted plan with those read.
-func (f *fit) scoreColor(out *Score) {
+func (f *levelFit) scoreColor(out *Score) {
 	if !f.scene.colored || !f.read.HasColor() {
 		return
 	}
-	var mired, duv, n float64
+	var mired, duv []float64
 	for i := range f.read.Len() {
-		if math.IsNaN(f.read.U[i]) || f.left[i] {
+		if math.IsNaN(f.read.U[i]) || f.equations[i].excluded {
 			continue
 		}
 		var sum colorimetry.XYZ
@@ -186,22 +106,22 @@ func (f *fit) scoreColor(out *Score) {
 			k := slices.Index(f.lamps, em.lamp)
 			sum = sum.Add(em.unit.Scale(f.scale[k] * f.scene.lux(em, r3Place(f.read, i), toCamera)))
 		}
-		is, err1 := colorimetry.UVPrime{U: f.read.U[i], V: f.read.V[i]}.CCT()
-		is2, err2 := sum.XY().CCT()
-		if err1 != nil || err2 != nil {
-			continue
+		read, err1 := colorimetry.UVPrime{U: f.read.U[i], V: f.read.V[i]}.CCT()
+		fitted, err2 := sum.XY().CCT()
+		if err1 == nil && err2 == nil {
+			mired, duv = append(mired, read.Mired()-fitted.Mired()), append(duv, read.Duv-fitted.Duv)
 		}
-		dm, dd := is.Mired()-is2.Mired(), is.Duv-is2.Duv
-		mired, duv, n = mired+dm*dm, duv+dd*dd, n+1
 	}
-	if n == 0 {
+	if len(mired) == 0 {
 		return
 	}
-	m := math.Sqrt(mired / n)
-	out.RMSMired = &m
+	rms := func(errs []float64) *float64 {
+		v := floats.Norm(errs, 2) / math.Sqrt(float64(len(errs)))
+		return &v
+	}
+	out.RMSMired = rms(mired)
 	if f.read.DuvRead {
-		d := math.Sqrt(duv / n)
-		out.RMSDuv = &d
+		out.RMSDuv = rms(duv)
 	}
 }
 

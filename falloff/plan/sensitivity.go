@@ -30,23 +30,31 @@ const (
 	offDegrees = 5.0
 )
 
-// offsets are the ways in which a stand can be off.
-var offsets = []struct {
-	off, words string
-	move       r3.Vec
-	pan, tilt  float64
-}{
-	{"10 cm", "to camera right", r3.Vec{X: offMeters}, 0, 0},
-	{"10 cm", "to camera left", r3.Vec{X: -offMeters}, 0, 0},
-	{"10 cm", "up", r3.Vec{Y: offMeters}, 0, 0},
-	{"10 cm", "down", r3.Vec{Y: -offMeters}, 0, 0},
-	{"10 cm", "from the surface", r3.Vec{Z: offMeters}, 0, 0},
-	{"10 cm", "to the surface", r3.Vec{Z: -offMeters}, 0, 0},
-	{"5°", "panned right", r3.Vec{}, offDegrees, 0},
-	{"5°", "panned left", r3.Vec{}, -offDegrees, 0},
-	{"5°", "tilted up", r3.Vec{}, 0, offDegrees},
-	{"5°", "tilted down", r3.Vec{}, 0, -offDegrees},
+// offset is a way in which a stand can be off: moved, or turned by degrees.
+type offset struct {
+	words     string
+	move      r3.Vec
+	pan, tilt float64
 }
+
+var offsets = []offset{
+	{"to camera right", r3.Vec{X: offMeters}, 0, 0},
+	{"to camera left", r3.Vec{X: -offMeters}, 0, 0},
+	{"up", r3.Vec{Y: offMeters}, 0, 0},
+	{"down", r3.Vec{Y: -offMeters}, 0, 0},
+	{"from the surface", r3.Vec{Z: offMeters}, 0, 0},
+	{"to the surface", r3.Vec{Z: -offMeters}, 0, 0},
+	{"panned right", r3.Vec{}, offDegrees, 0},
+	{"panned left", r3.Vec{}, -offDegrees, 0},
+	{"tilted up", r3.Vec{}, 0, offDegrees},
+	{"tilted down", r3.Vec{}, 0, -offDegrees},
+}
+
+// turns tells whether the stand is turned, not moved.
+func (o offset) turns() bool { return o.pan != 0 || o.tilt != 0 }
+
+// backward tells whether the offset is another one's opposite.
+func (o offset) backward() bool { return o.move.X+o.move.Y+o.move.Z+o.pan+o.tilt < 0 }
 
 // Sensitivity places each stand 10 cm off, its aim kept, and turns each lamp by
 // 5°, and tells what that does to a surface: two entries a row of the table,
@@ -62,40 +70,14 @@ func (s *Scene) Sensitivity(on Surface) ([]Sensitivity, error) {
 	for i := range o.moving {
 		o.moving[i] = true // every lamp is moved in its turn
 	}
-	base, baseMean := o.spread(s)
 	out := []Sensitivity{}
-	if math.IsInf(base, 1) {
+	spread, mean := o.spread(s)
+	if math.IsInf(spread, 1) {
 		return out, nil
 	}
 	for i := range s.rows {
-		for _, off := range []string{"10 cm", "5°"} {
-			worst := Sensitivity{Lamp: s.rows[i].Name, Off: off}
-			if off == "10 cm" {
-				worst.Off = s.shortText(offMeters)
-			}
-			found := false
-			for _, x := range offsets {
-				if x.off != off {
-					continue
-				}
-				there := s.shifted(i, x.move, x.pan, x.tilt)
-				if there == nil {
-					continue
-				}
-				stops, mean := o.spread(there)
-				if math.IsInf(stops, 1) {
-					continue
-				}
-				level := photometry.Stops(mean, baseMean)
-				if !found || stops > worst.SpreadStops {
-					worst.SpreadStops, worst.ChangeStops, worst.Direction = stops, stops-base, x.words
-				}
-				if !found || math.Abs(level) > math.Abs(worst.LevelStops) {
-					worst.LevelStops = level
-				}
-				found = true
-			}
-			if found {
+		for _, turn := range []bool{false, true} {
+			if worst, ok := s.worstOffset(o, i, turn, spread, mean); ok {
 				out = append(out, worst)
 			}
 		}
@@ -103,23 +85,55 @@ func (s *Scene) Sensitivity(on Surface) ([]Sensitivity, error) {
 	return out, nil
 }
 
+// worstOffset is the worst way in which a stand can be off, moved or turned,
+// beside the spread and the mean where it is in its place. It is false where the
+// stand cannot be off so.
+func (s *Scene) worstOffset(o *objective, row int, turn bool, spread, mean float64) (worst Sensitivity, ok bool) {
+	worst = Sensitivity{Lamp: s.rows[row].Name, Off: s.shortText(offMeters)}
+	if turn {
+		worst.Off = "5°"
+	}
+	for _, x := range offsets {
+		if x.turns() != turn {
+			continue
+		}
+		there := s.shifted(row, x)
+		if there == nil {
+			continue
+		}
+		stops, meanThere := o.spread(there)
+		if math.IsInf(stops, 1) {
+			continue
+		}
+		level := photometry.Stops(meanThere, mean)
+		if !ok || stops > worst.SpreadStops {
+			worst.SpreadStops, worst.ChangeStops, worst.Direction = stops, stops-spread, x.words
+		}
+		if !ok || math.Abs(level) > math.Abs(worst.LevelStops) {
+			worst.LevelStops = level
+		}
+		ok = true
+	}
+	return worst, ok
+}
+
 // shifted is the scene with one stand moved, its aim point kept, and turned; nil
 // where that cannot be.
-func (s *Scene) shifted(i int, move r3.Vec, pan, tilt float64) *Scene {
+func (s *Scene) shifted(i int, by offset) *Scene {
 	f := &s.Fixtures[i]
-	if !f.Aimed && (pan != 0 || tilt != 0) {
+	if !f.Aimed && by.turns() {
 		return nil
 	}
 	rows := slices.Clone(s.rows)
 	l := &rows[i]
-	at := r3.Add(f.At, move)
+	at := r3.Add(f.At, by.move)
 	l.X, l.Y, l.Z, l.StandHeight = setup.Fixed(at.X), setup.Fixed(at.Y), setup.Fixed(at.Z), setup.Range{}
 	if f.Aimed {
 		// The aim point, or one as far as the surface for a lamp set by angles.
-		toward := r3.Vec{X: s.rows[i].AimX.At, Y: s.rows[i].AimY.At, Z: s.rows[i].AimZ.At}
-		if byAngle := !s.rows[i].AimX.Set || free(s.rows[i].Pan, s.rows[i].Tilt); byAngle || pan != 0 || tilt != 0 {
+		toward := r3.Vec{X: l.AimX.At, Y: l.AimY.At, Z: l.AimZ.At}
+		if byAngle := !l.AimX.Set || free(l.Pan, l.Tilt); byAngle || by.turns() {
 			p, t := panTilt(f.Aim)
-			toward = r3.Add(at, direction(p+pan, math.Min(89.9, math.Max(-89.9, t+tilt))))
+			toward = r3.Add(at, direction(p+by.pan, math.Min(89.9, math.Max(-89.9, t+by.tilt))))
 		}
 		l.AimX, l.AimY, l.AimZ = setup.Fixed(toward.X), setup.Fixed(toward.Y), setup.Fixed(toward.Z)
 		l.Pan, l.Tilt = setup.Range{}, setup.Range{}
