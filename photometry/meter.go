@@ -173,6 +173,10 @@ func (m Meter) ParseLevel(text string) (Level, Unit, error) {
 	return level, unit, err
 }
 
+// longestUnit is how many bytes of a text may be its unit, spaces among them: a
+// cell of megabytes is not tried tail by tail.
+const longestUnit = 40
+
 // splitUnit takes the unit and a factor k off a level's text.
 func splitUnit(text string) (body string, unit Unit, thousands bool) {
 	body = strings.TrimSpace(text)
@@ -187,7 +191,7 @@ func splitUnit(text string) (body string, unit Unit, thousands bool) {
 	}
 	// The longest tail that is a unit wins, so that "lx·s" is not read as "s".
 	for start := range body {
-		if start == 0 {
+		if start == 0 || len(body)-start > longestUnit {
 			continue
 		}
 		before := body[start-1]
