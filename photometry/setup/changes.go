@@ -1,11 +1,14 @@
 package setup
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"reflect"
 	"strconv"
 	"strings"
+
+	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // Least differences that count as a change: nobody reads a stand's place or a
@@ -65,17 +68,12 @@ func blankUnshared(before, after *Lamps, a, b *Lamp) {
 // wordsOf is a cell with words on both days.
 type wordsOf struct{ code, what, from, to string }
 
-// changeOf says what a change of a column of RangeColumns is, what people call it
-// where that is not its name, and the least difference that counts. Columns that
-// are not here are told together, as a change of place or of aim.
-var changeOf = map[string]struct {
+// change says what a change of a column is, what people call it where that is
+// not its name, and the least difference that counts. Columns without a code are
+// told together, as a change of place or of aim.
+type change struct {
 	code, what string
 	least      float64
-}{
-	"flux": {code: ChangeLevel}, "intensity": {code: ChangeLevel}, "E": {code: ChangeLevel}, "E (fc)": {code: ChangeLevel, what: "E"}, "at": {code: ChangeLevel},
-	"beam": {code: ChangeBeam, least: leastAngle}, "source width": {code: ChangeSize, least: leastMove}, "source height": {code: ChangeSize, least: leastMove},
-	"dimmer": {code: ChangeDimmer}, "transmission": {code: ChangeTransmission}, "undiffused": {code: ChangeTransmission, what: "undiffused share"},
-	"spill": {code: ChangeTransmission}, "lobe m": {code: ChangeTransmission}, "reflectance": {code: ChangeTransmission}, "rotate": {code: ChangeAim, least: leastAngle},
 }
 
 // changesOf are the differences of one lamp.
@@ -106,16 +104,11 @@ func changesOf(a, b Lamp) []Change {
 		wordsOf{ChangeBeam, "file of intensities", a.File, b.File}, wordsOf{ChangeLevel, "E at", a.EAt, b.EAt})
 	for _, column := range RangeColumns {
 		from, to := cellOf(*column.Of(&a)), cellOf(*column.Of(&b))
-		as, known := changeOf[column.Name]
-		switch {
-		case !known && (from == nil) == (to == nil):
+		as := column.change
+		if as.code == "" && (from == nil) == (to == nil) {
 			continue // where it stands and aims is told above
-		case !known:
-			as.code, as.what = ChangeMoved, column.Name
-		case as.what == "":
-			as.what = column.Name
 		}
-		if c, ok := renumbered(a.Name, as.code, as.what, column.Unit, from, to, as.least); ok {
+		if c, ok := renumbered(a.Name, cmp.Or(as.code, ChangeMoved), cmp.Or(as.what, column.Name), column.Unit, from, to, as.least); ok {
 			add(c)
 		}
 	}
@@ -151,9 +144,9 @@ func cellOf(r Range) *float64 {
 
 // moved is a change of place.
 func moved(a, b Lamp) (Change, bool) {
-	d := [3]float64{b.X.At - a.X.At, b.Y.At - a.Y.At, b.Z.At - a.Z.At}
+	d := r3.Sub(at(b.X, b.Y, b.Z), at(a.X, a.Y, a.Z))
 	both := a.X.Set == b.X.Set && a.Y.Set == b.Y.Set && a.Z.Set == b.Z.Set
-	amount := math.Sqrt(d[0]*d[0] + d[1]*d[1] + d[2]*d[2])
+	amount := r3.Norm(d)
 	if !both || amount < leastMove {
 		if a.StandHeight.Set && b.StandHeight.Set && math.Abs(b.StandHeight.At-a.StandHeight.At) >= leastMove {
 			up := b.StandHeight.At - a.StandHeight.At
@@ -163,9 +156,12 @@ func moved(a, b Lamp) (Change, bool) {
 		return Change{}, false
 	}
 	var ways []string
-	for k, w := range [3][2]string{{"toward camera right", "toward camera left"}, {"up", "down"}, {"away from the surface", "toward the surface"}} {
-		if math.Abs(d[k]) >= leastMove {
-			ways = append(ways, fmt.Sprintf("%s m %s", number(math.Abs(d[k])), word(d[k] > 0, w[0], w[1])))
+	for _, way := range []struct {
+		by         float64
+		plus, less string
+	}{{d.X, "toward camera right", "toward camera left"}, {d.Y, "up", "down"}, {d.Z, "away from the surface", "toward the surface"}} {
+		if math.Abs(way.by) >= leastMove {
+			ways = append(ways, fmt.Sprintf("%s m %s", number(math.Abs(way.by)), word(way.by > 0, way.plus, way.less)))
 		}
 	}
 	return Change{Code: ChangeMoved, From: point(a.X, a.Y, a.Z), To: point(b.X, b.Y, b.Z), Amount: &amount, Unit: "m",
@@ -192,17 +188,17 @@ func aimed(a, b Lamp) (Change, bool) {
 	if !a.AimX.Set || !b.AimX.Set || !a.AimY.Set || !b.AimY.Set {
 		return Change{}, false
 	}
-	u := [3]float64{a.AimX.At - a.X.At, a.AimY.At - a.Y.At, a.AimZ.At - a.Z.At}
-	v := [3]float64{b.AimX.At - b.X.At, b.AimY.At - b.Y.At, b.AimZ.At - b.Z.At}
-	cross := math.Sqrt(math.Pow(u[1]*v[2]-u[2]*v[1], 2) + math.Pow(u[2]*v[0]-u[0]*v[2], 2) + math.Pow(u[0]*v[1]-u[1]*v[0], 2))
-	angle := math.Atan2(cross, u[0]*v[0]+u[1]*v[1]+u[2]*v[2]) * 180 / math.Pi
-	same := math.Hypot(math.Hypot(b.AimX.At-a.AimX.At, b.AimY.At-a.AimY.At), b.AimZ.At-a.AimZ.At) < leastMove
-	if angle < leastAngle || same {
+	from, to := at(a.AimX, a.AimY, a.AimZ), at(b.AimX, b.AimY, b.AimZ)
+	u, v := r3.Sub(from, at(a.X, a.Y, a.Z)), r3.Sub(to, at(b.X, b.Y, b.Z))
+	angle := math.Atan2(r3.Norm(r3.Cross(u, v)), r3.Dot(u, v)) * 180 / math.Pi
+	if angle < leastAngle || r3.Norm(r3.Sub(to, from)) < leastMove {
 		return Change{}, false // a lamp that moved and aims at the same place is one change
 	}
 	return Change{Code: ChangeAim, From: point(a.AimX, a.AimY, a.AimZ), To: point(b.AimX, b.AimY, b.AimZ), Amount: &angle, Unit: "deg",
 		Text: fmt.Sprintf("%s aims %s° off where it aimed: at %s m, then at %s m.", a.Name, number(angle), point(b.AimX, b.AimY, b.AimZ), point(a.AimX, a.AimY, a.AimZ))}, true
 }
+
+func at(x, y, z Range) r3.Vec { return r3.Vec{X: x.At, Y: y.At, Z: z.At} }
 
 func point(x, y, z Range) string {
 	return number(x.At) + ", " + number(y.At) + ", " + number(z.At)

@@ -12,8 +12,7 @@ import (
 
 // LampColor is a row of a table of lamps as far as their color goes: one of the
 // color readings (CCT or mired with Duv or CC, a chromaticity), a level to weigh
-// it by, its role, and the gel it carried when it was metered. The other columns
-// that a table of lamps may have are in Placement.
+// it by, its role, and the gel it carried when it was metered.
 type LampColor struct {
 	Name   string       `csv:"name" alias:"lamp,light"`
 	Label  string       `csv:"label" alias:"place,point"`
@@ -33,43 +32,14 @@ type LampColor struct {
 	Gel    string       `csv:"gel" alias:"gels"`
 	Behind string       `csv:"behind"` // of a frame or bounce: the lamp that lights it
 	Note   string       `csv:"note" alias:"notes,remark,comment"`
-	Placement
+
+	// Of a table of readings, not used.
+	Distance string `csv:"distance" unit:"m"`
+	Time     string `csv:"time"`
 }
 
-// Placement are the columns of a table of lamps that say nothing about color,
-// as they were typed.
-type Placement struct {
-	PlaceX       string `csv:"x" unit:"m"`
-	PlaceY       string `csv:"y" unit:"m"`
-	PlaceZ       string `csv:"z" unit:"m"`
-	AimX         string `csv:"aim x" unit:"m"`
-	AimY         string `csv:"aim y" unit:"m"`
-	AimZ         string `csv:"aim z" unit:"m"`
-	Flux         string `csv:"flux" unit:"lm"`
-	Intensity    string `csv:"intensity" unit:"cd"`
-	Beam         string `csv:"beam" unit:"deg"`
-	SourceWidth  string `csv:"source width" unit:"m" alias:"width"`
-	SourceHeight string `csv:"source height" unit:"m" alias:"height"`
-	StandHeight  string `csv:"stand height" unit:"m"`
-	Pan          string `csv:"pan" unit:"deg"`
-	Tilt         string `csv:"tilt" unit:"deg"`
-	Dimmer       string `csv:"dimmer" unit:"%"`
-	Transmission string `csv:"transmission" unit:"%"`
-	Undiffused   string `csv:"undiffused" unit:"%"`
-	Lobe         string `csv:"lobe m"`
-	Spill        string `csv:"spill" unit:"%"`
-	Reflectance  string `csv:"reflectance" unit:"%"`
-	Material     string `csv:"material"`
-	Rotate       string `csv:"rotate" unit:"deg"`
-	File         string `csv:"file"`
-	Power        string `csv:"power" unit:"W"`
-	SpotFlood    string `csv:"spot or flood" alias:"spot/flood,spot-flood,spot,flood,focus"`
-	Scrims       string `csv:"scrims" alias:"scrim"`
-	Diffusion    string `csv:"diffusion" alias:"diffuser"`
-	Trim         string `csv:"trim"`
-	Distance     string `csv:"distance" unit:"m"`
-	Time         string `csv:"time"`
-}
+// Beside are the columns of a table of lamps that say nothing about color.
+func (LampColor) Beside() any { return Lamp{} }
 
 // LampColors is what a table of lamps says about their colors.
 type LampColors struct {

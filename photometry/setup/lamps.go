@@ -92,36 +92,54 @@ type Lamp struct {
 	Note         string   `csv:"note" alias:"notes,remark,comment"`
 }
 
-// RangeColumns are the columns that may hold a range, in the order of the table,
-// each with its unit.
-var RangeColumns = []struct {
+// RangeColumn is a column of a table of lamps that may hold a range.
+type RangeColumn struct {
 	Name, Unit string
 	Of         func(*Lamp) *Range
-}{
-	{"x", "m", func(l *Lamp) *Range { return &l.X }},
-	{"y", "m", func(l *Lamp) *Range { return &l.Y }},
-	{"z", "m", func(l *Lamp) *Range { return &l.Z }},
-	{"aim x", "m", func(l *Lamp) *Range { return &l.AimX }},
-	{"aim y", "m", func(l *Lamp) *Range { return &l.AimY }},
-	{"aim z", "m", func(l *Lamp) *Range { return &l.AimZ }},
-	{"flux", "lm", func(l *Lamp) *Range { return &l.Flux }},
-	{"intensity", "cd", func(l *Lamp) *Range { return &l.Intensity }},
-	{"E", "lx", func(l *Lamp) *Range { return &l.E }},
-	{"E (fc)", "fc", func(l *Lamp) *Range { return &l.EFootcandles }},
-	{"at", "m", func(l *Lamp) *Range { return &l.At }},
-	{"beam", "deg", func(l *Lamp) *Range { return &l.Beam }},
-	{"source width", "m", func(l *Lamp) *Range { return &l.Width }},
-	{"source height", "m", func(l *Lamp) *Range { return &l.Height }},
-	{"stand height", "m", func(l *Lamp) *Range { return &l.StandHeight }},
-	{"pan", "deg", func(l *Lamp) *Range { return &l.Pan }},
-	{"tilt", "deg", func(l *Lamp) *Range { return &l.Tilt }},
-	{"dimmer", "%", func(l *Lamp) *Range { return &l.Dimmer }},
-	{"transmission", "%", func(l *Lamp) *Range { return &l.Transmission }},
-	{"undiffused", "%", func(l *Lamp) *Range { return &l.Undiffused }},
-	{"lobe m", "", func(l *Lamp) *Range { return &l.Lobe }},
-	{"spill", "%", func(l *Lamp) *Range { return &l.Spill }},
-	{"reflectance", "%", func(l *Lamp) *Range { return &l.Reflectance }},
-	{"rotate", "deg", func(l *Lamp) *Range { return &l.Rotate }},
+	limits     limits
+	change     change
+}
+
+// limits are what a number of a column may be; the ends of a range are checked.
+type limits struct {
+	low, high float64
+	open      bool // the lower end is left out
+	expected  string
+}
+
+// far is how far from the surface's corner a lamp may stand, in meters: beyond
+// it the unit is wrong.
+const far = 1e4
+
+var near = limits{-far, far, false, "a place within 10 km of the surface, in meters"}
+
+// RangeColumns are the columns that may hold a range, in the order of the table,
+// each with its unit.
+var RangeColumns = []RangeColumn{
+	{"x", "m", func(l *Lamp) *Range { return &l.X }, near, change{}},
+	{"y", "m", func(l *Lamp) *Range { return &l.Y }, near, change{}},
+	{"z", "m", func(l *Lamp) *Range { return &l.Z }, near, change{}},
+	{"aim x", "m", func(l *Lamp) *Range { return &l.AimX }, near, change{}},
+	{"aim y", "m", func(l *Lamp) *Range { return &l.AimY }, near, change{}},
+	{"aim z", "m", func(l *Lamp) *Range { return &l.AimZ }, near, change{}},
+	{"flux", "lm", func(l *Lamp) *Range { return &l.Flux }, limits{0, 1e9, true, "more than 0 lm"}, change{code: ChangeLevel}},
+	{"intensity", "cd", func(l *Lamp) *Range { return &l.Intensity }, limits{0, 1e9, true, "more than 0 cd"}, change{code: ChangeLevel}},
+	{"E", "lx", func(l *Lamp) *Range { return &l.E }, limits{0, 1e9, true, "more than 0 lx"}, change{code: ChangeLevel}},
+	{"E (fc)", "fc", func(l *Lamp) *Range { return &l.EFootcandles }, limits{0, 1e8, true, "more than 0 fc"}, change{code: ChangeLevel, what: "E"}},
+	{"at", "m", func(l *Lamp) *Range { return &l.At }, limits{0, 1e4, true, "a distance of more than 0"}, change{code: ChangeLevel}},
+	{"beam", "deg", func(l *Lamp) *Range { return &l.Beam }, limits{0, 179.999, true, "more than 0 and less than 180 degrees, from half intensity to half intensity"}, change{code: ChangeBeam, least: leastAngle}},
+	{"source width", "m", func(l *Lamp) *Range { return &l.Width }, limits{0, 1e3, true, "a width of more than 0"}, change{code: ChangeSize, least: leastMove}},
+	{"source height", "m", func(l *Lamp) *Range { return &l.Height }, limits{0, 1e3, true, "a height of more than 0"}, change{code: ChangeSize, least: leastMove}},
+	{"stand height", "m", func(l *Lamp) *Range { return &l.StandHeight }, limits{0, 1e3, false, "a height of 0 or more"}, change{}},
+	{"pan", "deg", func(l *Lamp) *Range { return &l.Pan }, limits{-360, 360, false, "degrees from -360 to 360, 0 straight at the surface and positive toward camera right"}, change{}},
+	{"tilt", "deg", func(l *Lamp) *Range { return &l.Tilt }, limits{-90, 90, false, "degrees from -90 (down) to 90 (up)"}, change{}},
+	{"dimmer", "%", func(l *Lamp) *Range { return &l.Dimmer }, limits{0, 100, false, "0 to 100 %"}, change{code: ChangeDimmer}},
+	{"transmission", "%", func(l *Lamp) *Range { return &l.Transmission }, limits{0, 100, false, "0 to 100 %"}, change{code: ChangeTransmission}},
+	{"undiffused", "%", func(l *Lamp) *Range { return &l.Undiffused }, limits{0, 100, false, "0 to 100 % of what the diffusion lets through"}, change{code: ChangeTransmission, what: "undiffused share"}},
+	{"lobe m", "", func(l *Lamp) *Range { return &l.Lobe }, limits{0, 1000, false, "an exponent of 0 or more: 1 for full diffusion, more for a narrower lobe"}, change{code: ChangeTransmission}},
+	{"spill", "%", func(l *Lamp) *Range { return &l.Spill }, limits{0, 100, false, "0 to 100 % of its lamp's light that passes beside the frame"}, change{code: ChangeTransmission}},
+	{"reflectance", "%", func(l *Lamp) *Range { return &l.Reflectance }, limits{0, 100, false, "0 to 100 %"}, change{code: ChangeTransmission}},
+	{"rotate", "deg", func(l *Lamp) *Range { return &l.Rotate }, limits{-360, 360, false, "degrees from -360 to 360"}, change{code: ChangeAim, least: leastAngle}},
 }
 
 // Lamps is what a table of lamps holds. Errors that need geometry are found by
@@ -190,51 +208,14 @@ func ReadLamps(r io.Reader, file string) (*Lamps, error) {
 	return out, nil
 }
 
-// limits are what a number of a column may be; the ends of a range are checked.
-var limits = map[string]struct {
-	low, high float64
-	open      bool // the lower end is left out
-	expected  string
-}{
-	"flux":          {0, 1e9, true, "more than 0 lm"},
-	"intensity":     {0, 1e9, true, "more than 0 cd"},
-	"E":             {0, 1e9, true, "more than 0 lx"},
-	"E (fc)":        {0, 1e8, true, "more than 0 fc"},
-	"at":            {0, 1e4, true, "a distance of more than 0"},
-	"beam":          {0, 179.999, true, "more than 0 and less than 180 degrees, from half intensity to half intensity"},
-	"source width":  {0, 1e3, true, "a width of more than 0"},
-	"source height": {0, 1e3, true, "a height of more than 0"},
-	"stand height":  {0, 1e3, false, "a height of 0 or more"},
-	"pan":           {-360, 360, false, "degrees from -360 to 360, 0 straight at the surface and positive toward camera right"},
-	"tilt":          {-90, 90, false, "degrees from -90 (down) to 90 (up)"},
-	"dimmer":        {0, 100, false, "0 to 100 %"},
-	"transmission":  {0, 100, false, "0 to 100 %"},
-	"undiffused":    {0, 100, false, "0 to 100 % of what the diffusion lets through"},
-	"lobe m":        {0, 1000, false, "an exponent of 0 or more: 1 for full diffusion, more for a narrower lobe"},
-	"spill":         {0, 100, false, "0 to 100 % of its lamp's light that passes beside the frame"},
-	"reflectance":   {0, 100, false, "0 to 100 %"},
-	"rotate":        {-360, 360, false, "degrees from -360 to 360"},
-}
-
-// far is how far from the surface's corner a lamp may stand, in meters: beyond
-// it the unit is wrong.
-const far = 1e4
-
 func (r *rows[T]) checkLamp(row int, l Lamp) {
 	if l.Kind == "" {
 		r.fail(row, "kind", "a kind of lamp, such as point, disc, panel or frame")
 	}
 	for _, c := range RangeColumns {
-		v := c.Of(&l)
-		if !v.Set {
-			continue
-		}
-		lim, ok := limits[c.Name]
-		if !ok {
-			lim.low, lim.high, lim.expected = -far, far, "a place within 10 km of the surface, in meters"
-		}
-		if v.Low < lim.low || v.High > lim.high || lim.open && v.Low == lim.low {
-			r.fail(row, c.Name, lim.expected)
+		v, is := c.Of(&l), c.limits
+		if v.Set && (v.Low < is.low || v.High > is.high || is.open && v.Low == is.low) {
+			r.fail(row, c.Name, is.expected)
 		}
 	}
 	if l.Duv != nil && l.CCT == 0 {

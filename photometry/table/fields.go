@@ -11,9 +11,13 @@ import (
 type columnField struct {
 	Field
 	unit  string
-	index []int // as for reflect.Value.FieldByIndex
+	index []int // as for reflect.Value.FieldByIndex; nil for a column that is not read
 	kind  fieldKind
 }
+
+// Besider is a type of rows that stand in a table with columns of another type
+// as well: these are known, and not read.
+type Besider interface{ Beside() any }
 
 // fieldKind says how the cells of a struct field are read.
 type fieldKind uint8
@@ -46,6 +50,14 @@ func columnFields(t reflect.Type) []columnField {
 	fields := appendFields(nil, t, nil)
 	if len(fields) == 0 {
 		panic("table: no field of " + t.String() + " has a csv tag")
+	}
+	if own, ok := reflect.Zero(t).Interface().(Besider); ok {
+		for _, f := range columnFields(reflect.TypeOf(own.Beside())) {
+			if !slices.ContainsFunc(fields, func(own columnField) bool { return own.Name == f.Name }) {
+				f.index, f.kind = nil, ofText
+				fields = append(fields, f)
+			}
+		}
 	}
 	return fields
 }

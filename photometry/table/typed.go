@@ -69,7 +69,8 @@ func (t *Typed[T]) Error(i int, name, expected string) *Error {
 //
 // Where the error is Errors, what could be read is returned beside it, as by
 // ReadColumns. ReadTyped panics where T is not a struct with csv
-// tags on such fields; structs that are embedded count, if exported.
+// tags on such fields; structs that are embedded count, if exported. See also
+// Besider.
 func ReadTyped[T any](r io.Reader, file string) (*Typed[T], error) {
 	fields := columnFields(reflect.TypeFor[T]())
 	plan := &typedPlan{fields: fields}
@@ -97,6 +98,9 @@ func ReadTyped[T any](r io.Reader, file string) (*Typed[T], error) {
 		row := Row[T]{Line: s.Line(i)}
 		to := reflect.ValueOf(&row.Value).Elem()
 		for _, c := range plan.columns {
+			if c.field.index == nil {
+				continue
+			}
 			expected := c.read(s, i, to.FieldByIndex(c.field.index))
 			if cell := s.Cell(i, c.at); expected != "" && !known[[2]int{cell.Line, cell.Column}] {
 				errs = append(errs, s.Error(cell, expected))
