@@ -95,8 +95,7 @@ func (b *builder) remark(r *record, below bool) {
 		s.Notes = append(s.Notes, n)
 	case !b.lateNote:
 		b.lateNote = true
-		s.Warnings = append(s.Warnings, Warning{File: s.File, Sheet: s.Name, Line: n.Line, Column: n.Column,
-			Text: quoteShort("# "+n.Key) + " stands below the header and counts as a remark; notes stand above it"})
+		s.warn(n.Line, n.Column, quoteShort("# "+n.Key)+" stands below the header and counts as a remark; notes stand above it")
 	}
 }
 

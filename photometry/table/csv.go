@@ -68,8 +68,7 @@ func (s *Sheet) settleEncoding(utf8, windows int) {
 		return
 	}
 	if s.Dialect.Encoding == encodingMarked || utf8 > 0 {
-		text := "not UTF-8, as other lines are; read as Windows-1252"
-		s.Warnings = append(s.Warnings, Warning{File: s.File, Line: windows, Text: text})
+		s.warn(windows, 0, "not UTF-8, as other lines are; read as Windows-1252")
 	}
 	s.Dialect.Encoding = encodingWindows
 }

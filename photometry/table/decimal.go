@@ -15,17 +15,21 @@ import (
 // that can be read in both ways and come before the first decisive one are
 // remembered and put right at the end, so that no file is read twice.
 type decimals struct {
-	sign    rune // '.' or ','; 0 while nothing has settled it
-	by      Cell
-	bySheet *Sheet
-	group   rune
+	sign  rune // '.' or ','; 0 while nothing has settled it
+	by    evidence
+	group rune
 
-	clashes    int // decisive cells that say otherwise
-	clash      Cell
-	clashSheet *Sheet
+	clashes int      // decisive cells that say otherwise
+	clash   evidence // the first of them
 
 	open []openRun
 	last map[openKey]int // the last run of each
+}
+
+// evidence is a cell of a sheet that decides between the signs.
+type evidence struct {
+	Cell
+	sheet *Sheet
 }
 
 // openRun is a run of cells one below the other that are still open between
@@ -76,10 +80,10 @@ func (p place) cell() Cell { return Cell{Text: string(p.text), Line: p.line, Col
 func (d *decimals) decisive(sign rune, s *Sheet, c place) {
 	switch {
 	case d.sign == 0:
-		d.sign, d.by, d.bySheet = sign, c.cell(), s
+		d.sign, d.by = sign, evidence{c.cell(), s}
 	case d.sign != sign:
 		if d.clashes == 0 {
-			d.clash, d.clashSheet = c.cell(), s
+			d.clash = evidence{c.cell(), s}
 		}
 		d.clashes++
 	}
@@ -155,10 +159,10 @@ func (d *decimals) settle(sheets []*Sheet, errs *errorList) {
 	}
 	if d.clashes > 0 {
 		where := "on line " + strconv.Itoa(d.by.Line)
-		if d.bySheet != d.clashSheet {
-			where += " of sheet " + d.bySheet.Name
+		if d.by.sheet != d.clash.sheet {
+			where += " of sheet " + d.by.sheet.Name
 		}
-		e := d.clashSheet.Error(d.clash, "a "+signWord(d.sign)+" as in "+quoteShort(d.by.Text)+" "+where)
+		e := d.clash.sheet.Error(d.clash.Cell, "a "+signWord(d.sign)+" as in "+quoteShort(d.by.Text)+" "+where)
 		if d.clashes > 1 {
 			e.Expected += " (the first of " + strconv.Itoa(d.clashes) + " such cells)"
 		}
@@ -167,7 +171,7 @@ func (d *decimals) settle(sheets []*Sheet, errs *errorList) {
 	for _, s := range sheets {
 		s.Dialect.Decimal, s.Dialect.Group = '.', d.group
 		if d.sign != 0 {
-			s.Dialect.Decimal, s.Dialect.Settled, s.Dialect.SettledBy = d.sign, true, d.by
+			s.Dialect.Decimal, s.Dialect.Settled, s.Dialect.SettledBy = d.sign, true, d.by.Cell
 		}
 	}
 }
@@ -210,28 +214,20 @@ func signWord(sign rune) string {
 // askNotes lets the numbers in the notes settle the sign where no cell of the
 // table does, as long as they agree.
 func (d *decimals) askNotes(sheets []*Sheet) {
-	var sign rune
-	var by Cell
-	var from *Sheet
+	var asked decimals
 	for _, s := range sheets {
 		for _, note := range s.Notes {
-			value := []byte(note.Value)
-			for token := range numberTokens(value) {
-				n := scanNumeral(value[token[0]:token[1]])
-				if n.decimal == 0 || n.either {
-					continue
-				}
-				if sign != 0 && n.decimal != sign {
-					return
-				}
-				if sign == 0 {
-					sign, from = n.decimal, s
-					by = Cell{Text: string(value[token[0]:token[1]]), Line: note.Line, Column: note.Column}
+			for token := range numberTokens([]byte(note.Value)) {
+				text := []byte(note.Value)[token[0]:token[1]]
+				if n := scanNumeral(text); n.decimal != 0 && !n.either {
+					asked.decisive(n.decimal, s, place{text, note.Line, note.Column})
 				}
 			}
 		}
 	}
-	d.sign, d.by, d.bySheet = sign, by, from
+	if asked.clashes == 0 {
+		d.sign, d.by = asked.sign, asked.by
+	}
 }
 
 // settleAdvice says how to make clear what 1,234 or 1.234 means.

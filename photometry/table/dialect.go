@@ -2,8 +2,10 @@ package table
 
 import (
 	"bytes"
+	"slices"
 	"strconv"
 	"strings"
+	"unicode"
 )
 
 // Dialect is what was inferred about the way a file is written.
@@ -33,40 +35,27 @@ type Dialect struct {
 //
 //	Windows-1252, CRLF, semicolons, decimal comma (from "1,25" on line 4), groups of digits set apart by "."
 func (d Dialect) String() string {
-	var parts []string
-	if d.Encoding != "" {
-		parts = append(parts, d.Encoding)
-	}
-	switch d.LineEnd {
-	case "":
-	case "mixed":
-		parts = append(parts, "mixed line ends")
-	default:
-		parts = append(parts, d.LineEnd)
-	}
-	switch d.Delimiter {
-	case ',':
-		parts = append(parts, "commas")
-	case ';':
-		parts = append(parts, "semicolons")
-	case '\t':
-		parts = append(parts, "tabs")
+	lineEnd := d.LineEnd
+	if lineEnd == "mixed" {
+		lineEnd = "mixed line ends"
 	}
 	decimal := signWord(d.Decimal)
-	if d.Settled && d.SettledBy.Line > 0 {
-		decimal += " (from " + quoteShort(d.SettledBy.Text) + " on line " + strconv.Itoa(d.SettledBy.Line) + ")"
-	} else if !d.Settled {
+	switch {
+	case !d.Settled:
 		decimal += " assumed"
+	case d.SettledBy.Line > 0:
+		decimal += " (from " + quoteShort(d.SettledBy.Text) + " on line " + strconv.Itoa(d.SettledBy.Line) + ")"
 	}
-	parts = append(parts, decimal)
-	switch d.Group {
-	case 0:
-	case '\u00a0', '\u202f', '\u2009':
-		parts = append(parts, "groups of digits set apart by spaces")
-	default:
-		parts = append(parts, "groups of digits set apart by "+quoteShort(string(d.Group)))
+	group := ""
+	switch {
+	case unicode.IsSpace(d.Group):
+		group = "groups of digits set apart by spaces"
+	case d.Group != 0:
+		group = "groups of digits set apart by " + quoteShort(string(d.Group))
 	}
-	return strings.Join(parts, ", ")
+	delimiter := map[rune]string{',': "commas", ';': "semicolons", '\t': "tabs"}[d.Delimiter]
+	parts := []string{d.Encoding, lineEnd, delimiter, decimal, group}
+	return strings.Join(slices.DeleteFunc(parts, func(part string) bool { return part == "" }), ", ")
 }
 
 // Number reads a number typed in this dialect: a sign, digits, the decimal

@@ -6,7 +6,6 @@ import (
 	"strconv"
 	"strings"
 	"unicode"
-	"unicode/utf8"
 )
 
 // Error is one thing wrong at one place of a file. Its message reads
@@ -189,30 +188,20 @@ const longest = 40
 // quoteShort puts a cell's text in quotes, with what cannot be seen spelled
 // out, and cuts it where it is long.
 func quoteShort(s string) string {
-	s = strings.TrimSpace(s)
-	tail := ""
-	if utf8.RuneCountInString(s) > longest {
-		n := 0
-		for i := range s {
-			if n == longest-1 {
-				s, tail = s[:i], "…"
-				break
-			}
-			n++
-		}
+	text := []rune(strings.TrimSpace(s))
+	if len(text) > longest {
+		text = append(text[:longest-1], '…')
 	}
 	var b strings.Builder
 	b.WriteByte('"')
-	for _, r := range s {
-		switch {
-		case r == '"', unicode.IsPrint(r):
-			b.WriteRune(r) // a quote inside stays as it was typed: 8' 6"
-		default:
-			q := strconv.QuoteRune(r)
-			b.WriteString(q[1 : len(q)-1])
+	for _, r := range text {
+		if unicode.IsPrint(r) { // a quote inside stays as it was typed: 8' 6"
+			b.WriteRune(r)
+			continue
 		}
+		q := strconv.QuoteRune(r)
+		b.WriteString(q[1 : len(q)-1])
 	}
-	b.WriteString(tail)
 	b.WriteByte('"')
 	return b.String()
 }

@@ -115,6 +115,11 @@ func (s *Sheet) Error(c Cell, expected string) *Error {
 	return &Error{File: s.File, Sheet: s.Name, Line: c.Line, Column: c.Column, Found: c.Text, Expected: expected}
 }
 
+// warn adds a warning of this sheet at a place, as far as it is known.
+func (s *Sheet) warn(line, column int, text string) {
+	s.Warnings = append(s.Warnings, Warning{File: s.File, Sheet: s.Name, Line: line, Column: column, Text: text})
+}
+
 // ErrSkipSheet is returned by a Choose function to leave a sheet out.
 var ErrSkipSheet = errors.New("table: sheet left out")
 

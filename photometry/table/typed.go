@@ -155,8 +155,7 @@ func (p *typedPlan) choose(s *Sheet) ([]Want, error) {
 				continue
 			}
 			near, _ := Nearest(known, h.Text)
-			p.warnings = append(p.warnings, Warning{File: s.File, Sheet: s.Name, Line: h.Line, Column: h.Column,
-				Text: "unknown column " + quoteShort(h.Text) + ", not read; the nearest known one is " + quoteShort(near)})
+			s.warn(h.Line, h.Column, "unknown column "+quoteShort(h.Text)+", not read; the nearest known one is "+quoteShort(near))
 			continue
 		}
 		if before, twice := first[at]; twice {
@@ -220,8 +219,7 @@ func (c *typedColumn) settleUnit(lengths string) (expected string) {
 // check looks at what can only be known when the rows are read.
 func (p *typedPlan) check(s *Sheet) {
 	if n := p.unknown - listed; n > 0 {
-		p.warnings = append(p.warnings, Warning{File: s.File, Sheet: s.Name, Line: s.Header[0].Line,
-			Text: "and " + strconv.Itoa(n) + " more unknown columns, not read"})
+		s.warn(s.Header[0].Line, 0, "and "+strconv.Itoa(n)+" more unknown columns, not read")
 	}
 	for j, h := range s.Header {
 		if h.Text != "" || s.Columns[j].Want != Text {
@@ -229,8 +227,7 @@ func (p *typedPlan) check(s *Sheet) {
 		}
 		for row, text := range s.Columns[j].Text {
 			if text != "" {
-				p.warnings = append(p.warnings, Warning{File: s.File, Sheet: s.Name, Line: s.Line(row), Column: j + 1,
-					Text: "a column without a name, not read: " + quoteShort(text)})
+				s.warn(s.Line(row), j+1, "a column without a name, not read: "+quoteShort(text))
 				break
 			}
 		}

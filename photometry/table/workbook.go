@@ -110,22 +110,19 @@ func guard(err *error) {
 
 // warn says what a person may not know of a worksheet that was read.
 func (r *sheetRows) warn(s *Sheet) {
-	warn := func(text string) {
-		s.Warnings = append(s.Warnings, Warning{File: s.File, Sheet: s.Name, Text: text})
-	}
 	if r.part.hidden {
-		warn("this sheet is hidden in the workbook; it was read")
+		s.warn(0, 0, "this sheet is hidden in the workbook; it was read")
 	}
 	if len(r.hidden) > 0 {
-		warn("hidden rows were read: " + r.hidden.String())
+		s.warn(0, 0, "hidden rows were read: "+r.hidden.String())
 	}
 	for i, c := range s.Columns {
 		if c.Want != Skip && r.marks.hiddenColumn(i+1) {
-			warn("hidden column was read: " + quoteShort(s.Header[i].Text))
+			s.warn(0, 0, "hidden column was read: "+quoteShort(s.Header[i].Text))
 		}
 	}
 	if merged := r.marks.mergedBelow(s.Header[0].Line); merged != "" {
-		warn("merged cells have their value in the first cell only: " + merged)
+		s.warn(0, 0, "merged cells have their value in the first cell only: "+merged)
 	}
 }
 
