@@ -17,10 +17,18 @@ type builder struct {
 	words  []interner
 
 	lateNote bool // a note below the header was warned of
+	missing  int  // cells that rows are shorter by than the header
 }
 
-// firstRows is the room for rows where nothing is known of their number.
-const firstRows = 512
+const (
+	// firstRows is the room for rows where nothing is known of their number.
+	firstRows = 512
+	// mostExpected bounds the cells for which room is made before they come.
+	mostExpected = 64 << 20
+	// mostMissing is by how many cells in all rows may be shorter than the
+	// header: these take no room in the file, and as much as any other in memory.
+	mostMissing = 32 << 20
+)
 
 // source yields the records of a table, lines of a CSV text or rows of a
 // worksheet.
@@ -46,6 +54,11 @@ func (b *builder) read(from source, choose chooser, expected int) (kept bool, er
 		case r.blank():
 		case isRemark(r.cells, !kept):
 			b.remark(r, kept)
+		case kept && b.missing > mostMissing:
+			b.errs.add(&Error{File: b.sheet.File, Sheet: b.sheet.Name, Line: r.line, Found: "short rows under a header of " + strconv.Itoa(len(b.sheet.Header)) + " cells",
+				InWords: true, Expected: "a header as wide as its rows"})
+			b.finish()
+			return true, nil
 		case kept:
 			b.add(r)
 		case r.extra.Column > 0:
@@ -104,7 +117,7 @@ func (b *builder) start(wants []Want, expected int) {
 	if len(wants) != len(b.sheet.Header) {
 		panic("table: " + strconv.Itoa(len(wants)) + " wants for " + strconv.Itoa(len(b.sheet.Header)) + " columns")
 	}
-	if expected <= 0 {
+	if expected = min(expected, mostExpected/max(1, len(wants))); expected <= 0 {
 		expected = firstRows
 	}
 	b.sheet.Columns = make([]Column, len(wants))
@@ -142,6 +155,8 @@ func (b *builder) add(r *record) {
 		c := &rawCell{}
 		if j < len(r.cells) {
 			c = &r.cells[j]
+		} else {
+			b.missing++
 		}
 		if col.Want == Number {
 			if v, ok := plainNumber(c.text, b.signOf(c)); ok {

@@ -128,6 +128,23 @@ func TestColumnLimit(t *testing.T) {
 	}
 }
 
+// TestShortRows refuses a small file that would take much memory: rows of one
+// cell under a very wide header.
+func TestShortRows(t *testing.T) {
+	const columns = 1 << 10
+	in := strings.Repeat("1,", columns-1) + "2\n" + strings.Repeat("3\n", 2*mostMissing/columns)
+	sheets, err := ReadColumns(strings.NewReader(in), "f.csv", allNumbers)
+	if err == nil || err.Error() != "f.csv:32803: found short rows under a header of 1024 cells, expected a header as wide as its rows" {
+		t.Error(err)
+	}
+	if len(sheets) != 1 || sheets[0].Rows != 32801 {
+		t.Errorf("%d rows before it", sheets[0].Rows)
+	}
+	if _, err := ReadColumns(strings.NewReader("x,y,note\n"+strings.Repeat("1\n", 10_000)), "f.csv", allNumbers); err != nil {
+		t.Error(err)
+	}
+}
+
 // TestLineLimit refuses lines that no table has.
 func TestLineLimit(t *testing.T) {
 	long := strings.Repeat("a", longestLine+1)

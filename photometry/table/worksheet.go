@@ -29,7 +29,7 @@ type sheetRows struct {
 
 // mostGaps is how many empty cells a worksheet may have before full ones: they
 // take no room in the file, and as much as any other in memory.
-const mostGaps = 16 << 20
+const mostGaps = 8 << 20
 
 func (w *workbook) rows(part sheetPart) *sheetRows {
 	r := &sheetRows{book: w, part: part}
