@@ -17,6 +17,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/plots"
+	"evenfall/plots/answers"
 	"evenfall/plots/document"
 )
 
@@ -150,12 +151,12 @@ func positive(flag, text, example string) (float64, error) {
 // wantsPictures tells whether any picture was asked for.
 func (a *app) wantsPictures() bool { return a.out != "" || a.format != "" }
 
-// printJSON writes a result for tools.
+// printJSON writes a result for tools, its sentences in SI units.
 func (a *app) printJSON(result any) error {
 	encoder := json.NewEncoder(a.stdout)
 	encoder.SetEscapeHTML(false)
 	encoder.SetIndent("", "  ")
-	return encoder.Encode(result)
+	return encoder.Encode(answers.Describe(result))
 }
 
 // words are the units that were asked for.

@@ -17,6 +17,7 @@ import (
 	"evenfall/cmd/evenfall/demo"
 	"evenfall/cmd/evenfall/outfile"
 	"evenfall/photometry"
+	"evenfall/plots/answers"
 	"evenfall/plots/report"
 )
 
@@ -212,7 +213,7 @@ func (o output) write(r, plain *report.Report, folder fs.FS, w io.Writer) error 
 	case "json":
 		encoder := json.NewEncoder(w)
 		encoder.SetIndent("", "  ")
-		return encoder.Encode(plain)
+		return encoder.Encode(answers.Describe(plain))
 	}
 	return r.HTML(w)
 }

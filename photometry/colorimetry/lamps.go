@@ -104,7 +104,7 @@ func (out *LampsCorrection) atTheLamps(lamps []Lamp, sheets []sheet, opts Option
 		// What holds for every lamp is said once, for the table.
 		c.Warnings = slices.DeleteFunc(c.Warnings, func(w Finding) bool {
 			common := w.Code == "heat" || w.Code == "estimate" || w.Code == "nominal_gels"
-			if common && !slices.Contains(out.Warnings, w) {
+			if common && !slices.ContainsFunc(out.Warnings, w.Same) {
 				out.Warnings = append(out.Warnings, w)
 			}
 			return common

@@ -25,13 +25,13 @@ func Balance(r *balance.Result, w document.Words, full bool) *document.Document 
 	if !full {
 		shown = min(2, shown)
 	}
-	p.Findings("do", r.Advice[:shown])
+	p.findings("do", r.Advice[:shown])
 	p.Line("scrims", scrimsText(r))
 	if p.full || r.After.Verdict.Color != uncertainty.Pass {
 		p.Line("color", balanceColorText(r))
 	}
-	p.Findings("note", r.Warnings)
-	p.Findings("caution", r.Cautions)
+	p.findings("note", r.Warnings)
+	p.findings("caution", r.Cautions)
 	p.Gap()
 	m := r.AfterMap
 	p.Add(document.Heading("After, computed:"))

@@ -21,12 +21,12 @@ func CorrectLamps(r ManyLights, w document.Words, full bool) *document.Document 
 	if len(r.Without) > 0 {
 		p.Line("unread", strings.Join(r.Without, ", ")+": no color in the table, so left out")
 	}
-	p.Line("do", adviceText(r.Advice, "lens", "lens_of_no_use", "no_useful_gel", "empty_bag"))
+	p.Line("do", p.adviceText(r.Advice, "lens", "lens_of_no_use", "no_useful_gel", "empty_bag"))
 	p.Line("bag", bagText(r.Basis))
 	p.lampTable(r.Lamps, r.Lens != nil)
-	p.Line("first", adviceText(r.Advice, "gel_on"))
-	p.Line("cost", adviceText(r.Advice, "loss"))
-	p.Line("shared", adviceText(r.Advice, "shared"))
+	p.Line("first", p.adviceText(r.Advice, "gel_on"))
+	p.Line("cost", p.adviceText(r.Advice, "loss"))
+	p.Line("shared", p.adviceText(r.Advice, "shared"))
 	p.Line("camera", cameraText("With the lamps at the target", r.Camera))
 	if r.Mixed != nil {
 		p.Line("together", fmt.Sprintf("all lamps at their levels mix to %v", *r.Mixed))
@@ -109,12 +109,10 @@ func (p *page) lampDetails(r ManyLights) {
 		p.Gap()
 		p.Add(document.Heading(l.Name))
 		p.Line("shift", shiftText(l.Shift))
-		p.Line("needs", needsText(l.Advice))
-		p.Line("", adviceText(l.Advice, "within_tolerance", "no_useful_gel", "empty_bag"))
+		p.Line("needs", p.needsText(l.Advice))
+		p.Line("", p.adviceText(l.Advice, "within_tolerance", "no_useful_gel", "empty_bag"))
 		p.stackTable(l.Stacks)
-		for _, w := range l.Warnings {
-			p.Line("note", w.Text)
-		}
+		p.findings("note", l.Warnings)
 	}
 	p.Gap()
 	p.basis(r.Basis)

@@ -18,9 +18,9 @@ const stacksShown = 3
 // CorrectLight shows what takes one light to a target, the answer first.
 func CorrectLight(r OneLight, w document.Words, full bool) *document.Document {
 	p := newPage(w, full)
-	p.outcome(passed(r.Within), headlineOf(r.Correction))
+	p.outcome(passed(r.Within), p.headlineOf(r.Correction))
 	p.Line("light", fmt.Sprintf("%v; the target is %v", r.Source, r.Target))
-	p.Line("needs", needsText(r.Advice))
+	p.Line("needs", p.needsText(r.Advice))
 	shown := r.Stacks
 	if len(shown) > stacksShown && !p.full {
 		shown = shown[:stacksShown]
@@ -29,7 +29,7 @@ func CorrectLight(r OneLight, w document.Words, full bool) *document.Document {
 		p.Line("bag", bagText(r.Basis))
 		p.stackTable(shown)
 	}
-	p.Line("cost", adviceText(r.Advice, "loss"))
+	p.Line("cost", p.adviceText(r.Advice, "loss"))
 	p.Line("camera", cameraText("At the target", r.Camera))
 	p.Line("", cameraText("Without gel, where this is the only light,", r.NoGel))
 	p.warnings(r.Warnings)
@@ -53,23 +53,23 @@ func passed(within bool) string {
 }
 
 // headlineOf says what to hang.
-func headlineOf(c colorimetry.Correction) string {
+func (p *page) headlineOf(c colorimetry.Correction) string {
 	for _, a := range c.Advice {
 		switch a.Code {
 		case "best_stack", "no_useful_gel", "empty_bag", "within_tolerance":
-			return a.Text
+			return p.say(a)
 		}
 	}
 	return "What gels do to this light cannot be predicted from a reading alone."
 }
 
 // adviceText joins the advice of some codes into one paragraph.
-func adviceText(advice []photometry.Finding, codes ...string) string {
+func (p *page) adviceText(advice []photometry.Finding, codes ...string) string {
 	var parts []string
 	for _, code := range codes {
 		for _, a := range advice {
 			if a.Code == code {
-				parts = append(parts, a.Text)
+				parts = append(parts, p.say(a))
 			}
 		}
 	}
@@ -77,8 +77,8 @@ func adviceText(advice []photometry.Finding, codes ...string) string {
 }
 
 // needsText says the ideal filters, under a label that says needs.
-func needsText(advice []photometry.Finding) string {
-	return strings.TrimPrefix(adviceText(advice, "needs", "cc_shifts_mired"), "Needs ")
+func (p *page) needsText(advice []photometry.Finding) string {
+	return strings.TrimPrefix(p.adviceText(advice, "needs", "cc_shifts_mired"), "Needs ")
 }
 
 // bagText says where the gels come from.
@@ -171,8 +171,8 @@ func (p *page) warnings(all []photometry.Finding) {
 			notes = append(notes, w)
 		}
 	}
-	p.Findings("caution", cautions)
-	p.Findings("note", notes)
+	p.findings("caution", cautions)
+	p.findings("note", notes)
 }
 
 // lightDetails is what --full adds for one light.

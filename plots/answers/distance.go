@@ -46,8 +46,8 @@ func (p *distancePage) answer() {
 		title = "Fall-off"
 	}
 	doubtful, because, notes := p.sort(r.Warnings)
-	p.settled(r.Settled, title+". "+r.Answer.Text)
-	p.Findings("doubtful", doubtful)
+	p.settled(r.Settled, title+". "+p.say(r.Answer))
+	p.findings("doubtful", doubtful)
 	p.Line("lost", p.lost())
 	p.Line("depth", p.depth())
 	p.Line("exponent", p.exponent())
@@ -56,15 +56,15 @@ func (p *distancePage) answer() {
 	p.Line("ambient", p.ambient())
 	p.Line("exposure", p.exposure())
 	p.Line("wanted", p.wanted())
-	p.Findings("because", because)
+	p.findings("because", because)
 	var advice []string
 	for _, a := range r.Advice {
 		if a.Code != "depth" && (p.full || len(advice) < 2) { // the depth has a line of its own
-			advice = append(advice, a.Text)
+			advice = append(advice, p.say(a))
 		}
 	}
 	p.Line("do", advice...)
-	p.Findings("note", notes)
+	p.findings("note", notes)
 }
 
 // has tells whether there is a finding of a code.
@@ -281,7 +281,7 @@ func (p *distancePage) wanted() string {
 	case w.DistanceM == nil:
 		for _, f := range p.r.Warnings {
 			if f.Code == "level_out_of_reach" {
-				return f.Text
+				return p.say(f)
 			}
 		}
 		return ""

@@ -52,7 +52,7 @@ func (p *distancePage) statistics() {
 	}
 	p.Add(document.Table{Rows: rows, Long: true})
 	p.Gap()
-	p.Findings("cause", r.Causes)
+	p.findings("cause", r.Causes)
 	p.Line("scatter", p.scatter())
 	p.Line("assumed", r.Inferred...)
 	p.Line("read as", r.ReadAs...)

@@ -37,10 +37,10 @@ func (p *page) match(r *match.Result) {
 	p.matchMarks(r)
 	p.Line("changed", texts(r.Changes, func(c setup.Change) string { return c.Text })...)
 	p.Line("left out", p.short(texts(r.Suspects, matchSuspectText), 3)...)
-	p.Line("do", stepTexts(r.Steps)...)
+	p.Line("do", p.stepTexts(r.Steps)...)
 	p.Line("unpaired", unpairedText(r, p.full))
-	p.Findings("note", r.Warnings)
-	p.Findings("caution", r.Cautions)
+	p.findings("note", r.Warnings)
+	p.findings("caution", r.Cautions)
 	if s, judged := r.Difference(); s != nil {
 		p.Gap()
 		p.surfaceMap(s, judged, photometry.NoUnit)
@@ -58,10 +58,10 @@ func matchSuspectText(x match.Suspect) string {
 }
 
 // stepTexts number the steps where there are several.
-func stepTexts(steps []photometry.Finding) []string {
+func (p *page) stepTexts(steps []photometry.Finding) []string {
 	var out []string
 	for i, s := range steps {
-		text := s.Text
+		text := p.say(s)
 		if len(steps) > 1 {
 			text = fmt.Sprintf("%d. %s", i+1, text)
 		}

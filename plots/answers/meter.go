@@ -53,15 +53,15 @@ func (p *meterPage) answer() {
 			notes = append(notes, f)
 		}
 	}
-	p.Findings("because", because)
+	p.findings("because", because)
 	var advice []string
 	for _, f := range r.Advice {
 		if f.Code != "note" { // the line to paste stands above
-			advice = append(advice, f.Text)
+			advice = append(advice, p.say(f))
 		}
 	}
 	p.Line("do", advice...)
-	p.Findings("note", notes)
+	p.findings("note", notes)
 }
 
 // unsettling are the warnings after which a part is not settled.
@@ -250,7 +250,7 @@ func (p *meterPage) statistics() {
 	p.Gap()
 	p.Add(document.Table{Rows: rows, Long: true})
 	p.Gap()
-	p.Findings("cause", r.Causes)
+	p.findings("cause", r.Causes)
 	p.Line("assumed", r.Inferred...)
 	p.Line("read as", r.ReadAs...)
 }

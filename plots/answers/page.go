@@ -86,7 +86,13 @@ func (p *page) short(all []string, most int) []string {
 	return andMore(all, most)
 }
 
-func findingText(f photometry.Finding) string { return f.Text }
+// say puts a finding in words.
+func (p *page) say(f photometry.Finding) string { return Sentence(p.Words, f) }
+
+// findings adds a line with a sentence for each finding.
+func (p *page) findings(key string, all []photometry.Finding) {
+	p.Line(key, Sentences(p.Words, all)...)
+}
 
 func titleOr(title, none string) string {
 	if title == "" {

@@ -3,6 +3,7 @@ package answers
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"evenfall/falloff/plan"
@@ -87,7 +88,7 @@ func (p *planPage) surface() {
 		ofColor = nil
 	}
 	p.Line("cause", texts(ofLevel, causeText)...)
-	p.Findings("do", advice)
+	p.findings("do", advice)
 	p.Line("color", append([]string{colorLine(r)}, texts(ofColor, causeText)...)...)
 	if e := r.Exposure; p.full || e != nil && e.FNumber != nil {
 		p.Line("exposure", exposureText(r))
@@ -226,24 +227,15 @@ func (p *planPage) lamps() {
 
 // notes are warnings and cautions.
 func (p *planPage) notes() {
-	p.Findings("note", p.r.Warnings)
+	p.findings("note", p.r.Warnings)
 	if p.r.Surface != nil {
 		for _, f := range p.r.Surface.Warnings {
-			if !saidBefore(p.r.Warnings, f) {
-				p.Line("note", f.Text)
+			if !slices.ContainsFunc(p.r.Warnings, f.Same) {
+				p.Line("note", p.say(f))
 			}
 		}
 	}
-	p.Line("caution", strings.Join(texts(p.r.Cautions, findingText), " "))
-}
-
-func saidBefore(all []photometry.Finding, f photometry.Finding) bool {
-	for _, g := range all {
-		if g == f {
-			return true
-		}
-	}
-	return false
+	p.Line("caution", strings.Join(Sentences(p.Words, p.r.Cautions), " "))
 }
 
 // maps prints the predicted surface, or the errors of a plan that was held to

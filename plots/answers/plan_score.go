@@ -36,7 +36,7 @@ func (p *planPage) score() {
 		leftOut = leftOut[:min(3, len(leftOut))]
 	}
 	p.Line("left out", leftOut...)
-	p.Findings("note", c.Warnings)
+	p.findings("note", c.Warnings)
 }
 
 func (p *planPage) errorPlace(e plan.Error) string {

@@ -27,17 +27,18 @@ func (p *page) ratio(r *ratio.Result) {
 		p.ratioMarks(r)
 	}
 	p.ratioFlicker(r.Flicker)
-	p.Findings("do", r.Advice)
+	p.findings("do", r.Advice)
 	for _, m := range r.Marks {
 		for _, f := range m.Warnings {
+			text := p.say(f)
 			if len(r.Marks) > 1 {
-				f.Text = m.Label + ": " + f.Text
+				text = m.Label + ": " + text
 			}
-			p.Line("note", f.Text)
+			p.Line("note", text)
 		}
 	}
-	p.Findings("note", r.Warnings)
-	p.Findings("caution", r.Cautions)
+	p.findings("note", r.Warnings)
+	p.findings("caution", r.Cautions)
 }
 
 // ratioMark is one mark in about eight lines.

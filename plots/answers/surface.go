@@ -51,7 +51,7 @@ func (p *page) surfaceAnswer(s *survey.Survey, r *evenness.Result) {
 	p.Line("color", append([]string{colorLine(r)}, texts(ofColor, causeText)...)...)
 	p.Line("exposure", exposureText(r))
 	p.Line("drift", driftText(r.Drift))
-	p.Findings("note", r.Warnings)
+	p.findings("note", r.Warnings)
 }
 
 // advice is a piece of advice, its lengths in feet where they are wanted.
@@ -59,7 +59,7 @@ func (p *page) advice(a photometry.Finding, r *evenness.Result) string {
 	if p.Feet && a.Code == evenness.AdviceReadCloser {
 		return fmt.Sprintf("The readings stand up to %s apart; %s or less is advised for this size.", p.Figure(r.Sampling.SpacingM), p.Figure(r.Sampling.AdvisedSpacingM))
 	}
-	return a.Text
+	return p.say(a)
 }
 
 // causesByKind parts the causes of a color that runs from those of the level.

@@ -3,10 +3,7 @@
 // of each result, and the renderers here lay it out.
 package document
 
-import (
-	"evenfall/photometry"
-	"evenfall/plots"
-)
+import "evenfall/plots"
 
 // Document is a result in words, tables and pictures, in the order in which it is
 // read. Its text is plain, in the units of its Words.
@@ -105,14 +102,6 @@ func (d *Document) Line(key string, texts ...string) {
 	}
 	if len(kept) > 0 {
 		d.Add(Line{Key: key, Texts: kept})
-	}
-}
-
-// Findings adds a line with a sentence for each finding.
-func (d *Document) Findings(key string, all []photometry.Finding) {
-	for _, f := range all {
-		d.Line(key, f.Text)
-		key = ""
 	}
 }
 

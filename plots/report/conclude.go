@@ -91,16 +91,13 @@ func headline(parts []Part) string {
 // generalCautions are what has to be heeded wherever lamps stand, where a plan
 // does not say it of its own lamps.
 var generalCautions = []photometry.Finding{
-	{Code: "stands", Text: "Weight and height: rated stands, sandbags, safety bonds and trained riggers."},
-	{Code: "heat", Text: "Heat: lamps, scrims, gels and diffusion burn; keep the lamp maker's distance."},
-	{Code: "power", Text: "Electricity: leave distribution to a licensed electrician, by the local code."},
-	{Code: "eyes", Text: "Eyes: nobody looks into a lamp; flash and flicker can harm photosensitive people."},
+	photometry.Found("report.stands"), photometry.Found("report.heat"), photometry.Found("report.power"), photometry.Found("report.eyes"),
 }
 
 func (r *Report) caution() {
 	add := func(all []photometry.Finding) {
 		for _, f := range all {
-			if !slices.ContainsFunc(r.Cautions, func(g photometry.Finding) bool { return g.Text == f.Text }) {
+			if !slices.ContainsFunc(r.Cautions, f.Same) {
 				r.Cautions = append(r.Cautions, f)
 			}
 		}

@@ -103,7 +103,7 @@ func (g *gatherer) files() {
 		switch {
 		case entry.IsDir() || strings.HasPrefix(name, ".") || strings.HasPrefix(name, "~$") || slices.Contains(g.options.Skip, name):
 		case entry.Type()&fs.ModeSymlink != 0:
-			g.Warnings = append(g.Warnings, photometry.Finding{Code: "link", Text: name + " is a link to another file: it is not among the files that are handed over."})
+			g.Warnings = append(g.Warnings, photometry.Found("report.link", "file", name))
 		case entry.Type().IsRegular():
 			names = append(names, name)
 		}

@@ -15,6 +15,8 @@ import (
 	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
 	"evenfall/photometry/uncertainty"
+	"evenfall/plots/answers"
+	"evenfall/plots/document"
 )
 
 // ErrEmpty is the answer to a folder without anything that a report could tell.
@@ -34,6 +36,14 @@ type Options struct {
 	// Skip are files of the folder that do not belong to the set-up: the report
 	// itself.
 	Skip []string
+}
+
+// words are the units of sentences.
+func (o Options) words() document.Words {
+	if o.SI {
+		return answers.SI
+	}
+	return document.Words{Unit: o.Unit, Feet: o.Feet}
 }
 
 // Read gathers a folder and computes everything that it supports. Files that
@@ -68,6 +78,7 @@ func Read(fsys fs.FS, o Options) (*Report, error) {
 	g.files()
 	r.exposure(g.settings)
 	r.conclude()
+	answers.DescribeIn(o.words(), r)
 	if r.nothing() {
 		return nil, fmt.Errorf("no file of the folder can be used; %s: %s", r.Problems[0].File, r.Problems[0].Text)
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"evenfall/plots/answers"
 	"evenfall/plots/document"
 )
 
@@ -29,7 +30,7 @@ func (r *Report) Summary(w document.Words) *document.Document {
 		}
 		d.Line("problem", texts...)
 	}
-	d.Findings("note", r.Warnings)
+	d.Line("note", answers.Sentences(w, r.Warnings)...)
 	if n := len(r.Files); n > 0 {
 		d.Line("files", fmt.Sprintf("%d in the folder", n))
 	}

@@ -9,6 +9,7 @@ import (
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
 	"evenfall/plots"
+	"evenfall/plots/answers"
 )
 
 // analysis is what one state of a file comes to. It is computed once, by who asks
@@ -51,6 +52,7 @@ func (a *analysis) judge() (*survey.Survey, *evenness.Result, error) {
 		}
 		r, err := evenness.Analyze(s)
 		a.survey, a.result, a.err = s, r, err
+		answers.Describe(r)
 	})
 	return a.survey, a.result, a.err
 }

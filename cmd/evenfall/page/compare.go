@@ -36,7 +36,7 @@ func (s *server) ratio(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return inFiles(err, "bad_ratio")
 	}
-	return answer(w, 200, compared{result, answers.Ratio(result, "", document.Words{}, false).Lines()})
+	return answer(w, 200, compared{answers.Describe(result), answers.Ratio(result, "", document.Words{}, false).Lines()})
 }
 
 func (st *store) ratios() (*ratio.Result, error) {
@@ -114,7 +114,7 @@ func (s *server) match(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return inFiles(err, "bad_match")
 	}
-	return answer(w, 200, compared{result, answers.Match(result, document.Words{}, false).Lines()})
+	return answer(w, 200, compared{answers.Describe(result), answers.Match(result, document.Words{}, false).Lines()})
 }
 
 func (st *store) matched(before, after string) (*match.Result, error) {

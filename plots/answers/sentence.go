@@ -1,0 +1,232 @@
+package answers
+
+import (
+	"fmt"
+	"reflect"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"evenfall/photometry"
+	"evenfall/plots/document"
+)
+
+// sentences are the sentences of one subject by the keys of their findings. Each is
+// a template, or where it has real variants a function of the reader's units and
+// the finding's values.
+//
+// In a template {name} is a value as its type is written in the reader's units,
+// {name:.2f} its bare figure in a format of package fmt, and {name|one|many} a word
+// by whether a count is one.
+type sentences map[string]any
+
+// variants are sentences that a template cannot make.
+type variants = func(document.Words, photometry.Values) string
+
+// catalog has the sentences of all subjects.
+var catalog = join(reportSentences)
+
+// join puts the subjects together. A key that two of them have is a mistake in this
+// package.
+func join(subjects ...sentences) sentences {
+	all := sentences{}
+	for _, subject := range subjects {
+		for key, entry := range subject {
+			if _, twice := all[key]; twice {
+				panic("answers: two sentences for " + key)
+			}
+			all[key] = entry
+		}
+	}
+	return all
+}
+
+// Sentence puts a finding in words. One that has no values, such as what a table's
+// reader says, keeps its text.
+func Sentence(w document.Words, f photometry.Finding) string {
+	switch entry := catalog[f.Key].(type) {
+	case string:
+		return fill(w, entry, f.Values)
+	case variants:
+		return entry(w, f.Values)
+	}
+	return f.Text
+}
+
+// Sentences puts findings in words, one after the other.
+func Sentences(w document.Words, all []photometry.Finding) []string {
+	return texts(all, func(f photometry.Finding) string { return Sentence(w, f) })
+}
+
+var placeholder = regexp.MustCompile(`\{(\w+)(?::([^{}|]+)|\|([^{}|]*)\|([^{}|]*))?\}`)
+
+// fill puts values into a template.
+func fill(w document.Words, template string, values photometry.Values) string {
+	return placeholder.ReplaceAllStringFunc(template, func(found string) string {
+		part := placeholder.FindStringSubmatch(found)
+		value, format := values[part[1]], part[2]
+		switch {
+		case format != "":
+			return fmt.Sprintf("%"+format, value)
+		case strings.Contains(found, "|"):
+			if value == 1 {
+				return part[3]
+			}
+			return part[4]
+		}
+		return figure(w, value)
+	})
+}
+
+// figure writes a value as its type says, in the reader's units.
+func figure(w document.Words, value any) string {
+	switch v := value.(type) {
+	case string:
+		return v
+	case []string:
+		return and(v)
+	case int:
+		return strconv.Itoa(v)
+	case photometry.Level:
+		return w.Level(v)
+	case photometry.Length:
+		return w.Length(float64(v))
+	case photometry.Stop:
+		return photometry.FormatStops(float64(v))
+	case photometry.Mired:
+		return signed(float64(v), 0) + " mired"
+	case photometry.Kelvin:
+		return fmt.Sprintf("%.0f K", float64(v))
+	case photometry.Duv:
+		return signed(float64(v), 4)
+	case photometry.Percentage:
+		return fmt.Sprintf("%.0f %%", float64(v))
+	case photometry.Minutes:
+		return photometry.FormatFigure(float64(v)) + " min"
+	case photometry.FNumber:
+		return photometry.FormatFNumber(float64(v))
+	case photometry.Point:
+		return pointName(w, v)
+	case photometry.Finding:
+		return Sentence(w, v)
+	}
+	return fmt.Sprint(value)
+}
+
+// pointName is what a place is called: its name, or else where it is.
+func pointName(w document.Words, p photometry.Point) string {
+	if p.Label != "" {
+		return p.Label
+	}
+	return "(" + w.Figure(p.X) + ", " + w.Figure(p.Y) + ")"
+}
+
+// and joins names: a, b and c.
+func and(names []string) string {
+	if len(names) < 2 {
+		return strings.Join(names, "")
+	}
+	return strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1]
+}
+
+// SI are the words of JSON: levels in lux (or the SI unit of their quantity),
+// lengths in meters.
+var SI = document.Words{Unit: photometry.LX}
+
+// Describe fills in the text of every finding of a result, in SI units, and returns
+// the result for JSON. A pointer's result is changed where it is; anything else is
+// copied.
+func Describe(result any) any { return DescribeIn(SI, result) }
+
+// DescribeIn is Describe in a reader's units.
+func DescribeIn(w document.Words, result any) any {
+	v := reflect.ValueOf(result)
+	if !v.IsValid() {
+		return result
+	}
+	d := describer{w, map[reflect.Type]bool{}}
+	if v.Kind() != reflect.Pointer {
+		whole := reflect.New(v.Type())
+		whole.Elem().Set(v)
+		d.describe(whole.Elem())
+		return whole.Elem().Interface()
+	}
+	d.describe(v)
+	return result
+}
+
+var findingType = reflect.TypeFor[photometry.Finding]()
+
+// describer fills in texts. It remembers which types can hold a finding, so that
+// columns of figures are passed by.
+type describer struct {
+	document.Words
+	speaks map[reflect.Type]bool
+}
+
+// describe fills in the findings within a value.
+func (d describer) describe(v reflect.Value) {
+	if !d.holdsFindings(v.Type()) {
+		return
+	}
+	if v.Type() == findingType {
+		if f := v.Addr().Interface().(*photometry.Finding); f.Key != "" {
+			f.Text = Sentence(d.Words, *f)
+		}
+		return
+	}
+	switch v.Kind() {
+	case reflect.Pointer:
+		if !v.IsNil() {
+			d.describe(v.Elem())
+		}
+	case reflect.Interface:
+		if !v.IsNil() && v.Elem().Kind() == reflect.Pointer {
+			d.describe(v.Elem())
+		}
+	case reflect.Slice, reflect.Array:
+		for i := range v.Len() {
+			d.describe(v.Index(i))
+		}
+	case reflect.Map:
+		for _, key := range v.MapKeys() {
+			whole := reflect.New(v.Type().Elem()).Elem()
+			whole.Set(v.MapIndex(key))
+			d.describe(whole)
+			v.SetMapIndex(key, whole)
+		}
+	case reflect.Struct:
+		for i := range v.NumField() {
+			if inJSON(v.Type().Field(i)) {
+				d.describe(v.Field(i))
+			}
+		}
+	}
+}
+
+// inJSON tells whether JSON has a field of a struct.
+func inJSON(f reflect.StructField) bool {
+	return (f.IsExported() || f.Anonymous) && f.Tag.Get("json") != "-"
+}
+
+// holdsFindings tells whether a value of a type may hold a finding.
+func (d describer) holdsFindings(t reflect.Type) bool {
+	if holds, seen := d.speaks[t]; seen {
+		return holds
+	}
+	d.speaks[t] = true // where a type is part of itself
+	holds := false
+	switch t.Kind() {
+	case reflect.Pointer, reflect.Slice, reflect.Array, reflect.Map:
+		holds = d.holdsFindings(t.Elem())
+	case reflect.Interface:
+		holds = true
+	case reflect.Struct:
+		holds = t == findingType
+		for i := 0; i < t.NumField() && !holds; i++ {
+			holds = inJSON(t.Field(i)) && d.holdsFindings(t.Field(i).Type)
+		}
+	}
+	d.speaks[t] = holds
+	return holds
+}
