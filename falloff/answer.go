@@ -1,10 +1,6 @@
 package falloff
 
-import (
-	"fmt"
-	"math"
-	"strings"
-)
+import "math"
 
 // Codes of the answer to whether the inverse square holds.
 const (
@@ -23,56 +19,56 @@ const noLaw = 3.0
 // answer says whether the inverse square holds and from which distance on.
 func (a *answers) answer() {
 	if a.upward {
-		a.Answer = Finding{Code: NoInverse, Text: "No inverse square: the level rises with distance."}
+		a.Answer = say(NoInverse)
 		return
 	}
-	subject := choose(a.Settled, "the inverse square holds", "the inverse square seems to hold")
-	ambient := ""
+	subject, besides := choose(a.Settled, "holds", "seems"), ""
 	if a.caused("ambient") && a.suspect == "" {
-		subject = strings.Replace(subject, "the inverse square", "for the light by itself the inverse square", 1)
+		subject += "/by_itself"
 		switch at := a.AmbientFromM; {
 		case at == nil || *at <= a.NearM:
-			ambient = "; ambient light or bounce adds more than 1 % everywhere"
+			besides = say("besides").Text
 		case *at < a.FarM:
-			ambient = "; ambient light or bounce adds more than 1 % beyond " + a.o.length(*at)
+			besides = say("besides/beyond", a.o.length(*at)).Text
 		}
 	}
-	code, text, exact := a.holds(subject)
+	holds, exactly := a.holds(say(subject).Text)
 	if a.suspect != "" {
-		text = a.suspect + " is in doubt; with it " + text
+		holds.Text = say("in_doubt", a.suspect, holds.Text).Text
 	}
-	a.Answer = Finding{Code: code, Text: upperFirst(text) + exact + ambient + "."}
+	holds.Text = upperFirst(holds.Text) + exactly + besides + "."
+	a.Answer = holds
 }
 
 // holds says where the inverse square holds, and how exactly.
-func (a *answers) holds(subject string) (code, text, exact string) {
+func (a *answers) holds(subject string) (holds Finding, exactly string) {
 	from, sure := a.InverseSquareFromM, *a.InverseSquareFromIntervalM
 	misfit := a.best.misfit()
+	exactly = say("exactly").Text
 	switch {
 	case a.caused("origin_behind", "origin_ahead"):
 		o := a.law.OffsetM
-		return HoldsElsewhere, fmt.Sprintf("%s with distances from %s %s the present zero; as they are measured, only from %s on",
-			subject, a.o.length(math.Abs(o)), choose(o < 0, "ahead of", "behind"), a.o.length(from)), ", within 1 %"
+		return say(HoldsElsewhere, subject, a.o.length(math.Abs(o)), choose(o < 0, "ahead of", "behind"), a.o.length(from)), exactly
 	case from > a.NearM && misfit > noLaw:
-		return HoldsUntold, "whether the inverse square holds cannot be told: no law fits these readings", ""
+		return say(HoldsUntold), ""
 	// An interval that was stretched because nothing fits is no leave to say so.
 	case from <= a.NearM, sure.Lo <= a.NearM && misfit == 1:
-		return HoldsAllTheWay, fmt.Sprintf("%s all the way, %s", subject, FromTo(a.NearM, a.FarM, a.o.length)), a.exactly(sure)
+		return say(HoldsAllTheWay, subject, FromTo(a.NearM, a.FarM, a.o.length)), a.exactly(sure)
 	case from <= a.FarM:
-		return HoldsFrom, fmt.Sprintf("%s from %s on%s", subject, a.o.length(from), sure.Format(a.o.length)), ", within 1 %"
+		return say(HoldsFrom, subject, a.o.length(from), sure.Format(a.o.length)), exactly
 	}
-	return HoldsBeyond, fmt.Sprintf("%s only from %s on%s, farther than was read", subject, a.o.length(from), sure.Format(a.o.length)), ", within 1 %"
+	return say(HoldsBeyond, subject, a.o.length(from), sure.Format(a.o.length)), exactly
 }
 
 // exactly says how surely the inverse square holds at all distances read.
 func (a *answers) exactly(sure Interval) string {
 	switch {
 	case a.best.shape == point && a.SourceRadiusIntervalM == nil:
-		return ", as far as so few readings tell"
+		return say("exactly/few").Text
 	case math.IsInf(sure.Hi, 1):
-		return ", as far as these readings tell; to 1 % that is sure nowhere"
+		return say("exactly/nowhere").Text
 	case sure.Hi > a.NearM:
-		return ", as far as these readings tell; to 1 % that is sure from " + a.o.length(sure.Hi) + " on"
+		return say("exactly/from", a.o.length(sure.Hi)).Text
 	}
-	return ", within 1 %"
+	return say("exactly").Text
 }

@@ -50,19 +50,49 @@ func (c *Conclusions) caused(codes ...string) bool {
 // say puts values into a sentence. What stands before a slash is the finding's
 // code.
 func say(sentence string, values ...any) Finding {
+	text, known := sentences[sentence]
+	if !known {
+		panic("falloff: no sentence " + sentence)
+	}
 	code, _, _ := strings.Cut(sentence, "/")
-	return Finding{Code: code, Text: fmt.Sprintf(sentences[sentence], values...)}
+	return Finding{Code: code, Text: fmt.Sprintf(text, values...)}
 }
 
 // sentences are what findings say, by their codes and, where a code has several,
 // by a word behind a slash.
 var sentences = map[string]string{
+	// Whether the inverse square holds: the subject, where it does, how exactly,
+	// and what light there is besides.
+	"holds":           "the inverse square holds",
+	"holds/by_itself": "for the light by itself the inverse square holds",
+	"seems":           "the inverse square seems to hold",
+	"seems/by_itself": "for the light by itself the inverse square seems to hold",
+	HoldsAllTheWay:    "%s all the way, %s",
+	HoldsFrom:         "%s from %s on%s",
+	HoldsBeyond:       "%s only from %s on%s, farther than was read",
+	HoldsElsewhere:    "%s with distances from %s %s the present zero; as they are measured, only from %s on",
+	HoldsUntold:       "whether the inverse square holds cannot be told: no law fits these readings",
+	NoInverse:         "No inverse square: the level rises with distance.",
+	"in_doubt":        "%s is in doubt; with it %s",
+	"exactly":         ", within 1 %%",
+	"exactly/few":     ", as far as so few readings tell",
+	"exactly/nowhere": ", as far as these readings tell; to 1 %% that is sure nowhere",
+	"exactly/from":    ", as far as these readings tell; to 1 %% that is sure from %s on",
+	"besides":         "; ambient light or bounce adds more than 1 %% everywhere",
+	"besides/beyond":  "; ambient light or bounce adds more than 1 %% beyond %s",
+
 	// Of a distance series: what to be careful of.
 	"few_readings":               "Readings at %d distances cannot tell one law from another: read at %d or more.",
 	"few_readings/unchecked":     "Only %d reading more than the law has parameters: nothing checks it.",
 	"short_range":                "From %s to %s the distance changes by a factor of %s only: too little to see how the light falls.",
 	"no_model_fits":              "The readings scatter %s times more about the best law than their repeatability of %s %% allows: no model here is the whole story, and the intervals are stretched to match.",
 	"rival_model":                "%s fits about as well (score %.1f against %.1f) and would put %s.",
+	"rival_model/intensity":      "the intensity at %s instead of %s",
+	"rival_model/inverse_square": "the start of the inverse square at %s instead of %s",
+	"rival_model/near":           "the near end of the zone at %s instead of %s",
+	"rival_model/far":            "the far end of the zone at %s instead of %s",
+	"rival_model/far_at_all":     "the far end of the zone at %s",
+	"rival_model/no_far":         "no far end to the zone",
 	"rising":                     "The level rises by %s stop from %s to %s. A light alone falls with distance: look for a light that is focused farther out, another light, the meter's own shadow, or two readings swapped.",
 	"rising/everywhere":          "The level rises by %s stop from %s to %s. A light alone falls with distance: look for columns swapped, distances measured from the wrong end, or another light behind the meter.",
 	"outlier":                    "%s (%s at %s) is %s stop off the law of all the others: read it again.",

@@ -1,7 +1,6 @@
 package falloff
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -76,35 +75,37 @@ func (a *answers) harmless(f *fit) bool {
 // moves says, in words, which answers f puts outside the best model's interval.
 func (a *answers) moves(f *fit) []string {
 	var out []string
-	d, law := a.Distance, f.law()
+	move := func(what string, values ...any) { out = append(out, say("rival_model/"+what, values...).Text) }
 	outside := func(iv *Interval, v float64) bool {
 		slack := 1e-3 * math.Abs(v)
 		return iv != nil && (v < iv.Lo-slack || v > iv.Hi+slack)
 	}
+	law, length := f.law(), a.o.length
 	// The intensity is compared whatever the unit: the interval is the best
 	// fit's own.
 	if iv := a.best.reader(0); outside(&iv, law.Intensity) {
-		out = append(out, fmt.Sprintf("the intensity at %s instead of %s", a.o.intensity(law.Intensity), a.o.intensity(a.law.Intensity)))
+		move("intensity", a.o.intensity(law.Intensity), a.o.intensity(a.law.Intensity))
 	}
 	own := a.best.inverseSquareInterval()
 	if v := law.InverseSquareFrom(inverseSquareTolerance); outside(&own, v) {
-		out = append(out, fmt.Sprintf("the start of the inverse square at %s instead of %s", a.o.length(v), a.o.length(d.InverseSquareFromM)))
+		move("inverse_square", length(v), length(a.InverseSquareFromM))
 	}
-	if d.Depth == nil {
+	z := a.Depth
+	if z == nil {
 		return out
 	}
-	near, ok := nearEnd(d.MarkM, d.Depth.WithinStops)(law)
-	if !ok || outside(d.Depth.NearIntervalM, near) {
-		out = append(out, fmt.Sprintf("the near end of the zone at %s instead of %s", a.o.length(near), a.o.length(d.Depth.NearM)))
+	near, ok := nearEnd(a.MarkM, z.WithinStops)(law)
+	if !ok || outside(z.NearIntervalM, near) {
+		move("near", length(near), length(z.NearM))
 	}
-	far, ok := farEnd(d.MarkM, d.Depth.WithinStops)(law)
+	far, ok := farEnd(a.MarkM, z.WithinStops)(law)
 	switch {
-	case ok && d.Depth.FarM != nil && outside(d.Depth.FarIntervalM, far):
-		out = append(out, fmt.Sprintf("the far end of the zone at %s instead of %s", a.o.length(far), a.o.length(*d.Depth.FarM)))
-	case ok && d.Depth.FarM == nil:
-		out = append(out, fmt.Sprintf("the far end of the zone at %s", a.o.length(far)))
-	case !ok && d.Depth.FarM != nil && !math.IsInf(d.Depth.FarIntervalM.Hi, 1):
-		out = append(out, "no far end to the zone")
+	case ok && z.FarM != nil && outside(z.FarIntervalM, far):
+		move("far", length(far), length(*z.FarM))
+	case ok && z.FarM == nil:
+		move("far_at_all", length(far))
+	case !ok && z.FarM != nil && !math.IsInf(z.FarIntervalM.Hi, 1):
+		move("no_far")
 	}
 	return out
 }

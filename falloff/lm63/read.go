@@ -99,18 +99,16 @@ func Read(r io.Reader, name string, opt Options) (*Distribution, error) {
 	if most <= 0 {
 		most = defaultMostBytes
 	}
-	raw, err := io.ReadAll(io.LimitReader(r, most))
-	if err == nil && int64(len(raw)) == most {
-		if n, _ := io.ReadFull(r, make([]byte, 1)); n > 0 {
-			rep.failWords(0, "more than "+strconv.FormatInt(most, 10)+" bytes", "a file of the LM-63 standard, which is far smaller")
-			return nil, rep.errors.ErrOrNil()
-		}
-	}
-	if err != nil {
+	raw, err := io.ReadAll(io.LimitReader(r, most+1))
+	var d *Distribution
+	switch {
+	case err != nil:
 		rep.fail(&Error{Found: "an error while reading (" + err.Error() + ")", InWords: true, Expected: "the whole file", Err: err})
-		return nil, rep.errors.ErrOrNil()
+	case int64(len(raw)) > most:
+		rep.failWords(0, "more than "+strconv.FormatInt(most, 10)+" bytes", "a file of the LM-63 standard, which is far smaller")
+	default:
+		d = readText(raw, rep, opt)
 	}
-	d := readText(raw, rep, opt)
 	if err := rep.errors.ErrOrNil(); err != nil {
 		return nil, err
 	}
@@ -148,16 +146,15 @@ func positive(v float64) bool { return v >= 1/largest }
 // anyNumber lets every number through.
 func anyNumber(float64) bool { return true }
 
-// readFields reads the thirteen numbers between TILT and the angles.
+// readFields reads the thirteen numbers between TILT and the angles. A warning
+// about a field that could not be read goes with the errors.
 func (d *Distribution) readFields(w *words) (nv, nh int, ok bool) {
 	counts := "a whole number from 1 to " + strconv.Itoa(mostAngles)
 	d.Lamps, _ = w.whole("the number of lamps, a whole number from 1", 1, 1_000_000)
-	lumens, okL := w.number("lumens per lamp, or -1 for absolute photometry", func(v float64) bool { return v >= 0 || v == -1 })
-	if d.Absolute = lumens == -1; !d.Absolute {
-		d.LumensPerLamp = lumens
-		if okL && lumens == 0 {
-			w.warn(w.line(), "no_lamp_lumens", "lumens per lamp are 0, taken as not known")
-		}
+	lumens, _ := w.number("lumens per lamp, or -1 for absolute photometry", func(v float64) bool { return v >= 0 || v == -1 })
+	d.Absolute, d.LumensPerLamp = lumens == -1, max(lumens, 0)
+	if lumens == 0 {
+		w.warn(w.line(), "no_lamp_lumens", "lumens per lamp are 0, taken as not known")
 	}
 	d.Multiplier, _ = w.number("the multiplier, above 0", positive)
 	nv, okV := w.whole("the number of vertical angles, "+counts, 1, mostAngles)
@@ -178,21 +175,17 @@ func (d *Distribution) readFields(w *words) (nv, nh int, ok bool) {
 	}
 	width, _ := w.number("the width of the luminous opening", anyNumber)
 	length, _ := w.number("the length of the luminous opening", anyNumber)
-	height, okO := w.number("the height of the luminous opening", anyNumber)
+	height, _ := w.number("the height of the luminous opening", anyNumber)
 	openingLine := w.line()
 	d.BallastFactor, _ = w.number("the ballast factor, above 0", positive)
 	d.readReserved(w)
-	watts, okW := w.number("the input watts", anyNumber)
-	if okW && watts < 0 {
+	watts, _ := w.number("the input watts", anyNumber)
+	if d.InputWatts = max(watts, 0); watts < 0 {
 		w.warn(w.line(), "no_watts", "input watts are negative, taken as not known")
-		watts = 0
 	}
-	d.InputWatts = watts
-	if okT && okO {
-		var known bool
-		if d.Opening, known = openingOf(width*scale, length*scale, height*scale, d.Type, d.Generation); !known {
-			w.warn(openingLine, "opening", "the signs of the luminous opening (%s, %s, %s) have no meaning in the standard; taken as sizes", short(width), short(length), short(height))
-		}
+	var known bool
+	if d.Opening, known = openingOf(width*scale, length*scale, height*scale, d.Type, d.Generation); !known {
+		w.warn(openingLine, "opening", "the signs of the luminous opening (%s, %s, %s) have no meaning in the standard; taken as sizes", short(width), short(length), short(height))
 	}
 	return nv, nh, okV && okH && okT && !w.ended
 }
