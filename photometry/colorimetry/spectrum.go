@@ -1,8 +1,10 @@
 package colorimetry
 
 import (
+	_ "embed"
 	"fmt"
 	"math"
+	"sync"
 
 	"evenfall/photometry"
 )
@@ -97,10 +99,20 @@ func daylightFactors(c XY) (m1, m2 float64) {
 	return (-1.3515 - 1.7703*c.X + 5.9114*c.Y) / m, (0.0300 - 31.4424*c.X + 30.0717*c.Y) / m
 }
 
+//go:embed daylight.csv
+var daylightCSV string
+
+// daylightComponents are the mean S0 and the two eigenvectors S1 and S2 of
+// daylight at 5 nm from 300 nm to 830 nm, from CIE 15 (table of the components
+// of the relative spectral distribution of daylight). Between them the CIE
+// interpolates linearly.
+var daylightComponents = sync.OnceValue(func() [][3]float64 { return tabulated(daylightCSV) })
+
 // daylight is that spectrum, 100 at 560 nm.
 func daylight(m1, m2 float64) *Spectrum {
-	values := make([]float64, len(daylightComponents))
-	for i, s := range daylightComponents {
+	components := daylightComponents()
+	values := make([]float64, len(components))
+	for i, s := range components {
 		values[i] = s[0] + m1*s[1] + m2*s[2]
 	}
 	return Resample(300, 5, values)
