@@ -99,11 +99,9 @@ func (a *answers) hidden() {
 		k := len(f.x) - 1
 		switch {
 		case b.shape == point && f.shape == disc && f.ambient == b.ambient:
-			iv := f.reader(1)
-			a.SourceRadiusIntervalM = &iv
+			a.SourceRadiusIntervalM = new(f.reader(1))
 		case !b.ambient && f.ambient && f.shape == b.shape:
-			iv := f.reader(k)
-			a.AmbientInterval = &iv
+			a.AmbientInterval = new(f.reader(k))
 		}
 	}
 	if a.Ambient != nil {

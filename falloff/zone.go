@@ -73,12 +73,10 @@ func (a *answers) depth() {
 		return
 	}
 	z := &Depth{WithinStops: a.o.WithinStops, NearM: near}
-	iv := a.best.derivedOpen(nearEnd(d.MarkM, a.o.WithinStops), a.widen, 0)
-	z.NearIntervalM = &iv
+	z.NearIntervalM = new(a.best.derivedOpen(nearEnd(d.MarkM, a.o.WithinStops), a.widen, 0))
 	if far, ok := farEnd(d.MarkM, a.o.WithinStops)(a.law); ok {
 		z.FarM = ptr(far)
-		iv := a.best.derivedOpen(farEnd(d.MarkM, a.o.WithinStops), a.widen, math.Inf(1))
-		z.FarIntervalM = &iv
+		z.FarIntervalM = new(a.best.derivedOpen(farEnd(d.MarkM, a.o.WithinStops), a.widen, math.Inf(1)))
 		if z.FarExtrapolated = far > 1.1*d.FarM; z.FarExtrapolated {
 			a.warn("extrapolated/far", a.o.length(far), a.o.length(d.FarM))
 		}
@@ -109,8 +107,7 @@ func (a *answers) wanted() {
 		return
 	}
 	w.DistanceM = ptr(v)
-	iv := a.best.derivedOpen(at, a.widen, math.Inf(1))
-	w.IntervalM = &iv
+	w.IntervalM = new(a.best.derivedOpen(at, a.widen, math.Inf(1)))
 	if w.Extrapolated = a.outside(v); w.Extrapolated {
 		a.warn("extrapolated/wanted", a.o.length(v), a.o.length(a.NearM), a.o.length(a.FarM))
 	}
