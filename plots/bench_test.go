@@ -10,10 +10,10 @@ import (
 // BenchmarkSurfacePNG45 is a whole level map of 45 readings, from the survey
 // to the bytes of a PNG.
 func BenchmarkSurfacePNG45(b *testing.B) {
-	s, r := scene()
+	_, r := scene()
 	b.ReportAllocs()
 	for b.Loop() {
-		p, err := Surface(s, r, SurfaceOptions{})
+		p, err := Surface(r, SurfaceOptions{})
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -36,7 +36,7 @@ func BenchmarkSurfacePNGMillion(b *testing.B) {
 	r := resultOf(s)
 	b.ReportAllocs()
 	for b.Loop() {
-		p, err := Surface(s, r, SurfaceOptions{})
+		p, err := Surface(r, SurfaceOptions{})
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -48,8 +48,8 @@ func BenchmarkSurfacePNGMillion(b *testing.B) {
 
 // BenchmarkSurfaceSVG45 is the level map of 45 readings as SVG.
 func BenchmarkSurfaceSVG45(b *testing.B) {
-	s, r := scene()
-	p, err := Surface(s, r, SurfaceOptions{})
+	_, r := scene()
+	p, err := Surface(r, SurfaceOptions{})
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -70,7 +70,7 @@ func BenchmarkChromaticityPNG45(b *testing.B) {
 	chromatic(s, r, 5580, 0.0012)
 	b.ReportAllocs()
 	for b.Loop() {
-		p, err := Chromaticity(s, r, ChromaticityOptions{})
+		p, err := Chromaticity(r, ChromaticityOptions{})
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -82,9 +82,9 @@ func BenchmarkChromaticityPNG45(b *testing.B) {
 
 // BenchmarkTerminal45 is the terminal map of 45 readings in color.
 func BenchmarkTerminal45(b *testing.B) {
-	s, r := scene()
+	_, r := scene()
 	b.ReportAllocs()
 	for b.Loop() {
-		Terminal(s, r, TerminalOptions{Color: TrueColor, Unicode: true})
+		Terminal(r, TerminalOptions{Color: TrueColor, Unicode: true})
 	}
 }

@@ -36,7 +36,8 @@ const (
 //
 // It fails for a survey without readings (ErrNoReadings) or without color
 // (ErrNoColor).
-func Chromaticity(s *survey.Survey, r *evenness.Result, opt ChromaticityOptions) (*Picture, error) {
+func Chromaticity(r *evenness.Result, opt ChromaticityOptions) (*Picture, error) {
+	s := r.Survey
 	if s == nil || r == nil {
 		panic("plots: no survey or no result")
 	}

@@ -13,9 +13,9 @@ import (
 	"evenfall/photometry/survey"
 )
 
-func chromaticity(t testing.TB, s *survey.Survey, r *evenness.Result) *Picture {
+func chromaticity(t testing.TB, r *evenness.Result) *Picture {
 	t.Helper()
-	p, err := Chromaticity(s, r, ChromaticityOptions{})
+	p, err := Chromaticity(r, ChromaticityOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -25,14 +25,14 @@ func chromaticity(t testing.TB, s *survey.Survey, r *evenness.Result) *Picture {
 func TestChromaticityPicture(t *testing.T) {
 	s, r := scene()
 	chromatic(s, r, 5580, 0.0012)
-	samePicture(t, "chromaticity.png", chromaticity(t, s, r))
+	samePicture(t, "chromaticity.png", chromaticity(t, r))
 }
 
 func TestChromaticityWords(t *testing.T) {
 	s, r := scene()
 	chromatic(s, r, 5580, 0.0012)
 	s.Area = nil
-	p := chromaticity(t, s, r)
+	p := chromaticity(t, r)
 	texts := parseSVG(t, render(t, p, "svg")).texts
 	worst := at(s, "A9")
 	d := math.Hypot(s.U[worst]-s.U[at(s, "C5")], s.V[worst]-s.V[at(s, "C5")])
@@ -72,7 +72,7 @@ func TestChromaticityTolerance(t *testing.T) {
 			}
 		}
 		want := fmt.Sprintf("%d of 45 readings lie outside the tolerance", out)
-		if p := chromaticity(t, s, r); out == 0 || !strings.Contains(p.Alt, want) {
+		if p := chromaticity(t, r); out == 0 || !strings.Contains(p.Alt, want) {
 			t.Errorf("%v K: %q is not in %q", kelvin, want, p.Alt)
 		}
 	}
@@ -103,7 +103,7 @@ func TestChromaticityGeometry(t *testing.T) {
 func TestChromaticityOutsideShot(t *testing.T) {
 	s, r := scene()
 	chromatic(s, r, 5580, 0.0012)
-	p := chromaticity(t, s, r)
+	p := chromaticity(t, r)
 	if !strings.Contains(p.Alt, "farthest in the part in shot B8") || !strings.Contains(p.Alt, "0 of 21 readings lie outside") {
 		t.Errorf("text alternative %q", p.Alt)
 	}
@@ -126,8 +126,8 @@ func TestDegenerateChromaticities(t *testing.T) {
 			n := len(test.u)
 			s := &survey.Survey{Reference: -1, X: make([]float64, n), Y: make([]float64, n), Level: make([]float64, n), U: test.u, V: test.v}
 			s.Title = awkward
-			r := &evenness.Result{Color: &evenness.ColorResult{Reference: test.ref}, Limits: survey.Limits{Mired: 10, Duv: 0.003}}
-			p := chromaticity(t, s, r)
+			r := &evenness.Result{Survey: s, Color: &evenness.ColorResult{Reference: test.ref}, Limits: survey.Limits{Mired: 10, Duv: 0.003}}
+			p := chromaticity(t, r)
 			for _, text := range append(parseSVG(t, render(t, p, "svg")).texts, p.Title, p.Alt) {
 				if strings.Contains(text, "NaN") || strings.Contains(text, "Inf") {
 					t.Errorf("text %q", text)
@@ -147,8 +147,8 @@ func TestManyChromaticities(t *testing.T) {
 		s.U, s.V = append(s.U, 0.21+0.01*a), append(s.V, 0.48+0.01*b)
 	}
 	k := 5000.0
-	r := &evenness.Result{Color: &evenness.ColorResult{Reference: evenness.ColorPlace{CCT: &k}}}
-	data := render(t, chromaticity(t, s, r), "svg")
+	r := &evenness.Result{Survey: s, Color: &evenness.ColorResult{Reference: evenness.ColorPlace{CCT: &k}}}
+	data := render(t, chromaticity(t, r), "svg")
 	parseSVG(t, data)
 	if len(data) > 1<<20 {
 		t.Errorf("an SVG of %d bytes", len(data))
@@ -157,15 +157,16 @@ func TestManyChromaticities(t *testing.T) {
 
 func TestChromaticityErrors(t *testing.T) {
 	s, r := scene()
-	if _, err := Chromaticity(s, r, ChromaticityOptions{}); !errors.Is(err, ErrNoColor) {
+	if _, err := Chromaticity(r, ChromaticityOptions{}); !errors.Is(err, ErrNoColor) {
 		t.Errorf("without color: %v", err)
 	}
 	chromatic(s, r, 5580, 0)
 	s.U, s.V = nanColumn(s.Len()), nanColumn(s.Len())
-	if _, err := Chromaticity(s, r, ChromaticityOptions{}); !errors.Is(err, ErrNoColor) {
+	if _, err := Chromaticity(r, ChromaticityOptions{}); !errors.Is(err, ErrNoColor) {
 		t.Errorf("with absent colors: %v", err)
 	}
-	if _, err := Chromaticity(&survey.Survey{}, r, ChromaticityOptions{}); !errors.Is(err, ErrNoReadings) {
+	r.Survey = &survey.Survey{}
+	if _, err := Chromaticity(r, ChromaticityOptions{}); !errors.Is(err, ErrNoReadings) {
 		t.Errorf("without readings: %v", err)
 	}
 }

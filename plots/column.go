@@ -22,7 +22,8 @@ type column struct {
 }
 
 // columnOf chooses the column of a kind of map.
-func columnOf(s *survey.Survey, r *evenness.Result, kind Kind) (*column, error) {
+func columnOf(r *evenness.Result, kind Kind) (*column, error) {
+	s := r.Survey
 	if s == nil || r == nil {
 		panic("plots: no survey or no result")
 	}

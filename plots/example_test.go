@@ -41,7 +41,7 @@ func ExampleTerminal() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	fmt.Print(plots.Terminal(s, r, plots.TerminalOptions{Width: 60}))
+	fmt.Print(plots.Terminal(r, plots.TerminalOptions{Width: 60}))
 	// Output:
 	// 1       2       3       4       5
 	// A   -0.2    -0.1     0.0    +0.1    +0.1
@@ -60,7 +60,7 @@ func ExampleSurface() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	p, err := plots.Surface(s, r, plots.SurfaceOptions{})
+	p, err := plots.Surface(r, plots.SurfaceOptions{})
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -80,7 +80,7 @@ func ExampleScaleOf() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	scale, err := plots.ScaleOf(s, r, plots.Level)
+	scale, err := plots.ScaleOf(r, plots.Level)
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -127,7 +127,7 @@ func ExampleChromaticity() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	p, err := plots.Chromaticity(s, r, plots.ChromaticityOptions{})
+	p, err := plots.Chromaticity(r, plots.ChromaticityOptions{})
 	if err != nil {
 		log.Fatal(err)
 	}

@@ -104,7 +104,7 @@ func BenchmarkPredictedMap(b *testing.B) {
 	})
 	b.Run("draw", func(b *testing.B) {
 		for b.Loop() {
-			p, err := Surface(is, r, SurfaceOptions{})
+			p, err := Surface(r, SurfaceOptions{})
 			if err != nil {
 				b.Fatal(err)
 			}

@@ -8,7 +8,6 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/evenness"
-	"evenfall/photometry/survey"
 )
 
 // Kind is what a map shows of each point.
@@ -75,8 +74,8 @@ type Tick struct {
 // reading that is not left out as a suspect, and at least the tolerance, so
 // that an even surface looks even. A result without color has no color scale:
 // ErrNoColor.
-func ScaleOf(s *survey.Survey, r *evenness.Result, kind Kind) (Scale, error) {
-	c, err := columnOf(s, r, kind)
+func ScaleOf(r *evenness.Result, kind Kind) (Scale, error) {
+	c, err := columnOf(r, kind)
 	if err != nil {
 		return Scale{}, err
 	}

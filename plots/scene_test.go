@@ -126,7 +126,7 @@ func at(s *survey.Survey, label string) int {
 
 // resultOf is what a map needs of a result, without the analysis.
 func resultOf(s *survey.Survey) *evenness.Result {
-	r := &evenness.Result{Title: s.Title, Unit: s.Quantity.Unit(), Readings: s.Readings, Points: s.Len(),
+	r := &evenness.Result{Survey: s, Title: s.Title, Unit: s.Quantity.Unit(), Readings: s.Readings, Points: s.Len(),
 		Limits: survey.Limits{Stops: 0.5, Mired: 10, Duv: 0.003}}
 	if s.Len() == 0 {
 		return r

@@ -54,8 +54,8 @@ const (
 // the mired or the Duv map of the same survey, whose numbers are in mired and
 // in thousandths of Duv. It fails for a survey without readings
 // (ErrNoReadings), or without the color that a color map needs (ErrNoColor).
-func Surface(s *survey.Survey, r *evenness.Result, opt SurfaceOptions) (*Picture, error) {
-	c, err := columnOf(s, r, opt.Kind)
+func Surface(r *evenness.Result, opt SurfaceOptions) (*Picture, error) {
+	c, err := columnOf(r, opt.Kind)
 	if err != nil {
 		return nil, err
 	}

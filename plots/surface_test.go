@@ -16,9 +16,9 @@ import (
 	"evenfall/photometry/survey"
 )
 
-func surface(t testing.TB, s *survey.Survey, r *evenness.Result, opt SurfaceOptions) *Picture {
+func surface(t testing.TB, r *evenness.Result, opt SurfaceOptions) *Picture {
 	t.Helper()
-	p, err := Surface(s, r, opt)
+	p, err := Surface(r, opt)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -28,12 +28,12 @@ func surface(t testing.TB, s *survey.Survey, r *evenness.Result, opt SurfaceOpti
 func TestSurfacePictures(t *testing.T) {
 	s, r := scene()
 	colored(s, r)
-	samePicture(t, "level.png", surface(t, s, r, SurfaceOptions{}))
-	samePicture(t, "mired.png", surface(t, s, r, SurfaceOptions{Kind: Mired}))
+	samePicture(t, "level.png", surface(t, r, SurfaceOptions{}))
+	samePicture(t, "mired.png", surface(t, r, SurfaceOptions{Kind: Mired}))
 	row := lattice(9, 1, 4.8, 0.3, func(x, y float64) float64 { return 500 + 60*x })
 	row.Title = "One row"
-	samePicture(t, "narrow.png", surface(t, s, r, SurfaceOptions{Narrow: true}))
-	samePicture(t, "row.png", surface(t, row, resultOf(row), SurfaceOptions{Levels: true, Unit: photometry.FC, Feet: true}))
+	samePicture(t, "narrow.png", surface(t, r, SurfaceOptions{Narrow: true}))
+	samePicture(t, "row.png", surface(t, resultOf(row), SurfaceOptions{Levels: true, Unit: photometry.FC, Feet: true}))
 }
 
 // All readings of 9 by 5 places have their number on the picture.
@@ -41,17 +41,17 @@ func TestSurfaceNumbers(t *testing.T) {
 	s, r := scene()
 	colored(s, r)
 	for _, opt := range []SurfaceOptions{{Kind: Level}, {Kind: Mired}, {Kind: Duv}, {Kind: Level, Narrow: true}, {Kind: Mired, Narrow: true}} {
-		kind, p := opt.Kind, surface(t, s, r, opt)
+		kind, p := opt.Kind, surface(t, r, opt)
 		if opt.Narrow != (p.Width == narrowWidth) || p.Alt == "" {
 			t.Errorf("%+v: %d wide, %q", opt, p.Width, p.Alt)
 		}
 		texts := parseSVG(t, render(t, p, "svg")).texts
-		scale, err := ScaleOf(s, r, kind)
+		scale, err := ScaleOf(r, kind)
 		if err != nil {
 			t.Fatal(err)
 		}
 		want := map[string]int{}
-		c, _ := columnOf(s, r, kind)
+		c, _ := columnOf(r, kind)
 		for i := range s.X {
 			v, _ := c.at(i)
 			label := scale.Label(v)
@@ -79,7 +79,7 @@ func TestSurfaceWords(t *testing.T) {
 	colored(s, r)
 	s.Reference = at(s, "C5")
 	all := func(opt SurfaceOptions) string {
-		return strings.Join(parseSVG(t, render(t, surface(t, s, r, opt), "svg")).texts, "\n")
+		return strings.Join(parseSVG(t, render(t, surface(t, r, opt), "svg")).texts, "\n")
 	}
 	for _, test := range []struct {
 		opt  SurfaceOptions
@@ -112,8 +112,8 @@ func TestSurfaceWords(t *testing.T) {
 }
 
 func TestSurfaceAlt(t *testing.T) {
-	s, r := scene()
-	p := surface(t, s, r, SurfaceOptions{})
+	_, r := scene()
+	p := surface(t, r, SurfaceOptions{})
 	for _, want := range []string{
 		"45 readings, 4.8 × 2.4 m", "Out of tolerance", "spread 4.18 stops", "tolerance 0.50 stop",
 		"Brightest at B8 (upper right), 0.53 stop above the mean, 1010 lx", "darkest at C4 (center), 3.64 stops below the mean, 56.0 lx",
@@ -123,7 +123,7 @@ func TestSurfaceAlt(t *testing.T) {
 			t.Errorf("%q is missing in %q", want, p.Alt)
 		}
 	}
-	if feet := surface(t, s, r, SurfaceOptions{Feet: true, Unit: photometry.FC}); !strings.Contains(feet.Alt, "0.03 stop a foot") || !strings.Contains(feet.Alt, "94.0 fc") {
+	if feet := surface(t, r, SurfaceOptions{Feet: true, Unit: photometry.FC}); !strings.Contains(feet.Alt, "0.03 stop a foot") || !strings.Contains(feet.Alt, "94.0 fc") {
 		t.Errorf("in feet and footcandles: %q", feet.Alt)
 	}
 }
@@ -133,7 +133,7 @@ func TestSurfaceAspect(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		w, h := rapid.Float64Range(0.2, 30).Draw(t, "w"), rapid.Float64Range(0.2, 30).Draw(t, "h")
 		s := lattice(3, 3, w, h, func(x, y float64) float64 { return 500 + x + y })
-		c, err := columnOf(s, resultOf(s), Level)
+		c, err := columnOf(resultOf(s), Level)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -202,7 +202,7 @@ func TestDegenerateSurfaces(t *testing.T) {
 			r := resultOf(s)
 			colored(s, r)
 			for _, kind := range []Kind{Level, Mired, Duv} {
-				p := surface(t, s, r, SurfaceOptions{Kind: kind})
+				p := surface(t, r, SurfaceOptions{Kind: kind})
 				doc := parseSVG(t, render(t, p, "svg"))
 				for _, text := range append(doc.texts, p.Title, p.Alt) {
 					if strings.Contains(text, "NaN") || strings.Contains(text, "Inf") {
@@ -222,7 +222,7 @@ func TestDegenerateSurfaces(t *testing.T) {
 func TestSurfaceSaysWhyNoField(t *testing.T) {
 	for name, want := range map[string]string{"one": "One place alone", "two": "on one line", "a row": "on one line", "one place": "One place alone"} {
 		s := degenerate()[name]
-		texts := parseSVG(t, render(t, surface(t, s, resultOf(s), SurfaceOptions{}), "svg")).texts
+		texts := parseSVG(t, render(t, surface(t, resultOf(s), SurfaceOptions{}), "svg")).texts
 		if !slices.ContainsFunc(texts, func(text string) bool { return strings.Contains(text, want) }) {
 			t.Errorf("%s: %q is missing in %q", name, want, texts)
 		}
@@ -232,7 +232,7 @@ func TestSurfaceSaysWhyNoField(t *testing.T) {
 // A zero level is told in its unit, not as a number of stops.
 func TestSurfaceZeroLevel(t *testing.T) {
 	s := degenerate()["a zero"]
-	p := surface(t, s, resultOf(s), SurfaceOptions{})
+	p := surface(t, resultOf(s), SurfaceOptions{})
 	if texts := parseSVG(t, render(t, p, "svg")).texts; !slices.Contains(texts, "0 lx") {
 		t.Errorf("texts %q", texts)
 	}
@@ -246,18 +246,19 @@ func TestSurfaceDrawsJudgedLevels(t *testing.T) {
 	s := lattice(3, 2, 2, 1, func(x, y float64) float64 { return 800 })
 	r := resultOf(s)
 	r.Levels = []float64{800, 800, 800, 1600, 800, 800}
-	texts := parseSVG(t, render(t, surface(t, s, r, SurfaceOptions{}), "svg")).texts
+	texts := parseSVG(t, render(t, surface(t, r, SurfaceOptions{}), "svg")).texts
 	if !slices.Contains(texts, "+1.0") {
 		t.Errorf("the corrected level is not shown: %q", texts)
 	}
 }
 
 func TestSurfaceErrors(t *testing.T) {
-	s, r := scene()
-	if _, err := Surface(s, r, SurfaceOptions{Kind: Mired}); !errors.Is(err, ErrNoColor) {
+	_, r := scene()
+	if _, err := Surface(r, SurfaceOptions{Kind: Mired}); !errors.Is(err, ErrNoColor) {
 		t.Errorf("without color: %v", err)
 	}
-	if _, err := Surface(&survey.Survey{}, r, SurfaceOptions{}); !errors.Is(err, ErrNoReadings) {
+	r.Survey = &survey.Survey{}
+	if _, err := Surface(r, SurfaceOptions{}); !errors.Is(err, ErrNoReadings) {
 		t.Errorf("without readings: %v", err)
 	}
 }
@@ -269,7 +270,7 @@ func TestSurfaceOfAnalysis(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p := surface(t, s, r, SurfaceOptions{})
+	p := surface(t, r, SurfaceOptions{})
 	texts := strings.Join(parseSVG(t, render(t, p, "svg")).texts, "\n")
 	for _, want := range []string{
 		"spread " + stopsText(r.Area.SpreadStops),

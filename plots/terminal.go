@@ -9,7 +9,6 @@ import (
 	"evenfall/photometry"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/spatial"
-	"evenfall/photometry/survey"
 )
 
 // TerminalOptions choose how a map is printed as text. The zero value is a
@@ -34,8 +33,8 @@ type TerminalOptions struct {
 // No line is wider than Width or ends in a space that shows nothing, and every
 // line ends in a newline. A survey without readings, or without the color that
 // a color map needs, gives an empty text.
-func Terminal(s *survey.Survey, r *evenness.Result, opt TerminalOptions) string {
-	c, err := columnOf(s, r, opt.Kind)
+func Terminal(r *evenness.Result, opt TerminalOptions) string {
+	c, err := columnOf(r, opt.Kind)
 	if err != nil {
 		return ""
 	}

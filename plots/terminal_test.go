@@ -29,7 +29,7 @@ func TestTerminalScreens(t *testing.T) {
 		{"terminal_256.txt", TerminalOptions{Unicode: true, Color: Colors256, Width: 60}},
 		{"terminal_16.txt", TerminalOptions{Color: Colors16, Width: 60}},
 	} {
-		sameText(t, test.name, Terminal(s, r, test.opt))
+		sameText(t, test.name, Terminal(r, test.opt))
 	}
 	var x, y, l []float64
 	for i := range 900 {
@@ -39,7 +39,7 @@ func TestTerminalScreens(t *testing.T) {
 		}
 	}
 	many := scattered(x, y, l)
-	sameText(t, "terminal_many.txt", Terminal(many, resultOf(many), TerminalOptions{Unicode: true}))
+	sameText(t, "terminal_many.txt", Terminal(resultOf(many), TerminalOptions{Unicode: true}))
 }
 
 // checkLines tests what every terminal map promises.
@@ -85,7 +85,7 @@ func TestTerminalLines(t *testing.T) {
 				for _, width := range []int{0, 1, 12, 20, 40, 80, 200} {
 					for _, unicode := range []bool{false, true} {
 						opt := TerminalOptions{Kind: kind, Width: width, Color: mode, Unicode: unicode}
-						text := Terminal(s, r, opt)
+						text := Terminal(r, opt)
 						checkLines(t, text, opt)
 						if t.Failed() {
 							t.Fatalf("%s: %+v\n%s", name, opt, text)
@@ -110,7 +110,7 @@ func TestTerminalLinesOfAny(t *testing.T) {
 			Width: rapid.IntRange(10, 160).Draw(t, "width"), Unicode: rapid.Bool().Draw(t, "unicode"),
 			Color: ColorMode(rapid.IntRange(0, 3).Draw(t, "color")),
 		}
-		checkLines(t, Terminal(s, resultOf(s), opt), opt)
+		checkLines(t, Terminal(resultOf(s), opt), opt)
 	})
 }
 
@@ -120,7 +120,7 @@ func TestTerminalPlaces(t *testing.T) {
 	r := resultOf(s)
 	place := at(s, "B3")
 	s.Level[place] = 1600
-	lines := strings.Split(Terminal(s, r, TerminalOptions{}), "\n")
+	lines := strings.Split(Terminal(r, TerminalOptions{}), "\n")
 	row := ""
 	for _, line := range lines {
 		if strings.HasPrefix(line, "B") {
@@ -138,8 +138,8 @@ func TestTerminalPlaces(t *testing.T) {
 
 // Numbers in whole tenths say so, and are the same readings.
 func TestTerminalCompact(t *testing.T) {
-	s, r := scene()
-	wide, narrow := Terminal(s, r, TerminalOptions{Width: 80}), Terminal(s, r, TerminalOptions{Width: 40})
+	_, r := scene()
+	wide, narrow := Terminal(r, TerminalOptions{Width: 80}), Terminal(r, TerminalOptions{Width: 40})
 	if strings.Contains(wide, "tenths") || !strings.Contains(narrow, "tenths of a stop") {
 		t.Fatalf("wide:\n%s\nnarrow:\n%s", wide, narrow)
 	}
@@ -151,11 +151,12 @@ func TestTerminalCompact(t *testing.T) {
 }
 
 func TestTerminalWithoutData(t *testing.T) {
-	s, r := scene()
-	if text := Terminal(s, r, TerminalOptions{Kind: Mired}); text != "" {
+	_, r := scene()
+	if text := Terminal(r, TerminalOptions{Kind: Mired}); text != "" {
 		t.Errorf("a color map without color: %q", text)
 	}
-	if text := Terminal(&survey.Survey{}, r, TerminalOptions{}); text != "" {
+	r.Survey = &survey.Survey{}
+	if text := Terminal(r, TerminalOptions{}); text != "" {
 		t.Errorf("a map without readings: %q", text)
 	}
 }
@@ -163,7 +164,7 @@ func TestTerminalWithoutData(t *testing.T) {
 // Many readings are gathered by their mean, which is said.
 func TestTerminalGathers(t *testing.T) {
 	s := lattice(200, 100, 4, 2, func(x, y float64) float64 { return 800 })
-	text := Terminal(s, resultOf(s), TerminalOptions{Width: 60})
+	text := Terminal(resultOf(s), TerminalOptions{Width: 60})
 	if !strings.Contains(text, "20,000 readings in") || !strings.Contains(text, "by their mean") {
 		t.Errorf("map:\n%s", text)
 	}

@@ -10,6 +10,7 @@ import (
 
 	"evenfall/falloff/balance"
 	"evenfall/photometry"
+	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
 	"evenfall/plots"
 	"evenfall/plots/answers"
@@ -163,9 +164,9 @@ func levelLike(s *survey.Survey, text string) (float64, error) {
 func (a *app) balancePictures(r *balance.Result, name string) error {
 	for _, m := range []struct {
 		suffix string
-		of     balance.JudgedMap
+		of     *evenness.Result
 	}{{"before", r.BeforeMap}, {"after", r.AfterMap}} {
-		picture, err := plots.Surface(m.of.Survey, m.of.Result, plots.SurfaceOptions{Unit: m.of.Survey.UnitFor(a.unit), Feet: a.feet})
+		picture, err := plots.Surface(m.of, plots.SurfaceOptions{Unit: m.of.Survey.UnitFor(a.unit), Feet: a.feet})
 		if err != nil {
 			return err
 		}

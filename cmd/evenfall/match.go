@@ -173,8 +173,8 @@ func sameFile(a, b string) bool {
 // one, and names them.
 func (a *app) matchPictures(r *match.Result, name string) (paths []string, err error) {
 	for i, m := range append([]*match.Result{r}, r.More...) {
-		s, judged := m.Difference()
-		if s == nil {
+		judged := m.Difference()
+		if judged == nil {
 			continue
 		}
 		base := name
@@ -185,11 +185,11 @@ func (a *app) matchPictures(r *match.Result, name string) (paths []string, err e
 			suffix string
 			kind   plots.Kind
 			want   bool
-		}{{"level", plots.Level, true}, {"mired", plots.Mired, s.HasColor()}, {"duv", plots.Duv, s.HasColor() && s.DuvRead}} {
+		}{{"level", plots.Level, true}, {"mired", plots.Mired, judged.Survey.HasColor()}, {"duv", plots.Duv, judged.Survey.HasColor() && judged.Survey.DuvRead}} {
 			if !p.want {
 				continue
 			}
-			picture, err := plots.Surface(s, judged, plots.SurfaceOptions{Kind: p.kind, Feet: a.feet})
+			picture, err := plots.Surface(judged, plots.SurfaceOptions{Kind: p.kind, Feet: a.feet})
 			if err != nil {
 				return nil, err
 			}

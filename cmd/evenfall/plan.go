@@ -64,7 +64,6 @@ explained.`,
 type planned struct {
 	in            *planInput
 	before, after *plan.Scene // one and the same where nothing was solved
-	was, is       *survey.Survey
 	r             *plan.Result
 }
 
@@ -78,7 +77,7 @@ func (a *app) plan(flags planFlags, path string) error {
 	if err != nil {
 		return err
 	}
-	if !in.sized && in.read == nil && len(flags.at) == 0 && flags.sweep == "" {
+	if !in.sized && in.judged == nil && len(flags.at) == 0 && flags.sweep == "" {
 		return fmt.Errorf("plan: nothing to predict, expected --size with the surface's width and height, --at with a mark, --against with readings or --sweep with a frame")
 	}
 	s, calibration, err := a.calibrated(flags, in, s)
@@ -93,8 +92,8 @@ func (a *app) plan(flags planFlags, path string) error {
 	if err := a.predict(flags, p); err != nil {
 		return err
 	}
-	if in.read != nil {
-		if p.r.Score, err = s.Against(in.read, in.judged); err != nil {
+	if in.judged != nil {
+		if p.r.Score, err = s.Against(in.judged); err != nil {
 			return err
 		}
 		if a.status = exitDone; !p.r.Score.Explained {
@@ -106,10 +105,10 @@ func (a *app) plan(flags planFlags, path string) error {
 		err = a.printJSON(p.r)
 	} else {
 		words := a.words()
-		if in.read != nil {
-			words.Unit = in.read.UnitFor(a.unit)
+		if in.judged != nil {
+			words.Unit = in.judged.Survey.UnitFor(a.unit)
 		}
-		err = a.show(answers.Plan(p.is, p.errors(), p.r, words, a.full))
+		err = a.show(answers.Plan(p.errors(), p.r, words, a.full))
 	}
 	if err != nil || !a.wantsPictures() {
 		return err
@@ -122,7 +121,7 @@ func (p *planned) errors() *survey.Survey {
 	if p.r.Score == nil {
 		return nil
 	}
-	return p.r.Score.ErrorSurvey(p.in.read)
+	return p.r.Score.ErrorSurvey(p.in.judged.Survey)
 }
 
 // calibrated takes the pair of readings with and without the diffusion.
@@ -157,8 +156,8 @@ func (a *app) calibrated(flags planFlags, in *planInput, s *plan.Scene) (*plan.S
 func (a *app) solve(flags planFlags, p *planned) error {
 	p.r = plan.NewResult(p.before)
 	atMarks := !p.in.sized && len(flags.at) > 0 && flags.level != ""
-	if !(p.in.sized || atMarks) || p.before.Free() == 0 || flags.sweep != "" || p.in.read != nil {
-		p.r.Unsolved(p.before, flags.level != "" && flags.sweep == "" && p.in.read == nil)
+	if !(p.in.sized || atMarks) || p.before.Free() == 0 || flags.sweep != "" || p.in.judged != nil {
+		p.r.Unsolved(p.before, flags.level != "" && flags.sweep == "" && p.in.judged == nil)
 		return nil
 	}
 	level, err := a.planLevel("level", flags.level, p.before, p.in.on)
@@ -218,15 +217,14 @@ func (a *app) progress() func(done, stops float64) {
 // predict fills in the surface, the marks and the sweep.
 func (a *app) predict(flags planFlags, p *planned) (err error) {
 	if p.in.sized {
-		if p.is, p.r.Surface, err = predicted(p.after, p.in.on); err != nil {
+		if p.r.Surface, err = predicted(p.after, p.in.on); err != nil {
 			return err
 		}
 		if a.status == exitDone {
 			a.status = statusOf(p.r.Surface.Verdict.Overall)
 		}
-		p.was = p.is
 		if p.after != p.before {
-			if p.was, p.r.Before, err = predicted(p.before, p.in.on); err != nil {
+			if p.r.Before, err = predicted(p.before, p.in.on); err != nil {
 				return err
 			}
 		}
@@ -248,7 +246,7 @@ func (a *app) predict(flags planFlags, p *planned) (err error) {
 		p.r.Marks = append(p.r.Marks, p.after.Mark(m))
 	}
 	p.r.ExposeMarks(p.after, p.in.on.Settings)
-	if !p.in.sized && flags.sweep == "" && p.in.read == nil {
+	if !p.in.sized && flags.sweep == "" && p.in.judged == nil {
 		wanted, err := a.planLevel("level", flags.level, p.after, p.in.on)
 		if err != nil {
 			return err
@@ -257,7 +255,11 @@ func (a *app) predict(flags planFlags, p *planned) (err error) {
 			a.status = exitOutside
 		}
 	}
-	p.r.Lamps = p.after.Describe(p.is)
+	var on *survey.Survey
+	if p.r.Surface != nil {
+		on = p.r.Surface.Survey
+	}
+	p.r.Lamps = p.after.Describe(on)
 	if flags.sweep == "" {
 		return nil
 	}
@@ -277,14 +279,13 @@ func (a *app) predict(flags planFlags, p *planned) (err error) {
 	return nil
 }
 
-// predicted is a surface and its judgment.
-func predicted(s *plan.Scene, on plan.Surface) (*survey.Survey, *evenness.Result, error) {
+// predicted judges a surface as it is predicted.
+func predicted(s *plan.Scene, on plan.Surface) (*evenness.Result, error) {
 	is, err := s.Survey(on)
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
-	r, err := evenness.Analyze(is)
-	return is, r, err
+	return evenness.Analyze(is)
 }
 
 // planFiles writes the pictures of a plan, and the table of lamps where cells
@@ -295,17 +296,17 @@ func (a *app) planFiles(p *planned, name string) error {
 		draw   func() (*plots.Picture, error)
 	}
 	var files []file
-	maps := func(suffix string, s *survey.Survey, r *evenness.Result) {
+	maps := func(suffix string, r *evenness.Result) {
 		files = append(files, file{suffix, func() (*plots.Picture, error) {
-			return plots.Surface(s, r, plots.SurfaceOptions{Unit: a.unit, Feet: a.feet})
+			return plots.Surface(r, plots.SurfaceOptions{Unit: a.unit, Feet: a.feet})
 		}})
 	}
-	if p.is != nil {
+	if p.r.Surface != nil {
 		if p.r.Before != nil {
-			maps("before", p.was, p.r.Before)
-			maps("after", p.is, p.r.Surface)
+			maps("before", p.r.Before)
+			maps("after", p.r.Surface)
 		} else {
-			maps("level", p.is, p.r.Surface)
+			maps("level", p.r.Surface)
 		}
 	}
 	if p.r.Score != nil {
@@ -314,7 +315,7 @@ func (a *app) planFiles(p *planned, name string) error {
 		if err != nil {
 			return err
 		}
-		maps("error", errs, r)
+		maps("error", r)
 	}
 	options := plots.SetOptions{Marks: p.r.Marks, FloorY: p.in.options.FloorY, Area: p.in.on.Area, Feet: a.feet}
 	if p.in.sized {

@@ -68,8 +68,7 @@ type planInput struct {
 	options plan.Options
 	on      plan.Surface
 	sized   bool
-	read    *survey.Survey // what the plan is held to
-	judged  *evenness.Result
+	judged  *evenness.Result // what the plan is held to
 }
 
 // input reads the files and flags that every kind of plan needs.
@@ -87,10 +86,10 @@ func (a *app) planInput(f planFlags, path string) (*planInput, error) {
 		return nil, err
 	}
 	if len(f.against) > 0 {
-		if in.read, in.judged, err = a.analyze(surfaceFlags{}, f.against); err != nil {
+		if in.judged, err = a.analyze(surfaceFlags{}, f.against); err != nil {
 			return nil, err
 		}
-		if on, ok := plan.SurfaceOf(in.read); !in.sized && ok {
+		if on, ok := plan.SurfaceOf(in.judged.Survey); !in.sized && ok {
 			on.Columns, on.Rows, on.Cells = in.on.Columns, in.on.Rows, in.on.Cells
 			in.on, in.sized = on, true
 		}

@@ -104,7 +104,7 @@ func TestPlanExplainsDemo(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		score, err := s.Against(read, judged)
+		score, err := s.Against(judged)
 		if err != nil {
 			t.Fatal(err)
 		}

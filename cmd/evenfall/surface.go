@@ -70,14 +70,14 @@ func (a *app) surface(flags surfaceFlags, paths []string) error {
 	if err != nil {
 		return err
 	}
-	s, r, err := a.analyze(flags, paths)
+	r, err := a.analyze(flags, paths)
 	if err != nil {
 		return err
 	}
 	// Pictures first: where they cannot be written, nothing was done.
 	var pictures []string
 	if a.wantsPictures() {
-		if pictures, err = a.surfacePictures(s, r, pictureName(paths[0])); err != nil {
+		if pictures, err = a.surfacePictures(r, pictureName(paths[0])); err != nil {
 			return err
 		}
 	}
@@ -86,17 +86,17 @@ func (a *app) surface(flags surfaceFlags, paths []string) error {
 		if err := a.printJSON(r); err != nil {
 			return err
 		}
-	} else if err := a.show(answers.Surface(s, r, a.words(), a.full)); err != nil {
+	} else if err := a.show(answers.Surface(r, a.words(), a.full)); err != nil {
 		return err
 	}
 	return a.namePictures(pictures)
 }
 
 // analyze reads the files of one survey and judges it.
-func (a *app) analyze(flags surfaceFlags, paths []string) (*survey.Survey, *evenness.Result, error) {
+func (a *app) analyze(flags surfaceFlags, paths []string) (*evenness.Result, error) {
 	notes, err := flags.given(a.lengthName)
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
 	inputs := make([]survey.Input, 0, len(paths))
 	var problems []error
@@ -110,17 +110,17 @@ func (a *app) analyze(flags surfaceFlags, paths []string) (*survey.Survey, *even
 		inputs = append(inputs, survey.Input{Name: name, Reader: file})
 	}
 	if len(problems) > 0 {
-		return nil, nil, errors.Join(problems...)
+		return nil, errors.Join(problems...)
 	}
 	s, err := survey.Read(inputs, survey.ReadOptions{Notes: notes, Lamp: flags.lamp})
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
 	r, err := evenness.Analyze(s)
 	if err != nil {
-		return nil, nil, fmt.Errorf("%s: %w", inputs[0].Name, err)
+		return nil, fmt.Errorf("%s: %w", inputs[0].Name, err)
 	}
-	return s, r, nil
+	return r, nil
 }
 
 // statusOf is the exit status for a verdict.
@@ -132,10 +132,11 @@ func statusOf(verdict string) int {
 }
 
 // surfacePictures writes the maps that the survey supports and names them.
-func (a *app) surfacePictures(s *survey.Survey, r *evenness.Result, name string) (paths []string, err error) {
+func (a *app) surfacePictures(r *evenness.Result, name string) (paths []string, err error) {
+	s := r.Survey
 	level := func(kind plots.Kind) func() (*plots.Picture, error) {
 		return func() (*plots.Picture, error) {
-			return plots.Surface(s, r, plots.SurfaceOptions{Kind: kind, Unit: s.UnitFor(a.unit), Feet: a.feet})
+			return plots.Surface(r, plots.SurfaceOptions{Kind: kind, Unit: s.UnitFor(a.unit), Feet: a.feet})
 		}
 	}
 	colored := r.Color != nil && r.Color.Points > 0
@@ -148,7 +149,7 @@ func (a *app) surfacePictures(s *survey.Survey, r *evenness.Result, name string)
 		{"mired", colored && r.Color.MaxMiredShift != nil, level(plots.Mired)},
 		{"duv", colored && r.Color.MaxDuvShift != nil, level(plots.Duv)},
 		{"uv", colored, func() (*plots.Picture, error) {
-			return plots.Chromaticity(s, r, plots.ChromaticityOptions{Feet: a.feet})
+			return plots.Chromaticity(r, plots.ChromaticityOptions{Feet: a.feet})
 		}},
 	} {
 		if !p.want {

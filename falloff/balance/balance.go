@@ -214,13 +214,13 @@ func (b *balancing) judge(trims []float64) {
 		}
 		b.r.Suspects = append(b.r.Suspects, x)
 	}
-	state := func(trims []float64, chosen bool) (State, JudgedMap) {
+	state := func(trims []float64, chosen bool) (State, *evenness.Result) {
 		levels := b.levels(trims)
 		c := evenness.Computed{Level: levels, Chosen: chosen, Left: b.left, Suspects: marks}
 		c.Of, c.Smooth = b.scatter(trims, levels)
 		b.color(&c, trims)
-		s, r := evenness.JudgeComputed(b.set, c)
-		r.Title = stateTitle(s.Title, chosen)
+		r := evenness.JudgeComputed(b.set, c)
+		r.Title = stateTitle(b.set.Surface.Title, chosen)
 		b.r.Limits = r.Limits
 		if b.fit != nil && chosen {
 			for _, i := range b.set.Judgeable(b.left) {
@@ -233,12 +233,12 @@ func (b *balancing) judge(trims []float64) {
 				}
 			}
 		}
-		return b.stateOf(r, levels), JudgedMap{s, r}
+		return b.stateOf(r, levels), r
 	}
 	b.r.Before, b.r.BeforeMap = state(ones(len(b.lamp)), false)
 	// Lamps that all stay as they are were not chosen by these readings.
 	b.r.After, b.r.AfterMap = state(trims, slices.ContainsFunc(trims, func(t float64) bool { return t < 1 }))
-	b.r.AfterMap.Result.Title = stateTitle(b.set.Surface.Title, true)
+	b.r.AfterMap.Title = stateTitle(b.set.Surface.Title, true)
 	b.r.Verdict = b.r.After.Verdict.Overall
 	if b.r.Before.Verdict.Overall == uncertainty.Pass {
 		b.r.Verdict = uncertainty.Pass // leave the lamps alone

@@ -58,14 +58,8 @@ type Result struct {
 	Cautions        []photometry.Finding `json:"cautions"`
 
 	// BeforeMap and AfterMap are the two surfaces, for maps.
-	BeforeMap, AfterMap JudgedMap `json:"-"`
-	Reading             []string  `json:"-"` // how the files were understood
-}
-
-// JudgedMap is a surface with its result.
-type JudgedMap struct {
-	Survey *survey.Survey
-	Result *evenness.Result
+	BeforeMap, AfterMap *evenness.Result `json:"-"`
+	Reading             []string         `json:"-"` // how the files were understood
 }
 
 // Trim is what one lamp is brought to.

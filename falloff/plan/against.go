@@ -7,7 +7,6 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/evenness"
-	"evenfall/photometry/survey"
 )
 
 // Against compares a plan with readings of its surface: r is the analysis of
@@ -20,7 +19,8 @@ import (
 // Readings of a lamp named ambient give the ambient light and its shape.
 // Readings of single lamps may hold the ambient light or not: both are fitted,
 // and the better fit is taken.
-func (s *Scene) Against(read *survey.Survey, r *evenness.Result) (*Score, error) {
+func (s *Scene) Against(r *evenness.Result) (*Score, error) {
+	read := r.Survey
 	if read.Quantity != s.Quantity && read.Quantity != photometry.Relative {
 		return nil, fmt.Errorf("plan: readings of %s against a plan in %s", read.Quantity, s.Quantity)
 	}

@@ -59,7 +59,7 @@ func readings(t *testing.T, rows []string, factors []float64, ambient, scatter f
 
 func against(t *testing.T, planned []string, s *survey.Survey, r *evenness.Result) *Score {
 	t.Helper()
-	c, err := newScene(t, row(againstHeader, planned...), Options{Surface: box(4, 2)}).Against(s, r)
+	c, err := newScene(t, row(againstHeader, planned...), Options{Surface: box(4, 2)}).Against(r)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -192,7 +192,7 @@ func TestAgainstRefuses(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := scene.Against(few, r); err == nil || !strings.Contains(err.Error(), "3 readings cannot tell 2 lamps") {
+	if _, err := scene.Against(r); err == nil || !strings.Contains(err.Error(), "3 readings cannot tell 2 lamps") {
 		t.Errorf("few readings: %v", err)
 	}
 	flash, err := survey.Read([]survey.Input{{Name: "flash.csv", Reader: strings.NewReader("x (m),y (m),f\n1,1,8\n2,1,8\n3,1,11\n1,2,8\n2,2,8\n3,2,11\n")}}, survey.ReadOptions{})
@@ -202,7 +202,7 @@ func TestAgainstRefuses(t *testing.T) {
 	if r, err = evenness.Analyze(flash); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := scene.Against(flash, r); err == nil || !strings.Contains(err.Error(), "luminous exposure") {
+	if _, err := scene.Against(r); err == nil || !strings.Contains(err.Error(), "luminous exposure") {
 		t.Errorf("flash: %v", err)
 	}
 }

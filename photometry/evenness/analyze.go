@@ -39,7 +39,7 @@ func Analyze(s *survey.Survey) (*Result, error) {
 		if !s.Predicted {
 			return nil, fmt.Errorf("%d places have a level of zero: expected light at every place of a measured surface", zeros)
 		}
-		return analyzeWithZeros(s, r, zeros)
+		return analyzeWithZeros(r, zeros)
 	}
 
 	bad, slips, disagree := s.Slipped()
@@ -119,7 +119,7 @@ func Analyze(s *survey.Survey) (*Result, error) {
 	r.warnCoverage(s)
 	r.Exposure = exposure(s, decisive.Mean)
 	if s.HasColor() {
-		analyzeColor(s, r, level, weights, deciding.chosen)
+		analyzeColor(r, level, weights, deciding.chosen)
 	}
 	r.Verdict.Overall = uncertainty.WorstVerdict(r.Verdict.Evenness, r.Verdict.Color)
 	r.advice(s, found, decisive, models)
@@ -296,7 +296,8 @@ func inside(s *survey.Survey, b spatial.Box) []int32 {
 }
 
 // analyzeWithZeros reports a prediction with unlit places: levels but no stops.
-func analyzeWithZeros(s *survey.Survey, r *Result, zeros int) (*Result, error) {
+func analyzeWithZeros(r *Result, zeros int) (*Result, error) {
+	s := r.Survey
 	r.Levels = s.Level
 	whole := part{s: s, level: s.Level, weights: s.AreaWeights()}
 	r.Reference = Reference{Level: mean(s.Level, whole.weights)}

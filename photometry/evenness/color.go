@@ -16,7 +16,8 @@ import (
 
 // analyzeColor judges how color runs over the surface. level and weights are
 // columns beside the points; chosen lists the points that decide, nil for all.
-func analyzeColor(s *survey.Survey, r *Result, level, weights []float64, chosen []int32) {
+func analyzeColor(r *Result, level, weights []float64, chosen []int32) {
+	s := r.Survey
 	reference, place, err := referenceColor(s, level, weights)
 	if err != nil {
 		r.warn("color_reference", "Color is not judged: %v.", err)
@@ -35,11 +36,11 @@ func analyzeColor(s *survey.Survey, r *Result, level, weights []float64, chosen 
 		r.warn("color_off_white", "The reference has no color temperature (%v): only distances in u', v' are told.", err)
 	}
 	c.Shifts = shifts(s, reference, refCCT, onLocus)
-	colorExtremes(s, r, c, reference, chosen)
+	colorExtremes(r, c, reference, chosen)
 	if !onLocus || c.Points == 0 {
 		return
 	}
-	judgeColor(s, r, c, refCCT, chosen)
+	judgeColor(r, c, refCCT, chosen)
 	c.Run = colorRun(s, c)
 	if lamps := lampsBehindColor(s, c, r.Limits.Mired/2, r.Limits.Duv/2); len(lamps) > 0 {
 		r.Causes = append(r.Causes, lamps...)
@@ -103,7 +104,8 @@ func shifts(s *survey.Survey, reference colorimetry.UVPrime, ref colorimetry.CCT
 }
 
 // colorExtremes finds the largest shifts among the chosen points.
-func colorExtremes(s *survey.Survey, r *Result, c *ColorResult, reference colorimetry.UVPrime, chosen []int32) {
+func colorExtremes(r *Result, c *ColorResult, reference colorimetry.UVPrime, chosen []int32) {
+	s := r.Survey
 	worst, none, offWhite := -1, 0, 0
 	mired, duv := math.NaN(), math.NaN()
 	each(s.Len(), chosen, func(i int) {
@@ -143,12 +145,13 @@ func colorExtremes(s *survey.Survey, r *Result, c *ColorResult, reference colori
 		}
 	}
 	c.Worst = colorPlace(s, worst, c, reference)
-	warnColorSlips(s, r, c, reference, chosen)
+	warnColorSlips(r, c, reference, chosen)
 }
 
 // warnColorSlips tells of a single color far off all others, which a lamp would
 // not make.
-func warnColorSlips(s *survey.Survey, r *Result, c *ColorResult, reference colorimetry.UVPrime, chosen []int32) {
+func warnColorSlips(r *Result, c *ColorResult, reference colorimetry.UVPrime, chosen []int32) {
+	s := r.Survey
 	if c.Points < 5 || c.Points > everyPlace {
 		return
 	}
@@ -200,7 +203,8 @@ func colorPlace(s *survey.Survey, i int, c *ColorResult, reference colorimetry.U
 
 // judgeColor compares the largest shifts with the tolerance: by themselves, or
 // by their interval where repeat readings of color tell how they scatter.
-func judgeColor(s *survey.Survey, r *Result, c *ColorResult, ref colorimetry.CCT, chosen []int32) {
+func judgeColor(r *Result, c *ColorResult, ref colorimetry.CCT, chosen []int32) {
+	s := r.Survey
 	if c.MaxMiredShift == nil {
 		r.warn("color_unjudged", "No place has a color temperature: color is not judged.")
 		return

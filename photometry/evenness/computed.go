@@ -44,7 +44,7 @@ type Computed struct {
 // that holds for any choice. Doubtful points are left out of all figures, and
 // where they would change the verdict it is unsure. The result has no causes,
 // advice, trend or exposure.
-func JudgeComputed(l *survey.LampSet, c Computed) (*survey.Survey, *Result) {
+func JudgeComputed(l *survey.LampSet, c Computed) *Result {
 	s := l.Surface
 	if len(c.Level) != s.Len() {
 		panic("survey: a column of computed levels of another length than the surface")
@@ -102,10 +102,10 @@ func JudgeComputed(l *survey.LampSet, c Computed) (*survey.Survey, *Result) {
 		}
 	}
 	if out.HasColor() {
-		analyzeColor(out, r, c.Level, weights, deciding.chosen)
+		analyzeColor(r, c.Level, weights, deciding.chosen)
 	}
 	r.Verdict.Overall = uncertainty.WorstVerdict(r.Verdict.Evenness, r.Verdict.Color)
-	return out, r
+	return r
 }
 
 // bound adds the intervals of a part to its figures and judges them.

@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"evenfall/photometry/spatial"
-	"evenfall/photometry/survey"
 )
 
 // Helpful is a place not yet read where a reading would help most.
@@ -27,7 +26,8 @@ func (h Helpful) Words() string {
 // level with its neighbor would most likely only repeat it. ok is false without
 // a trend, or where no difference reaches a quarter of the tolerance: then any
 // order does.
-func MostHelpful(s *survey.Survey, r *Result, x, y []float64) (h Helpful, ok bool) {
+func (r *Result) MostHelpful(x, y []float64) (h Helpful, ok bool) {
+	s := r.Survey
 	if r.Trend == nil || s.Len() == 0 || len(x) == 0 {
 		return h, false
 	}

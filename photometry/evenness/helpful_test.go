@@ -40,9 +40,9 @@ func TestMostHelpful(t *testing.T) {
 		x, y = append(x, px), append(y, py)
 	}
 	bow := func(x, _ float64) float64 { return 1000 * math.Exp2(-0.12*x*x) } // steeper to the right
-	s, r := readAt(t, x, y, bow)
+	_, r := readAt(t, x, y, bow)
 	openX, openY := []float64{0.27, 1.6, 3.2, 4.53}, []float64{1.2, 1.2, 1.2, 1.2}
-	h, ok := MostHelpful(s, r, openX, openY)
+	h, ok := r.MostHelpful(openX, openY)
 	// Of the differences to the nearest read place, 0.08, 0.23, 0.69 and 0.54.
 	if !ok || h.Index != 2 {
 		t.Fatalf("%+v %v, want the place at 3.2 m", h, ok)
@@ -53,21 +53,21 @@ func TestMostHelpful(t *testing.T) {
 	if !strings.Contains(h.Words(), "0.7 stop from here to B3") {
 		t.Errorf("words %q", h.Words())
 	}
-	s, r = readAt(t, x, y, func(x, _ float64) float64 { return 1000 + x })
-	if h, ok := MostHelpful(s, r, openX, openY); ok {
+	_, r = readAt(t, x, y, func(x, _ float64) float64 { return 1000 + x })
+	if h, ok := r.MostHelpful(openX, openY); ok {
 		t.Errorf("even light: %+v", h)
 	}
-	if _, ok := MostHelpful(s, r, nil, nil); ok {
+	if _, ok := r.MostHelpful(nil, nil); ok {
 		t.Error("nothing left to read, and yet a place")
 	}
 	// One slip does not draw the walk to itself.
-	s, r = readAt(t, x, y, func(px, py float64) float64 {
+	_, r = readAt(t, x, y, func(px, py float64) float64 {
 		if px == x[4] && py == y[4] {
 			return 96
 		}
 		return 1000
 	})
-	if h, ok := MostHelpful(s, r, openX, openY); ok {
+	if h, ok := r.MostHelpful(openX, openY); ok {
 		t.Errorf("a slip in even light: %+v", h)
 	}
 }

@@ -13,10 +13,10 @@ import (
 // and its result, so that it can be drawn as any surface is: zero stops is no
 // change. Where colors were read on both days it has their shifts. Pairs with a
 // doubtful reading are left out. It is nil where fewer than two pairs are left.
-func (r *Result) Difference() (*survey.Survey, *evenness.Result) {
+func (r *Result) Difference() *evenness.Result {
 	s := r.surface
 	if s == nil || r.PairsInAll < 2 {
-		return nil, nil
+		return nil
 	}
 	out := &survey.Survey{
 		Title: "Today over the day before", Quantity: photometry.Relative, Extent: s.Extent, Reference: -1, Predicted: true,
@@ -56,7 +56,7 @@ func (r *Result) Difference() (*survey.Survey, *evenness.Result) {
 	}
 	judged, err := evenness.Analyze(out)
 	if err != nil {
-		return nil, nil
+		return nil
 	}
 	judged.Reference = evenness.Reference{Level: 1, Words: "the day before"}
 	judged.Verdict = evenness.Verdict{Evenness: r.Verdict.Pattern, Overall: r.Verdict.Pattern}
@@ -82,7 +82,7 @@ func (r *Result) Difference() (*survey.Survey, *evenness.Result) {
 		}
 		judged.Verdict.Color = r.Verdict.Color
 	}
-	return out, judged
+	return judged
 }
 
 func orNaN(v *float64) float64 {

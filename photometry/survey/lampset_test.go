@@ -230,7 +230,7 @@ func TestJudgeAgreesWithAnalyze(t *testing.T) {
 		t.Fatal(err)
 	}
 	set := &survey.LampSet{Surface: s, Together: true}
-	_, got := evenness.JudgeComputed(set, evenness.Computed{Level: s.Level})
+	got := evenness.JudgeComputed(set, evenness.Computed{Level: s.Level})
 	for _, e := range [][2]evenness.Statistics{{got.Evenness, want.Evenness}, {*got.Area, *want.Area}} {
 		a, b := e[0], e[1]
 		if a.SpreadStops != b.SpreadStops || a.Mean != b.Mean || a.WithinPercent != b.WithinPercent || a.Brightest != b.Brightest || math.Abs(a.NoiseFloorStops-b.NoiseFloorStops) > 1e-9 ||

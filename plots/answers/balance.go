@@ -35,7 +35,7 @@ func Balance(r *balance.Result, w document.Words, full bool) *document.Document 
 	p.Gap()
 	m := r.AfterMap
 	p.Add(document.Heading("After, computed:"))
-	p.surfaceMap(m.Survey, m.Result, m.Survey.UnitFor(w.Unit))
+	p.surfaceMap(m, m.Survey.UnitFor(w.Unit))
 	if p.full {
 		p.balanceStatistics(r)
 	}
@@ -57,7 +57,7 @@ func balanceHeadline(r *balance.Result) string {
 		text = "color out of tolerance, "
 	}
 	if r.Verdict != after.Verdict.Overall { // it passes as it is
-		text = fmt.Sprintf("even enough as it is, %.2f stop%s; ", r.Before.SpreadStops, intervalText(r.Before.SpreadInterval, r.BeforeMap.Result))
+		text = fmt.Sprintf("even enough as it is, %.2f stop%s; ", r.Before.SpreadStops, intervalText(r.Before.SpreadInterval, r.BeforeMap))
 	}
 	text += fmt.Sprintf("spread %.2f → %.2f stop by %s", r.Before.SpreadStops, after.SpreadStops, proofText(r))
 	if r.Kept != nil {
@@ -65,9 +65,9 @@ func balanceHeadline(r *balance.Result) string {
 	}
 	if r.Limits.EachSide && after.AboveRefStops != nil {
 		return text + fmt.Sprintf("; %+.2f and %+.2f about %s, ±%.2f allowed%s",
-			*after.AboveRefStops, -*after.BelowRefStops, aboutText(r.AfterMap.Result), r.Limits.Stops, intervalText(after.DeviationInterval, r.AfterMap.Result))
+			*after.AboveRefStops, -*after.BelowRefStops, aboutText(r.AfterMap), r.Limits.Stops, intervalText(after.DeviationInterval, r.AfterMap))
 	}
-	return text + fmt.Sprintf("; %.2f allowed%s", r.Limits.Stops, intervalText(after.SpreadInterval, r.AfterMap.Result))
+	return text + fmt.Sprintf("; %.2f allowed%s", r.Limits.Stops, intervalText(after.SpreadInterval, r.AfterMap))
 }
 
 // aboutText names what a ± tolerance counts from.

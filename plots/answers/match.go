@@ -41,9 +41,9 @@ func (p *page) match(r *match.Result) {
 	p.Line("unpaired", unpairedText(r, p.full))
 	p.findings("note", r.Warnings)
 	p.findings("caution", r.Cautions)
-	if s, judged := r.Difference(); s != nil {
+	if judged := r.Difference(); judged != nil {
 		p.Gap()
-		p.surfaceMap(s, judged, photometry.NoUnit)
+		p.surfaceMap(judged, photometry.NoUnit)
 	}
 	if p.full {
 		p.matchStatistics(r)

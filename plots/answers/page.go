@@ -9,7 +9,6 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/evenness"
-	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
 	"evenfall/plots"
 	"evenfall/plots/document"
@@ -54,10 +53,10 @@ func (p *page) settled(ok bool, text string) {
 }
 
 // surfaceMap is a surface with its figures.
-func (p *page) surfaceMap(s *survey.Survey, r *evenness.Result, unit photometry.Unit) {
+func (p *page) surfaceMap(r *evenness.Result, unit photometry.Unit) {
 	p.Add(document.Picture{Characters: func(o plots.TerminalOptions) string {
 		o.Feet, o.Unit = p.Feet, unit
-		return plots.Terminal(s, r, o)
+		return plots.Terminal(r, o)
 	}})
 }
 

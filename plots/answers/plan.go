@@ -15,11 +15,10 @@ import (
 )
 
 // Plan shows a plan: what was asked first, then the predicted map, with every
-// lamp and figure where Options ask for them. is is the predicted surface, nil
-// where there is none; errors are the readings over the plan, nil without
-// readings.
-func Plan(is *survey.Survey, errors *survey.Survey, r *plan.Result, w document.Words, full bool) *document.Document {
-	p := &planPage{page: newPage(w, full), is: is, r: r}
+// lamp and figure where Options ask for them. errors are the readings over the
+// plan, nil without readings.
+func Plan(errors *survey.Survey, r *plan.Result, w document.Words, full bool) *document.Document {
+	p := &planPage{page: newPage(w, full), r: r}
 	switch {
 	case r.Score != nil:
 		p.score()
@@ -46,8 +45,7 @@ func Plan(is *survey.Survey, errors *survey.Survey, r *plan.Result, w document.W
 // planPage is the lines of one plan.
 type planPage struct {
 	*page
-	is *survey.Survey
-	r  *plan.Result
+	r *plan.Result
 }
 
 func (p *planPage) level(v float64) string {
@@ -71,8 +69,8 @@ func (p *planPage) surface() {
 	}
 	p.verdict(r.Verdict.Overall, titleOr(r.Title, "Surface")+where+verb+headline(r, decisive))
 	p.solution()
-	p.Line("brightest", p.extreme(p.is, r, decisive.Brightest))
-	p.Line("darkest", p.extreme(p.is, r, decisive.Darkest))
+	p.Line("brightest", p.extreme(r, decisive.Brightest))
+	p.Line("darkest", p.extreme(r, decisive.Darkest))
 	ofLevel, ofColor := causesByKind(r.Causes)
 	advice := r.Advice
 	switch {
@@ -241,19 +239,18 @@ func (p *planPage) notes() {
 // maps prints the predicted surface, or the errors of a plan that was held to
 // readings.
 func (p *planPage) maps(errors *survey.Survey) {
-	s, r := p.is, p.r.Surface
+	r := p.r.Surface
 	if errors != nil {
-		judged, err := evenness.Analyze(errors)
-		if err != nil {
+		var err error
+		if r, err = evenness.Analyze(errors); err != nil {
 			return
 		}
-		s, r = errors, judged
 	}
-	if s == nil || r == nil || p.r.Sweep != nil {
+	if r == nil || p.r.Sweep != nil {
 		return
 	}
 	p.Gap()
-	p.surfaceMap(s, r, p.Unit)
+	p.surfaceMap(r, p.Unit)
 }
 
 // everything is what --full adds: every lamp, every stand's sensitivity, and what was

@@ -15,19 +15,20 @@ import (
 
 // Surface is a judged surface: the answer first, then the map, with all
 // statistics on a full page.
-func Surface(s *survey.Survey, r *evenness.Result, w document.Words, full bool) *document.Document {
+func Surface(r *evenness.Result, w document.Words, full bool) *document.Document {
+	s := r.Survey
 	p := newPage(w, full)
-	p.surfaceAnswer(s, r)
+	p.surfaceAnswer(r)
 	p.Gap()
-	p.surfaceMap(s, r, s.UnitFor(w.Unit))
+	p.surfaceMap(r, s.UnitFor(w.Unit))
 	if full {
-		p.surfaceStatistics(s, r)
+		p.surfaceStatistics(r)
 	}
 	return p.Document
 }
 
 // surfaceAnswer is the part that is always there.
-func (p *page) surfaceAnswer(s *survey.Survey, r *evenness.Result) {
+func (p *page) surfaceAnswer(r *evenness.Result) {
 	decisive, where := r.Evenness, ""
 	if r.Area != nil {
 		decisive, where = *r.Area, " in shot"
@@ -36,8 +37,8 @@ func (p *page) surfaceAnswer(s *survey.Survey, r *evenness.Result) {
 	if w := r.Without; w != nil && w.Verdict != "" {
 		p.Line("without", fmt.Sprintf("%.2f stop without the doubtful reading%s (%s)", w.SpreadStops, plural(len(r.Suspects)), w.Verdict))
 	}
-	p.Line("brightest", p.extreme(s, r, decisive.Brightest))
-	p.Line("darkest", p.extreme(s, r, decisive.Darkest))
+	p.Line("brightest", p.extreme(r, decisive.Brightest))
+	p.Line("darkest", p.extreme(r, decisive.Darkest))
 	p.Line("doubtful", andMore(texts(r.Suspects, suspectText), 3)...)
 	shown := 2
 	if p.full {
@@ -124,7 +125,8 @@ func intervalText(interval *[2]float64, r *evenness.Result) string {
 	return fmt.Sprintf(" (truly %.2f to %.2f)", interval[0], interval[1])
 }
 
-func (p *page) extreme(s *survey.Survey, r *evenness.Result, at evenness.Place) string {
+func (p *page) extreme(r *evenness.Result, at evenness.Place) string {
+	s := r.Survey
 	text := p.level(s, at.Level)
 	if at.Level > 0 && r.Reference.Level > 0 {
 		about := "the mean"

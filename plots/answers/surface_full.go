@@ -8,13 +8,13 @@ import (
 
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/spatial"
-	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
 	"evenfall/plots/document"
 )
 
 // surfaceStatistics is what --full adds.
-func (p *page) surfaceStatistics(s *survey.Survey, r *evenness.Result) {
+func (p *page) surfaceStatistics(r *evenness.Result) {
+	s := r.Survey
 	rows := [][]string{{"", "whole"}}
 	parts := []evenness.Statistics{r.Evenness}
 	if r.Area != nil {

@@ -36,8 +36,8 @@ func (r *Report) exposure(set *setup.Settings) {
 		if of == nil || of.FNumber == nil {
 			continue
 		}
-		flash := s.read.Quantity == photometry.LuminousExposure
-		own := s.read.Settings.HasISO || !flash && s.read.Settings.ShutterS > 0
+		flash := s.Result.Survey.Quantity == photometry.LuminousExposure
+		own := s.Result.Survey.Settings.HasISO || !flash && s.Result.Survey.Settings.ShutterS > 0
 		switch {
 		case e.ISO == 0:
 			e.ISO, e.ShutterS = of.ISO, of.ShutterS
@@ -46,7 +46,7 @@ func (r *Report) exposure(set *setup.Settings) {
 			e.From = append(e.From, fmt.Sprintf("%s for %s, by its own notes", told(of.ISO, of.ShutterS), s.Title))
 		}
 		mean := s.decisive().Mean
-		area := Area{Name: s.Title, Level: mean, Unit: s.Result.Unit, Constant: of.Constant, quantity: s.read.Quantity, in: s.read.UnitFor(r.options.Unit)}
+		area := Area{Name: s.Title, Level: mean, Unit: s.Result.Unit, Constant: of.Constant, quantity: s.Result.Survey.Quantity, in: s.Result.Survey.UnitFor(r.options.Unit)}
 		if s.Result.Area != nil {
 			area.Name += ", in shot"
 		}

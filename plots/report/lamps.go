@@ -50,7 +50,7 @@ func (g *gatherer) place(table *setup.Lamps) error {
 	}
 	var read *Surface
 	for i := range g.Surfaces {
-		if is, ok := plan.SurfaceOf(g.Surfaces[i].read); ok {
+		if is, ok := plan.SurfaceOf(g.Surfaces[i].Result.Survey); ok {
 			if read = &g.Surfaces[i]; !sized {
 				on, sized = is, true
 			}
@@ -85,7 +85,7 @@ func (g *gatherer) place(table *setup.Lamps) error {
 	}
 	r.Lamps = scene.Describe(is)
 	if read != nil {
-		if r.Score, err = scene.Against(read.read, read.Result); err != nil {
+		if r.Score, err = scene.Against(read.Result); err != nil {
 			g.Warnings = append(g.Warnings, photometry.Finding{Code: "plan", Text: "The plan cannot be held to the readings: " + strings.TrimPrefix(err.Error(), "plan: ") + "."})
 		}
 	}

@@ -140,7 +140,6 @@ type Surface struct {
 	// Older are further days, the newer first.
 	Older []Day `json:"older,omitempty"`
 
-	read     *survey.Survey
 	contents [][]byte // of Files
 	previous *Surface // the day before, of this folder
 }

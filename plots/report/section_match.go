@@ -224,16 +224,17 @@ func lampWords(l match.LampLevel) string {
 
 // drawDifference draws today over the day before.
 func drawDifference(s *section, m *match.Result, o Options) {
-	over, judged := m.Difference()
-	if over == nil {
+	judged := m.Difference()
+	if judged == nil {
 		return
 	}
+	over := judged.Survey
 	for _, d := range []struct {
 		kind plots.Kind
 		want bool
 	}{{plots.Level, true}, {plots.Mired, over.HasColor()}, {plots.Duv, over.HasColor() && over.DuvRead}} {
 		if d.want {
-			picture, err := plots.Surface(over, judged, plots.SurfaceOptions{Kind: d.kind, Feet: o.Feet})
+			picture, err := plots.Surface(judged, plots.SurfaceOptions{Kind: d.kind, Feet: o.Feet})
 			s.draw(picture, err, "")
 		}
 	}

@@ -31,11 +31,11 @@ func (r *Report) surfaceSection(s *section) {
 			}
 		}
 		for _, kind := range kinds {
-			picture, err := plots.Surface(x.read, x.Result, plots.SurfaceOptions{Kind: kind, Unit: x.read.UnitFor(r.options.Unit), Feet: r.options.Feet})
+			picture, err := plots.Surface(x.Result, plots.SurfaceOptions{Kind: kind, Unit: x.Result.Survey.UnitFor(r.options.Unit), Feet: r.options.Feet})
 			p.draw(picture, err, "")
 		}
 		if len(kinds) > 1 {
-			picture, err := plots.Chromaticity(x.read, x.Result, plots.ChromaticityOptions{Feet: r.options.Feet})
+			picture, err := plots.Chromaticity(x.Result, plots.ChromaticityOptions{Feet: r.options.Feet})
 			p.draw(picture, err, "")
 		}
 	}
@@ -127,10 +127,10 @@ func (s *Surface) lines(o Options, loss float64) (f facts) {
 // judged.
 func (s *Surface) size(o Options) string {
 	var parts []string
-	if b := s.read.Extent; b.Width() > 0 && b.Height() > 0 {
+	if b := s.Result.Survey.Extent; b.Width() > 0 && b.Height() > 0 {
 		parts = append(parts, o.bare(b.Width())+" × "+o.length(b.Height()))
 	}
-	if a := s.read.Area; a != nil {
+	if a := s.Result.Survey.Area; a != nil {
 		parts = append(parts, fmt.Sprintf("in shot x %s to %s, y %s to %s", o.bare(a.X0), o.length(a.X1), o.bare(a.Y0), o.length(a.Y1)))
 	}
 	if s.Result.For != "" {

@@ -59,7 +59,7 @@ func (g *gatherer) readSurface(fsys fs.FS, files setup.SurveyFiles) (*Surface, e
 	if err != nil {
 		return nil, err
 	}
-	s.Result, s.read = result, read
+	s.Result = result
 	if s.Title == "" {
 		s.Title = result.Title
 	}
@@ -80,7 +80,7 @@ func (s *Surface) inputs(folder string) (out []survey.Input) {
 
 // tabulate lists every reading of a survey.
 func (s *Surface) tabulate() {
-	read := s.read
+	read := s.Result.Survey
 	for i := range read.Len() {
 		one := Reading{Label: read.LabelOf(i), X: read.X[i], Y: read.Y[i], Level: read.Level[i], Time: read.TimeOf(i)}
 		if read.U != nil {
@@ -138,10 +138,10 @@ func (s *Surface) decisive() evenness.Statistics {
 
 // level prints a level of the surface for people.
 func (s *Surface) level(v float64, o Options) string {
-	if o.Unit != photometry.NoUnit && s.read.Quantity == photometry.Illuminance {
-		return photometry.FormatLevel(photometry.Level{Value: v, Quantity: s.read.Quantity}, o.Unit)
+	if o.Unit != photometry.NoUnit && s.Result.Survey.Quantity == photometry.Illuminance {
+		return photometry.FormatLevel(photometry.Level{Value: v, Quantity: s.Result.Survey.Quantity}, o.Unit)
 	}
-	return s.read.Shown(v)
+	return s.Result.Survey.Shown(v)
 }
 
 // name is the surface with its day.

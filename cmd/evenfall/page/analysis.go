@@ -103,13 +103,13 @@ func (a *analysis) draw(kind string, narrow bool) (*plots.Picture, error) {
 		return nil, err
 	}
 	if kind == "uv" {
-		return plots.Chromaticity(s, r, plots.ChromaticityOptions{})
+		return plots.Chromaticity(r, plots.ChromaticityOptions{})
 	}
 	of, known := map[string]plots.Kind{"level": plots.Level, "mired": plots.Mired, "duv": plots.Duv}[kind]
 	if !known {
 		return nil, errors.New("no such map")
 	}
-	return plots.Surface(s, r, plots.SurfaceOptions{Kind: of, Unit: s.UnitFor(photometry.NoUnit), Narrow: narrow})
+	return plots.Surface(r, plots.SurfaceOptions{Kind: of, Unit: s.UnitFor(photometry.NoUnit), Narrow: narrow})
 }
 
 // write renders a map in a format.

@@ -163,9 +163,9 @@ func (st *State) judged(a *analysis, unread []place) {
 		st.WhyNoResult = sentence(st.Name, err)
 		return
 	}
-	st.Result, st.ResultWords = r, answers.Surface(s, r, document.Words{}, false).Lines()
+	st.Result, st.ResultWords = r, answers.Surface(r, document.Words{}, false).Lines()
 	if !st.Editable {
-		st.show(s, r)
+		st.show(r)
 	}
 	for _, x := range r.Suspects {
 		text := x.Found
@@ -179,12 +179,12 @@ func (st *State) judged(a *analysis, unread []place) {
 			st.Maps = append(st.Maps, stateMap{kind, fmt.Sprintf("/api/surveys/%s/map.svg?kind=%s&r=%d", url.PathEscape(st.Name), kind, st.Revision), p.Title, p.Alt})
 		}
 	}
-	st.steep(s, r, unread)
+	st.steep(r, unread)
 }
 
 // steep sends the walk where a reading would help most, once the quick places are
 // read.
-func (st *State) steep(s *survey.Survey, r *evenness.Result, unread []place) {
+func (st *State) steep(r *evenness.Result, unread []place) {
 	if n := st.Next[""]; n == nil || n.Code != "walk" {
 		return
 	}
@@ -193,13 +193,14 @@ func (st *State) steep(s *survey.Survey, r *evenness.Result, unread []place) {
 	for _, p := range unread {
 		x, y = append(x, p.x), append(y, p.y)
 	}
-	if h, ok := evenness.MostHelpful(s, r, x, y); ok {
+	if h, ok := r.MostHelpful(x, y); ok {
 		st.Next[""] = nextAt(unread[h.Index], "steep here: "+h.Words(), "steep")
 	}
 }
 
 // show fills in what a survey that cannot be edited shows.
-func (st *State) show(s *survey.Survey, r *evenness.Result) {
+func (st *State) show(r *evenness.Result) {
+	s := r.Survey
 	st.Title, st.Kind, st.Quantity, st.Unit = s.Title, s.Settings.Kind.Name, s.Quantity.String(), s.Settings.Meter.Unit.String()
 	st.WidthM, st.HeightM, st.Color = s.Extent.Width(), s.Extent.Height(), s.HasColor()
 	st.Tolerance, st.Area = toleranceWords(r.Limits), corners(s.Area)
