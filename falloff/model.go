@@ -2,7 +2,6 @@ package falloff
 
 import (
 	"math"
-	"slices"
 
 	"gonum.org/v1/gonum/stat"
 )
@@ -73,12 +72,6 @@ func (m model) names() []string {
 }
 
 func (m model) params() int { return len(m.names()) }
-
-// index returns which parameter has a name, and false where none has.
-func (m model) index(name string) (int, bool) {
-	k := slices.Index(m.names(), name)
-	return k, k >= 0
-}
 
 // bounds fills the search's bounds. They are where the physics ends (ambient
 // and radius below zero, an origin beyond the nearest reading) and, far out,
