@@ -8,6 +8,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"evenfall/falloff"
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/setup"
@@ -190,7 +191,7 @@ func (b *builder) passOn(i int, from *emitter) []emitter {
 	f.sheets = append(f.sheets, s)
 	full := s.flux()
 	f.FluxLM += full
-	f.IntensityCD += full * (f.lobe + 1) / (2 * math.Pi)
+	f.IntensityCD += falloff.PeakIntensity(full, f.lobe)
 	out.light = s.scaled(f.Output)
 	made := []emitter{out}
 	if straight := f.through * f.straight * f.Output; f.Kind == setup.Frame && straight > 0 {

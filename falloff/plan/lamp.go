@@ -80,7 +80,7 @@ func axial(l light, p pose) float64 {
 	case round:
 		return l.peak
 	case *sheet:
-		return l.flux() * (l.m + 1) / (2 * math.Pi)
+		return falloff.PeakIntensity(l.flux(), l.m)
 	}
 	panic("plan: a light without an axis")
 }

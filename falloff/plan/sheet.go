@@ -203,7 +203,7 @@ func (s *sheet) sum(at, normal r3.Vec, cones []cone) float64 {
 	if r3.Dot(s.front, r3.Sub(at, s.at)) <= 0 {
 		return 0
 	}
-	v := view{sheet: s, at: at, normal: normal, cones: cones, share: (s.m + 1) / (2 * math.Pi)}
+	v := view{sheet: s, at: at, normal: normal, cones: cones, share: falloff.PeakIntensity(1, s.m)}
 	sum := 0.0
 	for j := range s.ny {
 		for i := range s.nx {
