@@ -21,11 +21,8 @@ type Camera struct {
 
 // Cameras is what a table of cameras holds: how each differs from the meter.
 type Cameras struct {
-	File     string
-	Offsets  []colorimetry.CameraOffset
-	Notes    []table.Note
-	Warnings []table.Warning
-	Dialect  table.Dialect
+	Origin
+	Offsets []colorimetry.CameraOffset
 }
 
 // ReadCameras reads a table of cameras, several rows a camera. The error is
@@ -44,7 +41,7 @@ func ReadCameras(r io.Reader, file string) (*Cameras, error) {
 	if err := t.errs.ErrOrNil(); err != nil {
 		return nil, err
 	}
-	out := &Cameras{File: file, Notes: t.Notes, Warnings: t.Warnings, Dialect: t.Dialect}
+	out := &Cameras{Origin: t.origin()}
 	if out.Offsets, err = colorimetry.CameraOffsets(readings); err != nil {
 		return nil, &table.Error{File: file, Sheet: t.Name, Found: err.Error(), InWords: true, Err: err}
 	}

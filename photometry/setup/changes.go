@@ -117,16 +117,7 @@ func changesOf(a, b Lamp) []Change {
 		add(c)
 	}
 	words(wordsOf{ChangeGel, "gel", a.Gel, b.Gel})
-	var from, to *float64
-	if a.CCT != 0 {
-		v := float64(a.CCT)
-		from = &v
-	}
-	if b.CCT != 0 {
-		v := float64(b.CCT)
-		to = &v
-	}
-	if c, ok := renumbered(a.Name, ChangeColor, "color temperature", "K", from, to, 0); ok {
+	if c, ok := renumbered(a.Name, ChangeColor, "color temperature", "K", given(float64(a.CCT)), given(float64(b.CCT)), 0); ok {
 		add(c)
 	}
 	if c, ok := renumbered(a.Name, ChangeColor, "Duv", "", a.Duv, b.Duv, 0); ok {
@@ -140,6 +131,14 @@ func cellOf(r Range) *float64 {
 		return nil
 	}
 	return &r.At
+}
+
+// given is a number where 0 is an empty cell.
+func given(v float64) *float64 {
+	if v == 0 {
+		return nil
+	}
+	return &v
 }
 
 // moved is a change of place.
@@ -267,38 +266,20 @@ func renumbered(name, code, what, unit string, from, to *float64, least float64)
 // only one day states is a change too.
 func SettingChanges(before, after *Settings) []Change {
 	var out []Change
-	add := func(c Change, ok bool) {
-		if ok {
-			c.Table = "setup"
+	named := func(key string, c Change, changed bool) {
+		if changed {
+			c.Table, c.Name, c.Code = "setup", key, ChangeSetting
+			c.Text = fmt.Sprintf("%s: %s the day before, %s today.", key, cmp.Or(c.From, "not given"), cmp.Or(c.To, "not given"))
 			out = append(out, c)
 		}
 	}
-	named := func(key string, c Change, ok bool) {
-		c.Name, c.Code = key, ChangeSetting
-		if ok {
-			day := func(v string) string {
-				if v == "" {
-					return "not given"
-				}
-				return v
-			}
-			c.Text = fmt.Sprintf("%s: %s the day before, %s today.", key, day(c.From), day(c.To))
-		}
-		add(c, ok)
-	}
-	positive := func(v float64) *float64 {
-		if v == 0 {
-			return nil
-		}
-		return &v
-	}
 	words := func(key, from, to string) {
-		c, ok := retold("", ChangeSetting, key, from, to)
-		named(key, c, ok)
+		c, changed := retold("", ChangeSetting, key, from, to)
+		named(key, c, changed)
 	}
 	figure := func(key, unit string, from, to float64) {
-		c, ok := renumbered("", ChangeSetting, key, unit, positive(from), positive(to), 0)
-		named(key, c, ok)
+		c, changed := renumbered("", ChangeSetting, key, unit, given(from), given(to), 0)
+		named(key, c, changed)
 	}
 	words("camera", before.Camera, after.Camera)
 	figure("ISO", "", before.ISO, after.ISO)

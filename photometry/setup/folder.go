@@ -147,7 +147,7 @@ type sighted struct {
 var headers = []table.Field{
 	{Name: "label", Aliases: []string{"point", "place", "cell"}}, {Name: "x"}, {Name: "y"}, {Name: "distance", Aliases: []string{"d", "dist"}},
 	{Name: "angle", Aliases: []string{"incidence"}}, {Name: "ND", Aliases: []string{"density", "neutral density"}},
-	{Name: "name"}, {Name: "kind", Aliases: []string{"type"}}, {Name: "mark"}, {Name: "key"}, {Name: "camera"},
+	{Name: "name"}, {Name: "kind", Aliases: []string{"type"}}, {Name: "mark"}, {Name: "role"}, {Name: "key"}, {Name: "camera"},
 	{Name: "lamp", Aliases: []string{"light"}},
 }
 
@@ -159,72 +159,75 @@ func sight(fsys fs.FS, name string) (sighted, error) {
 		return s, err
 	}
 	defer file.Close()
-	first := true
-	_, err = table.ReadColumns(file, name, func(notes []table.Note, header []table.Cell) ([]table.Want, error) {
-		if !first {
-			return nil, table.ErrSkipSheet
+	notes, header, err := headerOf(file, name)
+	for _, n := range notes {
+		switch n.Key {
+		case "surface", "title":
+			s.title = n.Value
+		case "date":
+			s.date = n.Value
+		case "lamp":
+			s.lamps = true
 		}
-		first = false
-		for _, n := range notes {
-			switch n.Key {
-			case "surface", "title":
-				s.title = n.Value
-			case "date":
-				s.date = n.Value
-			case "lamp":
-				s.lamps = true
-			}
+	}
+	has := columnsOf(header)
+	s.kind = sortOf(header, has)
+	s.lamps = s.lamps || has["lamp"]
+	return s, err
+}
+
+// headerOf is what stands above the rows of a table, in the first sheet that has
+// any.
+func headerOf(r io.Reader, file string) (notes []table.Note, header []table.Cell, err error) {
+	_, err = table.ReadColumns(r, file, func(n []table.Note, h []table.Cell) ([]table.Want, error) {
+		if header == nil {
+			notes, header = n, h
 		}
-		var has map[string]bool
-		s.kind, has = sortOf(header)
-		s.lamps = s.lamps || has["lamp"]
 		return nil, table.ErrSkipSheet
 	})
-	return s, err
+	return notes, header, err
 }
 
 // IsRatios tells whether a table is one of lights at marks: it has the columns mark
 // and role. A table that cannot be read is none.
 func IsRatios(r io.Reader, file string) bool {
-	mark, role := false, false
-	fields := []table.Field{{Name: "mark"}, {Name: "role"}, {Name: "kind", Aliases: []string{"type"}}}
-	_, _ = table.ReadColumns(r, file, func(_ []table.Note, header []table.Cell) ([]table.Want, error) {
-		for _, cell := range header {
-			if at, _, _ := table.Match(fields, cell.Text); at >= 0 {
-				mark, role = mark || fields[at].Name == "mark", role || fields[at].Name == "role"
-			}
-		}
-		return nil, table.ErrSkipSheet
-	})
-	return mark && role
+	_, header, _ := headerOf(r, file)
+	has := columnsOf(header)
+	return has["mark"] && has["role"]
 }
 
-// sortOf tells what a header is of.
-func sortOf(header []table.Cell) (kind sort, has map[string]bool) {
-	has = map[string]bool{}
-	numbers := len(header) > 1
-	for i, cell := range header {
+// columnsOf are the columns of a header that tell sorts apart.
+func columnsOf(header []table.Cell) map[string]bool {
+	has := map[string]bool{}
+	for _, cell := range header {
 		if at, _, _ := table.Match(headers, cell.Text); at >= 0 {
 			has[headers[at].Name] = true
 		}
-		if i > 0 && cell.Text != "" {
-			_, err := table.ParseLength(cell.Text, "m")
-			numbers = numbers && err == nil
+	}
+	return has
+}
+
+// sortOf tells what a header is of.
+func sortOf(header []table.Cell, has map[string]bool) sort {
+	grid := len(header) > 1
+	for i, cell := range header {
+		if _, err := table.ParseLength(cell.Text, "m"); i > 0 && cell.Text != "" {
+			grid = grid && err == nil
 		}
 	}
 	switch {
 	case has["kind"] || has["mark"] || has["key"] || has["camera"]:
-		return unknownTable, has
-	case has["x"] && has["y"], numbers:
-		return aSurvey, has
+		return unknownTable
+	case has["x"] && has["y"], grid:
+		return aSurvey
 	case has["angle"] || has["ND"]:
-		return aMeter, has
+		return aMeter
 	case has["distance"]:
-		return aDistance, has
+		return aDistance
 	case has["label"]:
-		return aSurvey, has
+		return aSurvey
 	}
-	return unknownTable, has
+	return unknownTable
 }
 
 // group puts files of one surface and day together, in the order of title, then

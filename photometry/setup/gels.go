@@ -5,7 +5,6 @@ import (
 	"io"
 
 	"evenfall/photometry/colorimetry"
-	"evenfall/photometry/table"
 )
 
 // Gel is a row of a table of gels: one sheet of filter as its maker's sheet
@@ -26,11 +25,8 @@ type Gel struct {
 
 // Bag is what a table of gels holds.
 type Bag struct {
-	File     string
-	Gels     []colorimetry.Gel
-	Notes    []table.Note
-	Warnings []table.Warning
-	Dialect  table.Dialect
+	Origin
+	Gels []colorimetry.Gel
 }
 
 // ReadGels reads a table of gels. The error is table.Errors, or one *table.Error
@@ -40,7 +36,7 @@ func ReadGels(r io.Reader, file string) (*Bag, error) {
 	if err != nil {
 		return nil, err
 	}
-	bag := &Bag{File: file, Notes: t.Notes, Warnings: t.Warnings, Dialect: t.Dialect}
+	bag := &Bag{Origin: t.origin()}
 	for i, row := range t.Rows {
 		gel := row.Value.gel()
 		if nominal, ok := colorimetry.NominalGel(gel.Name); ok && row.Value.onlyNamed() {

@@ -43,14 +43,11 @@ func (LampColor) Beside() any { return Lamp{} }
 
 // LampColors is what a table of lamps says about their colors.
 type LampColors struct {
-	File      string
+	Origin
 	Lamps     []colorimetry.Lamp
 	Colorless []string // lamps left out, since no color stands in their row
 	Others    []string // frames, bounces and flags, which have no color of their own
 	Rated     bool     // levels are the lamps' ratings at a distance and were not used
-	Notes     []table.Note
-	Warnings  []table.Warning
-	Dialect   table.Dialect
 }
 
 // ReadLampColors reads the colors of a table of lamps. The error is table.Errors,
@@ -63,7 +60,7 @@ func ReadLampColors(r io.Reader, file string) (*LampColors, error) {
 	if missing := lampColumns(t); missing != nil {
 		return nil, missing
 	}
-	out := &LampColors{File: file, Notes: t.Notes, Warnings: t.Warnings, Dialect: t.Dialect}
+	out := &LampColors{Origin: t.origin()}
 	for _, row := range t.Rows {
 		out.Rated = out.Rated || row.Value.At != "" && row.Value.level() > 0
 	}

@@ -145,11 +145,8 @@ var RangeColumns = []RangeColumn{
 // Lamps is what a table of lamps holds. Errors that need geometry are found by
 // whoever reckons with the rows, at a cell by Error.
 type Lamps struct {
-	File     string
-	Rows     []Lamp
-	Notes    []table.Note
-	Warnings []table.Warning
-	Dialect  table.Dialect
+	Origin
+	Rows []Lamp
 
 	typed *table.Typed[Lamp]
 }
@@ -201,11 +198,7 @@ func ReadLamps(r io.Reader, file string) (*Lamps, error) {
 	if err := t.errs.ErrOrNil(); err != nil {
 		return nil, err
 	}
-	out := &Lamps{File: file, Notes: t.Notes, Warnings: t.Warnings, Dialect: t.Dialect, typed: t.Typed}
-	for _, row := range t.Rows {
-		out.Rows = append(out.Rows, row.Value)
-	}
-	return out, nil
+	return &Lamps{Origin: t.origin(), Rows: t.values(), typed: t.Typed}, nil
 }
 
 func (r *rows[T]) checkLamp(row int, l Lamp) {

@@ -25,7 +25,7 @@ func TestReadLamps(t *testing.T) {
 	}
 	power, duv := 650.0, 0.001
 	want := Lamp{
-		Name: "key", Kind: Point, X: Between(1.5, 3), Y: Fixed(2), Z: Fixed(3), AimX: Fixed(1), AimY: Fixed(1), AimZ: Fixed(0.5),
+		Name: "key", Kind: Point, X: between(1.5, 3), Y: Fixed(2), Z: Fixed(3), AimX: Fixed(1), AimY: Fixed(1), AimZ: Fixed(0.5),
 		Flux: Fixed(9000), Intensity: Fixed(8000), E: Fixed(1200), At: Fixed(3), Beam: Fixed(60), Width: Fixed(0.2), Height: Fixed(0.3),
 		StandHeight: Fixed(2.5), Pan: Fixed(10), Tilt: Fixed(-5), Dimmer: Fixed(80), CCT: 5600, Duv: &duv, Behind: "lamp",
 		Transmission: Fixed(42), Undiffused: Fixed(10), Lobe: Fixed(2), Reflectance: Fixed(85), Material: "silk", Rotate: Fixed(45),
@@ -133,7 +133,7 @@ l.csv:14:6: found "0..100", expected more than 0 lm`
 
 // An error at a row that no file holds names the lamp.
 func TestLampsWithoutFile(t *testing.T) {
-	l := &Lamps{File: "lamps", Rows: []Lamp{{Name: "key"}}}
+	l := &Lamps{Origin: Origin{File: "lamps"}, Rows: []Lamp{{Name: "key"}}}
 	if e := l.Error(0, "flux", "a level"); !strings.Contains(e.Error(), `lamp "key": flux`) {
 		t.Error(e)
 	}
@@ -145,7 +145,7 @@ func TestLampsRoundTrip(t *testing.T) {
 		cell := func(name string, low, high float64) Range {
 			a := rapid.Float64Range(low, high).Draw(t, name)
 			if rapid.Bool().Draw(t, name+" free") {
-				return Between(a, a+rapid.Float64Range(0.01, 1).Draw(t, name+" width"))
+				return between(a, a+rapid.Float64Range(0.01, 1).Draw(t, name+" width"))
 			}
 			return Fixed(a)
 		}

@@ -22,15 +22,6 @@ type Range struct {
 // Fixed is a cell with a number.
 func Fixed(v float64) Range { return Range{Low: v, High: v, At: v, Set: true} }
 
-// Between is a cell with a range, to start from its middle. It panics where the
-// ends are swapped.
-func Between(low, high float64) Range {
-	if !(low < high) {
-		panic("setup: a range with its ends swapped")
-	}
-	return Range{Low: low, High: high, At: (low + high) / 2, Set: true}
-}
-
 // Free tells whether the cell leaves a choice.
 func (r Range) Free() bool { return r.Set && r.Low < r.High }
 

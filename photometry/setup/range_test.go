@@ -15,15 +15,15 @@ func TestRange(t *testing.T) {
 		"\u22122.5":      Fixed(-2.5),
 		"80 %":           Fixed(80),
 		"30°":            Fixed(30),
-		"1.5..3.0":       Between(1.5, 3),
-		"1.5 .. 3.0":     Between(1.5, 3),
-		"1.5…3.0":        Between(1.5, 3),
-		"1.5...3.0":      Between(1.5, 3),
-		"-3..-1":         Between(-3, -1),
-		"50 %..100 %":    Between(50, 100),
+		"1.5..3.0":       between(1.5, 3),
+		"1.5 .. 3.0":     between(1.5, 3),
+		"1.5…3.0":        between(1.5, 3),
+		"1.5...3.0":      between(1.5, 3),
+		"-3..-1":         between(-3, -1),
+		"50 %..100 %":    between(50, 100),
 		"2.1 (1.5..3.0)": {1.5, 3, 2.1, true, true},
 		"1.5(1.5..3.0)":  {1.5, 3, 1.5, true, true},
-		"1e-3..1e3":      Between(1e-3, 1e3),
+		"1e-3..1e3":      between(1e-3, 1e3),
 	} {
 		var got Range
 		if err := got.UnmarshalCSV(text); err != nil || got != want {
@@ -66,12 +66,11 @@ func TestRange(t *testing.T) {
 	if (Range{}).Free() || (Range{}).Or(7) != 7 || Fixed(3).Or(7) != 3 {
 		t.Error("an empty cell")
 	}
-	defer func() {
-		if recover() == nil {
-			t.Error("swapped ends: no panic")
-		}
-	}()
-	Between(3, 1)
+}
+
+// between is a cell with a range, to start from its middle.
+func between(low, high float64) Range {
+	return Range{Low: low, High: high, At: (low + high) / 2, Set: true}
 }
 
 // What is written reads back the same.
@@ -83,9 +82,9 @@ func TestRangeRoundTrip(t *testing.T) {
 		case 1:
 			want = Fixed(low)
 		case 2:
-			want = Between(low, low+rapid.Float64Range(1e-3, 1e6).Draw(t, "width"))
+			want = between(low, low+rapid.Float64Range(1e-3, 1e6).Draw(t, "width"))
 		case 3:
-			want = Between(low, low+rapid.Float64Range(1e-3, 1e6).Draw(t, "width"))
+			want = between(low, low+rapid.Float64Range(1e-3, 1e6).Draw(t, "width"))
 			want.At = want.Low + rapid.Float64Range(0, 1).Draw(t, "share")*(want.High-want.Low)
 		}
 		text, err := want.MarshalCSV()

@@ -35,12 +35,14 @@ type Ratio struct {
 	Note      string     `csv:"note" alias:"notes,remark,comment"`
 }
 
-// ratioLevels are the level columns with the unit of their bare numbers.
-var ratioLevels = []struct {
+// ratioLevel is a column of levels with the unit of its bare numbers.
+type ratioLevel struct {
 	name string
 	unit photometry.Unit
 	of   func(Ratio) LevelText
-}{
+}
+
+var ratioLevels = []ratioLevel{
 	{"level", photometry.NoUnit, func(r Ratio) LevelText { return r.Level }},
 	{"E (lx)", photometry.LX, func(r Ratio) LevelText { return r.Lux }},
 	{"E (fc)", photometry.FC, func(r Ratio) LevelText { return r.FC }},
@@ -53,11 +55,8 @@ var ratioLevels = []struct {
 
 // Ratios is what a table of lights at marks holds, ready to be compared.
 type Ratios struct {
-	File     string
-	Input    ratio.Input
-	Notes    []table.Note // of the file
-	Warnings []table.Warning
-	Dialect  table.Dialect
+	Origin
+	Input ratio.Input
 
 	readLux, readFC bool // some illuminance is written so
 }
@@ -81,14 +80,9 @@ type RatioOptions struct {
 	Setup *Settings        // stands where neither says anything; nil for none
 }
 
-// ReadRatios reads a table of lights at marks and checks that what stands at one
-// mark can be compared. The error is table.Errors, or one *table.Error where the
-// table has no rows at all.
-func ReadRatios(r io.Reader, file string) (*Ratios, error) {
-	return RatioOptions{}.Read(r, file)
-}
-
-// Read is ReadRatios with notes from elsewhere.
+// Read reads a table of lights at marks and checks that what stands at one mark
+// can be compared. The error is table.Errors, or one *table.Error where the table
+// has no rows at all.
 //
 // How the camera is set is said by Flags first. What f-numbers and EV were read at is
 // the file's own business: without the notes meter iso and meter shutter, its iso and
@@ -98,12 +92,11 @@ func (o RatioOptions) Read(r io.Reader, file string) (*Ratios, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := &Ratios{File: file, Warnings: t.Warnings, Dialect: t.Dialect}
+	out := &Ratios{Origin: t.origin()}
 	n, notes := newRatioNotes(t, o)
 	t.add(notes.Errors)
 	out.Warnings = append(out.Warnings, notes.Warnings...)
-	out.Notes = t.Notes
-	if !t.hasLevel() && len(t.errs) == 0 {
+	if len(t.levelColumns()) == 0 && len(t.errs) == 0 {
 		return nil, &table.Error{File: file, Sheet: t.Name, Found: "no column of levels", InWords: true,
 			Expected: "one: E (lx), E (fc), EV, f, L (cd/m²), relative, or level with a unit in each cell"}
 	}
@@ -127,16 +120,6 @@ func (o RatioOptions) Read(r io.Reader, file string) (*Ratios, error) {
 		return nil, err
 	}
 	return out, nil
-}
-
-// hasLevel tells whether the table has any column of levels.
-func (r *rows[T]) hasLevel() bool {
-	for _, c := range ratioLevels {
-		if r.Has(c.name) {
-			return true
-		}
-	}
-	return false
 }
 
 // ratio reads a row; false where something of it was wrong.
@@ -180,49 +163,50 @@ func (r *rows[T]) ratio(i int, row Ratio, n *ratioNotes) (ratio.Reading, bool) {
 
 // level reads the one level of a row.
 func (r *rows[T]) level(i int, row Ratio, n *ratioNotes, out *ratio.Reading) {
-	filled := ""
+	var filled []ratioLevel
 	for _, c := range ratioLevels {
-		text := string(c.of(row))
-		if text == "" {
-			continue
-		}
-		if filled != "" {
-			r.fail(i, c.name, "one level a line; column "+filled+" has one already")
-			return
-		}
-		filled = c.name
-		meter := out.Role.LightMeter(n.meter)
-		meter.Unit, meter.Receptor = c.unit, out.Receptor
-		if c.name == "level" && !namesUnit(text) {
-			r.fail(i, c.name, "a level with its unit, such as 1250 lx, 116 fc, f/5.6 or 320 cd/m²")
-			return
-		}
-		level, unit, err := meter.ParseLevel(text)
-		if unit == photometry.FStop && meter.Continuous {
-			if missing := n.missingForContinuous(); missing != "" {
-				r.fail(i, c.name, missing)
-				return
-			}
-			n.continuousF = true
-		}
-		if err != nil {
-			r.fail(i, c.name, syntaxExpected(err))
-			return
-		}
-		n.readFC = n.readFC || unit == photometry.FC
-		n.readLux = n.readLux || unit == photometry.LX
-		n.needsISO = n.needsISO || unit == photometry.FStop || unit == photometry.EV
-		n.flashF = n.flashF || unit == photometry.FStop && !meter.Continuous
-		out.Level = level
-	}
-	if filled == "" {
-		for _, c := range ratioLevels {
-			if r.Has(c.name) {
-				r.fail(i, c.name, "a level; 0 where a light gives none")
-				return
-			}
+		if c.of(row) != "" {
+			filled = append(filled, c)
 		}
 	}
+	if len(filled) == 0 {
+		if columns := r.levelColumns(); len(columns) > 0 {
+			r.fail(i, columns[0].name, "a level; 0 where a light gives none")
+		}
+		return
+	}
+	c := filled[0]
+	text := string(c.of(row))
+	meter := out.Role.LightMeter(n.meter)
+	meter.Unit, meter.Receptor = c.unit, out.Receptor
+	if c.name == "level" && !namesUnit(text) {
+		r.fail(i, c.name, "a level with its unit, such as 1250 lx, 116 fc, f/5.6 or 320 cd/m²")
+		return
+	}
+	level, unit, err := meter.ParseLevel(text)
+	if missing := n.missingForContinuous(); missing != "" && unit == photometry.FStop && meter.Continuous {
+		r.fail(i, c.name, missing)
+		return
+	}
+	if err != nil {
+		r.fail(i, c.name, syntaxExpected(err))
+		return
+	}
+	n.note(unit, meter.Continuous)
+	out.Level = level
+	if len(filled) > 1 {
+		r.fail(i, filled[1].name, "one level a line; column "+c.name+" has one already")
+	}
+}
+
+// levelColumns are the columns of levels that the table has.
+func (r *rows[T]) levelColumns() (columns []ratioLevel) {
+	for _, c := range ratioLevels {
+		if r.Has(c.name) {
+			columns = append(columns, c)
+		}
+	}
+	return columns
 }
 
 // namesUnit tells whether a level is more than a number.

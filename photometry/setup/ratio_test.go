@@ -171,13 +171,13 @@ func TestRatioErrors(t *testing.T) {
 		{"# light: moon\n# marks: fine\n# receptor: round\n# repeatability: 2\n# resolution: x\n# nd: x\n# iso: x\n# fps: x\n# expose for: x\nmark,role,lux\nA,key,8\n", "continuous or flash"},
 		{"mark;role;E (lx)\nA;key;1,234\n", "1,234"},
 	} {
-		_, err := ReadRatios(strings.NewReader(c.in), "r.csv")
+		_, err := RatioOptions{}.Read(strings.NewReader(c.in), "r.csv")
 		if err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%q:\n%v\nwant %s", c.in, err, c.want)
 		}
 	}
 	// All of a file's errors come together.
-	_, err := ReadRatios(strings.NewReader("# iso: fast\n# nd: x\n"+head+"A,keey,4,,,,\nB,key,bright,round,,,\n"), "r.csv")
+	_, err := RatioOptions{}.Read(strings.NewReader("# iso: fast\n# nd: x\n"+head+"A,keey,4,,,,\nB,key,bright,round,,,\n"), "r.csv")
 	if errs, ok := err.(table.Errors); !ok || len(errs) != 5 {
 		t.Errorf("%v", err)
 	}
@@ -191,7 +191,7 @@ func FuzzReadRatios(f *testing.F) {
 	f.Add([]byte("# light: continuous\n# iso: 800\n# fps: 24\nrole,f,level\nkey,5.6 7/10,\nfill+key,,EV 9\nambient,,0 lx\n"))
 	f.Add([]byte("# shutter: 1/60\n# target: 2 stops\n# back target: 1\nmark,role,lamp,f,E (fc)\nA,key,a,8,\nA,key,b,5.6,\nA,fill,,4,\nA,ambient,,,50\nA,back,,2.8,\n"))
 	f.Fuzz(func(t *testing.T, content []byte) {
-		r, err := ReadRatios(bytes.NewReader(content), "f.csv")
+		r, err := RatioOptions{}.Read(bytes.NewReader(content), "f.csv")
 		if err != nil {
 			return
 		}

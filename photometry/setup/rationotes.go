@@ -120,6 +120,22 @@ func (n *ratioNotes) missingForContinuous() string {
 	return ""
 }
 
+// note keeps what a level was read in.
+func (n *ratioNotes) note(unit photometry.Unit, continuous bool) {
+	switch unit {
+	case photometry.FC:
+		n.readFC = true
+	case photometry.LX:
+		n.readLux = true
+	case photometry.EV:
+		n.needsISO = true
+	case photometry.FStop:
+		n.needsISO = true
+		n.continuousF = n.continuousF || continuous
+		n.flashF = n.flashF || !continuous
+	}
+}
+
 // assumeISO exposes at the speed that flash f-numbers were read at where no other
 // is known.
 func (n *ratioNotes) assumeISO() {

@@ -9,6 +9,14 @@ import (
 	"evenfall/photometry/table"
 )
 
+// Origin is the file of a table and what else stands in it.
+type Origin struct {
+	File     string
+	Notes    []table.Note
+	Warnings []table.Warning
+	Dialect  table.Dialect
+}
+
 // rows is a table being checked: its rows, and what is wrong so far.
 type rows[T any] struct {
 	*table.Typed[T]
@@ -32,6 +40,19 @@ func read[T any](r io.Reader, file, what string, columns ...string) (*rows[T], e
 		}
 	}
 	return out, nil
+}
+
+func (r *rows[T]) origin() Origin {
+	return Origin{File: r.File, Notes: r.Notes, Warnings: r.Warnings, Dialect: r.Dialect}
+}
+
+// values are the rows without their places.
+func (r *rows[T]) values() []T {
+	out := make([]T, len(r.Rows))
+	for i, row := range r.Rows {
+		out[i] = row.Value
+	}
+	return out
 }
 
 // fail notes an error at a cell. A cell is told off once, and an empty one only

@@ -147,6 +147,9 @@ func (b *builder) startLine(row, line int) {
 func (b *builder) add(r *record) {
 	row := b.sheet.Rows
 	b.startLine(row, r.line)
+	for _, stray := range r.stray {
+		b.errs.add(b.sheet.Error(stray, "nothing between a closing quote and the end of the cell"))
+	}
 	for j := range b.sheet.Columns {
 		col := &b.sheet.Columns[j]
 		if col.Want == Skip {
@@ -175,7 +178,7 @@ func (b *builder) add(r *record) {
 		}
 	}
 	b.sheet.Rows++
-	b.checkEnds(r)
+	b.checkWidth(r)
 }
 
 // signOf returns the decimal sign of a cell where that is known, 0 where it is
@@ -239,12 +242,8 @@ func (b *builder) readNumber(col *Column, row, column int, c *rawCell) float64 {
 	return math.NaN()
 }
 
-// checkEnds reports what a record has behind closing quotes and beyond the
-// header.
-func (b *builder) checkEnds(r *record) {
-	for _, stray := range r.stray {
-		b.errs.add(b.sheet.Error(stray, "nothing between a closing quote and the end of the cell"))
-	}
+// checkWidth reports what a record has beyond the header.
+func (b *builder) checkWidth(r *record) {
 	n := len(b.sheet.Header)
 	extra := r.extra
 	for j := n; j < len(r.cells); j++ {

@@ -465,7 +465,7 @@ func TestOneMarkIsOff(t *testing.T) {
 		if f.Name != "ratio.csv" {
 			continue
 		}
-		read, err := setup.ReadRatios(bytes.NewReader(f.Content), f.Name)
+		read, err := setup.RatioOptions{}.Read(bytes.NewReader(f.Content), f.Name)
 		if err != nil || len(read.Warnings) > 0 {
 			t.Fatal(err, read)
 		}
