@@ -2,7 +2,6 @@ package page
 
 import (
 	"crypto/rand"
-	"crypto/sha256"
 	"crypto/subtle"
 	"encoding/base64"
 	"net"
@@ -10,6 +9,7 @@ import (
 	"net/netip"
 	"net/url"
 	"os"
+	"slices"
 	"strings"
 	"sync"
 	"time"
@@ -48,11 +48,8 @@ func random() string {
 	return base64.RawURLEncoding.EncodeToString(b[:])
 }
 
-// equal compares secrets in constant time, whatever their lengths.
-func equal(a, b string) bool {
-	x, y := sha256.Sum256([]byte(a)), sha256.Sum256([]byte(b))
-	return subtle.ConstantTimeCompare(x[:], y[:]) == 1
-}
+// equal compares secrets in a time that does not depend on where they differ.
+func equal(a, b string) bool { return subtle.ConstantTimeCompare([]byte(a), []byte(b)) == 1 }
 
 // invitation is the path of the link for the next device.
 func (g *guard) invitation() string {
@@ -64,7 +61,7 @@ func (g *guard) invitation() string {
 // redeem takes a token, which works once, and makes the next one.
 func (g *guard) redeem(token string) bool {
 	g.mu.Lock()
-	ok := token != "" && equal(token, g.token)
+	ok := equal(token, g.token)
 	if ok {
 		g.token = random()
 	}
@@ -77,15 +74,7 @@ func (g *guard) redeem(token string) bool {
 
 // admitted tells whether a request comes from a device that was let in.
 func (g *guard) admitted(r *http.Request) bool {
-	if !g.shared {
-		return true
-	}
-	for _, c := range r.CookiesNamed(g.cookie) {
-		if equal(c.Value, g.secret) {
-			return true
-		}
-	}
-	return false
+	return !g.shared || slices.ContainsFunc(r.CookiesNamed(g.cookie), func(c *http.Cookie) bool { return equal(c.Value, g.secret) })
 }
 
 // admit gives a device the cookie. It ends with the browser's session, and with
@@ -113,24 +102,7 @@ func (g *guard) knows(host string) bool {
 		ip = ip.Unmap().WithZone("")
 		return ip == netip.AddrFrom4([4]byte{127, 0, 0, 1}) || ip == netip.IPv6Loopback() || g.shared && g.isLocal(ip.String())
 	}
-	if !g.shared {
-		return false
-	}
-	for _, known := range g.names {
-		if name == known {
-			return true
-		}
-	}
-	return g.isLocal(name)
-}
-
-// loopback tells whether a host is this machine itself.
-func loopback(host string) bool {
-	if name, _, err := net.SplitHostPort(host); err == nil {
-		host = name
-	}
-	ip, err := netip.ParseAddr(strings.Trim(host, "[]"))
-	return strings.EqualFold(host, "localhost") || err == nil && ip.IsLoopback()
+	return g.shared && (slices.Contains(g.names, name) || g.isLocal(name))
 }
 
 // isLocal tells whether a name or an address is this machine's. Networks come and
@@ -152,20 +124,6 @@ func (g *guard) isLocal(host string) bool {
 	return g.local[host]
 }
 
-// localAddresses are the addresses of this machine's networks.
-func localAddresses() (out []netip.Addr) {
-	addresses, err := net.InterfaceAddrs()
-	if err != nil {
-		return nil
-	}
-	for _, a := range addresses {
-		if prefix, err := netip.ParsePrefix(a.String()); err == nil {
-			out = append(out, prefix.Addr().Unmap())
-		}
-	}
-	return out
-}
-
 // ownOrigin tells whether a request was made by this program's own page.
 func ownOrigin(r *http.Request) bool {
 	if origin := r.Header.Get("Origin"); origin != "" {
@@ -178,20 +136,26 @@ func ownOrigin(r *http.Request) bool {
 // isWrite tells whether a method may change something.
 func isWrite(method string) bool { return method != http.MethodGet && method != http.MethodHead }
 
+// headers go with every answer.
+var headers = map[string]string{
+	"Content-Security-Policy":      "default-src 'self'; img-src 'self' data:; base-uri 'none'; form-action 'self'; frame-ancestors 'none'; object-src 'none'",
+	"X-Content-Type-Options":       "nosniff",
+	"X-Frame-Options":              "DENY",
+	"Referrer-Policy":              "no-referrer",
+	"Cross-Origin-Resource-Policy": "same-origin",
+	"Cache-Control":                "no-store",
+}
+
 // wrap puts the guard before a handler.
 func (g *guard) wrap(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		h := w.Header()
-		h.Set("Content-Security-Policy", "default-src 'self'; img-src 'self' data:; base-uri 'none'; form-action 'self'; frame-ancestors 'none'; object-src 'none'")
-		h.Set("X-Content-Type-Options", "nosniff")
-		h.Set("X-Frame-Options", "DENY")
-		h.Set("Referrer-Policy", "no-referrer")
+		for name, value := range headers {
+			w.Header().Set(name, value)
+		}
 		if loopback(r.Host) {
 			// Browsers heed it, and complain about it, by how far they trust a host.
-			h.Set("Cross-Origin-Opener-Policy", "same-origin")
+			w.Header().Set("Cross-Origin-Opener-Policy", "same-origin")
 		}
-		h.Set("Cross-Origin-Resource-Policy", "same-origin")
-		h.Set("Cache-Control", "no-store")
 		joins := r.URL.Path == "/join"
 		site := r.Header.Get("Sec-Fetch-Site")
 		switch {

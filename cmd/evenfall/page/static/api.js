@@ -9,6 +9,9 @@ export class Refusal extends Error {
   }
 }
 
+/** textOf is what an error says to people. */
+export const textOf = (error) => (error instanceof Refusal ? error.message : String(error));
+
 // reach tells since when the program has not answered (ms), null while it does, and
 // what it says where it does not let this device in.
 export const reach = Object.assign(new EventTarget(), { since: null, barred: "" });

@@ -1,8 +1,9 @@
 // Lighting ratio, and today's light against another day's: the words that the
 // commands print, and a table of what they were made of.
 
-import { Refusal, get } from "./api.js";
-import { h } from "./dom.js";
+import { answerWords } from "./answer.js";
+import { Refusal, get, textOf } from "./api.js";
+import { h, put, scroller, table } from "./dom.js";
 import { header } from "./menu.js";
 
 /** ratioView shows the folder's lighting ratios. */
@@ -29,14 +30,13 @@ export function matchView() {
 function view(title, load) {
   const answer = h("div", {}, h("p", { class: "note" }, "Opening …"));
   const node = h("div", { class: "compare" }, answer);
-  const into = ({ result = {}, words = [] }, tableOf) => {
-    const [first, ...rest] = words;
-    answer.replaceChildren(
-      h("p", { class: "verdict" }, first && h("b", {}, first.key), first && ` ${first.text}`),
-      h("dl", { class: "answer" }, rest.map((w, i) => [w.key && w.key !== rest[i - 1]?.key && h("dt", {}, w.key), h("dd", {}, w.text)])),
-      table(tableOf(result)));
+  const words = answerWords();
+  const into = (found, tableOf) => {
+    const shown = tableOf(found.result ?? {});
+    words.show(found.words ?? []);
+    put(answer, words.verdict, words.rest, scroller(shown.title, table(shown)));
   };
-  into.failed = (error) => answer.replaceChildren(h("p", { class: "note", role: "alert" }, error instanceof Refusal ? error.message : String(error)));
+  into.failed = (error) => put(answer, h("p", { class: "note", role: "alert" }, textOf(error)));
   load(into, node).catch(into.failed);
   return { node, show: () => header({ title, back: "#/" }), leave() {} };
 }
@@ -61,11 +61,4 @@ function matchTable({ unit, points = [] }) {
     head: ["Place", `Before, ${unit}`, `After, ${unit}`, "Stops", ...(color ? ["Mired"] : []), ""],
     rows: points.map((p) => [p.label || `${p.x_m}, ${p.y_m} m`, figure(p.before_level), figure(p.after_level), signed(p.stops), ...(color ? [signed(p.mired_shift, 0)] : []), p.left_out ? "in doubt" : ""]),
   };
-}
-
-function table({ title, head, rows }) {
-  return h("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": title },
-    h("table", {}, h("caption", {}, title),
-      h("thead", {}, h("tr", {}, head.map((t) => (t ? h("th", { scope: "col" }, t) : h("td", {}))))),
-      h("tbody", {}, rows.map((r) => h("tr", {}, r.map((t, i) => (i === 0 ? h("th", { scope: "row" }, t) : h("td", {}, t))))))));
 }

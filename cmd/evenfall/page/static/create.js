@@ -1,13 +1,14 @@
 // A new survey: what must be said first, the rest folded away. What was chosen
 // last stands there again, since the cloth is most often the same.
 
-import { Refusal, get, post } from "./api.js";
-import { h } from "./dom.js";
+import { get, post, textOf } from "./api.js";
+import { choice, h, put } from "./dom.js";
 import { drawing } from "./drawing.js";
 import { header } from "./menu.js";
 import { readJSON, write } from "./store.js";
 
 const usual = { title: "", kind: "screen", width: "4", height: "2.5", columns: "9", rows: "5", unit: "lx", color: false, lamps: "" };
+const sides = ["x0", "y0", "x1", "y1"];
 const units = { lx: "lux", fc: "footcandles", f: "f-number (flash)" };
 
 export function createView() {
@@ -20,18 +21,17 @@ export function createView() {
   const decimal = { inputmode: "decimal" };
   const whole = { inputmode: "numeric" };
   const kind = h("select", { id: "new-kind" }, h("option", { value: last.kind }, last.kind || "any surface"));
-  const unit = h("fieldset", { class: "choice" }, h("legend", {}, "The meter shows"),
-    Object.entries(units).map(([value, text]) => h("label", {}, h("input", { type: "radio", name: "unit", value, checked: value === last.unit }), h("span", {}, text))));
+  const check = (name, caption, checked = false) => {
+    inputs[name] = h("input", { type: "checkbox", id: `new-${name}`, checked });
+    return h("div", { class: "asked check" }, inputs[name], h("label", { for: `new-${name}` }, caption));
+  };
+  const unit = choice("unit", "The meter shows", units, last.unit);
   const grids = h("fieldset", { class: "choice" }, h("legend", {}, "Places across × down"),
     [["3", "3"], ["5", "3"], ["9", "5"]].map(([c, r]) => h("button", { type: "button", onclick: () => grid(c, r) }, `${c} × ${r}`)));
-  const color = h("input", { type: "checkbox", id: "new-color", checked: last.color });
-  const edges = h("input", { type: "checkbox", id: "new-edges" });
-  const order = h("input", { type: "checkbox", id: "new-order", checked: true });
   const sketch = drawing((area) => {
-    ["x0", "y0", "x1", "y1"].forEach((n, i) => (inputs[n].value = String(area[i])));
-    show();
+    setShot(area.map(String));
   });
-  const allOfIt = h("button", { type: "button", onclick: () => { for (const n of ["x0", "y0", "x1", "y1"]) inputs[n].value = ""; show(); } }, "All of it");
+  const allOfIt = h("button", { type: "button", onclick: () => setShot(sides.map(() => "")) }, "All of it");
   const tolerance = h("p", { class: "note" });
   const wrong = h("p", { class: "wrong", role: "alert" });
   const begin = h("button", { class: "primary begin", type: "submit" }, "Begin");
@@ -42,7 +42,7 @@ export function createView() {
     grids,
     h("div", { class: "pair" }, input("columns", "Across", whole), input("rows", "Down", whole)),
     unit,
-    h("div", { class: "asked check" }, color, h("label", { for: "new-color" }, "Color too: kelvins and green–magenta")),
+    check("color", "Color too: kelvins and green–magenta", last.color),
     wrong,
     h("div", { class: "lines" }, begin),
     h("fieldset", { class: "shot" }, h("legend", {}, "Part in shot"),
@@ -55,15 +55,20 @@ export function createView() {
       h("div", { class: "pair" }, input("tolerance", "Tolerance", { placeholder: "0.5 stop" }), input("repeatability_percent", "Repeatability of a reading, %", { ...decimal, placeholder: "2" })),
       h("div", { class: "pair" }, input("iso", "ISO", whole), input("shutter", "Shutter", { placeholder: "1/50" })),
       h("div", { class: "pair" }, input("reference", "Reference", { placeholder: "the middle" }), input("name", "Name of the file", { placeholder: "from the name" })),
-      h("div", { class: "asked check" }, edges, h("label", { for: "new-edges" }, "Outer places on the border")),
-      h("div", { class: "asked check" }, order, h("label", { for: "new-order" }, "Quick nine first, then the rest"))));
+      check("edges", "Outer places on the border"),
+      check("order", "Quick nine first, then the rest", true)));
   inputs.lamps.value = last.lamps;
 
   const number = (name) => Number(inputs[name].value.trim().replace(",", "."));
   const shot = () => {
-    const corners = ["x0", "y0", "x1", "y1"].map((n) => inputs[n].value.trim());
-    return corners.every((c) => c === "") ? null : corners.map((c, i) => (c === "" ? NaN : number(["x0", "y0", "x1", "y1"][i])));
+    const empty = sides.map((n) => inputs[n].value.trim() === "");
+    return empty.every(Boolean) ? null : sides.map((n, i) => (empty[i] ? NaN : number(n)));
   };
+
+  function setShot(texts) {
+    sides.forEach((n, i) => (inputs[n].value = texts[i]));
+    show();
+  }
 
   function grid(c, r) {
     inputs.columns.value = c;
@@ -76,7 +81,7 @@ export function createView() {
     const area = shot();
     allOfIt.disabled = area === null;
     sketch.show({
-      width: number("width"), height: number("height"), columns, rows, edges: edges.checked,
+      width: number("width"), height: number("height"), columns, rows, edges: inputs.edges.checked,
       area: area?.every(Number.isFinite) ? area : null,
       reference: { column: Math.floor(columns / 2), row: Math.floor(rows / 2) },
     });
@@ -89,7 +94,7 @@ export function createView() {
   get("/api/kinds").then((list) => {
     kinds = list;
     const chosen = kind.value;
-    kind.replaceChildren(...list.map((k) => h("option", { value: k.name, selected: k.name === chosen }, k.words || k.name)));
+    put(kind, list.map((k) => h("option", { value: k.name, selected: k.name === chosen }, k.words || k.name)));
     show();
   }, () => {});
 
@@ -107,10 +112,10 @@ export function createView() {
     if (area && !area.every(Number.isFinite)) return complain("Give all four sides of the part in shot, or none.", inputs.x0);
     const asked = {
       title: value("title"), name: fileNamed(value("name")), kind: kind.value, width_m: number("width"), height_m: number("height"),
-      columns: number("columns"), rows: number("rows"), edges: edges.checked, unit: form.elements.unit.value, color: color.checked,
+      columns: number("columns"), rows: number("rows"), edges: inputs.edges.checked, unit: form.elements.unit.value, color: inputs.color.checked,
       tolerance: value("tolerance"), repeatability_percent: number("repeatability_percent") || 0, area, reference: value("reference"),
       iso: number("iso") || 0, shutter: value("shutter"), lamps: inputs.lamps.value.split("\n").map((l) => l.trim()).filter(Boolean),
-      order: order.checked ? "nine" : "snake",
+      order: inputs.order.checked ? "nine" : "snake",
     };
     begin.disabled = true; // a second tap begins no second survey
     try {
@@ -118,7 +123,7 @@ export function createView() {
       write("evenfall.new", JSON.stringify({ kind: asked.kind, width: value("width"), height: value("height"), columns: value("columns"), rows: value("rows"), unit: asked.unit, color: asked.color, lamps: inputs.lamps.value }));
       location.hash = `#/s/${encodeURIComponent(name)}`;
     } catch (error) {
-      complain(error instanceof Refusal ? error.message : String(error), error.status === 409 ? inputs.title : null);
+      complain(textOf(error), error.status === 409 ? inputs.title : null);
     }
     begin.disabled = false;
   });

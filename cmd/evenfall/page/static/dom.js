@@ -17,8 +17,50 @@ function fill(node, attributes, children) {
     else if (value === true) node.setAttribute(name, "");
     else if (value !== false && value !== null && value !== undefined) node.setAttribute(name, value);
   }
-  node.append(...children.flat(Infinity).filter((c) => c !== null && c !== undefined && c !== false));
+  put(node, children);
   return node;
+}
+
+/** put gives a node other children; what is missing or false is left out. */
+export function put(node, ...children) {
+  node.replaceChildren(...children.flat(Infinity).filter((c) => c !== null && c !== undefined && c !== false && c !== ""));
+}
+
+/** changed tells whether a node is to show another value than before, so that
+ * nothing is made anew that says the same: a button must not go from under a thumb. */
+export function changed(node, value) {
+  const key = JSON.stringify(value ?? null);
+  if (node.dataset.key === key) return false;
+  node.dataset.key = key;
+  return true;
+}
+
+/** table makes a table of texts, whose first column names the rows. */
+export function table({ title, head, rows }) {
+  return h("table", {}, title && h("caption", {}, title),
+    h("thead", {}, h("tr", {}, head.map((t) => (t ? h("th", { scope: "col" }, t) : h("td", {}))))),
+    h("tbody", {}, rows.map((row) => h("tr", {}, row.map((t, i) => (i === 0 ? h("th", { scope: "row" }, t) : h("td", {}, t)))))));
+}
+
+/** scroller holds what may be wider than the page. */
+export function scroller(label, ...children) {
+  return h("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": label }, children);
+}
+
+/** choice is a row of values of which one is chosen. */
+export function choice(name, caption, values, chosen, onchange = () => {}) {
+  return h("fieldset", { class: "choice" }, h("legend", {}, caption),
+    Object.entries(values).map(([value, text]) =>
+      h("label", {}, h("input", { type: "radio", name, value, checked: value === chosen, onchange: () => onchange(value) }), h("span", {}, text))));
+}
+
+/** openSheet shows a dialog over the page and returns it. */
+export function openSheet(id, title, ...children) {
+  const dialog = h("dialog", { class: "sheet", "aria-labelledby": id, onclose: () => dialog.remove() },
+    h("div", { class: "sheet-head" }, h("h2", { id }, title), h("button", { type: "button", onclick: () => dialog.close() }, "Close")), children);
+  document.body.append(dialog);
+  dialog.showModal();
+  return dialog;
 }
 
 export const byId = (id) => document.getElementById(id);

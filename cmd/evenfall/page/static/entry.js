@@ -2,7 +2,8 @@
 // never waits for the program; what it shows comes from the last answer and the
 // queue together.
 
-import { h, keepFocus, say, setAttributes, setText } from "./dom.js";
+import { changed, h, keepFocus, put, say, setAttributes, setText } from "./dom.js";
+import { flaggedPanel } from "./flagged.js";
 import { wholeNumber } from "./keypad.js";
 import { keyboard } from "./keys.js";
 import { dialogOpen, openMenu } from "./menu.js";
@@ -12,7 +13,6 @@ import { queue } from "./queue.js";
 import { readingFields } from "./reading.js";
 import { choose, other } from "./settings.js";
 import { readJSON, write } from "./store.js";
-import { toldPanel } from "./told.js";
 import { inverse, isRead, lampNamed, neighbor, nextPlace, sinceReference, stepped, walkOf, withUnit } from "./walk.js";
 
 /** entryPanel makes the panel of a survey v: {name, state, cells}. */
@@ -44,7 +44,7 @@ export function entryPanel(v, { openMap }) {
   const why = h("p", { class: "why" });
   const fields = readingFields(v.state.unit, { commit, missing: () => tell("Type a reading, or skip this place."), typed: () => setText(line, told = "") });
   const line = h("p", { class: "line" });
-  const lines = toldPanel(v, { amend, jump });
+  const lines = flaggedPanel(v, { amend, jump });
   const grid = placesGrid((to) => jump(to));
   const tool = (text, does, aloud = null) => keepFocus(h("button", { type: "button", "aria-label": aloud && `${text}, ${aloud}`, onclick: does }, text));
   const tools = {
@@ -74,7 +74,7 @@ export function entryPanel(v, { openMap }) {
     setAttributes(tools.clear, off(!read));
     setAttributes(tools.reference, off(!reference()));
     lines.show();
-    grid.show({ state: s, cells: cells(), here, doubtful: lines.doubtful(lamp), skipped: skipped(), helpful: helpful() });
+    grid.show({ state: s, cells: cells(), here, suspect: lines.suspect(lamp), skipped: skipped(), helpful: helpful() });
     write(`evenfall.place.${v.name}`, JSON.stringify({ lamp, label: here }));
   }
 
@@ -97,10 +97,7 @@ export function entryPanel(v, { openMap }) {
 
   function showLamps() {
     lamps.hidden = v.state.lamps.length < 2;
-    const key = JSON.stringify([v.state.lamps, lamp]);
-    if (lamps.dataset.key === key) return;
-    lamps.dataset.key = key;
-    lamps.replaceChildren(...v.state.lamps.map((l) =>
+    if (changed(lamps, [v.state.lamps, lamp])) put(lamps, v.state.lamps.map((l) =>
       keepFocus(h("button", { type: "button", "aria-pressed": String(l === lamp), onclick: () => toLamp(l) }, lampNamed(l)))));
   }
 

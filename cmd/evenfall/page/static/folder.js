@@ -1,7 +1,7 @@
 // What is in the folder, and what can be begun.
 
-import { Refusal, get } from "./api.js";
-import { h, plural } from "./dom.js";
+import { get, textOf } from "./api.js";
+import { h, plural, put } from "./dom.js";
 import { header, openMenu } from "./menu.js";
 
 const verdicts = { pass: "within tolerance", fail: "out of tolerance", unsure: "not settled" };
@@ -21,22 +21,21 @@ export function folderView() {
     try {
       folder = await get("/api/folder");
     } catch (error) {
-      empty.textContent = error instanceof Refusal ? error.message : String(error);
+      empty.textContent = textOf(error);
       again = setTimeout(load, 2000);
       return;
     }
     if (document.contains(node)) header({ title: folder.title || "Evenfall" });
     empty.textContent = folder.surveys.length === 0 ? "None yet. A survey is a CSV file with a row a reading." : "";
-    list.replaceChildren(...[...folder.surveys].sort((a, b) => b.changed - a.changed).map(card));
-    problems.replaceChildren(...(folder.problems.length === 0 ? [] : [
+    put(list, [...folder.surveys].sort((a, b) => b.changed - a.changed).map(card));
+    put(problems, folder.problems.length > 0 && [
       h("h2", {}, "Not understood"),
-      h("ul", { class: "problems" }, folder.problems.map((p) => h("li", {}, p.file && !p.text.startsWith(p.file) && h("b", {}, `${p.file} `), p.text)))]));
+      h("ul", { class: "problems" }, folder.problems.map((p) => h("li", {}, p.file && !p.text.startsWith(p.file) && h("b", {}, `${p.file} `), p.text)))]);
     links.hidden = !(folder.report || folder.ratio || folder.matches?.length);
-    links.replaceChildren(...[
+    put(links,
       folder.report && h("a", { class: "button", href: "/report", target: "_blank" }, "Report"),
       folder.ratio && h("a", { class: "button", href: "#/ratio" }, "Lighting ratio"),
-      folder.matches?.length > 0 && h("a", { class: "button", href: "#/match" }, "Match with another day"),
-    ].filter(Boolean));
+      folder.matches?.length > 0 && h("a", { class: "button", href: "#/match" }, "Match with another day"));
   }
 
   function card(f) {

@@ -1,7 +1,7 @@
 // The keypad: digits under the thumb, and what the field at hand asks for beside
 // them. Keys of the hand's own column stand on its side.
 
-import { h, keepFocus } from "./dom.js";
+import { h, keepFocus, put } from "./dom.js";
 
 const digits = ["1", "2", "3", "4", "5", "6", "7", "8", "9"];
 const marks = ["1.4", "2", "2.8", "4", "5.6", "8", "11", "16", "22", "32"];
@@ -45,7 +45,7 @@ export function keypad(press) {
       if (shown === layout + unit) return;
       shown = layout + unit;
       node.dataset.layout = layout === "marks" ? "marks" : "digits";
-      node.replaceChildren(...layouts[layout](unit).filter((k) => k.act !== "none").map((k) => button(k, press)));
+      put(node, layouts[layout](unit).filter((k) => k.act !== "none").map((k) => button(k, press)));
     },
   };
 }
@@ -72,19 +72,15 @@ export function back(field) {
   field.dispatchEvent(new Event("input"));
 }
 
-function put(field, text) {
+/** typeOver and setTenth build "5.6 7/10" of a mark and tenths. */
+export function typeOver(field, text) {
   field.value = text;
   field.dispatchEvent(new Event("input"));
 }
 
-/** setMark and setTenth build "5.6 7/10", in whichever order they come. */
-export function setMark(field, mark) {
-  put(field, mark);
-}
-
 export function setTenth(field, tenth) {
   const mark = field.value.trim().split(/\s+/)[0];
-  if (mark) put(field, tenth === 0 ? mark : `${mark} ${tenth}/10`);
+  if (mark) typeOver(field, tenth === 0 ? mark : `${mark} ${tenth}/10`);
 }
 
 /** wholeNumber completes what was typed for an f-number: "5.6 7" is 5.6 7/10. */
@@ -95,12 +91,12 @@ export function wholeNumber(text) {
 /** changeSign turns a Duv around; changeNeeds goes from a Duv to needs M, needs G
  * and back. */
 export function changeSign(field) {
-  put(field, field.value.startsWith("-") ? field.value.slice(1) : `-${field.value}`);
+  typeOver(field, field.value.startsWith("-") ? field.value.slice(1) : `-${field.value}`);
 }
 
 export function changeNeeds(field) {
   const amount = field.value.replace(/[^\d.,]/g, "");
   const now = /M$/.test(field.value) ? "M" : /G$/.test(field.value) ? "G" : "";
-  put(field, { "": `needs ${amount}M`, M: `needs ${amount}G`, G: amount }[now]);
+  typeOver(field, { "": `needs ${amount}M`, M: `needs ${amount}G`, G: amount }[now]);
   if (now !== "G") field.setSelectionRange(field.value.length - 1, field.value.length - 1);
 }

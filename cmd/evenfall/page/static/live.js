@@ -2,8 +2,9 @@
 // reading would help most. All of it comes from the program; nothing is computed
 // here.
 
+import { answerWords } from "./answer.js";
 import { surveyPath } from "./api.js";
-import { h, setText } from "./dom.js";
+import { changed, h, put, scroller, setText, table } from "./dom.js";
 import { isRead, lampNamed } from "./walk.js";
 
 const phone = matchMedia("(max-width: 899px)");
@@ -12,11 +13,8 @@ const kinds = { level: "Level", mired: "Warm–cool", duv: "Green–magenta", uv
 /** livePanel makes the panel of a survey v; jump goes to a place. */
 export function livePanel(v, { jump }) {
   let kind = "level";
-  let lines = "";
-  let rows = "";
   const sofar = h("p", { class: "note" });
-  const verdict = h("p", { class: "verdict" });
-  const answer = h("dl", { class: "answer" });
+  const answer = answerWords();
   const waiting = h("p", { class: "note" });
   const chooser = h("div", { class: "lamps", role: "group", "aria-label": "Kind of map" });
   const picture = h("img", { class: "map", alt: "" });
@@ -26,11 +24,11 @@ export function livePanel(v, { jump }) {
     showMap();
   } }, "With scale and notes");
   const help = h("div", { class: "lines" });
-  const table = h("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": "Readings as a table" });
-  const details = h("details", { ontoggle: () => showTable() }, h("summary", {}, "Readings as a table"), table);
+  const readings = scroller("Readings as a table");
+  const details = h("details", { ontoggle: () => showTable() }, h("summary", {}, "Readings as a table"), readings);
   const links = h("nav", { class: "lines", "aria-label": "Take with you" });
   const node = h("section", { class: "live", "aria-label": "Result" },
-    waiting, sofar, verdict, help, chooser, figure, h("div", { class: "lines enlarge" }, larger), answer, details, links);
+    waiting, sofar, answer.verdict, help, chooser, figure, h("div", { class: "lines enlarge" }, larger), answer.rest, details, links);
 
   // The last picture stands until the new one has come, so that nothing flashes.
   function showMap() {
@@ -55,68 +53,47 @@ export function livePanel(v, { jump }) {
 
   function showKinds() {
     const maps = v.state.maps ?? [];
-    const key = maps.map((m) => m.kind).join() + kind;
     chooser.hidden = maps.length < 2;
-    if (chooser.dataset.key === key) return;
-    chooser.dataset.key = key;
-    chooser.replaceChildren(...maps.map((m) =>
+    if (changed(chooser, [maps.map((m) => m.kind), kind])) put(chooser, maps.map((m) =>
       h("button", { type: "button", "aria-pressed": String(m.kind === kind), onclick: () => { kind = m.kind; render(); } }, kinds[m.kind] ?? m.title)));
   }
 
   function showWords() {
     const words = v.state.result_words ?? [];
-    const key = JSON.stringify(words);
     setText(waiting, words.length ? "" : (v.state.why_no_result || "No reading yet."));
     waiting.hidden = words.length > 0;
     const { read = 0, of = 0 } = v.state.progress?.[""] ?? {};
     setText(sofar, words.length > 0 && read < of ? `So far, from ${read} of ${of} places:` : "");
-    if (key === lines) return;
-    lines = key;
-    const [first, ...rest] = words;
-    verdict.replaceChildren(...(first ? [h("b", {}, first.key), ` ${first.text}`] : []));
-    answer.replaceChildren(...rest.flatMap((w, i) => [w.key && w.key !== rest[i - 1]?.key && h("dt", {}, w.key), h("dd", {}, w.text)]).filter(Boolean));
+    if (changed(answer.rest, words)) answer.show(words);
   }
 
   function showHelp() {
     const next = v.state.next?.[""];
-    const key = JSON.stringify(next ?? null);
-    if (help.dataset.key === key) return;
-    help.dataset.key = key;
-    help.replaceChildren(...(next?.label ? [h("button", { type: "button", class: "told-next", onclick: () => jump(next.label, "") },
-      h("b", {}, `Next best: ${next.label}`), ` ${[next.words, next.why].filter(Boolean).join("; ")}`)] : []));
+    if (changed(help, next)) put(help, next?.label && h("button", { type: "button", class: "told-next", onclick: () => jump(next.label, "") },
+      h("b", {}, `Next best: ${next.label}`), ` ${[next.words, next.why].filter(Boolean).join("; ")}`));
   }
 
   function showTable() {
     if (!details.open) return;
     const s = v.state;
     const read = s.lamps.flatMap((lamp) => s.places.map((p) => ({ lamp, p, cell: v.cells[lamp]?.[p.label] })).filter((r) => isRead(r.cell)));
-    const key = JSON.stringify(read.map((r) => [r.lamp, r.p.label, r.cell]));
-    if (key === rows) return;
-    rows = key;
-    if (read.length === 0) return table.replaceChildren(h("p", { class: "note" }, "Nothing is read yet."));
+    if (!changed(readings, read.map((r) => [r.lamp, r.p.label, r.cell]))) return;
+    if (read.length === 0) return put(readings, h("p", { class: "note" }, "Nothing is read yet."));
+    const all = (of) => ({ cell }) => [cell, ...(cell.repeats ?? [])].map(of).filter(Boolean).join(", then ");
     const color = read.some((r) => r.cell.cct_k);
-    const lamps = s.lamps.length > 1;
-    const all = (cell, of) => [cell, ...(cell.repeats ?? [])].map(of).filter(Boolean).join(", then ");
-    table.replaceChildren(h("table", {},
-      h("caption", {}, `${s.title || v.name}: what was read`),
-      h("thead", {}, h("tr", {}, ["Place", lamps && "Lamp", "Reading", color && "K", color && "Green–magenta", "Where"].filter(Boolean).map((t) => h("th", { scope: "col" }, t)))),
-      h("tbody", {}, read.map(({ lamp, p, cell }) => h("tr", {},
-        h("th", { scope: "row" }, p.label), lamps && h("td", {}, lampNamed(lamp)),
-        h("td", {}, all(cell, (r) => r.shown ?? r.text)),
-        color && h("td", {}, all(cell, (r) => r.cct_k && String(r.cct_k))), color && h("td", {}, all(cell, (r) => String(r.cc || r.duv || ""))),
-        h("td", {}, p.words))))));
+    const columns = [
+      ["Place", (r) => r.p.label], s.lamps.length > 1 && ["Lamp", (r) => lampNamed(r.lamp)], ["Reading", all((r) => r.shown ?? r.text)],
+      color && ["K", all((r) => r.cct_k && String(r.cct_k))], color && ["Green–magenta", all((r) => String(r.cc || r.duv || ""))], ["Where", (r) => r.p.words],
+    ].filter(Boolean);
+    put(readings, table({ title: `${s.title || v.name}: what was read`, head: columns.map(([name]) => name), rows: read.map((r) => columns.map(([, of]) => of(r))) }));
   }
 
   function showLinks() {
-    const name = encodeURIComponent(v.name);
-    const key = JSON.stringify([v.folder?.report ?? false, (v.state.maps ?? []).length > 0]);
-    if (links.dataset.key === key) return;
-    links.dataset.key = key;
-    links.replaceChildren(...[
-      h("a", { class: "button", href: `/files/${name}`, download: "" }, "CSV"),
-      (v.state.maps ?? []).length > 0 && h("a", { class: "button", href: surveyPath(v.name, "/picture.png"), download: "" }, "Picture"),
-      v.folder?.report && h("a", { class: "button", href: "/report", target: "_blank" }, "Report"),
-    ].filter(Boolean));
+    const drawn = (v.state.maps ?? []).length > 0;
+    if (changed(links, [v.folder?.report ?? false, drawn])) put(links,
+      h("a", { class: "button", href: `/files/${encodeURIComponent(v.name)}`, download: "" }, "CSV"),
+      drawn && h("a", { class: "button", href: surveyPath(v.name, "/picture.png"), download: "" }, "Picture"),
+      v.folder?.report && h("a", { class: "button", href: "/report", target: "_blank" }, "Report"));
   }
 
   function render() {

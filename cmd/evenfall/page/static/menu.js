@@ -1,7 +1,7 @@
 // The menu: what this device is set to, how to bring in another one, and the keys.
 
-import { Refusal, post } from "./api.js";
-import { byId, h } from "./dom.js";
+import { post, textOf } from "./api.js";
+import { byId, choice, h, openSheet, put } from "./dom.js";
 import { choose } from "./settings.js";
 
 const keyList = [
@@ -32,25 +32,17 @@ const settings = [
 
 /** openMenu shows the menu. actions are more lines: {text, run}. */
 export function openMenu({ actions = [], shared = false, keys = false } = {}) {
-  const dialog = h("dialog", { class: "sheet", "aria-labelledby": "menu-title", onclose: () => dialog.remove() });
   const line = (a) => h("button", { type: "button", onclick: () => (dialog.close(), a.run()) }, a.text);
-  dialog.append(
-    h("div", { class: "sheet-head" }, h("h2", { id: "menu-title" }, keys ? "Keys" : "Menu"), h("button", { type: "button", onclick: () => dialog.close() }, "Close")),
-    ...(keys ? [] : [...settings.map(choice), h("div", { class: "lines" }, actions.map(line)), shared && invitation()].filter(Boolean)),
+  const dialog = openSheet("menu-title", keys ? "Keys" : "Menu",
+    !keys && [settings.map(setting), h("div", { class: "lines" }, actions.map(line)), shared && invitation()],
     h("details", { open: keys }, h("summary", {}, "A keyboard alone does everything"),
       h("p", {}, "Letters act while the reading's field is empty."),
       h("dl", { class: "keys" }, keyList.map(([k, does]) => [h("dt", {}, k), h("dd", {}, does)]))),
     h("p", { class: "note" }, "Lamps are hot, stands are heavy, mains can kill, and bright sources harm eyes. Follow local codes and leave rigging and distribution to trained and licensed people."),
   );
-  document.body.append(dialog);
-  dialog.showModal();
 }
 
-function choice([name, caption, values]) {
-  return h("fieldset", { class: "choice" }, h("legend", {}, caption),
-    Object.entries(values).map(([value, text]) =>
-      h("label", {}, h("input", { type: "radio", name: "set-" + name, value, checked: document.documentElement.dataset[name] === value, onchange: () => choose(name, value) }), h("span", {}, text))));
-}
+const setting = ([name, caption, values]) => choice("set-" + name, caption, values, document.documentElement.dataset[name], (value) => choose(name, value));
 
 function invitation() {
   const place = h("div", { class: "invitation" });
@@ -59,10 +51,10 @@ function invitation() {
     try {
       const { url, qr_svg } = await post("/api/invite");
       const code = new DOMParser().parseFromString(qr_svg ?? "", "image/svg+xml").documentElement;
-      place.replaceChildren(h("p", {}, "Open this address there. It works once."), h("p", { class: "address" }, url));
-      if (code.nodeName === "svg") place.append(h("div", { class: "code", role: "img", "aria-label": "The address as a code for a camera" }, document.importNode(code, true)));
+      put(place, h("p", {}, "Open this address there. It works once."), h("p", { class: "address" }, url),
+        code.nodeName === "svg" && h("div", { class: "code", role: "img", "aria-label": "The address as a code for a camera" }, document.importNode(code, true)));
     } catch (error) {
-      place.replaceChildren(h("p", { role: "alert" }, error instanceof Refusal ? error.message : String(error)));
+      put(place, h("p", { role: "alert" }, textOf(error)));
     }
   });
   return h("div", {}, h("div", { class: "lines" }, ask), place);

@@ -1,7 +1,7 @@
 // Many readings at once: a column from a spreadsheet or a note, with a preview
 // of which goes where before anything is kept.
 
-import { h } from "./dom.js";
+import { h, openSheet, put, scroller, table } from "./dom.js";
 import { isRead, withUnit } from "./walk.js";
 
 /** valuesOf cuts a text into readings. Lines, tabs and semicolons part them;
@@ -33,7 +33,6 @@ export function placed(values, order, { places, cells, here }) {
 
 /** openPaste asks for the readings and calls enter with {label, text} pairs. */
 export function openPaste({ text = "", unit, places, cells, here, lamp, enter }) {
-  const dialog = h("dialog", { class: "sheet", "aria-labelledby": "paste-title", onclose: () => dialog.remove() });
   const area = h("textarea", { id: "paste-text", rows: "4", spellcheck: "false", autocomplete: "off" });
   area.value = text;
   const order = h("select", { id: "paste-order" },
@@ -41,7 +40,7 @@ export function openPaste({ text = "", unit, places, cells, here, lamp, enter })
     h("option", { value: "walk" }, "all places, in walking order"),
     h("option", { value: "rows" }, "row by row from the top, from camera left"));
   const sum = h("p", { class: "note", role: "status" });
-  const rows = h("tbody", {});
+  const where = scroller("Which reading goes where");
   const go = h("button", { type: "button", class: "primary" }, "Enter");
   let pairs = [];
 
@@ -49,14 +48,14 @@ export function openPaste({ text = "", unit, places, cells, here, lamp, enter })
     const found = placed(valuesOf(area.value), order.value, { places, cells, here });
     pairs = found.pairs;
     const replaced = pairs.filter((p) => isRead(cells[p.place.label])).length;
-    const told = [`${pairs.length} of ${places.length} places get a reading`];
-    if (replaced > 0) told.push(`${replaced} replaced`);
-    if (found.left.length > 0) told.push(`${found.left.length} too many: ${found.left.slice(0, 3).join(", ")}${found.left.length > 3 ? " …" : ""}`);
-    sum.textContent = told.join("; ") + ".";
-    rows.replaceChildren(...pairs.map(({ place, text }) => {
+    const parts = [`${pairs.length} of ${places.length} places get a reading`];
+    if (replaced > 0) parts.push(`${replaced} replaced`);
+    if (found.left.length > 0) parts.push(`${found.left.length} too many: ${found.left.slice(0, 3).join(", ")}${found.left.length > 3 ? " …" : ""}`);
+    sum.textContent = parts.join("; ") + ".";
+    put(where, table({ head: ["Place", "Reading", "Where"], rows: pairs.map(({ place, text }) => {
       const cell = cells[place.label];
-      return h("tr", {}, h("th", { scope: "row" }, place.label), h("td", {}, withUnit(text, unit)), h("td", {}, isRead(cell) ? `replaces ${cell.shown ?? cell.text}` : place.words));
-    }));
+      return [place.label, withUnit(text, unit), isRead(cell) ? `replaces ${cell.shown ?? cell.text}` : place.words];
+    }) }));
     go.disabled = pairs.length === 0 || found.left.length > 0;
     go.textContent = `Enter ${pairs.length}`;
   }
@@ -67,15 +66,10 @@ export function openPaste({ text = "", unit, places, cells, here, lamp, enter })
     dialog.close();
     enter(pairs.map(({ place, text }) => ({ label: place.label, text })));
   });
-  dialog.append(
-    h("div", { class: "sheet-head" }, h("h2", { id: "paste-title" }, "Paste readings"), h("button", { type: "button", onclick: () => dialog.close() }, "Close")),
+  preview();
+  const dialog = openSheet("paste-title", "Paste readings",
     h("label", { for: "paste-text" }, `Readings for ${lamp}, one a line`), area,
     h("label", { for: "paste-order" }, "They go to"), order, sum,
-    h("div", { class: "lines" }, go),
-    h("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": "Which reading goes where" },
-      h("table", {}, h("thead", {}, h("tr", {}, h("th", { scope: "col" }, "Place"), h("th", { scope: "col" }, "Reading"), h("th", { scope: "col" }, "Where"))), rows)));
-  document.body.append(dialog);
-  preview();
-  dialog.showModal();
+    h("div", { class: "lines" }, go), where);
   area.focus();
 }

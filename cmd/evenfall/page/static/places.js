@@ -1,4 +1,4 @@
-// The small grid of places: what is read, what is next, what is in doubt, told
+// The small grid of places: what is read, what is next, which are suspects, said
 // by text and shape as well as by color. A tap jumps there.
 
 import { h, keepFocus, setAttributes, setText } from "./dom.js";
@@ -40,22 +40,22 @@ export function placesGrid(jump) {
   return {
     node,
     sides,
-    show({ state, cells, here, doubtful, skipped, helpful }) {
+    show({ state, cells, here, suspect, skipped, helpful }) {
       make(state);
       for (const [label, { button, value, aloud, place }] of buttons) {
         const cell = cells[label];
-        const told = [place.words];
+        const aloudParts = [place.words];
         const mark = [];
         if (isRead(cell)) {
-          told.push(cell.shown ?? cell.text);
+          aloudParts.push(cell.shown ?? cell.text);
           setText(value, brief(cell.text));
         } else {
           setText(value, skipped.has(label) ? "skip" : "·");
-          told.push(skipped.has(label) ? "skipped" : "not read");
+          aloudParts.push(skipped.has(label) ? "skipped" : "not read");
         }
-        if (cell?.repeats?.length) told.push(`and ${cell.repeats.length} more`);
+        if (cell?.repeats?.length) aloudParts.push(`and ${cell.repeats.length} more`);
         if (cell?.waiting) mark.push("waiting");
-        if (doubtful.has(label)) mark.push("doubtful");
+        if (suspect.has(label)) mark.push("suspect");
         if (label === state.reference?.label) mark.push("reference");
         if (label === helpful) mark.push("helpful");
         setAttributes(button, {
@@ -64,7 +64,7 @@ export function placesGrid(jump) {
           // One stop of the Tab key; the arrows go from place to place.
           tabindex: label === here ? 0 : -1,
         });
-        setText(aloud, ` ${[...told, ...mark].filter(Boolean).join(", ")}`);
+        setText(aloud, ` ${[...aloudParts, ...mark].filter(Boolean).join(", ")}`);
       }
       reveal(buttons.get(here)?.button);
     },

@@ -204,36 +204,25 @@ class Queue extends EventTarget {
   status() {
     const open = this.list().filter((e) => !e.refused);
     const rejected = this.list().length - open.length;
-    const parts = [];
-    let trouble = false;
     const others = this.elsewhere();
     const held = open.map((e) => this.held.get(e.survey)?.text).find(Boolean);
-    if (open.length > 0 && reach.since !== null) {
-      trouble = true;
-      parts.push(`${open.length} waiting: no answer since ${clockTime(reach.since)}`);
-    } else if (open.length > 0 && held) {
-      trouble = true;
-      parts.push(`${open.length} waiting: ${held}`);
-    } else if (open.length > 0) {
-      parts.push(`saving ${open.length}`);
-    } else if (reach.barred) {
-      trouble = true;
-      parts.push(reach.barred);
-    } else if (others > 0) {
-      parts.push(`${others} waiting in another tab`);
-    } else if (reach.since !== null) {
-      trouble = true;
-      parts.push(`no answer since ${clockTime(reach.since)}; readings wait here`);
-    } else {
-      parts.push("all saved");
-    }
-    if (rejected > 0) parts.push(`${rejected} refused`);
-    if (others > 0 && open.length > 0) parts.push(`${others} in another tab`);
-    if (!this.kept) {
-      trouble = true;
-      parts.push("this browser keeps nothing: leave the page open");
-    }
-    return { text: parts.join("; "), trouble };
+    const away = reach.since !== null && `no answer since ${clockTime(reach.since)}`;
+    // The first that applies: its words, and whether it is trouble.
+    const [text, trouble] = [
+      open.length > 0 && (away || held) && [`${open.length} waiting: ${away || held}`, true],
+      open.length > 0 && [`saving ${open.length}`, false],
+      reach.barred && [reach.barred, true],
+      others > 0 && [`${others} waiting in another tab`, false],
+      away && [`${away}; readings wait here`, true],
+      ["all saved", false],
+    ].find(Boolean);
+    const parts = [
+      text,
+      rejected > 0 && `${rejected} refused`,
+      others > 0 && open.length > 0 && `${others} in another tab`,
+      !this.kept && "this browser keeps nothing: leave the page open",
+    ];
+    return { text: parts.filter(Boolean).join("; "), trouble: trouble || !this.kept };
   }
 }
 

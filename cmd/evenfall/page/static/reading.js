@@ -2,7 +2,7 @@
 // that fills them.
 
 import { h, keepFocus, setAttributes, setText } from "./dom.js";
-import { back, changeNeeds, changeSign, keypad, setMark, setTenth, typeInto, wholeNumber } from "./keypad.js";
+import { back, changeNeeds, changeSign, keypad, setTenth, typeInto, typeOver, wholeNumber } from "./keypad.js";
 import { unitNamed } from "./walk.js";
 
 const otherUnit = { lx: "fc", fc: "lx" };
@@ -48,7 +48,7 @@ export function readingFields(home, { commit, missing, typed }) {
   function press(k) {
     focus(active);
     if (k.type !== undefined) typeInto(active, k.type);
-    else if (k.mark) setMark(active, k.mark);
+    else if (k.mark) typeOver(active, k.mark);
     else if (k.tenth !== undefined) setTenth(active, k.tenth);
     else acts[k.act]();
   }

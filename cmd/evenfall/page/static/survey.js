@@ -2,7 +2,7 @@
 // the two panels that show both. On a phone one panel is shown at a time.
 
 import { Refusal, get, post, reached, surveyPath } from "./api.js";
-import { alarm, byId, h, setText } from "./dom.js";
+import { alarm, byId, changed, h, put, setText } from "./dom.js";
 import { entryPanel } from "./entry.js";
 import { livePanel } from "./live.js";
 import { header, openMenu } from "./menu.js";
@@ -55,11 +55,9 @@ export function surveyView(name) {
 
   function showNotices() {
     const list = v.state.notices ?? [];
-    const key = JSON.stringify(list);
-    if (notices.dataset.key === key) return;
-    notices.dataset.key = key;
+    if (!changed(notices, list)) return;
     const seen = (n) => post(surveyPath(name, `/notices/${n.id}/dismiss`)).then(load, () => {});
-    notices.replaceChildren(...list.map((n) => h("div", { class: "told", role: "status" }, h("p", {}, n.text), h("button", { type: "button", onclick: () => seen(n) }, "Seen"))));
+    put(notices, list.map((n) => h("div", { class: "told", role: "status" }, h("p", {}, n.text), h("button", { type: "button", onclick: () => seen(n) }, "Seen"))));
   }
 
   // One question at a time: events and failures may ask for more meanwhile.

@@ -1,21 +1,21 @@
 // What the program says of single readings: those that it did not take, and those
-// that it doubts. Quiet lines, never a dialog: the person decides when.
+// that are suspect. Quiet lines, never a dialog: the person decides when.
 
-import { h, keepFocus, say } from "./dom.js";
+import { changed, h, keepFocus, put, say } from "./dom.js";
 import { queue } from "./queue.js";
 
-/** toldPanel makes the lines of a survey; amend is given a refused entry to change,
+/** flaggedPanel makes the lines of a survey; amend is given a refused entry to change,
  * jump a place to read again. */
-export function toldPanel(v, { amend, jump }) {
+export function flaggedPanel(v, { amend, jump }) {
   const refused = h("div", { class: "refused" });
-  const doubts = h("div", { class: "doubts" });
-  const settled = new Set(); // doubts that the person has looked at
+  const suspects = h("div", { class: "suspects" });
+  const settled = new Set(); // suspects that the person has looked at
   const id = (d) => [d.lamp, d.label, d.found].join("\n");
 
   function showRefused() {
     const list = queue.refused(v.name);
     if (!changed(refused, list)) return;
-    refused.replaceChildren(...list.map((e) => h("div", { class: "told brief" },
+    put(refused, list.map((e) => h("div", { class: "told brief" },
       h("p", {}, h("b", {}, `Not taken: ${e.label}${e.lamp ? `, ${e.lamp}` : ""} ${e.text || e.kind}. `), e.refused),
       h("button", { type: "button", onclick: () => amend(e) }, "Change"),
       h("button", { type: "button", onclick: () => queue.drop(e.id) }, "Drop"))));
@@ -28,17 +28,17 @@ export function toldPanel(v, { amend, jump }) {
     return list.sort((a, b) => at(b) - at(a));
   }
 
-  function showDoubts() {
+  function showSuspects() {
     const list = open();
-    if (!changed(doubts, list)) return;
+    if (!changed(suspects, list)) return;
     const [d] = list;
-    if (!d) return doubts.replaceChildren();
+    if (!d) return put(suspects);
     const more = list.length > 1 ? ` (and ${list.length - 1} more)` : "";
     const right = () => {
       settled.add(id(d));
-      showDoubts();
+      showSuspects();
     };
-    doubts.replaceChildren(h("div", { class: "told brief" },
+    put(suspects, h("div", { class: "told brief" },
       h("p", {}, h("b", {}, `${d.label} again? `), d.text, more),
       keepFocus(h("button", { type: "button", onclick: () => jump(d.label, d.lamp) }, `Read ${d.label} again`)),
       keepFocus(h("button", { type: "button", onclick: right }, "It is right"))));
@@ -46,21 +46,12 @@ export function toldPanel(v, { amend, jump }) {
   }
 
   return {
-    nodes: [refused, doubts],
+    nodes: [refused, suspects],
     show() {
       showRefused();
-      showDoubts();
+      showSuspects();
     },
-    /** doubtful is the labels in doubt under a lamp. */
-    doubtful: (lamp) => new Set(open().filter((d) => d.lamp === lamp).map((d) => d.label)),
+    /** suspect is the labels of suspects under a lamp. */
+    suspect: (lamp) => new Set(open().filter((d) => d.lamp === lamp).map((d) => d.label)),
   };
-}
-
-// A line is only made anew where it says something else, so that a button does not
-// go from under a thumb.
-function changed(node, list) {
-  const key = JSON.stringify(list);
-  if (node.dataset.key === key) return false;
-  node.dataset.key = key;
-  return true;
 }
