@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -88,4 +89,23 @@ func (a *app) files(n need, paths []string) ([]string, error) {
 	}
 	_, err = fmt.Fprintf(a.stderr, "reading %s\n", strings.Join(chosen, ", "))
 	return chosen, err
+}
+
+// aSetUp is what a folder is expected to be that is read as a whole.
+const aSetUp = "the folder of a set-up"
+
+// openFolder opens a folder so that nothing outside of it can be reached.
+func openFolder(folder, expected string) (*os.Root, error) {
+	full, err := filepath.Abs(folder)
+	if err != nil {
+		return nil, err
+	}
+	info, err := os.Stat(full)
+	if err == nil && !info.IsDir() {
+		err = errors.New("found a file")
+	}
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w, expected %s", folder, cause(err), expected)
+	}
+	return os.OpenRoot(full)
 }

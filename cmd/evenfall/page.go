@@ -6,7 +6,6 @@ import (
 	"net"
 	"os"
 	"os/signal"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"syscall"
@@ -55,7 +54,7 @@ func (a *app) page(flags pageFlags, args []string) error {
 	if len(args) > 0 {
 		folder = args[0]
 	}
-	root, err := servedFolder(folder)
+	root, err := openFolder(folder, "a folder")
 	if err != nil {
 		return err
 	}
@@ -110,26 +109,6 @@ func (a *app) lightOnDark(code string) string {
 		b.WriteString("\x1b[97;40m" + strings.TrimSuffix(line, "\n") + "\x1b[0m\n")
 	}
 	return b.String()
-}
-
-// servedFolder opens a folder that nothing served can lead out of.
-func servedFolder(folder string) (*os.Root, error) {
-	full, err := filepath.Abs(folder)
-	if err != nil {
-		return nil, err
-	}
-	info, err := os.Stat(full)
-	switch {
-	case err != nil:
-		return nil, fmt.Errorf("%s: %w, expected a folder", folder, cause(err))
-	case !info.IsDir():
-		return nil, fmt.Errorf("%s: is a file, expected a folder", folder)
-	}
-	root, err := os.OpenRoot(full)
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w, expected a folder", folder, cause(err))
-	}
-	return root, nil
 }
 
 // open listens where the flags say.

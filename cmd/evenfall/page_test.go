@@ -132,7 +132,7 @@ func TestPageTakesNoFileForAFolder(t *testing.T) {
 	if err := os.WriteFile(file, []byte("x"), 0o666); err != nil {
 		t.Fatal(err)
 	}
-	if _, told, status := served(t, nil, "page", file); status != exitNothing || !strings.Contains(told, "is a file, expected a folder") {
+	if _, told, status := served(t, nil, "page", file); status != exitNothing || !strings.Contains(told, "found a file, expected a folder") {
 		t.Errorf("status %d, %s", status, told)
 	}
 }

@@ -21,9 +21,6 @@ import (
 	"evenfall/plots/report"
 )
 
-// reportFormats are what a report can be written as.
-var reportFormats = []string{"html", "md", "json", "zip"}
-
 func (a *app) reportCommand() *cobra.Command {
 	var before, zip string
 	command := &cobra.Command{
@@ -47,7 +44,7 @@ tolerance, unsettled or cannot be read.`,
 			}
 			return nil
 		},
-		Annotations: map[string]string{formatsOf: strings.Join(reportFormats, ",")},
+		Annotations: map[string]string{formatsOf: strings.Join(report.Formats, ",")},
 		RunE: func(_ *cobra.Command, args []string) error {
 			folder := "."
 			if len(args) > 0 {
@@ -61,13 +58,13 @@ tolerance, unsettled or cannot be read.`,
 	flags.StringVar(&a.format, "format", "", "write the report as html, md, json or zip")
 	flags.StringVar(&zip, "zip", "", "hand over the folder's files with the report in this `file`")
 	flags.StringVar(&before, "before", "", "compare with the day that this `folder` holds")
-	must(command.RegisterFlagCompletionFunc("format", cobra.FixedCompletions(reportFormats, cobra.ShellCompDirectiveNoFileComp)))
+	must(command.RegisterFlagCompletionFunc("format", cobra.FixedCompletions(report.Formats, cobra.ShellCompDirectiveNoFileComp)))
 	return command
 }
 
 // report reads the folder, writes the report and says where.
 func (a *app) report(folder, before, zip string) error {
-	root, err := openFolder(folder)
+	root, err := openFolder(folder, aSetUp)
 	if err != nil {
 		return err
 	}
@@ -77,16 +74,13 @@ func (a *app) report(folder, before, zip string) error {
 		return err
 	}
 	o := report.Options{Unit: a.unit, Feet: a.feet, Skip: []string{demo.Manifest}}
-	for _, format := range reportFormats {
-		o.Skip = append(o.Skip, "report."+format)
-	}
 	for _, out := range outputs {
 		if name, ok := inFolder(folder, out.path); ok {
 			o.Skip = append(o.Skip, name)
 		}
 	}
 	if before != "" {
-		day, err := openFolder(before)
+		day, err := openFolder(before, aSetUp)
 		if err != nil {
 			return fmt.Errorf("--before: %w", err)
 		}
@@ -130,18 +124,6 @@ func (a *app) report(folder, before, zip string) error {
 	return err
 }
 
-// openFolder opens a folder so that nothing outside of it can be reached.
-func openFolder(folder string) (*os.Root, error) {
-	info, err := os.Stat(folder)
-	if err == nil && !info.IsDir() {
-		err = errors.New("found a file")
-	}
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w, expected the folder of a set-up", folder, cause(err))
-	}
-	return os.OpenRoot(folder)
-}
-
 // output is a file that the report is written to.
 type output struct{ path, format string }
 
@@ -170,10 +152,10 @@ func (a *app) reportOutputs(folder, zip string) ([]output, error) {
 	case isFolder && format == "":
 		format = "html"
 	case isFolder:
-	case !slices.Contains(reportFormats, ending), format != "" && format != ending:
+	case !slices.Contains(report.Formats, ending), format != "" && format != ending:
 		wanted := "." + format
 		if format == "" {
-			wanted = "." + strings.Join(reportFormats, ", .") + ", or a folder"
+			wanted = "." + strings.Join(report.Formats, ", .") + ", or a folder"
 		}
 		return nil, fmt.Errorf("--out: found %q, expected a name that ends in %s", a.out, wanted)
 	default:

@@ -92,6 +92,15 @@ func Expected(err error) string {
 // Parse reads one value by itself, as on a command line or in a form; plain lengths
 // are in meters.
 func Parse[T any](n *Note[T], text string) (T, error) {
-	source := Flag("", n, text, "m")
-	return n.parse(strings.TrimSpace(text), Context{values: Read(0), source: source})
+	return n.parse(strings.TrimSpace(text), alone(n, text))
+}
+
+// Check tells what is wrong with a value by itself, as Parse does.
+func Check(n Declared, text string) error {
+	_, err := n.read(strings.TrimSpace(text), alone(n, text))
+	return err
+}
+
+func alone(n Declared, text string) Context {
+	return Context{values: Read(0), source: Flag("", n, text, "m")}
 }

@@ -29,6 +29,8 @@ type Folder struct {
 	Distances, Meters                  []string
 	Photos                             []string // pictures of the set; Evenfall's own are not among them
 	Others                             []string // tables that are none of these
+	Files                              []string // all plain files, whatever they are, in the order of their names
+	Links                              []string // files that are links to others
 	Problems                           []Problem
 }
 
@@ -53,6 +55,13 @@ var (
 	photoEndings = []string{".jpg", ".jpeg", ".webp", ".heic", ".avif"}
 )
 
+// Hidden tells whether a name does not count in a folder: it begins with a dot, or a
+// spreadsheet program has the file there only while it has another one open.
+func Hidden(name string) bool { return strings.HasPrefix(name, ".") || strings.HasPrefix(name, "~$") }
+
+// IsTable tells whether a file is a table by what its name ends in.
+func IsTable(name string) bool { return slices.Contains(tableEndings, strings.ToLower(path.Ext(name))) }
+
 // OpenFolder finds what a folder holds. Two files that claim to be the same table
 // are an error, and so is a folder that cannot be listed; a table that cannot be
 // read is a problem of its own file.
@@ -67,14 +76,20 @@ func OpenFolder(fsys fs.FS) (*Folder, error) {
 	var surveys []sighted
 	for _, entry := range entries {
 		name := entry.Name()
+		if entry.IsDir() || Hidden(name) {
+			continue
+		}
+		if entry.Type().IsRegular() {
+			f.Files = append(f.Files, name)
+		} else if entry.Type()&fs.ModeSymlink != 0 {
+			f.Links = append(f.Links, name)
+		}
 		ending := strings.ToLower(path.Ext(name))
 		switch {
-		case entry.IsDir() || strings.HasPrefix(name, ".") || strings.HasPrefix(name, "~$"):
-			continue
 		case slices.Contains(photoEndings, ending):
 			f.Photos = append(f.Photos, name)
 			continue
-		case !slices.Contains(tableEndings, ending):
+		case !IsTable(name):
 			continue
 		}
 		base := strings.ToLower(strings.TrimSuffix(name, path.Ext(name)))

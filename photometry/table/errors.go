@@ -52,6 +52,29 @@ func (e *Error) Error() string {
 	return b.String()
 }
 
+// Within returns the message for who sees the name of a file beside it, with the
+// place in words: line 12, column 3: found "abc", expected a level.
+func (e *Error) Within(file string) string {
+	var where []string
+	if e.File != file && e.File != "" {
+		where = append(where, e.File)
+	}
+	if e.Sheet != "" {
+		where = append(where, "sheet "+e.Sheet)
+	}
+	if e.Line > 0 {
+		where = append(where, "line "+strconv.Itoa(e.Line))
+	}
+	if e.Column > 0 {
+		where = append(where, "column "+strconv.Itoa(e.Column))
+	}
+	placeless := Error{Found: e.Found, InWords: e.InWords, Expected: e.Expected}
+	if len(where) == 0 {
+		return placeless.Error()
+	}
+	return strings.Join(where, ", ") + ": " + placeless.Error()
+}
+
 // Unwrap returns the error beneath, if any.
 func (e *Error) Unwrap() error { return e.Err }
 

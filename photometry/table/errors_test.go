@@ -205,3 +205,18 @@ func TestManyErrors(t *testing.T) {
 		t.Error(last)
 	}
 }
+
+func TestErrorWithin(t *testing.T) {
+	e := &Error{File: "cloth.xlsx", Sheet: "K", Line: 12, Column: 3, Found: "abc", Expected: "a level"}
+	for file, want := range map[string]string{
+		"cloth.xlsx": `sheet K, line 12, column 3: found "abc", expected a level`,
+		"setup.csv":  `cloth.xlsx, sheet K, line 12, column 3: found "abc", expected a level`,
+	} {
+		if got := e.Within(file); got != want {
+			t.Errorf("beside %s: %s, want %s", file, got, want)
+		}
+	}
+	if got := (&Error{File: "cloth.csv", Found: "an empty file", InWords: true}).Within("cloth.csv"); got != "found an empty file" {
+		t.Error(got)
+	}
+}

@@ -92,22 +92,12 @@ func readPhoto(file fs.File, name string, room int64) (Photo, error) {
 // files lists the folder's files with what tells whether they are still the same.
 // Links are not followed.
 func (g *gatherer) files() {
-	entries, err := fs.ReadDir(g.fsys, ".")
-	if err != nil {
-		g.problem(".", err)
-		return
-	}
-	var names []string
-	for _, entry := range entries {
-		name := entry.Name()
-		switch {
-		case entry.IsDir() || strings.HasPrefix(name, ".") || strings.HasPrefix(name, "~$") || slices.Contains(g.options.Skip, name):
-		case entry.Type()&fs.ModeSymlink != 0:
+	for _, name := range g.folder.Links {
+		if !g.skips(name) {
 			g.Warnings = append(g.Warnings, photometry.Found("report.link", "file", name))
-		case entry.Type().IsRegular():
-			names = append(names, name)
 		}
 	}
+	names := slices.DeleteFunc(slices.Clone(g.folder.Files), g.skips)
 	for _, name := range g.used {
 		if !slices.Contains(names, name) && strings.Contains(name, "/") && !linked(g.fsys, name) {
 			names = append(names, name)
@@ -115,12 +105,19 @@ func (g *gatherer) files() {
 	}
 	slices.Sort(names)
 	for _, name := range slices.Compact(names) {
-		if f, err := sum(g.fsys, name); err != nil {
+		if f, err := copyFile(io.Discard, g.fsys, name); err != nil {
 			g.problem(name, err)
 		} else {
 			g.Files = append(g.Files, f)
 		}
 	}
+}
+
+// skips tells whether a file of the folder does not belong to the set-up: a report,
+// or one that the options name.
+func (g *gatherer) skips(name string) bool {
+	format, is := strings.CutPrefix(name, "report.")
+	return is && slices.Contains(Formats, format) || slices.Contains(g.options.Skip, name)
 }
 
 // linked tells whether a file, or a folder on the way to it, is a link or no file
@@ -135,15 +132,15 @@ func linked(fsys fs.FS, name string) bool {
 	return false
 }
 
-// sum reads a file's size and checksum.
-func sum(fsys fs.FS, name string) (File, error) {
+// copyFile copies a file and returns its size and checksum.
+func copyFile(w io.Writer, fsys fs.FS, name string) (File, error) {
 	file, err := fsys.Open(name)
 	if err != nil {
 		return File{}, err
 	}
 	defer file.Close()
 	hash := sha256.New()
-	n, err := io.Copy(hash, file)
+	n, err := io.Copy(io.MultiWriter(w, hash), file)
 	return File{name, n, hex.EncodeToString(hash.Sum(nil))}, err
 }
 

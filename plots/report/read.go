@@ -33,8 +33,8 @@ type Options struct {
 	// takes the one that the set-up names, or the day before in the folder.
 	Before     fs.FS
 	BeforeName string
-	// Skip are files of the folder that do not belong to the set-up: the report
-	// itself.
+	// Skip are files of the folder that do not belong to the set-up, beside reports
+	// under their usual names.
 	Skip []string
 }
 
@@ -110,12 +110,12 @@ func fileless(err error, file string) string {
 				lines = append(lines, fmt.Sprintf("and %d more", len(all)-i))
 				break
 			}
-			lines = append(lines, placed(e, file))
+			lines = append(lines, e.Within(file))
 		}
 		return strings.Join(lines, "\n")
 	}
 	if e, ok := errors.AsType[*table.Error](err); ok {
-		return placed(e, file)
+		return e.Within(file)
 	}
 	text := err.Error()
 	if on, ok := errors.AsType[*fs.PathError](err); ok {
@@ -126,29 +126,6 @@ func fileless(err error, file string) string {
 
 // mostErrors is how many errors of one file are told.
 const mostErrors = 8
-
-// placed is one error with its place in words.
-func placed(e *table.Error, file string) string {
-	bare := *e
-	where := ""
-	if e.File != file && e.File != "" {
-		where = e.File + ", "
-	}
-	if e.Sheet != "" {
-		where += "sheet " + e.Sheet + ", "
-	}
-	if e.Line > 0 {
-		where += fmt.Sprintf("line %d, ", e.Line)
-	}
-	if e.Column > 0 {
-		where += fmt.Sprintf("column %d, ", e.Column)
-	}
-	bare.File, bare.Sheet, bare.Line, bare.Column = "", "", 0, 0
-	if where == "" {
-		return bare.Error()
-	}
-	return strings.TrimSuffix(where, ", ") + ": " + bare.Error()
-}
 
 // open opens a file and notes a problem where it cannot.
 func (g *gatherer) open(name string) (fs.File, bool) {

@@ -2,8 +2,6 @@ package report
 
 import (
 	"archive/zip"
-	"crypto/sha256"
-	"encoding/hex"
 	"fmt"
 	"io"
 	"io/fs"
@@ -12,6 +10,9 @@ import (
 
 // PageName is the report's name among the files that are handed over.
 const PageName = "report.html"
+
+// Formats are what a report can be written as.
+var Formats = []string{"html", "md", "json", "zip"}
 
 // handedOver is the time of every file in a hand-over, the earliest that the
 // format has: the same folder makes the same bytes.
@@ -40,26 +41,13 @@ func (r *Report) Zip(w io.Writer, fsys fs.FS) error {
 		if err != nil {
 			return err
 		}
-		if err := f.copy(into, fsys); err != nil {
+		copied, err := copyFile(into, fsys, f.Name)
+		if err != nil {
 			return err
+		}
+		if copied.SHA256 != f.SHA256 {
+			return fmt.Errorf("%s changed while it was handed over; try again", f.Name)
 		}
 	}
 	return z.Close()
-}
-
-// copy copies a file that has to be as it was.
-func (f File) copy(w io.Writer, fsys fs.FS) error {
-	file, err := fsys.Open(f.Name)
-	if err != nil {
-		return err
-	}
-	defer file.Close()
-	hash := sha256.New()
-	if _, err := io.Copy(io.MultiWriter(w, hash), file); err != nil {
-		return err
-	}
-	if hex.EncodeToString(hash.Sum(nil)) != f.SHA256 {
-		return fmt.Errorf("%s changed while it was handed over; try again", f.Name)
-	}
-	return nil
 }

@@ -93,10 +93,7 @@ func Write(folder string, files []File, later []string) error {
 	}
 	files = files[:len(files)-len(later)]
 	for _, f := range files {
-		if err := outfile.Write(filepath.Join(folder, f.Name), func(w io.Writer) error {
-			_, err := w.Write(f.Content)
-			return err
-		}); err != nil {
+		if err := outfile.Write(filepath.Join(folder, f.Name), outfile.Bytes(f.Content)); err != nil {
 			return err
 		}
 		known[f.Name] = checksum(f.Content)

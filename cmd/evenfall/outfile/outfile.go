@@ -31,6 +31,14 @@ func Create(path string, content func(io.Writer) error) error {
 	return write(path, content, true)
 }
 
+// Bytes is a content that is there already.
+func Bytes(content []byte) func(io.Writer) error {
+	return func(w io.Writer) error {
+		_, err := w.Write(content)
+		return err
+	}
+}
+
 // WriteIn is Write for a file in a folder that is open, which the file cannot
 // leave whatever its name says. It returns once the disk has the file and its
 // name, so that what was written outlasts a pulled plug.

@@ -10,6 +10,7 @@ import (
 
 	"evenfall/cmd/evenfall/outfile"
 	"evenfall/photometry"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
 )
@@ -46,69 +47,71 @@ func bad(text string, args ...any) error {
 	return problem{400, "bad_survey", fmt.Sprintf(text, args...)}
 }
 
-// notes checks what is asked for and puts it into the notes of a file.
-func (n *NewSurvey) notes() (notes []table.Note, err error) {
-	add := func(key, value string) { notes = append(notes, table.Note{Key: key, Value: value}) }
+// check brings what is asked for into its usual form; the error says what was found
+// and expected.
+func (n *NewSurvey) check() error {
 	n.Title = strings.Join(strings.Fields(n.Title), " ")
-	switch {
+	switch a := n.Area; {
 	case n.Title == "":
-		return nil, bad("Found no name, expected one such as “green cloth”.")
+		return bad("Found no name, expected one such as “green cloth”.")
 	case checkName(n.Title, longestTitle) != nil:
-		return nil, bad("Found the name “%s”, expected %s.", clip(n.Title), checkName(n.Title, longestTitle))
+		return bad("Found the name “%s”, expected %s.", clip(n.Title), checkName(n.Title, longestTitle))
 	case !(n.WidthM > 0 && n.WidthM <= longestSide && n.HeightM > 0 && n.HeightM <= longestSide):
-		return nil, bad("Found a surface of %g × %g m, expected a width and a height above zero.", n.WidthM, n.HeightM)
+		return bad("Found a surface of %g × %g m, expected a width and a height above zero.", n.WidthM, n.HeightM)
 	case n.Columns < 1 || n.Rows < 1 || n.Columns > 702 || n.Rows > 702 || n.Columns*n.Rows < 2 || n.Columns*n.Rows > mostRows/2:
-		return nil, bad("Found %d × %d places, expected at least 2 and at most %d.", n.Columns, n.Rows, mostRows/2)
+		return bad("Found %d × %d places, expected at least 2 and at most %d.", n.Columns, n.Rows, mostRows/2)
 	case n.Order != "" && n.Order != "snake" && n.Order != "nine":
-		return nil, bad("Found the order “%s”, expected nine or snake.", clip(n.Order))
+		return bad("Found the order “%s”, expected nine or snake.", clip(n.Order))
 	case n.Repeatability < 0 || n.Repeatability > 50:
-		return nil, bad("Found a repeatability of %g %%, expected 0 to 50.", n.Repeatability)
-	case len(n.Lamps) > mostLamps:
-		return nil, bad("Found %d lamps, expected at most %d.", len(n.Lamps), mostLamps)
+		return bad("Found a repeatability of %g %%, expected 0 to 50.", n.Repeatability)
+	case a != nil && !(a[0] < a[2] && a[1] < a[3] && a[0] >= 0 && a[1] >= 0 && a[2] <= n.WidthM*1.001 && a[3] <= n.HeightM*1.001):
+		return bad("Found the part in shot %g, %g to %g, %g m, expected one within the surface.", a[0], a[1], a[2], a[3])
 	}
-	add("surface", n.Title)
-	if n.Kind != "" {
-		kind, err := survey.KindNamed(n.Kind)
-		if err != nil {
-			return nil, bad("The kind of surface: %s.", err)
-		}
-		add("for", kind.Name)
+	kind, err := survey.KindNamed(n.Kind)
+	if err != nil {
+		return bad("The kind of surface: %s.", err)
 	}
-	if n.Tolerance = strings.TrimSpace(n.Tolerance); n.Tolerance != "" {
-		if _, _, err := survey.ParseTolerance(n.Tolerance, nil); err != nil {
-			return nil, bad("The tolerance: %s.", err)
-		}
-		add("tolerance", n.Tolerance)
-	}
-	if n.Repeatability > 0 {
-		add("repeatability", plainNumber(n.Repeatability)+" %")
-	}
-	if a := n.Area; a != nil {
-		if !(a[0] < a[2] && a[1] < a[3] && a[0] >= 0 && a[1] >= 0 && a[2] <= n.WidthM*1.001 && a[3] <= n.HeightM*1.001) {
-			return nil, bad("Found the part in shot %g, %g to %g, %g m, expected one within the surface.", a[0], a[1], a[2], a[3])
-		}
-		add("area", plainNumber(a[0])+","+plainNumber(a[1])+","+plainNumber(a[2])+","+plainNumber(a[3]))
-	}
-	if n.ISO != 0 {
-		if !(n.ISO > 0 && n.ISO <= 1e7) {
-			return nil, bad("Found ISO %g, expected a speed such as 800.", n.ISO)
-		}
-		add("iso", plainNumber(n.ISO))
-	}
-	if n.Shutter = strings.TrimSpace(n.Shutter); n.Shutter != "" {
-		if _, err := photometry.ParseShutter(n.Shutter, 0); err != nil {
-			return nil, bad("The shutter: %s.", err)
-		}
-		add("shutter", n.Shutter)
-	}
+	n.Kind = kind.Name
 	if n.Reference = strings.TrimSpace(n.Reference); n.Reference != "" {
 		column, row, ok := survey.ParseGridLabel(n.Reference)
 		if !ok || column >= n.Columns || row >= n.Rows {
-			return nil, bad("Found the reference “%s”, expected a place from A1 to %s.", clip(n.Reference), survey.GridLabel(n.Columns-1, n.Rows-1))
+			return bad("Found the reference “%s”, expected a place from A1 to %s.", clip(n.Reference), survey.GridLabel(n.Columns-1, n.Rows-1))
 		}
-		add("reference", survey.GridLabel(column, row))
+		n.Reference = survey.GridLabel(column, row)
 	}
-	return notes, n.checkLamps()
+	return n.checkLamps()
+}
+
+// notes puts what is asked for into the notes of a file, in which each has to be
+// understood.
+func (n *NewSurvey) notes() (notes []table.Note, err error) {
+	area, repeatability := "", ""
+	if n.Area != nil {
+		area = plainNumbers(n.Area[:]...)
+	}
+	if n.Repeatability > 0 {
+		repeatability = plainNumbers(n.Repeatability) + " %"
+	}
+	iso := ""
+	if n.ISO != 0 {
+		iso = plainNumbers(n.ISO)
+	}
+	for _, note := range []struct {
+		of   schema.Declared
+		text string
+	}{{schema.Title, n.Title}, {schema.For, n.Kind}, {schema.Tolerant, n.Tolerance}, {schema.Repeatability, repeatability}, {schema.Area, area},
+		{schema.ISO, iso}, {schema.Shutter, n.Shutter}, {schema.ReferenceAt, n.Reference}} {
+		text := strings.TrimSpace(note.text)
+		if text == "" {
+			continue
+		}
+		name := note.of.Declaration().Name
+		if err := schema.Check(note.of, text); err != nil {
+			return nil, bad("The %s: %s.", name, err)
+		}
+		notes = append(notes, table.Note{Key: name, Value: text})
+	}
+	return notes, nil
 }
 
 func (n *NewSurvey) checkLamps() error {
@@ -130,13 +133,20 @@ func (n *NewSurvey) checkLamps() error {
 	return nil
 }
 
-// plainNumber is a number to the millimeter, without needless zeros.
-func plainNumber(v float64) string {
-	return strings.TrimRight(strings.TrimRight(strconv.FormatFloat(v, 'f', 3, 64), "0"), ".")
+// plainNumbers are numbers to the millimeter, without needless zeros.
+func plainNumbers(values ...float64) string {
+	texts := make([]string, len(values))
+	for i, v := range values {
+		texts[i] = strings.TrimRight(strings.TrimRight(strconv.FormatFloat(v, 'f', 3, 64), "0"), ".")
+	}
+	return strings.Join(texts, ",")
 }
 
 // create writes a new survey into the folder and returns its name.
 func (st *store) create(n NewSurvey) (string, error) {
+	if err := n.check(); err != nil {
+		return "", err
+	}
 	notes, err := n.notes()
 	if err != nil {
 		return "", err

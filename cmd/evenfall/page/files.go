@@ -7,6 +7,8 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"evenfall/photometry/setup"
 )
 
 // reserved are names that some systems keep for devices, whatever their ending.
@@ -31,9 +33,9 @@ func checkFile(name string) error {
 		return errors.New("a name of 1 to 120 bytes")
 	case strings.ContainsAny(name, `/\:*?"<>|`) || strings.ContainsFunc(name, func(r rune) bool { return !unicode.IsPrint(r) }):
 		return errors.New(`a name without / \ : * ? " < > |`)
-	case name[0] == '.' || name[0] == ' ' || strings.HasPrefix(name, "~$"):
+	case setup.Hidden(name) || name[0] == ' ':
 		return errors.New("a name that does not begin with a dot or a blank")
-	case !slices.Contains([]string{".csv", ".tsv", ".xlsx"}, strings.ToLower(path.Ext(name))):
+	case !setup.IsTable(name):
 		return errors.New("a name that ends in .csv")
 	}
 	base, _, _ := strings.Cut(name, ".")

@@ -2,7 +2,6 @@ package page
 
 import (
 	"errors"
-	"fmt"
 	"io/fs"
 	"strings"
 	"syscall"
@@ -50,13 +49,7 @@ func fileProblem(name string, err error) error {
 func words(file string, err error) string {
 	var at *table.Error
 	if errors.As(err, &at) && at.File == file && at.Line > 0 {
-		placeless := *at
-		placeless.File, placeless.Line, placeless.Column = "", 0, 0
-		where := fmt.Sprintf("line %d", at.Line)
-		if at.Column > 0 {
-			where += fmt.Sprintf(", column %d", at.Column)
-		}
-		return where + ": " + trimmed(placeless.Error())
+		return trimmed(at.Within(file))
 	}
 	text := err.Error()
 	if file != "" {

@@ -13,14 +13,10 @@ import (
 // and nothing else.
 const reportPolicy = "default-src 'none'; img-src data:; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 
-// notOfTheSetUp are files of the folder that a report does not list: reports, and
-// what the demo keeps for itself.
-var notOfTheSetUp = []string{demo.Manifest, "report.html", "report.md", "report.json", "report.zip"}
-
 // report answers with the folder's report, as evenfall report writes it.
 func (s *server) report(w http.ResponseWriter, r *http.Request) error {
 	var b bytes.Buffer
-	read, err := report.Read(plainFiles{s.store.root.FS()}, report.Options{Skip: notOfTheSetUp})
+	read, err := report.Read(plainFiles{s.store.root.FS()}, report.Options{Skip: []string{demo.Manifest}})
 	if err == nil {
 		err = read.HTML(&b)
 	}

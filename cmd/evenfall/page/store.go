@@ -254,7 +254,7 @@ func (l *live) keep(whose string, content []byte) (string, error) {
 		if n > 1 {
 			name = fmt.Sprintf("%s-%d%s", base, n, path.Ext(l.name))
 		}
-		err := outfile.CreateIn(l.store.root, name, copied(content))
+		err := outfile.CreateIn(l.store.root, name, outfile.Bytes(content))
 		if err == nil {
 			return name, nil
 		}
@@ -264,17 +264,9 @@ func (l *live) keep(whose string, content []byte) (string, error) {
 	}
 }
 
-// copied writes a content as it is.
-func copied(content []byte) func(io.Writer) error {
-	return func(w io.Writer) error {
-		_, err := w.Write(content)
-		return err
-	}
-}
-
 // write puts a content on the disk and returns once it is there.
 func (l *live) write(content []byte) error {
-	if err := outfile.WriteIn(l.store.root, l.name, copied(content)); err != nil {
+	if err := outfile.WriteIn(l.store.root, l.name, outfile.Bytes(content)); err != nil {
 		return fileProblem(l.name, err)
 	}
 	l.content, l.missing, l.modified = content, false, l.store.now()

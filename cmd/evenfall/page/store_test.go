@@ -430,7 +430,7 @@ func TestNewSurveys(t *testing.T) {
 		`"unit":"lx"|"area":[0,0,9,9]`:           "expected one within the surface",
 		`"unit":"lx"|"reference":"J1"`:           "expected a place from A1 to E9",
 		`"unit":"lx"|"shutter":"x"`:              "expected",
-		`"unit":"lx"|"iso":-1`:                   "expected a speed",
+		`"unit":"lx"|"iso":-1`:                   "expected an ISO speed",
 		`"unit":"lx"|"repeatability_percent":90`: "expected 0 to 50",
 		`"unit":"lx"|"lamps":["a","A"]`:          "expected each once",
 		`"unit":"lx"|"lamps":["a\nb\u0000"]`:     "expected a name of plain characters",
