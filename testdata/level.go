@@ -10,6 +10,10 @@ import (
 //go:embed level.csv
 var levelCSV string
 
+// CommonPractice is the source of figures that people of the trade go by and that
+// nobody published with a number.
+const CommonPractice = "common practice"
+
 // Figure is one published number: what it is of, who published it, the
 // arguments it holds for, the value and how far from it the code may be.
 type Figure struct {
