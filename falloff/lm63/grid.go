@@ -136,6 +136,10 @@ func (d *Distribution) Intensity(direction r3.Vec) float64 {
 			return 0
 		}
 	}
+	if d.Symmetry == Axial { // the angle about the axis need not be worked out
+		flat := math.Sqrt(direction.X*direction.X + direction.Y*direction.Y)
+		return d.grid.at(Angles{d.grid.h.deg[0], math.Atan2(flat, direction.Z) * degrees})
+	}
 	return d.grid.at(d.Type.AnglesOf(direction))
 }
 

@@ -169,7 +169,9 @@ const largest = 1e12
 // for numbers (inf, nan, hexadecimal) are none here.
 func parseNumber(s string) (float64, bool) {
 	for i := range len(s) {
-		if !isDigit(s[i]) && strings.IndexByte(".-+eE", s[i]) < 0 {
+		switch c := s[i]; {
+		case isDigit(c), c == '.', c == '-', c == '+', c == 'e', c == 'E':
+		default:
 			return 0, false
 		}
 	}
