@@ -35,7 +35,7 @@ func openContainer(packed []byte) (container, *Error) {
 	// The list of the parts is counted before it is read, since a long one
 	// takes more memory than its file.
 	if bytes.Count(packed, []byte("PK\x01\x02")) > mostParts {
-		return nil, &Error{Found: fmt.Sprintf("a workbook of more than %d parts", mostParts), InWords: true, Expected: "fewer, or the sheet as CSV"}
+		return nil, &Error{Found: fmt.Sprintf("a zip archive of more than %d parts", mostParts), InWords: true, Expected: "fewer, or the sheet as CSV"}
 	}
 	archive, err := zip.NewReader(bytes.NewReader(packed), int64(len(packed)))
 	if err != nil {

@@ -350,7 +350,7 @@ func TestWorkbookHostile(t *testing.T) {
 		"texts of 16 MiB":          {change("xl/sharedStrings.xml", spaces(mostTexts)), "unpacks to more than can be read"},
 		"styles of 3 MB":           {change("xl/styles.xml", styles), "unpacks to more than can be read"},
 		"flipped bit":              {flipped, "a damaged workbook (" + sheet},
-		"5,000 parts":              {manyParts(t, good, 5000), "a workbook of more than 2048 parts, expected fewer, or the sheet as CSV"},
+		"5,000 parts":              {manyParts(t, good, 5000), "a zip archive of more than 2048 parts, expected fewer, or the sheet as CSV"},
 		"5,000 sheets":             {change("xl/workbook.xml", sheets(5000)), "a workbook of 5001 sheets, expected at most 256"},
 	} {
 		t.Run(name, func(t *testing.T) {
