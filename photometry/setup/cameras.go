@@ -73,7 +73,7 @@ func (r *rows[T]) checkCamera(row int, c colorimetry.CameraReading) {
 	}
 	light := colorimetry.CCT{Kelvin: c.MeasuredKelvin, Duv: c.MeasuredDuv}
 	if err := light.Check(); err != nil {
-		r.fail(row, "measured Duv", "a Duv that light of this color temperature can have, at most 0.05 either way")
+		r.fail(row, "measured Duv", duvExpected)
 	} else if _, err := colorimetry.CCNeeded(light); err != nil {
 		r.fail(row, "measured Duv", "a Duv that a CC filter can take to 0")
 	}

@@ -12,6 +12,12 @@ import (
 // written as 5600, 5600 K or 179 mired.
 type Kelvins float64
 
+// What a color should have been that no light has.
+const (
+	kelvinExpected = "a color temperature from 1,000 K to 25,000 K"
+	duvExpected    = "a Duv that light of this color temperature can have, at most 0.05 either way"
+)
+
 // UnmarshalCSV reads a cell.
 func (k *Kelvins) UnmarshalCSV(text string) error {
 	v, err := strconv.ParseFloat(text, 64)
@@ -20,7 +26,7 @@ func (k *Kelvins) UnmarshalCSV(text string) error {
 		light, err = colorimetry.ParseCCT(text)
 	}
 	if err != nil || light.Duv != 0 || light.Check() != nil {
-		return &table.Error{Found: text, Expected: "a color temperature from 1,000 K to 25,000 K"}
+		return &table.Error{Found: text, Expected: kelvinExpected}
 	}
 	*k = Kelvins(light.Kelvin)
 	return nil

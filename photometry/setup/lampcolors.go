@@ -181,14 +181,14 @@ func (r *rows[T]) color(row int, l LampColor) (light colorimetry.CCT, ok bool) {
 		return light, false
 	}
 	if err := light.Check(); err != nil {
-		r.fail(row, column, "a color temperature from 1,000 K to 25,000 K")
+		r.fail(row, column, kelvinExpected)
 		return light, false
 	}
 	switch {
 	case l.Duv != nil:
 		light.Duv = *l.Duv
 		if err := light.Check(); err != nil {
-			r.fail(row, "Duv", "a Duv that light of this color temperature can have, at most 0.05 either way")
+			r.fail(row, "Duv", duvExpected)
 			return light, false
 		}
 	case l.CC != "":

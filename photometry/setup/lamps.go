@@ -220,7 +220,7 @@ func (r *rows[T]) checkLamp(row int, l Lamp) {
 			light.Duv = *l.Duv
 		}
 		if light.Check() != nil {
-			r.fail(row, "Duv", "a Duv that light of this color temperature can have, at most 0.05 either way")
+			r.fail(row, "Duv", duvExpected)
 		}
 	}
 	if l.Power != nil && !(*l.Power >= 0) {
