@@ -22,7 +22,7 @@ type Finding struct {
 
 // Values are the values of a sentence by name. The type of each says its unit: int
 // for counts, Level, Length, Stop, Mired, Kelvin, Duv, Percentage, Minutes, FNumber,
-// string as typed, []string for names, Finding for a sentence within a sentence.
+// Times, string as typed, []string for names, Finding for a sentence within a sentence.
 type Values map[string]any
 
 // Found is a finding with the values of its sentence, a name and a value in turn. A
@@ -63,14 +63,16 @@ func (r *Remark) UnmarshalText(text []byte) error {
 
 // The units of values in sentences. Levels have their own type, Level.
 type (
-	Length     float64 // meters
-	Stop       float64 // a difference or a width in stops
-	Mired      float64 // a difference in mired
-	Kelvin     float64 // a color temperature
-	Duv        float64 // a distance from the Planckian locus, or a difference of two
-	Percentage float64
-	Minutes    float64
-	FNumber    float64 // the exact f-number or T-stop
+	Length       float64 // meters
+	Stop         float64 // a difference or a width in stops
+	Mired        float64 // a difference in mired
+	Kelvin       float64 // a color temperature
+	Duv          float64 // a distance from the Planckian locus, or a difference of two
+	Percentage   float64
+	Minutes      float64
+	FNumber      float64 // the exact f-number or T-stop
+	StopPerMeter float64 // a slope
+	Times        int     // how often: once, twice, 3 times
 )
 
 // Point is a place on a surface or a mark by its name, or where it has none by its

@@ -13,6 +13,7 @@ import (
 	"evenfall/falloff"
 	"evenfall/falloff/balance"
 	"evenfall/falloff/plan"
+	"evenfall/photometry"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/match"
 	"evenfall/photometry/ratio"
@@ -104,6 +105,9 @@ func describeField(path string, t reflect.Type, absent string, lines *[]string) 
 	if t == reflect.TypeFor[falloff.Interval]() { // two ends, null where open
 		describeField(path+"[]", reflect.TypeFor[float64](), absent, lines)
 		return
+	}
+	if t == reflect.TypeFor[photometry.Remark]() { // its text alone
+		t = reflect.TypeFor[string]()
 	}
 	if whole := wholeResult(t); whole != "" && (strings.HasPrefix(path, "report.") || strings.HasPrefix(path, whole+".")) {
 		*lines = append(*lines, path+"  object, as "+whole+absent)

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"evenfall/photometry"
 	"evenfall/photometry/spatial"
@@ -47,10 +46,10 @@ func Analyze(s *survey.Survey) (*Result, error) {
 	drift, squares, nu := s.Drift(bad)
 	level, untimed := s.Corrected(drift)
 	if drift != nil && drift.Outside > 0 {
-		r.warn("outside_drift", "%d readings were taken long before or after those of the reference: how the light changed meanwhile is not known and not taken out there. Read the reference again beside them.", drift.Outside)
+		r.warn("outside_drift", "readings", drift.Outside)
 	}
 	if untimed > 0 {
-		r.warn("untimed", "%d places have no time and were not corrected for the drift.", untimed)
+		r.warn("untimed", "places", untimed)
 	}
 	r.Drift, r.Levels = drift, level
 	taken := drift != nil && drift.Corrected
@@ -148,7 +147,7 @@ func (r *Result) leaveOut(deciding part, clean []float64, left []bool, models []
 // warnAlone tells of readings far off that no slip explains.
 func (r *Result) warnAlone(s *survey.Survey, alone []int, level []float64) {
 	for _, i := range alone[:min(3, len(alone))] {
-		r.warn("far_off", "%s (%s) stands far off the places around it and nothing explains it: read it again.", s.Name(i), s.Shown(level[i]))
+		r.warn("far_off", "place", s.Point(i), "level", photometry.Level{Value: level[i], Quantity: s.Quantity})
 	}
 }
 
@@ -160,13 +159,13 @@ const brightestLux = 200_000
 // a wrong unit.
 func (r *Result) warnCoverage(s *survey.Survey) {
 	if s.Missing > 0 {
-		r.warn("missing", "%d of %d places were not read: the verdict is about the others.", s.Missing, s.Missing+s.Len())
+		r.warn("missing", "missing", s.Missing, "places", s.Missing+s.Len())
 	}
 	if s.Quantity == photometry.Illuminance && r.Evenness.Max > brightestLux {
-		r.warn("too_bright", "%s is more than direct sun gives: check the unit of the levels.", s.Shown(r.Evenness.Max))
+		r.warn("too_bright", "level", photometry.Level{Value: r.Evenness.Max, Quantity: s.Quantity})
 	}
 	if box, ok := spatial.BoxOf(s.X, s.Y); ok && s.Len() > 2 && max(box.Width(), box.Height()) < 0.05 {
-		r.warn("tiny", "All places lie within %.0f cm: check the unit of the positions (chromaticities go under cie x and cie y).", 100*max(box.Width(), box.Height()))
+		r.warn("tiny", "size", photometry.Length(max(box.Width(), box.Height())))
 	}
 }
 
@@ -304,12 +303,12 @@ func analyzeWithZeros(r *Result, zeros int) (*Result, error) {
 	r.Evenness = whole.evenness(r.Limits, r.Reference)
 	r.Verdict = Verdict{Evenness: uncertainty.Fail, Overall: uncertainty.Fail}
 	r.Sampling = sampling(s)
-	r.warn("unlit", "%d of %d places get no light at all: their level in stops does not exist.", zeros, s.Len())
+	r.warn("unlit", "unlit", zeros, "places", s.Len())
 	return r, nil
 }
 
-func (r *Result) warn(code, format string, args ...any) {
-	r.Warnings = append(r.Warnings, photometry.Finding{Code: code, Text: fmt.Sprintf(format, args...)})
+func (r *Result) warn(key string, values ...any) {
+	r.Warnings = append(r.Warnings, photometry.Found(key, values...))
 }
 
 // noteNoise says what the interval rests on.
@@ -320,8 +319,7 @@ func (r *Result) noteNoise(s *survey.Survey, squares float64, nu int) {
 	case "stated":
 		if nu >= uncertainty.FewRepeats && r.Noise.Stops > 0 {
 			if seen := math.Sqrt(squares / float64(nu)); seen > 2*r.Noise.Stops {
-				r.warn("repeats_scatter", "Repeat readings scatter by %.1f %%, the notes say %.1f %%: the verdict rests on the notes.",
-					100*seen*math.Ln2, r.Noise.RepeatabilityPercent)
+				r.warn("repeats_scatter", "seen", photometry.Percentage(100*seen*math.Ln2), "stated", photometry.Percentage(r.Noise.RepeatabilityPercent))
 			}
 		}
 	}
@@ -336,18 +334,12 @@ func exposure(s *survey.Survey, mean float64) *survey.Exposure {
 func (r *Result) advice(s *survey.Survey, found []finding, e *Statistics, models []uncertainty.Model) {
 	add := func(f photometry.Finding) { r.Advice = append(r.Advice, f) }
 	if len(r.Suspects) > 0 {
-		places := make([]string, 0, 4)
-		for _, x := range r.Suspects[:min(4, len(r.Suspects))] {
-			places = append(places, x.Label)
+		places := make([]string, len(r.Suspects))
+		for i, x := range r.Suspects {
+			places[i] = x.Label
 		}
-		text := "Read " + strings.Join(places, ", ") + " again"
-		if len(r.Suspects) > 4 {
-			text += fmt.Sprintf(" and %d more", len(r.Suspects)-4)
-		}
-		if slices.ContainsFunc(r.Suspects, func(x survey.Suspect) bool { return x.Reasons[0] == survey.SnakeAsRows }) {
-			text = "Check in which direction each row was walked, and read one row again"
-		}
-		add(photometry.Finding{Code: "read_again", Text: text + " first: the verdict may change with it."})
+		snake := slices.ContainsFunc(r.Suspects, func(x survey.Suspect) bool { return x.Reasons[0] == survey.SnakeAsRows })
+		add(photometry.Found("read_again", "places", places, "rows", snake))
 	}
 	observed := e.SpreadStops
 	if r.Limits.EachSide {
@@ -361,7 +353,7 @@ func (r *Result) advice(s *survey.Survey, found []finding, e *Statistics, models
 	switch {
 	case r.Verdict.Evenness != uncertainty.Unsure || len(r.Suspects) > 0:
 	case fewRepeatsKnown:
-		add(photometry.Finding{Code: "repeat_some", Text: "So few repeats say little of how readings scatter: read four more places twice, or note the repeatability of your meter."})
+		add(photometry.Found("repeat_some"))
 	default:
 		add(settle(s, *e, observed, r.Limits.Stops, models[0], e.Points))
 	}
@@ -371,12 +363,12 @@ func (r *Result) advice(s *survey.Survey, found []finding, e *Statistics, models
 	if p := r.Sampling; p != nil && !s.Predicted {
 		switch {
 		case !p.Enough:
-			add(photometry.Finding{Code: AdviceReadCloser, Text: fmt.Sprintf("The readings stand up to %.2f m apart; %.2f m or less is advised for this size.", p.SpacingM, p.AdvisedSpacingM)})
+			add(photometry.Found("read_closer", "spacing", photometry.Length(p.SpacingM), "advised", photometry.Length(p.AdvisedSpacingM)))
 		case !p.EdgesRead:
-			add(photometry.Finding{Code: "read_edges", Text: "Read the edges and corners as well: readings at the middle of cells miss part of a fall-off."})
+			add(photometry.Found("read_edges"))
 		}
 	}
 	if r.Verdict.Overall == uncertainty.Pass && len(r.Suspects) == 0 {
-		r.Advice = slices.Insert(r.Advice, 0, photometry.Finding{Code: "keep", Text: "Even enough: leave the lights as they are and note where they stand."})
+		r.Advice = slices.Insert(r.Advice, 0, photometry.Found("keep"))
 	}
 }

@@ -2,10 +2,8 @@ package evenness
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"gonum.org/v1/gonum/stat"
 
@@ -113,19 +111,12 @@ func causes(s *survey.Survey, level []float64, left []bool, trend *spatial.Trend
 		}
 	}
 	if drift != nil && drift.Significant && math.Abs(drift.TotalStops) >= math.Max(0.05, noiseStops) {
-		way := "brighter"
-		if drift.TotalStops < 0 {
-			way = "darker"
-		}
-		found = append(found, finding{Cause: Cause{CauseDrift,
-			fmt.Sprintf("The light got %s by %s while you read.", way, photometry.FormatStops(math.Abs(drift.TotalStops))),
-			fmt.Sprintf("%d readings of the reference, %+.4f stop a minute", drift.Readings, drift.StopsPerMinute)},
-			stops: math.Abs(drift.TotalStops)})
+		found = append(found, finding{stops: math.Abs(drift.TotalStops), Cause: Cause{photometry.Found(CauseDrift, "change", photometry.Stop(drift.TotalStops)),
+			photometry.Remarked("evidence_drift", "readings", drift.Readings, "rate", photometry.Stop(drift.StopsPerMinute))}})
 	}
 	if len(found) == 0 && len(untold) == 0 && noiseStops > 0 && even {
-		found = append(found, finding{Cause: Cause{CauseNoise,
-			"The differences are no larger than the meter's own scatter.",
-			fmt.Sprintf("spread %.2f stop, %d readings of ±%.3f stop each", spread, s.Len(), noiseStops)}})
+		found = append(found, finding{Cause: Cause{photometry.Found(CauseNoise),
+			photometry.Remarked("evidence_scatter", "spread", photometry.Stop(spread), "readings", s.Len(), "scatter", photometry.Stop(noiseStops))}})
 	}
 	slices.SortStableFunc(found, func(a, b finding) int { return cmp.Compare(b.stops, a.stops) })
 	return found, untold
@@ -155,8 +146,7 @@ func walkedAlong(s *survey.Survey, coordinate []float64) bool {
 }
 
 func walkFinding(way string) photometry.Finding {
-	return photometry.Finding{Code: "slope_or_drift", Text: "The slope from " + way +
-		" runs along with the time of the walk: it may be the light changing. Read one place again now and then to tell them apart."}
+	return photometry.Found("slope_or_drift", "way", way)
 }
 
 func sideFinding(s *survey.Survey, across float64) finding {
@@ -165,65 +155,41 @@ func sideFinding(s *survey.Survey, across float64) finding {
 		bright, dark = dark, bright
 	}
 	size := math.Abs(across)
-	return finding{Cause: Cause{CauseSideBright,
-		fmt.Sprintf("Camera %s is %s over camera %s: its light is too strong or too near.", bright, photometry.FormatStops(size), dark),
-		fmt.Sprintf("slope %+.2f stop/m across, smooth over all rows", across/readWidth(s))},
-		stops: size, right: across > 0}
+	return finding{stops: size, right: across > 0, Cause: Cause{photometry.Found(CauseSideBright, "bright", bright, "dark", dark, "size", photometry.Stop(size)),
+		photometry.Remarked("evidence_across", "slope", photometry.StopPerMeter(across/readWidth(s)))}}
 }
 
 func readWidth(s *survey.Survey) float64 { b, _ := spatial.BoxOf(s.X, s.Y); return b.Width() }
 
 func heightFinding(up float64) finding {
-	code, bright, dark := CauseTopBright, "top", "bottom"
+	size := photometry.Stop(math.Abs(up))
+	what := photometry.Found(CauseTopBright, "size", size)
 	if up < 0 {
-		code, bright, dark = CauseBottomBright, "bottom", "top"
+		what = photometry.Found(CauseBottomBright, "size", size)
 	}
-	size := math.Abs(up)
-	return finding{Cause: Cause{code,
-		fmt.Sprintf("The %s is %s over the %s: the lamps stand or aim too near to the %s.", bright, photometry.FormatStops(size), dark, bright),
-		fmt.Sprintf("%s from bottom to top, smooth over all columns", signedStops(up))}, stops: size}
+	return finding{stops: math.Abs(up), Cause: Cause{what, photometry.Remarked("evidence_up", "rise", photometry.Stop(up))}}
 }
 
 func bowFinding(bow float64) finding {
-	size := math.Abs(bow)
-	if bow > 0 {
-		return finding{Cause: Cause{CauseMiddleBright,
-			fmt.Sprintf("The middle is %s over the edges: the beams meet there.", photometry.FormatStops(size)),
-			fmt.Sprintf("bow %s, smooth over the surface", signedStops(bow))}, stops: size}
+	size := photometry.Stop(math.Abs(bow))
+	what := photometry.Found(CauseMiddleBright, "size", size)
+	if bow < 0 {
+		what = photometry.Found(CauseEdgesBright, "size", size)
 	}
-	return finding{Cause: Cause{CauseEdgesBright,
-		fmt.Sprintf("The edges are %s over the middle: the lamps stand close in from the sides.", photometry.FormatStops(size)),
-		fmt.Sprintf("bow %s, smooth over the surface", signedStops(bow))}, stops: size}
+	return finding{stops: math.Abs(bow), Cause: Cause{what, photometry.Remarked("evidence_bow", "bow", photometry.Stop(bow))}}
 }
 
 func spotFinding(s *survey.Survey, p spot) finding {
-	code, word, hint := CauseHotSpot, "over", "a beam's center or spill falls there"
+	size := photometry.Stop(math.Abs(p.stops))
+	what := photometry.Found(CauseHotSpot, "place", s.Point(p.peak), "size", size)
 	if p.stops < 0 {
-		code, word, hint = CauseDarkSpot, "under", "something shades it"
+		what = photometry.Found(CauseDarkSpot, "place", s.Point(p.peak), "size", size)
 	}
-	size := math.Abs(p.stops)
-	names := make([]string, 0, 4)
-	for _, i := range p.members[:min(4, len(p.members))] {
-		names = append(names, s.Name(i))
+	places := make([]photometry.Point, len(p.members))
+	for k, i := range p.members {
+		places[k] = s.Point(i)
 	}
-	return finding{Cause: Cause{code,
-		fmt.Sprintf("Around %s the level is %s %s the smooth run of the rest: %s.", s.Name(p.peak), photometry.FormatStops(size), word, hint),
-		fmt.Sprintf("%d neighboring readings agree: %s", len(p.members), joined(names, len(p.members)))}, stops: size, spot: p}
-}
-
-func joined(names []string, all int) string {
-	text := strings.Join(names, ", ")
-	if all > len(names) {
-		text += " …"
-	}
-	return text
-}
-
-func signedStops(v float64) string {
-	if v > 0 {
-		return "+" + photometry.FormatStops(v)
-	}
-	return photometry.FormatStops(v)
+	return finding{stops: math.Abs(p.stops), spot: p, Cause: Cause{what, photometry.Remarked("evidence_spot", "places", places)}}
 }
 
 func spreadWithout(level []float64, left []bool) float64 {

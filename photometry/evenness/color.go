@@ -20,7 +20,7 @@ func analyzeColor(r *Result, level, weights []float64, chosen []int32) {
 	s := r.Survey
 	reference, place, err := referenceColor(s, level, weights)
 	if err != nil {
-		r.warn("color_reference", "Color is not judged: %v.", err)
+		r.warn("color_reference", "why", err.Error())
 		return
 	}
 	c := &ColorResult{Reference: place}
@@ -33,7 +33,7 @@ func analyzeColor(r *Result, level, weights []float64, chosen []int32) {
 			c.Reference.Duv = &refCCT.Duv
 		}
 	} else {
-		r.warn("color_off_white", "The reference has no color temperature (%v): only distances in u', v' are told.", err)
+		r.warn("reference.color_off_white", "why", err.Error())
 	}
 	c.Shifts = shifts(s, reference, refCCT, onLocus)
 	colorExtremes(r, c, reference, chosen)
@@ -129,13 +129,13 @@ func colorExtremes(r *Result, c *ColorResult, reference colorimetry.UVPrime, cho
 		}
 	})
 	if none > 0 {
-		r.warn("color_missing", "%d of %d places have no color.", none, none+c.Points)
+		r.warn("color_missing", "missing", none, "places", none+c.Points)
 	}
 	if c.Points == 0 {
 		return
 	}
 	if offWhite > 0 {
-		r.warn("color_off_white", "%d places are too far from white for a color temperature and count in u', v' only.", offWhite)
+		r.warn("color_off_white", "places", offWhite)
 	}
 	c.Steps = colorimetry.Steps(c.MaxDeltaUV)
 	if !math.IsNaN(mired) {
@@ -165,7 +165,7 @@ func warnColorSlips(r *Result, c *ColorResult, reference colorimetry.UVPrime, ch
 	slices.Sort(far)
 	// The next farthest tells how far color really runs here.
 	if n := len(far); far[n-1] > 0.01 && far[n-1] > 3*far[n-2] {
-		r.warn("color_far_off", "The color at %s stands far off all others: read it again.", Place{Label: c.Worst.Label, X: *c.Worst.X, Y: *c.Worst.Y}.Name())
+		r.warn("color_far_off", "place", photometry.Point{Label: c.Worst.Label, X: *c.Worst.X, Y: *c.Worst.Y})
 	}
 }
 
@@ -206,7 +206,7 @@ func colorPlace(s *survey.Survey, i int, c *ColorResult, reference colorimetry.U
 func judgeColor(r *Result, c *ColorResult, ref colorimetry.CCT, chosen []int32) {
 	s := r.Survey
 	if c.MaxMiredShift == nil {
-		r.warn("color_unjudged", "No place has a color temperature: color is not judged.")
+		r.warn("color_unjudged")
 		return
 	}
 	miredScatter, duvScatter, nu := s.ColorScatter()
@@ -273,7 +273,7 @@ func (c *ColorResult) runCauses(limits survey.Limits, duvRead bool) []Cause {
 		return nil
 	}
 	var out []Cause
-	tell := func(code, unit string, digits int, right, up *float64, tolerance float64, more string) {
+	tell := func(right, up *float64, tolerance float64, cause func(toward string, size float64) photometry.Finding) {
 		toward := func(v float64, high, low string) (string, float64) {
 			if v >= 0 {
 				return high, v
@@ -288,14 +288,16 @@ func (c *ColorResult) runCauses(limits survey.Limits, duvRead bool) []Cause {
 				continue
 			}
 			to, size := toward(*part.value, part.high, part.low)
-			out = append(out, Cause{code,
-				fmt.Sprintf("The light gets %s toward %s, by %.*f %s in all.", more, to, digits, size, unit),
-				"a plane through the shifts of all places; readings of each lamp alone would tell which lamp"})
+			out = append(out, Cause{cause(to, size), photometry.Remarked("evidence_color_plane")})
 		}
 	}
-	tell(CauseWarmerSide, "mired", 0, c.Run.MiredRight, c.Run.MiredUp, limits.Mired, "warmer")
+	tell(c.Run.MiredRight, c.Run.MiredUp, limits.Mired, func(toward string, size float64) photometry.Finding {
+		return photometry.Found(CauseWarmerSide, "toward", toward, "size", photometry.Mired(size))
+	})
 	if duvRead {
-		tell(CauseGreenerSide, "Duv", 4, c.Run.DuvRight, c.Run.DuvUp, limits.Duv, "greener")
+		tell(c.Run.DuvRight, c.Run.DuvUp, limits.Duv, func(toward string, size float64) photometry.Finding {
+			return photometry.Found(CauseGreenerSide, "toward", toward, "size", photometry.Duv(size))
+		})
 	}
 	return out
 }
@@ -306,9 +308,5 @@ func (r *Result) colorAdvice() []photometry.Finding {
 	if c == nil || r.Verdict.Color == "" || r.Verdict.Color == uncertainty.Pass {
 		return nil
 	}
-	text := "Read the color of each lamp alone at the surface and match the odd one out with a gel"
-	if c.Worst.Label != "" {
-		text += ", starting with the lamp nearest to " + c.Worst.Label
-	}
-	return []photometry.Finding{{Code: "match_color", Text: text + "."}}
+	return []photometry.Finding{photometry.Found("match_color", "worst", c.Worst.Label)}
 }

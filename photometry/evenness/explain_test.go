@@ -121,8 +121,8 @@ func TestSuspectMakesUnsure(t *testing.T) {
 	if r.Verdict.Evenness != uncertainty.Unsure || r.Without == nil || r.Without.Verdict != uncertainty.Pass {
 		t.Errorf("verdict %s, without %+v", r.Verdict.Evenness, r.Without)
 	}
-	if !strings.Contains(r.Advice[0].Text, "D3") {
-		t.Errorf("first advice %q does not name D3", r.Advice[0].Text)
+	if again, _ := r.Advice[0].Values["places"].([]string); r.Advice[0].Code != "read_again" || !slices.Equal(again, []string{"D3"}) {
+		t.Errorf("the first advice is %+v, not to read D3 again", r.Advice[0])
 	}
 }
 

@@ -3,8 +3,8 @@ package evenness
 import (
 	"math"
 	"slices"
-	"strconv"
 
+	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
@@ -38,15 +38,13 @@ func lampsBehindColor(s *survey.Survey, c *ColorResult, halfMired, halfDuv float
 	}
 	var out []Cause
 	for _, part := range []struct {
-		of         func(colorimetry.CCT) float64
-		shifts     []float64
-		half       float64
-		more, less string
-		unit       string
-		digits     int
+		of     func(colorimetry.CCT) float64
+		shifts []float64
+		half   float64
+		unit   func(float64) any
 	}{
-		{colorimetry.CCT.Mired, c.Shifts.Mired, halfMired, "warmer", "cooler", "mired", 0},
-		{func(t colorimetry.CCT) float64 { return t.Duv }, c.Shifts.Duv, halfDuv, "greener", "more magenta", "Duv", 4},
+		{colorimetry.CCT.Mired, c.Shifts.Mired, halfMired, func(v float64) any { return photometry.Mired(v) }},
+		{func(t colorimetry.CCT) float64 { return t.Duv }, c.Shifts.Duv, halfDuv, func(v float64) any { return photometry.Duv(v) }},
 	} {
 		values := make([]float64, len(colors))
 		for k, t := range colors {
@@ -75,15 +73,9 @@ func lampsBehindColor(s *survey.Survey, c *ColorResult, halfMired, halfDuv float
 		if explained < 0.5 || slope*offset <= 0 || math.Abs(slope*(high-low)) < part.half {
 			continue
 		}
-		word := part.more
-		if offset < 0 {
-			word = part.less
-		}
-		out = append(out, Cause{Code: CauseLampColor,
-			Text: "“" + lamp.Name + "” is " + decimals(math.Abs(offset), part.digits) + " " + part.unit + " " + word +
-				" than the middle of the lamps, and the surface follows its share of the light.",
-			Evidence: "its share, " + decimals(100*low, 0) + " to " + decimals(100*high, 0) + " % of the light, explains " +
-				decimals(100*explained, 0) + " % of the shifts at " + strconv.Itoa(len(share)) + " places"})
+		out = append(out, Cause{photometry.Found(CauseLampColor, "lamp", lamp.Name, "offset", part.unit(offset)),
+			photometry.Remarked("evidence_share", "low", photometry.Percentage(100*low), "high", photometry.Percentage(100*high),
+				"explained", photometry.Percentage(100*explained), "places", len(share))})
 	}
 	return out
 }
@@ -102,5 +94,3 @@ func line(x, y []float64) (slope, explained float64) {
 	}
 	return sxy / sxx, sxy * sxy / (sxx * syy)
 }
-
-func decimals(v float64, digits int) string { return strconv.FormatFloat(v, 'f', digits, 64) }

@@ -102,6 +102,9 @@ func (p Place) Name() string {
 	return fmt.Sprintf("(%s, %s)", photometry.FormatFigure(p.X), photometry.FormatFigure(p.Y))
 }
 
+// Point is the place by its label and its position.
+func (p Place) Point() photometry.Point { return photometry.Point{Label: p.Label, X: p.X, Y: p.Y} }
+
 // Reference is the level that zero stops stands for on maps and in a ±
 // tolerance: that of the reference point, or the mean by area.
 type Reference struct {
@@ -114,9 +117,8 @@ type Reference struct {
 // Cause is a likely reason for the unevenness that the readings support over
 // its look-alikes, with the figures that speak for it.
 type Cause struct {
-	Code     string `json:"code"`
-	Text     string `json:"text"`
-	Evidence string `json:"evidence"`
+	photometry.Finding
+	Evidence photometry.Remark `json:"evidence"`
 }
 
 // Without is what a surface would be without its suspects. It never replaces

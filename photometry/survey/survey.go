@@ -129,3 +129,8 @@ func (s *Survey) Name(i int) string {
 	}
 	return "(" + photometry.FormatFigure(s.X[i]) + ", " + photometry.FormatFigure(s.Y[i]) + ")"
 }
+
+// Point is a place by its label and its position.
+func (s *Survey) Point(i int) photometry.Point {
+	return photometry.Point{Label: s.LabelOf(i), X: s.X[i], Y: s.Y[i]}
+}

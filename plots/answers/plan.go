@@ -85,9 +85,9 @@ func (p *planPage) surface() {
 	if !p.full {
 		ofColor = nil
 	}
-	p.Line("cause", texts(ofLevel, causeText)...)
+	p.Line("cause", texts(ofLevel, p.causeText)...)
 	p.findings("do", advice)
-	p.Line("color", append([]string{colorLine(r)}, texts(ofColor, causeText)...)...)
+	p.Line("color", append([]string{colorLine(r)}, texts(ofColor, p.causeText)...)...)
 	if e := r.Exposure; p.full || e != nil && e.FNumber != nil {
 		p.Line("exposure", exposureText(r))
 	}

@@ -16,7 +16,7 @@ import (
 // the finding's values.
 //
 // In a template {name} is a value as its type is written in the reader's units,
-// {name:.2f} its bare figure in a format of package fmt, and {name|one|many} a word
+// {name:.2f} its bare figure in a format of package fmt, {name:+} with its sign, and {name|one|many} a word
 // by whether a count is one.
 type sentences map[string]any
 
@@ -24,7 +24,9 @@ type sentences map[string]any
 type variants = func(document.Words, photometry.Values) string
 
 // catalog has the sentences of all subjects.
-var catalog = join(reportSentences)
+var catalog sentences
+
+func init() { catalog = join(surfaceSentences, reportSentences) } // sentences hold sentences
 
 // join puts the subjects together. A key that two of them have is a mistake in this
 // package.
@@ -66,6 +68,8 @@ func fill(w document.Words, template string, values photometry.Values) string {
 		part := placeholder.FindStringSubmatch(found)
 		value, format := values[part[1]], part[2]
 		switch {
+		case format == "+":
+			return withSign(figure(w, value))
 		case format != "":
 			return fmt.Sprintf("%"+format, value)
 		case strings.Contains(found, "|"):
@@ -103,6 +107,11 @@ func figure(w document.Words, value any) string {
 		return fmt.Sprintf("%.0f %%", float64(v))
 	case photometry.Minutes:
 		return photometry.FormatFigure(float64(v)) + " min"
+	case photometry.Times:
+		return photometry.FormatTimes(int(v))
+	case photometry.StopPerMeter:
+		slope, per := w.PerLength(float64(v))
+		return fmt.Sprintf("%.2f stop/%s", slope, per)
 	case photometry.FNumber:
 		return photometry.FormatFNumber(float64(v))
 	case photometry.Point:
@@ -113,12 +122,20 @@ func figure(w document.Words, value any) string {
 	return fmt.Sprint(value)
 }
 
+// withSign gives a figure above zero its sign.
+func withSign(figure string) string {
+	if strings.HasPrefix(figure, "-") || strings.Trim(strings.TrimRight(figure, " abcdefghijklmnopqrstuvwxyz/"), "0.") == "" {
+		return figure
+	}
+	return "+" + figure
+}
+
 // pointName is what a place is called: its name, or else where it is.
 func pointName(w document.Words, p photometry.Point) string {
 	if p.Label != "" {
 		return p.Label
 	}
-	return "(" + w.Figure(p.X) + ", " + w.Figure(p.Y) + ")"
+	return "(" + w.Place(p.X, p.Y) + ")"
 }
 
 // and joins names: a, b and c.

@@ -46,21 +46,13 @@ func (p *page) surfaceAnswer(r *evenness.Result) {
 	}
 	ofLevel, ofColor := causesByKind(r.Causes)
 	if r.Verdict.Evenness != uncertainty.Pass || p.full {
-		p.Line("cause", texts(ofLevel[:min(shown, len(ofLevel))], causeText)...)
+		p.Line("cause", texts(ofLevel[:min(shown, len(ofLevel))], p.causeText)...)
 	}
-	p.Line("do", texts(r.Advice[:min(shown, len(r.Advice))], func(a photometry.Finding) string { return p.advice(a, r) })...)
-	p.Line("color", append([]string{colorLine(r)}, texts(ofColor, causeText)...)...)
+	p.findings("do", r.Advice[:min(shown, len(r.Advice))])
+	p.Line("color", append([]string{colorLine(r)}, texts(ofColor, p.causeText)...)...)
 	p.Line("exposure", exposureText(r))
 	p.Line("drift", driftText(r.Drift))
 	p.findings("note", r.Warnings)
-}
-
-// advice is a piece of advice, its lengths in feet where they are wanted.
-func (p *page) advice(a photometry.Finding, r *evenness.Result) string {
-	if p.Feet && a.Code == evenness.AdviceReadCloser {
-		return fmt.Sprintf("The readings stand up to %s apart; %s or less is advised for this size.", p.Figure(r.Sampling.SpacingM), p.Figure(r.Sampling.AdvisedSpacingM))
-	}
-	return p.say(a)
 }
 
 // causesByKind parts the causes of a color that runs from those of the level.
@@ -76,7 +68,7 @@ func causesByKind(all []evenness.Cause) (level, color []evenness.Cause) {
 	return level, color
 }
 
-func causeText(c evenness.Cause) string { return c.Text }
+func (p *page) causeText(c evenness.Cause) string { return p.say(c.Finding) }
 
 // headline is the spread against the tolerance, with what is known of it.
 func headline(r *evenness.Result, e evenness.Statistics) string {

@@ -65,7 +65,7 @@ func (p *page) surfaceStatistics(r *evenness.Result) {
 		}
 		p.Line("sampling", fmt.Sprintf("%s apart, %s or less advised: %s", p.Figure(q.SpacingM), p.Figure(q.AdvisedSpacingM), enough))
 	}
-	p.Line("evidence", texts(r.Causes, func(c evenness.Cause) string { return c.Code + ": " + c.Evidence })...)
+	p.Line("evidence", texts(r.Causes, func(c evenness.Cause) string { return c.Code + ": " + p.say(c.Evidence.Finding) })...)
 	for _, x := range r.Suspects[min(3, len(r.Suspects)):] {
 		p.Line("doubtful", suspectText(x))
 	}
