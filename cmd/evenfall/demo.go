@@ -71,13 +71,7 @@ func (a *app) demo(folder string) error {
 	var later []string
 	if out == "" {
 		out = folder
-		for _, step := range demoSteps {
-			for _, name := range step.pictures {
-				later = append(later, name+"."+format)
-			}
-			later = append(later, step.tables...)
-		}
-		later = append(later, report.PageName)
+		later = demoWrites(format)
 	}
 	if err := demo.Write(folder, files, later); err != nil {
 		return err
@@ -111,6 +105,17 @@ func (a *app) demo(folder string) error {
 		}
 	}
 	return demo.Remember(folder, later...)
+}
+
+// demoWrites are the files that the steps of the demo write.
+func demoWrites(format string) (names []string) {
+	for _, step := range demoSteps {
+		for _, name := range step.pictures {
+			names = append(names, name+"."+format)
+		}
+		names = append(names, step.tables...)
+	}
+	return append(names, report.PageName)
 }
 
 // demoStep runs one command line of the demo and shows it.

@@ -215,29 +215,41 @@ func (a *app) progress() func(done, stops float64) {
 }
 
 // predict fills in the surface, the marks and the sweep.
-func (a *app) predict(flags planFlags, p *planned) (err error) {
-	if p.in.sized {
-		if p.r.Surface, err = predicted(p.after, p.in.on); err != nil {
+func (a *app) predict(flags planFlags, p *planned) error {
+	for _, stage := range []func(planFlags, *planned) error{a.predictSurface, a.predictMarks, a.predictSweep} {
+		if err := stage(flags, p); err != nil {
 			return err
 		}
-		if a.status == exitDone {
-			a.status = statusOf(p.r.Surface.Verdict.Overall)
-		}
-		if p.after != p.before {
-			if p.r.Before, err = predicted(p.before, p.in.on); err != nil {
-				return err
-			}
-		}
 	}
-	if p.in.sized && p.r.Solution == nil && flags.sweep == "" {
-		wanted, err := a.planLevel("level", flags.level, p.after, p.in.on)
-		if err != nil {
+	return nil
+}
+
+// predictSurface judges the surface, where there is one, and holds it to the level
+// that is wanted there.
+func (a *app) predictSurface(flags planFlags, p *planned) (err error) {
+	if !p.in.sized {
+		return nil
+	}
+	if p.r.Surface, err = predicted(p.after, p.in.on); err != nil {
+		return err
+	}
+	if a.status == exitDone {
+		a.status = statusOf(p.r.Surface.Verdict.Overall)
+	}
+	if p.after != p.before {
+		if p.r.Before, err = predicted(p.before, p.in.on); err != nil {
 			return err
 		}
-		if !p.r.WantedLevel(wanted) {
-			a.status = exitOutside
-		}
 	}
+	if p.r.Solution != nil || flags.sweep != "" {
+		return nil
+	}
+	return a.holdToLevel(flags, p, p.r.WantedLevel)
+}
+
+// predictMarks reads the light at the marks, which are held to the level that is
+// wanted where there is no surface.
+func (a *app) predictMarks(flags planFlags, p *planned) error {
 	marks, err := flags.marks(p.after, a.lengthName)
 	if err != nil {
 		return err
@@ -246,15 +258,24 @@ func (a *app) predict(flags planFlags, p *planned) (err error) {
 		p.r.Marks = append(p.r.Marks, p.after.Mark(m))
 	}
 	p.r.ExposeMarks(p.after, p.in.on.Settings)
-	if !p.in.sized && flags.sweep == "" && p.in.judged == nil {
-		wanted, err := a.planLevel("level", flags.level, p.after, p.in.on)
-		if err != nil {
-			return err
-		}
-		if !p.r.WantedAtMarks(wanted) {
-			a.status = exitOutside
-		}
+	if p.in.sized || flags.sweep != "" || p.in.judged != nil {
+		return nil
 	}
+	return a.holdToLevel(flags, p, p.r.WantedAtMarks)
+}
+
+// holdToLevel notes in the exit status whether a level that is wanted is there.
+func (a *app) holdToLevel(flags planFlags, p *planned, isThere func(float64) bool) error {
+	wanted, err := a.planLevel("level", flags.level, p.after, p.in.on)
+	if err == nil && !isThere(wanted) {
+		a.status = exitOutside
+	}
+	return err
+}
+
+// predictSweep describes the lamps, and tries the distances of a frame where a sweep
+// is asked for.
+func (a *app) predictSweep(flags planFlags, p *planned) error {
 	var on *survey.Survey
 	if p.r.Surface != nil {
 		on = p.r.Surface.Survey

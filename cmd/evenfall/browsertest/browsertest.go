@@ -56,6 +56,9 @@ func Open(t testing.TB, width, height int, extra ...chromedp.ExecAllocatorOption
 		chromedp.WSURLReadTimeout(time.Minute))
 	allocator, closeBrowser := chromedp.NewExecAllocator(context.Background(), append(options, extra...)...)
 	browser, closeTab := chromedp.NewContext(allocator)
+	// A browser that does not start, answer or end under load fails the test and does
+	// not hold up the others.
+	time.AfterFunc(4*time.Minute, closeBrowser)
 	Do(t, browser, chromedp.EmulateViewport(int64(width), int64(height)))
 	tab, stop := context.WithTimeout(browser, 2*time.Minute)
 	t.Cleanup(func() { stop(); closeTab(); closeBrowser() })

@@ -3,6 +3,7 @@ package page
 import (
 	"bytes"
 	"errors"
+	"io"
 	"net/http"
 	"slices"
 	"strings"
@@ -12,7 +13,6 @@ import (
 	"evenfall/photometry/ratio"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
-	"evenfall/photometry/table"
 	"evenfall/plots/answers"
 	"evenfall/plots/document"
 )
@@ -47,15 +47,13 @@ func (st *store) ratios() (*ratio.Result, error) {
 	if f.Ratio == "" {
 		return nil, problem{404, "no_ratio", "The folder has no table ratio.csv of lights at marks."}
 	}
-	in, err := st.input(f.Ratio)
-	if err != nil {
-		return nil, err
+	var o setup.RatioOptions
+	if f.Setup != "" {
+		if o.Setup, err = readTable(st, f.Setup, setup.ReadSettings); err != nil {
+			return nil, err
+		}
 	}
-	o, warnings, err := st.ratioOptions(f.Setup)
-	if err != nil {
-		return nil, err
-	}
-	read, err := o.Read(in.Reader, f.Ratio)
+	read, err := readTable(st, f.Ratio, o.Read)
 	if err != nil {
 		return nil, err
 	}
@@ -63,25 +61,23 @@ func (st *store) ratios() (*ratio.Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	for _, x := range slices.Concat(read.Warnings, warnings) {
+	warnings := read.Warnings
+	if o.Setup != nil {
+		warnings = append(warnings, o.Setup.Warnings...)
+	}
+	for _, x := range warnings {
 		result.Warnings = append(result.Warnings, photometry.Finding{Code: "table", Text: x.String()})
 	}
 	return result, nil
 }
 
-// ratioOptions are what the table of the set-up says, "" for none.
-func (st *store) ratioOptions(name string) (o setup.RatioOptions, warnings []table.Warning, err error) {
-	if name == "" {
-		return o, nil, nil
-	}
+// readTable reads a file of the folder as a table of some kind.
+func readTable[T any](st *store, name string, read func(io.Reader, string) (T, error)) (t T, err error) {
 	in, err := st.input(name)
 	if err != nil {
-		return o, nil, err
+		return t, err
 	}
-	if o.Setup, err = setup.ReadSettings(in.Reader, name); o.Setup != nil {
-		warnings = o.Setup.Warnings
-	}
-	return o, warnings, err
+	return read(in.Reader, name)
 }
 
 // pair is two days of one surface.
