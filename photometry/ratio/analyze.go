@@ -2,6 +2,9 @@ package ratio
 
 import (
 	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/stat"
 
 	"evenfall/photometry"
 )
@@ -154,105 +157,103 @@ const additivityFloor = 0.1
 // a role's reading with that of its lamps.
 func (m *mark) additivity() {
 	for _, l := range m.lights {
-		var parts []light
-		switch {
-		case l.lamp != "":
-			continue
-		case l.role.IsSum():
-			for _, role := range l.role.Parts() {
-				if part := m.light(role); part != nil {
-					parts = append(parts, *part)
-				}
-			}
-			if len(parts) < len(l.role.Parts()) {
-				parts = nil
-			}
-		default:
-			for _, lamp := range m.lights {
-				if lamp.role == l.role && lamp.lamp != "" {
-					if c, ok := m.convert(lamp); ok {
-						parts = append(parts, c)
-					}
-				}
-			}
-			if len(parts) == 0 {
-				continue
-			}
-		}
-		together, ok := m.convert(l)
-		if !ok {
+		parts := m.partsOf(l)
+		if l.lamp != "" || !l.role.IsSum() && len(parts) == 0 {
 			continue
 		}
-		sum := Sum{Role: l.role, Level: together.level}
-		if len(parts) > 0 {
-			alone := addLights(l.role, parts...)
-			sum.Alone = &alone.level
-			if alone.level > 0 && together.level > 0 {
-				off := AdditivityStops(together.level, alone.level)
-				sum.AdditivityStops = &off
-				sum.IntervalStops = m.interval(off, together.variance+alone.variance)
-				fine := math.Abs(off) <= math.Max(additivityFloor, sum.IntervalStops[1]-off)
-				sum.OK = &fine
-				if !fine {
-					m.out.Warnings = append(m.out.Warnings, m.offSum(together, alone, parts, off))
-				}
-			}
+		if together, ok := m.convert(l); ok {
+			m.compareSum(together, parts)
 		}
-		if l.role == keyPlusFill {
-			m.out.AdditivityStops, m.out.AdditivityIntervalStops = sum.AdditivityStops, sum.IntervalStops
-		}
-		m.out.Sums = append(m.out.Sums, sum)
 	}
+}
+
+// partsOf are the lights alone that a reading of lights together should add up
+// to, or the lamps of a role; none where a light of a sum was not read.
+func (m *mark) partsOf(l light) (parts []light) {
+	if !l.role.IsSum() {
+		for _, lamp := range m.lights {
+			if c, ok := m.convert(lamp); ok && lamp.role == l.role && lamp.lamp != "" {
+				parts = append(parts, c)
+			}
+		}
+		return parts
+	}
+	for _, role := range l.role.Parts() {
+		part := m.light(role)
+		if part == nil {
+			return nil
+		}
+		parts = append(parts, *part)
+	}
+	return parts
+}
+
+// compareSum tells how far a reading of lights together is off the sum of its
+// parts, where all of them were read.
+func (m *mark) compareSum(together light, parts []light) {
+	sum := Sum{Role: together.role, Level: together.level}
+	if len(parts) > 0 {
+		alone := addLights(together.role, parts...)
+		sum.Alone = &alone.level
+		if alone.level > 0 && together.level > 0 {
+			off := AdditivityStops(together.level, alone.level)
+			sum.AdditivityStops = &off
+			sum.IntervalStops = m.interval(off, together.variance+alone.variance)
+			fine := math.Abs(off) <= math.Max(additivityFloor, sum.IntervalStops[1]-off)
+			sum.OK = &fine
+			if !fine {
+				m.out.Warnings = append(m.out.Warnings, m.offSum(together, alone, parts, off))
+			}
+		}
+	}
+	if together.role == keyPlusFill {
+		m.out.AdditivityStops, m.out.AdditivityIntervalStops = sum.AdditivityStops, sum.IntervalStops
+	}
+	m.out.Sums = append(m.out.Sums, sum)
 }
 
 // colors lists the color of each light and how much warmer than the key it is.
 // Mired is 10⁶/K; differences are averaged over repeats.
 func (m *mark) colors() {
-	type sum struct {
-		color Color
-		mired float64
-		duv   float64
-		n, nd float64
+	read := m.colorReadings()
+	key := slices.IndexFunc(read, func(c colorReadings) bool { return c.role == KeyRole })
+	for _, c := range read {
+		mired := stat.Mean(c.mired, nil)
+		color := Color{Role: c.role, Lamp: c.lamp, Kelvin: 1e6 / mired}
+		if len(c.duv) > 0 {
+			duv := stat.Mean(c.duv, nil)
+			color.Duv = &duv
+		}
+		if key >= 0 && c.role != KeyRole {
+			warmer := mired - stat.Mean(read[key].mired, nil)
+			color.FromMired = &warmer
+		}
+		m.out.Colors = append(m.out.Colors, color)
 	}
-	var sums []*sum
+}
+
+// colorReadings are the readings of color of one light.
+type colorReadings struct {
+	role       Role
+	lamp       string
+	mired, duv []float64
+}
+
+// colorReadings gathers the readings of color of each light at the mark, in the
+// order of their first.
+func (m *mark) colorReadings() (out []colorReadings) {
 	for _, r := range m.in.Readings {
 		if !sameName(r.Mark, m.label) || r.CCTK == nil {
 			continue
 		}
-		var s *sum
-		for _, known := range sums {
-			if known.color.Role == r.Role && sameName(known.color.Lamp, r.Lamp) {
-				s = known
-			}
+		i := slices.IndexFunc(out, func(c colorReadings) bool { return c.role == r.Role && sameName(c.lamp, r.Lamp) })
+		if i < 0 {
+			i, out = len(out), append(out, colorReadings{role: r.Role, lamp: r.Lamp})
 		}
-		if s == nil {
-			s = &sum{color: Color{Role: r.Role, Lamp: r.Lamp}}
-			sums = append(sums, s)
-		}
-		s.mired += 1e6 / *r.CCTK
-		s.n++
+		out[i].mired = append(out[i].mired, 1e6 / *r.CCTK)
 		if r.Duv != nil {
-			s.duv += *r.Duv
-			s.nd++
+			out[i].duv = append(out[i].duv, *r.Duv)
 		}
 	}
-	key := math.NaN()
-	for _, s := range sums {
-		s.mired /= s.n
-		s.color.Kelvin = 1e6 / s.mired
-		if s.nd > 0 {
-			duv := s.duv / s.nd
-			s.color.Duv = &duv
-		}
-		if s.color.Role == KeyRole && math.IsNaN(key) {
-			key = s.mired
-		}
-	}
-	for _, s := range sums {
-		if !math.IsNaN(key) && s.color.Role != KeyRole {
-			warmer := s.mired - key
-			s.color.FromMired = &warmer
-		}
-		m.out.Colors = append(m.out.Colors, s.color)
-	}
+	return out
 }

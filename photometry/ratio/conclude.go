@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/uncertainty"
 )
 
 // conclude says what holds for all marks: unit, verdict, flicker, advice and
@@ -22,7 +23,7 @@ func (a *analysis) conclude() {
 		if m.Unit != o.Unit {
 			o.Unit = ""
 		}
-		o.Verdict = worseVerdict(o.Verdict, m.Verdict)
+		o.Verdict = worst(o.Verdict, m.Verdict)
 	}
 	a.missingTargets()
 	camera := a.in.Camera
@@ -49,7 +50,7 @@ func (a *analysis) missingTargets() {
 		}
 		if !read {
 			a.out.Warnings = append(a.out.Warnings, found("target_unread", "A target is set for the %s, which was not read.", t.Role))
-			a.out.Verdict = worseVerdict(a.out.Verdict, unsureVerdict)
+			a.out.Verdict = worst(a.out.Verdict, uncertainty.Unsure)
 		}
 	}
 }
@@ -65,7 +66,7 @@ func (a *analysis) advise() {
 	}
 	for i, m := range a.out.Marks {
 		for _, j := range m.Judged {
-			if j.Verdict == passVerdict {
+			if j.Verdict == uncertainty.Pass {
 				continue
 			}
 			var ways []string
@@ -79,10 +80,10 @@ func (a *analysis) advise() {
 				add(m, "read_first", "Read what is missing first; without it %s cannot be judged.", strings.ReplaceAll(j.Of, "_", " "))
 			case j.Doubtful:
 				add(m, "read_again", "Read key plus fill again first: the verdict changes with it.")
-			case j.Verdict == unsureVerdict:
+			case j.Verdict == uncertainty.Unsure:
 				add(m, "read_again", "%s", a.settling(a.marks[i], j))
 			}
-			if len(ways) > 0 && j.Verdict == failVerdict {
+			if len(ways) > 0 && j.Verdict == uncertainty.Fail {
 				add(m, "reach", "%s.", sentence(strings.Join(ways, "; or ")))
 			}
 		}
@@ -149,7 +150,7 @@ func (a *analysis) cautions(steady bool) {
 	}
 	changes := false
 	for _, m := range a.out.Marks {
-		changes = changes || len(m.ToTarget) > 0 && m.Verdict == failVerdict
+		changes = changes || len(m.ToTarget) > 0 && m.Verdict == uncertainty.Fail
 	}
 	if a.anyFlash {
 		add("flash", "Eyes: warn people before flashes; they can harm photosensitive people.")

@@ -4,19 +4,7 @@ import (
 	"math"
 
 	"evenfall/photometry"
-
-	"gonum.org/v1/gonum/stat/distuv"
-)
-
-const (
-	// assumedScatter is the repeatability of one reading where nothing better is
-	// known: common practice, no source.
-	assumedScatter = 0.02
-	// fewFreedoms is the degrees of freedom below which the assumption still
-	// counts beside an estimate.
-	fewFreedoms = 4
-	// upperTail is the probability below the upper end of a 95 % interval.
-	upperTail = 0.975
+	"evenfall/photometry/uncertainty"
 )
 
 // noise decides how far one reading scatters, stated, else from repeats, else
@@ -43,14 +31,14 @@ func (a *analysis) noise() {
 		n.Source, n.RepeatabilityPercent, n.DegreesOfFreedom = "repeats", 100*r, freedoms
 		n.Stops = photometry.ReadingStops(r, resolution)
 	default:
-		n.Source, n.RepeatabilityPercent = "assumed", 100*assumedScatter
-		n.Stops = photometry.ReadingStops(assumedScatter, resolution)
+		n.Source, n.RepeatabilityPercent = "assumed", 100*uncertainty.AssumedRepeatability
+		n.Stops = photometry.ReadingStops(uncertainty.AssumedRepeatability, resolution)
 		a.out.Inferred = append(a.out.Inferred, "readings repeat within 2 %, an assumption; note repeatability, or read some lights twice")
 	}
 	a.scatter = n.Stops
 	a.factor = a.halfWidth(0)
-	if n.Source == "repeats" && freedoms < fewFreedoms {
-		n.Stops = math.Max(n.Stops, photometry.ReadingStops(assumedScatter, resolution))
+	if n.Source == "repeats" && freedoms < uncertainty.FewRepeats {
+		n.Stops = math.Max(n.Stops, photometry.ReadingStops(uncertainty.AssumedRepeatability, resolution))
 	}
 }
 
@@ -60,14 +48,14 @@ func (a *analysis) noise() {
 // few degrees of freedom repeats may agree by luck, and the assumption counts too.
 func (a *analysis) halfWidth(more int) float64 {
 	n := a.out.Noise
-	normal := distuv.UnitNormal.Quantile(upperTail)
+	known := uncertainty.Factor(0)
 	freedoms := n.DegreesOfFreedom + more
 	if n.Source == "stated" || freedoms == 0 {
-		return normal * a.scatter
+		return known * a.scatter
 	}
-	half := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(freedoms)}.Quantile(upperTail) * a.scatter
-	if freedoms < fewFreedoms {
-		half = math.Max(half, normal*photometry.ReadingStops(assumedScatter, a.in.Resolution))
+	half := uncertainty.Factor(freedoms) * a.scatter
+	if freedoms < uncertainty.FewRepeats {
+		half = math.Max(half, known*photometry.ReadingStops(uncertainty.AssumedRepeatability, a.in.Resolution))
 	}
 	return half
 }

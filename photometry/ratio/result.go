@@ -5,13 +5,6 @@ import "evenfall/photometry"
 // Schema names the shape of Result.
 const Schema = "evenfall/ratio/1"
 
-// The verdicts of a mark.
-const (
-	passVerdict   = "pass"
-	failVerdict   = "fail"
-	unsureVerdict = "unsure"
-)
-
 // Result is the lights at all marks compared with each other and with what
 // was wanted.
 type Result struct {

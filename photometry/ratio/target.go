@@ -2,8 +2,10 @@ package ratio
 
 import (
 	"math"
+	"slices"
 
 	"evenfall/photometry"
+	"evenfall/photometry/uncertainty"
 )
 
 // judge holds the mark to its targets and says what reaches each.
@@ -49,7 +51,7 @@ func (m *mark) judge(key, fill, both *light) {
 		m.hold(string(t.Role), t.Stops, found, interval)
 	}
 	for _, j := range m.out.Judged {
-		m.out.Verdict = worseVerdict(m.out.Verdict, j.Verdict)
+		m.out.Verdict = worst(m.out.Verdict, j.Verdict)
 	}
 }
 
@@ -66,16 +68,10 @@ func (m *mark) hold(of string, target float64, found *float64, interval *[2]floa
 // fail where none of it is, else unsure.
 func (m *mark) verdict(target float64, interval *[2]float64) string {
 	if interval == nil {
-		return unsureVerdict
+		return uncertainty.Unsure
 	}
-	low, high := target-m.in.ToleranceStops, target+m.in.ToleranceStops
-	switch {
-	case interval[0] >= low && interval[1] <= high:
-		return passVerdict
-	case interval[1] < low || interval[0] > high:
-		return failVerdict
-	}
-	return unsureVerdict
+	below, above := target-interval[0], interval[1]-target
+	return uncertainty.Judge(-min(below, above), max(below, above), m.in.ToleranceStops)
 }
 
 // doubt makes the last verdict unsure where it rests on a reading of key plus fill
@@ -84,21 +80,17 @@ func (m *mark) doubt(key, fill light) {
 	j := &m.out.Judged[len(m.out.Judged)-1]
 	sum := addLights(keyPlusFill, key, fill)
 	if m.verdict(j.TargetStops, m.interval(photometry.Stops(sum.level, fill.level), m.lightingVariance(sum, &key, fill))) != j.Verdict {
-		j.Verdict, j.Doubtful = unsureVerdict, true
+		j.Verdict, j.Doubtful = uncertainty.Unsure, true
 	}
 }
 
-// worseVerdict is fail before unsure before pass.
-func worseVerdict(a, b string) string {
-	switch {
-	case a == failVerdict || b == failVerdict:
-		return failVerdict
-	case a == unsureVerdict || b == unsureVerdict:
-		return unsureVerdict
-	case a == "":
-		return b
+// worst is fail before unsure before pass, "" where nothing was judged.
+func worst(verdicts ...string) string {
+	verdicts = slices.DeleteFunc(verdicts, func(v string) bool { return v == "" })
+	if len(verdicts) == 0 {
+		return ""
 	}
-	return a
+	return uncertainty.WorstVerdict(verdicts...)
 }
 
 // reach is what reaches the target by the fill alone and by the key alone. For a
