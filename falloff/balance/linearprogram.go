@@ -11,14 +11,27 @@ import (
 )
 
 // linearProgram asks for the least cost·z where lower ≤ z ≤ upper and every row
-// holds: rows·z ≥ least. Bounds are finite. The general simplex method at hand
-// goes around in circles where many rows meet in one vertex, as the rows of
-// places that are equally bright do, so the program is solved here: it has few
-// variables (a lamp each) and very many rows (two a place).
+// holds: rows·z ≥ least. Bounds are finite. It has few variables (a lamp each)
+// and very many rows (two a place). The general simplex method at hand has no
+// limit of steps and gives up on some programs whose vertices tie, as those of
+// places that are equally bright do, so the program is solved here.
 type linearProgram struct {
 	cost, lower, upper []float64
-	rows               []float64 // len(least) × len(cost), row by row
+	rows               [][]float64
 	least              []float64
+}
+
+// newLinearProgram is a program of d variables without costs, bounds of 0 and no
+// rows.
+func newLinearProgram(d int) *linearProgram {
+	return &linearProgram{cost: make([]float64, d), lower: make([]float64, d), upper: make([]float64, d)}
+}
+
+// require adds a row, still of zeros, that has to come to least or more.
+func (p *linearProgram) require(least float64) []float64 {
+	row := make([]float64, len(p.cost))
+	p.rows, p.least = append(p.rows, row), append(p.least, least)
+	return row
 }
 
 // lpAnswer is a vertex z with its cost, and a lower bound on the cost of every
@@ -42,18 +55,42 @@ const (
 )
 
 // vertex is the solver's state: as many active rows as there are variables,
-// whose crossing is the point z.
+// whose crossing is the point z. Bounds are rows like others: lower k is row k,
+// upper k is row d + k, and the program's follow, each of unit length.
 type vertex struct {
 	*linearProgram
 	d      int
-	norms  []float64
-	active []int // bounds first: lower k, then d + upper k, then 2d + row i
-	basis  *mat.Dense
+	rows   *mat.Dense
+	least  []float64
+	active []int
 	lu     mat.LU
-	z, y   *mat.VecDense
-	right  *mat.VecDense
+	z      *mat.VecDense
 	steps  int
-	proved float64 // the best bound on the way, where the end is not reached
+
+	slacks, speeds mat.VecDense
+}
+
+func newVertex(p *linearProgram) *vertex {
+	d := len(p.cost)
+	v := &vertex{linearProgram: p, d: d, rows: mat.NewDense(2*d+len(p.least), d, nil), active: make([]int, d), z: mat.NewVecDense(d, nil)}
+	v.least = slices.Concat(p.lower, p.upper, p.least)
+	for k := range d {
+		v.rows.Set(k, k, 1)
+		v.rows.Set(d+k, k, -1)
+		v.least[d+k] = -p.upper[k]
+		if v.active[k] = k; p.cost[k] < 0 {
+			v.active[k] = d + k
+		}
+	}
+	for i := range p.least {
+		row := v.rows.RawRowView(2*d + i)
+		copy(row, p.rows[i])
+		if length := floats.Norm(row, 2); length > 0 {
+			floats.Scale(1/length, row)
+			v.least[2*d+i] /= length
+		}
+	}
+	return v
 }
 
 // solve runs the dual simplex method by active rows. It starts at a vertex of
@@ -66,233 +103,174 @@ type vertex struct {
 // Dantzig, Linear Programming and Extensions, 1963, chapters 10 and 11). The
 // bound of the answer comes from the true multipliers, whatever their rounding.
 func (p *linearProgram) solve(ctx context.Context) (lpAnswer, error) {
-	d := len(p.cost)
-	if len(p.lower) != d || len(p.upper) != d || len(p.rows) != d*len(p.least) {
-		panic("plan: a linear program whose parts do not fit")
+	if d := len(p.cost); len(p.lower) != d || len(p.upper) != d || len(p.rows) != len(p.least) {
+		panic("balance: a linear program whose parts do not fit")
 	}
-	c := &vertex{linearProgram: p, d: d, norms: make([]float64, len(p.least)), active: make([]int, d),
-		basis: mat.NewDense(d, d, nil), z: mat.NewVecDense(d, nil), y: mat.NewVecDense(d, nil), right: mat.NewVecDense(d, nil), proved: math.Inf(-1)}
-	for i := range p.least {
-		c.norms[i] = floats.Norm(p.row(i), 2)
-		if c.norms[i] == 0 {
-			c.norms[i] = 1
-		}
-	}
-	cost := c.perturbed()
-	for k, v := range cost {
+	for k := range p.lower {
 		if p.lower[k] > p.upper[k] {
 			return lpAnswer{}, errInfeasible
 		}
-		c.active[k] = k
-		if v < 0 {
-			c.active[k] = d + k
+	}
+	v := newVertex(p)
+	if err := v.descend(ctx, p.perturbed()); err != nil {
+		bound := math.Inf(-1)
+		if v.steps > v.limit() {
+			bound = v.bound()
 		}
+		return lpAnswer{bound: bound, steps: v.steps}, err
 	}
-	if err := c.descend(ctx, cost); err != nil {
-		return lpAnswer{bound: c.proved, steps: c.steps}, err
-	}
-	c.polish()
-	answer := lpAnswer{z: append([]float64(nil), c.z.RawVector().Data...), bound: c.bound(), steps: c.steps}
-	for k := range answer.z {
-		answer.z[k] = min(max(answer.z[k], p.lower[k]), p.upper[k])
+	v.polish()
+	answer := lpAnswer{z: slices.Clone(v.z.RawVector().Data), bound: v.bound(), steps: v.steps}
+	for k, z := range answer.z {
+		answer.z[k] = min(max(z, p.lower[k]), p.upper[k])
 	}
 	answer.cost = floats.Dot(answer.z, p.cost)
 	return answer, nil
 }
 
-func (p *linearProgram) row(i int) []float64 { d := len(p.cost); return p.rows[i*d : (i+1)*d] }
-
 // perturbed are the costs with a little added to each, away from zero.
-func (c *vertex) perturbed() []float64 {
-	largest := 0.0
-	for _, v := range c.cost {
-		largest = max(largest, math.Abs(v))
-	}
+func (p *linearProgram) perturbed() []float64 {
+	largest := floats.Norm(p.cost, math.Inf(1))
 	if largest == 0 {
 		largest = 1
 	}
-	out := make([]float64, c.d)
-	for k, v := range c.cost {
+	out := slices.Clone(p.cost)
+	for k, v := range out {
 		// The golden ratio's multiples are spread evenly and repeat nowhere.
-		_, uneven := math.Modf(float64(k+1) * 0.6180339887498949)
-		add := lpPerturbed * largest * (1 + uneven)
-		if v < 0 {
-			add = -add
-		}
-		out[k] = v + add
+		_, uneven := math.Modf(float64(k+1) * math.Phi)
+		out[k] += math.Copysign(lpPerturbed*largest*(1+uneven), v)
 	}
 	return out
 }
 
-// constraint writes an active or any other row into dst and gives its right
-// side.
-func (c *vertex) constraint(id int, dst []float64) (least float64) {
-	if id >= 2*c.d {
-		copy(dst, c.row(id-2*c.d))
-		return c.linearProgram.least[id-2*c.d]
-	}
-	clear(dst)
-	if id >= c.d {
-		dst[id-c.d] = -1
-		return -c.upper[id-c.d]
-	}
-	dst[id] = 1
-	return c.lower[id]
-}
+// limit is how many steps are taken before the program is given up.
+func (v *vertex) limit() int { return 2000 + 100*v.d }
 
 // factorize prepares the active rows and finds their crossing; it reports
 // false where they do not cross in one point.
-func (c *vertex) factorize() bool {
-	for r, id := range c.active {
-		c.right.SetVec(r, c.constraint(id, c.basis.RawRowView(r)))
+func (v *vertex) factorize() bool {
+	basis, right := mat.NewDense(v.d, v.d, nil), mat.NewVecDense(v.d, nil)
+	for r, id := range v.active {
+		basis.SetRow(r, v.rows.RawRowView(id))
+		right.SetVec(r, v.least[id])
 	}
-	c.lu.Factorize(c.basis)
-	return c.lu.Cond() < 1e15 && c.lu.SolveVecTo(c.z, false, c.right) == nil
+	v.lu.Factorize(basis)
+	return v.lu.Cond() < 1e15 && v.lu.SolveVecTo(v.z, false, right) == nil
 }
 
-// multipliers solves Σ y·row = cost over the active rows.
-func (c *vertex) multipliers(cost []float64) []float64 {
-	c.mustSolve(c.y, mat.NewVecDense(c.d, cost))
-	return c.y.RawVector().Data
+// multipliers solves Σ y·row = sum over the active rows; factorize has seen that
+// this can be done.
+func (v *vertex) multipliers(sum []float64) []float64 {
+	var y mat.VecDense
+	if err := v.lu.SolveVecTo(&y, true, mat.NewVecDense(v.d, sum)); err != nil {
+		panic("balance: " + err.Error())
+	}
+	return y.RawVector().Data
 }
 
-// mustSolve solves for what the active rows add up to; factorize has seen that
-// they can.
-func (c *vertex) mustSolve(dst, sum *mat.VecDense) {
-	if err := c.lu.SolveVecTo(dst, true, sum); err != nil {
-		panic("plan: " + err.Error())
+// slack is by how much z satisfies each row, negative where it violates it.
+// Active rows are met to rounding: to call one violated would go around in
+// circles.
+func (v *vertex) slack() []float64 {
+	out := v.along(v.z, &v.slacks)
+	floats.Sub(out, v.least)
+	for _, id := range v.active {
+		out[id] = 0
 	}
+	return out
 }
 
-// worst is the row that z violates most, in units of its length, -1 for none.
-func (c *vertex) worst() int {
-	z := c.z.RawVector().Data
-	worst, most := -1, lpFeasible
-	look := func(id int, short float64) {
-		// An active row is met to rounding; to call it violated would go around
-		// in circles.
-		if short > most && !slices.Contains(c.active, id) {
-			worst, most = id, short
-		}
-	}
-	for k, v := range z {
-		look(k, c.lower[k]-v)
-		look(c.d+k, v-c.upper[k])
-	}
-	for i, least := range c.least {
-		look(2*c.d+i, (least-floats.Dot(c.row(i), z))/c.norms[i])
-	}
-	return worst
+// along is each row times a vector, in the memory of out.
+func (v *vertex) along(x, out *mat.VecDense) []float64 {
+	out.MulVec(v.rows, x)
+	return out.RawVector().Data
 }
 
 // descend makes violated rows active until none is left.
-func (c *vertex) descend(ctx context.Context, cost []float64) error {
-	w := mat.NewVecDense(c.d, nil)
-	enter := mat.NewVecDense(c.d, nil)
-	limit := 2000 + 100*c.d
+func (v *vertex) descend(ctx context.Context, cost []float64) error {
 	for {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		if !c.factorize() {
+		if !v.factorize() {
 			return errStalled
 		}
-		id := c.worst()
-		if id < 0 {
+		slack := v.slack()
+		enter := floats.MinIdx(slack)
+		if slack[enter] >= -lpFeasible {
 			return nil
 		}
-		if c.steps++; c.steps > limit {
-			c.proved = c.bound()
+		if v.steps++; v.steps > v.limit() {
 			return errStalled
 		}
-		y := c.multipliers(cost)
-		c.constraint(id, enter.RawVector().Data)
-		c.mustSolve(w, enter)
-		largest := 0.0
-		for _, v := range w.RawVector().Data {
-			largest = max(largest, math.Abs(v))
-		}
-		leave, ratio := -1, math.Inf(1)
-		for r, v := range w.RawVector().Data {
-			if v > lpPivot*largest {
-				if q := max(0, y[r]) / v; q < ratio {
-					leave, ratio = r, q
-				}
-			}
-		}
+		leave := leaving(v.multipliers(cost), v.multipliers(v.rows.RawRowView(enter)))
 		if leave < 0 {
 			return errInfeasible
 		}
-		c.active[leave] = id
+		v.active[leave] = enter
 	}
+}
+
+// leaving is the active row whose multiplier y reaches zero first as the one of
+// the entering row, made of the active ones by w, grows; −1 where none does.
+func leaving(y, w []float64) int {
+	leave, first := -1, math.Inf(1)
+	for r, pivot := range w {
+		if pivot > lpPivot*floats.Norm(w, math.Inf(1)) {
+			if at := max(0, y[r]) / pivot; at < first {
+				leave, first = r, at
+			}
+		}
+	}
+	return leave
 }
 
 // polish takes back the perturbation: while an active row has a multiplier of
 // the wrong sign under the true costs, it moves off that row to the next one
 // in the way. It stops early rather than go in circles; the bound is true
 // either way.
-func (c *vertex) polish() {
-	move := mat.NewVecDense(c.d, nil)
-	unit := mat.NewVecDense(c.d, nil)
-	for range 20 * c.d {
-		y := c.multipliers(c.cost)
+func (v *vertex) polish() {
+	for range 20 * v.d {
+		y := v.multipliers(v.cost)
 		leave := floats.MinIdx(y)
-		if y[leave] >= -1e-13*floats.Norm(c.cost, math.Inf(1)) {
+		if y[leave] >= -1e-13*floats.Norm(v.cost, math.Inf(1)) {
 			return
 		}
-		unit.Zero()
+		var move mat.VecDense
+		unit := mat.NewVecDense(v.d, nil)
 		unit.SetVec(leave, 1)
-		if c.lu.SolveVecTo(move, false, unit) != nil {
+		if v.lu.SolveVecTo(&move, false, unit) != nil {
 			return
 		}
-		id := c.blocking(move.RawVector().Data, leave)
-		if id < 0 {
+		enter := v.blocking(&move)
+		if enter < 0 {
 			return // cannot be: the bounds are finite
 		}
-		c.steps++
-		old := c.active[leave]
-		c.active[leave] = id
-		if !c.factorize() || c.worstBy(1e-9) {
-			c.active[leave] = old
-			c.factorize()
+		v.steps++
+		old := v.active[leave]
+		v.active[leave] = enter
+		if !v.factorize() || floats.Min(v.slack()) < -1e-9 {
+			v.active[leave] = old
+			v.factorize()
 			return
 		}
 	}
-}
-
-// worstBy tells whether some row is violated by more than a tolerance.
-func (c *vertex) worstBy(tolerance float64) bool {
-	id := c.worst()
-	if id < 0 {
-		return false
-	}
-	row := make([]float64, c.d)
-	least := c.constraint(id, row)
-	return (least-floats.Dot(row, c.z.RawVector().Data))/floats.Norm(row, 2) > tolerance
 }
 
 // blocking is the row outside the active ones that a move from z meets first.
-func (c *vertex) blocking(move []float64, leave int) int {
-	z := c.z.RawVector().Data
-	is := map[int]bool{}
-	for _, id := range c.active {
-		is[id] = true
+func (v *vertex) blocking(move *mat.VecDense) int {
+	size := mat.Norm(move, math.Inf(1))
+	slack, speed := v.slack(), v.along(move, &v.speeds)
+	for _, id := range v.active {
+		speed[id] = 0
 	}
-	size := floats.Norm(move, math.Inf(1))
 	found, first := -1, math.Inf(1)
-	look := func(id int, slack, speed float64) {
-		if speed < -lpPivot*size && !is[id] {
-			if at := max(0, slack) / -speed; at < first {
+	for id, s := range speed {
+		if s < -lpPivot*size {
+			if at := max(0, slack[id]) / -s; at < first {
 				found, first = id, at
 			}
 		}
-	}
-	for k := range z {
-		look(k, z[k]-c.lower[k], move[k])
-		look(c.d+k, c.upper[k]-z[k], -move[k])
-	}
-	for i, least := range c.least {
-		look(2*c.d+i, (floats.Dot(c.row(i), z)-least)/c.norms[i], floats.Dot(c.row(i), move)/c.norms[i])
 	}
 	return found
 }
@@ -300,19 +278,17 @@ func (c *vertex) blocking(move []float64, leave int) int {
 // bound is a cost that nothing allowed can undercut: with multipliers y ≥ 0 of
 // the active rows, cost·z = Σ y·(row·z) + rest·z ≥ Σ y·least + Σ min(rest·lower,
 // rest·upper), where rest is what the multipliers leave over.
-func (c *vertex) bound() float64 {
-	y := c.multipliers(c.cost)
-	rest := append([]float64(nil), c.cost...)
-	row := make([]float64, c.d)
+func (v *vertex) bound() float64 {
+	rest := slices.Clone(v.cost)
 	sum := 0.0
-	for r, id := range c.active {
-		if v := y[r]; v > 0 {
-			sum += v * c.constraint(id, row)
-			floats.AddScaled(rest, -v, row)
+	for r, y := range v.multipliers(v.cost) {
+		if id := v.active[r]; y > 0 {
+			sum += y * v.least[id]
+			floats.AddScaled(rest, -y, v.rows.RawRowView(id))
 		}
 	}
-	for k, v := range rest {
-		sum += min(v*c.lower[k], v*c.upper[k])
+	for k, c := range rest {
+		sum += min(c*v.lower[k], c*v.upper[k])
 	}
 	return sum
 }

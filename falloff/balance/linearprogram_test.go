@@ -17,16 +17,13 @@ import (
 
 // programOf puts a published program into rows that hold from below.
 func programOf(p testdata.LinearProgram) *linearProgram {
-	d := len(p.Cost)
-	out := &linearProgram{cost: p.Cost, lower: make([]float64, d), upper: make([]float64, d)}
+	out := newLinearProgram(len(p.Cost))
+	out.cost = p.Cost
 	for k := range out.upper {
 		out.upper[k] = p.Largest
 	}
 	add := func(sign float64, r testdata.LinearRow) {
-		for _, v := range r.Coefficients {
-			out.rows = append(out.rows, sign*v)
-		}
-		out.least = append(out.least, sign*r.Right)
+		floats.ScaleTo(out.require(sign*r.Right), sign, r.Coefficients)
 	}
 	for _, r := range p.Rows {
 		if r.Relation != "<=" {
@@ -39,14 +36,14 @@ func programOf(p testdata.LinearProgram) *linearProgram {
 	return out
 }
 
-// allowed tells by how much z breaks any row or bound, in the unit of the row.
+// broken tells by how much z breaks any row or bound, in the unit of the row.
 func (p *linearProgram) broken(z []float64) float64 {
 	worst := 0.0
 	for k, v := range z {
 		worst = max(worst, p.lower[k]-v, v-p.upper[k])
 	}
 	for i, least := range p.least {
-		worst = max(worst, least-floats.Dot(p.row(i), z))
+		worst = max(worst, least-floats.Dot(p.rows[i], z))
 	}
 	return worst
 }
@@ -76,7 +73,7 @@ func TestPublishedLinearPrograms(t *testing.T) {
 }
 
 func TestLinearProgramWithoutAnswer(t *testing.T) {
-	p := &linearProgram{cost: []float64{1, 1}, lower: []float64{0, 0}, upper: []float64{1, 1}, rows: []float64{1, 1}, least: []float64{3}}
+	p := &linearProgram{cost: []float64{1, 1}, lower: []float64{0, 0}, upper: []float64{1, 1}, rows: [][]float64{{1, 1}}, least: []float64{3}}
 	if got, err := p.solve(context.Background()); !errors.Is(err, errInfeasible) {
 		t.Errorf("x + y ≥ 3 in the unit square: %+v, %v", got, err)
 	}
@@ -109,7 +106,7 @@ func TestLinearProgramAgainstLibrary(t *testing.T) {
 			for k := range row {
 				row[k] = random.NormFloat64()
 			}
-			p.rows = append(p.rows, row...)
+			p.rows = append(p.rows, row)
 			p.least = append(p.least, floats.Dot(row, inside)-3*random.Float64())
 		}
 		got, err := p.solve(context.Background())
@@ -120,7 +117,7 @@ func TestLinearProgramAgainstLibrary(t *testing.T) {
 		a := mat.NewDense(m+d, 2*d+m, nil)
 		b := make([]float64, m+d)
 		for i := range m {
-			for k, v := range p.row(i) {
+			for k, v := range p.rows[i] {
 				a.Set(i, k, v)
 			}
 			a.Set(i, d+i, -1)

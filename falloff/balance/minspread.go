@@ -7,6 +7,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
+
 	"evenfall/photometry"
 )
 
@@ -35,8 +37,12 @@ type MinSpreadSolution struct {
 	Programs    int     // linear programs solved on the way
 }
 
-// provedGap is the gap in stops that counts as none: rounding.
-const provedGap = 1e-6
+const (
+	// provedGap is the gap in stops that counts as none.
+	provedGap = 1e-6
+	// rounding is what arithmetic leaves of a gap of nothing.
+	rounding = 1e-12
+)
 
 // UnreachableError says that even all lamps at their level as read leave a
 // place below the least level asked for.
@@ -65,11 +71,7 @@ func (e MinSpreadProblem) Levels(shares []float64) []float64 {
 		copy(out, e.Rest)
 	}
 	for j, m := range e.Maps {
-		if s := shares[j]; s > 0 {
-			for i, v := range m {
-				out[i] += s * v
-			}
-		}
+		floats.AddScaled(out, shares[j], m)
 	}
 	return out
 }
@@ -86,7 +88,7 @@ func (e MinSpreadProblem) places() int {
 func (e MinSpreadProblem) Spread(shares []float64) float64 { return spreadOf(e.Levels(shares)) }
 
 func spreadOf(levels []float64) float64 {
-	low, high := slices.Min(levels), slices.Max(levels)
+	low, high := floats.Min(levels), floats.Max(levels)
 	if !(low > 0) {
 		return math.Inf(1)
 	}
@@ -100,37 +102,29 @@ const leastSlack = 1e-8
 // check refuses a question without an answer and panics at a malformed one.
 func (e MinSpreadProblem) check() error {
 	if len(e.Maps) == 0 {
-		panic("plan: no lamps to trim")
+		panic("balance: no lamps to trim")
 	}
 	n := e.places()
 	if n == 0 || e.Rest != nil && len(e.Rest) != n {
-		panic("plan: maps of different lengths")
+		panic("balance: maps of different lengths")
 	}
 	for _, m := range e.Maps {
 		if len(m) != n {
-			panic("plan: maps of different lengths")
+			panic("balance: maps of different lengths")
 		}
 		for _, v := range m {
 			if !(v >= 0) || math.IsInf(v, 0) {
-				panic("plan: a level that no lamp has")
+				panic("balance: a level that no lamp has")
 			}
 		}
 	}
 	all := e.Levels(ones(len(e.Maps)))
-	for i, v := range all {
-		if v == 0 {
-			return &DarkError{i}
-		}
-	}
-	darkest := 0
-	for i, v := range all {
-		if v < all[darkest] {
-			darkest = i
-		}
-	}
-	// A hair of slack, so that the level as read itself can be asked for.
-	if all[darkest]*(1+1e-12) < e.Least {
-		return &UnreachableError{Least: e.Least, Got: all[darkest], Place: darkest}
+	darkest := floats.MinIdx(all)
+	switch got := all[darkest]; {
+	case got == 0:
+		return &DarkError{darkest}
+	case got*(1+1e-12) < e.Least: // a hair of slack, so that the level as read itself can be asked for
+		return &UnreachableError{Least: e.Least, Got: got, Place: darkest}
 	}
 	return nil
 }
@@ -175,6 +169,9 @@ func (e MinSpreadProblem) Solve(ctx context.Context) (MinSpreadSolution, error) 
 // prove holds an answer to a lower bound of its spread.
 func (o *MinSpreadSolution) prove(boundStops float64) {
 	o.BoundStops = min(max(0, boundStops), o.SpreadStops)
+	if o.SpreadStops-o.BoundStops < rounding {
+		o.BoundStops = o.SpreadStops
+	}
 	o.GapStops = o.SpreadStops - o.BoundStops
 	o.Optimal = o.GapStops <= provedGap
 }
@@ -193,38 +190,44 @@ func snapped(shares []float64) []float64 {
 	return out
 }
 
-// ratioLP holds the rows of a question that all its linear programs share.
-// Levels are in units of the brightest place as read, and each lamp's share is
-// counted in units of its own brightest place, so that figures stay near 1.
+// ratioLP holds what all linear programs of a question share. Levels are in units
+// of the brightest place as read, and each lamp's share is counted in units of its
+// own brightest place, so that figures stay near 1.
 type ratioLP struct {
 	MinSpreadProblem
-	scale float64   // level of the unit
-	peak  []float64 // of each lamp in the unit; 0 for a lamp that lights no place
-	lit   []int     // lamps that light any place
-	mean  []float64 // of each lamp over all places, in the unit
+	scale float64     // level of the unit
+	lit   []int       // lamps that light any place
+	peak  []float64   // of each lamp in the unit
+	mean  []float64   // of each lamp over all places, in the unit
+	shape [][]float64 // of each lamp that lights any place, over its peak
+	rest  []float64   // what no trim changes, in the unit
 }
 
 func newRatioLP(e MinSpreadProblem) *ratioLP {
-	p := &ratioLP{MinSpreadProblem: e, scale: slices.Max(e.Levels(ones(len(e.Maps))))}
+	p := &ratioLP{MinSpreadProblem: e, scale: floats.Max(e.Levels(ones(len(e.Maps)))), rest: make([]float64, e.places())}
+	if e.Rest != nil {
+		floats.ScaleTo(p.rest, 1/p.scale, e.Rest)
+	}
 	for j, m := range e.Maps {
-		sum := 0.0
-		for _, v := range m {
-			sum += v
-		}
-		p.mean = append(p.mean, sum/float64(len(m))/p.scale)
-		p.peak = append(p.peak, slices.Max(m)/p.scale)
-		if p.peak[j] > 0 {
+		peak := floats.Max(m)
+		p.mean = append(p.mean, floats.Sum(m)/float64(len(m))/p.scale)
+		p.peak = append(p.peak, peak/p.scale)
+		if peak > 0 {
 			p.lit = append(p.lit, j)
+			p.shape = append(p.shape, floats.ScaleTo(make([]float64, len(m)), 1/peak, m))
 		}
 	}
 	return p
 }
 
-func (p *ratioLP) rest(i int) float64 {
-	if p.Rest == nil {
-		return 0
+// between is a row of a place for each of two sides, its level times 1 and −1 in
+// terms of the lamps' shares, to which the caller adds what bounds it.
+func (p *ratioLP) between(lp *linearProgram, place int, least, most float64) (below, above []float64) {
+	below, above = lp.require(least), lp.require(-most)
+	for k, shape := range p.shape {
+		below[k], above[k] = shape[place], -shape[place]
 	}
-	return p.Rest[i] / p.scale
+	return below, above
 }
 
 // even solves for the least spread with each share between low and high. It
@@ -232,66 +235,30 @@ func (p *ratioLP) rest(i int) float64 {
 // of a lamp that lights no place are of no use they are high.
 func (p *ratioLP) even(ctx context.Context, low, high []float64) (shares []float64, boundStops float64, err error) {
 	most := p.Levels(high)
-	dimmest, brightest := slices.Min(most)/p.scale, slices.Max(most)/p.scale
+	dimmest, brightest := floats.Min(most)/p.scale, floats.Max(most)/p.scale
 	least := p.Least / p.scale
-	switch {
-	case dimmest*(1+1e-12) < least:
-		return nil, math.Inf(1), errInfeasible
-	case dimmest <= 0:
+	if dimmest*(1+1e-12) < least || dimmest <= 0 {
 		return nil, math.Inf(1), errInfeasible
 	}
-	known := brightest / dimmest // a ratio that can be had
-	lowest := 0.0                // what the places have at the least, at the brightest one
-	for i := range p.places() {
-		v := p.rest(i)
-		for _, j := range p.lit {
-			v += low[j] * p.Maps[j][i] / p.scale
-		}
-		lowest = max(lowest, v)
-	}
-	// Variables: a lamp's x in units of its peak, then t, then M.
-	n, places := len(p.lit), p.places()
-	d := n + 2
-	lp := &linearProgram{cost: make([]float64, d), lower: make([]float64, d), upper: make([]float64, d)}
+	// Variables: a lamp's x in units of its peak, then t, then the ratio M.
+	n := len(p.lit)
 	t, ratio := n, n+1
+	lp := newLinearProgram(n + 2)
 	lp.cost[ratio] = 1
-	lp.lower[ratio], lp.upper[ratio] = 1, known*(1+1e-9)
+	lp.lower[ratio], lp.upper[ratio] = 1, brightest/dimmest*(1+1e-9) // a ratio that can be had
 	lp.lower[t] = 1 / dimmest * (1 - 1e-12)
-	end := 0.0
+	lp.upper[t] = max(p.mostT(low, high, lp.upper[ratio])*(1+1e-9), lp.lower[t])
+	for i := range p.places() {
+		below, above := p.between(lp, i, 1, 0)
+		below[t], above[t], above[ratio] = p.rest[i], -p.rest[i], 1
+	}
 	for k, j := range p.lit {
 		lp.upper[k] = lp.upper[ratio]
-		if high[j] > 0 {
-			end = max(end, lp.upper[k]/(p.peak[j]*high[j]))
-		}
-	}
-	if lowest > 0 {
-		end = lp.upper[ratio] / lowest
-	}
-	if least > 0 {
-		end = min(end, 1/least)
-	}
-	lp.upper[t] = max(end*(1+1e-9), lp.lower[t])
-	row := func(right float64) []float64 {
-		lp.rows = append(lp.rows, make([]float64, d)...)
-		lp.least = append(lp.least, right)
-		return lp.rows[len(lp.rows)-d:]
-	}
-	lp.rows = make([]float64, 0, (2*places+2*n)*d)
-	for i := range places {
-		below, above := row(1), row(0)
-		for k, j := range p.lit {
-			v := p.Maps[j][i] / p.scale / p.peak[j]
-			below[k], above[k] = v, -v
-		}
-		below[t], above[t] = p.rest(i), -p.rest(i)
-		above[ratio] = 1
-	}
-	for k, j := range p.lit {
-		r := row(0)
-		r[k], r[t] = -1, high[j]*p.peak[j]
+		row := lp.require(0)
+		row[k], row[t] = -1, high[j]*p.peak[j]
 		if low[j] > 0 {
-			r = row(0)
-			r[k], r[t] = 1, -low[j]*p.peak[j]
+			row = lp.require(0)
+			row[k], row[t] = 1, -low[j]*p.peak[j]
 		}
 	}
 	answer, err := lp.solve(ctx)
@@ -306,33 +273,41 @@ func (p *ratioLP) even(ctx context.Context, low, high []float64) (shares []float
 	return shares, boundStops, nil
 }
 
+// mostT is the largest t = 1/min E: from the brightest of what the places have at
+// the least, which may be no more than the ratio; else from the lamp that reaches
+// the ratio last; and from the least level asked for.
+func (p *ratioLP) mostT(low, high []float64, ratio float64) (t float64) {
+	if lowest := floats.Max(p.Levels(low)) / p.scale; lowest > 0 {
+		t = ratio / lowest
+	} else {
+		for _, j := range p.lit {
+			if high[j] > 0 {
+				t = max(t, ratio/(p.peak[j]*high[j]))
+			}
+		}
+	}
+	if p.Least > 0 {
+		t = min(t, p.scale/p.Least)
+	}
+	return t
+}
+
 // brightest solves for most light within a spread that can be had: most mean
 // level over the places, and lamps left as they are where that is all the same.
 func (p *ratioLP) brightest(ctx context.Context, spreadStops float64, low, high []float64) ([]float64, error) {
-	n, places := len(p.lit), p.places()
-	d := n + 1
-	lp := &linearProgram{cost: make([]float64, d), lower: make([]float64, d), upper: make([]float64, d)}
+	n := len(p.lit)
 	floor := n
-	all := 0.0
-	for _, j := range p.lit {
-		all += p.mean[j]
-	}
+	lp := newLinearProgram(n + 1)
+	all := floats.Sum(p.mean)
 	for k, j := range p.lit {
 		lp.cost[k] = -(p.mean[j]/all + 1e-4/float64(n)) / p.peak[j]
 		lp.lower[k], lp.upper[k] = low[j]*p.peak[j], high[j]*p.peak[j]
 	}
-	lp.lower[floor], lp.upper[floor] = p.Least/p.scale*(1-1e-12), slices.Min(p.Levels(high))/p.scale
+	lp.lower[floor], lp.upper[floor] = p.Least/p.scale*(1-1e-12), floats.Min(p.Levels(high))/p.scale
 	factor := math.Exp2(spreadStops) * (1 + 1e-10)
-	lp.rows = make([]float64, 2*places*d)
-	lp.least = make([]float64, 2*places)
-	for i := range places {
-		above, below := lp.rows[2*i*d:(2*i+1)*d], lp.rows[(2*i+1)*d:(2*i+2)*d]
-		for k, j := range p.lit {
-			v := p.Maps[j][i] / p.scale / p.peak[j]
-			above[k], below[k] = v, -v
-		}
-		above[floor], below[floor] = -1, factor
-		lp.least[2*i], lp.least[2*i+1] = -p.rest(i), p.rest(i)
+	for i, rest := range p.rest {
+		below, above := p.between(lp, i, -rest, -rest)
+		below[floor], above[floor] = -1, factor
 	}
 	answer, err := lp.solve(ctx)
 	if err != nil {

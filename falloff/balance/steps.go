@@ -7,6 +7,8 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+
+	"gonum.org/v1/gonum/floats"
 )
 
 // lastStep is how far down trims in steps go before they switch a lamp off.
@@ -20,7 +22,7 @@ const lastStep = 6.0 // stops
 // bound. The same question gets the same answer. Errors as in Solve.
 func (e MinSpreadProblem) SolveSteps(ctx context.Context, step float64) (MinSpreadSolution, error) {
 	if !(step > 0) {
-		panic("plan: steps of trims must be above zero")
+		panic("balance: steps of trims must be above zero")
 	}
 	if err := e.check(); err != nil {
 		return MinSpreadSolution{}, err
@@ -82,22 +84,15 @@ func (b *branches) shares(choice []int) []float64 {
 // try takes a choice where it is better than the best, or as good with more
 // light, and tells its spread, +Inf where it is not allowed.
 func (b *branches) try(choice []int) float64 {
-	for i := range b.levels {
-		b.levels[i] = b.rest(i)
-	}
+	copy(b.levels, b.rest)
 	light := 0.0
 	for k, j := range b.lit {
 		s := b.grid[choice[k]]
-		if s == 0 {
-			continue
-		}
 		light += s * b.mean[j]
-		for i, v := range b.Maps[j] {
-			b.levels[i] += s * v / b.scale
-		}
+		floats.AddScaled(b.levels, s*b.peak[j], b.shape[k])
 	}
 	spread := spreadOf(b.levels)
-	if slices.Min(b.levels)*(1+1e-12) < b.Least/b.scale {
+	if floats.Min(b.levels)*(1+1e-12) < b.Least/b.scale {
 		return math.Inf(1)
 	}
 	if spread < b.spread-1e-12 || spread < b.spread+1e-9 && light > b.light*(1+1e-12) {
