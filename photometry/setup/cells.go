@@ -88,11 +88,3 @@ func illuminance(text string, unit photometry.Unit) (float64, error) {
 	}
 	return level.Value, nil
 }
-
-// shortest writes a number that is absent at 0.
-func shortest(v float64) string {
-	if v == 0 {
-		return ""
-	}
-	return strconv.FormatFloat(v, 'g', -1, 64)
-}
