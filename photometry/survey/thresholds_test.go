@@ -1,0 +1,356 @@
+package survey
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"evenfall/photometry"
+	"evenfall/photometry/spatial"
+	"evenfall/photometry/uncertainty"
+)
+
+// near is within rounding of the printed tables.
+func near(got, want float64) bool { return math.Abs(got-want) < 2e-6*math.Max(1, math.Abs(want)) }
+
+// What the notes say of the scatter decides, then repeats, then 2 %; below four
+// degrees of freedom the 2 % count beside the repeats.
+func TestNoiseComesFrom(t *testing.T) {
+	r := 0.05
+	stated := &Survey{Settings: Settings{Repeatability: &r, Resolution: 0.1}}
+	// √((0.05/ln 2)² + 0.1²/12).
+	models, told := stated.Noise(1, 9)
+	if want := math.Sqrt(0.05*0.05/(math.Ln2*math.Ln2) + 0.01/12); len(models) != 1 || !near(models[0].Stops, want) || models[0].Nu != 0 || told.Source != "stated" || !near(told.RepeatabilityPercent, 5) {
+		t.Errorf("stated: %+v, %+v", models, told)
+	}
+	plain := &Survey{Settings: Settings{Resolution: 0.1}}
+	models, told = plain.Noise(0, 0)
+	if want := math.Sqrt(0.02*0.02/(math.Ln2*math.Ln2) + 0.01/12); len(models) != 1 || !near(models[0].Stops, want) || told.Source != "assumed" || !near(told.Stops, want) {
+		t.Errorf("assumed: %+v, %+v", models, told)
+	}
+	assumed := models[0].Stops
+	// Squares of 0.0004 stop² with four degrees of freedom: 0.01 stop, and the
+	// display's step in it as well.
+	models, told = plain.Noise(0.0004, 4)
+	if want := math.Sqrt(0.0001 + 0.01/12); len(models) != 1 || !near(models[0].Stops, want) || models[0].Nu != 4 || told.Source != "repeats" || told.DegreesOfFreedom != 4 || !near(told.RepeatabilityPercent, math.Ln2) {
+		t.Errorf("four repeats: %+v, %+v", models, told)
+	}
+	for nu := 1; nu <= 3; nu++ {
+		models, told = plain.Noise(0.0001*float64(nu), nu)
+		if len(models) != 2 || models[0].Nu != nu || models[1].Nu != 0 || !near(models[1].Stops, assumed) || !near(told.Stops, assumed) {
+			t.Errorf("%d repeats: %+v, %+v", nu, models, told)
+		}
+		// Where they scatter more than was assumed they are the wider ones.
+		if _, told = plain.Noise(0.01*float64(nu), nu); !near(told.Stops, math.Sqrt(0.01+0.01/12)) {
+			t.Errorf("%d wide repeats: %+v", nu, told)
+		}
+	}
+	if models, told = (&Survey{Predicted: true}).Noise(1, 9); len(models) != 1 || models[0].Stops != 0 || told.Source != "predicted" {
+		t.Errorf("predicted: %+v, %+v", models, told)
+	}
+}
+
+// referenceRead is a survey whose point 0 was read at times with these levels in
+// stops, and whose point 1 was read once, in the middle.
+func referenceRead(minutes, stops []float64) *Survey {
+	s := &Survey{Reference: 0, X: []float64{0, 1}, Y: []float64{0, 0}, Repeats: []int32{int32(len(minutes)), 1}, Minutes: []float64{minutes[0], 2}}
+	sum := 0.0
+	for i, t := range minutes {
+		level := math.Exp2(stops[i])
+		s.Again = append(s.Again, Reading{Point: 0, Level: level, Minutes: t})
+		sum += level
+	}
+	s.Level = []float64{sum / float64(len(minutes)), 1}
+	return s
+}
+
+// A drift is significant where its slope is beyond 95 % of its own error: by the
+// readings' own scatter and Student's t from five readings on, by the scatter
+// known beforehand with fewer.
+func TestDriftIsSignificant(t *testing.T) {
+	// Errors at right angles to a constant and to time, so that the line through
+	// the readings is the slope itself: Σe = Σt·e = 0.
+	four, five := []float64{1, -1, -1, 1}, []float64{-1, 2, 0, -2, 1}
+	read := func(errors []float64, size, slope float64) *Survey {
+		var minutes, stops []float64
+		for i, e := range errors {
+			minutes, stops = append(minutes, float64(i)), append(stops, slope*float64(i)+size*e)
+		}
+		return referenceRead(minutes, stops)
+	}
+	r := 0.01
+	stated := func(s *Survey) *Survey { s.Settings.Repeatability = &r; return s }
+	cases := []struct {
+		name  string
+		at    func(slope float64) *Survey
+		limit float64
+	}{
+		// Σ(t − t̄)² of four minutes is 5, of five 10; Σe² of five is 10.
+		{"four readings, 2 % assumed", func(b float64) *Survey { return read(four, 0.05, b) }, 1.959964 * 0.02 / math.Ln2 / math.Sqrt(5)},
+		{"four readings, 1 % stated", func(b float64) *Survey { return stated(read(four, 0.05, b)) }, 1.959964 * 0.01 / math.Ln2 / math.Sqrt(5)},
+		{"five readings, by their scatter", func(b float64) *Survey { return stated(read(five, 0.05, b)) }, 3.182446 * math.Sqrt(10*0.05*0.05/3) / math.Sqrt(10)},
+	}
+	for _, c := range cases {
+		for factor, want := range map[float64]bool{0.999: false, 1.001: true, -0.999: false, -1.001: true} {
+			d, _, _ := c.at(factor * c.limit).Drift(nil)
+			if d.Significant != want || !near(d.StopsPerMinute, factor*c.limit) {
+				t.Errorf("%s, %v times the limit: %+v", c.name, factor, d)
+			}
+		}
+	}
+	// Squares about the line and what is left of the readings: five less two.
+	if _, squares, nu := read(five, 0.05, 0.2).Drift(nil); !near(squares, 10*0.05*0.05) || nu != 3 {
+		t.Errorf("squares %v with ν = %d", squares, nu)
+	}
+	d, _, _ := read(five, 0.05, 0.2).Drift(nil)
+	if want := math.Sqrt(10*0.05*0.05/3) / math.Sqrt(10) * 4; !near(d.ErrorStops, want) || !near(d.TotalStops, 0.8) {
+		t.Errorf("%+v, want ±%v over four minutes", d, want)
+	}
+	// Two readings at two times are a drift, at one time or alone none.
+	if d, _, _ := referenceRead([]float64{0, 5}, []float64{0, 1}).Drift(nil); d == nil || d.Readings != 2 {
+		t.Errorf("two readings: %+v", d)
+	}
+	if d, _, _ := referenceRead([]float64{3, 3}, []float64{0, 1}).Drift(nil); d != nil {
+		t.Errorf("two readings at once: %+v", d)
+	}
+	if d, _, _ := referenceRead([]float64{3}, []float64{0}).Drift(nil); d != nil {
+		t.Errorf("one reading: %+v", d)
+	}
+	// A reading marked as a slip is no reading of the drift.
+	if d, _, _ := read(five, 0, 0.2).Drift([]bool{false, false, true, false, false}); d.Readings != 4 {
+		t.Errorf("with a slip: %+v", d)
+	}
+}
+
+// A significant drift is taken out to the last reading of the reference, which is
+// then no repeat; another one is left in, and its readings are repeats.
+func TestDriftIsTakenOut(t *testing.T) {
+	s := referenceRead([]float64{0, 1, 2, 3, 4}, []float64{0, 0.1, 0.2, 0.3, 0.4})
+	d, _, _ := s.Drift(nil)
+	level, untimed := s.Corrected(d)
+	if !d.Corrected || untimed != 0 || !near(level[0], math.Exp2(0.4)) || !near(level[1], math.Exp2(0.2)) {
+		t.Errorf("%v, %+v", level, d)
+	}
+	if squares, nu := s.RepeatScatter(d, nil); squares != 0 || nu != 0 {
+		t.Errorf("the reference counts as repeats: %v, ν = %d", squares, nu)
+	}
+	flat := referenceRead([]float64{0, 1, 2, 3, 4}, []float64{-0.1, 0.2, 0, -0.2, 0.1})
+	d, _, _ = flat.Drift(nil)
+	if level, _ := flat.Corrected(d); d.Corrected || &level[0] != &flat.Level[0] {
+		t.Errorf("a drift within scatter was taken out: %+v", d)
+	}
+	if squares, nu := flat.RepeatScatter(d, nil); !near(squares, 0.1) || nu != 4 {
+		t.Errorf("squares %v, ν = %d, want 0.1 and 4", squares, nu)
+	}
+	if squares, nu := flat.RepeatScatter(d, []bool{false, true, false, true, false}); !near(squares, 0.02) || nu != 2 {
+		t.Errorf("without two slips: squares %v, ν = %d, want 0.02 and 2", squares, nu)
+	}
+	// The line is trusted beyond the reference's readings for their longest gap.
+	late := referenceRead([]float64{0, 1, 3}, []float64{0, 0.5, 1.5})
+	late.Minutes[1] = 5
+	d, _, _ = late.Drift(nil)
+	if level, _ := late.Corrected(d); !near(level[1], math.Exp2(-1)) || d.Outside != 0 {
+		t.Errorf("two minutes after: %v, %+v", level, d)
+	}
+	late.Minutes[1] = 5.01
+	d, _, _ = late.Drift(nil)
+	if level, _ := late.Corrected(d); !near(level[1], 1) || d.Outside != 1 {
+		t.Errorf("longer after: %v, %+v", level, d)
+	}
+}
+
+// grid5 is a surface of 5 × 5 places, even to 0.001 stop, with some levels of its
+// own.
+func grid5(level float64, odd map[int]float64) *Survey {
+	s := &Survey{Reference: -1, Quantity: photometry.Illuminance}
+	for i := range 25 {
+		v := level * math.Exp2(0.001*(float64(i%2)-0.5))
+		if o, ok := odd[i]; ok {
+			v = o
+		}
+		s.X, s.Y, s.Level = append(s.X, float64(i%5)), append(s.Y, float64(i/5)), append(s.Level, v)
+	}
+	s.Extent, _ = spatial.BoxOf(s.X, s.Y)
+	return s
+}
+
+// suspected are the reasons at point 12, the middle of the grid, and whether it
+// stands alone.
+func suspected(s *Survey, noise float64) (reasons string, alone bool) {
+	suspects, lone := s.Suspects(s.Level, spatial.ConstantTrend(s.X, s.Y, s.Level), noise)
+	for _, x := range suspects {
+		if x.Point == 12 {
+			reasons = strings.Join(x.Reasons, " ")
+		}
+	}
+	return reasons, slices.Contains(lone, 12)
+}
+
+// A suspect stands off by six scatters and 0.3 stop at least, and undoing the slip
+// brings it to within three scatters.
+func TestSuspectsStandFarOff(t *testing.T) {
+	off := func(stops float64) map[int]float64 { return map[int]float64{12: 500 * math.Exp2(stops)} }
+	swapped := func(stops float64) map[int]float64 {
+		return map[int]float64{12: photometry.Footcandles(500) * math.Exp2(stops)}
+	}
+	for _, c := range []struct {
+		name  string
+		s     *Survey
+		noise float64
+		want  string
+		alone bool
+	}{
+		// Digits transposed, 436 as 346 is 0.3335 stop, 546 as 456 is 0.2599.
+		{"0.3335 stop off", grid5(436, map[int]float64{12: 346}), 0.001, "digits_transposed own_shadow", false},
+		{"0.26 stop off", grid5(546, map[int]float64{12: 456}), 0.001, "", false},
+		{"6.06 scatters off", grid5(436, map[int]float64{12: 346}), 0.055, "digits_transposed own_shadow", false},
+		{"5.95 scatters off", grid5(436, map[int]float64{12: 346}), 0.056, "", false},
+		{"undone, 2.9 scatters off", grid5(500, swapped(-0.145)), 0.05, "lux_fc_swap", false},
+		{"undone, 3.1 scatters off", grid5(500, swapped(-0.155)), 0.05, "", true},
+		{"2.95 stops down", grid5(500, off(-2.95)), 0.05, "own_shadow", false},
+		{"3.05 stops down", grid5(500, off(-3.05)), 0.05, "", true},
+		{"1.05 stops up", grid5(500, off(1.05)), 0.05, "", true},
+		{"0.95 stop up", grid5(500, off(0.95)), 0.05, "", false},
+	} {
+		if got, alone := suspected(c.s, c.noise); got != c.want || alone != c.alone {
+			t.Errorf("%s: %q, alone %v; want %q, %v", c.name, got, alone, c.want, c.alone)
+		}
+	}
+}
+
+// Two neighbors that stand off the same way by a quarter of it support a reading;
+// one does not, nor do two that stand off by less.
+func TestNeighborsSupportAReading(t *testing.T) {
+	with := func(share float64, neighbors ...int) *Survey {
+		odd := map[int]float64{12: 500 * math.Exp2(-2)}
+		for _, j := range neighbors {
+			odd[j] = 500 * math.Exp2(-2*share)
+		}
+		return grid5(500, odd)
+	}
+	for _, c := range []struct {
+		name string
+		s    *Survey
+		want string
+	}{
+		{"none", with(0), "own_shadow"},
+		{"one", with(0.5, 11), "own_shadow"},
+		{"two by 0.26", with(0.26, 11, 13), ""},
+		{"two by 0.24", with(0.24, 11, 13), "own_shadow"},
+		{"two that are nowhere near", with(0.5, 0, 24), "own_shadow"},
+	} {
+		if got, _ := suspected(c.s, 0.02); got != c.want {
+			t.Errorf("%s: %q, want %q", c.name, got, c.want)
+		}
+	}
+	// Neighbors off by the very factor of the slip are slips themselves.
+	fc := photometry.Footcandles(500)
+	if got, _ := suspected(grid5(500, map[int]float64{11: fc, 12: fc, 13: fc}), 0.02); got != LuxFootcandleSwap {
+		t.Errorf("three swapped: %q", got)
+	}
+	// A spread of the level among the neighbors makes a reading no odd one.
+	steep := grid5(500, map[int]float64{12: 346})
+	for i := range steep.Level {
+		if i != 12 {
+			steep.Level[i] = 436 * math.Exp2(0.2*(steep.X[i]-2))
+		}
+	}
+	trend := spatial.FitTrend(steep.X, steep.Y, steep.Level, nil)
+	if suspects, _ := steep.Suspects(steep.Level, trend, 0.001); len(suspects) > 0 {
+		t.Errorf("on a steep run: %+v", suspects)
+	}
+	// Three readings cannot tell which one is odd, four can.
+	for n, want := range map[int]int{3: 0, 4: 1} {
+		s := &Survey{Reference: -1, Quantity: photometry.Illuminance, X: []float64{0, 1, 2, 3}[:n], Y: make([]float64, n), Level: []float64{50, 500, 500, 500}[:n]}
+		if suspects, _ := s.Suspects(s.Level, spatial.ConstantTrend(s.X, s.Y, s.Level), 0.02); len(suspects) != want {
+			t.Errorf("%d readings: %+v", n, suspects)
+		}
+	}
+}
+
+// again is an even row of five places whose first was read several times, with or
+// without times.
+func again(level float64, timed bool, readings ...float64) *Survey {
+	s := &Survey{Reference: 0, Quantity: photometry.Illuminance, X: []float64{0, 1, 2, 3, 4}, Y: make([]float64, 5), Level: slices.Repeat([]float64{level}, 5), Repeats: []int32{int32(len(readings)), 1, 1, 1, 1}}
+	s.Level[0] = 0
+	for i, v := range readings {
+		minutes := math.NaN()
+		if timed {
+			minutes = float64(i)
+		}
+		s.Again = append(s.Again, Reading{Point: 0, Level: v, Minutes: minutes})
+		s.Level[0] += v / float64(len(readings))
+	}
+	if timed {
+		s.Minutes = make([]float64, 5)
+	}
+	return s
+}
+
+// A repeat is a slip where it is 0.3 stop off the others and undone comes to
+// within 0.15; of two, a stop off its twin, against its neighbors, to within 0.35.
+func TestRepeatsThatSlipped(t *testing.T) {
+	fc := photometry.Footcandles(500)
+	for _, c := range []struct {
+		name     string
+		s        *Survey
+		want     string
+		disagree bool
+	}{
+		{"0.3335 stop off", again(436, true, 436, 436, 346), DigitsTransposed, false},
+		{"0.26 stop off", again(546, true, 546, 546, 456), "", false},
+		{"undone, 0.14 stop off", again(500, true, 500, 500, 500, fc*math.Exp2(-0.14)), LuxFootcandleSwap, false},
+		{"undone, 0.16 stop off", again(500, true, 500, 500, 500, fc*math.Exp2(-0.16)), "", true},
+		{"of two, 0.94 stop apart", again(940, true, 940, 490), "", false},
+		{"of two, 1.13 stops apart", again(830, true, 830, 380), DigitsTransposed, false},
+		{"of two, undone, 0.34 stop off", again(500, true, 500, fc*math.Exp2(-0.34)), LuxFootcandleSwap, false},
+		{"of two, undone, 0.36 stop off", again(500, true, 500, fc*math.Exp2(-0.36)), "", true},
+		{"a shadow on the last of five", again(500, true, 500, 500, 500, 500, 200), "", true},
+		{"a shadow on the last of six", again(500, true, 500, 500, 500, 500, 500, 200), OwnShadow, false},
+		{"a shadow on the last of four without times", again(500, false, 500, 500, 500, 200), OwnShadow, false},
+	} {
+		bad, suspects, warnings := c.s.Slipped()
+		got := ""
+		for _, x := range suspects {
+			got += strings.Join(x.Reasons, " ")
+		}
+		if got != c.want || (len(warnings) > 0) != c.disagree || slices.Contains(bad, true) != (c.want != "") {
+			t.Errorf("%s: %q, bad %v, %v; want %q, %v", c.name, got, bad, warnings, c.want, c.disagree)
+		}
+	}
+	// A slip is left out of the mean of its place.
+	s := again(500, true, 500, 510, 505, fc)
+	bad, _, _ := s.Slipped()
+	if got := s.Without(s.Level, bad); !near(got[0], 505) {
+		t.Errorf("without the slip %v, want the mean of the others", got[0])
+	}
+}
+
+// Each kind of surface by what is usually asked of it: common practice, no source.
+func TestKindsOfSurface(t *testing.T) {
+	told := ""
+	for _, name := range []string{"", "screen", "cyc", "backdrop", "artwork", "table", "face"} {
+		kind, err := KindNamed(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		l := Settings{Kind: kind}.InForce()
+		good := 0.0
+		if l.GoodStops != nil {
+			good = *l.GoodStops
+		}
+		told += fmt.Sprintf("%s %g/%g %g mired %g Duv; ", name, good, l.Stops, l.Mired, l.Duv)
+	}
+	if want := " 0/0.5 10 mired 0.003 Duv; screen 0.3/0.5 15 mired 0.003 Duv; cyc 0.2/0.33 10 mired 0.003 Duv; backdrop 0.5/1 10 mired 0.003 Duv; artwork 0.1/0.2 5 mired 0.003 Duv; table 0.33/0.67 10 mired 0.003 Duv; face 0/0.5 10 mired 0.003 Duv; "; told != want {
+		t.Errorf("%s\nwant\n%s", told, want)
+	}
+	given := Settings{Limits: Limits{Stops: 0.7}, Kind: Kinds[0]}
+	if given.InForce().Stops != 0.7 {
+		t.Error("a tolerance that is given does not come first")
+	}
+	if uncertainty.FewRepeats != 4 || uncertainty.AssumedRepeatability != 0.02 {
+		t.Error("the assumption is another")
+	}
+}
