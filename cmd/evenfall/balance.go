@@ -128,7 +128,7 @@ func (a *app) readLamps(flags balanceFlags, paths []string) (*survey.LampSet, fl
 			return nil, 0, fmt.Errorf("--ambient: %w", err)
 		}
 	}
-	set, err := survey.ReadLampSet(inputs, survey.ReadOptions{Notes: flags.notes.given(a.lengthName)})
+	set, err := survey.ReadLampSet(inputs, survey.ReadOptions{Flags: flags.notes.sources(a.lengthName)})
 	if err != nil {
 		return nil, 0, err
 	}

@@ -8,8 +8,8 @@ import (
 	"strings"
 
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/setup"
-	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
 	"evenfall/plots/answers"
 )
@@ -94,38 +94,36 @@ func (f correctFlags) options() (colorimetry.Options, error) {
 	if f.tolerance == "" {
 		return opts, nil
 	}
-	mired, duv, err := survey.ParseColorTolerance(f.tolerance, table.ParseNumber)
+	tolerance, err := schema.Parse(schema.ColorTolerant, f.tolerance)
 	if err != nil {
 		return opts, fmt.Errorf("--tolerance: %w", err)
 	}
-	allow(&opts, mired, duv)
+	allow(&opts, tolerance)
 	return opts, nil
 }
 
 // allow sets the parts of a tolerance that are given.
-func allow(opts *colorimetry.Options, mired, duv float64) {
-	if mired > 0 {
-		opts.ToleranceMired = mired
+func allow(opts *colorimetry.Options, t schema.ColorTolerance) {
+	if t.Mired > 0 {
+		opts.ToleranceMired = t.Mired
 	}
-	if duv > 0 {
-		opts.ToleranceDuv = duv
+	if t.Duv > 0 {
+		opts.ToleranceDuv = t.Duv
 	}
 }
 
 // tolerate takes the tolerance from a table's notes where no flag gives one.
 func (f correctFlags) tolerate(opts *colorimetry.Options, lamps *setup.LampColors, basis *answers.Basis) error {
-	for _, note := range lamps.Notes {
-		if f.tolerance != "" || note.Key != "color tolerance" && note.Key != "colour tolerance" {
-			continue
-		}
-		mired, duv, err := survey.ParseColorTolerance(note.Value, lamps.Dialect.Number)
-		if err != nil {
-			return &table.Error{File: lamps.File, Line: note.Line, Column: note.Column, Found: note.Value, Expected: "a color tolerance such as 10 mired, 0.003 Duv"}
-		}
-		allow(opts, mired, duv)
-		basis.Inferred = append(basis.Inferred, fmt.Sprintf("the tolerance is that of line %d, %s", note.Line, note.Value))
+	if f.tolerance != "" {
+		return nil
 	}
-	return nil
+	v := schema.Read(schema.LampsFile, []*schema.Source{{File: lamps.File, Notes: lamps.Notes, Dialect: lamps.Dialect}})
+	tolerance, ok := schema.Get(v, schema.ColorTolerant)
+	if _, text := v.From(schema.ColorTolerant); ok {
+		allow(opts, tolerance)
+		basis.Inferred = append(basis.Inferred, "the tolerance is that of the table's note, "+text)
+	}
+	return v.Errors.ErrOrNil()
 }
 
 // source is the light that the flags describe.

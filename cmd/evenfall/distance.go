@@ -36,7 +36,7 @@ func (a *app) readSeries(flags seriesFlags, paths []string) (*survey.Series, err
 		return nil, err
 	}
 	defer file.Close()
-	return survey.ReadSeries(survey.Input{Name: name, Reader: file}, survey.ReadOptions{Notes: flags.notes.given(a.lengthName), Lamp: flags.lamp})
+	return survey.ReadSeries(survey.Input{Name: name, Reader: file}, survey.ReadOptions{Flags: flags.notes.sources(a.lengthName), Lamp: flags.lamp})
 }
 
 // oneFile refuses anything but one file.

@@ -62,7 +62,7 @@ func (a *app) match(flags matchFlags, paths []string) error {
 			return fmt.Errorf("--within: found %q, expected a distance above zero such as 0.1 or 10 cm", flags.within)
 		}
 	}
-	notes := flags.notes.given(a.lengthName)
+	notes := flags.notes.sources(a.lengthName)
 	r, name, err := a.matched(flags, paths, notes, o)
 	if err != nil {
 		return err
@@ -86,7 +86,7 @@ func (a *app) match(flags matchFlags, paths []string) error {
 }
 
 // matched makes the match of two files or two folders, and a name for pictures.
-func (a *app) matched(flags matchFlags, paths []string, notes []table.Note, o match.Options) (*match.Result, string, error) {
+func (a *app) matched(flags matchFlags, paths []string, notes []*schema.Source, o match.Options) (*match.Result, string, error) {
 	folders := 0
 	for _, path := range paths {
 		if isFolder(path) {
@@ -131,11 +131,11 @@ func (a *app) matched(flags matchFlags, paths []string, notes []table.Note, o ma
 }
 
 // matchFiles opens and matches two files.
-func (a *app) matchFiles(flags matchFlags, paths []string, notes []table.Note, o match.Options) (*match.Result, error) {
+func (a *app) matchFiles(flags matchFlags, paths []string, notes []*schema.Source, o match.Options) (*match.Result, error) {
 	if paths[0] == paths[1] || sameFile(paths[0], paths[1]) {
 		return nil, fmt.Errorf("match: %s is given twice, expected the files of two days", paths[0])
 	}
-	files := match.Files{Notes: notes}
+	files := match.Files{Flags: notes}
 	var problems []error
 	open := func(path string, into *[]survey.Input) func() {
 		name, file, err := a.openInput(path)

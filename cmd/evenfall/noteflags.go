@@ -7,7 +7,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"evenfall/photometry/schema"
-	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
 )
 
@@ -45,16 +44,6 @@ func (n noteFlags) sources(lengthUnit string) (given []*schema.Source) {
 	return given
 }
 
-// given are the same as the notes of a file, whose plain lengths are in meters.
-func (n noteFlags) given(lengthUnit string) (notes []table.Note) {
-	for _, source := range n.sources(lengthUnit) {
-		note := source.Notes[0]
-		note.Value = inUnit(note.Key, note.Value, lengthUnit)
-		notes = append(notes, note)
-	}
-	return notes
-}
-
 // surfaceNotes are the flags that stand for a note of a surface.
 var surfaceNotes = append([]noteFlag{{"for", schema.For}, {"reference", schema.ReferenceAt}, {"repeatability", schema.Repeatability}}, judgedNotes...)
 
@@ -63,21 +52,34 @@ var surfaceNotes = append([]noteFlag{{"for", schema.For}, {"reference", schema.R
 var judgedNotes = []noteFlag{{"tolerance", schema.Tolerant}, {"color-tolerance", schema.ColorTolerant}, {"area", schema.Area}}
 
 // sizeNotes are the notes of a surface's size, none for an empty text.
-func sizeNotes(size, lengthUnit string) ([]table.Note, error) {
+func sizeNotes(size, lengthUnit string) ([]*schema.Source, error) {
 	if size == "" {
 		return nil, nil
 	}
-	width, height, err := survey.ParseSize(size, lengthUnit)
+	width, height, err := schema.ParseSize(size, lengthUnit)
 	if err != nil {
 		return nil, fmt.Errorf("--size: %w", err)
 	}
-	return []table.Note{{Key: "width", Value: fmt.Sprintf("%v m", width)}, {Key: "height", Value: fmt.Sprintf("%v m", height)}}, nil
+	return []*schema.Source{
+		schema.Flag("--size", schema.Width, fmt.Sprintf("%v m", width), "m"), schema.Flag("--size", schema.Height, fmt.Sprintf("%v m", height), "m"),
+	}, nil
 }
 
-// inUnit gives the plain numbers of a place or an area on the command line the
-// unit of lengths there, since notes are in meters.
+// written are the notes that were given as they are written into a file, whose plain
+// lengths are in meters.
+func (n noteFlags) written(lengthUnit string) (notes []table.Note) {
+	for _, source := range n.sources(lengthUnit) {
+		note := source.Notes[0]
+		note.Value = inUnit(note.Key, note.Value, lengthUnit)
+		notes = append(notes, note)
+	}
+	return notes
+}
+
+// inUnit gives the plain numbers of a place or an area the unit that they are in on
+// the command line.
 func inUnit(note, value, lengthUnit string) string {
-	if lengthUnit == "m" || note != "area" && note != "reference" {
+	if lengthUnit == "m" || note != schema.Area.Name && note != schema.ReferenceAt.Name {
 		return value
 	}
 	parts := strings.Split(value, ",")

@@ -16,14 +16,13 @@ import (
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/schema"
 	"evenfall/photometry/setup"
-	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
 )
 
 // planFlags are what plan may be told beside its table of lamps.
 type planFlags struct {
 	notes                    noteFlags
-	size, grid, floor        string
+	size, grid               string
 	at                       []string
 	facing                   []string
 	level                    string
@@ -39,12 +38,11 @@ type planFlags struct {
 
 func (f *planFlags) register(command *cobra.Command) {
 	flags := command.Flags()
-	f.notes.register(command, append([]noteFlag{{"for", schema.For}, {"iso", schema.ISO}, {"shutter", schema.Shutter}}, judgedNotes...)...)
+	f.notes.register(command, append([]noteFlag{{"for", schema.For}, {"iso", schema.ISO}, {"shutter", schema.Shutter}, {"floor", schema.FloorY}}, judgedNotes...)...)
 	flags.StringVar(&f.size, "size", "", "width and height of the surface, such as `4.8x2.4`")
 	flags.StringVar(&f.grid, "grid", "", "`places` across and up, at the middle of cells as surface --new lays them, such as 9x5")
 	flags.StringArrayVar(&f.at, "at", nil, "a `mark` x,y or x,y,z, with a name as in puppet:2.4,1,1.2; repeatable")
 	flags.StringArrayVar(&f.facing, "facing", nil, "where a mark's meter `looks`: camera, up, a lamp's name, or a direction x,y,z; once for all or once a mark")
-	flags.StringVar(&f.floor, "floor", "", "`height` of the floor above the surface's lower edge, such as -0.8")
 	flags.StringVar(&f.level, "level", "", "`level` to reach, such as 800lx or 75fc: the surface's mean, or at the marks without a surface")
 	flags.Uint64Var(&f.seed, "seed", 1, "another `number` makes other starts of the search")
 	flags.IntVar(&f.starts, "starts", 6, "`searches` from different starts")
@@ -132,25 +130,17 @@ func (in *planInput) surface(f planFlags, lengthUnit string) (err error) {
 	if err != nil {
 		return err
 	}
-	notes := append(f.notes.given(lengthUnit), size...)
-	if in.on, in.sized, err = plan.ReadSurface(notes, in.lamps); err != nil {
+	notes, err := plan.ReadNotes(append(f.notes.sources(lengthUnit), size...), in.lamps)
+	if err != nil {
 		return err
 	}
+	in.on, in.sized, in.options.FloorY = notes.Surface, notes.Sized, notes.FloorY
 	if f.grid != "" {
-		if in.on.Columns, in.on.Rows, err = survey.ParseGridSize(f.grid); err != nil {
+		if in.on.Columns, in.on.Rows, err = schema.ParseGridSize(f.grid); err != nil {
 			return fmt.Errorf("--grid: %w", err)
 		}
 		in.on.Cells = true
 	}
-	if f.floor == "" {
-		in.options.FloorY, err = plan.Floor(in.lamps, lengthUnit)
-		return err
-	}
-	y, err := table.ParseLength(f.floor, lengthUnit)
-	if err != nil {
-		return fmt.Errorf("--floor: found %q, expected a height such as -0.8 (m)", f.floor)
-	}
-	in.options.FloorY = &y
 	return nil
 }
 

@@ -11,8 +11,8 @@ import (
 
 	"evenfall/cmd/evenfall/outfile"
 	"evenfall/photometry/evenness"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/survey"
-	"evenfall/photometry/table"
 	"evenfall/photometry/uncertainty"
 	"evenfall/plots"
 	"evenfall/plots/answers"
@@ -59,9 +59,9 @@ sheet to fill is printed instead, in walking order.`,
 }
 
 // given are the notes from the command line.
-func (f surfaceFlags) given(lengthUnit string) ([]table.Note, error) {
+func (f surfaceFlags) given(lengthUnit string) ([]*schema.Source, error) {
 	size, err := sizeNotes(f.size, lengthUnit)
-	return append(f.notes.given(lengthUnit), size...), err
+	return append(f.notes.sources(lengthUnit), size...), err
 }
 
 // surface reads, analyzes and shows.
@@ -112,7 +112,7 @@ func (a *app) analyze(flags surfaceFlags, paths []string) (*evenness.Result, err
 	if len(problems) > 0 {
 		return nil, errors.Join(problems...)
 	}
-	s, err := survey.Read(inputs, survey.ReadOptions{Notes: notes, Lamp: flags.lamp})
+	s, err := survey.Read(inputs, survey.ReadOptions{Flags: notes, Lamp: flags.lamp})
 	if err != nil {
 		return nil, err
 	}
@@ -212,19 +212,19 @@ func pictureName(path string) string {
 
 // newSheet prints a blank sheet, or writes it into a file that is not there yet.
 func (a *app) newSheet(flags surfaceFlags, paths []string) error {
-	columns, rows, err := survey.ParseGridSize(flags.newGrid)
+	columns, rows, err := schema.ParseGridSize(flags.newGrid)
 	if err != nil {
 		return fmt.Errorf("--new: %w", err)
 	}
 	if flags.size == "" {
 		return fmt.Errorf("--new: no size given, expected --size with the surface's width and height, such as --size 4.8x2.4")
 	}
-	width, height, err := survey.ParseSize(flags.size, a.lengthName)
+	width, height, err := schema.ParseSize(flags.size, a.lengthName)
 	if err != nil {
 		return fmt.Errorf("--size: %w", err)
 	}
 	blank := survey.Blank{Columns: columns, Rows: rows, WidthM: width, HeightM: height, Unit: a.unit, Feet: a.feet, Color: flags.withColor,
-		Notes: flags.notes.given(a.lengthName)}
+		Notes: flags.notes.written(a.lengthName)}
 	switch {
 	case len(paths) == 0 || len(paths) == 1 && paths[0] == "-":
 		return blank.Write(a.stdout)

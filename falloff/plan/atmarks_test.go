@@ -5,7 +5,6 @@ import (
 	"strings"
 	"testing"
 
-	"evenfall/photometry"
 	"evenfall/photometry/survey"
 )
 
@@ -74,7 +73,7 @@ func TestWantedAtMarks(t *testing.T) {
 	// ISO 2720: N = √(E·S·t/C) = √(250·800/50/250) = 4.
 	r := NewResult(s)
 	r.Marks = []Mark{s.Mark(Mark{X: 1, Y: 1})}
-	r.ExposeMarks(s, survey.Settings{Meter: photometry.Meter{ISO: 800}, HasISO: true, ShutterS: 1. / 50})
+	r.ExposeMarks(s, survey.Settings{ISO: 800, ShutterS: 1. / 50})
 	near(t, "f-number", *r.Marks[0].Exposure.FNumber, 4, 1e-9)
 	r.ExposeMarks(s, survey.Settings{})
 }

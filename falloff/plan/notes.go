@@ -2,65 +2,47 @@ package plan
 
 import (
 	"errors"
-	"fmt"
-	"strings"
 
-	"evenfall/photometry"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/setup"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
-	"evenfall/photometry/table"
 )
 
-// surfaceNotes are the notes of a table of lamps that describe the surface; they
-// mean what they do in a file of readings.
-var surfaceNotes = map[string]bool{
-	"surface": true, "for": true, "tolerance": true, "color tolerance": true, "width": true, "height": true, "area": true,
-	"iso": true, "shutter": true, "frame rate": true, "fps": true, "receptor": true, "constant": true, "length unit": true,
+// Notes are what a command line and the notes of a table of lamps say of what is lit.
+type Notes struct {
+	Surface Surface
+	Sized   bool     // width and height are given
+	FloorY  *float64 // m above the surface's lower edge; nil where nobody says
 }
 
-// ReadSurface reads the notes that describe a surface: what a command line gave,
-// and those of a table of lamps, which lose. ok is false where they give no
-// width and height; the settings then hold all the same.
-func ReadSurface(given []table.Note, lamps *setup.Lamps) (on Surface, ok bool, err error) {
-	var notes []table.Note
-	sides := map[string]bool{}
-	for _, n := range given {
-		notes = append(notes, n)
-		sides[n.Key] = true
-	}
-	// The reader of surveys understands the notes as it does in a file of
-	// readings, at the lines where they stand; two places are the least that it
-	// takes.
-	var text strings.Builder
-	line, file := 1, "surface"
+// ReadNotes reads the notes above a table of lamps, which mean what they do in a file
+// of readings, with flags before them. lamps may be nil. The error is table.Errors.
+func ReadNotes(flags []*schema.Source, lamps *setup.Lamps) (n Notes, err error) {
+	var file []*schema.Source
+	name := "surface"
 	if lamps != nil {
-		file = lamps.File
-		for _, n := range lamps.Notes {
-			if !surfaceNotes[n.Key] {
-				continue
-			}
-			for ; line < n.Line; line++ {
-				text.WriteByte('\n')
-			}
-			text.WriteString("# " + n.Key + ": " + n.Value + "\n")
-			line++
-			sides[n.Key] = true
-		}
+		file, name = append(file, lamps.Source()), lamps.File
 	}
-	if sides["width"] != sides["height"] {
-		return Surface{}, false, errors.New(file + ": a surface with one side, expected width and height")
+	v := schema.Read(schema.LampsFile, flags, file)
+	n.Surface.Settings, _ = survey.SettingsOf(v)
+	schema.Put(v, schema.Title, &n.Surface.Title)
+	n.Surface.Area = survey.AreaOf(v)
+	width, wide := schema.Get(v, schema.Width)
+	height, high := schema.Get(v, schema.Height)
+	if y, ok := schema.Get(v, schema.FloorY); ok {
+		n.FloorY = &y
 	}
-	text.WriteString("x (m);y (m);E (lx)\n0;0;1\n0.001;0.001;1\n")
-	s, err := survey.Read([]survey.Input{{Name: file, Reader: strings.NewReader(text.String())}}, survey.ReadOptions{Notes: notes})
-	if err != nil {
-		return Surface{}, false, err
+	if err := v.Errors.ErrOrNil(); err != nil {
+		return Notes{}, err
 	}
-	on = Surface{Title: s.Title, Settings: s.Settings, Area: s.Area}
-	if s.Settings.Sized {
-		on.Extent, ok = s.Extent, true
+	if wide != high {
+		return Notes{}, errors.New(name + ": a surface with one side, expected width and height")
 	}
-	on.Settings.Meter.Unit = photometry.NoUnit
-	return on, ok, nil
+	if n.Sized = wide; n.Sized {
+		n.Surface.Extent = spatial.Box{X1: width, Y1: height}
+	}
+	return n, nil
 }
 
 // SurfaceOf is the surface that was read, to predict it: its size, what is in
@@ -73,19 +55,4 @@ func SurfaceOf(read *survey.Survey) (on Surface, ok bool) {
 	on = Surface{Title: read.Title, Extent: read.Extent, Area: read.Area, Settings: read.Settings}
 	on.Settings.Repeatability = nil // a prediction does not scatter
 	return on, true
-}
-
-// Floor is what the note “floor y” of a table of lamps says, in meters above the
-// surface's lower edge; nil where it has none. Numbers without a unit are in
-// lengthUnit.
-func Floor(lamps *setup.Lamps, lengthUnit string) (*float64, error) {
-	text := lamps.Note("floor y")
-	if text == "" {
-		return nil, nil
-	}
-	y, err := table.ParseLength(text, lengthUnit)
-	if err != nil {
-		return nil, fmt.Errorf("%s: note “floor y”: found %q, expected a height such as -0.8 (m)", lamps.File, text)
-	}
-	return &y, nil
 }

@@ -3,6 +3,7 @@ package plan
 import (
 	"evenfall/photometry"
 	"evenfall/photometry/evenness"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/survey"
 )
 
@@ -77,7 +78,7 @@ func NewResult(s *Scene) *Result {
 		Cautions: []photometry.Finding{}, Warnings: append([]photometry.Finding{}, s.Warnings...), Inferred: append([]string{}, s.Inferred...),
 	}
 	if s.table != nil {
-		r.Title = s.table.Note("surface")
+		r.Title = schema.Text(schema.LampsFile, s.table.Notes, schema.Title)
 		r.Reading = append(r.Reading, s.table.File+": "+s.table.Dialect.String())
 	}
 	return r

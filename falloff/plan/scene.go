@@ -4,12 +4,12 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/table"
@@ -116,7 +116,8 @@ type problem struct {
 // value. The error is table.Errors, all that is wrong.
 func NewScene(lamps *setup.Lamps, o Options) (*Scene, error) {
 	quantity := photometry.Illuminance
-	if strings.EqualFold(strings.TrimSpace(lamps.Note("light")), "flash") {
+	notes := schema.Read(schema.LampsFile, []*schema.Source{lamps.Source()})
+	if continuous, ok := schema.Get(notes, schema.Continuous); ok && !continuous {
 		quantity = photometry.LuminousExposure
 	}
 	s, problems := build(lamps.Rows, o, quantity)

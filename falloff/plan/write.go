@@ -15,9 +15,6 @@ import (
 func (s *Scene) WriteTable(w io.Writer) error {
 	if s.table != nil {
 		for _, n := range s.table.Notes {
-			if n.Key == "length unit" {
-				continue
-			}
 			if _, err := io.WriteString(w, "# "+n.Key+": "+n.Value+"\n"); err != nil {
 				return err
 			}

@@ -10,9 +10,9 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
-	"evenfall/photometry/table"
 	"evenfall/photometry/uncertainty"
 )
 
@@ -29,7 +29,7 @@ type Folder struct {
 // are in MatchResult.More.
 //
 // Where after has no FS, a surface's last two days in before are matched.
-func CompareFolders(before, after Folder, notes []table.Note, o Options) (*Result, error) {
+func CompareFolders(before, after Folder, flags []*schema.Source, o Options) (*Result, error) {
 	a, err := openSetUp(before)
 	if err != nil {
 		return nil, err
@@ -55,7 +55,7 @@ func CompareFolders(before, after Folder, notes []table.Note, o Options) (*Resul
 	}
 	var atMarks *Result
 	if marks {
-		if atMarks, err = a.marks(b, notes, o); err != nil {
+		if atMarks, err = a.marks(b, flags, o); err != nil {
 			return nil, err
 		}
 		if len(pairs) == 0 {
@@ -65,7 +65,7 @@ func CompareFolders(before, after Folder, notes []table.Note, o Options) (*Resul
 	slices.SortStableFunc(pairs, func(p, q surveyPair) int { return p.without() - q.without() })
 	var out *Result
 	for _, p := range pairs {
-		r, err := p.match(a, b, notes, o)
+		r, err := p.match(a, b, flags, o)
 		if err != nil {
 			return nil, err
 		}
@@ -128,7 +128,7 @@ func openSetUp(f Folder) (*setUp, error) {
 }
 
 // marks matches the tables of lights at marks.
-func (a *setUp) marks(b *setUp, notes []table.Note, o Options) (*Result, error) {
+func (a *setUp) marks(b *setUp, flags []*schema.Source, o Options) (*Result, error) {
 	before, err := a.given.FS.Open(a.Ratio)
 	if err != nil {
 		return nil, err
@@ -139,7 +139,7 @@ func (a *setUp) marks(b *setUp, notes []table.Note, o Options) (*Result, error) 
 		return nil, err
 	}
 	defer after.Close()
-	return readMarks(survey.Input{Name: path.Join(a.given.Name, a.Ratio), Reader: before}, survey.Input{Name: path.Join(b.given.Name, b.Ratio), Reader: after}, notes, o)
+	return readMarks(survey.Input{Name: path.Join(a.given.Name, a.Ratio), Reader: before}, survey.Input{Name: path.Join(b.given.Name, b.Ratio), Reader: after}, flags, o)
 }
 
 // surveyPair are one surface's files on both days.
@@ -230,7 +230,7 @@ func surveyNames(all []setup.SurveyFiles) string {
 }
 
 // match reads and matches one pair.
-func (p surveyPair) match(a, b *setUp, notes []table.Note, o Options) (*Result, error) {
+func (p surveyPair) match(a, b *setUp, flags []*schema.Source, o Options) (*Result, error) {
 	var open []fs.File
 	defer func() {
 		for _, f := range open {
@@ -254,7 +254,7 @@ func (p surveyPair) match(a, b *setUp, notes []table.Note, o Options) (*Result, 
 	if err := errors.Join(err1, err2); err != nil {
 		return nil, err
 	}
-	return Read(Files{Before: before, After: after, Notes: notes}, o)
+	return Read(Files{Before: before, After: after, Flags: flags}, o)
 }
 
 // changes are the differences of the tables that both folders have.

@@ -14,7 +14,6 @@ import (
 	"evenfall/photometry/schema"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
-	"evenfall/photometry/table"
 	"evenfall/photometry/uncertainty"
 )
 
@@ -182,14 +181,8 @@ func (m *Marks) judge(variances []float64, nu int) {
 }
 
 // readRatios reads and compares the lights at the marks of one day.
-func readRatios(in survey.Input, notes []table.Note) (*ratio.Result, error) {
-	var o setup.RatioOptions
-	for _, n := range notes {
-		if n.Key == "tolerance" || n.Key == "repeatability" {
-			o.Flags = append(o.Flags, &schema.Source{File: "command line", Notes: []table.Note{n}, LengthUnit: "m"})
-		}
-	}
-	read, err := o.Read(in.Reader, in.Name)
+func readRatios(in survey.Input, flags []*schema.Source) (*ratio.Result, error) {
+	read, err := setup.RatioOptions{Flags: flags}.Read(in.Reader, in.Name)
 	if err != nil {
 		return nil, err
 	}
@@ -202,12 +195,12 @@ func readRatios(in survey.Input, notes []table.Note) (*ratio.Result, error) {
 
 // readMarks matches two tables of lights at marks alone: the result's own figures
 // are those of the marks.
-func readMarks(before, after survey.Input, notes []table.Note, o Options) (*Result, error) {
-	first, err := readRatios(before, notes)
+func readMarks(before, after survey.Input, flags []*schema.Source, o Options) (*Result, error) {
+	first, err := readRatios(before, flags)
 	if err != nil {
 		return nil, err
 	}
-	second, err := readRatios(after, notes)
+	second, err := readRatios(after, flags)
 	if err != nil {
 		return nil, err
 	}

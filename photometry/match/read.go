@@ -5,9 +5,9 @@ import (
 	"fmt"
 	"io"
 
+	"evenfall/photometry/schema"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
-	"evenfall/photometry/table"
 )
 
 // Files are the files of a match: those of the survey of each day, and
@@ -15,8 +15,8 @@ import (
 // have.
 type Files struct {
 	Before, After, Lamps []survey.Input
-	// Notes override those of all files, as on a command line.
-	Notes []table.Note
+	// Flags are notes of a command line, which count before those of all files.
+	Flags []*schema.Source
 }
 
 // Read reads both surveys and what each lamp gave alone, and matches them;
@@ -32,14 +32,14 @@ func Read(files Files, o Options) (*Result, error) {
 		is := func(k keptInput) bool { return setup.IsRatios(bytes.NewReader(k.content), k.name) }
 		switch a, b := is(kept[0]), is(today[0]); {
 		case a && b && len(files.Lamps) == 0:
-			return readMarks(inputsOf(kept)[0], inputsOf(today)[0], files.Notes, o)
+			return readMarks(inputsOf(kept)[0], inputsOf(today)[0], files.Flags, o)
 		case a && b:
 			return nil, fmt.Errorf("%s and %s are of lights at marks, which --lamp does not go with", kept[0].name, today[0].name)
 		case a != b:
 			return nil, fmt.Errorf("one of %s and %s is of lights at marks, the other of a surface: expected the same on both days", kept[0].name, today[0].name)
 		}
 	}
-	options := survey.ReadOptions{Notes: files.Notes}
+	options := survey.ReadOptions{Flags: files.Flags}
 	before, err := survey.Read(inputsOf(kept), options)
 	if err != nil {
 		return nil, err

@@ -76,7 +76,7 @@ var (
 		Help: "edges: outer places on the border, not at cell centers; 9x5: how many places across and up"}, parse: grid}
 	LengthUnit = &Note[string]{Word: Word{Name: "length unit", In: measured | LampsFile, Example: "ft", Help: "unit of lengths without one: m, cm, mm, ft, in"},
 		parse: lengthUnit, Values: strings.Fields("m cm mm ft in")}
-	FloorY = &Note[float64]{Word: Word{Name: "floor y", In: LampsFile | SetupFile, Example: "-0.8 m", Help: "height of the floor above the surface's lower edge, as a rule below it"},
+	FloorY = &Note[float64]{Word: Word{Name: "floor y", In: LampsFile | SetupFile, Example: "-0.8 m", Help: "`height` of the floor above the surface's lower edge, as a rule below it"},
 		parse: length(Bounds{Low: -FarthestM, High: FarthestM}, "a height such as -0.8 (m), 80 cm or -2.5 ft")}
 	Repeatability = &Note[float64]{Word: Word{Name: "repeatability", In: measured, Example: "2 %",
 		Help: "of one reading to the next in `percent`, not the accuracy of the meter"},
@@ -87,7 +87,7 @@ var (
 		parse: receptor, Values: strings.Fields("flat dome")}
 	Constant = &Note[float64]{Word: Word{Name: "constant", In: measured | LampsFile, Example: "250", Help: "calibration constant `C` in place of ISO 2720's"},
 		parse: number(Bounds{High: 1e6, Open: true}, "a calibration constant such as 250", "")}
-	Continuous = &Note[bool]{Word: Word{Name: "light", In: measured, Example: "continuous", Help: "`how` f-numbers are meant, flash or continuous"},
+	Continuous = &Note[bool]{Word: Word{Name: "light", In: measured | LampsFile, Example: "continuous", Help: "`how` f-numbers are meant, flash or continuous"},
 		parse: choice("continuous or flash", option[bool]{"continuous, constant", true}, option[bool]{"flash", false}), Values: strings.Fields("flash continuous")}
 	FStops = &Note[photometry.Series]{Word: Word{Name: "marks", In: measured, Example: "half", Help: "`series` that marked f-numbers belong to, third or half"},
 		parse: choice("third or half", option[photometry.Series]{"third, thirds, 1/3", photometry.Thirds},

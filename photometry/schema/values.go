@@ -20,6 +20,7 @@ type Source struct {
 	// In is the sort of file that it is, 0 for the one that is being read. What a
 	// source of another sort says of other things is its own business.
 	In File
+	of Declared // of a flag: its note
 }
 
 // Sheet is a sheet as a source.
@@ -27,9 +28,10 @@ func Sheet(s *table.Sheet) *Source {
 	return &Source{File: s.File, Sheet: s.Name, Notes: s.Notes, Dialect: s.Dialect}
 }
 
-// Flag is a flag of a command line that stands for a note; errors name it.
+// Flag is a flag of a command line that stands for a note; errors name it. Where the
+// note says nothing in a file, the flag does not either.
 func Flag(name string, n Declared, value, lengthUnit string) *Source {
-	return &Source{File: name, Notes: []table.Note{{Key: n.Declaration().Name, Value: value}}, LengthUnit: lengthUnit, Dialect: table.Dialect{Decimal: '.'}}
+	return &Source{File: name, Notes: []table.Note{{Key: n.Declaration().Name, Value: value}}, LengthUnit: lengthUnit, Dialect: table.Dialect{Decimal: '.'}, of: n}
 }
 
 // Values are what the notes of several sources come to.
@@ -78,18 +80,23 @@ func (v *Values) take(in File, s *saying) {
 	if s.source.In != 0 {
 		file = s.source.In
 	}
-	n, unit := named(file, s.note.Key)
+	n, unit := s.source.of, ""
+	if n == nil {
+		n, unit = named(file, s.note.Key)
+	}
 	name := strings.ToLower(s.note.Key)
 	switch {
 	case n == nil && file != in || n != nil && n.Declaration().In&in == 0:
 		return
 	case n == nil:
 		v.unknown(in, s)
-		if in != SetupFile {
+		if in == SetupFile {
+			s.value, s.done = s.note.Value, true
+		} else if n, unit = named(SurveyFile, s.note.Key); n == nil {
 			return
-		}
-		s.value, s.done = s.note.Value, true
-	default:
+		} // else what it says has to make sense all the same
+	}
+	if n != nil {
 		s.of, name = n, n.Declaration().Name
 	}
 	if unit != "" {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/table"
 )
 
@@ -165,14 +166,13 @@ func (l *Lamps) Error(i int, column, expected string) *table.Error {
 	return l.typed.Error(i, column, expected)
 }
 
-// Note is the value of a note of the table, "" where it has none.
-func (l *Lamps) Note(key string) string {
-	for _, n := range l.Notes {
-		if n.Key == key {
-			return n.Value
-		}
+// Source is the table as a source of notes.
+func (l *Lamps) Source() *schema.Source {
+	s := &schema.Source{File: l.File, Notes: l.Notes, Dialect: l.Dialect}
+	if l.typed != nil {
+		s.Sheet = l.typed.Name
 	}
-	return ""
+	return s
 }
 
 // ReadLamps reads a table of lamps and checks each cell for itself. The error is

@@ -10,6 +10,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
+	"evenfall/photometry/schema"
 	"evenfall/photometry/table"
 )
 
@@ -37,7 +38,8 @@ func TestReadLamps(t *testing.T) {
 	if l.Rows[1].Kind != Bounce || l.Rows[1].Behind != "key" || !l.Rows[1].Kind.Shapes() || l.Rows[0].Kind.Shapes() {
 		t.Errorf("%+v", l.Rows[1])
 	}
-	if l.Note("floor y") != "-0.8" || l.Note("light") != "continuous" || l.Note("nothing") != "" || len(l.Warnings) > 0 {
+	note := func(of schema.Declared) string { return schema.Text(schema.LampsFile, l.Notes, of) }
+	if note(schema.FloorY) != "-0.8" || note(schema.Continuous) != "continuous" || note(schema.ISO) != "" || len(l.Warnings) > 0 {
 		t.Errorf("%+v %+v", l.Notes, l.Warnings)
 	}
 	if e := l.Error(1, "reflectance", "something"); e.Error() != `lamps.csv:5:26: found "80", expected something` {

@@ -110,9 +110,9 @@ func (b *builder) placeLabels(r *rows) bool {
 		return false
 	}
 	if b.columns == 0 {
-		b.columns, b.rows = n.columns, n.rows
+		b.columns, b.rows = n.grid.Columns, n.grid.Rows
 		for _, label := range r.label {
-			if c, row, ok := ParseGridLabel(label); ok && n.columns == 0 {
+			if c, row, ok := ParseGridLabel(label); ok && n.grid.Columns == 0 {
 				b.columns, b.rows = max(b.columns, c+1), max(b.rows, row+1)
 			}
 		}

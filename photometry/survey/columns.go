@@ -1,9 +1,11 @@
 package survey
 
 import (
+	"slices"
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/table"
 )
 
@@ -34,48 +36,11 @@ const (
 	ccRole
 )
 
-var lengthUnits = []string{"m", "cm", "mm", "ft", "in"}
-
-// knownColumns are the columns that a file of readings may have, in the order
-// of fieldRoles.
-var knownColumns = []table.Field{
-	{Name: "label", Aliases: []string{"point", "place", "name", "cell"}},
-	{Name: "x", Units: lengthUnits},
-	{Name: "y", Units: lengthUnits},
-	{Name: "z", Units: lengthUnits},
-	{Name: "distance", Aliases: []string{"d", "dist"}, Units: lengthUnits},
-	{Name: "angle", Aliases: []string{"incidence"}, Units: []string{"deg", "°"}},
-	{Name: "time", Aliases: []string{"t", "clock"}, Units: []string{"min", "s", "h"}},
-	{Name: "lamp", Aliases: []string{"light"}},
-	{Name: "role"},
-	{Name: "ND", Aliases: []string{"density", "neutral density"}, Units: []string{"density", "stops"}},
-	{Name: "note", Aliases: []string{"notes", "remark", "comment"}},
-	{Name: "E", Aliases: []string{"illuminance", "level", "reading"}, Units: []string{"lx", "fc", "klx"}},
-	{Name: "lux", Aliases: []string{"lx"}},
-	{Name: "fc", Aliases: []string{"footcandles", "footcandle", "foot-candles"}},
-	{Name: "EV"},
-	{Name: "f", Aliases: []string{"f-number", "f number", "f-stop", "f stop"}},
-	{Name: "L", Aliases: []string{"luminance"}, Units: []string{"cd/m²"}},
-	{Name: "H", Aliases: []string{"luminous exposure"}, Units: []string{"lx·s", "fc·s"}},
-	{Name: "relative", Aliases: []string{"relative level", "rel"}, Units: []string{"", "%"}},
-	{Name: "CCT", Aliases: []string{"K", "kelvin", "color temperature", "colour temperature"}, Units: []string{"K"}},
-	{Name: "mired", Aliases: []string{"mireds", "mrd"}},
-	{Name: "Duv", Aliases: []string{"Δuv", "D uv"}},
-	{Name: "cie x"},
-	{Name: "cie y"},
-	{Name: "u'"},
-	{Name: "v'"},
-	{Name: "CC", Aliases: []string{"cc index", "green-magenta"}},
-}
-
-var fieldRoles = []role{labelRole, xRole, yRole, zRole, distanceRole, angleRole, timeRole, lampRole, roleRole, densityRole, noteRole,
-	levelRole, levelRole, levelRole, levelRole, levelRole, levelRole, levelRole, levelRole,
-	cctRole, miredRole, duvRole, cieXRole, cieYRole, uPrimeRole, vPrimeRole, ccRole}
-
-// levelUnits are the units of the level columns that have only one.
-var levelUnits = map[string]photometry.Unit{
-	"lux": photometry.LX, "fc": photometry.FC, "EV": photometry.EV, "f": photometry.FStop, "L": photometry.CDM2,
-	"H": photometry.LXS, "relative": photometry.Plain,
+// roleOf are the roles of the columns that are no levels.
+var roleOf = map[*schema.Column]role{
+	schema.Label: labelRole, schema.X: xRole, schema.Y: yRole, schema.Z: zRole, schema.Distance: distanceRole, schema.Angle: angleRole, schema.Time: timeRole,
+	schema.LampOf: lampRole, schema.Role: roleRole, schema.Density: densityRole, schema.Comment: noteRole,
+	schema.CCT: cctRole, schema.Mired: miredRole, schema.Duv: duvRole, schema.CIEX: cieXRole, schema.CIEY: cieYRole, schema.UPrime: uPrimeRole, schema.VPrime: vPrimeRole, schema.CC: ccRole,
 }
 
 // isColor tells whether a role is a part of a color.
@@ -95,9 +60,13 @@ func (r role) want() table.Want {
 // column is one understood header cell.
 type column struct {
 	role  role
+	of    *schema.Column
 	index int    // in the sheet
-	name  string // of the field
 	unit  string // as in the header, "" for none
+	// level and times are the unit of a column of levels and what its numbers are
+	// multiplied by.
+	level photometry.Unit
+	times float64
 }
 
 // layout is how a sheet holds its readings: a row each, or a grid.
@@ -110,7 +79,7 @@ type layout struct {
 }
 
 // understand reads a header. It fails where there are no columns of readings.
-func understand(sheet string, header []table.Cell) (layout, error) {
+func understand(header []table.Cell) (layout, error) {
 	if l, ok, err := understandGrid(header); ok || err != nil {
 		return l, err
 	}
@@ -120,27 +89,25 @@ func understand(sheet string, header []table.Cell) (layout, error) {
 		if cell.Text == "" {
 			continue
 		}
-		at, unit, nearest := table.Match(knownColumns, cell.Text)
-		if at < 0 {
+		of, unit, nearest := schema.Match(schema.SurveyFile, cell.Text)
+		if of == nil {
 			l.unknown = append(l.unknown, table.Warning{Line: cell.Line, Column: cell.Column,
 				Text: "unknown column " + quote(cell.Text) + " is left out; the nearest known name is " + quote(nearest)})
 			continue
 		}
-		field, kind := knownColumns[at], fieldRoles[at]
-		key := field.Name
-		if kind == levelRole {
-			key = "level"
+		c, key := column{role: roleOf[of], of: of, index: i, unit: unit}, of.Name
+		if of.IsLevel() {
+			c.role, key = levelRole, "level"
 		}
 		if before, twice := seen[key]; twice {
 			return l, &table.Error{Line: cell.Line, Column: cell.Column, Found: cell.Text,
 				Expected: "one column of " + key + "s; " + quote(before.Text) + " is one already"}
 		}
 		seen[key] = cell
-		c := column{role: kind, index: i, name: field.Name, unit: unit}
-		if err := c.checkUnit(field, cell); err != nil {
-			return l, err
+		if expected := c.settleUnit(); expected != "" {
+			return l, &table.Error{Line: cell.Line, Column: cell.Column, Found: cell.Text, Expected: expected}
 		}
-		if kind.want() == table.Skip && kind != noteRole {
+		if c.role.want() == table.Skip && c.role != noteRole {
 			l.unused = append(l.unused, cell.Text)
 		}
 		l.columns = append(l.columns, c)
@@ -149,6 +116,16 @@ func understand(sheet string, header []table.Cell) (layout, error) {
 		return l, headerError(header)
 	}
 	return l, nil
+}
+
+// assumed says what a header leaves open and how it was taken.
+func (l layout) assumed() (told []string) {
+	for _, c := range append(l.columns, l.quantity) {
+		if c.of == schema.Illuminance && c.unit == "" {
+			told = append(told, "an illuminance without a unit is taken in lx")
+		}
+	}
+	return told
 }
 
 const headerExpected = "a header such as x (m), y (m), E (lx), or a grid with its unit in the first cell"
@@ -161,39 +138,20 @@ func headerError(header []table.Cell) error {
 	return e
 }
 
-// checkUnit refuses units that a column cannot have, and an E column without
-// one, since lux and footcandles look alike.
-func (c *column) checkUnit(field table.Field, cell table.Cell) error {
-	wrong := func(expected string) error {
-		return &table.Error{Line: cell.Line, Column: cell.Column, Found: cell.Text, Expected: expected}
-	}
+// settleUnit says what a header should be whose unit the column cannot have, or a
+// column of levels without one, since lux and footcandles look alike.
+func (c *column) settleUnit() (expected string) {
 	if c.role == levelRole {
-		if _, ok := c.levelUnit(); !ok {
-			return wrong("a level column with its unit, such as E (lx) or E (fc)")
+		var ok bool
+		if c.level, c.times, ok = c.of.LevelIn(c.unit); !ok {
+			return "a level column with its unit, such as E (lx) or E (fc)"
 		}
-		return nil
+		return ""
 	}
-	if c.unit == "" || len(field.Units) == 0 {
-		return nil
+	if units := c.of.Units; c.unit != "" && len(units) > 0 && !slices.Contains(units, c.unit) {
+		return "a unit of " + c.of.Name + ": " + strings.Join(units, ", ")
 	}
-	for _, u := range field.Units {
-		if u == c.unit {
-			return nil
-		}
-	}
-	return wrong("a unit of " + field.Name + ": " + strings.Join(field.Units, ", "))
-}
-
-// levelUnit is the unit of a level column.
-func (c *column) levelUnit() (photometry.Unit, bool) {
-	if c.unit != "" {
-		if c.unit == "klx" {
-			return photometry.LX, true
-		}
-		return photometry.ParseUnit(c.unit)
-	}
-	u, ok := levelUnits[c.name]
-	return u, ok
+	return ""
 }
 
 // understandGrid recognizes a grid: a unit in the first cell, then numbers.
@@ -206,28 +164,26 @@ func understandGrid(header []table.Cell) (l layout, ok bool, err error) {
 			return l, false, nil
 		}
 	}
-	at, unit, _ := table.Match(knownColumns, header[0].Text)
-	if at < 0 {
-		if u, known := photometry.ParseUnit(header[0].Text); known {
-			l.grid = true
-			l.quantity = column{role: levelRole, name: "E", unit: u.String()}
-			return l, true, nil
-		}
-		return l, false, &table.Error{Line: header[0].Line, Column: header[0].Column, Found: header[0].Text,
-			Expected: "the unit of the grid in its first cell (lx, fc, f, EV, cd/m², relative, K, mired, Duv), or a header of columns"}
+	of, unit, _ := schema.Match(schema.SurveyFile, header[0].Text)
+	if u, known := photometry.ParseUnit(header[0].Text); of == nil && known {
+		of, unit = schema.AnyLevel, u.String()
 	}
-	kind := fieldRoles[at]
-	if kind != levelRole && !kind.isColor() {
-		return l, false, nil
+	wrong := func(expected string) (layout, bool, error) {
+		return l, false, &table.Error{Line: header[0].Line, Column: header[0].Column, Found: header[0].Text, Expected: expected}
+	}
+	if of == nil {
+		return wrong("the unit of the grid in its first cell (lx, fc, f, EV, cd/m², relative, K, mired, Duv), or a header of columns")
+	}
+	l.quantity = column{role: roleOf[of], of: of, unit: unit}
+	if of.IsLevel() {
+		l.quantity.role = levelRole
+		if l.quantity.settleUnit() != "" {
+			return wrong("a unit such as lx or fc in the first cell of a grid")
+		}
+	} else if !l.quantity.role.isColor() {
+		return layout{}, false, nil
 	}
 	l.grid = true
-	l.quantity = column{role: kind, name: knownColumns[at].Name, unit: unit}
-	if kind == levelRole {
-		if _, known := l.quantity.levelUnit(); !known {
-			return l, false, &table.Error{Line: header[0].Line, Column: header[0].Column, Found: header[0].Text,
-				Expected: "a unit such as lx or fc in the first cell of a grid"}
-		}
-	}
 	return l, true, nil
 }
 

@@ -9,13 +9,7 @@ func (set Settings) Exposure(level photometry.Level) *Exposure {
 	m, mean := set.Meter, level.Value
 	e := &Exposure{Constant: m.IncidentConstant()}
 	value := func(v float64) *float64 { return &v }
-	iso, shutter := set.CameraISO, set.ShutterS
-	if set.HasISO {
-		iso = m.Speed()
-	}
-	if shutter == 0 {
-		shutter = set.CameraShutterS
-	}
+	iso, shutter := orElse(set.ISO, set.CameraISO), orElse(set.ShutterS, set.CameraShutterS)
 	e.ISO, e.ShutterS = iso, shutter
 	camera := photometry.Exposure{ISO: iso, ShutterS: shutter}
 	switch level.Quantity {

@@ -8,6 +8,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/table"
 )
@@ -84,13 +85,13 @@ func (c ClockStyle) Format(unixMilli int64, zone *time.Location) string {
 // cell cannot be read, and for a grid or a workbook, which have no such rows; a
 // form without a single level is fine.
 func ReadForm(in Input) (*Form, error) {
-	notes := newNoteSet()
+	notes := newNoteSet(schema.SurveyFile, nil)
 	sheets, _, _, err := readFile(in, notes)
 	if err != nil {
 		return nil, err
 	}
 	notes.finish()
-	c := &collector{errors: notes.errors}
+	c := &collector{errors: notes.Errors}
 	switch {
 	case len(sheets) != 1 || sheets[0].sheet.Dialect.Encoding == "xlsx":
 		return nil, fmt.Errorf("%s: a workbook, expected a CSV file with a row a reading", in.Name)
@@ -107,15 +108,12 @@ func ReadForm(in Input) (*Form, error) {
 		return nil, c.errors.ErrOrNil()
 	}
 	f := &Form{Title: notes.title, Settings: notes.settings, Quantity: r.quantity, Unit: r.unit, Dialect: sheet.Dialect, Header: sheet.Header,
-		Columns: map[string]int{}, WidthM: notes.width, HeightM: notes.height, Area: notes.area, Reference: notes.reference, FileLamp: notes.lamp, thousand: 1}
+		Columns: map[string]int{}, WidthM: notes.width, HeightM: notes.height, Area: notes.area, Reference: notes.reference.Label, FileLamp: notes.lamp, thousand: 1}
 	f.Settings.Meter.Unit = r.unit
 	for _, col := range sheets[0].layout.columns {
-		name := col.name
+		name := col.of.Name
 		if col.role == levelRole {
-			name = "level"
-			if col.unit == "klx" {
-				f.thousand = 1000
-			}
+			name, f.thousand = "level", col.times
 		}
 		f.Columns[name] = col.index
 	}
@@ -137,8 +135,8 @@ func (f *Form) countGrid(r *rows, notes *noteSet) {
 		}
 		columns, fromTop = max(columns, c+1), max(fromTop, row+1)
 	}
-	if notes.columns >= columns && notes.rows >= fromTop {
-		columns, fromTop = notes.columns, notes.rows
+	if notes.grid.Columns >= columns && notes.grid.Rows >= fromTop {
+		columns, fromTop = notes.grid.Columns, notes.grid.Rows
 	}
 	if columns*fromTop <= maxFormPlaces {
 		f.GridColumns, f.GridRows = columns, fromTop
@@ -259,7 +257,7 @@ func (f *Form) ReadLevel(text string, alone bool) (written string, level float64
 	switch {
 	case level == 0 && !alone:
 		return "", 0, &photometry.SyntaxError{Found: text, Expected: "a level above zero on a measured surface; skip the place where nothing was read"}
-	case level != 0 && !(level >= faintest && level <= strongest):
+	case level != 0 && !(level >= schema.FaintestLevel && level <= schema.StrongestLevel):
 		return "", 0, &photometry.SyntaxError{Found: text, Expected: "a level that a meter can show"}
 	}
 	plain := trimFloat(f.written(level))
@@ -285,7 +283,7 @@ func (f *Form) level(text string, number func(string) (float64, error)) (float64
 	read, unit, err := meter.ParseLevel(text)
 	switch {
 	case err != nil:
-		return 0, &photometry.SyntaxError{Found: text, Expected: expectedOf(err)}
+		return 0, &photometry.SyntaxError{Found: text, Expected: schema.Expected(err)}
 	case read.Quantity != f.Quantity:
 		return 0, &photometry.SyntaxError{Found: text, Expected: "levels of " + f.Quantity.String() + " like the rest of the survey"}
 	case unit == f.Unit && f.thousand != 1 && !ownUnit(meter, text):

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/table"
 )
@@ -115,25 +116,15 @@ func (b *builder) checkTwins(sheets []*rows) {
 			fail("the same file twice", "each file once")
 			continue
 		}
-		for _, key := range []string{"date", "surface"} {
+		for _, key := range []*schema.Note[string]{schema.Date, schema.Title} {
 			if mine, theirs := sheetNote(r.sheet, key), sheetNote(b.base.sheet, key); mine != "" && theirs != "" && mine != theirs {
-				fail("levels of another "+key+" ("+mine+", not "+theirs+")", "one survey; two days or two surfaces are two calls")
+				fail("levels of another "+key.Name+" ("+mine+", not "+theirs+")", "one survey; two days or two surfaces are two calls")
 				break
 			}
 		}
 		b.warnings = append(b.warnings, table.Warning{File: r.sheet.File, Sheet: r.sheet.Name,
 			Text: "its levels count as repeat readings of the places of " + b.base.sheet.File})
 	}
-}
-
-// sheetNote is the value of a sheet's note, "" where it has none.
-func sheetNote(sheet *table.Sheet, key string) string {
-	for _, note := range sheet.Notes {
-		if at, _, _ := table.Match(noteFields, note.Key); at >= 0 && noteFields[at].Name == key {
-			return note.Value
-		}
-	}
-	return ""
 }
 
 // eachLevel calls f with every row that has a level and a place; nil places
@@ -320,33 +311,30 @@ func latticeExtent(l *spatial.Lattice, box spatial.Box, edges bool) spatial.Box 
 // again and again over time.
 func (b *builder) findReference(s *Survey) {
 	n := b.notes
-	note, given := n.said["reference"]
-	if !given {
+	if !n.Given(schema.ReferenceAt) {
 		b.guessReference(s)
 		return
 	}
 	for i := range s.X {
-		if label := s.LabelOf(i); label != "" && labelKey(label) == labelKey(n.reference) {
+		if label := s.LabelOf(i); label != "" && labelKey(label) == labelKey(n.reference.Label) {
 			s.Reference = i
 			return
 		}
 	}
-	if n.referenceAt != nil {
+	if at := n.reference.At; at != nil {
 		box, _ := spatial.BoxOf(s.X, s.Y)
 		near := math.Max(0.01, 0.3*spatial.TypicalSpacing(box, s.Len()))
-		if i := spatial.NewBins(s.X, s.Y, box, 4).Closest(s.X, s.Y, n.referenceAt[0], n.referenceAt[1], near); i >= 0 {
+		if i := spatial.NewBins(s.X, s.Y, box, 4).Closest(s.X, s.Y, at[0], at[1], near); i >= 0 {
 			s.Reference = int(i)
 			return
 		}
 	}
-	if b.knownUnread(n.reference) {
+	if b.knownUnread(n.reference.Label) {
 		s.Warnings = append(s.Warnings, photometry.Finding{Code: "reference_unread",
-			Text: "The reference " + n.reference + " is not read yet; until then zero is the mean."})
+			Text: "The reference " + n.reference.Label + " is not read yet; until then zero is the mean."})
 		return
 	}
-	n.errors = nil
-	n.fail(n.saidIn["reference"], note, "the label of a place that was read, or its x,y")
-	b.errors = append(b.errors, n.errors...)
+	b.errors = append(b.errors, n.ErrorAt(schema.ReferenceAt, "the label of a place that was read, or its x,y"))
 }
 
 // knownUnread tells whether a label is of a place that a row asks for and nobody
@@ -387,12 +375,12 @@ func (b *builder) tell(s *Survey) {
 	s.Reading = append(append([]string{}, b.reading...), s.Reading...)
 	s.Warnings = append(findings(b.warnings), s.Warnings...)
 	s.Inferred = append(s.Inferred, b.notes.inferred...)
-	if b.columns > 0 && b.notes.columns == 0 {
+	if b.columns > 0 && b.notes.grid.Columns == 0 {
 		s.Reading = append(s.Reading, fmt.Sprintf("the labels make a grid of %d × %d places; the note grid says otherwise", b.columns, b.rows))
 	}
-	if n := b.notes; n.columns > 0 && s.Lattice != nil && (n.columns != len(s.Lattice.Xs) || n.rows != len(s.Lattice.Ys)) {
+	if g := b.notes.grid; g.Columns > 0 && s.Lattice != nil && (g.Columns != len(s.Lattice.Xs) || g.Rows != len(s.Lattice.Ys)) {
 		s.Warnings = append(s.Warnings, photometry.Finding{Code: "grid_size", Text: fmt.Sprintf(
-			"The note says a grid of %d × %d, the readings make %d × %d.", n.columns, n.rows, len(s.Lattice.Xs), len(s.Lattice.Ys))})
+			"The note says a grid of %d × %d, the readings make %d × %d.", g.Columns, g.Rows, len(s.Lattice.Xs), len(s.Lattice.Ys))})
 	}
 	b.tellMarks(s)
 	m := s.Settings.Meter

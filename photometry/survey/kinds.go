@@ -4,7 +4,6 @@ import (
 	"strings"
 
 	"evenfall/photometry"
-	"evenfall/photometry/table"
 )
 
 // Kind is a sort of surface and what is usually asked of it: total spread in
@@ -52,63 +51,6 @@ func (k Kind) limits() Limits {
 		l.GoodStops = &k.Good
 	}
 	return l
-}
-
-// ParseTolerance reads a tolerance of evenness: 0.5 stop is the total spread,
-// ±1/4 stop that much on each side of the reference. number reads its number;
-// nil takes a plain decimal.
-func ParseTolerance(text string, number func(string) (float64, error)) (stops float64, eachSide bool, err error) {
-	body := strings.TrimSpace(text)
-	for _, sign := range []string{"±", "+/-", "+-", "plus or minus"} {
-		if cut, ok := strings.CutPrefix(body, sign); ok {
-			body, eachSide = strings.TrimSpace(cut), true
-			break
-		}
-	}
-	stops, err = photometry.ParseStops(body, number)
-	if err != nil || !(stops > 0) {
-		return 0, false, &photometry.SyntaxError{Found: text, Expected: "a tolerance in stops such as 0.5 stop (in all) or ±1/4 stop (each side)"}
-	}
-	return stops, eachSide, nil
-}
-
-// ParseColorTolerance reads a tolerance of color, "10 mired, 0.003 Duv" or
-// either part alone; the part not given is 0.
-func ParseColorTolerance(text string, number func(string) (float64, error)) (mired, duv float64, err error) {
-	wrong := &photometry.SyntaxError{Found: text, Expected: "a color tolerance such as 10 mired, 0.003 Duv"}
-	lower := strings.ToLower(strings.NewReplacer("±", "", "+/-", "").Replace(text))
-	for lower = strings.Trim(lower, " ,;"); lower != ""; lower = strings.Trim(lower, " ,;") {
-		at, word := strings.Index(lower, "mired"), "mired"
-		if d := strings.Index(lower, "duv"); d >= 0 && (at < 0 || d < at) {
-			at, word = d, "duv"
-		}
-		if at < 0 {
-			return 0, 0, wrong
-		}
-		v, err := parseNumber(lower[:at], number)
-		if err != nil || !(v > 0) {
-			return 0, 0, wrong
-		}
-		if word == "mired" {
-			mired = v
-		} else {
-			duv = v
-		}
-		lower = strings.TrimPrefix(lower[at+len(word):], "s")
-	}
-	if mired == 0 && duv == 0 {
-		return 0, 0, wrong
-	}
-	return mired, duv, nil
-}
-
-// parseNumber reads a number with the dialect of a file, or as a lone text
-// where there is no file around it.
-func parseNumber(text string, number func(string) (float64, error)) (float64, error) {
-	if number == nil {
-		number = table.ParseNumber
-	}
-	return number(strings.TrimSpace(text))
 }
 
 // InForce is the tolerance that the surface is judged by: the one given, else that

@@ -11,6 +11,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/uncertainty"
 )
 
@@ -141,8 +142,7 @@ func readLampSheets(inputs []LampInput, options ReadOptions) (*builder, []lampPa
 	if len(inputs) == 0 {
 		return nil, nil, fmt.Errorf("no file of readings: expected readings of each lamp alone")
 	}
-	notes := newNoteSet()
-	notes.override(options.Notes)
+	notes := newNoteSet(schema.SurveyFile, options.Flags)
 	c := &collector{}
 	b := &builder{notes: notes}
 	type sheetOf struct {
@@ -168,8 +168,8 @@ func readLampSheets(inputs []LampInput, options ReadOptions) (*builder, []lampPa
 		b.warnings, b.reading = append(b.warnings, warnings...), append(b.reading, told...)
 	}
 	notes.finish()
-	c.errors = append(c.errors, notes.errors...)
-	b.warnings = append(b.warnings, notes.warnings...)
+	c.errors = append(c.errors, notes.Errors...)
+	b.warnings = append(b.warnings, notes.Warnings...)
 	var parts []lampPart
 	for _, s := range sheets {
 		r := gather(s.sheet, s.layout, notes, c)
@@ -183,7 +183,7 @@ func readLampSheets(inputs []LampInput, options ReadOptions) (*builder, []lampPa
 			r.nameLamp()
 		}
 		r.checkRoles(c)
-		r.checkLampLevels(c)
+		r.checkLevels(true, c)
 		parts = append(parts, lampPart{r, name})
 	}
 	if err := c.errors.ErrOrNil(); err != nil {
@@ -201,24 +201,6 @@ func (l layout) hasLevels() bool {
 		return l.quantity.role == levelRole
 	}
 	return slices.ContainsFunc(l.columns, func(c column) bool { return c.role == levelRole })
-}
-
-// checkLampLevels refuses levels that no lamp has: zero is one.
-func (r *rows) checkLampLevels(c *collector) {
-	for i, v := range r.level {
-		if v >= 0 && !math.IsInf(v, 0) || math.IsNaN(v) {
-			continue
-		}
-		text, odd := r.text[int32(i)]
-		if !odd {
-			written := v
-			if scale, ok := r.unit.Scale(); ok {
-				written /= scale
-			}
-			text = trimFloat(written)
-		}
-		c.add(r.sheet.Error(r.cell(i, levelRole, text), "a level of 0 or more; leave the cell empty where nothing was read"))
-	}
 }
 
 // anythingRead tells whether any row has a level or a color.

@@ -2,9 +2,11 @@ package survey
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/table"
 )
 
@@ -48,13 +50,8 @@ func (r *rows) nameLamp() {
 	if r.lamp != nil {
 		return
 	}
-	for _, note := range r.sheet.Notes {
-		if strings.EqualFold(note.Key, "lamp") && note.Value != "" {
-			r.lamp = make([]string, r.n)
-			for i := range r.lamp {
-				r.lamp[i] = note.Value
-			}
-		}
+	if name := sheetNote(r.sheet, schema.Lamp); name != "" {
+		r.lamp = slices.Repeat([]string{name}, r.n)
 	}
 }
 

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/table"
 )
 
@@ -19,8 +20,8 @@ type Input struct {
 
 // ReadOptions say what a caller knows beside the files.
 type ReadOptions struct {
-	// Notes override those in the files, as on a command line.
-	Notes []table.Note
+	// Flags are notes of a command line, which count before those in the files.
+	Flags []*schema.Source
 	// Lamp chooses the readings of one lamp from a file with several.
 	Lamp string
 	// AllowZero makes a level of zero legal, as for one lamp alone.
@@ -33,8 +34,7 @@ func Read(inputs []Input, options ReadOptions) (*Survey, error) {
 	if len(inputs) == 0 {
 		return nil, errors.New("no file of readings: expected at least one")
 	}
-	notes := newNoteSet()
-	notes.override(options.Notes)
+	notes := newNoteSet(schema.SurveyFile, options.Flags)
 	files := &collector{}
 	var understood []understoodSheet
 	var warnings []table.Warning
@@ -48,7 +48,7 @@ func Read(inputs []Input, options ReadOptions) (*Survey, error) {
 	}
 	// The notes of all sheets are known before any level is understood.
 	notes.finish()
-	problems := append(files.errors, notes.errors...)
+	problems := append(files.errors, notes.Errors...)
 	if len(understood) == 0 && len(problems) == 0 {
 		return nil, fmt.Errorf("%s: found no readings, expected a table of places and levels", inputs[0].Name)
 	}
@@ -67,7 +67,7 @@ func Read(inputs []Input, options ReadOptions) (*Survey, error) {
 	for _, lamp := range alone {
 		lamp.rows.checkLevels(true, c)
 	}
-	b := &builder{notes: notes, alone: alone, warnings: append(warnings, notes.warnings...), reading: reading}
+	b := &builder{notes: notes, alone: alone, warnings: append(warnings, notes.Warnings...), reading: reading}
 	if problems = append(problems, c.errors...); len(problems) > 0 {
 		// Colors are looked at all the same, so that their errors come along.
 		for _, r := range sheets {
@@ -95,21 +95,11 @@ type understoodSheet struct {
 	layout layout
 }
 
-// override takes notes from the command line; later ones from files lose.
-func (n *noteSet) override(given []table.Note) {
-	if len(given) == 0 {
-		return
-	}
-	n.take(&table.Sheet{File: commandLine, Notes: given, Dialect: table.Dialect{Decimal: '.', Settled: true}})
-}
-
-const commandLine = "command line"
-
 // readFile reads all sheets of one file and takes their notes.
 func readFile(in Input, notes *noteSet) (read []understoodSheet, warnings []table.Warning, told []string, err error) {
 	var layouts []layout
 	choose := func(_ []table.Note, header []table.Cell) ([]table.Want, error) {
-		l, err := understand(in.Name, header)
+		l, err := understand(header)
 		if err != nil {
 			// A further worksheet that is no table of readings is left alone.
 			if len(layouts) > 0 {
@@ -146,6 +136,9 @@ func readFile(in Input, notes *noteSet) (read []understoodSheet, warnings []tabl
 			warnings = append(warnings, w)
 		}
 		told = append(told, in.Name+": "+sheet.Dialect.String())
+		for _, assumed := range l.assumed() {
+			told = append(told, in.Name+": "+assumed)
+		}
 		if len(l.unused) > 0 {
 			told = append(told, in.Name+": not used for a surface: "+strings.Join(l.unused, ", "))
 		}

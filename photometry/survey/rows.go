@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/table"
 )
 
@@ -77,20 +78,9 @@ func (c *collector) take(err error) error {
 	return nil
 }
 
-// expectedOf is what an error of parsing says was expected.
-func expectedOf(err error) string {
-	switch e := err.(type) {
-	case *photometry.SyntaxError:
-		return e.Expected
-	case *table.Error:
-		return e.Expected
-	}
-	return err.Error()
-}
-
 // addParse adds an error of parsing a cell, keeping what was expected.
 func (c *collector) addParse(sheet *table.Sheet, cell table.Cell, err error) {
-	c.add(sheet.Error(cell, expectedOf(err)))
+	c.add(sheet.Error(cell, schema.Expected(err)))
 }
 
 // gather turns a sheet into rows.
@@ -121,7 +111,7 @@ func gather(sheet *table.Sheet, l layout, notes *noteSet, c *collector) *rows {
 			r.minutes = r.times(col, data, c)
 		case levelRole:
 			r.hasLevel = true
-			r.unit, _ = col.levelUnit()
+			r.unit = col.level
 			r.level = r.levels(data, col, meter, c)
 		case ccRole:
 			r.colors.cc = data.Text
@@ -176,14 +166,15 @@ func (r *rows) lengths(col *column, data *table.Column, notes *noteSet, c *colle
 	if unit == "" {
 		unit = notes.lengthUnit
 	}
-	if over, under, _ := table.LengthRatio(unit); over != under {
-		for i := range data.Num {
-			data.Num[i] = data.Num[i] * over / under
+	over, under, _ := table.LengthRatio(unit)
+	for i, v := range data.Num {
+		if data.Num[i] = v * over / under; math.Abs(data.Num[i]) > schema.FarthestM {
+			c.add(r.sheet.Error(r.sheet.Cell(i, col.index), "a position within 10 km"))
 		}
 	}
 	for _, odd := range data.Odd {
 		v, err := r.sheet.Dialect.Length(odd.Cell.Text, unit)
-		if err != nil || math.IsInf(v, 0) || math.IsNaN(v) {
+		if err != nil || !(math.Abs(v) <= schema.FarthestM) {
 			c.add(r.sheet.Error(odd.Cell, "a position such as 1.2 or 4 ft"))
 			continue
 		}
@@ -196,11 +187,7 @@ func (r *rows) lengths(col *column, data *table.Column, notes *noteSet, c *colle
 func (r *rows) levels(data *table.Column, col *column, meter photometry.Meter, c *collector) []float64 {
 	meter.Unit = r.unit
 	r.quantity = meter.Quantity(r.unit)
-	thousand := 1.0
-	if col.unit == "klx" {
-		thousand = 1000
-	}
-	r.fillLevels(data, 0, 1, data.Num, thousand, meter, c)
+	r.fillLevels(data, 0, 1, data.Num, col.times, meter, c)
 	return data.Num
 }
 
@@ -258,18 +245,11 @@ func ownUnit(meter photometry.Meter, text string) bool {
 	return with(photometry.LX) == with(photometry.FC)
 }
 
-// The levels that a reading may have in its SI unit: far beyond any light, and
-// within what squares and logarithms bear.
-const (
-	faintest  = 1e-9
-	strongest = 1e12
-)
-
 // checkLevels refuses levels that no light has.
 func (r *rows) checkLevels(allowZero bool, c *collector) {
 	for i, v := range r.level {
 		switch {
-		case v >= faintest && v <= strongest, math.IsNaN(v):
+		case v >= schema.FaintestLevel && v <= schema.StrongestLevel, math.IsNaN(v):
 		case v == 0 && allowZero:
 		default:
 			text, odd := r.text[int32(i)]
@@ -282,8 +262,10 @@ func (r *rows) checkLevels(allowZero bool, c *collector) {
 			}
 			expected := "a level above zero; leave the cell empty where nothing was read"
 			switch {
-			case v > strongest || v > 0:
-				expected = "a level that a meter can show, from a billionth to a trillion"
+			case v < 0 && allowZero:
+				expected = "a level of 0 or more; leave the cell empty where nothing was read"
+			case v > 0:
+				expected = "a level that a meter can show, from a billionth to a billion"
 			case v == 0:
 				expected = "a level above zero on a measured surface; leave the cell empty where nothing was read"
 			}
@@ -313,7 +295,7 @@ func (r *rows) gatherGrid(l layout, notes *noteSet, meter photometry.Meter, c *c
 	r.n = sheet.Rows * r.places
 	position := func(cell table.Cell) float64 {
 		v, err := sheet.Dialect.Length(cell.Text, notes.lengthUnit)
-		if err != nil || math.IsInf(v, 0) {
+		if err != nil || !(math.Abs(v) <= schema.FarthestM) {
 			c.add(sheet.Error(cell, "a position of the grid such as 1.2"))
 			return math.NaN()
 		}
@@ -352,13 +334,9 @@ func (r *rows) gatherGrid(l layout, notes *noteSet, meter photometry.Meter, c *c
 	values := nans(r.n)
 	if kind == levelRole {
 		r.hasLevel = true
-		r.unit, _ = l.quantity.levelUnit()
+		r.unit = l.quantity.level
 		meter.Unit = r.unit
 		r.quantity = meter.Quantity(r.unit)
-	}
-	thousand := 1.0
-	if l.quantity.unit == "klx" {
-		thousand = 1000
 	}
 	if kind == ccRole {
 		r.colors.cc = make([]string, r.n)
@@ -367,7 +345,7 @@ func (r *rows) gatherGrid(l layout, notes *noteSet, meter photometry.Meter, c *c
 		data := &sheet.Columns[i]
 		switch {
 		case kind == levelRole:
-			r.fillLevels(data, i-1, r.places, values, thousand, meter, c)
+			r.fillLevels(data, i-1, r.places, values, l.quantity.times, meter, c)
 			continue
 		case kind == ccRole:
 			for row := range data.Num {

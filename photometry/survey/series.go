@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/table"
 )
 
@@ -170,8 +171,8 @@ func (s *Series) FNumber(level float64) (float64, bool) {
 		return 0, false
 	case s.Quantity == photometry.LuminousExposure:
 		return photometry.FlashFNumber(level, m.Speed(), m.IncidentConstant()), true
-	case s.Quantity == photometry.Illuminance && s.Settings.HasISO && s.Settings.ShutterS > 0:
-		return photometry.Exposure{ISO: m.ISO, ShutterS: s.Settings.ShutterS}.FNumber(level, m.IncidentConstant()), true
+	case s.Quantity == photometry.Illuminance && s.Settings.ISO > 0 && s.Settings.ShutterS > 0:
+		return photometry.Exposure{ISO: s.Settings.ISO, ShutterS: s.Settings.ShutterS}.FNumber(level, m.IncidentConstant()), true
 	}
 	return 0, false
 }
@@ -184,11 +185,11 @@ func (s *Series) ParseLevel(text string) (float64, error) {
 	m.Unit = s.Unit
 	m.Number = table.ParseNumber
 	if s.Quantity == photometry.Illuminance {
-		m.Continuous, m.ShutterS = true, s.Settings.ShutterS
+		m.Continuous, m.ISO, m.ShutterS = true, s.Settings.ISO, s.Settings.ShutterS
 	}
 	level, unit, err := m.ParseLevel(text)
 	switch {
-	case unit == photometry.FStop && m.Continuous && !(m.ShutterS > 0 && s.Settings.HasISO):
+	case unit == photometry.FStop && m.Continuous && !(m.ShutterS > 0 && m.ISO > 0):
 		return 0, &photometry.SyntaxError{Found: text, Expected: "the ISO speed and the shutter with it (notes or --iso and --shutter), since the light is continuous"}
 	case err != nil:
 		return 0, err
@@ -219,8 +220,7 @@ func round3(v float64) float64 {
 // series has no use for are left alone. Errors are table.Errors, all that were
 // found.
 func ReadSeries(in Input, options ReadOptions) (*Series, error) {
-	notes := newNoteSet()
-	notes.override(options.Notes)
+	notes := newNoteSet(schema.SeriesFile, options.Flags)
 	var l layout
 	seen, further := false, false
 	choose := func(_ []table.Note, header []table.Cell) ([]table.Want, error) {
@@ -230,7 +230,7 @@ func ReadSeries(in Input, options ReadOptions) (*Series, error) {
 		}
 		seen = true
 		var err error
-		if l, err = understand(in.Name, header); err != nil || l.grid {
+		if l, err = understand(header); err != nil || l.grid {
 			return nil, placed(seriesHeader(header, err), in.Name)
 		}
 		return l.seriesWants(header), nil
@@ -251,7 +251,7 @@ func ReadSeries(in Input, options ReadOptions) (*Series, error) {
 	notes.finish()
 	s := &Series{sheet: sheet}
 	s.gather(l, notes, options, c)
-	if c.errors = append(c.errors, notes.errors...); len(c.errors) > 0 {
+	if c.errors = append(c.errors, notes.Errors...); len(c.errors) > 0 {
 		return nil, c.errors.ErrOrNil()
 	}
 	warnings := append([]table.Warning{}, sheet.Warnings...)
@@ -297,8 +297,11 @@ func (l layout) seriesWants(header []table.Cell) []table.Want {
 
 // tell adds what a person should know about how the file was understood.
 func (s *Series) tell(l layout, notes *noteSet, warnings []table.Warning) {
-	b := builder{notes: notes, warnings: append(warnings, notes.warnings...)}
+	b := builder{notes: notes, warnings: append(warnings, notes.Warnings...)}
 	b.reading = append(b.reading, s.sheet.File+": "+s.sheet.Dialect.String())
+	for _, assumed := range l.assumed() {
+		b.reading = append(b.reading, s.sheet.File+": "+assumed)
+	}
 	var unused []string
 	for _, c := range l.columns {
 		if c.role == zRole || c.role == timeRole || c.role.isColor() {

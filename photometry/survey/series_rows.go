@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/table"
 )
 
@@ -30,7 +31,7 @@ func (s *Series) gather(l layout, notes *noteSet, options ReadOptions, c *collec
 	s.Settings.Meter.Unit = r.unit
 	distance, angle, density := nans(r.n), nans(r.n), nans(r.n)
 	var note []string
-	thousands := false
+	times := 1.0
 	for i := range l.columns {
 		col := &l.columns[i]
 		data := &sheet.Columns[col.index]
@@ -44,10 +45,10 @@ func (s *Series) gather(l layout, notes *noteSet, options ReadOptions, c *collec
 		case noteRole:
 			note = data.Text
 		case levelRole:
-			thousands = col.unit == "klx"
+			times = col.times
 		}
 	}
-	s.findStep(r, thousands)
+	s.findStep(r, times)
 	lamps := 0
 	for i, level := range r.level {
 		row := SeriesReading{Line: r.line(i), X: valueAt(r.x, i), Y: valueAt(r.y, i),
@@ -102,7 +103,7 @@ func (r *rows) distances(col *column, data *table.Column, notes *noteSet, c *col
 			other = &cell
 		}
 	}
-	_, noted := notes.said["length unit"]
+	noted := notes.Given(schema.LengthUnit)
 	for i, v := range data.Num {
 		if math.IsNaN(v) {
 			continue
@@ -147,14 +148,10 @@ func (r *rows) angles(data *table.Column, c *collector) []float64 {
 	return data.Num
 }
 
-// The largest plain number that is taken for a density; 4 passes a thirteenth
-// of a thousandth.
-const densest = 4
-
 // densities takes a column of neutral filters: densities (0.6, ND 0.6), or with
 // their unit stops (2 stops) and factors (4x). A column ND (stops) holds stops.
 func (r *rows) densities(col *column, data *table.Column, c *collector) []float64 {
-	const perStop = 0.3
+	perStop := 1 / photometry.DensityStops(1)
 	expected := "a density such as 0.6 (0.3 a stop), or with its unit 2 stops or 4x"
 	scale := 1.0
 	if col.unit == "stops" {
@@ -164,37 +161,19 @@ func (r *rows) densities(col *column, data *table.Column, c *collector) []float6
 		if math.IsNaN(v) {
 			continue
 		}
-		if scale == 1 && v > densest {
+		if scale == 1 && v > schema.DensestND {
 			c.add(r.sheet.Error(r.sheet.Cell(i, col.index), expected))
 			continue
 		}
 		data.Num[i] = v * scale
 	}
 	for _, odd := range data.Odd {
-		v, ok := parseDensity(odd.Cell.Text, r.sheet.Dialect.Number)
+		stops, ok := schema.ParseDensity(odd.Cell.Text, r.sheet.Dialect.Number)
 		if !ok {
 			c.add(r.sheet.Error(odd.Cell, expected))
 			continue
 		}
-		data.Num[odd.Row] = v
+		data.Num[odd.Row] = stops * perStop
 	}
 	return data.Num
-}
-
-// parseDensity reads ND 0.6, 2 stops, 4x or none.
-func parseDensity(text string, number func(string) (float64, error)) (float64, bool) {
-	lower := strings.ToLower(strings.TrimSpace(text))
-	if lower == "none" || lower == "open" || lower == "-" {
-		return 0, true
-	}
-	if factor, ok := strings.CutSuffix(strings.ReplaceAll(lower, "×", "x"), "x"); ok {
-		v, err := number(strings.TrimSpace(factor))
-		return 0.3 * photometry.FilterFactorStops(v), err == nil && v >= 1 && !math.IsInf(v, 0)
-	}
-	if strings.Contains(lower, "stop") {
-		v, err := photometry.ParseStops(lower, number)
-		return 0.3 * v, err == nil
-	}
-	v, err := number(strings.TrimSpace(strings.TrimPrefix(lower, "nd")))
-	return v, err == nil && v <= densest
 }

@@ -10,13 +10,13 @@ import (
 // findStep finds the step that the levels were written in. A meter that shows
 // tenths of a stop, or whole lux, is good to no more than that, however well it
 // repeats. Where the notes give a resolution, that stands.
-func (s *Series) findStep(r *rows, thousands bool) {
+func (s *Series) findStep(r *rows, times float64) {
 	switch {
 	case s.Settings.Resolution > 0:
 	case r.unit == photometry.FStop || r.unit == photometry.EV:
 		s.StepStops = s.stopStep(r)
 	default:
-		s.StepLevel = s.levelStep(r, thousands)
+		s.StepLevel = s.levelStep(r, times)
 	}
 }
 
@@ -64,18 +64,16 @@ func (s *Series) stopsOf(level float64) float64 {
 	m := s.Settings.Meter
 	stops := math.Log2(level * m.Speed() / m.IncidentConstant())
 	if s.Unit == photometry.FStop && s.Quantity == photometry.Illuminance {
-		stops += math.Log2(s.Settings.ShutterS)
+		stops += math.Log2(m.ShutterS)
 	}
 	return stops
 }
 
 // levelStep is the last decimal that any level was written to, in the SI unit,
 // where it is coarse enough to matter for the least level; 0 where it is not.
-func (s *Series) levelStep(r *rows, thousands bool) float64 {
+func (s *Series) levelStep(r *rows, times float64) float64 {
 	scale, _ := r.unit.Scale()
-	if thousands {
-		scale *= 1000
-	}
+	scale *= times
 	step, least := 1.0, math.Inf(1)
 	for i, v := range r.level {
 		if !(v > 0) {

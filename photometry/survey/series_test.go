@@ -15,7 +15,7 @@ import (
 	"pgregory.net/rapid"
 
 	"evenfall/photometry"
-	"evenfall/photometry/table"
+	"evenfall/photometry/schema"
 )
 
 func series(sheet string, options ReadOptions) (*Series, error) {
@@ -297,7 +297,7 @@ func TestSeriesLevels(t *testing.T) {
 // Command-line notes go before those of the file, and worksheets beyond the
 // first are left out and told.
 func TestSeriesOptions(t *testing.T) {
-	s, err := series("# iso: 100\ndistance (m),f\n1,8\n2,4\n", ReadOptions{Notes: []table.Note{{Key: "iso", Value: "400"}, {Key: "resolution", Value: "0.2 stop"}}})
+	s, err := series("# iso: 100\ndistance (m),f\n1,8\n2,4\n", ReadOptions{Flags: []*schema.Source{schema.Flag("--iso", schema.ISO, "400", "m"), schema.Flag("--resolution", schema.Resolution, "0.2 stop", "m")}})
 	if err != nil || s.Settings.Meter.ISO != 400 || s.Settings.Resolution != 0.2 || s.StepStops != 0 {
 		t.Errorf("%v, %+v", err, s)
 	}

@@ -84,14 +84,13 @@ type ColorReading struct {
 // with the default tolerance and an assumed repeatability.
 type Settings struct {
 	Kind          Kind
-	Limits        Limits   // tolerance in force
-	Repeatability *float64 // relative, of one reading to the next; nil where not stated
-	Resolution    float64  // stops, 0 where not stated
-	Meter         photometry.Meter
-	ShutterS      float64
-	HasISO        bool
-	Sized         bool // width and height were given
-	Edges         bool // grid: edges
+	Limits        Limits           // tolerance in force
+	Repeatability *float64         // relative, of one reading to the next; nil where not stated
+	Resolution    float64          // stops, 0 where not stated
+	Meter         photometry.Meter // that f-numbers and EV were read with
+	ISO, ShutterS float64          // of the camera by the notes, 0 where they do not say; seconds
+	Sized         bool             // width and height were given
+	Edges         bool             // grid: edges
 	// CameraISO and CameraShutterS (seconds) are those of the set-up; the exposure
 	// takes them where the notes give none. How readings were understood does not
 	// depend on them. Zero is not known.

@@ -37,7 +37,7 @@ func (r *Report) exposure(set *setup.Settings) {
 			continue
 		}
 		flash := s.Result.Survey.Quantity == photometry.LuminousExposure
-		own := s.Result.Survey.Settings.HasISO || !flash && s.Result.Survey.Settings.ShutterS > 0
+		own := s.Result.Survey.Settings.ISO > 0 || !flash && s.Result.Survey.Settings.ShutterS > 0
 		switch {
 		case e.ISO == 0:
 			e.ISO, e.ShutterS = of.ISO, of.ShutterS

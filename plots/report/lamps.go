@@ -44,10 +44,11 @@ func (g *gatherer) lamps() {
 
 // place makes a scene of the lamps and predicts the surface that they light.
 func (g *gatherer) place(table *setup.Lamps) error {
-	on, sized, err := plan.ReadSurface(nil, table)
+	notes, err := plan.ReadNotes(nil, table)
 	if err != nil {
 		return err
 	}
+	on, sized := notes.Surface, notes.Sized
 	var read *Surface
 	for i := range g.Surfaces {
 		if is, ok := plan.SurfaceOf(g.Surfaces[i].Result.Survey); ok {
@@ -57,12 +58,9 @@ func (g *gatherer) place(table *setup.Lamps) error {
 			break
 		}
 	}
-	o := plan.Options{Distribution: plan.Files(g.fsys)}
+	o := plan.Options{Distribution: plan.Files(g.fsys), FloorY: notes.FloorY}
 	if sized {
 		o.Surface = &on.Extent
-	}
-	if o.FloorY, err = plan.Floor(table, "m"); err != nil {
-		return err
 	}
 	if o.FloorY == nil {
 		o.FloorY = g.settings.FloorY
