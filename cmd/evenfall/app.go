@@ -139,15 +139,6 @@ func (a *app) checkFlags(formats string) error {
 	return nil
 }
 
-// number is a plain number for a flag's text.
-func positive(flag, text, example string) (float64, error) {
-	v, err := strconv.ParseFloat(strings.TrimSpace(text), 64)
-	if err != nil || !(v > 0) || v > 1e12 {
-		return 0, fmt.Errorf("--%s: found %q, expected a number above zero such as %s", flag, text, example)
-	}
-	return v, nil
-}
-
 // wantsPictures tells whether any picture was asked for.
 func (a *app) wantsPictures() bool { return a.out != "" || a.format != "" }
 

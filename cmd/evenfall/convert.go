@@ -10,23 +10,25 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/table"
 	"evenfall/plots/answers"
 )
 
-type convertFlags struct {
-	iso, shutter, fps, constant, receptor, marks, nd string
-}
+// convertNotes are the flags that say how a level was read and is exposed for.
+var convertNotes = []noteFlag{{"iso", schema.ISO}, {"shutter", schema.Shutter}, {"fps", schema.FrameRate}, {"constant", schema.Constant},
+	{"receptor", schema.Receptor}, {"marks", schema.FStops}, {"nd", schema.ND}}
 
 func (a *app) convertCommand() *cobra.Command {
-	var flags convertFlags
+	var notes noteFlags
 	command := &cobra.Command{
 		Use:   "convert VALUE…",
 		Short: "Turn a level or a color into the other units, and into an exposure",
 		Long: `Convert turns a level (1250lx, 116fc, EV12, f/8, 320cd/m2) or a color (5600K,
 178mired, xy:0.4476,0.4074, uv:0.2560,0.3495, u'v':0.2560,0.5243) into the other
 units that apply. With --iso and --shutter, or --fps for a 180° shutter, a level
-becomes an exposure. An f-number without a shutter is a flash.`,
+becomes an exposure. An f-number without a shutter is a flash. --constant is ISO
+2720's C, or its K for cd/m².`,
 		Example: "  evenfall convert 116fc\n  evenfall convert 100fc --iso 100 --fps 24\n  evenfall convert 5600K xy:0.4476,0.4074",
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
@@ -34,69 +36,41 @@ becomes an exposure. An f-number without a shutter is a flash.`,
 			}
 			return nil
 		},
-		RunE: func(_ *cobra.Command, args []string) error { return a.convert(flags, args) },
+		RunE: func(_ *cobra.Command, args []string) error { return a.convert(notes, args) },
 	}
-	f := command.Flags()
-	f.StringVar(&flags.iso, "iso", "", "ISO `speed`")
-	f.StringVar(&flags.shutter, "shutter", "", "shutter `time` such as 1/48, or an angle such as 180° with --fps")
-	f.StringVar(&flags.fps, "fps", "", "`frames` a second; a 180° shutter where no --shutter is given")
-	f.StringVar(&flags.constant, "constant", "", "calibration constant `C` (K for cd/m²) in place of ISO 2720's")
-	f.StringVar(&flags.receptor, "receptor", "flat", "`flat` or dome")
-	f.StringVar(&flags.marks, "marks", "third", "series that marked f-numbers belong to, `third` or half")
-	f.StringVar(&flags.nd, "nd", "", "neutral `density` on the lens, 0.3 a stop")
+	notes.register(command, convertNotes...)
 	return command
 }
 
-// meter and camera are what the flags say about reading and exposing.
-func (f convertFlags) meter() (m photometry.Meter, camera photometry.Exposure, told []string, err error) {
-	m = photometry.Meter{Number: table.ParseNumber}
-	if m.Receptor, err = photometry.ParseReceptor(f.receptor); err != nil {
-		return m, camera, nil, fmt.Errorf("--receptor: %w", err)
-	}
-	switch f.marks {
-	case "third", "thirds":
-	case "half", "halves":
-		m.Marks = photometry.Halves
-	default:
-		return m, camera, nil, fmt.Errorf("--marks: found %q, expected third or half", f.marks)
-	}
-	fps := 0.0
-	for _, number := range []struct {
-		flag, text, example string
-		to                  *float64
-	}{{"iso", f.iso, "800", &camera.ISO}, {"fps", f.fps, "24", &fps}, {"constant", f.constant, "250", &m.Constant}, {"nd", f.nd, "0.6", &camera.LossStops}} {
-		if number.text == "" {
-			continue
-		}
-		if *number.to, err = positive(number.flag, number.text, number.example); err != nil {
-			return m, camera, nil, err
-		}
-	}
-	camera.LossStops = photometry.DensityStops(camera.LossStops)
-	switch {
-	case f.shutter != "":
-		if camera.ShutterS, err = photometry.ParseShutter(f.shutter, fps); err != nil {
-			return m, camera, nil, fmt.Errorf("--shutter: %w", err)
-		}
-	case fps > 0:
-		camera.ShutterS = photometry.ShutterFromAngle(180, fps)
-		told = append(told, "a 180° shutter, since none was given: "+photometry.FormatShutter(camera.ShutterS))
+// readAndExposed is how levels are read and exposed for, with what was told of it.
+func (a *app) readAndExposed(notes noteFlags) (m photometry.Meter, camera photometry.Exposure, inferred []string, err error) {
+	values := schema.Read(schema.RatioFile, notes.sources(a.lengthName))
+	m.Number = table.ParseNumber
+	m.Receptor, _ = schema.Get(values, schema.Receptor)
+	m.Marks, _ = schema.Get(values, schema.FStops)
+	m.Constant, _ = schema.Get(values, schema.Constant)
+	camera.LossStops, _ = schema.Get(values, schema.ND)
+	camera.ISO, _ = schema.Get(values, schema.ISO)
+	camera.ShutterS, _ = schema.Get(values, schema.Shutter)
+	if rate, _ := schema.Get(values, schema.FrameRate); rate > 0 && camera.ShutterS == 0 {
+		camera.ShutterS = photometry.ShutterFromAngle(180, rate)
+		inferred = append(inferred, "a 180° shutter, since none was given: "+photometry.FormatShutter(camera.ShutterS))
 	}
 	if camera.ShutterS > 0 && camera.ISO == 0 {
 		camera.ISO = 100
-		told = append(told, "ISO 100, since none was given")
+		inferred = append(inferred, "ISO 100, since none was given")
 	}
 	m.ISO, m.ShutterS, m.Continuous = camera.ISO, camera.ShutterS, camera.ShutterS > 0
-	return m, camera, told, nil
+	return m, camera, inferred, values.Errors.ErrOrNil()
 }
 
 // convert turns each value into what applies and shows all of them.
-func (a *app) convert(flags convertFlags, args []string) error {
-	meter, camera, told, err := flags.meter()
+func (a *app) convert(notes noteFlags, args []string) error {
+	meter, camera, inferred, err := a.readAndExposed(notes)
 	if err != nil {
 		return err
 	}
-	result := answers.Conversions{Schema: "evenfall/convert/1", Inferred: append([]string{}, told...)}
+	result := answers.Conversions{Schema: "evenfall/convert/1", Inferred: append([]string{}, inferred...)}
 	result.LossStops = camera.LossStops
 	if camera.ISO > 0 && camera.ShutterS > 0 {
 		result.ISO, result.ShutterS = camera.ISO, camera.ShutterS
