@@ -1,14 +1,5 @@
 package testdata
 
-import (
-	_ "embed"
-	"encoding/csv"
-	"strings"
-)
-
-//go:embed balance_afiro.csv
-var afiroCSV string
-
 // LinearProgram asks for the least Cost·z with z ≥ 0 and every row held.
 type LinearProgram struct {
 	Name    string
@@ -53,30 +44,31 @@ func LinearPrograms() []LinearProgram {
 
 // afiro is netlib's smallest: 27 rows, 32 columns, 88 figures with its costs.
 func afiro() LinearProgram {
-	rows, err := csv.NewReader(strings.NewReader(afiroCSV)).ReadAll()
-	if err != nil {
-		panic("testdata: balance_afiro.csv: " + err.Error())
-	}
 	p := LinearProgram{Name: "AFIRO", Least: -464.75314286, Within: 1e-8, Largest: 2000}
 	rowOf, columnOf := map[string]int{}, map[string]int{}
 	const columns = 32
 	p.Cost = make([]float64, columns)
-	for _, r := range rows[1:] {
-		if r[1] != "" {
-			rowOf[r[0]] = len(p.Rows)
-			p.Rows = append(p.Rows, LinearRow{make([]float64, columns), r[1], number(r[3])})
+	for _, r := range rows[struct {
+		Row      string  `csv:"row"`
+		Relation string  `csv:"relation"`
+		Column   string  `csv:"column"`
+		Value    float64 `csv:"value"`
+	}]("balance_afiro.csv") {
+		if r.Relation != "" {
+			rowOf[r.Row] = len(p.Rows)
+			p.Rows = append(p.Rows, LinearRow{make([]float64, columns), r.Relation, r.Value})
 			continue
 		}
-		c, known := columnOf[r[2]]
+		c, known := columnOf[r.Column]
 		if !known {
 			c = len(columnOf)
-			columnOf[r[2]] = c
+			columnOf[r.Column] = c
 		}
-		if r[0] == "COST" {
-			p.Cost[c] = number(r[3])
+		if r.Row == "COST" {
+			p.Cost[c] = r.Value
 			continue
 		}
-		p.Rows[rowOf[r[0]]].Coefficients[c] = number(r[3])
+		p.Rows[rowOf[r.Row]].Coefficients[c] = r.Value
 	}
 	return p
 }

@@ -1,36 +1,29 @@
 package testdata
 
-import (
-	"embed"
-	"encoding/csv"
-	"fmt"
-	"strconv"
-	"strings"
-)
-
-//go:embed color_*.csv
-var colorFiles embed.FS
-
 // ColorTemperature is a chromaticity with its published correlated color
 // temperature and, where that is published too, Duv.
 type ColorTemperature struct {
-	X, Y         float64
-	CCT          float64 // K
-	Duv          float64 // meaningful only where HasDuv
-	HasDuv       bool
-	CCTTolerance float64 // K: to what the figure is given, or what constants of its time make of it
-	DuvTolerance float64
-	Source       string
+	X            float64 `csv:"x"`
+	Y            float64 `csv:"y"`
+	CCT          float64 `csv:"cct_k"` // K
+	Duv          float64 `csv:"-"`     // meaningful only where HasDuv
+	HasDuv       bool    `csv:"-"`
+	CCTTolerance float64 `csv:"cct_tolerance_k"` // K: to what the figure is given, or what constants of its time make of it
+	DuvTolerance float64 `csv:"duv_tolerance"`
+	Source       string  `csv:"source"`
 }
 
 // ColorTemperatures returns published color temperatures.
 func ColorTemperatures() []ColorTemperature {
 	var out []ColorTemperature
-	for _, r := range colorTable("color_temperatures.csv") {
-		out = append(out, ColorTemperature{
-			X: colorNumber(r[0]), Y: colorNumber(r[1]), CCT: colorNumber(r[2]), Duv: colorNumber(r[3]), HasDuv: r[3] != "",
-			CCTTolerance: colorNumber(r[4]), DuvTolerance: colorNumber(r[5]), Source: r[6],
-		})
+	for _, r := range rows[struct {
+		ColorTemperature
+		Published *float64 `csv:"duv,omitempty"`
+	}]("color_temperatures.csv") {
+		if r.Published != nil {
+			r.Duv, r.HasDuv = *r.Published, true
+		}
+		out = append(out, r.ColorTemperature)
 	}
 	return out
 }
@@ -61,7 +54,8 @@ func Illuminants() []Illuminant {
 		"F11": {X: 0.3805, Y: 0.3769, XYTolerance: 5e-5},
 		"F12": {X: 0.4370, Y: 0.4042, XYTolerance: 5e-5},
 	}
-	header, rows := colorHeader("color_illuminants.csv"), colorTable("color_illuminants.csv")
+	table := records("color_illuminants.csv")
+	header := table[0]
 	var out []Illuminant
 	for c := 1; c < len(header); c++ {
 		ill, ok := published[header[c]]
@@ -69,14 +63,14 @@ func Illuminants() []Illuminant {
 			panic("testdata: no published chromaticity for illuminant " + header[c])
 		}
 		ill.Name, ill.StepNM = header[c], 5
-		for _, r := range rows {
+		for _, r := range table[1:] {
 			if r[c] == "" {
 				continue
 			}
 			if ill.Values == nil {
-				ill.FirstNM = colorNumber(r[0])
+				ill.FirstNM = number(r[0])
 			}
-			ill.Values = append(ill.Values, colorNumber(r[c]))
+			ill.Values = append(ill.Values, number(r[c]))
 		}
 		out = append(out, ill)
 	}
@@ -85,22 +79,22 @@ func Illuminants() []Illuminant {
 
 // ColorMatching is one row of the CIE 1931 2° color matching functions.
 type ColorMatching struct {
-	WavelengthNM int
-	X, Y, Z      float64
-	Tolerance    float64 // relative: half of the last digit given
+	WavelengthNM int     `csv:"wavelength_nm"`
+	X            float64 `csv:"x_bar"`
+	Y            float64 `csv:"y_bar"`
+	Z            float64 `csv:"z_bar"`
+	Tolerance    float64 `csv:"-"` // relative: half of the last digit given
 }
 
 // ColorMatching5nm returns the table at 5 nm from 360 nm to 830 nm.
-func ColorMatching5nm() []ColorMatching { return colorMatching("color_matching_5nm.csv", 0) }
+func ColorMatching5nm() []ColorMatching { return rows[ColorMatching]("color_matching_5nm.csv") }
 
 // ColorMatchingSpots returns rows between those at 5 nm, from a second copy of
 // the CIE's 1 nm table, to six significant digits or more.
-func ColorMatchingSpots() []ColorMatching { return colorMatching("color_matching_spots.csv", 5e-6) }
-
-func colorMatching(file string, tolerance float64) []ColorMatching {
-	var out []ColorMatching
-	for _, r := range colorTable(file) {
-		out = append(out, ColorMatching{int(colorNumber(r[0])), colorNumber(r[1]), colorNumber(r[2]), colorNumber(r[3]), tolerance})
+func ColorMatchingSpots() []ColorMatching {
+	out := rows[ColorMatching]("color_matching_spots.csv")
+	for i := range out {
+		out[i].Tolerance = 5e-6
 	}
 	return out
 }
@@ -112,8 +106,8 @@ type PlanckianPoint struct{ Kelvin, U, V, Tolerance float64 }
 // PlanckianPoints returns points of the Planckian locus.
 func PlanckianPoints() []PlanckianPoint {
 	var out []PlanckianPoint
-	for _, r := range colorTable("color_planckian.csv") {
-		p := PlanckianPoint{colorNumber(r[0]), colorNumber(r[1]), colorNumber(r[2]), 6e-9}
+	for _, r := range records("color_planckian.csv")[1:] {
+		p := PlanckianPoint{number(r[0]), number(r[1]), number(r[2]), 6e-9}
 		if len(r[1]) > 15 {
 			p.Tolerance = 1e-14
 		}
@@ -124,44 +118,18 @@ func PlanckianPoints() []PlanckianPoint {
 
 // DaylightPoint is a chromaticity of CIE daylight as another library computes it.
 type DaylightPoint struct {
-	Kelvin, X, Y, Tolerance float64
-	Source                  string
+	Kelvin    float64 `csv:"kelvin"`
+	X         float64 `csv:"x"`
+	Y         float64 `csv:"y"`
+	Tolerance float64 `csv:"-"`
+	Source    string  `csv:"source"`
 }
 
 // DaylightPoints returns points of the CIE daylight locus.
 func DaylightPoints() []DaylightPoint {
-	var out []DaylightPoint
-	for _, r := range colorTable("color_daylight.csv") {
-		out = append(out, DaylightPoint{colorNumber(r[0]), colorNumber(r[1]), colorNumber(r[2]), 6e-10, r[3]})
+	out := rows[DaylightPoint]("color_daylight.csv")
+	for i := range out {
+		out[i].Tolerance = 6e-10
 	}
 	return out
-}
-
-func colorHeader(file string) []string { return colorRecords(file)[0] }
-
-func colorTable(file string) [][]string { return colorRecords(file)[1:] }
-
-// colorRecords reads an embedded table; a fault in it is ours, so it panics.
-func colorRecords(file string) [][]string {
-	text, err := colorFiles.ReadFile(file)
-	if err != nil {
-		panic(err)
-	}
-	records, err := csv.NewReader(strings.NewReader(string(text))).ReadAll()
-	if err != nil {
-		panic(fmt.Sprintf("testdata: %s: %v", file, err))
-	}
-	return records
-}
-
-// colorNumber reads a figure; an empty cell is 0.
-func colorNumber(s string) float64 {
-	if s == "" {
-		return 0
-	}
-	v, err := strconv.ParseFloat(s, 64)
-	if err != nil {
-		panic(err)
-	}
-	return v
 }

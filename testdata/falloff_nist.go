@@ -1,15 +1,6 @@
 package testdata
 
-import (
-	"embed"
-	"encoding/csv"
-	"fmt"
-	"math"
-	"strconv"
-)
-
-//go:embed nist_danwood.csv nist_misra1a.csv nist_bennett5.csv nist_chwirut2.csv nist_eckerle4.csv nist_thurber.csv
-var nistFiles embed.FS
+import "math"
 
 // NonlinearSet is one nonlinear regression problem of the NIST Statistical
 // Reference Datasets: observations, model, the two published starts and the
@@ -90,32 +81,13 @@ func NISTNonlinear() []NonlinearSet {
 			SumSquares: 5.6427082397e+03,
 		},
 	}
-	files := []string{"danwood", "misra1a", "chwirut2", "bennett5", "eckerle4", "thurber"}
-	for i, name := range files {
-		sets[i].X, sets[i].Y = readNIST("nist_" + name + ".csv")
+	for i, name := range []string{"danwood", "misra1a", "chwirut2", "bennett5", "eckerle4", "thurber"} {
+		for _, row := range rows[struct {
+			Y float64 `csv:"y"`
+			X float64 `csv:"x"`
+		}]("nist_" + name + ".csv") {
+			sets[i].X, sets[i].Y = append(sets[i].X, row.X), append(sets[i].Y, row.Y)
+		}
 	}
 	return sets
-}
-
-// readNIST reads a two-column table y,x. The tables are embedded, so a fault in
-// one is a fault of the program and panics.
-func readNIST(name string) (x, y []float64) {
-	f, err := nistFiles.Open(name)
-	if err != nil {
-		panic(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		panic(err)
-	}
-	for _, row := range rows[1:] {
-		yy, err1 := strconv.ParseFloat(row[0], 64)
-		xx, err2 := strconv.ParseFloat(row[1], 64)
-		if err1 != nil || err2 != nil {
-			panic(fmt.Sprintf("testdata: %s: bad row %q", name, row))
-		}
-		x, y = append(x, xx), append(y, yy)
-	}
-	return x, y
 }

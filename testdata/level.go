@@ -1,15 +1,5 @@
 package testdata
 
-import (
-	_ "embed"
-	"encoding/csv"
-	"strconv"
-	"strings"
-)
-
-//go:embed level.csv
-var levelCSV string
-
 // CommonPractice is the source of figures that people of the trade go by and that
 // nobody published with a number.
 const CommonPractice = "common practice"
@@ -17,39 +7,34 @@ const CommonPractice = "common practice"
 // Figure is one published number: what it is of, who published it, the
 // arguments it holds for, the value and how far from it the code may be.
 type Figure struct {
-	Quantity, Source string
-	Args             []float64
-	Want, Tolerance  float64
-	Note             string
+	Quantity  string    `csv:"quantity"`
+	Source    string    `csv:"source"`
+	Args      []float64 `csv:"-"`
+	Want      float64   `csv:"want"`
+	Tolerance float64   `csv:"tolerance"`
+	Note      string    `csv:"note"`
 }
 
 // LevelFigures are the published figures of level, exposure, evenness and the
 // statistics behind a verdict, in the order of level.csv.
-func LevelFigures() []Figure { return figures("level.csv", levelCSV) }
+func LevelFigures() []Figure { return figures("level.csv") }
 
 // figures reads a table of figures. An empty argument is left out.
-func figures(name, content string) []Figure {
-	rows, err := csv.NewReader(strings.NewReader(content)).ReadAll()
-	if err != nil {
-		panic("testdata: " + name + ": " + err.Error())
-	}
-	figures := make([]Figure, 0, len(rows)-1)
-	for _, row := range rows[1:] {
-		f := Figure{Quantity: row[0], Source: row[1], Note: row[8], Want: number(row[6]), Tolerance: number(row[7])}
-		for _, cell := range row[2:6] {
-			if cell != "" {
-				f.Args = append(f.Args, number(cell))
+func figures(name string) []Figure {
+	var out []Figure
+	for _, row := range rows[struct {
+		Figure
+		A *float64 `csv:"a,omitempty"`
+		B *float64 `csv:"b,omitempty"`
+		C *float64 `csv:"c,omitempty"`
+		D *float64 `csv:"d,omitempty"`
+	}](name) {
+		for _, argument := range []*float64{row.A, row.B, row.C, row.D} {
+			if argument != nil {
+				row.Args = append(row.Args, *argument)
 			}
 		}
-		figures = append(figures, f)
+		out = append(out, row.Figure)
 	}
-	return figures
-}
-
-func number(text string) float64 {
-	v, err := strconv.ParseFloat(text, 64)
-	if err != nil {
-		panic("testdata: " + err.Error())
-	}
-	return v
+	return out
 }

@@ -1,30 +1,20 @@
 package testdata
 
-import (
-	_ "embed"
-	"encoding/csv"
-	"strings"
-)
-
-//go:embed lm63_zones.csv
-var lm63ZonesCSV string
-
 // ZoneConstant is the flux in lm that one candela, the same all round, sends
 // into the zone between two angles from the axis.
 type ZoneConstant struct {
-	FromDeg, ToDeg, Lumens, Tolerance float64
+	FromDeg   float64 `csv:"from_deg"`
+	ToDeg     float64 `csv:"to_deg"`
+	Lumens    float64 `csv:"lumens_per_candela"`
+	Tolerance float64 `csv:"-"`
 }
 
 // ZoneConstants returns the zonal constants of the IES Lighting Handbook for
 // zones of 10° from 0 to 90° (mark P1 in SOURCES.md).
 func ZoneConstants() []ZoneConstant {
-	rows, err := csv.NewReader(strings.NewReader(lm63ZonesCSV)).ReadAll()
-	if err != nil {
-		panic("testdata: lm63_zones.csv: " + err.Error())
-	}
-	out := make([]ZoneConstant, 0, len(rows)-1)
-	for _, row := range rows[1:] {
-		out = append(out, ZoneConstant{FromDeg: number(row[0]), ToDeg: number(row[1]), Lumens: number(row[2]), Tolerance: 5e-5})
+	out := rows[ZoneConstant]("lm63_zones.csv")
+	for i := range out {
+		out[i].Tolerance = 5e-5
 	}
 	return out
 }

@@ -1,10 +1,5 @@
 package testdata
 
-import _ "embed"
-
-//go:embed ratio.csv
-var ratioCSV string
-
 // RatioFigures are published ratios of lights, losses of filters and shutters
 // that do not flicker, in the order of ratio.csv.
-func RatioFigures() []Figure { return figures("ratio.csv", ratioCSV) }
+func RatioFigures() []Figure { return figures("ratio.csv") }

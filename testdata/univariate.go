@@ -1,20 +1,16 @@
 package testdata
 
 import (
-	_ "embed"
-	"encoding/csv"
 	"math"
 	"strings"
 )
 
-//go:embed univariate.csv
-var univariateCSV string
-
 // Univariate is a data set with a certified mean and standard deviation.
 type Univariate struct {
-	Name     string
-	Mean, SD float64
-	Readings []float64
+	Name     string    `csv:"name"`
+	Mean     float64   `csv:"mean"`
+	SD       float64   `csv:"sd"`
+	Readings []float64 `csv:"-"`
 }
 
 // UnivariateSets are sets of NIST's Statistical Reference Datasets (univariate
@@ -22,19 +18,19 @@ type Univariate struct {
 // defined by their construction: 1000000.2 (10000000.2) once, then 500 pairs of
 // 0.1 less and 0.1 more.
 func UnivariateSets() []Univariate {
-	rows, err := csv.NewReader(strings.NewReader(univariateCSV)).ReadAll()
-	if err != nil {
-		panic("testdata: univariate.csv: " + err.Error())
-	}
 	var sets []Univariate
-	for _, row := range rows[1:] {
-		set := Univariate{Name: row[0], Mean: number(row[1]), SD: number(row[2])}
-		for word := range strings.FieldsSeq(row[5]) {
-			// Whole steps over a power of ten round once, as the printed figure does.
-			per := math.Round(1 / number(row[4]))
-			set.Readings = append(set.Readings, (number(row[3])*per+number(word))/per)
+	for _, row := range rows[struct {
+		Univariate
+		First float64 `csv:"first"`
+		Step  float64 `csv:"step"`
+		Steps string  `csv:"readings"`
+	}]("univariate.csv") {
+		// Whole steps over a power of ten round once, as the printed figure does.
+		per := math.Round(1 / row.Step)
+		for word := range strings.FieldsSeq(row.Steps) {
+			row.Readings = append(row.Readings, (row.First*per+number(word))/per)
 		}
-		sets = append(sets, set)
+		sets = append(sets, row.Univariate)
 	}
 	for _, constructed := range []struct {
 		name string
