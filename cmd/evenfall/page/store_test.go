@@ -115,7 +115,7 @@ func sameAsCommand(t *testing.T, s *site, name string, state State) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want, _ := json.Marshal(r)
+	want, _ := json.Marshal(answers.Describe(r))
 	got, _ := json.Marshal(state.Result)
 	var a, b any
 	json.Unmarshal(want, &a)
