@@ -8,7 +8,6 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
-	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 )
 
@@ -143,15 +142,6 @@ func (c *Score) ErrorSurvey(read *survey.Survey) *survey.Survey {
 		out.Level, out.Label = append(out.Level, math.Exp2(p.Stops)), append(out.Label, p.Label)
 	}
 	out.Readings, out.Missing = len(out.Level), read.Len()-len(out.Level)
-	if l := read.Lattice; l != nil {
-		kept := &spatial.Lattice{Xs: l.Xs, Ys: l.Ys, Even: l.Even, Index: make([]int32, len(l.Index))}
-		for i, point := range l.Index {
-			kept.Index[i] = -1
-			if k, ok := at[int(point)]; ok {
-				kept.Index[i] = k
-			}
-		}
-		out.Lattice = kept
-	}
+	out.Lattice = read.Lattice.Renumbered(at)
 	return out
 }

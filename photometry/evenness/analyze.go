@@ -24,7 +24,7 @@ func Analyze(s *survey.Survey) (*Result, error) {
 	}
 	limits := s.Settings.InForce()
 	r := &Result{
-		Survey: s, Schema: Schema, Title: s.Title, Unit: s.Quantity.Unit(), Readings: s.Readings, Points: n, Missing: s.Missing,
+		Survey: s, Places: spatial.NewPlaces(s.X, s.Y), Schema: Schema, Title: s.Title, Unit: s.Quantity.Unit(), Readings: s.Readings, Points: n, Missing: s.Missing,
 		For: s.Settings.Kind.Name, Limits: limits,
 		Causes: []Cause{}, Inferred: append([]string{}, s.Inferred...), Suspects: []survey.Suspect{},
 		Advice: []photometry.Finding{}, Warnings: append([]photometry.Finding{}, s.Warnings...),
@@ -41,7 +41,7 @@ func Analyze(s *survey.Survey) (*Result, error) {
 		return analyzeWithZeros(r, zeros)
 	}
 
-	bad, slips, disagree := s.Slipped()
+	bad, slips, disagree := s.Slipped(r.Places)
 	r.Warnings = append(r.Warnings, disagree...)
 	drift, squares, nu := s.Drift(bad)
 	level, untimed := s.Corrected(drift)
@@ -68,7 +68,8 @@ func Analyze(s *survey.Survey) (*Result, error) {
 	clean := s.Without(level, bad)
 	r.Models, r.Clean = models, clean
 
-	weights := s.AreaWeights()
+	weights := s.AreaWeights(r.Places)
+	r.Weights = weights
 	whole := newPart(s, level, weights, nil)
 	deciding := whole
 	if s.Area != nil {
@@ -86,14 +87,14 @@ func Analyze(s *survey.Survey) (*Result, error) {
 	}
 	r.Verdict.Evenness = deciding.bound(decisive, limits, r.Reference, models)
 
-	r.Trend = spatial.FitTrend(s.X, s.Y, clean, nil)
-	r.Sampling = sampling(s)
+	r.Trend = r.Places.Trend(clean, nil)
+	r.Sampling = sampling(s, r.Places)
 	single := noise.Stops
 	var alone []int
 	if !s.Predicted {
 		r.Suspects = append(r.Suspects, slips...)
 		var more []survey.Suspect
-		more, alone = s.Suspects(clean, r.Trend, single)
+		more, alone = s.Suspects(r.Places, clean, r.Trend, single)
 		r.Suspects = append(r.Suspects, more...)
 	}
 	left := survey.Marked(n, r.Suspects)
@@ -101,16 +102,16 @@ func Analyze(s *survey.Survey) (*Result, error) {
 		r.leaveOut(deciding, clean, left, models)
 	}
 	if left != nil {
-		if without := spatial.FitPolynomial(s.X, s.Y, clean, left, spatial.Quadratic); without != nil {
+		if without := r.Places.Fit(clean, left, spatial.Quadratic); without != nil {
 			r.Trend = without
 		}
 	}
 	r.warnAlone(s, alone, level)
-	if snake, ok := s.Snake(clean, r.Trend, single); ok && !s.Predicted {
+	if snake, ok := s.Snake(r.Places, clean, r.Trend, single); ok && !s.Predicted {
 		r.Suspects = append(r.Suspects, snake)
 	}
 
-	found, untold := causes(s, clean, left, r.Trend, drift, single, limits, r.Evenness.SpreadInterval != nil && r.Evenness.SpreadInterval[0] == 0)
+	found, untold := causes(s, r.Places, clean, left, r.Trend, drift, single, limits, r.Evenness.SpreadInterval != nil && r.Evenness.SpreadInterval[0] == 0)
 	for _, f := range found {
 		r.Causes = append(r.Causes, f.Cause)
 	}
@@ -164,7 +165,7 @@ func (r *Result) warnCoverage(s *survey.Survey) {
 	if s.Quantity == photometry.Illuminance && r.Evenness.Max > brightestLux {
 		r.warn("too_bright", "level", photometry.Level{Value: r.Evenness.Max, Quantity: s.Quantity})
 	}
-	if box, ok := spatial.BoxOf(s.X, s.Y); ok && s.Len() > 2 && max(box.Width(), box.Height()) < 0.05 {
+	if box := r.Places.Box; s.Len() > 2 && max(box.Width(), box.Height()) < 0.05 {
 		r.warn("tiny", "size", photometry.Length(max(box.Width(), box.Height())))
 	}
 }
@@ -298,11 +299,11 @@ func inside(s *survey.Survey, b spatial.Box) []int32 {
 func analyzeWithZeros(r *Result, zeros int) (*Result, error) {
 	s := r.Survey
 	r.Levels = s.Level
-	whole := part{s: s, level: s.Level, weights: s.AreaWeights()}
+	whole := part{s: s, level: s.Level, weights: s.AreaWeights(r.Places)}
 	r.Reference = Reference{Level: mean(s.Level, whole.weights)}
 	r.Evenness = whole.evenness(r.Limits, r.Reference)
 	r.Verdict = Verdict{Evenness: uncertainty.Fail, Overall: uncertainty.Fail}
-	r.Sampling = sampling(s)
+	r.Sampling = sampling(s, r.Places)
 	r.warn("unlit", "unlit", zeros, "places", s.Len())
 	return r, nil
 }

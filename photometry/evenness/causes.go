@@ -50,11 +50,11 @@ type spot struct {
 // trend is fitted without the suspects, which left marks and which explain
 // nothing; even says that the spread's
 // interval reaches down to zero.
-func causes(s *survey.Survey, level []float64, left []bool, trend *spatial.Trend, drift *survey.Drift, noiseStops float64, limits survey.Limits, even bool) (found []finding, untold []photometry.Finding) {
+func causes(s *survey.Survey, places *spatial.Places, level []float64, left []bool, trend *spatial.Trend, drift *survey.Drift, noiseStops float64, limits survey.Limits, even bool) (found []finding, untold []photometry.Finding) {
 	if trend == nil {
 		return nil, nil
 	}
-	spots := spots(s, level, left, trend, noiseStops)
+	spots := spots(s, places, level, left, trend, noiseStops)
 	clear := append([]bool(nil), left...)
 	if clear == nil {
 		clear = make([]bool, s.Len())
@@ -65,12 +65,12 @@ func causes(s *survey.Survey, level []float64, left []bool, trend *spatial.Trend
 		}
 	}
 	if len(spots) > 0 {
-		if refit := spatial.FitTrend(s.X, s.Y, level, clear); refit != nil {
+		if refit := places.Trend(level, clear); refit != nil {
 			trend = refit
 		}
 	}
 	spread := spreadWithout(level, left)
-	scatter := math.Max(trend.Scatter(s.X, s.Y, level), noiseStops)
+	scatter := math.Max(trend.Scatter(places, level), noiseStops)
 	claim := func(size, errorStops float64) bool {
 		return s.Len() >= 5 && size > 3*errorStops && size >= 0.25*spread && size <= 1.5*spread && size >= math.Max(0.08, 0.2*limits.Stops)
 	}
@@ -84,7 +84,7 @@ func causes(s *survey.Survey, level []float64, left []bool, trend *spatial.Trend
 			if walkedAlong(s, s.X) && (drift == nil || !drift.Corrected && drift.Readings < 3) {
 				untold = append(untold, walkFinding("left to right"))
 			} else {
-				found = append(found, sideFinding(s, across))
+				found = append(found, sideFinding(places, across))
 			}
 		}
 	}
@@ -149,17 +149,15 @@ func walkFinding(way string) photometry.Finding {
 	return photometry.Found("slope_or_drift", "way", way)
 }
 
-func sideFinding(s *survey.Survey, across float64) finding {
+func sideFinding(places *spatial.Places, across float64) finding {
 	bright, dark := "right", "left"
 	if across < 0 {
 		bright, dark = dark, bright
 	}
 	size := math.Abs(across)
 	return finding{stops: size, right: across > 0, Cause: Cause{photometry.Found(CauseSideBright, "bright", bright, "dark", dark, "size", photometry.Stop(size)),
-		photometry.Remarked("evidence_across", "slope", photometry.StopPerMeter(across/readWidth(s)))}}
+		photometry.Remarked("evidence_across", "slope", photometry.StopPerMeter(across/places.Box.Width()))}}
 }
-
-func readWidth(s *survey.Survey) float64 { b, _ := spatial.BoxOf(s.X, s.Y); return b.Width() }
 
 func heightFinding(up float64) finding {
 	size := photometry.Stop(math.Abs(up))

@@ -9,7 +9,6 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
-	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
 )
@@ -41,7 +40,7 @@ func analyzeColor(r *Result, level, weights []float64, chosen []int32) {
 		return
 	}
 	judgeColor(r, c, refCCT, chosen)
-	c.Run = colorRun(s, c)
+	c.Run = colorRun(r, c)
 	if lamps := lampsBehindColor(s, c, r.Limits.Mired/2, r.Limits.Duv/2); len(lamps) > 0 {
 		r.Causes = append(r.Causes, lamps...)
 	} else {
@@ -248,17 +247,11 @@ func colorClasses(s *survey.Survey, shifts []float64, chosen []int32) uncertaint
 // colorRun fits a plane to the shifts in mired and in Duv. A slope is told
 // where it stands four standard errors out of the scatter about the plane and
 // reaches a third of a step across the surface.
-func colorRun(s *survey.Survey, c *ColorResult) *ColorRun {
-	box, _ := spatial.BoxOf(s.X, s.Y)
+func colorRun(r *Result, c *ColorResult) *ColorRun {
 	var run ColorRun
-	right, up, ok := spatial.PlaneOver(s.X, s.Y, c.Shifts.Mired, box, 0.5)
-	if ok {
-		run.MiredRight, run.MiredUp = right, up
-	}
-	if s.DuvRead {
-		if right, up, ok = spatial.PlaneOver(s.X, s.Y, c.Shifts.Duv, box, 0.0003); ok {
-			run.DuvRight, run.DuvUp = right, up
-		}
+	run.MiredRight, run.MiredUp = r.Places.Run(c.Shifts.Mired, 0.5)
+	if r.Survey.DuvRead {
+		run.DuvRight, run.DuvUp = r.Places.Run(c.Shifts.Duv, 0.0003)
 	}
 	if run == (ColorRun{}) {
 		return nil

@@ -55,7 +55,7 @@ func JudgeComputed(l *survey.LampSet, c Computed) *Result {
 		out.Reference = -1
 	}
 	limits := s.Settings.InForce()
-	r := &Result{Survey: out, Schema: Schema, Title: s.Title, Unit: s.Quantity.Unit(), Readings: s.Len(), Points: s.Len(), Missing: s.Missing,
+	r := &Result{Survey: out, Places: spatial.NewPlaces(s.X, s.Y), Schema: Schema, Title: s.Title, Unit: s.Quantity.Unit(), Readings: s.Len(), Points: s.Len(), Missing: s.Missing,
 		For: s.Settings.Kind.Name, Limits: limits, Levels: c.Level, Suspects: append([]survey.Suspect{}, c.Suspects...), Causes: []Cause{}, Inferred: []string{}}
 	if s.Extent.Width() > 0 || s.Extent.Height() > 0 {
 		extent := s.Extent
@@ -64,7 +64,8 @@ func JudgeComputed(l *survey.LampSet, c Computed) *Result {
 	models, noise := l.Scatter()
 	r.Noise = noise
 
-	weights := s.AreaWeights()
+	weights := s.AreaWeights(r.Places)
+	r.Weights = weights
 	part := func(with bool, area *spatial.Box) part {
 		chosen := []int32{}
 		for i := range s.Len() {

@@ -3,8 +3,6 @@ package evenness
 import (
 	"fmt"
 	"math"
-
-	"evenfall/photometry/spatial"
 )
 
 // Helpful is a place not yet read where a reading would help most.
@@ -35,7 +33,7 @@ func (r *Result) MostHelpful(x, y []float64) (h Helpful, ok bool) {
 	if r.Limits.EachSide {
 		least *= 2
 	}
-	box, _ := spatial.BoxOf(s.X, s.Y)
+	box := r.Places.Box
 	// A parabola runs away beyond the readings: no farther than half a box.
 	reach := box.Grow(box.Width()/2, box.Height()/2)
 	h.Stops = least

@@ -134,7 +134,7 @@ func TestMirrorAndTurn(t *testing.T) {
 		for i, v := range x {
 			mirrored[i] = box.X0 + box.X1 - v
 		}
-		trend := func(x, y []float64) *spatial.Trend { return spatial.FitTrend(x, y, level, nil) }
+		trend := func(x, y []float64) *spatial.Trend { return spatial.NewPlaces(x, y).Trend(level, nil) }
 		a, m, q := trend(x, y), trend(mirrored, y), trend(y, mirrored)
 		same := func(what string, got, want float64) {
 			if math.Abs(got-want) > 1e-6 {
@@ -165,7 +165,7 @@ func TestTrendOfAQuadratic(t *testing.T) {
 		if slip >= 0 {
 			level[slip] /= 10.764
 		}
-		tr := spatial.FitTrend(x, y, level, nil)
+		tr := spatial.NewPlaces(x, y).Trend(level, nil)
 		// At the middle of the box (2, 1): derivatives of the exponent.
 		for _, c := range []struct {
 			what      string

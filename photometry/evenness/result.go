@@ -53,8 +53,11 @@ type Result struct {
 	// that the same readings give the same JSON from any kind of file.
 	Reading []string `json:"-"`
 
-	// Survey is what was judged.
-	Survey *survey.Survey `json:"-"`
+	// Survey is what was judged, Places are its points, and Weights the area that
+	// each stands for, nil where all are equal.
+	Survey  *survey.Survey  `json:"-"`
+	Places  *spatial.Places `json:"-"`
+	Weights []float64       `json:"-"`
 	// Models are how readings scatter, for whoever judges further; nil where a
 	// place gets no light.
 	Models []uncertainty.Model `json:"-"`

@@ -22,9 +22,8 @@ func AdvisedSpacing(side, other float64) float64 {
 
 // sampling compares how far apart the readings stand with what is advised, and
 // whether any stand at the border of the surface.
-func sampling(s *survey.Survey) *Sampling {
-	box, ok := spatial.BoxOf(s.X, s.Y)
-	if !ok || s.Len() < 2 {
+func sampling(s *survey.Survey, places *spatial.Places) *Sampling {
+	if s.Len() < 2 {
 		return nil
 	}
 	w, h := s.Extent.Width(), s.Extent.Height()
@@ -37,8 +36,7 @@ func sampling(s *survey.Survey) *Sampling {
 	} else {
 		// What each reading has to itself of the surface, or where they cluster
 		// the widest gap to the nearest one.
-		whole := spatial.Box{X0: min(box.X0, s.Extent.X0), Y0: min(box.Y0, s.Extent.Y0), X1: max(box.X1, s.Extent.X1), Y1: max(box.Y1, s.Extent.Y1)}
-		out.SpacingM = max(spatial.TypicalSpacing(whole, s.Len()), widestGap(s, box))
+		out.SpacingM = max(places.Box.Union(s.Extent).Spacing(s.Len()), widestGap(places))
 	}
 	if l := s.Lattice; l != nil {
 		// A lattice over part of the surface leaves the rest unread.
@@ -46,7 +44,7 @@ func sampling(s *survey.Survey) *Sampling {
 	}
 	out.Enough = out.SpacingM <= out.AdvisedSpacingM*(1+1e-9)
 	// Within a tenth of a step of each side counts as read at the border.
-	near := 0.1 * min(out.SpacingM, out.AdvisedSpacingM)
+	box, near := places.Box, 0.1*min(out.SpacingM, out.AdvisedSpacingM)
 	out.EdgesRead = box.X0-s.Extent.X0 <= near && s.Extent.X1-box.X1 <= near &&
 		box.Y0-s.Extent.Y0 <= near && s.Extent.Y1-box.Y1 <= near
 	return out
@@ -54,15 +52,14 @@ func sampling(s *survey.Survey) *Sampling {
 
 // widestGap is the largest distance from a reading to the one nearest to it,
 // among up to a few thousand readings.
-func widestGap(s *survey.Survey, box spatial.Box) float64 {
-	if s.Len() > everyPlace {
+func widestGap(p *spatial.Places) float64 {
+	if p.Len() > everyPlace {
 		return 0
 	}
-	grid := spatial.NewBins(s.X, s.Y, box, 4)
 	gap := 0.0
-	for i := range s.Len() {
-		if near := grid.Nearest(s.X, s.Y, i, 1, nil); len(near) > 0 {
-			gap = max(gap, math.Hypot(s.X[near[0]]-s.X[i], s.Y[near[0]]-s.Y[i]))
+	for i := range p.Len() {
+		if near := p.Nearest(i, 1); len(near) > 0 {
+			gap = max(gap, math.Hypot(p.X[near[0]]-p.X[i], p.Y[near[0]]-p.Y[i]))
 		}
 	}
 	return gap

@@ -14,14 +14,14 @@ const everyPlace = 2000
 // spots finds patches of at least two neighboring readings that stand off the
 // trend the same way by more than four scatters: a single reading that stands
 // out alone may be a slip and is no patch. Largest first, at most three.
-func spots(s *survey.Survey, level []float64, left []bool, trend *spatial.Trend, noiseStops float64) []spot {
+func spots(s *survey.Survey, places *spatial.Places, level []float64, left []bool, trend *spatial.Trend, noiseStops float64) []spot {
 	n := s.Len()
 	if n < 9 || n > everyPlace {
 		return nil
 	}
 	// A run that is merely not quadratic, as near a lamp, is no patch.
 	if n >= 2*spatial.Cubic {
-		if finer := spatial.FitPolynomial(s.X, s.Y, level, left, spatial.Cubic); finer != nil {
+		if finer := places.Fit(level, left, spatial.Cubic); finer != nil {
 			trend = finer
 		}
 	}
@@ -29,9 +29,8 @@ func spots(s *survey.Survey, level []float64, left []bool, trend *spatial.Trend,
 	for i, v := range level {
 		residual[i] = math.Log2(v) - trend.Log2At(s.X[i], s.Y[i])
 	}
-	scatter := math.Max(trend.Scatter(s.X, s.Y, level), math.Max(noiseStops, 0.01))
-	box, _ := spatial.BoxOf(s.X, s.Y)
-	reach := 1.6 * spatial.TypicalSpacing(box, n)
+	scatter := math.Max(trend.Scatter(places, level), math.Max(noiseStops, 0.01))
+	reach := 1.6 * places.Spacing()
 	if l := s.Lattice; l != nil {
 		reach = 1.2 * math.Hypot(largestStep(l.Xs), largestStep(l.Ys))
 	}

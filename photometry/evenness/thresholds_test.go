@@ -322,7 +322,7 @@ func TestSamplingSpacing(t *testing.T) {
 				s.X, s.Y, s.Level = append(s.X, x), append(s.Y, y), append(s.Level, 1)
 			}
 		}
-		return sampling(s)
+		return sampling(s, spatial.NewPlaces(s.X, s.Y))
 	}
 	// A square of 10 m asks for 1 m: ten cells a side do, nine do not.
 	if p := grid(10, 10, false); !p.Enough || !near(p.SpacingM, 1) || p.EdgesRead {
@@ -337,7 +337,7 @@ func TestSamplingSpacing(t *testing.T) {
 	// A tenth of the spacing from each side counts as read there.
 	border := func(off float64) bool {
 		s := &survey.Survey{Reference: -1, Extent: spatial.Box{X1: 1, Y1: 1}, X: []float64{0, 1, 0, 1 - off}, Y: []float64{0, 0, 1 - off, 1 - off}, Level: []float64{1, 1, 1, 1}}
-		return sampling(s).EdgesRead
+		return sampling(s, spatial.NewPlaces(s.X, s.Y)).EdgesRead
 	}
 	// Four readings of a square of 1 m ask for 0.2 m, of which a tenth is 0.02 m.
 	if !border(0.0199) || border(0.0201) {

@@ -48,19 +48,18 @@ func (m *matching) lampLight(set *survey.LampSet) (*lampLight, error) {
 		return nil, fmt.Errorf("no lamp was read alone")
 	}
 	s := set.Surface
-	box, _ := spatial.BoxOf(s.X, s.Y)
-	grid := spatial.NewBins(s.X, s.Y, box, 4)
+	known := spatial.NewPlaces(s.X, s.Y)
 	whole := make([]float64, s.Len()) // all light the day before at the set's places, NaN where not known
 	for i := range whole {
 		whole[i] = math.NaN()
 	}
 	for i := range m.before.s.Len() {
-		if q := grid.Closest(s.X, s.Y, m.before.s.X[i], m.before.s.Y[i], leastWithin); q >= 0 && !m.before.isLeft(i) {
+		if q := known.Closest(m.before.s.X[i], m.before.s.Y[i], leastWithin); q >= 0 && !m.before.isLeft(i) {
 			whole[q] = m.before.level[i]
 		}
 	}
 	for _, p := range m.r.Points {
-		l.at = append(l.at, grid.Closest(s.X, s.Y, p.X, p.Y, leastWithin))
+		l.at = append(l.at, known.Closest(p.X, p.Y, leastWithin))
 	}
 	var ambientAt []float64
 	if ambient != nil {

@@ -73,7 +73,7 @@ func (m *matching) choose() {
 		r.PairsInAll = len(r.Points)
 	}
 	r.Pairs = len(m.chosen)
-	area := m.before.s.AreaWeights()
+	area := m.before.r.Weights
 	m.weight = make([]float64, len(r.Points))
 	sum := 0.0
 	for _, k := range m.chosen {

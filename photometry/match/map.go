@@ -5,7 +5,6 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/evenness"
-	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 )
 
@@ -44,16 +43,7 @@ func (r *Result) Difference() *evenness.Result {
 		out.Area = s.Area
 	}
 	out.Readings, out.Missing = len(out.Level), s.Len()-len(out.Level)
-	if l := s.Lattice; l != nil {
-		kept := &spatial.Lattice{Xs: l.Xs, Ys: l.Ys, Even: l.Even, Index: make([]int32, len(l.Index))}
-		for i, point := range l.Index {
-			kept.Index[i] = -1
-			if k, ok := at[int(point)]; ok {
-				kept.Index[i] = k
-			}
-		}
-		out.Lattice = kept
-	}
+	out.Lattice = s.Lattice.Renumbered(at)
 	judged, err := evenness.Analyze(out)
 	if err != nil {
 		return nil

@@ -11,6 +11,7 @@ import (
 	"evenfall/photometry"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/setup"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
 )
@@ -100,7 +101,7 @@ func judgedDay(s *survey.Survey, day string) (*matchDay, error) {
 	d := &matchDay{s: s}
 	if s.Len() == 1 && s.Level[0] > 0 {
 		models, noise := s.Noise(s.RepeatScatter(nil, nil))
-		d.r = &evenness.Result{Noise: noise, Warnings: s.Warnings, Inferred: s.Inferred}
+		d.r = &evenness.Result{Survey: s, Places: spatial.NewPlaces(s.X, s.Y), Noise: noise, Warnings: s.Warnings, Inferred: s.Inferred}
 		d.level, d.models = s.Level, models
 		return d, nil
 	}

@@ -8,8 +8,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
-	"evenfall/photometry/spatial"
-	"evenfall/photometry/survey"
+	"evenfall/photometry/evenness"
 )
 
 // leastWithin is the least distance in meters that two places may be apart by
@@ -19,9 +18,9 @@ const leastWithin = 0.01
 // spacing is the smaller one of the typical spacings of the two days, in meters.
 func (m *matching) spacing() float64 {
 	out := math.Inf(1)
-	for _, s := range []*survey.Survey{m.before.s, m.after.s} {
-		if box, ok := spatial.BoxOf(s.X, s.Y); ok && s.Len() > 1 {
-			out = min(out, spatial.TypicalSpacing(box, s.Len()))
+	for _, r := range []*evenness.Result{m.before.r, m.after.r} {
+		if r.Places.Len() > 1 {
+			out = min(out, r.Places.Spacing())
 		}
 	}
 	return out
@@ -107,21 +106,16 @@ type candidate struct {
 // first.
 func (m *matching) candidates(of []int, taken []bool, within float64) []candidate {
 	a, b := m.before.s, m.after.s
-	box, ok := spatial.BoxOf(b.X, b.Y)
-	if !ok {
-		return nil
-	}
 	var out []candidate
-	grid := spatial.NewBins(b.X, b.Y, box, 4)
 	for i := range a.Len() {
 		if of[i] >= 0 {
 			continue
 		}
-		grid.Within(a.X[i], a.Y[i], within, func(j int32) {
+		for j := range m.after.r.Places.Within(a.X[i], a.Y[i], within) {
 			if d := math.Hypot(a.X[i]-b.X[j], a.Y[i]-b.Y[j]); d <= within && !taken[j] {
 				out = append(out, candidate{i, int(j), d})
 			}
-		})
+		}
 	}
 	slices.SortFunc(out, func(p, q candidate) int {
 		return cmp.Or(cmp.Compare(p.distance, q.distance), cmp.Compare(p.i, q.i), cmp.Compare(p.j, q.j))
@@ -134,10 +128,8 @@ func (m *matching) tellPairs(elsewhere []int) error {
 	a, b := m.before.s, m.after.s
 	n := len(m.r.Points)
 	if n == 0 {
-		boxA, _ := spatial.BoxOf(a.X, a.Y)
-		boxB, _ := spatial.BoxOf(b.X, b.Y)
 		return fmt.Errorf("%w within %.2f m: the places of the day before lie in %s m, those of today in %s m; expected the same places, or a larger distance (--within)",
-			errNoPair, m.r.PairedBy.WithinM, boxA, boxB)
+			errNoPair, m.r.PairedBy.WithinM, m.before.r.Places.Box, m.after.r.Places.Box)
 	}
 	if len(elsewhere) > 0 {
 		i := elsewhere[0]

@@ -347,8 +347,7 @@ func (m *matching) whereChanged() string {
 	for _, k := range m.chosen {
 		x, y, v = append(x, r.Points[k].X), append(y, r.Points[k].Y), append(v, r.Points[k].Pattern)
 	}
-	box, _ := spatial.BoxOf(x, y)
-	if right, up, ok := spatial.PlaneOver(x, y, v, box, 0.05); ok {
+	if right, up := spatial.NewPlaces(x, y).Run(v, 0.05); right != nil || up != nil {
 		dx, dy := 0.0, 0.0
 		if right != nil {
 			dx = *right

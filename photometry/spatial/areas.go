@@ -1,128 +1,162 @@
 package spatial
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
 
-func FirstStep(at []float64) float64 {
+// voronoiLimit is how many scattered places get exact cells; above it the
+// surface is divided into equal cells.
+const voronoiLimit = 1500
+
+// Areas is the area that each place stands for, in any unit, nil where all are
+// equal: places in even rows and columns. Uneven rows and columns weigh by the
+// strip around each; scattered places by their Voronoi cell, or above 1,500 by
+// how many share a cell. lattice is nil for scattered places, surface where its
+// size is not known.
+func (p *Places) Areas(lattice *Lattice, surface *Box) []float64 {
+	full := lattice != nil && lattice.Full()
+	switch {
+	case p.Len() < 3 || full && lattice.Even:
+		return nil
+	case !full && p.Len() <= voronoiLimit:
+		return p.voronoi(p.domain(lattice, surface))
+	case lattice != nil:
+		return lattice.areas(p.Len(), surface)
+	}
+	areas := make([]float64, p.Len())
+	for members := range newCells(p, p.domain(lattice, surface), 8).groups() {
+		for _, i := range members {
+			areas[i] = 1 / float64(len(members))
+		}
+	}
+	return areas
+}
+
+// domain is the part of the plane that places stand for: all of the surface where
+// its size is known, else their box grown by half of their spacing.
+func (p *Places) domain(lattice *Lattice, surface *Box) Box {
+	switch {
+	case surface != nil:
+		return p.Box.Union(*surface) // places outside would have no cell
+	case lattice != nil:
+		x, y := lattice.Xs, lattice.Ys
+		return Box{x[0], y[0], x[len(x)-1], y[len(y)-1]}.Grow(firstStep(x)/2, firstStep(y)/2)
+	}
+	half := p.Spacing() / 2
+	return p.Box.Grow(half, half)
+}
+
+func firstStep(at []float64) float64 {
 	if len(at) < 2 {
 		return 1 // of a single row or column, any width
 	}
 	return at[1] - at[0]
 }
 
-// TypicalSpacing is the side of the square that each of n points in a box has
-// to itself; for points in a line, the step between them.
-func TypicalSpacing(box Box, n int) float64 {
-	if area := box.Width() * box.Height(); area > 0 {
-		return math.Sqrt(area / float64(n))
+// areas are those of n places in uneven rows and columns.
+func (l *Lattice) areas(n int, surface *Box) []float64 {
+	var wx, wy []float64
+	if surface != nil {
+		wx, wy = stripWidths(l.Xs, &[2]float64{surface.X0, surface.X1}), stripWidths(l.Ys, &[2]float64{surface.Y0, surface.Y1})
+	} else {
+		wx, wy = stripWidths(l.Xs, nil), stripWidths(l.Ys, nil)
 	}
-	return max(box.Width(), box.Height()) / float64(max(1, n-1))
+	areas := make([]float64, n)
+	for r := range l.Ys {
+		for c := range l.Xs {
+			if i := l.At(c, r); i >= 0 {
+				areas[i] = wx[c] * wy[r]
+			}
+		}
+	}
+	return areas
 }
 
-// StripWidths are the widths of the strips nearest to each of at (ascending).
-// The outer strips end at the surface's border where it is known, else they
-// reach as far out as in.
-func StripWidths(at []float64, bounded bool, low, high float64) []float64 {
+// stripWidths are the widths of the strips nearest to each of at (ascending).
+// The outer strips end at the border where it is known, else they reach as far
+// out as in.
+func stripWidths(at []float64, border *[2]float64) []float64 {
 	n := len(at)
-	widths := make([]float64, n)
 	if n == 1 {
 		return []float64{1}
 	}
-	for i := range at {
-		left, right := at[i]-low, high-at[i]
-		if i > 0 {
-			left = (at[i] - at[i-1]) / 2
-		}
-		if i < n-1 {
-			right = (at[i+1] - at[i]) / 2
-		}
-		if i == 0 && (!bounded || left < 0) {
-			left = right
-		}
-		if i == n-1 && (!bounded || right < 0) {
-			right = left
-		}
-		widths[i] = left + right
+	widths := make([]float64, n)
+	for i := range n - 1 {
+		half := (at[i+1] - at[i]) / 2
+		widths[i], widths[i+1] = widths[i]+half, widths[i+1]+half
 	}
+	low, high := widths[0], widths[n-1] // as far out as in
+	if border != nil && at[0] >= border[0] {
+		low = at[0] - border[0]
+	}
+	if border != nil && at[n-1] <= border[1] {
+		high = border[1] - at[n-1]
+	}
+	widths[0], widths[n-1] = widths[0]+low, widths[n-1]+high
 	return widths
 }
 
 type vertex struct{ x, y float64 }
 
-// VoronoiAreas are the areas of the parts of a box nearest to each point: the
-// box clipped by the bisector to each neighbor, nearest first, until none can
+// voronoi are the areas of the parts of a box nearest to each place: the box
+// clipped by the bisector to each other place, nearest first, until none can
 // reach the cell.
-func VoronoiAreas(x, y []float64, box Box) []float64 {
-	n := len(x)
+func (p *Places) voronoi(box Box) []float64 {
+	n := p.Len()
 	// Near the origin, so that far coordinates keep their digits.
-	x, y = shifted(x, box.X0), shifted(y, box.Y0)
-	box = Box{0, 0, box.Width(), box.Height()}
-	areas := make([]float64, n)
-	order := make([]int, n)
-	distance := make([]float64, n)
-	for i := range n {
-		for j := range n {
-			order[j] = j
-			distance[j] = math.Hypot(x[j]-x[i], y[j]-y[i])
+	at := make([]vertex, n)
+	for i := range at {
+		at[i] = vertex{p.X[i] - box.X0, p.Y[i] - box.Y0}
+	}
+	w, h := box.Width(), box.Height()
+	areas, others := make([]float64, n), make([]neighbor, n)
+	for i, own := range at {
+		for j, v := range at {
+			others[j] = neighbor{int32(j), math.Hypot(v.x-own.x, v.y-own.y)}
 		}
-		slices.SortFunc(order, func(a, b int) int {
-			switch {
-			case distance[a] < distance[b]:
-				return -1
-			case distance[a] > distance[b]:
-				return 1
-			}
-			return a - b
+		slices.SortFunc(others, func(a, b neighbor) int {
+			return cmp.Or(cmp.Compare(a.distance, b.distance), cmp.Compare(a.place, b.place))
 		})
-		cell := []vertex{{box.X0, box.Y0}, {box.X1, box.Y0}, {box.X1, box.Y1}, {box.X0, box.Y1}}
-		for _, j := range order {
-			if distance[j] == 0 {
-				continue
-			}
-			if distance[j] > 2*reach(cell, x[i], y[i]) {
+		cell := []vertex{{0, 0}, {w, 0}, {w, h}, {0, h}}
+		for _, o := range others {
+			if o.distance > 2*reach(cell, own) {
 				break
 			}
-			cell = clipNearer(cell, x[i], y[i], x[j], y[j])
+			if o.distance > 0 {
+				cell = clipNearer(cell, own, at[o.place])
+			}
 		}
 		areas[i] = polygonArea(cell)
 	}
 	return areas
 }
 
-func shifted(values []float64, by float64) []float64 {
-	out := make([]float64, len(values))
-	for i, v := range values {
-		out[i] = v - by
-	}
-	return out
-}
-
-// reach is the largest distance from a place to a corner of a cell.
-func reach(cell []vertex, x, y float64) float64 {
+// reach is the largest distance from a point to a corner of a cell.
+func reach(cell []vertex, from vertex) float64 {
 	far := 0.0
-	for _, p := range cell {
-		far = max(far, math.Hypot(p.x-x, p.y-y))
+	for _, v := range cell {
+		far = max(far, math.Hypot(v.x-from.x, v.y-from.y))
 	}
 	return far
 }
 
-// clipNearer keeps the part of a convex polygon nearer to (x, y) than to
-// (ox, oy): Sutherland & Hodgman against the bisector.
-func clipNearer(cell []vertex, x, y, ox, oy float64) []vertex {
-	mx, my := (x+ox)/2, (y+oy)/2
-	inside := func(p vertex) float64 { return (p.x-mx)*(x-ox) + (p.y-my)*(y-oy) }
+// clipNearer keeps the part of a convex polygon nearer to one point than to
+// another: Sutherland & Hodgman against the bisector.
+func clipNearer(cell []vertex, to, other vertex) []vertex {
+	mx, my := (to.x+other.x)/2, (to.y+other.y)/2
+	inside := func(v vertex) float64 { return (v.x-mx)*(to.x-other.x) + (v.y-my)*(to.y-other.y) }
 	var kept []vertex
-	for i, p := range cell {
-		q := cell[(i+1)%len(cell)]
-		dp, dq := inside(p), inside(q)
-		if dp >= 0 {
-			kept = append(kept, p)
+	for i, v := range cell {
+		next := cell[(i+1)%len(cell)]
+		dv, dn := inside(v), inside(next)
+		if dv >= 0 {
+			kept = append(kept, v)
 		}
-		if (dp > 0 && dq < 0) || (dp < 0 && dq > 0) {
-			f := dp / (dp - dq)
-			kept = append(kept, vertex{p.x + f*(q.x-p.x), p.y + f*(q.y-p.y)})
+		if dv*dn < 0 {
+			f := dv / (dv - dn)
+			kept = append(kept, vertex{v.x + f*(next.x-v.x), v.y + f*(next.y-v.y)})
 		}
 	}
 	return kept
@@ -131,23 +165,9 @@ func clipNearer(cell []vertex, x, y, ox, oy float64) []vertex {
 // polygonArea is the shoelace formula for a counterclockwise polygon.
 func polygonArea(cell []vertex) float64 {
 	sum := 0.0
-	for i, p := range cell {
-		q := cell[(i+1)%len(cell)]
-		sum += p.x*q.y - q.x*p.y
+	for i, v := range cell {
+		next := cell[(i+1)%len(cell)]
+		sum += v.x*next.y - next.x*v.y
 	}
 	return sum / 2
-}
-
-// BinWeights share each bin's area among the points in it; bins hold about
-// eight points each.
-func BinWeights(x, y []float64, box Box) []float64 {
-	bins := NewBins(x, y, box, 8)
-	weights := make([]float64, len(x))
-	for b := range bins.Cells() {
-		members := bins.Members(b)
-		for _, i := range members {
-			weights[i] = 1 / float64(len(members))
-		}
-	}
-	return weights
 }

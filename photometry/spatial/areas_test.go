@@ -14,7 +14,7 @@ func TestVoronoiAgainstRaster(t *testing.T) {
 	for range 25 {
 		x, y = append(x, 3*random.Float64()), append(y, 2*random.Float64())
 	}
-	areas := VoronoiAreas(x, y, box)
+	areas := NewPlaces(x, y).Areas(nil, &box)
 	const step = 0.005
 	counted := make([]float64, len(x))
 	for px := step / 2; px < 3; px += step {
@@ -46,10 +46,9 @@ func TestNearestFindsTheNearest(t *testing.T) {
 	for range 300 {
 		x, y = append(x, random.Float64()*4), append(y, random.Float64()*random.Float64())
 	}
-	box, _ := BoxOf(x, y)
-	grid := NewBins(x, y, box, 4)
+	places := NewPlaces(x, y)
 	for i := range x {
-		got := grid.Nearest(x, y, i, 6, nil)
+		got := places.Nearest(i, 6)
 		farthest := math.Hypot(x[got[5]]-x[i], y[got[5]]-y[i])
 		nearer := 0
 		for j := range x {

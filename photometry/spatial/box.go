@@ -16,8 +16,7 @@ type Box struct {
 }
 
 // Width and Height are the sides in meters.
-func (b Box) Width() float64 { return b.X1 - b.X0 }
-
+func (b Box) Width() float64  { return b.X1 - b.X0 }
 func (b Box) Height() float64 { return b.Y1 - b.Y0 }
 
 // Center is the middle of the box.
@@ -52,6 +51,20 @@ func (b Box) String() string {
 // Grow is the box with dx added left and right and dy below and above.
 func (b Box) Grow(dx, dy float64) Box {
 	return Box{b.X0 - dx, b.Y0 - dy, b.X1 + dx, b.Y1 + dy}
+}
+
+// Union is the smallest box around both.
+func (b Box) Union(other Box) Box {
+	return Box{min(b.X0, other.X0), min(b.Y0, other.Y0), max(b.X1, other.X1), max(b.Y1, other.Y1)}
+}
+
+// Spacing is the side of the square that each of n places in the box has to
+// itself; for places in a line, the step between them. In meters.
+func (b Box) Spacing(n int) float64 {
+	if area := b.Width() * b.Height(); area > 0 {
+		return math.Sqrt(area / float64(n))
+	}
+	return max(b.Width(), b.Height()) / float64(max(1, n-1))
 }
 
 // BoxOf is the smallest box around points; ok is false for no points.

@@ -3,18 +3,26 @@ package spatial
 import (
 	"math"
 	"slices"
+	"sort"
 )
+
+// Lattice says that points stand in rows and columns, evenly spaced or not.
+type Lattice struct {
+	Xs, Ys []float64 // m, ascending
+	// Index is the point at column c and row r (from the bottom) at
+	// r*len(Xs)+c, or -1 where nothing was read.
+	Index []int32
+	Even  bool // equal steps within a thousandth
+}
+
+// At is the index of the point in a column and row, both from the lower left,
+// or -1.
+func (l *Lattice) At(column, row int) int { return int(l.Index[row*len(l.Xs)+column]) }
 
 // NearestIndex is the index of the entry of ascending nearest to v.
 func NearestIndex(ascending []float64, v float64) int {
-	low, high := 0, len(ascending)-1
-	for high-low > 1 {
-		if mid := (low + high) / 2; ascending[mid] <= v {
-			low = mid
-		} else {
-			high = mid
-		}
-	}
+	high := min(sort.SearchFloat64s(ascending, v), len(ascending)-1)
+	low := max(0, high-1)
 	if v-ascending[low] <= ascending[high]-v {
 		return low
 	}
@@ -27,7 +35,7 @@ const FullEnough = 0.8
 
 // FindLattice recognizes points in rows and columns. Positions that differ by
 // under a millionth of the extent are one row or column. Index is left for
-// fill.
+// Fill.
 func FindLattice(x, y []float64) *Lattice {
 	n := len(x)
 	if n < 2 {
@@ -111,15 +119,18 @@ func (l *Lattice) Fill(x, y []float64) bool {
 // Full tells whether every place of the lattice was read.
 func (l *Lattice) Full() bool { return !slices.Contains(l.Index, -1) }
 
-// Lattice says that points stand in rows and columns, evenly spaced or not.
-type Lattice struct {
-	Xs, Ys []float64 // m, ascending
-	// Index is the point at column c and row r (from the bottom) at
-	// r*len(Xs)+c, or -1 where nothing was read.
-	Index []int32
-	Even  bool // equal steps within a thousandth
+// Renumbered is the lattice with each point under its new number, and without those
+// that have none; nil of nil.
+func (l *Lattice) Renumbered(to map[int]int32) *Lattice {
+	if l == nil {
+		return nil
+	}
+	out := &Lattice{Xs: l.Xs, Ys: l.Ys, Even: l.Even, Index: make([]int32, len(l.Index))}
+	for at, point := range l.Index {
+		out.Index[at] = -1
+		if k, ok := to[int(point)]; ok {
+			out.Index[at] = k
+		}
+	}
+	return out
 }
-
-// At is the index of the point in a column and row, both from the lower left,
-// or -1.
-func (l *Lattice) At(column, row int) int { return int(l.Index[row*len(l.Xs)+column]) }

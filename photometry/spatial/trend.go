@@ -25,9 +25,9 @@ type Trend struct {
 	finer        bool  // third-degree terms are in use
 }
 
-// Terms of a trend in box coordinates u, v from -1 to 1: 1, u, v, u², uv, v² of
-// the quadratic that describes a surface, then those of third degree, which
-// only tell a local patch from a run that is merely not quadratic.
+// How many terms a trend has in box coordinates u, v from -1 to 1: 1, u, v of a
+// plane, u², uv, v² of the quadratic that describes a surface, then those of third
+// degree, which only tell a local patch from a run that is merely not quadratic.
 const (
 	Plane     = 3
 	Quadratic = 6
@@ -38,107 +38,161 @@ func trendTerms(u, v float64) [Cubic]float64 {
 	return [Cubic]float64{1, u, v, u * u, u * v, v * v, u * u * u, u * u * v, u * v * v, v * v * v}
 }
 
-// trendOrder is the order in which terms are admitted: a plane before a bow.
+// trendOrder is the order in which terms are admitted: a plane before a curvature.
 var trendOrder = [Cubic]int{0, 1, 2, 3, 5, 4, 6, 7, 8, 9}
 
-// binnedAbove is how many points are fitted one by one; above it the robust
-// search runs on the medians of small cells.
+// The usual figures of robust fits: the cut of Tukey's bisquare and of Huber's
+// weights in standard deviations, and the standard deviation of a normal variable
+// over its median absolute deviation.
+const (
+	tukey     = 4.685
+	huber     = 1.345
+	normalMAD = 1.4826
+)
+
+// Rounds of the robust search: with Huber's weights first, then Tukey's, the
+// scale estimated anew, and from then on with the last scale.
+const (
+	huberRounds = 4
+	scaleRounds = 9
+	mostRounds  = 200
+)
+
+// binnedAbove is how many places are fitted one by one; above it the robust
+// search runs on the medians of small groups.
 const binnedAbove = 20_000
 
-// FitTrend fits the quadratic.
-func FitTrend(x, y, level []float64, skip []bool) *Trend {
+// Trend fits the quadratic to levels at the places; skip marks those to leave out,
+// nil none. It is nil below 3 places.
+func (p *Places) Trend(level []float64, skip []bool) *Trend {
 	if len(level) > binnedAbove && skip == nil {
-		return fitBinned(x, y, level)
+		return p.trendOfGroups(level)
 	}
-	return FitPolynomial(x, y, level, skip, Quadratic)
+	return p.Fit(level, skip, Quadratic)
 }
 
-// fitBinned finds the trend of very many points: robustly through the median
-// of each cell of some fifty points, then two weighted steps with all points
-// for full precision.
-func fitBinned(x, y, level []float64) *Trend {
-	box, _ := BoxOf(x, y)
-	grid := NewBins(x, y, box, 48)
-	var cx, cy, median []float64
-	var cell []float64
-	for c := range grid.Cells() {
-		members := grid.Members(c)
-		if len(members) == 0 {
-			continue
-		}
-		cell = cell[:0]
-		sx, sy := 0.0, 0.0
-		for _, i := range members {
-			cell = append(cell, level[i])
-			sx, sy = sx+x[i], sy+y[i]
-		}
-		n := float64(len(members))
-		cx, cy, median = append(cx, sx/n), append(cy, sy/n), append(median, MedianInPlace(cell))
-	}
-	t := FitPolynomial(cx, cy, median, nil, Quadratic)
-	if t == nil {
-		return nil
-	}
-	terms := t.terms
-	t = t.over(box)
-	stops := make([]float64, len(level))
-	for i, v := range level {
-		stops[i] = math.NaN()
-		if v > 0 {
-			stops[i] = math.Log2(v)
-		}
-	}
-	// A sample of some thousand residuals tells the scatter well enough to
-	// weigh by.
-	sizes := make([]float64, 0, 4096)
-	step := max(1, len(level)/4096)
-	squares := 0.0
-	for range 2 {
-		sizes = sizes[:0]
-		for i := 0; i < len(level); i += step {
-			if !math.IsNaN(stops[i]) {
-				sizes = append(sizes, math.Abs(stops[i]-t.Log2At(x[i], y[i])))
-			}
-		}
-		scale := 1.4826 * MedianInPlace(sizes)
-		if scale < 1e-9 {
-			break
-		}
-		if !t.solve(x, y, stops, terms, bisquare(4.685*scale)) {
-			break
-		}
-	}
-	used := 0.0
-	for i, s := range stops {
-		if !math.IsNaN(s) {
-			r := s - t.Log2At(x[i], y[i])
-			squares += r * r
+// Fit fits log2 of the levels by iteratively reweighted least squares with
+// Tukey's bisquare (c = 4.685; Holland & Welsch, Comm. Stat. A6, 1977) from a
+// Huber start, so that a data-entry error or a local hot spot does not bend it.
+// skip marks places to leave out; nil takes all. Terms that the places cannot
+// determine are left out; nil is returned below 3 places.
+func (p *Places) Fit(level []float64, skip []bool, terms int) *Trend {
+	stops := log2Of(level, skip)
+	t := &Trend{box: p.Box, finer: terms > Quadratic}
+	used := 0
+	for _, v := range stops {
+		if !math.IsNaN(v) {
+			t.center += v
 			used++
 		}
 	}
-	t.Residual = math.Sqrt(squares / used)
-	t.TiltX, t.TiltY, t.Bow, t.Steepest = nil, nil, nil, 0
-	t.describe(terms)
+	if used < 3 {
+		return nil
+	}
+	t.center /= float64(used)
+	if t.terms = t.admissible(p, stops, used, terms); len(t.terms) < 2 {
+		return nil
+	}
+	weight := equal
+	var last [Cubic]float64
+	for round := range mostRounds {
+		if !t.solve(p, stops, weight) {
+			if round == 0 {
+				return nil
+			}
+			break // too few readings kept their weight: the step before stands
+		}
+		sizes := t.residuals(p, stops, 1)
+		// As many residuals as there are terms are small by the fit alone and
+		// say nothing of the scatter (DuMouchel & O'Brien, 1989).
+		scale := normalMAD * selectInPlace(sizes, min(used-1, len(t.terms)-1+(used-len(t.terms)+1)/2))
+		// Readings without scatter, to rounding, leave nothing to weigh. With its
+		// scale fixed the search can only come nearer; a scale that followed the
+		// residuals might go around in circles.
+		if scale < 1e-9 || round >= scaleRounds && t.moved(last) < 1e-13 {
+			break
+		}
+		switch {
+		case round < huberRounds:
+			weight = huberWeight(huber * scale)
+		case round < scaleRounds:
+			weight = bisquare(tukey * scale)
+		}
+		last = t.coefficients
+	}
+	t.describe(p, stops)
 	return t
 }
 
-// over is the same trend in the coordinates of another box.
-func (t *Trend) over(box Box) *Trend {
-	moved := &Trend{box: box, center: t.center, terms: t.terms}
-	// A quadratic is known by its values at six places; the nine of a grid
-	// over the box are solved by least squares, which is exact here.
-	var x, y, values []float64
-	for _, u := range []float64{-1, 0, 1} {
-		for _, v := range []float64{-1, 0, 1} {
-			px, py := box.X0+(u+1)/2*box.Width(), box.Y0+(v+1)/2*box.Height()
-			x, y, values = append(x, px), append(y, py), append(values, t.Log2At(px, py))
+// trendOfGroups finds the trend of very many places: robustly through the median
+// of each group of some fifty, then two weighted steps with all of them for full
+// precision.
+func (p *Places) trendOfGroups(level []float64) *Trend {
+	var x, y, median, values []float64
+	for members := range p.Groups(48) {
+		values = values[:0]
+		sx, sy := 0.0, 0.0
+		for _, i := range members {
+			values = append(values, level[i])
+			sx, sy = sx+p.X[i], sy+p.Y[i]
+		}
+		n := float64(len(members))
+		x, y, median = append(x, sx/n), append(y, sy/n), append(median, MedianInPlace(values))
+	}
+	t := NewPlaces(x, y).Fit(median, nil, Quadratic)
+	if t == nil {
+		return nil
+	}
+	t = t.over(p.Box)
+	stops := log2Of(level, nil)
+	for range 2 {
+		// A sample of some thousand residuals tells the scatter well enough to
+		// weigh by.
+		scale := normalMAD * MedianInPlace(t.residuals(p, stops, max(1, len(level)/4096)))
+		if scale < 1e-9 || !t.solve(p, stops, bisquare(tukey*scale)) {
+			break
 		}
 	}
-	moved.solve(x, y, values, t.terms, func(float64) float64 { return 1 })
+	t.describe(p, stops)
+	return t
+}
+
+// over is the same quadratic in the coordinates of another box: known by its
+// values at nine places, through which least squares are exact.
+func (t *Trend) over(box Box) *Trend {
+	moved := &Trend{box: box, center: t.center, terms: t.terms}
+	nine := &Places{Box: box}
+	var values []float64
+	for _, u := range []float64{0, 0.5, 1} {
+		for _, v := range []float64{0, 0.5, 1} {
+			x, y := box.X0+u*box.Width(), box.Y0+v*box.Height()
+			nine.X, nine.Y, values = append(nine.X, x), append(nine.Y, y), append(values, t.Log2At(x, y))
+		}
+	}
+	moved.solve(nine, values, equal)
 	return moved
 }
 
-// bisquare is Tukey's weight of a residual for a cut c.
+// log2Of are levels in stops, NaN for those that are skipped or not positive.
+func log2Of(level []float64, skip []bool) []float64 {
+	stops := make([]float64, len(level))
+	for i, v := range level {
+		stops[i] = math.NaN()
+		if v > 0 && (skip == nil || !skip[i]) {
+			stops[i] = math.Log2(v)
+		}
+	}
+	return stops
+}
+
+// The weights of a residual.
+func equal(float64) float64 { return 1 }
+
+func huberWeight(k float64) func(float64) float64 {
+	return func(r float64) float64 { return min(1, k/math.Max(math.Abs(r), 1e-300)) }
+}
+
+// bisquare is Tukey's for a cut c.
 func bisquare(c float64) func(float64) float64 {
 	return func(r float64) float64 {
 		if z := r / c; math.Abs(z) < 1 {
@@ -148,88 +202,16 @@ func bisquare(c float64) func(float64) float64 {
 	}
 }
 
-// FitPolynomial fits log2 of the levels by iteratively reweighted least squares
-// with Tukey's bisquare (c = 4.685; Holland & Welsch, Comm. Stat. A6, 1977)
-// from a Huber start, so that a slip of the pen or a local hot spot does not
-// bend it. skip marks points to leave out; nil takes all. Terms that the
-// places read cannot determine are left out; nil is returned below 3 points.
-func FitPolynomial(x, y, level []float64, skip []bool, degreeTerms int) *Trend {
-	box, ok := BoxOf(x, y)
-	if !ok {
-		return nil
-	}
-	t := &Trend{box: box, finer: degreeTerms > Quadratic}
-	stops := make([]float64, len(level))
-	used := 0
-	for i, v := range level {
-		if v > 0 && (skip == nil || !skip[i]) {
-			stops[i] = math.Log2(v)
-			t.center += stops[i]
-			used++
-		} else {
-			stops[i] = math.NaN()
+// residuals are the sizes of every n-th place's distance from the trend in stops.
+func (t *Trend) residuals(p *Places, stops []float64, every int) []float64 {
+	sizes := make([]float64, 0, len(stops)/every+1)
+	for i := 0; i < len(stops); i += every {
+		if !math.IsNaN(stops[i]) {
+			sizes = append(sizes, math.Abs(stops[i]-t.Log2At(p.X[i], p.Y[i])))
 		}
 	}
-	if used < 3 {
-		return nil
-	}
-	t.center /= float64(used)
-	terms := t.admissible(x, y, stops, used, degreeTerms)
-	t.terms = terms
-	if len(terms) < 2 {
-		return nil
-	}
-	weightOf := func(float64) float64 { return 1 }
-	residuals := make([]float64, 0, used)
-	var last [Cubic]float64
-	for round := range 200 {
-		if !t.solve(x, y, stops, terms, weightOf) {
-			if round == 0 {
-				return nil
-			}
-			break // too few readings kept their weight: the step before stands
-		}
-		residuals = residuals[:0]
-		sum := 0.0
-		for i, v := range stops {
-			if !math.IsNaN(v) {
-				r := v - t.Log2At(x[i], y[i])
-				residuals = append(residuals, math.Abs(r))
-				sum += r * r
-			}
-		}
-		t.Residual = math.Sqrt(sum / float64(used))
-		// As many residuals as there are terms are small by the fit alone and
-		// say nothing of the scatter (DuMouchel & O'Brien, 1989).
-		scale := 1.4826 * selectInPlace(residuals, min(used-1, len(terms)-1+(used-len(terms)+1)/2))
-		// Readings without scatter, to rounding, leave nothing to weigh.
-		if scale < 1e-9 {
-			break
-		}
-		switch {
-		case round < huberRounds:
-			k := 1.345 * scale
-			weightOf = func(r float64) float64 { return min(1, k/math.Max(math.Abs(r), 1e-300)) }
-		case round < scaleRounds:
-			weightOf = bisquare(4.685 * scale)
-		case t.moved(last) < 1e-13:
-			t.describe(terms)
-			return t
-		}
-		// With its scale fixed the search can only come nearer; a scale that
-		// followed the residuals might go around in circles.
-		last = t.coefficients
-	}
-	t.describe(terms)
-	return t
+	return sizes
 }
-
-// Rounds of the robust search: with Huber's weights first, then Tukey's, the
-// scale estimated anew, and from then on with the last scale.
-const (
-	huberRounds = 4
-	scaleRounds = 9
-)
 
 // moved is the largest change of a coefficient since another set, in stops.
 func (t *Trend) moved(since [Cubic]float64) float64 {
@@ -240,14 +222,9 @@ func (t *Trend) moved(since [Cubic]float64) float64 {
 	return most
 }
 
-// ConstantTrend is the median level everywhere.
-func ConstantTrend(x, y, level []float64) *Trend {
-	box, _ := BoxOf(x, y)
-	stops := make([]float64, len(level))
-	for i, v := range level {
-		stops[i] = math.Log2(v)
-	}
-	return &Trend{box: box, center: MedianInPlace(stops)}
+// Constant is the median level everywhere.
+func (p *Places) Constant(level []float64) *Trend {
+	return &Trend{box: p.Box, center: MedianInPlace(log2Of(level, nil))}
 }
 
 // Log2At is the trend's log2 level at a place in meters.
@@ -264,121 +241,138 @@ func (t *Trend) Log2At(x, y float64) float64 {
 // At is the level that the trend gives at a place in meters.
 func (t *Trend) At(x, y float64) float64 { return math.Exp2(t.Log2At(x, y)) }
 
-// admissible lists the terms that the places can tell apart, by Gram–Schmidt
-// on their columns in the order of trendOrder.
-func (t *Trend) admissible(x, y, stops []float64, used, degreeTerms int) []int {
-	var gram [Cubic][Cubic]float64
-	for i, s := range stops {
-		if math.IsNaN(s) {
-			continue
-		}
-		f := trendTerms(t.box.Local(x[i], y[i]))
-		for a := range degreeTerms {
-			for b := range degreeTerms {
-				gram[a][b] += f[a] * f[b]
-			}
-		}
+// Extent is the box of the places that the trend was fitted to.
+func (t *Trend) Extent() Box { return t.box }
+
+// Scatter is that of levels about the trend in stops, by the median absolute
+// residual.
+func (t *Trend) Scatter(p *Places, level []float64) float64 {
+	sizes := make([]float64, len(level))
+	for i, v := range level {
+		sizes[i] = math.Abs(math.Log2(v) - t.Log2At(p.X[i], p.Y[i]))
 	}
-	var terms []int
-	for _, candidate := range trendOrder[:degreeTerms] {
-		if len(terms) == used-1 && used < 7 || len(terms) >= used {
-			break
-		}
-		// The part of the candidate's column outside the chosen ones' span.
-		left := gram[candidate][candidate]
-		if n := len(terms); n > 0 {
-			g := mat.NewSymDense(n, nil)
-			b := mat.NewVecDense(n, nil)
-			for i, a := range terms {
-				for j, c := range terms {
-					if j >= i {
-						g.SetSym(i, j, gram[a][c])
-					}
-				}
-				b.SetVec(i, gram[a][candidate])
-			}
-			var chol mat.Cholesky
-			if !chol.Factorize(g) {
-				break
-			}
-			var w mat.VecDense
-			if err := chol.SolveVecTo(&w, b); err != nil {
-				continue
-			}
-			left -= mat.Dot(&w, b)
-		}
-		if left > 1e-6*float64(used) {
-			terms = append(terms, candidate)
-		}
-	}
-	return terms
+	return normalMAD * MedianInPlace(sizes)
 }
 
-// solve does one weighted least-squares step; weights come from the residual
-// about the present coefficients.
-func (t *Trend) solve(x, y, stops []float64, terms []int, weightOf func(float64) float64) bool {
-	n := len(terms)
-	var gram [Cubic][Cubic]float64
-	var rhs [Cubic]float64
-	size := slices.Max(terms) + 1
+// normal are the normal equations of the first terms: sums of their products, the
+// upper half, and of their products with the levels, each place weighted by its
+// residual about the present coefficients.
+func (t *Trend) normal(p *Places, stops []float64, terms int, weight func(float64) float64) (gram [Cubic][Cubic]float64, rhs [Cubic]float64) {
 	for i, s := range stops {
 		if math.IsNaN(s) {
 			continue
 		}
-		f := trendTerms(t.box.Local(x[i], y[i]))
+		f := trendTerms(t.box.Local(p.X[i], p.Y[i]))
 		fit := 0.0
-		for k := range size {
+		for k := range terms {
 			fit += t.coefficients[k] * f[k]
 		}
-		w := weightOf(s - t.center - fit)
+		w := weight(s - t.center - fit)
 		if w == 0 {
 			continue
 		}
-		for a := range size {
+		for a := range terms {
 			wa := w * f[a]
 			rhs[a] += wa * (s - t.center)
-			for b := a; b < size; b++ {
+			for b := a; b < terms; b++ {
 				gram[a][b] += wa * f[b]
 			}
 		}
 	}
+	return gram, rhs
+}
+
+// solveTerms solves the normal equations of some terms; ok is false where these
+// do not determine them.
+func solveTerms(gram *[Cubic][Cubic]float64, rhs []float64, terms []int) (x []float64, ok bool) {
+	n := len(terms)
 	g := mat.NewSymDense(n, nil)
-	b := mat.NewVecDense(n, nil)
 	for i, a := range terms {
-		b.SetVec(i, rhs[a])
 		for j := i; j < n; j++ {
-			low, high := min(a, terms[j]), max(a, terms[j])
-			g.SetSym(i, j, gram[low][high])
+			g.SetSym(i, j, gram[min(a, terms[j])][max(a, terms[j])])
 		}
 	}
 	var chol mat.Cholesky
-	if !chol.Factorize(g) {
-		return false
-	}
 	var c mat.VecDense
-	if err := chol.SolveVecTo(&c, b); err != nil {
+	if !chol.Factorize(g) || chol.SolveVecTo(&c, mat.NewVecDense(n, rhs)) != nil {
+		return nil, false
+	}
+	return c.RawVector().Data, true
+}
+
+// admissible lists the terms that the places can tell apart, by Gram–Schmidt
+// on their columns in the order of trendOrder.
+func (t *Trend) admissible(p *Places, stops []float64, used, terms int) []int {
+	gram, _ := t.normal(p, stops, terms, equal)
+	product := func(a, b int) float64 { return gram[min(a, b)][max(a, b)] }
+	var chosen []int
+	for _, candidate := range trendOrder[:terms] {
+		if len(chosen) == used-1 && used < 7 || len(chosen) >= used {
+			break
+		}
+		// The part of the candidate's column outside the chosen ones' span.
+		outside := product(candidate, candidate)
+		if len(chosen) > 0 {
+			along := make([]float64, len(chosen))
+			for i, a := range chosen {
+				along[i] = product(a, candidate)
+			}
+			x, ok := solveTerms(&gram, slices.Clone(along), chosen)
+			if !ok {
+				break
+			}
+			for i := range x {
+				outside -= x[i] * along[i]
+			}
+		}
+		if outside > 1e-6*float64(used) {
+			chosen = append(chosen, candidate)
+		}
+	}
+	return chosen
+}
+
+// solve does one weighted least-squares step; ok is false where too few places
+// have a weight.
+func (t *Trend) solve(p *Places, stops []float64, weight func(float64) float64) (ok bool) {
+	gram, all := t.normal(p, stops, slices.Max(t.terms)+1, weight)
+	rhs := make([]float64, len(t.terms))
+	for i, a := range t.terms {
+		rhs[i] = all[a]
+	}
+	x, ok := solveTerms(&gram, rhs, t.terms)
+	if !ok {
 		return false
 	}
 	t.coefficients = [Cubic]float64{}
-	for i, a := range terms {
-		t.coefficients[a] = c.AtVec(i)
+	for i, a := range t.terms {
+		t.coefficients[a] = x[i]
 	}
 	return true
 }
 
-// describe turns coefficients into slopes and bow.
-func (t *Trend) describe(terms []int) {
+// describe turns coefficients into slopes, curvature and residual.
+func (t *Trend) describe(p *Places, stops []float64) {
+	squares, used := 0.0, 0.0
+	for i, v := range stops {
+		if !math.IsNaN(v) {
+			r := v - t.Log2At(p.X[i], p.Y[i])
+			squares += r * r
+			used++
+		}
+	}
+	t.Residual = math.Sqrt(squares / used)
 	c := t.coefficients
 	w, h := t.box.Width(), t.box.Height()
-	if slices.Contains(terms, 1) {
+	if slices.Contains(t.terms, 1) {
 		tilt := c[1] * 2 / w
 		t.TiltX = &tilt
 	}
-	if slices.Contains(terms, 2) {
+	if slices.Contains(t.terms, 2) {
 		tilt := c[2] * 2 / h
 		t.TiltY = &tilt
 	}
-	if slices.Contains(terms, 3) || slices.Contains(terms, 5) {
+	if slices.Contains(t.terms, 3) || slices.Contains(t.terms, 5) {
 		// Edge middles are at u, v = ±1: their mean is (u² + v² terms)/2 above
 		// the middle. Readings in one line have only two ends.
 		bow := -(c[3] + c[5]) / 2
@@ -401,16 +395,3 @@ func (t *Trend) describe(terms []int) {
 		}
 	}
 }
-
-// Scatter is that of levels about the trend in stops, by the median absolute
-// residual.
-func (t *Trend) Scatter(x, y, level []float64) float64 {
-	sizes := make([]float64, len(level))
-	for i, v := range level {
-		sizes[i] = math.Abs(math.Log2(v) - t.Log2At(x[i], y[i]))
-	}
-	return 1.4826 * MedianInPlace(sizes)
-}
-
-// Extent is the box of the places that the trend was fitted to.
-func (t *Trend) Extent() Box { return t.box }

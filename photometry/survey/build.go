@@ -278,9 +278,8 @@ func (b *builder) locate(r *rows) []int32 {
 		b.onePosition(r)
 		return nil
 	}
-	box, _ := spatial.BoxOf(b.placeX, b.placeY)
-	near := math.Max(0.01, 0.05*spatial.TypicalSpacing(box, len(b.placeX)))
-	grid := spatial.NewBins(b.placeX, b.placeY, box, 4)
+	known := spatial.NewPlaces(b.placeX, b.placeY)
+	near := math.Max(0.01, 0.05*known.Spacing())
 	places := make([]int32, r.n)
 	for i := range places {
 		places[i] = -1
@@ -295,7 +294,7 @@ func (b *builder) locate(r *rows) []int32 {
 				places[i] = b.placeOfGridLabel(r.label[i])
 			}
 		} else {
-			places[i] = grid.Closest(b.placeX, b.placeY, r.x[i], r.y[i], near)
+			places[i] = known.Closest(r.x[i], r.y[i], near)
 		}
 		if places[i] < 0 && (!math.IsNaN(valueAt(r.level, i)) || r.colors.hasAny(i)) {
 			what := ""

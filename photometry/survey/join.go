@@ -271,8 +271,7 @@ func (b *builder) frame(s *Survey) {
 		s.Extent = box
 	}
 	if s.Area != nil && !s.Settings.Sized {
-		a := *s.Area
-		s.Extent = spatial.Box{X0: min(s.Extent.X0, a.X0), Y0: min(s.Extent.Y0, a.Y0), X1: max(s.Extent.X1, a.X1), Y1: max(s.Extent.Y1, a.Y1)}
+		s.Extent = s.Extent.Union(*s.Area)
 	}
 	if !s.Settings.Sized {
 		s.Reading = append(s.Reading, fmt.Sprintf("the surface is taken as %s × %s m from where the readings stand; the notes width and height say otherwise",
@@ -322,9 +321,9 @@ func (b *builder) findReference(s *Survey) {
 		}
 	}
 	if at := n.reference.At; at != nil {
-		box, _ := spatial.BoxOf(s.X, s.Y)
-		near := math.Max(0.01, 0.3*spatial.TypicalSpacing(box, s.Len()))
-		if i := spatial.NewBins(s.X, s.Y, box, 4).Closest(s.X, s.Y, at[0], at[1], near); i >= 0 {
+		places := spatial.NewPlaces(s.X, s.Y)
+		near := math.Max(0.01, 0.3*places.Spacing())
+		if i := places.Closest(at[0], at[1], near); i >= 0 {
 			s.Reference = int(i)
 			return
 		}

@@ -193,15 +193,14 @@ func (b *builder) locateLamp(r *rows) []int32 {
 	if r == b.base || !r.grid || !b.base.grid || r.x == nil || b.base.x == nil || r.places == b.base.places && r.n == b.base.n {
 		return b.locate(r)
 	}
-	box, _ := spatial.BoxOf(b.placeX, b.placeY)
-	near := math.Max(0.01, 0.05*spatial.TypicalSpacing(box, len(b.placeX)))
-	grid := spatial.NewBins(b.placeX, b.placeY, box, 4)
+	known := spatial.NewPlaces(b.placeX, b.placeY)
+	near := math.Max(0.01, 0.05*known.Spacing())
 	places := make([]int32, r.n)
 	for i := range places {
 		if places[i] = -1; math.IsNaN(r.x[i]) || math.IsNaN(r.y[i]) {
 			continue
 		}
-		if places[i] = grid.Closest(b.placeX, b.placeY, r.x[i], r.y[i], near); places[i] < 0 && (!math.IsNaN(valueAt(r.level, i)) || r.colors.hasAny(i)) {
+		if places[i] = known.Closest(r.x[i], r.y[i], near); places[i] < 0 && (!math.IsNaN(valueAt(r.level, i)) || r.colors.hasAny(i)) {
 			b.add(r.sheet.Error(r.cell(i, xRole, fmt.Sprintf("a place at %s, %s", photometry.FormatFigure(r.x[i]), photometry.FormatFigure(r.y[i]))), "a place that "+b.base.sheet.File+" has too"))
 		}
 	}
@@ -350,7 +349,7 @@ func (l *LampSet) addScatter() {
 	if !l.Together {
 		return
 	}
-	bad, _, _ := l.Surface.Slipped()
+	bad, _, _ := l.Surface.Slipped(spatial.NewPlaces(l.Surface.X, l.Surface.Y))
 	drift, squares, nu := l.Surface.Drift(bad)
 	taken := drift != nil && drift.Significant
 	if taken {
@@ -383,7 +382,8 @@ func (s *Survey) lampSlips(level []float64, noise float64) []Suspect {
 	if len(levels) < 5 || len(levels) >= largeMap && !lit.standsOut(levels) {
 		return nil
 	}
-	out, _ := lit.Suspects(levels, spatial.FitTrend(lit.X, lit.Y, levels, nil), noise)
+	places := spatial.NewPlaces(lit.X, lit.Y)
+	out, _ := lit.Suspects(places, levels, places.Trend(levels, nil), noise)
 	for k := range out {
 		out[k].Point = int(from[out[k].Point])
 	}
@@ -399,14 +399,11 @@ const largeMap = 200
 // without it.
 func (s *Survey) standsOut(level []float64) bool {
 	const nearly = 0.8 * farStops
-	box, _ := spatial.BoxOf(s.X, s.Y)
-	grid := spatial.NewBins(s.X, s.Y, box, 12)
 	stops := make([]float64, len(level))
 	for i, v := range level {
 		stops[i] = math.Log2(v)
 	}
-	for cell := range grid.Cells() {
-		members := grid.Members(cell)
+	for members := range spatial.NewPlaces(s.X, s.Y).Groups(12) {
 		n := float64(len(members))
 		var mx, my, mv float64
 		for _, i := range members {

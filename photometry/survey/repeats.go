@@ -22,7 +22,7 @@ const (
 // the pen: far from the others at their place (or, of two, from the places
 // around) and near to them with the slip undone. Repeats that disagree without
 // a slip that explains it are told as warnings.
-func (s *Survey) Slipped() (bad []bool, suspects []Suspect, warnings []photometry.Finding) {
+func (s *Survey) Slipped(places *spatial.Places) (bad []bool, suspects []Suspect, warnings []photometry.Finding) {
 	if len(s.Again) == 0 {
 		return nil, nil, nil
 	}
@@ -35,13 +35,11 @@ func (s *Survey) Slipped() (bad []bool, suspects []Suspect, warnings []photometr
 		}
 		at[r.Point] = append(at[r.Point], k)
 	}
-	box, _ := spatial.BoxOf(s.X, s.Y)
-	grid := spatial.NewBins(s.X, s.Y, box, 4)
 	for _, p := range points {
 		readings := at[p]
 		explained := true
 		for _, k := range readings {
-			expected, within := s.expectedRepeat(grid, int(p), readings, k)
+			expected, within := s.expectedRepeat(places, int(p), readings, k)
 			off := math.Log2(s.Again[k].Level) - expected
 			if !(math.Abs(off) > repeatsApart) {
 				continue
@@ -78,9 +76,9 @@ func (s *Survey) Slipped() (bad []bool, suspects []Suspect, warnings []photometr
 // its neighbors, let one expect of reading k, and how near an undone slip must
 // come. Of many readings with times, a steady change of the light is allowed
 // for by the median slope between pairs (Theil–Sen).
-func (s *Survey) expectedRepeat(grid *spatial.Bins, point int, readings []int, k int) (stops, within float64) {
+func (s *Survey) expectedRepeat(places *spatial.Places, point int, readings []int, k int) (stops, within float64) {
 	if len(readings) == 2 {
-		near := grid.Nearest(s.X, s.Y, point, min(8, s.Len()-1), nil)
+		near := places.Nearest(point, 8)
 		if len(near) < 3 {
 			return math.NaN(), 0
 		}

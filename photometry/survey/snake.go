@@ -14,7 +14,7 @@ import (
 // direction: with every second row turned around, a smooth surface then
 // explains the readings far better. A surface that is alike from left and
 // right looks the same both ways and is never called so.
-func (s *Survey) Snake(level []float64, trend *spatial.Trend, noiseStops float64) (Suspect, bool) {
+func (s *Survey) Snake(places *spatial.Places, level []float64, trend *spatial.Trend, noiseStops float64) (Suspect, bool) {
 	l := s.Lattice
 	if l == nil || trend == nil || len(l.Xs) < 4 || len(l.Ys) < 3 || s.Len() > allPoints {
 		return Suspect{}, false
@@ -34,11 +34,11 @@ func (s *Survey) Snake(level []float64, trend *spatial.Trend, noiseStops float64
 			turned[to] = level[from]
 		}
 	}
-	other := spatial.FitTrend(s.X, s.Y, turned, nil)
+	other := places.Trend(turned, nil)
 	if other == nil {
 		return Suspect{}, false
 	}
-	as, turn := trend.Scatter(s.X, s.Y, level), other.Scatter(s.X, s.Y, turned)
+	as, turn := trend.Scatter(places, level), other.Scatter(places, turned)
 	// Half the scatter at least, from a scatter that noise does not explain.
 	if as < 3*noiseStops || as < 0.05 || turn > 0.5*as {
 		return Suspect{}, false

@@ -78,30 +78,28 @@ type neighborFit struct {
 // reading that its neighbors support, standing out the same way by a good
 // part, is a finding and no suspect. alone are points that stand out by a stop
 // and more without support and without a slip that explains them.
-func (s *Survey) Suspects(level []float64, trend *spatial.Trend, noiseStops float64) (out []Suspect, alone []int) {
+func (s *Survey) Suspects(places *spatial.Places, level []float64, trend *spatial.Trend, noiseStops float64) (out []Suspect, alone []int) {
 	n := s.Len()
 	switch {
 	case n < 4:
 		return nil, nil
 	case n < 9:
 		// A plane through so few readings would lean on the slip itself.
-		trend = spatial.ConstantTrend(s.X, s.Y, level)
+		trend = places.Constant(level)
 	case n < 2*spatial.Quadratic+3:
 		// A quadratic through so few readings bends to a slip in a corner.
-		trend = spatial.FitPolynomial(s.X, s.Y, level, nil, spatial.Plane)
+		trend = places.Fit(level, nil, spatial.Plane)
 	}
 	if trend == nil {
 		return nil, nil
 	}
-	box, _ := spatial.BoxOf(s.X, s.Y)
-	grid := spatial.NewBins(s.X, s.Y, box, 4)
 	residual := func(i int) float64 { return math.Log2(level[i]) - trend.Log2At(s.X[i], s.Y[i]) }
 
 	candidates, sample := s.candidates(residual)
 	fits := make(map[int]neighborFit, len(candidates))
 	offs := make([]float64, 0, len(sample))
 	for _, i := range sample {
-		f := s.fitNeighbors(grid, i, level, residual)
+		f := s.fitNeighbors(places, i, level, residual)
 		offs = append(offs, math.Abs(f.off))
 		fits[i] = f
 	}
@@ -110,7 +108,7 @@ func (s *Survey) Suspects(level []float64, trend *spatial.Trend, noiseStops floa
 	for _, i := range candidates {
 		f, ok := fits[i]
 		if !ok {
-			f = s.fitNeighbors(grid, i, level, residual)
+			f = s.fitNeighbors(places, i, level, residual)
 		}
 		local := math.Max(scatter, 1.4826*f.inner)
 		// Where the level itself runs steeply, as near a lamp, standing off by
@@ -167,14 +165,14 @@ func (s *Survey) candidates(residual func(int) float64) (candidates, sample []in
 // fitNeighbors predicts a point from its nearest neighbors: a robust plane
 // through what they leave over from the trend, or their median where they are
 // few or in a line.
-func (s *Survey) fitNeighbors(grid *spatial.Bins, i int, level []float64, residual func(int) float64) neighborFit {
-	near := grid.Nearest(s.X, s.Y, i, min(neighborCount, s.Len()-1), nil)
+func (s *Survey) fitNeighbors(places *spatial.Places, i int, level []float64, residual func(int) float64) neighborFit {
+	near := places.Nearest(i, neighborCount)
 	f := neighborFit{near: near}
 	values := make([]float64, len(near))
 	for k, j := range near {
 		values[k] = residual(int(j))
 	}
-	predicted, spread := spatial.RobustPlane(s.X, s.Y, i, near, values)
+	predicted, spread := places.RobustPlane(i, near, values)
 	f.off, f.inner = residual(i)-predicted, spread
 	for k, j := range near {
 		values[k] = math.Log2(level[j])

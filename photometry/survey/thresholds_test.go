@@ -179,7 +179,8 @@ func grid5(level float64, odd map[int]float64) *Survey {
 // suspected are the reasons at point 12, the middle of the grid, and whether it
 // stands alone.
 func suspected(s *Survey, noise float64) (reasons string, alone bool) {
-	suspects, lone := s.Suspects(s.Level, spatial.ConstantTrend(s.X, s.Y, s.Level), noise)
+	places := spatial.NewPlaces(s.X, s.Y)
+	suspects, lone := s.Suspects(places, s.Level, places.Constant(s.Level), noise)
 	for _, x := range suspects {
 		if x.Point == 12 {
 			reasons = strings.Join(x.Reasons, " ")
@@ -257,14 +258,15 @@ func TestNeighborsSupportAReading(t *testing.T) {
 			steep.Level[i] = 436 * math.Exp2(0.2*(steep.X[i]-2))
 		}
 	}
-	trend := spatial.FitTrend(steep.X, steep.Y, steep.Level, nil)
-	if suspects, _ := steep.Suspects(steep.Level, trend, 0.001); len(suspects) > 0 {
+	places := spatial.NewPlaces(steep.X, steep.Y)
+	trend := places.Trend(steep.Level, nil)
+	if suspects, _ := steep.Suspects(places, steep.Level, trend, 0.001); len(suspects) > 0 {
 		t.Errorf("on a steep run: %+v", suspects)
 	}
 	// Three readings cannot tell which one is odd, four can.
 	for n, want := range map[int]int{3: 0, 4: 1} {
 		s := &Survey{Reference: -1, Quantity: photometry.Illuminance, X: []float64{0, 1, 2, 3}[:n], Y: make([]float64, n), Level: []float64{50, 500, 500, 500}[:n]}
-		if suspects, _ := s.Suspects(s.Level, spatial.ConstantTrend(s.X, s.Y, s.Level), 0.02); len(suspects) != want {
+		if suspects, _ := s.Suspects(spatial.NewPlaces(s.X, s.Y), s.Level, spatial.NewPlaces(s.X, s.Y).Constant(s.Level), 0.02); len(suspects) != want {
 			t.Errorf("%d readings: %+v", n, suspects)
 		}
 	}
@@ -311,7 +313,7 @@ func TestRepeatsThatSlipped(t *testing.T) {
 		{"a shadow on the last of six", again(500, true, 500, 500, 500, 500, 500, 200), OwnShadow, false},
 		{"a shadow on the last of four without times", again(500, false, 500, 500, 500, 200), OwnShadow, false},
 	} {
-		bad, suspects, warnings := c.s.Slipped()
+		bad, suspects, warnings := c.s.Slipped(spatial.NewPlaces(c.s.X, c.s.Y))
 		got := ""
 		for _, x := range suspects {
 			got += strings.Join(x.Reasons, " ")
@@ -322,7 +324,7 @@ func TestRepeatsThatSlipped(t *testing.T) {
 	}
 	// A slip is left out of the mean of its place.
 	s := again(500, true, 500, 510, 505, fc)
-	bad, _, _ := s.Slipped()
+	bad, _, _ := s.Slipped(spatial.NewPlaces(s.X, s.Y))
 	if got := s.Without(s.Level, bad); !near(got[0], 505) {
 		t.Errorf("without the slip %v, want the mean of the others", got[0])
 	}
