@@ -424,7 +424,16 @@ func TestReadingsThatSettle(t *testing.T) {
 	advised := func(spread float64, notes string) string {
 		for _, a := range judged(t, row(notes, 500, 500*math.Exp2(spread))).Advice {
 			if a.Code == "repeat_all" || a.Code == "repeat_extremes" || a.Code == "at_the_limit" || a.Code == "needs_repeats" {
-				return a.Code + ": " + a.Text
+				told := a.Code
+				for _, name := range []string{"times", "brightest", "darkest"} {
+					switch v := a.Values[name].(type) {
+					case photometry.Times:
+						told += fmt.Sprintf(" %d", v)
+					case photometry.Point:
+						told += " " + v.Label
+					}
+				}
+				return told
 			}
 		}
 		return ""
@@ -435,16 +444,16 @@ func TestReadingsThatSettle(t *testing.T) {
 		notes  string
 		want   string
 	}{
-		{0.5 - width/math.Sqrt(4) - 1e-4, "", "repeat_all: Read every place 4 times"},
-		{0.5 - width/math.Sqrt(4) + 1e-4, "", "repeat_all: Read every place 5 times"},
-		{0.5 - width/3 - 1e-4, "", "repeat_all: Read every place 9 times"},
+		{0.5 - width/math.Sqrt(4) - 1e-4, "", "repeat_all 4"},
+		{0.5 - width/math.Sqrt(4) + 1e-4, "", "repeat_all 5"},
+		{0.5 - width/3 - 1e-4, "", "repeat_all 9"},
 		{0.5 - width/3 + 1e-4, "", "at_the_limit"},
-		{0.5 + q2*assumed/2 + 1e-4, "", "repeat_extremes: Read only P1 and P0 again, 3 times each"},
+		{0.5 + q2*assumed/2 + 1e-4, "", "repeat_extremes 3 P1 P0"},
 		{0.5 + q2*assumed/3 - 1e-4, "", "at_the_limit"},
 		{0.8, "", ""},
 		{0, "", ""},
 	} {
-		if got := advised(c.spread, c.notes); !strings.HasPrefix(got, c.want) || c.want == "" && got != "" {
+		if got := advised(c.spread, c.notes); got != c.want {
 			t.Errorf("spread %.4f: %q, want %q", c.spread, got, c.want)
 		}
 	}
@@ -466,4 +475,81 @@ func TestReadingsThatSettle(t *testing.T) {
 // hasCode finds a finding by its code.
 func hasCode(code string) func(photometry.Finding) bool {
 	return func(f photometry.Finding) bool { return f.Code == code }
+}
+
+// Computed levels scatter as the readings behind them do, each by its own factor;
+// one error that runs smoothly may be off both ways; levels that were chosen for
+// looking even are bounded by the factor of the luckiest pair at both ends.
+func TestComputedLevelsScatter(t *testing.T) {
+	s, d := 0.01/math.Ln2, math.Log2(1.2)
+	set := func(notes string) *survey.LampSet {
+		r := judged(t, row("# repeatability: 1 %\n"+notes, 500, 600))
+		return &survey.LampSet{Surface: r.Survey, Together: true}
+	}
+	levels := []float64{500, 600}
+	judge := func(notes string, c Computed) *Result {
+		return JudgeComputed(set(notes), c)
+	}
+	pair := math.Sqrt2 * s
+	for _, c := range []struct {
+		name   string
+		c      Computed
+		lo, hi float64
+	}{
+		{"as they are", Computed{Level: levels}, d - q2*s, d + z*pair},
+		{"of other shares", Computed{Level: levels, Of: []float64{2, 2}}, d - q2*2*s, d + z*2*pair},
+		{"with a smooth error", Computed{Level: levels, Smooth: []float64{0.02, 0.03}}, d - q2*s - z*0.05, d + z*pair + z*0.05},
+		{"chosen", Computed{Level: levels, Chosen: true}, d - q2*s, d + q2*s},
+	} {
+		e := judge("", c.c).Evenness
+		if !nearBoth(e.SpreadInterval, c.lo, c.hi) {
+			t.Errorf("%s: %v, want %v to %v", c.name, e.SpreadInterval, c.lo, c.hi)
+		}
+		of := 1.0
+		if c.c.Of != nil {
+			of = c.c.Of[0]
+		}
+		if want := 2 / math.Sqrt(math.Pi) * of * s; !near(e.NoiseFloorStops, want) {
+			t.Errorf("%s: noise floor %v, want %v", c.name, e.NoiseFloorStops, want)
+		}
+	}
+	e := judge("# tolerance: ±0.5 stop\n# reference: P0\n", Computed{Level: levels}).Evenness
+	if !nearBoth(e.DeviationInterval, d-q2*s, d+z*pair) {
+		t.Errorf("from the reference: %v", e.DeviationInterval)
+	}
+	if r := judge("", Computed{Level: []float64{0, 600}}); r.Verdict.Evenness != uncertainty.Fail {
+		t.Errorf("an unlit place: %s", r.Verdict.Evenness)
+	}
+	// A place that is left out makes the verdict unsure where it would change it.
+	r := judged(t, row("# repeatability: 1 %\n", 500, 510, 900))
+	three := &survey.LampSet{Surface: r.Survey, Together: true}
+	for last, want := range map[float64]string{900: uncertainty.Unsure, 520: uncertainty.Pass} {
+		if r := JudgeComputed(three, Computed{Level: []float64{500, 510, last}, Left: []bool{false, false, true}}); r.Verdict.Evenness != want || r.Evenness.Points != 2 {
+			t.Errorf("left out %v lx: %s", last, r.Verdict.Evenness)
+		}
+	}
+}
+
+// One drift was taken out of all levels: that they were chosen adds nothing to its
+// error.
+func TestChosenLevelsAfterADrift(t *testing.T) {
+	sheet := "# repeatability: 1 %\n# reference: A\nlabel,x (m),y (m),time (min),lamp,lux\n" +
+		"A,0,0,0,,1000\nB,1,0,5,,848.5281374239\nA,0,0,10,,500\nA,0,0,,left,300\nB,1,0,,left,300\n"
+	set, err := survey.ReadLampSet([]survey.LampInput{{Input: survey.Input{Name: "wall.csv", Reader: strings.NewReader(sheet)}}}, survey.ReadOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	models, _ := set.Scatter()
+	s, drift := 0.01/math.Ln2, math.Sqrt2*0.01/math.Ln2
+	if len(models) != 1 || !near(models[0].Drift, drift) {
+		t.Fatalf("%+v, want a drift good to %v", models, drift)
+	}
+	d := math.Log2(1.2)
+	for chosen, factor := range map[bool]float64{false: z, true: q2 / math.Sqrt2} {
+		r := JudgeComputed(set, Computed{Level: []float64{500, 600}, Chosen: chosen})
+		lo, hi := d-q2*s-z*drift, d+math.Hypot(factor*math.Sqrt2*s, z*drift)
+		if !nearBoth(r.Evenness.SpreadInterval, lo, hi) {
+			t.Errorf("chosen %v: %v, want %v to %v", chosen, r.Evenness.SpreadInterval, lo, hi)
+		}
+	}
 }
