@@ -72,10 +72,10 @@ var (
 	MarkOf = &Column{Word: Word{Name: "mark", Also: "label, point, points, place, places, cell, spot, location, position, subject, where", Abroad: placeWords,
 		In: RatioFile, Example: "puppet", Help: "where the meter stood"}}
 	X = &Column{Word: Word{Name: "x", Abroad: "anchura, breedte, breite, largeur, larghezza", In: readings | LampsFile, Only: []Names{{readings, "width"}}, Example: "1.20",
-		Help: "position toward camera right, from the lower left corner of the surface"}, Units: lengths, Bounds: place}
+		Help: "position toward camera right, from the lower left corner of the surface"}, Units: lengths, Bounds: place, Expected: aPlace}
 	Y = &Column{Word: Word{Name: "y", Abroad: "altezza, altura, hauteur, hohe, hoogte", In: readings | LampsFile, Only: []Names{{readings, "height, high"}}, Example: "0.80",
-		Help: "position up"}, Units: lengths, Bounds: place}
-	Z        = &Column{Word: Word{Name: "z", In: readings | LampsFile, Example: "2", Help: "position out of the surface toward the camera"}, Units: lengths, Bounds: place}
+		Help: "position up"}, Units: lengths, Bounds: place, Expected: aPlace}
+	Z        = &Column{Word: Word{Name: "z", In: readings | LampsFile, Example: "2", Help: "position out of the surface toward the camera"}, Units: lengths, Bounds: place, Expected: aPlace}
 	Distance = &Column{Word: Word{Name: "distance", Also: "d, dist", Abroad: "abstand, afstand, distancia, distanza, entfernung", In: readings | RatioFile | LampsFile, Example: "1.5",
 		Help: "from the lamp to the meter"}, Units: lengths, Bounds: Bounds{High: FarthestM, Open: true}, Expected: "a distance of more than 0, in meters"}
 	Angle = &Column{Word: Word{Name: "angle", Also: "incidence", In: readings, Example: "30", Help: "of incidence, 0 square on"}, Units: angles}

@@ -1,9 +1,11 @@
 package schema
 
 import (
+	"slices"
 	"strings"
 	"sync"
 
+	"evenfall/photometry"
 	"evenfall/photometry/table"
 )
 
@@ -84,5 +86,62 @@ func Match(in File, header string) (column *Column, unit, nearest string) {
 	if at < 0 {
 		return nil, "", nearest
 	}
-	return columnsIn(in)[at], unit, nearest
+	column = columnsIn(in)[at]
+	if u, ok := photometry.ParseUnit(unit); ok && slices.Contains(column.Units, u.String()) {
+		unit = u.String() // lux is lx
+	}
+	return column, unit, nearest
+}
+
+// Vocabulary finds the columns of a sort of file for a typed table. Since a table may
+// have several columns of levels, these are told apart by their units: E (lx).
+func Vocabulary(in File) table.Vocabulary {
+	return func(header string) (name, unit, nearest string) {
+		c, unit, nearest := Match(in, header)
+		switch {
+		case c == nil:
+			return "", "", nearest
+		case !c.level:
+			return c.Name, unit, nearest
+		}
+		u, times, ok := c.LevelIn(unit)
+		switch {
+		case ok:
+			return levelName(u, times), "", nearest
+		case c.Unit == photometry.NoUnit:
+			return c.Name, unit, nearest // each cell has to tell
+		}
+		return levelName(c.Unit, 1), unit, nearest
+	}
+}
+
+// Assumed says what a header leaves open and how it is taken.
+func Assumed(in File, header []table.Cell) (told []string) {
+	for _, cell := range header {
+		if c, unit, _ := Match(in, cell.Text); c == Illuminance && unit == "" {
+			told = append(told, "“"+cell.Text+"” without a unit is taken in lx")
+		}
+	}
+	return told
+}
+
+// levelName is how a column of levels in a unit is called.
+func levelName(u photometry.Unit, times float64) string {
+	symbol := map[photometry.Unit]string{photometry.LX: "E", photometry.FC: "E", photometry.CDM2: "L", photometry.LXS: "H", photometry.FCS: "H", photometry.Percent: "relative"}[u]
+	switch {
+	case symbol == "":
+		return u.String()
+	case times == 1000:
+		return symbol + " (k" + u.String() + ")"
+	}
+	return symbol + " (" + u.String() + ")"
+}
+
+// ColumnNamed is the column of this name in a sort of file, nil for none.
+func ColumnNamed(in File, name string) *Column {
+	i := slices.IndexFunc(Columns, func(c *Column) bool { return c.Name == name && c.In&in != 0 })
+	if i < 0 {
+		return nil
+	}
+	return Columns[i]
 }

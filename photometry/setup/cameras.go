@@ -4,6 +4,7 @@ import (
 	"io"
 
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/table"
 )
 
@@ -11,12 +12,12 @@ import (
 // setting at which the camera shows white in it as neutral. CameraTint is in the
 // camera's own units, positive toward magenta.
 type Camera struct {
-	Camera         string   `csv:"camera" alias:"name"`
-	MeasuredKelvin Kelvins  `csv:"measured K" alias:"measured (K),measured [K],measured CCT,measured CCT (K),measured,meter K"`
-	MeasuredDuv    *float64 `csv:"measured Duv" alias:"meter Duv,Duv"`
-	CameraKelvin   Kelvins  `csv:"camera K" alias:"camera (K),camera [K],camera CCT,camera CCT (K),setting K,setting (K)"`
-	CameraTint     *float64 `csv:"camera tint" alias:"tint"`
-	Note           string   `csv:"note" alias:"notes,remark,comment"`
+	Camera         string   `csv:"camera"`
+	MeasuredKelvin Kelvins  `csv:"measured K"`
+	MeasuredDuv    *float64 `csv:"measured Duv"`
+	CameraKelvin   Kelvins  `csv:"camera K"`
+	CameraTint     *float64 `csv:"camera tint"`
+	Note           string   `csv:"note"`
 }
 
 // Cameras is what a table of cameras holds: how each differs from the meter.
@@ -28,7 +29,7 @@ type Cameras struct {
 // ReadCameras reads a table of cameras, several rows a camera. The error is
 // table.Errors, or one *table.Error where the table has no cameras at all.
 func ReadCameras(r io.Reader, file string) (*Cameras, error) {
-	t, err := read[Camera](r, file, "camera", "camera", "measured K", "camera K")
+	t, err := read[Camera](r, schema.CamerasFile, file, "camera", "camera", "measured K", "camera K")
 	if err != nil {
 		return nil, err
 	}

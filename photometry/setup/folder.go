@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 
+	"evenfall/photometry/schema"
 	"evenfall/photometry/table"
 )
 
@@ -157,15 +158,6 @@ type sighted struct {
 	lamps             bool // has a column of lamps, or a note of one
 }
 
-// headers are the columns that tell the sorts of tables apart. The packages that
-// read the tables know all of their columns.
-var headers = []table.Field{
-	{Name: "label", Aliases: []string{"point", "place", "cell"}}, {Name: "x"}, {Name: "y"}, {Name: "distance", Aliases: []string{"d", "dist"}},
-	{Name: "angle", Aliases: []string{"incidence"}}, {Name: "ND", Aliases: []string{"density", "neutral density"}},
-	{Name: "name"}, {Name: "kind", Aliases: []string{"type"}}, {Name: "mark"}, {Name: "role"}, {Name: "key"}, {Name: "camera"},
-	{Name: "lamp", Aliases: []string{"light"}},
-}
-
 // sight reads a table's header and notes.
 func sight(fsys fs.FS, name string) (sighted, error) {
 	s := sighted{name: name}
@@ -175,19 +167,10 @@ func sight(fsys fs.FS, name string) (sighted, error) {
 	}
 	defer file.Close()
 	notes, header, err := headerOf(file, name)
-	for _, n := range notes {
-		switch n.Key {
-		case "surface", "title":
-			s.title = n.Value
-		case "date":
-			s.date = n.Value
-		case "lamp":
-			s.lamps = true
-		}
-	}
-	has := columnsOf(header)
-	s.kind = sortOf(header, has)
-	s.lamps = s.lamps || has["lamp"]
+	s.title, s.date = schema.Text(schema.SurveyFile, notes, schema.Title), schema.Text(schema.SurveyFile, notes, schema.Date)
+	h := columnsOf(header)
+	s.kind = h.sort()
+	s.lamps = schema.Text(schema.SurveyFile, notes, schema.Lamp) != "" || h.known[schema.LampOf]
 	return s, err
 }
 
@@ -207,39 +190,47 @@ func headerOf(r io.Reader, file string) (notes []table.Note, header []table.Cell
 // and role. A table that cannot be read is none.
 func IsRatios(r io.Reader, file string) bool {
 	_, header, _ := headerOf(r, file)
-	has := columnsOf(header)
-	return has["mark"] && has["role"]
+	h := columnsOf(header)
+	return h.own["mark"] && h.own["role"]
 }
 
-// columnsOf are the columns of a header that tell sorts apart.
-func columnsOf(header []table.Cell) map[string]bool {
-	has := map[string]bool{}
-	for _, cell := range header {
-		if at, _, _ := table.Match(headers, cell.Text); at >= 0 {
-			has[headers[at].Name] = true
-		}
-	}
-	return has
+// columns are what a header tells of its table.
+type columns struct {
+	known    map[*schema.Column]bool // of readings
+	own      map[string]bool         // names as they are written, without their units
+	measured bool                    // has a column of levels or of color
+	grid     bool                    // positions all along
 }
 
-// sortOf tells what a header is of.
-func sortOf(header []table.Cell, has map[string]bool) sort {
-	grid := len(header) > 1
+func columnsOf(header []table.Cell) columns {
+	h := columns{known: map[*schema.Column]bool{}, own: map[string]bool{}, grid: len(header) > 1}
 	for i, cell := range header {
+		name, _ := table.ParseHeader(cell.Text)
+		h.own[name] = true
+		if c, _, _ := schema.Match(schema.SurveyFile, cell.Text); c != nil {
+			h.known[c] = true
+			h.measured = h.measured || c.IsLevel() || c == schema.CCT || c == schema.Mired || c == schema.CIEX || c == schema.UPrime
+		}
 		if _, err := table.ParseLength(cell.Text, "m"); i > 0 && cell.Text != "" {
-			grid = grid && err == nil
+			h.grid = h.grid && err == nil
 		}
 	}
-	switch {
-	case has["kind"] || has["mark"] || has["key"] || has["camera"]:
+	return h
+}
+
+// sort tells what a header is of. Words that may stand in any table, such as name or
+// width, tell of places beside what was measured there alone.
+func (h columns) sort() sort {
+	switch has := h.known; {
+	case h.own["kind"] || h.own["type"] || h.own["mark"] || h.own["key"] || h.own["camera"]:
 		return unknownTable
-	case has["x"] && has["y"], grid:
+	case has[schema.X] && has[schema.Y] && (h.measured || h.own["x"] && h.own["y"]), h.grid:
 		return aSurvey
-	case has["angle"] || has["ND"]:
+	case has[schema.Angle] || has[schema.Density]:
 		return aMeter
-	case has["distance"]:
+	case has[schema.Distance]:
 		return aDistance
-	case has["label"]:
+	case has[schema.Label] && (h.measured || h.own["label"]):
 		return aSurvey
 	}
 	return unknownTable

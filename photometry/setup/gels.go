@@ -5,6 +5,7 @@ import (
 	"io"
 
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/schema"
 )
 
 // Gel is a row of a table of gels: one sheet of filter as its maker's sheet
@@ -12,15 +13,15 @@ import (
 // given, and Transmission does too; colorimetry.Gel says what is taken for those
 // without one. A row with only a name may be one of the trade's nominal gels.
 type Gel struct {
-	Name         string   `csv:"name" alias:"gel,filter"`
-	Kind         GelKind  `csv:"kind" alias:"type"`
-	Mired        *float64 `csv:"mired" alias:"mired shift,shift,mireds"` // positive warms
-	CC           Points   `csv:"CC" alias:"cc points,green-magenta"`
-	Transmission *float64 `csv:"transmission" unit:"%" alias:"transmittance"`
-	X            *float64 `csv:"cie x" alias:"x"` // of the source behind the gel
-	Y            *float64 `csv:"cie y" alias:"y"`
-	Source       string   `csv:"source" alias:"light source,illuminant"`
-	Note         string   `csv:"note" alias:"notes,remark,comment"`
+	Name         string   `csv:"name"`
+	Kind         GelKind  `csv:"kind"`
+	Mired        *float64 `csv:"mired"` // positive warms
+	CC           Points   `csv:"CC"`
+	Transmission *float64 `csv:"transmission" unit:"%"`
+	X            *float64 `csv:"cie x"` // of the source behind the gel
+	Y            *float64 `csv:"cie y"`
+	Source       string   `csv:"source"`
+	Note         string   `csv:"note"`
 }
 
 // Bag is what a table of gels holds.
@@ -32,7 +33,7 @@ type Bag struct {
 // ReadGels reads a table of gels. The error is table.Errors, or one *table.Error
 // where the table has no gels at all.
 func ReadGels(r io.Reader, file string) (*Bag, error) {
-	t, err := read[Gel](r, file, "gel", "name")
+	t, err := read[Gel](r, schema.GelsFile, file, "gel", "name")
 	if err != nil {
 		return nil, err
 	}

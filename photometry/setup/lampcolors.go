@@ -7,6 +7,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/table"
 )
 
@@ -14,32 +15,25 @@ import (
 // color readings (CCT or mired with Duv or CC, a chromaticity), a level to weigh
 // it by, its role, and the gel it carried when it was metered.
 type LampColor struct {
-	Name   string       `csv:"name" alias:"lamp,light"`
-	Label  string       `csv:"label" alias:"place,point"`
+	Name   string       `csv:"name"`
+	Label  string       `csv:"label"`
 	Role   string       `csv:"role"`
 	Kind   string       `csv:"kind"`
-	CCT    Kelvins      `csv:"CCT" unit:"K" alias:"K,kelvin,kelvins,color temperature,colour temperature"`
-	Mired  *float64     `csv:"mired" alias:"mireds,mrd"`
-	Duv    *float64     `csv:"Duv" alias:"Δuv,D uv"`
-	CC     string       `csv:"CC" alias:"cc index,green-magenta"`
+	CCT    Kelvins      `csv:"CCT" unit:"K"`
+	Mired  *float64     `csv:"mired"`
+	Duv    *float64     `csv:"Duv"`
+	CC     string       `csv:"CC"`
 	X      *float64     `csv:"cie x"`
 	Y      *float64     `csv:"cie y"`
 	U      *float64     `csv:"u'"`
 	V      *float64     `csv:"v'"`
-	Lux    *Lux         `csv:"E" unit:"lx" alias:"lux,lx,level,illuminance"`
-	FC     *Footcandles `csv:"E (fc)" alias:"E [fc],E fc,fc,footcandles,footcandle"`
+	Lux    *Lux         `csv:"E" unit:"lx"`
+	FC     *Footcandles `csv:"E (fc)"`
 	At     string       `csv:"at" unit:"m"` // the distance that a lamp is rated at
-	Gel    string       `csv:"gel" alias:"gels"`
+	Gel    string       `csv:"gel"`
 	Behind string       `csv:"behind"` // of a frame or bounce: the lamp that lights it
-	Note   string       `csv:"note" alias:"notes,remark,comment"`
-
-	// Of a table of readings, not used.
-	Distance string `csv:"distance" unit:"m"`
-	Time     string `csv:"time"`
+	Note   string       `csv:"note"`
 }
-
-// Beside are the columns of a table of lamps that say nothing about color.
-func (LampColor) Beside() any { return Lamp{} }
 
 // LampColors is what a table of lamps says about their colors.
 type LampColors struct {
@@ -53,7 +47,7 @@ type LampColors struct {
 // ReadLampColors reads the colors of a table of lamps. The error is table.Errors,
 // or one *table.Error where the table has no lamp with a color.
 func ReadLampColors(r io.Reader, file string) (*LampColors, error) {
-	t, err := read[LampColor](r, file, "lamp")
+	t, err := read[LampColor](r, schema.LampsFile, file, "lamp")
 	if err != nil {
 		return nil, err
 	}

@@ -52,8 +52,8 @@ func (k LampKind) Shapes() bool { return k == Frame || k == Bounce || k == Flag 
 // A lamp's level is one of its flux, its intensity on the axis, or the
 // illuminance E that it gives square on at a distance on its axis.
 type Lamp struct {
-	Name         string   `csv:"name" alias:"lamp,light"`
-	Kind         LampKind `csv:"kind" alias:"type"`
+	Name         string   `csv:"name"`
+	Kind         LampKind `csv:"kind"`
 	X            Range    `csv:"x" unit:"m"`
 	Y            Range    `csv:"y" unit:"m"`
 	Z            Range    `csv:"z" unit:"m"`
@@ -62,85 +62,72 @@ type Lamp struct {
 	AimZ         Range    `csv:"aim z" unit:"m"`
 	Flux         Range    `csv:"flux" unit:"lm"`
 	Intensity    Range    `csv:"intensity" unit:"cd"`
-	E            Range    `csv:"E" unit:"lx" alias:"lux,illuminance"`
-	EFootcandles Range    `csv:"E (fc)" alias:"E [fc],E fc,fc,footcandles"`
+	E            Range    `csv:"E" unit:"lx"`
+	EFootcandles Range    `csv:"E (fc)"`
 	At           Range    `csv:"at" unit:"m"`
-	EAt          string   `csv:"E at" alias:"E (lx) at (m),E [lx] at [m],E (lx) at"` // both in one cell: 1200 at 3
-	Beam         Range    `csv:"beam" unit:"deg" alias:"beam angle"`
-	Width        Range    `csv:"source width" unit:"m" alias:"width"`
-	Height       Range    `csv:"source height" unit:"m" alias:"height"`
-	StandHeight  Range    `csv:"stand height" unit:"m" alias:"stand"`
+	EAt          string   `csv:"E at"` // both in one cell: 1200 at 3
+	Beam         Range    `csv:"beam" unit:"deg"`
+	Width        Range    `csv:"source width" unit:"m"`
+	Height       Range    `csv:"source height" unit:"m"`
+	StandHeight  Range    `csv:"stand height" unit:"m"`
 	Pan          Range    `csv:"pan" unit:"deg"`
 	Tilt         Range    `csv:"tilt" unit:"deg"`
-	Dimmer       Range    `csv:"dimmer" unit:"%" alias:"dim"`
-	CCT          Kelvins  `csv:"CCT" unit:"K" alias:"K,kelvin,color temperature,colour temperature"`
+	Dimmer       Range    `csv:"dimmer" unit:"%"`
+	CCT          Kelvins  `csv:"CCT" unit:"K"`
 	Duv          *float64 `csv:"Duv"`
-	Behind       string   `csv:"behind" alias:"lit by"`
+	Behind       string   `csv:"behind"`
 	Transmission Range    `csv:"transmission" unit:"%"`
 	Undiffused   Range    `csv:"undiffused" unit:"%"`
-	Lobe         Range    `csv:"lobe m" alias:"lobe"`
+	Lobe         Range    `csv:"lobe m"`
 	Spill        Range    `csv:"spill" unit:"%"` // of the light past a frame, what still goes on
 	Reflectance  Range    `csv:"reflectance" unit:"%"`
 	Material     string   `csv:"material"`
 	Rotate       Range    `csv:"rotate" unit:"deg"`
 	File         string   `csv:"file"`
-	Power        *float64 `csv:"power" unit:"W" alias:"watts"`
-	SpotFlood    string   `csv:"spot or flood" alias:"spot/flood,spot-flood,spot,flood,focus"` // as it was set: spot, flood, 7 of 10
-	Scrims       string   `csv:"scrims" alias:"scrim"`
-	Diffusion    string   `csv:"diffusion" alias:"diffuser"`
-	Gel          string   `csv:"gel" alias:"gels"`
+	Power        *float64 `csv:"power" unit:"W"`
+	SpotFlood    string   `csv:"spot or flood"` // as it was set: spot, flood, 7 of 10
+	Scrims       string   `csv:"scrims"`
+	Diffusion    string   `csv:"diffusion"`
+	Gel          string   `csv:"gel"`
 	Trim         string   `csv:"trim"` // as it was left: -1/3 stop, 4.2 on the knob
-	Note         string   `csv:"note" alias:"notes,remark,comment"`
+	Note         string   `csv:"note"`
 }
 
-// RangeColumn is a column of a table of lamps that may hold a range.
+// RangeColumn is a column of a table of lamps that may hold a range; schema says
+// within what.
 type RangeColumn struct {
 	Name, Unit string
 	Of         func(*Lamp) *Range
-	limits     limits
 	change     change
 }
-
-// limits are what a number of a column may be; the ends of a range are checked.
-type limits struct {
-	low, high float64
-	open      bool // the lower end is left out
-	expected  string
-}
-
-// far is how far from the surface's corner a lamp may stand, in meters: beyond
-// it the unit is wrong.
-const far = 1e4
-
-var near = limits{-far, far, false, "a place within 10 km of the surface, in meters"}
 
 // RangeColumns are the columns that may hold a range, in the order of the table,
 // each with its unit.
 var RangeColumns = []RangeColumn{
-	{"x", "m", func(l *Lamp) *Range { return &l.X }, near, change{}},
-	{"y", "m", func(l *Lamp) *Range { return &l.Y }, near, change{}},
-	{"z", "m", func(l *Lamp) *Range { return &l.Z }, near, change{}},
-	{"aim x", "m", func(l *Lamp) *Range { return &l.AimX }, near, change{}},
-	{"aim y", "m", func(l *Lamp) *Range { return &l.AimY }, near, change{}},
-	{"aim z", "m", func(l *Lamp) *Range { return &l.AimZ }, near, change{}},
-	{"flux", "lm", func(l *Lamp) *Range { return &l.Flux }, limits{0, 1e9, true, "more than 0 lm"}, change{code: ChangeLevel}},
-	{"intensity", "cd", func(l *Lamp) *Range { return &l.Intensity }, limits{0, 1e9, true, "more than 0 cd"}, change{code: ChangeLevel}},
-	{"E", "lx", func(l *Lamp) *Range { return &l.E }, limits{0, 1e9, true, "more than 0 lx"}, change{code: ChangeLevel}},
-	{"E (fc)", "fc", func(l *Lamp) *Range { return &l.EFootcandles }, limits{0, 1e8, true, "more than 0 fc"}, change{code: ChangeLevel, what: "E"}},
-	{"at", "m", func(l *Lamp) *Range { return &l.At }, limits{0, 1e4, true, "a distance of more than 0"}, change{code: ChangeLevel}},
-	{"beam", "deg", func(l *Lamp) *Range { return &l.Beam }, limits{0, 179.999, true, "more than 0 and less than 180 degrees, from half intensity to half intensity"}, change{code: ChangeBeam, least: leastAngle}},
-	{"source width", "m", func(l *Lamp) *Range { return &l.Width }, limits{0, 1e3, true, "a width of more than 0"}, change{code: ChangeSize, least: leastMove}},
-	{"source height", "m", func(l *Lamp) *Range { return &l.Height }, limits{0, 1e3, true, "a height of more than 0"}, change{code: ChangeSize, least: leastMove}},
-	{"stand height", "m", func(l *Lamp) *Range { return &l.StandHeight }, limits{0, 1e3, false, "a height of 0 or more"}, change{}},
-	{"pan", "deg", func(l *Lamp) *Range { return &l.Pan }, limits{-360, 360, false, "degrees from -360 to 360, 0 straight at the surface and positive toward camera right"}, change{}},
-	{"tilt", "deg", func(l *Lamp) *Range { return &l.Tilt }, limits{-90, 90, false, "degrees from -90 (down) to 90 (up)"}, change{}},
-	{"dimmer", "%", func(l *Lamp) *Range { return &l.Dimmer }, limits{0, 100, false, "0 to 100 %"}, change{code: ChangeDimmer}},
-	{"transmission", "%", func(l *Lamp) *Range { return &l.Transmission }, limits{0, 100, false, "0 to 100 %"}, change{code: ChangeTransmission}},
-	{"undiffused", "%", func(l *Lamp) *Range { return &l.Undiffused }, limits{0, 100, false, "0 to 100 % of what the diffusion lets through"}, change{code: ChangeTransmission, what: "undiffused share"}},
-	{"lobe m", "", func(l *Lamp) *Range { return &l.Lobe }, limits{0, 1000, false, "an exponent of 0 or more: 1 for full diffusion, more for a narrower lobe"}, change{code: ChangeTransmission}},
-	{"spill", "%", func(l *Lamp) *Range { return &l.Spill }, limits{0, 100, false, "0 to 100 % of its lamp's light that passes beside the frame"}, change{code: ChangeTransmission}},
-	{"reflectance", "%", func(l *Lamp) *Range { return &l.Reflectance }, limits{0, 100, false, "0 to 100 %"}, change{code: ChangeTransmission}},
-	{"rotate", "deg", func(l *Lamp) *Range { return &l.Rotate }, limits{-360, 360, false, "degrees from -360 to 360"}, change{code: ChangeAim, least: leastAngle}},
+	{"x", "m", func(l *Lamp) *Range { return &l.X }, change{}},
+	{"y", "m", func(l *Lamp) *Range { return &l.Y }, change{}},
+	{"z", "m", func(l *Lamp) *Range { return &l.Z }, change{}},
+	{"aim x", "m", func(l *Lamp) *Range { return &l.AimX }, change{}},
+	{"aim y", "m", func(l *Lamp) *Range { return &l.AimY }, change{}},
+	{"aim z", "m", func(l *Lamp) *Range { return &l.AimZ }, change{}},
+	{"flux", "lm", func(l *Lamp) *Range { return &l.Flux }, change{code: ChangeLevel}},
+	{"intensity", "cd", func(l *Lamp) *Range { return &l.Intensity }, change{code: ChangeLevel}},
+	{"E", "lx", func(l *Lamp) *Range { return &l.E }, change{code: ChangeLevel}},
+	{"E (fc)", "fc", func(l *Lamp) *Range { return &l.EFootcandles }, change{code: ChangeLevel, what: "E"}},
+	{"at", "m", func(l *Lamp) *Range { return &l.At }, change{code: ChangeLevel}},
+	{"beam", "deg", func(l *Lamp) *Range { return &l.Beam }, change{code: ChangeBeam, least: leastAngle}},
+	{"source width", "m", func(l *Lamp) *Range { return &l.Width }, change{code: ChangeSize, least: leastMove}},
+	{"source height", "m", func(l *Lamp) *Range { return &l.Height }, change{code: ChangeSize, least: leastMove}},
+	{"stand height", "m", func(l *Lamp) *Range { return &l.StandHeight }, change{}},
+	{"pan", "deg", func(l *Lamp) *Range { return &l.Pan }, change{}},
+	{"tilt", "deg", func(l *Lamp) *Range { return &l.Tilt }, change{}},
+	{"dimmer", "%", func(l *Lamp) *Range { return &l.Dimmer }, change{code: ChangeDimmer}},
+	{"transmission", "%", func(l *Lamp) *Range { return &l.Transmission }, change{code: ChangeTransmission}},
+	{"undiffused", "%", func(l *Lamp) *Range { return &l.Undiffused }, change{code: ChangeTransmission, what: "undiffused share"}},
+	{"lobe m", "", func(l *Lamp) *Range { return &l.Lobe }, change{code: ChangeTransmission}},
+	{"spill", "%", func(l *Lamp) *Range { return &l.Spill }, change{code: ChangeTransmission}},
+	{"reflectance", "%", func(l *Lamp) *Range { return &l.Reflectance }, change{code: ChangeTransmission}},
+	{"rotate", "deg", func(l *Lamp) *Range { return &l.Rotate }, change{code: ChangeAim, least: leastAngle}},
 }
 
 // Lamps is what a table of lamps holds. Errors that need geometry are found by
@@ -178,7 +165,7 @@ func (l *Lamps) Source() *schema.Source {
 // ReadLamps reads a table of lamps and checks each cell for itself. The error is
 // table.Errors, or one *table.Error where the table has no lamps at all.
 func ReadLamps(r io.Reader, file string) (*Lamps, error) {
-	t, err := read[Lamp](r, file, "lamp", "name", "kind")
+	t, err := read[Lamp](r, schema.LampsFile, file, "lamp", "name", "kind")
 	if err != nil {
 		return nil, err
 	}
@@ -206,9 +193,9 @@ func (r *rows[T]) checkLamp(row int, l Lamp) {
 		r.fail(row, "kind", "a kind of lamp, such as point, disc, panel or frame")
 	}
 	for _, c := range RangeColumns {
-		v, is := c.Of(&l), c.limits
-		if v.Set && (v.Low < is.low || v.High > is.high || is.open && v.Low == is.low) {
-			r.fail(row, c.Name, is.expected)
+		is := schema.ColumnNamed(schema.LampsFile, c.Name)
+		if v := c.Of(&l); v.Set && !(is.Hold(v.Low) && is.Hold(v.High)) {
+			r.fail(row, c.Name, is.Expected)
 		}
 	}
 	if l.Duv != nil && l.CCT == 0 {

@@ -14,43 +14,49 @@ import (
 // several together. Exactly one of the level columns is filled; a cell of any of
 // them may have a unit of its own.
 type Ratio struct {
-	Mark      string     `csv:"mark" alias:"label,place,position,subject"`
-	Role      RatioRole  `csv:"role" alias:"light,what"`
-	Level     LevelText  `csv:"level" alias:"reading"`
-	Lux       LevelText  `csv:"E (lx)" alias:"E,E [lx],E lx,lux,lx,illuminance,level (lx),level [lx],level lx"`
-	FC        LevelText  `csv:"E (fc)" alias:"E [fc],E fc,fc,footcandles,footcandle,level (fc),level [fc],level fc"`
+	Mark      string     `csv:"mark"`
+	Role      RatioRole  `csv:"role"`
+	Level     LevelText  `csv:"level"`
+	Lux       LevelText  `csv:"E (lx)"`
+	Kilolux   LevelText  `csv:"E (klx)"`
+	FC        LevelText  `csv:"E (fc)"`
 	EV        LevelText  `csv:"EV"`
-	F         LevelText  `csv:"f" alias:"f-number,f-stop,flash"`
-	Luminance LevelText  `csv:"L (cd/m²)" alias:"L,L (cd/m2),L [cd/m²],L [cd/m2],L cd/m²,L cd/m2,cd/m²,cd/m2,luminance,luminance (cd/m²),luminance (cd/m2)"`
-	Exposure  LevelText  `csv:"H (lx·s)" alias:"H,H (lx.s),lx·s,lx.s,lux seconds"`
-	Relative  LevelText  `csv:"relative" alias:"rel"`
-	Lamp      string     `csv:"lamp" alias:"name"`
+	F         LevelText  `csv:"f"`
+	Luminance LevelText  `csv:"L (cd/m²)"`
+	Exposure  LevelText  `csv:"H (lx·s)"`
+	Relative  LevelText  `csv:"relative"`
+	Percent   LevelText  `csv:"relative (%)"`
+	Lamp      string     `csv:"lamp"`
 	Receptor  ReceptorOf `csv:"receptor"`
-	Aim       string     `csv:"aim" alias:"aimed at,facing"`
-	CCT       Kelvins    `csv:"CCT" unit:"K" alias:"K,kelvin,kelvins,color,colour,color temperature,colour temperature"`
-	Mired     *float64   `csv:"mired" alias:"mireds"`
-	Duv       *float64   `csv:"Duv" alias:"Δuv,D uv"`
-	CC        string     `csv:"CC" alias:"cc index,green-magenta"`
+	Aim       string     `csv:"aim"`
+	CCT       Kelvins    `csv:"CCT" unit:"K"`
+	Mired     *float64   `csv:"mired"`
+	Duv       *float64   `csv:"Duv"`
+	CC        string     `csv:"CC"`
 	Distance  *float64   `csv:"distance" unit:"m"`
-	Note      string     `csv:"note" alias:"notes,remark,comment"`
+	Note      string     `csv:"note"`
 }
 
 // ratioLevel is a column of levels with the unit of its bare numbers.
 type ratioLevel struct {
 	name string
 	unit photometry.Unit
-	of   func(Ratio) LevelText
+	// times is what bare numbers are multiplied by.
+	times float64
+	of    func(Ratio) LevelText
 }
 
 var ratioLevels = []ratioLevel{
-	{"level", photometry.NoUnit, func(r Ratio) LevelText { return r.Level }},
-	{"E (lx)", photometry.LX, func(r Ratio) LevelText { return r.Lux }},
-	{"E (fc)", photometry.FC, func(r Ratio) LevelText { return r.FC }},
-	{"EV", photometry.EV, func(r Ratio) LevelText { return r.EV }},
-	{"f", photometry.FStop, func(r Ratio) LevelText { return r.F }},
-	{"L (cd/m²)", photometry.CDM2, func(r Ratio) LevelText { return r.Luminance }},
-	{"H (lx·s)", photometry.LXS, func(r Ratio) LevelText { return r.Exposure }},
-	{"relative", photometry.Plain, func(r Ratio) LevelText { return r.Relative }},
+	{"level", photometry.NoUnit, 1, func(r Ratio) LevelText { return r.Level }},
+	{"E (lx)", photometry.LX, 1, func(r Ratio) LevelText { return r.Lux }},
+	{"E (klx)", photometry.LX, 1000, func(r Ratio) LevelText { return r.Kilolux }},
+	{"E (fc)", photometry.FC, 1, func(r Ratio) LevelText { return r.FC }},
+	{"EV", photometry.EV, 1, func(r Ratio) LevelText { return r.EV }},
+	{"f", photometry.FStop, 1, func(r Ratio) LevelText { return r.F }},
+	{"L (cd/m²)", photometry.CDM2, 1, func(r Ratio) LevelText { return r.Luminance }},
+	{"H (lx·s)", photometry.LXS, 1, func(r Ratio) LevelText { return r.Exposure }},
+	{"relative (%)", photometry.Percent, 1, func(r Ratio) LevelText { return r.Percent }},
+	{"relative", photometry.Plain, 1, func(r Ratio) LevelText { return r.Relative }},
 }
 
 // Ratios is what a table of lights at marks holds, ready to be compared.
@@ -88,7 +94,7 @@ type RatioOptions struct {
 // the file's own business: without the notes meter iso and meter shutter, its iso and
 // shutter come first.
 func (o RatioOptions) Read(r io.Reader, file string) (*Ratios, error) {
-	t, err := read[Ratio](r, file, "reading", "role")
+	t, err := read[Ratio](r, schema.RatioFile, file, "reading", "role")
 	if err != nil {
 		return nil, err
 	}
@@ -143,7 +149,7 @@ func (r *rows[T]) ratio(i int, row Ratio, n *ratioNotes) (ratio.Reading, bool) {
 		out.Receptor = row.Receptor.Receptor
 	}
 	if row.Distance != nil {
-		if out.DistanceM = *row.Distance; !(out.DistanceM > 0) || out.DistanceM > far {
+		if out.DistanceM = *row.Distance; !(out.DistanceM > 0) || out.DistanceM > schema.FarthestM {
 			r.fail(i, "distance", "a distance of more than 0, in meters")
 		}
 	}
@@ -189,8 +195,14 @@ func (r *rows[T]) level(i int, row Ratio, n *ratioNotes, out *ratio.Reading) {
 		return
 	}
 	if err != nil {
-		r.fail(i, c.name, syntaxExpected(err))
+		r.fail(i, c.name, schema.Expected(err))
 		return
+	}
+	if !namesUnit(text) {
+		level.Value *= c.times
+	}
+	if level.Value > schema.StrongestLevel {
+		r.fail(i, c.name, "a level that a meter can show")
 	}
 	n.note(unit, meter.Continuous)
 	out.Level = level
@@ -213,15 +225,6 @@ func (r *rows[T]) levelColumns() (columns []ratioLevel) {
 func namesUnit(text string) bool {
 	_, err := table.ParseNumber(text)
 	return err != nil
-}
-
-// syntaxExpected is what a text that cannot be read should have been.
-func syntaxExpected(err error) string {
-	var syntax *photometry.SyntaxError
-	if errors.As(err, &syntax) {
-		return syntax.Expected
-	}
-	return err.Error()
 }
 
 // checkRatios puts what cannot be compared at its cells.

@@ -37,6 +37,7 @@ func newRatioNotes[T any](t *rows[T], o RatioOptions) (*ratioNotes, *schema.Valu
 	// What the table says of its f-numbers counts before a flag.
 	n.meter.ISO, n.meter.ShutterS = schema.Read(schema.RatioFile, file, o.Flags, setup).ReadAt()
 	n.hasISO = n.meter.ISO > 0
+	n.taken = append(n.taken, schema.Assumed(schema.RatioFile, t.Header)...)
 	n.tell(v, t.File)
 	if c := &n.input.Camera; c.ShutterS == 0 && c.FramesPerSecond > 0 && !v.Given(schema.Shutter) {
 		c.ShutterS = photometry.ShutterFromAngle(180, c.FramesPerSecond)

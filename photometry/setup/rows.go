@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"evenfall/photometry/schema"
 	"evenfall/photometry/table"
 )
 
@@ -25,8 +26,8 @@ type rows[T any] struct {
 
 // read reads the rows of a table that must have the named columns and at least
 // one row. An error is one that leaves nothing to check.
-func read[T any](r io.Reader, file, what string, columns ...string) (*rows[T], error) {
-	t, err := table.ReadTyped[T](r, file)
+func read[T any](r io.Reader, in schema.File, file, what string, columns ...string) (*rows[T], error) {
+	t, err := table.ReadTyped[T](r, file, schema.Vocabulary(in))
 	out := &rows[T]{Typed: t}
 	if err != nil && !errors.As(err, &out.errs) || t == nil {
 		return nil, err

@@ -34,9 +34,9 @@ type Settings struct {
 
 // Value is a row of a table of keys and values.
 type Value struct {
-	Key   string `csv:"key" alias:"name"`
+	Key   string `csv:"key"`
 	Value string `csv:"value"`
-	Note  string `csv:"note" alias:"notes,remark,comment"`
+	Note  string `csv:"note"`
 }
 
 // ReadSettings reads a table of keys and values. A key may stand again with the same
@@ -45,7 +45,7 @@ type Value struct {
 // is table.Errors, and what could be read is returned beside it; or one *table.Error
 // where the table has no rows at all, with nil settings.
 func ReadSettings(r io.Reader, file string) (*Settings, error) {
-	t, err := read[Value](r, file, "value", "key", "value")
+	t, err := read[Value](r, schema.SetupFile, file, "value", "key", "value")
 	if err != nil {
 		return nil, err
 	}

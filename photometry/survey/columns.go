@@ -118,16 +118,6 @@ func understand(header []table.Cell) (layout, error) {
 	return l, nil
 }
 
-// assumed says what a header leaves open and how it was taken.
-func (l layout) assumed() (told []string) {
-	for _, c := range append(l.columns, l.quantity) {
-		if c.of == schema.Illuminance && c.unit == "" {
-			told = append(told, "an illuminance without a unit is taken in lx")
-		}
-	}
-	return told
-}
-
 const headerExpected = "a header such as x (m), y (m), E (lx), or a grid with its unit in the first cell"
 
 func headerError(header []table.Cell) error {

@@ -136,7 +136,7 @@ func readFile(in Input, notes *noteSet) (read []understoodSheet, warnings []tabl
 			warnings = append(warnings, w)
 		}
 		told = append(told, in.Name+": "+sheet.Dialect.String())
-		for _, assumed := range l.assumed() {
+		for _, assumed := range schema.Assumed(schema.SurveyFile, sheet.Header) {
 			told = append(told, in.Name+": "+assumed)
 		}
 		if len(l.unused) > 0 {

@@ -299,7 +299,7 @@ func (l layout) seriesWants(header []table.Cell) []table.Want {
 func (s *Series) tell(l layout, notes *noteSet, warnings []table.Warning) {
 	b := builder{notes: notes, warnings: append(warnings, notes.Warnings...)}
 	b.reading = append(b.reading, s.sheet.File+": "+s.sheet.Dialect.String())
-	for _, assumed := range l.assumed() {
+	for _, assumed := range schema.Assumed(schema.SeriesFile, s.sheet.Header) {
 		b.reading = append(b.reading, s.sheet.File+": "+assumed)
 	}
 	var unused []string

@@ -4,20 +4,15 @@ import (
 	"encoding"
 	"reflect"
 	"slices"
-	"strings"
 )
 
 // columnField is a struct field that is a column.
 type columnField struct {
 	Field
 	unit  string
-	index []int // as for reflect.Value.FieldByIndex; nil for a column that is not read
+	index []int // as for reflect.Value.FieldByIndex
 	kind  fieldKind
 }
-
-// Besider is a type of rows that stand in a table with columns of another type
-// as well: these are known, and not read.
-type Besider interface{ Beside() any }
 
 // fieldKind says how the cells of a struct field are read.
 type fieldKind uint8
@@ -51,14 +46,6 @@ func columnFields(t reflect.Type) []columnField {
 	if len(fields) == 0 {
 		panic("table: no field of " + t.String() + " has a csv tag")
 	}
-	if own, ok := reflect.Zero(t).Interface().(Besider); ok {
-		for _, f := range columnFields(reflect.TypeOf(own.Beside())) {
-			if !slices.ContainsFunc(fields, func(own columnField) bool { return own.Name == f.Name }) {
-				f.index, f.kind = nil, ofText
-				fields = append(fields, f)
-			}
-		}
-	}
 	return fields
 }
 
@@ -80,9 +67,6 @@ func appendFields(fields []columnField, t reflect.Type, parent []int) []columnFi
 				panic("table: the column " + tag + " is a " + sf.Type.String() + ", which needs UnmarshalCSV")
 			}
 			f.Units = unitsBeside(f.unit)
-			if aliases := sf.Tag.Get("alias"); aliases != "" {
-				f.Aliases = strings.Split(aliases, ",")
-			}
 			fields = append(fields, f)
 		}
 	}

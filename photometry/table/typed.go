@@ -6,6 +6,7 @@ import (
 	"io"
 	"math"
 	"reflect"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -57,23 +58,24 @@ func (t *Typed[T]) Error(i int, name, expected string) *Error {
 //     converted; a header without one means this unit, or for a length the
 //     one in the note “length unit”; any other unit is an error. A cell may
 //     repeat the unit, and a length may have one of its own.
-//   - `alias:"a,b"`: other names of the column, without spaces around the commas.
+//
+// words says which column a header means; without it a column is called as in its
+// tag.
 //
 // Fields may be numbers, booleans (yes, no, true, false, 1, 0), strings,
 // pointers to them, or types with UnmarshalCSV(string) error or
 // UnmarshalText. These get the cell's text with its numbers rewritten with a
 // decimal point and in the field's unit; where their error is an *Error, its
 // Expected is what the message says. An empty or missing cell leaves the zero
-// value, or a nil pointer. Two columns of one name are an error; a column that
-// no field is for is a warning with the nearest name.
+// value, or a nil pointer. Two columns of one name are an error; a column of no
+// known name is a warning with the nearest name, and a known one that no field is for
+// is not read.
 //
 // Where the error is Errors, what could be read is returned beside it, as by
 // ReadColumns. ReadTyped panics where T is not a struct with csv
-// tags on such fields; structs that are embedded count, if exported. See also
-// Besider.
-func ReadTyped[T any](r io.Reader, file string) (*Typed[T], error) {
-	fields := columnFields(reflect.TypeFor[T]())
-	plan := &typedPlan{fields: fields}
+// tags on such fields; structs that are embedded count, if exported.
+func ReadTyped[T any](r io.Reader, file string, words ...Vocabulary) (*Typed[T], error) {
+	plan := newTypedPlan(columnFields(reflect.TypeFor[T]()), words)
 	sheets, err := readColumns(r, file, plan.choose)
 	var errs Errors
 	if err != nil && !errors.As(err, &errs) {
@@ -98,9 +100,6 @@ func ReadTyped[T any](r io.Reader, file string) (*Typed[T], error) {
 		row := Row[T]{Line: s.Line(i)}
 		to := reflect.ValueOf(&row.Value).Elem()
 		for _, c := range plan.columns {
-			if c.field.index == nil {
-				continue
-			}
 			expected := c.read(s, i, to.FieldByIndex(c.field.index))
 			if cell := s.Cell(i, c.at); expected != "" && !known[[2]int{cell.Line, cell.Column}] {
 				errs = append(errs, s.Error(cell, expected))
@@ -111,9 +110,14 @@ func ReadTyped[T any](r io.Reader, file string) (*Typed[T], error) {
 	return t, errs.ErrOrNil()
 }
 
+// Vocabulary finds the column that a header means: the name in its csv tag and the
+// unit that the header carries, "" for none; or no name and the nearest one.
+type Vocabulary func(header string) (name, unit, nearest string)
+
 // typedPlan assigns the columns of a sheet to the fields of a type.
 type typedPlan struct {
 	fields   []columnField
+	words    Vocabulary
 	columns  []typedColumn
 	sheet    string
 	started  bool
@@ -130,6 +134,23 @@ type typedColumn struct {
 	scale scale  // from it to the field's unit
 }
 
+func newTypedPlan(fields []columnField, words []Vocabulary) *typedPlan {
+	if len(words) > 0 {
+		return &typedPlan{fields: fields, words: words[0]}
+	}
+	known := make([]Field, len(fields))
+	for i, f := range fields {
+		known[i] = f.Field
+	}
+	return &typedPlan{fields: fields, words: func(header string) (name, unit, nearest string) {
+		at, unit, nearest := Match(known, header)
+		if at < 0 {
+			return "", "", nearest
+		}
+		return known[at].Name, unit, nearest
+	}}
+}
+
 func (p *typedPlan) choose(s *Sheet) ([]Want, error) {
 	if p.started { // the first sheet is the table
 		p.warnings = append(p.warnings, Warning{File: s.File, Sheet: s.Name,
@@ -137,32 +158,30 @@ func (p *typedPlan) choose(s *Sheet) ([]Want, error) {
 		return nil, ErrSkipSheet
 	}
 	p.started, p.sheet = true, s.Name
-	known := make([]Field, len(p.fields))
-	for i, f := range p.fields {
-		known[i] = f.Field
-	}
 	given := p.lengthUnit(s)
 	wants := make([]Want, len(s.Header))
-	first := make(map[int]int)
+	first := make(map[string]int)
 	for i, h := range s.Header {
 		if h.Text == "" {
 			wants[i] = Text // to see whether there is anything below it
 			continue
 		}
-		at, unit := match(known, h.Text)
-		if at < 0 {
-			if p.unknown++; p.unknown > listed {
-				continue
+		name, unit, near := p.words(h.Text)
+		if name == "" {
+			if p.unknown++; p.unknown <= listed {
+				s.warn(h.Line, h.Column, "unknown column "+quoteShort(h.Text)+", not read; the nearest known one is "+quoteShort(near))
 			}
-			near, _ := Nearest(known, h.Text)
-			s.warn(h.Line, h.Column, "unknown column "+quoteShort(h.Text)+", not read; the nearest known one is "+quoteShort(near))
 			continue
 		}
-		if before, twice := first[at]; twice {
-			p.errs = append(p.errs, s.Error(h, "only one column "+known[at].Name+"; column "+strconv.Itoa(before+1)+" is one already"))
+		if before, twice := first[name]; twice {
+			p.errs = append(p.errs, s.Error(h, "only one column "+name+"; column "+strconv.Itoa(before+1)+" is one already"))
 			continue
 		}
-		first[at] = i
+		first[name] = i
+		at := slices.IndexFunc(p.fields, func(f columnField) bool { return f.Name == name })
+		if at < 0 {
+			continue
+		}
 		c := typedColumn{field: p.fields[at], at: i, unit: unit}
 		if expected := c.settleUnit(given); expected != "" {
 			p.errs = append(p.errs, s.Error(h, expected))

@@ -45,11 +45,11 @@ func (k *lampKind) UnmarshalText(text []byte) error {
 // Placed is embedded.
 type Placed struct {
 	X *span   `csv:"x" unit:"m"`
-	Y float64 `csv:"y" unit:"m" alias:"up,height of the lamp"`
+	Y float64 `csv:"y" unit:"m"`
 }
 
 type lamp struct {
-	Name string   `csv:"name" alias:"lamp"`
+	Name string   `csv:"name"`
 	Kind lampKind `csv:"kind"`
 	Placed
 	AimX    *float64 `csv:"aim x" unit:"m"`
@@ -63,7 +63,20 @@ type lamp struct {
 
 func ptr[T any](v T) *T { return &v }
 
-func readLamps(in io.Reader) (*Typed[lamp], error) { return ReadTyped[lamp](in, "lamps.csv") }
+// lampWords are the names of the columns, one with others.
+func lampWords(header string) (name, unit, nearest string) {
+	fields := []Field{{Name: "name", Aliases: []string{"lamp"}}, {Name: "kind"}, {Name: "x", Units: unitsBeside("m")}, {Name: "y", Aliases: []string{"up", "height of the lamp"}, Units: unitsBeside("m")},
+		{Name: "aim x", Units: unitsBeside("m")}, {Name: "flux", Units: []string{"lm"}}, {Name: "dimmer", Units: []string{"%"}}, {Name: "count"}, {Name: "on"}, {Name: "note"}, {Name: "beside"}}
+	at, unit, nearest := Match(fields, header)
+	if at < 0 {
+		return "", "", nearest
+	}
+	return fields[at].Name, unit, nearest
+}
+
+func readLamps(in io.Reader) (*Typed[lamp], error) {
+	return ReadTyped[lamp](in, "lamps.csv", lampWords)
+}
 
 // TestTyped reads every kind of field, in several dialects and units.
 func TestTyped(t *testing.T) {
@@ -233,7 +246,7 @@ func TestTypedWorkbook(t *testing.T) {
 	styled(t, f, "F3", styleOf(percent))
 	f.NewSheet("old")
 	f.SetSheetRow("old", "A1", &[]any{"name"})
-	got, err := ReadTyped[lamp](workbookBytes(t, f), "lamps.xlsx")
+	got, err := ReadTyped[lamp](workbookBytes(t, f), "lamps.xlsx", lampWords)
 	if err != nil {
 		t.Fatal(err)
 	}
