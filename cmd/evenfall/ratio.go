@@ -58,11 +58,7 @@ func (a *app) ratio(notes noteFlags, paths []string) error {
 	if err != nil {
 		return err
 	}
-	in := read.Input
-	if !a.json {
-		in.Unit, in.Feet = read.UnitFor(a.unit), a.feet // JSON keeps to SI units in its sentences too
-	}
-	r, err := ratio.Analyze(in)
+	r, err := ratio.Analyze(read.Input)
 	if err != nil {
 		return err
 	}

@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/stat"
 
 	"evenfall/photometry"
+	"evenfall/photometry/uncertainty"
 )
 
 // analysis is a comparison in the making.
@@ -37,14 +38,17 @@ func Analyze(in Input) (*Result, error) {
 	}
 	a := &analysis{in: in, out: &Result{Schema: Schema, Title: in.Title, Date: in.Date, For: in.For, Readings: len(in.Readings),
 		Target: in.Target, AreaTargets: in.AreaTargets, ToleranceStops: in.ToleranceStops, Marks: []Mark{},
-		Flicker: []Flicker{}, Advice: []photometry.Finding{}, Warnings: []photometry.Finding{}, Cautions: []photometry.Finding{}, Inferred: append([]string{}, in.Inferred...)}}
+		Flicker: []Flicker{}, Advice: []photometry.Finding{}, Warnings: []photometry.Finding{}, Cautions: []photometry.Finding{}, Inferred: []photometry.Remark{}}}
+	for _, text := range in.Inferred {
+		a.out.Inferred = append(a.out.Inferred, photometry.Remark{Finding: photometry.Finding{Text: text}})
+	}
 	for _, r := range in.Readings {
 		a.anyFlash = a.anyFlash || r.Level.Quantity == photometry.LuminousExposure
 	}
 	a.marks = a.gather()
 	a.noise()
 	if t := in.Target; t != nil && t.Assumed {
-		a.out.Inferred = append(a.out.Inferred, "the target is key to fill; write “lighting ratio” behind it for key plus fill to fill")
+		a.infer("target_convention")
 	}
 	for _, m := range a.marks {
 		m.analyze()
@@ -52,6 +56,51 @@ func Analyze(in Input) (*Result, error) {
 	}
 	a.conclude()
 	return a.out, nil
+}
+
+// conclude says what holds for all marks: unit, verdict, flicker, advice and
+// cautions.
+func (a *analysis) conclude() {
+	o := a.out
+	o.Unit = o.Marks[0].Unit
+	steady := false
+	for _, r := range a.in.Readings {
+		steady = steady || r.Level.Quantity != photometry.LuminousExposure
+	}
+	for _, m := range o.Marks {
+		if m.Unit != o.Unit {
+			o.Unit = ""
+		}
+		o.Verdict = worst(o.Verdict, m.Verdict)
+	}
+	a.missingTargets()
+	camera := a.in.Camera
+	if steady {
+		mains := []float64{50, 60}
+		if a.in.MainsHz > 0 {
+			mains = []float64{a.in.MainsHz}
+		}
+		o.Flicker = Flickers(camera.ShutterS, camera.FramesPerSecond, mains...)
+	}
+	if !photometry.ShutterFits(camera.ShutterS, camera.FramesPerSecond) {
+		a.warn("shutter_too_long", "shutter", photometry.FormatShutter(camera.ShutterS), "rate", camera.FramesPerSecond)
+	}
+	a.advise()
+	a.cautions(steady)
+}
+
+// missingTargets warns of a target for a light that no mark has.
+func (a *analysis) missingTargets() {
+	for _, t := range a.in.AreaTargets {
+		read := false
+		for _, m := range a.marks {
+			read = read || m.light(t.Role) != nil
+		}
+		if !read {
+			a.warn("target_unread", "role", string(t.Role))
+			a.out.Verdict = worst(a.out.Verdict, uncertainty.Unsure)
+		}
+	}
 }
 
 // analyze fills in what one mark has to say, in the order in which later parts
@@ -75,7 +124,7 @@ func (m *mark) analyze() {
 	m.exposure(key, both)
 	m.colors()
 	m.judge(key, fill, both)
-	m.warn(key, fill, both, read)
+	m.warnings(key, fill, both, read)
 }
 
 // unit is that of the mark's levels.
@@ -202,7 +251,7 @@ func (m *mark) compareSum(together light, parts []light) {
 			fine := math.Abs(off) <= math.Max(additivityFloor, sum.IntervalStops[1]-off)
 			sum.OK = &fine
 			if !fine {
-				m.out.Warnings = append(m.out.Warnings, m.offSum(together, alone, parts, off))
+				m.warnOffSum(together, alone, parts, off)
 			}
 		}
 	}

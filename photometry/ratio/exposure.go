@@ -75,7 +75,7 @@ func (m *mark) basis(key, both *light) *wholeLight {
 		l = m.light(m.in.ExposeFor)
 	}
 	if l == nil && m.in.ExposeFor != keyPlusFill {
-		m.out.Warnings = append(m.out.Warnings, found("expose_for_missing", "There is no %s here to expose for; the exposure is for another light.", m.in.ExposeFor))
+		m.warn("expose_for_missing", "role", string(m.in.ExposeFor))
 	}
 	if l == nil {
 		l = both

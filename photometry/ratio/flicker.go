@@ -84,10 +84,10 @@ type Flicker struct {
 	SafeBy string `json:"safe_by,omitempty"`
 	// Nearest is the safe time nearest to the shutter, and what it changes the
 	// exposure by in stops; positive is longer.
-	Nearest     *SafeShutter  `json:"nearest,omitempty"`
-	ChangeStops *float64      `json:"change_stops,omitempty"`
-	Shutters    []SafeShutter `json:"shutters"`
-	Text        string        `json:"text"`
+	Nearest     *SafeShutter      `json:"nearest,omitempty"`
+	ChangeStops *float64          `json:"change_stops,omitempty"`
+	Shutters    []SafeShutter     `json:"shutters"`
+	Text        photometry.Remark `json:"text"`
 }
 
 // Flickers judges a shutter in seconds at a frame rate (either may be 0) for each
@@ -100,7 +100,7 @@ func Flickers(shutterS, framesPerSecond float64, mainsHz ...float64) []Flicker {
 			one.Shutters = []SafeShutter{}
 		}
 		one.judge(shutterS, framesPerSecond)
-		one.Text = one.words(framesPerSecond)
+		one.Text = one.remark(framesPerSecond)
 		out = append(out, one)
 	}
 	return out
@@ -133,4 +133,21 @@ func (f *Flicker) judge(shutterS, rate float64) {
 		}
 	}
 	f.ChangeStops = &best
+}
+
+// remark says which shutters are safe.
+func (f Flicker) remark(framesPerSecond float64) photometry.Remark {
+	judged := f.SafeBy
+	switch {
+	case f.Safe == nil:
+		judged = "no_shutter"
+	case !*f.Safe:
+		judged = "unsafe"
+	}
+	change := 0.0
+	if f.ChangeStops != nil {
+		change = *f.ChangeStops
+	}
+	return photometry.Remarked("safe_shutters", "mains", f.MainsHz, "rate", framesPerSecond, "judged", judged, "shutters", f.Shutters,
+		"nearest", f.Nearest, "change", photometry.Stop(change))
 }

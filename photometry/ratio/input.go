@@ -129,12 +129,10 @@ type Input struct {
 	// ToleranceStops is how far a ratio may be from its target on each side; 0
 	// is DefaultTolerance.
 	ToleranceStops float64
-	Repeatability  *float64        // of one reading, as a fraction; nil is not said
-	Resolution     float64         // step of the display in stops
-	ExposeFor      Role            // what the exposure is for; "" is key plus fill
-	MainsHz        float64         // 0 for both 50 and 60
-	Unit           photometry.Unit // LX or FC, for levels in sentences
-	Feet           bool            // for lengths in sentences
+	Repeatability  *float64 // of one reading, as a fraction; nil is not said
+	Resolution     float64  // step of the display in stops
+	ExposeFor      Role     // what the exposure is for; "" is key plus fill
+	MainsHz        float64  // 0 for both 50 and 60
 	Inferred       []string
 }
 

@@ -33,13 +33,18 @@ func (a *analysis) noise() {
 	default:
 		n.Source, n.RepeatabilityPercent = "assumed", 100*uncertainty.AssumedRepeatability
 		n.Stops = photometry.ReadingStops(uncertainty.AssumedRepeatability, resolution)
-		a.out.Inferred = append(a.out.Inferred, "readings repeat within 2 %, an assumption; note repeatability, or read some lights twice")
+		a.infer("scatter_assumed")
 	}
 	a.scatter = n.Stops
 	a.factor = a.halfWidth(0)
 	if n.Source == "repeats" && freedoms < uncertainty.FewRepeats {
 		n.Stops = math.Max(n.Stops, photometry.ReadingStops(uncertainty.AssumedRepeatability, resolution))
 	}
+}
+
+// infer adds an assumption that the figures rest on.
+func (a *analysis) infer(key string, namesAndValues ...any) {
+	a.out.Inferred = append(a.out.Inferred, photometry.Remarked(key, namesAndValues...))
 }
 
 // halfWidth is the half width in stops of the 95 % interval of one reading once

@@ -27,7 +27,7 @@ type Result struct {
 	Advice   []photometry.Finding `json:"advice"`
 	Warnings []photometry.Finding `json:"warnings"`
 	Cautions []photometry.Finding `json:"cautions"`
-	Inferred []string             `json:"inferred"`
+	Inferred []photometry.Remark  `json:"inferred"`
 }
 
 // Noise is how far one reading scatters and where that is known from.
@@ -179,8 +179,8 @@ type Change struct {
 	ToDistanceM    *float64 `json:"to_distance_m,omitempty"`
 	DimmerPercent  float64  `json:"dimmer_percent"` // of the present output; over 100 is more
 	// ExposureStops is what it does to the light on key plus fill.
-	ExposureStops *float64 `json:"exposure_stops,omitempty"`
-	Text          string   `json:"text"`
+	ExposureStops *float64          `json:"exposure_stops,omitempty"`
+	Text          photometry.Remark `json:"text"`
 }
 
 // RoleStops is a light of a mark in stops from its key.

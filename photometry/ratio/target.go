@@ -30,22 +30,13 @@ func (m *mark) judge(key, fill, both *light) {
 		var interval *[2]float64
 		if found != nil {
 			interval = m.interval(*found, l.variance+key.variance)
-			if change := t.Stops - *found; math.Abs(change) > negligible {
-				c := m.change(string(t.Role), *l, change, nil, nil)
-				if all := change + m.keyChange; m.keyChange != 0 {
+			if change := t.Stops - *found; math.Abs(change) > Negligible {
+				var withKey any
+				if m.keyChange != 0 {
 					// The area is told against the key: it has to follow where the key moves.
-					by := photometry.FormatStops(math.Abs(all))
-					switch {
-					case math.Abs(all) <= negligible:
-						by = "nothing"
-					case all > 0:
-						by += " more in all"
-					default:
-						by += " off in all"
-					}
-					c.Text += " (" + by + " where the key is changed and not the fill)"
+					withKey = photometry.Stop(change + m.keyChange)
 				}
-				m.out.ToTarget = append(m.out.ToTarget, c)
+				m.out.ToTarget = append(m.out.ToTarget, m.change(string(t.Role), *l, change, nil, nil, withKey))
 			}
 		}
 		m.hold(string(t.Role), t.Stops, found, interval)
@@ -55,8 +46,8 @@ func (m *mark) judge(key, fill, both *light) {
 	}
 }
 
-// negligible is a change in stops that nobody makes: half a hundredth.
-const negligible = 0.005
+// Negligible is a change in stops that nobody makes: half a hundredth.
+const Negligible = 0.005
 
 // hold compares a figure with its target.
 func (m *mark) hold(of string, target float64, found *float64, interval *[2]float64) {
@@ -104,16 +95,17 @@ func (m *mark) reach(t Target, key, fill *light) {
 		want = KeyToFillFrom(t.Ratio)
 	}
 	change := math.Log2(want) - *m.out.KeyToFillStops
-	if math.Abs(change) <= negligible {
+	if math.Abs(change) <= Negligible {
 		return
 	}
 	m.keyChange = change
-	m.out.ToTarget = append(m.out.ToTarget, m.change(t.Convention, *fill, -change, key, fill), m.change(t.Convention, *key, change, key, fill))
+	m.out.ToTarget = append(m.out.ToTarget, m.change(t.Convention, *fill, -change, key, fill, nil), m.change(t.Convention, *key, change, key, fill, nil))
 }
 
 // change is one change of one light by stops. Key and fill are there where the
-// change moves the exposure.
-func (m *mark) change(of string, l light, stops float64, key, fill *light) Change {
+// change moves the exposure; withKey is the change in all where the key is changed
+// and not the fill, nil where it does not matter.
+func (m *mark) change(of string, l light, stops float64, key, fill *light, withKey any) Change {
 	c := Change{Of: of, Change: l.role, Stops: stops, From: l.level, To: l.level * photometry.Factor(stops),
 		DistanceFactor: photometry.DistanceFactor(stops), DimmerPercent: photometry.DimmerPercent(stops)}
 	if l.quantity != photometry.LuminousExposure {
@@ -122,16 +114,19 @@ func (m *mark) change(of string, l light, stops float64, key, fill *light) Chang
 			c.ScrimsStops = 0
 		}
 	}
+	var distance any
 	if l.distance > 0 {
 		to := l.distance * c.DistanceFactor
-		c.ToDistanceM = &to
+		c.ToDistanceM, distance = &to, photometry.Length(to)
 	}
 	if key != nil && fill != nil {
 		before := key.level + fill.level
 		moved := photometry.Stops(before-c.From+c.To, before)
 		c.ExposureStops = &moved
 	}
-	c.Text = c.words(l.quantity == photometry.LuminousExposure, m.in.Feet)
+	c.Text = photometry.Remarked("change", "light", string(c.Change), "flash", l.quantity == photometry.LuminousExposure, "change", photometry.Stop(stops),
+		"percent", photometry.Percentage(c.DimmerPercent), "factor", c.DistanceFactor, "distance", distance, "scrims", c.Scrims, "scrims_stops", photometry.Stop(c.ScrimsStops),
+		"with_key", withKey)
 	return c
 }
 

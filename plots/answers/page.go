@@ -93,6 +93,11 @@ func (p *page) findings(key string, all []photometry.Finding) {
 	p.Line(key, Sentences(p.Words, all)...)
 }
 
+// remarks adds a line with a sentence for each remark.
+func (p *page) remarks(key string, all []photometry.Remark) {
+	p.Line(key, Remarks(p.Words, all)...)
+}
+
 func titleOr(title, none string) string {
 	if title == "" {
 		return none

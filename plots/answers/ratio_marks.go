@@ -116,7 +116,7 @@ func exposureShort(e *ratio.Exposure) string {
 
 // ratioFlicker says which shutters are steady, a sentence a mains frequency.
 func (p *page) ratioFlicker(all []ratio.Flicker) {
-	p.Line("flicker", texts(all, func(f ratio.Flicker) string { return f.Text })...)
+	p.Line("flicker", texts(all, func(f ratio.Flicker) string { return p.say(f.Text.Finding) })...)
 }
 
 // ratioDetails is what --full adds.
@@ -149,24 +149,17 @@ func (p *page) ratioDetails(r *ratio.Result, readAs string) {
 			}
 			return text
 		})...)
-		p.Line("to reach", texts(m.ToTarget, func(c ratio.Change) string { return strings.ReplaceAll(c.Of, "_", " ") + ": " + c.Text })...)
+		p.Line("to reach", texts(m.ToTarget, func(c ratio.Change) string { return strings.ReplaceAll(c.Of, "_", " ") + ": " + p.say(c.Text.Finding) })...)
 	}
 	p.Gap()
 	for _, f := range r.Flicker {
-		var times []string
-		for _, s := range f.Shutters {
-			one := photometry.FormatShutter(s.ShutterS)
-			if s.AngleDeg != nil {
-				one += fmt.Sprintf(" (%.4g°)", *s.AngleDeg)
-			}
-			times = append(times, one)
-		}
+		times := texts(f.Shutters, func(s ratio.SafeShutter) string { return photometry.FormatShutter(s.ShutterS) + shutterAngle(s) })
 		if len(times) == 0 {
 			continue // no time within a frame is
 		}
 		p.Line(fmt.Sprintf("%g Hz", f.MainsHz), "steady at "+strings.Join(times, ", "))
 	}
 	p.Line("scatter", fmt.Sprintf("%.1f %% of one reading (%s), %.3f stop", r.Noise.RepeatabilityPercent, r.Noise.Source, r.Noise.Stops))
-	p.Line("assumed", r.Inferred...)
+	p.remarks("assumed", r.Inferred)
 	p.Line("read as", readAs)
 }

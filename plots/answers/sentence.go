@@ -26,7 +26,7 @@ type variants = func(document.Words, photometry.Values) string
 // catalog has the sentences of all subjects.
 var catalog sentences
 
-func init() { catalog = join(surfaceSentences, reportSentences) } // sentences hold sentences
+func init() { catalog = join(surfaceSentences, ratioSentences, reportSentences) } // sentences hold sentences
 
 // join puts the subjects together. A key that two of them have is a mistake in this
 // package.
@@ -58,6 +58,11 @@ func Sentence(w document.Words, f photometry.Finding) string {
 // Sentences puts findings in words, one after the other.
 func Sentences(w document.Words, all []photometry.Finding) []string {
 	return texts(all, func(f photometry.Finding) string { return Sentence(w, f) })
+}
+
+// Remarks puts remarks in words, one after the other.
+func Remarks(w document.Words, all []photometry.Remark) []string {
+	return texts(all, func(r photometry.Remark) string { return Sentence(w, r.Finding) })
 }
 
 var placeholder = regexp.MustCompile(`\{(\w+)(?::([^{}|]+)|\|([^{}|]*)\|([^{}|]*))?\}`)

@@ -29,9 +29,6 @@ func (g *gatherer) ratios() {
 	}
 	in := read.Input
 	unit := read.UnitFor(g.options.Unit)
-	if !g.options.SI {
-		in.Unit, in.Feet = unit, g.options.Feet
-	}
 	result, err := ratio.Analyze(in)
 	if err != nil {
 		g.problem(name, err)
@@ -146,7 +143,7 @@ func (r *Report) ratioSection(s *section) {
 		p.table(colors.drop())
 		var changes []string
 		for _, c := range m.ToTarget {
-			changes = append(changes, sentence(c.Text))
+			changes = append(changes, sentence(c.Text.Text))
 		}
 		if len(changes) > 0 {
 			p.text("Each of these alone reaches the target:")
@@ -157,7 +154,7 @@ func (r *Report) ratioSection(s *section) {
 	f.findings("Do", res.Advice)
 	var flicker []string
 	for _, k := range res.Flicker {
-		flicker = append(flicker, k.Text)
+		flicker = append(flicker, k.Text.Text)
 	}
 	f.add("Flicker", strings.Join(flicker, " "))
 	f.findings("Note", res.Warnings)

@@ -79,6 +79,9 @@ func Read(fsys fs.FS, o Options) (*Report, error) {
 	r.exposure(g.settings)
 	r.conclude()
 	answers.DescribeIn(o.words(), r)
+	if r.Ratios != nil && !o.SI {
+		answers.DescribeIn(document.Words{Unit: r.Ratios.in, Feet: o.Feet}, r.Ratios.Result) // as their table is written
+	}
 	if r.nothing() {
 		return nil, fmt.Errorf("no file of the folder can be used; %s: %s", r.Problems[0].File, r.Problems[0].Text)
 	}

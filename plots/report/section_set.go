@@ -9,6 +9,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/plots"
+	"evenfall/plots/answers"
 )
 
 // exposureSection tells what the camera is set to.
@@ -143,7 +144,7 @@ func (r *Report) uncertaintySection(s *section) {
 	if r.Ratios != nil {
 		n := r.Ratios.Result.Noise
 		from := map[string]string{"repeats": "from repeats in the table", "stated": "as its notes say", "assumed": "an assumption"}[n.Source]
-		s.assumed("Ratios", append([]string{fmt.Sprintf("One reading repeats to %.2g %% (%s), ±%.3f stop", n.RepeatabilityPercent, from, n.Stops)}, r.Ratios.Result.Inferred...))
+		s.assumed("Ratios", append([]string{fmt.Sprintf("One reading repeats to %.2g %% (%s), ±%.3f stop", n.RepeatabilityPercent, from, n.Stops)}, answers.Remarks(r.options.words(), r.Ratios.Result.Inferred)...))
 	}
 	for i := range r.Surfaces {
 		x := &r.Surfaces[i]

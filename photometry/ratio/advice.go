@@ -1,0 +1,122 @@
+package ratio
+
+import (
+	"math"
+	"slices"
+
+	"evenfall/photometry"
+	"evenfall/photometry/uncertainty"
+)
+
+// warn adds what looks wrong or is missing for all marks.
+func (a *analysis) warn(key string, namesAndValues ...any) {
+	a.out.Warnings = append(a.out.Warnings, photometry.Found(key, namesAndValues...))
+}
+
+// advise collects what to do, mark by mark. Sentences name the mark where there
+// are several.
+func (a *analysis) advise() {
+	for i, m := range a.out.Marks {
+		label := m.Label
+		if len(a.out.Marks) == 1 {
+			label = ""
+		}
+		for _, j := range m.Judged {
+			if j.Verdict == uncertainty.Pass {
+				continue
+			}
+			a.adviseOf(a.marks[i], j, label)
+			if ways := m.waysTo(j.Of); len(ways) > 0 && j.Verdict == uncertainty.Fail {
+				a.do("reach", "mark", label, "ways", ways)
+			}
+		}
+	}
+}
+
+// do adds a piece of advice.
+func (a *analysis) do(key string, namesAndValues ...any) {
+	a.out.Advice = append(a.out.Advice, photometry.Found(key, namesAndValues...))
+}
+
+// waysTo are the changes that reach a target, each alone.
+func (m Mark) waysTo(of string) (ways []photometry.Finding) {
+	for _, c := range m.ToTarget {
+		if c.Of == of {
+			ways = append(ways, c.Text.Finding)
+		}
+	}
+	return ways
+}
+
+// adviseOf says what to read first, or again, for a figure that is not settled.
+func (a *analysis) adviseOf(m *mark, j Judged, label string) {
+	switch {
+	case j.FoundStops == nil:
+		a.do("read_first", "mark", label, "of", j.Of)
+	case j.Doubtful:
+		a.do("sum.read_again", "mark", label)
+	case j.Verdict == uncertainty.Unsure:
+		if k := a.settling(m, j); k > 0 {
+			a.do("lights.read_again", "mark", label, "of", j.Of, "times", k)
+		} else {
+			a.do("limit.read_again", "mark", label, "of", j.Of)
+		}
+	}
+}
+
+// manyRepeats is how many readings of a light nobody takes.
+const manyRepeats = 12
+
+// settling is how often in all to read the two lights that a figure rests on so
+// that its interval no longer reaches over the tolerance; 0 where more readings
+// hardly help.
+func (a *analysis) settling(m *mark, j Judged) int {
+	margin := math.Abs(math.Abs(*j.FoundStops-j.TargetStops) - a.in.ToleranceStops)
+	read := m.fewestReadings(j.Of)
+	// With one reading each, in units of one reading's half width, which repeats
+	// change as well.
+	once := (j.IntervalStops[1] - j.IntervalStops[0]) / 2 / a.factor * math.Sqrt(float64(read))
+	for k := read + 1; k <= manyRepeats; k++ {
+		if a.halfWidth(2*(k-read))*once/math.Sqrt(float64(k)) < margin {
+			return k
+		}
+	}
+	return 0
+}
+
+// fewestReadings is how often the light was read that a figure rests on and that
+// was read least.
+func (m *mark) fewestReadings(of string) int {
+	roles := []Role{Role(of), KeyRole}
+	switch of {
+	case KeyToFillConvention:
+		roles = []Role{KeyRole, FillRole}
+	case LightingConvention:
+		roles = []Role{keyPlusFill, FillRole}
+	}
+	fewest := 0
+	for _, l := range m.lights {
+		if slices.Contains(roles, l.role) && (fewest == 0 || l.readings < fewest) {
+			fewest = l.readings
+		}
+	}
+	return max(1, fewest)
+}
+
+// cautions are what may hurt someone.
+func (a *analysis) cautions(steady bool) {
+	add := func(f photometry.Finding) { a.out.Cautions = append(a.out.Cautions, f) }
+	if a.anyFlash {
+		add(photometry.Found("flash"))
+	} else if slices.ContainsFunc(a.out.Flicker, func(f Flicker) bool { return f.Safe != nil && !*f.Safe }) {
+		add(photometry.Found("flicker"))
+	}
+	if !slices.ContainsFunc(a.out.Marks, func(m Mark) bool { return len(m.ToTarget) > 0 && m.Verdict == uncertainty.Fail }) {
+		return
+	}
+	if steady {
+		add(photometry.Found("ratio.heat"))
+	}
+	add(photometry.Found("ratio.stands"))
+	add(photometry.Found("ratio.estimate"))
+}

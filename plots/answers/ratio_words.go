@@ -1,0 +1,197 @@
+package answers
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"evenfall/photometry"
+	"evenfall/photometry/ratio"
+	"evenfall/plots/document"
+)
+
+// ratioSentences are what is found of the lights at marks, and what to do about it.
+var ratioSentences = sentences{
+	// What to do.
+	"read_first": atMark(func(_ document.Words, v photometry.Values) string {
+		return "Read what is missing first; without it " + spaced(v["of"]) + " cannot be judged."
+	}),
+	"sum.read_again":    atMark(template("Read key plus fill again first: the verdict changes with it.")),
+	"lights.read_again": atMark(readLightsAgain),
+	"limit.read_again": atMark(func(_ document.Words, v photometry.Values) string {
+		return capitalized(spaced(v["of"])) + " is right at the tolerance, where more readings hardly help: change the light a little."
+	}),
+	"reach": atMark(func(w document.Words, v photometry.Values) string {
+		return capitalized(strings.Join(Sentences(w, v["ways"].([]photometry.Finding)), "; or ")) + "."
+	}),
+	"change": changeLight,
+
+	// What is wrong or missing.
+	"no_shutter":            "Flash and continuous light meet here: a note shutter is needed to compare them.",
+	"no_key":                "Neither key nor fill was read here, so there is no ratio.",
+	"fill_missing":          fillMissing,
+	"rough.fill_missing":    fillMissing + " Key plus fill less the key leaves {rest}, give or take {half}: too rough to rely on.",
+	"none_left.key_missing": "Key plus fill is no more than the fill, so no key is left: read the key alone.",
+	"key_missing":           "The key alone is missing, so there is neither ratio. Read it with the fill off, or key and fill together as key+fill.",
+	"key_by_difference":     "The key was not read alone: it is key plus fill less the fill.",
+	"key_below_fill":        "The key is {under} below the fill. Nothing was swapped: if the two rows are, change them in the table.",
+	"zero":                  "The {role} reads 0, so no ratio can be formed with it.",
+	"others.zero": func(_ document.Words, v photometry.Values) string {
+		return "No stops for what reads 0: " + strings.Join(v["lights"].([]string), ", ") + "."
+	},
+	"receptor_mixed":      "Key and fill were read with different receptors: a dome takes light from the side that a flat one does not.",
+	"expose_for_missing":  "There is no {role} here to expose for; the exposure is for another light.",
+	"shutter_too_long":    "A shutter of {shutter} does not fit into a frame at {rate} frames a second.",
+	"target_unread":       "A target is set for the {role}, which was not read.",
+	"sum_off":             sumOff,
+	"sum.light_on":        "It fits the {role} ({level}) being on as well.",
+	"sum.light_off":       "It fits the {light} ({level}) being off.",
+	"sum.ambient_in_each": "It fits the ambient light ({level}) being in each reading alone: take it off them.",
+	"sum.too_much":        "Usual causes: another light left on, the meter turned or a dome for a flat receptor, a light read alone before it was warm or charged.",
+	"sum.too_little":      "Usual causes: lamps that dim each other on one circuit, a flash not fully charged, the meter turned or a flat receptor for a dome, another light on while each was read alone.",
+
+	// What is assumed.
+	"target_convention": "the target is key to fill; write “lighting ratio” behind it for key plus fill to fill",
+	"scatter_assumed":   "readings repeat within 2 %, an assumption; note repeatability, or read some lights twice",
+
+	// Shutters and cautions.
+	"safe_shutters":  safeShutters,
+	"flash":          "Eyes: warn people before flashes; they can harm photosensitive people.",
+	"flicker":        "Flicker that a camera sees may also trouble photosensitive people.",
+	"ratio.heat":     "Lamps and scrims are hot: wear gloves, and let a lamp cool before it is moved.",
+	"ratio.stands":   "Moved stands need sandbags and safety bonds; local codes and licensed people come first.",
+	"ratio.estimate": "Changes are computed, distances for lamps small for them; a dimmed filament goes warmer. Meter again after each.",
+}
+
+const fillMissing = "The fill alone is missing, so there is neither ratio. Read it with the key off or flagged, the others as they are."
+
+// atMark puts the name of the mark before a sentence, where it has one.
+func atMark(say variants) variants {
+	return func(w document.Words, v photometry.Values) string {
+		if mark, _ := v["mark"].(string); mark != "" {
+			return mark + ": " + say(w, v)
+		}
+		return say(w, v)
+	}
+}
+
+// template is a sentence without variants where one with them is asked for.
+func template(text string) variants {
+	return func(w document.Words, v photometry.Values) string { return fill(w, text, v) }
+}
+
+// spaced is a code in words: key to fill.
+func spaced(code any) string { return strings.ReplaceAll(fmt.Sprint(code), "_", " ") }
+
+// capitalized begins with a capital.
+func capitalized(text string) string {
+	if text == "" {
+		return ""
+	}
+	return strings.ToUpper(text[:1]) + text[1:]
+}
+
+// readLightsAgain names the two lights that a figure rests on.
+func readLightsAgain(w document.Words, v photometry.Values) string {
+	lights := ""
+	switch of := v["of"]; of {
+	case ratio.KeyToFillConvention:
+		lights = "key and fill"
+	case ratio.LightingConvention:
+		lights = "key plus fill and the fill"
+	default:
+		lights = fmt.Sprintf("the %s and the key", of)
+	}
+	return "Read " + lights + fill(w, " {times} times each: the interval reaches over the tolerance.", v)
+}
+
+// changeLight says a change as people do it on the set.
+func changeLight(w document.Words, v photometry.Values) string {
+	change := v["change"].(photometry.Stop)
+	size := photometry.FormatStops(math.Abs(float64(change)))
+	factor := photometry.FormatFigure(v["factor"].(float64)) + " times its distance"
+	if to, ok := v["distance"].(photometry.Length); ok {
+		factor += " (" + w.Figure(float64(to)) + ")"
+	}
+	text := ""
+	switch flash := v["flash"] == true; {
+	case change >= 0:
+		text = fill(w, "give the {light} ", v) + size + " more: " + fill(w, "{percent} of its ", v) + either(flash, "power", "output") + " now, or " + factor
+	case flash:
+		text = "take " + size + fill(w, " off the {light}: {percent} of its power, or ", v) + factor
+	default:
+		text = "take " + size + fill(w, " off the {light}: ", v)
+		if v["scrims"] != "" {
+			text += fill(w, "{scrims} ({scrims_stops}), ", v)
+		}
+		text += fill(w, "a dimmer at {percent} of now, or ", v) + factor
+	}
+	if all, ok := v["with_key"].(photometry.Stop); ok {
+		text += " (" + inAll(float64(all)) + " where the key is changed and not the fill)"
+	}
+	return text
+}
+
+// inAll is a change in stops together with that of the key.
+func inAll(stops float64) string {
+	by := photometry.FormatStops(math.Abs(stops))
+	switch {
+	case math.Abs(stops) <= ratio.Negligible:
+		return "nothing"
+	case stops > 0:
+		return by + " more in all"
+	}
+	return by + " off in all"
+}
+
+// sumOff is that lights together are not the sum of the lights alone.
+func sumOff(w document.Words, v photometry.Values) string {
+	off := float64(v["off"].(photometry.Stop))
+	text := fill(w, "{role} reads ", v) + photometry.FormatStops(math.Abs(off)) + either(off < 0, " less", " more") +
+		fill(w, " than its parts add up to ({read} read, {added} added). {cause}", v)
+	if facing := v["facing"].([]string); len(facing) > 1 {
+		text += " The meter faced different ways (" + strings.Join(facing, ", ") + ")."
+	}
+	if v["receptors"] == true {
+		text += " Lights together and alone were read with different receptors."
+	}
+	if v["decides"] == true {
+		text += " Until it is read again, the lighting ratio and the exposure rest on what was read."
+	}
+	return text
+}
+
+// safeShutters says which shutters are safe under one mains frequency, or what is
+// to be said of the one that is set.
+func safeShutters(_ document.Words, v photometry.Values) string {
+	text := fmt.Sprintf("%g Hz: ", v["mains"])
+	list := "no shutter is safe at this frame rate"
+	if times := texts(v["shutters"].([]ratio.SafeShutter), func(s ratio.SafeShutter) string {
+		return strings.TrimSuffix(photometry.FormatShutter(s.ShutterS), " s") + shutterAngle(s)
+	}); len(times) > 0 {
+		list = "safe are " + strings.Join(times, ", ")
+	}
+	switch v["judged"] {
+	case "no_shutter":
+		return text + list
+	case "shutter":
+		return text + "the shutter is safe"
+	case "frame_rate":
+		text += fmt.Sprintf("steady while %g frames a second keep step with the mains", v["rate"])
+	default:
+		text += "lamps may flicker"
+	}
+	nearest := v["nearest"].(*ratio.SafeShutter)
+	if nearest == nil {
+		return text + "; " + list
+	}
+	return text + fmt.Sprintf("; %s%s is safe at any phase, %+.2f stop", photometry.FormatShutter(nearest.ShutterS), shutterAngle(*nearest), v["change"])
+}
+
+// shutterAngle is a shutter's angle in brackets, where the frame rate is known.
+func shutterAngle(s ratio.SafeShutter) string {
+	if s.AngleDeg == nil {
+		return ""
+	}
+	return fmt.Sprintf(" (%.4g°)", *s.AngleDeg)
+}
