@@ -99,6 +99,7 @@ unsettled, 2 where nothing was done.`,
 		must(root.RegisterFlagCompletionFunc(name, cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp)))
 	}
 	root.AddCommand(a.surfaceCommand(), a.distanceCommand(), a.meterCommand(), a.convertCommand(), a.correctCommand(), a.planCommand(), a.balanceCommand(), a.ratioCommand(), a.matchCommand(), a.reportCommand(), a.pageCommand(), a.demoCommand(), a.selfcheckCommand())
+	root.AddCommand(a.topics()...)
 	return root
 }
 

@@ -17,18 +17,30 @@ type Line struct {
 	In      File
 }
 
-func (w *Word) line() Line {
+func (w *Word) line(in File) Line {
 	also := w.Also
 	for _, o := range w.Only {
-		also = strings.TrimPrefix(also+", "+o.Names, ", ")
+		if o.In&in != 0 {
+			also = strings.TrimPrefix(also+", "+o.Names, ", ")
+		}
 	}
 	return Line{Name: w.Name, Also: also, Abroad: w.Abroad, Example: w.Example, Help: strings.ReplaceAll(w.Help, "`", ""), In: w.In}
 }
 
 // NoteLines tell the notes of some sorts of files, in order.
 func NoteLines(in File) (lines []Line) {
+	first := ""
 	for _, n := range notesIn(in) {
-		lines = append(lines, n.Declaration().line())
+		l := n.Declaration().line(in)
+		if strings.HasSuffix(l.Name, " target") { // one of each role
+			if first != "" {
+				last := &lines[len(lines)-1]
+				last.Also = strings.TrimPrefix(last.Also+", "+l.Name, ", ")
+				continue
+			}
+			first = l.Name
+		}
+		lines = append(lines, l)
 	}
 	return lines
 }
@@ -36,7 +48,7 @@ func NoteLines(in File) (lines []Line) {
 // ColumnLines tell the columns of some sorts of files, in order.
 func ColumnLines(in File) (lines []Line) {
 	for _, c := range columnsIn(in) {
-		l := c.line()
+		l := c.line(in)
 		if len(c.Units) > 0 && c.Unit == 0 && !c.level {
 			l.Name += " (" + c.Units[0] + ")"
 		}

@@ -62,7 +62,7 @@ func areaTargets() map[ratio.Role]*Note[float64] {
 			continue
 		}
 		targets[role] = &Note[float64]{Word: Word{Name: string(role) + " target", In: RatioFile, Example: "-1 stop",
-			Help: "the wanted " + string(role) + " in `stops` from the key"},
+			Help: "wanted level in `stops` from the key"},
 			parse: stops(Bounds{Low: -MostStops, High: MostStops}, false, "stops from the key, such as -1 or +1/2 stop")}
 	}
 	return targets

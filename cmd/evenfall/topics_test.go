@@ -1,0 +1,75 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"regexp"
+	"strings"
+	"testing"
+
+	"evenfall/photometry/schema"
+)
+
+// The README's tables of notes and columns are those that are declared; -update
+// writes them.
+func TestReadmeTables(t *testing.T) {
+	content, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	readme := string(content)
+	for what, lines := range map[string][]schema.Line{
+		"note":   schema.NoteLines(schema.AllFiles),
+		"column": schema.ColumnLines(schema.SurveyFile | schema.SeriesFile | schema.RatioFile),
+	} {
+		table := regexp.MustCompile(`(?m)^\| ` + what + ` \|.*\n(\|.*\n)+`)
+		switch got, want := table.FindString(readme), markdown(lines, what); {
+		case *update:
+			readme = strings.Replace(readme, got, want, 1)
+		case got != want:
+			t.Errorf("the table of %ss is\n%s\nwant (-update writes it)\n%s", what, got, want)
+		}
+	}
+	if *update && readme != string(content) {
+		if err := os.WriteFile("../../README.md", []byte(readme), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// markdown tells words in a table of a README.
+func markdown(lines []schema.Line, what string) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "| %s | example | means | in |\n| --- | --- | --- | --- |\n", what)
+	for _, l := range lines {
+		also := ""
+		if l.Also != "" {
+			also = " (" + l.Also + ")"
+		}
+		fmt.Fprintf(&b, "| `%s`%s | `%s` | %s | %s |\n", l.Name, also, l.Example, l.Help, l.In)
+	}
+	return b.String()
+}
+
+// Every flag that stands for a note has the note's help and completes its values.
+func TestNoteFlags(t *testing.T) {
+	root := (&app{}).root()
+	for _, command := range root.Commands() {
+		for _, f := range append(append(surfaceNotes[:len(surfaceNotes):len(surfaceNotes)], ratioNotes...), seriesNotes...) {
+			flag := command.Flags().Lookup(f.flag)
+			if flag == nil || flag.Usage != f.note.Declaration().Help {
+				continue // another flag of this name, or none
+			}
+			if complete, ok := command.GetFlagCompletionFunc(f.flag); ok != (len(f.note.Completions()) > 0) {
+				t.Errorf("%s --%s completes: %v", command.Name(), f.flag, ok)
+			} else if ok {
+				words, _ := complete(command, nil, "")
+				for _, word := range words {
+					if err := schema.Check(f.note, string(word)); err != nil {
+						t.Errorf("%s --%s completes %q: %v", command.Name(), f.flag, word, err)
+					}
+				}
+			}
+		}
+	}
+}
