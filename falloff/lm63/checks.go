@@ -7,8 +7,8 @@ import (
 	"gonum.org/v1/gonum/floats"
 )
 
-// seamShare is how much of the peak may differ where the file gives one
-// direction twice.
+// seamShare is the largest difference, as a share of the peak, between two values
+// that the file gives for one direction.
 const seamShare = 0.02
 
 // checkSeam warns where the planes at 0 and 360 differ.
@@ -20,7 +20,7 @@ func (d *Distribution) checkSeam(r *report, line int) {
 	}
 }
 
-// checkPoles warns where planes of type C disagree on the aim or straight back.
+// checkPoles warns where planes of type C differ along the aim or straight back.
 func (d *Distribution) checkPoles(r *report, line int) {
 	if d.Type != TypeC {
 		return
@@ -30,7 +30,7 @@ func (d *Distribution) checkPoles(r *report, line int) {
 		at   int
 		deg  float64
 	}{{"along the aim", 0, 0}, {"straight back", d.grid.rows - 1, 180}} {
-		if !is(d.VerticalDeg[pole.at], pole.deg) {
+		if !sameAngle(d.VerticalDeg[pole.at], pole.deg) {
 			continue
 		}
 		lo, hi := math.Inf(1), math.Inf(-1)
@@ -43,7 +43,7 @@ func (d *Distribution) checkPoles(r *report, line int) {
 	}
 }
 
-// checkEdges warns where the angles end in the middle of the light.
+// checkEdges warns where the intensity is not yet small at the last angle.
 func (d *Distribution) checkEdges(r *report, vEnds, hEnds [2]token) {
 	const share = 0.05
 	lastV, lastH := len(d.VerticalDeg)-1, len(d.HorizontalDeg)-1
@@ -65,14 +65,14 @@ func (d *Distribution) checkEdges(r *report, vEnds, hEnds [2]token) {
 		{"horizontal", hEnds[0], d.HorizontalDeg[0]}, {"horizontal", hEnds[1], d.HorizontalDeg[lastH]},
 	}
 	if d.Type == TypeC {
-		edges = edges[:2] // its planes are a full turn
+		edges = edges[:2] // its planes cover a full turn
 	}
 	for e, edge := range edges {
-		if off := math.Mod(math.Abs(edge.deg), 90); is(off, 0) || is(off, 90) {
+		if off := math.Mod(math.Abs(edge.deg), 90); sameAngle(off, 0) || sameAngle(off, 90) {
 			continue
 		}
 		if peak := d.peak.IntensityCD; top[e] > share*peak {
-			r.warn(edge.at.line, "cut_off", "%s angles end at %s° with %.0f %% of the peak; nothing is known beyond, taken as dark", edge.what, short(edge.deg), 100*top[e]/peak)
+			r.warn(edge.at.line, "cut_off", "%s angles end at %s° with %.0f %% of the peak; nothing is known beyond, taken as dark", edge.what, formatNumber(edge.deg), 100*top[e]/peak)
 		}
 	}
 }

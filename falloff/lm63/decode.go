@@ -11,8 +11,8 @@ import (
 
 // decodeText returns the file's text with line feeds for line ends. The
 // standard asks for ASCII; UTF-8 and UTF-16 with a byte-order mark are
-// understood too, and whatever is not valid UTF-8 is read as Windows-1252,
-// which holds Latin-1.
+// understood too, and anything that is not valid UTF-8 is read as Windows-1252,
+// which includes the letters of Latin-1.
 func decodeText(raw []byte) string {
 	var text string
 	switch {

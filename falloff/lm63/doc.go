@@ -1,16 +1,15 @@
-// Package lm63 is about the light of one luminaire in every direction: it reads
-// a file of the open photometric standard ANSI/IES LM-63 (generations 1986,
-// 1991, 1995, 2002 and 2019) and answers with intensities in candela.
+// Package lm63 reads the luminous intensity distribution of one luminaire, in
+// candela, from a file of the open photometric standard ANSI/IES LM-63
+// (generations 1986, 1991, 1995, 2002 and 2019).
 //
-// The package is opinionated in four things. A file is what its numbers say:
-// line breaks, commas, keywords and text in any encoding never matter, counts
-// always do, and a count that does not match is an error with its line rather
-// than a shifted table. Between the angles of the file the intensity is linear
-// in the file's own two angles (bilinear), outside them it is zero; flux, peak
-// and beam angle are exactly those of that interpolant, so that they agree with
-// whatever a caller integrates. A field that is no factor (the 2019
-// generation's code) is not multiplied. And what was repaired or looks odd is a
-// Warning on the Distribution.
+// Four rules apply. Only the numbers of a file count: line breaks, commas,
+// keywords and the encoding of text never matter, and a count that does not match
+// is an error with its line rather than a shifted table. Between the angles of
+// the file the intensity is bilinear in the file's own two angles, outside them
+// it is zero; flux, peak and beam angle are exactly those of that interpolant, so
+// that they agree with whatever a caller integrates. A field that is not a factor
+// (the 2019 generation's code) is not multiplied. What was repaired or looks
+// wrong is a Warning on the Distribution.
 //
 // # The fixture's frame
 //
@@ -20,8 +19,8 @@
 // its aim, x is to the right and y is up, which is how the standard counts its
 // angles (type C counterclockwise from above with the luminaire looking down,
 // types A and B clockwise). As three vectors in space x, y and the aim are
-// therefore left-handed: y = x × aim. A luminaire that looks along −z of a
-// right-handed room, its x along the room's x, has its y along the room's y.
+// therefore left-handed: y = x × aim. A luminaire aimed along −z of a right-handed
+// frame, with its x along that frame's x, has its y along that frame's y.
 //
 // A caller may rely on a Distribution being safe for concurrent use, on
 // intensities that are finite and never negative, and on no allocation in

@@ -9,15 +9,15 @@ import (
 
 // Error is one thing wrong at one place of a file: file, line, column (in
 // characters, from 1; 0 where it is not known), what was found and what was
-// expected. It is the error of tables, so that one face shows both.
+// expected. It is the error type of tables, so that both are printed alike.
 type Error = table.Error
 
 // Errors are all the errors of a file, in the order of their lines. Read
 // returns no other type of error; errors.As finds the single *Error.
 type Errors = table.Errors
 
-// Warning is something a person should know about a file that was read all the
-// same. Line is 0 where it is of the file as a whole.
+// Warning is something a person should know about a file that was read anyway.
+// Line is 0 where it concerns the file as a whole.
 //
 // Codes: unknown_generation, reserved_factor, generation_code, tilt_inline,
 // negative_candela, planes_joined, seam, pole, cut_off, axial_plane,
@@ -40,8 +40,8 @@ func (w Warning) String() string {
 	return w.Text
 }
 
-// mostErrors is how many errors of a file are kept.
-const mostErrors = 100
+// maxErrors is how many errors of a file are kept.
+const maxErrors = 100
 
 // report collects the errors and warnings of a file.
 type report struct {
@@ -54,13 +54,13 @@ func (r *report) fail(e *Error) {
 	if e.File == "" {
 		e.File = r.file
 	}
-	if len(r.errors) < mostErrors {
+	if len(r.errors) < maxErrors {
 		r.errors = append(r.errors, e)
 	}
 }
 
-// failWords adds an error whose find is a description.
-func (r *report) failWords(line int, found, expected string) {
+// failDescribed adds an error where what was found is described, not quoted.
+func (r *report) failDescribed(line int, found, expected string) {
 	r.fail(&Error{Line: line, Found: found, InWords: true, Expected: expected})
 }
 

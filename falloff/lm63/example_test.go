@@ -67,7 +67,7 @@ func ExampleRead_error() {
 	// true 6 8
 }
 
-// The factors of a lamp that minds being tilted, in a file of their own.
+// The tilt factors of a lamp, in a separate file.
 func ExampleTilt_At() {
 	folder := fstest.MapFS{"lamp.tlt": {Data: []byte("1\n3\n0 45 90\n1 0.94 0.88\n")}}
 	tilted := strings.Replace(spot, "NONE", "lamp.tlt", 1)

@@ -32,8 +32,8 @@ func zoneWeights(loDeg, hiDeg float64) (w0, w1 float64) {
 	return even - odd, even + odd
 }
 
-// integrate returns the flux of the whole grid.
-func (g *grid) integrate() float64 {
+// totalFlux returns the flux of the whole grid.
+func (g *grid) totalFlux() float64 {
 	// From the pole: γ as it is, latitudes of types A and B from their pole at 90.
 	polar, around, offset := g.v, g.h, 90.0
 	value := func(p, a int) float64 { return g.value(p, a) }

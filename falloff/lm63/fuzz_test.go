@@ -28,7 +28,7 @@ func FuzzRead(f *testing.F) {
 		d, err := Read(strings.NewReader(string(raw)), "lamp.ies", Options{Files: files, MostBytes: 1 << 20})
 		if err != nil {
 			var all Errors
-			if d != nil || !errors.As(err, &all) || len(all) == 0 || len(all) > mostErrors {
+			if d != nil || !errors.As(err, &all) || len(all) == 0 || len(all) > maxErrors {
 				t.Fatalf("%v, %T", d, err)
 			}
 			for _, e := range all {
@@ -52,7 +52,7 @@ func FuzzRead(f *testing.F) {
 				t.Fatalf("width %v", m)
 			}
 		}
-		if peak > largest {
+		if peak > maxMagnitude {
 			return // the factors have taken it beyond what a file may hold
 		}
 		nv := len(d.VerticalDeg)

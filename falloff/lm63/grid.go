@@ -10,10 +10,10 @@ import (
 )
 
 // grid holds the intensities at the angles of the file, in cd, factors applied,
-// and how these angles stand for all directions.
+// and how these angles represent all directions.
 type grid struct {
 	kind Type
-	// v and h hold the mirror images that the symmetry means, too.
+	// v and h include the mirror images that the symmetry implies.
 	v, h axis
 	cd   []float64 // by horizontal angle of the file, then by vertical one
 	rows int       // how many vertical angles the file has
@@ -22,9 +22,9 @@ type grid struct {
 // axis is one set of ascending angles in degrees, at least two.
 type axis struct {
 	deg []float64
-	// of is which angle of the file each of them stands for.
+	// of is the index in the file of the angle that each mirrors.
 	of []int
-	// perDeg is how many there are to a degree where they are evenly spaced, else 0.
+	// perDeg is the number of angles per degree where evenly spaced, else 0.
 	perDeg float64
 }
 
@@ -36,11 +36,11 @@ func newAxis(deg []float64) axis {
 	return a
 }
 
-// mirror adds the images of all angles in the one at about, the first or last.
+// mirror adds the mirror images of all angles about the first or the last one.
 func (a *axis) mirror(about float64) {
 	n := len(a.deg)
 	for i := range n {
-		if image := 2*about - a.deg[n-1-i]; !is(image, about) {
+		if image := 2*about - a.deg[n-1-i]; !sameAngle(image, about) {
 			a.deg, a.of = append(a.deg, image), append(a.of, a.of[n-1-i])
 		}
 	}
@@ -52,15 +52,15 @@ func (a *axis) mirror(about float64) {
 // rotate returns s beginning with its element n.
 func rotate[T any](s []T, n int) []T { return slices.Concat(s[n:], s[:n]) }
 
-// slack is how far beyond its ends an axis still answers, in degrees, so that a
+// angleTolerance is how far beyond its ends an axis is defined, in degrees, so that a
 // direction computed to lie on the last angle is on it.
-const slack = 1e-9
+const angleTolerance = 1e-9
 
-// is reports whether two angles are the same but for rounding.
-func is(a, b float64) bool { return math.Abs(a-b) <= slack }
+// sameAngle reports whether two angles in degrees are equal within angleTolerance.
+func sameAngle(a, b float64) bool { return math.Abs(a-b) <= angleTolerance }
 
-// space finds out whether the angles are evenly spaced, for a quick locate.
-func (a *axis) space() {
+// findSpacing sets perDeg, which makes locate faster, where the angles are evenly spaced.
+func (a *axis) findSpacing() {
 	last := len(a.deg) - 1
 	step := (a.deg[last] - a.deg[0]) / float64(last)
 	even := floats.Span(make([]float64, last+1), a.deg[0], a.deg[last])
@@ -69,16 +69,16 @@ func (a *axis) space() {
 	}
 }
 
-// locate returns the interval that holds v and how far into it v lies, from 0
+// locate returns the interval that contains v and how far into it v lies, from 0
 // to 1; ok is false outside the axis and for NaN.
 func (a *axis) locate(v float64) (i int, part float64, ok bool) {
 	last := len(a.deg) - 1
-	if !(v >= a.deg[0]-slack && v <= a.deg[last]+slack) {
+	if !(v >= a.deg[0]-angleTolerance && v <= a.deg[last]+angleTolerance) {
 		return 0, 0, false
 	}
 	if a.perDeg > 0 {
 		i = min(max(int((v-a.deg[0])*a.perDeg), 0), last-1)
-		// Rounding may have put it one interval off.
+		// Rounding may have given a neighboring interval.
 		if i > 0 && v < a.deg[i] {
 			i--
 		} else if i < last-1 && v >= a.deg[i+1] {
@@ -101,7 +101,7 @@ func (g *grid) at(a Angles) float64 {
 	if !ok {
 		return 0
 	}
-	if g.kind == TypeC && a.HorizontalDeg < g.h.deg[0]-slack {
+	if g.kind == TypeC && a.HorizontalDeg < g.h.deg[0]-angleTolerance {
 		a.HorizontalDeg += 360
 	}
 	j, t, ok := g.h.locate(a.HorizontalDeg)
@@ -126,7 +126,7 @@ func (g *grid) at(a Angles) float64 {
 func (d *Distribution) Intensity(direction r3.Vec) float64 {
 	n2 := r3.Norm2(direction)
 	if !(n2 > 1e-200 && n2 < 1e200) {
-		// Squares would lose such a vector.
+		// The squares of its components would underflow.
 		m := math.Max(math.Abs(direction.X), math.Max(math.Abs(direction.Y), math.Abs(direction.Z)))
 		if !(m > 0) || math.IsInf(m, 0) {
 			return 0
@@ -136,7 +136,7 @@ func (d *Distribution) Intensity(direction r3.Vec) float64 {
 			return 0
 		}
 	}
-	if d.Symmetry == Axial { // the angle about the axis need not be worked out
+	if d.Symmetry == Axial { // the angle about the axis does not matter
 		flat := math.Sqrt(direction.X*direction.X + direction.Y*direction.Y)
 		return d.grid.at(Angles{d.grid.h.deg[0], math.Atan2(flat, direction.Z) * degrees})
 	}
@@ -154,7 +154,7 @@ func (d *Distribution) IntensityAt(a Angles) float64 {
 		d.Type == TypeB && math.Abs(h) <= 90 && math.Abs(v) <= 180:
 		return d.grid.at(a)
 	}
-	// Also where an angle is not finite: its direction then is not either.
+	// Covers angles that are not finite: their direction is not finite either.
 	return d.Intensity(d.Type.Direction(a))
 }
 
@@ -162,8 +162,8 @@ func (d *Distribution) IntensityAt(a Angles) float64 {
 type Peak struct {
 	IntensityCD float64
 	// Angles are in the file's own type, Direction is the unit vector in the
-	// fixture's frame. Of several equal ones it is the first in the file; those
-	// that symmetry adds are not told.
+	// fixture's frame. Of several equal peaks it is the first in the file;
+	// mirrored ones are not listed.
 	Angles    Angles
 	Direction r3.Vec
 }

@@ -213,7 +213,7 @@ func TestTypesAgree(t *testing.T) {
 	}
 }
 
-// A symmetric file is the same light as the full file it stands for.
+// A symmetric file gives the same light as the full file that it abbreviates.
 func TestSymmetryIsMirrored(t *testing.T) {
 	type pair struct {
 		kind     Type

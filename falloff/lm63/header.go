@@ -25,10 +25,10 @@ type Keyword struct {
 // of two digits.
 var headerLine = regexp.MustCompile(`(?i)^(?:ANSI/)?(?:IESNA(\d\d)|IES(?:NA)?[\s:]+LM[- ]?63[- ](\d{4}|\d\d))(?:\s|$)`)
 
-// generationOf returns the generation that a first line names, whether it names
+// parseGeneration returns the generation that a first line names, whether it names
 // one, and whether that year is one of the five; an unknown year counts as the
 // generation before it.
-func generationOf(line string) (g Generation, named, known bool) {
+func parseGeneration(line string) (g Generation, named, known bool) {
 	m := headerLine.FindStringSubmatch(strings.TrimSpace(line))
 	if m == nil {
 		return 1986, false, true
@@ -48,35 +48,35 @@ func generationOf(line string) (g Generation, named, known bool) {
 	return 1986, true, false
 }
 
-// head is what stands before the numbers.
-type head struct {
+// header is the part of a file before the numbers.
+type header struct {
 	generation Generation
 	keywords   []Keyword
 	notes      []string
-	// more are the lines that continue the last keyword, joined when it ends.
+	// more are the [MORE] lines of the last keyword.
 	more []string
 }
 
-// tiltWord matches “TILT =” at the start of a line or, where no line starts so,
-// inside one; other formats know a tilt too, so that must go on as it does here.
+// tiltWord matches “TILT =” at the start of a line, tiltInside inside one. Other
+// formats have tilt lines too, so the latter requires NONE or INCLUDE.
 var (
 	tiltWord   = regexp.MustCompile(`(?im)^[ \t]*(TILT[ \t]*=)`)
 	tiltInside = regexp.MustCompile(`(?i)\b(TILT[ \t]*=)[ \t]*(?:NONE|INCLUDE)\b`)
 )
 
-// readHead reads everything up to and including “TILT=” and returns it with the
-// words behind. It returns false where the file is none of the standard.
-func readHead(text string, r *report) (head, *words, bool) {
+// readHeader reads everything up to and including “TILT=” and returns it with a
+// reader of the tokens after it. It returns false for other file formats.
+func readHeader(text string, r *report) (header, *tokenReader, bool) {
 	place := tiltWord.FindStringSubmatchIndex(text)
 	inside := place == nil
 	if inside {
 		place = tiltInside.FindStringSubmatchIndex(text)
 	}
 	if place == nil {
-		return head{}, nil, false
+		return header{}, nil, false
 	}
-	w := split(text, place[3], r)
-	h := head{generation: 1986}
+	w := newTokenReader(text, place[3], r)
+	h := header{generation: 1986}
 	if inside {
 		r.warn(1+strings.Count(text[:place[3]], "\n"), "tilt_inline", "TILT= stands inside a line, it belongs at the start of one")
 	}
@@ -88,7 +88,7 @@ func readHead(text string, r *report) (head, *words, bool) {
 		}
 		if first {
 			first = false
-			g, named, known := generationOf(line)
+			g, named, known := parseGeneration(line)
 			h.generation = g
 			if !known {
 				r.warn(i+1, "unknown_generation", "%q is none of the known generations of LM-63, read as %d", line, g)
@@ -99,12 +99,12 @@ func readHead(text string, r *report) (head, *words, bool) {
 		}
 		h.add(line, i+1)
 	}
-	h.endKeyword()
+	h.finishKeyword()
 	return h, w, true
 }
 
-// add files one line of the head as a keyword or as free text.
-func (h *head) add(line string, number int) {
+// add adds one line of the header as a keyword or as free text.
+func (h *header) add(line string, number int) {
 	end := strings.IndexByte(line, ']')
 	if line[0] != '[' || end < 2 {
 		h.notes = append(h.notes, line)
@@ -115,12 +115,12 @@ func (h *head) add(line string, number int) {
 		h.more = append(h.more, value)
 		return
 	}
-	h.endKeyword()
+	h.finishKeyword()
 	h.keywords = append(h.keywords, Keyword{Name: name, Value: value, Line: number})
 }
 
-// endKeyword gives the last keyword its further lines.
-func (h *head) endKeyword() {
+// finishKeyword appends the [MORE] lines to the last keyword.
+func (h *header) finishKeyword() {
 	if len(h.more) > 0 {
 		last := &h.keywords[len(h.keywords)-1]
 		last.Value += "\n" + strings.Join(h.more, "\n")

@@ -8,8 +8,8 @@ import (
 // Shape is the form of a luminous opening.
 type Shape string
 
-// The forms that the signs of the three dimensions tell apart: a negative
-// dimension is a curved one.
+// The shapes, given by the signs of the three dimensions: a negative dimension
+// is a curved one.
 const (
 	Point     Shape = "point"
 	Rectangle Shape = "rectangle" // flat, or a line where a side is zero
@@ -38,7 +38,7 @@ type Opening struct {
 // Signs, as far as the editions define them: − − 0 disc, − − + cylinder along
 // height, − − − ellipsoid, − + − cylinder along length, + − − cylinder along
 // width, − 0 − disc that faces along length (2002 on; a sphere before); in
-// editions before 2002 one negative number stands for a diameter, − 0 0 disc,
+// editions before 2002 one negative number is a diameter, − 0 0 disc,
 // − 0 + cylinder, 0 + − and + 0 − cylinders along length and width. It returns
 // false for signs that none of them defines; sizes are then as written. From
 // memory of the editions' tables.
@@ -50,9 +50,9 @@ func openingOf(width, length, height float64, t Type, g Generation) (Opening, bo
 	case curvedW && curvedL && curvedH:
 		shape = Ellipsoid
 	case curvedW && curvedH:
-		shape, l = lying(l, w, g)
+		shape, l = horizontalOpening(l, w, g)
 	case curvedL && curvedH:
-		shape, w = lying(w, l, g)
+		shape, w = horizontalOpening(w, l, g)
 	case curvedH:
 		shape, known = Cylinder, (w == 0) != (l == 0)
 		w, l = cmp.Or(w, h), cmp.Or(l, h)
@@ -61,7 +61,7 @@ func openingOf(width, length, height float64, t Type, g Generation) (Opening, bo
 		if h > 0 {
 			shape = Cylinder
 		}
-		w, l = cmp.Or(w, l), cmp.Or(l, w) // one diameter stands for both
+		w, l = cmp.Or(w, l), cmp.Or(l, w) // one diameter for both
 	case w == 0 && l == 0 && h == 0:
 		shape = Point
 	case w > 0 && l > 0 && h > 0:
@@ -76,9 +76,9 @@ func openingOf(width, length, height float64, t Type, g Generation) (Opening, bo
 	return Opening{shape, w, h, l}, known
 }
 
-// lying returns the shape and the size along its axis of an opening that is
-// curved across one of its flat dimensions and in height.
-func lying(along, across float64, g Generation) (Shape, float64) {
+// horizontalOpening returns the shape, and the size along its axis, of an opening
+// curved in height and across one of its other dimensions.
+func horizontalOpening(along, across float64, g Generation) (Shape, float64) {
 	switch {
 	case along > 0:
 		return Cylinder, along

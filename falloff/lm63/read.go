@@ -10,59 +10,61 @@ import (
 	"gonum.org/v1/gonum/floats"
 )
 
-// Options are choices of Read. The zero value reads any file whose tilt table,
-// if any, is inside.
+// Options are the options of Read. The zero value reads any file that does not
+// refer to a separate tilt file.
 type Options struct {
-	// Files is where the separate file of TILT=name is looked for, by its name,
-	// with or without its folder, in any case. Without it such a file is an error.
+	// Files is where the separate file of TILT=name is looked for, by its name
+	// with or without its folder, ignoring case. Without Files, a reference to
+	// such a file is an error.
 	Files fs.FS
 	// MostBytes is the size of the largest file, 64 MiB where it is zero.
 	MostBytes int64
 }
 
 const (
-	defaultMostBytes = 64 << 20
-	// mostAngles is how many angles one direction may have, mostValues how many
-	// intensities a file may hold: a full sphere in steps of a sixth of a degree.
-	mostAngles = 10_000
-	mostValues = 4_000_000
-	// foot is a foot in meters (NIST SP 811).
-	foot = 0.3048
+	defaultMaxBytes = 64 << 20
+	// maxAngles limits the angles in one direction, maxValues the intensities of a
+	// file: a full sphere in steps of a sixth of a degree.
+	maxAngles = 10_000
+	maxValues = 4_000_000
+	// metersPerFoot is a foot in meters (NIST SP 811).
+	metersPerFoot = 0.3048
 )
 
 // Distribution is the light of one luminaire and what its file says about it.
-// Its fields are for reading; the methods do not look at changes.
+// Its fields are for reading only: the methods ignore changes to them.
 type Distribution struct {
 	// Name is the file's, as given to Read.
 	Name       string
 	Generation Generation
 	Type       Type
 	Symmetry   Symmetry
-	// Keywords are the labelled lines in their order, Notes the lines before
-	// TILT= that carry no label (all of them in 1986). Nothing depends on them.
+	// Keywords are the labeled lines in file order, Notes the unlabeled lines
+	// before TILT= (all of them in 1986). No result depends on them.
 	Keywords []Keyword
 	Notes    []string
 
 	// Lamps is the number of lamps, LumensPerLamp the rated flux of each in lm,
-	// zero for absolute photometry: the file then says −1, its intensities are
-	// those of the luminaire as it is.
+	// zero for absolute photometry: the file then says −1, and its intensities
+	// are those of the luminaire as tested.
 	Lamps         int
 	LumensPerLamp float64
 	Absolute      bool
 
-	// Multiplier, BallastFactor and BallastLampFactor are in the intensities
-	// already. BallastLampFactor is 1 for the 2019 generation, whose field is
-	// GenerationCode, how the figures were made; zero in older files.
+	// Multiplier, BallastFactor and BallastLampFactor are already included in
+	// the intensities. For the 2019 generation BallastLampFactor is 1 and the
+	// field is GenerationCode, which says how the data were produced; zero in
+	// older files.
 	Multiplier, BallastFactor, BallastLampFactor float64
 	GenerationCode                               float64
 	// InputWatts is the electrical input in W, zero where the file does not say.
 	InputWatts float64
 	Opening    Opening
-	// Tilt is nil where the lamp does not mind being tilted.
+	// Tilt is nil where tilting the luminaire does not change its light.
 	Tilt *Tilt
 
-	// VerticalDeg and HorizontalDeg are the angles of the grid, ascending (a
-	// plane that the file left open at 360 is added).
+	// VerticalDeg and HorizontalDeg are the angles of the grid in degrees,
+	// ascending (with a plane at 360 that the file left out).
 	VerticalDeg, HorizontalDeg []float64
 
 	Warnings []Warning
@@ -97,7 +99,7 @@ func Read(r io.Reader, name string, opt Options) (*Distribution, error) {
 	rep := &report{file: name}
 	most := opt.MostBytes
 	if most <= 0 {
-		most = defaultMostBytes
+		most = defaultMaxBytes
 	}
 	raw, err := io.ReadAll(io.LimitReader(r, most+1))
 	var d *Distribution
@@ -105,7 +107,7 @@ func Read(r io.Reader, name string, opt Options) (*Distribution, error) {
 	case err != nil:
 		rep.fail(&Error{Found: "an error while reading (" + err.Error() + ")", InWords: true, Expected: "the whole file", Err: err})
 	case int64(len(raw)) > most:
-		rep.failWords(0, "more than "+strconv.FormatInt(most, 10)+" bytes", "a file of the LM-63 standard, which is far smaller")
+		rep.failDescribed(0, "more than "+strconv.FormatInt(most, 10)+" bytes", "a file of the LM-63 standard, which is far smaller")
 	default:
 		d = readText(raw, rep, opt)
 	}
@@ -116,12 +118,12 @@ func Read(r io.Reader, name string, opt Options) (*Distribution, error) {
 	return d, nil
 }
 
-// readText reads the file; where something is wrong it is in rep.
+// readText reads the file and adds errors and warnings to rep.
 func readText(raw []byte, rep *report, opt Options) *Distribution {
 	text := decodeText(raw)
-	h, w, ok := readHead(text, rep)
+	h, w, ok := readHeader(text, rep)
 	if !ok {
-		rep.failWords(0, looksLike(raw, text), "a file of the LM-63 standard")
+		rep.failDescribed(0, describeFormat(raw, text), "a file of the LM-63 standard")
 		return nil
 	}
 	tilt, ok := readTilt(w, opt)
@@ -140,44 +142,44 @@ func readText(raw []byte, rep *report, opt Options) *Distribution {
 	return d
 }
 
-// positive is what a factor must be; products of a few then stay in range.
-func positive(v float64) bool { return v >= 1/largest }
+// isPositive reports whether a factor is valid: above zero, and not so small that
+// a product of several underflows.
+func isPositive(v float64) bool { return v >= 1/maxMagnitude }
 
-// anyNumber lets every number through.
+// anyNumber accepts every number.
 func anyNumber(float64) bool { return true }
 
-// readFields reads the thirteen numbers between TILT and the angles. A warning
-// about a field that could not be read goes with the errors.
-func (d *Distribution) readFields(w *words) (nv, nh int, ok bool) {
-	counts := "a whole number from 1 to " + strconv.Itoa(mostAngles)
-	d.Lamps, _ = w.whole("the number of lamps, a whole number from 1", 1, 1_000_000)
+// readFields reads the thirteen numbers between TILT and the angles.
+func (d *Distribution) readFields(w *tokenReader) (nv, nh int, ok bool) {
+	counts := "a whole number from 1 to " + strconv.Itoa(maxAngles)
+	d.Lamps, _ = w.integer("the number of lamps, a whole number from 1", 1, 1_000_000)
 	lumens, _ := w.number("lumens per lamp, or -1 for absolute photometry", func(v float64) bool { return v >= 0 || v == -1 })
 	d.Absolute, d.LumensPerLamp = lumens == -1, max(lumens, 0)
 	if lumens == 0 {
 		w.warn(w.line(), "no_lamp_lumens", "lumens per lamp are 0, taken as not known")
 	}
-	d.Multiplier, _ = w.number("the multiplier, above 0", positive)
-	nv, okV := w.whole("the number of vertical angles, "+counts, 1, mostAngles)
-	nh, okH := w.whole("the number of horizontal angles, "+counts, 1, mostAngles)
-	if okV && okH && nv*nh > mostValues {
-		w.failWords(w.line(), short(float64(nv))+" × "+short(float64(nh))+" angles", "at most "+strconv.Itoa(mostValues)+" intensities")
+	d.Multiplier, _ = w.number("the multiplier, above 0", isPositive)
+	nv, okV := w.integer("the number of vertical angles, "+counts, 1, maxAngles)
+	nh, okH := w.integer("the number of horizontal angles, "+counts, 1, maxAngles)
+	if okV && okH && nv*nh > maxValues {
+		w.failDescribed(w.line(), formatNumber(float64(nv))+" × "+formatNumber(float64(nh))+" angles", "at most "+strconv.Itoa(maxValues)+" intensities")
 		return 0, 0, false
 	}
-	kind, okT := w.whole("the photometric type, 1 (C), 2 (B) or 3 (A)", 1, 3)
+	kind, okT := w.integer("the photometric type, 1 (C), 2 (B) or 3 (A)", 1, 3)
 	d.Type = Type(kind)
 	if okT && okV && nv < 2 {
-		w.failWords(w.line(), "one vertical angle", "at least two")
+		w.failDescribed(w.line(), "one vertical angle", "at least two")
 	}
-	unit, _ := w.whole("the unit, 1 (feet) or 2 (meters)", 1, 2)
+	unit, _ := w.integer("the unit, 1 (feet) or 2 (meters)", 1, 2)
 	scale := 1.0
 	if unit == 1 {
-		scale = foot
+		scale = metersPerFoot
 	}
 	width, _ := w.number("the width of the luminous opening", anyNumber)
 	length, _ := w.number("the length of the luminous opening", anyNumber)
 	height, _ := w.number("the height of the luminous opening", anyNumber)
 	openingLine := w.line()
-	d.BallastFactor, _ = w.number("the ballast factor, above 0", positive)
+	d.BallastFactor, _ = w.number("the ballast factor, above 0", isPositive)
 	d.readReserved(w)
 	watts, _ := w.number("the input watts", anyNumber)
 	if d.InputWatts = max(watts, 0); watts < 0 {
@@ -185,7 +187,7 @@ func (d *Distribution) readFields(w *words) (nv, nh int, ok bool) {
 	}
 	var known bool
 	if d.Opening, known = openingOf(width*scale, length*scale, height*scale, d.Type, d.Generation); !known {
-		w.warn(openingLine, "opening", "the signs of the luminous opening (%s, %s, %s) have no meaning in the standard; taken as sizes", short(width), short(length), short(height))
+		w.warn(openingLine, "opening", "the signs of the luminous opening (%s, %s, %s) have no meaning in the standard; taken as sizes", formatNumber(width), formatNumber(length), formatNumber(height))
 	}
 	return nv, nh, okV && okH && okT && !w.ended
 }
@@ -207,8 +209,8 @@ var generationCodes = map[float64]string{
 	1.11100: "test, accredited laboratory, angles interpolated, lumens scaled",
 }
 
-// Made says in words how a file of the 2019 generation says its figures were
-// made; empty for older files and unknown codes.
+// Made describes how the data of a 2019 file were produced, by its code; empty for
+// older files and unknown codes.
 func (d *Distribution) Made() string {
 	if d.Generation < 2019 {
 		return ""
@@ -216,29 +218,29 @@ func (d *Distribution) Made() string {
 	return generationCodes[math.Round(d.GenerationCode*1e5)/1e5]
 }
 
-// readReserved reads the field behind the ballast factor, whose meaning changed:
+// readReserved reads the field after the ballast factor, whose meaning changed:
 // a factor up to 1995, reserved in 2002, a code in 2019.
-func (d *Distribution) readReserved(w *words) {
+func (d *Distribution) readReserved(w *tokenReader) {
 	d.BallastLampFactor = 1
 	if d.Generation >= 2019 {
 		code, ok := w.number("the code of how the figures were made", anyNumber)
 		if d.GenerationCode = code; ok && d.Made() == "" {
-			w.warn(w.line(), "generation_code", "%s is no code of the 2019 generation; it is no factor either and is left out", short(code))
+			w.warn(w.line(), "generation_code", "%s is no code of the 2019 generation; it is no factor either and is left out", formatNumber(code))
 		}
 		return
 	}
-	v, ok := w.number("the ballast-lamp photometric factor, above 0", positive)
+	v, ok := w.number("the ballast-lamp photometric factor, above 0", isPositive)
 	if !ok {
 		return
 	}
 	d.BallastLampFactor = v
 	if d.Generation == 2002 && v != 1 {
-		w.warn(w.line(), "reserved_factor", "the field behind the ballast factor is %s; the 2002 generation reserves it, taken as the factor of older ones", short(v))
+		w.warn(w.line(), "reserved_factor", "the field behind the ballast factor is %s; the 2002 generation reserves it, taken as the factor of older ones", formatNumber(v))
 	}
 }
 
 // readGrid reads angles and intensities and finishes the distribution.
-func (d *Distribution) readGrid(w *words, nv, nh int) {
+func (d *Distribution) readGrid(w *tokenReader, nv, nh int) {
 	v, vAt := w.ascending("vertical", nv)
 	h, hAt := w.ascending("horizontal", nh)
 	size := strconv.Itoa(nv) + " vertical × " + strconv.Itoa(nh) + " horizontal angles)"
@@ -254,32 +256,33 @@ func (d *Distribution) readGrid(w *words, nv, nh int) {
 	}
 	factor := d.Multiplier * d.BallastFactor * d.BallastLampFactor
 	if slices.Max(cd)*factor == 0 {
-		w.failWords(lastLine, "no candela value above 0", "a luminaire that gives light")
+		w.failDescribed(lastLine, "no candela value above 0", "a luminaire that gives light")
 		return
 	}
 	floats.Scale(factor, cd)
 	d.VerticalDeg, d.HorizontalDeg, d.grid.cd = v, h, cd
 	vEnds, hEnds := [2]token{vAt[0], vAt[nv-1]}, [2]token{hAt[0], hAt[nh-1]}
-	if !d.arrange(w, vEnds, hEnds) {
+	if !d.expandSymmetry(w, vEnds, hEnds) {
 		return
 	}
-	d.grid.v.space()
-	d.grid.h.space()
+	d.grid.v.findSpacing()
+	d.grid.h.findSpacing()
 	d.peak = d.findPeak()
-	d.flux = d.grid.integrate()
+	d.flux = d.grid.totalFlux()
 	d.checkPoles(w.report, lastLine)
 	d.checkEdges(w.report, vEnds, hEnds)
 	if share, ok := d.Efficiency(); ok && share > 1.05 {
 		lm, _ := d.LampLumens()
-		w.warn(0, "over_lamp_lumens", "the luminaire sends out %s lm, %.0f %% of its lamps' %s lm; lumens or multiplier may be wrong", short(d.flux), 100*share, short(lm*d.BallastFactor))
+		w.warn(0, "over_lamp_lumens", "the luminaire sends out %s lm, %.0f %% of its lamps' %s lm; lumens or multiplier may be wrong", formatNumber(d.flux), 100*share, formatNumber(lm*d.BallastFactor))
 	}
 }
 
-// noiseShare is how much of the peak a negative candela may be.
+// noiseShare is the largest negative intensity taken for noise, as a share of the
+// peak.
 const noiseShare = 0.01
 
 // checkNegative sets small negative values to zero and reports large ones.
-func (w *words) checkNegative(cd []float64, at []token) {
+func (w *tokenReader) checkNegative(cd []float64, at []token) {
 	limit := -noiseShare * max(0, slices.Max(cd))
 	least, count, line := 0.0, 0, 0
 	for k, v := range cd {
@@ -296,18 +299,19 @@ func (w *words) checkNegative(cd []float64, at []token) {
 		cd[k] = 0
 	}
 	if count > 0 {
-		w.warn(line, "negative_candela", "%d negative candela values, the least %s, set to 0", count, short(least))
+		w.warn(line, "negative_candela", "%d negative candela values, the least %s, set to 0", count, formatNumber(least))
 	}
 }
 
-// checkEnd looks at what stands behind the last candela, the values told.
-func (w *words) checkEnd(values string) {
-	count := len(w.list) - w.at + w.beyond
+// checkEnd reports what follows the last candela value; values describes how many
+// values the file should have.
+func (w *tokenReader) checkEnd(values string) {
+	count := len(w.tokens) - w.next + w.dropped
 	if count == 0 {
 		return
 	}
-	first := w.list[w.at]
-	text := w.word(first)
+	first := w.tokens[w.next]
+	text := w.text(first)
 	if _, number := parseNumber(text); number {
 		w.failAt(first, "the end of the file after "+values+"; "+strconv.Itoa(count)+" more follow"+w.commaHint())
 		return

@@ -10,8 +10,8 @@ import (
 	"strings"
 )
 
-// LampGeometry says how the lamp lies in the luminaire, which decides what
-// tilting the luminaire does to it.
+// LampGeometry is the orientation of the lamp in the luminaire, which decides how
+// tilting the luminaire tilts the lamp.
 type LampGeometry int
 
 // The lamp-to-luminaire geometries by the standard's codes.
@@ -27,9 +27,9 @@ const (
 	LampTiltsFromHorizontal LampGeometry = 3
 )
 
-// Tilt is how the light of a lamp that minds its burning position changes as
-// the luminaire is tilted. Intensities and flux of a Distribution are those of
-// the luminaire as tested, without this factor.
+// Tilt is how the output of a lamp that depends on its burning position changes
+// as the luminaire is tilted. Intensities and flux of a Distribution are those
+// of the luminaire as tested, without this factor.
 type Tilt struct {
 	Geometry LampGeometry
 	// AngleDeg are tilts from the tested position, ascending, and Factor what
@@ -57,36 +57,36 @@ func (t *Tilt) At(tiltDeg float64) float64 {
 }
 
 const (
-	mostTilts = 10_000
-	// mostTiltBytes is the size of the largest separate tilt file.
-	mostTiltBytes = 1 << 20
+	maxTilts = 10_000
+	// maxTiltBytes is the size of the largest separate tilt file.
+	maxTiltBytes = 1 << 20
 )
 
-// readTilt reads what stands behind “TILT=”. It returns false where reading on
-// is of no use.
-func readTilt(w *words, opt Options) (*Tilt, bool) {
+// readTilt reads what follows “TILT=”. It returns false where the rest of the
+// file cannot be read.
+func readTilt(w *tokenReader, opt Options) (*Tilt, bool) {
 	const expected = "NONE, INCLUDE or the name of a tilt file behind TILT="
-	if len(w.list) == 0 {
+	if len(w.tokens) == 0 {
 		w.failEnd("", expected)
 		return nil, false
 	}
-	first := w.list[0]
-	w.at = 1
-	if _, number := parseNumber(w.word(first)); number {
+	first := w.tokens[0]
+	w.next = 1
+	if _, number := parseNumber(w.text(first)); number {
 		w.failAt(first, expected)
 		return nil, false
 	}
-	switch strings.ToUpper(w.word(first)) {
+	switch strings.ToUpper(w.text(first)) {
 	case "NONE":
 		return nil, true
 	case "INCLUDE":
 		return readTiltTable(w)
 	}
 	// A name may hold spaces and commas, so it is all of the line.
-	for w.at < len(w.list) && w.list[w.at].line == first.line {
-		w.at++
+	for w.next < len(w.tokens) && w.tokens[w.next].line == first.line {
+		w.next++
 	}
-	line, _, _ := strings.Cut(w.text[first.from:], "\n")
+	line, _, _ := strings.Cut(w.source[first.from:], "\n")
 	name := strings.Trim(strings.TrimSpace(line), `"'`)
 	if name == "" { // nothing but quotes
 		w.failAt(first, expected)
@@ -100,10 +100,10 @@ func readTilt(w *words, opt Options) (*Tilt, bool) {
 		})
 		return nil, false
 	}
-	inner := split(text, 0, &report{file: name})
+	inner := newTokenReader(text, 0, &report{file: name})
 	tilt, ok := readTiltTable(inner)
-	if ok && inner.at < len(inner.list) {
-		inner.failAt(inner.list[inner.at], "the end of the tilt file after the last of "+strconv.Itoa(len(tilt.Factor))+" factors")
+	if ok && inner.next < len(inner.tokens) {
+		inner.failAt(inner.tokens[inner.next], "the end of the tilt file after the last of "+strconv.Itoa(len(tilt.Factor))+" factors")
 	}
 	for _, e := range inner.errors {
 		w.fail(e)
@@ -112,9 +112,9 @@ func readTilt(w *words, opt Options) (*Tilt, bool) {
 }
 
 // readTiltTable reads geometry, count, angles and factors.
-func readTiltTable(w *words) (*Tilt, bool) {
-	geometry, _ := w.whole("the lamp's geometry, 1, 2 or 3", 1, 3)
-	count, counted := w.whole("the number of tilt angles, a whole number from 1 to "+strconv.Itoa(mostTilts), 1, mostTilts)
+func readTiltTable(w *tokenReader) (*Tilt, bool) {
+	geometry, _ := w.integer("the lamp's geometry, 1, 2 or 3", 1, 3)
+	count, counted := w.integer("the number of tilt angles, a whole number from 1 to "+strconv.Itoa(maxTilts), 1, maxTilts)
 	if !counted {
 		return nil, false
 	}
@@ -138,7 +138,7 @@ func openTilt(files fs.FS, name string) (string, error) {
 	clean := path.Clean(strings.ReplaceAll(name, `\`, "/"))
 	base := path.Base(clean)
 	names := []string{clean, base}
-	entries, _ := fs.ReadDir(files, ".") // where that fails, so does opening
+	entries, _ := fs.ReadDir(files, ".") // an error shows again when the file is opened
 	for _, e := range entries {
 		if strings.EqualFold(e.Name(), base) {
 			names = append(names, e.Name())
@@ -152,7 +152,7 @@ func openTilt(files fs.FS, name string) (string, error) {
 		var f fs.File
 		if f, err = files.Open(n); err == nil {
 			defer f.Close()
-			raw, err := io.ReadAll(io.LimitReader(f, mostTiltBytes))
+			raw, err := io.ReadAll(io.LimitReader(f, maxTiltBytes))
 			return decodeText(raw), err
 		}
 	}

@@ -7,9 +7,9 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Width is the angle in degrees that the light fills in the two main planes, 360
-// where it is all round. An angle is nil where the plane nowhere reaches the
-// share asked for.
+// Width is the angular width of the beam in degrees in the two main planes, at
+// most 360. An angle is nil where the intensity in that plane nowhere reaches the
+// share of the peak.
 type Width struct {
 	// XDeg is in the plane of x and the aim (C0 and C180; the horizontal plane of
 	// types A and B), YDeg in that of y and the aim.
@@ -48,7 +48,7 @@ func (d *Distribution) Width(share float64) Width {
 	if !(share > 0 && share <= 1) {
 		panic("lm63: share outside 0 to 1")
 	}
-	at := d.planeBreaks()
+	at := d.profileAngles()
 	level := share * d.peak.IntensityCD
 	return Width{
 		XDeg: d.widthIn(at, level, func(sin, cos float64) r3.Vec { return r3.Vec{X: sin, Z: cos} }),
@@ -56,10 +56,10 @@ func (d *Distribution) Width(share float64) Width {
 	}
 }
 
-// planeBreaks returns the angles from the aim, −180 to 180, at which a profile in
+// profileAngles returns the angles from the aim, −180 to 180, at which a profile in
 // a main plane may change its slope: each angle of the file on both sides, in
 // front and behind.
-func (d *Distribution) planeBreaks() []float64 {
+func (d *Distribution) profileAngles() []float64 {
 	at := []float64{-180, -90, 0, 90, 180}
 	angles := d.VerticalDeg
 	if d.Type != TypeC { // there the planes run along γ
@@ -79,7 +79,7 @@ func (d *Distribution) widthIn(at []float64, level float64, toward func(sin, cos
 		sin, cos := math.Sincos(deg * degree)
 		return d.Intensity(toward(sin, cos))
 	}
-	// Rounding must not open a gap where the level is just met.
+	// Without this, rounding could open a gap where the level is just met.
 	level *= 1 - 1e-12
 	first, end, gap := math.NaN(), 0.0, 0.0
 	lit := func(from, to float64) {
@@ -110,7 +110,7 @@ func (d *Distribution) widthIn(at []float64, level float64, toward func(sin, cos
 	if math.IsNaN(first) {
 		return nil
 	}
-	gap = math.Max(gap, 360-(end-first)) // round the back
+	gap = math.Max(gap, 360-(end-first)) // the gap through ±180°
 	if gap < 1e-6 {
 		gap = 0
 	}

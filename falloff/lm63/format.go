@@ -5,8 +5,8 @@ import (
 	"strings"
 )
 
-// beginnings are how files of other kinds begin: some by their first bytes,
-// others behind blanks and in capitals or not.
+// Other file formats are recognized by their first bytes, or by their first text
+// after white space, in any case.
 var (
 	signatures = [][2]string{
 		{"%PDF-", "a PDF document"},
@@ -16,7 +16,7 @@ var (
 		{"\xff\xd8\xff", "a JPEG picture"},
 		{"{\\rtf", "a text document (RTF)"},
 	}
-	openings = [][2]string{
+	textPrefixes = [][2]string{
 		{"<!doctype html", "a web page"},
 		{"<html", "a web page"},
 		{"<", "an XML file"},
@@ -25,8 +25,8 @@ var (
 	}
 )
 
-// begins returns what a text is by its beginning, empty where that says nothing.
-func begins(text string, kinds [][2]string) string {
+// formatByPrefix returns the format whose prefix the text has, empty for none.
+func formatByPrefix(text string, kinds [][2]string) string {
 	for _, k := range kinds {
 		if strings.HasPrefix(text, k[0]) {
 			return k[1]
@@ -35,23 +35,23 @@ func begins(text string, kinds [][2]string) string {
 	return ""
 }
 
-// looksLike says in words what a file is that is not of the standard.
-func looksLike(raw []byte, text string) string {
+// describeFormat describes what kind of file this is instead of LM-63.
+func describeFormat(raw []byte, text string) string {
 	trimmed := strings.TrimSpace(text)
 	if trimmed == "" {
 		return "an empty file"
 	}
-	if kind := begins(string(raw[:min(len(raw), 8)]), signatures); kind != "" {
+	if kind := formatByPrefix(string(raw[:min(len(raw), 8)]), signatures); kind != "" {
 		return kind
 	}
 	if strings.ContainsRune(text, 0) {
 		return "binary data"
 	}
-	if kind := begins(strings.ToLower(trimmed[:min(len(trimmed), 64)]), openings); kind != "" {
+	if kind := formatByPrefix(strings.ToLower(trimmed[:min(len(trimmed), 64)]), textPrefixes); kind != "" {
 		return kind
 	}
 	lines := strings.Split(trimmed, "\n")
-	if europeanLines(lines) {
+	if isEulumdat(lines) {
 		return "a EULUMDAT file, the other format of luminaires"
 	}
 	for _, mark := range []string{";", "\t", ","} {
@@ -59,16 +59,16 @@ func looksLike(raw []byte, text string) string {
 			return "a table, such as CSV"
 		}
 	}
-	if _, named, _ := generationOf(lines[0]); named {
+	if _, named, _ := parseGeneration(lines[0]); named {
 		return "a header of LM-63 without a line TILT="
 	}
 	return "text without a line TILT="
 }
 
-// europeanLines reports whether the lines begin as EULUMDAT does: a name, then
+// isEulumdat reports whether the lines begin as EULUMDAT does: a name, then
 // a line each for the type (1 to 3), the symmetry (0 to 4), the number of
 // planes, and the distance between them.
-func europeanLines(lines []string) bool {
+func isEulumdat(lines []string) bool {
 	if len(lines) < 26 {
 		return false
 	}
