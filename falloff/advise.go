@@ -1,26 +1,31 @@
 package falloff
 
-import "math"
+import (
+	"math"
+
+	"evenfall/photometry"
+)
 
 // recommend says what to read next and what to do on the set.
 func (a *answers) recommend() {
-	if a.suspect != "" {
-		a.advise("read_again", a.suspect)
+	if a.suspect != nil {
+		a.advise("suspect.read_again", "suspect", *a.suspect)
 		return
 	}
 	a.nextReading()
 	if a.caused("ambient") {
-		a.advise("read_ambient", a.o.level(a.law.Ambient))
+		a.advise("read_ambient", "ambient", a.o.level(a.law.Ambient))
 	}
 	if !a.Settled {
 		return
 	}
 	// A tape is laid to a centimeter or so: less is nothing to act on.
 	if o := a.law.OffsetM; a.caused("origin_behind", "origin_ahead") && math.Abs(o) > 0.02*a.NearM {
-		a.advise("measure_from", a.o.length(math.Abs(o)), choose(o < 0, "ahead of", "behind"))
+		a.advise("measure_from", "offset", photometry.Length(o))
 	}
 	if z := a.Depth; z != nil && z.FarM != nil {
-		a.advise("depth", a.o.within(), a.o.length(a.MarkM), a.o.length(*z.FarM-z.NearM), a.o.length(z.NearM), a.o.length(*z.FarM))
+		a.advise("depth", "within", photometry.Stop(a.o.WithinStops), "mark", photometry.Length(a.MarkM), "deep", photometry.Length(*z.FarM-z.NearM),
+			"near", photometry.Length(z.NearM), "far", photometry.Length(*z.FarM))
 	}
 }
 
@@ -34,7 +39,7 @@ func (a *answers) nextReading() {
 	switch {
 	case a.FarM/a.NearM < leastRange:
 		at = roundLength(2 * a.FarM)
-		a.advise("read_again/range", a.o.length(at), a.o.length(roundLength(a.NearM/2)))
+		a.advise("range.read_again", "far", photometry.Length(at), "near", photometry.Length(roundLength(a.NearM/2)))
 	case a.s.distinct < leastDistances || len(a.s.d)-a.best.params() < leastSpare:
 		var from, ratio float64
 		for i := 1; i < len(a.s.d); i++ {
@@ -43,7 +48,7 @@ func (a *answers) nextReading() {
 			}
 		}
 		at = roundLength(from * math.Sqrt(ratio) * a.s.scaleM)
-		a.advise("read_again/gap", a.o.length(at), a.o.length(roundLength(2*a.FarM)))
+		a.advise("gap.read_again", "gap", photometry.Length(at), "far", photometry.Length(roundLength(2*a.FarM)))
 	default:
 		return
 	}
@@ -61,13 +66,14 @@ func (a *answers) tellApart(rival *fit) {
 	// Two laws are told apart where they differ by 2 · 1.96 s/√k.
 	k := math.Max(1, math.Ceil(math.Pow(2*a.s.quantile*s/gap, 2)))
 	if !(k <= 20) {
-		a.advise("read_again/series", a.best.words, rival.words, a.o.length(roundLength(a.NearM/2)), a.o.length(roundLength(2*a.FarM)))
+		a.advise("series.read_again", "best", LawName(a.best.name), "rival", LawName(rival.name),
+			"near", photometry.Length(roundLength(a.NearM/2)), "far", photometry.Length(roundLength(2*a.FarM)))
 		return
 	}
 	here, there := a.law.Level(at), rival.law().Level(at)
 	a.Next = &NextReading{DistanceM: at, Readings: int(k), Expected: map[string]float64{a.best.name: here, rival.name: there}}
-	a.advise("read_again/rival", choose(k > 1, digits(k)+" readings", "A reading"), a.o.length(at),
-		a.best.words, a.o.level(here), rival.words, a.o.level(there))
+	a.advise("rival.read_again", "readings", int(k), "at", photometry.Length(at),
+		"best", LawName(a.best.name), "here", a.o.level(here), "rival", LawName(rival.name), "there", a.o.level(there))
 }
 
 // roundLength rounds to two significant digits: a tape is laid no finer.

@@ -32,7 +32,8 @@ func (m *meterCheck) angles(in MeterReadings) error {
 		m.warn("one_sided")
 	}
 	if d.domeLike() {
-		m.warn("dome/angles", domeReason(toDeg))
+		dome, flat := photometry.DomeFactor(toDeg), photometry.CosineFactor(toDeg)
+		m.warn("angles.dome", "angle", toDeg, "dome", dome, "flat", flat, "more", photometry.Stops(dome, flat))
 		return nil
 	}
 	m.F2Percent, m.F2ToDeg = ptr(100*d.f2), ptr(math.Round(toDeg*1e6)/1e6)
@@ -42,13 +43,13 @@ func (m *meterCheck) angles(in MeterReadings) error {
 	span := math.Sin(d.to) * math.Sin(d.to) // ∫ sin 2ε dε
 	m.F2NoisePercent = ptr(100 * s * math.Sqrt(2) * math.Sqrt(2/math.Pi) * span)
 	if toDeg < 80 {
-		m.warn("f2_short", digits(toDeg), choose(len(d.sides) > 1, "the largest angle read on both sides of the axis", "the largest angle read"))
+		m.warn("f2_short", "angle", toDeg, "sides", len(d.sides))
 	}
 	m.trust()
 	if math.Abs(worst) > 300*s {
-		m.cause("directional", digits(at), math.Abs(worst), choose(worst > 0, "high", "low"))
+		m.cause("directional", "angle", at, "size", math.Abs(worst), "high", worst > 0)
 	} else {
-		m.cause("cosine", digits(toDeg))
+		m.cause("cosine", "angle", toDeg)
 	}
 	return nil
 }
@@ -90,11 +91,11 @@ func (m *meterCheck) trust() {
 	angles, deviations := m.AngleTable()
 	for i, a := range angles {
 		if stops := photometry.Stops(1+deviations[i]/100, 1); !(math.Abs(stops) <= 0.1) {
-			to := "anywhere off its axis"
 			if m.TenthStopToDeg != nil {
-				to = "beyond " + digits(*m.TenthStopToDeg) + "°"
+				m.advise("turn_to_light", "beyond", *m.TenthStopToDeg)
+			} else {
+				m.advise("everywhere.turn_to_light")
 			}
-			m.advise("turn_to_light", to)
 			return
 		}
 		m.TenthStopToDeg = ptr(a)

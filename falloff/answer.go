@@ -1,6 +1,10 @@
 package falloff
 
-import "math"
+import (
+	"math"
+
+	"evenfall/photometry"
+)
 
 // Codes of the answer to whether the inverse square holds.
 const (
@@ -19,56 +23,80 @@ const noLaw = 3.0
 // answer says whether the inverse square holds and from which distance on.
 func (a *answers) answer() {
 	if a.upward {
-		a.Answer = say(NoInverse)
+		a.Answer = photometry.Found(NoInverse)
 		return
 	}
-	subject, besides := choose(a.Settled, "holds", "seems"), ""
-	if a.caused("ambient") && a.suspect == "" {
-		subject += "/by_itself"
-		switch at := a.AmbientFromM; {
-		case at == nil || *at <= a.NearM:
-			besides = say("besides").Text
-		case *at < a.FarM:
-			besides = say("besides/beyond", a.o.length(*at)).Text
-		}
-	}
-	holds, exactly := a.holds(say(subject).Text)
-	if a.suspect != "" {
-		holds.Text = say("in_doubt", a.suspect, holds.Text).Text
-	}
-	holds.Text = upperFirst(holds.Text) + exactly + besides + "."
-	a.Answer = holds
+	a.Answer = a.holds()
 }
 
 // holds says where the inverse square holds, and how exactly.
-func (a *answers) holds(subject string) (holds Finding, exactly string) {
+func (a *answers) holds() Finding {
 	from, sure := a.InverseSquareFromM, *a.InverseSquareFromIntervalM
 	misfit := a.best.misfit()
-	exactly = say("exactly").Text
+	start, surely := photometry.Length(from), photometry.Range{From: photometry.Length(sure.Lo), To: photometry.Length(sure.Hi)}
+	subject, besides := a.subject(), a.besides()
 	switch {
 	case a.caused("origin_behind", "origin_ahead"):
-		o := a.law.OffsetM
-		return say(HoldsElsewhere, subject, a.o.length(math.Abs(o)), choose(o < 0, "ahead of", "behind"), a.o.length(from)), exactly
+		return photometry.Found(HoldsElsewhere, "holds", subject, "offset", photometry.Length(a.law.OffsetM), "from", start, "besides", besides)
 	case from > a.NearM && misfit > noLaw:
-		return say(HoldsUntold), ""
+		return photometry.Found(HoldsUntold, "whether", a.doubting(photometry.Found("whether_holds")), "besides", besides)
 	// An interval that was stretched because nothing fits is no leave to say so.
 	case from <= a.NearM, sure.Lo <= a.NearM && misfit == 1:
-		return say(HoldsAllTheWay, subject, FromTo(a.NearM, a.FarM, a.o.length)), a.exactly(sure)
+		read := photometry.Range{From: photometry.Length(a.NearM), To: photometry.Length(a.FarM)}
+		return photometry.Found(HoldsAllTheWay, "holds", subject, "read", read, "exactly", a.exactly(sure), "besides", besides)
 	case from <= a.FarM:
-		return say(HoldsFrom, subject, a.o.length(from), sure.Format(a.o.length)), exactly
+		return photometry.Found(HoldsFrom, "holds", subject, "from", start, "sure", surely, "besides", besides)
 	}
-	return say(HoldsBeyond, subject, a.o.length(from), sure.Format(a.o.length)), exactly
+	return photometry.Found(HoldsBeyond, "holds", subject, "from", start, "sure", surely, "besides", besides)
+}
+
+// byItself tells whether the answer is about the light without what is around it.
+func (a *answers) byItself() bool { return a.caused("ambient") && a.suspect == nil }
+
+// subject is that the inverse square holds, as surely as the readings tell.
+func (a *answers) subject() Finding {
+	switch {
+	case a.byItself() && a.Settled:
+		return photometry.Found("by_itself.holds")
+	case a.byItself():
+		return photometry.Found("by_itself.seems")
+	case a.Settled:
+		return a.doubting(photometry.Found("holds"))
+	}
+	return a.doubting(photometry.Found("seems"))
+}
+
+// doubting puts the reading in doubt, where there is one, before what is said.
+func (a *answers) doubting(said Finding) Finding {
+	if a.suspect == nil {
+		return said
+	}
+	return photometry.Found("in_doubt", "suspect", *a.suspect, "said", said)
+}
+
+// besides says what light there is besides the source's own; nothing where none
+// matters.
+func (a *answers) besides() Finding {
+	switch at := a.AmbientFromM; {
+	case !a.byItself():
+		return Finding{}
+	case at == nil || *at <= a.NearM:
+		return photometry.Found("besides")
+	case *at < a.FarM:
+		return photometry.Found("beyond.besides", "beyond", photometry.Length(*at))
+	}
+	return Finding{}
 }
 
 // exactly says how surely the inverse square holds at all distances read.
-func (a *answers) exactly(sure Interval) string {
+func (a *answers) exactly(sure Interval) Finding {
 	switch {
 	case a.best.shape == point && a.SourceRadiusIntervalM == nil:
-		return say("exactly/few").Text
+		return photometry.Found("few.exactly")
 	case math.IsInf(sure.Hi, 1):
-		return say("exactly/nowhere").Text
+		return photometry.Found("nowhere.exactly")
 	case sure.Hi > a.NearM:
-		return say("exactly/from", a.o.length(sure.Hi)).Text
+		return photometry.Found("from.exactly", "from", photometry.Length(sure.Hi))
 	}
-	return say("exactly").Text
+	return photometry.Found("exactly")
 }

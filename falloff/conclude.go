@@ -18,8 +18,8 @@ type answers struct {
 	// rises says that some step away from the source is brighter, upward that
 	// the series as a whole is.
 	rises, upward bool
-	// suspect is what a reading without which a law fits is called.
-	suspect string
+	// suspect names a reading without which a law fits.
+	suspect *Finding
 }
 
 // conclude answers what a person wants of a series from the models fitted to

@@ -19,8 +19,8 @@
 //	explain, advise, answer) → Distance
 //
 // and a check of a meter likewise through its four parts (meter, angles with
-// directional, ladder, linearity) to Meter. What both say in sentences is in
-// sentences.go.
+// directional, ladder, linearity) to Meter. What both say beside their figures are
+// Conclusions.
 //
 // The package is opinionated in three things. A reading's error is relative (a
 // meter is good to so many percent, or stops), so fits are made in stops.

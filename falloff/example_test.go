@@ -7,7 +7,6 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"evenfall/falloff"
-	"evenfall/photometry"
 	"evenfall/photometry/survey"
 )
 
@@ -122,8 +121,8 @@ func ExampleLeastSquares() {
 	// 8.08, falling by 0.49 a step
 }
 
-// A flash head read in f-numbers: where f/11 stands, and what it looks like in
-// the words of the set.
+// A flash head read in f-numbers: where f/11 stands, and whether the inverse
+// square holds.
 func ExampleFitSeries() {
 	file := "# lamp: flash head\n# iso: 100\ndistance (ft),f\n3,22\n5,13\n8,8\n12,5.6\n20,3.2\n30,2.2\n"
 	s, err := survey.ReadSeries(survey.Input{Name: "flash.csv", Reader: strings.NewReader(file)}, survey.ReadOptions{})
@@ -136,18 +135,15 @@ func ExampleFitSeries() {
 		fmt.Println(err)
 		return
 	}
-	d, err := falloff.FitSeries(s, falloff.Options{WantedLevel: wanted, Words: falloff.Words{
-		Level:  func(level float64) string { return s.FormatLevel(level, photometry.LX) },
-		Length: func(m float64) string { return fmt.Sprintf("%.1f ft", m/0.3048) },
-	}})
+	d, err := falloff.FitSeries(s, falloff.Options{WantedLevel: wanted})
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
-	fmt.Println(d.Answer.Text)
+	fmt.Println(d.Answer.Code)
 	fmt.Printf("f/11 at %.1f ft\n", *d.Wanted.DistanceM/0.3048)
 	// Output:
-	// The inverse square holds all the way, 3.0 to 30.0 ft, as far as these readings tell; to 1 % that is sure from 9.3 ft on.
+	// inverse_square_all_the_way
 	// f/11 at 5.8 ft
 }
 

@@ -1,6 +1,10 @@
 package falloff
 
-import "math"
+import (
+	"math"
+
+	"evenfall/photometry"
+)
 
 // explain says why the light falls as it does.
 func (a *answers) explain() {
@@ -9,7 +13,7 @@ func (a *answers) explain() {
 	}
 	if a.best.shape == point {
 		if hi := a.InverseSquareFromIntervalM.Hi; !math.IsInf(hi, 1) && hi > 0 {
-			a.cause("inverse_square/size", a.o.length(hi))
+			a.cause("size.inverse_square", "nearer", photometry.Length(hi))
 		} else {
 			a.cause("inverse_square")
 		}
@@ -31,14 +35,19 @@ func (a *answers) explainBy(parameter string) {
 	l := a.law
 	switch parameter {
 	case ParamRadius:
-		a.cause("source_size", a.o.length(2*l.SourceRadiusM), a.o.length(a.InverseSquareFromM))
+		a.cause("source_size", "across", photometry.Length(2*l.SourceRadiusM), "nearer", photometry.Length(a.InverseSquareFromM))
 	case ParamOffset:
-		a.cause(choose(l.OffsetM > 0, "origin_behind", "origin_ahead"), a.o.length(math.Abs(l.OffsetM)))
+		if l.OffsetM > 0 {
+			a.cause("origin_behind", "offset", photometry.Length(l.OffsetM))
+		} else {
+			a.cause("origin_ahead", "offset", photometry.Length(-l.OffsetM))
+		}
 	case ParamAmbient:
 		share := func(m float64) float64 { return 100 * l.Ambient / l.Level(m) }
-		a.cause("ambient", a.o.level(l.Ambient), digits(share(a.NearM)), a.o.length(a.NearM), digits(share(a.FarM)), a.o.length(a.FarM))
+		a.cause("ambient", "ambient", a.o.level(l.Ambient), "share_near", share(a.NearM), "near", photometry.Length(a.NearM),
+			"share_far", share(a.FarM), "far", photometry.Length(a.FarM))
 		if share(a.MarkM) > 50 {
-			a.warn("ambient_dominates", a.o.length(a.MarkM))
+			a.warn("ambient_dominates", "mark", photometry.Length(a.MarkM))
 		}
 	}
 }
@@ -48,11 +57,11 @@ func (a *answers) explainUnclear(parameter string, iv Interval) {
 	l := a.law
 	switch parameter {
 	case ParamRadius:
-		a.cause("source_size_unclear", a.o.length(2*l.SourceRadiusM), a.o.length(2*iv.Hi))
+		a.cause("source_size_unclear", "across", photometry.Length(2*l.SourceRadiusM), "most", photometry.Length(2*iv.Hi))
 	case ParamOffset:
-		a.cause("origin_unclear", a.o.length(l.OffsetM), a.o.length(iv.Lo), a.o.length(iv.Hi))
+		a.cause("origin_unclear", "offset", photometry.Length(l.OffsetM), "least", photometry.Length(iv.Lo), "most", photometry.Length(iv.Hi))
 	case ParamAmbient:
-		a.cause("ambient_unclear", a.o.level(l.Ambient), a.o.level(iv.Hi))
+		a.cause("ambient_unclear", "ambient", a.o.level(l.Ambient), "most", a.o.level(iv.Hi))
 	}
 }
 
@@ -60,7 +69,7 @@ func (a *answers) explainUnclear(parameter string, iv Interval) {
 func (a *answers) trust() {
 	d := a.Distance
 	if d.Repeatability.From == "assumed" {
-		a.warn("repeatability_assumed", digits(d.Repeatability.Percent))
+		a.warn("repeatability_assumed", "percent", d.Repeatability.Percent)
 	}
 	if a.o.Receptor == ReceptorDome {
 		a.warn("dome")

@@ -2,7 +2,6 @@ package falloff
 
 import (
 	"errors"
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -34,9 +33,7 @@ func FitSeries(s *survey.Series, o Options) (*Distance, error) {
 			b.errors = append(b.errors, s.Error(i, survey.SeriesDensity, "", "readings without a filter in a distance series"))
 		}
 		reading := b.reading(i)
-		if reading.Name = r.Label; r.Label == "" {
-			reading.Name = fmt.Sprint("line ", r.Line)
-		}
+		reading.Name, reading.Line = r.Label, r.Line
 		readings = append(readings, reading)
 	}
 	if err := b.errors.ErrOrNil(); err != nil {
@@ -45,9 +42,6 @@ func FitSeries(s *survey.Series, o Options) (*Distance, error) {
 	d, err := FitDistance(readings, b.options(o))
 	if err != nil {
 		return nil, b.place(err, nil)
-	}
-	for i := range d.Points {
-		d.Points[i].Name = s.Readings[d.Points[i].Reading-1].Label
 	}
 	d.Title = s.Title
 	d.readFrom(b)
@@ -112,9 +106,18 @@ func CheckSeries(s *survey.Series, o Options) (*Meter, error) {
 
 // readFrom adds what a person should know of how the file was understood.
 func (c *Conclusions) readFrom(b bridge) {
-	c.Inferred = slices.Concat([]string{}, b.series.Inferred, b.inferred)
-	c.ReadAs = slices.Clone(b.series.ReadAs)
+	c.Inferred = append(remarks(b.series.Inferred), b.inferred...)
+	c.ReadAs = remarks(b.series.ReadAs)
 	c.Warnings = slices.Concat([]Finding{}, b.series.Warnings, c.Warnings)
+}
+
+// remarks are what the reader of a file says.
+func remarks(texts []string) []photometry.Remark {
+	all := make([]photometry.Remark, len(texts))
+	for i, text := range texts {
+		all[i].Text = text
+	}
+	return all
 }
 
 // leastRepeatability stands in for a noted repeatability of 0 %, which no meter
@@ -125,7 +128,7 @@ const leastRepeatability = 1e-4
 type bridge struct {
 	series   *survey.Series
 	errors   table.Errors
-	inferred []string
+	inferred []photometry.Remark
 }
 
 // reading is row i as a reading at a distance.
@@ -166,7 +169,7 @@ func (b *bridge) unit() string {
 	case photometry.LuminousExposure:
 		return UnitLuxSecond
 	case photometry.Luminance:
-		b.inferred = append(b.inferred, "luminance is taken as that of a card that the light falls on; that of the light itself does not change with distance")
+		b.inferred = append(b.inferred, photometry.Remarked("luminance_of_card"))
 	}
 	return UnitRelative
 }

@@ -1,15 +1,16 @@
 package falloff
 
 import (
-	"encoding/json"
 	"errors"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 
+	"evenfall/photometry"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
 )
@@ -93,8 +94,8 @@ func TestFitSeriesUnits(t *testing.T) {
 		if d.Unit != c.unit || (d.IntensityCD != nil) != (c.unit == UnitLux) || (d.IntensityCDS != nil) != (c.unit == UnitLuxSecond) {
 			t.Errorf("%s: unit %s, intensity %v, %v", name, d.Unit, d.IntensityCD, d.IntensityCDS)
 		}
-		if told := strings.Contains(strings.Join(d.Inferred, "\n"), "luminance is taken"); told != (name == "luminance") {
-			t.Errorf("%s: assumed %q", name, d.Inferred)
+		if told := slices.ContainsFunc(d.Inferred, func(r photometry.Remark) bool { return r.Code == "luminance_of_card" }); told != (name == "luminance") {
+			t.Errorf("%s: assumed %v", name, d.Inferred)
 		}
 	}
 	// f/8 at 1 m, ISO 100: 2.5·64 lx·s.
@@ -111,16 +112,17 @@ func TestFitSeriesNames(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	found := ""
+	line := photometry.Found("by_line", "line", 4)
+	var found photometry.Values
 	for _, w := range d.Warnings {
 		if w.Code == "decimal_slip" || w.Code == "lux_fc_swap" {
-			found = w.Text
+			found = w.Values
 		}
 	}
-	if !strings.HasPrefix(found, "Line 4 (99.9 lx at 2 m) is ") || !strings.HasPrefix(d.Answer.Text, "Line 4 is in doubt; with it ") {
-		t.Errorf("%q, %q", found, d.Answer.Text)
+	if found == nil || !found["reading"].(Finding).Same(line) || found["at"] != photometry.Length(2) || found["level"] != (photometry.Level{Value: 99.9}) || !suspected(d).Same(line) {
+		t.Errorf("%v, %v", found, d.Answer)
 	}
-	if len(d.Advice) != 1 || d.Advice[0].Text != "Read line 4 again first: all of this may change with it." {
+	if len(d.Advice) != 1 || !d.Advice[0].Same(photometry.Found("suspect.read_again", "suspect", line)) {
 		t.Errorf("%v", d.Advice)
 	}
 	for _, p := range d.Points {
@@ -129,83 +131,62 @@ func TestFitSeriesNames(t *testing.T) {
 		}
 	}
 	d, err = FitSeries(readSeries(t, strings.Replace(sheet, "2,,", "2,C,", 1)), Options{})
-	if err != nil || !strings.HasPrefix(d.Answer.Text, "C is in doubt") {
-		t.Errorf("%v, %q", err, d.Answer.Text)
+	if err != nil || suspected(d).Text != "C" {
+		t.Errorf("%v, %v", err, d.Answer)
 	}
 }
 
-// Sentences take the words of whoever asks; no figure does.
-func TestWords(t *testing.T) {
-	s := readSeries(t, lampSheet)
-	plain, err := FitSeries(s, Options{MarkM: 2, WantedLevel: 100})
-	if err != nil {
-		t.Fatal(err)
-	}
-	words := Words{Level: func(float64) string { return "LEVEL" }, Length: func(float64) string { return "LENGTH" }}
-	worded, err := FitSeries(s, Options{MarkM: 2, WantedLevel: 100, Words: words})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if plain.Answer.Text == worded.Answer.Text || strings.Contains(worded.Answer.Text, " m") {
-		t.Errorf("%q", worded.Answer.Text)
-	}
-	for _, d := range []*Distance{plain, worded} {
-		d.Answer, d.Causes, d.Advice, d.Warnings = Finding{}, nil, nil, nil
-	}
-	a, _ := json.Marshal(plain)
-	b, _ := json.Marshal(worded)
-	if string(a) != string(b) {
-		t.Errorf("%s\n%s", a, b)
-	}
-}
-
-func TestFromTo(t *testing.T) {
-	meters := func(v float64) string { return digits(v) + " m" }
-	f := func(v float64) string { return "f/" + digits(v) + " 1/10" }
-	for _, c := range [][2]string{
-		{FromTo(1, 2, meters), "1 to 2 m"}, {FromTo(5.6, 8, f), "f/5.6 1/10 to f/8 1/10"}, {FromTo(1, 2, digits), "1 to 2"},
-		{Interval{1, 2}.Format(meters), " (1 to 2 m)"}, {Interval{1, math.Inf(1)}.Format(meters), " (at least 1 m)"},
-		{Interval{math.Inf(-1), 2}.Format(meters), " (at most 2 m)"}, {Interval{math.Inf(-1), math.Inf(1)}.Format(meters), ""},
-	} {
-		if c[0] != c[1] {
-			t.Errorf("%q, want %q", c[0], c[1])
+// suspected is the reading that the answer doubts.
+func suspected(d *Distance) Finding {
+	for _, name := range []string{"holds", "whether"} {
+		if said, ok := d.Answer.Values[name].(Finding); ok && said.Code == "in_doubt" {
+			return said.Values["suspect"].(Finding)
 		}
 	}
+	return Finding{}
 }
 
 // The answer is one of five, and each is told where it is true.
 func TestAnswer(t *testing.T) {
 	for name, c := range map[string]struct {
-		law  Law
-		code string
-		want []string
+		law    Law
+		code   string
+		holds  string
+		offset float64
+		beside string
 	}{
-		"point":          {Law{Intensity: 1000}, HoldsAllTheWay, []string{"The inverse square holds all the way, 0.5 to 10 m, within 1 %."}},
-		"disc":           {Law{Intensity: 1000, SourceRadiusM: 0.2}, HoldsFrom, []string{"The inverse square holds from ", " m on ("}},
-		"wide disc":      {Law{Intensity: 1000, SourceRadiusM: 2}, HoldsBeyond, []string{"holds only from ", "farther than was read"}},
-		"offset":         {Law{Intensity: 1000, OffsetM: 0.8}, HoldsElsewhere, []string{"with distances from 0.8 m behind the present zero", "only from 16"}},
-		"ahead":          {Law{Intensity: 1000, OffsetM: -0.2}, HoldsElsewhere, []string{"with distances from 0.2 m ahead of the present zero"}},
-		"ambient":        {Law{Intensity: 1000, Ambient: 20}, HoldsAllTheWay, []string{"For the light by itself the inverse square holds all the way", "; ambient light or bounce adds more than 1 % beyond 0.7"}},
-		"bright ambient": {Law{Intensity: 1000, Ambient: 900}, HoldsAllTheWay, []string{"adds more than 1 % everywhere"}},
+		"point":          {Law{Intensity: 1000}, HoldsAllTheWay, "holds", 0, ""},
+		"disc":           {Law{Intensity: 1000, SourceRadiusM: 0.2}, HoldsFrom, "holds", 0, ""},
+		"wide disc":      {Law{Intensity: 1000, SourceRadiusM: 2}, HoldsBeyond, "holds", 0, ""},
+		"offset":         {Law{Intensity: 1000, OffsetM: 0.8}, HoldsElsewhere, "holds", 0.8, ""},
+		"ahead":          {Law{Intensity: 1000, OffsetM: -0.2}, HoldsElsewhere, "holds", -0.2, ""},
+		"ambient":        {Law{Intensity: 1000, Ambient: 20}, HoldsAllTheWay, "by_itself.holds", 0, "beyond.besides"},
+		"bright ambient": {Law{Intensity: 1000, Ambient: 900}, HoldsAllTheWay, "by_itself.holds", 0, "besides"},
 	} {
 		d := fitOrFail(t, ladder(c.law, 0.5, 10, 12, 0, nil), Options{Repeatability: 0.002})
-		if d.Answer.Code != c.code {
-			t.Errorf("%s: %s %q", name, d.Answer.Code, d.Answer.Text)
+		v := d.Answer.Values
+		if d.Answer.Code != c.code || v["holds"].(Finding).Key != c.holds || v["besides"].(Finding).Key != c.beside {
+			t.Errorf("%s: %s %v", name, d.Answer.Code, v)
 		}
-		for _, part := range c.want {
-			if !strings.Contains(d.Answer.Text, part) {
-				t.Errorf("%s: %q does not say %q", name, d.Answer.Text, part)
-			}
+		if c.code == HoldsAllTheWay && v["read"] != (photometry.Range{From: 0.5, To: 10}) {
+			t.Errorf("%s: read over %v", name, v["read"])
+		}
+		if c.code == HoldsElsewhere {
+			within(t, name, float64(v["offset"].(photometry.Length)), c.offset, 1e-3)
 		}
 	}
+	// 1 % of 1000/d² is 20 lx at √0.5 m.
+	d := fitOrFail(t, ladder(Law{Intensity: 1000, Ambient: 20}, 0.5, 10, 12, 0, nil), Options{Repeatability: 0.002})
+	within(t, "ambient from", float64(d.Answer.Values["besides"].(Finding).Values["beyond"].(photometry.Length)), math.Sqrt(0.5), 1e-3)
 	// A series that could hide a source says from where on it is sure.
-	d := fitOrFail(t, ladder(Law{Intensity: 1000}, 0.5, 10, 12, 0, nil), Options{Repeatability: 0.05})
-	if want := d.InverseSquareFromIntervalM.Hi; !(want > 0.5) || !strings.Contains(d.Answer.Text, "to 1 % that is sure from "+digits(want)+" m on") {
-		t.Errorf("sure from %g m: %q", want, d.Answer.Text)
+	d = fitOrFail(t, ladder(Law{Intensity: 1000}, 0.5, 10, 12, 0, nil), Options{Repeatability: 0.05})
+	want := d.InverseSquareFromIntervalM.Hi
+	if exactly := d.Answer.Values["exactly"].(Finding); !(want > 0.5) || !exactly.Same(photometry.Found("from.exactly", "from", photometry.Length(want))) {
+		t.Errorf("sure from %g m: %v", want, exactly)
 	}
 	d = fitOrFail(t, []Reading{{DistanceM: 1, Level: 400}, {DistanceM: 2, Level: 100}}, Options{})
-	if d.Answer.Text != "The inverse square seems to hold all the way, 1 to 2 m, as far as so few readings tell." {
-		t.Errorf("%q", d.Answer.Text)
+	if !d.Answer.Same(photometry.Found(HoldsAllTheWay, "holds", photometry.Found("seems"), "read", photometry.Range{From: 1, To: 2}, "exactly", photometry.Found("few.exactly"), "besides", Finding{})) {
+		t.Errorf("%v", d.Answer)
 	}
 	rising := []Reading{{DistanceM: 1, Level: 36}, {DistanceM: 2, Level: 56}, {DistanceM: 3, Level: 100}, {DistanceM: 4, Level: 225}}
 	d = fitOrFail(t, rising, Options{Repeatability: 0.02})
@@ -274,8 +255,8 @@ func TestNoLawIsNoAnswer(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if c.code != "" && d.Answer.Code != c.code || c.code != HoldsAllTheWay && strings.Contains(d.Answer.Text, "all the way") {
-			t.Errorf("%s: %s", name, d.Answer.Text)
+		if c.code != "" && d.Answer.Code != c.code || c.code != HoldsAllTheWay && d.Answer.Code == HoldsAllTheWay {
+			t.Errorf("%s: %v", name, d.Answer)
 		}
 		for _, slip := range []string{"decimal_slip", "lux_fc_swap", "outlier"} {
 			if code(d.Warnings, slip) != (slip == c.suspect) && slip != "lux_fc_swap" {

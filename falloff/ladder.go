@@ -119,12 +119,11 @@ func (m *meterCheck) ladder(in MeterReadings) error {
 	m.linearity(best.largestOff(in.Ladder), levels, best.params())
 	switch {
 	case bent:
-		m.warn("bent", l.gamma)
+		m.warn("bent", "shown", l.gamma)
 	case l.other != nil && l.other.score() < best.score()-2 && best.misfit() > 1:
-		m.warn("not_the_meter", upperFirst(l.other.words))
+		m.warn("not_the_meter", "law", LawName(l.other.name))
 	case best == l.moved && holds(l.moved):
-		off := m.Ladder.OffsetM
-		m.warn("offset_or_meter", m.o.length(math.Abs(off)), choose(off < 0, "in front of", "behind"), l.gamma, m.Ladder.ZeroOffsetStops)
+		m.warn("offset_or_meter", "offset", photometry.Length(m.Ladder.OffsetM), "shown", l.gamma, "off", m.Ladder.ZeroOffsetStops)
 	}
 	return nil
 }

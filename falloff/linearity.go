@@ -62,7 +62,11 @@ func (m *meterCheck) linearity(largest float64, levels []float64, params int) {
 	m.LinearityNoiseStops = ptr(atMost(0.5))
 	m.LinearityFrom, m.LinearityTo = ptr(low), ptr(high)
 	m.Causes = slices.DeleteFunc(m.Causes, func(c Finding) bool { return c.Code == "linear" || c.Code == "not_linear" })
-	m.cause(choose(largest > atMost(0.975), "not_linear", "linear"), photometry.Stops(high, low), largest)
+	if stops := photometry.Stops(high, low); largest > atMost(0.975) {
+		m.cause("not_linear", "range", stops, "largest", largest)
+	} else {
+		m.cause("linear", "range", stops, "largest", largest)
+	}
 }
 
 // largestOf returns the deviation in stops that the largest of the readings'

@@ -220,9 +220,9 @@ func (m *meterCheck) repeats(in MeterReadings) error {
 	m.RepeatabilityIntervalPercent = &iv
 	m.RepeatabilityNote = "# repeatability: " + twoDigits(100*r) + " %"
 	if dof < 4 {
-		m.warn("few_repeats", digits(iv.Lo), digits(iv.Hi))
+		m.warn("few_repeats", "least", iv.Lo, "most", iv.Hi)
 	}
-	m.advise("note", m.RepeatabilityNote)
+	m.advise("note", "line", m.RepeatabilityNote)
 	return nil
 }
 

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"evenfall/photometry"
 	"evenfall/photometry/survey"
 )
 
@@ -112,24 +113,11 @@ func (p parts) ladderLamps(s *survey.Series) []string {
 }
 
 // describe says how the rows were taken.
-func (p parts) describe(s *survey.Series) string {
-	var all []string
-	add := func(n int, what string) {
-		if n > 0 {
-			all = append(all, fmt.Sprintf("%d %s", n, what))
-		}
-	}
+func (p parts) describe(s *survey.Series) photometry.Remark {
 	repeats := 0
 	for _, g := range p.repeats {
 		repeats += len(g)
 	}
-	lights := fmt.Sprintf("%d lights", len(p.repeats))
-	if len(p.repeats) == 1 {
-		lights = "one light"
-	}
-	add(repeats, "as repeats of "+lights)
-	add(len(p.angles), "by angle")
-	add(len(p.ladder), "by distance")
-	add(len(p.filters), "by filter")
-	return fmt.Sprintf("%d readings, %s", len(s.Readings), strings.Join(all, ", "))
+	return photometry.Remarked("meter_parts", "readings", len(s.Readings), "repeats", repeats, "lights", len(p.repeats),
+		"angles", len(p.angles), "distances", len(p.ladder), "filters", len(p.filters))
 }

@@ -16,6 +16,9 @@ const (
 	ModelDiscAmbient   = "disc_ambient"
 )
 
+// LawName is one of them as a value of a finding.
+type LawName string
+
 // Names of the parameters in the maps of a result.
 const (
 	ParamIntensity = "intensity" // level times m²: cd, cd·s or relative
@@ -42,18 +45,17 @@ const (
 // radius of zero, where R itself has no slope.
 type model struct {
 	name    string
-	words   string
 	shape   shape
 	ambient bool
 }
 
 var models = []model{
-	{ModelPoint, "a point", point, false},
-	{ModelOffset, "a point with an offset", offset, false},
-	{ModelDisc, "a disc", disc, false},
-	{ModelPointAmbient, "a point with ambient light", point, true},
-	{ModelOffsetAmbient, "a point with an offset and ambient light", offset, true},
-	{ModelDiscAmbient, "a disc with ambient light", disc, true},
+	{ModelPoint, point, false},
+	{ModelOffset, offset, false},
+	{ModelDisc, disc, false},
+	{ModelPointAmbient, point, true},
+	{ModelOffsetAmbient, offset, true},
+	{ModelDiscAmbient, disc, true},
 }
 
 // names returns the parameters' names in their order.

@@ -40,9 +40,10 @@ type Reading struct {
 	IncidenceDeg float64
 	// Repeats says of how many readings Level is the mean; 0 and 1 both mean one.
 	Repeats int
-	// Name is what sentences and points call the reading, such as a label or its
-	// line in a file. Empty takes its number.
+	// Name is what the reading is called, such as by its label; Line is its line in
+	// a file. Without either it goes by its number.
 	Name string
+	Line int
 }
 
 // Options say what is known about the meter and what is wanted. The zero value
@@ -70,8 +71,6 @@ type Options struct {
 	ResolutionStops, ResolutionLevel float64
 	// Receptor is ReceptorFlat (also where empty) or ReceptorDome.
 	Receptor string
-	// Words write the levels and lengths of sentences.
-	Words Words
 }
 
 // Repeatability is how far one reading strays from the next.
@@ -290,10 +289,13 @@ func pooledRepeatability(groups [][]float64) (r float64, dof int) {
 	return math.Sqrt(squares / float64(dof)), dof
 }
 
-// name is what a sentence calls reading i.
-func (r Reading) name(i int) string {
-	if r.Name != "" {
-		return r.Name
+// called names reading i.
+func (r Reading) called(i int) Finding {
+	switch {
+	case r.Name != "":
+		return Finding{Text: r.Name}
+	case r.Line > 0:
+		return photometry.Found("by_line", "line", r.Line)
 	}
-	return fmt.Sprint("reading ", i+1)
+	return photometry.Found("by_number", "number", i+1)
 }

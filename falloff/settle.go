@@ -3,7 +3,6 @@ package falloff
 import (
 	"math"
 	"slices"
-	"strings"
 
 	"evenfall/photometry"
 
@@ -23,19 +22,19 @@ func (a *answers) settle(readings []Reading) {
 	before := len(d.Warnings)
 	switch spare := len(a.s.d) - a.best.params(); {
 	case a.s.distinct < leastDistances:
-		a.warn("few_readings", a.s.distinct, leastDistances)
+		a.warn("few_readings", "distances", a.s.distinct, "least", leastDistances)
 	case spare < leastSpare:
-		a.warn("few_readings/unchecked", spare)
+		a.warn("unchecked.few_readings", "spare", spare)
 	}
 	if d.FarM/d.NearM < leastRange {
-		a.warn("short_range", a.o.length(d.NearM), a.o.length(d.FarM), digits(d.FarM/d.NearM))
+		a.warn("short_range", "near", photometry.Length(d.NearM), "far", photometry.Length(d.FarM), "factor", d.FarM/d.NearM)
 	}
 	if a.widen > 1 {
-		a.warn("no_model_fits", digits(a.widen), digits(a.s.repeat.Percent))
+		a.warn("no_model_fits", "times", a.widen, "percent", a.s.repeat.Percent)
 		a.suspects(readings)
 	}
 	for _, f := range a.rivals() {
-		a.warn("rival_model", upperFirst(f.words), f.score(), a.best.score(), strings.Join(a.moves(f), ", "))
+		a.warn("rival_model", "rival", LawName(f.name), "score", f.score(), "best_score", a.best.score(), "moves", a.moves(f))
 	}
 	d.Settled = len(d.Warnings) == before && !a.rises
 }
@@ -72,23 +71,22 @@ func (a *answers) harmless(f *fit) bool {
 	return extra > 0
 }
 
-// moves says, in words, which answers f puts outside the best model's interval.
-func (a *answers) moves(f *fit) []string {
-	var out []string
-	move := func(what string, values ...any) { out = append(out, say("rival_model/"+what, values...).Text) }
+// moves says which answers f puts outside the best model's interval.
+func (a *answers) moves(f *fit) []Finding {
+	var out []Finding
 	outside := func(iv *Interval, v float64) bool {
 		slack := 1e-3 * math.Abs(v)
 		return iv != nil && (v < iv.Lo-slack || v > iv.Hi+slack)
 	}
-	law, length := f.law(), a.o.length
+	law := f.law()
 	// The intensity is compared whatever the unit: the interval is the best
 	// fit's own.
 	if iv := a.best.reader(0); outside(&iv, law.Intensity) {
-		move("intensity", a.o.intensity(law.Intensity), a.o.intensity(a.law.Intensity))
+		out = append(out, photometry.Found("moved_intensity", "to", law.Intensity, "from", a.law.Intensity, "levels", quantities[a.o.Unit]))
 	}
 	own := a.best.inverseSquareInterval()
 	if v := law.InverseSquareFrom(inverseSquareTolerance); outside(&own, v) {
-		move("inverse_square", length(v), length(a.InverseSquareFromM))
+		out = append(out, photometry.Found("moved_start", "to", photometry.Length(v), "from", photometry.Length(a.InverseSquareFromM)))
 	}
 	z := a.Depth
 	if z == nil {
@@ -96,16 +94,16 @@ func (a *answers) moves(f *fit) []string {
 	}
 	near, ok := nearEnd(a.MarkM, z.WithinStops)(law)
 	if !ok || outside(z.NearIntervalM, near) {
-		move("near", length(near), length(z.NearM))
+		out = append(out, photometry.Found("moved_near_end", "to", photometry.Length(near), "from", photometry.Length(z.NearM)))
 	}
 	far, ok := farEnd(a.MarkM, z.WithinStops)(law)
 	switch {
 	case ok && z.FarM != nil && outside(z.FarIntervalM, far):
-		move("far", length(far), length(*z.FarM))
+		out = append(out, photometry.Found("moved_far_end", "to", photometry.Length(far), "from", photometry.Length(*z.FarM)))
 	case ok && z.FarM == nil:
-		move("far_at_all", length(far))
+		out = append(out, photometry.Found("gained_far_end", "to", photometry.Length(far)))
 	case !ok && z.FarM != nil && !math.IsInf(z.FarIntervalM.Hi, 1):
-		move("no_far")
+		out = append(out, photometry.Found("lost_far_end"))
 	}
 	return out
 }
@@ -131,7 +129,12 @@ func (a *answers) rising() {
 		return
 	}
 	a.rises, a.upward = true, a.Exponent > 0
-	a.warn(choose(a.upward, "rising/everywhere", "rising"), digits(worst/math.Ln2), a.o.length(from*a.s.scaleM), a.o.length(to*a.s.scaleM))
+	near, far := photometry.Length(from*a.s.scaleM), photometry.Length(to*a.s.scaleM)
+	if a.upward {
+		a.warn("everywhere.rising", "rise", worst/math.Ln2, "from", near, "to", far)
+	} else {
+		a.warn("rising", "rise", worst/math.Ln2, "from", near, "to", far)
+	}
 }
 
 // suspects looks, where no model fits, for a single reading without which one
@@ -149,22 +152,25 @@ func (a *answers) suspects(readings []Reading) {
 	}
 	r := readings[i]
 	off := photometry.Stops(r.Level, without.law().LevelTilted(r.DistanceM, r.IncidenceDeg))
-	found := say("outlier", upperFirst(r.name(i)), a.o.level(r.Level), a.o.length(r.DistanceM), digits(off))
-	nearest := math.Inf(1)
+	code, nearest := "outlier", math.Inf(1)
+	var slips []Finding
 	for _, e := range dataEntryErrors {
 		// Several can be this near to each other: all are named, and the nearest
 		// gives the code.
 		if miss := math.Abs(math.Abs(off) - e.stops); miss < 0.12 {
 			if miss < nearest {
-				nearest, found.Code = miss, e.code
+				nearest, code = miss, e.code
 			}
-			found.Text += e.text
+			slips = append(slips, e.slip)
 		}
 	}
-	if few && found.Code == "outlier" {
+	if few && code == "outlier" {
 		return
 	}
-	a.suspect = r.name(i)
+	name := r.called(i)
+	found := photometry.Found("outlier", "reading", name, "level", a.o.level(r.Level), "at", photometry.Length(r.DistanceM), "off", off, "slips", slips)
+	found.Code = code
+	a.suspect = &name
 	a.Warnings = append(a.Warnings, found)
 }
 

@@ -21,7 +21,7 @@ func (a *answers) mark() {
 	} else {
 		from = d.MarkM
 		if d.MarkExtrapolated = a.outside(d.MarkM); d.MarkExtrapolated {
-			a.warn("extrapolated/mark", a.o.length(d.MarkM), a.o.length(d.NearM), a.o.length(d.FarM))
+			a.warn("mark.extrapolated", "mark", photometry.Length(d.MarkM), "near", photometry.Length(d.NearM), "far", photometry.Length(d.FarM))
 		}
 	}
 	d.MarkLevel, d.MarkExponent = a.law.Level(d.MarkM), a.law.Exponent(d.MarkM)
@@ -69,7 +69,7 @@ func (a *answers) depth() {
 	}
 	near, ok := nearEnd(d.MarkM, a.o.WithinStops)(a.law)
 	if !ok {
-		a.warn("mark_behind_source", a.o.length(-a.law.OffsetM), a.o.length(d.MarkM))
+		a.warn("mark_behind_source", "ahead", photometry.Length(-a.law.OffsetM), "mark", photometry.Length(d.MarkM))
 		return
 	}
 	z := &Depth{WithinStops: a.o.WithinStops, NearM: near}
@@ -78,13 +78,13 @@ func (a *answers) depth() {
 		z.FarM = ptr(far)
 		z.FarIntervalM = new(a.best.derivedOpen(farEnd(d.MarkM, a.o.WithinStops), a.widen, math.Inf(1)))
 		if z.FarExtrapolated = far > 1.1*d.FarM; z.FarExtrapolated {
-			a.warn("extrapolated/far", a.o.length(far), a.o.length(d.FarM))
+			a.warn("far.extrapolated", "end", photometry.Length(far), "farthest", photometry.Length(d.FarM))
 		}
 	} else {
-		a.warn("no_far_end", a.o.within())
+		a.warn("no_far_end", "within", photometry.Stop(a.o.WithinStops))
 	}
 	if z.NearExtrapolated = near < 0.9*d.NearM; z.NearExtrapolated {
-		a.warn("extrapolated/near", a.o.length(near), a.o.length(d.NearM))
+		a.warn("near.extrapolated", "end", photometry.Length(near), "nearest", photometry.Length(d.NearM))
 	}
 	d.Depth = z
 }
@@ -100,16 +100,16 @@ func (a *answers) wanted() {
 	v, ok := at(a.law)
 	if !ok {
 		if a.o.WantedLevel <= a.law.Ambient {
-			a.warn("level_out_of_reach/ambient", a.o.level(w.Level), a.o.level(a.law.Ambient))
+			a.warn("ambient.level_out_of_reach", "level", a.o.level(w.Level), "ambient", a.o.level(a.law.Ambient))
 		} else {
-			a.warn("level_out_of_reach", a.o.level(w.Level))
+			a.warn("level_out_of_reach", "level", a.o.level(w.Level))
 		}
 		return
 	}
 	w.DistanceM = ptr(v)
 	w.IntervalM = new(a.best.derivedOpen(at, a.widen, math.Inf(1)))
 	if w.Extrapolated = a.outside(v); w.Extrapolated {
-		a.warn("extrapolated/wanted", a.o.length(v), a.o.length(a.NearM), a.o.length(a.FarM))
+		a.warn("wanted.extrapolated", "at", photometry.Length(v), "near", photometry.Length(a.NearM), "far", photometry.Length(a.FarM))
 	}
 }
 

@@ -21,7 +21,7 @@ type Finding struct {
 }
 
 // Values are the values of a sentence by name. The type of each says its unit: int
-// for counts, Level, Length, Stop, Mired, Kelvin, Duv, Percentage, Minutes, FNumber,
+// for counts, Level, Length, Range, Stop, Mired, Kelvin, Duv, Percentage, Minutes, FNumber,
 // Times, string as typed, []string for names, Finding for a sentence within a sentence.
 type Values map[string]any
 
@@ -74,6 +74,9 @@ type (
 	StopPerMeter float64 // a slope
 	Times        int     // how often: once, twice, 3 times
 )
+
+// Range is a stretch of lengths. An infinite end is open.
+type Range struct{ From, To Length }
 
 // Point is a place on a surface or a mark by its name, or where it has none by its
 // coordinates in meters.

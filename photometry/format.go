@@ -3,6 +3,7 @@ package photometry
 import (
 	"math"
 	"strconv"
+	"strings"
 )
 
 // FormatLevel prints a level for people with three significant digits, the
@@ -39,6 +40,17 @@ func FormatFigure(value float64) string {
 	}
 	// 1250 keeps its digits: rounding to three would hide what was typed.
 	return strconv.FormatFloat(value, 'f', 0, 64)
+}
+
+// FromTo writes a range of two figures that write writes, with a unit that both
+// share once, at the end: 1.2 to 3.4 m.
+func FromTo(lo, hi float64, write func(float64) string) string {
+	low, high := write(lo), write(hi)
+	number, unit, ok := strings.Cut(low, " ")
+	if ok && strings.HasSuffix(high, " "+unit) && !strings.HasPrefix(low, "f/") {
+		low = number
+	}
+	return low + " to " + high
 }
 
 // FormatTimes is a count for a sentence: once, twice, 3 times.

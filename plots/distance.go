@@ -20,6 +20,8 @@ type SeriesOptions struct {
 	Unit photometry.Unit
 	// Feet prints lengths in feet.
 	Feet bool
+	// Answer is what the series says, in words.
+	Answer string
 }
 
 // The layout of a picture of a series in pixels.
@@ -144,15 +146,10 @@ func (m *fallOff) distance(v float64) string {
 	return length(v, m.opt.Feet) + " " + lengthUnit(m.opt.Feet)
 }
 
-// headline is the answer.
-func (m *fallOff) headline() string {
-	return m.result.Answer.Text
-}
-
 // counts says what stands behind the curve.
 func (m *fallOff) counts() string {
 	r := m.result
-	text := fmt.Sprintf("%s readings, %s", thousands(r.Readings), falloff.FromTo(r.NearM, r.FarM, m.distance))
+	text := fmt.Sprintf("%s readings, %s", thousands(r.Readings), photometry.FromTo(r.NearM, r.FarM, m.distance))
 	if r.Readings == 1 {
 		text = strings.Replace(text, "readings", "reading", 1)
 	}
@@ -182,16 +179,16 @@ func (m *fallOff) alt() string {
 	if m.rises() {
 		beneath = ""
 	}
-	fmt.Fprintf(&b, "Curve of level against distance, both on logarithmic axes%s: %s. %s", beneath, m.counts(), m.headline())
+	fmt.Fprintf(&b, "Curve of level against distance, both on logarithmic axes%s: %s. %s", beneath, m.counts(), m.opt.Answer)
 	if l := r.Lost; l.Stops >= 0 {
-		fmt.Fprintf(&b, " From %s the level falls by %s; the inverse square would take %s.", falloff.FromTo(l.FromM, l.ToM, m.distance), stopsText(l.Stops), stopsText(l.InverseSquareStops))
+		fmt.Fprintf(&b, " From %s the level falls by %s; the inverse square would take %s.", photometry.FromTo(l.FromM, l.ToM, m.distance), stopsText(l.Stops), stopsText(l.InverseSquareStops))
 	} else {
-		fmt.Fprintf(&b, " From %s the level rises by %s.", falloff.FromTo(l.FromM, l.ToM, m.distance), stopsText(l.Stops))
+		fmt.Fprintf(&b, " From %s the level rises by %s.", photometry.FromTo(l.FromM, l.ToM, m.distance), stopsText(l.Stops))
 	}
 	if d := r.Depth; d != nil {
 		zone := "has no far end"
 		if d.FarM != nil {
-			zone = "runs from " + falloff.FromTo(d.NearM, *d.FarM, m.distance)
+			zone = "runs from " + photometry.FromTo(d.NearM, *d.FarM, m.distance)
 		}
 		fmt.Fprintf(&b, " The zone within %s of the mark at %s %s.", stopsText(d.WithinStops), m.distance(r.MarkM), zone)
 	}
@@ -207,7 +204,7 @@ func (m *fallOff) alt() string {
 
 // layOut places the parts of the picture.
 func (m *fallOff) layOut() {
-	m.begin(curveLeft+curveWidth+curveRight, m.title(), m.headline(), m.counts())
+	m.begin(curveLeft+curveWidth+curveRight, m.title(), m.opt.Answer, m.counts())
 	if m.rises() {
 		m.panels(curveWidth, curveHeight, 0)
 	} else {
@@ -267,7 +264,7 @@ func (m *fallOff) zoneText() string {
 	text := "within ±" + fractionText(d.WithinStops) + " stop of the mark"
 	switch {
 	case d.FarM != nil && d.NearM > 0:
-		text += ": " + falloff.FromTo(d.NearM, *d.FarM, m.distance)
+		text += ": " + photometry.FromTo(d.NearM, *d.FarM, m.distance)
 	case d.FarM != nil:
 		text += ": up to " + m.distance(*d.FarM)
 	default:

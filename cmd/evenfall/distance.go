@@ -117,32 +117,23 @@ func (a *app) distance(flags distanceFlags, paths []string) error {
 		return err
 	}
 	s.TakeMark(flags.mark, a.lengthName)
-	forPeople := o
-	forPeople.Words = answers.SeriesWords(a.words(), s)
-	r, err := falloff.FitSeries(s, forPeople)
+	r, err := falloff.FitSeries(s, o)
 	if err != nil {
 		return err
 	}
 	if !r.Settled {
 		a.status = exitOutside
 	}
-	if err := a.showDistance(s, o, r); err != nil || !a.wantsPictures() {
+	if a.json {
+		err = a.printJSON(r)
+	} else {
+		err = a.show(answers.Distance(s, r, a.words(), a.full))
+	}
+	if err != nil || !a.wantsPictures() {
 		return err
 	}
-	return a.writePicture(plots.Distance(s, r, plots.SeriesOptions{Unit: s.UnitFor(a.unit), Feet: a.feet}), seriesName(paths[0])+"-distance")
-}
-
-// showDistance prints a fitted series. JSON keeps to SI units in its sentences
-// too, whatever units people want.
-func (a *app) showDistance(s *survey.Series, o falloff.Options, r *falloff.Distance) error {
-	if !a.json {
-		return a.show(answers.Distance(s, r, a.words(), a.full))
-	}
-	plain, err := falloff.FitSeries(s, o)
-	if err != nil {
-		return err
-	}
-	return a.printJSON(plain)
+	picture := plots.SeriesOptions{Unit: s.UnitFor(a.unit), Feet: a.feet, Answer: answers.Sentence(answers.SeriesWords(a.words(), s), r.Answer)}
+	return a.writePicture(plots.Distance(s, r, picture), seriesName(paths[0])+"-distance")
 }
 
 // seriesName is the name of a series' pictures.

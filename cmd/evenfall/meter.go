@@ -48,11 +48,7 @@ func (a *app) meter(flags seriesFlags, paths []string) error {
 	if err != nil {
 		return err
 	}
-	var o falloff.Options
-	if !a.json {
-		o.Words = answers.SeriesWords(a.words(), s)
-	}
-	r, err := falloff.CheckSeries(s, o)
+	r, err := falloff.CheckSeries(s, falloff.Options{})
 	if err != nil {
 		return err
 	}

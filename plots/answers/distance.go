@@ -11,18 +11,17 @@ import (
 	"evenfall/plots/document"
 )
 
-// SeriesWords write the levels and lengths of a series' sentences for a reader.
-func SeriesWords(w document.Words, s *survey.Series) falloff.Words {
-	return falloff.Words{
-		Level:  func(level float64) string { return s.FormatLevel(level, w.Unit) },
-		Length: w.Length,
-	}
+// SeriesWords write the levels of a series for a reader as they were read.
+func SeriesWords(w document.Words, s *survey.Series) document.Words {
+	unit := w.Unit
+	w.Read = func(l photometry.Level) string { return s.FormatLevel(l.Value, unit) }
+	return w
 }
 
 // Distance shows a fitted distance series: the answer first, with models,
 // parameters and readings where Options ask for them.
 func Distance(s *survey.Series, r *falloff.Distance, w document.Words, full bool) *document.Document {
-	p := &distancePage{page: newPage(w, full), words: SeriesWords(w, s), series: s, r: r}
+	p := &distancePage{page: newPage(SeriesWords(w, s), full), series: s, r: r}
 	p.answer()
 	if p.full {
 		p.statistics()
@@ -33,9 +32,13 @@ func Distance(s *survey.Series, r *falloff.Distance, w document.Words, full bool
 // distancePage is the lines of one distance series.
 type distancePage struct {
 	*page
-	words  falloff.Words
 	series *survey.Series
 	r      *falloff.Distance
+}
+
+// level is a level of the series.
+func (p *distancePage) level(v float64) string {
+	return p.Level(photometry.Level{Value: v, Quantity: p.series.Quantity})
 }
 
 // answer is the part that is always shown.
@@ -134,27 +137,16 @@ func span(iv *falloff.Interval, write func(float64) string) string {
 	if iv == nil {
 		return ""
 	}
-	return iv.Format(write)
+	if text := between(*iv, write); text != "" {
+		return " (" + text + ")"
+	}
+	return ""
 }
 
 func (p *distancePage) lengths(iv *falloff.Interval) string { return span(iv, p.Bare) }
 
 // between is a range of lengths.
-func (p *page) between(near, far float64) string { return falloff.FromTo(near, far, p.Length) }
-
-// within is the half width of the zone.
-func (p *distancePage) within() string {
-	w := p.r.Depth.WithinStops
-	for _, part := range []struct {
-		stops float64
-		text  string
-	}{{1.0 / 3, "1/3"}, {0.5, "1/2"}, {0.25, "1/4"}, {2.0 / 3, "2/3"}, {1, "1"}} {
-		if math.Abs(w-part.stops) < 1e-3 {
-			return "±" + part.text + " stop"
-		}
-	}
-	return "±" + photometry.FormatStops(w)
-}
+func (p *page) between(near, far float64) string { return photometry.FromTo(near, far, p.Length) }
 
 func (p *distancePage) depth() string {
 	r := p.r
@@ -162,7 +154,7 @@ func (p *distancePage) depth() string {
 	if d == nil {
 		return ""
 	}
-	text := fmt.Sprintf("within %s of %s at %s: ", p.within(), p.words.Level(r.MarkLevel), p.Length(r.MarkM))
+	text := fmt.Sprintf("within ±%s of %s at %s: ", fraction(photometry.Stop(d.WithinStops)), p.level(r.MarkLevel), p.Length(r.MarkM))
 	switch {
 	case d.FarM == nil && d.NearM == 0:
 		text += "everywhere"
@@ -241,12 +233,12 @@ func (p *distancePage) ambient() string {
 	case p.upward():
 		return ""
 	case r.Ambient != nil && has(r.Causes, "ambient_unclear"):
-		return "none that is sure; up to " + p.words.Level(iv.Hi) + " could be ambient light or bounce"
+		return "none that is sure; up to " + p.level(iv.Hi) + " could be ambient light or bounce"
 	case r.Ambient != nil:
-		return fmt.Sprintf("%s%s of ambient light or bounce: %s of the level at %s, %s at %s", p.words.Level(*r.Ambient),
-			span(iv, p.words.Level), percent(*r.AmbientNearPercent), p.Length(r.NearM), percent(*r.AmbientFarPercent), p.Length(r.FarM))
+		return fmt.Sprintf("%s%s of ambient light or bounce: %s of the level at %s, %s at %s", p.level(*r.Ambient),
+			span(iv, p.level), percent(*r.AmbientNearPercent), p.Length(r.NearM), percent(*r.AmbientFarPercent), p.Length(r.FarM))
 	case iv != nil && iv.Hi > 0 && !math.IsInf(iv.Hi, 1):
-		return "none shows; up to " + p.words.Level(iv.Hi) + " would not"
+		return "none shows; up to " + p.level(iv.Hi) + " would not"
 	}
 	return "cannot be told from these readings"
 }
@@ -286,7 +278,7 @@ func (p *distancePage) wanted() string {
 		}
 		return ""
 	}
-	text := p.words.Level(w.Level)
+	text := p.level(w.Level)
 	if n, ok := p.series.FNumber(w.Level); ok && p.series.Unit != photometry.FStop {
 		text += ", " + photometry.FormatFNumber(n) + ","
 	}

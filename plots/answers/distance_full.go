@@ -28,7 +28,7 @@ func (p *distancePage) statistics() {
 		}
 		rows = append(rows, []string{modelWords[m.Name], fmt.Sprintf("%.1f", m.Score), stops(m.RMSStops),
 			cell(falloff.ParamIntensity, rounded), cell(falloff.ParamOffset, p.Bare),
-			cell(falloff.ParamRadius, func(v float64) string { return p.Bare(2 * v) }), cell(falloff.ParamAmbient, p.words.Level)})
+			cell(falloff.ParamRadius, func(v float64) string { return p.Bare(2 * v) }), cell(falloff.ParamAmbient, p.level)})
 	}
 	p.Gap()
 	p.Line("models", "the lower the score the better; two within 2 of each other fit about as well")
@@ -43,7 +43,7 @@ func (p *distancePage) statistics() {
 		if name == "" {
 			name = strconv.Itoa(x.Reading)
 		}
-		row := []string{name, p.Length(x.DistanceM), p.series.FormatReading(x.Level, p.Unit), p.words.Level(x.Fitted), fmt.Sprintf("%+.3f", x.ResidualStops),
+		row := []string{name, p.Length(x.DistanceM), p.series.FormatReading(x.Level, p.Unit), p.level(x.Fitted), fmt.Sprintf("%+.3f", x.ResidualStops),
 			stops(x.SpreadStops), fmt.Sprintf("%+.2f", x.InverseSquareStops), fmt.Sprintf("%.2f", x.LocalExponent)}
 		if p.tilted() {
 			row = append(row, trimmed(x.IncidenceDeg)+"°")
@@ -54,8 +54,8 @@ func (p *distancePage) statistics() {
 	p.Gap()
 	p.findings("cause", r.Causes)
 	p.Line("scatter", p.scatter())
-	p.Line("assumed", r.Inferred...)
-	p.Line("read as", r.ReadAs...)
+	p.remarks("assumed", r.Inferred)
+	p.remarks("read as", r.ReadAs)
 }
 
 // tilted tells whether any reading faced away from the light.

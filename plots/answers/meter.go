@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"evenfall/falloff"
+	"evenfall/photometry"
 	"evenfall/photometry/survey"
 	"evenfall/plots/document"
 )
@@ -14,7 +15,7 @@ import (
 // Meter shows a checked meter: the answer first, with every reading where
 // Options ask for them.
 func Meter(s *survey.Series, r *falloff.Meter, w document.Words, full bool) *document.Document {
-	p := &meterPage{page: newPage(w, full), series: s, r: r}
+	p := &meterPage{page: newPage(SeriesWords(w, s), full), series: s, r: r}
 	p.answer()
 	if p.full {
 		p.statistics()
@@ -131,11 +132,7 @@ func (p *meterPage) repeats() string {
 			groups = max(groups, x.Group)
 		}
 	}
-	lights := "one light"
-	if groups > 1 {
-		lights = fmt.Sprintf("%d lights", groups)
-	}
-	text := fmt.Sprintf("%s from %d readings of %s", percentage(*r.RepeatabilityPercent), n, lights)
+	text := fmt.Sprintf("%s from %d readings of %s", percentage(*r.RepeatabilityPercent), n, lightCount(groups))
 	if iv := r.RepeatabilityIntervalPercent; iv != nil {
 		text += fmt.Sprintf(" (truly %.2g to %.2g)", iv.Lo, iv.Hi)
 	}
@@ -212,7 +209,7 @@ func (p *meterPage) linearity() string {
 		word = "off by up to"
 	}
 	text := fmt.Sprintf("%s %s stop from %s; scatter alone would show about %s", word, hundredths(*r.LinearityStops),
-		falloff.FromTo(*r.LinearityFrom, *r.LinearityTo, level), hundredths(*r.LinearityNoiseStops))
+		photometry.FromTo(*r.LinearityFrom, *r.LinearityTo, level), hundredths(*r.LinearityNoiseStops))
 	if l := r.Ladder; l != nil && !has(r.Warnings, "bent") && !has(r.Warnings, "offset_or_meter") && !has(r.Warnings, "not_the_meter") {
 		where := "behind"
 		if l.OffsetM < 0 {
@@ -251,6 +248,6 @@ func (p *meterPage) statistics() {
 	p.Add(document.Table{Rows: rows, Long: true})
 	p.Gap()
 	p.findings("cause", r.Causes)
-	p.Line("assumed", r.Inferred...)
-	p.Line("read as", r.ReadAs...)
+	p.remarks("assumed", r.Inferred)
+	p.remarks("read as", r.ReadAs)
 }

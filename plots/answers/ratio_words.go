@@ -19,10 +19,10 @@ var ratioSentences = sentences{
 	"sum.read_again":    atMark(template("Read key plus fill again first: the verdict changes with it.")),
 	"lights.read_again": atMark(readLightsAgain),
 	"limit.read_again": atMark(func(_ document.Words, v photometry.Values) string {
-		return capitalized(spaced(v["of"])) + " is right at the tolerance, where more readings hardly help: change the light a little."
+		return capital(spaced(v["of"])) + " is right at the tolerance, where more readings hardly help: change the light a little."
 	}),
 	"reach": atMark(func(w document.Words, v photometry.Values) string {
-		return capitalized(strings.Join(Sentences(w, v["ways"].([]photometry.Finding)), "; or ")) + "."
+		return capital(strings.Join(Sentences(w, v["ways"].([]photometry.Finding)), "; or ")) + "."
 	}),
 	"change": changeLight,
 
@@ -82,14 +82,6 @@ func template(text string) variants {
 
 // spaced is a code in words: key to fill.
 func spaced(code any) string { return strings.ReplaceAll(fmt.Sprint(code), "_", " ") }
-
-// capitalized begins with a capital.
-func capitalized(text string) string {
-	if text == "" {
-		return ""
-	}
-	return strings.ToUpper(text[:1]) + text[1:]
-}
 
 // readLightsAgain names the two lights that a figure rests on.
 func readLightsAgain(w document.Words, v photometry.Values) string {

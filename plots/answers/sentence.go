@@ -2,11 +2,15 @@ package answers
 
 import (
 	"fmt"
+	"math"
 	"reflect"
 	"regexp"
 	"strconv"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
+	"evenfall/falloff"
 	"evenfall/photometry"
 	"evenfall/plots/document"
 )
@@ -16,8 +20,9 @@ import (
 // the finding's values.
 //
 // In a template {name} is a value as its type is written in the reader's units,
-// {name:.2f} its bare figure in a format of package fmt, {name:+} with its sign, and {name|one|many} a word
-// by whether a count is one.
+// {name:.2f} its bare figure in a format of package fmt, {name:+} with its sign,
+// {name:abs} without, {name:^} with a capital first, and {name|one|other} a word by
+// whether a count is one, a figure above zero or an answer yes.
 type sentences map[string]any
 
 // variants are sentences that a template cannot make.
@@ -26,7 +31,7 @@ type variants = func(document.Words, photometry.Values) string
 // catalog has the sentences of all subjects.
 var catalog sentences
 
-func init() { catalog = join(surfaceSentences, ratioSentences, reportSentences) } // sentences hold sentences
+func init() { catalog = join(surfaceSentences, distanceSentences, meterSentences, ratioSentences, reportSentences) } // sentences hold sentences
 
 // join puts the subjects together. A key that two of them have is a mistake in this
 // package.
@@ -75,16 +80,39 @@ func fill(w document.Words, template string, values photometry.Values) string {
 		switch {
 		case format == "+":
 			return withSign(figure(w, value))
+		case format == "abs":
+			return strings.TrimPrefix(figure(w, value), "-")
+		case format == "^":
+			return capital(figure(w, value))
 		case format != "":
 			return fmt.Sprintf("%"+format, value)
 		case strings.Contains(found, "|"):
-			if value == 1 {
-				return part[3]
-			}
-			return part[4]
+			return either(holds(value), part[3], part[4])
 		}
 		return figure(w, value)
 	})
+}
+
+// holds tells whether a count is one, a figure above zero or an answer yes.
+func holds(value any) bool {
+	switch v := reflect.ValueOf(value); v.Kind() {
+	case reflect.Bool:
+		return v.Bool()
+	case reflect.Int:
+		return v.Int() == 1
+	case reflect.Float64:
+		return v.Float() > 0
+	}
+	return false
+}
+
+// capital starts a text with a capital.
+func capital(text string) string {
+	first, size := utf8.DecodeRuneInString(text)
+	if size == 0 {
+		return ""
+	}
+	return string(unicode.ToUpper(first)) + text[size:]
 }
 
 // figure writes a value as its type says, in the reader's units.
@@ -99,7 +127,12 @@ func figure(w document.Words, value any) string {
 	case photometry.Level:
 		return w.Level(v)
 	case photometry.Length:
+		if math.IsInf(float64(v), 0) {
+			return "any distance"
+		}
 		return w.Length(float64(v))
+	case photometry.Range:
+		return between(falloff.Interval{Lo: float64(v.From), Hi: float64(v.To)}, w.Length)
 	case photometry.Stop:
 		return photometry.FormatStops(float64(v))
 	case photometry.Mired:
@@ -123,6 +156,10 @@ func figure(w document.Words, value any) string {
 		return pointName(w, v)
 	case photometry.Finding:
 		return Sentence(w, v)
+	case []photometry.Finding:
+		return strings.Join(Sentences(w, v), ", ")
+	case falloff.LawName:
+		return lawNames[v]
 	}
 	return fmt.Sprint(value)
 }

@@ -11,10 +11,18 @@ import (
 type Words struct {
 	Unit photometry.Unit // LX or FC, for illuminance; NoUnit is lux
 	Feet bool            // lengths in feet
+
+	// Read writes levels as they were read, such as f-numbers; nil takes Unit.
+	Read func(photometry.Level) string
 }
 
 // Level is a level with its unit.
-func (w Words) Level(l photometry.Level) string { return photometry.FormatLevel(l, w.Unit) }
+func (w Words) Level(l photometry.Level) string {
+	if w.Read != nil {
+		return w.Read(l)
+	}
+	return photometry.FormatLevel(l, w.Unit)
+}
 
 // Figure is a length in meters as it was written, with its unit.
 func (w Words) Figure(meters float64) string {

@@ -78,10 +78,7 @@ func Read(fsys fs.FS, o Options) (*Report, error) {
 	g.files()
 	r.exposure(g.settings)
 	r.conclude()
-	answers.DescribeIn(o.words(), r)
-	if r.Ratios != nil && !o.SI {
-		answers.DescribeIn(document.Words{Unit: r.Ratios.in, Feet: o.Feet}, r.Ratios.Result) // as their table is written
-	}
+	r.describe()
 	if r.nothing() {
 		return nil, fmt.Errorf("no file of the folder can be used; %s: %s", r.Problems[0].File, r.Problems[0].Text)
 	}
@@ -175,8 +172,7 @@ func (g *gatherer) setup() {
 func (g *gatherer) series() {
 	for _, name := range g.folder.Distances {
 		if s := g.readSeries(name); s != nil {
-			words := g.options.seriesWords(s)
-			d, err := falloff.FitSeries(s, falloff.Options{Words: words, WithinStops: zone})
+			d, err := falloff.FitSeries(s, falloff.Options{WithinStops: zone})
 			if err != nil {
 				g.problem(name, err)
 				continue
@@ -186,22 +182,32 @@ func (g *gatherer) series() {
 	}
 	for _, name := range g.folder.Meters {
 		if s := g.readSeries(name); s != nil {
-			m, err := falloff.CheckSeries(s, falloff.Options{Words: g.options.seriesWords(s)})
+			m, err := falloff.CheckSeries(s, falloff.Options{})
 			if err != nil {
 				g.problem(name, err)
 				continue
 			}
-			g.Meters = append(g.Meters, MeterCheck{name, m})
+			g.Meters = append(g.Meters, MeterCheck{name, m, s})
 		}
 	}
 }
 
-// seriesWords write the levels and lengths of a series' sentences.
-func (o Options) seriesWords(s *survey.Series) falloff.Words {
-	if o.SI {
-		return falloff.Words{}
+// describe puts the whole report in words. For people, lights at marks are in the
+// unit of their table, and a series has its levels as they were read.
+func (r *Report) describe() {
+	answers.DescribeIn(r.options.words(), r)
+	if r.options.SI {
+		return
 	}
-	return falloff.Words{Level: func(v float64) string { return s.FormatLevel(v, o.Unit) }, Length: o.length}
+	if r.Ratios != nil {
+		answers.DescribeIn(document.Words{Unit: r.Ratios.in, Feet: r.options.Feet}, r.Ratios.Result)
+	}
+	for _, d := range r.Distances {
+		answers.DescribeIn(answers.SeriesWords(r.options.words(), d.series), d.Result)
+	}
+	for _, m := range r.Meters {
+		answers.DescribeIn(answers.SeriesWords(r.options.words(), m.series), m.Result)
+	}
 }
 
 // zone is the half width in stops of the zone about a mark that is told.

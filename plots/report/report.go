@@ -217,6 +217,8 @@ type Distance struct {
 type MeterCheck struct {
 	File   string         `json:"file"`
 	Result *falloff.Meter `json:"result"`
+
+	series *survey.Series
 }
 
 // Gels is the bag of gels.

@@ -14,7 +14,7 @@ func (r *Report) distanceSection(s *section) {
 		d := &r.Distances[i]
 		p := s.part(d.title())
 		p.facts(d.lines(r.options))
-		p.draw(plots.Distance(d.series, d.Result, plots.SeriesOptions{Unit: d.series.UnitFor(r.options.Unit), Feet: r.options.Feet}), nil, "")
+		p.draw(plots.Distance(d.series, d.Result, plots.SeriesOptions{Unit: d.series.UnitFor(r.options.Unit), Feet: r.options.Feet, Answer: d.Result.Answer.Text}), nil, "")
 	}
 }
 

@@ -168,10 +168,10 @@ func (r *Report) uncertaintySection(s *section) {
 		s.assumed("Plan", r.Plan.Inferred)
 	}
 	for _, d := range r.Distances {
-		s.assumed(d.title(), d.Result.Inferred)
+		s.assumed(d.title(), answers.Remarks(r.options.words(), d.Result.Inferred))
 	}
 	for _, m := range r.Meters {
-		s.assumed(m.title(), append(m.lines(), m.Result.Inferred...))
+		s.assumed(m.title(), append(m.lines(), answers.Remarks(r.options.words(), m.Result.Inferred)...))
 	}
 }
 
@@ -255,10 +255,10 @@ func (r *Report) fileSection(s *section) {
 		read = append(read, r.Plan.Reading...)
 	}
 	for _, d := range r.Distances {
-		read = append(read, d.Result.ReadAs...)
+		read = append(read, answers.Remarks(r.options.words(), d.Result.ReadAs)...)
 	}
 	for _, m := range r.Meters {
-		read = append(read, m.Result.ReadAs...)
+		read = append(read, answers.Remarks(r.options.words(), m.Result.ReadAs)...)
 	}
 	if len(read) > 0 {
 		s.part("How they were read").list(read)

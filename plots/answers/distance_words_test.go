@@ -1,0 +1,109 @@
+package answers
+
+import (
+	"encoding/json"
+	"math"
+	"strings"
+	"testing"
+
+	"evenfall/falloff"
+	"evenfall/photometry"
+	"evenfall/photometry/survey"
+	"evenfall/plots/document"
+)
+
+// fittedSeries is a distance series as a file holds it.
+func fittedSeries(t *testing.T, sheet string, o falloff.Options) (*survey.Series, *falloff.Distance) {
+	t.Helper()
+	s, err := survey.ReadSeries(survey.Input{Name: "lamp.csv", Reader: strings.NewReader(sheet)}, survey.ReadOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := falloff.FitSeries(s, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s, r
+}
+
+// Whether the inverse square holds is one sentence, with what is in doubt in front.
+func TestHolds(t *testing.T) {
+	subject, doubt := photometry.Found("seems"), photometry.Found("in_doubt", "suspect", photometry.Found("by_line", "line", 4), "said", photometry.Found("holds"))
+	sure := photometry.Range{From: 2, To: photometry.Length(math.Inf(1))}
+	none := photometry.Finding{}
+	for want, f := range map[string]photometry.Finding{
+		"The inverse square seems to hold all the way, 0.50 to 10.0 m, within 1 %.":                                                                                    photometry.Found(falloff.HoldsAllTheWay, "holds", subject, "read", photometry.Range{From: 0.5, To: 10}, "exactly", photometry.Found("exactly"), "besides", none),
+		"Line 4 is in doubt; with it the inverse square holds from 3.00 m on (at least 2.00 m), within 1 %; ambient light or bounce adds more than 1 % beyond 7.00 m.": photometry.Found(falloff.HoldsFrom, "holds", doubt, "from", photometry.Length(3), "sure", sure, "besides", photometry.Found("beyond.besides", "beyond", photometry.Length(7))),
+		"The inverse square seems to hold with distances from 0.20 m ahead of the present zero; as they are measured, only from 40.0 m on, within 1 %.":                photometry.Found(falloff.HoldsElsewhere, "holds", subject, "offset", photometry.Length(-0.2), "from", photometry.Length(40), "besides", none),
+		"Whether the inverse square holds cannot be told: no law fits these readings.":                                                                                 photometry.Found(falloff.HoldsUntold, "whether", photometry.Found("whether_holds"), "besides", none),
+	} {
+		if got := Sentence(SI, f); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+}
+
+// A reading in doubt is named, with each slip that would explain it.
+func TestOutlier(t *testing.T) {
+	s, r := fittedSeries(t, "distance (m),label,lux\n1,A,4000\n1.5,B,1778\n2,émigré,99.9\n3,D,444\n4,E,250\n6,F,111\n", falloff.Options{})
+	words := SeriesWords(document.Words{Unit: photometry.FC, Feet: true}, s)
+	if got := Sentence(words, r.Answer); !strings.HasPrefix(got, "Émigré is in doubt; with it ") {
+		t.Errorf("%q", got)
+	}
+	text := strings.Join(Sentences(words, r.Warnings), "\n")
+	if !strings.Contains(text, "Émigré (9.28 fc at 6.56 ft) is -3.32 stop off") || !strings.Contains(text, " Lux and footcandles, or meters and feet, swapped would do that. A slip of the decimal point would do that.") {
+		t.Errorf("%q", text)
+	}
+	if got := Sentences(words, r.Advice); len(got) != 1 || got[0] != "Read émigré again first: all of this may change with it." {
+		t.Errorf("%q", got)
+	}
+}
+
+// Sentences follow the units of whoever asks; no figure does, and JSON has SI units.
+func TestSeriesWords(t *testing.T) {
+	sheet := "distance (ft),E (fc)\n3,100\n5,36\n8,14.1\n12,6.25\n20,2.25\n"
+	s, r := fittedSeries(t, sheet, falloff.Options{})
+	if got := Sentence(SeriesWords(document.Words{Feet: true}, s), r.Answer); !strings.Contains(got, "3.00 to 20.0 ft") {
+		t.Errorf("%q", got)
+	}
+	Describe(r)
+	if !strings.Contains(r.Answer.Text, "0.91 to 6.10 m") {
+		t.Errorf("%q", r.Answer.Text)
+	}
+	before, _ := json.Marshal(r.Points)
+	_, again := fittedSeries(t, sheet, falloff.Options{})
+	if after, _ := json.Marshal(again.Points); string(before) != string(after) {
+		t.Errorf("%s\n%s", before, after)
+	}
+}
+
+// The law and the unit of an intensity are written out.
+func TestRivalModel(t *testing.T) {
+	moved := photometry.Found("moved_intensity", "to", 16547.2, "from", 50.04, "levels", photometry.Illuminance)
+	f := photometry.Found("rival_model", "rival", falloff.LawName(falloff.ModelDisc), "score", 4.68, "best_score", 4.0, "moves", []photometry.Finding{moved, photometry.Found("lost_far_end")})
+	if got, want := Sentence(SI, f), "A disc fits about as well (score 4.7 against 4.0) and would put the intensity at 16547 cd instead of 50 cd, no far end to the zone."; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+}
+
+func TestBetween(t *testing.T) {
+	meters := document.Words{}.Length
+	for _, c := range [][2]string{
+		{between(falloff.Interval{Lo: 1, Hi: 2}, meters), "1.00 to 2.00 m"}, {between(falloff.Interval{Lo: 1, Hi: math.Inf(1)}, meters), "at least 1.00 m"},
+		{between(falloff.Interval{Lo: math.Inf(-1), Hi: 2}, meters), "at most 2.00 m"}, {between(falloff.Interval{Lo: math.Inf(-1), Hi: math.Inf(1)}, meters), ""},
+		{photometry.FromTo(5.6, 8, func(v float64) string { return photometry.FormatFNumber(v) + " 1/10" }), "f/5.6 1/10 to f/8 1/10"},
+	} {
+		if c[0] != c[1] {
+			t.Errorf("%q, want %q", c[0], c[1])
+		}
+	}
+}
+
+// A half width of a usual fraction is written as one.
+func TestFraction(t *testing.T) {
+	for width, want := range map[photometry.Stop]string{1.0 / 3: "1/3 stop", 0.5: "1/2 stop", 0.4: "0.4 stop", 2: "2 stops"} {
+		if got := fraction(width); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+}
