@@ -31,7 +31,10 @@ type variants = func(document.Words, photometry.Values) string
 // catalog has the sentences of all subjects.
 var catalog sentences
 
-func init() { catalog = join(surfaceSentences, distanceSentences, meterSentences, ratioSentences, reportSentences) } // sentences hold sentences
+// Sentences hold sentences: what fills them names the catalog, so it is made here.
+func init() {
+	catalog = join(surfaceSentences, distanceSentences, meterSentences, ratioSentences, reportSentences)
+}
 
 // join puts the subjects together. A key that two of them have is a mistake in this
 // package.
