@@ -41,33 +41,11 @@ func Analyze(s *survey.Survey) (*Result, error) {
 		return analyzeWithZeros(r, zeros)
 	}
 
-	bad, slips, disagree := s.Slipped(r.Places)
-	r.Warnings = append(r.Warnings, disagree...)
-	drift, squares, nu := s.Drift(bad)
-	level, untimed := s.Corrected(drift)
-	if drift != nil && drift.Outside > 0 {
-		r.warn("outside_drift", "readings", drift.Outside)
-	}
-	if untimed > 0 {
-		r.warn("untimed", "places", untimed)
-	}
-	r.Drift, r.Levels = drift, level
-	taken := drift != nil && drift.Corrected
-	moreSquares, moreNu := s.RepeatScatter(drift, bad)
-	if taken {
-		moreSquares, moreNu = moreSquares+squares, moreNu+nu
-	}
-	models, noise := s.Noise(moreSquares, moreNu)
-	if taken {
-		for i := range models {
-			models[i].Drift = drift.ErrorStops
-		}
-	}
-	r.Noise = noise
-	r.noteNoise(s, moreSquares, moreNu)
-	clean := s.Without(level, bad)
-	r.Models, r.Clean = models, clean
-
+	cleaned := s.Clean(r.Places)
+	level, clean, drift, models, noise := cleaned.Level, cleaned.Clean, cleaned.Drift, cleaned.Models, cleaned.Noise
+	r.Warnings = append(r.Warnings, cleaned.Warnings...)
+	r.Drift, r.Levels, r.Noise, r.Models, r.Clean = drift, level, noise, models, clean
+	r.noteNoise()
 	weights := s.AreaWeights(r.Places)
 	r.Weights = weights
 	whole := newPart(s, level, weights, nil)
@@ -92,13 +70,13 @@ func Analyze(s *survey.Survey) (*Result, error) {
 	single := noise.Stops
 	var alone []int
 	if !s.Predicted {
-		r.Suspects = append(r.Suspects, slips...)
+		r.Suspects = append(r.Suspects, cleaned.Suspects...)
 		var more []survey.Suspect
 		more, alone = s.Suspects(r.Places, clean, r.Trend, single)
 		r.Suspects = append(r.Suspects, more...)
 	}
 	left := survey.Marked(n, r.Suspects)
-	if left != nil || bad != nil {
+	if left != nil || len(cleaned.Suspects) > 0 {
 		r.leaveOut(deciding, clean, left, models)
 	}
 	if left != nil {
@@ -313,16 +291,9 @@ func (r *Result) warn(key string, values ...any) {
 }
 
 // noteNoise says what the interval rests on.
-func (r *Result) noteNoise(s *survey.Survey, squares float64, nu int) {
-	switch r.Noise.Source {
-	case "assumed":
+func (r *Result) noteNoise() {
+	if r.Noise.Source == "assumed" {
 		r.Inferred = append(r.Inferred, "repeatability 2 % of one reading to the next, an assumption: repeat a few readings or give a note to replace it")
-	case "stated":
-		if nu >= uncertainty.FewRepeats && r.Noise.Stops > 0 {
-			if seen := math.Sqrt(squares / float64(nu)); seen > 2*r.Noise.Stops {
-				r.warn("repeats_scatter", "seen", photometry.Percentage(100*seen*math.Ln2), "stated", photometry.Percentage(r.Noise.RepeatabilityPercent))
-			}
-		}
 	}
 }
 

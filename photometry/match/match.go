@@ -100,7 +100,7 @@ func Compare(before, after *survey.Survey, o Options) (*Result, error) {
 func judgedDay(s *survey.Survey, day string) (*matchDay, error) {
 	d := &matchDay{s: s}
 	if s.Len() == 1 && s.Level[0] > 0 {
-		models, noise := s.Noise(s.RepeatScatter(nil, nil))
+		models, noise := s.Noise()
 		d.r = &evenness.Result{Survey: s, Places: spatial.NewPlaces(s.X, s.Y), Noise: noise, Warnings: s.Warnings, Inferred: s.Inferred}
 		d.level, d.models = s.Level, models
 		return d, nil

@@ -10,7 +10,7 @@ import (
 	"evenfall/photometry/uncertainty"
 )
 
-// Drift fits a line in time through log2 of the reference's repeat readings.
+// drift fits a line in time through log2 of the reference's repeat readings.
 // It is nil below two readings at two different times. The change is
 // significant where its 95 % interval excludes zero: by Student's t on the
 // readings' own scatter from five readings on, below that (where so few may
@@ -18,7 +18,7 @@ import (
 //
 // Returned beside it are the sum of squares about the line in stops² and its
 // degrees of freedom, which are repeats like any others.
-func (s *Survey) Drift(bad []bool) (d *Drift, squares float64, nu int) {
+func (s *Survey) drift(bad []bool) (d *Drift, squares float64, nu int) {
 	if s.Reference < 0 || s.Minutes == nil {
 		return nil, 0, 0
 	}
@@ -76,6 +76,9 @@ func (s *Survey) Drift(bad []bool) (d *Drift, squares float64, nu int) {
 	return d, squares, nu
 }
 
+// taken tells whether there is a drift that was taken out.
+func (d *Drift) taken() bool { return d != nil && d.Corrected }
+
 // within is the time that a reading counts as for the drift. The line is carried
 // no farther beyond the reference's readings than the longest gap between two of
 // them: what was read later counts as read with the last one, what was read
@@ -90,12 +93,12 @@ func (d *Drift) within(minutes float64) float64 {
 	return minutes
 }
 
-// Corrected is the column of levels with a significant drift taken out, all
+// corrected is the column of levels with a significant drift taken out, all
 // brought to the time of the last reading of the reference, which is how the
 // light was left. Points without a
 // time stay as they are and are counted. Without such a drift it is the column
 // itself.
-func (s *Survey) Corrected(d *Drift) (level []float64, untimed int) {
+func (s *Survey) corrected(d *Drift) (level []float64, untimed int) {
 	if d == nil || !d.Significant {
 		return s.Level, 0
 	}
@@ -137,11 +140,11 @@ func (s *Survey) Corrected(d *Drift) (level []float64, untimed int) {
 	return level, untimed
 }
 
-// RepeatScatter is the sum of squares in stops² of repeat readings about their
-// points' means and its degrees of freedom, without the marked slips, and,
+// repeatScatter is the sum of squares in stops² of repeat readings about their
+// points' means and its degrees of freedom, without the marked ones, and,
 // where a drift was taken out, with it taken out and without the reference.
-func (s *Survey) RepeatScatter(d *Drift, bad []bool) (squares float64, nu int) {
-	corrected := d != nil && d.Corrected
+func (s *Survey) repeatScatter(d *Drift, bad []bool) (squares float64, nu int) {
+	corrected := d.taken()
 	value := func(r Reading) float64 {
 		v := math.Log2(r.Level)
 		if corrected && !math.IsNaN(r.Minutes) {

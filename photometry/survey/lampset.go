@@ -246,7 +246,7 @@ func (l *LampSet) Noise() uncertainty.Noise {
 // Scatter is how single readings of the set scatter, with what taking out a drift
 // adds.
 func (l *LampSet) Scatter() ([]uncertainty.Model, uncertainty.Noise) {
-	models, told := l.Surface.Noise(l.squares, l.nu)
+	models, told := l.Surface.noise(l.squares, l.nu)
 	for i := range models {
 		models[i].Drift = l.drift
 	}

@@ -89,7 +89,7 @@ func (b *builder) lampSet(together *lightRows, lamps []*lightRows) (*LampSet, ta
 	for _, c := range columns {
 		set.Maps = append(set.Maps, c.finish(s, kept))
 		set.squares, set.nu = set.squares+c.squares, set.nu+c.nu
-		if d := c.Drift; d != nil && d.Corrected && !set.Together {
+		if d := c.Drift; d.taken() && !set.Together {
 			set.drift = max(set.drift, d.ErrorStops)
 		}
 	}
@@ -300,7 +300,6 @@ func (c *lampColumn) finish(s *Survey, kept []int32) LampMap {
 	}
 	m := c.LampMap
 	m.U, m.V = picked(m.U, kept), picked(m.V, kept)
-	level := own.Level
 	if s.Reference >= 0 {
 		for k, p := range c.at {
 			if q, ok := to[p]; ok && int(q) == s.Reference {
@@ -310,16 +309,9 @@ func (c *lampColumn) finish(s *Survey, kept []int32) LampMap {
 	} else {
 		(&builder{}).guessReference(own)
 	}
-	drift, squares, nu := own.Drift(nil)
-	if drift != nil {
-		level, _ = own.Corrected(drift)
-		m.Drift = drift
-	}
-	taken := drift != nil && drift.Corrected
-	c.squares, c.nu = own.RepeatScatter(drift, nil)
-	if taken {
-		c.squares, c.nu = c.squares+squares, c.nu+nu
-	}
+	cleaned := own.cleaned(nil)
+	level := cleaned.Level
+	m.Drift, c.squares, c.nu = cleaned.Drift, cleaned.squares, cleaned.nu
 	m.Level = nans(len(kept))
 	if own.Repeats != nil {
 		m.Repeats = make([]int32, len(kept))
@@ -349,17 +341,11 @@ func (l *LampSet) addScatter() {
 	if !l.Together {
 		return
 	}
-	bad, _, _ := l.Surface.Slipped(spatial.NewPlaces(l.Surface.X, l.Surface.Y))
-	drift, squares, nu := l.Surface.Drift(bad)
-	taken := drift != nil && drift.Significant
-	if taken {
-		drift.Corrected = true // as Analyze does
+	c := l.Surface.Clean(spatial.NewPlaces(l.Surface.X, l.Surface.Y))
+	if c.Drift.taken() {
+		l.drift = c.Drift.ErrorStops
 	}
-	more, moreNu := l.Surface.RepeatScatter(drift, bad)
-	if taken {
-		more, moreNu, l.drift = more+squares, moreNu+nu, drift.ErrorStops
-	}
-	l.squares, l.nu = l.squares+more, l.nu+moreNu
+	l.squares, l.nu = l.squares+c.squares, l.nu+c.nu
 }
 
 // lampSlips looks for slips of the pen in a map of one lamp. Places without

@@ -18,15 +18,12 @@ const (
 	nearNeighbors = 0.35 // the same where only the neighbors can tell
 )
 
-// Slipped marks the repeat readings, by index in Again, that look like slips of
-// the pen: far from the others at their place (or, of two, from the places
-// around) and near to them with the slip undone. Repeats that disagree without
-// a slip that explains it are told as warnings.
-func (s *Survey) Slipped(places *spatial.Places) (bad []bool, suspects []Suspect, warnings []photometry.Finding) {
-	if len(s.Again) == 0 {
-		return nil, nil, nil
-	}
-	bad = make([]bool, len(s.Again))
+// suspectRepeats marks the repeat readings, by index in Again, that look like
+// data-entry errors: far from the others at their place (or, of two, from the
+// places around) and near to them with the error undone; bad is nil where there
+// are none. Repeats that disagree without an error that explains it are told as
+// warnings.
+func (s *Survey) suspectRepeats(places *spatial.Places) (bad []bool, suspects []Suspect, warnings []photometry.Finding) {
 	at := map[int32][]int{}
 	var points []int32
 	for k, r := range s.Again {
@@ -36,93 +33,95 @@ func (s *Survey) Slipped(places *spatial.Places) (bad []bool, suspects []Suspect
 		at[r.Point] = append(at[r.Point], k)
 	}
 	for _, p := range points {
-		readings := at[p]
+		expected, within := s.expectedRepeats(places, int(p), at[p])
 		explained := true
-		for _, k := range readings {
-			expected, within := s.expectedRepeat(places, int(p), readings, k)
-			off := math.Log2(s.Again[k].Level) - expected
+		for i, k := range at[p] {
+			off := math.Log2(s.Again[k].Level) - expected[i]
 			if !(math.Abs(off) > repeatsApart) {
 				continue
 			}
-			suspect := Suspect{Label: s.Name(int(p)), Point: int(p), Line: s.Again[k].Line, Found: s.writtenText(s.Again[k].Level), Expected: math.Exp2(expected), repeat: true}
-			for _, slip := range s.slips(s.Again[k].Level) {
-				if math.Abs(off+photometry.Stops(slip.level, s.Again[k].Level)) <= within {
-					suspect.Reasons, suspect.Suggestions = append(suspect.Reasons, slip.reason), append(suspect.Suggestions, slip.text)
-				}
-			}
-			// A fading light looks like a shadow on the last of a few readings.
-			if (len(readings) >= manyRepeats || s.Minutes == nil && len(readings) > 2) && off < 0 && off > -3 {
-				suspect.Reasons = append(suspect.Reasons, OwnShadow)
-				suspect.Suggestions = append(suspect.Suggestions, "read again from the side, clear of the light")
-			}
+			suspect := s.explainRepeat(k, off, within, len(at[p]))
 			if len(suspect.Reasons) == 0 {
 				explained = false
 				continue
 			}
-			bad[k] = true
-			suspects = append(suspects, suspect)
+			if bad == nil {
+				bad = make([]bool, len(s.Again))
+			}
+			bad[k], suspects = true, append(suspects, suspect)
 		}
 		if !explained {
-			warnings = append(warnings, s.disagreement(int(p), readings))
+			warnings = append(warnings, s.disagreement(int(p), at[p]))
 		}
-	}
-	if !slices.Contains(bad, true) {
-		bad = nil
 	}
 	return bad, suspects, warnings
 }
 
-// expectedRepeat is the log2 level that the other readings at a place, or of two
-// its neighbors, let one expect of reading k, and how near an undone slip must
-// come. Of many readings with times, a steady change of the light is allowed
-// for by the median slope between pairs (Theil–Sen).
-func (s *Survey) expectedRepeat(places *spatial.Places, point int, readings []int, k int) (stops, within float64) {
-	if len(readings) == 2 {
-		near := places.Nearest(point, 8)
-		if len(near) < 3 {
-			return math.NaN(), 0
+// explainRepeat lists the errors whose undoing brings repeat k, one of several and
+// off the expected level by some stops, to within so many stops of it.
+func (s *Survey) explainRepeat(k int, off, within float64, several int) Suspect {
+	r := s.Again[k]
+	suspect := Suspect{Label: s.Name(int(r.Point)), Point: int(r.Point), Line: r.Line, Found: s.writtenText(r.Level), Expected: r.Level * math.Exp2(-off), repeat: true}
+	for _, e := range s.entryErrors(r.Level) {
+		if math.Abs(off+photometry.Stops(e.level, r.Level)) <= within {
+			suspect.Reasons, suspect.Suggestions = append(suspect.Reasons, e.reason), append(suspect.Suggestions, e.text)
 		}
-		around := make([]float64, len(near))
-		for i, j := range near {
-			around[i] = math.Log2(s.Level[j])
-		}
-		middle := spatial.MedianInPlace(around)
-		other := readings[0]
-		if other == k {
-			other = readings[1]
-		}
-		own, twin := math.Log2(s.Again[k].Level), math.Log2(s.Again[other].Level)
-		if math.Abs(own-twin) <= twinsApart || math.Abs(own-middle) <= math.Abs(twin-middle) {
-			return own, 0 // they agree, or the other one is the odd one
-		}
-		return twin, nearNeighbors
 	}
-	var others, slopes []float64
+	// A fading light looks like a shadow on the last of a few readings.
+	if (several >= manyRepeats || s.Minutes == nil && several > 2) && off < 0 && off > -3 {
+		suspect.Reasons, suspect.Suggestions = append(suspect.Reasons, OwnShadow), append(suspect.Suggestions, shadowSuggestion)
+	}
+	return suspect
+}
+
+// expectedRepeats are the log2 levels that the other readings at a place, or of
+// two its neighbors, let one expect of each, and how near an error undone must
+// come. Of many readings with times, a steady change of the light is allowed for
+// by the median slope between pairs (Theil–Sen).
+func (s *Survey) expectedRepeats(places *spatial.Places, point int, readings []int) (expected []float64, within float64) {
+	n := len(readings)
+	stops, minutes := make([]float64, n), make([]float64, n)
 	timed := true
-	for _, j := range readings {
-		timed = timed && !math.IsNaN(s.Again[j].Minutes)
+	for i, k := range readings {
+		stops[i], minutes[i] = math.Log2(s.Again[k].Level), s.Again[k].Minutes-s.Again[readings[0]].Minutes
+		timed = timed && !math.IsNaN(minutes[i])
 	}
-	slope := 0.0
-	if timed && len(readings) >= manyRepeats {
-		for a, i := range readings {
-			for _, j := range readings[a+1:] {
-				if dt := s.Again[j].Minutes - s.Again[i].Minutes; dt != 0 {
-					slopes = append(slopes, (math.Log2(s.Again[j].Level)-math.Log2(s.Again[i].Level))/dt)
-				}
-			}
-		}
-		slope = spatial.MedianInPlace(slopes)
+	if n == 2 {
+		return s.expectedTwins(places, point, stops), nearNeighbors
 	}
-	for _, j := range readings {
-		if j != k {
-			v := math.Log2(s.Again[j].Level)
-			if slope != 0 {
-				v += slope * (s.Again[k].Minutes - s.Again[j].Minutes)
-			}
-			others = append(others, v)
-		}
+	if !timed || n < manyRepeats {
+		return mediansOfOthers(stops), nearOthers
 	}
-	return spatial.MedianInPlace(others), nearOthers
+	slope := medianSlope(minutes, stops)
+	for i := range stops {
+		stops[i] -= slope * minutes[i]
+	}
+	expected = mediansOfOthers(stops)
+	for i := range expected {
+		expected[i] += slope * minutes[i]
+	}
+	return expected, nearOthers
+}
+
+// expectedTwins are what two readings at a place let one expect of each: the other
+// one where they are far apart and the neighbors side with that.
+func (s *Survey) expectedTwins(places *spatial.Places, point int, stops []float64) []float64 {
+	near := places.Nearest(point, 8)
+	if len(near) < 3 || math.Abs(stops[0]-stops[1]) <= twinsApart {
+		return stops
+	}
+	around := make([]float64, len(near))
+	for i, j := range near {
+		around[i] = math.Log2(s.Level[j])
+	}
+	middle := spatial.MedianInPlace(around)
+	nearer := stops[0]
+	if math.Abs(stops[1]-middle) < math.Abs(stops[0]-middle) {
+		nearer = stops[1]
+	} else if math.Abs(stops[1]-middle) == math.Abs(stops[0]-middle) {
+		return stops
+	}
+	return []float64{nearer, nearer}
 }
 
 // disagreement tells of repeats far apart that no slip explains.
@@ -134,8 +133,8 @@ func (s *Survey) disagreement(point int, readings []int) photometry.Finding {
 	return photometry.Finding{Code: "repeats_disagree", Text: fmt.Sprintf("The readings at %s disagree: %s. Read it again.", s.Name(point), strings.Join(texts, ", "))}
 }
 
-// Without is a column of levels in which the marked repeats do not count.
-func (s *Survey) Without(level []float64, bad []bool) []float64 {
+// withoutSuspects is a column of levels in which the marked repeats do not count.
+func (s *Survey) withoutSuspects(level []float64, bad []bool) []float64 {
 	if bad == nil {
 		return level
 	}

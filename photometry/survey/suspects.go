@@ -11,24 +11,7 @@ import (
 	"evenfall/photometry/spatial"
 )
 
-func Marked(n int, suspects []Suspect) []bool {
-	if len(suspects) == 0 {
-		return nil
-	}
-	left := make([]bool, n)
-	any := false
-	for _, s := range suspects {
-		if !s.repeat { // of a point read again only the slip is left out
-			left[s.Point], any = true, true
-		}
-	}
-	if !any {
-		return nil
-	}
-	return left
-}
-
-// Suspect is a reading that looks like a slip of the pen, with every reason
+// Suspect is a reading that looks like a data-entry error, with every reason
 // that fits and what the reading would have been.
 type Suspect struct {
 	Label       string   `json:"label"`
@@ -45,7 +28,7 @@ type Suspect struct {
 	repeat bool // one of several readings at its place
 }
 
-// Reasons why a reading may be a slip.
+// Reasons why a reading may be a data-entry error.
 const (
 	LuxFootcandleSwap = "lux_fc_swap"
 	DecimalSlip       = "decimal_slip"
@@ -54,6 +37,22 @@ const (
 	SnakeAsRows       = "snake_as_rows"
 )
 
+// Marked are the points of n that are suspects; nil for none. Of a point that was
+// read again only the suspect reading is left out, not the point.
+func Marked(n int, suspects []Suspect) []bool {
+	var marked []bool
+	for _, s := range suspects {
+		if s.repeat {
+			continue
+		}
+		if marked == nil {
+			marked = make([]bool, n)
+		}
+		marked[s.Point] = true
+	}
+	return marked
+}
+
 const (
 	neighborCount = 12
 	allPoints     = 2000 // above it only what stands far off the trend is looked at
@@ -61,8 +60,10 @@ const (
 	farScatters   = 6.0 // how many scatters off its neighbors a suspect stands
 	farStops      = 0.3 // and at least so many stops
 	// farUnexplained is how far off a lone reading is worth a word even where no
-	// slip explains it.
+	// error explains it.
 	farUnexplained = 1.0
+
+	shadowSuggestion = "read again from the side, clear of the light"
 )
 
 // neighborFit is what a point's neighbors say of it.
@@ -192,20 +193,20 @@ func (s *Survey) explain(i int, level []float64, f neighborFit, residual func(in
 		suspect.Reasons = append(suspect.Reasons, reason)
 		suspect.Suggestions = append(suspect.Suggestions, suggestion)
 	}
-	for _, slip := range s.slips(s.firstLevel(i)) {
-		shift := photometry.Stops(slip.level, s.Level[i])
-		// Only slips by a factor repeat themselves from place to place.
+	for _, e := range s.entryErrors(s.firstLevel(i)) {
+		shift := photometry.Stops(e.level, s.Level[i])
+		// Only errors by a factor repeat themselves from place to place.
 		same := 0.0
-		if slip.reason != DigitsTransposed {
+		if e.reason != DigitsTransposed {
 			same = math.Abs(shift)
 		}
 		if math.Abs(f.off+shift) > within || s.supported(i, f, residual, same, within) {
 			continue
 		}
-		add(slip.reason, slip.text)
+		add(e.reason, e.text)
 	}
 	if f.off < 0 && f.off > -3 && !s.supported(i, f, residual, 0, within) {
-		add(OwnShadow, "read again from the side, clear of the light")
+		add(OwnShadow, shadowSuggestion)
 	}
 	return suspect, len(suspect.Reasons) > 0
 }
@@ -229,55 +230,64 @@ func (s *Survey) supported(i int, f neighborFit, residual func(int) float64, sli
 	return support >= 2
 }
 
-// slip is one way a reading may have gone wrong and the level it stood for.
-type slip struct {
+// entryError is one way a reading may have gone wrong, and the level meant.
+type entryError struct {
 	reason, text string
 	level        float64
 }
 
-// slips are the levels that a reading would have been without each slip of its
-// pen, by the unit that its column is written in.
-func (s *Survey) slips(lx float64) []slip {
+// entryErrors are the levels that may have been meant by one that was written, by
+// the unit of its column.
+func (s *Survey) entryErrors(written float64) []entryError {
 	meter := s.Settings.Meter
 	unit := meter.Unit
 	if unit == photometry.NoUnit {
 		unit = photometry.LX
 	}
-	var out []slip
-	written := s.written(lx)
-	text := strconv.FormatFloat(written, 'g', 6, 64)
-	_, proportional := unit.Scale()
-	level := func(v float64, u photometry.Unit) float64 {
-		l, err := meter.Level(v, u)
-		if err != nil {
-			return math.NaN()
+	var out []entryError
+	add := func(reason, text string, level float64) {
+		if level > 0 {
+			out = append(out, entryError{reason, text, level})
 		}
-		return l.Value
 	}
-	if s.Quantity == photometry.Illuminance && proportional {
+	if _, proportional := unit.Scale(); s.Quantity == photometry.Illuminance && proportional {
 		// Told from the level itself, so that a table in footcandles and its
 		// twin in lux say the same.
-		out = append(out,
-			slip{LuxFootcandleSwap, fmt.Sprintf("%s fc = %s lx", figure(lx), figure(photometry.Lux(lx))), photometry.Lux(lx)},
-			slip{LuxFootcandleSwap, fmt.Sprintf("%s lx = %s fc", figure(photometry.Footcandles(lx)), figure(photometry.Footcandles(photometry.Footcandles(lx)))), photometry.Footcandles(lx)})
+		figure, fc := photometry.FormatFigure, photometry.Footcandles(written)
+		add(LuxFootcandleSwap, fmt.Sprintf("%s fc = %s lx", figure(written), figure(photometry.Lux(written))), photometry.Lux(written))
+		add(LuxFootcandleSwap, fmt.Sprintf("%s lx = %s fc", figure(fc), figure(photometry.Footcandles(fc))), fc)
 	}
-	// One place is the common slip; three are a k that was left out or meant twice.
+	meant := func(reason string, figure float64) {
+		if level, err := meter.Level(figure, unit); err == nil {
+			add(reason, s.shown(level.Value), level.Value)
+		}
+	}
+	figure := s.written(written)
+	// One place is the common error; three are a k that was left out or meant twice.
 	for _, factor := range []float64{10, 0.1, 100, 0.01, 1000, 0.001} {
-		v := level(written*factor, unit)
-		out = append(out, slip{DecimalSlip, s.shown(v), v})
+		meant(DecimalSlip, figure*factor)
 	}
-	digits := []byte(text)
-	for k := 0; k+1 < len(digits); k++ {
-		if digits[k] == digits[k+1] || digits[k] == '.' || digits[k+1] == '.' || strings.ContainsAny(text, "e") {
+	for _, swapped := range transposed(strconv.FormatFloat(figure, 'g', 6, 64)) {
+		meant(DigitsTransposed, swapped)
+	}
+	return out
+}
+
+// transposed are the numbers that a number becomes where two neighboring digits
+// change places; none of one with an exponent.
+func transposed(number string) []float64 {
+	var out []float64
+	for k := 1; k < len(number) && !strings.Contains(number, "e"); k++ {
+		digits := []byte(number)
+		digits[k-1], digits[k] = digits[k], digits[k-1]
+		if number[k-1] == number[k] || number[k-1] == '.' || number[k] == '.' || digits[0] == '0' {
 			continue
 		}
-		swapped := slices.Clone(digits)
-		swapped[k], swapped[k+1] = swapped[k+1], swapped[k]
-		if v, err := strconv.ParseFloat(string(swapped), 64); err == nil && v > 0 && swapped[0] != '0' {
-			out = append(out, slip{DigitsTransposed, s.shown(level(v, unit)), level(v, unit)})
+		if v, err := strconv.ParseFloat(string(digits), 64); err == nil && v > 0 {
+			out = append(out, v)
 		}
 	}
-	return slices.DeleteFunc(out, func(x slip) bool { return !(x.level > 0) })
+	return out
 }
 
 // Shown prints a level for people in the way that its column is written: an
@@ -316,9 +326,6 @@ func (s *Survey) shown(level float64) string {
 	}
 	return photometry.FormatLevel(photometry.Level{Value: level, Quantity: s.Quantity}, photometry.LX)
 }
-
-// figure prints a suggested value with the digits a meter would show.
-func figure(v float64) string { return photometry.FormatFigure(v) }
 
 // written is a level in the unit of its column.
 func (s *Survey) written(v float64) float64 {

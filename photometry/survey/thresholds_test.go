@@ -21,33 +21,33 @@ func TestNoiseComesFrom(t *testing.T) {
 	r := 0.05
 	stated := &Survey{Settings: Settings{Repeatability: &r, Resolution: 0.1}}
 	// √((0.05/ln 2)² + 0.1²/12).
-	models, told := stated.Noise(1, 9)
+	models, told := stated.noise(1, 9)
 	if want := math.Sqrt(0.05*0.05/(math.Ln2*math.Ln2) + 0.01/12); len(models) != 1 || !near(models[0].Stops, want) || models[0].Nu != 0 || told.Source != "stated" || !near(told.RepeatabilityPercent, 5) {
 		t.Errorf("stated: %+v, %+v", models, told)
 	}
 	plain := &Survey{Settings: Settings{Resolution: 0.1}}
-	models, told = plain.Noise(0, 0)
+	models, told = plain.noise(0, 0)
 	if want := math.Sqrt(0.02*0.02/(math.Ln2*math.Ln2) + 0.01/12); len(models) != 1 || !near(models[0].Stops, want) || told.Source != "assumed" || !near(told.Stops, want) {
 		t.Errorf("assumed: %+v, %+v", models, told)
 	}
 	assumed := models[0].Stops
 	// Squares of 0.0004 stop² with four degrees of freedom: 0.01 stop, and the
 	// display's step in it as well.
-	models, told = plain.Noise(0.0004, 4)
+	models, told = plain.noise(0.0004, 4)
 	if want := math.Sqrt(0.0001 + 0.01/12); len(models) != 1 || !near(models[0].Stops, want) || models[0].Nu != 4 || told.Source != "repeats" || told.DegreesOfFreedom != 4 || !near(told.RepeatabilityPercent, math.Ln2) {
 		t.Errorf("four repeats: %+v, %+v", models, told)
 	}
 	for nu := 1; nu <= 3; nu++ {
-		models, told = plain.Noise(0.0001*float64(nu), nu)
+		models, told = plain.noise(0.0001*float64(nu), nu)
 		if len(models) != 2 || models[0].Nu != nu || models[1].Nu != 0 || !near(models[1].Stops, assumed) || !near(told.Stops, assumed) {
 			t.Errorf("%d repeats: %+v, %+v", nu, models, told)
 		}
 		// Where they scatter more than was assumed they are the wider ones.
-		if _, told = plain.Noise(0.01*float64(nu), nu); !near(told.Stops, math.Sqrt(0.01+0.01/12)) {
+		if _, told = plain.noise(0.01*float64(nu), nu); !near(told.Stops, math.Sqrt(0.01+0.01/12)) {
 			t.Errorf("%d wide repeats: %+v", nu, told)
 		}
 	}
-	if models, told = (&Survey{Predicted: true}).Noise(1, 9); len(models) != 1 || models[0].Stops != 0 || told.Source != "predicted" {
+	if models, told = (&Survey{Predicted: true}).noise(1, 9); len(models) != 1 || models[0].Stops != 0 || told.Source != "predicted" {
 		t.Errorf("predicted: %+v, %+v", models, told)
 	}
 }
@@ -94,32 +94,32 @@ func TestDriftIsSignificant(t *testing.T) {
 	}
 	for _, c := range cases {
 		for factor, want := range map[float64]bool{0.999: false, 1.001: true, -0.999: false, -1.001: true} {
-			d, _, _ := c.at(factor * c.limit).Drift(nil)
+			d, _, _ := c.at(factor * c.limit).drift(nil)
 			if d.Significant != want || !near(d.StopsPerMinute, factor*c.limit) {
 				t.Errorf("%s, %v times the limit: %+v", c.name, factor, d)
 			}
 		}
 	}
 	// Squares about the line and what is left of the readings: five less two.
-	if _, squares, nu := read(five, 0.05, 0.2).Drift(nil); !near(squares, 10*0.05*0.05) || nu != 3 {
+	if _, squares, nu := read(five, 0.05, 0.2).drift(nil); !near(squares, 10*0.05*0.05) || nu != 3 {
 		t.Errorf("squares %v with ν = %d", squares, nu)
 	}
-	d, _, _ := read(five, 0.05, 0.2).Drift(nil)
+	d, _, _ := read(five, 0.05, 0.2).drift(nil)
 	if want := math.Sqrt(10*0.05*0.05/3) / math.Sqrt(10) * 4; !near(d.ErrorStops, want) || !near(d.TotalStops, 0.8) {
 		t.Errorf("%+v, want ±%v over four minutes", d, want)
 	}
 	// Two readings at two times are a drift, at one time or alone none.
-	if d, _, _ := referenceRead([]float64{0, 5}, []float64{0, 1}).Drift(nil); d == nil || d.Readings != 2 {
+	if d, _, _ := referenceRead([]float64{0, 5}, []float64{0, 1}).drift(nil); d == nil || d.Readings != 2 {
 		t.Errorf("two readings: %+v", d)
 	}
-	if d, _, _ := referenceRead([]float64{3, 3}, []float64{0, 1}).Drift(nil); d != nil {
+	if d, _, _ := referenceRead([]float64{3, 3}, []float64{0, 1}).drift(nil); d != nil {
 		t.Errorf("two readings at once: %+v", d)
 	}
-	if d, _, _ := referenceRead([]float64{3}, []float64{0}).Drift(nil); d != nil {
+	if d, _, _ := referenceRead([]float64{3}, []float64{0}).drift(nil); d != nil {
 		t.Errorf("one reading: %+v", d)
 	}
 	// A reading marked as a slip is no reading of the drift.
-	if d, _, _ := read(five, 0, 0.2).Drift([]bool{false, false, true, false, false}); d.Readings != 4 {
+	if d, _, _ := read(five, 0, 0.2).drift([]bool{false, false, true, false, false}); d.Readings != 4 {
 		t.Errorf("with a slip: %+v", d)
 	}
 }
@@ -128,35 +128,35 @@ func TestDriftIsSignificant(t *testing.T) {
 // then no repeat; another one is left in, and its readings are repeats.
 func TestDriftIsTakenOut(t *testing.T) {
 	s := referenceRead([]float64{0, 1, 2, 3, 4}, []float64{0, 0.1, 0.2, 0.3, 0.4})
-	d, _, _ := s.Drift(nil)
-	level, untimed := s.Corrected(d)
+	d, _, _ := s.drift(nil)
+	level, untimed := s.corrected(d)
 	if !d.Corrected || untimed != 0 || !near(level[0], math.Exp2(0.4)) || !near(level[1], math.Exp2(0.2)) {
 		t.Errorf("%v, %+v", level, d)
 	}
-	if squares, nu := s.RepeatScatter(d, nil); squares != 0 || nu != 0 {
+	if squares, nu := s.repeatScatter(d, nil); squares != 0 || nu != 0 {
 		t.Errorf("the reference counts as repeats: %v, ν = %d", squares, nu)
 	}
 	flat := referenceRead([]float64{0, 1, 2, 3, 4}, []float64{-0.1, 0.2, 0, -0.2, 0.1})
-	d, _, _ = flat.Drift(nil)
-	if level, _ := flat.Corrected(d); d.Corrected || &level[0] != &flat.Level[0] {
+	d, _, _ = flat.drift(nil)
+	if level, _ := flat.corrected(d); d.Corrected || &level[0] != &flat.Level[0] {
 		t.Errorf("a drift within scatter was taken out: %+v", d)
 	}
-	if squares, nu := flat.RepeatScatter(d, nil); !near(squares, 0.1) || nu != 4 {
+	if squares, nu := flat.repeatScatter(d, nil); !near(squares, 0.1) || nu != 4 {
 		t.Errorf("squares %v, ν = %d, want 0.1 and 4", squares, nu)
 	}
-	if squares, nu := flat.RepeatScatter(d, []bool{false, true, false, true, false}); !near(squares, 0.02) || nu != 2 {
+	if squares, nu := flat.repeatScatter(d, []bool{false, true, false, true, false}); !near(squares, 0.02) || nu != 2 {
 		t.Errorf("without two slips: squares %v, ν = %d, want 0.02 and 2", squares, nu)
 	}
 	// The line is trusted beyond the reference's readings for their longest gap.
 	late := referenceRead([]float64{0, 1, 3}, []float64{0, 0.5, 1.5})
 	late.Minutes[1] = 5
-	d, _, _ = late.Drift(nil)
-	if level, _ := late.Corrected(d); !near(level[1], math.Exp2(-1)) || d.Outside != 0 {
+	d, _, _ = late.drift(nil)
+	if level, _ := late.corrected(d); !near(level[1], math.Exp2(-1)) || d.Outside != 0 {
 		t.Errorf("two minutes after: %v, %+v", level, d)
 	}
 	late.Minutes[1] = 5.01
-	d, _, _ = late.Drift(nil)
-	if level, _ := late.Corrected(d); !near(level[1], 1) || d.Outside != 1 {
+	d, _, _ = late.drift(nil)
+	if level, _ := late.corrected(d); !near(level[1], 1) || d.Outside != 1 {
 		t.Errorf("longer after: %v, %+v", level, d)
 	}
 }
@@ -313,7 +313,7 @@ func TestRepeatsThatSlipped(t *testing.T) {
 		{"a shadow on the last of six", again(500, true, 500, 500, 500, 500, 500, 200), OwnShadow, false},
 		{"a shadow on the last of four without times", again(500, false, 500, 500, 500, 200), OwnShadow, false},
 	} {
-		bad, suspects, warnings := c.s.Slipped(spatial.NewPlaces(c.s.X, c.s.Y))
+		bad, suspects, warnings := c.s.suspectRepeats(spatial.NewPlaces(c.s.X, c.s.Y))
 		got := ""
 		for _, x := range suspects {
 			got += strings.Join(x.Reasons, " ")
@@ -324,8 +324,8 @@ func TestRepeatsThatSlipped(t *testing.T) {
 	}
 	// A slip is left out of the mean of its place.
 	s := again(500, true, 500, 510, 505, fc)
-	bad, _, _ := s.Slipped(spatial.NewPlaces(s.X, s.Y))
-	if got := s.Without(s.Level, bad); !near(got[0], 505) {
+	bad, _, _ := s.suspectRepeats(spatial.NewPlaces(s.X, s.Y))
+	if got := s.withoutSuspects(s.Level, bad); !near(got[0], 505) {
 		t.Errorf("without the slip %v, want the mean of the others", got[0])
 	}
 }

@@ -1,0 +1,105 @@
+package survey
+
+import (
+	"math"
+
+	"evenfall/photometry"
+	"evenfall/photometry/spatial"
+	"evenfall/photometry/uncertainty"
+)
+
+// Cleaned are the levels of a survey with what can be taken out of them, and what
+// is known of how they scatter.
+type Cleaned struct {
+	// Level is one entry a point, a significant drift taken out; Clean the same
+	// without the repeats that look like data-entry errors, Suspects.
+	Level, Clean []float64
+	Suspects     []Suspect
+	Drift        *Drift // nil without two readings of the reference at two times
+	// Models are how single readings scatter, the widest of which counts; Noise
+	// says where that is from.
+	Models   []uncertainty.Model
+	Noise    uncertainty.Noise
+	Warnings []photometry.Finding
+
+	squares float64 // of repeats about their means, stops²
+	nu      int     // their degrees of freedom
+}
+
+// Clean takes a significant drift and the data-entry errors among repeats out of
+// the levels. The survey is not changed.
+func (s *Survey) Clean(places *spatial.Places) *Cleaned {
+	bad, suspects, warnings := s.suspectRepeats(places)
+	c := s.cleaned(bad)
+	c.Suspects, c.Warnings = suspects, append(warnings, c.Warnings...)
+	return c
+}
+
+// cleaned is Clean with the repeats marked that are left out, by index in Again;
+// nil leaves out none.
+func (s *Survey) cleaned(bad []bool) *Cleaned {
+	c := &Cleaned{}
+	drift, aboutLine, nu := s.drift(bad)
+	level, untimed := s.corrected(drift)
+	c.Drift, c.Level, c.Clean = drift, level, s.withoutSuspects(level, bad)
+	c.squares, c.nu = s.repeatScatter(drift, bad)
+	if drift.taken() {
+		c.squares, c.nu = c.squares+aboutLine, c.nu+nu
+	}
+	c.Models, c.Noise = s.noise(c.squares, c.nu)
+	if drift.taken() {
+		for i := range c.Models {
+			c.Models[i].Drift = drift.ErrorStops
+		}
+		if drift.Outside > 0 {
+			c.warn("outside_drift", "readings", drift.Outside)
+		}
+	}
+	if untimed > 0 {
+		c.warn("untimed", "places", untimed)
+	}
+	if c.Noise.Source == "stated" && c.nu >= uncertainty.FewRepeats && c.Noise.Stops > 0 {
+		if seen := math.Sqrt(c.squares / float64(c.nu)); seen > 2*c.Noise.Stops {
+			c.warn("repeats_scatter", "seen", photometry.Percentage(100*seen*math.Ln2), "stated", photometry.Percentage(c.Noise.RepeatabilityPercent))
+		}
+	}
+	return c
+}
+
+func (c *Cleaned) warn(key string, values ...any) {
+	c.Warnings = append(c.Warnings, photometry.Found(key, values...))
+}
+
+// Noise is how single readings scatter by all of their repeats as they are.
+func (s *Survey) Noise() ([]uncertainty.Model, uncertainty.Noise) {
+	return s.noise(s.repeatScatter(nil, nil))
+}
+
+// noise decides what scatter the readings have: stated in the notes, else
+// estimated from repeats (sum of squares in stops² with nu degrees of freedom),
+// else assumed.
+func (s *Survey) noise(squares float64, nu int) (models []uncertainty.Model, told uncertainty.Noise) {
+	known := func(source string, repeatability float64) uncertainty.Model {
+		told = uncertainty.Noise{Source: source, RepeatabilityPercent: 100 * repeatability, ResolutionStops: s.Settings.Resolution,
+			Stops: photometry.ReadingStops(repeatability, s.Settings.Resolution)}
+		return uncertainty.Model{Stops: told.Stops}
+	}
+	switch {
+	case s.Predicted:
+		return []uncertainty.Model{{}}, uncertainty.Noise{Source: "predicted", ResolutionStops: s.Settings.Resolution}
+	case s.Settings.Repeatability != nil:
+		return []uncertainty.Model{known("stated", *s.Settings.Repeatability)}, told
+	case nu == 0:
+		return []uncertainty.Model{known("assumed", uncertainty.AssumedRepeatability)}, told
+	}
+	estimated := known("repeats", math.Sqrt(squares/float64(nu))*math.Ln2)
+	estimated.Nu, told.DegreesOfFreedom = nu, nu
+	models = []uncertainty.Model{estimated}
+	if nu < uncertainty.FewRepeats {
+		// So few repeats may agree by luck: the wider of the two decides.
+		assumed := uncertainty.Model{Stops: photometry.ReadingStops(uncertainty.AssumedRepeatability, s.Settings.Resolution)}
+		models = append(models, assumed)
+		told.Stops = max(told.Stops, assumed.Stops)
+	}
+	return models, told
+}
