@@ -2,21 +2,83 @@ package evenness
 
 import (
 	"math"
+	"slices"
 
 	"evenfall/photometry"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
 )
 
-// advise turns causes into one change each.
-func advise(causes []finding) []photometry.Finding {
-	var out []photometry.Finding
-	for _, c := range causes {
-		if f, ok := c.advice(); ok {
-			out = append(out, f)
+// advise says what to do, most useful first.
+func (r *Result) advise(causes []finding, decisive *Statistics) {
+	if r.Verdict.Overall == uncertainty.Pass && len(r.Suspects) == 0 {
+		r.add(photometry.Found("keep"))
+	}
+	r.adviseReadAgain()
+	if r.Verdict.Evenness != uncertainty.Pass && (r.Without == nil || r.Without.Verdict != uncertainty.Pass) {
+		for _, c := range causes {
+			if f, ok := c.advice(); ok {
+				r.add(f)
+			}
 		}
 	}
-	return out
+	r.adviseColor()
+	r.adviseRepeats(decisive)
+	r.adviseSampling()
+}
+
+func (r *Result) add(f photometry.Finding) { r.Advice = append(r.Advice, f) }
+
+// adviseReadAgain names the suspects.
+func (r *Result) adviseReadAgain() {
+	if len(r.Suspects) == 0 {
+		return
+	}
+	places := make([]string, len(r.Suspects))
+	for i, x := range r.Suspects {
+		places[i] = x.Label
+	}
+	rows := slices.ContainsFunc(r.Suspects, func(x survey.Suspect) bool { return x.Reasons[0] == survey.SnakeAsRows })
+	r.add(photometry.Found("read_again", "places", places, "rows", rows))
+}
+
+// adviseColor says what to do about a color that is not within tolerance.
+func (r *Result) adviseColor() {
+	if c := r.Color; c != nil && r.Verdict.Color != "" && r.Verdict.Color != uncertainty.Pass {
+		r.add(photometry.Found("match_color", "worst", c.Worst.Label))
+	}
+}
+
+// adviseRepeats says which readings would settle the verdict, and how many a place
+// it takes at all.
+func (r *Result) adviseRepeats(e *Statistics) {
+	tolerance, model := r.Limits.Stops, r.Models[0]
+	observed := e.SpreadStops
+	if r.Limits.EachSide {
+		observed = max(*e.AboveRefStops, *e.BelowRefStops)
+	}
+	tooFew := r.Noise.Source == "repeats" && r.Noise.DegreesOfFreedom < uncertainty.FewRepeats
+	switch {
+	case r.Verdict.Evenness != uncertainty.Unsure || len(r.Suspects) > 0:
+	case tooFew:
+		r.add(photometry.Found("repeat_some"))
+	default:
+		r.add(settle(*e, observed, tolerance, model))
+	}
+	if f, ok := repeatsUpFront(tolerance, model.Stops, e.Points); ok && r.Verdict.Evenness != uncertainty.Fail && !tooFew {
+		r.add(f)
+	}
+}
+
+// adviseSampling says where to read more.
+func (r *Result) adviseSampling() {
+	switch p := r.Sampling; {
+	case p == nil || r.Survey.Predicted:
+	case !p.Enough:
+		r.add(photometry.Found("read_closer", "spacing", photometry.Length(p.SpacingM), "advised", photometry.Length(p.AdvisedSpacingM)))
+	case !p.EdgesRead:
+		r.add(photometry.Found("read_edges"))
+	}
 }
 
 // advice is the change against a cause, where there is one.
@@ -47,10 +109,10 @@ func (c finding) advice() (photometry.Finding, bool) {
 	return photometry.Finding{}, false
 }
 
-// settle says which readings would turn unsure into a verdict. lo and hi bound
-// the spread (or the deviation) and observed lies between.
-func settle(s *survey.Survey, e Statistics, observed, tolerance float64, m uncertainty.Model, n int) photometry.Finding {
-	f := uncertainty.FactorsFor(n, m.Nu)
+// settle says which readings would turn unsure into a verdict, where the spread (or
+// the deviation) observed lies within the interval.
+func settle(e Statistics, observed, tolerance float64, m uncertainty.Model) photometry.Finding {
+	f := uncertainty.FactorsFor(e.Points, m.Nu)
 	close := photometry.Found("at_the_limit")
 	if m.Stops <= 0 || observed == tolerance {
 		return close

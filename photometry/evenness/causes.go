@@ -43,88 +43,125 @@ type spot struct {
 	members []int
 }
 
-// causes looks for what explains the unevenness. A claim needs three of its
-// own standard errors and a fair share of the spread; a patch needs readings
-// that support each other; and where the time of the walk runs along with a
-// slope and no reference readings tell them apart, the slope is not claimed.
-// trend is fitted without the suspects, which left marks and which explain
-// nothing; even says that the spread's
-// interval reaches down to zero.
-func causes(s *survey.Survey, places *spatial.Places, level []float64, left []bool, trend *spatial.Trend, drift *survey.Drift, noiseStops float64, limits survey.Limits, even bool) (found []finding, untold []photometry.Finding) {
-	if trend == nil {
-		return nil, nil
+// explanation is what causes are looked for in.
+type explanation struct {
+	*Result
+	excluded []bool // suspects, which explain nothing; nil for none
+	trend    *spatial.Trend
+	spread   float64 // stops, without the suspects
+	scatter  float64 // of a reading about the trend
+}
+
+// findCauses looks for what explains the unevenness, the largest first. A claim
+// needs three of its own standard errors and a fair share of the spread; a patch
+// needs readings that support each other; and where the time of the walk runs
+// along with a slope and no reference readings tell them apart, the slope is not
+// claimed.
+func (r *Result) findCauses(excluded []bool) []finding {
+	if r.Trend == nil {
+		return nil
 	}
-	spots := spots(s, places, level, left, trend, noiseStops)
-	clear := append([]bool(nil), left...)
-	if clear == nil {
-		clear = make([]bool, s.Len())
+	spots := r.spots(excluded)
+	x := explanation{Result: r, excluded: excluded, trend: r.trendWithout(excluded, spots), spread: spreadWithout(r.Clean, excluded)}
+	x.scatter = math.Max(x.trend.Scatter(r.Places, r.Clean), r.Noise.Stops)
+	warned := len(r.Warnings)
+	found := slices.Concat(x.slopes(), x.curvature(), x.patches(spots), x.drift())
+	if len(found) == 0 && len(r.Warnings) == warned && r.Noise.Stops > 0 && r.Evenness.SpreadInterval != nil && r.Evenness.SpreadInterval[0] == 0 {
+		found = append(found, finding{Cause: Cause{photometry.Found(CauseNoise),
+			photometry.Remarked("evidence_scatter", "spread", photometry.Stop(x.spread), "readings", r.Points, "scatter", photometry.Stop(r.Noise.Stops))}})
+	}
+	slices.SortStableFunc(found, func(a, b finding) int { return cmp.Compare(b.stops, a.stops) })
+	for _, f := range found {
+		r.Causes = append(r.Causes, f.Cause)
+	}
+	return found
+}
+
+// trendWithout is the trend of the points outside of patches.
+func (r *Result) trendWithout(excluded []bool, spots []spot) *spatial.Trend {
+	if len(spots) == 0 {
+		return r.Trend
+	}
+	skip := slices.Clone(excluded)
+	if skip == nil {
+		skip = make([]bool, r.Points)
 	}
 	for _, p := range spots {
 		for _, i := range p.members {
-			clear[i] = true
+			skip[i] = true
 		}
 	}
-	if len(spots) > 0 {
-		if refit := places.Trend(level, clear); refit != nil {
-			trend = refit
-		}
+	if refit := r.Places.Trend(r.Clean, skip); refit != nil {
+		return refit
 	}
-	spread := spreadWithout(level, left)
-	scatter := math.Max(trend.Scatter(places, level), noiseStops)
-	claim := func(size, errorStops float64) bool {
-		return s.Len() >= 5 && size > 3*errorStops && size >= 0.25*spread && size <= 1.5*spread && size >= math.Max(0.08, 0.2*limits.Stops)
-	}
-	root := math.Sqrt(float64(s.Len()))
-
-	if trend.TiltX != nil {
-		across := *trend.TiltX * trend.Extent().Width()
-		// A slope's standard error over the whole box is √12/√n scatters for
-		// evenly placed readings.
-		if claim(math.Abs(across), math.Sqrt(12)*scatter/root) {
-			if walkedAlong(s, s.X) && (drift == nil || !drift.Corrected && drift.Readings < 3) {
-				untold = append(untold, walkFinding("left to right"))
-			} else {
-				found = append(found, sideFinding(places, across))
-			}
-		}
-	}
-	if trend.TiltY != nil {
-		up := *trend.TiltY * trend.Extent().Height()
-		if claim(math.Abs(up), math.Sqrt(12)*scatter/root) {
-			if walkedAlong(s, s.Y) && (drift == nil || !drift.Corrected && drift.Readings < 3) {
-				untold = append(untold, walkFinding("top to bottom"))
-			} else {
-				found = append(found, heightFinding(up))
-			}
-		}
-	}
-	if trend.Bow != nil && canBow(s, trend) {
-		bow := *trend.Bow
-		// For even readings the bow's standard error is about 2.4 scatters/√n.
-		if claim(math.Abs(bow), 2.4*scatter/root) {
-			found = append(found, bowFinding(bow))
-		}
-	}
-	for _, p := range spots {
-		if math.Abs(p.stops) >= 0.25*spread {
-			found = append(found, spotFinding(s, p))
-		}
-	}
-	if drift != nil && drift.Significant && math.Abs(drift.TotalStops) >= math.Max(0.05, noiseStops) {
-		found = append(found, finding{stops: math.Abs(drift.TotalStops), Cause: Cause{photometry.Found(CauseDrift, "change", photometry.Stop(drift.TotalStops)),
-			photometry.Remarked("evidence_drift", "readings", drift.Readings, "rate", photometry.Stop(drift.StopsPerMinute))}})
-	}
-	if len(found) == 0 && len(untold) == 0 && noiseStops > 0 && even {
-		found = append(found, finding{Cause: Cause{photometry.Found(CauseNoise),
-			photometry.Remarked("evidence_scatter", "spread", photometry.Stop(spread), "readings", s.Len(), "scatter", photometry.Stop(noiseStops))}})
-	}
-	slices.SortStableFunc(found, func(a, b finding) int { return cmp.Compare(b.stops, a.stops) })
-	return found, untold
+	return r.Trend
 }
 
-// canBow tells whether three or more rows or columns stand behind a bow, so
-// that the fit is not a mere curve through the corners.
-func canBow(s *survey.Survey, t *spatial.Trend) bool { return t.Bow != nil && s.Len() >= 9 }
+// claimed tells whether a size in stops is worth naming, with a standard error of
+// so many scatters of a reading over the root of their number.
+func (x *explanation) claimed(size, scatters float64) bool {
+	standardError := scatters * x.scatter / math.Sqrt(float64(x.Points))
+	size = math.Abs(size)
+	return x.Points >= 5 && size > 3*standardError && size >= 0.25*x.spread && size <= 1.5*x.spread && size >= math.Max(0.08, 0.2*x.Limits.Stops)
+}
+
+// slopes are those across and up the surface. Over the whole box a slope's
+// standard error is √12/√n scatters for evenly placed readings.
+func (x *explanation) slopes() []finding {
+	var found []finding
+	box := x.trend.Extent()
+	for _, axis := range []struct {
+		tilt       *float64
+		length     float64
+		coordinate []float64
+		way        string
+		finding    func(change float64) finding
+	}{
+		{x.trend.TiltX, box.Width(), x.Survey.X, "left to right", x.sideFinding},
+		{x.trend.TiltY, box.Height(), x.Survey.Y, "top to bottom", heightFinding},
+	} {
+		if axis.tilt == nil || !x.claimed(*axis.tilt*axis.length, math.Sqrt(12)) {
+			continue
+		}
+		if d := x.Drift; walkedAlong(x.Survey, axis.coordinate) && (d == nil || !d.Corrected && d.Readings < 3) {
+			x.warn("slope_or_drift", "way", axis.way)
+			continue
+		}
+		found = append(found, axis.finding(*axis.tilt*axis.length))
+	}
+	return found
+}
+
+// curvature is a middle brighter or darker than the edges. For even readings its
+// standard error is about 2.4 scatters/√n. Below nine readings it would be a mere
+// curve through the corners.
+func (x *explanation) curvature() []finding {
+	if bow := x.trend.Bow; bow != nil && x.Points >= 9 && x.claimed(*bow, 2.4) {
+		return []finding{curvatureFinding(*bow)}
+	}
+	return nil
+}
+
+// patches are the spots that make a good part of the spread.
+func (x *explanation) patches(spots []spot) []finding {
+	var found []finding
+	for _, p := range spots {
+		if math.Abs(p.stops) >= 0.25*x.spread {
+			found = append(found, spotFinding(x.Survey, p))
+		}
+	}
+	return found
+}
+
+// drift is a change of the light that is larger than scatter.
+func (x *explanation) drift() []finding {
+	d := x.Drift
+	if d == nil || !d.Significant || math.Abs(d.TotalStops) < math.Max(0.05, x.Noise.Stops) {
+		return nil
+	}
+	return []finding{{stops: math.Abs(d.TotalStops), Cause: Cause{photometry.Found(CauseDrift, "change", photometry.Stop(d.TotalStops)),
+		photometry.Remarked("evidence_drift", "readings", d.Readings, "rate", photometry.Stop(d.StopsPerMinute))}}}
+}
 
 // walkedAlong tells whether the times of the readings run along a coordinate,
 // so that a slope and a drift look alike.
@@ -145,18 +182,14 @@ func walkedAlong(s *survey.Survey, coordinate []float64) bool {
 	return r*r > 0.8
 }
 
-func walkFinding(way string) photometry.Finding {
-	return photometry.Found("slope_or_drift", "way", way)
-}
-
-func sideFinding(places *spatial.Places, across float64) finding {
+func (x *explanation) sideFinding(across float64) finding {
 	bright, dark := "right", "left"
 	if across < 0 {
 		bright, dark = dark, bright
 	}
 	size := math.Abs(across)
 	return finding{stops: size, right: across > 0, Cause: Cause{photometry.Found(CauseSideBright, "bright", bright, "dark", dark, "size", photometry.Stop(size)),
-		photometry.Remarked("evidence_across", "slope", photometry.StopPerMeter(across/places.Box.Width()))}}
+		photometry.Remarked("evidence_across", "slope", photometry.StopPerMeter(across/x.Places.Box.Width()))}}
 }
 
 func heightFinding(up float64) finding {
@@ -168,7 +201,7 @@ func heightFinding(up float64) finding {
 	return finding{stops: math.Abs(up), Cause: Cause{what, photometry.Remarked("evidence_up", "rise", photometry.Stop(up))}}
 }
 
-func bowFinding(bow float64) finding {
+func curvatureFinding(bow float64) finding {
 	size := photometry.Stop(math.Abs(bow))
 	what := photometry.Found(CauseMiddleBright, "size", size)
 	if bow < 0 {

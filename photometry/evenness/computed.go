@@ -4,7 +4,6 @@ import (
 	"math"
 	"slices"
 
-	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
 )
@@ -28,7 +27,7 @@ type Computed struct {
 	// looking even.
 	Chosen bool
 	// Left marks points that the figures leave out because a reading behind
-	// them looks like a slip; nil leaves out none. Suspects are shown beside.
+	// them looks like a data-entry error; nil leaves out none. Suspects are shown beside.
 	Left     []bool
 	Suspects []survey.Suspect
 }
@@ -41,111 +40,65 @@ type Computed struct {
 // Where the levels were chosen for looking even, the truly brightest and
 // darkest points are no longer one fixed pair, and both ends of the interval
 // take the factor q_n of the luckiest pair of all; to first order in the scatter
-// that holds for any choice. Doubtful points are left out of all figures, and
+// that holds for any choice. Points that Left marks are left out of all figures, and
 // where they would change the verdict it is unsure. The result has no causes,
 // advice, trend or exposure.
 func JudgeComputed(l *survey.LampSet, c Computed) *Result {
 	s := l.Surface
 	if len(c.Level) != s.Len() {
-		panic("survey: a column of computed levels of another length than the surface")
+		panic("evenness: a column of computed levels of another length than the surface")
 	}
 	out := &survey.Survey{Title: s.Title, Quantity: s.Quantity, X: s.X, Y: s.Y, Level: c.Level, U: c.U, V: c.V, DuvRead: c.DuvKnown, Label: s.Label,
 		Readings: s.Len(), Missing: s.Missing, Extent: s.Extent, Area: s.Area, Reference: s.Reference, Lattice: s.Lattice, Settings: s.Settings, Predicted: c.Chosen || !l.Together}
-	if out.Reference >= 0 && (!(c.Level[out.Reference] > 0) || c.Left != nil && c.Left[out.Reference]) {
+	excluded := func(i int) bool { return c.Left != nil && c.Left[i] }
+	if i := out.Reference; i >= 0 && (!(c.Level[i] > 0) || excluded(i)) {
 		out.Reference = -1
 	}
-	limits := s.Settings.InForce()
-	r := &Result{Survey: out, Places: spatial.NewPlaces(s.X, s.Y), Schema: Schema, Title: s.Title, Unit: s.Quantity.Unit(), Readings: s.Len(), Points: s.Len(), Missing: s.Missing,
-		For: s.Settings.Kind.Name, Limits: limits, Levels: c.Level, Suspects: append([]survey.Suspect{}, c.Suspects...), Causes: []Cause{}, Inferred: []string{}}
-	if s.Extent.Width() > 0 || s.Extent.Height() > 0 {
-		extent := s.Extent
-		r.Surface = &extent
+	r := newResult(out)
+	r.Suspects = append(r.Suspects, c.Suspects...)
+	r.Models, r.Noise = l.Scatter()
+	inShot := func(i int) bool { return s.Area == nil || s.Area.Contains(s.X[i], s.Y[i]) }
+	all := subset{s: out, level: c.Level, weights: r.Weights, scatter: &c}
+	whole := all.where(func(i int) bool { return !excluded(i) })
+	deciding := whole.where(inShot)
+	if deciding.count() == 0 {
+		panic("evenness: every point of a computed surface that decides is left out")
 	}
-	models, noise := l.Scatter()
-	r.Noise = noise
-
-	weights := s.AreaWeights(r.Places)
-	r.Weights = weights
-	part := func(with bool, area *spatial.Box) part {
-		chosen := []int32{}
-		for i := range s.Len() {
-			if (with || c.Left == nil || !c.Left[i]) && (area == nil || area.Contains(s.X[i], s.Y[i])) {
-				chosen = append(chosen, int32(i))
-			}
-		}
-		return newPart(out, c.Level, weights, chosen)
-	}
-	whole := part(false, nil)
-	deciding := whole
-	if s.Area != nil {
-		deciding = part(false, s.Area)
-	}
-	if len(deciding.chosen) == 0 {
-		panic("survey: every point of a computed surface that decides is left out")
-	}
-	r.Reference = Reference{Level: mean(deciding.values(c.Level), deciding.values(weights))}
-	if i := out.Reference; i >= 0 {
-		r.Reference = Reference{Label: s.Name(i), Level: c.Level[i]}
-	}
-	r.Evenness = whole.evenness(limits, r.Reference)
-	decisive := &r.Evenness
-	if s.Area != nil {
-		area := deciding.evenness(limits, r.Reference)
-		r.Area, decisive = &area, &area
-		c.bound(whole, &r.Evenness, r, models)
-	}
-	r.Verdict.Evenness = c.bound(deciding, decisive, r, models)
+	r.Reference = r.reference(deciding, c.Level)
+	r.judge(whole, deciding)
 	if c.Left != nil && slices.Contains(c.Left, true) {
-		with := part(true, s.Area)
-		e := with.evenness(limits, r.Reference)
-		if v := c.bound(with, &e, r, models); v != r.Verdict.Evenness {
+		with := all.where(inShot)
+		e := with.statistics(r.Limits, r.Reference)
+		if with.withIntervals(&e, r) != r.Verdict.Evenness {
 			r.Verdict.Evenness = uncertainty.Unsure
 		}
 	}
-	if out.HasColor() {
-		analyzeColor(r, c.Level, weights, deciding.chosen)
-	}
+	r.analyzeColor(deciding)
 	r.Verdict.Overall = uncertainty.WorstVerdict(r.Verdict.Evenness, r.Verdict.Color)
 	return r
 }
 
-// bound adds the intervals of a part to its figures and judges them.
-func (c *Computed) bound(p part, e *Statistics, r *Result, models []uncertainty.Model) string {
-	n := e.Points
-	if n < 2 {
-		return uncertainty.Unsure
-	}
-	if !(e.Min > 0) {
-		return uncertainty.Fail
-	}
-	interval := func(bound func(uncertainty.Classes, uncertainty.Model, uncertainty.Factors) (lo, hi float64)) (lo, hi float64) {
-		return uncertainty.Widest(models, n, func(m uncertainty.Model, f uncertainty.Factors) (float64, float64) {
-			one := uncertainty.Model{Stops: 1, Nu: m.Nu, Drift: m.Drift}
-			if c.Chosen {
-				// One drift was taken out of all levels: no choice adds to that.
-				one.Drift *= f.Z / (f.Q / math.Sqrt2)
-				f.Z = f.Q / math.Sqrt2
-			}
-			lo, _ := bound(c.classes(p, m, -1), one, f)
-			_, hi := bound(c.classes(p, m, 1), one, f)
-			return lo, hi
-		})
-	}
-	e.NoiseFloorStops = uncertainty.MeanRange(n) * c.typical(p, models[0])
-	lo, hi := interval(uncertainty.SpreadInterval)
-	e.SpreadInterval = &[2]float64{lo, hi}
-	if !r.Limits.EachSide {
-		return uncertainty.Judge(lo, hi, r.Limits.Stops)
-	}
-	lo, hi = interval(func(classes uncertainty.Classes, one uncertainty.Model, f uncertainty.Factors) (float64, float64) {
-		kRef := math.Inf(1)
-		if i := p.s.Reference; i >= 0 {
-			kRef = inverseSquare(c.deviation(i, models[0]))
+// intervals bound levels whose scatter is a factor of that of a reading.
+func (c *Computed) intervals(p subset) func(uncertainty.Model, uncertainty.Factors, bound) (lo, hi float64) {
+	return func(m uncertainty.Model, f uncertainty.Factors, bound bound) (lo, hi float64) {
+		one := uncertainty.Model{Stops: 1, Nu: m.Nu, Drift: m.Drift}
+		if c.Chosen {
+			// One drift was taken out of all levels: no choice adds to that.
+			one.Drift *= f.Z / (f.Q / math.Sqrt2)
+			f.Z = f.Q / math.Sqrt2
 		}
-		return uncertainty.DeviationInterval(classes, math.Log2(r.Reference.Level), kRef, one, f)
-	})
-	e.DeviationInterval = &[2]float64{lo, hi}
-	return uncertainty.Judge(lo, hi, r.Limits.Stops)
+		lo, _ = bound(c.classes(p, m, -1), one, f)
+		_, hi = bound(c.classes(p, m, 1), one, f)
+		return lo, hi
+	}
+}
+
+// ofReference: a mean of all points is as good as exact.
+func (c *Computed) ofReference(p subset, _ Reference, models []uncertainty.Model) (readings float64, more int) {
+	if i := p.s.Reference; i >= 0 {
+		return inverseSquare(c.deviation(i, models[0])), 0
+	}
+	return math.Inf(1), 0
 }
 
 // deviation is the standard deviation of point i in stops by the scatter of
@@ -174,11 +127,11 @@ func inverseSquare(deviation float64) float64 {
 	return 1 / (deviation * deviation)
 }
 
-// typical is the root of the mean square of a part's deviations.
-func (c *Computed) typical(p part, m uncertainty.Model) float64 {
+// typical is the root of the mean square of the points' deviations.
+func (c *Computed) typical(p subset, models []uncertainty.Model) float64 {
 	sum := 0.0
 	for _, i := range p.chosen {
-		d := c.deviation(int(i), m)
+		d := c.deviation(int(i), models[0])
 		sum += d * d
 	}
 	return math.Sqrt(sum / float64(len(p.chosen)))
@@ -187,11 +140,11 @@ func (c *Computed) typical(p part, m uncertainty.Model) float64 {
 // deviationClasses is how many classes of like scatter points are put into.
 const deviationClasses = 12
 
-// classes groups a part's points by their standard deviation, each class with
+// classes groups points by their standard deviation, each class with
 // the largest of its own, so that its bounds hold for all of them. The levels
 // that are highest and lowest are those with the smooth error away from each
 // other (apart 1) or toward each other (−1).
-func (c *Computed) classes(p part, m uncertainty.Model, apart float64) uncertainty.Classes {
+func (c *Computed) classes(p subset, m uncertainty.Model, apart float64) uncertainty.Classes {
 	low, high := math.Inf(1), 0.0
 	for _, i := range p.chosen {
 		d := c.deviation(int(i), m)
@@ -218,14 +171,4 @@ func (c *Computed) classes(p part, m uncertainty.Model, apart float64) uncertain
 		classes[k].K = inverseSquare(classes[k].K)
 	}
 	return classes
-}
-
-// values are those of the part's points; nil of nil.
-func (p part) values(column []float64) []float64 {
-	if column == nil {
-		return nil
-	}
-	out := make([]float64, 0, p.count())
-	each(len(column), p.chosen, func(i int) { out = append(out, column[i]) })
-	return out
 }

@@ -3,7 +3,6 @@ package evenness
 import (
 	"math"
 	"slices"
-	"sort"
 
 	"gonum.org/v1/gonum/stat"
 
@@ -11,41 +10,22 @@ import (
 	"evenfall/photometry/survey"
 )
 
-// evenness computes the statistics of the chosen points (nil: all). Ratios
+// statistics are those of the points, with a tolerance about a reference. Ratios
 // after EN 12464-1: U_o = E_min/mean, diversity E_min/E_max, the mean weighted
-// by area. Intervals are added by the caller.
-func evenness(s *survey.Survey, level, weights []float64, chosen []int32, limits survey.Limits, ref Reference) Statistics {
-	pick := func(k int) int {
-		if chosen == nil {
-			return k
+// by area. Intervals are added by withIntervals.
+func (p subset) statistics(limits survey.Limits, ref Reference) Statistics {
+	n := p.count()
+	low, high := -1, -1
+	p.each(func(i int) {
+		if v := p.level[i]; low < 0 || v < p.level[low] || v == p.level[low] && before(p.s, i, low) {
+			low = i
 		}
-		return int(chosen[k])
-	}
-	n := len(level)
-	if chosen != nil {
-		n = len(chosen)
-	}
-	e := Statistics{Points: n}
-	values := make([]float64, n)
-	var w []float64
-	if weights != nil {
-		w = make([]float64, n)
-	}
-	low, high := 0, 0
-	for k := range n {
-		values[k] = level[pick(k)]
-		if w != nil {
-			w[k] = weights[pick(k)]
+		if v := p.level[i]; high < 0 || v > p.level[high] || v == p.level[high] && before(p.s, i, high) {
+			high = i
 		}
-		if values[k] < values[low] || (values[k] == values[low] && before(s, pick(k), pick(low))) {
-			low = k
-		}
-		if values[k] > values[high] || (values[k] == values[high] && before(s, pick(k), pick(high))) {
-			high = k
-		}
-	}
-	e.Min, e.Max = values[low], values[high]
-	e.Darkest, e.Brightest = place(s, pick(low), level), place(s, pick(high), level)
+	})
+	e := Statistics{Points: n, Min: p.level[low], Max: p.level[high], Darkest: p.place(low), Brightest: p.place(high)}
+	values, w := slices.Clone(p.of(p.level)), slices.Clone(p.of(p.weights))
 	e.Mean = mean(values, w)
 	if n > 1 {
 		e.CVPercent = 100 * deviation(values, w, e.Mean) / e.Mean
@@ -55,11 +35,7 @@ func evenness(s *survey.Survey, level, weights []float64, chosen []int32, limits
 	e.AboveMeanStops = photometry.Stops(e.Max, e.Mean)
 	e.BelowMeanStops = photometry.Stops(e.Mean, e.Min)
 
-	if w == nil {
-		slices.Sort(values)
-	} else {
-		sort.Sort(byValue{values, w})
-	}
+	stat.SortWeighted(values, w)
 	e.Median = (values[(n-1)/2] + values[n/2]) / 2
 	if limits.EachSide {
 		f := photometry.Factor(limits.Stops)
@@ -70,6 +46,11 @@ func evenness(s *survey.Survey, level, weights []float64, chosen []int32, limits
 		e.WithinPercent = 100 * bestShare(values, w, photometry.Factor(limits.Stops))
 	}
 	return e
+}
+
+// place is point i as a result shows it.
+func (p subset) place(i int) Place {
+	return Place{Label: p.s.LabelOf(i), X: p.s.X[i], Y: p.s.Y[i], Level: p.level[i]}
 }
 
 // before orders places that tie: top first, then camera left, so that the order
@@ -87,19 +68,11 @@ func mean(values, w []float64) float64 {
 	m := stat.Mean(values, w)
 	left, all := 0.0, 0.0
 	for i, v := range values {
-		weight := 1.0
-		if w != nil {
-			weight = w[i]
-		}
+		weight := weightAt(w, i)
 		left += weight * (v - m)
 		all += weight
 	}
 	return m + left/all
-}
-
-// place is point i as a result shows it.
-func place(s *survey.Survey, i int, level []float64) Place {
-	return Place{Label: s.LabelOf(i), X: s.X[i], Y: s.Y[i], Level: level[i]}
 }
 
 // deviation is the standard deviation about a known mean of n values, n−1 in
@@ -107,27 +80,12 @@ func place(s *survey.Survey, i int, level []float64) Place {
 func deviation(values, w []float64, mean float64) float64 {
 	squares, all := 0.0, 0.0
 	for i, v := range values {
-		weight := 1.0
-		if w != nil {
-			weight = w[i]
-		}
+		weight := weightAt(w, i)
 		squares += weight * (v - mean) * (v - mean)
 		all += weight
 	}
 	n := float64(len(values))
 	return math.Sqrt(squares / all * n / (n - 1))
-}
-
-// byValue sorts values and carries their weights along.
-type byValue struct{ values, weights []float64 }
-
-func (b byValue) Len() int { return len(b.values) }
-
-func (b byValue) Less(i, j int) bool { return b.values[i] < b.values[j] }
-
-func (b byValue) Swap(i, j int) {
-	b.values[i], b.values[j] = b.values[j], b.values[i]
-	b.weights[i], b.weights[j] = b.weights[j], b.weights[i]
 }
 
 // slack lets levels that equal a bound to rounding count as inside it.
@@ -137,10 +95,7 @@ const slack = 1 + 1e-12
 func shareBetween(values, w []float64, low, high float64) float64 {
 	inside, all := 0.0, 0.0
 	for i, v := range values {
-		weight := 1.0
-		if w != nil {
-			weight = w[i]
-		}
+		weight := weightAt(w, i)
 		all += weight
 		if v*slack >= low && v <= high*slack {
 			inside += weight
@@ -153,21 +108,23 @@ func shareBetween(values, w []float64, low, high float64) float64 {
 // ends are a factor apart: with a spread inside the tolerance it is all. values
 // ascend.
 func bestShare(values, w []float64, factor float64) float64 {
-	weight := func(i int) float64 {
-		if w == nil {
-			return 1
-		}
-		return w[i]
-	}
 	best, inside, all, start := 0.0, 0.0, 0.0, 0
 	for i := range values {
-		inside += weight(i)
-		all += weight(i)
+		inside += weightAt(w, i)
+		all += weightAt(w, i)
 		for values[i] > values[start]*factor*slack {
-			inside -= weight(start)
+			inside -= weightAt(w, start)
 			start++
 		}
 		best = max(best, inside)
 	}
 	return math.Min(1, best/all)
+}
+
+// weightAt is the weight of value i, 1 where all are equal.
+func weightAt(w []float64, i int) float64 {
+	if w == nil {
+		return 1
+	}
+	return w[i]
 }

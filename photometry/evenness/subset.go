@@ -1,0 +1,159 @@
+package evenness
+
+import (
+	"math"
+	"slices"
+
+	"evenfall/photometry/survey"
+	"evenfall/photometry/uncertainty"
+)
+
+// subset is a choice of a survey's points with their levels.
+type subset struct {
+	s              *survey.Survey
+	level, weights []float64 // columns beside all points; weights are nil where all are equal
+	chosen         []int32   // nil for all
+	scatter        scatter
+}
+
+// scatter is how levels scatter: as readings do, or computed from some.
+type scatter interface {
+	// intervals gives what bound makes of a model of how single readings scatter.
+	intervals(p subset) func(m uncertainty.Model, f uncertainty.Factors, bound bound) (lo, hi float64)
+	// typical is the scatter of one level in stops.
+	typical(p subset, models []uncertainty.Model) float64
+	// ofReference is how many readings scatter as much as the reference does; more
+	// is 1 where it is no point of the subset.
+	ofReference(p subset, ref Reference, models []uncertainty.Model) (readings float64, more int)
+}
+
+type bound func(uncertainty.Classes, uncertainty.Model, uncertainty.Factors) (lo, hi float64)
+
+// each calls f with every point.
+func (p subset) each(f func(i int)) {
+	if p.chosen == nil {
+		for i := range p.level {
+			f(i)
+		}
+		return
+	}
+	for _, i := range p.chosen {
+		f(int(i))
+	}
+}
+
+func (p subset) count() int {
+	if p.chosen == nil {
+		return len(p.level)
+	}
+	return len(p.chosen)
+}
+
+// where is the subset of the points that are to be kept.
+func (p subset) where(keep func(i int) bool) subset {
+	chosen := []int32{}
+	p.each(func(i int) {
+		if keep(i) {
+			chosen = append(chosen, int32(i))
+		}
+	})
+	p.chosen = chosen
+	return p
+}
+
+// of are the entries of a column at the points; nil of nil. Without a choice it is
+// the column itself.
+func (p subset) of(column []float64) []float64 {
+	if column == nil || p.chosen == nil {
+		return column
+	}
+	out := make([]float64, len(p.chosen))
+	for k, i := range p.chosen {
+		out[k] = column[i]
+	}
+	return out
+}
+
+// withIntervals adds intervals and the noise floor to the figures of a subset and
+// judges them by the limits and the reference of a result.
+func (p subset) withIntervals(e *Statistics, r *Result) string {
+	n := e.Points
+	switch {
+	case n < 2:
+		return uncertainty.Unsure
+	case !(e.Min > 0):
+		return uncertainty.Fail
+	}
+	interval := p.scatter.intervals(p)
+	widest := func(n int, bound bound) *[2]float64 {
+		lo, hi := uncertainty.Widest(r.Models, n, func(m uncertainty.Model, f uncertainty.Factors) (float64, float64) {
+			return interval(m, f, bound)
+		})
+		return &[2]float64{lo, hi}
+	}
+	e.NoiseFloorStops = uncertainty.MeanRange(n) * p.scatter.typical(p, r.Models)
+	e.SpreadInterval = widest(n, uncertainty.SpreadInterval)
+	decisive := e.SpreadInterval
+	if r.Limits.EachSide {
+		readings, more := p.scatter.ofReference(p, r.Reference, r.Models)
+		e.DeviationInterval = widest(n+more, func(c uncertainty.Classes, m uncertainty.Model, f uncertainty.Factors) (lo, hi float64) {
+			return uncertainty.DeviationInterval(c, math.Log2(r.Reference.Level), readings, m, f)
+		})
+		decisive = e.DeviationInterval
+	}
+	return uncertainty.Judge(decisive[0], decisive[1], r.Limits.Stops)
+}
+
+// readings scatter by how often each point was read.
+type readings struct{}
+
+// classes are the levels in stops by how often each was read.
+func (readings) classes(p subset) uncertainty.Classes {
+	var classes uncertainty.Classes
+	p.each(func(i int) {
+		k := 1.0
+		if p.s.Repeats != nil {
+			k = float64(p.s.Repeats[i])
+		}
+		classes.Add(p.level[i], k)
+	})
+	return classes.InStops()
+}
+
+func (r readings) intervals(p subset) func(m uncertainty.Model, f uncertainty.Factors, bound bound) (lo, hi float64) {
+	classes := r.classes(p)
+	return func(m uncertainty.Model, f uncertainty.Factors, bound bound) (lo, hi float64) {
+		return bound(classes, m, f)
+	}
+}
+
+func (r readings) typical(p subset, models []uncertainty.Model) float64 {
+	widest := 0.0
+	for _, m := range models {
+		widest = max(widest, m.Stops)
+	}
+	return widest * math.Sqrt(r.classes(p).PerReading())
+}
+
+// ofReference: a mean scatters as as many equal readings as its weights allow.
+func (readings) ofReference(p subset, ref Reference, _ []uncertainty.Model) (readings float64, more int) {
+	if ref.Label == "" {
+		if p.weights == nil {
+			return float64(max(1, p.count())), 0
+		}
+		sum, squares := 0.0, 0.0
+		p.each(func(i int) {
+			sum += p.weights[i]
+			squares += p.weights[i] * p.weights[i]
+		})
+		return sum * sum / squares, 0
+	}
+	readings = 1
+	if p.s.Repeats != nil {
+		readings = float64(p.s.Repeats[p.s.Reference])
+	}
+	if p.chosen != nil && !slices.Contains(p.chosen, int32(p.s.Reference)) {
+		more = 1 // the reference scatters as one more place
+	}
+	return readings, more
+}
