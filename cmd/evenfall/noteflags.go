@@ -28,7 +28,7 @@ func (n *noteFlags) register(command *cobra.Command, flags ...noteFlag) {
 	for _, f := range flags {
 		n.flags = append(n.flags, f)
 		n.values = append(n.values, command.Flags().String(f.flag, "", f.note.Declaration().Help))
-		if words := f.note.Completions(); len(words) > 0 {
+		if words := strings.Fields(f.note.Declaration().Values); len(words) > 0 {
 			must(command.RegisterFlagCompletionFunc(f.flag, cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp)))
 		}
 	}

@@ -47,10 +47,8 @@ func named(in File, key string) (n Declared, unit string) {
 		return notesIn(in)[at], unit
 	}
 	if bare := strings.TrimRight(key, " 0123456789"); bare != key {
-		if n, _ = named(in, bare); n != nil {
-			if _, many := n.rules(); many {
-				return n, ""
-			}
+		if n, _ = named(in, bare); n != nil && n.Declaration().Many {
+			return n, ""
 		}
 	}
 	return nil, ""

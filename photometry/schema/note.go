@@ -11,30 +11,15 @@ import (
 type Note[T any] struct {
 	Word
 	parse func(text string, c Context) (T, error)
-	// Values are those that a shell completes; empty where anything may stand.
-	Values []string
-	// OfSheet says that each sheet of a survey has its own.
-	OfSheet bool
-	// Many says that it may stand several times, also with a number behind its name.
-	Many bool
 }
 
 // Declared is any note.
 type Declared interface {
 	Declaration() *Word
-	// Completions are values for a shell to complete.
-	Completions() []string
-
 	read(text string, c Context) (any, error)
-	rules() (ofSheet, many bool)
 }
 
-// Completions are values for a shell to complete.
-func (n *Note[T]) Completions() []string { return n.Values }
-
 func (n *Note[T]) read(text string, c Context) (any, error) { return n.parse(text, c) }
-
-func (n *Note[T]) rules() (ofSheet, many bool) { return n.OfSheet, n.Many }
 
 // Context is what a value's text is read with: how its file writes numbers, and the
 // other notes.

@@ -1,8 +1,6 @@
 package schema
 
 import (
-	"strings"
-
 	"evenfall/photometry"
 	"evenfall/photometry/ratio"
 )
@@ -16,25 +14,24 @@ const (
 var (
 	Title = &Note[string]{Word: Word{Name: "surface", Also: "title, production, film", In: measured | LampsFile | SetupFile,
 		Only:    []Names{{measured | LampsFile, "name"}},
-		Example: "green cloth", Help: "a title: what was lit"}, parse: asWritten, OfSheet: true}
+		Example: "green cloth", Help: "a title: what was lit", OfSheet: true}, parse: asWritten}
 	Scene = &Note[string]{Word: Word{Name: "scene", In: RatioFile | SetupFile, Example: "12", Help: "the scene, told behind the title"}, parse: asWritten}
 	Date  = &Note[string]{Word: Word{Name: "date", Also: "day", Abroad: "datum, fecha, data", In: measured | LampsFile | SetupFile,
-		Example: "2026-05-02", Help: "the day; files of one surface and day are one survey"}, parse: date, OfSheet: true}
+		Example: "2026-05-02", Help: "the day; files of one surface and day are one survey", OfSheet: true}, parse: date}
 	Lamp = &Note[string]{Word: Word{Name: "lamp", In: SurveyFile | SeriesFile, Example: "cloth left",
-		Help: "the lamp that all readings of the file are of"}, parse: asWritten, OfSheet: true}
+		Help: "the lamp that all readings of the file are of", OfSheet: true}, parse: asWritten}
 	Mark   = &Note[string]{Word: Word{Name: "mark", In: RatioFile | SetupFile, Example: "puppet", Help: "the mark of rows that name none"}, parse: asWritten}
 	Camera = &Note[string]{Word: Word{Name: "camera", In: SetupFile, Example: "A", Help: "the camera"}, parse: asWritten}
 	Remark = &Note[string]{Word: Word{Name: "notes", Also: "note, remarks", In: SetupFile, Example: "doors closed", Help: "for people to read"}, parse: asWritten}
 	Before = &Note[string]{Word: Word{Name: "before", Also: "day before", In: SetupFile, Example: "../day-1", Help: "the folder or survey of the day to match"}, parse: asWritten}
-	Photos = &Note[[]string]{Word: Word{Name: "photo", Also: "photos", In: SetupFile, Example: "stage.jpg", Help: "file names, several with semicolons or as photo 1, photo 2"},
-		parse: files, Many: true}
+	Photos = &Note[[]string]{Word: Word{Name: "photo", Also: "photos", In: SetupFile, Example: "stage.jpg", Help: "file names, several with semicolons or as photo 1, photo 2", Many: true},
+		parse: files}
 )
 
 // What is asked of it.
 var (
 	For = &Note[string]{Word: Word{Name: "for", Also: "kind", In: measured | LampsFile, Example: "screen",
-		Help: "the kind of `surface`, with its usual tolerance: screen, cyc, backdrop, artwork, table, face"}, parse: asWritten,
-		Values: strings.Fields("screen cyc backdrop artwork table face")}
+		Help: "the kind of `surface`, with its usual tolerance: screen, cyc, backdrop, artwork, table, face", Values: "screen cyc backdrop artwork table face"}, parse: asWritten}
 	Tolerant = &Note[Tolerance]{Word: Word{Name: "tolerance", In: measured | LampsFile, Example: "0.5 stop",
 		Help: "how far levels may run, in `stops`: in all, or with ± on each side of the reference or target"}, parse: tolerance}
 	ColorTolerant = &Note[ColorTolerance]{Word: Word{Name: "color tolerance", Also: "colour tolerance", In: surfaces, Example: "10 mired, 0.003 Duv",
@@ -44,12 +41,12 @@ var (
 	ReferenceAt = &Note[Reference]{Word: Word{Name: "reference", In: SurveyFile, Example: "C5",
 		Help: "the `place` that counts as zero, a label or x,y, read again and again"}, parse: reference}
 	Target = &Note[ratio.Target]{Word: Word{Name: "target", Also: "ratio", In: RatioFile, Example: "4:1 key to fill",
-		Help: "the wanted `ratio`, such as 4:1, 4:1 lighting ratio or 2 stops; key to fill unless it says otherwise"}, parse: wantedRatio}
+		Help: "the wanted `ratio`, such as 4:1, 4:1 lighting ratio or 2 stops; key to fill unless it says otherwise"}, parse: func(text string, c Context) (ratio.Target, error) { return ratio.ParseTarget(text, c.number) }}
 	ExposeFor = &Note[ratio.Role]{Word: Word{Name: "expose for", Also: "exposure for", In: RatioFile, Example: "key",
-		Help: "the `light` to expose for, key+fill without it"}, parse: exposeFor, Values: roleWords("key+fill")}
+		Help: "the `light` to expose for, key+fill without it", Values: roleWords()}, parse: exposeFor}
 	TargetKelvin = &Note[float64]{Word: Word{Name: "target K", Also: "target, target CCT, white balance", In: SetupFile, Example: "5600",
 		Help: "the color temperature that the camera is balanced to"},
-		parse: number(Bounds{Low: WarmestK, High: CoolestK}, "a color temperature such as 5600 (K)", "K")}
+		parse: within(Bounds{Low: WarmestK, High: CoolestK}, "a color temperature such as 5600 (K)", number("K"))}
 )
 
 // Targets are the wanted levels of other lights against the key, by role.
@@ -63,43 +60,42 @@ func areaTargets() map[ratio.Role]*Note[float64] {
 		}
 		targets[role] = &Note[float64]{Word: Word{Name: string(role) + " target", In: RatioFile, Example: "-1 stop",
 			Help: "wanted level in `stops` from the key"},
-			parse: stops(Bounds{Low: -MostStops, High: MostStops}, false, "stops from the key, such as -1 or +1/2 stop")}
+			parse: within(Bounds{Low: -MostStops, High: MostStops}, "stops from the key, such as -1 or +1/2 stop", stops)}
 	}
 	return targets
 }
 
 // How large it is and how it was read.
 var (
-	Width  = &Note[float64]{Word: Word{Name: "width", In: surfaces, Example: "4.8 m", Help: "width of the surface"}, parse: length(side, "a width above zero such as 4.8 m")}
-	Height = &Note[float64]{Word: Word{Name: "height", In: surfaces, Example: "2.4 m", Help: "height of the surface"}, parse: length(side, "a height above zero such as 4.8 m")}
+	Width  = &Note[float64]{Word: Word{Name: "width", In: surfaces, Example: "4.8 m", Help: "width of the surface"}, parse: within(side, "a width above zero such as 4.8 m", length)}
+	Height = &Note[float64]{Word: Word{Name: "height", In: surfaces, Example: "2.4 m", Help: "height of the surface"}, parse: within(side, "a height above zero such as 4.8 m", length)}
 	GridOf = &Note[Grid]{Word: Word{Name: "grid", In: SurveyFile, Example: "edges",
 		Help: "edges: outer places on the border, not at cell centers; 9x5: how many places across and up"}, parse: grid}
-	LengthUnit = &Note[string]{Word: Word{Name: "length unit", In: measured | LampsFile, Example: "ft", Help: "unit of lengths without one: m, cm, mm, ft, in"},
-		parse: lengthUnit, Values: strings.Fields("m cm mm ft in")}
+	LengthUnit = &Note[string]{Word: Word{Name: "length unit", In: measured | LampsFile, Example: "ft", Help: "unit of lengths without one: m, cm, mm, ft, in", Values: "m cm mm ft in"},
+		parse: lengthUnit}
 	FloorY = &Note[float64]{Word: Word{Name: "floor y", In: LampsFile | SetupFile, Example: "-0.8 m", Help: "`height` of the floor above the surface's lower edge, as a rule below it"},
-		parse: length(Bounds{Low: -FarthestM, High: FarthestM}, "a height such as -0.8 (m), 80 cm or -2.5 ft")}
+		parse: within(Bounds{Low: -FarthestM, High: FarthestM}, "a height such as -0.8 (m), 80 cm or -2.5 ft", length)}
 	Repeatability = &Note[float64]{Word: Word{Name: "repeatability", In: measured, Example: "2 %",
 		Help: "of one reading to the next in `percent`, not the accuracy of the meter"},
-		parse: share(Bounds{High: 0.5}, false, "a repeatability in percent such as 2 %")}
+		parse: within(Bounds{High: 0.5}, "a repeatability in percent such as 2 %", percent)}
 	Resolution = &Note[float64]{Word: Word{Name: "resolution", In: measured, Example: "0.1 stop", Help: "the step of the meter's display in `stops`"},
-		parse: stops(Bounds{High: 2}, true, "a resolution in stops such as 0.1 stop")}
-	Receptor = &Note[photometry.Receptor]{Word: Word{Name: "receptor", In: measured | LampsFile, Example: "dome", Help: "`shape` of the receptor, flat or dome"},
-		parse: receptor, Values: strings.Fields("flat dome")}
+		parse: within(Bounds{High: 2}, "a resolution in stops such as 0.1 stop", namedStops)}
+	Receptor = &Note[photometry.Receptor]{Word: Word{Name: "receptor", In: measured | LampsFile, Example: "dome", Help: "`shape` of the receptor, flat or dome", Values: "flat dome"},
+		parse: func(text string, _ Context) (photometry.Receptor, error) { return photometry.ParseReceptor(text) }}
 	Constant = &Note[float64]{Word: Word{Name: "constant", In: measured | LampsFile, Example: "250", Help: "calibration constant `C` in place of ISO 2720's"},
-		parse: number(Bounds{High: 1e6, Open: true}, "a calibration constant such as 250", "")}
-	Continuous = &Note[bool]{Word: Word{Name: "light", In: measured | LampsFile, Example: "continuous", Help: "`how` f-numbers are meant, flash or continuous"},
-		parse: choice("continuous or flash", option[bool]{"continuous, constant", true}, option[bool]{"flash", false}), Values: strings.Fields("flash continuous")}
-	FStops = &Note[photometry.Series]{Word: Word{Name: "marks", In: measured, Example: "half", Help: "`series` that marked f-numbers belong to, third or half"},
-		parse: choice("third or half", option[photometry.Series]{"third, thirds, 1/3", photometry.Thirds},
-			option[photometry.Series]{"half, halves, 1/2", photometry.Halves}, option[photometry.Series]{"full", photometry.Full}),
-		Values: strings.Fields("third half full")}
+		parse: within(Bounds{High: 1e6, Open: true}, "a calibration constant such as 250", number())}
+	Continuous = &Note[bool]{Word: Word{Name: "light", In: measured | LampsFile, Example: "continuous", Help: "`how` f-numbers are meant, flash or continuous", Values: "flash continuous"},
+		parse: choice("continuous or flash", map[string]bool{"continuous": true, "constant": true, "flash": false})}
+	FStops = &Note[photometry.Series]{Word: Word{Name: "marks", In: measured, Example: "half", Help: "`series` that marked f-numbers belong to, third or half", Values: "third half full"},
+		parse: choice("third or half", map[string]photometry.Series{"third": photometry.Thirds, "thirds": photometry.Thirds, "1/3": photometry.Thirds,
+			"half": photometry.Halves, "halves": photometry.Halves, "1/2": photometry.Halves, "full": photometry.Full})}
 	MeterISO = &Note[float64]{Word: Word{Name: "meter iso", Also: "read at iso", In: measured, Example: "400", Help: "ISO `speed` that f-numbers and EV were read at, where it is not the camera's"},
 		parse: speed}
 	MeterShutter = &Note[float64]{Word: Word{Name: "meter shutter", Also: "read at shutter", In: measured, Example: "1/50",
 		Help: "`shutter` that f-numbers of continuous light were read at, where it is not the camera's"}, parse: shutter}
 )
 
-var speed = number(Bounds{Low: 1, High: FastestISO}, "an ISO speed such as 800", "ISO, EI")
+var speed = within(Bounds{Low: 1, High: FastestISO}, "an ISO speed such as 800", number("ISO", "EI"))
 
 // How the camera is set.
 var (
@@ -107,21 +103,21 @@ var (
 		parse: speed}
 	FrameRate = &Note[float64]{Word: Word{Name: "frame rate", Also: "fps, frames a second", In: measured | LampsFile | SetupFile, Example: "24",
 		Help: "`frames` a second; a 180° shutter where none is given"},
-		parse: number(Bounds{Low: 0.01, High: 1e6}, "frames a second such as 24", "frames a second, frames per second, fps, /s")}
+		parse: within(Bounds{Low: 0.01, High: 1e6}, "frames a second such as 24", number("frames a second", "frames per second", "fps", "/s"))}
 	Shutter = &Note[float64]{Word: Word{Name: "shutter", Also: "shutter angle", In: measured | LampsFile | SetupFile, Example: "1/50",
 		Help: "shutter `time` such as 1/48, or an angle such as 180° with a frame rate"}, parse: shutter}
 	ND           = &Note[float64]{Word: Word{Name: "nd", In: RatioFile | SetupFile, Example: "0.6", Help: "neutral `density` on the lens: 0.6 (0.3 a stop), 2 stops or 4x"}, parse: density}
 	FilterFactor = &Note[float64]{Word: Word{Name: "filter factor", In: RatioFile | SetupFile, Example: "2", Help: "`factor` of other filters on the lens, 2 is a stop"},
-		parse: number(Bounds{Low: 1, High: 1e6}, "a filter factor of 1 or more, 2 for a stop", "x, ×")}
+		parse: within(Bounds{Low: 1, High: 1e6}, "a filter factor of 1 or more, 2 for a stop", number("x", "×"))}
 	Transmittance = &Note[float64]{Word: Word{Name: "transmittance", Also: "transmission", In: RatioFile, Example: "80 %",
 		Help: "of the `lens`, to tell its f-number from its T-stop"},
-		parse: share(Bounds{High: 1, Open: true}, true, "the lens's transmittance such as 0.8 or 80 %")}
+		parse: within(Bounds{High: 1, Open: true}, "the lens's transmittance such as 0.8 or 80 %", share)}
 	TStop = &Note[float64]{Word: Word{Name: "t-stop", Also: "t stop, stop, f-stop, aperture", In: RatioFile | SetupFile, Example: "T4",
 		Help: "`stop` that the lens is set to: tells how far over or under each mark is"}, parse: lensStop}
 	Mains = &Note[float64]{Word: Word{Name: "mains", Also: "mains frequency", In: RatioFile | SetupFile, Example: "50 Hz",
-		Help: "mains `frequency` in Hz for flicker, both 50 and 60 without it"},
+		Help: "mains `frequency` in Hz for flicker, both 50 and 60 without it", Values: "50Hz 60Hz"},
 		// From the 16.7 Hz of railways to the 400 Hz of aircraft: from memory.
-		parse: number(Bounds{Low: 16, High: 400}, "the mains' frequency, 50 Hz or 60 Hz", "Hz"), Values: strings.Fields("50Hz 60Hz")}
+		parse: within(Bounds{Low: 16, High: 400}, "the mains' frequency, 50 Hz or 60 Hz", number("Hz"))}
 )
 
 // Notes are all of them, in the order in which they are told.
@@ -139,10 +135,11 @@ func allNotes() []Declared {
 	return append(notes, TargetKelvin, Camera, Before, Photos, Remark)
 }
 
-// roleWords are the roles for a shell to complete, and sums of them.
-func roleWords(sums ...string) []string {
+// roleWords are the roles and the usual sum.
+func roleWords() string {
+	words := "key+fill"
 	for _, r := range ratio.Roles {
-		sums = append(sums, string(r))
+		words += " " + string(r)
 	}
-	return sums
+	return words
 }

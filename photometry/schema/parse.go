@@ -27,12 +27,10 @@ func date(text string, _ Context) (string, error) {
 	return text, nil
 }
 
-// number reads a figure within bounds. around are words that may stand before or
-// behind it: ISO 800, 24 fps.
-func number(b Bounds, expected, around string) reader[float64] {
-	words := strings.Split(around, ", ")
+// within reads a figure within bounds.
+func within(b Bounds, expected string, read reader[float64]) reader[float64] {
 	return func(text string, c Context) (float64, error) {
-		v, err := c.number(bare(text, words))
+		v, err := read(strings.TrimSpace(text), c)
 		if err != nil || !b.Hold(v) {
 			return 0, wrong(text, expected)
 		}
@@ -40,60 +38,53 @@ func number(b Bounds, expected, around string) reader[float64] {
 	}
 }
 
-// bare is a text without the words before and behind it.
-func bare(text string, words []string) string {
-	text = strings.TrimSpace(text)
-	for _, w := range words {
-		n := len(w)
-		if n == 0 || len(text) <= n {
-			continue
+// number reads a number with words that may stand before or behind it: ISO 800, 24
+// fps.
+func number(around ...string) reader[float64] {
+	return func(text string, c Context) (float64, error) {
+		for _, w := range around {
+			if n := len(w); len(text) > n && strings.EqualFold(text[:n], w) {
+				text = strings.TrimSpace(text[n:])
+			} else if end := len(text) - n; end > 0 && strings.EqualFold(text[end:], w) {
+				text = strings.TrimSpace(text[:end])
+			}
 		}
-		if strings.EqualFold(text[:n], w) {
-			text = strings.TrimSpace(text[n:])
-		} else if end := len(text) - n; strings.EqualFold(text[end:], w) {
-			text = strings.TrimSpace(text[:end])
-		}
+		return c.number(text)
 	}
-	return text
 }
 
-// share reads a part of a whole, 0.8 or 80 %; without a sign of percent only where
-// plain is set.
-func share(b Bounds, plain bool, expected string) reader[float64] {
-	return func(text string, c Context) (float64, error) {
-		body, percent := strings.CutSuffix(strings.TrimSpace(text), "%")
-		v, err := c.number(strings.TrimSpace(body))
-		if percent {
-			v /= 100
-		}
-		if err != nil || !percent && !plain || !b.Hold(v) {
-			return 0, wrong(text, expected)
-		}
-		return v, nil
+// percent reads a part of a whole with its sign, 80 %.
+func percent(text string, c Context) (float64, error) {
+	body, signed := strings.CutSuffix(text, "%")
+	if !signed {
+		return 0, wrong(text, "a percentage")
 	}
+	v, err := c.number(strings.TrimSpace(body))
+	return v / 100, err
+}
+
+// share reads a part of a whole, 0.8 or 80 %.
+func share(text string, c Context) (float64, error) {
+	if strings.HasSuffix(text, "%") {
+		return percent(text, c)
+	}
+	return c.number(text)
 }
 
 // length reads a length in meters.
-func length(b Bounds, expected string) reader[float64] {
-	return func(text string, c Context) (float64, error) {
-		v, err := c.length(text)
-		if err != nil || !b.Hold(v) {
-			return 0, wrong(text, expected)
-		}
-		return v, nil
-	}
+func length(text string, c Context) (float64, error) { return c.length(text) }
+
+// stops reads a difference of levels.
+func stops(text string, c Context) (float64, error) {
+	return photometry.ParseStops(strings.TrimPrefix(text, "+"), c.number)
 }
 
-// stops reads a difference of levels. Where it may stand for something else, its
-// unit has to be beside it.
-func stops(b Bounds, named bool, expected string) reader[float64] {
-	return func(text string, c Context) (float64, error) {
-		v, err := photometry.ParseStops(strings.TrimPrefix(strings.TrimSpace(text), "+"), c.number)
-		if err != nil || !b.Hold(v) || named && !namesStops(text) {
-			return 0, wrong(text, expected)
-		}
-		return v, nil
+// namedStops reads one that has its unit beside it, since it might be another.
+func namedStops(text string, c Context) (float64, error) {
+	if !namesStops(text) {
+		return 0, wrong(text, "a number of stops")
 	}
+	return stops(text, c)
 }
 
 func namesStops(text string) bool {
@@ -101,23 +92,14 @@ func namesStops(text string) bool {
 	return strings.Contains(lower, "stop") || strings.Contains(lower, "ev")
 }
 
-// option is a value with the words for it, with commas between.
-type option[T any] struct {
-	words string
-	value T
-}
-
 // choice reads one of several words in any case.
-func choice[T any](expected string, options ...option[T]) reader[T] {
-	return func(text string, _ Context) (value T, err error) {
-		for _, o := range options {
-			for word := range strings.SplitSeq(o.words, ", ") {
-				if strings.EqualFold(strings.TrimSpace(text), word) {
-					return o.value, nil
-				}
-			}
+func choice[T any](expected string, options map[string]T) reader[T] {
+	return func(text string, _ Context) (T, error) {
+		value, ok := options[strings.ToLower(strings.TrimSpace(text))]
+		if !ok {
+			return value, wrong(text, expected)
 		}
-		return value, wrong(text, expected)
+		return value, nil
 	}
 }
 
@@ -328,16 +310,6 @@ func lensStop(text string, c Context) (float64, error) {
 		return 0, wrong(text, "the stop that the lens is set to, such as T4 or f/2.8 1/3")
 	}
 	return photometry.FlashFNumber(level.Value, m.Speed(), m.IncidentConstant()), nil
-}
-
-// ratio reads a wanted ratio of key and fill.
-func wantedRatio(text string, c Context) (ratio.Target, error) {
-	return ratio.ParseTarget(text, c.number)
-}
-
-// receptor reads flat or dome.
-func receptor(text string, _ Context) (photometry.Receptor, error) {
-	return photometry.ParseReceptor(text)
 }
 
 // exposeFor reads the light to expose for.

@@ -129,9 +129,9 @@ func (v *Values) unknown(in File, s *saying) {
 
 // settle reads what is said of a note by the rank that counts.
 func (v *Values) settle(name string, all []*saying) {
-	ofSheet, many := false, false
-	if all[0].of != nil {
-		ofSheet, many = all[0].of.rules()
+	var word Word
+	if of := all[0].of; of != nil {
+		word = *of.Declaration()
 	}
 	for i, s := range all {
 		if s.rank != all[0].rank {
@@ -139,7 +139,7 @@ func (v *Values) settle(name string, all []*saying) {
 		}
 		v.read(s)
 		for _, before := range all[:i] {
-			if many || ofSheet && before.source != s.source || s.err != nil || before.err != nil || reflect.DeepEqual(before.value, s.value) {
+			if word.Many || word.OfSheet && before.source != s.source || s.err != nil || before.err != nil || reflect.DeepEqual(before.value, s.value) {
 				continue
 			}
 			v.fail(s, fmt.Sprintf("%s once, or the same again; %s says %q", name, before.where(s.source), before.note.Value))

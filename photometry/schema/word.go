@@ -47,6 +47,9 @@ type Word struct {
 	Only    []Names
 	Example string
 	Help    string // one line; `so` stands the word for a value, where it is a flag's
+	Values  string // for a shell to complete, with spaces between; "" where anything may stand
+	OfSheet bool   // each sheet of a survey has its own
+	Many    bool   // it may stand several times, also with a number behind its name
 }
 
 // Names are further names that hold in some files.
