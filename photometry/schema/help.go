@@ -27,6 +27,9 @@ func (w *Word) line(in File) Line {
 	return Line{Name: w.Name, Also: also, Abroad: w.Abroad, Example: w.Example, Help: strings.ReplaceAll(w.Help, "`", ""), In: w.In}
 }
 
+// LineOf tells one note.
+func LineOf(n Declared) Line { return n.Declaration().line(AllFiles) }
+
 // NoteLines tell the notes of some sorts of files, in order.
 func NoteLines(in File) (lines []Line) {
 	first := ""

@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"evenfall/photometry/schema"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
 )
@@ -137,18 +138,34 @@ func (st *store) list(name string) (listed, error) {
 	return out, nil
 }
 
-// kinds lists the kinds of surfaces for the form of a new survey.
-func (s *server) kinds(w http.ResponseWriter, r *http.Request) error {
-	type kind struct {
-		Name  string   `json:"name"`
-		Words string   `json:"words"`
-		Stops float64  `json:"stops"`
-		Good  *float64 `json:"good_stops,omitempty"`
-		Mired float64  `json:"mired"`
-		Duv   float64  `json:"duv"`
+// form tells the form of a new survey the kinds of surfaces, and for each of its fields
+// that is a note an example of it and what it means.
+func (s *server) form(w http.ResponseWriter, r *http.Request) error {
+	type note struct {
+		Example string `json:"example"`
+		Help    string `json:"help"`
 	}
+	notes := map[string]note{}
+	for field, of := range map[string]schema.Declared{"title": schema.Title, "tolerance": schema.Tolerant, "repeatability_percent": schema.Repeatability,
+		"iso": schema.ISO, "shutter": schema.Shutter, "reference": schema.ReferenceAt} {
+		l := schema.LineOf(of)
+		notes[field] = note{strings.TrimSuffix(l.Example, " %"), l.Help}
+	}
+	return answer(w, 200, map[string]any{"kinds": kinds(), "notes": notes})
+}
+
+// kind is a kind of surface as the form shows it.
+type kind struct {
+	Name  string   `json:"name"`
+	Words string   `json:"words"`
+	Stops float64  `json:"stops"`
+	Good  *float64 `json:"good_stops,omitempty"`
+	Mired float64  `json:"mired"`
+	Duv   float64  `json:"duv"`
+}
+
+func kinds() (out []kind) {
 	any, _ := survey.KindNamed("")
-	var out []kind
 	for _, k := range append([]survey.Kind{any}, survey.Kinds...) {
 		v := kind{k.Name, kindWords[k.Name], k.Acceptable, nil, k.Mired, k.Duv}
 		if k.Good > 0 && k.Good < k.Acceptable {
@@ -156,7 +173,7 @@ func (s *server) kinds(w http.ResponseWriter, r *http.Request) error {
 		}
 		out = append(out, v)
 	}
-	return answer(w, 200, out)
+	return out
 }
 
 // kindWords are the kinds of surfaces in words.

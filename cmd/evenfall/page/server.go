@@ -115,7 +115,7 @@ func (s *server) handler() http.Handler {
 		"GET /favicon.ico":                 s.icon,
 		"POST /api/invite":                 s.invite,
 		"GET /api/folder":                  s.folder,
-		"GET /api/kinds":                   s.kinds,
+		"GET /api/form":                    s.form,
 		"POST /api/surveys":                s.newSurvey,
 		"GET /api/surveys/{name}":          s.ofSurvey(s.state),
 		"POST /api/surveys/{name}/entries": s.ofSurvey(s.entries),

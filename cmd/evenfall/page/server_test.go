@@ -3,6 +3,7 @@ package page
 import (
 	"context"
 	"encoding/json"
+	"evenfall/photometry/survey"
 	"fmt"
 	"io"
 	"net"
@@ -373,5 +374,25 @@ func TestTooMuch(t *testing.T) {
 	s.get("/api/surveys/"+name, &state)
 	if got := len(state.Cells[""]["A1"].Repeats); got != mostRows-45-1 {
 		t.Errorf("%d repeats kept", got)
+	}
+}
+
+// The form of a new survey is told each kind of surface, and examples of its fields
+// that a new survey takes.
+func TestForm(t *testing.T) {
+	s := serve(t, t.TempDir(), Options{})
+	var form struct {
+		Kinds []kind
+		Notes map[string]struct{ Example, Help string }
+	}
+	s.get("/api/form", &form)
+	if len(form.Kinds) != len(survey.Kinds)+1 || form.Kinds[1].Stops != survey.Kinds[0].Acceptable || len(form.Notes) < 6 {
+		t.Errorf("%+v", form)
+	}
+	of := func(field string) string { return form.Notes[field].Example }
+	asked := fmt.Sprintf(`{"title":%q,"width_m":4.8,"height_m":2.4,"columns":9,"rows":5,"tolerance":%q,"repeatability_percent":%s,"iso":%s,"shutter":%q,"reference":%q}`,
+		of("title"), of("tolerance"), of("repeatability_percent"), of("iso"), of("shutter"), of("reference"))
+	if status, body := s.ask("POST", "/api/surveys", asked); status/100 != 2 {
+		t.Errorf("%s: %d %s", asked, status, body)
 	}
 }

@@ -36,7 +36,7 @@ export function createView() {
   const wrong = h("p", { class: "wrong", role: "alert" });
   const begin = h("button", { class: "primary begin", type: "submit" }, "Begin");
   const form = h("form", { class: "new", novalidate: true },
-    input("title", "Name of the surface", { required: true, value: "", placeholder: "green cloth" }),
+    input("title", "Name of the surface", { required: true, value: "" }),
     h("div", { class: "asked" }, h("label", { for: "new-kind" }, "Kind"), kind, tolerance),
     h("div", { class: "pair" }, input("width", "Width, m", decimal), input("height", "Height, m", decimal)),
     grids,
@@ -52,9 +52,9 @@ export function createView() {
       h("div", { class: "lines" }, allOfIt)),
     h("details", {}, h("summary", {}, "More"),
       h("div", { class: "asked" }, h("label", { for: "new-lamps" }, "Lamps to be read alone, one a line"), inputs.lamps = h("textarea", { id: "new-lamps", rows: "3", autocomplete: "off" })),
-      h("div", { class: "pair" }, input("tolerance", "Tolerance", { placeholder: "0.5 stop" }), input("repeatability_percent", "Repeatability of a reading, %", { ...decimal, placeholder: "2" })),
-      h("div", { class: "pair" }, input("iso", "ISO", whole), input("shutter", "Shutter", { placeholder: "1/50" })),
-      h("div", { class: "pair" }, input("reference", "Reference", { placeholder: "the middle" }), input("name", "Name of the file", { placeholder: "from the name" })),
+      h("div", { class: "pair" }, input("tolerance", "Tolerance"), input("repeatability_percent", "Repeatability of a reading, %", decimal)),
+      h("div", { class: "pair" }, input("iso", "ISO", whole), input("shutter", "Shutter")),
+      h("div", { class: "pair" }, input("reference", "Reference, the middle without it"), input("name", "Name of the file", { placeholder: "from the name" })),
       check("edges", "Outer places on the border"),
       check("order", "Quick nine first, then the rest", true)));
   inputs.lamps.value = last.lamps;
@@ -91,8 +91,9 @@ export function createView() {
   }
 
   let kinds = [];
-  get("/api/kinds").then((list) => {
+  get("/api/form").then(({ kinds: list, notes }) => {
     kinds = list;
+    for (const [name, note] of Object.entries(notes)) Object.assign(inputs[name], { placeholder: note.example, title: note.help });
     const chosen = kind.value;
     put(kind, list.map((k) => h("option", { value: k.name, selected: k.name === chosen }, k.words || k.name)));
     show();
