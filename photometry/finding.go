@@ -65,6 +65,7 @@ func (r *Remark) UnmarshalText(text []byte) error {
 type (
 	Length       float64 // meters
 	Stop         float64 // a difference or a width in stops
+	Loss         float64 // of a filter in stops, to a tenth
 	Mired        float64 // a difference in mired
 	Kelvin       float64 // a color temperature
 	Duv          float64 // a distance from the Planckian locus, or a difference of two

@@ -159,26 +159,3 @@ func SettingFor(light CCT, offset *CameraOffset) (CameraSetting, error) {
 		TintSpread:  o.TintSpread,
 	}, nil
 }
-
-// String says what to set: set B to 5600 K, tint 2.5 toward magenta.
-func (s CameraSetting) String() string {
-	name := "the camera"
-	if s.Camera != "" {
-		name = s.Camera
-	}
-	return "set " + name + " to " + s.Words()
-}
-
-// Words is the setting to the tens of kelvins and halves of tint that cameras
-// are set in: 5600 K, tint 2.5 toward magenta.
-func (s CameraSetting) Words() string {
-	tint := math.Round(s.Tint*2) / 2
-	words := "no tint"
-	switch {
-	case tint > 0:
-		words = fmt.Sprintf("tint %g toward magenta", tint)
-	case tint < 0:
-		words = fmt.Sprintf("tint %g toward green", -tint)
-	}
-	return fmt.Sprintf("%.0f K, %s", math.Round(s.Kelvin/10)*10, words)
-}

@@ -101,18 +101,6 @@ func TestCameraErrors(t *testing.T) {
 	}
 }
 
-func TestSettingInWords(t *testing.T) {
-	for want, s := range map[string]CameraSetting{
-		"set the camera to 5600 K, no tint":             {Kelvin: 5603, Tint: 0.1},
-		"set B to 3200 K, tint 2.5 toward magenta":      {Camera: "B", Kelvin: 3200, Tint: 2.4},
-		"set the camera to 4300 K, tint 3 toward green": {Kelvin: 4300, Tint: -3.1},
-	} {
-		if got := s.String(); got != want {
-			t.Errorf("%q, want %q", got, want)
-		}
-	}
-}
-
 // A camera's offset reaches the advice of a correction.
 func TestCorrectWithACamera(t *testing.T) {
 	o := CameraOffset{Camera: "A", Rows: 3, Mired: 10, MiredSpread: 2, TintPerPoint: 1}

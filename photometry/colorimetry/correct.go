@@ -2,9 +2,9 @@ package colorimetry
 
 import (
 	"errors"
-	"fmt"
 	"math"
-	"strings"
+
+	"evenfall/photometry"
 )
 
 // Correction is what takes one light to a target.
@@ -89,7 +89,7 @@ func Correct(source, target CCT, bag []Gel, opts Options) (Correction, error) {
 	}
 	if ungelled, err := SettingFor(source, opts.Camera); err == nil && !opts.same(c.Shift) {
 		c.NoGel = &ungelled
-		c.advise("camera_instead", "If this is the only light, no gel is needed: %s.", ungelled)
+		c.advise("camera_instead", "setting", ungelled)
 	}
 	return c, nil
 }
@@ -115,13 +115,13 @@ func begin(source, target CCT, opts Options) (Correction, *predictor, error) {
 	c := Correction{Source: source, Target: target, Shift: shift, Stacks: []Stack{}, Within: opts.same(shift), Findings: noFindings()}
 	model, err := ModelOf(source)
 	if err != nil {
-		c.warn("beyond_model", "The light is %v; what gels do to it cannot be predicted from a reading alone. The shifts stand; try gels and meter.", source)
+		c.warn("beyond_model", "light", source)
 		return c, nil, nil
 	}
 	need, err := model.needs(target)
 	switch {
 	case errors.Is(err, ErrBeyondModel):
-		c.warn("beyond_filters", "No conversion filter with a CC filter takes this light all the way to the target.")
+		c.warn("beyond_filters")
 	case err != nil:
 		return Correction{}, nil, err
 	default:
@@ -141,35 +141,13 @@ func (c *Correction) adviseNeeds(opts Options) {
 		return
 	}
 	cc := c.Needs.Filter()
-	var parts []string
-	if words := mired(c.Needs.Mired); words != "" {
-		parts = append(parts, words)
-	}
-	if cc.Round() != 0 {
-		parts = append(parts, cc.Round().String())
-	}
-	text := strings.Join(parts, " and ")
-	if text == "" {
+	if math.Round(c.Needs.Mired) == 0 && cc.Round() == 0 {
 		return
 	}
-	if words := InGelWords(c.Needs.Mired, cc); words != "" {
-		text += ", about " + words
-	}
-	c.advise("needs", "Needs %s.", text)
+	c.advise("correct.needs", "mired", c.Needs.Mired, "cc", cc.Round(), "gels", InGelWords(c.Needs.Mired, cc))
 	if extra := c.Needs.Mired - c.Mired; math.Abs(extra) > opts.ToleranceMired && cc.Round() != 0 {
-		c.advise("cc_shifts_mired", "The %s filter alone would shift this light by about %+.0f mired; the conversion filter takes that back.", cc.Color(), -extra)
+		c.advise("cc_shifts_mired", "color", cc.Color(), "shift", -extra)
 	}
-}
-
-// mired says a shift with its direction, and nothing below half a mired.
-func mired(shift float64) string {
-	switch r := math.Round(shift); {
-	case r > 0:
-		return fmt.Sprintf("%.0f mired of warming", r)
-	case r < 0:
-		return fmt.Sprintf("%.0f mired of cooling", -r)
-	}
-	return ""
 }
 
 // adviseStacks says which gels to hang, what that costs and where, or that the
@@ -177,22 +155,21 @@ func mired(shift float64) string {
 func (c *Correction) adviseStacks(r ranking, opts Options) {
 	switch {
 	case opts.same(c.Shift):
-		c.advise("within_tolerance", "Already within %g mired and %g Duv of the target; leave it.", opts.ToleranceMired, opts.ToleranceDuv)
+		c.advise("correct.within_tolerance", "mired", opts.ToleranceMired, "duv", opts.ToleranceDuv)
 		return
 	case useful(r):
 	case r.nearest == nil:
-		c.advise("empty_bag", "No gel in the bag can be tried on this light.")
+		c.advise("empty_bag")
 		return
 	default:
-		c.advise("no_useful_gel", "No gel in the bag brings this light usefully nearer to the target. The nearest, %s, reads %v, %.1f steps off against %.1f without it.",
-			r.nearest.Words(), r.nearest.Reading(), r.nearest.Steps, r.bare.Steps)
+		c.advise("no_useful_gel", "nearest", *r.nearest, "reading", r.nearest.Reading(), "steps", r.nearest.Steps, "without", r.bare.Steps)
 		return
 	}
 	best := r.stacks[0]
 	c.Within = best.Within
-	c.advise("best_stack", "Hang %s: reads %v, %.1f steps from the target, for %s.", best.Words(), best.Reading(), best.Steps, stops(best.LossStops))
+	c.advise("best_stack", "best", best, "reading", best.Reading(), "steps", best.Steps, "loss", photometry.Loss(best.LossStops))
 	if !best.Within {
-		c.warn("not_reached", "Nothing in the bag lands within %g mired and %g Duv of the target; this is the nearest that is worth its loss.", opts.ToleranceMired, opts.ToleranceDuv)
+		c.warn("correct.not_reached", "mired", opts.ToleranceMired, "duv", opts.ToleranceDuv)
 	}
 	c.cautions(best, opts.On)
 }
@@ -202,18 +179,18 @@ func (c *Correction) adviseStacks(r ranking, opts Options) {
 func (c *Correction) cautions(s Stack, on Place) {
 	switch on {
 	case OnLamp:
-		c.advise("loss", "On the lamp it costs that lamp alone %s.", stops(s.LossStops))
+		c.advise("correct.on_lamp.loss", "loss", photometry.Loss(s.LossStops))
 	case OnLens:
-		c.advise("loss", "On the lens it costs the exposure %s and shifts every lamp.", stops(s.LossStops))
+		c.advise("correct.on_lens.loss", "loss", photometry.Loss(s.LossStops))
 	default:
-		c.advise("loss", "On the lamp it costs that lamp alone %s; on the lens it costs the exposure %[1]s and shifts every lamp.", stops(s.LossStops))
+		c.advise("correct.loss", "loss", photometry.Loss(s.LossStops))
 	}
 	if on != OnLens {
-		c.warn("heat", "Gel burns: keep it at the distance that the lamp's maker gives.")
+		c.warn("correct.heat")
 	}
-	c.warn("estimate", "Predicted for a smooth spectrum; LED and discharge lamps can land elsewhere. Meter again with the gel on.")
+	c.warn("correct.estimate")
 	if s.Nominal {
-		c.warn("nominal_gels", "Nominal gels are estimates; a maker's sheet is better.")
+		c.warn("nominal_gels")
 	}
 }
 
@@ -222,12 +199,4 @@ func (c *Correction) cautions(s Stack, on Place) {
 func useful(r ranking) bool {
 	best := r.stacks[0]
 	return len(best.Gels) > 0 && (best.Within || r.bare.Steps-best.Steps >= 1)
-}
-
-// stops says a loss with its unit.
-func stops(loss float64) string {
-	if r := math.Round(loss*10) / 10; r > 1 {
-		return fmt.Sprintf("%.1f stops", r)
-	}
-	return fmt.Sprintf("%.1f stop", loss)
 }

@@ -111,15 +111,15 @@ func ExampleCorrect() {
 	best := c.Stacks[0]
 	fmt.Printf("%v: %v, misses by %+.0f mired and %+.4f, costs %.1f stop\n", best.Gels, best.Reading(), best.MissMired, best.MissDuv, best.LossStops)
 	for _, f := range c.Advice {
-		fmt.Println(f.Text)
+		fmt.Println(f.Code)
 	}
 	// Output:
 	// [quarter CTB half minus green]: 3169 K, Duv -0.0002, misses by +3 mired and -0.0002, costs 1.0 stop
-	// Needs 35 mired of cooling and 14.5M, about quarter CTB and half minus green.
-	// The magenta filter alone would shift this light by about +35 mired; the conversion filter takes that back.
-	// Hang quarter CTB with half minus green: reads 3169 K, Duv -0.0002, 1.0 steps from the target, for 1.0 stop.
-	// On the lamp it costs that lamp alone 1.0 stop; on the lens it costs the exposure 1.0 stop and shifts every lamp.
-	// If this is the only light, no gel is needed: set the camera to 3200 K, tint 14.5 toward magenta.
+	// needs
+	// cc_shifts_mired
+	// best_stack
+	// loss
+	// camera_instead
 }
 
 func ExampleCorrectAll() {
@@ -135,11 +135,11 @@ func ExampleCorrectAll() {
 	for _, l := range all.Lamps {
 		fmt.Printf("%s: %v, then %v\n", l.Name, l.Gels, l.After)
 	}
-	fmt.Println(all.Camera)
+	fmt.Printf("set the camera to %.0f K, tint %+.1f\n", all.Camera.Kelvin, all.Camera.Tint)
 	// Output:
 	// key: [], then 5600 K, Duv +0.0010
 	// fill: [quarter minus green], then 5564 K, Duv +0.0014
-	// set the camera to 5600 K, tint 1 toward magenta
+	// set the camera to 5600 K, tint +1.0
 }
 
 func ExampleCameraOffsets() {
@@ -154,8 +154,8 @@ func ExampleCameraOffsets() {
 	o := offsets[0]
 	fmt.Printf("%+.1f ± %.1f mired, tint %+.1f ± %.1f\n", o.Mired, o.MiredSpread, o.Tint, o.TintSpread)
 	setting, err := colorimetry.SettingFor(colorimetry.CCT{Kelvin: 4300, Duv: 0.004}, &o)
-	fmt.Println(setting, err)
+	fmt.Printf("set %s to %.0f K, tint %+.1f %v\n", setting.Camera, setting.Kelvin, setting.Tint, err)
 	// Output:
 	// +5.8 ± 1.2 mired, tint +1.0 ± 0.0
-	// set A to 4200 K, tint 5 toward magenta <nil>
+	// set A to 4196 K, tint +5.2 <nil>
 }

@@ -1,14 +1,12 @@
 package colorimetry
 
 import (
-	"fmt"
 	"slices"
 
 	"evenfall/photometry"
 )
 
-// Finding is one thing worth telling about a result: a stable word for
-// programs and a sentence for people.
+// Finding is one thing worth telling about a result; see photometry.Finding.
 type Finding = photometry.Finding
 
 // Findings are what a result says beside its figures; both are empty, never
@@ -18,16 +16,12 @@ type Findings struct {
 	Warnings []Finding `json:"warnings"`
 }
 
-func finding(code, format string, args ...any) Finding {
-	return Finding{Code: code, Text: fmt.Sprintf(format, args...)}
+func (f *Findings) advise(key string, namesAndValues ...any) {
+	f.Advice = append(f.Advice, photometry.Found(key, namesAndValues...))
 }
 
-func (f *Findings) advise(code, format string, args ...any) {
-	f.Advice = append(f.Advice, finding(code, format, args...))
-}
-
-func (f *Findings) warn(code, format string, args ...any) {
-	f.Warnings = append(f.Warnings, finding(code, format, args...))
+func (f *Findings) warn(key string, namesAndValues ...any) {
+	f.Warnings = append(f.Warnings, photometry.Found(key, namesAndValues...))
 }
 
 // warnOfGels adds what is odd about the gels of a bag.

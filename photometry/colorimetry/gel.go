@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"evenfall/photometry"
 )
 
 // Kind is the trade's name for what a gel is for.
@@ -177,7 +179,7 @@ func (g Gel) Findings() []Finding {
 		}
 	}
 	if peak > 1 {
-		out = append(out, finding("gel_transmission_high", "gel %q: at %.0f %% transmission it would have to add light at some wavelengths; check the sheet", g.Name, *g.Transmittance*100))
+		out = append(out, photometry.Found("gel_transmission_high", "gel", g.Name, "transmission", photometry.Percentage(*g.Transmittance*100)))
 	}
 	if g.XY != nil && g.Mired != 0 {
 		source, _ := g.source()
@@ -185,7 +187,7 @@ func (g Gel) Findings() []Finding {
 		behind, err2 := g.XY.CCT()
 		if err1 == nil && err2 == nil {
 			if shift := behind.Mired() - bare.Mired(); math.Abs(shift-g.Mired) > 10 {
-				out = append(out, finding("gel_sheet_disagrees", "gel %q: its chromaticity is a shift of %+.0f mired at %s, its stated shift %+.0f; the chromaticity was used", g.Name, shift, g.Source, g.Mired))
+				out = append(out, photometry.Found("gel_sheet_disagrees", "gel", g.Name, "shift", shift, "source", g.Source, "stated", g.Mired))
 			}
 		}
 	}

@@ -52,9 +52,9 @@ func (out *LampsCorrection) majority(lamps []Lamp, opts Options) error {
 	}
 	switch {
 	case len(group) == 1 && len(lamps) > 1:
-		out.warn("no_majority", "No two lamps agree within %g mired and %g Duv; the target is %s, the nearest to all the others.", opts.ToleranceMired, opts.ToleranceDuv, group[0].Name)
+		out.warn("no_two.no_majority", "mired", opts.ToleranceMired, "duv", opts.ToleranceDuv, "nearest", group[0].Name)
 	case 2*len(group) <= len(lamps):
-		out.warn("no_majority", "No majority of the lamps agrees; the target is the largest group, %s.", strings.Join(names(group), ", "))
+		out.warn("no_majority", "group", strings.Join(names(group), ", "))
 	}
 	return nil
 }

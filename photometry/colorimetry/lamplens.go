@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"evenfall/photometry"
 )
 
 // throughTheLens finds the one filter that takes what the majority shares to the
@@ -39,11 +41,9 @@ func (out *LampsCorrection) throughTheLens(lamps []Lamp, sheets []sheet, opts Op
 	}
 	switch {
 	case hung != nil:
-		out.advise("lens", "On the lens, %s takes %s to %v. It costs the exposure %s and shifts every lamp.",
-			hung.Words(), strings.Join(names(group), ", "), hung.Reading(), stops(hung.LossStops))
+		out.advise("correct.lens", "filter", *hung, "group", strings.Join(names(group), ", "), "reading", hung.Reading(), "loss", photometry.Loss(hung.LossStops))
 	case c.Within:
-		out.advise("lens_of_no_use", "%s: already within %g mired and %g Duv of the target. A filter on the lens shifts all lamps alike and cannot bring them together; gel the lamps that differ.",
-			strings.Join(names(group), ", "), opts.ToleranceMired, opts.ToleranceDuv)
+		out.advise("lens_of_no_use", "group", strings.Join(names(group), ", "), "mired", opts.ToleranceMired, "duv", opts.ToleranceDuv)
 	default:
 		out.Advice = append(out.Advice, slices.DeleteFunc(slices.Clone(c.Advice), func(a Finding) bool {
 			return a.Code != "no_useful_gel" && a.Code != "empty_bag"
@@ -75,20 +75,13 @@ func (out *LampsCorrection) shared(opts Options) {
 	if len(out.Lamps) < 2 || math.Abs(m) <= opts.ToleranceMired && math.Abs(d) <= opts.ToleranceDuv {
 		return
 	}
-	var parts []string
-	if words := mired(m); words != "" {
-		parts = append(parts, words)
-	}
-	if d != 0 {
-		parts = append(parts, fmt.Sprintf("%+.4f Duv", d))
-	}
-	text := fmt.Sprintf("All lamps share a shift of %s to the target. One filter on the lens, or the camera's own setting, does that for all of them; gels are then needed only for what differs.", strings.Join(parts, " and "))
+	var lens, camera Finding
 	light := CCT{Kelvin(out.Target.Mired() - m), out.Target.Duv - d}
 	if need, err := Needs(light, out.Target); err == nil {
-		text += fmt.Sprintf(" On the lens it costs %s of exposure.", stops(need.LossStops))
+		lens = photometry.Found("shared_on_lens", "loss", photometry.Loss(need.LossStops))
 	}
 	if s, err := SettingFor(light, opts.Camera); err == nil {
-		text += fmt.Sprintf(" In the camera it costs nothing: %s.", s)
+		camera = photometry.Found("shared_in_camera", "setting", s)
 	}
-	out.advise("shared", "%s", text)
+	out.advise("correct.shared", "mired", m, "duv", d, "lens", lens, "camera", camera)
 }

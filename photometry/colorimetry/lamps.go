@@ -98,7 +98,7 @@ func (out *LampsCorrection) atTheLamps(lamps []Lamp, sheets []sheet, opts Option
 		if c.advised("best_stack") {
 			lc.hang(c.Stacks[0])
 			if l.Gel != "" {
-				out.advise("gel_on", "%s carries %s and was metered with it: take that off and meter again before you add to it.", l.Name, l.Gel)
+				out.advise("gel_on", "lamp", l.Name, "gel", l.Gel)
 			}
 		}
 		// What holds for every lamp is said once, for the table.
@@ -149,15 +149,15 @@ func checkLamps(lamps []Lamp) error {
 func (out *LampsCorrection) finish(lamps []Lamp, opts Options) {
 	if s, err := SettingFor(out.Target, opts.Camera); err == nil {
 		out.Camera = &s
-		out.advise("camera", "With the lamps at %v, %s.", out.Target, s)
+		out.advise("correct.camera", "target", out.Target, "setting", s)
 	}
 	after := make([]Lamp, len(lamps))
 	loss := 0
-	var short []string
+	var short []Finding
 	for i, l := range out.Lamps {
 		after[i] = Lamp{Name: l.Name, Light: l.After, Level: l.LevelAfter}
 		if !l.Within {
-			short = append(short, fmt.Sprintf("%s (ends at %v)", l.Name, l.After))
+			short = append(short, photometry.Found("lamp_ends", "lamp", l.Name, "after", l.After))
 		}
 		if l.LossStops > out.Lamps[loss].LossStops {
 			loss = i
@@ -170,10 +170,10 @@ func (out *LampsCorrection) finish(lamps []Lamp, opts Options) {
 		}
 	}
 	if l := out.Lamps[loss]; l.LossStops > 0 && out.Lens == nil {
-		out.advise("loss", "Each gel costs its own lamp; most is lost at %s, %s. Balance the levels again after gelling.", l.Name, stops(l.LossStops))
+		out.advise("correct.most.loss", "lamp", l.Name, "loss", photometry.Loss(l.LossStops))
 	}
 	if len(short) > 0 {
-		out.warn("not_reached", "Not within %g mired and %g Duv of the target with this bag: %s.", opts.ToleranceMired, opts.ToleranceDuv, strings.Join(short, ", "))
+		out.warn("correct.lamps.not_reached", "mired", opts.ToleranceMired, "duv", opts.ToleranceDuv, "lamps", short)
 	}
 	if out.Lens == nil {
 		out.shared(opts)

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"math"
 	"slices"
-	"strings"
 )
 
 // Stack is none, one or two gels on a light and what the light then reads.
@@ -26,15 +25,6 @@ type Stack struct {
 
 // Reading returns the predicted color.
 func (s Stack) Reading() CCT { return CCT{s.Kelvin, s.Duv} }
-
-// Words names the gels of the stack: quarter CTB with half minus green; nothing
-// where there are none.
-func (s Stack) Words() string {
-	if len(s.Gels) == 0 {
-		return "nothing"
-	}
-	return strings.Join(s.Gels, " with ")
-}
 
 // StepsPerStop is what a stop of light weighs against color when stacks are
 // ranked: a third of a stop, the smallest change of level that is set on a lamp

@@ -154,7 +154,7 @@ func cameraText(when string, s *colorimetry.CameraSetting) string {
 	if s == nil {
 		return ""
 	}
-	text := when + " " + s.String()
+	text := when + " " + cameraSetting(*s)
 	if s.MiredSpread > 0 || s.TintSpread > 0 {
 		text += fmt.Sprintf(" (±%.1f mired, ±%.1f tint)", s.MiredSpread, s.TintSpread)
 	}

@@ -12,6 +12,7 @@ import (
 
 	"evenfall/falloff"
 	"evenfall/photometry"
+	"evenfall/photometry/colorimetry"
 	"evenfall/plots/document"
 )
 
@@ -33,7 +34,7 @@ var catalog sentences
 
 // Sentences hold sentences: what fills them names the catalog, so it is made here.
 func init() {
-	catalog = join(surfaceSentences, distanceSentences, meterSentences, ratioSentences, reportSentences)
+	catalog = join(correctSentences, surfaceSentences, distanceSentences, meterSentences, ratioSentences, reportSentences)
 }
 
 // join puts the subjects together. A key that two of them have is a mistake in this
@@ -138,6 +139,8 @@ func figure(w document.Words, value any) string {
 		return between(falloff.Interval{Lo: float64(v.From), Hi: float64(v.To)}, w.Length)
 	case photometry.Stop:
 		return photometry.FormatStops(float64(v))
+	case photometry.Loss:
+		return fmt.Sprintf("%.1f stop%s", float64(v), either(math.Round(float64(v)*10) > 10, "s", ""))
 	case photometry.Mired:
 		return signed(float64(v), 0) + " mired"
 	case photometry.Kelvin:
@@ -163,6 +166,10 @@ func figure(w document.Words, value any) string {
 		return strings.Join(Sentences(w, v), ", ")
 	case falloff.LawName:
 		return lawNames[v]
+	case colorimetry.Stack:
+		return stackName(v)
+	case colorimetry.CameraSetting:
+		return cameraSetting(v)
 	}
 	return fmt.Sprint(value)
 }
