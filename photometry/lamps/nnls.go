@@ -18,71 +18,92 @@ import (
 func NonnegativeLeastSquares(a mat.Matrix, b []float64) (x []float64, passive []bool) {
 	m, n := a.Dims()
 	if len(b) != m {
-		panic("survey: a right-hand side of another length than the matrix has rows")
+		panic("lamps: a right-hand side of another length than the matrix has rows")
 	}
 	scaled, length := mat.NewDense(m, n, nil), make([]float64, n)
 	for j := range n {
 		column := mat.Col(nil, j, a)
-		length[j] = floats.Norm(column, 2)
-		if length[j] > 0 {
+		if length[j] = floats.Norm(column, 2); length[j] > 0 {
 			floats.Scale(1/length[j], column)
 		}
 		scaled.SetCol(j, column)
 	}
-	x, passive = make([]float64, n), make([]bool, n)
-	tolerance := 1e-12 * floats.Norm(b, 2)
-	refused := make([]bool, n) // since the last change: they would not come in
-	for range 30 * (n + 1) {   // far more than it ever takes
-		dual := dualOf(scaled, b, x)
-		enter := -1
-		for j, w := range dual {
-			if !passive[j] && !refused[j] && length[j] > 0 && w > tolerance && (enter < 0 || w > dual[enter]) {
-				enter = j
-			}
-		}
+	s := activeSet{a: scaled, b: b, x: make([]float64, n), passive: make([]bool, n), refused: make([]bool, n)}
+	for range 30 * (n + 1) { // far more than it ever takes
+		enter := s.enter(1e-12 * floats.Norm(b, 2))
 		if enter < 0 {
 			break
 		}
-		passive[enter] = true
-		s, ok := solvePassive(scaled, b, passive)
-		if !ok || s[enter] <= 0 {
-			passive[enter], refused[enter] = false, true
+		s.take(enter)
+	}
+	for j := range s.x {
+		if length[j] > 0 {
+			s.x[j] /= length[j]
+		}
+	}
+	return s.x, s.passive
+}
+
+// activeSet is a search for the entries of x that are free.
+type activeSet struct {
+	a                *mat.Dense
+	b, x             []float64
+	passive, refused []bool // refused since the last change: they would not come in
+}
+
+// enter is the held entry whose growth lowers the residual most, or -1. Columns of
+// zeros have a dual of zero.
+func (s *activeSet) enter(tolerance float64) int {
+	enter := -1
+	dual := dualOf(s.a, s.b, s.x)
+	for j, w := range dual {
+		if !s.passive[j] && !s.refused[j] && w > tolerance && (enter < 0 || w > dual[enter]) {
+			enter = j
+		}
+	}
+	return enter
+}
+
+// take frees an entry and steps to the solution on the free columns, from where
+// entries that would fall below zero are held again, one at least in each step.
+func (s *activeSet) take(enter int) {
+	s.passive[enter] = true
+	target, ok := solvePassive(s.a, s.b, s.passive)
+	if !ok || target[enter] <= 0 {
+		s.passive[enter], s.refused[enter] = false, true
+		return
+	}
+	for ok && s.stepToward(target) < 1 {
+		target, ok = solvePassive(s.a, s.b, s.passive)
+	}
+	if ok {
+		copy(s.x, target)
+	}
+	clear(s.refused)
+}
+
+// stepToward goes as far toward a target as all entries stay at zero or more, and
+// holds those that stop the step; 1 is all of the way, which is not gone.
+func (s *activeSet) stepToward(target []float64) (step float64) {
+	step = 1
+	for j, free := range s.passive {
+		if free && target[j] <= 0 {
+			step = min(step, s.x[j]/(s.x[j]-target[j]))
+		}
+	}
+	if step == 1 {
+		return step
+	}
+	for j, free := range s.passive {
+		if !free {
 			continue
 		}
-		for {
-			// The largest step toward s that keeps all entries at zero or more.
-			step := 1.0
-			for j, free := range passive {
-				if free && s[j] <= 0 {
-					step = min(step, x[j]/(x[j]-s[j]))
-				}
-			}
-			if step == 1 {
-				break
-			}
-			for j, free := range passive {
-				if free {
-					// The one that stops the step, or a rounding error, goes out.
-					if x[j] += step * (s[j] - x[j]); s[j] <= 0 && x[j] <= 1e-14*math.Abs(s[j]) {
-						x[j], passive[j] = 0, false
-					}
-				}
-			}
-			if s, ok = solvePassive(scaled, b, passive); !ok {
-				break
-			}
-		}
-		if ok {
-			copy(x, s)
-		}
-		clear(refused)
-	}
-	for j := range x {
-		if length[j] > 0 {
-			x[j] /= length[j]
+		// The one that stops the step, or a rounding error, goes out.
+		if s.x[j] += step * (target[j] - s.x[j]); target[j] <= 0 && s.x[j] <= 1e-14*math.Abs(target[j]) {
+			s.x[j], s.passive[j] = 0, false
 		}
 	}
-	return x, passive
+	return step
 }
 
 // dualOf is Aᵀ(b − A·x): at the solution zero where x is free, zero or less

@@ -18,7 +18,7 @@ type ShareReading struct {
 }
 
 // shareTerms are the terms of a smooth share in the box's coordinates, a plane
-// before a bow before what bends twice.
+// before a curvature before what bends twice.
 func shareTerms(u, v float64) [10]float64 {
 	return [10]float64{1, u, v, u * u, v * v, u * v, u * u * u, u * u * v, u * v * v, v * v * v}
 }
@@ -57,8 +57,10 @@ func FitShares(lamps int, x, y []float64, readings []ShareReading) (*Shares, boo
 	f := &Shares{Lamps: lamps, readings: readings, x: x, y: y}
 	f.box, _ = spatial.BoxOf(x, y)
 	var places []int
+	seen := map[int]bool{}
 	for _, r := range readings {
-		if !slices.Contains(places, r.Place) {
+		if !seen[r.Place] {
+			seen[r.Place] = true
 			places = append(places, r.Place)
 		}
 	}
@@ -100,35 +102,20 @@ func FitShares(lamps int, x, y []float64, readings []ShareReading) (*Shares, boo
 func (f *Shares) admissible() []int {
 	of := make([][][10]float64, f.Lamps)
 	for _, r := range f.readings {
-		of[r.Lamp] = append(of[r.Lamp], shareTerms(f.box.Local(f.x[r.Place], f.y[r.Place])))
+		of[r.Lamp] = append(of[r.Lamp], f.termsAt(r.Place))
 	}
 	var out []int
 	bases := make([][][]float64, f.Lamps)
 	for k := range 10 {
+		next := make([][]float64, f.Lamps)
 		fits := true
-		var next [][]float64
 		for j, rows := range of {
 			spare := 1
 			if len(rows) <= 3 {
 				spare = 0
 			}
-			column := make([]float64, len(rows))
-			for i := range rows {
-				column[i] = rows[i][k]
-			}
-			size := floats.Norm(column, 2)
-			for range 2 { // twice is enough for Gram–Schmidt
-				for _, q := range bases[j] {
-					floats.AddScaled(column, -floats.Dot(q, column), q)
-				}
-			}
-			left := floats.Norm(column, 2)
-			if len(out)+1 > len(rows)-spare || !(left > 1e-3*size) || size == 0 {
-				fits = false
-				break
-			}
-			floats.Scale(1/left, column)
-			next = append(next, column)
+			next[j] = independentPart(rows, k, bases[j])
+			fits = fits && len(out)+1 <= len(rows)-spare && next[j] != nil
 		}
 		if !fits {
 			continue
@@ -139,6 +126,32 @@ func (f *Shares) admissible() []int {
 		}
 	}
 	return out
+}
+
+// independentPart is the part of a term's column that is outside of the span of
+// others, which are of length one; of length one itself, nil where nothing is left.
+func independentPart(rows [][10]float64, term int, others [][]float64) []float64 {
+	column := make([]float64, len(rows))
+	for i := range rows {
+		column[i] = rows[i][term]
+	}
+	size := floats.Norm(column, 2)
+	for range 2 { // twice is enough for Gram–Schmidt
+		for _, q := range others {
+			floats.AddScaled(column, -floats.Dot(q, column), q)
+		}
+	}
+	left := floats.Norm(column, 2)
+	if !(left > 1e-3*size) {
+		return nil
+	}
+	floats.Scale(1/left, column)
+	return column
+}
+
+// termsAt are the terms at a place.
+func (f *Shares) termsAt(place int) [10]float64 {
+	return shareTerms(f.box.Local(f.x[place], f.y[place]))
 }
 
 // At is every lamp's share at a place, from 0 to 1; they add up to 1.
@@ -197,24 +210,10 @@ func (f *Shares) jacobian() (res []float64, jac *mat.Dense) {
 // Marquardt), beginning with each lamp's mean share everywhere. A slight pull
 // toward zero keeps the coefficients of a lamp that gives nothing finite.
 func (f *Shares) fit() bool {
-	k := len(f.chosen)
-	width := (f.Lamps - 1) * k
-	f.beta = make([]float64, width)
-	sum, n := make([]float64, f.Lamps), make([]float64, f.Lamps)
-	for _, r := range f.readings {
-		sum[r.Lamp] += r.Share
-		n[r.Lamp]++
-	}
-	for j := range sum {
-		if n[j] == 0 {
-			return false
-		}
-		sum[j] = max(sum[j]/n[j], 1e-4)
-	}
-	for j := 1; j < f.Lamps; j++ {
-		f.beta[(j-1)*k] = math.Log(sum[j] / sum[0])
-	}
 	const pull = 1e-8
+	if !f.start() {
+		return false
+	}
 	cost := func() float64 {
 		res, _ := f.jacobian()
 		return floats.Dot(res, res) + pull*floats.Dot(f.beta, f.beta)
@@ -222,21 +221,13 @@ func (f *Shares) fit() bool {
 	damping, now := 1e-3, cost()
 	for range 60 {
 		res, jac := f.jacobian()
-		var normal mat.Dense
-		normal.Mul(jac.T(), jac)
-		gradient := mat.NewVecDense(width, nil)
+		system := normalMatrix(jac, damping, pull+1e-12)
+		gradient := mat.NewVecDense(len(f.beta), nil)
 		gradient.MulVec(jac.T(), mat.NewVecDense(len(res), res))
-		system := mat.NewSymDense(width, nil)
-		for a := range width {
-			for b := a; b < width; b++ {
-				system.SetSym(a, b, normal.At(a, b))
-			}
-			system.SetSym(a, a, system.At(a, a)*(1+damping)+pull+1e-12)
-			gradient.SetVec(a, gradient.AtVec(a)+pull*f.beta[a])
-		}
+		gradient.AddScaledVec(gradient, pull, mat.NewVecDense(len(f.beta), f.beta))
 		var chol mat.Cholesky
-		step := mat.NewVecDense(width, nil)
-		if !chol.Factorize(system) || chol.SolveVecTo(step, gradient) != nil {
+		var step mat.VecDense
+		if !chol.Factorize(system) || chol.SolveVecTo(&step, gradient) != nil {
 			damping *= 10
 			continue
 		}
@@ -259,39 +250,69 @@ func (f *Shares) fit() bool {
 	return !math.IsNaN(now)
 }
 
-// folds is the most parts that places are left out in.
+// start sets the coefficients to each lamp's mean share everywhere; false where a
+// lamp has no reading.
+func (f *Shares) start() bool {
+	k := len(f.chosen)
+	f.beta = make([]float64, (f.Lamps-1)*k)
+	sum, n := make([]float64, f.Lamps), make([]float64, f.Lamps)
+	for _, r := range f.readings {
+		sum[r.Lamp] += r.Share
+		n[r.Lamp]++
+	}
+	for j := range sum {
+		if n[j] == 0 {
+			return false
+		}
+		sum[j] = max(sum[j]/n[j], 1e-4)
+		if j > 0 {
+			f.beta[(j-1)*k] = math.Log(sum[j] / sum[0])
+		}
+	}
+	return true
+}
+
+// normalMatrix is JᵀJ with its diagonal enlarged by a part of itself and a constant.
+func normalMatrix(jac *mat.Dense, part, constant float64) *mat.SymDense {
+	_, width := jac.Dims()
+	system := mat.NewSymDense(width, nil)
+	system.SymOuterK(1, jac.T())
+	for a := range width {
+		system.SetSym(a, a, system.At(a, a)*(1+part)+constant)
+	}
+	return system
+}
+
+// folds is the most groups that places are left out in.
 const folds = 12
 
 // leaveOut fits without some places and predicts them, in turn: the rms error
-// of each lamp's share.
+// of each lamp's share; ok is false where what is left does not tell all terms
+// apart.
 func (f *Shares) leaveOut(places []int) (missed []float64, ok bool) {
-	parts := min(len(places), folds)
-	missed = make([]float64, f.Lamps)
-	count := make([]float64, f.Lamps)
-	for part := range parts {
-		out := map[int]bool{}
-		for i, p := range places {
-			if i%parts == part {
-				out[p] = true
-			}
-		}
-		rest := &Shares{Lamps: f.Lamps, box: f.box, x: f.x, y: f.y}
+	folds := min(len(places), folds)
+	foldOf := map[int]int{}
+	for i, p := range places {
+		foldOf[p] = i % folds
+	}
+	missed, count := make([]float64, f.Lamps), make([]float64, f.Lamps)
+	for fold := range folds {
+		rest := &Shares{Lamps: f.Lamps, box: f.box, x: f.x, y: f.y, chosen: f.chosen}
+		var out []ShareReading
 		for _, r := range f.readings {
-			if !out[r.Place] {
+			if foldOf[r.Place] == fold {
+				out = append(out, r)
+			} else {
 				rest.readings = append(rest.readings, r)
 			}
 		}
-		rest.chosen = f.chosen
-		// Without them the places left may not tell all terms apart.
 		if !rest.determines(f.chosen) || !rest.fit() {
 			return nil, false
 		}
-		for _, r := range f.readings {
-			if out[r.Place] {
-				shares, _ := rest.at(f.x[r.Place], f.y[r.Place])
-				missed[r.Lamp] += (shares[r.Lamp] - r.Share) * (shares[r.Lamp] - r.Share)
-				count[r.Lamp]++
-			}
+		for _, r := range out {
+			off := rest.At(f.x[r.Place], f.y[r.Place])[r.Lamp] - r.Share
+			missed[r.Lamp] += off * off
+			count[r.Lamp]++
 		}
 	}
 	for j := range missed {
@@ -311,7 +332,7 @@ func (f *Shares) determines(terms []int) bool {
 		n := 0
 		for _, r := range f.readings {
 			if r.Lamp == j {
-				all := shareTerms(f.box.Local(f.x[r.Place], f.y[r.Place]))
+				all := f.termsAt(r.Place)
 				for _, t := range terms {
 					rows = append(rows, all[t])
 				}
@@ -347,15 +368,7 @@ func (f *Shares) covariance() {
 		}
 		variance = max(variance, sum/float64(len(f.readings)))
 	}
-	var normal mat.Dense
-	normal.Mul(jac.T(), jac)
-	system := mat.NewSymDense(width, nil)
-	for a := range width {
-		for b := a; b < width; b++ {
-			system.SetSym(a, b, normal.At(a, b))
-		}
-		system.SetSym(a, a, system.At(a, a)+1e-9)
-	}
+	system := normalMatrix(jac, 0, 1e-9)
 	var chol mat.Cholesky
 	f.cov = mat.NewSymDense(width, nil)
 	if chol.Factorize(system) && chol.InverseTo(f.cov) == nil {
