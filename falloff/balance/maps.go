@@ -204,18 +204,28 @@ func (b *balancing) shareMaps() error {
 			return fmt.Errorf("the ambient light, %s, is no less than all lamps together at %s, %s", b.level(a), s.Name(i), b.level(v))
 		}
 	}
-	slip := map[[2]int]bool{}
+	together := slices.Clone(b.together)
+	for i := range together {
+		if together[i] -= b.ambientAt(i); b.left[i] {
+			together[i] = math.NaN()
+		}
+	}
+	alone := make([][]float64, len(b.lamp))
 	for j, m := range b.lamp {
 		b.suspects = append(b.suspects, suspectsOf(m)...)
+		alone[j] = make([]float64, b.n)
+		for i := range alone[j] {
+			alone[j][i] = b.alone(m, i)
+		}
 		for _, x := range m.Suspects {
-			slip[[2]int{j, x.Point}] = true
+			alone[j][x.Point] = math.NaN()
 		}
 	}
 	lights := len(b.lamp)
 	if b.unread {
 		lights++
 	}
-	fit, ok := lamps.FitShares(lights, s.X, s.Y, b.shareReadings(slip))
+	fit, ok := lamps.FitShares(lights, s.X, s.Y, lamps.ShareReadings(alone, together, b.unread))
 	if !ok {
 		fewest := slices.MinFunc(b.lamp, func(a, c *survey.LampMap) int { return a.Read - c.Read })
 		return fmt.Errorf("the lamp %q was read alone at %d place%s, expected every lamp alone at three places or more that are set apart, better six, or everywhere", fewest.Name, fewest.Read, plural(fewest.Read))
@@ -240,40 +250,6 @@ func (b *balancing) shareMaps() error {
 	}
 	b.r.Shares = e
 	return nil
-}
-
-// shareReadings are the shares of the light that the lamps' readings stand for,
-// less those that are in doubt. Where every lamp was read at a place, their sum
-// is all light there, which takes out what changed between readings alone and
-// together; elsewhere, or where there is other light too, it is the reading of
-// all together.
-func (b *balancing) shareReadings(slip map[[2]int]bool) []lamps.ShareReading {
-	var out []lamps.ShareReading
-	for i := range b.n {
-		total, all := b.complete(i)
-		for j := range b.lamp {
-			all = all && !slip[[2]int{j, i}]
-		}
-		sum := total
-		if !all || b.unread {
-			if b.left[i] || b.unread && !all {
-				continue
-			}
-			total = b.together[i] - b.ambientAt(i)
-		}
-		if !(total > 0) {
-			continue
-		}
-		for j, m := range b.lamp {
-			if v := b.alone(m, i); !math.IsNaN(v) && !slip[[2]int{j, i}] {
-				out = append(out, lamps.ShareReading{Lamp: j, Place: i, Share: min(v/total, 1)})
-			}
-		}
-		if b.unread {
-			out = append(out, lamps.ShareReading{Lamp: len(b.lamp), Place: i, Share: max(0, 1-sum/total)})
-		}
-	}
-	return out
 }
 
 // still is the light at a point that no trim of any lamp changes.

@@ -17,6 +17,41 @@ type ShareReading struct {
 	Share       float64
 }
 
+// ShareReadings are the shares of the light that readings of lamps alone stand for:
+// a column of levels for each lamp, NaN where it was not read or the reading is
+// suspect, and all light together beside them, NaN where that is not known. Where
+// every lamp was read, their sum is all light, which takes out what changed between
+// the readings; elsewhere, and where there is other light too, it is the reading of
+// all together. The other light is then one lamp more, the last one.
+func ShareReadings(alone [][]float64, together []float64, other bool) []ShareReading {
+	var out []ShareReading
+	for i, total := range together {
+		sum := 0.0
+		for _, column := range alone {
+			sum += column[i]
+		}
+		all := !math.IsNaN(sum)
+		if other && !all {
+			continue
+		}
+		if all && !other {
+			total = sum
+		}
+		if !(total > 0) {
+			continue
+		}
+		for j, column := range alone {
+			if v := column[i]; !math.IsNaN(v) {
+				out = append(out, ShareReading{Lamp: j, Place: i, Share: min(v/total, 1)})
+			}
+		}
+		if other {
+			out = append(out, ShareReading{Lamp: len(alone), Place: i, Share: max(0, 1-sum/total)})
+		}
+	}
+	return out
+}
+
 // shareTerms are the terms of a smooth share in the box's coordinates, a plane
 // before a curvature before what bends twice.
 func shareTerms(u, v float64) [10]float64 {

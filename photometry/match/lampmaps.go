@@ -88,8 +88,8 @@ func (m *matching) lampLight(set *survey.LampSet) (*lampLight, error) {
 			}
 		}
 	} else {
-		readings := shareReadingsOf(read, ambientAt, whole, other)
-		shares, ok := lamps.FitShares(len(l.names), s.X, s.Y, readings)
+		alone, together := lightAlone(read, ambientAt, whole)
+		shares, ok := lamps.FitShares(len(l.names), s.X, s.Y, lamps.ShareReadings(alone, together, other))
 		if !ok {
 			fewest := slices.MinFunc(read, func(a, b *survey.LampMap) int { return a.Read - b.Read })
 			return nil, fmt.Errorf("the lamp “%s” was read alone at %d places, expected three or more that are set apart, better six, or every place", fewest.Name, fewest.Read)
@@ -180,49 +180,21 @@ func (m *matching) addUp(read []*survey.LampMap, ambient, whole []float64) (fact
 	return 1, true
 }
 
-// shareReadingsOf are the shares of the light that lamps' readings stand for,
-// less those that look like slips. Where every lamp was read, their sum is all
-// light, which takes out what changed in between; elsewhere, and where there is
-// other light, it is the reading of all together.
-func shareReadingsOf(read []*survey.LampMap, ambient, whole []float64, other bool) []lamps.ShareReading {
-	slip := map[[2]int]bool{}
-	for j, lamp := range read {
+// lightAlone is what each lamp was read to give, without suspects, and all light
+// less the ambient.
+func lightAlone(read []*survey.LampMap, ambient, whole []float64) (alone [][]float64, together []float64) {
+	for _, lamp := range read {
+		column := slices.Clone(lamp.Level)
 		for _, x := range lamp.Suspects {
-			slip[[2]int{j, x.Point}] = true
+			column[x.Point] = math.NaN()
 		}
+		alone = append(alone, column)
 	}
-	var out []lamps.ShareReading
-	for i, together := range whole {
-		sum, all := 0.0, true
-		for j, lamp := range read {
-			v := lamp.Level[i]
-			if all = all && !math.IsNaN(v) && !slip[[2]int{j, i}]; all {
-				sum += v
-			}
-		}
-		total := sum
-		if !all || other {
-			if other && !all || math.IsNaN(together) {
-				continue
-			}
-			total = together
-			if ambient != nil {
-				total -= ambient[i]
-			}
-		}
-		if !(total > 0) {
-			continue
-		}
-		for j, lamp := range read {
-			if v := lamp.Level[i]; !math.IsNaN(v) && !slip[[2]int{j, i}] {
-				out = append(out, lamps.ShareReading{Lamp: j, Place: i, Share: min(v/total, 1)})
-			}
-		}
-		if other {
-			out = append(out, lamps.ShareReading{Lamp: len(read), Place: i, Share: max(0, 1-sum/total)})
-		}
+	together = slices.Clone(whole)
+	if ambient != nil {
+		floats.Sub(together, ambient)
 	}
-	return out
+	return alone, together
 }
 
 // sharePercent is a lamp's part of all light the day before, on the mean.
