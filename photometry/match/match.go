@@ -234,7 +234,9 @@ func (m *matching) checkDays() {
 		}
 		for _, w := range d.of.r.Warnings {
 			if slices.Contains([]string{"table", "repeats_disagree", "far_off", "color_far_off", "untimed", "too_bright", "tiny"}, w.Code) {
-				m.warn(w.Code, "%s: %s", d.name, w.Text)
+				f := photometry.Found("of_day", "day", d.name, "finding", w)
+				f.Code = w.Code
+				m.r.Warnings = append(m.r.Warnings, f)
 			}
 		}
 		if drift := d.of.taken(); drift != nil {
