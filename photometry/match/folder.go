@@ -40,10 +40,11 @@ func CompareFolders(before, after Folder, flags []*schema.Source, o Options) (*R
 			return nil, err
 		}
 	}
-	marks := a != b && a.Ratio != "" && b.Ratio != ""
+	atMarks := a != b && a.Ratio != "" && b.Ratio != ""
+	onlyMarks := atMarks && (len(a.Surveys) == 0 || len(b.Surveys) == 0)
 	var pairs []surveyPair
 	var left []string
-	if !marks || len(a.Surveys) > 0 && len(b.Surveys) > 0 {
+	if !onlyMarks {
 		if pairs, left, err = a.pairs(b); err != nil {
 			return nil, err
 		}
@@ -53,50 +54,55 @@ func CompareFolders(before, after Folder, flags []*schema.Source, o Options) (*R
 			return nil, err
 		}
 	}
-	var atMarks *Result
-	if marks {
-		if atMarks, err = a.marks(b, flags, o); err != nil {
-			return nil, err
-		}
-		if len(pairs) == 0 {
-			return atMarks, nil
+	var marks *Result
+	if atMarks {
+		if marks, err = a.marks(b, flags, o); err != nil || onlyMarks {
+			return marks, err
 		}
 	}
-	slices.SortStableFunc(pairs, func(p, q surveyPair) int { return p.without() - q.without() })
-	var out *Result
+	var all []*Result
 	for _, p := range pairs {
 		r, err := p.match(a, b, flags, o)
 		if err != nil {
 			return nil, err
 		}
-		if out == nil {
-			out = r
-			o.Changes = nil // told once
-			continue
-		}
-		out.More = append(out.More, r)
+		all = append(all, r)
+		o.Changes = nil // told once
 	}
-	if atMarks != nil {
-		out.Marks = atMarks.Marks
-		if atMarks.Verdict.Overall != uncertainty.Pass {
-			out.Steps = slices.DeleteFunc(out.Steps, func(f photometry.Finding) bool { return f.Code == StepKeep || f.Code == StepMeterAgain })
-			out.Steps = append(out.Steps, atMarks.Steps...)
-		}
-	}
-	if len(out.More) > 0 || out.Marks != nil {
-		worst := []string{out.Verdict.Overall}
-		if out.Marks != nil {
-			worst = append(worst, out.Marks.Verdict.Overall)
-		}
-		for _, r := range out.More {
-			worst = append(worst, r.Verdict.Overall)
-		}
-		out.Verdict.All = uncertainty.WorstVerdict(worst...)
-	}
+	out := all[0]
+	out.More = all[1:]
+	out.addMarks(marks)
+	out.judgeAll()
 	for _, text := range left {
 		(&matching{r: out}).warn("surface_unmatched", "%s", text)
 	}
 	return out, nil
+}
+
+// addMarks takes in what the lights at the marks say; nil is none.
+func (r *Result) addMarks(marks *Result) {
+	if marks == nil {
+		return
+	}
+	r.Marks = marks.Marks
+	if marks.Verdict.Overall != uncertainty.Pass {
+		r.Steps = slices.DeleteFunc(r.Steps, func(f photometry.Finding) bool { return f.Code == StepKeep || f.Code == StepMeterAgain })
+		r.Steps = append(r.Steps, marks.Steps...)
+	}
+}
+
+// judgeAll is the verdict of all surfaces and of the marks, where there are several.
+func (r *Result) judgeAll() {
+	parts := []string{r.Verdict.Overall}
+	if r.Marks != nil {
+		parts = append(parts, r.Marks.Verdict.Overall)
+	}
+	for _, other := range r.More {
+		parts = append(parts, other.Verdict.Overall)
+	}
+	if len(parts) > 1 {
+		r.Verdict.All = uncertainty.WorstVerdict(parts...)
+	}
 }
 
 // setUp is a folder with what it holds.
@@ -153,65 +159,81 @@ func (p surveyPair) without() int {
 	return 1
 }
 
-// pairs are the surveys that belong together, and what is left over in words.
+// pairs are the surveys that belong together, those with lamps read alone first,
+// and what is left over in words.
 func (a *setUp) pairs(b *setUp) (out []surveyPair, left []string, err error) {
 	if a == b {
-		for i := 1; i < len(a.Surveys); i++ {
-			last := i+1 == len(a.Surveys) || !strings.EqualFold(a.Surveys[i+1].Title, a.Surveys[i].Title)
-			if title := a.Surveys[i].Title; title != "" && last && strings.EqualFold(a.Surveys[i-1].Title, title) {
-				out = append(out, surveyPair{a.Surveys[i-1], a.Surveys[i]})
-			}
-		}
+		out = a.lastTwoDays()
 		if len(out) == 0 {
 			return nil, nil, fmt.Errorf("%s has no two days of one surface, expected surveys with the same note “surface” and different dates, or two files", a.given.where())
 		}
-		return out, nil, nil
-	}
-	days := func(s *setUp) []setup.SurveyFiles {
-		var last []setup.SurveyFiles
-		for i, f := range s.Surveys {
-			if i+1 < len(s.Surveys) && f.Title != "" && strings.EqualFold(s.Surveys[i+1].Title, f.Title) {
-				continue
+	} else {
+		for _, s := range []*setUp{a, b} {
+			if len(s.Surveys) == 0 {
+				return nil, nil, fmt.Errorf("%s has no survey, expected readings of a surface on each day", s.given.where())
 			}
-			last = append(last, f)
 		}
-		return last
-	}
-	first, second := days(a), days(b)
-	for _, s := range []*setUp{a, b} {
-		if len(s.Surveys) == 0 {
-			return nil, nil, fmt.Errorf("%s has no survey, expected readings of a surface on each day", s.given.where())
+		first, second := a.lastDays(), b.lastDays()
+		if out, left = pairSurveys(first, second); len(out) == 0 {
+			return nil, nil, fmt.Errorf("%s and %s have no surface in common: %s and %s; expected the same note “surface” on both days", a.given.where(), b.given.where(), surveyNames(first), surveyNames(second))
 		}
 	}
+	slices.SortStableFunc(out, func(p, q surveyPair) int { return p.without() - q.without() })
+	return out, left, nil
+}
+
+// sameSurface tells whether a survey and the next one are days of one surface.
+func (a *setUp) sameSurface(i int) bool {
+	return i+1 < len(a.Surveys) && a.Surveys[i].Title != "" && strings.EqualFold(a.Surveys[i].Title, a.Surveys[i+1].Title)
+}
+
+// lastTwoDays are those of each surface that has two days; days of one surface
+// follow each other.
+func (a *setUp) lastTwoDays() (out []surveyPair) {
+	for i := 1; i < len(a.Surveys); i++ {
+		if a.sameSurface(i-1) && !a.sameSurface(i) {
+			out = append(out, surveyPair{a.Surveys[i-1], a.Surveys[i]})
+		}
+	}
+	return out
+}
+
+// lastDays are the last one of each surface.
+func (a *setUp) lastDays() (out []setup.SurveyFiles) {
+	for i, f := range a.Surveys {
+		if !a.sameSurface(i) {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// pairSurveys brings surveys of the same title together, else the only two there
+// are.
+func pairSurveys(first, second []setup.SurveyFiles) (out []surveyPair, left []string) {
 	used := make([]bool, len(second))
 	for _, f := range first {
-		found := -1
+		at := -1
 		for i, g := range second {
-			same := strings.EqualFold(f.Title, g.Title) && (f.Title != "" || strings.EqualFold(f.Files[0], g.Files[0]))
-			if same && !used[i] {
-				found = i
-				break
+			if at < 0 && !used[i] && strings.EqualFold(f.Title, g.Title) && (f.Title != "" || strings.EqualFold(f.Files[0], g.Files[0])) {
+				at = i
 			}
 		}
-		if found < 0 {
+		if at < 0 {
 			left = append(left, fmt.Sprintf("“%s” of the day before has no partner today.", surveyName(f)))
 			continue
 		}
-		used[found] = true
-		out = append(out, surveyPair{f, second[found]})
+		used[at], out = true, append(out, surveyPair{f, second[at]})
 	}
 	if len(out) == 0 && len(first) == 1 && len(second) == 1 {
-		return []surveyPair{{first[0], second[0]}}, nil, nil
-	}
-	if len(out) == 0 {
-		return nil, nil, fmt.Errorf("%s and %s have no surface in common: %s and %s; expected the same note “surface” on both days", a.given.where(), b.given.where(), surveyNames(first), surveyNames(second))
+		return []surveyPair{{first[0], second[0]}}, nil
 	}
 	for i, g := range second {
 		if !used[i] {
 			left = append(left, fmt.Sprintf("“%s” of today has no partner the day before.", surveyName(g)))
 		}
 	}
-	return out, left, nil
+	return out, left
 }
 
 func surveyName(f setup.SurveyFiles) string {

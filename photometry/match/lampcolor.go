@@ -91,9 +91,7 @@ func (m *matching) lampColors() {
 	}
 	c, why := m.newColorFit(f, f.byLamp())
 	if c == nil {
-		if why != "" {
-			m.infer("which lamp changed its color is not told: %s", why)
-		}
+		m.infer("which lamp changed its color is not told: %s", why)
 		return
 	}
 	var all []int
@@ -105,69 +103,95 @@ func (m *matching) lampColors() {
 		m.infer("which lamp changed its color is not told: too few places with a color today")
 		return
 	}
-	variance := math.Max(full/float64(freedom), leastColorScatter*leastColorScatter)
-	enough := 2 * distuv.F{D1: 2, D2: float64(freedom)}.Quantile(0.999)
-	erring := m.erring(f, len(c.off))
-	c.weigh(erring, variance)
-	chi2 := func(set []int) float64 { v, _ := c.chi2(set); return v / variance }
+	t := colorTest{colorFit: c, names: f.light.names, variance: math.Max(full/float64(freedom), leastColorScatter*leastColorScatter), freedom: freedom,
+		enough: 2 * distuv.F{D1: 2, D2: float64(freedom)}.Quantile(0.999)}
+	t.perturbed = m.perturbedFits(f, len(c.off))
+	c.weigh(t.perturbed, t.variance)
+	t.choose()
+	m.tellColors(&t)
+}
 
-	// The lamps, or the common shift, that explain most come in one by one.
-	var set []int
-	now := chi2(nil)
-	for len(set) < len(c.lamps) && !slices.Contains(set, c.common) {
-		best, least := -1, now
-		for j := range len(c.lamps) + 1 {
-			if slices.Contains(set, j) || j == c.common && len(set) > 0 {
+// colorTest asks which lamps' colors changed.
+type colorTest struct {
+	*colorFit
+	names     []string
+	perturbed []*colorFit
+	variance  float64 // of a color in u′ and v′
+	freedom   int     // its degrees of freedom
+	enough    float64 // by how much χ² has to fall for one lamp more
+	set       []int   // those that explain the colors
+	now       float64 // χ² with them
+}
+
+// scaled is χ² with a set of lamps in units of the scatter.
+func (t *colorTest) scaled(set []int) float64 {
+	squares, _ := t.chi2(set)
+	return squares / t.variance
+}
+
+// choose takes in the lamps, or the common shift, that explain most, one by one.
+func (t *colorTest) choose() {
+	t.now = t.scaled(nil)
+	for len(t.set) < len(t.lamps) && !slices.Contains(t.set, t.common) {
+		best, least := -1, t.now
+		for j := range t.common + 1 {
+			if slices.Contains(t.set, j) || j == t.common && len(t.set) > 0 {
 				continue
 			}
-			if v := chi2(append(slices.Clone(set), j)); v < least {
+			if v := t.scaled(append(slices.Clone(t.set), j)); v < least {
 				best, least = j, v
 			}
 		}
-		if best < 0 || now-least < enough {
-			break
+		if best < 0 || t.now-least < t.enough {
+			return
 		}
-		set, now = append(set, best), least
+		t.set, t.now = append(t.set, best), least
 	}
+}
+
+// rival is another lamp, or the common shift, that explains the colors nearly as
+// well in place of one of the set; −1 for none.
+func (t *colorTest) rival(without []int) int {
+	for k := range t.common + 1 {
+		if slices.Contains(t.set, k) || k == t.common && len(t.set) > 1 {
+			continue
+		}
+		if t.scaled(append(slices.Clone(without), k))-t.now < lookAlike {
+			return k
+		}
+	}
+	return -1
+}
+
+// tellColors puts what the test chose into the result.
+func (m *matching) tellColors(t *colorTest) {
 	largest := 0.0
-	for _, j := range set {
-		largest = max(largest, c.size(set, j))
+	for _, j := range t.set {
+		largest = max(largest, t.size(t.set, j))
 	}
-	for _, j := range set {
-		if c.size(set, j) < max(leastColorShift, largest/5) {
+	for _, j := range t.set {
+		without := slices.DeleteFunc(slices.Clone(t.set), func(k int) bool { return k == j })
+		if t.size(t.set, j) < max(leastColorShift, largest/5) || t.scaled(without)-t.now < t.enough {
 			continue
 		}
-		without := slices.DeleteFunc(slices.Clone(set), func(k int) bool { return k == j })
-		if chi2(without)-now < enough {
-			continue
-		}
-		rival := -1
-		for k := range len(c.lamps) + 1 {
-			if slices.Contains(set, k) || k == c.common && len(set) > 1 {
-				continue
-			}
-			if chi2(append(slices.Clone(without), k))-now < lookAlike {
-				rival = k
-				break
-			}
-		}
-		switch {
-		case rival >= 0 && j != c.common && rival != c.common:
-			m.warn("color_lamp_unknown", "The color of %s or of %s changed: the readings do not tell which.", f.light.names[j], f.light.names[rival])
+		switch rival := t.rival(without); {
+		case rival >= 0 && j != t.common && rival != t.common:
+			m.warn("color_lamp_unknown", "The color of %s or of %s changed: the readings do not tell which.", t.names[j], t.names[rival])
 		case rival >= 0:
 			m.warn("color_lamp_unknown", "Color changed, and the readings do not tell one lamp's from that of all light.")
-		case j == c.common:
+		case j == t.common:
 			m.warn("color_of_all", "Color changed by the same everywhere: that of all lamps (their supply), or the meter's.")
 		default:
-			m.tellColor(c, erring, f.light.names[j], set, j, variance, freedom)
+			m.tellColor(t, j)
 		}
 	}
 }
 
-// newColorFit sets the rows up; nil where the lamps' colors do not tell.
+// newColorFit sets the rows up, with each lamp's level today as a part of the day
+// before; nil where the lamps' colors do not tell, and why.
 func (m *matching) newColorFit(f *levelFit, trims []float64) (c *colorFit, why string) {
 	light := f.light
-	c = &colorFit{common: len(light.names)}
+	c = &colorFit{common: len(light.names), share: make([][]float64, len(light.names))}
 	for j, lamp := range light.maps {
 		color := colorAlone(lamp)
 		if !color.known && light.sharePercent(j) >= 1 {
@@ -175,35 +199,47 @@ func (m *matching) newColorFit(f *levelFit, trims []float64) (c *colorFit, why s
 		}
 		c.lamps = append(c.lamps, color)
 	}
-	c.share = make([][]float64, len(light.names))
 	for _, k := range f.rows {
 		p := m.r.Points[k]
-		if m.after.s.U == nil || math.IsNaN(m.after.s.U[p.after]) {
-			continue
+		if today := colorRead(m.after.s, p.after); today != nil {
+			c.addRow(light, trims, k, colorRead(m.before.s, p.before), *today)
 		}
-		var before, today float64
-		for j := range light.names {
-			before, today = before+light.level[j][k], today+trims[j]*light.level[j][k]
-		}
-		if !(before > 0) || !(today > 0) {
-			continue
-		}
-		var was, from ratios
-		for j, lamp := range c.lamps {
-			a, b := light.level[j][k]/before, trims[j]*light.level[j][k]/today
-			was.x, was.z = was.x+a*lamp.is.x, was.z+a*lamp.is.z
-			from.x, from.z = from.x+b*lamp.is.x, from.z+b*lamp.is.z
-			c.share[j] = append(c.share[j], b)
-		}
-		if s := m.before.s; s.U != nil && !math.IsNaN(s.U[p.before]) {
-			read := ratiosOf(colorimetry.UVPrime{U: s.U[p.before], V: s.V[p.before]})
-			from.x, from.z = from.x+read.x-was.x, from.z+read.z-was.z
-		}
-		c.from = append(c.from, from)
-		mixed := from.uv()
-		c.off = append(c.off, m.after.s.U[p.after]-mixed.U, m.after.s.V[p.after]-mixed.V)
 	}
 	return c, ""
+}
+
+// colorRead is the color read at a point, nil where there is none.
+func colorRead(s *survey.Survey, i int) *colorimetry.UVPrime {
+	if s.U == nil || math.IsNaN(s.U[i]) {
+		return nil
+	}
+	return &colorimetry.UVPrime{U: s.U[i], V: s.V[i]}
+}
+
+// addRow takes in pair k with its color today, and that of the day before where it
+// was read.
+func (c *colorFit) addRow(light *lampLight, trims []float64, k int, before *colorimetry.UVPrime, today colorimetry.UVPrime) {
+	var allBefore, allToday float64
+	for j := range c.lamps {
+		allBefore, allToday = allBefore+light.level[j][k], allToday+trims[j]*light.level[j][k]
+	}
+	if !(allBefore > 0) || !(allToday > 0) {
+		return
+	}
+	var was, from ratios
+	for j, lamp := range c.lamps {
+		a, b := light.level[j][k]/allBefore, trims[j]*light.level[j][k]/allToday
+		was.x, was.z = was.x+a*lamp.is.x, was.z+a*lamp.is.z
+		from.x, from.z = from.x+b*lamp.is.x, from.z+b*lamp.is.z
+		c.share[j] = append(c.share[j], b)
+	}
+	if before != nil {
+		read := ratiosOf(*before)
+		from.x, from.z = from.x+read.x-was.x, from.z+read.z-was.z
+	}
+	c.from = append(c.from, from)
+	mixed := from.uv()
+	c.off = append(c.off, today.U-mixed.U, today.V-mixed.V)
 }
 
 // design are the columns of a set of lamps: two unknowns each, the changes of X/Y
@@ -231,12 +267,12 @@ func (c *colorFit) design(set []int) *mat.Dense {
 // color does. With the scatter σ² of a color and those errors' covariance GGᵀ the
 // residuals are weighed by (σ²I + GGᵀ)^(-1/2)·σ, which takes from each direction u of
 // G, of singular value s, the part 1 − 1/√(1 + s²/σ²).
-func (c *colorFit) weigh(erring []*colorFit, variance float64) {
-	if len(c.off) == 0 || len(erring) == 0 {
+func (c *colorFit) weigh(perturbed []*colorFit, variance float64) {
+	if len(c.off) == 0 || len(perturbed) == 0 {
 		return
 	}
-	g := mat.NewDense(len(c.off), len(erring), nil)
-	for part, e := range erring {
+	g := mat.NewDense(len(c.off), len(perturbed), nil)
+	for part, e := range perturbed {
 		for i := range c.off {
 			g.Set(i, part, e.off[i]-c.off[i])
 		}
@@ -252,9 +288,9 @@ func (c *colorFit) weigh(erring []*colorFit, variance float64) {
 	}
 }
 
-// erring are the fits of color with the lamps' levels off by one standard deviation
+// perturbedFits are the fits of color with the lamps' levels off by one standard deviation
 // in each independent direction of their errors.
-func (m *matching) erring(f *levelFit, rows int) (out []*colorFit) {
+func (m *matching) perturbedFits(f *levelFit, rows int) (out []*colorFit) {
 	var chol mat.Cholesky
 	if f.cov == nil || !chol.Factorize(f.cov) {
 		return nil
@@ -275,8 +311,8 @@ func (m *matching) erring(f *levelFit, rows int) (out []*colorFit) {
 	return out
 }
 
-// white weighs a column in place.
-func (c *colorFit) white(v []float64) {
+// whiten weighs a column in place.
+func (c *colorFit) whiten(v []float64) {
 	for part, shrink := range c.shrink {
 		u := mat.Col(nil, part, c.along)
 		floats.AddScaled(v, -shrink*floats.Dot(u, v), u)
@@ -287,7 +323,7 @@ func (c *colorFit) white(v []float64) {
 // degrees of freedom; +Inf where the places do not tell the set apart.
 func (c *colorFit) chi2(set []int) (squares float64, freedom int) {
 	off := slices.Clone(c.off)
-	c.white(off)
+	c.whiten(off)
 	rest, _, ok := c.fit(set, off, true)
 	if !ok {
 		return math.Inf(1), 0
@@ -311,7 +347,7 @@ func (c *colorFit) fit(set []int, off []float64, weighed bool) (rest []float64, 
 	if weighed {
 		for k := range 2 * len(set) {
 			column := mat.Col(nil, k, a)
-			c.white(column)
+			c.whiten(column)
 			a.SetCol(k, column)
 		}
 	}
@@ -356,21 +392,21 @@ func (c *colorFit) lampNow(set []int, lamp int) (is ratios, now colorimetry.CCT,
 }
 
 // tellColor puts one lamp's change into the result.
-func (m *matching) tellColor(c *colorFit, erring []*colorFit, name string, set []int, lamp int, variance float64, freedom int) {
-	was := c.lamps[lamp]
+func (m *matching) tellColor(t *colorTest, lamp int) {
+	name, was := t.names[lamp], t.lamps[lamp]
 	if !was.known || m.r.Lamps[name].Percent == nil {
 		return // what is not known to shine has no color to tell
 	}
-	is, now, ok := c.lampNow(set, lamp)
+	is, now, ok := t.lampNow(t.set, lamp)
 	if !ok {
 		m.warn("color_off_white", "%s changed to a color too far from white for a color temperature.", name)
 		return
 	}
 	shift := &LampShift{MiredShift: now.Mired() - was.light.Mired(), DuvShift: now.Duv - was.light.Duv,
 		CCTBefore: was.light.Kelvin, DuvBefore: was.light.Duv, CCT: now.Kelvin, Duv: now.Duv}
-	if mired, duv, ok := c.deviations(set, lamp, is, now, variance); ok {
-		moreMired, moreDuv := byLevels(erring, set, lamp, now)
-		hm, hd := uncertainty.Factor(freedom)*math.Sqrt(mired+moreMired), uncertainty.Factor(freedom)*math.Sqrt(duv+moreDuv)
+	if mired, duv, ok := t.deviations(t.set, lamp, is, now, t.variance); ok {
+		moreMired, moreDuv := byLevels(t.perturbed, t.set, lamp, now)
+		hm, hd := uncertainty.Factor(t.freedom)*math.Sqrt(mired+moreMired), uncertainty.Factor(t.freedom)*math.Sqrt(duv+moreDuv)
 		shift.MiredInterval = &[2]float64{shift.MiredShift - hm, shift.MiredShift + hm}
 		shift.DuvInterval = &[2]float64{shift.DuvShift - hd, shift.DuvShift + hd}
 	}
@@ -410,8 +446,8 @@ func (c *colorFit) deviations(set []int, lamp int, is ratios, now colorimetry.CC
 
 // byLevels are the variances of a lamp's mired and Duv by the errors of the lamps'
 // levels, which weigh the colors.
-func byLevels(erring []*colorFit, set []int, lamp int, now colorimetry.CCT) (mired, duv float64) {
-	for _, c := range erring {
+func byLevels(perturbed []*colorFit, set []int, lamp int, now colorimetry.CCT) (mired, duv float64) {
+	for _, c := range perturbed {
 		if _, other, ok := c.lampNow(set, lamp); ok {
 			dm, dd := other.Mired()-now.Mired(), other.Duv-now.Duv
 			mired, duv = mired+dm*dm, duv+dd*dd

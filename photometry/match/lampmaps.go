@@ -1,6 +1,7 @@
 package match
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -31,33 +32,12 @@ type lampLight struct {
 // lampLight lays the lamps' readings over the pairs. The error says why it
 // cannot be done.
 func (m *matching) lampLight(set *survey.LampSet) (*lampLight, error) {
-	l := &lampLight{}
-	var read []*survey.LampMap
-	var ambient *survey.LampMap
-	full := true
-	for k := range set.Maps {
-		if set.Maps[k].Ambient() {
-			ambient = &set.Maps[k]
-			continue
-		}
-		read = append(read, &set.Maps[k])
-		full = full && set.Maps[k].Read == set.Surface.Len()
-		l.places = max(l.places, set.Maps[k].Read)
-	}
+	read, ambient, full := readAlone(set)
 	if len(read) == 0 {
-		return nil, fmt.Errorf("no lamp was read alone")
+		return nil, errors.New("no lamp was read alone")
 	}
-	s := set.Surface
-	known := spatial.NewPlaces(s.X, s.Y)
-	whole := make([]float64, s.Len()) // all light the day before at the set's places, NaN where not known
-	for i := range whole {
-		whole[i] = math.NaN()
-	}
-	for i := range m.before.s.Len() {
-		if q := known.Closest(m.before.s.X[i], m.before.s.Y[i], leastWithin); q >= 0 && !m.before.isLeft(i) {
-			whole[q] = m.before.level[i]
-		}
-	}
+	known := spatial.NewPlaces(set.Surface.X, set.Surface.Y)
+	l := &lampLight{}
 	for _, p := range m.r.Points {
 		l.at = append(l.at, known.Closest(p.X, p.Y, leastWithin))
 	}
@@ -65,51 +45,94 @@ func (m *matching) lampLight(set *survey.LampSet) (*lampLight, error) {
 	if ambient != nil {
 		ambientAt, _ = ambient.Filled()
 	}
+	whole := m.allLight(known)
 	factor, other := m.addUp(read, ambientAt, whole)
 	for _, lamp := range read {
-		l.names, l.maps = append(l.names, lamp.Name), append(l.maps, lamp)
+		l.add(lamp.Name, lamp)
+		l.places = max(l.places, lamp.Read)
 	}
 	if other {
-		l.names, l.maps = append(l.names, otherLight), append(l.maps, nil)
+		l.add(otherLight, nil)
 	}
-	l.level = make([][]float64, len(l.names))
 	if full {
-		for k, q := range l.at {
-			sum := 0.0
-			for j, lamp := range read {
-				v := math.NaN()
-				if q >= 0 && !slices.ContainsFunc(lamp.Suspects, func(x survey.Suspect) bool { return x.Point == int(q) }) {
-					v = factor * lamp.Level[q]
-				}
-				l.level[j], sum = append(l.level[j], v), sum+v
-			}
-			if other {
-				l.level[len(read)] = append(l.level[len(read)], math.Max(0, m.r.Points[k].Before-sum-atOr(ambientAt, q)))
-			}
-		}
-	} else {
-		alone, together := lightAlone(read, ambientAt, whole)
-		shares, ok := lamps.FitShares(len(l.names), s.X, s.Y, lamps.ShareReadings(alone, together, other))
-		if !ok {
-			fewest := slices.MinFunc(read, func(a, b *survey.LampMap) int { return a.Read - b.Read })
-			return nil, fmt.Errorf("the lamp “%s” was read alone at %d places, expected three or more that are set apart, better six, or every place", fewest.Name, fewest.Read)
-		}
-		l.shares = shares
-		for k, p := range m.r.Points {
-			for j, share := range shares.At(p.X, p.Y) {
-				l.level[j] = append(l.level[j], share*math.Max(0, p.Before-atOr(ambientAt, l.at[k])))
-			}
-		}
+		m.readLevels(l, read, ambientAt, factor, other)
+	} else if err := m.shareLevels(l, known, read, ambientAt, whole, other); err != nil {
+		return nil, err
 	}
 	if ambient != nil {
-		l.names, l.maps = append(l.names, ambient.Name), append(l.maps, ambient)
-		var column []float64
+		l.add(ambient.Name, ambient)
 		for _, q := range l.at {
-			column = append(column, atOr(ambientAt, q))
+			l.level[len(l.level)-1] = append(l.level[len(l.level)-1], atOr(ambientAt, q))
 		}
-		l.level = append(l.level, column)
 	}
 	return l, nil
+}
+
+// add takes in a lamp whose levels are still to come.
+func (l *lampLight) add(name string, lamp *survey.LampMap) {
+	l.names, l.maps, l.level = append(l.names, name), append(l.maps, lamp), append(l.level, nil)
+}
+
+// readAlone are the lamps of a set, and its ambient light, nil where that was not
+// read; full tells that every lamp was read at every place.
+func readAlone(set *survey.LampSet) (read []*survey.LampMap, ambient *survey.LampMap, full bool) {
+	full = true
+	for k := range set.Maps {
+		lamp := &set.Maps[k]
+		if lamp.Ambient() {
+			ambient = lamp
+			continue
+		}
+		read, full = append(read, lamp), full && lamp.Read == set.Surface.Len()
+	}
+	return read, ambient, full
+}
+
+// allLight is all light the day before at places of the lamps, NaN where it is not
+// known.
+func (m *matching) allLight(at *spatial.Places) []float64 {
+	whole := slices.Repeat([]float64{math.NaN()}, at.Len())
+	for i := range m.before.s.Len() {
+		if q := at.Closest(m.before.s.X[i], m.before.s.Y[i], leastWithin); q >= 0 && !m.before.isLeft(i) {
+			whole[q] = m.before.level[i]
+		}
+	}
+	return whole
+}
+
+// readLevels takes each lamp's levels from full maps, times the factor by which all
+// of them changed before the day was read.
+func (m *matching) readLevels(l *lampLight, read []*survey.LampMap, ambient []float64, factor float64, other bool) {
+	for k, q := range l.at {
+		sum := 0.0
+		for j, lamp := range read {
+			v := math.NaN()
+			if q >= 0 && !slices.ContainsFunc(lamp.Suspects, func(x survey.Suspect) bool { return x.Point == int(q) }) {
+				v = factor * lamp.Level[q]
+			}
+			l.level[j], sum = append(l.level[j], v), sum+v
+		}
+		if other {
+			l.level[len(read)] = append(l.level[len(read)], math.Max(0, m.r.Points[k].Before-sum-atOr(ambient, q)))
+		}
+	}
+}
+
+// shareLevels takes each lamp's levels from its smooth share of the light.
+func (m *matching) shareLevels(l *lampLight, known *spatial.Places, read []*survey.LampMap, ambient, whole []float64, other bool) error {
+	alone, together := lightAlone(read, ambient, whole)
+	shares, ok := lamps.FitShares(len(l.names), known.X, known.Y, lamps.ShareReadings(alone, together, other))
+	if !ok {
+		fewest := slices.MinFunc(read, func(a, b *survey.LampMap) int { return a.Read - b.Read })
+		return fmt.Errorf("the lamp “%s” was read alone at %d places, expected three or more that are set apart, better six, or every place", fewest.Name, fewest.Read)
+	}
+	l.shares = shares
+	for k, p := range m.r.Points {
+		for j, share := range shares.At(p.X, p.Y) {
+			l.level[j] = append(l.level[j], share*math.Max(0, p.Before-atOr(ambient, l.at[k])))
+		}
+	}
+	return nil
 }
 
 // atOr is the ambient level at a point of the set, the mean beside them.

@@ -49,30 +49,38 @@ func (r *Result) Difference() *evenness.Result {
 		return nil
 	}
 	judged.Reference = evenness.Reference{Level: 1, Words: "the day before"}
-	judged.Verdict = evenness.Verdict{Evenness: r.Verdict.Pattern, Overall: r.Verdict.Pattern}
-	if c := r.Color; c != nil {
-		out.U, out.V, out.DuvRead = make([]float64, len(out.Level)), make([]float64, len(out.Level)), c.PatternDuv != nil
-		for k := range shifts.Mired {
-			if math.IsNaN(shifts.Mired[k]) {
-				out.U[k], out.V[k] = math.NaN(), math.NaN()
-			}
-		}
-		largest := func(values []float64) *float64 {
-			v := 0.0
-			for _, x := range values {
-				if a := math.Abs(x); a > v {
-					v = a
-				}
-			}
-			return &v
-		}
-		judged.Color = &evenness.ColorResult{Points: c.Points, Shifts: shifts, MaxMiredShift: largest(shifts.Mired), VerdictMired: c.VerdictMired, VerdictDuv: c.VerdictDuv}
-		if out.DuvRead {
-			judged.Color.MaxDuvShift = largest(shifts.Duv)
-		}
-		judged.Verdict.Color = r.Verdict.Color
+	judged.Verdict = evenness.Verdict{Evenness: r.Verdict.Pattern, Overall: r.Verdict.Pattern, Color: r.Verdict.Color}
+	if r.Color != nil {
+		r.differenceOfColor(judged, shifts)
 	}
 	return judged
+}
+
+// differenceOfColor adds the shifts of color to a difference. Its survey has no
+// chromaticities, only marks of where there is a shift.
+func (r *Result) differenceOfColor(judged *evenness.Result, shifts *evenness.Shifts) {
+	s := judged.Survey
+	s.U, s.V, s.DuvRead = make([]float64, s.Len()), make([]float64, s.Len()), r.Color.PatternDuv != nil
+	for k, shift := range shifts.Mired {
+		if math.IsNaN(shift) {
+			s.U[k], s.V[k] = shift, shift
+		}
+	}
+	judged.Color = &evenness.ColorResult{Points: r.Color.Points, Shifts: shifts, MaxMiredShift: largest(shifts.Mired), VerdictMired: r.Color.VerdictMired, VerdictDuv: r.Color.VerdictDuv}
+	if s.DuvRead {
+		judged.Color.MaxDuvShift = largest(shifts.Duv)
+	}
+}
+
+// largest is the largest size among values, NaN left aside.
+func largest(values []float64) *float64 {
+	v := 0.0
+	for _, x := range values {
+		if a := math.Abs(x); a > v {
+			v = a
+		}
+	}
+	return &v
 }
 
 func orNaN(v *float64) float64 {
