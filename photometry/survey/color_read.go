@@ -1,7 +1,6 @@
 package survey
 
 import (
-	"fmt"
 	"math"
 
 	"evenfall/photometry"
@@ -293,11 +292,9 @@ func (c *colorColumns) lone(i int) (of role, other string) {
 // tellColors adds what came up while colors were read.
 func (b *builder) tellColors(s *Survey) {
 	if b.halfColored > 0 {
-		s.Warnings = append(s.Warnings, photometry.Finding{Code: "no_duv",
-			Text: fmt.Sprintf("%d places have a color temperature but an empty Duv or CC: they have no color here.", b.halfColored)})
+		s.Warnings = append(s.Warnings, photometry.Found("no_duv", "places", b.halfColored))
 	}
 	if b.disagree > 0 {
-		s.Warnings = append(s.Warnings, photometry.Finding{Code: "colors_disagree",
-			Text: fmt.Sprintf("In %d rows, first on line %d, the color temperature is not that of the chromaticity beside it; the chromaticity counts.", b.disagree, b.disagreeLine)})
+		s.Warnings = append(s.Warnings, photometry.Found("colors_disagree", "rows", b.disagree, "line", b.disagreeLine))
 	}
 }

@@ -180,8 +180,7 @@ func (b *builder) dropEmpty(s *Survey) {
 		}
 	}
 	if colorOnly > 0 {
-		s.Warnings = append(s.Warnings, photometry.Finding{Code: "color_without_level",
-			Text: fmt.Sprintf("%d places have a color but no level and are left out.", colorOnly)})
+		s.Warnings = append(s.Warnings, photometry.Found("color_without_level", "places", colorOnly))
 	}
 	s.Missing = empty
 	if s.Lattice != nil {
@@ -261,9 +260,8 @@ func (b *builder) frame(s *Survey) {
 			}
 		}
 		if outside > 0 {
-			s.Warnings = append(s.Warnings, photometry.Finding{Code: "outside_surface",
-				Text: fmt.Sprintf("%d places lie outside the surface of %s × %s m: check the origin (lower left corner) and the unit of length.",
-					outside, photometry.FormatFigure(n.width), photometry.FormatFigure(n.height))})
+			s.Warnings = append(s.Warnings, photometry.Found("outside_surface",
+				"places", outside, "width", photometry.Length(n.width), "height", photometry.Length(n.height)))
 		}
 	case s.Lattice != nil:
 		s.Extent = latticeExtent(s.Lattice, box, s.Settings.Edges)
@@ -329,8 +327,7 @@ func (b *builder) findReference(s *Survey) {
 		}
 	}
 	if b.knownUnread(n.reference.Label) {
-		s.Warnings = append(s.Warnings, photometry.Finding{Code: "reference_unread",
-			Text: "The reference " + n.reference.Label + " is not read yet; until then zero is the mean."})
+		s.Warnings = append(s.Warnings, photometry.Found("reference_unread", "reference", n.reference.Label))
 		return
 	}
 	b.errors = append(b.errors, n.ErrorAt(schema.ReferenceAt, "the label of a place that was read, or its x,y"))
@@ -378,8 +375,8 @@ func (b *builder) tell(s *Survey) {
 		s.Reading = append(s.Reading, fmt.Sprintf("the labels make a grid of %d × %d places; the note grid says otherwise", b.columns, b.rows))
 	}
 	if g := b.notes.grid; g.Columns > 0 && s.Lattice != nil && (g.Columns != len(s.Lattice.Xs) || g.Rows != len(s.Lattice.Ys)) {
-		s.Warnings = append(s.Warnings, photometry.Finding{Code: "grid_size", Text: fmt.Sprintf(
-			"The note says a grid of %d × %d, the readings make %d × %d.", g.Columns, g.Rows, len(s.Lattice.Xs), len(s.Lattice.Ys))})
+		s.Warnings = append(s.Warnings, photometry.Found("grid_size",
+			"columns", g.Columns, "rows", g.Rows, "read_columns", len(s.Lattice.Xs), "read_rows", len(s.Lattice.Ys)))
 	}
 	b.tellMarks(s)
 	m := s.Settings.Meter
@@ -415,7 +412,6 @@ func (b *builder) tellMarks(s *Survey) {
 		}
 	}
 	if len(odd) > 0 {
-		s.Warnings = append(s.Warnings, photometry.Finding{Code: "no_mark", Text: fmt.Sprintf(
-			"No marks of the scale, so read as typed: %s. A mark and tenths of a stop are written 8 5/10.", strings.Join(odd[:min(4, len(odd))], ", "))})
+		s.Warnings = append(s.Warnings, photometry.Found("no_mark", "typed", strings.Join(odd[:min(4, len(odd))], ", ")))
 	}
 }

@@ -9,7 +9,6 @@ import (
 
 	"gonum.org/v1/gonum/stat"
 
-	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/schema"
 	"evenfall/photometry/uncertainty"
@@ -251,9 +250,4 @@ func (l *LampSet) Scatter() ([]uncertainty.Model, uncertainty.Noise) {
 		models[i].Drift = l.drift
 	}
 	return models, told
-}
-
-// lampWarning tells something about the set as a whole.
-func (s *Survey) lampWarning(code, format string, args ...any) {
-	s.Warnings = append(s.Warnings, photometry.Finding{Code: code, Text: fmt.Sprintf(format, args...)})
 }

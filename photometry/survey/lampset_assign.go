@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"evenfall/photometry"
 	"evenfall/photometry/table"
 )
 
@@ -118,7 +119,7 @@ func (b *builder) assign(l lights) (*LampSet, table.Errors) {
 		set, errors := b.lampSet(l.together, lamps)
 		for _, u := range l.unnamed {
 			if told && set != nil {
-				set.Surface.lampWarning("names_no_lamp", "%s names no lamp: it is taken as the lamp %s.", u.file, quote(u.name))
+				set.Surface.Warnings = append(set.Surface.Warnings, photometry.Found("names_no_lamp", "file", u.file, "lamp", quote(u.name)))
 			}
 		}
 		return set, errors
@@ -162,7 +163,7 @@ func (b *builder) assign(l lights) (*LampSet, table.Errors) {
 		// A trial on copies, since building puts rows in order.
 		trial := &builder{notes: b.notes, warnings: slices.Clone(b.warnings), reading: slices.Clone(b.reading)}
 		if set, errors := asAll(trial, true); len(errors) == 0 && set.addsUp() {
-			set.Surface.lampWarning("names_no_lamp", "%s names no lamp: it is taken as all lamps together, since the others add up to it.", l.unnamed[0].file)
+			set.Surface.Warnings = append(set.Surface.Warnings, photometry.Found("sum.names_no_lamp", "file", l.unnamed[0].file))
 			return set, nil
 		}
 	}

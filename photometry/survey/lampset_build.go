@@ -287,7 +287,7 @@ func (b *builder) sumLamps(s *Survey, columns []*lampColumn) {
 			Expected: "every lamp alone at the same places, or readings of all lamps together as well (rows with an empty lamp cell)"})
 		return
 	}
-	s.lampWarning("places_left_out", "%d of %d places were not read with every lamp alone and are left out.", n-common, n)
+	s.Warnings = append(s.Warnings, photometry.Found("places_left_out", "left_out", n-common, "places", n))
 }
 
 // finish turns a column over all places into one over the points that are

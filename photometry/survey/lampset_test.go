@@ -56,7 +56,7 @@ func TestWhoseReadings(t *testing.T) {
 		{"a column and all", []survey.LampInput{lampInput("a.csv", "lamp,x (m),y (m),E (lx)\n,0,0,120\nall,1,0,120\nkey,0,0,100\nfill,1,0,40\n")}, "key fill", true, ""},
 		{"a file called all", []survey.LampInput{lampInput("All.csv", mapSum), lampInput("a.csv", mapA), lampInput("b.csv", mapB)}, "a b", true, ""},
 		{"one says nothing and is another lamp", []survey.LampInput{lampInput("a.csv", mapA), lampInput("b.csv", note("fill", mapB))}, "a fill", false, "taken as the lamp “a”"},
-		{"one says nothing and is the sum", []survey.LampInput{lampInput("cloth.csv", mapSum), lampInput("a.csv", note("key", mapA)), lampInput("b.csv", note("fill", mapB))}, "key fill", true, "all lamps together"},
+		{"one says nothing and is the sum", []survey.LampInput{lampInput("cloth.csv", mapSum), lampInput("a.csv", note("key", mapA)), lampInput("b.csv", note("fill", mapB))}, "key fill", true, "sum.names_no_lamp"},
 		{"two say nothing", []survey.LampInput{lampInput("a.csv", mapA), lampInput("b.csv", mapB), lampInput("c.csv", note("top", mapA))}, "a b top", false, "taken as the lamp"},
 		{"one says nothing, lamps at a few places", []survey.LampInput{lampInput("cloth.csv", mapSum), lampInput("l.csv", "lamp,x (m),y (m),E (lx)\nkey,0,0,100\nkey,3,0,40\nfill,0,0,20\n")}, "key fill", true, "all lamps together"},
 		{"ambient is no name", []survey.LampInput{lampInput("a.csv", mapA), lampInput("b.csv", mapB), lampInput("h.csv", note("Ambient", mapB))}, "a b Ambient", false, ""},
@@ -69,7 +69,12 @@ func TestWhoseReadings(t *testing.T) {
 		}
 		told := strings.Join(set.Surface.Inferred, "; ")
 		for _, f := range set.Surface.Warnings {
-			told += "; " + f.Text
+			if f.Code == "names_no_lamp" {
+				told += "; names no lamp: " + f.Key
+				if lamp, ok := f.Values["lamp"].(string); ok {
+					told += " taken as the lamp " + lamp
+				}
+			}
 		}
 		if got := lampNames(set); got != c.lamps || set.Together != c.together || !strings.Contains(told, c.inferred) || c.inferred == "" && strings.Contains(told, "names no lamp") {
 			t.Errorf("%s: lamps %q, together %v, inferred %q", c.name, got, set.Together, told)

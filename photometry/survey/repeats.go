@@ -1,7 +1,6 @@
 package survey
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -130,7 +129,7 @@ func (s *Survey) disagreement(point int, readings []int) photometry.Finding {
 	for _, k := range readings[:min(4, len(readings))] {
 		texts = append(texts, s.writtenText(s.Again[k].Level))
 	}
-	return photometry.Finding{Code: "repeats_disagree", Text: fmt.Sprintf("The readings at %s disagree: %s. Read it again.", s.Name(point), strings.Join(texts, ", "))}
+	return photometry.Found("repeats_disagree", "place", s.Point(point), "readings", strings.Join(texts, ", "))
 }
 
 // withoutSuspects is a column of levels in which the marked repeats do not count.

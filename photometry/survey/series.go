@@ -123,8 +123,7 @@ func (s *Series) TakeMark(text, usual string) {
 	if usual != "ft" && s.LengthUnit != "ft" && s.LengthUnit != "in" {
 		return // 2 beside centimeters is meters to everybody
 	}
-	s.Warnings = append(s.Warnings, photometry.Finding{Code: "mark_unit", Text: fmt.Sprintf(
-		"The mark %s is taken as %s %s, though the distances are in %s: write %s%s for those.", text, text, usual, s.LengthUnit, text, s.LengthUnit)})
+	s.Warnings = append(s.Warnings, photometry.Found("mark_unit", "mark", text, "usual", usual, "unit", s.LengthUnit))
 }
 
 // UnitFor is the unit to show illuminance in, as Survey.UnitFor.
