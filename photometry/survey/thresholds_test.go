@@ -241,6 +241,7 @@ func TestNeighborsSupportAReading(t *testing.T) {
 		{"two by 0.26", with(0.26, 11, 13), ""},
 		{"two by 0.24", with(0.24, 11, 13), "own_shadow"},
 		{"two that are nowhere near", with(0.5, 0, 24), "own_shadow"},
+		{"two beyond the eight nearest", with(0.5, 10, 14), "own_shadow"},
 	} {
 		if got, _ := suspected(c.s, 0.02); got != c.want {
 			t.Errorf("%s: %q, want %q", c.name, got, c.want)
@@ -268,6 +269,35 @@ func TestNeighborsSupportAReading(t *testing.T) {
 		s := &Survey{Reference: -1, Quantity: photometry.Illuminance, X: []float64{0, 1, 2, 3}[:n], Y: make([]float64, n), Level: []float64{50, 500, 500, 500}[:n]}
 		if suspects, _ := s.Suspects(spatial.NewPlaces(s.X, s.Y), s.Level, spatial.NewPlaces(s.X, s.Y).Constant(s.Level), 0.02); len(suspects) != want {
 			t.Errorf("%d readings: %+v", n, suspects)
+		}
+	}
+}
+
+// Six scatters are of the surface as a whole, and where the places around scatter
+// more, of theirs: 346 for 436, 0.3335 stop, is a suspect among readings that agree
+// to 0.001 stop, but not where either scatters by ±0.08.
+func TestScatterOfTheSurfaceAndAround(t *testing.T) {
+	for name, wild := range map[string]struct {
+		near, far float64
+		want      int
+	}{"calm": {0.001, 0.001, 1}, "wild around": {0.08, 0.001, 0}, "wild elsewhere": {0.001, 0.08, 0}} {
+		s := &Survey{Reference: -1, Quantity: photometry.Illuminance}
+		for i := range 81 {
+			x, y := float64(i%9), float64(i/9)
+			size := wild.far
+			if math.Abs(x-4)+math.Abs(y-4) <= 2 {
+				size = wild.near // the twelve nearest of the middle
+			}
+			level := 436 * math.Exp2(size*float64(1-2*(i%2)))
+			if i == 40 {
+				level = 346
+			}
+			s.X, s.Y, s.Level = append(s.X, x), append(s.Y, y), append(s.Level, level)
+		}
+		places := spatial.NewPlaces(s.X, s.Y)
+		suspects, _ := s.Suspects(places, s.Level, places.Constant(s.Level), 0.001)
+		if len(suspects) != wild.want {
+			t.Errorf("%s: %+v", name, suspects)
 		}
 	}
 }
