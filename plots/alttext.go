@@ -8,15 +8,16 @@ import (
 	"evenfall/photometry"
 )
 
-// noticeable is the smallest difference in stops that a text alternative
-// mentions: the tenth that a meter shows.
-const noticeable = 0.1
+// minMentionedStops is the smallest difference that a text alternative mentions:
+// the tenth of a stop that a meter shows.
+const minMentionedStops = 0.1
 
-// alt says what a map shows: what of, the verdict, the two ends and the trend.
-func (c *column) alt(feet bool, unit photometry.Unit) string {
+// altText describes a map for those who cannot see it: its title, the verdict, the
+// brightest and darkest points, and the trend.
+func (c *mapValues) altText(feet bool, unit photometry.Unit) string {
 	var b strings.Builder
 	what := map[Kind]string{Level: "light levels", Mired: "warm and cool light", Duv: "green and magenta light"}[c.kind]
-	fmt.Fprintf(&b, "Map of %s over a surface: %s. %s.", what, c.counts(feet), c.headline())
+	fmt.Fprintf(&b, "Map of %s over a surface: %s. %s.", what, c.describeCounts(feet), c.describeVerdict())
 	c.altExtremes(&b, feet, unit)
 	if c.kind == Level {
 		c.altTrend(&b, feet)
@@ -24,7 +25,7 @@ func (c *column) alt(feet bool, unit photometry.Unit) string {
 	if n := len(c.result.Suspects); c.kind == Level && n > 0 {
 		names := make([]string, 0, 3)
 		for _, s := range c.result.Suspects[:min(n, 3)] {
-			names = append(names, tidy(s.Label+" ("+s.Found+")"))
+			names = append(names, cleanText(s.Label+" ("+s.Found+")"))
 		}
 		list := strings.Join(names, ", ")
 		if n > 3 {
@@ -35,8 +36,8 @@ func (c *column) alt(feet bool, unit photometry.Unit) string {
 	return b.String()
 }
 
-// altExtremes tells the two ends of the scale.
-func (c *column) altExtremes(b *strings.Builder, feet bool, unit photometry.Unit) {
+// altExtremes describes the points with the highest and lowest value.
+func (c *mapValues) altExtremes(b *strings.Builder, feet bool, unit photometry.Unit) {
 	if c.survey.Len() < 2 {
 		return
 	}
@@ -47,8 +48,8 @@ func (c *column) altExtremes(b *strings.Builder, feet bool, unit photometry.Unit
 		return
 	}
 	one := func(name string, i int) string {
-		text := name + " at " + c.name(i, feet)
-		if where := whereabouts(c.survey.Extent, c.survey.X[i], c.survey.Y[i]); where != "" {
+		text := name + " at " + c.pointName(i, feet)
+		if where := describeRegion(c.survey.Extent, c.survey.X[i], c.survey.Y[i]); where != "" {
 			text += " (" + where + ")"
 		}
 		v, _ := c.at(i)
@@ -56,39 +57,39 @@ func (c *column) altExtremes(b *strings.Builder, feet bool, unit photometry.Unit
 		case Level:
 			level := formatRounded(c.values[i], c.survey.Quantity, unit)
 			if finite(v) {
-				text += fmt.Sprintf(", %s, %s", stopsFrom(v, c.zeroName()), level)
+				text += fmt.Sprintf(", %s, %s", describeDifference(v, c.zeroName()), level)
 			} else {
 				text += ", " + level
 			}
 		case Mired:
-			text += ", " + signed(v, 0) + " mired"
+			text += ", " + formatSigned(v, 0) + " mired"
 		case Duv:
-			text += ", Duv shift " + signed(v, 4)
+			text += ", Duv shift " + formatSigned(v, 4)
 		}
 		return text
 	}
-	fmt.Fprintf(b, " %s; %s.", capital(one(highName, high)), one(lowName, low))
+	fmt.Fprintf(b, " %s; %s.", capitalize(one(highName, high)), one(lowName, low))
 }
 
-// zeroName is what zero stands for, without its figure.
-func (c *column) zeroName() string {
-	name, _, _ := strings.Cut(c.zero(photometry.NoUnit), ", ")
+// zeroName describes the zero of the scale without its level.
+func (c *mapValues) zeroName() string {
+	name, _, _ := strings.Cut(c.describeZero(photometry.NoUnit), ", ")
 	return name
 }
 
-func stopsFrom(stops float64, what string) string {
+func describeDifference(stops float64, what string) string {
 	side := "above"
 	if stops < 0 {
 		side = "below"
 	}
-	return stopsText(stops) + " " + side + " " + what
+	return formatStops(stops) + " " + side + " " + what
 }
 
-func capital(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
+func capitalize(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
 
-// altTrend tells which way the surface grows brighter, where it is noticeable
-// from side to side.
-func (c *column) altTrend(b *strings.Builder, feet bool) {
+// altTrend describes in which direction the surface gets brighter, where the
+// difference across it is large enough to mention.
+func (c *mapValues) altTrend(b *strings.Builder, feet bool) {
 	t, e := c.result.Trend, c.survey.Extent
 	if t == nil {
 		return
@@ -99,25 +100,25 @@ func (c *column) altTrend(b *strings.Builder, feet bool) {
 		per, unit = metersPerFoot, "a foot"
 	}
 	tilt := func(slope *float64, size float64, positive, negative string) {
-		if slope == nil || math.Abs(*slope*size) < noticeable {
+		if slope == nil || math.Abs(*slope*size) < minMentionedStops {
 			return
 		}
 		way := positive
 		if *slope < 0 {
 			way = negative
 		}
-		ways = append(ways, fmt.Sprintf("toward %s by %s %s", way, stopsText(*slope*per), unit))
+		ways = append(ways, fmt.Sprintf("toward %s by %s %s", way, formatStops(*slope*per), unit))
 	}
 	tilt(t.TiltX, e.Width(), "camera right", "camera left")
 	tilt(t.TiltY, e.Height(), "the top", "the bottom")
 	if len(ways) > 0 {
 		fmt.Fprintf(b, " It grows brighter %s.", strings.Join(ways, " and "))
 	}
-	if t.Bow != nil && math.Abs(*t.Bow) >= noticeable {
+	if t.Bow != nil && math.Abs(*t.Bow) >= minMentionedStops {
 		side := "brighter"
 		if *t.Bow < 0 {
 			side = "darker"
 		}
-		fmt.Fprintf(b, " The middle is %s %s than the edges.", stopsText(*t.Bow), side)
+		fmt.Fprintf(b, " The middle is %s %s than the edges.", formatStops(*t.Bow), side)
 	}
 }

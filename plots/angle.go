@@ -16,11 +16,11 @@ import (
 
 // Angle draws the angle series of a checked meter: the readings against the
 // angle beside the cosine that a flat receptor should follow, both in percent of
-// the reading on the axis, and beneath them how far each is off the cosine in
-// percent, with its scatter (95 %), a tenth of a stop shaded. The fitted tilt is
-// taken out and marked. It returns nil where the check has no angles.
+// the reading on the axis, and below them the deviation of each from the cosine in
+// percent, with its scatter (95 %) and a tenth of a stop shaded. The fitted tilt is
+// removed and marked. It returns nil where the check has no angles.
 func Angle(r *falloff.Meter) *Picture {
-	m := &response{result: r}
+	m := &angularPlot{result: r}
 	for _, p := range r.Points {
 		if p.Part == "angle" && p.AngleDeg != nil && p.Expected != nil {
 			m.points = append(m.points, p)
@@ -29,16 +29,16 @@ func Angle(r *falloff.Meter) *Picture {
 	if len(m.points) == 0 {
 		return nil
 	}
-	m.frame()
+	m.setExtent()
 	m.layOut()
 	return NewPicture(m.title(), m.alt(), int(m.width), int(m.height), m.paint)
 }
 
-// tenthStop is the half width of the shaded zone in stops: what a meter shows.
+// tenthStop is the half width of the shaded zone in stops: the resolution of a meter.
 const tenthStop = 0.1
 
-// response is a picture of angles with everything decided but the format.
-type response struct {
+// angularPlot is the picture of an angle series, laid out for any format.
+type angularPlot struct {
 	result *falloff.Meter
 	points []falloff.MeterPoint // by angle
 
@@ -49,15 +49,15 @@ type response struct {
 	reach    float64 // half height of the lower panel, percent
 	bar      float64 // half height of a bar, percent
 
-	seriesSheet
+	panelLayout
 }
 
-func (m *response) frame() {
+func (m *angularPlot) setExtent() {
 	slices.SortStableFunc(m.points, func(a, b falloff.MeterPoint) int { return cmp.Compare(*a.AngleDeg, *b.AngleDeg) })
 	if m.result.TiltDeg != nil {
 		m.tilt = *m.result.TiltDeg
 	}
-	m.bar = barReach * m.result.SpreadPercent
+	m.bar = normal95 * m.result.SpreadPercent
 	nearest := math.Inf(1)
 	m.top = 100
 	for _, p := range m.points {
@@ -77,63 +77,63 @@ func (m *response) frame() {
 
 func cosine(deg float64) float64 { return math.Cos(deg * math.Pi / 180) }
 
-func (m *response) title() string {
-	if t := tidy(m.result.Title); t != "" {
+func (m *angularPlot) title() string {
+	if t := cleanText(m.result.Title); t != "" {
 		return t + ": response by angle"
 	}
 	return "Response of a meter by angle"
 }
 
-func (m *response) headline() string {
+func (m *angularPlot) headline() string {
 	r := m.result
 	switch {
 	case r.F2Percent == nil:
 		return "These readings follow a dome, not a flat receptor: no f2."
 	case r.TenthStopToDeg == nil:
-		return fmt.Sprintf("f2 %.1f %% to %s°; nowhere within a tenth of a stop of the cosine law.", *r.F2Percent, angleText(*r.F2ToDeg))
+		return fmt.Sprintf("f2 %.1f %% to %s°; nowhere within a tenth of a stop of the cosine law.", *r.F2Percent, formatAngle(*r.F2ToDeg))
 	}
-	return fmt.Sprintf("f2 %.1f %% to %s°; within a tenth of a stop of the cosine law out to %s°.", *r.F2Percent, angleText(*r.F2ToDeg), angleText(*r.TenthStopToDeg))
+	return fmt.Sprintf("f2 %.1f %% to %s°; within a tenth of a stop of the cosine law out to %s°.", *r.F2Percent, formatAngle(*r.F2ToDeg), formatAngle(*r.TenthStopToDeg))
 }
 
-// angleText prints an angle to a tenth of a degree.
-func angleText(deg float64) string { return tickText(math.Round(10*deg) / 10) }
+// formatAngle prints an angle to a tenth of a degree.
+func formatAngle(deg float64) string { return formatTick(math.Round(10*deg) / 10) }
 
-func (m *response) counts() string {
-	text := fmt.Sprintf("%s readings, %s° to %s°", thousands(len(m.points)), minus(angleText(*m.points[0].AngleDeg)), minus(angleText(*m.points[len(m.points)-1].AngleDeg)))
+func (m *angularPlot) describeCounts() string {
+	text := fmt.Sprintf("%s readings, %s° to %s°", formatCount(len(m.points)), replaceHyphens(formatAngle(*m.points[0].AngleDeg)), replaceHyphens(formatAngle(*m.points[len(m.points)-1].AngleDeg)))
 	if m.result.TiltDeg != nil {
-		text += fmt.Sprintf("; tilt %s°, taken out", signed(m.tilt, 1))
+		text += fmt.Sprintf("; tilt %s°, taken out", formatSigned(m.tilt, 1))
 	} else {
 		text += "; one side only, so a tilt cannot be told from an error of the receptor"
 	}
 	return text
 }
 
-// minus writes a minus sign as wide as a plus.
-func minus(text string) string { return strings.Replace(text, "-", "\u2212", 1) }
+// replaceHyphens writes minus signs (U+2212), which are as wide as a plus.
+func replaceHyphens(text string) string { return strings.Replace(text, "-", "\u2212", 1) }
 
-func (m *response) alt() string {
+func (m *angularPlot) alt() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "Readings of a meter against the angle of the light, beside the cosine law, with the deviation in percent beneath: %s. %s", m.counts(), m.headline())
+	fmt.Fprintf(&b, "Readings of a meter against the angle of the light, beside the cosine law, with the deviation in percent beneath: %s. %s", m.describeCounts(), m.headline())
 	angles, deviations := m.result.AngleTable()
 	var parts []string
 	for i, a := range angles {
 		if a > 1 && math.Abs(a-15*math.Round(a/15)) < 0.01 || i == len(angles)-1 {
-			parts = append(parts, fmt.Sprintf("%s percent at %s°", signed(deviations[i], 1), angleText(a)))
+			parts = append(parts, fmt.Sprintf("%s percent at %s°", formatSigned(deviations[i], 1), formatAngle(a)))
 		}
 	}
 	fmt.Fprintf(&b, " Both sides averaged, it is off by %s.", strings.Join(parts, ", "))
 	return b.String()
 }
 
-func (m *response) layOut() {
-	m.begin(curveLeft+curveWidth+margin+24, m.title(), m.headline(), m.counts())
+func (m *angularPlot) layOut() {
+	m.begin(curveLeft+curveWidth+margin+24, m.title(), m.headline(), m.describeCounts())
 	m.panels(curveWidth, 330, 330)
-	m.add("reading, with its scatter (95 %)", func(c draw.Canvas, at vg.Point) {
+	m.addLegend("reading, with its scatter (95 %)", func(c draw.Canvas, at vg.Point) {
 		c.StrokeLine2(barLine, at.X, at.Y-11, at.X, at.Y+11)
-		paintSign(c, dot, at, nil)
+		paintMarker(c, dot, at, nil)
 	})
-	m.add("cosine law", stroked(fitLine))
-	m.add("within a tenth of a stop", func(c draw.Canvas, at vg.Point) {
+	m.addLegend("cosine law", lineSample(fitLine))
+	m.addLegend("within a tenth of a stop", func(c draw.Canvas, at vg.Point) {
 		box := vg.Rectangle{Min: vg.Point{X: at.X - 18, Y: at.Y - 8}, Max: vg.Point{X: at.X + 18, Y: at.Y + 8}}
 		c.SetColor(zoneColor)
 		c.Fill(box.Path())
@@ -141,40 +141,40 @@ func (m *response) layOut() {
 		c.StrokeLine2(zoneLine, box.Min.X, box.Max.Y, box.Max.X, box.Max.Y)
 	})
 	if m.result.TiltDeg != nil {
-		m.add("axis of the receptor, "+signed(m.tilt, 1)+"°", stroked(ambientLine))
+		m.addLegend("axis of the receptor, "+formatSigned(m.tilt, 1)+"°", lineSample(ambientLine))
 	}
 	m.end("Percent in the upper panel are of the reading on the axis. f2 weighs each deviation by sin 2ε of its angle, so that those about 45° count most (ISO/CIE 19476).")
 }
 
 // paint draws the picture.
-func (m *response) paint(c draw.Canvas) {
+func (m *angularPlot) paint(c draw.Canvas) {
 	m.paintFrame(c)
 	upper := newPlot()
 	upper.X.Min, upper.X.Max, upper.Y.Min, upper.Y.Max = m.from, m.to, 0, m.top
 	upper.Y.Label.Text = "reading (% of the axis)"
 	upper.X.Tick.Marker = unlabelled{angleTicks{float64(m.data.Size().X)}}
 	upper.Y.Tick.Marker = percentTicks{}
-	upper.Add(gridOf{upper})
-	upper.Add(plotted(m.plotReadings))
+	upper.Add(tickGrid{upper})
+	upper.Add(plotterFunc(m.plotReadings))
 	drawPanel(upper, c, m.data)
 	lower := newPlot()
 	lower.X.Min, lower.X.Max, lower.Y.Min, lower.Y.Max = m.from, m.to, -m.reach, m.reach
 	lower.X.Label.Text, lower.Y.Label.Text = "angle as noted (deg)", "off the cosine (%)"
 	lower.X.Tick.Marker = angleTicks{float64(m.under.Size().X)}
 	lower.Y.Tick.Marker = evenTicks{float64(m.under.Size().Y), 42}
-	lower.Add(gridOf{lower})
-	lower.Add(plotted(m.plotDeviations))
+	lower.Add(tickGrid{lower})
+	lower.Add(plotterFunc(m.plotDeviations))
 	drawPanel(lower, c, m.under)
 }
 
 // paintAxis marks the axis of the receptor.
-func (m *response) paintAxis(c draw.Canvas, trX func(float64) vg.Length) {
+func (m *angularPlot) paintAxis(c draw.Canvas, trX func(float64) vg.Length) {
 	if m.result.TiltDeg != nil {
 		c.StrokeLine2(ambientLine, trX(m.tilt), c.Min.Y, trX(m.tilt), c.Max.Y)
 	}
 }
 
-func (m *response) plotReadings(c draw.Canvas, p *plot.Plot) {
+func (m *angularPlot) plotReadings(c draw.Canvas, p *plot.Plot) {
 	trX, trY := p.Transforms(&c)
 	m.paintAxis(c, trX)
 	var line []vg.Point
@@ -192,19 +192,19 @@ func (m *response) plotReadings(c draw.Canvas, p *plot.Plot) {
 	}
 }
 
-func (m *response) paintPoint(c draw.Canvas, x, y, low, high vg.Length) {
+func (m *angularPlot) paintPoint(c draw.Canvas, x, y, low, high vg.Length) {
 	paintBar(c, x, low, high)
-	paintSign(c, dot, vg.Point{X: x, Y: y}, nil)
+	paintMarker(c, dot, vg.Point{X: x, Y: y}, nil)
 }
 
-func (m *response) plotDeviations(c draw.Canvas, p *plot.Plot) {
+func (m *angularPlot) plotDeviations(c draw.Canvas, p *plot.Plot) {
 	trX, trY := p.Transforms(&c)
 	high, low := trY(100*(math.Exp2(tenthStop)-1)), trY(100*(math.Exp2(-tenthStop)-1))
 	c.SetColor(zoneColor)
 	c.Fill(vg.Rectangle{Min: vg.Point{X: c.Min.X, Y: low}, Max: vg.Point{X: c.Max.X, Y: high}}.Path())
 	c.StrokeLine2(zoneLine, c.Min.X, low, c.Max.X, low)
 	c.StrokeLine2(zoneLine, c.Min.X, high, c.Max.X, high)
-	gridOf{p}.Plot(c, p)
+	tickGrid{p}.Plot(c, p)
 	c.StrokeLine2(fitLine, c.Min.X, trY(0), c.Max.X, trY(0))
 	m.paintAxis(c, trX)
 	for _, q := range m.points {
@@ -216,7 +216,7 @@ func (m *response) plotDeviations(c draw.Canvas, p *plot.Plot) {
 // angleTicks marks an axis of degrees at multiples of 15 or 30.
 type angleTicks struct{ pixels float64 }
 
-// Ticks are the ticks between two values.
+// Ticks are the ticks from lo to hi.
 func (t angleTicks) Ticks(lo, hi float64) []plot.Tick {
 	step := 15.0
 	if t.pixels/(hi-lo)*step < 44 {
@@ -224,7 +224,7 @@ func (t angleTicks) Ticks(lo, hi float64) []plot.Tick {
 	}
 	var ticks []plot.Tick
 	for i := math.Ceil(lo / step); i*step <= hi; i++ {
-		ticks = append(ticks, plot.Tick{Value: i * step, Label: minus(tickText(i*step + 0))})
+		ticks = append(ticks, plot.Tick{Value: i * step, Label: replaceHyphens(formatTick(i*step + 0))})
 	}
 	return ticks
 }
@@ -232,7 +232,7 @@ func (t angleTicks) Ticks(lo, hi float64) []plot.Tick {
 // percentTicks marks an axis every 20 percent.
 type percentTicks struct{}
 
-// Ticks are the ticks between two values.
+// Ticks are the ticks from lo to hi.
 func (percentTicks) Ticks(lo, hi float64) []plot.Tick {
 	step := 20.0
 	for (hi-lo)/step > 8 {
@@ -240,7 +240,7 @@ func (percentTicks) Ticks(lo, hi float64) []plot.Tick {
 	}
 	var ticks []plot.Tick
 	for v := step * math.Ceil(lo/step); v <= hi; v += step {
-		ticks = append(ticks, plot.Tick{Value: v, Label: tickText(v)})
+		ticks = append(ticks, plot.Tick{Value: v, Label: formatTick(v)})
 	}
 	return ticks
 }

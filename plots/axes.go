@@ -27,8 +27,7 @@ func newPlot() *plot.Plot {
 	return p
 }
 
-// drawOn draws a plot so that its data fill a rectangle, and its axes lie
-// outside of it.
+// drawOn draws a plot so that its data fill a rectangle, with the axes outside it.
 func drawOn(p *plot.Plot, c draw.Canvas, data vg.Rectangle) {
 	trial := draw.Canvas{Canvas: c.Canvas, Rectangle: vg.Rectangle{
 		Min: vg.Point{X: data.Min.X - 200, Y: data.Min.Y - 200},

@@ -14,8 +14,8 @@ import (
 // metersPerFoot is exact (NIST SP 811).
 const metersPerFoot = 0.3048
 
-// length prints meters in the unit of a picture, without the unit.
-func length(meters float64, feet bool) string {
+// formatLength prints meters in the unit of a picture, without the unit.
+func formatLength(meters float64, feet bool) string {
 	if feet {
 		meters /= metersPerFoot
 	}
@@ -30,8 +30,8 @@ func lengthUnit(feet bool) string {
 	return "m"
 }
 
-// stopsText prints a size in stops to a hundredth.
-func stopsText(stops float64) string {
+// formatStops prints a size in stops to a hundredth.
+func formatStops(stops float64) string {
 	text := strconv.FormatFloat(math.Abs(stops), 'f', 2, 64)
 	if math.Abs(stops) > 1.001 {
 		return text + " stops"
@@ -39,8 +39,8 @@ func stopsText(stops float64) string {
 	return text + " stop"
 }
 
-// verdictText is a verdict in words.
-func verdictText(verdict string) string {
+// verdictWord is the word for a verdict.
+func verdictWord(verdict string) string {
 	switch verdict {
 	case uncertainty.Pass:
 		return "Within tolerance"
@@ -52,13 +52,13 @@ func verdictText(verdict string) string {
 	return ""
 }
 
-// title is the heading of a map.
-func (c *column) title() string {
+// mapTitle is the heading of a map.
+func (c *mapValues) mapTitle() string {
 	text := c.result.Title
 	if text == "" {
 		text = c.survey.Title
 	}
-	if text = tidy(text); text == "" {
+	if text = cleanText(text); text == "" {
 		text = "Surface"
 	}
 	switch c.kind {
@@ -70,23 +70,23 @@ func (c *column) title() string {
 	return text
 }
 
-// headline is the verdict with what it rests on.
-func (c *column) headline() string {
+// describeVerdict gives the verdict with the figures it is based on.
+func (c *mapValues) describeVerdict() string {
 	verdict, text := "", ""
 	switch c.kind {
 	case Level:
-		verdict, text = c.result.Verdict.Evenness, c.spread()
+		verdict, text = c.result.Verdict.Evenness, c.describeSpread()
 	default:
-		verdict, text = c.shift()
+		verdict, text = c.describeShift()
 	}
-	if word := verdictText(verdict); word != "" {
+	if word := verdictWord(verdict); word != "" {
 		return word + ": " + text
 	}
 	return strings.ToUpper(text[:1]) + text[1:]
 }
 
-// spread is the evenness that decides, against its tolerance.
-func (c *column) spread() string {
+// describeSpread gives the spread that decides the verdict, and its tolerance.
+func (c *mapValues) describeSpread() string {
 	r := c.result
 	e, where := &r.Evenness, ""
 	if r.Area != nil {
@@ -101,14 +101,14 @@ func (c *column) spread() string {
 			above, below, from = *e.AboveRefStops, *e.BelowRefStops, "the reference"
 		}
 		return fmt.Sprintf("+%.2f and \u2212%.2f stop from %s%s, tolerance ±%s",
-			math.Abs(above), math.Abs(below), from, where, stopsText(r.Limits.Stops))
+			math.Abs(above), math.Abs(below), from, where, formatStops(r.Limits.Stops))
 	}
-	text := "spread " + stopsText(e.SpreadStops) + where
+	text := "spread " + formatStops(e.SpreadStops) + where
 	if e.SpreadInterval != nil && !c.survey.Predicted { // a prediction has no scatter
 		text += fmt.Sprintf(" (95 %%: %.2f to %.2f)", e.SpreadInterval[0], e.SpreadInterval[1])
 	}
 	if r.Limits.Stops > 0 {
-		text += ", tolerance " + stopsText(r.Limits.Stops)
+		text += ", tolerance " + formatStops(r.Limits.Stops)
 	}
 	if r.Without != nil {
 		text += fmt.Sprintf("; without the readings in doubt %.2f", r.Without.SpreadStops)
@@ -116,8 +116,8 @@ func (c *column) spread() string {
 	return text
 }
 
-// shift is the largest shift of color, against its tolerance.
-func (c *column) shift() (verdict, text string) {
+// describeShift gives the largest shift of color, and its tolerance.
+func (c *mapValues) describeShift() (verdict, text string) {
 	color, limits := c.result.Color, c.result.Limits
 	where := ""
 	from, to := math.Inf(1), math.Inf(-1)
@@ -134,22 +134,22 @@ func (c *column) shift() (verdict, text string) {
 		where = " in the part in shot"
 	}
 	if c.kind == Mired {
-		text = fmt.Sprintf("shift from %s to %s mired%s", signed(from, 0), signed(to, 0), where)
+		text = fmt.Sprintf("shift from %s to %s mired%s", formatSigned(from, 0), formatSigned(to, 0), where)
 		if limits.Mired > 0 {
 			text += ", tolerance " + strconv.FormatFloat(limits.Mired, 'f', -1, 64) + " mired"
 		}
 		return color.VerdictMired, text
 	}
-	text = fmt.Sprintf("Duv shift from %s to %s%s", signed(from, 4), signed(to, 4), where)
+	text = fmt.Sprintf("Duv shift from %s to %s%s", formatSigned(from, 4), formatSigned(to, 4), where)
 	if limits.Duv > 0 {
 		text += ", tolerance " + strconv.FormatFloat(limits.Duv, 'f', -1, 64)
 	}
 	return color.VerdictDuv, text
 }
 
-// extremes are the points with the highest and lowest value. Of equal levels
-// they are the ones that the result names.
-func (c *column) extremes() (high, low int) {
+// extremes are the points with the highest and lowest value; of equal levels, the
+// points that the result names.
+func (c *mapValues) extremes() (high, low int) {
 	high, low = -1, -1
 	if c.kind == Level {
 		e := &c.result.Evenness
@@ -175,8 +175,8 @@ func (c *column) extremes() (high, low int) {
 	return high, low
 }
 
-// pointAt is the point of a place of the result, -1 where there is none.
-func (c *column) pointAt(p evenness.Place) int {
+// pointAt is the index of the point at a place of the result, -1 for none.
+func (c *mapValues) pointAt(p evenness.Place) int {
 	s := c.survey
 	for i := range s.X {
 		if s.X[i] == p.X && s.Y[i] == p.Y && c.values[i] == p.Level {
@@ -197,8 +197,8 @@ func (k Kind) extremeNames() (high, low string) {
 	return "brightest", "darkest"
 }
 
-// thousands prints a count with its thousands apart: 1,000,000.
-func thousands(n int) string {
+// formatCount prints a count with thousands separators: 1,000,000.
+func formatCount(n int) string {
 	text := strconv.Itoa(n)
 	for i := len(text) - 3; i > 0 && text[i-1] != '-'; i -= 3 {
 		text = text[:i] + "," + text[i:]
@@ -206,8 +206,8 @@ func thousands(n int) string {
 	return text
 }
 
-// counts says how many readings stand behind a map and how large it is.
-func (c *column) counts(feet bool) string {
+// describeCounts gives the number of readings on a map and its size.
+func (c *mapValues) describeCounts(feet bool) string {
 	s := c.survey
 	n, what := s.Len(), "readings"
 	switch {
@@ -216,39 +216,39 @@ func (c *column) counts(feet bool) string {
 	case s.Predicted:
 		what = "points, predicted"
 	}
-	text := thousands(n) + " " + what
+	text := formatCount(n) + " " + what
 	if n == 1 {
 		text = strings.Replace(text, "readings", "reading", 1)
 	}
 	if !s.Predicted && s.Readings > n {
-		text = thousands(s.Readings) + " readings at " + thousands(n) + " points"
+		text = formatCount(s.Readings) + " readings at " + formatCount(n) + " points"
 	}
 	if s.Missing > 0 {
-		text += ", " + thousands(s.Missing) + " not read"
+		text += ", " + formatCount(s.Missing) + " not read"
 	}
 	if e := s.Extent; e.Width() > 0 && e.Height() > 0 {
-		text += fmt.Sprintf(", %s × %s %s", length(e.Width(), feet), length(e.Height(), feet), lengthUnit(feet))
+		text += fmt.Sprintf(", %s × %s %s", formatLength(e.Width(), feet), formatLength(e.Height(), feet), lengthUnit(feet))
 	}
 	return text
 }
 
-// name is a point's label, or its position in the picture's unit.
-func (c *column) name(i int, feet bool) string {
+// pointName is a point's label, or its position in the picture's unit.
+func (c *mapValues) pointName(i int, feet bool) string {
 	if label := c.survey.LabelOf(i); label != "" {
 		return shorten(label, 24)
 	}
-	return placeName(c.survey.X[i], c.survey.Y[i], feet)
+	return formatPosition(c.survey.X[i], c.survey.Y[i], feet)
 }
 
-// placeName is a position in words: x 1.2 m, y 0.4 m.
-func placeName(x, y float64, feet bool) string {
+// formatPosition prints a position: x 1.2 m, y 0.4 m.
+func formatPosition(x, y float64, feet bool) string {
 	unit := lengthUnit(feet)
-	return fmt.Sprintf("x %s %s, y %s %s", length(x, feet), unit, length(y, feet), unit)
+	return fmt.Sprintf("x %s %s, y %s %s", formatLength(x, feet), unit, formatLength(y, feet), unit)
 }
 
-// whereabouts names the part of the surface that a place lies in, seen from
+// describeRegion names the part of the surface that a point is in, as seen from
 // the camera: upper left, center, lower right.
-func whereabouts(b spatial.Box, x, y float64) string {
+func describeRegion(b spatial.Box, x, y float64) string {
 	if !(b.Width() > 0 && b.Height() > 0) {
 		return ""
 	}

@@ -56,12 +56,12 @@ func Chromaticity(r *evenness.Result, opt ChromaticityOptions) (*Picture, error)
 	if len(m.points) == 0 {
 		return nil, ErrNoColor
 	}
-	m.find()
+	m.prepare()
 	m.layOut()
 	return NewPicture(m.title(), m.alt(), int(m.width), int(m.height), m.paint), nil
 }
 
-// chromaticityPlot is a plot with everything decided but the format.
+// chromaticityPlot is a chromaticity plot, laid out for any format.
 type chromaticityPlot struct {
 	survey *survey.Survey
 	result *evenness.Result
@@ -81,15 +81,15 @@ type chromaticityPlot struct {
 	legend          []chartEntry
 }
 
-// chartEntry is a line of the explanation beside the plot.
+// chartEntry is an entry of a legend.
 type chartEntry struct {
 	text  string
 	at    vg.Point
 	paint func(c draw.Canvas, at vg.Point)
 }
 
-// find decides the reference, the tolerance, the range and the circles.
-func (m *chromaticityPlot) find() {
+// prepare finds the reference, the tolerance, the range and the circles.
+func (m *chromaticityPlot) prepare() {
 	s := m.survey
 	ref := m.result.Color.Reference
 	if ref.CCT != nil {
@@ -110,7 +110,7 @@ func (m *chromaticityPlot) find() {
 	for k, point := range m.points {
 		i := int(point)
 		m.reach = max(m.reach, 1.12*m.distance(i))
-		if m.shot(i) {
+		if m.isInShot(i) {
 			m.points[k], m.points[m.inShot] = m.points[m.inShot], m.points[k]
 			m.inShot++
 		}
@@ -136,20 +136,19 @@ func (m *chromaticityPlot) find() {
 	}
 }
 
-// shot tells whether point i lies in the part of the surface in shot, which the
-// verdict is about.
-func (m *chromaticityPlot) shot(i int) bool {
+// isInShot reports whether point i is in shot; the verdict covers these points.
+func (m *chromaticityPlot) isInShot(i int) bool {
 	a := m.survey.Area
 	return a == nil || a.Contains(m.survey.X[i], m.survey.Y[i])
 }
 
-// distance is Δu′v′ of point i from the reference.
-// named is how many readings at the most are told or drawn by their place, so
-// that only as many need an order among very many.
-const named = 64
+// maxNamed is the largest number of readings that are named. No more than these
+// are sorted.
+const maxNamed = 64
 
-// farthestFirst orders points by their distance from the center, ties by their
-// place in the survey; of very many only the farthest, in front.
+// farthestFirst sorts points by descending distance from the center, ties by their
+// order in the survey. Of many points only the maxNamed farthest are sorted and
+// moved to the front.
 func (m *chromaticityPlot) farthestFirst(points []int32) {
 	before := func(a, b int32) int {
 		switch da, db := m.distance(int(a)), m.distance(int(b)); {
@@ -160,33 +159,34 @@ func (m *chromaticityPlot) farthestFirst(points []int32) {
 		}
 		return cmp.Compare(a, b)
 	}
-	if len(points) <= 4*numbered {
+	if len(points) <= 4*maxNumbered {
 		slices.SortFunc(points, before)
 		return
 	}
-	front := points[:named]
+	front := points[:maxNamed]
 	slices.SortFunc(front, before)
-	for k := named; k < len(points); k++ {
-		if before(points[k], front[named-1]) >= 0 {
+	for k := maxNamed; k < len(points); k++ {
+		if before(points[k], front[maxNamed-1]) >= 0 {
 			continue
 		}
-		points[k], front[named-1] = front[named-1], points[k]
-		for at := named - 1; at > 0 && before(front[at], front[at-1]) < 0; at-- {
+		points[k], front[maxNamed-1] = front[maxNamed-1], points[k]
+		for at := maxNamed - 1; at > 0 && before(front[at], front[at-1]) < 0; at-- {
 			front[at], front[at-1] = front[at-1], front[at]
 		}
 	}
 }
 
+// distance is Δu′v′ of point i from the reference.
 func (m *chromaticityPlot) distance(i int) float64 {
 	return math.Hypot(m.survey.U[i]-m.center.U, m.survey.V[i]-m.center.V)
 }
 
 func (m *chromaticityPlot) title() string {
-	c := column{survey: m.survey, result: m.result}
-	return c.title() + ": color in u′, v′"
+	c := mapValues{survey: m.survey, result: m.result}
+	return c.mapTitle() + ": color in u′, v′"
 }
 
-// headline is the verdict on color and the farthest reading.
+// headline gives the verdict on color and the farthest reading.
 func (m *chromaticityPlot) headline() string {
 	i := int(m.points[0])
 	d := m.distance(i)
@@ -195,19 +195,19 @@ func (m *chromaticityPlot) headline() string {
 		where = " in the part in shot"
 	}
 	text := fmt.Sprintf("farthest%s %s, Δu′v′ %.4f (%.1f steps)", where, m.name(i), d, colorimetry.Steps(d))
-	if word := verdictText(m.result.Verdict.Color); word != "" {
+	if word := verdictWord(m.result.Verdict.Color); word != "" {
 		return word + ": " + text
 	}
-	return capital(text)
+	return capitalize(text)
 }
 
 func (m *chromaticityPlot) name(i int) string {
-	c := column{survey: m.survey, result: m.result}
-	return c.name(i, m.opt.Feet)
+	c := mapValues{survey: m.survey, result: m.result}
+	return c.pointName(i, m.opt.Feet)
 }
 
-// referenceText says what the plot is drawn about.
-func (m *chromaticityPlot) referenceText() string {
+// describeReference describes the reference that the plot is centered on.
+func (m *chromaticityPlot) describeReference() string {
 	text := "the mean color"
 	if label := m.result.Color.Reference.Label; label != "" {
 		text = "reference " + shorten(label, 16)
@@ -215,7 +215,7 @@ func (m *chromaticityPlot) referenceText() string {
 	if m.reference != nil {
 		text += ", " + formatKelvin(m.reference.Kelvin)
 		if m.survey.DuvRead {
-			text += ", Duv " + signed(m.reference.Duv, 4)
+			text += ", Duv " + formatSigned(m.reference.Duv, 4)
 		}
 	}
 	return text
@@ -224,7 +224,7 @@ func (m *chromaticityPlot) referenceText() string {
 func (m *chromaticityPlot) alt() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "Plot of %s readings in the CIE 1976 u′, v′ plane about %s. %s.",
-		thousands(len(m.points)), m.referenceText(), m.headline())
+		formatCount(len(m.points)), m.describeReference(), m.headline())
 	if m.tolerance != nil {
 		out := 0
 		for _, i := range m.points[:m.inShot] {
@@ -233,7 +233,7 @@ func (m *chromaticityPlot) alt() string {
 			}
 		}
 		fmt.Fprintf(&b, " %s of %s readings lie outside the tolerance of %s.",
-			thousands(out), thousands(m.inShot), m.toleranceText())
+			formatCount(out), formatCount(m.inShot), m.describeTolerance())
 	}
 	if !m.survey.DuvRead {
 		b.WriteString(" Only color temperatures were read, so all readings lie on the Planckian locus by assumption.")
@@ -241,12 +241,12 @@ func (m *chromaticityPlot) alt() string {
 	return b.String()
 }
 
-func (m *chromaticityPlot) toleranceText() string {
+func (m *chromaticityPlot) describeTolerance() string {
 	l := m.result.Limits
 	return fmt.Sprintf("±%s mired and ±%s Duv", strconv.FormatFloat(l.Mired, 'f', -1, 64), strconv.FormatFloat(l.Duv, 'f', -1, 64))
 }
 
-// within tells whether a point's shifts lie inside the tolerance.
+// within reports whether the shifts of point i are within the tolerance.
 func (m *chromaticityPlot) within(i int) bool {
 	shifts, limits := m.result.Color.Shifts, m.result.Limits
 	if shifts == nil {
@@ -255,7 +255,7 @@ func (m *chromaticityPlot) within(i int) bool {
 	return math.Abs(shifts.Mired[i]) <= limits.Mired && math.Abs(shifts.Duv[i]) <= limits.Duv
 }
 
-// layOut places the parts, from the top.
+// layOut places the parts of the picture from the top.
 func (m *chromaticityPlot) layOut() {
 	const left = margin + 100
 	m.width = left + chartSide + 40 + chartPanel + margin
@@ -269,9 +269,9 @@ func (m *chromaticityPlot) layOut() {
 	}
 	put(&m.headings, fit(style(30, true, ink, 0, 0), m.title(), text), 30, 38, true, false)
 	put(&m.headings, m.headline(), 22, 33, false, false)
-	count := thousands(len(m.points)) + " readings with a color"
+	count := formatCount(len(m.points)) + " readings with a color"
 	if n := m.survey.Len() - len(m.points); n > 0 {
-		count += ", " + thousands(n) + " without"
+		count += ", " + formatCount(n) + " without"
 	}
 	put(&m.headings, count, 17, 27, false, true)
 	fromTop += 22
@@ -280,7 +280,7 @@ func (m *chromaticityPlot) layOut() {
 		Min: vg.Point{X: left, Y: vg.Length(-top - chartSide)},
 		Max: vg.Point{X: left + chartSide, Y: vg.Length(-top)},
 	}
-	m.explain(left+chartSide+70, top+30)
+	m.addLegend(left+chartSide+70, top+30)
 	fromTop += chartSide + 62
 	note := "Both axes have one scale; to the right along the locus is warmer, above it greener. A step is 0.0011 in u′, v′."
 	if !m.survey.DuvRead {
@@ -307,8 +307,8 @@ var (
 	circleLine    = draw.LineStyle{Color: gray, Width: 1.1}
 )
 
-// explain lists what the marks mean, from a place below the top.
-func (m *chromaticityPlot) explain(x, fromTop float64) {
+// addLegend explains the markers in a column that begins fromTop below the top.
+func (m *chromaticityPlot) addLegend(x, fromTop float64) {
 	add := func(text string, paint func(c draw.Canvas, at vg.Point)) {
 		for k, str := range wrap(style(17, false, ink, 0, 0), text, chartPanel-70) {
 			if k > 0 {
@@ -318,13 +318,13 @@ func (m *chromaticityPlot) explain(x, fromTop float64) {
 			fromTop += 32
 		}
 	}
-	sign := func(s sign) func(draw.Canvas, vg.Point) {
-		return func(c draw.Canvas, at vg.Point) { paintSign(c, s, at, nil) }
+	sign := func(s marker) func(draw.Canvas, vg.Point) {
+		return func(c draw.Canvas, at vg.Point) { paintMarker(c, s, at, nil) }
 	}
 	stroke := func(l draw.LineStyle) func(draw.Canvas, vg.Point) {
 		return func(c draw.Canvas, at vg.Point) { c.StrokeLine2(l, at.X-18, at.Y, at.X+18, at.Y) }
 	}
-	add(m.referenceText(), sign(diamond))
+	add(m.describeReference(), sign(diamond))
 	add("reading", sign(dot))
 	if m.inShot < len(m.points) {
 		add("reading outside the part in shot", sign(open))
@@ -336,15 +336,15 @@ func (m *chromaticityPlot) explain(x, fromTop float64) {
 		add("Planckian locus", stroke(locusLine))
 	}
 	if m.tolerance != nil {
-		add("tolerance, "+m.toleranceText(), func(c draw.Canvas, at vg.Point) {
+		add("tolerance, "+m.describeTolerance(), func(c draw.Canvas, at vg.Point) {
 			box := vg.Rectangle{Min: vg.Point{X: at.X - 15, Y: at.Y - 8}, Max: vg.Point{X: at.X + 15, Y: at.Y + 8}}
-			c.SetColor(tolerated)
+			c.SetColor(toleranceColor)
 			c.Fill(box.Path())
-			c.StrokeLines(toleranceLine, closed(box))
+			c.StrokeLines(toleranceLine, closedOutline(box))
 		})
 	}
 	if len(m.steps) > 0 {
-		add("circles of "+list(m.steps)+" steps", stroke(circleLine))
+		add("circles of "+formatList(m.steps)+" steps", stroke(circleLine))
 	}
 	if shifts := m.result.Color.Shifts; shifts != nil && len(shifts.Mired) == m.survey.Len() && len(shifts.Duv) == m.survey.Len() {
 		fromTop += 14
@@ -354,10 +354,10 @@ func (m *chromaticityPlot) explain(x, fromTop float64) {
 			i := int(point)
 			text := m.name(i)
 			if v := shifts.Mired[i]; v == v {
-				text += ": " + signed(v, 0) + " mired"
+				text += ": " + formatSigned(v, 0) + " mired"
 			}
 			if v := shifts.Duv[i]; v == v && m.survey.DuvRead {
-				text += ", Duv " + signed(v, 4)
+				text += ", Duv " + formatSigned(v, 4)
 			}
 			add(fmt.Sprintf("%s, %.1f steps", text, colorimetry.Steps(m.distance(i))), nil)
 			fromTop -= 8
@@ -369,8 +369,8 @@ func legendAt(text string, x, fromTop float64, paint func(draw.Canvas, vg.Point)
 	return chartEntry{text, vg.Point{X: vg.Length(x), Y: vg.Length(-fromTop)}, paint}
 }
 
-// list prints numbers as 1, 3 and 5.
-func list(numbers []int) string {
+// formatList prints numbers as 1, 3 and 5.
+func formatList(numbers []int) string {
 	var b strings.Builder
 	for i, n := range numbers {
 		switch {
@@ -400,11 +400,11 @@ func (m *chromaticityPlot) paint(c draw.Canvas) {
 		if e.paint != nil {
 			e.paint(c, vg.Point{X: e.at.X - 30, Y: e.at.Y})
 		}
-		haloed(c, style(17, false, ink, draw.XLeft, draw.YCenter), e.at, e.text, paper, 0)
+		drawWithHalo(c, style(17, false, ink, draw.XLeft, draw.YCenter), e.at, e.text, paper, 0)
 	}
 }
 
-// chromaticityTicks marks an axis at about six even places.
+// chromaticityTicks has about six evenly spaced ticks.
 type chromaticityTicks struct{}
 
 func (chromaticityTicks) Ticks(lo, hi float64) []plot.Tick {

@@ -13,8 +13,8 @@ import (
 	"evenfall/photometry/colorimetry"
 )
 
-// tolerated is the color of what lies inside the tolerance.
-var tolerated = color.RGBA{0xe9, 0xee, 0xe6, 255}
+// toleranceColor fills the region within the tolerance.
+var toleranceColor = color.RGBA{0xe9, 0xee, 0xe6, 255}
 
 // Plot draws the data; it makes the plot a plotter of the plot library.
 func (m *chromaticityPlot) Plot(c draw.Canvas, p *plot.Plot) {
@@ -43,12 +43,12 @@ func (m *chromaticityPlot) paintTolerance(c draw.Canvas, at func(colorimetry.UVP
 		outline = append(outline, at(q))
 	}
 	path.Close()
-	c.SetColor(tolerated)
+	c.SetColor(toleranceColor)
 	c.Fill(path)
 	c.StrokeLines(toleranceLine, append(outline, outline[0]))
 }
 
-// radius is that of a circle of steps in the picture.
+// radius is the radius in the picture of a circle of a number of steps.
 func (m *chromaticityPlot) radius(steps int) vg.Length {
 	return vg.Length(float64(steps)*colorimetry.Step/m.reach) * m.data.Size().X / 2
 }
@@ -76,7 +76,7 @@ func (m *chromaticityPlot) nameCircles(c draw.Canvas, at func(colorimetry.UVPrim
 		if n == m.steps[len(m.steps)-1] {
 			text += " steps"
 		}
-		haloed(c, style(15, false, gray, draw.XCenter, draw.YCenter),
+		drawWithHalo(c, style(15, false, gray, draw.XCenter, draw.YCenter),
 			vg.Point{X: center.X + radius*vg.Length(cos), Y: center.Y + radius*vg.Length(sin)}, text, paper, 3)
 	}
 }
@@ -116,8 +116,8 @@ func (m *chromaticityPlot) locusMark(kelvin float64) (ends [2]colorimetry.UVPrim
 	return [2]colorimetry.UVPrime(points), true
 }
 
-// nameLocus prints the color temperatures below or above the locus where there
-// is room, and adds their places to those taken.
+// nameLocus prints the color temperatures below or above the locus where there is
+// space, and adds their boxes to those taken.
 func (m *chromaticityPlot) nameLocus(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point, taken []vg.Rectangle) []vg.Rectangle {
 	if m.reference == nil {
 		return taken
@@ -134,7 +134,7 @@ func (m *chromaticityPlot) nameLocus(c draw.Canvas, at func(colorimetry.UVPrime)
 		for side := range 2 {
 			near, far := at(tick[side]), at(tick[1-side])
 			out := vg.Point{X: near.X - far.X, Y: near.Y - far.Y}
-			// The text begins beside the mark's end, to the left or right of it.
+			// The text is to the left or right of the tick's end.
 			reach := 10 / vg.Length(math.Hypot(float64(out.X), float64(out.Y)))
 			p := vg.Point{X: near.X + reach*out.X, Y: near.Y + reach*out.Y}
 			if out.X > 0 {
@@ -142,9 +142,9 @@ func (m *chromaticityPlot) nameLocus(c draw.Canvas, at func(colorimetry.UVPrime)
 			} else {
 				p.X -= half.X - 4
 			}
-			if box, free := m.room(c, p, half, taken); free {
+			if box, free := m.textBox(c, p, half, taken); free {
 				taken = append(taken, box)
-				haloed(c, s, p, text, paper, 3)
+				drawWithHalo(c, s, p, text, paper, 3)
 				break
 			}
 		}
@@ -152,21 +152,21 @@ func (m *chromaticityPlot) nameLocus(c draw.Canvas, at func(colorimetry.UVPrime)
 	return taken
 }
 
-// room is the box of a text about its middle, and whether it lies in the plot
-// and on nothing that is taken.
-func (m *chromaticityPlot) room(c draw.Canvas, p, half vg.Point, taken []vg.Rectangle) (box vg.Rectangle, free bool) {
+// textBox is the box of a text centered at p, and whether it is inside the plot and
+// overlaps nothing that is taken.
+func (m *chromaticityPlot) textBox(c draw.Canvas, p, half vg.Point, taken []vg.Rectangle) (box vg.Rectangle, free bool) {
 	box = vg.Rectangle{Min: p.Sub(half), Max: p.Add(half)}
 	in := box.Min.X >= c.Min.X && box.Max.X <= c.Max.X && box.Min.Y >= c.Min.Y && box.Max.Y <= c.Max.Y
 	return box, in && !overlapsAny(box, taken)
 }
 
-// kelvinMarks are round color temperatures whose place on the locus shows.
+// kelvinMarks are round color temperatures whose points on the locus are visible.
 func (m *chromaticityPlot) kelvinMarks() []float64 {
 	var best []float64
 	for _, step := range []float64{5000, 2000, 1000, 500, 200, 100, 50, 20, 10} {
 		var marks []float64
 		for k := step * math.Ceil(colorimetry.MinKelvin/step); k <= colorimetry.MaxKelvin; k += step {
-			// Far from the reference no mark shows; finer steps need not try.
+			// Far from the reference nothing is visible; stop at this step.
 			if d := math.Abs(1e6/k - m.reference.Mired()); d > 400 && step < 500 {
 				continue
 			}
@@ -187,14 +187,14 @@ func (m *chromaticityPlot) inside(q colorimetry.UVPrime) bool {
 	return math.Abs(q.U-m.center.U) < m.reach && math.Abs(q.V-m.center.V) < m.reach
 }
 
-// paintPoints draws the readings and the reference above them, and returns
-// the places that they take.
+// paintPoints draws the readings with the reference over them, and returns the
+// boxes that they take.
 func (m *chromaticityPlot) paintPoints(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point) (taken []vg.Rectangle) {
 	around := func(p vg.Point, r vg.Length) vg.Rectangle {
 		half := vg.Point{X: r, Y: r}
 		return vg.Rectangle{Min: p.Sub(half), Max: p.Add(half)}
 	}
-	if len(m.points) > numbered {
+	if len(m.points) > maxNumbered {
 		m.paintCloud(c)
 	} else {
 		for k := len(m.points) - 1; k >= 0; k-- {
@@ -203,16 +203,16 @@ func (m *chromaticityPlot) paintPoints(c draw.Canvas, at func(colorimetry.UVPrim
 			if k >= m.inShot {
 				mark = open
 			}
-			paintSign(c, mark, p, nil)
+			paintMarker(c, mark, p, nil)
 			taken = append(taken, around(p, 4))
 		}
 	}
 	if len(m.points) > 1 {
 		p := m.place(int(m.points[0]), at)
-		paintSign(c, upward, p, nil)
+		paintMarker(c, upward, p, nil)
 		taken = append(taken, around(p, 9))
 	}
-	paintSign(c, diamond, at(m.center), nil)
+	paintMarker(c, diamond, at(m.center), nil)
 	return append(taken, around(at(m.center), 9))
 }
 
@@ -220,7 +220,7 @@ func (m *chromaticityPlot) place(i int, at func(colorimetry.UVPrime) vg.Point) v
 	return at(colorimetry.UVPrime{U: m.survey.U[i], V: m.survey.V[i]})
 }
 
-// paintCloud draws many readings as an image, the darker the more on a spot.
+// paintCloud draws many readings as an image, darker where there are more.
 func (m *chromaticityPlot) paintCloud(c draw.Canvas) {
 	size := pixels(m.data, int(m.height)).Size()
 	count := make([]uint16, size.X*size.Y)
@@ -245,9 +245,9 @@ func (m *chromaticityPlot) paintCloud(c draw.Canvas) {
 	c.DrawImage(m.data, img)
 }
 
-// namePoints prints the names of readings that find room, the farthest first.
+// namePoints prints the names of the readings where there is space, the farthest first.
 func (m *chromaticityPlot) namePoints(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point, taken []vg.Rectangle) {
-	if len(m.points) > numbered {
+	if len(m.points) > maxNumbered {
 		return
 	}
 	s := style(15, false, ink, draw.XCenter, draw.YCenter)
@@ -265,9 +265,9 @@ func (m *chromaticityPlot) namePoints(c draw.Canvas, at func(colorimetry.UVPrime
 		}
 		for _, q := range [...]vg.Point{{Y: gap + 6}, {Y: -gap - 6}, {X: gap + half.X}, {X: -gap - half.X}} {
 			q = p.Add(q)
-			if box, free := m.room(c, q, half, taken); free {
+			if box, free := m.textBox(c, q, half, taken); free {
 				taken = append(taken, box)
-				haloed(c, s, q, name, paper, 2)
+				drawWithHalo(c, s, q, name, paper, 2)
 				break
 			}
 		}

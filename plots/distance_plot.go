@@ -12,11 +12,10 @@ import (
 	"evenfall/photometry"
 )
 
-// The lines of a picture of a series. They differ in dashes, so that none
-// depends on its color.
+// The line styles of a series. They differ in dashes as well as in color.
 var (
 	bandColor   = color.RGBA{0xcd, 0xd3, 0xdc, 255}
-	zoneColor   = tolerated
+	zoneColor   = toleranceColor
 	fitLine     = draw.LineStyle{Color: ink, Width: 2.6}
 	squareLine  = draw.LineStyle{Color: gray, Width: 2, Dashes: []vg.Length{13, 6}}
 	zoneLine    = draw.LineStyle{Color: gray, Width: 1.4, Dashes: []vg.Length{2, 3}}
@@ -27,20 +26,20 @@ var (
 )
 
 // paint draws the picture.
-func (m *fallOff) paint(c draw.Canvas) {
+func (m *distancePlot) paint(c draw.Canvas) {
 	m.paintFrame(c)
 	upper := newPlot()
 	upper.X.Scale, upper.Y.Scale = plot.LogScale{}, plot.LogScale{}
 	upper.X.Min, upper.X.Max, upper.Y.Min, upper.Y.Max = m.x0, m.x1, m.y0, m.y1
 	upper.Y.Label.Text = m.levelLabel()
-	distances := logTicks{m.distanceScale(), tickText, float64(m.data.Size().X), 46}
+	distances := logTicks{m.distanceScale(), formatTick, float64(m.data.Size().X), 46}
 	upper.X.Tick.Marker = unlabelled{distances}
 	if m.rises() {
 		upper.X.Label.Text, upper.X.Tick.Marker = m.distanceLabel(), distances
 	}
 	upper.Y.Tick.Marker = m.levelTicks(float64(m.data.Size().Y))
-	upper.Add(gridOf{upper})
-	upper.Add(plotted(m.plotCurve))
+	upper.Add(tickGrid{upper})
+	upper.Add(plotterFunc(m.plotCurve))
 	drawPanel(upper, c, m.data)
 	if m.rises() {
 		return // no law, so nothing is off it
@@ -54,15 +53,15 @@ func (m *fallOff) paint(c draw.Canvas) {
 	lower.Y.Label.Text = "off the law (stop)"
 	lower.X.Tick.Marker = distances
 	lower.Y.Tick.Marker = evenTicks{float64(m.under.Size().Y), 42}
-	lower.Add(gridOf{lower})
-	lower.Add(plotted(m.plotResiduals))
+	lower.Add(tickGrid{lower})
+	lower.Add(plotterFunc(m.plotResiduals))
 	drawPanel(lower, c, m.under)
 }
 
-func (m *fallOff) distanceLabel() string { return "distance (" + lengthUnit(m.opt.Feet) + ")" }
+func (m *distancePlot) distanceLabel() string { return "distance (" + lengthUnit(m.opt.Feet) + ")" }
 
-// distanceScale is how many meters a unit of the axis is.
-func (m *fallOff) distanceScale() float64 {
+// distanceScale is the number of meters in a unit of the axis.
+func (m *distancePlot) distanceScale() float64 {
 	if m.opt.Feet {
 		return metersPerFoot
 	}
@@ -70,9 +69,9 @@ func (m *fallOff) distanceScale() float64 {
 }
 
 // levelLabel names the axis of levels.
-func (m *fallOff) levelLabel() string {
+func (m *distancePlot) levelLabel() string {
 	if m.inFNumbers() {
-		return "f-number at ISO " + tickText(m.series.Settings.Meter.Speed())
+		return "f-number at ISO " + formatTick(m.series.Settings.Meter.Speed())
 	}
 	if m.series.Quantity == photometry.Relative {
 		return "relative level"
@@ -80,20 +79,20 @@ func (m *fallOff) levelLabel() string {
 	return m.series.Quantity.String() + " (" + unitName(m.series.Quantity, m.opt.Unit) + ")"
 }
 
-// inFNumbers tells whether levels stand as the f-numbers that were read.
-func (m *fallOff) inFNumbers() bool {
+// inFNumbers reports whether levels are printed as the f-numbers that were read.
+func (m *distancePlot) inFNumbers() bool {
 	_, ok := m.series.FNumber(m.result.MarkLevel)
 	return ok && m.series.Unit == photometry.FStop
 }
 
-// levelTicks mark the axis of levels.
-func (m *fallOff) levelTicks(pixels float64) plot.Ticker {
+// levelTicks are the ticks of the axis of levels.
+func (m *distancePlot) levelTicks(pixels float64) plot.Ticker {
 	if !m.inFNumbers() {
 		scale := 1.0
 		if footcandles(m.series.Quantity, m.opt.Unit) {
 			scale = photometry.LuxPerFootcandle
 		}
-		return logTicks{scale, tickText, pixels, 34}
+		return logTicks{scale, formatTick, pixels, 34}
 	}
 	n, _ := m.series.FNumber(1)
 	return stopTicks{from: 1 / (n * n), text: func(stops float64) string {
@@ -102,7 +101,7 @@ func (m *fallOff) levelTicks(pixels float64) plot.Ticker {
 }
 
 // paintStops draws the axis of stops on the right.
-func (m *fallOff) paintStops(c draw.Canvas) {
+func (m *distancePlot) paintStops(c draw.Canvas) {
 	mark := m.result.MarkLevel
 	if !(mark > 0) {
 		return
@@ -113,7 +112,7 @@ func (m *fallOff) paintStops(c draw.Canvas) {
 	for _, tick := range (stopTicks{from: mark, text: stopsTick, pixels: float64(size.Y)}).Ticks(m.y0, m.y1) {
 		y := m.data.Min.Y + size.Y*vg.Length(math.Log(tick.Value/m.y0)/math.Log(m.y1/m.y0))
 		c.StrokeLine2(draw.LineStyle{Color: ink, Width: 1.2}, x, y, x+7, y)
-		haloed(c, style(17, false, ink, draw.XLeft, draw.YCenter), vg.Point{X: x + 12, Y: y}, tick.Label, paper, 0)
+		drawWithHalo(c, style(17, false, ink, draw.XLeft, draw.YCenter), vg.Point{X: x + 12, Y: y}, tick.Label, paper, 0)
 	}
 	s := style(18, false, ink, draw.XCenter, draw.YBottom)
 	s.Rotation = math.Pi / 2
@@ -123,13 +122,13 @@ func (m *fallOff) paintStops(c draw.Canvas) {
 // stopsTick prints whole and half stops.
 func stopsTick(stops float64) string {
 	if stops == math.Trunc(stops) {
-		return signed(stops, 0)
+		return formatSigned(stops, 0)
 	}
-	return signed(stops, 1)
+	return formatSigned(stops, 1)
 }
 
-// zoneOn is the part of a panel within the zone, false where there is none.
-func (m *fallOff) zoneOn(c draw.Canvas, trX func(float64) vg.Length) (vg.Rectangle, bool) {
+// zoneOn is the part of a panel within the zone; false for none.
+func (m *distancePlot) zoneOn(c draw.Canvas, trX func(float64) vg.Length) (vg.Rectangle, bool) {
 	d := m.result.Depth
 	if d == nil {
 		return vg.Rectangle{}, false
@@ -144,8 +143,8 @@ func (m *fallOff) zoneOn(c draw.Canvas, trX func(float64) vg.Length) (vg.Rectang
 	return vg.Rectangle{Min: vg.Point{X: trX(from), Y: c.Min.Y}, Max: vg.Point{X: trX(to), Y: c.Max.Y}}, true
 }
 
-// paintZone shades the zone and marks those of its ends that the axis shows.
-func (m *fallOff) paintZone(c draw.Canvas, trX func(float64) vg.Length) {
+// paintZone shades the zone and draws those of its ends that are on the axis.
+func (m *distancePlot) paintZone(c draw.Canvas, trX func(float64) vg.Length) {
 	zone, ok := m.zoneOn(c, trX)
 	if !ok {
 		return
@@ -160,12 +159,12 @@ func (m *fallOff) paintZone(c draw.Canvas, trX func(float64) vg.Length) {
 }
 
 // plotCurve draws the upper panel.
-func (m *fallOff) plotCurve(c draw.Canvas, p *plot.Plot) {
+func (m *distancePlot) plotCurve(c draw.Canvas, p *plot.Plot) {
 	trX, trY := p.Transforms(&c)
 	at := func(d, level float64) vg.Point { return vg.Point{X: trX(d), Y: trY(level)} }
 	r := m.result
 	m.paintZone(c, trX)
-	gridOf{p}.Plot(c, p) // again, over the zone
+	tickGrid{p}.Plot(c, p) // again, over the zone
 	if !m.rises() {
 		m.paintBand(c, at, func(q falloff.CurvePoint) (lo, hi float64) { return q.Band.Lo, q.Band.Hi })
 		square := func(d float64) float64 { return r.MarkLevel * (r.MarkM / d) * (r.MarkM / d) }
@@ -174,23 +173,23 @@ func (m *fallOff) plotCurve(c draw.Canvas, p *plot.Plot) {
 		}
 		m.paintLaw(c, at, func(q falloff.CurvePoint) float64 { return q.Level })
 	}
-	if m.ambient() {
+	if m.showsAmbient() {
 		c.StrokeLines(ambientLine, []vg.Point{at(m.x0, *r.Ambient), at(m.x1, *r.Ambient)})
 	}
-	if w := r.Wanted; w != nil && w.DistanceM != nil && m.shows(*w.DistanceM) {
+	if w := r.Wanted; w != nil && w.DistanceM != nil && m.onAxis(*w.DistanceM) {
 		c.StrokeLines(wantedLine, []vg.Point{at(m.x0, w.Level), at(*w.DistanceM, w.Level), at(*w.DistanceM, m.y0)})
 	}
-	if !m.rises() && m.shows(r.MarkM) && r.MarkLevel > m.y0 && r.MarkLevel < m.y1 {
-		paintSign(c, diamond, at(r.MarkM, r.MarkLevel), nil)
+	if !m.rises() && m.onAxis(r.MarkM) && r.MarkLevel > m.y0 && r.MarkLevel < m.y1 {
+		paintMarker(c, diamond, at(r.MarkM, r.MarkLevel), nil)
 	}
 	for i, q := range r.Points {
-		bar := math.Exp2(barReach * q.SpreadStops)
-		m.paintReading(c, i, at(q.DistanceM, m.facing(i)), trY(m.facing(i)/bar), trY(m.facing(i)*bar))
+		bar := math.Exp2(normal95 * q.SpreadStops)
+		m.paintReading(c, i, at(q.DistanceM, m.levelFacing(i)), trY(m.levelFacing(i)/bar), trY(m.levelFacing(i)*bar))
 	}
 }
 
 // paintLaw draws the fitted law.
-func (m *fallOff) paintLaw(c draw.Canvas, at func(d, v float64) vg.Point, of func(falloff.CurvePoint) float64) {
+func (m *distancePlot) paintLaw(c draw.Canvas, at func(d, v float64) vg.Point, of func(falloff.CurvePoint) float64) {
 	var line []vg.Point
 	for _, q := range m.curve {
 		line = append(line, at(q.DistanceM, of(q)))
@@ -201,7 +200,7 @@ func (m *fallOff) paintLaw(c draw.Canvas, at func(d, v float64) vg.Point, of fun
 }
 
 // paintBand fills the band about the law, as far as the panel reaches.
-func (m *fallOff) paintBand(c draw.Canvas, at func(d, v float64) vg.Point, of func(falloff.CurvePoint) (lo, hi float64)) {
+func (m *distancePlot) paintBand(c draw.Canvas, at func(d, v float64) vg.Point, of func(falloff.CurvePoint) (lo, hi float64)) {
 	var outline []vg.Point
 	clamp := func(p vg.Point) vg.Point {
 		p.Y = max(c.Min.Y, min(p.Y, c.Max.Y))
@@ -219,16 +218,15 @@ func (m *fallOff) paintBand(c draw.Canvas, at func(d, v float64) vg.Point, of fu
 }
 
 // paintReading draws a reading with its bar.
-func (m *fallOff) paintReading(c draw.Canvas, i int, at vg.Point, low, high vg.Length) {
+func (m *distancePlot) paintReading(c draw.Canvas, i int, at vg.Point, low, high vg.Length) {
 	paintBar(c, at.X, low, high)
-	if m.stray(i) {
-		paintSign(c, ring, at, nil)
+	if m.isOutlier(i) {
+		paintMarker(c, ring, at, nil)
 	}
-	paintSign(c, dot, at, nil)
+	paintMarker(c, dot, at, nil)
 }
 
-// paintBar draws a bar as far as the panel reaches, and not where the dot of
-// the reading would hide it.
+// paintBar draws a bar clipped to the panel, unless the reading's dot would hide it.
 func paintBar(c draw.Canvas, x, low, high vg.Length) {
 	if high-low < 14 {
 		return
@@ -244,16 +242,16 @@ func paintBar(c draw.Canvas, x, low, high vg.Length) {
 }
 
 // plotResiduals draws the lower panel: readings and band less the law.
-func (m *fallOff) plotResiduals(c draw.Canvas, p *plot.Plot) {
+func (m *distancePlot) plotResiduals(c draw.Canvas, p *plot.Plot) {
 	trX, trY := p.Transforms(&c)
 	at := func(d, stops float64) vg.Point { return vg.Point{X: trX(d), Y: trY(stops)} }
 	m.paintZone(c, trX)
-	gridOf{p}.Plot(c, p)
+	tickGrid{p}.Plot(c, p)
 	m.paintBand(c, at, func(q falloff.CurvePoint) (lo, hi float64) {
 		return math.Log2(q.Band.Lo / q.Level), math.Log2(q.Band.Hi / q.Level)
 	})
 	m.paintLaw(c, at, func(falloff.CurvePoint) float64 { return 0 })
 	for i, q := range m.result.Points {
-		m.paintReading(c, i, at(q.DistanceM, q.ResidualStops), trY(q.ResidualStops-barReach*q.SpreadStops), trY(q.ResidualStops+barReach*q.SpreadStops))
+		m.paintReading(c, i, at(q.DistanceM, q.ResidualStops), trY(q.ResidualStops-normal95*q.SpreadStops), trY(q.ResidualStops+normal95*q.SpreadStops))
 	}
 }

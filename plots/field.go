@@ -8,7 +8,7 @@ import (
 	"evenfall/photometry/survey"
 )
 
-// field is the values between the readings, inside their outline.
+// field is the interpolated values inside the outline of the readings.
 type field struct {
 	mesh    *mesh
 	outline []point // convex, counterclockwise
@@ -23,17 +23,17 @@ const (
 	binsFilled  = 4   // readings that a bin should hold on average
 )
 
-// onLine is why a row of readings has no field.
-const onLine = "the readings lie on one line, so no field is drawn"
+// collinearNote is the reason why readings on a line have no field.
+const collinearNote = "the readings lie on one line, so no field is drawn"
 
-// newField interpolates a column. Up to splineCut points it is a thin-plate
-// spline; above, points on a lattice are taken as they stand, or in blocks,
-// and scattered ones in bins by their mean. Where the readings have no area
-// between them there is no field; the text then says why.
-func newField(c *column, scale Scale) (*field, string) {
+// newField interpolates the values of a map: up to maxSplinePoints points by a
+// thin-plate spline; above, points of a lattice are used directly or as means of
+// blocks, and scattered ones as means of bins. For collinear readings there is no
+// field, and the text says why.
+func newField(c *mapValues, scale Scale) (*field, string) {
 	s := c.survey
-	keep := c.fielded
-	if c.kind == Level && len(c.leftOut) == 0 {
+	keep := c.inField
+	if c.kind == Level && len(c.excluded) == 0 {
 		keep = nil
 	}
 	outline := hull(s.X, s.Y, keep)
@@ -41,23 +41,23 @@ func newField(c *column, scale Scale) (*field, string) {
 	case 0, 1:
 		return nil, "one place alone, so no field is drawn"
 	case 2:
-		return nil, onLine
+		return nil, collinearNote
 	}
 	x0, y0, x1, y1 := bounds(outline)
 	if longer := max(x1-x0, y1-y0); area(outline) < 1e-3*longer*longer {
-		return nil, onLine
+		return nil, collinearNote
 	}
-	if n := s.Len(); n <= splineCut {
+	if n := s.Len(); n <= maxSplinePoints {
 		return splineField(c, scale, outline)
 	}
-	if lattice := usable(s); lattice != nil {
+	if lattice := completeLattice(s); lattice != nil {
 		return latticeField(c, scale, outline, lattice), ""
 	}
 	return binnedField(c, scale, outline), ""
 }
 
-// usable is the survey's lattice where it holds every point.
-func usable(s *survey.Survey) *spatial.Lattice {
+// completeLattice is the survey's lattice if it includes every point.
+func completeLattice(s *survey.Survey) *spatial.Lattice {
 	l := s.Lattice
 	if l == nil || len(l.Xs) < 2 || len(l.Ys) < 2 || len(l.Index) != len(l.Xs)*len(l.Ys) {
 		return nil
@@ -75,10 +75,10 @@ func bounds(points []point) (x0, y0, x1, y1 float64) {
 }
 
 // splineField evaluates a thin-plate spline on a mesh over the outline.
-func splineField(c *column, scale Scale, outline []point) (*field, string) {
+func splineField(c *mapValues, scale Scale, outline []point) (*field, string) {
 	var x, y, z []float64
 	for i := range c.values {
-		if !c.fielded(i) {
+		if !c.inField(i) {
 			continue
 		}
 		v, _ := c.at(i)
@@ -86,15 +86,15 @@ func splineField(c *column, scale Scale, outline []point) (*field, string) {
 	}
 	spline, err := newSpline(x, y, z)
 	if err != nil {
-		return nil, onLine
+		return nil, collinearNote
 	}
 	x0, y0, x1, y1 := bounds(outline)
-	// Ten crossings from one reading to the next are smooth to the eye.
+	// Ten nodes from one reading to the next look smooth.
 	longer := max(x1-x0, y1-y0)
 	along := 10 * math.Sqrt(float64(len(x))*longer*longer/((x1-x0)*(y1-y0)))
 	side := longer / (max(48, min(along, splineNodes)) - 1)
 	nodes := func(length float64) int { return max(8, 1+int(math.Round(length/side))) }
-	m := newMesh(even(x0, x1, nodes(x1-x0)), even(y0, y1, nodes(y1-y0)))
+	m := newMesh(evenlySpaced(x0, x1, nodes(x1-x0)), evenlySpaced(y0, y1, nodes(y1-y0)))
 	for j, py := range m.ys {
 		for i, px := range m.xs {
 			m.z[j*len(m.xs)+i] = spline.at(px, py)
@@ -103,18 +103,18 @@ func splineField(c *column, scale Scale, outline []point) (*field, string) {
 	return &field{m, outline, m, "smooth between the readings (thin-plate spline) and inside their outline only"}, ""
 }
 
-// latticeField takes the values of a lattice as they stand, or means of
-// blocks of them where it has more lines than a picture can show.
-func latticeField(c *column, scale Scale, outline []point, l *spatial.Lattice) *field {
+// latticeField uses the values of a lattice directly, or means of blocks where it
+// has more lines than a picture can show.
+func latticeField(c *mapValues, scale Scale, outline []point, l *spatial.Lattice) *field {
 	block := func(n int) int { return (n + binsAcross - 1) / binsAcross }
 	bx, by := block(len(l.Xs)), block(len(l.Ys))
-	m := newMesh(grouped(l.Xs, bx), grouped(l.Ys, by))
+	m := newMesh(groupCenters(l.Xs, bx), groupCenters(l.Ys, by))
 	nx := len(m.xs)
 	sum, count := make([]float64, len(m.z)), make([]int32, len(m.z))
 	for r := range l.Ys {
 		for col := range l.Xs {
 			i := l.At(col, r)
-			if i < 0 || !c.fielded(i) {
+			if i < 0 || !c.inField(i) {
 				continue
 			}
 			k := r/by*nx + col/bx
@@ -129,8 +129,8 @@ func latticeField(c *column, scale Scale, outline []point, l *spatial.Lattice) *
 	return fieldOfMeans(c, scale, outline, m, sum, count, how, bx*by > 1)
 }
 
-// grouped is the middle of each run of k lines.
-func grouped(lines []float64, k int) []float64 {
+// groupCenters is the middle of each group of k lines.
+func groupCenters(lines []float64, k int) []float64 {
 	if k == 1 {
 		return lines
 	}
@@ -143,18 +143,18 @@ func grouped(lines []float64, k int) []float64 {
 }
 
 // binnedField sorts scattered readings into equal bins in one pass.
-func binnedField(c *column, scale Scale, outline []point) *field {
+func binnedField(c *mapValues, scale Scale, outline []point) *field {
 	s := c.survey
 	x0, y0, x1, y1 := bounds(outline)
 	w, h := x1-x0, y1-y0
 	side := max(math.Sqrt(w*h*binsFilled/float64(s.Len())), max(w, h)/binsAcross)
 	nx, ny := max(2, int(math.Round(w/side))), max(2, int(math.Round(h/side)))
-	m := newMesh(middles(x0, x1, nx), middles(y0, y1, ny))
+	m := newMesh(binCenters(x0, x1, nx), binCenters(y0, y1, ny))
 	sum, count := make([]float64, nx*ny), make([]int32, nx*ny)
 	fx, fy := float64(nx)/w, float64(ny)/h
-	all := c.kind == Level && len(c.leftOut) == 0
+	all := c.kind == Level && len(c.excluded) == 0
 	for i, v := range c.values {
-		if !all && !c.fielded(i) {
+		if !all && !c.inField(i) {
 			continue
 		}
 		bx, by := min(int((s.X[i]-x0)*fx), nx-1), min(int((s.Y[i]-y0)*fy), ny-1)
@@ -165,16 +165,17 @@ func binnedField(c *column, scale Scale, outline []point) *field {
 	return fieldOfMeans(c, scale, outline, m, sum, count, how, true)
 }
 
-// fieldOfMeans turns sums into a field and says what became of empty bins.
-func fieldOfMeans(c *column, scale Scale, outline []point, m *mesh, sum []float64, count []int32, how string, noisy bool) *field {
+// fieldOfMeans makes a field of the sums of bins and describes how empty bins were
+// filled.
+func fieldOfMeans(c *mapValues, scale Scale, outline []point, m *mesh, sum []float64, count []int32, how string, noisy bool) *field {
 	for k, n := range count {
 		if n == 0 {
 			m.z[k], m.holes = math.NaN(), true
 			continue
 		}
-		m.z[k] = scale.Clamp(c.value(sum[k] / float64(n)))
+		m.z[k] = scale.Clamp(c.toScale(sum[k] / float64(n)))
 	}
-	filled := m.fillBetween()
+	filled := m.fillSingleGaps()
 	if filled > 0 {
 		how += fmt.Sprintf("; empty places between readings filled from their neighbors (%d)", filled)
 	}
@@ -186,8 +187,8 @@ func fieldOfMeans(c *column, scale Scale, outline []point, m *mesh, sum []float6
 	}
 	lines := m
 	if noisy {
-		lines = m.softened().softened()
+		lines = m.smoothed().smoothed()
 	}
 	x0, y0, x1, y1 := bounds(outline)
-	return &field{m.reaching(x0, y0, x1, y1), outline, lines.reaching(x0, y0, x1, y1), how}
+	return &field{m.extendedTo(x0, y0, x1, y1), outline, lines.extendedTo(x0, y0, x1, y1), how}
 }

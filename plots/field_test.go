@@ -8,7 +8,7 @@ import (
 )
 
 // fieldOf is the level field of readings of a function.
-func fieldOf(t *testing.T, x, y []float64, f func(x, y float64) float64) (*field, *column, Scale) {
+func fieldOf(t *testing.T, x, y []float64, f func(x, y float64) float64) (*field, *mapValues, Scale) {
 	t.Helper()
 	level := make([]float64, len(x))
 	for i := range x {
@@ -17,7 +17,7 @@ func fieldOf(t *testing.T, x, y []float64, f func(x, y float64) float64) (*field
 	s := scattered(x, y, level)
 	r := resultOf(s)
 	r.Reference.Level = 1000
-	c, err := columnOf(r, Level)
+	c, err := newMapValues(r, Level)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -40,7 +40,7 @@ func TestFieldOfPlane(t *testing.T) {
 			t.Fatalf("no field of %d readings", n)
 		}
 		tolerance := 1e-6
-		if n > splineCut {
+		if n > maxSplinePoints {
 			tolerance = 0.01 // half a bin of the slope
 		}
 		for range 200 {
@@ -91,7 +91,7 @@ func TestFieldNeedsArea(t *testing.T) {
 			level[i] = 500 + 10*float64(i)
 		}
 		s := scattered(p[0], p[1], level)
-		c, err := columnOf(resultOf(s), Level)
+		c, err := newMapValues(resultOf(s), Level)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -105,7 +105,7 @@ func TestFieldNeedsArea(t *testing.T) {
 // A suspect is left out of the field and of the outline.
 func TestFieldLeavesSuspectsOut(t *testing.T) {
 	s, r := scene()
-	c, err := columnOf(r, Level)
+	c, err := newMapValues(r, Level)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -124,7 +124,7 @@ func TestFieldLeavesSuspectsOut(t *testing.T) {
 func TestLatticeFieldKeepsReadings(t *testing.T) {
 	s := lattice(40, 25, 8, 5, func(x, y float64) float64 { return 900 - 30*(x-4)*(x-4) })
 	r := resultOf(s)
-	c, err := columnOf(r, Level)
+	c, err := newMapValues(r, Level)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -156,7 +156,7 @@ func TestLatticeFieldHoles(t *testing.T) {
 		keep++
 	}
 	s.X, s.Y, s.Level = s.X[:keep], s.Y[:keep], s.Level[:keep]
-	c, err := columnOf(resultOf(s), Level)
+	c, err := newMapValues(resultOf(s), Level)
 	if err != nil {
 		t.Fatal(err)
 	}

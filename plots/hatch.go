@@ -4,9 +4,8 @@ import (
 	"gonum.org/v1/plot/vg"
 )
 
-// hatch is slanted lines over the part of the surface that lies outside the
-// outline of the readings. A gray copy shows it where a gray fill would pass
-// for a value.
+// hatch is diagonal lines over the part of the surface outside the outline of the
+// readings. On a gray copy a gray fill could be taken for a value.
 func (m *surfaceMap) hatch(r vg.Rectangle, at func(x, y float64) vg.Point) vg.Path {
 	const apart = 13
 	polygon := make([]point, len(m.field.outline))
@@ -24,12 +23,12 @@ func (m *surfaceMap) hatch(r vg.Rectangle, at func(x, y float64) vg.Point) vg.Pa
 	h := y1 - y0
 	for x := x0 - h + apart; x < x1; x += apart {
 		a, b := point{x, y0}, point{x + h, y1}
-		from, to, ok := within(frame, a, b)
+		from, to, ok := clipToPolygon(frame, a, b)
 		if !ok {
 			continue
 		}
 		on := func(t float64) point { return point{a.x + t*(b.x-a.x), a.y + t*(b.y-a.y)} }
-		in, out, ok := within(polygon, a, b)
+		in, out, ok := clipToPolygon(polygon, a, b)
 		if !ok {
 			line(on(from), on(to))
 			continue
@@ -44,15 +43,15 @@ func (m *surfaceMap) hatch(r vg.Rectangle, at func(x, y float64) vg.Point) vg.Pa
 	return path
 }
 
-// within is the part of the line from a to b that lies inside a convex polygon
-// (counterclockwise), as fractions of the way; ok is false where none does.
+// clipToPolygon is the part of the line from a to b inside a convex polygon
+// (counterclockwise), as fractions of its length; ok is false for none.
 // Cyrus and Beck, Computers & Graphics 3 (1978) 23–28.
-func within(polygon []point, a, b point) (from, to float64, ok bool) {
+func clipToPolygon(polygon []point, a, b point) (from, to float64, ok bool) {
 	from, to = 0, 1
 	for i, p := range polygon {
 		q := polygon[(i+1)%len(polygon)]
-		// Twice the areas tell on which side of this edge the two ends lie.
-		start, end := turn(p, q, a), turn(p, q, b)
+		// The signed areas show on which side of this edge the two ends are.
+		start, end := signedArea2(p, q, a), signedArea2(p, q, b)
 		switch {
 		case start < 0 && end < 0:
 			return 0, 0, false

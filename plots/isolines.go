@@ -1,9 +1,9 @@
 package plots
 
-// isolines traces the lines along which a mesh has a value, by marching
-// squares with the mean of the four corners deciding saddles. Each line is a
-// chain of places; a closed one ends where it began. Squares with an absent
-// corner are skipped, which the plot library's contours cannot do.
+// isolines traces the lines along which a mesh has a value, by marching squares;
+// the mean of the four corners decides saddles. Each line is a chain of points; a
+// closed one ends where it began. Squares with a missing corner are skipped, which
+// the plot library's contours cannot do.
 func (m *mesh) isolines(value float64) [][]point {
 	t := tracer{mesh: m, value: value, next: map[edge][2]edge{}}
 	for j := range len(m.ys) - 1 {
@@ -20,7 +20,7 @@ type edge struct {
 	up   bool
 }
 
-// nowhere ends a chain.
+// nowhere marks the end of a chain.
 var nowhere = edge{-1, -1, false}
 
 // tracer links the pieces of a line through the edges that they share. Each
@@ -89,7 +89,7 @@ func (t *tracer) link(a, b edge) {
 	}
 }
 
-// chains walks the links: first from ends at a border, then around loops.
+// chains follows the links, first from ends at a border, then around loops.
 func (t *tracer) chains() [][]point {
 	done := make(map[edge]bool, len(t.next))
 	var out [][]point
@@ -128,7 +128,7 @@ func (t *tracer) chains() [][]point {
 	return out
 }
 
-// place is where the line crosses an edge.
+// place is the point where the line crosses an edge.
 func (t *tracer) place(e edge) point {
 	m, nx := t.mesh, len(t.mesh.xs)
 	k := int(e.j)*nx + int(e.i)

@@ -7,7 +7,7 @@ import (
 
 // The lines of a cone are circles, closed and as long as they should be.
 func TestIsolinesOfCone(t *testing.T) {
-	m := meshOf(even(-2, 2, 81), even(-2, 2, 81), func(x, y float64) float64 { return math.Hypot(x, y) })
+	m := meshOf(evenlySpaced(-2, 2, 81), evenlySpaced(-2, 2, 81), func(x, y float64) float64 { return math.Hypot(x, y) })
 	for _, radius := range []float64{0.5, 1.03, 1.8} {
 		lines := m.isolines(radius)
 		if len(lines) != 1 {
@@ -40,7 +40,7 @@ func TestIsolinesOfCone(t *testing.T) {
 }
 
 func TestIsolinesOfPlane(t *testing.T) {
-	m := meshOf(even(0, 4, 5), even(0, 3, 4), func(x, y float64) float64 { return x })
+	m := meshOf(evenlySpaced(0, 4, 5), evenlySpaced(0, 3, 4), func(x, y float64) float64 { return x })
 	lines := m.isolines(1.25)
 	if len(lines) != 1 || len(lines[0]) != 4 {
 		t.Fatalf("lines %v", lines)
@@ -78,7 +78,7 @@ func TestIsolinesOfSaddle(t *testing.T) {
 }
 
 func TestIsolinesSkipHoles(t *testing.T) {
-	m := meshOf(even(0, 4, 5), even(0, 4, 5), func(x, y float64) float64 {
+	m := meshOf(evenlySpaced(0, 4, 5), evenlySpaced(0, 4, 5), func(x, y float64) float64 {
 		if x == 2 && y == 2 {
 			return math.NaN()
 		}

@@ -14,36 +14,36 @@ import (
 	"evenfall/photometry/survey"
 )
 
-// legendEntry is a mark and what it means.
+// legendEntry is a marker and its meaning.
 type legendEntry struct {
-	sign sign
+	sign marker
 	text string
 	at   vg.Point // left end of the text's middle line
 }
 
 func (e legendEntry) paint(c draw.Canvas) {
 	sign := vg.Point{X: e.at.X - 26, Y: e.at.Y}
-	paintSign(c, e.sign, sign, nil)
+	paintMarker(c, e.sign, sign, nil)
 	if e.sign == ring {
-		paintSign(c, dot, sign, nil)
+		paintMarker(c, dot, sign, nil)
 	}
-	haloed(c, style(17, false, ink, draw.XLeft, draw.YCenter), e.at, e.text, paper, 0)
+	drawWithHalo(c, style(17, false, ink, draw.XLeft, draw.YCenter), e.at, e.text, paper, 0)
 }
 
-// entries lists the marks that the map uses and sets them in rows from a
-// distance below the top; it returns where they end.
+// entries lists the markers on the map and places them in rows that begin fromTop
+// below the top; it returns where they end.
 func (m *surfaceMap) entries(fromTop float64) ([]legendEntry, float64) {
 	var out []legendEntry
-	add := func(s sign, text string) { out = append(out, legendEntry{sign: s, text: text}) }
+	add := func(s marker, text string) { out = append(out, legendEntry{sign: s, text: text}) }
 	highName, lowName := m.kind.extremeNames()
 	if m.high >= 0 && m.high != m.low {
-		add(upward, highName+": "+m.extremeText(m.high))
-		add(downward, lowName+": "+m.extremeText(m.low))
+		add(upward, highName+": "+m.describeExtreme(m.high))
+		add(downward, lowName+": "+m.describeExtreme(m.low))
 	}
 	if i := m.survey.Reference; i >= 0 && i < m.survey.Len() {
-		add(diamond, "reference: "+m.name(i, m.opt.Feet))
+		add(diamond, "reference: "+m.pointName(i, m.opt.Feet))
 	}
-	if singles := m.singles(); len(singles) > 0 {
+	if singles := m.singleSuspects(); len(singles) > 0 {
 		n, s := len(singles), singles[0]
 		text := "read again: " + shorten(s.Label, 16) + ", found " + shorten(s.Found, 20)
 		if n > 1 {
@@ -74,11 +74,11 @@ func (m *surfaceMap) entries(fromTop float64) ([]legendEntry, float64) {
 	return out, fromTop
 }
 
-// singles are the suspects that are one reading each.
-func (m *surfaceMap) singles() (out []survey.Suspect) {
+// singleSuspects are the suspects that are one reading each.
+func (m *surfaceMap) singleSuspects() (out []survey.Suspect) {
 	if m.kind == Level {
 		for _, s := range m.result.Suspects {
-			if m.single(s) {
+			if m.isSingleReading(s) {
 				out = append(out, s)
 			}
 		}
@@ -86,30 +86,30 @@ func (m *surfaceMap) singles() (out []survey.Suspect) {
 	return out
 }
 
-// extremeText names an extreme with its value.
-func (m *surfaceMap) extremeText(i int) string {
+// describeExtreme names an extreme with its value.
+func (m *surfaceMap) describeExtreme(i int) string {
 	v, _ := m.at(i)
-	text := m.name(i, m.opt.Feet)
+	text := m.pointName(i, m.opt.Feet)
 	switch m.kind {
 	case Mired:
-		return text + ", " + signed(v, 0) + " mired"
+		return text + ", " + formatSigned(v, 0) + " mired"
 	case Duv:
-		return text + ", Duv " + signed(v, 4)
+		return text + ", Duv " + formatSigned(v, 4)
 	}
 	level := formatRounded(m.values[i], m.survey.Quantity, m.opt.Unit)
 	if !finite(v) {
 		return text + ", " + level
 	}
-	stops := strings.TrimLeft(stopsText(v), "0123456789.") // the word
-	return text + ", " + signed(v, 2) + stops + ", " + level
+	stops := strings.TrimLeft(formatStops(v), "0123456789.") // the word
+	return text + ", " + formatSigned(v, 2) + stops + ", " + level
 }
 
-// explain says how the map is to be read and how its field was made.
-func (m *surfaceMap) explain(how string) string {
+// describeMap explains how to read the map and how its field was made.
+func (m *surfaceMap) describeMap(how string) string {
 	var b strings.Builder
 	s := m.scale
 	switch {
-	case m.survey.Len() > numbered:
+	case m.survey.Len() > maxNumbered:
 		b.WriteString("Too many readings to number. ")
 	case m.kind == Level && m.opt.Levels:
 		fmt.Fprintf(&b, "Numbers in %s. ", unitName(m.survey.Quantity, m.opt.Unit))
@@ -125,7 +125,7 @@ func (m *surfaceMap) explain(how string) string {
 		fmt.Fprintf(&b, "Isolines every %s %s, heavy at zero, dashed below it. ", strconv.FormatFloat(s.Step, 'g', 4, 64), unit)
 	}
 	b.WriteString(how)
-	if n := len(m.leftOut); n > 0 {
+	if n := len(m.excluded); n > 0 {
 		what := "The ringed reading is"
 		if n > 1 {
 			what = "The ringed readings are"
@@ -133,8 +133,8 @@ func (m *surfaceMap) explain(how string) string {
 		fmt.Fprintf(&b, " %s left out of the colors, not of the verdict.", what)
 	}
 	for _, s := range m.result.Suspects {
-		if m.kind == Level && !m.single(s) && len(s.Suggestions) > 0 {
-			b.WriteString(" In doubt: " + tidy(s.Suggestions[0]) + ".")
+		if m.kind == Level && !m.isSingleReading(s) && len(s.Suggestions) > 0 {
+			b.WriteString(" In doubt: " + cleanText(s.Suggestions[0]) + ".")
 		}
 	}
 	if e := m.survey.Extent; m.field != nil && m.sized() && area(m.field.outline) < 0.98*e.Width()*e.Height() {
@@ -143,8 +143,8 @@ func (m *surfaceMap) explain(how string) string {
 	return b.String()
 }
 
-// paintBar draws the scale: colors, a tick and label at each isoline, the
-// level there, and zero with what it stands for.
+// paintBar draws the scale bar: colors, a tick, label and level at each isoline, and
+// the meaning of zero.
 func (m *surfaceMap) paintBar(c draw.Canvas) {
 	s := m.scale
 	panel := max(m.data.Size().Y, 300)
@@ -159,18 +159,18 @@ func (m *surfaceMap) paintBar(c draw.Canvas) {
 	size := pixels(r, int(m.height)).Size()
 	img := image.NewPaletted(image.Rect(0, 0, size.X, size.Y), append(color.Palette(PaletteOf(s.Kind).Colors()), paper))
 	for y := range size.Y {
-		index := uint8(shade(1 - (float64(y)+0.5)/float64(size.Y)))
+		index := uint8(paletteIndex(1 - (float64(y)+0.5)/float64(size.Y)))
 		for i := range size.X {
 			img.Pix[y*img.Stride+i] = index
 		}
 	}
 	c.DrawImage(r, img)
-	c.StrokeLines(draw.LineStyle{Color: ink, Width: 1.2}, closed(r))
+	c.StrokeLines(draw.LineStyle{Color: ink, Width: 1.2}, closedOutline(r))
 
 	left := style(17, false, ink, draw.XLeft, draw.YCenter)
 	bold := style(17, true, ink, draw.XLeft, draw.YCenter)
 	soft := style(15, false, gray, draw.XLeft, draw.YCenter)
-	haloed(c, left, vg.Point{X: r.Min.X, Y: r.Max.Y + 15}, s.Unit(), paper, 0)
+	drawWithHalo(c, left, vg.Point{X: r.Min.X, Y: r.Max.Y + 15}, s.Unit(), paper, 0)
 	ticks := s.Ticks()
 	every := 1 // label each, or each second, or …
 	for height*vg.Length(s.Step*float64(every)/(s.Max-s.Min)) < 23 {
@@ -192,24 +192,24 @@ func (m *surfaceMap) paintBar(c draw.Canvas) {
 		if zero {
 			st = bold
 		}
-		haloed(c, st, vg.Point{X: r.Max.X + 12, Y: y}, t.Label, paper, 0)
+		drawWithHalo(c, st, vg.Point{X: r.Max.X + 12, Y: y}, t.Label, paper, 0)
 		beside := s.LevelAt(t.Value, m.opt.Unit)
 		if s.Kind != Level && (t.Value == s.Min || t.Value == s.Max) {
-			beside = s.side(t.Value)
+			beside = s.describeDirection(t.Value)
 		}
 		if beside != "" {
-			haloed(c, soft, vg.Point{X: r.Max.X + 78, Y: y}, beside, paper, 0)
+			drawWithHalo(c, soft, vg.Point{X: r.Max.X + 78, Y: y}, beside, paper, 0)
 		}
 	}
 	y := r.Min.Y - 18
 	for _, str := range wrap(soft, "0 is "+s.Zero, 190+barWidth) {
-		haloed(c, soft, vg.Point{X: r.Min.X, Y: y}, str, paper, 0)
+		drawWithHalo(c, soft, vg.Point{X: r.Min.X, Y: y}, str, paper, 0)
 		y -= 20
 	}
 }
 
-// side is the direction of a shift of color in a word.
-func (s Scale) side(value float64) string {
+// describeDirection is the word for the direction of a shift of color.
+func (s Scale) describeDirection(value float64) string {
 	switch {
 	case s.Kind == Mired && value > 0:
 		return "warmer"

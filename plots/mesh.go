@@ -7,8 +7,8 @@ import (
 	"slices"
 )
 
-// mesh is values at the crossings of lines of x and y: row after row from the
-// bottom, NaN where there is none. Between the crossings it is bilinear.
+// mesh is values at the nodes of a rectilinear grid: row by row from the bottom,
+// NaN where missing. Between the nodes it is bilinear.
 type mesh struct {
 	xs, ys []float64 // m, ascending
 	z      []float64
@@ -19,8 +19,8 @@ func newMesh(xs, ys []float64) *mesh {
 	return &mesh{xs: xs, ys: ys, z: make([]float64, len(xs)*len(ys))}
 }
 
-// even is n numbers from a to b.
-func even(a, b float64, n int) []float64 {
+// evenlySpaced is n evenly spaced numbers from a to b.
+func evenlySpaced(a, b float64, n int) []float64 {
 	out := make([]float64, n)
 	for i := range out {
 		out[i] = a + (b-a)*float64(i)/float64(n-1)
@@ -28,8 +28,8 @@ func even(a, b float64, n int) []float64 {
 	return out
 }
 
-// middles is the centers of n equal parts of a to b.
-func middles(a, b float64, n int) []float64 {
+// binCenters is the centers of n equal bins from a to b.
+func binCenters(a, b float64, n int) []float64 {
 	out := make([]float64, n)
 	for i := range out {
 		out[i] = a + (b-a)*(float64(i)+0.5)/float64(n)
@@ -37,19 +37,18 @@ func middles(a, b float64, n int) []float64 {
 	return out
 }
 
-// station is where a coordinate lies on a mesh's lines: between line i and the
-// next, a fraction of the way; near is the closer of the two.
-type station struct {
+// axisPosition is the position of a coordinate among the lines of a mesh: a fraction
+// of the way from line i to the next; near is the closer of the two.
+type axisPosition struct {
 	i    int
 	part float64
 	near int
 }
 
-// stations finds each of n pixels along an axis that runs from a to b on
-// ascending lines. Pixels beyond the outer lines take the nearest place on
-// them.
-func stations(lines []float64, a, b float64, n int) []station {
-	out := make([]station, n)
+// axisPositions finds each of n pixels from a to b among ascending lines. Pixels
+// beyond the outer lines take the nearest line.
+func axisPositions(lines []float64, a, b float64, n int) []axisPosition {
+	out := make([]axisPosition, n)
 	last := len(lines) - 1
 	for p := range out {
 		v := a + (b-a)*(float64(p)+0.5)/float64(n)
@@ -61,14 +60,14 @@ func stations(lines []float64, a, b float64, n int) []station {
 		if part > 0.5 {
 			near++
 		}
-		out[p] = station{i, part, near}
+		out[p] = axisPosition{i, part, near}
 	}
 	return out
 }
 
-// reaching is the mesh with a line more on each side where its outer lines lie
-// inside a box, so that values at the middles of bins reach to the border.
-func (m *mesh) reaching(x0, y0, x1, y1 float64) *mesh {
+// extendedTo is the mesh with one more line on each side where its outer lines are
+// inside a box, so that values at the centers of bins extend to the border.
+func (m *mesh) extendedTo(x0, y0, x1, y1 float64) *mesh {
 	stretch := func(lines []float64, a, b float64) (longer []float64, from []int) {
 		for i, v := range lines {
 			if i == 0 && a < v {
@@ -93,9 +92,9 @@ func (m *mesh) reaching(x0, y0, x1, y1 float64) *mesh {
 	return out
 }
 
-// bridged is the values with those next to a hole carried into it, by the mean
-// of what is around, so that colors run on to the edge of what was read.
-func (m *mesh) bridged() []float64 {
+// fillEdges is the values with missing ones next to present ones filled by the mean
+// of their neighbors, so that colors extend to the edge of the readings.
+func (m *mesh) fillEdges() []float64 {
 	if !m.holes {
 		return m.z
 	}
@@ -122,16 +121,16 @@ func (m *mesh) bridged() []float64 {
 }
 
 // paint draws the mesh over a box in meters as an image of w by h pixels, with
-// the colors of a palette from Min to Max of the scale. Places nearest to an
-// absent value take the color of the surroundings.
+// the colors of a palette from Min to Max of the scale. Pixels nearest to a missing
+// value take the color around.
 func (m *mesh) paint(x0, y0, x1, y1 float64, w, h int, scale Scale, around color.Color) *image.Paletted {
 	palette := append(color.Palette(PaletteOf(scale.Kind).Colors()), around)
 	img := image.NewPaletted(image.Rect(0, 0, w, h), palette)
-	columns, rows := stations(m.xs, x0, x1, w), stations(m.ys, y1, y0, h)
+	columns, rows := axisPositions(m.xs, x0, x1, w), axisPositions(m.ys, y1, y0, h)
 	nx := len(m.xs)
 	line := make([]float64, nx) // the mesh's values along one row of pixels
-	gain := (shades - 1) / (scale.Max - scale.Min)
-	z := m.bridged()
+	gain := (paletteSize - 1) / (scale.Max - scale.Min)
+	z := m.fillEdges()
 	for py, row := range rows {
 		below, above := z[row.i*nx:][:nx], z[(row.i+1)*nx:][:nx]
 		near := m.z[row.near*nx:][:nx]
@@ -144,7 +143,7 @@ func (m *mesh) paint(x0, y0, x1, y1 float64, w, h int, scale Scale, around color
 			v := line[c.i] + (line[c.i+1]-line[c.i])*c.part
 			if m.holes {
 				if own := near[c.near]; own != own {
-					pixels[px] = shades
+					pixels[px] = paletteSize
 					continue
 				}
 			}
@@ -152,8 +151,8 @@ func (m *mesh) paint(x0, y0, x1, y1 float64, w, h int, scale Scale, around color
 			switch {
 			case !(at > 0):
 				pixels[px] = 0
-			case at >= shades:
-				pixels[px] = shades - 1
+			case at >= paletteSize:
+				pixels[px] = paletteSize - 1
 			default:
 				pixels[px] = uint8(at)
 			}
@@ -162,10 +161,10 @@ func (m *mesh) paint(x0, y0, x1, y1 float64, w, h int, scale Scale, around color
 	return img
 }
 
-// sample is the value at a place; ok is false in a hole.
+// sample is the value at a position; ok is false where it is missing.
 func (m *mesh) sample(x, y float64) (value float64, ok bool) {
-	c := stations(m.xs, x, x, 1)[0]
-	r := stations(m.ys, y, y, 1)[0]
+	c := axisPositions(m.xs, x, x, 1)[0]
+	r := axisPositions(m.ys, y, y, 1)[0]
 	nx := len(m.xs)
 	z := func(i, j int) float64 { return m.z[j*nx+i] }
 	own := z(c.near, r.near)
@@ -180,11 +179,10 @@ func (m *mesh) sample(x, y float64) (value float64, ok bool) {
 	return own, true
 }
 
-// fillBetween gives an absent value the mean of its two neighbors left and
-// right, or above and below, where both are there, and counts them. It looks
-// at what was there before only, so that it closes gaps of one and never
-// grows the outline.
-func (m *mesh) fillBetween() (filled int) {
+// fillSingleGaps replaces a missing value by the mean of its two neighbors left and
+// right, or above and below, where both are present, and counts these. It uses only
+// the original values, so that it closes gaps of one and never extends the outline.
+func (m *mesh) fillSingleGaps() (filled int) {
 	if !m.holes {
 		return 0
 	}
@@ -219,10 +217,10 @@ func (m *mesh) fillBetween() (filled int) {
 	return filled
 }
 
-// softened is a copy in which each value is the mean of itself and its
-// neighbors, weighted 1, 2, 1 each way. It serves lines of equal value through
-// means of noisy readings; holes stay holes.
-func (m *mesh) softened() *mesh {
+// smoothed is a copy in which each value is the mean of itself and its neighbors,
+// with weights 1, 2, 1 in each direction, for isolines through means of noisy
+// readings. Missing values stay missing.
+func (m *mesh) smoothed() *mesh {
 	out := &mesh{xs: m.xs, ys: m.ys, z: make([]float64, len(m.z)), holes: m.holes}
 	nx, ny := len(m.xs), len(m.ys)
 	for j := range ny {

@@ -37,7 +37,7 @@ func TestSamplePlane(t *testing.T) {
 // surroundings.
 func TestPaint(t *testing.T) {
 	hole := func(x, y float64) bool { return x > 2.5 && x < 3.5 && y > 1.5 && y < 2.5 }
-	m := meshOf(even(0, 5, 6), even(0, 4, 5), func(x, y float64) float64 {
+	m := meshOf(evenlySpaced(0, 5, 6), evenlySpaced(0, 4, 5), func(x, y float64) float64 {
 		if hole(x, y) {
 			return math.NaN()
 		}
@@ -69,12 +69,12 @@ func TestPaint(t *testing.T) {
 
 func TestFillBetween(t *testing.T) {
 	nan := math.NaN()
-	m := &mesh{xs: even(0, 4, 5), ys: even(0, 2, 3), holes: true, z: []float64{
+	m := &mesh{xs: evenlySpaced(0, 4, 5), ys: evenlySpaced(0, 2, 3), holes: true, z: []float64{
 		1, nan, 3, nan, nan,
 		nan, 5, nan, 7, 1,
 		1, 2, nan, nan, nan,
 	}}
-	if n := m.fillBetween(); n != 3 {
+	if n := m.fillSingleGaps(); n != 3 {
 		t.Errorf("%d filled, want 3", n)
 	}
 	want := []float64{
@@ -94,8 +94,8 @@ func TestFillBetween(t *testing.T) {
 }
 
 func TestReaching(t *testing.T) {
-	m := meshOf(middles(0, 4, 2), middles(0, 2, 2), func(x, y float64) float64 { return x + 10*y })
-	r := m.reaching(0, 0, 4, 2)
+	m := meshOf(binCenters(0, 4, 2), binCenters(0, 2, 2), func(x, y float64) float64 { return x + 10*y })
+	r := m.extendedTo(0, 0, 4, 2)
 	if len(r.xs) != 4 || len(r.ys) != 4 || r.xs[0] != 0 || r.xs[3] != 4 {
 		t.Fatalf("lines %v and %v", r.xs, r.ys)
 	}
@@ -106,8 +106,8 @@ func TestReaching(t *testing.T) {
 
 // Means keep a constant, and a plane inside.
 func TestSoftened(t *testing.T) {
-	m := meshOf(even(0, 4, 5), even(0, 3, 4), func(x, y float64) float64 { return 2*x + y })
-	s := m.softened()
+	m := meshOf(evenlySpaced(0, 4, 5), evenlySpaced(0, 3, 4), func(x, y float64) float64 { return 2*x + y })
+	s := m.smoothed()
 	for j := 1; j < 3; j++ {
 		for i := 1; i < 4; i++ {
 			if k := j*5 + i; math.Abs(s.z[k]-m.z[k]) > 1e-12 {

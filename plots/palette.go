@@ -7,10 +7,10 @@ import (
 	colorful "github.com/lucasb-eyer/go-colorful"
 )
 
-// shades is how many colors a palette has: an odd number, so that the middle
-// of a color map is exactly neutral, and one less than a byte holds, so that a
-// field fits a paletted image with a color to spare for its surroundings.
-const shades = 255
+// paletteSize is the number of colors of a palette: odd, so that the middle of a
+// color map is exactly neutral, and one less than 256, so that a paletted image has
+// one more color for what is around the field.
+const paletteSize = 255
 
 // Palette is the colors of one kind of map, from its Min to its Max. It
 // implements gonum.org/v1/plot/palette.Palette.
@@ -23,12 +23,12 @@ const shades = 255
 // the middle; their sides differ in the blue–yellow direction, which the
 // common kinds of color blindness keep.
 type Palette struct {
-	entries [shades]color.RGBA
+	entries [paletteSize]color.RGBA
 }
 
 // Colors are the entries from Min to Max.
 func (p *Palette) Colors() []color.Color {
-	colors := make([]color.Color, shades)
+	colors := make([]color.Color, paletteSize)
 	for i, c := range p.entries {
 		colors[i] = c
 	}
@@ -37,14 +37,14 @@ func (p *Palette) Colors() []color.Color {
 
 // At is the color at a fraction of the way from Min to Max; fractions outside
 // 0 to 1 take the nearer end.
-func (p *Palette) At(fraction float64) color.RGBA { return p.entries[shade(fraction)] }
+func (p *Palette) At(fraction float64) color.RGBA { return p.entries[paletteIndex(fraction)] }
 
-// shade is the index of a fraction.
-func shade(fraction float64) int {
+// paletteIndex is the index of the color at a fraction of the way from Min to Max.
+func paletteIndex(fraction float64) int {
 	if !(fraction > 0) {
 		return 0
 	}
-	return min(int(fraction*(shades-1)+0.5), shades-1)
+	return min(int(fraction*(paletteSize-1)+0.5), paletteSize-1)
 }
 
 // PaletteOf is the palette of a kind of map. It is built once, when first
@@ -86,7 +86,7 @@ func diverging(low, lowChroma, high, highChroma float64) *Palette {
 func build(path func(t float64) (hue, chroma, lightness float64)) *Palette {
 	p := new(Palette)
 	for i := range p.entries {
-		hue, chroma, lightness := path(float64(i) / (shades - 1))
+		hue, chroma, lightness := path(float64(i) / (paletteSize - 1))
 		r, g, b := colorful.Hcl(hue, chroma/100, lightness/100).Clamped().RGB255()
 		p.entries[i] = color.RGBA{r, g, b, 255}
 	}
@@ -100,9 +100,9 @@ func luminance(c color.Color) float64 {
 	return y
 }
 
-// textOn is black or white, whichever stands out more on a background by the
+// textColorOn is black or white, whichever has more contrast on a background by the
 // contrast ratio (L1 + 0.05)/(L2 + 0.05) of WCAG 2; it is never under 4.5.
-func textOn(background color.Color) color.RGBA {
+func textColorOn(background color.Color) color.RGBA {
 	y := luminance(background)
 	if (1.05)/(y+0.05) > (y+0.05)/0.05 {
 		return color.RGBA{255, 255, 255, 255}

@@ -87,8 +87,8 @@ func TestLevelLightness(t *testing.T) {
 		t.Errorf("L* from %.1f to %.1f", first, last)
 	}
 	previous := -1.0
-	for i := range shades {
-		f := float64(i) / (shades - 1)
+	for i := range paletteSize {
+		f := float64(i) / (paletteSize - 1)
 		l := lightness(p.At(f))
 		if l < previous-0.25 { // half of a step of 8 bits in the dark
 			t.Errorf("L* falls from %.2f to %.2f at %.3f", previous, l, f)
@@ -109,8 +109,8 @@ func TestColorLightness(t *testing.T) {
 			t.Errorf("%v: the middle %v is not neutral", kind, middle)
 		}
 		top, end := lightness(middle), lightness(p.At(0))
-		for i := range shades {
-			f := float64(i) / (shades - 1)
+		for i := range paletteSize {
+			f := float64(i) / (paletteSize - 1)
 			want := top - math.Abs(2*f-1)*(top-end)
 			if l := lightness(p.At(f)); math.Abs(l-want) > 1 {
 				t.Errorf("%v: L* %.2f at %.3f, want %.2f", kind, l, f, want)
@@ -140,7 +140,7 @@ func TestColorSides(t *testing.T) {
 func TestColorBlindReaders(t *testing.T) {
 	for name, m := range deficiencies {
 		previous := -1.0
-		for i := range shades {
+		for i := range paletteSize {
 			l, _, _ := lab(seen(PaletteOf(Level).entries[i], m))
 			if l < previous-0.5 {
 				t.Errorf("%s: level L* falls from %.2f to %.2f at %d", name, previous, l, i)
@@ -172,14 +172,14 @@ func contrast(a, b color.Color) float64 {
 // Numbers stand out from every color under them by 4.5:1 (WCAG 2, level AA).
 func TestTextContrast(t *testing.T) {
 	for _, kind := range []Kind{Level, Mired, Duv} {
-		for i := range shades {
-			f := float64(i) / (shades - 1)
+		for i := range paletteSize {
+			f := float64(i) / (paletteSize - 1)
 			back := PaletteOf(kind).At(f)
-			if got := contrast(back, textOn(back)); got < 4.5 {
+			if got := contrast(back, textColorOn(back)); got < 4.5 {
 				t.Errorf("%v: contrast %.2f at %.3f", kind, got, f)
 			}
-			fixed := indexed(kind, f)
-			if got := contrast(fixed, onTerminal(fixed)); got < 4.5 {
+			fixed := indexedColor(kind, f)
+			if got := contrast(fixed, terminalTextColor(fixed)); got < 4.5 {
 				t.Errorf("%v: contrast %.2f on terminal color %d", kind, got, fixed)
 			}
 		}
@@ -212,7 +212,7 @@ func TestTerminalRamps(t *testing.T) {
 		if !rises(high) {
 			t.Errorf("%v: the high side does not fall", kind)
 		}
-		if indexed(kind, 0.5) != ramp[middle] {
+		if indexedColor(kind, 0.5) != ramp[middle] {
 			t.Errorf("%v: zero is not in the middle", kind)
 		}
 	}

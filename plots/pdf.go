@@ -17,14 +17,14 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 )
 
-// onPage is the size of a pixel on a PDF page in points: a picture of 1600
-// pixels is 28 cm wide, so that it fits a landscape page.
-const onPage = 0.5
+// pointsPerPixel is the size of a pixel on a PDF page in points: a picture of 1600
+// pixels is 28 cm wide and fits a landscape page.
+const pointsPerPixel = 0.5
 
 // writePDF writes the picture as a document of one page of its own size, with
 // the parts of the two typefaces that it uses.
 func (p *Picture) writePDF(w io.Writer) error {
-	width, height := onPage*float64(p.Width), onPage*float64(p.Height)
+	width, height := pointsPerPixel*float64(p.Width), pointsPerPixel*float64(p.Height)
 	doc := fpdf.NewCustom(&fpdf.InitType{UnitStr: "pt", Size: fpdf.SizeType{Wd: width, Ht: height}})
 	doc.SetTitle(p.Title, true)
 	doc.SetSubject(p.Alt, true)
@@ -35,7 +35,7 @@ func (p *Picture) writePDF(w io.Writer) error {
 	doc.AddUTF8FontFromBytes("sans", "", liberationsansregular.TTF)
 	doc.AddUTF8FontFromBytes("sans", "B", liberationsansbold.TTF)
 	c := &pdf{
-		pens: newPens(affine{onPage, 0, 0, -onPage, 0, height}), doc: doc,
+		canvasState: newCanvasState(affine{pointsPerPixel, 0, 0, -pointsPerPixel, 0, height}), doc: doc,
 		size: vg.Point{X: vg.Length(p.Width), Y: vg.Length(p.Height)},
 	}
 	p.draw(draw.New(c))
@@ -45,10 +45,10 @@ func (p *Picture) writePDF(w io.Writer) error {
 	return doc.Output(w)
 }
 
-// pdf is a canvas of the plot library. The library's own writes its fonts
-// through files, knows Western letters only, and has no document title.
+// pdf is a canvas of the plot library. The library's own PDF canvas writes fonts
+// through files, supports Western letters only, and sets no document title.
 type pdf struct {
-	pens
+	canvasState
 	doc    *fpdf.Fpdf
 	size   vg.Point
 	images int
@@ -57,10 +57,10 @@ type pdf struct {
 
 func (c *pdf) Size() (w, h vg.Length) { return c.size.X, c.size.Y }
 
-func (c *pdf) move(x, y float64) { c.doc.MoveTo(x, y) }
-func (c *pdf) line(x, y float64) { c.doc.LineTo(x, y) }
-func (c *pdf) shut()             { c.doc.ClosePath() }
-func (c *pdf) cube(x1, y1, x2, y2, x, y float64) {
+func (c *pdf) moveTo(x, y float64) { c.doc.MoveTo(x, y) }
+func (c *pdf) lineTo(x, y float64) { c.doc.LineTo(x, y) }
+func (c *pdf) closePath()          { c.doc.ClosePath() }
+func (c *pdf) cubicTo(x1, y1, x2, y2, x, y float64) {
 	c.doc.CurveBezierCubicTo(x1, y1, x2, y2, x, y)
 }
 
@@ -75,13 +75,13 @@ func (c *pdf) use(clr color.Color) {
 }
 
 func (c *pdf) Fill(path vg.Path) {
-	c.use(c.now().color)
-	trace(path, c.now().m, c)
+	c.use(c.current().color)
+	tracePath(path, c.current().m, c)
 	c.doc.DrawPath("F")
 }
 
 func (c *pdf) Stroke(path vg.Path) {
-	s := c.now()
+	s := c.current()
 	if s.width <= 0 {
 		return
 	}
@@ -93,19 +93,19 @@ func (c *pdf) Stroke(path vg.Path) {
 		dashes[i] = k * float64(d)
 	}
 	c.doc.SetDashPattern(dashes, k*float64(s.dashOff))
-	trace(path, s.m, c)
+	tracePath(path, s.m, c)
 	c.doc.DrawPath("D")
 }
 
 func (c *pdf) FillString(f font.Face, pt vg.Point, str string) {
-	c.text(f, pt, str, c.now().color)
+	c.text(f, pt, str, c.current().color)
 }
 
 // fillHalo strokes the text in the color of the outline, then draws it.
 func (c *pdf) fillHalo(f font.Face, pt vg.Point, str string, text, outline color.Color, width vg.Length) {
 	c.use(outline)
 	c.doc.SetDashPattern(nil, 0)
-	c.doc.SetLineWidth(2 * c.now().m.scale() * float64(width))
+	c.doc.SetLineWidth(2 * c.current().m.scale() * float64(width))
 	c.doc.SetLineJoinStyle("round")
 	c.doc.RawWriteStr("/Artifact BMC")
 	c.doc.SetTextRenderingMode(1)
@@ -117,7 +117,7 @@ func (c *pdf) fillHalo(f font.Face, pt vg.Point, str string, text, outline color
 }
 
 func (c *pdf) text(f font.Face, pt vg.Point, str string, clr color.Color) {
-	str = drawable(f, str)
+	str = drawableText(f, str)
 	if f.Font.Size == 0 || str == "" {
 		return
 	}
@@ -125,7 +125,7 @@ func (c *pdf) text(f font.Face, pt vg.Point, str string, clr color.Color) {
 	if f.Font.Weight >= xfont.WeightSemiBold {
 		weight = "B"
 	}
-	m := c.now().m
+	m := c.current().m
 	c.use(clr)
 	c.doc.SetFont("sans", weight, m.scale()*float64(f.Font.Size))
 	x, y := m.apply(pt)
@@ -150,8 +150,8 @@ func (c *pdf) DrawImage(rect vg.Rectangle, img image.Image) {
 	name := fmt.Sprintf("field-%d", c.images)
 	options := fpdf.ImageOptions{ImageType: "png"}
 	c.doc.RegisterImageOptionsReader(name, options, &data)
-	x0, y0 := c.now().m.apply(vg.Point{X: rect.Min.X, Y: rect.Max.Y})
-	x1, y1 := c.now().m.apply(vg.Point{X: rect.Max.X, Y: rect.Min.Y})
+	x0, y0 := c.current().m.apply(vg.Point{X: rect.Min.X, Y: rect.Max.Y})
+	x1, y1 := c.current().m.apply(vg.Point{X: rect.Max.X, Y: rect.Min.Y})
 	c.use(color.Black)
 	c.doc.ImageOptions(name, x0, y0, x1-x0, y1-y0, false, options, 0, "")
 }

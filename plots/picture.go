@@ -9,16 +9,16 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 )
 
-// Picture is a drawing that has not yet chosen its format.
+// Picture is a drawing that can be written in several formats.
 type Picture struct {
-	// Title is one line; Alt says in a few sentences what the picture shows, for
-	// those who cannot see it. Both go into every format.
+	// Title is one line; Alt describes the picture in a few sentences, for those
+	// who cannot see it. Both are written in every format.
 	Title, Alt string
 	// Width and Height are in pixels. They are the size of a PNG and the
 	// coordinates of an SVG; a PDF page takes half as many points.
 	Width, Height int
-	// ID is the prefix of the ids in an SVG, so that several can stand in one
-	// page. Empty takes one made from the title and the text.
+	// ID is the prefix of the ids in an SVG, so that one page can contain several.
+	// Empty is one made from Title and Alt.
 	ID string
 
 	draw func(draw.Canvas)
@@ -26,13 +26,13 @@ type Picture struct {
 
 // NewPicture is a picture of a size in pixels that paint draws, from its lower
 // left corner and with one point of the drawing library to a pixel. paint may
-// be called several times and draws the same each time. Any plot of
-// gonum.org/v1/plot can be drawn so.
+// be called several times and must draw the same each time. It can draw any plot of
+// gonum.org/v1/plot.
 func NewPicture(title, alt string, width, height int, paint func(draw.Canvas)) *Picture {
 	if width <= 0 || height <= 0 {
 		panic("plots: a picture needs a width and a height")
 	}
-	return &Picture{Title: tidy(title), Alt: tidy(alt), Width: width, Height: height, draw: paint}
+	return &Picture{Title: cleanText(title), Alt: cleanText(alt), Width: width, Height: height, draw: paint}
 }
 
 // Formats are the formats that a Picture can be written in.
@@ -54,7 +54,7 @@ func (p *Picture) Write(w io.Writer, format string) error {
 	return fmt.Errorf("plots: unknown picture format %q, expected %s", format, strings.Join(Formats, ", "))
 }
 
-// prefix is the picture's ID, or one made from its words.
+// prefix is the picture's ID, or one made from its title and text.
 func (p *Picture) prefix() string {
 	if p.ID != "" {
 		return p.ID
@@ -64,15 +64,15 @@ func (p *Picture) prefix() string {
 	return fmt.Sprintf("map-%08x", h.Sum32())
 }
 
-// tidy makes one line of a text: valid UTF-8 without control characters and
-// without those that turn the direction of what follows.
-func tidy(text string) string {
+// cleanText makes one line of a text: valid UTF-8 without control characters,
+// including those that change the writing direction.
+func cleanText(text string) string {
 	text = strings.ToValidUTF8(text, "\uFFFD")
 	text = strings.Map(func(r rune) rune {
 		switch {
 		case r < ' ' || r == 0x7f:
 			return ' '
-		case turns(r):
+		case isDirectionControl(r):
 			return -1
 		}
 		return r
@@ -80,6 +80,6 @@ func tidy(text string) string {
 	return strings.Join(strings.Fields(text), " ")
 }
 
-// turns tells whether a character, itself unseen, changes the direction in which
-// all that follows is read (Unicode Standard Annex 9, explicit formatting).
-func turns(r rune) bool { return r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069 }
+// isDirectionControl reports whether an invisible character changes the direction of
+// the text after it (Unicode Standard Annex 9, explicit formatting).
+func isDirectionControl(r rune) bool { return r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069 }

@@ -37,13 +37,13 @@ func sketch() *Picture {
 		p.Close()
 		c.SetColor(color.RGBA{0, 128, 0, 255})
 		c.Fill(p)
-		for _, s := range []sign{dot, speck, open, upward, downward, diamond, ring, frame} {
-			paintSign(c, s, vg.Point{X: 20 + 30*vg.Length(s), Y: 150}, nil)
+		for _, s := range []marker{dot, speck, open, upward, downward, diamond, ring, frame} {
+			paintMarker(c, s, vg.Point{X: 20 + 30*vg.Length(s), Y: 150}, nil)
 		}
 		turned := style(14, false, ink, draw.XCenter, draw.YCenter)
 		turned.Rotation = 1.5707963
 		c.FillText(turned, vg.Point{X: 280, Y: 100}, "turned − text")
-		haloed(c, style(16, true, paper, draw.XCenter, draw.YCenter), vg.Point{X: 100, Y: 60}, awkward, ink, 2)
+		drawWithHalo(c, style(16, true, paper, draw.XCenter, draw.YCenter), vg.Point{X: 100, Y: 60}, awkward, ink, 2)
 		img := image.NewPaletted(image.Rect(0, 0, 8, 4), color.Palette{color.RGBA{9, 9, 9, 255}, color.RGBA{200, 100, 0, 255}})
 		img.Pix[3] = 1
 		c.DrawImage(vg.Rectangle{Min: vg.Point{X: 150, Y: 20}, Max: vg.Point{X: 190, Y: 40}}, img)
@@ -114,7 +114,7 @@ func TestJoinAdler(t *testing.T) {
 		if pad := rapid.IntRange(0, 200000).Draw(t, "pad"); pad > 0 {
 			b = append(b, bytes.Repeat([]byte{255}, pad)...)
 		}
-		got := joinAdler(adler32.Checksum(a), adler32.Checksum(b), len(b))
+		got := combineAdler32(adler32.Checksum(a), adler32.Checksum(b), len(b))
 		if want := adler32.Checksum(append(slices.Clone(a), b...)); got != want {
 			t.Fatalf("%08x, want %08x", got, want)
 		}
@@ -270,7 +270,7 @@ func TestDrawable(t *testing.T) {
 		"a 🎬 b":         "a b",
 		"緑の布":           "□□□",
 	} {
-		if got := drawable(f, in); got != want {
+		if got := drawableText(f, in); got != want {
 			t.Errorf("%q draws as %q, want %q", in, got, want)
 		}
 	}

@@ -23,7 +23,7 @@ func (p *Picture) writePNG(w io.Writer) error {
 // standard encoder has no text chunks; it also tries five filters on each row
 // on one core, where flat drawings need none.
 func encodePNG(w io.Writer, img *image.RGBA, texts [][2]string) error {
-	out := &chunks{w: w}
+	out := &chunkWriter{w: w}
 	_, out.err = io.WriteString(w, "\x89PNG\r\n\x1a\n")
 	size := img.Bounds().Size()
 	header := make([]byte, 13)
@@ -37,7 +37,7 @@ func encodePNG(w io.Writer, img *image.RGBA, texts [][2]string) error {
 			out.chunk("iTXt", []byte(text[0]+"\x00\x00\x00\x00\x00"+text[1]))
 		}
 	}
-	// The upper and the lower half are compressed side by side. A flushed
+	// The upper and the lower half are compressed in parallel. A flushed
 	// deflate stream can be followed by another.
 	var halves [2]strip
 	var wait sync.WaitGroup
@@ -52,7 +52,7 @@ func encodePNG(w io.Writer, img *image.RGBA, texts [][2]string) error {
 		if halves[i].err != nil {
 			return halves[i].err
 		}
-		sum = joinAdler(sum, halves[i].sum, halves[i].length)
+		sum = combineAdler32(sum, halves[i].sum, halves[i].length)
 	}
 	out.chunk("IDAT", []byte{0x78, 0x01}) // zlib, fastest
 	for i := range halves {
@@ -63,7 +63,7 @@ func encodePNG(w io.Writer, img *image.RGBA, texts [][2]string) error {
 	return out.err
 }
 
-// strip is some rows of an image, compressed.
+// strip is some compressed rows of an image.
 type strip struct {
 	data   bytes.Buffer
 	sum    uint32 // Adler-32 of the rows before compression
@@ -99,10 +99,10 @@ func (s *strip) compress(img *image.RGBA, top, bottom int, last bool) {
 	}
 }
 
-// joinAdler is the Adler-32 (RFC 1950) of two texts one after the other, from
+// combineAdler32 is the Adler-32 (RFC 1950) of two byte strings in sequence, from
 // that of each and the length of the second: a is one more than the sum of the
 // bytes, b the sum of the a's, both modulo 65521.
-func joinAdler(first, second uint32, length int) uint32 {
+func combineAdler32(first, second uint32, length int) uint32 {
 	const base = 65521
 	n := uint64(length) % base
 	a1, b1 := uint64(first&0xffff), uint64(first>>16)
@@ -112,13 +112,13 @@ func joinAdler(first, second uint32, length int) uint32 {
 	return uint32(b<<16 | a)
 }
 
-// chunks writes the chunks of a PNG and keeps the first error.
-type chunks struct {
+// chunkWriter writes the chunks of a PNG and keeps the first error.
+type chunkWriter struct {
 	w   io.Writer
 	err error
 }
 
-func (c *chunks) chunk(kind string, data []byte) {
+func (c *chunkWriter) chunk(kind string, data []byte) {
 	if c.err != nil {
 		return
 	}

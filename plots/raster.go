@@ -14,9 +14,9 @@ import (
 	"gonum.org/v1/plot/vg/vgimg"
 )
 
-// raster is the plot library's image canvas at a pixel to the point, with
-// faster texts (it resamples each glyph), images that are copied where they
-// already have the right number of pixels, and outlined texts.
+// raster is the plot library's image canvas at one pixel per point, with faster
+// text (the library resamples each glyph), images that are copied where they
+// already have the right number of pixels, and text with a halo.
 type raster struct {
 	*vgimg.Canvas
 	img    *image.RGBA
@@ -90,7 +90,7 @@ func (r *raster) face(f font.Face) xfont.Face {
 
 // FillString draws a text from the left end of its baseline.
 func (r *raster) FillString(f font.Face, pt vg.Point, str string) {
-	str = drawable(f, str)
+	str = drawableText(f, str)
 	if f.Font.Size == 0 || str == "" {
 		return
 	}
@@ -102,7 +102,7 @@ func (r *raster) FillString(f font.Face, pt vg.Point, str string) {
 	d.DrawString(str)
 }
 
-// dot is a place on the image in 1/64 pixel, from the top.
+// dot is a position on the image in 1/64 pixel, from the top.
 func (r *raster) dot(pt vg.Point) fixed.Point26_6 {
 	return fixed.Point26_6{
 		X: fixed.Int26_6(math.Round(float64(pt.X) * 64)),
@@ -113,7 +113,7 @@ func (r *raster) dot(pt vg.Point) fixed.Point26_6 {
 // fillHalo draws a text once into a mask, stamps that around a circle in the
 // color of the outline, and once in its own color.
 func (r *raster) fillHalo(f font.Face, pt vg.Point, str string, text, outline color.Color, width vg.Length) {
-	str = drawable(f, str)
+	str = drawableText(f, str)
 	if f.Font.Size == 0 || str == "" {
 		return
 	}
@@ -134,7 +134,7 @@ func (r *raster) fillHalo(f font.Face, pt vg.Point, str string, text, outline co
 	stamp := func(dx, dy int, c color.Color) {
 		stddraw.DrawMask(r.img, at.Add(image.Pt(dx, dy)), image.NewUniform(c), image.Point{}, r.mask, bounds.Min, stddraw.Over)
 	}
-	// Two circles of stamps leave no gap: strokes are wider than a pixel.
+	// Two circles of copies leave no gap: strokes are wider than a pixel.
 	for _, circle := range [2]struct {
 		radius float64
 		stamps int
@@ -150,8 +150,8 @@ func (r *raster) fillHalo(f font.Face, pt vg.Point, str string, text, outline co
 	stamp(0, 0, text)
 }
 
-// Stroke draws the parts of a path one by one: the rasterizer's work in a row
-// of pixels grows with the square of what crosses it.
+// Stroke draws the segments of a path one by one: the rasterizer's work in a row of
+// pixels grows with the square of the segments that cross it.
 func (r *raster) Stroke(path vg.Path) {
 	for len(path) > 0 {
 		n := 1
@@ -175,7 +175,7 @@ func (r *raster) Fill(path vg.Path) {
 	stddraw.Draw(r.img, pixels(rect, r.height), image.NewUniform(c), image.Point{}, stddraw.Src)
 }
 
-// rectangle tells whether a path is one rectangle along the axes.
+// rectangle reports whether a path is one axis-aligned rectangle.
 func rectangle(path vg.Path) (rect vg.Rectangle, ok bool) {
 	if len(path) != 5 || path[0].Type != vg.MoveComp || path[4].Type != vg.CloseComp {
 		return rect, false
@@ -195,8 +195,8 @@ func rectangle(path vg.Path) (rect vg.Rectangle, ok bool) {
 	}, true
 }
 
-// DrawImage copies an image that has a pixel for each of the canvas, and
-// leaves others to the library.
+// DrawImage copies an image with one pixel per pixel of the canvas; the library
+// draws others.
 func (r *raster) DrawImage(rect vg.Rectangle, img image.Image) {
 	target := pixels(rect, r.height)
 	if r.turned[len(r.turned)-1] || target.Size() != img.Bounds().Size() {
@@ -226,7 +226,7 @@ func (r *raster) DrawImage(rect vg.Rectangle, img image.Image) {
 	}
 }
 
-// pixels is a rectangle of the canvas in whole pixels, from the top.
+// pixels is a rectangle of the canvas rounded to whole pixels, from the top.
 func pixels(rect vg.Rectangle, height int) image.Rectangle {
 	round := func(l vg.Length) int { return int(math.Round(float64(l))) }
 	return image.Rect(round(rect.Min.X), height-round(rect.Max.Y), round(rect.Max.X), height-round(rect.Min.Y))

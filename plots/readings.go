@@ -15,24 +15,24 @@ func faded(c color.RGBA, opacity float64) color.NRGBA {
 	return color.NRGBA{c.R, c.G, c.B, uint8(opacity*255 + 0.5)}
 }
 
-// sign is the mark of a reading. Each has its own shape, so that none depends
+// marker is the symbol of a reading. Each has its own shape, so that none depends
 // on color.
-type sign uint8
+type marker uint8
 
 const (
-	dot      sign = iota
-	speck         // a dot among many
-	open          // a dot that is not judged
-	upward        // triangle: the highest value
-	downward      // triangle on its tip: the lowest
-	diamond       // the reference
-	ring          // around the others: a suspect
-	frame         // dashed: the part in shot, in the legend only
+	dot      marker = iota
+	speck           // a dot among many
+	open            // a dot that is not judged
+	upward          // triangle: the highest value
+	downward        // triangle on its tip: the lowest
+	diamond         // the reference
+	ring            // around the others: a suspect
+	frame           // dashed: the part in shot, in the legend only
 )
 
-// paintSign draws a mark, dark with a light edge so that it shows on any color.
-// fill is the inside of a dot that stands in for a field; nil is ink.
-func paintSign(c draw.Canvas, s sign, at vg.Point, fill color.Color) {
+// paintMarker draws a marker, dark with a light edge so that it is visible on any
+// color. fill is the color of a dot where there is no field; nil is ink.
+func paintMarker(c draw.Canvas, s marker, at vg.Point, fill color.Color) {
 	polygon := func(radius vg.Length, corners int, start float64) vg.Path {
 		var p vg.Path
 		for i := range corners {
@@ -91,12 +91,12 @@ func paintSign(c draw.Canvas, s sign, at vg.Point, fill color.Color) {
 		c.Stroke(circle(15))
 	case frame:
 		c.StrokeLines(draw.LineStyle{Color: ink, Width: 2.4, Dashes: []vg.Length{7, 4}},
-			closed(vg.Rectangle{Min: vg.Point{X: at.X - 15, Y: at.Y - 8}, Max: vg.Point{X: at.X + 15, Y: at.Y + 8}}))
+			closedOutline(vg.Rectangle{Min: vg.Point{X: at.X - 15, Y: at.Y - 8}, Max: vg.Point{X: at.X + 15, Y: at.Y + 8}}))
 	}
 }
 
-// signOf is the mark of point i inside any ring.
-func (m *surfaceMap) signOf(i int) sign {
+// markerOf is the marker of point i, without the ring of a suspect.
+func (m *surfaceMap) markerOf(i int) marker {
 	switch {
 	case m.high == m.low:
 	case i == m.high:
@@ -110,8 +110,8 @@ func (m *surfaceMap) signOf(i int) sign {
 	return dot
 }
 
-// number is what is printed beside point i.
-func (m *surfaceMap) number(i int) string {
+// readingText is the text printed next to point i.
+func (m *surfaceMap) readingText(i int) string {
 	v, ok := m.at(i)
 	if !ok {
 		return ""
@@ -123,14 +123,14 @@ func (m *surfaceMap) number(i int) string {
 			text += " " + unitName(m.survey.Quantity, m.opt.Unit)
 		}
 	}
-	if m.suspect(i) {
+	if m.isSuspect(i) {
 		text += "?"
 	}
 	return text
 }
 
-// special lists the points with a mark of their own, the weightiest last.
-func (m *surfaceMap) special() []int {
+// markedPoints lists the points with a marker of their own, the most important last.
+func (m *surfaceMap) markedPoints() []int {
 	var out []int
 	if m.survey.Reference >= 0 && m.survey.Reference < m.survey.Len() {
 		out = append(out, m.survey.Reference)
@@ -143,38 +143,38 @@ func (m *surfaceMap) special() []int {
 	return out
 }
 
-// paintReadings draws the places and numbers of the readings.
+// paintReadings draws the markers and numbers of the readings.
 func (m *surfaceMap) paintReadings(c draw.Canvas, at func(x, y float64) vg.Point) {
 	s := m.survey
 	place := func(i int) vg.Point { return at(s.X[i], s.Y[i]) }
-	if s.Len() <= dotted {
+	if s.Len() <= maxDotted {
 		for i := range s.Len() {
-			if v, ok := m.column.at(i); ok && m.signOf(i) == dot {
+			if v, ok := m.mapValues.at(i); ok && m.markerOf(i) == dot {
 				var fill color.Color
 				if m.field == nil {
 					fill = PaletteOf(m.kind).At(m.scale.Fraction(v))
 				}
 				mark := dot
-				if s.Len() > numbered && fill == nil {
+				if s.Len() > maxNumbered && fill == nil {
 					mark = speck
 				}
-				paintSign(c, mark, place(i), fill)
+				paintMarker(c, mark, place(i), fill)
 			}
 		}
 	}
-	for _, i := range m.special() {
-		if sign := m.signOf(i); sign != dot {
-			paintSign(c, sign, place(i), nil)
+	for _, i := range m.markedPoints() {
+		if sign := m.markerOf(i); sign != dot {
+			paintMarker(c, sign, place(i), nil)
 		}
 	}
 	if m.kind == Level {
 		for _, suspect := range m.result.Suspects {
-			if m.single(suspect) {
-				paintSign(c, ring, place(suspect.Point), nil)
+			if m.isSingleReading(suspect) {
+				paintMarker(c, ring, place(suspect.Point), nil)
 			}
 		}
 	}
-	if s.Len() > numbered {
+	if s.Len() > maxNumbered {
 		return
 	}
 	for _, l := range m.placeNumbers(c.Rectangle, m.frameLines(at), place) {
@@ -184,14 +184,14 @@ func (m *surfaceMap) paintReadings(c draw.Canvas, at func(x, y float64) vg.Point
 			around = paper
 		}
 		if back, ok := m.background(l, at); ok {
-			clr, around = textOn(back), back
+			clr, around = textColorOn(back), back
 		}
-		haloed(c, style(l.size, false, clr, draw.XCenter, draw.YCenter), l.at, l.text, around, 3)
+		drawWithHalo(c, style(l.size, false, clr, draw.XCenter, draw.YCenter), l.at, l.text, around, 3)
 	}
 }
 
-// frameLines are the sides of the surface and of the part in shot, which
-// numbers keep off.
+// frameLines are the sides of the surface and of the part in shot, which numbers
+// must not overlap.
 func (m *surfaceMap) frameLines(at func(x, y float64) vg.Point) []vg.Rectangle {
 	var boxes []spatial.Box
 	if m.sized() {
@@ -213,9 +213,9 @@ func (m *surfaceMap) frameLines(at func(x, y float64) vg.Point) []vg.Rectangle {
 	return out
 }
 
-// background is the color that the field has behind a number; ok is false
-// where the number does not lie on the field altogether.
-func (m *surfaceMap) background(l placed, at func(x, y float64) vg.Point) (clr color.Color, ok bool) {
+// background is the color of the field behind a number; ok is false where the
+// number is not entirely on the field.
+func (m *surfaceMap) background(l placedNumber, at func(x, y float64) vg.Point) (clr color.Color, ok bool) {
 	if m.field == nil {
 		return nil, false
 	}
@@ -239,26 +239,26 @@ func (m *surfaceMap) background(l placed, at func(x, y float64) vg.Point) (clr c
 	return PaletteOf(m.kind).At(m.scale.Fraction(v)), true
 }
 
-// placed is the number of a reading with its place in the picture.
-type placed struct {
+// placedNumber is the number of a reading with its position in the picture.
+type placedNumber struct {
 	text     string
 	at, half vg.Point // its middle and half of its size
 	size     float64
 }
 
-// placeNumbers finds room for the numbers, below their dots where they can be
-// and beside them otherwise. Where not all find room the type gets smaller,
-// then the lines no longer count; at last those without room are left out, the
-// extremes and suspects last.
-func (m *surfaceMap) placeNumbers(field vg.Rectangle, lines []vg.Rectangle, place func(int) vg.Point) []placed {
+// placeNumbers finds space for the numbers, below their dots where possible, else
+// next to them. Where there is not enough space the type gets smaller, then the
+// numbers may overlap lines, and finally some are omitted, extremes and suspects
+// last.
+func (m *surfaceMap) placeNumbers(field vg.Rectangle, lines []vg.Rectangle, place func(int) vg.Point) []placedNumber {
 	s := m.survey
 	var order []int
 	later := make(map[int]bool)
-	for _, i := range m.special() {
+	for _, i := range m.markedPoints() {
 		later[i] = true
 	}
 	for i := range s.Len() {
-		if m.suspect(i) {
+		if m.isSuspect(i) {
 			later[i] = true
 		}
 	}
@@ -276,7 +276,7 @@ func (m *surfaceMap) placeNumbers(field vg.Rectangle, lines []vg.Rectangle, plac
 	for i := range points {
 		points[i] = place(i)
 	}
-	var best []placed
+	var best []placedNumber
 	for _, off := range [][]vg.Rectangle{lines, nil} {
 		for _, size := range []float64{21, 18, 15, 13} {
 			out, wanted := m.tryNumbers(size, order, points, field, off)
@@ -292,25 +292,25 @@ func (m *surfaceMap) placeNumbers(field vg.Rectangle, lines []vg.Rectangle, plac
 }
 
 // tryNumbers places numbers of one size; wanted counts those there are.
-func (m *surfaceMap) tryNumbers(size float64, order []int, points []vg.Point, field vg.Rectangle, lines []vg.Rectangle) (out []placed, wanted int) {
+func (m *surfaceMap) tryNumbers(size float64, order []int, points []vg.Point, field vg.Rectangle, lines []vg.Rectangle) (out []placedNumber, wanted int) {
 	f := face(style(size, false, ink, 0, 0))
 	var taken []vg.Rectangle
 	for i, p := range points {
-		if m.number(i) == "" {
+		if m.readingText(i) == "" {
 			continue
 		}
-		r := m.reach(i) - 1
+		r := m.markerRadius(i) - 1
 		taken = append(taken, vg.Rectangle{Min: vg.Point{X: p.X - r, Y: p.Y - r}, Max: vg.Point{X: p.X + r, Y: p.Y + r}})
 	}
 	taken = append(taken, lines...)
 	for _, i := range order {
-		text := m.number(i)
+		text := m.readingText(i)
 		if text == "" {
 			continue
 		}
 		wanted++
 		w, h, p := f.Width(text), vg.Length(0.74*size), points[i]
-		gap := m.reach(i) + 4
+		gap := m.markerRadius(i) + 4
 		for _, at := range [...]vg.Point{
 			{X: p.X, Y: p.Y - gap - h/2},
 			{X: p.X, Y: p.Y + gap + h/2},
@@ -323,7 +323,7 @@ func (m *surfaceMap) tryNumbers(size float64, order []int, points []vg.Point, fi
 			}
 			if !overlapsAny(box, taken) {
 				taken = append(taken, box)
-				out = append(out, placed{text, at, vg.Point{X: w / 2, Y: h / 2}, size})
+				out = append(out, placedNumber{text, at, vg.Point{X: w / 2, Y: h / 2}, size})
 				break
 			}
 		}
@@ -331,14 +331,14 @@ func (m *surfaceMap) tryNumbers(size float64, order []int, points []vg.Point, fi
 	return out, wanted
 }
 
-// reach is how far the mark of point i extends.
-func (m *surfaceMap) reach(i int) vg.Length {
+// markerRadius is the radius of the marker of point i.
+func (m *surfaceMap) markerRadius(i int) vg.Length {
 	switch {
-	case m.suspect(i):
+	case m.isSuspect(i):
 		return 17
-	case m.signOf(i) == upward, m.signOf(i) == downward:
+	case m.markerOf(i) == upward, m.markerOf(i) == downward:
 		return 10
-	case m.signOf(i) == diamond:
+	case m.markerOf(i) == diamond:
 		return 10
 	case m.field == nil:
 		return 13

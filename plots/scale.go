@@ -10,7 +10,7 @@ import (
 	"evenfall/photometry/evenness"
 )
 
-// Kind is what a map shows of each point.
+// Kind is the quantity that a map shows.
 type Kind uint8
 
 // The maps. All are differences from the reference.
@@ -31,33 +31,34 @@ func (k Kind) String() string {
 	return "level"
 }
 
-// ErrNoColor is the answer to a color map of a survey without color readings.
+// ErrNoColor is the error for a color map of a survey without color readings.
 var ErrNoColor = errors.New("plots: the survey has no color readings")
 
-// ErrNoReadings is the answer to a map of a survey without points.
+// ErrNoReadings is the error for a map of a survey without points.
 var ErrNoReadings = errors.New("plots: the survey has no readings")
 
-// deepest is how many stops below the brightest reading a scale reaches.
-// Predictions may fall to any depth, or to zero, at the edge of a beam, and a
-// scale that followed them would show nothing of the lit part.
-const deepest = 10
+// maxDepthStops is the largest range of a scale below the brightest reading.
+// Predictions may fall to any level, or to zero, at the edge of a beam, and a scale
+// that included them would show no differences in the lit part.
+const maxDepthStops = 10
 
 // Scale maps a difference from the reference to a color, an isoline and a
 // label. Its unit is the stop for a level map, the mired for a mired map, and
 // Duv (dimensionless) for a Duv map, whose labels are in thousandths.
 type Scale struct {
 	Kind Kind
-	// Min and Max bound the colors. Zero always lies between them, and both are
-	// whole numbers of Steps. Those of a color map are symmetric about zero.
+	// Min and Max are the ends of the colors. Zero is always between them, and
+	// both are whole multiples of Step. Those of a color map are symmetric about
+	// zero.
 	Min, Max float64
-	// Step lies between two isolines and two ticks.
+	// Step is the difference between two isolines or ticks.
 	Step float64
-	// Decimals is how many a label shows.
+	// Decimals is the number of decimals of a label.
 	Decimals int
-	// Below says that some level lies under Min, or is zero and has no
-	// logarithm; such points take the darkest color.
+	// Below reports that some level is below Min, or is zero and has no logarithm;
+	// such points take the darkest color.
 	Below bool
-	// Zero is what zero stands for, in words: "the mean, 1040 lx".
+	// Zero describes the zero of the scale: "the mean, 1040 lx".
 	Zero string
 
 	reference float64 // level at zero, SI unit
@@ -71,11 +72,10 @@ type Tick struct {
 }
 
 // ScaleOf is the scale of one kind of map of a survey. The range holds every
-// reading that is not left out as a suspect, and at least the tolerance, so
-// that an even surface looks even. A result without color has no color scale:
-// ErrNoColor.
+// reading that is not excluded as a suspect, and at least the tolerance, so that an
+// even surface looks even. A result without color has no color scale: ErrNoColor.
 func ScaleOf(r *evenness.Result, kind Kind) (Scale, error) {
-	c, err := columnOf(r, kind)
+	c, err := newMapValues(r, kind)
 	if err != nil {
 		return Scale{}, err
 	}
@@ -83,7 +83,7 @@ func ScaleOf(r *evenness.Result, kind Kind) (Scale, error) {
 }
 
 // newScale fits a scale to the range of the values, which may be empty
-// (lo > hi), and to the width in values that it should have at least.
+// (lo > hi), with a width of at least least.
 func newScale(kind Kind, lo, hi, least float64) Scale {
 	lo, hi = min(lo, 0), max(hi, 0)
 	if math.IsInf(lo, -1) || math.IsNaN(lo) {
@@ -111,7 +111,7 @@ func newScale(kind Kind, lo, hi, least float64) Scale {
 	return s
 }
 
-// niceStep is the smallest usual step that cuts a span into at most eight parts.
+// niceStep is the smallest usual step that divides a span into at most eight parts.
 func niceStep(kind Kind, span float64) float64 {
 	steps := []float64{0.05, 0.1, 0.2, 0.5, 1, 2, 5}
 	switch kind {
@@ -128,13 +128,13 @@ func niceStep(kind Kind, span float64) float64 {
 	return steps[len(steps)-1] * math.Ceil(span/(8*steps[len(steps)-1]))
 }
 
-// Fraction is where a value lies on the scale, 0 at Min and 1 at Max; values
+// Fraction is the position of a value on the scale, 0 at Min and 1 at Max; values
 // outside take the nearer end.
 func (s Scale) Fraction(value float64) float64 {
 	return (s.Clamp(value) - s.Min) / (s.Max - s.Min)
 }
 
-// Clamp is the value, or the nearer end of the scale where it lies outside.
+// Clamp is the value, or the nearer end of the scale where it is outside.
 // The logarithm of a zero level, -Inf, gives Min.
 func (s Scale) Clamp(value float64) float64 {
 	if !(value > s.Min) {
@@ -168,11 +168,11 @@ func (s Scale) Label(value float64) string {
 	if s.Kind == Duv {
 		value *= 1000
 	}
-	return signed(value, s.Decimals)
+	return formatSigned(value, s.Decimals)
 }
 
-// signed prints a number with its sign, none on zero.
-func signed(value float64, decimals int) string {
+// formatSigned prints a number with its sign, none on zero.
+func formatSigned(value float64, decimals int) string {
 	text := strconv.FormatFloat(math.Abs(value), 'f', decimals, 64)
 	switch {
 	case strings.Trim(text, "0.") == "":
@@ -194,8 +194,8 @@ func (s Scale) Unit() string {
 	return "stops"
 }
 
-// LevelAt is the level that a value in stops stands for, in the unit asked for
-// and rounded to three digits; the text is empty on a color scale.
+// LevelAt is the level at a value in stops, in the given unit and rounded to three
+// digits; empty on a color scale.
 func (s Scale) LevelAt(stops float64, unit photometry.Unit) string {
 	if s.Kind != Level || !(s.reference > 0) {
 		return ""
@@ -232,7 +232,7 @@ func unitName(q photometry.Quantity, unit photometry.Unit) string {
 	return photometry.FC.String()
 }
 
-// footcandles tells whether a quantity is printed in them.
+// footcandles reports whether a quantity is printed in footcandles.
 func footcandles(q photometry.Quantity, unit photometry.Unit) bool {
 	return unit == photometry.FC && (q == photometry.Illuminance || q == photometry.LuminousExposure)
 }

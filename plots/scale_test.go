@@ -121,7 +121,7 @@ func TestScaleOfZeroLevels(t *testing.T) {
 		t.Errorf("scale from %v", scale.Min)
 	}
 	s = lattice(3, 3, 1, 1, func(x, y float64) float64 { return 1000 * math.Exp2(-40*x) })
-	if scale, err = ScaleOf(resultOf(s), Level); err != nil || scale.Max-scale.Min > deepest+2*scale.Step || !scale.Below {
+	if scale, err = ScaleOf(resultOf(s), Level); err != nil || scale.Max-scale.Min > maxDepthStops+2*scale.Step || !scale.Below {
 		t.Errorf("a beam that falls 27 stops has the scale %v to %v, %v", scale.Min, scale.Max, err)
 	}
 }
@@ -200,7 +200,7 @@ func nanColumn(n int) []float64 {
 
 func TestThousands(t *testing.T) {
 	for n, want := range map[int]string{0: "0", 45: "45", 999: "999", 1000: "1,000", 15734: "15,734", 1000000: "1,000,000"} {
-		if got := thousands(n); got != want {
+		if got := formatCount(n); got != want {
 			t.Errorf("%d prints %q", n, got)
 		}
 	}

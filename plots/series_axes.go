@@ -9,14 +9,14 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 )
 
-// plotted makes a plotter of the plot library of a function.
-type plotted func(c draw.Canvas, p *plot.Plot)
+// plotterFunc is a function as a plotter of the plot library.
+type plotterFunc func(c draw.Canvas, p *plot.Plot)
 
 // Plot draws.
-func (f plotted) Plot(c draw.Canvas, p *plot.Plot) { f(c, p) }
+func (f plotterFunc) Plot(c draw.Canvas, p *plot.Plot) { f(c, p) }
 
-// drawPanel is drawOn for axes whose labels may stand next to the ends of the
-// panel: room for those depends on the panel's size, so it is found in steps.
+// drawPanel is drawOn for axes with labels near the ends of the panel: the space for
+// these depends on the panel's size, so it is found by iteration.
 func drawPanel(p *plot.Plot, c draw.Canvas, data vg.Rectangle) {
 	outer := vg.Rectangle{Min: data.Min.Sub(vg.Point{X: 120, Y: 80}), Max: data.Max.Add(vg.Point{X: 120, Y: 80})}
 	for range 4 {
@@ -27,11 +27,11 @@ func drawPanel(p *plot.Plot, c draw.Canvas, data vg.Rectangle) {
 	p.Draw(draw.Canvas{Canvas: c.Canvas, Rectangle: outer})
 }
 
-// gridOf draws a thin line at each labelled tick of a plot's axes.
-type gridOf struct{ of *plot.Plot }
+// tickGrid draws a thin line at each labelled tick of a plot's axes.
+type tickGrid struct{ of *plot.Plot }
 
 // Plot draws.
-func (g gridOf) Plot(c draw.Canvas, p *plot.Plot) {
+func (g tickGrid) Plot(c draw.Canvas, p *plot.Plot) {
 	trX, trY := p.Transforms(&c)
 	for _, t := range p.X.Tick.Marker.Ticks(p.X.Min, p.X.Max) {
 		if x := trX(t.Value); t.Label != "" && x > c.Min.X+2 {
@@ -45,8 +45,8 @@ func (g gridOf) Plot(c draw.Canvas, p *plot.Plot) {
 	}
 }
 
-// logTicks marks a logarithmic axis at round figures, as many with a label as
-// find room. scale is how many of the axis's units a printed unit is.
+// logTicks has the ticks of a logarithmic axis at round values, as many with a label
+// as there is space for. scale is the number of the axis's units in a printed unit.
 type logTicks struct {
 	scale  float64
 	text   func(v float64) string
@@ -58,7 +58,7 @@ type logTicks struct {
 func (t logTicks) Ticks(lo, hi float64) []plot.Tick {
 	lo, hi = lo/t.scale, hi/t.scale
 	perDecade := t.pixels / math.Log10(hi/lo)
-	// The richest set of labels whose nearest two still have room.
+	// The densest set of labels that do not overlap.
 	labels := []float64{1}
 	for _, set := range [][]float64{{1, 3}, {1, 2, 5}, {1, 1.5, 2, 3, 5, 7}, {1, 1.2, 1.4, 1.6, 1.8, 2, 2.5, 3, 3.5, 4, 4.5, 5, 6, 7, 8, 9}} {
 		nearest := math.Inf(1)
@@ -90,8 +90,8 @@ func (t logTicks) Ticks(lo, hi float64) []plot.Tick {
 	return ticks
 }
 
-// unlabelled keeps the ticks of another axis without its labels; a space holds
-// their place for the grid.
+// unlabelled has the ticks of another axis without its labels; a space instead of a
+// label keeps their grid lines.
 type unlabelled struct{ of plot.Ticker }
 
 // Ticks are the ticks between two values.
@@ -105,8 +105,8 @@ func (u unlabelled) Ticks(lo, hi float64) []plot.Tick {
 	return ticks
 }
 
-// stopTicks marks a logarithmic axis at whole stops from a level, or at half
-// stops where it spans few.
+// stopTicks has the ticks of a logarithmic axis at whole stops from a level, or at
+// half stops where the range is small.
 type stopTicks struct {
 	from   float64
 	text   func(stops float64) string
@@ -136,7 +136,7 @@ func (t stopTicks) Ticks(lo, hi float64) []plot.Tick {
 	return ticks
 }
 
-// evenTicks marks an axis about zero at even steps that have room.
+// evenTicks has evenly spaced ticks about zero, as many as there is space for.
 type evenTicks struct{ pixels, room float64 }
 
 // Ticks are the ticks between two values.
@@ -144,10 +144,10 @@ func (t evenTicks) Ticks(lo, hi float64) []plot.Tick {
 	step, decimals := roundStep((hi - lo) * t.room / t.pixels)
 	var ticks []plot.Tick
 	for i := math.Ceil(lo/step - 1e-9); i*step <= hi+1e-9*step; i++ {
-		ticks = append(ticks, plot.Tick{Value: i * step, Label: signed(i*step, decimals)})
+		ticks = append(ticks, plot.Tick{Value: i * step, Label: formatSigned(i*step, decimals)})
 	}
 	return ticks
 }
 
-// tickText prints a round figure.
-func tickText(v float64) string { return strconv.FormatFloat(v, 'g', 6, 64) }
+// formatTick prints a round value.
+func formatTick(v float64) string { return strconv.FormatFloat(v, 'g', 6, 64) }

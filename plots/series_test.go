@@ -100,10 +100,10 @@ func TestDistanceStray(t *testing.T) {
 func TestDistanceTilted(t *testing.T) {
 	sheet := "# repeatability: 1 %\ndistance (m),angle (deg),lux\n1,0,1000\n1.4,60,255.1\n2,0,250\n2.8,45,90.19\n4,0,62.5\n5.6,0,31.89\n"
 	s, r := fitted(t, sheet, falloff.Options{})
-	m := &fallOff{series: s, result: r, law: r.Law()}
+	m := &distancePlot{series: s, result: r, law: r.Law()}
 	for i, p := range r.Points {
-		if want := 1000 / (p.DistanceM * p.DistanceM); math.Abs(m.facing(i)/want-1) > 0.01 {
-			t.Errorf("at %g m the reading stands at %g lx, want %g", p.DistanceM, m.facing(i), want)
+		if want := 1000 / (p.DistanceM * p.DistanceM); math.Abs(m.levelFacing(i)/want-1) > 0.01 {
+			t.Errorf("at %g m the reading stands at %g lx, want %g", p.DistanceM, m.levelFacing(i), want)
 		}
 	}
 	if svg := string(render(t, Distance(s, r, SeriesOptions{}), "svg")); !strings.Contains(svg, "Readings at an angle") {
@@ -211,7 +211,7 @@ func TestLogTicks(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		lo := math.Exp(rapid.Float64Range(-6, 6).Draw(t, "lo"))
 		hi := lo * math.Exp(rapid.Float64Range(0.4, 12).Draw(t, "range"))
-		ticks := logTicks{1, tickText, 800, 40}
+		ticks := logTicks{1, formatTick, 800, 40}
 		last, labels := math.Inf(-1), 0
 		for _, tick := range ticks.Ticks(lo, hi) {
 			if tick.Value < lo*(1-1e-6) || tick.Value > hi*(1+1e-6) {
@@ -236,8 +236,8 @@ func TestLogTicks(t *testing.T) {
 // The panels are where they were meant to be, whatever stands next to them.
 func TestDrawPanel(t *testing.T) {
 	s, r := fitted(t, flashSheet, falloff.Options{MarkM: 2})
-	m := &fallOff{series: s, result: r, law: r.Law()}
-	m.frame()
+	m := &distancePlot{series: s, result: r, law: r.Law()}
+	m.setExtent()
 	m.layOut()
 	img := decode(t, render(t, NewPicture("x", "x", int(m.width), int(m.height), m.paint), "png"))
 	// The axis on the right ends where the zone does, at the panel's top.

@@ -7,13 +7,13 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// splineCut is the largest number of points that a spline is fitted to. The
-// work grows with the third power of the number; beyond this, readings stand
-// so close that means over small bins show as much.
-const splineCut = 400
+// maxSplinePoints is the largest number of points that a spline is fitted to. The
+// work grows with the third power of the number; above it, readings are so dense
+// that means over small bins show as much.
+const maxSplinePoints = 400
 
-// errFlat says that points have no area between them.
-var errFlat = errors.New("plots: the points lie on one line")
+// errCollinear is the error for points on one line.
+var errCollinear = errors.New("plots: the points lie on one line")
 
 // spline is the thin-plate spline through scattered points: the smoothest
 // surface, by the integral of its squared second derivatives, that passes
@@ -40,7 +40,7 @@ func newSpline(x, y, z []float64) (*spline, error) {
 		panic("plots: lengths of x, y and z differ")
 	}
 	if len(x) < 3 {
-		return nil, errFlat
+		return nil, errCollinear
 	}
 	s := new(spline)
 	x0, x1, y0, y1 := x[0], x[0], y[0], y[0]
@@ -50,7 +50,7 @@ func newSpline(x, y, z []float64) (*spline, error) {
 	}
 	s.cx, s.cy, s.size = (x0+x1)/2, (y0+y1)/2, max(x1-x0, y1-y0)/2
 	if !(s.size > 0) || math.IsInf(s.size, 0) {
-		return nil, errFlat
+		return nil, errCollinear
 	}
 	type cell struct{ x, y int64 }
 	first := make(map[cell]int, len(x))
@@ -70,7 +70,7 @@ func newSpline(x, y, z []float64) (*spline, error) {
 	}
 	n := len(values)
 	if n < 3 || area(hull(s.x, s.y, nil)) < 1e-6 {
-		return nil, errFlat
+		return nil, errCollinear
 	}
 	for i := range values {
 		values[i] /= count[i]
@@ -81,7 +81,7 @@ func newSpline(x, y, z []float64) (*spline, error) {
 	b := mat.NewVecDense(n+3, nil)
 	for i := range n {
 		for j := range i {
-			k := plate(s.x[i]-s.x[j], s.y[i]-s.y[j])
+			k := thinPlateKernel(s.x[i]-s.x[j], s.y[i]-s.y[j])
 			a.Set(i, j, k)
 			a.Set(j, i, k)
 		}
@@ -94,7 +94,7 @@ func newSpline(x, y, z []float64) (*spline, error) {
 	var solved mat.VecDense
 	if err := solved.SolveVec(a, b); err != nil {
 		if _, poor := err.(mat.Condition); !poor || math.IsInf(float64(err.(mat.Condition)), 0) {
-			return nil, errFlat
+			return nil, errCollinear
 		}
 	}
 	s.w = make([]float64, n)
@@ -107,8 +107,8 @@ func newSpline(x, y, z []float64) (*spline, error) {
 	return s, nil
 }
 
-// plate is r²·ln r², 0 at the origin.
-func plate(dx, dy float64) float64 {
+// thinPlateKernel is r²·ln r², 0 at the origin.
+func thinPlateKernel(dx, dy float64) float64 {
 	r2 := dx*dx + dy*dy
 	if r2 == 0 {
 		return 0
@@ -116,12 +116,12 @@ func plate(dx, dy float64) float64 {
 	return r2 * math.Log(r2)
 }
 
-// at is the spline at a place.
+// at is the value of the spline at a position.
 func (s *spline) at(x, y float64) float64 {
 	px, py := (x-s.cx)/s.size, (y-s.cy)/s.size
 	sum := s.mean + s.a[0] + s.a[1]*px + s.a[2]*py
 	for i, w := range s.w {
-		sum += w * plate(px-s.x[i], py-s.y[i])
+		sum += w * thinPlateKernel(px-s.x[i], py-s.y[i])
 	}
 	return sum
 }

@@ -117,7 +117,7 @@ func TestSplineNeedsArea(t *testing.T) {
 		"one place":  {{1, 1, 1}, {2, 2, 2}},
 		"two places": {{1, 1, 2}, {2, 2, 3}},
 	} {
-		if _, err := newSpline(p[0], p[1], make([]float64, len(p[0]))); !errors.Is(err, errFlat) {
+		if _, err := newSpline(p[0], p[1], make([]float64, len(p[0]))); !errors.Is(err, errCollinear) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}

@@ -23,8 +23,8 @@ var (
 	hatching = color.RGBA{0xc4, 0xc4, 0xc4, 255} // the lines across that part
 )
 
-// style is a text of the pictures: one sans-serif face in two weights. Sizes
-// are in pixels.
+// style is a text style of the pictures: one sans-serif typeface in two weights.
+// Sizes are in pixels.
 func style(size float64, bold bool, c color.Color, x text.XAlignment, y text.YAlignment) text.Style {
 	f := font.Font{Typeface: "Liberation", Variant: "Sans", Size: vg.Length(size)}
 	if bold {
@@ -43,13 +43,13 @@ type halo interface {
 	fillHalo(f font.Face, pt vg.Point, str string, text, outline color.Color, width vg.Length)
 }
 
-// haloed draws a text with an outline. Canvases of the plot library that have
-// no outlines draw the text alone.
-func haloed(c draw.Canvas, s text.Style, pt vg.Point, str string, outline color.Color, width vg.Length) {
+// drawWithHalo draws a text with an outline. Canvases of the plot library that
+// cannot outline draw the text alone.
+func drawWithHalo(c draw.Canvas, s text.Style, pt vg.Point, str string, outline color.Color, width vg.Length) {
 	f := face(s)
 	ext := f.Extents()
 	pt.X += vg.Length(s.XAlign) * f.Width(str)
-	// The middle of a line of digits is half of their height above the baseline.
+	// The middle of a line of digits is half their height above the baseline.
 	switch s.YAlign {
 	case draw.YCenter:
 		pt.Y -= 0.36 * s.Font.Size
@@ -77,10 +77,10 @@ func innermost(c vg.Canvas) vg.Canvas {
 	}
 }
 
-// drawable is a text with the characters that the face can draw. Letters and
-// digits that it lacks become a square, so that their absence shows; pictures
-// and marks are dropped.
-func drawable(f font.Face, str string) string {
+// drawableText is a text with only the characters that the typeface has. Missing
+// letters and digits become a square, so that their absence is visible; missing
+// symbols are dropped.
+func drawableText(f font.Face, str string) string {
 	plain := true
 	for i := range len(str) {
 		if str[i] < ' ' || str[i] > '~' {
@@ -104,7 +104,7 @@ func drawable(f font.Face, str string) string {
 
 // shorten cuts a text to a number of characters, the last one an ellipsis.
 func shorten(str string, characters int) string {
-	runes := []rune(tidy(str))
+	runes := []rune(cleanText(str))
 	if len(runes) <= characters {
 		return string(runes)
 	}

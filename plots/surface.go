@@ -13,8 +13,8 @@ import (
 	"evenfall/photometry/survey"
 )
 
-// SurfaceOptions choose what a surface map shows. The zero value is a level
-// map with numbers in stops and lengths in meters.
+// SurfaceOptions are the options of a surface map. The zero value is a level map
+// with numbers in stops and lengths in meters.
 type SurfaceOptions struct {
 	Kind Kind
 	// Levels prints the readings as levels rather than as stops from the
@@ -26,15 +26,15 @@ type SurfaceOptions struct {
 	// Feet prints lengths in feet.
 	Feet bool
 	// Narrow draws the map alone, 480 pixels wide, with type that reads on a
-	// phone: without title, notes, axes and scale bar, which the caller has room
-	// for elsewhere. Title and Alt of the picture are the same.
+	// phone: without title, notes, axes and scale bar, which the caller shows
+	// elsewhere. Title and Alt of the picture are the same.
 	Narrow bool
 }
 
-// Limits on what a map shows of single readings.
+// Limits on single readings on a map.
 const (
-	numbered = 150  // most readings that get their number
-	dotted   = 1000 // most readings that get a dot
+	maxNumbered = 150  // most readings that get their number
+	maxDotted   = 1000 // most readings that get a dot
 )
 
 // The layout of a map in pixels.
@@ -46,36 +46,36 @@ const (
 
 // Surface draws a survey as a map: the field between the readings inside their
 // outline, isolines at the steps of the scale (dashed below zero, heavy at
-// zero), each reading's place and number, the two extremes, suspects and the
-// reference with marks of their own shape, the part in shot, and a scale bar.
-// A meter is as long across as up.
+// zero), each reading's position and number, the two extremes, suspects and the
+// reference with markers of their own shape, the part in shot, and a scale bar.
+// Both axes have the same scale.
 //
 // A level map shows stops from the result's reference; Options.Kind chooses
 // the mired or the Duv map of the same survey, whose numbers are in mired and
 // in thousandths of Duv. It fails for a survey without readings
 // (ErrNoReadings), or without the color that a color map needs (ErrNoColor).
 func Surface(r *evenness.Result, opt SurfaceOptions) (*Picture, error) {
-	c, err := columnOf(r, opt.Kind)
+	c, err := newMapValues(r, opt.Kind)
 	if err != nil {
 		return nil, err
 	}
-	m := &surfaceMap{column: c, scale: c.scale(), opt: opt}
-	m.scale.Zero = c.zero(opt.Unit)
+	m := &surfaceMap{mapValues: c, scale: c.scale(), opt: opt}
+	m.scale.Zero = c.describeZero(opt.Unit)
 	var why string
 	if m.field, why = newField(c, m.scale); m.field != nil {
 		why = "Colors: " + m.field.how + "."
 	} else {
-		why = capital(why) + "."
+		why = capitalize(why) + "."
 	}
 	m.high, m.low = c.extremes()
-	m.frame()
+	m.setExtent()
 	m.layOut(why)
-	return NewPicture(c.title(), c.alt(opt.Feet, opt.Unit), int(m.width), int(m.height), m.paint), nil
+	return NewPicture(c.mapTitle(), c.altText(opt.Feet, opt.Unit), int(m.width), int(m.height), m.paint), nil
 }
 
-// surfaceMap is a map with everything decided but the format.
+// surfaceMap is a surface map, laid out for any format.
 type surfaceMap struct {
-	*column
+	*mapValues
 	scale     Scale
 	opt       SurfaceOptions
 	field     *field // nil where the readings have no area
@@ -91,7 +91,7 @@ type surfaceMap struct {
 	rows, cols []string // names of rows (from the bottom) and columns, if any
 }
 
-// line is a line of text from a place in the picture.
+// line is a line of text at a position in the picture.
 type line struct {
 	text string
 	at   vg.Point
@@ -112,9 +112,9 @@ func paintLines(c draw.Canvas, lines []line) {
 	}
 }
 
-// frame decides what the axes show: the surface and every reading, with a
-// little room, and with some height where all readings stand in a row.
-func (m *surfaceMap) frame() {
+// setExtent sets the range of the axes: the surface and every reading, with a
+// margin, and with some height where all readings are in a row.
+func (m *surfaceMap) setExtent() {
 	s := m.survey
 	b, _ := spatial.BoxOf(s.X, s.Y)
 	if e := s.Extent; e.Width() > 0 && e.Height() > 0 {
@@ -129,8 +129,8 @@ func (m *surfaceMap) frame() {
 	m.box = b.Grow(0.032*longer, 0.032*longer)
 }
 
-// narrowWidth is that of a narrow map, and narrowHeight the most that its surface
-// takes.
+// narrowWidth is the width of a narrow map, narrowHeight the largest height of its
+// surface.
 const narrowWidth, narrowHeight = 480.0, 640.0
 
 // layOutNarrow places the map between the names of its rows and columns, with the
@@ -151,7 +151,7 @@ func (m *surfaceMap) layOutNarrow() {
 	}
 }
 
-// layOut places the parts of the picture, from the top.
+// layOut places the parts of the picture from the top.
 func (m *surfaceMap) layOut(how string) {
 	if m.opt.Narrow {
 		m.layOutNarrow()
@@ -178,15 +178,15 @@ func (m *surfaceMap) layOut(how string) {
 		}
 	}
 	fromTop = 14
-	put(&m.headings, fit(style(30, true, ink, 0, 0), m.title(), text), 30, 38, true, false)
-	put(&m.headings, m.headline(), 22, 33, false, false)
-	put(&m.headings, m.counts(m.opt.Feet), 17, 27, false, true)
+	put(&m.headings, fit(style(30, true, ink, 0, 0), m.mapTitle(), text), 30, 38, true, false)
+	put(&m.headings, m.describeVerdict(), 22, 33, false, false)
+	put(&m.headings, m.describeCounts(m.opt.Feet), 17, 27, false, true)
 	fromTop += 20
 	if len(m.cols) > 0 {
 		fromTop += 24
 	}
 	top := fromTop
-	// The data stand in the middle of the panel that the scale bar fills.
+	// The data are centered in the panel, which is as high as the scale bar.
 	x := left + (m.width-left-right-w)/2
 	m.data = vg.Rectangle{
 		Min: vg.Point{X: vg.Length(x), Y: vg.Length(-(top + (panel+h)/2))},
@@ -194,10 +194,10 @@ func (m *surfaceMap) layOut(how string) {
 	}
 	fromTop = top + max(panel+10, (panel+h)/2+68)
 	m.legend, fromTop = m.entries(fromTop)
-	put(&m.notes, m.explain(how), 16, 24, false, true)
+	put(&m.notes, m.describeMap(how), 16, 24, false, true)
 	m.height = math.Ceil(fromTop + 22)
 
-	// From here on, up from the lower edge.
+	// From here on y is counted from the lower edge.
 	up := vg.Point{Y: vg.Length(m.height)}
 	m.data.Min, m.data.Max = round(m.data.Min.Add(up)), round(m.data.Max.Add(up))
 	for _, lines := range [][]line{m.headings, m.notes} {
@@ -218,7 +218,7 @@ func round(p vg.Point) vg.Point {
 // nameLattice finds row letters and column numbers where the points of a
 // lattice are named by them.
 func (m *surfaceMap) nameLattice() {
-	l := usable(m.survey)
+	l := completeLattice(m.survey)
 	if l == nil || len(l.Xs) > 40 || len(l.Ys) > 40 {
 		return
 	}
@@ -226,7 +226,7 @@ func (m *surfaceMap) nameLattice() {
 }
 
 // latticeNames are the row letters (from the bottom) and column numbers of a
-// lattice; none where its points have names of another kind.
+// lattice; nil where its points have other names.
 func latticeNames(s *survey.Survey, l *spatial.Lattice) (rows, cols []string) {
 	for r := range l.Ys {
 		for c := range l.Xs {
@@ -276,7 +276,7 @@ func (m *surfaceMap) paint(c draw.Canvas) {
 	}
 }
 
-// paintHints says which side is which for whoever stands at the camera.
+// paintHints names the sides as seen from the camera.
 func (m *surfaceMap) paintHints(c draw.Canvas) {
 	y := m.data.Min.Y - 34
 	if m.opt.Narrow {
@@ -286,17 +286,17 @@ func (m *surfaceMap) paintHints(c draw.Canvas) {
 	right := style(17, false, gray, draw.XRight, draw.YTop)
 	from, to := m.data.Min.X, m.data.Max.X
 	if to-from < 420 && !m.opt.Narrow {
-		// A narrow map has room on both sides of the axis's name.
+		// A narrow map has space on both sides of the axis label.
 		left, right = right, left
 		from, to = (from+to)/2-60, (from+to)/2+60
 	}
-	haloed(c, left, vg.Point{X: from, Y: y}, "← camera left", paper, 0)
-	haloed(c, right, vg.Point{X: to, Y: y}, "camera right →", paper, 0)
+	drawWithHalo(c, left, vg.Point{X: from, Y: y}, "← camera left", paper, 0)
+	drawWithHalo(c, right, vg.Point{X: to, Y: y}, "camera right →", paper, 0)
 	middle := style(16, false, gray, draw.XCenter, draw.YCenter)
 	x := func(v float64) vg.Length {
 		return m.data.Min.X + m.data.Size().X*vg.Length((v-m.box.X0)/m.box.Width())
 	}
-	// Names that would touch each other are left out.
+	// Names that would overlap are omitted.
 	apart := func(lines []float64, size vg.Length, whole float64) bool {
 		for i := 1; i < len(lines); i++ {
 			if size*vg.Length((lines[i]-lines[i-1])/whole) < 17 {
@@ -309,11 +309,11 @@ func (m *surfaceMap) paintHints(c draw.Canvas) {
 		return
 	}
 	for i, name := range m.cols {
-		haloed(c, middle, vg.Point{X: x(m.survey.Lattice.Xs[i]), Y: m.data.Max.Y + 14}, name, paper, 0)
+		drawWithHalo(c, middle, vg.Point{X: x(m.survey.Lattice.Xs[i]), Y: m.data.Max.Y + 14}, name, paper, 0)
 	}
 	for i, name := range m.rows {
 		py := m.data.Min.Y + m.data.Size().Y*vg.Length((m.survey.Lattice.Ys[i]-m.box.Y0)/m.box.Height())
-		haloed(c, middle, vg.Point{X: m.data.Max.X + 16, Y: py}, name, paper, 0)
+		drawWithHalo(c, middle, vg.Point{X: m.data.Max.X + 16, Y: py}, name, paper, 0)
 	}
 }
 
@@ -335,23 +335,23 @@ func (m *surfaceMap) Plot(c draw.Canvas, p *plot.Plot) {
 		}
 	}
 	if m.sized() {
-		c.StrokeLines(draw.LineStyle{Color: ink, Width: 1.6}, closed(box(e)))
+		c.StrokeLines(draw.LineStyle{Color: ink, Width: 1.6}, closedOutline(box(e)))
 	}
 	if a := m.survey.Area; a != nil {
-		frame := closed(box(*a))
+		frame := closedOutline(box(*a))
 		c.StrokeLines(draw.LineStyle{Color: paper, Width: 5}, frame)
 		c.StrokeLines(draw.LineStyle{Color: ink, Width: 2.4, Dashes: []vg.Length{12, 7}}, frame)
 	}
 	m.paintReadings(c, at)
 }
 
-// sized tells whether the surface's own size is known.
+// sized reports whether the size of the surface is known.
 func (m *surfaceMap) sized() bool {
 	return m.survey.Extent.Width() > 0 && m.survey.Extent.Height() > 0
 }
 
-// closed is a rectangle's corners, the first one again at the end.
-func closed(r vg.Rectangle) []vg.Point {
+// closedOutline is a rectangle's corners, with the first again at the end.
+func closedOutline(r vg.Rectangle) []vg.Point {
 	return []vg.Point{r.Min, {X: r.Max.X, Y: r.Min.Y}, r.Max, {X: r.Min.X, Y: r.Max.Y}, r.Min}
 }
 
@@ -381,8 +381,8 @@ func (m *surfaceMap) paintField(c draw.Canvas, at func(x, y float64) vg.Point) {
 		if len(path) == 0 {
 			continue
 		}
-		// A line has one value, so one color stands out along all of it.
-		clr := textOn(PaletteOf(m.scale.Kind).At(m.scale.Fraction(tick.Value)))
+		// A line has one value, so one color has contrast along all of it.
+		clr := textColorOn(PaletteOf(m.scale.Kind).At(m.scale.Fraction(tick.Value)))
 		c.SetColor(faded(clr, 0.65))
 		c.SetLineWidth(1.3)
 		c.SetLineDash(nil, 0)

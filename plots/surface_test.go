@@ -51,7 +51,7 @@ func TestSurfaceNumbers(t *testing.T) {
 			t.Fatal(err)
 		}
 		want := map[string]int{}
-		c, _ := columnOf(r, kind)
+		c, _ := newMapValues(r, kind)
 		for i := range s.X {
 			v, _ := c.at(i)
 			label := scale.Label(v)
@@ -133,12 +133,12 @@ func TestSurfaceAspect(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		w, h := rapid.Float64Range(0.2, 30).Draw(t, "w"), rapid.Float64Range(0.2, 30).Draw(t, "h")
 		s := lattice(3, 3, w, h, func(x, y float64) float64 { return 500 + x + y })
-		c, err := columnOf(resultOf(s), Level)
+		c, err := newMapValues(resultOf(s), Level)
 		if err != nil {
 			t.Fatal(err)
 		}
-		m := &surfaceMap{column: c, scale: c.scale()}
-		m.frame()
+		m := &surfaceMap{mapValues: c, scale: c.scale()}
+		m.setExtent()
 		m.layOut("")
 		size := m.data.Size()
 		across, up := float64(size.X)/m.box.Width(), float64(size.Y)/m.box.Height()
@@ -273,10 +273,10 @@ func TestSurfaceOfAnalysis(t *testing.T) {
 	p := surface(t, r, SurfaceOptions{})
 	texts := strings.Join(parseSVG(t, render(t, p, "svg")).texts, "\n")
 	for _, want := range []string{
-		"spread " + stopsText(r.Area.SpreadStops),
+		"spread " + formatStops(r.Area.SpreadStops),
 		"brightest: " + r.Area.Brightest.Label, "darkest: " + r.Area.Darkest.Label,
 		"0 is the mean, " + formatRounded(r.Reference.Level, s.Quantity, photometry.LX),
-		verdictText(r.Verdict.Evenness),
+		verdictWord(r.Verdict.Evenness),
 	} {
 		if !strings.Contains(texts, want) {
 			t.Errorf("%q is missing in\n%s", want, texts)
@@ -294,7 +294,7 @@ func TestWhereabouts(t *testing.T) {
 		{0.5, 1.5, "middle left"}, {1.5, 1.5, "center"}, {3, 1.5, "middle right"},
 		{0, 3, "upper left"}, {1.5, 9, "upper middle"}, {2.5, 2.5, "upper right"},
 	} {
-		if got := whereabouts(b, test.x, test.y); got != test.want {
+		if got := describeRegion(b, test.x, test.y); got != test.want {
 			t.Errorf("(%v, %v) is %q, want %q", test.x, test.y, got, test.want)
 		}
 	}

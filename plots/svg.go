@@ -19,15 +19,15 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 )
 
-// typefaces has the face that the pictures are laid out with and faces of the
-// same widths before whatever a reader has.
+// typefaces are the typeface of the layout and others with the same widths, then any
+// sans-serif.
 const typefaces = "Liberation Sans, Arimo, Arial, Helvetica, sans-serif"
 
 // writeSVG writes the picture as one svg element (SVG 1.1, with paint-order of
-// SVG 2) that stands alone as well as inside a page: no prolog, ids with the
-// picture's prefix, no style sheet. Texts are text.
+// SVG 2) that is valid alone and inside a page: no prolog, ids with the picture's
+// prefix, no style sheet. Text stays text.
 func (p *Picture) writeSVG(w io.Writer) error {
-	c := &svg{pens: newPens(affine{1, 0, 0, -1, 0, float64(p.Height)}), size: vg.Point{X: vg.Length(p.Width), Y: vg.Length(p.Height)}}
+	c := &svg{canvasState: newCanvasState(affine{1, 0, 0, -1, 0, float64(p.Height)}), size: vg.Point{X: vg.Length(p.Width), Y: vg.Length(p.Height)}}
 	id := attribute(p.prefix())
 	fmt.Fprintf(&c.buf, `<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" width="%d" height="%d" viewBox="0 0 %d %d" font-family="%s" role="img" aria-labelledby="%s-title %s-desc">`+"\n",
 		p.Width, p.Height, p.Width, p.Height, typefaces, id, id)
@@ -45,7 +45,7 @@ func (p *Picture) writeSVG(w io.Writer) error {
 // attribute escapes a text for content and attributes.
 func attribute(text string) string {
 	text = strings.Map(func(r rune) rune {
-		if turns(r) {
+		if isDirectionControl(r) {
 			return -1
 		}
 		return r
@@ -55,10 +55,10 @@ func attribute(text string) string {
 	return b.String()
 }
 
-// svg is a canvas of the plot library. The library's own has no outlined
-// text, no title and no way to add either.
+// svg is a canvas of the plot library. The library's own SVG canvas has no outlined
+// text and no title, and neither can be added.
 type svg struct {
-	pens
+	canvasState
 	buf  bytes.Buffer
 	size vg.Point
 	err  error
@@ -66,17 +66,17 @@ type svg struct {
 
 func (c *svg) Size() (w, h vg.Length) { return c.size.X, c.size.Y }
 
-// number prints a coordinate to a hundredth of a pixel.
-func number(v float64) string {
+// formatCoordinate prints a coordinate to a hundredth of a pixel.
+func formatCoordinate(v float64) string {
 	return strconv.FormatFloat(math.Round(v*100)/100+0, 'f', -1, 64)
 }
 
-// paint is the color of a fill or stroke as attributes.
-func paint(name string, c color.Color) string {
+// paintAttributes is the color of a fill or stroke as attributes.
+func paintAttributes(name string, c color.Color) string {
 	n := color.NRGBAModel.Convert(c).(color.NRGBA)
 	text := fmt.Sprintf(` %s="#%02x%02x%02x"`, name, n.R, n.G, n.B)
 	if n.A != 255 {
-		text += fmt.Sprintf(` %s-opacity="%s"`, name, number(float64(n.A)/255))
+		text += fmt.Sprintf(` %s-opacity="%s"`, name, formatCoordinate(float64(n.A)/255))
 	}
 	return text
 }
@@ -90,75 +90,75 @@ func (d *pathData) put(letter byte, values ...float64) {
 		if i > 0 {
 			d.WriteByte(' ')
 		}
-		d.WriteString(number(v))
+		d.WriteString(formatCoordinate(v))
 	}
 }
 
-func (d *pathData) move(x, y float64) { d.put('M', x, y) }
-func (d *pathData) line(x, y float64) { d.put('L', x, y) }
-func (d *pathData) shut()             { d.WriteByte('Z') }
-func (d *pathData) cube(x1, y1, x2, y2, x, y float64) {
+func (d *pathData) moveTo(x, y float64) { d.put('M', x, y) }
+func (d *pathData) lineTo(x, y float64) { d.put('L', x, y) }
+func (d *pathData) closePath()          { d.WriteByte('Z') }
+func (d *pathData) cubicTo(x1, y1, x2, y2, x, y float64) {
 	d.put('C', x1, y1, x2, y2, x, y)
 }
 
 func (c *svg) data(path vg.Path) string {
 	var d pathData
-	trace(path, c.now().m, &d)
+	tracePath(path, c.current().m, &d)
 	return d.String()
 }
 
 func (c *svg) Fill(path vg.Path) {
-	fmt.Fprintf(&c.buf, "<path d=\"%s\"%s/>\n", c.data(path), paint("fill", c.now().color))
+	fmt.Fprintf(&c.buf, "<path d=\"%s\"%s/>\n", c.data(path), paintAttributes("fill", c.current().color))
 }
 
 func (c *svg) Stroke(path vg.Path) {
-	s := c.now()
+	s := c.current()
 	if s.width <= 0 {
 		return
 	}
 	k := s.m.scale()
-	fmt.Fprintf(&c.buf, `<path d="%s" fill="none"%s stroke-width="%s"`, c.data(path), paint("stroke", s.color), number(k*float64(s.width)))
+	fmt.Fprintf(&c.buf, `<path d="%s" fill="none"%s stroke-width="%s"`, c.data(path), paintAttributes("stroke", s.color), formatCoordinate(k*float64(s.width)))
 	if len(s.dashes) > 0 {
 		c.buf.WriteString(` stroke-dasharray="`)
 		for i, d := range s.dashes {
 			if i > 0 {
 				c.buf.WriteByte(' ')
 			}
-			c.buf.WriteString(number(k * float64(d)))
+			c.buf.WriteString(formatCoordinate(k * float64(d)))
 		}
 		c.buf.WriteByte('"')
 		if s.dashOff != 0 {
-			fmt.Fprintf(&c.buf, ` stroke-dashoffset="%s"`, number(k*float64(s.dashOff)))
+			fmt.Fprintf(&c.buf, ` stroke-dashoffset="%s"`, formatCoordinate(k*float64(s.dashOff)))
 		}
 	}
 	c.buf.WriteString("/>\n")
 }
 
 func (c *svg) FillString(f font.Face, pt vg.Point, str string) {
-	c.text(f, pt, str, paint("fill", c.now().color))
+	c.text(f, pt, str, paintAttributes("fill", c.current().color))
 }
 
 func (c *svg) fillHalo(f font.Face, pt vg.Point, str string, text, outline color.Color, width vg.Length) {
-	c.text(f, pt, str, paint("fill", text)+paint("stroke", outline)+
-		fmt.Sprintf(` stroke-width="%s" stroke-linejoin="round" paint-order="stroke"`, number(2*float64(width))))
+	c.text(f, pt, str, paintAttributes("fill", text)+paintAttributes("stroke", outline)+
+		fmt.Sprintf(` stroke-width="%s" stroke-linejoin="round" paint-order="stroke"`, formatCoordinate(2*float64(width))))
 }
 
 func (c *svg) text(f font.Face, pt vg.Point, str, attributes string) {
 	if f.Font.Size == 0 || str == "" {
 		return
 	}
-	m := c.now().m
+	m := c.current().m
 	x, y := m.apply(pt)
-	fmt.Fprintf(&c.buf, `<text x="%s" y="%s" font-size="%s"`, number(x), number(y), number(m.scale()*float64(f.Font.Size)))
+	fmt.Fprintf(&c.buf, `<text x="%s" y="%s" font-size="%s"`, formatCoordinate(x), formatCoordinate(y), formatCoordinate(m.scale()*float64(f.Font.Size)))
 	if f.Font.Weight >= xfont.WeightSemiBold {
 		c.buf.WriteString(` font-weight="bold"`)
 	}
 	if angle := m.angle(); math.Abs(angle) > 1e-6 {
-		fmt.Fprintf(&c.buf, ` transform="rotate(%s %s %s)"`, number(angle), number(x), number(y))
+		fmt.Fprintf(&c.buf, ` transform="rotate(%s %s %s)"`, formatCoordinate(angle), formatCoordinate(x), formatCoordinate(y))
 	}
-	// The length that the layout counts on, for readers with another typeface.
+	// The width in the layout, for viewers with another typeface.
 	fmt.Fprintf(&c.buf, " textLength=\"%s\" lengthAdjust=\"spacingAndGlyphs\"%s>%s</text>\n",
-		number(m.scale()*float64(f.Width(str))), attributes, attribute(str))
+		formatCoordinate(m.scale()*float64(f.Width(str))), attributes, attribute(str))
 }
 
 func (c *svg) DrawImage(rect vg.Rectangle, img image.Image) {
@@ -167,9 +167,9 @@ func (c *svg) DrawImage(rect vg.Rectangle, img image.Image) {
 		c.err = err
 		return
 	}
-	x0, y0 := c.now().m.apply(vg.Point{X: rect.Min.X, Y: rect.Max.Y})
-	x1, y1 := c.now().m.apply(vg.Point{X: rect.Max.X, Y: rect.Min.Y})
+	x0, y0 := c.current().m.apply(vg.Point{X: rect.Min.X, Y: rect.Max.Y})
+	x1, y1 := c.current().m.apply(vg.Point{X: rect.Max.X, Y: rect.Min.Y})
 	address := "data:image/png;base64," + base64.StdEncoding.EncodeToString(data.Bytes())
 	fmt.Fprintf(&c.buf, `<image x="%s" y="%s" width="%s" height="%s" preserveAspectRatio="none" xlink:href="%s"/>`+"\n",
-		number(x0), number(y0), number(x1-x0), number(y1-y0), address)
+		formatCoordinate(x0), formatCoordinate(y0), formatCoordinate(x1-x0), formatCoordinate(y1-y0), address)
 }

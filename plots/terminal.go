@@ -11,8 +11,8 @@ import (
 	"evenfall/photometry/spatial"
 )
 
-// TerminalOptions choose how a map is printed as text. The zero value is a
-// level map of 80 columns in plain ASCII.
+// TerminalOptions are the options of a map as text. The zero value is a level map of
+// 80 columns in plain ASCII.
 type TerminalOptions struct {
 	Kind    Kind
 	Width   int // columns that no line exceeds; 0 is 80
@@ -22,19 +22,19 @@ type TerminalOptions struct {
 	Feet    bool            // lengths in feet
 }
 
-// Terminal prints the map that Surface draws: the same scale and palette, with
-// each reading's number in its place. Points of a lattice stand in rows and
-// columns under their letters and numbers; others, and lattices too wide for
-// the terminal, are gathered into a grid by their mean, which the last line
-// says. The extremes, suspects and the reference carry a mark beside their
-// number, and columns and rows in shot a bracket and a bar. Where there is
-// little room, numbers are whole tenths or hundredths, which is said as well.
+// Terminal prints the map that Surface draws, with the same scale and palette and
+// each reading's number at its position. Points of a lattice are in rows and columns
+// under their letters and numbers; others, and lattices too wide for the terminal,
+// are averaged in the cells of a grid, which the last line says. The extremes,
+// suspects and the reference have a mark after their number, columns in shot a
+// bracket and rows in shot a bar. Where space is short, numbers are whole tenths or
+// hundredths, which the last line says too.
 //
-// No line is wider than Width or ends in a space that shows nothing, and every
-// line ends in a newline. A survey without readings, or without the color that
-// a color map needs, gives an empty text.
+// No line is wider than Width or ends in a plain space, and every line ends in a
+// newline. The text is empty for a survey without readings, or without the color
+// that a color map needs.
 func Terminal(r *evenness.Result, opt TerminalOptions) string {
-	c, err := columnOf(r, opt.Kind)
+	c, err := newMapValues(r, opt.Kind)
 	if err != nil {
 		return ""
 	}
@@ -42,12 +42,12 @@ func Terminal(r *evenness.Result, opt TerminalOptions) string {
 		opt.Width = 80
 	}
 	scale := c.scale()
-	scale.Zero = c.zero(opt.Unit)
-	b := newBoard(c, scale, opt)
+	scale.Zero = c.describeZero(opt.Unit)
+	b := newTextMap(c, scale, opt)
 	var out strings.Builder
-	for _, line := range b.print() {
+	for _, line := range b.lines() {
 		if !opt.Unicode {
-			line = plain(line)
+			line = toASCII(line)
 		}
 		out.WriteString(strings.TrimRight(ansi.Truncate(line, opt.Width, ""), " "))
 		out.WriteByte('\n')
@@ -55,9 +55,10 @@ func Terminal(r *evenness.Result, opt TerminalOptions) string {
 	return out.String()
 }
 
-// plain replaces what the maps use beyond ASCII, and marks the rest.
-func plain(text string) string {
-	text = asciiWords.Replace(text)
+// toASCII replaces the characters of the maps beyond ASCII, others by a question
+// mark.
+func toASCII(text string) string {
+	text = asciiReplacer.Replace(text)
 	return strings.Map(func(r rune) rune {
 		if r > 0x7e {
 			return '?'
@@ -66,23 +67,23 @@ func plain(text string) string {
 	}, text)
 }
 
-var asciiWords = strings.NewReplacer(
+var asciiReplacer = strings.NewReplacer(
 	"−", "-", "×", "x", "·", ".", "²", "2", "≤", "<=", "±", "+/-", "…", "...",
 	"▲", "^", "▼", "v", "◆", "*", "←", "<-", "→", "->", "′", "'", "é", "e",
 )
 
-// board is a map in cells, the first row at the top.
-type board struct {
-	column *column
+// textMap is a map as a grid of cells, the first row at the top.
+type textMap struct {
+	values *mapValues
 	scale  Scale
 	opt    TerminalOptions
 
-	cols, rows         int
-	cells              []cell
-	colNames, rowNames []string
-	colIn, rowIn       []bool  // in shot; nil where no part of the surface is
-	aspect             float64 // height of a cell over its width on the surface
-	gathered           int     // readings behind the cells where these are means, else 0
+	cols, rows           int
+	cells                []cell
+	colNames, rowNames   []string
+	colInShot, rowInShot []bool  // in shot; nil where no part of the surface is
+	aspect               float64 // height of a cell over its width on the surface
+	binned               int     // readings behind the cells where these are means, else 0
 
 	width   int // characters of a cell
 	number  int // characters of the widest number
@@ -90,38 +91,38 @@ type board struct {
 	margin  int // before the first cell
 }
 
-// cell is a place of the map.
+// cell is one cell of the map.
 type cell struct {
-	value float64 // on the scale; -Inf for a zero level
-	full  bool
-	color bool // takes the color of its value
-	marks string
+	value    float64 // on the scale; -Inf for a zero level
+	hasValue bool
+	colored  bool // takes the color of its value
+	marks    string
 }
 
-// mostRows is the most rows that readings without a lattice are gathered in.
-const mostRows = 24
+// maxBinRows is the largest number of rows for readings without a lattice.
+const maxBinRows = 24
 
-// narrowest is the characters of the smallest cell: a space or sign, two
-// digits and a mark.
-const narrowest = 4
+// minCellWidth is the width of the narrowest cell: a space or sign, two digits and a
+// mark.
+const minCellWidth = 4
 
-func newBoard(c *column, scale Scale, opt TerminalOptions) *board {
-	b := &board{column: c, scale: scale, opt: opt}
-	l := usable(c.survey)
+func newTextMap(c *mapValues, scale Scale, opt TerminalOptions) *textMap {
+	b := &textMap{values: c, scale: scale, opt: opt}
+	l := completeLattice(c.survey)
 	if s := c.survey; l == nil && s.Lattice != nil && len(s.Lattice.Index) == len(s.Lattice.Xs)*len(s.Lattice.Ys) {
 		l = s.Lattice // one row or one column prints as well as many
 	}
-	if l != nil && len(l.Ys) <= 60 && 4+narrowest*len(l.Xs) <= opt.Width {
-		b.fromLattice(l)
+	if l != nil && len(l.Ys) <= 60 && 4+minCellWidth*len(l.Xs) <= opt.Width {
+		b.fillFromLattice(l)
 	} else {
-		b.fromBins()
+		b.fillFromBins()
 	}
 	return b
 }
 
-// fromLattice gives each place of a lattice its cell.
-func (b *board) fromLattice(l *spatial.Lattice) {
-	s := b.column.survey
+// fillFromLattice puts each point of a lattice into a cell.
+func (b *textMap) fillFromLattice(l *spatial.Lattice) {
+	s := b.values.survey
 	b.cols, b.rows = len(l.Xs), len(l.Ys)
 	b.cells = make([]cell, b.cols*b.rows)
 	where := make([]int, s.Len())
@@ -136,21 +137,21 @@ func (b *board) fromLattice(l *spatial.Lattice) {
 			}
 			k := (b.rows-1-r)*b.cols + col
 			where[i] = k
-			if v, ok := b.column.at(i); ok {
-				b.cells[k] = cell{value: v, full: true, color: !b.column.out(i)}
+			if v, ok := b.values.at(i); ok {
+				b.cells[k] = cell{value: v, hasValue: true, colored: !b.values.isExcluded(i)}
 			}
 		}
 	}
 	rows, cols := latticeNames(s, l)
 	for r := range l.Ys {
-		name := length(l.Ys[len(l.Ys)-1-r], b.opt.Feet)
+		name := formatLength(l.Ys[len(l.Ys)-1-r], b.opt.Feet)
 		if rows != nil {
 			name = rows[len(rows)-1-r]
 		}
 		b.rowNames = append(b.rowNames, name)
 	}
 	for col := range l.Xs {
-		name := length(l.Xs[col], b.opt.Feet)
+		name := formatLength(l.Xs[col], b.opt.Feet)
 		if cols != nil {
 			name = cols[col]
 		}
@@ -160,10 +161,10 @@ func (b *board) fromLattice(l *spatial.Lattice) {
 		mid, _ := a.Center()
 		_, middle := a.Center()
 		for _, x := range l.Xs {
-			b.colIn = append(b.colIn, a.Contains(x, middle))
+			b.colInShot = append(b.colInShot, a.Contains(x, middle))
 		}
 		for r := range l.Ys {
-			b.rowIn = append(b.rowIn, a.Contains(mid, l.Ys[len(l.Ys)-1-r]))
+			b.rowInShot = append(b.rowInShot, a.Contains(mid, l.Ys[len(l.Ys)-1-r]))
 		}
 	}
 	b.aspect = 1
@@ -172,20 +173,20 @@ func (b *board) fromLattice(l *spatial.Lattice) {
 		dy := (l.Ys[b.rows-1] - l.Ys[0]) / float64(b.rows-1)
 		b.aspect = dy / dx
 	}
-	b.mark(func(i int) int { return where[i] })
-	b.size(8)
+	b.addMarks(func(i int) int { return where[i] })
+	b.setCellWidth(8)
 }
 
-// fromBins gathers points into as many cells as there is room for.
-func (b *board) fromBins() {
-	s := b.column.survey
+// fillFromBins averages points in as many cells as there is space for.
+func (b *textMap) fillFromBins() {
+	s := b.values.survey
 	box, _ := spatial.BoxOf(s.X, s.Y)
 	if e := s.Extent; e.Width() > 0 && e.Height() > 0 {
 		box = spatial.Box{X0: min(box.X0, e.X0), Y0: min(box.Y0, e.Y0), X1: max(box.X1, e.X1), Y1: max(box.Y1, e.Y1)}
 	}
 	wide := 6
 	if b.opt.Width < 60 {
-		wide = narrowest + 1
+		wide = minCellWidth + 1
 	}
 	b.cols = max(1, (b.opt.Width-6)/wide)
 	b.rows = 1
@@ -193,13 +194,13 @@ func (b *board) fromBins() {
 	case w > 0 && h > 0:
 		// A character is about twice as high as wide.
 		b.rows = int(min(h/w*float64(b.cols*wide)/2+0.5, 1e6))
-		if b.rows > mostRows {
-			b.rows = mostRows
-			b.cols = max(1, min(b.cols, int(mostRows*2*w/h/float64(wide)+0.5)))
+		if b.rows > maxBinRows {
+			b.rows = maxBinRows
+			b.cols = max(1, min(b.cols, int(maxBinRows*2*w/h/float64(wide)+0.5)))
 		}
 		b.rows = max(1, b.rows)
 	case h > 0:
-		b.cols, b.rows = 1, mostRows
+		b.cols, b.rows = 1, maxBinRows
 	case w == 0:
 		b.cols = 1
 	}
@@ -218,12 +219,12 @@ func (b *board) fromBins() {
 		row := min(max(int((box.Y1-s.Y[i])*fy), 0), b.rows-1)
 		return row*b.cols + col
 	}
-	for i, v := range b.column.values {
+	for i, v := range b.values.values {
 		if v != v {
 			continue
 		}
 		k := at(i)
-		if b.column.out(i) {
+		if b.values.isExcluded(i) {
 			out[k] = true
 			continue
 		}
@@ -231,17 +232,17 @@ func (b *board) fromBins() {
 		count[k]++
 	}
 	b.cells = make([]cell, b.cols*b.rows)
-	b.gathered = s.Len()
+	b.binned = s.Len()
 	for k, n := range count {
 		if n > 0 {
-			b.cells[k] = cell{value: b.column.value(sum[k] / float64(n)), full: true, color: true}
+			b.cells[k] = cell{value: b.values.toScale(sum[k] / float64(n)), hasValue: true, colored: true}
 		}
 	}
-	for i := range b.column.leftOut {
-		point := b.column.leftOut[i]
-		if k := at(point); out[k] && !b.cells[k].full {
-			v, _ := b.column.at(point)
-			b.cells[k] = cell{value: v, full: true}
+	for i := range b.values.excluded {
+		point := b.values.excluded[i]
+		if k := at(point); out[k] && !b.cells[k].hasValue {
+			v, _ := b.values.at(point)
+			b.cells[k] = cell{value: v, hasValue: true}
 		}
 	}
 	for row := range b.rows {
@@ -250,13 +251,13 @@ func (b *board) fromBins() {
 	for col := range b.cols {
 		b.colNames = append(b.colNames, b.position(box.X0+(float64(col)+0.5)/fx, 1/fx))
 	}
-	b.mark(at)
-	b.size(wide)
+	b.addMarks(at)
+	b.setCellWidth(wide)
 }
 
-// position prints a coordinate with the decimals that tell neighbors a step
-// apart from each other.
-func (b *board) position(meters, step float64) string {
+// position prints a coordinate with the decimals that distinguish neighbors a step
+// apart.
+func (b *textMap) position(meters, step float64) string {
 	if b.opt.Feet {
 		meters, step = meters/metersPerFoot, step/metersPerFoot
 	}
@@ -267,46 +268,46 @@ func (b *board) position(meters, step float64) string {
 	return strconv.FormatFloat(meters, 'f', decimals, 64)
 }
 
-// mark puts the marks of single points into their cells, the weightiest first.
-func (b *board) mark(at func(int) int) {
+// addMarks adds the marks of single points to their cells, the most important first.
+func (b *textMap) addMarks(at func(int) int) {
 	put := func(i int, mark string) {
-		if i < 0 || i >= b.column.survey.Len() {
+		if i < 0 || i >= b.values.survey.Len() {
 			return
 		}
 		if k := at(i); k >= 0 && !strings.Contains(b.cells[k].marks, mark) {
 			b.cells[k].marks += mark
 		}
 	}
-	if b.column.kind == Level {
-		for _, s := range b.column.result.Suspects {
-			if b.column.single(s) {
+	if b.values.kind == Level {
+		for _, s := range b.values.result.Suspects {
+			if b.values.isSingleReading(s) {
 				put(s.Point, "?")
 			}
 		}
 	}
-	if high, low := b.column.extremes(); high != low {
+	if high, low := b.values.extremes(); high != low {
 		put(high, "▲")
 		put(low, "▼")
 	}
-	put(b.column.survey.Reference, "◆")
+	put(b.values.survey.Reference, "◆")
 }
 
-// size decides how wide cells are, up to a width, and how numbers are printed.
-func (b *board) size(most int) {
+// setCellWidth sets the width of the cells, up to most, and the form of the numbers.
+func (b *textMap) setCellWidth(most int) {
 	for _, name := range b.rowNames {
 		b.margin = max(b.margin, ansi.StringWidth(name))
 	}
 	b.margin++
-	if b.rowIn != nil {
+	if b.rowInShot != nil {
 		b.margin++
 	}
-	b.width = max(narrowest, min((b.opt.Width-b.margin)/b.cols, most))
+	b.width = max(minCellWidth, min((b.opt.Width-b.margin)/b.cols, most))
 	for _, compact := range []bool{false, true} {
 		b.compact, b.number = compact, 1
 		for _, c := range b.cells {
-			// A suspect may stand far off and be wider than the rest.
-			if c.color {
-				b.number = max(b.number, len(b.text(c)))
+			// The value of a suspect may be far off and wider than the rest.
+			if c.colored {
+				b.number = max(b.number, len(b.cellText(c)))
 			}
 		}
 		if b.number+2 <= b.width {
@@ -315,9 +316,9 @@ func (b *board) size(most int) {
 	}
 }
 
-// text is a cell's number, with an ASCII minus that a search finds.
-func (b *board) text(c cell) string {
-	if !c.full {
+// cellText is a cell's number, with an ASCII minus so that a search finds it.
+func (b *textMap) cellText(c cell) string {
+	if !c.hasValue {
 		return "."
 	}
 	if !finite(c.value) {
@@ -328,13 +329,13 @@ func (b *board) text(c cell) string {
 	}
 	label := b.scale.Label(c.value)
 	if b.compact && b.scale.Decimals > 0 {
-		label = signed(c.value*b.unit(), 0)
+		label = formatSigned(c.value*b.compactFactor(), 0)
 	}
 	return strings.Replace(label, "\u2212", "-", 1)
 }
 
-// unit is how many of a compact number's units make one on the scale.
-func (b *board) unit() float64 {
+// compactFactor is the number of units of a compact number in one unit of the scale.
+func (b *textMap) compactFactor() float64 {
 	switch {
 	case b.scale.Kind == Duv:
 		return 1000

@@ -6,7 +6,7 @@ import (
 	"github.com/charmbracelet/x/ansi"
 )
 
-// ColorMode is what a terminal can show.
+// ColorMode is the range of colors of a terminal.
 type ColorMode uint8
 
 // The color modes.
@@ -17,37 +17,37 @@ const (
 	TrueColor           // 24 bits
 )
 
-// paint sets a text on the color of a value, in black or white.
+// paint gives a text the color of a value as background, in black or white.
 func (m ColorMode) paint(text string, scale Scale, value float64) string {
 	fraction := scale.Fraction(value)
 	var back, front ansi.Color
 	switch m {
 	case TrueColor:
 		c := PaletteOf(scale.Kind).At(fraction)
-		back, front = ansi.RGBColor{R: c.R, G: c.G, B: c.B}, onTerminal(c)
+		back, front = ansi.RGBColor{R: c.R, G: c.G, B: c.B}, terminalTextColor(c)
 	case Colors256:
-		c := indexed(scale.Kind, fraction)
-		back, front = c, onTerminal(c)
+		c := indexedColor(scale.Kind, fraction)
+		back, front = c, terminalTextColor(c)
 	case Colors16:
-		back, front = basic(scale.Kind, fraction)
+		back, front = sixteenColors(scale.Kind, fraction)
 	default:
 		return text
 	}
 	return ansi.NewStyle().BackgroundColor(back).ForegroundColor(front).Styled(text)
 }
 
-// onTerminal is textOn in the fixed black and white of the 256 colors, which
-// themes leave alone.
-func onTerminal(back color.Color) ansi.Color {
-	if textOn(back).R == 255 {
+// terminalTextColor is textColorOn in the black and white of the 256 colors, which
+// themes do not change.
+func terminalTextColor(back color.Color) ansi.Color {
+	if textColorOn(back).R == 255 {
 		return ansi.IndexedColor(231)
 	}
 	return ansi.IndexedColor(16)
 }
 
-// basic chooses among the sixteen colors. Levels take the four grays, which
-// keep their order in every theme; color maps take the nearest names.
-func basic(kind Kind, fraction float64) (back, front ansi.Color) {
+// sixteenColors chooses among the sixteen colors. Levels use the four grays, which
+// have the same order in every theme; color maps use the nearest named colors.
+func sixteenColors(kind Kind, fraction float64) (back, front ansi.Color) {
 	pairs := [][2]ansi.BasicColor{{ansi.Black, ansi.BrightWhite}, {ansi.BrightBlack, ansi.BrightWhite}, {ansi.White, ansi.Black}, {ansi.BrightWhite, ansi.Black}}
 	switch kind {
 	case Mired:
@@ -60,17 +60,17 @@ func basic(kind Kind, fraction float64) (back, front ansi.Color) {
 }
 
 // ramps are the palettes in xterm's fixed colors, picked by hand in order of
-// lightness: a level map from black through teal to pale yellow (L* 11 to 98),
-// color maps from either side to near white. Nearest colors, each by itself,
-// would go back and forth in hue and lightness.
+// lightness: a level map from black through teal to pale yellow (L* 11 to 98), color
+// maps from either side to near white. The nearest color to each step would not be
+// monotonic in hue and lightness.
 var ramps = [...][]ansi.IndexedColor{
 	Level: {234, 237, 23, 30, 72, 114, 187, 229},
 	Mired: {26, 68, 110, 153, 255, 223, 180, 173, 130},
 	Duv:   {133, 176, 182, 255, 151, 71, 28},
 }
 
-// indexed is the color of a fraction of the scale.
-func indexed(kind Kind, fraction float64) ansi.IndexedColor {
+// indexedColor is the color at a fraction of the scale.
+func indexedColor(kind Kind, fraction float64) ansi.IndexedColor {
 	ramp := ramps[kind]
 	return ramp[min(int(fraction*float64(len(ramp))), len(ramp)-1)]
 }

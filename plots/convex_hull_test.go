@@ -38,7 +38,7 @@ func TestHull(t *testing.T) {
 			// All on one line between the two ends.
 			a, b := h[0], h[len(h)-1]
 			for i := range x {
-				if d := turn(a, b, point{x[i], y[i]}); math.Abs(d) > 1e-9 {
+				if d := signedArea2(a, b, point{x[i], y[i]}); math.Abs(d) > 1e-9 {
 					t.Fatalf("(%v, %v) is off the line of %v", x[i], y[i], h)
 				}
 			}
@@ -46,11 +46,11 @@ func TestHull(t *testing.T) {
 		}
 		for i := range h {
 			a, b, c := h[i], h[(i+1)%len(h)], h[(i+2)%len(h)]
-			if turn(a, b, c) <= 0 {
+			if signedArea2(a, b, c) <= 0 {
 				t.Fatalf("no left turn at %v of %v", b, h)
 			}
 			for k := range x {
-				if turn(a, b, point{x[k], y[k]}) < -1e-9 {
+				if signedArea2(a, b, point{x[k], y[k]}) < -1e-9 {
 					t.Fatalf("(%v, %v) lies outside %v", x[k], y[k], h)
 				}
 			}
@@ -87,7 +87,7 @@ func TestWithin(t *testing.T) {
 		}
 		a := point{rapid.Float64Range(-5, 5).Draw(t, "ax"), rapid.Float64Range(-5, 5).Draw(t, "ay")}
 		b := point{rapid.Float64Range(-5, 5).Draw(t, "bx"), rapid.Float64Range(-5, 5).Draw(t, "by")}
-		from, to, ok := within(polygon, a, b)
+		from, to, ok := clipToPolygon(polygon, a, b)
 		for i := range 41 {
 			f := float64(i) / 40
 			x, y := a.x+f*(b.x-a.x), a.y+f*(b.y-a.y)

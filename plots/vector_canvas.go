@@ -7,7 +7,7 @@ import (
 	"gonum.org/v1/plot/vg"
 )
 
-// affine maps the canvas's coordinates (y up) to a page's (y down):
+// affine maps canvas coordinates (y up) to page coordinates (y down):
 // x' = a·x + c·y + e, y' = b·x + d·y + f.
 type affine struct{ a, b, c, d, e, f float64 }
 
@@ -15,8 +15,8 @@ func (m affine) apply(p vg.Point) (x, y float64) {
 	return m.a*float64(p.X) + m.c*float64(p.Y) + m.e, m.b*float64(p.X) + m.d*float64(p.Y) + m.f
 }
 
-// then is the map that first applies n, then m.
-func (m affine) then(n affine) affine {
+// compose is the map that applies first n, then m.
+func (m affine) compose(n affine) affine {
 	return affine{
 		m.a*n.a + m.c*n.b, m.b*n.a + m.d*n.b,
 		m.a*n.c + m.c*n.d, m.b*n.c + m.d*n.d,
@@ -24,14 +24,14 @@ func (m affine) then(n affine) affine {
 	}
 }
 
-// scale is the map's mean enlargement.
+// scale is the mean scale factor of the map.
 func (m affine) scale() float64 { return math.Sqrt(math.Abs(m.a*m.d - m.b*m.c)) }
 
-// angle is how far the map turns a text, in degrees clockwise on the page.
+// angle is the rotation of a text, in degrees clockwise on the page.
 func (m affine) angle() float64 { return math.Atan2(m.b, m.a) * 180 / math.Pi }
 
-// pen is the state of a vector canvas that Push saves.
-type pen struct {
+// graphicsState is the state of a vector canvas that Push saves.
+type graphicsState struct {
 	m       affine
 	color   color.Color
 	width   vg.Length
@@ -39,63 +39,63 @@ type pen struct {
 	dashOff vg.Length
 }
 
-// pens is the state that the SVG and PDF canvases share: the part of
+// canvasState is the graphics state of the SVG and PDF canvases: the part of
 // vg.Canvas that draws nothing.
-type pens struct{ stack []pen }
+type canvasState struct{ stack []graphicsState }
 
-func newPens(m affine) pens {
-	return pens{[]pen{{m: m, color: color.Black, width: 1}}}
+func newCanvasState(m affine) canvasState {
+	return canvasState{[]graphicsState{{m: m, color: color.Black, width: 1}}}
 }
 
-func (p *pens) now() *pen { return &p.stack[len(p.stack)-1] }
+func (p *canvasState) current() *graphicsState { return &p.stack[len(p.stack)-1] }
 
-func (p *pens) SetLineWidth(w vg.Length) { p.now().width = w }
-func (p *pens) SetLineDash(pattern []vg.Length, o vg.Length) {
-	p.now().dashes, p.now().dashOff = pattern, o
+func (p *canvasState) SetLineWidth(w vg.Length) { p.current().width = w }
+func (p *canvasState) SetLineDash(pattern []vg.Length, o vg.Length) {
+	p.current().dashes, p.current().dashOff = pattern, o
 }
-func (p *pens) Push() { p.stack = append(p.stack, *p.now()) }
-func (p *pens) Pop()  { p.stack = p.stack[:len(p.stack)-1] }
+func (p *canvasState) Push() { p.stack = append(p.stack, *p.current()) }
+func (p *canvasState) Pop()  { p.stack = p.stack[:len(p.stack)-1] }
 
-func (p *pens) SetColor(c color.Color) {
+func (p *canvasState) SetColor(c color.Color) {
 	if c == nil {
 		c = color.Black
 	}
-	p.now().color = c
+	p.current().color = c
 }
 
-func (p *pens) Rotate(rad float64) {
+func (p *canvasState) Rotate(rad float64) {
 	sin, cos := math.Sincos(rad)
-	p.now().m = p.now().m.then(affine{cos, sin, -sin, cos, 0, 0})
+	p.current().m = p.current().m.compose(affine{cos, sin, -sin, cos, 0, 0})
 }
 
-func (p *pens) Translate(pt vg.Point) {
-	p.now().m = p.now().m.then(affine{1, 0, 0, 1, float64(pt.X), float64(pt.Y)})
+func (p *canvasState) Translate(pt vg.Point) {
+	p.current().m = p.current().m.compose(affine{1, 0, 0, 1, float64(pt.X), float64(pt.Y)})
 }
 
-func (p *pens) Scale(x, y float64) {
-	p.now().m = p.now().m.then(affine{x, 0, 0, y, 0, 0})
+func (p *canvasState) Scale(x, y float64) {
+	p.current().m = p.current().m.compose(affine{x, 0, 0, y, 0, 0})
 }
 
-// outliner is what both vector formats draw paths with.
-type outliner interface {
-	move(x, y float64)
-	line(x, y float64)
-	cube(x1, y1, x2, y2, x, y float64)
-	shut()
+// pathWriter writes a path in one of the vector formats.
+type pathWriter interface {
+	moveTo(x, y float64)
+	lineTo(x, y float64)
+	cubicTo(x1, y1, x2, y2, x, y float64)
+	closePath()
 }
 
-// trace walks a path. Arcs become cubic curves, each over at most a quarter
-// turn, which stay within 0.03 % of the radius.
-func trace(path vg.Path, m affine, o outliner) {
+// tracePath writes a path. Arcs become cubic curves, each over at most a quarter
+// turn, with errors of at most 0.03 % of the radius.
+func tracePath(path vg.Path, m affine, o pathWriter) {
 	var at vg.Point
 	started := false
-	move := func(p vg.Point) { x, y := m.apply(p); o.move(x, y); at, started = p, true }
-	line := func(p vg.Point) { x, y := m.apply(p); o.line(x, y); at = p }
+	move := func(p vg.Point) { x, y := m.apply(p); o.moveTo(x, y); at, started = p, true }
+	line := func(p vg.Point) { x, y := m.apply(p); o.lineTo(x, y); at = p }
 	cube := func(p1, p2, p vg.Point) {
 		x1, y1 := m.apply(p1)
 		x2, y2 := m.apply(p2)
 		x, y := m.apply(p)
-		o.cube(x1, y1, x2, y2, x, y)
+		o.cubicTo(x1, y1, x2, y2, x, y)
 		at = p
 	}
 	for _, c := range path {
@@ -129,15 +129,15 @@ func trace(path vg.Path, m affine, o outliner) {
 			p1, p2 := c.Control[0], c.Control[len(c.Control)-1]
 			if len(c.Control) == 1 {
 				// The cubic with the same shape as a quadratic curve.
-				p1, p2 = toward(at, p1, 2.0/3), toward(c.Pos, p1, 2.0/3)
+				p1, p2 = interpolate(at, p1, 2.0/3), interpolate(c.Pos, p1, 2.0/3)
 			}
 			cube(p1, p2, c.Pos)
 		case vg.CloseComp:
-			o.shut()
+			o.closePath()
 		}
 	}
 }
 
-func toward(a, b vg.Point, part vg.Length) vg.Point {
+func interpolate(a, b vg.Point, part vg.Length) vg.Point {
 	return vg.Point{X: a.X + part*(b.X-a.X), Y: a.Y + part*(b.Y-a.Y)}
 }

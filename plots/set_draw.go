@@ -26,7 +26,7 @@ var (
 func (m *setPicture) Plot(c draw.Canvas, p *plot.Plot) {
 	trX, trY := p.Transforms(&c)
 	at := func(v r3.Vec) vg.Point {
-		q := m.flat(v)
+		q := m.project(v)
 		return vg.Point{X: trX(q.x), Y: trY(q.y)}
 	}
 	inside := draw.Crop(c, 0, 0, 0, 0)
@@ -59,7 +59,7 @@ func (m *setPicture) Plot(c draw.Canvas, p *plot.Plot) {
 	}
 }
 
-// reach is how far a beam is drawn: to the surface, to the frame that it lights,
+// reach is the length to which a beam is drawn: to the surface, to the frame that it lights,
 // or a third of the picture.
 func (m *setPicture) reach(f *plan.Fixture, toward r3.Vec) float64 {
 	far := 0.35 * max(m.x1-m.x0, m.y1-m.y0)
@@ -89,7 +89,7 @@ func (m *setPicture) paintBeam(c draw.Canvas, f *plan.Fixture, at func(r3.Vec) v
 		return
 	}
 	tip := func(v r3.Vec) vg.Point { return at(r3.Add(f.At, r3.Scale(m.reach(f, v), v))) }
-	if side := r3.Cross(m.across(), f.Aim); f.BeamDeg > 0 && f.BeamDeg < 160 && r3.Norm(side) > 1e-6 && !f.Kind.Shapes() {
+	if side := r3.Cross(m.viewDirection(), f.Aim); f.BeamDeg > 0 && f.BeamDeg < 160 && r3.Norm(side) > 1e-6 && !f.Kind.Shapes() {
 		side = r3.Unit(side)
 		path := []vg.Point{at(f.At)}
 		const rays = 12
@@ -116,7 +116,7 @@ func (m *setPicture) paintFloor(c draw.Canvas, at func(r3.Vec) vg.Point) {
 	}
 }
 
-// paintSurface draws the surface as the line that it is in both views.
+// paintSurface draws the surface, which is a line in both views.
 func (m *setPicture) paintSurface(c draw.Canvas, at func(r3.Vec) vg.Point) {
 	b := m.opt.Surface
 	if b == nil {
@@ -167,8 +167,7 @@ func rim(f *plan.Fixture) []r3.Vec {
 	return out
 }
 
-// paintLamp draws a lamp as a disc; what has no light of its own has its face
-// only.
+// paintLamp draws a lamp as a disc; a frame, bounce or flag has only its face.
 func (m *setPicture) paintLamp(c draw.Canvas, f *plan.Fixture, at func(r3.Vec) vg.Point) {
 	if f.Kind.Shapes() {
 		return
@@ -187,7 +186,7 @@ func (m *setPicture) paintLamp(c draw.Canvas, f *plan.Fixture, at func(r3.Vec) v
 	}
 }
 
-// labels sets names beside their places where nothing else stands.
+// labels places names next to their points where nothing else is.
 type labels struct {
 	c     draw.Canvas
 	taken []vg.Rectangle
@@ -200,7 +199,7 @@ func (l *labels) block(at vg.Point, half vg.Length) {
 	l.taken = append(l.taken, vg.Rectangle{Min: at.Sub(d), Max: at.Add(d)})
 }
 
-// put sets a name at the first free place about a point.
+// put places a name at the first free position around a point.
 func (l *labels) put(at vg.Point, name string, bold bool) {
 	s := style(17, bold, ink, draw.XLeft, draw.YCenter)
 	name = shorten(name, 28)
@@ -226,7 +225,7 @@ func (l *labels) put(at vg.Point, name string, bold bool) {
 		}
 	}
 	l.taken = append(l.taken, best)
-	haloed(l.c, s, vg.Point{X: best.Min.X, Y: (best.Min.Y + best.Max.Y) / 2}, name, paper, 4)
+	drawWithHalo(l.c, s, vg.Point{X: best.Min.X, Y: (best.Min.Y + best.Max.Y) / 2}, name, paper, 4)
 }
 
 // overlap is the area that two rectangles share.

@@ -7,13 +7,13 @@ import (
 	"github.com/charmbracelet/x/ansi"
 )
 
-// print is the lines of the map.
-func (b *board) print() []string {
-	tall, gap := b.heights()
-	lines := []string{b.header()}
+// lines are the lines of the map.
+func (b *textMap) lines() []string {
+	tall, gap := b.rowHeights()
+	lines := []string{b.headerLine()}
 	for row := range b.rows {
 		for n := range tall {
-			lines = append(lines, b.row(row, n == tall/2))
+			lines = append(lines, b.rowLine(row, n == tall/2))
 		}
 		if row < b.rows-1 {
 			for range gap {
@@ -21,17 +21,17 @@ func (b *board) print() []string {
 			}
 		}
 	}
-	lines = append(lines, b.hint())
-	if chips := b.chips(); chips != "" {
+	lines = append(lines, b.hintLine())
+	if chips := b.scaleLine(); chips != "" {
 		lines = append(lines, chips)
 	}
-	lines = append(lines, b.legend()...)
-	return append(lines, b.notes()...)
+	lines = append(lines, b.legendLines()...)
+	return append(lines, b.noteLines()...)
 }
 
-// heights is how many lines a row of cells takes, and how many stay empty
-// below it, so that the map has about the shape of the surface.
-func (b *board) heights() (tall, gap int) {
+// rowHeights is the number of lines of a row of cells, and of empty lines below it,
+// so that the map has about the aspect ratio of the surface.
+func (b *textMap) rowHeights() (tall, gap int) {
 	// A character is about twice as high as wide.
 	wanted := b.aspect * float64(b.width) / 2
 	switch {
@@ -45,9 +45,9 @@ func (b *board) heights() (tall, gap int) {
 	return 1, 0
 }
 
-// pad puts a text before its mark in the middle of a cell, numbers under each
-// other by their last digit.
-func (b *board) pad(text, marks string) string {
+// pad centers a text and its marks in a cell, with numbers aligned by their last
+// digit.
+func (b *textMap) pad(text, marks string) string {
 	wide := max(b.number, ansi.StringWidth(text))
 	for marks != "" && wide+ansi.StringWidth(marks) > b.width {
 		marks = string([]rune(marks)[:len([]rune(marks))-1])
@@ -57,9 +57,9 @@ func (b *board) pad(text, marks string) string {
 	return text + strings.Repeat(" ", max(0, b.width-ansi.StringWidth(text)))
 }
 
-// header is the line of column names. Where they are too long for their cells
-// every second, third … is left out.
-func (b *board) header() string {
+// headerLine is the line of column names. Where they are too long for their cells
+// only every second, third … is printed.
+func (b *textMap) headerLine() string {
 	longest := 0
 	for _, name := range b.colNames {
 		longest = max(longest, len(name))
@@ -78,11 +78,11 @@ func (b *board) header() string {
 		if i%every == 0 {
 			copy(line[max(0, left):], name)
 		}
-		if b.colIn != nil && b.colIn[i] && every == 1 {
-			if (i == 0 || !b.colIn[i-1]) && left > 0 {
+		if b.colInShot != nil && b.colInShot[i] && every == 1 {
+			if (i == 0 || !b.colInShot[i-1]) && left > 0 {
 				line[left-1] = '['
 			}
-			if i == b.cols-1 || !b.colIn[i+1] {
+			if i == b.cols-1 || !b.colInShot[i+1] {
 				line[left+len(name)] = ']'
 			}
 		}
@@ -90,17 +90,17 @@ func (b *board) header() string {
 	return string(line)
 }
 
-// row is one line of a row of cells; only its middle line has the numbers.
-func (b *board) row(row int, numbers bool) string {
+// rowLine is one line of a row of cells; only its middle line has the numbers.
+func (b *textMap) rowLine(row int, numbers bool) string {
 	var out strings.Builder
 	name := ""
 	if numbers {
 		name = b.rowNames[row]
 	}
 	bar := ""
-	if b.rowIn != nil {
+	if b.rowInShot != nil {
 		bar = " "
-		if b.rowIn[row] {
+		if b.rowInShot[row] {
 			bar = "|"
 		}
 	}
@@ -109,9 +109,9 @@ func (b *board) row(row int, numbers bool) string {
 		c := b.cells[row*b.cols+col]
 		text := strings.Repeat(" ", b.width)
 		if numbers {
-			text = b.pad(b.text(c), c.marks)
+			text = b.pad(b.cellText(c), c.marks)
 		}
-		if c.full && c.color {
+		if c.hasValue && c.colored {
 			text = b.opt.Color.paint(text, b.scale, c.value)
 		}
 		out.WriteString(text)
@@ -119,11 +119,11 @@ func (b *board) row(row int, numbers bool) string {
 	return out.String()
 }
 
-// hint says which side is which.
-func (b *board) hint() string {
+// hintLine names the sides of the surface.
+func (b *textMap) hintLine() string {
 	left, right := "← camera left", "camera right →"
 	if !b.opt.Unicode {
-		left, right = plain(left), plain(right)
+		left, right = toASCII(left), toASCII(right)
 	}
 	words := ansi.StringWidth(left) + ansi.StringWidth(right)
 	room := max(b.cols*b.width-words, 3)
@@ -133,8 +133,8 @@ func (b *board) hint() string {
 	return strings.Repeat(" ", b.margin) + left + strings.Repeat(" ", room) + right
 }
 
-// chips is the scale: its ticks on their colors. Without color it is empty.
-func (b *board) chips() string {
+// scaleLine is the scale: its ticks on their colors. Without color it is empty.
+func (b *textMap) scaleLine() string {
 	if b.opt.Color == NoColor {
 		return ""
 	}
@@ -163,8 +163,8 @@ func (b *board) chips() string {
 	return ""
 }
 
-// legend explains the marks that the map has.
-func (b *board) legend() []string {
+// legendLines explain the marks on the map.
+func (b *textMap) legendLines() []string {
 	used := ""
 	for _, c := range b.cells {
 		used += c.marks
@@ -176,14 +176,14 @@ func (b *board) legend() []string {
 			parts = append(parts, m[0]+" "+m[1])
 		}
 	}
-	if b.colIn != nil {
+	if b.colInShot != nil {
 		parts = append(parts, "[ ] | in shot")
 	}
-	return b.flow(parts, "   ")
+	return b.wrapParts(parts, "   ")
 }
 
-// notes says what the numbers are.
-func (b *board) notes() []string {
+// noteLines explain the numbers.
+func (b *textMap) noteLines() []string {
 	text := b.scale.Unit() + " from " + b.scale.Zero
 	if b.scale.Kind == Duv {
 		text = "thousandths of Duv from " + b.scale.Zero
@@ -201,24 +201,24 @@ func (b *board) notes() []string {
 	case Duv:
 		text += "; plus is greener"
 	}
-	if b.gathered > 0 {
+	if b.binned > 0 {
 		filled := 0
 		for _, c := range b.cells {
-			if c.full {
+			if c.hasValue {
 				filled++
 			}
 		}
 		unit := lengthUnit(b.opt.Feet)
-		if filled < b.gathered {
-			text += fmt.Sprintf("; %s readings in %d cells by their mean", thousands(b.gathered), filled)
+		if filled < b.binned {
+			text += fmt.Sprintf("; %s readings in %d cells by their mean", formatCount(b.binned), filled)
 		}
 		text += "; positions in " + unit
 	}
-	return b.flow(strings.Fields(text), " ")
+	return b.wrapParts(strings.Fields(text), " ")
 }
 
-// flow sets parts in lines of the terminal's width.
-func (b *board) flow(parts []string, between string) []string {
+// wrapParts joins parts into lines of the terminal's width.
+func (b *textMap) wrapParts(parts []string, between string) []string {
 	indent := strings.Repeat(" ", b.margin)
 	var lines []string
 	line := indent

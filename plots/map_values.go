@@ -9,20 +9,20 @@ import (
 	"evenfall/photometry/survey"
 )
 
-// column is what a map shows of each point of a survey: its level against the
-// reference, or its shift of color. It reads the survey in place, so that a
-// million points cost nothing.
-type column struct {
+// mapValues is the value of each point on a map: its level, shown against the
+// reference, or its shift of color. The survey's slices are used without copying.
+type mapValues struct {
 	survey    *survey.Survey
 	result    *evenness.Result
 	kind      Kind
 	values    []float64 // levels in the SI unit, or shifts
-	reference float64   // level that zero stops stands for
-	leftOut   []int     // suspects that neither color nor field shows, ascending
+	reference float64   // level at zero stops
+	excluded  []int     // suspects left out of scale and field, ascending
 }
 
-// columnOf chooses the column of a kind of map.
-func columnOf(r *evenness.Result, kind Kind) (*column, error) {
+// newMapValues takes the values of one kind of map from a result. It fails with
+// ErrNoReadings or ErrNoColor.
+func newMapValues(r *evenness.Result, kind Kind) (*mapValues, error) {
 	s := r.Survey
 	if s == nil || r == nil {
 		panic("plots: no survey or no result")
@@ -30,7 +30,7 @@ func columnOf(r *evenness.Result, kind Kind) (*column, error) {
 	if s.Len() == 0 {
 		return nil, ErrNoReadings
 	}
-	c := &column{survey: s, result: r, kind: kind, values: s.Level, reference: r.Reference.Level}
+	c := &mapValues{survey: s, result: r, kind: kind, values: s.Level, reference: r.Reference.Level}
 	if len(r.Levels) == s.Len() {
 		c.values = r.Levels
 	}
@@ -49,10 +49,10 @@ func columnOf(r *evenness.Result, kind Kind) (*column, error) {
 			return nil, ErrNoColor
 		}
 	} else {
-		c.leaveOutSuspects()
+		c.excludeSuspects()
 		if !(c.reference > 0) || math.IsInf(c.reference, 0) {
-			// No usable reference, as in a prediction that is dark all over:
-			// the brightest reading stands in.
+			// There is no usable reference, as in a prediction that is dark
+			// everywhere: use the brightest reading.
 			c.reference = slices.Max(c.values)
 		}
 	}
@@ -61,60 +61,60 @@ func columnOf(r *evenness.Result, kind Kind) (*column, error) {
 
 func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 
-// leaveOutSuspects keeps readings that look like slips from coloring their
-// neighborhood. Where many readings are suspect, as after a whole table was
-// typed in the wrong order, no field is left without them, and all are shown.
-func (c *column) leaveOutSuspects() {
+// excludeSuspects keeps likely data-entry errors from coloring their neighborhood.
+// Where many readings are suspect, as after a whole table was typed in the wrong
+// order, no field would be left without them, so all are kept.
+func (c *mapValues) excludeSuspects() {
 	for _, s := range c.result.Suspects {
-		if c.single(s) {
-			c.leftOut = append(c.leftOut, s.Point)
+		if c.isSingleReading(s) {
+			c.excluded = append(c.excluded, s.Point)
 		}
 	}
-	slices.Sort(c.leftOut)
-	c.leftOut = slices.Compact(c.leftOut)
-	if n := c.survey.Len(); 10*len(c.leftOut) > max(n, 10) || n-len(c.leftOut) < 3 {
-		c.leftOut = nil
+	slices.Sort(c.excluded)
+	c.excluded = slices.Compact(c.excluded)
+	if n := c.survey.Len(); 10*len(c.excluded) > max(n, 10) || n-len(c.excluded) < 3 {
+		c.excluded = nil
 	}
 }
 
-// single tells whether a suspect is one reading, and not whole rows that may
-// have been typed in the wrong order.
-func (c *column) single(s survey.Suspect) bool {
+// isSingleReading reports whether a suspect is one reading rather than whole rows
+// that may have been typed in the wrong order.
+func (c *mapValues) isSingleReading(s survey.Suspect) bool {
 	return s.Point >= 0 && s.Point < c.survey.Len() && !slices.Contains(s.Reasons, survey.SnakeAsRows)
 }
 
-// suspect tells whether point i looks like a slip on its own.
-func (c *column) suspect(i int) bool {
+// isSuspect reports whether point i alone is a suspect.
+func (c *mapValues) isSuspect(i int) bool {
 	return c.kind == Level && slices.ContainsFunc(c.result.Suspects, func(s survey.Suspect) bool {
-		return s.Point == i && c.single(s)
+		return s.Point == i && c.isSingleReading(s)
 	})
 }
 
-// out tells whether point i is left out.
-func (c *column) out(i int) bool {
-	if len(c.leftOut) == 0 {
+// isExcluded reports whether point i is excluded.
+func (c *mapValues) isExcluded(i int) bool {
+	if len(c.excluded) == 0 {
 		return false
 	}
-	_, found := slices.BinarySearch(c.leftOut, i)
+	_, found := slices.BinarySearch(c.excluded, i)
 	return found
 }
 
-// fielded tells whether point i takes part in the field.
-func (c *column) fielded(i int) bool { return !math.IsNaN(c.values[i]) && !c.out(i) }
+// inField reports whether point i is used for the field.
+func (c *mapValues) inField(i int) bool { return !math.IsNaN(c.values[i]) && !c.isExcluded(i) }
 
-// at is the value of point i on the scale, -Inf for a zero level; ok is false
-// where the point has none.
-func (c *column) at(i int) (value float64, ok bool) {
+// at is the value of point i on the scale, -Inf for a zero level; ok is false for a
+// point without a value.
+func (c *mapValues) at(i int) (value float64, ok bool) {
 	v := c.values[i]
 	if math.IsNaN(v) {
 		return 0, false
 	}
-	return c.value(v), true
+	return c.toScale(v), true
 }
 
-// value turns an entry of the column, or a mean of entries, into a value on
-// the scale. Levels are averaged as light, before the logarithm.
-func (c *column) value(v float64) float64 {
+// toScale converts a value, or a mean of values, to the scale. Levels are averaged
+// before the logarithm is taken, since light adds.
+func (c *mapValues) toScale(v float64) float64 {
 	switch {
 	case c.kind != Level:
 		return v
@@ -124,12 +124,12 @@ func (c *column) value(v float64) float64 {
 	return math.Log2(v / c.reference)
 }
 
-// scale fits the scale to the column.
-func (c *column) scale() Scale {
+// scale fits the scale to the values.
+func (c *mapValues) scale() Scale {
 	lo, hi := math.Inf(1), math.Inf(-1)
 	dark := false
-	if c.kind == Level && len(c.leftOut) == 0 {
-		// The long way round below costs too much on a million points.
+	if c.kind == Level && len(c.excluded) == 0 {
+		// Faster than the general case for a million points.
 		for _, v := range c.values {
 			if v > 0 {
 				lo, hi = min(lo, v), max(hi, v)
@@ -140,7 +140,7 @@ func (c *column) scale() Scale {
 	} else {
 		for i, v := range c.values {
 			switch {
-			case !c.fielded(i) || math.IsInf(v, 0):
+			case !c.inField(i) || math.IsInf(v, 0):
 			case c.kind == Level && !(v > 0):
 				dark = true
 			default:
@@ -151,7 +151,7 @@ func (c *column) scale() Scale {
 	if lo > hi {
 		lo, hi = 0, 0
 	} else {
-		lo, hi = c.value(lo), c.value(hi)
+		lo, hi = c.toScale(lo), c.toScale(hi)
 	}
 	limits := c.result.Limits
 	least := 0.3
@@ -163,8 +163,8 @@ func (c *column) scale() Scale {
 				least *= 2
 			}
 		}
-		if lo < hi-deepest {
-			lo, dark = hi-deepest, true
+		if lo < hi-maxDepthStops {
+			lo, dark = hi-maxDepthStops, true
 		}
 	case Mired:
 		least = 2 * max(limits.Mired, 5)
@@ -173,13 +173,13 @@ func (c *column) scale() Scale {
 	}
 	s := newScale(c.kind, lo, hi, least)
 	s.Below = dark
-	s.Zero = c.zero(photometry.NoUnit)
+	s.Zero = c.describeZero(photometry.NoUnit)
 	s.reference, s.quantity = c.reference, c.survey.Quantity
 	return s
 }
 
-// zero says what zero stands for.
-func (c *column) zero(unit photometry.Unit) string {
+// describeZero describes the zero of the scale.
+func (c *mapValues) describeZero(unit photometry.Unit) string {
 	r := c.result
 	if r.Reference.Words != "" {
 		return r.Reference.Words
@@ -193,7 +193,7 @@ func (c *column) zero(unit photometry.Unit) string {
 			text = "the brightest"
 		}
 		if c.reference > 0 {
-			text += ", " + c.shown(c.reference, unit)
+			text += ", " + c.formatLevel(c.reference, unit)
 		}
 		return text
 	}
@@ -206,14 +206,14 @@ func (c *column) zero(unit photometry.Unit) string {
 		text += ", " + formatKelvin(*ref.CCT)
 	}
 	if c.kind == Duv && ref.Duv != nil && finite(*ref.Duv) {
-		text += ", Duv " + signed(*ref.Duv, 4)
+		text += ", Duv " + formatSigned(*ref.Duv, 4)
 	}
 	return text
 }
 
-// shown prints a level as it was read: f-numbers of flash as such, and times of
-// what relative levels are over.
-func (c *column) shown(level float64, unit photometry.Unit) string {
+// formatLevel prints a level as it was read: flash as an f-number, a relative level
+// as a multiple of its base.
+func (c *mapValues) formatLevel(level float64, unit photometry.Unit) string {
 	switch s := c.survey; {
 	case s.Quantity == photometry.LuminousExposure && s.Settings.Meter.Unit == photometry.FStop && unit != photometry.FC:
 		return s.Shown(level)

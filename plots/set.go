@@ -14,7 +14,7 @@ import (
 	"evenfall/photometry/spatial"
 )
 
-// SetView is from where a set is seen.
+// SetView is the direction from which a set is drawn.
 type SetView uint8
 
 // The views of a set.
@@ -23,7 +23,7 @@ const (
 	FromTheSide                // elevation: the surface at the left, seen from camera right
 )
 
-// SetOptions choose what a picture of a set shows beside its lamps.
+// SetOptions are the options of a picture of a set.
 type SetOptions struct {
 	Surface *spatial.Box // nil where there is none
 	Area    *spatial.Box // the part in shot
@@ -32,24 +32,23 @@ type SetOptions struct {
 	Feet    bool     // lengths in feet
 }
 
-// The room that a drawing of a set takes, in pixels.
+// The size of a drawing of a set, in pixels.
 const setWidth, setHeight = 1080.0, 760.0
 
-// Set draws the lamps, frames, bounces and flags of a scene to scale: where each
-// stands, where it aims and how wide its beam is, the surface with its part in
-// shot, and the marks; in the elevation also the stands on the floor. A meter is
-// as long across as up.
+// Set draws the lamps, frames, bounces and flags of a scene to scale: position, aim
+// and beam of each, the surface with its part in shot, and the marks; in the
+// elevation also the stands on the floor. Both axes have the same scale.
 func Set(s *plan.Scene, view SetView, opt SetOptions) *Picture {
 	m := &setPicture{scene: s, view: view, opt: opt}
 	if opt.FloorY != nil {
 		m.floor = *opt.FloorY
 	}
-	m.bound()
+	m.setExtent()
 	m.layOut()
 	return NewPicture(m.title(), m.alt(), int(m.width), int(m.height), m.paint)
 }
 
-// setPicture is a picture of a set with everything decided but the format.
+// setPicture is the picture of a set, laid out for any format.
 type setPicture struct {
 	scene *plan.Scene
 	view  SetView
@@ -63,28 +62,28 @@ type setPicture struct {
 	notes          []line
 }
 
-// flat is a place as the view shows it: across and up, or down for the plan view,
+// project is a position as the view shows it: across and up, or down for the plan view,
 // whose axis runs toward the camera.
-func (m *setPicture) flat(p r3.Vec) point {
+func (m *setPicture) project(p r3.Vec) point {
 	if m.view == FromAbove {
 		return point{p.X, p.Z}
 	}
 	return point{p.Z, p.Y}
 }
 
-// across is the direction in which the view looks.
-func (m *setPicture) across() r3.Vec {
+// viewDirection is the direction of view.
+func (m *setPicture) viewDirection() r3.Vec {
 	if m.view == FromAbove {
 		return r3.Vec{Y: 1}
 	}
 	return r3.Vec{X: 1}
 }
 
-// bound finds what has to be in the picture.
-func (m *setPicture) bound() {
+// setExtent finds the range of the axes.
+func (m *setPicture) setExtent() {
 	m.x0, m.y0, m.x1, m.y1 = math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
 	add := func(p r3.Vec) {
-		q := m.flat(p)
+		q := m.project(p)
 		m.x0, m.x1 = min(m.x0, q.x), max(m.x1, q.x)
 		m.y0, m.y1 = min(m.y0, q.y), max(m.y1, q.y)
 	}
@@ -108,7 +107,7 @@ func (m *setPicture) bound() {
 	longer := max(m.x1-m.x0, m.y1-m.y0, 0.5)
 	room := 0.09 * longer
 	m.x0, m.x1, m.y0, m.y1 = m.x0-room, m.x1+room, m.y0-room, m.y1+room
-	// A very flat view still has some height.
+	// Keep some height even where all is at one height.
 	if thin := longer/3 - (m.y1 - m.y0); thin > 0 {
 		m.y0, m.y1 = m.y0-thin/2, m.y1+thin/2
 	}
@@ -136,7 +135,7 @@ func (m *setPicture) layOut() {
 	x := left + (m.width-left-right-w)/2
 	m.data = vg.Rectangle{Min: vg.Point{X: vg.Length(x), Y: vg.Length(-fromTop - h)}, Max: vg.Point{X: vg.Length(x + w), Y: vg.Length(-fromTop)}}
 	fromTop += h + 74
-	put(&m.notes, m.key(), 16, 24, false, true)
+	put(&m.notes, m.describeSymbols(), 16, 24, false, true)
 	m.height = math.Ceil(fromTop + 22)
 	up := vg.Point{Y: vg.Length(m.height)}
 	m.data.Min, m.data.Max = round(m.data.Min.Add(up)), round(m.data.Max.Add(up))
@@ -162,8 +161,8 @@ func (m *setPicture) subtitle() string {
 	return "from camera right; the surface at the left, the camera side to the right"
 }
 
-// key explains the signs that are in use.
-func (m *setPicture) key() string {
+// describeSymbols explains the symbols in the picture.
+func (m *setPicture) describeSymbols() string {
 	parts := []string{"Yellow: lamp; dashed: where it aims; pale: its beam, to half intensity"}
 	kinds := map[string]string{"frame": "Thick blue: frame of diffusion", "bounce": "Thick orange: bounce", "flag": "Thick black: flag", "net": "Thick gray: net"}
 	for _, kind := range []string{"frame", "bounce", "flag", "net"} {
@@ -190,19 +189,19 @@ func (m *setPicture) key() string {
 	return strings.Join(parts, ". ") + "."
 }
 
-// alt says in words where everything stands.
+// alt describes the position of each thing for those who cannot see the picture.
 func (m *setPicture) alt() string {
 	var b strings.Builder
 	b.WriteString(m.title() + ", " + m.subtitle() + ".")
 	if s := m.opt.Surface; s != nil {
-		fmt.Fprintf(&b, " The surface is %s × %s %s.", length(s.Width(), m.opt.Feet), length(s.Height(), m.opt.Feet), lengthUnit(m.opt.Feet))
+		fmt.Fprintf(&b, " The surface is %s × %s %s.", formatLength(s.Width(), m.opt.Feet), formatLength(s.Height(), m.opt.Feet), lengthUnit(m.opt.Feet))
 	}
 	for i := range m.scene.Fixtures {
 		f := &m.scene.Fixtures[i]
-		fmt.Fprintf(&b, " %s (%s) at x %s, y %s, z %s %s.", f.Name, f.Kind, length(f.At.X, m.opt.Feet), length(f.At.Y, m.opt.Feet), length(f.At.Z, m.opt.Feet), lengthUnit(m.opt.Feet))
+		fmt.Fprintf(&b, " %s (%s) at x %s, y %s, z %s %s.", f.Name, f.Kind, formatLength(f.At.X, m.opt.Feet), formatLength(f.At.Y, m.opt.Feet), formatLength(f.At.Z, m.opt.Feet), lengthUnit(m.opt.Feet))
 	}
 	for _, mark := range m.opt.Marks {
-		fmt.Fprintf(&b, " Mark %s at x %s, y %s, z %s %s.", mark.Label, length(mark.X, m.opt.Feet), length(mark.Y, m.opt.Feet), length(mark.Z, m.opt.Feet), lengthUnit(m.opt.Feet))
+		fmt.Fprintf(&b, " Mark %s at x %s, y %s, z %s %s.", mark.Label, formatLength(mark.X, m.opt.Feet), formatLength(mark.Y, m.opt.Feet), formatLength(mark.Z, m.opt.Feet), lengthUnit(m.opt.Feet))
 	}
 	return b.String()
 }

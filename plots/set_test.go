@@ -72,7 +72,7 @@ func TestSetToScale(t *testing.T) {
 	s, opt := testSet(t)
 	for _, view := range []SetView{FromAbove, FromTheSide} {
 		m := &setPicture{scene: s, view: view, opt: opt}
-		m.bound()
+		m.setExtent()
 		m.layOut()
 		size := m.data.Size()
 		across, up := float64(size.X)/(m.x1-m.x0), float64(size.Y)/(m.y1-m.y0)

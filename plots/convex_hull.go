@@ -5,17 +5,17 @@ import (
 	"slices"
 )
 
-// point is a place in meters.
+// point is a position in meters.
 type point struct{ x, y float64 }
 
-// hull is the convex outline of the points that keep accepts (all where it is
-// nil), counterclockwise, without points inside its sides. Points on one line
-// give their two ends, a single place gives one point.
+// hull is the convex hull of the points that keep accepts (all where it is nil),
+// counterclockwise, without points inside its sides. Of points on one line it is
+// the two ends, of a single position one point.
 //
 // Andrew's monotone chain (Information Processing Letters 9, 1979), after
-// leaving out what lies inside the polygon of the outermost points in eight
-// directions (Akl and Toussaint, Information Processing Letters 7, 1978), so
-// that a million points need no sorting.
+// excluding what is inside the polygon of the outermost points in eight directions
+// (Akl and Toussaint, Information Processing Letters 7, 1978), so that a million
+// points need no sorting.
 func hull(x, y []float64, keep func(int) bool) []point {
 	rough := outermost(x, y, keep)
 	var left []point
@@ -62,20 +62,20 @@ func outermost(x, y []float64, keep func(int) bool) []point {
 	return chain(corners)
 }
 
-// inside tells whether a place lies inside a convex polygon or on its border.
+// inside reports whether a position is inside a convex polygon or on its border.
 func inside(polygon []point, x, y float64) bool {
 	p := point{x, y}
 	for i, a := range polygon {
 		b := polygon[(i+1)%len(polygon)]
-		if turn(a, b, p) < 0 {
+		if signedArea2(a, b, p) < 0 {
 			return false
 		}
 	}
 	return true
 }
 
-// turn is twice the area of the triangle a, b, c: positive for a left turn.
-func turn(a, b, c point) float64 { return (b.x-a.x)*(c.y-a.y) - (b.y-a.y)*(c.x-a.x) }
+// signedArea2 is twice the area of the triangle a, b, c, positive if counterclockwise.
+func signedArea2(a, b, c point) float64 { return (b.x-a.x)*(c.y-a.y) - (b.y-a.y)*(c.x-a.x) }
 
 // chain is the convex hull of points, which it sorts.
 func chain(points []point) []point {
@@ -89,7 +89,7 @@ func chain(points []point) []point {
 	half := func(from []point) []point {
 		var side []point
 		for _, p := range from {
-			for len(side) >= 2 && turn(side[len(side)-2], side[len(side)-1], p) <= 0 {
+			for len(side) >= 2 && signedArea2(side[len(side)-2], side[len(side)-1], p) <= 0 {
 				side = side[:len(side)-1]
 			}
 			side = append(side, p)
@@ -102,7 +102,7 @@ func chain(points []point) []point {
 	return append(lower[:len(lower)-1], upper[:len(upper)-1]...)
 }
 
-// area is that of a polygon, positive where it runs counterclockwise.
+// area is the area of a polygon, positive if counterclockwise.
 func area(polygon []point) float64 {
 	sum := 0.0
 	for i, a := range polygon {
