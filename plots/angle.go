@@ -15,7 +15,7 @@ import (
 )
 
 // Angle draws the angle series of a checked meter: the readings against the
-// angle beside the cosine that a flat receptor should follow, both in percent of
+// angle and the cosine that a flat receptor should follow, both in percent of
 // the reading on the axis, and below them the deviation of each from the cosine in
 // percent, with its scatter (95 %) and a tenth of a stop shaded. The fitted tilt is
 // removed and marked. It returns nil where the check has no angles.
@@ -126,13 +126,13 @@ func (m *angularPlot) alt() string {
 }
 
 func (m *angularPlot) layOut() {
-	m.begin(curveLeft+curveWidth+margin+24, m.title(), m.headline(), m.describeCounts())
+	m.beginPanels(curveLeft+curveWidth+margin+24, m.title(), m.headline(), m.describeCounts())
 	m.panels(curveWidth, 330, 330)
 	m.addLegend("reading, with its scatter (95 %)", func(c draw.Canvas, at vg.Point) {
 		c.StrokeLine2(barLine, at.X, at.Y-11, at.X, at.Y+11)
 		paintMarker(c, dot, at, nil)
 	})
-	m.addLegend("cosine law", lineSample(fitLine))
+	m.addLegend("cosine law", lineSample(fitLine, 20))
 	m.addLegend("within a tenth of a stop", func(c draw.Canvas, at vg.Point) {
 		box := vg.Rectangle{Min: vg.Point{X: at.X - 18, Y: at.Y - 8}, Max: vg.Point{X: at.X + 18, Y: at.Y + 8}}
 		c.SetColor(zoneColor)
@@ -141,7 +141,7 @@ func (m *angularPlot) layOut() {
 		c.StrokeLine2(zoneLine, box.Min.X, box.Max.Y, box.Max.X, box.Max.Y)
 	})
 	if m.result.TiltDeg != nil {
-		m.addLegend("axis of the receptor, "+formatSigned(m.tilt, 1)+"°", lineSample(ambientLine))
+		m.addLegend("axis of the receptor, "+formatSigned(m.tilt, 1)+"°", lineSample(ambientLine, 20))
 	}
 	m.end("Percent in the upper panel are of the reading on the axis. f2 weighs each deviation by sin 2ε of its angle, so that those about 45° count most (ISO/CIE 19476).")
 }

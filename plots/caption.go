@@ -153,7 +153,7 @@ func (c *mapValues) extremes() (high, low int) {
 	high, low = -1, -1
 	if c.kind == Level {
 		e := &c.result.Evenness
-		if c.result.Area != nil { // which decides, so its extremes are told
+		if c.result.Area != nil { // the area decides the verdict, so its extremes are shown
 			e = c.result.Area
 		}
 		if high, low = c.pointAt(e.Brightest), c.pointAt(e.Darkest); high >= 0 && low >= 0 {

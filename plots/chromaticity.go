@@ -25,7 +25,7 @@ type ChromaticityOptions struct {
 // The layout of a chromaticity plot in pixels.
 const (
 	chartSide  = 720.0
-	chartPanel = 420.0 // beside it, for what the marks mean
+	chartPanel = 420.0 // to its right, for the legend
 )
 
 // Chromaticity draws the colors of a survey in the CIE 1976 u′, v′ plane about
@@ -75,17 +75,7 @@ type chromaticityPlot struct {
 	reach     float64 // half of the plot's side in u′, v′
 	steps     []int   // radii of the circles
 
-	width, height   float64
-	data            vg.Rectangle
-	headings, notes []line
-	legend          []chartEntry
-}
-
-// chartEntry is an entry of a legend.
-type chartEntry struct {
-	text  string
-	at    vg.Point
-	paint func(c draw.Canvas, at vg.Point)
+	pageLayout
 }
 
 // prepare finds the reference, the tolerance, the range and the circles.
@@ -258,46 +248,26 @@ func (m *chromaticityPlot) within(i int) bool {
 // layOut places the parts of the picture from the top.
 func (m *chromaticityPlot) layOut() {
 	const left = margin + 100
-	m.width = left + chartSide + 40 + chartPanel + margin
-	text := vg.Length(m.width - 2*margin)
-	fromTop := 14.0
-	put := func(into *[]line, str string, size, step float64, bold, soft bool) {
-		for _, str := range wrap(style(size, bold, ink, draw.XLeft, draw.YTop), str, text) {
-			fromTop += step
-			*into = append(*into, line{str, vg.Point{X: margin, Y: vg.Length(-fromTop)}, size, bold, soft})
-		}
-	}
-	put(&m.headings, fit(style(30, true, ink, 0, 0), m.title(), text), 30, 38, true, false)
-	put(&m.headings, m.headline(), 22, 33, false, false)
+	m.begin(left+chartSide+40+chartPanel+margin, m.title())
+	m.addText(&m.headings, m.headline(), 22, 33, false, false)
 	count := formatCount(len(m.points)) + " readings with a color"
 	if n := m.survey.Len() - len(m.points); n > 0 {
 		count += ", " + formatCount(n) + " without"
 	}
-	put(&m.headings, count, 17, 27, false, true)
-	fromTop += 22
-	top := fromTop
+	m.addText(&m.headings, count, 17, 27, false, true)
+	m.fromTop += 22
+	top := m.fromTop
 	m.data = vg.Rectangle{
 		Min: vg.Point{X: left, Y: vg.Length(-top - chartSide)},
 		Max: vg.Point{X: left + chartSide, Y: vg.Length(-top)},
 	}
 	m.addLegend(left+chartSide+70, top+30)
-	fromTop += chartSide + 62
+	m.fromTop += chartSide + 62
 	note := "Both axes have one scale; to the right along the locus is warmer, above it greener. A step is 0.0011 in u′, v′."
 	if !m.survey.DuvRead {
 		note += " Only color temperatures were read: readings lie on the locus by assumption."
 	}
-	put(&m.notes, note, 16, 24, false, true)
-	m.height = math.Ceil(fromTop + 22)
-	up := vg.Point{Y: vg.Length(m.height)}
-	m.data.Min, m.data.Max = round(m.data.Min.Add(up)), round(m.data.Max.Add(up))
-	for _, lines := range [][]line{m.headings, m.notes} {
-		for i := range lines {
-			lines[i].at = lines[i].at.Add(up)
-		}
-	}
-	for i := range m.legend {
-		m.legend[i].at = m.legend[i].at.Add(up)
-	}
+	m.finish(note)
 }
 
 // The line styles of the plot.
@@ -314,26 +284,20 @@ func (m *chromaticityPlot) addLegend(x, fromTop float64) {
 			if k > 0 {
 				paint, fromTop = nil, fromTop-8
 			}
-			m.legend = append(m.legend, legendAt(str, x, fromTop, paint))
+			m.addEntry(str, x, fromTop, paint)
 			fromTop += 32
 		}
 	}
-	sign := func(s marker) func(draw.Canvas, vg.Point) {
-		return func(c draw.Canvas, at vg.Point) { paintMarker(c, s, at, nil) }
-	}
-	stroke := func(l draw.LineStyle) func(draw.Canvas, vg.Point) {
-		return func(c draw.Canvas, at vg.Point) { c.StrokeLine2(l, at.X-18, at.Y, at.X+18, at.Y) }
-	}
-	add(m.describeReference(), sign(diamond))
-	add("reading", sign(dot))
+	add(m.describeReference(), markerSample(diamond))
+	add("reading", markerSample(dot))
 	if m.inShot < len(m.points) {
-		add("reading outside the part in shot", sign(open))
+		add("reading outside the part in shot", markerSample(open))
 	}
 	if len(m.points) > 1 {
-		add("farthest: "+m.name(int(m.points[0])), sign(upward))
+		add("farthest: "+m.name(int(m.points[0])), markerSample(upward))
 	}
 	if m.reference != nil {
-		add("Planckian locus", stroke(locusLine))
+		add("Planckian locus", lineSample(locusLine, 18))
 	}
 	if m.tolerance != nil {
 		add("tolerance, "+m.describeTolerance(), func(c draw.Canvas, at vg.Point) {
@@ -344,7 +308,7 @@ func (m *chromaticityPlot) addLegend(x, fromTop float64) {
 		})
 	}
 	if len(m.steps) > 0 {
-		add("circles of "+formatList(m.steps)+" steps", stroke(circleLine))
+		add("circles of "+formatList(m.steps)+" steps", lineSample(circleLine, 18))
 	}
 	if shifts := m.result.Color.Shifts; shifts != nil && len(shifts.Mired) == m.survey.Len() && len(shifts.Duv) == m.survey.Len() {
 		fromTop += 14
@@ -365,10 +329,6 @@ func (m *chromaticityPlot) addLegend(x, fromTop float64) {
 	}
 }
 
-func legendAt(text string, x, fromTop float64, paint func(draw.Canvas, vg.Point)) chartEntry {
-	return chartEntry{text, vg.Point{X: vg.Length(x), Y: vg.Length(-fromTop)}, paint}
-}
-
 // formatList prints numbers as 1, 3 and 5.
 func formatList(numbers []int) string {
 	var b strings.Builder
@@ -387,8 +347,7 @@ func formatList(numbers []int) string {
 
 // paint draws the picture.
 func (m *chromaticityPlot) paint(c draw.Canvas) {
-	paintLines(c, m.headings)
-	paintLines(c, m.notes)
+	m.paintTexts(c)
 	p := newPlot()
 	p.X.Label.Text, p.Y.Label.Text = "u′", "v′"
 	p.X.Min, p.X.Max = m.center.U-m.reach, m.center.U+m.reach
@@ -396,12 +355,7 @@ func (m *chromaticityPlot) paint(c draw.Canvas) {
 	p.X.Tick.Marker, p.Y.Tick.Marker = chromaticityTicks{}, chromaticityTicks{}
 	p.Add(m)
 	drawOn(p, c, m.data)
-	for _, e := range m.legend {
-		if e.paint != nil {
-			e.paint(c, vg.Point{X: e.at.X - 30, Y: e.at.Y})
-		}
-		drawWithHalo(c, style(17, false, ink, draw.XLeft, draw.YCenter), e.at, e.text, paper, 0)
-	}
+	m.paintLegend(c, 30)
 }
 
 // chromaticityTicks has about six evenly spaced ticks.

@@ -44,7 +44,7 @@ func TestChromaticityWords(t *testing.T) {
 			t.Errorf("%q is missing in %q", want, texts)
 		}
 	}
-	// Nearly all readings find room for their names.
+	// There is space for nearly all names.
 	named := 0
 	for i := range s.X {
 		if slices.Contains(texts, s.LabelOf(i)) {

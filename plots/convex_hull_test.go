@@ -9,7 +9,7 @@ import (
 	"pgregory.net/rapid"
 )
 
-// The outline holds every point, turns left all the way, and has only points
+// The hull contains every point, turns left everywhere, and has only points
 // as corners.
 func TestHull(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {

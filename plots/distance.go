@@ -110,8 +110,8 @@ func (m *distancePlot) setExtent() {
 	if w := r.Wanted; w != nil && w.DistanceM != nil && m.onAxis(*w.DistanceM) {
 		see(w.Level)
 	}
-	room := math.Pow(hi/lo, 0.06) * 1.05
-	m.y0, m.y1 = lo/room, hi*room
+	padding := math.Pow(hi/lo, 0.06) * 1.05
+	m.y0, m.y1 = lo/padding, hi*padding
 	m.reach = max(1.12*m.reach, 0.06)
 }
 
@@ -205,7 +205,7 @@ func (m *distancePlot) alt() string {
 
 // layOut places the parts of the picture.
 func (m *distancePlot) layOut() {
-	m.begin(curveLeft+curveWidth+curveRight, m.title(), m.opt.Answer, m.describeCounts())
+	m.beginPanels(curveLeft+curveWidth+curveRight, m.title(), m.opt.Answer, m.describeCounts())
 	if m.rises() {
 		m.panels(curveWidth, curveHeight, 0)
 	} else {
@@ -222,7 +222,7 @@ func (m *distancePlot) layOut() {
 			c.Fill(vg.Rectangle{Min: vg.Point{X: at.X - 18, Y: at.Y - 8}, Max: vg.Point{X: at.X + 18, Y: at.Y + 8}}.Path())
 			c.StrokeLine2(fitLine, at.X-18, at.Y, at.X+18, at.Y)
 		})
-		m.addLegend("inverse square through the mark", lineSample(squareLine))
+		m.addLegend("inverse square through the mark", lineSample(squareLine, 20))
 		m.addLegend("mark: "+m.level(r.MarkLevel)+" at "+m.distance(r.MarkM), markerSample(diamond))
 	}
 	if r.Depth != nil {
@@ -235,16 +235,13 @@ func (m *distancePlot) layOut() {
 		})
 	}
 	if m.showsAmbient() {
-		m.addLegend("ambient light: "+m.level(*r.Ambient), lineSample(ambientLine))
+		m.addLegend("ambient light: "+m.level(*r.Ambient), lineSample(ambientLine, 20))
 	}
 	if w := r.Wanted; w != nil && w.DistanceM != nil && m.onAxis(*w.DistanceM) {
-		m.addLegend(m.level(w.Level)+" stands at "+m.distance(*w.DistanceM), lineSample(wantedLine))
+		m.addLegend(m.level(w.Level)+" stands at "+m.distance(*w.DistanceM), lineSample(wantedLine, 20))
 	}
 	if m.hasOutliers() {
-		m.addLegend("reading that strays by more than 3 of its own deviations", func(c draw.Canvas, at vg.Point) {
-			paintMarker(c, ring, at, nil)
-			paintMarker(c, dot, at, nil)
-		})
+		m.addLegend("reading that strays by more than 3 of its own deviations", markerSample(ring))
 	}
 	note := "Both axes are logarithmic: the inverse square is a straight line."
 	if !m.rises() {

@@ -64,7 +64,7 @@ func TestBinsAverageLight(t *testing.T) {
 			x, y = append(x, float64(i)), append(y, float64(j))
 		}
 	}
-	// Bright and dark alternate, so that every bin holds both alike.
+	// Bright and dark alternate, so that every bin has both in equal numbers.
 	f, _, _ := fieldOf(t, x, y, func(x, y float64) float64 { return 2 * math.Mod(y, 2) })
 	if f == nil || len(f.mesh.xs) > 15 {
 		t.Fatal("the readings were not binned")
@@ -110,8 +110,8 @@ func TestFieldLeavesSuspectsOut(t *testing.T) {
 		t.Fatal(err)
 	}
 	f, _ := newField(c, c.scale())
-	slip := at(s, "C4")
-	got, _ := f.mesh.sample(s.X[slip], s.Y[slip])
+	entryError := at(s, "C4")
+	got, _ := f.mesh.sample(s.X[entryError], s.Y[entryError])
 	left, right := at(s, "C3"), at(s, "C5")
 	a, _ := c.at(left)
 	b, _ := c.at(right)

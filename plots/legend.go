@@ -14,27 +14,22 @@ import (
 	"evenfall/photometry/survey"
 )
 
-// legendEntry is a marker and its meaning.
-type legendEntry struct {
-	sign marker
-	text string
-	at   vg.Point // left end of the text's middle line
-}
-
-func (e legendEntry) paint(c draw.Canvas) {
-	sign := vg.Point{X: e.at.X - 26, Y: e.at.Y}
-	paintMarker(c, e.sign, sign, nil)
-	if e.sign == ring {
-		paintMarker(c, dot, sign, nil)
+// addLegend explains the markers on the map, in rows.
+func (m *surfaceMap) addLegend() {
+	border := margin
+	if m.opt.Narrow {
+		border = 4
 	}
-	drawWithHalo(c, style(17, false, ink, draw.XLeft, draw.YCenter), e.at, e.text, paper, 0)
-}
-
-// entries lists the markers on the map and places them in rows that begin fromTop
-// below the top; it returns where they end.
-func (m *surfaceMap) entries(fromTop float64) ([]legendEntry, float64) {
-	var out []legendEntry
-	add := func(s marker, text string) { out = append(out, legendEntry{sign: s, text: text}) }
+	x := border + 42.0
+	f := face(style(17, false, ink, 0, 0))
+	add := func(s marker, text string) {
+		w := float64(f.Width(text))
+		if x+w > m.width-border && x > border+42 {
+			x, m.fromTop = border+42, m.fromTop+32
+		}
+		m.addEntry(text, x, m.fromTop+16, markerSample(s))
+		x += w + 72
+	}
 	highName, lowName := m.kind.extremeNames()
 	if m.high >= 0 && m.high != m.low {
 		add(upward, highName+": "+m.describeExtreme(m.high))
@@ -54,24 +49,9 @@ func (m *surfaceMap) entries(fromTop float64) ([]legendEntry, float64) {
 	if m.survey.Area != nil {
 		add(frame, "part in shot")
 	}
-	f := face(style(17, false, ink, 0, 0))
-	border := margin
-	if m.opt.Narrow {
-		border = 4
+	if len(m.legend) > 0 {
+		m.fromTop += 36
 	}
-	x := border + 42.0
-	for i := range out {
-		w := float64(f.Width(out[i].text))
-		if x+w > m.width-border && x > border+42 {
-			x, fromTop = border+42, fromTop+32
-		}
-		out[i].at = vg.Point{X: vg.Length(x), Y: vg.Length(-fromTop - 16)}
-		x += w + 72
-	}
-	if len(out) > 0 {
-		fromTop += 36
-	}
-	return out, fromTop
 }
 
 // singleSuspects are the suspects that are one reading each.
@@ -193,12 +173,12 @@ func (m *surfaceMap) paintBar(c draw.Canvas) {
 			st = bold
 		}
 		drawWithHalo(c, st, vg.Point{X: r.Max.X + 12, Y: y}, t.Label, paper, 0)
-		beside := s.LevelAt(t.Value, m.opt.Unit)
+		label := s.LevelAt(t.Value, m.opt.Unit)
 		if s.Kind != Level && (t.Value == s.Min || t.Value == s.Max) {
-			beside = s.describeDirection(t.Value)
+			label = s.describeDirection(t.Value)
 		}
-		if beside != "" {
-			drawWithHalo(c, soft, vg.Point{X: r.Max.X + 78, Y: y}, beside, paper, 0)
+		if label != "" {
+			drawWithHalo(c, soft, vg.Point{X: r.Max.X + 78, Y: y}, label, paper, 0)
 		}
 	}
 	y := r.Min.Y - 18

@@ -89,7 +89,7 @@ func TestFillBetween(t *testing.T) {
 		}
 	}
 	if !m.holes {
-		t.Error("holes are left, which is not told")
+		t.Error("gaps remain, which is not said")
 	}
 }
 

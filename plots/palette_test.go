@@ -169,7 +169,7 @@ func contrast(a, b color.Color) float64 {
 	return (high + 0.05) / (low + 0.05)
 }
 
-// Numbers stand out from every color under them by 4.5:1 (WCAG 2, level AA).
+// The contrast of numbers on every color is at least 4.5:1 (WCAG 2, level AA).
 func TestTextContrast(t *testing.T) {
 	for _, kind := range []Kind{Level, Mired, Duv} {
 		for i := range paletteSize {

@@ -253,9 +253,9 @@ func (s *short) Write(b []byte) (int, error) {
 
 func TestWriterErrors(t *testing.T) {
 	for _, format := range Formats {
-		for _, room := range []int{0, 20, 500} {
-			if err := sketch().Write(&short{room}, format); !errors.Is(err, errFull) {
-				t.Errorf("%s with room for %d bytes: %v", format, room, err)
+		for _, space := range []int{0, 20, 500} {
+			if err := sketch().Write(&short{space}, format); !errors.Is(err, errFull) {
+				t.Errorf("%s with space for %d bytes: %v", format, space, err)
 			}
 		}
 	}

@@ -178,7 +178,7 @@ func (m *surfaceMap) paintReadings(c draw.Canvas, at func(x, y float64) vg.Point
 		return
 	}
 	for _, l := range m.placeNumbers(c.Rectangle, m.frameLines(at), place) {
-		// An outline in the color of the field hides the lines behind a number.
+		// A halo in the color of the field hides the isolines behind a number.
 		clr, around := color.Color(ink), color.Color(unread)
 		if !m.sized() {
 			around = paper

@@ -71,7 +71,7 @@ type Tick struct {
 	Label string
 }
 
-// ScaleOf is the scale of one kind of map of a survey. The range holds every
+// ScaleOf is the scale of one kind of map of a survey. The range includes every
 // reading that is not excluded as a suspect, and at least the tolerance, so that an
 // even surface looks even. A result without color has no color scale: ErrNoColor.
 func ScaleOf(r *evenness.Result, kind Kind) (Scale, error) {

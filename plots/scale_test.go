@@ -49,7 +49,7 @@ func TestNewScale(t *testing.T) {
 	}
 }
 
-// Whatever the data, a scale holds them and zero, in few steps of a usual size.
+// For any data, a scale includes them and zero, in few steps of a usual size.
 func TestScaleHoldsData(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		kind := Kind(rapid.IntRange(0, 2).Draw(t, "kind"))
@@ -115,7 +115,7 @@ func TestScaleOfZeroLevels(t *testing.T) {
 		t.Fatal(err)
 	}
 	if !scale.Below || !strings.HasPrefix(scale.Ticks()[0].Label, "≤ ") {
-		t.Errorf("zero levels are not told: %+v", scale.Ticks())
+		t.Errorf("zero levels are not shown: %+v", scale.Ticks())
 	}
 	if scale.Min < -20 || math.IsInf(scale.Min, 0) {
 		t.Errorf("scale from %v", scale.Min)

@@ -25,17 +25,17 @@ func scene() (*survey.Survey, *evenness.Result) {
 	})
 	s.Title = "Green cloth, puppet theater"
 	for i := range s.Level {
-		// A low-discrepancy sequence stands in for noise of 1.5 %.
+		// A low-discrepancy sequence in place of noise of 1.5 %.
 		s.Level[i] = math.Round(s.Level[i] * (1 + 0.03*(math.Mod(0.618034*float64(i+1), 1)-0.5)))
 	}
-	slip := at(s, "C4")
-	full := s.Level[slip]
-	s.Level[slip] = math.Round(photometry.Footcandles(full))
+	entryError := at(s, "C4")
+	full := s.Level[entryError]
+	s.Level[entryError] = math.Round(photometry.Footcandles(full))
 	s.Area = &spatial.Box{X0: 0.6, Y0: 0.3, X1: 4.2, Y1: 2.1}
 	r := resultOf(s)
 	r.Suspects = []survey.Suspect{{
-		Label: "C4", Line: 27, Found: photometry.FormatFigure(s.Level[slip]) + " lx",
-		Reasons: []string{"lux_fc_swap"}, Point: slip,
+		Label: "C4", Line: 27, Found: photometry.FormatFigure(s.Level[entryError]) + " lx",
+		Reasons: []string{"lux_fc_swap"}, Point: entryError,
 	}}
 	return s, r
 }
@@ -107,7 +107,7 @@ func lattice(columns, rows int, width, height float64, level func(x, y float64) 
 	return s
 }
 
-// scattered is a survey of points as they stand.
+// scattered is a survey of points without a lattice.
 func scattered(x, y, level []float64) *survey.Survey {
 	s := &survey.Survey{X: x, Y: y, Level: level, Reference: -1, Readings: len(x)}
 	s.Extent, _ = spatial.BoxOf(x, y)

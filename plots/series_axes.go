@@ -51,7 +51,7 @@ type logTicks struct {
 	scale  float64
 	text   func(v float64) string
 	pixels float64 // length of the axis
-	room   float64 // least distance of two labels in pixels
+	space  float64 // least distance of two labels in pixels
 }
 
 // Ticks are the ticks between two values.
@@ -69,7 +69,7 @@ func (t logTicks) Ticks(lo, hi float64) []plot.Tick {
 			}
 			nearest = math.Min(nearest, math.Log10(next/v))
 		}
-		if nearest*perDecade >= t.room {
+		if nearest*perDecade >= t.space {
 			labels = set
 		}
 	}
@@ -137,11 +137,11 @@ func (t stopTicks) Ticks(lo, hi float64) []plot.Tick {
 }
 
 // evenTicks has evenly spaced ticks about zero, as many as there is space for.
-type evenTicks struct{ pixels, room float64 }
+type evenTicks struct{ pixels, space float64 }
 
 // Ticks are the ticks between two values.
 func (t evenTicks) Ticks(lo, hi float64) []plot.Tick {
-	step, decimals := roundStep((hi - lo) * t.room / t.pixels)
+	step, decimals := roundStep((hi - lo) * t.space / t.pixels)
 	var ticks []plot.Tick
 	for i := math.Ceil(lo/step - 1e-9); i*step <= hi+1e-9*step; i++ {
 		ticks = append(ticks, plot.Tick{Value: i * step, Label: formatSigned(i*step, decimals)})

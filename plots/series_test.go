@@ -80,7 +80,7 @@ func TestDistanceAlt(t *testing.T) {
 	s, r = fitted(t, riseSheet, falloff.Options{})
 	p = Distance(s, r, SeriesOptions{})
 	if svg := string(render(t, p, "svg")); strings.Contains(svg, "inverse square through") || strings.Contains(svg, "off the law") || strings.Contains(p.Alt, "beneath") || !strings.Contains(p.Alt, "the level rises by 2.59 stops") {
-		t.Errorf("a law is drawn where none holds: %q", p.Alt)
+		t.Errorf("a law is drawn where none applies: %q", p.Alt)
 	}
 }
 
@@ -96,14 +96,14 @@ func TestDistanceStray(t *testing.T) {
 	}
 }
 
-// Tilted readings stand where they would facing the light: on the same curve.
+// Tilted readings are drawn as if they faced the light: on the same curve.
 func TestDistanceTilted(t *testing.T) {
 	sheet := "# repeatability: 1 %\ndistance (m),angle (deg),lux\n1,0,1000\n1.4,60,255.1\n2,0,250\n2.8,45,90.19\n4,0,62.5\n5.6,0,31.89\n"
 	s, r := fitted(t, sheet, falloff.Options{})
 	m := &distancePlot{series: s, result: r, law: r.Law()}
 	for i, p := range r.Points {
 		if want := 1000 / (p.DistanceM * p.DistanceM); math.Abs(m.levelFacing(i)/want-1) > 0.01 {
-			t.Errorf("at %g m the reading stands at %g lx, want %g", p.DistanceM, m.levelFacing(i), want)
+			t.Errorf("at %g m the reading is %g lx, want %g", p.DistanceM, m.levelFacing(i), want)
 		}
 	}
 	if svg := string(render(t, Distance(s, r, SeriesOptions{}), "svg")); !strings.Contains(svg, "Readings at an angle") {
@@ -194,7 +194,7 @@ func TestAngleAlt(t *testing.T) {
 }
 
 // In gray, what is drawn still differs: zone from paper, band from zone, ink
-// from all. A reader tells areas apart from about two steps of L*.
+// from all. A reader distinguishes areas from about two steps of L* on.
 func TestSeriesInGray(t *testing.T) {
 	gray := func(r, g, b uint8) float64 { return 0.2126*float64(r) + 0.7152*float64(g) + 0.0722*float64(b) }
 	shades := []float64{gray(paper.R, paper.G, paper.B), gray(zoneColor.R, zoneColor.G, zoneColor.B), gray(bandColor.R, bandColor.G, bandColor.B), gray(ink.R, ink.G, ink.B)}
@@ -233,7 +233,7 @@ func TestLogTicks(t *testing.T) {
 	})
 }
 
-// The panels are where they were meant to be, whatever stands next to them.
+// The panels are at their intended positions, whatever is next to them.
 func TestDrawPanel(t *testing.T) {
 	s, r := fitted(t, flashSheet, falloff.Options{MarkM: 2})
 	m := &distancePlot{series: s, result: r, law: r.Law()}

@@ -56,10 +56,7 @@ type setPicture struct {
 	floor float64
 
 	x0, x1, y0, y1 float64 // what the axes show, m
-	width, height  float64
-	data           vg.Rectangle
-	headings       []line
-	notes          []line
+	pageLayout
 }
 
 // project is a position as the view shows it: across and up, or down for the plan view,
@@ -105,8 +102,8 @@ func (m *setPicture) setExtent() {
 		add(r3.Vec{X: b.X1, Y: b.Y1})
 	}
 	longer := max(m.x1-m.x0, m.y1-m.y0, 0.5)
-	room := 0.09 * longer
-	m.x0, m.x1, m.y0, m.y1 = m.x0-room, m.x1+room, m.y0-room, m.y1+room
+	padding := 0.09 * longer
+	m.x0, m.x1, m.y0, m.y1 = m.x0-padding, m.x1+padding, m.y0-padding, m.y1+padding
 	// Keep some height even where all is at one height.
 	if thin := longer/3 - (m.y1 - m.y0); thin > 0 {
 		m.y0, m.y1 = m.y0-thin/2, m.y1+thin/2
@@ -120,30 +117,13 @@ func (m *setPicture) layOut() {
 	perMeter := min(setWidth/(m.x1-m.x0), setHeight/(m.y1-m.y0))
 	w, h := math.Round(perMeter*(m.x1-m.x0)), math.Round(perMeter*(m.y1-m.y0))
 	const left, right = margin + 68, margin + 16
-	m.width = max(left+w+right, 900)
-	text := vg.Length(m.width - 2*margin)
-	fromTop := 14.0
-	put := func(into *[]line, str string, size, step float64, bold, soft bool) {
-		for _, str := range wrap(style(size, bold, ink, draw.XLeft, draw.YTop), str, text) {
-			fromTop += step
-			*into = append(*into, line{str, vg.Point{X: margin, Y: vg.Length(-fromTop)}, size, bold, soft})
-		}
-	}
-	put(&m.headings, fit(style(30, true, ink, 0, 0), m.title(), text), 30, 38, true, false)
-	put(&m.headings, m.subtitle(), 17, 29, false, true)
-	fromTop += 24
+	m.begin(max(left+w+right, 900), m.title())
+	m.addText(&m.headings, m.subtitle(), 17, 29, false, true)
+	m.fromTop += 24
 	x := left + (m.width-left-right-w)/2
-	m.data = vg.Rectangle{Min: vg.Point{X: vg.Length(x), Y: vg.Length(-fromTop - h)}, Max: vg.Point{X: vg.Length(x + w), Y: vg.Length(-fromTop)}}
-	fromTop += h + 74
-	put(&m.notes, m.describeSymbols(), 16, 24, false, true)
-	m.height = math.Ceil(fromTop + 22)
-	up := vg.Point{Y: vg.Length(m.height)}
-	m.data.Min, m.data.Max = round(m.data.Min.Add(up)), round(m.data.Max.Add(up))
-	for _, lines := range [][]line{m.headings, m.notes} {
-		for i := range lines {
-			lines[i].at = lines[i].at.Add(up)
-		}
-	}
+	m.data = vg.Rectangle{Min: vg.Point{X: vg.Length(x), Y: vg.Length(-m.fromTop - h)}, Max: vg.Point{X: vg.Length(x + w), Y: vg.Length(-m.fromTop)}}
+	m.fromTop += h + 74
+	m.finish(m.describeSymbols())
 	m.width = math.Ceil(m.width)
 }
 
@@ -208,8 +188,7 @@ func (m *setPicture) alt() string {
 
 // paint draws the picture.
 func (m *setPicture) paint(c draw.Canvas) {
-	paintLines(c, m.headings)
-	paintLines(c, m.notes)
+	m.paintTexts(c)
 	p := newPlot()
 	unit := lengthUnit(m.opt.Feet)
 	p.X.Label.Text, p.Y.Label.Text = "z ("+unit+"), toward the camera →", "y ("+unit+")"

@@ -13,7 +13,7 @@ import (
 	"evenfall/photometry/setup"
 )
 
-// The colors of a set, dark and light enough to tell apart without hue.
+// The colors of a set, distinguishable by lightness alone.
 var (
 	beamColor   = color.NRGBA{0xf2, 0xc9, 0x4c, 70}
 	lampColor   = color.RGBA{0xf2, 0xc9, 0x4c, 255}

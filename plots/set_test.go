@@ -42,7 +42,7 @@ func TestSetPictures(t *testing.T) {
 	samePicture(t, "set-side.png", Set(s, FromTheSide, opt))
 }
 
-// A picture of a set says in words where everything stands, and is drawn in every
+// A picture of a set describes the position of everything, and is drawn in every
 // format, with feet and with nothing but lamps as well.
 func TestSetFormats(t *testing.T) {
 	s, opt := testSet(t)
@@ -51,7 +51,7 @@ func TestSetFormats(t *testing.T) {
 			p := Set(s, view, o)
 			for _, f := range s.Fixtures {
 				if !strings.Contains(p.Alt, f.Name+" ("+string(f.Kind)+") at x ") {
-					t.Errorf("the text does not tell of %s: %s", f.Name, p.Alt)
+					t.Errorf("the text does not mention %s: %s", f.Name, p.Alt)
 				}
 			}
 			for _, format := range Formats {

@@ -82,34 +82,8 @@ type surfaceMap struct {
 	high, low int    // points with the highest and lowest value
 
 	box        spatial.Box // what the axes show, m
-	width      float64     // of the picture, pixels
-	height     float64
-	data       vg.Rectangle // where the box is drawn
-	headings   []line
-	notes      []line
-	legend     []legendEntry
-	rows, cols []string // names of rows (from the bottom) and columns, if any
-}
-
-// line is a line of text at a position in the picture.
-type line struct {
-	text string
-	at   vg.Point
-	size float64
-	bold bool
-	soft bool // in gray
-}
-
-// paintLines draws lines of text.
-func paintLines(c draw.Canvas, lines []line) {
-	for _, l := range lines {
-		clr := ink
-		if l.soft {
-			clr = gray
-		}
-		c.SetColor(clr)
-		c.FillString(face(style(l.size, l.bold, clr, 0, 0)), l.at, l.text)
-	}
+	rows, cols []string    // names of rows (from the bottom) and columns, if any
+	pageLayout
 }
 
 // setExtent sets the range of the axes: the surface and every reading, with a
@@ -142,13 +116,10 @@ func (m *surfaceMap) layOutNarrow() {
 	perMeter := min((narrowWidth-left-right)/m.box.Width(), narrowHeight/m.box.Height())
 	w, h := math.Round(m.box.Width()*perMeter), math.Round(m.box.Height()*perMeter)
 	x := math.Round(left + (narrowWidth-left-right-w)/2)
-	fromTop := top + h + below
-	m.legend, fromTop = m.entries(fromTop)
-	m.height = math.Ceil(fromTop + 8)
-	m.data = vg.Rectangle{Min: vg.Point{X: vg.Length(x), Y: vg.Length(m.height - top - h)}, Max: vg.Point{X: vg.Length(x + w), Y: vg.Length(m.height - top)}}
-	for i := range m.legend {
-		m.legend[i].at.Y += vg.Length(m.height)
-	}
+	m.data = vg.Rectangle{Min: vg.Point{X: vg.Length(x), Y: vg.Length(-top - h)}, Max: vg.Point{X: vg.Length(x + w), Y: -top}}
+	m.fromTop = top + h + below
+	m.addLegend()
+	m.setHeight(math.Ceil(m.fromTop + 8))
 }
 
 // layOut places the parts of the picture from the top.
@@ -165,54 +136,25 @@ func (m *surfaceMap) layOut(how string) {
 	perMeter := min(mapWidth/m.box.Width(), high/m.box.Height())
 	w, h := math.Round(m.box.Width()*perMeter), math.Round(m.box.Height()*perMeter)
 	const left, right = margin + 68, 74 + barWidth + 190
-	m.width = max(left+w+right, 1060)
 	panel := max(h, 300) // a scale bar needs some height
-	text := vg.Length(m.width - 2*margin)
-
-	var fromTop float64 // where the next part begins
-	put := func(into *[]line, str string, size, step float64, bold, soft bool) {
-		s := style(size, bold, ink, draw.XLeft, draw.YTop)
-		for _, str := range wrap(s, str, text) {
-			fromTop += step
-			*into = append(*into, line{str, vg.Point{X: margin, Y: vg.Length(-fromTop)}, size, bold, soft})
-		}
-	}
-	fromTop = 14
-	put(&m.headings, fit(style(30, true, ink, 0, 0), m.mapTitle(), text), 30, 38, true, false)
-	put(&m.headings, m.describeVerdict(), 22, 33, false, false)
-	put(&m.headings, m.describeCounts(m.opt.Feet), 17, 27, false, true)
-	fromTop += 20
+	m.begin(max(left+w+right, 1060), m.mapTitle())
+	m.addText(&m.headings, m.describeVerdict(), 22, 33, false, false)
+	m.addText(&m.headings, m.describeCounts(m.opt.Feet), 17, 27, false, true)
+	m.fromTop += 20
 	if len(m.cols) > 0 {
-		fromTop += 24
+		m.fromTop += 24
 	}
-	top := fromTop
+	top := m.fromTop
 	// The data are centered in the panel, which is as high as the scale bar.
 	x := left + (m.width-left-right-w)/2
 	m.data = vg.Rectangle{
 		Min: vg.Point{X: vg.Length(x), Y: vg.Length(-(top + (panel+h)/2))},
 		Max: vg.Point{X: vg.Length(x + w), Y: vg.Length(-(top + (panel-h)/2))},
 	}
-	fromTop = top + max(panel+10, (panel+h)/2+68)
-	m.legend, fromTop = m.entries(fromTop)
-	put(&m.notes, m.describeMap(how), 16, 24, false, true)
-	m.height = math.Ceil(fromTop + 22)
-
-	// From here on y is counted from the lower edge.
-	up := vg.Point{Y: vg.Length(m.height)}
-	m.data.Min, m.data.Max = round(m.data.Min.Add(up)), round(m.data.Max.Add(up))
-	for _, lines := range [][]line{m.headings, m.notes} {
-		for i := range lines {
-			lines[i].at = lines[i].at.Add(up)
-		}
-	}
-	for i := range m.legend {
-		m.legend[i].at = m.legend[i].at.Add(up)
-	}
+	m.fromTop = top + max(panel+10, (panel+h)/2+68)
+	m.addLegend()
+	m.finish(m.describeMap(how))
 	m.width = math.Ceil(m.width)
-}
-
-func round(p vg.Point) vg.Point {
-	return vg.Point{X: vg.Length(math.Round(float64(p.X))), Y: vg.Length(math.Round(float64(p.Y)))}
 }
 
 // nameLattice finds row letters and column numbers where the points of a
@@ -252,8 +194,7 @@ func latticeNames(s *survey.Survey, l *spatial.Lattice) (rows, cols []string) {
 
 // paint draws the picture.
 func (m *surfaceMap) paint(c draw.Canvas) {
-	paintLines(c, m.headings)
-	paintLines(c, m.notes)
+	m.paintTexts(c)
 	p := newPlot()
 	unit := lengthUnit(m.opt.Feet)
 	p.X.Label.Text, p.Y.Label.Text = "x ("+unit+")", "y ("+unit+")"
@@ -271,9 +212,7 @@ func (m *surfaceMap) paint(c draw.Canvas) {
 	if !m.opt.Narrow {
 		m.paintBar(c)
 	}
-	for _, e := range m.legend {
-		e.paint(c)
-	}
+	m.paintLegend(c, 26)
 }
 
 // paintHints names the sides as seen from the camera.

@@ -229,7 +229,7 @@ func TestSurfaceSaysWhyNoField(t *testing.T) {
 	}
 }
 
-// A zero level is told in its unit, not as a number of stops.
+// A zero level is printed in its unit, not as a number of stops.
 func TestSurfaceZeroLevel(t *testing.T) {
 	s := degenerate()["a zero"]
 	p := surface(t, resultOf(s), SurfaceOptions{})

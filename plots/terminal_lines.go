@@ -126,11 +126,11 @@ func (b *textMap) hintLine() string {
 		left, right = toASCII(left), toASCII(right)
 	}
 	words := ansi.StringWidth(left) + ansi.StringWidth(right)
-	room := max(b.cols*b.width-words, 3)
-	if b.margin+words+room > b.opt.Width {
+	space := max(b.cols*b.width-words, 3)
+	if b.margin+words+space > b.opt.Width {
 		return strings.Repeat(" ", b.margin) + left
 	}
-	return strings.Repeat(" ", b.margin) + left + strings.Repeat(" ", room) + right
+	return strings.Repeat(" ", b.margin) + left + strings.Repeat(" ", space) + right
 }
 
 // scaleLine is the scale: its ticks on their colors. Without color it is empty.

@@ -114,7 +114,7 @@ func TestTerminalLinesOfAny(t *testing.T) {
 	})
 }
 
-// Each reading of a lattice stands in its row and column.
+// Each reading of a lattice is in its row and column.
 func TestTerminalPlaces(t *testing.T) {
 	s := lattice(4, 3, 4, 3, func(x, y float64) float64 { return 800 })
 	r := resultOf(s)
@@ -132,7 +132,7 @@ func TestTerminalPlaces(t *testing.T) {
 		t.Fatalf("B3 is not in row B once:\n%s", strings.Join(lines, "\n"))
 	}
 	if header := strings.Index(lines[0], "3"); header < column || header >= column+4 {
-		t.Errorf("+1.0 at %d stands under column %d:\n%s", column, header, strings.Join(lines, "\n"))
+		t.Errorf("+1.0 at %d is under column %d:\n%s", column, header, strings.Join(lines, "\n"))
 	}
 }
 

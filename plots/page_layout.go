@@ -1,0 +1,124 @@
+package plots
+
+import (
+	"math"
+
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+)
+
+// pageLayout is the layout of a picture from the top: headings, a drawing, a legend
+// and a note, in pixels. Until finish, y is minus the distance from the upper edge;
+// then it is counted from the lower edge.
+type pageLayout struct {
+	width, height   float64
+	data            vg.Rectangle // the drawing
+	headings, notes []line
+	legend          []legendEntry
+	fromTop         float64 // where the next part begins
+}
+
+// line is a line of text at a position in the picture.
+type line struct {
+	text string
+	at   vg.Point
+	size float64
+	bold bool
+	soft bool // in gray
+}
+
+// legendEntry is a text with a sample of what it explains to its left.
+type legendEntry struct {
+	text   string
+	at     vg.Point                         // left end of the text's middle line
+	sample func(c draw.Canvas, at vg.Point) // nil for none
+}
+
+// begin places the title of a picture of a width.
+func (p *pageLayout) begin(width float64, title string) {
+	p.width, p.fromTop = width, 14
+	p.addText(&p.headings, fit(style(30, true, ink, 0, 0), title, vg.Length(width-2*margin)), 30, 38, true, false)
+}
+
+// addText places a text, broken into lines.
+func (p *pageLayout) addText(into *[]line, str string, size, step float64, bold, soft bool) {
+	for _, str := range wrap(style(size, bold, ink, draw.XLeft, draw.YTop), str, vg.Length(p.width-2*margin)) {
+		p.fromTop += step
+		*into = append(*into, line{str, vg.Point{X: margin, Y: vg.Length(-p.fromTop)}, size, bold, soft})
+	}
+}
+
+// addEntry adds an entry to the legend.
+func (p *pageLayout) addEntry(text string, x, fromTop float64, sample func(draw.Canvas, vg.Point)) {
+	p.legend = append(p.legend, legendEntry{text, vg.Point{X: vg.Length(x), Y: vg.Length(-fromTop)}, sample})
+}
+
+// finish places the note, which gives the height of the picture.
+func (p *pageLayout) finish(note string) {
+	p.addText(&p.notes, note, 16, 24, false, true)
+	p.setHeight(math.Ceil(p.fromTop + 22))
+}
+
+// setHeight sets the height, and with it all positions above the lower edge.
+func (p *pageLayout) setHeight(height float64) {
+	p.height = height
+	p.data = p.aboveLowerEdge(p.data)
+	up := vg.Point{Y: vg.Length(height)}
+	for _, lines := range [][]line{p.headings, p.notes} {
+		for i := range lines {
+			lines[i].at = lines[i].at.Add(up)
+		}
+	}
+	for i := range p.legend {
+		p.legend[i].at = p.legend[i].at.Add(up)
+	}
+}
+
+// aboveLowerEdge is a rectangle with y counted from the lower edge, in whole pixels.
+func (p *pageLayout) aboveLowerEdge(r vg.Rectangle) vg.Rectangle {
+	up := vg.Point{Y: vg.Length(p.height)}
+	return vg.Rectangle{Min: round(r.Min.Add(up)), Max: round(r.Max.Add(up))}
+}
+
+// paintTexts draws the headings and the note.
+func (p *pageLayout) paintTexts(c draw.Canvas) {
+	for _, l := range append(p.headings[:len(p.headings):len(p.headings)], p.notes...) {
+		clr := ink
+		if l.soft {
+			clr = gray
+		}
+		c.SetColor(clr)
+		c.FillString(face(style(l.size, l.bold, clr, 0, 0)), l.at, l.text)
+	}
+}
+
+// paintLegend draws the legend with samples centered a distance left of the texts.
+func (p *pageLayout) paintLegend(c draw.Canvas, distance vg.Length) {
+	for _, e := range p.legend {
+		if e.sample != nil {
+			e.sample(c, vg.Point{X: e.at.X - distance, Y: e.at.Y})
+		}
+		drawWithHalo(c, style(17, false, ink, draw.XLeft, draw.YCenter), e.at, e.text, paper, 0)
+	}
+}
+
+// lineSample is a line in the legend.
+func lineSample(l draw.LineStyle, halfLength vg.Length) func(draw.Canvas, vg.Point) {
+	return func(c draw.Canvas, at vg.Point) {
+		c.StrokeLine2(l, at.X-halfLength, at.Y, at.X+halfLength, at.Y)
+	}
+}
+
+// markerSample is a marker in the legend, a suspect's ring with its dot.
+func markerSample(s marker) func(draw.Canvas, vg.Point) {
+	return func(c draw.Canvas, at vg.Point) {
+		paintMarker(c, s, at, nil)
+		if s == ring {
+			paintMarker(c, dot, at, nil)
+		}
+	}
+}
+
+func round(p vg.Point) vg.Point {
+	return vg.Point{X: vg.Length(math.Round(float64(p.X))), Y: vg.Length(math.Round(float64(p.Y)))}
+}
