@@ -103,7 +103,7 @@ func (m *angularPlot) describeCounts() string {
 	if m.result.TiltDeg != nil {
 		text += fmt.Sprintf("; tilt %s°, taken out", formatSigned(m.tilt, 1))
 	} else {
-		text += "; one side only, so a tilt cannot be told from an error of the receptor"
+		text += "; one side only, so a tilt cannot be separated from an error of the receptor"
 	}
 	return text
 }
@@ -113,7 +113,7 @@ func replaceHyphens(text string) string { return strings.Replace(text, "-", "\u2
 
 func (m *angularPlot) alt() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "Readings of a meter against the angle of the light, beside the cosine law, with the deviation in percent beneath: %s. %s", m.describeCounts(), m.headline())
+	fmt.Fprintf(&b, "Readings of a meter against the angle of the light, with the cosine law, and the deviation in percent below: %s. %s", m.describeCounts(), m.headline())
 	angles, deviations := m.result.AngleTable()
 	var parts []string
 	for i, a := range angles {
@@ -143,7 +143,7 @@ func (m *angularPlot) layOut() {
 	if m.result.TiltDeg != nil {
 		m.addLegend("axis of the receptor, "+formatSigned(m.tilt, 1)+"°", lineSample(ambientLine, 20))
 	}
-	m.end("Percent in the upper panel are of the reading on the axis. f2 weighs each deviation by sin 2ε of its angle, so that those about 45° count most (ISO/CIE 19476).")
+	m.end("Percent in the upper panel are of the reading on the axis. f2 weights each deviation by sin 2ε of its angle, so that those about 45° count most (ISO/CIE 19476).")
 }
 
 // paint draws the picture.

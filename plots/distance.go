@@ -176,11 +176,11 @@ func describeModel(model string) string {
 func (m *distancePlot) alt() string {
 	r := m.result
 	var b strings.Builder
-	beneath := ", with the residuals in stops beneath"
+	below := ", with the residuals in stops below"
 	if m.rises() {
-		beneath = ""
+		below = ""
 	}
-	fmt.Fprintf(&b, "Curve of level against distance, both on logarithmic axes%s: %s. %s", beneath, m.describeCounts(), m.opt.Answer)
+	fmt.Fprintf(&b, "Curve of level against distance, both on logarithmic axes%s: %s. %s", below, m.describeCounts(), m.opt.Answer)
 	if l := r.Lost; l.Stops >= 0 {
 		fmt.Fprintf(&b, " From %s the level falls by %s; the inverse square would take %s.", photometry.FromTo(l.FromM, l.ToM, m.distance), formatStops(l.Stops), formatStops(l.InverseSquareStops))
 	} else {
@@ -238,7 +238,7 @@ func (m *distancePlot) layOut() {
 		m.addLegend("ambient light: "+m.level(*r.Ambient), lineSample(ambientLine, 20))
 	}
 	if w := r.Wanted; w != nil && w.DistanceM != nil && m.onAxis(*w.DistanceM) {
-		m.addLegend(m.level(w.Level)+" stands at "+m.distance(*w.DistanceM), lineSample(wantedLine, 20))
+		m.addLegend(m.level(w.Level)+" at "+m.distance(*w.DistanceM), lineSample(wantedLine, 20))
 	}
 	if m.hasOutliers() {
 		m.addLegend("reading that strays by more than 3 of its own deviations", markerSample(ring))

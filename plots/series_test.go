@@ -58,7 +58,7 @@ func TestDistanceAlt(t *testing.T) {
 		}
 	}
 	svg := string(render(t, p, "svg"))
-	for _, part := range []string{"800 lx stands at 1.", "mark: 375 lx at 2 m", "within ±1/3 stop of the mark: 1.71 to 2.32 m", "stops from the mark", ">illuminance (lx)<", ">distance (m)<", ">off the law (stop)<"} {
+	for _, part := range []string{"800 lx at 1.", "mark: 375 lx at 2 m", "within ±1/3 stop of the mark: 1.71 to 2.32 m", "stops from the mark", ">illuminance (lx)<", ">distance (m)<", ">off the law (stop)<"} {
 		if !strings.Contains(svg, part) {
 			t.Errorf("the picture does not say %q", part)
 		}
