@@ -7,27 +7,27 @@ import (
 	"strconv"
 )
 
-// builder makes a sheet of records.
+// builder builds a sheet from records.
 type builder struct {
 	sheet    *Sheet
 	decimals *decimals
 	errs     *errorList
 
-	offset int // line of a row less its number, in the run that goes on
+	offset int // line of a row less its number, in the current run
 	words  []interner
 
-	lateNote bool // a note below the header was warned of
-	missing  int  // cells that rows are shorter by than the header
+	lateNote bool // there was a warning of a note below the header
+	missing  int  // cells by which all rows are shorter than the header
 }
 
 const (
-	// firstRows is the room for rows where nothing is known of their number.
-	firstRows = 512
-	// mostExpected bounds the cells for which room is made before they come.
-	mostExpected = 64 << 20
-	// mostMissing is by how many cells in all rows may be shorter than the
-	// header: these take no room in the file, and as much as any other in memory.
-	mostMissing = 32 << 20
+	// initialRows is the capacity for rows where their number is not known.
+	initialRows = 512
+	// maxExpectedCells limits the cells for which memory is allocated in advance.
+	maxExpectedCells = 64 << 20
+	// maxMissingCells limits the cells by which all rows are shorter than the
+	// header: these take no space in the file but as much memory as any other.
+	maxMissingCells = 32 << 20
 )
 
 // source yields the records of a table, lines of a CSV text or rows of a
@@ -36,8 +36,8 @@ type source interface {
 	// next returns the next record, nil at the end and where nothing more can
 	// be read.
 	next() *record
-	// fault says why nothing more could be read, nil at the end. The error is
-	// without a file.
+	// fault returns why nothing more could be read, nil at the end. The error has
+	// no file.
 	fault() *Error
 }
 
@@ -54,7 +54,7 @@ func (b *builder) read(from source, choose chooser, expected int) (kept bool, er
 		case r.blank():
 		case isRemark(r.cells, !kept):
 			b.remark(r, kept)
-		case kept && b.missing > mostMissing:
+		case kept && b.missing > maxMissingCells:
 			b.errs.add(&Error{File: b.sheet.File, Sheet: b.sheet.Name, Line: r.line, Found: "short rows under a header of " + strconv.Itoa(len(b.sheet.Header)) + " cells",
 				InWords: true, Expected: "a header as wide as its rows"})
 			b.finish()
@@ -82,23 +82,23 @@ func (b *builder) read(from source, choose chooser, expected int) (kept bool, er
 	return kept, nil
 }
 
-// header makes the header of a sheet of its cells. Plain numbers in it, as in
+// header makes the header of a sheet from its cells. Plain numbers in it, as in
 // the first row of a grid, count as evidence of the decimal sign.
 func (b *builder) header(cells []rawCell) {
 	for i := range cells[:filledCells(cells)] {
 		c := &cells[i]
-		if !b.sound(c, i) {
+		if !b.isReadable(c, i) {
 			c = &rawCell{line: c.line}
 		}
 		b.sheet.Header = append(b.sheet.Header, Cell{string(c.text), c.line, i + 1})
 		if n := scanNumeral(c.text); c.kind == typed && n.digits != "" {
-			b.decimals.see(n, b.sheet, -1, place{c.text, c.line, i + 1})
+			b.decimals.observe(n, b.sheet, -1, place{c.text, c.line, i + 1})
 		}
 	}
 }
 
-// remark takes a line that starts with #: a note above the header. What looks
-// like a note below it is not one, and the first of its kind is warned of.
+// remark handles a line that starts with #. Above the header it may be a note; the
+// first line below it that looks like one is a warning.
 func (b *builder) remark(r *record, below bool) {
 	s := b.sheet
 	n, ok := parseNote(r, cmp.Or(byte(s.Dialect.Delimiter), ','))
@@ -112,13 +112,13 @@ func (b *builder) remark(r *record, below bool) {
 	}
 }
 
-// start begins the rows, of which about expected will come; 0 is not known.
+// start begins the rows, of which about expected will follow; 0 is not known.
 func (b *builder) start(wants []Want, expected int) {
 	if len(wants) != len(b.sheet.Header) {
 		panic("table: " + strconv.Itoa(len(wants)) + " wants for " + strconv.Itoa(len(b.sheet.Header)) + " columns")
 	}
-	if expected = min(expected, mostExpected/max(1, len(wants))); expected <= 0 {
-		expected = firstRows
+	if expected = min(expected, maxExpectedCells/max(1, len(wants))); expected <= 0 {
+		expected = initialRows
 	}
 	b.sheet.Columns = make([]Column, len(wants))
 	b.words = make([]interner, len(wants))
@@ -134,9 +134,9 @@ func (b *builder) start(wants []Want, expected int) {
 	}
 }
 
-// startLine says that this row, and those below it, stand on this line and
-// those below it.
-func (b *builder) startLine(row, line int) {
+// addRun records that this row and those after it are on this line and those
+// after it.
+func (b *builder) addRun(row, line int) {
 	if row == 0 || line-row != b.offset {
 		b.offset = line - row
 		b.sheet.runs = append(b.sheet.runs, run{row, line})
@@ -146,7 +146,7 @@ func (b *builder) startLine(row, line int) {
 // add adds a record that is neither blank nor a remark.
 func (b *builder) add(r *record) {
 	row := b.sheet.Rows
-	b.startLine(row, r.line)
+	b.addRun(row, r.line)
 	for _, stray := range r.stray {
 		b.errs.add(b.sheet.Error(stray, "nothing between a closing quote and the end of the cell"))
 	}
@@ -162,12 +162,12 @@ func (b *builder) add(r *record) {
 			b.missing++
 		}
 		if col.Want == Number {
-			if v, ok := plainNumber(c.text, b.signOf(c)); ok {
+			if v, ok := plainNumber(c.text, b.decimalSignOf(c)); ok {
 				col.Num = append(col.Num, v)
 				continue
 			}
 		}
-		if !b.sound(c, j) {
+		if !b.isReadable(c, j) {
 			c = &rawCell{}
 		}
 		if col.Want != Text {
@@ -181,9 +181,9 @@ func (b *builder) add(r *record) {
 	b.checkWidth(r)
 }
 
-// signOf returns the decimal sign of a cell where that is known, 0 where it is
-// not or the cell is no number.
-func (b *builder) signOf(c *rawCell) byte {
+// decimalSignOf returns the decimal sign of a cell, 0 where it is not known or the
+// cell is not a number.
+func (b *builder) decimalSignOf(c *rawCell) byte {
 	switch c.kind {
 	case typed:
 		return byte(b.decimals.sign)
@@ -193,8 +193,8 @@ func (b *builder) signOf(c *rawCell) byte {
 	return 0
 }
 
-// sound reports whether a cell can be read at all, and the error where not.
-func (b *builder) sound(c *rawCell, column int) bool {
+// isReadable reports whether a cell can be read at all, and adds the error if not.
+func (b *builder) isReadable(c *rawCell, column int) bool {
 	switch c.kind {
 	case cellError:
 		e := b.sheet.Error(Cell{Text: string(c.text), Line: c.line, Column: column + 1}, "a value in cell "+cellName(column, c.line))
@@ -217,8 +217,8 @@ func (b *builder) sound(c *rawCell, column int) bool {
 	return true
 }
 
-// readNumber returns the number of a cell, or NaN and, where the cell has
-// something else, an odd one.
+// readNumber returns the number of a cell, or NaN; a cell with something else is
+// added to the column's odd cells.
 func (b *builder) readNumber(col *Column, row, column int, c *rawCell) float64 {
 	if len(c.text) == 0 {
 		return math.NaN()
@@ -231,18 +231,18 @@ func (b *builder) readNumber(col *Column, row, column int, c *rawCell) float64 {
 	if n.digits != "" {
 		if v, ok := n.parse(); ok {
 			if c.kind == typed {
-				v = n.read(v, b.decimals.see(n, b.sheet, row, at))
+				v = n.inDecimal(v, b.decimals.observe(n, b.sheet, row, at))
 			}
 			return v
 		}
 	} else if c.kind == typed {
-		b.decimals.seeOdd(b.sheet, at)
+		b.decimals.observeOdd(b.sheet, at)
 	}
 	col.Odd = append(col.Odd, Odd{row, Cell{b.words[column].intern(c.text), c.line, column + 1}})
 	return math.NaN()
 }
 
-// checkWidth reports what a record has beyond the header.
+// checkWidth reports the cells of a record beyond the header.
 func (b *builder) checkWidth(r *record) {
 	n := len(b.sheet.Header)
 	extra := r.extra
@@ -261,7 +261,7 @@ func (b *builder) checkWidth(r *record) {
 	}
 }
 
-// finish lets the room go that was not needed.
+// finish releases memory that was not needed.
 func (b *builder) finish() {
 	for j := range b.sheet.Columns {
 		col := &b.sheet.Columns[j]
@@ -270,7 +270,7 @@ func (b *builder) finish() {
 	b.words = nil
 }
 
-// clip copies a column that has much more room than it needs.
+// clip copies a column whose capacity is much larger than its length.
 func clip[V any](column []V) []V {
 	if cap(column) > len(column)+len(column)/8+64 {
 		return slices.Clone(column)
@@ -278,9 +278,8 @@ func clip[V any](column []V) []V {
 	return slices.Clip(column)
 }
 
-// interner gives equal texts of a column one string, as long as there are not
-// too many different ones: labels, names of lamps and notes come again and
-// again.
+// interner gives equal texts of a column one string, unless there are too many
+// different ones: labels, names of lamps and notes repeat often.
 type interner map[string]string
 
 const mostWords = 1 << 12

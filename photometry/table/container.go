@@ -11,87 +11,87 @@ import (
 	"strings"
 )
 
-// What a workbook may hold, so that a small hostile file fills neither the
-// memory nor the time: as a file, unpacked, in one part, in the texts that
-// cells share, in a part that is kept whole (the list of the sheets, the
-// styles), and how many parts and sheets.
+// Limits on a workbook, so that a small hostile file cannot take much memory or
+// time: bytes of the file, unpacked, of one part, of the texts that cells share, of
+// a part that is decoded as a whole (list of the sheets, styles), and the number
+// of parts and sheets.
 const (
-	mostPacked   = 256 << 20
-	mostUnpacked = 256 << 20
-	mostPart     = 64 << 20
-	mostTexts    = 16 << 20
-	mostListing  = 2 << 20
-	mostParts    = 2048
-	mostSheets   = 256
+	maxPacked   = 256 << 20
+	maxUnpacked = 256 << 20
+	maxPart     = 64 << 20
+	maxTexts    = 16 << 20
+	maxListing  = 2 << 20
+	maxParts    = 2048
+	maxSheets   = 256
 )
 
-// container is the zip archive of a workbook, each part of which was read to
-// its end and agrees with its checksum.
+// container is the zip archive of a workbook, each part of which was read to its
+// end and matches its checksum.
 type container map[string]*zip.File
 
-// openContainer checks an archive before anything in it is believed. Errors
-// are without a file.
+// openContainer checks an archive before anything in it is used. Errors have no
+// file.
 func openContainer(packed []byte) (container, *Error) {
-	// The list of the parts is counted before it is read, since a long one
-	// takes more memory than its file.
-	if bytes.Count(packed, []byte("PK\x01\x02")) > mostParts {
-		return nil, &Error{Found: fmt.Sprintf("a zip archive of more than %d parts", mostParts), InWords: true, Expected: "fewer, or the sheet as CSV"}
+	// Count the parts before the list is read: a long list takes more memory than
+	// its file.
+	if bytes.Count(packed, []byte("PK\x01\x02")) > maxParts {
+		return nil, &Error{Found: fmt.Sprintf("a zip archive of more than %d parts", maxParts), InWords: true, Expected: "fewer, or the sheet as CSV"}
 	}
 	archive, err := zip.NewReader(bytes.NewReader(packed), int64(len(packed)))
 	if err != nil {
-		return nil, unreadable("a damaged zip archive", err)
+		return nil, unreadableWorkbook("a damaged zip archive", err)
 	}
 	parts := make(container)
 	for _, f := range archive.File {
 		name := partName(f.Name)
 		if parts[name] != nil {
-			return nil, damaged(errors.New("two parts " + f.Name))
+			return nil, damagedWorkbook(errors.New("two parts " + f.Name))
 		}
 		parts[name] = f
 	}
-	if other := parts.kind(); other != "" {
-		return nil, unreadable(other, nil)
+	if other := parts.describeKind(); other != "" {
+		return nil, unreadableWorkbook(other, nil)
 	}
 	total := uint64(0)
 	for name, f := range parts {
 		total += f.UncompressedSize64
-		if total > mostUnpacked || f.UncompressedSize64 > mostBytes(name) {
-			return nil, unreadable("a workbook that unpacks to more than can be read", nil)
+		if total > maxUnpacked || f.UncompressedSize64 > maxPartBytes(name) {
+			return nil, unreadableWorkbook("a workbook that unpacks to more than can be read", nil)
 		}
 	}
 	for _, f := range archive.File {
 		if err := readToEnd(f); err != nil {
-			return nil, damaged(fmt.Errorf("%s: %w", f.Name, err))
+			return nil, damagedWorkbook(fmt.Errorf("%s: %w", f.Name, err))
 		}
 	}
 	return parts, nil
 }
 
-// unreadable makes the error of a file that is not a workbook that can be
-// read.
-func unreadable(found string, err error) *Error {
+// unreadableWorkbook makes the error for a file that is not a readable workbook.
+func unreadableWorkbook(found string, err error) *Error {
 	return &Error{Found: found, InWords: true, Expected: tableExpected, Err: err}
 }
 
-func damaged(err error) *Error { return unreadable("a damaged workbook ("+err.Error()+")", err) }
-
-// partName brings the name of a part into the form in which names are
-// compared.
-func partName(name string) string { return strings.ToLower(strings.ReplaceAll(name, `\`, "/")) }
-
-// mostBytes returns how long a part may be.
-func mostBytes(name string) uint64 {
-	switch name {
-	case workbookPart, relationsPart, "xl/styles.xml", "xl/theme/theme1.xml", "[content_types].xml":
-		return mostListing
-	case "xl/sharedstrings.xml":
-		return mostTexts
-	}
-	return mostPart
+func damagedWorkbook(err error) *Error {
+	return unreadableWorkbook("a damaged workbook ("+err.Error()+")", err)
 }
 
-// readToEnd reads a part, which compares its checksum at the end. A part that
-// is longer than it says is refused by the size, not by the memory it takes.
+// partName normalizes the name of a part for comparison.
+func partName(name string) string { return strings.ToLower(strings.ReplaceAll(name, `\`, "/")) }
+
+// maxPartBytes returns the largest size of a part.
+func maxPartBytes(name string) uint64 {
+	switch name {
+	case workbookPart, relationsPart, "xl/styles.xml", "xl/theme/theme1.xml", "[content_types].xml":
+		return maxListing
+	case "xl/sharedstrings.xml":
+		return maxTexts
+	}
+	return maxPart
+}
+
+// readToEnd reads a part, which checks its checksum at the end. A part longer than
+// its stated size is refused before it takes more memory.
 func readToEnd(f *zip.File) error {
 	r, err := f.Open()
 	if err != nil {
@@ -105,8 +105,8 @@ func readToEnd(f *zip.File) error {
 	return err
 }
 
-// kind says what a zip archive is that is not a workbook, "" for a workbook.
-func (c container) kind() string {
+// describeKind describes a zip archive that is not a workbook, "" for a workbook.
+func (c container) describeKind() string {
 	for _, other := range []struct{ part, what string }{
 		{workbookPart, ""},
 		{"xl/workbook.bin", "a binary workbook (.xlsb)"},
@@ -126,7 +126,7 @@ func (c container) kind() string {
 	return "a zip archive that is not an .xlsx workbook"
 }
 
-// mimeType returns what an OpenDocument file says of itself.
+// mimeType returns the type that an OpenDocument file declares.
 func (c container) mimeType() string {
 	r, err := c.open("mimetype")
 	if err != nil {
@@ -148,8 +148,8 @@ type sheetPart struct {
 	hidden     bool
 }
 
-// sheets lists the worksheets, and says whether dates count from 1904. Sheets
-// of charts are left out.
+// sheets lists the worksheets, and returns whether dates count from 1904. Chart
+// sheets are not listed.
 // Source: ECMA-376 part 1, 18.2 workbook; part 2, relationships.
 func (c container) sheets() (list []sheetPart, date1904 bool, fault *Error) {
 	var book struct {
@@ -170,10 +170,10 @@ func (c container) sheets() (list []sheetPart, date1904 bool, fault *Error) {
 		} `xml:"Relationship"`
 	}
 	if err := errors.Join(c.decode(workbookPart, &book), c.decode(relationsPart, &relations)); err != nil {
-		return nil, false, damaged(err)
+		return nil, false, damagedWorkbook(err)
 	}
-	if n := len(book.Sheets); n > mostSheets {
-		return nil, false, &Error{Found: fmt.Sprintf("a workbook of %d sheets", n), InWords: true, Expected: fmt.Sprintf("at most %d", mostSheets)}
+	if n := len(book.Sheets); n > maxSheets {
+		return nil, false, &Error{Found: fmt.Sprintf("a workbook of %d sheets", n), InWords: true, Expected: fmt.Sprintf("at most %d", maxSheets)}
 	}
 	targets := make(map[string]string)
 	for _, r := range relations.List {

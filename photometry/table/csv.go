@@ -15,13 +15,13 @@ func readCSV(in *bufio.Reader, head []byte, size int64, file string, choose choo
 	case encodingUTF16LE, encodingUTF16BE:
 		size /= 2
 	default:
-		if what := foreign(head); what != "" {
+		if what := describeForeign(head); what != "" {
 			return nil, Errors{{File: file, Found: what, InWords: true, Expected: tableExpected}}
 		}
 	}
 	text := bufio.NewReaderSize(decoded, bufferSize)
 	start, err := text.Peek(bufferSize)
-	whole := err != nil // an error comes again when the rest is read
+	whole := err != nil // an error occurs again when the rest is read
 	expected := expectedRows(start, whole, size)
 	records := newRecordReader(text, findDelimiter(start, whole))
 	s.Dialect = Dialect{Encoding: encoding, Delimiter: rune(records.delimiter)}
@@ -45,13 +45,13 @@ func readCSV(in *bufio.Reader, head []byte, size int64, file string, choose choo
 		return nil, Errors{{File: file, Found: found, InWords: true, Expected: "a header row with the names of the columns, and rows below it"}}
 	}
 	s.Dialect.LineEnd = records.lines.ends.String()
-	s.settleEncoding(records.utf8, records.windows)
-	decimals.settle([]*Sheet{s}, &errs)
+	s.resolveEncoding(records.utf8Line, records.windows1252Line)
+	decimals.resolve([]*Sheet{s}, &errs)
 	return []*Sheet{s}, errs.all.ErrOrNil()
 }
 
-// expectedRows estimates the rows of a file from the lines at its start, and
-// its size where that is not the whole; 0 is not known.
+// expectedRows estimates the number of rows from the lines at the start of a file
+// and, unless that is the whole file, its size; 0 is not known.
 func expectedRows(start []byte, whole bool, size int64) int {
 	lines := max(bytes.Count(start, []byte{'\n'}), bytes.Count(start, []byte{'\r'}))
 	if whole {
@@ -60,10 +60,10 @@ func expectedRows(start []byte, whole bool, size int64) int {
 	return int(float64(lines) / float64(len(start)) * float64(size) * 1.01)
 }
 
-// settleEncoding takes a file that is not UTF-8 for Windows-1252, with a
-// warning where other lines are UTF-8. Given are the first lines with
+// resolveEncoding sets the encoding of a file that is not UTF-8 to Windows-1252, with
+// a warning if other lines are UTF-8. utf8 and windows are the first lines with
 // characters of each, 0 for none.
-func (s *Sheet) settleEncoding(utf8, windows int) {
+func (s *Sheet) resolveEncoding(utf8, windows int) {
 	if windows == 0 {
 		return
 	}

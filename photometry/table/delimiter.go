@@ -2,11 +2,10 @@ package table
 
 import "bytes"
 
-// delimiters are those that a file may have, the least likely to stand inside
-// a cell first.
+// delimiters are the possible delimiters, the least likely inside a cell first.
 var delimiters = []byte{'\t', ';', ','}
 
-// How much of a file is looked at to find its delimiter.
+// How much of a file is examined to find its delimiter.
 const (
 	sniffBytes   = 64 << 10
 	sniffRecords = 200
@@ -15,13 +14,13 @@ const (
 // findDelimiter finds the delimiter of the table at the start of head. Notes
 // and remarks do not count. whole says that head is the whole file.
 //
-// Each delimiter that occurs in the header is tried on the first records and
-// scored: most by how many cells are free of the other delimiters (a comma
-// inside a number is a decimal comma and no fault), then by how many records
-// have as many cells as the header, less those that have more.
+// Each delimiter in the header is tried on the first records and scored, mainly by
+// the share of cells without other delimiters (a comma in a number counts as a
+// decimal comma), then by the records with as many cells as the header, less those
+// with more.
 func findDelimiter(head []byte, whole bool) byte {
 	if len(head) > sniffBytes {
-		// The header may be longer than what is looked at.
+		// The header may be longer than the part examined.
 		head, whole = head[:max(sniffBytes, headerEnd(head))], false
 	}
 	if i := bytes.LastIndexAny(head, "\r\n"); !whole && i >= 0 {
@@ -29,7 +28,7 @@ func findDelimiter(head []byte, whole bool) byte {
 	}
 	best, bestScore := byte(0), 0.0
 	for _, d := range delimiters {
-		t := try(d, head)
+		t := tryDelimiter(d, head)
 		if t.header < 2 {
 			continue
 		}
@@ -41,9 +40,9 @@ func findDelimiter(head []byte, whole bool) byte {
 	if best != 0 {
 		return best
 	}
-	// A single column. The delimiter is one that its cells do not contain.
+	// A single column: choose a delimiter that its cells do not contain.
 	for _, d := range []byte{',', ';', '\t'} {
-		if try(d, head).over == 0 {
+		if tryDelimiter(d, head).over == 0 {
 			return d
 		}
 	}
@@ -67,7 +66,7 @@ func headerEnd(head []byte) int {
 	return at
 }
 
-// trial is what the start of a file looks like with one delimiter.
+// trial is the counts of cells at the start of a file with one delimiter.
 type trial struct {
 	header               int // cells of the header
 	records, match, over int // records below it, with as many cells, with more
@@ -81,7 +80,7 @@ func (t trial) share(part, of int) float64 {
 	return float64(part) / float64(of)
 }
 
-func try(delimiter byte, head []byte) trial {
+func tryDelimiter(delimiter byte, head []byte) trial {
 	p := newRecordReader(bytes.NewReader(head), delimiter)
 	t := trial{}
 	for t.records < sniffRecords && p.next() != nil {
@@ -118,7 +117,7 @@ func cleanCell(text []byte, delimiter byte) bool {
 		case c == '\t', c == ';' && delimiter != '\t':
 			return false
 		case c == ',' && delimiter != ',' && i+1 < len(text) && text[i+1] != ' ':
-			// Prose has a space behind the comma; what else has one is a number.
+			// Prose has a space after the comma; otherwise a comma is in a number.
 			return scanNumeral(text).digits != "" || oddNumber(text)
 		}
 	}

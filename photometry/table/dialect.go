@@ -17,11 +17,11 @@ type Dialect struct {
 	// Delimiter is ',', ';' or tab; 0 for a workbook.
 	Delimiter rune
 
-	// Decimal is '.' or ','. Where nothing in the file settled it, Settled is
-	// false and Decimal is '.'.
+	// Decimal is '.' or ','. Where nothing in the file decided it, Settled is false
+	// and Decimal is '.'.
 	Decimal rune
 	Settled bool
-	// SettledBy is the first cell that settled Decimal.
+	// SettledBy is the first cell that decided Decimal.
 	SettledBy Cell
 
 	// Group is the separator seen between groups of three digits, 0 for none.
@@ -31,7 +31,7 @@ type Dialect struct {
 	LineEnd string
 }
 
-// String says in words, for people, what was inferred:
+// String describes what was inferred:
 //
 //	Windows-1252, CRLF, semicolons, decimal comma (from "1,25" on line 4), groups of digits set apart by "."
 func (d Dialect) String() string {
@@ -39,7 +39,7 @@ func (d Dialect) String() string {
 	if lineEnd == "mixed" {
 		lineEnd = "mixed line ends"
 	}
-	decimal := signWord(d.Decimal)
+	decimal := describeSign(d.Decimal)
 	switch {
 	case !d.Settled:
 		decimal += " assumed"
@@ -73,13 +73,13 @@ func (d Dialect) Number(text string) (float64, error) {
 	switch {
 	case n.digits == "":
 		return fail("a number")
-	case !n.either:
+	case !n.ambiguous:
 		ownPoints := d.Encoding == encodingXLSX // a workbook's numbers have points whatever its texts have
 		if n.decimal != 0 && d.Settled && n.decimal != sign && !ownPoints {
-			return fail("a number with a " + signWord(sign))
+			return fail("a number with a " + describeSign(sign))
 		}
 	case !d.Settled && n.decimal == ',':
-		return fail(settleAdvice(strings.TrimSpace(text), ","))
+		return fail(ambiguityAdvice(strings.TrimSpace(text), ","))
 	case !d.Settled:
 		sign = '.'
 	}
@@ -87,7 +87,7 @@ func (d Dialect) Number(text string) (float64, error) {
 	if !ok {
 		return fail("a number of less than 1.8e308")
 	}
-	return n.read(v, sign), nil
+	return n.inDecimal(v, sign), nil
 }
 
 // ParseNumber reads a number with no file around it, such as one from the

@@ -19,12 +19,11 @@ const (
 	encodingXLSX    = "xlsx"
 )
 
-// peeked is how much of a file is looked at to find what kind it is.
-const peeked = 4096
+// peekSize is how much of a file is examined to find its kind.
+const peekSize = 4096
 
-// decodeText returns a reader of the file's text, in UTF-8 where its encoding
-// can be known from the first bytes; whether single cells are in Windows-1252
-// instead is found when they come.
+// decodeText returns a reader of the file's text, in UTF-8 where the first bytes show
+// the encoding; cells in Windows-1252 are recognized when they are read.
 func decodeText(in *bufio.Reader, head []byte) (text io.Reader, encoding string) {
 	switch {
 	case bytes.HasPrefix(head, []byte("\xef\xbb\xbf")):
@@ -58,7 +57,7 @@ func nulsAt(head []byte, odd int) bool {
 	return pairs >= 2 && nuls*10 >= pairs*7
 }
 
-// signature is how a kind of file begins.
+// signature is the first bytes of a kind of file.
 type signature struct{ start, what string }
 
 var signatures = []signature{
@@ -84,8 +83,8 @@ const zipStart = "PK\x03\x04"
 
 const tableExpected = "a table: CSV text or an .xlsx workbook"
 
-// foreign says what a file is that is not a text, "" for a text.
-func foreign(head []byte) string {
+// describeForeign describes a file that is not text, "" for text.
+func describeForeign(head []byte) string {
 	for _, s := range signatures {
 		if bytes.HasPrefix(bytes.TrimLeft(head, " \r\n\t"), []byte(s.start)) {
 			return s.what

@@ -12,23 +12,23 @@ import (
 //
 //	cloth.csv:12:3: found "abc", expected a level such as 1250 or 116 fc
 //
-// with the sheet in brackets behind the file where there is one
+// with the sheet in brackets after the file where there is one
 // (cloth.xlsx[K]:12:3). Line and Column count from 1, Column in cells; zero
 // is not known and is left out.
 type Error struct {
 	File, Sheet  string
 	Line, Column int
 
-	// Found is the text of the cell, as it stands in the file; the message
-	// quotes it, and shortens it where it is long. Where InWords is set it is
-	// a description instead (“an empty file”) and stands as it is.
+	// Found is the text of the cell as in the file; the message quotes it, and
+	// shortens it where it is long. Where InWords is set it is a description
+	// instead (“an empty file”), printed without quotes.
 	Found   string
 	InWords bool
 
-	// Expected says what could stand there, to follow the word “expected”.
+	// Expected describes what is allowed, to follow the word “expected”.
 	Expected string
 
-	// Err is what lies beneath (a reader that failed), nil as a rule.
+	// Err is the underlying error (of a reader that failed), usually nil.
 	Err error
 }
 
@@ -52,8 +52,8 @@ func (e *Error) Error() string {
 	return b.String()
 }
 
-// Within returns the message for who sees the name of a file beside it, with the
-// place in words: line 12, column 3: found "abc", expected a level.
+// Within returns the message where the name of the file is shown separately, with
+// the place in words: line 12, column 3: found "abc", expected a level.
 func (e *Error) Within(file string) string {
 	var where []string
 	if e.File != file && e.File != "" {
@@ -75,26 +75,26 @@ func (e *Error) Within(file string) string {
 	return strings.Join(where, ", ") + ": " + placeless.Error()
 }
 
-// Unwrap returns the error beneath, if any.
+// Unwrap returns the underlying error, if any.
 func (e *Error) Unwrap() error { return e.Err }
 
-// listed is how many errors the message of Errors spells out.
-const listed = 20
+// maxListed is how many errors the message of Errors lists.
+const maxListed = 20
 
 // Errors are all the errors of a file (or of several), in the order of their
-// lines. The message has a line each for the first 20 and counts the rest.
+// lines. The message has one line for each of the first 20 and counts the rest.
 type Errors []*Error
 
-// Error returns the message, a line an error.
+// Error returns the message, one line per error.
 func (e Errors) Error() string {
 	if len(e) == 0 {
 		return "no errors"
 	}
 	var b strings.Builder
 	for i, one := range e {
-		if i == listed {
+		if i == maxListed {
 			b.WriteString("\nand ")
-			b.WriteString(strconv.Itoa(len(e) - listed))
+			b.WriteString(strconv.Itoa(len(e) - maxListed))
 			b.WriteString(" more")
 			break
 		}
@@ -145,12 +145,12 @@ func (e Errors) ErrOrNil() error {
 	return e
 }
 
-// mostErrors is how many errors of a file are kept. Whoever has more reads the
+// maxErrors is how many errors of a file are kept. With more it is probably the
 // wrong file.
-const mostErrors = 10_000
+const maxErrors = 10_000
 
-// errorList collects the errors of a file; behind the last that it keeps it
-// says that there are more.
+// errorList collects the errors of a file; after maxErrors it adds one that says
+// that there are more.
 type errorList struct{ all Errors }
 
 func (l *errorList) add(e *Error) {
@@ -159,16 +159,16 @@ func (l *errorList) add(e *Error) {
 	}
 	l.all = append(l.all, e)
 	if l.full() {
-		l.all = append(l.all, &Error{File: e.File, Sheet: e.Sheet, Line: e.Line + 1, Found: strconv.Itoa(mostErrors) + " errors", InWords: true,
+		l.all = append(l.all, &Error{File: e.File, Sheet: e.Sheet, Line: e.Line + 1, Found: strconv.Itoa(maxErrors) + " errors", InWords: true,
 			Expected: "fewer; the rest of the file was not read"})
 	}
 }
 
-// full reports whether so much is wrong that reading on is of no use.
-func (l *errorList) full() bool { return len(l.all) >= mostErrors }
+// full reports whether there are so many errors that reading on is useless.
+func (l *errorList) full() bool { return len(l.all) >= maxErrors }
 
-// Warning is something that a person should know about a file and that does
-// not keep it from being read. Line and Column are as in Error.
+// Warning is something that a person should know about a file that could still be
+// read. Line and Column are as in Error.
 type Warning struct {
 	File, Sheet  string
 	Line, Column int
@@ -205,15 +205,15 @@ func writePlace(b *strings.Builder, file, sheet string, line, column int) {
 	}
 }
 
-// longest is how many characters of a cell a message repeats.
-const longest = 40
+// maxQuotedLength is how many characters of a cell a message quotes.
+const maxQuotedLength = 40
 
-// quoteShort puts a cell's text in quotes, with what cannot be seen spelled
-// out, and cuts it where it is long.
+// quoteShort quotes a cell's text with escapes for invisible characters, and
+// shortens it where it is long.
 func quoteShort(s string) string {
 	text := []rune(strings.TrimSpace(s))
-	if len(text) > longest {
-		text = append(text[:longest-1], '…')
+	if len(text) > maxQuotedLength {
+		text = append(text[:maxQuotedLength-1], '…')
 	}
 	var b strings.Builder
 	b.WriteByte('"')

@@ -121,9 +121,9 @@ func TestColumnLimit(t *testing.T) {
 	if used := after.TotalAlloc - before.TotalAlloc; used > 20<<20 {
 		t.Errorf("%d bytes for a line of %d", used, len(in))
 	}
-	wide := strings.TrimSuffix(strings.Repeat("a,", mostColumns), ",") + "\n" + strings.Repeat("1,", mostColumns-1) + "2.5,,,\n"
+	wide := strings.TrimSuffix(strings.Repeat("a,", maxColumns), ",") + "\n" + strings.Repeat("1,", maxColumns-1) + "2.5,,,\n"
 	sheets, err := ReadColumns(strings.NewReader(wide), "f.csv", allNumbers)
-	if err != nil || sheets[0].Columns[mostColumns-1].Num[0] != 2.5 {
+	if err != nil || sheets[0].Columns[maxColumns-1].Num[0] != 2.5 {
 		t.Error(err)
 	}
 }
@@ -132,7 +132,7 @@ func TestColumnLimit(t *testing.T) {
 // cell under a very wide header.
 func TestShortRows(t *testing.T) {
 	const columns = 1 << 10
-	in := strings.Repeat("1,", columns-1) + "2\n" + strings.Repeat("3\n", 2*mostMissing/columns)
+	in := strings.Repeat("1,", columns-1) + "2\n" + strings.Repeat("3\n", 2*maxMissingCells/columns)
 	sheets, err := ReadColumns(strings.NewReader(in), "f.csv", allNumbers)
 	if err == nil || err.Error() != "f.csv:32803: found short rows under a header of 1024 cells, expected a header as wide as its rows" {
 		t.Error(err)
@@ -147,7 +147,7 @@ func TestShortRows(t *testing.T) {
 
 // TestLineLimit refuses lines that no table has.
 func TestLineLimit(t *testing.T) {
-	long := strings.Repeat("a", longestLine+1)
+	long := strings.Repeat("a", maxLineLength+1)
 	for in, want := range map[string]string{
 		"x,y\n1,2\n" + long:           "f.csv:3: found a line of more than 16 MiB, expected lines of a table that a person can open",
 		"x,y\n1,2\n1,\"" + long + `"`: "f.csv:3: found a line of more than 16 MiB, expected lines of a table that a person can open",
@@ -193,15 +193,15 @@ func TestFailingReader(t *testing.T) {
 func TestManyErrors(t *testing.T) {
 	var b bytes.Buffer
 	b.WriteString("x,y\n")
-	for i := range 3 * mostErrors {
+	for i := range 3 * maxErrors {
 		fmt.Fprintf(&b, "%d,2,3\n", i)
 	}
 	_, err := ReadColumns(&b, "f.csv", allNumbers)
 	var many Errors
-	if !errors.As(err, &many) || len(many) != mostErrors+1 {
+	if !errors.As(err, &many) || len(many) != maxErrors+1 {
 		t.Fatalf("%d errors", len(many))
 	}
-	if last := many[mostErrors].Error(); last != "f.csv:10002: found 10000 errors, expected fewer; the rest of the file was not read" {
+	if last := many[maxErrors].Error(); last != "f.csv:10002: found 10000 errors, expected fewer; the rest of the file was not read" {
 		t.Error(last)
 	}
 }

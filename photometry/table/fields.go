@@ -14,7 +14,7 @@ type columnField struct {
 	kind  fieldKind
 }
 
-// fieldKind says how the cells of a struct field are read.
+// fieldKind is how the cells of a struct field are read.
 type fieldKind uint8
 
 const (
@@ -58,7 +58,7 @@ func appendFields(fields []columnField, t reflect.Type, parent []int) []columnFi
 		case sf.Anonymous && sf.Type.Kind() == reflect.Struct:
 			n := len(fields)
 			fields = appendFields(fields, sf.Type, index)
-			if len(fields) > n && !sf.IsExported() { // whose fields cannot be set
+			if len(fields) > n && !sf.IsExported() { // its fields cannot be set
 				panic("table: the embedded " + sf.Type.String() + " has columns and must be exported")
 			}
 		case sf.IsExported() && tag != "" && tag != "-":
@@ -66,16 +66,16 @@ func appendFields(fields []columnField, t reflect.Type, parent []int) []columnFi
 			if f.kind == ofNothing {
 				panic("table: the column " + tag + " is a " + sf.Type.String() + ", which needs UnmarshalCSV")
 			}
-			f.Units = unitsBeside(f.unit)
+			f.Units = acceptedUnits(f.unit)
 			fields = append(fields, f)
 		}
 	}
 	return fields
 }
 
-// unitsBeside returns a unit and those that a header may have in its place:
-// for a length all other units of length.
-func unitsBeside(unit string) []string {
+// acceptedUnits returns a unit and those accepted instead of it: for a length all
+// other units of length.
+func acceptedUnits(unit string) []string {
 	if unit == "" {
 		return nil
 	}
@@ -90,7 +90,7 @@ func unitsBeside(unit string) []string {
 	return units
 }
 
-// kindOf says how a field's type is read.
+// kindOf returns how a field of a type is read.
 func kindOf(t reflect.Type) fieldKind {
 	if t.Kind() == reflect.Pointer {
 		t = t.Elem()

@@ -11,7 +11,7 @@ import (
 
 // Field is a column that a table may have.
 type Field struct {
-	Name    string   // as it is shown to people
+	Name    string   // as shown to people
 	Aliases []string // other names for it
 	Units   []string // the units it may be in; the first is canonical
 }
@@ -21,8 +21,8 @@ type Field struct {
 // ' for every kind of prime and quote and plain digits for superscripts; the
 // unit keeps its case. A header without a unit has unit "".
 //
-// ParseHeader does not know the names of a table: it takes what follows the
-// last underscore for a unit. See Match for names such as aim_x.
+// ParseHeader does not know the names of a table: it takes anything after the last
+// underscore for a unit. See Match for names such as aim_x.
 func ParseHeader(text string) (name, unit string) {
 	text = foldSpace(foldPrimes(text))
 	if name, unit, ok := splitBrackets(text); ok {
@@ -58,12 +58,12 @@ func splitBrackets(text string) (name, unit string, ok bool) {
 // of the field or a unit of length counts as one, after a space only a unit of the
 // field: "E lx". Accents do not count, and ß is ss.
 //
-// The unit is spelled as in the field's Units where it is one of them (the
-// long names of lengths included: "feet" is "ft"), and as written where it is
-// not, which the caller should call an error; "" where the header has none.
-// Where no field matches, index is -1; nearestName is then the field name with
-// the fewest edits, however far, so that a caller may ask whether that was
-// meant; it is "" only where fields is empty.
+// The unit is spelled as in the field's Units where it is one of them (including the
+// long names of lengths: "feet" is "ft"), otherwise as written, which the caller
+// should report as an error; "" where the header has none. Where no field matches,
+// index is -1 and nearestName is the field name with the fewest edits, however
+// many, so that a caller can ask whether that was meant; it is "" only where fields
+// is empty.
 func Match(fields []Field, header string) (index int, unit string, nearestName string) {
 	index, unit = match(fields, header)
 	if index >= 0 {
@@ -101,7 +101,7 @@ func match(fields []Field, header string) (index int, unit string) {
 	return -1, ""
 }
 
-// foldAccents takes the accents off letters and writes ß as ss.
+// foldAccents removes accents from letters and writes ß as ss.
 func foldAccents(s string) string {
 	if isASCII(s) {
 		return s
@@ -124,9 +124,9 @@ func isASCII(s string) bool {
 	return true
 }
 
-// Nearest is the name of the field whose own or other name has the fewest edits
-// from a header (letters put in, left out or changed), and how many; "" where
-// fields is empty.
+// Nearest returns the name of the field whose name or alias has the fewest edits from
+// a header (letters inserted, deleted or changed), and how many; "" where fields is
+// empty.
 func Nearest(fields []Field, header string) (name string, edited int) {
 	text := foldSpace(foldPrimes(foldAccents(header)))
 	bare, _ := ParseHeader(text)
@@ -134,7 +134,7 @@ func Nearest(fields []Field, header string) (name string, edited int) {
 	for _, f := range fields {
 		for _, known := range append([]string{f.Name}, f.Aliases...) {
 			known = foldName(known)
-			d := min(edits(known, foldName(text)), edits(known, bare))
+			d := min(editDistance(known, foldName(text)), editDistance(known, bare))
 			if least < 0 || d < least {
 				least, found = d, f.Name
 			}
@@ -159,7 +159,7 @@ func findField(fields []Field, name string) int {
 	return -1
 }
 
-// spellUnit returns the unit as it is spelled in units, or as it is.
+// spellUnit returns the unit as spelled in units, or unchanged.
 func spellUnit(units []string, unit string) string {
 	length, isLength := findLength(unit)
 	for _, u := range units {
@@ -170,16 +170,16 @@ func spellUnit(units []string, unit string) string {
 	return unit
 }
 
-// foldName brings a header's name into the form in which names are compared.
+// foldName normalizes a header's name for comparison.
 func foldName(s string) string {
-	if isFolded(s) {
+	if isFoldedName(s) {
 		return s
 	}
 	return foldSpace(strings.ReplaceAll(strings.ToLower(foldPrimes(s)), "_", " "))
 }
 
-// isFolded tells whether a name is in that form already, as most known ones are.
-func isFolded(s string) bool {
+// isFoldedName reports whether a name is normalized already, as most known ones are.
+func isFoldedName(s string) bool {
 	for i := range len(s) {
 		switch c := s[i]; {
 		case c >= 'a' && c <= 'z' || c >= '0' && c <= '9' || c == '-':
@@ -191,7 +191,7 @@ func isFolded(s string) bool {
 	return true
 }
 
-// foldUnit brings a unit into the form in which units are compared.
+// foldUnit normalizes a unit for comparison.
 func foldUnit(s string) string {
 	return strings.ReplaceAll(foldSpace(strings.ToLower(foldPrimes(s))), " ", "")
 }
@@ -199,8 +199,8 @@ func foldUnit(s string) string {
 // foldSpace trims a text and makes each run of white space in it one space.
 func foldSpace(s string) string { return strings.Join(strings.Fields(s), " ") }
 
-// primes are the characters that keyboards and word processors put in place
-// of ' and ", superscripts and signs that come in more than one coding.
+// primes replaces the characters that keyboards and word processors write for ' and
+// ", superscripts, and signs with more than one code point.
 var primes = strings.NewReplacer(
 	"’", "'", "‘", "'", "′", "'", "ʹ", "'", "´", "'", "`", "'",
 	"”", `"`, "“", `"`, "″", `"`, "''", `"`, "′′", `"`, "’’", `"`,
@@ -209,11 +209,11 @@ var primes = strings.NewReplacer(
 
 func foldPrimes(s string) string { return primes.Replace(s) }
 
-// edits counts the letters to insert, delete, change or swap with a neighbor
+// editDistance counts the letters to insert, delete, change or swap with a neighbor
 // to get from a to b (optimal string alignment distance).
-func edits(a, b string) int {
+func editDistance(a, b string) int {
 	s, t := []rune(a), []rune(b)
-	if len(s) > 64 || len(t) > 64 { // no header of a table that is known
+	if len(s) > 64 || len(t) > 64 { // longer than any known header
 		s, t = s[:min(len(s), 64)], t[:min(len(t), 64)]
 	}
 	before := make([]int, len(t)+1)

@@ -7,16 +7,16 @@ import (
 
 // scale is a factor as a ratio of whole numbers, so that whole numbers are
 // scaled with a single rounding.
-type scale struct{ over, under float64 }
+type scale struct{ numerator, denominator float64 }
 
-func (s scale) of(v float64) float64 { return v * s.over / s.under }
+func (s scale) of(v float64) float64 { return v * s.numerator / s.denominator }
 
 // to returns the scale from one unit to another, both in meters.
 func (s scale) to(t scale) scale {
 	if s == t {
 		return scale{1, 1}
 	}
-	return scale{s.over * t.under, s.under * t.over}
+	return scale{s.numerator * t.denominator, s.denominator * t.numerator}
 }
 
 // lengthUnit is a unit of length, its size in meters and its names.
@@ -64,14 +64,14 @@ func LengthFactor(unit string) (meters float64, ok bool) {
 
 // LengthRatio returns the same factor as a ratio of whole numbers. A length v
 // is v·over/under meters; so 57 cm are 0.57 m, where 57·0.01 is not the number
-// that 0.57 is. Places that were typed in different units are then equal where
-// they should be.
+// that 0.57 is. Positions typed in different units are then equal where they should
+// be.
 func LengthRatio(unit string) (over, under float64, ok bool) {
 	u, ok := findLength(unit)
-	return u.meters.over, u.meters.under, ok
+	return u.meters.numerator, u.meters.denominator, ok
 }
 
-// lengthExpected says what a length may look like.
+// lengthExpected describes the allowed forms of a length.
 const lengthExpected = `a length such as 3.5, 3.5 m, 12 ft or 8' 6"`
 
 // ParseLength reads a length into meters: a number in defaultUnit ("3.5"),
@@ -97,7 +97,7 @@ func (d Dialect) Length(text, defaultUnit string) (meters float64, err error) {
 	}
 	meters, unit, expected := d.lengthPart(m[2], m[3], usual)
 	if expected == "" && m[4] != "" {
-		// What follows feet without a unit is inches: 5'11.
+		// A number without a unit after feet is inches: 5'11.
 		var more float64
 		first := unit
 		inch, _ := findLength("in")

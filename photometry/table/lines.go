@@ -6,32 +6,31 @@ import (
 )
 
 const (
-	bufferSize  = 256 << 10 // how much of a file is read at a time, and looked at to find how it is written
-	longestLine = 16 << 20  // the most bytes that a line may have
+	bufferSize    = 256 << 10 // how much of a file is read at a time, and examined to find its dialect
+	maxLineLength = 16 << 20  // the most bytes that a line may have
 )
 
-// lineReader cuts a text into lines that end in LF, CRLF or CR, mixed as they
-// come.
+// lineReader splits a text into lines that end in LF, CRLF or CR, also mixed.
 type lineReader struct {
 	scanner *bufio.Scanner
-	line    int   // number of the line that next returned, counted from 1
-	marks   marks // what is in it
+	line    int       // number of the line that next returned, counted from 1
+	flags   lineFlags // what is in it
 	ends    lineEnds
 
-	looked int   // bytes of the line to come that have no end
-	ahead  marks // what is in these
+	scanned      int       // bytes of the line to come that have no end
+	pendingFlags lineFlags // what is in these
 }
 
-// marks says what a line has beside plain ASCII.
-type marks uint8
+// lineFlags are the properties of a line that matter for reading it.
+type lineFlags uint8
 
 const (
-	hasQuote  marks = 1 << iota
-	hasBeyond       // bytes outside ASCII
+	hasQuote  lineFlags = 1 << iota
+	hasBeyond           // bytes outside ASCII
 	isLineEnd
 )
 
-var markOf = func() (of [256]marks) {
+var flagOf = func() (of [256]lineFlags) {
 	for c := 0x80; c < 0x100; c++ {
 		of[c] = hasBeyond
 	}
@@ -41,7 +40,7 @@ var markOf = func() (of [256]marks) {
 
 func newLineReader(in io.Reader) *lineReader {
 	r := &lineReader{scanner: bufio.NewScanner(in)}
-	r.scanner.Buffer(nil, longestLine)
+	r.scanner.Buffer(nil, maxLineLength)
 	r.scanner.Split(r.split)
 	return r
 }
@@ -49,31 +48,31 @@ func newLineReader(in io.Reader) *lineReader {
 // next returns the next line without its end; it is false at the end of what
 // can be read. The bytes are valid until the next call.
 func (r *lineReader) next() (line []byte, ok bool) {
-	r.ahead = 0
+	r.pendingFlags = 0
 	if !r.scanner.Scan() {
 		return nil, false
 	}
 	r.line++
-	r.marks = r.ahead
+	r.flags = r.pendingFlags
 	return r.scanner.Bytes(), true
 }
 
-// err returns why reading stopped, nil at the end of the text and
-// bufio.ErrTooLong before a line that is too long.
+// err returns why reading stopped: nil at the end of the text, bufio.ErrTooLong at a
+// line that is too long.
 func (r *lineReader) err() error { return r.scanner.Err() }
 
-// split is a bufio.SplitFunc. A line that a failing reader cuts short is left
-// out.
+// split is a bufio.SplitFunc. A line that a failing reader cuts short is not
+// returned.
 func (r *lineReader) split(data []byte, atEnd bool) (advance int, line []byte, err error) {
-	i := r.looked
+	i := r.scanned
 	for ; i < len(data); i++ {
-		m := markOf[data[i]]
+		m := flagOf[data[i]]
 		if m == isLineEnd {
 			break
 		}
-		r.ahead |= m
+		r.pendingFlags |= m
 	}
-	r.looked = i
+	r.scanned = i
 	rest := data[i:]
 	switch {
 	case len(rest) > 0 && rest[0] == '\n':
@@ -90,11 +89,11 @@ func (r *lineReader) split(data []byte, atEnd bool) (advance int, line []byte, e
 	default:
 		advance = i // the last line, without an end
 	}
-	r.looked = 0
+	r.scanned = 0
 	return advance, data[:i], nil
 }
 
-// lineEnds notes which line ends were seen.
+// lineEnds are the line ends in a text.
 type lineEnds struct{ lf, crlf, cr bool }
 
 // String names the line ends as Dialect does.

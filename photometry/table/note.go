@@ -7,16 +7,16 @@ import (
 	"unicode/utf8"
 )
 
-// errorWords are what spreadsheet programs write for a cell without a value.
-// They start with # and are not remarks.
-var errorWords = map[string]bool{
+// errorValues are what spreadsheet programs write for a cell without a value. They
+// start with # but are not remarks.
+var errorValues = map[string]bool{
 	"#DIV/0!": true, "#N/A": true, "#NAME?": true, "#NULL!": true, "#NUM!": true, "#REF!": true, "#VALUE!": true,
 	"#SPILL!": true, "#CALC!": true, "#FIELD!": true, "#BLOCKED!": true, "#GETTING_DATA": true,
 }
 
-// isRemark reports whether a record is a note or a remark: its first cell
-// starts with #. Above the table empty cells may come before it, and a lone #
-// followed by names is the header of a table whose first column is called so.
+// isRemark reports whether a record is a note or a remark: its first cell starts with
+// #. Above the table, empty cells may precede it, and a lone # followed by names is
+// the header of a table whose first column has that name.
 func isRemark(cells []rawCell, above bool) bool {
 	first := 0
 	for above && first < len(cells) && len(cells[first].text) == 0 {
@@ -26,18 +26,18 @@ func isRemark(cells []rawCell, above bool) bool {
 		return false
 	}
 	text := cells[first].text
-	if len(text) == 0 || text[0] != '#' || errorWords[string(text)] {
+	if len(text) == 0 || text[0] != '#' || errorValues[string(text)] {
 		return false
 	}
 	return !(above && len(text) == 1 && filledCells(cells) > first+2)
 }
 
-// parseNote makes a note of a record for which isRemark holds. It is false for
-// a remark.
+// parseNote makes a note from a record that isRemark accepts. It is false for a
+// remark.
 //
-// The forms that spreadsheet programs make of “# area: 0.3,0.2” all count:
-// with quotes around it, with empty cells behind it, or with the value in
-// cells of its own, with or without the colon.
+// All forms in which spreadsheet programs write “# area: 0.3,0.2” are accepted: with
+// quotes around it, with empty cells after it, or with the value in cells of its
+// own, with or without the colon.
 func parseNote(r *record, delimiter byte) (Note, bool) {
 	cells, raw := r.cells, r.raw
 	first := 0
@@ -47,8 +47,8 @@ func parseNote(r *record, delimiter byte) (Note, bool) {
 	n := Note{Line: cells[first].line, Column: first + 1}
 	cells = cells[first:filledCells(cells)]
 
-	// Where nothing is quoted the value is what stands behind the colon,
-	// blanks and delimiters included.
+	// Without quotes the value is everything after the colon, including spaces and
+	// delimiters.
 	quoted := raw == nil
 	for _, c := range cells {
 		quoted = quoted || c.quoted
@@ -83,14 +83,14 @@ func parseNote(r *record, delimiter byte) (Note, bool) {
 	return n, n.Key != ""
 }
 
-// proseFollows reports whether the first delimiter of a line has a space
-// behind it, as in a sentence and not in what a spreadsheet program writes.
+// proseFollows reports whether the first delimiter of a line has a space after it, as
+// in a sentence but not in the output of a spreadsheet program.
 func proseFollows(raw []byte, delimiter byte) bool {
 	i := bytes.IndexByte(raw, delimiter)
 	return delimiter != '\t' && i >= 0 && i+1 < len(raw) && raw[i+1] == ' '
 }
 
-// joinCells joins the cells of a note's value as they would stand in a line.
+// joinCells joins the cells of a note's value as in a line.
 func joinCells(value string, cells []rawCell, delimiter byte) string {
 	parts := make([]string, 0, len(cells)+1)
 	if value = strings.TrimSpace(value); value != "" {
@@ -104,8 +104,8 @@ func joinCells(value string, cells []rawCell, delimiter byte) string {
 	return strings.Join(parts, string(delimiter))
 }
 
-// plainKey reports whether a text without a colon behind it can be the key of
-// a note: up to three words of letters.
+// plainKey reports whether a text without a colon can be the key of a note: up to
+// three words of letters.
 func plainKey(key string) bool {
 	for _, r := range key {
 		if !unicode.IsLetter(r) && r != ' ' && r != '-' {
@@ -115,7 +115,7 @@ func plainKey(key string) bool {
 	return strings.Count(key, " ") < 3
 }
 
-// foldNote brings a note's key into lower case with single spaces.
+// foldNote converts a note's key to lower case with single spaces.
 func foldNote(key string) string {
 	key = strings.TrimFunc(key, func(r rune) bool { return unicode.IsSpace(r) || r == '#' })
 	return foldName(key)

@@ -31,7 +31,7 @@ func readingOf(n numeral) reading {
 		return neutral
 	}
 	r := map[rune]reading{'.': onlyPoint, ',': onlyComma}[n.decimal]
-	if n.either {
+	if n.ambiguous {
 		r += eitherPoint - onlyPoint
 	}
 	return r

@@ -7,8 +7,8 @@ import (
 	"time"
 )
 
-// numberFormat is what the format of a workbook's cell makes of its number,
-// as far as it changes what the number means.
+// numberFormat is the part of a workbook cell's format that changes the meaning of its
+// number.
 type numberFormat struct {
 	date, clock, elapsed, percent bool
 }
@@ -34,7 +34,7 @@ func (w *workbook) format(style int) numberFormat {
 	return f
 }
 
-// builtInFormat returns a number format that has a number and no code.
+// builtInFormat returns a number format that has an id but no code.
 // Source: ECMA-376 part 1, 18.8.30 numFmt; 27–36 and 50–58 are dates of East
 // Asian locales, 32–33 and 55–56 times among them.
 func builtInFormat(id int) numberFormat {
@@ -53,9 +53,8 @@ func builtInFormat(id int) numberFormat {
 	return numberFormat{}
 }
 
-// parseFormat reads a number format's code: letters outside quotes and
-// brackets stand for parts of a date or a time. Only the first section
-// counts, that of positive numbers.
+// parseFormat reads a number format's code: letters outside quotes and brackets are
+// parts of a date or a time. Only the first section, for positive numbers, is used.
 // Source: ECMA-376 part 1, 18.8.31 numFmts.
 func parseFormat(code string) numberFormat {
 	var f numberFormat
@@ -98,28 +97,27 @@ func parseFormat(code string) numberFormat {
 	return f
 }
 
-// show writes a number as the format means it, where that is not a plain
-// number: dates and times as 2026-11-25 10:05:00, 2026-11-25 or 10:05:00,
-// percentages as 50%. Anything else is false.
-func (f numberFormat) show(v float64, date1904 bool) (string, bool) {
+// format writes a number that is a date, a time or a percentage: 2026-11-25 10:05:00,
+// 2026-11-25, 10:05:00 or 50%. It is false for anything else.
+func (f numberFormat) format(v float64, date1904 bool) (string, bool) {
 	switch {
 	case f.date || f.clock:
 		// The last day of a workbook's calendar is 9999-12-31.
 		if v < 0 || v >= 2_958_466 {
 			return "", false
 		}
-		return showDate(v, f, date1904), true
+		return formatDate(v, f, date1904), true
 	case f.percent:
 		return strconv.FormatFloat(v*100, 'g', 15, 64) + "%", true
 	}
 	return "", false
 }
 
-// showDate writes a date that is counted in days from 1899-12-30 (from
-// 1904-01-01), to the millisecond. Before March 1900 the count is one day
-// off, since it holds 1900 for a leap year.
+// formatDate writes a date counted in days from 1899-12-30 (or 1904-01-01), to the
+// millisecond. Before March 1900 the count is one day off, since it treats 1900 as
+// a leap year.
 // Source: ECMA-376 part 1, 18.17.4 dates and times.
-func showDate(v float64, f numberFormat, date1904 bool) string {
+func formatDate(v float64, f numberFormat, date1904 bool) string {
 	days := math.Floor(v)
 	clock := time.Duration(math.Round((v-days)*86_400_000)) * time.Millisecond
 	if clock == 24*time.Hour {

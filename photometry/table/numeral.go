@@ -8,35 +8,33 @@ import (
 	"unicode/utf8"
 )
 
-// numeral is a text that has the shape of a number.
+// numeral is a text in the form of a number.
 type numeral struct {
-	// digits is the number as strconv reads it, without groups and with a
-	// decimal point; "" where the text is no number.
+	// digits is the number as strconv reads it, without group separators and with
+	// a decimal point; "" where the text is not a number.
 	digits string
-	// decimal is the decimal sign, '.' or ',', that the number needs, as far as
-	// it has one or divides groups by the other: 1.25 and 1,234.5 and 1,234,567
-	// need a point, 1,25 and 1.234,5 a comma. 0 is for a number without either.
+	// decimal is the decimal sign, '.' or ',', that the number implies: 1.25,
+	// 1,234.5 and 1,234,567 imply a point, 1,25 and 1.234,5 a comma. 0 is for a
+	// number without either.
 	decimal rune
-	// either is true where decimal may as well divide groups: 1.234 is a little
-	// over one, or one thousand. digits then has the former.
-	either bool
+	// ambiguous is true where decimal may also be a group separator: 1.234 is a
+	// little over one, or over one thousand. digits then has the former.
+	ambiguous bool
 	// group is the separator between groups of digits, 0 for none.
 	group rune
 }
 
-// mostGroups bounds the groups of a number: more than 48 digits is not a
-// number that somebody typed.
-const mostGroups = 16
+// maxGroups limits the groups of a number: nobody types more than 48 digits.
+const maxGroups = 16
 
-// plainNumber reads a number of digits with at most one decimal sign and a
-// minus before it; sign is 0 where the decimal sign is not known, and then
-// only a whole number is plain. Most cells are, and what is not is left to
-// scanNumeral.
+// plainNumber reads digits with at most one decimal sign and a leading minus; sign is
+// 0 where the decimal sign is not known, and then only a whole number is plain. Most
+// cells are plain; others are read by scanNumeral.
 //
 // Up to 15 digits are a whole number below 2^53, and a power of ten up to
-// 10^22 is exact, so that the one rounding of the division gives the nearest
+// 10^22 is exact, so that the single rounding of the division gives the nearest
 // float64, as strconv.ParseFloat does (W. D. Clinger, How to read floating
-// point numbers accurately, PLDI 1990). More digits are left to that.
+// point numbers accurately, PLDI 1990). More digits are read by ParseFloat.
 func plainNumber(text []byte, sign byte) (v float64, ok bool) {
 	minus := len(text) > 0 && text[0] == '-'
 	if minus {
@@ -79,7 +77,7 @@ func plainNumber(text []byte, sign byte) (v float64, ok bool) {
 	return v, true
 }
 
-// numeralShape has sign, digits or the same in groups of three, decimal sign,
+// numeralShape matches sign, digits (also in groups of three), decimal sign,
 // decimals and exponent.
 var numeralShape = func() *regexp.Regexp {
 	var groups []string
@@ -104,7 +102,7 @@ func scanNumeral(text []byte) numeral {
 	case groups != "":
 		n.group, _ = utf8.DecodeRuneInString(strings.TrimLeft(groups, "0123456789"))
 		whole = strings.ReplaceAll(groups, string(n.group), "")
-		if n.decimal == n.group || exponent != "" || strings.Count(groups, string(n.group)) > mostGroups {
+		if n.decimal == n.group || exponent != "" || strings.Count(groups, string(n.group)) > maxGroups {
 			return numeral{}
 		}
 		if n.group == '.' || n.group == ',' {
@@ -113,7 +111,7 @@ func scanNumeral(text []byte) numeral {
 	case whole == "" && fraction == "":
 		return numeral{}
 	default:
-		n.either = decimal != "" && exponent == "" && whole != "" && len(whole) <= 3 && whole[0] != '0' && len(fraction) == 3
+		n.ambiguous = decimal != "" && exponent == "" && whole != "" && len(whole) <= 3 && whole[0] != '0' && len(fraction) == 3
 	}
 	n.digits = sign + whole + "." + fraction
 	if exponent != "" {
@@ -125,22 +123,21 @@ func scanNumeral(text []byte) numeral {
 
 func digit(c byte) bool { return c-'0' <= 9 }
 
-// parse returns the number with its own decimal sign. It is false where the
-// text is no number, or one too large for a float64.
+// parse returns the number with its own decimal sign. It is false where the text is
+// not a number, or is too large for a float64.
 func (n numeral) parse() (float64, bool) {
 	v, err := strconv.ParseFloat(n.digits, 64)
 	return v, err == nil
 }
 
-// read turns the number that parse returned into the one for this decimal
-// sign, which must be one that the number allows.
-func (n numeral) read(v float64, decimal rune) float64 {
-	if n.either && n.decimal != decimal {
-		return thousands(v)
+// inDecimal converts the number that parse returned to a decimal sign, which must be
+// one that the number allows.
+func (n numeral) inDecimal(v float64, decimal rune) float64 {
+	if n.ambiguous && n.decimal != decimal {
+		return asThousands(v)
 	}
 	return v
 }
 
-// thousands takes the decimal reading of 1,234 to the other one. It is exact:
-// there are at most six digits.
-func thousands(v float64) float64 { return math.Round(v * 1000) }
+// asThousands converts 1.234 to 1234. It is exact: there are at most six digits.
+func asThousands(v float64) float64 { return math.Round(v * 1000) }

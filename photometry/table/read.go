@@ -8,38 +8,36 @@ import (
 	"io/fs"
 )
 
-// ReadColumns reads a table from r. file is the name for messages; the kind
-// of file is found from its content. A CSV file gives one sheet, a workbook
-// one a worksheet with content, in the workbook's order.
+// ReadColumns reads a table from r. file is the name for messages; the kind of file is
+// found from its content. A CSV file gives one sheet, a workbook one sheet per
+// worksheet with content, in the workbook's order.
 //
-// Where the error is Errors, the sheets are returned beside it with all that
-// could be read, so that a caller may look at the rest of the cells too and
-// report everything at once. Sheets are nil where nothing could be read.
+// Where the error is Errors, the sheets are returned with it, as far as they could be
+// read, so that a caller can check the other cells too and report everything at once.
+// Sheets are nil where nothing could be read.
 //
-// A file is read once, a quarter of a megabyte at a time. Beyond its columns
-// little memory is needed, least where r tells its size (a bytes.Reader, an
-// open file). Plain decimal numbers come out as strconv.ParseFloat would read
-// them, to the last bit.
+// A file is read once, a quarter of a megabyte at a time. It needs little memory
+// besides its columns, least where the size of r is known (a bytes.Reader, an open
+// file). Plain decimal numbers are identical to those of strconv.ParseFloat.
 func ReadColumns(r io.Reader, file string, choose Choose) ([]*Sheet, error) {
 	return readColumns(r, file, func(s *Sheet) ([]Want, error) { return choose(s.Notes, s.Header) })
 }
 
-// chooser is a Choose function that sees the whole sheet, as far as it is
-// known: without its columns.
+// chooser is a Choose function that gets the sheet with everything but its columns.
 type chooser func(*Sheet) ([]Want, error)
 
 func readColumns(r io.Reader, file string, choose chooser) ([]*Sheet, error) {
-	size := sizeOf(r)
+	size := remainingBytes(r)
 	in := bufio.NewReaderSize(r, bufferSize)
-	head, _ := in.Peek(peeked) // an error comes again when the rest is read
+	head, _ := in.Peek(peekSize) // an error occurs again when the rest is read
 	if bytes.HasPrefix(head, []byte(zipStart)) {
 		return readWorkbook(in, file, choose)
 	}
 	return readCSV(in, head, size, file, choose)
 }
 
-// sizeOf returns how many bytes a reader has left, 0 where it does not tell.
-func sizeOf(r io.Reader) int64 {
+// remainingBytes returns how many bytes a reader has left, 0 if not known.
+func remainingBytes(r io.Reader) int64 {
 	switch r := r.(type) {
 	case interface{ Len() int }:
 		return int64(r.Len())

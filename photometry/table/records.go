@@ -10,7 +10,7 @@ import (
 	"golang.org/x/text/encoding/charmap"
 )
 
-// kind says where the text of a cell comes from.
+// kind is the origin of the text of a cell.
 type kind uint8
 
 const (
@@ -30,13 +30,13 @@ type rawCell struct {
 	quoted bool
 }
 
-// mostColumns is how many columns a spreadsheet can have.
-const mostColumns = 16_384
+// maxColumns is how many columns a spreadsheet can have.
+const maxColumns = 16_384
 
 // record is a line of cells: of a CSV text, or a row of a worksheet.
 type record struct {
 	line  int
-	cells []rawCell // at most mostColumns
+	cells []rawCell // at most maxColumns
 	extra Cell      // the first cell beyond these with content; Column is 0 for none
 	stray []Cell    // texts behind a closing quote
 	raw   []byte    // the line, in a CSV text; not beyond the first one
@@ -45,22 +45,21 @@ type record struct {
 // blank reports whether the record has no content at all.
 func (r *record) blank() bool { return filledCells(r.cells) == 0 && r.extra.Column == 0 }
 
-// recordReader takes records out of a text, by the rules of RFC 4180 and with
-// more patience: blanks may stand around quotes, and a quote inside an
-// unquoted cell is a character.
+// recordReader reads records from a text by the rules of RFC 4180, and also accepts
+// spaces around quotes and a quote character in an unquoted cell.
 type recordReader struct {
 	record
 	lines     *lineReader
 	delimiter byte
 
-	count   int    // how many cells the record has
-	marks   marks  // of the lines of the record so far
-	scratch []byte // texts that are not as they stand in the line
-	owned   int    // cells whose text does not lie in the line
+	count   int       // how many cells the record has
+	flags   lineFlags // of the lines of the record so far
+	scratch []byte    // texts that are not as they stand in the line
+	owned   int       // cells whose text does not lie in the line
 
-	openQuote Cell // where a cell begins in whose quotes the text ends; Line is 0 for none
-	utf8      int  // first line with a character outside ASCII in UTF-8; 0 for none
-	windows   int  // first line that is not UTF-8
+	openQuote       Cell // where a cell begins in whose quotes the text ends; Line is 0 for none
+	utf8Line        int  // first line with a character outside ASCII in UTF-8; 0 for none
+	windows1252Line int  // first line that is not UTF-8
 }
 
 func newRecordReader(in io.Reader, delimiter byte) *recordReader {
@@ -75,11 +74,11 @@ func (r *recordReader) next() *record {
 		return nil
 	}
 	r.record = record{line: r.lines.line, raw: line, cells: r.cells[:0], stray: r.stray[:0]}
-	r.marks, r.scratch, r.count, r.owned = r.lines.marks, r.scratch[:0], 0, 0
+	r.flags, r.scratch, r.count, r.owned = r.lines.flags, r.scratch[:0], 0, 0
 	switch first := r.skipBlanks(line); {
 	case len(first) > 0 && first[0] == '#':
 		r.cutRemark(line)
-	case r.marks&hasQuote == 0:
+	case r.flags&hasQuote == 0:
 		r.cut(line)
 	case !r.cutQuoted(line):
 		return nil
@@ -87,7 +86,7 @@ func (r *recordReader) next() *record {
 	return &r.record
 }
 
-// fault says why no more records can be read, nil at the end of the text.
+// fault returns why no more records can be read, nil at the end of the text.
 func (r *recordReader) fault() *Error {
 	line := r.lines.line + 1
 	switch err := r.lines.err(); {
@@ -102,7 +101,7 @@ func (r *recordReader) fault() *Error {
 	return nil
 }
 
-// cut takes the cells of a line without quotes.
+// cut splits a line without quotes into cells.
 func (r *recordReader) cut(line []byte) {
 	from := 0
 	for i, c := range line {
@@ -114,8 +113,8 @@ func (r *recordReader) cut(line []byte) {
 	r.keep(line[from:], r.line, false)
 }
 
-// cutQuoted takes the cells of a record with quotes, which may go on over the
-// lines that follow; it is false where the text ends inside a cell.
+// cutQuoted splits a record with quotes into cells; the record may continue on the
+// following lines. It is false where the text ends inside a cell.
 func (r *recordReader) cutQuoted(line []byte) bool {
 	for {
 		if first := r.skipBlanks(line); len(first) == 0 || first[0] != '"' {
@@ -139,8 +138,8 @@ func (r *recordReader) cutQuoted(line []byte) bool {
 
 var quote = []byte{'"'}
 
-// quotedCell takes a cell from behind its opening quote and returns what
-// follows the cell; it is false where the text ends before the quote closes.
+// quotedCell reads a cell after its opening quote and returns the rest of the line; it
+// is false where the text ends before the closing quote.
 func (r *recordReader) quotedCell(text []byte) (rest []byte, ok bool) {
 	at, from := r.lines.line, len(r.scratch)
 	rest, closed := r.unquote(text)
@@ -160,23 +159,23 @@ func (r *recordReader) quotedCell(text []byte) (rest []byte, ok bool) {
 	return rest[end:], true
 }
 
-// continued returns the line on which a quoted cell goes on, behind a line end
-// that belongs to the cell.
+// continued returns the line on which a quoted cell continues, after a line end that
+// belongs to the cell.
 func (r *recordReader) continued() (line []byte, ok bool) {
 	for ; r.owned < len(r.cells); r.owned++ {
 		r.cells[r.owned].text = bytes.Clone(r.cells[r.owned].text)
 	}
-	if len(r.scratch) > longestLine {
+	if len(r.scratch) > maxLineLength {
 		return nil, false
 	}
 	r.scratch = append(r.scratch, '\n')
 	line, ok = r.lines.next()
-	r.marks |= r.lines.marks
+	r.flags |= r.lines.flags
 	return line, ok
 }
 
-// cutRemark takes the cells of a line that starts with #, which is one line
-// whatever quotes it has: they count where they stand around a whole cell.
+// cutRemark splits a line that starts with # into cells. It is always one line; quotes
+// count only around a whole cell.
 func (r *recordReader) cutRemark(line []byte) {
 	for {
 		end, from := r.cellEnd(line), len(r.scratch)
@@ -231,36 +230,36 @@ func (r *recordReader) skipBlanks(text []byte) []byte {
 // keep adds a cell to the record.
 func (r *recordReader) keep(text []byte, line int, quoted bool) {
 	r.count++
-	if r.marks&hasBeyond != 0 {
+	if r.flags&hasBeyond != 0 {
 		text = r.decode(text, line)
 	}
 	text = bytes.TrimSpace(text)
-	if r.count <= mostColumns {
+	if r.count <= maxColumns {
 		r.cells = append(r.cells, rawCell{text: text, line: line, quoted: quoted})
 	} else if len(text) > 0 && r.extra.Column == 0 {
 		r.extra = Cell{string(text), line, r.count}
 	}
 }
 
-// decode brings a cell into UTF-8.
+// decode converts a cell to UTF-8.
 func (r *recordReader) decode(text []byte, line int) []byte {
 	switch {
 	case bytes.IndexFunc(text, func(c rune) bool { return c >= utf8.RuneSelf }) < 0:
 	case utf8.Valid(text):
-		if r.utf8 == 0 {
-			r.utf8 = line
+		if r.utf8Line == 0 {
+			r.utf8Line = line
 		}
 	default:
-		if r.windows == 0 {
-			r.windows = line
+		if r.windows1252Line == 0 {
+			r.windows1252Line = line
 		}
 		return fromWindows(text)
 	}
 	return text
 }
 
-// fromWindows brings a text that is not UTF-8 into it. Each byte of
-// Windows-1252 is a character, so that this cannot fail.
+// fromWindows converts a text that is not UTF-8 from Windows-1252, in which every byte
+// is a character, so that this cannot fail.
 func fromWindows(text []byte) []byte {
 	out := make([]byte, 0, len(text)+len(text)/4)
 	for _, c := range text {

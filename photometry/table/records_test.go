@@ -52,19 +52,19 @@ func readRecords(in io.Reader, delimiter byte) recordList {
 	var out recordList
 	for r.next() != nil {
 		c := recordCopy{Line: r.line, Count: r.count, Cells: copyCells(r.cells), Extra: r.extra, Stray: append([]Cell(nil), r.stray...)}
-		if r.marks&hasQuote == 0 {
+		if r.flags&hasQuote == 0 {
 			c.Raw = string(r.raw)
 		}
 		out.Records = append(out.Records, c)
 	}
-	out.OpenQuote, out.Ends, out.UTF8, out.Windows = r.openQuote, r.lines.ends, r.utf8, r.windows
+	out.OpenQuote, out.Ends, out.UTF8, out.Windows = r.openQuote, r.lines.ends, r.utf8Line, r.windows1252Line
 	return out
 }
 
 // oldRecords reads them with another parser, which is slower and
 // has the whole text in memory.
 func oldRecords(text []byte, delimiter byte) recordList {
-	p := oldRecordParser{delimiter: delimiter, limit: mostColumns}
+	p := oldRecordParser{delimiter: delimiter, limit: maxColumns}
 	var out recordList
 	for line := 1; len(text) > 0; {
 		size, lines, status, openAt := p.next(text, line, true)
@@ -138,7 +138,7 @@ func FuzzNumeral(f *testing.F) {
 		want, got := oldScanNumeral(text, nil), scanNumeral(text)
 		was, _ := strconv.ParseFloat(string(want.digits), 64)
 		is, _ := strconv.ParseFloat(got.digits, 64)
-		if len(text) <= mostGroups && (want.reading != readingOf(got) || want.group != got.group || math.Float64bits(was) != math.Float64bits(is)) {
+		if len(text) <= maxGroups && (want.reading != readingOf(got) || want.group != got.group || math.Float64bits(was) != math.Float64bits(is)) {
 			t.Fatalf("%q is %+v, was %+v", text, got, want)
 		}
 		for _, sign := range []byte{0, '.', ','} {
@@ -147,7 +147,7 @@ func FuzzNumeral(f *testing.F) {
 				continue
 			}
 			p, ok := got.parse()
-			if p = got.read(p, rune(sign)); !ok || math.Float64bits(p) != math.Float64bits(v) {
+			if p = got.inDecimal(p, rune(sign)); !ok || math.Float64bits(p) != math.Float64bits(v) {
 				t.Fatalf("%q with %q is %v, and plainly %v", text, sign, p, v)
 			}
 		}
@@ -165,10 +165,10 @@ type oldNumeral struct {
 // written into scratch, which may be nil.
 func oldScanNumeral(text, scratch []byte) oldNumeral {
 	var (
-		signs   [mostGroups]rune    // the separators
-		lengths [mostGroups + 1]int // digits before, between and behind them
-		ends    [mostGroups + 1]int // where in out each run of digits ends
-		n       int                 // separators
+		signs   [maxGroups]rune    // the separators
+		lengths [maxGroups + 1]int // digits before, between and behind them
+		ends    [maxGroups + 1]int // where in out each run of digits ends
+		n       int                // separators
 		points  int
 		commas  int
 		others  int
@@ -212,7 +212,7 @@ scan:
 		default:
 			return oldNumeral{}
 		}
-		if n == mostGroups {
+		if n == maxGroups {
 			return oldNumeral{}
 		}
 		signs[n] = sign

@@ -23,7 +23,7 @@ type Cell struct {
 	Line, Column int
 }
 
-// Want says how a column is to be read.
+// Want is how a column is to be read.
 type Want uint8
 
 const (
@@ -41,17 +41,17 @@ const (
 type Column struct {
 	Want Want
 
-	// Num has one value a row where Want is Number: NaN where the cell is
-	// empty or odd.
+	// Num has one value per row where Want is Number: NaN where the cell is empty
+	// or odd.
 	Num []float64
 
-	// Text has one string a row, trimmed, where Want is Text; "" where the
-	// cell is empty.
+	// Text has one string per row, trimmed, where Want is Text; "" where the cell
+	// is empty.
 	Text []string
 
 	// Odd has the cells of a Number column that are neither empty nor a plain
 	// number ("116 fc", "f/8", "5.6 7/10", "n/a", "NaN"), in the order of the
-	// rows. Who asked for the column must read each or call it an error.
+	// rows. The caller must read each or report it as an error.
 	Odd []Odd
 }
 
@@ -76,8 +76,8 @@ type Sheet struct {
 	runs []run
 }
 
-// run says that data row Row stands on line Line and that the rows after it
-// follow a line each, until the next run.
+// run says that data row Row is on line Line and that the rows after it are on the
+// following lines, until the next run.
 type run struct{ Row, Line int }
 
 // Line returns the line of the file (the row of the worksheet) on which data
@@ -120,12 +120,11 @@ func (s *Sheet) warn(line, column int, text string) {
 	s.Warnings = append(s.Warnings, Warning{File: s.File, Sheet: s.Name, Line: line, Column: column, Text: text})
 }
 
-// ErrSkipSheet is returned by a Choose function to leave a sheet out.
+// ErrSkipSheet is returned by a Choose function to skip a sheet.
 var ErrSkipSheet = errors.New("table: sheet left out")
 
-// Choose says how each column is to be read. It is called once a sheet, when
-// notes and header are known and before the rows are read, and returns one
-// Want a header cell. It may return ErrSkipSheet; any other error ends the
-// reading and is returned as it is, with the errors found so far where it is
-// an *Error or Errors.
+// Choose returns how each column is to be read. It is called once per sheet, when
+// notes and header are known and before the rows are read, and returns one Want per
+// header cell. It may return ErrSkipSheet; any other error ends the reading and is
+// returned unchanged, with the errors found so far where it is an *Error or Errors.
 type Choose func(notes []Note, header []Cell) ([]Want, error)

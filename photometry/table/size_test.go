@@ -48,7 +48,7 @@ func TestSizes(t *testing.T) {
 		"half read": {half, len(data) - line},
 		"buffered":  {bufio.NewReader(bytes.NewReader(data)), 0},
 	} {
-		if got := sizeOf(c.r); got != int64(c.size) {
+		if got := remainingBytes(c.r); got != int64(c.size) {
 			t.Errorf("%s: size %d, want %d", name, got, c.size)
 		}
 		sheets, err := ReadColumns(c.r, "long.csv", allNumbers)

@@ -11,13 +11,13 @@ import (
 	"strings"
 )
 
-// Row is one row of a typed table and where it stands.
+// Row is one row of a typed table and its line.
 type Row[T any] struct {
 	Value T
 	Line  int
 }
 
-// Typed is a small table with a Go type a row, and the sheet that it came
+// Typed is a small table with a Go type for its rows, and the sheet that it was read
 // from.
 type Typed[T any] struct {
 	*Sheet
@@ -33,9 +33,8 @@ func (t *Typed[T]) Has(name string) bool {
 	return ok
 }
 
-// Cell returns the cell of row i (counted from 0) in the column of the field
-// with this csv name, as it was typed. Where the table has no such column,
-// only the line is known.
+// Cell returns the cell of row i (counted from 0) in the column of the field with this
+// csv name, as typed. Where the table has no such column, only the line is set.
 func (t *Typed[T]) Cell(i int, name string) Cell {
 	column, ok := t.columns[name]
 	if !ok {
@@ -44,8 +43,8 @@ func (t *Typed[T]) Cell(i int, name string) Cell {
 	return t.Sheet.Cell(i, column)
 }
 
-// Error makes an Error at that cell, for a value that can be read but makes no
-// sense where it stands.
+// Error makes an Error at that cell, for a value that can be read but is not valid
+// there.
 func (t *Typed[T]) Error(i int, name, expected string) *Error {
 	return t.Sheet.Error(t.Cell(i, name), expected)
 }
@@ -59,7 +58,7 @@ func (t *Typed[T]) Error(i int, name, expected string) *Error {
 //     one in the note “length unit”; any other unit is an error. A cell may
 //     repeat the unit, and a length may have one of its own.
 //
-// words says which column a header means; without it a column is called as in its
+// words finds the column that a header means; without it a column has the name in its
 // tag.
 //
 // Fields may be numbers, booleans (yes, no, true, false, 1, 0), strings,
@@ -68,12 +67,12 @@ func (t *Typed[T]) Error(i int, name, expected string) *Error {
 // decimal point and in the field's unit; where their error is an *Error, its
 // Expected is what the message says. An empty or missing cell leaves the zero
 // value, or a nil pointer. Two columns of one name are an error; a column of no
-// known name is a warning with the nearest name, and a known one that no field is for
-// is not read.
+// known name is a warning with the nearest name, and a known one without a field is
+// not read.
 //
-// Where the error is Errors, what could be read is returned beside it, as by
-// ReadColumns. ReadTyped panics where T is not a struct with csv
-// tags on such fields; structs that are embedded count, if exported.
+// Where the error is Errors, what could be read is returned with it, as by
+// ReadColumns. ReadTyped panics where T is not a struct with csv tags on such fields;
+// the fields of exported embedded structs are included.
 func ReadTyped[T any](r io.Reader, file string, words ...Vocabulary) (*Typed[T], error) {
 	plan := newTypedPlan(columnFields(reflect.TypeFor[T]()), words)
 	sheets, err := readColumns(r, file, plan.choose)
@@ -92,7 +91,7 @@ func ReadTyped[T any](r io.Reader, file string, words ...Vocabulary) (*Typed[T],
 	for _, c := range plan.columns {
 		t.columns[c.field.Name] = c.at
 	}
-	known := make(map[[2]int]bool) // whose cells are not reported twice
+	known := make(map[[2]int]bool) // cells with an error, which are not reported twice
 	for _, e := range errs {
 		known[[2]int{e.Line, e.Column}] = true
 	}
@@ -121,12 +120,12 @@ type typedPlan struct {
 	columns  []typedColumn
 	sheet    string
 	started  bool
-	unknown  int // columns that no field is for
+	unknown  int // columns without a field
 	errs     Errors
 	warnings []Warning
 }
 
-// typedColumn is a column of the sheet that a field is for.
+// typedColumn is a column of the sheet with a field.
 type typedColumn struct {
 	field columnField
 	at    int
@@ -152,7 +151,7 @@ func newTypedPlan(fields []columnField, words []Vocabulary) *typedPlan {
 }
 
 func (p *typedPlan) choose(s *Sheet) ([]Want, error) {
-	if p.started { // the first sheet is the table
+	if p.started { // only the first sheet is the table
 		p.warnings = append(p.warnings, Warning{File: s.File, Sheet: s.Name,
 			Text: "not read: the table is the first sheet with content, " + quoteShort(p.sheet)})
 		return nil, ErrSkipSheet
@@ -163,12 +162,12 @@ func (p *typedPlan) choose(s *Sheet) ([]Want, error) {
 	first := make(map[string]int)
 	for i, h := range s.Header {
 		if h.Text == "" {
-			wants[i] = Text // to see whether there is anything below it
+			wants[i] = Text // to check whether there is anything below it
 			continue
 		}
 		name, unit, near := p.words(h.Text)
 		if name == "" {
-			if p.unknown++; p.unknown <= listed {
+			if p.unknown++; p.unknown <= maxListed {
 				s.warn(h.Line, h.Column, "unknown column "+quoteShort(h.Text)+", not read; the nearest known one is "+quoteShort(near))
 			}
 			continue
@@ -183,7 +182,7 @@ func (p *typedPlan) choose(s *Sheet) ([]Want, error) {
 			continue
 		}
 		c := typedColumn{field: p.fields[at], at: i, unit: unit}
-		if expected := c.settleUnit(given); expected != "" {
+		if expected := c.resolveUnit(given); expected != "" {
 			p.errs = append(p.errs, s.Error(h, expected))
 		}
 		p.columns = append(p.columns, c)
@@ -206,9 +205,9 @@ func (p *typedPlan) lengthUnit(s *Sheet) string {
 	return ""
 }
 
-// settleUnit settles the unit of a column and its scale, and says what the
-// header should be where that cannot be done.
-func (c *typedColumn) settleUnit(lengths string) (expected string) {
+// resolveUnit finds the unit of a column and its scale; expected describes what the
+// header should be where it cannot.
+func (c *typedColumn) resolveUnit(lengths string) (expected string) {
 	c.scale = scale{1, 1}
 	f := c.field
 	length, isLength := findLength(f.unit)
@@ -235,9 +234,9 @@ func (c *typedColumn) settleUnit(lengths string) (expected string) {
 	return quoteShort(f.Name + " (" + f.unit + ")")
 }
 
-// check looks at what can only be known when the rows are read.
+// check makes the checks that are possible only after the rows were read.
 func (p *typedPlan) check(s *Sheet) {
-	if n := p.unknown - listed; n > 0 {
+	if n := p.unknown - maxListed; n > 0 {
 		s.warn(s.Header[0].Line, 0, "and "+strconv.Itoa(n)+" more unknown columns, not read")
 	}
 	for j, h := range s.Header {
@@ -261,8 +260,8 @@ func (p *typedPlan) check(s *Sheet) {
 	p.errs = append(p.errs, s.Error(s.Header[0], "a column of this table: "+strings.Join(names, ", ")))
 }
 
-// read reads a cell into the field of a row, which it leaves alone where the
-// cell is empty; expected says what should be there where it cannot be read.
+// read reads a cell into the field of a row, which is unchanged where the cell is
+// empty; expected describes what is allowed where it cannot be read.
 func (c typedColumn) read(s *Sheet, row int, field reflect.Value) (expected string) {
 	text := s.Columns[c.at].Text[row]
 	if text == "" {
@@ -287,7 +286,7 @@ func (c typedColumn) read(s *Sheet, row int, field reflect.Value) (expected stri
 			return expectation(err)
 		}
 	case ofWhole:
-		if v, ok := c.number(s, row, text); !ok || !setWhole(value, v) {
+		if v, ok := c.number(s, row, text); !ok || !setInteger(value, v) {
 			return "a whole number" + c.inUnit()
 		}
 	case ofNumber:
@@ -306,9 +305,9 @@ func (c typedColumn) read(s *Sheet, row int, field reflect.Value) (expected stri
 
 var yesOrNo = map[string]bool{"yes": true, "y": true, "true": true, "1": true, "no": false, "n": false, "false": false, "0": false}
 
-// setWhole sets a value of an integer type; it is false where the type does
-// not have this number.
-func setWhole(value reflect.Value, v float64) bool {
+// setInteger sets a value of an integer type; it is false where the number is outside
+// the type's range.
+func setInteger(value reflect.Value, v float64) bool {
 	switch {
 	case v != math.Trunc(v):
 		return false

@@ -65,8 +65,8 @@ func ptr[T any](v T) *T { return &v }
 
 // lampWords are the names of the columns, one with others.
 func lampWords(header string) (name, unit, nearest string) {
-	fields := []Field{{Name: "name", Aliases: []string{"lamp"}}, {Name: "kind"}, {Name: "x", Units: unitsBeside("m")}, {Name: "y", Aliases: []string{"up", "height of the lamp"}, Units: unitsBeside("m")},
-		{Name: "aim x", Units: unitsBeside("m")}, {Name: "flux", Units: []string{"lm"}}, {Name: "dimmer", Units: []string{"%"}}, {Name: "count"}, {Name: "on"}, {Name: "note"}, {Name: "beside"}}
+	fields := []Field{{Name: "name", Aliases: []string{"lamp"}}, {Name: "kind"}, {Name: "x", Units: acceptedUnits("m")}, {Name: "y", Aliases: []string{"up", "height of the lamp"}, Units: acceptedUnits("m")},
+		{Name: "aim x", Units: acceptedUnits("m")}, {Name: "flux", Units: []string{"lm"}}, {Name: "dimmer", Units: []string{"%"}}, {Name: "count"}, {Name: "on"}, {Name: "note"}, {Name: "beside"}}
 	at, unit, nearest := Match(fields, header)
 	if at < 0 {
 		return "", "", nearest

@@ -24,7 +24,7 @@ func readWorkbook(in io.Reader, file string, choose chooser) ([]*Sheet, error) {
 		sheets   []*Sheet
 		errs     errorList
 		decimals decimals
-		asides   []Warning // of sheets that are not tables
+		asides   []Warning // about sheets that are not tables
 		skipped  bool
 	)
 	for _, part := range book.parts {
@@ -53,7 +53,7 @@ func readWorkbook(in io.Reader, file string, choose chooser) ([]*Sheet, error) {
 	if len(sheets) > 0 {
 		sheets[0].Warnings = append(sheets[0].Warnings, asides...)
 	}
-	decimals.settle(sheets, &errs)
+	decimals.resolve(sheets, &errs)
 	return sheets, errs.all.ErrOrNil()
 }
 
@@ -66,14 +66,13 @@ type workbook struct {
 	formats   map[int]numberFormat // by the number of the cell style
 }
 
-// openWorkbook opens a workbook after all of it was checked. Errors are
-// without a file.
+// openWorkbook opens a workbook after all of it was checked. Errors have no file.
 func openWorkbook(in io.Reader) (*workbook, *Error) {
-	packed, err := io.ReadAll(io.LimitReader(in, mostPacked+1))
+	packed, err := io.ReadAll(io.LimitReader(in, maxPacked+1))
 	switch {
 	case err != nil:
 		return nil, &Error{Found: "an error while reading (" + err.Error() + ")", InWords: true, Expected: "a whole workbook", Err: err}
-	case len(packed) > mostPacked:
+	case len(packed) > maxPacked:
 		return nil, &Error{Found: "a workbook of more than 256 MiB", InWords: true, Expected: "a smaller one, or the sheet as CSV"}
 	}
 	book := &workbook{formats: make(map[int]numberFormat)}
@@ -85,30 +84,30 @@ func openWorkbook(in io.Reader) (*workbook, *Error) {
 		return nil, fault
 	}
 	if err := book.open(packed); err != nil {
-		return nil, damaged(err)
+		return nil, damagedWorkbook(err)
 	}
 	return book, nil
 }
 
 // open opens the file with the library, which reads its texts and styles.
 func (w *workbook) open(packed []byte) (err error) {
-	defer guard(&err)
+	defer recoverPanic(&err)
 	w.file, err = excelize.OpenReader(bytes.NewReader(packed), excelize.Options{
 		RawCellValue:      true,
-		UnzipSizeLimit:    mostUnpacked,
-		UnzipXMLSizeLimit: mostUnpacked, // no temporary files
+		UnzipSizeLimit:    maxUnpacked,
+		UnzipXMLSizeLimit: maxUnpacked, // no temporary files
 	})
 	return err
 }
 
-// guard makes an error of a panic in the library on a malformed file.
-func guard(err *error) {
+// recoverPanic turns a panic of the library on a malformed file into an error.
+func recoverPanic(err *error) {
 	if r := recover(); r != nil {
 		*err = fmt.Errorf("it cannot be parsed: %v", r)
 	}
 }
 
-// warn says what a person may not know of a worksheet that was read.
+// warn adds warnings of what a person may not notice in a worksheet.
 func (r *sheetRows) warn(s *Sheet) {
 	if r.part.hidden {
 		s.warn(0, 0, "this sheet is hidden in the workbook; it was read")
@@ -126,10 +125,10 @@ func (r *sheetRows) warn(s *Sheet) {
 	}
 }
 
-// lineList lists lines in runs: 5–7, 9.
-type lineList [][2]int
+// lineRanges lists lines as ranges: 5–7, 9.
+type lineRanges [][2]int
 
-func (l *lineList) add(line int) {
+func (l *lineRanges) add(line int) {
 	if n := len(*l); n > 0 && (*l)[n-1][1] == line-1 {
 		(*l)[n-1][1] = line
 		return
@@ -137,7 +136,7 @@ func (l *lineList) add(line int) {
 	*l = append(*l, [2]int{line, line})
 }
 
-func (l lineList) String() string {
+func (l lineRanges) String() string {
 	var parts []string
 	for i, r := range l {
 		if i == 5 {

@@ -137,7 +137,7 @@ func TestWorkbookDateSystem(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			got, ok := numberFormat{date: true, clock: true}.show(v, date1904)
+			got, ok := numberFormat{date: true, clock: true}.format(v, date1904)
 			if !ok || got != want.Format(time.DateTime) {
 				t.Errorf("%v (1904: %v) is %s, the library has %s", v, date1904, got, want.Format(time.DateTime))
 			}
@@ -338,16 +338,16 @@ func TestWorkbookHostile(t *testing.T) {
 	flipped := bytes.Clone(change(sheet, func(xml string) string { return xml }))
 	at := bytes.Index(flipped, []byte(sheet)) + len(sheet) + 20 // inside the packed part
 	flipped[at] ^= 1
-	short := declareLess(t, change(sheet, spaces(mostPart)), sheet)
+	short := declareLess(t, change(sheet, spaces(maxPart)), sheet)
 
 	for name, c := range map[string]struct {
 		data []byte
 		want string
 	}{
-		"list of sheets of 64 MiB": {change("xl/workbook.xml", spaces(mostPart)), "unpacks to more than can be read"},
-		"sheet of 64 MiB":          {change(sheet, spaces(mostPart)), "unpacks to more than can be read"},
+		"list of sheets of 64 MiB": {change("xl/workbook.xml", spaces(maxPart)), "unpacks to more than can be read"},
+		"sheet of 64 MiB":          {change(sheet, spaces(maxPart)), "unpacks to more than can be read"},
 		"size that is not true":    {short, "a damaged workbook (" + sheet},
-		"texts of 16 MiB":          {change("xl/sharedStrings.xml", spaces(mostTexts)), "unpacks to more than can be read"},
+		"texts of 16 MiB":          {change("xl/sharedStrings.xml", spaces(maxTexts)), "unpacks to more than can be read"},
 		"styles of 3 MB":           {change("xl/styles.xml", styles), "unpacks to more than can be read"},
 		"flipped bit":              {flipped, "a damaged workbook (" + sheet},
 		"5,000 parts":              {manyParts(t, good, 5000), "a zip archive of more than 2048 parts, expected fewer, or the sheet as CSV"},
@@ -370,7 +370,7 @@ func TestWorkbookHostile(t *testing.T) {
 		})
 	}
 	// What only comes near the limits is read.
-	for _, fine := range [][]byte{change(sheet, spaces(1<<20)), change("xl/workbook.xml", sheets(mostSheets-1)), manyParts(t, good, 1000)} {
+	for _, fine := range [][]byte{change(sheet, spaces(1<<20)), change("xl/workbook.xml", sheets(maxSheets-1)), manyParts(t, good, 1000)} {
 		if _, err := ReadColumns(bytes.NewReader(fine), "f.xlsx", allNumbers); err != nil {
 			t.Error(err)
 		}

@@ -9,27 +9,27 @@ import (
 	"github.com/xuri/excelize/v2"
 )
 
-// sheetRows yields the rows of a worksheet as records. The texts come from
-// the library's stream of rows. That stream does not tell a number from a text
-// that looks like one, nor a formula without a value from an empty cell, so
-// that a second pass over the same part of the archive, in step with it,
-// supplies the type and the style of each cell.
+// sheetRows yields the rows of a worksheet as records. The texts are from the
+// library's stream of rows, which does not distinguish a number from a text that
+// looks like one, nor a formula without a value from an empty cell. A second pass
+// over the same part of the archive, in parallel, supplies the type and the style
+// of each cell.
 type sheetRows struct {
 	book   *workbook
 	part   sheetPart
 	xml    io.ReadCloser
 	texts  *excelize.Rows
-	marks  *cellMarks
+	marks  *cellInfoReader
 	at     int // the row that texts is on
 	record record
-	gaps   int      // cells that are not there, before one that is
-	hidden lineList // hidden rows with content
-	err    error    // why reading stopped
+	gaps   int        // missing cells before present ones
+	hidden lineRanges // hidden rows with content
+	err    error      // why reading stopped
 }
 
-// mostGaps is how many empty cells a worksheet may have before full ones: they
-// take no room in the file, and as much as any other in memory.
-const mostGaps = 8 << 20
+// maxGaps limits the missing cells of a worksheet before present ones: they take no
+// space in the file but as much memory as any other.
+const maxGaps = 8 << 20
 
 func (w *workbook) rows(part sheetPart) *sheetRows {
 	r := &sheetRows{book: w, part: part}
@@ -38,11 +38,11 @@ func (w *workbook) rows(part sheetPart) *sheetRows {
 }
 
 func (r *sheetRows) open() (err error) {
-	defer guard(&err)
+	defer recoverPanic(&err)
 	if r.xml, err = r.book.container.open(r.part.path); err != nil {
 		return err
 	}
-	r.marks = newCellMarks(r.xml)
+	r.marks = newCellInfoReader(r.xml)
 	r.texts, err = r.book.file.Rows(r.part.name)
 	return err
 }
@@ -56,7 +56,7 @@ func (r *sheetRows) close() {
 	}
 }
 
-// next returns the next row that the worksheet has.
+// next returns the next row of the worksheet.
 func (r *sheetRows) next() *record {
 	if r.err != nil {
 		return nil
@@ -71,7 +71,7 @@ func (r *sheetRows) next() *record {
 	return &r.record
 }
 
-// fault says why a worksheet cannot be read on, nil at its end.
+// fault returns why reading stopped, nil at the end of the worksheet.
 func (r *sheetRows) fault() *Error {
 	if r.err == nil {
 		return nil
@@ -82,14 +82,14 @@ func (r *sheetRows) fault() *Error {
 
 // read reads the next row into the record; it is false at the end.
 func (r *sheetRows) read() (more bool, err error) {
-	defer guard(&err)
+	defer recoverPanic(&err)
 	if more, err = r.marks.nextRow(); err != nil || !more {
 		return false, err
 	}
 	line := r.marks.row
 	r.record.line = line
 	var texts []string
-	for r.at < line { // over rows that are not there
+	for r.at < line { // skip missing rows
 		if !r.texts.Next() {
 			return false, errors.Join(errors.New("rows that cannot be told apart"), r.texts.Error())
 		}
@@ -111,14 +111,14 @@ func (r *sheetRows) read() (more bool, err error) {
 		r.book.fill(&cells[m.column-1], m, text)
 	}
 	r.record.cells = cells
-	if r.gaps > mostGaps {
+	if r.gaps > maxGaps {
 		return false, errors.New("cells far to the right of an empty sheet")
 	}
 	return true, nil
 }
 
-// fill fills a record's cell with that of a worksheet.
-func (w *workbook) fill(c *rawCell, m cellMark, text string) {
+// fill fills a record's cell from that of a worksheet.
+func (w *workbook) fill(c *rawCell, m cellInfo, text string) {
 	switch {
 	case m.formula && (!m.value || text == "" && m.kind == ""):
 		c.kind = noValue
@@ -130,7 +130,7 @@ func (w *workbook) fill(c *rawCell, m cellMark, text string) {
 	case "", "n":
 		c.kind = number
 		if v, err := strconv.ParseFloat(text, 64); err == nil {
-			if shown, ok := w.format(m.style).show(v, w.date1904); ok {
+			if shown, ok := w.format(m.style).format(v, w.date1904); ok {
 				c.kind, text = asText, shown
 			}
 		}

@@ -10,8 +10,8 @@ import (
 	"github.com/xuri/excelize/v2"
 )
 
-// cellMark is what the worksheet says about a cell beside its text.
-type cellMark struct {
+// cellInfo is what the worksheet says about a cell besides its text.
+type cellInfo struct {
 	column  int
 	style   int
 	kind    string // ECMA-376 part 1, 18.18.11, ST_CellType; "" is a number
@@ -19,28 +19,29 @@ type cellMark struct {
 	value   bool
 }
 
-// cellMarks reads the marks of a worksheet, row by row.
+// cellInfoReader reads the types and styles of the cells of a worksheet, row by row.
 // Source: ECMA-376 part 1, 18.3.1 worksheets.
-type cellMarks struct {
+type cellInfoReader struct {
 	decoder *xml.Decoder
 
 	row    int
 	hidden bool
-	cells  []cellMark
+	cells  []cellInfo
 
 	hiddenColumns [][2]int
 	merged        []string
 	ended         bool // the end tag of the worksheet was read
 }
 
-// mostMerged is how many merged cells of a sheet are kept, of which five are
-// shown.
-const mostMerged = 1000
+// maxMerged limits the merged cells of a sheet that are kept; five are shown.
+const maxMerged = 1000
 
-func newCellMarks(in io.Reader) *cellMarks { return &cellMarks{decoder: xml.NewDecoder(in)} }
+func newCellInfoReader(in io.Reader) *cellInfoReader {
+	return &cellInfoReader{decoder: xml.NewDecoder(in)}
+}
 
 // nextRow reads the next row; it is false at the end of the worksheet.
-func (m *cellMarks) nextRow() (bool, error) {
+func (m *cellInfoReader) nextRow() (bool, error) {
 	for {
 		token, err := m.token()
 		if err != nil || m.ended {
@@ -56,15 +57,16 @@ func (m *cellMarks) nextRow() (bool, error) {
 		case "col":
 			m.addColumns(start.Attr)
 		case "mergeCell":
-			if len(m.merged) < mostMerged {
+			if len(m.merged) < maxMerged {
 				m.merged = append(m.merged, attribute(start.Attr, "ref"))
 			}
 		}
 	}
 }
 
-// token reads on; that the file ends before the worksheet does is an error.
-func (m *cellMarks) token() (xml.Token, error) {
+// token reads the next token; the end of the file before the end of the worksheet
+// is an error.
+func (m *cellInfoReader) token() (xml.Token, error) {
 	token, err := m.decoder.RawToken()
 	if err == io.EOF {
 		return nil, errors.New("it ends before its end tag")
@@ -75,9 +77,9 @@ func (m *cellMarks) token() (xml.Token, error) {
 	return token, err
 }
 
-// readRow reads a row whose start was read. Rows and cells may leave out their
-// names and then follow the one before.
-func (m *cellMarks) readRow(attrs []xml.Attr) error {
+// readRow reads a row after its start tag. Rows and cells without a reference follow
+// the one before.
+func (m *cellInfoReader) readRow(attrs []xml.Attr) error {
 	row := m.row + 1
 	if name := attribute(attrs, "r"); name != "" {
 		var err error
@@ -111,7 +113,7 @@ func (m *cellMarks) readRow(attrs []xml.Attr) error {
 }
 
 // readElement reads the start of an element inside a row.
-func (m *cellMarks) readElement(t xml.StartElement) error {
+func (m *cellInfoReader) readElement(t xml.StartElement) error {
 	switch last := len(m.cells) - 1; t.Name.Local {
 	case "c":
 		return m.addCell(t.Attr)
@@ -127,12 +129,12 @@ func (m *cellMarks) readElement(t xml.StartElement) error {
 	return nil
 }
 
-func (m *cellMarks) addCell(attrs []xml.Attr) (err error) {
+func (m *cellInfoReader) addCell(attrs []xml.Attr) (err error) {
 	before := 0
 	if n := len(m.cells); n > 0 {
 		before = m.cells[n-1].column
 	}
-	c := cellMark{column: before + 1, kind: attribute(attrs, "t")}
+	c := cellInfo{column: before + 1, kind: attribute(attrs, "t")}
 	if name := attribute(attrs, "r"); name != "" {
 		var row int
 		if c.column, row, err = excelize.CellNameToCoordinates(name); err != nil {
@@ -147,15 +149,15 @@ func (m *cellMarks) addCell(attrs []xml.Attr) (err error) {
 			return err
 		}
 	}
-	if c.column <= before || c.column > mostColumns {
+	if c.column <= before || c.column > maxColumns {
 		return errors.New("cells out of order")
 	}
 	m.cells = append(m.cells, c)
 	return nil
 }
 
-// addColumns takes note of hidden columns.
-func (m *cellMarks) addColumns(attrs []xml.Attr) {
+// addColumns records hidden columns.
+func (m *cellInfoReader) addColumns(attrs []xml.Attr) {
 	if isTrue(attribute(attrs, "hidden")) {
 		from, _ := strconv.Atoi(attribute(attrs, "min"))
 		to, _ := strconv.Atoi(attribute(attrs, "max"))
@@ -163,7 +165,7 @@ func (m *cellMarks) addColumns(attrs []xml.Attr) {
 	}
 }
 
-func (m *cellMarks) hiddenColumn(column int) bool {
+func (m *cellInfoReader) hiddenColumn(column int) bool {
 	for _, span := range m.hiddenColumns {
 		if span[0] <= column && column <= span[1] {
 			return true
@@ -173,7 +175,7 @@ func (m *cellMarks) hiddenColumn(column int) bool {
 }
 
 // mergedBelow lists the merged cells that reach below the header.
-func (m *cellMarks) mergedBelow(header int) string {
+func (m *cellInfoReader) mergedBelow(header int) string {
 	var found []string
 	for _, ref := range m.merged {
 		_, last, ok := strings.Cut(ref, ":")
@@ -199,5 +201,5 @@ func attribute(attrs []xml.Attr, name string) string {
 	return ""
 }
 
-// isTrue reports whether an attribute says yes (xsd:boolean).
+// isTrue reports whether an attribute is true (xsd:boolean).
 func isTrue(value string) bool { return value == "1" || value == "true" }
