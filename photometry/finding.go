@@ -70,6 +70,7 @@ type (
 	Kelvin       float64 // a color temperature
 	Duv          float64 // a distance from the Planckian locus, or a difference of two
 	Percentage   float64
+	Degrees      float64
 	Minutes      float64
 	FNumber      float64 // the exact f-number or T-stop
 	StopPerMeter float64 // a slope

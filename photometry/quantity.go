@@ -41,6 +41,16 @@ type Level struct {
 	Quantity Quantity
 }
 
+// QuantityOf is the quantity with a unit as Unit writes it.
+func QuantityOf(unit string) (Quantity, bool) {
+	for q := range quantities {
+		if quantities[q].plain == unit {
+			return Quantity(q), true
+		}
+	}
+	return 0, false
+}
+
 // LuxPerFootcandle is 1 fc in lux: a lumen a square foot, 1/0.3048² (NIST SP
 // 811, appendix B; the foot is exact).
 const LuxPerFootcandle = 1 / (0.3048 * 0.3048)

@@ -125,7 +125,11 @@ func describeField(path string, t reflect.Type, absent string, lines *[]string) 
 				continue
 			}
 			if f.Anonymous && name == "" {
+				from := len(*lines)
 				describe(path, f.Type, lines)
+				for i := from; f.Type.Kind() == reflect.Pointer && i < len(*lines); i++ { // all of it or nothing
+					(*lines)[i] = strings.TrimSuffix((*lines)[i], " (may be absent)") + " (may be absent)"
+				}
 				continue
 			}
 			optional := ""

@@ -28,10 +28,10 @@ func ExampleRead() {
 		l := r.Lamps[name]
 		fmt.Printf("%s: %.0f %% (%.0f to %.0f)\n", name, *l.Percent, *l.Low, *l.High)
 	}
-	fmt.Println(r.Steps[0].Text)
+	fmt.Println(r.Steps[0].Code, r.Steps[0].Values["lamp"], r.Steps[0].Values["level"])
 	// Output:
 	// -0.40 stop, fail
 	// left: 50 % (49 to 51)
 	// right: 100 % (99 to 101)
-	// left alone, the others off, at A1: set it to 400 lx; today it gives about 200 lx there. That is 1.0 stop up: it gives 50 % of the day before (48 to 52).
+	// one_lamp left {400 illuminance}
 }

@@ -41,68 +41,75 @@ func CompareFolders(before, after Folder, flags []*schema.Source, o Options) (*R
 		}
 	}
 	atMarks := a != b && a.Ratio != "" && b.Ratio != ""
-	onlyMarks := atMarks && (len(a.Surveys) == 0 || len(b.Surveys) == 0)
 	var pairs []surveyPair
-	var left []string
-	if !onlyMarks {
-		if pairs, left, err = a.pairs(b); err != nil {
-			return nil, err
-		}
+	var alone []photometry.Finding
+	switch {
+	case a == b:
+		pairs, err = a.lastDays()
+	case !atMarks || len(a.Surveys) > 0 && len(b.Surveys) > 0:
+		pairs, alone, err = a.pairs(b)
 	}
-	if o.Changes == nil && a != b {
-		if o.Changes, err = a.changes(b); err != nil {
-			return nil, err
-		}
+	if err == nil && o.Changes == nil && a != b {
+		o.Changes, err = a.changes(b)
+	}
+	if err != nil {
+		return nil, err
 	}
 	var marks *Result
 	if atMarks {
-		if marks, err = a.marks(b, flags, o); err != nil || onlyMarks {
+		if marks, err = a.marks(b, flags, o); err != nil || len(pairs) == 0 {
 			return marks, err
 		}
 	}
-	var all []*Result
+	out, err := matchAll(pairs, a, b, flags, o)
+	if err != nil {
+		return nil, err
+	}
+	out.Warnings = append(out.Warnings, alone...)
+	out.addMarks(marks)
+	return out, nil
+}
+
+// matchAll matches all pairs of surveys: those after the first, one with lamps read
+// alone where there is any, are its More. Changes of the tables are told once.
+func matchAll(pairs []surveyPair, a, b *setUp, flags []*schema.Source, o Options) (*Result, error) {
+	slices.SortStableFunc(pairs, func(p, q surveyPair) int { return p.without() - q.without() })
+	var out *Result
 	for _, p := range pairs {
 		r, err := p.match(a, b, flags, o)
-		if err != nil {
+		switch {
+		case err != nil:
 			return nil, err
+		case out == nil:
+			out, o.Changes = r, nil
+		default:
+			out.More = append(out.More, r)
 		}
-		all = append(all, r)
-		o.Changes = nil // told once
-	}
-	out := all[0]
-	out.More = all[1:]
-	out.addMarks(marks)
-	out.judgeAll()
-	for _, text := range left {
-		(&matching{r: out}).warn("surface_unmatched", "%s", text)
 	}
 	return out, nil
 }
 
-// addMarks takes in what the lights at the marks say; nil is none.
+// addMarks adds how the lights at marks differ, nil for none, and judges all
+// surfaces and marks together.
 func (r *Result) addMarks(marks *Result) {
-	if marks == nil {
+	if marks != nil {
+		r.Marks = marks.Marks
+		if marks.Verdict.Overall != uncertainty.Pass {
+			r.Steps = slices.DeleteFunc(r.Steps, func(f photometry.Finding) bool { return f.Code == StepKeep || f.Code == StepMeterAgain })
+			r.Steps = append(r.Steps, marks.Steps...)
+		}
+	}
+	if len(r.More) == 0 && marks == nil {
 		return
 	}
-	r.Marks = marks.Marks
-	if marks.Verdict.Overall != uncertainty.Pass {
-		r.Steps = slices.DeleteFunc(r.Steps, func(f photometry.Finding) bool { return f.Code == StepKeep || f.Code == StepMeterAgain })
-		r.Steps = append(r.Steps, marks.Steps...)
+	worst := []string{r.Verdict.Overall}
+	if marks != nil {
+		worst = append(worst, marks.Verdict.Overall)
 	}
-}
-
-// judgeAll is the verdict of all surfaces and of the marks, where there are several.
-func (r *Result) judgeAll() {
-	parts := []string{r.Verdict.Overall}
-	if r.Marks != nil {
-		parts = append(parts, r.Marks.Verdict.Overall)
+	for _, more := range r.More {
+		worst = append(worst, more.Verdict.Overall)
 	}
-	for _, other := range r.More {
-		parts = append(parts, other.Verdict.Overall)
-	}
-	if len(parts) > 1 {
-		r.Verdict.All = uncertainty.WorstVerdict(parts...)
-	}
+	r.Verdict.All = uncertainty.WorstVerdict(worst...)
 }
 
 // setUp is a folder with what it holds.
@@ -135,17 +142,29 @@ func openSetUp(f Folder) (*setUp, error) {
 
 // marks matches the tables of lights at marks.
 func (a *setUp) marks(b *setUp, flags []*schema.Source, o Options) (*Result, error) {
-	before, err := a.given.FS.Open(a.Ratio)
+	before, err := a.input(a.Ratio)
 	if err != nil {
 		return nil, err
 	}
 	defer before.Close()
-	after, err := b.given.FS.Open(b.Ratio)
+	after, err := b.input(b.Ratio)
 	if err != nil {
 		return nil, err
 	}
 	defer after.Close()
-	return readMarks(survey.Input{Name: path.Join(a.given.Name, a.Ratio), Reader: before}, survey.Input{Name: path.Join(b.given.Name, b.Ratio), Reader: after}, flags, o)
+	return readMarks(before.Input, after.Input, flags, o)
+}
+
+// openFile is a file of a folder, to be closed.
+type openFile struct {
+	survey.Input
+	fs.File
+}
+
+// input opens a file of the folder.
+func (a *setUp) input(name string) (openFile, error) {
+	f, err := a.given.FS.Open(name)
+	return openFile{survey.Input{Name: path.Join(a.given.Name, name), Reader: f}, f}, err
 }
 
 // surveyPair are one surface's files on both days.
@@ -159,81 +178,66 @@ func (p surveyPair) without() int {
 	return 1
 }
 
-// pairs are the surveys that belong together, those with lamps read alone first,
-// and what is left over in words.
-func (a *setUp) pairs(b *setUp) (out []surveyPair, left []string, err error) {
-	if a == b {
-		out = a.lastTwoDays()
-		if len(out) == 0 {
-			return nil, nil, fmt.Errorf("%s has no two days of one surface, expected surveys with the same note “surface” and different dates, or two files", a.given.where())
-		}
-	} else {
-		for _, s := range []*setUp{a, b} {
-			if len(s.Surveys) == 0 {
-				return nil, nil, fmt.Errorf("%s has no survey, expected readings of a surface on each day", s.given.where())
-			}
-		}
-		first, second := a.lastDays(), b.lastDays()
-		if out, left = pairSurveys(first, second); len(out) == 0 {
-			return nil, nil, fmt.Errorf("%s and %s have no surface in common: %s and %s; expected the same note “surface” on both days", a.given.where(), b.given.where(), surveyNames(first), surveyNames(second))
-		}
-	}
-	slices.SortStableFunc(out, func(p, q surveyPair) int { return p.without() - q.without() })
-	return out, left, nil
-}
-
-// sameSurface tells whether a survey and the next one are days of one surface.
-func (a *setUp) sameSurface(i int) bool {
-	return i+1 < len(a.Surveys) && a.Surveys[i].Title != "" && strings.EqualFold(a.Surveys[i].Title, a.Surveys[i+1].Title)
-}
-
-// lastTwoDays are those of each surface that has two days; days of one surface
-// follow each other.
-func (a *setUp) lastTwoDays() (out []surveyPair) {
+// lastDays are the last two days of each surface of one folder.
+func (a *setUp) lastDays() (out []surveyPair, err error) {
 	for i := 1; i < len(a.Surveys); i++ {
-		if a.sameSurface(i-1) && !a.sameSurface(i) {
+		if sameTitle(a.Surveys[i-1], a.Surveys[i]) && (i+1 == len(a.Surveys) || !sameTitle(a.Surveys[i], a.Surveys[i+1])) {
 			out = append(out, surveyPair{a.Surveys[i-1], a.Surveys[i]})
 		}
 	}
-	return out
+	if len(out) == 0 {
+		return nil, fmt.Errorf("%s has no two days of one surface, expected surveys with the same note “surface” and different dates, or two files", a.given.where())
+	}
+	return out, nil
 }
 
-// lastDays are the last one of each surface.
-func (a *setUp) lastDays() (out []setup.SurveyFiles) {
+// sameTitle tells whether two surveys are named the same; those of a folder stand in
+// the order of their titles and dates.
+func sameTitle(f, g setup.SurveyFiles) bool {
+	return f.Title != "" && strings.EqualFold(f.Title, g.Title)
+}
+
+// last is the last day of each surface.
+func (a *setUp) last() (out []setup.SurveyFiles) {
 	for i, f := range a.Surveys {
-		if !a.sameSurface(i) {
+		if i+1 == len(a.Surveys) || !sameTitle(f, a.Surveys[i+1]) {
 			out = append(out, f)
 		}
 	}
 	return out
 }
 
-// pairSurveys brings surveys of the same title together, else the only two there
-// are.
-func pairSurveys(first, second []setup.SurveyFiles) (out []surveyPair, left []string) {
-	used := make([]bool, len(second))
-	for _, f := range first {
-		at := -1
-		for i, g := range second {
-			if at < 0 && !used[i] && strings.EqualFold(f.Title, g.Title) && (f.Title != "" || strings.EqualFold(f.Files[0], g.Files[0])) {
-				at = i
-			}
+// pairs are the surveys of two folders that belong together, and what to say of
+// those that only one of them has.
+func (a *setUp) pairs(b *setUp) (out []surveyPair, alone []photometry.Finding, err error) {
+	for _, s := range []*setUp{a, b} {
+		if len(s.Surveys) == 0 {
+			return nil, nil, fmt.Errorf("%s has no survey, expected readings of a surface on each day", s.given.where())
 		}
-		if at < 0 {
-			left = append(left, fmt.Sprintf("“%s” of the day before has no partner today.", surveyName(f)))
+	}
+	first, second := a.last(), b.last()
+	rest := slices.Clone(second)
+	for _, f := range first {
+		i := slices.IndexFunc(rest, func(g setup.SurveyFiles) bool {
+			return sameTitle(f, g) || f.Title == "" && g.Title == "" && strings.EqualFold(f.Files[0], g.Files[0])
+		})
+		if i < 0 {
+			alone = append(alone, photometry.Found("match.before.surface_unmatched", "surface", surveyName(f)))
 			continue
 		}
-		used[at], out = true, append(out, surveyPair{f, second[at]})
+		out = append(out, surveyPair{f, rest[i]})
+		rest = slices.Delete(rest, i, i+1)
 	}
-	if len(out) == 0 && len(first) == 1 && len(second) == 1 {
-		return []surveyPair{{first[0], second[0]}}, nil
+	switch {
+	case len(out) == 0 && len(first) == 1 && len(second) == 1:
+		return []surveyPair{{first[0], second[0]}}, nil, nil
+	case len(out) == 0:
+		return nil, nil, fmt.Errorf("%s and %s have no surface in common: %s and %s; expected the same note “surface” on both days", a.given.where(), b.given.where(), surveyNames(first), surveyNames(second))
 	}
-	for i, g := range second {
-		if !used[i] {
-			left = append(left, fmt.Sprintf("“%s” of today has no partner the day before.", surveyName(g)))
-		}
+	for _, g := range rest {
+		alone = append(alone, photometry.Found("match.today.surface_unmatched", "surface", surveyName(g)))
 	}
-	return out, left
+	return out, alone, nil
 }
 
 func surveyName(f setup.SurveyFiles) string {
@@ -253,30 +257,22 @@ func surveyNames(all []setup.SurveyFiles) string {
 
 // match reads and matches one pair.
 func (p surveyPair) match(a, b *setUp, flags []*schema.Source, o Options) (*Result, error) {
-	var open []fs.File
-	defer func() {
-		for _, f := range open {
-			f.Close()
-		}
-	}()
-	inputs := func(s *setUp, names []string) ([]survey.Input, error) {
-		var out []survey.Input
-		for _, name := range names {
-			f, err := s.given.FS.Open(name)
+	files := Files{Flags: flags}
+	for _, day := range []struct {
+		*setUp
+		names []string
+		into  *[]survey.Input
+	}{{a, p.before.Files, &files.Before}, {b, p.after.Files, &files.After}} {
+		for _, name := range day.names {
+			f, err := day.input(name)
 			if err != nil {
 				return nil, err
 			}
-			open = append(open, f)
-			out = append(out, survey.Input{Name: path.Join(s.given.Name, name), Reader: f})
+			defer f.Close()
+			*day.into = append(*day.into, f.Input)
 		}
-		return out, nil
 	}
-	before, err1 := inputs(a, p.before.Files)
-	after, err2 := inputs(b, p.after.Files)
-	if err := errors.Join(err1, err2); err != nil {
-		return nil, err
-	}
-	return Read(Files{Before: before, After: after, Flags: flags}, o)
+	return Read(files, o)
 }
 
 // changes are the differences of the tables that both folders have.
@@ -303,10 +299,10 @@ func (a *setUp) changes(b *setUp) ([]setup.Change, error) {
 
 // readTable reads one of a folder's tables.
 func readTable[T any](s *setUp, name string, read func(r io.Reader, file string) (T, error)) (out T, err error) {
-	f, err := s.given.FS.Open(name)
+	f, err := s.input(name)
 	if err != nil {
 		return out, err
 	}
 	defer f.Close()
-	return read(f, path.Join(s.given.Name, name))
+	return read(f.Reader, f.Name)
 }

@@ -84,23 +84,22 @@ type colorFit struct {
 
 // lampColors names the lamps whose color changed, where the readings support that
 // over any other lamp's, and over one shift of all light.
-func (m *matching) lampColors() {
-	f := m.fit
+func (m *matching) lampColors(f *levelFit) {
 	if f == nil || m.r.Color == nil && !m.after.s.HasColor() {
 		return
 	}
-	c, why := m.newColorFit(f, f.byLamp())
-	if c == nil {
-		m.infer("which lamp changed its color is not told: %s", why)
+	if j := f.colorless(); j >= 0 {
+		m.infer("match.lamp_colorless", "lamp", f.light.names[j])
 		return
 	}
+	c := m.newColorFit(f, f.byLamp())
 	var all []int
 	for j := range c.lamps {
 		all = append(all, j)
 	}
 	full, freedom := c.chi2(all)
 	if freedom < 2 {
-		m.infer("which lamp changed its color is not told: too few places with a color today")
+		m.infer("match.few_colors")
 		return
 	}
 	t := colorTest{colorFit: c, names: f.light.names, variance: math.Max(full/float64(freedom), leastColorScatter*leastColorScatter), freedom: freedom,
@@ -109,6 +108,17 @@ func (m *matching) lampColors() {
 	c.weigh(t.perturbed, t.variance)
 	t.choose()
 	m.tellColors(&t)
+}
+
+// colorless is a lamp that gives light and whose color alone was not read, −1 for
+// none.
+func (f *levelFit) colorless() int {
+	for j, lamp := range f.light.maps {
+		if !colorAlone(lamp).known && f.light.sharePercent(j) >= 1 {
+			return j
+		}
+	}
+	return -1
 }
 
 // colorTest asks which lamps' colors changed.
@@ -176,11 +186,11 @@ func (m *matching) tellColors(t *colorTest) {
 		}
 		switch rival := t.rival(without); {
 		case rival >= 0 && j != t.common && rival != t.common:
-			m.warn("color_lamp_unknown", "The color of %s or of %s changed: the readings do not tell which.", t.names[j], t.names[rival])
+			m.warn("match.either.color_lamp_unknown", "lamp", t.names[j], "other", t.names[rival])
 		case rival >= 0:
-			m.warn("color_lamp_unknown", "Color changed, and the readings do not tell one lamp's from that of all light.")
+			m.warn("match.color_lamp_unknown")
 		case j == t.common:
-			m.warn("color_of_all", "Color changed by the same everywhere: that of all lamps (their supply), or the meter's.")
+			m.warn("match.color_of_all")
 		default:
 			m.tellColor(t, j)
 		}
@@ -188,16 +198,12 @@ func (m *matching) tellColors(t *colorTest) {
 }
 
 // newColorFit sets the rows up, with each lamp's level today as a part of the day
-// before; nil where the lamps' colors do not tell, and why.
-func (m *matching) newColorFit(f *levelFit, trims []float64) (c *colorFit, why string) {
+// before.
+func (m *matching) newColorFit(f *levelFit, trims []float64) *colorFit {
 	light := f.light
-	c = &colorFit{common: len(light.names), share: make([][]float64, len(light.names))}
-	for j, lamp := range light.maps {
-		color := colorAlone(lamp)
-		if !color.known && light.sharePercent(j) >= 1 {
-			return nil, "the color of " + light.names[j] + " alone was not read"
-		}
-		c.lamps = append(c.lamps, color)
+	c := &colorFit{common: len(light.names), share: make([][]float64, len(light.names))}
+	for _, lamp := range light.maps {
+		c.lamps = append(c.lamps, colorAlone(lamp))
 	}
 	for _, k := range f.rows {
 		p := m.r.Points[k]
@@ -205,7 +211,7 @@ func (m *matching) newColorFit(f *levelFit, trims []float64) (c *colorFit, why s
 			c.addRow(light, trims, k, colorRead(m.before.s, p.before), *today)
 		}
 	}
-	return c, ""
+	return c
 }
 
 // colorRead is the color read at a point, nil where there is none.
@@ -304,7 +310,7 @@ func (m *matching) perturbedFits(f *levelFit, rows int) (out []*colorFit) {
 		for j := range trims {
 			trims[j] = math.Max(0, trims[j]+scale*lower.At(f.unitOf(j), part))
 		}
-		if c, _ := m.newColorFit(f, trims); c != nil && len(c.off) == rows {
+		if c := m.newColorFit(f, trims); len(c.off) == rows {
 			out = append(out, c)
 		}
 	}
@@ -399,7 +405,7 @@ func (m *matching) tellColor(t *colorTest, lamp int) {
 	}
 	is, now, ok := t.lampNow(t.set, lamp)
 	if !ok {
-		m.warn("color_off_white", "%s changed to a color too far from white for a color temperature.", name)
+		m.warn("match.color_off_white", "lamp", name)
 		return
 	}
 	shift := &LampShift{MiredShift: now.Mired() - was.light.Mired(), DuvShift: now.Duv - was.light.Duv,

@@ -1,8 +1,6 @@
 package match
 
 import (
-	"errors"
-	"fmt"
 	"math"
 	"slices"
 
@@ -29,12 +27,13 @@ type lampLight struct {
 	at     []int32           // of each pair: point of the set, −1 for none
 }
 
-// lampLight lays the lamps' readings over the pairs. The error says why it
+// lampLight lays the lamps' readings over the pairs; nil, with a warning, where that
 // cannot be done.
-func (m *matching) lampLight(set *survey.LampSet) (*lampLight, error) {
+func (m *matching) lampLight(set *survey.LampSet) *lampLight {
 	read, ambient, full := readAlone(set)
 	if len(read) == 0 {
-		return nil, errors.New("no lamp was read alone")
+		m.warn("match.none.lamps_untold")
+		return nil
 	}
 	known := spatial.NewPlaces(set.Surface.X, set.Surface.Y)
 	l := &lampLight{}
@@ -56,8 +55,8 @@ func (m *matching) lampLight(set *survey.LampSet) (*lampLight, error) {
 	}
 	if full {
 		m.readLevels(l, read, ambientAt, factor, other)
-	} else if err := m.shareLevels(l, known, read, ambientAt, whole, other); err != nil {
-		return nil, err
+	} else if !m.shareLevels(l, known, read, ambientAt, whole, other) {
+		return nil
 	}
 	if ambient != nil {
 		l.add(ambient.Name, ambient)
@@ -65,7 +64,7 @@ func (m *matching) lampLight(set *survey.LampSet) (*lampLight, error) {
 			l.level[len(l.level)-1] = append(l.level[len(l.level)-1], atOr(ambientAt, q))
 		}
 	}
-	return l, nil
+	return l
 }
 
 // add takes in a lamp whose levels are still to come.
@@ -118,13 +117,15 @@ func (m *matching) readLevels(l *lampLight, read []*survey.LampMap, ambient []fl
 	}
 }
 
-// shareLevels takes each lamp's levels from its smooth share of the light.
-func (m *matching) shareLevels(l *lampLight, known *spatial.Places, read []*survey.LampMap, ambient, whole []float64, other bool) error {
+// shareLevels takes each lamp's levels from its smooth share of the light; false,
+// with a warning, where the readings are too few.
+func (m *matching) shareLevels(l *lampLight, known *spatial.Places, read []*survey.LampMap, ambient, whole []float64, other bool) bool {
 	alone, together := lightAlone(read, ambient, whole)
 	shares, ok := lamps.FitShares(len(l.names), known.X, known.Y, lamps.ShareReadings(alone, together, other))
 	if !ok {
 		fewest := slices.MinFunc(read, func(a, b *survey.LampMap) int { return a.Read - b.Read })
-		return fmt.Errorf("the lamp “%s” was read alone at %d places, expected three or more that are set apart, better six, or every place", fewest.Name, fewest.Read)
+		m.warn("match.few.lamps_untold", "lamp", fewest.Name, "places", fewest.Read)
+		return false
 	}
 	l.shares = shares
 	for k, p := range m.r.Points {
@@ -132,7 +133,7 @@ func (m *matching) shareLevels(l *lampLight, known *spatial.Places, read []*surv
 			l.level[j] = append(l.level[j], share*math.Max(0, p.Before-atOr(ambient, l.at[k])))
 		}
 	}
-	return nil
+	return true
 }
 
 // atOr is the ambient level at a point of the set, the mean beside them.
@@ -192,14 +193,10 @@ func (m *matching) addUp(read []*survey.LampMap, ambient, whole []float64) (fact
 	noise := m.before.r.Noise.Stops
 	same := deviation <= max(addsUpScatter*noise, 0.01) && deviation/math.Abs(mean) < uneven/math.Abs(level)
 	if mean < 0 || same && mean < 1 {
-		word := "more"
-		if mean < 0 {
-			word = "less"
-		}
-		m.infer("all lamps together read %s %s than the lamps alone add up to the day before: the light changed in between, and each lamp's share of it counts", photometry.FormatStops(math.Abs(mean)), word)
+		m.infer("match.lamps_add_up", "off", photometry.Stop(mean))
 		return photometry.Factor(mean), false
 	}
-	m.warn("other_light", "All lamps together read %s more than the lamps alone add up to the day before: the rest is taken as other light.", photometry.FormatStops(mean))
+	m.warn("match.other_light", "off", photometry.Stop(mean))
 	return 1, true
 }
 

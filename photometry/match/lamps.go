@@ -3,11 +3,11 @@ package match
 import (
 	"math"
 	"slices"
-	"strings"
 
 	"gonum.org/v1/gonum/floats"
 
 	"evenfall/photometry"
+	"evenfall/photometry/survey"
 )
 
 const (
@@ -25,36 +25,34 @@ const (
 	lookAlike = 9.21
 )
 
-// lamps finds each lamp's level today.
-func (m *matching) lamps() {
-	set := m.o.Lamps
+// fitLamps finds each lamp's level today; nil where it cannot be told.
+func (m *matching) fitLamps(set *survey.LampSet) *levelFit {
 	if set == nil {
-		return
+		return nil
 	}
 	if set.Surface.Quantity != m.before.s.Quantity {
-		m.warn("lamps_untold", "The lamps were read as %s, the surface as %s: they are left out.", set.Surface.Quantity, m.before.s.Quantity)
-		return
+		m.warn("match.quantity.lamps_untold", "lamps", set.Surface.Quantity.String(), "surface", m.before.s.Quantity.String())
+		return nil
 	}
 	for i := range set.Maps {
 		for _, x := range set.Maps[i].Suspects {
-			m.warn("lamp_doubtful", "%s alone, %s (%s): looks like a slip and is left out.", set.Maps[i].Name, x.Label, x.Found)
+			m.warn("match.lamp_doubtful", "lamp", set.Maps[i].Name, "place", x.Label, "found", x.Found)
 		}
 	}
-	light, err := m.lampLight(set)
-	if err != nil {
-		m.warn("lamps_untold", "Which lamp changed cannot be told: %v.", err)
-		return
+	light := m.lampLight(set)
+	if light == nil {
+		return nil
 	}
 	f := m.newLevelFit(light)
 	if !f.solve() {
-		m.warn("lamps_untold", "Which lamp changed cannot be told: %d places of both days cannot tell %d lamps apart.", len(f.rows), len(light.names))
-		return
+		m.warn("match.places.lamps_untold", "places", len(f.rows), "lamps", len(light.names))
+		return nil
 	}
-	m.fit = f
 	f.merge()
 	f.hold()
 	f.extend()
 	m.tellLamps(f)
+	return f
 }
 
 // merge fits lamps as one that the places cannot tell apart: those whose
@@ -104,7 +102,7 @@ func (f *levelFit) hold() {
 		}
 	}
 	if len(names) > 0 && f.solve() {
-		f.m.infer("%s, which cannot be told here, gives today anything from nothing to about twice as much as the day before", listed(names))
+		f.m.infer("match.held", "lamps", names)
 	}
 }
 
@@ -154,8 +152,7 @@ func (f *levelFit) extend() {
 	}
 	for k, other := range options {
 		if k != best && (other.score-o.score)/scale < lookAlike {
-			f.m.warn("lamp_moved_unknown", "The lamps' levels alone do not explain today's light (%s rms where scatter leaves %s): a lamp was moved or re-aimed, or light was added, and the readings do not tell which.",
-				photometry.FormatStops(f.residual()), photometry.FormatStops(f.noise()))
+			f.m.warn("match.lamp_moved_unknown", "residual", photometry.Stop(f.residual()), "noise", photometry.Stop(f.noise()))
 			return
 		}
 	}
@@ -249,59 +246,56 @@ func (m *matching) tellLamps(f *levelFit) {
 		c := len(f.units)
 		half := f.half(c)
 		r.LampFit.Ambient = &AddedLight{Level: f.x[c], Low: math.Max(0, f.x[c]-half), High: f.x[c] + half}
-		m.infer("light was added since, %s everywhere, that no lamp of the day before gives", m.before.s.Shown(f.x[c]))
+		m.infer("match.light_added", "level", m.level(f.x[c]))
 	} else {
-		m.infer("no light that was not there the day before")
+		m.infer("match.no_light_added")
 	}
 	for j, name := range light.names {
-		u := f.unitOf(j)
-		l := LampLevel{SharePercent: light.sharePercent(j)}
-		percent, half := 100*f.x[u], 100*f.half(u)
-		low, high := math.Max(0, percent-half), percent+half
-		switch {
-		case len(f.units[u]) > 1:
-			for _, k := range f.units[u] {
-				if k != j {
-					l.With = append(l.With, light.names[k])
-				}
-			}
-			l.Untold = "the places read cannot tell it from " + strings.Join(l.With, ", ")
-			if !math.IsInf(half, 1) {
-				l.GroupPercent, l.GroupLow, l.GroupHigh = &percent, &low, &high
-				l.Changed = low > 100 || high < 100
-			}
-		case half > 100*tellable:
-			l.Untold = "the places read cannot tell it from the others"
-			if slices.Contains(f.held, u) {
-				l.Untold = "too little of the light here to tell"
-			}
-		default:
-			l.Percent, l.Low, l.High = &percent, &low, &high
-			l.Changed = low > 100 || high < 100
-			if percent > 0.05 {
-				stops := photometry.Stops(percent, 100)
-				l.Stops = &stops
-			}
-			l.Check = m.check(f, j)
-		}
-		if f.moved == j {
-			l.Moved = f.move()
-		}
-		r.Lamps[name], r.LampOrder = l, append(r.LampOrder, name)
+		r.Lamps[name], r.LampOrder = m.lampLevel(f, j), append(r.LampOrder, name)
 	}
 	if !r.LampFit.Explained && f.moved < 0 && !m.warned("lamp_moved_unknown") {
-		m.warn("not_explained", "The lamps' levels leave %s rms of today's light unexplained where scatter leaves %s: something else changed as well.",
-			photometry.FormatStops(r.LampFit.ResidualStops), photometry.FormatStops(r.LampFit.NoiseStops))
+		m.warn("match.not_explained", "residual", photometry.Stop(r.LampFit.ResidualStops), "noise", photometry.Stop(r.LampFit.NoiseStops))
 	}
 }
 
-func (m *matching) warned(code string) bool {
-	for _, w := range m.r.Warnings {
-		if w.Code == code {
-			return true
+// lampLevel is what the fit says of the j-th lamp.
+func (m *matching) lampLevel(f *levelFit, j int) LampLevel {
+	light, u := f.light, f.unitOf(j)
+	l := LampLevel{SharePercent: light.sharePercent(j)}
+	percent, half := 100*f.x[u], 100*f.half(u)
+	low, high := math.Max(0, percent-half), percent+half
+	changed := low > 100 || high < 100
+	switch {
+	case len(f.units[u]) > 1:
+		for _, k := range f.units[u] {
+			if k != j {
+				l.With = append(l.With, light.names[k])
+			}
 		}
+		l.Untold = new(photometry.Remarked("match.alike", "lamps", l.With))
+		if !math.IsInf(half, 1) {
+			l.GroupPercent, l.GroupLow, l.GroupHigh, l.Changed = &percent, &low, &high, changed
+		}
+	case slices.Contains(f.held, u) && half > 100*tellable:
+		l.Untold = new(photometry.Remarked("match.too_little"))
+	case half > 100*tellable:
+		l.Untold = new(photometry.Remarked("match.not_apart"))
+	default:
+		l.Percent, l.Low, l.High, l.Changed = &percent, &low, &high, changed
+		if percent > 0.05 {
+			stops := photometry.Stops(percent, 100)
+			l.Stops = &stops
+		}
+		l.Check = m.check(f, j)
 	}
-	return false
+	if f.moved == j {
+		l.Moved = f.move()
+	}
+	return l
+}
+
+func (m *matching) warned(code string) bool {
+	return slices.ContainsFunc(m.r.Warnings, func(w photometry.Finding) bool { return w.Code == code })
 }
 
 // check is where to meter a lamp alone: where it gave most of the light, at a

@@ -3,6 +3,8 @@ package match
 import (
 	"math"
 
+	"gonum.org/v1/gonum/floats"
+
 	"evenfall/photometry/uncertainty"
 )
 
@@ -14,78 +16,76 @@ import (
 // the exposure that makes up for most of it. Its error follows from the scatter
 // of the readings alone, however the light changed, which no robust estimate of
 // spread would give.
-func (m *matching) levels() {
-	m.choose()
+func (m *matching) levels(counted countedPairs) {
 	r := m.r
 	sum := 0.0
-	for _, k := range m.chosen {
-		sum += m.weight[k] * r.Points[k].Stops
+	for _, k := range counted.pairs {
+		sum += counted.weight[k] * r.Points[k].Stops
 	}
 	r.OffsetStops = sum
-	squares, low, high := 0.0, math.Inf(1), math.Inf(-1)
 	for k := range r.Points {
 		r.Points[k].Pattern = r.Points[k].Stops - r.OffsetStops
 	}
-	worst := -1
-	for _, k := range m.chosen {
+	r.Worst = r.Points[counted.pairs[0]]
+	squares, low, high := 0.0, math.Inf(1), math.Inf(-1)
+	for _, k := range counted.pairs {
 		p := r.Points[k]
-		squares += m.weight[k] * p.Pattern * p.Pattern
+		squares += counted.weight[k] * p.Pattern * p.Pattern
 		low, high = min(low, p.Stops), max(high, p.Stops)
-		if worst < 0 || math.Abs(p.Stops) > math.Abs(r.Points[worst].Stops) {
-			worst = k
+		if math.Abs(p.Stops) > math.Abs(r.Worst.Stops) {
+			r.Worst = p
 		}
 	}
-	r.PatternStops, r.PatternRMSStops = high-low, math.Sqrt(squares)
-	r.Worst = r.Points[worst]
-	m.bounds()
+	r.PatternStops, r.PatternScatter = high-low, &PatternScatter{PatternRMSStops: math.Sqrt(squares)}
+	m.intervals(counted)
+}
+
+// countedPairs are the pairs that decide, and the weight of every pair by area, 1 in
+// sum.
+type countedPairs struct {
+	pairs  []int
+	weight []float64
 }
 
 // choose picks the pairs that decide: those in shot that are no suspects; where
 // none is, all of them.
-func (m *matching) choose() {
+func (m *matching) choose() countedPairs {
 	r := m.r
-	all := 0
-	for k := range r.Points {
-		if r.Points[k].LeftOut {
-			continue
-		}
-		all++
-		if !r.Points[k].OutOfShot {
-			m.chosen = append(m.chosen, k)
-		}
-	}
-	r.PairsInAll = all
-	switch {
-	case len(m.chosen) > 0:
-	case all > 0:
-		m.warn("none_in_shot", "No place in shot is common to both days: the figures are of the whole surface.")
-		for k := range r.Points {
-			if r.Points[k].OutOfShot = false; !r.Points[k].LeftOut {
-				m.chosen = append(m.chosen, k)
+	where := func(counts func(Point) bool) (out []int) {
+		for k, p := range r.Points {
+			if counts(p) {
+				out = append(out, k)
 			}
 		}
-	default:
-		m.warn("all_doubtful", "Every place common to both days has a doubtful reading: the figures hold them all the same.")
+		return out
+	}
+	all := where(func(p Point) bool { return !p.LeftOut })
+	pairs := where(func(p Point) bool { return !p.LeftOut && !p.OutOfShot })
+	if len(all) == 0 {
+		m.warn("match.all_doubtful")
 		for k := range r.Points {
 			r.Points[k].LeftOut = false
-			m.chosen = append(m.chosen, k)
 		}
-		r.PairsInAll = len(r.Points)
-	}
-	r.Pairs = len(m.chosen)
-	area := m.before.r.Weights
-	m.weight = make([]float64, len(r.Points))
-	sum := 0.0
-	for _, k := range m.chosen {
-		m.weight[k] = 1
-		if area != nil {
-			m.weight[k] = area[r.Points[k].before]
+		all = where(func(Point) bool { return true })
+		pairs = all
+	} else if len(pairs) == 0 {
+		m.warn("match.none_in_shot")
+		for k := range r.Points {
+			r.Points[k].OutOfShot = false
 		}
-		sum += m.weight[k]
+		pairs = all
 	}
-	for k := range m.weight {
-		m.weight[k] /= sum
+	r.Pairs, r.PairsInAll = len(pairs), len(all)
+	weight, sum := make([]float64, len(r.Points)), 0.0
+	for _, k := range pairs {
+		weight[k] = 1
+		if area := m.before.r.Weights; area != nil {
+			weight[k] = area[r.Points[k].before]
+		}
+		sum += weight[k]
 	}
+	floats.Scale(1/sum, weight)
+	return countedPairs{pairs, weight}
 }
 
 // pairNoise is how the log ratios scatter under one pair of noise models.
@@ -134,20 +134,20 @@ func freedom(parts ...estimate) int {
 	return max(1, int(sum*sum/per))
 }
 
-// bounds adds the intervals of offset and pattern, the widest under any noise
+// intervals adds those of offset and pattern, the widest under any noise
 // model, and what scatter alone would leave.
 //
 // Pattern: the log ratios of n places with standard deviations of their own are
 // bounded as the levels of a surface are (spreadInterval), since an offset drops
 // out of a spread.
-func (m *matching) bounds() {
-	r, n := m.r, len(m.chosen)
+func (m *matching) intervals(counted countedPairs) {
+	r, n := m.r, len(counted.pairs)
 	half, lo, hi := 0.0, math.Inf(1), 0.0
 	for _, noise := range m.noises() {
 		var a, b, leverA, leverB, mean float64
 		var classes uncertainty.Classes
-		for _, k := range m.chosen {
-			p, w := r.Points[k], m.weight[k]
+		for _, k := range counted.pairs {
+			p, w := r.Points[k], counted.weight[k]
 			a += w * w * noise.before.Stops * noise.before.Stops / m.before.repeats(p.before)
 			b += w * w * noise.after.Stops * noise.after.Stops / m.after.repeats(p.after)
 			leverA, leverB = leverA+w*m.before.lever(p.before), leverB+w*m.after.lever(p.after)
@@ -181,8 +181,8 @@ func inverse(v float64) float64 {
 	return 1 / v
 }
 
-// verdict judges each part.
-func (m *matching) verdict() {
+// judge judges each part.
+func (m *matching) judge(counted countedPairs) {
 	r := m.r
 	size := math.Abs(r.OffsetStops)
 	half := r.OffsetInterval[1] - r.OffsetStops
@@ -191,7 +191,7 @@ func (m *matching) verdict() {
 	if r.PatternInterval != nil {
 		r.Verdict.Pattern = uncertainty.Judge(r.PatternInterval[0], r.PatternInterval[1], r.Tolerance.PatternStops)
 	}
-	if r.Verdict.Pattern == uncertainty.Pass && m.todayMatters() {
+	if r.Verdict.Pattern == uncertainty.Pass && m.todayMatters(counted) {
 		r.Verdict.Pattern = uncertainty.Unsure
 	}
 	if r.Color != nil {
@@ -212,9 +212,9 @@ func (m *matching) verdict() {
 
 // todayMatters tells whether a doubtful reading of today, if it were true, would
 // carry the pattern out of tolerance.
-func (m *matching) todayMatters() bool {
+func (m *matching) todayMatters(counted countedPairs) bool {
 	low, high := math.Inf(1), math.Inf(-1)
-	for _, k := range m.chosen {
+	for _, k := range counted.pairs {
 		low, high = min(low, m.r.Points[k].Stops), max(high, m.r.Points[k].Stops)
 	}
 	for _, p := range m.r.Points {

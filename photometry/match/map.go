@@ -13,7 +13,7 @@ import (
 // change. Where colors were read on both days it has their shifts. Pairs with a
 // doubtful reading are left out. It is nil where fewer than two pairs are left.
 func (r *Result) Difference() *evenness.Result {
-	s := r.surface
+	s := r.Survey
 	if s == nil || r.PairsInAll < 2 {
 		return nil
 	}
@@ -88,18 +88,4 @@ func orNaN(v *float64) float64 {
 		return math.NaN()
 	}
 	return *v
-}
-
-// FormatLevel prints a level of the match for people: illuminance in the unit
-// asked for, or without one (NoUnit) as it was read; an f-number or exposure value
-// where it was read as one.
-func (r *Result) FormatLevel(level float64, unit photometry.Unit) string {
-	s := r.surface
-	if s == nil {
-		return photometry.FormatFigure(level) + " " + r.Unit
-	}
-	if s.Quantity == photometry.Illuminance && unit != photometry.NoUnit {
-		return photometry.FormatLevel(photometry.Level{Value: level, Quantity: s.Quantity}, unit)
-	}
-	return s.Shown(level)
 }

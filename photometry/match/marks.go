@@ -55,6 +55,12 @@ type MarkPair struct {
 // Name is the pair in words: mark, role, lamp.
 func (p MarkPair) Name() string { return markName(p.Mark, p.Role, p.Lamp) }
 
+// level is a level of the light.
+func (p MarkPair) level(v float64) photometry.Level {
+	quantity, _ := photometry.QuantityOf(p.Unit)
+	return photometry.Level{Value: v, Quantity: quantity}
+}
+
 func markName(mark, role, lamp string) string {
 	text := strings.TrimSpace(mark + " " + role)
 	if lamp != "" && !strings.EqualFold(lamp, role) {
@@ -69,50 +75,34 @@ func markName(mark, role, lamp string) string {
 // both.
 func CompareRatios(before, after *ratio.Result) (*Marks, error) {
 	m := &Marks{Pairs: []MarkPair{}, UnpairedBefore: []string{}, UnpairedAfter: []string{}, ToleranceStops: before.ToleranceStops, ToleranceMired: survey.Settings{}.InForce().Mired}
-	type place struct{ mark, role, lamp string }
-	key := func(mark string, a ratio.Area) place {
-		return place{strings.ToLower(mark), strings.ToLower(string(a.Role)), strings.ToLower(a.Lamp)}
+	today := map[string]markLight{}
+	for _, l := range markLights(after) {
+		today[l.key()] = l
 	}
-	type light struct {
-		mark ratio.Mark
-		area ratio.Area
-	}
-	today := map[place]light{}
-	for _, mark := range after.Marks {
-		for _, a := range mark.Areas {
-			today[key(mark.Label, a)] = light{mark, a}
+	var variances, mired []float64
+	paired := map[string]bool{}
+	for _, a := range markLights(before) {
+		b, ok := today[a.key()]
+		if !ok || b.Unit != a.Unit || !(a.Level > 0) || !(b.Level > 0) {
+			m.UnpairedBefore = append(m.UnpairedBefore, a.name())
+			continue
 		}
-	}
-	var variances []float64
-	paired := map[place]bool{}
-	var mired []float64
-	for _, mark := range before.Marks {
-		for _, a := range mark.Areas {
-			k := key(mark.Label, a)
-			b, ok := today[k]
-			if !ok || b.area.Unit != a.Unit || !(a.Level > 0) || !(b.area.Level > 0) {
-				m.UnpairedBefore = append(m.UnpairedBefore, markName(mark.Label, string(a.Role), a.Lamp))
-				continue
-			}
-			paired[k] = true
-			p := MarkPair{Mark: mark.Label, Role: string(a.Role), Lamp: a.Lamp, Unit: a.Unit, Before: a.Level, After: b.area.Level, Stops: photometry.Stops(b.area.Level, a.Level)}
-			if x, y := colorAt(mark, a), colorAt(b.mark, b.area); x > 0 && y > 0 {
-				v := 1e6/y - 1e6/x
-				p.MiredShift, mired = &v, append(mired, v)
-			}
-			m.Pairs = append(m.Pairs, p)
-			variances = append(variances, before.Noise.Stops*before.Noise.Stops/float64(max(1, a.Readings))+after.Noise.Stops*after.Noise.Stops/float64(max(1, b.area.Readings)))
+		paired[a.key()] = true
+		p := MarkPair{Mark: a.mark.Label, Role: string(a.Role), Lamp: a.Lamp, Unit: a.Unit, Before: a.Level, After: b.Level, Stops: photometry.Stops(b.Level, a.Level)}
+		if x, y := colorAt(a.mark, a.Area), colorAt(b.mark, b.Area); x > 0 && y > 0 {
+			v := 1e6/y - 1e6/x
+			p.MiredShift, mired = &v, append(mired, v)
 		}
+		m.Pairs = append(m.Pairs, p)
+		variances = append(variances, before.Noise.Stops*before.Noise.Stops/float64(max(1, a.Readings))+after.Noise.Stops*after.Noise.Stops/float64(max(1, b.Readings)))
 	}
-	for _, mark := range after.Marks {
-		for _, a := range mark.Areas {
-			if !paired[key(mark.Label, a)] {
-				m.UnpairedAfter = append(m.UnpairedAfter, markName(mark.Label, string(a.Role), a.Lamp))
-			}
+	for _, b := range markLights(after) {
+		if !paired[b.key()] {
+			m.UnpairedAfter = append(m.UnpairedAfter, b.name())
 		}
 	}
 	if len(m.Pairs) == 0 {
-		return nil, fmt.Errorf("the two days have no light at any mark in common: %s, and %s; expected the same marks and roles", listedOrNone(m.UnpairedBefore), listedOrNone(m.UnpairedAfter))
+		return nil, fmt.Errorf("the two days have no light at any mark in common: %s, and %s; expected the same marks and roles", listed(m.UnpairedBefore), listed(m.UnpairedAfter))
 	}
 	if len(mired) > 0 {
 		v := stat.Mean(mired, nil)
@@ -122,11 +112,39 @@ func CompareRatios(before, after *ratio.Result) (*Marks, error) {
 	return m, nil
 }
 
-func listedOrNone(names []string) string {
-	if len(names) == 0 {
-		return "none"
+// markLight is one light at one mark on one day.
+type markLight struct {
+	mark ratio.Mark
+	ratio.Area
+}
+
+func markLights(r *ratio.Result) (all []markLight) {
+	for _, mark := range r.Marks {
+		for _, a := range mark.Areas {
+			all = append(all, markLight{mark, a})
+		}
 	}
-	return listed(names)
+	return all
+}
+
+func (l markLight) name() string { return markName(l.mark.Label, string(l.Role), l.Lamp) }
+
+// key is what makes it the same light on both days.
+func (l markLight) key() string {
+	return strings.ToLower(l.mark.Label + "\x00" + string(l.Role) + "\x00" + l.Lamp)
+}
+
+// listed are names for a message, at most four of them.
+func listed(names []string) string {
+	switch n := len(names); {
+	case n == 0:
+		return "none"
+	case n > 4:
+		return strings.Join(names[:3], ", ") + fmt.Sprintf(" and %d more", n-3)
+	case n > 1:
+		return strings.Join(names[:n-1], ", ") + " and " + names[n-1]
+	}
+	return names[0]
 }
 
 // colorAt is the color temperature of a light in K, 0 where it was not read.
@@ -208,67 +226,62 @@ func readMarks(before, after survey.Input, flags []*schema.Source, o Options) (*
 	if err != nil {
 		return nil, fmt.Errorf("%s and %s: %w", before.Name, after.Name, err)
 	}
-	day := func(r *ratio.Result, name string) Day {
-		return Day{Title: r.Title, Date: r.Date, Files: []string{name}, Points: len(r.Marks), Readings: r.Readings,
-			Noise: uncertainty.Noise{RepeatabilityPercent: r.Noise.RepeatabilityPercent, DegreesOfFreedom: r.Noise.DegreesOfFreedom, Source: r.Noise.Source, Stops: r.Noise.Stops}}
-	}
-	title := first.Title
-	if title == "" {
-		title = second.Title
-	}
-	r := &Result{Schema: Schema, Title: title, Unit: marks.Worst.Unit, Marks: marks,
-		Before: day(first, before.Name), After: day(second, after.Name), Verdict: marks.Verdict,
-		Tolerance: Tolerance{OffsetStops: marks.ToleranceStops, PatternStops: marks.ToleranceStops, Mired: marks.ToleranceMired, Duv: survey.Settings{}.InForce().Duv, Source: "the tolerance of the ratios: that much either way for the offset, and for each light off it"},
-		Pairs:     len(marks.Pairs), PairsInAll: len(marks.Pairs), OffsetStops: marks.OffsetStops, OffsetInterval: marks.OffsetInterval,
-		PatternStops: marks.PatternStops, PatternInterval: marks.PatternInterval, OffsetMired: marks.OffsetMired,
-		Worst:          Point{Label: marks.Worst.Name(), Before: marks.Worst.Before, After: marks.Worst.After, Stops: marks.Worst.Stops, Pattern: marks.Worst.Pattern},
-		UnpairedBefore: []Place{}, UnpairedAfter: []Place{}, Points: []Point{}, Suspects: []Suspect{}, Changes: append([]setup.Change{}, o.Changes...),
-		Steps: []photometry.Finding{}, Inferred: []string{}, Warnings: []photometry.Finding{}, Cautions: []photometry.Finding{}}
-	i := marks.OffsetInterval
-	r.OffsetSignificant = i[0] > 0 || i[1] < 0
-	r.PatternSignificant = marks.PatternInterval != nil && marks.PatternInterval[0] > 0
+	r := newResult(cmp.Or(first.Title, second.Title), o.Changes)
+	r.Unit, r.Marks, r.Verdict = marks.Worst.Unit, marks, marks.Verdict
+	r.Before, r.After = ratioDay(first, before.Name), ratioDay(second, after.Name)
+	r.Tolerance = Tolerance{OffsetStops: marks.ToleranceStops, PatternStops: marks.ToleranceStops, Mired: marks.ToleranceMired,
+		Duv: survey.Settings{}.InForce().Duv, Source: photometry.Remarked("match.tolerance_ratios")}
+	r.Pairs, r.PairsInAll = len(marks.Pairs), len(marks.Pairs)
+	r.OffsetStops, r.OffsetInterval, r.OffsetMired = marks.OffsetStops, marks.OffsetInterval, marks.OffsetMired
+	r.PatternStops, r.PatternInterval = marks.PatternStops, marks.PatternInterval
+	r.OffsetSignificant = r.OffsetInterval[0] > 0 || r.OffsetInterval[1] < 0
+	r.PatternSignificant = r.PatternInterval != nil && r.PatternInterval[0] > 0
+	w := marks.Worst
+	r.Worst = Point{Label: w.Name(), Before: w.Before, After: w.After, Stops: w.Stops, Pattern: w.Pattern}
 	m := &matching{r: r}
-	if a, ok := dayOf(first.Date); ok {
-		if b, ok := dayOf(second.Date); ok && a.After(b) {
-			m.warn("dates_swapped", "The day before (%s) is later than today (%s): are the two swapped?", first.Date, second.Date)
-		}
-	}
+	m.checkDates(first.Date, second.Date)
 	m.stepMarks(marks)
 	m.cautions()
 	return r, nil
 }
 
+// ratioDay is a day of lights at marks.
+func ratioDay(r *ratio.Result, name string) Day {
+	return Day{Title: r.Title, Date: r.Date, Files: []string{name}, Points: len(r.Marks), Readings: r.Readings,
+		Noise: uncertainty.Noise{RepeatabilityPercent: r.Noise.RepeatabilityPercent, DegreesOfFreedom: r.Noise.DegreesOfFreedom, Source: r.Noise.Source, Stops: r.Noise.Stops}}
+}
+
 // stepMarks says which lights at the marks to bring back, the one that changed most
 // first, each to a number on the meter.
 func (m *matching) stepMarks(marks *Marks) {
-	changed := slices.Clone(marks.Pairs)
-	changed = slices.DeleteFunc(changed, func(p MarkPair) bool {
-		return math.Abs(p.Stops) < max(0.1, marks.ToleranceStops/2) || strings.Contains(p.Role, "+") // a sum follows its lights
-	})
-	slices.SortStableFunc(changed, func(a, b MarkPair) int { return cmp.Compare(math.Abs(b.Stops), math.Abs(a.Stops)) })
 	if marks.Verdict.Overall == uncertainty.Pass {
-		m.step(StepKeep, "The lights at the marks are as they were: leave them.")
+		m.step("match.marks.keep")
 		return
 	}
-	for i, p := range changed {
-		if i == 4 {
-			m.step(StepOneLamp, "%d more lights changed by %s or more.", len(changed)-4, photometry.FormatStops(math.Abs(changed[len(changed)-1].Stops)))
-			break
-		}
-		word := "up"
-		if p.Stops > 0 {
-			word = "down"
-		}
-		m.step(StepOneLamp, "%s: bring it %s by %s, from %s to %s %s.", p.Name(), word, photometry.FormatStops(math.Abs(p.Stops)), photometry.FormatFigure(p.After), photometry.FormatFigure(p.Before), p.Unit)
-	}
+	var changed, recolored []MarkPair
 	for _, p := range marks.Pairs {
-		if v := p.MiredShift; v != nil && math.Abs(*v) > marks.ToleranceMired && !strings.Contains(p.Role, "+") {
-			word := "warmer"
-			if *v < 0 {
-				word = "cooler"
-			}
-			m.step(StepGel, "%s is %.0f mired %s than the day before: look at its gel and its dimmer.", p.Name(), math.Abs(*v), word)
+		if strings.Contains(p.Role, "+") {
+			continue // a sum follows its lights
+		}
+		if math.Abs(p.Stops) >= max(0.1, marks.ToleranceStops/2) {
+			changed = append(changed, p)
+		}
+		if p.MiredShift != nil && math.Abs(*p.MiredShift) > marks.ToleranceMired {
+			recolored = append(recolored, p)
 		}
 	}
-	m.step(StepMeterAgain, "Then read the same lights again and match once more.")
+	slices.SortStableFunc(changed, func(a, b MarkPair) int { return cmp.Compare(math.Abs(b.Stops), math.Abs(a.Stops)) })
+	for _, p := range changed[:min(mostMarks, len(changed))] {
+		m.step("match.mark.one_lamp", "light", p.Name(), "change", photometry.Stop(p.Stops), "today", p.level(p.After), "before", p.level(p.Before))
+	}
+	if more := len(changed) - mostMarks; more > 0 {
+		m.step("match.marks.one_lamp", "more", more, "change", photometry.Stop(math.Abs(changed[len(changed)-1].Stops)))
+	}
+	for _, p := range recolored {
+		m.step("match.mark.gel", "light", p.Name(), "mired", photometry.Mired(*p.MiredShift))
+	}
+	m.step("match.marks.meter_again")
 }
+
+// mostMarks is how many lights at marks have a step of their own.
+const mostMarks = 4

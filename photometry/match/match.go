@@ -1,6 +1,7 @@
 package match
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -29,14 +30,11 @@ type Options struct {
 	Changes []setup.Change
 }
 
-// matching is a match as it is put together.
+// matching is a match as it is put together: the two days, and what is found so
+// far. Its stages are methods in the order of Compare.
 type matching struct {
-	o             Options
 	r             *Result
 	before, after *matchDay
-	weight        []float64 // of each pair, by area, 1 on the mean
-	chosen        []int     // pairs that decide
-	fit           *levelFit // nil where no lamp was read alone
 }
 
 // matchDay is one of the two surveys with its analysis.
@@ -61,18 +59,39 @@ type matchDay struct {
 // It is an error where the surveys are of different quantities, where either
 // cannot be analyzed, or where they have no place in common.
 func Compare(before, after *survey.Survey, o Options) (*Result, error) {
+	m, err := judgeDays(before, after, o)
+	if err != nil {
+		return nil, err
+	}
+	if err := m.pair(o.WithinM); err != nil {
+		return nil, err
+	}
+	m.checkDays()
+	m.leaveOutSuspects()
+	counted := m.choose()
+	m.levels(counted)
+	m.color(counted)
+	fit := m.fitLamps(o.Lamps) // nil where no lamp was read alone
+	m.lampColors(fit)
+	m.judge(counted)
+	m.restore(counted)
+	return m.r, nil
+}
+
+// newResult is a result without any finding; its lists are empty, not absent.
+func newResult(title string, changes []setup.Change) *Result {
+	return &Result{Schema: Schema, Title: title, Changes: append([]setup.Change{}, changes...),
+		UnpairedBefore: []Place{}, UnpairedAfter: []Place{}, Points: []Point{}, Suspects: []Suspect{},
+		Steps: []photometry.Finding{}, Inferred: []photometry.Remark{}, Warnings: []photometry.Finding{}, Cautions: []photometry.Finding{}}
+}
+
+// judgeDays analyzes both days.
+func judgeDays(before, after *survey.Survey, o Options) (*matching, error) {
 	if before.Quantity != after.Quantity {
 		return nil, fmt.Errorf("the day before was read as %s (%s), today as %s (%s): expected the same on both days",
 			before.Quantity, before.Quantity.Unit(), after.Quantity, after.Quantity.Unit())
 	}
-	m := &matching{o: o, r: &Result{
-		Schema: Schema, Title: before.Title, Unit: before.Quantity.Unit(), surface: before,
-		UnpairedBefore: []Place{}, UnpairedAfter: []Place{}, Changes: append([]setup.Change{}, o.Changes...),
-		Suspects: []Suspect{}, Steps: []photometry.Finding{}, Inferred: []string{}, Warnings: []photometry.Finding{}, Cautions: []photometry.Finding{},
-	}}
-	if m.r.Title == "" {
-		m.r.Title = after.Title
-	}
+	m := &matching{r: newResult(cmp.Or(before.Title, after.Title), o.Changes)}
 	var err error
 	if m.before, err = judgedDay(before, "the day before"); err != nil {
 		return nil, err
@@ -80,20 +99,10 @@ func Compare(before, after *survey.Survey, o Options) (*Result, error) {
 	if m.after, err = judgedDay(after, "today"); err != nil {
 		return nil, err
 	}
+	m.r.Survey, m.r.Unit = before, before.Quantity.Unit()
 	m.r.Before, m.r.After = m.before.told(), m.after.told()
 	m.tolerance()
-	if err := m.pair(); err != nil {
-		return nil, err
-	}
-	m.checkDays()
-	m.suspects()
-	m.levels()
-	m.color()
-	m.lamps()
-	m.lampColors()
-	m.verdict()
-	m.steps()
-	return m.r, nil
+	return m, nil
 }
 
 // judgedDay analyzes a survey. One place alone has no evenness, but a level.
@@ -172,76 +181,92 @@ func (d *matchDay) driftStops() float64 {
 // tolerance derives what may differ from what the surface may.
 func (m *matching) tolerance() {
 	l, other := m.before.s.Settings.InForce(), m.after.s.Settings.InForce()
-	total := l.Stops
-	source := fmt.Sprintf("the surface's tolerance of %s: all of it for the pattern, half of it either way for the offset", photometry.FormatStops(l.Stops))
+	t := Tolerance{OffsetStops: l.Stops / 2, PatternStops: l.Stops, Mired: l.Mired, Duv: l.Duv}
+	t.Source = photometry.Remarked("match.tolerance", "stops", photometry.Stop(l.Stops))
 	if l.EachSide {
-		total = 2 * l.Stops
-		source = fmt.Sprintf("the surface's tolerance of ±%s: that much either way for the offset, twice that for the pattern", photometry.FormatStops(l.Stops))
+		t.OffsetStops, t.PatternStops = l.Stops, 2*l.Stops
+		t.Source = photometry.Remarked("match.tolerance_each_side", "stops", photometry.Stop(l.Stops))
 	}
-	m.r.Tolerance = Tolerance{OffsetStops: total / 2, PatternStops: total, Mired: l.Mired, Duv: l.Duv, Source: source}
+	m.r.Tolerance = t
 	if l.Stops != other.Stops || l.EachSide != other.EachSide || l.Mired != other.Mired || l.Duv != other.Duv {
-		m.warn("tolerances_differ", "The two days state different tolerances: that of the day before counts.")
+		m.warn("match.tolerances_differ")
 	}
 }
 
-func (m *matching) warn(code, format string, args ...any) {
-	m.r.Warnings = append(m.r.Warnings, photometry.Finding{Code: code, Text: fmt.Sprintf(format, args...)})
+func (m *matching) warn(key string, values ...any) {
+	m.r.Warnings = append(m.r.Warnings, photometry.Found(key, values...))
 }
 
-func (m *matching) infer(format string, args ...any) {
-	if text := fmt.Sprintf(format, args...); !slices.Contains(m.r.Inferred, text) {
-		m.r.Inferred = append(m.r.Inferred, text)
+func (m *matching) infer(key string, values ...any) {
+	remark := photometry.Remarked(key, values...)
+	if !slices.ContainsFunc(m.r.Inferred, func(r photometry.Remark) bool { return r.Same(remark.Finding) }) {
+		m.r.Inferred = append(m.r.Inferred, remark)
 	}
 }
 
-// checkDays tells what is odd about the two days as a whole.
+// level is a level of the surface.
+func (m *matching) level(v float64) photometry.Level {
+	return photometry.Level{Value: v, Quantity: m.before.s.Quantity}
+}
+
+// checkDays tells what is odd about the two days as a whole, and what they take for
+// granted.
 func (m *matching) checkDays() {
 	a, b := m.before.s, m.after.s
 	if a.Title != "" && b.Title != "" && !strings.EqualFold(a.Title, b.Title) {
-		m.warn("other_surface", "The surfaces have different names: “%s” and “%s”.", a.Title, b.Title)
+		m.warn("match.other_surface", "before", a.Title, "today", b.Title)
 	}
 	if a.Settings.Sized && b.Settings.Sized && (!near(a.Extent.Width(), b.Extent.Width()) || !near(a.Extent.Height(), b.Extent.Height())) {
-		m.warn("other_size", "The surfaces have different sizes: %s × %s m the day before, %s × %s m today.", photometry.FormatFigure(a.Extent.Width()),
-			photometry.FormatFigure(a.Extent.Height()), photometry.FormatFigure(b.Extent.Width()), photometry.FormatFigure(b.Extent.Height()))
+		m.warn("match.other_size", "before_width", photometry.Length(a.Extent.Width()), "before_height", photometry.Length(a.Extent.Height()),
+			"width", photometry.Length(b.Extent.Width()), "height", photometry.Length(b.Extent.Height()))
 	}
 	if a.Area != nil && b.Area != nil && *a.Area != *b.Area {
-		m.warn("other_area", "The areas in shot differ: that of the day before counts.")
+		m.warn("match.other_area")
 	}
-	first, ok1 := dayOf(a.Date)
-	second, ok2 := dayOf(b.Date)
-	if ok1 && ok2 && first.After(second) {
-		m.warn("dates_swapped", "The day before (%s) is later than today (%s): are the two swapped?", a.Date, b.Date)
-	}
+	m.checkDates(a.Date, b.Date)
 	if m.identical() {
-		m.warn("same_readings", "Both days have the very same readings: is it one file twice?")
+		m.warn("match.same_readings")
 	}
-	if a.Settings.Meter.Receptor != b.Settings.Meter.Receptor {
-		m.warn("other_receptor", "The receptor was %s the day before and is %s today: they read light from the side differently.", a.Settings.Meter.Receptor, b.Settings.Meter.Receptor)
+	if was, is := a.Settings.Meter.Receptor, b.Settings.Meter.Receptor; was != is {
+		m.warn("match.other_receptor", "before", was.String(), "today", is.String())
 	}
 	if a.Quantity == photometry.Relative {
-		m.infer("the relative levels of both days count from the same 100 %%")
+		m.infer("match.same_hundred")
 	}
 	if m.before.r.Noise.Source == "assumed" || m.after.r.Noise.Source == "assumed" {
-		m.infer("repeatability 2 %% of one reading to the next, an assumption: repeat a few readings or give a note to replace it")
+		m.infer("match.repeatability")
 	}
-	m.infer("the same meter on both days, or two that agree: repeatability does not cover a difference of meters")
-	for _, d := range []struct {
-		name string
-		of   *matchDay
-	}{{"The day before", m.before}, {"Today", m.after}} {
-		for _, text := range d.of.s.Inferred {
-			m.infer("%s: %s", strings.ToLower(d.name[:1])+d.name[1:], text)
+	m.infer("match.same_meter")
+	m.takeOver(m.before, DayBefore)
+	m.takeOver(m.after, DayAfter)
+}
+
+// checkDates warns where the day before is the later one.
+func (m *matching) checkDates(before, after string) {
+	first, ok1 := dayOf(before)
+	second, ok2 := dayOf(after)
+	if ok1 && ok2 && first.After(second) {
+		m.warn("match.dates_swapped", "before", before, "today", after)
+	}
+}
+
+// takenOver are the warnings of a day that bear on a match.
+var takenOver = []string{"table", "repeats_disagree", "far_off", "color_far_off", "untimed", "too_bright", "tiny"}
+
+// takeOver says of the match what was assumed and found of one day.
+func (m *matching) takeOver(d *matchDay, day string) {
+	for _, text := range d.s.Inferred {
+		m.infer("match.inferred", "day", day, "what", text)
+	}
+	for _, w := range d.r.Warnings {
+		if slices.Contains(takenOver, w.Code) {
+			f := photometry.Found("match.warned", "day", day, "what", w)
+			f.Code = w.Code
+			m.r.Warnings = append(m.r.Warnings, f)
 		}
-		for _, w := range d.of.r.Warnings {
-			if slices.Contains([]string{"table", "repeats_disagree", "far_off", "color_far_off", "untimed", "too_bright", "tiny"}, w.Code) {
-				f := photometry.Found("of_day", "day", d.name, "finding", w)
-				f.Code = w.Code
-				m.r.Warnings = append(m.r.Warnings, f)
-			}
-		}
-		if drift := d.of.taken(); drift != nil {
-			m.infer("%s: a drift of %+.2f stop is taken out, to the level at which the light was left", strings.ToLower(d.name[:1])+d.name[1:], drift.TotalStops)
-		}
+	}
+	if drift := d.taken(); drift != nil {
+		m.infer("match.drift_taken", "day", day, "drift", photometry.Stop(drift.TotalStops))
 	}
 }
 
@@ -267,15 +292,14 @@ func (m *matching) identical() bool {
 	return slices.EqualFunc(m.before.s.Again, m.after.s.Again, func(a, b survey.Reading) bool { return a.Level == b.Level && a.Point == b.Point })
 }
 
-// suspects names the readings that look like slips and leaves them out.
-func (m *matching) suspects() {
-	add := func(day string, d *matchDay) {
-		for _, x := range d.r.Suspects {
-			m.r.Suspects = append(m.r.Suspects, Suspect{day, x})
-		}
+// leaveOutSuspects names the readings that look like slips and leaves them out.
+func (m *matching) leaveOutSuspects() {
+	for _, x := range m.before.r.Suspects {
+		m.r.Suspects = append(m.r.Suspects, Suspect{DayBefore, x})
 	}
-	add(DayBefore, m.before)
-	add(DayAfter, m.after)
+	for _, x := range m.after.r.Suspects {
+		m.r.Suspects = append(m.r.Suspects, Suspect{DayAfter, x})
+	}
 	for k := range m.r.Points {
 		p := &m.r.Points[k]
 		p.LeftOut = m.before.isLeft(p.before) || m.after.isLeft(p.after)

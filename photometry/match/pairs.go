@@ -9,6 +9,8 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/evenness"
+	"evenfall/photometry/spatial"
+	"evenfall/photometry/survey"
 )
 
 // leastWithin is the least distance in meters that two places may be apart by
@@ -28,103 +30,114 @@ func (m *matching) spacing() float64 {
 
 // pair brings the places of both days together: first by the same label, where
 // that stands at nearly the same place; then by position, the nearest two places
-// first, each of them once.
-func (m *matching) pair() error {
-	a, b := m.before.s, m.after.s
-	within := m.o.WithinM
+// first, each of them once. within is as far as two places may be apart, 0 for a
+// quarter of their spacing.
+func (m *matching) pair(within float64) error {
 	if within <= 0 {
 		within = leastWithin
 		if s := m.spacing(); !math.IsInf(s, 1) {
 			within = max(within, s/4)
 		}
 	}
-	paired := &m.r.PairedBy
-	paired.WithinM = within
-	of := make([]int, a.Len()) // point of today, −1 for none
-	for i := range of {
-		of[i] = -1
-	}
-	taken := make([]bool, b.Len())
-	take := func(i, j int) {
-		of[i], taken[j] = j, true
-		paired.MaxDistanceM = max(paired.MaxDistanceM, math.Hypot(a.X[i]-b.X[j], a.Y[i]-b.Y[j]))
-	}
-	byLabel := map[string]int{}
-	for j := range b.Len() {
-		if label := strings.ToLower(b.LabelOf(j)); label != "" {
-			if _, twice := byLabel[label]; !twice {
-				byLabel[label] = j
-			}
-		}
-	}
-	var elsewhere []int
-	for i := range a.Len() {
-		label := strings.ToLower(a.LabelOf(i))
-		j, ok := byLabel[label]
-		if label == "" || !ok || taken[j] {
-			continue
-		}
-		if math.Hypot(a.X[i]-b.X[j], a.Y[i]-b.Y[j]) > within {
-			elsewhere = append(elsewhere, i)
-			continue
-		}
-		take(i, j)
-		paired.Label++
-	}
-	for _, c := range m.candidates(of, taken, within) {
-		if of[c.i] < 0 && !taken[c.j] {
-			take(c.i, c.j)
-			paired.Position++
-		}
-	}
-	for i, j := range of {
+	a, b := m.before.s, m.after.s
+	p := &pairing{a: a, b: b, of: slices.Repeat([]int{-1}, a.Len()), taken: make([]bool, b.Len()), Pairing: Pairing{WithinM: within}}
+	elsewhere := p.byLabel()
+	p.byPosition(m.after.r.Places)
+	m.r.PairedBy = &p.Pairing
+	for i, j := range p.of {
 		if j < 0 {
 			m.r.UnpairedBefore = append(m.r.UnpairedBefore, Place{a.LabelOf(i), a.X[i], a.Y[i]})
 			continue
 		}
-		p := Point{Label: a.LabelOf(i), X: a.X[i], Y: a.Y[i], DistanceM: math.Hypot(a.X[i]-b.X[j], a.Y[i]-b.Y[j]),
+		pair := Point{Label: a.LabelOf(i), Position: &Position{a.X[i], a.Y[i]}, DistanceM: p.distance(i, j),
 			Before: m.before.level[i], After: m.after.level[j], before: i, after: j}
-		p.Stops = photometry.Stops(p.After, p.Before)
-		p.OutOfShot = a.Area != nil && !a.Area.Contains(p.X, p.Y)
-		m.r.Points = append(m.r.Points, p)
+		pair.Stops = photometry.Stops(pair.After, pair.Before)
+		pair.OutOfShot = a.Area != nil && !a.Area.Contains(pair.X, pair.Y)
+		m.r.Points = append(m.r.Points, pair)
 	}
-	for j, is := range taken {
+	for j, is := range p.taken {
 		if !is {
 			m.r.UnpairedAfter = append(m.r.UnpairedAfter, Place{b.LabelOf(j), b.X[j], b.Y[j]})
 		}
 	}
-	return m.tellPairs(elsewhere)
+	return m.checkPairs(elsewhere)
 }
 
-// candidate is a pair of places near enough to be one.
-type candidate struct {
-	i, j     int
-	distance float64
+// pairing are the places of two days as they are brought together.
+type pairing struct {
+	a, b  *survey.Survey
+	of    []int  // point of today of each of the day before, −1 for none
+	taken []bool // points of today
+	Pairing
 }
 
-// candidates are all pairs of places left that lie within a distance, the nearest
-// first.
-func (m *matching) candidates(of []int, taken []bool, within float64) []candidate {
-	a, b := m.before.s, m.after.s
-	var out []candidate
-	for i := range a.Len() {
-		if of[i] >= 0 {
+func (p *pairing) distance(i, j int) float64 {
+	return math.Hypot(p.a.X[i]-p.b.X[j], p.a.Y[i]-p.b.Y[j])
+}
+
+func (p *pairing) take(i, j int) {
+	p.of[i], p.taken[j] = j, true
+	p.MaxDistanceM = max(p.MaxDistanceM, p.distance(i, j))
+}
+
+// moved is a label that stands at another place today: a point of each day.
+type moved struct{ before, after int }
+
+// byLabel pairs places of the same label, and returns those that stand elsewhere.
+func (p *pairing) byLabel() (elsewhere []moved) {
+	at := map[string]int{}
+	for j := range p.b.Len() {
+		label := strings.ToLower(p.b.LabelOf(j))
+		if _, twice := at[label]; !twice {
+			at[label] = j
+		}
+	}
+	for i := range p.a.Len() {
+		label := strings.ToLower(p.a.LabelOf(i))
+		j, ok := at[label]
+		switch {
+		case label == "" || !ok || p.taken[j]:
+		case p.distance(i, j) > p.WithinM:
+			elsewhere = append(elsewhere, moved{i, j})
+		default:
+			p.take(i, j)
+			p.Label++
+		}
+	}
+	return elsewhere
+}
+
+// byPosition pairs the places left that lie within the distance, the nearest first.
+// today are the places of today.
+func (p *pairing) byPosition(today *spatial.Places) {
+	type candidate struct {
+		moved
+		distance float64
+	}
+	var near []candidate
+	for i, j := range p.of {
+		if j >= 0 {
 			continue
 		}
-		for j := range m.after.r.Places.Within(a.X[i], a.Y[i], within) {
-			if d := math.Hypot(a.X[i]-b.X[j], a.Y[i]-b.Y[j]); d <= within && !taken[j] {
-				out = append(out, candidate{i, int(j), d})
+		for j := range today.Within(p.a.X[i], p.a.Y[i], p.WithinM) {
+			if d := p.distance(i, int(j)); d <= p.WithinM && !p.taken[j] {
+				near = append(near, candidate{moved{i, int(j)}, d})
 			}
 		}
 	}
-	slices.SortFunc(out, func(p, q candidate) int {
-		return cmp.Or(cmp.Compare(p.distance, q.distance), cmp.Compare(p.i, q.i), cmp.Compare(p.j, q.j))
+	slices.SortFunc(near, func(p, q candidate) int {
+		return cmp.Or(cmp.Compare(p.distance, q.distance), cmp.Compare(p.before, q.before), cmp.Compare(p.after, q.after))
 	})
-	return out
+	for _, c := range near {
+		if p.of[c.before] < 0 && !p.taken[c.after] {
+			p.take(c.before, c.after)
+			p.Position++
+		}
+	}
 }
 
-// tellPairs says how well the places of the two days go together.
-func (m *matching) tellPairs(elsewhere []int) error {
+// checkPairs says how well the places of the two days go together.
+func (m *matching) checkPairs(elsewhere []moved) error {
 	a, b := m.before.s, m.after.s
 	n := len(m.r.Points)
 	if n == 0 {
@@ -132,23 +145,13 @@ func (m *matching) tellPairs(elsewhere []int) error {
 			errNoPair, m.r.PairedBy.WithinM, m.before.r.Places.Box, m.after.r.Places.Box)
 	}
 	if len(elsewhere) > 0 {
-		i := elsewhere[0]
-		label := a.LabelOf(i)
-		j := 0
-		for k := range b.Len() {
-			if strings.EqualFold(b.LabelOf(k), label) {
-				j = k
-				break
-			}
-		}
-		m.warn("labels_elsewhere", "%d label%s at another place today, such as %s at %s, %s m and now %s, %s m: they count by their positions.",
-			len(elsewhere), map[bool]string{true: " stands", false: "s stand"}[len(elsewhere) == 1], label, photometry.FormatFigure(a.X[i]), photometry.FormatFigure(a.Y[i]),
-			photometry.FormatFigure(b.X[j]), photometry.FormatFigure(b.Y[j]))
+		i, j := elsewhere[0].before, elsewhere[0].after
+		m.warn("match.labels_elsewhere", "labels", len(elsewhere), "label", a.LabelOf(i), "before", photometry.Point{X: a.X[i], Y: a.Y[i]}, "today", photometry.Point{X: b.X[j], Y: b.Y[j]})
 	}
 	if n < 2 {
-		m.warn("one_place", "Only one place is common to both days: its level can be told, a pattern cannot.")
+		m.warn("match.one_place")
 	} else if 2*n < min(a.Len(), b.Len()) {
-		m.warn("few_common", "Only %d places are common to both days, of %d the day before and %d today.", n, a.Len(), b.Len())
+		m.warn("match.few_common", "common", n, "before", a.Len(), "today", b.Len())
 	}
 	return nil
 }

@@ -27,9 +27,10 @@ type Result struct {
 	// Pairs is how many places of both days belong together and count; where an
 	// area in shot is set, those in it, and PairsInAll is how many there are on
 	// the whole surface.
-	Pairs      int     `json:"pairs"`
-	PairsInAll int     `json:"pairs_in_all"`
-	PairedBy   Pairing `json:"paired_by"`
+	Pairs      int `json:"pairs"`
+	PairsInAll int `json:"pairs_in_all"`
+	// PairedBy is absent where lights at marks alone were matched.
+	PairedBy *Pairing `json:"paired_by,omitempty"`
 	// UnpairedBefore and UnpairedAfter are the places that only one day has.
 	UnpairedBefore []Place `json:"unpaired_before"`
 	UnpairedAfter  []Place `json:"unpaired_after"`
@@ -41,16 +42,13 @@ type Result struct {
 	OffsetSignificant bool        `json:"offset_significant"`
 
 	// PatternStops is the spread, largest less smallest, of log2(today/before):
-	// what no change of exposure or of all lamps together takes out. Its rms is
-	// about the offset. NoiseFloor figures are what the scatter of the readings
-	// alone would leave; the pattern is significant where the lower end of its 95
-	// % interval is above zero.
-	PatternStops           float64     `json:"pattern_stops"`
-	PatternInterval        *[2]float64 `json:"pattern_interval_stops,omitempty"`
-	PatternRMSStops        float64     `json:"pattern_rms_stops"`
-	PatternNoiseFloorStops float64     `json:"pattern_noise_floor_stops"`
-	PatternNoiseRMSStops   float64     `json:"pattern_noise_rms_stops"`
-	PatternSignificant     bool        `json:"pattern_significant"`
+	// what no change of exposure or of all lamps together takes out. The pattern is
+	// significant where the lower end of its 95 % interval is above zero. Its scatter
+	// is absent where lights at marks alone were matched.
+	PatternStops       float64     `json:"pattern_stops"`
+	PatternInterval    *[2]float64 `json:"pattern_interval_stops,omitempty"`
+	PatternSignificant bool        `json:"pattern_significant"`
+	*PatternScatter
 	// Worst is the place whose light changed most.
 	Worst Point `json:"worst"`
 
@@ -76,7 +74,7 @@ type Result struct {
 	// Steps restore the light of the day before, in the order that works.
 	Steps []photometry.Finding `json:"steps"`
 
-	Inferred []string             `json:"inferred"`
+	Inferred []photometry.Remark  `json:"inferred"`
 	Warnings []photometry.Finding `json:"warnings"`
 	Cautions []photometry.Finding `json:"cautions"`
 
@@ -86,7 +84,9 @@ type Result struct {
 	// of the first, one with lamps read alone where there is any, stand here.
 	More []*Result `json:"more,omitempty"`
 
-	surface *survey.Survey // the day before, for Difference
+	// Survey is the surface as it was read the day before; nil where lights at marks
+	// alone were matched.
+	Survey *survey.Survey `json:"-"`
 }
 
 // Day is one of the two days.
@@ -102,6 +102,14 @@ type Day struct {
 	Drift *survey.Drift `json:"drift,omitempty"`
 }
 
+// PatternScatter is the rms of log2(today/before) about the offset, and what the
+// scatter of the readings alone would leave of spread and rms.
+type PatternScatter struct {
+	PatternRMSStops        float64 `json:"pattern_rms_stops"`
+	PatternNoiseFloorStops float64 `json:"pattern_noise_floor_stops"`
+	PatternNoiseRMSStops   float64 `json:"pattern_noise_rms_stops"`
+}
+
 // Tolerance is how much today's light may differ. It comes from the
 // tolerance of the surface: its total spread in stops is allowed for the pattern,
 // half of it either way for the offset, and its color tolerance for the color of
@@ -111,7 +119,8 @@ type Tolerance struct {
 	PatternStops float64 `json:"pattern_stops"`
 	Mired        float64 `json:"mired"` // either way, at any place
 	Duv          float64 `json:"duv"`
-	Source       string  `json:"source"` // in words
+	// Source is where that is from.
+	Source photometry.Remark `json:"source"`
 }
 
 // Verdict is pass, fail or unsure for each part and for the whole. Wrong
@@ -148,11 +157,17 @@ type Place struct {
 	Y     float64 `json:"y_m"`
 }
 
-// Point is one place of both days. The position is that of the day before.
+// Position is where a place lies on the surface.
+type Position struct {
+	X float64 `json:"x_m"`
+	Y float64 `json:"y_m"`
+}
+
+// Point is one place of both days. The position is that of the day before; a light
+// at a mark has none.
 type Point struct {
-	Label     string  `json:"label,omitempty"`
-	X         float64 `json:"x_m"`
-	Y         float64 `json:"y_m"`
+	Label string `json:"label,omitempty"`
+	*Position
 	DistanceM float64 `json:"distance_m,omitempty"` // between the two places of the pair
 	Before    float64 `json:"before_level"`
 	After     float64 `json:"after_level"`
@@ -166,6 +181,9 @@ type Point struct {
 
 	before, after int // points of the surveys
 }
+
+// place is where it is, for a sentence.
+func (p Point) place() photometry.Point { return photometry.Point{Label: p.Label, X: p.X, Y: p.Y} }
 
 // Color is how color changed.
 type Color struct {
@@ -203,11 +221,11 @@ type LampLevel struct {
 	SharePercent float64 `json:"share_percent"`
 	// Untold says why there is no percentage. With are the lamps that it cannot
 	// be told from, and the group figures what all of them give together.
-	Untold       string   `json:"untold,omitempty"`
-	With         []string `json:"together_with,omitempty"`
-	GroupPercent *float64 `json:"group_percent,omitempty"`
-	GroupLow     *float64 `json:"group_low,omitempty"`
-	GroupHigh    *float64 `json:"group_high,omitempty"`
+	Untold       *photometry.Remark `json:"untold,omitempty"`
+	With         []string           `json:"together_with,omitempty"`
+	GroupPercent *float64           `json:"group_percent,omitempty"`
+	GroupLow     *float64           `json:"group_low,omitempty"`
+	GroupHigh    *float64           `json:"group_high,omitempty"`
 	// Color is how its color changed, where the readings support it over any
 	// other lamp's.
 	Color *LampShift `json:"color,omitempty"`

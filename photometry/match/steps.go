@@ -2,13 +2,12 @@ package match
 
 import (
 	"cmp"
-	"fmt"
+	"iter"
 	"math"
 	"slices"
 	"strings"
 
 	"evenfall/photometry"
-	"evenfall/photometry/evenness"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
@@ -36,35 +35,35 @@ const (
 var positional = []string{setup.ChangeMissing, setup.ChangeAdded, setup.ChangeKind, setup.ChangeMoved, setup.ChangeAim,
 	setup.ChangeSpotFlood, setup.ChangeBeam, setup.ChangeSize, setup.ChangeBehind, setup.ChangeDiffusion, setup.ChangeTransmission}
 
-func (m *matching) step(code, format string, args ...any) {
-	m.r.Steps = append(m.r.Steps, photometry.Finding{Code: code, Text: fmt.Sprintf(format, args...)})
-}
-
-// steps says what to do.
-func (m *matching) steps() {
+// restore says what to do: what stands elsewhere, color, level, and where no lamp is
+// known, what the readings of all lamps tell.
+func (m *matching) restore(counted countedPairs) {
 	r := m.r
 	m.stepReadAgain()
 	done := len(r.Steps)
+	changed := m.changedLamps()
 	m.stepPosition()
-	lamps := m.changedLamps()
 	m.stepGel()
-	m.stepOneLamp(lamps)
-	m.stepTrim(lamps)
-	if len(r.Steps) == done {
-		m.stepWithoutLamps()
+	m.stepOneLamp(changed)
+	m.stepTrim(changed)
+	if len(r.Steps) == done && r.Verdict.Overall != uncertainty.Pass {
+		m.stepWithoutLamps(counted)
 	}
-	switch {
-	case r.Verdict.Overall == uncertainty.Pass && len(r.Steps) == 0 && (r.OffsetSignificant || r.PatternSignificant):
-		m.step(StepKeep, "The light changed, within the tolerance: leave it, or bring it back where more must match.")
-	case r.Verdict.Overall == uncertainty.Pass && len(r.Steps) == 0:
-		m.step(StepKeep, "The light is as it was: leave it.")
+	switch passes := r.Verdict.Overall == uncertainty.Pass; {
 	case len(r.Steps) > done:
-		m.step(StepMeterAgain, "Then read the same places again and match once more.")
-	}
-	if r.Verdict.Overall == uncertainty.Unsure && len(r.Steps) == 0 {
-		m.step(StepSettle, "Read the places again, today %s, and give all readings: their means should settle it.", photometry.FormatTimes(m.repeatsToSettle()))
+		m.step("match.meter_again")
+	case passes && done == 0 && (r.OffsetSignificant || r.PatternSignificant):
+		m.step("match.changed.keep")
+	case passes && done == 0:
+		m.step("match.keep")
+	case r.Verdict.Overall == uncertainty.Unsure && done == 0:
+		m.step("match.settle", "times", photometry.Times(m.repeatsToSettle()))
 	}
 	m.cautions()
+}
+
+func (m *matching) step(key string, values ...any) {
+	m.r.Steps = append(m.r.Steps, photometry.Found(key, values...))
 }
 
 // stepReadAgain names today's doubtful readings.
@@ -76,59 +75,40 @@ func (m *matching) stepReadAgain() {
 		}
 	}
 	if len(places) > 0 {
-		m.step(StepReadAgain, "Read %s again first: left out here.", listed(places))
+		m.step("match.read_again", "places", places)
 	}
 }
 
-// listed is a list of names for a sentence, at most four of them.
-func listed(names []string) string {
-	if len(names) > 4 {
-		return strings.Join(names[:3], ", ") + fmt.Sprintf(" and %d more", len(names)-3)
+// ofTable yields the changes of the table of lamps with one of some codes.
+func (m *matching) ofTable(codes ...string) iter.Seq[setup.Change] {
+	return func(yield func(setup.Change) bool) {
+		for _, c := range m.r.Changes {
+			if c.Table == "lamps" && slices.Contains(codes, c.Code) && !yield(c) {
+				return
+			}
+		}
 	}
-	if n := len(names); n > 1 {
-		return strings.Join(names[:n-1], ", ") + " and " + names[n-1]
-	}
-	return names[0]
 }
 
 // stepPosition puts back what stands or aims elsewhere: by the tables, else by a
 // lamp's changed pattern.
 func (m *matching) stepPosition() {
 	said := map[string]bool{}
-	for _, c := range m.r.Changes {
-		if c.Table == "lamps" && slices.Contains(positional, c.Code) {
-			said[strings.ToLower(c.Name)] = true
-			do := "Put that back first."
-			switch c.Code {
-			case setup.ChangeAdded:
-				do = "Take it away first, or switch it off."
-			case setup.ChangeMissing:
-				do = "Set it up again first, or write it into the table."
-			}
-			m.step(StepPosition, "%s %s", c.Text, do)
+	for c := range m.ofTable(positional...) {
+		said[strings.ToLower(c.Name)] = true
+		switch c.Code {
+		case setup.ChangeAdded:
+			m.step("match.added.position", "change", c.Text.Finding)
+		case setup.ChangeMissing:
+			m.step("match.missing.position", "change", c.Text.Finding)
+		default:
+			m.step("match.changed.position", "change", c.Text.Finding)
 		}
 	}
 	for _, name := range m.r.LampOrder {
-		move := m.r.Lamps[name].Moved
-		if move == nil || said[strings.ToLower(name)] {
-			continue
+		if move := m.r.Lamps[name].Moved; move != nil && !said[strings.ToLower(name)] {
+			m.step("match.position", "lamp", name, "right", photometry.Stop(move.RightStops), "up", photometry.Stop(move.UpStops))
 		}
-		var where []string
-		if v := move.RightStops; math.Abs(v) >= 0.05 {
-			side := "right"
-			if v < 0 {
-				side = "left"
-			}
-			where = append(where, photometry.FormatStops(math.Abs(v))+" more toward camera "+side)
-		}
-		if v := move.UpStops; math.Abs(v) >= 0.05 {
-			end := "top"
-			if v < 0 {
-				end = "bottom"
-			}
-			where = append(where, photometry.FormatStops(math.Abs(v))+" more toward the "+end)
-		}
-		m.step(StepPosition, "Re-aim %s, or put it back where it stood: its light lies %s, across the places read.", name, strings.Join(where, " and "))
 	}
 }
 
@@ -159,24 +139,22 @@ func (m *matching) stepOneLamp(changed []string) {
 		if c == nil {
 			continue
 		}
-		text := fmt.Sprintf("%s alone, the others off, at %s: set it to %s", name, evenness.Place{Label: c.Label, X: c.X, Y: c.Y}.Name(), m.before.s.Shown(c.Level))
+		var today, trim any
 		if c.Today != nil {
-			text += fmt.Sprintf("; today it gives about %s there", m.before.s.Shown(*c.Today))
+			today = m.level(*c.Today)
 		}
-		if m.hasGelStep(name) {
-			text += " with the gel of today; put the gel right first"
-			m.step(StepOneLamp, "%s.", text)
-			continue
+		if !m.hasGelStep(name) {
+			trim = m.trim(name)
 		}
-		m.step(StepOneLamp, "%s. %s", text, m.trimText(name))
+		m.step("match.one_lamp", "lamp", name, "place", photometry.Point{Label: c.Label, X: c.X, Y: c.Y}, "level", m.level(c.Level), "today", today, "trim", trim)
 	}
 }
 
-// stepTrim says by how much.
+// stepTrim says by how much where there is no number to set.
 func (m *matching) stepTrim(changed []string) {
 	for _, name := range changed {
 		if m.r.Lamps[name].Check == nil {
-			m.step(StepTrim, "Bring %s back. %s", name, m.trimText(name))
+			m.step("match.trim", "lamp", name, "trim", m.trim(name))
 		}
 	}
 	said := map[string]bool{}
@@ -188,14 +166,13 @@ func (m *matching) stepTrim(changed []string) {
 		for _, other := range l.With {
 			said[other] = true
 		}
-		group := append([]string{name}, l.With...)
-		m.step(StepTrim, "%s together give %.0f %% of the day before (%.0f to %.0f): check each, since the places read cannot tell them apart.", listed(group), *l.GroupPercent, math.Floor(*l.GroupLow), math.Ceil(*l.GroupHigh))
+		m.step("match.group.trim", "lamps", append([]string{name}, l.With...),
+			"percent", photometry.Percentage(*l.GroupPercent), "low", photometry.Percentage(*l.GroupLow), "high", photometry.Percentage(*l.GroupHigh))
 	}
 	// Changes of the tables that stand for levels, of lamps that nothing is known of.
-	for _, c := range m.r.Changes {
-		known := slices.ContainsFunc(changed, func(n string) bool { return strings.EqualFold(n, c.Name) })
-		if c.Table == "lamps" && !known && slices.Contains([]string{setup.ChangeDimmer, setup.ChangeScrims, setup.ChangeTrim}, c.Code) {
-			m.step(StepTrim, "%s", c.Text)
+	for c := range m.ofTable(setup.ChangeDimmer, setup.ChangeScrims, setup.ChangeTrim) {
+		if !slices.ContainsFunc(changed, func(n string) bool { return strings.EqualFold(n, c.Name) }) {
+			m.step("match.table.trim", "change", c.Text.Finding)
 		}
 	}
 }
@@ -214,44 +191,26 @@ func (m *matching) dimmedWarm(lamp string) bool {
 	return l.Color != nil && l.Changed && l.Percent != nil && *l.Percent < 95 && l.Color.MiredShift > 5 && math.Abs(l.Color.DuvShift) < 0.002
 }
 
-// trimText is by how much a lamp is to be taken back.
-func (m *matching) trimText(name string) string {
+// trim is by how much a lamp is to be taken back; without stops where it is off.
+func (m *matching) trim(name string) photometry.Finding {
 	l := m.r.Lamps[name]
-	interval := fmt.Sprintf("%.0f %% of the day before (%.0f to %.0f)", *l.Percent, math.Floor(*l.Low), math.Ceil(*l.High))
-	because := m.becauseOf(name, setup.ChangeDimmer, setup.ChangeScrims, setup.ChangeTrim, setup.ChangePower, setup.ChangeLevel)
-	switch {
-	case l.Stops == nil || *l.Percent < 3:
-		return fmt.Sprintf("%s gives %s: it is off. Look at its switch, its dimmer and its supply%s.", name, interval, because)
-	case *l.Stops < 0:
-		return fmt.Sprintf("That is %s up: it gives %s%s.", photometry.FormatStops(-*l.Stops), interval, because)
+	var stops any
+	if l.Stops != nil && *l.Percent >= 3 {
+		stops = photometry.Stop(*l.Stops)
 	}
-	return fmt.Sprintf("That is %s down (%s): it gives %s%s.", photometry.FormatStops(*l.Stops), lossShort(*l.Stops), interval, because)
+	return photometry.Found("match.by_how_much", "lamp", name, "stops", stops,
+		"percent", photometry.Percentage(*l.Percent), "low", photometry.Percentage(*l.Low), "high", photometry.Percentage(*l.High),
+		"because", m.inTable(name, setup.ChangeDimmer, setup.ChangeScrims, setup.ChangeTrim, setup.ChangePower, setup.ChangeLevel))
 }
 
-// lossShort is a loss in set units.
-func lossShort(stops float64) string {
-	text := fmt.Sprintf("dim it to %.0f %%", photometry.DimmerPercent(-stops))
-	if name, got := photometry.Scrims(stops); name != "" && math.Abs(got-stops) <= 0.125 {
-		return name + ", or " + text
-	}
-	return text
-}
-
-// becauseOf is what the tables say of a lamp, as the end of a sentence.
-func (m *matching) becauseOf(lamp string, codes ...string) string {
-	for _, c := range m.r.Changes {
-		if c.Table == "lamps" && strings.EqualFold(c.Name, lamp) && slices.Contains(codes, c.Code) {
-			return fmt.Sprintf(" (in the table: %s %s, then %s)", strings.ReplaceAll(c.Code, "_", " "), orNone(c.From), orNone(c.To))
+// inTable is what the tables say of a lamp, nil for nothing.
+func (m *matching) inTable(lamp string, codes ...string) any {
+	for c := range m.ofTable(codes...) {
+		if strings.EqualFold(c.Name, lamp) {
+			return photometry.Found("match.in_table", "what", c.Code, "from", c.From, "to", c.To)
 		}
 	}
-	return ""
-}
-
-func orNone(text string) string {
-	if text == "" {
-		return "none"
-	}
-	return text
+	return nil
 }
 
 // stepGel says which lamp's color to take back.
@@ -263,113 +222,70 @@ func (m *matching) stepGel() {
 			continue
 		}
 		said[strings.ToLower(name)] = true
-		shift := shiftWords(l.Color)
-		because := m.becauseOf(name, setup.ChangeGel, setup.ChangeColor)
+		mired, duv := photometry.Mired(l.Color.MiredShift), photometry.Duv(l.Color.DuvShift)
+		because := m.inTable(name, setup.ChangeGel, setup.ChangeColor)
 		switch {
 		case m.dimmedWarm(name):
-			m.step(StepGel, "%s is %s: a dimmed tungsten lamp does that. Bring its level back first, then read its color.", name, shift)
+			m.step("match.dimmed.gel", "lamp", name, "mired", mired, "duv", duv)
 		case l.Color.Gel == "":
-			m.step(StepGel, "%s is %s: less than an eighth of any gel takes back%s.", name, shift, because)
+			m.step("match.little.gel", "lamp", name, "mired", mired, "duv", duv, "because", because)
 		default:
-			m.step(StepGel, "%s is %s: give it %s, or look which gel it lost or got%s.", name, shift, l.Color.Gel, because)
+			m.step("match.gel", "lamp", name, "mired", mired, "duv", duv, "gel", l.Color.Gel, "because", because)
 		}
 	}
-	for _, c := range m.r.Changes {
-		if c.Table == "lamps" && c.Code == setup.ChangeGel && !said[strings.ToLower(c.Name)] {
-			m.step(StepGel, "%s Put it as it was.", c.Text)
+	for c := range m.ofTable(setup.ChangeGel) {
+		if !said[strings.ToLower(c.Name)] {
+			m.step("match.table.gel", "change", c.Text.Finding)
 		}
 	}
-}
-
-// shiftWords is a change of color in words.
-func shiftWords(s *LampShift) string {
-	var parts []string
-	if v := s.DuvShift; math.Abs(v) >= 0.0005 {
-		word := "greener"
-		if v < 0 {
-			word = "more magenta"
-		}
-		parts = append(parts, fmt.Sprintf("%.4f Duv %s", math.Abs(v), word))
-	}
-	if v := s.MiredShift; math.Abs(v) >= 1 || len(parts) == 0 {
-		word := "warmer"
-		if v < 0 {
-			word = "cooler"
-		}
-		parts = append(parts, fmt.Sprintf("%.0f mired %s", math.Abs(v), word))
-	}
-	return strings.Join(parts, " and ") + " than the day before"
 }
 
 // stepWithoutLamps says what the readings of all lamps together tell.
-func (m *matching) stepWithoutLamps() {
+func (m *matching) stepWithoutLamps(counted countedPairs) {
 	r := m.r
-	if r.Verdict.Overall == uncertainty.Pass {
-		return
-	}
 	even := r.Verdict.Pattern == uncertainty.Pass || !r.PatternSignificant
 	if r.OffsetSignificant && r.Verdict.Offset != uncertainty.Pass && even {
-		word, verb := "under", "Open up"
-		if r.OffsetStops > 0 {
-			word, verb = "over", "Stop down"
-		}
-		size := photometry.FormatStops(math.Abs(r.OffsetStops))
-		m.step(StepFindLamp, "All of it is %s %s, evenly: look at what the lamps share (the master dimmer, the supply, diffusion, the meter).", size, word)
-		m.step(StepExpose, "%s by %s if it must be shot as it is.", verb, size)
+		m.step("match.all.find_lamp", "offset", photometry.Stop(r.OffsetStops))
+		m.step("match.expose", "offset", photometry.Stop(r.OffsetStops))
 		return
 	}
 	if r.Verdict.Pattern != uncertainty.Pass && r.PatternSignificant {
-		m.step(StepFindLamp, "%s: look at the lamp that lights it (aim, dimmer, scrim, gel).", m.whereChanged())
+		m.stepWhereChanged(counted)
 	}
-	if r.Color != nil && r.Verdict.Color == uncertainty.Fail {
-		p, what := r.Color.WorstMired, fmt.Sprintf("%+.0f mired", *r.Color.WorstMired.MiredShift)
-		if r.Color.VerdictDuv == uncertainty.Fail {
-			p, what = *r.Color.WorstDuv, fmt.Sprintf("%+.4f Duv", *r.Color.WorstDuv.DuvShift)
+	if c := r.Color; c != nil && r.Verdict.Color == uncertainty.Fail {
+		if c.VerdictDuv == uncertainty.Fail {
+			m.step("match.duv.find_lamp", "place", c.WorstDuv.place(), "shift", photometry.Duv(*c.WorstDuv.DuvShift))
+		} else {
+			m.step("match.mired.find_lamp", "place", c.WorstMired.place(), "shift", photometry.Mired(*c.WorstMired.MiredShift))
 		}
-		m.step(StepFindLamp, "Color changed most at %s (%s): look at the gel of the lamp that lights it.", evenness.Place{Label: p.Label, X: p.X, Y: p.Y}.Name(), what)
 	}
 	if len(r.LampOrder) == 0 && len(r.Steps) > 0 {
-		m.step(StepFindLamp, "Readings of each lamp alone at six places (--lamp) would name it.")
+		m.step("match.alone.find_lamp")
 	}
 }
 
-// whereChanged says which part of the surface changed most, by a plane through the
-// pattern, or the worst place.
-func (m *matching) whereChanged() string {
+// stepWhereChanged says which part of the surface changed most, by a plane through
+// the pattern, or the place that did.
+func (m *matching) stepWhereChanged(counted countedPairs) {
 	r := m.r
-	p := r.Worst
-	for _, k := range m.chosen {
-		if math.Abs(r.Points[k].Pattern) > math.Abs(p.Pattern) {
-			p = r.Points[k]
-		}
-	}
+	worst := r.Worst
 	var x, y, v []float64
-	for _, k := range m.chosen {
-		x, y, v = append(x, r.Points[k].X), append(y, r.Points[k].Y), append(v, r.Points[k].Pattern)
-	}
-	if right, up := spatial.NewPlaces(x, y).Run(v, 0.05); right != nil || up != nil {
-		dx, dy := 0.0, 0.0
-		if right != nil {
-			dx = *right
+	for _, k := range counted.pairs {
+		p := r.Points[k]
+		if math.Abs(p.Pattern) > math.Abs(worst.Pattern) {
+			worst = p
 		}
-		if up != nil {
-			dy = *up
-		}
-		switch {
-		case math.Abs(dx) >= math.Abs(dy) && dx != 0:
-			return fmt.Sprintf("Camera %s lost %s against camera %s", side(dx < 0, "right", "left"), photometry.FormatStops(math.Abs(dx)), side(dx < 0, "left", "right"))
-		case dy != 0:
-			return fmt.Sprintf("The %s lost %s against the %s", side(dy < 0, "top", "bottom"), photometry.FormatStops(math.Abs(dy)), side(dy < 0, "bottom", "top"))
-		}
+		x, y, v = append(x, p.X), append(y, p.Y), append(v, p.Pattern)
 	}
-	return fmt.Sprintf("%s changed most, by %+.2f stop", evenness.Place{Label: p.Label, X: p.X, Y: p.Y}.Name(), p.Stops)
-}
-
-func side(first bool, a, b string) string {
-	if first {
-		return a
+	right, up := spatial.NewPlaces(x, y).Run(v, 0.05)
+	switch {
+	case right != nil && (up == nil || math.Abs(*right) >= math.Abs(*up)):
+		m.step("match.side.find_lamp", "right", photometry.Stop(*right))
+	case up != nil:
+		m.step("match.end.find_lamp", "up", photometry.Stop(*up))
+	default:
+		m.step("match.place.find_lamp", "place", worst.place(), "change", photometry.Stop(worst.Stops))
 	}
-	return b
 }
 
 // repeatsToSettle is how many readings a place narrow the intervals enough.
@@ -391,13 +307,10 @@ func (m *matching) cautions() {
 	has := func(codes ...string) bool {
 		return slices.ContainsFunc(m.r.Steps, func(f photometry.Finding) bool { return slices.Contains(codes, f.Code) })
 	}
-	add := func(code, text string) {
-		m.r.Cautions = append(m.r.Cautions, photometry.Finding{Code: code, Text: text})
-	}
 	if has(StepPosition) {
-		add("stands", "Moving lamps: rated stands, sandbags, safety bonds, trained riggers.")
+		m.r.Cautions = append(m.r.Cautions, photometry.Found("match.stands"))
 	}
 	if has(StepOneLamp, StepTrim, StepGel, StepFindLamp) {
-		add("heat", "Lamps, scrims and gel are hot: wear gloves, keep the lamp maker's distance, and do not look into the beam.")
+		m.r.Cautions = append(m.r.Cautions, photometry.Found("match.heat"))
 	}
 }

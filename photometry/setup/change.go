@@ -1,5 +1,7 @@
 package setup
 
+import "evenfall/photometry"
+
 // Change is one difference between the tables of two days, with a sentence for
 // people. From and To are the cells as they would be written, empty where there
 // is none.
@@ -13,7 +15,8 @@ type Change struct {
 	// stop, W or lm. A move in space has no sign. Absent where there is no number.
 	Amount *float64 `json:"amount,omitempty"`
 	Unit   string   `json:"unit,omitempty"`
-	Text   string   `json:"text"`
+	// Text is the change in a sentence.
+	Text photometry.Remark `json:"text"`
 }
 
 // What a Change is of.

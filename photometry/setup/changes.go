@@ -9,6 +9,8 @@ import (
 	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"evenfall/photometry"
 )
 
 // Least differences that count as a change: nobody reads a stand's place or a
@@ -32,7 +34,7 @@ func LampChanges(before, after *Lamps) []Change {
 	for _, a := range before.Rows {
 		i, ok := at[strings.ToLower(a.Name)]
 		if !ok {
-			out = append(out, Change{Table: "lamps", Name: a.Name, Code: ChangeMissing, From: string(a.Kind), Text: a.Name + " is not in today's table of lamps."})
+			out = append(out, Change{Table: "lamps", Name: a.Name, Code: ChangeMissing, From: string(a.Kind), Text: photometry.Remarked("change.missing", "lamp", a.Name)})
 			continue
 		}
 		found[i] = true
@@ -42,7 +44,7 @@ func LampChanges(before, after *Lamps) []Change {
 	}
 	for i, b := range after.Rows {
 		if !found[i] {
-			out = append(out, Change{Table: "lamps", Name: b.Name, Code: ChangeAdded, To: string(b.Kind), Text: b.Name + " is in today's table of lamps and was not the day before."})
+			out = append(out, Change{Table: "lamps", Name: b.Name, Code: ChangeAdded, To: string(b.Kind), Text: photometry.Remarked("change.added", "lamp", b.Name)})
 		}
 	}
 	return out
@@ -84,7 +86,7 @@ func changesOf(a, b Lamp) []Change {
 		out = append(out, c)
 	}
 	if a.Kind != b.Kind {
-		add(Change{Code: ChangeKind, From: string(a.Kind), To: string(b.Kind), Text: fmt.Sprintf("%s was a %s and is a %s.", a.Name, a.Kind, b.Kind)})
+		add(Change{Code: ChangeKind, From: string(a.Kind), To: string(b.Kind), Text: photometry.Remarked("change.kind", "lamp", a.Name, "from", string(a.Kind), "to", string(b.Kind))})
 	}
 	if c, ok := moved(a, b); ok {
 		add(c)
@@ -150,39 +152,34 @@ func moved(a, b Lamp) (Change, bool) {
 		if a.StandHeight.Set && b.StandHeight.Set && math.Abs(b.StandHeight.At-a.StandHeight.At) >= leastMove {
 			up := b.StandHeight.At - a.StandHeight.At
 			return Change{Code: ChangeMoved, From: number(a.StandHeight.At) + " m", To: number(b.StandHeight.At) + " m", Amount: &up, Unit: "m",
-				Text: fmt.Sprintf("%s stands %s m %s than the day before.", a.Name, number(math.Abs(up)), word(up > 0, "higher", "lower"))}, true
+				Text: photometry.Remarked("change.height", "lamp", a.Name, "up", photometry.Length(up))}, true
 		}
 		return Change{}, false
 	}
-	var ways []string
-	for _, way := range []struct {
-		by         float64
-		plus, less string
-	}{{d.X, "toward camera right", "toward camera left"}, {d.Y, "up", "down"}, {d.Z, "away from the surface", "toward the surface"}} {
-		if math.Abs(way.by) >= leastMove {
-			ways = append(ways, fmt.Sprintf("%s m %s", number(math.Abs(way.by)), word(way.by > 0, way.plus, way.less)))
-		}
-	}
 	return Change{Code: ChangeMoved, From: point(a.X, a.Y, a.Z), To: point(b.X, b.Y, b.Z), Amount: &amount, Unit: "m",
-		Text: fmt.Sprintf("%s stands %s m from where it stood: %s.", a.Name, number(amount), strings.Join(ways, ", "))}, true
+		Text: photometry.Remarked("change.moved", "lamp", a.Name, "by", photometry.Length(amount), "right", wayOf(d.X), "up", wayOf(d.Y), "away", wayOf(d.Z))}, true
+}
+
+// wayOf is one way of a move, 0 where nobody would notice.
+func wayOf(by float64) photometry.Length {
+	if math.Abs(by) < leastMove {
+		return 0
+	}
+	return photometry.Length(by)
 }
 
 // aimed is a change of aim: by pan and tilt, or by the angle between the axes.
 func aimed(a, b Lamp) (Change, bool) {
-	var words []string
-	largest := 0.0
-	for _, t := range []struct {
-		from, to   Range
-		plus, less string
-	}{{a.Pan, b.Pan, "toward camera right", "toward camera left"}, {a.Tilt, b.Tilt, "up", "down"}} {
-		if d := t.to.At - t.from.At; t.from.Set && t.to.Set && math.Abs(d) >= leastAngle {
-			words = append(words, fmt.Sprintf("%s° %s", number(math.Abs(d)), word(d > 0, t.plus, t.less)))
-			largest = math.Max(largest, math.Abs(d))
+	turn := func(from, to Range) photometry.Degrees {
+		if d := to.At - from.At; from.Set && to.Set && math.Abs(d) >= leastAngle {
+			return photometry.Degrees(d)
 		}
+		return 0
 	}
-	if len(words) > 0 {
+	if right, up := turn(a.Pan, b.Pan), turn(a.Tilt, b.Tilt); right != 0 || up != 0 {
+		largest := math.Max(math.Abs(float64(right)), math.Abs(float64(up)))
 		return Change{Code: ChangeAim, From: fmt.Sprintf("pan %s°, tilt %s°", number(a.Pan.At), number(a.Tilt.At)), To: fmt.Sprintf("pan %s°, tilt %s°", number(b.Pan.At), number(b.Tilt.At)),
-			Amount: &largest, Unit: "deg", Text: fmt.Sprintf("%s aims %s against the day before.", a.Name, strings.Join(words, " and "))}, true
+			Amount: &largest, Unit: "deg", Text: photometry.Remarked("change.turned", "lamp", a.Name, "right", right, "up", up)}, true
 	}
 	if !a.AimX.Set || !b.AimX.Set || !a.AimY.Set || !b.AimY.Set {
 		return Change{}, false
@@ -194,7 +191,12 @@ func aimed(a, b Lamp) (Change, bool) {
 		return Change{}, false // a lamp that moved and aims at the same place is one change
 	}
 	return Change{Code: ChangeAim, From: point(a.AimX, a.AimY, a.AimZ), To: point(b.AimX, b.AimY, b.AimZ), Amount: &angle, Unit: "deg",
-		Text: fmt.Sprintf("%s aims %s° off where it aimed: at %s m, then at %s m.", a.Name, number(angle), point(b.AimX, b.AimY, b.AimZ), point(a.AimX, a.AimY, a.AimZ))}, true
+		Text: photometry.Remarked("change.aim", "lamp", a.Name, "angle", photometry.Degrees(angle), "from", placeOf(from), "to", placeOf(to))}, true
+}
+
+// placeOf is a place in space for a sentence.
+func placeOf(v r3.Vec) []photometry.Length {
+	return []photometry.Length{photometry.Length(v.X), photometry.Length(v.Y), photometry.Length(v.Z)}
 }
 
 func at(x, y, z Range) r3.Vec { return r3.Vec{X: x.At, Y: y.At, Z: z.At} }
@@ -208,28 +210,12 @@ func number(v float64) string {
 	return strconv.FormatFloat(math.Round(v*100)/100, 'f', -1, 64)
 }
 
-func word(first bool, a, b string) string {
-	if first {
-		return a
-	}
-	return b
-}
-
 // retold is a change of a cell with words.
 func retold(name, code, what, from, to string) (Change, bool) {
 	if same(from, to) {
 		return Change{}, false
 	}
-	c := Change{Code: code, From: from, To: to}
-	switch {
-	case from == "":
-		c.Text = fmt.Sprintf("%s has %s “%s” today and had none.", name, what, to)
-	case to == "":
-		c.Text = fmt.Sprintf("%s had %s “%s” and has none today.", name, what, from)
-	default:
-		c.Text = fmt.Sprintf("%s: %s “%s” the day before, “%s” today.", name, what, from, to)
-	}
-	return c, true
+	return Change{Code: code, From: from, To: to, Text: photometry.Remarked("change.words", "lamp", name, "what", what, "from", from, "to", to)}, true
 }
 
 // renumbered is a change of a cell with a number.
@@ -237,28 +223,32 @@ func renumbered(name, code, what, unit string, from, to *float64, least float64)
 	if from == nil && to == nil || from != nil && to != nil && (*from == *to || math.Abs(*to-*from) < least) {
 		return Change{}, false
 	}
-	text := func(v *float64) string {
-		if v == nil {
-			return ""
-		}
-		written := unit
-		if unit == "stop" && math.Abs(*v) > 1 {
-			written = "stops"
-		}
-		return strings.TrimSpace(strconv.FormatFloat(*v, 'g', 6, 64) + " " + written)
-	}
-	c := Change{Code: code, From: text(from), To: text(to)}
-	switch {
-	case from == nil:
-		c.Text = fmt.Sprintf("%s: %s %s today, not written down the day before.", name, what, c.To)
-	case to == nil:
-		c.Text = fmt.Sprintf("%s: %s %s the day before, not written down today.", name, what, c.From)
-	default:
+	c := Change{Code: code, From: withUnit(from, unit), To: withUnit(to, unit),
+		Text: photometry.Remarked("change.number", "lamp", name, "what", what, "from", measured(from, unit), "to", measured(to, unit))}
+	if from != nil && to != nil {
 		d := *to - *from
 		c.Amount, c.Unit = &d, unit
-		c.Text = fmt.Sprintf("%s: %s %s the day before, %s today.", name, what, c.From, c.To)
 	}
 	return c, true
+}
+
+// withUnit is a number of a cell as it is written, "" for an empty one.
+func withUnit(v *float64, unit string) string {
+	if v == nil {
+		return ""
+	}
+	if unit == "stop" && math.Abs(*v) > 1 {
+		unit = "stops"
+	}
+	return strings.TrimSpace(strconv.FormatFloat(*v, 'g', 6, 64) + " " + unit)
+}
+
+// measured is a number of a cell for a sentence: a length, or as it is written.
+func measured(v *float64, unit string) any {
+	if v != nil && unit == "m" {
+		return photometry.Length(*v)
+	}
+	return withUnit(v, unit)
 }
 
 // SettingChanges are the differences of two set-ups' keys that bear on the picture:
@@ -269,7 +259,7 @@ func SettingChanges(before, after *Settings) []Change {
 	named := func(key string, c Change, changed bool) {
 		if changed {
 			c.Table, c.Name, c.Code = "setup", key, ChangeSetting
-			c.Text = fmt.Sprintf("%s: %s the day before, %s today.", key, cmp.Or(c.From, "not given"), cmp.Or(c.To, "not given"))
+			c.Text = photometry.Remarked("change.setting", "key", key, "from", c.From, "to", c.To)
 			out = append(out, c)
 		}
 	}

@@ -5,6 +5,8 @@ import (
 	"reflect"
 	"strings"
 	"testing"
+
+	"evenfall/photometry"
 )
 
 func lampsOf(t *testing.T, text string) *Lamps {
@@ -46,15 +48,18 @@ func TestLampChanges(t *testing.T) {
 		}
 		delete(got, key)
 	}
-	for key, text := range map[string]string{
-		"left gel": "left had gel “quarter CTO” and has none today.", "left scrims": "left has scrims “double” today and had none.",
-		"right gel": "right has gel “half CTB” today and had none.", "right diffusion": "right has diffusion “full” today and had none.",
-		"right trim":       "right: trim “4.2 on the knob” the day before, “4.0 on the knob” today.",
-		"right spot_flood": "right: spot or flood “spot” the day before, “flood” today.",
-		"back missing":     "back is not in today's table of lamps.", "new added": "new is in today's table of lamps and was not the day before.",
+	for key, want := range map[string]photometry.Remark{
+		"left gel":         photometry.Remarked("change.words", "lamp", "left", "what", "gel", "from", "quarter CTO", "to", ""),
+		"left scrims":      photometry.Remarked("change.words", "lamp", "left", "what", "scrims", "from", "", "to", "double"),
+		"right gel":        photometry.Remarked("change.words", "lamp", "right", "what", "gel", "from", "", "to", "half CTB"),
+		"right diffusion":  photometry.Remarked("change.words", "lamp", "right", "what", "diffusion", "from", "", "to", "full"),
+		"right trim":       photometry.Remarked("change.words", "lamp", "right", "what", "trim", "from", "4.2 on the knob", "to", "4.0 on the knob"),
+		"right spot_flood": photometry.Remarked("change.words", "lamp", "right", "what", "spot or flood", "from", "spot", "to", "flood"),
+		"back missing":     photometry.Remarked("change.missing", "lamp", "back"),
+		"new added":        photometry.Remarked("change.added", "lamp", "new"),
 	} {
-		if got[key].Text != text {
-			t.Errorf("%s: %q, want %q", key, got[key].Text, text)
+		if !got[key].Text.Same(want.Finding) {
+			t.Errorf("%s: %+v, want %+v", key, got[key].Text, want)
 		}
 		delete(got, key)
 	}
@@ -67,7 +72,8 @@ func TestSettingChanges(t *testing.T) {
 	before := Settings{ISO: 800, Shutter: "180°", ShutterS: 1.0 / 48, NDStops: 2, TargetKelvin: 5600, Camera: "A"}
 	after := Settings{ISO: 400, Shutter: "1/48", ShutterS: 1.0 / 48, NDStops: 2, Camera: "a"}
 	got := SettingChanges(&before, &after)
-	if len(got) != 2 || got[0].Text != "ISO: 800 the day before, 400 today." || got[1].Text != "target K: 5600 K the day before, not given today." {
+	if len(got) != 2 || !got[0].Text.Same(photometry.Found("change.setting", "key", "ISO", "from", "800", "to", "400")) ||
+		!got[1].Text.Same(photometry.Found("change.setting", "key", "target K", "from", "5600 K", "to", "")) {
 		t.Errorf("%+v", got)
 	}
 }

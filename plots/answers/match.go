@@ -8,6 +8,7 @@ import (
 	"evenfall/photometry"
 	"evenfall/photometry/match"
 	"evenfall/photometry/setup"
+	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
 	"evenfall/plots/document"
 )
@@ -24,7 +25,18 @@ func Match(r *match.Result, w document.Words, full bool) *document.Document {
 	return p.Document
 }
 
+// AsRead are words that write the levels of a survey, nil for none, as they were
+// read where no unit is asked for.
+func AsRead(w document.Words, s *survey.Survey) document.Words {
+	w.Read = nil
+	if s != nil && (w.Unit == photometry.NoUnit || s.Quantity != photometry.Illuminance) {
+		w.Read = func(l photometry.Level) string { return s.Shown(l.Value) }
+	}
+	return w
+}
+
 func (p *page) match(r *match.Result) {
+	p.Words = AsRead(p.Words, r.Survey)
 	verdict, first := r.Verdict.Overall, failedFirst(r)
 	if m := r.Marks; m != nil && len(r.Points) > 0 && m.Verdict.Overall != uncertainty.Pass && verdict != uncertainty.Fail {
 		verdict, first = m.Verdict.Overall, "the lights at the marks are "+map[string]string{uncertainty.Fail: "out of tolerance", uncertainty.Unsure: "not settled"}[m.Verdict.Overall]+"; "
@@ -35,7 +47,7 @@ func (p *page) match(r *match.Result) {
 	p.Line("color", p.matchColorText(r))
 	p.matchLamps(r)
 	p.matchMarks(r)
-	p.Line("changed", texts(r.Changes, func(c setup.Change) string { return c.Text })...)
+	p.Line("changed", texts(r.Changes, func(c setup.Change) string { return p.say(c.Text.Finding) })...)
 	p.Line("left out", p.short(texts(r.Suspects, matchSuspectText), 3)...)
 	p.Line("do", p.stepTexts(r.Steps)...)
 	p.Line("unpaired", unpairedText(r, p.full))
@@ -132,7 +144,7 @@ func (p *page) patternText(r *match.Result) string {
 		text += fmt.Sprintf(" (truly %.2f to %.2f)", i[0], i[1])
 	}
 	text += fmt.Sprintf(", %.2f allowed (%s)", r.Tolerance.PatternStops, r.Verdict.Pattern)
-	if !r.PatternSignificant && r.PatternNoiseFloorStops > 0 {
+	if !r.PatternSignificant && r.PatternScatter != nil && r.PatternNoiseFloorStops > 0 {
 		text += fmt.Sprintf("; scatter alone leaves %.2f", r.PatternNoiseFloorStops)
 	}
 	return text
@@ -141,20 +153,14 @@ func (p *page) patternText(r *match.Result) string {
 // worstText is the place whose light changed most.
 func (p *page) worstText(r *match.Result) string {
 	w := r.Worst
-	unit := p.levelUnit(r)
-	return fmt.Sprintf("%s: %+.2f stop, %s where it was %s", p.matchPlace(w), w.Stops, unit(w.After), unit(w.Before))
-}
-
-// levelUnit prints levels of a match for people.
-func (p *page) levelUnit(r *match.Result) func(float64) string {
-	return func(v float64) string { return r.FormatLevel(v, p.Unit) }
+	return fmt.Sprintf("%s: %+.2f stop, %s where it was %s", p.matchPlace(w), w.Stops, p.inUnit(w.After, r.Unit), p.inUnit(w.Before, r.Unit))
 }
 
 func (p *page) matchPlace(w match.Point) string {
 	switch {
 	case w.Label == "":
 		return p.Place(w.X, w.Y)
-	case w.X == 0 && w.Y == 0:
+	case w.Position == nil:
 		return w.Label // a light at a mark
 	}
 	return w.Label + " at " + p.Place(w.X, w.Y)
@@ -204,12 +210,12 @@ func (p *page) matchLamps(r *match.Result) {
 		if l.Stops != nil {
 			stops = signed(*l.Stops, 2)
 		}
-		rows = append(rows, []string{name, lampPercent(l), lampInterval(l), stops, fmt.Sprintf("%.0f %%", l.SharePercent), lampWords(l)})
+		rows = append(rows, []string{name, lampPercent(l), lampInterval(l), stops, fmt.Sprintf("%.0f %%", l.SharePercent), p.lampWords(l)})
 		text := lampPercent(l)
 		if i := lampInterval(l); i != "" {
 			text += " (" + i + ")"
 		}
-		narrow = append(narrow, document.Line{Key: name, Texts: []string{text + "; " + lampWords(l)}})
+		narrow = append(narrow, document.Line{Key: name, Texts: []string{text + "; " + p.lampWords(l)}})
 	}
 	p.Gap()
 	p.Add(document.Table{Rows: rows, Text: []int{0, 5}, MinWidth: 56, Narrow: []document.Block{narrow}})
@@ -223,9 +229,12 @@ func (p *page) matchMarks(r *match.Result) {
 		return
 	}
 	p.Gap()
+	surface := p.Read
+	p.Read = nil
+	defer func() { p.Read = surface }()
 	rows := [][]string{{"mark", "before", "today", "stops", "mired"}}
 	for _, pair := range m.Pairs {
-		unit := func(v float64) string { return photometry.FormatFigure(v) + " " + pair.Unit }
+		unit := func(v float64) string { return p.inUnit(v, pair.Unit) }
 		row := []string{pair.Name(), unit(pair.Before), unit(pair.After), signed(pair.Stops, 2), ""}
 		if pair.MiredShift != nil {
 			row[4] = signed(*pair.MiredShift, 0)
@@ -261,17 +270,17 @@ func lampInterval(l match.LampLevel) string {
 	if low == nil {
 		return ""
 	}
-	return fmt.Sprintf("%.0f to %.0f", math.Floor(*low), math.Ceil(*high))
+	return wholePercents(*low, *high)
 }
 
 // lampWords says what changed of a lamp.
-func lampWords(l match.LampLevel) string {
+func (p *page) lampWords(l match.LampLevel) string {
 	var words []string
 	switch {
 	case l.GroupPercent != nil:
-		words = append(words, "with "+strings.Join(l.With, ", ")+": "+l.Untold)
-	case l.Untold != "":
-		words = append(words, l.Untold)
+		words = append(words, "with "+strings.Join(l.With, ", ")+": "+p.say(l.Untold.Finding))
+	case l.Untold != nil:
+		words = append(words, p.say(l.Untold.Finding))
 	case l.Changed:
 		words = append(words, "level")
 	}
@@ -329,10 +338,14 @@ func unpairedText(r *match.Result, full bool) string {
 // matchStatistics is what --full adds.
 func (p *page) matchStatistics(r *match.Result) {
 	p.Gap()
-	p.Line("paired", fmt.Sprintf("%d places, %d by label and %d by position, within %s (at most %s apart); %d of them decide", r.PairedBy.Label+r.PairedBy.Position,
-		r.PairedBy.Label, r.PairedBy.Position, p.Figure(r.PairedBy.WithinM), p.Figure(r.PairedBy.MaxDistanceM), r.Pairs))
-	p.Line("tolerance", r.Tolerance.Source)
-	p.Line("rms", fmt.Sprintf("%.3f stop about the offset; scatter alone leaves %.3f", r.PatternRMSStops, r.PatternNoiseRMSStops))
+	if by := r.PairedBy; by != nil {
+		p.Line("paired", fmt.Sprintf("%d places, %d by label and %d by position, within %s (at most %s apart); %d of them decide", by.Label+by.Position,
+			by.Label, by.Position, p.Figure(by.WithinM), p.Figure(by.MaxDistanceM), r.Pairs))
+	}
+	p.Line("tolerance", p.say(r.Tolerance.Source.Finding))
+	if s := r.PatternScatter; s != nil {
+		p.Line("rms", fmt.Sprintf("%.3f stop about the offset; scatter alone leaves %.3f", s.PatternRMSStops, s.PatternNoiseRMSStops))
+	}
 	p.Line("scatter", fmt.Sprintf("one reading ±%.3f stop the day before (%.2g %%, %s), ±%.3f today (%.2g %%, %s)", r.Before.Noise.Stops, r.Before.Noise.RepeatabilityPercent, noiseSource(r.Before.Noise),
 		r.After.Noise.Stops, r.After.Noise.RepeatabilityPercent, noiseSource(r.After.Noise)))
 	if f := r.LampFit; f != nil {
@@ -351,10 +364,18 @@ func (p *page) matchStatistics(r *match.Result) {
 			p.Line("", text)
 		}
 	}
+	p.matchPoints(r)
+	p.Line("inferred", texts(r.Inferred, func(x photometry.Remark) string { return p.say(x.Finding) })...)
+}
+
+// matchPoints is the table of all places of both days.
+func (p *page) matchPoints(r *match.Result) {
+	if len(r.Points) == 0 {
+		return
+	}
 	rows := [][]string{{"place", "before", "today", "stops", "pattern", "mired", "Duv", ""}}
-	unit := p.levelUnit(r)
 	for _, m := range r.Points {
-		row := []string{p.shortPlace(m), unit(m.Before), unit(m.After), signed(m.Stops, 2), signed(m.Pattern, 2), "", "", ""}
+		row := []string{p.shortPlace(m), p.inUnit(m.Before, r.Unit), p.inUnit(m.After, r.Unit), signed(m.Stops, 2), signed(m.Pattern, 2), "", "", ""}
 		if m.MiredShift != nil {
 			row[5] = signed(*m.MiredShift, 0)
 		}
@@ -372,5 +393,4 @@ func (p *page) matchStatistics(r *match.Result) {
 	p.Gap()
 	p.Add(document.Table{Rows: rows, Text: []int{0, 7}})
 	p.Gap()
-	p.Line("inferred", r.Inferred...)
 }

@@ -115,10 +115,8 @@ func conventions(m ratio.Mark) string {
 
 // inUnit is a level of a result for people.
 func (p *page) inUnit(v float64, unit string) string {
-	for _, q := range []photometry.Quantity{photometry.Illuminance, photometry.LuminousExposure, photometry.Luminance, photometry.Relative} {
-		if q.Unit() == unit {
-			return p.Level(photometry.Level{Value: v, Quantity: q})
-		}
+	if q, ok := photometry.QuantityOf(unit); ok {
+		return p.Level(photometry.Level{Value: v, Quantity: q})
 	}
 	return photometry.FormatFigure(v)
 }

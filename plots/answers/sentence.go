@@ -34,7 +34,7 @@ var catalog sentences
 
 // Sentences hold sentences: what fills them names the catalog, so it is made here.
 func init() {
-	catalog = join(correctSentences, surfaceSentences, surveySentences, distanceSentences, meterSentences, ratioSentences, reportSentences)
+	catalog = join(correctSentences, surfaceSentences, matchSentences, changeSentences, surveySentences, distanceSentences, meterSentences, ratioSentences, reportSentences)
 }
 
 // join puts the subjects together. A key that two of them have is a mistake in this
@@ -149,6 +149,8 @@ func figure(w document.Words, value any) string {
 		return signed(float64(v), 4)
 	case photometry.Percentage:
 		return fmt.Sprintf("%.0f %%", float64(v))
+	case photometry.Degrees:
+		return twoDecimals(float64(v)) + "°"
 	case photometry.Minutes:
 		return photometry.FormatFigure(float64(v)) + " min"
 	case photometry.Times:

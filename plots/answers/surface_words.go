@@ -58,7 +58,6 @@ var surfaceSentences = sentences{
 	// What limits the answer.
 	"outside_drift":             "{readings} readings were taken long before or after those of the reference: how the light changed meanwhile is not known and not taken out there. Read the reference again beside them.",
 	"untimed":                   "{places} places have no time and were not corrected for the drift.",
-	"of_day":                    "{day}: {finding}",
 	"far_off":                   "{place} ({level}) stands far off the places around it and nothing explains it: read it again.",
 	"missing":                   "{missing} of {places} places were not read: the verdict is about the others.",
 	"too_bright":                "{level} is more than direct sun gives: check the unit of the levels.",

@@ -17,6 +17,7 @@ import (
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/match"
 	"evenfall/photometry/survey"
+	"evenfall/plots/answers"
 )
 
 var update = flag.Bool("update", false, "rewrite golden files")
@@ -136,7 +137,7 @@ func TestSameResultAsSurvey(t *testing.T) {
 	got := *r.Surfaces[0].Result
 	got.Exposure, want.Exposure = nil, nil // ISO and shutter are the set-up's
 	a, _ := json.Marshal(got)
-	b, _ := json.Marshal(want)
+	b, _ := json.Marshal(answers.Describe(want))
 	if !bytes.Equal(a, b) {
 		t.Errorf("the report says\n%s\nsurvey says\n%s", a, b)
 	}
@@ -207,7 +208,7 @@ func TestMatchOfTheDays(t *testing.T) {
 		t.Fatal(err)
 	}
 	a, _ := json.Marshal(m)
-	b, _ := json.Marshal(want)
+	b, _ := json.Marshal(answers.Describe(want))
 	if !bytes.Equal(a, b) {
 		t.Errorf("the report says\n%s\nsurvey says\n%s", a, b)
 	}
@@ -221,7 +222,7 @@ func TestMatchOfTheDays(t *testing.T) {
 		t.Errorf("changes %+v", m.Changes)
 	}
 	text := textOf(t, pageOf(t, read(t, theatre(), Options{Before: day, BeforeName: "yesterday"})))
-	if !strings.Contains(text, m.Changes[0].Text) {
+	if !strings.Contains(text, m.Changes[0].Text.Text) {
 		t.Errorf("the page does not tell: %s", m.Changes[0].Text)
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"evenfall/photometry/match"
 	"evenfall/photometry/uncertainty"
 	"evenfall/plots"
+	"evenfall/plots/answers"
 )
 
 // beforeSection compares each surface with the day before.
@@ -27,7 +28,7 @@ func (c *Comparison) tell(s *section, after *Surface, o Options) {
 	if m := c.Match; m != nil {
 		f.add("Verdict", verdictWords[m.Verdict.Overall]+": "+matchHeadline(m))
 		f.add("Pattern", patternText(m))
-		f.add("Most changed", o.at(m.Worst.Label, m.Worst.X, m.Worst.Y)+": "+stops(m.Worst.Stops)+", "+m.FormatLevel(m.Worst.After, o.Unit)+" where it was "+m.FormatLevel(m.Worst.Before, o.Unit))
+		f.add("Most changed", o.at(m.Worst.Label, m.Worst.X, m.Worst.Y)+": "+stops(m.Worst.Stops)+", "+c.read.level(m.Worst.After, o)+" where it was "+c.read.level(m.Worst.Before, o))
 		f.add("Color", matchColor(m))
 	}
 	f.add("Before", fmt.Sprintf("%s (%s): %s, spread %.2f stop, mean %s", c.From, strings.Join(c.Files, ", "), c.Verdict, c.SpreadStops, c.read.level(c.Mean, o)))
@@ -50,14 +51,15 @@ func (c *Comparison) tell(s *section, after *Surface, o Options) {
 		s.table(lampLevels(m).drop())
 		var changes, steps []string
 		for _, change := range m.Changes {
-			changes = append(changes, sentence(change.Text))
+			changes = append(changes, sentence(change.Text.Text))
 		}
 		if len(changes) > 0 {
 			s.text("The tables of the two days differ:")
 			s.list(changes)
 		}
+		w := answers.AsRead(o.words(), m.Survey)
 		for _, step := range m.Steps {
-			steps = append(steps, step.Text)
+			steps = append(steps, answers.Sentence(w, step))
 		}
 		if len(steps) > 0 {
 			s.text("To get the light of the day before back, in this order:")
@@ -204,9 +206,9 @@ func lampWords(l match.LampLevel) string {
 	var words []string
 	switch {
 	case l.GroupPercent != nil:
-		words = append(words, "with "+and(l.With)+": "+l.Untold)
-	case l.Untold != "":
-		words = append(words, l.Untold)
+		words = append(words, "with "+and(l.With)+": "+l.Untold.Text)
+	case l.Untold != nil:
+		words = append(words, l.Untold.Text)
 	case l.Changed:
 		words = append(words, "level")
 	}

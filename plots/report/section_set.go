@@ -161,7 +161,11 @@ func (r *Report) uncertaintySection(s *section) {
 	}
 	for i := range r.Surfaces {
 		if b := r.Surfaces[i].Before; b != nil && b.Match != nil {
-			s.assumed(r.Surfaces[i].Title+" against "+b.From, append([]string{"Allowed: " + b.Match.Tolerance.Source}, b.Match.Inferred...))
+			items := []string{"Allowed: " + b.Match.Tolerance.Source.Text}
+			for _, x := range b.Match.Inferred {
+				items = append(items, x.Text)
+			}
+			s.assumed(r.Surfaces[i].Title+" against "+b.From, items)
 		}
 	}
 	if r.Plan != nil {

@@ -101,7 +101,7 @@ func TestMatchOfTwoDays(t *testing.T) {
 			t.Errorf("the command does not say %q", l.Text)
 		}
 	}
-	want, _ := json.Marshal(r)
+	want, _ := json.Marshal(answers.Describe(r))
 	var result map[string]any
 	json.Unmarshal(want, &result)
 	if diff := cmp.Diff(result, out.Result); diff != "" {

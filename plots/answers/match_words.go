@@ -1,0 +1,273 @@
+package answers
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"evenfall/photometry"
+	"evenfall/photometry/match"
+	"evenfall/plots/document"
+)
+
+// matchSentences are how the light of two days differs, and what restores the first.
+var matchSentences = sentences{
+	// What may differ.
+	"match.tolerance":           "the surface's tolerance of {stops}: all of it for the pattern, half of it either way for the offset",
+	"match.tolerance_each_side": "the surface's tolerance of ±{stops}: that much either way for the offset, twice that for the pattern",
+	"match.tolerance_ratios":    "the tolerance of the ratios: that much either way for the offset, and for each light off it",
+
+	// What is odd about the two days.
+	"match.tolerances_differ":        "The two days state different tolerances: that of the day before counts.",
+	"match.other_surface":            "The surfaces have different names: “{before}” and “{today}”.",
+	"match.other_size":               otherSize,
+	"match.other_area":               "The areas in shot differ: that of the day before counts.",
+	"match.dates_swapped":            "The day before ({before}) is later than today ({today}): are the two swapped?",
+	"match.same_readings":            "Both days have the very same readings: is it one file twice?",
+	"match.other_receptor":           "The receptor was {before} the day before and is {today} today: they read light from the side differently.",
+	"match.labels_elsewhere":         labelsElsewhere,
+	"match.one_place":                "Only one place is common to both days: its level can be told, a pattern cannot.",
+	"match.few_common":               "Only {common} places are common to both days, of {before} the day before and {today} today.",
+	"match.none_in_shot":             "No place in shot is common to both days: the figures are of the whole surface.",
+	"match.all_doubtful":             "Every place common to both days has a doubtful reading: the figures hold them all the same.",
+	"match.before.surface_unmatched": "“{surface}” of the day before has no partner today.",
+	"match.today.surface_unmatched":  "“{surface}” of today has no partner the day before.",
+	"match.warned": func(w document.Words, v photometry.Values) string {
+		return either(v["day"] == match.DayBefore, "The day before: ", "Today: ") + figure(w, v["what"])
+	},
+
+	// What was assumed.
+	"match.same_hundred":   "the relative levels of both days count from the same 100 %",
+	"match.repeatability":  "repeatability 2 % of one reading to the next, an assumption: repeat a few readings or give a note to replace it",
+	"match.same_meter":     "the same meter on both days, or two that agree: repeatability does not cover a difference of meters",
+	"match.light_added":    "light was added since, {level} everywhere, that no lamp of the day before gives",
+	"match.no_light_added": "no light that was not there the day before",
+	"match.inferred": func(w document.Words, v photometry.Values) string {
+		return dayOf(v["day"]) + ": " + figure(w, v["what"])
+	},
+	"match.drift_taken": func(w document.Words, v photometry.Values) string {
+		return dayOf(v["day"]) + fmt.Sprintf(": a drift of %+.2f stop is taken out, to the level at which the light was left", v["drift"])
+	},
+	"match.held": func(_ document.Words, v photometry.Values) string {
+		return few(v["lamps"]) + ", which cannot be told here, gives today anything from nothing to about twice as much as the day before"
+	},
+	"match.lamps_add_up": func(_ document.Words, v photometry.Values) string {
+		off := float64(v["off"].(photometry.Stop))
+		return fmt.Sprintf("all lamps together read %s %s than the lamps alone add up to the day before: the light changed in between, and each lamp's share of it counts",
+			photometry.FormatStops(math.Abs(off)), either(off < 0, "less", "more"))
+	},
+
+	// What limits what is told of lamps.
+	"match.quantity.lamps_untold": "The lamps were read as {lamps}, the surface as {surface}: they are left out.",
+	"match.none.lamps_untold":     "Which lamp changed cannot be told: no lamp was read alone.",
+	"match.few.lamps_untold":      "Which lamp changed cannot be told: the lamp “{lamp}” was read alone at {places} places, expected three or more that are set apart, better six, or every place.",
+	"match.places.lamps_untold":   "Which lamp changed cannot be told: {places} places of both days cannot tell {lamps} lamps apart.",
+	"match.lamp_doubtful":         "{lamp} alone, {place} ({found}): looks like a slip and is left out.",
+	"match.lamp_moved_unknown":    "The lamps' levels alone do not explain today's light ({residual} rms where scatter leaves {noise}): a lamp was moved or re-aimed, or light was added, and the readings do not tell which.",
+	"match.not_explained":         "The lamps' levels leave {residual} rms of today's light unexplained where scatter leaves {noise}: something else changed as well.",
+	"match.other_light":           "All lamps together read {off} more than the lamps alone add up to the day before: the rest is taken as other light.",
+	"match.not_apart":             "the places read cannot tell it from the others",
+	"match.too_little":            "too little of the light here to tell",
+	"match.alike": func(_ document.Words, v photometry.Values) string {
+		return "the places read cannot tell it from " + strings.Join(v["lamps"].([]string), ", ")
+	},
+
+	// Color.
+	"match.color_missing":             "{missing} of {places} places have no color on one of the days.",
+	"match.lamp_colorless":            "which lamp changed its color is not told: the color of {lamp} alone was not read",
+	"match.few_colors":                "which lamp changed its color is not told: too few places with a color today",
+	"match.either.color_lamp_unknown": "The color of {lamp} or of {other} changed: the readings do not tell which.",
+	"match.color_lamp_unknown":        "Color changed, and the readings do not tell one lamp's from that of all light.",
+	"match.color_of_all":              "Color changed by the same everywhere: that of all lamps (their supply), or the meter's.",
+	"match.color_off_white":           "{lamp} changed to a color too far from white for a color temperature.",
+
+	// What to do: position, color, level, and the meter again.
+	"match.read_again": func(_ document.Words, v photometry.Values) string {
+		return "Read " + few(v["places"]) + " again first: left out here."
+	},
+	"match.changed.position": "{change} Put that back first.",
+	"match.added.position":   "{change} Take it away first, or switch it off.",
+	"match.missing.position": "{change} Set it up again first, or write it into the table.",
+	"match.position":         reAim,
+	"match.table.gel":        "{change} Put it as it was.",
+	"match.gel": func(w document.Words, v photometry.Values) string {
+		return isShifted(v) + fill(w, ": give it {gel}, or look which gel it lost or got", v) + because(w, v["because"]) + "."
+	},
+	"match.little.gel": func(w document.Words, v photometry.Values) string {
+		return isShifted(v) + ": less than an eighth of any gel takes back" + because(w, v["because"]) + "."
+	},
+	"match.dimmed.gel": func(_ document.Words, v photometry.Values) string {
+		return isShifted(v) + ": a dimmed tungsten lamp does that. Bring its level back first, then read its color."
+	},
+	"match.one_lamp":    setTo,
+	"match.trim":        "Bring {lamp} back. {trim}",
+	"match.by_how_much": byHowMuch,
+	"match.in_table": func(_ document.Words, v photometry.Values) string {
+		return fmt.Sprintf("in the table: %s %s, then %s", strings.ReplaceAll(v["what"].(string), "_", " "), orWord(v["from"], "none"), orWord(v["to"], "none"))
+	},
+	"match.group.trim": func(w document.Words, v photometry.Values) string {
+		return few(v["lamps"]) + " together give " + ofTheDayBefore(v) + ": check each, since the places read cannot tell them apart."
+	},
+	"match.table.trim": "{change}",
+	"match.all.find_lamp": func(_ document.Words, v photometry.Values) string {
+		off := float64(v["offset"].(photometry.Stop))
+		return fmt.Sprintf("All of it is %s %s, evenly: look at what the lamps share (the master dimmer, the supply, diffusion, the meter).", photometry.FormatStops(math.Abs(off)), underOver(off))
+	},
+	"match.expose": func(_ document.Words, v photometry.Values) string {
+		off := float64(v["offset"].(photometry.Stop))
+		return either(off > 0, "Stop down", "Open up") + " by " + photometry.FormatStops(math.Abs(off)) + " if it must be shot as it is."
+	},
+	"match.side.find_lamp": func(_ document.Words, v photometry.Values) string {
+		return lost(v["right"].(photometry.Stop), "Camera right", "camera left", "Camera left", "camera right")
+	},
+	"match.end.find_lamp": func(_ document.Words, v photometry.Values) string {
+		return lost(v["up"].(photometry.Stop), "The top", "the bottom", "The bottom", "the top")
+	},
+	"match.place.find_lamp": "{place} changed most, by {change:+.2f} stop: " + lookAtLamp,
+	"match.mired.find_lamp": "Color changed most at {place} ({shift:+.0f} mired): look at the gel of the lamp that lights it.",
+	"match.duv.find_lamp":   "Color changed most at {place} ({shift:+.4f} Duv): look at the gel of the lamp that lights it.",
+	"match.alone.find_lamp": "Readings of each lamp alone at six places (--lamp) would name it.",
+	"match.meter_again":     "Then read the same places again and match once more.",
+	"match.changed.keep":    "The light changed, within the tolerance: leave it, or bring it back where more must match.",
+	"match.keep":            "The light is as it was: leave it.",
+	"match.settle":          "Read the places again, today {times}, and give all readings: their means should settle it.",
+
+	// The same at marks.
+	"match.marks.keep": "The lights at the marks are as they were: leave them.",
+	"match.mark.one_lamp": func(w document.Words, v photometry.Values) string {
+		w.Read = nil // which is the surface's
+		change := float64(v["change"].(photometry.Stop))
+		return fill(w, "{light}: bring it ", v) + either(change > 0, "down", "up") + " by " + photometry.FormatStops(math.Abs(change)) + fill(w, ", from {today} to {before}.", v)
+	},
+	"match.marks.one_lamp": "{more} more lights changed by {change} or more.",
+	"match.mark.gel": func(_ document.Words, v photometry.Values) string {
+		mired := float64(v["mired"].(photometry.Mired))
+		return fmt.Sprintf("%s is %.0f mired %s than the day before: look at its gel and its dimmer.", v["light"], math.Abs(mired), either(mired < 0, "cooler", "warmer"))
+	},
+	"match.marks.meter_again": "Then read the same lights again and match once more.",
+
+	"match.stands": "Moving lamps: rated stands, sandbags, safety bonds, trained riggers.",
+	"match.heat":   "Lamps, scrims and gel are hot: wear gloves, keep the lamp maker's distance, and do not look into the beam.",
+}
+
+const lookAtLamp = "look at the lamp that lights it (aim, dimmer, scrim, gel)."
+
+// dayOf is what one of the two days is called.
+func dayOf(day any) string { return either(day == match.DayBefore, "the day before", "today") }
+
+// orWord is a text, or a word in place of none.
+func orWord(text any, none string) string {
+	if text == "" {
+		return none
+	}
+	return text.(string)
+}
+
+// few are names for a sentence, at most four of them.
+func few(value any) string {
+	names := value.([]string)
+	if len(names) > 4 {
+		return strings.Join(names[:3], ", ") + fmt.Sprintf(" and %d more", len(names)-3)
+	}
+	return and(names)
+}
+
+func otherSize(w document.Words, v photometry.Values) string {
+	size := func(width, height any) string {
+		return w.Bare(float64(width.(photometry.Length))) + " × " + figure(w, height)
+	}
+	return fmt.Sprintf("The surfaces have different sizes: %s the day before, %s today.", size(v["before_width"], v["before_height"]), size(v["width"], v["height"]))
+}
+
+func labelsElsewhere(w document.Words, v photometry.Values) string {
+	before, today := v["before"].(photometry.Point), v["today"].(photometry.Point)
+	return fill(w, "{labels} {labels|label stands|labels stand} at another place today, such as {label} at ", v) + w.Place(before.X, before.Y) + " and now " + w.Place(today.X, today.Y) + ": they count by their positions."
+}
+
+// lost says which side of the surface lost light: the one where a slope goes down.
+func lost(slope photometry.Stop, plus, againstPlus, minus, againstMinus string) string {
+	side, other := plus, againstPlus
+	if slope >= 0 {
+		side, other = minus, againstMinus
+	}
+	return fmt.Sprintf("%s lost %s against %s: "+lookAtLamp, side, photometry.FormatStops(math.Abs(float64(slope))), other)
+}
+
+// reAim says where a lamp's light lies now.
+func reAim(w document.Words, v photometry.Values) string {
+	var where []string
+	for _, way := range []struct {
+		by          photometry.Stop
+		plus, minus string
+	}{{v["right"].(photometry.Stop), "camera right", "camera left"}, {v["up"].(photometry.Stop), "the top", "the bottom"}} {
+		if size := math.Abs(float64(way.by)); size >= 0.05 {
+			where = append(where, photometry.FormatStops(size)+" more toward "+either(way.by < 0, way.minus, way.plus))
+		}
+	}
+	return fill(w, "Re-aim {lamp}, or put it back where it stood: its light lies ", v) + strings.Join(where, " and ") + ", across the places read."
+}
+
+// setTo sets a lamp by one number on the meter.
+func setTo(w document.Words, v photometry.Values) string {
+	text := fill(w, "{lamp} alone, the others off, at {place}: set it to {level}", v)
+	if today, ok := v["today"].(photometry.Level); ok {
+		text += "; today it gives about " + figure(w, today) + " there"
+	}
+	if trim, ok := v["trim"].(photometry.Finding); ok {
+		return text + ". " + Sentence(w, trim)
+	}
+	return text + " with the gel of today; put the gel right first."
+}
+
+// byHowMuch is by how much a lamp is to be taken back.
+func byHowMuch(w document.Words, v photometry.Values) string {
+	stops, ok := v["stops"].(photometry.Stop)
+	gives, size := ofTheDayBefore(v)+because(w, v["because"]), photometry.FormatStops(math.Abs(float64(stops)))
+	switch {
+	case !ok:
+		return fmt.Sprintf("%s gives %s: it is off. Look at its switch, its dimmer and its supply%s.", v["lamp"], ofTheDayBefore(v), because(w, v["because"]))
+	case stops < 0:
+		return fmt.Sprintf("That is %s up: it gives %s.", size, gives)
+	}
+	return fmt.Sprintf("That is %s down (%s): it gives %s.", size, scrimOrDim(float64(stops)), gives)
+}
+
+// ofTheDayBefore is a percentage of the day before with its interval.
+func ofTheDayBefore(v photometry.Values) string {
+	return fmt.Sprintf("%.0f %% of the day before (%s)", v["percent"], wholePercents(float64(v["low"].(photometry.Percentage)), float64(v["high"].(photometry.Percentage))))
+}
+
+// wholePercents is an interval in whole percents that holds it.
+func wholePercents(low, high float64) string {
+	return fmt.Sprintf("%.0f to %.0f", math.Floor(low), math.Ceil(high))
+}
+
+// because is what the tables say of it, in brackets.
+func because(w document.Words, table any) string {
+	if f, ok := table.(photometry.Finding); ok {
+		return " (" + Sentence(w, f) + ")"
+	}
+	return ""
+}
+
+// scrimOrDim is a loss as a scrim where one makes it, and as a dimmer's setting.
+func scrimOrDim(stops float64) string {
+	text := fmt.Sprintf("dim it to %.0f %%", photometry.DimmerPercent(-stops))
+	if name, got := photometry.Scrims(stops); name != "" && math.Abs(got-stops) <= 0.125 {
+		return name + ", or " + text
+	}
+	return text
+}
+
+// isShifted says how a lamp's color changed.
+func isShifted(v photometry.Values) string {
+	mired, duv := float64(v["mired"].(photometry.Mired)), float64(v["duv"].(photometry.Duv))
+	var parts []string
+	if math.Abs(duv) >= 0.0005 {
+		parts = append(parts, fmt.Sprintf("%.4f Duv %s", math.Abs(duv), either(duv < 0, "more magenta", "greener")))
+	}
+	if math.Abs(mired) >= 1 || len(parts) == 0 {
+		parts = append(parts, fmt.Sprintf("%.0f mired %s", math.Abs(mired), either(mired < 0, "cooler", "warmer")))
+	}
+	return fmt.Sprintf("%s is %s than the day before", v["lamp"], strings.Join(parts, " and "))
+}
