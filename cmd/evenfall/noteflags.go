@@ -27,11 +27,19 @@ type noteFlags struct {
 func (n *noteFlags) register(command *cobra.Command, flags ...noteFlag) {
 	for _, f := range flags {
 		n.flags = append(n.flags, f)
-		n.values = append(n.values, command.Flags().String(f.flag, "", f.note.Declaration().Help))
+		n.values = append(n.values, command.Flags().String(f.flag, "", flagHelp(f.note.Declaration())))
 		if words := strings.Fields(f.note.Declaration().Values); len(words) > 0 {
 			must(command.RegisterFlagCompletionFunc(f.flag, cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp)))
 		}
 	}
+}
+
+// flagHelp is the help of a note with its example, where that is not told already.
+func flagHelp(w *schema.Word) string {
+	if w.Values != "" || strings.Contains(w.Help, w.Example) {
+		return w.Help
+	}
+	return w.Help + " (" + w.Example + ")"
 }
 
 // sources are the notes that were given; plain lengths are in lengthUnit.

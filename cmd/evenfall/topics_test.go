@@ -57,7 +57,7 @@ func TestNoteFlags(t *testing.T) {
 	for _, command := range root.Commands() {
 		for _, f := range append(append(surfaceNotes[:len(surfaceNotes):len(surfaceNotes)], ratioNotes...), seriesNotes...) {
 			flag := command.Flags().Lookup(f.flag)
-			if flag == nil || flag.Usage != f.note.Declaration().Help {
+			if flag == nil || flag.Usage != flagHelp(f.note.Declaration()) {
 				continue // another flag of this name, or none
 			}
 			if complete, ok := command.GetFlagCompletionFunc(f.flag); ok != (f.note.Declaration().Values != "") {

@@ -68,6 +68,16 @@ var Fields = fieldsOf(func(in File) (fields []table.Field) {
 	return fields
 })
 
+// suggested are their names in English, which a misspelled word is compared with.
+var suggested = fieldsOf(func(in File) (fields []table.Field) {
+	for _, c := range columnsIn(in) {
+		w := c.Word
+		w.Abroad = ""
+		fields = append(fields, w.field(in, nil))
+	}
+	return fields
+})
+
 func columnsIn(in File) (columns []*Column) {
 	for _, c := range Columns {
 		if c.In&in != 0 {
@@ -82,6 +92,7 @@ func columnsIn(in File) (columns []*Column) {
 func Match(in File, header string) (column *Column, unit, nearest string) {
 	at, unit, nearest := table.Match(Fields(in), header)
 	if at < 0 {
+		nearest, _ = table.Nearest(suggested(in), header)
 		return nil, "", nearest
 	}
 	column = columnsIn(in)[at]

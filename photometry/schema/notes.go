@@ -49,15 +49,16 @@ var (
 		parse: within(Bounds{Low: WarmestK, High: CoolestK}, "a color temperature such as 5600 (K)", number("K"))}
 )
 
-// Targets are the wanted levels of other lights against the key, by role.
-var Targets = areaTargets()
+// TargetRoles are the roles of lights that may have a wanted level against the key,
+// and Targets the notes of it.
+var (
+	TargetRoles = []ratio.Role{ratio.BackgroundRole, ratio.BackRole, ratio.HairRole, ratio.KickerRole, ratio.ScreenRole, ratio.PracticalRole, ratio.AmbientRole, ratio.SpillRole}
+	Targets     = areaTargets()
+)
 
 func areaTargets() map[ratio.Role]*Note[float64] {
 	targets := map[ratio.Role]*Note[float64]{}
-	for _, role := range ratio.Roles {
-		if role == ratio.KeyRole || role == ratio.FillRole {
-			continue
-		}
+	for _, role := range TargetRoles {
 		targets[role] = &Note[float64]{Word: Word{Name: string(role) + " target", In: RatioFile, Example: "-1 stop",
 			Help: "wanted level in `stops` from the key"},
 			parse: within(Bounds{Low: -MostStops, High: MostStops}, "stops from the key, such as -1 or +1/2 stop", stops)}
@@ -106,7 +107,7 @@ var (
 		parse: within(Bounds{Low: 0.01, High: 1e6}, "frames a second such as 24", number("frames a second", "frames per second", "fps", "/s"))}
 	Shutter = &Note[float64]{Word: Word{Name: "shutter", Also: "shutter angle", In: measured | LampsFile | SetupFile, Example: "1/50",
 		Help: "shutter `time` such as 1/48, or an angle such as 180° with a frame rate"}, parse: shutter}
-	ND           = &Note[float64]{Word: Word{Name: "nd", In: RatioFile | SetupFile, Example: "0.6", Help: "neutral `density` on the lens: 0.6 (0.3 a stop), 2 stops or 4x"}, parse: density}
+	ND           = &Note[float64]{Word: Word{Name: "ND", In: RatioFile | SetupFile, Example: "0.6", Help: "neutral `density` on the lens: 0.6 (0.3 a stop), 2 stops or 4x"}, parse: density}
 	FilterFactor = &Note[float64]{Word: Word{Name: "filter factor", In: RatioFile | SetupFile, Example: "2", Help: "`factor` of other filters on the lens, 2 is a stop"},
 		parse: within(Bounds{Low: 1, High: 1e6}, "a filter factor of 1 or more, 2 for a stop", number("x", "×"))}
 	Transmittance = &Note[float64]{Word: Word{Name: "transmittance", Also: "transmission", In: RatioFile, Example: "80 %",
@@ -127,10 +128,8 @@ func allNotes() []Declared {
 	notes := []Declared{Title, Scene, Date, Mark, Lamp, For, Tolerant, ColorTolerant, ReferenceAt, Area, Width, Height, GridOf, LengthUnit, FloorY,
 		Repeatability, Resolution, Receptor, Constant, Continuous, FStops, MeterISO, MeterShutter,
 		ISO, FrameRate, Shutter, ND, FilterFactor, Transmittance, TStop, Mains, Target, ExposeFor}
-	for _, role := range ratio.Roles {
-		if n, ok := Targets[role]; ok {
-			notes = append(notes, n)
-		}
+	for _, role := range TargetRoles {
+		notes = append(notes, Targets[role])
 	}
 	return append(notes, TargetKelvin, Camera, Before, Photos, Remark)
 }

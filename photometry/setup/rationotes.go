@@ -83,11 +83,9 @@ func (n *ratioNotes) fill(v *schema.Values) {
 	if target, ok := schema.Get(v, schema.Target); ok {
 		in.Target = &target
 	}
-	for _, role := range ratio.Roles {
-		if note, known := schema.Targets[role]; known {
-			if stops, ok := schema.Get(v, note); ok {
-				in.AreaTargets = append(in.AreaTargets, ratio.AreaTarget{Role: role, Stops: stops})
-			}
+	for _, role := range schema.TargetRoles {
+		if stops, ok := schema.Get(v, schema.Targets[role]); ok {
+			in.AreaTargets = append(in.AreaTargets, ratio.AreaTarget{Role: role, Stops: stops})
 		}
 	}
 }

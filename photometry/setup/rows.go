@@ -32,6 +32,9 @@ func read[T any](r io.Reader, in schema.File, file, what string, columns ...stri
 	if err != nil && !errors.As(err, &out.errs) || t == nil {
 		return nil, err
 	}
+	if in == schema.LampsFile { // whose notes are for whoever asks; what none is, is told here
+		t.Warnings = append(t.Warnings, schema.Read(in, []*schema.Source{schema.Sheet(t.Sheet)}).Warnings...)
+	}
 	if len(t.Rows) == 0 && len(out.errs) == 0 {
 		return nil, &table.Error{File: file, Sheet: t.Name, Found: "a table without rows", InWords: true, Expected: "a row for each " + what}
 	}
