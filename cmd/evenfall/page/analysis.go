@@ -12,7 +12,7 @@ import (
 	"evenfall/plots/answers"
 )
 
-// analysis is what one state of a file comes to. It is computed once, by who asks
+// analysis is the result for one state of a file. It is computed once, by whoever asks
 // first, and kept for the others.
 type analysis struct {
 	name    string
@@ -57,7 +57,7 @@ func (a *analysis) judge() (*survey.Survey, *evenness.Result, error) {
 	return a.survey, a.result, a.err
 }
 
-// quick tells whether the analysis is small enough to be made while somebody waits.
+// quick reports whether the analysis is small enough to be made while somebody waits.
 func (a *analysis) quick() bool { return len(a.content) < quickBytes }
 
 // quickBytes is about 200 readings.

@@ -94,7 +94,7 @@ func BenchmarkJudge2000(b *testing.B) {
 }
 
 // BenchmarkEntry2000Watched is the same while twenty devices watch, each asking for
-// the state with its result as it is told of a revision.
+// the state with its result as it is sent with a revision.
 func BenchmarkEntry2000Watched(b *testing.B) {
 	st, l := folderWith(b, 50, 40)
 	var wait sync.WaitGroup

@@ -88,7 +88,7 @@ func TestBrowserTwoDevices(t *testing.T) {
 	tablet.typed("655")
 	tablet.saved()
 	phone.cut("")
-	phone.shows(".line", "B3: a later reading from another device stands")
+	phone.shows(".line", "B3: a later reading from another device is kept")
 	phone.cell("B3", "655")
 	if got := s.readings("cloth.csv", "B3", ""); strings.Join(got, " ") != "655" {
 		t.Errorf("B3: %q on the disk, expected the later reading", got)
@@ -115,7 +115,7 @@ func TestBrowserHelpfulPlace(t *testing.T) {
 	browsertest.Screenshot(t, d.tab, "helpful-dark-360")
 	d.jump(place)
 	d.button("Map")
-	d.shows(".told-next", "Next best: "+place)
+	d.shows(".notice-next", "Next best: "+place)
 	d.clean(s.address)
 }
 

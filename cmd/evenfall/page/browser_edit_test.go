@@ -93,7 +93,7 @@ func TestBrowserEdits(t *testing.T) {
 	d.jump("A2")
 	d.shows(".why", "Replaces 701 lx")
 	d.button("Again")
-	d.shows(".why", "A further reading beside 701 lx")
+	d.shows(".why", "A repeat reading, in addition to 701 lx")
 	d.typed("709")
 	d.disk(s, "A2", "", "701", "709")
 	d.button("Undo")
@@ -121,13 +121,13 @@ func TestBrowserEdits(t *testing.T) {
 	}
 	d.disk(s, "C5", "cloth left", "350")
 	d.disk(s, "C5", "")
-	d.shows(".why", "All 9 read. A further reading beside 350 lx")
+	d.shows(".why", "All 9 read. A repeat reading, in addition to 350 lx")
 	d.button("All lamps on")
 
 	// What the program cannot read is shown with what it says, and can be changed.
 	d.jump("D4")
 	d.typed("7..4")
-	d.shows(".refused", "Not taken: D4 7..4")
+	d.shows(".refused", "Not accepted: D4 7..4")
 	d.shows("#status", "1 refused")
 	d.button("Change")
 	d.at("D4")
@@ -141,10 +141,10 @@ func TestBrowserEdits(t *testing.T) {
 	d.jump("C5")
 	d.typed("880")
 	d.button("Ref.")
-	d.shows(".why", "A further reading beside 880 lx")
+	d.shows(".why", "A repeat reading, in addition to 880 lx")
 	browsertest.Do(t, d.tab, chromedp.Reload())
 	d.at("C5")
-	d.shows(".why", "A further reading beside 880 lx")
+	d.shows(".why", "A repeat reading, in addition to 880 lx")
 	d.typed("882")
 	d.disk(s, "C5", "", "880", "882")
 

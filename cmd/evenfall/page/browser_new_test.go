@@ -38,7 +38,7 @@ func (d *device) fill(id, text string) {
 }
 
 // All that the form can say ends in the notes and rows of the file, and what it
-// cannot take is told beside it.
+// cannot accept is shown next to it.
 func TestBrowserNewSurvey(t *testing.T) {
 	s := serve(t, page.Options{})
 	s.write("cloth.csv", sheet())

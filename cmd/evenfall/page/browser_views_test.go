@@ -93,7 +93,7 @@ func TestBrowserViews(t *testing.T) {
 	}{
 		{"folder", at(""), func() { d.shows(".problems", "old.csv") }},
 		{"new", at("#/new"), func() { d.wait(`document.querySelector("#new-kind").options.length > 3`) }},
-		{"entry", cloth, func() { d.shows(".told", "again?"); d.pad("7", "4") }},
+		{"entry", cloth, func() { d.shows(".notice", "again?"); d.pad("7", "4") }},
 		{"map", at("#/s/cloth.csv/map"), func() { d.wait(`document.querySelector("img.map").naturalWidth > 0`) }},
 		{"color", at("#/s/color.csv"), func() {
 			d.wait(`document.querySelector(".pad button")`)
@@ -106,16 +106,16 @@ func TestBrowserViews(t *testing.T) {
 		{"refused", at("#/s/flash.csv"), func() {
 			d.wait(`document.querySelector(".pad button")`)
 			d.keys("fog\r")
-			d.shows(".refused", "Not taken")
+			d.shows(".refused", "Not accepted")
 		}},
-		{"menu", cloth, func() { d.shows(".told", "again?"); d.button("Menu") }},
-		{"keys", cloth, func() { d.shows(".told", "again?"); d.keys("?"); d.shows("dialog dd", "undo") }},
+		{"menu", cloth, func() { d.shows(".notice", "again?"); d.button("Menu") }},
+		{"keys", cloth, func() { d.shows(".notice", "again?"); d.keys("?"); d.shows("dialog dd", "undo") }},
 		{"paste", cloth, func() {
-			d.shows(".told", "again?")
+			d.shows(".notice", "again?")
 			d.keys("v")
 			d.keys("640\r655\r661")
 		}},
-		{"caller", cloth, func() { d.shows(".told", "again?"); d.keys("b"); d.keys("671\r"); d.saved() }},
+		{"caller", cloth, func() { d.shows(".notice", "again?"); d.keys("b"); d.keys("671\r"); d.saved() }},
 		{"ratio", at("#/ratio"), func() { d.shows("caption", "The marks") }},
 		{"match", at("#/match"), func() { d.shows("caption", "Place by place") }},
 		{"missing", at("#/s/nothing.csv"), func() { d.shows("main", "no survey") }},

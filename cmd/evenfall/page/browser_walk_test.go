@@ -12,7 +12,7 @@ import (
 	"evenfall/cmd/evenfall/page"
 )
 
-// cloth is the level at a place of an invented cloth in lux: a bow with a hot
+// cloth is the level at a place of an invented cloth in lux: a curvature with a hot
 // right side.
 func cloth(label string) string {
 	column, row := float64(label[1]-'1'), float64(label[0]-'A')
@@ -72,7 +72,7 @@ func TestBrowserFullSurveyByKeypad(t *testing.T) {
 	d.saved()
 	t.Logf("45 readings and the reference again four times on the keypad: %d taps", d.presses)
 	s.whole("green-cloth.csv")
-	// Nine first, in a snake; then the rest, the reference after every ten.
+	// Nine first, in serpentine order; then the rest, the reference after every ten.
 	want := "A2 A5 A8 C8 C5 C2 E2 E5 E8 A1 A3 A4 A6 A7 A9 C5 B9 B8 B7 B6 B5 B4 B3 B2 B1 C1 C5 " +
 		"C3 C4 C6 C7 C9 D9 D8 D7 D6 D5 C5 D4 D3 D2 D1 E1 E3 E4 E6 E7 E9 C5"
 	if got := strings.Join(walk, " "); got != want {

@@ -104,7 +104,7 @@ func pairs(f *setup.Folder) []pair {
 	return out
 }
 
-// match holds one day's light against another's, as evenfall match does.
+// match compares the light of two days, as evenfall match does.
 func (s *server) match(w http.ResponseWriter, r *http.Request) error {
 	result, err := s.store.matched(r.URL.Query().Get("before"), r.URL.Query().Get("after"))
 	if err != nil {

@@ -165,7 +165,7 @@ func (st *store) create(n NewSurvey) (string, error) {
 			return "", bad("Found the file name “%s”, expected %s.", clip(n.Name), err)
 		}
 	}
-	// Surveys of one surface are told apart by their date, so it is to the minute.
+	// Surveys of one surface are distinguished by their date, so it includes the minute.
 	notes = append(notes, table.Note{Key: "date", Value: st.now().In(st.zone).Format("2006-01-02 15:04")})
 	blank := survey.Blank{Columns: n.Columns, Rows: n.Rows, WidthM: n.WidthM, HeightM: n.HeightM, Edges: n.Edges, Unit: unit,
 		Color: n.Color, Notes: notes, Once: true, Lamps: n.Lamps}

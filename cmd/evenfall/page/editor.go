@@ -13,7 +13,7 @@ import (
 )
 
 // editor is a survey that can be filled in: its file as it is, and what the
-// file says of each place. It holds nothing that the file does not, so that a
+// file says of each place. It contains nothing that the file does not, so that a
 // program that starts anew knows as much.
 type editor struct {
 	form   *survey.Form
@@ -58,7 +58,7 @@ type place struct {
 	words       string
 }
 
-// placed tells whether it is known where a place is.
+// placed reports whether it is known where a place is.
 func (p place) placed() bool { return !math.IsNaN(p.x) && !math.IsNaN(p.y) }
 
 // The notes that mark a further reading at a place, as a blank sheet has them.
@@ -258,7 +258,7 @@ func (b *editor) addPlace(p place) {
 	b.places = append(b.places, p)
 }
 
-// isReference tells whether a label is the reference's.
+// isReference reports whether a label is the reference's.
 func (b *editor) isReference(label string) bool {
 	i, ok := b.byKey[fold(label)]
 	return ok && i == b.ref

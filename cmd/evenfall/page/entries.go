@@ -16,7 +16,7 @@ import (
 // the same.
 //
 // A set is the reading of its cell and takes the place of all that were read
-// there before it; a repeat is a further reading beside it; a clear empties the
+// there before it; a repeat is a further reading in addition; a clear empties the
 // cell, or with Of only the reading of that time. What counts is At, when it was
 // done, to the millisecond: whatever is older than a cell's last set or clear
 // changes nothing.
@@ -75,12 +75,12 @@ func (r reading) empty() bool { return math.IsNaN(r.level) }
 // key orders readings of one moment.
 func (r reading) key() string { return r.text + "\x00" + r.cct + "\x00" + r.duv + "\x00" + r.cc }
 
-// read is what a row holds.
+// read is the content of a row.
 func (b *editor) read(r *row) reading {
 	return reading{b.get(r, "level"), b.get(r, "CCT"), b.get(r, "Duv"), b.get(r, "CC"), r.Level}
 }
 
-// whole tells whether an entry takes the place of all that was read before it.
+// whole reports whether an entry takes the place of all that was read before it.
 func (e *Entry) whole() bool { return e.Kind == kindSet || e.Kind == kindClear && e.Of == 0 }
 
 // moment is the time of the reading that an entry makes, changes or takes back.
@@ -167,7 +167,7 @@ func clip(text string) string {
 	return text
 }
 
-// apply does one entry; changed tells whether the file is different now.
+// apply does one entry; changed reports whether the file is different now.
 func (b *editor) apply(e Entry, now time.Time) (o Outcome, changed bool) {
 	o.ID = e.ID
 	r, err := b.check(&e, now)
@@ -205,7 +205,7 @@ func (b *editor) apply(e Entry, now time.Time) (o Outcome, changed bool) {
 	return o, o.Outcome == stored
 }
 
-// merge settles two entries of one cell and one moment, the same way whichever
+// merge decides between two entries of one cell and one moment, the same way whichever
 // came first: an emptied reading stays empty, a set wins over a repeat, and of
 // two texts the greater stays. It returns the row that has the reading then.
 func (b *editor) merge(e Entry, r reading, with *row) (outcome string, at *row) {

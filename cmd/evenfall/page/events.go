@@ -13,7 +13,7 @@ const (
 	eventTimeout = 10 * time.Second
 )
 
-// watch adds one who is told of each revision.
+// watch adds a listener for revisions.
 func (l *live) watch() (revisions chan int64, leave func(), err error) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
@@ -43,7 +43,7 @@ func (l *live) lookOut() {
 		l.mu.Lock()
 		watched := len(l.watchers) > 0
 		if watched {
-			// What is wrong with the file is told to who asks for it.
+			// An error of the file is returned to whoever asks for the state.
 			_ = l.look()
 		} else {
 			l.lookingOut = false
@@ -55,7 +55,7 @@ func (l *live) lookOut() {
 	}
 }
 
-// events tells a device of each revision as it comes.
+// events sends a device each revision as it happens.
 func (s *server) events(l *live, w http.ResponseWriter, r *http.Request) error {
 	revisions, leave, err := l.watch()
 	if err != nil {

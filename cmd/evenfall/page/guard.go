@@ -72,7 +72,7 @@ func (g *guard) redeem(token string) bool {
 	return ok
 }
 
-// admitted tells whether a request comes from a device that was let in.
+// admitted reports whether a request comes from a device that was let in.
 func (g *guard) admitted(r *http.Request) bool {
 	return !g.shared || slices.ContainsFunc(r.CookiesNamed(g.cookie), func(c *http.Cookie) bool { return equal(c.Value, g.secret) })
 }
@@ -83,7 +83,7 @@ func (g *guard) admit(w http.ResponseWriter) {
 	http.SetCookie(w, &http.Cookie{Name: g.cookie, Value: g.secret, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode, MaxAge: int((7 * 24 * time.Hour).Seconds())})
 }
 
-// knows tells whether a Host is this program's own: a page elsewhere whose name
+// knows reports whether a Host is this program's own: a page elsewhere whose name
 // was made to point here (DNS rebinding) names its own host.
 func (g *guard) knows(host string) bool {
 	name, port, err := net.SplitHostPort(host)
@@ -105,7 +105,7 @@ func (g *guard) knows(host string) bool {
 	return g.shared && (slices.Contains(g.names, name) || g.isLocal(name))
 }
 
-// isLocal tells whether a name or an address is this machine's. Networks come and
+// isLocal reports whether a name or an address is this machine's. Networks come and
 // go on a set, so what is not known is looked up anew.
 func (g *guard) isLocal(host string) bool {
 	g.mu.Lock()
@@ -124,7 +124,7 @@ func (g *guard) isLocal(host string) bool {
 	return g.local[host]
 }
 
-// ownOrigin tells whether a request was made by this program's own page.
+// ownOrigin reports whether a request was made by this program's own page.
 func ownOrigin(r *http.Request) bool {
 	if origin := r.Header.Get("Origin"); origin != "" {
 		u, err := url.Parse(origin)
@@ -133,10 +133,10 @@ func ownOrigin(r *http.Request) bool {
 	return r.Header.Get("Sec-Fetch-Site") == "same-origin"
 }
 
-// isWrite tells whether a method may change something.
+// isWrite reports whether a method may change something.
 func isWrite(method string) bool { return method != http.MethodGet && method != http.MethodHead }
 
-// headers go with every answer.
+// headers are set on every response.
 var headers = map[string]string{
 	"Content-Security-Policy":      "default-src 'self'; img-src 'self' data:; base-uri 'none'; form-action 'self'; frame-ancestors 'none'; object-src 'none'",
 	"X-Content-Type-Options":       "nosniff",
@@ -173,7 +173,7 @@ func (g *guard) wrap(next http.Handler) http.Handler {
 	})
 }
 
-// askForLink answers a device that was not let in.
+// askForLink responds to a device that was not admitted.
 func (g *guard) askForLink(w http.ResponseWriter, r *http.Request) {
 	p := problem{http.StatusUnauthorized, "not_joined", "This device is not let in, or the program was started anew. Scan the code on the screen where it runs, or ask somebody on the page for a link."}
 	if strings.HasPrefix(r.URL.Path, "/api/") {

@@ -7,7 +7,7 @@ import (
 	"strings"
 )
 
-// loopback tells whether a host is this machine itself.
+// loopback reports whether a host is this machine itself.
 func loopback(host string) bool {
 	if name, _, err := net.SplitHostPort(host); err == nil {
 		host = name

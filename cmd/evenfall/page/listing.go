@@ -36,7 +36,7 @@ type fileTrouble struct {
 	Text string `json:"text"`
 }
 
-// folderState is what the folder holds.
+// folderState is the contents of the folder.
 type folderState struct {
 	Title    string        `json:"title"`
 	Surveys  []listed      `json:"surveys"`
@@ -68,7 +68,7 @@ func (st *store) files() (*setup.Folder, error) {
 	return f, err
 }
 
-// folder lists what the folder holds. One bad file never hides the others.
+// folder lists the contents of the folder. One bad file never hides the others.
 func (s *server) folder(w http.ResponseWriter, r *http.Request) error {
 	out := folderState{Title: path.Base(strings.ReplaceAll(s.store.root.Name(), "\\", "/")), Surveys: []listed{}, Now: s.store.now().UnixMilli(),
 		Version: s.options.Version, Shared: s.options.Shared, Problems: []fileTrouble{}}

@@ -5,7 +5,7 @@ import (
 	"os"
 )
 
-// ErrServed is the answer to locking a folder that another page serves.
+// ErrServed is the error of locking a folder that another page serves.
 var ErrServed = errors.New("another page serves this folder already")
 
 // Lock keeps other pages from serving the same folder until the file that it

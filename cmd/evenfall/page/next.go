@@ -6,7 +6,7 @@ import (
 	"evenfall/photometry/survey"
 )
 
-// isRead tells whether a place was read under a light.
+// isRead reports whether a place was read under a light.
 func (b *editor) isRead(label, lamp string) bool {
 	return slices.ContainsFunc(b.cells[keyOf(label, lamp)], func(r *row) bool { return !r.empty() })
 }
@@ -21,7 +21,7 @@ func (b *editor) unread() (open []place) {
 	return open
 }
 
-// referenceDue tells whether so many readings were taken since the reference was
+// referenceDue reports whether so many readings were taken since the reference was
 // read that it is time to read it again. Lamps alone need none: drift is found in
 // the readings of all together.
 func (b *editor) referenceDue(lamp string) bool {

@@ -11,7 +11,7 @@ import (
 	"evenfall/photometry/table"
 )
 
-// problem is an error that a person on the page is told: a status, a code for
+// problem is an error shown to a person on the page: a status, a code for
 // programs and a text for people.
 type problem struct {
 	status int
@@ -21,7 +21,7 @@ type problem struct {
 
 func (p problem) Error() string { return p.text }
 
-// fileProblem tells what is wrong with a file without naming folders of this
+// fileProblem describes what is wrong with a file without naming folders of this
 // machine.
 func fileProblem(name string, err error) error {
 	var known problem

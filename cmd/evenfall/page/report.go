@@ -13,7 +13,7 @@ import (
 // and nothing else.
 const reportPolicy = "default-src 'none'; img-src data:; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 
-// report answers with the folder's report, as evenfall report writes it.
+// report responds with the folder's report, as evenfall report writes it.
 func (s *server) report(w http.ResponseWriter, r *http.Request) error {
 	var b bytes.Buffer
 	read, err := report.Read(plainFiles{s.store.root.FS()}, report.Options{Skip: []string{demo.Manifest}})
@@ -22,7 +22,7 @@ func (s *server) report(w http.ResponseWriter, r *http.Request) error {
 	}
 	switch {
 	case errors.Is(err, report.ErrEmpty):
-		plainPage(w, http.StatusNotFound, "No report yet", "The folder holds nothing that a report could tell of. Begin a survey first.")
+		plainPage(w, http.StatusNotFound, "No report yet", "There is nothing in the folder to report. Begin a survey first.")
 	case err != nil:
 		plainPage(w, http.StatusUnprocessableEntity, "No report", sentence("", err))
 	default:

@@ -4,7 +4,7 @@
 // What a caller may rely on:
 //
 //   - What was acknowledged is on the disk, whole, in a file that evenfall surface
-//     and any spreadsheet program read. The page keeps nothing beside the files.
+//     and any spreadsheet program read. The page keeps nothing but the files.
 //   - Entries may be sent again, late and in any order, by several devices; the
 //     table that they end in is the same (see Entry).
 //   - A file that somebody else changes is found out, and both versions are kept.
@@ -39,7 +39,7 @@ type Options struct {
 	Version string
 	Shared  bool     // to other devices; each needs a link that works once
 	Hosts   []string // further host names that the page is known by
-	// Invite is told the address of the link for the next device, first when
+	// Invite is called with the address of the link for the next device, first when
 	// serving begins and then after each use. It is not called where the page is
 	// not shared.
 	Invite func(address string)
@@ -105,7 +105,7 @@ func (s *server) address() string {
 	return "http://" + s.guard.reachable() + s.guard.invitation()
 }
 
-// handler answers all requests.
+// handler handles all requests.
 func (s *server) handler() http.Handler {
 	mux := http.NewServeMux()
 	for pattern, answers := range map[string]handle{
@@ -134,7 +134,7 @@ func (s *server) handler() http.Handler {
 	return s.guard.wrap(mux)
 }
 
-// handle answers a request, or else its error does.
+// handle responds to a request; an error that it returns becomes the response.
 type handle func(http.ResponseWriter, *http.Request) error
 
 func (h handle) ServeHTTP(w http.ResponseWriter, r *http.Request) {
@@ -154,7 +154,7 @@ func (s *server) ofSurvey(answers func(*live, http.ResponseWriter, *http.Request
 	}
 }
 
-// answer writes JSON.
+// answer writes a response in JSON.
 func answer(w http.ResponseWriter, status int, value any) error {
 	var b bytes.Buffer
 	encoder := json.NewEncoder(&b)
@@ -168,7 +168,7 @@ func answer(w http.ResponseWriter, status int, value any) error {
 	return nil
 }
 
-// fail answers with an error in words.
+// fail responds with an error message.
 func fail(w http.ResponseWriter, err error) {
 	var p problem
 	if !errors.As(err, &p) {
@@ -275,7 +275,7 @@ func (s *server) dismiss(l *live, w http.ResponseWriter, r *http.Request) error 
 	return answer(w, 200, map[string]bool{"dismissed": true})
 }
 
-// drawing answers with a map.
+// drawing responds with a map.
 func drawing(format string) func(*live, http.ResponseWriter, *http.Request) error {
 	return func(l *live, w http.ResponseWriter, r *http.Request) error {
 		asked := r.URL.Query()
@@ -299,7 +299,7 @@ func drawing(format string) func(*live, http.ResponseWriter, *http.Request) erro
 	}
 }
 
-// file answers with a survey's file.
+// file responds with a survey's file.
 func (s *server) file(l *live, w http.ResponseWriter, r *http.Request) error {
 	l.mu.Lock()
 	content := l.content
@@ -313,7 +313,7 @@ func (s *server) file(l *live, w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-// download has the browser save the answer under a name.
+// download makes the browser save the response under a name.
 func download(w http.ResponseWriter, name string) {
 	w.Header().Set("Content-Disposition", "attachment; filename*=UTF-8''"+url.PathEscape(name))
 }

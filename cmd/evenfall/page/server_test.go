@@ -377,7 +377,7 @@ func TestTooMuch(t *testing.T) {
 	}
 }
 
-// The form of a new survey is told each kind of surface, and examples of its fields
+// The form of a new survey gets each kind of surface, and examples of its fields
 // that a new survey takes.
 func TestForm(t *testing.T) {
 	s := serve(t, t.TempDir(), Options{})

@@ -67,7 +67,7 @@ type stateReference struct {
 	Every int    `json:"every"`
 }
 
-// cells are what is at each place, by label.
+// cells are the readings of each place, by label.
 type cells map[string]*stateCell
 
 type stateCell struct {

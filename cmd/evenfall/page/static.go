@@ -28,7 +28,7 @@ func (s *server) static(w http.ResponseWriter, r *http.Request) error {
 
 var errNothingHere = problem{404, "not_found", "There is nothing at this address."}
 
-// embeddedFile answers with a file of the program itself.
+// embeddedFile responds with a file that is part of the program.
 func embeddedFile(w http.ResponseWriter, name string) error {
 	kind := types[path.Ext(name)]
 	content, err := fs.ReadFile(embedded, "static/"+name)
@@ -41,7 +41,7 @@ func embeddedFile(w http.ResponseWriter, name string) error {
 	return nil
 }
 
-// plainPage answers a browser that has no page yet in which words could stand.
+// plainPage responds to a browser that has not loaded the page yet.
 func plainPage(w http.ResponseWriter, status int, title, text string) {
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	w.WriteHeader(status)

@@ -94,14 +94,14 @@ func (st *store) open(name string) (*live, error) {
 
 var errNoSurvey = problem{404, "no_survey", "There is no survey of that name in the folder."}
 
-// spelled tells whether a file has exactly that name, where the system takes
+// spelled reports whether a file has exactly that name, where the system takes
 // others for it too: one file must not be two surveys.
 func (st *store) spelled(name string) bool {
 	entries, err := fs.ReadDir(st.root.FS(), ".")
 	return err == nil && slices.ContainsFunc(entries, func(e fs.DirEntry) bool { return e.Name() == name })
 }
 
-// read reads a file of the folder whole. Links, folders and what is no plain file
+// read reads a whole file of the folder. Links, folders and what is not a plain file
 // are refused, so that nothing outside the folder is ever touched.
 func (st *store) read(name string) (content []byte, modified time.Time, err error) {
 	info, err := st.root.Lstat(name)
@@ -129,7 +129,7 @@ func (st *store) read(name string) (content []byte, modified time.Time, err erro
 	return content, modified, nil
 }
 
-// take makes a content the live one. The caller holds the lock.
+// take makes a content the current one. The caller must hold the lock.
 func (l *live) take(content []byte, modified time.Time) {
 	l.content, l.modified, l.missing = content, modified, false
 	l.editor, l.why = nil, errors.New("a workbook can be looked at here, and filled in with a spreadsheet program")
@@ -139,7 +139,7 @@ func (l *live) take(content []byte, modified time.Time) {
 	l.changed()
 }
 
-// changed gives the survey a new revision and tells those who watch. Revisions
+// changed gives the survey a new revision and notifies the listeners. Revisions
 // rise with the clock, so that they go on rising when the program starts anew.
 func (l *live) changed() {
 	l.revision = max(l.revision+1, l.store.now().UnixMilli())
@@ -205,13 +205,13 @@ func (l *live) settled(content []byte) ([]byte, time.Time, error) {
 
 const settleTime = 150 * time.Millisecond
 
-// foreign settles a file that somebody else wrote: theirs stands if it can be
+// foreign handles a file that somebody else wrote: their version is kept if it can be
 // read as this survey, else the page's does, and the other is kept in either case.
 func (l *live) foreign(content []byte, modified time.Time) error {
 	other, why := newEditor(l.name, content, modified, l.store.zone)
 	switch {
 	case l.editor == nil, why == nil && other.like(l.editor):
-		if l.wrote || l.editor != nil && !other.holds(l.editor) {
+		if l.wrote || l.editor != nil && !other.includes(l.editor) {
 			kept, err := l.keep("page", l.content)
 			if err != nil {
 				return err
@@ -240,7 +240,7 @@ func (l *live) foreign(content []byte, modified time.Time) error {
 	return nil
 }
 
-// keptFolder holds the versions that lost: no command takes them for surveys.
+// keptFolder contains the versions that were replaced: no command takes them for surveys.
 const keptFolder = "kept"
 
 // keep puts a version of the survey aside and names its file.
@@ -327,8 +327,8 @@ func (l *live) dismiss(id int) {
 	}
 }
 
-// holds tells whether a book has every reading of another.
-func (b *editor) holds(other *editor) bool {
+// includes reports whether an editor has every reading of another.
+func (b *editor) includes(other *editor) bool {
 	for _, r := range other.rows {
 		if r.empty() {
 			continue
@@ -340,7 +340,7 @@ func (b *editor) holds(other *editor) bool {
 	return true
 }
 
-// like tells whether a book is of the same survey as another: it measures the same
+// like reports whether a book is of the same survey as another: it measures the same
 // and has rows for at least half of the places that the other was read at.
 func (b *editor) like(other *editor) bool {
 	read, known := 0, 0

@@ -344,7 +344,7 @@ func (s *site) watch(name string) <-chan int64 {
 	return revisions
 }
 
-// waitFor waits until a device was told of a revision.
+// waitFor waits until a device was notified of a revision.
 func waitFor(t *testing.T, revisions <-chan int64, at int64) {
 	t.Helper()
 	timeout := time.After(10 * time.Second)
@@ -352,13 +352,13 @@ func waitFor(t *testing.T, revisions <-chan int64, at int64) {
 		select {
 		case r, ok := <-revisions:
 			if !ok || r > at {
-				t.Fatalf("told of %d (%v), want %d", r, ok, at)
+				t.Fatalf("notified of %d (%v), want %d", r, ok, at)
 			}
 			if r == at {
 				return
 			}
 		case <-timeout:
-			t.Fatalf("not told of revision %d", at)
+			t.Fatalf("not notified of revision %d", at)
 		}
 	}
 }
@@ -380,7 +380,7 @@ func TestTwentyWatch(t *testing.T) {
 	if out.State.Watchers != 20 {
 		t.Errorf("%d watchers", out.State.Watchers)
 	}
-	// What somebody else writes is told as well.
+	// What somebody else writes is notified as well.
 	write(t, s, name, strings.Replace(read(t, s, name), "\nA2,", "\nA2,0.8,2.16,,800,\n# A2,", 1))
 	select {
 	case r := <-watchers[0]:
@@ -388,7 +388,7 @@ func TestTwentyWatch(t *testing.T) {
 			t.Errorf("revision %d after %d", r, out.Revision)
 		}
 	case <-time.After(10 * time.Second):
-		t.Error("not told of a change outside")
+		t.Error("not notified of a change outside")
 	}
 }
 
@@ -472,12 +472,12 @@ func TestFolder(t *testing.T) {
 		!strings.Contains(got["grid.csv"].WhyNot, "grid of numbers") || folder.Title != filepath.Base(s.folder) || folder.Now < now()-5000 {
 		t.Errorf("%+v", folder)
 	}
-	var told []string
+	var broken []string
 	for _, p := range folder.Problems {
-		told = append(told, p.File)
+		broken = append(broken, p.File)
 	}
-	slices.Sort(told)
-	if !cmp.Equal(told, []string{"bad.csv", "empty.csv"}) {
+	slices.Sort(broken)
+	if !cmp.Equal(broken, []string{"bad.csv", "empty.csv"}) {
 		t.Errorf("problems %+v", folder.Problems)
 	}
 	for _, p := range folder.Problems {

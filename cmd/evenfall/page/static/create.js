@@ -1,5 +1,5 @@
 // A new survey: what must be said first, the rest folded away. What was chosen
-// last stands there again, since the cloth is most often the same.
+// last is filled in again, since the cloth is usually the same.
 
 import { get, post, textOf } from "./api.js";
 import { choice, h, put } from "./dom.js";

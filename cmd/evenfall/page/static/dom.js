@@ -42,7 +42,7 @@ export function table({ title, head, rows }) {
     h("tbody", {}, rows.map((row) => h("tr", {}, row.map((t, i) => (i === 0 ? h("th", { scope: "row" }, t) : h("td", {}, t)))))));
 }
 
-/** scroller holds what may be wider than the page. */
+/** scroller contains what may be wider than the page. */
 export function scroller(label, ...children) {
   return h("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": label }, children);
 }

@@ -1,11 +1,11 @@
 // A drawing of the surface with its places, on which the part in shot is drawn
-// with a finger. The numbers beside it do the same for a keyboard.
+// with a finger. The numbers next to it do the same for a keyboard.
 
 import { s } from "./dom.js";
 
 const wide = 320; // units across the drawing
 
-/** drawing makes it; drawn is told [x0, y0, x1, y1] in meters, from the lower left. */
+/** drawing makes it; drawn is called with [x0, y0, x1, y1] in meters, from the lower left. */
 export function drawing(drawn) {
   const node = s("svg", { class: "surface", role: "img" });
   let size = { width: 1, height: 1 };
@@ -55,7 +55,7 @@ export function drawing(drawn) {
     if (!from) return;
     const to = where(e);
     const area = [Math.min(from.x, to.x), Math.min(from.y, to.y), Math.max(from.x, to.x), Math.max(from.y, to.y)];
-    // A tap that slipped a little is no part in shot.
+    // A tap that moved a little is not a part in shot.
     if (area[2] - area[0] > size.width / 50 && area[3] - area[1] > size.height / 50) drawn(area);
   });
   for (const end of ["pointerup", "pointercancel"]) node.addEventListener(end, () => (from = null));

@@ -21,7 +21,7 @@ export function entryPanel(v, { openMap }) {
   let lamp = v.state.lamps.includes(kept.lamp) ? kept.lamp : v.state.lamps[0];
   let returnTo = null; // where the walk goes on after the reference
   let postponed = 0; // readings since the reference when it was put off
-  let told = ""; // the line under the reading
+  let message = ""; // the line under the reading
   const skips = {}; // by lamp: labels that were skipped
   const history = []; // what can be undone: {entries, before}
 
@@ -34,7 +34,7 @@ export function entryPanel(v, { openMap }) {
   const skipped = () => (skips[lamp] ??= new Set());
   const unread = (from) => nextPlace(walk(), cells(), from, skipped());
   let here = places().some((p) => p.label === kept.label) ? kept.label : (unread(null) ?? places()[0]?.label);
-  let repeat = isRead(cell()) && here === reference(); // read again beside what is there
+  let repeat = isRead(cell()) && here === reference(); // add a repeat reading to what is there
 
   // What is on the screen.
   const closed = h("p", { class: "note", role: "status" });
@@ -42,7 +42,7 @@ export function entryPanel(v, { openMap }) {
   const label = h("p", { class: "label", id: "place" });
   const words = h("p", { class: "words" });
   const why = h("p", { class: "why" });
-  const fields = readingFields(v.state.unit, { commit, missing: () => tell("Type a reading, or skip this place."), typed: () => setText(line, told = "") });
+  const fields = readingFields(v.state.unit, { commit, missing: () => tell("Type a reading, or skip this place."), typed: () => setText(line, message = "") });
   const line = h("p", { class: "line" });
   const lines = flaggedPanel(v, { amend, jump });
   const grid = placesGrid((to) => jump(to));
@@ -67,7 +67,7 @@ export function entryPanel(v, { openMap }) {
     setText(label, here);
     setText(words, p.words);
     setText(why, reason());
-    setText(line, told);
+    setText(line, message);
     fields.show(Boolean(s.color));
     setAttributes(tools.undo, off(history.length === 0));
     setAttributes(tools.again, { "aria-pressed": String(repeat && read), ...off(!read) });
@@ -88,7 +88,7 @@ export function entryPanel(v, { openMap }) {
       const since = repeat && lamp === "" && here === reference() ? sinceReference(cells(), reference()) : 0;
       if (since > 0) return `Reference again: ${since} read since. It shows whether the light drifts.`;
       const all = done(walk()) === walk().length ? `All ${walk().length} read. ` : "";
-      return repeat ? `${all}A further reading beside ${was}` : `${all}Replaces ${was}${cell().cct_k ? " and its color" : ""}`;
+      return repeat ? `${all}A repeat reading, in addition to ${was}` : `${all}Replaces ${was}${cell().cct_k ? " and its color" : ""}`;
     }
     if (skipped().has(here)) return "Skipped before";
     if (places().indexOf(place()) < (s.quick ?? 0)) return `Quick nine: ${done(places().slice(0, s.quick))} of ${s.quick} read`;
@@ -101,8 +101,8 @@ export function entryPanel(v, { openMap }) {
       keepFocus(h("button", { type: "button", "aria-pressed": String(l === lamp), onclick: () => toLamp(l) }, lampNamed(l)))));
   }
 
-  // The place where the light runs steeply between what was read, "" for none. The
-  // walk does not turn there by itself: nobody likes to be sent to and fro.
+  // The place where the gradient between the readings is steepest, "" for none. The
+  // walk does not go there by itself, so that nobody is sent to and fro.
   function helpful() {
     const next = lamp === "" && v.state.next?.[""];
     return next && next.code === "steep" && !isRead(cells()[next.label]) ? next.label : "";
@@ -142,7 +142,7 @@ export function entryPanel(v, { openMap }) {
     tell(last.entries.length > 1 ? `${last.entries.length} readings undone` : `${here} undone`);
   }
 
-  // A refused entry comes back into the fields, as it was typed.
+  // A refused entry goes back into the fields as it was typed.
   function amend(e) {
     queue.drop(e.id);
     if (v.state.lamps.includes(e.lamp)) lamp = e.lamp;
@@ -164,8 +164,8 @@ export function entryPanel(v, { openMap }) {
     });
   }
 
-  // The given order, but after every so many readings the reference comes between.
-  // Lamps alone need none: drift is told from the readings of all together.
+  // The given order, with the reference after every so many readings.
+  // Lamps alone need none: drift is found from the readings of all lamps together.
   function moveOn() {
     const onward = returnTo && !isRead(cells()[returnTo]) ? returnTo : unread(returnTo ?? here);
     const since = sinceReference(cells(), reference());
@@ -178,13 +178,13 @@ export function entryPanel(v, { openMap }) {
     here = to;
     repeat = isRead(cell()) && (again || to === reference());
     returnTo = then;
-    told = "";
+    message = "";
     if (!keep) fields.put();
     focus();
     render();
   }
 
-  // What is typed already comes along: who sees the wrong place taps the right one.
+  // Keep what is typed: whoever notices the wrong place taps the right one.
   function jump(to, toTheLamp = lamp) {
     if (toTheLamp !== lamp) postponed = 0;
     lamp = toTheLamp;
@@ -225,7 +225,7 @@ export function entryPanel(v, { openMap }) {
   }
 
   function tell(text, aloud = text) {
-    setText(line, told = text);
+    setText(line, message = text);
     say(aloud);
   }
 
@@ -252,7 +252,7 @@ export function entryPanel(v, { openMap }) {
 
   const visible = (does) => (e) => node.offsetParent !== null && does(e);
   return {
-    node, render, jump, tell, key: visible(key), pasted: visible(pasted), hush: (of) => told.startsWith(`${of}  `) && tell(""),
+    node, render, jump, tell, key: visible(key), pasted: visible(pasted), hush: (of) => message.startsWith(`${of}  `) && tell(""),
     shown: (yes) => yes && focus(),
     actions: () => [
       { text: "Paste many readings", run: () => paste() },

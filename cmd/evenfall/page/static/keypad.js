@@ -1,4 +1,4 @@
-// The keypad: digits under the thumb, and what the field at hand asks for beside
+// The keypad: digits under the thumb, and the keys that the current field needs next to them
 // them. Keys of the hand's own column stand on its side.
 
 import { h, keepFocus, put } from "./dom.js";
@@ -6,14 +6,14 @@ import { h, keepFocus, put } from "./dom.js";
 const digits = ["1", "2", "3", "4", "5", "6", "7", "8", "9"];
 const marks = ["1.4", "2", "2.8", "4", "5.6", "8", "11", "16", "22", "32"];
 
-// Each key: what it shows, what it does, where it stands. Columns 1 to 3 are the
+// Each key: its label, its action, its position. Columns 1 to 3 are the
 // digits', 4 is the hand's own.
-function numbers(extra, beside, fraction = ".") {
+function numbers(extra, side, fraction = ".") {
   return [
     ...digits.map((d, i) => ({ cap: d, type: d, column: (i % 3) + 1, row: Math.floor(i / 3) + 1 })),
     { cap: fraction, name: "point", type: fraction, column: 1, row: 4 },
     { cap: "0", type: "0", column: 2, row: 4 },
-    { ...beside, column: 3, row: 4 },
+    { ...side, column: 3, row: 4 },
     { cap: "⌫", name: "⌫ delete the last character", act: "back", column: 4, row: 1, quiet: true },
     { ...extra, column: 4, row: 2 },
     { cap: "Next", act: "next", column: 4, row: 3, tall: true },
@@ -35,7 +35,7 @@ const layouts = {
   ],
 };
 
-/** keypad makes the pad; press is told each key. show changes its layout. */
+/** keypad makes the pad; press is called with each key. show changes its layout. */
 export function keypad(press) {
   const node = h("div", { class: "pad", role: "group", "aria-label": "Keypad" });
   let shown = "";

@@ -30,7 +30,7 @@ export function livePanel(v, { jump }) {
   const node = h("section", { class: "live", "aria-label": "Result" },
     waiting, sofar, answer.verdict, help, chooser, figure, h("div", { class: "lines enlarge" }, larger), answer.rest, details, links);
 
-  // The last picture stands until the new one has come, so that nothing flashes.
+  // The last picture is shown until the new one has loaded, so that nothing flashes.
   function showMap() {
     const maps = v.state.maps ?? [];
     const map = maps.find((m) => m.kind === kind) ?? maps[0];
@@ -69,7 +69,7 @@ export function livePanel(v, { jump }) {
 
   function showHelp() {
     const next = v.state.next?.[""];
-    if (changed(help, next)) put(help, next?.label && h("button", { type: "button", class: "told-next", onclick: () => jump(next.label, "") },
+    if (changed(help, next)) put(help, next?.label && h("button", { type: "button", class: "notice-next", onclick: () => jump(next.label, "") },
       h("b", {}, `Next best: ${next.label}`), ` ${[next.words, next.why].filter(Boolean).join("; ")}`));
   }
 

@@ -8,7 +8,7 @@ const keyList = [
   ["digits . k", "the reading; 5.6 7 is f/5.6 and 7 tenths; 116 fc has its own unit"],
   ["Enter", "next field, or save and go on"],
   ["Esc", "empty the field"],
-  ["arrows", "to the place beside, above or below"],
+  ["arrows", "to the next place left, right, above or below"],
   ["n  p", "next, previous place of the walk"],
   ["z", "undo"],
   ["s", "skip this place"],
@@ -63,7 +63,7 @@ function invitation() {
 /** dialogOpen tells whether keys belong to a dialog just now. */
 export const dialogOpen = () => document.querySelector("dialog[open]") !== null;
 
-/** header sets what stands above a view. */
+/** header sets the header of a view. */
 export function header({ title, back = "", toggle = null }) {
   document.title = title === "Evenfall" ? title : `${title} – Evenfall`;
   byId("title").textContent = title;

@@ -4,7 +4,7 @@
 import { h, keepFocus, setAttributes, setText } from "./dom.js";
 import { isRead } from "./walk.js";
 
-/** places makes the grid; jump is told the label that was tapped. */
+/** places makes the grid; jump is called with the label that was tapped. */
 export function placesGrid(jump) {
   const sides = h("p", { class: "sides", "aria-hidden": "true" }, h("span", {}, "← camera left"), h("span", {}, "camera right →"));
   const node = h("div", { class: "places", role: "group", "aria-label": "Places" });

@@ -145,8 +145,8 @@ class Queue extends EventTarget {
         return o.outcome === "refused" ? [{ ...e, refused: o.text }] : [];
       }),
     );
-    const told = batch.map((e) => ({ ...e, ...outcomes.get(e.id) }));
-    this.dispatchEvent(new CustomEvent("answer", { detail: { survey, state: answer.state, entries: told } }));
+    const answered = batch.map((e) => ({ ...e, ...outcomes.get(e.id) }));
+    this.dispatchEvent(new CustomEvent("answer", { detail: { survey, state: answer.state, entries: answered } }));
   }
 
   failed(survey, error) {

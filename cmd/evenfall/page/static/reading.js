@@ -75,7 +75,7 @@ export function readingFields(home, { commit, missing, typed }) {
   function value() {
     let text = level.value.trim().replace(/\s+/g, " ");
     if (home === "f") text = wholeNumber(text);
-    // A unit that was typed stands before the one of the switch.
+    // A unit that was typed takes precedence over the one of the switch.
     if (unit !== home && !/[a-z]$/i.test(text.replace(/k$/i, ""))) text += ` ${unit}`;
     const of = tint.value.trim();
     const needs = /[MG]/i.test(of);

@@ -37,7 +37,7 @@ export function keys(prefix) {
   }
 }
 
-/** readJSON gives a kept value, otherwise what stands for it. */
+/** readJSON returns a stored value, or the default. */
 export function readJSON(key, otherwise) {
   try {
     return JSON.parse(read(key)) ?? otherwise;

@@ -20,9 +20,9 @@ export function surveyView(name) {
   let ended = false;
 
   function take(state) {
-    // Answers may overtake each other: an older one is no news.
+    // Answers may arrive out of order: ignore older ones.
     if (!state || (v.state && state.revision < v.state.revision)) return;
-    // An answer to an entry may come before the result: the last one stands meanwhile.
+    // An answer to an entry may come before the result: keep the last one meanwhile.
     const { result, result_words, maps, again } = v.state ?? {};
     v.state = state.result_pending && v.state ? { ...state, result, result_words, maps, again } : state;
     v.cells = merge(v.state, queue.waiting(name));
@@ -39,7 +39,7 @@ export function surveyView(name) {
     if (!v.state) return;
     v.cells = merge(v.state, queue.waiting(name));
     showNotices();
-    // Under the way to the map stands what it comes to so far.
+    // The link to the map shows the verdict so far.
     const below = byId("switch").querySelector("small");
     if (below && panel === "entry") setText(below, v.state.result?.verdict?.overall ?? "");
     entry.render();
@@ -57,7 +57,7 @@ export function surveyView(name) {
     const list = v.state.notices ?? [];
     if (!changed(notices, list)) return;
     const seen = (n) => post(surveyPath(name, `/notices/${n.id}/dismiss`)).then(load, () => {});
-    put(notices, list.map((n) => h("div", { class: "told", role: "status" }, h("p", {}, n.text), h("button", { type: "button", onclick: () => seen(n) }, "Seen"))));
+    put(notices, list.map((n) => h("div", { class: "notice", role: "status" }, h("p", {}, n.text), h("button", { type: "button", onclick: () => seen(n) }, "Seen"))));
   }
 
   // One question at a time: events and failures may ask for more meanwhile.
@@ -115,9 +115,9 @@ export function surveyView(name) {
     for (const e of detail.entries) {
       if (e.outcome === "refused") {
         entry?.hush(e.label);
-        alarm(`${e.label} not taken: ${e.text}`);
+        alarm(`${e.label} not accepted: ${e.text}`);
       }
-      if (e.outcome === "not_newer") entry?.tell(`${e.label}: a later reading from another device stands, yours did not change it.`);
+      if (e.outcome === "not_newer") entry?.tell(`${e.label}: a later reading from another device is kept, yours did not change it.`);
     }
     take(detail.state);
     // The answer comes before the map is drawn.
