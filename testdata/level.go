@@ -5,7 +5,7 @@ package testdata
 const CommonPractice = "common practice"
 
 // Figure is one published number: what it is of, who published it, the
-// arguments it holds for, the value and how far from it the code may be.
+// arguments, the value and the tolerance.
 type Figure struct {
 	Quantity  string    `csv:"quantity"`
 	Source    string    `csv:"source"`

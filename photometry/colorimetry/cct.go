@@ -21,7 +21,7 @@ const (
 // of rounding.
 const edge = 1e-9
 
-// Errors that a caller may tell apart with errors.Is.
+// Errors that a caller may distinguish with errors.Is.
 var (
 	// ErrOffWhite: the light is too far from the Planckian locus.
 	ErrOffWhite = errors.New("too far from white for a color temperature")

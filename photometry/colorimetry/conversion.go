@@ -15,7 +15,7 @@ type Conversion struct {
 
 // Convert turns a chromaticity into the other notations. It fails for a
 // chromaticity that no light has; a light too far from white has no color
-// temperature and the reason stands in NoCCT.
+// temperature and the reason is in NoCCT.
 func Convert(c XY) (Conversion, error) {
 	if err := c.Check(); err != nil {
 		return Conversion{}, err

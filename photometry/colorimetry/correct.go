@@ -42,7 +42,7 @@ type Options struct {
 	ToleranceMired float64       // what counts as the same color; 0 is DefaultToleranceMired
 	ToleranceDuv   float64       // and DefaultToleranceDuv
 	Camera         *CameraOffset // applied to camera settings; nil is a camera that agrees with the meter
-	On             Place         // where gel hangs; "" is the lamp, and the loss on the lens is told too
+	On             Place         // where gel hangs; "" is the lamp, and the loss on the lens is given too
 }
 
 func (o Options) filled() Options {
@@ -58,7 +58,7 @@ func (o Options) filled() Options {
 	return o
 }
 
-// same tells whether a shift is within tolerance.
+// same reports whether a shift is within tolerance.
 func (o Options) same(s Shift) bool {
 	const rounding = 1e-9
 	return math.Abs(s.Mired) <= o.ToleranceMired*(1+rounding) && math.Abs(s.Duv) <= o.ToleranceDuv*(1+rounding)
@@ -194,7 +194,7 @@ func (c *Correction) cautions(s Stack, on Place) {
 	}
 }
 
-// useful tells whether some gel is worth hanging: the best stack has one and
+// useful reports whether some gel is worth hanging: the best stack has one and
 // lands within tolerance or saves at least a step.
 func useful(r ranking) bool {
 	best := r.stacks[0]

@@ -8,7 +8,7 @@ import (
 )
 
 // Step is the distance in CIE 1976 (u′, v′) of one step of a u′v′ circle, which
-// stands for a one-step MacAdam ellipse (CIE TN 001:2014).
+// approximates a one-step MacAdam ellipse (CIE TN 001:2014).
 const Step = 0.0011
 
 // DeltaUVPrime returns the distance Δu′v′ between two chromaticities.

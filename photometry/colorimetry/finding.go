@@ -31,7 +31,7 @@ func (f *Findings) warnOfGels(bag []Gel) {
 	}
 }
 
-// advised tells whether a code is among the advice.
+// advised reports whether a code is among the advice.
 func (f *Findings) advised(code string) bool {
 	return slices.ContainsFunc(f.Advice, func(a Finding) bool { return a.Code == code })
 }

@@ -65,7 +65,7 @@ type Gel struct {
 	Nominal       bool     `json:"nominal,omitempty"`       // the trade's nominal figures, no maker's
 }
 
-// Percent returns a transmission in percent as the fraction that a Gel holds.
+// Percent returns a transmission in percent as the fraction that a Gel has.
 func Percent(p float64) *float64 {
 	t := p / 100
 	return &t
@@ -121,7 +121,7 @@ func (f *Filter) scale(k float64) {
 	}
 }
 
-// source is the light for which the sheet's figures hold.
+// source is the light for which the sheet's figures are valid.
 func (g Gel) source() (*Spectrum, error) {
 	switch {
 	case g.Source != "":

@@ -28,7 +28,7 @@ type GelError struct {
 	Gel      string
 	Field    GelField
 	Problem  string // a sentence without its period, for people
-	Expected string // what could stand there, to follow the word "expected"
+	Expected string // what is allowed, to follow the word "expected"
 	Err      error  // what lies beneath, nil as a rule
 }
 
@@ -81,7 +81,7 @@ func (g Gel) Check() error {
 	return errors.Join(f.errs...)
 }
 
-// checkKind holds the figures to what the kind of gel does.
+// checkKind checks the figures against the kind of gel.
 func (g Gel) checkKind(f *gelFaults) {
 	switch {
 	case g.Kind == CTO && g.Mired < 0:

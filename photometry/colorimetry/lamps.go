@@ -145,7 +145,7 @@ func checkLamps(lamps []Lamp) error {
 	return nil
 }
 
-// finish says what holds for all lamps together.
+// finish adds the findings for all lamps together.
 func (out *LampsCorrection) finish(lamps []Lamp, opts Options) {
 	if s, err := SettingFor(out.Target, opts.Camera); err == nil {
 		out.Camera = &s

@@ -11,7 +11,7 @@ import (
 // ErrBeyondModel: no Planckian radiator behind one CC filter has the color.
 var ErrBeyondModel = errors.New("beyond what one CC filter on a Planckian radiator can show")
 
-// Model is the spectrum that stands for a light of which only CCT and Duv are
+// Model is the assumed spectrum of a light of which only CCT and Duv are
 // known: a Planckian radiator seen through one CC filter.
 type Model struct {
 	Light           CCT       // the color that was asked for
@@ -64,7 +64,7 @@ const negligible = 1e-6
 
 // CCNeeded returns the CC filter that takes a light of this color temperature
 // and Duv to Duv 0, by the model: the opposite of its cast. The filter also
-// moves the color temperature, most at tungsten; Needs keeps both in hand.
+// moves the color temperature, most at tungsten; Needs solves for both.
 func CCNeeded(light CCT) (CC, error) {
 	m, err := ModelOf(light)
 	if err != nil {

@@ -6,7 +6,7 @@ import (
 	"strings"
 )
 
-// The grid on which every spectrum and filter stands: 1 nm steps over the whole
+// The grid of every spectrum and filter: 1 nm steps over the whole
 // range of the CIE 1931 table.
 const (
 	FirstNM = 360 // wavelength of index 0, nm

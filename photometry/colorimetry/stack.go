@@ -132,7 +132,7 @@ type ranking struct {
 // would be one that cancels out.
 func (p *predictor) rank(source CCT, sheets []sheet, most int) ranking {
 	bare, _ := p.predict()
-	// What is known exactly stands without the model's rounding.
+	// Keep exact figures free of the model's rounding.
 	bare.Kelvin, bare.Duv = source.Kelvin, source.Duv
 	bare.MissMired, bare.MissDuv = source.Mired()-p.target.Mired(), source.Duv-p.target.Duv
 	all := append([]Stack{bare}, p.gelled(sheets)...)
@@ -186,10 +186,10 @@ func (s *Stack) class() int {
 }
 
 // worthwhile is how many steps a stack must come nearer to the target than one
-// that loses less light: below half a step nobody could tell them apart.
+// that loses less light: below half a step they are indistinguishable.
 const worthwhile = 0.5
 
-// beaten tells whether one of the better ranked stacks loses no more light and
+// beaten reports whether one of the better ranked stacks loses no more light and
 // misses by no more, to within worthwhile.
 func beaten(s *Stack, better []Stack) bool {
 	const rounding = 1e-6

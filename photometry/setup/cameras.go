@@ -20,7 +20,7 @@ type Camera struct {
 	Note           string   `csv:"note"`
 }
 
-// Cameras is what a table of cameras holds: how each differs from the meter.
+// Cameras is the content of a table of cameras: how each differs from the meter.
 type Cameras struct {
 	Origin
 	Offsets []colorimetry.CameraOffset
@@ -49,7 +49,7 @@ func ReadCameras(r io.Reader, file string) (*Cameras, error) {
 	return out, nil
 }
 
-// reading hands the row on as it stands.
+// reading converts the row unchanged.
 func (c Camera) reading() colorimetry.CameraReading {
 	out := colorimetry.CameraReading{Camera: c.Camera, MeasuredKelvin: float64(c.MeasuredKelvin), CameraKelvin: float64(c.CameraKelvin)}
 	if c.MeasuredDuv != nil {

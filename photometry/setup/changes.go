@@ -72,7 +72,7 @@ type wordsOf struct{ code, what, from, to string }
 
 // change says what a change of a column is, what people call it where that is
 // not its name, and the least difference that counts. Columns without a code are
-// told together, as a change of place or of aim.
+// reported together, as a change of place or of aim.
 type change struct {
 	code, what string
 	least      float64
@@ -108,7 +108,7 @@ func changesOf(a, b Lamp) []Change {
 		from, to := cellOf(*column.Of(&a)), cellOf(*column.Of(&b))
 		as := column.change
 		if as.code == "" && (from == nil) == (to == nil) {
-			continue // where it stands and aims is told above
+			continue // position and aim are reported above
 		}
 		if c, ok := renumbered(a.Name, cmp.Or(as.code, ChangeMoved), cmp.Or(as.what, column.Name), column.Unit, from, to, as.least); ok {
 			add(c)

@@ -4,6 +4,6 @@
 // type has all columns of its table, and reading one checks every cell and
 // names file, line and column of what is wrong, all of it at once.
 //
-// There is no arithmetic here. Rows are handed on as the values of the packages
-// that reckon with them.
+// There is no arithmetic here. Rows are converted to the values of the packages
+// that compute with them.
 package setup

@@ -13,8 +13,8 @@ import (
 	"evenfall/photometry/table"
 )
 
-// Folder is the files of a set-up, found in one folder by their names and by what
-// stands in them. Each is optional, and none is read beyond its header. Names are
+// Folder is the files of a set-up, found in one folder by their names and
+// contents. Each is optional, and none is read beyond its header. Names are
 // within the folder; files in folders of it, and names that begin with a dot, do
 // not count.
 //
@@ -23,7 +23,7 @@ import (
 // a survey, distances without places a distance series, angles or filters a check
 // of the meter. Files of one surface on one day are one survey: those whose notes
 // “surface” and “date” agree, and those without a surface that are named after
-// one (cloth-lamps.csv beside cloth.csv) on the same day or none.
+// one (cloth-lamps.csv with cloth.csv) on the same day or none.
 type Folder struct {
 	Setup, Lamps, Ratio, Gels, Cameras string // "" where there is none
 	Surveys                            []SurveyFiles
@@ -42,7 +42,7 @@ type SurveyFiles struct {
 	Alone       bool // some file names the lamp of each reading
 }
 
-// Problem is a file of a folder that cannot be told, and why.
+// Problem is a file of a folder whose kind cannot be found, and why.
 type Problem struct {
 	File string
 	Err  error
@@ -56,14 +56,14 @@ var (
 	photoEndings = []string{".jpg", ".jpeg", ".webp", ".heic", ".avif"}
 )
 
-// Hidden tells whether a name does not count in a folder: it begins with a dot, or a
+// Hidden reports whether a name does not count in a folder: it begins with a dot, or a
 // spreadsheet program has the file there only while it has another one open.
 func Hidden(name string) bool { return strings.HasPrefix(name, ".") || strings.HasPrefix(name, "~$") }
 
-// IsTable tells whether a file is a table by what its name ends in.
+// IsTable reports whether a file is a table by what its name ends in.
 func IsTable(name string) bool { return slices.Contains(tableEndings, strings.ToLower(path.Ext(name))) }
 
-// OpenFolder finds what a folder holds. Two files that claim to be the same table
+// OpenFolder finds the files of a folder. Two files that claim to be the same table
 // are an error, and so is a folder that cannot be listed; a table that cannot be
 // read is a problem of its own file.
 func OpenFolder(fsys fs.FS) (*Folder, error) {
@@ -119,7 +119,7 @@ func OpenFolder(fsys fs.FS) (*Folder, error) {
 	return f, errors.Join(claims...)
 }
 
-// Empty tells whether the folder has nothing that any command could use.
+// Empty reports whether the folder has nothing that any command could use.
 func (f *Folder) Empty() bool {
 	return f.Setup == "" && f.Lamps == "" && f.Ratio == "" && f.Gels == "" && f.Cameras == "" &&
 		len(f.Surveys)+len(f.Distances)+len(f.Meters) == 0
@@ -174,8 +174,7 @@ func sight(fsys fs.FS, name string) (sighted, error) {
 	return s, err
 }
 
-// headerOf is what stands above the rows of a table, in the first sheet that has
-// any.
+// headerOf is the notes and header of a table, in the first sheet that has any.
 func headerOf(r io.Reader, file string) (notes []table.Note, header []table.Cell, err error) {
 	_, err = table.ReadColumns(r, file, func(n []table.Note, h []table.Cell) ([]table.Want, error) {
 		if header == nil {
@@ -186,7 +185,7 @@ func headerOf(r io.Reader, file string) (notes []table.Note, header []table.Cell
 	return notes, header, err
 }
 
-// IsRatios tells whether a table is one of lights at marks: it has the columns mark
+// IsRatios reports whether a table is one of lights at marks: it has the columns mark
 // and role. A table that cannot be read is none.
 func IsRatios(r io.Reader, file string) bool {
 	_, header, _ := headerOf(r, file)
@@ -194,7 +193,7 @@ func IsRatios(r io.Reader, file string) bool {
 	return h.own["mark"] && h.own["role"]
 }
 
-// columns are what a header tells of its table.
+// columns are the properties of a table that its header shows.
 type columns struct {
 	known    map[*schema.Column]bool // of readings
 	own      map[string]bool         // names as they are written, without their units

@@ -24,7 +24,7 @@ type Gel struct {
 	Note         string   `csv:"note"`
 }
 
-// Bag is what a table of gels holds.
+// Bag is the content of a table of gels.
 type Bag struct {
 	Origin
 	Gels []colorimetry.Gel
@@ -52,7 +52,7 @@ func ReadGels(r io.Reader, file string) (*Bag, error) {
 	return bag, nil
 }
 
-// gel hands the row on as it stands.
+// gel converts the row unchanged.
 func (g Gel) gel() colorimetry.Gel {
 	out := colorimetry.Gel{Name: g.Name, Kind: colorimetry.Kind(g.Kind), CC: colorimetry.CC(g.CC), Source: g.Source}
 	if g.Mired != nil {
@@ -67,12 +67,12 @@ func (g Gel) gel() colorimetry.Gel {
 	return out
 }
 
-// onlyNamed tells whether the row has no figures of its own.
+// onlyNamed reports whether the row has no figures of its own.
 func (g Gel) onlyNamed() bool {
 	return g.Mired == nil && g.CC == 0 && g.Transmission == nil && g.X == nil && g.Y == nil
 }
 
-// gelColumns are where the figures of a gel stand.
+// gelColumns are the columns of the figures of a gel.
 var gelColumns = map[colorimetry.GelField]string{
 	colorimetry.GelName: "name", colorimetry.GelMired: "mired", colorimetry.GelCC: "CC",
 	colorimetry.GelTransmittance: "transmission", colorimetry.GelXY: "cie x", colorimetry.GelSource: "source",
@@ -108,7 +108,7 @@ func (r *rows[T]) checkGel(row int, g Gel, gel colorimetry.Gel) {
 	}
 }
 
-// figureColumn is where the figure stands that a gel is modeled by.
+// figureColumn is the column of the figure that a gel is modeled by.
 func figureColumn(g Gel) string {
 	if g.X != nil {
 		return "cie x"

@@ -39,7 +39,7 @@ type LampColor struct {
 type LampColors struct {
 	Origin
 	Lamps     []colorimetry.Lamp
-	Colorless []string // lamps left out, since no color stands in their row
+	Colorless []string // lamps left out, since their row has no color
 	Others    []string // frames, bounces and flags, which have no color of their own
 	Rated     bool     // levels are the lamps' ratings at a distance and were not used
 }
@@ -121,10 +121,10 @@ func (l LampColor) named(column string) string {
 	return l.Name
 }
 
-// isKey tells whether a role is that of the key.
+// isKey reports whether a role is that of the key.
 func isKey(role string) bool { return same(role, "key") || same(role, "key light") }
 
-// shapesLight tells whether the row is a frame, a bounce or a flag, which pass on
+// shapesLight reports whether the row is a frame, a bounce or a flag, which pass on
 // the light of others.
 func (l LampColor) shapesLight() bool {
 	return same(l.Kind, "frame") || same(l.Kind, "bounce") || same(l.Kind, "flag")

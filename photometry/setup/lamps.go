@@ -40,7 +40,7 @@ func (k *LampKind) UnmarshalCSV(text string) error {
 	return &table.Error{Found: text, Expected: "a kind of lamp: " + strings.Join(names, ", ")}
 }
 
-// Shapes tells whether rows of this kind have no light of their own.
+// Shapes reports whether rows of this kind have no light of their own.
 func (k LampKind) Shapes() bool { return k == Frame || k == Bounce || k == Flag || k == Net }
 
 // Lamp is a row of a table of lamps with all of its columns. Lengths are in
@@ -50,7 +50,7 @@ func (k LampKind) Shapes() bool { return k == Frame || k == Bounce || k == Flag 
 // upward.
 //
 // A lamp's level is one of its flux, its intensity on the axis, or the
-// illuminance E that it gives square on at a distance on its axis.
+// illuminance E that it produces at normal incidence at a distance on its axis.
 type Lamp struct {
 	Name         string   `csv:"name"`
 	Kind         LampKind `csv:"kind"`
@@ -130,7 +130,7 @@ var RangeColumns = []RangeColumn{
 	{"rotate", "deg", func(l *Lamp) *Range { return &l.Rotate }, change{code: ChangeAim, least: leastAngle}},
 }
 
-// Lamps is what a table of lamps holds. Errors that need geometry are found by
+// Lamps is the content of a table of lamps. Errors that need geometry are found by
 // whoever reckons with the rows, at a cell by Error.
 type Lamps struct {
 	Origin

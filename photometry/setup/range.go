@@ -16,16 +16,16 @@ type Range struct {
 	Low, High float64 // equal for a number
 	At        float64 // the number, the stated present value, or the middle
 	Set       bool    // the cell is not empty
-	Stated    bool    // a range stands with its present value
+	Stated    bool    // a range with its present value
 }
 
 // Fixed is a cell with a number.
 func Fixed(v float64) Range { return Range{Low: v, High: v, At: v, Set: true} }
 
-// Free tells whether the cell leaves a choice.
+// Free reports whether the cell leaves a choice.
 func (r Range) Free() bool { return r.Set && r.Low < r.High }
 
-// FromMiddle tells whether a free cell starts from the middle of its range, as
+// FromMiddle reports whether a free cell starts from the middle of its range, as
 // one without a present value does.
 func (r Range) FromMiddle() bool { return r.Free() && !r.Stated && r.At == (r.Low+r.High)/2 }
 
@@ -84,7 +84,7 @@ func (r *Range) UnmarshalCSV(text string) error {
 	return nil
 }
 
-// cutRange parts the ends of a range: two dots or an ellipsis stand between.
+// cutRange splits a range at two dots or an ellipsis.
 func cutRange(text string) (low, high string, ok bool) {
 	for _, between := range []string{"…", "...", ".."} {
 		if low, high, ok := strings.Cut(text, between); ok {

@@ -59,7 +59,7 @@ var ratioLevels = []ratioLevel{
 	{"relative", photometry.Plain, 1, func(r Ratio) LevelText { return r.Relative }},
 }
 
-// Ratios is what a table of lights at marks holds, ready to be compared.
+// Ratios is the content of a table of lights at marks, ready to be compared.
 type Ratios struct {
 	Origin
 	Input ratio.Input
@@ -221,7 +221,7 @@ func (r *rows[T]) levelColumns() (columns []ratioLevel) {
 	return columns
 }
 
-// namesUnit tells whether a level is more than a number.
+// namesUnit reports whether a level is more than a number.
 func namesUnit(text string) bool {
 	_, err := table.ParseNumber(text)
 	return err != nil

@@ -10,7 +10,7 @@ import (
 	"evenfall/photometry/table"
 )
 
-// Origin is the file of a table and what else stands in it.
+// Origin is the file of a table and what else is in it.
 type Origin struct {
 	File     string
 	Notes    []table.Note

@@ -97,7 +97,7 @@ func lights(file string) ([]light, error) {
 	return out, nil
 }
 
-// light is what a row gives, of a frame what the lamp behind it does.
+// light is the output of a row; of a frame, that of the lamp behind it.
 func (l lamp) light(behind lamp) (light, error) {
 	out := light{name: l.Name, at: l.place(), along: r3.Unit(r3.Sub(l.aim(), l.place()))}
 	colored, err := l, error(nil)
@@ -181,7 +181,7 @@ func flagOf(l lamp) flag {
 	return flag{l.place(), across, up, front, l.Width, l.Height}
 }
 
-// blocks tells whether the flag stands between two places.
+// blocks reports whether the flag is between two places.
 func (f flag) blocks(from, to r3.Vec) bool {
 	a, b := r3.Dot(f.front, r3.Sub(from, f.at)), r3.Dot(f.front, r3.Sub(to, f.at))
 	if a*b >= 0 {
@@ -191,7 +191,7 @@ func (f flag) blocks(from, to r3.Vec) bool {
 	return math.Abs(r3.Dot(f.across, hit)) <= f.width/2 && math.Abs(r3.Dot(f.up, hit)) <= f.height/2
 }
 
-// level is what the light gives at a place toward a unit normal, in lx. The
+// level is the illuminance at a place toward a unit normal, in lx. The
 // scene's flags hide a light whole or not at all.
 func (l light) level(at, normal r3.Vec) float64 {
 	for _, f := range l.flags {

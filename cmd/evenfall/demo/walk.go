@@ -39,9 +39,9 @@ func days() ([]settings, error) {
 	return out, nil
 }
 
-// walkOver is the file of a walk over the cloth: every place in snake order and
+// walkOver is the file of a walk over the cloth: every place in serpentine order and
 // the reference again and again, read from the lights with the scatter of a
-// meter, a slow warming up of the lamps and one slip of the pen.
+// meter, a slow warming up of the lamps and one data-entry error.
 func walkOver(lights []light, p settings) ([]byte, error) {
 	columns, rows := int(p.number("columns")), int(p.number("rows"))
 	width, height := p.number("width"), p.number("height")

@@ -68,18 +68,18 @@ func write(path string, content func(io.Writer) error, fresh bool) error {
 	return writeIn(root, name, path, content, fresh)
 }
 
-// writeIn writes a file of an open folder; told is its name in messages.
-func writeIn(root *os.Root, name, told string, content func(io.Writer) error, fresh bool) (err error) {
+// writeIn writes a file of an open folder; displayName is its name in messages.
+func writeIn(root *os.Root, name, displayName string, content func(io.Writer) error, fresh bool) (err error) {
 	if fresh {
 		if _, err := root.Lstat(name); err == nil {
-			return fmt.Errorf("%s: %w", told, fs.ErrExist)
+			return fmt.Errorf("%s: %w", displayName, fs.ErrExist)
 		}
 	}
 	folder, base := filepath.Split(name)
 	temporary := folder + "." + base + "." + token() + ".part"
 	file, err := root.OpenFile(temporary, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 	if err != nil {
-		return explained(told, err)
+		return explained(displayName, err)
 	}
 	defer func() {
 		if err != nil {
@@ -87,7 +87,7 @@ func writeIn(root *os.Root, name, told string, content func(io.Writer) error, fr
 		}
 	}()
 	if err = errors.Join(fill(file, content), file.Close()); err != nil {
-		return explained(told, err)
+		return explained(displayName, err)
 	}
 	if fresh {
 		// A link never replaces a file that somebody else made meanwhile.
@@ -96,12 +96,12 @@ func writeIn(root *os.Root, name, told string, content func(io.Writer) error, fr
 			return syncFolder(root, folder)
 		}
 		if errors.Is(err, fs.ErrExist) {
-			return fmt.Errorf("%s: %w", told, fs.ErrExist)
+			return fmt.Errorf("%s: %w", displayName, fs.ErrExist)
 		}
 		// Some file systems have no links.
 	}
 	if err = root.Rename(temporary, name); err != nil {
-		return explained(told, err)
+		return explained(displayName, err)
 	}
 	return syncFolder(root, folder)
 }

@@ -18,7 +18,7 @@ func colors() []source {
 		source{"CIE 15, by lcms2 and colour-science", "daylight locus", "", answers.Published, daylight})
 }
 
-// temperatures hold color temperatures and Duv to each source.
+// temperatures compare color temperatures and Duv with each source.
 func temperatures() (sources []source) {
 	bySource := map[string][]testdata.ColorTemperature{}
 	var names []string
@@ -31,14 +31,14 @@ func temperatures() (sources []source) {
 	}
 	for _, name := range names {
 		figures := bySource[name]
-		sources = append(sources, source{name, "color temperature", "K", answers.Published, func(hold hold) {
+		sources = append(sources, source{name, "color temperature", "K", answers.Published, func(hold compare) {
 			for _, f := range figures {
 				got, _ := colorimetry.XY{X: f.X, Y: f.Y}.CCT()
 				hold(got.Kelvin, f.CCT, f.CCTTolerance)
 			}
 		}})
 		if slices.ContainsFunc(figures, func(f testdata.ColorTemperature) bool { return f.HasDuv }) {
-			sources = append(sources, source{name, "Duv", "", answers.Published, func(hold hold) {
+			sources = append(sources, source{name, "Duv", "", answers.Published, func(hold compare) {
 				for _, f := range figures {
 					if got, _ := (colorimetry.XY{X: f.X, Y: f.Y}).CCT(); f.HasDuv {
 						hold(got.Duv, f.Duv, f.DuvTolerance)
@@ -54,8 +54,8 @@ func temperatures() (sources []source) {
 // observer has.
 const lastDigit = 5e-13
 
-// observer holds the 1 nm table to two others.
-func observer(hold hold) {
+// observer compares the 1 nm table with two others.
+func observer(hold compare) {
 	for _, r := range append(testdata.ColorMatching5nm(), testdata.ColorMatchingSpots()...) {
 		got := colorimetry.ColorMatching(r.WavelengthNM)
 		for _, pair := range [][2]float64{{got.X, r.X}, {got.Y, r.Y}, {got.Z, r.Z}} {
@@ -65,7 +65,7 @@ func observer(hold hold) {
 }
 
 // illuminants sums the tabulated spectra, at their own steps.
-func illuminants(hold hold) {
+func illuminants(hold compare) {
 	for _, ill := range testdata.Illuminants() {
 		var sum colorimetry.XYZ
 		for i, p := range ill.Values {
@@ -79,7 +79,7 @@ func illuminants(hold hold) {
 
 // planckian sums Planck's law as the library that published the points does: to
 // 780 nm, with its c2.
-func planckian(hold hold) {
+func planckian(hold compare) {
 	const librarysC2 = 1.4388e-2 // m·K
 	for _, p := range testdata.PlanckianPoints() {
 		var sum colorimetry.XYZ
@@ -93,8 +93,8 @@ func planckian(hold hold) {
 	}
 }
 
-// daylight holds the CIE daylight locus to two libraries.
-func daylight(hold hold) {
+// daylight compares the CIE daylight locus with two libraries.
+func daylight(hold compare) {
 	for _, p := range testdata.DaylightPoints() {
 		xy, _ := colorimetry.DaylightXY(p.Kelvin)
 		hold(xy.X, p.X, p.Tolerance)

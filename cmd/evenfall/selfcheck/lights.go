@@ -15,7 +15,7 @@ import (
 // of the fits.
 var lights = []source{
 	{"Lambert's contour integral", "illuminance from a surface", "", answers.Published, surfaces},
-	{"cosine-power beam", "peak intensity", "", answers.Published, func(hold hold) {
+	{"cosine-power beam", "peak intensity", "", answers.Published, func(hold compare) {
 		for _, f := range testdata.Beams() {
 			m, _ := falloff.BeamExponent(f.BeamDeg)
 			hold(m, f.Exponent, f.RelativeTolerance*f.Exponent)
@@ -23,7 +23,7 @@ var lights = []source{
 		}
 	}},
 	{"Siegel and Howell; view-factor tables", "configuration factor", "", answers.Published, viewFactors},
-	{"ISO/CIE 19476", "directional response f2", "", answers.Published, func(hold hold) {
+	{"ISO/CIE 19476", "directional response f2", "", answers.Published, func(hold compare) {
 		for _, f := range testdata.DirectionalIndex() {
 			got := falloff.F2(func(deg float64) float64 { return math.Pow(math.Cos(deg*math.Pi/180), f.Exponent) }, f.ToDeg)
 			hold(got, f.F2, f.RelativeTolerance*f.F2+1e-12)
@@ -33,7 +33,7 @@ var lights = []source{
 }
 
 // surfaces compute illuminances from a disc and a rectangle that face along z.
-func surfaces(hold hold) {
+func surfaces(hold compare) {
 	for _, f := range testdata.Sources() {
 		source := surface(f.Shape, f.RadiusM, r3.Vec{}, f.WidthM, f.HeightM, f.Luminance)
 		hold(source.Illuminance(vector(f.At), vector(f.Normal)), f.Expected, f.RelativeTolerance*math.Abs(f.Expected))
@@ -51,7 +51,7 @@ func surface(shape string, radiusM float64, center r3.Vec, widthM, heightM, lumi
 
 // viewFactors computes published configuration factors, which are means of E/(π·L)
 // over a patch, by Gauss–Legendre quadrature over the patch.
-func viewFactors(hold hold) {
+func viewFactors(hold compare) {
 	for _, f := range testdata.ViewFactors() {
 		source := surface(f.Shape, f.RadiusM, r3.Vec{Y: f.HeightM / 2}, f.WidthM, f.HeightM, 1/math.Pi)
 		normal := r3.Vec{Z: -1}
@@ -73,13 +73,13 @@ func viewFactors(hold hold) {
 
 func vector(v [3]float64) r3.Vec { return r3.Vec{X: v[0], Y: v[1], Z: v[2]} }
 
-// nonlinearDigits is to how many digits the fits must hold the certified
+// nonlinearDigits is the number of digits to which the fits must match the certified
 // values.
 const nonlinearDigits = 1e-6
 
 // fits fits the certified data sets from both of their starts. The deviations are
 // relative, since the parameters have sizes of their own.
-func fits(hold hold) {
+func fits(hold compare) {
 	for _, set := range testdata.NISTNonlinear() {
 		for _, start := range set.Starts {
 			got, err := falloff.LeastSquares(falloff.Problem{

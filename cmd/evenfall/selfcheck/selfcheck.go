@@ -1,5 +1,5 @@
 // Package selfcheck computes the figures of package testdata with the very code
-// that judges readings, and tells how far off each source is.
+// that judges readings, and reports the largest deviation from each source.
 //
 // It promises that every figure is computed anew: a figure that cannot be computed
 // is off.
@@ -17,11 +17,11 @@ import (
 type source struct {
 	name, quantity, unit string
 	basis                answers.FigureBasis
-	compute              func(hold)
+	compute              func(compare)
 }
 
-// hold compares one figure with what was to come out, and how far off it may be.
-type hold func(got, want, allowed float64)
+// compare checks one figure against its published value, within a tolerance.
+type compare func(got, want, allowed float64)
 
 // Run computes all figures.
 func Run() answers.Selfcheck {
@@ -35,7 +35,7 @@ func Run() answers.Selfcheck {
 	return result
 }
 
-// add compares one figure; the one worst against its bound is kept.
+// add compares one figure; the largest deviation relative to its tolerance is kept.
 func add(c *answers.Check, got, want, allowed float64) {
 	off := math.Abs(got - want)
 	if c.Figures == 0 || off/allowed > c.Largest/c.Allowed {
@@ -54,7 +54,7 @@ func tabled(figures []testdata.Figure, functions map[string]func([]float64) floa
 			n = len(figures)
 		}
 		group, function := figures[:n], functions[first.Quantity]
-		s := source{name: first.Source, quantity: first.Quantity, basis: answers.Published, compute: func(hold hold) {
+		s := source{name: first.Source, quantity: first.Quantity, basis: answers.Published, compute: func(hold compare) {
 			for _, f := range group {
 				hold(function(f.Args), f.Want, f.Tolerance)
 			}
