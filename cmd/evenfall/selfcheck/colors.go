@@ -31,17 +31,17 @@ func temperatures() (sources []source) {
 	}
 	for _, name := range names {
 		figures := bySource[name]
-		sources = append(sources, source{name, "color temperature", "K", answers.Published, func(hold compare) {
+		sources = append(sources, source{name, "color temperature", "K", answers.Published, func(check check) {
 			for _, f := range figures {
 				got, _ := colorimetry.XY{X: f.X, Y: f.Y}.CCT()
-				hold(got.Kelvin, f.CCT, f.CCTTolerance)
+				check(got.Kelvin, f.CCT, f.CCTTolerance)
 			}
 		}})
 		if slices.ContainsFunc(figures, func(f testdata.ColorTemperature) bool { return f.HasDuv }) {
-			sources = append(sources, source{name, "Duv", "", answers.Published, func(hold compare) {
+			sources = append(sources, source{name, "Duv", "", answers.Published, func(check check) {
 				for _, f := range figures {
 					if got, _ := (colorimetry.XY{X: f.X, Y: f.Y}).CCT(); f.HasDuv {
-						hold(got.Duv, f.Duv, f.DuvTolerance)
+						check(got.Duv, f.Duv, f.DuvTolerance)
 					}
 				}
 			}})
@@ -55,31 +55,31 @@ func temperatures() (sources []source) {
 const lastDigit = 5e-13
 
 // observer compares the 1 nm table with two others.
-func observer(hold compare) {
+func observer(check check) {
 	for _, r := range append(testdata.ColorMatching5nm(), testdata.ColorMatchingSpots()...) {
 		got := colorimetry.ColorMatching(r.WavelengthNM)
 		for _, pair := range [][2]float64{{got.X, r.X}, {got.Y, r.Y}, {got.Z, r.Z}} {
-			hold(pair[0], pair[1], math.Max(lastDigit, r.Tolerance*pair[1]))
+			check(pair[0], pair[1], math.Max(lastDigit, r.Tolerance*pair[1]))
 		}
 	}
 }
 
 // illuminants sums the tabulated spectra, at their own steps.
-func illuminants(hold compare) {
+func illuminants(check check) {
 	for _, ill := range testdata.Illuminants() {
 		var sum colorimetry.XYZ
 		for i, p := range ill.Values {
 			sum = sum.Add(colorimetry.ColorMatching(int(ill.FirstNM + ill.StepNM*float64(i))).Scale(p))
 		}
 		xy := sum.XY()
-		hold(xy.X, ill.X, ill.XYTolerance)
-		hold(xy.Y, ill.Y, ill.XYTolerance)
+		check(xy.X, ill.X, ill.XYTolerance)
+		check(xy.Y, ill.Y, ill.XYTolerance)
 	}
 }
 
 // planckian sums Planck's law as the library that published the points does: to
 // 780 nm, with its c2.
-func planckian(hold compare) {
+func planckian(check check) {
 	const librarysC2 = 1.4388e-2 // m·K
 	for _, p := range testdata.PlanckianPoints() {
 		var sum colorimetry.XYZ
@@ -88,16 +88,16 @@ func planckian(hold compare) {
 			sum = sum.Add(colorimetry.ColorMatching(nm).Scale(math.Pow(m/560e-9, -5) / math.Expm1(librarysC2/(m*p.Kelvin))))
 		}
 		uv := sum.UV()
-		hold(uv.U, p.U, p.Tolerance)
-		hold(uv.V, p.V, p.Tolerance)
+		check(uv.U, p.U, p.Tolerance)
+		check(uv.V, p.V, p.Tolerance)
 	}
 }
 
 // daylight compares the CIE daylight locus with two libraries.
-func daylight(hold compare) {
+func daylight(check check) {
 	for _, p := range testdata.DaylightPoints() {
 		xy, _ := colorimetry.DaylightXY(p.Kelvin)
-		hold(xy.X, p.X, p.Tolerance)
-		hold(xy.Y, p.Y, p.Tolerance)
+		check(xy.X, p.X, p.Tolerance)
+		check(xy.Y, p.Y, p.Tolerance)
 	}
 }

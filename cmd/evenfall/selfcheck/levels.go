@@ -60,24 +60,24 @@ var ratios = map[string]func(x []float64) float64{
 // statistics judge the certified data sets as if they were surfaces, and solve the
 // worked examples of nonnegative least squares.
 var statistics = []source{
-	{"NIST StRD univariate", "mean", "", answers.Published, func(hold compare) {
+	{"NIST StRD univariate", "mean", "", answers.Published, func(check check) {
 		for _, set := range testdata.UnivariateSets() {
 			mean, _ := analyzed(set.Readings)
-			hold(mean, set.Mean, 1e-15*set.Mean)
+			check(mean, set.Mean, 1e-15*set.Mean)
 		}
 	}},
-	{"NIST StRD univariate", "standard deviation", "", answers.Published, func(hold compare) {
+	{"NIST StRD univariate", "standard deviation", "", answers.Published, func(check check) {
 		for _, set := range testdata.UnivariateSets() {
 			_, sd := analyzed(set.Readings)
 			// What double precision leaves of digits that agree to the first ten.
-			hold(sd, set.SD, 1e-15*set.Mean*math.Sqrt(float64(len(set.Readings))))
+			check(sd, set.SD, 1e-15*set.Mean*math.Sqrt(float64(len(set.Readings))))
 		}
 	}},
-	{"numerical libraries' examples", "nonnegative least squares", "", answers.Published, func(hold compare) {
+	{"numerical libraries' examples", "nonnegative least squares", "", answers.Published, func(check check) {
 		for _, p := range testdata.NonnegativeProblems() {
 			x, _ := lamps.NonnegativeLeastSquares(mat.NewDense(p.Rows, p.Columns, p.A), p.B)
 			for i := range x {
-				hold(x[i], p.X[i], p.Within)
+				check(x[i], p.X[i], p.Within)
 			}
 		}
 	}},

@@ -15,28 +15,28 @@ import (
 // of the fits.
 var lights = []source{
 	{"Lambert's contour integral", "illuminance from a surface", "", answers.Published, surfaces},
-	{"cosine-power beam", "peak intensity", "", answers.Published, func(hold compare) {
+	{"cosine-power beam", "peak intensity", "", answers.Published, func(check check) {
 		for _, f := range testdata.Beams() {
 			m, _ := falloff.BeamExponent(f.BeamDeg)
-			hold(m, f.Exponent, f.RelativeTolerance*f.Exponent)
-			hold(falloff.PeakIntensity(1000, m), f.CandelaPerKilolm, f.RelativeTolerance*f.CandelaPerKilolm)
+			check(m, f.Exponent, f.RelativeTolerance*f.Exponent)
+			check(falloff.PeakIntensity(1000, m), f.CandelaPerKilolm, f.RelativeTolerance*f.CandelaPerKilolm)
 		}
 	}},
 	{"Siegel and Howell; view-factor tables", "configuration factor", "", answers.Published, viewFactors},
-	{"ISO/CIE 19476", "directional response f2", "", answers.Published, func(hold compare) {
+	{"ISO/CIE 19476", "directional response f2", "", answers.Published, func(check check) {
 		for _, f := range testdata.DirectionalIndex() {
 			got := falloff.F2(func(deg float64) float64 { return math.Pow(math.Cos(deg*math.Pi/180), f.Exponent) }, f.ToDeg)
-			hold(got, f.F2, f.RelativeTolerance*f.F2+1e-12)
+			check(got, f.F2, f.RelativeTolerance*f.F2+1e-12)
 		}
 	}},
 	{"NIST StRD nonlinear", "parameters, relative", "", answers.Published, fits},
 }
 
 // surfaces compute illuminances from a disc and a rectangle that face along z.
-func surfaces(hold compare) {
+func surfaces(check check) {
 	for _, f := range testdata.Sources() {
 		source := surface(f.Shape, f.RadiusM, r3.Vec{}, f.WidthM, f.HeightM, f.Luminance)
-		hold(source.Illuminance(vector(f.At), vector(f.Normal)), f.Expected, f.RelativeTolerance*math.Abs(f.Expected))
+		check(source.Illuminance(vector(f.At), vector(f.Normal)), f.Expected, f.RelativeTolerance*math.Abs(f.Expected))
 	}
 }
 
@@ -51,7 +51,7 @@ func surface(shape string, radiusM float64, center r3.Vec, widthM, heightM, lumi
 
 // viewFactors computes published configuration factors, which are means of E/(π·L)
 // over a patch, by Gauss–Legendre quadrature over the patch.
-func viewFactors(hold compare) {
+func viewFactors(check check) {
 	for _, f := range testdata.ViewFactors() {
 		source := surface(f.Shape, f.RadiusM, r3.Vec{Y: f.HeightM / 2}, f.WidthM, f.HeightM, 1/math.Pi)
 		normal := r3.Vec{Z: -1}
@@ -67,7 +67,7 @@ func viewFactors(hold compare) {
 		got := quad.Fixed(func(x float64) float64 {
 			return weight(x) * source.Illuminance(r3.Vec{X: x, Z: f.DistanceM}, normal)
 		}, from, to, 100, nil, 0)
-		hold(got, f.Expected, f.Tolerance)
+		check(got, f.Expected, f.Tolerance)
 	}
 }
 
@@ -79,7 +79,7 @@ const nonlinearDigits = 1e-6
 
 // fits fits the certified data sets from both of their starts. The deviations are
 // relative, since the parameters have sizes of their own.
-func fits(hold compare) {
+func fits(check check) {
 	for _, set := range testdata.NISTNonlinear() {
 		for _, start := range set.Starts {
 			got, err := falloff.LeastSquares(falloff.Problem{
@@ -95,7 +95,7 @@ func fits(hold compare) {
 				if err == nil {
 					share = got.Params[k] / want
 				}
-				hold(share, 1, nonlinearDigits)
+				check(share, 1, nonlinearDigits)
 			}
 		}
 	}

@@ -17,11 +17,11 @@ import (
 type source struct {
 	name, quantity, unit string
 	basis                answers.FigureBasis
-	compute              func(compare)
+	compute              func(check)
 }
 
-// compare checks one figure against its published value, within a tolerance.
-type compare func(got, want, allowed float64)
+// check compares one figure with its published value, within a tolerance.
+type check func(got, want, allowed float64)
 
 // Run computes all figures.
 func Run() answers.Selfcheck {
@@ -54,9 +54,9 @@ func tabled(figures []testdata.Figure, functions map[string]func([]float64) floa
 			n = len(figures)
 		}
 		group, function := figures[:n], functions[first.Quantity]
-		s := source{name: first.Source, quantity: first.Quantity, basis: answers.Published, compute: func(hold compare) {
+		s := source{name: first.Source, quantity: first.Quantity, basis: answers.Published, compute: func(check check) {
 			for _, f := range group {
-				hold(function(f.Args), f.Want, f.Tolerance)
+				check(function(f.Args), f.Want, f.Tolerance)
 			}
 		}}
 		if first.Source == testdata.CommonPractice {

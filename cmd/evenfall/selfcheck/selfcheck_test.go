@@ -7,7 +7,7 @@ import (
 	"evenfall/plots/answers"
 )
 
-// Every figure holds, of each basis there are some, and none goes missing in silence.
+// Every figure agrees, of each basis there are some, and none goes missing in silence.
 func TestRun(t *testing.T) {
 	result := Run()
 	figures := map[answers.FigureBasis]int{}
