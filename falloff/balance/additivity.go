@@ -84,8 +84,7 @@ func (b *balancing) addUp(at []sumPlace, median float64) error {
 	if few {
 		for _, p := range slips {
 			b.left[p.point] = true
-			b.warn("does_not_add_up", "At %s all lamps together read %s, the lamps alone add up to %s: one of these readings is a slip, and the place is left out.",
-				b.set.Surface.Name(p.point), b.level(p.together), b.level(p.together-p.rest))
+			b.warn("does_not_add_up", "place", b.set.Surface.Point(p.point), "together", b.value(p.together), "added", b.value(p.together-p.rest))
 		}
 	} else {
 		kept = at // light that comes unevenly, and no slips
@@ -100,11 +99,7 @@ func (b *balancing) addUp(at []sumPlace, median float64) error {
 		return nil
 	}
 	if mean < 0 {
-		more := ""
-		if b.ambient != nil && !b.o.AmbientInReadings {
-			more = ", or the readings of lamps alone hold the ambient light (--with-ambient)"
-		}
-		b.warn("less_than_the_sum", "All lamps together read %s less than the lamps alone add up to: a lamp changed in between%s.", photometry.FormatStops(-mean), more)
+		b.warn("less_than_the_sum", "less", photometry.Stop(-mean), "ambient", b.ambient != nil && !b.o.AmbientInReadings)
 		return nil
 	}
 	level, uneven := stat.MeanStdDev(rest, nil)
@@ -114,11 +109,10 @@ func (b *balancing) addUp(at []sumPlace, median float64) error {
 	// doubles by itself.
 	same := deviation <= max(2*math.Sqrt2*scatter, 0.01) && deviation/mean < uneven/level
 	if same && mean < 1 && len(b.lamp) > 1 {
-		b.warn("more_than_the_sum", "All lamps together read %s more than the lamps alone add up to, by the same factor everywhere: the light changed in between; the shares hold all the same.", photometry.FormatStops(mean))
+		b.warn("more_than_the_sum", "more", photometry.Stop(mean))
 		return nil
 	}
 	b.unread = true
-	b.warn("other_light", "All lamps together read %s more than the lamps alone add up to: the rest, %s on the mean, is other light, which no trim changes.",
-		photometry.FormatStops(mean), b.level(level))
+	b.warn("other_light", "more", photometry.Stop(mean), "mean", b.value(level))
 	return nil
 }

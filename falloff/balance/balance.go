@@ -52,8 +52,11 @@ func Solve(ctx context.Context, set *survey.LampSet, o Options) (*Result, error)
 	s := set.Surface
 	b := &balancing{set: set, o: o, n: s.Len(), r: &Result{
 		Schema: Schema, Title: s.Title, Unit: s.Quantity.Unit(), For: s.Settings.Kind.Name, StepStops: o.StepStops,
-		Trims: map[string]Trim{}, Suspects: []LampSuspect{}, Inferred: append([]string{}, s.Inferred...), Advice: []photometry.Finding{},
+		Trims: map[string]Trim{}, Suspects: []LampSuspect{}, Inferred: []photometry.Remark{}, Advice: []photometry.Finding{},
 		Warnings: append([]photometry.Finding{}, s.Warnings...), Cautions: []photometry.Finding{}, Noise: set.Noise(), Reading: s.Reading}}
+	for _, text := range s.Inferred {
+		b.r.Inferred = append(b.r.Inferred, photometry.Remark{Finding: photometry.Finding{Text: text}})
+	}
 	if err := b.chooseLamps(); err != nil {
 		return nil, err
 	}
@@ -81,7 +84,7 @@ func Solve(ctx context.Context, set *survey.LampSet, o Options) (*Result, error)
 	if err := b.keepLight(ctx, decide); err != nil {
 		return nil, err
 	}
-	b.tell()
+	b.conclude()
 	return b.r, nil
 }
 
@@ -198,7 +201,7 @@ func (b *balancing) solve(ctx context.Context, decide []int) ([]float64, error) 
 	}
 	for k, j := range free {
 		if slices.Max(e.Maps[k]) == 0 {
-			b.warn("no_light_here", "%s gives no light where it counts, so its trim is all the same.", b.lamp[j].Name)
+			b.warn("no_light_here", "lamp", b.lamp[j].Name)
 		}
 	}
 	return trims, nil
@@ -314,7 +317,7 @@ func (b *balancing) tellTrims(trims []float64, decide []int) map[string]Trim {
 			}
 			t.TenthOffStops = &worst
 		}
-		b.tellColor(&t, m, trims[j])
+		b.addColor(&t, m, trims[j])
 		out[m.Name] = t
 	}
 	return out

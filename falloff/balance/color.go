@@ -143,8 +143,8 @@ func (b *balancing) color(c *evenness.Computed, trims []float64) {
 	}
 }
 
-// tellColor adds a lamp's color to its trim, and what dimming does to it.
-func (b *balancing) tellColor(t *Trim, m *survey.LampMap, share float64) {
+// addColor adds a lamp's color to its trim, and what dimming does to it.
+func (b *balancing) addColor(t *Trim, m *survey.LampMap, share float64) {
 	light, ok := m.Color()
 	if !ok {
 		return
@@ -153,76 +153,14 @@ func (b *balancing) tellColor(t *Trim, m *survey.LampMap, share float64) {
 	if !b.dims(m, share) {
 		return
 	}
-	after := TungstenCCT(light.Kelvin, share)
-	shift := colorimetry.Mired(after) - light.Mired()
+	after, shift := TungstenCCT(light.Kelvin, share), warming(light.Kelvin, share)
 	t.CCTAfter, t.MiredShift = &after, &shift
 }
 
-// tellDimming says what dimming does to the color of lamps that are trimmed:
-// to those that are tungsten, and to those that may be.
-func (b *balancing) tellDimming() {
-	var may []string
-	trims := b.r.Trims
-	if b.r.Kept != nil {
-		trims = b.r.Kept.Trims // those are the ones to use
-	}
-	for _, name := range b.r.Lamps {
-		t := trims[name]
-		if t.Stops == nil || *t.Stops > -0.1 {
-			continue
-		}
-		if m := b.set.Find(name); b.tungsten(m) && (t.CCT == nil || !b.dims(m, t.Percent/100)) {
-			b.tellTungsten(m, t)
-			continue
-		}
-		if t.CCT == nil {
-			continue
-		}
-		if t.MiredShift != nil {
-			code, tail := "tungsten_warms", "."
-			if *t.MiredShift > b.r.Limits.Mired {
-				code = "tungsten_too_warm"
-				tail = ", more than the " + trimmedNumber(b.r.Limits.Mired) + " mired allowed: use scrims, nets or ND, which keep the color."
-			}
-			b.warn(code, "%s is tungsten: dimmed to %.0f %% it warms from %.0f to about %.0f K, %+.0f mired%s",
-				name, t.Percent, *t.CCT, roundKelvin(*t.CCTAfter), *t.MiredShift, tail)
-			continue
-		}
-		if *t.CCT >= tungstenLow && *t.CCT <= tungstenHigh {
-			shift := colorimetry.Mired(TungstenCCT(*t.CCT, t.Percent/100)) - colorimetry.Mired(*t.CCT)
-			if shift > b.r.Limits.Mired/2 {
-				may = append(may, name)
-			}
-		}
-	}
-	if len(may) > 0 {
-		t := trims[may[0]]
-		b.warn("may_be_tungsten", "If %s is tungsten, a dimmer warms it: %s to about %.0f K. Use scrims, nets or ND where color matters, or say --tungsten to see what it does.",
-			joined(may), may[0], roundKelvin(TungstenCCT(*t.CCT, t.Percent/100)))
-	}
+// warming is by how much a tungsten lamp warms when it is dimmed to a share of its
+// light, in mired.
+func warming(cctK, share float64) float64 {
+	return colorimetry.Mired(TungstenCCT(cctK, share)) - colorimetry.Mired(cctK)
 }
 
-// usualTungsten is a tungsten lamp's color at full where it was not read, in K.
-const usualTungsten = 3200.0
-
-// tellTungsten says what a dimmer would do to a tungsten lamp that scrims trim,
-// or usually does to one whose color was not read.
-func (b *balancing) tellTungsten(m *survey.LampMap, t Trim) {
-	full := usualTungsten
-	if t.CCT != nil {
-		full = *t.CCT
-	}
-	after := TungstenCCT(full, t.Percent/100)
-	shift := colorimetry.Mired(after) - colorimetry.Mired(full)
-	if !b.dims(m, t.Percent/100) {
-		b.warn("scrims_keep_color", "%s is tungsten: scrims keep its color. A dimmer at %.0f %% would warm it from %.0f to about %.0f K, %+.0f mired.",
-			m.Name, t.Percent, full, roundKelvin(after), shift)
-		return
-	}
-	b.warn("tungsten_unread", "%s is tungsten: dimmed to %.0f %% it usually warms by about %+.0f mired, from %.0f to %.0f K. It was read without color, so what that does to the surface is not judged: read CCT too, or use scrims, which keep the color.",
-		m.Name, t.Percent, shift, full, roundKelvin(after))
-}
-
-func roundKelvin(k float64) float64 { return 10 * math.Round(k/10) }
-
-func trimmedNumber(v float64) string { return photometry.FormatFigure(v) }
+func roundKelvin(k float64) photometry.Kelvin { return photometry.Kelvin(10 * math.Round(k/10)) }

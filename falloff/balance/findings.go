@@ -2,77 +2,84 @@ package balance
 
 import (
 	"cmp"
-	"fmt"
-	"math"
 	"slices"
-	"strings"
 
 	"evenfall/photometry"
-	"evenfall/photometry/evenness"
 	"evenfall/photometry/uncertainty"
 )
 
-func (b *balancing) advise(code, format string, args ...any) {
-	b.r.Advice = append(b.r.Advice, photometry.Finding{Code: code, Text: fmt.Sprintf(format, args...)})
+func (b *balancing) advise(key string, namesAndValues ...any) {
+	b.r.Advice = append(b.r.Advice, photometry.Found(key, namesAndValues...))
 }
 
-// tell adds what follows from the figures: what to do first, then what to know.
-func (b *balancing) tell() {
-	r := b.r
-	b.tellBasis()
-	gain := r.Before.SpreadStops - r.After.SpreadStops
-	if places := b.doubtful(); places != "" {
-		b.advise("read_again", "Read %s again first: the trims leave that out.", places)
+func (b *balancing) warn(key string, namesAndValues ...any) {
+	b.r.Warnings = append(b.r.Warnings, photometry.Found(key, namesAndValues...))
+}
+
+func (b *balancing) infer(key string, namesAndValues ...any) {
+	b.r.Inferred = append(b.r.Inferred, photometry.Remarked(key, namesAndValues...))
+}
+
+// value is a level as a value of a sentence.
+func (b *balancing) value(level float64) photometry.Level {
+	return photometry.Level{Value: level, Quantity: b.set.Surface.Quantity}
+}
+
+// conclude adds what follows from the figures: what to do first, then what to know.
+func (b *balancing) conclude() {
+	b.inferBasis()
+	if places := b.suspectPlaces(); len(places) > 0 {
+		b.advise("balance.read_again", "places", places)
 	}
+	b.adviseChange()
+	b.adviseExposure()
+	b.warnDimming()
+	b.warnColor()
+	if !b.r.Optimal {
+		b.warn("not_proved", "steps", b.r.StepStops > 0, "gap", photometry.Stop(b.r.Gap))
+	}
+	b.warnShares()
+	b.r.Cautions = append(b.r.Cautions, photometry.Found("balance.estimate"))
+	if slices.ContainsFunc(b.r.Lamps, func(name string) bool { return b.r.Trims[name].ScrimStops > 0 && !b.r.Trims[name].Fixed }) {
+		b.r.Cautions = append(b.r.Cautions, photometry.Found("hot"))
+	}
+}
+
+// adviseChange says whether to trim, and what to do where trims do not reach.
+func (b *balancing) adviseChange() {
+	r := b.r
+	gain := r.Before.SpreadStops - r.After.SpreadStops
+	passes := r.Before.Verdict.Evenness == uncertainty.Pass
 	switch {
-	case r.Before.Verdict.Evenness == uncertainty.Pass:
-		b.advise("keep", "Even enough as it is: the lamps can stay as they are.")
+	case passes:
+		b.advise("balance.keep")
 		if r.Kept != nil {
-			b.adviseLight(r.Kept)
+			b.adviseLight()
 		}
 	case r.Kept != nil:
-		b.adviseLight(r.Kept)
+		b.adviseLight()
 	case gain >= max(0.02, r.Before.NoiseFloorStops/2):
 		b.adviseTrims()
 	case r.After.Verdict.Evenness != uncertainty.Fail:
-		b.advise("no_gain", "Trims gain %s, no more than the scatter of the readings: leave the lamps as they are.", photometry.FormatStops(max(0, gain)))
+		b.advise("no_gain", "gain", photometry.Stop(max(0, gain)))
 	}
 	if r.After.Verdict.Evenness == uncertainty.Fail {
-		word := "No trims reach"
-		if !r.Optimal {
-			word = "The trims found do not reach"
-		}
-		b.advise("not_enough", "%s the tolerance of %s: the shapes of the lamps' light do not fit together. Move or re-aim them, or light %s.",
-			word, photometry.FormatStops(r.Limits.Stops), namePlace(r.After.Darkest))
-	}
-	if l := r.LightStops; l != nil && *l < -0.1 && r.Kept == nil && r.Before.Verdict.Evenness != uncertainty.Pass {
-		back := "shutter or ISO"
-		if b.set.Surface.Quantity == photometry.LuminousExposure {
-			back = "ISO" // a shutter does not change a flash
-		}
-		b.advise("open_up", "The mean falls by %s: open up by that, or give it back in %s.", photometry.FormatStops(-*l), back)
-	}
-	b.tellDimming()
-	b.tellColorOfAll()
-	b.tellSteps()
-	b.tellShares()
-	b.caution("estimate", "The surface after is computed, not read: trim, then meter again.")
-	for _, name := range r.Lamps {
-		if t := r.Trims[name]; t.ScrimStops > 0 && !t.Fixed {
-			b.caution("hot", "Lamps and scrims are hot: wear gloves.")
-			break
-		}
+		b.advise("not_enough", "optimal", r.Optimal, "tolerance", photometry.Stop(r.Limits.Stops), "darkest", r.After.Darkest.Point())
 	}
 }
 
-func (b *balancing) caution(code, text string) {
-	b.r.Cautions = append(b.r.Cautions, photometry.Finding{Code: code, Text: text})
+// adviseExposure says what the trims cost of the exposure. A shutter does not change
+// a flash.
+func (b *balancing) adviseExposure() {
+	r := b.r
+	if l := r.LightStops; l != nil && *l < -0.1 && r.Kept == nil && r.Before.Verdict.Evenness != uncertainty.Pass {
+		b.advise("open_up", "loss", photometry.Stop(-*l), "flash", b.set.Surface.Quantity == photometry.LuminousExposure)
+	}
 }
 
 // adviseTrims says the changes, the largest first.
 func (b *balancing) adviseTrims() {
-	names := slices.Clone(b.r.Lamps)
-	names = slices.DeleteFunc(names, func(n string) bool {
+	names := slices.DeleteFunc(slices.Clone(b.r.Lamps), func(n string) bool {
 		t := b.r.Trims[n]
 		return t.Fixed || t.Stops != nil && *t.Stops > -0.05
 	})
@@ -82,145 +89,112 @@ func (b *balancing) adviseTrims() {
 	if len(names) == 0 {
 		return
 	}
-	t := b.r.Trims[names[0]]
-	text := fmt.Sprintf("Switch %s off", names[0])
-	if t.Stops != nil {
-		text = fmt.Sprintf("Take %s off %s: %s", photometry.FormatStops(-*t.Stops), names[0], b.inSetUnits(t, names[0]))
-	}
-	switch len(names) {
-	case 1:
-		text += ", and leave the others as they are."
-	case 2:
-		text += fmt.Sprintf("; and trim %s as listed.", names[1])
-	default:
-		text += fmt.Sprintf("; and trim %d more as listed.", len(names)-1)
-	}
-	b.advise("trim", "%s", text)
-}
-
-// inSetUnits is a trim as a scrim and a dimmer setting; in steps, of a tungsten
-// lamp, without the dimmer.
-func (b *balancing) inSetUnits(t Trim, name string) string {
-	text := fmt.Sprintf("dim it to %.0f %%", t.Percent)
-	if t.Scrim == "" {
-		return text
-	}
-	if m := b.set.Find(name); b.tungsten(m) && !b.dims(m, t.Percent/100) {
-		return t.Scrim
-	}
-	if math.Abs(t.ScrimStops+*t.Stops) < 0.05 {
-		return t.Scrim + ", or " + text
-	}
-	return fmt.Sprintf("%s, or nearest %s (%s)", text, t.Scrim, photometry.FormatStops(t.ScrimStops))
+	t, m := b.r.Trims[names[0]], b.set.Find(names[0])
+	b.advise("trim", "lamp", names[0], "trim", t, "scrims_only", b.tungsten(m) && !b.dims(m, t.Percent/100), "others", names[1:])
 }
 
 // adviseLight says what the most even trims cost, and what keeps the light.
-func (b *balancing) adviseLight(k *Kept) {
+func (b *balancing) adviseLight() {
 	r := b.r
-	cost := fmt.Sprintf("give up %s of light at the darkest place", photometry.FormatStops(photometry.Stops(r.Before.Min, r.After.Min)))
-	if !slices.ContainsFunc(b.fix, func(f bool) bool { return f }) && !slices.ContainsFunc(r.Lamps, func(n string) bool { return r.Trims[n].Stops != nil }) {
-		cost = "switch every lamp off"
-	}
-	b.advise("keep_light", "The most even trims of all %s. Say how much light you need: with --min %s the best spread is %.2f stop, by the trims beside.",
-		cost, b.typed(k.MinLevel), k.SpreadStops)
+	lit := slices.Contains(b.fix, true) || slices.ContainsFunc(r.Lamps, func(n string) bool { return r.Trims[n].Stops != nil })
+	b.advise("keep_light", "lit", lit, "loss", photometry.Stop(photometry.Stops(r.Before.Min, r.After.Min)), "least", b.value(r.Kept.MinLevel),
+		"percent", b.set.Surface.Settings.Meter.Unit == photometry.Percent, "spread", photometry.Stop(r.Kept.SpreadStops))
 }
 
-// typed is a level as it can be typed back, with its unit.
-func (b *balancing) typed(level float64) string {
-	if b.set.Surface.Settings.Meter.Unit == photometry.Percent {
-		return photometry.FormatFigure(100*level) + "%"
-	}
-	s := b.set.Surface
-	return strings.ReplaceAll(photometry.FormatLevel(photometry.Level{Value: level, Quantity: s.Quantity}, s.UnitFor(b.o.Unit)), " ", "")
-}
-
-// doubtful lists the places of doubtful readings that count.
-func (b *balancing) doubtful() string {
-	var places []string
+// suspectPlaces are the places of suspects that count.
+func (b *balancing) suspectPlaces() (places []string) {
 	for _, x := range b.suspects {
 		if !slices.Contains(places, x.Label) {
 			places = append(places, x.Label)
 		}
 	}
-	switch n := len(places); {
-	case n == 0:
-		return ""
-	case n > 4:
-		return fmt.Sprintf("%s and %d more", joined(places[:3]), n-3)
-	}
-	return joined(places)
+	return places
 }
 
-func namePlace(p evenness.Place) string {
-	if p.Label != "" {
-		return p.Label
-	}
-	return "(" + photometry.FormatFigure(p.X) + ", " + photometry.FormatFigure(p.Y) + ")"
-}
-
-// tellBasis says what the figures assume.
-func (b *balancing) tellBasis() {
+// inferBasis says what the figures assume.
+func (b *balancing) inferBasis() {
 	if b.r.Noise.Source == "assumed" {
-		b.infer("repeatability 2 %% of one reading to the next, an assumption: repeat a few readings or give a note to replace it")
+		b.infer("balance.scatter_assumed")
 	}
 	switch {
 	case b.ambient == nil:
-		b.infer("no light but that of the lamps: ambient light was neither read nor given")
+		b.infer("no_ambient")
 	case b.o.AmbientInReadings:
-		b.infer("the readings of lamps alone hold the ambient light, which is taken off them")
+		b.infer("ambient_in_alone")
 	default:
-		b.infer("the readings of lamps alone hold no ambient light (--with-ambient says that they do)")
+		b.infer("ambient_not_in_alone")
 	}
 }
 
-// tellSteps says what steps cost.
-func (b *balancing) tellSteps() {
-	if b.r.StepStops > 0 && !b.r.Optimal {
-		b.warn("not_proved", "The search for trims in steps ended before it was through: at best they could be %s more even.", photometry.FormatStops(b.r.Gap))
-	} else if !b.r.Optimal {
-		b.warn("not_proved", "That no trims do better is not proved: at best they could be %s more even.", photometry.FormatStops(b.r.Gap))
-	}
-}
-
-// tellShares says how well interpolated shares are known.
-func (b *balancing) tellShares() {
+// warnShares says how well interpolated shares are known.
+func (b *balancing) warnShares() {
 	e := b.r.Shares
-	if e == nil {
-		return
+	switch {
+	case e == nil:
+	case e.ErrorPercent == nil:
+		b.warn("shares_untested", "places", e.Places)
+	default:
+		b.warn("shares", "places", e.Places, "error", max(0.1, *e.ErrorPercent), "levels", max(0.01, e.LevelErrorStops))
 	}
-	if e.ErrorPercent == nil {
-		b.warn("shares_untested", "Each lamp's share of the light is interpolated from %d places, too few to tell how well: read each lamp alone at one place more.", e.Places)
-		return
-	}
-	b.warn("shares", "Each lamp's share of the light is interpolated from %d places, good to %.1f %% of the light; the levels after are good to %.2f stop.",
-		e.Places, max(0.1, *e.ErrorPercent), max(0.01, e.LevelErrorStops))
 }
 
-// tellColorOfAll says where trims carry the color of the mix out of tolerance.
-func (b *balancing) tellColorOfAll() {
+// warnColor says where trims carry the color of the mix out of tolerance.
+func (b *balancing) warnColor() {
 	before, after := b.r.Before, b.r.After
-	if before.Color == nil || after.Color == nil || after.Verdict.Color != uncertainty.Fail {
-		return
+	switch {
+	case before.Color == nil || after.Color == nil || after.Verdict.Color != uncertainty.Fail:
+	case before.Verdict.Color != uncertainty.Fail:
+		b.warn("color_runs")
+	default:
+		b.warn("color_stays")
 	}
-	if before.Verdict.Color != uncertainty.Fail {
-		b.warn("color_runs", "With these trims the lamps' colors run out of tolerance over the surface: match them with gels first.")
-		return
-	}
-	b.warn("color_stays", "The lamps' colors differ by more than the tolerance allows, and trims do not change that: match them with gels.")
 }
 
-// joined lists names: "a", "a and b", "a, b and c".
-func joined(names []string) string {
-	if n := len(names); n > 1 {
-		return strings.Join(names[:n-1], ", ") + " and " + names[n-1]
+// warnDimming says what dimming does to the color of lamps that are trimmed: to
+// those that are tungsten, and to those that may be.
+func (b *balancing) warnDimming() {
+	trims := b.r.Trims
+	if b.r.Kept != nil {
+		trims = b.r.Kept.Trims // those are the ones to use
 	}
-	return strings.Join(names, "")
+	var may []string
+	for _, name := range b.r.Lamps {
+		t := trims[name]
+		if t.Stops == nil || *t.Stops > -0.1 {
+			continue
+		}
+		if m := b.set.Find(name); b.tungsten(m) {
+			b.warnTungsten(m.Name, t, b.dims(m, t.Percent/100))
+		} else if t.CCT != nil && *t.CCT >= tungstenLow && *t.CCT <= tungstenHigh && warming(*t.CCT, t.Percent/100) > b.r.Limits.Mired/2 {
+			may = append(may, name)
+		}
+	}
+	if len(may) > 0 {
+		t := trims[may[0]]
+		b.warn("may_be_tungsten", "lamps", may, "lamp", may[0], "after", roundKelvin(TungstenCCT(*t.CCT, t.Percent/100)))
+	}
 }
 
-// plural is the ending of a noun that n is counted in.
-func plural(n int) string {
-	if n == 1 {
-		return ""
+// usualTungsten is a tungsten lamp's color at full where it was not read, in K.
+const usualTungsten = 3200.0
+
+// warnTungsten says what a dimmer does to a tungsten lamp, or would do to one that
+// scrims trim, or usually does to one whose color was not read.
+func (b *balancing) warnTungsten(name string, t Trim, dims bool) {
+	full := usualTungsten
+	if t.CCT != nil {
+		full = *t.CCT
 	}
-	return "s"
+	shift := warming(full, t.Percent/100)
+	percent, from, after, by := photometry.Percentage(t.Percent), photometry.Kelvin(full), roundKelvin(TungstenCCT(full, t.Percent/100)), photometry.Mired(shift)
+	switch {
+	case !dims:
+		b.warn("scrims_keep_color", "lamp", name, "percent", percent, "from", from, "after", after, "shift", by)
+	case t.CCT == nil:
+		b.warn("tungsten_unread", "lamp", name, "percent", percent, "from", from, "after", after, "shift", by)
+	case shift > b.r.Limits.Mired:
+		b.warn("tungsten_too_warm", "lamp", name, "percent", percent, "from", from, "after", after, "shift", by, "allowed", b.r.Limits.Mired)
+	default:
+		b.warn("tungsten_warms", "lamp", name, "percent", percent, "from", from, "after", after, "shift", by)
+	}
 }

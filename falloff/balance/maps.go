@@ -33,15 +33,8 @@ type balancing struct {
 	suspects []LampSuspect
 }
 
-func (b *balancing) warn(code, format string, args ...any) {
-	b.r.Warnings = append(b.r.Warnings, photometry.Finding{Code: code, Text: fmt.Sprintf(format, args...)})
-}
-
-func (b *balancing) infer(format string, args ...any) {
-	b.r.Inferred = append(b.r.Inferred, fmt.Sprintf(format, args...))
-}
-
-// level prints a level as it was read, or illuminance in the unit asked for.
+// level writes a level for an error as it was read, or illuminance in the unit asked
+// for.
 func (b *balancing) level(v float64) string {
 	s := b.set.Surface
 	if b.o.Unit != photometry.NoUnit {
@@ -96,7 +89,7 @@ func (b *balancing) readAmbient() error {
 	if b.ambient, mean = m.Filled(); m.Read == b.n {
 		return nil
 	}
-	b.infer("ambient light was read at %d of %d places; the others are taken as their mean, %s", m.Read, b.n, b.level(mean))
+	b.infer("ambient_filled", "read", m.Read, "places", b.n, "mean", b.value(mean))
 	return nil
 }
 
@@ -318,4 +311,12 @@ func (b *balancing) scatter(trims, levels []float64) (of, smooth []float64) {
 		of[i] = math.Sqrt(sum) / levels[i]
 	}
 	return of, nil
+}
+
+// plural is the ending of a noun that n is counted in.
+func plural(n int) string {
+	if n == 1 {
+		return ""
+	}
+	return "s"
 }

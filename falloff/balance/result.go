@@ -52,7 +52,7 @@ type Result struct {
 	AdditivityStops *float64             `json:"additivity_stops,omitempty"`
 	Noise           uncertainty.Noise    `json:"noise"`
 	Suspects        []LampSuspect        `json:"suspects"`
-	Inferred        []string             `json:"inferred"`
+	Inferred        []photometry.Remark  `json:"inferred"`
 	Advice          []photometry.Finding `json:"advice"`
 	Warnings        []photometry.Finding `json:"warnings"`
 	Cautions        []photometry.Finding `json:"cautions"`

@@ -14,6 +14,7 @@ import (
 // first, then each lamp, then the map after.
 func Balance(r *balance.Result, w document.Words, full bool) *document.Document {
 	p := newPage(w, full)
+	p.Unit = r.AfterMap.Survey.UnitFor(w.Unit)
 	where := ""
 	if r.After.Whole != nil {
 		where = " in shot"
@@ -35,7 +36,7 @@ func Balance(r *balance.Result, w document.Words, full bool) *document.Document 
 	p.Gap()
 	m := r.AfterMap
 	p.Add(document.Heading("After, computed:"))
-	p.surfaceMap(m, m.Survey.UnitFor(w.Unit))
+	p.surfaceMap(m, p.Unit)
 	if p.full {
 		p.balanceStatistics(r)
 	}
@@ -242,6 +243,6 @@ func (p *page) balanceStatistics(r *balance.Result) {
 			p.Line(name, text)
 		}
 	}
-	p.Line("assumed", r.Inferred...)
+	p.remarks("assumed", r.Inferred)
 	p.Line("read as", r.Reading...)
 }

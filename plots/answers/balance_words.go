@@ -1,0 +1,115 @@
+package answers
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"evenfall/falloff/balance"
+	"evenfall/photometry"
+	"evenfall/plots/document"
+)
+
+// balanceSentences are what is found of lamps that are trimmed, and what to do.
+var balanceSentences = sentences{
+	// What to do.
+	"balance.read_again": func(_ document.Words, v photometry.Values) string {
+		places := v["places"].([]string)
+		text := and(places)
+		if n := len(places); n > 4 {
+			text = fmt.Sprintf("%s and %d more", and(places[:3]), n-3)
+		}
+		return "Read " + text + " again first: the trims leave that out."
+	},
+	"balance.keep": "Even enough as it is: the lamps can stay as they are.",
+	"no_gain":      "Trims gain {gain}, no more than the scatter of the readings: leave the lamps as they are.",
+	"trim":         takeOff,
+	"keep_light":   keepLight,
+	"not_enough": func(w document.Words, v photometry.Values) string {
+		return either(v["optimal"] == true, "No trims reach", "The trims found do not reach") +
+			fill(w, " the tolerance of {tolerance}: the shapes of the lamps' light do not fit together. Move or re-aim them, or light {darkest}.", v)
+	},
+	"open_up": func(w document.Words, v photometry.Values) string {
+		return fill(w, "The mean falls by {loss}: open up by that, or give it back in ", v) + either(v["flash"] == true, "ISO", "shutter or ISO") + "."
+	},
+
+	// What limits the answer.
+	"no_light_here":   "{lamp} gives no light where it counts, so its trim is all the same.",
+	"does_not_add_up": "At {place} all lamps together read {together}, the lamps alone add up to {added}: one of these readings is a slip, and the place is left out.",
+	"less_than_the_sum": func(w document.Words, v photometry.Values) string {
+		return fill(w, "All lamps together read {less} less than the lamps alone add up to: a lamp changed in between", v) +
+			either(v["ambient"] == true, ", or the readings of lamps alone hold the ambient light (--with-ambient).", ".")
+	},
+	"more_than_the_sum": "All lamps together read {more} more than the lamps alone add up to, by the same factor everywhere: the light changed in between; the shares hold all the same.",
+	"other_light":       "All lamps together read {more} more than the lamps alone add up to: the rest, {mean} on the mean, is other light, which no trim changes.",
+	"not_proved": func(w document.Words, v photometry.Values) string {
+		return either(v["steps"] == true, "The search for trims in steps ended before it was through", "That no trims do better is not proved") + fill(w, ": at best they could be {gap} more even.", v)
+	},
+	"shares_untested": "Each lamp's share of the light is interpolated from {places} places, too few to tell how well: read each lamp alone at one place more.",
+	"shares":          "Each lamp's share of the light is interpolated from {places} places, good to {error:.1f} % of the light; the levels after are good to {levels:.2f} stop.",
+	"color_runs":      "With these trims the lamps' colors run out of tolerance over the surface: match them with gels first.",
+	"color_stays":     "The lamps' colors differ by more than the tolerance allows, and trims do not change that: match them with gels.",
+	"tungsten_warms":  tungstenWarms + ".",
+	"tungsten_too_warm": func(w document.Words, v photometry.Values) string {
+		return fill(w, tungstenWarms, v) + ", more than the " + photometry.FormatFigure(v["allowed"].(float64)) + " mired allowed: use scrims, nets or ND, which keep the color."
+	},
+	"scrims_keep_color": "{lamp} is tungsten: scrims keep its color. A dimmer at {percent} would warm it from {from:.0f} to about {after}, {shift}.",
+	"tungsten_unread":   "{lamp} is tungsten: dimmed to {percent} it usually warms by about {shift}, from {from:.0f} to {after}. It was read without color, so what that does to the surface is not judged: read CCT too, or use scrims, which keep the color.",
+	"may_be_tungsten":   "If {lamps} is tungsten, a dimmer warms it: {lamp} to about {after}. Use scrims, nets or ND where color matters, or say --tungsten to see what it does.",
+
+	// What is assumed.
+	"balance.scatter_assumed": "repeatability 2 % of one reading to the next, an assumption: repeat a few readings or give a note to replace it",
+	"no_ambient":              "no light but that of the lamps: ambient light was neither read nor given",
+	"ambient_in_alone":        "the readings of lamps alone hold the ambient light, which is taken off them",
+	"ambient_not_in_alone":    "the readings of lamps alone hold no ambient light (--with-ambient says that they do)",
+	"ambient_filled":          "ambient light was read at {read} of {places} places; the others are taken as their mean, {mean}",
+
+	// What has to be heeded.
+	"balance.estimate": "The surface after is computed, not read: trim, then meter again.",
+	"hot":              "Lamps and scrims are hot: wear gloves.",
+}
+
+const tungstenWarms = "{lamp} is tungsten: dimmed to {percent} it warms from {from:.0f} to about {after}, {shift}"
+
+// takeOff says the largest trim in set units, and how many others there are.
+func takeOff(w document.Words, v photometry.Values) string {
+	t := v["trim"].(balance.Trim)
+	text := fill(w, "Switch {lamp} off", v)
+	if t.Stops != nil {
+		text = "Take " + photometry.FormatStops(-*t.Stops) + fill(w, " off {lamp}: ", v) + setBy(t, v["scrims_only"] == true)
+	}
+	switch others := v["others"].([]string); len(others) {
+	case 0:
+		return text + ", and leave the others as they are."
+	case 1:
+		return text + "; and trim " + others[0] + " as listed."
+	default:
+		return text + fmt.Sprintf("; and trim %d more as listed.", len(others))
+	}
+}
+
+// setBy is a trim as a scrim and a dimmer setting, or without the dimmer.
+func setBy(t balance.Trim, scrimsOnly bool) string {
+	dimmer := fmt.Sprintf("dim it to %.0f %%", t.Percent)
+	switch {
+	case t.Scrim == "":
+		return dimmer
+	case scrimsOnly:
+		return t.Scrim
+	case math.Abs(t.ScrimStops+*t.Stops) < 0.05:
+		return t.Scrim + ", or " + dimmer
+	}
+	return fmt.Sprintf("%s, or nearest %s (%s)", dimmer, t.Scrim, photometry.FormatStops(t.ScrimStops))
+}
+
+// keepLight says what the most even trims cost, and what keeps the light: the level
+// as it can be typed back.
+func keepLight(w document.Words, v photometry.Values) string {
+	least := v["least"].(photometry.Level)
+	typed := strings.ReplaceAll(w.Level(least), " ", "")
+	if v["percent"] == true {
+		typed = photometry.FormatFigure(100*least.Value) + "%"
+	}
+	return "The most even trims of all " + either(v["lit"] == true, fill(w, "give up {loss} of light at the darkest place", v), "switch every lamp off") +
+		". Say how much light you need: with --min " + typed + fill(w, " the best spread is {spread:.2f} stop, by the trims beside.", v)
+}
