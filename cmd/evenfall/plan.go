@@ -108,20 +108,12 @@ func (a *app) plan(flags planFlags, path string) error {
 		if in.judged != nil {
 			words.Unit = in.judged.Survey.UnitFor(a.unit)
 		}
-		err = a.show(answers.Plan(p.errors(), p.r, words, a.full))
+		err = a.show(answers.Plan(p.r, words, a.full))
 	}
 	if err != nil || !a.wantsPictures() {
 		return err
 	}
 	return a.planFiles(p, pictureName(path))
-}
-
-// errors is the readings over the plan, nil where it was held to none.
-func (p *planned) errors() *survey.Survey {
-	if p.r.Score == nil {
-		return nil
-	}
-	return p.r.Score.ErrorSurvey(p.in.judged.Survey)
 }
 
 // calibrated takes the pair of readings with and without the diffusion.
@@ -331,7 +323,7 @@ func (a *app) planFiles(p *planned, name string) error {
 		}
 	}
 	if p.r.Score != nil {
-		errs := p.errors()
+		errs := p.r.Score.ErrorSurvey()
 		r, err := evenness.Analyze(errs)
 		if err != nil {
 			return err

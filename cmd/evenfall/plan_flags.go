@@ -105,9 +105,6 @@ func (a *app) planInput(f planFlags, path string) (*planInput, error) {
 		}
 	}
 	in.options.Distribution = plan.Files(os.DirFS(folder))
-	if !a.json { // whose sentences keep to SI units
-		in.options.Unit, in.options.Feet = a.unit, a.feet
-	}
 	return in, nil
 }
 

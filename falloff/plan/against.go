@@ -32,7 +32,7 @@ func (s *Scene) Against(r *evenness.Result) (*Score, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := &Score{ScatterStops: r.Noise.Stops, Lamps: f.lampScores(), LeftOut: []Error{}, Points: []Error{}, Warnings: []photometry.Finding{}}
+	out := &Score{read: f.read, ScatterStops: r.Noise.Stops, Lamps: f.lampScores(), LeftOut: []Error{}, Points: []Error{}, Warnings: []photometry.Finding{}}
 	f.scoreReadings(out)
 	f.scoreAmbient(out, evidence)
 	f.scoreColor(out)
@@ -78,7 +78,7 @@ func (f *levelFit) scoreReadings(out *Score) {
 		}
 	}
 	if unlit > 0 {
-		out.Warnings = append(out.Warnings, finding("unlit", "The plan gives no light at %d places that were read: they took no part.", unlit))
+		out.warn("plan.unlit", "places", unlit)
 	}
 	out.Readings = len(out.Points)
 	n := float64(out.Readings)
@@ -136,7 +136,7 @@ func (f *levelFit) scoreAmbient(out *Score, evidence ambientEvidence) {
 		}
 		out.inferred = append(out.inferred, "the lamps read alone were read "+kind+": so the readings fit better")
 	case evidence.differ:
-		out.Warnings = append(out.Warnings, finding("ambient_alone", "The readings cannot tell whether the lamps read alone hold the ambient light; taken without it. Read the ambient light by itself (lamp ambient)."))
+		out.warn("ambient_alone")
 	}
 }
 

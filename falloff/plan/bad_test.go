@@ -4,12 +4,14 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"evenfall/photometry"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/table"
 )
@@ -89,7 +91,7 @@ func TestSpillOnFrame(t *testing.T) {
 	const header = "name,kind,x,y,z,aim x,aim y,aim z,intensity,beam,width,height,behind,transmission,spill"
 	frame := "f,frame,0,0,1,0,0,0,,,1,1,a,50,0"
 	s := newScene(t, row(header, "a,point,0,0,2,0,0,0,1000,60,,,,,", "b,point,0,0,3,0,0,0,1000,60,,,,,", frame), Options{})
-	if len(s.Warnings) != 1 || !strings.Contains(s.Warnings[0].Text, "“b” shines on the back of “f” too, 25 % of what is meant to") {
+	if len(s.Warnings) != 1 || s.Warnings[0].Key != "spill_on_frame" || s.Warnings[0].Values["lamp"] != "b" || math.Abs(float64(s.Warnings[0].Values["share"].(photometry.Percentage))-25) > 0.5 {
 		t.Errorf("%+v", s.Warnings)
 	}
 	if s = newScene(t, row(header, "a,point,0,0,2,0,0,0,1000,60,,,,,", "b,point,0,0,5,0,0,0,1000,60,,,,,", frame), Options{}); len(s.Warnings) > 0 {
@@ -146,7 +148,7 @@ func TestCautions(t *testing.T) {
 		}
 	}
 	marks := []Mark{{Label: "face", Level: 20000}}
-	if g := (&Scene{}).glare(marks); len(g) != 1 || !strings.Contains(g[0].Text, "face") {
+	if g := (&Scene{}).glare(marks); len(g) != 1 || !slices.Equal(g[0].Values["marks"].([]string), []string{"face"}) {
 		t.Errorf("%+v", g)
 	}
 }

@@ -3,6 +3,7 @@ package plan
 import (
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"evenfall/photometry"
 	"evenfall/photometry/setup"
 )
 
@@ -32,16 +33,15 @@ func (s *Scene) warnPastFrames() {
 			if misses < muchBeside {
 				continue
 			}
-			text := ""
+			var ofMean any
 			if s.options.Surface != nil {
 				percent := s.besideOnSurface(k)
 				if percent < 100*muchBeside {
 					continue
 				}
-				text = finding("", " It makes %.0f %% of the mean on the surface.", percent).Text
+				ofMean = photometry.Percentage(percent)
 			}
-			s.Warnings = append(s.Warnings, finding("past_frame", "%.0f %% of the light of “%s” passes beside “%s” and counts.%s Close its doors or flag it off, and write the spill (%%) that is left, 0 for none, in the frame's row.",
-				100*misses, lamp.Name, f.Name, text))
+			s.warn("past_frame", "misses", photometry.Percentage(100*misses), "lamp", lamp.Name, "frame", f.Name, "of_mean", ofMean)
 		}
 	}
 }

@@ -3,7 +3,6 @@ package plan
 import (
 	"math"
 	"slices"
-	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -14,6 +13,7 @@ import (
 // When cautions apply; common practice, no source.
 const (
 	tallStand   = 2.0    // m above the floor, beyond which a stand is rigged
+	sail        = 1.0    // m², from which wind and drafts can take a frame
 	closeHeat   = 1.0    // m from a lamp, within which diffusion and gels get hot
 	muchPower   = 1500.0 // W together, about what one household circuit carries
 	brightBeam  = 5000.0 // cd, beyond which nobody should look into a lamp
@@ -23,77 +23,72 @@ const (
 // Cautions are what has to be heeded where these lamps are rigged. The last one
 // always applies.
 func (s *Scene) Cautions() []photometry.Finding {
-	var out []photometry.Finding
+	out := slices.Concat(s.cautionStands(), s.cautionHeat(), s.cautionPower(), s.cautionEyes())
+	return append(out, photometry.Found("plan.estimate"))
+}
+
+// named are the fixtures that a caution is about, in the order of the table.
+func (s *Scene) named(is func(i int, f *Fixture) bool) (names []string) {
+	for i := range s.Fixtures {
+		if f := &s.Fixtures[i]; is(i, f) {
+			names = append(names, f.Name)
+		}
+	}
+	return names
+}
+
+func (s *Scene) cautionStands() []photometry.Finding {
 	floor := 0.0
 	if s.options.FloorY != nil {
 		floor = *s.options.FloorY
 	}
-	var tall, sails, hot, gelled, bright []string
+	tall := s.named(func(_ int, f *Fixture) bool { return f.At.Y-floor > tallStand })
+	sails := s.named(func(_ int, f *Fixture) bool { return f.Kind.Shapes() && f.w*f.h >= sail })
+	if tall == nil && sails == nil {
+		return nil
+	}
+	return []photometry.Finding{photometry.Found("plan.stands", "tall", tall, "height", photometry.Length(tallStand), "sails", sails)}
+}
+
+func (s *Scene) cautionHeat() []photometry.Finding {
+	hot := s.named(func(_ int, f *Fixture) bool {
+		return f.Kind == setup.Frame && slices.ContainsFunc(f.Lit, func(k int) bool { return r3.Norm(r3.Sub(s.Fixtures[k].At, f.At)) < closeHeat })
+	})
+	warm := s.named(func(i int, f *Fixture) bool { return f.Kind == setup.Frame || s.rows[i].Gel != "" && f.source != nil })
+	switch {
+	case hot != nil:
+		return []photometry.Finding{photometry.Found("close.heat", "frames", hot, "within", photometry.Length(closeHeat))}
+	case warm != nil:
+		return []photometry.Finding{photometry.Found("plan.heat")}
+	}
+	return nil
+}
+
+func (s *Scene) cautionPower() []photometry.Finding {
 	power := 0.0
-	for i := range s.Fixtures {
-		f, l := &s.Fixtures[i], &s.rows[i]
-		if f.At.Y-floor > tallStand {
-			tall = append(tall, f.Name)
-		}
-		if f.Kind.Shapes() && f.w*f.h >= 1 {
-			sails = append(sails, f.Name)
-		}
-		for _, k := range f.Lit {
-			if f.Kind == setup.Frame && r3.Norm(r3.Sub(s.Fixtures[k].At, f.At)) < closeHeat {
-				hot = append(hot, f.Name)
-			}
-		}
-		if l.Gel != "" && f.source != nil {
-			gelled = append(gelled, f.Name)
-		}
-		if f.source != nil && f.IntensityCD*f.Output > brightBeam {
-			bright = append(bright, f.Name)
-		}
-		if l.Power != nil {
-			power += *l.Power
+	for i := range s.rows {
+		if w := s.rows[i].Power; w != nil {
+			power += *w
 		}
 	}
-	if len(tall) > 0 || len(sails) > 0 {
-		var why []string
-		if len(tall) > 0 {
-			why = append(why, joined(shortened(tall))+" over "+s.lengthText(tallStand))
-		}
-		if len(sails) > 0 {
-			why = append(why, joined(shortened(sails))+" a sail")
-		}
-		out = append(out, finding("stands", "Rated stands, sandbags, safety bonds and trained riggers (%s).", strings.Join(why, ", ")))
+	if power <= muchPower {
+		return nil
 	}
-	switch {
-	case len(hot) > 0:
-		out = append(out, finding("heat", "Heat: %s is within %s of its lamp; keep the lamp maker's distance.", joined(hot), s.lengthText(closeHeat)))
-	case len(gelled) > 0 || s.hasFrame():
-		out = append(out, finding("heat", "Heat: keep the lamp maker's distance to gels and diffusion."))
-	}
-	if power > muchPower {
-		out = append(out, finding("power", "Power: %s W in all, more than a household circuit carries; a licensed electrician spreads it, by the local code.", photometry.FormatFigure(power)))
-	}
-	switch {
-	case s.Quantity == photometry.LuminousExposure:
-		out = append(out, finding("eyes", "Eyes: warn people before flashes, above all photosensitive ones; nobody looks into a lamp."))
-	case len(bright) > 0:
-		out = append(out, finding("eyes", "Eyes: nobody looks into %s; dimmed lamps may flicker (photosensitive people).", joined(shortened(bright))))
-	}
-	return append(out, finding("estimate", "An estimate: meter again before relying on it."))
+	return []photometry.Finding{photometry.Found("plan.power", "watts", power)}
 }
 
-func (s *Scene) hasFrame() bool {
-	return slices.ContainsFunc(s.Fixtures, func(f Fixture) bool { return f.Kind == setup.Frame })
-}
-
-// shortened is a list of names with at most three of them.
-func shortened(names []string) []string {
-	if len(names) <= 3 {
-		return names
+func (s *Scene) cautionEyes() []photometry.Finding {
+	if s.Quantity == photometry.LuminousExposure {
+		return []photometry.Finding{photometry.Found("flash.eyes")}
 	}
-	return []string{names[0], names[1], "the others"}
+	bright := s.named(func(_ int, f *Fixture) bool { return f.source != nil && f.IntensityCD*f.Output > brightBeam })
+	if bright == nil {
+		return nil
+	}
+	return []photometry.Finding{photometry.Found("bright.eyes", "lamps", bright)}
 }
 
-// glare adds a caution where people at marks get very much light.
+// glare is a caution where people at marks get very much light.
 func (s *Scene) glare(marks []Mark) []photometry.Finding {
 	var names []string
 	most := 0.0
@@ -105,5 +100,5 @@ func (s *Scene) glare(marks []Mark) []photometry.Finding {
 	if names == nil {
 		return nil
 	}
-	return []photometry.Finding{finding("glare", "Eyes: %s and more at %s is too bright to look into for long.", s.levelText(most), strings.Join(names, ", "))}
+	return []photometry.Finding{photometry.Found("glare", "most", photometry.Level{Value: most, Quantity: s.Quantity}, "marks", names)}
 }

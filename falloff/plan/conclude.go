@@ -11,17 +11,14 @@ import (
 func (r *Result) Unsolved(s *Scene, asked bool) {
 	switch free := s.Free(); {
 	case free > 0:
-		r.Warnings = append(r.Warnings, finding("unsolved", "%d free cell%s taken at the present value or the middle of the range: nothing was asked that could choose. --level with --at or --size, or --size alone, would.", free, plural(free)))
+		r.warn("unsolved", "free", free)
 	case asked:
-		r.Warnings = append(r.Warnings, finding("nothing_free", "Nothing is free, so this only predicts: a cell with a range, such as 1.5..3.0, would be solved for the level."))
+		r.warn("nothing_free")
 	}
 }
 
-func plural(n int) string {
-	if n == 1 {
-		return ""
-	}
-	return "s"
+func (r *Result) warn(key string, namesAndValues ...any) {
+	r.Warnings = append(r.Warnings, photometry.Found(key, namesAndValues...))
 }
 
 // WantedLevel notes how far the predicted mean is from a level that was asked
@@ -63,7 +60,7 @@ func (r *Result) Conclude(s *Scene) {
 		r.Inferred = append(r.Inferred, r.Score.inferred...)
 	}
 	if slices.ContainsFunc(r.Solved, func(m Move) bool { return m.FromMiddle }) {
-		r.Warnings = append(r.Warnings, finding("from_middle", "A range without a present value starts from its middle, so what stands before is not the set-up as it is: write the present value before the range, 60 (40..100), to compare."))
+		r.warn("from_middle")
 	}
 	r.Cautions = append(s.glare(r.Marks), s.Cautions()...)
 }

@@ -121,7 +121,7 @@ func (b *builder) shine() {
 				}
 			}
 			if len(b.Fixtures[i].sheets) > 0 && !(f.FluxLM > 0) {
-				b.warn("unlit", "No light of “%s” falls on “%s”: check its side and its aim.", joined(b.names(f.Lit)), f.Name)
+				b.warn("frame.unlit", "lamps", b.names(f.Lit), "frame", f.Name)
 			}
 		case setup.Flag, setup.Net:
 		default:
@@ -310,25 +310,8 @@ func (s *Scene) warnOfSpill() {
 			}
 			e.skip = append(slices.Clone(e.skip), i)
 			if lux := s.lux(&e, f.At, back); lux > muchSpill*own {
-				s.Warnings = append(s.Warnings, finding("spill_on_frame", "“%s” shines on the back of “%s” too, %.0f %% of what is meant to: flag that off, or the frame gives more than is predicted.",
-					s.Fixtures[e.fixture].Name, f.Name, 100*lux/own))
+				s.warn("spill_on_frame", "lamp", s.Fixtures[e.fixture].Name, "frame", f.Name, "share", photometry.Percentage(100*lux/own))
 			}
 		}
 	}
-}
-
-// joined lists names in words.
-func joined(names []string) string {
-	switch n := len(names); n {
-	case 0:
-		return ""
-	case 1:
-		return names[0]
-	default:
-		return strings.Join(names[:n-1], ", ") + " and " + names[n-1]
-	}
-}
-
-func finding(code, format string, args ...any) photometry.Finding {
-	return photometry.Finding{Code: code, Text: fmt.Sprintf(format, args...)}
 }

@@ -1,10 +1,8 @@
 package plan
 
 import (
-	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"gonum.org/v1/gonum/mat"
 
@@ -18,17 +16,13 @@ const oddLevel = 1.0 / 3
 // another level than planned, or cannot be told from another.
 func (f *levelFit) warnOfLamps(out *Score) {
 	for _, l := range out.Lamps {
-		name := l.Name
-		if len(l.Through) > 0 {
-			name += " (through " + joined(l.Through) + ")"
-		}
 		switch {
 		case l.High == nil || *l.High-*l.Low > 100:
-			out.warn("cannot_tell", "The readings cannot tell %s from the other lamps: read it alone at a few places.", name)
+			out.warn("cannot_tell", "lamp", l.Name, "through", l.Through)
 		case *l.High < 10:
-			out.warn("lamp_dark", "The readings show no light of %s (%.0f %% of its plan at most): is it on, and where the table says?", name, *l.High)
+			out.warn("lamp_dark", "lamp", l.Name, "through", l.Through, "most", photometry.Percentage(*l.High))
 		case l.Stops != nil && (*l.Low > 100*math.Exp2(oddLevel) || *l.High < 100*math.Exp2(-oddLevel)):
-			out.warn("lamp_level", "%s gives %.0f %% of its plan (%+.1f stop): its dimmer, scrims, age or figures are other than the table says.", capital(name), l.Percent, *l.Stops)
+			out.warn("lamp_level", "lamp", l.Name, "through", l.Through, "percent", photometry.Percentage(l.Percent), "change", *l.Stops)
 		}
 	}
 }
@@ -46,7 +40,7 @@ func (f *levelFit) warnOfAmbient(out *Score) {
 		}
 	}
 	if mean := sum / n; a.Value > 0.02*mean {
-		out.warn("ambient", "%s of ambient light or spill that is in no row, %.0f %% of the mean.", f.levelText(a.Value), 100*a.Value/mean)
+		out.warn("plan.ambient", "level", photometry.Level{Value: a.Value, Quantity: f.scene.Quantity}, "share", photometry.Percentage(100*a.Value/mean))
 	}
 }
 
@@ -54,34 +48,15 @@ func (f *levelFit) warnOfAmbient(out *Score) {
 // elsewhere, or something that is in no row.
 func (f *levelFit) warnOfErrors(out *Score, limit float64) {
 	if d, ok := f.findDisplaced(); ok {
-		out.warn("lamp_elsewhere", "%s", d.text(f.scene))
+		out.warn("lamp_elsewhere", "lamp", f.scene.Fixtures[d.fixture].Name, "by", d.offset.axis(), "distance", photometry.Length(offMeters*d.amount), "degrees", offDegrees*d.amount,
+			"explained", photometry.Percentage(100*d.share))
 	} else if out.RMSStops > limit {
-		out.warn("not_explained", "The readings scatter more about the plan (±%.2f stop) than a meter does (±%.2f): walls, spill or a lamp that is in no row; most at %s.",
-			out.RMSStops, out.ScatterStops, placeName(out.Worst))
+		out.warn("not_explained", "rms", out.RMSStops, "scatter", out.ScatterStops, "worst", photometry.Point{Label: out.Worst.Label, X: out.Worst.X, Y: out.Worst.Y})
 	}
 }
 
-func (c *Score) warn(code, format string, args ...any) {
-	c.Warnings = append(c.Warnings, finding(code, format, args...))
-}
-
-// levelText writes a level as the readings were written, or as was asked.
-func (f *levelFit) levelText(v float64) string {
-	return photometry.FormatLevel(photometry.Level{Value: v, Quantity: f.scene.Quantity}, f.read.UnitFor(f.scene.options.Unit))
-}
-
-func placeName(e Error) string {
-	if e.Label != "" {
-		return e.Label
-	}
-	return fmt.Sprintf("%.2f, %.2f m", e.X, e.Y)
-}
-
-func capital(text string) string {
-	if text == "" {
-		return text
-	}
-	return strings.ToUpper(text[:1]) + text[1:]
+func (c *Score) warn(key string, namesAndValues ...any) {
+	c.Warnings = append(c.Warnings, photometry.Found(key, namesAndValues...))
 }
 
 // displaced is a stand that would explain errors if it were elsewhere.
@@ -172,29 +147,4 @@ func lastCoefficient(columns *mat.Dense, e []float64) (coefficient, left float64
 	rest.MulVec(columns, &x)
 	rest.SubVec(mat.NewVecDense(len(e), e), &rest)
 	return x.AtVec(m - 1), mat.Dot(&rest, &rest), true
-}
-
-// text says by how much the stand seems to be off.
-func (d displaced) text(s *Scene) string {
-	size := math.Abs(d.amount)
-	way := func(plus, minus string) string {
-		if d.amount > 0 {
-			return plus
-		}
-		return minus
-	}
-	what := ""
-	switch o := d.offset; {
-	case o.move.X != 0:
-		what = fmt.Sprintf("it stands about %s farther to camera %s", s.shortText(offMeters*size), way("right", "left"))
-	case o.move.Y != 0:
-		what = fmt.Sprintf("it stands about %s %s", s.shortText(offMeters*size), way("higher", "lower"))
-	case o.move.Z != 0:
-		what = fmt.Sprintf("it stands about %s %s the surface", s.shortText(offMeters*size), way("farther from", "nearer to"))
-	case o.pan != 0:
-		what = fmt.Sprintf("it is panned about %.0f° farther to camera %s", offDegrees*size, way("right", "left"))
-	default:
-		what = fmt.Sprintf("it is tilted about %.0f° farther %s", offDegrees*size, way("up", "down"))
-	}
-	return fmt.Sprintf("%s as planned cannot explain the readings: that %s would explain %.0f %% of the error.", capital(s.Fixtures[d.fixture].Name), what, 100*d.share)
 }

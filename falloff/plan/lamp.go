@@ -147,7 +147,7 @@ func (b *builder) fromFile(i int) (light, bool) {
 	}
 	f.BeamDeg = d.BeamDeg
 	for _, note := range d.Notes {
-		b.warn("file", "“%s”: %s", l.Name, note)
+		b.warn("file", "lamp", l.Name, "note", note)
 	}
 	return bulb{pose: f.pose, intensity: 1, shape: d.Intensity, lumens: d.FluxLM, where: []r3.Vec{f.At}}, true
 }

@@ -27,10 +27,6 @@ type Options struct {
 	// Distribution reads the file of intensities of a lamp of kind file. Nil
 	// makes such a lamp an error.
 	Distribution func(file string) (Distribution, error)
-	// Unit and Feet are how sentences write levels and lengths; figures stay in
-	// SI units. The zero value writes lx (or the unit of readings) and meters.
-	Unit photometry.Unit
-	Feet bool
 }
 
 // Distribution is what a file of intensities says about a lamp.
@@ -253,7 +249,7 @@ func (b *builder) place(i int) {
 		if box.Grow(1e-9, 1e-9).Contains(f.At.X, f.At.Y) || l.Z.At == 0 {
 			b.fail(i, "z", "a place in front of the surface, z above 0")
 		} else {
-			b.warn("behind_surface", "“%s” stands behind the plane of the surface and gives it nothing.", l.Name)
+			b.warn("behind_surface", "lamp", l.Name)
 		}
 	}
 	if l.X.Set && l.Z.Set && (l.Y.Set || l.StandHeight.Set) {
@@ -309,6 +305,6 @@ func (b *builder) assume(text string) {
 	}
 }
 
-func (b *builder) warn(code, format string, args ...any) {
-	b.Warnings = append(b.Warnings, photometry.Finding{Code: code, Text: fmt.Sprintf(format, args...)})
+func (s *Scene) warn(key string, namesAndValues ...any) {
+	s.Warnings = append(s.Warnings, photometry.Found(key, namesAndValues...))
 }

@@ -46,6 +46,7 @@ type Score struct {
 	Warnings []photometry.Finding `json:"warnings"`
 
 	inferred []string // what the figures rest on, for Result.Inferred
+	read     *survey.Survey
 }
 
 // Planned is how a plan fits before anything is fitted.
@@ -127,7 +128,8 @@ func (f *levelFit) scoreColor(out *Score) {
 // ErrorSurvey is readings over the fitted plan as a survey of relative levels
 // about 1, so that the errors can be drawn as any level is. Slips are left out,
 // and so are readings of single lamps.
-func (c *Score) ErrorSurvey(read *survey.Survey) *survey.Survey {
+func (c *Score) ErrorSurvey() *survey.Survey {
+	read := c.read
 	out := &survey.Survey{
 		Title: "Readings over plan", Quantity: photometry.Relative, Over: "the plan", Extent: read.Extent, Area: read.Area, Reference: -1,
 		Predicted: true, Settings: survey.Settings{Sized: true, Limits: survey.Limits{Stops: 0.5, Mired: 10, Duv: 0.003}},

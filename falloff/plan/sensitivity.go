@@ -14,9 +14,9 @@ import (
 // off: the worst of all directions.
 type Sensitivity struct {
 	Lamp string `json:"lamp"`
-	// Off is how far, 10 cm (4 in where lengths are in feet) or 5°, and Direction which way is worst.
-	Off       string `json:"off"`
-	Direction string `json:"direction"`
+	// Off is how far, 10 cm or 5°, and Direction which way is worst.
+	Off       photometry.Remark `json:"off"`
+	Direction string            `json:"direction"`
 	// SpreadStops is the spread then, ChangeStops its change, and LevelStops the
 	// change of the mean.
 	SpreadStops float64 `json:"spread_stops"`
@@ -52,6 +52,21 @@ var offsets = []offset{
 
 // turns tells whether the stand is turned, not moved.
 func (o offset) turns() bool { return o.pan != 0 || o.tilt != 0 }
+
+// axis is the direction that the offset is along: x, y, z, pan or tilt.
+func (o offset) axis() string {
+	switch {
+	case o.move.X != 0:
+		return "x"
+	case o.move.Y != 0:
+		return "y"
+	case o.move.Z != 0:
+		return "z"
+	case o.pan != 0:
+		return "pan"
+	}
+	return "tilt"
+}
 
 // backward tells whether the offset is another one's opposite.
 func (o offset) backward() bool { return o.move.X+o.move.Y+o.move.Z+o.pan+o.tilt < 0 }
@@ -89,9 +104,9 @@ func (s *Scene) Sensitivity(on Surface) ([]Sensitivity, error) {
 // beside the spread and the mean where it is in its place. It is false where the
 // stand cannot be off so.
 func (s *Scene) worstOffset(o *objective, row int, turn bool, spread, mean float64) (worst Sensitivity, ok bool) {
-	worst = Sensitivity{Lamp: s.rows[row].Name, Off: s.shortText(offMeters)}
+	worst = Sensitivity{Lamp: s.rows[row].Name, Off: photometry.Remarked("off_by", "distance", photometry.Length(offMeters))}
 	if turn {
-		worst.Off = "5°"
+		worst.Off = photometry.Remarked("turned_by", "degrees", offDegrees)
 	}
 	for _, x := range offsets {
 		if x.turns() != turn {

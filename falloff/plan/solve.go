@@ -3,7 +3,6 @@ package plan
 import (
 	"context"
 	"errors"
-	"fmt"
 	"math"
 	"math/rand/v2"
 	"runtime"
@@ -347,24 +346,4 @@ func (r *search) settle(values []float64) []float64 {
 		}
 	}
 	return out
-}
-
-// Text is the move in words of the set: lengths go in meters to the centimeter.
-func (m Move) Text(length func(meters float64) string) string {
-	switch m.Unit {
-	case "m":
-		return fmt.Sprintf("%s %s%s to %s", m.Field, length(m.From), m.middle(), length(m.To))
-	case "deg":
-		return fmt.Sprintf("%s %.1f°%s to %.1f°", m.Field, m.From, m.middle(), m.To)
-	case "%":
-		return fmt.Sprintf("%s %.0f %%%s to %.0f %%", m.Field, m.From, m.middle(), m.To)
-	}
-	return fmt.Sprintf("%s %s%s to %s %s", m.Field, photometry.FormatFigure(m.From), m.middle(), photometry.FormatFigure(m.To), m.Unit)
-}
-
-func (m Move) middle() string {
-	if m.FromMiddle {
-		return " (middle)"
-	}
-	return ""
 }

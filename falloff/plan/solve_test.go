@@ -241,7 +241,7 @@ func TestSensitivity(t *testing.T) {
 	// The two stand alike, so both are as sensitive.
 	near(t, "the other", got[2].ChangeStops, got[0].ChangeStops, 1e-6)
 	near(t, "the other, turned", got[3].ChangeStops, got[1].ChangeStops, 1e-6)
-	if got[1].Off != "5°" || got[0].Off != "10 cm" {
+	if got[1].Off.Key != "turned_by" || got[0].Off.Values["distance"] != photometry.Length(0.1) {
 		t.Errorf("%+v", got)
 	}
 }

@@ -65,8 +65,8 @@ type SweepInfo struct {
 	EdgeM               float64 `json:"edge_m"`
 	// Asked says in words what was asked; Best is the entry that meets it with
 	// the most light.
-	Asked []string   `json:"asked,omitempty"`
-	Best  *Diffusion `json:"best,omitempty"`
+	Asked []photometry.Remark `json:"asked,omitempty"`
+	Best  *Diffusion          `json:"best,omitempty"`
 }
 
 // SweepFrame goes through the distances of a frame.
@@ -92,7 +92,7 @@ func (s *Scene) SweepFrame(w Sweep) ([]Diffusion, *SweepInfo, error) {
 	f := &s.Fixtures[frame]
 	info := &SweepInfo{
 		Frame: f.Name, Lamp: s.Fixtures[lamp].Name, TransmissionPercent: 100 * f.through, UndiffusedPercent: 100 * f.straight,
-		LobeExponent: f.lobe, Nominal: f.nominal, SecondM: w.SecondM, EdgeM: w.EdgeM, Asked: s.asked(w),
+		LobeExponent: f.lobe, Nominal: f.nominal, SecondM: w.SecondM, EdgeM: w.EdgeM, Asked: w.asked(s.Quantity),
 	}
 	var out []Diffusion
 	for _, a := range steps(w.ToLampM, w.Steps) {
@@ -136,7 +136,9 @@ func (s *Scene) frameNamed(name string) (frame, lamp int, err error) {
 	case len(names) == 0:
 		return 0, 0, fmt.Errorf("no frame in the table, expected a row of kind frame")
 	case frame < 0 || name == "" && len(names) > 1:
-		return 0, 0, fmt.Errorf("found %q, expected one of the frames %s", name, joined(names))
+		last := len(names) - 1
+		known := strings.TrimPrefix(strings.Join(names[:last], ", ")+" and "+names[last], " and ")
+		return 0, 0, fmt.Errorf("found %q, expected one of the frames %s", name, known)
 	}
 	for _, k := range s.Fixtures[frame].Lit {
 		if s.Fixtures[k].source != nil {
@@ -251,18 +253,20 @@ func (b *bench) penumbra(distance, edge float64) float64 {
 	return cross(0.9) - cross(0.1)
 }
 
-// asked says in words what was asked.
-func (s *Scene) asked(w Sweep) []string {
-	var out []string
-	add := func(v float64, text string) {
-		if v > 0 {
-			out = append(out, text)
-		}
+// asked says what was asked.
+func (w Sweep) asked(quantity photometry.Quantity) (out []photometry.Remark) {
+	if w.HotSpotStops > 0 {
+		out = append(out, photometry.Remarked("asked_hot_spot", "most", photometry.Stop(w.HotSpotStops)))
 	}
-	add(w.HotSpotStops, fmt.Sprintf("hot spot at most %s", photometry.FormatStops(w.HotSpotStops)))
-	add(w.LossStops, fmt.Sprintf("loss at most %s", photometry.FormatStops(w.LossStops)))
-	add(w.Level, "level at least "+s.levelText(w.Level))
-	add(w.PenumbraM, "penumbra at least "+s.penumbraText(w.PenumbraM))
+	if w.LossStops > 0 {
+		out = append(out, photometry.Remarked("asked_loss", "most", photometry.Stop(w.LossStops)))
+	}
+	if w.Level > 0 {
+		out = append(out, photometry.Remarked("asked_level", "least", photometry.Level{Value: w.Level, Quantity: quantity}))
+	}
+	if w.PenumbraM > 0 {
+		out = append(out, photometry.Remarked("asked_penumbra", "least", photometry.Length(w.PenumbraM)))
+	}
 	return out
 }
 

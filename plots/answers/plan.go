@@ -10,14 +10,12 @@ import (
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/evenness"
-	"evenfall/photometry/survey"
 	"evenfall/plots/document"
 )
 
 // Plan shows a plan: what was asked first, then the predicted map, with every
-// lamp and figure where Options ask for them. errors are the readings over the
-// plan, nil without readings.
-func Plan(errors *survey.Survey, r *plan.Result, w document.Words, full bool) *document.Document {
+// lamp and figure in full.
+func Plan(r *plan.Result, w document.Words, full bool) *document.Document {
 	p := &planPage{page: newPage(w, full), r: r}
 	switch {
 	case r.Score != nil:
@@ -35,7 +33,7 @@ func Plan(errors *survey.Survey, r *plan.Result, w document.Words, full bool) *d
 	}
 	p.lamps()
 	p.notes()
-	p.maps(errors)
+	p.maps()
 	if p.full {
 		p.everything()
 	}
@@ -147,7 +145,7 @@ func (p *planPage) moves() {
 		if len(names) == 0 || names[len(names)-1] != m.Lamp {
 			names = append(names, m.Lamp)
 		}
-		changes[m.Lamp] = append(changes[m.Lamp], m.Text(p.Length))
+		changes[m.Lamp] = append(changes[m.Lamp], moveText(p.Words, m))
 		if m.AtEnd {
 			ends++
 		}
@@ -167,7 +165,7 @@ func (p *planPage) fragile() {
 		}
 	}
 	if worst != nil {
-		p.Line("careful", fmt.Sprintf("%s %s %s makes the spread %.2f stop (%s), the most of all stands", worst.Lamp, worst.Off, worst.Direction, worst.SpreadStops, signedStops(worst.ChangeStops)))
+		p.Line("careful", fmt.Sprintf("%s %s %s makes the spread %.2f stop (%s), the most of all stands", worst.Lamp, p.say(worst.Off.Finding), worst.Direction, worst.SpreadStops, signedStops(worst.ChangeStops)))
 	}
 }
 
@@ -238,11 +236,11 @@ func (p *planPage) notes() {
 
 // maps prints the predicted surface, or the errors of a plan that was held to
 // readings.
-func (p *planPage) maps(errors *survey.Survey) {
+func (p *planPage) maps() {
 	r := p.r.Surface
-	if errors != nil {
+	if c := p.r.Score; c != nil {
 		var err error
-		if r, err = evenness.Analyze(errors); err != nil {
+		if r, err = evenness.Analyze(c.ErrorSurvey()); err != nil {
 			return
 		}
 	}
@@ -273,7 +271,7 @@ func (p *planPage) everything() {
 		p.Gap()
 		rows := [][]string{{"off its place", "by", "spread", "change", "level", "worst way"}}
 		for _, s := range p.r.Sensitivity {
-			rows = append(rows, []string{s.Lamp, s.Off, fmt.Sprintf("%.2f stop", s.SpreadStops), signedStops(s.ChangeStops), signedStops(s.LevelStops) + " stop", s.Direction})
+			rows = append(rows, []string{s.Lamp, p.say(s.Off.Finding), fmt.Sprintf("%.2f stop", s.SpreadStops), signedStops(s.ChangeStops), signedStops(s.LevelStops) + " stop", s.Direction})
 		}
 		p.Add(document.Table{Rows: rows, Text: []int{0, 5}})
 	}

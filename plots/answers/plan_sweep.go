@@ -17,10 +17,10 @@ func (p *planPage) sweep() {
 	switch {
 	case info.Best != nil:
 		at = *info.Best
-		p.word(true, "FOUND", "", fmt.Sprintf("%s: %s from the lamp and %s from the subject is the brightest with a %s", title, p.Length(at.ToLampM), p.Length(at.ToSubjectM), strings.Join(info.Asked, ", a ")))
+		p.word(true, "FOUND", "", fmt.Sprintf("%s: %s from the lamp and %s from the subject is the brightest with a %s", title, p.Length(at.ToLampM), p.Length(at.ToSubjectM), strings.Join(Remarks(p.Words, info.Asked), ", a ")))
 	case len(info.Asked) > 0:
 		at = nearestMiss(p.r.Diffusion)
-		p.word(false, "", "NOWHERE", fmt.Sprintf("%s: no distance here has a %s", title, strings.Join(info.Asked, ", a ")))
+		p.word(false, "", "NOWHERE", fmt.Sprintf("%s: no distance here has a %s", title, strings.Join(Remarks(p.Words, info.Asked), ", a ")))
 	default:
 		at = evenEnough(p.r.Diffusion)
 		p.Line("frame", fmt.Sprintf("%s, shown about %s from the lamp and %s from the subject; --hot-spot, --loss, --level and --soft ask for more", title, p.Length(at.ToLampM), p.Length(at.ToSubjectM)))

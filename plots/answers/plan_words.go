@@ -1,0 +1,151 @@
+package answers
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"evenfall/falloff/plan"
+	"evenfall/photometry"
+	"evenfall/plots/document"
+)
+
+// planSentences are what a plan says of its lamps, and of the readings that it is
+// compared with.
+var planSentences = sentences{
+	// What the lamps' table leaves open, or has that was perhaps not meant.
+	"unsolved":       "{free} free {free|cell|cells} taken at the present value or the middle of the range: nothing was asked that could choose. --level with --at or --size, or --size alone, would.",
+	"nothing_free":   "Nothing is free, so this only predicts: a cell with a range, such as 1.5..3.0, would be solved for the level.",
+	"from_middle":    "A range without a present value starts from its middle, so what stands before is not the set-up as it is: write the present value before the range, 60 (40..100), to compare.",
+	"behind_surface": "“{lamp}” stands behind the plane of the surface and gives it nothing.",
+	"file":           "“{lamp}”: {note}",
+	"frame.unlit":    "No light of “{lamps}” falls on “{frame}”: check its side and its aim.",
+	"spill_on_frame": "“{lamp}” shines on the back of “{frame}” too, {share} of what is meant to: flag that off, or the frame gives more than is predicted.",
+	"past_frame": func(w document.Words, v photometry.Values) string {
+		text := fill(w, "{misses} of the light of “{lamp}” passes beside “{frame}” and counts.", v)
+		if v["of_mean"] != nil {
+			text += fill(w, " It makes {of_mean} of the mean on the surface.", v)
+		}
+		return text + " Close its doors or flag it off, and write the spill (%) that is left, 0 for none, in the frame's row."
+	},
+
+	// What readings say.
+	"plan.unlit":    "The plan gives no light at {places} places that were read: they took no part.",
+	"ambient_alone": "The readings cannot tell whether the lamps read alone hold the ambient light; taken without it. Read the ambient light by itself (lamp ambient).",
+	"cannot_tell":   ofLamp("The readings cannot tell ", " from the other lamps: read it alone at a few places."),
+	"lamp_dark":     ofLamp("The readings show no light of ", " ({most} of its plan at most): is it on, and where the table says?"),
+	"lamp_level":    ofLamp("", " gives {percent} of its plan ({change:+.1f} stop): its dimmer, scrims, age or figures are other than the table says."),
+	"plan.ambient":  "{level} of ambient light or spill that is in no row, {share} of the mean.",
+	"lamp_elsewhere": func(w document.Words, v photometry.Values) string {
+		return capital(fmt.Sprint(v["lamp"])) + " as planned cannot explain the readings: that it " + elsewhere(w, v) + fill(w, " would explain {explained} of the error.", v)
+	},
+	"not_explained": "The readings scatter more about the plan (±{rms:.2f} stop) than a meter does (±{scatter:.2f}): walls, spill or a lamp that is in no row; most at {worst}.",
+
+	// What a sweep asks for, and how far a stand is off.
+	"asked_hot_spot": "hot spot at most {most}",
+	"asked_loss":     "loss at most {most}",
+	"asked_level":    "level at least {least}",
+	"asked_penumbra": func(w document.Words, v photometry.Values) string {
+		return "penumbra at least " + smallFigure(w, v["least"].(photometry.Length))
+	},
+	"off_by": func(w document.Words, v photometry.Values) string {
+		return smallWhole(w, float64(v["distance"].(photometry.Length)))
+	},
+	"turned_by": "{degrees:.0f}°",
+
+	// What has to be heeded.
+	"plan.stands": func(w document.Words, v photometry.Values) string {
+		var why []string
+		if tall := v["tall"].([]string); len(tall) > 0 {
+			why = append(why, and(shortened(tall))+" over "+w.Figure(float64(v["height"].(photometry.Length))))
+		}
+		if sails := v["sails"].([]string); len(sails) > 0 {
+			why = append(why, and(shortened(sails))+" a sail")
+		}
+		return "Rated stands, sandbags, safety bonds and trained riggers (" + strings.Join(why, ", ") + ")."
+	},
+	"close.heat": func(w document.Words, v photometry.Values) string {
+		return fill(w, "Heat: {frames} is within ", v) + w.Figure(float64(v["within"].(photometry.Length))) + " of its lamp; keep the lamp maker's distance."
+	},
+	"plan.heat": "Heat: keep the lamp maker's distance to gels and diffusion.",
+	"plan.power": func(_ document.Words, v photometry.Values) string {
+		return "Power: " + photometry.FormatFigure(v["watts"].(float64)) + " W in all, more than a household circuit carries; a licensed electrician spreads it, by the local code."
+	},
+	"flash.eyes": "Eyes: warn people before flashes, above all photosensitive ones; nobody looks into a lamp.",
+	"bright.eyes": func(_ document.Words, v photometry.Values) string {
+		return "Eyes: nobody looks into " + and(shortened(v["lamps"].([]string))) + "; dimmed lamps may flicker (photosensitive people)."
+	},
+	"glare": func(w document.Words, v photometry.Values) string {
+		return fill(w, "Eyes: {most} and more at ", v) + strings.Join(v["marks"].([]string), ", ") + " is too bright to look into for long."
+	},
+	"plan.estimate": "An estimate: meter again before relying on it.",
+}
+
+// ofLamp is a sentence about a lamp, with the frames that its light passes.
+func ofLamp(before, after string) variants {
+	return func(w document.Words, v photometry.Values) string {
+		name := fmt.Sprint(v["lamp"])
+		if through := v["through"].([]string); len(through) > 0 {
+			name += " (through " + and(through) + ")"
+		}
+		if before == "" {
+			name = capital(name)
+		}
+		return before + name + fill(w, after, v)
+	}
+}
+
+// elsewhere says by how much a stand seems to be off.
+func elsewhere(w document.Words, v photometry.Values) string {
+	off := float64(v["distance"].(photometry.Length))
+	far, turned := smallWhole(w, math.Abs(off)), fmt.Sprintf("%.0f°", math.Abs(v["degrees"].(float64)))
+	switch v["by"] {
+	case "x":
+		return "stands about " + far + " farther to camera " + either(off > 0, "right", "left")
+	case "y":
+		return "stands about " + far + either(off > 0, " higher", " lower")
+	case "z":
+		return "stands about " + far + either(off > 0, " farther from", " nearer to") + " the surface"
+	case "pan":
+		return "is panned about " + turned + " farther to camera " + either(off > 0, "right", "left")
+	}
+	return "is tilted about " + turned + " farther " + either(off > 0, "up", "down")
+}
+
+// smallWhole is a short length in whole centimeters or inches, as a tape is read.
+func smallWhole(w document.Words, meters float64) string {
+	if w.Feet {
+		return fmt.Sprintf("%.0f in", meters/0.0254)
+	}
+	return fmt.Sprintf("%.0f cm", 100*meters)
+}
+
+// smallFigure is a short length as it was asked for.
+func smallFigure(w document.Words, l photometry.Length) string {
+	if w.Feet {
+		return photometry.FormatFigure(float64(l)/0.0254) + " in"
+	}
+	return photometry.FormatFigure(100*float64(l)) + " cm"
+}
+
+// shortened is a list of names with at most three of them.
+func shortened(names []string) []string {
+	if len(names) <= 3 {
+		return names
+	}
+	return []string{names[0], names[1], "the others"}
+}
+
+// moveText is a move in words of the set: lengths go in meters to the centimeter.
+func moveText(w document.Words, m plan.Move) string {
+	middle := either(m.FromMiddle, " (middle)", "")
+	switch m.Unit {
+	case "m":
+		return fmt.Sprintf("%s %s%s to %s", m.Field, w.Length(m.From), middle, w.Length(m.To))
+	case "deg":
+		return fmt.Sprintf("%s %.1f°%s to %.1f°", m.Field, m.From, middle, m.To)
+	case "%":
+		return fmt.Sprintf("%s %.0f %%%s to %.0f %%", m.Field, m.From, middle, m.To)
+	}
+	return fmt.Sprintf("%s %s%s to %s %s", m.Field, photometry.FormatFigure(m.From), middle, photometry.FormatFigure(m.To), m.Unit)
+}
