@@ -25,31 +25,21 @@ var balanceSentences = sentences{
 	"no_gain":      "Trims gain {gain}, no more than the scatter of the readings: leave the lamps as they are.",
 	"trim":         takeOff,
 	"keep_light":   keepLight,
-	"not_enough": func(w document.Words, v photometry.Values) string {
-		return either(v["optimal"] == true, "No trims reach", "The trims found do not reach") +
-			fill(w, " the tolerance of {tolerance}: the shapes of the lamps' light do not fit together. Move or re-aim them, or light {darkest}.", v)
-	},
-	"open_up": func(w document.Words, v photometry.Values) string {
-		return fill(w, "The mean falls by {loss}: open up by that, or give it back in ", v) + either(v["flash"] == true, "ISO", "shutter or ISO") + "."
-	},
+	"not_enough":   "{optimal|No trims reach|The trims found do not reach} the tolerance of {tolerance}: the shapes of the lamps' light do not fit together. Move or re-aim them, or light {darkest}.",
+	"open_up":      "The mean falls by {loss}: open up by that, or give it back in {flash|ISO|shutter or ISO}.",
 
 	// What limits the answer.
-	"no_light_here":   "{lamp} gives no light where it counts, so its trim is all the same.",
-	"does_not_add_up": "At {place} all lamps together read {together}, the lamps alone add up to {added}: one of these readings is a slip, and the place is left out.",
-	"less_than_the_sum": func(w document.Words, v photometry.Values) string {
-		return fill(w, "All lamps together read {less} less than the lamps alone add up to: a lamp changed in between", v) +
-			either(v["ambient"] == true, ", or the readings of lamps alone hold the ambient light (--with-ambient).", ".")
-	},
+	"no_light_here":     "{lamp} gives no light where it counts, so its trim is all the same.",
+	"does_not_add_up":   "At {place} all lamps together read {together}, the lamps alone add up to {added}: one of these readings is a slip, and the place is left out.",
+	"less_than_the_sum": "All lamps together read {less} less than the lamps alone add up to: a lamp changed in between{ambient|, or the readings of lamps alone hold the ambient light (--with-ambient)|}.",
 	"more_than_the_sum": "All lamps together read {more} more than the lamps alone add up to, by the same factor everywhere: the light changed in between; the shares hold all the same.",
 	"other_light":       "All lamps together read {more} more than the lamps alone add up to: the rest, {mean} on the mean, is other light, which no trim changes.",
-	"not_proved": func(w document.Words, v photometry.Values) string {
-		return either(v["steps"] == true, "The search for trims in steps ended before it was through", "That no trims do better is not proved") + fill(w, ": at best they could be {gap} more even.", v)
-	},
-	"shares_untested": "Each lamp's share of the light is interpolated from {places} places, too few to tell how well: read each lamp alone at one place more.",
-	"shares":          "Each lamp's share of the light is interpolated from {places} places, good to {error:.1f} % of the light; the levels after are good to {levels:.2f} stop.",
-	"color_runs":      "With these trims the lamps' colors run out of tolerance over the surface: match them with gels first.",
-	"color_stays":     "The lamps' colors differ by more than the tolerance allows, and trims do not change that: match them with gels.",
-	"tungsten_warms":  tungstenWarms + ".",
+	"not_proved":        "{steps|The search for trims in steps ended before it was through|That no trims do better is not proved}: at best they could be {gap} more even.",
+	"shares_untested":   "Each lamp's share of the light is interpolated from {places} places, too few to tell how well: read each lamp alone at one place more.",
+	"shares":            "Each lamp's share of the light is interpolated from {places} places, good to {error:.1f} % of the light; the levels after are good to {levels:.2f} stop.",
+	"color_runs":        "With these trims the lamps' colors run out of tolerance over the surface: match them with gels first.",
+	"color_stays":       "The lamps' colors differ by more than the tolerance allows, and trims do not change that: match them with gels.",
+	"tungsten_warms":    tungstenWarms + ".",
 	"tungsten_too_warm": func(w document.Words, v photometry.Values) string {
 		return fill(w, tungstenWarms, v) + ", more than the " + photometry.FormatFigure(v["allowed"].(float64)) + " mired allowed: use scrims, nets or ND, which keep the color."
 	},

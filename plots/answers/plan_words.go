@@ -37,7 +37,7 @@ var planSentences = sentences{
 	"lamp_level":    ofLamp("", " gives {percent} of its plan ({change:+.1f} stop): its dimmer, scrims, age or figures are other than the table says."),
 	"plan.ambient":  "{level} of ambient light or spill that is in no row, {share} of the mean.",
 	"lamp_elsewhere": func(w document.Words, v photometry.Values) string {
-		return capital(fmt.Sprint(v["lamp"])) + " as planned cannot explain the readings: that it " + elsewhere(w, v) + fill(w, " would explain {explained} of the error.", v)
+		return fill(w, "{lamp:^} as planned cannot explain the readings: that it ", v) + elsewhere(w, v) + fill(w, " would explain {explained} of the error.", v)
 	},
 	"not_explained": "The readings scatter more about the plan (±{rms:.2f} stop) than a meter does (±{scatter:.2f}): walls, spill or a lamp that is in no row; most at {worst}.",
 
