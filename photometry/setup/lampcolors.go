@@ -7,6 +7,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/ratio"
 	"evenfall/photometry/schema"
 	"evenfall/photometry/table"
 )
@@ -121,8 +122,11 @@ func (l LampColor) named(column string) string {
 	return l.Name
 }
 
-// isKey reports whether a role is that of the key.
-func isKey(role string) bool { return same(role, "key") || same(role, "key light") }
+// isKey reports whether a role is that of the key; other words are kept as they are.
+func isKey(text string) bool {
+	role, err := schema.ParseRole(text)
+	return err == nil && role == ratio.KeyRole
+}
 
 // shapesLight reports whether the row is a frame, a bounce or a flag, which pass on
 // the light of others.

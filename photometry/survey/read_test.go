@@ -9,6 +9,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/evenness"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
 )
@@ -109,6 +110,47 @@ func TestBadColorInSeveralFiles(t *testing.T) {
 				t.Errorf("error %v\nwant %s", err, c.want)
 			}
 		})
+	}
+}
+
+// The words that the note for completes are the kinds that it may be.
+func TestKinds(t *testing.T) {
+	var names []string
+	for _, k := range survey.Kinds {
+		names = append(names, k.Name)
+	}
+	if words := strings.Join(names, " "); words != schema.For.Values || !strings.HasSuffix(schema.For.Help, strings.Join(names, ", ")) {
+		t.Errorf("%q completes %q", words, schema.For.Values)
+	}
+}
+
+// What the meter was set to and what the camera is set to are different: f/8 read at
+// ISO 100 is H = C·N²/S = 250·64/100 = 160 lx·s (ISO 2720), for which ISO 800 takes
+// N = √(160·800/250).
+func TestMeterIsNotTheCamera(t *testing.T) {
+	s, err := read("# iso: 800\n# meter iso: ISO 100\nx,y,f\n0,0,8\n1,0,8\n")
+	if err != nil {
+		t.Fatal(err)
+	}
+	e := s.Settings.Exposure(photometry.Level{Value: s.Level[0], Quantity: s.Quantity})
+	if math.Abs(s.Level[0]-160) > 1e-9 || e.ISO != 800 || math.Abs(*e.FNumber-math.Sqrt(160*800/250.)) > 1e-9 {
+		t.Errorf("%v lx·s, exposed %+v", s.Level[0], e)
+	}
+}
+
+// Headers by other words, in other languages and with other units are taken, and what
+// they leave open is told.
+func TestLevelHeaders(t *testing.T) {
+	for header, want := range map[string]float64{"illuminance": 100, "illuminance (lx)": 100, "E (lux)": 100, "E lx": 100, "klx": 1e5, "Messwert [lx]": 100, "Beleuchtungsstärke": 100,
+		"éclairement (lux)": 100, "percent": 1, "Illuminance (fc)": 100 * photometry.LuxPerFootcandle} {
+		s, err := read("x (m),y (m)," + header + "\n0,0,100\n1,0,100\n")
+		if err != nil || math.Abs(s.Level[0]/want-1) > 1e-12 {
+			t.Errorf("%s: %v %v", header, s, err)
+			continue
+		}
+		if told := strings.Contains(strings.Join(s.Reading, "; "), "without a unit is taken in lx"); told != (header == "illuminance" || header == "Beleuchtungsstärke") {
+			t.Errorf("%s: %q", header, s.Reading)
+		}
 	}
 }
 

@@ -93,7 +93,7 @@ func (r *rows) distances(col *column, data *table.Column, notes *noteSet, c *col
 	var other *table.Cell // the first cell in another unit
 	for _, odd := range data.Odd {
 		v, err := r.sheet.Dialect.Length(odd.Cell.Text, unit)
-		if err != nil || math.IsInf(v, 0) {
+		if err != nil || !(math.Abs(v) <= schema.FarthestM) {
 			c.add(r.sheet.Error(odd.Cell, "a distance such as 1.5, 1.5 m, 5 ft or 4' 6\""))
 			continue
 		}
@@ -108,7 +108,9 @@ func (r *rows) distances(col *column, data *table.Column, notes *noteSet, c *col
 		if math.IsNaN(v) {
 			continue
 		}
-		out[i] = v * over / under
+		if out[i] = v * over / under; math.Abs(out[i]) > schema.FarthestM {
+			c.add(r.sheet.Error(r.sheet.Cell(i, col.index), "a distance within 10 km"))
+		}
 		if other != nil && col.unit == "" && !noted {
 			c.add(r.sheet.Error(r.sheet.Cell(i, col.index), fmt.Sprintf(
 				"a distance with its unit, since line %d has one (%s) and the header has none", other.Line, other.Text)))
