@@ -63,3 +63,16 @@ func FormatTimes(k int) string {
 	}
 	return strconv.Itoa(k) + " times"
 }
+
+// FormatSigned prints a difference with its sign, and zero with none that rounding
+// left over: +0.25, -3, 0.00.
+func FormatSigned(v float64, decimals int) string {
+	text := strconv.FormatFloat(v, 'f', decimals, 64)
+	switch {
+	case strings.Trim(text, "-0.") == "":
+		return strings.TrimPrefix(text, "-")
+	case v > 0:
+		return "+" + text
+	}
+	return text
+}

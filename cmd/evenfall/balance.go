@@ -10,9 +10,7 @@ import (
 
 	"evenfall/falloff/balance"
 	"evenfall/photometry"
-	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
-	"evenfall/plots"
 	"evenfall/plots/answers"
 )
 
@@ -88,15 +86,7 @@ func (a *app) balance(flags balanceFlags, paths []string) error {
 		return err
 	}
 	a.status = statusOf(r.Verdict)
-	if a.json {
-		err = a.printJSON(r)
-	} else {
-		err = a.show(answers.Balance(r, a.words(), a.full))
-	}
-	if err != nil || !a.wantsPictures() {
-		return err
-	}
-	return a.balancePictures(r, pictureName(paths[0]))
+	return a.present(r, answers.Balance(r, a.words(), a.full), pictureName(paths[0], "surface"))
 }
 
 // readLamps opens the files, with those of the ambient light, or its level.
@@ -158,21 +148,4 @@ func levelLike(s *survey.Survey, text string) (float64, error) {
 		return 0, &photometry.SyntaxError{Found: text, Expected: "a level of " + s.Quantity.String() + " like the readings"}
 	}
 	return level.Value, nil
-}
-
-// balancePictures writes the maps before and after.
-func (a *app) balancePictures(r *balance.Result, name string) error {
-	for _, m := range []struct {
-		suffix string
-		of     *evenness.Result
-	}{{"before", r.BeforeMap}, {"after", r.AfterMap}} {
-		picture, err := plots.Surface(m.of, plots.SurfaceOptions{Unit: m.of.Survey.UnitFor(a.unit), Feet: a.feet})
-		if err != nil {
-			return err
-		}
-		if err := a.writePicture(picture, name+"-"+m.suffix); err != nil {
-			return err
-		}
-	}
-	return nil
 }

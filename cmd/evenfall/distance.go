@@ -11,7 +11,6 @@ import (
 	"evenfall/photometry/schema"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
-	"evenfall/plots"
 	"evenfall/plots/answers"
 )
 
@@ -124,22 +123,5 @@ func (a *app) distance(flags distanceFlags, paths []string) error {
 	if !r.Settled {
 		a.status = exitOutside
 	}
-	if a.json {
-		err = a.printJSON(r)
-	} else {
-		err = a.show(answers.Distance(s, r, a.words(), a.full))
-	}
-	if err != nil || !a.wantsPictures() {
-		return err
-	}
-	picture := plots.SeriesOptions{Unit: s.UnitFor(a.unit), Feet: a.feet, Answer: answers.Sentence(answers.SeriesWords(a.words(), s), r.Answer)}
-	return a.writePicture(plots.Distance(s, r, picture), seriesName(paths[0])+"-distance")
-}
-
-// seriesName is the name of a series' pictures.
-func seriesName(path string) string {
-	if path == "-" {
-		return "series"
-	}
-	return pictureName(path)
+	return a.present(r, answers.Distance(s, r, a.words(), a.full), pictureName(paths[0], "series"))
 }

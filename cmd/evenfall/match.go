@@ -12,7 +12,6 @@ import (
 	"evenfall/photometry/schema"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
-	"evenfall/plots"
 	"evenfall/plots/answers"
 )
 
@@ -68,21 +67,7 @@ func (a *app) match(flags matchFlags, paths []string) error {
 		return err
 	}
 	a.status = statusOf(r.Verdict.Worst())
-	var pictures []string
-	if a.wantsPictures() {
-		if pictures, err = a.matchPictures(r, name); err != nil {
-			return err
-		}
-	}
-	if a.json {
-		err = a.printJSON(r)
-	} else {
-		err = a.show(answers.Match(r, a.words(), a.full))
-	}
-	if err != nil {
-		return err
-	}
-	return a.namePictures(pictures)
+	return a.present(r, answers.Match(r, a.words(), a.full), name)
 }
 
 // matched makes the match of two files or two folders, and a name for pictures.
@@ -100,7 +85,7 @@ func (a *app) matched(flags matchFlags, paths []string, notes []*schema.Source, 
 		return nil, "", fmt.Errorf("match: found a file and a folder, expected two files or two folders")
 	case len(paths) == 2 && folders == 0:
 		r, err := a.matchFiles(flags, paths, notes, o)
-		return r, pictureName(paths[1]) + "-match", err
+		return r, pictureName(paths[1], "surface") + "-match", err
 	case len(flags.lamps) > 0:
 		return nil, "", fmt.Errorf("--lamp: goes with two files; a folder's readings of lamps are found by themselves")
 	}
@@ -167,38 +152,4 @@ func sameFile(a, b string) bool {
 	one, err1 := os.Stat(a)
 	two, err2 := os.Stat(b)
 	return err1 == nil && err2 == nil && os.SameFile(one, two)
-}
-
-// matchPictures writes the maps of the difference, of color too where there is
-// one, and names them.
-func (a *app) matchPictures(r *match.Result, name string) (paths []string, err error) {
-	for i, m := range append([]*match.Result{r}, r.More...) {
-		judged := m.Difference()
-		if judged == nil {
-			continue
-		}
-		base := name
-		if i > 0 {
-			base = fmt.Sprintf("%s-%d", name, i+1)
-		}
-		for _, p := range []struct {
-			suffix string
-			kind   plots.Kind
-			want   bool
-		}{{"level", plots.Level, true}, {"mired", plots.Mired, judged.Survey.HasColor()}, {"duv", plots.Duv, judged.Survey.HasColor() && judged.Survey.DuvRead}} {
-			if !p.want {
-				continue
-			}
-			picture, err := plots.Surface(judged, plots.SurfaceOptions{Kind: p.kind, Feet: a.feet})
-			if err != nil {
-				return nil, err
-			}
-			path, err := a.savePicture(picture, base+"-"+p.suffix)
-			if err != nil {
-				return nil, err
-			}
-			paths = append(paths, path)
-		}
-	}
-	return paths, nil
 }

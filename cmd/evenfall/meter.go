@@ -2,12 +2,13 @@ package main
 
 import (
 	"fmt"
+	"slices"
 
 	"github.com/spf13/cobra"
 
 	"evenfall/falloff"
-	"evenfall/plots"
 	"evenfall/plots/answers"
+	"evenfall/plots/document"
 )
 
 func (a *app) meterCommand() *cobra.Command {
@@ -55,18 +56,12 @@ func (a *app) meter(flags seriesFlags, paths []string) error {
 	if !r.Settled {
 		a.status = exitOutside
 	}
-	if a.json {
-		err = a.printJSON(r)
-	} else {
-		err = a.show(answers.Meter(s, r, a.words(), a.full))
-	}
-	if err != nil || !a.wantsPictures() {
+	d := answers.Meter(s, r, a.words(), a.full)
+	if err := a.present(r, d, pictureName(paths[0], "series")); err != nil || !a.wantsPictures() {
 		return err
 	}
-	picture := plots.Angle(r)
-	if picture == nil {
-		_, err := fmt.Fprintln(a.stderr, "no picture: the file has no angles to draw")
-		return err
+	if !slices.ContainsFunc(d.Blocks, func(b document.Block) bool { _, ok := b.(document.Picture); return ok }) {
+		_, err = fmt.Fprintln(a.stderr, "no picture: the file has no angles to draw")
 	}
-	return a.writePicture(picture, seriesName(paths[0])+"-angle")
+	return err
 }

@@ -101,19 +101,15 @@ func (a *app) plan(flags planFlags, path string) error {
 		}
 	}
 	p.r.Conclude(p.after)
-	if a.json {
-		err = a.printJSON(p.r)
-	} else {
-		words := a.words()
-		if in.judged != nil {
-			words.Unit = in.judged.Survey.UnitFor(a.unit)
-		}
-		err = a.show(answers.Plan(p.r, words, a.full))
+	words := a.words()
+	if in.judged != nil {
+		words.Unit = in.judged.Survey.UnitFor(a.unit)
 	}
-	if err != nil || !a.wantsPictures() {
+	name := pictureName(path, "surface")
+	if err := a.present(p.r, answers.Plan(p.r, words, a.full), name); err != nil || !a.wantsPictures() {
 		return err
 	}
-	return a.planFiles(p, pictureName(path))
+	return a.planFiles(p, name)
 }
 
 // calibrated takes the pair of readings with and without the diffusion.
@@ -301,35 +297,8 @@ func predicted(s *plan.Scene, on plan.Surface) (*evenness.Result, error) {
 	return evenness.Analyze(is)
 }
 
-// planFiles writes the pictures of a plan, and the table of lamps where cells
-// were solved.
+// planFiles draws the set, and writes the table of lamps where cells were solved.
 func (a *app) planFiles(p *planned, name string) error {
-	type file struct {
-		suffix string
-		draw   func() (*plots.Picture, error)
-	}
-	var files []file
-	maps := func(suffix string, r *evenness.Result) {
-		files = append(files, file{suffix, func() (*plots.Picture, error) {
-			return plots.Surface(r, plots.SurfaceOptions{Unit: a.unit, Feet: a.feet})
-		}})
-	}
-	if p.r.Surface != nil {
-		if p.r.Before != nil {
-			maps("before", p.r.Before)
-			maps("after", p.r.Surface)
-		} else {
-			maps("level", p.r.Surface)
-		}
-	}
-	if p.r.Score != nil {
-		errs := p.r.Score.ErrorSurvey()
-		r, err := evenness.Analyze(errs)
-		if err != nil {
-			return err
-		}
-		maps("error", r)
-	}
 	options := plots.SetOptions{Marks: p.r.Marks, FloorY: p.in.options.FloorY, Area: p.in.on.Area, Feet: a.feet}
 	if p.in.sized {
 		options.Surface = &p.in.on.Extent
@@ -338,16 +307,11 @@ func (a *app) planFiles(p *planned, name string) error {
 		suffix string
 		view   plots.SetView
 	}{{"plan-view", plots.FromAbove}, {"elevation", plots.FromTheSide}} {
-		files = append(files, file{v.suffix, func() (*plots.Picture, error) {
-			return plots.Set(p.after, v.view, options), nil
-		}})
-	}
-	for _, f := range files {
-		picture, err := f.draw()
+		path, err := a.savePicture(plots.Set(p.after, v.view, options), name+"-"+v.suffix)
 		if err != nil {
 			return err
 		}
-		if err := a.writePicture(picture, name+"-"+f.suffix); err != nil {
+		if err := a.tellFile("picture", path); err != nil {
 			return err
 		}
 	}
@@ -358,10 +322,5 @@ func (a *app) planFiles(p *planned, name string) error {
 	if err := outfile.Write(path, func(w io.Writer) error { return p.after.WriteTable(w) }); err != nil {
 		return err
 	}
-	told := a.stdout
-	if a.json {
-		told = a.stderr
-	}
-	_, err := fmt.Fprintf(told, "lamps: %s\n", path)
-	return err
+	return a.tellFile("lamps", path)
 }

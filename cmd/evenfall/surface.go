@@ -3,7 +3,6 @@ package main
 import (
 	"errors"
 	"fmt"
-	"io"
 	"path/filepath"
 	"strings"
 
@@ -14,7 +13,6 @@ import (
 	"evenfall/photometry/schema"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
-	"evenfall/plots"
 	"evenfall/plots/answers"
 )
 
@@ -74,22 +72,8 @@ func (a *app) surface(flags surfaceFlags, paths []string) error {
 	if err != nil {
 		return err
 	}
-	// Pictures first: where they cannot be written, nothing was done.
-	var pictures []string
-	if a.wantsPictures() {
-		if pictures, err = a.surfacePictures(r, pictureName(paths[0])); err != nil {
-			return err
-		}
-	}
 	a.status = statusOf(r.Verdict.Overall)
-	if a.json {
-		if err := a.printJSON(r); err != nil {
-			return err
-		}
-	} else if err := a.show(answers.Surface(r, a.words(), a.full)); err != nil {
-		return err
-	}
-	return a.namePictures(pictures)
+	return a.present(r, answers.Surface(r, a.words(), a.full), pictureName(paths[0], "surface"))
 }
 
 // analyze reads the files of one survey and judges it.
@@ -129,85 +113,6 @@ func statusOf(verdict string) int {
 		return exitDone
 	}
 	return exitOutside
-}
-
-// surfacePictures writes the maps that the survey supports and names them.
-func (a *app) surfacePictures(r *evenness.Result, name string) (paths []string, err error) {
-	s := r.Survey
-	level := func(kind plots.Kind) func() (*plots.Picture, error) {
-		return func() (*plots.Picture, error) {
-			return plots.Surface(r, plots.SurfaceOptions{Kind: kind, Unit: s.UnitFor(a.unit), Feet: a.feet})
-		}
-	}
-	colored := r.Color != nil && r.Color.Points > 0
-	for _, p := range []struct {
-		suffix string
-		want   bool
-		draw   func() (*plots.Picture, error)
-	}{
-		{"level", true, level(plots.Level)},
-		{"mired", colored && r.Color.MaxMiredShift != nil, level(plots.Mired)},
-		{"duv", colored && r.Color.MaxDuvShift != nil, level(plots.Duv)},
-		{"uv", colored, func() (*plots.Picture, error) {
-			return plots.Chromaticity(r, plots.ChromaticityOptions{Feet: a.feet})
-		}},
-	} {
-		if !p.want {
-			continue
-		}
-		picture, err := p.draw()
-		if err != nil {
-			return nil, err
-		}
-		path, err := a.savePicture(picture, name+"-"+p.suffix)
-		if err != nil {
-			return nil, err
-		}
-		paths = append(paths, path)
-	}
-	return paths, nil
-}
-
-// writePicture writes one picture and says where.
-func (a *app) writePicture(picture *plots.Picture, name string) error {
-	path, err := a.savePicture(picture, name)
-	if err != nil {
-		return err
-	}
-	return a.namePictures([]string{path})
-}
-
-// savePicture writes one picture and returns its path.
-func (a *app) savePicture(picture *plots.Picture, name string) (path string, err error) {
-	format := a.format
-	if format == "" {
-		format = "png"
-	}
-	path = filepath.Join(a.out, name+"."+format)
-	return path, outfile.Write(path, func(w io.Writer) error { return picture.Write(w, format) })
-}
-
-// namePictures says where pictures are: with the result, or beside JSON.
-func (a *app) namePictures(paths []string) error {
-	told := a.stdout
-	if a.json {
-		told = a.stderr
-	}
-	for _, path := range paths {
-		if _, err := fmt.Fprintf(told, "picture: %s\n", path); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// pictureName is a file's name without folder and ending.
-func pictureName(path string) string {
-	if path == "-" {
-		return "surface"
-	}
-	base := filepath.Base(path)
-	return strings.TrimSuffix(base, filepath.Ext(base))
 }
 
 // newSheet prints a blank sheet, or writes it into a file that is not there yet.

@@ -45,7 +45,7 @@ func columnsTold(d *document.Document) {
 			file |= schema.SeriesFile
 		}
 		d.Gap()
-		d.Add(document.Heading(file.String()), told(schema.ColumnLines(file), false))
+		d.Add(document.Heading{Title: file.String()}, told(schema.ColumnLines(file), false))
 	}
 }
 

@@ -13,8 +13,7 @@ import (
 // Balance shows the trims of lamps and what they make of a surface: the answer
 // first, then each lamp, then the map after.
 func Balance(r *balance.Result, w document.Words, full bool) *document.Document {
-	p := newPage(w, full)
-	p.Unit = r.AfterMap.Survey.UnitFor(w.Unit)
+	p := newPage(AsRead(w, r.AfterMap.Survey), full)
 	where := ""
 	if r.After.Whole != nil {
 		where = " in shot"
@@ -34,9 +33,8 @@ func Balance(r *balance.Result, w document.Words, full bool) *document.Document 
 	p.findings("note", r.Warnings)
 	p.findings("caution", r.Cautions)
 	p.Gap()
-	m := r.AfterMap
-	p.Add(document.Heading("After, computed:"))
-	p.surfaceMap(m, p.Unit)
+	p.Add(document.Picture{Name: "before", Draw: p.levels(r.BeforeMap)}, document.Paragraph("After, computed:"))
+	p.Add(document.Picture{Name: "after", Draw: p.levels(r.AfterMap), Characters: p.characters(r.AfterMap)})
 	if p.full {
 		p.balanceStatistics(r)
 	}
@@ -123,7 +121,7 @@ func (p *page) trims(r *balance.Result) {
 		narrow = append(narrow, document.Line{Key: name, Texts: []string{text}})
 	}
 	p.Gap()
-	p.Add(document.Table{Rows: rows, Text: []int{0, words}, MinWidth: 56, Narrow: []document.Block{narrow}})
+	p.Add(document.Table{Caption: "Trims of the lamps", Rows: rows, Text: []int{0, words}, MinWidth: 56, Narrow: []document.Block{narrow}})
 	p.Gap()
 }
 
@@ -224,7 +222,7 @@ func (p *page) balanceStatistics(r *balance.Result) {
 	}
 	add("verdict", func(s balance.State) string { return s.Verdict.Evenness })
 	p.Gap()
-	p.Add(document.Table{Rows: rows, Text: []int{0}})
+	p.Add(document.Table{Caption: "Statistics", Rows: rows, Text: []int{0}})
 	p.Gap()
 	p.Line("bound", fmt.Sprintf("no trims reach less than %.4f stop; these are %.1g stop above", r.BoundStops, r.Gap))
 	p.Line("scatter", fmt.Sprintf("one reading ±%.3f stop (repeatability %.2g %%, %s)", r.Noise.Stops, r.Noise.RepeatabilityPercent, noiseSource(r.Noise)))

@@ -2,7 +2,6 @@ package answers
 
 import (
 	"fmt"
-	"strconv"
 
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
@@ -91,6 +90,3 @@ func converted(v Converted, c Conversions) string {
 	}
 	return text
 }
-
-// significant prints five digits, as many as a conversion is worth.
-func significant(v float64) string { return strconv.FormatFloat(v, 'g', 5, 64) }

@@ -78,7 +78,7 @@ func (p *page) lampTable(lamps []colorimetry.LampCorrection, lens bool) {
 }
 
 // reading is a light in the least room.
-func reading(c colorimetry.CCT) string { return fmt.Sprintf("%.0f K %s", c.Kelvin, signedDuv(c.Duv)) }
+func reading(c colorimetry.CCT) string { return fmt.Sprintf("%.0f K %s", c.Kelvin, signed(c.Duv, 4)) }
 
 // hangText says what a lamp gets.
 func hangText(l colorimetry.LampCorrection, lens bool) string {
@@ -107,7 +107,7 @@ func lampText(l colorimetry.LampCorrection, where string) string {
 func (p *page) lampDetails(r ManyLights) {
 	for _, l := range r.Lamps {
 		p.Gap()
-		p.Add(document.Heading(l.Name))
+		p.Add(document.Heading{Title: l.Name, Level: 2})
 		p.Line("shift", shiftText(l.Shift))
 		p.Line("needs", p.needsText(l.Advice))
 		p.Line("", p.adviceText(l.Advice, "within_tolerance", "no_useful_gel", "empty_bag"))

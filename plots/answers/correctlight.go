@@ -2,7 +2,6 @@ package answers
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -96,8 +95,8 @@ func (p *page) stackTable(stacks []colorimetry.Stack) {
 	}
 	rows := [][]string{{"gels", "K", "Duv", "stops", "Δmired", "ΔDuv", "steps", ""}}
 	for _, s := range stacks {
-		rows = append(rows, []string{gelsText(s), fmt.Sprintf("%.0f", s.Kelvin), signedDuv(s.Duv), fmt.Sprintf("%.1f", s.LossStops),
-			signedMired(s.MissMired), signedDuv(s.MissDuv), fmt.Sprintf("%.1f", s.Steps), okText(s.Within)})
+		rows = append(rows, []string{gelsText(s), fmt.Sprintf("%.0f", s.Kelvin), signed(s.Duv, 4), fmt.Sprintf("%.1f", s.LossStops),
+			signed(s.MissMired, 0), signed(s.MissDuv, 4), fmt.Sprintf("%.1f", s.Steps), okText(s.Within)})
 	}
 	var fewer [][]string
 	for _, row := range rows {
@@ -132,21 +131,6 @@ func okText(within bool) string {
 		return "ok"
 	}
 	return ""
-}
-
-// signedDuv and signedMired print differences with their sign, and zero without.
-func signedDuv(v float64) string {
-	if math.Abs(v) < 0.00005 {
-		return "0.0000"
-	}
-	return fmt.Sprintf("%+.4f", v)
-}
-
-func signedMired(v float64) string {
-	if math.Abs(v) < 0.5 {
-		return "0"
-	}
-	return fmt.Sprintf("%+.0f", v)
 }
 
 // cameraText is a setting with its spread.

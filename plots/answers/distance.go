@@ -3,11 +3,11 @@ package answers
 import (
 	"fmt"
 	"math"
-	"strconv"
 
 	"evenfall/falloff"
 	"evenfall/photometry"
 	"evenfall/photometry/survey"
+	"evenfall/plots"
 	"evenfall/plots/document"
 )
 
@@ -23,6 +23,9 @@ func SeriesWords(w document.Words, s *survey.Series) document.Words {
 func Distance(s *survey.Series, r *falloff.Distance, w document.Words, full bool) *document.Document {
 	p := &distancePage{page: newPage(SeriesWords(w, s), full), series: s, r: r}
 	p.answer()
+	p.Add(document.Picture{Name: "distance", Draw: func() (*plots.Picture, error) {
+		return plots.Distance(s, r, plots.SeriesOptions{Unit: s.UnitFor(w.Unit), Feet: w.Feet, Answer: p.say(r.Answer)}), nil
+	}})
 	if p.full {
 		p.statistics()
 	}
@@ -188,15 +191,6 @@ func (p *distancePage) intensity() string {
 	return ""
 }
 
-// rounded prints a figure with three significant digits.
-func rounded(v float64) string {
-	if v == 0 || math.IsInf(v, 0) || math.IsNaN(v) {
-		return photometry.FormatFigure(v)
-	}
-	unit := math.Pow(10, math.Floor(math.Log10(math.Abs(v)))-2)
-	return photometry.FormatFigure(math.Round(v/unit) * unit)
-}
-
 // source says how large the source looks and where it seems to sit.
 func (p *distancePage) source() string {
 	r := p.r
@@ -241,13 +235,6 @@ func (p *distancePage) ambient() string {
 		return "none shows; up to " + p.level(iv.Hi) + " would not"
 	}
 	return "cannot be told from these readings"
-}
-
-func percent(v float64) string {
-	if v >= 9.95 {
-		return strconv.FormatFloat(v, 'f', 0, 64) + " %"
-	}
-	return strconv.FormatFloat(v, 'f', 1, 64) + " %"
 }
 
 // exposure is the f-number at the mark, where the levels are not f-numbers

@@ -32,7 +32,7 @@ func (p *distancePage) statistics() {
 	}
 	p.Gap()
 	p.Line("models", "the lower the score the better; two within 2 of each other fit about as well")
-	p.Add(document.Table{Rows: rows, Long: true})
+	p.Add(document.Table{Caption: "Laws fitted to the readings", Rows: rows, Long: true})
 	p.Gap()
 	rows = [][]string{{"reading", "at", "level", "fitted", "off stop", "± stop", "over 1/d²", "exponent"}}
 	if p.tilted() {
@@ -50,7 +50,7 @@ func (p *distancePage) statistics() {
 		}
 		rows = append(rows, row)
 	}
-	p.Add(document.Table{Rows: rows, Long: true})
+	p.Add(document.Table{Caption: "Readings", Rows: rows, Long: true})
 	p.Gap()
 	p.findings("cause", r.Causes)
 	p.Line("scatter", p.scatter())

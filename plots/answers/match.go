@@ -8,7 +8,6 @@ import (
 	"evenfall/photometry"
 	"evenfall/photometry/match"
 	"evenfall/photometry/setup"
-	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
 	"evenfall/plots/document"
 )
@@ -18,21 +17,14 @@ import (
 func Match(r *match.Result, w document.Words, full bool) *document.Document {
 	p := newPage(w, full)
 	p.match(r)
-	for _, more := range r.More {
+	for i, more := range r.More {
+		next := newPage(w, full)
+		next.prefix = fmt.Sprintf("%d-", i+2)
+		next.match(more)
 		p.Gap()
-		p.match(more)
+		p.Add(next.Blocks...)
 	}
 	return p.Document
-}
-
-// AsRead are words that write the levels of a survey, nil for none, as they were
-// read where no unit is asked for.
-func AsRead(w document.Words, s *survey.Survey) document.Words {
-	w.Read = nil
-	if s != nil && (w.Unit == photometry.NoUnit || s.Quantity != photometry.Illuminance) {
-		w.Read = func(l photometry.Level) string { return s.Shown(l.Value) }
-	}
-	return w
 }
 
 func (p *page) match(r *match.Result) {
@@ -55,7 +47,7 @@ func (p *page) match(r *match.Result) {
 	p.findings("caution", r.Cautions)
 	if judged := r.Difference(); judged != nil {
 		p.Gap()
-		p.surfaceMap(judged, photometry.NoUnit)
+		p.maps(judged)
 	}
 	if p.full {
 		p.matchStatistics(r)
@@ -81,6 +73,9 @@ func (p *page) stepTexts(steps []photometry.Finding) []string {
 	}
 	return out
 }
+
+// MatchVerdict is how today's light differs from another day's in one line.
+func MatchVerdict(r *match.Result) string { return failedFirst(r) + matchHeadline(r) }
 
 // dayName is what the day before is called.
 func dayName(d match.Day) string {
@@ -188,15 +183,6 @@ func (p *page) shortPlace(w match.Point) string {
 	return p.BarePlace(w.X, w.Y)
 }
 
-// signed prints a number with its sign, and zero with none that rounding left over.
-func signed(v float64, digits int) string {
-	text := fmt.Sprintf("%+.*f", digits, v)
-	if strings.Trim(text, "+-0.") == "" {
-		return text[1:]
-	}
-	return text
-}
-
 // matchLamps is the table of lamps, or a line a lamp on a narrow screen.
 func (p *page) matchLamps(r *match.Result) {
 	if len(r.LampOrder) == 0 {
@@ -218,7 +204,7 @@ func (p *page) matchLamps(r *match.Result) {
 		narrow = append(narrow, document.Line{Key: name, Texts: []string{text + "; " + p.lampWords(l)}})
 	}
 	p.Gap()
-	p.Add(document.Table{Rows: rows, Text: []int{0, 5}, MinWidth: 56, Narrow: []document.Block{narrow}})
+	p.Add(document.Table{Caption: "Each lamp today, in percent of the day before", Rows: rows, Text: []int{0, 5}, MinWidth: 56, Narrow: []document.Block{narrow}})
 	p.Gap()
 }
 
@@ -241,7 +227,7 @@ func (p *page) matchMarks(r *match.Result) {
 		}
 		rows = append(rows, row)
 	}
-	p.Add(document.Table{Rows: rows, Text: []int{0}})
+	p.Add(document.Table{Caption: "Lights at marks", Rows: rows, Text: []int{0}})
 	p.Gap()
 	if len(r.Points) > 0 {
 		p.Line("marks", fmt.Sprintf("%+.2f stop on the whole, one light %.2f off that, ±%.2f allowed (%s)", m.OffsetStops, m.PatternStops, m.ToleranceStops, m.Verdict.Overall))
@@ -391,6 +377,6 @@ func (p *page) matchPoints(r *match.Result) {
 		rows = append(rows, row)
 	}
 	p.Gap()
-	p.Add(document.Table{Rows: rows, Text: []int{0, 7}})
+	p.Add(document.Table{Caption: "Places of both days", Rows: rows, Text: []int{0, 7}})
 	p.Gap()
 }

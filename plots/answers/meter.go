@@ -9,6 +9,7 @@ import (
 	"evenfall/falloff"
 	"evenfall/photometry"
 	"evenfall/photometry/survey"
+	"evenfall/plots"
 	"evenfall/plots/document"
 )
 
@@ -17,6 +18,9 @@ import (
 func Meter(s *survey.Series, r *falloff.Meter, w document.Words, full bool) *document.Document {
 	p := &meterPage{page: newPage(SeriesWords(w, s), full), series: s, r: r}
 	p.answer()
+	if picture := plots.Angle(r); picture != nil {
+		p.Add(document.Picture{Name: "angle", Draw: func() (*plots.Picture, error) { return picture, nil }})
+	}
 	if p.full {
 		p.statistics()
 	}
@@ -97,27 +101,6 @@ func (p *meterPage) summary() string {
 		return "nothing that these readings can tell"
 	}
 	return strings.Join(parts, "; ")
-}
-
-// hundredths prints stops to a hundredth, or thousandths where that shows
-// nothing.
-func hundredths(v float64) string {
-	if math.Abs(v) < 0.095 {
-		return strconv.FormatFloat(v, 'f', 3, 64)
-	}
-	return strconv.FormatFloat(v, 'f', 2, 64)
-}
-
-// degrees prints an angle to a tenth of a degree at most.
-func degrees(v float64) string { return trimmed(math.Round(v*10) / 10) }
-
-// percentage prints a share with two significant digits.
-func percentage(v float64) string {
-	digits := 1
-	if v != 0 && math.Abs(v) < 0.995 {
-		digits = int(1 - math.Floor(math.Log10(math.Abs(v))))
-	}
-	return strconv.FormatFloat(v, 'f', min(digits, 4), 64) + " %"
 }
 
 func (p *meterPage) repeats() string {
@@ -245,7 +228,7 @@ func (p *meterPage) statistics() {
 		rows = append(rows, row)
 	}
 	p.Gap()
-	p.Add(document.Table{Rows: rows, Long: true})
+	p.Add(document.Table{Caption: "Readings", Rows: rows, Long: true})
 	p.Gap()
 	p.findings("cause", r.Causes)
 	p.remarks("assumed", r.Inferred)

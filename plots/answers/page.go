@@ -9,6 +9,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/evenness"
+	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
 	"evenfall/plots"
 	"evenfall/plots/document"
@@ -18,18 +19,21 @@ import (
 // statistics and what was assumed.
 type page struct {
 	*document.Document
-	full bool
+	full   bool
+	prefix string // of pictures' names
 }
 
-func newPage(w document.Words, full bool) *page { return &page{document.New(w), full} }
+func newPage(w document.Words, full bool) *page { return &page{Document: document.New(w), full: full} }
 
 // tones are what verdicts mean.
 var tones = map[string]document.Tone{uncertainty.Pass: document.Good, uncertainty.Fail: document.Bad, uncertainty.Unsure: document.Open}
 
-// verdict is a headline that starts with a verdict.
-func (p *page) verdict(verdict, text string) {
-	p.Add(document.Headline{Word: strings.ToUpper(verdict), Tone: tones[verdict], Text: text})
+// Verdict is a headline that starts with a verdict: pass, fail or unsure.
+func Verdict(verdict, text string) document.Headline {
+	return document.Headline{Word: strings.ToUpper(verdict), Tone: tones[verdict], Text: text}
 }
+
+func (p *page) verdict(verdict, text string) { p.Add(Verdict(verdict, text)) }
 
 // strong is a headline whose word is neither good nor bad.
 func (p *page) strong(word, text string) { p.Add(document.Headline{Word: word, Text: text}) }
@@ -52,12 +56,48 @@ func (p *page) settled(ok bool, text string) {
 	p.Add(document.Headline{Word: "UNSURE", Tone: document.Open, Text: text})
 }
 
-// surfaceMap is a surface with its figures.
-func (p *page) surfaceMap(r *evenness.Result, unit photometry.Unit) {
-	p.Add(document.Picture{Characters: func(o plots.TerminalOptions) string {
-		o.Feet, o.Unit = p.Feet, unit
+// AsRead are words that write the levels of a survey, nil for none, as they were
+// read where no unit is asked for.
+func AsRead(w document.Words, s *survey.Survey) document.Words {
+	w.Read = nil
+	if s != nil && (w.Unit == photometry.NoUnit || s.Quantity != photometry.Illuminance) {
+		w.Read = func(l photometry.Level) string { return s.Shown(l.Value) }
+	}
+	return w
+}
+
+// maps are a surface's maps, that of levels with its figures on a terminal too.
+func (p *page) maps(r *evenness.Result) {
+	p.Add(document.Picture{Name: p.prefix + "level", Draw: p.levels(r), Characters: p.characters(r)})
+	c := r.Color
+	if c == nil || c.Points == 0 {
+		return
+	}
+	if c.MaxMiredShift != nil {
+		p.Add(document.Picture{Name: p.prefix + "mired", Draw: p.drawing(r, plots.Mired)})
+	}
+	if c.MaxDuvShift != nil {
+		p.Add(document.Picture{Name: p.prefix + "duv", Draw: p.drawing(r, plots.Duv)})
+	}
+}
+
+// levels draws a surface's map of levels.
+func (p *page) levels(r *evenness.Result) func() (*plots.Picture, error) {
+	return p.drawing(r, plots.Level)
+}
+
+func (p *page) drawing(r *evenness.Result, kind plots.Kind) func() (*plots.Picture, error) {
+	return func() (*plots.Picture, error) {
+		return plots.Surface(r, plots.SurfaceOptions{Kind: kind, Unit: r.Survey.UnitFor(p.Unit), Feet: p.Feet})
+	}
+}
+
+// characters is a surface's map of levels on a terminal.
+func (p *page) characters(r *evenness.Result) func(plots.TerminalOptions) string {
+	return func(o plots.TerminalOptions) string {
+		o.Feet, o.Unit = p.Feet, r.Survey.UnitFor(p.Unit)
 		return plots.Terminal(r, o)
-	}})
+	}
 }
 
 // texts are all things in words.
@@ -69,20 +109,13 @@ func texts[T any](all []T, say func(T) string) []string {
 	return out
 }
 
-// andMore keeps the first of many texts and says how many more there are.
-func andMore(all []string, most int) []string {
-	if len(all) <= most {
+// short keeps the first of many texts and says how many more there are; a full page
+// has all.
+func (p *page) short(all []string, most int) []string {
+	if p.full || len(all) <= most {
 		return all
 	}
 	return append(all[:most:most], fmt.Sprintf("and %d more (--full lists them)", len(all)-most))
-}
-
-// short is andMore where the page is not a full one.
-func (p *page) short(all []string, most int) []string {
-	if p.full {
-		return all
-	}
-	return andMore(all, most)
 }
 
 // say puts a finding in words.
@@ -96,18 +129,4 @@ func (p *page) findings(key string, all []photometry.Finding) {
 // remarks adds a line with a sentence for each remark.
 func (p *page) remarks(key string, all []photometry.Remark) {
 	p.Line(key, Remarks(p.Words, all)...)
-}
-
-func titleOr(title, none string) string {
-	if title == "" {
-		return none
-	}
-	return title
-}
-
-func plural(n int) string {
-	if n == 1 {
-		return ""
-	}
-	return "s"
 }

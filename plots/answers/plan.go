@@ -33,7 +33,7 @@ func Plan(r *plan.Result, w document.Words, full bool) *document.Document {
 	}
 	p.lamps()
 	p.notes()
-	p.maps()
+	p.predicted()
 	if p.full {
 		p.everything()
 	}
@@ -165,7 +165,7 @@ func (p *planPage) fragile() {
 		}
 	}
 	if worst != nil {
-		p.Line("careful", fmt.Sprintf("%s %s %s makes the spread %.2f stop (%s), the most of all stands", worst.Lamp, p.say(worst.Off.Finding), worst.Direction, worst.SpreadStops, signedStops(worst.ChangeStops)))
+		p.Line("careful", fmt.Sprintf("%s %s %s makes the spread %.2f stop (%s), the most of all stands", worst.Lamp, p.say(worst.Off.Finding), worst.Direction, worst.SpreadStops, signed(worst.ChangeStops, 2)))
 	}
 }
 
@@ -234,21 +234,33 @@ func (p *planPage) notes() {
 	p.Line("caution", strings.Join(Sentences(p.Words, p.r.Cautions), " "))
 }
 
-// maps prints the predicted surface, or the errors of a plan that was held to
+// predicted draws the predicted surface, or the errors of a plan that was held to
 // readings.
-func (p *planPage) maps() {
-	r := p.r.Surface
+func (p *planPage) predicted() {
+	r, name := p.r.Surface, "level"
+	if p.r.Before != nil {
+		name = "after"
+		p.Add(document.Picture{Name: "before", Draw: p.levels(p.r.Before)})
+	}
 	if c := p.r.Score; c != nil {
-		var err error
-		if r, err = evenness.Analyze(c.ErrorSurvey()); err != nil {
+		judged, err := evenness.Analyze(c.ErrorSurvey())
+		if err != nil {
 			return
 		}
+		if r != nil {
+			p.Add(document.Picture{Name: name, Draw: p.levels(r)})
+		}
+		r, name = judged, "error"
 	}
-	if r == nil || p.r.Sweep != nil {
+	if r == nil {
 		return
 	}
-	p.Gap()
-	p.surfaceMap(r, p.Unit)
+	picture := document.Picture{Name: name, Draw: p.levels(r)}
+	if p.r.Sweep == nil {
+		p.Gap()
+		picture.Characters = p.characters(r)
+	}
+	p.Add(picture)
 }
 
 // everything is what --full adds: every lamp, every stand's sensitivity, and what was
@@ -266,14 +278,14 @@ func (p *planPage) everything() {
 		rows = append(rows, []string{l.Name, text(l.FluxLM, "%.0f lm"), text(l.IntensityCD, "%.0f cd"), text(l.BeamDeg, "%.0f°"),
 			fmt.Sprintf("%.0f %%", l.OutputPercent), text(l.SharePercent, "%.0f %%"), p.Place(l.X, l.Y) + ", " + p.Length(l.Z)})
 	}
-	p.Add(document.Table{Rows: rows, Text: []int{0}})
+	p.Add(document.Table{Caption: "Lamps of the plan", Rows: rows, Text: []int{0}})
 	if len(p.r.Sensitivity) > 0 {
 		p.Gap()
 		rows := [][]string{{"off its place", "by", "spread", "change", "level", "worst way"}}
 		for _, s := range p.r.Sensitivity {
-			rows = append(rows, []string{s.Lamp, p.say(s.Off.Finding), fmt.Sprintf("%.2f stop", s.SpreadStops), signedStops(s.ChangeStops), signedStops(s.LevelStops) + " stop", s.Direction})
+			rows = append(rows, []string{s.Lamp, p.say(s.Off.Finding), fmt.Sprintf("%.2f stop", s.SpreadStops), signed(s.ChangeStops, 2), signed(s.LevelStops, 2) + " stop", s.Direction})
 		}
-		p.Add(document.Table{Rows: rows, Text: []int{0, 5}})
+		p.Add(document.Table{Caption: "Stands that are off their places", Rows: rows, Text: []int{0, 5}})
 	}
 	p.Gap()
 	if s := p.r.Solution; s != nil && s.Starts > 0 {
@@ -284,12 +296,4 @@ func (p *planPage) everything() {
 	}
 	p.Line("assumed", p.r.Inferred...)
 	p.Line("read as", p.r.Reading...)
-}
-
-// signedStops is a difference with its sign, and no sign for none.
-func signedStops(v float64) string {
-	if math.Abs(v) < 0.005 {
-		return "0.00"
-	}
-	return fmt.Sprintf("%+.2f", v)
 }

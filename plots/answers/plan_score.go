@@ -19,7 +19,7 @@ func (p *planPage) score() {
 		if c.AmbientInAlone != nil {
 			with = map[bool]string{true: ", with the ambient light,", false: ", without the ambient light,"}[*c.AmbientInAlone]
 		}
-		p.Line("alone", fmt.Sprintf("readings of single lamps%s are %s stop on those of all together, on the whole", with, signedStops(*c.AloneStops)))
+		p.Line("alone", fmt.Sprintf("readings of single lamps%s are %s stop on those of all together, on the whole", with, signed(*c.AloneStops, 2)))
 	}
 	p.Line("as planned", fmt.Sprintf("%.3f stop rms without fitting, readings %+.2f stop over the plan on the whole", c.AsPlanned.RMSStops, c.AsPlanned.OffsetStops))
 	if c.RMSMired != nil {

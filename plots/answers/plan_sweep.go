@@ -38,7 +38,7 @@ func (p *planPage) sweep() {
 			rows = append(rows, p.sweepRow(d, d.ToLampM == at.ToLampM && d.ToSubjectM == at.ToSubjectM))
 		}
 	}
-	p.Add(document.Table{Rows: rows})
+	p.Add(document.Table{Caption: "Places of the frame", Rows: rows})
 	p.Gap()
 }
 

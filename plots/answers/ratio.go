@@ -44,11 +44,7 @@ func (p *page) ratio(r *ratio.Result) {
 // ratioMark is one mark in about eight lines.
 func (p *page) ratioMark(r *ratio.Result, m ratio.Mark) {
 	if r.Verdict != "" {
-		text := judgedText(r, m)
-		if text == "" {
-			text = "what has a target was not read"
-		}
-		p.verdict(r.Verdict, m.Label+": "+text)
+		p.verdict(r.Verdict, m.Label+": "+MarkVerdict(r, m))
 	} else {
 		word, text := "no ratio", m.Label
 		if m.KeyToFill != nil {
@@ -66,11 +62,19 @@ func (p *page) ratioMark(r *ratio.Result, m ratio.Mark) {
 	p.Line("color", colorsOf(m))
 }
 
+// MarkVerdict is what was found at a mark against what was wanted.
+func MarkVerdict(r *ratio.Result, m ratio.Mark) string {
+	if text := judgedText(r, m); text != "" {
+		return text
+	}
+	return "what has a target was not read"
+}
+
 // judgedText is what was found against what was wanted.
 func judgedText(r *ratio.Result, m ratio.Mark) string {
 	var parts []string
 	for _, j := range m.Judged {
-		name, wanted := strings.ReplaceAll(j.Of, "_", " "), fmt.Sprintf("%s to the key wanted", signedStops(j.TargetStops))
+		name, wanted := strings.ReplaceAll(j.Of, "_", " "), fmt.Sprintf("%s to the key wanted", signed(j.TargetStops, 2))
 		if r.Target != nil && j.Of == r.Target.Convention {
 			wanted = fmt.Sprintf("%s wanted", ratio.Format(r.Target.Ratio))
 		}
@@ -81,7 +85,7 @@ func judgedText(r *ratio.Result, m ratio.Mark) string {
 				found = ratio.Format(photometry.Factor(*j.FoundStops))
 			}
 			off := *j.FoundStops - j.TargetStops
-			found += fmt.Sprintf(", %s (%s off", wanted, signedStops(off))
+			found += fmt.Sprintf(", %s (%s off", wanted, signed(off, 2))
 			if i := j.IntervalStops; i != nil {
 				found += fmt.Sprintf(", truly %+.2f to %+.2f", i[0]-j.TargetStops, i[1]-j.TargetStops)
 			}
@@ -152,7 +156,7 @@ func (p *page) ratioLevels(m ratio.Mark) string {
 	add("key plus fill", m.KeyPlusFill, m.KeyPlusFillFrom, m.KeyPlusFillFNumber)
 	text := strings.Join(parts, ", ")
 	if m.AdditivityStops != nil {
-		text += fmt.Sprintf(" read (%s stop to their sum)", signedStops(*m.AdditivityStops))
+		text += fmt.Sprintf(" read (%s stop to their sum)", signed(*m.AdditivityStops, 2))
 	}
 	return text
 }
@@ -161,21 +165,12 @@ func (p *page) ratioLevels(m ratio.Mark) string {
 func againstKey(m ratio.Mark) string {
 	var parts []string
 	for _, l := range m.FromKey() {
-		parts = append(parts, string(l.Role)+" "+tenths(l.Stops))
+		parts = append(parts, string(l.Role)+" "+signed(l.Stops, 1))
 	}
 	if len(parts) == 0 {
 		return ""
 	}
 	return strings.Join(parts, ", ") + " stop"
-}
-
-// tenths is a difference in stops to a tenth, with its sign.
-func tenths(v float64) string {
-	text := fmt.Sprintf("%+.1f", v)
-	if text == "-0.0" || text == "+0.0" {
-		return "0.0"
-	}
-	return text
 }
 
 // exposureOf is what to expose at; with what it is for, where asked.
@@ -252,7 +247,7 @@ func areasText(m ratio.Mark) string {
 		if a.Lamp != "" && severalLamps(m, a.Role) {
 			name += " " + a.Lamp
 		}
-		parts = append(parts, name+" "+tenths(*a.Stops))
+		parts = append(parts, name+" "+signed(*a.Stops, 1))
 	}
 	if len(parts) == 0 {
 		return ""
@@ -281,7 +276,7 @@ func sharesOf(m ratio.Mark) string {
 		name string
 		to   *ratio.FlashShare
 	}{{"longer", m.ShutterLonger}, {"shorter", m.ShutterShorter}} {
-		text += fmt.Sprintf("; a stop %s, %s: %.0f %% ambient, %s stop in all", s.name, photometry.FormatShutter(s.to.ShutterS), s.to.AmbientPercent, signedStops(s.to.ExposureStops))
+		text += fmt.Sprintf("; a stop %s, %s: %.0f %% ambient, %s stop in all", s.name, photometry.FormatShutter(s.to.ShutterS), s.to.AmbientPercent, signed(s.to.ExposureStops, 2))
 	}
 	return text
 }

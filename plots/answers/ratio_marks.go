@@ -47,7 +47,7 @@ func (p *page) ratioMarks(r *ratio.Result) {
 			wanted = fmt.Sprintf(" %s %s", r.Target.Name(), ratio.Format(r.Target.Ratio))
 		}
 		for _, t := range r.AreaTargets {
-			wanted += fmt.Sprintf(", %s %s", t.Role, tenths(t.Stops))
+			wanted += fmt.Sprintf(", %s %s", t.Role, signed(t.Stops, 1))
 		}
 		p.verdict(r.Verdict, fmt.Sprintf("%s%d of %d marks within ±%.2f stop of%s; %s", title, passed, len(r.Marks), r.ToleranceStops,
 			strings.TrimPrefix(wanted, ","), text))
@@ -104,7 +104,7 @@ func (p *page) ratioTable(r *ratio.Result) {
 		parts := slices.DeleteFunc([]string{conventions(m), exposureShort(m.Exposure), m.Verdict}, func(text string) bool { return text == "" })
 		return m.Label + ": " + strings.Join(parts, "; ")
 	})}
-	p.Add(document.Table{Rows: rows, Text: []int{0, 7}, MinWidth: 74, Narrow: []document.Block{narrow}})
+	p.Add(document.Table{Caption: "Marks", Rows: rows, Text: []int{0, 7}, MinWidth: 74, Narrow: []document.Block{narrow}})
 }
 
 func exposureShort(e *ratio.Exposure) string {
@@ -123,7 +123,7 @@ func (p *page) ratioFlicker(all []ratio.Flicker) {
 func (p *page) ratioDetails(r *ratio.Result, readAs string) {
 	for _, m := range r.Marks {
 		p.Gap()
-		p.Add(document.Heading(m.Label))
+		p.Add(document.Heading{Title: m.Label, Level: 2})
 		if len(r.Marks) > 1 {
 			p.Line("ratios", conventions(m))
 			p.Line("levels", p.ratioLevels(m))
@@ -137,15 +137,15 @@ func (p *page) ratioDetails(r *ratio.Result, readAs string) {
 				row[5] = photometry.FormatFNumber(*a.FNumber)
 			}
 			if a.Stops != nil {
-				row[6] = signedStops(*a.Stops)
+				row[6] = signed(*a.Stops, 2)
 			}
 			rows = append(rows, row)
 		}
-		p.Add(document.Table{Rows: rows, Text: []int{0, 1}})
+		p.Add(document.Table{Caption: strings.TrimSpace("Lights at " + m.Label), Rows: rows, Text: []int{0, 1}})
 		p.Line("sums", texts(m.Sums, func(s ratio.Sum) string {
 			text := fmt.Sprintf("%s %s", s.Role, p.inUnit(s.Level, m.Unit))
 			if s.AdditivityStops != nil {
-				text += fmt.Sprintf(", its parts %s: %s stop%s", p.inUnit(*s.Alone, m.Unit), signedStops(*s.AdditivityStops), intervalOf(s.IntervalStops))
+				text += fmt.Sprintf(", its parts %s: %s stop%s", p.inUnit(*s.Alone, m.Unit), signed(*s.AdditivityStops, 2), intervalOf(s.IntervalStops))
 			}
 			return text
 		})...)

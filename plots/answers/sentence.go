@@ -176,28 +176,12 @@ func figure(w document.Words, value any) string {
 	return fmt.Sprint(value)
 }
 
-// withSign gives a figure above zero its sign.
-func withSign(figure string) string {
-	if strings.HasPrefix(figure, "-") || strings.Trim(strings.TrimRight(figure, " abcdefghijklmnopqrstuvwxyz/"), "0.") == "" {
-		return figure
-	}
-	return "+" + figure
-}
-
 // pointName is what a place is called: its name, or else where it is.
 func pointName(w document.Words, p photometry.Point) string {
 	if p.Label != "" {
 		return p.Label
 	}
 	return "(" + w.Place(p.X, p.Y) + ")"
-}
-
-// and joins names: a, b and c.
-func and(names []string) string {
-	if len(names) < 2 {
-		return strings.Join(names, "")
-	}
-	return strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1]
 }
 
 // SI are the words of JSON: levels in lux (or the SI unit of their quantity),

@@ -2,7 +2,6 @@ package answers
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -10,18 +9,23 @@ import (
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
+	"evenfall/plots"
 	"evenfall/plots/document"
 )
 
-// Surface is a judged surface: the answer first, then the map, with all
+// Surface is a judged surface: the answer first, then the maps, with all
 // statistics on a full page.
 func Surface(r *evenness.Result, w document.Words, full bool) *document.Document {
-	s := r.Survey
-	p := newPage(w, full)
+	p := newPage(AsRead(w, r.Survey), full)
 	p.surfaceAnswer(r)
 	p.Gap()
-	p.surfaceMap(r, s.UnitFor(w.Unit))
-	if full {
+	p.maps(r)
+	if r.Color != nil && r.Color.Points > 0 {
+		p.Add(document.Picture{Name: "uv", Draw: func() (*plots.Picture, error) {
+			return plots.Chromaticity(r, plots.ChromaticityOptions{Feet: w.Feet})
+		}})
+	}
+	if p.full {
 		p.surfaceStatistics(r)
 	}
 	return p.Document
@@ -39,7 +43,7 @@ func (p *page) surfaceAnswer(r *evenness.Result) {
 	}
 	p.Line("brightest", p.extreme(r, decisive.Brightest))
 	p.Line("darkest", p.extreme(r, decisive.Darkest))
-	p.Line("doubtful", andMore(texts(r.Suspects, suspectText), 3)...)
+	p.Line("doubtful", p.short(texts(r.Suspects, suspectText), 3)...)
 	shown := 2
 	if p.full {
 		shown = max(len(r.Causes), len(r.Advice))
@@ -69,6 +73,14 @@ func causesByKind(all []evenness.Cause) (level, color []evenness.Cause) {
 }
 
 func (p *page) causeText(c evenness.Cause) string { return p.say(c.Finding) }
+
+// SurfaceVerdict is a judged surface in one line.
+func SurfaceVerdict(r *evenness.Result) string {
+	if r.Area != nil {
+		return "in shot " + headline(r, *r.Area) + colorHeadline(r)
+	}
+	return headline(r, r.Evenness) + colorHeadline(r)
+}
 
 // headline is the spread against the tolerance, with what is known of it.
 func headline(r *evenness.Result, e evenness.Statistics) string {
@@ -134,12 +146,9 @@ func (p *page) extreme(r *evenness.Result, at evenness.Place) string {
 	return where + ": " + text
 }
 
-// level is a level in the unit that is asked for, else as it was read.
+// level is a level of a survey.
 func (p *page) level(s *survey.Survey, v float64) string {
-	if p.Unit != photometry.NoUnit && s.Quantity == photometry.Illuminance {
-		return p.Level(photometry.Level{Value: v, Quantity: s.Quantity})
-	}
-	return s.Shown(v)
+	return p.Level(photometry.Level{Value: v, Quantity: s.Quantity})
 }
 
 // reasonWords are the slips in words.
@@ -203,9 +212,6 @@ func colorLine(r *evenness.Result) string {
 	}
 	return text
 }
-
-// duv prints a signed Duv to four places, never minus nothing.
-func duv(v float64) string { return fmt.Sprintf("%+.4f", math.Round(v*1e4)/1e4+0) }
 
 func exposureText(r *evenness.Result) string {
 	e := r.Exposure

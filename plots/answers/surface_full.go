@@ -2,7 +2,6 @@ package answers
 
 import (
 	"fmt"
-	"math"
 	"strconv"
 	"strings"
 
@@ -50,7 +49,7 @@ func (p *page) surfaceStatistics(r *evenness.Result) {
 	add("variation (sd / mean)", func(e evenness.Statistics) string { return fmt.Sprintf("%.1f %%", e.CVPercent) })
 	add("area within tolerance", func(e evenness.Statistics) string { return fmt.Sprintf("%.0f %%", e.WithinPercent) })
 	p.Gap()
-	p.Add(document.Table{Rows: rows, Text: []int{0}})
+	p.Add(document.Table{Caption: "Statistics", Rows: rows, Text: []int{0}})
 	p.Gap()
 	if t := r.Trend; t != nil {
 		p.Line("trend", p.trend(t))
@@ -66,9 +65,6 @@ func (p *page) surfaceStatistics(r *evenness.Result) {
 		p.Line("sampling", fmt.Sprintf("%s apart, %s or less advised: %s", p.Figure(q.SpacingM), p.Figure(q.AdvisedSpacingM), enough))
 	}
 	p.Line("evidence", texts(r.Causes, func(c evenness.Cause) string { return c.Code + ": " + p.say(c.Evidence.Finding) })...)
-	for _, x := range r.Suspects[min(3, len(r.Suspects)):] {
-		p.Line("doubtful", suspectText(x))
-	}
 	p.Line("readings", fmt.Sprintf("%d, %d places left empty", r.Readings, r.Missing))
 	p.Line("assumed", r.Inferred...)
 	p.Line("read as", r.Reading...)
@@ -100,12 +96,3 @@ func (p *page) trend(t *spatial.Trend) string {
 	parts = append(parts, fmt.Sprintf("steepest %.2f %s", t.Steepest*per, unit), fmt.Sprintf("readings ±%.3f stop about it", t.Residual))
 	return strings.Join(parts, ", ")
 }
-
-func stops(v float64) string {
-	if math.IsInf(v, 0) || math.IsNaN(v) {
-		return "none"
-	}
-	return strconv.FormatFloat(v, 'f', 3, 64)
-}
-
-func trimmed(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }

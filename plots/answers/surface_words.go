@@ -158,11 +158,3 @@ func scrims(stops float64) string {
 	}
 	return "nearest is " + name + " (" + photometry.FormatStops(got) + ")"
 }
-
-// either is one of two words.
-func either(first bool, one, other string) string {
-	if first {
-		return one
-	}
-	return other
-}

@@ -1,6 +1,7 @@
 // Package document holds a result as blocks: a headline, lines under short keys,
 // tables, pictures. It has no words of its own: package answers makes a document
-// of each result, and the renderers here lay it out.
+// of each result, and the renderers here lay it out as terminal text, as a page of
+// HTML or as Markdown.
 package document
 
 import "evenfall/plots"
@@ -9,11 +10,13 @@ import "evenfall/plots"
 // read. Its text is plain, in the units of its Words.
 type Document struct {
 	Words
-	Blocks []Block
+	// Title and Footer begin and end a page; a terminal does without.
+	Title, Footer string
+	Blocks        []Block
 }
 
-// Block is one thing of a document: Headline, Line, Lines, Table, Picture, Heading
-// or Gap.
+// Block is one thing of a document: Headline, Line, Lines, Paragraph, List, Table,
+// Picture, Photo, Heading or Gap.
 type Block interface{ block() }
 
 // Headline is the answer in one sentence, after a word that says how it is.
@@ -54,37 +57,68 @@ const (
 // that they need.
 type Lines []Line
 
+// Paragraph is text without a key.
+type Paragraph string
+
+// List is items, or steps in their order.
+type List struct {
+	Items   []string
+	Ordered bool
+}
+
 // Table is rows under a row of headers. Columns hold figures but for those that
-// Text names, which may be broken between words.
+// Text names, which may be broken between words. A line feed in a cell starts a new
+// line. The first column names the row.
 type Table struct {
-	Rows [][]string
-	Text []int
-	// A page with less than MinWidth columns has the blocks of Narrow instead.
+	Caption string
+	Rows    [][]string
+	Text    []int
+	// A terminal with less than MinWidth columns has the blocks of Narrow instead.
 	MinWidth int
 	Narrow   []Block
-	// Long tables keep each column whole: those without room follow beneath, the
-	// first column again beside them.
+	// Long tables keep each column whole on a terminal: those without room follow
+	// beneath, the first column again beside them.
 	Long bool
+	// Stacked tables turn into a card a row on a narrow page.
+	Stacked bool
 }
 
-// Picture is a map or diagram.
+// Picture is a map or diagram: as text for a terminal, drawn for a page. Where one
+// of the two is nil, it is only for the other.
 type Picture struct {
-	Characters func(plots.TerminalOptions) string // as text for a terminal
+	Name       string // short, for files
+	Characters func(plots.TerminalOptions) string
+	Draw       func() (*plots.Picture, error)
 }
 
-// Heading stands over what belongs to one of several things.
-type Heading string
+// Photo is a photo for a page. Missing says why it is not shown; empty where it is.
+type Photo struct {
+	Name    string
+	Media   string // type
+	Content []byte
+	Missing string
+}
+
+// Heading stands over what belongs together. Level 1 begins a section of a page and
+// level 2 a part of one.
+type Heading struct {
+	Title string
+	Level int
+}
 
 // Gap is some room between blocks.
 type Gap struct{}
 
-func (Headline) block() {}
-func (Line) block()     {}
-func (Lines) block()    {}
-func (Table) block()    {}
-func (Picture) block()  {}
-func (Heading) block()  {}
-func (Gap) block()      {}
+func (Headline) block()  {}
+func (Line) block()      {}
+func (Lines) block()     {}
+func (Paragraph) block() {}
+func (List) block()      {}
+func (Table) block()     {}
+func (Picture) block()   {}
+func (Photo) block()     {}
+func (Heading) block()   {}
+func (Gap) block()       {}
 
 // New is a document without blocks.
 func New(w Words) *Document { return &Document{Words: w} }
@@ -115,8 +149,8 @@ type KeyText struct {
 	Text string `json:"text"`
 }
 
-// Lines is the headline and the lines without tables and pictures, for pages that
-// lay them out in their own way. The first key is the headline's word.
+// Lines is the headlines and the lines without tables and pictures, for pages that
+// lay them out in their own way. A headline's key is its word.
 func (d *Document) Lines() []KeyText {
 	var out []KeyText
 	for _, b := range d.Blocks {

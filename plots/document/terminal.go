@@ -1,6 +1,7 @@
 package document
 
 import (
+	"fmt"
 	"image/color"
 	"strings"
 
@@ -57,10 +58,16 @@ func (s *screen) blocks(all []Block) {
 		case Table:
 			s.table(b)
 		case Picture:
-			drawn := b.Characters(plots.TerminalOptions{Width: s.Width, Color: s.colorMode(), Unicode: s.Unicode})
-			s.raw(strings.TrimRight(drawn, "\n"))
+			if b.Characters != nil {
+				drawn := b.Characters(plots.TerminalOptions{Width: s.Width, Color: s.colorMode(), Unicode: s.Unicode})
+				s.raw(strings.TrimRight(drawn, "\n"))
+			}
 		case Heading:
-			s.raw(s.plain(string(b)))
+			s.raw(s.plain(b.Title))
+		case Paragraph:
+			s.hanging("", s.faint, string(b), 0)
+		case List:
+			s.list(b)
 		case Gap:
 			s.raw("")
 		}
@@ -115,13 +122,24 @@ func (s *screen) lines(all Lines) {
 	}
 }
 
+// list adds items, each after a dash or its number.
+func (s *screen) list(l List) {
+	for i, text := range l.Items {
+		mark := "-"
+		if l.Ordered {
+			mark = fmt.Sprintf("%d.", i+1)
+		}
+		s.hanging(mark, s.faint, text, 3)
+	}
+}
+
 // hanging adds a text folded to the width, hanging under itself beside a key that
 // has some room.
 func (s *screen) hanging(key string, style func(string) string, text string, room int) {
 	for i, part := range fold(s.plain(text), s.Width-room) {
 		head, gap := "", room
 		if i == 0 {
-			head, gap = style(key), max(1, room-lipgloss.Width(key))
+			head, gap = style(key), max(min(1, room), room-lipgloss.Width(key))
 		}
 		s.raw(head + strings.Repeat(" ", gap) + part)
 	}
@@ -160,7 +178,7 @@ func (t Terminal) colorMode() plots.ColorMode {
 
 // style renders a text with a style, or leaves it plain without colors.
 func (t Terminal) style(s lipgloss.Style, text string) string {
-	if t.Profile < colorprofile.ANSI {
+	if t.Profile < colorprofile.ANSI || text == "" {
 		return text
 	}
 	return s.Render(text)

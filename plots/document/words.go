@@ -9,7 +9,7 @@ import (
 
 // Words are the units in which a reader wants figures.
 type Words struct {
-	Unit photometry.Unit // LX or FC, for illuminance; NoUnit is lux
+	Unit photometry.Unit // LX or FC, for illuminance; NoUnit is as Read says
 	Feet bool            // lengths in feet
 
 	// Read writes levels as they were read, such as f-numbers; nil takes Unit.
@@ -79,15 +79,16 @@ func (w Words) Small(meters float64) string {
 func (w Words) Place(x, y float64) string { return w.BarePlace(x, y) + " " + w.LengthUnit() }
 
 // BarePlace is Place without the unit.
-func (w Words) BarePlace(x, y float64) string {
-	if w.Feet {
-		x, y = x/foot, y/foot
-	}
-	return fixed(x) + ", " + fixed(y)
-}
+func (w Words) BarePlace(x, y float64) string { return w.Coordinate(x) + ", " + w.Coordinate(y) }
 
-// fixed is a coordinate to the centimeter.
-func fixed(v float64) string { return strconv.FormatFloat(v, 'f', 2, 64) }
+// Coordinate is one coordinate of a place in meters, to the centimeter, without the
+// unit.
+func (w Words) Coordinate(x float64) string {
+	if w.Feet {
+		x /= foot
+	}
+	return strconv.FormatFloat(x, 'f', 2, 64)
+}
 
 // PerLength is a figure per meter in the reader's unit of length, and that unit.
 func (w Words) PerLength(perMeter float64) (float64, string) {

@@ -8,6 +8,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/uncertainty"
+	"evenfall/plots/answers"
 )
 
 // Part is one thing that was judged.
@@ -29,9 +30,9 @@ func (r *Report) conclude() {
 	}
 	for i := range r.Surfaces {
 		s := &r.Surfaces[i]
-		parts = append(parts, Part{s.Title, s.Result.Verdict.Overall, s.headline(r.options), true})
+		parts = append(parts, Part{s.Title, s.Result.Verdict.Overall, answers.SurfaceVerdict(s.Result), true})
 		if b := s.Before; b != nil && b.Match != nil {
-			parts = append(parts, Part{s.Title + " against " + b.From, b.Match.Verdict.Overall, matchHeadline(b.Match), true})
+			parts = append(parts, Part{s.Title + " against " + b.From, b.Match.Verdict.Overall, answers.MatchVerdict(b.Match), true})
 		}
 	}
 	if p := r.Plan; p != nil {

@@ -7,3 +7,4 @@
 // is a Problem of the report and never stops the rest. Everything that people
 // typed, file names too, is text in every face and never markup.
 package report
+

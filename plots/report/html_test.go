@@ -86,7 +86,11 @@ func textOf(t testing.TB, page string) string {
 			}
 			line("%s", strings.Join(cells, " | "))
 		case n.DataAtom == atom.Dt:
-			line("%s: %s", textIn(n), textIn(n.NextSibling))
+			var texts []string
+			for dd := n.NextSibling; dd != nil; dd = dd.NextSibling {
+				texts = append(texts, textIn(dd))
+			}
+			line("%s: %s", textIn(n), strings.Join(texts, " "))
 		case n.DataAtom == atom.P || n.DataAtom == atom.Li || n.DataAtom == atom.Caption || n.DataAtom == atom.Figcaption:
 			line("%s", textIn(n))
 		default:

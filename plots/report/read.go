@@ -78,7 +78,6 @@ func Read(fsys fs.FS, o Options) (*Report, error) {
 	g.files()
 	r.exposure(g.settings)
 	r.conclude()
-	r.describe()
 	if r.nothing() {
 		return nil, fmt.Errorf("no file of the folder can be used; %s: %s", r.Problems[0].File, r.Problems[0].Text)
 	}
@@ -189,24 +188,6 @@ func (g *gatherer) series() {
 			}
 			g.Meters = append(g.Meters, MeterCheck{name, m, s})
 		}
-	}
-}
-
-// describe puts the whole report in words. For people, lights at marks are in the
-// unit of their table, and a series has its levels as they were read.
-func (r *Report) describe() {
-	answers.DescribeIn(r.options.words(), r)
-	if r.options.SI {
-		return
-	}
-	if r.Ratios != nil {
-		answers.DescribeIn(document.Words{Unit: r.Ratios.in, Feet: r.options.Feet}, r.Ratios.Result)
-	}
-	for _, d := range r.Distances {
-		answers.DescribeIn(answers.SeriesWords(r.options.words(), d.series), d.Result)
-	}
-	for _, m := range r.Meters {
-		answers.DescribeIn(answers.SeriesWords(r.options.words(), m.series), m.Result)
 	}
 }
 

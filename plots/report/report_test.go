@@ -18,6 +18,7 @@ import (
 	"evenfall/photometry/match"
 	"evenfall/photometry/survey"
 	"evenfall/plots/answers"
+	"evenfall/plots/document"
 )
 
 var update = flag.Bool("update", false, "rewrite golden files")
@@ -222,8 +223,8 @@ func TestMatchOfTheDays(t *testing.T) {
 		t.Errorf("changes %+v", m.Changes)
 	}
 	text := textOf(t, pageOf(t, read(t, theatre(), Options{Before: day, BeforeName: "yesterday"})))
-	if !strings.Contains(text, m.Changes[0].Text.Text) {
-		t.Errorf("the page does not tell: %s", m.Changes[0].Text)
+	if told := answers.Sentence(document.Words{}, m.Changes[0].Text.Finding); !strings.Contains(text, told) {
+		t.Errorf("the page does not tell: %s", told)
 	}
 }
 
@@ -308,7 +309,7 @@ shade,flag,0.29,1.41,1.34,0.28,1.41,0.04,,,0.66,0.42,2.01,,,,,,3,,,,,,,,,,,keeps
 func TestOtherUnits(t *testing.T) {
 	r := read(t, theatre(), Options{Unit: photometry.FC, Feet: true})
 	text := textOf(t, pageOf(t, r))
-	for _, want := range []string{"Mean: 77.3 fc", "x -3.28, y 3.28, z 8.20 ft", "6.56 × 3.28 ft", "The floor is at y -1.97 ft", "x (ft)", "74.3 fc"} {
+	for _, want := range []string{"mean (by area) | 77.3 fc", "x -3.28, y 3.28, z 8.20 ft", "6.56 × 3.28 ft", "The floor is at y -1.97 ft", "x (ft)", "74.3 fc"} {
 		if !strings.Contains(strings.ReplaceAll(text, "\u2212", "-"), want) {
 			t.Errorf("no %q", want)
 		}

@@ -13,6 +13,8 @@ import (
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
+	"evenfall/plots/answers"
+	"evenfall/plots/document"
 )
 
 // surfaces reads every surface's newest survey, and in short the days before it.
@@ -136,12 +138,9 @@ func (s *Surface) decisive() evenness.Statistics {
 	return s.Result.Evenness
 }
 
-// level prints a level of the surface for people.
-func (s *Surface) level(v float64, o Options) string {
-	if o.Unit != photometry.NoUnit && s.Result.Survey.Quantity == photometry.Illuminance {
-		return photometry.FormatLevel(photometry.Level{Value: v, Quantity: s.Result.Survey.Quantity}, o.Unit)
-	}
-	return s.Result.Survey.Shown(v)
+// level is a level of the surface: as it was read, where no other unit is wanted.
+func (s *Surface) level(v float64, w document.Words) string {
+	return answers.AsRead(w, s.Result.Survey).Level(photometry.Level{Value: v, Quantity: s.Result.Survey.Quantity})
 }
 
 // name is the surface with its day.

@@ -1,0 +1,78 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"path/filepath"
+	"strings"
+
+	"evenfall/cmd/evenfall/outfile"
+	"evenfall/plots"
+	"evenfall/plots/document"
+)
+
+// present gives a result: its document's pictures as files where they are asked for,
+// then the result as JSON or the document as text, then where the pictures are.
+// Pictures come first: where they cannot be written, nothing was done.
+func (a *app) present(result any, d *document.Document, name string) error {
+	var paths []string
+	if a.wantsPictures() {
+		for _, b := range d.Blocks {
+			p, ok := b.(document.Picture)
+			if !ok || p.Draw == nil {
+				continue
+			}
+			drawn, err := p.Draw()
+			if err != nil {
+				return err
+			}
+			path, err := a.savePicture(drawn, name+"-"+p.Name)
+			if err != nil {
+				return err
+			}
+			paths = append(paths, path)
+		}
+	}
+	var err error
+	if a.json {
+		err = a.printJSON(result)
+	} else {
+		err = a.show(d)
+	}
+	for _, path := range paths {
+		if err == nil {
+			err = a.tellFile("picture", path)
+		}
+	}
+	return err
+}
+
+// tellFile says where a file is: with the result, or beside JSON.
+func (a *app) tellFile(what, path string) error {
+	to := a.stdout
+	if a.json {
+		to = a.stderr
+	}
+	_, err := fmt.Fprintf(to, "%s: %s\n", what, path)
+	return err
+}
+
+// savePicture writes one picture and returns its path.
+func (a *app) savePicture(picture *plots.Picture, name string) (path string, err error) {
+	format := a.format
+	if format == "" {
+		format = "png"
+	}
+	path = filepath.Join(a.out, name+"."+format)
+	return path, outfile.Write(path, func(w io.Writer) error { return picture.Write(w, format) })
+}
+
+// pictureName is a file's name without folder and ending; standard input is called
+// none.
+func pictureName(path, none string) string {
+	if path == "-" {
+		return none
+	}
+	base := filepath.Base(path)
+	return strings.TrimSuffix(base, filepath.Ext(base))
+}

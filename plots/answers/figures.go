@@ -1,0 +1,103 @@
+package answers
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"evenfall/photometry"
+)
+
+// significant prints five digits, as many as a conversion is worth.
+func significant(v float64) string { return strconv.FormatFloat(v, 'g', 5, 64) }
+
+// rounded prints a figure with three significant digits.
+func rounded(v float64) string {
+	if v == 0 || math.IsInf(v, 0) || math.IsNaN(v) {
+		return photometry.FormatFigure(v)
+	}
+	unit := math.Pow(10, math.Floor(math.Log10(math.Abs(v)))-2)
+	return photometry.FormatFigure(math.Round(v/unit) * unit)
+}
+
+func percent(v float64) string {
+	if v >= 9.95 {
+		return strconv.FormatFloat(v, 'f', 0, 64) + " %"
+	}
+	return strconv.FormatFloat(v, 'f', 1, 64) + " %"
+}
+
+// signed prints a number with its sign, and zero with none that rounding left over.
+func signed(v float64, digits int) string { return photometry.FormatSigned(v, digits) }
+
+// percentage prints a share with two significant digits.
+func percentage(v float64) string {
+	digits := 1
+	if v != 0 && math.Abs(v) < 0.995 {
+		digits = int(1 - math.Floor(math.Log10(math.Abs(v))))
+	}
+	return strconv.FormatFloat(v, 'f', min(digits, 4), 64) + " %"
+}
+
+// hundredths prints stops to a hundredth, or thousandths where that shows
+// nothing.
+func hundredths(v float64) string {
+	if math.Abs(v) < 0.095 {
+		return strconv.FormatFloat(v, 'f', 3, 64)
+	}
+	return strconv.FormatFloat(v, 'f', 2, 64)
+}
+
+// degrees prints an angle to a tenth of a degree at most.
+func degrees(v float64) string { return trimmed(math.Round(v*10) / 10) }
+
+// duv prints a signed Duv to four places, never minus nothing.
+func duv(v float64) string { return fmt.Sprintf("%+.4f", math.Round(v*1e4)/1e4+0) }
+
+func stops(v float64) string {
+	if math.IsInf(v, 0) || math.IsNaN(v) {
+		return "none"
+	}
+	return strconv.FormatFloat(v, 'f', 3, 64)
+}
+
+func trimmed(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }
+
+// and joins names: a, b and c.
+func and(names []string) string {
+	if len(names) < 2 {
+		return strings.Join(names, "")
+	}
+	return strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1]
+}
+
+// withSign gives a figure above zero its sign.
+func withSign(figure string) string {
+	if strings.HasPrefix(figure, "-") || strings.Trim(strings.TrimRight(figure, " abcdefghijklmnopqrstuvwxyz/"), "0.") == "" {
+		return figure
+	}
+	return "+" + figure
+}
+
+func titleOr(title, none string) string {
+	if title == "" {
+		return none
+	}
+	return title
+}
+
+func plural(n int) string {
+	if n == 1 {
+		return ""
+	}
+	return "s"
+}
+
+// either is one of two words.
+func either(first bool, one, other string) string {
+	if first {
+		return one
+	}
+	return other
+}

@@ -1,0 +1,99 @@
+package document
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// section is what stands under a heading of a page, with its parts.
+type section struct {
+	ID, Title string
+	Blocks    []Block
+	Parts     []*section
+}
+
+// sections divides a document at its headings: what stands before the first, and
+// the sections. Those with nothing under them are left out.
+func (d *Document) sections() (head []Block, all []*section) {
+	var at *[]Block = &head
+	for _, b := range d.Blocks {
+		h, ok := b.(Heading)
+		switch {
+		case !ok:
+			*at = append(*at, b)
+			continue
+		case h.Level == 2 && len(all) > 0:
+			last := all[len(all)-1]
+			last.Parts = append(last.Parts, &section{ID: fmt.Sprintf("%s-%d", last.ID, len(last.Parts)+1), Title: h.Title})
+			at = &last.Parts[len(last.Parts)-1].Blocks
+		default:
+			all = append(all, &section{ID: fmt.Sprintf("section-%d", len(all)+1), Title: h.Title})
+			at = &all[len(all)-1].Blocks
+		}
+	}
+	for _, s := range all {
+		s.Parts = slices.DeleteFunc(s.Parts, func(p *section) bool { return len(p.Blocks) == 0 })
+	}
+	return head, slices.DeleteFunc(all, func(s *section) bool { return len(s.Blocks)+len(s.Parts) == 0 })
+}
+
+// keyed are the lines of a block that is a line or several.
+func keyed(b Block) []Line {
+	switch b := b.(type) {
+	case Line:
+		return []Line{b}
+	case Lines:
+		return b
+	}
+	return nil
+}
+
+// page is a table as pages show it: without columns that no row fills.
+type page struct {
+	Caption string
+	Header  []string
+	Figures []bool // columns of figures
+	Rows    [][]string
+	Stacked bool
+}
+
+func (t Table) page() page {
+	out := page{Caption: t.Caption, Stacked: t.Stacked, Rows: make([][]string, len(t.Rows)-1)}
+	for c, header := range t.Rows[0] {
+		if !slices.ContainsFunc(t.Rows[1:], func(row []string) bool { return row[c] != "" }) {
+			continue
+		}
+		out.Header = append(out.Header, header)
+		out.Figures = append(out.Figures, !slices.Contains(t.Text, c) && !(t.Long && c == 0))
+		for i, row := range t.Rows[1:] {
+			out.Rows[i] = append(out.Rows[i], row[c])
+		}
+	}
+	return out
+}
+
+// capital starts a key with a capital, as pages do. Names of files stay.
+func capital(key string) string {
+	if strings.Contains(key, ".") {
+		return key
+	}
+	letter, size := utf8.DecodeRuneInString(key)
+	return string(unicode.ToUpper(letter)) + key[size:]
+}
+
+// visible takes what cannot be seen out of a text: control characters, and those
+// that turn the direction of all that follows.
+func visible(text string) string {
+	return strings.Map(func(c rune) rune {
+		switch {
+		case c == '\n' || c == '\t':
+			return c
+		case c < ' ' || c >= 0x7f && c < 0xa0 || c >= 0x202a && c <= 0x202e || c >= 0x2066 && c <= 0x2069 || c == 0xfeff:
+			return -1
+		}
+		return c
+	}, strings.ToValidUTF8(text, "\uFFFD"))
+}

@@ -1,0 +1,187 @@
+package report
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"evenfall/photometry"
+	"evenfall/photometry/ratio"
+	"evenfall/plots"
+	"evenfall/plots/answers"
+	"evenfall/plots/document"
+)
+
+// exposed tells what the camera is set to, and what exposes each area.
+func (p *paper) exposed() {
+	e := p.Exposure
+	if e == nil {
+		return
+	}
+	p.Line("camera", told(e.ISO, e.ShutterS))
+	if e.LossStops > 0 {
+		p.Line("filters take", photometry.FormatStops(e.LossStops))
+	}
+	if e.SetFNumber != nil {
+		p.Line("lens", p.Setup.TStop+", as the set-up says")
+	}
+	p.Line("from", strings.Join(e.From, "; "))
+	rows := [][]string{{"area", "level", "stop", "against the lens"}}
+	var constants []string
+	for _, a := range e.Areas {
+		over := ""
+		if a.OverStops != nil {
+			over = inStops(*a.OverStops)
+		}
+		rows = append(rows, []string{a.Name, photometry.FormatLevel(photometry.Level{Value: a.Level, Quantity: a.quantity}, a.in), photometry.FormatFNumber(a.FNumber), over})
+		name := "C"
+		if a.quantity == photometry.Luminance {
+			name = "K"
+		}
+		if text := fmt.Sprintf("%s = %g", name, a.Constant); !slices.Contains(constants, text) {
+			constants = append(constants, text)
+		}
+	}
+	if len(constants) > 0 {
+		p.Line("calibration", strings.Join(constants, " and ")+" (ISO 2720)")
+	}
+	p.table("What would expose each area as a mid gray", rows, 0)
+}
+
+// inStops is a difference in stops with its sign.
+func inStops(v float64) string { return photometry.FormatSigned(v, 2) + " stop" }
+
+// ratios compares the lights at each mark.
+func (p *paper) ratios() {
+	if p.Ratios == nil {
+		return
+	}
+	p.Line("scene", p.Ratios.Result.Title)
+	p.Line("read on", p.Ratios.Result.Date)
+	w := p.Words
+	w.Unit = p.Ratios.in
+	p.answer(answers.Ratio(p.Ratios.Result, "", w, true))
+}
+
+// surfaces is each surface with its maps.
+func (p *paper) surfaces() {
+	for i := range p.Surfaces {
+		s := &p.Surfaces[i]
+		p.part(s.name())
+		d := answers.Surface(s.Result, p.Words, true)
+		if p.Exposure != nil && p.Exposure.LossStops > 0 {
+			beforeFilters(d)
+		}
+		p.Line("surface", s.size(p.Words))
+		p.answer(d)
+	}
+}
+
+// beforeFilters says of a surface's exposure that it leaves out what filters take,
+// since the report's exposure counts it.
+func beforeFilters(d *document.Document) {
+	for _, b := range d.Blocks {
+		if l, ok := b.(document.Line); ok && l.Key == "exposure" {
+			l.Texts[0] += ", before filters"
+		}
+	}
+}
+
+// size tells how large the surface is, what of it is in shot and by what it is
+// judged.
+func (s *Surface) size(w document.Words) string {
+	var parts []string
+	if b := s.Result.Survey.Extent; b.Width() > 0 && b.Height() > 0 {
+		parts = append(parts, w.Bare(b.Width())+" × "+w.Length(b.Height()))
+	}
+	if a := s.Result.Survey.Area; a != nil {
+		parts = append(parts, fmt.Sprintf("in shot x %s to %s, y %s to %s", w.Bare(a.X0), w.Length(a.X1), w.Bare(a.Y0), w.Length(a.Y1)))
+	}
+	if s.Result.For != "" {
+		parts = append(parts, "judged as "+s.Result.For)
+	}
+	if label := s.Result.Reference.Label; label != "" {
+		parts = append(parts, "reference "+label)
+	}
+	parts = append(parts, fmt.Sprintf("%d readings at %d places", s.Result.Readings, s.Result.Points))
+	return strings.Join(parts, "; ")
+}
+
+// distances is each series along a light with its curve.
+func (p *paper) distances() {
+	for i := range p.Distances {
+		d := &p.Distances[i]
+		p.part(d.title())
+		p.answer(answers.Distance(d.series, d.Result, p.Words, true))
+	}
+}
+
+// meters is each check of a meter.
+func (p *paper) meters() {
+	for i := range p.Meters {
+		m := &p.Meters[i]
+		p.part(m.title())
+		p.answer(answers.Meter(m.series, m.Result, p.Words, true))
+	}
+}
+
+// planned draws where everything stands, and tells how well the plan explains the
+// readings.
+func (p *paper) planned() {
+	if p.plan == nil {
+		return
+	}
+	for _, view := range []plots.SetView{plots.FromAbove, plots.FromTheSide} {
+		p.Add(document.Picture{Draw: func() (*plots.Picture, error) { return plots.Set(p.plan.scene, view, p.plan.views), nil }})
+	}
+	p.answer(answers.Plan(p.Plan, p.Words, true))
+}
+
+// compared holds each surface against the day before.
+func (p *paper) compared() {
+	for i := range p.Surfaces {
+		after := &p.Surfaces[i]
+		c := after.Before
+		if c == nil {
+			continue
+		}
+		p.part(after.Title)
+		if c.Match != nil {
+			p.answer(answers.Match(c.Match, p.Words, true))
+		}
+		e := after.decisive()
+		p.Line("before", fmt.Sprintf("%s (%s): %s, spread %.2f stop, mean %s", c.From, strings.Join(c.Files, ", "), c.Verdict, c.SpreadStops, c.read.level(c.Mean, p.Words)))
+		p.Line("now", fmt.Sprintf("%s, spread %.2f stop, mean %s", after.Result.Verdict.Overall, e.SpreadStops, after.level(e.Mean, p.Words)))
+		rows := [][]string{{"day", "verdict", "mean", "spread", "files"}}
+		for _, d := range after.Older {
+			if !c.here || !slices.Equal(d.Files, c.Files) {
+				rows = append(rows, []string{d.Date, d.Verdict, after.level(d.Mean, p.Words), fmt.Sprintf("%.2f stop", d.SpreadStops), strings.Join(d.Files, ", ")})
+			}
+		}
+		p.table("Further days of "+after.Title, rows, 0, 1, 4)
+	}
+}
+
+// photos shows the photos.
+func (p *paper) photos() {
+	for _, x := range p.Photos {
+		p.Add(document.Photo{Name: x.File, Media: x.kind, Content: x.content, Missing: x.NotShown})
+	}
+}
+
+// cautions is what has to be heeded.
+func (p *paper) cautions() {
+	if len(p.Cautions) > 0 {
+		p.Add(document.List{Items: answers.Sentences(p.Words, p.Cautions)})
+	}
+}
+
+// part is what the ratios come to.
+func (r *Ratios) part() (Part, bool) {
+	if r.Result.Verdict == "" {
+		return Part{}, false
+	}
+	at := max(0, slices.IndexFunc(r.Result.Marks, func(m ratio.Mark) bool { return m.Verdict == r.Result.Verdict }))
+	m := r.Result.Marks[at]
+	return Part{joined(m.Label, "ratios"), r.Result.Verdict, answers.MarkVerdict(r.Result, m), true}, true
+}

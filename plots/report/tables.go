@@ -1,0 +1,130 @@
+package report
+
+import (
+	"fmt"
+	"strings"
+
+	"evenfall/photometry"
+	"evenfall/plots/document"
+)
+
+// readings is every reading as it was taken.
+func (p *paper) readings() {
+	p.markReadings()
+	for i := range p.Surfaces {
+		x := &p.Surfaces[i]
+		p.surfaceReadings(x)
+		if x.Before != nil && x.Before.read != nil {
+			p.surfaceReadings(x.Before.read)
+		}
+	}
+}
+
+// markReadings is every reading at a mark.
+func (p *paper) markReadings() {
+	if p.Ratios == nil {
+		return
+	}
+	p.part("Lights at marks")
+	w := p.Words
+	w.Unit = p.Ratios.in
+	rows := [][]string{{"mark", "light", "lamp", "level", "CCT (K)", "Duv", "aimed at", "receptor", "distance"}}
+	for _, m := range p.Ratios.Readings {
+		distance := ""
+		if m.DistanceM > 0 {
+			distance = w.Length(m.DistanceM)
+		}
+		rows = append(rows, []string{m.Mark, strings.ReplaceAll(m.Role, "+", " plus "), m.Lamp, w.Level(photometry.Level{Value: m.Level, Quantity: m.quantity}),
+			optional(m.CCT, "%.0f"), optional(m.Duv, "%+.4f"), m.Aim, m.Receptor, distance})
+	}
+	p.table("Lights at marks ("+p.Ratios.File+")", rows, 0, 1, 2, 6, 7)
+}
+
+// mostRows is how many places of a survey a page lists. JSON has them all.
+const mostRows = 5000
+
+func (p *paper) surfaceReadings(x *Surface) {
+	p.part(x.name())
+	zero := x.Result.Reference.Label
+	if zero == "" {
+		zero = "the mean"
+	}
+	unit := " (" + p.LengthUnit() + ")"
+	points := [][]string{{"place", "x" + unit, "y" + unit, "level", "stops to " + zero, "CCT (K)", "Duv", "time", "readings"}}
+	again := [][]string{{"place", "level", "time"}}
+	for _, got := range x.Readings {
+		if got.Again {
+			again = append(again, []string{got.Label, x.level(got.Level, p.Words), got.Time})
+			continue
+		}
+		times, off := "", ""
+		if got.Readings > 1 {
+			times = fmt.Sprint(got.Readings)
+		}
+		if got.Level > 0 && x.Result.Reference.Level > 0 {
+			off = photometry.FormatSigned(photometry.Stops(got.Level, x.Result.Reference.Level), 2)
+		}
+		points = append(points, []string{got.Label, p.Coordinate(got.X), p.Coordinate(got.Y), x.level(got.Level, p.Words), off,
+			optional(got.CCT, "%.0f"), optional(got.Duv, "%+.4f"), got.Time, times})
+	}
+	if n := len(points) - 1; n > mostRows {
+		p.Add(document.Paragraph(fmt.Sprintf("%d places were read; the first %d are listed here, and all of them stand in %s.", n, mostRows, strings.Join(x.Files, ", "))))
+		points = points[:mostRows+1]
+	}
+	p.table("Places of "+x.name()+" ("+strings.Join(x.Files, ", ")+")", points, 0)
+	p.table("Readings at the same place again, "+x.name(), again, 0)
+	alone := [][]string{{"lamp", "place", "level", "CCT (K)", "Duv"}}
+	for _, l := range x.Alone {
+		place := l.Label
+		if place == "" {
+			place = p.Place(l.X, l.Y)
+		}
+		alone = append(alone, []string{l.Lamp, place, x.level(l.Level, p.Words), optional(l.CCT, "%.0f"), optional(l.Duv, "%+.4f")})
+	}
+	p.table("Each lamp alone, "+x.name(), alone, 0, 1)
+}
+
+// optional prints a figure that may be absent.
+func optional(v *float64, format string) string {
+	if v == nil {
+		return ""
+	}
+	return fmt.Sprintf(format, *v)
+}
+
+// kit lists the bag and the cameras.
+func (p *paper) kit() {
+	if p.Gels != nil {
+		rows := [][]string{{"gel", "kind", "mired", "CC", "passes", "source"}}
+		for _, g := range p.Gels.Gels {
+			row := []string{g.Name, string(g.Kind), "", "", "", g.Source}
+			if g.Mired != 0 {
+				row[2] = photometry.FormatSigned(g.Mired, 0)
+			}
+			if g.CC != 0 {
+				row[3] = g.CC.String()
+			}
+			if g.Transmittance != nil {
+				row[4] = fmt.Sprintf("%.0f %%", 100**g.Transmittance)
+			}
+			rows = append(rows, row)
+		}
+		p.table("Gels in the bag ("+p.Gels.File+")", rows, 0, 1, 5)
+	}
+	if p.Cameras != nil {
+		rows := [][]string{{"camera", "lights compared", "setting less light, mired", "tint"}}
+		for _, c := range p.Cameras.Offsets {
+			rows = append(rows, []string{c.Camera, fmt.Sprint(c.Rows), photometry.FormatSigned(c.Mired, 0), photometry.FormatSigned(c.Tint, 1)})
+		}
+		p.table("Cameras against the meter ("+p.Cameras.File+")", rows, 0)
+	}
+}
+
+// files lists what belongs to the set-up.
+func (p *paper) files() {
+	rows := [][]string{{"file", "size", "SHA-256"}}
+	for _, f := range p.Files {
+		rows = append(rows, []string{f.Name, size(f.Bytes), f.SHA256})
+	}
+	p.Add(document.Table{Caption: "Files of the folder with their SHA-256 checksums", Rows: rows, Text: []int{0, 2}, Stacked: true})
+}
