@@ -7,4 +7,3 @@
 // is a Problem of the report and never stops the rest. Everything that people
 // typed, file names too, is text in every face and never markup.
 package report
-
