@@ -3,6 +3,7 @@ package survey
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"evenfall/photometry"
@@ -21,10 +22,10 @@ type builder struct {
 	base    *rows
 	columns int // of a grid of labels
 	rows    int
-	placeX  []float64 // places of the base, in order of appearance
-	placeY  []float64
-	names   []string // labels of places; nil for none
-	placeOf []int32  // of each base row; nil where row and place are one
+	places  *spatial.Places  // of the base, in order of appearance
+	lattice *spatial.Lattice // of places; nil until it is asked for, empty where they are none
+	names   []string         // labels of places; nil for none
+	placeOf []int32          // of each base row; nil where row and place are one
 	byLabel map[string]int32
 
 	halfColored            int // places with a color temperature and an empty Duv
@@ -33,24 +34,16 @@ type builder struct {
 
 // build joins sheets by place, the first one with levels leading.
 func (b *builder) build(sheets []*rows) (*Survey, table.Errors) {
-	for _, r := range sheets {
-		if b.base == nil && r.hasLevel {
-			b.base = r
-		}
-	}
-	if b.base == nil {
+	if b.findBase(sheets); b.base == nil {
 		if len(sheets) > 0 {
-			r := sheets[0]
-			b.add(&table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line, Found: "no column of levels", InWords: true,
-				Expected: "a level column such as E (lx), E (fc), EV, f, L (cd/m²) or relative"})
+			b.add(sheets[0].fault("no column of levels", "a level column such as E (lx), E (fc), EV, f, L (cd/m²) or relative"))
 		}
 		return nil, b.errors
 	}
 	if !b.findPlaces() || len(b.errors) > 0 {
 		return nil, b.errors
 	}
-	s := &Survey{Title: b.notes.title, Date: b.notes.date, Quantity: b.base.quantity, Settings: b.notes.settings, Reference: -1}
-	s.Settings.Meter.Unit = b.base.unit
+	s := b.newSurvey()
 	if b.fillLevels(s, sheets); len(b.errors) > 0 {
 		return nil, b.errors
 	}
@@ -70,12 +63,25 @@ func (b *builder) build(sheets []*rows) (*Survey, table.Errors) {
 	return s, nil
 }
 
+// findBase takes the first sheet with levels as the one that has the places.
+func (b *builder) findBase(sheets []*rows) {
+	if at := slices.IndexFunc(sheets, func(r *rows) bool { return r.hasLevel }); at >= 0 {
+		b.base = sheets[at]
+	}
+}
+
+// newSurvey has what the notes and the base say.
+func (b *builder) newSurvey() *Survey {
+	s := &Survey{Title: b.notes.title, Date: b.notes.date, Quantity: b.base.quantity, Settings: b.notes.settings, Reference: -1}
+	s.Settings.Meter.Unit = b.base.unit
+	return s
+}
+
 // findPlaces numbers the places of the base sheet.
 func (b *builder) findPlaces() bool {
 	r := b.base
 	if r.x == nil && r.y == nil && r.label == nil {
-		b.add(&table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line, Found: "readings without places", InWords: true,
-			Expected: "columns x and y, or labels A1, A2, … with the notes width and height"})
+		b.add(r.fault("readings without places", "columns x and y, or labels A1, A2, … with the notes width and height"))
 		return false
 	}
 	if (r.x == nil) != (r.y == nil) {
@@ -97,16 +103,14 @@ func (b *builder) onePosition(r *rows) {
 	if r.x == nil {
 		missing = "x"
 	}
-	b.add(&table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line, Found: "no column " + missing, InWords: true,
-		Expected: "both x and y"})
+	b.add(r.fault("no column "+missing, "both x and y"))
 }
 
 // placeLabels puts the labels of a sheet without positions onto an even grid.
 func (b *builder) placeLabels(r *rows) bool {
 	n := b.notes
 	if !n.settings.Sized {
-		b.add(&table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line, Found: "labels without places", InWords: true,
-			Expected: "the notes width and height (# width: 4.8), or columns x and y"})
+		b.add(r.fault("labels without places", "the notes width and height (# width: 4.8), or columns x and y"))
 		return false
 	}
 	if b.columns == 0 {
@@ -125,7 +129,7 @@ func (b *builder) placeLabels(r *rows) bool {
 		c, row, ok := ParseGridLabel(label)
 		switch {
 		case ok && c < b.columns && row < b.rows:
-			r.x[i], r.y[i] = GridPosition(c, row, b.columns, b.rows, n.width, n.height, n.settings.Edges)
+			r.x[i], r.y[i] = b.gridPosition(c, row)
 		case label == "" && math.IsNaN(valueAt(r.level, i)):
 		case ok && b.columns > 0:
 			b.add(r.sheet.Error(r.cell(i, labelRole, label), fmt.Sprintf("a place of the %d × %d grid, A1 to %s", b.columns, b.rows, GridLabel(b.columns-1, b.rows-1))))
@@ -139,52 +143,42 @@ func (b *builder) placeLabels(r *rows) bool {
 // completePlaces fills in the place of rows that give only a label known from
 // another row, and leaves out rows with neither place nor level.
 func (b *builder) completePlaces(r *rows) bool {
-	var known map[string]int
-	keep := []bool(nil)
+	placed := func(i int) bool { return !math.IsNaN(r.x[i]) && !math.IsNaN(r.y[i]) }
+	var known map[string]int // rows with a place by their labels
+	drop := map[int]bool{}
 	for i := range r.x {
-		if !math.IsNaN(r.x[i]) && !math.IsNaN(r.y[i]) {
+		if placed(i) {
 			continue
 		}
 		if known == nil {
 			known = map[string]int{}
-			for j := range r.label {
-				if !math.IsNaN(r.x[j]) && !math.IsNaN(r.y[j]) {
-					known[labelKey(r.label[j])] = j
+			for j, label := range r.label {
+				if placed(j) {
+					known[labelKey(label)] = j
 				}
 			}
 		}
-		if r.label != nil && r.label[i] != "" && math.IsNaN(r.x[i]) && math.IsNaN(r.y[i]) {
-			if j, ok := known[labelKey(r.label[i])]; ok {
-				r.x[i], r.y[i] = r.x[j], r.y[j]
-				continue
-			}
+		label, none := textAt(r.label, i), math.IsNaN(r.x[i]) && math.IsNaN(r.y[i])
+		j, elsewhere := known[labelKey(label)]
+		switch {
+		case label != "" && none && elsewhere:
+			r.x[i], r.y[i] = r.x[j], r.y[j]
+		case !r.anything(i):
+			drop[i] = true
+		case math.IsNaN(r.x[i]):
+			b.add(r.sheet.Error(r.cell(i, xRole, ""), "a position"))
+		default:
+			b.add(r.sheet.Error(r.cell(i, yRole, ""), "a position"))
 		}
-		if math.IsNaN(valueAt(r.level, i)) && !r.colors.hasAny(i) {
-			if keep == nil {
-				keep = allTrue(r.n)
-			}
-			keep[i] = false
-			continue
-		}
-		of := xRole
-		if !math.IsNaN(r.x[i]) {
-			of = yRole
-		}
-		b.add(r.sheet.Error(r.cell(i, of, ""), "a position"))
 	}
-	if keep != nil {
-		r.filter(keep)
+	if len(drop) > 0 {
+		*r = *r.where(func(i int) bool { return !drop[i] })
 	}
 	return len(b.errors) == 0
 }
 
-func allTrue(n int) []bool {
-	keep := make([]bool, n)
-	for i := range keep {
-		keep[i] = true
-	}
-	return keep
-}
+// anything tells whether row i has a level or a part of a color.
+func (r *rows) anything(i int) bool { return !math.IsNaN(valueAt(r.level, i)) || r.colors.hasAny(i) }
 
 func labelKey(label string) string { return strings.ToLower(strings.TrimSpace(label)) }
 
@@ -212,16 +206,18 @@ func (b *builder) number(r *rows) bool {
 		}
 		b.placeOf[i] = b.placeOf[j]
 	}
-	b.placeX, b.placeY, b.names = r.x, r.y, r.label
+	x, y := r.x, r.y
+	b.names = r.label
 	if b.placeOf != nil {
 		// Places appear in the order of rows, so that the columns shrink in
 		// place.
-		b.placeX, b.placeY, b.names = shrunk(r.x, first), shrunk(r.y, first), picked(r.label, first)
+		x, y, b.names = shrunk(r.x, first), shrunk(r.y, first), picked(r.label, first)
 	}
+	b.places = spatial.NewPlaces(x, y)
 	if r.label == nil {
 		return true
 	}
-	b.byLabel = make(map[string]int32, len(b.placeX))
+	b.byLabel = make(map[string]int32, b.places.Len())
 	for i, label := range r.label {
 		if label == "" {
 			continue
@@ -232,7 +228,7 @@ func (b *builder) number(r *rows) bool {
 		}
 		if at, twice := b.byLabel[labelKey(label)]; twice && at != p {
 			b.add(r.sheet.Error(r.cell(i, labelRole, label), fmt.Sprintf("one place for each label; %s stands at (%s, %s) too", label,
-				photometry.FormatFigure(b.placeX[at]), photometry.FormatFigure(b.placeY[at]))))
+				photometry.FormatFigure(b.places.X[at]), photometry.FormatFigure(b.places.Y[at]))))
 			continue
 		}
 		b.byLabel[labelKey(label)] = p
@@ -255,52 +251,47 @@ func (b *builder) place(row int) int32 {
 	return b.placeOf[row]
 }
 
-// locate finds the places of the rows of a further sheet.
+// locate finds the places of the rows of a further sheet, −1 for none; nil where
+// row and place are one.
 func (b *builder) locate(r *rows) []int32 {
 	if r == b.base {
 		return b.placeOf
 	}
-	if r.grid && b.base.grid && r.x != nil && b.base.x != nil {
-		w, h := r.places, r.n/r.places
-		bw, bh := b.base.places, b.base.n/b.base.places
-		if w != bw || h != bh {
-			b.add(&table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line, InWords: true,
-				Found: fmt.Sprintf("a grid of %d × %d places", w, h), Expected: fmt.Sprintf("the %d × %d places of %s", bw, bh, b.base.sheet.File)})
-			return nil
-		}
-	}
-	if r.x == nil && r.y == nil && r.label == nil {
-		b.add(&table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line, Found: "readings without places", InWords: true,
-			Expected: "the places of " + b.base.sheet.File + ", by x and y or by label"})
+	switch {
+	case r.grid && b.base.grid && r.x != nil && b.base.x != nil && !b.sameGrid(r):
+		b.add(r.fault(fmt.Sprintf("a grid of %d × %d places", r.places, r.n/r.places),
+			fmt.Sprintf("the %d × %d places of %s", b.base.places, b.base.n/b.base.places, b.base.sheet.File)))
 		return nil
-	}
-	if r.label == nil && (r.x == nil) != (r.y == nil) {
+	case r.x == nil && r.y == nil && r.label == nil:
+		b.add(r.fault("readings without places", "the places of "+b.base.sheet.File+", by x and y or by label"))
+		return nil
+	case r.label == nil && (r.x == nil) != (r.y == nil):
 		b.onePosition(r)
 		return nil
 	}
-	known := spatial.NewPlaces(b.placeX, b.placeY)
-	near := math.Max(0.01, 0.05*known.Spacing())
+	return b.locateRows(r)
+}
+
+// sameGrid tells whether a grid has as many rows and columns as the base's.
+func (b *builder) sameGrid(r *rows) bool { return r.places == b.base.places && r.n == b.base.n }
+
+// locateRows finds the place of each row by its label, else by its position.
+func (b *builder) locateRows(r *rows) []int32 {
 	places := make([]int32, r.n)
+	near := math.Max(0.01, 0.05*b.places.Spacing())
 	for i := range places {
-		places[i] = -1
-		if r.label != nil && b.byLabel != nil {
-			if p, ok := b.byLabel[labelKey(r.label[i])]; ok {
-				places[i] = p
-				continue
-			}
+		p, known := b.byLabel[labelKey(textAt(r.label, i))]
+		switch {
+		case known && r.label != nil:
+		case r.x == nil && r.label != nil:
+			p = b.placeOfGridLabel(r.label[i])
+		case r.x != nil && r.y != nil && !math.IsNaN(r.x[i]) && !math.IsNaN(r.y[i]):
+			p = b.places.Closest(r.x[i], r.y[i], near)
+		default:
+			p = -1
 		}
-		if r.x == nil || r.y == nil || math.IsNaN(r.x[i]) || math.IsNaN(r.y[i]) {
-			if r.label != nil && r.x == nil {
-				places[i] = b.placeOfGridLabel(r.label[i])
-			}
-		} else {
-			places[i] = known.Closest(r.x[i], r.y[i], near)
-		}
-		if places[i] < 0 && (!math.IsNaN(valueAt(r.level, i)) || r.colors.hasAny(i)) {
-			what := ""
-			if r.label != nil {
-				what = r.label[i]
-			}
+		if places[i] = p; p < 0 && r.anything(i) {
+			what := textAt(r.label, i)
 			if r.x != nil && r.y != nil {
 				what = strings.TrimSpace(what + fmt.Sprintf(" at %s, %s", photometry.FormatFigure(r.x[i]), photometry.FormatFigure(r.y[i])))
 			}
@@ -313,13 +304,15 @@ func (b *builder) locate(r *rows) []int32 {
 // placeOfGridLabel finds a place of a base without labels by its row and
 // column.
 func (b *builder) placeOfGridLabel(label string) int32 {
-	column, row, ok := ParseGridLabel(label)
-	if !ok {
-		return -1
+	if b.lattice == nil {
+		b.lattice = &spatial.Lattice{}
+		if l := spatial.FindLattice(b.places.X, b.places.Y); l != nil && l.Fill(b.places.X, b.places.Y) {
+			b.lattice = l
+		}
 	}
-	l := spatial.FindLattice(b.placeX, b.placeY)
-	if l == nil || column >= len(l.Xs) || row >= len(l.Ys) || !l.Fill(b.placeX, b.placeY) {
-		return -1
+	l := b.lattice
+	if column, row, ok := ParseGridLabel(label); ok && column < len(l.Xs) && row < len(l.Ys) {
+		return int32(l.At(column, len(l.Ys)-1-row))
 	}
-	return int32(l.At(column, len(l.Ys)-1-row))
+	return -1
 }

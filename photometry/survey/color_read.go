@@ -2,8 +2,8 @@ package survey
 
 import (
 	"math"
+	"slices"
 
-	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/table"
 )
@@ -21,12 +21,11 @@ func (b *builder) fillColors(s *Survey, sheets []*rows) {
 	if len(colored) == 0 {
 		return
 	}
-	whole := true
-	for _, r := range colored {
+	half := func(r *rows) bool {
 		c := &r.colors
-		whole = whole && (c.cct != nil || c.mired != nil || c.cieX != nil && c.cieY != nil || c.uPrime != nil && c.vPrime != nil)
+		return c.cct == nil && c.mired == nil && (c.cieX == nil || c.cieY == nil) && (c.uPrime == nil || c.vPrime == nil)
 	}
-	if !whole || len(colored) > 1 && !sameHalves(colored) {
+	if slices.ContainsFunc(colored, half) || len(colored) > 1 && !sameHalves(colored) {
 		if merged := b.mergedColors(colored); len(b.errors) == 0 {
 			b.colorsOf(s, []*rows{merged}, [][]int32{nil})
 		}
@@ -41,17 +40,17 @@ func (b *builder) fillColors(s *Survey, sheets []*rows) {
 	b.colorsOf(s, colored, places)
 }
 
+// colorRoles are all parts of a color.
+var colorRoles = append(slices.Clone(colorNumberRoles), ccRole)
+
 // sameHalves tells whether sheets give color by the same columns, so that one
 // does not complete another.
 func sameHalves(colored []*rows) bool {
 	for _, r := range colored[1:] {
-		for _, of := range colorNumberRoles {
+		for _, of := range colorRoles {
 			if r.colors.has(of) != colored[0].colors.has(of) {
 				return false
 			}
-		}
-		if r.colors.has(ccRole) != colored[0].colors.has(ccRole) {
-			return false
 		}
 	}
 	return true
@@ -60,50 +59,53 @@ func sameHalves(colored []*rows) bool {
 // mergedColors lays the color columns of several sheets over each other, place
 // by place; the first sheet that has a figure gives it.
 func (b *builder) mergedColors(colored []*rows) *rows {
-	n := len(b.placeX)
-	out := &rows{sheet: colored[0].sheet, n: n, parts: colored, sources: map[role][]source{}}
-	to := &out.colors
+	out := &rows{sheet: colored[0].sheet, n: b.places.Len(), parts: colored, sources: map[role][]source{}}
 	for part, r := range colored {
 		places := b.locate(r)
 		if len(b.errors) > 0 {
 			return nil
 		}
-		layOver := func(of role, lay func(p, i int)) {
-			if !r.colors.has(of) {
-				return
-			}
-			if !to.has(of) {
-				out.sources[of] = make([]source, n)
-				if of == ccRole {
-					to.cc = make([]string, n)
-				} else {
-					*to.number(of) = nans(n)
-				}
-			}
-			for i := range r.n {
-				p := i
-				if places != nil {
-					p = int(places[i])
-				}
-				if p >= 0 && p < n && !to.given(of, p) {
-					lay(p, i)
-					out.sources[of][p] = source{int32(part), int32(i)}
-				}
+		for _, of := range colorRoles {
+			if r.colors.has(of) {
+				out.layOver(of, part, r, places)
 			}
 		}
-		for _, of := range colorNumberRoles {
-			layOver(of, func(p, i int) { (*to.number(of))[p] = (*r.colors.number(of))[i] })
-		}
-		layOver(ccRole, func(p, i int) { to.cc[p] = r.colors.cc[i] })
 	}
 	return out
+}
+
+// layOver takes one part of a color from a sheet where there is none yet.
+func (r *rows) layOver(of role, part int, from *rows, places []int32) {
+	if !r.colors.has(of) {
+		r.sources[of] = make([]source, r.n)
+		if of == ccRole {
+			r.colors.cc = make([]string, r.n)
+		} else {
+			*r.colors.number(of) = nans(r.n)
+		}
+	}
+	for i := range from.n {
+		p := i
+		if places != nil {
+			p = int(places[i])
+		}
+		if p < 0 || p >= r.n || r.colors.given(of, p) {
+			continue
+		}
+		if of == ccRole {
+			r.colors.cc[p] = from.colors.cc[i]
+		} else {
+			(*r.colors.number(of))[p] = (*from.colors.number(of))[i]
+		}
+		r.sources[of][p] = source{int32(part), int32(i)}
+	}
 }
 
 // colorsOf converts the colors of sheets and lays them at their places (nil:
 // row and place are one); where a place has several, their mean in u', v'
 // stands.
 func (b *builder) colorsOf(s *Survey, colored []*rows, places [][]int32) {
-	n := len(b.placeX)
+	n := b.places.Len()
 	for _, r := range colored {
 		c := &r.colors
 		s.DuvRead = s.DuvRead || c.duv != nil || c.cieX != nil || c.uPrime != nil || c.cc != nil
@@ -117,8 +119,6 @@ func (b *builder) colorsOf(s *Survey, colored []*rows, places [][]int32) {
 		}
 		return
 	}
-	s.U, s.V = make([]float64, n), make([]float64, n)
-	count := make([]uint16, n)
 	each := func(f func(p int32, u colorimetry.UVPrime)) {
 		for k, r := range colored {
 			for i := range r.n {
@@ -135,16 +135,16 @@ func (b *builder) colorsOf(s *Survey, colored []*rows, places [][]int32) {
 			}
 		}
 	}
-	each(func(p int32, u colorimetry.UVPrime) {
-		s.U[p] += u.U
-		s.V[p] += u.V
-		count[p]++
-	})
+	s.U, s.V = make([]float64, n), make([]float64, n)
+	count := make([]uint16, n)
 	repeated := false
+	each(func(p int32, u colorimetry.UVPrime) {
+		s.U[p], s.V[p] = s.U[p]+u.U, s.V[p]+u.V
+		count[p]++
+		repeated = repeated || count[p] > 1
+	})
 	for p, k := range count {
-		s.U[p] /= float64(k) // 0/0 is NaN: no color there
-		s.V[p] /= float64(k)
-		repeated = repeated || k > 1
+		s.U[p], s.V[p] = s.U[p]/float64(k), s.V[p]/float64(k) // 0/0 is NaN: no color there
 	}
 	if !repeated {
 		return
@@ -160,81 +160,90 @@ func (b *builder) colorsOf(s *Survey, colored []*rows, places [][]int32) {
 
 // colorOf is the chromaticity of a row from whatever columns it has: u' and v'
 // before cie x and cie y before a color temperature, the others checked against
-// it. An error names the cell. A row with a color temperature whose Duv or CC
-// cell is empty has no color, since its place off the locus is not known.
+// it. An error names the cell.
 func (b *builder) colorOf(r *rows, i int) (colorimetry.UVPrime, bool) {
 	c := &r.colors
-	has := func(column []float64) bool { return column != nil && !math.IsNaN(column[i]) }
-	fail := func(of role, err error) (colorimetry.UVPrime, bool) {
-		b.add(r.colorError(i, of, "a color that a light can have: "+err.Error()))
-		return colorimetry.UVPrime{}, false
-	}
 	switch {
-	case has(c.uPrime) && has(c.vPrime):
-		p := colorimetry.UVPrime{U: c.uPrime[i], V: c.vPrime[i]}
-		if err := p.XY().Check(); err != nil {
-			return fail(uPrimeRole, err)
-		}
-		b.compare(r, i, p)
-		return p, true
-	case has(c.cieX) && has(c.cieY):
-		p := colorimetry.XY{X: c.cieX[i], Y: c.cieY[i]}
-		if err := p.Check(); err != nil {
-			return fail(cieXRole, err)
-		}
-		b.compare(r, i, p.UVPrime())
-		return p.UVPrime(), true
-	case !has(c.cct) && !has(c.mired):
-		if of, other := c.lone(i); other != "" {
-			b.add(r.colorError(i, of, other))
-		}
-		return colorimetry.UVPrime{}, false
+	case givenAt(c.uPrime, i) && givenAt(c.vPrime, i):
+		uv := colorimetry.UVPrime{U: c.uPrime[i], V: c.vPrime[i]}
+		return uv, b.checkColor(r, i, uPrimeRole, uv.XY(), uv)
+	case givenAt(c.cieX, i) && givenAt(c.cieY, i):
+		xy := colorimetry.XY{X: c.cieX[i], Y: c.cieY[i]}
+		return xy.UVPrime(), b.checkColor(r, i, cieXRole, xy, xy.UVPrime())
+	case givenAt(c.cct, i) || givenAt(c.mired, i):
+		return b.colorOfTemperature(r, i)
 	}
+	if of, other := c.lone(i); other != "" {
+		b.add(r.colorError(i, of, other))
+	}
+	return colorimetry.UVPrime{}, false
+}
+
+// checkColor refuses a chromaticity that no light has, and compares it with the
+// color temperature beside it.
+func (b *builder) checkColor(r *rows, i int, of role, xy colorimetry.XY, uv colorimetry.UVPrime) bool {
+	if err := xy.Check(); err != nil {
+		b.impossible(r, i, of, err)
+		return false
+	}
+	b.compare(r, i, uv)
+	return true
+}
+
+// impossible refuses a color at one of its cells.
+func (b *builder) impossible(r *rows, i int, of role, err error) {
+	b.add(r.colorError(i, of, "a color that a light can have: "+err.Error()))
+}
+
+// colorOfTemperature is the chromaticity of a row with a color temperature. Where
+// its Duv or CC cell is empty it has none, since its place off the locus is not
+// known.
+func (b *builder) colorOfTemperature(r *rows, i int) (none colorimetry.UVPrime, ok bool) {
+	c := &r.colors
 	light := colorimetry.CCT{}
 	of := cctRole
-	if has(c.cct) {
+	switch {
+	case !givenAt(c.cct, i) && !(c.mired[i] > 0):
+		b.add(r.colorError(i, miredRole, "a number of mired above zero such as 178"))
+		return none, false
+	case !givenAt(c.cct, i):
+		of, light.Kelvin = miredRole, colorimetry.Kelvin(c.mired[i])
+	case givenAt(c.mired, i) && math.Abs(c.mired[i]*c.cct[i]/1e6-1) > 0.02:
+		b.add(r.colorError(i, miredRole, "the mired of "+c.text(cctRole, i)+" K beside it, or one of the two"))
+		return none, false
+	default:
 		light.Kelvin = c.cct[i]
-		if has(c.mired) && math.Abs(c.mired[i]*light.Kelvin/1e6-1) > 0.02 {
-			b.add(r.colorError(i, miredRole, "the mired of "+c.text(cctRole, i)+" K beside it, or one of the two"))
-			return colorimetry.UVPrime{}, false
-		}
-	} else {
-		of = miredRole
-		if !(c.mired[i] > 0) {
-			b.add(r.colorError(i, miredRole, "a number of mired above zero such as 178"))
-			return colorimetry.UVPrime{}, false
-		}
-		light.Kelvin = colorimetry.Kelvin(c.mired[i])
-	}
-	cc := ""
-	if c.cc != nil {
-		cc = c.cc[i]
 	}
 	switch {
-	case has(c.duv):
+	case givenAt(c.duv, i):
 		light.Duv = c.duv[i]
-	case cc != "":
-		needs, err := colorimetry.ParseNeeds(cc)
+	case c.given(ccRole, i):
+		needs, err := colorimetry.ParseNeeds(c.cc[i])
 		if err != nil {
 			b.add(r.colorError(i, ccRole, "needs or has with it, needs 1M or has 1G: "+err.Error()))
-			return colorimetry.UVPrime{}, false
+			return none, false
 		}
 		if light, err = colorimetry.FromCC(light.Kelvin, needs); err != nil {
-			return fail(ccRole, err)
+			b.impossible(r, i, ccRole, err)
+			return none, false
 		}
 	case c.duv != nil || c.cc != nil:
 		b.halfColored++
-		return colorimetry.UVPrime{}, false
+		return none, false
 	}
 	uv, err := light.UV()
 	if err != nil {
-		if has(c.duv) && (colorimetry.CCT{Kelvin: light.Kelvin}).Check() == nil {
+		if givenAt(c.duv, i) && (colorimetry.CCT{Kelvin: light.Kelvin}).Check() == nil {
 			of = duvRole
 		}
-		return fail(of, err)
+		b.impossible(r, i, of, err)
+		return none, false
 	}
 	return uv.UVPrime(), true
 }
+
+// givenAt tells whether a column has a number in row i.
+func givenAt(column []float64, i int) bool { return column != nil && !math.IsNaN(column[i]) }
 
 // compare warns where a color temperature beside a chromaticity is another
 // color: by more than a fiftieth, which no rounding makes.
@@ -292,9 +301,9 @@ func (c *colorColumns) lone(i int) (of role, other string) {
 // tellColors adds what came up while colors were read.
 func (b *builder) tellColors(s *Survey) {
 	if b.halfColored > 0 {
-		s.Warnings = append(s.Warnings, photometry.Found("no_duv", "places", b.halfColored))
+		s.warn("no_duv", "places", b.halfColored)
 	}
 	if b.disagree > 0 {
-		s.Warnings = append(s.Warnings, photometry.Found("colors_disagree", "rows", b.disagree, "line", b.disagreeLine))
+		s.warn("colors_disagree", "rows", b.disagree, "line", b.disagreeLine)
 	}
 }

@@ -1,7 +1,5 @@
 package survey
 
-import "math"
-
 // colorColumns are the color of each row as written; nil columns are absent.
 type colorColumns struct {
 	cct, mired, duv, cieX, cieY, uPrime, vPrime []float64
@@ -42,7 +40,7 @@ func (c *colorColumns) given(of role, i int) bool {
 	case of == ccRole:
 		return c.cc[i] != ""
 	}
-	return !math.IsNaN((*c.number(of))[i])
+	return givenAt(*c.number(of), i)
 }
 
 // hasAny tells whether row i has any part of a color.

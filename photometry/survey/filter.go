@@ -1,13 +1,10 @@
 package survey
 
-// filter keeps some rows of a table by points.
-func (r *rows) filter(keep []bool) { *r = *r.subset(keep) }
-
-// subset is a table of some of the rows, which keep their line numbers.
-func (r *rows) subset(keep []bool) *rows {
+// where is a table of some of the rows, which keep their line numbers.
+func (r *rows) where(keep func(i int) bool) *rows {
 	index := make([]int32, 0, r.n)
-	for i, k := range keep {
-		if k {
+	for i := range r.n {
+		if keep(i) {
 			index = append(index, int32(i))
 		}
 	}

@@ -161,7 +161,7 @@ func (f *Form) fill(r *rows) {
 		if r.label != nil {
 			row.Label = r.label[i]
 		}
-		if lamp := lampAt(r, i); !together(lamp) {
+		if lamp := textAt(r.lamp, i); !together(lamp) {
 			row.Lamp = lamp
 		}
 		if clock != nil && clock[i] != "" {

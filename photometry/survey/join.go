@@ -16,86 +16,88 @@ import (
 // fillLevels brings the levels of all sheets to their places: one entry a
 // place, NaN where nothing was read.
 func (b *builder) fillLevels(s *Survey, sheets []*rows) {
-	base := b.base
-	n := len(b.placeX)
-	s.X, s.Y, s.Label = b.placeX, b.placeY, b.names
-	single := b.placeOf == nil
-	for _, r := range sheets {
-		if r != base && r.hasLevel {
-			single = false
-		}
-	}
-	if single {
+	s.X, s.Y, s.Label = b.places.X, b.places.Y, b.names
+	sheets = b.levelsFirst(sheets)
+	if b.placeOf == nil && len(sheets) == 1 {
 		// Rows and places are one: the columns serve as they are.
-		s.Level, s.Minutes = base.level, base.minutes
-		s.lineOf = base.line
-		s.found = base.text
-		for _, v := range s.Level {
-			if !math.IsNaN(v) {
-				s.Readings++
-			}
-		}
+		base := b.base
+		s.Level, s.Minutes, s.lineOf, s.found = base.level, base.minutes, base.line, base.text
+		base.eachLevel(nil, func(int, int32, float64) { s.Readings++ })
 		return
 	}
-	count := make([]int32, n)
-	s.found = map[int32]string{}
-	s.lines = make([]int32, n)
-	s.Level = make([]float64, n) // sums first
+	if b.checkTwins(sheets[1:]); len(b.errors) > 0 {
+		return
+	}
+	p := newPile(b.places.Len())
 	for _, r := range sheets {
-		if r.hasLevel && r.minutes != nil {
-			s.Minutes = nans(n)
-		}
-	}
-	b.checkTwins(sheets)
-	if len(b.errors) > 0 {
-		return
-	}
-	var placesOf [][]int32
-	for _, r := range b.levelsFirst(sheets) {
-		if !r.hasLevel {
-			placesOf = append(placesOf, nil)
-			continue
-		}
-		if r.quantity != base.quantity {
-			b.add(&table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line, InWords: true,
-				Found: "levels of " + r.quantity.String(), Expected: "the " + base.quantity.String() + " of " + base.sheet.File})
+		if r.quantity != b.base.quantity {
+			b.add(r.fault("levels of "+r.quantity.String(), "the "+b.base.quantity.String()+" of "+b.base.sheet.File))
 		}
 		places := b.locate(r)
-		placesOf = append(placesOf, places)
 		if len(b.errors) > 0 {
 			return
 		}
-		r.eachLevel(places, func(i int, p int32, level float64) {
-			if count[p] == 0 {
-				s.lines[p] = int32(r.line(i))
-				if s.Minutes != nil {
-					s.Minutes[p] = valueAt(r.minutes, i)
-				}
-				if text, odd := r.text[int32(i)]; odd {
-					s.found[p] = text
-				}
-			}
-			count[p]++
-			s.Level[p] += level
-			s.Readings++
-		})
+		p.add(r, places)
 	}
+	p.fill(s)
+}
+
+// pile is readings piled up by place.
+type pile struct {
+	sheets  []*rows
+	places  [][]int32 // of each sheet's rows
+	level   []float64 // sums
+	count   []int32
+	lines   []int32   // of each place's first reading
+	minutes []float64 // the same; nil without times
+	found   map[int32]string
+	order   []int32 // places in the order of their first readings
+}
+
+func newPile(places int) *pile {
+	return &pile{level: make([]float64, places), count: make([]int32, places), lines: make([]int32, places), found: map[int32]string{}}
+}
+
+// add piles up a sheet's readings at places.
+func (p *pile) add(r *rows, places []int32) {
+	if r.minutes != nil && p.minutes == nil {
+		p.minutes = nans(len(p.level))
+	}
+	p.sheets, p.places = append(p.sheets, r), append(p.places, places)
+	r.eachLevel(places, func(i int, at int32, level float64) {
+		if p.count[at] == 0 {
+			p.order = append(p.order, at)
+			p.lines[at] = int32(r.line(i))
+			if p.minutes != nil {
+				p.minutes[at] = valueAt(r.minutes, i)
+			}
+			if text, odd := r.text[int32(i)]; odd {
+				p.found[at] = text
+			}
+		}
+		p.count[at]++
+		p.level[at] += level
+	})
+}
+
+// fill gives a survey the means of the readings at each place, NaN where there are
+// none, and the readings of places that have several.
+func (p *pile) fill(s *Survey) {
+	s.Level, s.Minutes, s.lines, s.found = p.level, p.minutes, p.lines, p.found
 	repeated := false
-	for p, c := range count {
-		s.Level[p] /= float64(c) // 0/0 is NaN: not read
-		repeated = repeated || c > 1
+	for at, n := range p.count {
+		s.Level[at] /= float64(n) // 0/0 is NaN: not read
+		s.Readings += int(n)
+		repeated = repeated || n > 1
 	}
 	if !repeated {
 		return
 	}
-	s.Repeats = count
-	for k, r := range b.levelsFirst(sheets) {
-		if !r.hasLevel {
-			continue
-		}
-		r.eachLevel(placesOf[k], func(i int, p int32, level float64) {
-			if count[p] > 1 {
-				s.Again = append(s.Again, Reading{Point: p, Level: level, Minutes: valueAt(r.minutes, i), Line: r.line(i)})
+	s.Repeats = p.count
+	for k, r := range p.sheets {
+		r.eachLevel(p.places[k], func(i int, at int32, level float64) {
+			if p.count[at] > 1 {
+				s.Again = append(s.Again, Reading{Point: at, Level: level, Minutes: valueAt(r.minutes, i), Line: r.line(i)})
 			}
 		})
 	}
@@ -104,21 +106,15 @@ func (b *builder) fillLevels(s *Survey, sheets []*rows) {
 // checkTwins looks at further sheets with levels: readings of the same places
 // on another day, or the same file twice, are not repeats. Others are, and are
 // said to be.
-func (b *builder) checkTwins(sheets []*rows) {
-	for _, r := range b.levelsFirst(sheets)[1:] {
-		if !r.hasLevel {
-			continue
-		}
-		fail := func(found, expected string) {
-			b.add(&table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line, InWords: true, Found: found, Expected: expected})
-		}
+func (b *builder) checkTwins(further []*rows) {
+	for _, r := range further {
 		if r.sheet.File == b.base.sheet.File && r.sheet.Name == b.base.sheet.Name {
-			fail("the same file twice", "each file once")
+			b.add(r.fault("the same file twice", "each file once"))
 			continue
 		}
 		for _, key := range []*schema.Note[string]{schema.Date, schema.Title} {
 			if mine, theirs := sheetNote(r.sheet, key), sheetNote(b.base.sheet, key); mine != "" && theirs != "" && mine != theirs {
-				fail("levels of another "+key.Name+" ("+mine+", not "+theirs+")", "one survey; two days or two surfaces are two calls")
+				b.add(r.fault("levels of another "+key.Name+" ("+mine+", not "+theirs+")", "one survey; two days or two surfaces are two calls"))
 				break
 			}
 		}
@@ -141,11 +137,11 @@ func (r *rows) eachLevel(places []int32, f func(row int, place int32, level floa
 	}
 }
 
-// levelsFirst puts the base first.
+// levelsFirst are the sheets with levels, the base first.
 func (b *builder) levelsFirst(sheets []*rows) []*rows {
 	out := []*rows{b.base}
 	for _, r := range sheets {
-		if r != b.base {
+		if r != b.base && r.hasLevel {
 			out = append(out, r)
 		}
 	}
@@ -155,39 +151,28 @@ func (b *builder) levelsFirst(sheets []*rows) []*rows {
 // dropEmpty takes out places where no level was read and counts them, and
 // finds rows and columns among all of them.
 func (b *builder) dropEmpty(s *Survey) {
-	n := len(s.X)
 	s.Lattice = spatial.FindLattice(s.X, s.Y)
 	if b.columns > 0 {
 		// A grid of labels is known even where whole rows were not read.
-		s.Lattice = &spatial.Lattice{Even: true}
-		for c := range b.columns {
-			x, _ := GridPosition(c, 0, b.columns, b.rows, b.notes.width, b.notes.height, b.notes.settings.Edges)
-			s.Lattice.Xs = append(s.Lattice.Xs, x)
-		}
-		for r := range b.rows {
-			_, y := GridPosition(0, b.rows-1-r, b.columns, b.rows, b.notes.width, b.notes.height, b.notes.settings.Edges)
-			s.Lattice.Ys = append(s.Lattice.Ys, y)
-		}
+		s.Lattice = b.labelLattice()
 	}
-	empty := 0
 	colorOnly := 0
 	for i, v := range s.Level {
-		if math.IsNaN(v) {
-			empty++
-			if s.U != nil && !math.IsNaN(s.U[i]) {
-				colorOnly++
-			}
+		if math.IsNaN(v) && s.U != nil && !math.IsNaN(s.U[i]) {
+			colorOnly++
 		}
 	}
 	if colorOnly > 0 {
-		s.Warnings = append(s.Warnings, photometry.Found("color_without_level", "places", colorOnly))
+		s.warn("color_without_level", "places", colorOnly)
 	}
+	read := s.readAt()
+	empty := s.Len() - len(read)
 	s.Missing = empty
 	if s.Lattice != nil {
-		s.Missing = len(s.Lattice.Xs)*len(s.Lattice.Ys) - (n - empty)
+		s.Missing = len(s.Lattice.Xs)*len(s.Lattice.Ys) - len(read)
 	}
 	if empty > 0 {
-		b.keep(s, n-empty)
+		s.pick(read)
 	}
 	switch {
 	case s.Lattice == nil:
@@ -198,24 +183,49 @@ func (b *builder) dropEmpty(s *Survey) {
 	}
 }
 
-// keep leaves only the places with a level.
-func (b *builder) keep(s *Survey, left int) {
-	index := make([]int32, 0, left)
-	to := make([]int32, len(s.Level))
+// labelLattice are the rows and columns of a grid of labels.
+func (b *builder) labelLattice() *spatial.Lattice {
+	l := &spatial.Lattice{Even: true}
+	for c := range b.columns {
+		x, _ := b.gridPosition(c, 0)
+		l.Xs = append(l.Xs, x)
+	}
+	for r := range b.rows {
+		_, y := b.gridPosition(0, b.rows-1-r)
+		l.Ys = append(l.Ys, y)
+	}
+	return l
+}
+
+// gridPosition is the place of a grid label on the surface of the notes.
+func (b *builder) gridPosition(column, rowFromTop int) (x, y float64) {
+	return GridPosition(column, rowFromTop, b.columns, b.rows, b.notes.width, b.notes.height, b.notes.settings.Edges)
+}
+
+// readAt are the points with a level.
+func (s *Survey) readAt() []int32 {
+	index := make([]int32, 0, len(s.Level))
 	for i, v := range s.Level {
-		to[i] = -1
 		if !math.IsNaN(v) {
-			to[i] = int32(len(index))
 			index = append(index, int32(i))
 		}
+	}
+	return index
+}
+
+// pick leaves the points at an index, in its order.
+func (s *Survey) pick(index []int32) {
+	to := slices.Repeat([]int32{-1}, len(s.Level))
+	for k, i := range index {
+		to[i] = int32(k)
 	}
 	for _, column := range []*[]float64{&s.X, &s.Y, &s.Level, &s.Minutes, &s.U, &s.V} {
 		*column = picked(*column, index)
 	}
+	s.Label, s.Repeats, s.lines = picked(s.Label, index), picked(s.Repeats, index), picked(s.lines, index)
 	if lineOf := s.lineOf; lineOf != nil {
 		s.lineOf = func(i int) int { return lineOf(int(index[i])) }
 	}
-	s.Label, s.Repeats, s.lines = picked(s.Label, index), picked(s.Repeats, index), picked(s.lines, index)
 	found := map[int32]string{}
 	for i, text := range s.found {
 		if to[i] >= 0 {
@@ -229,14 +239,10 @@ func (b *builder) keep(s *Survey, left int) {
 	for k := range s.Lamps {
 		s.Lamps[k].keep(to)
 	}
-	kept := s.ColorAgain[:0]
-	for _, again := range s.ColorAgain {
-		if to[again.Point] >= 0 {
-			again.Point = to[again.Point]
-			kept = append(kept, again)
-		}
+	s.ColorAgain = slices.DeleteFunc(s.ColorAgain, func(again ColorReading) bool { return to[again.Point] < 0 })
+	for k := range s.ColorAgain {
+		s.ColorAgain[k].Point = to[s.ColorAgain[k].Point]
 	}
-	s.ColorAgain = kept
 }
 
 // frame sets the extent of the surface and the area in shot.
@@ -245,7 +251,7 @@ func (b *builder) frame(s *Survey) {
 	box, ok := spatial.BoxOf(s.X, s.Y)
 	if !ok {
 		r := b.base
-		b.add(&table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line, InWords: true, Found: "no levels", Expected: "at least two readings"})
+		b.add(r.fault("no levels", "at least two readings"))
 		return
 	}
 	s.Area = n.area
@@ -260,8 +266,8 @@ func (b *builder) frame(s *Survey) {
 			}
 		}
 		if outside > 0 {
-			s.Warnings = append(s.Warnings, photometry.Found("outside_surface",
-				"places", outside, "width", photometry.Length(n.width), "height", photometry.Length(n.height)))
+			s.warn("outside_surface",
+				"places", outside, "width", photometry.Length(n.width), "height", photometry.Length(n.height))
 		}
 	case s.Lattice != nil:
 		s.Extent = latticeExtent(s.Lattice, box, s.Settings.Edges)
@@ -327,7 +333,7 @@ func (b *builder) findReference(s *Survey) {
 		}
 	}
 	if b.knownUnread(n.reference.Label) {
-		s.Warnings = append(s.Warnings, photometry.Found("reference_unread", "reference", n.reference.Label))
+		s.warn("reference_unread", "reference", n.reference.Label)
 		return
 	}
 	b.errors = append(b.errors, n.ErrorAt(schema.ReferenceAt, "the label of a place that was read, or its x,y"))
@@ -375,8 +381,8 @@ func (b *builder) tell(s *Survey) {
 		s.Reading = append(s.Reading, fmt.Sprintf("the labels make a grid of %d × %d places; the note grid says otherwise", b.columns, b.rows))
 	}
 	if g := b.notes.grid; g.Columns > 0 && s.Lattice != nil && (g.Columns != len(s.Lattice.Xs) || g.Rows != len(s.Lattice.Ys)) {
-		s.Warnings = append(s.Warnings, photometry.Found("grid_size",
-			"columns", g.Columns, "rows", g.Rows, "read_columns", len(s.Lattice.Xs), "read_rows", len(s.Lattice.Ys)))
+		s.warn("grid_size",
+			"columns", g.Columns, "rows", g.Rows, "read_columns", len(s.Lattice.Xs), "read_rows", len(s.Lattice.Ys))
 	}
 	b.tellMarks(s)
 	m := s.Settings.Meter

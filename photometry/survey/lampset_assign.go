@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strings"
 
-	"evenfall/photometry"
 	"evenfall/photometry/table"
 )
 
@@ -57,39 +56,40 @@ func partLights(parts []lampPart) lights {
 			lightOf(p.name, file, &out.unnamed).add(p.rows)
 			continue
 		}
-		// One pass finds each row's light: a file may hold many lamps.
-		of := map[string]int{}
-		var names []string
-		which := make([]int, p.rows.n)
-		for i, name := range p.rows.lamp {
-			if strings.EqualFold(name, "all") {
-				name = ""
-			}
-			k, known := of[name]
-			if !known {
-				k = slices.IndexFunc(names, func(n string) bool { return strings.EqualFold(n, name) })
-				if k < 0 {
-					k = len(names)
-					names = append(names, name)
-				}
-				of[name] = k
-			}
-			which[i] = k
-		}
-		if len(names) == 1 {
-			lightOf(names[0], file, &out.lamps).add(p.rows)
-			continue
-		}
-		keep := make([]bool, p.rows.n)
-		for k, name := range names {
-			for i := range keep {
-				keep[i] = which[i] == k
-			}
+		for _, part := range p.rows.byLamp() {
 			// A row with no lamp and nothing read is a blank of the sheet.
-			if r := p.rows.subset(keep); name != "" || r.anythingRead() {
-				lightOf(name, file, &out.lamps).add(r)
+			if part.name != "" || part.rows.anythingRead() {
+				lightOf(part.name, file, &out.lamps).add(part.rows)
 			}
 		}
+	}
+	return out
+}
+
+// byLamp are the rows of each lamp in its cells, in order; the empty name is all
+// lamps together.
+func (r *rows) byLamp() []alone {
+	// One pass finds each row's lamp: a file may hold many.
+	of := map[string]int{}
+	var out []alone
+	which := make([]int, r.n)
+	for i, name := range r.lamp {
+		if strings.EqualFold(name, "all") {
+			name = ""
+		}
+		k, known := of[name]
+		if !known {
+			k = slices.IndexFunc(out, func(a alone) bool { return strings.EqualFold(a.name, name) })
+			if k < 0 {
+				k = len(out)
+				out = append(out, alone{name: name})
+			}
+			of[name] = k
+		}
+		which[i] = k
+	}
+	for k := range out {
+		out[k].rows = r.where(func(i int) bool { return which[i] == k })
 	}
 	return out
 }
@@ -103,71 +103,76 @@ func (b *builder) assign(l lights) (*LampSet, table.Errors) {
 			named, fewest = true, min(fewest, lamp.n)
 		}
 	}
-	with := 0 // files that name no lamp, with levels
-	most := 0
+	with, most := 0, 0 // files that name no lamp, with levels
 	for _, u := range l.unnamed {
 		if u.n > 0 {
 			with, most = with+1, max(most, u.n)
 		}
 	}
-	asLamps := func(told bool) (*LampSet, table.Errors) {
-		lamps := append(slices.Clone(l.lamps), l.unnamed...)
-		if len(lamps) == 0 {
-			return nil, nil
-		}
-		slices.SortFunc(lamps, func(a, c *lightRows) int { return a.order - c.order })
-		set, errors := b.lampSet(l.together, lamps)
-		for _, u := range l.unnamed {
-			if told && set != nil {
-				set.Surface.Warnings = append(set.Surface.Warnings, photometry.Found("names_no_lamp", "file", u.file, "lamp", quote(u.name)))
-			}
-		}
-		return set, errors
-	}
-	if !named || l.together.n > 0 || with == 0 {
-		return asLamps(named && with > 0)
-	}
-	asAll := func(b *builder, copied bool) (*LampSet, table.Errors) {
-		all := &lightRows{}
-		for _, u := range l.unnamed {
-			for _, r := range u.parts {
-				if copied {
-					r = r.copied()
-				}
-				all.add(r)
-			}
-		}
-		lamps := l.lamps
-		if copied {
-			lamps = nil
-			for _, lamp := range l.lamps {
-				again := &lightRows{name: lamp.name, file: lamp.file, order: lamp.order}
-				for _, r := range lamp.parts {
-					again.add(r.copied())
-				}
-				lamps = append(lamps, again)
-			}
-		}
-		set, errors := b.lampSet(all, lamps)
-		if set != nil {
-			for _, u := range l.unnamed {
-				set.Surface.Inferred = append(set.Surface.Inferred, u.file+" names no lamp: it is taken as all lamps together")
-			}
-		}
-		return set, errors
-	}
-	if float64(fewest) < leastCommon*float64(most) {
-		return asAll(b, false)
-	}
-	if with == 1 {
+	switch {
+	case !named || l.together.n > 0 || with == 0:
+		return b.unnamedAsLamps(l, named && with > 0)
+	case float64(fewest) < leastCommon*float64(most):
+		return b.unnamedAsAll(l)
+	case with == 1:
 		// A trial on copies, since building puts rows in order.
 		trial := &builder{notes: b.notes, warnings: slices.Clone(b.warnings), reading: slices.Clone(b.reading)}
-		if set, errors := asAll(trial, true); len(errors) == 0 && set.addsUp() {
-			set.Surface.Warnings = append(set.Surface.Warnings, photometry.Found("sum.names_no_lamp", "file", l.unnamed[0].file))
+		if set, errors := trial.unnamedAsAll(l.copied()); len(errors) == 0 && set.addsUp() {
+			set.Surface.warn("sum.names_no_lamp", "file", l.unnamed[0].file)
 			return set, nil
 		}
 	}
-	return asLamps(true)
+	return b.unnamedAsLamps(l, true)
+}
+
+// unnamedAsLamps takes files that name no lamp as lamps of their own names; told
+// says so.
+func (b *builder) unnamedAsLamps(l lights, told bool) (*LampSet, table.Errors) {
+	lamps := append(slices.Clone(l.lamps), l.unnamed...)
+	if len(lamps) == 0 {
+		return nil, nil
+	}
+	slices.SortFunc(lamps, func(a, c *lightRows) int { return a.order - c.order })
+	set, errors := b.lampSet(l.together, lamps)
+	for _, u := range l.unnamed {
+		if told && set != nil {
+			set.Surface.warn("names_no_lamp", "file", u.file, "lamp", quote(u.name))
+		}
+	}
+	return set, errors
+}
+
+// unnamedAsAll takes files that name no lamp as all lamps together.
+func (b *builder) unnamedAsAll(l lights) (*LampSet, table.Errors) {
+	all := &lightRows{}
+	for _, u := range l.unnamed {
+		for _, r := range u.parts {
+			all.add(r)
+		}
+	}
+	set, errors := b.lampSet(all, l.lamps)
+	for _, u := range l.unnamed {
+		if set != nil {
+			set.Surface.Inferred = append(set.Surface.Inferred, u.file+" names no lamp: it is taken as all lamps together")
+		}
+	}
+	return set, errors
+}
+
+// copied are the same lights with rows of their own.
+func (l lights) copied() lights {
+	copies := func(lights []*lightRows) []*lightRows {
+		var out []*lightRows
+		for _, light := range lights {
+			again := &lightRows{name: light.name, file: light.file, order: light.order}
+			for _, r := range light.parts {
+				again.add(r.copied())
+			}
+			out = append(out, again)
+		}
+		return out
+	}
+	return lights{together: l.together, lamps: copies(l.lamps), unnamed: copies(l.unnamed)}
 }
 
 // copied are the same rows with number columns of their own.

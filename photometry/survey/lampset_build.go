@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"evenfall/photometry"
 	"evenfall/photometry/spatial"
@@ -18,40 +17,21 @@ const leastCommon = 2.0 / 3
 
 // lampSet lays the maps of all lamps over one set of places.
 func (b *builder) lampSet(together *lightRows, lamps []*lightRows) (*LampSet, table.Errors) {
-	set := &LampSet{Together: together.n > 0}
-	ground := together
-	if !set.Together {
-		// The lamp with most readings has the places; ambient light only where
-		// there is nothing else.
-		ground = slices.MaxFunc(lamps, func(a, c *lightRows) int {
-			ambient := func(l *lightRows) bool { return strings.EqualFold(l.name, AmbientName) }
-			switch {
-			case ambient(a) != ambient(c) && ambient(a):
-				return -1
-			case ambient(a) != ambient(c):
-				return 1
-			}
-			return a.n - c.n
-		})
-	}
 	for _, l := range lamps {
 		if l.n == 0 {
-			r := l.parts[0]
-			b.add(&table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line, InWords: true,
-				Found: "no levels of the lamp " + quote(l.name), Expected: "at least one reading of it, or another name"})
+			b.add(l.parts[0].fault("no levels of the lamp "+quote(l.name), "at least one reading of it, or another name"))
 		}
 	}
-	for _, r := range ground.parts {
-		if b.base == nil && r.hasLevel {
-			b.base = r
-		}
+	ground := together
+	if together.n == 0 {
+		ground = slices.MaxFunc(lamps, fuller)
 	}
+	b.findBase(ground.parts)
 	if len(b.errors) > 0 || !b.findPlaces() || len(b.errors) > 0 {
 		return nil, b.errors
 	}
-	s := &Survey{Title: b.notes.title, Date: b.notes.date, Quantity: b.base.quantity, Settings: b.notes.settings, Reference: -1}
-	s.Settings.Meter.Unit = b.base.unit
-	set.Surface = s
+	set := &LampSet{Together: together.n > 0, Surface: b.newSurvey()}
+	s := set.Surface
 	columns := make([]*lampColumn, len(lamps))
 	for k, l := range lamps {
 		if columns[k] = b.lampColumn(s, l); len(b.errors) > 0 {
@@ -64,30 +44,26 @@ func (b *builder) lampSet(together *lightRows, lamps []*lightRows) (*LampSet, ta
 		}
 		b.checkGround(ground)
 		b.fillColors(s, ground.parts)
-	} else if b.sumLamps(s, columns); len(b.errors) > 0 {
-		return nil, b.errors
+	} else {
+		b.sumLamps(s, columns)
 	}
 	if len(b.errors) > 0 {
 		return nil, b.errors
 	}
-	var kept []int32 // places with a level, which become the points
-	for p, v := range s.Level {
-		if !math.IsNaN(v) {
-			kept = append(kept, int32(p))
-		}
-	}
+	read := s.readAt() // these places become the points
 	b.dropEmpty(s)
 	b.frame(s)
-	if len(b.errors) == 0 {
-		b.findReference(s)
-		b.tell(s)
-		if !set.Together {
-			// Sums are marks of no scale.
-			s.Warnings = slices.DeleteFunc(s.Warnings, func(f photometry.Finding) bool { return f.Code == "no_mark" })
-		}
+	if len(b.errors) > 0 {
+		return set, b.errors
+	}
+	b.findReference(s)
+	b.tell(s)
+	if !set.Together {
+		// Sums are marks of no scale.
+		s.Warnings = slices.DeleteFunc(s.Warnings, func(f photometry.Finding) bool { return f.Code == "no_mark" })
 	}
 	for _, c := range columns {
-		set.Maps = append(set.Maps, c.finish(s, kept))
+		set.Maps = append(set.Maps, c.finish(s, read))
 		set.squares, set.nu = set.squares+c.squares, set.nu+c.nu
 		if d := c.Drift; d.taken() && !set.Together {
 			set.drift = max(set.drift, d.ErrorStops)
@@ -95,6 +71,18 @@ func (b *builder) lampSet(together *lightRows, lamps []*lightRows) (*LampSet, ta
 	}
 	set.addScatter()
 	return set, b.errors
+}
+
+// fuller orders lamps by their readings; ambient light has the places only where
+// there is nothing else.
+func fuller(a, b *lightRows) int {
+	switch {
+	case a.ambient() == b.ambient():
+		return a.n - b.n
+	case a.ambient():
+		return -1
+	}
+	return 1
 }
 
 // checkGround refuses levels of zero of all lamps together.
@@ -115,19 +103,16 @@ type lampColumn struct {
 
 // lampColumn brings a lamp's readings to their places.
 func (b *builder) lampColumn(s *Survey, l *lightRows) *lampColumn {
-	n := len(b.placeX)
-	own := &Survey{Quantity: s.Quantity, Settings: s.Settings, Reference: -1, found: map[int32]string{}}
+	own := &Survey{Quantity: s.Quantity, Settings: s.Settings, Reference: -1, X: b.places.X, Y: b.places.Y}
 	c := &lampColumn{LampMap: LampMap{Name: l.name}, places: own}
-	index := make([]int32, n) // of a place in own, one more; 0 for none
+	p := newPile(b.places.Len())
 	var colored []*rows
-	var again []Reading
 	for _, r := range l.parts {
 		if r.x == nil && r.label != nil && r != b.base && b.notes.settings.Sized && b.columns > 0 && !b.placeLabels(r) {
 			return c
 		}
 		if r.hasLevel && r.quantity != s.Quantity {
-			b.add(&table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line, InWords: true,
-				Found: "levels of " + r.quantity.String() + " of the lamp " + quote(l.name), Expected: "the " + s.Quantity.String() + " of " + b.base.sheet.File})
+			b.add(r.fault("levels of "+r.quantity.String()+" of the lamp "+quote(l.name), "the "+s.Quantity.String()+" of "+b.base.sheet.File))
 			return c
 		}
 		before := len(b.errors)
@@ -138,44 +123,14 @@ func (b *builder) lampColumn(s *Survey, l *lightRows) *lampColumn {
 		if r.colors.any() {
 			colored = append(colored, r)
 		}
-		if !r.hasLevel {
-			continue
+		if r.hasLevel {
+			own.Settings.Meter.Unit = r.unit
+			p.add(r, places)
 		}
-		own.Settings.Meter.Unit = r.unit
-		if r.minutes != nil && own.Minutes == nil {
-			own.Minutes = nans(own.Len())
-		}
-		r.eachLevel(places, func(i int, p int32, level float64) {
-			k := index[p] - 1
-			if k < 0 {
-				k = int32(len(c.at))
-				index[p] = k + 1
-				c.at = append(c.at, p)
-				own.X, own.Y, own.Level = append(own.X, b.placeX[p]), append(own.Y, b.placeY[p]), append(own.Level, 0)
-				own.Repeats, own.lines = append(own.Repeats, 0), append(own.lines, int32(r.line(i)))
-				if own.Minutes != nil {
-					own.Minutes = append(own.Minutes, valueAt(r.minutes, i))
-				}
-				if text, odd := r.text[int32(i)]; odd {
-					own.found[k] = text
-				}
-			}
-			own.Level[k] += level
-			own.Repeats[k]++
-			own.Readings++
-			again = append(again, Reading{Point: k, Level: level, Minutes: valueAt(r.minutes, i)})
-		})
 	}
-	repeated := false
-	for k, count := range own.Repeats {
-		own.Level[k] /= float64(count)
-		repeated = repeated || count > 1
-	}
-	if repeated {
-		own.Again = slices.DeleteFunc(again, func(r Reading) bool { return own.Repeats[r.Point] < 2 })
-	} else {
-		own.Repeats = nil
-	}
+	p.fill(own)
+	own.pick(p.order)
+	c.at = p.order
 	b.lampColors(c, colored)
 	return c
 }
@@ -185,26 +140,15 @@ func (b *builder) lampColumn(s *Survey, l *lightRows) *lampColumn {
 func (b *builder) locateLamp(r *rows) []int32 {
 	if (r.x == nil) != (r.y == nil) {
 		if r.label == nil {
-			b.add(&table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line, Found: "only one of the columns x and y", InWords: true, Expected: "both"})
+			b.add(r.fault("only one of the columns x and y", "both"))
 			return nil
 		}
 		r.x, r.y = nil, nil // the labels say where
 	}
-	if r == b.base || !r.grid || !b.base.grid || r.x == nil || b.base.x == nil || r.places == b.base.places && r.n == b.base.n {
-		return b.locate(r)
+	if r != b.base && r.grid && b.base.grid && r.x != nil && b.base.x != nil {
+		return b.locateRows(r)
 	}
-	known := spatial.NewPlaces(b.placeX, b.placeY)
-	near := math.Max(0.01, 0.05*known.Spacing())
-	places := make([]int32, r.n)
-	for i := range places {
-		if places[i] = -1; math.IsNaN(r.x[i]) || math.IsNaN(r.y[i]) {
-			continue
-		}
-		if places[i] = known.Closest(r.x[i], r.y[i], near); places[i] < 0 && (!math.IsNaN(valueAt(r.level, i)) || r.colors.hasAny(i)) {
-			b.add(r.sheet.Error(r.cell(i, xRole, fmt.Sprintf("a place at %s, %s", photometry.FormatFigure(r.x[i]), photometry.FormatFigure(r.y[i]))), "a place that "+b.base.sheet.File+" has too"))
-		}
-	}
-	return places
+	return b.locate(r)
 }
 
 // elsewhere says once that a lamp's map is of other places, where errors since
@@ -236,7 +180,7 @@ func (b *builder) lampColors(c *lampColumn, colored []*rows) {
 	if len(b.errors) > 0 {
 		return
 	}
-	if places == nil && r.n != len(b.placeX) {
+	if places == nil && r.n != b.places.Len() {
 		panic("survey: a sheet of colors without places")
 	}
 	b.colorsOf(scratch, []*rows{r}, [][]int32{places})
@@ -249,8 +193,8 @@ func (b *builder) lampColors(c *lampColumn, colored []*rows) {
 // sumLamps makes the surface's levels of its lamps where no reading of all of
 // them together does: NaN where a lamp was not read.
 func (b *builder) sumLamps(s *Survey, columns []*lampColumn) {
-	n := len(b.placeX)
-	s.X, s.Y, s.Label = b.placeX, b.placeY, b.names
+	n := b.places.Len()
+	s.X, s.Y, s.Label = b.places.X, b.places.Y, b.names
 	s.Level = make([]float64, n)
 	fewest := columns[0]
 	for _, c := range columns {
@@ -287,7 +231,7 @@ func (b *builder) sumLamps(s *Survey, columns []*lampColumn) {
 			Expected: "every lamp alone at the same places, or readings of all lamps together as well (rows with an empty lamp cell)"})
 		return
 	}
-	s.Warnings = append(s.Warnings, photometry.Found("places_left_out", "left_out", n-common, "places", n))
+	s.warn("places_left_out", "left_out", n-common, "places", n)
 }
 
 // finish turns a column over all places into one over the points that are

@@ -62,19 +62,8 @@ func together(lamp string) bool { return lamp == "" || strings.EqualFold(lamp, "
 // for the surface, and leaves those of single lamps beside it. Where all
 // readings are of one lamp, that lamp is the surface's light.
 func splitLights(sheets []*rows, wanted string, c *collector) (surface []*rows, single []alone) {
-	var lamps []string
-	any := false
-	for _, r := range sheets {
-		for _, name := range distinct(r.lamp) {
-			if !together(name) && !containsFold(lamps, name) {
-				lamps = append(lamps, name)
-			}
-		}
-		for i, level := range r.level {
-			any = any || !math.IsNaN(level) && together(lampAt(r, i))
-		}
-	}
-	chosen := func(r *rows, i int) bool { return together(lampAt(r, i)) }
+	lamps, any := lampsIn(sheets)
+	chosen := together
 	switch {
 	case wanted != "" && !containsFold(lamps, wanted):
 		if len(sheets) > 0 {
@@ -86,7 +75,7 @@ func splitLights(sheets []*rows, wanted string, c *collector) (surface []*rows, 
 		}
 		return nil, nil
 	case wanted != "":
-		chosen = func(r *rows, i int) bool { return strings.EqualFold(lampAt(r, i), wanted) }
+		chosen = func(lamp string) bool { return strings.EqualFold(lamp, wanted) }
 	case any:
 	case len(lamps) == 1:
 		return sheets, nil
@@ -96,23 +85,14 @@ func splitLights(sheets []*rows, wanted string, c *collector) (surface []*rows, 
 		return nil, nil
 	}
 	for _, r := range sheets {
-		keep, kept := make([]bool, r.n), 0
-		for i := range keep {
-			if keep[i] = chosen(r, i); keep[i] {
-				kept++
-			}
+		if part := r.where(func(i int) bool { return chosen(textAt(r.lamp, i)) }); part.n > 0 {
+			surface = append(surface, part)
 		}
-		if kept > 0 {
-			surface = append(surface, r.subset(keep))
-		}
-		if wanted != "" {
+		if wanted != "" || r.lamp == nil {
 			continue
 		}
 		for _, name := range lamps {
-			for i := range keep {
-				keep[i] = strings.EqualFold(lampAt(r, i), name)
-			}
-			if part := r.subset(keep); part.n > 0 {
+			if part := r.where(func(i int) bool { return strings.EqualFold(r.lamp[i], name) }); part.n > 0 {
 				single = append(single, alone{name, part})
 			}
 		}
@@ -120,25 +100,28 @@ func splitLights(sheets []*rows, wanted string, c *collector) (surface []*rows, 
 	return surface, single
 }
 
-func lampAt(r *rows, i int) string {
-	if r.lamp == nil {
-		return ""
+// lampsIn are the single lamps that sheets name, in order; any tells whether there
+// are levels of all lamps together.
+func lampsIn(sheets []*rows) (lamps []string, any bool) {
+	for _, r := range sheets {
+		for _, name := range distinct(r.lamp) {
+			if !together(name) && !containsFold(lamps, name) {
+				lamps = append(lamps, name)
+			}
+		}
+		for i, level := range r.level {
+			any = any || !math.IsNaN(level) && together(textAt(r.lamp, i))
+		}
 	}
-	return r.lamp[i]
+	return lamps, any
 }
 
 func containsFold(names []string, name string) bool {
-	for _, n := range names {
-		if strings.EqualFold(n, name) {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(names, func(n string) bool { return strings.EqualFold(n, name) })
 }
 
 // fillLamps brings the readings of single lamps to their places.
 func (b *builder) fillLamps(s *Survey) {
-	at := map[string]int{}
 	for _, a := range b.alone {
 		if a.rows.x == nil && a.rows.label != nil && b.notes.settings.Sized && b.columns > 0 {
 			b.placeLabels(a.rows)
@@ -147,22 +130,18 @@ func (b *builder) fillLamps(s *Survey) {
 		if len(b.errors) > 0 {
 			return
 		}
-		k, known := at[strings.ToLower(a.name)]
-		if !known {
+		k := slices.IndexFunc(s.Lamps, func(l Lamp) bool { return strings.EqualFold(l.Name, a.name) })
+		if k < 0 {
 			k = len(s.Lamps)
-			at[strings.ToLower(a.name)] = k
 			s.Lamps = append(s.Lamps, Lamp{Name: a.name})
 		}
 		lamp := &s.Lamps[k]
 		a.rows.eachLevel(places, func(i int, p int32, level float64) {
-			lamp.Point, lamp.Level = append(lamp.Point, p), append(lamp.Level, level)
 			u := colorimetry.UVPrime{U: math.NaN(), V: math.NaN()}
-			if a.rows.colors.any() {
-				if got, ok := b.colorOf(a.rows, i); ok {
-					u = got
-				}
+			if got, ok := b.colorOf(a.rows, i); ok {
+				u = got
 			}
-			lamp.U, lamp.V = append(lamp.U, u.U), append(lamp.V, u.V)
+			lamp.Point, lamp.Level, lamp.U, lamp.V = append(lamp.Point, p), append(lamp.Level, level), append(lamp.U, u.U), append(lamp.V, u.V)
 		})
 	}
 }

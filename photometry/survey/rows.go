@@ -59,6 +59,11 @@ func (r *rows) cell(i int, of role, text string) table.Cell {
 	return c
 }
 
+// fault is an error of a sheet as a whole, placed at its header.
+func (r *rows) fault(found, expected string) *table.Error {
+	return &table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line, Found: found, InWords: true, Expected: expected}
+}
+
 // collector gathers the errors of one file so that all come together.
 type collector struct{ errors table.Errors }
 
@@ -193,31 +198,17 @@ func (r *rows) levels(data *table.Column, col *column, meter photometry.Meter, c
 
 // fillLevels turns numbers as written into levels, in place of a strided part
 // of out, and reads odd cells.
-func (r *rows) fillLevels(data *table.Column, start, stride int, out []float64, thousand float64, meter photometry.Meter, c *collector) {
+func (r *rows) fillLevels(data *table.Column, start, stride int, out []float64, times float64, meter photometry.Meter, c *collector) {
 	factor, proportional := r.unit.Scale()
-	factor *= thousand
 	for i, v := range data.Num {
+		at := start + i*stride
 		if proportional {
-			out[start+i*stride] = v * factor
-			continue
+			out[at] = v * (factor * times)
+		} else if out[at] = v; !math.IsNaN(v) {
+			out[at] = r.levelOf(v, at, meter, c)
 		}
-		out[start+i*stride] = v
-		if math.IsNaN(v) {
-			continue
-		}
-		level, err := meter.Level(v, r.unit)
-		if err != nil {
-			c.addParse(r.sheet, r.cell(start+i*stride, levelRole, strconv.FormatFloat(v, 'g', -1, 64)), err)
-			continue
-		}
-		if r.unit == photometry.FStop && v <= 0 {
-			c.add(r.sheet.Error(r.cell(start+i*stride, levelRole, strconv.FormatFloat(v, 'g', -1, 64)), "an f-number above zero"))
-			continue
-		}
-		out[start+i*stride] = level.Value
 	}
 	for _, odd := range data.Odd {
-		at := start + odd.Row*stride
 		level, unit, err := meter.ParseLevel(odd.Cell.Text)
 		switch {
 		case err != nil:
@@ -227,12 +218,27 @@ func (r *rows) fillLevels(data *table.Column, start, stride int, out []float64, 
 			c.add(r.sheet.Error(odd.Cell, "levels of "+r.quantity.String()+" like the rest of the column"))
 			continue
 		}
-		if unit == r.unit && thousand != 1 && !ownUnit(meter, odd.Cell.Text) {
-			level.Value *= thousand
+		if unit == r.unit && times != 1 && !ownUnit(meter, odd.Cell.Text) {
+			level.Value *= times
 		}
-		out[at] = level.Value
-		r.text[int32(at)] = odd.Cell.Text
+		at := start + odd.Row*stride
+		out[at], r.text[int32(at)] = level.Value, odd.Cell.Text
 	}
+}
+
+// levelOf is the level of an f-number or exposure value in row i; as it was written
+// where there is none.
+func (r *rows) levelOf(v float64, i int, meter photometry.Meter, c *collector) float64 {
+	level, err := meter.Level(v, r.unit)
+	switch {
+	case err != nil:
+		c.addParse(r.sheet, r.cell(i, levelRole, trimFloat(v)), err)
+		return v
+	case r.unit == photometry.FStop && v <= 0:
+		c.add(r.sheet.Error(r.cell(i, levelRole, trimFloat(v)), "an f-number above zero"))
+		return v
+	}
+	return level.Value
 }
 
 // ownUnit tells whether a level's text carries a unit.
@@ -270,111 +276,6 @@ func (r *rows) checkLevels(allowZero bool, c *collector) {
 				expected = "a level above zero on a measured surface; leave the cell empty where nothing was read"
 			}
 			c.add(r.sheet.Error(r.cell(i, levelRole, text), expected))
-		}
-	}
-}
-
-// gatherGrid unrolls a grid, top row first, into rows of x, y and value.
-func (r *rows) gatherGrid(l layout, notes *noteSet, meter photometry.Meter, c *collector) {
-	sheet := r.sheet
-	r.grid = true
-	var xs []float64
-	columns := []int{}
-	lettered := sheet.Rows > 0
-	for i := 1; i < len(sheet.Header); i++ {
-		if sheet.Header[i].Text != "" {
-			columns = append(columns, i)
-		}
-	}
-	r.places = len(sheet.Header) - 1
-	for row := range sheet.Rows {
-		if _, _, ok := ParseGridLabel(sheet.Columns[0].Text[row] + "1"); !ok {
-			lettered = false
-		}
-	}
-	r.n = sheet.Rows * r.places
-	position := func(cell table.Cell) float64 {
-		v, err := sheet.Dialect.Length(cell.Text, notes.lengthUnit)
-		if err != nil || !(math.Abs(v) <= schema.FarthestM) {
-			c.add(sheet.Error(cell, "a position of the grid such as 1.2"))
-			return math.NaN()
-		}
-		return v
-	}
-	if lettered {
-		r.label = make([]string, r.n)
-	} else {
-		r.x, r.y = nans(r.n), nans(r.n)
-		xs = make([]float64, len(sheet.Header))
-		for k, i := range columns {
-			xs[i] = position(sheet.Header[i])
-			for _, j := range columns[:k] {
-				if xs[j] == xs[i] {
-					c.add(sheet.Error(sheet.Header[i], "each x once along the first row of a grid"))
-				}
-			}
-		}
-	}
-	for row := range sheet.Rows {
-		name := sheet.Columns[0].Text[row]
-		y := 0.0
-		if !lettered {
-			y = position(table.Cell{Text: name, Line: sheet.Line(row), Column: 1})
-		}
-		for _, i := range columns {
-			at := row*r.places + i - 1
-			if lettered {
-				r.label[at] = name + sheet.Header[i].Text
-			} else {
-				r.x[at], r.y[at] = xs[i], y
-			}
-		}
-	}
-	kind := l.quantity.role
-	values := nans(r.n)
-	if kind == levelRole {
-		r.hasLevel = true
-		r.unit = l.quantity.level
-		meter.Unit = r.unit
-		r.quantity = meter.Quantity(r.unit)
-	}
-	if kind == ccRole {
-		r.colors.cc = make([]string, r.n)
-	}
-	for _, i := range columns {
-		data := &sheet.Columns[i]
-		switch {
-		case kind == levelRole:
-			r.fillLevels(data, i-1, r.places, values, l.quantity.times, meter, c)
-			continue
-		case kind == ccRole:
-			for row := range data.Num {
-				r.colors.cc[row*r.places+i-1] = sheet.Cell(row, i).Text
-			}
-			continue
-		}
-		r.numbers(kind, data, c)
-		for row, v := range data.Num {
-			values[row*r.places+i-1] = v
-		}
-	}
-	switch {
-	case kind == levelRole:
-		r.level = values
-	case kind != ccRole:
-		*r.colors.number(kind) = values
-	}
-	// A header cell left empty is no column of places.
-	if len(columns) < r.places {
-		for i := 1; i < len(sheet.Header); i++ {
-			if sheet.Header[i].Text != "" {
-				continue
-			}
-			for row := range sheet.Rows {
-				if cell := sheet.Cell(row, i); cell.Text != "" {
-					c.add(sheet.Error(cell, "nothing under a column without a position"))
-				}
-			}
 		}
 	}
 }

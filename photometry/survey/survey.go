@@ -111,6 +111,10 @@ func (s *Survey) Unlit() int {
 	return zeros
 }
 
+func (s *Survey) warn(key string, values ...any) {
+	s.Warnings = append(s.Warnings, photometry.Found(key, values...))
+}
+
 // XYZ is the position in meters and the level of point i, so that a Survey can
 // be drawn as it is.
 func (s *Survey) XYZ(i int) (x, y, level float64) { return s.X[i], s.Y[i], s.Level[i] }
