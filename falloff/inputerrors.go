@@ -39,7 +39,7 @@ func (e *InputError) Error() string {
 	return fmt.Sprintf("%s: found %s, expected %s", where, e.Found, e.Expected)
 }
 
-// quotes tells whether the fault is the figure alone, so that the cell of a
+// quotes reports whether the fault is the figure alone, so that the cell of a
 // file can stand for its description.
 func (e *InputError) quotes() bool {
 	return e.Of != "" && !strings.Contains(e.Found, "dome")

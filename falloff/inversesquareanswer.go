@@ -50,7 +50,7 @@ func (a *answers) holds() Finding {
 	return photometry.Found(HoldsBeyond, "holds", subject, "from", start, "sure", surely, "besides", besides)
 }
 
-// byItself tells whether the answer is about the light without what is around it.
+// byItself reports whether the answer is about the light without what is around it.
 func (a *answers) byItself() bool { return a.caused("ambient") && a.suspect == nil }
 
 // subject is that the inverse square holds, as surely as the readings tell.

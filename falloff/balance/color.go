@@ -30,12 +30,12 @@ func TungstenCCT(cctK, share float64) float64 {
 // warmest and coolest CCT of lamps that may well be tungsten, in K.
 const tungstenLow, tungstenHigh = 2500.0, 3450.0
 
-// tungsten tells whether a lamp was said to be tungsten.
+// tungsten reports whether a lamp was said to be tungsten.
 func (b *balancing) tungsten(m *survey.LampMap) bool {
 	return slices.ContainsFunc(b.o.Tungsten, func(name string) bool { return strings.EqualFold(strings.TrimSpace(name), m.Name) })
 }
 
-// dims tells whether a trim of a tungsten lamp is made by a dimmer, which warms
+// dims reports whether a trim of a tungsten lamp is made by a dimmer, which warms
 // it. In steps it is made by scrims, as far as they go; they keep its color.
 func (b *balancing) dims(m *survey.LampMap, share float64) bool {
 	if !b.tungsten(m) || share <= 0 || share >= 1 {

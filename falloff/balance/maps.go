@@ -144,7 +144,7 @@ func (b *balancing) checkLamps() error {
 	return nil
 }
 
-// complete tells whether every lamp was read alone at a point.
+// complete reports whether every lamp was read alone at a point.
 func (b *balancing) complete(i int) (sum float64, ok bool) {
 	for _, m := range b.lamp {
 		v := b.alone(m, i)

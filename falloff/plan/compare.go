@@ -140,7 +140,7 @@ func (f *levelFit) scoreAmbient(out *Score, evidence ambientEvidence) {
 	}
 }
 
-// judge tells whether the errors are no more than scatter, and gives the rms
+// judge reports whether the errors are no more than scatter, and gives the rms
 // error in stops up to which they are: χ² stays under its 97.5 % point.
 func (f *levelFit) judge(out *Score) (limit float64) {
 	n := float64(out.Readings)

@@ -54,7 +54,7 @@ func facing(m Mark) r3.Vec {
 	return r3.Unit(normal)
 }
 
-// markSolution tells how good a choice for marks is.
+// markSolution describes how good a choice for marks is.
 func (o *objective) markSolution(sol *Solution, before, after *Scene) {
 	_, sol.MeanBefore = o.off(before)
 	off, mean := o.off(after)
@@ -92,7 +92,7 @@ func (r *Result) WantedAtMarks(wanted float64) bool {
 	return all
 }
 
-// AtLevel tells whether a mark has the level that was asked for, within a tenth
+// AtLevel reports whether a mark has the level that was asked for, within a tenth
 // of a stop.
 func AtLevel(m Mark) bool { return m.OffStops != nil && math.Abs(*m.OffStops) <= markAtLevel }
 

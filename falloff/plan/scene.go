@@ -151,7 +151,7 @@ func (b *builder) fail(row int, column, expected string) {
 	b.problems = append(b.problems, problem{row, column, expected})
 }
 
-// failed tells whether something is wrong with a row already.
+// failed reports whether something is wrong with a row already.
 func (b *builder) failed(row int) bool {
 	return slices.ContainsFunc(b.problems, func(p problem) bool { return p.row == row })
 }
@@ -294,7 +294,7 @@ func (b *builder) aim(i int) {
 	f.Aim = f.pose.front
 }
 
-// free tells whether any of the cells leaves a choice.
+// free reports whether any of the cells leaves a choice.
 func free(cells ...setup.Range) bool {
 	return slices.ContainsFunc(cells, func(r setup.Range) bool { return r.Free() })
 }

@@ -33,7 +33,7 @@ type Score struct {
 	// than those of all together, as where the lamps warmed up in between; absent
 	// without such readings.
 	AloneStops *float64 `json:"alone_stops,omitempty"`
-	// AmbientInAlone tells whether readings of single lamps hold the ambient
+	// AmbientInAlone reports whether readings of single lamps hold the ambient
 	// light, by the better fit; absent without such readings or where there is no
 	// ambient light to tell by.
 	AmbientInAlone *bool `json:"ambient_in_alone,omitempty"`

@@ -58,7 +58,7 @@ func (s *screen) from(eye r3.Vec) cone {
 // past is how far a point lies beyond the screen's plane, in meters.
 func (c *cone) past(p r3.Vec) float64 { return r3.Dot(c.beyond, r3.Sub(p, c.center)) }
 
-// covers tells whether the ray from a point to the eye crosses the screen.
+// covers reports whether the ray from a point to the eye crosses the screen.
 func (c *cone) covers(p r3.Vec) bool {
 	if c.flat || c.past(p) <= 0 {
 		return false
@@ -72,7 +72,7 @@ func (c *cone) covers(p r3.Vec) bool {
 	return true
 }
 
-// misses tells whether the screen surely covers no part of a convex outline.
+// misses reports whether the screen surely covers no part of a convex outline.
 func (c *cone) misses(outline []r3.Vec) bool {
 	if c.flat {
 		return true

@@ -50,7 +50,7 @@ var offsets = []offset{
 	{"tilted down", r3.Vec{}, 0, -offDegrees},
 }
 
-// turns tells whether the stand is turned, not moved.
+// turns reports whether the stand is turned, not moved.
 func (o offset) turns() bool { return o.pan != 0 || o.tilt != 0 }
 
 // axis is the direction that the offset is along: x, y, z, pan or tilt.
@@ -68,7 +68,7 @@ func (o offset) axis() string {
 	return "tilt"
 }
 
-// backward tells whether the offset is another one's opposite.
+// backward reports whether the offset is another one's opposite.
 func (o offset) backward() bool { return o.move.X+o.move.Y+o.move.Z+o.pan+o.tilt < 0 }
 
 // Sensitivity places each stand 10 cm off, its aim kept, and turns each lamp by

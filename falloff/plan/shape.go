@@ -128,7 +128,7 @@ func (b *builder) shaper(i int) {
 	}
 }
 
-// needsMaterial tells whether a row rests on its material.
+// needsMaterial reports whether a row rests on its material.
 func (b *builder) needsMaterial(l *setup.Lamp) bool {
 	switch l.Kind {
 	case setup.Bounce:

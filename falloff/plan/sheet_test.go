@@ -45,7 +45,7 @@ func TestFramesAgainstElements(t *testing.T) {
 	}
 }
 
-// crosses tells whether a straight way goes through a rectangle whose height
+// crosses reports whether a straight way goes through a rectangle whose height
 // points up.
 func crosses(from, to, center, front vec, w, h float64) bool {
 	front = front.unit()

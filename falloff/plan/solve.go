@@ -140,7 +140,7 @@ func (s *Scene) Solve(ctx context.Context, g Goal) (*Scene, []Move, *Solution, e
 	return after, moves, sol, nil
 }
 
-// surfaceSolution tells how even and bright the surface is before and after.
+// surfaceSolution describes how even and bright the surface is before and after.
 func (o *objective) surfaceSolution(sol *Solution, before, after *Scene) error {
 	if spread, mean := o.spread(before); !math.IsInf(spread, 1) {
 		sol.SpreadBeforeStops, sol.MeanBefore = spread, mean

@@ -49,7 +49,7 @@ type Diffusion struct {
 	// PenumbraM is how wide the edge's shadow on the subject runs from 10 to
 	// 90 % of the light.
 	PenumbraM float64 `json:"penumbra_m"`
-	// Meets tells whether all that was asked is met; absent where nothing was.
+	// Meets reports whether all that was asked is met; absent where nothing was.
 	Meets *bool `json:"meets,omitempty"`
 }
 
@@ -270,7 +270,7 @@ func (w Sweep) asked(quantity photometry.Quantity) (out []photometry.Remark) {
 	return out
 }
 
-// meets tells whether an entry is what was asked.
+// meets reports whether an entry is what was asked.
 func (d Diffusion) meets(w Sweep) bool {
 	return (w.HotSpotStops <= 0 || d.HotSpotStops != nil && *d.HotSpotStops <= w.HotSpotStops) &&
 		(w.LossStops <= 0 || d.LossStops <= w.LossStops) && d.Level >= w.Level && d.PenumbraM >= w.PenumbraM

@@ -31,7 +31,7 @@ func (out *LampsCorrection) aim(lamps []Lamp, aim Aim, opts Options) error {
 	return out.majority(lamps, opts)
 }
 
-// aimAt aims at the first lamp that is the one, and tells whether there is one.
+// aimAt aims at the first lamp that is the one, and reports whether there is one.
 func (out *LampsCorrection) aimAt(lamps []Lamp, from string, is func(Lamp) bool) bool {
 	i := slices.IndexFunc(lamps, is)
 	if i >= 0 {

@@ -237,7 +237,7 @@ func (m *mark) partsOf(l light) (parts []light) {
 	return parts
 }
 
-// compareSum tells how far a reading of lights together is off the sum of its
+// compareSum describes how far a reading of lights together is off the sum of its
 // parts, where all of them were read.
 func (m *mark) compareSum(together light, parts []light) {
 	sum := Sum{Role: together.role, Level: together.level}

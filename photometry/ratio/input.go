@@ -55,10 +55,10 @@ func (r Role) Parts() []Role {
 	return out
 }
 
-// IsSum tells whether the role is a sum.
+// IsSum reports whether the role is a sum.
 func (r Role) IsSum() bool { return strings.Contains(string(r), "+") }
 
-// Has tells whether a single role is in the sum.
+// Has reports whether a single role is in the sum.
 func (r Role) Has(part Role) bool {
 	for _, p := range r.Parts() {
 		if p == part {
@@ -68,7 +68,7 @@ func (r Role) Has(part Role) bool {
 	return false
 }
 
-// continuous tells whether the light of a role is continuous even where flash is
+// continuous reports whether the light of a role is continuous even where flash is
 // in use: an f-number of it holds for the shutter.
 func (r Role) continuous() bool { return r == AmbientRole || r == PracticalRole }
 

@@ -78,7 +78,7 @@ func analyze(t testing.TB, in ratio.Input) *ratio.Result {
 	return r
 }
 
-// has tells whether a finding of a key is among others, with some of its values.
+// has reports whether a finding of a key is among others, with some of its values.
 func has(all []photometry.Finding, key string, namesAndValues ...any) bool {
 	return slices.ContainsFunc(all, func(f photometry.Finding) bool {
 		for i := 0; i < len(namesAndValues); i += 2 {

@@ -130,7 +130,7 @@ func (m *mark) change(of string, l light, stops float64, key, fill *light, withK
 	return c
 }
 
-// sumOff tells whether key plus fill was read and does not add up.
+// sumOff reports whether key plus fill was read and does not add up.
 func (m *mark) sumOff() bool {
 	for _, s := range m.out.Sums {
 		if s.Role == keyPlusFill && s.OK != nil && !*s.OK {

@@ -23,7 +23,7 @@ type Bounds struct {
 	Open      bool // the lower end is left out
 }
 
-// Hold tells whether a figure lies within.
+// Hold reports whether a figure lies within.
 func (b Bounds) Hold(v float64) bool {
 	return v >= b.Low && v <= b.High && !(b.Open && v == b.Low)
 }

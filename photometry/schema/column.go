@@ -19,7 +19,7 @@ type Column struct {
 	level    bool
 }
 
-// IsLevel tells whether the column holds levels.
+// IsLevel reports whether the column holds levels.
 func (c *Column) IsLevel() bool { return c.level }
 
 // LevelIn is the unit of the column's levels where its header carries a unit, "" for

@@ -54,7 +54,7 @@ func named(in File, key string) (n Declared, unit string) {
 	return nil, ""
 }
 
-// Knows tells whether a sort of file has a note of this name.
+// Knows reports whether a sort of file has a note of this name.
 func Knows(in File, key string) bool {
 	n, _ := named(in, key)
 	return n != nil

@@ -211,7 +211,7 @@ func All[T any](v *Values, n *Note[T]) (values []T) {
 	return values
 }
 
-// Given tells whether anybody gives a note, even one that cannot be read.
+// Given reports whether anybody gives a note, even one that cannot be read.
 func (v *Values) Given(n Declared) bool { return v.first(n) != nil }
 
 // From is the file or flag that a note is from, and its value as it was written;
