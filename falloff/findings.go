@@ -49,7 +49,7 @@ func (c *Conclusions) caused(codes ...string) bool {
 var dataEntryErrors = []struct {
 	stops float64
 	code  string
-	slip  Finding
+	cause Finding
 }{
 	{2 * math.Log2(1/0.3048), "lux_fc_swap", photometry.Found("slip_units")},
 	{math.Log2(10), "decimal_slip", photometry.Found("slip_decimal")},

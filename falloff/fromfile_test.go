@@ -246,8 +246,8 @@ func TestNoLawIsNoAnswer(t *testing.T) {
 	for name, c := range map[string]struct {
 		rows, code, suspect string
 	}{
-		"two readings off":    {"1,900\n2,500\n3,100\n4,90\n5,36\n", HoldsUntold, ""},
-		"a decimal slip":      {"1,900\n1,905\n1,895\n2,225\n4,5.6\n3,100\n", HoldsUntold, "decimal_slip"},
+		"two readings off":    {"1,900\n2,500\n3,100\n4,90\n5,36\n", NoLawFits, ""},
+		"a decimal slip":      {"1,900\n1,905\n1,895\n2,225\n4,5.6\n3,100\n", NoLawFits, "decimal_slip"},
 		"half a stop at four": {"1,900\n2,225\n3,100\n4,79.5\n", "", ""},
 		"all in order":        {"1,900\n2,225\n3,100\n4,56.3\n5,36\n", HoldsAllTheWay, ""},
 	} {

@@ -12,7 +12,7 @@ const (
 	HoldsFrom      = "inverse_square_from"        // from within the readings on
 	HoldsBeyond    = "inverse_square_beyond"      // only farther than was read
 	HoldsElsewhere = "inverse_square_elsewhere"   // with distances from another zero
-	HoldsUntold    = "inverse_square_untold"      // no law fits the readings
+	NoLawFits      = "inverse_square_untold"      // no law fits the readings
 	NoInverse      = "no_inverse_square"          // the level rises with distance
 )
 
@@ -26,11 +26,11 @@ func (a *answers) answer() {
 		a.Answer = photometry.Found(NoInverse)
 		return
 	}
-	a.Answer = a.holds()
+	a.Answer = a.inverseSquareAnswer()
 }
 
-// holds says where the inverse square holds, and how exactly.
-func (a *answers) holds() Finding {
+// inverseSquareAnswer says where the inverse square holds, and how exactly.
+func (a *answers) inverseSquareAnswer() Finding {
 	from, sure := a.InverseSquareFromM, *a.InverseSquareFromIntervalM
 	misfit := a.best.misfit()
 	start, surely := photometry.Length(from), photometry.Range{From: photometry.Length(sure.Lo), To: photometry.Length(sure.Hi)}
@@ -39,7 +39,7 @@ func (a *answers) holds() Finding {
 	case a.caused("origin_behind", "origin_ahead"):
 		return photometry.Found(HoldsElsewhere, "holds", subject, "offset", photometry.Length(a.law.OffsetM), "from", start, "besides", besides)
 	case from > a.NearM && misfit > noLaw:
-		return photometry.Found(HoldsUntold, "whether", a.doubting(photometry.Found("whether_holds")), "besides", besides)
+		return photometry.Found(NoLawFits, "whether", a.doubting(photometry.Found("whether_holds")), "besides", besides)
 	// An interval that was stretched because nothing fits is no leave to say so.
 	case from <= a.NearM, sure.Lo <= a.NearM && misfit == 1:
 		read := photometry.Range{From: photometry.Length(a.NearM), To: photometry.Length(a.FarM)}

@@ -98,10 +98,10 @@ func (m *meterCheck) ladder(in MeterReadings) error {
 		levels = append(levels, r.Level)
 	}
 	l := s.ladderLaws()
-	holds := func(f *fit) bool { return f.largestOff(in.Ladder) <= m.largestOf(levels, f.params(), 0.975) }
+	within := func(f *fit) bool { return f.largestOff(in.Ladder) <= m.largestOf(levels, f.params(), 0.975) }
 	z := distuv.UnitNormal.Quantile(0.995)
 	best, bent := l.plain, false
-	if !holds(l.plain) || math.Abs(l.gamma-1) > z*l.se {
+	if !within(l.plain) || math.Abs(l.gamma-1) > z*l.se {
 		m.Ladder = &MeterLadder{OffsetM: l.moved.law().OffsetM, ZeroOffsetStops: l.plain.largestOff(in.Ladder), Exponent: l.gamma,
 			ExponentInterval: Interval{l.gamma - z*l.se, l.gamma + z*l.se}}
 		// The meter it is where its power explains the ladder better than an
@@ -122,7 +122,7 @@ func (m *meterCheck) ladder(in MeterReadings) error {
 		m.warn("bent", "shown", l.gamma)
 	case l.other != nil && l.other.score() < best.score()-2 && best.misfit() > 1:
 		m.warn("not_the_meter", "law", LawName(l.other.name))
-	case best == l.moved && holds(l.moved):
+	case best == l.moved && within(l.moved):
 		m.warn("offset_or_meter", "offset", photometry.Length(m.Ladder.OffsetM), "shown", l.gamma, "off", m.Ladder.ZeroOffsetStops)
 	}
 	return nil

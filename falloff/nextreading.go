@@ -32,7 +32,7 @@ func (a *answers) recommend() {
 // nextReading says which reading would tell what the series cannot.
 func (a *answers) nextReading() {
 	if rivals := a.rivals(); len(rivals) > 0 {
-		a.tellApart(rivals[0])
+		a.distinguish(rivals[0])
 		return
 	}
 	var at float64
@@ -58,8 +58,8 @@ func (a *answers) nextReading() {
 	}
 }
 
-// tellApart says which reading tells the best model from a rival.
-func (a *answers) tellApart(rival *fit) {
+// distinguish says which reading tells the best model from a rival.
+func (a *answers) distinguish(rival *fit) {
 	at, gap := a.widestGap(rival)
 	at = roundLength(at)
 	s := math.Hypot(a.s.repeat.Percent/100/math.Ln2*a.widen, a.o.ResolutionStops/math.Sqrt(12))

@@ -153,7 +153,7 @@ func (a *answers) suspects(readings []Reading) {
 	r := readings[i]
 	off := photometry.Stops(r.Level, without.law().LevelTilted(r.DistanceM, r.IncidenceDeg))
 	code, nearest := "outlier", math.Inf(1)
-	var slips []Finding
+	var causes []Finding
 	for _, e := range dataEntryErrors {
 		// Several can be this near to each other: all are named, and the nearest
 		// gives the code.
@@ -161,14 +161,14 @@ func (a *answers) suspects(readings []Reading) {
 			if miss < nearest {
 				nearest, code = miss, e.code
 			}
-			slips = append(slips, e.slip)
+			causes = append(causes, e.cause)
 		}
 	}
 	if few && code == "outlier" {
 		return
 	}
 	name := r.called(i)
-	found := photometry.Found("outlier", "reading", name, "level", a.o.level(r.Level), "at", photometry.Length(r.DistanceM), "off", off, "slips", slips)
+	found := photometry.Found("outlier", "reading", name, "level", a.o.level(r.Level), "at", photometry.Length(r.DistanceM), "off", off, "slips", causes)
 	found.Code = code
 	a.suspect = &name
 	a.Warnings = append(a.Warnings, found)

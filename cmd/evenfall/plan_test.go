@@ -112,8 +112,8 @@ func TestPlanExplainsDemo(t *testing.T) {
 		if !score.Explained || score.RMSStops > 1.35*meter || score.RMSStops < 0.6*meter {
 			t.Errorf("%v: rms %.4f stop, the meter scatters %.4f; explained %v", files, score.RMSStops, meter, score.Explained)
 		}
-		if len(score.LeftOut) != 1 || score.LeftOut[0].Label != "D3" || math.Abs(score.LeftOut[0].Stops+3.43) > 0.15 {
-			t.Errorf("%v: left out %+v", files, score.LeftOut)
+		if len(score.Excluded) != 1 || score.Excluded[0].Label != "D3" || math.Abs(score.Excluded[0].Stops+3.43) > 0.15 {
+			t.Errorf("%v: left out %+v", files, score.Excluded)
 		}
 		if *score.RMSMired > 1 || *score.RMSDuv > 0.0005 {
 			t.Errorf("%v: color off by %.2f mired, %.5f Duv", files, *score.RMSMired, *score.RMSDuv)

@@ -13,10 +13,10 @@ import (
 
 // limits of what counts as lamps adding up to all of them together.
 const (
-	additive     = 0.05 // stops, on the mean
-	slipStops    = 0.3  // of one place from the rest
-	slipScatters = 6.0
-	slipsAtMost  = 0.2 // of the places; more of them are no slips
+	additive        = 0.05 // stops, on the mean
+	suspectStops    = 0.3  // of one place from the rest
+	suspectScatters = 6.0
+	suspectsAtMost  = 0.2 // of the places; more of them are no suspects
 )
 
 // sumPlace is a place where every lamp was read alone, and all together.
@@ -27,7 +27,7 @@ type sumPlace struct {
 }
 
 // additivity compares all lamps together with the sum of the lamps alone, where
-// all were read. Single places that do not add up hold a slip. Light that the
+// all were read. Single places that do not add up hold a data-entry error. Light that the
 // lamps do not explain is that of lamps not read alone, or ambient: it stays as
 // it is, whatever the trims.
 func (b *balancing) additivity() error {
@@ -37,7 +37,7 @@ func (b *balancing) additivity() error {
 	var at []sumPlace
 	var offs []float64
 	for i := range b.n {
-		if sum, ok := b.complete(i); ok && !b.left[i] && sum+b.ambientAt(i) > 0 {
+		if sum, ok := b.complete(i); ok && !b.excluded[i] && sum+b.ambientAt(i) > 0 {
 			sum += b.ambientAt(i)
 			at = append(at, sumPlace{i, b.together[i], b.together[i] - sum, photometry.Stops(b.together[i], sum)})
 			offs = append(offs, at[len(at)-1].off)
@@ -63,17 +63,17 @@ func oneLampOnly(name string) error {
 // from it.
 func (b *balancing) addUp(at []sumPlace, median float64) error {
 	scatter := b.set.Noise().Stops
-	var slips, kept []sumPlace
+	var suspects, kept []sumPlace
 	for _, p := range at {
-		if d := math.Abs(p.off - median); d > slipStops && d > slipScatters*math.Sqrt2*scatter {
-			slips = append(slips, p)
+		if d := math.Abs(p.off - median); d > suspectStops && d > suspectScatters*math.Sqrt2*scatter {
+			suspects = append(suspects, p)
 			continue
 		}
 		kept = append(kept, p)
 	}
-	few := float64(len(slips)) <= max(1, slipsAtMost*float64(len(at)))
+	few := float64(len(suspects)) <= max(1, suspectsAtMost*float64(len(at)))
 	short := slices.MinFunc(at, func(a, c sumPlace) int { return cmp.Compare(a.off, c.off) })
-	if median < -0.5 || !few && short.off < -slipStops {
+	if median < -0.5 || !few && short.off < -suspectStops {
 		hint := "read them again, and name the lamp of every file or row (a lamp note or column); what names none counts as all lamps together"
 		if b.ambient != nil && !b.o.AmbientInReadings {
 			hint = "where the lamps were read with the ambient light on, say so (--with-ambient)"
@@ -82,12 +82,12 @@ func (b *balancing) addUp(at []sumPlace, median float64) error {
 			lampNames(b.lamp), b.level(short.together), b.level(short.together-short.rest), b.set.Surface.Name(short.point), hint)
 	}
 	if few {
-		for _, p := range slips {
-			b.left[p.point] = true
+		for _, p := range suspects {
+			b.excluded[p.point] = true
 			b.warn("does_not_add_up", "place", b.set.Surface.Point(p.point), "together", b.value(p.together), "added", b.value(p.together-p.rest))
 		}
 	} else {
-		kept = at // light that comes unevenly, and no slips
+		kept = at // light that comes unevenly, and no suspects
 	}
 	off, rest := make([]float64, len(kept)), make([]float64, len(kept))
 	for k, p := range kept {

@@ -65,7 +65,7 @@ func Solve(ctx context.Context, set *survey.LampSet, o Options) (*Result, error)
 			return nil, err
 		}
 	}
-	decide := set.Judgeable(b.left)
+	decide := set.Judgeable(b.excluded)
 	if len(decide) < 2 {
 		where := ""
 		if s.Area != nil {
@@ -212,21 +212,21 @@ func (b *balancing) judge(trims []float64) {
 	// A reading in doubt twice is shown twice, but marks its place once.
 	var marks []survey.Suspect
 	for _, x := range b.suspects {
-		if b.left[x.Point] && !slices.ContainsFunc(marks, func(m survey.Suspect) bool { return m.Point == x.Point }) {
+		if b.excluded[x.Point] && !slices.ContainsFunc(marks, func(m survey.Suspect) bool { return m.Point == x.Point }) {
 			marks = append(marks, x.Suspect)
 		}
 		b.r.Suspects = append(b.r.Suspects, x)
 	}
 	state := func(trims []float64, chosen bool) (State, *evenness.Result) {
 		levels := b.levels(trims)
-		c := evenness.Computed{Level: levels, Chosen: chosen, Left: b.left, Suspects: marks}
+		c := evenness.Computed{Level: levels, Chosen: chosen, Left: b.excluded, Suspects: marks}
 		c.Of, c.Smooth = b.scatter(trims, levels)
 		b.color(&c, trims)
 		r := evenness.JudgeComputed(b.set, c)
 		r.Title = stateTitle(b.set.Surface.Title, chosen)
 		b.r.Limits = r.Limits
 		if b.fit != nil && chosen {
-			for _, i := range b.set.Judgeable(b.left) {
+			for _, i := range b.set.Judgeable(b.excluded) {
 				b.r.Shares.LevelErrorStops = max(b.r.Shares.LevelErrorStops, c.Smooth[i])
 			}
 			if b.fit.Missed == nil && r.Verdict.Evenness == uncertainty.Pass {
@@ -280,14 +280,14 @@ func (b *balancing) stateOf(r *evenness.Result, levels []float64) State {
 		whole := r.Evenness
 		out.Evenness, out.Whole = Evenness(*r.Area), &whole
 	}
-	if slices.Contains(b.left, true) {
+	if slices.Contains(b.excluded, true) {
 		low, high := math.Inf(1), 0.0
 		for _, i := range b.set.Judgeable(nil) {
 			low, high = min(low, levels[i]), max(high, levels[i])
 		}
 		if low > 0 {
 			with := photometry.Stops(high, low)
-			out.WithDoubtful = &with
+			out.WithSuspects = &with
 		}
 	}
 	if c := r.Color; c != nil && c.Points > 0 {

@@ -169,7 +169,7 @@ func TestBalanceWithAmbientLight(t *testing.T) {
 }
 
 // What all lamps together read beyond the lamps alone is light that stays; less
-// than them is a mistake that is told; one place that does not add up is a slip.
+// than them is a mistake that is told; one place that does not add up is a suspect.
 func TestBalanceAddsUp(t *testing.T) {
 	both := func(extra func(x, y float64) float64) func(x, y float64) float64 {
 		return func(x, y float64) float64 { return leftLamp(x, y) + rightLamp(x, y) + extra(x, y) }
@@ -200,7 +200,7 @@ func TestBalanceAddsUp(t *testing.T) {
 	if codes := findings(r.Warnings); strings.Contains(codes, "other_light") || !strings.Contains(codes, "more_than_the_sum") || r.Ambient != nil {
 		t.Errorf("all a tenth brighter: %s", codes)
 	}
-	// A slip at one of the places.
+	// A data-entry error at one of the places.
 	r = balanced(t, Options{}, lampFile("all", both(func(x, y float64) float64 {
 		if x == 0.5 && y == 1 {
 			return -600
@@ -208,7 +208,7 @@ func TestBalanceAddsUp(t *testing.T) {
 		return 0
 	}), nil), lampFile("left", leftLamp, few), lampFile("right", rightLamp, few))
 	if codes := findings(r.Warnings); !strings.Contains(codes, "does_not_add_up") && len(r.Suspects) != 1 || r.Places != 44 {
-		t.Errorf("a slip: %s, suspects %+v, %d places", codes, r.Suspects, r.Places)
+		t.Errorf("an error: %s, suspects %+v, %d places", codes, r.Suspects, r.Places)
 	}
 	// A third lamp in place of all together.
 	set, err := survey.ReadLampSet([]survey.LampInput{lampFile("all", func(x, y float64) float64 { return 50 }, nil), lampFile("left", leftLamp, few), lampFile("right", rightLamp, few)}, survey.ReadOptions{})
@@ -220,28 +220,28 @@ func TestBalanceAddsUp(t *testing.T) {
 	}
 }
 
-// Doubtful readings are left out of the trims and of all figures, and keep the
+// Suspect readings are left out of the trims and of all figures, and keep the
 // verdict from passing.
-func TestBalanceLeavesSlipsOut(t *testing.T) {
-	slipped := func(x, y float64) float64 {
+func TestBalanceExcludesSuspects(t *testing.T) {
+	withError := func(x, y float64) float64 {
 		if x == 2 && y == 1 {
 			return rightLamp(x, y) / 10
 		}
 		return rightLamp(x, y)
 	}
 	clean := balanced(t, Options{}, lampFile("left", leftLamp, func(i int) bool { return i != 22 }), lampFile("right", rightLamp, func(i int) bool { return i != 22 }))
-	r := balanced(t, Options{}, lampFile("left", leftLamp, nil), lampFile("right", slipped, nil))
-	if len(r.Suspects) != 1 || r.Suspects[0].Lamp != "right" || r.Places != 44 || r.After.WithDoubtful == nil {
+	r := balanced(t, Options{}, lampFile("left", leftLamp, nil), lampFile("right", withError, nil))
+	if len(r.Suspects) != 1 || r.Suspects[0].Lamp != "right" || r.Places != 44 || r.After.WithSuspects == nil {
 		t.Fatalf("suspects %+v of %d places", r.Suspects, r.Places)
 	}
 	if math.Abs(r.Trims["right"].Percent-clean.Trims["right"].Percent) > 1e-6 || math.Abs(r.After.SpreadStops-clean.After.SpreadStops) > 1e-6 {
-		t.Errorf("with the slip %+v, without the place %+v", r.Trims, clean.Trims)
+		t.Errorf("with the error %+v, without the place %+v", r.Trims, clean.Trims)
 	}
-	if *r.After.WithDoubtful < r.After.SpreadStops+0.2 {
-		t.Errorf("with the doubtful %.2f stop, without %.2f", *r.After.WithDoubtful, r.After.SpreadStops)
+	if *r.After.WithSuspects < r.After.SpreadStops+0.2 {
+		t.Errorf("with the suspects %.2f stop, without %.2f", *r.After.WithSuspects, r.After.SpreadStops)
 	}
 	if clean.After.Verdict.Evenness == uncertainty.Pass && r.After.Verdict.Evenness != uncertainty.Unsure {
-		t.Errorf("verdict %s with a slip in it", r.After.Verdict.Evenness)
+		t.Errorf("verdict %s with a data-entry error in it", r.After.Verdict.Evenness)
 	}
 	if !strings.Contains(findings(r.Advice), "read_again") {
 		t.Errorf("advice %+v", r.Advice)

@@ -29,7 +29,7 @@ type balancing struct {
 	other    []float64 // that light, by point; nil for none
 	maps     [][]float64
 	fit      *lamps.Shares // nil with full maps; its last lamp is the other light, if any
-	left     []bool        // doubtful points
+	excluded []bool        // suspect points
 	suspects []LampSuspect
 }
 
@@ -55,7 +55,7 @@ func lampNames(lamps []*survey.LampMap) string {
 // readTogether takes the levels of all lamps together and their suspects.
 func (b *balancing) readTogether() error {
 	s := b.set.Surface
-	b.left = make([]bool, b.n)
+	b.excluded = make([]bool, b.n)
 	if b.set.Together {
 		r, err := evenness.Analyze(s)
 		if err != nil {
@@ -65,7 +65,7 @@ func (b *balancing) readTogether() error {
 		for _, x := range r.Suspects {
 			b.suspects = append(b.suspects, LampSuspect{"", x})
 			if !slices.Contains(x.Reasons, survey.SnakeAsRows) {
-				b.left[x.Point] = true
+				b.excluded[x.Point] = true
 			}
 		}
 	}
@@ -172,7 +172,7 @@ func (b *balancing) findMaps() error {
 			b.maps = append(b.maps, column)
 			b.suspects = append(b.suspects, suspectsOf(m)...)
 			for _, x := range m.Suspects {
-				b.left[x.Point] = true
+				b.excluded[x.Point] = true
 			}
 		}
 		if b.unread {
@@ -193,13 +193,13 @@ func (b *balancing) findMaps() error {
 func (b *balancing) shareMaps() error {
 	s := b.set.Surface
 	for i, v := range b.together {
-		if a := b.ambientAt(i); a >= v && !b.left[i] {
+		if a := b.ambientAt(i); a >= v && !b.excluded[i] {
 			return fmt.Errorf("the ambient light, %s, is no less than all lamps together at %s, %s", b.level(a), s.Name(i), b.level(v))
 		}
 	}
 	together := slices.Clone(b.together)
 	for i := range together {
-		if together[i] -= b.ambientAt(i); b.left[i] {
+		if together[i] -= b.ambientAt(i); b.excluded[i] {
 			together[i] = math.NaN()
 		}
 	}

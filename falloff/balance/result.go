@@ -83,12 +83,12 @@ type Trim struct {
 type Evenness evenness.Statistics
 
 // State is the surface before or after. Figures are of the part that
-// decides (the area in shot, where one is set) and leave doubtful readings out.
+// decides (the area in shot, where one is set) and exclude suspect readings.
 type State struct {
 	Evenness
 	Verdict evenness.Verdict `json:"verdict"`
-	// WithDoubtful is the spread with the doubtful readings in.
-	WithDoubtful *float64 `json:"spread_with_doubtful_stops,omitempty"`
+	// WithSuspects is the spread with the suspect readings in.
+	WithSuspects *float64 `json:"spread_with_doubtful_stops,omitempty"`
 	// Whole is the whole surface where an area decides.
 	Whole *evenness.Statistics `json:"whole,omitempty"`
 	Color *Color               `json:"color,omitempty"`
@@ -115,7 +115,7 @@ type ShareError struct {
 	LevelErrorStops float64 `json:"level_error_stops"`
 }
 
-// LampSuspect is a doubtful reading of one lamp, or of all lamps together where
+// LampSuspect is a suspect reading of one lamp, or of all lamps together where
 // Lamp is empty.
 type LampSuspect struct {
 	Lamp string `json:"lamp,omitempty"`

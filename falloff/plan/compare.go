@@ -32,7 +32,7 @@ func (s *Scene) Against(r *evenness.Result) (*Score, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := &Score{read: f.read, ScatterStops: r.Noise.Stops, Lamps: f.lampScores(), LeftOut: []Error{}, Points: []Error{}, Warnings: []photometry.Finding{}}
+	out := &Score{read: f.read, ScatterStops: r.Noise.Stops, Lamps: f.lampScores(), Excluded: []Error{}, Points: []Error{}, Warnings: []photometry.Finding{}}
 	f.scoreReadings(out)
 	f.scoreAmbient(out, evidence)
 	f.scoreColor(out)
@@ -61,7 +61,7 @@ func (f *levelFit) scoreReadings(out *Score) {
 			}
 			continue
 		case q.excluded:
-			out.LeftOut = append(out.LeftOut, e)
+			out.Excluded = append(out.Excluded, e)
 			continue
 		}
 		out.Points = append(out.Points, e)

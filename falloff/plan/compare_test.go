@@ -17,7 +17,7 @@ var againstRows = []string{"left,point,-1.5,1.5,3,3,1,0,20000,70,5600", "right,p
 
 // readings are those of lamps over a surface of 4 × 2 m by a meter that scatters,
 // as a file; factors are what each lamp gives of its row.
-func readings(t *testing.T, rows []string, factors []float64, ambient, scatter float64, notes string, slip func(i int, v float64) float64) (*survey.Survey, *evenness.Result) {
+func readings(t *testing.T, rows []string, factors []float64, ambient, scatter float64, notes string, entryError func(i int, v float64) float64) (*survey.Survey, *evenness.Result) {
 	t.Helper()
 	r := rand.New(rand.NewPCG(17, 3))
 	var lamps []element
@@ -39,8 +39,8 @@ func readings(t *testing.T, rows []string, factors []float64, ambient, scatter f
 	for y := 0.2; y < 2; y += 0.4 {
 		for x := 0.25; x < 4; x += 0.5 {
 			v := (lux(lamps, vec{x, y, 0}, vec{0, 0, 1}) + ambient) * (1 + scatter*r.NormFloat64())
-			if slip != nil {
-				v = slip(i, v)
+			if entryError != nil {
+				v = entryError(i, v)
 			}
 			fmt.Fprintf(&b, "%.2f,%.2f,%.2f\n", x, y, v)
 			i++
@@ -111,7 +111,7 @@ func TestAgainstAsPlanned(t *testing.T) {
 }
 
 // A reading typed in footcandles does not move what is fitted, and is named.
-func TestAgainstSlip(t *testing.T) {
+func TestAgainstEntryError(t *testing.T) {
 	s, r := readings(t, againstRows, []float64{1, 1}, 0, 0.01, "# repeatability: 1 %\n", func(i int, v float64) float64 {
 		if i == 19 {
 			return v * 0.3048 * 0.3048
@@ -119,8 +119,8 @@ func TestAgainstSlip(t *testing.T) {
 		return v
 	})
 	c := against(t, againstRows, s, r)
-	if len(c.LeftOut) != 1 || math.Abs(c.LeftOut[0].Stops+3.43) > 0.1 || !c.Explained {
-		t.Errorf("left out %+v, explained %v", c.LeftOut, c.Explained)
+	if len(c.Excluded) != 1 || math.Abs(c.Excluded[0].Stops+3.43) > 0.1 || !c.Explained {
+		t.Errorf("left out %+v, explained %v", c.Excluded, c.Explained)
 	}
 	for _, l := range c.Lamps {
 		if math.Abs(l.Percent-100) > 3 {

@@ -260,7 +260,7 @@ func (f *levelFit) solve(noise float64) error {
 			moved = math.Max(moved, math.Abs(found.Params[k]-start[k])/(math.Abs(start[k])+1e-6*mean))
 		}
 		start = found.Params
-		f.reweigh(start, noise)
+		f.updateWeights(start, noise)
 		if moved < 1e-4 {
 			break
 		}
@@ -301,8 +301,8 @@ const (
 	leastScatter   = 0.005
 )
 
-// reweigh gives each reading Tukey's biweight by its error.
-func (f *levelFit) reweigh(scale []float64, noise float64) {
+// updateWeights sets the weight of each reading to Tukey's biweight of its error.
+func (f *levelFit) updateWeights(scale []float64, noise float64) {
 	errs := make([]float64, len(f.equations))
 	var used []float64
 	for i := range f.equations {

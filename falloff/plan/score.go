@@ -40,8 +40,8 @@ type Score struct {
 	// RMSMired and RMSDuv are the errors of color, where both have one.
 	RMSMired *float64 `json:"rms_mired,omitempty"`
 	RMSDuv   *float64 `json:"rms_duv,omitempty"`
-	// LeftOut are readings that look like slips and took no part.
-	LeftOut  []Error              `json:"left_out"`
+	// Excluded are readings that look like data-entry errors and took no part.
+	Excluded []Error              `json:"left_out"`
 	Points   []Error              `json:"points"`
 	Warnings []photometry.Finding `json:"warnings"`
 

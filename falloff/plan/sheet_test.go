@@ -82,8 +82,8 @@ func TestPanelPastFrame(t *testing.T) {
 			want := lux(frame, at, vec{0, 0, 1}) + c.share*lux(seen, at, vec{0, 0, 1})
 			near(t, fmt.Sprintf("spill %q at %v", c.spill, at), s.At(at.r3(), toCamera).Level, want, 0.005)
 		}
-		told := slices.ContainsFunc(s.Warnings, func(w photometry.Finding) bool { return w.Code == "past_frame" })
-		if told != (c.share > 0) || s.Fixtures[0].Hidden == told {
+		warned := slices.ContainsFunc(s.Warnings, func(w photometry.Finding) bool { return w.Code == "past_frame" })
+		if warned != (c.share > 0) || s.Fixtures[0].Hidden == warned {
 			t.Errorf("spill %q: %+v", c.spill, s.Warnings)
 		}
 	}
@@ -92,7 +92,7 @@ func TestPanelPastFrame(t *testing.T) {
 // How much of a lamp's light misses its frame, in closed form: the share of cos²
 // within 45° that a round frame would catch is 1 − cos³; a square one of the same
 // area catches nearly that.
-func TestPastFrameIsTold(t *testing.T) {
+func TestPastFrameIsWarnedOf(t *testing.T) {
 	s := newScene(t, row("name,kind,x,y,z,aim x,aim y,aim z,intensity,beam,width,height,behind,transmission",
 		"key,point,1,1,3,1,1,0,1000,90,,,,", "sail,frame,1,1,2.2,1,1,0,,,0.4,0.4,key,60"), Options{Surface: box(2, 2)})
 	radius := 0.4 / math.Sqrt(math.Pi)

@@ -260,7 +260,7 @@ func (r *search) one(start int) ending {
 			if cost < best.cost {
 				best = ending{values, cost}
 			}
-			r.tell(cost)
+			r.reportProgress(cost)
 			return cost
 		},
 		Status: func() (optimize.Status, error) {
@@ -307,8 +307,8 @@ func (r *search) scan(f func([]float64) float64) {
 	}
 }
 
-// tell counts an evaluation and reports progress.
-func (r *search) tell(cost float64) {
+// reportProgress counts an evaluation and reports progress.
+func (r *search) reportProgress(cost float64) {
 	r.lock.Lock()
 	defer r.lock.Unlock()
 	r.count++

@@ -69,13 +69,13 @@ func ToleranceOutline(reference CCT, mired, duv float64, perSide int) ([]UVPrime
 	if !photometry.Finite(mired, duv) || mired <= 0 || duv <= 0 {
 		return nil, fmt.Errorf("a color tolerance must be positive in mired and in Duv, not %v and %v", mired, duv)
 	}
-	corner := func(i int) CCT {
+	vertex := func(i int) CCT {
 		signs := [4][2]float64{{-1, -1}, {1, -1}, {1, 1}, {-1, 1}}[i%4]
 		return CCT{Kelvin(reference.Mired() + signs[0]*mired), reference.Duv + signs[1]*duv}
 	}
 	var out []UVPrime
 	for i := range 4 {
-		side, err := across(perSide+1, corner(i), corner(i+1))
+		side, err := across(perSide+1, vertex(i), vertex(i+1))
 		if err != nil {
 			return nil, err
 		}

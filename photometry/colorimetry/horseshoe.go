@@ -29,7 +29,7 @@ func (c XY) Check() error {
 	if !photometry.Finite(c.X, c.Y) {
 		return fmt.Errorf("%w: x %v, y %v is not a pair of numbers", ErrNoSuchLight, c.X, c.Y)
 	}
-	if !horseshoe().holds(c) {
+	if !horseshoe().contains(c) {
 		return fmt.Errorf("%w: x %.4f, y %.4f lies outside the spectral locus and the line of purples", ErrNoSuchLight, c.X, c.Y)
 	}
 	return nil
@@ -74,7 +74,7 @@ func cross(a, b, p XY) float64 {
 	return (b.X-a.X)*(p.Y-a.Y) - (b.Y-a.Y)*(p.X-a.X)
 }
 
-func (h *hull) holds(p XY) bool {
+func (h *hull) contains(p XY) bool {
 	if p.X < h.lower[0].X-onEdge || p.X > h.lower[len(h.lower)-1].X+onEdge {
 		return false
 	}

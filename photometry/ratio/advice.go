@@ -53,7 +53,7 @@ func (a *analysis) adviseOf(m *mark, j Judged, label string) {
 	switch {
 	case j.FoundStops == nil:
 		a.do("read_first", "mark", label, "of", j.Of)
-	case j.Doubtful:
+	case j.Suspect:
 		a.do("sum.read_again", "mark", label)
 	case j.Verdict == uncertainty.Unsure:
 		if k := a.settling(m, j); k > 0 {

@@ -372,7 +372,7 @@ func TestVerdicts(t *testing.T) {
 	// 4:1 as read would fail.
 	in := lights("m", "key", 200, "fill", 100, "key+fill", 400)
 	in.Target = &ratio.Target{Ratio: 3, Stops: math.Log2(3), Convention: ratio.LightingConvention}
-	if r := analyze(t, in); r.Verdict != "unsure" || !r.Marks[0].Judged[0].Doubtful || !has(r.Advice, "sum.read_again") {
+	if r := analyze(t, in); r.Verdict != "unsure" || !r.Marks[0].Judged[0].Suspect || !has(r.Advice, "sum.read_again") {
 		t.Errorf("%s, %v", r.Verdict, r.Advice)
 	}
 	in.Target.Ratio, in.Target.Stops = 32, 5 // far from either

@@ -158,8 +158,8 @@ type Judged struct {
 	FoundStops    *float64    `json:"found_stops,omitempty"`
 	IntervalStops *[2]float64 `json:"interval_stops,omitempty"`
 	Verdict       string      `json:"verdict"`
-	// Doubtful says that the verdict waits for a reading that does not add up.
-	Doubtful bool `json:"doubtful,omitempty"`
+	// Suspect says that the verdict waits for a reading that does not add up.
+	Suspect bool `json:"doubtful,omitempty"`
 }
 
 // Change is one change that reaches a target; each alone does.

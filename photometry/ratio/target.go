@@ -71,7 +71,7 @@ func (m *mark) doubt(key, fill light) {
 	j := &m.out.Judged[len(m.out.Judged)-1]
 	sum := addLights(keyPlusFill, key, fill)
 	if m.verdict(j.TargetStops, m.interval(photometry.Stops(sum.level, fill.level), m.lightingVariance(sum, &key, fill))) != j.Verdict {
-		j.Verdict, j.Doubtful = uncertainty.Unsure, true
+		j.Verdict, j.Suspect = uncertainty.Unsure, true
 	}
 }
 

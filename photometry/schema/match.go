@@ -125,13 +125,13 @@ func Vocabulary(in File) table.Vocabulary {
 }
 
 // Assumed says what a header leaves open and how it is taken.
-func Assumed(in File, header []table.Cell) (told []string) {
+func Assumed(in File, header []table.Cell) (assumed []string) {
 	for _, cell := range header {
 		if c, unit, _ := Match(in, cell.Text); c == Illuminance && unit == "" {
-			told = append(told, "“"+cell.Text+"” without a unit is taken in lx")
+			assumed = append(assumed, "“"+cell.Text+"” without a unit is taken in lx")
 		}
 	}
-	return told
+	return assumed
 }
 
 // levelName is how a column of levels in a unit is called.

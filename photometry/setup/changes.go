@@ -96,7 +96,7 @@ func changesOf(a, b Lamp) []Change {
 	}
 	words := func(all ...wordsOf) {
 		for _, t := range all {
-			if c, ok := retold(a.Name, t.code, t.what, t.from, t.to); ok {
+			if c, ok := changedText(a.Name, t.code, t.what, t.from, t.to); ok {
 				add(c)
 			}
 		}
@@ -210,8 +210,8 @@ func number(v float64) string {
 	return strconv.FormatFloat(math.Round(v*100)/100, 'f', -1, 64)
 }
 
-// retold is a change of a cell with words.
-func retold(name, code, what, from, to string) (Change, bool) {
+// changedText is a change of a cell with words.
+func changedText(name, code, what, from, to string) (Change, bool) {
 	if same(from, to) {
 		return Change{}, false
 	}
@@ -264,7 +264,7 @@ func SettingChanges(before, after *Settings) []Change {
 		}
 	}
 	words := func(key, from, to string) {
-		c, changed := retold("", ChangeSetting, key, from, to)
+		c, changed := changedText("", ChangeSetting, key, from, to)
 		named(key, c, changed)
 	}
 	figure := func(key, unit string, from, to float64) {

@@ -88,8 +88,8 @@ func TestColumnsOfOneTableAreNoChange(t *testing.T) {
 	}
 }
 
-// Every cell of a lamp but its name and its note is told where it changed.
-func TestEveryCellThatChangedIsTold(t *testing.T) {
+// Every cell of a lamp but its name and its note is described where it changed.
+func TestEveryCellThatChangedIsDescribed(t *testing.T) {
 	base := Lamp{Name: "lead", Kind: Point}
 	for i := range reflect.TypeFor[Lamp]().NumField() {
 		field := reflect.TypeFor[Lamp]().Field(i)
@@ -113,14 +113,14 @@ func TestEveryCellThatChangedIsTold(t *testing.T) {
 			t.Fatalf("%s: no values for %s", field.Name, field.Type)
 		}
 		a, b := base, base
-		// Place and aim are told of all three coordinates.
+		// Place and aim are described of all three coordinates.
 		for _, l := range []*Lamp{&a, &b} {
 			l.X, l.Y, l.Z, l.AimX, l.AimY, l.AimZ = Fixed(0), Fixed(1), Fixed(3), Fixed(9), Fixed(1), Fixed(0)
 		}
 		reflect.ValueOf(&a).Elem().Field(i).Set(values[0])
 		reflect.ValueOf(&b).Elem().Field(i).Set(values[1])
 		if changes := LampChanges(&Lamps{Rows: []Lamp{a}}, &Lamps{Rows: []Lamp{b}}); len(changes) == 0 {
-			t.Errorf("%s: %v and %v are told to be the same", field.Name, values[0], values[1])
+			t.Errorf("%s: %v and %v are said to be the same", field.Name, values[0], values[1])
 		}
 	}
 }

@@ -94,8 +94,8 @@ func TestRatioPrecedence(t *testing.T) {
 	if in.Camera.ISO != 200 || in.Camera.ShutterS != 0.02 || in.Camera.NDStops != 1 || in.Camera.SetStop != 4 || in.Readings[0].Mark != "stage" || math.Abs(in.Readings[0].Level.Value-80) > 1e-9 {
 		t.Errorf("%+v", in)
 	}
-	if told := strings.Join(in.Inferred, "; "); told != "iso 200 from setup.csv; frame rate 25 from setup.csv; ND 0.3 from setup.csv; t-stop T4 from setup.csv" {
-		t.Errorf("told %q", told)
+	if inferred := strings.Join(in.Inferred, "; "); inferred != "iso 200 from setup.csv; frame rate 25 from setup.csv; ND 0.3 from setup.csv; t-stop T4 from setup.csv" {
+		t.Errorf("inferred %q", inferred)
 	}
 	o.Flags = []*schema.Source{schema.Flag("--iso", schema.ISO, "800", "m")}
 	in = readRatios(t, o, "# iso: 100\nrole,f\nkey,8\n").Input

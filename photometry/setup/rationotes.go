@@ -38,7 +38,7 @@ func newRatioNotes[T any](t *rows[T], o RatioOptions) (*ratioNotes, *schema.Valu
 	n.meter.ISO, n.meter.ShutterS = schema.Read(schema.RatioFile, file, o.Flags, setup).ReadAt()
 	n.hasISO = n.meter.ISO > 0
 	n.taken = append(n.taken, schema.Assumed(schema.RatioFile, t.Header)...)
-	n.tell(v, t.File)
+	n.noteSources(v, t.File)
 	if c := &n.input.Camera; c.ShutterS == 0 && c.FramesPerSecond > 0 && !v.Given(schema.Shutter) {
 		c.ShutterS = photometry.ShutterFromAngle(180, c.FramesPerSecond)
 		n.taken = append(n.taken, "a 180° shutter at the frame rate: "+photometry.FormatShutter(c.ShutterS))
@@ -90,8 +90,8 @@ func (n *ratioNotes) fill(v *schema.Values) {
 	}
 }
 
-// tell puts the scene behind the title and says what is not from the table itself.
-func (n *ratioNotes) tell(v *schema.Values, table string) {
+// noteSources puts the scene behind the title and says what is not from the table itself.
+func (n *ratioNotes) noteSources(v *schema.Values, table string) {
 	if file, scene := v.From(schema.Scene); file == table {
 		n.input.Title = strings.TrimPrefix(n.input.Title+", "+scene, ", ")
 	}
@@ -146,8 +146,8 @@ func (n *ratioNotes) assumeISO() {
 	}
 }
 
-// told says what was taken from elsewhere or assumed.
-func (n *ratioNotes) told() []string {
+// describeSources says what was taken from elsewhere or assumed.
+func (n *ratioNotes) describeSources() []string {
 	out := n.taken
 	if n.needsISO && !n.hasISO {
 		out = append(out, "f-numbers and EV were read at ISO 100, since no note says")

@@ -13,11 +13,11 @@ func settingsOf(t *testing.T, content string) (Settings, []string, error) {
 	if s == nil {
 		t.Fatal(err)
 	}
-	var told []string
+	var warnings []string
 	for _, w := range s.Warnings {
-		told = append(told, w.String())
+		warnings = append(warnings, w.String())
 	}
-	return *s, told, err
+	return *s, warnings, err
 }
 
 func TestSettingsOfASetUp(t *testing.T) {

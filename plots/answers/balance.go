@@ -212,8 +212,8 @@ func (p *page) balanceStatistics(r *balance.Result) {
 		}
 		return fmt.Sprintf("%.3f to %.3f", s.SpreadInterval[0], s.SpreadInterval[1])
 	})
-	if r.Before.WithDoubtful != nil && r.After.WithDoubtful != nil {
-		add("spread with the doubtful", func(s balance.State) string { return stops(*s.WithDoubtful) })
+	if r.Before.WithSuspects != nil && r.After.WithSuspects != nil {
+		add("spread with the doubtful", func(s balance.State) string { return stops(*s.WithSuspects) })
 	}
 	add("spread of meter scatter alone", func(s balance.State) string { return stops(s.NoiseFloorStops) })
 	add("area within tolerance", func(s balance.State) string { return fmt.Sprintf("%.0f %%", s.WithinPercent) })

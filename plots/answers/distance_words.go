@@ -23,7 +23,7 @@ var distanceSentences = sentences{
 	falloff.HoldsFrom:      "{holds:^} from {from} on ({sure}), within 1 %{besides}.",
 	falloff.HoldsBeyond:    "{holds:^} only from {from} on ({sure}), farther than was read, within 1 %{besides}.",
 	falloff.HoldsElsewhere: "{holds:^} with distances from {offset:abs} {offset|behind|ahead of} the present zero; as they are measured, only from {from} on, within 1 %{besides}.",
-	falloff.HoldsUntold:    "{whether:^} cannot be told: no law fits these readings{besides}.",
+	falloff.NoLawFits:      "{whether:^} cannot be told: no law fits these readings{besides}.",
 	falloff.NoInverse:      "No inverse square: the level rises with distance.",
 	"exactly":              ", within 1 %",
 	"few.exactly":          ", as far as so few readings tell",

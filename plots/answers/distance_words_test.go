@@ -35,7 +35,7 @@ func TestHolds(t *testing.T) {
 		"The inverse square seems to hold all the way, 0.50 to 10.0 m, within 1 %.":                                                                                    photometry.Found(falloff.HoldsAllTheWay, "holds", subject, "read", photometry.Range{From: 0.5, To: 10}, "exactly", photometry.Found("exactly"), "besides", none),
 		"Line 4 is in doubt; with it the inverse square holds from 3.00 m on (at least 2.00 m), within 1 %; ambient light or bounce adds more than 1 % beyond 7.00 m.": photometry.Found(falloff.HoldsFrom, "holds", doubt, "from", photometry.Length(3), "sure", sure, "besides", photometry.Found("beyond.besides", "beyond", photometry.Length(7))),
 		"The inverse square seems to hold with distances from 0.20 m ahead of the present zero; as they are measured, only from 40.0 m on, within 1 %.":                photometry.Found(falloff.HoldsElsewhere, "holds", subject, "offset", photometry.Length(-0.2), "from", photometry.Length(40), "besides", none),
-		"Whether the inverse square holds cannot be told: no law fits these readings.":                                                                                 photometry.Found(falloff.HoldsUntold, "whether", photometry.Found("whether_holds"), "besides", none),
+		"Whether the inverse square holds cannot be told: no law fits these readings.":                                                                                 photometry.Found(falloff.NoLawFits, "whether", photometry.Found("whether_holds"), "besides", none),
 	} {
 		if got := Sentence(SI, f); got != want {
 			t.Errorf("%q, want %q", got, want)

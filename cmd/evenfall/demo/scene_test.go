@@ -21,11 +21,11 @@ import (
 // What is wrong in the demo on purpose, for the tools to find. Everything else
 // follows from the tables of lamps and places.
 const (
-	slip      = "D3"         // of the first day's walk, typed in footcandles
-	wrongAim  = "stage left" // where key+fill was read toward the key, not the camera
-	tilted    = 2.0          // deg by which the angles of the meter's check were laid wrong
-	coldStops = -0.15        // of the lamps at the start of the first day's walk
-	warming   = 0.009        // stops a minute from then on
+	entryError = "D3"         // of the first day's walk, typed in footcandles
+	wrongAim   = "stage left" // where key+fill was read toward the key, not the camera
+	tilted     = 2.0          // deg by which the angles of the meter's check were laid wrong
+	coldStops  = -0.15        // of the lamps at the start of the first day's walk
+	warming    = 0.009        // stops a minute from then on
 )
 
 // What the meter of the demo does to a reading: cosine response, and standard
@@ -186,15 +186,15 @@ func TestClothFollowsFromTheLamps(t *testing.T) {
 	for _, day := range []struct {
 		file, lamps   string
 		cold, warming float64
-		slip          string
-	}{{"cloth.csv", "lamps.csv", coldStops, warming, slip}, {"cloth-day2.csv", "lamps-day2.csv", 0, 0, ""}} {
+		entryError    string
+	}{{"cloth.csv", "lamps.csv", coldStops, warming, entryError}, {"cloth-day2.csv", "lamps-day2.csv", 0, 0, ""}} {
 		s, h := predicted(t, day.lamps), &held{t: t}
 		_, rows := fileNamed(t, day.file)
 		for i, r := range rows {
 			what := fmt.Sprintf("%s %s", day.file, r["label"])
 			light := s.At(r3.Vec{X: r.number(t, "x (m)"), Y: r.number(t, "y (m)")}, camera)
 			level := light.Level * math.Exp2(day.cold+day.warming*float64(i)/3) // three readings a minute
-			if r["label"] == day.slip {
+			if r["label"] == day.entryError {
 				level = photometry.Footcandles(level)
 			}
 			h.level(what, r["E (lx)"], level)
@@ -301,7 +301,7 @@ func walkedAt(t *testing.T, at r3.Vec) float64 {
 	_, rows := fileNamed(t, "cloth.csv")
 	n, sum := 0.0, 0.0
 	for i, r := range rows {
-		if r["label"] != slip && math.Hypot(r.number(t, "x (m)")-at.X, r.number(t, "y (m)")-at.Y) < 0.45 {
+		if r["label"] != entryError && math.Hypot(r.number(t, "x (m)")-at.X, r.number(t, "y (m)")-at.Y) < 0.45 {
 			n++
 			sum += r.number(t, "E (lx)") / math.Exp2(coldStops+warming*float64(i)/3)
 		}
