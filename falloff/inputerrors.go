@@ -56,7 +56,7 @@ func (e InputErrors) Error() string {
 	return strings.Join(lines, "\n")
 }
 
-// Unwrap gives errors.As and errors.Is the single faults.
+// Unwrap returns the single errors, for errors.As and errors.Is.
 func (e InputErrors) Unwrap() []error {
 	out := make([]error, len(e))
 	for i, f := range e {

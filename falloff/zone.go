@@ -89,7 +89,7 @@ func (a *answers) depth() {
 	d.Depth = z
 }
 
-// wanted finds where the wanted level stands.
+// wanted finds where the wanted level is.
 func (a *answers) wanted() {
 	if a.o.WantedLevel == 0 || a.upward {
 		return

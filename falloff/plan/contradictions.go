@@ -12,8 +12,8 @@ import (
 // When a lamp's level is worth a warning: outside a third of a stop for sure.
 const oddLevel = 1.0 / 3
 
-// warnOfLamps says which lamps the readings contradict: one gives nothing, or
-// another level than planned, or cannot be told from another.
+// warnOfLamps says which lamps the readings contradict: one emits nothing, or
+// another level than planned, or cannot be distinguished from another.
 func (f *levelFit) warnOfLamps(out *Score) {
 	for _, l := range out.Lamps {
 		switch {

@@ -12,7 +12,7 @@ import (
 // warning.
 const muchBeside = 0.02
 
-// warnPastFrames tells of lamps that light more than the frame in front of them.
+// warnPastFrames warns of lamps that light more than the frame in front of them.
 func (s *Scene) warnPastFrames() {
 	for i := range s.Fixtures {
 		f := &s.Fixtures[i]
@@ -46,7 +46,7 @@ func (s *Scene) warnPastFrames() {
 	}
 }
 
-// besideOnSurface is the part of the mean on the surface that a lamp gives
+// besideOnSurface is the part of the mean on the surface that a lamp adds
 // directly, in percent, by a few places.
 func (s *Scene) besideOnSurface(lamp int) float64 {
 	const n = 6

@@ -69,7 +69,7 @@ type objective struct {
 	variables []variable
 	changed   []bool // rows with free cells
 	places    []r3.Vec
-	weights   []float64 // area that each stands for, 1 in all
+	weights   []float64 // area that each represents, 1 in all
 	level     float64   // wanted mean, 0 for none
 	fixed     []float64 // at each place, from what no free cell touches
 	moving    []bool    // fixtures whose light changes

@@ -64,7 +64,7 @@ func (b *builder) connect() {
 	}
 }
 
-// obstruct sets up what stands in the way of light.
+// obstruct sets up what obstructs light.
 func (b *builder) obstruct() {
 	for i := range b.Fixtures {
 		switch f := &b.Fixtures[i]; f.Kind {
@@ -202,7 +202,7 @@ func (b *builder) passOn(i int, from *emitter) []emitter {
 		on.skip = lit.skip
 		made = append(made, on)
 		front := b.lux(&lit, f.At, receiver)
-		f.FluxLM += f.through * f.straight * front * f.w * f.h // near enough to tell people
+		f.FluxLM += f.through * f.straight * front * f.w * f.h // near enough for people
 	}
 	return made
 }
@@ -225,8 +225,8 @@ func (b *builder) names(fixtures []int) []string {
 	return names
 }
 
-// lux is what one emitter gives at a place toward a unit normal, past all that
-// stands in the way.
+// lux is the illuminance by one emitter at a place toward a unit normal, past all
+// that obstructs it.
 func (s *Scene) lux(e *emitter, at, normal r3.Vec) float64 {
 	var room [6]cone
 	return e.lux(at, normal, s.cones(room[:0], at))
@@ -288,7 +288,7 @@ func (s *Scene) At(at, normal r3.Vec) Light {
 // lamps on its back is worth a warning.
 const muchSpill = 0.1
 
-// warnOfSpill tells of lamps that shine on the back of a frame that is not
+// warnOfSpill warns of lamps that shine on the back of a frame that is not
 // theirs: the frame would pass that on too, which is not predicted.
 func (s *Scene) warnOfSpill() {
 	for i := range s.Fixtures {

@@ -16,7 +16,7 @@ type light interface {
 	full(at, normal r3.Vec) float64
 	// seen is the same through what the cones leave of it.
 	seen(at, normal r3.Vec, cones []cone) float64
-	// outline is a convex outline that holds all of it: one point for a point.
+	// outline is a convex outline around all of it: one point for a point.
 	outline() []r3.Vec
 	// scaled is the same k times as strong.
 	scaled(k float64) light

@@ -90,7 +90,7 @@ func (s Surface) along(n int, from, to, step float64, through []float64) []float
 // tidied makes 0.8 of 0.7999999999999999.
 func tidied(v float64) float64 { return math.Round(v*1e9) / 1e9 }
 
-// strips is how much of a side each place stands for: the same for even places,
+// strips is how much of a side each place represents: the same for even places,
 // otherwise the strip nearest to it.
 func strips(at []float64, from, to float64) []float64 {
 	out := make([]float64, len(at))
@@ -244,7 +244,7 @@ type Mark struct {
 	// Facing is where the receptor looks, a unit vector: [0, 0, 1] is toward the
 	// camera, away from the surface.
 	Facing [3]float64 `json:"facing"`
-	// From is what each lamp, frame and bounce gives, in percent of the level.
+	// From is what each lamp, frame and bounce adds, in percent of the level.
 	From []Share `json:"from"`
 	// OffStops is how far the level is over a wanted one, under where negative;
 	// absent where none was asked for or no light comes.

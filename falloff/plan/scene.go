@@ -60,7 +60,7 @@ type Scene struct {
 type Fixture struct {
 	Name string
 	Kind setup.LampKind
-	// At is where it stands and Aim the direction in which its front looks, a
+	// At is where it is and Aim the direction in which its front looks, a
 	// unit vector; Aimed is false for a bare bulb, which looks nowhere.
 	At, Aim r3.Vec
 	Aimed   bool
@@ -72,7 +72,7 @@ type Fixture struct {
 	Hidden bool
 	// Lit is the indices of the fixtures that light a frame or a bounce.
 	Lit []int
-	// FluxLM and IntensityCD are what it gives at full, of a frame or bounce
+	// FluxLM and IntensityCD are what it emits at full, of a frame or bounce
 	// what it sends on; Output is the share of that which dimmer and scrims
 	// leave, 0 to 1.
 	FluxLM, IntensityCD float64
@@ -217,7 +217,7 @@ func (b *builder) build() (*Scene, []problem) {
 	return b.Scene, b.problems
 }
 
-// place finds where a fixture stands and looks.
+// place finds where a fixture is and looks.
 func (b *builder) place(i int) {
 	l, f := &b.rows[i], &b.Fixtures[i]
 	f.Name, f.Kind = l.Name, l.Kind

@@ -263,7 +263,7 @@ func (v *view) part(level, i, j int) float64 {
 	return v.part(level+1, 2*i, 2*j) + v.part(level+1, 2*i+1, 2*j) + v.part(level+1, 2*i, 2*j+1) + v.part(level+1, 2*i+1, 2*j+1)
 }
 
-// clear tells what the screens leave of a cell, and whether that is the same for
+// clear is what the screens leave of a cell, and whether that is the same for
 // all of it.
 func (v *view) clear(c *cell) (left float64, whole bool) {
 	left = 1

@@ -60,7 +60,7 @@ func crosses(from, to, center, front vec, w, h float64) bool {
 }
 
 // What of a lamp's face is seen past its frame lights the set: a panel larger
-// than the frame, against a plain sum of elements; spill holds a part of it back.
+// than the frame, against a plain sum of elements; spill withholds a part of it.
 func TestPanelPastFrame(t *testing.T) {
 	for _, c := range []struct {
 		spill string

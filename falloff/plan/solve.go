@@ -20,18 +20,18 @@ type Goal struct {
 	// On is the surface; its area in shot, where one is set, is what has to be
 	// even.
 	On Surface
-	// Marks gives the marks of a scene that should all have the level; it takes
+	// Marks returns the marks of a scene that should all have the level; it takes
 	// the place of the surface. Nil is the surface.
 	Marks func(*Scene) ([]Mark, error)
 	// Level is the mean that the area should have at least, in the unit of the
 	// scene; 0 for any.
 	Level float64
-	// Seed makes another set of starts; the same seed gives the same answer.
+	// Seed makes another set of starts; the same seed has the same answer.
 	Seed uint64
 	// Starts is how many searches are made, the first from the present values
 	// and the others from random ones; 0 is 6.
 	Starts int
-	// Progress is told, now and then and from one goroutine at a time, how much
+	// Progress is called, now and then and from one goroutine at a time, how much
 	// of the work is done, 0 to 1, and the least spread so far in stops.
 	Progress func(done, stops float64)
 }
@@ -73,7 +73,7 @@ type Solution struct {
 // reached is how far under the wanted level counts as reached, in stops.
 const reached = 0.01
 
-// ErrNothingFree is the answer where no cell holds a range.
+// ErrNothingFree is the answer where no cell has a range.
 var ErrNothingFree = errors.New("plan: no cell of the table holds a range such as 1.5..3.0, so there is nothing to solve")
 
 // Solve chooses the free cells of a scene for the least spread over the area,
