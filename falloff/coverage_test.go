@@ -66,8 +66,8 @@ func TestCoverage(t *testing.T) {
 	}
 }
 
-// A parameter that is truly zero is at its bound in about half of the runs,
-// and its one-sided interval still includes zero as often as it should.
+// A parameter that is truly zero stands on its bound in about half of the runs,
+// and its one-sided interval still holds zero as often as it should.
 func TestCoverageAtBound(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 3))
 	const runs = 500

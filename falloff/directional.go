@@ -152,7 +152,7 @@ func newDirectional(readings []AngleReading) (*directional, error) {
 // findTilt fits ln E = k + m·ln cos(θ − τ) + a·(1 − cos(θ − τ)), whose τ is the
 // axis about which the response is symmetric whatever its other errors, to the
 // part of the series that both sides cover. A series on one side alone cannot
-// distinguish a tilt from a directional error, so there the tilt is left at zero.
+// tell a tilt from a directional error, so there the tilt is left at zero.
 func (d *directional) findTilt() {
 	n := len(d.angle)
 	reach := math.Min(-d.angle[0], d.angle[n-1])

@@ -30,7 +30,7 @@ type Distance struct {
 	// Answer says in a sentence whether the inverse square holds and from where
 	// on.
 	Answer Finding `json:"answer"`
-	// Models are all models tried, best first.
+	// Models holds all models tried, best first.
 	Models []Model `json:"models"`
 
 	// InverseSquareFromM is the distance beyond which the source's own light is
@@ -88,7 +88,7 @@ type Distance struct {
 	AmbientNearPercent *float64  `json:"ambient_near_percent,omitempty"`
 	AmbientFarPercent  *float64  `json:"ambient_far_percent,omitempty"`
 
-	// Wanted is where the wanted level is.
+	// Wanted is where the wanted level stands.
 	Wanted *Wanted `json:"wanted,omitempty"`
 
 	// Repeatability is how good a single reading was taken to be.
@@ -97,7 +97,7 @@ type Distance struct {
 	// that, where it is more than chance has; the intervals are stretched by it.
 	Scatter *float64 `json:"scatter,omitempty"`
 
-	// Points are the readings, nearest first.
+	// Points holds the readings, nearest first.
 	Points []DistancePoint `json:"points"`
 
 	// Next is the reading that would settle most; absent where nothing needs
@@ -161,7 +161,7 @@ type Depth struct {
 	FarExtrapolated  bool `json:"far_extrapolated,omitempty"`
 }
 
-// Wanted is where a wanted level is.
+// Wanted is where a wanted level stands.
 type Wanted struct {
 	Level     float64   `json:"level"`
 	DistanceM *float64  `json:"distance_m,omitempty"`
@@ -188,7 +188,7 @@ type DistancePoint struct {
 	DistanceM    float64 `json:"distance_m"`
 	IncidenceDeg float64 `json:"incidence_deg,omitempty"`
 	Level        float64 `json:"level"`
-	// Fitted is what the best model predicts for this reading.
+	// Fitted is what the best model gives for this reading.
 	Fitted float64 `json:"fitted"`
 	// ResidualStops is log2(Level/Fitted).
 	ResidualStops float64 `json:"residual_stops"`

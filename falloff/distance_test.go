@@ -29,7 +29,7 @@ func ladder(law Law, near, far float64, n int, scatter float64, rng *rand.Rand) 
 
 // trueLaws are what a practitioner meets: a lamp of 1000 cd; the same seen
 // through a lens from 0.3 m behind; a source 1 m across; and each in a room
-// that makes 5 lx.
+// that gives 5 lx.
 var trueLaws = map[string]Law{
 	ModelPoint:         {Intensity: 1000},
 	ModelOffset:        {Intensity: 1000, OffsetM: 0.3},
@@ -230,7 +230,7 @@ func TestFitAgainstGoldenSection(t *testing.T) {
 	}
 }
 
-// A short series near a disc cannot distinguish the disc from an offset. It says so,
+// A short series near a disc cannot tell the disc from an offset. It says so,
 // it names a reading, and with that reading it is settled and right.
 func TestNextReadingSettles(t *testing.T) {
 	rng := rand.New(rand.NewPCG(7, 1))
@@ -305,7 +305,7 @@ func TestScaling(t *testing.T) {
 }
 
 // Angles are honored: the direct part falls with the cosine, the ambient does
-// not. A series tilted at will has the law that a facing one has.
+// not. A series tilted at will gives the law that a facing one gives.
 func TestIncidence(t *testing.T) {
 	l := trueLaws[ModelPointAmbient]
 	readings := ladder(l, 0.5, 8, 8, 0, nil)
@@ -331,7 +331,7 @@ func TestIncidence(t *testing.T) {
 	}
 }
 
-// One data-entry error among good readings is found and named, and changes no figure by
+// One slip among good readings is found and named, and changes no figure by
 // itself; an honest series has no suspects.
 func TestSuspects(t *testing.T) {
 	rng := rand.New(rand.NewPCG(8, 8))
@@ -394,8 +394,8 @@ func TestJSON(t *testing.T) {
 	}
 }
 
-// The band includes the curve, and is as wide as the curve is uncertain: over many
-// series it includes the true law about as often as it says.
+// The band holds the curve, and is as wide as the curve is uncertain: over many
+// series it holds the true law about as often as it says.
 func TestCurve(t *testing.T) {
 	rng := rand.New(rand.NewPCG(6, 6))
 	l := trueLaws[ModelDisc]

@@ -92,7 +92,7 @@ func (a *answers) parameters() {
 	}
 }
 
-// hidden says what the best model does not have and the readings would not show.
+// hidden says what the best model leaves out and the readings would not show.
 func (a *answers) hidden() {
 	b := a.best
 	for _, f := range a.fits {
@@ -111,7 +111,7 @@ func (a *answers) hidden() {
 }
 
 // withdraw takes back what means nothing where the levels rise with distance;
-// what is lost then follows from the readings themselves.
+// what is lost is then told by the readings themselves.
 func (a *answers) withdraw() {
 	d := a.Distance
 	d.IntensityCD, d.IntensityCDS, d.IntensityInterval = nil, nil, nil

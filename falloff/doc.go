@@ -1,6 +1,6 @@
 // Package falloff is about how light falls with distance and with angle.
 //
-// Forward, it has sources that have an exact form: a point with a beam
+// Forward, it holds sources that have an exact form: a point with a beam
 // (Beam), a round and a polygonal Lambertian surface (Disc, Polygon), each
 // giving the illuminance at any point of any receiver, horizon included.
 //
@@ -24,7 +24,7 @@
 //
 // The package is opinionated in three things. A reading's error is relative (a
 // meter is good to so many percent, or stops), so fits are made in stops.
-// Several models are always tried, and where the series cannot distinguish them
+// Several models are always tried, and where the series cannot tell them apart
 // and it matters, the result says so and says which reading would. And a figure
 // that the readings do not support is absent, never a guess or a NaN.
 //

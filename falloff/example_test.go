@@ -121,7 +121,7 @@ func ExampleLeastSquares() {
 	// 8.08, falling by 0.49 a step
 }
 
-// A flash head read in f-numbers: where f/11 is, and whether the inverse
+// A flash head read in f-numbers: where f/11 stands, and whether the inverse
 // square holds.
 func ExampleFitSeries() {
 	file := "# lamp: flash head\n# iso: 100\ndistance (ft),f\n3,22\n5,13\n8,8\n12,5.6\n20,3.2\n30,2.2\n"

@@ -19,7 +19,7 @@ type fit struct {
 	w            *search
 	problem      Problem
 	cov          []float64 // of x, params×params; zero for what is held
-	// intervals are in scaled units; ends are the whole parameter vector at
+	// intervals are in scaled units; ends holds the whole parameter vector at
 	// each end (at the bound, where an end is open): the edges of the 95 % region.
 	intervals []Interval
 	ends      [][]float64

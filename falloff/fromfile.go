@@ -11,7 +11,7 @@ import (
 	"evenfall/photometry/table"
 )
 
-// FitSeries fits a distance series as a file has it. It is FitDistance with
+// FitSeries fits a distance series as a file holds it. It is FitDistance with
 // what the file's notes say of the meter put into the options: unit, receptor,
 // and, where o leaves them open, repeatability and resolution. Angles are the
 // incidence of each reading. Faults come back as table.Errors with file, line
@@ -180,7 +180,7 @@ var figures = map[Figure]survey.SeriesFigure{
 	AngleFigure: survey.SeriesAngle, DensityFigure: survey.SeriesDensity,
 }
 
-// place turns faults of readings into faults of the file. rows are the rows
+// place turns faults of readings into faults of the file. rows holds the rows
 // that the readings came from; nil where they are the series' own.
 func (b *bridge) place(err error, rows []int) error {
 	one := func(e *InputError) *table.Error {

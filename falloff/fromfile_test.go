@@ -77,7 +77,7 @@ func TestFitSeriesFaults(t *testing.T) {
 	}
 }
 
-// Units are distinguished: a flash has no candela, a luminance is taken as
+// Units are told apart: a flash has no candela, a luminance is taken as
 // relative and said to be.
 func TestFitSeriesUnits(t *testing.T) {
 	for name, c := range map[string]struct{ sheet, unit string }{
@@ -146,7 +146,7 @@ func suspected(d *Distance) Finding {
 	return Finding{}
 }
 
-// The answer is one of five, and each is given where it is true.
+// The answer is one of five, and each is told where it is true.
 func TestAnswer(t *testing.T) {
 	for name, c := range map[string]struct {
 		law    Law
@@ -240,8 +240,8 @@ func TestExtrapolated(t *testing.T) {
 }
 
 // Readings that no law explains do not hold all the way, however wide the
-// intervals are stretched; a data-entry error among four distances is named where the rest
-// keep the plain law, and an odd reading that is no known error is not.
+// intervals are stretched; a slip among four distances is named where the rest
+// keep the plain law, and an odd reading that is no known slip is not.
 func TestNoLawIsNoAnswer(t *testing.T) {
 	for name, c := range map[string]struct {
 		rows, code, suspect string

@@ -56,7 +56,7 @@ func (e InputErrors) Error() string {
 	return strings.Join(lines, "\n")
 }
 
-// Unwrap returns the single errors, for errors.As and errors.Is.
+// Unwrap gives errors.As and errors.Is the single faults.
 func (e InputErrors) Unwrap() []error {
 	out := make([]error, len(e))
 	for i, f := range e {

@@ -6,7 +6,7 @@ import "math"
 const inverseSquareTolerance = 0.01
 
 // inverseSquare says from where on the inverse square holds, with the interval
-// that follows from the shape's own interval. A point's upper end is that of the disc
+// that the shape's own interval gives. A point's upper end is that of the disc
 // that could still hide in the readings.
 func (a *answers) inverseSquare() {
 	a.InverseSquareFromM = a.law.InverseSquareFrom(inverseSquareTolerance)

@@ -8,7 +8,7 @@ import (
 
 // Codes of the answer to whether the inverse square holds.
 const (
-	HoldsAllTheWay = "inverse_square_all_the_way" // at all distances read, as far as the readings show
+	HoldsAllTheWay = "inverse_square_all_the_way" // at all distances read, as far as the readings tell
 	HoldsFrom      = "inverse_square_from"        // from within the readings on
 	HoldsBeyond    = "inverse_square_beyond"      // only farther than was read
 	HoldsElsewhere = "inverse_square_elsewhere"   // with distances from another zero
@@ -53,7 +53,7 @@ func (a *answers) inverseSquareAnswer() Finding {
 // byItself reports whether the answer is about the light without what is around it.
 func (a *answers) byItself() bool { return a.caused("ambient") && a.suspect == nil }
 
-// subject is that the inverse square holds, as surely as the readings show.
+// subject is that the inverse square holds, as surely as the readings tell.
 func (a *answers) subject() Finding {
 	switch {
 	case a.byItself() && a.Settled:

@@ -13,7 +13,7 @@ import (
 // A point has only I; an offset o says that the light seems to start o behind
 // (positive) or ahead (negative) of where the distances are measured from; a
 // Lambertian disc of radius R has I = π·L·R², with which the law is its exact
-// form π·L·R²/(R² + d²); A is the other light in the reading. Sources:
+// form π·L·R²/(R² + d²); A is what the reading holds of other light. Sources:
 // the inverse square law (Lambert, Photometria, 1760) and configuration B-12 of
 // J. R. Howell, A Catalog of Radiation Heat Transfer Configuration Factors.
 type Law struct {
@@ -39,7 +39,7 @@ func (l Law) Direct(distanceM float64) float64 {
 // source.
 func (l Law) Level(distanceM float64) float64 { return l.Direct(distanceM) + l.Ambient }
 
-// LevelTilted returns the level where the source is incidenceDeg off the
+// LevelTilted returns the level where the source stands incidenceDeg off the
 // receiver's normal: the direct part falls with the cosine, the ambient part
 // comes from all around and does not.
 func (l Law) LevelTilted(distanceM, incidenceDeg float64) float64 {
@@ -55,7 +55,7 @@ func (l Law) Exponent(distanceM float64) float64 {
 	return -2 * distanceM * s / (s*s + l.SourceRadiusM*l.SourceRadiusM) * direct / (direct + l.Ambient)
 }
 
-// DistanceAt returns the distance in meters at which the level is, the
+// DistanceAt returns the distance in meters at which the level stands, the
 // inverse of Level, and false where the law never reaches it in front of the
 // source.
 func (l Law) DistanceAt(level float64) (float64, bool) {

@@ -42,7 +42,7 @@ func (m *meterCheck) filters(in MeterReadings) error {
 		levels = append(levels, r.Level)
 		m.Points = append(m.Points, p)
 	}
-	// Filters distinguish a bent meter from distances counted from another place.
+	// Filters tell a bent meter from distances counted from another place.
 	if l := m.Ladder; l != nil && photometry.Stops(slices.Max(levels), slices.Min(levels)) >= enoughOfLadder*photometry.Stops(*m.LinearityTo, *m.LinearityFrom) {
 		m.Warnings = slices.DeleteFunc(m.Warnings, func(w Finding) bool { return w.Code == "offset_or_meter" })
 	}
@@ -51,7 +51,7 @@ func (m *meterCheck) filters(in MeterReadings) error {
 	return nil
 }
 
-// linearity notes a deviation; where both ladders are read, the larger counts.
+// linearity notes a deviation; where both ladders are read, the larger stands.
 func (m *meterCheck) linearity(largest float64, levels []float64, params int) {
 	if m.LinearityStops != nil && *m.LinearityStops >= largest {
 		return

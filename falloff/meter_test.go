@@ -120,7 +120,7 @@ func TestMeterAngles(t *testing.T) {
 	}
 }
 
-// With scatter the tilt's interval includes the true tilt, and a perfect meter
+// With scatter the tilt's interval holds the true tilt, and a perfect meter
 // shows about the f2 that the noise figure foretells.
 func TestMeterAnglesWithScatter(t *testing.T) {
 	rng := rand.New(rand.NewPCG(2, 2))
@@ -164,7 +164,7 @@ func TestMeterDome(t *testing.T) {
 	if m.F2Percent != nil || !code(m.Warnings, "dome") {
 		t.Errorf("f2 %v of a dome, %v", m.F2Percent, m.Warnings)
 	}
-	// Its rival explanation: a flat receptor that is far off, but no dome.
+	// Its look-alike: a flat receptor that is far off, but no dome.
 	poor := func(e float64) float64 { return math.Pow(math.Cos(e), 1.6) }
 	if m := check(t, MeterReadings{Angles: angles(poor, -60, 60, 15, 0, 0, nil)}, Options{}); m.F2Percent == nil || code(m.Warnings, "dome") {
 		t.Errorf("a poor flat receptor is taken for a dome: %v", m.Warnings)
@@ -267,8 +267,8 @@ func TestMeterLinearity(t *testing.T) {
 
 // A meter that shows E^0.92 strays from the inverse-square law by half of 0.08
 // stop a stop over the ladder, here 3·0.08 about its middle, and no ladder alone
-// distinguishes that from a source behind its zero: it is said, and nothing is settled.
-// Filters of known density decide, as does a fine meter over a ladder so long that
+// tells that from a source behind its zero: it is said, and nothing is settled.
+// Filters of known density tell, as does a fine meter over a ladder so long that
 // the offset's curve shows.
 func TestMeterBentOrMoved(t *testing.T) {
 	bend := func(r []Reading, power float64) []Reading {
@@ -288,7 +288,7 @@ func TestMeterBentOrMoved(t *testing.T) {
 			t.Errorf("%g: offset %g", power, m.Ladder.OffsetM)
 		}
 	}
-	// A good meter that is 15 cm off is not settled either, and the offset is reported.
+	// A good meter that is 15 cm off is not settled either, and the offset is told.
 	moved := ladder(Law{Intensity: 900, OffsetM: 0.15}, 0.5, 4, 7, 0, nil)
 	m := check(t, MeterReadings{Ladder: moved}, Options{})
 	within(t, "offset", m.Ladder.OffsetM, 0.15, 1e-6)

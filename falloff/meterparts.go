@@ -16,7 +16,7 @@ type parts struct {
 	angles, ladder, filters []int
 }
 
-// standing is where a reading of a file was taken; NaN is written as a number that no
+// standing is where a reading of a file stands; NaN is written as a number that no
 // reading has, so that two compare.
 type standing struct{ distance, angle, density float64 }
 
@@ -30,7 +30,7 @@ func standingOf(r survey.SeriesReading) standing {
 	return standing{known(r.DistanceM), known(r.AngleDeg), known(r.Density)}
 }
 
-// partsOf sorts the rows by what their columns say, see CheckSeries.
+// partsOf tells the rows apart by what their columns say, see CheckSeries.
 func partsOf(s *survey.Series) parts {
 	var p parts
 	isFilter := filterRows(s)

@@ -29,7 +29,7 @@ func (a *answers) recommend() {
 	}
 }
 
-// nextReading says which reading would decide what the series cannot.
+// nextReading says which reading would tell what the series cannot.
 func (a *answers) nextReading() {
 	if rivals := a.rivals(); len(rivals) > 0 {
 		a.distinguish(rivals[0])
@@ -58,12 +58,12 @@ func (a *answers) nextReading() {
 	}
 }
 
-// distinguish says which reading separates the best model from a rival.
+// distinguish says which reading tells the best model from a rival.
 func (a *answers) distinguish(rival *fit) {
 	at, gap := a.widestGap(rival)
 	at = roundLength(at)
 	s := math.Hypot(a.s.repeat.Percent/100/math.Ln2*a.widen, a.o.ResolutionStops/math.Sqrt(12))
-	// Two laws are distinguished where they differ by 2 · 1.96 s/√k.
+	// Two laws are told apart where they differ by 2 · 1.96 s/√k.
 	k := math.Max(1, math.Ceil(math.Pow(2*a.s.quantile*s/gap, 2)))
 	if !(k <= 20) {
 		a.advise("series.read_again", "best", LawName(a.best.name), "rival", LawName(rival.name),

@@ -154,7 +154,7 @@ func TestFlashSeries(t *testing.T) {
 	if !d.IntensityInterval.Contains(640) {
 		t.Errorf("%g cd·s, %v", *d.IntensityCDS, d.IntensityInterval)
 	}
-	// f/8 is at √(640/160 − 0.15²) = 1.99 m.
+	// f/8 stands at √(640/160 − 0.15²) = 1.99 m.
 	if !d.Wanted.IntervalM.Contains(math.Sqrt(4 - 0.15*0.15)) {
 		t.Errorf("f/8 at %v", d.Wanted.IntervalM)
 	}
@@ -179,7 +179,7 @@ func TestRisingLevels(t *testing.T) {
 	if d.Depth != nil {
 		t.Errorf("a zone %+v in light that rises", d.Depth)
 	}
-	// The rival explanation: a level that is flat but for scatter does not rise.
+	// The look-alike: a level that is flat but for scatter does not rise.
 	for i := range readings {
 		readings[i].Level = scatter(rng, 100, 0.02)
 	}

@@ -10,9 +10,9 @@ import (
 // interval settles the profile-likelihood intervals of all parameters. widen
 // (1 or the misfit) stretches them.
 //
-// The interval of a parameter has the values at which the least χ² over the
+// The interval of a parameter holds the values at which the least χ² over the
 // other parameters is within z² of the least of all, z = 1.96 (Student's t where
-// repeatability itself is estimated). Where the best value is at its bound,
+// repeatability itself is estimated). Where the best value stands on its bound,
 // the test is one-sided and z = 1.645. Source: D. J. Venzon, S. H. Moolgavkar,
 // Appl. Statist. 37 (1988) 87.
 func (f *fit) interval(widen float64) {
@@ -167,7 +167,7 @@ func (f *fit) profile(k int, v float64, from []float64) float64 {
 // derived returns the 95 % interval of a quantity that follows from the law, by
 // evaluating it where it changes fastest on the rim of the region
 // χ² − least ≤ z², and at the ends of the parameters' own profiles. Where g has
-// no value at some of those, ok is false and the interval covers the others.
+// no value at some of those, ok is false and the interval holds the others.
 func (f *fit) derived(g func(Law) (float64, bool), widen float64) (iv Interval, ok bool) {
 	g0, ok := g(f.law())
 	if !ok {

@@ -16,7 +16,7 @@ const (
 	leastRange     = 2.0
 )
 
-// settle decides whether the answer is settled and says each reason against it.
+// settle decides whether the answer stands and says each reason against it.
 func (a *answers) settle(readings []Reading) {
 	d := a.Distance
 	before := len(d.Warnings)
@@ -156,7 +156,7 @@ func (a *answers) suspects(readings []Reading) {
 	var causes []Finding
 	for _, e := range dataEntryErrors {
 		// Several can be this near to each other: all are named, and the nearest
-		// has the code.
+		// gives the code.
 		if miss := math.Abs(math.Abs(off) - e.stops); miss < 0.12 {
 			if miss < nearest {
 				nearest, code = miss, e.code
@@ -175,7 +175,7 @@ func (a *answers) suspects(readings []Reading) {
 }
 
 // bestWithout returns the best fit to all readings but one that leaves nothing
-// unexplained, and the reading excluded; nil where there is none.
+// unexplained, and the reading left out; nil where there is none.
 func (a *answers) bestWithout(readings []Reading, few bool) (best *fit, i int) {
 	for k := range readings {
 		s := newSeries(slices.Concat(readings[:k], readings[k+1:]), a.o)

@@ -25,7 +25,7 @@ const (
 	ReceptorDome = "dome"
 )
 
-// AssumedRepeatability is the relative repeatability of one reading that is used
+// AssumedRepeatability is the relative repeatability of one reading that stands
 // where nothing better is known, 2 % (common practice, no source).
 const AssumedRepeatability = 0.02
 
@@ -87,7 +87,7 @@ type Repeatability struct {
 // in units of scaleM, levels in units of scaleE.
 type series struct {
 	order  []int // input index of each entry, nearest first
-	place  []int // which distance, counted from 0, each entry is at
+	place  []int // which distance, counted from 0, each entry stands at
 	d, cos []float64
 	lny    []float64 // ln level
 	facing []float64 // ln level if the receiver faced the source
@@ -219,7 +219,7 @@ func (s *series) repeatability(readings []Reading, o Options) {
 		same = append(same, levels)
 	}
 	r, dof := pooledRepeatability(same)
-	// Repeats that agree to the last digit show the display's step only.
+	// Repeats that agree to the last digit tell the display's step only.
 	exact := r == 0 && o.ResolutionStops == 0 && o.ResolutionLevel == 0
 	if dof == 0 || dof < 4 && r < AssumedRepeatability || exact {
 		s.repeat = Repeatability{Percent: 100 * AssumedRepeatability, From: "assumed", DegreesOfFreedom: dof}

@@ -26,7 +26,7 @@ func TestRepeatability(t *testing.T) {
 		readings = append(readings, Reading{DistanceM: 2, Level: l.Level(2) * math.Exp(e*float64(2*(i%2)-1))})
 	}
 	d := fitOrFail(t, readings, Options{})
-	// A ladder of 7 from 1 to 8 m has a reading at 2 m as well, and joins the group.
+	// A ladder of 7 from 1 to 8 m stands at 2 m as well, and joins the group.
 	want := 100 * math.Sqrt(8*e*e/8)
 	if d.Repeatability.From != "repeats" || d.Repeatability.DegreesOfFreedom != 8 || math.Abs(d.Repeatability.Percent-want) > 1e-6 {
 		t.Errorf("from repeats: %+v, want %g %%", d.Repeatability, want)
@@ -111,7 +111,7 @@ func TestBadInput(t *testing.T) {
 	}
 }
 
-// Little to go by is not an error, but neither is it an answer that is settled.
+// Little to go by is not an error, but neither is it an answer that stands.
 func TestTooLittle(t *testing.T) {
 	l := trueLaws[ModelPoint]
 	for name, c := range map[string]struct {

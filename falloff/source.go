@@ -28,7 +28,7 @@ func unit(v r3.Vec) (r3.Vec, bool) {
 
 // across returns a unit vector at right angles to the unit vector w.
 func across(w r3.Vec) r3.Vec {
-	// The axis least along w has the best conditioned product.
+	// The axis least along w gives the best conditioned product.
 	e := r3.Vec{X: 1}
 	switch x, y, z := math.Abs(w.X), math.Abs(w.Y), math.Abs(w.Z); {
 	case y <= x && y <= z:

@@ -89,7 +89,7 @@ func (a *answers) depth() {
 	d.Depth = z
 }
 
-// wanted finds where the wanted level is.
+// wanted finds where the wanted level stands.
 func (a *answers) wanted() {
 	if a.o.WantedLevel == 0 || a.upward {
 		return

@@ -16,7 +16,7 @@ const (
 	additive        = 0.05 // stops, on the mean
 	suspectStops    = 0.3  // of one place from the rest
 	suspectScatters = 6.0
-	suspectsAtMost  = 0.2 // of the places; where more differ, none is a suspect
+	suspectsAtMost  = 0.2 // of the places; more of them are no suspects
 )
 
 // sumPlace is a place where every lamp was read alone, and all together.
@@ -59,7 +59,7 @@ func oneLampOnly(name string) error {
 	return fmt.Errorf("found readings of one lamp only, %q, expected two lamps or more: one lamp alone is as uneven at any level", name)
 }
 
-// addUp judges the places where a sum can be checked, by their middle distance
+// addUp judges the places where a sum can be told, by their middle distance
 // from it.
 func (b *balancing) addUp(at []sumPlace, median float64) error {
 	scatter := b.set.Noise().Stops

@@ -45,8 +45,8 @@ const HalfStep = 0.5
 // lamp alone: MinSpreadProblem has the method, survey.LampSet.Judge how sure the verdict
 // after is. With one map of all lamps and each lamp alone at a few places only,
 // each lamp's map is its share of the whole, interpolated smoothly; how well
-// that predicts an excluded place is reported, and widens the verdict. Suspect
-// readings are excluded from the trims and of all figures; where they would
+// that predicts a place left out is told, and widens the verdict. Doubtful
+// readings are left out of the trims and of all figures; where they would
 // change the verdict it is unsure.
 func Solve(ctx context.Context, set *survey.LampSet, o Options) (*Result, error) {
 	s := set.Surface
@@ -323,7 +323,7 @@ func (b *balancing) tellTrims(trims []float64, decide []int) map[string]Trim {
 	return out
 }
 
-// tryScrims finds the spread with the nearest scrims in place of the trims.
+// tryScrims tells the spread with the nearest scrims in place of the trims.
 func (b *balancing) tryScrims(trims []float64, decide []int) {
 	scrimmed := slices.Clone(trims)
 	for j, m := range b.lamp {

@@ -169,7 +169,7 @@ func TestBalanceWithAmbientLight(t *testing.T) {
 }
 
 // What all lamps together read beyond the lamps alone is light that stays; less
-// than them is a mistake that is reported; one place that does not add up is a suspect.
+// than them is a mistake that is told; one place that does not add up is a suspect.
 func TestBalanceAddsUp(t *testing.T) {
 	both := func(extra func(x, y float64) float64) func(x, y float64) float64 {
 		return func(x, y float64) float64 { return leftLamp(x, y) + rightLamp(x, y) + extra(x, y) }
@@ -220,7 +220,7 @@ func TestBalanceAddsUp(t *testing.T) {
 	}
 }
 
-// Suspect readings are excluded from the trims and all figures, and keep the
+// Suspect readings are left out of the trims and of all figures, and keep the
 // verdict from passing.
 func TestBalanceExcludesSuspects(t *testing.T) {
 	withError := func(x, y float64) float64 {
@@ -248,7 +248,7 @@ func TestBalanceExcludesSuspects(t *testing.T) {
 	}
 }
 
-// The area in shot decides, and the whole is reported as well.
+// The area in shot decides, and the whole is told beside it.
 func TestBalanceOfAnArea(t *testing.T) {
 	area := func(in survey.LampInput) survey.LampInput {
 		text := new(strings.Builder)
@@ -396,7 +396,7 @@ func TestBalanceEvenAlready(t *testing.T) {
 	}
 }
 
-// A shutter does not change the exposure by a flash.
+// A shutter gives nothing back to a flash.
 func TestBalanceFlash(t *testing.T) {
 	r := balanced(t, Options{}, survey.LampInput{Input: survey.Input{Name: "flash.csv", Reader: strings.NewReader(
 		"label,x (m),y (m),lamp,f\nA1,0,0,a,5.6\nA2,1,0,a,4\nA1,0,0,b,2\nA2,1,0,b,8\n")}})

@@ -36,7 +36,7 @@ func programOf(p testdata.LinearProgram) *linearProgram {
 	return out
 }
 
-// broken is by how much z breaks any row or bound, in the unit of the row.
+// broken tells by how much z breaks any row or bound, in the unit of the row.
 func (p *linearProgram) broken(z []float64) float64 {
 	worst := 0.0
 	for k, v := range z {

@@ -108,7 +108,7 @@ func (b *balancing) ambientAt(i int) float64 {
 	return b.ambient[i]
 }
 
-// alone is the level of a lamp by itself at a point, NaN where it was not read.
+// alone is what a lamp gives by itself at a point, NaN where it was not read.
 // Where the readings hold the ambient light it is taken off them; scatter may
 // leave a little less than nothing, which is nothing.
 func (b *balancing) alone(m *survey.LampMap, i int) float64 {
@@ -156,7 +156,7 @@ func (b *balancing) complete(i int) (sum float64, ok bool) {
 	return sum, true
 }
 
-// findMaps finds the level of each lamp at every point.
+// findMaps settles what each lamp gives at every point.
 func (b *balancing) findMaps() error {
 	full := true
 	for _, m := range b.lamp {

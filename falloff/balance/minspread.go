@@ -166,7 +166,7 @@ func (e MinSpreadProblem) Solve(ctx context.Context) (MinSpreadSolution, error) 
 	return out, nil
 }
 
-// prove compares an answer with a lower bound of its spread.
+// prove holds an answer to a lower bound of its spread.
 func (o *MinSpreadSolution) prove(boundStops float64) {
 	o.BoundStops = min(max(0, boundStops), o.SpreadStops)
 	if o.SpreadStops-o.BoundStops < rounding {
@@ -190,7 +190,7 @@ func snapped(shares []float64) []float64 {
 	return out
 }
 
-// ratioLP is what all linear programs of a question share. Levels are in units
+// ratioLP holds what all linear programs of a question share. Levels are in units
 // of the brightest place as read, and each lamp's share is counted in units of its
 // own brightest place, so that figures stay near 1.
 type ratioLP struct {

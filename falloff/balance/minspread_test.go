@@ -8,7 +8,7 @@ import (
 	"testing"
 )
 
-// By hand: two lamps on two places. Lamp 1 makes 4 and 1, lamp 2 makes 1 and 2.
+// By hand: two lamps on two places. Lamp 1 gives 4 and 1, lamp 2 gives 1 and 2.
 // Shares a and b are even where 4a + b = a + 2b, b = 3a: the most light at a =
 // 1/3, b = 1.
 func TestMinSpreadByHand(t *testing.T) {

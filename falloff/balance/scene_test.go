@@ -73,7 +73,7 @@ func fewPlaces(t *testing.T, lamps []falloff.Source, alone []string, repeatabili
 }
 
 // A few readings of each lamp beside one map of all of them predict the surface
-// after trimming as well as they say: the interval includes the spread that the
+// after trimming as well as they say: the interval holds the spread that the
 // lamps' own laws give for the trims, and it is of some use.
 func TestFewPlacesPredictTheTrimmedSurface(t *testing.T) {
 	lamps := litSet(t)

@@ -82,7 +82,7 @@ func (b *branches) shares(choice []int) []float64 {
 }
 
 // try takes a choice where it is better than the best, or as good with more
-// light, and returns its spread, +Inf where it is not allowed.
+// light, and tells its spread, +Inf where it is not allowed.
 func (b *branches) try(choice []int) float64 {
 	copy(b.levels, b.rest)
 	light := 0.0
@@ -319,7 +319,7 @@ func (b *branches) open(ctx context.Context, open *byBound, part *branch) error 
 }
 
 // divide chooses the lamp to part and after which step: the lamp whose share
-// lies farthest between two steps, weighted by its light.
+// lies farthest between two steps, weighed by its light.
 func (b *branches) divide(part *branch) (lamp, after int) {
 	farthest := -1.0
 	for k, j := range b.lit {

@@ -34,7 +34,7 @@ func readSet(truth [][]float64, columns int, repeatability float64, random *rand
 	return set
 }
 
-// The interval after trimming includes the true spread of the trims chosen, and
+// The interval after trimming holds the true spread of the trims chosen, and
 // leaves 2.5 % at most on either side, though the trims are chosen by the same
 // readings that the spread is computed from. Each case is another way in which
 // the choice could fool the interval: more lamps than places have, so that any

@@ -34,7 +34,7 @@ func (f *levelFit) settleAmbient(noise float64) (ambientEvidence, error) {
 		}
 	}
 	offErrors, onErrors := off.errors(), on.errors()
-	// A plan that fits badly in any case shows less: its own scatter counts.
+	// A plan that fits badly in any case tells less: its own scatter counts.
 	s := math.Max(math.Max(noise, leastScatter), math.Min(robustDeviation(offErrors), robustDeviation(onErrors)))
 	gain := chiSquare(offErrors, s) - chiSquare(onErrors, s)
 	out := ambientEvidence{asked: true, better: math.Abs(gain)}

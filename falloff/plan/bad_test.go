@@ -16,7 +16,7 @@ import (
 	"evenfall/photometry/table"
 )
 
-// Every mistake is reported with its place, what was found and what was expected,
+// Every mistake is told with its place, what was found and what was expected,
 // all of a table's together.
 func TestBadTables(t *testing.T) {
 	const header = "name,kind,x,y,z,aim x,aim y,aim z,pan,tilt,flux,intensity,E (lx),at (m),beam,width,height,behind,transmission,reflectance,material,scrims,file,stand height"
@@ -189,7 +189,7 @@ func TestFileOfIntensities(t *testing.T) {
 	near(t, "E", s.At(r3.Vec{}, toCamera).Level, 800, 1e-9)
 }
 
-// Whatever makes a scene has levels that are finite and never negative.
+// Whatever makes a scene gives levels that are finite and never negative.
 func FuzzScene(f *testing.F) {
 	f.Add("name,kind,x,y,z,aim x,aim y,aim z,flux,beam\na,point,0,1,2,1,1,0,1000,60\n")
 	f.Add("name,kind,x,y,z,pan,tilt,intensity,width,height,behind,transmission,undiffused,lobe m\na,panel,0,1,2,10,-5,500,1,0.5,,,,\nf,frame,0,1,1.5,0,0,,1,1,a,40,20,3\n")

@@ -38,11 +38,7 @@ func (s *Scene) named(is func(i int, f *Fixture) bool) (names []string) {
 }
 
 func (s *Scene) cautionStands() []photometry.Finding {
-	floor := 0.0
-	if s.options.FloorY != nil {
-		floor = *s.options.FloorY
-	}
-	tall := s.named(func(_ int, f *Fixture) bool { return f.At.Y-floor > tallStand })
+	tall := s.named(func(_ int, f *Fixture) bool { return f.At.Y-s.floor() > tallStand })
 	sails := s.named(func(_ int, f *Fixture) bool { return f.Kind.Shapes() && f.w*f.h >= sail })
 	if tall == nil && sails == nil {
 		return nil

@@ -45,7 +45,7 @@ func (s *Scene) Against(r *evenness.Result) (*Score, error) {
 	return out, nil
 }
 
-// scoreReadings finds the error of each reading and their figures, fitted and as
+// scoreReadings gives the error of each reading and their figures, fitted and as
 // planned.
 func (f *levelFit) scoreReadings(out *Score) {
 	planned := f.asPlanned()
@@ -100,7 +100,7 @@ func (f *levelFit) errorOf(q *equation) Error {
 	return e
 }
 
-// lampScores are the levels of each lamp against its plan.
+// lampScores are what each lamp gives of its plan.
 func (f *levelFit) lampScores() []LampScore {
 	out := []LampScore{}
 	for k, lamp := range f.lamps {
@@ -115,7 +115,7 @@ func (f *levelFit) lampScores() []LampScore {
 	return out
 }
 
-// scoreAmbient reports the ambient light, the time of the single lamps and which
+// scoreAmbient gives the ambient light, the time of the single lamps and which
 // kind of readings of single lamps the figures rest on, or that it is not known
 // and matters.
 func (f *levelFit) scoreAmbient(out *Score, evidence ambientEvidence) {
@@ -140,7 +140,7 @@ func (f *levelFit) scoreAmbient(out *Score, evidence ambientEvidence) {
 	}
 }
 
-// judge reports whether the errors are no more than scatter, and returns the rms
+// judge reports whether the errors are no more than scatter, and gives the rms
 // error in stops up to which they are: χ² stays under its 97.5 % point.
 func (f *levelFit) judge(out *Score) (limit float64) {
 	n := float64(out.Readings)

@@ -16,7 +16,7 @@ const againstHeader = "name,kind,x,y,z,aim x,aim y,aim z,flux,beam,CCT"
 var againstRows = []string{"left,point,-1.5,1.5,3,3,1,0,20000,70,5600", "right,point,5.5,1.5,2.4,1.5,1,0,22000,70,5600"}
 
 // readings are those of lamps over a surface of 4 × 2 m by a meter that scatters,
-// as a file; factors are what each lamp emits of its row.
+// as a file; factors are what each lamp gives of its row.
 func readings(t *testing.T, rows []string, factors []float64, ambient, scatter float64, notes string, entryError func(i int, v float64) float64) (*survey.Survey, *evenness.Result) {
 	t.Helper()
 	r := rand.New(rand.NewPCG(17, 3))
@@ -169,7 +169,7 @@ func TestAgainstMovedLamp(t *testing.T) {
 	}
 }
 
-// Two lamps at one place cannot be distinguished, and are not.
+// Two lamps at one place cannot be told apart, and are not.
 func TestAgainstCannotTell(t *testing.T) {
 	planned := append([]string{"twin,point,-1.5,1.5,3,3,1,0,20000,70,5600"}, againstRows...)
 	s, r := readings(t, againstRows, []float64{1, 1}, 0, 0.01, "# repeatability: 1 %\n", nil)
@@ -298,7 +298,7 @@ func TestAgainstAmbientInSingleLamps(t *testing.T) {
 			}
 		})
 	}
-	// Without any ambient light there is nothing to report, and nothing is said.
+	// Without any ambient light there is nothing to tell, and nothing is said.
 	s, r := judgedFile(t, fileWith(againstRows, []float64{0.8, 0.5}, func(float64) float64 { return 0 }, false, false))
 	score := against(t, againstRows, s, r)
 	near(t, "left", score.Lamps[0].Percent, 80, 0.002)
@@ -307,7 +307,7 @@ func TestAgainstAmbientInSingleLamps(t *testing.T) {
 	}
 }
 
-// Where readings scatter too much to decide, the figures are as for balance, and
+// Where readings scatter too much to tell, the figures stand as for balance, and
 // a word says so.
 func TestAgainstCannotTellAmbient(t *testing.T) {
 	text := fileWith(againstRows, []float64{0.8, 0.5}, func(float64) float64 { return 60 }, false, false)
@@ -319,7 +319,7 @@ func TestAgainstCannotTellAmbient(t *testing.T) {
 	}
 }
 
-// Lamps that were brighter when they were read alone are distinguished from ambient light.
+// Lamps that were brighter when they were read alone are told from ambient light.
 func TestAgainstTimeAndAmbient(t *testing.T) {
 	for _, inAlone := range []bool{false, true} {
 		var out strings.Builder

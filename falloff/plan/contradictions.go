@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 
 	"evenfall/photometry"
@@ -12,8 +13,8 @@ import (
 // When a lamp's level is worth a warning: outside a third of a stop for sure.
 const oddLevel = 1.0 / 3
 
-// warnOfLamps says which lamps the readings contradict: one emits nothing, or
-// another level than planned, or cannot be distinguished from another.
+// warnOfLamps says which lamps the readings contradict: one gives nothing, or
+// another level than planned, or cannot be told from another.
 func (f *levelFit) warnOfLamps(out *Score) {
 	for _, l := range out.Lamps {
 		switch {
@@ -79,24 +80,10 @@ const (
 // The errors of all lamps together are projected on the change that a small shift
 // makes, with every lamp's level and the ambient light fitted again.
 func (f *levelFit) findDisplaced() (best displaced, ok bool) {
-	var used []*equation
-	var errs []float64
-	for i := range f.equations {
-		if q := &f.equations[i]; !q.excluded && q.of == everyLamp {
-			used, errs = append(used, q), append(errs, photometry.Stops(q.level, f.model(q, f.scale)))
-		}
-	}
-	last := f.ambientAt() + 1 // of the columns
-	if len(used) <= last+1 {
+	e, ok := f.together()
+	if !ok {
 		return best, false
 	}
-	columns := mat.NewDense(len(used), last+1, nil)
-	row := make([]float64, len(f.scale)+1)
-	for n, q := range used {
-		f.gradient(q, f.model(q, f.scale), row)
-		columns.SetRow(n, row[:last+1])
-	}
-	total := mat.Dot(mat.NewVecDense(len(errs), errs), mat.NewVecDense(len(errs), errs))
 	best.share = leastExplained
 	for i := range f.scene.Fixtures {
 		lamps := f.shiningBy(i)
@@ -109,18 +96,56 @@ func (f *levelFit) findDisplaced() (best displaced, ok bool) {
 				continue
 			}
 			for _, k := range lamps {
-				there := moved.lampMap(f.lamps[k], f.read)
-				for n, q := range used {
-					columns.Set(n, last, f.scale[k]*(there[q.place]-f.maps[k][q.place])/f.model(q, f.scale)/math.Ln2)
-				}
-				amount, left, fits := lastCoefficient(columns, errs)
-				if share := 1 - left/total; fits && math.Abs(amount) <= mostOffsets && share > best.share {
-					best, ok = displaced{i, d, amount, share}, true
+				amount, share, fits := e.explainedBy(k, moved.lampMap(f.lamps[k], f.read))
+				if fits && math.Abs(amount) <= mostOffsets && share > best.share {
+					best = displaced{i, d, amount, share}
 				}
 			}
 		}
 	}
-	return best, ok
+	return best, best.share > leastExplained
+}
+
+// togetherErrors are the errors of the readings of all lamps together, in stops, and
+// the columns that they are projected on: the lamps' levels, the ambient light, and
+// last the change that a shift makes.
+type togetherErrors struct {
+	*levelFit
+	used    []*equation
+	errs    []float64
+	columns *mat.Dense
+}
+
+// together is false where there are too few readings to project.
+func (f *levelFit) together() (e togetherErrors, ok bool) {
+	e.levelFit = f
+	for i := range f.equations {
+		if q := &f.equations[i]; !q.excluded && q.of == everyLamp {
+			e.used, e.errs = append(e.used, q), append(e.errs, photometry.Stops(q.level, f.model(q, f.scale)))
+		}
+	}
+	columns := f.ambientAt() + 2
+	if len(e.used) <= columns {
+		return e, false
+	}
+	e.columns = mat.NewDense(len(e.used), columns, nil)
+	row := make([]float64, len(f.scale)+1)
+	for n, q := range e.used {
+		f.gradient(q, f.model(q, f.scale), row)
+		e.columns.SetRow(n, row[:columns])
+	}
+	return e, true
+}
+
+// explainedBy projects the errors on the change that a shift makes to lamp k, past
+// the levels: how many times the shift, and what share of the squares it explains.
+func (e *togetherErrors) explainedBy(k int, there []float64) (amount, share float64, ok bool) {
+	_, columns := e.columns.Dims()
+	for n, q := range e.used {
+		e.columns.Set(n, columns-1, e.scale[k]*(there[q.place]-e.maps[k][q.place])/e.model(q, e.scale)/math.Ln2)
+	}
+	amount, left, ok := lastCoefficient(e.columns, e.errs)
+	return amount, 1 - left/floats.Dot(e.errs, e.errs), ok
 }
 
 // shiningBy is the lamps, by their index, whose light leaves by a fixture: the

@@ -4,13 +4,13 @@
 //
 // A Scene is made of the rows of a table of lamps. It predicts a survey.Survey
 // like a measured one, so that one analysis judges both; Solve chooses what the
-// table leaves free; Against compares a prediction with readings and says which lamp
+// table leaves free; Against holds a prediction to readings and says which lamp
 // they contradict; SweepFrame answers where to put the diffusion.
 //
 // The package is opinionated in these things. Area sources are integrated
 // exactly where a closed form exists, their shadows by cutting the source's own
 // outline as the receiver sees it, and everything else is refined until it
-// is within half a percent. A lamp behind a frame reaches the set through
+// stands within half a percent. A lamp behind a frame reaches the set through
 // that frame only: what would pass beside it is taken as flagged off. Light that
 // walls, floor and people throw back is not predicted; a bounce in the table is.
 // Figures of nominal materials are marked as such.

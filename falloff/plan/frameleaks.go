@@ -1,6 +1,8 @@
 package plan
 
 import (
+	"slices"
+
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"evenfall/photometry"
@@ -12,60 +14,94 @@ import (
 // warning.
 const muchBeside = 0.02
 
-// warnPastFrames warns of lamps that light more than the frame in front of them.
+// warnPastFrames tells of lamps that light more than the frame in front of them. A
+// frame or bounce sends light everywhere, which is no news.
 func (s *Scene) warnPastFrames() {
 	for i := range s.Fixtures {
 		f := &s.Fixtures[i]
-		if f.Kind != setup.Frame || f.spill == 0 || !(f.FluxLM > 0) {
+		if f.Kind != setup.Frame || f.spill == 0 || !(f.FluxLM > 0) || f.diffused() == 0 {
 			continue
 		}
 		for n, k := range f.Lit {
-			lamp := &s.Fixtures[k]
-			if n >= len(f.sheets) || lamp.source == nil {
-				continue // a frame or bounce sends light everywhere
+			if n < len(f.sheets) {
+				s.warnPastFrame(f, n, k)
 			}
-			// What falls on the frame is what its sheet got.
-			share := f.through * (1 - f.straight)
-			if share == 0 || !(lamp.FluxLM*lamp.Output > 0) {
-				continue
-			}
-			misses := 1 - f.sheets[n].flux()/share/(lamp.FluxLM*lamp.Output)
-			if misses < muchBeside {
-				continue
-			}
-			var ofMean any
-			if s.options.Surface != nil {
-				percent := s.besideOnSurface(k)
-				if percent < 100*muchBeside {
-					continue
-				}
-				ofMean = photometry.Percentage(percent)
-			}
-			s.warn("past_frame", "misses", photometry.Percentage(100*misses), "lamp", lamp.Name, "frame", f.Name, "of_mean", ofMean)
 		}
 	}
 }
 
-// besideOnSurface is the part of the mean on the surface that a lamp adds
-// directly, in percent, by a few places.
+// warnPastFrame tells of a lamp much of whose light passes beside a frame, by what
+// the frame's sheet got of it.
+func (s *Scene) warnPastFrame(f *Fixture, sheet, k int) {
+	lamp := &s.Fixtures[k]
+	sent := lamp.FluxLM * lamp.Output
+	if lamp.source == nil || !(sent > 0) {
+		return
+	}
+	misses := 1 - f.sheets[sheet].flux()/f.diffused()/sent
+	if misses < muchBeside {
+		return
+	}
+	var ofMean any
+	if s.options.Surface != nil {
+		share := s.besideOnSurface(k)
+		if share < muchBeside {
+			return
+		}
+		ofMean = photometry.Percentage(100 * share)
+	}
+	s.warn("past_frame", "misses", photometry.Percentage(100*misses), "lamp", lamp.Name, "frame", f.Name, "of_mean", ofMean)
+}
+
+// besideOnSurface is the part of the mean on the surface that a lamp gives
+// directly, by a few places.
 func (s *Scene) besideOnSurface(lamp int) float64 {
-	const n = 6
-	box := s.options.Surface
+	x, y, _, err := Surface{Extent: *s.options.Surface, Columns: 6, Rows: 6, Cells: true}.grid()
+	if err != nil {
+		return 0 // a surface without a size
+	}
 	own, all := 0.0, 0.0
-	for j := range n {
-		for i := range n {
-			at := r3.Vec{X: box.X0 + (float64(i)+0.5)/n*box.Width(), Y: box.Y0 + (float64(j)+0.5)/n*box.Height()}
-			for k := range s.emitters {
-				e := &s.emitters[k]
-				lux := s.lux(e, at, toCamera)
-				if all += lux; e.fixture == lamp {
-					own += lux
-				}
+	for i := range x {
+		for k := range s.emitters {
+			e := &s.emitters[k]
+			lux := s.lux(e, r3.Vec{X: x[i], Y: y[i]}, toCamera)
+			if all += lux; e.fixture == lamp {
+				own += lux
 			}
 		}
 	}
 	if all == 0 {
 		return 0
 	}
-	return 100 * own / all
+	return own / all
+}
+
+// muchSpill is the share of a frame's own light beyond which light of other
+// lamps on its back is worth a warning.
+const muchSpill = 0.1
+
+// warnOfSpill tells of lamps that shine on the back of a frame that is not
+// theirs: the frame would pass that on too, which is not predicted.
+func (s *Scene) warnOfSpill() {
+	for i := range s.Fixtures {
+		f := &s.Fixtures[i]
+		if f.Kind != setup.Frame || f.diffused() == 0 {
+			continue
+		}
+		own := 0.0
+		for _, sheet := range f.sheets {
+			own += sheet.fill(f.At) / f.diffused()
+		}
+		back := r3.Scale(-1, f.pose.front)
+		for n := range s.emitters {
+			e := s.emitters[n]
+			if e.fixture == i || own == 0 || slices.Contains(f.Lit, e.fixture) {
+				continue
+			}
+			e.skip = append(slices.Clone(e.skip), i)
+			if lux := s.lux(&e, f.At, back); lux > muchSpill*own {
+				s.warn("spill_on_frame", "lamp", s.Fixtures[e.fixture].Name, "frame", f.Name, "share", photometry.Percentage(100*lux/own))
+			}
+		}
+	}
 }

@@ -3,12 +3,14 @@ package plan
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"evenfall/falloff"
 	"evenfall/photometry"
 	"evenfall/photometry/setup"
+	"evenfall/photometry/table"
 )
 
 // sameLevel is how far two statements of a lamp's level may be apart.
@@ -17,72 +19,63 @@ const sameLevel = 0.02
 // lamp gives a fixture its own light: its shape at an intensity of 1 cd on the
 // axis, scaled to the level of the row.
 func (b *builder) lamp(i int) {
-	l, f := &b.rows[i], &b.Fixtures[i]
 	one, ok := b.unitLight(i)
 	if !ok {
 		return
 	}
-	// Each statement of the level as a factor on the light of 1 cd.
-	type statement struct {
-		column string
-		factor float64
-		words  string
-	}
-	var said []statement
-	if l.Flux.Set {
-		said = append(said, statement{"flux", l.Flux.At / one.flux(), fmt.Sprintf("the flux, %s lm", photometry.FormatFigure(l.Flux.At))})
-	}
-	if l.Intensity.Set {
-		said = append(said, statement{"intensity", l.Intensity.At / axial(one, f.pose), fmt.Sprintf("the intensity, %s cd", photometry.FormatFigure(l.Intensity.At))})
-	}
-	lux, at, column, ok := b.rated(i)
+	said, ok := b.statedLevels(i, one)
 	if !ok {
 		return
 	}
-	if lux > 0 {
-		e := one.full(r3.Add(f.At, r3.Scale(at, f.pose.front)), r3.Scale(-1, f.pose.front))
-		if !(e > 0) {
-			b.fail(i, column, "a level that a lamp of this kind can have on its axis")
-			return
-		}
-		said = append(said, statement{column, lux / e, fmt.Sprintf("E, %s lx at %s m", photometry.FormatFigure(lux), photometry.FormatFigure(at))})
-	}
-	k := 1.0
-	switch {
-	case len(said) > 0:
-		k = said[0].factor
-	case l.Kind == setup.File:
-	default:
-		b.fail(i, "flux", "a level: flux (lm), intensity (cd), or E (lx) at (m)")
-		return
-	}
-	for _, s := range said[min(1, len(said)):] {
-		if math.Abs(s.factor/k-1) > sameLevel {
-			b.fail(i, s.column, fmt.Sprintf("one level, or levels that agree: this one is %s times %s", photometry.FormatFigure(s.factor/k), said[0].words))
-			return
+	full := one
+	if len(said) > 0 {
+		full = one.scaled(said[0].factor)
+		for _, s := range said[1:] {
+			if times := s.factor / said[0].factor; math.Abs(times-1) > sameLevel {
+				b.fail(i, s.column, fmt.Sprintf("one level, or levels that agree: this one is %s times %s", photometry.FormatFigure(times), said[0].words))
+				return
+			}
 		}
 	}
-	full := one.scaled(k)
-	f.FluxLM, f.IntensityCD = full.flux(), axial(full, f.pose)
+	f := &b.Fixtures[i]
+	f.FluxLM, f.IntensityCD = full.flux(), full.axial()
 	f.source = full.scaled(f.Output)
 }
 
-// axial is the intensity on the axis, from so far away that a face is a point.
-func axial(l light, p pose) float64 {
-	switch l := l.(type) {
-	case spot:
-		return l.PeakIntensity
-	case bulb:
-		if l.shape != nil {
-			return l.intensity * l.shape.Intensity(r3.Vec{Z: 1})
-		}
-		return l.intensity
-	case round:
-		return l.peak
-	case *sheet:
-		return falloff.PeakIntensity(l.flux(), l.m)
+// statedLevel is a level that a row states, as a factor on the light of 1 cd.
+type statedLevel struct {
+	column string
+	factor float64
+	words  string
+}
+
+// statedLevels are all that a row states, one as a rule: a file of intensities needs
+// none. It is false after an error.
+func (b *builder) statedLevels(i int, one light) (said []statedLevel, ok bool) {
+	l, p := &b.rows[i], b.Fixtures[i].pose
+	if l.Flux.Set {
+		said = append(said, statedLevel{"flux", l.Flux.At / one.flux(), fmt.Sprintf("the flux, %s lm", photometry.FormatFigure(l.Flux.At))})
 	}
-	panic("plan: a light without an axis")
+	if l.Intensity.Set {
+		said = append(said, statedLevel{"intensity", l.Intensity.At / one.axial(), fmt.Sprintf("the intensity, %s cd", photometry.FormatFigure(l.Intensity.At))})
+	}
+	lux, at, column, ok := b.rated(i)
+	if !ok {
+		return nil, false
+	}
+	if lux > 0 {
+		e := one.illuminance(r3.Add(p.at, r3.Scale(at, p.front)), r3.Scale(-1, p.front), nil)
+		if !(e > 0) {
+			b.fail(i, column, "a level that a lamp of this kind can have on its axis")
+			return nil, false
+		}
+		said = append(said, statedLevel{column, lux / e, fmt.Sprintf("E, %s lx at %s m", photometry.FormatFigure(lux), photometry.FormatFigure(at))})
+	}
+	if len(said) == 0 && l.Kind != setup.File {
+		b.fail(i, "flux", "a level: flux (lm), intensity (cd), or E (lx) at (m)")
+		return nil, false
+	}
+	return said, true
 }
 
 // unitLight is the shape of a lamp's light.
@@ -185,4 +178,20 @@ func (b *builder) rated(i int) (lux, at float64, column string, ok bool) {
 		return 0, 0, "", false
 	}
 	return lux, l.At.At, column, true
+}
+
+// parseRating reads 1200 at 3, 1200 lx at 3 m, 110 fc @ 10 ft.
+func parseRating(text string) (lux, meters float64, ok bool) {
+	level, distance, found := strings.Cut(strings.ToLower(text), " at ")
+	if !found {
+		if level, distance, found = strings.Cut(text, "@"); !found {
+			return 0, 0, false
+		}
+	}
+	l, _, err := photometry.Meter{Unit: photometry.LX, Number: table.ParseNumber}.ParseLevel(strings.TrimSpace(level))
+	if err != nil || l.Quantity != photometry.Illuminance || !(l.Value > 0) {
+		return 0, 0, false
+	}
+	meters, err = table.ParseLength(strings.TrimSpace(distance), "m")
+	return l.Value, meters, err == nil && meters > 0
 }

@@ -16,7 +16,7 @@ import (
 	"evenfall/photometry/survey"
 )
 
-// levelFit fits what each lamp of a plan emits, and the ambient light, to the
+// levelFit fits what each lamp of a plan gives, and the ambient light, to the
 // readings of a survey: one equation a reading.
 type levelFit struct {
 	scene     *Scene
@@ -96,11 +96,11 @@ func (f *levelFit) shapeAmbient(lamp survey.Lamp) {
 	}
 }
 
-// lampMap is what all light that starts at one lamp adds at the places of a
+// lampMap is what all light that starts at one lamp gives at the places of a
 // survey.
 func (s *Scene) lampMap(lamp int, on *survey.Survey) []float64 {
 	out := make([]float64, on.Len())
-	each(on.Len(), func(i int) {
+	each(on.Len(), 64, func(i int) {
 		for n := range s.emitters {
 			if e := &s.emitters[n]; e.lamp == lamp {
 				out[i] += s.lux(e, r3Place(on, i), toCamera)
@@ -177,7 +177,7 @@ func (f *levelFit) ambient(q *equation) float64 {
 	return f.shape[q.place]
 }
 
-// lampLight is what lamp k at its plan adds to a reading.
+// lampLight is what lamp k at its plan gives in a reading.
 func (f *levelFit) lampLight(q *equation, k int) float64 {
 	if q.of != everyLamp && q.of != k {
 		return 0
@@ -292,7 +292,7 @@ func (f *levelFit) start(mean float64) ([]float64, error) {
 	return out, nil
 }
 
-// How readings far off are found: a standard deviation of normals over the median
+// How readings far off are told: a standard deviation of normals over the median
 // of their sizes, Tukey's constant for 95 % efficiency, and the least scatter
 // that any meter is taken to have, in stops.
 const (
@@ -372,7 +372,7 @@ func (f *levelFit) interval(k int, factor float64) (low, high *float64) {
 }
 
 // inverseDiagonal is the diagonal of (JᵀJ)⁻¹, infinite where the columns of J
-// cannot be distinguished. Columns are scaled first, so that units do not matter.
+// cannot be told apart. Columns are scaled first, so that units do not matter.
 func inverseDiagonal(j *mat.Dense) []float64 {
 	_, m := j.Dims()
 	size := make([]float64, m)

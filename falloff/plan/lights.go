@@ -11,17 +11,18 @@ import (
 
 // light is the shape of something that shines, at a strength of its own.
 type light interface {
-	// full is the illuminance in lx at a place, toward a unit normal, with
-	// nothing in the way.
-	full(at, normal r3.Vec) float64
-	// seen is the same through what the cones leave of it.
-	seen(at, normal r3.Vec, cones []cone) float64
-	// outline is a convex outline around all of it: one point for a point.
+	// illuminance is that in lx at a place, toward a unit normal, of what occluders
+	// leave of the light.
+	illuminance(at, normal r3.Vec, inTheWay []cone) float64
+	// outline is a convex outline that holds all of it: one point for a point.
 	outline() []r3.Vec
 	// scaled is the same k times as strong.
 	scaled(k float64) light
 	// flux is all that leaves it, in lm.
 	flux() float64
+	// axial is its intensity on its axis in cd, from so far away that a face is a
+	// point.
+	axial() float64
 }
 
 // Intensity is a measured or computed distribution of intensity: cd toward a
@@ -32,7 +33,7 @@ type Intensity interface {
 	Intensity(direction r3.Vec) float64
 }
 
-// passed is what screens leave of the light of one point.
+// passed is what occluders leave of the light of one point.
 func passed(p r3.Vec, cones []cone) float64 {
 	left := 1.0
 	for i := range cones {
@@ -53,9 +54,8 @@ type spot struct {
 
 func newSpot(b falloff.Beam) spot { return spot{b, []r3.Vec{b.Place}} }
 
-func (s spot) full(at, normal r3.Vec) float64 { return s.Illuminance(at, normal) }
-func (s spot) seen(at, normal r3.Vec, cones []cone) float64 {
-	if left := passed(s.Place, cones); left > 0 {
+func (s spot) illuminance(at, normal r3.Vec, inTheWay []cone) float64 {
+	if left := passed(s.Place, inTheWay); left > 0 {
 		return left * s.Illuminance(at, normal)
 	}
 	return 0
@@ -65,7 +65,8 @@ func (s spot) scaled(k float64) light {
 	s.PeakIntensity *= k
 	return s
 }
-func (s spot) flux() float64 { return s.Flux() }
+func (s spot) flux() float64  { return s.Flux() }
+func (s spot) axial() float64 { return s.PeakIntensity }
 
 // bulb is a point that shines evenly in all directions, or as a distribution
 // says.
@@ -77,27 +78,20 @@ type bulb struct {
 	where     []r3.Vec
 }
 
-func (b bulb) full(at, normal r3.Vec) float64 {
+func (b bulb) illuminance(at, normal r3.Vec, inTheWay []cone) float64 {
 	ray := r3.Sub(at, b.at)
-	d2 := r3.Norm2(ray)
-	facing := -r3.Dot(ray, normal)
-	if !(facing > 0) || d2 == 0 {
+	facing, left := -r3.Dot(ray, normal), passed(b.at, inTheWay)
+	if !(facing > 0 && left > 0) {
 		return 0
 	}
-	d := math.Sqrt(d2)
+	d := r3.Norm(ray)
 	i := b.intensity
 	if b.shape != nil {
 		v := b.local(r3.Scale(1/d, ray))
 		v.X = -v.X // from behind, right and left are swapped
 		i *= b.shape.Intensity(v)
 	}
-	return math.Max(0, photometry.PointIlluminance(i, d, facing/d))
-}
-func (b bulb) seen(at, normal r3.Vec, cones []cone) float64 {
-	if left := passed(b.at, cones); left > 0 {
-		return left * b.full(at, normal)
-	}
-	return 0
+	return left * math.Max(0, photometry.PointIlluminance(i, d, facing/d))
 }
 func (b bulb) outline() []r3.Vec { return b.where }
 func (b bulb) scaled(k float64) light {
@@ -109,6 +103,12 @@ func (b bulb) flux() float64 {
 		return b.intensity * b.lumens
 	}
 	return 4 * math.Pi * b.intensity
+}
+func (b bulb) axial() float64 {
+	if b.shape != nil {
+		return b.intensity * b.shape.Intensity(r3.Vec{Z: 1})
+	}
+	return b.intensity
 }
 
 // lobe is what an element of a surface sends toward a receiver per unit of its
@@ -147,11 +147,14 @@ func newRound(p pose, radius, m, peak float64) round {
 	return r
 }
 
-func (r round) full(at, normal r3.Vec) float64 {
-	if r.m == 1 {
-		return falloff.Disc{Center: r.at, Normal: r.front, RadiusM: r.radius, Luminance: r.luminance()}.Illuminance(at, normal)
+func (r round) illuminance(at, normal r3.Vec, inTheWay []cone) float64 {
+	switch {
+	case r.m != 1:
+		return r.rings(at, normal, inTheWay)
+	case len(inTheWay) > 0:
+		return polygons(r.rim, r.luminance(), at, normal, inTheWay)
 	}
-	return r.rings(at, normal, nil)
+	return falloff.Disc{Center: r.at, Normal: r.front, RadiusM: r.radius, Luminance: r.luminance()}.Illuminance(at, normal)
 }
 
 // luminance is that of a Lambertian disc, cd/m².
@@ -182,18 +185,13 @@ func (r round) rings(at, normal r3.Vec, cones []cone) float64 {
 	return r.peak * sum / float64(k*around)
 }
 
-func (r round) seen(at, normal r3.Vec, cones []cone) float64 {
-	if r.m != 1 {
-		return r.rings(at, normal, cones)
-	}
-	return polygons(r.rim, r.luminance(), at, normal, cones)
-}
 func (r round) outline() []r3.Vec { return r.rim }
 func (r round) scaled(k float64) light {
 	r.peak *= k
 	return r
 }
-func (r round) flux() float64 { return 2 * math.Pi * r.peak / (r.m + 1) }
+func (r round) flux() float64  { return 2 * math.Pi * r.peak / (r.m + 1) }
+func (r round) axial() float64 { return r.peak }
 
 // polygons is the illuminance of what cones leave of an evenly bright
 // Lambertian outline.

@@ -8,7 +8,7 @@ import (
 )
 
 // Material is a nominal sheet or board: what light does on it where the table
-// has no figures of its own. The figures are common practice, no source; real
+// gives no figures of its own. The figures are common practice, no source; real
 // sheets differ by a third of a stop and more.
 type Material struct {
 	Name         string

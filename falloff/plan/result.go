@@ -123,7 +123,7 @@ func (s *Scene) Describe(on *survey.Survey) []Lamp {
 
 // meanShares is each fixture's part of the mean level at the places of a survey.
 func (s *Scene) meanShares(on *survey.Survey) []Share {
-	// A few hundred places are enough for a mean.
+	// A few hundred places tell a mean.
 	step := max(1, on.Len()/400)
 	return s.shares(func(e *emitter) float64 {
 		sum := 0.0

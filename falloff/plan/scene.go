@@ -1,8 +1,6 @@
 package plan
 
 import (
-	"fmt"
-	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -47,20 +45,20 @@ type Scene struct {
 	Inferred []string
 	Warnings []photometry.Finding
 
-	table    *setup.Lamps
-	rows     []setup.Lamp
-	options  Options
-	made     [][]emitter // by fixture, hidden ones too
-	emitters []emitter
-	screens  []screen
-	colored  bool // every light has a color
+	table     *setup.Lamps
+	rows      []setup.Lamp
+	options   Options
+	made      [][]emitter // by fixture, hidden ones too
+	emitters  []emitter
+	occluders []occluder
+	colored   bool // every light has a color
 }
 
 // Fixture is one row of the table in space.
 type Fixture struct {
 	Name string
 	Kind setup.LampKind
-	// At is where it is and Aim the direction in which its front looks, a
+	// At is where it stands and Aim the direction in which its front looks, a
 	// unit vector; Aimed is false for a bare bulb, which looks nowhere.
 	At, Aim r3.Vec
 	Aimed   bool
@@ -72,7 +70,7 @@ type Fixture struct {
 	Hidden bool
 	// Lit is the indices of the fixtures that light a frame or a bounce.
 	Lit []int
-	// FluxLM and IntensityCD are what it emits at full, of a frame or bounce
+	// FluxLM and IntensityCD are what it gives at full, of a frame or bounce
 	// what it sends on; Output is the share of that which dimmer and scrims
 	// leave, 0 to 1.
 	FluxLM, IntensityCD float64
@@ -98,8 +96,8 @@ type emitter struct {
 	fixture int             // that it leaves
 	lamp    int             // that it started at
 	unit    colorimetry.XYZ // color for a level of 1
-	own     []screen        // in its way always: the frame that it goes straight through
-	skip    []int           // fixtures whose screens are not in its way
+	own     []occluder      // in its way always: the frame that it goes straight through
+	skip    []int           // fixtures whose occluders are not in its way
 }
 
 // problem is something wrong with a row.
@@ -215,83 +213,6 @@ func (b *builder) build() (*Scene, []problem) {
 		b.shine()
 	}
 	return b.Scene, b.problems
-}
-
-// place finds where a fixture is and looks.
-func (b *builder) place(i int) {
-	l, f := &b.rows[i], &b.Fixtures[i]
-	f.Name, f.Kind = l.Name, l.Kind
-	for _, c := range []struct {
-		name string
-		r    setup.Range
-	}{{"x", l.X}, {"z", l.Z}} {
-		if !c.r.Set {
-			b.fail(i, c.name, "a position in meters")
-		}
-	}
-	floor := 0.0
-	if b.options.FloorY != nil {
-		floor = *b.options.FloorY
-	}
-	f.At = r3.Vec{X: l.X.At, Y: l.Y.At, Z: l.Z.At}
-	switch {
-	case !l.Y.Set && !l.StandHeight.Set:
-		b.fail(i, "y", "a height in meters above the surface's lower edge, or a stand height above the floor")
-	case !l.Y.Set || l.StandHeight.Free():
-		f.At.Y = floor + l.StandHeight.At
-		if b.options.FloorY == nil {
-			b.assume("the surface stands on the floor: stand heights count from its lower edge (floor y says otherwise)")
-		}
-	case l.StandHeight.Set && b.options.FloorY != nil && math.Abs(floor+l.StandHeight.At-f.At.Y) > 0.02 && !l.StandHeight.Free() && !l.Y.Free():
-		b.fail(i, "stand height", fmt.Sprintf("%.2f, since y is %.2f m and the floor is at %.2f m; or one of them left empty", f.At.Y-floor, f.At.Y, floor))
-	}
-	if box := b.options.Surface; box != nil && f.At.Z <= 0 && l.Z.Set {
-		if box.Grow(1e-9, 1e-9).Contains(f.At.X, f.At.Y) || l.Z.At == 0 {
-			b.fail(i, "z", "a place in front of the surface, z above 0")
-		} else {
-			b.warn("behind_surface", "lamp", l.Name)
-		}
-	}
-	if l.X.Set && l.Z.Set && (l.Y.Set || l.StandHeight.Set) {
-		b.aim(i)
-	}
-}
-
-// aim finds where a fixture looks, from its aim or its pan and tilt.
-func (b *builder) aim(i int) {
-	l, f := &b.rows[i], &b.Fixtures[i]
-	aimed := l.AimX.Set || l.AimY.Set || l.AimZ.Set
-	turned := l.Pan.Set || l.Tilt.Set
-	bare := l.Kind == setup.Point && !l.Beam.Set
-	front := direction(l.Pan.At, l.Tilt.At)
-	switch {
-	case aimed && (!l.AimX.Set || !l.AimY.Set):
-		column := "aim x"
-		if l.AimX.Set {
-			column = "aim y"
-		}
-		b.fail(i, column, "both aim x and aim y (an empty aim z is 0, on the surface)")
-	case aimed:
-		at := r3.Vec{X: l.AimX.At, Y: l.AimY.At, Z: l.AimZ.At}
-		toward := r3.Sub(at, f.At)
-		if r3.Norm(toward) < 1e-6 {
-			b.fail(i, "aim x", "an aim away from the lamp's own place")
-			return
-		}
-		if off := angleBetween(toward, front); turned && off > 1 && !free(l.Pan, l.Tilt, l.AimX, l.AimY, l.AimZ, l.X, l.Y, l.Z) {
-			pan, tilt := panTilt(toward)
-			b.fail(i, "pan", fmt.Sprintf("pan %.1f and tilt %.1f, where the aim is, within 1 degree (it is %.1f off); or one of the two left empty", pan, tilt, off))
-		}
-		if !turned || !free(l.Pan, l.Tilt) {
-			front = toward
-		}
-	case !turned && !bare:
-		b.fail(i, "aim x", "an aim (aim x, aim y), or pan and tilt")
-		return
-	}
-	f.Aimed = !bare
-	f.pose = newPose(f.At, front, l.Rotate.At)
-	f.Aim = f.pose.front
 }
 
 // free reports whether any of the cells leaves a choice.

@@ -13,8 +13,8 @@ import (
 
 // Score is how well a plan explains readings, once each lamp's level and an
 // ambient light that is the same everywhere are fitted. Errors are readings over
-// the fitted plan, in stops; readings that look like data-entry errors are excluded
-// and named.
+// the fitted plan, in stops; readings that look like slips are left out and
+// named.
 type Score struct {
 	Readings   int     `json:"readings"`
 	RMSStops   float64 `json:"rms_stops"`
@@ -26,16 +26,16 @@ type Score struct {
 	Explained bool `json:"explained"`
 	// AsPlanned are the errors without fitting anything.
 	AsPlanned Planned `json:"as_planned"`
-	// Lamps are what each emits of its plan.
+	// Lamps are what each gives of its plan.
 	Lamps   []LampScore `json:"lamps"`
 	Ambient Estimate    `json:"ambient"`
 	// AloneStops is how much brighter readings of single lamps are on the whole
 	// than those of all together, as where the lamps warmed up in between; absent
 	// without such readings.
 	AloneStops *float64 `json:"alone_stops,omitempty"`
-	// AmbientInAlone reports whether readings of single lamps include the ambient
+	// AmbientInAlone reports whether readings of single lamps hold the ambient
 	// light, by the better fit; absent without such readings or where there is no
-	// ambient light to decide by.
+	// ambient light to tell by.
 	AmbientInAlone *bool `json:"ambient_in_alone,omitempty"`
 	// RMSMired and RMSDuv are the errors of color, where both have one.
 	RMSMired *float64 `json:"rms_mired,omitempty"`
@@ -71,23 +71,23 @@ type Error struct {
 }
 
 // Estimate is a fitted figure with its 95 % interval, absent where the readings
-// cannot distinguish it from others.
+// cannot tell it from others.
 type Estimate struct {
 	Value float64  `json:"value"`
 	Low   *float64 `json:"low,omitempty"`
 	High  *float64 `json:"high,omitempty"`
 }
 
-// LampScore is what a lamp emits, in percent of its plan, with its 95 %
+// LampScore is what a lamp gives, in percent of its plan, with its 95 %
 // interval. Through names the frames and bounces that its light reaches the
 // surface by.
 type LampScore struct {
 	Name    string   `json:"name"`
 	Through []string `json:"through,omitempty"`
 	Percent float64  `json:"percent"`
-	Low     *float64 `json:"low,omitempty"` // absent where the readings cannot distinguish it from others
+	Low     *float64 `json:"low,omitempty"` // absent where the readings cannot tell it from others
 	High    *float64 `json:"high,omitempty"`
-	Stops   *float64 `json:"stops,omitempty"` // absent where it emits nothing
+	Stops   *float64 `json:"stops,omitempty"` // absent where it gives nothing
 }
 
 // scoreColor compares the colors of the fitted plan with those read.

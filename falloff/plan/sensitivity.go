@@ -72,7 +72,7 @@ func (o offset) axis() string {
 func (o offset) backward() bool { return o.move.X+o.move.Y+o.move.Z+o.pan+o.tilt < 0 }
 
 // Sensitivity places each stand 10 cm off, its aim kept, and turns each lamp by
-// 5°, and finds what that does to a surface: two entries a row of the table,
+// 5°, and tells what that does to a surface: two entries a row of the table,
 // one for a bare bulb.
 func (s *Scene) Sensitivity(on Surface) ([]Sensitivity, error) {
 	o, err := newObjective(s, on, 0)

@@ -90,7 +90,7 @@ func TestKeyFrameAndBounce(t *testing.T) {
 	}
 }
 
-// Colors mix by tristimulus values, weighted by level.
+// Colors mix by tristimulus values, weighed by level.
 func TestColorsMix(t *testing.T) {
 	s := newScene(t, row("name,kind,x,y,z,intensity,CCT,Duv", "a,point,-1,0,2,500,3200,0", "b,point,1,0,2,1000,5600,0.006"), Options{})
 	warm, _ := colorimetry.CCT{Kelvin: 3200}.XY()

@@ -1,10 +1,7 @@
 package plan
 
 import (
-	"iter"
 	"math"
-	"sync"
-	"sync/atomic"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -21,49 +18,6 @@ type sheet struct {
 	exact   falloff.Polygon
 	edge    []r3.Vec
 	*grid   // what leaves it at k = 1
-}
-
-// grid is what leaves a sheet, on cells that halve from level to level. Each is
-// filled when it is first asked for: a receiver looks closely at few of them.
-type grid struct {
-	nx, ny int // cells of level 0
-	fill   func(p r3.Vec) float64
-	of     *sheet
-	levels [deepest]*level
-}
-
-// level is the cells of one size, row by row, each nil until it is filled.
-type level struct {
-	once  sync.Once
-	cells []atomic.Pointer[cell]
-}
-
-// deepest is how many levels of cells there are.
-const deepest = 6
-
-func newGrid(of *sheet, nx, ny int, fill func(p r3.Vec) float64) *grid {
-	g := &grid{nx: nx, ny: ny, fill: fill, of: of}
-	for k := range g.levels {
-		g.levels[k] = &level{}
-	}
-	return g
-}
-
-// halve makes level 1 the first one.
-func (g *grid) halve() {
-	g.nx, g.ny = 2*g.nx, 2*g.ny
-	copy(g.levels[:], g.levels[1:])
-	g.levels[deepest-1] = &level{}
-}
-
-// cell is a part of a sheet: four places and what leaves each, in lm.
-type cell struct {
-	center  r3.Vec
-	place   [4]r3.Vec
-	lumens  [4]float64
-	total   float64 // lm
-	corners [4]r3.Vec
-	even    bool // its parts differ by less than a fiftieth
 }
 
 // newPanel is an evenly bright rectangle with a peak intensity in cd.
@@ -138,65 +92,14 @@ func (s *sheet) converged() bool {
 	return worst <= settled*total
 }
 
-// cell is the one at column i and row j of a level. Two goroutines that need it
-// at once both fill it, with the same figures.
-func (g *grid) cell(level, i, j int) *cell {
-	l := g.levels[level]
-	nx, ny := g.nx<<level, g.ny<<level
-	l.once.Do(func() { l.cells = make([]atomic.Pointer[cell], nx*ny) })
-	at := &l.cells[j*nx+i]
-	c := at.Load()
-	if c == nil {
-		c = g.filled(i, j, g.of.w/float64(nx), g.of.h/float64(ny))
-		at.Store(c)
+func (s *sheet) illuminance(at, normal r3.Vec, inTheWay []cone) float64 {
+	switch {
+	case !s.even || s.m != 1:
+		return s.sum(at, normal, inTheWay)
+	case len(inTheWay) > 0:
+		return s.k * polygons(s.edge, s.exact.Luminance(), at, normal, inTheWay)
 	}
-	return c
-}
-
-// filled is the cell of w by h meters at column i and row j.
-func (g *grid) filled(i, j int, w, h float64) *cell {
-	s, c := g.of, &cell{}
-	u, v := float64(i)*w-s.w/2, float64(j)*h-s.h/2
-	c.center = s.point(u+w/2, v+h/2)
-	c.corners = [4]r3.Vec{s.point(u, v), s.point(u+w, v), s.point(u+w, v+h), s.point(u, v+h)}
-	low, high := math.Inf(1), 0.0
-	for j, b := range pair {
-		for i, a := range pair {
-			p := s.point(u+a*w, v+b*h)
-			e := g.fill(p)
-			low, high = math.Min(low, e), math.Max(high, e)
-			c.place[2*j+i], c.lumens[2*j+i] = p, e*w*h/4
-			c.total += c.lumens[2*j+i]
-		}
-	}
-	c.even = low >= 0.98*high
-	return c
-}
-
-// all are the cells of a level, row by row.
-func (g *grid) all(level int) iter.Seq2[int, *cell] {
-	return func(yield func(int, *cell) bool) {
-		nx := g.nx << level
-		for k := range nx * (g.ny << level) {
-			if !yield(k, g.cell(level, k%nx, k/nx)) {
-				return
-			}
-		}
-	}
-}
-
-func (s *sheet) full(at, normal r3.Vec) float64 {
-	if s.even && s.m == 1 {
-		return s.k * s.exact.Illuminance(at, normal)
-	}
-	return s.sum(at, normal, nil)
-}
-
-func (s *sheet) seen(at, normal r3.Vec, cones []cone) float64 {
-	if s.even && s.m == 1 {
-		return s.k * polygons(s.edge, s.exact.Luminance(), at, normal, cones)
-	}
-	return s.sum(at, normal, cones)
+	return s.k * s.exact.Illuminance(at, normal)
 }
 
 func (s *sheet) sum(at, normal r3.Vec, cones []cone) float64 {
@@ -263,7 +166,7 @@ func (v *view) part(level, i, j int) float64 {
 	return v.part(level+1, 2*i, 2*j) + v.part(level+1, 2*i+1, 2*j) + v.part(level+1, 2*i, 2*j+1) + v.part(level+1, 2*i+1, 2*j+1)
 }
 
-// clear is what the screens leave of a cell, and whether that is the same for
+// clear tells what the occluders leave of a cell, and whether that is the same for
 // all of it.
 func (v *view) clear(c *cell) (left float64, whole bool) {
 	left = 1
@@ -283,7 +186,7 @@ func (v *view) clear(c *cell) (left float64, whole bool) {
 	return left, true
 }
 
-// elements adds up what single elements send past the screens.
+// elements adds up what single elements send past the occluders.
 func (v *view) elements(c *cell) float64 {
 	sum := 0.0
 	for k, p := range c.place {
@@ -307,6 +210,7 @@ func (s *sheet) flux() float64 {
 	}
 	return s.k * sum
 }
+func (s *sheet) axial() float64 { return falloff.PeakIntensity(s.flux(), s.m) }
 
 // hotSpot is how much brighter the brightest part of a sheet is than the
 // darkest, and than its mean, in stops; false where a part is dark.

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"math"
 	"math/rand/v2"
-	"runtime"
 	"slices"
 	"sync"
 
@@ -20,18 +19,18 @@ type Goal struct {
 	// On is the surface; its area in shot, where one is set, is what has to be
 	// even.
 	On Surface
-	// Marks returns the marks of a scene that should all have the level; it takes
+	// Marks gives the marks of a scene that should all have the level; it takes
 	// the place of the surface. Nil is the surface.
 	Marks func(*Scene) ([]Mark, error)
 	// Level is the mean that the area should have at least, in the unit of the
 	// scene; 0 for any.
 	Level float64
-	// Seed makes another set of starts; the same seed has the same answer.
+	// Seed makes another set of starts; the same seed gives the same answer.
 	Seed uint64
 	// Starts is how many searches are made, the first from the present values
 	// and the others from random ones; 0 is 6.
 	Starts int
-	// Progress is called, now and then and from one goroutine at a time, how much
+	// Progress is told, now and then and from one goroutine at a time, how much
 	// of the work is done, 0 to 1, and the least spread so far in stops.
 	Progress func(done, stops float64)
 }
@@ -73,7 +72,7 @@ type Solution struct {
 // reached is how far under the wanted level counts as reached, in stops.
 const reached = 0.01
 
-// ErrNothingFree is the answer where no cell has a range.
+// ErrNothingFree is the answer where no cell holds a range.
 var ErrNothingFree = errors.New("plan: no cell of the table holds a range such as 1.5..3.0, so there is nothing to solve")
 
 // Solve chooses the free cells of a scene for the least spread over the area,
@@ -100,8 +99,8 @@ func (s *Scene) Solve(ctx context.Context, g Goal) (*Scene, []Move, *Solution, e
 	if starts <= 0 {
 		starts = 6
 	}
-	run := &search{objective: o, goal: g, starts: starts, budget: 300 * (len(o.variables) + 2), ctx: ctx, ends: make([]ending, starts)}
-	run.all()
+	run := &search{objective: o, goal: g, starts: starts, budget: 300 * (len(o.variables) + 2), ctx: ctx, least: math.Inf(1), ends: make([]ending, starts)}
+	each(starts, 1, func(i int) { run.ends[i] = run.one(i) })
 	if err := ctx.Err(); err != nil {
 		return nil, nil, nil, err
 	}
@@ -165,11 +164,7 @@ func (s *Scene) straighten(moved []variable) {
 	for _, v := range moved {
 		l, f := &s.rows[v.row], &s.Fixtures[v.row]
 		if l.StandHeight.Set && l.Y.Set {
-			floor := 0.0
-			if s.options.FloorY != nil {
-				floor = *s.options.FloorY
-			}
-			l.Y, l.StandHeight = setup.Fixed(round6(f.At.Y)), setup.Fixed(round6(f.At.Y-floor))
+			l.Y, l.StandHeight = setup.Fixed(round6(f.At.Y)), setup.Fixed(round6(f.At.Y-s.floor()))
 		}
 		if !f.Aimed || !(l.Pan.Set || l.Tilt.Set) || !l.AimX.Set {
 			continue
@@ -203,24 +198,6 @@ type search struct {
 	count int
 	least float64
 	ends  []ending
-}
-
-func (r *search) all() {
-	r.least = math.Inf(1)
-	var group sync.WaitGroup
-	next := make(chan int, r.starts)
-	for i := range r.starts {
-		next <- i
-	}
-	close(next)
-	for range min(runtime.GOMAXPROCS(0), r.starts) {
-		group.Go(func() {
-			for i := range next {
-				r.ends[i] = r.one(i)
-			}
-		})
-	}
-	group.Wait()
 }
 
 // value folds a coordinate of the search, 0 to 1 and mirrored beyond, into the

@@ -118,7 +118,7 @@ func TestClosedBox(t *testing.T) {
 func boxFlux(s *Scene, n int) float64 {
 	size := vec{4, 3, 3}
 	sums := make([]float64, 6*n)
-	each(6*n, func(k int) {
+	each(6*n, 1, func(k int) {
 		axis, far, i := k/n%3, k/n/3, k%n
 		b, c := (axis+1)%3, (axis+2)%3
 		for j := range n {

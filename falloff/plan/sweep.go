@@ -75,8 +75,40 @@ func (s *Scene) SweepFrame(w Sweep) ([]Diffusion, *SweepInfo, error) {
 	if err != nil {
 		return nil, nil, err
 	}
+	if err := w.complete(); err != nil {
+		return nil, nil, err
+	}
+	f := &s.Fixtures[frame]
+	info := &SweepInfo{
+		Frame: f.Name, Lamp: s.Fixtures[lamp].Name, TransmissionPercent: 100 * f.through, UndiffusedPercent: 100 * f.straight,
+		LobeExponent: f.lobe, Nominal: f.nominal, SecondM: w.SecondM, EdgeM: w.EdgeM, Asked: w.asked(s.Quantity),
+	}
+	var out []Diffusion
+	for _, toLamp := range steps(w.ToLampM, w.Steps) {
+		bench, err := s.bench(frame, lamp, toLamp)
+		if err != nil {
+			return nil, nil, err
+		}
+		for _, toSubject := range steps(w.ToSubjectM, w.Steps) {
+			d, ok := bench.at(toSubject, w)
+			if !ok {
+				return nil, nil, fmt.Errorf("no light of “%s” reaches a subject on the axis of “%s”", info.Lamp, info.Frame)
+			}
+			if len(info.Asked) > 0 {
+				meets := d.meets(w)
+				d.Meets = &meets
+			}
+			out = append(out, d)
+		}
+	}
+	info.Best = brightestThatMeets(out)
+	return out, info, nil
+}
+
+// complete fills in what is not said and refuses distances that no frame can have.
+func (w *Sweep) complete() error {
 	if w.Steps < 0 || w.Steps > 100 {
-		return nil, nil, fmt.Errorf("%d steps, expected 2 to 100", w.Steps)
+		return fmt.Errorf("%d steps, expected 2 to 100", w.Steps)
 	}
 	if w.SecondM <= 0 {
 		w.SecondM = 1
@@ -86,38 +118,21 @@ func (s *Scene) SweepFrame(w Sweep) ([]Diffusion, *SweepInfo, error) {
 	}
 	for _, r := range [][2]float64{w.ToLampM, w.ToSubjectM} {
 		if !(r[0] > 0.01 && r[0] <= r[1] && r[1] <= 1000) {
-			return nil, nil, fmt.Errorf("distances from %g to %g m, expected the nearer first and more than a centimeter", r[0], r[1])
+			return fmt.Errorf("distances from %g to %g m, expected the nearer first and more than a centimeter", r[0], r[1])
 		}
 	}
-	f := &s.Fixtures[frame]
-	info := &SweepInfo{
-		Frame: f.Name, Lamp: s.Fixtures[lamp].Name, TransmissionPercent: 100 * f.through, UndiffusedPercent: 100 * f.straight,
-		LobeExponent: f.lobe, Nominal: f.nominal, SecondM: w.SecondM, EdgeM: w.EdgeM, Asked: w.asked(s.Quantity),
-	}
-	var out []Diffusion
-	for _, a := range steps(w.ToLampM, w.Steps) {
-		bench, err := s.bench(frame, lamp, a)
-		if err != nil {
-			return nil, nil, err
-		}
-		for _, b := range steps(w.ToSubjectM, w.Steps) {
-			if !(bench.level(bench.Scene, b, 0) > 0 && bench.level(bench.bare, b, 0) > 0) {
-				return nil, nil, fmt.Errorf("no light of “%s” reaches a subject on the axis of “%s”", info.Lamp, info.Frame)
-			}
-			d := bench.at(b, w)
-			d.ToLampM = a
-			if len(info.Asked) > 0 {
-				meets := d.meets(w)
-				d.Meets = &meets
-				if meets && (info.Best == nil || d.Level > info.Best.Level) {
-					best := d
-					info.Best = &best
-				}
-			}
-			out = append(out, d)
+	return nil
+}
+
+// brightestThatMeets is the entry with the most light of those that meet what was
+// asked, nil where none does.
+func brightestThatMeets(all []Diffusion) (best *Diffusion) {
+	for _, d := range all {
+		if d.Meets != nil && *d.Meets && (best == nil || d.Level > best.Level) {
+			best = &d
 		}
 	}
-	return out, info, nil
+	return best
 }
 
 // frameNamed finds a frame and the lamp behind it.
@@ -213,19 +228,24 @@ func (b *bench) level(s *Scene, distance, x float64) float64 {
 	return sum
 }
 
-func (b *bench) at(distance float64, w Sweep) Diffusion {
-	d := Diffusion{ToSubjectM: distance}
-	d.Level = b.level(b.Scene, distance, 0)
-	d.LossStops = photometry.Stops(b.level(b.bare, distance, 0), d.Level)
+// at is the frame at a distance from the subject; false where the subject gets no
+// light, with or without it.
+func (b *bench) at(distance float64, w Sweep) (d Diffusion, ok bool) {
+	d = Diffusion{ToLampM: b.lampZ, ToSubjectM: distance, Level: b.level(b.Scene, distance, 0)}
+	bare := b.level(b.bare, distance, 0)
+	if !(d.Level > 0 && bare > 0) {
+		return d, false
+	}
+	d.LossStops = photometry.Stops(bare, d.Level)
 	const step = 1e-3
 	d.FalloffStopsPerM = photometry.Stops(b.level(b.Scene, distance*(1-step), 0), b.level(b.Scene, distance*(1+step), 0)) / (2 * step * distance)
 	d.SecondStops = photometry.Stops(d.Level, b.level(b.Scene, distance+w.SecondM, 0))
-	over, mean, ok := b.Fixtures[1].sheets[0].hotSpot()
-	if d.OverMeanStops = mean; ok {
+	over, mean, lit := b.Fixtures[1].sheets[0].hotSpot()
+	if d.OverMeanStops = mean; lit {
 		d.HotSpotStops = &over
 	}
 	d.PenumbraM = b.penumbra(distance, math.Min(w.EdgeM, distance/2))
-	return d
+	return d, true
 }
 
 // penumbra is how wide the shadow of a straight edge runs on the subject from 10
@@ -234,9 +254,9 @@ func (b *bench) penumbra(distance, edge float64) float64 {
 	// A flag that covers everything to the left of the axis.
 	f := &b.Fixtures[1]
 	wide := 100 * (f.w + f.h + distance + b.lampZ)
-	flag := newScreen(-1, newPose(r3.Vec{X: -wide / 2, Z: edge - distance}, r3.Vec{Z: -1}, 0), wide, wide, 0, 1)
+	flag := newOccluder(-1, newPose(r3.Vec{X: -wide / 2, Z: edge - distance}, r3.Vec{Z: -1}, 0), wide, wide, 0, 1)
 	shaded := *b.Scene
-	shaded.screens = append(slices.Clone(b.screens), flag)
+	shaded.occluders = append(slices.Clone(b.occluders), flag)
 	share := func(x float64) float64 { return b.level(&shaded, distance, x) / b.level(b.Scene, distance, x) }
 	reach := 1.01*edge/(distance-edge)*math.Max(f.w, f.h)/2 + 1e-6
 	cross := func(level float64) float64 {
@@ -274,73 +294,4 @@ func (w Sweep) asked(quantity photometry.Quantity) (out []photometry.Remark) {
 func (d Diffusion) meets(w Sweep) bool {
 	return (w.HotSpotStops <= 0 || d.HotSpotStops != nil && *d.HotSpotStops <= w.HotSpotStops) &&
 		(w.LossStops <= 0 || d.LossStops <= w.LossStops) && d.Level >= w.Level && d.PenumbraM >= w.PenumbraM
-}
-
-// Calibration is what a pair of readings, with and without the diffusion, said.
-type Calibration struct {
-	Frame               string  `json:"frame"`
-	TransmissionPercent float64 `json:"transmission_percent"`
-	LossStops           float64 `json:"loss_stops"`
-	LampPercent         float64 `json:"lamp_percent"` // of its plan
-}
-
-// Calibrate takes a pair of readings at one mark, of the light of one frame
-// alone: with the diffusion and with the frame taken away. It returns the scene
-// with the frame's transmission and its lamp's level as they must then be.
-func (s *Scene) Calibrate(frameName string, mark Mark, with, without float64) (*Scene, *Calibration, error) {
-	frame, lamp, err := s.frameNamed(frameName)
-	if err != nil {
-		return nil, nil, err
-	}
-	if !(with > 0 && without > with) {
-		return nil, nil, fmt.Errorf("readings of %g with and %g without the diffusion, expected less light with it", with, without)
-	}
-	m := s.Mark(mark)
-	at, normal := r3.Vec{X: m.X, Y: m.Y, Z: m.Z}, r3.Vec{X: m.Facing[0], Y: m.Facing[1], Z: m.Facing[2]}
-	through, beside, bare := 0.0, 0.0, 0.0
-	for i := range s.emitters {
-		switch e := &s.emitters[i]; {
-		case e.fixture == frame && e.lamp == lamp:
-			through += s.lux(e, at, normal)
-		case e.fixture == lamp:
-			beside += s.lux(e, at, normal)
-		}
-	}
-	for i := range s.made[lamp] {
-		e := s.made[lamp][i]
-		e.skip = append(slices.Clone(e.skip), frame)
-		bare += s.lux(&e, at, normal)
-	}
-	if !(through > 0 && bare > 0) {
-		return nil, nil, fmt.Errorf("the light of “%s” does not reach the mark both with and without the frame", s.Fixtures[lamp].Name)
-	}
-	out := &Calibration{Frame: s.Fixtures[frame].Name, LossStops: photometry.Stops(without, with), LampPercent: 100 * without / bare}
-	out.TransmissionPercent = 100 * s.Fixtures[frame].through * (bare*with/without - beside) / through
-	if !(out.TransmissionPercent > 0) {
-		return nil, nil, fmt.Errorf("more of the light of “%s” passes beside the frame than was read with it: expected a mark in its shadow, or its spill held back (spill, %%)", s.Fixtures[lamp].Name)
-	}
-	if out.TransmissionPercent > 100 {
-		return nil, nil, fmt.Errorf("the readings make the diffusion pass %.0f %%: expected 100 %% at most; are they from the same mark, and is the lamp in its place?", out.TransmissionPercent)
-	}
-	rows := slices.Clone(s.rows)
-	rows[frame].Transmission = setup.Fixed(out.TransmissionPercent)
-	k := without / bare
-	l := &rows[lamp]
-	for _, r := range []*setup.Range{&l.Flux, &l.Intensity, &l.E, &l.EFootcandles} {
-		if r.Set {
-			*r = setup.Fixed(k * r.At)
-		}
-	}
-	if l.EAt != "" {
-		if lux, meters, ok := parseRating(l.EAt); ok {
-			l.EAt = fmt.Sprintf("%g at %g", k*lux, meters)
-		}
-	}
-	changed := make([]bool, len(rows))
-	changed[frame], changed[lamp] = true, true
-	there, problems := s.rebuild(rows, changed)
-	if len(problems) > 0 {
-		return nil, nil, fmt.Errorf("the calibrated set-up cannot stand: %s, expected %s", problems[0].column, problems[0].expected)
-	}
-	return there, out, nil
 }

@@ -1,10 +1,17 @@
 package plan
 
 import (
+	"math"
 	"slices"
 
 	"evenfall/photometry"
+	"evenfall/photometry/evenness"
+	"evenfall/photometry/survey"
 )
+
+// markAtLevel is how far off the wanted level a mark may be and have it, in
+// stops: what a dimmer or a tape measure can hold.
+const markAtLevel = 0.1
 
 // Unsolved notes why nothing was solved: no cell is free, though a level was
 // asked for, or some are and there is no surface to judge them by.
@@ -27,30 +34,65 @@ func (r *Result) WantedLevel(wanted float64) bool {
 	if r.Surface == nil || !(wanted > 0) {
 		return true
 	}
-	mean := r.Surface.Evenness.Mean
-	if r.Surface.Area != nil {
-		mean = r.Surface.Area.Mean
-	}
-	if !(mean > 0) {
+	e := decisive(r.Surface)
+	if !(e.Mean > 0) {
 		return false
 	}
-	r.Solution = &Solution{Wanted: wanted, Mean: mean, MeanBefore: mean, SpreadStops: r.decisiveSpread(), SpreadBeforeStops: r.decisiveSpread()}
-	if short := photometry.Stops(wanted, mean); short > reached {
-		r.Solution.ShortStops = short
-		return false
+	sol := &Solution{Wanted: wanted, Mean: e.Mean, MeanBefore: e.Mean}
+	if e.Min > 0 { // else there is no spread in stops
+		sol.SpreadStops, sol.SpreadBeforeStops = e.SpreadStops, e.SpreadStops
 	}
-	return true
+	if short := photometry.Stops(wanted, e.Mean); short > reached {
+		sol.ShortStops = short
+	}
+	r.Solution = sol
+	return sol.ShortStops == 0
 }
 
-func (r *Result) decisiveSpread() float64 {
-	e := r.Surface.Evenness
-	if r.Surface.Area != nil {
-		e = *r.Surface.Area
+// decisive is the figures of the part in shot, where there is one, else of the whole.
+func decisive(r *evenness.Result) evenness.Statistics {
+	if r.Area != nil {
+		return *r.Area
 	}
-	if !(e.Min > 0) {
-		return 0 // an unlit place: there is no spread in stops
+	return r.Evenness
+}
+
+// WantedAtMarks notes how far each mark is off a level that was asked for, 0 for
+// none. It reports whether all have it within a tenth of a stop.
+func (r *Result) WantedAtMarks(wanted float64) bool {
+	if !(wanted > 0) {
+		return true
 	}
-	return e.SpreadStops
+	all := true
+	for i := range r.Marks {
+		m := &r.Marks[i]
+		if !(m.Level > 0) {
+			all = false
+			continue
+		}
+		off := photometry.Stops(m.Level, wanted)
+		m.OffStops = &off
+		all = all && AtLevel(*m)
+	}
+	if r.Solution == nil {
+		r.Solution = &Solution{}
+	}
+	r.Solution.Wanted = wanted
+	return all
+}
+
+// AtLevel reports whether a mark has the level that was asked for, within a tenth
+// of a stop.
+func AtLevel(m Mark) bool { return m.OffStops != nil && math.Abs(*m.OffStops) <= markAtLevel }
+
+// ExposeMarks notes what each mark exposes for, by the notes iso and shutter.
+func (r *Result) ExposeMarks(s *Scene, set survey.Settings) {
+	for i := range r.Marks {
+		m := &r.Marks[i]
+		if e := set.Exposure(photometry.Level{Value: m.Level, Quantity: s.Quantity}); m.Level > 0 && e != nil && e.FNumber != nil {
+			m.Exposure = e
+		}
+	}
 }
 
 // Conclude adds the cautions that apply to the set-up, and what the score rests

@@ -4,6 +4,8 @@ import (
 	"encoding/csv"
 	"io"
 	"math"
+	"reflect"
+	"slices"
 	"strconv"
 
 	"evenfall/photometry/setup"
@@ -11,7 +13,7 @@ import (
 
 // WriteTable writes the lamps of the scene as they stand as a table that
 // setup.ReadLamps reads: the notes of the table they came from, and the columns
-// that some row fills, lengths in meters.
+// that some row fills, in the order of setup.Lamp, lengths in meters.
 func (s *Scene) WriteTable(w io.Writer) error {
 	if s.table != nil {
 		for _, n := range s.table.Notes {
@@ -20,84 +22,53 @@ func (s *Scene) WriteTable(w io.Writer) error {
 			}
 		}
 	}
-	type column struct {
-		header string
-		cell   func(l *setup.Lamp) string
-	}
-	text := func(header string, of func(l *setup.Lamp) string) column { return column{header, of} }
-	columns := []column{
-		text("name", func(l *setup.Lamp) string { return l.Name }),
-		text("kind", func(l *setup.Lamp) string { return string(l.Kind) }),
-	}
-	for _, c := range setup.RangeColumns {
-		header := c.Name
-		if c.Unit != "" && c.Name != "E (fc)" {
-			header += " (" + c.Unit + ")"
+	records := make([][]string, 1+len(s.rows))
+	for _, field := range reflect.VisibleFields(reflect.TypeFor[setup.Lamp]()) {
+		column := []string{headerOf(field.Tag)}
+		for i := range s.rows {
+			column = append(column, cellText(reflect.ValueOf(s.rows[i]).FieldByIndex(field.Index).Interface()))
 		}
-		columns = append(columns, column{header, func(l *setup.Lamp) string {
-			cell, _ := clean(*c.Of(l)).MarshalCSV() // has no errors
-			return cell
-		}})
-	}
-	columns = append(columns,
-		text("E (lx) at (m)", func(l *setup.Lamp) string { return l.EAt }),
-		text("CCT (K)", func(l *setup.Lamp) string { return number(float64(l.CCT)) }),
-		text("Duv", func(l *setup.Lamp) string { return pointed(l.Duv) }),
-		text("behind", func(l *setup.Lamp) string { return l.Behind }),
-		text("material", func(l *setup.Lamp) string { return l.Material }),
-		text("file", func(l *setup.Lamp) string { return l.File }),
-		text("power (W)", func(l *setup.Lamp) string { return pointed(l.Power) }),
-		text("spot or flood", func(l *setup.Lamp) string { return l.SpotFlood }),
-		text("scrims", func(l *setup.Lamp) string { return l.Scrims }),
-		text("diffusion", func(l *setup.Lamp) string { return l.Diffusion }),
-		text("gel", func(l *setup.Lamp) string { return l.Gel }),
-		text("trim", func(l *setup.Lamp) string { return l.Trim }),
-		text("note", func(l *setup.Lamp) string { return l.Note }))
-	var used []column
-	for i, c := range columns {
-		fill := i < 2
-		for r := range s.rows {
-			fill = fill || c.cell(&s.rows[r]) != ""
-		}
-		if fill {
-			used = append(used, c)
+		if slices.ContainsFunc(column[1:], func(text string) bool { return text != "" }) {
+			for i, text := range column {
+				records[i] = append(records[i], text)
+			}
 		}
 	}
-	out := csv.NewWriter(w)
-	record := make([]string, len(used))
-	for k, c := range used {
-		record[k] = c.header
-	}
-	out.Write(record)
-	for r := range s.rows {
-		for k, c := range used {
-			record[k] = c.cell(&s.rows[r])
-		}
-		out.Write(record)
-	}
-	out.Flush()
-	return out.Error()
+	return csv.NewWriter(w).WriteAll(records)
 }
 
-// clean takes the last digits off what arithmetic left behind in feet and
-// inches.
-func clean(r setup.Range) setup.Range {
-	for _, v := range []*float64{&r.Low, &r.High, &r.At} {
-		*v = math.Round(*v*1e9) / 1e9
+// headerOf is the header of a column, with its unit.
+func headerOf(tag reflect.StructTag) string {
+	name, unit := tag.Get("csv"), tag.Get("unit")
+	switch {
+	case name == "E at":
+		return "E (lx) at (m)"
+	case unit != "":
+		return name + " (" + unit + ")"
 	}
-	return r
+	return name
 }
 
-func number(v float64) string {
-	if v == 0 {
-		return ""
+// cellText is a cell of a lamp as it is written.
+func cellText(cell any) string {
+	switch v := cell.(type) {
+	case setup.Range:
+		// Arithmetic in feet and inches leaves last digits behind.
+		for _, end := range []*float64{&v.Low, &v.High, &v.At} {
+			*end = math.Round(*end*1e9) / 1e9
+		}
+		text, _ := v.MarshalCSV() // has no errors
+		return text
+	case *float64:
+		if v == nil {
+			return ""
+		}
+		return strconv.FormatFloat(*v, 'g', -1, 64)
+	case setup.Kelvins:
+		if v == 0 {
+			return ""
+		}
+		return strconv.FormatFloat(float64(v), 'g', -1, 64)
 	}
-	return strconv.FormatFloat(v, 'g', -1, 64)
-}
-
-func pointed(v *float64) string {
-	if v == nil {
-		return ""
-	}
-	return strconv.FormatFloat(*v, 'g', -1, 64)
+	return reflect.ValueOf(cell).String()
 }

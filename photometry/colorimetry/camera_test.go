@@ -9,7 +9,7 @@ import (
 )
 
 // Rows made from a known offset give it back, and applying it to a row's light
-// has the row's setting.
+// gives the row's setting.
 func TestCameraOffsetsAreFound(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		mired := rapid.Float64Range(-20, 20).Draw(t, "mired")

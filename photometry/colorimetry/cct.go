@@ -9,7 +9,7 @@ import (
 )
 
 // The range in which a correlated color temperature is given. Ohno gives CCT and
-// Duv from 1,000 K; the CIE defines no CCT beyond 0.05 from the locus (CIE 15,
+// Duv from 1,000 K; the CIE gives no CCT beyond 0.05 from the locus (CIE 15,
 // correlated color temperature).
 const (
 	MinKelvin = 1000.0

@@ -46,7 +46,7 @@ func kitModel(t *testing.T, gels []string) func(nm float64) float64 {
 }
 
 // checkStacks applies every printed stack to the model of the light, all written
-// out anew, and compares it with what was printed.
+// out anew, and holds it to what was printed.
 func checkStacks(t *testing.T, c Correction) {
 	t.Helper()
 	m, err := ModelOf(c.Source)
@@ -295,7 +295,7 @@ func TestToleranceComesBeforePenalty(t *testing.T) {
 	}
 }
 
-// The loss is given for where the gel hangs, and only a lamp is hot.
+// The loss is told for where the gel hangs, and only a lamp is hot.
 func TestCorrectSaysWhomTheLossCosts(t *testing.T) {
 	for place, key := range map[Place]string{"": "correct.loss", OnLamp: "correct.on_lamp.loss", OnLens: "correct.on_lens.loss"} {
 		c, err := Correct(CCT{3200, 0}, CCT{5600, 0}, NominalKit(), Options{On: place})

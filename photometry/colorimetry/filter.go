@@ -24,7 +24,7 @@ const (
 	conversionRedNM  = 650.0
 )
 
-// shapes are, at each wavelength, the logarithm of transmittance for one unit
+// shapes holds, at each wavelength, the logarithm of transmittance for one unit
 // of each kind of filter.
 type shapes struct {
 	green   Spectrum // for one CC point of green, less a neutral part

@@ -55,7 +55,7 @@ func TestFilterFigures(t *testing.T) {
 	}{
 		{"CC30M at 5600 K", CCFilter(-30), 5600, -0.0324, math.NaN(), 0.630, 5e-4},
 		{"CC30M at 3200 K", CCFilter(-30), 3200, -0.0220, 80, math.NaN(), 0},
-		// The figure, 0.634, excludes the clamp beyond 650 nm; with it, as the
+		// The figure, 0.634, leaves out the clamp beyond 650 nm; with it, as the
 		// model is defined, the filter passes 0.633 (the next test has both).
 		{"5500 K to 3200 K", ConversionFilter(1e6/3200.0 - 1e6/5500.0), 5500, 0, 130.682, 0.634, 1.5e-3},
 		{"3200 K to 5500 K", ConversionFilter(1e6/5500.0 - 1e6/3200.0), 3200, 0, -130.682, 0.359, 5e-4},

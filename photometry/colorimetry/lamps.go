@@ -86,7 +86,7 @@ func CorrectAll(lamps []Lamp, aim Aim, bag []Gel, opts Options) (LampsCorrection
 	return out, nil
 }
 
-// atTheLamps finds each lamp its own best stack.
+// atTheLamps gives each lamp its own best stack.
 func (out *LampsCorrection) atTheLamps(lamps []Lamp, sheets []sheet, opts Options) error {
 	opts.On = OnLamp // there is no lens to speak of, lamp by lamp
 	for _, l := range lamps {
@@ -101,7 +101,7 @@ func (out *LampsCorrection) atTheLamps(lamps []Lamp, sheets []sheet, opts Option
 				out.advise("gel_on", "lamp", l.Name, "gel", l.Gel)
 			}
 		}
-		// What applies to every lamp is said once, for the table.
+		// What holds for every lamp is said once, for the table.
 		c.Warnings = slices.DeleteFunc(c.Warnings, func(w Finding) bool {
 			common := w.Code == "heat" || w.Code == "estimate" || w.Code == "nominal_gels"
 			if common && !slices.ContainsFunc(out.Warnings, w.Same) {

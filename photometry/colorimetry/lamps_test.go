@@ -237,7 +237,7 @@ func TestCorrectAllThroughTheLens(t *testing.T) {
 	}
 }
 
-// A lamp that was metered behind a gel is advised to lose that first, where it needs
+// A lamp that was metered behind a gel is told to lose that first, where it needs
 // one at all.
 func TestCorrectAllTakesGelOffFirst(t *testing.T) {
 	lamps := []Lamp{

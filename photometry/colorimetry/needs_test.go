@@ -17,7 +17,7 @@ func setLight(t *rapid.T, label string) CCT {
 	}
 }
 
-// A model has the chromaticity that it represents, by the model written out anew.
+// A model has the chromaticity that it stands for, by the model written out anew.
 func TestModelHasTheLightsColor(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		light := setLight(t, "light")

@@ -49,7 +49,7 @@ func TestObserverBetween5nm(t *testing.T) {
 	}
 }
 
-// Another library's Planckian points, to fifteen digits, weight every row of the
+// Another library's Planckian points, to fifteen digits, weigh every row of the
 // table up to 780 nm in three different ways: a wrong digit anywhere shows.
 func TestObserverAgainstPlanckianPoints(t *testing.T) {
 	const c2 = 1.4388e-2 // that library's

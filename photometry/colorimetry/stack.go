@@ -26,9 +26,9 @@ type Stack struct {
 // Reading returns the predicted color.
 func (s Stack) Reading() CCT { return CCT{s.Kelvin, s.Duv} }
 
-// StepsPerStop is what a stop of light counts against color when stacks are
+// StepsPerStop is what a stop of light weighs against color when stacks are
 // ranked: a third of a stop, the smallest change of level that is set on a lamp
-// or a lens, counts as much as one step, the smallest change of color that is
+// or a lens, weighs as much as one step, the smallest change of color that is
 // counted (common practice, no source).
 const StepsPerStop = 3.0
 

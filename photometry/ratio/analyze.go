@@ -58,7 +58,7 @@ func Analyze(in Input) (*Result, error) {
 	return a.out, nil
 }
 
-// conclude says what applies to all marks: unit, verdict, flicker, advice and
+// conclude says what holds for all marks: unit, verdict, flicker, advice and
 // cautions.
 func (a *analysis) conclude() {
 	o := a.out

@@ -1,4 +1,4 @@
-// Package ratio compares the lights at a mark, where somebody is: key to
+// Package ratio compares the lights at a mark, where somebody stands: key to
 // fill and the lighting ratio, every other light against the key, readings of
 // lights together against their sum, the exposure and every area from it, flash
 // beside continuous light, flicker, and what reaches a target.

@@ -20,7 +20,7 @@ func (m *mark) shown(l light) any {
 	return photometry.Level{Value: l.level, Quantity: l.quantity}
 }
 
-// warnOffSum warns of lights together that are not the sum of the lights alone,
+// warnOffSum tells of lights together that are not the sum of the lights alone,
 // with a light that would explain it, or what usually does.
 func (m *mark) warnOffSum(together, alone light, parts []light, off float64) {
 	aims := facing(append(parts, together)...)
@@ -66,7 +66,7 @@ func nameOf(l light) string {
 	return string(l.role)
 }
 
-// warnings say what looks wrong and what is missing, and how to read it.
+// warnings tell what looks wrong and what is missing, and how to read it.
 func (m *mark) warnings(key, fill, both *light, read bool) {
 	if m.unconverted {
 		m.warn("no_shutter")
@@ -79,7 +79,7 @@ func (m *mark) warnings(key, fill, both *light, read bool) {
 	m.warnMixed(key, fill, both)
 }
 
-// warnMissing says which light has to be read for a ratio.
+// warnMissing tells which light has to be read for a ratio.
 func (m *mark) warnMissing(key, fill, both *light, read bool) {
 	switch {
 	case key == nil && fill == nil && both == nil:
@@ -101,7 +101,7 @@ func (m *mark) warnMissing(key, fill, both *light, read bool) {
 	}
 }
 
-// warnDark says which lights read zero.
+// warnDark tells which lights read zero.
 func (m *mark) warnDark(key, fill *light) {
 	for _, l := range []*light{key, fill} {
 		if l != nil && l.level == 0 {
@@ -119,7 +119,7 @@ func (m *mark) warnDark(key, fill *light) {
 	}
 }
 
-// warnMixed warns of readings that were taken with both receptors.
+// warnMixed tells of readings that were taken with both receptors.
 func (m *mark) warnMixed(lights ...*light) {
 	dome, flat := false, false
 	for _, l := range lights {

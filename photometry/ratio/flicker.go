@@ -66,7 +66,7 @@ func safeShutter(k, mainsHz, framesPerSecond float64) SafeShutter {
 
 // InStep reports whether the mains swing a whole number of half periods a frame,
 // so that each frame meets the same light at any shutter: 2·f/rate is whole, as
-// for 24 or 30 frames a second under 60 Hz and 25 under 50 Hz. It is true only as
+// for 24 or 30 frames a second under 60 Hz and 25 under 50 Hz. It holds only as
 // long as both clocks do.
 func InStep(mainsHz, framesPerSecond float64) bool {
 	if !(framesPerSecond > 0) {

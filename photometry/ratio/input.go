@@ -27,7 +27,7 @@ const (
 	SpillRole      Role = "spill"
 )
 
-// Roles are the single roles in the order in which they are described.
+// Roles are the single roles in the order in which they are told.
 var Roles = []Role{KeyRole, FillRole, BackRole, HairRole, KickerRole, BackgroundRole, ScreenRole, PracticalRole, AmbientRole, SpillRole}
 
 // keyPlusFill is the sum that both conventions rest on.
@@ -69,7 +69,7 @@ func (r Role) Has(part Role) bool {
 }
 
 // continuous reports whether the light of a role is continuous even where flash is
-// in use: an f-number of it applies to the shutter.
+// in use: an f-number of it holds for the shutter.
 func (r Role) continuous() bool { return r == AmbientRole || r == PracticalRole }
 
 // LightMeter is the meter for a reading of the role: an f-number of ambient

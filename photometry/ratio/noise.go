@@ -8,7 +8,7 @@ import (
 )
 
 // noise decides how far one reading scatters, stated, else from repeats, else
-// assumed, and the half width of a 95 % interval that follows for one reading:
+// assumed, and the half width of a 95 % interval that it gives to one reading:
 // 1.95996·s, or Student's t for an s estimated from repeats.
 func (a *analysis) noise() {
 	squares, freedoms := 0.0, 0

@@ -167,7 +167,7 @@ func TestMissingLights(t *testing.T) {
 	}
 }
 
-// A key smaller than the fill is reported and not swapped.
+// A key smaller than the fill is told and not swapped.
 func TestKeyBelowFill(t *testing.T) {
 	m := analyze(t, lights("m", "key", 100, "fill", 400)).Marks[0]
 	near(t, "key to fill", m.KeyToFillStops, -2, 1e-12)
@@ -312,7 +312,7 @@ func TestProperties(t *testing.T) {
 	})
 }
 
-// The interval of a ratio includes the true one 95 times of 100, whatever the key
+// The interval of a ratio holds the true one 95 times of 100, whatever the key
 // came from. Four standard errors of 4000 trials are 1.4 %.
 func TestIntervalCovers(t *testing.T) {
 	random := rand.New(rand.NewPCG(5, 8))

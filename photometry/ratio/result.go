@@ -199,7 +199,7 @@ func (m Mark) FromKey() (out []RoleStops) {
 	return out
 }
 
-// fromKey are the fields of the lights that are described so, in the order in which
+// fromKey are the fields of the lights that are told so, in the order in which
 // people name them.
 func (m *Mark) fromKey() []struct {
 	role  Role

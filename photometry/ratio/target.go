@@ -8,7 +8,7 @@ import (
 	"evenfall/photometry/uncertainty"
 )
 
-// judge compares the mark with its targets and says what reaches each.
+// judge holds the mark to its targets and says what reaches each.
 func (m *mark) judge(key, fill, both *light) {
 	if t := m.in.Target; t != nil {
 		found, interval := m.out.KeyToFillStops, m.out.KeyToFillIntervalStops
@@ -33,7 +33,7 @@ func (m *mark) judge(key, fill, both *light) {
 			if change := t.Stops - *found; math.Abs(change) > Negligible {
 				var withKey any
 				if m.keyChange != 0 {
-					// The area is given against the key: it has to follow where the key moves.
+					// The area is told against the key: it has to follow where the key moves.
 					withKey = photometry.Stop(change + m.keyChange)
 				}
 				m.out.ToTarget = append(m.out.ToTarget, m.change(string(t.Role), *l, change, nil, nil, withKey))

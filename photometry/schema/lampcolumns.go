@@ -14,7 +14,7 @@ func words(in File, name, also, help string) *Column {
 
 const aPlace = "a place within 10 km of the surface, in meters"
 
-// Columns are all columns, in the order in which they are described.
+// Columns are all columns, in the order in which they are told.
 var Columns = slices.Concat(
 	[]*Column{
 		words(SetupFile, "key", "name", "what the value is"), words(SetupFile, "value", "", "its value"),

@@ -103,7 +103,7 @@ func Match(in File, header string) (column *Column, unit, nearest string) {
 }
 
 // Vocabulary finds the columns of a sort of file for a typed table. Since a table may
-// have several columns of levels, these are distinguished by their units: E (lx).
+// have several columns of levels, these are told apart by their units: E (lx).
 func Vocabulary(in File) table.Vocabulary {
 	return func(header string) (name, unit, nearest string) {
 		c, unit, nearest := Match(in, header)
@@ -118,7 +118,7 @@ func Vocabulary(in File) table.Vocabulary {
 		case ok:
 			return levelName(u, times), "", nearest
 		case c.Unit == photometry.NoUnit:
-			return c.Name, unit, nearest // each cell has to say
+			return c.Name, unit, nearest // each cell has to tell
 		}
 		return levelName(c.Unit, 1), unit, nearest
 	}

@@ -121,7 +121,7 @@ var (
 		parse: within(Bounds{Low: 16, High: 400}, "the mains' frequency, 50 Hz or 60 Hz", number("Hz"))}
 )
 
-// Notes are all of them, in the order in which they are described.
+// Notes are all of them, in the order in which they are told.
 var Notes = allNotes()
 
 func allNotes() []Declared {

@@ -302,7 +302,7 @@ func lensStop(text string, c Context) (float64, error) {
 			break
 		}
 	}
-	// Read as a flash, its exposure has the same f-number.
+	// Read as a flash, its exposure gives the f-number back.
 	series, _ := Get(c.values, FStops)
 	m := photometry.Meter{Unit: photometry.FStop, Marks: series, Number: c.number}
 	level, unit, err := m.ParseLevel(body)

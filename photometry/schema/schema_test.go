@@ -45,7 +45,7 @@ func TestWords(t *testing.T) {
 
 // listed are the words of a list in six languages that mean a column here, by the
 // heading of the list; words that mean something else in a table of readings are
-// reported beside it.
+// told beside it.
 var listed = []struct {
 	column *Column
 	words  string
@@ -221,8 +221,8 @@ func TestRanks(t *testing.T) {
 	}
 }
 
-// Notes without a meaning are reported with the nearest one; keys of setup.csv only
-// where they look like a typing error.
+// Notes without a meaning are told with the nearest one; keys of setup.csv only
+// where they look like a slip.
 func TestUnknown(t *testing.T) {
 	if v := Read(SurveyFile, []*Source{source("sutter: 1/50", "nd: 0.6")}); len(v.Warnings) != 2 || !strings.HasSuffix(v.Warnings[0].Text, "“sutter” is left out; the nearest known one is “shutter”") ||
 		!strings.HasSuffix(v.Warnings[1].Text, "“nd” has no meaning here and is left out") {

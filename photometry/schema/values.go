@@ -28,7 +28,7 @@ func Sheet(s *table.Sheet) *Source {
 	return &Source{File: s.File, Sheet: s.Name, Notes: s.Notes, Dialect: s.Dialect}
 }
 
-// Flag is a flag of a command line in place of a note; errors name it. Where the
+// Flag is a flag of a command line that stands for a note; errors name it. Where the
 // note says nothing in a file, the flag does not either.
 func Flag(name string, n Declared, value, lengthUnit string) *Source {
 	return &Source{File: name, Notes: []table.Note{{Key: n.Declaration().Name, Value: value}}, LengthUnit: lengthUnit, Dialect: table.Dialect{Decimal: '.'}, of: n}
@@ -44,7 +44,7 @@ type Values struct {
 	order []string             // of the names
 }
 
-// saying is a note where it is.
+// saying is a note where it stands.
 type saying struct {
 	of     Declared // nil for a key without a meaning
 	source *Source
@@ -109,7 +109,7 @@ func (v *Values) take(in File, s *saying) {
 }
 
 // unknown says what becomes of a note without a meaning. Keys of setup.csv are for
-// people to read as well, so that there only what looks like a typing error is reported.
+// people to read as well, so that there only what looks like a slip is told.
 func (v *Values) unknown(in File, s *saying) {
 	v.Unknown = append(v.Unknown, s.note)
 	text := ""
@@ -173,7 +173,7 @@ func (s *saying) error(expected string) *table.Error {
 	return &table.Error{File: s.source.File, Sheet: s.source.Sheet, Line: s.note.Line, Column: s.note.Column, Found: s.note.Value, Expected: expected}
 }
 
-// first is what counts of a note, nil where nobody sets it.
+// first is what counts of a note, nil where nobody gives it.
 func (v *Values) first(n Declared) *saying {
 	if all := v.said[n.Declaration().Name]; len(all) > 0 {
 		return all[0]
@@ -181,7 +181,7 @@ func (v *Values) first(n Declared) *saying {
 	return nil
 }
 
-// Get is the value of a note; false where nobody sets it, or where it cannot be
+// Get is the value of a note; false where nobody gives it, or where it cannot be
 // read, which is one of the errors.
 func Get[T any](v *Values, n *Note[T]) (value T, ok bool) {
 	s := v.first(n)
@@ -211,11 +211,11 @@ func All[T any](v *Values, n *Note[T]) (values []T) {
 	return values
 }
 
-// Given reports whether anybody sets a note, even one that cannot be read.
+// Given reports whether anybody gives a note, even one that cannot be read.
 func (v *Values) Given(n Declared) bool { return v.first(n) != nil }
 
 // From is the file or flag that a note is from, and its value as it was written;
-// both "" where nobody sets it.
+// both "" where nobody gives it.
 func (v *Values) From(n Declared) (file, text string) {
 	if s := v.first(n); s != nil {
 		return s.source.File, s.note.Value
@@ -224,7 +224,7 @@ func (v *Values) From(n Declared) (file, text string) {
 }
 
 // ErrorAt is an error at a note that makes no sense beside the rest of its file. It
-// panics where nobody sets the note.
+// panics where nobody gives the note.
 func (v *Values) ErrorAt(n Declared, expected string) *table.Error { return v.first(n).error(expected) }
 
 // Text is what the notes of a file say under any name of a note, "" for nothing.

@@ -14,7 +14,7 @@ const (
 	SurveyFile  File = 1 << iota // readings on a surface
 	SeriesFile                   // readings over distance, angle or filters
 	RatioFile                    // lights at marks
-	LampsFile                    // lamps and what is in front of them
+	LampsFile                    // lamps and what stands before them
 	GelsFile                     // a bag of gels
 	CamerasFile                  // cameras against the meter
 	SetupFile                    // keys and values of a set-up
@@ -46,7 +46,7 @@ type Word struct {
 	// in others.
 	Only    []Names
 	Example string
-	Help    string // one line; `so` is the word for a value, where it is a flag's
+	Help    string // one line; `so` stands the word for a value, where it is a flag's
 	Values  string // for a shell to complete, with spaces between; "" where anything may stand
 	OfSheet bool   // each sheet of a survey has its own
 	Many    bool   // it may stand several times, also with a number behind its name

@@ -113,7 +113,7 @@ func TestEveryCellThatChangedIsDescribed(t *testing.T) {
 			t.Fatalf("%s: no values for %s", field.Name, field.Type)
 		}
 		a, b := base, base
-		// Place and aim are described by all three coordinates.
+		// Place and aim are described of all three coordinates.
 		for _, l := range []*Lamp{&a, &b} {
 			l.X, l.Y, l.Z, l.AimX, l.AimY, l.AimZ = Fixed(0), Fixed(1), Fixed(3), Fixed(9), Fixed(1), Fixed(0)
 		}

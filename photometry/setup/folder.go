@@ -126,7 +126,7 @@ func (f *Folder) Empty() bool {
 }
 
 // Days are the surveys of each surface, the newest day first. Surveys are of one
-// surface where their titles agree in any case; one without a title is
+// surface where their titles agree in any case; one without a title stands
 // alone.
 func (f *Folder) Days() [][]SurveyFiles {
 	var out [][]SurveyFiles
@@ -151,7 +151,7 @@ const (
 	aMeter
 )
 
-// sighted is a table of readings as far as its header and notes show.
+// sighted is a table of readings as far as its header and notes tell.
 type sighted struct {
 	name, title, date string
 	kind              sort
@@ -217,8 +217,8 @@ func columnsOf(header []table.Cell) columns {
 	return h
 }
 
-// sort says what a header is of. Words that may be in any table, such as name or
-// width, show places beside what was measured there alone.
+// sort tells what a header is of. Words that may stand in any table, such as name or
+// width, tell of places beside what was measured there alone.
 func (h columns) sort() sort {
 	switch has := h.known; {
 	case h.own["kind"] || h.own["type"] || h.own["mark"] || h.own["key"] || h.own["camera"]:

@@ -51,7 +51,7 @@ func TestReadGels(t *testing.T) {
 	}
 }
 
-// Every fault is named with its line, its column, what is there and what
+// Every fault is named with its line, its column, what stands there and what
 // should, all at once and each once.
 func TestGelErrors(t *testing.T) {
 	in := "name,kind,mired,CC,transmission,cie x,cie y,source\n" +

@@ -13,7 +13,7 @@ import (
 )
 
 // LampColor is a row of a table of lamps as far as their color goes: one of the
-// color readings (CCT or mired with Duv or CC, a chromaticity), a level to weight
+// color readings (CCT or mired with Duv or CC, a chromaticity), a level to weigh
 // it by, its role, and the gel it carried when it was metered.
 type LampColor struct {
 	Name   string       `csv:"name"`

@@ -68,7 +68,7 @@ func TestLampLevelsAndRoles(t *testing.T) {
 }
 
 // A table of lamps for a plan is read for its colors without a word about its
-// other columns; frames, bounces and flags have no color, and what replaces a
+// other columns; frames, bounces and flags have no color, and what stands for a
 // rating at a distance is no level.
 func TestLampColorsOfAPlan(t *testing.T) {
 	c := readLamps(t, "name,kind,x (m),y (ft),z,aim x,aim y,aim z,flux (lm),intensity (cd),E (lx),at (m),beam (deg),source width,source height (cm),stand height,pan,tilt,dimmer (%),"+
@@ -90,7 +90,7 @@ func TestLampColorsOfAPlan(t *testing.T) {
 
 func TestLampColorErrors(t *testing.T) {
 	in := "lamp,CCT,mired,Duv,CC,cie x,cie y,E\n" +
-		"a,150,,0.001,,,,\n" + // the CCT is what is wrong, not that Duv is alone
+		"a,150,,0.001,,,,\n" + // the CCT is what is wrong, not that Duv stands alone
 		"b,1000000,,,,,,\n" +
 		"c,5600,,3,,,,\n" +
 		"d,5600,,,1M,,,\n" +

@@ -133,7 +133,7 @@ l.csv:14:6: found "0..100", expected more than 0 lm`
 	}
 }
 
-// An error at a row that is in no file names the lamp.
+// An error at a row that no file holds names the lamp.
 func TestLampsWithoutFile(t *testing.T) {
 	l := &Lamps{Origin: Origin{File: "lamps"}, Rows: []Lamp{{Name: "key"}}}
 	if e := l.Error(0, "flux", "a level"); !strings.Contains(e.Error(), `lamp "key": flux`) {

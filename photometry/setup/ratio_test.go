@@ -184,7 +184,7 @@ func TestRatioErrors(t *testing.T) {
 }
 
 // What is read without an error can be compared, and comparing it never fails or
-// makes a number that JSON cannot hold.
+// gives a number that JSON cannot hold.
 func FuzzReadRatios(f *testing.F) {
 	f.Add([]byte("# iso: 800\n# receptor: flat\n# target: 4:1 key to fill\nmark,role,lamp,E (lx),L (cd/m²),aim,CCT (K),Duv,distance (m),note\nA,key,frame,331,,camera,5600,0.0005,1.77,\"at 2.4,1,3.2\"\nA,fill,panel,82.2,,camera,,,,\nA,background,,,8.2,camera,,,,moon\nA,spill,,45.2,,screen,,,,\n"))
 	f.Add([]byte("mark;role;E (lx)\nA;key;400,5\nA;fill;0\n"))

@@ -15,6 +15,16 @@ type Lattice struct {
 	Even  bool // equal steps within a thousandth
 }
 
+// FullLattice is the lattice of columns and rows with a point at each place, numbered
+// row by row from the lower left.
+func FullLattice(xs, ys []float64) *Lattice {
+	l := &Lattice{Xs: xs, Ys: ys, Index: make([]int32, len(xs)*len(ys)), Even: even(xs) && even(ys)}
+	for i := range l.Index {
+		l.Index[i] = int32(i)
+	}
+	return l
+}
+
 // At is the index of the point in a column and row, both from the lower left,
 // or -1.
 func (l *Lattice) At(column, row int) int { return int(l.Index[row*len(l.Xs)+column]) }

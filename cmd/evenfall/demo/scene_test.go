@@ -137,7 +137,7 @@ func fileNamed(t *testing.T, name string) (notes map[string]string, rows []row) 
 	return nil, nil
 }
 
-// held compares readings with predictions, each within four standard deviations and
+// held holds readings to predictions, each within four standard deviations and
 // half a step of the display, all together within what their number allows.
 type held struct {
 	t       *testing.T
@@ -233,7 +233,7 @@ func colorsOf(t *testing.T) map[string]colorimetry.CCT {
 
 // Each reading on the puppets follows from the first day's lamps and the places
 // that the table names, with the meter faced as it says; the screen behind is the
-// level that the walk over the cloth has there.
+// level that the walk over the cloth gives there.
 func TestStageFollowsFromTheLamps(t *testing.T) {
 	s, h := predicted(t, "lamps.csv"), &held{t: t}
 	places := map[string]r3.Vec{}

@@ -16,7 +16,7 @@ import (
 	"evenfall/photometry/table"
 )
 
-// mark is a row of the table of places: where a puppet is or the scenery
+// mark is a row of the table of places: where a puppet stands or the scenery
 // hangs, or how much of its light a surface throws back.
 type mark struct {
 	Name        string  `csv:"mark"`

@@ -97,8 +97,8 @@ func walkOver(lights []light, p settings) ([]byte, error) {
 const leastLevel = 0.1
 
 // walkAlone is the file of readings of each lamp alone at a few places, by the
-// same meter after the walk, when the lamps are warm. A lamp that adds nothing to
-// the cloth is excluded.
+// same meter after the walk, when the lamps are warm. A lamp that gives the cloth
+// nothing is left out.
 func walkAlone(lights []light, p settings) ([]byte, error) {
 	columns, rows := int(p.number("columns")), int(p.number("rows"))
 	width, height := p.number("width"), p.number("height")

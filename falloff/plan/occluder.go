@@ -4,36 +4,36 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// screen is a rectangle in the way of light: what crosses it is weakened to
+// occluder is a rectangle in the way of light: what crosses it is weakened to
 // inside, what passes beside it to outside. A flag is inside 0 and outside 1, a
 // net lets part through, and the light that goes straight on through a frame
 // has outside 0.
-type screen struct {
+type occluder struct {
 	row             int // of the table
 	corners         [4]r3.Vec
 	center, normal  r3.Vec
 	inside, outside float64
 }
 
-func newScreen(row int, p pose, w, h, inside, outside float64) screen {
-	s := screen{row: row, center: p.at, normal: p.front, inside: inside, outside: outside}
+func newOccluder(row int, p pose, w, h, inside, outside float64) occluder {
+	s := occluder{row: row, center: p.at, normal: p.front, inside: inside, outside: outside}
 	copy(s.corners[:], p.corners(w, h))
 	return s
 }
 
-// cone is a screen as one eye sees it: the half spaces, positive inside, of the
-// planes through the eye and each edge, and of the screen's own plane, positive
+// cone is an occluder as one eye sees it: the half spaces, positive inside, of the
+// planes through the eye and each edge, and of the occluder's own plane, positive
 // beyond it.
 type cone struct {
-	*screen
+	*occluder
 	eye    r3.Vec
 	planes [4]r3.Vec // normals through the eye
-	beyond r3.Vec    // normal of the screen's plane, away from the eye
-	flat   bool      // the eye lies in the screen's plane, which then hides nothing
+	beyond r3.Vec    // normal of the occluder's plane, away from the eye
+	flat   bool      // the eye lies in the occluder's plane, which then hides nothing
 }
 
-func (s *screen) from(eye r3.Vec) cone {
-	c := cone{screen: s, eye: eye}
+func (s *occluder) from(eye r3.Vec) cone {
+	c := cone{occluder: s, eye: eye}
 	side := r3.Dot(s.normal, r3.Sub(eye, s.center))
 	if side == 0 {
 		c.flat = true
@@ -55,10 +55,10 @@ func (s *screen) from(eye r3.Vec) cone {
 	return c
 }
 
-// past is how far a point lies beyond the screen's plane, in meters.
+// past is how far a point lies beyond the occluder's plane, in meters.
 func (c *cone) past(p r3.Vec) float64 { return r3.Dot(c.beyond, r3.Sub(p, c.center)) }
 
-// covers reports whether the ray from a point to the eye crosses the screen.
+// covers reports whether the ray from a point to the eye crosses the occluder.
 func (c *cone) covers(p r3.Vec) bool {
 	if c.flat || c.past(p) <= 0 {
 		return false
@@ -72,7 +72,7 @@ func (c *cone) covers(p r3.Vec) bool {
 	return true
 }
 
-// misses reports whether the screen surely covers no part of a convex outline.
+// misses reports whether the occluder surely covers no part of a convex outline.
 func (c *cone) misses(outline []r3.Vec) bool {
 	if c.flat {
 		return true
@@ -102,8 +102,8 @@ func (c *cone) misses(outline []r3.Vec) bool {
 	return false
 }
 
-// through cuts a convex outline along the shadow lines of all screens and calls
-// f with each piece and what the screens leave of its light. Pieces that get
+// through cuts a convex outline along the shadow lines of all occluders and calls
+// f with each piece and what the occluders leave of its light. Pieces that get
 // nothing are left out. The cut is exact, so a penumbra has no steps.
 func through(outline []r3.Vec, cones []cone, weight float64, f func(piece []r3.Vec, weight float64)) {
 	if weight == 0 || len(outline) < 3 {

@@ -79,9 +79,12 @@ func (b *builder) shaper(i int) {
 		return
 	}
 	m, named := MaterialNamed(l.Kind, l.Material)
-	if l.Material != "" && !named && b.needsMaterial(l) {
-		b.fail(i, "material", "one of "+materialNames(l.Kind)+", or figures of its own")
-		return
+	if need, ok := needs[l.Kind]; ok && !need.cell(l).Set && !named {
+		if l.Material != "" {
+			b.fail(i, "material", "one of "+materialNames(l.Kind)+", or figures of its own")
+			return
+		}
+		b.fail(i, need.column, need.what+" in percent, or a material: "+materialNames(l.Kind))
 	}
 	if l.Spill.Set && l.Kind != setup.Frame {
 		b.fail(i, "spill", "an empty cell: only past a frame is a share of its lamp's light held back")
@@ -95,12 +98,7 @@ func (b *builder) shaper(i int) {
 	}
 	switch l.Kind {
 	case setup.Frame:
-		if !l.Transmission.Set && !named {
-			b.fail(i, "transmission", "what the diffusion lets through in percent, or a material: "+materialNames(l.Kind))
-		}
-		f.through = share(l.Transmission, m.Transmission)
-		f.straight = share(l.Undiffused, m.Undiffused)
-		f.spill = share(l.Spill, 1)
+		f.through, f.straight, f.spill = share(l.Transmission, m.Transmission), share(l.Undiffused, m.Undiffused), share(l.Spill, 1)
 		f.lobe = 1
 		if l.Lobe.Set {
 			f.lobe = l.Lobe.At
@@ -108,16 +106,8 @@ func (b *builder) shaper(i int) {
 			f.lobe, f.nominal = m.Lobe, true
 		}
 	case setup.Bounce:
-		if !l.Reflectance.Set && !named {
-			b.fail(i, "reflectance", "what the board sends back in percent, or a material: "+materialNames(l.Kind))
-		}
 		f.reflect, f.lobe = share(l.Reflectance, m.Reflectance), 1
-	case setup.Net:
-		if !l.Transmission.Set && !named {
-			b.fail(i, "transmission", "what the net lets through in percent, or a material: "+materialNames(l.Kind))
-		}
-		f.through, f.straight = share(l.Transmission, m.Transmission), 1
-	case setup.Flag:
+	case setup.Net, setup.Flag:
 		f.through, f.straight = share(l.Transmission, m.Transmission), 1
 	}
 	if f.lobe > 0 {
@@ -128,15 +118,14 @@ func (b *builder) shaper(i int) {
 	}
 }
 
-// needsMaterial reports whether a row rests on its material.
-func (b *builder) needsMaterial(l *setup.Lamp) bool {
-	switch l.Kind {
-	case setup.Bounce:
-		return !l.Reflectance.Set
-	case setup.Flag:
-		return false
-	}
-	return !l.Transmission.Set
+// needs are the cells that a row rests on where it names no material.
+var needs = map[setup.LampKind]struct {
+	column, what string
+	cell         func(*setup.Lamp) setup.Range
+}{
+	setup.Frame:  {"transmission", "what the diffusion lets through", func(l *setup.Lamp) setup.Range { return l.Transmission }},
+	setup.Bounce: {"reflectance", "what the board sends back", func(l *setup.Lamp) setup.Range { return l.Reflectance }},
+	setup.Net:    {"transmission", "what the net lets through", func(l *setup.Lamp) setup.Range { return l.Transmission }},
 }
 
 // scrimLoss is what scrims take, in stops.

@@ -15,7 +15,7 @@ func marksAt(marks ...Mark) func(*Scene) ([]Mark, error) {
 const bareHeader = "name,kind,x,y,z,intensity,dimmer"
 
 // A bulb of 1000 cd 2 m from a mark that faces it gives 250 lx: a dimmer for
-// 100 lx is at 40 %, and a stand for 400 lx at √(1000/400) m.
+// 100 lx stands at 40 %, and a stand for 400 lx at √(1000/400) m.
 func TestSolveAtMark(t *testing.T) {
 	mark := Mark{Label: "puppet", X: 1, Y: 1}
 	s := newScene(t, row(bareHeader, "a,point,1,1,2,1000,10..100"), Options{})

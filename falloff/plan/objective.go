@@ -5,10 +5,12 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"evenfall/photometry"
 	"evenfall/photometry/setup"
+	"evenfall/photometry/spatial"
 )
 
 // variable is a free cell.
@@ -69,7 +71,7 @@ type objective struct {
 	variables []variable
 	changed   []bool // rows with free cells
 	places    []r3.Vec
-	weights   []float64 // area that each represents, 1 in all
+	weights   []float64 // area that each stands for, 1 in all
 	level     float64   // wanted mean, 0 for none
 	fixed     []float64 // at each place, from what no free cell touches
 	moving    []bool    // fixtures whose light changes
@@ -94,41 +96,12 @@ const (
 const mostSearched = 1000
 
 func newObjective(s *Scene, on Surface, level float64) (*objective, error) {
-	xs, ys, err := on.Places()
-	if err != nil {
+	o := freeObjective(s, level)
+	if err := o.setPlaces(on); err != nil {
 		return nil, err
 	}
-	if len(xs)*len(ys) > mostSearched {
-		on.Columns, on.Rows, on.Cells = 0, 0, false
-		if xs, ys, err = on.Places(); err != nil {
-			return nil, err
-		}
-	}
-	o := &objective{scene: s, variables: freeCells(s.rows), changed: make([]bool, len(s.rows)), level: level}
-	wx, wy := strips(xs, on.Extent.X0, on.Extent.X1), strips(ys, on.Extent.Y0, on.Extent.Y1)
-	total := 0.0
-	for j, y := range ys {
-		for i, x := range xs {
-			if on.Area == nil || on.Area.Contains(x, y) {
-				o.places, o.weights = append(o.places, r3.Vec{X: x, Y: y}), append(o.weights, wx[i]*wy[j])
-				total += wx[i] * wy[j]
-			}
-		}
-	}
-	if len(o.places) < 2 {
-		return nil, errors.New("plan: fewer than two places in the area, expected a finer grid or a larger area")
-	}
-	for k := range o.weights {
-		o.weights[k] /= total
-	}
-	shades := false
-	for _, v := range o.variables {
-		o.changed[v.row] = true
-		o.start = append(o.start, setup.RangeColumns[v.column].Of(&s.rows[v.row]).At)
-		shades = shades || s.rows[v.row].Kind.Shapes()
-	}
 	o.moving = s.touched(o.changed)
-	if shades {
+	if slices.ContainsFunc(o.variables, func(v variable) bool { return s.rows[v.row].Kind.Shapes() }) {
 		// What moves in front of a lamp changes its light on the set as well.
 		for i := range o.moving {
 			o.moving[i] = true
@@ -143,6 +116,44 @@ func newObjective(s *Scene, on Surface, level float64) (*objective, error) {
 		}
 	}
 	return o, nil
+}
+
+// freeObjective has the free cells of a scene and their present values.
+func freeObjective(s *Scene, level float64) *objective {
+	o := &objective{scene: s, variables: freeCells(s.rows), changed: make([]bool, len(s.rows)), level: level}
+	for _, v := range o.variables {
+		o.changed[v.row] = true
+		o.start = append(o.start, setup.RangeColumns[v.column].Of(&s.rows[v.row]).At)
+	}
+	return o
+}
+
+// setPlaces takes the places of a surface that count, each with the share of the
+// area that it stands for.
+func (o *objective) setPlaces(on Surface) error {
+	x, y, l, err := on.grid()
+	if err == nil && len(x) > mostSearched {
+		on.Columns, on.Rows, on.Cells = 0, 0, false
+		x, y, l, err = on.grid()
+	}
+	if err != nil {
+		return err
+	}
+	areas := spatial.NewPlaces(x, y).Areas(l, &on.Extent)
+	for i := range x {
+		if on.Area != nil && !on.Area.Contains(x[i], y[i]) {
+			continue
+		}
+		o.places, o.weights = append(o.places, r3.Vec{X: x[i], Y: y[i]}), append(o.weights, 1)
+		if areas != nil {
+			o.weights[len(o.weights)-1] = areas[i]
+		}
+	}
+	if len(o.places) < 2 {
+		return errors.New("plan: fewer than two places in the area, expected a finer grid or a larger area")
+	}
+	floats.Scale(1/floats.Sum(o.weights), o.weights)
+	return nil
 }
 
 func (o *objective) moves(e *emitter) bool { return o.moving[e.fixture] || o.moving[e.lamp] }
@@ -167,10 +178,10 @@ func (o *objective) spread(s *Scene) (stops, mean float64) {
 	var room [6]cone
 	for k, p := range o.places {
 		v := o.fixed[k]
-		screens := s.cones(room[:0], p)
+		occluders := s.cones(room[:0], p)
 		for i := range s.emitters {
 			if e := &s.emitters[i]; o.moves(e) {
-				v += e.lux(p, toCamera, screens)
+				v += e.lux(p, toCamera, occluders)
 			}
 		}
 		low, high, mean = math.Min(low, v), math.Max(high, v), mean+o.weights[k]*v

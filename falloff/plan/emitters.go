@@ -1,0 +1,166 @@
+package plan
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"evenfall/falloff"
+	"evenfall/photometry/setup"
+)
+
+// shine makes the emitters: each lamp, and each frame and bounce once for every
+// lamp whose light it passes on, so that colors stay apart.
+func (b *builder) shine() {
+	done := slices.Clone(b.kept)
+	for i := range b.Fixtures {
+		b.makeEmitters(i, done)
+	}
+	for i, made := range b.made {
+		if !b.Fixtures[i].Hidden {
+			b.emitters = append(b.emitters, b.beside(i, made)...)
+		}
+	}
+	for i := range b.emitters {
+		b.colored = b.colored && b.emitters[i].unit.Y > 0
+	}
+	if len(b.emitters) == 0 {
+		b.fail(0, "kind", "at least one lamp that gives light")
+	}
+}
+
+// makeEmitters makes what leaves a fixture, after what lights it.
+func (b *builder) makeEmitters(i int, done []bool) {
+	if done[i] {
+		return
+	}
+	done[i] = true
+	f := &b.Fixtures[i]
+	if f.source != nil {
+		e := emitter{light: f.source, fixture: i, lamp: i, skip: []int{i}}
+		if f.hasColor {
+			e.unit = f.color.XYZ(1)
+		}
+		b.made[i] = append(b.made[i], e)
+	}
+	for _, k := range f.Lit {
+		b.makeEmitters(k, done)
+		for n := range b.made[k] {
+			b.made[i] = append(b.made[i], b.passOn(i, &b.made[k][n])...)
+		}
+	}
+	if len(f.sheets) > 0 && !(f.FluxLM > 0) {
+		b.warn("frame.unlit", "lamps", b.names(f.Lit), "frame", f.Name)
+	}
+}
+
+// beside is what of a fixture's light passes beside the frames that it lights:
+// all of it where it lights none. What crosses a frame is the frame's own light.
+func (b *builder) beside(i int, made []emitter) []emitter {
+	var frames []int
+	for k := range b.Fixtures {
+		if b.Fixtures[k].Kind == setup.Frame && slices.Contains(b.Fixtures[k].Lit, i) {
+			frames = append(frames, k)
+		}
+	}
+	if len(frames) == 0 {
+		return made
+	}
+	out := slices.Clone(made)
+	for n := range out {
+		e := &out[n]
+		e.skip, e.own = slices.Clone(e.skip), slices.Clone(e.own)
+		for _, k := range frames {
+			f := &b.Fixtures[k]
+			e.skip, e.own = append(e.skip, k), append(e.own, newOccluder(k, f.pose, f.w, f.h, 0, f.spill))
+		}
+	}
+	return out
+}
+
+// passOn is what a frame or a bounce makes of one emitter's light.
+func (b *builder) passOn(i int, from *emitter) []emitter {
+	f := &b.Fixtures[i]
+	receiver := r3.Scale(-1, f.pose.front)
+	share := f.diffused()
+	if f.Kind == setup.Bounce {
+		receiver, share = f.pose.front, f.reflect
+	}
+	out := emitter{fixture: i, lamp: from.lamp, unit: from.unit, skip: []int{i}}
+	if f.hasColor {
+		out.unit = f.color.XYZ(1)
+	}
+	lit := *from
+	lit.skip = append(slices.Clone(from.skip), i)
+	fill := func(p r3.Vec) float64 { return share * b.lux(&lit, p, receiver) }
+	s := newSheet(f.pose, f.w, f.h, f.lobe, distanceTo(f, from.outline()), fill)
+	f.sheets = append(f.sheets, s)
+	full := s.flux()
+	f.FluxLM += full
+	f.IntensityCD += falloff.PeakIntensity(full, f.lobe)
+	out.light = s.scaled(f.Output)
+	made := []emitter{out}
+	if straight := f.through * f.straight * f.Output; f.Kind == setup.Frame && straight > 0 {
+		// The undiffused part still comes from the lamp itself.
+		on := *from
+		on.fixture, on.unit = i, out.unit
+		on.own = append(slices.Clone(from.own), newOccluder(i, f.pose, f.w, f.h, straight, 0))
+		on.skip = lit.skip
+		made = append(made, on)
+		front := b.lux(&lit, f.At, receiver)
+		f.FluxLM += f.through * f.straight * front * f.w * f.h // near enough to tell people
+	}
+	return made
+}
+
+// diffused is the share of the light on a frame that leaves it diffused.
+func (f *Fixture) diffused() float64 { return f.through * (1 - f.straight) }
+
+// distanceTo is from how far a sheet is lit: the distance from the nearest
+// point of an outline to its plane, but not less than a fiftieth of its size.
+func distanceTo(f *Fixture, outline []r3.Vec) float64 {
+	d := math.Inf(1)
+	for _, p := range outline {
+		d = math.Min(d, math.Abs(r3.Dot(f.pose.front, r3.Sub(p, f.At))))
+	}
+	return math.Max(d, math.Max(f.w, f.h)/50)
+}
+
+func (b *builder) names(fixtures []int) []string {
+	var names []string
+	for _, k := range fixtures {
+		names = append(names, b.Fixtures[k].Name)
+	}
+	return names
+}
+
+// lux is what one emitter gives at a place toward a unit normal, past all that
+// stands in the way.
+func (s *Scene) lux(e *emitter, at, normal r3.Vec) float64 {
+	var room [6]cone
+	return e.lux(at, normal, s.cones(room[:0], at))
+}
+
+// cones adds all occluders as they are seen from a place.
+func (s *Scene) cones(to []cone, at r3.Vec) []cone {
+	for i := range s.occluders {
+		to = append(to, s.occluders[i].from(at))
+	}
+	return to
+}
+
+// lux is Scene.lux with the occluders as they are seen from that place.
+func (e *emitter) lux(at, normal r3.Vec, occluders []cone) float64 {
+	var inTheWay []cone
+	outline := e.outline()
+	for i := range occluders {
+		if c := &occluders[i]; !slices.Contains(e.skip, c.row) && !c.misses(outline) {
+			inTheWay = append(inTheWay, *c)
+		}
+	}
+	for i := range e.own {
+		inTheWay = append(inTheWay, e.own[i].from(at))
+	}
+	return e.illuminance(at, normal, inTheWay)
+}

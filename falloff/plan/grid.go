@@ -1,0 +1,100 @@
+package plan
+
+import (
+	"iter"
+	"math"
+	"sync"
+	"sync/atomic"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// grid is what leaves a sheet, on cells that halve from level to level. Each is
+// filled when it is first asked for: a receiver looks closely at few of them.
+type grid struct {
+	nx, ny int // cells of level 0
+	fill   func(p r3.Vec) float64
+	of     *sheet
+	levels [deepest]*level
+}
+
+// level is the cells of one size, row by row, each nil until it is filled.
+type level struct {
+	once  sync.Once
+	cells []atomic.Pointer[cell]
+}
+
+// deepest is how many levels of cells there are.
+const deepest = 6
+
+func newGrid(of *sheet, nx, ny int, fill func(p r3.Vec) float64) *grid {
+	g := &grid{nx: nx, ny: ny, fill: fill, of: of}
+	for k := range g.levels {
+		g.levels[k] = &level{}
+	}
+	return g
+}
+
+// halve makes level 1 the first one.
+func (g *grid) halve() {
+	g.nx, g.ny = 2*g.nx, 2*g.ny
+	copy(g.levels[:], g.levels[1:])
+	g.levels[deepest-1] = &level{}
+}
+
+// cell is a part of a sheet: four places and what leaves each, in lm.
+type cell struct {
+	center  r3.Vec
+	place   [4]r3.Vec
+	lumens  [4]float64
+	total   float64 // lm
+	corners [4]r3.Vec
+	even    bool // its parts differ by less than a fiftieth
+}
+
+// cell is the one at column i and row j of a level. Two goroutines that need it
+// at once both fill it, with the same figures.
+func (g *grid) cell(level, i, j int) *cell {
+	l := g.levels[level]
+	nx, ny := g.nx<<level, g.ny<<level
+	l.once.Do(func() { l.cells = make([]atomic.Pointer[cell], nx*ny) })
+	at := &l.cells[j*nx+i]
+	c := at.Load()
+	if c == nil {
+		c = g.filled(i, j, g.of.w/float64(nx), g.of.h/float64(ny))
+		at.Store(c)
+	}
+	return c
+}
+
+// filled is the cell of w by h meters at column i and row j.
+func (g *grid) filled(i, j int, w, h float64) *cell {
+	s, c := g.of, &cell{}
+	u, v := float64(i)*w-s.w/2, float64(j)*h-s.h/2
+	c.center = s.point(u+w/2, v+h/2)
+	c.corners = [4]r3.Vec{s.point(u, v), s.point(u+w, v), s.point(u+w, v+h), s.point(u, v+h)}
+	low, high := math.Inf(1), 0.0
+	for j, b := range pair {
+		for i, a := range pair {
+			p := s.point(u+a*w, v+b*h)
+			e := g.fill(p)
+			low, high = math.Min(low, e), math.Max(high, e)
+			c.place[2*j+i], c.lumens[2*j+i] = p, e*w*h/4
+			c.total += c.lumens[2*j+i]
+		}
+	}
+	c.even = low >= 0.98*high
+	return c
+}
+
+// all are the cells of a level, row by row.
+func (g *grid) all(level int) iter.Seq2[int, *cell] {
+	return func(yield func(int, *cell) bool) {
+		nx := g.nx << level
+		for k := range nx * (g.ny << level) {
+			if !yield(k, g.cell(level, k%nx, k/nx)) {
+				return
+			}
+		}
+	}
+}
