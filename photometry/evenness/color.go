@@ -176,7 +176,7 @@ func (a *colorAnalysis) place(i int) ColorPlace {
 	return p
 }
 
-// warnFarOff tells of a single color far off all others, which a lamp would not
+// warnFarOff warns of a single color far off all others, which a lamp would not
 // make.
 func (a *colorAnalysis) warnFarOff() {
 	if a.Color.Points < 5 || a.Color.Points > everyPlace {
@@ -247,7 +247,7 @@ func (a *colorAnalysis) run() {
 	}
 }
 
-// runCauses tells the direction of a steady run of color. Which lamp makes it
+// runCauses describes the direction of a steady run of color. Which lamp makes it
 // cannot be known from the surface alone.
 func (r *Result) runCauses() []Cause {
 	run := r.Color.Run

@@ -11,7 +11,7 @@ import (
 // Difference is today over the day before as a survey of relative levels about 1,
 // and its result, so that it can be drawn as any surface is: zero stops is no
 // change. Where colors were read on both days it has their shifts. Pairs with a
-// doubtful reading are left out. It is nil where fewer than two pairs are left.
+// suspect reading are left out. It is nil where fewer than two pairs are left.
 func (r *Result) Difference() *evenness.Result {
 	s := r.Survey
 	if s == nil || r.PairsInAll < 2 {

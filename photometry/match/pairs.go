@@ -29,7 +29,7 @@ func (m *matching) spacing() float64 {
 }
 
 // pair brings the places of both days together: first by the same label, where
-// that stands at nearly the same place; then by position, the nearest two places
+// that is at nearly the same place; then by position, the nearest two places
 // first, each of them once. within is as far as two places may be apart, 0 for a
 // quarter of their spacing.
 func (m *matching) pair(within float64) error {
@@ -80,7 +80,7 @@ func (p *pairing) take(i, j int) {
 	p.MaxDistanceM = max(p.MaxDistanceM, p.distance(i, j))
 }
 
-// moved is a label that stands at another place today: a point of each day.
+// moved is a label that is at another place today: a point of each day.
 type moved struct{ before, after int }
 
 // byLabel pairs places of the same label, and returns those that stand elsewhere.

@@ -186,7 +186,7 @@ func (r *rows) copied() *rows {
 	return &out
 }
 
-// addsUp tells whether the lamps of a set, each read alone at all places, make
+// addsUp reports whether the lamps of a set, each read alone at all places, make
 // what is taken as all of them together, at four places of five within a third
 // of a stop.
 func (l *LampSet) addsUp() bool {

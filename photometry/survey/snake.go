@@ -10,7 +10,7 @@ import (
 	"evenfall/photometry/spatial"
 )
 
-// Snake looks for a walk in a snake line that was typed as rows all in one
+// Snake looks for a walk in serpentine order that was typed as rows all in one
 // direction: with every second row turned around, a smooth surface then
 // explains the readings far better. A surface that is alike from left and
 // right looks the same both ways and is never called so.
