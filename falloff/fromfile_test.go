@@ -65,7 +65,10 @@ func TestFitSeriesFaults(t *testing.T) {
 		"through a filter":  {"distance (m),ND,lux\n1,0,9\n2,0.6,3\n", `lamp.csv:3:2: found "0.6", expected readings without a filter`},
 		"not worth a level": {"distance (m),lux\n1,9\n2,1e13\n", `lamp.csv:3:2: found "1e+13", expected 1e-12 to 1e12`},
 	} {
-		_, err := FitSeries(readSeries(t, c.sheet), Options{})
+		s, err := survey.ReadSeries(survey.Input{Name: "lamp.csv", Reader: strings.NewReader(c.sheet)}, survey.ReadOptions{})
+		if err == nil {
+			_, err = FitSeries(s, Options{})
+		}
 		if err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: error %v\nwant %s", name, err, c.want)
 		}
