@@ -20,7 +20,7 @@ func Balance(r *balance.Result, w document.Words, full bool) *document.Document 
 	}
 	p.verdict(r.Verdict, titleOr(r.Title, "Surface")+where+": "+balanceHeadline(r))
 	p.trims(r)
-	p.Line("doubtful", p.short(texts(r.Suspects, balanceSuspectText), 3)...)
+	p.Line("suspect", p.short(texts(r.Suspects, balanceSuspectText), 3)...)
 	shown := len(r.Advice)
 	if !full {
 		shown = min(2, shown)
@@ -56,7 +56,7 @@ func balanceHeadline(r *balance.Result) string {
 		text = "color out of tolerance, "
 	}
 	if r.Verdict != after.Verdict.Overall { // it passes as it is
-		text = fmt.Sprintf("even enough as it is, %.2f stop%s; ", r.Before.SpreadStops, intervalText(r.Before.SpreadInterval, r.BeforeMap))
+		text = fmt.Sprintf("within tolerance as it is, %.2f stop%s; ", r.Before.SpreadStops, intervalText(r.Before.SpreadInterval, r.BeforeMap))
 	}
 	text += fmt.Sprintf("spread %.2f → %.2f stop by %s", r.Before.SpreadStops, after.SpreadStops, proofText(r))
 	if r.Kept != nil {
@@ -213,7 +213,7 @@ func (p *page) balanceStatistics(r *balance.Result) {
 		return fmt.Sprintf("%.3f to %.3f", s.SpreadInterval[0], s.SpreadInterval[1])
 	})
 	if r.Before.WithSuspects != nil && r.After.WithSuspects != nil {
-		add("spread with the doubtful", func(s balance.State) string { return stops(*s.WithSuspects) })
+		add("spread with the suspects", func(s balance.State) string { return stops(*s.WithSuspects) })
 	}
 	add("spread of meter scatter alone", func(s balance.State) string { return stops(s.NoiseFloorStops) })
 	add("area within tolerance", func(s balance.State) string { return fmt.Sprintf("%.0f %%", s.WithinPercent) })

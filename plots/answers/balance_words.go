@@ -21,7 +21,7 @@ var balanceSentences = sentences{
 		}
 		return "Read " + text + " again first: the trims leave that out."
 	},
-	"balance.keep": "Even enough as it is: the lamps can stay as they are.",
+	"balance.keep": "Within tolerance as it is: the lamps can stay as they are.",
 	"no_gain":      "Trims gain {gain}, no more than the scatter of the readings: leave the lamps as they are.",
 	"trim":         takeOff,
 	"keep_light":   keepLight,
@@ -30,7 +30,7 @@ var balanceSentences = sentences{
 
 	// What limits the answer.
 	"no_light_here":     "{lamp} gives no light where it counts, so its trim is all the same.",
-	"does_not_add_up":   "At {place} all lamps together read {together}, the lamps alone add up to {added}: one of these readings is a slip, and the place is left out.",
+	"does_not_add_up":   "At {place} all lamps together read {together}, the lamps alone add up to {added}: one of these readings is a data-entry error, and the place is left out.",
 	"less_than_the_sum": "All lamps together read {less} less than the lamps alone add up to: a lamp changed in between{ambient|, or the readings of lamps alone hold the ambient light (--with-ambient)|}.",
 	"more_than_the_sum": "All lamps together read {more} more than the lamps alone add up to, by the same factor everywhere: the light changed in between; the shares hold all the same.",
 	"other_light":       "All lamps together read {more} more than the lamps alone add up to: the rest, {mean} on the mean, is other light, which no trim changes.",

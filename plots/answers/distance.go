@@ -51,9 +51,9 @@ func (p *distancePage) answer() {
 	if title == "" {
 		title = "Fall-off"
 	}
-	doubtful, because, notes := p.sort(r.Warnings)
+	suspects, because, notes := p.sort(r.Warnings)
 	p.settled(r.Settled, title+". "+p.say(r.Answer))
-	p.findings("doubtful", doubtful)
+	p.findings("suspect", suspects)
 	p.Line("lost", p.lost())
 	p.Line("depth", p.depth())
 	p.Line("exponent", p.exponent())
@@ -92,11 +92,11 @@ var (
 
 // sort parts the warnings. What is extrapolated, and that no distance gives the
 // wanted level, is said in the lines of those.
-func (p *distancePage) sort(all []falloff.Finding) (doubtful, because, notes []falloff.Finding) {
+func (p *distancePage) sort(all []falloff.Finding) (suspects, because, notes []falloff.Finding) {
 	for _, f := range all {
 		switch {
 		case inDoubt[f.Code]:
-			doubtful = append(doubtful, f)
+			suspects = append(suspects, f)
 		case against[f.Code]:
 			because = append(because, f)
 		case f.Code == "level_out_of_reach", f.Code == "extrapolated" && !p.full:
@@ -104,7 +104,7 @@ func (p *distancePage) sort(all []falloff.Finding) (doubtful, because, notes []f
 			notes = append(notes, f)
 		}
 	}
-	return doubtful, because, notes
+	return suspects, because, notes
 }
 
 // upward tells whether the level rises with distance, so that no law fits.

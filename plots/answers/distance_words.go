@@ -52,8 +52,8 @@ var distanceSentences = sentences{
 	"everywhere.rising":          "The level rises by {rise:.3g} stop from {from} to {to}. A light alone falls with distance: look for columns swapped, distances measured from the wrong end, or another light behind the meter.",
 	"outlier":                    outlier,
 	"slip_units":                 " Lux and footcandles, or meters and feet, swapped would do that.",
-	"slip_decimal":               " A slip of the decimal point would do that.",
-	"slip_decimal_distance":      " A slip of the decimal point in the distance would do that.",
+	"slip_decimal":               " A misplaced decimal point would do that.",
+	"slip_decimal_distance":      " A misplaced decimal point in the distance would do that.",
 	"slip_centimeters":           " A distance in centimeters taken for meters would do that.",
 	"mark.extrapolated":          "The mark at {mark} is outside what was read, {near} to {far}: what is said about it is extrapolated.",
 	"far.extrapolated":           "The far end of the zone, {end}, is beyond the farthest reading ({farthest}).",
@@ -110,7 +110,7 @@ func movedIntensity(_ document.Words, v photometry.Values) string {
 	return "the intensity at " + candela(v["to"].(float64)) + " instead of " + candela(v["from"].(float64))
 }
 
-// outlier names a reading, and each slip that would explain it.
+// outlier names a reading, and each data-entry error that would explain it.
 func outlier(w document.Words, v photometry.Values) string {
 	text := fill(w, "{reading:^} ({level} at {at}) is {off:.3g} stop off the law of all the others: read it again.", v)
 	for _, slip := range v["slips"].([]photometry.Finding) {

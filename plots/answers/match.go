@@ -136,7 +136,7 @@ func (p *page) patternText(r *match.Result) string {
 		text = fmt.Sprintf("one light stands %.2f stop off that", r.PatternStops)
 	}
 	if i := r.PatternInterval; i != nil {
-		text += fmt.Sprintf(" (truly %.2f to %.2f)", i[0], i[1])
+		text += " (" + confidence("%.2f", i[0], i[1]) + ")"
 	}
 	text += fmt.Sprintf(", %.2f allowed (%s)", r.Tolerance.PatternStops, r.Verdict.Pattern)
 	if !r.PatternSignificant && r.PatternScatter != nil && r.PatternNoiseFloorStops > 0 {
@@ -189,7 +189,7 @@ func (p *page) matchLamps(r *match.Result) {
 		return
 	}
 	var narrow document.Lines
-	rows := [][]string{{"lamp", "today", "truly", "stops", "of the light", "changed"}}
+	rows := [][]string{{"lamp", "today", "95 % CI", "stops", "of the light", "changed"}}
 	for _, name := range r.LampOrder {
 		l := r.Lamps[name]
 		stops := ""

@@ -29,7 +29,7 @@ var matchSentences = sentences{
 	"match.one_place":                "Only one place is common to both days: its level can be told, a pattern cannot.",
 	"match.few_common":               "Only {common} places are common to both days, of {before} the day before and {today} today.",
 	"match.none_in_shot":             "No place in shot is common to both days: the figures are of the whole surface.",
-	"match.all_doubtful":             "Every place common to both days has a doubtful reading: the figures hold them all the same.",
+	"match.all_doubtful":             "Every place common to both days has a suspect reading: the figures hold them all the same.",
 	"match.before.surface_unmatched": "“{surface}” of the day before has no partner today.",
 	"match.today.surface_unmatched":  "“{surface}” of today has no partner the day before.",
 	"match.warned": func(w document.Words, v photometry.Values) string {
@@ -62,7 +62,7 @@ var matchSentences = sentences{
 	"match.none.lamps_untold":     "Which lamp changed cannot be told: no lamp was read alone.",
 	"match.few.lamps_untold":      "Which lamp changed cannot be told: the lamp “{lamp}” was read alone at {places} places, expected three or more that are set apart, better six, or every place.",
 	"match.places.lamps_untold":   "Which lamp changed cannot be told: {places} places of both days cannot tell {lamps} lamps apart.",
-	"match.lamp_doubtful":         "{lamp} alone, {place} ({found}): looks like a slip and is left out.",
+	"match.lamp_doubtful":         "{lamp} alone, {place} ({found}): looks like a data-entry error and is excluded.",
 	"match.lamp_moved_unknown":    "The lamps' levels alone do not explain today's light ({residual} rms where scatter leaves {noise}): a lamp was moved or re-aimed, or light was added, and the readings do not tell which.",
 	"match.not_explained":         "The lamps' levels leave {residual} rms of today's light unexplained where scatter leaves {noise}: something else changed as well.",
 	"match.other_light":           "All lamps together read {off} more than the lamps alone add up to the day before: the rest is taken as other light.",

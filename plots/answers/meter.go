@@ -117,7 +117,7 @@ func (p *meterPage) repeats() string {
 	}
 	text := fmt.Sprintf("%s from %d readings of %s", percentage(*r.RepeatabilityPercent), n, lightCount(groups))
 	if iv := r.RepeatabilityIntervalPercent; iv != nil {
-		text += fmt.Sprintf(" (truly %.2g to %.2g)", iv.Lo, iv.Hi)
+		text += " (" + confidence("%.2g", iv.Lo, iv.Hi) + ")"
 	}
 	return text
 }

@@ -30,7 +30,7 @@ func (p *planPage) score() {
 		p.Line("color", text)
 	}
 	leftOut := texts(c.Excluded, func(e plan.Error) string {
-		return fmt.Sprintf("%s, a slip by the look of it: %s read, %s by the plan", p.errorPlace(e), p.level(e.Measured), p.level(e.Predicted))
+		return fmt.Sprintf("%s, probably a data-entry error: %s read, %s by the plan", p.errorPlace(e), p.level(e.Measured), p.level(e.Predicted))
 	})
 	if !p.full {
 		leftOut = leftOut[:min(3, len(leftOut))]

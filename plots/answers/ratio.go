@@ -87,7 +87,7 @@ func judgedText(r *ratio.Result, m ratio.Mark) string {
 			off := *j.FoundStops - j.TargetStops
 			found += fmt.Sprintf(", %s (%s off", wanted, signed(off, 2))
 			if i := j.IntervalStops; i != nil {
-				found += fmt.Sprintf(", truly %+.2f to %+.2f", i[0]-j.TargetStops, i[1]-j.TargetStops)
+				found += fmt.Sprintf(", 95 %% CI %+.2f to %+.2f", i[0]-j.TargetStops, i[1]-j.TargetStops)
 			}
 			found += fmt.Sprintf("; ±%.2f allowed)", r.ToleranceStops)
 		} else {
@@ -102,7 +102,7 @@ func intervalOf(i *[2]float64) string {
 	if i == nil {
 		return ""
 	}
-	return fmt.Sprintf(" (truly %.2f to %.2f)", i[0], i[1])
+	return " (" + confidence("%.2f", i[0], i[1]) + ")"
 }
 
 // conventions says both ratios in words.

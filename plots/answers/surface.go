@@ -39,11 +39,11 @@ func (p *page) surfaceAnswer(r *evenness.Result) {
 	}
 	p.verdict(r.Verdict.Overall, titleOr(r.Title, "Surface")+where+": "+headline(r, decisive)+colorHeadline(r))
 	if w := r.Without; w != nil && w.Verdict != "" {
-		p.Line("without", fmt.Sprintf("%.2f stop without the doubtful reading%s (%s)", w.SpreadStops, plural(len(r.Suspects)), w.Verdict))
+		p.Line("without", fmt.Sprintf("%.2f stop without the suspect reading%s (%s)", w.SpreadStops, plural(len(r.Suspects)), w.Verdict))
 	}
 	p.Line("brightest", p.extreme(r, decisive.Brightest))
 	p.Line("darkest", p.extreme(r, decisive.Darkest))
-	p.Line("doubtful", p.short(texts(r.Suspects, suspectText), 3)...)
+	p.Line("suspect", p.short(texts(r.Suspects, suspectText), 3)...)
 	shown := 2
 	if p.full {
 		shown = max(len(r.Causes), len(r.Advice))
@@ -121,12 +121,17 @@ func colorHeadline(r *evenness.Result) string {
 	return "; color off by " + strings.Join(parts, " and ")
 }
 
-// intervalText tells between which sizes the truth lies.
+// confidence is a 95 % confidence interval, its ends in a format of package fmt.
+func confidence(format string, lo, hi float64) string {
+	return "95 % CI " + fmt.Sprintf(format, lo) + "–" + fmt.Sprintf(format, hi)
+}
+
+// intervalText is the 95 % confidence interval of a spread in brackets.
 func intervalText(interval *[2]float64, r *evenness.Result) string {
 	if interval == nil || r.Noise.Source == "predicted" {
 		return ""
 	}
-	return fmt.Sprintf(" (truly %.2f to %.2f)", interval[0], interval[1])
+	return " (" + confidence("%.2f", interval[0], interval[1]) + ")"
 }
 
 func (p *page) extreme(r *evenness.Result, at evenness.Place) string {
@@ -151,13 +156,13 @@ func (p *page) level(s *survey.Survey, v float64) string {
 	return p.Level(photometry.Level{Value: v, Quantity: s.Quantity})
 }
 
-// reasonWords are the slips in words.
+// reasonWords are the data-entry errors in words.
 var reasonWords = map[string]string{
-	survey.LuxFootcandleSwap: "lux and footcandles swapped?", survey.DecimalSlip: "a decimal slipped?", survey.DigitsTransposed: "digits transposed?",
-	survey.OwnShadow: "your own shadow?", survey.SnakeAsRows: "a snake walk typed as rows?",
+	survey.LuxFootcandleSwap: "lux and footcandles swapped?", survey.DecimalSlip: "decimal point misplaced?", survey.DigitsTransposed: "digits transposed?",
+	survey.OwnShadow: "your own shadow?", survey.SnakeAsRows: "serpentine order typed as rows?",
 }
 
-// Reasons are the slips that a suspect may be, in words: "lux and footcandles
+// Reasons are the data-entry errors that a suspect may be, in words: "lux and footcandles
 // swapped?".
 func Reasons(x survey.Suspect) string {
 	var parts []string

@@ -28,7 +28,7 @@ var surfaceSentences = sentences{
 	// The evidence for them.
 	"evidence_across":      "slope {slope:+} across, smooth over all rows",
 	"evidence_up":          "{rise:+} from bottom to top, smooth over all columns",
-	"evidence_bow":         "bow {bow:+}, smooth over the surface",
+	"evidence_bow":         "curvature {bow:+}, smooth over the surface",
 	"evidence_spot":        neighborsAgree,
 	"evidence_drift":       "{readings} readings of the reference, {rate:+.4f} stop a minute",
 	"evidence_scatter":     "spread {spread:.2f} stop, {readings} readings of ±{scatter:.3f} stop each",
@@ -47,13 +47,13 @@ var surfaceSentences = sentences{
 	"match_color":     matchColor,
 	"read_again":      readAgain,
 	"repeat_some":     "So few repeats say little of how readings scatter: read four more places twice, or note the repeatability of your meter.",
-	"at_the_limit":    "The surface sits at the limit of the tolerance: more readings would hardly settle it. Make it a little evener instead.",
+	"at_the_limit":    "The surface sits at the limit of the tolerance: more readings would hardly settle it. Make it a little more even instead.",
 	"repeat_all":      "Read every place {times} and give all the readings: their means should prove the pass.",
 	"repeat_extremes": "Read only {brightest} and {darkest} again, {times} each: if the difference stays, it is a fail.",
 	"needs_repeats":   "With readings good to {scatter:.2f} stop, a tolerance of {tolerance:.2f} stop needs about {readings} readings at each of {places} places to prove a pass.",
 	"read_closer":     "The readings stand up to {spacing} apart; {advised} or less is advised for this size.",
 	"read_edges":      "Read the edges and corners as well: readings at the middle of cells miss part of a fall-off.",
-	"keep":            "Even enough: leave the lights as they are and note where they stand.",
+	"keep":            "Within tolerance: leave the lights as they are and note where they stand.",
 
 	// What limits the answer.
 	"outside_drift":             "{readings} readings were taken long before or after those of the reference: how the light changed meanwhile is not known and not taken out there. Read the reference again beside them.",
