@@ -26,6 +26,6 @@ func ExampleRead() {
 		fmt.Println(err)
 	}
 	// Output:
-	// pass: paper sky: spread 0.04 stop, 0.50 allowed (truly 0.00 to 0.08)
+	// pass: paper sky: spread 0.04 stop, 0.50 allowed (95 % CI 0.00–0.08)
 	// f/5.1 at ISO 400
 }
