@@ -16,8 +16,8 @@ import (
 
 	"evenfall/cmd/evenfall/demo"
 	"evenfall/cmd/evenfall/outfile"
-	"evenfall/photometry"
 	"evenfall/plots/answers"
+	"evenfall/plots/document"
 	"evenfall/plots/report"
 )
 
@@ -73,7 +73,7 @@ func (a *app) report(folder, before, zip string) error {
 	if err != nil {
 		return err
 	}
-	o := report.Options{Unit: a.unit, Feet: a.feet, Skip: []string{demo.Manifest}}
+	o := report.Options{Skip: []string{demo.Manifest}}
 	for _, out := range outputs {
 		if name, ok := inFolder(folder, out.path); ok {
 			o.Skip = append(o.Skip, name)
@@ -94,25 +94,18 @@ func (a *app) report(folder, before, zip string) error {
 	if a.status = exitDone; r.Verdict.Overall != "" {
 		a.status = statusOf(r.Verdict.Overall)
 	}
-	plain := r
-	if a.json || slices.ContainsFunc(outputs, func(out output) bool { return out.format == "json" }) {
-		o.Unit, o.Feet, o.SI = photometry.NoUnit, false, true // JSON keeps to SI units in its sentences too
-		if plain, err = report.Read(root.FS(), o); err != nil {
-			return err
-		}
-	}
 	if a.json && a.out == "" && a.format == "" && zip == "" {
 		outputs = nil // JSON alone was asked for
 	}
 	for _, out := range outputs {
-		if err := outfile.Write(out.path, func(w io.Writer) error { return out.write(r, plain, root.FS(), w) }); err != nil {
+		if err := outfile.Write(out.path, func(w io.Writer) error { return out.write(r, root.FS(), w, a.words()) }); err != nil {
 			return err
 		}
 	}
 	told := a.stdout
 	if a.json {
 		told = a.stderr
-		err = a.printJSON(plain)
+		err = a.printJSON(r)
 	} else {
 		err = a.show(r.Summary(a.words()))
 	}
@@ -185,19 +178,19 @@ func isReport(path string) bool {
 	return err == nil && (bytes.Contains(content, []byte("evenfall")) || bytes.Contains(content[:min(len(content), 64)], []byte(report.PageName)))
 }
 
-// write writes the report in its format; plain is the same in SI units.
-func (o output) write(r, plain *report.Report, folder fs.FS, w io.Writer) error {
+// write writes the report in its format.
+func (o output) write(r *report.Report, folder fs.FS, w io.Writer, words document.Words) error {
 	switch o.format {
 	case "md":
-		return r.Markdown(w)
+		return r.Markdown(w, words)
 	case "zip":
-		return r.Zip(w, folder)
+		return r.Zip(w, folder, words)
 	case "json":
 		encoder := json.NewEncoder(w)
 		encoder.SetIndent("", "  ")
-		return encoder.Encode(answers.Describe(plain))
+		return encoder.Encode(answers.Describe(r))
 	}
-	return r.HTML(w)
+	return r.HTML(w, words)
 }
 
 // inFolder is a path's name within a folder, where it stands directly in it.

@@ -1,5 +1,10 @@
 package answers
 
+import (
+	"evenfall/photometry"
+	"evenfall/plots/document"
+)
+
 // reportSentences are what a report says by itself.
 var reportSentences = sentences{
 	// Where no plan says it of its own lamps.
@@ -8,5 +13,27 @@ var reportSentences = sentences{
 	"report.power":  "Electricity: leave distribution to a licensed electrician, by the local code.",
 	"report.eyes":   "Eyes: nobody looks into a lamp; flash and flicker can harm photosensitive people.",
 
+	"report.plan_unexplained": "the plan does not explain the readings: what stands is not what the table says",
+	"report.plan_predicted":   "predicted: spread {spread:.2f} stop, {allowed:.2f} allowed; no readings yet",
+	"report.series_unsettled": "the readings do not settle how the light falls off",
+	"report.meter_unsettled":  "the readings do not settle how good the meter is",
+	"report.problems":         "{problems} {problems|problem|problems} with files, told below",
+	"report.nothing_judged":   "Nothing was judged: there are no readings of a surface.",
+	"report.worst":            worstOfAll,
+
+	"report.plan": "The plan cannot be held to the readings: {why}.",
 	"report.link": "{file} is a link to another file: it is not among the files that are handed over.",
+}
+
+func worstOfAll(w document.Words, v photometry.Values) string {
+	text := fill(w, "{what}: {said}", v)
+	switch {
+	case v["unwell"] != 0:
+		return text + fill(w, "; {unwell} more below", v)
+	case v["others"] == 1:
+		return text + "; the other is well"
+	case v["others"] != 0:
+		return text + fill(w, "; the other {others} are well", v)
+	}
+	return text
 }

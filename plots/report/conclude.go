@@ -2,59 +2,51 @@ package report
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/ratio"
 	"evenfall/photometry/uncertainty"
 	"evenfall/plots/answers"
 )
 
 // Part is one thing that was judged.
 type Part struct {
-	What    string `json:"what"`
-	Verdict string `json:"verdict"`
-	Text    string `json:"text"`
+	What    string            `json:"what"`
+	Verdict string            `json:"verdict"`
+	Text    photometry.Remark `json:"text"`
 
 	light bool // of light that was read, not of what the figures rest on
 }
 
 // conclude judges the whole and says what has to be heeded.
 func (r *Report) conclude() {
-	parts := r.Verdict.Parts
-	if r.Ratios != nil {
-		if p, ok := r.Ratios.part(); ok {
-			parts = append(parts, p)
-		}
-	}
-	for i := range r.Surfaces {
-		s := &r.Surfaces[i]
-		parts = append(parts, Part{s.Title, s.Result.Verdict.Overall, answers.SurfaceVerdict(s.Result), true})
-		if b := s.Before; b != nil && b.Match != nil {
-			parts = append(parts, Part{s.Title + " against " + b.From, b.Match.Verdict.Overall, answers.MatchVerdict(b.Match), true})
-		}
+	parts := r.lightParts()
+	add := func(what, verdict string, said photometry.Remark) {
+		parts = append(parts, Part{What: what, Verdict: verdict, Text: said})
 	}
 	if p := r.Plan; p != nil {
 		switch {
 		case p.Score != nil && !p.Score.Explained:
-			parts = append(parts, Part{"plan", uncertainty.Unsure, "the plan does not explain the readings: what stands is not what the table says", false})
+			add("plan", uncertainty.Unsure, photometry.Remarked("report.plan_unexplained"))
 		case p.Score == nil && p.Surface != nil && len(r.Surfaces) == 0:
-			parts = append(parts, Part{"plan", p.Surface.Verdict.Overall, fmt.Sprintf("predicted: spread %.2f stop, %.2f allowed; no readings yet", p.Surface.Evenness.SpreadStops, p.Surface.Limits.Stops), false})
+			add("plan", p.Surface.Verdict.Overall, photometry.Remarked("report.plan_predicted",
+				"spread", photometry.Stop(p.Surface.Evenness.SpreadStops), "allowed", photometry.Stop(p.Surface.Limits.Stops)))
 		}
 	}
 	for _, d := range r.Distances {
 		if !d.Result.Settled {
-			parts = append(parts, Part{d.title(), uncertainty.Unsure, "the readings do not settle how the light falls off", false})
+			add(d.title(), uncertainty.Unsure, photometry.Remarked("report.series_unsettled"))
 		}
 	}
 	for _, m := range r.Meters {
 		if !m.Result.Settled {
-			parts = append(parts, Part{m.title(), uncertainty.Unsure, "the readings do not settle how good the meter is", false})
+			add(m.title(), uncertainty.Unsure, photometry.Remarked("report.meter_unsettled"))
 		}
 	}
 	if n := len(r.Problems); n > 0 {
-		parts = append(parts, Part{"files", uncertainty.Unsure, fmt.Sprintf("%d problem%s with files, told below", n, plural(n)), false})
+		add("files", uncertainty.Unsure, photometry.Remarked("report.problems", "problems", n))
 	}
 	slices.SortStableFunc(parts, func(a, b Part) int { return -cmp.Compare(severity[a.Verdict], severity[b.Verdict]) })
 	r.Verdict = Verdict{Parts: parts, Text: headline(parts)}
@@ -64,29 +56,39 @@ func (r *Report) conclude() {
 	r.caution()
 }
 
+// lightParts are the marks and the surfaces, each with the day before.
+func (r *Report) lightParts() (parts []Part) {
+	add := func(what, verdict, text string) {
+		parts = append(parts, Part{what, verdict, photometry.Remark{Finding: photometry.Finding{Text: text}}, true})
+	}
+	if r.Ratios != nil && r.Ratios.Result.Verdict != "" {
+		res := r.Ratios.Result
+		m := res.Marks[max(0, slices.IndexFunc(res.Marks, func(m ratio.Mark) bool { return m.Verdict == res.Verdict }))]
+		add(joined(m.Label, "ratios"), res.Verdict, answers.MarkVerdict(res, m))
+	}
+	for _, s := range r.Surfaces {
+		add(s.Title, s.Result.Verdict.Overall, answers.SurfaceVerdict(s.Result))
+		if b := s.Before; b != nil && b.Match != nil {
+			add(s.Title+" against "+b.From, b.Match.Verdict.Overall, answers.MatchVerdict(b.Match))
+		}
+	}
+	return parts
+}
+
 // headline is the worst in one line, of the light where that is as bad as
-// anything, and how much else is not well. Parts stand with the worst first.
-func headline(parts []Part) string {
+// anything, and how much else is not well. Parts have the worst first.
+func headline(parts []Part) photometry.Remark {
 	if len(parts) == 0 {
-		return "Nothing was judged: there are no readings of a surface."
+		return photometry.Remarked("report.nothing_judged")
 	}
 	first := max(0, slices.IndexFunc(parts, func(p Part) bool { return p.light && p.Verdict == parts[0].Verdict }))
-	text := parts[first].What + ": " + parts[first].Text
 	others := 0
 	for i, p := range parts {
 		if i != first && p.Verdict != uncertainty.Pass {
 			others++
 		}
 	}
-	switch {
-	case others > 0:
-		text += fmt.Sprintf("; %d more below", others)
-	case len(parts) == 2:
-		text += "; the other is well"
-	case len(parts) > 2:
-		text += fmt.Sprintf("; the other %d are well", len(parts)-1)
-	}
-	return text
+	return photometry.Remarked("report.worst", "what", parts[first].What, "said", parts[first].Text.Finding, "unwell", others, "others", len(parts)-1)
 }
 
 // generalCautions are what has to be heeded wherever lamps stand, where a plan
@@ -137,11 +139,4 @@ func titled(title, file string) string {
 		return title
 	}
 	return strings.TrimSuffix(file, ending(file))
-}
-
-func plural(n int) string {
-	if n == 1 {
-		return ""
-	}
-	return "s"
 }

@@ -14,11 +14,15 @@ import (
 // footer ends every report.
 const footer = "Made by Evenfall from the files listed above. Readings scatter and predictions are estimates: meter again before relying on them. Follow local codes and leave rigging and electricity to trained and licensed people."
 
-// HTML writes the report as one page that needs nothing else.
-func (r *Report) HTML(w io.Writer) error { return document.HTML(w, r.document()) }
+// HTML writes the report as one page that needs nothing else, in a reader's units.
+func (r *Report) HTML(to io.Writer, w document.Words) error {
+	return document.HTML(to, r.document(w))
+}
 
 // Markdown writes the report as text for those who keep notes elsewhere.
-func (r *Report) Markdown(w io.Writer) error { return document.Markdown(w, r.document()) }
+func (r *Report) Markdown(to io.Writer, w document.Words) error {
+	return document.Markdown(to, r.document(w))
+}
 
 // paper is the report's document while it is made.
 type paper struct {
@@ -27,8 +31,8 @@ type paper struct {
 }
 
 // document puts the report in the order in which a director of photography reads.
-func (r *Report) document() *document.Document {
-	p := &paper{document.New(r.options.words()), r}
+func (r *Report) document(w document.Words) *document.Document {
+	p := &paper{document.New(w), r}
 	p.Document.Title, p.Footer = r.title(), footer
 	p.head()
 	for _, section := range []struct {
@@ -80,10 +84,10 @@ func (p *paper) table(caption string, rows [][]string, text ...int) {
 // judged and are not well, and the files that could not be used.
 func (r *Report) Summary(w document.Words) *document.Document {
 	d := document.New(w)
-	d.Add(r.headline())
+	d.Add(r.headline(w))
 	for i, part := range r.Verdict.Parts {
 		if i > 0 && part.Verdict != uncertainty.Pass {
-			d.Line(part.Verdict, part.What+": "+part.Text)
+			d.Line(part.Verdict, part.line(w))
 		}
 	}
 	for _, problem := range r.Problems {
@@ -100,8 +104,13 @@ func (r *Report) Summary(w document.Words) *document.Document {
 	return d
 }
 
-func (r *Report) headline() document.Headline {
-	h := answers.Verdict(r.Verdict.Overall, r.Verdict.Text)
+// line is a part in one line.
+func (p Part) line(w document.Words) string {
+	return p.What + ": " + answers.Sentence(w, p.Text.Finding)
+}
+
+func (r *Report) headline(w document.Words) document.Headline {
+	h := answers.Verdict(r.Verdict.Overall, answers.Sentence(w, r.Verdict.Text.Finding))
 	if h.Word == "" {
 		h.Word = "REPORT"
 	}
@@ -131,10 +140,10 @@ func (r *Report) title() string {
 // head is the verdict with its parts, and what the set-up's table says of the day
 // and the camera.
 func (p *paper) head() {
-	p.Add(p.headline())
+	p.Add(p.headline(p.Words))
 	if len(p.Verdict.Parts) > 1 {
 		for _, part := range p.Verdict.Parts {
-			p.Line(part.Verdict, part.What+": "+part.Text)
+			p.Line(part.Verdict, part.line(p.Words))
 		}
 	}
 	s := p.Setup

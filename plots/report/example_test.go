@@ -5,6 +5,8 @@ import (
 	"io"
 	"testing/fstest"
 
+	"evenfall/plots/answers"
+	"evenfall/plots/document"
 	"evenfall/plots/report"
 )
 
@@ -20,9 +22,9 @@ func ExampleRead() {
 		fmt.Println(err)
 		return
 	}
-	fmt.Println(r.Verdict.Overall+":", r.Verdict.Text)
+	fmt.Println(r.Verdict.Overall+":", answers.Sentence(document.Words{}, r.Verdict.Text.Finding))
 	fmt.Printf("f/%.1f at ISO %.0f\n", r.Exposure.Areas[0].FNumber, r.Exposure.ISO)
-	if err := r.HTML(io.Discard); err != nil {
+	if err := r.HTML(io.Discard, document.Words{}); err != nil {
 		fmt.Println(err)
 	}
 	// Output:

@@ -46,7 +46,7 @@ func (r *Report) exposure(set *setup.Settings) {
 			e.From = append(e.From, fmt.Sprintf("%s for %s, by its own notes", told(of.ISO, of.ShutterS), s.Title))
 		}
 		mean := s.decisive().Mean
-		area := Area{Name: s.Title, Level: mean, Unit: s.Result.Unit, Constant: of.Constant, quantity: s.Result.Survey.Quantity, in: s.Result.Survey.UnitFor(r.options.Unit)}
+		area := Area{Name: s.Title, Level: mean, Unit: s.Result.Unit, Constant: of.Constant, quantity: s.Result.Survey.Quantity, unitFor: s.Result.Survey.UnitFor}
 		if s.Result.Area != nil {
 			area.Name += ", in shot"
 		}

@@ -12,6 +12,7 @@ import (
 	"testing/fstest"
 
 	"evenfall/photometry/uncertainty"
+	"evenfall/plots/document"
 )
 
 func TestPhotos(t *testing.T) {
@@ -42,7 +43,7 @@ func TestZip(t *testing.T) {
 	r := read(t, folder, Options{Skip: []string{"words.txt"}})
 	var first, second bytes.Buffer
 	for _, b := range []*bytes.Buffer{&first, &second} {
-		if err := r.Zip(b, folder); err != nil {
+		if err := r.Zip(b, folder, document.Words{}); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -73,7 +74,7 @@ func TestZip(t *testing.T) {
 	}
 	folder["words.txt"].Data = []byte("changed")
 	folder["cloth.csv"].Data = append(folder["cloth.csv"].Data, '\n')
-	if err := r.Zip(io.Discard, folder); err == nil || !strings.Contains(err.Error(), "cloth.csv changed") {
+	if err := r.Zip(io.Discard, folder, document.Words{}); err == nil || !strings.Contains(err.Error(), "cloth.csv changed") {
 		t.Errorf("a file that changed meanwhile: %v", err)
 	}
 }

@@ -4,6 +4,8 @@ import (
 	"io"
 	"testing"
 	"testing/fstest"
+
+	"evenfall/plots/document"
 )
 
 // Whatever stands in the files, a folder is an error or a report whose page and
@@ -19,10 +21,10 @@ func FuzzRead(f *testing.F) {
 		if err != nil {
 			return
 		}
-		if err := r.HTML(io.Discard); err != nil {
+		if err := r.HTML(io.Discard, document.Words{}); err != nil {
 			t.Error(err)
 		}
-		if err := r.Markdown(io.Discard); err != nil {
+		if err := r.Markdown(io.Discard, document.Words{}); err != nil {
 			t.Error(err)
 		}
 	})

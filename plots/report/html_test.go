@@ -10,6 +10,8 @@ import (
 
 	"golang.org/x/net/html"
 	"golang.org/x/net/html/atom"
+
+	"evenfall/plots/document"
 )
 
 func parsed(t testing.TB, page string) *html.Node {
@@ -287,7 +289,7 @@ func TestWhatPeopleTypeStaysText(t *testing.T) {
 		}
 	}
 	var md bytes.Buffer
-	if err := r.Markdown(&md); err != nil {
+	if err := r.Markdown(&md, document.Words{}); err != nil {
 		t.Fatal(err)
 	}
 	for _, never := range []string{"<script", "<img", "<b ", "<i>", "[a](", " |x| "} {

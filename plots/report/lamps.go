@@ -82,14 +82,14 @@ func (g *gatherer) place(table *setup.Lamps) error {
 	r.Lamps = scene.Describe(is)
 	if read != nil {
 		if r.Score, err = scene.Against(read.Result); err != nil {
-			g.Warnings = append(g.Warnings, photometry.Finding{Code: "plan", Text: "The plan cannot be held to the readings: " + strings.TrimPrefix(err.Error(), "plan: ") + "."})
+			g.Warnings = append(g.Warnings, photometry.Found("report.plan", "why", strings.TrimPrefix(err.Error(), "plan: ")))
 		}
 	}
 	r.Conclude(scene)
 	g.Plan = r
 	g.Report.plan = &planned{scene: scene}
 	views := &g.Report.plan.views
-	views.FloorY, views.Feet = o.FloorY, g.options.Feet
+	views.FloorY = o.FloorY
 	if sized {
 		views.Surface, views.Area = &on.Extent, on.Area
 	}

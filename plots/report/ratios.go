@@ -26,7 +26,6 @@ func (g *gatherer) ratios() {
 		return
 	}
 	in := read.Input
-	unit := read.UnitFor(g.options.Unit)
 	result, err := ratio.Analyze(in)
 	if err != nil {
 		g.problem(name, err)
@@ -35,7 +34,7 @@ func (g *gatherer) ratios() {
 	for _, w := range read.Warnings {
 		result.Warnings = append(result.Warnings, photometry.Finding{Code: "table", Text: w.String()})
 	}
-	g.Ratios = &Ratios{File: name, Result: result, in: unit}
+	g.Ratios = &Ratios{File: name, Result: result, unitFor: read.UnitFor}
 	for _, r := range in.Readings {
 		g.Ratios.Readings = append(g.Ratios.Readings, MarkReading{Mark: r.Mark, Role: string(r.Role), Lamp: r.Lamp, Level: r.Level.Value, Unit: r.Level.Quantity.Unit(),
 			Receptor: r.Receptor.String(), Aim: r.Aim, CCT: r.CCTK, Duv: r.Duv, DistanceM: r.DistanceM, quantity: r.Level.Quantity})
@@ -58,7 +57,7 @@ func (r *Ratios) exposures() (areas []Area, from string) {
 		}
 		from = told(iso, shutter)
 		areas = append(areas, Area{Name: joined(m.Label, strings.ReplaceAll(string(e.Of), "+", " plus ")), Level: e.Level, Unit: m.Unit, FNumber: *e.FNumber, Constant: e.Constant,
-			OverStops: e.OverStops, quantity: quantityOf(m.Unit), in: r.in})
+			OverStops: e.OverStops, quantity: quantityOf(m.Unit), unitFor: r.unitFor})
 	}
 	return areas, from
 }

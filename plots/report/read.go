@@ -15,8 +15,6 @@ import (
 	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
 	"evenfall/photometry/uncertainty"
-	"evenfall/plots/answers"
-	"evenfall/plots/document"
 )
 
 // ErrEmpty is the answer to a folder without anything that a report could tell.
@@ -24,11 +22,6 @@ var ErrEmpty = errors.New("found no table of a set-up, expected readings of a su
 
 // Options say how a report is read and what it is compared with.
 type Options struct {
-	// Unit and Feet are how illuminance and lengths are shown to people: NoUnit is
-	// as each file is written. SI keeps to SI units in sentences too, for tools.
-	Unit photometry.Unit
-	Feet bool
-	SI   bool
 	// Before is the folder of another day, and BeforeName what it is called. Nil
 	// takes the one that the set-up names, or the day before in the folder.
 	Before     fs.FS
@@ -36,14 +29,6 @@ type Options struct {
 	// Skip are files of the folder that do not belong to the set-up, beside reports
 	// under their usual names.
 	Skip []string
-}
-
-// words are the units of sentences.
-func (o Options) words() document.Words {
-	if o.SI {
-		return answers.SI
-	}
-	return document.Words{Unit: o.Unit, Feet: o.Feet}
 }
 
 // Read gathers a folder and computes everything that it supports. Files that

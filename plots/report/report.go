@@ -52,8 +52,8 @@ type Report struct {
 type Verdict struct {
 	// Overall is pass, fail or unsure; empty where the folder has nothing to
 	// judge.
-	Overall string `json:"overall,omitempty"`
-	Text    string `json:"text"`
+	Overall string            `json:"overall,omitempty"`
+	Text    photometry.Remark `json:"text"`
 	// Parts are all that was judged, the worst first.
 	Parts []Part `json:"parts"`
 }
@@ -113,7 +113,7 @@ type Area struct {
 	OverStops *float64 `json:"over_stops,omitempty"`
 
 	quantity photometry.Quantity
-	in       photometry.Unit // for people
+	unitFor  func(asked photometry.Unit) photometry.Unit
 }
 
 // Lamp is a row of the table of lamps: each cell that is filled, as it stands in
@@ -186,7 +186,7 @@ type Ratios struct {
 	Result   *ratio.Result `json:"result"`
 	Readings []MarkReading `json:"readings"`
 
-	in photometry.Unit // for people
+	unitFor func(asked photometry.Unit) photometry.Unit
 }
 
 // MarkReading is a reading of one light, or of several together, at a mark.

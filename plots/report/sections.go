@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"evenfall/photometry"
-	"evenfall/photometry/ratio"
 	"evenfall/plots"
 	"evenfall/plots/answers"
 	"evenfall/plots/document"
@@ -33,7 +32,7 @@ func (p *paper) exposed() {
 		if a.OverStops != nil {
 			over = inStops(*a.OverStops)
 		}
-		rows = append(rows, []string{a.Name, photometry.FormatLevel(photometry.Level{Value: a.Level, Quantity: a.quantity}, a.in), photometry.FormatFNumber(a.FNumber), over})
+		rows = append(rows, []string{a.Name, photometry.FormatLevel(photometry.Level{Value: a.Level, Quantity: a.quantity}, a.unitFor(p.Unit)), photometry.FormatFNumber(a.FNumber), over})
 		name := "C"
 		if a.quantity == photometry.Luminance {
 			name = "K"
@@ -59,7 +58,7 @@ func (p *paper) ratios() {
 	p.Line("scene", p.Ratios.Result.Title)
 	p.Line("read on", p.Ratios.Result.Date)
 	w := p.Words
-	w.Unit = p.Ratios.in
+	w.Unit = p.Ratios.unitFor(w.Unit)
 	p.answer(answers.Ratio(p.Ratios.Result, "", w, true))
 }
 
@@ -131,8 +130,10 @@ func (p *paper) planned() {
 	if p.plan == nil {
 		return
 	}
+	views := p.plan.views
+	views.Feet = p.Feet
 	for _, view := range []plots.SetView{plots.FromAbove, plots.FromTheSide} {
-		p.Add(document.Picture{Draw: func() (*plots.Picture, error) { return plots.Set(p.plan.scene, view, p.plan.views), nil }})
+		p.Add(document.Picture{Draw: func() (*plots.Picture, error) { return plots.Set(p.plan.scene, view, views), nil }})
 	}
 	p.answer(answers.Plan(p.Plan, p.Words, true))
 }
@@ -174,14 +175,4 @@ func (p *paper) cautions() {
 	if len(p.Cautions) > 0 {
 		p.Add(document.List{Items: answers.Sentences(p.Words, p.Cautions)})
 	}
-}
-
-// part is what the ratios come to.
-func (r *Ratios) part() (Part, bool) {
-	if r.Result.Verdict == "" {
-		return Part{}, false
-	}
-	at := max(0, slices.IndexFunc(r.Result.Marks, func(m ratio.Mark) bool { return m.Verdict == r.Result.Verdict }))
-	m := r.Result.Marks[at]
-	return Part{joined(m.Label, "ratios"), r.Result.Verdict, answers.MarkVerdict(r.Result, m), true}, true
 }

@@ -27,7 +27,7 @@ func (p *paper) markReadings() {
 	}
 	p.part("Lights at marks")
 	w := p.Words
-	w.Unit = p.Ratios.in
+	w.Unit = p.Ratios.unitFor(w.Unit)
 	rows := [][]string{{"mark", "light", "lamp", "level", "CCT (K)", "Duv", "aimed at", "receptor", "distance"}}
 	for _, m := range p.Ratios.Readings {
 		distance := ""

@@ -6,6 +6,8 @@ import (
 	"io"
 	"io/fs"
 	"time"
+
+	"evenfall/plots/document"
 )
 
 // PageName is the report's name among the files that are handed over.
@@ -21,8 +23,8 @@ var handedOver = time.Date(1980, 1, 1, 0, 0, 0, 0, time.UTC)
 // Zip writes a hand-over: the page, then the files of the folder that the report
 // lists, in the order of their names. A file that is no longer as the report lists
 // it is an error, and what was written so far is no hand-over then.
-func (r *Report) Zip(w io.Writer, fsys fs.FS) error {
-	z := zip.NewWriter(w)
+func (r *Report) Zip(to io.Writer, fsys fs.FS, w document.Words) error {
+	z := zip.NewWriter(to)
 	add := func(name string) (io.Writer, error) {
 		return z.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Deflate, Modified: handedOver})
 	}
@@ -30,7 +32,7 @@ func (r *Report) Zip(w io.Writer, fsys fs.FS) error {
 	if err != nil {
 		return err
 	}
-	if err := r.HTML(page); err != nil {
+	if err := r.HTML(page, w); err != nil {
 		return err
 	}
 	for _, f := range r.Files {

@@ -142,7 +142,7 @@ func TestReportOfTheFolder(t *testing.T) {
 		t.Fatal(err)
 	}
 	var want bytes.Buffer
-	if err := r.HTML(&want); err != nil {
+	if err := r.HTML(&want, document.Words{}); err != nil {
 		t.Fatal(err)
 	}
 	if !bytes.Equal(got, want.Bytes()) || !strings.Contains(string(got), "Green cloth") {

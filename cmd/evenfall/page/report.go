@@ -6,6 +6,7 @@ import (
 	"net/http"
 
 	"evenfall/cmd/evenfall/demo"
+	"evenfall/plots/document"
 	"evenfall/plots/report"
 )
 
@@ -18,7 +19,7 @@ func (s *server) report(w http.ResponseWriter, r *http.Request) error {
 	var b bytes.Buffer
 	read, err := report.Read(plainFiles{s.store.root.FS()}, report.Options{Skip: []string{demo.Manifest}})
 	if err == nil {
-		err = read.HTML(&b)
+		err = read.HTML(&b, document.Words{})
 	}
 	switch {
 	case errors.Is(err, report.ErrEmpty):
