@@ -51,7 +51,7 @@ func TestOutlier(t *testing.T) {
 		t.Errorf("%q", got)
 	}
 	text := strings.Join(Sentences(words, r.Warnings), "\n")
-	if !strings.Contains(text, "Émigré (9.28 fc at 6.56 ft) is -3.32 stop off") || !strings.Contains(text, " Lux and footcandles, or meters and feet, swapped would do that. A slip of the decimal point would do that.") {
+	if !strings.Contains(text, "Émigré (9.28 fc at 6.56 ft) is -3.32 stop off") || !strings.Contains(text, " Lux and footcandles, or meters and feet, swapped would do that. A misplaced decimal point would do that.") {
 		t.Errorf("%q", text)
 	}
 	if got := Sentences(words, r.Advice); len(got) != 1 || got[0] != "Read émigré again first: all of this may change with it." {
