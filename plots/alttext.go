@@ -114,11 +114,11 @@ func (c *mapValues) altTrend(b *strings.Builder, feet bool) {
 	if len(ways) > 0 {
 		fmt.Fprintf(b, " It grows brighter %s.", strings.Join(ways, " and "))
 	}
-	if t.Bow != nil && math.Abs(*t.Bow) >= minMentionedStops {
+	if t.Curvature != nil && math.Abs(*t.Curvature) >= minMentionedStops {
 		side := "brighter"
-		if *t.Bow < 0 {
+		if *t.Curvature < 0 {
 			side = "darker"
 		}
-		fmt.Fprintf(b, " The middle is %s %s than the edges.", formatStops(*t.Bow), side)
+		fmt.Fprintf(b, " The middle is %s %s than the edges.", formatStops(*t.Curvature), side)
 	}
 }

@@ -220,8 +220,8 @@ func (c *mapValues) describeCounts(feet bool) string {
 	if n == 1 {
 		text = strings.Replace(text, "readings", "reading", 1)
 	}
-	if !s.Predicted && s.Readings > n {
-		text = formatCount(s.Readings) + " readings at " + formatCount(n) + " points"
+	if !s.Predicted && s.ReadingCount > n {
+		text = formatCount(s.ReadingCount) + " readings at " + formatCount(n) + " points"
 	}
 	if s.Missing > 0 {
 		text += ", " + formatCount(s.Missing) + " not read"

@@ -20,7 +20,7 @@ import (
 // backdrop is a survey of 5 by 3 readings that falls off to camera left.
 func backdrop() *survey.Survey {
 	s := &survey.Survey{
-		Title: "Gray backdrop", Extent: spatial.Box{X1: 3, Y1: 1.8}, Reference: -1, Readings: 15,
+		Title: "Gray backdrop", Extent: spatial.Box{X1: 3, Y1: 1.8}, Reference: -1, ReadingCount: 15,
 		Lattice: &spatial.Lattice{
 			Xs: []float64{0.3, 0.9, 1.5, 2.1, 2.7}, Ys: []float64{0.3, 0.9, 1.5},
 			Index: []int32{0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14}, Even: true,

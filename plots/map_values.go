@@ -80,7 +80,7 @@ func (c *mapValues) excludeSuspects() {
 // isSingleReading reports whether a suspect is one reading rather than whole rows
 // that may have been typed in the wrong order.
 func (c *mapValues) isSingleReading(s survey.Suspect) bool {
-	return s.Point >= 0 && s.Point < c.survey.Len() && !slices.Contains(s.Reasons, survey.SnakeAsRows)
+	return s.Point >= 0 && s.Point < c.survey.Len() && !slices.Contains(s.Reasons, survey.SerpentineAsRows)
 }
 
 // isSuspect reports whether point i alone is a suspect.
@@ -216,7 +216,7 @@ func (c *mapValues) describeZero(unit photometry.Unit) string {
 func (c *mapValues) formatLevel(level float64, unit photometry.Unit) string {
 	switch s := c.survey; {
 	case s.Quantity == photometry.LuminousExposure && s.Settings.Meter.Unit == photometry.FStop && unit != photometry.FC:
-		return s.Shown(level)
+		return s.FormatLevel(level)
 	case s.Over != "":
 		return formatRounded(level, s.Quantity, unit) + " times " + s.Over
 	}

@@ -140,7 +140,7 @@ func TestScaleOfSuspects(t *testing.T) {
 		t.Errorf("without suspects the scale must hold all readings: %v to %v", all.Min, all.Max)
 	}
 	// Rows in doubt are not single readings and stay.
-	r.Suspects = []survey.Suspect{{Label: "rows B, D", Point: 20, Reasons: []string{survey.SnakeAsRows}}}
+	r.Suspects = []survey.Suspect{{Label: "rows B, D", Point: 20, Reasons: []string{survey.SerpentineAsRows}}}
 	if rows, _ := ScaleOf(r, Level); rows.Min > -3.6 {
 		t.Errorf("rows in doubt were left out: %v to %v", rows.Min, rows.Max)
 	}

@@ -103,13 +103,13 @@ func lattice(columns, rows int, width, height float64, level func(x, y float64) 
 			s.X, s.Y, s.Level = append(s.X, x), append(s.Y, y), append(s.Level, level(x, y))
 		}
 	}
-	s.Readings = s.Len()
+	s.ReadingCount = s.Len()
 	return s
 }
 
 // scattered is a survey of points without a lattice.
 func scattered(x, y, level []float64) *survey.Survey {
-	s := &survey.Survey{X: x, Y: y, Level: level, Reference: -1, Readings: len(x)}
+	s := &survey.Survey{X: x, Y: y, Level: level, Reference: -1, ReadingCount: len(x)}
 	s.Extent, _ = spatial.BoxOf(x, y)
 	return s
 }
@@ -126,7 +126,7 @@ func at(s *survey.Survey, label string) int {
 
 // resultOf is what a map needs of a result, without the analysis.
 func resultOf(s *survey.Survey) *evenness.Result {
-	r := &evenness.Result{Survey: s, Title: s.Title, Unit: s.Quantity.Unit(), Readings: s.Readings, Points: s.Len(),
+	r := &evenness.Result{Survey: s, Title: s.Title, Unit: s.Quantity.Unit(), ReadingCount: s.ReadingCount, Points: s.Len(),
 		Limits: survey.Limits{Stops: 0.5, Mired: 10, Duv: 0.003}}
 	if s.Len() == 0 {
 		return r
@@ -169,7 +169,7 @@ func resultOf(s *survey.Survey) *evenness.Result {
 		r.Verdict = evenness.Verdict{Evenness: uncertainty.Fail, Overall: uncertainty.Fail}
 	}
 	right, up, bow := 0.11, -0.02, 0.05
-	r.Trend = &spatial.Trend{TiltX: &right, TiltY: &up, Bow: &bow}
+	r.Trend = &spatial.Trend{TiltX: &right, TiltY: &up, Curvature: &bow}
 	slices.SortFunc(r.Suspects, func(a, b survey.Suspect) int { return a.Point - b.Point })
 	return r
 }

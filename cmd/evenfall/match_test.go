@@ -37,7 +37,7 @@ func TestMatchFindsThePlantedChanges(t *testing.T) {
 		l := r.Lamps[name]
 		if l.Percent == nil {
 			// A lamp that gives next to nothing on the cloth may be left untold.
-			if l.SharePercent > 6 || l.Untold == nil {
+			if l.SharePercent > 6 || l.Ambiguous == nil {
 				t.Errorf("%s is not told: %+v", name, l)
 			}
 			return

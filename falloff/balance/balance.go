@@ -53,7 +53,7 @@ func Solve(ctx context.Context, set *survey.LampSet, o Options) (*Result, error)
 	b := &balancing{set: set, o: o, n: s.Len(), r: &Result{
 		Schema: Schema, Title: s.Title, Unit: s.Quantity.Unit(), For: s.Settings.Kind.Name, StepStops: o.StepStops,
 		Trims: map[string]Trim{}, Suspects: []LampSuspect{}, Inferred: []photometry.Remark{}, Advice: []photometry.Finding{},
-		Warnings: append([]photometry.Finding{}, s.Warnings...), Cautions: []photometry.Finding{}, Noise: set.Noise(), Reading: s.Reading}}
+		Warnings: append([]photometry.Finding{}, s.Warnings...), Cautions: []photometry.Finding{}, Noise: set.Noise(), Reading: s.ParseLog}}
 	for _, text := range s.Inferred {
 		b.r.Inferred = append(b.r.Inferred, photometry.Remark{Finding: photometry.Finding{Text: text}})
 	}
@@ -219,7 +219,7 @@ func (b *balancing) judge(trims []float64) {
 	}
 	state := func(trims []float64, chosen bool) (State, *evenness.Result) {
 		levels := b.levels(trims)
-		c := evenness.Computed{Level: levels, Chosen: chosen, Left: b.excluded, Suspects: marks}
+		c := evenness.Computed{Level: levels, Chosen: chosen, Excluded: b.excluded, Suspects: marks}
 		c.Of, c.Smooth = b.scatter(trims, levels)
 		b.color(&c, trims)
 		r := evenness.JudgeComputed(b.set, c)

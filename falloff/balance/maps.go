@@ -40,7 +40,7 @@ func (b *balancing) level(v float64) string {
 	if b.o.Unit != photometry.NoUnit {
 		return photometry.FormatLevel(photometry.Level{Value: v, Quantity: s.Quantity}, b.o.Unit)
 	}
-	return s.Shown(v)
+	return s.FormatLevel(v)
 }
 
 // lampNames lists lamps.
@@ -64,7 +64,7 @@ func (b *balancing) readTogether() error {
 		b.together = r.Levels
 		for _, x := range r.Suspects {
 			b.suspects = append(b.suspects, LampSuspect{"", x})
-			if !slices.Contains(x.Reasons, survey.SnakeAsRows) {
+			if !slices.Contains(x.Reasons, survey.SerpentineAsRows) {
 				b.excluded[x.Point] = true
 			}
 		}

@@ -143,7 +143,7 @@ func (c *Score) ErrorSurvey() *survey.Survey {
 		out.X, out.Y = append(out.X, p.X), append(out.Y, p.Y)
 		out.Level, out.Label = append(out.Level, math.Exp2(p.Stops)), append(out.Label, p.Label)
 	}
-	out.Readings, out.Missing = len(out.Level), read.Len()-len(out.Level)
+	out.ReadingCount, out.Missing = len(out.Level), read.Len()-len(out.Level)
 	out.Lattice = read.Lattice.Renumbered(at)
 	return out
 }

@@ -42,8 +42,8 @@ func TestCopyStand(t *testing.T) {
 	if math.Abs(r.Evenness.SpreadStops-math.Log2(high/low)) > 0.01 {
 		t.Errorf("spread %.3f, by integration %.3f", r.Evenness.SpreadStops, math.Log2(high/low))
 	}
-	if r.Noise.Source != "predicted" || r.Readings != is.Len() {
-		t.Errorf("%+v, %d readings", r.Noise, r.Readings)
+	if r.Noise.Source != "predicted" || r.ReadingCount != is.Len() {
+		t.Errorf("%+v, %d readings", r.Noise, r.ReadingCount)
 	}
 }
 

@@ -117,7 +117,7 @@ func (s Surface) survey(x, y []float64, l *spatial.Lattice) *survey.Survey {
 	settings.Sized = true
 	settings.Edges = !s.Cells
 	return &survey.Survey{
-		Title: s.Title, X: x, Y: y, Lattice: l, Level: make([]float64, len(x)), DuvRead: true, Readings: len(x),
+		Title: s.Title, X: x, Y: y, Lattice: l, Level: make([]float64, len(x)), DuvRead: true, ReadingCount: len(x),
 		Extent: s.Extent, Area: s.Area, Reference: -1, Predicted: true, Settings: settings,
 	}
 }

@@ -38,7 +38,7 @@ func (r *Result) adviseReadAgain() {
 	for i, x := range r.Suspects {
 		places[i] = x.Label
 	}
-	rows := slices.ContainsFunc(r.Suspects, func(x survey.Suspect) bool { return x.Reasons[0] == survey.SnakeAsRows })
+	rows := slices.ContainsFunc(r.Suspects, func(x survey.Suspect) bool { return x.Reasons[0] == survey.SerpentineAsRows })
 	r.add(photometry.Found("read_again", "places", places, "rows", rows))
 }
 

@@ -17,7 +17,7 @@ func (l bareLamp) at(x, y float64) float64 {
 	return l.candela * l.z / (d2 * math.Sqrt(d2))
 }
 
-// Surfaces as lamps make them, without any slip, are rarely suspected: at most
+// Surfaces as lamps make them, without any error, are rarely suspected: at most
 // one in twenty even close to a lamp or with a shaded corner, far fewer else.
 func TestFalseAlarms(t *testing.T) {
 	const runs = 200
@@ -68,7 +68,7 @@ func TestFalseAlarms(t *testing.T) {
 				t.Fatal(err)
 			}
 			for _, suspect := range got.Suspects {
-				if suspect.Reasons[0] == survey.SnakeAsRows {
+				if suspect.Reasons[0] == survey.SerpentineAsRows {
 					snakes++
 				}
 			}

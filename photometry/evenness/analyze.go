@@ -52,11 +52,11 @@ func Analyze(s *survey.Survey) (*Result, error) {
 // newResult has what is known of a survey before it is judged.
 func newResult(s *survey.Survey) *Result {
 	r := &Result{
-		Schema: Schema, Title: s.Title, Unit: s.Quantity.Unit(), Readings: s.Readings, Points: s.Len(), Missing: s.Missing,
+		Schema: Schema, Title: s.Title, Unit: s.Quantity.Unit(), ReadingCount: s.ReadingCount, Points: s.Len(), Missing: s.Missing,
 		For: s.Settings.Kind.Name, Limits: s.Settings.InForce(), Levels: s.Level,
 		Causes: []Cause{}, Inferred: append([]string{}, s.Inferred...), Suspects: []survey.Suspect{},
 		Advice: []photometry.Finding{}, Warnings: append([]photometry.Finding{}, s.Warnings...),
-		Reading: s.Reading, Survey: s, Places: spatial.NewPlaces(s.X, s.Y),
+		ParseLog: s.ParseLog, Survey: s, Places: spatial.NewPlaces(s.X, s.Y),
 	}
 	r.Weights = s.AreaWeights(r.Places)
 	if s.Extent.Width() > 0 || s.Extent.Height() > 0 {
@@ -153,7 +153,7 @@ func (r *Result) findSuspects(amongRepeats []survey.Suspect) (excluded []bool) {
 // rows.
 func (r *Result) findSerpentine() {
 	s := r.Survey
-	if suspect, ok := s.Snake(r.Places, r.Clean, r.Trend, r.Noise.Stops); ok && !s.Predicted {
+	if suspect, ok := s.Serpentine(r.Places, r.Clean, r.Trend, r.Noise.Stops); ok && !s.Predicted {
 		r.Suspects = append(r.Suspects, suspect)
 	}
 }

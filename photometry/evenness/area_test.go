@@ -53,8 +53,8 @@ func TestMissing(t *testing.T) {
 		"row left out":         "x (m),y (m),lux\n0.5,0.5,100\n2.5,0.5,102\n0.5,1.5,100\n1.5,1.5,101\n2.5,1.5,102\n",
 	} {
 		r := judged(t, strings.NewReader(sheet))
-		if r.Missing != 1 || r.Readings != 5 || r.Points != 5 {
-			t.Errorf("%s: %d missing, %d readings, %d points", name, r.Missing, r.Readings, r.Points)
+		if r.Missing != 1 || r.ReadingCount != 5 || r.Points != 5 {
+			t.Errorf("%s: %d missing, %d readings, %d points", name, r.Missing, r.ReadingCount, r.Points)
 		}
 	}
 }
@@ -77,13 +77,13 @@ func TestRepeatsEstimateScatter(t *testing.T) {
 	if want := 100 * math.Sqrt(sum/4); math.Abs(r.Noise.RepeatabilityPercent-want) > 1e-9 || r.Noise.DegreesOfFreedom != 4 || r.Noise.Source != "repeats" {
 		t.Errorf("noise %+v, want %.4f %% from 4 degrees of freedom", r.Noise, want)
 	}
-	if r.Readings != 8 || r.Points != 4 || r.Evenness.Max != 102 {
-		t.Errorf("%d readings, %d points, max %v", r.Readings, r.Points, r.Evenness.Max)
+	if r.ReadingCount != 8 || r.Points != 4 || r.Evenness.Max != 102 {
+		t.Errorf("%d readings, %d points, max %v", r.ReadingCount, r.Points, r.Evenness.Max)
 	}
 }
 
 func TestUnlitPrediction(t *testing.T) {
-	s := &survey.Survey{Predicted: true, Reference: -1, X: []float64{0, 1, 2}, Y: []float64{0, 0, 0}, Level: []float64{0, 10, 20}, Readings: 3}
+	s := &survey.Survey{Predicted: true, Reference: -1, X: []float64{0, 1, 2}, Y: []float64{0, 0, 0}, Level: []float64{0, 10, 20}, ReadingCount: 3}
 	r, err := Analyze(s)
 	if err != nil || r.Evenness.Min != 0 || len(r.Warnings) == 0 {
 		t.Fatalf("%+v, %v", r, err)

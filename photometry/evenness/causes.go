@@ -97,7 +97,7 @@ func (r *Result) trendWithout(excluded []bool, spots []spot) *spatial.Trend {
 	return r.Trend
 }
 
-// claimed tells whether a size in stops is worth naming, with a standard error of
+// claimed reports whether a size in stops is worth naming, with a standard error of
 // so many scatters of a reading over the root of their number.
 func (x *explanation) claimed(size, scatters float64) bool {
 	standardError := scatters * x.scatter / math.Sqrt(float64(x.Points))
@@ -136,7 +136,7 @@ func (x *explanation) slopes() []finding {
 // standard error is about 2.4 scatters/√n. Below nine readings it would be a mere
 // curve through the corners.
 func (x *explanation) curvature() []finding {
-	if bow := x.trend.Bow; bow != nil && x.Points >= 9 && x.claimed(*bow, 2.4) {
+	if bow := x.trend.Curvature; bow != nil && x.Points >= 9 && x.claimed(*bow, 2.4) {
 		return []finding{curvatureFinding(*bow)}
 	}
 	return nil
@@ -163,7 +163,7 @@ func (x *explanation) drift() []finding {
 		photometry.Remarked("evidence_drift", "readings", d.Readings, "rate", photometry.Stop(d.StopsPerMinute))}}}
 }
 
-// walkedAlong tells whether the times of the readings run along a coordinate,
+// walkedAlong reports whether the times of the readings run along a coordinate,
 // so that a slope and a drift look alike.
 func walkedAlong(s *survey.Survey, coordinate []float64) bool {
 	if s.Minutes == nil {

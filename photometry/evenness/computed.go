@@ -26,9 +26,9 @@ type Computed struct {
 	// Chosen says that the levels were chosen, by these very readings, for
 	// looking even.
 	Chosen bool
-	// Left marks points that the figures leave out because a reading behind
+	// Excluded marks points that the figures leave out because a reading behind
 	// them looks like a data-entry error; nil leaves out none. Suspects are shown beside.
-	Left     []bool
+	Excluded []bool
 	Suspects []survey.Suspect
 }
 
@@ -49,8 +49,8 @@ func JudgeComputed(l *survey.LampSet, c Computed) *Result {
 		panic("evenness: a column of computed levels of another length than the surface")
 	}
 	out := &survey.Survey{Title: s.Title, Quantity: s.Quantity, X: s.X, Y: s.Y, Level: c.Level, U: c.U, V: c.V, DuvRead: c.DuvKnown, Label: s.Label,
-		Readings: s.Len(), Missing: s.Missing, Extent: s.Extent, Area: s.Area, Reference: s.Reference, Lattice: s.Lattice, Settings: s.Settings, Predicted: c.Chosen || !l.Together}
-	excluded := func(i int) bool { return c.Left != nil && c.Left[i] }
+		ReadingCount: s.Len(), Missing: s.Missing, Extent: s.Extent, Area: s.Area, Reference: s.Reference, Lattice: s.Lattice, Settings: s.Settings, Predicted: c.Chosen || !l.Together}
+	excluded := func(i int) bool { return c.Excluded != nil && c.Excluded[i] }
 	if i := out.Reference; i >= 0 && (!(c.Level[i] > 0) || excluded(i)) {
 		out.Reference = -1
 	}
@@ -66,7 +66,7 @@ func JudgeComputed(l *survey.LampSet, c Computed) *Result {
 	}
 	r.Reference = r.reference(deciding, c.Level)
 	r.judge(whole, deciding)
-	if c.Left != nil && slices.Contains(c.Left, true) {
+	if c.Excluded != nil && slices.Contains(c.Excluded, true) {
 		with := all.where(inShot)
 		e := with.statistics(r.Limits, r.Reference)
 		if with.withIntervals(&e, r) != r.Verdict.Evenness {

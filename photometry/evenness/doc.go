@@ -15,7 +15,7 @@
 //   - A suspect reading is named with every reason that fits. It stays in the
 //     numbers; where leaving it out would change the verdict, the verdict waits.
 //   - A cause is claimed only where the readings support it over its
-//     look-alike: a slope over a drift, a patch over a data-entry error, a bow
+//     rival explanation: a slope over a drift, a patch over a data-entry error, a curvature
 //     over a patch.
 //   - Colors are mixed in XYZ and compared in mired, Duv and CIE 1976 u', v';
 //     kelvins are never averaged.

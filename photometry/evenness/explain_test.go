@@ -48,7 +48,7 @@ func suspectsIn(r *Result) string {
 	return strings.Join(out, "; ")
 }
 
-// Each slip of the pen is told from what it looks like.
+// Each data-entry error is told from what it looks like.
 func TestSuspects(t *testing.T) {
 	at := func(label, format string, f func(level float64) float64) func(string, float64) string {
 		return func(l string, level float64) string {
@@ -97,7 +97,7 @@ func TestSuspects(t *testing.T) {
 	}
 }
 
-// A slip near the factor of both swaps lists both reasons.
+// A data-entry error near the factor of both swaps lists both reasons.
 func TestSuspectListsEveryReason(t *testing.T) {
 	r := judged(t, strings.NewReader(scene(smooth, func(l string, level float64) string {
 		if l == "D3" {
@@ -105,7 +105,7 @@ func TestSuspectListsEveryReason(t *testing.T) {
 		}
 		return ""
 	})))
-	if got := suspectsIn(r); !strings.Contains(got, survey.LuxFootcandleSwap) || !strings.Contains(got, survey.DecimalSlip) {
+	if got := suspectsIn(r); !strings.Contains(got, survey.LuxFootcandleSwap) || !strings.Contains(got, survey.MisplacedDecimal) {
 		t.Errorf("suspects %q, want both reasons", got)
 	}
 }
@@ -126,8 +126,8 @@ func TestSuspectMakesUnsure(t *testing.T) {
 	}
 }
 
-// A snake walk typed as rows is told; the same surface typed right is not, and
-// one that is alike from both sides cannot be.
+// A walk in serpentine order typed as rows is named; the same surface typed right
+// is not, and one that is alike from both sides cannot be.
 func TestSnakeAsRows(t *testing.T) {
 	grid := func(snake bool, shape func(x, y float64) float64) string {
 		var b strings.Builder
@@ -149,17 +149,17 @@ func TestSnakeAsRows(t *testing.T) {
 	}
 	tilted := func(x, y float64) float64 { return 0.25 * x }
 	even := func(x, y float64) float64 { return -0.1 * (x - 2.25) * (x - 2.25) }
-	if r := judged(t, strings.NewReader(grid(true, tilted))); !strings.Contains(suspectsIn(r), survey.SnakeAsRows) {
+	if r := judged(t, strings.NewReader(grid(true, tilted))); !strings.Contains(suspectsIn(r), survey.SerpentineAsRows) {
 		t.Errorf("snake: suspects %q", suspectsIn(r))
 	}
 	for name, sheet := range map[string]string{"rows": grid(false, tilted), "alike from both sides": grid(true, even)} {
-		if r := judged(t, strings.NewReader(sheet)); strings.Contains(suspectsIn(r), survey.SnakeAsRows) {
+		if r := judged(t, strings.NewReader(sheet)); strings.Contains(suspectsIn(r), survey.SerpentineAsRows) {
 			t.Errorf("%s: called a snake", name)
 		}
 	}
 }
 
-// Each cause is claimed where it is, and not where only its look-alike is.
+// Each cause is claimed where it is, and not where only its rival explanation is.
 func TestCauses(t *testing.T) {
 	flat := func(x, y float64) float64 { return 0 }
 	for _, c := range []struct {
@@ -202,7 +202,7 @@ func TestCauses(t *testing.T) {
 	}
 }
 
-// walk is a walk in snake order over an even cloth with a light that changes or
+// walk is a walk in serpentine order over an even cloth with a light that changes or
 // a slope that does not; withReference reads C5 again after every nine.
 func walk(slope, perMinute float64, withReference bool) string {
 	var b strings.Builder
@@ -251,8 +251,8 @@ func TestDriftAgainstSlope(t *testing.T) {
 	}
 }
 
-// Nine readings are enough to name a slip, wherever it is, and too few to call
-// a fall-off one.
+// Nine readings are enough to name a data-entry error, wherever it is, and too few
+// to call a fall-off one.
 func TestSuspectAmongNine(t *testing.T) {
 	places := []string{"A1", "A2", "A3", "B1", "B2", "B3", "C1", "C2", "C3"}
 	levels := []float64{742, 765, 1105, 810, 842, 1180, 655, 701, 1030}

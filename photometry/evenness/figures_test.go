@@ -38,7 +38,7 @@ func TestPublishedFigures(t *testing.T) {
 // coefficient of variation, to 14 and 10 digits.
 func TestCertifiedMeans(t *testing.T) {
 	for _, set := range testdata.UnivariateSets() {
-		s := &survey.Survey{Level: set.Readings, Reference: -1, Readings: len(set.Readings)}
+		s := &survey.Survey{Level: set.Readings, Reference: -1, ReadingCount: len(set.Readings)}
 		for i := range set.Readings {
 			s.X, s.Y = append(s.X, float64(i)), append(s.Y, 0)
 		}

@@ -157,7 +157,7 @@ func TestFormsAgree(t *testing.T) {
 			}
 		})
 	}
-	// The slip is named, the patch of spill is not.
+	// The error is named, the patch of spill is not.
 	suspects := want["suspects"].([]any)
 	if len(suspects) != 1 || suspects[0].(map[string]any)["label"] != "D3" {
 		t.Errorf("suspects %v, want D3 alone", suspects)

@@ -12,8 +12,8 @@ type Helpful struct {
 	Near  string  // the name of that one
 }
 
-// Words say why.
-func (h Helpful) Words() string {
+// Describe say why.
+func (h Helpful) Describe() string {
 	return fmt.Sprintf("the light runs %.1f stop from here to %s", h.Stops, h.Near)
 }
 
@@ -47,7 +47,7 @@ func (r *Result) MostHelpful(x, y []float64) (h Helpful, ok bool) {
 				near, best = j, d
 			}
 		}
-		// The trend at both places, so that one doubtful reading does not draw
+		// The trend at both places, so that one suspect reading does not draw
 		// all others to itself.
 		if off := math.Abs(r.Trend.Log2At(x[i], y[i]) - r.Trend.Log2At(s.X[near], s.Y[near])); off > h.Stops*(1+1e-9) {
 			h, ok = Helpful{i, off, s.Name(near)}, true

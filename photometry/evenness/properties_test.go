@@ -145,13 +145,13 @@ func TestMirrorAndTurn(t *testing.T) {
 		same("mirrored tilt in y", *m.TiltY, *a.TiltY)
 		same("turned tilt in x", *q.TiltX, *a.TiltY)
 		same("turned tilt in y", *q.TiltY, -*a.TiltX)
-		same("mirrored bow", *m.Bow, *a.Bow)
-		same("turned bow", *q.Bow, *a.Bow)
+		same("mirrored bow", *m.Curvature, *a.Curvature)
+		same("turned bow", *q.Curvature, *a.Curvature)
 		same("steepest", q.Steepest, a.Steepest)
 	})
 }
 
-// An exact quadratic comes back exactly, with a slip on it too.
+// An exact quadratic comes back exactly, with a data-entry error on it too.
 func TestTrendOfAQuadratic(t *testing.T) {
 	var x, y, level []float64
 	for r := range 5 {
@@ -170,7 +170,7 @@ func TestTrendOfAQuadratic(t *testing.T) {
 		for _, c := range []struct {
 			what      string
 			got, want float64
-		}{{"tilt x", *tr.TiltX, 0.2 + 2*0.03*2 + 0.01}, {"tilt y", *tr.TiltY, -0.05 - 2*0.06 + 0.02}, {"bow", *tr.Bow, -(0.03*4 - 0.06) / 2}} {
+		}{{"tilt x", *tr.TiltX, 0.2 + 2*0.03*2 + 0.01}, {"tilt y", *tr.TiltY, -0.05 - 2*0.06 + 0.02}, {"bow", *tr.Curvature, -(0.03*4 - 0.06) / 2}} {
 			if math.Abs(c.got-c.want) > 1e-6 {
 				t.Errorf("slip %d: %s %.8f, want %.8f", slip, c.what, c.got, c.want)
 			}

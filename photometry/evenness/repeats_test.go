@@ -29,7 +29,7 @@ func repeated(readings []string) string {
 	return b.String()
 }
 
-// A slip in one of several readings is named by its own line and found text,
+// A data-entry error in one of several readings is named by its own line and found text,
 // spoils neither the drift nor the scatter, and is not averaged away in silence.
 func TestSlipAmongRepeats(t *testing.T) {
 	for name, readings := range map[string][]string{
@@ -52,7 +52,7 @@ func TestSlipAmongRepeats(t *testing.T) {
 			t.Errorf("%s: without it %+v", name, r.Without)
 		}
 	}
-	// Repeats that disagree without a slip that explains it are told.
+	// Repeats that disagree without a data-entry error that explains it are told.
 	r := judged(t, strings.NewReader(repeated([]string{"500", "700", "501"})))
 	if len(r.Suspects) != 0 || !slices.ContainsFunc(r.Warnings, func(f photometry.Finding) bool { return f.Code == "repeats_disagree" }) {
 		t.Errorf("disagreeing repeats: suspects %+v, warnings %+v", r.Suspects, r.Warnings)
@@ -82,13 +82,13 @@ func TestWrongVerdictsWithDrift(t *testing.T) {
 				x, y = append(x, float64(i)), append(y, 0)
 				level, minutes = append(level, read(tilt*float64(i)/float64(n-1), at)), append(minutes, at)
 			}
-			s.Again = []survey.Reading{{Point: 0, Level: level[0], Minutes: 0}, {Point: 0, Level: read(0, 20), Minutes: 20}}
+			s.Replicates = []survey.Replicate{{Point: 0, Level: level[0], Minutes: 0}, {Point: 0, Level: read(0, 20), Minutes: 20}}
 			s.Repeats = make([]int32, n)
 			for i := range s.Repeats {
 				s.Repeats[i] = 1
 			}
 			s.Repeats[0] = 2
-			level[0] = (s.Again[0].Level + s.Again[1].Level) / 2
+			level[0] = (s.Replicates[0].Level + s.Replicates[1].Level) / 2
 			s.X, s.Y, s.Level, s.Minutes = x, y, level, minutes
 			s.Extent, _ = spatial.BoxOf(x, y)
 			got, err := Analyze(s)
@@ -123,7 +123,7 @@ func TestTwins(t *testing.T) {
 		t.Errorf("one file twice: %v", err)
 	}
 	s, err := survey.Read([]survey.Input{in("a.csv", day("2026-03-04")), in("b.csv", day("2026-03-04"))}, survey.ReadOptions{})
-	if err != nil || s.Readings != 6 || !slices.ContainsFunc(s.Warnings, func(f photometry.Finding) bool { return strings.Contains(f.Text, "count as repeat readings") }) {
+	if err != nil || s.ReadingCount != 6 || !slices.ContainsFunc(s.Warnings, func(f photometry.Finding) bool { return strings.Contains(f.Text, "count as repeat readings") }) {
 		t.Errorf("repeats in two files: %v, %+v", err, s)
 	}
 }

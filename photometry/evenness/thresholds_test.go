@@ -524,7 +524,7 @@ func TestComputedLevelsScatter(t *testing.T) {
 	r := judged(t, row("# repeatability: 1 %\n", 500, 510, 900))
 	three := &survey.LampSet{Surface: r.Survey, Together: true}
 	for last, want := range map[float64]string{900: uncertainty.Unsure, 520: uncertainty.Pass} {
-		if r := JudgeComputed(three, Computed{Level: []float64{500, 510, last}, Left: []bool{false, false, true}}); r.Verdict.Evenness != want || r.Evenness.Points != 2 {
+		if r := JudgeComputed(three, Computed{Level: []float64{500, 510, last}, Excluded: []bool{false, false, true}}); r.Verdict.Evenness != want || r.Evenness.Points != 2 {
 			t.Errorf("left out %v lx: %s", last, r.Verdict.Evenness)
 		}
 	}

@@ -112,7 +112,7 @@ func FitShares(lamps int, x, y []float64, readings []ShareReading) (*Shares, boo
 			break // three places carry a plane and leave nothing to test it by
 		}
 		f.chosen = ladder[:n]
-		missed, ok := f.leaveOut(places)
+		missed, ok := f.crossValidate(places)
 		if !ok {
 			continue
 		}
@@ -321,10 +321,10 @@ func normalMatrix(jac *mat.Dense, part, constant float64) *mat.SymDense {
 // folds is the most groups that places are left out in.
 const folds = 12
 
-// leaveOut fits without some places and predicts them, in turn: the rms error
+// crossValidate fits without some places and predicts them, in turn: the rms error
 // of each lamp's share; ok is false where what is left does not tell all terms
 // apart.
-func (f *Shares) leaveOut(places []int) (missed []float64, ok bool) {
+func (f *Shares) crossValidate(places []int) (missed []float64, ok bool) {
 	folds := min(len(places), folds)
 	foldOf := map[int]int{}
 	for i, p := range places {
@@ -359,7 +359,7 @@ func (f *Shares) leaveOut(places []int) (missed []float64, ok bool) {
 	return missed, true
 }
 
-// determines tells whether each lamp's places tell the terms apart, with none
+// determines reports whether each lamp's places tell the terms apart, with none
 // to spare.
 func (f *Shares) determines(terms []int) bool {
 	for j := range f.Lamps {

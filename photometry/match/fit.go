@@ -54,7 +54,7 @@ func (m *matching) newLevelFit(light *lampLight) *levelFit {
 	}
 	f.nu = widest.freedom()
 	for k, p := range m.r.Points {
-		known := !p.LeftOut
+		known := !p.Excluded
 		for _, column := range light.level {
 			known = known && !math.IsNaN(column[k])
 		}
@@ -257,7 +257,7 @@ func (f *levelFit) misfit() float64 {
 	return math.Max(1, f.chi2/float64(f.free))
 }
 
-// explained tells whether the residuals are no more than scatter leaves in 97.5
+// explained reports whether the residuals are no more than scatter leaves in 97.5
 // of 100 cases.
 func (f *levelFit) explained() bool {
 	if f.free <= 0 {

@@ -191,7 +191,7 @@ func (a *setUp) lastDays() (out []surveyPair, err error) {
 	return out, nil
 }
 
-// sameTitle tells whether two surveys are named the same; those of a folder stand in
+// sameTitle reports whether two surveys are named the same; those of a folder stand in
 // the order of their titles and dates.
 func sameTitle(f, g setup.SurveyFiles) bool {
 	return f.Title != "" && strings.EqualFold(f.Title, g.Title)

@@ -105,9 +105,9 @@ func (m *matching) lampColors(f *levelFit) {
 	t := colorTest{colorFit: c, names: f.light.names, variance: math.Max(full/float64(freedom), leastColorScatter*leastColorScatter), freedom: freedom,
 		enough: 2 * distuv.F{D1: 2, D2: float64(freedom)}.Quantile(0.999)}
 	t.perturbed = m.perturbedFits(f, len(c.off))
-	c.weigh(t.perturbed, t.variance)
+	c.prepareWhitening(t.perturbed, t.variance)
 	t.choose()
-	m.tellColors(&t)
+	m.describeColors(&t)
 }
 
 // colorless is a lamp that gives light and whose color alone was not read, −1 for
@@ -166,15 +166,15 @@ func (t *colorTest) rival(without []int) int {
 		if slices.Contains(t.set, k) || k == t.common && len(t.set) > 1 {
 			continue
 		}
-		if t.scaled(append(slices.Clone(without), k))-t.now < lookAlike {
+		if t.scaled(append(slices.Clone(without), k))-t.now < rivalMargin {
 			return k
 		}
 	}
 	return -1
 }
 
-// tellColors puts what the test chose into the result.
-func (m *matching) tellColors(t *colorTest) {
+// describeColors puts what the test chose into the result.
+func (m *matching) describeColors(t *colorTest) {
 	largest := 0.0
 	for _, j := range t.set {
 		largest = max(largest, t.size(t.set, j))
@@ -192,7 +192,7 @@ func (m *matching) tellColors(t *colorTest) {
 		case j == t.common:
 			m.warn("match.color_of_all")
 		default:
-			m.tellColor(t, j)
+			m.describeColor(t, j)
 		}
 	}
 }
@@ -268,12 +268,12 @@ func (c *colorFit) design(set []int) *mat.Dense {
 	return out
 }
 
-// weigh makes chi2 reckon with the errors of the lamps' levels: where lamps differ
-// in color, a level that is off by a few percent shifts the mix just as a change of
-// color does. With the scatter σ² of a color and those errors' covariance GGᵀ the
-// residuals are weighed by (σ²I + GGᵀ)^(-1/2)·σ, which takes from each direction u of
-// G, of singular value s, the part 1 − 1/√(1 + s²/σ²).
-func (c *colorFit) weigh(perturbed []*colorFit, variance float64) {
+// prepareWhitening makes chi2 reckon with the errors of the lamps' levels: where
+// lamps differ in color, a level that is off by a few percent shifts the mix just
+// as a change of color does. With the scatter σ² of a color and those errors'
+// covariance GGᵀ the residuals are weighed by (σ²I + GGᵀ)^(-1/2)·σ, which takes
+// from each direction u of G, of singular value s, the part 1 − 1/√(1 + s²/σ²).
+func (c *colorFit) prepareWhitening(perturbed []*colorFit, variance float64) {
 	if len(c.off) == 0 || len(perturbed) == 0 {
 		return
 	}
@@ -294,8 +294,8 @@ func (c *colorFit) weigh(perturbed []*colorFit, variance float64) {
 	}
 }
 
-// perturbedFits are the fits of color with the lamps' levels off by one standard deviation
-// in each independent direction of their errors.
+// perturbedFits are the fits of color with the lamps' levels off by one standard
+// deviation in each independent direction of their errors.
 func (m *matching) perturbedFits(f *levelFit, rows int) (out []*colorFit) {
 	var chol mat.Cholesky
 	if f.cov == nil || !chol.Factorize(f.cov) {
@@ -397,8 +397,8 @@ func (c *colorFit) lampNow(set []int, lamp int) (is ratios, now colorimetry.CCT,
 	return is, now, err == nil
 }
 
-// tellColor puts one lamp's change into the result.
-func (m *matching) tellColor(t *colorTest, lamp int) {
+// describeColor puts one lamp's change into the result.
+func (m *matching) describeColor(t *colorTest, lamp int) {
 	name, was := t.names[lamp], t.lamps[lamp]
 	if !was.known || m.r.Lamps[name].Percent == nil {
 		return // what is not known to shine has no color to tell

@@ -92,7 +92,7 @@ func readAlone(set *survey.LampSet) (read []*survey.LampMap, ambient *survey.Lam
 func (m *matching) allLight(at *spatial.Places) []float64 {
 	whole := slices.Repeat([]float64{math.NaN()}, at.Len())
 	for i := range m.before.s.Len() {
-		if q := at.Closest(m.before.s.X[i], m.before.s.Y[i], leastWithin); q >= 0 && !m.before.isLeft(i) {
+		if q := at.Closest(m.before.s.X[i], m.before.s.Y[i], leastWithin); q >= 0 && !m.before.isExcluded(i) {
 			whole[q] = m.before.level[i]
 		}
 	}
@@ -150,7 +150,7 @@ func atOr(levels []float64, q int32) float64 {
 // Limits of what counts as lamps adding up to all of them together.
 const (
 	addsUpStops   = 0.05 // on the mean
-	addsUpSlip    = 0.3  // stops of one place from the rest: a slip
+	addsUpSlip    = 0.3  // stops of one place from the rest: a data-entry error
 	addsUpScatter = 2 * math.Sqrt2
 )
 
@@ -183,7 +183,7 @@ func (m *matching) addUp(read []*survey.LampMap, ambient, whole []float64) (fact
 		}
 	}
 	if 5*len(keptOff) < 4*len(off) {
-		keptOff, keptRest = off, rest // light that comes unevenly, and no slips
+		keptOff, keptRest = off, rest // light that comes unevenly, and no data-entry errors
 	}
 	mean, deviation := stat.MeanStdDev(keptOff, nil)
 	if math.Abs(mean) <= max(addsUpStops, 3*deviation/math.Sqrt(float64(len(keptOff)))) {

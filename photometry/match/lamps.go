@@ -13,7 +13,7 @@ import (
 const (
 	// tellable is the widest half interval, as a part of the lamp's level, that is
 	// still worth a number.
-	tellable = 0.5
+	reportable = 0.5
 	// littleLight is the part of all light, in percent, below which a lamp that is
 	// not told is so because it hardly counts.
 	littleLight = 10.0
@@ -22,7 +22,7 @@ const (
 	heldWithin = 0.5
 	// lookAlike is by how much χ² must favor one explanation over the next best,
 	// the 99 % point of two degrees of freedom.
-	lookAlike = 9.21
+	rivalMargin = 9.21
 )
 
 // fitLamps finds each lamp's level today; nil where it cannot be told.
@@ -51,7 +51,7 @@ func (m *matching) fitLamps(set *survey.LampSet) *levelFit {
 	f.merge()
 	f.hold()
 	f.extend()
-	m.tellLamps(f)
+	m.describeLamps(f)
 	return f
 }
 
@@ -62,7 +62,7 @@ func (f *levelFit) merge() {
 		columns := f.columns()
 		at, with, most := -1, -1, 0.0
 		for u := range f.units {
-			if f.half(u) <= tellable || f.halfOf(1/floats.Dot(columns[u], columns[u])) > tellable {
+			if f.half(u) <= reportable || f.halfOf(1/floats.Dot(columns[u], columns[u])) > reportable {
 				continue // told, or too little light to be told in any case
 			}
 			for w := range f.units {
@@ -71,7 +71,7 @@ func (f *levelFit) merge() {
 				}
 				// How much alike the two columns are.
 				like := floats.Dot(columns[u], columns[w]) / floats.Norm(columns[u], 2) / floats.Norm(columns[w], 2)
-				if like > most && f.half(w) > tellable && f.halfOf(1/floats.Dot(columns[w], columns[w])) <= tellable {
+				if like > most && f.half(w) > reportable && f.halfOf(1/floats.Dot(columns[w], columns[w])) <= reportable {
 					at, with, most = u, w, like
 				}
 			}
@@ -94,10 +94,10 @@ func (f *levelFit) hold() {
 	columns := f.columns()
 	var names []string
 	for u, unit := range f.units {
-		if f.half(u) <= tellable || len(unit) > 1 {
+		if f.half(u) <= reportable || len(unit) > 1 {
 			continue
 		}
-		if f.light.sharePercent(unit[0]) < littleLight || f.halfOf(1/floats.Dot(columns[u], columns[u])) > tellable {
+		if f.light.sharePercent(unit[0]) < littleLight || f.halfOf(1/floats.Dot(columns[u], columns[u])) > reportable {
 			f.held, names = append(f.held, u), append(names, f.light.names[unit[0]])
 		}
 	}
@@ -151,7 +151,7 @@ func (f *levelFit) extend() {
 		return
 	}
 	for k, other := range options {
-		if k != best && (other.score-o.score)/scale < lookAlike {
+		if k != best && (other.score-o.score)/scale < rivalMargin {
 			f.m.warn("match.lamp_moved_unknown", "residual", photometry.Stop(f.residual()), "noise", photometry.Stop(f.noise()))
 			return
 		}
@@ -159,7 +159,7 @@ func (f *levelFit) extend() {
 	*f = o.fit
 }
 
-// beyondShares tells whether a tilt is more than the error of fitted shares could
+// beyondShares reports whether a tilt is more than the error of fitted shares could
 // make.
 func (f *levelFit) beyondShares(g *levelFit) bool {
 	s := f.light.shares
@@ -232,8 +232,8 @@ func (f *levelFit) model() []float64 {
 	return out
 }
 
-// tellLamps puts the fit into the result.
-func (m *matching) tellLamps(f *levelFit) {
+// describeLamps puts the fit into the result.
+func (m *matching) describeLamps(f *levelFit) {
 	r, light := m.r, f.light
 	r.Lamps = map[string]LampLevel{}
 	maps := "full"
@@ -272,14 +272,14 @@ func (m *matching) lampLevel(f *levelFit, j int) LampLevel {
 				l.With = append(l.With, light.names[k])
 			}
 		}
-		l.Untold = new(photometry.Remarked("match.alike", "lamps", l.With))
+		l.Ambiguous = new(photometry.Remarked("match.alike", "lamps", l.With))
 		if !math.IsInf(half, 1) {
 			l.GroupPercent, l.GroupLow, l.GroupHigh, l.Changed = &percent, &low, &high, changed
 		}
-	case slices.Contains(f.held, u) && half > 100*tellable:
-		l.Untold = new(photometry.Remarked("match.too_little"))
-	case half > 100*tellable:
-		l.Untold = new(photometry.Remarked("match.not_apart"))
+	case slices.Contains(f.held, u) && half > 100*reportable:
+		l.Ambiguous = new(photometry.Remarked("match.too_little"))
+	case half > 100*reportable:
+		l.Ambiguous = new(photometry.Remarked("match.not_apart"))
 	default:
 		l.Percent, l.Low, l.High, l.Changed = &percent, &low, &high, changed
 		if percent > 0.05 {

@@ -133,7 +133,7 @@ func TestLampIntervals(t *testing.T) {
 			for k, s := range g.stands {
 				l := r.Lamps[s.name]
 				if l.Percent == nil {
-					t.Fatalf("%s: %s is not told: %s", name, s.name, l.Untold)
+					t.Fatalf("%s: %s is not told: %s", name, s.name, l.Ambiguous)
 				}
 				if truth := 100 * c.levels[k]; *l.Low > truth || *l.High < truth {
 					missed[s.name]++

@@ -10,12 +10,12 @@ import (
 
 // levels finds the offset and the pattern.
 //
-// The offset is the mean of log2(today/before), by area. A median would bear a
-// wild reading better, but slips are left out beforehand, and what remains is no
-// contamination: where one lamp changed, half of the surface did, and the mean is
-// the exposure that makes up for most of it. Its error follows from the scatter
-// of the readings alone, however the light changed, which no robust estimate of
-// spread would give.
+// The offset is the mean of log2(today/before), by area. A median would bear a wild
+// reading better, but data-entry errors are left out beforehand, and what remains
+// is no contamination: where one lamp changed, half of the surface did, and the
+// mean is the exposure that makes up for most of it. Its error follows from the
+// scatter of the readings alone, however the light changed, which no robust
+// estimate of spread would give.
 func (m *matching) levels(counted countedPairs) {
 	r := m.r
 	sum := 0.0
@@ -59,12 +59,12 @@ func (m *matching) choose() countedPairs {
 		}
 		return out
 	}
-	all := where(func(p Point) bool { return !p.LeftOut })
-	pairs := where(func(p Point) bool { return !p.LeftOut && !p.OutOfShot })
+	all := where(func(p Point) bool { return !p.Excluded })
+	pairs := where(func(p Point) bool { return !p.Excluded && !p.OutOfShot })
 	if len(all) == 0 {
 		m.warn("match.all_doubtful")
 		for k := range r.Points {
-			r.Points[k].LeftOut = false
+			r.Points[k].Excluded = false
 		}
 		all = where(func(Point) bool { return true })
 		pairs = all
@@ -210,7 +210,7 @@ func (m *matching) judge(counted countedPairs) {
 	}
 }
 
-// todayMatters tells whether a doubtful reading of today, if it were true, would
+// todayMatters reports whether a suspect reading of today, if it were true, would
 // carry the pattern out of tolerance.
 func (m *matching) todayMatters(counted countedPairs) bool {
 	low, high := math.Inf(1), math.Inf(-1)
@@ -218,7 +218,7 @@ func (m *matching) todayMatters(counted countedPairs) bool {
 		low, high = min(low, m.r.Points[k].Stops), max(high, m.r.Points[k].Stops)
 	}
 	for _, p := range m.r.Points {
-		if p.LeftOut && !p.OutOfShot && !m.before.isLeft(p.before) && max(high, p.Stops)-min(low, p.Stops) > m.r.Tolerance.PatternStops {
+		if p.Excluded && !p.OutOfShot && !m.before.isExcluded(p.before) && max(high, p.Stops)-min(low, p.Stops) > m.r.Tolerance.PatternStops {
 			return true
 		}
 	}

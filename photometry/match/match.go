@@ -39,11 +39,11 @@ type matching struct {
 
 // matchDay is one of the two surveys with its analysis.
 type matchDay struct {
-	s      *survey.Survey
-	r      *evenness.Result
-	level  []float64 // drift and slips among repeats taken out
-	left   []bool    // suspects; nil for none
-	models []uncertainty.Model
+	s        *survey.Survey
+	r        *evenness.Result
+	level    []float64 // drift and data-entry errors among repeats taken out
+	excluded []bool    // suspects; nil for none
+	models   []uncertainty.Model
 }
 
 // Compare tells how the light of one survey differs from that of another, an
@@ -100,7 +100,7 @@ func judgeDays(before, after *survey.Survey, o Options) (*matching, error) {
 		return nil, err
 	}
 	m.r.Survey, m.r.Unit = before, before.Quantity.Unit()
-	m.r.Before, m.r.After = m.before.told(), m.after.told()
+	m.r.Before, m.r.After = m.before.describe(), m.after.describe()
 	m.tolerance()
 	return m, nil
 }
@@ -122,18 +122,18 @@ func judgedDay(s *survey.Survey, day string) (*matchDay, error) {
 		return nil, fmt.Errorf("%s: %d places get no light, expected light at every place", day, s.Unlit())
 	}
 	d.r, d.level, d.models = r, r.Clean, r.Models
-	places := slices.DeleteFunc(slices.Clone(r.Suspects), func(x survey.Suspect) bool { return slices.Contains(x.Reasons, survey.SnakeAsRows) })
-	d.left = survey.Marked(s.Len(), places)
+	places := slices.DeleteFunc(slices.Clone(r.Suspects), func(x survey.Suspect) bool { return slices.Contains(x.Reasons, survey.SerpentineAsRows) })
+	d.excluded = survey.Marked(s.Len(), places)
 	return d, nil
 }
 
-// told is the day for the result.
-func (d *matchDay) told() Day {
-	return Day{Title: d.s.Title, Date: d.s.Date, Points: d.s.Len(), Readings: d.s.Readings, Noise: d.r.Noise, Drift: d.r.Drift}
+// describe is the day for the result.
+func (d *matchDay) describe() Day {
+	return Day{Title: d.s.Title, Date: d.s.Date, Points: d.s.Len(), ReadingCount: d.s.ReadingCount, Noise: d.r.Noise, Drift: d.r.Drift}
 }
 
-// isLeft tells whether a point is a suspect.
-func (d *matchDay) isLeft(i int) bool { return d.left != nil && d.left[i] }
+// isExcluded reports whether a point is a suspect.
+func (d *matchDay) isExcluded(i int) bool { return d.excluded != nil && d.excluded[i] }
 
 // repeats is how many readings stand behind a point.
 func (d *matchDay) repeats(i int) float64 {
@@ -270,7 +270,7 @@ func (m *matching) takeOver(d *matchDay, day string) {
 	}
 }
 
-// near tells whether two lengths agree to a hundredth.
+// near reports whether two lengths agree to a hundredth.
 func near(a, b float64) bool { return math.Abs(a-b) <= 0.01*math.Max(a, b) }
 
 // dayOf reads a date as year-month-day, the one order that is not read in two
@@ -284,15 +284,16 @@ func dayOf(text string) (time.Time, bool) {
 	return time.Time{}, false
 }
 
-// identical tells whether every reading of both days is the same.
+// identical reports whether every reading of both days is the same.
 func (m *matching) identical() bool {
 	if m.before.s.Len() < 3 || !slices.Equal(m.before.s.Level, m.after.s.Level) || !slices.Equal(m.before.s.X, m.after.s.X) {
 		return false
 	}
-	return slices.EqualFunc(m.before.s.Again, m.after.s.Again, func(a, b survey.Reading) bool { return a.Level == b.Level && a.Point == b.Point })
+	return slices.EqualFunc(m.before.s.Replicates, m.after.s.Replicates, func(a, b survey.Replicate) bool { return a.Level == b.Level && a.Point == b.Point })
 }
 
-// leaveOutSuspects names the readings that look like slips and leaves them out.
+// leaveOutSuspects names the readings that look like data-entry errors and leaves
+// them out.
 func (m *matching) leaveOutSuspects() {
 	for _, x := range m.before.r.Suspects {
 		m.r.Suspects = append(m.r.Suspects, Suspect{DayBefore, x})
@@ -302,7 +303,7 @@ func (m *matching) leaveOutSuspects() {
 	}
 	for k := range m.r.Points {
 		p := &m.r.Points[k]
-		p.LeftOut = m.before.isLeft(p.before) || m.after.isLeft(p.after)
+		p.Excluded = m.before.isExcluded(p.before) || m.after.isExcluded(p.after)
 	}
 }
 

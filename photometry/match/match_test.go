@@ -33,7 +33,7 @@ func gridSurvey(columns, rows int, repeatability float64, level func(x, y float6
 			s.Label = append(s.Label, survey.GridLabel(c, rows-1-r))
 		}
 	}
-	s.Lattice, s.Readings = l, s.Len()
+	s.Lattice, s.ReadingCount = l, s.Len()
 	return s
 }
 
@@ -55,8 +55,8 @@ func TestMatchCertifiedMeans(t *testing.T) {
 		if set.Mean > 1000 {
 			continue // a level of 2 to that many stops is no number
 		}
-		before := &survey.Survey{Reference: -1, Readings: int(n)}
-		after := &survey.Survey{Reference: -1, Readings: int(n)}
+		before := &survey.Survey{Reference: -1, ReadingCount: int(n)}
+		after := &survey.Survey{Reference: -1, ReadingCount: int(n)}
 		for i, stops := range set.Readings {
 			for _, s := range []*survey.Survey{before, after} {
 				s.X, s.Y = append(s.X, float64(i)), append(s.Y, 0)
@@ -139,7 +139,7 @@ func TestWrongMatches(t *testing.T) {
 						for range again*b2i(i == 7) + 1 {
 							read := v * math.Exp(r*random.NormFloat64())
 							if again > 0 && i == 7 {
-								s.Again = append(s.Again, survey.Reading{Point: 7, Level: read, Minutes: math.NaN()})
+								s.Replicates = append(s.Replicates, survey.Replicate{Point: 7, Level: read, Minutes: math.NaN()})
 							}
 							sum += read
 						}
@@ -149,7 +149,7 @@ func TestWrongMatches(t *testing.T) {
 				}
 				m := mustMatchSilently(day(false), day(true))
 				if m == nil || len(m.Suspects) > 0 {
-					continue // a slip by chance is another test's
+					continue // a data-entry error by chance is another test's
 				}
 				size := math.Abs(offset)
 				half := m.OffsetInterval[1] - m.OffsetStops
@@ -244,7 +244,7 @@ func TestMatchPairs(t *testing.T) {
 			out.X, out.Y, out.Level, out.Label = append(out.X, p.X...), append(out.Y, p.Y...), append(out.Level, p.Level...), append(out.Label, p.Label...)
 		}
 		out.Extent, _ = spatial.BoxOf(out.X, out.Y)
-		out.Readings = out.Len()
+		out.ReadingCount = out.Len()
 		return out
 	}
 	before := join(at("a", 0, 0), at("b", 1, 0), at("", 2, 0), at("d", 0, 1), at("e", 1, 1), at("f", 2, 1))
@@ -275,9 +275,9 @@ func TestMatchPairs(t *testing.T) {
 	}
 }
 
-// A reading of today that looks like a slip is left out and named, and the verdict
-// waits for it; one of the day before is left out only, since nobody can read it
-// again.
+// A reading of today that looks like a data-entry error is left out and named, and
+// the verdict waits for it; one of the day before is left out only, since nobody
+// can read it again.
 func TestMatchSlips(t *testing.T) {
 	level := func(x, y float64) float64 { return 800 + 60*x }
 	for day := range 2 {
@@ -319,7 +319,7 @@ func TestMatchDrift(t *testing.T) {
 		s.Repeats[22], s.Minutes[22], s.Level[22] = 6, 0, 0
 		for k := range 6 {
 			v := read(22, 4.5*float64(k))
-			s.Again = append(s.Again, survey.Reading{Point: 22, Level: v, Minutes: 4.5 * float64(k)})
+			s.Replicates = append(s.Replicates, survey.Replicate{Point: 22, Level: v, Minutes: 4.5 * float64(k)})
 			s.Level[22] += v / 6
 		}
 		return s

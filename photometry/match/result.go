@@ -69,7 +69,8 @@ type Result struct {
 	Marks *Marks `json:"marks,omitempty"`
 	// Changes are the differences of the two days' tables.
 	Changes []setup.Change `json:"changes"`
-	// Suspects are readings of either day that look like slips; they are left out.
+	// Suspects are readings of either day that look like data-entry errors; they
+	// are left out.
 	Suspects []Suspect `json:"suspects"`
 	// Steps restore the light of the day before, in the order that works.
 	Steps []photometry.Finding `json:"steps"`
@@ -91,12 +92,12 @@ type Result struct {
 
 // Day is one of the two days.
 type Day struct {
-	Title    string            `json:"title,omitempty"`
-	Date     string            `json:"date,omitempty"` // as it was written
-	Files    []string          `json:"files,omitempty"`
-	Points   int               `json:"points"`
-	Readings int               `json:"readings"`
-	Noise    uncertainty.Noise `json:"noise"`
+	Title        string            `json:"title,omitempty"`
+	Date         string            `json:"date,omitempty"` // as it was written
+	Files        []string          `json:"files,omitempty"`
+	Points       int               `json:"points"`
+	ReadingCount int               `json:"readings"`
+	Noise        uncertainty.Noise `json:"noise"`
 	// Drift is taken out where it is significant: levels are as the light was
 	// left.
 	Drift *survey.Drift `json:"drift,omitempty"`
@@ -176,7 +177,7 @@ type Point struct {
 	// MiredShift and DuvShift are absent where a day has no color there.
 	MiredShift *float64 `json:"mired_shift,omitempty"`
 	DuvShift   *float64 `json:"duv_shift,omitempty"`
-	LeftOut    bool     `json:"left_out,omitempty"`    // a suspect of either day
+	Excluded   bool     `json:"left_out,omitempty"`    // a suspect of either day
 	OutOfShot  bool     `json:"out_of_shot,omitempty"` // beside the area in shot
 
 	before, after int // points of the surveys
@@ -219,9 +220,9 @@ type LampLevel struct {
 	Changed bool `json:"changed"`
 	// SharePercent is the lamp's part of the light the day before, on the mean.
 	SharePercent float64 `json:"share_percent"`
-	// Untold says why there is no percentage. With are the lamps that it cannot
+	// Ambiguous says why there is no percentage. With are the lamps that it cannot
 	// be told from, and the group figures what all of them give together.
-	Untold       *photometry.Remark `json:"untold,omitempty"`
+	Ambiguous    *photometry.Remark `json:"untold,omitempty"`
 	With         []string           `json:"together_with,omitempty"`
 	GroupPercent *float64           `json:"group_percent,omitempty"`
 	GroupLow     *float64           `json:"group_low,omitempty"`
@@ -295,7 +296,7 @@ type AddedLight struct {
 	High  float64 `json:"high"`
 }
 
-// Suspect is a reading of one of the days that looks like a slip.
+// Suspect is a reading of one of the days that looks like a data-entry error.
 type Suspect struct {
 	Day string `json:"day"` // before or after
 	survey.Suspect

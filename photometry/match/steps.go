@@ -66,7 +66,7 @@ func (m *matching) step(key string, values ...any) {
 	m.r.Steps = append(m.r.Steps, photometry.Found(key, values...))
 }
 
-// stepReadAgain names today's doubtful readings.
+// stepReadAgain names today's suspect readings.
 func (m *matching) stepReadAgain() {
 	var places []string
 	for _, x := range m.r.Suspects {
@@ -177,7 +177,7 @@ func (m *matching) stepTrim(changed []string) {
 	}
 }
 
-// hasGelStep tells whether a lamp's gel is to be put right before its level.
+// hasGelStep reports whether a lamp's gel is to be put right before its level.
 func (m *matching) hasGelStep(lamp string) bool {
 	return m.r.Lamps[lamp].Color != nil && m.r.Lamps[lamp].Color.Gel != "" && !m.dimmedWarm(lamp) ||
 		slices.ContainsFunc(m.r.Changes, func(c setup.Change) bool {
@@ -185,7 +185,7 @@ func (m *matching) hasGelStep(lamp string) bool {
 		})
 }
 
-// dimmedWarm tells whether a lamp's color is what a dimmed filament does.
+// dimmedWarm reports whether a lamp's color is what a dimmed filament does.
 func (m *matching) dimmedWarm(lamp string) bool {
 	l := m.r.Lamps[lamp]
 	return l.Color != nil && l.Changed && l.Percent != nil && *l.Percent < 95 && l.Color.MiredShift > 5 && math.Abs(l.Color.DuvShift) < 0.002

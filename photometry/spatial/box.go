@@ -35,7 +35,7 @@ func (b Box) Local(x, y float64) (u, v float64) {
 	return u, v
 }
 
-// Contains tells whether a point lies in the box or within a millionth of its
+// Contains reports whether a point lies in the box or within a millionth of its
 // size of the border, so that rounded positions on the border count.
 func (b Box) Contains(x, y float64) bool {
 	ex, ey := 1e-6*b.Width(), 1e-6*b.Height()

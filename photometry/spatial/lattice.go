@@ -93,7 +93,7 @@ func merge(values []float64, same float64) []float64 {
 	return kept
 }
 
-// even tells whether steps are equal within a thousandth; places are usually
+// even reports whether steps are equal within a thousandth; places are usually
 // typed to the millimeter, so a millimeter counts as equal too.
 func even(at []float64) bool {
 	if len(at) < 3 {
@@ -126,7 +126,7 @@ func (l *Lattice) Fill(x, y []float64) bool {
 	return true
 }
 
-// Full tells whether every place of the lattice was read.
+// Full reports whether every place of the lattice was read.
 func (l *Lattice) Full() bool { return !slices.Contains(l.Index, -1) }
 
 // Renumbered is the lattice with each point under its new number, and without those

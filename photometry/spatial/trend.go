@@ -12,11 +12,11 @@ import (
 // are at the middle of the box of readings; positive is brighter toward +x and
 // +y. What the places read cannot determine is absent.
 type Trend struct {
-	TiltX    *float64 `json:"tilt_x_stops_per_m,omitempty"`
-	TiltY    *float64 `json:"tilt_y_stops_per_m,omitempty"`
-	Bow      *float64 `json:"bow_stops,omitempty"` // middle less the mean of the four edge middles
-	Steepest float64  `json:"steepest_stops_per_m"`
-	Residual float64  `json:"residual_stops"` // rms of the readings about it
+	TiltX     *float64 `json:"tilt_x_stops_per_m,omitempty"`
+	TiltY     *float64 `json:"tilt_y_stops_per_m,omitempty"`
+	Curvature *float64 `json:"bow_stops,omitempty"` // middle less the mean of the four edge middles
+	Steepest  float64  `json:"steepest_stops_per_m"`
+	Residual  float64  `json:"residual_stops"` // rms of the readings about it
 
 	coefficients [Cubic]float64 // in the box's own coordinates, -1 to 1
 	box          Box
@@ -379,7 +379,7 @@ func (t *Trend) describe(p *Places, stops []float64) {
 		if w == 0 || h == 0 {
 			bow = -(c[3] + c[5])
 		}
-		t.Bow = &bow
+		t.Curvature = &bow
 	}
 	// The gradient is linear, so its size is largest at a corner.
 	for _, u := range []float64{-1, 1} {

@@ -32,9 +32,9 @@ type Blank struct {
 	Lamps []string
 }
 
-// Write writes the sheet as CSV that Read reads once it is filled in. The walk
-// is a snake: the top row from camera left, the next one back. The place in the
-// middle is the reference and comes again and again.
+// Write writes the sheet as CSV that Read reads once it is filled in. The walk is
+// in serpentine order: the top row from camera left, the next one back. The place
+// in the middle is the reference and comes again and again.
 func (b Blank) Write(w io.Writer) error {
 	unit, perMeter := "m", 1.0
 	if b.Feet {

@@ -55,8 +55,8 @@ func (b *builder) build(sheets []*rows) (*Survey, table.Errors) {
 	b.dropEmpty(s)
 	b.frame(s)
 	b.findReference(s)
-	b.tell(s)
-	b.tellColors(s)
+	b.describe(s)
+	b.describeColors(s)
 	if len(b.errors) > 0 {
 		return nil, b.errors
 	}
@@ -177,7 +177,7 @@ func (b *builder) completePlaces(r *rows) bool {
 	return len(b.errors) == 0
 }
 
-// anything tells whether row i has a level or a part of a color.
+// anything reports whether row i has a level or a part of a color.
 func (r *rows) anything(i int) bool { return !math.IsNaN(valueAt(r.level, i)) || r.colors.hasAny(i) }
 
 func labelKey(label string) string { return strings.ToLower(strings.TrimSpace(label)) }
@@ -272,7 +272,7 @@ func (b *builder) locate(r *rows) []int32 {
 	return b.locateRows(r)
 }
 
-// sameGrid tells whether a grid has as many rows and columns as the base's.
+// sameGrid reports whether a grid has as many rows and columns as the base's.
 func (b *builder) sameGrid(r *rows) bool { return r.places == b.base.places && r.n == b.base.n }
 
 // locateRows finds the place of each row by its label, else by its position.

@@ -19,7 +19,7 @@ var clockLayouts = []struct {
 	{time.RFC3339, true}, {"02.01.2006 15:04", true}, {"02.01.2006 15:04:05", true},
 }
 
-// parseClock reads a time into minutes; dated tells whether it carried a date.
+// parseClock reads a time into minutes; dated reports whether it carried a date.
 func parseClock(text string) (minutes float64, dated, ok bool) {
 	upper := strings.ToUpper(strings.TrimSpace(text))
 	upper = strings.NewReplacer("P.M.", "PM", "A.M.", "AM").Replace(upper)

@@ -43,7 +43,7 @@ func (b *builder) fillColors(s *Survey, sheets []*rows) {
 // colorRoles are all parts of a color.
 var colorRoles = append(slices.Clone(colorNumberRoles), ccRole)
 
-// sameHalves tells whether sheets give color by the same columns, so that one
+// sameHalves reports whether sheets give color by the same columns, so that one
 // does not complete another.
 func sameHalves(colored []*rows) bool {
 	for _, r := range colored[1:] {
@@ -152,7 +152,7 @@ func (b *builder) colorsOf(s *Survey, colored []*rows, places [][]int32) {
 	half, disagree := b.halfColored, b.disagree
 	each(func(p int32, u colorimetry.UVPrime) {
 		if count[p] > 1 {
-			s.ColorAgain = append(s.ColorAgain, ColorReading{p, u.U, u.V})
+			s.ColorReplicates = append(s.ColorReplicates, ColorReplicate{p, u.U, u.V})
 		}
 	})
 	b.halfColored, b.disagree = half, disagree // told once
@@ -242,7 +242,7 @@ func (b *builder) colorOfTemperature(r *rows, i int) (none colorimetry.UVPrime, 
 	return uv.UVPrime(), true
 }
 
-// givenAt tells whether a column has a number in row i.
+// givenAt reports whether a column has a number in row i.
 func givenAt(column []float64, i int) bool { return column != nil && !math.IsNaN(column[i]) }
 
 // compare warns where a color temperature beside a chromaticity is another
@@ -298,8 +298,8 @@ func (c *colorColumns) lone(i int) (of role, other string) {
 	return unknownRole, ""
 }
 
-// tellColors adds what came up while colors were read.
-func (b *builder) tellColors(s *Survey) {
+// describeColors adds what came up while colors were read.
+func (b *builder) describeColors(s *Survey) {
 	if b.halfColored > 0 {
 		s.warn("no_duv", "places", b.halfColored)
 	}

@@ -14,7 +14,7 @@ func (c *colorColumns) number(of role) *[]float64 {
 	return [...]*[]float64{&c.cct, &c.mired, &c.duv, &c.cieX, &c.cieY, &c.uPrime, &c.vPrime}[of-cctRole]
 }
 
-// has tells whether there is a column of a part of a color.
+// has reports whether there is a column of a part of a color.
 func (c *colorColumns) has(of role) bool {
 	if of == ccRole {
 		return c.cc != nil
@@ -22,7 +22,7 @@ func (c *colorColumns) has(of role) bool {
 	return *c.number(of) != nil
 }
 
-// any tells whether there is a color column at all.
+// any reports whether there is a color column at all.
 func (c *colorColumns) any() bool {
 	for _, of := range colorNumberRoles {
 		if c.has(of) {
@@ -32,7 +32,7 @@ func (c *colorColumns) any() bool {
 	return c.cc != nil
 }
 
-// given tells whether row i has a part of a color.
+// given reports whether row i has a part of a color.
 func (c *colorColumns) given(of role, i int) bool {
 	switch {
 	case !c.has(of):
@@ -43,7 +43,7 @@ func (c *colorColumns) given(of role, i int) bool {
 	return givenAt(*c.number(of), i)
 }
 
-// hasAny tells whether row i has any part of a color.
+// hasAny reports whether row i has any part of a color.
 func (c *colorColumns) hasAny(i int) bool {
 	for _, of := range colorNumberRoles {
 		if c.given(of, i) {

@@ -10,7 +10,7 @@ import (
 // once, so the map has only the repeated ones and a default.
 func (s *Survey) ColorCount() countOf {
 	count := countOf{}
-	for _, again := range s.ColorAgain {
+	for _, again := range s.ColorReplicates {
 		count[again.Point]++
 	}
 	return count
@@ -23,7 +23,7 @@ type countOf map[int32]float64
 func (s *Survey) ColorScatter() (mired, duv float64, nu int) {
 	type sums struct{ m, d, mm, dd, n float64 }
 	by := map[int32]*sums{}
-	for _, again := range s.ColorAgain {
+	for _, again := range s.ColorReplicates {
 		t, err := (colorimetry.UVPrime{U: again.U, V: again.V}).CCT()
 		if err != nil {
 			continue

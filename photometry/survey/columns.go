@@ -43,7 +43,7 @@ var roleOf = map[*schema.Column]role{
 	schema.CCT: cctRole, schema.Mired: miredRole, schema.Duv: duvRole, schema.CIEX: cieXRole, schema.CIEY: cieYRole, schema.UPrime: uPrimeRole, schema.VPrime: vPrimeRole, schema.CC: ccRole,
 }
 
-// isColor tells whether a role is a part of a color.
+// isColor reports whether a role is a part of a color.
 func (r role) isColor() bool { return r >= cctRole }
 
 // want says how the table is to read a column of this role.
@@ -177,7 +177,7 @@ func understandGrid(header []table.Cell) (l layout, ok bool, err error) {
 	return l, true, nil
 }
 
-// looksNumeric tells whether a header cell is a position.
+// looksNumeric reports whether a header cell is a position.
 func looksNumeric(text string) bool {
 	digits := false
 	for _, r := range text {

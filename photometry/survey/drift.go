@@ -23,7 +23,7 @@ func (s *Survey) drift(bad []bool) (d *Drift, squares float64, nu int) {
 		return nil, 0, 0
 	}
 	var minutes, stops []float64
-	for k, r := range s.Again {
+	for k, r := range s.Replicates {
 		if int(r.Point) == s.Reference && !math.IsNaN(r.Minutes) && r.Level > 0 && (bad == nil || !bad[k]) {
 			minutes, stops = append(minutes, r.Minutes), append(stops, math.Log2(r.Level))
 		}
@@ -76,7 +76,7 @@ func (s *Survey) drift(bad []bool) (d *Drift, squares float64, nu int) {
 	return d, squares, nu
 }
 
-// taken tells whether there is a drift that was taken out.
+// taken reports whether there is a drift that was taken out.
 func (d *Drift) taken() bool { return d != nil && d.Corrected }
 
 // within is the time that a reading counts as for the drift. The line is carried
@@ -112,7 +112,7 @@ func (s *Survey) corrected(d *Drift) (level []float64, untimed int) {
 	// A point read several times is the mean of its readings, each corrected
 	// for its own time.
 	sums, counts := map[int32]float64{}, map[int32]int{}
-	for _, r := range s.Again {
+	for _, r := range s.Replicates {
 		v := r.Level
 		if !math.IsNaN(r.Minutes) {
 			v = back(v, r.Minutes)
@@ -145,7 +145,7 @@ func (s *Survey) corrected(d *Drift) (level []float64, untimed int) {
 // where a drift was taken out, with it taken out and without the reference.
 func (s *Survey) repeatScatter(d *Drift, bad []bool) (squares float64, nu int) {
 	corrected := d.taken()
-	value := func(r Reading) float64 {
+	value := func(r Replicate) float64 {
 		v := math.Log2(r.Level)
 		if corrected && !math.IsNaN(r.Minutes) {
 			v -= d.StopsPerMinute * d.within(r.Minutes)
@@ -153,13 +153,13 @@ func (s *Survey) repeatScatter(d *Drift, bad []bool) (squares float64, nu int) {
 		return v
 	}
 	sums, counts := map[int32]float64{}, map[int32]int{}
-	for k, r := range s.Again {
+	for k, r := range s.Replicates {
 		if r.Level > 0 && (bad == nil || !bad[k]) {
 			sums[r.Point] += value(r)
 			counts[r.Point]++
 		}
 	}
-	for k, r := range s.Again {
+	for k, r := range s.Replicates {
 		if r.Level <= 0 || (bad != nil && bad[k]) || (corrected && int(r.Point) == s.Reference) {
 			continue
 		}

@@ -300,10 +300,10 @@ func (f *Form) inDialect(text string) string {
 	return text
 }
 
-// Shown prints a level of the form for people, as Survey.Shown does.
-func (f *Form) Shown(level float64) string {
+// FormatLevel prints a level of the form for people, as Survey.Shown does.
+func (f *Form) FormatLevel(level float64) string {
 	s := Survey{Quantity: f.Quantity, Settings: f.Settings}
-	return s.Shown(level)
+	return s.FormatLevel(level)
 }
 
 // ReadColor reads a color typed for a row of the form: a color temperature such as

@@ -33,7 +33,7 @@ func (r *rows) gatherGrid(l layout, notes *noteSet, meter photometry.Meter, c *c
 // at is the row that a cell of a grid becomes.
 func (r *rows) at(row, column int) int { return row*r.places + column - 1 }
 
-// lettered tells whether all rows of a grid are named by letters, A from the top.
+// lettered reports whether all rows of a grid are named by letters, A from the top.
 func (r *rows) lettered() bool {
 	for row := range r.sheet.Rows {
 		if _, _, ok := ParseGridLabel(r.sheet.Columns[0].Text[row] + "1"); !ok {

@@ -22,7 +22,7 @@ func (b *builder) fillLevels(s *Survey, sheets []*rows) {
 		// Rows and places are one: the columns serve as they are.
 		base := b.base
 		s.Level, s.Minutes, s.lineOf, s.found = base.level, base.minutes, base.line, base.text
-		base.eachLevel(nil, func(int, int32, float64) { s.Readings++ })
+		base.eachLevel(nil, func(int, int32, float64) { s.ReadingCount++ })
 		return
 	}
 	if b.checkTwins(sheets[1:]); len(b.errors) > 0 {
@@ -87,7 +87,7 @@ func (p *pile) fill(s *Survey) {
 	repeated := false
 	for at, n := range p.count {
 		s.Level[at] /= float64(n) // 0/0 is NaN: not read
-		s.Readings += int(n)
+		s.ReadingCount += int(n)
 		repeated = repeated || n > 1
 	}
 	if !repeated {
@@ -97,7 +97,7 @@ func (p *pile) fill(s *Survey) {
 	for k, r := range p.sheets {
 		r.eachLevel(p.places[k], func(i int, at int32, level float64) {
 			if p.count[at] > 1 {
-				s.Again = append(s.Again, Reading{Point: at, Level: level, Minutes: valueAt(r.minutes, i), Line: r.line(i)})
+				s.Replicates = append(s.Replicates, Replicate{Point: at, Level: level, Minutes: valueAt(r.minutes, i), Line: r.line(i)})
 			}
 		})
 	}
@@ -233,15 +233,15 @@ func (s *Survey) pick(index []int32) {
 		}
 	}
 	s.found = found
-	for i := range s.Again {
-		s.Again[i].Point = to[s.Again[i].Point]
+	for i := range s.Replicates {
+		s.Replicates[i].Point = to[s.Replicates[i].Point]
 	}
 	for k := range s.Lamps {
 		s.Lamps[k].keep(to)
 	}
-	s.ColorAgain = slices.DeleteFunc(s.ColorAgain, func(again ColorReading) bool { return to[again.Point] < 0 })
-	for k := range s.ColorAgain {
-		s.ColorAgain[k].Point = to[s.ColorAgain[k].Point]
+	s.ColorReplicates = slices.DeleteFunc(s.ColorReplicates, func(again ColorReplicate) bool { return to[again.Point] < 0 })
+	for k := range s.ColorReplicates {
+		s.ColorReplicates[k].Point = to[s.ColorReplicates[k].Point]
 	}
 }
 
@@ -278,7 +278,7 @@ func (b *builder) frame(s *Survey) {
 		s.Extent = s.Extent.Union(*s.Area)
 	}
 	if !s.Settings.Sized {
-		s.Reading = append(s.Reading, fmt.Sprintf("the surface is taken as %s × %s m from where the readings stand; the notes width and height say otherwise",
+		s.ParseLog = append(s.ParseLog, fmt.Sprintf("the surface is taken as %s × %s m from where the readings stand; the notes width and height say otherwise",
 			photometry.FormatFigure(s.Extent.Width()), photometry.FormatFigure(s.Extent.Height())))
 	}
 }
@@ -339,7 +339,7 @@ func (b *builder) findReference(s *Survey) {
 	b.errors = append(b.errors, n.ErrorAt(schema.ReferenceAt, "the label of a place that was read, or its x,y"))
 }
 
-// knownUnread tells whether a label is of a place that a row asks for and nobody
+// knownUnread reports whether a label is of a place that a row asks for and nobody
 // has read.
 func (b *builder) knownUnread(label string) bool {
 	for i, l := range b.base.label {
@@ -372,19 +372,19 @@ func (b *builder) guessReference(s *Survey) {
 	}
 }
 
-// tell adds what a person should know about how the files were understood.
-func (b *builder) tell(s *Survey) {
-	s.Reading = append(append([]string{}, b.reading...), s.Reading...)
+// describe adds what a person should know about how the files were understood.
+func (b *builder) describe(s *Survey) {
+	s.ParseLog = append(append([]string{}, b.reading...), s.ParseLog...)
 	s.Warnings = append(findings(b.warnings), s.Warnings...)
 	s.Inferred = append(s.Inferred, b.notes.inferred...)
 	if b.columns > 0 && b.notes.grid.Columns == 0 {
-		s.Reading = append(s.Reading, fmt.Sprintf("the labels make a grid of %d × %d places; the note grid says otherwise", b.columns, b.rows))
+		s.ParseLog = append(s.ParseLog, fmt.Sprintf("the labels make a grid of %d × %d places; the note grid says otherwise", b.columns, b.rows))
 	}
 	if g := b.notes.grid; g.Columns > 0 && s.Lattice != nil && (g.Columns != len(s.Lattice.Xs) || g.Rows != len(s.Lattice.Ys)) {
 		s.warn("grid_size",
 			"columns", g.Columns, "rows", g.Rows, "read_columns", len(s.Lattice.Xs), "read_rows", len(s.Lattice.Ys))
 	}
-	b.tellMarks(s)
+	b.describeFStops(s)
 	m := s.Settings.Meter
 	switch {
 	case m.Unit == photometry.FStop && m.Continuous && m.ShutterS > 0:
@@ -395,13 +395,13 @@ func (b *builder) tell(s *Survey) {
 		s.Inferred = append(s.Inferred, fmt.Sprintf("exposure values are at ISO %.0f, C = %.0f", m.Speed(), m.IncidentConstant()))
 	}
 	if m.Unit == photometry.FStop && s.Settings.Resolution == 0 {
-		s.Reading = append(s.Reading, "f-numbers are rounded when read: the note resolution (0.1 stop, say) lets the interval know")
+		s.ParseLog = append(s.ParseLog, "f-numbers are rounded when read: the note resolution (0.1 stop, say) lets the interval know")
 	}
 }
 
-// tellMarks warns of f-numbers that are no marks but look like a mark and tenths
+// describeFStops warns of f-numbers that are no marks but look like a mark and tenths
 // of a stop, 8.5: they were read as typed.
-func (b *builder) tellMarks(s *Survey) {
+func (b *builder) describeFStops(s *Survey) {
 	m := s.Settings.Meter
 	if m.Unit != photometry.FStop {
 		return

@@ -52,13 +52,13 @@ type LampMap struct {
 	U, V    []float64 // CIE 1976 u′, v′; nil without color, NaN where there is none
 	Read    int       // points read
 	DuvRead bool
-	// Suspects are the lamp's readings that look like slips; Point is that of
+	// Suspects are the lamp's readings that look like data-entry errors; Point is that of
 	// the surface.
 	Suspects []Suspect
 	Drift    *Drift
 }
 
-// Ambient tells whether the map is of the light that no lamp makes.
+// Ambient reports whether the map is of the light that no lamp makes.
 func (m *LampMap) Ambient() bool { return strings.EqualFold(m.Name, AmbientName) }
 
 // Color is the color of all of the lamp's light that was read with one, mixed;
@@ -194,7 +194,7 @@ func readLampSheets(inputs []LampInput, options ReadOptions) (*builder, []lampPa
 	return b, parts, nil
 }
 
-// hasLevels tells whether a sheet holds levels, and not only color.
+// hasLevels reports whether a sheet holds levels, and not only color.
 func (l layout) hasLevels() bool {
 	if l.grid {
 		return l.quantity.role == levelRole
@@ -202,7 +202,7 @@ func (l layout) hasLevels() bool {
 	return slices.ContainsFunc(l.columns, func(c column) bool { return c.role == levelRole })
 }
 
-// anythingRead tells whether any row has a level or a color.
+// anythingRead reports whether any row has a level or a color.
 func (r *rows) anythingRead() bool {
 	for i := range r.n {
 		if !math.IsNaN(valueAt(r.level, i)) || r.colors.hasAny(i) {

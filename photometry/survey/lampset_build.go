@@ -57,7 +57,7 @@ func (b *builder) lampSet(together *lightRows, lamps []*lightRows) (*LampSet, ta
 		return set, b.errors
 	}
 	b.findReference(s)
-	b.tell(s)
+	b.describe(s)
 	if !set.Together {
 		// Sums are marks of no scale.
 		s.Warnings = slices.DeleteFunc(s.Warnings, func(f photometry.Finding) bool { return f.Code == "no_mark" })
@@ -214,7 +214,7 @@ func (b *builder) sumLamps(s *Survey, columns []*lampColumn) {
 				s.Level[p] = math.NaN()
 			}
 		}
-		s.Readings += c.places.Readings
+		s.ReadingCount += c.places.ReadingCount
 	}
 	common := 0
 	for _, v := range s.Level {
@@ -235,7 +235,7 @@ func (b *builder) sumLamps(s *Survey, columns []*lampColumn) {
 }
 
 // finish turns a column over all places into one over the points that are
-// kept, with its drift taken out and its slips found.
+// kept, with its drift taken out and its data-entry errors found.
 func (c *lampColumn) finish(s *Survey, kept []int32) LampMap {
 	own := c.places
 	to := map[int32]int32{}
@@ -271,7 +271,7 @@ func (c *lampColumn) finish(s *Survey, kept []int32) LampMap {
 			m.Repeats[q] = own.Repeats[k]
 		}
 	}
-	for _, x := range own.lampSlips(level, photometry.ReadingStops(uncertainty.AssumedRepeatability, own.Settings.Resolution)) {
+	for _, x := range own.lampSuspects(level, photometry.ReadingStops(uncertainty.AssumedRepeatability, own.Settings.Resolution)) {
 		if q, ok := to[c.at[x.Point]]; ok {
 			x.Point, x.Label = int(q), s.Name(int(q))
 			m.Suspects = append(m.Suspects, x)
@@ -292,10 +292,10 @@ func (l *LampSet) addScatter() {
 	l.squares, l.nu = l.squares+c.squares, l.nu+c.nu
 }
 
-// lampSlips looks for slips of the pen in a map of one lamp. Places without
+// lampSuspects looks for data-entry errors in a map of one lamp. Places without
 // light have no logarithm and cannot look like one. A large map is searched
 // only where something stands out at a first look, since there may be many.
-func (s *Survey) lampSlips(level []float64, noise float64) []Suspect {
+func (s *Survey) lampSuspects(level []float64, noise float64) []Suspect {
 	lit := &Survey{Quantity: s.Quantity, Settings: s.Settings, found: map[int32]string{}}
 	var from []int32
 	var levels []float64
@@ -323,10 +323,10 @@ func (s *Survey) lampSlips(level []float64, noise float64) []Suspect {
 // largeMap is how many points of one lamp get the first look first.
 const largeMap = 200
 
-// standsOut tells whether any point differs from a plane through those around
-// it by nearly as much as a slip at least does. What each point does to its own
-// plane is taken out by its leverage h: r/(1 − h) is its distance from the plane
-// without it.
+// standsOut reports whether any point differs from a plane through those around it
+// by nearly as much as a data-entry error at least does. What each point does to
+// its own plane is taken out by its leverage h: r/(1 − h) is its distance from the
+// plane without it.
 func (s *Survey) standsOut(level []float64) bool {
 	const nearly = 0.8 * farStops
 	stops := make([]float64, len(level))

@@ -145,7 +145,7 @@ func TestLampSetErrors(t *testing.T) {
 	}
 }
 
-// A slip in one lamp's map is found there, in a small map and in a large one,
+// A data-entry error in one lamp's map is found there, in a small map and in a large one,
 // where its own light is the larger part of the sum or the smaller.
 func TestSlipsInLampMaps(t *testing.T) {
 	for _, columns := range []int{9, 40} {
@@ -167,7 +167,7 @@ func TestSlipsInLampMaps(t *testing.T) {
 		}
 		set := readLamps(t, lampInput("a.csv", a.String()), lampInput("b.csv", b.String()))
 		got := set.Find("a").Suspects
-		if len(got) != 1 || got[0].Point != slip || !slices.Contains(got[0].Reasons, survey.DecimalSlip) || got[0].Line != slip+2 {
+		if len(got) != 1 || got[0].Point != slip || !slices.Contains(got[0].Reasons, survey.MisplacedDecimal) || got[0].Line != slip+2 {
 			t.Errorf("%d columns: suspects %+v", columns, got)
 		}
 		if more := set.Find("b").Suspects; len(more) > 0 {

@@ -55,7 +55,7 @@ func (r *rows) nameLamp() {
 	}
 }
 
-// together tells whether a lamp cell means all lamps.
+// together reports whether a lamp cell means all lamps.
 func together(lamp string) bool { return lamp == "" || strings.EqualFold(lamp, "all") }
 
 // splitLights takes the readings of all lamps together, or of the wanted lamp,
@@ -100,7 +100,7 @@ func splitLights(sheets []*rows, wanted string, c *collector) (surface []*rows, 
 	return surface, single
 }
 
-// lampsIn are the single lamps that sheets name, in order; any tells whether there
+// lampsIn are the single lamps that sheets name, in order; any reports whether there
 // are levels of all lamps together.
 func lampsIn(sheets []*rows) (lamps []string, any bool) {
 	for _, r := range sheets {

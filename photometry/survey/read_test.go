@@ -148,8 +148,8 @@ func TestLevelHeaders(t *testing.T) {
 			t.Errorf("%s: %v %v", header, s, err)
 			continue
 		}
-		if told := strings.Contains(strings.Join(s.Reading, "; "), "without a unit is taken in lx"); told != (header == "illuminance" || header == "Beleuchtungsstärke") {
-			t.Errorf("%s: %q", header, s.Reading)
+		if told := strings.Contains(strings.Join(s.ParseLog, "; "), "without a unit is taken in lx"); told != (header == "illuminance" || header == "Beleuchtungsstärke") {
+			t.Errorf("%s: %q", header, s.ParseLog)
 		}
 	}
 }
@@ -222,8 +222,8 @@ func TestBlankSheet(t *testing.T) {
 		filled++
 	}
 	r := judged(t, strings.Join(lines, "\n"))
-	if r.Points != 12 || r.Readings != filled || r.Missing != 0 || math.Abs(r.Surface.Width()-4.8) > 1e-5 || r.Reference.Label != "B3" {
-		t.Errorf("%d points of %d readings, %d missing, surface %+v, reference %+v", r.Points, r.Readings, r.Missing, r.Surface, r.Reference)
+	if r.Points != 12 || r.ReadingCount != filled || r.Missing != 0 || math.Abs(r.Surface.Width()-4.8) > 1e-5 || r.Reference.Label != "B3" {
+		t.Errorf("%d points of %d readings, %d missing, surface %+v, reference %+v", r.Points, r.ReadingCount, r.Missing, r.Surface, r.Reference)
 	}
 }
 

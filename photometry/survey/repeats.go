@@ -12,8 +12,8 @@ import (
 const (
 	repeatsApart  = 0.3  // stops between repeats that are worth a word
 	twinsApart    = 1.0  // the same between only two, whose light may have changed
-	manyRepeats   = 6    // from which on a change of the light is told from a slip
-	nearOthers    = 0.15 // how near an undone slip comes to the other repeats
+	manyRepeats   = 6    // from which on a change of the light is told from a data-entry error
+	nearOthers    = 0.15 // how near an undone error comes to the other repeats
 	nearNeighbors = 0.35 // the same where only the neighbors can tell
 )
 
@@ -25,7 +25,7 @@ const (
 func (s *Survey) suspectRepeats(places *spatial.Places) (bad []bool, suspects []Suspect, warnings []photometry.Finding) {
 	at := map[int32][]int{}
 	var points []int32
-	for k, r := range s.Again {
+	for k, r := range s.Replicates {
 		if at[r.Point] == nil {
 			points = append(points, r.Point)
 		}
@@ -35,7 +35,7 @@ func (s *Survey) suspectRepeats(places *spatial.Places) (bad []bool, suspects []
 		expected, within := s.expectedRepeats(places, int(p), at[p])
 		explained := true
 		for i, k := range at[p] {
-			off := math.Log2(s.Again[k].Level) - expected[i]
+			off := math.Log2(s.Replicates[k].Level) - expected[i]
 			if !(math.Abs(off) > repeatsApart) {
 				continue
 			}
@@ -45,7 +45,7 @@ func (s *Survey) suspectRepeats(places *spatial.Places) (bad []bool, suspects []
 				continue
 			}
 			if bad == nil {
-				bad = make([]bool, len(s.Again))
+				bad = make([]bool, len(s.Replicates))
 			}
 			bad[k], suspects = true, append(suspects, suspect)
 		}
@@ -59,7 +59,7 @@ func (s *Survey) suspectRepeats(places *spatial.Places) (bad []bool, suspects []
 // explainRepeat lists the errors whose undoing brings repeat k, one of several and
 // off the expected level by some stops, to within so many stops of it.
 func (s *Survey) explainRepeat(k int, off, within float64, several int) Suspect {
-	r := s.Again[k]
+	r := s.Replicates[k]
 	suspect := Suspect{Label: s.Name(int(r.Point)), Point: int(r.Point), Line: r.Line, Found: s.writtenText(r.Level), Expected: r.Level * math.Exp2(-off), repeat: true}
 	for _, e := range s.entryErrors(r.Level) {
 		if math.Abs(off+photometry.Stops(e.level, r.Level)) <= within {
@@ -82,7 +82,7 @@ func (s *Survey) expectedRepeats(places *spatial.Places, point int, readings []i
 	stops, minutes := make([]float64, n), make([]float64, n)
 	timed := true
 	for i, k := range readings {
-		stops[i], minutes[i] = math.Log2(s.Again[k].Level), s.Again[k].Minutes-s.Again[readings[0]].Minutes
+		stops[i], minutes[i] = math.Log2(s.Replicates[k].Level), s.Replicates[k].Minutes-s.Replicates[readings[0]].Minutes
 		timed = timed && !math.IsNaN(minutes[i])
 	}
 	if n == 2 {
@@ -123,11 +123,11 @@ func (s *Survey) expectedTwins(places *spatial.Places, point int, stops []float6
 	return []float64{nearer, nearer}
 }
 
-// disagreement tells of repeats far apart that no slip explains.
+// disagreement tells of repeats far apart that no error explains.
 func (s *Survey) disagreement(point int, readings []int) photometry.Finding {
 	texts := make([]string, 0, len(readings))
 	for _, k := range readings[:min(4, len(readings))] {
-		texts = append(texts, s.writtenText(s.Again[k].Level))
+		texts = append(texts, s.writtenText(s.Replicates[k].Level))
 	}
 	return photometry.Found("repeats_disagree", "place", s.Point(point), "readings", strings.Join(texts, ", "))
 }
@@ -139,7 +139,7 @@ func (s *Survey) withoutSuspects(level []float64, bad []bool) []float64 {
 	}
 	out := slices.Clone(level)
 	sums, counts, touched := map[int32]float64{}, map[int32]float64{}, map[int32]bool{}
-	for k, r := range s.Again {
+	for k, r := range s.Replicates {
 		if bad[k] {
 			touched[r.Point] = true
 			continue

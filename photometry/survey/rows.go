@@ -241,7 +241,7 @@ func (r *rows) levelOf(v float64, i int, meter photometry.Meter, c *collector) f
 	return level.Value
 }
 
-// ownUnit tells whether a level's text carries a unit.
+// ownUnit reports whether a level's text carries a unit.
 func ownUnit(meter photometry.Meter, text string) bool {
 	with := func(unit photometry.Unit) photometry.Unit {
 		meter.Unit = unit

@@ -69,7 +69,7 @@ func (f SeriesFigure) role() role {
 	return [...]role{unknownRole, distanceRole, angleRole, densityRole, levelRole}[f]
 }
 
-// Has tells whether the file has a column.
+// Has reports whether the file has a column.
 func (s *Series) Has(f SeriesFigure) bool {
 	_, ok := s.columns[f.role()]
 	return ok
@@ -261,7 +261,7 @@ func ReadSeries(in Input, options ReadOptions) (*Series, error) {
 	if further {
 		warnings = append(warnings, table.Warning{File: in.Name, Text: "further worksheets are left out: a series is one table"})
 	}
-	s.tell(l, notes, warnings)
+	s.describe(l, notes, warnings)
 	return s, nil
 }
 
@@ -294,8 +294,8 @@ func (l layout) seriesWants(header []table.Cell) []table.Want {
 	return wants
 }
 
-// tell adds what a person should know about how the file was understood.
-func (s *Series) tell(l layout, notes *noteSet, warnings []table.Warning) {
+// describe adds what a person should know about how the file was understood.
+func (s *Series) describe(l layout, notes *noteSet, warnings []table.Warning) {
 	b := builder{notes: notes, warnings: append(warnings, notes.Warnings...)}
 	b.reading = append(b.reading, s.sheet.File+": "+s.sheet.Dialect.String())
 	for _, assumed := range schema.Assumed(schema.SeriesFile, s.sheet.Header) {
@@ -310,13 +310,13 @@ func (s *Series) tell(l layout, notes *noteSet, warnings []table.Warning) {
 	if len(unused) > 0 {
 		b.reading = append(b.reading, s.sheet.File+": not used for a series: "+strings.Join(unused, ", "))
 	}
-	told := Survey{Settings: s.Settings, Inferred: s.Inferred, Reading: s.ReadAs, Warnings: s.Warnings}
+	told := Survey{Settings: s.Settings, Inferred: s.Inferred, ParseLog: s.ReadAs, Warnings: s.Warnings}
 	told.Settings.Meter.Unit = s.Unit
 	if s.StepStops > 0 {
 		told.Settings.Resolution = s.StepStops
 	}
-	b.tell(&told)
-	s.Inferred, s.ReadAs, s.Warnings = told.Inferred, told.Reading, told.Warnings
+	b.describe(&told)
+	s.Inferred, s.ReadAs, s.Warnings = told.Inferred, told.ParseLog, told.Warnings
 	if s.StepStops > 0 || s.StepLevel > 0 {
 		s.Inferred = append(s.Inferred, "readings are good to the "+s.stepText()+" that they are written in (the note resolution says otherwise)")
 	}

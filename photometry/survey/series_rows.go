@@ -122,7 +122,7 @@ func (r *rows) distances(col *column, data *table.Column, notes *noteSet, c *col
 	return out
 }
 
-// inOtherUnit tells whether a length that was read as v meters carries another
+// inOtherUnit reports whether a length that was read as v meters carries another
 // unit than the usual one.
 func (r *rows) inOtherUnit(text string, v float64, usual string) bool {
 	bare := strings.TrimRight(text, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ. ")

@@ -31,16 +31,16 @@ type Survey struct {
 	Label []string
 	// Repeats is how many readings stand behind each point; nil is one each.
 	Repeats []int32
-	// Again holds every reading of the points that were read more than once.
-	Again []Reading
-	// ColorAgain holds every color of the points whose color was read more than
+	// Replicates holds every reading of the points that were read more than once.
+	Replicates []Replicate
+	// ColorReplicates holds every color of the points whose color was read more than
 	// once.
-	ColorAgain []ColorReading
+	ColorReplicates []ColorReplicate
 	// Lamps are readings of single lamps at some of the places, where there are
 	// any beside those of all together.
 	Lamps []Lamp
-	// Readings and Missing count the readings taken and the places left empty.
-	Readings, Missing int
+	// ReadingCount and Missing count the readings taken and the places left empty.
+	ReadingCount, Missing int
 
 	// Extent is the surface; Area the part in shot, nil for the whole.
 	Extent spatial.Box
@@ -58,24 +58,24 @@ type Survey struct {
 	Settings Settings
 	// Inferred are assumptions that the figures rest on, Reading how the files
 	// were understood, and Warnings what came up on the way.
-	Inferred, Reading []string
-	Warnings          []photometry.Finding
+	Inferred, ParseLog []string
+	Warnings           []photometry.Finding
 
 	lines  []int32          // of each point's first reading; nil where unknown
 	lineOf func(i int) int  // the same where rows and points are one
 	found  map[int32]string // text of cells that were not plain numbers
 }
 
-// Reading is one of several readings at a point.
-type Reading struct {
+// Replicate is one of several readings at a point.
+type Replicate struct {
 	Point   int32
 	Level   float64 // SI unit of the survey's quantity
 	Minutes float64 // NaN where unknown
 	Line    int     // in its file, 0 where unknown
 }
 
-// ColorReading is one of several colors read at a point, CIE 1976 u', v'.
-type ColorReading struct {
+// ColorReplicate is one of several colors read at a point, CIE 1976 u', v'.
+type ColorReplicate struct {
 	Point int32
 	U, V  float64
 }
@@ -122,7 +122,7 @@ func (s *Survey) XYZ(i int) (x, y, level float64) { return s.X[i], s.Y[i], s.Lev
 // XY is the position of point i in meters.
 func (s *Survey) XY(i int) (x, y float64) { return s.X[i], s.Y[i] }
 
-// HasColor tells whether any point has a chromaticity.
+// HasColor reports whether any point has a chromaticity.
 func (s *Survey) HasColor() bool { return s.U != nil }
 
 // Name is the label of point i, or its position where it has none.

@@ -31,10 +31,10 @@ type Suspect struct {
 // Reasons why a reading may be a data-entry error.
 const (
 	LuxFootcandleSwap = "lux_fc_swap"
-	DecimalSlip       = "decimal_slip"
+	MisplacedDecimal  = "decimal_slip"
 	DigitsTransposed  = "digits_transposed"
 	OwnShadow         = "own_shadow"
-	SnakeAsRows       = "snake_as_rows"
+	SerpentineAsRows  = "snake_as_rows"
 )
 
 // Marked are the points of n that are suspects; nil for none. Of a point that was
@@ -75,20 +75,20 @@ type neighborFit struct {
 }
 
 // Suspects looks for readings that are out of line with their neighbors and
-// that undoing a common slip would bring back to within three scatters. A
+// that undoing a common error would bring back to within three scatters. A
 // reading that its neighbors support, standing out the same way by a good
 // part, is a finding and no suspect. alone are points that stand out by a stop
-// and more without support and without a slip that explains them.
+// and more without support and without a data-entry error that explains them.
 func (s *Survey) Suspects(places *spatial.Places, level []float64, trend *spatial.Trend, noiseStops float64) (out []Suspect, alone []int) {
 	n := s.Len()
 	switch {
 	case n < 4:
 		return nil, nil
 	case n < 9:
-		// A plane through so few readings would lean on the slip itself.
+		// A plane through so few readings would lean on the error itself.
 		trend = places.Constant(level)
 	case n < 2*spatial.Quadratic+3:
-		// A quadratic through so few readings bends to a slip in a corner.
+		// A quadratic through so few readings bends to a data-entry error in a corner.
 		trend = places.Fit(level, nil, spatial.Plane)
 	}
 	if trend == nil {
@@ -179,13 +179,13 @@ func (s *Survey) fitNeighbors(places *spatial.Places, i int, level []float64, re
 		values[k] = math.Log2(level[j])
 	}
 	slices.Sort(values)
-	// From the fifth part to the fourth, widened: a slip or two among them do
+	// From the fifth part to the fourth, widened: an error or two among them do
 	// not count.
 	f.run = 1.7 * (values[len(values)*4/5] - values[len(values)/5])
 	return f
 }
 
-// explain lists the slips whose undoing brings reading i to its neighbors.
+// explain lists the data-entry errors whose undoing brings reading i to its neighbors.
 func (s *Survey) explain(i int, level []float64, f neighborFit, residual func(int) float64, scatter float64) (Suspect, bool) {
 	within := 3 * scatter
 	suspect := Suspect{Label: s.Name(i), Point: i, Line: s.line(i), Found: s.foundText(i), Expected: level[i] * math.Exp2(-f.off)}
@@ -211,9 +211,9 @@ func (s *Survey) explain(i int, level []float64, f neighborFit, residual func(in
 	return suspect, len(suspect.Reasons) > 0
 }
 
-// supported tells whether at least two of a point's nearest neighbors stand
+// supported reports whether at least two of a point's nearest neighbors stand
 // off the trend the same way by a quarter of its own distance or more.
-// Neighbors that stand off by the very amount of the slip are likely slips
+// Neighbors that stand off by the very amount of the error are likely data-entry errors
 // themselves and support nothing.
 func (s *Survey) supported(i int, f neighborFit, residual func(int) float64, slip, within float64) bool {
 	own := residual(i)
@@ -259,13 +259,13 @@ func (s *Survey) entryErrors(written float64) []entryError {
 	}
 	meant := func(reason string, figure float64) {
 		if level, err := meter.Level(figure, unit); err == nil {
-			add(reason, s.shown(level.Value), level.Value)
+			add(reason, s.formatMeter(level.Value), level.Value)
 		}
 	}
 	figure := s.written(written)
 	// One place is the common error; three are a k that was left out or meant twice.
 	for _, factor := range []float64{10, 0.1, 100, 0.01, 1000, 0.001} {
-		meant(DecimalSlip, figure*factor)
+		meant(MisplacedDecimal, figure*factor)
 	}
 	for _, swapped := range transposed(strconv.FormatFloat(figure, 'g', 6, 64)) {
 		meant(DigitsTransposed, swapped)
@@ -290,14 +290,14 @@ func transposed(number string) []float64 {
 	return out
 }
 
-// Shown prints a level for people in the way that its column is written: an
+// FormatLevel prints a level for people in the way that its column is written: an
 // f-number or an exposure value as such, footcandles where they were read, all
 // else in the SI unit.
-func (s *Survey) Shown(level float64) string {
+func (s *Survey) FormatLevel(level float64) string {
 	if s.Settings.Meter.Unit == photometry.FC {
 		return photometry.FormatLevel(photometry.Level{Value: level, Quantity: s.Quantity}, photometry.FC)
 	}
-	return s.shown(level)
+	return s.formatMeter(level)
 }
 
 // UnitFor is the unit to show illuminance in: the one asked for, or without one
@@ -312,9 +312,9 @@ func (s *Survey) UnitFor(asked photometry.Unit) photometry.Unit {
 	return asked
 }
 
-// shown prints a level in the way that its column is written: an f-number or
+// formatMeter prints a level in the way that its column is written: an f-number or
 // an exposure value as such, all else in the SI unit.
-func (s *Survey) shown(level float64) string {
+func (s *Survey) formatMeter(level float64) string {
 	meter := s.Settings.Meter
 	switch {
 	case meter.Unit == photometry.EV:
@@ -344,7 +344,7 @@ func (s *Survey) written(v float64) float64 {
 
 // firstLevel is the level of the first reading at point i.
 func (s *Survey) firstLevel(i int) float64 {
-	for _, r := range s.Again {
+	for _, r := range s.Replicates {
 		if int(r.Point) == i {
 			return r.Level
 		}

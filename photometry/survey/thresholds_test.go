@@ -59,7 +59,7 @@ func referenceRead(minutes, stops []float64) *Survey {
 	sum := 0.0
 	for i, t := range minutes {
 		level := math.Exp2(stops[i])
-		s.Again = append(s.Again, Reading{Point: 0, Level: level, Minutes: t})
+		s.Replicates = append(s.Replicates, Replicate{Point: 0, Level: level, Minutes: t})
 		sum += level
 	}
 	s.Level = []float64{sum / float64(len(minutes)), 1}
@@ -118,7 +118,7 @@ func TestDriftIsSignificant(t *testing.T) {
 	if d, _, _ := referenceRead([]float64{3}, []float64{0}).drift(nil); d != nil {
 		t.Errorf("one reading: %+v", d)
 	}
-	// A reading marked as a slip is no reading of the drift.
+	// A reading marked as a data-entry error is no reading of the drift.
 	if d, _, _ := read(five, 0, 0.2).drift([]bool{false, false, true, false, false}); d.Readings != 4 {
 		t.Errorf("with a slip: %+v", d)
 	}
@@ -189,7 +189,7 @@ func suspected(s *Survey, noise float64) (reasons string, alone bool) {
 	return reasons, slices.Contains(lone, 12)
 }
 
-// A suspect stands off by six scatters and 0.3 stop at least, and undoing the slip
+// A suspect stands off by six scatters and 0.3 stop at least, and undoing the error
 // brings it to within three scatters.
 func TestSuspectsStandFarOff(t *testing.T) {
 	off := func(stops float64) map[int]float64 { return map[int]float64{12: 500 * math.Exp2(stops)} }
@@ -247,7 +247,7 @@ func TestNeighborsSupportAReading(t *testing.T) {
 			t.Errorf("%s: %q, want %q", c.name, got, c.want)
 		}
 	}
-	// Neighbors off by the very factor of the slip are slips themselves.
+	// Neighbors off by the very factor of the error are data-entry errors themselves.
 	fc := photometry.Footcandles(500)
 	if got, _ := suspected(grid5(500, map[int]float64{11: fc, 12: fc, 13: fc}), 0.02); got != LuxFootcandleSwap {
 		t.Errorf("three swapped: %q", got)
@@ -312,7 +312,7 @@ func again(level float64, timed bool, readings ...float64) *Survey {
 		if timed {
 			minutes = float64(i)
 		}
-		s.Again = append(s.Again, Reading{Point: 0, Level: v, Minutes: minutes})
+		s.Replicates = append(s.Replicates, Replicate{Point: 0, Level: v, Minutes: minutes})
 		s.Level[0] += v / float64(len(readings))
 	}
 	if timed {
@@ -321,7 +321,7 @@ func again(level float64, timed bool, readings ...float64) *Survey {
 	return s
 }
 
-// A repeat is a slip where it is 0.3 stop off the others and undone comes to
+// A repeat is a data-entry error where it is 0.3 stop off the others and undone comes to
 // within 0.15; of two, a stop off its twin, against its neighbors, to within 0.35.
 func TestRepeatsThatSlipped(t *testing.T) {
 	fc := photometry.Footcandles(500)
@@ -352,7 +352,7 @@ func TestRepeatsThatSlipped(t *testing.T) {
 			t.Errorf("%s: %q, bad %v, %v; want %q, %v", c.name, got, bad, warnings, c.want, c.disagree)
 		}
 	}
-	// A slip is left out of the mean of its place.
+	// A data-entry error is left out of the mean of its place.
 	s := again(500, true, 500, 510, 505, fc)
 	bad, _, _ := s.suspectRepeats(spatial.NewPlaces(s.X, s.Y))
 	if got := s.withoutSuspects(s.Level, bad); !near(got[0], 505) {

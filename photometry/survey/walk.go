@@ -6,7 +6,7 @@ import (
 	"strconv"
 )
 
-// Walk lists the labels of a grid in the order of a snake walk: the top row
+// Walk lists the labels of a grid in the order of serpentine rows: the top row
 // from camera left to right, the next one back.
 func Walk(columns, rows int) []string {
 	labels := make([]string, 0, columns*rows)
@@ -22,7 +22,7 @@ func Walk(columns, rows int) []string {
 }
 
 // QuickNine lists the places nearest to the centers of the thirds of a grid, in
-// the order of a snake walk: three by three that tell soonest where a surface
+// the order of serpentine rows: three by three that tell soonest where a surface
 // stands. A grid of fewer than three columns or rows has them all.
 func QuickNine(columns, rows int) []string {
 	var labels []string
@@ -53,7 +53,7 @@ func thirds(n int) []int {
 }
 
 // WalkNineFirst is the order that tells most soonest: the quick nine, then the
-// rest in a snake.
+// rest in serpentine order.
 func WalkNineFirst(columns, rows int) []string {
 	labels := QuickNine(columns, rows)
 	quick := map[string]bool{}

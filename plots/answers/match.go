@@ -264,9 +264,9 @@ func (p *page) lampWords(l match.LampLevel) string {
 	var words []string
 	switch {
 	case l.GroupPercent != nil:
-		words = append(words, "with "+strings.Join(l.With, ", ")+": "+p.say(l.Untold.Finding))
-	case l.Untold != nil:
-		words = append(words, p.say(l.Untold.Finding))
+		words = append(words, "with "+strings.Join(l.With, ", ")+": "+p.say(l.Ambiguous.Finding))
+	case l.Ambiguous != nil:
+		words = append(words, p.say(l.Ambiguous.Finding))
 	case l.Changed:
 		words = append(words, "level")
 	}
@@ -369,7 +369,7 @@ func (p *page) matchPoints(r *match.Result) {
 			row[6] = signed(*m.DuvShift, 4)
 		}
 		switch {
-		case m.LeftOut:
+		case m.Excluded:
 			row[7] = "left out"
 		case m.OutOfShot:
 			row[7] = "out of shot"

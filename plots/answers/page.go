@@ -61,7 +61,7 @@ func (p *page) settled(ok bool, text string) {
 func AsRead(w document.Words, s *survey.Survey) document.Words {
 	w.Read = nil
 	if s != nil && (w.Unit == photometry.NoUnit || s.Quantity != photometry.Illuminance) {
-		w.Read = func(l photometry.Level) string { return s.Shown(l.Value) }
+		w.Read = func(l photometry.Level) string { return s.FormatLevel(l.Value) }
 	}
 	return w
 }

@@ -158,8 +158,8 @@ func (p *page) level(s *survey.Survey, v float64) string {
 
 // reasonWords are the data-entry errors in words.
 var reasonWords = map[string]string{
-	survey.LuxFootcandleSwap: "lux and footcandles swapped?", survey.DecimalSlip: "decimal point misplaced?", survey.DigitsTransposed: "digits transposed?",
-	survey.OwnShadow: "your own shadow?", survey.SnakeAsRows: "serpentine order typed as rows?",
+	survey.LuxFootcandleSwap: "lux and footcandles swapped?", survey.MisplacedDecimal: "decimal point misplaced?", survey.DigitsTransposed: "digits transposed?",
+	survey.OwnShadow: "your own shadow?", survey.SerpentineAsRows: "serpentine order typed as rows?",
 }
 
 // Reasons are the data-entry errors that a suspect may be, in words: "lux and footcandles

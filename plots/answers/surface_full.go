@@ -65,9 +65,9 @@ func (p *page) surfaceStatistics(r *evenness.Result) {
 		p.Line("sampling", fmt.Sprintf("%s apart, %s or less advised: %s", p.Figure(q.SpacingM), p.Figure(q.AdvisedSpacingM), enough))
 	}
 	p.Line("evidence", texts(r.Causes, func(c evenness.Cause) string { return c.Code + ": " + p.say(c.Evidence.Finding) })...)
-	p.Line("readings", fmt.Sprintf("%d, %d places left empty", r.Readings, r.Missing))
+	p.Line("readings", fmt.Sprintf("%d, %d places left empty", r.ReadingCount, r.Missing))
 	p.Line("assumed", r.Inferred...)
-	p.Line("read as", r.Reading...)
+	p.Line("read as", r.ParseLog...)
 }
 
 func noiseSource(n uncertainty.Noise) string {
@@ -90,8 +90,8 @@ func (p *page) trend(t *spatial.Trend) string {
 	if t.TiltY != nil {
 		parts = append(parts, fmt.Sprintf("%+.3f %s upward", *t.TiltY*per, unit))
 	}
-	if t.Bow != nil {
-		parts = append(parts, fmt.Sprintf("middle %+.2f stop over the edges", *t.Bow))
+	if t.Curvature != nil {
+		parts = append(parts, fmt.Sprintf("middle %+.2f stop over the edges", *t.Curvature))
 	}
 	parts = append(parts, fmt.Sprintf("steepest %.2f %s", t.Steepest*per, unit), fmt.Sprintf("readings ±%.3f stop about it", t.Residual))
 	return strings.Join(parts, ", ")

@@ -102,7 +102,7 @@ func (s *Surface) size(w document.Words) string {
 	if label := s.Result.Reference.Label; label != "" {
 		parts = append(parts, "reference "+label)
 	}
-	parts = append(parts, fmt.Sprintf("%d readings at %d places", s.Result.Readings, s.Result.Points))
+	parts = append(parts, fmt.Sprintf("%d readings at %d places", s.Result.ReadingCount, s.Result.Points))
 	return strings.Join(parts, "; ")
 }
 

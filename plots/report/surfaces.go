@@ -93,7 +93,7 @@ func (s *Surface) tabulate() {
 		}
 		s.Readings = append(s.Readings, one)
 	}
-	for _, again := range read.Again {
+	for _, again := range read.Replicates {
 		p := int(again.Point)
 		s.Readings = append(s.Readings, Reading{Label: read.LabelOf(p), X: read.X[p], Y: read.Y[p], Level: again.Level, Time: survey.FormatTime(again.Minutes), Again: true})
 	}

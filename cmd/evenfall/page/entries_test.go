@@ -170,7 +170,7 @@ func TestEntriesTouchNothingElse(t *testing.T) {
 		t.Error(diff)
 	}
 	s, err := survey.Read([]survey.Input{{Name: "cloth.csv", Reader: bytes.NewReader(b.text.bytes())}}, survey.ReadOptions{})
-	if err != nil || s.Readings != 4 || s.Len() != 3 {
+	if err != nil || s.ReadingCount != 4 || s.Len() != 3 {
 		t.Errorf("read again: %v, %+v", err, s)
 	}
 }

@@ -128,7 +128,7 @@ func (st *store) list(name string) (listed, error) {
 			out.Verdict = r.Verdict.Overall
 		}
 		if !out.Editable {
-			out.Title, out.Readings, out.Places = s.Title, s.Readings, s.Len()
+			out.Title, out.Readings, out.Places = s.Title, s.ReadingCount, s.Len()
 			if s.Lattice != nil {
 				out.Columns, out.Rows = len(s.Lattice.Xs), len(s.Lattice.Ys)
 			}

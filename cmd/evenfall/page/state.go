@@ -170,7 +170,7 @@ func (st *State) judged(a *analysis, unread []place) {
 	for _, x := range r.Suspects {
 		text := x.Found
 		if x.Expected > 0 {
-			text += " where about " + s.Shown(x.Expected) + " was to be expected"
+			text += " where about " + s.FormatLevel(x.Expected) + " was to be expected"
 		}
 		st.Again = append(st.Again, doubt{Label: x.Label, Found: x.Found, Text: text + ": " + answers.Reasons(x)})
 	}
@@ -194,7 +194,7 @@ func (st *State) steep(r *evenness.Result, unread []place) {
 		x, y = append(x, p.x), append(y, p.y)
 	}
 	if h, ok := r.MostHelpful(x, y); ok {
-		st.Next[""] = nextAt(unread[h.Index], "steep here: "+h.Words(), "steep")
+		st.Next[""] = nextAt(unread[h.Index], "steep here: "+h.Describe(), "steep")
 	}
 }
 
@@ -214,7 +214,7 @@ func (st *State) show(r *evenness.Result) {
 			p.Column, p.Row, p.Words = c+1, row+1, survey.PlaceWords(c, row, st.Columns, st.Rows)
 		}
 		st.Places = append(st.Places, p)
-		all[p.Label] = &stateCell{stateReading: stateReading{Text: s.Shown(s.Level[i]), Shown: s.Shown(s.Level[i]), Level: &s.Level[i]}}
+		all[p.Label] = &stateCell{stateReading: stateReading{Text: s.FormatLevel(s.Level[i]), Shown: s.FormatLevel(s.Level[i]), Level: &s.Level[i]}}
 	}
 	st.Cells[""] = all
 	st.Progress[""] = counted{s.Len(), s.Len() + s.Missing}
@@ -308,7 +308,7 @@ func (b *editor) reading(r *row) stateReading {
 	read := b.read(r)
 	out := stateReading{At: r.UnixMilli, Text: read.text, CCT: read.cct, Duv: read.duv, CC: read.cc, Note: b.get(r, "note"), Cleared: r.empty()}
 	if !r.empty() {
-		out.Level, out.Shown = new(r.Level), b.form.Shown(r.Level)
+		out.Level, out.Shown = new(r.Level), b.form.FormatLevel(r.Level)
 	}
 	return out
 }

@@ -86,7 +86,7 @@ var statistics = []source{
 // analyzed is the mean and the standard deviation of readings along a line, 0 where
 // they cannot be analyzed.
 func analyzed(readings []float64) (mean, sd float64) {
-	s := &survey.Survey{Level: readings, Readings: len(readings), Reference: -1}
+	s := &survey.Survey{Level: readings, ReadingCount: len(readings), Reference: -1}
 	for i := range readings {
 		s.X, s.Y = append(s.X, float64(i)), append(s.Y, 0)
 	}

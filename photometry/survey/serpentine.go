@@ -10,11 +10,11 @@ import (
 	"evenfall/photometry/spatial"
 )
 
-// Snake looks for a walk in serpentine order that was typed as rows all in one
+// Serpentine looks for a walk in serpentine order that was typed as rows all in one
 // direction: with every second row turned around, a smooth surface then
 // explains the readings far better. A surface that is alike from left and
 // right looks the same both ways and is never called so.
-func (s *Survey) Snake(places *spatial.Places, level []float64, trend *spatial.Trend, noiseStops float64) (Suspect, bool) {
+func (s *Survey) Serpentine(places *spatial.Places, level []float64, trend *spatial.Trend, noiseStops float64) (Suspect, bool) {
 	l := s.Lattice
 	if l == nil || trend == nil || len(l.Xs) < 4 || len(l.Ys) < 3 || s.Len() > allPoints {
 		return Suspect{}, false
@@ -62,7 +62,7 @@ func (s *Survey) Snake(places *spatial.Places, level []float64, trend *spatial.T
 	return Suspect{
 		Label: "rows " + strings.Join(names, ", "), Line: s.line(first), Point: first,
 		Found:       "every row from left to right",
-		Reasons:     []string{SnakeAsRows},
+		Reasons:     []string{SerpentineAsRows},
 		Suggestions: []string{fmt.Sprintf("turn rows %s around: the scatter about a smooth surface falls from %.2f to %.2f stop", strings.Join(names, ", "), as, turn)},
 	}, true
 }

@@ -28,7 +28,7 @@ func (r *Result) Difference() *evenness.Result {
 	inShot := 0
 	shifts := &evenness.Shifts{}
 	for _, p := range r.Points {
-		if p.LeftOut {
+		if p.Excluded {
 			continue
 		}
 		at[p.before] = int32(len(out.Level))
@@ -42,7 +42,7 @@ func (r *Result) Difference() *evenness.Result {
 	if inShot >= 2 {
 		out.Area = s.Area
 	}
-	out.Readings, out.Missing = len(out.Level), s.Len()-len(out.Level)
+	out.ReadingCount, out.Missing = len(out.Level), s.Len()-len(out.Level)
 	out.Lattice = s.Lattice.Renumbered(at)
 	judged, err := evenness.Analyze(out)
 	if err != nil {
