@@ -3,10 +3,7 @@ package plan
 import (
 	"encoding/csv"
 	"io"
-	"math"
-	"reflect"
 	"slices"
-	"strconv"
 
 	"evenfall/photometry/setup"
 )
@@ -22,15 +19,16 @@ func (s *Scene) WriteTable(w io.Writer) error {
 			}
 		}
 	}
-	records := make([][]string, 1+len(s.rows))
-	for _, field := range reflect.VisibleFields(reflect.TypeFor[setup.Lamp]()) {
-		column := []string{headerOf(field.Tag)}
-		for i := range s.rows {
-			column = append(column, cellText(reflect.ValueOf(s.rows[i]).FieldByIndex(field.Index).Interface()))
-		}
-		if slices.ContainsFunc(column[1:], func(text string) bool { return text != "" }) {
-			for i, text := range column {
-				records[i] = append(records[i], text)
+	rows := make([][]setup.LampCell, len(s.rows))
+	for i, l := range s.rows {
+		rows[i] = l.Cells()
+	}
+	records := make([][]string, 1+len(rows))
+	for c, cell := range (setup.Lamp{}).Cells() {
+		if slices.ContainsFunc(rows, func(row []setup.LampCell) bool { return row[c].Text != "" }) {
+			records[0] = append(records[0], headerOf(cell))
+			for i, row := range rows {
+				records[i+1] = append(records[i+1], row[c].Text)
 			}
 		}
 	}
@@ -38,37 +36,12 @@ func (s *Scene) WriteTable(w io.Writer) error {
 }
 
 // headerOf is the header of a column, with its unit.
-func headerOf(tag reflect.StructTag) string {
-	name, unit := tag.Get("csv"), tag.Get("unit")
+func headerOf(c setup.LampCell) string {
 	switch {
-	case name == "E at":
+	case c.Column == "E at":
 		return "E (lx) at (m)"
-	case unit != "":
-		return name + " (" + unit + ")"
+	case c.Unit != "":
+		return c.Column + " (" + c.Unit + ")"
 	}
-	return name
-}
-
-// cellText is a cell of a lamp as it is written.
-func cellText(cell any) string {
-	switch v := cell.(type) {
-	case setup.Range:
-		// Arithmetic in feet and inches leaves last digits behind.
-		for _, end := range []*float64{&v.Low, &v.High, &v.At} {
-			*end = math.Round(*end*1e9) / 1e9
-		}
-		text, _ := v.MarshalCSV() // has no errors
-		return text
-	case *float64:
-		if v == nil {
-			return ""
-		}
-		return strconv.FormatFloat(*v, 'g', -1, 64)
-	case setup.Kelvins:
-		if v == 0 {
-			return ""
-		}
-		return strconv.FormatFloat(float64(v), 'g', -1, 64)
-	}
-	return reflect.ValueOf(cell).String()
+	return c.Column
 }

@@ -159,7 +159,7 @@ func TestLampsRoundTrip(t *testing.T) {
 		l := rows[0]
 		record := []string{l.Name, string(l.Kind), strconv.FormatFloat(float64(l.CCT), 'g', -1, 64), l.Note}
 		for _, r := range []Range{l.X, l.Y, l.Z, l.Beam, l.Dimmer} {
-			text, _ := r.MarshalCSV()
+			text := r.String()
 			record = append(record, text)
 		}
 		got, err := ReadLamps(strings.NewReader(csvOf("name,kind,CCT,note,x (m),y (m),z (m),beam (deg),dimmer (%)", record)), "l.csv")

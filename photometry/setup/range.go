@@ -103,16 +103,16 @@ func plainNumber(text string) (float64, bool) {
 	return v, err == nil && !math.IsNaN(v) && !math.IsInf(v, 0)
 }
 
-// MarshalCSV writes the cell back.
-func (r Range) MarshalCSV() (string, error) {
+// String is the cell as it is written in a table.
+func (r Range) String() string {
 	number := func(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }
 	switch {
 	case !r.Set:
-		return "", nil
+		return ""
 	case !r.Free():
-		return number(r.At), nil
+		return number(r.At)
 	case !r.Stated && r.At == (r.Low+r.High)/2:
-		return number(r.Low) + ".." + number(r.High), nil
+		return number(r.Low) + ".." + number(r.High)
 	}
-	return number(r.At) + " (" + number(r.Low) + ".." + number(r.High) + ")", nil
+	return number(r.At) + " (" + number(r.Low) + ".." + number(r.High) + ")"
 }

@@ -50,8 +50,8 @@ func (r *Report) conclude() {
 	}
 	slices.SortStableFunc(parts, func(a, b Part) int { return -cmp.Compare(severity[a.Verdict], severity[b.Verdict]) })
 	r.Verdict = Verdict{Parts: parts, Text: headline(parts)}
-	for _, p := range parts {
-		r.Verdict.Overall = worst(r.Verdict.Overall, p.Verdict)
+	if len(parts) > 0 {
+		r.Verdict.Overall = parts[0].Verdict
 	}
 	r.caution()
 }

@@ -2,13 +2,14 @@ package report
 
 import (
 	"fmt"
+	"strings"
 
 	"evenfall/photometry"
 	"evenfall/photometry/setup"
 )
 
-// exposure is what the camera is set to, from what each survey's notes say and,
-// where they do not, from the set-up.
+// exposure is what the camera is set to: as the set-up says, else as the marks' table
+// does, else as the first survey's notes do.
 func (r *Report) exposure(set *setup.Settings) {
 	e := &Exposure{ISO: set.ISO, ShutterS: set.ShutterS, LossStops: set.NDStops, From: []string{}, Areas: []Area{}}
 	if set.FilterFactor > 1 {
@@ -17,52 +18,73 @@ func (r *Report) exposure(set *setup.Settings) {
 	if set.SetStop > 0 {
 		e.SetFNumber = &set.SetStop
 	}
+	if set.ISO > 0 {
+		e.From = append(e.From, told(set.ISO, set.ShutterS)+" from "+r.Setup.File)
+	}
 	if r.Ratios != nil {
-		areas, from := r.Ratios.exposures()
-		e.Areas = append(e.Areas, areas...)
-		if from != "" && from != told(e.ISO, e.ShutterS) {
-			if m := r.Ratios.Result.Marks[0].Exposure; e.ISO == 0 && m != nil && m.ISO != nil {
-				e.ISO = *m.ISO
-				if m.ShutterS != nil {
-					e.ShutterS = *m.ShutterS
-				}
-			}
-			e.From = append(e.From, from+" for the marks, by "+r.Ratios.File)
-		}
+		r.Ratios.exposures(e)
 	}
 	for i := range r.Surfaces {
-		s := &r.Surfaces[i]
-		of := s.Result.Exposure
-		if of == nil || of.FNumber == nil {
-			continue
-		}
-		flash := s.Result.Survey.Quantity == photometry.LuminousExposure
-		own := s.Result.Survey.Settings.ISO > 0 || !flash && s.Result.Survey.Settings.ShutterS > 0
-		switch {
-		case e.ISO == 0:
-			e.ISO, e.ShutterS = of.ISO, of.ShutterS
-			e.From = append(e.From, told(of.ISO, of.ShutterS)+" from the notes of "+s.Files[0])
-		case own && (of.ISO != e.ISO || !flash && of.ShutterS != e.ShutterS):
-			e.From = append(e.From, fmt.Sprintf("%s for %s, by its own notes", told(of.ISO, of.ShutterS), s.Title))
-		}
-		mean := s.decisive().Mean
-		area := Area{Name: s.Title, Level: mean, Unit: s.Result.Unit, Constant: of.Constant, quantity: s.Result.Survey.Quantity, unitFor: s.Result.Survey.UnitFor}
-		if s.Result.Area != nil {
-			area.Name += ", in shot"
-		}
-		area.FNumber = *of.FNumber * photometry.Factor(-e.LossStops/2)
-		if e.SetFNumber != nil {
-			over := 2 * photometry.Stops(area.FNumber, *e.SetFNumber) // a level goes with the square
-			area.OverStops = &over
-		}
-		e.Areas = append(e.Areas, area)
-	}
-	if set.ISO > 0 {
-		e.From = append([]string{told(set.ISO, set.ShutterS) + " from " + r.Setup.File}, e.From...)
+		r.Surfaces[i].exposures(e)
 	}
 	if e.ISO > 0 {
 		r.Exposure = e
 	}
+}
+
+// exposures adds what each mark is exposed for.
+func (r *Ratios) exposures(e *Exposure) {
+	iso, shutter := 0.0, 0.0
+	for _, m := range r.Result.Marks {
+		x := m.Exposure
+		if x == nil || x.FNumber == nil {
+			continue
+		}
+		iso, shutter = orNone(x.ISO), orNone(x.ShutterS)
+		e.Areas = append(e.Areas, Area{Name: joined(m.Label, strings.ReplaceAll(string(x.Of), "+", " plus ")), Level: x.Level, Unit: m.Unit, FNumber: *x.FNumber, Constant: x.Constant,
+			OverStops: x.OverStops, quantity: quantityOf(m.Unit), unitFor: r.unitFor})
+	}
+	if len(e.Areas) == 0 || told(iso, shutter) == told(e.ISO, e.ShutterS) {
+		return
+	}
+	if e.ISO == 0 {
+		e.ISO, e.ShutterS = iso, shutter
+	}
+	e.From = append(e.From, told(iso, shutter)+" for the marks, by "+r.File)
+}
+
+// exposures adds what the surface is exposed for, with what filters take counted.
+func (s *Surface) exposures(e *Exposure) {
+	of, read := s.Result.Exposure, s.Result.Survey
+	if of == nil || of.FNumber == nil {
+		return
+	}
+	flash := read.Quantity == photometry.LuminousExposure
+	own := read.Settings.ISO > 0 || !flash && read.Settings.ShutterS > 0
+	switch {
+	case e.ISO == 0:
+		e.ISO, e.ShutterS = of.ISO, of.ShutterS
+		e.From = append(e.From, told(of.ISO, of.ShutterS)+" from the notes of "+s.Files[0])
+	case own && (of.ISO != e.ISO || !flash && of.ShutterS != e.ShutterS):
+		e.From = append(e.From, fmt.Sprintf("%s for %s, by its own notes", told(of.ISO, of.ShutterS), s.Title))
+	}
+	area := Area{Name: s.Title, Level: s.decisive().Mean, Unit: s.Result.Unit, Constant: of.Constant, quantity: read.Quantity, unitFor: read.UnitFor}
+	if s.Result.Area != nil {
+		area.Name += ", in shot"
+	}
+	area.FNumber = *of.FNumber * photometry.Factor(-e.LossStops/2)
+	if e.SetFNumber != nil {
+		over := 2 * photometry.Stops(area.FNumber, *e.SetFNumber) // a level goes with the square
+		area.OverStops = &over
+	}
+	e.Areas = append(e.Areas, area)
+}
+
+func orNone(v *float64) float64 {
+	if v == nil {
+		return 0
+	}
+	return *v
 }
 
 // told is a camera's setting in words.

@@ -39,12 +39,7 @@ func (g *gatherer) photos() {
 	}
 	total := int64(0)
 	for _, name := range names {
-		file, ok := g.open(name)
-		if !ok {
-			continue
-		}
-		photo, err := readPhoto(file, name, mostPhotos-total)
-		file.Close()
+		photo, err := readPhoto(g.fsys, name, mostPhotos-total)
 		if err != nil {
 			g.problem(name, err)
 			continue
@@ -56,8 +51,8 @@ func (g *gatherer) photos() {
 }
 
 // readPhoto reads a photo of which the page has room bytes left.
-func readPhoto(file fs.File, name string, room int64) (Photo, error) {
-	info, err := file.Stat()
+func readPhoto(fsys fs.FS, name string, room int64) (Photo, error) {
+	info, err := fs.Stat(fsys, name)
 	if err != nil {
 		return Photo{}, err
 	}
@@ -73,7 +68,7 @@ func readPhoto(file fs.File, name string, room int64) (Photo, error) {
 		p.NotShown = fmt.Sprintf("%s; the page shows %s of photos in all", size(p.Bytes), size(mostPhotos))
 		return p, nil
 	}
-	content, err := io.ReadAll(io.LimitReader(file, mostPhoto+1))
+	content, err := fs.ReadFile(fsys, name)
 	if err != nil {
 		return Photo{}, err
 	}

@@ -13,22 +13,13 @@ import (
 // lamps reads the table of lamps, puts it in space and holds it to the readings.
 func (g *gatherer) lamps() {
 	name := g.folder.Lamps
-	if name == "" {
-		return
-	}
-	file, ok := g.open(name)
+	table, ok := tableOf(g, name, setup.ReadLamps)
 	if !ok {
-		return
-	}
-	defer file.Close()
-	table, err := setup.ReadLamps(file, name)
-	if err != nil {
-		g.problem(name, err)
 		return
 	}
 	g.lampsFile = name
 	for _, row := range table.Rows {
-		g.Lamps = append(g.Lamps, Lamp{Name: row.Name, Kind: string(row.Kind), AsWritten: written(row), row: row})
+		g.Lamps = append(g.Lamps, Lamp{Name: row.Name, Kind: string(row.Kind), AsWritten: asWritten(row), row: row})
 		if row.File != "" {
 			if in, ok := within(row.File); ok {
 				g.used = append(g.used, in)

@@ -10,6 +10,22 @@ import (
 	"evenfall/plots/document"
 )
 
+// asWritten are the filled cells of a row, by column and unit.
+func asWritten(l setup.Lamp) map[string]string {
+	out := map[string]string{}
+	for _, c := range l.Cells() {
+		if c.Text == "" || c.Column == "name" || c.Column == "kind" {
+			continue
+		}
+		key := c.Column
+		if c.Unit != "" {
+			key += " (" + c.Unit + ")"
+		}
+		out[key] = c.Text
+	}
+	return out
+}
+
 // lampSheet is all that it takes to put the lamps back.
 func (p *paper) lampSheet() {
 	if len(p.Lamps) == 0 {
@@ -22,145 +38,172 @@ func (p *paper) lampSheet() {
 	p.Add(document.Paragraph(text))
 	rows := [][]string{{"lamp", "stands at", "aims", "head", "set to", "in front", "color", "note"}}
 	for i, l := range p.Lamps {
-		x := p.lampParts(i, p.Words)
 		row := []string{l.Name + " (" + l.Kind + ")"}
-		for _, lines := range [][]string{x.stands, x.aims, x.head, x.set, x.front, x.color, x.note} {
-			row = append(row, strings.Join(lines, "\n"))
+		for _, cell := range p.lampCells(i) {
+			row = append(row, strings.Join(cell, "\n"))
 		}
 		rows = append(rows, row)
 	}
 	p.Add(document.Table{Caption: "Lamps and what stands before them (" + p.lampsFile + ")", Rows: rows, Text: []int{0, 1, 2, 3, 4, 5, 6, 7}, Stacked: true})
 }
 
-// lampParts is a row of the table of lamps for people: what stands together on
-// the set stands in one cell, a line each.
-type lampParts struct{ stands, aims, head, set, front, color, note []string }
+// sheetCell is a cell of the sheet: what belongs together on the set, a line each.
+type sheetCell []string
 
-func (r *Report) lampParts(i int, w document.Words) lampParts {
-	l := r.Lamps[i].row
-	var in *plan.Lamp
-	if r.Plan != nil && i < len(r.Plan.Lamps) {
-		in = &r.Plan.Lamps[i]
+// typed adds a line of what somebody typed, where there is something.
+func (c *sheetCell) typed(format, text string) {
+	if text != "" {
+		*c = append(*c, fmt.Sprintf(format, text))
 	}
-	var p lampParts
-	add := func(to *[]string, format string, values ...any) { *to = append(*to, fmt.Sprintf(format, values...)) }
-	// figures is add for a name with a figure, which stay together on a line.
-	figures := func(to *[]string, format string, values ...any) {
-		*to = append(*to, together.Replace(fmt.Sprintf(format, values...)))
+}
+
+// figure is typed for a figure, which stays on a line with its name and its unit.
+func (c *sheetCell) figure(format, text string) {
+	if text != "" {
+		*c = append(*c, together.Replace(fmt.Sprintf(format, text)))
 	}
-	if l.X.Set || l.Y.Set || l.Z.Set {
-		figures(&p.stands, "%s", spot(w, l.X, l.Y, l.Z))
-	}
-	switch {
-	case l.StandHeight.Set:
-		figures(&p.stands, "stand %s high", span(w, l.StandHeight))
-	case in != nil && in.OverFloorM != nil:
-		add(&p.stands, "%s over the floor", w.Length(*in.OverFloorM))
-	}
-	if l.AimX.Set || l.AimY.Set || l.AimZ.Set {
-		figures(&p.aims, "at %s", spot(w, l.AimX, l.AimY, l.AimZ))
-	}
-	switch {
-	case l.Pan.Set || l.Tilt.Set:
-		figures(&p.aims, "pan %s°", degrees(l.Pan))
-		figures(&p.aims, "tilt %s°", degrees(l.Tilt))
-	case in != nil && in.PanDeg != nil && !(l.Rotate.Set):
-		figures(&p.aims, "pan %s°, tilt %s°", photometry.FormatSigned(*in.PanDeg, 0), photometry.FormatSigned(*in.TiltDeg, 0))
-	}
-	if l.Rotate.Set {
-		figures(&p.aims, "turned %s°", degrees(l.Rotate))
-	}
-	if l.Width.Set || l.Height.Set {
-		figures(&p.head, "%s × %s", span(w, l.Width), span(w, l.Height))
-	}
-	if l.Power != nil {
-		figures(&p.head, "%g W", *l.Power)
-	}
-	number := func(to *[]string, c setup.Range, format string) {
-		if c.Set {
-			text, _ := c.MarshalCSV()
-			figures(to, format, text)
-		}
-	}
-	number(&p.head, l.Flux, "%s lm")
-	number(&p.head, l.Intensity, "%s cd")
-	number(&p.head, l.E, "%s lx")
-	number(&p.head, l.EFootcandles, "%s fc")
-	if l.At.Set {
-		figures(&p.head, "at %s", span(w, l.At))
-	}
-	if l.EAt != "" {
-		add(&p.head, "E %s", l.EAt)
-	}
-	number(&p.head, l.Beam, "beam %s°")
-	words := func(to *[]string, text, format string) {
-		if text != "" {
-			add(to, format, text)
-		}
-	}
-	words(&p.head, l.SpotFlood, "focus: %s")
-	words(&p.head, l.File, "file: %s")
-	number(&p.set, l.Dimmer, "dimmer %s %%")
-	words(&p.set, l.Trim, "trim: %s")
-	words(&p.set, l.Scrims, "scrims: %s")
-	if r.Plan != nil && r.Plan.Score != nil {
-		for _, s := range r.Plan.Score.Lamps {
-			if strings.EqualFold(s.Name, l.Name) && s.Low != nil && s.High != nil && *s.High-*s.Low < mostUnsure {
-				add(&p.set, "read at %.0f %% of this plan (%.0f to %.0f)", s.Percent, *s.Low, *s.High)
-			}
-		}
-	}
-	words(&p.front, l.Gel, "gel: %s")
-	words(&p.front, l.Diffusion, "diffusion: %s")
-	words(&p.front, l.Behind, "lit by %s")
-	words(&p.front, l.Material, "material: %s")
-	number(&p.front, l.Transmission, "passes %s %%")
-	number(&p.front, l.Undiffused, "%s %% of it straight on")
-	number(&p.front, l.Spill, "spill %s %%")
-	number(&p.front, l.Lobe, "lobe m %s")
-	number(&p.front, l.Reflectance, "reflects %s %%")
-	if l.CCT != 0 {
-		figures(&p.color, "%.0f K", float64(l.CCT))
-	}
-	if l.Duv != nil {
-		figures(&p.color, "Duv %s", photometry.FormatSigned(*l.Duv, 4))
-	}
-	words(&p.note, l.Note, "%s")
-	return p
 }
 
 // together puts spaces that do not break between words and figures, and leaves
 // those after a comma.
 var together = strings.NewReplacer(", ", ", ", " ", "\u00a0")
 
+// lampCells are the cells of a lamp's row: where it stands, where it aims, the head,
+// what it is set to, what is in front, its color and the note.
+func (p *paper) lampCells(i int) []sheetCell {
+	l := p.Lamps[i].row
+	placed := plan.Lamp{}
+	if p.Plan != nil && i < len(p.Plan.Lamps) {
+		placed = p.Plan.Lamps[i]
+	}
+	var color, note sheetCell
+	if l.CCT != 0 {
+		color.figure("%s K", fmt.Sprintf("%.0f", float64(l.CCT)))
+	}
+	if l.Duv != nil {
+		color.figure("Duv %s", photometry.FormatSigned(*l.Duv, 4))
+	}
+	note.typed("%s", l.Note)
+	return []sheetCell{p.stands(l, placed), p.aims(l, placed), p.lampHead(l), p.setTo(l), inFront(l), color, note}
+}
+
+func (p *paper) stands(l setup.Lamp, placed plan.Lamp) (c sheetCell) {
+	c.figure("%s", p.spot(l.X, l.Y, l.Z))
+	if c.figure("stand %s high", p.span(l.StandHeight)); !l.StandHeight.Set && placed.OverFloorM != nil {
+		c.typed("%s over the floor", p.Length(*placed.OverFloorM))
+	}
+	return c
+}
+
+func (p *paper) aims(l setup.Lamp, placed plan.Lamp) (c sheetCell) {
+	c.figure("at %s", p.spot(l.AimX, l.AimY, l.AimZ))
+	switch {
+	case l.Pan.Set || l.Tilt.Set:
+		c.figure("pan %s°", orZero(l.Pan))
+		c.figure("tilt %s°", orZero(l.Tilt))
+	case placed.PanDeg != nil && !l.Rotate.Set:
+		c.figure("%s", fmt.Sprintf("pan %s°, tilt %s°", photometry.FormatSigned(*placed.PanDeg, 0), photometry.FormatSigned(*placed.TiltDeg, 0)))
+	}
+	c.figure("turned %s°", l.Rotate.String())
+	return c
+}
+
+func (p *paper) lampHead(l setup.Lamp) (c sheetCell) {
+	if l.Width.Set || l.Height.Set {
+		c.figure("%s", orDash(p.span(l.Width))+" × "+orDash(p.span(l.Height)))
+	}
+	if l.Power != nil {
+		c.figure("%s W", fmt.Sprint(*l.Power))
+	}
+	c.figure("%s lm", l.Flux.String())
+	c.figure("%s cd", l.Intensity.String())
+	c.figure("%s", p.illuminance(l.E, 1, "lx"))
+	c.figure("%s", p.illuminance(l.EFootcandles, photometry.LuxPerFootcandle, "fc"))
+	c.figure("at %s", p.span(l.At))
+	c.typed("E %s", l.EAt)
+	c.figure("beam %s°", l.Beam.String())
+	c.typed("focus: %s", l.SpotFlood)
+	c.typed("file: %s", l.File)
+	return c
+}
+
 // mostUnsure is how wide the interval of a lamp's level may be, in percent of its
 // plan, to be told among what the lamp is set to.
 const mostUnsure = 40
 
-// spot is a place in space, with one unit for all three where none is free.
-func spot(w document.Words, x, y, z setup.Range) string {
-	if x.Free() || y.Free() || z.Free() || !x.Set || !y.Set || !z.Set {
-		return fmt.Sprintf("x %s, y %s, z %s", span(w, x), span(w, y), span(w, z))
+func (p *paper) setTo(l setup.Lamp) (c sheetCell) {
+	c.figure("dimmer %s %%", l.Dimmer.String())
+	c.typed("trim: %s", l.Trim)
+	c.typed("scrims: %s", l.Scrims)
+	if p.Plan == nil || p.Plan.Score == nil {
+		return c
 	}
-	return fmt.Sprintf("x %s, y %s, z %s", w.Bare(x.At), w.Bare(y.At), w.Length(z.At))
+	for _, s := range p.Plan.Score.Lamps {
+		if strings.EqualFold(s.Name, l.Name) && s.Low != nil && s.High != nil && *s.High-*s.Low < mostUnsure {
+			c.typed("%s", fmt.Sprintf("read at %.0f %% of this plan (%.0f to %.0f)", s.Percent, *s.Low, *s.High))
+		}
+	}
+	return c
+}
+
+func inFront(l setup.Lamp) (c sheetCell) {
+	c.typed("gel: %s", l.Gel)
+	c.typed("diffusion: %s", l.Diffusion)
+	c.typed("lit by %s", l.Behind)
+	c.typed("material: %s", l.Material)
+	c.figure("passes %s %%", l.Transmission.String())
+	c.figure("%s %% of it straight on", l.Undiffused.String())
+	c.figure("spill %s %%", l.Spill.String())
+	c.figure("lobe m %s", l.Lobe.String())
+	c.figure("reflects %s %%", l.Reflectance.String())
+	return c
+}
+
+// spot is a place in space, with one unit for all three where none is free.
+func (p *paper) spot(x, y, z setup.Range) string {
+	switch {
+	case !x.Set && !y.Set && !z.Set:
+		return ""
+	case x.Free() || y.Free() || z.Free() || !x.Set || !y.Set || !z.Set:
+		return fmt.Sprintf("x %s, y %s, z %s", orDash(p.span(x)), orDash(p.span(y)), orDash(p.span(z)))
+	}
+	return fmt.Sprintf("x %s, y %s, z %s", p.Bare(x.At), p.Bare(y.At), p.Length(z.At))
 }
 
 // span is a cell that holds a length.
-func span(w document.Words, c setup.Range) string {
+func (p *paper) span(c setup.Range) string {
 	switch {
 	case !c.Set:
-		return "–"
+		return ""
 	case c.Free():
-		return fmt.Sprintf("%s (free, %s to %s)", w.Length(c.At), w.Bare(c.Low), w.Length(c.High))
+		return fmt.Sprintf("%s (free, %s to %s)", p.Length(c.At), p.Bare(c.Low), p.Length(c.High))
 	}
-	return w.Length(c.At)
+	return p.Length(c.At)
 }
 
-// degrees is a cell that holds an angle.
-func degrees(c setup.Range) string {
+// illuminance is a cell that holds one, as it is written where no other unit is
+// wanted.
+func (p *paper) illuminance(c setup.Range, lux float64, unit string) string {
+	if !c.Set || c.Free() || p.Unit == photometry.NoUnit {
+		if c.Set {
+			return c.String() + " " + unit
+		}
+		return ""
+	}
+	return p.Level(photometry.Level{Value: c.At * lux, Quantity: photometry.Illuminance})
+}
+
+func orDash(text string) string {
+	if text == "" {
+		return "–"
+	}
+	return text
+}
+
+// orZero is an angle, 0 where the cell is empty.
+func orZero(c setup.Range) string {
 	if !c.Set {
 		return "0"
 	}
-	text, _ := c.MarshalCSV()
-	return text
+	return c.String()
 }

@@ -1,8 +1,6 @@
 package report
 
 import (
-	"strings"
-
 	"evenfall/photometry"
 	"evenfall/photometry/ratio"
 	"evenfall/photometry/setup"
@@ -12,17 +10,8 @@ import (
 // table does not say.
 func (g *gatherer) ratios() {
 	name := g.folder.Ratio
-	if name == "" {
-		return
-	}
-	file, ok := g.open(name)
+	read, ok := tableOf(g, name, setup.RatioOptions{Setup: g.settings}.Read)
 	if !ok {
-		return
-	}
-	defer file.Close()
-	read, err := setup.RatioOptions{Setup: g.settings}.Read(file, name)
-	if err != nil {
-		g.problem(name, err)
 		return
 	}
 	in := read.Input
@@ -39,27 +28,6 @@ func (g *gatherer) ratios() {
 		g.Ratios.Readings = append(g.Ratios.Readings, MarkReading{Mark: r.Mark, Role: string(r.Role), Lamp: r.Lamp, Level: r.Level.Value, Unit: r.Level.Quantity.Unit(),
 			Receptor: r.Receptor.String(), Aim: r.Aim, CCT: r.CCTK, Duv: r.Duv, DistanceM: r.DistanceM, quantity: r.Level.Quantity})
 	}
-}
-
-// exposures are the marks' areas of the exposure: what each is exposed for.
-func (r *Ratios) exposures() (areas []Area, from string) {
-	for _, m := range r.Result.Marks {
-		e := m.Exposure
-		if e == nil || e.FNumber == nil {
-			continue
-		}
-		iso, shutter := 0.0, 0.0
-		if e.ISO != nil {
-			iso = *e.ISO
-		}
-		if e.ShutterS != nil {
-			shutter = *e.ShutterS
-		}
-		from = told(iso, shutter)
-		areas = append(areas, Area{Name: joined(m.Label, strings.ReplaceAll(string(e.Of), "+", " plus ")), Level: e.Level, Unit: m.Unit, FNumber: *e.FNumber, Constant: e.Constant,
-			OverStops: e.OverStops, quantity: quantityOf(m.Unit), unitFor: r.unitFor})
-	}
-	return areas, from
 }
 
 // joined is a mark with one of its lights; a mark may have no name.

@@ -1,12 +1,11 @@
 package report
 
 import (
-	"cmp"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"path"
-	"slices"
 	"strings"
 
 	"evenfall/falloff"
@@ -111,31 +110,23 @@ func fileless(err error, file string) string {
 // mostErrors is how many errors of one file are told.
 const mostErrors = 8
 
-// open opens a file and notes a problem where it cannot.
-func (g *gatherer) open(name string) (fs.File, bool) {
-	file, err := g.fsys.Open(name)
+// tableOf reads one of the folder's tables, where there is one; what is wrong with it
+// becomes a problem.
+func tableOf[T any](g *gatherer, name string, read func(io.Reader, string) (T, error)) (out T, ok bool) {
+	if name == "" {
+		return out, false
+	}
+	out, err := readTable(g.fsys, name, read)
 	if err != nil {
 		g.problem(name, err)
-		return nil, false
 	}
-	return file, true
+	return out, err == nil
 }
 
 // setup reads the keys and values.
 func (g *gatherer) setup() {
 	name := g.folder.Setup
-	if name == "" {
-		return
-	}
-	file, ok := g.open(name)
-	if !ok {
-		return
-	}
-	defer file.Close()
-	s, err := setup.ReadSettings(file, name)
-	if err != nil {
-		g.problem(name, err)
-	}
+	s, _ := tableOf(g, name, setup.ReadSettings)
 	if s == nil {
 		return
 	}
@@ -155,23 +146,21 @@ func (g *gatherer) setup() {
 // series reads what was read along lights and the checks of meters.
 func (g *gatherer) series() {
 	for _, name := range g.folder.Distances {
-		if s := g.readSeries(name); s != nil {
-			d, err := falloff.FitSeries(s, falloff.Options{WithinStops: zone})
-			if err != nil {
+		if s, ok := tableOf(g, name, readSeries); ok {
+			if d, err := falloff.FitSeries(s, falloff.Options{WithinStops: zone}); err != nil {
 				g.problem(name, err)
-				continue
+			} else {
+				g.Distances = append(g.Distances, Distance{name, d, s})
 			}
-			g.Distances = append(g.Distances, Distance{name, d, s})
 		}
 	}
 	for _, name := range g.folder.Meters {
-		if s := g.readSeries(name); s != nil {
-			m, err := falloff.CheckSeries(s, falloff.Options{})
-			if err != nil {
+		if s, ok := tableOf(g, name, readSeries); ok {
+			if m, err := falloff.CheckSeries(s, falloff.Options{}); err != nil {
 				g.problem(name, err)
-				continue
+			} else {
+				g.Meters = append(g.Meters, MeterCheck{name, m, s})
 			}
-			g.Meters = append(g.Meters, MeterCheck{name, m, s})
 		}
 	}
 }
@@ -179,41 +168,17 @@ func (g *gatherer) series() {
 // zone is the half width in stops of the zone about a mark that is told.
 const zone = 1.0 / 3
 
-func (g *gatherer) readSeries(name string) *survey.Series {
-	file, ok := g.open(name)
-	if !ok {
-		return nil
-	}
-	defer file.Close()
-	s, err := survey.ReadSeries(survey.Input{Name: name, Reader: file}, survey.ReadOptions{})
-	if err != nil {
-		g.problem(name, err)
-		return nil
-	}
-	return s
+func readSeries(file io.Reader, name string) (*survey.Series, error) {
+	return survey.ReadSeries(survey.Input{Name: name, Reader: file}, survey.ReadOptions{})
 }
 
 // kit reads the bag of gels and the cameras.
 func (g *gatherer) kit() {
-	if name := g.folder.Gels; name != "" {
-		if file, ok := g.open(name); ok {
-			defer file.Close()
-			if bag, err := setup.ReadGels(file, name); err != nil {
-				g.problem(name, err)
-			} else {
-				g.Gels = &Gels{name, bag.Gels}
-			}
-		}
+	if bag, ok := tableOf(g, g.folder.Gels, setup.ReadGels); ok {
+		g.Gels = &Gels{g.folder.Gels, bag.Gels}
 	}
-	if name := g.folder.Cameras; name != "" {
-		if file, ok := g.open(name); ok {
-			defer file.Close()
-			if cameras, err := setup.ReadCameras(file, name); err != nil {
-				g.problem(name, err)
-			} else {
-				g.Cameras = &Cameras{name, cameras.Offsets}
-			}
-		}
+	if cameras, ok := tableOf(g, g.folder.Cameras, setup.ReadCameras); ok {
+		g.Cameras = &Cameras{g.folder.Cameras, cameras.Offsets}
 	}
 }
 
@@ -231,8 +196,3 @@ func within(name string) (string, bool) {
 
 // severity orders verdicts, the worst last.
 var severity = map[string]int{"": 0, uncertainty.Pass: 1, uncertainty.Unsure: 2, uncertainty.Fail: 3}
-
-// worst is the worse of two verdicts.
-func worst(a, b string) string {
-	return slices.MaxFunc([]string{a, b}, func(a, b string) int { return cmp.Compare(severity[a], severity[b]) })
-}
