@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"gonum.org/v1/gonum/stat"
 
@@ -26,19 +27,18 @@ type sumPlace struct {
 	off            float64 // stops of all together over the sum
 }
 
-// additivity compares all lamps together with the sum of the lamps alone, where
+// compareSums compares all lamps together with the sum of the lamps alone, where
 // all were read. Single places that do not add up hold a data-entry error. Light that the
 // lamps do not explain is that of lamps not read alone, or ambient: it stays as
 // it is, whatever the trims.
-func (b *balancing) additivity() error {
+func (b *balancing) compareSums() error {
 	if b.together == nil {
 		return nil
 	}
 	var at []sumPlace
 	var offs []float64
 	for i := range b.n {
-		if sum, ok := b.complete(i); ok && !b.excluded[i] && sum+b.ambientAt(i) > 0 {
-			sum += b.ambientAt(i)
+		if sum := b.sumAlone(i) + b.ambientAt(i); sum > 0 && !b.excluded[i] {
 			at = append(at, sumPlace{i, b.together[i], b.together[i] - sum, photometry.Stops(b.together[i], sum)})
 			offs = append(offs, at[len(at)-1].off)
 		}
@@ -79,7 +79,7 @@ func (b *balancing) addUp(at []sumPlace, median float64) error {
 			hint = "where the lamps were read with the ambient light on, say so (--with-ambient)"
 		}
 		return fmt.Errorf("all lamps together read less than the lamps alone (%s) add up to, %s against %s at %s, expected at least as much: %s",
-			lampNames(b.lamp), b.level(short.together), b.level(short.together-short.rest), b.set.Surface.Name(short.point), hint)
+			strings.Join(b.r.Lamps, ", "), b.level(short.together), b.level(short.together-short.rest), b.set.Surface.Name(short.point), hint)
 	}
 	if few {
 		for _, p := range suspects {

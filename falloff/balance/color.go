@@ -3,7 +3,6 @@ package balance
 import (
 	"math"
 	"slices"
-	"strings"
 
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
@@ -32,7 +31,7 @@ const tungstenLow, tungstenHigh = 2500.0, 3450.0
 
 // tungsten reports whether a lamp was said to be tungsten.
 func (b *balancing) tungsten(m *survey.LampMap) bool {
-	return slices.ContainsFunc(b.o.Tungsten, func(name string) bool { return strings.EqualFold(strings.TrimSpace(name), m.Name) })
+	return slices.ContainsFunc(b.o.Tungsten, func(name string) bool { return sameName(name, m.Name) })
 }
 
 // dims reports whether a trim of a tungsten lamp is made by a dimmer, which warms
@@ -75,7 +74,7 @@ type coloredLight struct {
 // coloredLights are all lights of the mix; ok is false where one of them has no
 // color.
 func (b *balancing) coloredLights(trims []float64) (out []coloredLight, ok bool) {
-	if b.other != nil {
+	if b.other {
 		return nil, false
 	}
 	add := func(m *survey.LampMap, level []float64, trim float64) bool {

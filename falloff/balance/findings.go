@@ -20,11 +20,6 @@ func (b *balancing) infer(key string, namesAndValues ...any) {
 	b.r.Inferred = append(b.r.Inferred, photometry.Remarked(key, namesAndValues...))
 }
 
-// value is a level as a value of a sentence.
-func (b *balancing) value(level float64) photometry.Level {
-	return photometry.Level{Value: level, Quantity: b.set.Surface.Quantity}
-}
-
 // conclude adds what follows from the figures: what to do first, then what to know.
 func (b *balancing) conclude() {
 	b.inferBasis()

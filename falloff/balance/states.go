@@ -1,0 +1,92 @@
+package balance
+
+import (
+	"slices"
+
+	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/stat"
+
+	"evenfall/photometry"
+	"evenfall/photometry/evenness"
+	"evenfall/photometry/survey"
+	"evenfall/photometry/uncertainty"
+)
+
+// judge judges the surface before and after.
+func (b *balancing) judge(trims []float64) {
+	r := b.r
+	r.Suspects = append(r.Suspects, b.suspects...)
+	r.BeforeMap, r.Before = b.judged(ones(len(b.lamp)), false)
+	// Lamps that all stay as they are were not chosen by these readings.
+	r.AfterMap, r.After = b.judged(trims, floats.Min(trims) < 1)
+	r.BeforeMap.Title, r.AfterMap.Title = "Before", "After trimming"
+	if title := b.set.Surface.Title; title != "" {
+		r.BeforeMap.Title, r.AfterMap.Title = title+", before", title+", after trimming"
+	}
+	r.Limits = r.AfterMap.Limits
+	r.Verdict = r.After.Verdict.Overall
+	if r.Before.Verdict.Overall == uncertainty.Pass {
+		r.Verdict = uncertainty.Pass // leave the lamps alone
+	}
+	if before, after := r.Before.Mean, r.After.Mean; before > 0 && after > 0 {
+		light := photometry.Stops(after, before)
+		r.LightStops = &light
+	}
+	if b.ambient != nil || b.other {
+		mean := stat.Mean(b.rest, nil)
+		r.Ambient = &mean
+	}
+}
+
+// judged is the surface with trims, chosen by these readings or as it was read.
+func (b *balancing) judged(trims []float64, chosen bool) (*evenness.Result, State) {
+	levels := b.levels(trims)
+	c := evenness.Computed{Level: levels, Chosen: chosen, Excluded: b.excluded, Suspects: b.suspectPoints()}
+	c.Of, c.Smooth = b.scatter(trims, levels)
+	b.color(&c, trims)
+	r := evenness.JudgeComputed(b.set, c)
+	if b.fit != nil && chosen {
+		for _, i := range b.decide {
+			b.r.Shares.LevelErrorStops = max(b.r.Shares.LevelErrorStops, c.Smooth[i])
+		}
+		if b.fit.Missed == nil { // how well the shares are known is not
+			v := &r.Verdict
+			v.Evenness = uncertainty.WorstVerdict(v.Evenness, uncertainty.Unsure)
+			v.Overall = uncertainty.WorstVerdict(v.Overall, uncertainty.Unsure)
+		}
+	}
+	return r, b.stateOf(r, levels)
+}
+
+// suspectPoints are the suspects that count, each point once.
+func (b *balancing) suspectPoints() (points []survey.Suspect) {
+	for _, x := range b.suspects {
+		if b.excluded[x.Point] && !slices.ContainsFunc(points, func(p survey.Suspect) bool { return p.Point == x.Point }) {
+			points = append(points, x.Suspect)
+		}
+	}
+	return points
+}
+
+// stateOf takes the figures of the part that decides.
+func (b *balancing) stateOf(r *evenness.Result, levels []float64) State {
+	out := State{Evenness: Evenness(r.Evenness), Verdict: r.Verdict}
+	if r.Area != nil {
+		whole := r.Evenness
+		out.Evenness, out.Whole = Evenness(*r.Area), &whole
+	}
+	if slices.Contains(b.excluded, true) {
+		var with []float64
+		for _, i := range b.set.Judgeable(nil) {
+			with = append(with, levels[i])
+		}
+		if floats.Min(with) > 0 {
+			spread := spreadOf(with)
+			out.WithSuspects = &spread
+		}
+	}
+	if c := r.Color; c != nil && c.Points > 0 {
+		out.Color = &Color{CCT: c.Reference.CCT, Duv: c.Reference.Duv, MaxMiredShift: c.MaxMiredShift, MaxDuvShift: c.MaxDuvShift}
+	}
+	return out
+}
