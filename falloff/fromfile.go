@@ -106,18 +106,9 @@ func CheckSeries(s *survey.Series, o Options) (*Meter, error) {
 
 // readFrom adds what a person should know of how the file was understood.
 func (c *Conclusions) readFrom(b bridge) {
-	c.Inferred = append(remarks(b.series.Inferred), b.inferred...)
-	c.ReadAs = remarks(b.series.ReadAs)
+	c.Inferred = slices.Concat(b.series.Inferred, b.inferred)
+	c.ReadAs = b.series.ReadAs
 	c.Warnings = slices.Concat([]Finding{}, b.series.Warnings, c.Warnings)
-}
-
-// remarks are what the reader of a file says.
-func remarks(texts []string) []photometry.Remark {
-	all := make([]photometry.Remark, len(texts))
-	for i, text := range texts {
-		all[i].Text = text
-	}
-	return all
 }
 
 // leastRepeatability stands in for a noted repeatability of 0 %, which no meter

@@ -73,6 +73,8 @@ type (
 	Degrees      float64
 	Minutes      float64
 	FNumber      float64 // the exact f-number or T-stop
+	Shutter      float64 // an exposure time in seconds
+	Figure       float64 // a number as it was written
 	StopPerMeter float64 // a slope
 	Times        int     // how often: once, twice, 3 times
 )

@@ -113,8 +113,8 @@ func (m *surfaceMap) describeMap(how string) string {
 		fmt.Fprintf(&b, " %s left out of the colors, not of the verdict.", what)
 	}
 	for _, s := range m.result.Suspects {
-		if m.kind == Level && !m.isSingleReading(s) && len(s.Suggestions) > 0 {
-			b.WriteString(" In doubt: " + cleanText(s.Suggestions[0]) + ".")
+		if m.kind == Level && m.opt.Say != nil && !m.isSingleReading(s) && len(s.Suggestions) > 0 {
+			b.WriteString(" Suspect: " + cleanText(m.opt.Say(s.Suggestions[0].Finding)) + ".")
 		}
 	}
 	if e := m.survey.Extent; m.field != nil && m.sized() && area(m.field.outline) < 0.98*e.Width()*e.Height() {

@@ -25,6 +25,8 @@ type SurfaceOptions struct {
 	Unit photometry.Unit
 	// Feet prints lengths in feet.
 	Feet bool
+	// Say puts what a suspect may have been in words; nil leaves it out.
+	Say func(photometry.Finding) string
 	// Narrow draws the map alone, 480 pixels wide, with type that reads on a
 	// phone: without title, notes, axes and scale bar, which the caller shows
 	// elsewhere. Title and Alt of the picture are the same.

@@ -88,11 +88,8 @@ func newBalancing(set *survey.LampSet, o Options) *balancing {
 	s := set.Surface
 	b := &balancing{set: set, o: o, n: s.Len(), excluded: make([]bool, s.Len()), r: &Result{
 		Schema: Schema, Title: s.Title, Unit: s.Quantity.Unit(), For: s.Settings.Kind.Name, StepStops: o.StepStops,
-		Trims: map[string]Trim{}, Suspects: []LampSuspect{}, Inferred: []photometry.Remark{}, Advice: []photometry.Finding{},
-		Warnings: append([]photometry.Finding{}, s.Warnings...), Cautions: []photometry.Finding{}, Noise: set.Noise(), Reading: s.ParseLog}}
-	for _, text := range s.Inferred {
-		b.r.Inferred = append(b.r.Inferred, photometry.Remark{Finding: photometry.Finding{Text: text}})
-	}
+		Trims: map[string]Trim{}, Suspects: []LampSuspect{}, Inferred: append([]photometry.Remark{}, s.Inferred...), Advice: []photometry.Finding{},
+		Warnings: append([]photometry.Finding{}, s.Warnings...), Cautions: []photometry.Finding{}, Noise: set.Noise(), ParseLog: s.ParseLog}}
 	return b
 }
 

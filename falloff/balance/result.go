@@ -58,8 +58,8 @@ type Result struct {
 	Cautions        []photometry.Finding `json:"cautions"`
 
 	// BeforeMap and AfterMap are the two surfaces, for maps.
-	BeforeMap, AfterMap *evenness.Result `json:"-"`
-	Reading             []string         `json:"-"` // how the files were understood
+	BeforeMap, AfterMap *evenness.Result    `json:"-"`
+	ParseLog            []photometry.Remark `json:"-"` // how the files were understood
 }
 
 // Trim is what one lamp is brought to.

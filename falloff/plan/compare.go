@@ -130,11 +130,7 @@ func (f *levelFit) scoreAmbient(out *Score, evidence ambientEvidence) {
 	case evidence.better > plainer:
 		on := f.ambientInAlone
 		out.AmbientInAlone = &on
-		kind := "without the ambient light"
-		if on {
-			kind = "with the ambient light on"
-		}
-		out.inferred = append(out.inferred, "the lamps read alone were read "+kind+": so the readings fit better")
+		out.inferred = append(out.inferred, photometry.Remarked("alone_with_ambient", "on", on))
 	case evidence.differ:
 		out.warn("ambient_alone")
 	}

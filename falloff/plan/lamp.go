@@ -101,7 +101,7 @@ func (b *builder) unitLight(i int) (light, bool) {
 	switch l.Kind {
 	case setup.Point:
 		if !l.Beam.Set && !l.Lobe.Set {
-			b.assume(fmt.Sprintf("“%s” has no beam and shines evenly in all directions, as a bare bulb does", l.Name))
+			b.assume("bare_bulb", "lamp", l.Name)
 			return bulb{pose: f.pose, intensity: 1, where: []r3.Vec{f.At}}, true
 		}
 		f.BeamDeg = falloff.BeamDeg(m)

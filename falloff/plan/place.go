@@ -42,7 +42,7 @@ func (b *builder) height(i int) float64 {
 		b.fail(i, "y", "a height in meters above the surface's lower edge, or a stand height above the floor")
 	case !l.Y.Set || l.StandHeight.Free():
 		if b.options.FloorY == nil {
-			b.assume("the surface stands on the floor: stand heights count from its lower edge (floor y says otherwise)")
+			b.assume("surface_on_floor")
 		}
 		return floor + l.StandHeight.At
 	case l.StandHeight.Set && b.options.FloorY != nil && math.Abs(floor+l.StandHeight.At-l.Y.At) > 0.02 && !l.Y.Free():

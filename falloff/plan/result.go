@@ -39,7 +39,7 @@ type Result struct {
 
 	Cautions []photometry.Finding `json:"cautions"`
 	Warnings []photometry.Finding `json:"warnings"`
-	Inferred []string             `json:"inferred"`
+	Inferred []photometry.Remark  `json:"inferred"`
 	// Reading is how the files were understood; it stays off the JSON, so that
 	// the same lamps give the same JSON from any kind of file.
 	Reading []string `json:"-"`
@@ -75,7 +75,7 @@ type Lamp struct {
 func NewResult(s *Scene) *Result {
 	r := &Result{
 		Schema: Schema, Unit: s.Quantity.Unit(), Marks: []Mark{}, Solved: []Move{}, Sensitivity: []Sensitivity{}, Diffusion: []Diffusion{},
-		Cautions: []photometry.Finding{}, Warnings: append([]photometry.Finding{}, s.Warnings...), Inferred: append([]string{}, s.Inferred...),
+		Cautions: []photometry.Finding{}, Warnings: append([]photometry.Finding{}, s.Warnings...), Inferred: append([]photometry.Remark{}, s.Inferred...),
 	}
 	if s.table != nil {
 		r.Title = schema.Text(schema.LampsFile, s.table.Notes, schema.Title)

@@ -42,7 +42,7 @@ type Scene struct {
 	Fixtures []Fixture
 	// Inferred are assumptions that the prediction rests on, Warnings what came
 	// up on the way.
-	Inferred []string
+	Inferred []photometry.Remark
 	Warnings []photometry.Finding
 
 	table     *setup.Lamps
@@ -220,9 +220,10 @@ func free(cells ...setup.Range) bool {
 	return slices.ContainsFunc(cells, func(r setup.Range) bool { return r.Free() })
 }
 
-func (b *builder) assume(text string) {
-	if !slices.Contains(b.Inferred, text) {
-		b.Inferred = append(b.Inferred, text)
+func (b *builder) assume(key string, namesAndValues ...any) {
+	remark := photometry.Remarked(key, namesAndValues...)
+	if !slices.ContainsFunc(b.Inferred, func(r photometry.Remark) bool { return r.Same(remark.Finding) }) {
+		b.Inferred = append(b.Inferred, remark)
 	}
 }
 

@@ -45,7 +45,7 @@ type Score struct {
 	Points   []Error              `json:"points"`
 	Warnings []photometry.Finding `json:"warnings"`
 
-	inferred []string // what the figures rest on, for Result.Inferred
+	inferred []photometry.Remark // what the figures rest on, for Result.Inferred
 	read     *survey.Survey
 }
 

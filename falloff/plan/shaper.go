@@ -114,7 +114,7 @@ func (b *builder) shaper(i int) {
 		f.BeamDeg = falloff.BeamDeg(f.lobe)
 	}
 	if f.nominal {
-		b.assume(fmt.Sprintf("“%s”: nominal figures of %s, common practice; readings with and without it would replace them", l.Name, m.Name))
+		b.assume("nominal_material", "lamp", l.Name, "material", m.Name)
 	}
 }
 

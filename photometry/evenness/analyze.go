@@ -54,7 +54,7 @@ func newResult(s *survey.Survey) *Result {
 	r := &Result{
 		Schema: Schema, Title: s.Title, Unit: s.Quantity.Unit(), ReadingCount: s.ReadingCount, Points: s.Len(), Missing: s.Missing,
 		For: s.Settings.Kind.Name, Limits: s.Settings.InForce(), Levels: s.Level,
-		Causes: []Cause{}, Inferred: append([]string{}, s.Inferred...), Suspects: []survey.Suspect{},
+		Causes: []Cause{}, Inferred: append([]photometry.Remark{}, s.Inferred...), Suspects: []survey.Suspect{},
 		Advice: []photometry.Finding{}, Warnings: append([]photometry.Finding{}, s.Warnings...),
 		ParseLog: s.ParseLog, Survey: s, Places: spatial.NewPlaces(s.X, s.Y),
 	}
@@ -85,7 +85,7 @@ func (r *Result) take(c *survey.Cleaned) {
 	r.Levels, r.Clean, r.Drift, r.Models, r.Noise = c.Level, c.Clean, c.Drift, c.Models, c.Noise
 	r.Warnings = append(r.Warnings, c.Warnings...)
 	if r.Noise.Source == "assumed" {
-		r.Inferred = append(r.Inferred, "repeatability 2 % of one reading to the next, an assumption: repeat a few readings or give a note to replace it")
+		r.Inferred = append(r.Inferred, photometry.Remarked("assumed_repeatability"))
 	}
 }
 

@@ -1,8 +1,9 @@
 package evenness
 
 import (
-	"fmt"
 	"math"
+
+	"evenfall/photometry"
 )
 
 // Helpful is a place not yet read where a reading would help most.
@@ -12,9 +13,9 @@ type Helpful struct {
 	Near  string  // the name of that one
 }
 
-// Describe say why.
-func (h Helpful) Describe() string {
-	return fmt.Sprintf("the light runs %.1f stop from here to %s", h.Stops, h.Near)
+// Why is the reason.
+func (h Helpful) Why() photometry.Finding {
+	return photometry.Found("steep", "off", photometry.Stop(h.Stops), "near", h.Near)
 }
 
 // MostHelpful finds among places that were not read, in meters, the one where a

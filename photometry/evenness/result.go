@@ -17,23 +17,23 @@ const Schema = "evenfall/surface/1"
 // show this struct. Levels are in Unit. A field that could not be computed is
 // absent.
 type Result struct {
-	Schema       string           `json:"schema"`
-	Title        string           `json:"title,omitempty"`
-	Unit         string           `json:"unit"` // lx, lx.s, cd/m2 or relative
-	ReadingCount int              `json:"readings"`
-	Points       int              `json:"points"`
-	Missing      int              `json:"missing"`
-	For          string           `json:"for,omitempty"` // kind of surface
-	Surface      *spatial.Box     `json:"surface,omitempty"`
-	Limits       survey.Limits    `json:"tolerance"`
-	Evenness     Statistics       `json:"evenness"`
-	Area         *Statistics      `json:"area,omitempty"`
-	Trend        *spatial.Trend   `json:"trend,omitempty"`
-	Drift        *survey.Drift    `json:"drift,omitempty"`
-	Causes       []Cause          `json:"causes"`
-	Exposure     *survey.Exposure `json:"exposure,omitempty"`
-	Inferred     []string         `json:"inferred"`
-	Suspects     []survey.Suspect `json:"suspects"`
+	Schema       string              `json:"schema"`
+	Title        string              `json:"title,omitempty"`
+	Unit         string              `json:"unit"` // lx, lx.s, cd/m2 or relative
+	ReadingCount int                 `json:"readings"`
+	Points       int                 `json:"points"`
+	Missing      int                 `json:"missing"`
+	For          string              `json:"for,omitempty"` // kind of surface
+	Surface      *spatial.Box        `json:"surface,omitempty"`
+	Limits       survey.Limits       `json:"tolerance"`
+	Evenness     Statistics          `json:"evenness"`
+	Area         *Statistics         `json:"area,omitempty"`
+	Trend        *spatial.Trend      `json:"trend,omitempty"`
+	Drift        *survey.Drift       `json:"drift,omitempty"`
+	Causes       []Cause             `json:"causes"`
+	Exposure     *survey.Exposure    `json:"exposure,omitempty"`
+	Inferred     []photometry.Remark `json:"inferred"`
+	Suspects     []survey.Suspect    `json:"suspects"`
 	// Without is the verdict's evenness with the suspects left out.
 	Without  *Without          `json:"without_suspects,omitempty"`
 	Sampling *Sampling         `json:"sampling,omitempty"`
@@ -49,9 +49,9 @@ type Result struct {
 	// Levels are the levels that were judged, one a point: the survey's with a
 	// significant drift taken out. Maps draw these.
 	Levels []float64 `json:"-"`
-	// ParseLog is how the files were understood, in words: kept off the JSON so
-	// that the same readings give the same JSON from any kind of file.
-	ParseLog []string `json:"-"`
+	// ParseLog is how the files were understood: kept off the JSON so that the same
+	// readings give the same JSON from any kind of file.
+	ParseLog []photometry.Remark `json:"-"`
 
 	// Survey is what was judged, Places are its points, and Weights the area that
 	// each stands for, nil where all are equal.

@@ -255,8 +255,8 @@ var takenOver = []string{"table", "repeats_disagree", "far_off", "color_far_off"
 
 // takeOver says of the match what was assumed and found of one day.
 func (m *matching) takeOver(d *matchDay, day string) {
-	for _, text := range d.s.Inferred {
-		m.infer("match.inferred", "day", day, "what", text)
+	for _, r := range d.s.Inferred {
+		m.infer("match.inferred", "day", day, "what", r.Finding)
 	}
 	for _, w := range d.r.Warnings {
 		if slices.Contains(takenOver, w.Code) {

@@ -38,10 +38,7 @@ func Analyze(in Input) (*Result, error) {
 	}
 	a := &analysis{in: in, out: &Result{Schema: Schema, Title: in.Title, Date: in.Date, For: in.For, Readings: len(in.Readings),
 		Target: in.Target, AreaTargets: in.AreaTargets, ToleranceStops: in.ToleranceStops, Marks: []Mark{},
-		Flicker: []Flicker{}, Advice: []photometry.Finding{}, Warnings: []photometry.Finding{}, Cautions: []photometry.Finding{}, Inferred: []photometry.Remark{}}}
-	for _, text := range in.Inferred {
-		a.out.Inferred = append(a.out.Inferred, photometry.Remark{Finding: photometry.Finding{Text: text}})
-	}
+		Flicker: []Flicker{}, Advice: []photometry.Finding{}, Warnings: []photometry.Finding{}, Cautions: []photometry.Finding{}, Inferred: append([]photometry.Remark{}, in.Inferred...)}}
 	for _, r := range in.Readings {
 		a.anyFlash = a.anyFlash || r.Level.Quantity == photometry.LuminousExposure
 	}

@@ -133,7 +133,7 @@ type Input struct {
 	Resolution     float64  // step of the display in stops
 	ExposeFor      Role     // what the exposure is for; "" is key plus fill
 	MainsHz        float64  // 0 for both 50 and 60
-	Inferred       []string
+	Inferred       []photometry.Remark
 }
 
 // DefaultTolerance is a third of a stop on each side: common practice, no

@@ -120,7 +120,7 @@ func (o RatioOptions) Read(r io.Reader, file string) (*Ratios, error) {
 	out.Input = n.input
 	out.readLux, out.readFC = n.readLux, n.readFC
 	out.Input.Readings = readings
-	out.Input.Inferred = append(out.Input.Inferred, n.describeSources()...)
+	out.Input.Inferred = append(out.Input.Inferred, n.sources()...)
 	t.checkRatios(out.Input, at)
 	if err := t.errs.ErrOrNil(); err != nil {
 		return nil, err

@@ -3,6 +3,7 @@ package setup
 import (
 	"bytes"
 	"encoding/json"
+	"fmt"
 	"math"
 	"strings"
 	"testing"
@@ -94,18 +95,29 @@ func TestRatioPrecedence(t *testing.T) {
 	if in.Camera.ISO != 200 || in.Camera.ShutterS != 0.02 || in.Camera.NDStops != 1 || in.Camera.SetStop != 4 || in.Readings[0].Mark != "stage" || math.Abs(in.Readings[0].Level.Value-80) > 1e-9 {
 		t.Errorf("%+v", in)
 	}
-	if inferred := strings.Join(in.Inferred, "; "); inferred != "iso 200 from setup.csv; frame rate 25 from setup.csv; ND 0.3 from setup.csv; t-stop T4 from setup.csv" {
+	if inferred := taken(in); inferred != "iso 200 from setup.csv; frame rate 25 from setup.csv; ND 0.3 from setup.csv; t-stop T4 from setup.csv" {
 		t.Errorf("inferred %q", inferred)
 	}
 	o.Flags = []*schema.Source{schema.Flag("--iso", schema.ISO, "800", "m")}
 	in = readRatios(t, o, "# iso: 100\nrole,f\nkey,8\n").Input
-	if in.Camera.ISO != 800 || math.Abs(in.Readings[0].Level.Value-160) > 1e-9 || !strings.Contains(strings.Join(in.Inferred, "; "), "iso 800 from --iso") {
+	if in.Camera.ISO != 800 || math.Abs(in.Readings[0].Level.Value-160) > 1e-9 || !strings.Contains(taken(in), "iso 800 from --iso") {
 		t.Errorf("%+v", in)
 	}
 	_, err = RatioOptions{Flags: []*schema.Source{schema.Flag("--nd", schema.ND, "dark", "m")}}.Read(strings.NewReader("role,lux\nkey,8\n"), "r.csv")
 	if err == nil || !strings.HasPrefix(err.Error(), `--nd: found "dark", expected a neutral density`) {
 		t.Error(err)
 	}
+}
+
+// taken are the notes that come from elsewhere.
+func taken(in ratio.Input) string {
+	var all []string
+	for _, r := range in.Inferred {
+		if r.Code == "note_from" {
+			all = append(all, fmt.Sprintf("%v %v from %v", r.Values["note"], r.Values["text"], r.Values["file"]))
+		}
+	}
+	return strings.Join(all, "; ")
 }
 
 // F-numbers of continuous light need a speed and a shutter; those of ambient
@@ -124,7 +136,7 @@ func TestRatioContinuousFNumbers(t *testing.T) {
 	if got := r.Input.Readings; got[0].Level.Quantity != photometry.LuminousExposure || got[1].Level.Quantity != photometry.Illuminance || math.Abs(got[1].Level.Value-250*8*60./100) > 1e-9 {
 		t.Errorf("%+v", got)
 	}
-	if r = readRatios(t, RatioOptions{}, "mark,role,f\nA,key,8\n"); r.Input.Camera.ISO != 100 || !strings.Contains(strings.Join(r.Input.Inferred, ""), "ISO 100") {
+	if r = readRatios(t, RatioOptions{}, "mark,role,f\nA,key,8\n"); r.Input.Camera.ISO != 100 || !strings.Contains(fmt.Sprint(r.Input.Inferred), "read_at_iso_100") {
 		t.Errorf("%+v", r.Input)
 	}
 }

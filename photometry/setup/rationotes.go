@@ -1,7 +1,6 @@
 package setup
 
 import (
-	"fmt"
 	"strings"
 
 	"evenfall/photometry"
@@ -21,7 +20,7 @@ type ratioNotes struct {
 	readFC      bool
 	flashF      bool // f-numbers of flash were read
 	continuousF bool
-	taken       []string // from elsewhere
+	taken       []photometry.Remark // from elsewhere
 }
 
 // newRatioNotes reads the notes of a table and those from elsewhere.
@@ -41,12 +40,16 @@ func newRatioNotes[T any](t *rows[T], o RatioOptions) (*ratioNotes, *schema.Valu
 	n.noteSources(v, t.File)
 	if c := &n.input.Camera; c.ShutterS == 0 && c.FramesPerSecond > 0 && !v.Given(schema.Shutter) {
 		c.ShutterS = photometry.ShutterFromAngle(180, c.FramesPerSecond)
-		n.taken = append(n.taken, "a 180° shutter at the frame rate: "+photometry.FormatShutter(c.ShutterS))
+		n.take("shutter_180", "shutter", photometry.Shutter(c.ShutterS))
 	}
 	if n.meter.ShutterS == 0 {
 		n.meter.ShutterS = n.input.Camera.ShutterS
 	}
 	return n, v
+}
+
+func (n *ratioNotes) take(key string, values ...any) {
+	n.taken = append(n.taken, photometry.Remarked(key, values...))
 }
 
 // fill takes what the notes say of the comparison.
@@ -74,7 +77,7 @@ func (n *ratioNotes) fill(v *schema.Values) {
 	if tolerance, ok := schema.Get(v, schema.Tolerant); ok {
 		in.ToleranceStops = tolerance.Half()
 		if !tolerance.EachSide {
-			n.taken = append(n.taken, fmt.Sprintf("the tolerance is in all, ±%v stop on each side", tolerance.Half()))
+			n.take("tolerance_in_all", "half", tolerance.Half())
 		}
 	}
 	if r, ok := schema.Get(v, schema.Repeatability); ok {
@@ -101,7 +104,7 @@ func (n *ratioNotes) noteSources(v *schema.Values, table string) {
 			continue // seen in the result
 		}
 		if file, text := v.From(note); file != "" && file != table {
-			n.taken = append(n.taken, fmt.Sprintf("%s %s from %s", note.Declaration().Name, text, file))
+			n.take("note_from", "note", note.Declaration().Name, "text", text, "file", file)
 		}
 	}
 }
@@ -146,14 +149,13 @@ func (n *ratioNotes) assumeISO() {
 	}
 }
 
-// describeSources says what was taken from elsewhere or assumed.
-func (n *ratioNotes) describeSources() []string {
-	out := n.taken
+// sources are what was taken from elsewhere or assumed.
+func (n *ratioNotes) sources() []photometry.Remark {
 	if n.needsISO && !n.hasISO {
-		out = append(out, "f-numbers and EV were read at ISO 100, since no note says")
+		n.take("read_at_iso_100")
 	}
 	if n.continuousF && !n.meter.Continuous {
-		out = append(out, "f-numbers of ambient light and practicals are of continuous light at "+photometry.FormatShutter(n.meter.ShutterS))
+		n.take("ambient_f_continuous", "shutter", photometry.Shutter(n.meter.ShutterS))
 	}
-	return out
+	return n.taken
 }

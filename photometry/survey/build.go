@@ -17,7 +17,7 @@ type builder struct {
 	notes    *noteSet
 	alone    []alone // readings of single lamps
 	warnings []table.Warning
-	reading  []string
+	reading  []photometry.Remark
 
 	base    *rows
 	columns int // of a grid of labels

@@ -1,7 +1,6 @@
 package survey
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -278,8 +277,7 @@ func (b *builder) frame(s *Survey) {
 		s.Extent = s.Extent.Union(*s.Area)
 	}
 	if !s.Settings.Sized {
-		s.ParseLog = append(s.ParseLog, fmt.Sprintf("the surface is taken as %s × %s m from where the readings stand; the notes width and height say otherwise",
-			photometry.FormatFigure(s.Extent.Width()), photometry.FormatFigure(s.Extent.Height())))
+		s.note("size_from_readings", "width", photometry.Length(s.Extent.Width()), "height", photometry.Length(s.Extent.Height()))
 	}
 }
 
@@ -368,17 +366,17 @@ func (b *builder) guessReference(s *Survey) {
 	}
 	if best >= 0 && ties == 1 {
 		s.Reference = best
-		s.Inferred = append(s.Inferred, fmt.Sprintf("%s is the reference: it was read %d times; the note reference says otherwise", s.Name(best), s.Repeats[best]))
+		s.infer("reference_by_repeats", "place", s.Point(best), "readings", int(s.Repeats[best]))
 	}
 }
 
 // describe adds what a person should know about how the files were understood.
 func (b *builder) describe(s *Survey) {
-	s.ParseLog = append(append([]string{}, b.reading...), s.ParseLog...)
+	s.ParseLog = slices.Concat(b.reading, s.ParseLog)
 	s.Warnings = append(findings(b.warnings), s.Warnings...)
 	s.Inferred = append(s.Inferred, b.notes.inferred...)
 	if b.columns > 0 && b.notes.grid.Columns == 0 {
-		s.ParseLog = append(s.ParseLog, fmt.Sprintf("the labels make a grid of %d × %d places; the note grid says otherwise", b.columns, b.rows))
+		s.note("labels_make_grid", "columns", b.columns, "rows", b.rows)
 	}
 	if g := b.notes.grid; g.Columns > 0 && s.Lattice != nil && (g.Columns != len(s.Lattice.Xs) || g.Rows != len(s.Lattice.Ys)) {
 		s.warn("grid_size",
@@ -388,14 +386,14 @@ func (b *builder) describe(s *Survey) {
 	m := s.Settings.Meter
 	switch {
 	case m.Unit == photometry.FStop && m.Continuous && m.ShutterS > 0:
-		s.Inferred = append(s.Inferred, fmt.Sprintf("f-numbers are of continuous light at %s, ISO %.0f, C = %.0f", photometry.FormatShutter(m.ShutterS), m.Speed(), m.IncidentConstant()))
+		s.infer("f_continuous", "shutter", photometry.Shutter(m.ShutterS), "iso", m.Speed(), "constant", m.IncidentConstant())
 	case m.Unit == photometry.FStop:
-		s.Inferred = append(s.Inferred, fmt.Sprintf("f-numbers are of flash at ISO %.0f, C = %.0f (light: continuous says otherwise)", m.Speed(), m.IncidentConstant()))
+		s.infer("f_flash", "iso", m.Speed(), "constant", m.IncidentConstant())
 	case m.Unit == photometry.EV:
-		s.Inferred = append(s.Inferred, fmt.Sprintf("exposure values are at ISO %.0f, C = %.0f", m.Speed(), m.IncidentConstant()))
+		s.infer("ev_read_at", "iso", m.Speed(), "constant", m.IncidentConstant())
 	}
 	if m.Unit == photometry.FStop && s.Settings.Resolution == 0 {
-		s.ParseLog = append(s.ParseLog, "f-numbers are rounded when read: the note resolution (0.1 stop, say) lets the interval know")
+		s.note("f_rounded")
 	}
 }
 

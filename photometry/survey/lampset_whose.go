@@ -153,7 +153,7 @@ func (b *builder) unnamedAsAll(l lights) (*LampSet, table.Errors) {
 	set, errors := b.lampSet(all, l.lamps)
 	for _, u := range l.unnamed {
 		if set != nil {
-			set.Surface.Inferred = append(set.Surface.Inferred, u.file+" names no lamp: it is taken as all lamps together")
+			set.Surface.infer("all.names_no_lamp", "file", u.file)
 		}
 	}
 	return set, errors

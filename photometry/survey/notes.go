@@ -19,7 +19,7 @@ type noteSet struct {
 	width, height     float64 // m, 0 for not given
 	grid              schema.Grid
 	lengthUnit        string
-	inferred          []string
+	inferred          []photometry.Remark
 
 	in            schema.File
 	flags, sheets []*schema.Source
@@ -49,7 +49,7 @@ func (n *noteSet) finish() {
 
 // SettingsOf is what notes say of a surface and of how it was read, and what was
 // assumed for it. A note that cannot be is one of the errors of the notes.
-func SettingsOf(v *schema.Values) (set Settings, inferred []string) {
+func SettingsOf(v *schema.Values) (set Settings, inferred []photometry.Remark) {
 	name, _ := schema.Get(v, schema.For)
 	kind, err := KindNamed(name)
 	if err != nil {
@@ -75,7 +75,7 @@ func SettingsOf(v *schema.Values) (set Settings, inferred []string) {
 	schema.Put(v, schema.Shutter, &set.ShutterS)
 	if rate, ok := schema.Get(v, schema.FrameRate); ok && !v.Given(schema.Shutter) {
 		set.ShutterS = photometry.ShutterFromAngle(180, rate)
-		inferred = append(inferred, "a 180° shutter at the frame rate: "+photometry.FormatShutter(set.ShutterS))
+		inferred = append(inferred, photometry.Remarked("shutter_180", "shutter", photometry.Shutter(set.ShutterS)))
 	}
 	grid, _ := schema.Get(v, schema.GridOf)
 	set.Edges = grid.Edges

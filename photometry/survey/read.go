@@ -38,7 +38,7 @@ func Read(inputs []Input, options ReadOptions) (*Survey, error) {
 	files := &collector{}
 	var understood []understoodSheet
 	var warnings []table.Warning
-	var reading []string
+	var reading []photometry.Remark
 	for _, in := range inputs {
 		more, w, told, err := readFile(in, notes)
 		if err := files.take(err); err != nil {
@@ -96,7 +96,7 @@ type understoodSheet struct {
 }
 
 // readFile reads all sheets of one file and takes their notes.
-func readFile(in Input, notes *noteSet) (read []understoodSheet, warnings []table.Warning, told []string, err error) {
+func readFile(in Input, notes *noteSet) (read []understoodSheet, warnings []table.Warning, told []photometry.Remark, err error) {
 	var layouts []layout
 	choose := func(_ []table.Note, header []table.Cell) ([]table.Want, error) {
 		l, err := understand(header)
@@ -135,13 +135,7 @@ func readFile(in Input, notes *noteSet) (read []understoodSheet, warnings []tabl
 			w.File, w.Sheet = sheet.File, sheet.Name
 			warnings = append(warnings, w)
 		}
-		told = append(told, in.Name+": "+sheet.Dialect.String())
-		for _, assumed := range schema.Assumed(schema.SurveyFile, sheet.Header) {
-			told = append(told, in.Name+": "+assumed)
-		}
-		if len(l.unused) > 0 {
-			told = append(told, in.Name+": not used for a surface: "+strings.Join(l.unused, ", "))
-		}
+		told = append(told, readAs(sheet, schema.SurveyFile, l.unused)...)
 		if sheet.Rows == 0 {
 			line := 1
 			if len(sheet.Header) > 0 {
@@ -153,6 +147,24 @@ func readFile(in Input, notes *noteSet) (read []understoodSheet, warnings []tabl
 		read = append(read, understoodSheet{sheet, l})
 	}
 	return read, warnings, told, c.errors.ErrOrNil()
+}
+
+// readAs says how a sheet was understood: how it is written, what was assumed of
+// its header, and which of its columns are not used.
+func readAs(sheet *table.Sheet, in schema.File, unused []string) []photometry.Remark {
+	all := []photometry.Remark{ofFile(sheet.File, photometry.Found("dialect", "dialect", sheet.Dialect))}
+	for _, assumed := range schema.Assumed(in, sheet.Header) {
+		all = append(all, ofFile(sheet.File, assumed.Finding))
+	}
+	if len(unused) > 0 {
+		all = append(all, ofFile(sheet.File, photometry.Found("not_used", "columns", strings.Join(unused, ", "), "series", in == schema.SeriesFile)))
+	}
+	return all
+}
+
+// ofFile is what is said of a file.
+func ofFile(file string, what photometry.Finding) photometry.Remark {
+	return photometry.Remarked("of_file", "file", file, "what", what)
 }
 
 // placed names the file in an error that a header gave.

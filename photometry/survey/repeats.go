@@ -63,12 +63,12 @@ func (s *Survey) explainRepeat(k int, off, within float64, several int) Suspect 
 	suspect := Suspect{Label: s.Name(int(r.Point)), Point: int(r.Point), Line: r.Line, Found: s.writtenText(r.Level), Expected: r.Level * math.Exp2(-off), repeat: true}
 	for _, e := range s.entryErrors(r.Level) {
 		if math.Abs(off+photometry.Stops(e.level, r.Level)) <= within {
-			suspect.Reasons, suspect.Suggestions = append(suspect.Reasons, e.reason), append(suspect.Suggestions, e.text)
+			suspect.suggest(e.reason, e.meant)
 		}
 	}
 	// A fading light looks like a shadow on the last of a few readings.
 	if (several >= manyRepeats || s.Minutes == nil && several > 2) && off < 0 && off > -3 {
-		suspect.Reasons, suspect.Suggestions = append(suspect.Reasons, OwnShadow), append(suspect.Suggestions, shadowSuggestion)
+		suspect.suggest(OwnShadow, photometry.Remarked("clear_of_the_light"))
 	}
 	return suspect
 }

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"strings"
 
 	"evenfall/photometry"
 	"evenfall/photometry/schema"
@@ -34,7 +33,7 @@ type Series struct {
 
 	// Inferred are assumptions that the figures rest on, ReadAs how the file was
 	// understood, and Warnings what came up on the way.
-	Inferred, ReadAs []string
+	Inferred, ReadAs []photometry.Remark
 	Warnings         []photometry.Finding
 
 	sheet   *table.Sheet
@@ -297,19 +296,13 @@ func (l layout) seriesWants(header []table.Cell) []table.Want {
 // describe adds what a person should know about how the file was understood.
 func (s *Series) describe(l layout, notes *noteSet, warnings []table.Warning) {
 	b := builder{notes: notes, warnings: append(warnings, notes.Warnings...)}
-	b.reading = append(b.reading, s.sheet.File+": "+s.sheet.Dialect.String())
-	for _, assumed := range schema.Assumed(schema.SeriesFile, s.sheet.Header) {
-		b.reading = append(b.reading, s.sheet.File+": "+assumed)
-	}
 	var unused []string
 	for _, c := range l.columns {
 		if c.role == zRole || c.role == timeRole || c.role.isColor() {
 			unused = append(unused, s.sheet.Header[c.index].Text)
 		}
 	}
-	if len(unused) > 0 {
-		b.reading = append(b.reading, s.sheet.File+": not used for a series: "+strings.Join(unused, ", "))
-	}
+	b.reading = readAs(s.sheet, schema.SeriesFile, unused)
 	told := Survey{Settings: s.Settings, Inferred: s.Inferred, ParseLog: s.ReadAs, Warnings: s.Warnings}
 	told.Settings.Meter.Unit = s.Unit
 	if s.StepStops > 0 {
@@ -318,9 +311,9 @@ func (s *Series) describe(l layout, notes *noteSet, warnings []table.Warning) {
 	b.describe(&told)
 	s.Inferred, s.ReadAs, s.Warnings = told.Inferred, told.ParseLog, told.Warnings
 	if s.StepStops > 0 || s.StepLevel > 0 {
-		s.Inferred = append(s.Inferred, "readings are good to the "+s.stepText()+" that they are written in (the note resolution says otherwise)")
+		s.Inferred = append(s.Inferred, s.describeStep())
 	}
 	if s.Missing > 0 {
-		s.ReadAs = append(s.ReadAs, fmt.Sprintf("%s: %d rows without a level are left out", s.sheet.File, s.Missing))
+		s.ReadAs = append(s.ReadAs, ofFile(s.sheet.File, photometry.Found("rows_without_level", "rows", s.Missing)))
 	}
 }

@@ -117,7 +117,7 @@ func (r *rows) distances(col *column, data *table.Column, notes *noteSet, c *col
 		}
 	}
 	if other != nil {
-		s.ReadAs = append(s.ReadAs, fmt.Sprintf("%s: distances in several units, each as its cell says (%s on line %d)", r.sheet.File, other.Text, other.Line))
+		s.ReadAs = append(s.ReadAs, ofFile(r.sheet.File, photometry.Found("distances_in_units", "cell", other.Text, "line", other.Line)))
 	}
 	return out
 }

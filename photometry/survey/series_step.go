@@ -94,16 +94,11 @@ func (s *Series) levelStep(r *rows, times float64) float64 {
 	return step * scale
 }
 
-// stepText is the step for people: third of a stop, 1 lx, 0.1 fc.
-func (s *Series) stepText() string {
-	switch {
-	case s.StepStops == 0.1:
-		return "tenth of a stop"
-	case s.StepStops == 0.5:
-		return "half stop"
-	case s.StepStops > 0:
-		return "third of a stop"
+// describeStep says what step was found.
+func (s *Series) describeStep() photometry.Remark {
+	if s.StepStops > 0 {
+		return photometry.Remarked("step_stops", "step", photometry.Stop(s.StepStops))
 	}
 	scale, _ := s.Unit.Scale()
-	return trimFloat(round3(s.StepLevel/scale)) + " " + s.Unit.String()
+	return photometry.Remarked("step_level", "step", round3(s.StepLevel/scale), "unit", s.Unit.String())
 }

@@ -1,12 +1,12 @@
 package survey
 
 import (
-	"fmt"
 	"math"
 	"strings"
 
 	"gonum.org/v1/gonum/stat"
 
+	"evenfall/photometry"
 	"evenfall/photometry/spatial"
 )
 
@@ -63,7 +63,7 @@ func (s *Survey) Serpentine(places *spatial.Places, level []float64, trend *spat
 		Label: "rows " + strings.Join(names, ", "), Line: s.line(first), Point: first,
 		Found:       "every row from left to right",
 		Reasons:     []string{SerpentineAsRows},
-		Suggestions: []string{fmt.Sprintf("turn rows %s around: the scatter about a smooth surface falls from %.2f to %.2f stop", strings.Join(names, ", "), as, turn)},
+		Suggestions: []photometry.Remark{photometry.Remarked("turn_rows", "rows", strings.Join(names, ", "), "typed", as, "turned", turn)},
 	}, true
 }
 

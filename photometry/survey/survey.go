@@ -56,9 +56,9 @@ type Survey struct {
 
 	// Settings is what the notes said, or what a caller set.
 	Settings Settings
-	// Inferred are assumptions that the figures rest on, Reading how the files
+	// Inferred are assumptions that the figures rest on, ParseLog how the files
 	// were understood, and Warnings what came up on the way.
-	Inferred, ParseLog []string
+	Inferred, ParseLog []photometry.Remark
 	Warnings           []photometry.Finding
 
 	lines  []int32          // of each point's first reading; nil where unknown
@@ -109,6 +109,14 @@ func (s *Survey) Unlit() int {
 		}
 	}
 	return zeros
+}
+
+func (s *Survey) infer(key string, values ...any) {
+	s.Inferred = append(s.Inferred, photometry.Remarked(key, values...))
+}
+
+func (s *Survey) note(key string, values ...any) {
+	s.ParseLog = append(s.ParseLog, photometry.Remarked(key, values...))
 }
 
 func (s *Survey) warn(key string, values ...any) {

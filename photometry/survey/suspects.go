@@ -14,11 +14,11 @@ import (
 // Suspect is a reading that looks like a data-entry error, with every reason
 // that fits and what the reading would have been.
 type Suspect struct {
-	Label       string   `json:"label"`
-	Line        int      `json:"line"`
-	Found       string   `json:"found"`
-	Reasons     []string `json:"reasons"`
-	Suggestions []string `json:"suggestions"`
+	Label       string              `json:"label"`
+	Line        int                 `json:"line"`
+	Found       string              `json:"found"`
+	Reasons     []string            `json:"reasons"`
+	Suggestions []photometry.Remark `json:"suggestions"`
 
 	Point int `json:"-"` // index in the survey
 	// Expected is the level that the readings around, or the others at the place,
@@ -62,8 +62,6 @@ const (
 	// farUnexplained is how far off a lone reading is worth a word even where no
 	// error explains it.
 	farUnexplained = 1.0
-
-	shadowSuggestion = "read again from the side, clear of the light"
 )
 
 // neighborFit is what a point's neighbors say of it.
@@ -189,10 +187,6 @@ func (s *Survey) fitNeighbors(places *spatial.Places, i int, level []float64, re
 func (s *Survey) explain(i int, level []float64, f neighborFit, residual func(int) float64, scatter float64) (Suspect, bool) {
 	within := 3 * scatter
 	suspect := Suspect{Label: s.Name(i), Point: i, Line: s.line(i), Found: s.foundText(i), Expected: level[i] * math.Exp2(-f.off)}
-	add := func(reason, suggestion string) {
-		suspect.Reasons = append(suspect.Reasons, reason)
-		suspect.Suggestions = append(suspect.Suggestions, suggestion)
-	}
 	for _, e := range s.entryErrors(s.firstLevel(i)) {
 		shift := photometry.Stops(e.level, s.Level[i])
 		// Only errors by a factor repeat themselves from place to place.
@@ -203,12 +197,17 @@ func (s *Survey) explain(i int, level []float64, f neighborFit, residual func(in
 		if math.Abs(f.off+shift) > within || s.supported(i, f, residual, same, within) {
 			continue
 		}
-		add(e.reason, e.text)
+		suspect.suggest(e.reason, e.meant)
 	}
 	if f.off < 0 && f.off > -3 && !s.supported(i, f, residual, 0, within) {
-		add(OwnShadow, shadowSuggestion)
+		suspect.suggest(OwnShadow, photometry.Remarked("clear_of_the_light"))
 	}
 	return suspect, len(suspect.Reasons) > 0
+}
+
+// suggest adds a reason and what the reading would have been.
+func (x *Suspect) suggest(reason string, meant photometry.Remark) {
+	x.Reasons, x.Suggestions = append(x.Reasons, reason), append(x.Suggestions, meant)
 }
 
 // supported reports whether at least two of a point's nearest neighbors stand
@@ -232,8 +231,9 @@ func (s *Survey) supported(i int, f neighborFit, residual func(int) float64, sli
 
 // entryError is one way a reading may have gone wrong, and the level meant.
 type entryError struct {
-	reason, text string
-	level        float64
+	reason string
+	meant  photometry.Remark
+	level  float64
 }
 
 // entryErrors are the levels that may have been meant by one that was written, by
@@ -245,21 +245,21 @@ func (s *Survey) entryErrors(written float64) []entryError {
 		unit = photometry.LX
 	}
 	var out []entryError
-	add := func(reason, text string, level float64) {
+	add := func(reason string, level float64, meant photometry.Remark) {
 		if level > 0 {
-			out = append(out, entryError{reason, text, level})
+			out = append(out, entryError{reason, meant, level})
 		}
 	}
 	if _, proportional := unit.Scale(); s.Quantity == photometry.Illuminance && proportional {
 		// Told from the level itself, so that a table in footcandles and its
 		// twin in lux say the same.
-		figure, fc := photometry.FormatFigure, photometry.Footcandles(written)
-		add(LuxFootcandleSwap, fmt.Sprintf("%s fc = %s lx", figure(written), figure(photometry.Lux(written))), photometry.Lux(written))
-		add(LuxFootcandleSwap, fmt.Sprintf("%s lx = %s fc", figure(fc), figure(photometry.Footcandles(fc))), fc)
+		lux, fc := photometry.Lux(written), photometry.Footcandles(written)
+		add(LuxFootcandleSwap, lux, photometry.Remarked("meant_footcandles", "fc", photometry.Figure(written), "lx", photometry.Figure(lux)))
+		add(LuxFootcandleSwap, fc, photometry.Remarked("meant_lux", "lx", photometry.Figure(fc), "fc", photometry.Figure(photometry.Footcandles(fc))))
 	}
 	meant := func(reason string, figure float64) {
 		if level, err := meter.Level(figure, unit); err == nil {
-			add(reason, s.formatMeter(level.Value), level.Value)
+			add(reason, level.Value, photometry.Remarked("meant_level", "level", s.formatMeter(level.Value)))
 		}
 	}
 	figure := s.written(written)

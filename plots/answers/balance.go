@@ -20,7 +20,7 @@ func Balance(r *balance.Result, w document.Words, full bool) *document.Document 
 	}
 	p.verdict(r.Verdict, titleOr(r.Title, "Surface")+where+": "+balanceHeadline(r))
 	p.trims(r)
-	p.Line("suspect", p.short(texts(r.Suspects, balanceSuspectText), 3)...)
+	p.Line("suspect", p.short(texts(r.Suspects, p.lampSuspect), 3)...)
 	shown := len(r.Advice)
 	if !full {
 		shown = min(2, shown)
@@ -41,11 +41,11 @@ func Balance(r *balance.Result, w document.Words, full bool) *document.Document 
 	return p.Document
 }
 
-func balanceSuspectText(x balance.LampSuspect) string {
+func (p *page) lampSuspect(x balance.LampSuspect) string {
 	if x.Lamp != "" {
-		return x.Lamp + " alone, " + suspectText(x.Suspect)
+		return x.Lamp + " alone, " + p.suspect(x.Suspect)
 	}
-	return suspectText(x.Suspect)
+	return p.suspect(x.Suspect)
 }
 
 // balanceHeadline is the spread before and after against the tolerance.
@@ -242,5 +242,5 @@ func (p *page) balanceStatistics(r *balance.Result) {
 		}
 	}
 	p.remarks("assumed", r.Inferred)
-	p.Line("read as", r.Reading...)
+	p.remarks("read as", r.ParseLog)
 }

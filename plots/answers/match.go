@@ -40,7 +40,7 @@ func (p *page) match(r *match.Result) {
 	p.matchLamps(r)
 	p.matchMarks(r)
 	p.Line("changed", texts(r.Changes, func(c setup.Change) string { return p.say(c.Text.Finding) })...)
-	p.Line("left out", p.short(texts(r.Suspects, matchSuspectText), 3)...)
+	p.Line("left out", p.short(texts(r.Suspects, p.suspectOf), 3)...)
 	p.Line("do", p.stepTexts(r.Steps)...)
 	p.Line("unpaired", unpairedText(r, p.full))
 	p.findings("note", r.Warnings)
@@ -54,11 +54,11 @@ func (p *page) match(r *match.Result) {
 	}
 }
 
-func matchSuspectText(x match.Suspect) string {
+func (p *page) suspectOf(x match.Suspect) string {
 	if x.Day == match.DayBefore {
-		return "the day before, " + suspectText(x.Suspect)
+		return "the day before, " + p.suspect(x.Suspect)
 	}
-	return "today, " + suspectText(x.Suspect)
+	return "today, " + p.suspect(x.Suspect)
 }
 
 // stepTexts number the steps where there are several.

@@ -88,7 +88,7 @@ func (p *page) levels(r *evenness.Result) func() (*plots.Picture, error) {
 
 func (p *page) drawing(r *evenness.Result, kind plots.Kind) func() (*plots.Picture, error) {
 	return func() (*plots.Picture, error) {
-		return plots.Surface(r, plots.SurfaceOptions{Kind: kind, Unit: r.Survey.UnitFor(p.Unit), Feet: p.Feet})
+		return plots.Surface(r, plots.SurfaceOptions{Kind: kind, Unit: r.Survey.UnitFor(p.Unit), Feet: p.Feet, Say: p.say})
 	}
 }
 

@@ -294,6 +294,6 @@ func (p *planPage) everything() {
 	if p.r.Surface != nil && p.r.Surface.Sampling != nil {
 		p.Line("places", fmt.Sprintf("%d, %s apart, %s or less advised (EN 12464-1)", p.r.Surface.Points, p.Length(p.r.Surface.Sampling.SpacingM), p.Length(p.r.Surface.Sampling.AdvisedSpacingM)))
 	}
-	p.Line("assumed", p.r.Inferred...)
+	p.remarks("assumed", p.r.Inferred)
 	p.Line("read as", p.r.Reading...)
 }

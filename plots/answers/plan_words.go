@@ -29,6 +29,12 @@ var planSentences = sentences{
 		return text + " Close its doors or flag it off, and write the spill (%) that is left, 0 for none, in the frame's row."
 	},
 
+	// What was assumed.
+	"bare_bulb":          "“{lamp}” has no beam and shines evenly in all directions, as a bare bulb does",
+	"surface_on_floor":   "the surface is on the floor: stand heights count from its lower edge (floor y says otherwise)",
+	"nominal_material":   "“{lamp}”: nominal figures of {material}, common practice; readings with and without it would replace them",
+	"alone_with_ambient": "the lamps read alone were read {on|with the ambient light on|without the ambient light}: so the readings fit better",
+
 	// What readings say.
 	"plan.unlit":    "The plan gives no light at {places} places that were read: they took no part.",
 	"ambient_alone": "The readings cannot tell whether the lamps read alone hold the ambient light; taken without it. Read the ambient light by itself (lamp ambient).",

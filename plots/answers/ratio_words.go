@@ -26,6 +26,12 @@ var ratioSentences = sentences{
 	}),
 	"change": changeLight,
 
+	// What was taken from elsewhere, or assumed.
+	"note_from":            "{note} {text} from {file}",
+	"read_at_iso_100":      "f-numbers and EV were read at ISO 100, since no note says",
+	"ambient_f_continuous": "f-numbers of ambient light and practicals are of continuous light at {shutter}",
+	"tolerance_in_all":     "the tolerance is in all, ±{half} stop on each side",
+
 	// What is wrong or missing.
 	"no_shutter":            "Flash and continuous light meet here: a note shutter is needed to compare them.",
 	"no_key":                "Neither key nor fill was read here, so there is no ratio.",

@@ -160,6 +160,10 @@ func figure(w document.Words, value any) string {
 		return fmt.Sprintf("%.2f stop/%s", slope, per)
 	case photometry.FNumber:
 		return photometry.FormatFNumber(float64(v))
+	case photometry.Shutter:
+		return photometry.FormatShutter(float64(v))
+	case photometry.Figure:
+		return photometry.FormatFigure(float64(v))
 	case photometry.Point:
 		return pointName(w, v)
 	case photometry.Finding:

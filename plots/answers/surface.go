@@ -43,7 +43,7 @@ func (p *page) surfaceAnswer(r *evenness.Result) {
 	}
 	p.Line("brightest", p.extreme(r, decisive.Brightest))
 	p.Line("darkest", p.extreme(r, decisive.Darkest))
-	p.Line("suspect", p.short(texts(r.Suspects, suspectText), 3)...)
+	p.Line("suspect", p.short(texts(r.Suspects, p.suspect), 3)...)
 	shown := 2
 	if p.full {
 		shown = max(len(r.Causes), len(r.Advice))
@@ -174,10 +174,10 @@ func Reasons(x survey.Suspect) string {
 	return strings.Join(parts, " ")
 }
 
-func suspectText(x survey.Suspect) string {
+func (p *page) suspect(x survey.Suspect) string {
 	var parts []string
 	for i, reason := range x.Reasons {
-		parts = append(parts, reasonWords[reason]+" "+x.Suggestions[i])
+		parts = append(parts, reasonWords[reason]+" "+p.say(x.Suggestions[i].Finding))
 	}
 	line := ""
 	if x.Line > 0 {

@@ -66,8 +66,8 @@ func (p *page) surfaceStatistics(r *evenness.Result) {
 	}
 	p.Line("evidence", texts(r.Causes, func(c evenness.Cause) string { return c.Code + ": " + p.say(c.Evidence.Finding) })...)
 	p.Line("readings", fmt.Sprintf("%d, %d places left empty", r.ReadingCount, r.Missing))
-	p.Line("assumed", r.Inferred...)
-	p.Line("read as", r.ParseLog...)
+	p.remarks("assumed", r.Inferred)
+	p.remarks("read as", r.ParseLog)
 }
 
 func noiseSource(n uncertainty.Noise) string {

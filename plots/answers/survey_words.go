@@ -1,5 +1,10 @@
 package answers
 
+import (
+	"evenfall/photometry"
+	"evenfall/plots/document"
+)
+
 // surveySentences are what came up while the readings of a surface, a series or
 // lamps alone were read.
 var surveySentences = sentences{
@@ -15,4 +20,50 @@ var surveySentences = sentences{
 	"places_left_out":     "{left_out} of {places} places were not read with every lamp alone and are left out.",
 	"names_no_lamp":       "{file} names no lamp: it is taken as the lamp {lamp}.",
 	"sum.names_no_lamp":   "{file} names no lamp: it is taken as all lamps together, since the others add up to it.",
+
+	// How files were understood, and what was assumed of them.
+	"of_file":            "{file}: {what}",
+	"dialect":            "{dialect}",
+	"assumed_lux":        "“{column}” without a unit is taken in lx",
+	"not_used":           "not used for a {series|series|surface}: {columns}",
+	"rows_without_level": "{rows} {rows|row|rows} without a level left out",
+	"distances_in_units": "distances in several units, each as its cell says ({cell} on line {line})",
+	"size_from_readings": func(w document.Words, v photometry.Values) string {
+		size := func(name string) string { return w.Figure(float64(v[name].(photometry.Length))) }
+		return "the surface is taken as " + size("width") + " × " + size("height") + " from where the readings are; the notes width and height say otherwise"
+	},
+	"labels_make_grid":      "the labels make a grid of {columns} × {rows} places; the note grid says otherwise",
+	"reference_by_repeats":  "{place} is the reference: it was read {readings} times; the note reference says otherwise",
+	"f_continuous":          "f-numbers are of continuous light at {shutter}, ISO {iso:.0f}, C = {constant:.0f}",
+	"f_flash":               "f-numbers are of flash at ISO {iso:.0f}, C = {constant:.0f} (light: continuous says otherwise)",
+	"f_rounded":             "f-numbers are rounded when read: the note resolution (0.1 stop, say) lets the interval know",
+	"ev_read_at":            "exposure values are at ISO {iso:.0f}, C = {constant:.0f}",
+	"shutter_180":           "a 180° shutter at the frame rate: {shutter}",
+	"all.names_no_lamp":     "{file} names no lamp: it is taken as all lamps together",
+	"assumed_repeatability": "repeatability 2 % of one reading to the next, an assumption: repeat a few readings or give a note to replace it",
+	"step_level":            "readings are good to the {step} {unit} that they are written in (the note resolution says otherwise)",
+	"step_stops": func(w document.Words, v photometry.Values) string {
+		return "readings are good to the " + fractionOfStop(float64(v["step"].(photometry.Stop))) + " that they are written in (the note resolution says otherwise)"
+	},
+
+	// What a suspect would have been.
+	"meant_footcandles":  "{fc} fc = {lx} lx",
+	"meant_lux":          "{lx} lx = {fc} fc",
+	"meant_level":        "{level}",
+	"clear_of_the_light": "read again from the side, clear of the light",
+	"turn_rows":          "turn rows {rows} around: the scatter about a smooth surface falls from {typed:.2f} to {turned:.2f} stops",
+	"steep":              "steep here: the light runs {off:.1f} stops from here to {near}",
+}
+
+// fractionOfStop names a step of a scale.
+func fractionOfStop(step float64) string {
+	switch {
+	case step == 0.1:
+		return "tenth of a stop"
+	case step == 0.5:
+		return "half stop"
+	case step == 1:
+		return "full stop"
+	}
+	return "third of a stop"
 }

@@ -109,7 +109,8 @@ func (a *analysis) draw(kind string, narrow bool) (*plots.Picture, error) {
 	if !known {
 		return nil, errors.New("no such map")
 	}
-	return plots.Surface(r, plots.SurfaceOptions{Kind: of, Unit: s.UnitFor(photometry.NoUnit), Narrow: narrow})
+	return plots.Surface(r, plots.SurfaceOptions{Kind: of, Unit: s.UnitFor(photometry.NoUnit), Narrow: narrow,
+		Say: func(f photometry.Finding) string { return answers.Sentence(answers.SI, f) }})
 }
 
 // write renders a map in a format.

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"evenfall/photometry/survey"
+	"evenfall/plots/answers"
 )
 
 // editor is a survey that can be filled in: its file as it is, and what the
@@ -231,7 +232,7 @@ func (b *editor) findGrid() {
 	quick := len(survey.QuickNine(f.GridColumns, f.GridRows))
 	for i, label := range survey.WalkNineFirst(f.GridColumns, f.GridRows) {
 		c, fromTop, _ := survey.ParseGridLabel(label)
-		p := place{label: label, column: c + 1, row: fromTop + 1, words: survey.PlaceWords(c, fromTop, f.GridColumns, f.GridRows)}
+		p := place{label: label, column: c + 1, row: fromTop + 1, words: answers.PlaceInGrid(c, fromTop, f.GridColumns, f.GridRows)}
 		if r := rows[fold(label)]; r != nil {
 			p.label, p.x, p.y = r.Label, r.X, r.Y
 		} else if byLabel {

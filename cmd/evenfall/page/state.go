@@ -194,7 +194,7 @@ func (st *State) steep(r *evenness.Result, unread []place) {
 		x, y = append(x, p.x), append(y, p.y)
 	}
 	if h, ok := r.MostHelpful(x, y); ok {
-		st.Next[""] = nextAt(unread[h.Index], "steep here: "+h.Describe(), "steep")
+		st.Next[""] = nextAt(unread[h.Index], answers.Sentence(document.Words{}, h.Why()), "steep")
 	}
 }
 
@@ -211,7 +211,7 @@ func (st *State) show(r *evenness.Result) {
 	for i := range min(s.Len(), mostRows) {
 		p := statePlace{Label: s.Name(i), X: &s.X[i], Y: &s.Y[i]}
 		if c, row, ok := survey.ParseGridLabel(p.Label); ok && c < st.Columns && row < st.Rows {
-			p.Column, p.Row, p.Words = c+1, row+1, survey.PlaceWords(c, row, st.Columns, st.Rows)
+			p.Column, p.Row, p.Words = c+1, row+1, answers.PlaceInGrid(c, row, st.Columns, st.Rows)
 		}
 		st.Places = append(st.Places, p)
 		all[p.Label] = &stateCell{stateReading: stateReading{Text: s.FormatLevel(s.Level[i]), Shown: s.FormatLevel(s.Level[i]), Level: &s.Level[i]}}
