@@ -7,15 +7,16 @@ import (
 	"gonum.org/v1/gonum/mat"
 )
 
-// NonnegativeLeastSquares finds the x ≥ 0 that makes |A·x − b| least: algorithm
-// NNLS of Lawson and Hanson, Solving Least Squares Problems (1974), chapter 23.
-// b is as long as A has rows, of which there may be fewer than columns. passive
-// tells which entries of x are free; the others are held at zero.
+// NonnegativeLeastSquares finds the x that makes |A·x − b| least, none of its
+// entries below zero but the last, signed ones: algorithm NNLS of Lawson and
+// Hanson, Solving Least Squares Problems (1974), chapter 23. b is as long as A has
+// rows, of which there may be fewer than columns. passive tells which entries of x
+// are free; the others are held at zero.
 //
 // Columns are scaled to length one first, so that lamps of any strength and any
 // unit fare alike; a column of zeros, or one that the free ones make up to 1e-10
 // of its length, stays at zero. It panics where b is of another length.
-func NonnegativeLeastSquares(a mat.Matrix, b []float64) (x []float64, passive []bool) {
+func NonnegativeLeastSquares(a mat.Matrix, b []float64, signed int) (x []float64, passive []bool) {
 	m, n := a.Dims()
 	if len(b) != m {
 		panic("lamps: a right-hand side of another length than the matrix has rows")
@@ -28,7 +29,8 @@ func NonnegativeLeastSquares(a mat.Matrix, b []float64) (x []float64, passive []
 		}
 		scaled.SetCol(j, column)
 	}
-	s := activeSet{a: scaled, b: b, x: make([]float64, n), passive: make([]bool, n), refused: make([]bool, n)}
+	s := activeSet{a: scaled, b: b, x: make([]float64, n), passive: make([]bool, n), refused: make([]bool, n), signed: n - signed}
+	s.freeSigned(length)
 	for range 30 * (n + 1) { // far more than it ever takes
 		enter := s.enter(1e-12 * floats.Norm(b, 2))
 		if enter < 0 {
@@ -49,14 +51,30 @@ type activeSet struct {
 	a                *mat.Dense
 	b, x             []float64
 	passive, refused []bool // refused since the last change: they would not come in
+	signed           int    // the first entry that may be negative
 }
+
+// freeSigned frees the entries that may be negative, which stay so.
+func (s *activeSet) freeSigned(length []float64) {
+	for j := s.signed; j < len(s.x); j++ {
+		s.passive[j] = length[j] > 0
+	}
+	if start, ok := solvePassive(s.a, s.b, s.passive); ok {
+		copy(s.x, start)
+		return
+	}
+	clear(s.passive)
+}
+
+// bounded reports whether an entry that is free may not be negative.
+func (s *activeSet) bounded(j int) bool { return s.passive[j] && j < s.signed }
 
 // enter is the held entry whose growth lowers the residual most, or -1. Columns of
 // zeros have a dual of zero.
 func (s *activeSet) enter(tolerance float64) int {
 	enter := -1
 	dual := dualOf(s.a, s.b, s.x)
-	for j, w := range dual {
+	for j, w := range dual[:s.signed] {
 		if !s.passive[j] && !s.refused[j] && w > tolerance && (enter < 0 || w > dual[enter]) {
 			enter = j
 		}
@@ -86,8 +104,8 @@ func (s *activeSet) take(enter int) {
 // holds those that stop the step; 1 is all of the way, which is not gone.
 func (s *activeSet) stepToward(target []float64) (step float64) {
 	step = 1
-	for j, free := range s.passive {
-		if free && target[j] <= 0 {
+	for j := range target {
+		if s.bounded(j) && target[j] <= 0 {
 			step = min(step, s.x[j]/(s.x[j]-target[j]))
 		}
 	}
@@ -99,7 +117,7 @@ func (s *activeSet) stepToward(target []float64) (step float64) {
 			continue
 		}
 		// The one that stops the step, or a rounding error, goes out.
-		if s.x[j] += step * (target[j] - s.x[j]); target[j] <= 0 && s.x[j] <= 1e-14*math.Abs(target[j]) {
+		if s.x[j] += step * (target[j] - s.x[j]); s.bounded(j) && target[j] <= 0 && s.x[j] <= 1e-14*math.Abs(target[j]) {
 			s.x[j], s.passive[j] = 0, false
 		}
 	}

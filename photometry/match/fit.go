@@ -140,7 +140,7 @@ func (f *levelFit) solve() bool {
 			floats.Scale(-1, c)
 		}
 	}
-	both, _ := lamps.NonnegativeLeastSquares(a, today)
+	both, _ := lamps.NonnegativeLeastSquares(a, today, 0)
 	f.x = slices.Clone(both[:p])
 	for j := signed; j < p; j++ {
 		f.x[j] -= both[p+j-signed]

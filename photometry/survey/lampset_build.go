@@ -63,9 +63,10 @@ func (b *builder) lampSet(together *lightRows, lamps []*lightRows) (*LampSet, ta
 		s.Warnings = slices.DeleteFunc(s.Warnings, func(f photometry.Finding) bool { return f.Code == "no_mark" })
 	}
 	for _, c := range columns {
-		set.Maps = append(set.Maps, c.finish(s, read))
+		m := c.finish(s, read)
+		set.Maps = append(set.Maps, m)
 		set.squares, set.nu = set.squares+c.squares, set.nu+c.nu
-		if d := c.Drift; d.taken() && !set.Together {
+		if d := m.Drift; d.taken() && !set.Together {
 			set.drift = max(set.drift, d.ErrorStops)
 		}
 	}

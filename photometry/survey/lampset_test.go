@@ -252,3 +252,26 @@ func TestJudgeAgreesWithAnalyze(t *testing.T) {
 		t.Errorf("judged %+v about %+v, analyzed %+v about %+v", got.Verdict, got.Reference, want.Verdict, want.Reference)
 	}
 }
+
+// A drift that was taken out of a lamp's readings counts in how the set scatters:
+// what it may err by is never zero. Without one there is none.
+func TestLampDriftCountsInTheScatter(t *testing.T) {
+	var rows strings.Builder
+	rows.WriteString("# repeatability: 1 %\ntime,x (m),y (m),E (lx)\n")
+	for i := range 30 {
+		x := float64(i % 5)
+		if i%6 == 0 {
+			x = 0 // the reference, again and again
+		}
+		fmt.Fprintf(&rows, "10:%02d,%g,0,%.2f\n", i, x, 100*math.Exp2(-0.02*float64(i)))
+	}
+	steady := "# repeatability: 1 %\nx (m),y (m),E (lx)\n0,0,50\n1,0,50\n2,0,50\n3,0,50\n4,0,50\n"
+	set := readLamps(t, lampInput("a.csv", rows.String()), lampInput("b.csv", steady))
+	if models, _ := set.Scatter(); set.Maps[0].Drift == nil || !set.Maps[0].Drift.Corrected || !(models[0].Drift > 0) {
+		t.Errorf("drift %+v, scatter %+v", set.Maps[0].Drift, models)
+	}
+	set = readLamps(t, lampInput("a.csv", steady), lampInput("b.csv", steady))
+	if models, _ := set.Scatter(); models[0].Drift != 0 {
+		t.Errorf("no drift, scatter %+v", models)
+	}
+}

@@ -75,7 +75,7 @@ var statistics = []source{
 	}},
 	{"numerical libraries' examples", "nonnegative least squares", "", answers.Published, func(check check) {
 		for _, p := range testdata.NonnegativeProblems() {
-			x, _ := lamps.NonnegativeLeastSquares(mat.NewDense(p.Rows, p.Columns, p.A), p.B)
+			x, _ := lamps.NonnegativeLeastSquares(mat.NewDense(p.Rows, p.Columns, p.A), p.B, 0)
 			for i := range x {
 				check(x[i], p.X[i], p.Within)
 			}
