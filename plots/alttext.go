@@ -16,8 +16,7 @@ const minMentionedStops = 0.1
 // brightest and darkest points, and the trend.
 func (c *mapValues) altText(feet bool, unit photometry.Unit) string {
 	var b strings.Builder
-	what := map[Kind]string{Level: "light levels", Mired: "warm and cool light", Duv: "green and magenta light"}[c.kind]
-	fmt.Fprintf(&b, "Map of %s over a surface: %s. %s.", what, c.describeCounts(feet), c.describeVerdict())
+	fmt.Fprintf(&b, "Map of %s over a surface: %s. %s.", kinds[c.kind].of, c.describeCounts(feet), c.describeVerdict())
 	c.altExtremes(&b, feet, unit)
 	if c.kind == Level {
 		c.altTrend(&b, feet)
@@ -42,7 +41,6 @@ func (c *mapValues) altExtremes(b *strings.Builder, feet bool, unit photometry.U
 		return
 	}
 	high, low := c.extremes()
-	highName, lowName := c.kind.extremeNames()
 	if c.values[high] == c.values[low] {
 		b.WriteString(" All readings are equal.")
 		return
@@ -68,7 +66,7 @@ func (c *mapValues) altExtremes(b *strings.Builder, feet bool, unit photometry.U
 		}
 		return text
 	}
-	fmt.Fprintf(b, " %s; %s.", capitalize(one(highName, high)), one(lowName, low))
+	fmt.Fprintf(b, " %s; %s.", capitalize(one(kinds[c.kind].high, high)), one(kinds[c.kind].low, low))
 }
 
 // zeroName describes the zero of the scale without its level.

@@ -108,9 +108,6 @@ func (m *angularPlot) describeCounts() string {
 	return text
 }
 
-// replaceHyphens writes minus signs (U+2212), which are as wide as a plus.
-func replaceHyphens(text string) string { return strings.Replace(text, "-", "\u2212", 1) }
-
 func (m *angularPlot) alt() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "Readings of a meter against the angle of the light, with the cosine law, and the deviation in percent below: %s. %s", m.describeCounts(), m.headline())
@@ -126,17 +123,13 @@ func (m *angularPlot) alt() string {
 }
 
 func (m *angularPlot) layOut() {
-	m.beginPanels(curveLeft+curveWidth+margin+24, m.title(), m.headline(), m.describeCounts())
+	m.begin(curveLeft+curveWidth+margin+24, m.title(), m.headline(), m.describeCounts(), 22)
 	m.panels(curveWidth, 330, 330)
-	m.addLegend("reading, with its scatter (95 %)", func(c draw.Canvas, at vg.Point) {
-		c.StrokeLine2(barLine, at.X, at.Y-11, at.X, at.Y+11)
-		paintMarker(c, dot, at, nil)
-	})
+	m.addLegend("reading, with its scatter (95 %)", readingSample)
 	m.addLegend("cosine law", lineSample(fitLine, 20))
 	m.addLegend("within a tenth of a stop", func(c draw.Canvas, at vg.Point) {
-		box := vg.Rectangle{Min: vg.Point{X: at.X - 18, Y: at.Y - 8}, Max: vg.Point{X: at.X + 18, Y: at.Y + 8}}
-		c.SetColor(zoneColor)
-		c.Fill(box.Path())
+		box := around(at, 18, 8)
+		fill(c, box.Path(), zoneColor)
 		c.StrokeLine2(zoneLine, box.Min.X, box.Min.Y, box.Max.X, box.Min.Y)
 		c.StrokeLine2(zoneLine, box.Min.X, box.Max.Y, box.Max.X, box.Max.Y)
 	})
@@ -149,22 +142,13 @@ func (m *angularPlot) layOut() {
 // paint draws the picture.
 func (m *angularPlot) paint(c draw.Canvas) {
 	m.paintFrame(c)
-	upper := newPlot()
-	upper.X.Min, upper.X.Max, upper.Y.Min, upper.Y.Max = m.from, m.to, 0, m.top
-	upper.Y.Label.Text = "reading (% of the axis)"
-	upper.X.Tick.Marker = unlabelled{angleTicks{float64(m.data.Size().X)}}
-	upper.Y.Tick.Marker = percentTicks{}
-	upper.Add(tickGrid{upper})
-	upper.Add(plotterFunc(m.plotReadings))
-	drawPanel(upper, c, m.data)
-	lower := newPlot()
-	lower.X.Min, lower.X.Max, lower.Y.Min, lower.Y.Max = m.from, m.to, -m.reach, m.reach
-	lower.X.Label.Text, lower.Y.Label.Text = "angle as noted (deg)", "off the cosine (%)"
-	lower.X.Tick.Marker = angleTicks{float64(m.under.Size().X)}
-	lower.Y.Tick.Marker = evenTicks{float64(m.under.Size().Y), 42}
-	lower.Add(tickGrid{lower})
-	lower.Add(plotterFunc(m.plotDeviations))
-	drawPanel(lower, c, m.under)
+	angles := angleTicks(float64(m.data.Size().X))
+	drawAxes(c, m.data,
+		axis{m.from, m.to, "", unlabelled(angles), nil},
+		axis{0, m.top, "reading (% of the axis)", plot.TickerFunc(percentTicks), nil}, m.plotReadings)
+	drawAxes(c, m.under,
+		axis{m.from, m.to, "angle as noted (deg)", angles, nil},
+		axis{-m.reach, m.reach, "off the cosine (%)", evenTicks(m.under.Size().Y, 42), nil}, m.plotDeviations)
 }
 
 // paintAxis marks the axis of the receptor.
@@ -175,6 +159,7 @@ func (m *angularPlot) paintAxis(c draw.Canvas, trX func(float64) vg.Length) {
 }
 
 func (m *angularPlot) plotReadings(c draw.Canvas, p *plot.Plot) {
+	paintGrid(c, p)
 	trX, trY := p.Transforms(&c)
 	m.paintAxis(c, trX)
 	var line []vg.Point
@@ -198,13 +183,13 @@ func (m *angularPlot) paintPoint(c draw.Canvas, x, y, low, high vg.Length) {
 }
 
 func (m *angularPlot) plotDeviations(c draw.Canvas, p *plot.Plot) {
+	paintGrid(c, p)
 	trX, trY := p.Transforms(&c)
 	high, low := trY(100*(math.Exp2(tenthStop)-1)), trY(100*(math.Exp2(-tenthStop)-1))
-	c.SetColor(zoneColor)
-	c.Fill(vg.Rectangle{Min: vg.Point{X: c.Min.X, Y: low}, Max: vg.Point{X: c.Max.X, Y: high}}.Path())
+	fill(c, vg.Rectangle{Min: vg.Point{X: c.Min.X, Y: low}, Max: vg.Point{X: c.Max.X, Y: high}}.Path(), zoneColor)
 	c.StrokeLine2(zoneLine, c.Min.X, low, c.Max.X, low)
 	c.StrokeLine2(zoneLine, c.Min.X, high, c.Max.X, high)
-	tickGrid{p}.Plot(c, p)
+	paintGrid(c, p)
 	c.StrokeLine2(fitLine, c.Min.X, trY(0), c.Max.X, trY(0))
 	m.paintAxis(c, trX)
 	for _, q := range m.points {
@@ -214,33 +199,21 @@ func (m *angularPlot) plotDeviations(c draw.Canvas, p *plot.Plot) {
 }
 
 // angleTicks marks an axis of degrees at multiples of 15 or 30.
-type angleTicks struct{ pixels float64 }
-
-// Ticks are the ticks from lo to hi.
-func (t angleTicks) Ticks(lo, hi float64) []plot.Tick {
-	step := 15.0
-	if t.pixels/(hi-lo)*step < 44 {
-		step = 30
-	}
-	var ticks []plot.Tick
-	for i := math.Ceil(lo / step); i*step <= hi; i++ {
-		ticks = append(ticks, plot.Tick{Value: i * step, Label: replaceHyphens(formatTick(i*step + 0))})
-	}
-	return ticks
+func angleTicks(pixels float64) plot.Ticker {
+	return plot.TickerFunc(func(lo, hi float64) []plot.Tick {
+		step := 15.0
+		if pixels/(hi-lo)*step < 44 {
+			step = 30
+		}
+		return multiples(lo, hi, step, func(v float64) string { return replaceHyphens(formatTick(v)) })
+	})
 }
 
-// percentTicks marks an axis every 20 percent.
-type percentTicks struct{}
-
-// Ticks are the ticks from lo to hi.
-func (percentTicks) Ticks(lo, hi float64) []plot.Tick {
+// percentTicks marks an axis every 20 percent, or 40, or 80.
+func percentTicks(lo, hi float64) []plot.Tick {
 	step := 20.0
 	for (hi-lo)/step > 8 {
 		step *= 2
 	}
-	var ticks []plot.Tick
-	for v := step * math.Ceil(lo/step); v <= hi; v += step {
-		ticks = append(ticks, plot.Tick{Value: v, Label: formatTick(v)})
-	}
-	return ticks
+	return multiples(lo, hi, step, formatTick)
 }

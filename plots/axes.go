@@ -2,63 +2,77 @@ package plots
 
 import (
 	"math"
-	"strconv"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 )
 
-// newPlot is an empty plot in the style of the pictures.
-func newPlot() *plot.Plot {
+// axis is an axis of a drawing.
+type axis struct {
+	from, to float64
+	label    string
+	ticks    plot.Ticker     // nil where the axes are not drawn
+	scale    plot.Normalizer // nil for linear
+}
+
+// plotterFunc is a function as a plotter of the plot library.
+type plotterFunc func(c draw.Canvas, p *plot.Plot)
+
+// Plot draws.
+func (f plotterFunc) Plot(c draw.Canvas, p *plot.Plot) { f(c, p) }
+
+// drawAxes draws data that fill a rectangle, with the axes outside it. The space for
+// labels near the ends of an axis depends on the size, so it is found by iteration.
+func drawAxes(c draw.Canvas, data vg.Rectangle, x, y axis, paint plotterFunc) {
 	p := plot.New()
 	p.BackgroundColor = nil // the picture has its own
-	for _, a := range []*plot.Axis{&p.X, &p.Y} {
-		a.Label.TextStyle.Font = style(18, false, ink, 0, 0).Font
-		a.Label.TextStyle.Color = ink
-		a.Label.Padding = 6
-		a.Tick.Label.Font = style(17, false, ink, 0, 0).Font
-		a.Tick.Label.Color = ink
-		a.Tick.Length = 7
-		a.Tick.Width, a.Tick.Color = 1.2, ink
-		a.Width, a.Color = 1.2, ink
-		a.Padding = 0
+	x.apply(&p.X)
+	y.apply(&p.Y)
+	if x.ticks == nil {
+		p.HideAxes()
 	}
-	return p
+	p.Add(paint)
+	outer := vg.Rectangle{Min: data.Min.Sub(vg.Point{X: 120, Y: 80}), Max: data.Max.Add(vg.Point{X: 120, Y: 80})}
+	for range 4 {
+		inner := p.DataCanvas(draw.Canvas{Canvas: c.Canvas, Rectangle: outer})
+		outer.Min = outer.Min.Add(data.Min.Sub(inner.Min))
+		outer.Max = outer.Max.Add(data.Max.Sub(inner.Max))
+	}
+	p.Draw(draw.Canvas{Canvas: c.Canvas, Rectangle: outer})
 }
 
-// drawOn draws a plot so that its data fill a rectangle, with the axes outside it.
-func drawOn(p *plot.Plot, c draw.Canvas, data vg.Rectangle) {
-	trial := draw.Canvas{Canvas: c.Canvas, Rectangle: vg.Rectangle{
-		Min: vg.Point{X: data.Min.X - 200, Y: data.Min.Y - 200},
-		Max: vg.Point{X: data.Max.X + 200, Y: data.Max.Y + 200},
-	}}
-	inner := p.DataCanvas(trial)
-	p.Draw(draw.Canvas{Canvas: c.Canvas, Rectangle: vg.Rectangle{
-		Min: vg.Point{X: data.Min.X - (inner.Min.X - trial.Min.X), Y: data.Min.Y - (inner.Min.Y - trial.Min.Y)},
-		Max: vg.Point{X: data.Max.X + (trial.Max.X - inner.Max.X), Y: data.Max.Y + (trial.Max.Y - inner.Max.Y)},
-	}})
+// apply gives an axis of a plot the style of the pictures.
+func (a axis) apply(to *plot.Axis) {
+	to.Min, to.Max, to.Tick.Marker = a.from, a.to, a.ticks
+	if a.scale != nil {
+		to.Scale = a.scale
+	}
+	to.Label.Text = a.label
+	to.Label.TextStyle.Font = style(18, false, ink, 0, 0).Font
+	to.Label.TextStyle.Color = ink
+	to.Label.Padding = 6
+	to.Tick.Label.Font = style(17, false, ink, 0, 0).Font
+	to.Tick.Label.Color = ink
+	to.Tick.Length = 7
+	to.Tick.Width, to.Tick.Color = 1.2, ink
+	to.Width, to.Color = 1.2, ink
+	to.Padding = 0
 }
 
-// lengthTicks marks an axis of meters at even steps of meters or feet, about a
-// hundred pixels apart.
-type lengthTicks struct {
-	feet   bool
-	pixels float64 // length of the axis
-}
-
-func (t lengthTicks) Ticks(lo, hi float64) []plot.Tick {
-	unit := 1.0
-	if t.feet {
-		unit = metersPerFoot
+// paintGrid draws a thin line at each labelled tick of a plot's axes.
+func paintGrid(c draw.Canvas, p *plot.Plot) {
+	trX, trY := p.Transforms(&c)
+	for _, t := range p.X.Tick.Marker.Ticks(p.X.Min, p.X.Max) {
+		if x := trX(t.Value); t.Label != "" && x > c.Min.X+2 {
+			c.StrokeLine2(gridLine, x, c.Min.Y, x, c.Max.Y)
+		}
 	}
-	span := (hi - lo) / unit
-	step, decimals := roundStep(span * 90 / math.Max(t.pixels, 180))
-	var ticks []plot.Tick
-	for i := math.Ceil(lo/unit/step - 1e-9); i*step <= hi/unit+1e-9*step; i++ {
-		ticks = append(ticks, plot.Tick{Value: i * step * unit, Label: strconv.FormatFloat(i*step+0, 'f', decimals, 64)})
+	for _, t := range p.Y.Tick.Marker.Ticks(p.Y.Min, p.Y.Max) {
+		if y := trY(t.Value); t.Label != "" && y > c.Min.Y+2 { // the axes lie there
+			c.StrokeLine2(gridLine, c.Min.X, y, c.Max.X, y)
+		}
 	}
-	return ticks
 }
 
 // roundStep is the smallest of 1, 2, 5 times a power of ten that is at least as

@@ -61,13 +61,7 @@ func (c *mapValues) mapTitle() string {
 	if text = cleanText(text); text == "" {
 		text = "Surface"
 	}
-	switch c.kind {
-	case Mired:
-		return text + ": warm and cool"
-	case Duv:
-		return text + ": green and magenta"
-	}
-	return text
+	return text + kinds[c.kind].title
 }
 
 // describeVerdict gives the verdict with the figures it is based on.
@@ -184,17 +178,6 @@ func (c *mapValues) pointAt(p evenness.Place) int {
 		}
 	}
 	return -1
-}
-
-// extremeNames are the words for the highest and the lowest value.
-func (k Kind) extremeNames() (high, low string) {
-	switch k {
-	case Mired:
-		return "warmest", "coolest"
-	case Duv:
-		return "greenest", "most magenta"
-	}
-	return "brightest", "darkest"
 }
 
 // formatCount prints a count with thousands separators: 1,000,000.

@@ -205,7 +205,7 @@ func (m *chromaticityPlot) describeReference() string {
 	if m.reference != nil {
 		text += ", " + formatKelvin(m.reference.Kelvin)
 		if m.survey.DuvRead {
-			text += ", Duv " + formatSigned(m.reference.Duv, 4)
+			text += ", " + Duv.formatShift(m.reference.Duv)
 		}
 	}
 	return text
@@ -248,19 +248,13 @@ func (m *chromaticityPlot) within(i int) bool {
 // layOut places the parts of the picture from the top.
 func (m *chromaticityPlot) layOut() {
 	const left = margin + 100
-	m.begin(left+chartSide+40+chartPanel+margin, m.title())
-	m.addText(&m.headings, m.headline(), 22, 33, false, false)
 	count := formatCount(len(m.points)) + " readings with a color"
 	if n := m.survey.Len() - len(m.points); n > 0 {
 		count += ", " + formatCount(n) + " without"
 	}
-	m.addText(&m.headings, count, 17, 27, false, true)
-	m.fromTop += 22
+	m.begin(left+chartSide+40+chartPanel+margin, m.title(), m.headline(), count, 22)
 	top := m.fromTop
-	m.data = vg.Rectangle{
-		Min: vg.Point{X: left, Y: vg.Length(-top - chartSide)},
-		Max: vg.Point{X: left + chartSide, Y: vg.Length(-top)},
-	}
+	m.data = m.rect(left, top, chartSide, chartSide)
 	m.addLegend(left+chartSide+70, top+30)
 	m.fromTop += chartSide + 62
 	note := "Both axes have one scale; to the right along the locus is warmer, above it greener. A step is 0.0011 in u′, v′."
@@ -301,9 +295,8 @@ func (m *chromaticityPlot) addLegend(x, fromTop float64) {
 	}
 	if m.tolerance != nil {
 		add("tolerance, "+m.describeTolerance(), func(c draw.Canvas, at vg.Point) {
-			box := vg.Rectangle{Min: vg.Point{X: at.X - 15, Y: at.Y - 8}, Max: vg.Point{X: at.X + 15, Y: at.Y + 8}}
-			c.SetColor(toleranceColor)
-			c.Fill(box.Path())
+			box := around(at, 15, 8)
+			fill(c, box.Path(), toleranceColor)
 			c.StrokeLines(toleranceLine, closedOutline(box))
 		})
 	}
@@ -318,10 +311,10 @@ func (m *chromaticityPlot) addLegend(x, fromTop float64) {
 			i := int(point)
 			text := m.name(i)
 			if v := shifts.Mired[i]; v == v {
-				text += ": " + formatSigned(v, 0) + " mired"
+				text += ": " + Mired.formatShift(v)
 			}
 			if v := shifts.Duv[i]; v == v && m.survey.DuvRead {
-				text += ", Duv " + formatSigned(v, 4)
+				text += ", " + Duv.formatShift(v)
 			}
 			add(fmt.Sprintf("%s, %.1f steps", text, colorimetry.Steps(m.distance(i))), nil)
 			fromTop -= 8
@@ -348,20 +341,14 @@ func formatList(numbers []int) string {
 // paint draws the picture.
 func (m *chromaticityPlot) paint(c draw.Canvas) {
 	m.paintTexts(c)
-	p := newPlot()
-	p.X.Label.Text, p.Y.Label.Text = "u′", "v′"
-	p.X.Min, p.X.Max = m.center.U-m.reach, m.center.U+m.reach
-	p.Y.Min, p.Y.Max = m.center.V-m.reach, m.center.V+m.reach
-	p.X.Tick.Marker, p.Y.Tick.Marker = chromaticityTicks{}, chromaticityTicks{}
-	p.Add(m)
-	drawOn(p, c, m.data)
+	drawAxes(c, m.data,
+		axis{m.center.U - m.reach, m.center.U + m.reach, "u′", plot.TickerFunc(chromaticityTicks), nil},
+		axis{m.center.V - m.reach, m.center.V + m.reach, "v′", plot.TickerFunc(chromaticityTicks), nil}, m.plot)
 	m.paintLegend(c, 30)
 }
 
-// chromaticityTicks has about six evenly spaced ticks.
-type chromaticityTicks struct{}
-
-func (chromaticityTicks) Ticks(lo, hi float64) []plot.Tick {
+// chromaticityTicks are about six evenly spaced ticks.
+func chromaticityTicks(lo, hi float64) []plot.Tick {
 	step := 0.0005
 	for _, s := range []float64{0.001, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2} {
 		if (hi-lo)/step > 8 {
@@ -372,9 +359,5 @@ func (chromaticityTicks) Ticks(lo, hi float64) []plot.Tick {
 	if step < 0.001 {
 		decimals = 4
 	}
-	var ticks []plot.Tick
-	for i := math.Ceil(lo/step - 1e-9); i*step <= hi+1e-9*step; i++ {
-		ticks = append(ticks, plot.Tick{Value: i * step, Label: strconv.FormatFloat(i*step+0, 'f', decimals, 64)})
-	}
-	return ticks
+	return multiples(lo, hi, step, func(v float64) string { return strconv.FormatFloat(v, 'f', decimals, 64) })
 }

@@ -16,8 +16,8 @@ import (
 // toleranceColor fills the region within the tolerance.
 var toleranceColor = color.RGBA{0xe9, 0xee, 0xe6, 255}
 
-// Plot draws the data; it makes the plot a plotter of the plot library.
-func (m *chromaticityPlot) Plot(c draw.Canvas, p *plot.Plot) {
+// plot draws the data.
+func (m *chromaticityPlot) plot(c draw.Canvas, p *plot.Plot) {
 	trX, trY := p.Transforms(&c)
 	at := func(q colorimetry.UVPrime) vg.Point { return vg.Point{X: trX(q.U), Y: trY(q.V)} }
 	if m.tolerance != nil {
@@ -25,26 +25,19 @@ func (m *chromaticityPlot) Plot(c draw.Canvas, p *plot.Plot) {
 	}
 	m.paintCircles(c, at)
 	m.paintLocus(c, at)
-	taken := m.paintPoints(c, at)
+	space := &freeSpace{within: c.Rectangle}
+	m.paintPoints(c, at, space)
 	m.nameCircles(c, at)
-	taken = m.nameLocus(c, at, taken)
-	m.namePoints(c, at, taken)
+	m.nameLocus(c, at, space)
+	m.namePoints(c, at, space)
 }
 
 func (m *chromaticityPlot) paintTolerance(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point) {
-	var path vg.Path
-	outline := make([]vg.Point, 0, len(m.tolerance)+1)
+	outline := make([]vg.Point, len(m.tolerance))
 	for i, q := range m.tolerance {
-		if i == 0 {
-			path.Move(at(q))
-		} else {
-			path.Line(at(q))
-		}
-		outline = append(outline, at(q))
+		outline[i] = at(q)
 	}
-	path.Close()
-	c.SetColor(toleranceColor)
-	c.Fill(path)
+	c.FillPolygon(toleranceColor, outline)
 	c.StrokeLines(toleranceLine, append(outline, outline[0]))
 }
 
@@ -54,15 +47,9 @@ func (m *chromaticityPlot) radius(steps int) vg.Length {
 }
 
 func (m *chromaticityPlot) paintCircles(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point) {
-	center := at(m.center)
 	for _, n := range m.steps {
-		radius := m.radius(n)
-		var path vg.Path
-		path.Move(vg.Point{X: center.X + radius, Y: center.Y})
-		path.Arc(center, radius, 0, 2*math.Pi)
-		path.Close()
 		c.SetLineStyle(circleLine)
-		c.Stroke(path)
+		c.Stroke(circle(at(m.center), m.radius(n)))
 	}
 }
 
@@ -117,47 +104,36 @@ func (m *chromaticityPlot) locusMark(kelvin float64) (ends [2]colorimetry.UVPrim
 }
 
 // nameLocus prints the color temperatures below or above the locus where there is
-// space, and adds their boxes to those taken.
-func (m *chromaticityPlot) nameLocus(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point, taken []vg.Rectangle) []vg.Rectangle {
+// space.
+func (m *chromaticityPlot) nameLocus(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point, space *freeSpace) {
 	if m.reference == nil {
-		return taken
+		return
 	}
 	s := style(15, false, ink, draw.XCenter, draw.YCenter)
-	f := face(s)
 	for _, k := range m.kelvinMarks() {
 		tick, ok := m.locusMark(k)
 		if !ok {
 			continue
 		}
 		text := fmt.Sprintf("%.0f K", k)
-		half := vg.Point{X: f.Width(text)/2 + 2, Y: 9}
-		for side := range 2 {
-			near, far := at(tick[side]), at(tick[1-side])
-			out := vg.Point{X: near.X - far.X, Y: near.Y - far.Y}
+		half := vg.Point{X: textWidth(s, text)/2 + 2, Y: 9}
+		beside := func(near, far vg.Point) vg.Point {
+			out := near.Sub(far)
 			// The text is to the left or right of the tick's end.
-			reach := 10 / vg.Length(math.Hypot(float64(out.X), float64(out.Y)))
-			p := vg.Point{X: near.X + reach*out.X, Y: near.Y + reach*out.Y}
+			p := near.Add(out.Scale(10 / vg.Length(math.Hypot(float64(out.X), float64(out.Y)))))
 			if out.X > 0 {
 				p.X += half.X - 4
 			} else {
 				p.X -= half.X - 4
 			}
-			if box, free := m.textBox(c, p, half, taken); free {
-				taken = append(taken, box)
-				drawWithHalo(c, s, p, text, paper, 3)
-				break
-			}
+			return p
+		}
+		below, above := at(tick[0]), at(tick[1])
+		if p, free := space.find(half, beside(below, above), beside(above, below)); free {
+			space.take(around(p, half.X, half.Y))
+			drawWithHalo(c, s, p, text, paper, 3)
 		}
 	}
-	return taken
-}
-
-// textBox is the box of a text centered at p, and whether it is inside the plot and
-// overlaps nothing that is taken.
-func (m *chromaticityPlot) textBox(c draw.Canvas, p, half vg.Point, taken []vg.Rectangle) (box vg.Rectangle, free bool) {
-	box = vg.Rectangle{Min: p.Sub(half), Max: p.Add(half)}
-	in := box.Min.X >= c.Min.X && box.Max.X <= c.Max.X && box.Min.Y >= c.Min.Y && box.Max.Y <= c.Max.Y
-	return box, in && !overlapsAny(box, taken)
 }
 
 // kelvinMarks are round color temperatures whose points on the locus are visible.
@@ -187,33 +163,27 @@ func (m *chromaticityPlot) inside(q colorimetry.UVPrime) bool {
 	return math.Abs(q.U-m.center.U) < m.reach && math.Abs(q.V-m.center.V) < m.reach
 }
 
-// paintPoints draws the readings with the reference over them, and returns the
-// boxes that they take.
-func (m *chromaticityPlot) paintPoints(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point) (taken []vg.Rectangle) {
-	around := func(p vg.Point, r vg.Length) vg.Rectangle {
-		half := vg.Point{X: r, Y: r}
-		return vg.Rectangle{Min: p.Sub(half), Max: p.Add(half)}
+// paintPoints draws the readings with the reference over them, and takes their space.
+func (m *chromaticityPlot) paintPoints(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point, space *freeSpace) {
+	put := func(mark marker, p vg.Point, radius vg.Length) {
+		paintMarker(c, mark, p, nil)
+		space.take(around(p, radius, radius))
 	}
 	if len(m.points) > maxNumbered {
 		m.paintCloud(c)
 	} else {
 		for k := len(m.points) - 1; k >= 0; k-- {
-			p := m.place(int(m.points[k]), at)
 			mark := dot
 			if k >= m.inShot {
 				mark = open
 			}
-			paintMarker(c, mark, p, nil)
-			taken = append(taken, around(p, 4))
+			put(mark, m.place(int(m.points[k]), at), 4)
 		}
 	}
 	if len(m.points) > 1 {
-		p := m.place(int(m.points[0]), at)
-		paintMarker(c, upward, p, nil)
-		taken = append(taken, around(p, 9))
+		put(upward, m.place(int(m.points[0]), at), 9)
 	}
-	paintMarker(c, diamond, at(m.center), nil)
-	return append(taken, around(at(m.center), 9))
+	put(diamond, at(m.center), 9)
 }
 
 func (m *chromaticityPlot) place(i int, at func(colorimetry.UVPrime) vg.Point) vg.Point {
@@ -246,30 +216,25 @@ func (m *chromaticityPlot) paintCloud(c draw.Canvas) {
 }
 
 // namePoints prints the names of the readings where there is space, the farthest first.
-func (m *chromaticityPlot) namePoints(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point, taken []vg.Rectangle) {
+func (m *chromaticityPlot) namePoints(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point, space *freeSpace) {
 	if len(m.points) > maxNumbered {
 		return
 	}
 	s := style(15, false, ink, draw.XCenter, draw.YCenter)
-	f := face(s)
 	for n, point := range m.points {
-		i := int(point)
-		name := shorten(m.survey.LabelOf(i), 10)
+		name := shorten(m.survey.LabelOf(int(point)), 10)
 		if name == "" {
 			continue
 		}
-		p, half := m.place(i, at), vg.Point{X: f.Width(name)/2 + 1, Y: 7}
+		p, half := m.place(int(point), at), vg.Point{X: textWidth(s, name)/2 + 1, Y: 7}
 		gap := vg.Length(8)
 		if n == 0 {
 			gap = 12
 		}
-		for _, q := range [...]vg.Point{{Y: gap + 6}, {Y: -gap - 6}, {X: gap + half.X}, {X: -gap - half.X}} {
-			q = p.Add(q)
-			if box, free := m.textBox(c, q, half, taken); free {
-				taken = append(taken, box)
-				drawWithHalo(c, s, q, name, paper, 2)
-				break
-			}
+		right, up := vg.Point{X: gap + half.X}, vg.Point{Y: gap + 6}
+		if q, free := space.find(half, p.Add(up), p.Sub(up), p.Add(right), p.Sub(right)); free {
+			space.take(around(q, half.X, half.Y))
+			drawWithHalo(c, s, q, name, paper, 2)
 		}
 	}
 }

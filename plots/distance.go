@@ -205,21 +205,17 @@ func (m *distancePlot) alt() string {
 
 // layOut places the parts of the picture.
 func (m *distancePlot) layOut() {
-	m.beginPanels(curveLeft+curveWidth+curveRight, m.title(), m.opt.Answer, m.describeCounts())
+	m.begin(curveLeft+curveWidth+curveRight, m.title(), m.opt.Answer, m.describeCounts(), 22)
 	if m.rises() {
 		m.panels(curveWidth, curveHeight, 0)
 	} else {
 		m.panels(curveWidth, curveHeight, underHeight)
 	}
 	r := m.result
-	m.addLegend("reading, with its scatter (95 %)", func(c draw.Canvas, at vg.Point) {
-		c.StrokeLine2(barLine, at.X, at.Y-11, at.X, at.Y+11)
-		paintMarker(c, dot, at, nil)
-	})
+	m.addLegend("reading, with its scatter (95 %)", readingSample)
 	if !m.rises() {
 		m.addLegend("fitted law, with its band (95 %)", func(c draw.Canvas, at vg.Point) {
-			c.SetColor(bandColor)
-			c.Fill(vg.Rectangle{Min: vg.Point{X: at.X - 18, Y: at.Y - 8}, Max: vg.Point{X: at.X + 18, Y: at.Y + 8}}.Path())
+			fill(c, around(at, 18, 8).Path(), bandColor)
 			c.StrokeLine2(fitLine, at.X-18, at.Y, at.X+18, at.Y)
 		})
 		m.addLegend("inverse square through the mark", lineSample(squareLine, 20))
@@ -227,9 +223,8 @@ func (m *distancePlot) layOut() {
 	}
 	if r.Depth != nil {
 		m.addLegend(m.describeZone(), func(c draw.Canvas, at vg.Point) {
-			box := vg.Rectangle{Min: vg.Point{X: at.X - 14, Y: at.Y - 9}, Max: vg.Point{X: at.X + 14, Y: at.Y + 9}}
-			c.SetColor(zoneColor)
-			c.Fill(box.Path())
+			box := around(at, 14, 9)
+			fill(c, box.Path(), zoneColor)
 			c.StrokeLine2(zoneLine, box.Min.X, box.Min.Y, box.Min.X, box.Max.Y)
 			c.StrokeLine2(zoneLine, box.Max.X, box.Min.Y, box.Max.X, box.Max.Y)
 		})

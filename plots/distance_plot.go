@@ -28,37 +28,19 @@ var (
 // paint draws the picture.
 func (m *distancePlot) paint(c draw.Canvas) {
 	m.paintFrame(c)
-	upper := newPlot()
-	upper.X.Scale, upper.Y.Scale = plot.LogScale{}, plot.LogScale{}
-	upper.X.Min, upper.X.Max, upper.Y.Min, upper.Y.Max = m.x0, m.x1, m.y0, m.y1
-	upper.Y.Label.Text = m.levelLabel()
 	distances := logTicks{m.distanceScale(), formatTick, float64(m.data.Size().X), 46}
-	upper.X.Tick.Marker = unlabelled{distances}
-	if m.rises() {
-		upper.X.Label.Text, upper.X.Tick.Marker = m.distanceLabel(), distances
+	x := axis{m.x0, m.x1, "distance (" + lengthUnit(m.opt.Feet) + ")", distances, plot.LogScale{}}
+	above := x
+	if !m.rises() {
+		above.label, above.ticks = "", unlabelled(distances)
 	}
-	upper.Y.Tick.Marker = m.levelTicks(float64(m.data.Size().Y))
-	upper.Add(tickGrid{upper})
-	upper.Add(plotterFunc(m.plotCurve))
-	drawPanel(upper, c, m.data)
+	drawAxes(c, m.data, above, axis{m.y0, m.y1, m.levelLabel(), m.levelTicks(float64(m.data.Size().Y)), plot.LogScale{}}, m.plotCurve)
 	if m.rises() {
 		return // no law, so nothing is off it
 	}
 	m.paintStops(c)
-
-	lower := newPlot()
-	lower.X.Scale = plot.LogScale{}
-	lower.X.Min, lower.X.Max, lower.Y.Min, lower.Y.Max = m.x0, m.x1, -m.reach, m.reach
-	lower.X.Label.Text = m.distanceLabel()
-	lower.Y.Label.Text = "off the law (stop)"
-	lower.X.Tick.Marker = distances
-	lower.Y.Tick.Marker = evenTicks{float64(m.under.Size().Y), 42}
-	lower.Add(tickGrid{lower})
-	lower.Add(plotterFunc(m.plotResiduals))
-	drawPanel(lower, c, m.under)
+	drawAxes(c, m.under, x, axis{-m.reach, m.reach, "off the law (stop)", evenTicks(m.under.Size().Y, 42), nil}, m.plotResiduals)
 }
-
-func (m *distancePlot) distanceLabel() string { return "distance (" + lengthUnit(m.opt.Feet) + ")" }
 
 // distanceScale is the number of meters in a unit of the axis.
 func (m *distancePlot) distanceScale() float64 {
@@ -149,8 +131,7 @@ func (m *distancePlot) paintZone(c draw.Canvas, trX func(float64) vg.Length) {
 	if !ok {
 		return
 	}
-	c.SetColor(zoneColor)
-	c.Fill(zone.Path())
+	fill(c, zone.Path(), zoneColor)
 	for _, x := range []vg.Length{zone.Min.X, zone.Max.X} {
 		if x > c.Min.X && x < c.Max.X {
 			c.StrokeLine2(zoneLine, x, c.Min.Y, x, c.Max.Y)
@@ -160,11 +141,12 @@ func (m *distancePlot) paintZone(c draw.Canvas, trX func(float64) vg.Length) {
 
 // plotCurve draws the upper panel.
 func (m *distancePlot) plotCurve(c draw.Canvas, p *plot.Plot) {
+	paintGrid(c, p)
 	trX, trY := p.Transforms(&c)
 	at := func(d, level float64) vg.Point { return vg.Point{X: trX(d), Y: trY(level)} }
 	r := m.result
 	m.paintZone(c, trX)
-	tickGrid{p}.Plot(c, p) // again, over the zone
+	paintGrid(c, p) // again, over the zone
 	if !m.rises() {
 		m.paintBand(c, at, func(q falloff.CurvePoint) (lo, hi float64) { return q.Band.Lo, q.Band.Hi })
 		square := func(d float64) float64 { return r.MarkLevel * (r.MarkM / d) * (r.MarkM / d) }
@@ -243,10 +225,11 @@ func paintBar(c draw.Canvas, x, low, high vg.Length) {
 
 // plotResiduals draws the lower panel: readings and band less the law.
 func (m *distancePlot) plotResiduals(c draw.Canvas, p *plot.Plot) {
+	paintGrid(c, p)
 	trX, trY := p.Transforms(&c)
 	at := func(d, stops float64) vg.Point { return vg.Point{X: trX(d), Y: trY(stops)} }
 	m.paintZone(c, trX)
-	tickGrid{p}.Plot(c, p)
+	paintGrid(c, p)
 	m.paintBand(c, at, func(q falloff.CurvePoint) (lo, hi float64) {
 		return math.Log2(q.Band.Lo / q.Level), math.Log2(q.Band.Hi / q.Level)
 	})

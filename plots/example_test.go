@@ -74,26 +74,6 @@ func ExampleSurface() {
 	// Gray backdrop png <nil>
 }
 
-func ExampleScaleOf() {
-	s := backdrop()
-	r, err := evenness.Analyze(s)
-	if err != nil {
-		log.Fatal(err)
-	}
-	scale, err := plots.ScaleOf(r, plots.Level)
-	if err != nil {
-		log.Fatal(err)
-	}
-	fmt.Println("zero is", scale.Zero)
-	for _, tick := range scale.Ticks() {
-		fmt.Print(tick.Label, " ")
-	}
-	fmt.Println(scale.Unit())
-	// Output:
-	// zero is the mean, 674 lx
-	// −0.3 −0.2 −0.1 0.0 +0.1 +0.2 +0.3 stops
-}
-
 func ExampleNewPicture() {
 	p := plots.NewPicture("A line", "A line from lower left to upper right.", 100, 50, func(c draw.Canvas) {
 		c.StrokeLines(draw.LineStyle{Width: 2}, []vg.Point{{X: 10, Y: 10}, {X: 90, Y: 40}})

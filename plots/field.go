@@ -10,10 +10,11 @@ import (
 
 // field is the interpolated values inside the outline of the readings.
 type field struct {
+	outline []point     // convex, counterclockwise
+	box     spatial.Box // of the outline
 	mesh    *mesh
-	outline []point // convex, counterclockwise
-	lines   *mesh   // what isolines are drawn through
-	how     string  // how it was made, a clause for the caption
+	lines   *mesh  // what isolines are drawn through
+	how     string // how it was made, a clause for the caption
 }
 
 // Sizes of a field.
@@ -33,27 +34,30 @@ const collinearNote = "the readings lie on one line, so no field is drawn"
 func newField(c *mapValues, scale Scale) (*field, string) {
 	s := c.survey
 	keep := c.inField
-	if c.kind == Level && len(c.excluded) == 0 {
+	if c.keepsAll() {
 		keep = nil
 	}
-	outline := hull(s.X, s.Y, keep)
-	switch len(outline) {
+	f := &field{outline: hull(s.X, s.Y, keep)}
+	switch len(f.outline) {
 	case 0, 1:
 		return nil, "one place alone, so no field is drawn"
 	case 2:
 		return nil, collinearNote
 	}
-	x0, y0, x1, y1 := bounds(outline)
-	if longer := max(x1-x0, y1-y0); area(outline) < 1e-3*longer*longer {
+	f.box = boxOf(f.outline)
+	if longer := max(f.box.Width(), f.box.Height()); area(f.outline) < 1e-3*longer*longer {
 		return nil, collinearNote
 	}
-	if n := s.Len(); n <= maxSplinePoints {
-		return splineField(c, scale, outline)
+	if s.Len() <= maxSplinePoints {
+		if !f.interpolate(c, scale) {
+			return nil, collinearNote
+		}
+	} else if lattice := completeLattice(s); lattice != nil {
+		f.fillFromLattice(c, scale, lattice)
+	} else {
+		f.fillFromBins(c, scale)
 	}
-	if lattice := completeLattice(s); lattice != nil {
-		return latticeField(c, scale, outline, lattice), ""
-	}
-	return binnedField(c, scale, outline), ""
+	return f, ""
 }
 
 // completeLattice is the survey's lattice if it includes every point.
@@ -65,17 +69,18 @@ func completeLattice(s *survey.Survey) *spatial.Lattice {
 	return l
 }
 
-func bounds(points []point) (x0, y0, x1, y1 float64) {
-	x0, y0, x1, y1 = math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
-	for _, p := range points {
-		x0, x1 = min(x0, p.x), max(x1, p.x)
-		y0, y1 = min(y0, p.y), max(y1, p.y)
+func boxOf(points []point) spatial.Box {
+	x, y := make([]float64, len(points)), make([]float64, len(points))
+	for i, p := range points {
+		x[i], y[i] = p.x, p.y
 	}
-	return x0, y0, x1, y1
+	box, _ := spatial.BoxOf(x, y)
+	return box
 }
 
-// splineField evaluates a thin-plate spline on a mesh over the outline.
-func splineField(c *mapValues, scale Scale, outline []point) (*field, string) {
+// interpolate evaluates a thin-plate spline on a mesh over the outline; false where the
+// readings lie on one line.
+func (f *field) interpolate(c *mapValues, scale Scale) bool {
 	var x, y, z []float64
 	for i := range c.values {
 		if !c.inField(i) {
@@ -86,47 +91,40 @@ func splineField(c *mapValues, scale Scale, outline []point) (*field, string) {
 	}
 	spline, err := newSpline(x, y, z)
 	if err != nil {
-		return nil, collinearNote
+		return false
 	}
-	x0, y0, x1, y1 := bounds(outline)
 	// Ten nodes from one reading to the next look smooth.
-	longer := max(x1-x0, y1-y0)
-	along := 10 * math.Sqrt(float64(len(x))*longer*longer/((x1-x0)*(y1-y0)))
+	w, h := f.box.Width(), f.box.Height()
+	longer := max(w, h)
+	along := 10 * math.Sqrt(float64(len(x))*longer*longer/(w*h))
 	side := longer / (max(48, min(along, splineNodes)) - 1)
 	nodes := func(length float64) int { return max(8, 1+int(math.Round(length/side))) }
-	m := newMesh(evenlySpaced(x0, x1, nodes(x1-x0)), evenlySpaced(y0, y1, nodes(y1-y0)))
-	for j, py := range m.ys {
-		for i, px := range m.xs {
-			m.z[j*len(m.xs)+i] = spline.at(px, py)
-		}
+	f.mesh = newMesh(evenlySpaced(f.box.X0, f.box.X1, nodes(w)), evenlySpaced(f.box.Y0, f.box.Y1, nodes(h)))
+	for k := range f.mesh.z {
+		f.mesh.z[k] = spline.at(f.mesh.xs[k%len(f.mesh.xs)], f.mesh.ys[k/len(f.mesh.xs)])
 	}
-	return &field{m, outline, m, "smooth between the readings (thin-plate spline) and inside their outline only"}, ""
+	f.lines = f.mesh
+	f.how = "smooth between the readings (thin-plate spline) and inside their outline only"
+	return true
 }
 
-// latticeField uses the values of a lattice directly, or means of blocks where it
+// fillFromLattice uses the values of a lattice directly, or means of blocks where it
 // has more lines than a picture can show.
-func latticeField(c *mapValues, scale Scale, outline []point, l *spatial.Lattice) *field {
+func (f *field) fillFromLattice(c *mapValues, scale Scale, l *spatial.Lattice) {
 	block := func(n int) int { return (n + binsAcross - 1) / binsAcross }
 	bx, by := block(len(l.Xs)), block(len(l.Ys))
-	m := newMesh(groupCenters(l.Xs, bx), groupCenters(l.Ys, by))
-	nx := len(m.xs)
-	sum, count := make([]float64, len(m.z)), make([]int32, len(m.z))
-	for r := range l.Ys {
-		for col := range l.Xs {
-			i := l.At(col, r)
-			if i < 0 || !c.inField(i) {
-				continue
-			}
-			k := r/by*nx + col/bx
-			sum[k] += c.values[i]
-			count[k]++
+	f.mesh = newMesh(groupCenters(l.Xs, bx), groupCenters(l.Ys, by))
+	nodes := make([]int, c.survey.Len())
+	for at, i := range l.Index {
+		if i >= 0 {
+			nodes[i] = at/len(l.Xs)/by*len(f.mesh.xs) + at%len(l.Xs)/bx
 		}
 	}
-	how := "straight between neighboring readings and inside their outline only"
+	f.how = "straight between neighboring readings and inside their outline only"
 	if bx*by > 1 {
-		how = fmt.Sprintf("means of blocks of %d × %d readings, inside the readings' outline only", bx, by)
+		f.how = fmt.Sprintf("means of blocks of %d × %d readings, inside the readings' outline only", bx, by)
 	}
-	return fieldOfMeans(c, scale, outline, m, sum, count, how, bx*by > 1)
+	f.fill(c, scale, func(i int) int { return nodes[i] }, bx*by > 1)
 }
 
 // groupCenters is the middle of each group of k lines.
@@ -142,53 +140,61 @@ func groupCenters(lines []float64, k int) []float64 {
 	return out
 }
 
-// binnedField sorts scattered readings into equal bins in one pass.
-func binnedField(c *mapValues, scale Scale, outline []point) *field {
-	s := c.survey
-	x0, y0, x1, y1 := bounds(outline)
-	w, h := x1-x0, y1-y0
+// fillFromBins sorts scattered readings into equal bins.
+func (f *field) fillFromBins(c *mapValues, scale Scale) {
+	s, b := c.survey, f.box
+	w, h := b.Width(), b.Height()
 	side := max(math.Sqrt(w*h*binsFilled/float64(s.Len())), max(w, h)/binsAcross)
 	nx, ny := max(2, int(math.Round(w/side))), max(2, int(math.Round(h/side)))
-	m := newMesh(binCenters(x0, x1, nx), binCenters(y0, y1, ny))
-	sum, count := make([]float64, nx*ny), make([]int32, nx*ny)
+	f.mesh = newMesh(binCenters(b.X0, b.X1, nx), binCenters(b.Y0, b.Y1, ny))
+	f.how = fmt.Sprintf("means of %d × %d bins, inside the readings' outline only", nx, ny)
 	fx, fy := float64(nx)/w, float64(ny)/h
-	all := c.kind == Level && len(c.excluded) == 0
-	for i, v := range c.values {
-		if !all && !c.inField(i) {
-			continue
-		}
-		bx, by := min(int((s.X[i]-x0)*fx), nx-1), min(int((s.Y[i]-y0)*fy), ny-1)
-		sum[by*nx+bx] += v
-		count[by*nx+bx]++
-	}
-	how := fmt.Sprintf("means of %d × %d bins, inside the readings' outline only", nx, ny)
-	return fieldOfMeans(c, scale, outline, m, sum, count, how, true)
+	f.fill(c, scale, func(i int) int {
+		return min(int((s.Y[i]-b.Y0)*fy), ny-1)*nx + min(int((s.X[i]-b.X0)*fx), nx-1)
+	}, true)
 }
 
-// fieldOfMeans makes a field of the sums of bins and describes how empty bins were
-// filled.
-func fieldOfMeans(c *mapValues, scale Scale, outline []point, m *mesh, sum []float64, count []int32, how string, noisy bool) *field {
-	for k, n := range count {
-		if n == 0 {
-			m.z[k], m.holes = math.NaN(), true
+// fill makes the mesh of the means of the values at its nodes and describes how empty
+// nodes were filled. Isolines through noisy means are smoothed.
+func (f *field) fill(c *mapValues, scale Scale, nodeOf func(point int) int, noisy bool) {
+	m := f.mesh
+	for k, mean := range c.means(len(m.z), nodeOf) {
+		if mean != mean {
+			m.z[k], m.holes = mean, true
 			continue
 		}
-		m.z[k] = scale.Clamp(c.toScale(sum[k] / float64(n)))
+		m.z[k] = scale.Clamp(c.toScale(mean))
 	}
 	filled := m.fillSingleGaps()
 	if filled > 0 {
-		how += fmt.Sprintf("; empty places between readings filled from their neighbors (%d)", filled)
+		f.how += fmt.Sprintf("; empty places between readings filled from their neighbors (%d)", filled)
 	}
 	switch {
 	case m.holes && filled > 0:
-		how += ", others left empty"
+		f.how += ", others left empty"
 	case m.holes:
-		how += "; places without readings left empty"
+		f.how += "; places without readings left empty"
 	}
-	lines := m
+	f.lines = m
 	if noisy {
-		lines = m.smoothed().smoothed()
+		f.lines = m.smoothed().smoothed()
 	}
-	x0, y0, x1, y1 := bounds(outline)
-	return &field{m.extendedTo(x0, y0, x1, y1), outline, lines.extendedTo(x0, y0, x1, y1), how}
+	f.mesh, f.lines = m.extendedTo(f.box), f.lines.extendedTo(f.box)
+}
+
+// means is the mean of the values in each of a number of cells, NaN in an empty one.
+func (c *mapValues) means(cells int, cellOf func(point int) int) []float64 {
+	sum, count := make([]float64, cells), make([]int32, cells)
+	all := c.keepsAll()
+	for i, v := range c.values {
+		if all || c.inField(i) {
+			k := cellOf(i)
+			sum[k] += v
+			count[k]++
+		}
+	}
+	for k, n := range count {
+		sum[k] /= float64(n) // 0/0 is NaN
+	}
+	return sum
 }

@@ -10,8 +10,6 @@ import (
 
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
-
-	"evenfall/photometry/survey"
 )
 
 // addLegend explains the markers on the map, in rows.
@@ -20,20 +18,10 @@ func (m *surfaceMap) addLegend() {
 	if m.opt.Narrow {
 		border = 4
 	}
-	x := border + 42.0
-	f := face(style(17, false, ink, 0, 0))
-	add := func(s marker, text string) {
-		w := float64(f.Width(text))
-		if x+w > m.width-border && x > border+42 {
-			x, m.fromTop = border+42, m.fromTop+32
-		}
-		m.addEntry(text, x, m.fromTop+16, markerSample(s))
-		x += w + 72
-	}
-	highName, lowName := m.kind.extremeNames()
+	add := func(s marker, text string) { m.addToRow(text, border, 72, markerSample(s)) }
 	if m.high >= 0 && m.high != m.low {
-		add(upward, highName+": "+m.describeExtreme(m.high))
-		add(downward, lowName+": "+m.describeExtreme(m.low))
+		add(upward, kinds[m.kind].high+": "+m.describeExtreme(m.high))
+		add(downward, kinds[m.kind].low+": "+m.describeExtreme(m.low))
 	}
 	if i := m.survey.Reference; i >= 0 && i < m.survey.Len() {
 		add(diamond, "reference: "+m.pointName(i, m.opt.Feet))
@@ -54,27 +42,12 @@ func (m *surfaceMap) addLegend() {
 	}
 }
 
-// singleSuspects are the suspects that are one reading each.
-func (m *surfaceMap) singleSuspects() (out []survey.Suspect) {
-	if m.kind == Level {
-		for _, s := range m.result.Suspects {
-			if m.isSingleReading(s) {
-				out = append(out, s)
-			}
-		}
-	}
-	return out
-}
-
 // describeExtreme names an extreme with its value.
 func (m *surfaceMap) describeExtreme(i int) string {
 	v, _ := m.at(i)
 	text := m.pointName(i, m.opt.Feet)
-	switch m.kind {
-	case Mired:
-		return text + ", " + formatSigned(v, 0) + " mired"
-	case Duv:
-		return text + ", Duv " + formatSigned(v, 4)
+	if m.kind != Level {
+		return text + ", " + m.kind.formatShift(v)
 	}
 	level := formatRounded(m.values[i], m.survey.Quantity, m.opt.Unit)
 	if !finite(v) {
@@ -93,16 +66,11 @@ func (m *surfaceMap) describeMap(how string) string {
 		b.WriteString("Too many readings to number. ")
 	case m.kind == Level && m.opt.Levels:
 		fmt.Fprintf(&b, "Numbers in %s. ", unitName(m.survey.Quantity, m.opt.Unit))
-	case m.kind == Level:
-		fmt.Fprintf(&b, "Numbers in stops from %s. ", s.Zero)
-	case m.kind == Mired:
-		fmt.Fprintf(&b, "Numbers in mired from %s; plus is warmer. ", s.Zero)
-	case m.kind == Duv:
-		fmt.Fprintf(&b, "Numbers in thousandths of Duv from %s; plus is greener. ", s.Zero)
+	default:
+		fmt.Fprintf(&b, "Numbers in %s from %s%s. ", kinds[m.kind].numbers, s.Zero, m.kind.describeSign())
 	}
 	if m.field != nil {
-		unit := map[Kind]string{Level: "stop", Mired: "mired", Duv: "Duv"}[m.kind]
-		fmt.Fprintf(&b, "Isolines every %s %s, heavy at zero, dashed below it. ", strconv.FormatFloat(s.Step, 'g', 4, 64), unit)
+		fmt.Fprintf(&b, "Isolines every %s %s, heavy at zero, dashed below it. ", strconv.FormatFloat(s.Step, 'g', 4, 64), kinds[m.kind].each)
 	}
 	b.WriteString(how)
 	if n := len(m.excluded); n > 0 {
@@ -150,7 +118,7 @@ func (m *surfaceMap) paintBar(c draw.Canvas) {
 	left := style(17, false, ink, draw.XLeft, draw.YCenter)
 	bold := style(17, true, ink, draw.XLeft, draw.YCenter)
 	soft := style(15, false, gray, draw.XLeft, draw.YCenter)
-	drawWithHalo(c, left, vg.Point{X: r.Min.X, Y: r.Max.Y + 15}, s.Unit(), paper, 0)
+	drawWithHalo(c, left, vg.Point{X: r.Min.X, Y: r.Max.Y + 15}, kinds[s.Kind].unit, paper, 0)
 	ticks := s.Ticks()
 	every := 1 // label each, or each second, or …
 	for height*vg.Length(s.Step*float64(every)/(s.Max-s.Min)) < 23 {
@@ -174,8 +142,11 @@ func (m *surfaceMap) paintBar(c draw.Canvas) {
 		}
 		drawWithHalo(c, st, vg.Point{X: r.Max.X + 12, Y: y}, t.Label, paper, 0)
 		label := s.LevelAt(t.Value, m.opt.Unit)
-		if s.Kind != Level && (t.Value == s.Min || t.Value == s.Max) {
-			label = s.describeDirection(t.Value)
+		switch {
+		case s.Kind != Level && t.Value == s.Min:
+			label = kinds[s.Kind].down
+		case s.Kind != Level && t.Value == s.Max:
+			label = kinds[s.Kind].up
 		}
 		if label != "" {
 			drawWithHalo(c, soft, vg.Point{X: r.Max.X + 78, Y: y}, label, paper, 0)
@@ -186,17 +157,4 @@ func (m *surfaceMap) paintBar(c draw.Canvas) {
 		drawWithHalo(c, soft, vg.Point{X: r.Min.X, Y: y}, str, paper, 0)
 		y -= 20
 	}
-}
-
-// describeDirection is the word for the direction of a shift of color.
-func (s Scale) describeDirection(value float64) string {
-	switch {
-	case s.Kind == Mired && value > 0:
-		return "warmer"
-	case s.Kind == Mired:
-		return "cooler"
-	case value > 0:
-		return "greener"
-	}
-	return "more magenta"
 }

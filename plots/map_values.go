@@ -6,6 +6,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/evenness"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 )
 
@@ -65,10 +66,8 @@ func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }
 // Where many readings are suspect, as after a whole table was typed in the wrong
 // order, no field would be left without them, so all are kept.
 func (c *mapValues) excludeSuspects() {
-	for _, s := range c.result.Suspects {
-		if c.isSingleReading(s) {
-			c.excluded = append(c.excluded, s.Point)
-		}
+	for _, s := range c.singleSuspects() {
+		c.excluded = append(c.excluded, s.Point)
 	}
 	slices.Sort(c.excluded)
 	c.excluded = slices.Compact(c.excluded)
@@ -83,6 +82,18 @@ func (c *mapValues) isSingleReading(s survey.Suspect) bool {
 	return s.Point >= 0 && s.Point < c.survey.Len() && !slices.Contains(s.Reasons, survey.SerpentineAsRows)
 }
 
+// singleSuspects are the suspects of a level map that are one reading each.
+func (c *mapValues) singleSuspects() (out []survey.Suspect) {
+	if c.kind == Level {
+		for _, s := range c.result.Suspects {
+			if c.isSingleReading(s) {
+				out = append(out, s)
+			}
+		}
+	}
+	return out
+}
+
 // isSuspect reports whether point i alone is a suspect.
 func (c *mapValues) isSuspect(i int) bool {
 	return c.kind == Level && slices.ContainsFunc(c.result.Suspects, func(s survey.Suspect) bool {
@@ -92,15 +103,27 @@ func (c *mapValues) isSuspect(i int) bool {
 
 // isExcluded reports whether point i is excluded.
 func (c *mapValues) isExcluded(i int) bool {
-	if len(c.excluded) == 0 {
-		return false
-	}
 	_, found := slices.BinarySearch(c.excluded, i)
 	return found
 }
 
+// keepsAll reports that every point is used for the field.
+func (c *mapValues) keepsAll() bool { return c.kind == Level && len(c.excluded) == 0 }
+
 // inField reports whether point i is used for the field.
 func (c *mapValues) inField(i int) bool { return !math.IsNaN(c.values[i]) && !c.isExcluded(i) }
+
+// sized reports whether the size of the surface is known.
+func (c *mapValues) sized() bool { return c.survey.Extent.Width() > 0 && c.survey.Extent.Height() > 0 }
+
+// extent is the box of the surface and every reading.
+func (c *mapValues) extent() spatial.Box {
+	b, _ := spatial.BoxOf(c.survey.X, c.survey.Y)
+	if c.sized() {
+		b = b.Union(c.survey.Extent)
+	}
+	return b
+}
 
 // at is the value of point i on the scale, -Inf for a zero level; ok is false for a
 // point without a value.
@@ -128,7 +151,7 @@ func (c *mapValues) toScale(v float64) float64 {
 func (c *mapValues) scale() Scale {
 	lo, hi := math.Inf(1), math.Inf(-1)
 	dark := false
-	if c.kind == Level && len(c.excluded) == 0 {
+	if c.keepsAll() {
 		// Faster than the general case for a million points.
 		for _, v := range c.values {
 			if v > 0 {
@@ -206,7 +229,7 @@ func (c *mapValues) describeZero(unit photometry.Unit) string {
 		text += ", " + formatKelvin(*ref.CCT)
 	}
 	if c.kind == Duv && ref.Duv != nil && finite(*ref.Duv) {
-		text += ", Duv " + formatSigned(*ref.Duv, 4)
+		text += ", " + Duv.formatShift(*ref.Duv)
 	}
 	return text
 }

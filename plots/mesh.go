@@ -3,8 +3,11 @@ package plots
 import (
 	"image"
 	"image/color"
-	"math"
 	"slices"
+
+	"gonum.org/v1/gonum/floats"
+
+	"evenfall/photometry/spatial"
 )
 
 // mesh is values at the nodes of a rectilinear grid: row by row from the bottom,
@@ -20,21 +23,12 @@ func newMesh(xs, ys []float64) *mesh {
 }
 
 // evenlySpaced is n evenly spaced numbers from a to b.
-func evenlySpaced(a, b float64, n int) []float64 {
-	out := make([]float64, n)
-	for i := range out {
-		out[i] = a + (b-a)*float64(i)/float64(n-1)
-	}
-	return out
-}
+func evenlySpaced(a, b float64, n int) []float64 { return floats.Span(make([]float64, n), a, b) }
 
 // binCenters is the centers of n equal bins from a to b.
 func binCenters(a, b float64, n int) []float64 {
-	out := make([]float64, n)
-	for i := range out {
-		out[i] = a + (b-a)*(float64(i)+0.5)/float64(n)
-	}
-	return out
+	half := (b - a) / float64(2*n)
+	return evenlySpaced(a+half, b-half, n)
 }
 
 // axisPosition is the position of a coordinate among the lines of a mesh: a fraction
@@ -67,7 +61,7 @@ func axisPositions(lines []float64, a, b float64, n int) []axisPosition {
 
 // extendedTo is the mesh with one more line on each side where its outer lines are
 // inside a box, so that values at the centers of bins extend to the border.
-func (m *mesh) extendedTo(x0, y0, x1, y1 float64) *mesh {
+func (m *mesh) extendedTo(box spatial.Box) *mesh {
 	stretch := func(lines []float64, a, b float64) (longer []float64, from []int) {
 		for i, v := range lines {
 			if i == 0 && a < v {
@@ -80,8 +74,8 @@ func (m *mesh) extendedTo(x0, y0, x1, y1 float64) *mesh {
 		}
 		return longer, from
 	}
-	xs, fromX := stretch(m.xs, x0, x1)
-	ys, fromY := stretch(m.ys, y0, y1)
+	xs, fromX := stretch(m.xs, box.X0, box.X1)
+	ys, fromY := stretch(m.ys, box.Y0, box.Y1)
 	out := newMesh(xs, ys)
 	out.holes = m.holes
 	for j, fj := range fromY {
@@ -98,35 +92,47 @@ func (m *mesh) fillEdges() []float64 {
 	if !m.holes {
 		return m.z
 	}
-	nx, ny := len(m.xs), len(m.ys)
 	out := slices.Clone(m.z)
 	for k, v := range m.z {
-		if v == v {
-			continue
-		}
-		i, j := k%nx, k/nx
-		sum, n := 0.0, 0.0
-		for dj := max(j-1, 0); dj <= min(j+1, ny-1); dj++ {
-			for di := max(i-1, 0); di <= min(i+1, nx-1); di++ {
-				if v := m.z[dj*nx+di]; v == v {
-					sum, n = sum+v, n+1
-				}
-			}
-		}
-		if n > 0 {
-			out[k] = sum / n
+		if v != v {
+			out[k] = m.meanAbout(k, 1)
 		}
 	}
 	return out
 }
 
-// paint draws the mesh over a box in meters as an image of w by h pixels, with
+// meanAbout is the mean of the values at a node and next to it, those on its own line
+// or column with a weight, the others with 1; NaN where all are missing.
+func (m *mesh) meanAbout(k int, own float64) float64 {
+	nx, ny := len(m.xs), len(m.ys)
+	i, j := k%nx, k/nx
+	sum, weight := 0.0, 0.0
+	for dj := max(j-1, 0); dj <= min(j+1, ny-1); dj++ {
+		for di := max(i-1, 0); di <= min(i+1, nx-1); di++ {
+			v := m.z[dj*nx+di]
+			if v != v {
+				continue
+			}
+			g := 1.0
+			if di == i {
+				g *= own
+			}
+			if dj == j {
+				g *= own
+			}
+			sum, weight = sum+g*v, weight+g
+		}
+	}
+	return sum / weight
+}
+
+// paint draws the mesh over a box as an image of w by h pixels, with
 // the colors of a palette from Min to Max of the scale. Pixels nearest to a missing
 // value take the color around.
-func (m *mesh) paint(x0, y0, x1, y1 float64, w, h int, scale Scale, around color.Color) *image.Paletted {
+func (m *mesh) paint(box spatial.Box, w, h int, scale Scale, around color.Color) *image.Paletted {
 	palette := append(color.Palette(PaletteOf(scale.Kind).Colors()), around)
 	img := image.NewPaletted(image.Rect(0, 0, w, h), palette)
-	columns, rows := axisPositions(m.xs, x0, x1, w), axisPositions(m.ys, y1, y0, h)
+	columns, rows := axisPositions(m.xs, box.X0, box.X1, w), axisPositions(m.ys, box.Y1, box.Y0, h)
 	nx := len(m.xs)
 	line := make([]float64, nx) // the mesh's values along one row of pixels
 	gain := (paletteSize - 1) / (scale.Max - scale.Min)
@@ -189,30 +195,27 @@ func (m *mesh) fillSingleGaps() (filled int) {
 	nx, ny := len(m.xs), len(m.ys)
 	old := slices.Clone(m.z)
 	m.holes = false
-	for j := range ny {
-		for i := range nx {
-			k := j*nx + i
-			if old[k] == old[k] {
-				continue
-			}
-			sum, n := 0.0, 0.0
-			if i > 0 && i < nx-1 {
-				if v := old[k-1] + old[k+1]; v == v {
-					sum, n = sum+v, n+2
-				}
-			}
-			if j > 0 && j < ny-1 {
-				if v := old[k-nx] + old[k+nx]; v == v {
-					sum, n = sum+v, n+2
-				}
-			}
-			if n == 0 {
-				m.holes = true
-				continue
-			}
-			m.z[k] = sum / n
-			filled++
+	for k, v := range old {
+		if v == v {
+			continue
 		}
+		sum, n := 0.0, 0.0
+		between := func(at, of, step int) {
+			if at == 0 || at == of-1 {
+				return
+			}
+			if v := old[k-step] + old[k+step]; v == v {
+				sum, n = sum+v, n+2
+			}
+		}
+		between(k%nx, nx, 1)
+		between(k/nx, ny, nx)
+		if n == 0 {
+			m.holes = true
+			continue
+		}
+		m.z[k] = sum / n
+		filled++
 	}
 	return filled
 }
@@ -221,33 +224,10 @@ func (m *mesh) fillSingleGaps() (filled int) {
 // with weights 1, 2, 1 in each direction, for isolines through means of noisy
 // readings. Missing values stay missing.
 func (m *mesh) smoothed() *mesh {
-	out := &mesh{xs: m.xs, ys: m.ys, z: make([]float64, len(m.z)), holes: m.holes}
-	nx, ny := len(m.xs), len(m.ys)
-	for j := range ny {
-		for i := range nx {
-			k := j*nx + i
-			if m.z[k] != m.z[k] {
-				out.z[k] = math.NaN()
-				continue
-			}
-			sum, weight := 0.0, 0.0
-			for dj := max(j-1, 0); dj <= min(j+1, ny-1); dj++ {
-				for di := max(i-1, 0); di <= min(i+1, nx-1); di++ {
-					v := m.z[dj*nx+di]
-					if v != v {
-						continue
-					}
-					g := 1.0
-					if di == i {
-						g *= 2
-					}
-					if dj == j {
-						g *= 2
-					}
-					sum, weight = sum+g*v, weight+g
-				}
-			}
-			out.z[k] = sum / weight
+	out := &mesh{xs: m.xs, ys: m.ys, z: slices.Clone(m.z), holes: m.holes}
+	for k, v := range m.z {
+		if v == v {
+			out.z[k] = m.meanAbout(k, 2)
 		}
 	}
 	return out

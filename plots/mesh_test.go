@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"evenfall/photometry/spatial"
 )
 
 // meshOf samples a function.
@@ -45,7 +47,7 @@ func TestPaint(t *testing.T) {
 	})
 	scale := newScale(Level, -1, 2, 0.5)
 	around := color.RGBA{1, 2, 3, 255}
-	img := m.paint(0, 0, 5, 4, 50, 40, scale, around)
+	img := m.paint(spatial.Box{X1: 5, Y1: 4}, 50, 40, scale, around)
 	for py := range 40 {
 		for px := range 50 {
 			x, y := (float64(px)+0.5)/10, 4-(float64(py)+0.5)/10
@@ -95,7 +97,7 @@ func TestFillBetween(t *testing.T) {
 
 func TestReaching(t *testing.T) {
 	m := meshOf(binCenters(0, 4, 2), binCenters(0, 2, 2), func(x, y float64) float64 { return x + 10*y })
-	r := m.extendedTo(0, 0, 4, 2)
+	r := m.extendedTo(spatial.Box{X1: 4, Y1: 2})
 	if len(r.xs) != 4 || len(r.ys) != 4 || r.xs[0] != 0 || r.xs[3] != 4 {
 		t.Fatalf("lines %v and %v", r.xs, r.ys)
 	}

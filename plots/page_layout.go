@@ -16,6 +16,7 @@ type pageLayout struct {
 	headings, notes []line
 	legend          []legendEntry
 	fromTop         float64 // where the next part begins
+	legendX         float64 // where the next entry of a legend in rows begins
 }
 
 // line is a line of text at a position in the picture.
@@ -34,10 +35,19 @@ type legendEntry struct {
 	sample func(c draw.Canvas, at vg.Point) // nil for none
 }
 
-// begin places the title of a picture of a width.
-func (p *pageLayout) begin(width float64, title string) {
+// begin places the title of a picture of a width, its headline if any, and what it
+// is made of.
+func (p *pageLayout) begin(width float64, title, headline, counts string, gap float64) {
 	p.width, p.fromTop = width, 14
 	p.addText(&p.headings, fit(style(30, true, ink, 0, 0), title, vg.Length(width-2*margin)), 30, 38, true, false)
+	p.addText(&p.headings, headline, 22, 33, false, false)
+	p.addText(&p.headings, counts, 17, 27, false, true)
+	p.fromTop += gap
+}
+
+// rect is a rectangle a distance from the top.
+func (p *pageLayout) rect(x, fromTop, width, height float64) vg.Rectangle {
+	return vg.Rectangle{Min: vg.Point{X: vg.Length(x), Y: vg.Length(-fromTop - height)}, Max: vg.Point{X: vg.Length(x + width), Y: vg.Length(-fromTop)}}
 }
 
 // addText places a text, broken into lines.
@@ -51,6 +61,18 @@ func (p *pageLayout) addText(into *[]line, str string, size, step float64, bold,
 // addEntry adds an entry to the legend.
 func (p *pageLayout) addEntry(text string, x, fromTop float64, sample func(draw.Canvas, vg.Point)) {
 	p.legend = append(p.legend, legendEntry{text, vg.Point{X: vg.Length(x), Y: vg.Length(-fromTop)}, sample})
+}
+
+// addToRow adds an entry to a legend in rows between two borders of a width.
+func (p *pageLayout) addToRow(text string, border, gap float64, sample func(draw.Canvas, vg.Point)) {
+	first := border + 42
+	p.legendX = max(p.legendX, first)
+	w := float64(textWidth(style(17, false, ink, 0, 0), text))
+	if p.legendX+w > p.width-border && p.legendX > first {
+		p.legendX, p.fromTop = first, p.fromTop+32
+	}
+	p.addEntry(text, p.legendX, p.fromTop+16, sample)
+	p.legendX += w + gap
 }
 
 // finish places the note, which gives the height of the picture.
@@ -107,6 +129,12 @@ func lineSample(l draw.LineStyle, halfLength vg.Length) func(draw.Canvas, vg.Poi
 	return func(c draw.Canvas, at vg.Point) {
 		c.StrokeLine2(l, at.X-halfLength, at.Y, at.X+halfLength, at.Y)
 	}
+}
+
+// readingSample is a reading with the bar of its scatter in the legend.
+func readingSample(c draw.Canvas, at vg.Point) {
+	c.StrokeLine2(barLine, at.X, at.Y-11, at.X, at.Y+11)
+	paintMarker(c, dot, at, nil)
 }
 
 // markerSample is a marker in the legend, a suspect's ring with its dot.

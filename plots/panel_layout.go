@@ -10,39 +10,23 @@ import (
 type panelLayout struct {
 	pageLayout
 	under vg.Rectangle // the lower panel
-	x     float64      // where the next entry of the legend begins
-}
-
-// beginPanels places the headings.
-func (s *panelLayout) beginPanels(width float64, title, headline, counts string) {
-	s.begin(width, title)
-	s.addText(&s.headings, headline, 22, 33, false, false)
-	s.addText(&s.headings, counts, 17, 27, false, true)
-	s.fromTop += 22
 }
 
 // panels places the two panels; a lower one of no height takes no space.
 func (s *panelLayout) panels(width, upper, lower float64) {
 	const gap = 30
-	s.data = vg.Rectangle{Min: vg.Point{X: curveLeft, Y: vg.Length(-s.fromTop - upper)}, Max: vg.Point{X: vg.Length(curveLeft + width), Y: vg.Length(-s.fromTop)}}
+	s.data = s.rect(curveLeft, s.fromTop, width, upper)
 	s.fromTop += upper
 	if lower > 0 {
 		s.fromTop += gap
 	}
-	s.under = vg.Rectangle{Min: vg.Point{X: curveLeft, Y: vg.Length(-s.fromTop - lower)}, Max: vg.Point{X: vg.Length(curveLeft + width), Y: vg.Length(-s.fromTop)}}
+	s.under = s.rect(curveLeft, s.fromTop, width, lower)
 	s.fromTop += lower + 68
-	s.x = margin + 42
 }
 
 // addLegend adds an entry to the legend.
 func (s *panelLayout) addLegend(text string, paint func(c draw.Canvas, at vg.Point)) {
-	f := face(style(17, false, ink, 0, 0))
-	w := float64(f.Width(text))
-	if s.x+w > s.width-margin && s.x > margin+42 {
-		s.x, s.fromTop = margin+42, s.fromTop+32
-	}
-	s.addEntry(text, s.x, s.fromTop+16, paint)
-	s.x += w + 84
+	s.addToRow(text, margin, 84, paint)
 }
 
 // end places the note.

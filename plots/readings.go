@@ -3,6 +3,7 @@ package plots
 import (
 	"image/color"
 	"math"
+	"slices"
 
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
@@ -31,67 +32,42 @@ const (
 )
 
 // paintMarker draws a marker, dark with a light edge so that it is visible on any
-// color. fill is the color of a dot where there is no field; nil is ink.
-func paintMarker(c draw.Canvas, s marker, at vg.Point, fill color.Color) {
-	polygon := func(radius vg.Length, corners int, start float64) vg.Path {
-		var p vg.Path
-		for i := range corners {
-			sin, cos := math.Sincos(start + 2*math.Pi*float64(i)/float64(corners))
-			q := vg.Point{X: at.X + radius*vg.Length(cos), Y: at.Y + radius*vg.Length(sin)}
-			if i == 0 {
-				p.Move(q)
-			} else {
-				p.Line(q)
-			}
-		}
-		p.Close()
-		return p
-	}
-	circle := func(radius vg.Length) vg.Path {
-		var p vg.Path
-		p.Move(vg.Point{X: at.X + radius, Y: at.Y})
-		p.Arc(at, radius, 0, 2*math.Pi)
-		p.Close()
-		return p
-	}
+// color. field is the color of a dot where no field is drawn; nil is ink.
+func paintMarker(c draw.Canvas, s marker, at vg.Point, field color.Color) {
 	both := func(outer, inner vg.Path) {
-		c.SetColor(paper)
-		c.Fill(outer)
-		c.SetColor(ink)
-		c.Fill(inner)
+		fill(c, outer, paper)
+		fill(c, inner, ink)
 	}
 	switch s {
 	case dot:
-		if fill != nil {
-			both(circle(13), circle(11))
-			c.SetColor(fill)
-			c.Fill(circle(9.5))
+		if field != nil {
+			both(circle(at, 13), circle(at, 11))
+			fill(c, circle(at, 9.5), field)
 			return
 		}
-		both(circle(5), circle(3.6))
+		both(circle(at, 5), circle(at, 3.6))
 	case speck:
-		both(circle(2.7), circle(1.7))
+		both(circle(at, 2.7), circle(at, 1.7))
 	case open:
-		both(circle(5), circle(4))
-		c.SetColor(paper)
-		c.Fill(circle(2.2))
+		both(circle(at, 5), circle(at, 4))
+		fill(c, circle(at, 2.2), paper)
 	case upward:
-		both(polygon(13, 3, math.Pi/2), polygon(9.5, 3, math.Pi/2))
+		both(regularPolygon(at, 13, 3, math.Pi/2), regularPolygon(at, 9.5, 3, math.Pi/2))
 	case downward:
-		both(polygon(13, 3, -math.Pi/2), polygon(9.5, 3, -math.Pi/2))
+		both(regularPolygon(at, 13, 3, -math.Pi/2), regularPolygon(at, 9.5, 3, -math.Pi/2))
 	case diamond:
-		both(polygon(11, 4, 0), polygon(8.4, 4, 0))
+		both(regularPolygon(at, 11, 4, 0), regularPolygon(at, 8.4, 4, 0))
 	case ring:
 		c.SetLineDash(nil, 0)
 		c.SetColor(paper)
 		c.SetLineWidth(6)
-		c.Stroke(circle(15))
+		c.Stroke(circle(at, 15))
 		c.SetColor(ink)
 		c.SetLineWidth(2.6)
-		c.Stroke(circle(15))
+		c.Stroke(circle(at, 15))
 	case frame:
 		c.StrokeLines(draw.LineStyle{Color: ink, Width: 2.4, Dashes: []vg.Length{7, 4}},
-			closedOutline(vg.Rectangle{Min: vg.Point{X: at.X - 15, Y: at.Y - 8}, Max: vg.Point{X: at.X + 15, Y: at.Y + 8}}))
+			closedOutline(around(at, 15, 8)))
 	}
 }
 
@@ -145,40 +121,45 @@ func (m *surfaceMap) markedPoints() []int {
 
 // paintReadings draws the markers and numbers of the readings.
 func (m *surfaceMap) paintReadings(c draw.Canvas, at func(x, y float64) vg.Point) {
-	s := m.survey
-	place := func(i int) vg.Point { return at(s.X[i], s.Y[i]) }
-	if s.Len() <= maxDotted {
-		for i := range s.Len() {
-			if v, ok := m.mapValues.at(i); ok && m.markerOf(i) == dot {
-				var fill color.Color
-				if m.field == nil {
-					fill = PaletteOf(m.kind).At(m.scale.Fraction(v))
-				}
-				mark := dot
-				if s.Len() > maxNumbered && fill == nil {
-					mark = speck
-				}
-				paintMarker(c, mark, place(i), fill)
-			}
-		}
+	place := func(i int) vg.Point { return at(m.survey.X[i], m.survey.Y[i]) }
+	if m.survey.Len() <= maxDotted {
+		m.paintDots(c, place)
 	}
 	for _, i := range m.markedPoints() {
 		if sign := m.markerOf(i); sign != dot {
 			paintMarker(c, sign, place(i), nil)
 		}
 	}
-	if m.kind == Level {
-		for _, suspect := range m.result.Suspects {
-			if m.isSingleReading(suspect) {
-				paintMarker(c, ring, place(suspect.Point), nil)
-			}
+	for _, suspect := range m.singleSuspects() {
+		paintMarker(c, ring, place(suspect.Point), nil)
+	}
+	if m.survey.Len() <= maxNumbered {
+		m.paintNumbers(c, at, place)
+	}
+}
+
+// paintDots draws the readings without a marker of their own.
+func (m *surfaceMap) paintDots(c draw.Canvas, place func(int) vg.Point) {
+	for i := range m.survey.Len() {
+		v, ok := m.at(i)
+		if !ok || m.markerOf(i) != dot {
+			continue
+		}
+		switch {
+		case m.field == nil:
+			paintMarker(c, dot, place(i), PaletteOf(m.kind).At(m.scale.Fraction(v)))
+		case m.survey.Len() > maxNumbered:
+			paintMarker(c, speck, place(i), nil)
+		default:
+			paintMarker(c, dot, place(i), nil)
 		}
 	}
-	if s.Len() > maxNumbered {
-		return
-	}
+}
+
+// paintNumbers draws the numbers. A halo in the color of the field hides the isolines
+// behind them.
+func (m *surfaceMap) paintNumbers(c draw.Canvas, at func(x, y float64) vg.Point, place func(int) vg.Point) {
 	for _, l := range m.placeNumbers(c.Rectangle, m.frameLines(at), place) {
-		// A halo in the color of the field hides the isolines behind a number.
 		clr, around := color.Color(ink), color.Color(unread)
 		if !m.sized() {
 			around = paper
@@ -251,39 +232,26 @@ type placedNumber struct {
 // numbers may overlap lines, and finally some are omitted, extremes and suspects
 // last.
 func (m *surfaceMap) placeNumbers(field vg.Rectangle, lines []vg.Rectangle, place func(int) vg.Point) []placedNumber {
-	s := m.survey
-	var order []int
-	later := make(map[int]bool)
-	for _, i := range m.markedPoints() {
-		later[i] = true
-	}
-	for i := range s.Len() {
-		if m.isSuspect(i) {
-			later[i] = true
+	marked := m.markedPoints()
+	var first, rest []int
+	for i := range m.survey.Len() {
+		switch {
+		case m.readingText(i) == "":
+		case slices.Contains(marked, i) || m.isSuspect(i):
+			first = append(first, i)
+		default:
+			rest = append(rest, i)
 		}
 	}
-	for i := range s.Len() {
-		if later[i] {
-			order = append(order, i)
-		}
-	}
-	for i := range s.Len() {
-		if !later[i] {
-			order = append(order, i)
-		}
-	}
-	points := make([]vg.Point, s.Len())
-	for i := range points {
-		points[i] = place(i)
-	}
+	order := append(first, rest...)
 	var best []placedNumber
 	for _, off := range [][]vg.Rectangle{lines, nil} {
 		for _, size := range []float64{21, 18, 15, 13} {
-			out, wanted := m.tryNumbers(size, order, points, field, off)
+			out := m.tryNumbers(size, order, place, freeSpace{field, slices.Clone(off)})
 			if len(out) > len(best) {
 				best = out
 			}
-			if len(out) == wanted {
+			if len(out) == len(order) {
 				return out
 			}
 		}
@@ -291,66 +259,35 @@ func (m *surfaceMap) placeNumbers(field vg.Rectangle, lines []vg.Rectangle, plac
 	return best
 }
 
-// tryNumbers places numbers of one size; wanted counts those there are.
-func (m *surfaceMap) tryNumbers(size float64, order []int, points []vg.Point, field vg.Rectangle, lines []vg.Rectangle) (out []placedNumber, wanted int) {
+// tryNumbers places as many numbers of one size as there is space for.
+func (m *surfaceMap) tryNumbers(size float64, order []int, place func(int) vg.Point, space freeSpace) (out []placedNumber) {
 	f := face(style(size, false, ink, 0, 0))
-	var taken []vg.Rectangle
-	for i, p := range points {
-		if m.readingText(i) == "" {
-			continue
-		}
-		r := m.markerRadius(i) - 1
-		taken = append(taken, vg.Rectangle{Min: vg.Point{X: p.X - r, Y: p.Y - r}, Max: vg.Point{X: p.X + r, Y: p.Y + r}})
-	}
-	taken = append(taken, lines...)
 	for _, i := range order {
-		text := m.readingText(i)
-		if text == "" {
-			continue
-		}
-		wanted++
-		w, h, p := f.Width(text), vg.Length(0.74*size), points[i]
-		gap := m.markerRadius(i) + 4
-		for _, at := range [...]vg.Point{
-			{X: p.X, Y: p.Y - gap - h/2},
-			{X: p.X, Y: p.Y + gap + h/2},
-			{X: p.X + gap + w/2, Y: p.Y},
-			{X: p.X - gap - w/2, Y: p.Y},
-		} {
-			box := vg.Rectangle{Min: vg.Point{X: at.X - w/2 - 2, Y: at.Y - h/2 - 2}, Max: vg.Point{X: at.X + w/2 + 2, Y: at.Y + h/2 + 2}}
-			if box.Min.X < field.Min.X || box.Max.X > field.Max.X || box.Min.Y < field.Min.Y || box.Max.Y > field.Max.Y {
-				continue
-			}
-			if !overlapsAny(box, taken) {
-				taken = append(taken, box)
-				out = append(out, placedNumber{text, at, vg.Point{X: w / 2, Y: h / 2}, size})
-				break
-			}
+		r := m.markerRadius(i) - 1
+		space.take(around(place(i), r, r))
+	}
+	for _, i := range order {
+		text, p := m.readingText(i), place(i)
+		half := vg.Point{X: f.Width(text) / 2, Y: vg.Length(0.74*size) / 2}
+		spaced := half.Add(vg.Point{X: 2, Y: 2})
+		right, up := vg.Point{X: m.markerRadius(i) + 4 + half.X}, vg.Point{Y: m.markerRadius(i) + 4 + half.Y}
+		if at, free := space.find(spaced, p.Sub(up), p.Add(up), p.Add(right), p.Sub(right)); free {
+			space.take(around(at, spaced.X, spaced.Y))
+			out = append(out, placedNumber{text, at, half, size})
 		}
 	}
-	return out, wanted
+	return out
 }
 
 // markerRadius is the radius of the marker of point i.
 func (m *surfaceMap) markerRadius(i int) vg.Length {
-	switch {
+	switch sign := m.markerOf(i); {
 	case m.isSuspect(i):
 		return 17
-	case m.markerOf(i) == upward, m.markerOf(i) == downward:
-		return 10
-	case m.markerOf(i) == diamond:
+	case sign == upward, sign == downward, sign == diamond:
 		return 10
 	case m.field == nil:
 		return 13
 	}
 	return 5
-}
-
-func overlapsAny(r vg.Rectangle, others []vg.Rectangle) bool {
-	for _, o := range others {
-		if r.Min.X < o.Max.X && o.Min.X < r.Max.X && r.Min.Y < o.Max.Y && o.Min.Y < r.Max.Y {
-			return true
-		}
-	}
-	return false
 }

@@ -7,29 +7,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
-	"evenfall/photometry/evenness"
 )
-
-// Kind is the quantity that a map shows.
-type Kind uint8
-
-// The maps. All are differences from the reference.
-const (
-	Level Kind = iota // level in stops; positive is brighter
-	Mired             // mired shift; positive is warmer
-	Duv               // Duv shift; positive is greener
-)
-
-// String is the kind's name: level, mired or Duv.
-func (k Kind) String() string {
-	switch k {
-	case Mired:
-		return "mired"
-	case Duv:
-		return "Duv"
-	}
-	return "level"
-}
 
 // ErrNoColor is the error for a color map of a survey without color readings.
 var ErrNoColor = errors.New("plots: the survey has no color readings")
@@ -71,17 +49,6 @@ type Tick struct {
 	Label string
 }
 
-// ScaleOf is the scale of one kind of map of a survey. The range includes every
-// reading that is not excluded as a suspect, and at least the tolerance, so that an
-// even surface looks even. A result without color has no color scale: ErrNoColor.
-func ScaleOf(r *evenness.Result, kind Kind) (Scale, error) {
-	c, err := newMapValues(r, kind)
-	if err != nil {
-		return Scale{}, err
-	}
-	return c.scale(), nil
-}
-
 // newScale fits a scale to the range of the values, which may be empty
 // (lo > hi), with a width of at least least.
 func newScale(kind Kind, lo, hi, least float64) Scale {
@@ -98,28 +65,16 @@ func newScale(kind Kind, lo, hi, least float64) Scale {
 	} else if grow := (least - (hi - lo)) / 2; grow > 0 {
 		lo, hi = lo-grow, hi+grow
 	}
-	s := Scale{Kind: kind, Step: niceStep(kind, hi-lo)}
+	s := Scale{Kind: kind, Step: niceStep(kinds[kind].steps, hi-lo), Decimals: kinds[kind].decimals}
 	s.Min, s.Max = s.Step*math.Floor(lo/s.Step+1e-9), s.Step*math.Ceil(hi/s.Step-1e-9)
-	switch {
-	case kind == Level && s.Step < 0.1:
+	if kind == Level && s.Step < 0.1 {
 		s.Decimals = 2
-	case kind == Level:
-		s.Decimals = 1
-	case kind == Duv:
-		s.Decimals = 1
 	}
 	return s
 }
 
 // niceStep is the smallest usual step that divides a span into at most eight parts.
-func niceStep(kind Kind, span float64) float64 {
-	steps := []float64{0.05, 0.1, 0.2, 0.5, 1, 2, 5}
-	switch kind {
-	case Mired:
-		steps = []float64{1, 2, 5, 10, 20, 50, 100, 200, 500}
-	case Duv:
-		steps = []float64{0.0005, 0.001, 0.002, 0.005, 0.01, 0.02, 0.05}
-	}
+func niceStep(steps []float64, span float64) float64 {
 	for _, step := range steps {
 		if span <= 8*step*(1+1e-9) {
 			return step
@@ -173,26 +128,11 @@ func (s Scale) Label(value float64) string {
 
 // formatSigned prints a number with its sign, none on zero.
 func formatSigned(value float64, decimals int) string {
-	text := strconv.FormatFloat(math.Abs(value), 'f', decimals, 64)
-	switch {
-	case strings.Trim(text, "0.") == "":
-		return text
-	case value < 0:
-		return "\u2212" + text
-	}
-	return "+" + text
+	return replaceHyphens(photometry.FormatSigned(value, decimals))
 }
 
-// Unit is the unit of the labels for people.
-func (s Scale) Unit() string {
-	switch s.Kind {
-	case Mired:
-		return "mired"
-	case Duv:
-		return "Duv, thousandths"
-	}
-	return "stops"
-}
+// replaceHyphens writes minus signs (U+2212), which are as wide as a plus.
+func replaceHyphens(text string) string { return strings.Replace(text, "-", "\u2212", 1) }
 
 // LevelAt is the level at a value in stops, in the given unit and rounded to three
 // digits; empty on a color scale.

@@ -110,7 +110,7 @@ func TestScaleEnds(t *testing.T) {
 // tick says so.
 func TestScaleOfZeroLevels(t *testing.T) {
 	s := lattice(3, 3, 1, 1, func(x, y float64) float64 { return max(0, 900*(x-0.3)) })
-	scale, err := ScaleOf(resultOf(s), Level)
+	scale, err := scaleOf(resultOf(s), Level)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -121,14 +121,14 @@ func TestScaleOfZeroLevels(t *testing.T) {
 		t.Errorf("scale from %v", scale.Min)
 	}
 	s = lattice(3, 3, 1, 1, func(x, y float64) float64 { return 1000 * math.Exp2(-40*x) })
-	if scale, err = ScaleOf(resultOf(s), Level); err != nil || scale.Max-scale.Min > maxDepthStops+2*scale.Step || !scale.Below {
+	if scale, err = scaleOf(resultOf(s), Level); err != nil || scale.Max-scale.Min > maxDepthStops+2*scale.Step || !scale.Below {
 		t.Errorf("a beam that falls 27 stops has the scale %v to %v, %v", scale.Min, scale.Max, err)
 	}
 }
 
 func TestScaleOfSuspects(t *testing.T) {
 	_, r := scene()
-	scale, err := ScaleOf(r, Level)
+	scale, err := scaleOf(r, Level)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -136,12 +136,12 @@ func TestScaleOfSuspects(t *testing.T) {
 		t.Errorf("the suspect at −3.6 stops sets the scale: %v to %v", scale.Min, scale.Max)
 	}
 	r.Suspects = nil
-	if all, _ := ScaleOf(r, Level); all.Min > -3.6 {
+	if all, _ := scaleOf(r, Level); all.Min > -3.6 {
 		t.Errorf("without suspects the scale must hold all readings: %v to %v", all.Min, all.Max)
 	}
 	// Rows in doubt are not single readings and stay.
 	r.Suspects = []survey.Suspect{{Label: "rows B, D", Point: 20, Reasons: []string{survey.SerpentineAsRows}}}
-	if rows, _ := ScaleOf(r, Level); rows.Min > -3.6 {
+	if rows, _ := scaleOf(r, Level); rows.Min > -3.6 {
 		t.Errorf("rows in doubt were left out: %v to %v", rows.Min, rows.Max)
 	}
 }
@@ -158,7 +158,7 @@ func TestScaleWords(t *testing.T) {
 		{Mired, "the mean color, 5580 K"},
 		{Duv, "the mean color, 5580 K, Duv +0.0012"},
 	} {
-		scale, err := ScaleOf(r, test.kind)
+		scale, err := scaleOf(r, test.kind)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -166,7 +166,7 @@ func TestScaleWords(t *testing.T) {
 			t.Errorf("zero of the %v map is %q, want %q", test.kind, scale.Zero, test.want)
 		}
 	}
-	scale, _ := ScaleOf(r, Level)
+	scale, _ := scaleOf(r, Level)
 	if got := scale.LevelAt(1, photometry.FC); got != "200 fc" {
 		t.Errorf("a stop above 100 fc is %q", got)
 	}
@@ -177,15 +177,15 @@ func TestScaleWords(t *testing.T) {
 
 func TestScaleErrors(t *testing.T) {
 	s, r := scene()
-	if _, err := ScaleOf(r, Mired); !errors.Is(err, ErrNoColor) {
+	if _, err := scaleOf(r, Mired); !errors.Is(err, ErrNoColor) {
 		t.Errorf("a survey without color: %v", err)
 	}
 	r.Color = &evenness.ColorResult{Shifts: &evenness.Shifts{Mired: nanColumn(s.Len()), Duv: nanColumn(s.Len())}}
-	if _, err := ScaleOf(r, Duv); !errors.Is(err, ErrNoColor) {
+	if _, err := scaleOf(r, Duv); !errors.Is(err, ErrNoColor) {
 		t.Errorf("a survey whose colors are all absent: %v", err)
 	}
 	r.Survey = &survey.Survey{}
-	if _, err := ScaleOf(r, Level); !errors.Is(err, ErrNoReadings) {
+	if _, err := scaleOf(r, Level); !errors.Is(err, ErrNoReadings) {
 		t.Errorf("a survey without points: %v", err)
 	}
 }
@@ -204,4 +204,12 @@ func TestThousands(t *testing.T) {
 			t.Errorf("%d prints %q", n, got)
 		}
 	}
+}
+
+func scaleOf(r *evenness.Result, kind Kind) (Scale, error) {
+	c, err := newMapValues(r, kind)
+	if err != nil {
+		return Scale{}, err
+	}
+	return c.scale(), nil
 }

@@ -7,7 +7,6 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 	"gonum.org/v1/plot"
-	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
 	"evenfall/falloff/plan"
@@ -117,11 +116,10 @@ func (m *setPicture) layOut() {
 	perMeter := min(setWidth/(m.x1-m.x0), setHeight/(m.y1-m.y0))
 	w, h := math.Round(perMeter*(m.x1-m.x0)), math.Round(perMeter*(m.y1-m.y0))
 	const left, right = margin + 68, margin + 16
-	m.begin(max(left+w+right, 900), m.title())
+	m.begin(max(left+w+right, 900), m.title(), "", "", 0)
 	m.addText(&m.headings, m.subtitle(), 17, 29, false, true)
 	m.fromTop += 24
-	x := left + (m.width-left-right-w)/2
-	m.data = vg.Rectangle{Min: vg.Point{X: vg.Length(x), Y: vg.Length(-m.fromTop - h)}, Max: vg.Point{X: vg.Length(x + w), Y: vg.Length(-m.fromTop)}}
+	m.data = m.rect(left+(m.width-left-right-w)/2, m.fromTop, w, h)
 	m.fromTop += h + 74
 	m.finish(m.describeSymbols())
 	m.width = math.Ceil(m.width)
@@ -189,17 +187,12 @@ func (m *setPicture) alt() string {
 // paint draws the picture.
 func (m *setPicture) paint(c draw.Canvas) {
 	m.paintTexts(c)
-	p := newPlot()
-	unit := lengthUnit(m.opt.Feet)
-	p.X.Label.Text, p.Y.Label.Text = "z ("+unit+"), toward the camera →", "y ("+unit+")"
+	unit, size := lengthUnit(m.opt.Feet), m.data.Size()
+	x := axis{m.x0, m.x1, "z (" + unit + "), toward the camera →", lengthTicks(m.opt.Feet, size.X), nil}
+	y := axis{m.y0, m.y1, "y (" + unit + ")", lengthTicks(m.opt.Feet, size.Y), nil}
 	if m.view == FromAbove {
-		p.X.Label.Text, p.Y.Label.Text = "← camera left     x ("+unit+")     camera right →", "z ("+unit+")"
-		p.Y.Scale = plot.InvertedScale{Normalizer: plot.LinearScale{}}
+		x.label, y.label = "← camera left     x ("+unit+")     camera right →", "z ("+unit+")"
+		y.scale = plot.InvertedScale{Normalizer: plot.LinearScale{}}
 	}
-	p.X.Min, p.X.Max, p.Y.Min, p.Y.Max = m.x0, m.x1, m.y0, m.y1
-	size := m.data.Size()
-	p.X.Tick.Marker = lengthTicks{m.opt.Feet, float64(size.X)}
-	p.Y.Tick.Marker = lengthTicks{m.opt.Feet, float64(size.Y)}
-	p.Add(m)
-	drawOn(p, c, m.data)
+	drawAxes(c, m.data, x, y, m.plot)
 }

@@ -22,8 +22,8 @@ var (
 	netColor    = color.RGBA{0x8a, 0x8a, 0x8a, 255}
 )
 
-// Plot draws the set; it makes the picture a plotter of the plot library.
-func (m *setPicture) Plot(c draw.Canvas, p *plot.Plot) {
+// plot draws the set.
+func (m *setPicture) plot(c draw.Canvas, p *plot.Plot) {
 	trX, trY := p.Transforms(&c)
 	at := func(v r3.Vec) vg.Point {
 		q := m.project(v)
@@ -35,10 +35,10 @@ func (m *setPicture) Plot(c draw.Canvas, p *plot.Plot) {
 	}
 	m.paintFloor(c, at)
 	m.paintSurface(c, at)
-	labels := newLabels(c)
+	space := &freeSpace{within: c.Rectangle}
 	for i := range m.scene.Fixtures {
 		f := &m.scene.Fixtures[i]
-		labels.block(at(f.At), 12)
+		space.take(around(at(f.At), 12, 12))
 		m.paintFace(c, f, at)
 	}
 	for i := range m.scene.Fixtures {
@@ -46,16 +46,16 @@ func (m *setPicture) Plot(c draw.Canvas, p *plot.Plot) {
 	}
 	for _, mark := range m.opt.Marks {
 		q := at(r3.Vec{X: mark.X, Y: mark.Y, Z: mark.Z})
-		labels.block(q, 10)
+		space.take(around(q, 10, 10))
 		for _, d := range []vg.Length{-1, 1} {
 			c.StrokeLine2(draw.LineStyle{Color: ink, Width: 2.4}, q.X-8, q.Y-8*d, q.X+8, q.Y+8*d)
 		}
 	}
 	for i := range m.scene.Fixtures {
-		labels.put(at(m.scene.Fixtures[i].At), m.scene.Fixtures[i].Name, false)
+		label(c, space, at(m.scene.Fixtures[i].At), m.scene.Fixtures[i].Name, false)
 	}
 	for _, mark := range m.opt.Marks {
-		labels.put(at(r3.Vec{X: mark.X, Y: mark.Y, Z: mark.Z}), mark.Label, true)
+		label(c, space, at(r3.Vec{X: mark.X, Y: mark.Y, Z: mark.Z}), mark.Label, true)
 	}
 }
 
@@ -133,22 +133,22 @@ func (m *setPicture) paintFace(c draw.Canvas, f *plan.Fixture, at func(r3.Vec) v
 	if len(f.Corners) == 0 {
 		return
 	}
-	clr, fill, width := color.Color(ink), faded(ink, 0.25), vg.Length(4)
+	clr, inner, width := color.Color(ink), faded(ink, 0.25), vg.Length(4)
 	switch f.Kind {
 	case setup.Frame:
-		clr, fill = frameColor, faded(frameColor, 0.25)
+		clr, inner = frameColor, faded(frameColor, 0.25)
 	case setup.Bounce:
-		clr, fill = bounceColor, faded(bounceColor, 0.25)
+		clr, inner = bounceColor, faded(bounceColor, 0.25)
 	case setup.Net:
-		clr, fill = netColor, faded(netColor, 0.25)
+		clr, inner = netColor, faded(netColor, 0.25)
 	case setup.Panel, setup.Disc:
-		fill, width = faded(lampColor, 0.8), 2
+		inner, width = faded(lampColor, 0.8), 2
 	}
 	var path []vg.Point
 	for _, p := range rim(f) {
 		path = append(path, at(p))
 	}
-	c.FillPolygon(fill, path)
+	c.FillPolygon(inner, path)
 	c.StrokeLines(draw.LineStyle{Color: clr, Width: width}, append(path, path[0]))
 }
 
@@ -177,63 +177,22 @@ func (m *setPicture) paintLamp(c draw.Canvas, f *plan.Fixture, at func(r3.Vec) v
 		radius vg.Length
 		color  color.Color
 	}{{9, ink}, {6.5, lampColor}} {
-		var path vg.Path
-		path.Move(vg.Point{X: q.X + ring.radius, Y: q.Y})
-		path.Arc(q, ring.radius, 0, 2*math.Pi)
-		path.Close()
-		c.SetColor(ring.color)
-		c.Fill(path)
+		fill(c, circle(q, ring.radius), ring.color)
 	}
 }
 
-// labels places names next to their points where nothing else is.
-type labels struct {
-	c     draw.Canvas
-	taken []vg.Rectangle
-}
-
-func newLabels(c draw.Canvas) *labels { return &labels{c: c} }
-
-func (l *labels) block(at vg.Point, half vg.Length) {
-	d := vg.Point{X: half, Y: half}
-	l.taken = append(l.taken, vg.Rectangle{Min: at.Sub(d), Max: at.Add(d)})
-}
-
-// put places a name at the first free position around a point.
-func (l *labels) put(at vg.Point, name string, bold bool) {
-	s := style(17, bold, ink, draw.XLeft, draw.YCenter)
+// label puts a name next to a point, where nothing else is.
+func label(c draw.Canvas, space *freeSpace, at vg.Point, name string, bold bool) {
+	s := style(17, bold, ink, draw.XCenter, draw.YCenter)
 	name = shorten(name, 28)
-	letters := face(s)
-	w := letters.Width(name)
-	const h = 20
-	var best vg.Rectangle
-	least := math.Inf(1)
+	half := vg.Point{X: textWidth(s, name) / 2, Y: 10}
+	var centers []vg.Point
 	for _, d := range []vg.Length{16, 28, 44, 64} {
-		for _, q := range []vg.Point{{X: d, Y: 0}, {X: -d - w, Y: 0}, {X: -w / 2, Y: d + 4}, {X: -w / 2, Y: -d - 4}, {X: d, Y: d}, {X: d, Y: -d}, {X: -d - w, Y: d}, {X: -d - w, Y: -d}} {
-			r := vg.Rectangle{Min: vg.Point{X: at.X + q.X, Y: at.Y + q.Y - h/2}}
-			r.Max = vg.Point{X: r.Min.X + w, Y: r.Min.Y + h}
-			cost := float64(d) / 1000
-			for _, t := range l.taken {
-				cost += overlap(r, t)
-			}
-			if r.Min.X < l.c.Min.X || r.Max.X > l.c.Max.X || r.Min.Y < l.c.Min.Y || r.Max.Y > l.c.Max.Y {
-				cost += 1e6
-			}
-			if cost < least {
-				least, best = cost, r
-			}
+		for _, q := range []vg.Point{{X: d + half.X}, {X: -d - half.X}, {Y: d + 4}, {Y: -d - 4}, {X: d + half.X, Y: d}, {X: d + half.X, Y: -d}, {X: -d - half.X, Y: d}, {X: -d - half.X, Y: -d}} {
+			centers = append(centers, at.Add(q))
 		}
 	}
-	l.taken = append(l.taken, best)
-	drawWithHalo(l.c, s, vg.Point{X: best.Min.X, Y: (best.Min.Y + best.Max.Y) / 2}, name, paper, 4)
-}
-
-// overlap is the area that two rectangles share.
-func overlap(a, b vg.Rectangle) float64 {
-	w := min(a.Max.X, b.Max.X) - max(a.Min.X, b.Min.X)
-	h := min(a.Max.Y, b.Max.Y) - max(a.Min.Y, b.Min.Y)
-	if w <= 0 || h <= 0 {
-		return 0
-	}
-	return float64(w * h)
+	best, _ := space.find(half, centers...)
+	space.take(around(best, half.X, half.Y))
+	drawWithHalo(c, s, best, name, paper, 4)
 }

@@ -5,6 +5,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mat"
+
+	"evenfall/photometry/spatial"
 )
 
 // maxSplinePoints is the largest number of points that a spline is fitted to. The
@@ -43,12 +45,9 @@ func newSpline(x, y, z []float64) (*spline, error) {
 		return nil, errCollinear
 	}
 	s := new(spline)
-	x0, x1, y0, y1 := x[0], x[0], y[0], y[0]
-	for i := range x {
-		x0, x1 = min(x0, x[i]), max(x1, x[i])
-		y0, y1 = min(y0, y[i]), max(y1, y[i])
-	}
-	s.cx, s.cy, s.size = (x0+x1)/2, (y0+y1)/2, max(x1-x0, y1-y0)/2
+	box, _ := spatial.BoxOf(x, y)
+	s.cx, s.cy = box.Center()
+	s.size = max(box.Width(), box.Height()) / 2
 	if !(s.size > 0) || math.IsInf(s.size, 0) {
 		return nil, errCollinear
 	}

@@ -36,6 +36,12 @@ func style(size float64, bold bool, c color.Color, x text.XAlignment, y text.YAl
 // face is the font face of a style.
 func face(s text.Style) font.Face { return s.Handler.Cache().Lookup(s.Font, s.Font.Size) }
 
+// textWidth is the width of a text in a style.
+func textWidth(s text.Style, str string) vg.Length {
+	f := face(s)
+	return f.Width(str)
+}
+
 // halo is a canvas that can draw a text with an outline of another color
 // behind it, so that it reads on any background. pt is the left end of the
 // baseline.

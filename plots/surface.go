@@ -91,11 +91,7 @@ type surfaceMap struct {
 // setExtent sets the range of the axes: the surface and every reading, with a
 // margin, and with some height where all readings are in a row.
 func (m *surfaceMap) setExtent() {
-	s := m.survey
-	b, _ := spatial.BoxOf(s.X, s.Y)
-	if e := s.Extent; e.Width() > 0 && e.Height() > 0 {
-		b = spatial.Box{X0: min(b.X0, e.X0), Y0: min(b.Y0, e.Y0), X1: max(b.X1, e.X1), Y1: max(b.Y1, e.Y1)}
-	}
+	b := m.extent()
 	longer := max(b.Width(), b.Height())
 	if !(longer > 0) {
 		longer = 1
@@ -112,13 +108,11 @@ const narrowWidth, narrowHeight = 480.0, 640.0
 // layOutNarrow places the map between the names of its rows and columns, with the
 // legend below.
 func (m *surfaceMap) layOutNarrow() {
-	m.nameLattice()
 	const left, right, top, below = 6, 32, 28, 46
 	m.width = narrowWidth
 	perMeter := min((narrowWidth-left-right)/m.box.Width(), narrowHeight/m.box.Height())
 	w, h := math.Round(m.box.Width()*perMeter), math.Round(m.box.Height()*perMeter)
-	x := math.Round(left + (narrowWidth-left-right-w)/2)
-	m.data = vg.Rectangle{Min: vg.Point{X: vg.Length(x), Y: vg.Length(-top - h)}, Max: vg.Point{X: vg.Length(x + w), Y: -top}}
+	m.data = m.rect(math.Round(left+(narrowWidth-left-right-w)/2), top, w, h)
 	m.fromTop = top + h + below
 	m.addLegend()
 	m.setHeight(math.Ceil(m.fromTop + 8))
@@ -126,11 +120,11 @@ func (m *surfaceMap) layOutNarrow() {
 
 // layOut places the parts of the picture from the top.
 func (m *surfaceMap) layOut(how string) {
+	m.nameLattice()
 	if m.opt.Narrow {
 		m.layOutNarrow()
 		return
 	}
-	m.nameLattice()
 	high := mapHeight
 	if m.box.Height() > m.box.Width() {
 		high = 840
@@ -139,20 +133,13 @@ func (m *surfaceMap) layOut(how string) {
 	w, h := math.Round(m.box.Width()*perMeter), math.Round(m.box.Height()*perMeter)
 	const left, right = margin + 68, 74 + barWidth + 190
 	panel := max(h, 300) // a scale bar needs some height
-	m.begin(max(left+w+right, 1060), m.mapTitle())
-	m.addText(&m.headings, m.describeVerdict(), 22, 33, false, false)
-	m.addText(&m.headings, m.describeCounts(m.opt.Feet), 17, 27, false, true)
-	m.fromTop += 20
+	m.begin(max(left+w+right, 1060), m.mapTitle(), m.describeVerdict(), m.describeCounts(m.opt.Feet), 20)
 	if len(m.cols) > 0 {
 		m.fromTop += 24
 	}
 	top := m.fromTop
 	// The data are centered in the panel, which is as high as the scale bar.
-	x := left + (m.width-left-right-w)/2
-	m.data = vg.Rectangle{
-		Min: vg.Point{X: vg.Length(x), Y: vg.Length(-(top + (panel+h)/2))},
-		Max: vg.Point{X: vg.Length(x + w), Y: vg.Length(-(top + (panel-h)/2))},
-	}
+	m.data = m.rect(left+(m.width-left-right-w)/2, top+(panel-h)/2, w, h)
 	m.fromTop = top + max(panel+10, (panel+h)/2+68)
 	m.addLegend()
 	m.finish(m.describeMap(how))
@@ -197,19 +184,14 @@ func latticeNames(s *survey.Survey, l *spatial.Lattice) (rows, cols []string) {
 // paint draws the picture.
 func (m *surfaceMap) paint(c draw.Canvas) {
 	m.paintTexts(c)
-	p := newPlot()
-	unit := lengthUnit(m.opt.Feet)
-	p.X.Label.Text, p.Y.Label.Text = "x ("+unit+")", "y ("+unit+")"
-	p.X.Min, p.X.Max, p.Y.Min, p.Y.Max = m.box.X0, m.box.X1, m.box.Y0, m.box.Y1
-	size := m.data.Size()
-	p.X.Tick.Marker = lengthTicks{m.opt.Feet, float64(size.X)}
-	p.Y.Tick.Marker = lengthTicks{m.opt.Feet, float64(size.Y)}
-	p.Add(m)
-	if m.opt.Narrow {
-		p.X.Label.Text, p.Y.Label.Text = "", ""
-		p.HideAxes()
+	unit, size := lengthUnit(m.opt.Feet), m.data.Size()
+	x := axis{from: m.box.X0, to: m.box.X1}
+	y := axis{from: m.box.Y0, to: m.box.Y1}
+	if !m.opt.Narrow {
+		x.label, x.ticks = "x ("+unit+")", lengthTicks(m.opt.Feet, size.X)
+		y.label, y.ticks = "y ("+unit+")", lengthTicks(m.opt.Feet, size.Y)
 	}
-	drawOn(p, c, m.data)
+	drawAxes(c, m.data, x, y, m.plot)
 	m.paintHints(c)
 	if !m.opt.Narrow {
 		m.paintBar(c)
@@ -258,15 +240,14 @@ func (m *surfaceMap) paintHints(c draw.Canvas) {
 	}
 }
 
-// Plot draws the data; it makes the map a plotter of the plot library.
-func (m *surfaceMap) Plot(c draw.Canvas, p *plot.Plot) {
+// plot draws the data.
+func (m *surfaceMap) plot(c draw.Canvas, p *plot.Plot) {
 	trX, trY := p.Transforms(&c)
 	at := func(x, y float64) vg.Point { return vg.Point{X: trX(x), Y: trY(y)} }
 	box := func(b spatial.Box) vg.Rectangle { return vg.Rectangle{Min: at(b.X0, b.Y0), Max: at(b.X1, b.Y1)} }
 	e := m.survey.Extent
 	if m.sized() {
-		c.SetColor(unread)
-		c.Fill(box(e).Path())
+		fill(c, box(e).Path(), unread)
 	}
 	if m.field != nil {
 		m.paintField(c, at)
@@ -286,24 +267,13 @@ func (m *surfaceMap) Plot(c draw.Canvas, p *plot.Plot) {
 	m.paintReadings(c, at)
 }
 
-// sized reports whether the size of the surface is known.
-func (m *surfaceMap) sized() bool {
-	return m.survey.Extent.Width() > 0 && m.survey.Extent.Height() > 0
-}
-
-// closedOutline is a rectangle's corners, with the first again at the end.
-func closedOutline(r vg.Rectangle) []vg.Point {
-	return []vg.Point{r.Min, {X: r.Max.X, Y: r.Min.Y}, r.Max, {X: r.Min.X, Y: r.Max.Y}, r.Min}
-}
-
 // paintField draws the colors and the isolines, then covers what lies outside
 // the outline of the readings.
 func (m *surfaceMap) paintField(c draw.Canvas, at func(x, y float64) vg.Point) {
 	f := m.field
-	x0, y0, x1, y1 := bounds(f.outline)
-	rect := vg.Rectangle{Min: at(x0, y0), Max: at(x1, y1)}
+	rect := vg.Rectangle{Min: at(f.box.X0, f.box.Y0), Max: at(f.box.X1, f.box.Y1)}
 	size := pixels(rect, int(m.height)).Size()
-	c.DrawImage(rect, f.mesh.paint(x0, y0, x1, y1, max(size.X, 1), max(size.Y, 1), m.scale, unread))
+	c.DrawImage(rect, f.mesh.paint(f.box, max(size.X, 1), max(size.Y, 1), m.scale, unread))
 
 	for _, tick := range m.scale.Ticks() {
 		if tick.Value == m.scale.Min || tick.Value == m.scale.Max {
@@ -311,13 +281,7 @@ func (m *surfaceMap) paintField(c draw.Canvas, at func(x, y float64) vg.Point) {
 		}
 		var path vg.Path
 		for _, chain := range f.lines.isolines(tick.Value) {
-			for i, p := range chain {
-				if i == 0 {
-					path.Move(at(p.x, p.y))
-				} else {
-					path.Line(at(p.x, p.y))
-				}
-			}
+			path = append(path, pathThrough(placed(chain, at))...)
 		}
 		if len(path) == 0 {
 			continue
@@ -338,28 +302,25 @@ func (m *surfaceMap) paintField(c draw.Canvas, at func(x, y float64) vg.Point) {
 	}
 	c.SetLineDash(nil, 0)
 
-	var edge vg.Path
-	for i, p := range f.outline {
-		if i == 0 {
-			edge.Move(at(p.x, p.y))
-		} else {
-			edge.Line(at(p.x, p.y))
-		}
-	}
+	edge := pathThrough(placed(f.outline, at))
 	edge.Close()
-	if area(f.outline) < 0.9999*(x1-x0)*(y1-y0) {
+	if area(f.outline) < 0.9999*f.box.Width()*f.box.Height() {
 		// The cover runs clockwise around the outline, which makes it a hole.
-		var cover vg.Path
 		a, b := rect.Min.Sub(vg.Point{X: 1, Y: 1}), rect.Max.Add(vg.Point{X: 1, Y: 1})
-		cover.Move(a)
-		cover.Line(vg.Point{X: a.X, Y: b.Y})
-		cover.Line(b)
-		cover.Line(vg.Point{X: b.X, Y: a.Y})
+		cover := pathThrough([]vg.Point{a, {X: a.X, Y: b.Y}, b, {X: b.X, Y: a.Y}})
 		cover.Close()
-		c.SetColor(unread)
-		c.Fill(append(cover, edge...))
+		fill(c, append(cover, edge...), unread)
 	}
 	c.SetColor(faded(ink, 0.5))
 	c.SetLineWidth(1)
 	c.Stroke(edge)
+}
+
+// placed are points of the surface in the picture.
+func placed(points []point, at func(x, y float64) vg.Point) []vg.Point {
+	out := make([]vg.Point, len(points))
+	for i, p := range points {
+		out[i] = at(p.x, p.y)
+	}
+	return out
 }

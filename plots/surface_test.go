@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"gonum.org/v1/plot/vg"
 	"pgregory.net/rapid"
 
 	"evenfall/photometry"
@@ -46,7 +47,7 @@ func TestSurfaceNumbers(t *testing.T) {
 			t.Errorf("%+v: %d wide, %q", opt, p.Width, p.Alt)
 		}
 		texts := parseSVG(t, render(t, p, "svg")).texts
-		scale, err := ScaleOf(r, kind)
+		scale, err := scaleOf(r, kind)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -302,9 +303,10 @@ func TestWhereabouts(t *testing.T) {
 
 func TestLengthTicks(t *testing.T) {
 	for _, test := range []struct {
-		feet       bool
-		lo, hi, px float64
-		want       string
+		feet   bool
+		lo, hi float64
+		px     vg.Length
+		want   string
 	}{
 		{false, -0.15, 4.95, 1180, "0.0 0.5 1.0 1.5 2.0 2.5 3.0 3.5 4.0 4.5"},
 		{true, -0.15, 4.95, 1180, "0 2 4 6 8 10 12 14 16"},
@@ -313,7 +315,7 @@ func TestLengthTicks(t *testing.T) {
 		{false, -1, 1, 600, "-1.0 -0.5 0.0 0.5 1.0"},
 	} {
 		var labels []string
-		for _, tick := range (lengthTicks{test.feet, test.px}).Ticks(test.lo, test.hi) {
+		for _, tick := range lengthTicks(test.feet, test.px).Ticks(test.lo, test.hi) {
 			labels = append(labels, tick.Label)
 		}
 		if got := strings.Join(labels, " "); got != test.want {

@@ -1,6 +1,7 @@
 package plots
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -125,46 +126,34 @@ func (b *textMap) fillFromLattice(l *spatial.Lattice) {
 	s := b.values.survey
 	b.cols, b.rows = len(l.Xs), len(l.Ys)
 	b.cells = make([]cell, b.cols*b.rows)
-	where := make([]int, s.Len())
-	for i := range where {
-		where[i] = -1
+	cellOf := func(i int) int {
+		col, r := spatial.NearestIndex(l.Xs, s.X[i]), spatial.NearestIndex(l.Ys, s.Y[i])
+		if l.At(col, r) != i {
+			return -1
+		}
+		return (b.rows-1-r)*b.cols + col
 	}
-	for r := range l.Ys {
-		for col := range l.Xs {
-			i := l.At(col, r)
-			if i < 0 || i >= s.Len() {
-				continue
-			}
-			k := (b.rows-1-r)*b.cols + col
-			where[i] = k
-			if v, ok := b.values.at(i); ok {
-				b.cells[k] = cell{value: v, hasValue: true, colored: !b.values.isExcluded(i)}
-			}
+	for i := range s.Len() {
+		if v, ok := b.values.at(i); ok && cellOf(i) >= 0 {
+			b.cells[cellOf(i)] = cell{value: v, hasValue: true, colored: !b.values.isExcluded(i)}
 		}
 	}
-	rows, cols := latticeNames(s, l)
-	for r := range l.Ys {
-		name := formatLength(l.Ys[len(l.Ys)-1-r], b.opt.Feet)
-		if rows != nil {
-			name = rows[len(rows)-1-r]
+	if b.rowNames, b.colNames = latticeNames(s, l); b.rowNames == nil {
+		for _, y := range l.Ys {
+			b.rowNames = append(b.rowNames, formatLength(y, b.opt.Feet))
 		}
-		b.rowNames = append(b.rowNames, name)
-	}
-	for col := range l.Xs {
-		name := formatLength(l.Xs[col], b.opt.Feet)
-		if cols != nil {
-			name = cols[col]
-		}
-		b.colNames = append(b.colNames, name)
-	}
-	if a := s.Area; a != nil {
-		mid, _ := a.Center()
-		_, middle := a.Center()
 		for _, x := range l.Xs {
-			b.colInShot = append(b.colInShot, a.Contains(x, middle))
+			b.colNames = append(b.colNames, formatLength(x, b.opt.Feet))
 		}
-		for r := range l.Ys {
-			b.rowInShot = append(b.rowInShot, a.Contains(mid, l.Ys[len(l.Ys)-1-r]))
+	}
+	slices.Reverse(b.rowNames)
+	if a := s.Area; a != nil {
+		midX, midY := a.Center()
+		for _, x := range l.Xs {
+			b.colInShot = append(b.colInShot, a.Contains(x, midY))
+		}
+		for _, y := range slices.Backward(l.Ys) {
+			b.rowInShot = append(b.rowInShot, a.Contains(midX, y))
 		}
 	}
 	b.aspect = 1
@@ -173,23 +162,57 @@ func (b *textMap) fillFromLattice(l *spatial.Lattice) {
 		dy := (l.Ys[b.rows-1] - l.Ys[0]) / float64(b.rows-1)
 		b.aspect = dy / dx
 	}
-	b.addMarks(func(i int) int { return where[i] })
+	b.addMarks(cellOf)
 	b.setCellWidth(8)
 }
 
 // fillFromBins averages points in as many cells as there is space for.
 func (b *textMap) fillFromBins() {
-	s := b.values.survey
-	box, _ := spatial.BoxOf(s.X, s.Y)
-	if e := s.Extent; e.Width() > 0 && e.Height() > 0 {
-		box = spatial.Box{X0: min(box.X0, e.X0), Y0: min(box.Y0, e.Y0), X1: max(box.X1, e.X1), Y1: max(box.Y1, e.Y1)}
-	}
+	s, box := b.values.survey, b.values.extent()
 	wide := 6
 	if b.opt.Width < 60 {
 		wide = minCellWidth + 1
 	}
-	b.cols = max(1, (b.opt.Width-6)/wide)
-	b.rows = 1
+	b.setBins(box, wide)
+	if !(box.Width() > 0) {
+		box = box.Grow(0.5, 0)
+	}
+	if !(box.Height() > 0) {
+		box = box.Grow(0, 0.5)
+	}
+	b.aspect = 0.5 // one line a cell
+	fx, fy := float64(b.cols)/box.Width(), float64(b.rows)/box.Height()
+	cellOf := func(i int) int {
+		col := min(max(int((s.X[i]-box.X0)*fx), 0), b.cols-1)
+		row := min(max(int((box.Y1-s.Y[i])*fy), 0), b.rows-1)
+		return row*b.cols + col
+	}
+	b.cells = make([]cell, b.cols*b.rows)
+	b.binned = s.Len()
+	for k, mean := range b.values.means(len(b.cells), cellOf) {
+		if mean == mean {
+			b.cells[k] = cell{value: b.values.toScale(mean), hasValue: true, colored: true}
+		}
+	}
+	for _, point := range b.values.excluded {
+		if k := cellOf(point); !b.cells[k].hasValue {
+			v, _ := b.values.at(point)
+			b.cells[k] = cell{value: v, hasValue: true}
+		}
+	}
+	for row := range b.rows {
+		b.rowNames = append(b.rowNames, b.position(box.Y1-(float64(row)+0.5)/fy, 1/fy))
+	}
+	for col := range b.cols {
+		b.colNames = append(b.colNames, b.position(box.X0+(float64(col)+0.5)/fx, 1/fx))
+	}
+	b.addMarks(cellOf)
+	b.setCellWidth(wide)
+}
+
+// setBins sets the number of columns and rows of bins of a width in characters.
+func (b *textMap) setBins(box spatial.Box, wide int) {
+	b.cols, b.rows = max(1, (b.opt.Width-6)/wide), 1
 	switch w, h := box.Width(), box.Height(); {
 	case w > 0 && h > 0:
 		// A character is about twice as high as wide.
@@ -204,55 +227,6 @@ func (b *textMap) fillFromBins() {
 	case w == 0:
 		b.cols = 1
 	}
-	if !(box.Width() > 0) {
-		box = box.Grow(0.5, 0)
-	}
-	if !(box.Height() > 0) {
-		box = box.Grow(0, 0.5)
-	}
-	b.aspect = 0.5 // one line a cell
-	sum, count := make([]float64, b.cols*b.rows), make([]int, b.cols*b.rows)
-	out := make([]bool, b.cols*b.rows)
-	fx, fy := float64(b.cols)/box.Width(), float64(b.rows)/box.Height()
-	at := func(i int) int {
-		col := min(max(int((s.X[i]-box.X0)*fx), 0), b.cols-1)
-		row := min(max(int((box.Y1-s.Y[i])*fy), 0), b.rows-1)
-		return row*b.cols + col
-	}
-	for i, v := range b.values.values {
-		if v != v {
-			continue
-		}
-		k := at(i)
-		if b.values.isExcluded(i) {
-			out[k] = true
-			continue
-		}
-		sum[k] += v
-		count[k]++
-	}
-	b.cells = make([]cell, b.cols*b.rows)
-	b.binned = s.Len()
-	for k, n := range count {
-		if n > 0 {
-			b.cells[k] = cell{value: b.values.toScale(sum[k] / float64(n)), hasValue: true, colored: true}
-		}
-	}
-	for i := range b.values.excluded {
-		point := b.values.excluded[i]
-		if k := at(point); out[k] && !b.cells[k].hasValue {
-			v, _ := b.values.at(point)
-			b.cells[k] = cell{value: v, hasValue: true}
-		}
-	}
-	for row := range b.rows {
-		b.rowNames = append(b.rowNames, b.position(box.Y1-(float64(row)+0.5)/fy, 1/fy))
-	}
-	for col := range b.cols {
-		b.colNames = append(b.colNames, b.position(box.X0+(float64(col)+0.5)/fx, 1/fx))
-	}
-	b.addMarks(at)
-	b.setCellWidth(wide)
 }
 
 // position prints a coordinate with the decimals that distinguish neighbors a step
@@ -278,12 +252,8 @@ func (b *textMap) addMarks(at func(int) int) {
 			b.cells[k].marks += mark
 		}
 	}
-	if b.values.kind == Level {
-		for _, s := range b.values.result.Suspects {
-			if b.values.isSingleReading(s) {
-				put(s.Point, "?")
-			}
-		}
+	for _, s := range b.values.singleSuspects() {
+		put(s.Point, "?")
 	}
 	if high, low := b.values.extremes(); high != low {
 		put(high, "▲")

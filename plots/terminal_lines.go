@@ -169,9 +169,8 @@ func (b *textMap) legendLines() []string {
 	for _, c := range b.cells {
 		used += c.marks
 	}
-	high, low := b.scale.Kind.extremeNames()
 	var parts []string
-	for _, m := range [...][2]string{{"▲", high}, {"▼", low}, {"?", "read again"}, {"◆", "reference"}} {
+	for _, m := range [...][2]string{{"▲", kinds[b.scale.Kind].high}, {"▼", kinds[b.scale.Kind].low}, {"?", "read again"}, {"◆", "reference"}} {
 		if strings.Contains(used, m[0]) {
 			parts = append(parts, m[0]+" "+m[1])
 		}
@@ -184,23 +183,14 @@ func (b *textMap) legendLines() []string {
 
 // noteLines explain the numbers.
 func (b *textMap) noteLines() []string {
-	text := b.scale.Unit() + " from " + b.scale.Zero
-	if b.scale.Kind == Duv {
-		text = "thousandths of Duv from " + b.scale.Zero
-	}
+	unit := kinds[b.scale.Kind].numbers
 	if b.compact && b.scale.Kind == Level {
-		part := "tenths"
+		unit = "tenths of a stop"
 		if b.scale.Decimals == 2 {
-			part = "hundredths"
+			unit = "hundredths of a stop"
 		}
-		text = part + " of a stop from " + b.scale.Zero
 	}
-	switch b.scale.Kind {
-	case Mired:
-		text += "; plus is warmer"
-	case Duv:
-		text += "; plus is greener"
-	}
+	text := unit + " from " + b.scale.Zero + b.scale.Kind.describeSign()
 	if b.binned > 0 {
 		filled := 0
 		for _, c := range b.cells {
@@ -208,11 +198,10 @@ func (b *textMap) noteLines() []string {
 				filled++
 			}
 		}
-		unit := lengthUnit(b.opt.Feet)
 		if filled < b.binned {
 			text += fmt.Sprintf("; %s readings in %d cells by their mean", formatCount(b.binned), filled)
 		}
-		text += "; positions in " + unit
+		text += "; positions in " + lengthUnit(b.opt.Feet)
 	}
 	return b.wrapParts(strings.Fields(text), " ")
 }

@@ -6,43 +6,38 @@ import (
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
-	"gonum.org/v1/plot/vg/draw"
 )
 
-// plotterFunc is a function as a plotter of the plot library.
-type plotterFunc func(c draw.Canvas, p *plot.Plot)
+// formatTick prints a round value.
+func formatTick(v float64) string { return strconv.FormatFloat(v, 'g', 6, 64) }
 
-// Plot draws.
-func (f plotterFunc) Plot(c draw.Canvas, p *plot.Plot) { f(c, p) }
-
-// drawPanel is drawOn for axes with labels near the ends of the panel: the space for
-// these depends on the panel's size, so it is found by iteration.
-func drawPanel(p *plot.Plot, c draw.Canvas, data vg.Rectangle) {
-	outer := vg.Rectangle{Min: data.Min.Sub(vg.Point{X: 120, Y: 80}), Max: data.Max.Add(vg.Point{X: 120, Y: 80})}
-	for range 4 {
-		inner := p.DataCanvas(draw.Canvas{Canvas: c.Canvas, Rectangle: outer})
-		outer.Min = outer.Min.Add(data.Min.Sub(inner.Min))
-		outer.Max = outer.Max.Add(data.Max.Sub(inner.Max))
+// multiples are the ticks at the multiples of a step within a range.
+func multiples(lo, hi, step float64, label func(v float64) string) (ticks []plot.Tick) {
+	for i := math.Ceil(lo/step - 1e-9); i*step <= hi+1e-9*step; i++ {
+		ticks = append(ticks, plot.Tick{Value: i * step, Label: label(i*step + 0)})
 	}
-	p.Draw(draw.Canvas{Canvas: c.Canvas, Rectangle: outer})
+	return ticks
 }
 
-// tickGrid draws a thin line at each labelled tick of a plot's axes.
-type tickGrid struct{ of *plot.Plot }
+// lengthTicks marks an axis of meters of a size in pixels at even steps of meters or
+// feet, about a hundred pixels apart.
+func lengthTicks(feet bool, pixels vg.Length) plot.Ticker {
+	unit := 1.0
+	if feet {
+		unit = metersPerFoot
+	}
+	return plot.TickerFunc(func(lo, hi float64) []plot.Tick {
+		step, decimals := roundStep((hi - lo) / unit * 90 / max(float64(pixels), 180))
+		return multiples(lo, hi, step*unit, func(v float64) string { return strconv.FormatFloat(v/unit, 'f', decimals, 64) })
+	})
+}
 
-// Plot draws.
-func (g tickGrid) Plot(c draw.Canvas, p *plot.Plot) {
-	trX, trY := p.Transforms(&c)
-	for _, t := range p.X.Tick.Marker.Ticks(p.X.Min, p.X.Max) {
-		if x := trX(t.Value); t.Label != "" && x > c.Min.X+2 {
-			c.StrokeLine2(gridLine, x, c.Min.Y, x, c.Max.Y)
-		}
-	}
-	for _, t := range p.Y.Tick.Marker.Ticks(p.Y.Min, p.Y.Max) {
-		if y := trY(t.Value); t.Label != "" && y > c.Min.Y+2 { // the axes lie there
-			c.StrokeLine2(gridLine, c.Min.X, y, c.Max.X, y)
-		}
-	}
+// evenTicks are evenly spaced about zero, as many as there is space for.
+func evenTicks(pixels, space vg.Length) plot.Ticker {
+	return plot.TickerFunc(func(lo, hi float64) []plot.Tick {
+		step, decimals := roundStep((hi - lo) * float64(space/pixels))
+		return multiples(lo, hi, step, func(v float64) string { return formatSigned(v, decimals) })
+	})
 }
 
 // logTicks has the ticks of a logarithmic axis at round values, as many with a label
@@ -54,7 +49,6 @@ type logTicks struct {
 	space  float64 // least distance of two labels in pixels
 }
 
-// Ticks are the ticks between two values.
 func (t logTicks) Ticks(lo, hi float64) []plot.Tick {
 	lo, hi = lo/t.scale, hi/t.scale
 	perDecade := t.pixels / math.Log10(hi/lo)
@@ -92,17 +86,16 @@ func (t logTicks) Ticks(lo, hi float64) []plot.Tick {
 
 // unlabelled has the ticks of another axis without its labels; a space instead of a
 // label keeps their grid lines.
-type unlabelled struct{ of plot.Ticker }
-
-// Ticks are the ticks between two values.
-func (u unlabelled) Ticks(lo, hi float64) []plot.Tick {
-	ticks := u.of.Ticks(lo, hi)
-	for i := range ticks {
-		if ticks[i].Label != "" {
-			ticks[i].Label = " "
+func unlabelled(of plot.Ticker) plot.Ticker {
+	return plot.TickerFunc(func(lo, hi float64) []plot.Tick {
+		ticks := of.Ticks(lo, hi)
+		for i := range ticks {
+			if ticks[i].Label != "" {
+				ticks[i].Label = " "
+			}
 		}
-	}
-	return ticks
+		return ticks
+	})
 }
 
 // stopTicks has the ticks of a logarithmic axis at whole stops from a level, or at
@@ -113,7 +106,6 @@ type stopTicks struct {
 	pixels float64
 }
 
-// Ticks are the ticks between two values.
 func (t stopTicks) Ticks(lo, hi float64) []plot.Tick {
 	per := 1.0
 	if math.Log2(hi/lo) < 3 {
@@ -135,19 +127,3 @@ func (t stopTicks) Ticks(lo, hi float64) []plot.Tick {
 	}
 	return ticks
 }
-
-// evenTicks has evenly spaced ticks about zero, as many as there is space for.
-type evenTicks struct{ pixels, space float64 }
-
-// Ticks are the ticks between two values.
-func (t evenTicks) Ticks(lo, hi float64) []plot.Tick {
-	step, decimals := roundStep((hi - lo) * t.space / t.pixels)
-	var ticks []plot.Tick
-	for i := math.Ceil(lo/step - 1e-9); i*step <= hi+1e-9*step; i++ {
-		ticks = append(ticks, plot.Tick{Value: i * step, Label: formatSigned(i*step, decimals)})
-	}
-	return ticks
-}
-
-// formatTick prints a round value.
-func formatTick(v float64) string { return strconv.FormatFloat(v, 'g', 6, 64) }

@@ -1,0 +1,57 @@
+package plots
+
+import (
+	"image/color"
+	"math"
+
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+)
+
+// around is the rectangle about a point, x to its left and right and y above and
+// below it.
+func around(at vg.Point, x, y vg.Length) vg.Rectangle {
+	half := vg.Point{X: x, Y: y}
+	return vg.Rectangle{Min: at.Sub(half), Max: at.Add(half)}
+}
+
+// pathThrough is the path from each point to the next.
+func pathThrough(points []vg.Point) (path vg.Path) {
+	for i, p := range points {
+		if i == 0 {
+			path.Move(p)
+		} else {
+			path.Line(p)
+		}
+	}
+	return path
+}
+
+func circle(center vg.Point, radius vg.Length) (path vg.Path) {
+	path.Move(vg.Point{X: center.X + radius, Y: center.Y})
+	path.Arc(center, radius, 0, 2*math.Pi)
+	path.Close()
+	return path
+}
+
+// regularPolygon is the path of a polygon with its first corner at an angle.
+func regularPolygon(center vg.Point, radius vg.Length, corners int, start float64) vg.Path {
+	points := make([]vg.Point, corners)
+	for i := range points {
+		sin, cos := math.Sincos(start + 2*math.Pi*float64(i)/float64(corners))
+		points[i] = vg.Point{X: center.X + radius*vg.Length(cos), Y: center.Y + radius*vg.Length(sin)}
+	}
+	path := pathThrough(points)
+	path.Close()
+	return path
+}
+
+// closedOutline is a rectangle's corners, with the first again at the end.
+func closedOutline(r vg.Rectangle) []vg.Point {
+	return []vg.Point{r.Min, {X: r.Max.X, Y: r.Min.Y}, r.Max, {X: r.Min.X, Y: r.Max.Y}, r.Min}
+}
+
+func fill(c draw.Canvas, path vg.Path, clr color.Color) {
+	c.SetColor(clr)
+	c.Fill(path)
+}
