@@ -90,6 +90,8 @@ var (
 	FStops = &Note[photometry.Series]{Word: Word{Name: "marks", In: measured, Example: "half", Help: "`series` that marked f-numbers belong to, third or half", Values: "third half full"},
 		parse: choice("third or half", map[string]photometry.Series{"third": photometry.Thirds, "thirds": photometry.Thirds, "1/3": photometry.Thirds,
 			"half": photometry.Halves, "halves": photometry.Halves, "1/2": photometry.Halves, "full": photometry.Full})}
+	MeterName = &Note[string]{Word: Word{Name: "meter", In: SurveyFile | RatioFile, Example: "second meter",
+		Help: "which meter was read, by any `name`; where two days note the same one, match compares their colors closely"}, parse: asWritten}
 	MeterISO = &Note[float64]{Word: Word{Name: "meter iso", Also: "read at iso", In: measured, Example: "400", Help: "ISO `speed` that f-numbers and EV were read at, where it is not the camera's"},
 		parse: speed}
 	MeterShutter = &Note[float64]{Word: Word{Name: "meter shutter", Also: "read at shutter", In: measured, Example: "1/50",
@@ -126,7 +128,7 @@ var Notes = allNotes()
 
 func allNotes() []Declared {
 	notes := []Declared{Title, Scene, Date, Mark, Lamp, For, Tolerant, ColorTolerant, ReferenceAt, Area, Width, Height, GridOf, LengthUnit, FloorY,
-		Repeatability, Resolution, Receptor, Constant, Continuous, FStops, MeterISO, MeterShutter,
+		Repeatability, Resolution, Receptor, Constant, Continuous, FStops, MeterName, MeterISO, MeterShutter,
 		ISO, FrameRate, Shutter, ND, FilterFactor, Transmittance, TStop, Mains, Target, ExposeFor}
 	for _, role := range TargetRoles {
 		notes = append(notes, Targets[role])

@@ -88,6 +88,7 @@ type Settings struct {
 	Repeatability *float64         // relative, of one reading to the next; nil where not stated
 	Resolution    float64          // stops, 0 where not stated
 	Meter         photometry.Meter // that f-numbers and EV were read with
+	MeterName     string           // which meter was read, "" where not noted
 	ISO, ShutterS float64          // of the camera by the notes, 0 where they do not say; seconds
 	Sized         bool             // width and height were given
 	Edges         bool             // grid: edges
