@@ -7,6 +7,8 @@ import (
 	"strings"
 
 	"gonum.org/v1/plot/vg/draw"
+
+	"evenfall/photometry"
 )
 
 // Picture is a drawing that can be written in several formats.
@@ -67,19 +69,11 @@ func (p *Picture) prefix() string {
 // cleanText makes one line of a text: valid UTF-8 without control characters,
 // including those that change the writing direction.
 func cleanText(text string) string {
-	text = strings.ToValidUTF8(text, "\uFFFD")
 	text = strings.Map(func(r rune) rune {
-		switch {
-		case r < ' ' || r == 0x7f:
+		if r < ' ' || r == 0x7f {
 			return ' '
-		case isDirectionControl(r):
-			return -1
 		}
 		return r
 	}, text)
-	return strings.Join(strings.Fields(text), " ")
+	return strings.Join(strings.Fields(photometry.Visible(text)), " ")
 }
-
-// isDirectionControl reports whether an invisible character changes the direction of
-// the text after it (Unicode Standard Annex 9, explicit formatting).
-func isDirectionControl(r rune) bool { return r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069 }

@@ -11,12 +11,13 @@ import (
 	"io"
 	"math"
 	"strconv"
-	"strings"
 
 	xfont "golang.org/x/image/font"
 	"gonum.org/v1/plot/font"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
+
+	"evenfall/photometry"
 )
 
 // typefaces are the typeface of the layout and others with the same widths, then any
@@ -44,14 +45,8 @@ func (p *Picture) writeSVG(w io.Writer) error {
 
 // attribute escapes a text for content and attributes.
 func attribute(text string) string {
-	text = strings.Map(func(r rune) rune {
-		if isDirectionControl(r) {
-			return -1
-		}
-		return r
-	}, text)
 	var b bytes.Buffer
-	xml.EscapeText(&b, []byte(text)) // a buffer does not fail
+	xml.EscapeText(&b, []byte(photometry.Visible(text))) // a buffer does not fail
 	return b.String()
 }
 

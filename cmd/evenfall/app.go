@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
@@ -15,6 +16,7 @@ import (
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
 
+	"evenfall/cmd/evenfall/infile"
 	"evenfall/photometry"
 	"evenfall/plots"
 	"evenfall/plots/answers"
@@ -66,7 +68,7 @@ func (a *app) run(args []string) int {
 	root.SetOut(a.stdout)
 	root.SetErr(a.stderr)
 	if err := root.Execute(); err != nil {
-		fmt.Fprintf(a.stderr, "evenfall: %s\n", strings.TrimSpace(err.Error()))
+		a.note("evenfall: %s", strings.TrimSpace(err.Error()))
 		return exitNothing
 	}
 	return a.status
@@ -145,10 +147,29 @@ func (a *app) wantsPictures() bool { return a.out != "" || a.format != "" }
 
 // printJSON writes a result for tools, its sentences in SI units.
 func (a *app) printJSON(result any) error {
-	encoder := json.NewEncoder(a.stdout)
+	var text bytes.Buffer
+	encoder := json.NewEncoder(&text)
 	encoder.SetEscapeHTML(false)
 	encoder.SetIndent("", "  ")
-	return encoder.Encode(answers.Describe(result))
+	if err := encoder.Encode(answers.Describe(result)); err != nil {
+		return err
+	}
+	_, err := io.WriteString(a.stdout, escapeInvisible(text.String()))
+	return err
+}
+
+// escapeInvisible writes the characters that a terminal must not get, which JSON has
+// in its strings alone, as their codes.
+func escapeInvisible(text string) string {
+	var b strings.Builder
+	for _, c := range text {
+		if photometry.IsVisible(c) {
+			b.WriteRune(c)
+		} else {
+			fmt.Fprintf(&b, `\u%04x`, c)
+		}
+	}
+	return b.String()
 }
 
 // words are the units that were asked for.
@@ -184,20 +205,22 @@ func (a *app) getenv(name string) string {
 	return ""
 }
 
+// note says something beside the result. A name of a file may have anything in it.
+func (a *app) note(format string, values ...any) error {
+	_, err := fmt.Fprintln(a.stderr, photometry.Visible(fmt.Sprintf(format, values...)))
+	return err
+}
+
 // openInput opens a file of a command line; "-" is standard input.
 func (a *app) openInput(path string) (name string, file io.ReadCloser, err error) {
 	if path == "-" {
-		return "standard input", io.NopCloser(a.stdin), nil
+		return "standard input", io.NopCloser(infile.Limit(a.stdin)), nil
 	}
-	opened, err := os.Open(path)
+	file, err = infile.Open(path)
 	if err != nil {
 		return path, nil, fmt.Errorf("%s: %w, expected a file of readings", path, cause(err))
 	}
-	if info, err := opened.Stat(); err == nil && info.IsDir() {
-		opened.Close()
-		return path, nil, fmt.Errorf("%s: is a folder, expected a file of readings", path)
-	}
-	return path, opened, nil
+	return path, file, nil
 }
 
 // cause is a file error without the path that the message names already.

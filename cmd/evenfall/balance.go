@@ -10,6 +10,7 @@ import (
 
 	"evenfall/falloff/balance"
 	"evenfall/photometry"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/survey"
 	"evenfall/plots/answers"
 )
@@ -146,6 +147,9 @@ func levelLike(s *survey.Survey, text string) (float64, error) {
 	}
 	if level.Quantity != s.Quantity {
 		return 0, &photometry.SyntaxError{Found: text, Expected: "a level of " + s.Quantity.String() + " like the readings"}
+	}
+	if !schema.IsMeasurable(level.Value) {
+		return 0, &photometry.SyntaxError{Found: text, Expected: "a level that a meter can show"}
 	}
 	return level.Value, nil
 }

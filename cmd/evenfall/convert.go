@@ -139,7 +139,7 @@ func convertValue(text string, meter photometry.Meter, camera photometry.Exposur
 		return value, unit, fmt.Errorf("found %q, expected a unit with it, such as %slx, %sfc or %sK", text, text, text, text)
 	case level.Quantity == photometry.Relative:
 		return value, unit, fmt.Errorf("found %q, expected a level with a unit that others stand for, such as 1250lx", text)
-	case level.Value < 1e-9 || level.Value > 1e12:
+	case level.Value == 0 || !schema.IsMeasurable(level.Value):
 		return value, unit, fmt.Errorf("found %q, expected a level that a meter can show", text)
 	}
 	value.Level = photometry.Convert(level, unit, meter, camera)

@@ -198,7 +198,7 @@ func (a *app) cameraOffset(flags correctFlags, folder string, basis *answers.Bas
 // found looks for a table of the set-up beside another, then in this folder.
 func found(name, folder string) string {
 	for _, path := range []string{filepath.Join(folder, name), name} {
-		if info, err := os.Stat(path); err == nil && !info.IsDir() {
+		if info, err := os.Stat(path); err == nil && info.Mode().IsRegular() {
 			return path
 		}
 	}

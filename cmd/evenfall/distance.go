@@ -85,7 +85,7 @@ read; "-" reads standard input.`,
 // options are what the flags ask of the fit.
 func (f distanceFlags) options(s *survey.Series, lengthUnit string) (o falloff.Options, err error) {
 	if f.mark != "" {
-		if o.MarkM, err = table.ParseLength(f.mark, lengthUnit); err != nil || !(o.MarkM > 0) || o.MarkM > 1e6 {
+		if o.MarkM, err = schema.ParseLength(f.mark, lengthUnit); err != nil || !(o.MarkM > 0) {
 			return o, fmt.Errorf("--mark: found %q, expected a distance such as 2, 2m or 6ft", f.mark)
 		}
 	}

@@ -8,7 +8,9 @@ import (
 	"slices"
 	"strings"
 
+	"evenfall/cmd/evenfall/infile"
 	"evenfall/photometry/setup"
+	"evenfall/plots/answers"
 )
 
 // need is what a command looks for in a folder where no file is named.
@@ -63,9 +65,9 @@ func (a *app) files(n need, paths []string) ([]string, error) {
 	case len(paths) > 0:
 		return paths, nil
 	}
-	f, err := setup.OpenFolder(os.DirFS(folder))
+	f, err := a.readFolder(folder)
 	if err != nil {
-		return nil, fmt.Errorf("%s: %w", folder, cause(err))
+		return nil, err
 	}
 	found := n.pick(f)
 	where := "this folder"
@@ -87,25 +89,49 @@ func (a *app) files(n need, paths []string) ([]string, error) {
 	for i, name := range found[0].Files {
 		chosen[i] = filepath.Join(folder, name)
 	}
-	_, err = fmt.Fprintf(a.stderr, "reading %s\n", strings.Join(chosen, ", "))
-	return chosen, err
+	return chosen, a.note("reading %s", strings.Join(chosen, ", "))
+}
+
+// readFolder finds the files of a folder, and names what it skips.
+func (a *app) readFolder(folder string) (*setup.Folder, error) {
+	root, err := openFolder(folder, "a folder")
+	if err != nil {
+		return nil, err
+	}
+	defer root.Close()
+	f, err := setup.OpenFolder(root)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", folder, cause(err))
+	}
+	for _, about := range f.Findings() {
+		if err := a.note("%s", answers.Sentence(a.words(), about)); err != nil {
+			return nil, err
+		}
+	}
+	return f, nil
 }
 
 // aSetUp is what a folder is expected to be that is read as a whole.
 const aSetUp = "the folder of a set-up"
 
 // openFolder opens a folder so that nothing outside of it can be reached.
-func openFolder(folder, expected string) (*os.Root, error) {
+func openFolder(folder, expected string) (openedFolder, error) {
 	full, err := filepath.Abs(folder)
 	if err != nil {
-		return nil, err
+		return openedFolder{}, err
 	}
 	info, err := os.Stat(full)
 	if err == nil && !info.IsDir() {
 		err = errors.New("found a file")
 	}
 	if err != nil {
-		return nil, fmt.Errorf("%s: %w, expected %s", folder, cause(err), expected)
+		return openedFolder{}, fmt.Errorf("%s: %w, expected %s", folder, cause(err), expected)
 	}
-	return os.OpenRoot(full)
+	root, err := os.OpenRoot(full)
+	return openedFolder{infile.Folder{Root: root}}, err
 }
+
+// openedFolder is the files of a folder that is to be closed.
+type openedFolder struct{ infile.Folder }
+
+func (f openedFolder) Close() error { return f.Root.Close() }

@@ -11,7 +11,6 @@ import (
 	"evenfall/photometry/match"
 	"evenfall/photometry/schema"
 	"evenfall/photometry/survey"
-	"evenfall/photometry/table"
 	"evenfall/plots/answers"
 )
 
@@ -57,7 +56,7 @@ func (a *app) match(flags matchFlags, paths []string) error {
 	var o match.Options
 	var err error
 	if flags.within != "" {
-		if o.WithinM, err = table.ParseLength(flags.within, a.lengthName); err != nil || !(o.WithinM > 0) {
+		if o.WithinM, err = schema.ParseLength(flags.within, a.lengthName); err != nil || !(o.WithinM > 0) {
 			return fmt.Errorf("--within: found %q, expected a distance above zero such as 0.1 or 10 cm", flags.within)
 		}
 	}
@@ -89,26 +88,30 @@ func (a *app) matched(flags matchFlags, paths []string, notes []*schema.Source, 
 	case len(flags.lamps) > 0:
 		return nil, "", fmt.Errorf("--lamp: goes with two files; a folder's readings of lamps are found by themselves")
 	}
-	folder := func(path string) match.Folder {
-		if path == "." {
-			return match.Folder{FS: os.DirFS(path)}
-		}
-		return match.Folder{FS: os.DirFS(path), Name: path}
-	}
 	before, after := ".", "."
 	if len(paths) > 0 {
 		before, after = paths[0], paths[len(paths)-1]
 	}
-	first, second := folder(before), folder(after)
-	if sameFile(before, after) {
-		second = match.Folder{}
+	var days [2]match.Folder
+	for i, path := range []string{before, after} {
+		if i > 0 && sameFile(before, after) {
+			break
+		}
+		root, err := openFolder(path, aSetUp)
+		if err != nil {
+			return nil, "", err
+		}
+		defer root.Close()
+		if days[i] = (match.Folder{FS: root}); path != "." {
+			days[i].Name = path
+		}
 	}
-	r, err := match.CompareFolders(first, second, notes, o)
+	r, err := match.CompareFolders(days[0], days[1], notes, o)
 	if err != nil {
 		return nil, "", err
 	}
 	for _, m := range append([]*match.Result{r}, r.More...) {
-		if _, err := fmt.Fprintf(a.stderr, "reading %s against %s\n", strings.Join(m.After.Files, ", "), strings.Join(m.Before.Files, ", ")); err != nil {
+		if err := a.note("reading %s against %s", strings.Join(m.After.Files, ", "), strings.Join(m.Before.Files, ", ")); err != nil {
 			return nil, "", err
 		}
 	}

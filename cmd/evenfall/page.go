@@ -59,7 +59,7 @@ func (a *app) page(flags pageFlags, args []string) error {
 		return err
 	}
 	defer root.Close()
-	lock, err := page.Lock(root)
+	lock, err := page.Lock(root.Root)
 	if err != nil {
 		return fmt.Errorf("%s: %w", folder, err)
 	}
@@ -76,7 +76,7 @@ func (a *app) page(flags pageFlags, args []string) error {
 		if _, err := fmt.Fprintf(a.stdout, "http://%s/\n", listener.Addr()); err != nil {
 			return err
 		}
-		fmt.Fprintf(a.stderr, "Serving the folder %s to this machine; Ctrl-C ends it.\n", root.Name())
+		fmt.Fprintf(a.stderr, "Serving the folder %s to this machine; Ctrl-C ends it.\n", root.Root.Name())
 	}
 	first := true
 	options.Invite = func(address string) {
@@ -91,11 +91,11 @@ func (a *app) page(flags pageFlags, args []string) error {
 			fmt.Fprint(out, a.lightOnDark(code))
 		}
 		if first {
-			fmt.Fprintf(a.stderr, "Serving the folder %s to this network; the link lets one device in. Ctrl-C ends it.\n", root.Name())
+			fmt.Fprintf(a.stderr, "Serving the folder %s to this network; the link lets one device in. Ctrl-C ends it.\n", root.Root.Name())
 		}
 		first = false
 	}
-	return page.Serve(ctx, listener, root, options)
+	return page.Serve(ctx, listener, root.Root, options)
 }
 
 // lightOnDark makes sure of the colors of a code where the terminal has any: the

@@ -73,6 +73,7 @@ func (a *app) plan(flags planFlags, path string) error {
 	if err != nil {
 		return err
 	}
+	defer in.folder.Close()
 	s, err := plan.NewScene(in.lamps, in.options)
 	if err != nil {
 		return err

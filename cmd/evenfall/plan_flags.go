@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"os"
 	"path/filepath"
 	"strings"
 
@@ -67,6 +66,7 @@ type planInput struct {
 	on      plan.Surface
 	sized   bool
 	judged  *evenness.Result // what the plan is held to
+	folder  openedFolder     // of the table, for the files that its lamps name
 }
 
 // input reads the files and flags that every kind of plan needs.
@@ -99,26 +99,21 @@ func (a *app) planInput(f planFlags, path string) (*planInput, error) {
 	if path != "-" {
 		folder = filepath.Dir(path)
 	}
+	if in.folder, err = openFolder(folder, aSetUp); err != nil {
+		return nil, err
+	}
+	in.options.Distribution = plan.Files(in.folder)
 	if in.options.FloorY == nil {
-		if err := in.floorOf(folder); err != nil {
+		settings, err := readSetup(in.folder, folder, "setup.csv")
+		if errors.Is(err, fs.ErrNotExist) {
+			return in, nil // there need not be one
+		}
+		if err != nil {
 			return nil, err
 		}
-	}
-	in.options.Distribution = plan.Files(os.DirFS(folder))
-	return in, nil
-}
-
-// floorOf takes the floor from the set-up's own table beside the lamps, where
-// there is one.
-func (in *planInput) floorOf(folder string) error {
-	settings, err := readSetup(filepath.Join(folder, "setup.csv"))
-	if settings == nil && errors.Is(err, fs.ErrNotExist) {
-		return nil // there need not be one
-	}
-	if err == nil {
 		in.options.FloorY = settings.FloorY
 	}
-	return err
+	return in, nil
 }
 
 // surface understands the notes and flags about the surface and the floor.
@@ -162,7 +157,7 @@ func (f planFlags) marks(s *plan.Scene, lengthUnit string) ([]plan.Mark, error) 
 			if !ok {
 				break
 			}
-			v, err := table.ParseLength(parts[k], lengthUnit)
+			v, err := schema.ParseLength(parts[k], lengthUnit)
 			ok = err == nil
 			at[k] = v
 		}
@@ -194,7 +189,7 @@ func (a *app) planLevel(flag, text string, s *plan.Scene, on plan.Surface) (floa
 	m.Unit, m.Number = a.unit, table.ParseNumber
 	m.Continuous, m.ShutterS = s.Quantity == photometry.Illuminance, on.Settings.ShutterS
 	level, _, err := m.ParseLevel(text)
-	if err != nil || level.Quantity != s.Quantity || !(level.Value > 0) {
+	if err != nil || level.Quantity != s.Quantity || !(level.Value > 0) || !schema.IsMeasurable(level.Value) {
 		return 0, fmt.Errorf("--%s: found %q, expected a level such as 800lx or 75fc", flag, text)
 	}
 	return level.Value, nil
@@ -212,8 +207,8 @@ func (a *app) sweepOf(f planFlags, s *plan.Scene, on plan.Surface) (w plan.Sweep
 			high = low
 		}
 		var err1, err2 error
-		r.to[0], err1 = table.ParseLength(low, a.lengthName)
-		r.to[1], err2 = table.ParseLength(high, a.lengthName)
+		r.to[0], err1 = schema.ParseLength(low, a.lengthName)
+		r.to[1], err2 = schema.ParseLength(high, a.lengthName)
 		if err1 != nil || err2 != nil || !(r.to[0] > 0) || r.to[0] > r.to[1] {
 			return w, fmt.Errorf("--%s: found %q, expected distances such as 0.5..2, the nearer first", r.flag, r.text)
 		}
@@ -225,7 +220,7 @@ func (a *app) sweepOf(f planFlags, s *plan.Scene, on plan.Surface) (w plan.Sweep
 		if l.text == "" {
 			continue
 		}
-		if *l.to, err = table.ParseLength(l.text, a.lengthName); err != nil || !(*l.to > 0) {
+		if *l.to, err = schema.ParseLength(l.text, a.lengthName); err != nil || !(*l.to > 0) {
 			return w, fmt.Errorf("--%s: found %q, expected a length such as 0.1 or 10cm", l.flag, l.text)
 		}
 	}

@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"os"
 	"path/filepath"
 
 	"github.com/spf13/cobra"
@@ -99,19 +98,25 @@ func (a *app) readRatios(notes noteFlags, path string) (*setup.Ratios, error) {
 // none.
 func setupBeside(path string) (*setup.Settings, error) {
 	folder := filepath.Dir(path)
-	found, _ := setup.OpenFolder(os.DirFS(folder)) // what else is wrong with the folder is no matter here
+	root, err := openFolder(folder, aSetUp)
+	if err != nil {
+		return nil, err
+	}
+	defer root.Close()
+	found, _ := setup.OpenFolder(root) // what else is wrong with the folder is no matter here
 	if found == nil || found.Setup == "" {
 		return nil, nil
 	}
-	return readSetup(filepath.Join(folder, found.Setup))
+	return readSetup(root, folder, found.Setup)
 }
 
-// readSetup reads the table of a set-up.
-func readSetup(name string) (*setup.Settings, error) {
-	file, err := os.Open(name)
+// readSetup reads the table of a set-up from a folder.
+func readSetup(from openedFolder, folder, name string) (*setup.Settings, error) {
+	path := filepath.Join(folder, name)
+	file, err := from.Open(name)
 	if err != nil {
-		return nil, fmt.Errorf("%s: %w", name, cause(err))
+		return nil, fmt.Errorf("%s: %w", path, cause(err))
 	}
 	defer file.Close()
-	return setup.ReadSettings(file, name)
+	return setup.ReadSettings(file, path)
 }

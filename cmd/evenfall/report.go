@@ -85,9 +85,9 @@ func (a *app) report(folder, before, zip string) error {
 			return fmt.Errorf("--before: %w", err)
 		}
 		defer day.Close()
-		o.Before, o.BeforeName = day.FS(), before
+		o.Before, o.BeforeName = day, before
 	}
-	r, err := report.Read(root.FS(), o)
+	r, err := report.Read(root, o)
 	if err != nil {
 		return fmt.Errorf("%s: %w", folder, cause(err))
 	}
@@ -98,7 +98,7 @@ func (a *app) report(folder, before, zip string) error {
 		outputs = nil // JSON alone was asked for
 	}
 	for _, out := range outputs {
-		if err := outfile.Write(out.path, func(w io.Writer) error { return out.write(r, root.FS(), w, a.words()) }); err != nil {
+		if err := outfile.Write(out.path, func(w io.Writer) error { return out.write(r, root, w, a.words()) }); err != nil {
 			return err
 		}
 	}

@@ -66,6 +66,10 @@ func CompareFolders(before, after Folder, flags []*schema.Source, o Options) (*R
 		return nil, err
 	}
 	out.Warnings = append(out.Warnings, alone...)
+	out.Warnings = append(out.Warnings, a.Findings()...)
+	if b != a {
+		out.Warnings = append(out.Warnings, b.Findings()...)
+	}
 	out.addMarks(marks)
 	return out, nil
 }

@@ -1,5 +1,7 @@
 package schema
 
+import "evenfall/photometry/table"
+
 // The bounds of figures in files, far beyond what is met on a set: whatever lies
 // outside is a slip of unit or sign, and what lies inside can be squared and its
 // logarithm taken.
@@ -26,4 +28,20 @@ type Bounds struct {
 // Hold reports whether a figure lies within.
 func (b Bounds) Hold(v float64) bool {
 	return v >= b.Low && v <= b.High && !(b.Open && v == b.Low)
+}
+
+// IsMeasurable reports whether a level is one that a meter can show, in the SI unit
+// of its quantity; 0 is dark.
+func IsMeasurable(level float64) bool {
+	return level == 0 || Bounds{Low: FaintestLevel, High: StrongestLevel}.Hold(level)
+}
+
+// ParseLength reads a length or position of at most FarthestM either way; one
+// without a unit is in unit.
+func ParseLength(text, unit string) (meters float64, err error) {
+	meters, err = table.ParseLength(text, unit)
+	if err == nil && !(Bounds{Low: -FarthestM, High: FarthestM}).Hold(meters) {
+		err = wrong(text, "a length within 10 km")
+	}
+	return meters, err
 }

@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 
+	"evenfall/photometry"
 	"evenfall/photometry/schema"
 	"evenfall/photometry/table"
 )
@@ -31,7 +32,7 @@ type Folder struct {
 	Photos                             []string // pictures of the set; Evenfall's own are not among them
 	Others                             []string // tables that are none of these
 	Files                              []string // all plain files, whatever they are, in the order of their names
-	Links                              []string // files that are links to others
+	Irregular                          []string // what is no regular file, such as a link or a pipe: it is not read
 	Problems                           []Problem
 }
 
@@ -80,11 +81,11 @@ func OpenFolder(fsys fs.FS) (*Folder, error) {
 		if entry.IsDir() || Hidden(name) {
 			continue
 		}
-		if entry.Type().IsRegular() {
-			f.Files = append(f.Files, name)
-		} else if entry.Type()&fs.ModeSymlink != 0 {
-			f.Links = append(f.Links, name)
+		if !entry.Type().IsRegular() {
+			f.Irregular = append(f.Irregular, name)
+			continue
 		}
+		f.Files = append(f.Files, name)
 		ending := strings.ToLower(path.Ext(name))
 		switch {
 		case slices.Contains(photoEndings, ending):
@@ -117,6 +118,15 @@ func OpenFolder(fsys fs.FS) (*Folder, error) {
 	}
 	f.Surveys = group(surveys)
 	return f, errors.Join(claims...)
+}
+
+// Findings are what a person should know about the files of a folder whatever is
+// read of it.
+func (f *Folder) Findings() (out []photometry.Finding) {
+	if len(f.Irregular) > 0 {
+		out = append(out, photometry.Found("folder.irregular", "files", f.Irregular))
+	}
+	return out
 }
 
 // Empty reports whether the folder has nothing that any command could use.

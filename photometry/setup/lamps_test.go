@@ -92,7 +92,7 @@ l.csv:3:2: found "spot", expected a kind of lamp: point, disc, panel, frame, bou
 l.csv:4:2: found an empty cell, expected a kind of lamp, such as point, disc, panel or frame
 l.csv:5:3: found "3..1", expected a range with the lower end first: 1.5..3.0, not 3.0..1.5
 l.csv:6:4: found "one", expected a number, or a range such as 1.5..3.0 with the lower end first
-l.csv:6:6: found "-5", expected more than 0 lm
+l.csv:6:6: found "-5", expected more than 0 lm, at most a billion
 l.csv:6:7: found "180", expected more than 0 and less than 180 degrees, from half intensity to half intensity
 l.csv:7:8: found "101", expected 0 to 100 %
 l.csv:7:9: found "-1", expected 0 to 100 %
@@ -105,7 +105,7 @@ l.csv:10:12: found an empty cell, expected the color temperature that the Duv be
 l.csv:11:12: found "900", expected a color temperature from 1,000 K to 25,000 K
 l.csv:12:13: found "0.3", expected a Duv that light of this color temperature can have, at most 0.05 either way
 l.csv:13:14: found "-5", expected 0 W or more
-l.csv:14:6: found "0..100", expected more than 0 lm`
+l.csv:14:6: found "0..100", expected more than 0 lm, at most a billion`
 	if err == nil {
 		t.Fatal("no error")
 	}

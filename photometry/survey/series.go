@@ -191,6 +191,8 @@ func (s *Series) ParseLevel(text string) (float64, error) {
 		return 0, &photometry.SyntaxError{Found: text, Expected: "the ISO speed and the shutter with it (notes or --iso and --shutter), since the light is continuous"}
 	case err != nil:
 		return 0, err
+	case !schema.IsMeasurable(level.Value):
+		return 0, &photometry.SyntaxError{Found: text, Expected: "a level that a meter can show"}
 	case level.Quantity != s.Quantity:
 		return 0, &photometry.SyntaxError{Found: text, Expected: levelExamples[s.Quantity] + ", " + s.Quantity.String() + " as in the series"}
 	case !(level.Value > 0):

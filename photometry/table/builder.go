@@ -104,6 +104,8 @@ func (b *builder) remark(r *record, below bool) {
 	n, ok := parseNote(r, cmp.Or(byte(s.Dialect.Delimiter), ','))
 	switch {
 	case !ok:
+	case hasControl(n.Value):
+		b.errs.add(s.Error(Cell{n.Value, n.Line, n.Column}, noControl))
 	case !below:
 		s.Notes = append(s.Notes, n)
 	case !b.lateNote:
@@ -207,14 +209,27 @@ func (b *builder) isReadable(c *rawCell, column int) bool {
 		b.errs.add(e)
 		return false
 	}
-	for _, ch := range c.text {
-		if ch < ' ' && ch != '\t' && ch != '\n' {
-			e := b.sheet.Error(Cell{Text: string(c.text), Line: c.line, Column: column + 1}, "text without control characters")
-			b.errs.add(e)
-			return false
-		}
+	if hasControl(c.text) {
+		b.errs.add(b.sheet.Error(Cell{string(c.text), c.line, column + 1}, noControl))
+		return false
 	}
 	return true
+}
+
+const noControl = "text without control characters"
+
+// hasControl reports whether a text has control characters of ASCII or Latin-1 but
+// for tabs and line feeds: a terminal may obey them.
+func hasControl[T string | []byte](text T) bool {
+	for i := range len(text) {
+		switch ch := text[i]; {
+		case ch < ' ' && ch != '\t' && ch != '\n', ch == 0x7f:
+			return true
+		case ch == 0xc2 && i+1 < len(text) && text[i+1] < 0xa0: // U+0080 to U+009F in UTF-8
+			return true
+		}
+	}
+	return false
 }
 
 // readNumber returns the number of a cell, or NaN; a cell with something else is

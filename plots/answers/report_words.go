@@ -22,7 +22,8 @@ var reportSentences = sentences{
 	"report.worst":            worstOfAll,
 
 	"report.plan": "The plan cannot be held to the readings: {why}.",
-	"report.link": "{file} is a link to another file: it is not among the files that are handed over.",
+
+	"folder.irregular": "Not read, since they are no regular files but links, pipes or the like: {files}.",
 }
 
 func worstOfAll(w document.Words, v photometry.Values) string {

@@ -9,6 +9,8 @@ import (
 	"path"
 	"slices"
 	"strings"
+
+	"evenfall/photometry"
 )
 
 //go:embed page.gohtml
@@ -64,7 +66,7 @@ func HTML(w io.Writer, d *Document) error {
 	if err := pageTemplate.Execute(&text, data); err != nil {
 		return err
 	}
-	_, err = io.WriteString(w, visible(text.String()))
+	_, err = io.WriteString(w, photometry.Visible(text.String()))
 	return err
 }
 

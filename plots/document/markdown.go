@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"io"
 	"strings"
+
+	"evenfall/photometry"
 )
 
 // Markdown writes a document as text for those who keep notes elsewhere: headings,
@@ -24,7 +26,7 @@ func Markdown(w io.Writer, d *Document) error {
 		}
 	}
 	m.line("%s", d.Footer)
-	_, err := io.WriteString(w, visible(strings.TrimRight(m.String(), "\n"))+"\n")
+	_, err := io.WriteString(w, photometry.Visible(strings.TrimRight(m.String(), "\n"))+"\n")
 	return err
 }
 

@@ -83,17 +83,3 @@ func capital(key string) string {
 	letter, size := utf8.DecodeRuneInString(key)
 	return string(unicode.ToUpper(letter)) + key[size:]
 }
-
-// visible takes what cannot be seen out of a text: control characters, and those
-// that turn the direction of all that follows.
-func visible(text string) string {
-	return strings.Map(func(c rune) rune {
-		switch {
-		case c == '\n' || c == '\t':
-			return c
-		case c < ' ' || c >= 0x7f && c < 0xa0 || c >= 0x202a && c <= 0x202e || c >= 0x2066 && c <= 0x2069 || c == 0xfeff:
-			return -1
-		}
-		return c
-	}, strings.ToValidUTF8(text, "\uFFFD"))
-}

@@ -8,6 +8,7 @@ import (
 	"charm.land/lipgloss/v2"
 	"github.com/charmbracelet/colorprofile"
 
+	"evenfall/photometry"
 	"evenfall/plots"
 )
 
@@ -100,10 +101,10 @@ func (s *screen) headline(h Headline) {
 
 // line adds a line, its key on the first of its texts.
 func (s *screen) line(l Line, room int) {
-	key := l.Key
+	key := photometry.Visible(l.Key)
 	for _, text := range l.Texts {
 		if l.Kind == Verbatim {
-			s.raw(s.faint(key) + strings.Repeat(" ", room-lipgloss.Width(key)) + text)
+			s.raw(s.faint(key) + strings.Repeat(" ", room-lipgloss.Width(key)) + photometry.Visible(text))
 		} else {
 			s.hanging(key, s.faint, text, room)
 		}
@@ -188,7 +189,7 @@ func (t Terminal) faint(text string) string { return t.style(lipgloss.NewStyle()
 
 // plain turns text into what the terminal can show.
 func (t Terminal) plain(text string) string {
-	if t.Unicode {
+	if text = photometry.Visible(text); t.Unicode {
 		return text
 	}
 	return ascii.Replace(text)

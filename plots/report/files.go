@@ -10,8 +10,6 @@ import (
 	"path"
 	"slices"
 	"strings"
-
-	"evenfall/photometry"
 )
 
 // Photos larger than mostPhoto, or than mostPhotos together, are named and not
@@ -87,11 +85,7 @@ func readPhoto(fsys fs.FS, name string, room int64) (Photo, error) {
 // files lists the folder's files with what tells whether they are still the same.
 // Links are not followed.
 func (g *gatherer) files() {
-	for _, name := range g.folder.Links {
-		if !g.skips(name) {
-			g.Warnings = append(g.Warnings, photometry.Found("report.link", "file", name))
-		}
-	}
+	g.Warnings = append(g.Warnings, g.folder.Findings()...)
 	names := slices.DeleteFunc(slices.Clone(g.folder.Files), g.skips)
 	for _, name := range g.used {
 		if !slices.Contains(names, name) && strings.Contains(name, "/") && !linked(g.fsys, name) {

@@ -40,7 +40,7 @@ func (s *server) ratio(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (st *store) ratios() (*ratio.Result, error) {
-	f, err := st.files()
+	f, err := st.found()
 	if f == nil {
 		return nil, err
 	}
@@ -114,7 +114,7 @@ func (s *server) match(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (st *store) matched(before, after string) (*match.Result, error) {
-	f, err := st.files()
+	f, err := st.found()
 	switch {
 	case f == nil:
 		return nil, err

@@ -2,15 +2,15 @@ package page
 
 import (
 	"cmp"
-	"io/fs"
 	"net/http"
 	"path"
-	"slices"
 	"strings"
 
 	"evenfall/photometry/schema"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
+	"evenfall/plots/answers"
+	"evenfall/plots/document"
 )
 
 // listed is a survey in the list of the folder.
@@ -49,19 +49,10 @@ type folderState struct {
 	Report   bool          `json:"report"`
 }
 
-// plainFiles is a folder of which only plain files are seen: a link leads out of
-// it, and a device may never answer.
-type plainFiles struct{ fs.FS }
-
-func (f plainFiles) ReadDir(name string) ([]fs.DirEntry, error) {
-	all, err := fs.ReadDir(f.FS, name)
-	return slices.DeleteFunc(all, func(e fs.DirEntry) bool { return !e.Type().IsRegular() }), err
-}
-
-// files finds what the folder holds. Tables that are there twice are an error beside
+// found finds what the folder holds. Tables that are there twice are an error beside
 // what was found.
-func (st *store) files() (*setup.Folder, error) {
-	f, err := setup.OpenFolder(plainFiles{st.root.FS()})
+func (st *store) found() (*setup.Folder, error) {
+	f, err := setup.OpenFolder(st.files())
 	if f == nil {
 		return nil, fileProblem("the folder", err)
 	}
@@ -77,7 +68,7 @@ func (s *server) folder(w http.ResponseWriter, r *http.Request) error {
 			out.Problems = append(out.Problems, fileTrouble{file, sentence(file, err)})
 		}
 	}
-	found, err := s.store.files()
+	found, err := s.store.found()
 	if found == nil {
 		return err
 	}
@@ -86,6 +77,9 @@ func (s *server) folder(w http.ResponseWriter, r *http.Request) error {
 		out.Ratio = &ratioFile{found.Ratio}
 	}
 	out.Matches, out.Report = pairs(found), !found.Empty()
+	for _, about := range found.Findings() {
+		out.Problems = append(out.Problems, fileTrouble{Text: answers.Sentence(document.Words{}, about)})
+	}
 	for _, p := range found.Problems {
 		trouble(p.File, p.Err)
 	}

@@ -12,6 +12,7 @@ import (
 	"sync"
 	"time"
 
+	"evenfall/cmd/evenfall/infile"
 	"evenfall/cmd/evenfall/outfile"
 )
 
@@ -29,6 +30,9 @@ type store struct {
 func newStore(root *os.Root) *store {
 	return &store{root: root, zone: time.Local, now: time.Now, surveys: map[string]*live{}}
 }
+
+// files is what the page reads of its folder.
+func (st *store) files() infile.Folder { return infile.Folder{Root: st.root} }
 
 // live is one survey as the page knows it.
 type live struct {
@@ -104,29 +108,31 @@ func (st *store) spelled(name string) bool {
 // read reads a whole file of the folder. Links, folders and what is not a plain file
 // are refused, so that nothing outside the folder is ever touched.
 func (st *store) read(name string) (content []byte, modified time.Time, err error) {
-	info, err := st.root.Lstat(name)
+	file, err := st.files().Open(name)
+	var kind infile.KindError
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return nil, modified, errNoSurvey
+	case errors.As(err, &kind):
+		return nil, modified, problem{403, "no_file", name + " " + kind.Error() + " and no plain file: the page reads plain files of its folder alone."}
 	case err != nil:
-		return nil, modified, fileProblem(name, err)
-	case !info.Mode().IsRegular():
-		return nil, modified, problem{403, "no_file", name + " is no plain file: a link leads elsewhere, and the page stays in its folder."}
-	case info.Size() > largestFile:
-		return nil, modified, problem{413, "too_large", fmt.Sprintf("%s is larger than %d MB: judge it with evenfall surface.", name, largestFile>>20)}
-	}
-	file, err := st.root.Open(name)
-	if err != nil {
 		return nil, modified, fileProblem(name, err)
 	}
 	defer file.Close()
+	info, err := file.Stat()
+	switch {
+	case err != nil:
+		return nil, modified, fileProblem(name, err)
+	case info.IsDir():
+		return nil, modified, problem{403, "no_file", name + " is a folder and no plain file: the page reads plain files of its folder alone."}
+	}
 	if content, err = io.ReadAll(io.LimitReader(file, largestFile+1)); err != nil {
 		return nil, modified, fileProblem(name, err)
 	}
-	if info, err := file.Stat(); err == nil {
-		modified = info.ModTime()
+	if len(content) > largestFile {
+		return nil, modified, problem{413, "too_large", fmt.Sprintf("%s is larger than %d MB: judge it with evenfall surface.", name, largestFile>>20)}
 	}
-	return content, modified, nil
+	return content, info.ModTime(), nil
 }
 
 // take makes a content the current one. The caller must hold the lock.
