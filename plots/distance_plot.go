@@ -39,7 +39,7 @@ func (m *distancePlot) paint(c draw.Canvas) {
 		return // no law, so nothing is off it
 	}
 	m.paintStops(c)
-	drawAxes(c, m.under, x, axis{-m.reach, m.reach, "off the law (stop)", evenTicks(m.under.Size().Y, 42), nil}, m.plotResiduals)
+	drawAxes(c, m.under, x, axis{-m.reach, m.reach, "deviation from the law (stops)", evenTicks(m.under.Size().Y, 42), nil}, m.plotResiduals)
 }
 
 // distanceScale is the number of meters in a unit of the axis.

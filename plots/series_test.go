@@ -58,7 +58,7 @@ func TestDistanceAlt(t *testing.T) {
 		}
 	}
 	svg := string(render(t, p, "svg"))
-	for _, part := range []string{"800 lx at 1.", "mark: 375 lx at 2 m", "within ±1/3 stop of the mark: 1.71 to 2.32 m", "stops from the mark", ">illuminance (lx)<", ">distance (m)<", ">off the law (stop)<"} {
+	for _, part := range []string{"800 lx at 1.", "mark: 375 lx at 2 m", "within ±1/3 stop of the mark: 1.71 to 2.32 m", "stops from the mark", ">illuminance (lx)<", ">distance (m)<", ">deviation from the law (stops)<"} {
 		if !strings.Contains(svg, part) {
 			t.Errorf("the picture does not say %q", part)
 		}
@@ -79,7 +79,7 @@ func TestDistanceAlt(t *testing.T) {
 	}
 	s, r = fitted(t, riseSheet, falloff.Options{})
 	p = Distance(s, r, SeriesOptions{})
-	if svg := string(render(t, p, "svg")); strings.Contains(svg, "inverse square through") || strings.Contains(svg, "off the law") || strings.Contains(p.Alt, "beneath") || !strings.Contains(p.Alt, "the level rises by 2.59 stops") {
+	if svg := string(render(t, p, "svg")); strings.Contains(svg, "inverse square through") || strings.Contains(svg, "deviation from the law") || strings.Contains(p.Alt, "beneath") || !strings.Contains(p.Alt, "the level rises by 2.59 stops") {
 		t.Errorf("a law is drawn where none applies: %q", p.Alt)
 	}
 }
@@ -159,7 +159,7 @@ func turnedMeter(t testing.TB) *falloff.Meter {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r.Title = "the house meter"
+	r.Title = "the stage meter"
 	return r
 }
 
@@ -169,7 +169,7 @@ func TestAngleGolden(t *testing.T) {
 
 func TestAngleAlt(t *testing.T) {
 	p := Angle(turnedMeter(t))
-	if p.Title != "the house meter: response by angle" {
+	if p.Title != "the stage meter: response by angle" {
 		t.Errorf("title %q", p.Title)
 	}
 	for _, part := range []string{"17 readings, −80° to 80°; tilt +2.", "f2 ", "within a tenth of a stop of the cosine law out to ", "percent at 60°"} {

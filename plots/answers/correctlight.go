@@ -164,7 +164,7 @@ func (p *page) lightDetails(r OneLight) {
 	p.Gap()
 	p.Line("shift", shiftText(r.Shift))
 	if n := r.Needs; n != nil {
-		p.Line("ideal", fmt.Sprintf("%+.1f mired and %v, together %.2f stop", n.Mired, n.Filter().Round(), n.LossStops))
+		p.Line("ideal", fmt.Sprintf("%+.1f mired and %v, together %s", n.Mired, n.Filter().Round(), inStops("%.2f", n.LossStops)))
 	}
 	p.basis(r.Basis)
 }

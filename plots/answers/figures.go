@@ -62,6 +62,11 @@ func stops(v float64) string {
 	return strconv.FormatFloat(v, 'f', 3, 64)
 }
 
+// inStops is a figure in a format of package fmt with its unit.
+func inStops(format string, v float64) string {
+	return fmt.Sprintf(format, v) + either(math.Abs(v) > 1.0000001, " stops", " stop")
+}
+
 func trimmed(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }
 
 // and joins names: a, b and c.

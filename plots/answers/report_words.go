@@ -14,7 +14,7 @@ var reportSentences = sentences{
 	"report.eyes":   "Eyes: nobody looks into a lamp; flash and flicker can harm photosensitive people.",
 
 	"report.plan_unexplained": "the plan does not explain the readings: what stands is not what the table says",
-	"report.plan_predicted":   "predicted: spread {spread:.2f} stop, {allowed:.2f} allowed; no readings yet",
+	"report.plan_predicted":   "predicted: spread {spread:.2f stop}, {allowed:.2f} allowed; no readings yet",
 	"report.series_unsettled": "the readings do not settle how the light falls off",
 	"report.meter_unsettled":  "the readings do not settle how good the meter is",
 	"report.problems":         "{problems} {problems|problem|problems} with files, told below",

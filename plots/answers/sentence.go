@@ -21,7 +21,8 @@ import (
 // the finding's values.
 //
 // In a template {name} is a value as its type is written in the reader's units,
-// {name:.2f} its bare figure in a format of package fmt, {name:+} with its sign,
+// {name:.2f} its bare figure in a format of package fmt, {name:.2f stop} with the
+// unit in the singular or the plural, {name:+} with its sign,
 // {name:abs} without, {name:^} with a capital first, and {name|one|other} a word by
 // whether a count is one, a figure above zero or an answer yes.
 type sentences map[string]any
@@ -89,12 +90,18 @@ func fill(w document.Words, template string, values photometry.Values) string {
 		case format == "^":
 			return capital(figure(w, value))
 		case format != "":
-			return fmt.Sprintf("%"+format, value)
+			return fmt.Sprintf("%"+format, value) + either(strings.HasSuffix(format, " stop") && manyStops(value), "s", "")
 		case strings.Contains(found, "|"):
 			return either(holds(value), part[3], part[4])
 		}
 		return figure(w, value)
 	})
+}
+
+// manyStops tells whether a size in stops takes the plural.
+func manyStops(value any) bool {
+	stops, ok := value.(photometry.Stop)
+	return ok && math.Abs(float64(stops)) > 1.0000001
 }
 
 // holds tells whether a count is one, a figure above zero or an answer yes.

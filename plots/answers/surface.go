@@ -39,7 +39,7 @@ func (p *page) surfaceAnswer(r *evenness.Result) {
 	}
 	p.verdict(r.Verdict.Overall, titleOr(r.Title, "Surface")+where+": "+headline(r, decisive)+colorHeadline(r))
 	if w := r.Without; w != nil && w.Verdict != "" {
-		p.Line("without", fmt.Sprintf("%.2f stop without the suspect reading%s (%s)", w.SpreadStops, plural(len(r.Suspects)), w.Verdict))
+		p.Line("without", fmt.Sprintf("%s without the suspect reading%s (%s)", inStops("%.2f", w.SpreadStops), plural(len(r.Suspects)), w.Verdict))
 	}
 	p.Line("brightest", p.extreme(r, decisive.Brightest))
 	p.Line("darkest", p.extreme(r, decisive.Darkest))
@@ -92,10 +92,10 @@ func headline(r *evenness.Result, e evenness.Statistics) string {
 		if r.Reference.Label != "" {
 			about = r.Reference.Label
 		}
-		return fmt.Sprintf("%+.2f and %+.2f stop about %s, ±%.2f allowed%s", *e.AboveRefStops, -*e.BelowRefStops, about,
+		return fmt.Sprintf("%+.2f and %s about %s, ±%.2f allowed%s", *e.AboveRefStops, inStops("%+.2f", -*e.BelowRefStops), about,
 			r.Limits.Stops, intervalText(e.DeviationInterval, r))
 	}
-	text := fmt.Sprintf("spread %.2f stop, %.2f allowed", e.SpreadStops, r.Limits.Stops)
+	text := fmt.Sprintf("spread %s, %.2f allowed", inStops("%.2f", e.SpreadStops), r.Limits.Stops)
 	if r.Verdict.Evenness == uncertainty.Pass && r.Limits.GoodStops != nil && e.SpreadInterval != nil && e.SpreadInterval[1] <= *r.Limits.GoodStops {
 		text += ", good"
 	}
@@ -142,7 +142,7 @@ func (p *page) extreme(r *evenness.Result, at evenness.Place) string {
 		if r.Reference.Label != "" {
 			about = r.Reference.Label
 		}
-		text += fmt.Sprintf(", %+.2f stop to %s", photometry.Stops(at.Level, r.Reference.Level), about)
+		text += ", " + inStops("%+.2f", photometry.Stops(at.Level, r.Reference.Level)) + " to " + about
 	}
 	where := "at " + p.Place(at.X, at.Y)
 	if at.Label != "" {
@@ -240,7 +240,7 @@ func driftText(d *survey.Drift) string {
 	if d == nil {
 		return ""
 	}
-	text := fmt.Sprintf("%+.2f stop while reading, by %d readings of the reference", d.TotalStops, d.Readings)
+	text := fmt.Sprintf("%s while reading, by %d readings of the reference", inStops("%+.2f", d.TotalStops), d.Readings)
 	switch {
 	case d.Corrected:
 		return text + "; taken out"

@@ -36,11 +36,11 @@ func (p *page) surfaceStatistics(r *evenness.Result) {
 	add("lowest / mean, U_o", func(e evenness.Statistics) string { return fmt.Sprintf("%.3f", e.MinOverMean) })
 	add("lowest / highest", func(e evenness.Statistics) string { return fmt.Sprintf("%.3f", e.MinOverMax) })
 	add("spread", func(e evenness.Statistics) string { return stops(e.SpreadStops) })
-	add("spread, 95 % interval", func(e evenness.Statistics) string {
+	add("spread, 95 % CI", func(e evenness.Statistics) string {
 		if e.SpreadInterval == nil {
 			return ""
 		}
-		return fmt.Sprintf("%.3f to %.3f", e.SpreadInterval[0], e.SpreadInterval[1])
+		return fmt.Sprintf("%.3f–%.3f", e.SpreadInterval[0], e.SpreadInterval[1])
 	})
 	add("spread of meter scatter alone", func(e evenness.Statistics) string { return stops(e.NoiseFloorStops) })
 	add("above, below the mean", func(e evenness.Statistics) string {
@@ -56,6 +56,7 @@ func (p *page) surfaceStatistics(r *evenness.Result) {
 	}
 	if n := r.Noise; n.Source != "predicted" {
 		p.Line("scatter", fmt.Sprintf("one reading ±%.3f stop (repeatability %.2g %%, %s)", n.Stops, n.RepeatabilityPercent, noiseSource(n)))
+		p.Line("CI", "95 % confidence interval")
 	}
 	if q := r.Sampling; q != nil {
 		enough := "close enough"
@@ -91,7 +92,7 @@ func (p *page) trend(t *spatial.Trend) string {
 		parts = append(parts, fmt.Sprintf("%+.3f %s upward", *t.TiltY*per, unit))
 	}
 	if t.Curvature != nil {
-		parts = append(parts, fmt.Sprintf("middle %+.2f stop over the edges", *t.Curvature))
+		parts = append(parts, "middle "+inStops("%+.2f", *t.Curvature)+" over the edges")
 	}
 	parts = append(parts, fmt.Sprintf("steepest %.2f %s", t.Steepest*per, unit), fmt.Sprintf("readings ±%.3f stop about it", t.Residual))
 	return strings.Join(parts, ", ")

@@ -13,10 +13,10 @@ import (
 var surfaceSentences = sentences{
 	// Causes.
 	"side_bright":   "Camera {bright} is {size} over camera {dark}: its light is too strong or too near.",
-	"top_bright":    "The top is {size} over the bottom: the lamps stand or aim too near to the top.",
-	"bottom_bright": "The bottom is {size} over the top: the lamps stand or aim too near to the bottom.",
+	"top_bright":    "The top is {size} over the bottom: the lamps are, or aim, too near to the top.",
+	"bottom_bright": "The bottom is {size} over the top: the lamps are, or aim, too near to the bottom.",
 	"middle_bright": "The middle is {size} over the edges: the beams meet there.",
-	"edges_bright":  "The edges are {size} over the middle: the lamps stand close in from the sides.",
+	"edges_bright":  "The edges are {size} over the middle: the lamps are close in from the sides.",
 	"hot_spot":      "Around {place} the level is {size} over the smooth run of the rest: a beam's center or spill falls there.",
 	"dark_spot":     "Around {place} the level is {size} under the smooth run of the rest: something shades it.",
 	"drift":         drifted,
@@ -31,8 +31,8 @@ var surfaceSentences = sentences{
 	"evidence_bow":         "curvature {bow:+}, smooth over the surface",
 	"evidence_spot":        neighborsAgree,
 	"evidence_drift":       "{readings} readings of the reference, {rate:+.4f} stop a minute",
-	"evidence_scatter":     "spread {spread:.2f} stop, {readings} readings of ±{scatter:.3f} stop each",
-	"evidence_color_plane": "a plane through the shifts of all places; readings of each lamp alone would tell which lamp",
+	"evidence_scatter":     "spread {spread:.2f stop}, {readings} readings of ±{scatter:.3f} stop each",
+	"evidence_color_plane": "a plane through the shifts of all places; readings of each lamp alone would show which lamp",
 	"evidence_share":       "its share, {low:.0f} to {high:.0f} % of the light, explains {explained:.0f} % of the shifts at {places} places",
 
 	// What to do, in set units: stops first, then what makes them.
@@ -46,29 +46,29 @@ var surfaceSentences = sentences{
 	"slope_or_drift":  "The slope from {way} runs along with the time of the walk: it may be the light changing. Read one place again now and then to tell them apart.",
 	"match_color":     matchColor,
 	"read_again":      readAgain,
-	"repeat_some":     "So few repeats say little of how readings scatter: read four more places twice, or note the repeatability of your meter.",
-	"at_the_limit":    "The surface sits at the limit of the tolerance: more readings would hardly settle it. Make it a little more even instead.",
+	"repeat_some":     "So few repeats say little about how readings scatter: read four more places twice, or note the repeatability of your meter.",
+	"at_the_limit":    "The surface is at the limit of the tolerance: more readings would hardly settle it. Make it a little more even instead.",
 	"repeat_all":      "Read every place {times} and give all the readings: their means should prove the pass.",
 	"repeat_extremes": "Read only {brightest} and {darkest} again, {times} each: if the difference stays, it is a fail.",
-	"needs_repeats":   "With readings good to {scatter:.2f} stop, a tolerance of {tolerance:.2f} stop needs about {readings} readings at each of {places} places to prove a pass.",
-	"read_closer":     "The readings stand up to {spacing} apart; {advised} or less is advised for this size.",
+	"needs_repeats":   "With readings good to {scatter:.2f} stop, a tolerance of {tolerance:.2f stop} needs about {readings} readings at each of {places} places to prove a pass.",
+	"read_closer":     "The readings are up to {spacing} apart; {advised} or less is advised for this size.",
 	"read_edges":      "Read the edges and corners as well: readings at the middle of cells miss part of a fall-off.",
-	"keep":            "Within tolerance: leave the lights as they are and note where they stand.",
+	"keep":            "Within tolerance: keep the lights as they are and note their places.",
 
 	// What limits the answer.
-	"outside_drift":             "{readings} readings were taken long before or after those of the reference: how the light changed meanwhile is not known and not taken out there. Read the reference again beside them.",
-	"untimed":                   "{places} places have no time and were not corrected for the drift.",
-	"far_off":                   "{place} ({level}) stands far off the places around it and nothing explains it: read it again.",
-	"missing":                   "{missing} of {places} places were not read: the verdict is about the others.",
-	"too_bright":                "{level} is more than direct sun gives: check the unit of the levels.",
+	"outside_drift":             "{readings} {readings|reading was|readings were} taken long before or after those of the reference: how the light changed meanwhile is not known and not taken out there. Read the reference again beside them.",
+	"untimed":                   "{places} {places|place has|places have} no time and {places|was|were} not corrected for the drift.",
+	"far_off":                   "{place} ({level}) is far off the places around it and nothing explains it: read it again.",
+	"missing":                   "{missing} of {places} places {missing|was|were} not read: the verdict is about the others.",
+	"too_bright":                "{level} is more than direct sun: check the unit of the levels.",
 	"tiny":                      allWithin,
-	"unlit":                     "{unlit} of {places} places get no light at all: their level in stops does not exist.",
+	"unlit":                     "{unlit} of {places} places {unlit|gets|get} no light at all: their level in stops does not exist.",
 	"repeats_scatter":           "Repeat readings scatter by {seen:.1f} %, the notes say {stated:.1f} %: the verdict rests on the notes.",
 	"color_reference":           "Color is not judged: {why}.",
-	"reference.color_off_white": "The reference has no color temperature ({why}): only distances in u', v' are told.",
-	"color_missing":             "{missing} of {places} places have no color.",
-	"color_off_white":           "{places} places are too far from white for a color temperature and count in u', v' only.",
-	"color_far_off":             "The color at {place} stands far off all others: read it again.",
+	"reference.color_off_white": "The reference has no color temperature ({why}): only distances in u', v' are given.",
+	"color_missing":             "{missing} of {places} places {missing|has|have} no color.",
+	"color_off_white":           "{places} {places|place is|places are} too far from white for a color temperature and {places|counts|count} in u', v' only.",
+	"color_far_off":             "The color at {place} is far off all others: read it again.",
 	"color_unjudged":            "No place has a color temperature: color is not judged.",
 }
 
@@ -80,7 +80,7 @@ func drifted(_ document.Words, v photometry.Values) string {
 	return fmt.Sprintf("The light got %s by %s while you read.", way, photometry.FormatStops(math.Abs(change)))
 }
 
-// oddLamp names the lamp whose color stands farthest from the others'.
+// oddLamp names the lamp whose color is farthest from the others'.
 func oddLamp(_ document.Words, v photometry.Values) string {
 	offset := ""
 	switch off := v["offset"].(type) {
@@ -138,7 +138,7 @@ func readAgain(_ document.Words, v photometry.Values) string {
 }
 
 func allWithin(w document.Words, v photometry.Values) string {
-	return "All places lie within " + w.Small(float64(v["size"].(photometry.Length))) + ": check the unit of the positions (chromaticities go under cie x and cie y)."
+	return "All places are within " + w.Small(float64(v["size"].(photometry.Length))) + ": check the unit of the positions (chromaticities go under cie x and cie y)."
 }
 
 // lossInSetUnits is a loss in stops as the scrim, dimmer setting or distance
