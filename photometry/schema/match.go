@@ -90,16 +90,24 @@ func columnsIn(in File) (columns []*Column) {
 // Match finds the column of a file that a header cell names and the unit that it
 // carries, "" for none; nil and the nearest name where it is none.
 func Match(in File, header string) (column *Column, unit, nearest string) {
-	at, unit, nearest := table.Match(Fields(in), header)
-	if at < 0 {
+	if column, unit = Find(in, header); column == nil {
 		nearest, _ = table.Nearest(suggested(in), header)
 		return nil, "", nearest
+	}
+	return column, unit, column.Name
+}
+
+// Find is Match without the nearest name.
+func Find(in File, header string) (column *Column, unit string) {
+	at, unit := table.Find(Fields(in), header)
+	if at < 0 {
+		return nil, ""
 	}
 	column = columnsIn(in)[at]
 	if u, ok := photometry.ParseUnit(unit); ok && slices.Contains(column.Units, u.String()) {
 		unit = u.String() // lux is lx
 	}
-	return column, unit, nearest
+	return column, unit
 }
 
 // Vocabulary finds the columns of a sort of file for a typed table. Since a table may
@@ -153,4 +161,15 @@ func ColumnNamed(in File, name string) *Column {
 		return nil
 	}
 	return Columns[i]
+}
+
+// KnowsHere reports whether a key that stands in a cell of its own beside its value is
+// that of a note of a survey.
+func KnowsHere(key string) bool { return Knows(SurveyFile, key) && ClassOf(table.Fold(key))&(SummaryWord|LabelColumnWord) == 0 }
+
+// Holds reports whether a sort of file has a note of this name that may have this
+// value.
+func Holds(in File, key, value string) bool {
+	n, _ := named(in, key)
+	return n != nil && Check(n, value) == nil
 }

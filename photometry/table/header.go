@@ -65,7 +65,7 @@ func splitBrackets(text string) (name, unit string, ok bool) {
 // many, so that a caller can ask whether that was meant; it is "" only where fields
 // is empty.
 func Match(fields []Field, header string) (index int, unit string, nearestName string) {
-	index, unit = match(fields, header)
+	index, unit = Find(fields, header)
 	if index >= 0 {
 		return index, unit, fields[index].Name
 	}
@@ -73,7 +73,8 @@ func Match(fields []Field, header string) (index int, unit string, nearestName s
 	return -1, "", nearest
 }
 
-func match(fields []Field, header string) (index int, unit string) {
+// Find is Match without the nearest name of a header that matches no field.
+func Find(fields []Field, header string) (index int, unit string) {
 	text := foldSpace(foldPrimes(foldAccents(header)))
 	if i := findField(fields, foldName(text)); i >= 0 {
 		return i, ""

@@ -24,10 +24,11 @@ const (
 // rawCell is a cell of a record. Its text is only valid until the next
 // record.
 type rawCell struct {
-	text   []byte // trimmed, in UTF-8
-	line   int
-	kind   kind
-	quoted bool
+	text    []byte // trimmed, in UTF-8
+	line    int
+	kind    kind
+	quoted  bool
+	formula bool // computed by the workbook
 }
 
 // maxColumns is how many columns a spreadsheet can have.

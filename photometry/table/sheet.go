@@ -73,7 +73,8 @@ type Sheet struct {
 	Dialect    Dialect
 	Warnings   []Warning
 
-	runs []run
+	runs  []run
+	cells [][]Cell // of a sheet made of cells from anywhere; nil for a table as it is in its file
 }
 
 // run says that data row Row is on line Line and that the rows after it are on the
@@ -86,6 +87,9 @@ func (s *Sheet) Line(row int) int {
 	if row < 0 || row >= s.Rows {
 		panic("table: no row " + strconv.Itoa(row) + " in a sheet of " + strconv.Itoa(s.Rows))
 	}
+	if s.cells != nil {
+		return s.cells[row][0].Line
+	}
 	i := sort.Search(len(s.runs), func(i int) bool { return s.runs[i].Row > row }) - 1
 	return s.runs[i].Line + row - s.runs[i].Row
 }
@@ -94,6 +98,9 @@ func (s *Sheet) Line(row int) int {
 // its place. For a Number column Text is the odd text, or the number in its
 // shortest form, or "" where the cell is empty; for a skipped one it is "".
 func (s *Sheet) Cell(row, column int) Cell {
+	if s.cells != nil {
+		return s.cells[row][column]
+	}
 	c := Cell{Line: s.Line(row), Column: column + 1}
 	switch col := &s.Columns[column]; col.Want {
 	case Number:

@@ -109,6 +109,7 @@ func (r *sheetRows) read() (more bool, err error) {
 			cells = append(cells, rawCell{line: line})
 		}
 		r.book.fill(&cells[m.column-1], m, text)
+		cells[m.column-1].formula = m.formula
 	}
 	r.record.cells = cells
 	if r.gaps > maxGaps {

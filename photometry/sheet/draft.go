@@ -1,0 +1,186 @@
+package sheet
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"evenfall/photometry"
+	"evenfall/photometry/schema"
+	"evenfall/photometry/table"
+)
+
+// draft is one way to read a part of a sheet.
+type draft struct {
+	how      string // list, grid, …
+	readings []reading
+	unit     photometry.Unit // of levels whose cells have none; NoUnit where nothing says
+	times    float64
+	iso      string
+	sign     rune // the decimal sign
+	length   string // unit of the positions, "" where nothing says
+	others   []*schema.Column
+	color    *schema.Column // of a grid of colors in place of levels
+
+	headerLine int
+	columns    []string // what the levels and places are read from, as typed
+	left       []leftOut
+	assumed    []photometry.Remark
+	notes      []table.Note
+
+	explained, numbers int
+	score              float64
+	question           *Question
+}
+
+// leftOut is what is not read: a row, a column, a title.
+type leftOut struct {
+	text string
+	line int
+}
+
+// reading is a row of the plain form.
+type reading struct {
+	name   table.Cell // of the place, as typed; its group before it
+	spot   *spot      // in rows and columns, where they are known
+	x, y   table.Cell // positions, empty for none
+	level  table.Cell
+	value  value
+	others []table.Cell // as draft.others
+}
+
+// leave names a row or column that is not read.
+func (d *draft) leave(text string, line int) {
+	text = strings.TrimRight(strings.TrimSpace(text), ": ")
+	d.left = append(d.left, leftOut{text, line})
+}
+
+func (d *draft) assume(key string, values ...any) {
+	d.assumed = append(d.assumed, photometry.Remarked("sheet."+key, values...))
+}
+
+// ask keeps the first question.
+func (d *draft) ask(q Question) {
+	if d.question == nil {
+		d.question = &q
+	}
+}
+
+// figures are what two ways to read a sheet are compared by.
+type figures struct {
+	low, high float64
+	places    int
+	unit      photometry.Unit
+}
+
+// figures are the smallest and the greatest level as written, how many places were read
+// and their unit.
+func (d *draft) figures() figures {
+	f := figures{math.Inf(1), math.Inf(-1), 0, d.unit}
+	sums, counts := map[string]float64{}, map[string]int{}
+	var order []string
+	for i, r := range d.readings {
+		if !r.value.isReading() {
+			continue
+		}
+		key := d.key(i)
+		if _, seen := counts[key]; !seen {
+			order = append(order, key)
+		}
+		counts[key] += 0
+		if v := d.written(r.value); r.value.kind == number {
+			sums[key], counts[key] = sums[key]+v, counts[key]+1
+		}
+		if r.value.unit != photometry.NoUnit && f.unit == photometry.NoUnit {
+			f.unit = r.value.unit
+		}
+	}
+	f.places = len(order)
+	for key, n := range counts {
+		if n > 0 {
+			mean := sums[key] / float64(n)
+			f.low, f.high = min(f.low, mean), max(f.high, mean)
+		}
+	}
+	return f
+}
+
+// written is a value in the unit of the draft's levels.
+func (d *draft) written(v value) float64 {
+	n := v.number
+	if v.unit == photometry.NoUnit {
+		n *= max(1, d.times)
+	}
+	unit := d.unit
+	if v.unit != photometry.NoUnit {
+		unit = v.unit
+	}
+	switch {
+	case unit == photometry.EV:
+		return n + v.part
+	case unit == photometry.FStop && v.part != 0:
+		return n * math.Exp2(v.part/2)
+	case unit == photometry.FC && d.unit == photometry.LX:
+		return photometry.Lux(n)
+	case unit == photometry.LX && d.unit == photometry.FC:
+		return photometry.Footcandles(n)
+	}
+	return n
+}
+
+// key is the place of a reading.
+func (d *draft) key(i int) string {
+	r := d.readings[i]
+	switch {
+	case r.x.Text != "" || r.y.Text != "":
+		return r.x.Text + "|" + r.y.Text
+	case r.name.Text != "":
+		return labelKey(r.name.Text)
+	case r.spot != nil:
+		return table.Fold(string(rune(r.spot.column)) + "|" + string(rune(r.spot.row)))
+	}
+	return "row " + string(rune(i))
+}
+
+// stops are the readings in stops, without bounds.
+func (d *draft) stops() (stops []float64) {
+	for _, r := range d.readings {
+		if v := r.value.level(d.unit); v > 0 {
+			stops = append(stops, math.Log2(v))
+		}
+	}
+	return stops
+}
+
+// spread is how many stops the readings are apart.
+func spread(stops []float64) float64 {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, s := range stops {
+		lo, hi = min(lo, s), max(hi, s)
+	}
+	return max(0, hi-lo)
+}
+
+// samePlaces reports whether two drafts have most of their places in common.
+func (d *draft) samePlaces(other *draft) bool {
+	mine := map[string]bool{}
+	for i := range d.readings {
+		mine[d.key(i)] = true
+	}
+	shared := 0
+	for i := range other.readings {
+		if mine[other.key(i)] {
+			shared++
+		}
+	}
+	return 2*shared > len(other.readings)
+}
+
+// figureText writes a number with the decimal sign of a sheet.
+func figureText(v float64, sign rune) string {
+	text := strconv.FormatFloat(v, 'g', -1, 64)
+	if sign == ',' {
+		text = strings.Replace(text, ".", ",", 1)
+	}
+	return text
+}

@@ -1,0 +1,461 @@
+package sheet
+
+import (
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"evenfall/photometry"
+	"evenfall/photometry/schema"
+	"evenfall/photometry/table"
+)
+
+// grid reads a part as rows and columns of levels, with or without heads.
+type grid struct {
+	*draft
+	m             *matrix
+	top           int // the row of heads, -1 for none
+	first         int // the first row of levels
+	left          int // the column of heads, -1 for none
+	rows, columns []int
+	across, down  heads
+}
+
+// heads are the heads of a grid's columns or rows.
+type heads struct {
+	texts  []table.Cell
+	kind   headKind
+	at     []float64 // positions in meters, or bare numbers
+	rank   []int     // the place of each, counted from camera left or the top
+	rising bool
+}
+
+type headKind uint8
+
+const (
+	noHeads headKind = iota
+	wordHeads
+	sideHeads   // top, middle, bottom
+	letterHeads // A, B, C
+	countHeads  // 1, 2, 3
+	bareHeads   // numbers without a unit
+	lengthHeads
+)
+
+func readGrid(m *matrix, top, left int) *draft {
+	g := &grid{draft: &draft{how: "grid", times: 1, numbers: m.allNumbers()}, m: m, top: top, left: left}
+	g.first = max(0, top+1)
+	if top >= 0 {
+		g.headerLine = m.line(top)
+	}
+	if !g.findBody() {
+		return nil
+	}
+	for r := range max(0, top) {
+		if n := m.numbers(r); !g.takeAside(m, r) && n > 0 {
+			g.score -= float64(n) / 4
+		}
+		known := 0
+		for _, c := range m.filled(r) {
+			if readHeading(m.text(r, c)).known() {
+				known++
+			}
+		}
+		if known > 1 {
+			g.score -= 3
+		}
+	}
+	g.readHeads()
+	if !g.readCells() {
+		return nil
+	}
+	return g.draft
+}
+
+// findBody finds the rows and columns of levels; summaries among them are left out.
+func (g *grid) findBody() bool {
+	m, from := g.m, g.left+1
+	for c := from; c < m.width; c++ {
+		n := 0
+		for r := g.first; r < m.height(); r++ {
+			if m.values[r][c].isReading() {
+				n++
+			}
+		}
+		head := ""
+		if g.top >= 0 {
+			head = m.text(g.top, c)
+		}
+		switch {
+		case n == 0 && head == "" && m.columnsOf(c, c+1).rowsOf(g.first, m.height()).blankColumn(0):
+		case n == 0 && head == "", readHeading(head).role == asideRole:
+			g.leave(columnName(m, c, head), 0)
+		case g.isSummaryHead(head) || head == "" && g.top >= 0 && g.formulas(g.first, m.height(), c, c+1):
+			g.leave(columnName(m, c, head), 0)
+			g.explained += n
+		case head == "" && g.top >= 0:
+			return false
+		case n == 0 && !placeLike(head):
+			return false
+		default:
+			g.columns = append(g.columns, c)
+		}
+	}
+	if len(g.columns) < 2 {
+		return false
+	}
+	return g.findRows()
+}
+
+func columnName(m *matrix, c int, head string) string {
+	if head != "" {
+		return "column " + head
+	}
+	return "column " + letters(m.sheetColumn(c))
+}
+
+// findRows finds the rows of levels.
+func (g *grid) findRows() bool {
+	m, ended := g.m, false
+	for r := g.first; r < m.height(); r++ {
+		if m.blankRow(r) {
+			ended = ended || len(g.rows) > 0 && !g.goesOn(r)
+			continue
+		}
+		n, odd := 0, 0
+		for _, c := range g.columns {
+			switch v := m.values[r][c]; {
+			case v.isReading():
+				n++
+			case v.kind == words:
+				odd++
+			}
+		}
+		head := ""
+		if g.left >= 0 {
+			head = m.text(r, g.left)
+		}
+		switch {
+		case g.isSummaryHead(head), head == "" && g.left >= 0 && g.formulas(r, r+1, g.columns[0], g.columns[len(g.columns)-1]+1):
+			name := "row " + head
+			if head == "" {
+				name = "line " + strconv.Itoa(m.line(r))
+			}
+			g.leave(name, m.line(r))
+			g.explained += m.numbers(r)
+		case ended || n == 0 && odd == 0 && len(m.filled(r)) == 1 && !placeLike(head):
+			g.takeAside(m, r)
+		case n == 0 && (odd > 0 || head == ""):
+			if len(g.rows) == 0 {
+				return false
+			}
+			g.takeAside(m, r)
+			ended = true
+		case head == "" && g.left >= 0:
+			return false
+		default:
+			g.rows = append(g.rows, r)
+		}
+	}
+	return len(g.rows) > 1 || len(g.rows) == 1 && len(g.columns) > 2 && g.top >= 0
+}
+
+// goesOn reports whether a row of levels follows row r.
+func (g *grid) goesOn(r int) bool {
+	for k := r + 1; k < g.m.height(); k++ {
+		n := 0
+		for _, c := range g.columns {
+			if g.m.values[k][c].isReading() {
+				n++
+			}
+		}
+		if n > 1 {
+			return true
+		}
+	}
+	return false
+}
+
+// isSummaryHead reports whether a head is that of a summary. Place words come first.
+func (g *grid) isSummaryHead(head string) bool {
+	if _, side := wordSides(head); side {
+		return false
+	}
+	return head != "" && isSummary(schema.Words(head))
+}
+
+// formulas reports whether all numbers of a rectangle are computed, and some outside of it
+// are not.
+func (g *grid) formulas(r0, r1, c0, c1 int) bool {
+	computed := 0
+	for r := r0; r < r1; r++ {
+		for c := c0; c < c1; c++ {
+			if g.m.values[r][c].kind == number {
+				if !g.m.cells[r][c].Formula {
+					return false
+				}
+				computed++
+			}
+		}
+	}
+	return computed > 0
+}
+
+// readHeads understands the heads and the corner.
+func (g *grid) readHeads() {
+	if g.top >= 0 {
+		for _, c := range g.columns {
+			g.across.texts = append(g.across.texts, g.m.cells[g.top][c].Cell)
+		}
+		g.across.read(g.m, g.top, g.columns, false)
+	}
+	if g.left >= 0 {
+		for _, r := range g.rows {
+			g.down.texts = append(g.down.texts, g.m.cells[r][g.left].Cell)
+		}
+		g.down.read(g.m.transposed(), g.left, g.rows, true)
+	}
+	g.across.fill(len(g.columns))
+	g.down.fill(len(g.rows))
+	if g.top >= 0 && g.left >= 0 {
+		g.readCorner()
+	}
+	for _, h := range []*heads{&g.across, &g.down} {
+		for _, c := range h.texts {
+			if known := readHeading(c.Text); known.known() && !placeLike(c.Text) && len(c.Text) > 1 {
+				g.score -= 4 // the names of columns
+				break
+			}
+		}
+		switch h.kind {
+		case lengthHeads:
+			g.score += 3
+		case bareHeads:
+			g.score += 1.5
+		case sideHeads, letterHeads, countHeads:
+			g.score += 2.5
+		case wordHeads:
+			g.score++
+		}
+	}
+}
+
+// readCorner takes the cell between the heads: a unit, or what the rows are.
+func (g *grid) readCorner() {
+	corner := g.m.text(g.top, g.left)
+	h := readHeading(corner)
+	if h.unit != photometry.NoUnit && h.role == levelRole {
+		g.unit, g.times, g.iso = h.unit, h.times, h.iso
+		g.columns0(corner)
+		g.score += 2
+	} else if h.role == otherRole && h.column != nil && !h.column.IsLevel() && schema.ClassOf(table.Fold(h.column.Name))&schema.ColorWord != 0 {
+		g.color = h.column
+		g.score += 2
+	} else if u, times := unitIn(corner); u != photometry.NoUnit {
+		g.unit, g.times = u, times
+		g.score += 2
+	}
+	if isRowName(corner) && g.down.kind == bareHeads || isRowName(corner) && g.down.kind == countHeads {
+		g.down.kind = wordHeads
+		g.down.rank = counted(len(g.rows))
+	}
+}
+
+func (g *grid) columns0(corner string) { g.draft.columns = append(g.draft.columns, corner) }
+
+// read understands heads; downward says that they are of rows.
+func (h *heads) read(m *matrix, r int, columns []int, downward bool) {
+	var names []string
+	numbers, lengths, single, counts := 0, 0, 0, 0
+	for k, c := range columns {
+		text, v := m.text(r, c), m.values[r][c]
+		names = append(names, text)
+		at := math.NaN()
+		if v.kind == number && v.unit == photometry.NoUnit {
+			numbers++
+			if at = v.number; finite(v.length) {
+				lengths++
+				at = v.length
+			}
+			if at == float64(k+1) && !finite(v.length) {
+				counts++
+			}
+		}
+		h.at = append(h.at, at)
+		if len(text) <= 2 && strings.ToUpper(text) == letters(k+1) {
+			single++
+		}
+	}
+	n := len(columns)
+	spots := lattice(names)
+	switch {
+	case lengths == n:
+		h.kind = lengthHeads
+	case counts == n:
+		h.kind = countHeads
+	case numbers == n && monotone(h.at):
+		h.kind = bareHeads
+	case single == n:
+		h.kind = letterHeads
+	case spots != nil:
+		h.kind = sideHeads
+		for _, s := range spots {
+			if downward {
+				h.rank = append(h.rank, s.row)
+			} else {
+				h.rank = append(h.rank, s.column)
+			}
+		}
+		if distinct := slices.Compact(slices.Sorted(slices.Values(h.rank))); len(distinct) < n {
+			h.kind, h.rank = wordHeads, counted(n)
+		}
+	default:
+		h.kind = wordHeads
+		if numbers > 0 && numbers == n {
+			h.kind = noHeads // numbers in no order are no heads
+		}
+	}
+}
+
+// fill gives heads without an order that of the sheet.
+func (h *heads) fill(n int) {
+	if h.rank == nil {
+		h.rank = counted(n)
+	}
+}
+
+func counted(n int) []int {
+	out := make([]int, n)
+	for i := range out {
+		out[i] = i
+	}
+	return out
+}
+
+func monotone(at []float64) bool {
+	up, down := true, true
+	for i := 1; i < len(at); i++ {
+		up, down = up && at[i] > at[i-1], down && at[i] < at[i-1]
+	}
+	return up || down
+}
+
+// positioned reports whether heads are lengths.
+func (h *heads) positioned() bool { return h.kind == lengthHeads || h.kind == bareHeads }
+
+// readCells takes the levels; false where the heads are numbers in no order.
+func (g *grid) readCells() bool {
+	if g.top >= 0 && g.across.kind == noHeads || g.left >= 0 && g.down.kind == noHeads {
+		return false
+	}
+	g.askRows()
+	placed := g.across.positioned() && g.down.positioned()
+	for i, r := range g.rows {
+		for j, c := range g.columns {
+			v := g.m.values[r][c]
+			rec := reading{level: g.m.cells[r][c].Cell, value: v, spot: &spot{g.across.rank[j], g.down.rank[i]}}
+			if rec.level.Line == 0 {
+				rec.level.Line, rec.level.Column = g.m.line(r), g.m.sheetColumn(c)
+			}
+			rec.name = rec.level
+			rec.name.Text = g.name(i, j)
+			if placed {
+				rec.x, rec.y, rec.spot = position(g.across, j), position(g.down, i), nil
+			}
+			if v.kind == number {
+				g.explained++
+			}
+			g.readings = append(g.readings, rec)
+		}
+	}
+	if placed && g.across.kind == lengthHeads && g.down.kind == lengthHeads {
+		g.length = "m"
+	}
+	if !placed {
+		g.explained += g.across.numbers() + g.down.numbers()
+	} else {
+		g.explained += len(g.columns) + len(g.rows)
+	}
+	for _, gap := range [][]float64{gridRow(g)} {
+		if wide(gap) {
+			g.score -= 4
+		}
+	}
+	return true
+}
+
+func (h *heads) numbers() (n int) {
+	for _, v := range h.at {
+		if finite(v) {
+			n++
+		}
+	}
+	return n
+}
+
+// gridRow are the mean levels of the columns in stops.
+func gridRow(g *grid) (means []float64) {
+	for j := range g.columns {
+		sum, n := 0.0, 0.0
+		for i := range g.rows {
+			if v := g.readings[i*len(g.columns)+j].value.level(g.unit); v > 0 {
+				sum, n = sum+math.Log2(v), n+1
+			}
+		}
+		if n > 0 {
+			means = append(means, sum/n)
+		}
+	}
+	return means
+}
+
+func wide(stops []float64) bool { return spread(stops) > 3 }
+
+// position is a head as a length: as typed where it has a unit, else its number.
+func position(h heads, k int) table.Cell {
+	c := h.texts[k]
+	c.Text = strconv.FormatFloat(h.at[k], 'g', -1, 64)
+	return c
+}
+
+// name is what a place is called: both heads together, or its row and column.
+func (g *grid) name(i, j int) string {
+	across, down := g.across.kind, g.down.kind
+	switch {
+	case across.wordy() && down.wordy():
+		return g.down.texts[i].Text + " " + g.across.texts[j].Text
+	case down == letterHeads && across == countHeads:
+		return g.down.texts[i].Text + g.across.texts[j].Text
+	}
+	return letters(g.down.rank[i]+1) + strconv.Itoa(g.across.rank[j]+1)
+}
+
+func (k headKind) wordy() bool { return k == wordHeads || k == sideHeads }
+
+// askRows asks where bare numbers beside the rows may be rows from the top or lengths.
+func (g *grid) askRows() {
+	d := &g.down
+	switch {
+	case d.kind != countHeads && !(d.kind == bareHeads && rising(d.at)):
+		return
+	case g.across.kind == letterHeads || g.across.kind.wordy():
+		d.kind = countHeads // words or letters across count, so do these
+		return
+	}
+	switch answer := g.m.answers.Rows; {
+	case strings.Contains(answer, "top"):
+		d.kind, d.rank = countHeads, counted(len(g.rows))
+	case strings.Contains(answer, "below") || strings.Contains(answer, "length") || answer == "m":
+		d.kind = bareHeads
+	default:
+		g.ask(Question{Code: "rows", Line: g.headerLine, Note: "rows", Text: "are the numbers at the left (" + d.texts[0].Text + ", " + d.texts[1].Text + ", …) rows from the top, or lengths from below? The map would be upside down",
+			Options: []Option{{"from the top", ""}, {"from below", ""}}})
+		return
+	}
+	if d.kind == bareHeads && g.across.kind == countHeads {
+		g.across.kind = bareHeads
+	}
+}
+
+func rising(at []float64) bool { return len(at) > 1 && at[1] > at[0] }

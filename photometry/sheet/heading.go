@@ -1,0 +1,221 @@
+package sheet
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"evenfall/photometry"
+	"evenfall/photometry/schema"
+	"evenfall/photometry/table"
+)
+
+// role is what a column is for.
+type role uint8
+
+const (
+	noRole role = iota
+	labelRole
+	rowRole    // rows of places, or what several places have in common
+	columnRole // columns of places
+	indexRole
+	xRole
+	yRole
+	levelRole
+	summaryRole
+	otherRole // a known column that is kept as it is: time, color, lamp, role
+	asideRole // a known column that is not read: remark, date
+)
+
+// heading is what a header cell says.
+type heading struct {
+	text    string
+	role    role
+	column  *schema.Column // of a role that survey knows by name
+	unit    photometry.Unit
+	times   float64
+	length  string // unit of lengths
+	rest    string // words that make it another column of the same kind: left lamp, before
+	ordinal bool   // counts repeats
+	iso     string // that exposure values are at
+}
+
+// known reports whether the heading names a column.
+func (h heading) known() bool { return h.role != noRole }
+
+// readHeading understands a header cell.
+func readHeading(text string) heading {
+	h := heading{text: text, times: 1}
+	if strings.TrimSpace(text) == "" {
+		return h
+	}
+	tokens := schema.Words(text)
+	if isSummary(tokens) {
+		h.role = summaryRole
+		return h
+	}
+	if c, unit := schema.Find(schema.SurveyFile, text); c != nil && h.takeColumn(c, unit) {
+		return h
+	}
+	h.readWords(text, tokens)
+	return h
+}
+
+// takeColumn makes it a declared column; false where its unit is not one of levels.
+func (h *heading) takeColumn(c *schema.Column, unit string) bool {
+	h.column = c
+	switch c {
+	case schema.Label:
+		h.role = labelRole
+	case schema.X, schema.Distance:
+		h.role, h.length = xRole, unit
+	case schema.Y:
+		h.role, h.length = yRole, unit
+	case schema.Time, schema.LampOf, schema.Role:
+		h.role = otherRole
+	case schema.Comment, schema.Z, schema.Angle, schema.Density:
+		h.role = asideRole
+	default:
+		h.role = otherRole
+	}
+	if _, ok := table.LengthFactor(unit); !ok && (h.role == xRole || h.role == yRole) && unit != "" {
+		return false
+	}
+	if c.IsLevel() {
+		h.role = levelRole
+		u, times, ok := c.LevelIn(unit)
+		if unit != "" && !ok {
+			return false
+		}
+		h.unit, h.times = u, times
+	}
+	return true
+}
+
+var roleOfWord = []struct {
+	class schema.WordClass
+	role  role
+}{
+	{schema.LabelColumnWord, labelRole}, {schema.RowWord, rowRole}, {schema.ColumnWord, columnRole}, {schema.HeightWord, yRole}, {schema.WidthWord, xRole},
+	{schema.DistanceWord, xRole}, {schema.IndexWord, indexRole}, {schema.TimeWord, otherRole}, {schema.DateWord, asideRole}, {schema.RemarkWord, asideRole},
+}
+
+// readWords understands a header by its words.
+func (h *heading) readWords(text string, tokens []string) {
+	h.role, h.column = noRole, nil
+	var all schema.WordClass
+	var rest []string
+	for i, t := range tokens {
+		class := schema.ClassOf(t)
+		if (t == "iso" || t == "ei" || t == "asa") && i+1 < len(tokens) {
+			h.iso = tokens[i+1]
+		}
+		if _, ok := table.LengthFactor(t); ok && i > 0 && h.length == "" {
+			h.length = t
+			continue
+		}
+		all |= class
+		_, err := strconv.Atoi(t)
+		h.ordinal = h.ordinal || err == nil && t != h.iso || class&schema.OrdinalWord != 0
+		if class&(schema.LevelColumnWord|schema.UnitWord|schema.OrdinalWord) == 0 && err != nil && t != "iso" && class&schema.SummaryCompanion == 0 && len(t) > 1 {
+			rest = append(rest, t)
+		}
+	}
+	h.takeUnitWord(text, tokens)
+	switch {
+	case all&schema.ColorWord != 0 && all&schema.LevelColumnWord == 0 && h.unit == photometry.NoUnit:
+		h.role = otherRole
+		for _, t := range tokens {
+			if c, _ := schema.Find(schema.SurveyFile, t); c != nil && schema.ClassOf(t)&schema.ColorWord != 0 {
+				h.column = c
+			}
+		}
+		if h.column == nil {
+			h.role = asideRole
+		}
+	case h.unit != photometry.NoUnit || all&schema.LevelColumnWord != 0 && all&(schema.RemarkWord|schema.LabelColumnWord|schema.TimeWord|schema.DateWord) == 0 && h.length == "":
+		h.role = levelRole
+		h.rest = strings.Join(rest, " ")
+	case all&schema.FromLeftWord != 0 && (all&schema.DistanceWord != 0 || h.length != ""):
+		h.role = xRole
+	case all&schema.UpDownWord != 0 && (all&(schema.DistanceWord|schema.HeightWord) != 0 || h.length != ""):
+		h.role = yRole
+	case len(tokens) == 1 && all&schema.OrdinalWord != 0:
+	default:
+		for _, r := range roleOfWord {
+			if all&r.class != 0 && (len(tokens) <= 3 || h.length != "") {
+				h.role = r.role
+				if r.class == schema.TimeWord {
+					h.column = schema.Time
+				}
+				return
+			}
+		}
+	}
+}
+
+// takeUnitWord finds the unit of levels that a header names among other words.
+func (h *heading) takeUnitWord(text string, tokens []string) {
+	if open := strings.LastIndexAny(text, "(["); open >= 0 {
+		if u, times := unitOf(strings.Trim(text[open:], "()[] ")); u != photometry.NoUnit {
+			h.unit, h.times = u, times
+			return
+		}
+	}
+	for i, t := range tokens {
+		class := schema.ClassOf(t)
+		pair := ""
+		if i+1 < len(tokens) {
+			pair = t + "-" + tokens[i+1]
+		}
+		switch u, ok := photometry.ParseUnit(pair); {
+		case ok && pair != "":
+			h.unit = u
+		case class&schema.KiloluxWord != 0:
+			h.unit, h.times = photometry.LX, 1000
+		case class&(schema.LuxWord|schema.FootcandleWord|schema.EVWord|schema.RelativeWord) != 0:
+			h.unit, _ = unitOf(t)
+		case t == "blende" || t == "diaphragme" || t == "fstop" || t == "aperture":
+			h.unit = photometry.FStop
+		default:
+			continue
+		}
+		return
+	}
+}
+
+// isSummary reports whether words are those of a row or column that sums up others: all
+// of them, besides numbers.
+func isSummary(tokens []string) bool {
+	found := false
+	for _, t := range tokens {
+		class := schema.ClassOf(t)
+		_, err := strconv.Atoi(t)
+		switch {
+		case class&schema.SummaryWord != 0:
+			found = true
+		case class&schema.SummaryCompanion != 0 || err == nil:
+		default:
+			return false
+		}
+	}
+	if !found {
+		return slices.Contains([]string{"valeur moyenne", "valore medio", "valor medio", "niveau moyen"}, strings.Join(tokens, " "))
+	}
+	return true
+}
+
+// hasMean reports whether a word for a mean or a sum is among others.
+func hasMean(tokens []string) bool {
+	return slices.ContainsFunc(tokens, func(t string) bool { return schema.ClassOf(t)&schema.MeanWord != 0 })
+}
+
+// unitIn is the unit of levels that a title names, NoUnit where there is none.
+func unitIn(text string) (photometry.Unit, float64) {
+	h := heading{times: 1}
+	h.takeUnitWord(text, schema.Words(text))
+	if h.unit == photometry.Percent || h.unit == photometry.Plain {
+		h.unit = photometry.NoUnit
+	}
+	return h.unit, h.times
+}

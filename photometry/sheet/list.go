@@ -1,0 +1,666 @@
+package sheet
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"evenfall/photometry"
+	"evenfall/photometry/schema"
+	"evenfall/photometry/table"
+)
+
+// list reads a part as a list: a header of some rows from one on, none where there are
+// no rows of it, and a row a place below.
+type list struct {
+	*draft
+	m        *matrix
+	header   int // first row of it
+	below    int // first row below it
+	headings []heading
+	units    int // column of units beside the levels, -1 for none
+
+	labels []int // columns that together name the place
+	levels []int
+	x, y   int
+	row    int // columns of rows and columns of places, -1 for none
+	column int
+	others []int
+
+	group   table.Cell
+	filled  []table.Cell // the last names of columns that are filled in once
+	records []int        // rows of readings
+}
+
+func readList(m *matrix, header, below int) *draft {
+	l := &list{draft: &draft{how: "list", times: 1, numbers: m.allNumbers()}, m: m, header: header, below: below, units: -1, x: -1, y: -1, row: -1, column: -1}
+	if below > header {
+		l.headerLine = m.line(header)
+	}
+	if !l.isHeader() {
+		return nil
+	}
+	l.readHeader()
+	if !l.assign() {
+		return nil
+	}
+	for r := range header {
+		l.above(r)
+	}
+	l.readRows()
+	if len(l.readings) < 2 {
+		return nil
+	}
+	l.settle()
+	return l.draft
+}
+
+// isHeader reports whether the rows of the header can be one: without readings, and in
+// two rows only where one completes the other.
+func (l *list) isHeader() bool {
+	for r := l.header; r < l.below; r++ {
+		for c, v := range l.m.values[r] {
+			if v.isReading() && (v.kind != number || v.unit != photometry.NoUnit || v.number > 20 || v.number != math.Trunc(v.number) || l.m.width < 3 || c == 0) {
+				return false
+			}
+		}
+	}
+	if l.below > l.header && len(l.m.filled(l.header)) < 2 && l.m.width > 1 {
+		return false
+	}
+	if l.below-l.header < 2 {
+		return true
+	}
+	alone, units, both := 0, 0, 0
+	for c := range l.m.width {
+		upper, lower := l.m.text(l.header, c), l.m.text(l.header+1, c)
+		u, _ := unitOf(strings.Trim(lower, "()[] "))
+		_, length := table.LengthFactor(strings.Trim(lower, "()[] "))
+		switch {
+		case upper != "" && lower == "":
+			alone++
+		case u != photometry.NoUnit || length:
+			units++
+		case upper != "" && lower != "":
+			both++
+		}
+	}
+	return len(l.m.filled(l.header)) > 1 && both <= 1 && alone+units > 0
+}
+
+// readHeader joins the rows of the header; a cell above several goes with each of them.
+func (l *list) readHeader() {
+	l.headings = make([]heading, l.m.width)
+	upper := ""
+	for c := range l.headings {
+		text := ""
+		for r := l.header; r < l.below; r++ {
+			part := l.m.text(r, c)
+			if r == l.header && l.below-l.header > 1 {
+				if part != "" {
+					upper = part
+				} else if l.m.text(r+1, c) != "" {
+					part = upper
+				}
+			}
+			text = strings.TrimSpace(text + " " + part)
+		}
+		l.headings[c] = readHeading(text)
+	}
+	// A letter among others, A to E, is no name of a column.
+	for c, h := range l.headings {
+		if len(h.text) == 1 && !h.known() {
+			for k := range l.headings {
+				if other := &l.headings[k]; k != c && len(other.text) == 1 && other.role == levelRole && other.unit == photometry.NoUnit {
+					other.role, other.column = noRole, nil
+				}
+			}
+		}
+	}
+}
+
+// content counts what a column has below the header.
+type content struct {
+	numbers, words, filled, unitCells, unitNames, running, repeated int
+	last                                                            float64
+}
+
+func (l *list) content(c int) (n content) {
+	seen := map[string]bool{}
+	for r := l.below; r < l.m.height(); r++ {
+		text, v := l.m.text(r, c), l.m.values[r][c]
+		if text == "" || l.m.blankRow(r) {
+			continue
+		}
+		n.filled++
+		if seen[text] {
+			n.repeated++
+		}
+		seen[text] = true
+		switch {
+		case v.isReading() || v.kind == unread:
+			if v.kind == number {
+				n.numbers++
+				if v.number == n.last+1 {
+					n.running++
+				}
+				n.last = v.number
+			}
+			if v.unit != photometry.NoUnit && v.unit != photometry.Percent {
+				n.unitCells++
+			}
+		default:
+			n.words++
+			if u, _ := unitOf(text); u != photometry.NoUnit {
+				n.unitNames++
+			}
+		}
+	}
+	return n
+}
+
+// assign finds what each column is for; false where there is no column of levels.
+func (l *list) assign() bool {
+	contents := make([]content, l.m.width)
+	var bare, texts []int
+	for c := range l.headings {
+		contents[c] = l.content(c)
+		h, n := &l.headings[c], contents[c]
+		switch {
+		case n.filled == 0:
+			h.role = noRole
+		case h.role == levelRole && n.numbers == 0 && n.unitNames == 0 && n.unitCells == 0:
+			h.role = noRole
+		case n.unitNames > 0 && n.unitNames >= n.words-2 && n.numbers == 0:
+			l.units, h.role = c, asideRole
+		case h.role == noRole && n.unitCells > n.filled/2:
+			h.role = levelRole
+		}
+		switch h.role {
+		case levelRole:
+			l.levels = append(l.levels, c)
+		case labelRole:
+			l.labels = append(l.labels, c)
+		case xRole:
+			l.x = c
+		case yRole:
+			l.y = c
+		case rowRole:
+			l.row = c
+		case columnRole:
+			l.column = c
+		case otherRole:
+			l.others = append(l.others, c)
+		case noRole:
+			if n.numbers > n.words {
+				bare = append(bare, c)
+			} else if n.words > 0 {
+				texts = append(texts, c)
+			}
+		}
+	}
+	l.takeBare(contents, bare)
+	l.takeNames(contents, texts)
+	l.dropLonePosition()
+	return len(l.levels) > 0
+}
+
+// takeBare makes columns of numbers without a known name levels, where no column has
+// the name of one, but for running numbers.
+func (l *list) takeBare(contents []content, bare []int) {
+	if len(l.levels) > 0 || len(bare) > 2 && l.below == l.header {
+		return // without any header it is a grid
+	}
+	for _, c := range bare {
+		if n := contents[c]; len(bare) > 1 && c == bare[0] && n.numbers > 2 && n.running >= n.numbers-1 && n.numbers == n.filled && !l.headings[c].ordinal {
+			l.headings[c].role = indexRole
+			continue
+		}
+		l.headings[c].role = levelRole
+		l.levels = append(l.levels, c)
+	}
+}
+
+// takeNames makes the first column of texts, or of running numbers, that of the names
+// of places, and one before it that is filled in once for several what they have in common.
+func (l *list) takeNames(contents []content, texts []int) {
+	if len(l.labels) == 0 && len(l.levels) > 0 {
+		for _, c := range texts {
+			if c < l.levels[0] && len(l.labels) < 2 {
+				l.labels = append(l.labels, c)
+				l.headings[c].role = labelRole
+			}
+		}
+	} else if len(l.labels) == 1 && l.row < 0 {
+		for _, c := range texts {
+			if c < l.labels[0] && l.sidesIn(c) && contents[c].filled > 0 {
+				l.labels = append([]int{c}, l.labels...)
+				l.headings[c].role = labelRole
+			}
+		}
+	}
+	if l.row >= 0 && l.column < 0 && len(l.labels) == 1 {
+		l.labels = []int{l.row, l.labels[0]}
+		l.row = -1
+	}
+	if len(l.labels) == 0 && (l.row < 0) != (l.column < 0) {
+		l.labels, l.row, l.column = []int{max(l.row, l.column)}, -1, -1
+	}
+	for c, h := range l.headings {
+		if h.role == indexRole && len(l.labels) == 0 && l.row < 0 {
+			l.labels = []int{c}
+		}
+	}
+}
+
+// sidesIn reports whether the texts of a column are sides of places.
+func (l *list) sidesIn(c int) bool {
+	n := 0
+	for r := l.below; r < l.m.height(); r++ {
+		if text := l.m.text(r, c); text != "" {
+			if _, ok := wordSides(text); !ok && !isRowName(text) {
+				return false
+			}
+			n++
+		}
+	}
+	return n > 0
+}
+
+// dropLonePosition leaves out a position across without one up, or the other way around.
+func (l *list) dropLonePosition() {
+	if (l.x < 0) != (l.y < 0) {
+		c := max(l.x, l.y)
+		l.headings[c].role, l.x, l.y = asideRole, -1, -1
+		if len(l.labels) == 0 && l.row < 0 {
+			l.labels = []int{c}
+			l.headings[c].role = labelRole
+		}
+	}
+	if l.row >= 0 && l.column < 0 || l.row < 0 && l.column >= 0 {
+		l.row, l.column = -1, -1
+	}
+}
+
+// above takes a row above the header: a known note, or left out.
+func (l *list) above(r int) {
+	if l.takeAside(r) {
+		return
+	}
+	known := 0
+	for _, c := range l.m.filled(r) {
+		if h := readHeading(l.m.text(r, c)); h.known() && h.role != summaryRole {
+			known++
+		}
+	}
+	if known > 1 {
+		l.score -= 3
+	}
+}
+
+// takeAside takes a row that is no reading: a known note, a unit, or left out.
+func (d *draft) takeAside(m *matrix, r int) bool {
+	filled := m.filled(r)
+	if len(filled) == 0 {
+		return true
+	}
+	first := m.text(r, filled[0])
+	key, rest, colon := strings.Cut(first, ":")
+	if len(filled) == 2 && strings.TrimSpace(rest) == "" {
+		rest, colon = m.text(r, filled[1]), colon || schema.KnowsHere(key)
+	}
+	if rest = strings.TrimSpace(rest); colon && rest != "" && len(filled) <= 2 && schema.Holds(schema.SurveyFile, key, rest) {
+		d.notes = append(d.notes, table.Note{Key: table.Fold(key), Value: rest, Line: m.line(r), Column: m.cells[r][filled[0]].Column})
+		return true
+	}
+	if colon {
+		first = key
+	}
+	d.leave(first, m.line(r))
+	return m.numbers(r) == 0
+}
+
+func (l *list) takeAside(r int) bool { return l.draft.takeAside(l.m, r) }
+
+func isRowName(text string) bool {
+	for _, t := range schema.Words(text) {
+		if schema.ClassOf(t)&(schema.RowWord|schema.ColumnWord) != 0 {
+			return true
+		}
+	}
+	return false
+}
+
+// readRows takes the rows below the header.
+func (l *list) readRows() {
+	l.filled = make([]table.Cell, len(l.labels))
+	gap, ended := false, false
+	for r := l.below; r < l.m.height(); r++ {
+		switch {
+		case l.m.blankRow(r):
+			gap = true
+			continue
+		case ended:
+			l.takeAside(r)
+		case l.isSummaryRow(r):
+			l.leaveSummary(r)
+		case l.hasReading(r) && !l.isKeyed(r, gap):
+			l.record(r)
+		case l.sameAsHeader(r):
+			l.leave(l.m.text(r, l.m.filled(r)[0]), l.m.line(r))
+		case l.isGroup(r):
+			l.group = l.m.cells[r][l.m.filled(r)[0]].Cell
+		case l.isUnread(r, gap):
+			l.record(r)
+		case l.isBroken(r, gap):
+			l.askCell(r)
+		default:
+			l.takeAside(r)
+			ended = gap && !l.goesOn(r)
+		}
+		gap = false
+	}
+}
+
+// hasReading reports whether a row has a level in one of its columns.
+func (l *list) hasReading(r int) bool {
+	for _, c := range l.levels {
+		if v := l.m.values[r][c]; v.isReading() && v.unit != photometry.Percent {
+			return true
+		}
+	}
+	return false
+}
+
+// isKeyed reports whether a row below a gap is a key and its value, such as lamps: 4.
+func (l *list) isKeyed(r int, _ bool) bool {
+	filled := l.m.filled(r)
+	return len(l.labels) > 0 && len(filled) > 0 && strings.HasSuffix(l.m.text(r, filled[0]), ":")
+}
+
+func (l *list) sameAsHeader(r int) bool {
+	if l.below == l.header {
+		return false
+	}
+	for c := range l.m.width {
+		if l.m.text(r, c) != l.m.text(l.header, c) {
+			return false
+		}
+	}
+	return true
+}
+
+// isGroup reports whether a row has a name alone, of what the places below it have in
+// common: Top row.
+func (l *list) isGroup(r int) bool {
+	filled := l.m.filled(r)
+	if len(filled) != 1 || len(l.labels) == 0 || filled[0] > l.labels[0] || !l.goesOn(r) {
+		return false
+	}
+	text := l.m.text(r, filled[0])
+	_, sides := wordSides(text)
+	return (sides || isRowName(text)) && l.repeatsBelow(r)
+}
+
+// repeatsBelow reports whether names of places above row r come again below it, or names
+// below it come again.
+func (l *list) repeatsBelow(r int) bool {
+	seen := map[string]bool{}
+	for k := l.below; k < l.m.height(); k++ {
+		if !l.hasReading(k) {
+			continue
+		}
+		key := labelKey(l.m.text(k, l.labels[len(l.labels)-1]))
+		if seen[key] {
+			return true
+		}
+		seen[key] = true
+	}
+	return false
+}
+
+// goesOn reports whether readings follow a row.
+func (l *list) goesOn(r int) bool {
+	n := 0
+	for k := r + 1; k < l.m.height(); k++ {
+		if l.hasReading(k) && !l.isSummaryRow(k) && !l.isKeyed(k, false) && l.nameOf(k).Text != "" {
+			n++
+		}
+	}
+	return n > 0
+}
+
+// isUnread reports whether a row names a place at which nothing was read.
+func (l *list) isUnread(r int, gap bool) bool {
+	if len(l.labels) == 0 {
+		return l.m.values[r][l.levels[0]].kind == unread
+	}
+	c := l.labels[len(l.labels)-1]
+	text := l.m.text(r, c)
+	if text == "" {
+		return false
+	}
+	for _, lc := range l.levels {
+		if l.m.values[r][lc].kind == unread {
+			return true
+		}
+		if l.m.text(r, lc) != "" {
+			return false
+		}
+	}
+	return placeLike(text) && !gap
+}
+
+// isBroken reports whether a row names a place and has a level that cannot be read.
+func (l *list) isBroken(r int, gap bool) bool {
+	if gap || len(l.labels) == 0 || !placeLike(l.m.text(r, l.labels[len(l.labels)-1])) {
+		return false
+	}
+	for _, c := range l.levels {
+		if l.m.text(r, c) != "" {
+			return true
+		}
+	}
+	return false
+}
+
+func (l *list) askCell(r int) {
+	for _, c := range l.levels {
+		if text := l.m.text(r, c); text != "" {
+			l.ask(Question{Code: "cell", Line: l.m.line(r), Text: "the level " + quote(text) + " of " + l.nameOf(r).Text + " cannot be read: write a number such as 742 or 69 fc, or nothing where nothing was read"})
+			return
+		}
+	}
+}
+
+// isSummaryRow reports whether a row sums up others by its words.
+func (l *list) isSummaryRow(r int) bool {
+	for _, c := range l.m.filled(r) {
+		if v := l.m.values[r][c]; v.kind != words {
+			continue
+		}
+		if isSummary(schema.Words(l.m.text(r, c))) {
+			return true
+		}
+		return false
+	}
+	return l.isFormulaRow(r)
+}
+
+// isFormulaRow reports whether the levels of a row are computed where those of most rows
+// are not.
+func (l *list) isFormulaRow(r int) bool {
+	computed, typed := 0, 0
+	for k := l.below; k < l.m.height(); k++ {
+		for _, c := range l.levels {
+			if v := l.m.values[k][c]; v.kind == number && l.headings[c].role == levelRole {
+				if l.m.cells[k][c].Formula {
+					computed++
+				} else {
+					typed++
+				}
+			}
+		}
+	}
+	all, any := true, false
+	for _, c := range l.levels {
+		if l.m.text(r, c) != "" {
+			any, all = true, all && l.m.cells[r][c].Formula
+		}
+	}
+	return any && all && typed > computed
+}
+
+func (l *list) leaveSummary(r int) {
+	text := ""
+	for _, c := range l.m.filled(r) {
+		if l.m.values[r][c].kind == words {
+			text = l.m.text(r, c)
+			break
+		}
+	}
+	if text == "" {
+		text = "line " + strconv.Itoa(l.m.line(r))
+	}
+	l.leave(text, l.m.line(r))
+	l.explained += l.m.numbers(r)
+}
+
+// nameOf is the name of the place of a row, its parts put together.
+func (l *list) nameOf(r int) table.Cell {
+	if l.row >= 0 && l.column >= 0 {
+		return l.m.cells[r][l.row].Cell
+	}
+	if len(l.labels) == 0 {
+		return table.Cell{}
+	}
+	c := l.m.cells[r][l.labels[len(l.labels)-1]].Cell
+	if len(l.labels) > 1 && l.filled[0].Text != "" && c.Text != "" {
+		c.Text = l.filled[0].Text + " " + c.Text
+	}
+	return c
+}
+
+// record takes a row as readings, one for each column of levels.
+func (l *list) record(r int) {
+	for k, c := range l.labels {
+		if text := l.m.text(r, c); text != "" {
+			l.filled[k] = l.m.cells[r][c].Cell
+		}
+	}
+	name := l.nameOf(r)
+	if l.group.Text != "" && name.Text != "" {
+		name.Text = l.group.Text + " " + name.Text
+	}
+	rec := reading{name: name}
+	if l.row >= 0 && l.column >= 0 {
+		rec.name, rec.spot = l.rowAndColumn(r)
+	}
+	if l.x >= 0 && l.y >= 0 {
+		rec.x, rec.y = l.m.cells[r][l.x].Cell, l.m.cells[r][l.y].Cell
+	}
+	for _, c := range l.others {
+		rec.others = append(rec.others, l.m.cells[r][c].Cell)
+	}
+	l.records = append(l.records, r)
+	for _, c := range l.levels {
+		rec.level, rec.value = l.m.cells[r][c].Cell, l.m.values[r][c]
+		if l.units >= 0 {
+			if u, times := unitOf(l.m.text(r, l.units)); u != photometry.NoUnit && rec.value.kind == number {
+				rec.value.unit, rec.value.number = u, rec.value.number*times
+			}
+		}
+		l.readings = append(l.readings, rec)
+	}
+}
+
+// rowAndColumn is the place of a row with columns for both.
+func (l *list) rowAndColumn(r int) (table.Cell, *spot) {
+	row, column := l.m.cells[r][l.row].Cell, l.m.cells[r][l.column].Cell
+	s := spot{-1, -1}
+	if v := l.m.values[r][l.row]; v.kind == number && v.number >= 1 {
+		s.row = int(v.number) - 1
+	} else if len(row.Text) == 1 {
+		s.row = letterIndex(row.Text)
+	}
+	if v := l.m.values[r][l.column]; v.kind == number && v.number >= 1 {
+		s.column = int(v.number) - 1
+	} else if len(column.Text) == 1 {
+		s.column = letterIndex(column.Text)
+	}
+	name := row
+	if s.row >= 0 && s.column >= 0 {
+		name.Text = letters(s.row+1) + strconv.Itoa(s.column+1)
+		return name, &s
+	}
+	name.Text = strings.TrimSpace(row.Text + " " + column.Text)
+	return name, nil
+}
+
+// settle counts what was explained and decides between columns.
+func (l *list) settle() {
+	for c, h := range l.headings {
+		for _, r := range l.records {
+			if l.m.values[r][c].kind == number && (h.known() || h.text != "") {
+				l.explained++
+			}
+		}
+		switch h.role {
+		case asideRole, noRole, summaryRole:
+			l.leaveColumn(c)
+		case otherRole:
+			l.draft.others = append(l.draft.others, h.column)
+		}
+		if (h.role == xRole || h.role == yRole) && (l.x == c || l.y == c) {
+			l.score += 2
+			if l.length == "" {
+				l.length = h.length
+			}
+		}
+	}
+	l.scoreNames()
+	l.settleLevels()
+}
+
+// leaveColumn names a column with numbers, or without a name, that is not read.
+func (l *list) leaveColumn(c int) {
+	h := l.headings[c]
+	if l.content(c).filled == 0 && (h.text == "" || h.known()) || h.column == schema.Comment || h.role == asideRole && h.column == nil && h.text != "" {
+		return
+	}
+	if h.text == "" {
+		l.leave("column "+letters(l.m.sheetColumn(c)), 0)
+		return
+	}
+	l.leave(h.text, 0)
+}
+
+// scoreNames adds what the names of places are worth.
+func (l *list) scoreNames() {
+	named, like := 0, 0
+	for _, c := range l.labels {
+		if l.headings[c].text != "" && readHeading(l.headings[c].text).known() {
+			l.score += 2
+			break
+		}
+	}
+	if l.row >= 0 && l.column >= 0 {
+		l.score += 2
+	}
+	for _, r := range l.readings {
+		if r.name.Text != "" {
+			named++
+			if placeLike(r.name.Text) {
+				like++
+			}
+		}
+	}
+	if named > 0 {
+		l.score += 2 * float64(like) / float64(len(l.readings))
+		if named == len(l.readings) {
+			l.score += 0.5
+		}
+	}
+}
+
+func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }

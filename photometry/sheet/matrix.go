@@ -1,0 +1,202 @@
+package sheet
+
+import (
+	"strings"
+
+	"evenfall/photometry/table"
+)
+
+// matrix is a rectangle of cells: a part of a sheet, or one with its rows and columns
+// swapped.
+type matrix struct {
+	cells   [][]table.RawCell
+	values  [][]value // of the cells, with the decimal sign that is tried
+	width   int
+	swapped bool
+	answers *Answers
+}
+
+// newMatrix makes a rectangle of rows, whose cells it reads with a decimal sign. Lines of
+// dashes are blank.
+func newMatrix(rows [][]table.RawCell, decimal rune, answers *Answers) *matrix {
+	m := &matrix{answers: answers}
+	for _, row := range rows {
+		m.width = max(m.width, len(row))
+	}
+	for _, row := range rows {
+		cells, values := make([]table.RawCell, m.width), make([]value, m.width)
+		copy(cells, row)
+		if isRule(row) {
+			clear(cells)
+		}
+		for j, c := range cells {
+			values[j] = parse(c, decimal)
+		}
+		m.cells, m.values = append(m.cells, cells), append(m.values, values)
+	}
+	return m
+}
+
+// isRule reports whether a row is a line of dashes.
+func isRule(row []table.RawCell) bool {
+	long := false
+	for _, c := range row {
+		if strings.Trim(c.Text, "-–—_=*+| ") != "" {
+			return false
+		}
+		long = long || len(c.Text) > 2
+	}
+	return long
+}
+
+func (m *matrix) height() int { return len(m.cells) }
+
+func (m *matrix) text(r, c int) string { return m.cells[r][c].Text }
+
+// blankRow reports whether a row has no content.
+func (m *matrix) blankRow(r int) bool { return len(m.filled(r)) == 0 }
+
+// filled are the columns of a row with content.
+func (m *matrix) filled(r int) (columns []int) {
+	for c := range m.cells[r] {
+		if m.text(r, c) != "" || m.cells[r][c].NoValue {
+			columns = append(columns, c)
+		}
+	}
+	return columns
+}
+
+// numbers counts the readings of a row.
+func (m *matrix) numbers(r int) (n int) {
+	for _, v := range m.values[r] {
+		if v.kind == number {
+			n++
+		}
+	}
+	return n
+}
+
+// allNumbers counts those of all rows.
+func (m *matrix) allNumbers() (n int) {
+	for r := range m.cells {
+		n += m.numbers(r)
+	}
+	return n
+}
+
+// rowsOf is a part of the rows, columnsOf of the columns; their cells are shared.
+func (m *matrix) rowsOf(from, to int) *matrix {
+	return &matrix{m.cells[from:to], m.values[from:to], m.width, m.swapped, m.answers}
+}
+
+func (m *matrix) columnsOf(from, to int) *matrix {
+	out := &matrix{width: to - from, swapped: m.swapped, answers: m.answers}
+	for r := range m.cells {
+		out.cells, out.values = append(out.cells, m.cells[r][from:to]), append(out.values, m.values[r][from:to])
+	}
+	return out
+}
+
+// transposed swaps rows and columns.
+func (m *matrix) transposed() *matrix {
+	out := &matrix{width: m.height(), swapped: !m.swapped, answers: m.answers}
+	for c := range m.width {
+		cells, values := make([]table.RawCell, m.height()), make([]value, m.height())
+		for r := range m.cells {
+			cells[r], values[r] = m.cells[r][c], m.values[r][c]
+		}
+		out.cells, out.values = append(out.cells, cells), append(out.values, values)
+	}
+	return out
+}
+
+// blankColumn reports whether a column has no content.
+func (m *matrix) blankColumn(c int) bool {
+	for r := range m.cells {
+		if m.text(r, c) != "" {
+			return false
+		}
+	}
+	return true
+}
+
+// strips cuts at blank columns.
+func (m *matrix) strips() (strips []*matrix) {
+	from := 0
+	for c := 0; c <= m.width; c++ {
+		if c < m.width && !m.blankColumn(c) {
+			continue
+		}
+		if c > from {
+			strips = append(strips, m.columnsOf(from, c))
+		}
+		from = c + 1
+	}
+	return strips
+}
+
+// headerLike reports whether a row has the names of a table's columns: a level and
+// another one, and no number.
+func (m *matrix) headerLike(r int) bool {
+	levels, others := 0, 0
+	for _, c := range m.filled(r) {
+		if m.values[r][c].isReading() {
+			return false
+		}
+		switch h := readHeading(m.text(r, c)); {
+		case h.role == levelRole:
+			levels++
+		case h.known():
+			others++
+		}
+	}
+	return levels > 0 && others > 0
+}
+
+// cuts are the rows at which another table begins: a header below data, with a title
+// above it after a blank row.
+func (m *matrix) cuts() []int {
+	cuts := []int{0}
+	data := false
+	for r := range m.cells {
+		if data && m.headerLike(r) {
+			at := r
+			for at > 0 && m.numbers(at-1) == 0 && !m.blankRow(at-1) && len(m.filled(at-1)) == 1 && r-at < 3 {
+				at--
+			}
+			cuts, data = append(cuts, at), false
+			continue
+		}
+		data = data || m.numbers(r) > 0
+	}
+	return append(cuts, m.height())
+}
+
+// line is that of the file on which a row begins.
+func (m *matrix) line(r int) int {
+	for _, c := range m.cells[r] {
+		if c.Line > 0 {
+			return c.Line
+		}
+	}
+	return 0
+}
+
+// sheetColumn is the number of a column in the file.
+func (m *matrix) sheetColumn(c int) int {
+	for r := range m.cells {
+		if at := m.cells[r][c].Column; at > 0 {
+			return at
+		}
+	}
+	return 0
+}
+
+// letters names a column as a spreadsheet program does, counted from 1.
+func letters(column int) string {
+	name := ""
+	for ; column > 0; column = (column - 1) / 26 {
+		name = string(rune('A'+(column-1)%26)) + name
+	}
+	return name
+}

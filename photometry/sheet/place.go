@@ -1,0 +1,172 @@
+package sheet
+
+import (
+	"regexp"
+	"strconv"
+	"strings"
+
+	"evenfall/photometry/schema"
+)
+
+// spot is a place in rows and columns, both counted from 0, rows from the top.
+type spot struct{ column, row int }
+
+var (
+	letterFirst = regexp.MustCompile(`^([A-Za-z]{1,2})[ ._/-]?0*([1-9]\d{0,3})$`)
+	digitFirst  = regexp.MustCompile(`^0*([1-9]\d{0,3})[ ._/-]?([A-Za-z])$`)
+)
+
+// gridSpot reads labels such as A1, a 2, A-3, 1B.
+func gridSpot(text string) (s spot, ok bool) {
+	text = strings.TrimSpace(text)
+	letters, number := "", ""
+	if m := letterFirst.FindStringSubmatch(text); m != nil {
+		letters, number = m[1], m[2]
+	} else if m := digitFirst.FindStringSubmatch(text); m != nil {
+		letters, number = m[2], m[1]
+	} else {
+		return s, false
+	}
+	s.row = letterIndex(letters)
+	n, _ := strconv.Atoi(number)
+	s.column = n - 1
+	return s, true
+}
+
+// letterIndex counts A, B … Z, AA from 0.
+func letterIndex(letters string) int {
+	row := 0
+	for _, r := range strings.ToUpper(letters) {
+		row = 26*row + int(r-'A') + 1
+	}
+	return row - 1
+}
+
+// sides are where words place something: across from camera left, up and down from the
+// top, 0 to 4 with 2 in the middle; -1 where they do not say.
+type sides struct{ across, down int }
+
+// wordSides reads a place in words, such as top left or mitte links; false where another
+// word is among them.
+func wordSides(text string) (s sides, ok bool) {
+	s = sides{-1, -1}
+	tokens := schema.Words(text)
+	var all schema.WordClass
+	far, middles := false, 0
+	for _, t := range tokens {
+		class := schema.ClassOf(t)
+		switch {
+		case class&schema.PlaceWord != 0:
+		case t == "far" || t == "outer" || t == "ganz" || t == "extreme" || t == "aussen":
+			far = true
+		case class&(schema.PlaceFiller|schema.PlaceOther|schema.StageWord) != 0:
+		default:
+			return s, false
+		}
+		if class&schema.PlaceMiddle != 0 {
+			middles++
+		}
+		all |= class
+	}
+	if all&schema.PlaceWord == 0 {
+		return s, false
+	}
+	switch {
+	case all&schema.PlaceLeft != 0 && all&schema.PlaceRight != 0, all&schema.PlaceTop != 0 && all&schema.PlaceBottom != 0:
+		return s, false
+	case all&schema.PlaceLeft != 0:
+		s.across = 1
+	case all&schema.PlaceRight != 0:
+		s.across = 3
+	}
+	switch {
+	case all&(schema.PlaceTop|schema.PlaceBack) != 0:
+		s.down = 1
+	case all&(schema.PlaceBottom|schema.PlaceFront) != 0:
+		s.down = 3
+	}
+	if far {
+		s.across = outward(s.across)
+	}
+	if all&schema.StageWord != 0 && s.across >= 0 {
+		s.across = 4 - s.across // the actor's left is the camera's right
+	}
+	if middles > 0 {
+		if s.across < 0 {
+			s.across = 2
+		}
+		if s.down < 0 {
+			s.down = 2
+		}
+	}
+	return s, true
+}
+
+func outward(side int) int {
+	switch side {
+	case 1:
+		return 0
+	case 3:
+		return 4
+	}
+	return side
+}
+
+// placeLike reports whether a text is surely the name of a place: a label, words or a
+// running number.
+func placeLike(text string) bool {
+	if _, ok := gridSpot(text); ok {
+		return true
+	}
+	if _, ok := wordSides(text); ok {
+		return true
+	}
+	_, err := strconv.Atoi(strings.TrimLeft(text, "#"))
+	return err == nil
+}
+
+// labelKey is what two names of one place have in common: a1, A 1 and A-1 are one.
+func labelKey(text string) string {
+	if s, ok := gridSpot(text); ok {
+		return "#" + strconv.Itoa(s.row) + "," + strconv.Itoa(s.column)
+	}
+	return strings.Join(schema.Words(text), " ")
+}
+
+// lattice numbers the sides that names of places use, so that top, middle and bottom are
+// rows 0, 1 and 2; nil where two names would be one place or a name has no sides.
+func lattice(names []string) []spot {
+	all := make([]sides, len(names))
+	var usedAcross, usedDown [5]bool
+	for i, name := range names {
+		s, ok := wordSides(name)
+		if !ok {
+			return nil
+		}
+		if s.across < 0 {
+			s.across = 2
+		}
+		if s.down < 0 {
+			s.down = 2
+		}
+		all[i] = s
+		usedAcross[s.across], usedDown[s.down] = true, true
+	}
+	rank := func(used [5]bool, at int) (n int) {
+		for k := range at {
+			if used[k] {
+				n++
+			}
+		}
+		return n
+	}
+	spots, seen := make([]spot, len(names)), map[spot]string{}
+	for i, s := range all {
+		spots[i] = spot{rank(usedAcross, s.across), rank(usedDown, s.down)}
+		if other, twice := seen[spots[i]]; twice && labelKey(other) != labelKey(names[i]) {
+			return nil
+		}
+		seen[spots[i]] = names[i]
+	}
+	return spots
+}

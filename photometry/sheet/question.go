@@ -1,0 +1,85 @@
+package sheet
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"evenfall/photometry"
+)
+
+// Question is an error: a sheet can be read in several ways that give different results.
+// Its message says what each answer would give and which note or flag answers it.
+type Question struct {
+	File, Sheet string
+	Line        int
+	// Code is what it is about: table, column, unit, decimal, rows, length, summary,
+	// repeats, level or cell.
+	Code    string
+	Text    string
+	Options []Option
+	// Note is the note that answers it, with the flag of the same name; "" where only
+	// another file does.
+	Note string
+}
+
+// Option is a possible answer and what it would give.
+type Option struct {
+	Answer string
+	Gives  string
+}
+
+// Error returns the question, with what each answer would give on a line of its own.
+func (q *Question) Error() string {
+	var b strings.Builder
+	b.WriteString(q.File)
+	if q.Sheet != "" {
+		b.WriteString("[" + q.Sheet + "]")
+	}
+	if q.Line > 0 {
+		b.WriteString(":" + strconv.Itoa(q.Line))
+	}
+	b.WriteString(": " + q.Text)
+	for _, o := range q.Options {
+		b.WriteString("\n  " + o.Answer)
+		if o.Gives != "" {
+			b.WriteString(": " + o.Gives)
+		}
+	}
+	if q.Note != "" {
+		answer := "…"
+		if len(q.Options) > 0 {
+			answer = q.Options[0].Answer
+		}
+		fmt.Fprintf(&b, "\nanswer with the note “# %s: %s” above the table, or --%s %s", q.Note, answer, strings.ReplaceAll(q.Note, " ", "-"), quoteFlag(answer))
+	}
+	return b.String()
+}
+
+func quoteFlag(text string) string {
+	if strings.ContainsAny(text, " ()[]'&;") {
+		return strconv.Quote(text)
+	}
+	return text
+}
+
+// String tells the figures: 655 to 880 lx, 9 places, spread 0.4 stops.
+func (f figures) String() string {
+	if f.places == 0 {
+		return "no reading"
+	}
+	unit := ""
+	if f.unit != photometry.Plain && f.unit != photometry.NoUnit {
+		unit = " " + f.unit.String()
+	}
+	return fmt.Sprintf("%s to %s%s, %d places", figure(f.low), figure(f.high), unit, f.places)
+}
+
+func figure(v float64) string { return strconv.FormatFloat(v, 'g', 5, 64) }
+
+// gives are the figures of a draft with its spread.
+func (d *draft) gives() string {
+	return fmt.Sprintf("%s, spread %.2g stops", d.figures(), spread(d.stops()))
+}
+
+func quote(text string) string { return "“" + text + "”" }

@@ -1,0 +1,557 @@
+package sheet
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"evenfall/photometry"
+	"evenfall/photometry/schema"
+	"evenfall/photometry/table"
+)
+
+// Answers are what notes or flags answer to questions, "" for nothing.
+type Answers struct {
+	Sheet      string // name of the sheet, or the title of the table in it
+	Column     string // the column of levels
+	LevelUnit  string
+	Decimal    string // point or comma
+	Rows       string // from the top, from below
+	LengthUnit string
+	LeaveOut   string // what is left out: names or line 8; nothing
+	Repeats    string // mean
+}
+
+// Scores of a candidate, in points of ten for a sheet whose numbers are all explained.
+// Found by trial on the sheets of testdata; no source.
+const (
+	enough    = 7.0 // from which on a reading of a sheet is taken
+	ambiguous = 1.5 // nearer than this, another one with another result is asked about
+	mostHeads = 14  // rows that are tried as a header
+)
+
+// candidates are the ways to read a part, the best first.
+func candidates(m *matrix, decimal rune) (all []*draft) {
+	add := func(d *draft) {
+		if d != nil && len(d.readings) > 0 {
+			d.rate()
+			all = append(all, d)
+		}
+	}
+	for _, swapped := range []bool{false, true} {
+		part := m
+		if swapped {
+			if m.height() > 400 {
+				continue
+			}
+			part = m.transposed()
+		}
+		add(named(readList(part, 0, 0), swapped))
+		for r := range min(mostHeads, part.height()-1) {
+			if part.blankRow(r) || part.numbers(r) > 1 && part.numbers(r) > len(part.filled(r))/2 {
+				continue
+			}
+			add(named(readList(part, r, r+1), swapped))
+			if r+2 < part.height() && !part.blankRow(r+1) {
+				add(named(readList(part, r, r+2), swapped))
+			}
+		}
+	}
+	for top := -1; top < min(mostHeads, m.height()-1); top++ {
+		if top >= 0 && (m.blankRow(top) || len(m.filled(top)) < 2) {
+			continue
+		}
+		add(readGrid(m, top, -1))
+		add(readGrid(m, top, 0))
+	}
+	add(readPairs(m, decimal))
+	slices.SortStableFunc(all, func(a, b *draft) int { return cmp.Compare(b.score, a.score) })
+	return all
+}
+
+func named(d *draft, swapped bool) *draft {
+	if d != nil && swapped {
+		d.how, d.score = "turned list", d.score-1
+	}
+	return d
+}
+
+// rate adds what a draft explains of its part to its score.
+func (d *draft) rate() {
+	numbers := max(d.numbers, 1)
+	explained := min(d.explained, numbers)
+	d.score += 10 * float64(2*explained-numbers) / float64(numbers)
+	read, withUnit := 0, 0
+	for _, r := range d.readings {
+		if r.value.isReading() {
+			read++
+			if r.value.unit != photometry.NoUnit {
+				withUnit++
+			}
+		}
+	}
+	if read < 2 {
+		d.score -= 20
+	}
+	if withUnit > read/2 {
+		d.score += 2
+	}
+	if spread(d.stops()) > 6 {
+		d.score -= 4
+	}
+}
+
+// readPart reads a part in the best way; nil where there is none. A draft whose question
+// is set cannot be taken.
+func readPart(m *matrix, decimal rune) *draft {
+	all := candidates(m, decimal)
+	if len(all) == 0 || all[0].score < enough {
+		return nil
+	}
+	best := all[0]
+	best.check(m)
+	for _, other := range all[1:] {
+		if other.score < best.score-ambiguous || other.score < enough {
+			break
+		}
+		if other.check(m); other.figures() != best.figures() && other.question == nil && best.question == nil && !contains(best, other) {
+			best.ask(Question{Code: "table", Text: fmt.Sprintf("is this a %s or a %s? The numbers can be read as either", best.how, other.how),
+				Options: []Option{{best.how, best.gives()}, {other.how, other.gives()}}})
+		}
+	}
+	return best
+}
+
+// contains reports whether a draft reads what another one does, and more of the same
+// sheet in the same way.
+func contains(a, b *draft) bool {
+	return a.how == b.how && len(a.readings) > len(b.readings) && a.explained > b.explained
+}
+
+// readMatrix reads a sheet, or a part of one, with a decimal sign: its tables, one below
+// the other or side by side.
+func readMatrix(m *matrix, decimal rune) (tables []*draft, aside []leftOut) {
+	if strips := m.strips(); len(strips) > 1 {
+		var read []*draft
+		var rest []*matrix
+		for _, s := range strips {
+			t, _ := readStack(s, decimal)
+			if len(t) > 0 && s.width > 1 {
+				read = append(read, t...)
+			} else {
+				rest = append(rest, s)
+			}
+		}
+		whole, left := readStack(m, decimal)
+		alone := len(read) > 1 || len(read) == 1 && summaries(rest)
+		if alone && !(len(whole) == 1 && len(read) < 2 && whole[0].score > read[0].score+ambiguous) {
+			for _, s := range rest {
+				var d draft
+				for r := range s.cells {
+					d.takeAside(s, r)
+				}
+				aside = append(aside, d.left...)
+			}
+			return read, aside
+		}
+		return whole, left
+	}
+	return readStack(m, decimal)
+}
+
+// summaries reports whether parts have no more than summaries and remarks: two numbers at
+// most that nothing names.
+func summaries(parts []*matrix) bool {
+	n := 0
+	for _, m := range parts {
+		for r := range m.cells {
+			text := ""
+			for _, c := range m.filled(r) {
+				if m.values[r][c].kind == words {
+					text += m.text(r, c) + " "
+				}
+			}
+			if !isSummary(schema.Words(text)) {
+				n += m.numbers(r)
+			}
+		}
+	}
+	return n <= 2
+}
+
+// readStack reads tables one below the other.
+func readStack(m *matrix, decimal rune) (tables []*draft, aside []leftOut) {
+	cuts := m.cuts()
+	if len(cuts) == 2 {
+		if d := readPart(m, decimal); d != nil {
+			return []*draft{d}, nil
+		}
+		return nil, nil
+	}
+	for i := 1; i < len(cuts); i++ {
+		part := m.rowsOf(cuts[i-1], cuts[i])
+		if d := readPart(part, decimal); d != nil {
+			d.leaveTitle(part)
+			tables = append(tables, d)
+			continue
+		}
+		var d draft
+		for r := range part.cells {
+			d.takeAside(part, r)
+		}
+		aside = append(aside, d.left...)
+	}
+	return tables, aside
+}
+
+func (d *draft) leaveTitle(*matrix) {}
+
+// check asks about what a draft leaves open.
+func (d *draft) check(m *matrix) {
+	if d.color != nil {
+		return
+	}
+	d.settleUnit(m)
+	if m.answers.LeaveOut == "" {
+		d.checkLast()
+		d.checkNames()
+	} else {
+		d.obey(m.answers.LeaveOut)
+	}
+	if m.answers.Repeats == "" {
+		d.checkRepeats()
+	}
+	if m.answers.LengthUnit != "" {
+		d.length = m.answers.LengthUnit
+	}
+	d.checkLengths()
+	d.checkLevels()
+}
+
+// settleUnit finds the unit of levels: of the header, the cells, a title, the answer.
+func (d *draft) settleUnit(m *matrix) {
+	said, saidTimes, where := photometry.NoUnit, 1.0, ""
+	for _, left := range d.left {
+		if u, times := unitIn(left.text); u != photometry.NoUnit && said == photometry.NoUnit && !isSummary(schema.Words(left.text)) && !contained(d.columns, left.text) {
+			said, saidTimes, where = u, times, left.text
+		}
+	}
+	cells := map[photometry.Unit]int{}
+	most := 0.0
+	for _, r := range d.readings {
+		if r.value.kind == number {
+			cells[r.value.unit]++
+			most = max(most, r.value.number)
+		}
+	}
+	if u, times := unitOf(m.answers.LevelUnit); u != photometry.NoUnit {
+		d.unit, d.times = u, times
+		return
+	}
+	switch {
+	case d.unit != photometry.NoUnit && said != photometry.NoUnit && said != d.unit && d.isTitle(where):
+		d.ask(Question{Code: "unit", Line: d.headerLine, Note: "level unit", Text: fmt.Sprintf("are the levels in %s or %s? %s says one, the column the other", d.unit, said, quote(where)),
+			Options: []Option{{d.unit.String(), ""}, {said.String(), ""}}})
+	case d.unit != photometry.NoUnit:
+	case cells[photometry.NoUnit] == 0 && len(cells) > 0:
+		// Each cell says its own.
+		for _, u := range []photometry.Unit{photometry.LX, photometry.FC, photometry.EV, photometry.FStop, photometry.CDM2} {
+			if cells[u] > 0 {
+				d.unit = u
+				break
+			}
+		}
+	case said != photometry.NoUnit:
+		d.unit, d.times = said, saidTimes
+	case len(cells) == 2 && cells[photometry.NoUnit] > 0 && cells[photometry.NoUnit] < 1+len(d.readings)/2:
+		for u := range cells {
+			if u != photometry.NoUnit {
+				d.unit = u
+			}
+		}
+	case most <= 22:
+		d.askUnit()
+	default:
+		d.unit = photometry.Plain
+		d.assume("no_unit")
+	}
+}
+
+// isTitle reports whether what was left out is a title rather than a column.
+func (d *draft) isTitle(text string) bool {
+	for _, l := range d.left {
+		if l.text == text {
+			return l.line > 0
+		}
+	}
+	return false
+}
+
+func contained(list []string, text string) bool {
+	return slices.ContainsFunc(list, func(s string) bool { return strings.Contains(s, text) })
+}
+
+// askUnit asks for the unit of small numbers, by which the spread differs.
+func (d *draft) askUnit() {
+	q := Question{Code: "unit", Line: d.headerLine, Note: "level unit", Text: "which unit have the levels" + d.inColumn() + "? Nothing in the sheet says so, and small numbers may be of several"}
+	for _, u := range []photometry.Unit{photometry.EV, photometry.FStop, photometry.LX, photometry.FC} {
+		as := *d
+		as.unit = u
+		q.Options = append(q.Options, Option{u.String(), as.gives()})
+	}
+	d.ask(q)
+}
+
+func (d *draft) inColumn() string {
+	if len(d.columns) == 0 {
+		return ""
+	}
+	return " of " + quote(d.columns[0])
+}
+
+// obey leaves out the readings that the answer names, by their place or as line 8, with
+// semicolons between.
+func (d *draft) obey(answer string) {
+	for name := range strings.SplitSeq(answer, ";") {
+		name = table.Fold(name)
+		d.readings = slices.DeleteFunc(d.readings, func(r reading) bool {
+			if table.Fold(r.name.Text) != name && name != fmt.Sprintf("line %d", r.level.Line) {
+				return false
+			}
+			d.leave(strings.TrimSpace(r.name.Text+" "+r.level.Text), r.level.Line)
+			return true
+		})
+	}
+}
+
+// checkLast finds a last reading, or a last row of a bare grid, that is the mean or the
+// sum of those above.
+func (d *draft) checkLast() {
+	n := len(d.readings)
+	if d.how == "grid" {
+		d.checkLastRow()
+		return
+	}
+	if n < 4 {
+		return
+	}
+	last := d.readings[n-1]
+	labelled := 0
+	for _, r := range d.readings[:n-1] {
+		if r.name.Text != "" || r.x.Text != "" {
+			labelled++
+		}
+	}
+	if last.name.Text != "" || last.x.Text != "" || last.value.kind != number {
+		return
+	}
+	isMean, isSum := sumsUp(d.readings[:n-1], last.value.number)
+	switch {
+	case (isMean || isSum) && labelled == n-1:
+		d.leave(fmt.Sprintf("line %d", last.level.Line), last.level.Line)
+		d.readings = d.readings[:n-1]
+	case isMean || isSum || labelled == n-1:
+		d.ask(Question{Code: "summary", Line: last.level.Line, Note: "leave out", Text: fmt.Sprintf("is the last level, %s without a name, a reading or the mean of those above it?", figure(last.value.number)),
+			Options: []Option{{fmt.Sprintf("line %d", last.level.Line), "the mean, left out"}, {"nothing", "a reading"}}})
+	}
+}
+
+func sumsUp(readings []reading, v float64) (mean, sum bool) {
+	total, n := 0.0, 0.0
+	for _, r := range readings {
+		if r.value.kind == number {
+			total, n = total+r.value.number, n+1
+		}
+	}
+	step := 0.6 * lastDigit(v)
+	return n > 1 && math.Abs(total/n-v) <= step, n > 1 && math.Abs(total-v) <= step
+}
+
+// checkLastRow asks where the last row of a grid without heads of rows is the mean of
+// the rows above it, and leaves it out where the other rows have heads.
+func (d *draft) checkLastRow() {
+	rows := 0
+	for _, r := range d.readings {
+		if r.spot == nil {
+			return
+		}
+		rows = max(rows, r.spot.row+1)
+	}
+	if rows < 3 {
+		return
+	}
+	columns := map[int][]reading{}
+	fits, total := 0, 0
+	for _, r := range d.readings {
+		if r.spot.row < rows-1 {
+			columns[r.spot.column] = append(columns[r.spot.column], r)
+		}
+	}
+	for _, r := range d.readings {
+		if r.spot.row == rows-1 && r.value.kind == number {
+			total++
+			if mean, sum := sumsUp(columns[r.spot.column], r.value.number); mean || sum {
+				fits++
+			}
+		}
+	}
+	if total < 2 || fits < total {
+		return
+	}
+	last := d.readings[len(d.readings)-1].level.Line
+	d.ask(Question{Code: "summary", Line: last, Note: "leave out", Text: "is the last row the mean of the rows above it, or readings?",
+		Options: []Option{{fmt.Sprintf("line %d", last), "the mean, left out"}, {"nothing", "readings"}}})
+}
+
+// checkNames asks where a name at the end is unlike all others: a wanted level, a
+// reading of something else.
+func (d *draft) checkNames() {
+	like, odd := 0, -1
+	for i, r := range d.readings {
+		switch {
+		case r.name.Text == "" || r.x.Text != "":
+		case placeLike(r.name.Text):
+			like++
+		case odd >= 0 && labelKey(d.readings[odd].name.Text) != labelKey(r.name.Text):
+			return
+		default:
+			odd = i
+		}
+	}
+	if odd < 0 || like < 3 || d.how == "grid" {
+		return
+	}
+	r := d.readings[odd]
+	without := *d
+	without.readings = slices.Delete(slices.Clone(d.readings), odd, odd+1)
+	d.ask(Question{Code: "summary", Line: r.level.Line, Note: "leave out", Text: fmt.Sprintf("is %s, %s, a place of the surface? Its name is unlike the others", quote(r.name.Text), r.level.Text),
+		Options: []Option{{"nothing", d.gives()}, {r.name.Text, without.gives()}}})
+}
+
+// checkRepeats asks where several readings of one place disagree, and tells of a place
+// that was read twice while another is missing.
+func (d *draft) checkRepeats() {
+	if d.how == "grid" {
+		return
+	}
+	at := map[string][]int{}
+	var order []string
+	for i, r := range d.readings {
+		if r.value.kind == number && (r.name.Text != "" || r.x.Text != "" || r.spot != nil) {
+			key := d.key(i)
+			if at[key] == nil {
+				order = append(order, key)
+			}
+			at[key] = append(at[key], i)
+		}
+	}
+	var ranges []float64
+	var twice []string
+	for _, key := range order {
+		if len(at[key]) < 2 {
+			continue
+		}
+		var stops []float64
+		for _, i := range at[key] {
+			stops = append(stops, math.Log2(d.readings[i].value.level(d.unit)))
+		}
+		ranges = append(ranges, spread(stops))
+		twice = append(twice, d.readings[at[key][0]].name.Text)
+	}
+	if len(ranges) == 0 || slices.Contains(d.others, schema.Time) {
+		return
+	}
+	slices.Sort(ranges)
+	middle := ranges[len(ranges)/2]
+	missing := d.missing()
+	oneOften := len(twice) == 1 && len(at[d.keyOf(twice[0])]) > 2
+	switch {
+	case len(ranges) > 1 && middle > 0.1, len(ranges) == 1 && middle > 0.1 && !oneOften, len(ranges) == 1 && middle > 0.02 && d.extremesMove(at[d.keyOf(twice[0])]):
+		d.ask(Question{Code: "repeats", Line: d.headerLine, Note: "repeats", Text: fmt.Sprintf("%d of %d places were read several times (%s), %.2g stops apart: repeats of one light, or two states of it?",
+			len(ranges), len(order), twice[0], middle), Options: []Option{{"mean", d.gives()}}})
+	case len(twice) == 1 && len(missing) == 1:
+		d.assume("twice", "place", twice[0], "missing", missing[0])
+	}
+}
+
+func (d *draft) keyOf(name string) string { return labelKey(name) }
+
+// extremesMove reports whether one of several readings of a place is the smallest or the
+// greatest of all.
+func (d *draft) extremesMove(rows []int) bool {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for i, r := range d.readings {
+		if r.value.kind == number && !slices.Contains(rows, i) {
+			lo, hi = min(lo, r.value.level(d.unit)), max(hi, r.value.level(d.unit))
+		}
+	}
+	return slices.ContainsFunc(rows, func(i int) bool {
+		v := d.readings[i].value.level(d.unit)
+		return v < lo || v > hi
+	})
+}
+
+// missing are the places of a grid of labels that no row has.
+func (d *draft) missing() (names []string) {
+	have := map[spot]bool{}
+	most := spot{-1, -1}
+	for _, r := range d.readings {
+		s, ok := gridSpot(r.name.Text)
+		if !ok {
+			return nil
+		}
+		have[s] = true
+		most = spot{max(most.column, s.column), max(most.row, s.row)}
+	}
+	if most.column > 30 || most.row > 30 {
+		return nil
+	}
+	for row := range most.row + 1 {
+		for column := range most.column + 1 {
+			if !have[spot{column, row}] {
+				names = append(names, fmt.Sprintf("%s%d", letters(row+1), column+1))
+			}
+		}
+	}
+	return names
+}
+
+// checkLengths asks where lengths without a unit would make a surface of 30 m or more.
+func (d *draft) checkLengths() {
+	if d.length != "" || d.readings[0].x.Text == "" {
+		return
+	}
+	var xs, ys []float64
+	for _, r := range d.readings {
+		x, y := parse(table.RawCell{Cell: r.x}, '.'), parse(table.RawCell{Cell: r.y}, '.')
+		if finite(x.length) || finite(y.length) {
+			return // each has a unit of its own
+		}
+		xs, ys = append(xs, x.number), append(ys, y.number)
+	}
+	if extent := max(slices.Max(xs)-slices.Min(xs), slices.Max(ys)-slices.Min(ys)); extent >= 30 {
+		d.ask(Question{Code: "length", Line: d.headerLine, Note: "length unit", Text: fmt.Sprintf("are the positions in cm? In meters the surface would be %s m wide or high", figure(extent)),
+			Options: []Option{{"cm", ""}, {"m", ""}, {"in", ""}}})
+		return
+	}
+	d.assume("length_unit")
+}
+
+// checkLevels asks about levels that no light has.
+func (d *draft) checkLevels() {
+	if d.unit != photometry.LX && d.unit != photometry.FC {
+		return
+	}
+	for _, r := range d.readings {
+		if r.value.kind != number || r.value.number == 0 {
+			continue
+		}
+		v := r.value.level(d.unit) * max(1, d.times)
+		if v < 0.01 || v > 200_000 {
+			d.ask(Question{Code: "level", Line: r.level.Line, Text: fmt.Sprintf("%s is a level of %s lx, which no light has: expected one from 0.01 to 200,000 lx", quote(r.level.Text), figure(v))})
+			return
+		}
+	}
+}

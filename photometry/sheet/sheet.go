@@ -1,0 +1,327 @@
+package sheet
+
+import (
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"evenfall/photometry"
+	"evenfall/photometry/table"
+)
+
+// ReadAs says how a sheet was read, where that is more than the plain form.
+type ReadAs struct {
+	File       string              `json:"file,omitempty"`
+	Sheet      string              `json:"sheet,omitempty"`
+	HeaderLine int                 `json:"header_line,omitempty"`
+	Columns    []string            `json:"columns,omitempty"`
+	LeftOut    []string            `json:"left_out"`
+	Assumed    []photometry.Remark `json:"assumed"`
+}
+
+// Table is a table that was found, in the plain form.
+type Table struct {
+	*table.Sheet
+	// Spots are the places of rows that are known in rows and columns only, by their
+	// labels A1, A2 …; nil where they are known otherwise or not at all.
+	Spots []string
+	ReadAs
+	figures figures
+	places  map[string]bool
+}
+
+// Figures are the smallest and the greatest level as written, without those known only
+// as bounds, how many places have a reading or a bound, and the unit of levels.
+func (t *Table) Figures() (low, high float64, places int, unit photometry.Unit) {
+	return t.figures.low, t.figures.high, t.figures.places, t.figures.unit
+}
+
+// Read finds the tables of a file: one, or one of levels and further ones of colors. The
+// error is a *Question where it could be meant in several ways, and table.Errors where it
+// cannot be read or has no table.
+func Read(r io.Reader, file string, answers Answers) ([]*Table, error) {
+	sheets, err := table.ReadCells(r, file, 0)
+	if err != nil {
+		return nil, err
+	}
+	return ReadCells(sheets, answers)
+}
+
+// ReadCells is Read for cells.
+func ReadCells(sheets []*table.Cells, answers Answers) ([]*Table, error) {
+	b := &book{answers: answers}
+	for _, s := range sheets {
+		if len(s.Rows) > 0 {
+			b.read(s)
+		}
+	}
+	return b.choose(sheets)
+}
+
+// found is a draft and the sheet that it is of.
+type found struct {
+	*draft
+	sheet   *table.Cells
+	decimal rune
+}
+
+// book gathers the tables of all sheets.
+type book struct {
+	answers Answers
+	tables  []found
+	aside   []leftOut
+	failed  *Question
+}
+
+// read finds the tables of a sheet with each decimal sign.
+func (b *book) read(s *table.Cells) {
+	answers := b.answers
+	tables, aside := b.withDecimals(s, &answers)
+	if len(tables) == 0 {
+		numbers := newMatrix(s.Rows, '.', &answers).allNumbers()
+		if s.Name != "" && numbers <= 2 {
+			b.aside = append(b.aside, leftOut{"sheet " + s.Name, 0})
+		} else if s.Name != "" {
+			b.aside = append(b.aside, leftOut{"sheet " + s.Name, 0})
+		}
+		return
+	}
+	b.tables = append(b.tables, tables...)
+	b.aside = append(b.aside, aside...)
+}
+
+// withDecimals reads a sheet with decimal points and with decimal commas. Where the two
+// differ, the sign counts that explains more numbers, or else brings the readings over
+// four stops nearer together.
+func (b *book) withDecimals(s *table.Cells, answers *Answers) ([]found, []leftOut) {
+	var read [2][]found
+	var aside [2][]leftOut
+	for k, sign := range []rune{'.', ','} {
+		m := newMatrix(s.Rows, sign, answers)
+		drafts, left := readMatrix(m, sign)
+		for _, d := range drafts {
+			d.sign = sign
+			read[k] = append(read[k], found{d, s, sign})
+		}
+		aside[k] = left
+	}
+	pick := func(k int) ([]found, []leftOut) { return read[k], aside[k] }
+	switch {
+	case answers.Decimal != "":
+		if strings.Contains(answers.Decimal, "comma") || answers.Decimal == "," {
+			return pick(1)
+		}
+		return pick(0)
+	case len(read[1]) == 0:
+		return pick(0)
+	case len(read[0]) == 0:
+		return pick(1)
+	}
+	point, comma := read[0][0], read[1][0]
+	same := len(read[0]) == len(read[1])
+	for i := 0; same && i < len(read[0]); i++ {
+		same = read[0][i].figures() == read[1][i].figures()
+	}
+	tighter := spread(point.stops()) - spread(comma.stops())
+	switch {
+	case same || point.explainedShare() > comma.explainedShare():
+		return pick(0)
+	case point.explainedShare() < comma.explainedShare():
+		return pick(1)
+	case (tighter < -4 || point.question == nil && comma.question != nil) && tighter <= 0:
+		point.assume("decimal", "sign", "point", "example", point.differing(comma))
+		return pick(0)
+	case (tighter > 4 || comma.question == nil && point.question != nil) && tighter >= 0:
+		comma.assume("decimal", "sign", "comma", "example", comma.differing(point))
+		return pick(1)
+	}
+	point.question = nil
+	point.ask(Question{Code: "decimal", Line: point.headerLine, Note: "decimal", Text: fmt.Sprintf("is the sign in %s a decimal one, or does it mark thousands?", quote(point.differing(comma))),
+		Options: []Option{{"point", point.gives()}, {"comma", comma.gives()}}})
+	return pick(0)
+}
+
+func (d *draft) explainedShare() int {
+	n := 0
+	for _, r := range d.readings {
+		if r.value.kind == number {
+			n++
+		}
+	}
+	return n
+}
+
+// differing is a cell that two drafts read differently.
+func (d *draft) differing(other found) string {
+	for i, r := range d.readings {
+		if i < len(other.readings) && r.value.number != other.readings[i].value.number {
+			return r.level.Text
+		}
+	}
+	return ""
+}
+
+// choose takes the table of levels, and those of colors of the same places.
+func (b *book) choose(sheets []*table.Cells) ([]*Table, error) {
+	var levels, colors []found
+	for _, t := range b.tables {
+		switch {
+		case b.answers.Sheet != "" && !t.isNamed(b.answers.Sheet):
+			b.aside = append(b.aside, leftOut{"table " + t.title(), 0})
+		case t.color != nil:
+			colors = append(colors, t)
+		default:
+			levels = append(levels, t)
+		}
+	}
+	if len(levels) == 0 && len(colors) == 0 {
+		return nil, noTable(sheets)
+	}
+	if len(levels) > 1 {
+		return nil, askTable(levels)
+	}
+	all := append(levels, colors...)
+	var out []*Table
+	for _, t := range all {
+		if q := t.question; q != nil {
+			q.File, q.Sheet = t.sheet.File, t.sheet.Name
+			if q.Line == 0 {
+				q.Line = t.headerLine
+			}
+			return nil, q
+		}
+		out = append(out, t.table())
+	}
+	for _, left := range b.aside {
+		out[0].LeftOut = append(out[0].LeftOut, left.text)
+	}
+	return out, nil
+}
+
+// title is what a table is called: its sheet, or the first title above it.
+func (f found) title() string {
+	if f.sheet.Name != "" {
+		return f.sheet.Name
+	}
+	for _, l := range f.left {
+		if l.line > 0 && l.line < f.readings[0].level.Line {
+			return l.text
+		}
+	}
+	return fmt.Sprintf("at line %d", max(f.headerLine, 1))
+}
+
+func (f found) isNamed(name string) bool {
+	return table.Fold(f.title()) == table.Fold(name) || table.Fold(f.sheet.Name) == table.Fold(name)
+}
+
+func askTable(tables []found) *Question {
+	q := &Question{Code: "table", File: tables[0].sheet.File, Note: "sheet"}
+	var names []string
+	for _, t := range tables {
+		names = append(names, quote(t.title()))
+		q.Options = append(q.Options, Option{t.title(), t.gives()})
+	}
+	what := "They have different places"
+	if tables[0].samePlaces(tables[1].draft) {
+		what = "The same places are in both, with other readings"
+	}
+	q.Text = "which table, " + strings.Join(names, " or ") + "? " + what
+	return q
+}
+
+// noTable is the error of a file without a table: what was looked for, and an example.
+func noTable(sheets []*table.Cells) error {
+	e := &table.Error{Found: "no table of readings", InWords: true, Expected: "a column of levels and, best, one of places, or a grid of levels. An example:\n" +
+		"  place, lux\n  A1, 742\n  A2, 765\n  A3, 812\n  B1, 810\n  B2, 842\n  B3, 880\n  C1, 655\n  C2, 701"}
+	if len(sheets) > 0 {
+		e.File = sheets[0].File
+	}
+	return table.Errors{e}
+}
+
+// table brings a draft into the plain form.
+func (f found) table() *Table {
+	d := f.draft
+	t := &Table{figures: d.figures(), places: map[string]bool{}}
+	t.ReadAs = ReadAs{File: f.sheet.File, Sheet: f.sheet.Name, HeaderLine: d.headerLine, Columns: d.columns, LeftOut: []string{}, Assumed: d.assumed}
+	for _, l := range d.left {
+		if !slices.Contains(t.LeftOut, l.text) {
+			t.LeftOut = append(t.LeftOut, l.text)
+		}
+	}
+	names := []string{"label"}
+	wants := []table.Want{table.Text}
+	placed := d.readings[0].x.Text != ""
+	if placed {
+		unit := d.length
+		if unit == "" {
+			unit = "m"
+		}
+		names, wants = append(names, "x ("+unit+")", "y ("+unit+")"), append(wants, table.Number, table.Number)
+	}
+	names, wants = append(names, d.levelName()), append(wants, table.Number)
+	for _, c := range d.others {
+		names, wants = append(names, c.Name), append(wants, table.Number)
+	}
+	header := make([]table.Cell, len(names))
+	for i, name := range names {
+		header[i] = table.Cell{Text: name, Line: max(d.headerLine, 1), Column: i + 1}
+	}
+	var rows [][]table.Cell
+	for _, r := range d.readings {
+		row := []table.Cell{r.name}
+		if placed {
+			row = append(row, r.x, r.y)
+		}
+		level := r.level
+		level.Text = d.levelText(r)
+		row = append(append(row, level), r.others...)
+		rows = append(rows, row)
+		if r.spot != nil {
+			t.Spots = append(t.Spots, fmt.Sprintf("%s%d", letters(r.spot.row+1), r.spot.column+1))
+		}
+	}
+	if len(t.Spots) < len(rows) {
+		t.Spots = nil
+	}
+	f.sheet.Notes = append(f.sheet.Notes, d.notes...)
+	t.Sheet = f.sheet.Sheet(header, rows, wants, table.Dialect{Encoding: f.sheet.Dialect.Encoding, Delimiter: f.sheet.Dialect.Delimiter, Decimal: f.decimal, Settled: true})
+	return t
+}
+
+// levelName is the name of the plain column of levels.
+func (d *draft) levelName() string {
+	if d.color != nil {
+		return d.color.Name
+	}
+	switch d.unit {
+	case photometry.LX, photometry.FC:
+		return "E (" + d.unit.String() + ")"
+	case photometry.CDM2:
+		return "L (cd/m²)"
+	case photometry.LXS, photometry.FCS:
+		return "H (" + d.unit.String() + ")"
+	}
+	return d.unit.String()
+}
+
+// levelText is a level as the plain column has it.
+func (d *draft) levelText(r reading) string {
+	v := r.value
+	switch {
+	case v.kind == blank || v.kind == unread || v.kind == words:
+		return ""
+	case v.kind == number && !v.doubt && v.part == 0:
+		return figureText(d.written(v), d.sign)
+	}
+	mark := map[kind]string{over: ">", under: "<"}[v.kind]
+	if v.doubt {
+		mark += "~"
+	}
+	if !finite(v.number) {
+		return mark
+	}
+	return mark + figureText(d.written(v), d.sign)
+}

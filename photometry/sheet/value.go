@@ -1,0 +1,220 @@
+package sheet
+
+import (
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"evenfall/photometry"
+	"evenfall/photometry/schema"
+	"evenfall/photometry/table"
+)
+
+// kind is what a cell is besides its text.
+type kind uint8
+
+const (
+	blank  kind = iota
+	words       // text without a reading
+	unread      // says that nothing was read
+	number
+	over  // more than number, or than the meter can show where that is NaN
+	under // less, likewise
+)
+
+// value is a cell as a number.
+type value struct {
+	kind   kind
+	number float64 // as typed, times thousand
+	part   float64 // of a stop above it, as in 8 1/3
+	unit   photometry.Unit
+	length float64 // meters, where the cell has a unit of length; else NaN
+	doubt  bool
+	middle bool // of a range
+}
+
+// isReading reports whether the cell says something of a level.
+func (v value) isReading() bool { return v.kind >= number }
+
+// level is the value in its unit, or the one of the column, as a number whose ratios are
+// those of levels; NaN for a bound.
+func (v value) level(unit photometry.Unit) float64 {
+	if v.kind != number {
+		return math.NaN()
+	}
+	if v.unit != photometry.NoUnit {
+		unit = v.unit
+	}
+	switch factor, ok := unit.Scale(); {
+	case unit == photometry.EV:
+		return math.Exp2(v.number + v.part)
+	case !ok: // an f-number
+		return v.number * v.number * math.Exp2(v.part)
+	default:
+		return v.number * factor
+	}
+}
+
+const digits = `[-+−]?(?:\d{1,3}(?:[ \x{a0}\x{202f}\x{2009}'’]\d{3})+|\d+)?(?:[.,]\d+)*[.,]?(?:[eE][-+]?\d+)?`
+
+var (
+	// valueShape has mark, number, fraction, rest.
+	valueShape = regexp.MustCompile(`^([~≈<>≤≥]|(?i:c(?:a|irca)?\.?|env\.?|approx\.?|about|etwa|circa)\s)?\s*(` + digits + `)\s*([-+]?\s*\d{1,2}/\d{1,2}|[½⅓⅔¼¾])?\s*(\D.*)?$`)
+	rangeShape = regexp.MustCompile(`^(` + digits + `)\s*(?:-|–|—|\.\.+|…|to|bis|a|à|tot|/)\s*(` + digits + `)\s*(\D.*)?$`)
+	stopPrefix = regexp.MustCompile(`^(?i:(f)\s*/?|(ev))\s*(\d.*)$`)
+	grouped    = regexp.MustCompile(`(\d) (\d{3})`)
+)
+
+var glyphs = map[string]float64{"½": 0.5, "⅓": 1.0 / 3, "⅔": 2.0 / 3, "¼": 0.25, "¾": 0.75}
+
+// parse reads a cell with a decimal sign.
+func parse(c table.RawCell, decimal rune) value {
+	v := value{length: math.NaN()}
+	text := strings.TrimSpace(c.Text)
+	switch class := schema.ClassOfCell(text); {
+	case c.NoValue:
+		v.kind = words
+		return v
+	case text == "":
+		return v
+	case c.Number:
+		v.number, _ = strconv.ParseFloat(text, 64)
+		v.kind = number
+		return v
+	case class&schema.NotReadWord != 0 || strings.Trim(text, "-–—_=.") == "":
+		v.kind = unread
+		return v
+	case class&schema.OverWord != 0:
+		v.kind, v.number = over, math.NaN()
+		return v
+	case class&schema.UnderWord != 0:
+		v.kind, v.number = under, math.NaN()
+		return v
+	}
+	v.kind = words
+	v.read(text, decimal)
+	return v
+}
+
+// read reads a text with a number; the kind stays words where it is none.
+func (v *value) read(text string, decimal rune) {
+	for _, mark := range []string{"(?)", "?", "*"} {
+		if cut, ok := strings.CutSuffix(text, mark); ok {
+			v.doubt, text = v.doubt || mark != "*", strings.TrimSpace(cut)
+		}
+	}
+	if m := stopPrefix.FindStringSubmatch(text); m != nil {
+		if text, v.unit = m[3], photometry.FStop; m[2] != "" {
+			v.unit = photometry.EV
+		}
+	}
+	if m := rangeShape.FindStringSubmatch(text); m != nil {
+		lo, okLo := numeral(m[1], decimal)
+		hi, okHi := numeral(m[2], decimal)
+		if okLo && okHi && lo > 0 && hi > lo && hi < 2*lo && v.takeUnit(m[3]) {
+			v.kind, v.number, v.middle = number, v.scaled((lo+hi)/2, m[3]), true
+			return
+		}
+	}
+	m := valueShape.FindStringSubmatch(text)
+	if m == nil {
+		return
+	}
+	n, ok := numeral(m[2], decimal)
+	if !ok || !v.takeUnit(m[4]) {
+		v.unit = photometry.NoUnit
+		return
+	}
+	v.kind, v.number, v.part = number, v.scaled(n, m[4]), fraction(m[3])
+	switch mark := strings.TrimSpace(m[1]); mark {
+	case "":
+	case ">", "≥":
+		v.kind = over
+	case "<", "≤":
+		v.kind = under
+	default:
+		v.doubt = true
+	}
+}
+
+// numeral reads a number with a decimal sign and the other one, or spaces, between
+// groups of three digits.
+func numeral(text string, decimal rune) (float64, bool) {
+	text = grouped.ReplaceAllString(strings.TrimSpace(text), "$1\u00a0$2")
+	n, err := table.Dialect{Decimal: decimal, Settled: true}.Number(text)
+	return n, err == nil
+}
+
+func fraction(text string) float64 {
+	if f, ok := glyphs[text]; ok {
+		return f
+	}
+	above, below, ok := strings.Cut(strings.ReplaceAll(strings.TrimLeft(text, "+- "), " ", ""), "/")
+	a, _ := strconv.ParseFloat(above, 64)
+	b, _ := strconv.ParseFloat(below, 64)
+	if !ok || b == 0 {
+		return 0
+	}
+	if strings.HasPrefix(text, "-") {
+		a = -a
+	}
+	return a / b
+}
+
+// takeUnit reads what follows a number, false where that is no unit.
+func (v *value) takeUnit(text string) bool {
+	text = strings.TrimSpace(strings.TrimRight(text, " .;!"))
+	if text == "" {
+		return true
+	}
+	if meters, ok := table.LengthFactor(text); ok {
+		v.length = meters
+		return true
+	}
+	if strings.EqualFold(text, "k") {
+		return true
+	}
+	if unit, _ := unitOf(text); unit != photometry.NoUnit {
+		v.unit = unit
+		return true
+	}
+	return false
+}
+
+// scaled is a number of thousands as its units, and of a length in meters.
+func (v *value) scaled(n float64, unit string) float64 {
+	unit = strings.TrimSpace(strings.TrimRight(unit, " .;!"))
+	if _, times := unitOf(unit); times > 1 || strings.EqualFold(unit, "k") {
+		n *= 1000
+	}
+	if !math.IsNaN(v.length) {
+		v.length *= n
+	}
+	return n
+}
+
+// unitOf is the unit of levels that a text names, and what its numbers are multiplied
+// by.
+func unitOf(text string) (unit photometry.Unit, times float64) {
+	if u, ok := photometry.ParseUnit(text); ok {
+		return u, 1
+	}
+	switch fields := schema.Words(text); {
+	case len(fields) == 1 && schema.ClassOf(fields[0])&schema.KiloluxWord != 0:
+		return photometry.LX, 1000
+	case len(fields) == 2:
+		if u, ok := photometry.ParseUnit(fields[0] + "-" + fields[1]); ok {
+			return u, 1
+		}
+	case len(fields) == 1:
+		for class, u := range unitWords {
+			if schema.ClassOf(fields[0])&class != 0 {
+				return u, 1
+			}
+		}
+	}
+	return photometry.NoUnit, 1
+}
+
+var unitWords = map[schema.WordClass]photometry.Unit{schema.LuxWord: photometry.LX, schema.FootcandleWord: photometry.FC, schema.EVWord: photometry.EV, schema.FNumberWord: photometry.FStop}

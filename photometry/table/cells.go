@@ -1,0 +1,226 @@
+package table
+
+import (
+	"bufio"
+	"bytes"
+	"io"
+	"math"
+	"slices"
+)
+
+// RawCell is a cell before anything was made of it: its text, where it is and what the
+// workbook says of it.
+type RawCell struct {
+	Cell
+	Number   bool // a number of a workbook, which has a decimal point whatever the texts have
+	Formula  bool // computed by the workbook
+	NoValue  bool // a formula whose value was never computed, or an error value
+	Resolved bool // a date, a time or a boolean of a workbook, written out
+}
+
+// Cells is a whole sheet, a slice of cells a row, as it is in the file, without empty
+// cells at the end of a row; nil is one or several blank rows between others. Lines that
+// start with # above the first other one are its notes, others are left out.
+type Cells struct {
+	File, Name string
+	Notes      []Note
+	Rows       [][]RawCell
+	Dialect    Dialect // without the decimal sign
+	Hidden     bool    // a worksheet that the workbook does not show
+}
+
+// Error makes an Error of this sheet at a cell: found is the cell's text.
+func (s *Cells) Error(c Cell, expected string) *Error {
+	return &Error{File: s.File, Sheet: s.Name, Line: c.Line, Column: c.Column, Found: c.Text, Expected: expected}
+}
+
+// ReadCells reads a file as cells, at most mostRows rows a sheet, 0 for all. A CSV file
+// gives one sheet, a workbook one per worksheet. It fails where the file cannot be read
+// at all, not where a cell makes no sense.
+//
+// The delimiter is the one by which most lines have several cells, most of them equally
+// many, and cells are single numbers or words; a first line such as sep=; decides it.
+func ReadCells(r io.Reader, file string, mostRows int) ([]*Cells, error) {
+	in := bufio.NewReaderSize(r, bufferSize)
+	head, _ := in.Peek(peekSize)
+	if bytes.HasPrefix(head, []byte(zipStart)) {
+		return readWorkbookCells(in, file, mostRows)
+	}
+	decoded, encoding := decodeText(in, head)
+	if encoding == encodingUTF8 || encoding == encodingMarked {
+		if what := describeForeign(head); what != "" {
+			return nil, Errors{{File: file, Found: what, InWords: true, Expected: tableExpected}}
+		}
+	}
+	text := bufio.NewReaderSize(decoded, bufferSize)
+	start, err := text.Peek(bufferSize)
+	delimiter := bestDelimiter(start, err != nil)
+	records := newRecordReader(text, delimiter)
+	s := &Cells{File: file, Dialect: Dialect{Encoding: encoding, Delimiter: rune(delimiter), Decimal: '.'}}
+	if err := s.take(records, mostRows); err != nil {
+		return nil, Errors{err}
+	}
+	if records.windows1252Line > 0 {
+		s.Dialect.Encoding = encodingWindows
+	}
+	s.Dialect.LineEnd = records.lines.ends.String()
+	return []*Cells{s}, nil
+}
+
+func readWorkbookCells(in io.Reader, file string, mostRows int) (sheets []*Cells, err error) {
+	book, fault := openWorkbook(in)
+	if fault != nil {
+		fault.File = file
+		return nil, Errors{fault}
+	}
+	defer book.file.Close()
+	for _, part := range book.parts {
+		s := &Cells{File: file, Name: part.name, Dialect: Dialect{Encoding: encodingXLSX, Decimal: '.'}, Hidden: part.hidden}
+		rows := book.rows(part)
+		fault := s.take(rows, mostRows)
+		rows.close()
+		if fault != nil {
+			return nil, Errors{fault}
+		}
+		sheets = append(sheets, s)
+	}
+	return sheets, nil
+}
+
+// take keeps the records of a source as rows.
+func (s *Cells) take(from source, mostRows int) *Error {
+	for mostRows == 0 || len(s.Rows) < mostRows {
+		r := from.next()
+		if r == nil {
+			break
+		}
+		switch {
+		case r.blank():
+			if n := len(s.Rows); n > 0 && len(s.Rows[n-1]) > 0 {
+				s.Rows = append(s.Rows, nil)
+			}
+			continue
+		case len(s.Rows) == 0 && s.Notes == nil && separatorLine(r.raw) != 0:
+			continue
+		case isRemark(r.cells, len(s.Rows) == 0):
+			if n, ok := parseNote(r, max(byte(s.Dialect.Delimiter), ' ')); ok && len(s.Rows) == 0 {
+				s.Notes = append(s.Notes, n)
+			}
+			continue
+		}
+		row := make([]RawCell, filledCells(r.cells))
+		for j, c := range r.cells[:len(row)] {
+			row[j] = RawCell{Cell: Cell{string(c.text), c.line, j + 1}, Number: c.kind == number, Formula: c.formula,
+				NoValue: c.kind == noValue || c.kind == cellError, Resolved: c.kind == asText}
+		}
+		s.Rows = append(s.Rows, row)
+	}
+	if n := len(s.Rows); n > 0 && s.Rows[n-1] == nil {
+		s.Rows = s.Rows[:n-1]
+	}
+	if fault := from.fault(); fault != nil {
+		fault.File, fault.Sheet = s.File, s.Name
+		return fault
+	}
+	return nil
+}
+
+// separatorLine returns the delimiter of a line such as sep=; that some spreadsheet
+// programs write first, 0 for another line.
+func separatorLine(line []byte) byte {
+	line = bytes.TrimSpace(line)
+	if len(line) == 5 && bytes.EqualFold(line[:4], []byte("sep=")) && slices.Contains(delimiters, line[4]) {
+		return line[4]
+	}
+	return 0
+}
+
+// bestDelimiter finds the delimiter of a text whose table may start anywhere: by the
+// share of lines with several cells, times the share at their commonest number, and the
+// share of cells that are single numbers or words. Where no line has several cells it is
+// one that no cell contains.
+func bestDelimiter(head []byte, whole bool) byte {
+	if i := bytes.LastIndexAny(head, "\r\n"); !whole && i >= 0 {
+		head = head[:i+1]
+	}
+	first, _, _ := bytes.Cut(head, []byte("\n"))
+	if d := separatorLine(first); d != 0 {
+		return d
+	}
+	best, bestScore := byte(0), 0.0
+	for _, d := range delimiters {
+		if score := delimiterScore(head, d); score > bestScore {
+			best, bestScore = d, score
+		}
+	}
+	if best != 0 {
+		return best
+	}
+	return findDelimiter(head, whole)
+}
+
+func delimiterScore(head []byte, delimiter byte) float64 {
+	records := newRecordReader(bytes.NewReader(head), delimiter)
+	lines, several, cells, clean := 0, 0, 0, 0
+	widths := map[int]int{}
+	for r := records.next(); r != nil && lines < sniffRecords; r = records.next() {
+		filled := filledCells(r.cells)
+		if filled == 0 || isRemark(r.cells, true) {
+			continue
+		}
+		lines++
+		if records.count > 1 {
+			several++
+			widths[records.count]++
+		}
+		for _, c := range r.cells[:filled] {
+			if len(c.text) == 0 {
+				continue
+			}
+			if cells++; c.quoted || cleanCell(c.text, delimiter) {
+				clean++
+			}
+		}
+	}
+	commonest := 0
+	for _, n := range widths {
+		commonest = max(commonest, n)
+	}
+	if several == 0 {
+		return 0
+	}
+	t := trial{}
+	return t.share(several, lines)*t.share(commonest, several) + 0.6*t.share(clean, cells)
+}
+
+// Sheet makes a sheet of records whose cells keep their places in a file, a header
+// before them, so that a table found anywhere in a sheet reads as one that begins at its
+// top. Columns of wants other than Text have numbers as the dialect reads them, and odd
+// cells.
+func (s *Cells) Sheet(header []Cell, records [][]Cell, wants []Want, dialect Dialect) *Sheet {
+	out := &Sheet{File: s.File, Name: s.Name, Notes: s.Notes, Header: header, Columns: make([]Column, len(header)), Rows: len(records), Dialect: dialect, cells: records}
+	for j := range header {
+		col := &out.Columns[j]
+		col.Want = wants[j]
+		for i, record := range records {
+			c := record[j]
+			if col.Want == Text {
+				col.Text = append(col.Text, c.Text)
+				continue
+			}
+			v, err := dialect.Number(c.Text)
+			if err != nil {
+				v = math.NaN()
+				if c.Text != "" {
+					col.Odd = append(col.Odd, Odd{i, c})
+				}
+			}
+			col.Num = append(col.Num, v)
+		}
+	}
+	return out
+}
+
+// Fold writes a text for comparison with known words: in lower case, without accents,
+// with ß as ss and single spaces.
+func Fold(text string) string { return foldName(foldAccents(text)) }
