@@ -165,7 +165,9 @@ func ColumnNamed(in File, name string) *Column {
 
 // KnowsHere reports whether a key that stands in a cell of its own beside its value is
 // that of a note of a survey.
-func KnowsHere(key string) bool { return Knows(SurveyFile, key) && ClassOf(table.Fold(key))&(SummaryWord|LabelColumnWord) == 0 }
+func KnowsHere(key string) bool {
+	return Knows(SurveyFile, key) && ClassOf(table.Fold(key))&(SummaryWord|LabelColumnWord) == 0
+}
 
 // Holds reports whether a sort of file has a note of this name that may have this
 // value.

@@ -17,7 +17,7 @@ type draft struct {
 	unit     photometry.Unit // of levels whose cells have none; NoUnit where nothing says
 	times    float64
 	iso      string
-	sign     rune // the decimal sign
+	sign     rune   // the decimal sign
 	length   string // unit of the positions, "" where nothing says
 	others   []*schema.Column
 	color    *schema.Column // of a grid of colors in place of levels

@@ -83,7 +83,7 @@ func outcome(t *testing.T, path string, want expected) (result, detail string) {
 }
 
 func TestCorpus(t *testing.T) {
-	for _, folder := range []string{"given"} {
+	for _, folder := range []string{"given", "fresh"} {
 		t.Run(folder, func(t *testing.T) {
 			all := corpus(t, folder)
 			var names []string
