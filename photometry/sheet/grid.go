@@ -223,7 +223,7 @@ func (g *grid) readHeads() {
 	}
 	for _, h := range []*heads{&g.across, &g.down} {
 		for _, c := range h.texts {
-			if known := readHeading(c.Text); known.known() && !placeLike(c.Text) && len(c.Text) > 1 {
+			if known := readHeading(c.Text); (known.known() || known.ordinal) && !placeLike(c.Text) && len(c.Text) > 1 {
 				g.score -= 4 // the names of columns
 				break
 			}

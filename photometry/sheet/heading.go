@@ -37,6 +37,7 @@ type heading struct {
 	length  string // unit of lengths
 	rest    string // words that make it another column of the same kind: left lamp, before
 	ordinal bool   // counts repeats
+	percent bool   // has a percent sign
 	iso     string // that exposure values are at
 }
 
@@ -122,6 +123,7 @@ func (h *heading) readWords(text string, tokens []string) {
 		}
 	}
 	h.takeUnitWord(text, tokens)
+	h.percent = strings.Contains(text, "%")
 	switch {
 	case all&schema.ColorWord != 0 && all&schema.LevelColumnWord == 0 && h.unit == photometry.NoUnit:
 		h.role = otherRole
@@ -175,7 +177,7 @@ func (h *heading) takeUnitWord(text string, tokens []string) {
 			h.unit, h.times = photometry.LX, 1000
 		case class&(schema.LuxWord|schema.FootcandleWord|schema.EVWord|schema.RelativeWord) != 0:
 			h.unit, _ = unitOf(t)
-		case t == "blende" || t == "diaphragme" || t == "fstop" || t == "aperture":
+		case len(tokens) == 1 && t == "f", t == "blende" || t == "diaphragme" || t == "fstop" || t == "aperture":
 			h.unit = photometry.FStop
 		default:
 			continue

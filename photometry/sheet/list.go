@@ -218,6 +218,9 @@ func (l *list) takeBare(contents []content, bare []int) {
 		}
 		l.headings[c].role = levelRole
 		l.levels = append(l.levels, c)
+		if l.headings[c].percent {
+			l.headings[c].unit = photometry.Percent
+		}
 	}
 }
 
@@ -599,9 +602,15 @@ func (l *list) rowAndColumn(r int) (table.Cell, *spot) {
 
 // settle counts what was explained and decides between columns.
 func (l *list) settle() {
+	unknown := 0
+	for c, h := range l.headings {
+		if n := l.content(c); !h.known() && n.numbers > n.words {
+			unknown++
+		}
+	}
 	for c, h := range l.headings {
 		for _, r := range l.records {
-			if l.m.values[r][c].kind == number && (h.known() || h.text != "") {
+			if l.m.values[r][c].kind == number && (h.known() || h.text != "" && unknown < 2) {
 				l.explained++
 			}
 		}

@@ -120,19 +120,39 @@ func (m *matrix) blankColumn(c int) bool {
 	return true
 }
 
-// strips cuts at blank columns.
+// strips cuts at blank columns, and where the names of columns begin anew.
 func (m *matrix) strips() (strips []*matrix) {
+	again := m.headersAgain()
 	from := 0
 	for c := 0; c <= m.width; c++ {
-		if c < m.width && !m.blankColumn(c) {
+		blank := c == m.width || m.blankColumn(c)
+		if !blank && !again[c] {
 			continue
 		}
 		if c > from {
 			strips = append(strips, m.columnsOf(from, c))
 		}
-		from = c + 1
+		if from = c; blank {
+			from++
+		}
 	}
 	return strips
+}
+
+// headersAgain are the columns at which a header has its first name again.
+func (m *matrix) headersAgain() map[int]bool {
+	again := map[int]bool{}
+	for r := range min(mostHeads, m.height()) {
+		filled := m.filled(r)
+		if !m.headerLike(r) || readHeading(m.text(r, filled[0])).role != labelRole {
+			continue
+		}
+		for _, c := range filled[1:] {
+			again[c] = m.text(r, c) == m.text(r, filled[0])
+		}
+		break
+	}
+	return again
 }
 
 // headerLike reports whether a row has the names of a table's columns: a level and
@@ -157,9 +177,12 @@ func (m *matrix) headerLike(r int) bool {
 // above it after a blank row.
 func (m *matrix) cuts() []int {
 	cuts := []int{0}
-	data := false
+	data, head := false, -1
 	for r := range m.cells {
-		if data && m.headerLike(r) {
+		if n := len(m.filled(r)); n > 2 && m.numbers(r) == 0 && !data {
+			head = r
+		}
+		if data && (m.headerLike(r) || head >= 0 && m.sameHeads(r, head)) {
 			at := r
 			for at > 0 && m.numbers(at-1) == 0 && !m.blankRow(at-1) && len(m.filled(at-1)) == 1 && r-at < 3 {
 				at--
@@ -170,6 +193,17 @@ func (m *matrix) cuts() []int {
 		data = data || m.numbers(r) > 0
 	}
 	return append(cuts, m.height())
+}
+
+// sameHeads reports whether a row without numbers has most of the texts of another.
+func (m *matrix) sameHeads(r, head int) bool {
+	same := 0
+	for c := range m.width {
+		if text := m.text(r, c); text != "" && text == m.text(head, c) {
+			same++
+		}
+	}
+	return same > 1 && same >= len(m.filled(head))-1 && m.numbers(r) == 0
 }
 
 // line is that of the file on which a row begins.

@@ -214,6 +214,7 @@ func (d *draft) check(m *matrix) {
 		return
 	}
 	d.settleUnit(m)
+	d.boundZeros()
 	if m.answers.LeaveOut == "" {
 		d.checkLast()
 		d.checkNames()
@@ -309,6 +310,18 @@ func (d *draft) inColumn() string {
 		return ""
 	}
 	return " of " + quote(d.columns[0])
+}
+
+// boundZeros makes readings of zero ones below what the meter can show.
+func (d *draft) boundZeros() {
+	if _, proportional := d.unit.Scale(); !proportional {
+		return
+	}
+	for i := range d.readings {
+		if v := &d.readings[i].value; v.kind == number && v.number == 0 {
+			v.kind, v.number = under, math.NaN()
+		}
+	}
 }
 
 // obey leaves out the readings that the answer names, by their place or as line 8, with

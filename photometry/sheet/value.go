@@ -141,7 +141,10 @@ func (v *value) read(text string, decimal rune) {
 // numeral reads a number with a decimal sign and the other one, or spaces, between
 // groups of three digits.
 func numeral(text string, decimal rune) (float64, bool) {
-	text = grouped.ReplaceAllString(strings.TrimSpace(text), "$1\u00a0$2")
+	text = strings.TrimSpace(text)
+	for grouped.MatchString(text) {
+		text = grouped.ReplaceAllString(text, "$1\u00a0$2")
+	}
 	n, err := table.Dialect{Decimal: decimal, Settled: true}.Number(text)
 	return n, err == nil
 }
