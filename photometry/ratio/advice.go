@@ -13,9 +13,20 @@ func (a *analysis) warn(key string, namesAndValues ...any) {
 	a.out.Warnings = append(a.out.Warnings, photometry.Found(key, namesAndValues...))
 }
 
-// advise collects what to do, mark by mark. Sentences name the mark where there
-// are several.
+// advise collects what to do, of all marks first and then mark by mark. Sentences
+// name the mark where there are several.
 func (a *analysis) advise() {
+	shared := map[string][]Role{}
+	for _, m := range a.marks {
+		for _, j := range m.out.Judged {
+			if _, done := shared[j.Of]; !done {
+				shared[j.Of] = a.adviseShared(j.Of)
+			}
+		}
+	}
+	if a.sameLamps {
+		a.infer("same_lamps")
+	}
 	for i, m := range a.out.Marks {
 		label := m.Label
 		if len(a.out.Marks) == 1 {
@@ -26,7 +37,7 @@ func (a *analysis) advise() {
 				continue
 			}
 			a.adviseOf(a.marks[i], j, label)
-			if ways := m.waysTo(j.Of); len(ways) > 0 && j.Verdict == uncertainty.Fail {
+			if ways := m.waysTo(j.Of, shared[j.Of]); len(ways) > 0 && j.Verdict == uncertainty.Fail {
 				a.do("reach", "mark", label, "ways", ways)
 			}
 		}
@@ -38,19 +49,31 @@ func (a *analysis) do(key string, namesAndValues ...any) {
 	a.out.Advice = append(a.out.Advice, photometry.Found(key, namesAndValues...))
 }
 
-// waysTo are the changes that reach a target, each alone.
-func (m Mark) waysTo(of string) (ways []photometry.Finding) {
+// waysTo are the changes that reach a target, each alone, but for those of some
+// roles.
+func (m Mark) waysTo(of string, but []Role) (ways []photometry.Finding) {
 	for _, c := range m.ToTarget {
-		if c.Of == of {
+		if c.Of == of && !slices.Contains(but, c.Change) {
 			ways = append(ways, c.Text.Finding)
 		}
 	}
 	return ways
 }
 
-// adviseOf says what to read first, or again, for a figure that is not settled.
+// adviseOf says what to read first, or again, for a figure that is not settled, and
+// what to do about one that no change in stops reaches.
 func (a *analysis) adviseOf(m *mark, j Judged, label string) {
 	switch {
+	case j.AtMost && j.Verdict == uncertainty.Fail:
+		a.do("spill_over", "mark", label, "over", photometry.Stop(*j.FoundStops-j.TargetStops))
+	case j.FoundStops == nil && j.Verdict == uncertainty.Fail:
+		if l := m.needs(j); l != nil {
+			a.do("needs", "mark", label, "light", string(l.role), "of", j.Of, "level", m.shown(*l))
+		} else {
+			a.do("read_key_alone", "mark", label)
+		}
+	case j.Of != LightingConvention && m.out.KeyFrom == "difference" && j.Verdict == uncertainty.Unsure:
+		a.do("read_key_alone", "mark", label)
 	case j.FoundStops == nil:
 		a.do("read_first", "mark", label, "of", j.Of)
 	case j.Suspect:
@@ -64,6 +87,32 @@ func (a *analysis) adviseOf(m *mark, j Judged, label string) {
 	}
 }
 
+// needs is a light that gives nothing, at the level that would reach a target; nil
+// where none is known.
+func (m *mark) needs(j Judged) *light {
+	key, fill := m.light(KeyRole), m.light(FillRole)
+	if both := m.light(keyPlusFill); key == nil && fill != nil && both != nil {
+		key = m.keyByDifference(*both, *fill)
+	}
+	if key == nil {
+		return nil
+	}
+	dark := m.light(Role(j.Of))
+	level := key.level * photometry.Factor(j.TargetStops)
+	if fill != nil && slices.Contains([]string{KeyToFillConvention, LightingConvention}, j.Of) {
+		want := m.in.Target.keyToFill()
+		if dark, level = fill, key.level/want; fill.level > 0 {
+			dark, level = key, fill.level*want
+		}
+	}
+	if key.unproved && dark != key || dark == nil || dark.level > 0 && !dark.unproved || dark.quantity != key.quantity || !(level > 0) {
+		return nil
+	}
+	out := *dark
+	out.level = level
+	return &out
+}
+
 // manyRepeats is how many readings of a light nobody takes.
 const manyRepeats = 12
 
@@ -72,6 +121,9 @@ const manyRepeats = 12
 // hardly help.
 func (a *analysis) settling(m *mark, j Judged) int {
 	margin := math.Abs(math.Abs(*j.FoundStops-j.TargetStops) - a.in.ToleranceStops)
+	if j.AtMost {
+		margin = math.Abs(*j.FoundStops - j.TargetStops)
+	}
 	read := m.fewestReadings(j.Of)
 	// With one reading each, in units of one reading's half width, which repeats
 	// change as well.

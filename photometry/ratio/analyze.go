@@ -12,12 +12,13 @@ import (
 
 // analysis is a comparison in the making.
 type analysis struct {
-	in       Input
-	out      *Result
-	marks    []*mark
-	scatter  float64 // stops, of one reading: stated, assumed, or as its repeats estimate it
-	factor   float64 // half width in stops of one reading's 95 % interval
-	anyFlash bool
+	in        Input
+	out       *Result
+	marks     []*mark
+	scatter   float64 // stops, of one reading: stated, assumed, or as its repeats estimate it
+	factor    float64 // half width in stops of one reading's 95 % interval
+	anyFlash  bool
+	sameLamps bool // lamps without a name are taken for the same at all marks
 }
 
 // Analyze compares the lights at each mark: key to fill and the lighting
@@ -71,6 +72,7 @@ func (a *analysis) conclude() {
 		o.Verdict = worst(o.Verdict, m.Verdict)
 	}
 	a.missingTargets()
+	o.KeyOverMarks = a.keyOverMarks()
 	camera := a.in.Camera
 	if steady {
 		mains := []float64{50, 60}
@@ -106,10 +108,10 @@ func (m *mark) analyze() {
 	m.out = Mark{Label: m.label, Areas: []Area{}, ToTarget: []Change{}, Warnings: []photometry.Finding{}}
 	key, fill, both := m.light(KeyRole), m.light(FillRole), m.light(keyPlusFill)
 	m.out.Unit = m.unit()
-	if key == nil && both != nil && fill != nil {
-		key = subtract(KeyRole, *both, *fill)
-	}
 	read := both != nil
+	if key == nil && read && fill != nil {
+		key = m.keyByDifference(*both, *fill)
+	}
 	if both == nil && key != nil && fill != nil {
 		sum := addLights(keyPlusFill, *key, *fill)
 		both = &sum
@@ -137,6 +139,19 @@ func (m *mark) unit() string {
 	return m.lights[0].quantity.Unit()
 }
 
+// keyByDifference is what the fill leaves of key plus fill; nil where that is less
+// than nothing beyond the scatter of the readings. It is unproved where the interval
+// of their ratio reaches down to 1.
+func (m *mark) keyByDifference(both, fill light) *light {
+	key := subtract(KeyRole, both, fill)
+	i := m.between(both, fill)
+	if i == nil || !(i[1] > 0) {
+		return nil
+	}
+	key.unproved = !(i[0] > 0)
+	return key
+}
+
 // ratios are key, fill and both conventions of their ratio. The lighting ratio
 // takes key plus fill as it was read, else as the sum of the two.
 func (m *mark) ratios(key, fill, both *light) {
@@ -150,48 +165,58 @@ func (m *mark) ratios(key, fill, both *light) {
 	set(key, &o.Key, &o.KeyFrom, &o.KeyFNumber)
 	set(fill, &o.Fill, &o.FillFrom, &o.FillFNumber)
 	set(both, &o.KeyPlusFill, &o.KeyPlusFillFrom, &o.KeyPlusFillFNumber)
-	if fill == nil || !(fill.level > 0) {
+	if key != nil && key.unproved {
+		most := *key
+		most.level = math.Exp2(m.bounds(*key)[1])
+		o.Key, o.KeyAtMost, o.KeyFNumber = nil, &most.level, m.flashFNumber(most)
+	}
+	if fill == nil {
 		return
 	}
-	if key != nil && key.level > 0 {
-		ratio := KeyToFill(key.level, fill.level)
-		stops := math.Log2(ratio)
-		o.KeyToFill, o.KeyToFillStops = &ratio, &stops
-		o.KeyToFillIntervalStops = m.interval(stops, m.ratioVariance(*key, *fill))
+	if key != nil {
+		o.KeyToFillIntervalStops = m.keyToFill(*key, *fill)
+		if key.level > 0 && fill.level > 0 && !key.unproved {
+			ratio, stops := KeyToFill(key.level, fill.level), photometry.Stops(key.level, fill.level)
+			o.KeyToFill, o.KeyToFillStops = &ratio, &stops
+		}
 	}
 	if both != nil {
-		ratio := both.level / fill.level
-		stops := math.Log2(ratio)
-		o.LightingRatio, o.LightingRatioStops = &ratio, &stops
-		o.LightingRatioIntervalStops = m.interval(stops, m.lightingVariance(*both, key, *fill))
+		o.LightingRatioIntervalStops = m.lighting(*both, key, *fill)
+		if fill.level > 0 && both.level > 0 {
+			ratio, stops := both.level/fill.level, photometry.Stops(both.level, fill.level)
+			o.LightingRatio, o.LightingRatioStops = &ratio, &stops
+		}
 	}
 }
 
-// ratioVariance is that of log2(key/fill); a key by difference shares the
-// reading of the fill: key = both − fill, so d ln(key/fill) = both/key·(d ln both
-// − d ln fill).
-func (m *mark) ratioVariance(key, fill light) float64 {
-	if key.from != "difference" {
-		return key.variance + fill.variance
+// keyToFill is the interval of log2(key/fill). With s the scatter of one reading a
+// key by difference has key/fill in r·2^(±f·s·√2) − 1 exactly, r being key plus fill
+// over fill, which is lognormal.
+func (m *mark) keyToFill(key, fill light) *Interval {
+	if key.of == nil {
+		return m.between(key, fill)
 	}
-	both := key.level + fill.level
-	bothVariance := (key.variance*key.level*key.level - fill.level*fill.level*fill.variance) / (both * both)
-	return math.Pow(both/key.level, 2) * (bothVariance + fill.variance)
+	i := m.between(key.of[0], fill).plus(-1)
+	return &i
 }
 
-// lightingVariance is that of log2((key+fill)/fill): for a sum only the share of
-// the key scatters, d ln = key/(key+fill)·(d ln key − d ln fill).
-func (m *mark) lightingVariance(both light, key *light, fill light) float64 {
-	if both.from == "sum" && key != nil {
-		return math.Pow(key.level/both.level, 2) * (key.variance + fill.variance)
+// lighting is the interval of log2((key+fill)/fill): of a sum it is one more than
+// key to fill.
+func (m *mark) lighting(both light, key *light, fill light) *Interval {
+	if both.from != "sum" || key == nil {
+		return m.between(both, fill)
 	}
-	return both.variance + fill.variance
+	i := m.keyToFill(*key, fill)
+	if i != nil {
+		*i = i.plus(1)
+	}
+	return i
 }
 
 // others compares every other light with the key.
 func (m *mark) others(key *light) {
 	for _, l := range m.out.fromKey() {
-		*l.stops = m.against(m.light(l.role), key)
+		*l.stops, _ = m.against(m.light(l.role), key)
 	}
 }
 
@@ -244,7 +269,7 @@ func (m *mark) compareSum(together light, parts []light) {
 		if alone.level > 0 && together.level > 0 {
 			off := AdditivityStops(together.level, alone.level)
 			sum.AdditivityStops = &off
-			sum.IntervalStops = m.interval(off, together.variance+alone.variance)
+			sum.IntervalStops = m.between(together, alone)
 			fine := math.Abs(off) <= math.Max(additivityFloor, sum.IntervalStops[1]-off)
 			sum.OK = &fine
 			if !fine {

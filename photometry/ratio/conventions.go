@@ -57,6 +57,14 @@ func (t Target) Name() string {
 	return "key to fill"
 }
 
+// keyToFill is the ratio of key to fill that the target asks for.
+func (t Target) keyToFill() float64 {
+	if t.Convention == LightingConvention {
+		return KeyToFillFrom(t.Ratio)
+	}
+	return t.Ratio
+}
+
 // ParseTarget reads a ratio of lights: 4:1, 4 to 1, 2.5:1, or stops between them,
 // 2 stops. Words behind it say which is meant, "key to fill" or "lighting ratio"
 // ("key plus fill to fill"); without them it is key to fill, and Assumed is set.

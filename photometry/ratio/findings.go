@@ -72,7 +72,7 @@ func (m *mark) warnings(key, fill, both *light, read bool) {
 		m.warn("no_shutter")
 	}
 	m.warnMissing(key, fill, both, read)
-	if key != nil && fill != nil && key.level > 0 && key.level < fill.level {
+	if key != nil && fill != nil && key.level > 0 && key.level < fill.level && !key.unproved {
 		m.warn("key_below_fill", "under", photometry.Stop(photometry.Stops(fill.level, key.level)))
 	}
 	m.warnDark(key, fill)
@@ -86,26 +86,46 @@ func (m *mark) warnMissing(key, fill, both *light, read bool) {
 		m.warn("no_key")
 	case fill == nil && !m.unconverted:
 		if read && key != nil {
-			if rest := subtract(FillRole, *both, *key); rest != nil {
-				m.warn("rough.fill_missing", "rest", m.shown(*rest), "half", photometry.Stop(m.factor*math.Sqrt(rest.variance)))
-				return
-			}
+			m.warnRoughFill(*both, *key)
+		} else {
+			m.warn("fill_missing")
 		}
-		m.warn("fill_missing")
 	case key == nil && read && fill != nil:
 		m.warn("none_left.key_missing")
 	case key == nil && !m.unconverted:
 		m.warn("key_missing")
+	case key != nil && key.unproved:
+		m.warn("key_unproved", "most", m.shown(light{level: *m.out.KeyAtMost, quantity: key.quantity, receptor: key.receptor}), "ratio", m.ratioEnd(1))
 	case key != nil && key.from == "difference":
 		m.warn("key_by_difference")
 	}
 }
 
+// ratioEnd is an end of the interval of key to fill, not in stops; nil where it has
+// none.
+func (m *mark) ratioEnd(end int) any {
+	if i := m.out.KeyToFillIntervalStops; i != nil && !math.IsInf(i[end], 0) {
+		return math.Exp2(i[end])
+	}
+	return nil
+}
+
+// warnRoughFill tells what key plus fill less the key leaves for the fill.
+func (m *mark) warnRoughFill(both, key light) {
+	rest := subtract(FillRole, both, key)
+	ends := m.bounds(*rest)
+	least, most := *rest, *rest
+	least.level, most.level = math.Exp2(ends[0]), math.Exp2(ends[1])
+	m.warn("rough.fill_missing", "least", m.shown(least), "most", m.shown(most), "none", least.level == 0)
+}
+
 // warnDark tells which lights read zero.
 func (m *mark) warnDark(key, fill *light) {
-	for _, l := range []*light{key, fill} {
-		if l != nil && l.level == 0 {
-			m.warn("zero", "role", string(l.role))
+	for end, l := range []*light{fill, key} {
+		if l != nil && l.level == 0 && l.of == nil {
+			least := *l
+			least.level = l.below
+			m.warn("zero", "role", string(l.role), "below", m.shown(least), "ratio", m.ratioEnd(end))
 		}
 	}
 	var dark []string

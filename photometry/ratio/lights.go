@@ -16,7 +16,10 @@ type light struct {
 	// variance is that of log2 level in units of that of one reading: 1/k for
 	// the mean of k readings, Σ(share²·variance) for a sum.
 	variance float64
-	from     string // read, lamps, sum or difference
+	from     string    // read, lamps, sum or difference
+	of       *[2]light // of a difference: together, and what is taken off
+	unproved bool      // a difference that may as well be nothing
+	below    float64   // what a reading of 0 is less than
 	readings int
 	squares  float64 // of its readings about their mean
 	distance float64 // m, 0 for not said or several
@@ -58,7 +61,7 @@ func (a *analysis) gather() []*mark {
 		l := m.named(r.Role, r.Lamp)
 		if l == nil {
 			m.lights = append(m.lights, light{role: r.Role, lamp: r.Lamp, quantity: r.Level.Quantity, receptor: r.Receptor, from: "read", distance: r.DistanceM,
-				dome: r.Receptor == photometry.DomeReceptor, flat: r.Receptor == photometry.FlatReceptor, aims: []string{r.Aim}})
+				below: a.leastShown(r.Level.Quantity), dome: r.Receptor == photometry.DomeReceptor, flat: r.Receptor == photometry.FlatReceptor, aims: []string{r.Aim}})
 			l = &m.lights[len(m.lights)-1]
 		}
 		if l.distance == 0 {
@@ -94,9 +97,18 @@ func (m *mark) convert(l light) (light, bool) {
 	if !(m.in.Camera.ShutterS > 0) {
 		return l, false
 	}
-	l.level *= m.in.Camera.ShutterS
+	l = l.times(m.in.Camera.ShutterS)
 	l.quantity = photometry.LuminousExposure
 	return l, true
+}
+
+// times is a light of k times the level, in another unit.
+func (l light) times(k float64) light {
+	l.level, l.below = k*l.level, k*l.below
+	if l.of != nil {
+		l.of = &[2]light{l.of[0].times(k), l.of[1].times(k)}
+	}
+	return l
 }
 
 // light is all light of a role: as it was read with all its lamps on, or the
@@ -139,6 +151,7 @@ func addLights(role Role, lights ...light) light {
 	out := light{role: role, quantity: lights[0].quantity, receptor: lights[0].receptor, from: "sum"}
 	for _, l := range lights {
 		out.level += l.level
+		out.below += l.below
 		out.readings += l.readings
 		out.dome, out.flat = out.dome || l.dome, out.flat || l.flat
 		out.aims = append(out.aims, l.aims...)
@@ -151,15 +164,11 @@ func addLights(role Role, lights ...light) light {
 	return out
 }
 
-// subtract is what a light leaves of lights together, nil where that is nothing.
+// subtract is what a light leaves of lights together, no less than nothing.
 func subtract(role Role, together, off light) *light {
 	out := together
-	out.role, out.lamp, out.from, out.distance = role, "", "difference", 0
-	out.level = together.level - off.level
-	if !(out.level > 0) {
-		return nil
-	}
-	out.variance = (together.level*together.level*together.variance + off.level*off.level*off.variance) / (out.level * out.level)
+	out.role, out.lamp, out.from, out.distance, out.of = role, "", "difference", 0, &[2]light{together, off}
+	out.level = math.Max(0, together.level-off.level)
 	out.readings += off.readings
 	return &out
 }
@@ -177,23 +186,27 @@ func (a *analysis) constant(l light) float64 {
 
 // against compares two lights in stops: by their levels where they are of one
 // quantity, by the exposures that they ask for where one was read by reflection.
-// It is nil where either is zero or they cannot be compared.
-func (a *analysis) against(l, reference *light) *float64 {
-	if l == nil || reference == nil || !(l.level > 0 && reference.level > 0) {
-		return nil
+// The difference is nil where either may be nothing, and the interval too where they
+// cannot be compared.
+func (a *analysis) against(l, reference *light) (stops *float64, interval *Interval) {
+	if l == nil || reference == nil {
+		return nil, nil
 	}
-	x, y := l.level, reference.level
-	if l.quantity != reference.quantity {
-		t := a.seconds(*l, *reference)
-		var okX, okY bool
-		x, okX = a.asked(*l, t)
-		y, okY = a.asked(*reference, t)
+	x, y := *l, *reference
+	if x.quantity != y.quantity {
+		t := a.seconds(x, y)
+		k, okX := a.exposes(x, t)
+		n, okY := a.exposes(y, t)
 		if !okX || !okY {
-			return nil
+			return nil, nil
 		}
+		x, y = x.times(k), y.times(n)
 	}
-	stops := photometry.Stops(x, y)
-	return &stops
+	if x.level > 0 && y.level > 0 && !y.unproved {
+		v := photometry.Stops(x.level, y.level)
+		stops = &v
+	}
+	return stops, a.between(x, y)
 }
 
 // seconds is the shutter to compare lights over: any one does where all of them
@@ -214,18 +227,17 @@ func (a *analysis) seconds(lights ...light) float64 {
 // equation: E·t/C, L·t/K or H/C. It is false for a relative level and for a
 // continuous one without a shutter.
 func (a *analysis) asked(l light, shutterS float64) (float64, bool) {
-	switch l.quantity {
-	case photometry.LuminousExposure:
-		return l.level / a.constant(l), true
-	case photometry.Illuminance, photometry.Luminance:
-		return l.level * shutterS / a.constant(l), shutterS > 0
-	}
-	return 0, false
+	k, ok := a.exposes(l, shutterS)
+	return k * l.level, ok
 }
 
-// interval bounds the true difference of two lights with 95 %: ± f·s·√(sum of
-// their variances) for s the scatter of one reading.
-func (a *analysis) interval(stops float64, variance float64) *[2]float64 {
-	half := a.factor * math.Sqrt(variance)
-	return &[2]float64{stops - half, stops + half}
+// exposes is asked for a level of 1.
+func (a *analysis) exposes(l light, shutterS float64) (float64, bool) {
+	switch l.quantity {
+	case photometry.LuminousExposure:
+		return 1 / a.constant(l), true
+	case photometry.Illuminance, photometry.Luminance:
+		return shutterS / a.constant(l), shutterS > 0
+	}
+	return 0, false
 }

@@ -14,14 +14,15 @@ type Result struct {
 	For    string `json:"for,omitempty"`
 	// Unit is that of the levels of all marks, absent where they differ; each
 	// mark has its own.
-	Unit           string       `json:"unit,omitempty"`
-	Readings       int          `json:"readings"`
-	Marks          []Mark       `json:"marks"`
-	Target         *Target      `json:"target,omitempty"`
-	AreaTargets    []AreaTarget `json:"area_targets,omitempty"`
-	ToleranceStops float64      `json:"tolerance_stops"` // on each side
-	Noise          Noise        `json:"noise"`
-	Flicker        []Flicker    `json:"flicker"`
+	Unit           string        `json:"unit,omitempty"`
+	Readings       int           `json:"readings"`
+	Marks          []Mark        `json:"marks"`
+	Target         *Target       `json:"target,omitempty"`
+	AreaTargets    []AreaTarget  `json:"area_targets,omitempty"`
+	KeyOverMarks   *KeyOverMarks `json:"key_over_marks,omitempty"`
+	ToleranceStops float64       `json:"tolerance_stops"` // on each side
+	Noise          Noise         `json:"noise"`
+	Flicker        []Flicker     `json:"flicker"`
 	// Verdict is pass, fail or unsure; absent without a target.
 	Verdict  string               `json:"verdict,omitempty"`
 	Advice   []photometry.Finding `json:"advice"`
@@ -45,14 +46,17 @@ type Mark struct {
 	Label string `json:"label"`
 	Unit  string `json:"unit"`
 
-	Key             *float64 `json:"key,omitempty"`
-	KeyFrom         string   `json:"key_from,omitempty"` // read, lamps or difference
+	Key     *float64 `json:"key,omitempty"`
+	KeyFrom string   `json:"key_from,omitempty"` // read, lamps or difference
+	// KeyAtMost takes the place of Key where a key by difference may be none.
+	KeyAtMost       *float64 `json:"key_at_most,omitempty"`
 	Fill            *float64 `json:"fill,omitempty"`
 	FillFrom        string   `json:"fill_from,omitempty"` // read or lamps
 	KeyPlusFill     *float64 `json:"key_plus_fill,omitempty"`
 	KeyPlusFillFrom string   `json:"key_plus_fill_from,omitempty"` // read, lamps or sum
 
-	// What flash is written as: incident f-numbers at the camera's speed.
+	// What flash is written as: incident f-numbers at the camera's speed; the key's
+	// is of KeyAtMost where that is told.
 	KeyFNumber         *float64 `json:"key_f_number,omitempty"`
 	FillFNumber        *float64 `json:"fill_f_number,omitempty"`
 	KeyPlusFillFNumber *float64 `json:"key_plus_fill_f_number,omitempty"`
@@ -60,9 +64,9 @@ type Mark struct {
 	KeyToFill                  *float64    `json:"key_to_fill,omitempty"`    // key alone : fill alone
 	LightingRatio              *float64    `json:"lighting_ratio,omitempty"` // (key plus fill) : fill
 	KeyToFillStops             *float64    `json:"key_to_fill_stops,omitempty"`
-	KeyToFillIntervalStops     *[2]float64 `json:"key_to_fill_interval_stops,omitempty"`
+	KeyToFillIntervalStops     *Interval   `json:"key_to_fill_interval_stops,omitempty"`
 	LightingRatioStops         *float64    `json:"lighting_ratio_stops,omitempty"`
-	LightingRatioIntervalStops *[2]float64 `json:"lighting_ratio_interval_stops,omitempty"`
+	LightingRatioIntervalStops *Interval   `json:"lighting_ratio_interval_stops,omitempty"`
 	BackStops                  *float64    `json:"back_stops,omitempty"`
 	HairStops                  *float64    `json:"hair_stops,omitempty"`
 	KickerStops                *float64    `json:"kicker_stops,omitempty"`
@@ -72,7 +76,7 @@ type Mark struct {
 	AmbientStops               *float64    `json:"ambient_stops,omitempty"`
 	SpillStops                 *float64    `json:"spill_stops,omitempty"`
 	AdditivityStops            *float64    `json:"additivity_stops,omitempty"` // of key plus fill
-	AdditivityIntervalStops    *[2]float64 `json:"additivity_interval_stops,omitempty"`
+	AdditivityIntervalStops    *Interval   `json:"additivity_interval_stops,omitempty"`
 	Sums                       []Sum       `json:"sums,omitempty"`
 	FlashPercent               *float64    `json:"flash_percent,omitempty"`
 	AmbientPercent             *float64    `json:"ambient_percent,omitempty"`
@@ -90,12 +94,12 @@ type Mark struct {
 
 // Sum is a reading of several lights together against those alone.
 type Sum struct {
-	Role            Role        `json:"role"`
-	Level           float64     `json:"level"`
-	Alone           *float64    `json:"alone,omitempty"` // their sum, where all were read
-	AdditivityStops *float64    `json:"additivity_stops,omitempty"`
-	IntervalStops   *[2]float64 `json:"interval_stops,omitempty"`
-	OK              *bool       `json:"ok,omitempty"`
+	Role            Role      `json:"role"`
+	Level           float64   `json:"level"`
+	Alone           *float64  `json:"alone,omitempty"` // their sum, where all were read
+	AdditivityStops *float64  `json:"additivity_stops,omitempty"`
+	IntervalStops   *Interval `json:"interval_stops,omitempty"`
+	OK              *bool     `json:"ok,omitempty"`
 }
 
 // Exposure is what to expose at for a mark.
@@ -153,11 +157,13 @@ type FlashShare struct {
 
 // Judged is one figure against its target.
 type Judged struct {
-	Of            string      `json:"of"` // key_to_fill, lighting_ratio or a role
-	TargetStops   float64     `json:"target_stops"`
-	FoundStops    *float64    `json:"found_stops,omitempty"`
-	IntervalStops *[2]float64 `json:"interval_stops,omitempty"`
-	Verdict       string      `json:"verdict"`
+	Of          string  `json:"of"` // key_to_fill, lighting_ratio or a role
+	TargetStops float64 `json:"target_stops"`
+	// AtMost says that the target is a limit, as that of spill.
+	AtMost        bool      `json:"at_most,omitempty"`
+	FoundStops    *float64  `json:"found_stops,omitempty"`
+	IntervalStops *Interval `json:"interval_stops,omitempty"`
+	Verdict       string    `json:"verdict"`
 	// Suspect says that the verdict waits for a reading that does not add up.
 	Suspect bool `json:"doubtful,omitempty"`
 }

@@ -8,38 +8,39 @@ import (
 	"evenfall/photometry/uncertainty"
 )
 
-// judge holds the mark to its targets and says what reaches each.
+// judge holds the mark to its targets and says what reaches each that it misses.
 func (m *mark) judge(key, fill, both *light) {
 	if t := m.in.Target; t != nil {
 		found, interval := m.out.KeyToFillStops, m.out.KeyToFillIntervalStops
 		if t.Convention == LightingConvention {
 			found, interval = m.out.LightingRatioStops, m.out.LightingRatioIntervalStops
 		}
-		m.hold(t.Convention, t.Stops, found, interval)
+		j := m.hold(Judged{Of: t.Convention, TargetStops: t.Stops, FoundStops: found, IntervalStops: interval})
 		if t.Convention == LightingConvention && key != nil && fill != nil && key.level > 0 && fill.level > 0 && m.sumOff() {
-			m.doubt(*key, *fill)
+			m.doubt(j, *key, *fill)
 		}
-		m.reach(*t, key, fill)
+		if j.Verdict != uncertainty.Pass {
+			m.reach(*t, key, fill)
+		}
 	}
 	for _, t := range m.in.AreaTargets {
 		l := m.light(t.Role)
 		if l == nil {
 			continue
 		}
-		found := m.against(l, key)
-		var interval *[2]float64
-		if found != nil {
-			interval = m.interval(*found, l.variance+key.variance)
-			if change := t.Stops - *found; math.Abs(change) > Negligible {
-				var withKey any
-				if m.keyChange != 0 {
-					// The area is told against the key: it has to follow where the key moves.
-					withKey = photometry.Stop(change + m.keyChange)
-				}
-				m.out.ToTarget = append(m.out.ToTarget, m.change(string(t.Role), *l, change, nil, nil, withKey))
-			}
+		found, interval := m.against(l, key)
+		j := m.hold(Judged{Of: string(t.Role), TargetStops: t.Stops, AtMost: t.Role == SpillRole, FoundStops: found, IntervalStops: interval})
+		if found == nil || j.Verdict == uncertainty.Pass || j.AtMost {
+			continue
 		}
-		m.hold(string(t.Role), t.Stops, found, interval)
+		if change := t.Stops - *found; math.Abs(change) > Negligible {
+			var withKey any
+			if m.keyChange != 0 {
+				// The area is told against the key: it has to follow where the key moves.
+				withKey = photometry.Stop(change + m.keyChange)
+			}
+			m.out.ToTarget = append(m.out.ToTarget, m.change(string(t.Role), *l, change, nil, nil, withKey))
+		}
 	}
 	for _, j := range m.out.Judged {
 		m.out.Verdict = worst(m.out.Verdict, j.Verdict)
@@ -50,27 +51,32 @@ func (m *mark) judge(key, fill, both *light) {
 const Negligible = 0.005
 
 // hold compares a figure with its target.
-func (m *mark) hold(of string, target float64, found *float64, interval *[2]float64) {
-	m.out.Judged = append(m.out.Judged, Judged{Of: of, TargetStops: target, FoundStops: found, IntervalStops: interval,
-		Verdict: m.verdict(target, interval)})
+func (m *mark) hold(j Judged) *Judged {
+	j.Verdict = m.verdict(j)
+	m.out.Judged = append(m.out.Judged, j)
+	return &m.out.Judged[len(m.out.Judged)-1]
 }
 
 // verdict is pass where all of an interval is within the tolerance of a target,
-// fail where none of it is, else unsure.
-func (m *mark) verdict(target float64, interval *[2]float64) string {
-	if interval == nil {
+// fail where none of it is, else unsure. A limit has one side and no tolerance.
+func (m *mark) verdict(j Judged) string {
+	switch i := j.IntervalStops; {
+	case i == nil:
 		return uncertainty.Unsure
+	case j.AtMost:
+		return uncertainty.Judge(i[0], i[1], j.TargetStops)
+	default:
+		below, above := j.TargetStops-i[0], i[1]-j.TargetStops
+		return uncertainty.Judge(-min(below, above), max(below, above), m.in.ToleranceStops)
 	}
-	below, above := target-interval[0], interval[1]-target
-	return uncertainty.Judge(-min(below, above), max(below, above), m.in.ToleranceStops)
 }
 
-// doubt makes the last verdict unsure where it rests on a reading of key plus fill
-// that does not add up, and key and fill alone would give another one.
-func (m *mark) doubt(key, fill light) {
-	j := &m.out.Judged[len(m.out.Judged)-1]
-	sum := addLights(keyPlusFill, key, fill)
-	if m.verdict(j.TargetStops, m.interval(photometry.Stops(sum.level, fill.level), m.lightingVariance(sum, &key, fill))) != j.Verdict {
+// doubt makes a verdict unsure where it rests on a reading of key plus fill that does
+// not add up, and key and fill alone would give another one.
+func (m *mark) doubt(j *Judged, key, fill light) {
+	alone := *j
+	alone.IntervalStops = m.lighting(addLights(keyPlusFill, key, fill), &key, fill)
+	if m.verdict(alone) != j.Verdict {
 		j.Verdict, j.Suspect = uncertainty.Unsure, true
 	}
 }
@@ -90,11 +96,7 @@ func (m *mark) reach(t Target, key, fill *light) {
 	if m.out.KeyToFillStops == nil {
 		return
 	}
-	want := t.Ratio
-	if t.Convention == LightingConvention {
-		want = KeyToFillFrom(t.Ratio)
-	}
-	change := math.Log2(want) - *m.out.KeyToFillStops
+	change := math.Log2(t.keyToFill()) - *m.out.KeyToFillStops
 	if math.Abs(change) <= Negligible {
 		return
 	}

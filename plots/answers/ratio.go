@@ -2,6 +2,7 @@ package answers
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"evenfall/photometry"
@@ -50,6 +51,8 @@ func (p *page) ratioMark(r *ratio.Result, m ratio.Mark) {
 		if m.KeyToFill != nil {
 			word = ratio.Format(*m.KeyToFill)
 			text += fmt.Sprintf(": key to fill, %s%s", photometry.FormatStops(*m.KeyToFillStops), intervalOf(m.KeyToFillIntervalStops))
+		} else if bound := boundOf(m.KeyToFillIntervalStops); bound != "" {
+			word, text = bound, text+": key to fill"
 		}
 		p.strong(word, text)
 	}
@@ -72,37 +75,60 @@ func MarkVerdict(r *ratio.Result, m ratio.Mark) string {
 
 // judgedText is what was found against what was wanted.
 func judgedText(r *ratio.Result, m ratio.Mark) string {
-	var parts []string
-	for _, j := range m.Judged {
-		name, wanted := strings.ReplaceAll(j.Of, "_", " "), fmt.Sprintf("%s to the key wanted", signed(j.TargetStops, 2))
-		if r.Target != nil && j.Of == r.Target.Convention {
-			wanted = fmt.Sprintf("%s wanted", ratio.Format(r.Target.Ratio))
+	return strings.Join(texts(m.Judged, func(j ratio.Judged) string {
+		name, of := strings.ReplaceAll(j.Of, "_", " "), func(stops float64) string { return signed(stops, 2) + " stops" }
+		wanted, allowed := fmt.Sprintf("%s to the key wanted", signed(j.TargetStops, 2)), fmt.Sprintf("; ±%.2f allowed", r.ToleranceStops)
+		switch {
+		case j.AtMost:
+			wanted, allowed = fmt.Sprintf("at most %s to the key", signed(j.TargetStops, 2)), ""
+		case r.Target != nil && j.Of == r.Target.Convention:
+			of = func(stops float64) string { return ratio.Format(photometry.Factor(stops)) }
+			wanted = of(r.Target.Stops) + " wanted"
 		}
-		found := "not known"
-		if j.FoundStops != nil {
-			found = fmt.Sprintf("%+.2f stops", *j.FoundStops)
-			if r.Target != nil && j.Of == r.Target.Convention {
-				found = ratio.Format(photometry.Factor(*j.FoundStops))
-			}
-			off := *j.FoundStops - j.TargetStops
-			found += fmt.Sprintf(", %s (%s off", wanted, signed(off, 2))
-			if i := j.IntervalStops; i != nil {
-				found += fmt.Sprintf(", 95 %% CI %+.2f to %+.2f", i[0]-j.TargetStops, i[1]-j.TargetStops)
-			}
-			found += fmt.Sprintf("; ±%.2f allowed)", r.ToleranceStops)
-		} else {
-			found += ", " + wanted
+		i := j.IntervalStops
+		switch {
+		case j.FoundStops == nil && i == nil:
+			return name + " not known, " + wanted
+		case j.FoundStops == nil:
+			return name + " " + oneSided(i, of) + ", " + wanted
 		}
-		parts = append(parts, name+" "+found)
-	}
-	return strings.Join(parts, "; ")
+		text := fmt.Sprintf("%s %s, %s (%s off", name, of(*j.FoundStops), wanted, signed(*j.FoundStops-j.TargetStops, 2))
+		if i != nil {
+			off := ratio.Interval{i[0] - j.TargetStops, i[1] - j.TargetStops}
+			text += ", 95 % CI " + oneSided(&off, func(stops float64) string { return fmt.Sprintf("%+.2f", stops) })
+		}
+		return text + allowed + ")"
+	}), "; ")
 }
 
-func intervalOf(i *[2]float64) string {
+// oneSided is an interval, or its one end where the other is not bounded.
+func oneSided(i *ratio.Interval, format func(float64) string) string {
+	switch {
+	case math.IsInf(i[0], 0):
+		return "at most " + format(i[1])
+	case math.IsInf(i[1], 0):
+		return "at least " + format(i[0])
+	}
+	return format(i[0]) + " to " + format(i[1])
+}
+
+// boundOf is the one end of an interval of key to fill that is bounded on one side,
+// as a ratio.
+func boundOf(i *ratio.Interval) string {
+	if i == nil || !math.IsInf(i[0], 0) && !math.IsInf(i[1], 0) {
+		return ""
+	}
+	return oneSided(i, func(stops float64) string { return ratio.Format(photometry.Factor(stops)) })
+}
+
+func intervalOf(i *ratio.Interval) string {
 	if i == nil {
 		return ""
 	}
-	return " (" + confidence("%.2f", i[0], i[1]) + ")"
+	if !math.IsInf(i[0], 0) && !math.IsInf(i[1], 0) {
+		return " (" + confidence("%.2f", i[0], i[1]) + ")"
+	}
+	return " (95 % CI " + oneSided(i, func(stops float64) string { return fmt.Sprintf("%.2f", stops) }) + ")"
 }
 
 // conventions says both ratios in words.
@@ -110,6 +136,8 @@ func conventions(m ratio.Mark) string {
 	var parts []string
 	if m.KeyToFill != nil {
 		parts = append(parts, fmt.Sprintf("key to fill %s (key alone : fill alone, %.1f stops)", ratio.Format(*m.KeyToFill), *m.KeyToFillStops))
+	} else if bound := boundOf(m.KeyToFillIntervalStops); bound != "" {
+		parts = append(parts, "key to fill "+bound+" (key alone : fill alone)")
 	}
 	if m.LightingRatio != nil {
 		parts = append(parts, fmt.Sprintf("lighting ratio %s (key plus fill : fill, %.1f stops)", ratio.Format(*m.LightingRatio), *m.LightingRatioStops))
@@ -152,6 +180,7 @@ func (p *page) ratioLevels(m ratio.Mark) string {
 		parts = append(parts, text)
 	}
 	add("key", m.Key, m.KeyFrom, m.KeyFNumber)
+	add("key at most", m.KeyAtMost, m.KeyFrom, m.KeyFNumber)
 	add("fill", m.Fill, m.FillFrom, m.FillFNumber)
 	add("key plus fill", m.KeyPlusFill, m.KeyPlusFillFrom, m.KeyPlusFillFNumber)
 	text := strings.Join(parts, ", ")
@@ -192,8 +221,7 @@ func exposureOf(e *ratio.Exposure, whole bool) string {
 	if !whole {
 		return text
 	}
-	text += " at " + cameraOf(e) + " for " + string(e.Of)
-	return text + overOf(e)
+	return text + " at " + cameraOf(e) + " for " + string(e.Of) + overOf(e)
 }
 
 // cameraOf is how the camera is set.

@@ -47,19 +47,22 @@ func (p *page) ratioMarks(r *ratio.Result) {
 			wanted = fmt.Sprintf(" %s %s", r.Target.Name(), ratio.Format(r.Target.Ratio))
 		}
 		for _, t := range r.AreaTargets {
-			wanted += fmt.Sprintf(", %s %s", t.Role, signed(t.Stops, 1))
+			wanted += fmt.Sprintf(", %s%s %s", t.Role, either(t.Role == ratio.SpillRole, " at most", ""), signed(t.Stops, 1))
 		}
 		p.verdict(r.Verdict, fmt.Sprintf("%s%d of %d marks within ±%.2f stop of%s; %s", title, passed, len(r.Marks), r.ToleranceStops,
 			strings.TrimPrefix(wanted, ","), text))
 	}
 	p.ratioTable(r)
 	p.Line("ratios", "key:fill is key alone to fill alone, in stops beside; lighting is key plus fill to fill")
+	if k := r.KeyOverMarks; k != nil {
+		p.Line("key", fmt.Sprintf("%.1f stops over the marks%s: brightest at %s, darkest at %s", k.SpreadStops, intervalOf(&k.IntervalStops), k.Brightest, k.Darkest))
+	}
 	p.eachMark("to the key", r, againstKey)
 	var exposures []string
 	for _, m := range r.Marks {
 		if e := m.Exposure; e != nil {
 			if len(exposures) == 0 {
-				exposures = append(exposures, "at "+cameraOf(e)+" for "+string(e.Of))
+				exposures = append(exposures, either(cameraOf(e) == "", "", "at "+cameraOf(e)+" ")+"for "+string(e.Of))
 			}
 			if over := overOf(e); over != "" {
 				exposures = append(exposures, m.Label+strings.Replace(over, "; set to", ": set to", 1))
@@ -94,6 +97,8 @@ func (p *page) ratioTable(r *ratio.Result) {
 		}
 		if m.KeyToFill != nil {
 			row[3], row[4] = ratio.Format(*m.KeyToFill), fmt.Sprintf("%.2f", *m.KeyToFillStops)
+		} else {
+			row[3] = boundOf(m.KeyToFillIntervalStops)
 		}
 		if m.LightingRatio != nil {
 			row[5] = ratio.Format(*m.LightingRatio)

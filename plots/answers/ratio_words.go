@@ -16,6 +16,13 @@ var ratioSentences = sentences{
 	"read_first": atMark(func(_ document.Words, v photometry.Values) string {
 		return "Read what is missing first; without it " + spaced(v["of"]) + " cannot be judged."
 	}),
+	"read_key_alone": atMark(template("Read the key alone, with the fill off or flagged: the difference of two readings is too rough here.")),
+	"needs":          atMark(needsLight),
+	"spill_over":     atMark(template("The spill is {over} over its limit: flag it off, dim what causes it, or move away from it.")),
+	"reach_all": func(w document.Words, v photometry.Values) string {
+		return fill(w, "At all {marks} marks: ", v) + strings.Join(Sentences(w, v["ways"].([]photometry.Finding)), "; or ") + "."
+	},
+	"none_serves":       noneServes,
 	"sum.read_again":    atMark(template("Read key plus fill again first: the verdict changes with it.")),
 	"lights.read_again": atMark(readLightsAgain),
 	"limit.read_again": atMark(func(_ document.Words, v photometry.Values) string {
@@ -33,15 +40,18 @@ var ratioSentences = sentences{
 	"tolerance_in_all":     "the tolerance is in all, ±{half} stop on each side",
 
 	// What is wrong or missing.
-	"no_shutter":            "Flash and continuous light meet here: a note shutter is needed to compare them.",
-	"no_key":                "Neither key nor fill was read here, so there is no ratio.",
-	"fill_missing":          fillMissing,
-	"rough.fill_missing":    fillMissing + " Key plus fill less the key leaves {rest}, give or take {half}: too rough to rely on.",
+	"no_shutter":   "Flash and continuous light meet here: a note shutter is needed to compare them.",
+	"no_key":       "Neither key nor fill was read here, so there is no ratio.",
+	"fill_missing": fillMissing,
+	"rough.fill_missing": func(w document.Words, v photometry.Values) string {
+		return fillMissing + " Key plus fill less the key leaves " + either(v["none"] == true, "at most", fill(w, "{least} to", v)) + fill(w, " {most}: too rough to rely on.", v)
+	},
 	"none_left.key_missing": "Key plus fill is no more than the fill, so no key is left: read the key alone.",
 	"key_missing":           "The key alone is missing, so there is neither ratio. Read it with the fill off, or key and fill together as key+fill.",
 	"key_by_difference":     "The key was not read alone: it is key plus fill less the fill.",
 	"key_below_fill":        "The key is {under} below the fill. Nothing was swapped: if the two rows are, change them in the table.",
-	"zero":                  "The {role} reads 0, so no ratio can be formed with it.",
+	"key_unproved":          keyUnproved,
+	"zero":                  readsZero,
 	"others.zero": func(_ document.Words, v photometry.Values) string {
 		return "No stops for what reads 0: " + strings.Join(v["lights"].([]string), ", ") + "."
 	},
@@ -58,6 +68,7 @@ var ratioSentences = sentences{
 
 	// What is assumed.
 	"target_convention": "the target is key to fill; write “lighting ratio” behind it for key plus fill to fill",
+	"same_lamps":        "key and fill are the same lamps at all marks, since none is named; a column lamp says otherwise",
 	"scatter_assumed":   "readings repeat within 2 %, an assumption; note repeatability, or read some lights twice",
 
 	// Shutters and cautions.
@@ -128,6 +139,31 @@ func changeLight(w document.Words, v photometry.Values) string {
 		text += " (" + inAll(float64(all)) + " where the key is changed and not the fill)"
 	}
 	return text
+}
+
+// needsLight says what level a light that gives nothing, or next to it, needs.
+func needsLight(w document.Words, v photometry.Values) string {
+	return fill(w, "Bring the {light} to {level}: that reaches the ", v) + spaced(v["of"]) + " that is wanted."
+}
+
+// noneServes is that no one change of a light that marks share is right at all.
+func noneServes(w document.Words, v photometry.Values) string {
+	return fill(w, "No one change of ", v) + strings.Join(v["lights"].([]string), " or ") + " serves all marks: " + spaced(v["of"]) +
+		fill(w, " runs over {runs} from mark to mark, ±{tolerance:.2f} stop allowed. A lamp farther back falls off less.{unnamed| Where each mark has lights of its own, name them in a column lamp.|}", v)
+}
+
+// keyUnproved is that a key by difference may be none.
+func keyUnproved(w document.Words, v photometry.Values) string {
+	return fill(w, "Key plus fill less the fill leaves a key of at most {most}, ", v) + ratio.Format(v["ratio"].(float64)) + " to the fill: it cannot be told from none. Read the key alone."
+}
+
+// readsZero is a reading of 0 as the bound that it is.
+func readsZero(w document.Words, v photometry.Values) string {
+	end, ok := v["ratio"].(float64)
+	if !ok {
+		return fill(w, "The {role} reads 0, so no ratio can be formed with it.", v)
+	}
+	return fill(w, "The {role} reads 0, less than {below} as these readings are written: key to fill is at ", v) + either(v["role"] == "fill", "least ", "most ") + ratio.Format(end) + "."
 }
 
 // inAll is a change in stops together with that of the key.

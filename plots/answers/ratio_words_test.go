@@ -36,7 +36,7 @@ func TestRatioSentences(t *testing.T) {
 		{SI, map[ratio.Role]float64{"key": 400, "fill": 100, "back": 150, "key+fill": 650}, "key+fill reads 0.4 stop more than its parts add up to (650 lx read, 500 lx added). It fits the back (150 lx) being on as well. Until it is read again"},
 		{us, map[ratio.Role]float64{"key": 400, "fill": 160, "ambient": 60, "key+fill": 500}, "It fits the ambient light (5.57 fc) being in each reading alone: take it off them."},
 		{SI, map[ratio.Role]float64{"key": 400, "fill": 100, "key+fill": 250}, "key+fill reads 1.0 stop less than its parts add up to"},
-		{SI, map[ratio.Role]float64{"key": 400, "key+fill": 500}, "Key plus fill less the key leaves 100 lx, give or take "},
+		{SI, map[ratio.Role]float64{"key": 400, "key+fill": 500}, "Key plus fill less the key leaves 75.0 lx to 125 lx: too rough to rely on."},
 		{SI, map[ratio.Role]float64{"key": 100, "fill": 400}, "The key is 2.0 stops below the fill."},
 		{SI, map[ratio.Role]float64{"key": 100, "fill": 50, "spill": 0, "back": 0}, "No stops for what reads 0: back, spill."},
 	} {

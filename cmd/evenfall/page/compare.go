@@ -32,34 +32,35 @@ func (st *store) input(name string) (survey.Input, error) {
 
 // ratio compares the lights at marks, as evenfall ratio does.
 func (s *server) ratio(w http.ResponseWriter, r *http.Request) error {
-	result, err := s.store.ratios()
+	result, unit, err := s.store.ratios()
 	if err != nil {
 		return inFiles(err, "bad_ratio")
 	}
-	return answer(w, 200, compared{answers.Describe(result), answers.Ratio(result, "", document.Words{}, false).Lines()})
+	return answer(w, 200, compared{answers.Describe(result), answers.Ratio(result, "", document.Words{Unit: unit}, false).Lines()})
 }
 
-func (st *store) ratios() (*ratio.Result, error) {
+// ratios compares the lights at marks, and is the unit that they are written in.
+func (st *store) ratios() (*ratio.Result, photometry.Unit, error) {
 	f, err := st.found()
 	if f == nil {
-		return nil, err
+		return nil, 0, err
 	}
 	if f.Ratio == "" {
-		return nil, problem{404, "no_ratio", "The folder has no table ratio.csv of lights at marks."}
+		return nil, 0, problem{404, "no_ratio", "The folder has no table ratio.csv of lights at marks."}
 	}
 	var o setup.RatioOptions
 	if f.Setup != "" {
 		if o.Setup, err = readTable(st, f.Setup, setup.ReadSettings); err != nil {
-			return nil, err
+			return nil, 0, err
 		}
 	}
 	read, err := readTable(st, f.Ratio, o.Read)
 	if err != nil {
-		return nil, err
+		return nil, 0, err
 	}
 	result, err := ratio.Analyze(read.Input)
 	if err != nil {
-		return nil, err
+		return nil, 0, err
 	}
 	warnings := read.Warnings
 	if o.Setup != nil {
@@ -68,7 +69,7 @@ func (st *store) ratios() (*ratio.Result, error) {
 	for _, x := range warnings {
 		result.Warnings = append(result.Warnings, photometry.Finding{Code: "table", Text: x.String()})
 	}
-	return result, nil
+	return result, read.UnitFor(photometry.NoUnit), nil
 }
 
 // readTable reads a file of the folder as a table of some kind.
