@@ -76,6 +76,8 @@ read; "-" reads standard input.`,
 	}
 	flags.register(command)
 	flags.notes.register(command, noteFlag{"iso", schema.ISO}, noteFlag{"shutter", schema.Shutter})
+	command.Flags().Lookup("iso").Usage = "ISO `speed` that levels are written as f-numbers for, with --shutter (800)"
+	command.Flags().Lookup("shutter").Usage = "`time` that levels are written as f-numbers for, with --iso (1/50)"
 	command.Flags().StringVar(&flags.mark, "mark", "", "the `distance` that matters, such as 2, 2m or 6ft")
 	command.Flags().StringVar(&flags.level, "level", "", "find where this `level` stands, such as 800lx, 75fc or f/8")
 	command.Flags().StringVar(&flags.within, "within", "1/3", "half width of the zone about the mark in `stops`")

@@ -14,7 +14,7 @@ import (
 )
 
 // CameraReading is one row of a comparison of a camera with the meter: a light as
-// the meter reads it, and the setting at which the camera shows white in it as
+// the meter reads it, and the setting at which the camera renders white in it as
 // neutral. Tint is in the camera's own units; positive is toward magenta, that
 // is, it makes up for a green light.
 type CameraReading struct {
@@ -126,7 +126,7 @@ func CameraNamed(offsets []CameraOffset, name string) (CameraOffset, error) {
 	return CameraOffset{}, fmt.Errorf("camera %q is not in the table of cameras; it has %s", name, strings.Join(known, ", "))
 }
 
-// CameraSetting is the white balance at which a camera shows a light as neutral.
+// CameraSetting is the white balance at which a camera renders a light neutral.
 type CameraSetting struct {
 	Camera      string  `json:"camera,omitempty"`
 	Kelvin      float64 `json:"camera_k"`

@@ -101,7 +101,7 @@ func (out *LampsCorrection) atTheLamps(lamps []Lamp, sheets []sheet, opts Option
 				out.advise("gel_on", "lamp", l.Name, "gel", l.Gel)
 			}
 		}
-		// What holds for every lamp is said once, for the table.
+		// What is true of every lamp is said once, for the table.
 		c.Warnings = slices.DeleteFunc(c.Warnings, func(w Finding) bool {
 			common := w.Code == "heat" || w.Code == "estimate" || w.Code == "nominal_gels"
 			if common && !slices.ContainsFunc(out.Warnings, w.Same) {

@@ -127,7 +127,7 @@ func (r *Result) judge(whole, deciding subset) (decisive *Statistics) {
 	return decisive
 }
 
-// findSuspects fits the trend and looks for readings that stand off it. The trend
+// findSuspects fits the trend and looks for readings that are off it. The trend
 // is then that of the points without them; excluded marks these, nil for none.
 func (r *Result) findSuspects(amongRepeats []survey.Suspect) (excluded []bool) {
 	s := r.Survey
@@ -159,7 +159,7 @@ func (r *Result) findSerpentine() {
 }
 
 // judgeWithoutSuspects judges the surface again without its suspects. Where that
-// changes the verdict, neither stands until the readings were taken again.
+// changes the verdict, neither counts until the readings were taken again.
 func (r *Result) judgeWithoutSuspects(deciding subset, excluded []bool) {
 	if len(r.Suspects) == 0 {
 		return
@@ -180,7 +180,7 @@ func (r *Result) judgeWithoutSuspects(deciding subset, excluded []bool) {
 // gives about 100,000 lx (common practice, no source).
 const brightestLux = 200_000
 
-// warnCoverage tells of places that were not read and of figures that look like
+// warnCoverage warns of places that were not read and of figures that look like
 // a wrong unit.
 func (r *Result) warnCoverage() {
 	s := r.Survey

@@ -12,7 +12,7 @@ import (
 	"evenfall/photometry/survey"
 )
 
-// Causes that readings can show.
+// Causes that readings can have.
 const (
 	CauseSideBright   = "side_bright"   // one side over the other
 	CauseTopBright    = "top_bright"    // top over bottom
@@ -36,7 +36,7 @@ type finding struct {
 	spot  spot
 }
 
-// spot is a patch that stands off the smooth run.
+// spot is a patch that is off the smooth run.
 type spot struct {
 	peak    int // point
 	stops   float64
@@ -55,7 +55,7 @@ type explanation struct {
 // findCauses looks for what explains the unevenness, the largest first. A claim
 // needs three of its own standard errors and a fair share of the spread; a patch
 // needs readings that support each other; and where the time of the walk runs
-// along with a slope and no reference readings tell them apart, the slope is not
+// along with a slope and no reference readings separate them, the slope is not
 // claimed.
 func (r *Result) findCauses(excluded []bool) []finding {
 	if r.Trend == nil {
@@ -136,8 +136,8 @@ func (x *explanation) slopes() []finding {
 // standard error is about 2.4 scatters/√n. Below nine readings it would be a mere
 // curve through the corners.
 func (x *explanation) curvature() []finding {
-	if bow := x.trend.Curvature; bow != nil && x.Points >= 9 && x.claimed(*bow, 2.4) {
-		return []finding{curvatureFinding(*bow)}
+	if c := x.trend.Curvature; c != nil && x.Points >= 9 && x.claimed(*c, 2.4) {
+		return []finding{curvatureFinding(*c)}
 	}
 	return nil
 }
@@ -201,13 +201,13 @@ func heightFinding(up float64) finding {
 	return finding{stops: math.Abs(up), Cause: Cause{what, photometry.Remarked("evidence_up", "rise", photometry.Stop(up))}}
 }
 
-func curvatureFinding(bow float64) finding {
-	size := photometry.Stop(math.Abs(bow))
+func curvatureFinding(curvature float64) finding {
+	size := photometry.Stop(math.Abs(curvature))
 	what := photometry.Found(CauseMiddleBright, "size", size)
-	if bow < 0 {
+	if curvature < 0 {
 		what = photometry.Found(CauseEdgesBright, "size", size)
 	}
-	return finding{stops: math.Abs(bow), Cause: Cause{what, photometry.Remarked("evidence_bow", "bow", photometry.Stop(bow))}}
+	return finding{stops: math.Abs(curvature), Cause: Cause{what, photometry.Remarked("evidence_bow", "bow", photometry.Stop(curvature))}}
 }
 
 func spotFinding(s *survey.Survey, p spot) finding {

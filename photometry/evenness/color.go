@@ -157,7 +157,7 @@ func (a *colorAnalysis) extremes() {
 	a.warnFarOff()
 }
 
-// place is the color of a point as a result shows it.
+// place is the color of a point as a result has it.
 func (a *colorAnalysis) place(i int) ColorPlace {
 	s, x, y, d := a.Survey, a.Survey.X[i], a.Survey.Y[i], a.distance(i)
 	p := ColorPlace{Label: s.LabelOf(i), X: &x, Y: &y, DeltaUV: &d}
@@ -189,14 +189,14 @@ func (a *colorAnalysis) warnFarOff() {
 		}
 	})
 	slices.Sort(far)
-	// The next farthest tells how far color really runs here.
+	// The next farthest is how far color really runs here.
 	if n := len(far); far[n-1] > 0.01 && far[n-1] > 3*far[n-2] {
 		a.warn("color_far_off", "place", photometry.Point{Label: a.Color.Worst.Label, X: *a.Color.Worst.X, Y: *a.Color.Worst.Y})
 	}
 }
 
 // judge compares the largest shifts with the tolerance: by themselves, or by their
-// interval where repeat readings of color tell how they scatter.
+// interval where repeat readings of color give their scatter.
 func (a *colorAnalysis) judge() {
 	c := a.Color
 	if c.MaxMiredShift == nil {
@@ -233,7 +233,7 @@ func (a *colorAnalysis) judgeShift(largest float64, shifts []float64, m uncertai
 	return uncertainty.Judge(lo, hi, tolerance), &[2]float64{lo, hi}
 }
 
-// run fits a plane to the shifts in mired and in Duv. A slope is told where it is
+// run fits a plane to the shifts in mired and in Duv. A slope is reported where it is
 // four standard errors out of the scatter about the plane and reaches a third of a
 // step across the surface.
 func (a *colorAnalysis) run() {

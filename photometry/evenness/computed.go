@@ -40,7 +40,7 @@ type Computed struct {
 // Where the levels were chosen for looking even, the truly brightest and
 // darkest points are no longer one fixed pair, and both ends of the interval
 // take the factor q_n of the luckiest pair of all; to first order in the scatter
-// that holds for any choice. Points that Left marks are left out of all figures, and
+// that is valid for any choice. Points that Left marks are left out of all figures, and
 // where they would change the verdict it is unsure. The result has no causes,
 // advice, trend or exposure.
 func JudgeComputed(l *survey.LampSet, c Computed) *Result {
@@ -141,7 +141,7 @@ func (c *Computed) typical(p subset, models []uncertainty.Model) float64 {
 const deviationClasses = 12
 
 // classes groups points by their standard deviation, each class with
-// the largest of its own, so that its bounds hold for all of them. The levels
+// the largest of its own, so that its bounds are valid for all of them. The levels
 // that are highest and lowest are those with the smooth error away from each
 // other (apart 1) or toward each other (−1).
 func (c *Computed) classes(p subset, m uncertainty.Model, apart float64) uncertainty.Classes {

@@ -2,7 +2,7 @@
 // where it is not, why, and what to change.
 //
 // Analyze makes a Result of a survey, which carries that survey, and every face
-// shows that Result.
+// presents that Result.
 //
 // What the package is opinionated about:
 //

@@ -19,9 +19,9 @@ func (h Helpful) Why() photometry.Finding {
 }
 
 // MostHelpful finds among places that were not read, in meters, the one where a
-// reading would tell most: where the trend predicts the largest difference in
+// reading would say most: where the trend predicts the largest difference in
 // stops to the nearest place that was read. There the map rests on the boldest
-// step, so it is where readings should stand closer; a place that the trend puts
+// step, so it is where readings should be closer; a place that the trend puts
 // level with its neighbor would most likely only repeat it. ok is false without
 // a trend, or where no difference reaches a quarter of the tolerance: then any
 // order does.

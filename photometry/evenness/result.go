@@ -14,7 +14,7 @@ const Schema = "evenfall/surface/1"
 
 // Result is everything that is known of a surface after its survey was
 // analyzed. It is computed once; screen, JSON, pictures, report and page all
-// show this struct. Levels are in Unit. A field that could not be computed is
+// present this struct. Levels are in Unit. A field that could not be computed is
 // absent.
 type Result struct {
 	Schema       string              `json:"schema"`
@@ -54,7 +54,7 @@ type Result struct {
 	ParseLog []photometry.Remark `json:"-"`
 
 	// Survey is what was judged, Places are its points, and Weights the area that
-	// each stands for, nil where all are equal.
+	// each represents, nil where all are equal.
 	Survey  *survey.Survey  `json:"-"`
 	Places  *spatial.Places `json:"-"`
 	Weights []float64       `json:"-"`
@@ -77,7 +77,7 @@ type Statistics struct {
 	MinOverMax        float64     `json:"min_over_max"`  // diversity
 	SpreadStops       float64     `json:"spread_stops"`
 	SpreadInterval    *[2]float64 `json:"spread_interval_stops,omitempty"`
-	NoiseFloorStops   float64     `json:"noise_floor_stops"` // spread that an even surface would show
+	NoiseFloorStops   float64     `json:"noise_floor_stops"` // spread that an even surface would have
 	AboveMeanStops    float64     `json:"above_mean_stops"`
 	BelowMeanStops    float64     `json:"below_mean_stops"`
 	CVPercent         float64     `json:"cv_percent"`
@@ -108,7 +108,7 @@ func (p Place) Name() string {
 // Point is the place by its label and its position.
 func (p Place) Point() photometry.Point { return photometry.Point{Label: p.Label, X: p.X, Y: p.Y} }
 
-// Reference is the level that zero stops stands for on maps and in a ±
+// Reference is the level that is zero stops on maps and in a ±
 // tolerance: that of the reference point, or the mean by area.
 type Reference struct {
 	Label string  `json:"label,omitempty"` // empty for the mean
@@ -181,7 +181,7 @@ type ColorPlace struct {
 
 // ColorRun is how color changes from the left to the right and from the bottom
 // to the top edge of the readings by a plane through their shifts, in mired
-// and in Duv. A part that does not stand out of the scatter is absent.
+// and in Duv. A part that does not exceed the scatter is absent.
 type ColorRun struct {
 	MiredRight *float64 `json:"mired_to_right,omitempty"`
 	MiredUp    *float64 `json:"mired_to_top,omitempty"`

@@ -20,8 +20,8 @@ func AdvisedSpacing(side, other float64) float64 {
 	return math.Min(10, 0.2*math.Pow(5, math.Log10(d)))
 }
 
-// sampling compares how far apart the readings stand with what is advised, and
-// whether any stand at the border of the surface.
+// sampling compares how far apart the readings are with what is advised, and
+// whether any are at the border of the surface.
 func sampling(s *survey.Survey, places *spatial.Places) *Sampling {
 	if s.Len() < 2 {
 		return nil

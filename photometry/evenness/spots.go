@@ -11,9 +11,9 @@ import (
 // everyPlace is up to how many places each one is looked at alone.
 const everyPlace = 2000
 
-// spots finds patches of at least two neighboring readings that stand off the
-// trend the same way by more than four scatters: a single reading that stands
-// out alone may be a data-entry error and is no patch. Largest first, at most
+// spots finds patches of at least two neighboring readings that are off the
+// trend the same way by more than four scatters: a single reading that is
+// off alone may be a data-entry error and is no patch. Largest first, at most
 // three.
 func (r *Result) spots(excluded []bool) []spot {
 	n := r.Points
@@ -61,8 +61,8 @@ type grower struct {
 	scatter, reach float64
 }
 
-// grow is the patch around a peak: it spreads over places within reach that stand
-// out the same way.
+// grow is the patch around a peak: it spreads over places within reach that are
+// off the same way.
 func (g *grower) grow(peak int) spot {
 	p := spot{peak: peak, stops: g.off[peak], members: []int{peak}}
 	g.taken[peak] = true

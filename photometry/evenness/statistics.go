@@ -48,7 +48,7 @@ func (p subset) statistics(limits survey.Limits, ref Reference) Statistics {
 	return e
 }
 
-// place is point i as a result shows it.
+// place is point i as a result has it.
 func (p subset) place(i int) Place {
 	return Place{Label: p.s.LabelOf(i), X: p.s.X[i], Y: p.s.Y[i], Level: p.level[i]}
 }
@@ -104,7 +104,7 @@ func shareBetween(values, w []float64, low, high float64) float64 {
 	return inside / all
 }
 
-// bestShare is the largest share of weight that a window of levels holds whose
+// bestShare is the largest share of weight that a window of levels has whose
 // ends are a factor apart: with a spread inside the tolerance it is all. values
 // ascend.
 func bestShare(values, w []float64, factor float64) float64 {

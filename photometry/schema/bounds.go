@@ -3,7 +3,7 @@ package schema
 import "evenfall/photometry/table"
 
 // The bounds of figures in files, far beyond what is met on a set: whatever lies
-// outside is a slip of unit or sign, and what lies inside can be squared and its
+// outside is a wrong unit or sign, and what lies inside can be squared and its
 // logarithm taken.
 const (
 	FaintestLevel  = 1e-9 // in the SI unit of its quantity

@@ -10,7 +10,7 @@ import (
 type Column struct {
 	Word
 	Units []string // that a header may carry; the first is canonical
-	// Unit is that of a column of levels; NoUnit where it holds none, or where the
+	// Unit is that of a column of levels; NoUnit where it has none, or where the
 	// header, or else each cell, has to say.
 	Unit  photometry.Unit
 	Times float64 // what its numbers are multiplied by, 0 for 1: 1000 in kilolux
@@ -19,7 +19,7 @@ type Column struct {
 	level    bool
 }
 
-// IsLevel reports whether the column holds levels.
+// IsLevel reports whether the column is of levels.
 func (c *Column) IsLevel() bool { return c.level }
 
 // LevelIn is the unit of the column's levels where its header carries a unit, "" for

@@ -1,13 +1,13 @@
 // Package schema declares the words that people write in their files: every note
 // and key, every column, the roles of lights and the bounds of figures, each once,
-// with its names, what it may be, where it may stand and a line of help. It knows
+// with its names, what it may be, where it may be and a line of help. It knows
 // no readings; it says how the words around them are read.
 //
-// A note means the same wherever it stands: in a table of readings, in a table of
+// A note means the same wherever it is: in a table of readings, in a table of
 // lights at marks, above a table of lamps, as a key of setup.csv and as a flag.
 // [Read] takes the notes of several sources, those that count first in front, and
 // [Get] gives what they come to. What cannot be read is an error with file, line,
-// column, found and expected, and so is a note that stands twice with two values.
+// column, found and expected, and so is a note that is there twice with two values.
 //
 // What is settled here for all:
 //
@@ -17,7 +17,7 @@
 //     set to (iso, shutter) and what the meter was set to when an f-number or EV
 //     was read (meter iso, meter shutter) are different notes; where only the first
 //     are given, the meter was set like the camera.
-//   - A figure whose unit cannot be told from its place has its unit beside it: a
+//   - A figure whose unit cannot be known from its place has its unit beside it: a
 //     resolution in stops, a repeatability in percent.
 //   - Plain lengths are in meters, or as the note “length unit” says; on the command
 //     line they are in the unit of --length.

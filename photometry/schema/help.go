@@ -7,7 +7,7 @@ import (
 // AllFiles are all sorts of files.
 const AllFiles = SurveyFile | SeriesFile | RatioFile | LampsFile | GelsFile | CamerasFile | SetupFile
 
-// Line is what help and README tell of a word.
+// Line is what help and README say of a word.
 type Line struct {
 	Name    string // with the unit that it has as a rule, x (m)
 	Also    string // other names, with commas between
@@ -27,10 +27,10 @@ func (w *Word) line(in File) Line {
 	return Line{Name: w.Name, Also: also, Abroad: w.Abroad, Example: w.Example, Help: strings.ReplaceAll(w.Help, "`", ""), In: w.In}
 }
 
-// LineOf tells one note.
+// LineOf is the line of one note.
 func LineOf(n Declared) Line { return n.Declaration().line(AllFiles) }
 
-// NoteLines tell the notes of some sorts of files, in order.
+// NoteLines are the lines of the notes of some sorts of files, in order.
 func NoteLines(in File) (lines []Line) {
 	first := ""
 	for _, n := range notesIn(in) {
@@ -48,7 +48,7 @@ func NoteLines(in File) (lines []Line) {
 	return lines
 }
 
-// ColumnLines tell the columns of some sorts of files, in order.
+// ColumnLines are the lines of the columns of some sorts of files, in order.
 func ColumnLines(in File) (lines []Line) {
 	for _, c := range columnsIn(in) {
 		l := c.line(in)

@@ -14,7 +14,7 @@ func words(in File, name, also, help string) *Column {
 
 const aPlace = "a place within 10 km of the surface, in meters"
 
-// Columns are all columns, in the order in which they are told.
+// Columns are all columns, in the order of help.
 var Columns = slices.Concat(
 	[]*Column{
 		words(SetupFile, "key", "name", "what the value is"), words(SetupFile, "value", "", "its value"),
@@ -71,9 +71,9 @@ var otherColumns = []*Column{
 	{Word: Word{Name: "transmission", Also: "transmittance", In: GelsFile, Help: "luminous transmittance"}, Units: percents, Bounds: parts, Expected: "0 to 100 %"},
 	words(GelsFile, "cie x", "x", "chromaticity of the source behind the gel, with cie y"),
 	words(GelsFile, "cie y", "y", "the same, with cie x"),
-	words(GelsFile, "source", "light source, illuminant", "the light that the figures hold for"),
+	words(GelsFile, "source", "light source, illuminant", "the light that the figures are for"),
 	words(CamerasFile, "measured K", "measured (K), measured [K], measured CCT, measured CCT (K), measured, meter K", "what the meter read"),
 	words(CamerasFile, "measured Duv", "meter Duv, Duv", "its Duv"),
-	words(CamerasFile, "camera K", "camera (K), camera [K], camera CCT, camera CCT (K), setting K, setting (K)", "where the camera shows white as neutral"),
+	words(CamerasFile, "camera K", "camera (K), camera [K], camera CCT, camera CCT (K), setting K, setting (K)", "where the camera renders white neutral"),
 	words(CamerasFile, "camera tint", "tint", "its tint, positive toward magenta"),
 }

@@ -73,6 +73,9 @@ var suggested = fieldsOf(func(in File) (fields []table.Field) {
 	for _, c := range columnsIn(in) {
 		w := c.Word
 		w.Abroad = ""
+		if c == CCT { // too vague to be read as one, but what is meant
+			w.Also += ", temperature"
+		}
 		fields = append(fields, w.field(in, nil))
 	}
 	return fields
@@ -111,7 +114,7 @@ func Find(in File, header string) (column *Column, unit string) {
 }
 
 // Vocabulary finds the columns of a sort of file for a typed table. Since a table may
-// have several columns of levels, these are told apart by their units: E (lx).
+// have several columns of levels, these are distinguished by their units: E (lx).
 func Vocabulary(in File) table.Vocabulary {
 	return func(header string) (name, unit, nearest string) {
 		c, unit, nearest := Match(in, header)
@@ -126,7 +129,7 @@ func Vocabulary(in File) table.Vocabulary {
 		case ok:
 			return levelName(u, times), "", nearest
 		case c.Unit == photometry.NoUnit:
-			return c.Name, unit, nearest // each cell has to tell
+			return c.Name, unit, nearest // each cell has to say
 		}
 		return levelName(c.Unit, 1), unit, nearest
 	}

@@ -80,7 +80,7 @@ func Parse[T any](n *Note[T], text string) (T, error) {
 	return n.parse(strings.TrimSpace(text), alone(n, text))
 }
 
-// Check tells what is wrong with a value by itself, as Parse does.
+// Check is what is wrong with a value by itself, as Parse does.
 func Check(n Declared, text string) error {
 	_, err := n.read(strings.TrimSpace(text), alone(n, text))
 	return err

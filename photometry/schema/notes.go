@@ -15,7 +15,7 @@ var (
 	Title = &Note[string]{Word: Word{Name: "surface", Also: "title, production, film", In: measured | LampsFile | SetupFile,
 		Only:    []Names{{measured | LampsFile, "name"}},
 		Example: "green cloth", Help: "a title: what was lit", OfSheet: true}, parse: asWritten}
-	Scene = &Note[string]{Word: Word{Name: "scene", In: RatioFile | SetupFile, Example: "12", Help: "the scene, told behind the title"}, parse: asWritten}
+	Scene = &Note[string]{Word: Word{Name: "scene", In: RatioFile | SetupFile, Example: "12", Help: "the scene, added to the title"}, parse: asWritten}
 	Date  = &Note[string]{Word: Word{Name: "date", Also: "day", Abroad: "datum, fecha, data", In: measured | LampsFile | SetupFile,
 		Example: "2026-05-02", Help: "the day; files of one surface and day are one survey", OfSheet: true}, parse: date}
 	Lamp = &Note[string]{Word: Word{Name: "lamp", In: SurveyFile | SeriesFile, Example: "cloth left",
@@ -113,17 +113,17 @@ var (
 	FilterFactor = &Note[float64]{Word: Word{Name: "filter factor", In: RatioFile | SetupFile, Example: "2", Help: "`factor` of other filters on the lens, 2 is a stop"},
 		parse: within(Bounds{Low: 1, High: 1e6}, "a filter factor of 1 or more, 2 for a stop", number("x", "×"))}
 	Transmittance = &Note[float64]{Word: Word{Name: "transmittance", Also: "transmission", In: RatioFile, Example: "80 %",
-		Help: "of the `lens`, to tell its f-number from its T-stop"},
+		Help: "of the `lens`, to separate its f-number from its T-stop"},
 		parse: within(Bounds{High: 1, Open: true}, "the lens's transmittance such as 0.8 or 80 %", share)}
 	TStop = &Note[float64]{Word: Word{Name: "t-stop", Also: "t stop, stop, f-stop, aperture", In: RatioFile | SetupFile, Example: "T4",
-		Help: "`stop` that the lens is set to: tells how far over or under each mark is"}, parse: lensStop}
+		Help: "`stop` that the lens is set to: for how far over or under each mark is"}, parse: lensStop}
 	Mains = &Note[float64]{Word: Word{Name: "mains", Also: "mains frequency", In: RatioFile | SetupFile, Example: "50 Hz",
 		Help: "mains `frequency` in Hz for flicker, both 50 and 60 without it", Values: "50Hz 60Hz"},
 		// From the 16.7 Hz of railways to the 400 Hz of aircraft: from memory.
 		parse: within(Bounds{Low: 16, High: 400}, "the mains' frequency, 50 Hz or 60 Hz", number("Hz"))}
 )
 
-// Notes are all of them, in the order in which they are told.
+// Notes are all of them, in the order of help.
 var Notes = allNotes()
 
 func allNotes() []Declared {

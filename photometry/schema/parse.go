@@ -38,7 +38,7 @@ func within(b Bounds, expected string, read reader[float64]) reader[float64] {
 	}
 }
 
-// number reads a number with words that may stand before or behind it: ISO 800, 24
+// number reads a number with words that may be before or behind it: ISO 800, 24
 // fps.
 func number(around ...string) reader[float64] {
 	return func(text string, c Context) (float64, error) {
@@ -210,7 +210,7 @@ func numbers(text string, n int, read func(string) (float64, error)) ([]float64,
 	return nil, false
 }
 
-// Grid is how places stand on a surface. Columns and Rows are 0 where only the
+// Grid is how places are laid out on a surface. Columns and Rows are 0 where only the
 // border was said.
 type Grid struct {
 	Columns, Rows int  // places across and up

@@ -221,6 +221,15 @@ func TestRanks(t *testing.T) {
 	}
 }
 
+// A misspelled header is compared with what people call a color temperature.
+func TestNearestColumn(t *testing.T) {
+	for header, want := range map[string]string{"temprature": "CCT", "colour temprature": "CCT", "lable": "label"} {
+		if c, _, nearest := Match(SurveyFile, header); c != nil || nearest != want {
+			t.Errorf("%q: nearest is %q, want %q", header, nearest, want)
+		}
+	}
+}
+
 // Notes without a meaning are told with the nearest one; keys of setup.csv only
 // where they look like a slip.
 func TestUnknown(t *testing.T) {

@@ -10,7 +10,7 @@ import (
 	"evenfall/photometry/table"
 )
 
-// Source is a place where notes stand: a sheet, a flag, a table of keys.
+// Source is a place where notes are: a sheet, a flag, a table of keys.
 type Source struct {
 	File, Sheet string
 	Notes       []table.Note
@@ -28,7 +28,7 @@ func Sheet(s *table.Sheet) *Source {
 	return &Source{File: s.File, Sheet: s.Name, Notes: s.Notes, Dialect: s.Dialect}
 }
 
-// Flag is a flag of a command line that stands for a note; errors name it. Where the
+// Flag is a flag of a command line that is a note; errors name it. Where the
 // note says nothing in a file, the flag does not either.
 func Flag(name string, n Declared, value, lengthUnit string) *Source {
 	return &Source{File: name, Notes: []table.Note{{Key: n.Declaration().Name, Value: value}}, LengthUnit: lengthUnit, Dialect: table.Dialect{Decimal: '.'}, of: n}
@@ -44,7 +44,7 @@ type Values struct {
 	order []string             // of the names
 }
 
-// saying is a note where it stands.
+// saying is a note in its place.
 type saying struct {
 	of     Declared // nil for a key without a meaning
 	source *Source
@@ -56,7 +56,7 @@ type saying struct {
 }
 
 // Read takes the notes of a sort of file from sources of several ranks, those that
-// count first in front: flags, the file, setup.csv. Within a rank a note may stand
+// count first in front: flags, the file, setup.csv. Within a rank a note may be there
 // again with the same value; another value is an error that names both places. What
 // a source of a later rank says of a note that an earlier one gives is not looked at.
 func Read(in File, ranks ...[]*Source) *Values {
@@ -109,7 +109,7 @@ func (v *Values) take(in File, s *saying) {
 }
 
 // unknown says what becomes of a note without a meaning. Keys of setup.csv are for
-// people to read as well, so that there only what looks like a slip is told.
+// people to read as well, so that there only what looks like an error is reported.
 func (v *Values) unknown(in File, s *saying) {
 	v.Unknown = append(v.Unknown, s.note)
 	text := ""
@@ -201,7 +201,7 @@ func Put[T any](v *Values, n *Note[T], to *T) {
 	}
 }
 
-// All are the values of a note that may stand several times.
+// All are the values of a note that may be there several times.
 func All[T any](v *Values, n *Note[T]) (values []T) {
 	for _, s := range v.said[n.Name] {
 		if v.read(s); s.err == nil {

@@ -6,7 +6,7 @@ import (
 	"evenfall/photometry/table"
 )
 
-// File is a sort of file, or several, that a word may stand in.
+// File is a sort of file, or several, that a word may be in.
 type File uint8
 
 // The sorts of files that people write.
@@ -14,7 +14,7 @@ const (
 	SurveyFile  File = 1 << iota // readings on a surface
 	SeriesFile                   // readings over distance, angle or filters
 	RatioFile                    // lights at marks
-	LampsFile                    // lamps and what stands before them
+	LampsFile                    // lamps and what is in front of them
 	GelsFile                     // a bag of gels
 	CamerasFile                  // cameras against the meter
 	SetupFile                    // keys and values of a set-up
@@ -41,18 +41,18 @@ type Word struct {
 	// Abroad are names in the other languages that sheets come in: German, French,
 	// Spanish, Italian and Dutch, without accents, ß as ss.
 	Abroad string
-	In     File // where it may stand
-	// Only are names that hold in some files alone, since they mean something else
+	In     File // where it may be
+	// Only are names that are valid in some files alone, since they mean something else
 	// in others.
 	Only    []Names
 	Example string
-	Help    string // one line; `so` stands the word for a value, where it is a flag's
-	Values  string // for a shell to complete, with spaces between; "" where anything may stand
+	Help    string // one line; `so` is the word for a value, where it is a flag's
+	Values  string // for a shell to complete, with spaces between; "" where anything may be
 	OfSheet bool   // each sheet of a survey has its own
-	Many    bool   // it may stand several times, also with a number behind its name
+	Many    bool   // it may be there several times, also with a number behind its name
 }
 
-// Names are further names that hold in some files.
+// Names are further names that are valid in some files.
 type Names struct {
 	In    File
 	Names string // with commas between

@@ -9,7 +9,7 @@ import (
 )
 
 // Camera is a row of a table of cameras: a light as the meter reads it, and the
-// setting at which the camera shows white in it as neutral. CameraTint is in the
+// setting at which the camera renders white in it neutral. CameraTint is in the
 // camera's own units, positive toward magenta.
 type Camera struct {
 	Camera         string   `csv:"camera"`

@@ -136,7 +136,7 @@ func (f *Folder) Empty() bool {
 }
 
 // Days are the surveys of each surface, the newest day first. Surveys are of one
-// surface where their titles agree in any case; one without a title stands
+// surface where their titles agree in any case; one without a title is
 // alone.
 func (f *Folder) Days() [][]SurveyFiles {
 	var out [][]SurveyFiles
@@ -161,7 +161,7 @@ const (
 	aMeter
 )
 
-// sighted is a table of readings as far as its header and notes tell.
+// sighted is a table of readings as far as its header and notes say.
 type sighted struct {
 	name, title, date string
 	kind              sort
@@ -203,7 +203,7 @@ func IsRatios(r io.Reader, file string) bool {
 	return h.own["mark"] && h.own["role"]
 }
 
-// columns are the properties of a table that its header shows.
+// columns are the properties of a table that its header has.
 type columns struct {
 	known    map[*schema.Column]bool // of readings
 	own      map[string]bool         // names as they are written, without their units
@@ -227,8 +227,8 @@ func columnsOf(header []table.Cell) columns {
 	return h
 }
 
-// sort tells what a header is of. Words that may stand in any table, such as name or
-// width, tell of places beside what was measured there alone.
+// sort tells what a header is of. Words that may be in any table, such as name or
+// width, say places beside what was measured there alone.
 func (h columns) sort() sort {
 	switch has := h.known; {
 	case h.own["kind"] || h.own["type"] || h.own["mark"] || h.own["key"] || h.own["camera"]:

@@ -9,7 +9,7 @@ import (
 )
 
 // Gel is a row of a table of gels: one sheet of filter as its maker's sheet
-// describes it. Mired and CC hold for the light named in Source where that is
+// describes it. Mired and CC are for the light named in Source where that is
 // given, and Transmission does too; colorimetry.Gel says what is taken for those
 // without one. A row with only a name may be one of the trade's nominal gels.
 type Gel struct {

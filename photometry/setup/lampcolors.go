@@ -74,7 +74,7 @@ func ReadLampColors(r io.Reader, file string) (*LampColors, error) {
 		case lamp.Name == "":
 			t.fail(i, nameColumn, "the lamp's name")
 		case seen[strings.ToLower(lamp.Name)] > 0:
-			t.fail(i, nameColumn, fmt.Sprintf("each lamp once; it stands on line %d already", seen[strings.ToLower(lamp.Name)]))
+			t.fail(i, nameColumn, fmt.Sprintf("each lamp once; it is on line %d already", seen[strings.ToLower(lamp.Name)]))
 		}
 		if key := strings.ToLower(lamp.Name); seen[key] == 0 {
 			seen[key] = row.Line

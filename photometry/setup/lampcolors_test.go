@@ -116,7 +116,7 @@ func TestLampColorErrors(t *testing.T) {
 		`l.csv:6:4: found "0.001", expected a color temperature beside it`,
 		`l.csv:7:6: found "0.8", expected the chromaticity of a light that is nearly white`,
 		`l.csv:8:6: found "0.3", expected the cie y that belongs to it`,
-		`l.csv:9:1: found "A", expected each lamp once; it stands on line 2 already`,
+		`l.csv:9:1: found "A", expected each lamp once; it is on line 2 already`,
 		`l.csv:10:1: found an empty cell, expected the lamp's name`,
 		`l.csv:11:8: found "f/8", expected an illuminance such as 1250 lx or 116 fc`,
 		`l.csv:12:3: found "0", expected a color temperature from 1,000 K to 25,000 K`,

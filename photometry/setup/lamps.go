@@ -93,7 +93,7 @@ type Lamp struct {
 	Note         string   `csv:"note"`
 }
 
-// RangeColumn is a column of a table of lamps that may hold a range; schema says
+// RangeColumn is a column of a table of lamps that may be a range; schema says
 // within what.
 type RangeColumn struct {
 	Name, Unit string
@@ -101,7 +101,7 @@ type RangeColumn struct {
 	change     change
 }
 
-// RangeColumns are the columns that may hold a range, in the order of the table,
+// RangeColumns are the columns that may be a range, in the order of the table,
 // each with its unit.
 var RangeColumns = []RangeColumn{
 	{"x", "m", func(l *Lamp) *Range { return &l.X }, change{}},
@@ -176,7 +176,7 @@ func ReadLamps(r io.Reader, file string) (*Lamps, error) {
 		case key == "":
 			t.fail(i, "name", "the lamp's name")
 		case seen[key] > 0:
-			t.fail(i, "name", fmt.Sprintf("each name once; it stands on line %d already", seen[key]))
+			t.fail(i, "name", fmt.Sprintf("each name once; it is on line %d already", seen[key]))
 		default:
 			seen[key] = row.Line
 		}

@@ -98,8 +98,8 @@ l.csv:7:8: found "101", expected 0 to 100 %
 l.csv:7:9: found "-1", expected 0 to 100 %
 l.csv:7:10: found "95", expected degrees from -90 (down) to 90 (up)
 l.csv:7:11: found "0", expected a width of more than 0
-l.csv:8:1: found "A", expected each name once; it stands on line 3 already
-l.csv:9:1: found "a", expected each name once; it stands on line 3 already
+l.csv:8:1: found "A", expected each name once; it is on line 3 already
+l.csv:9:1: found "a", expected each name once; it is on line 3 already
 l.csv:9:3: found "1e6", expected a place within 10 km of the surface, in meters
 l.csv:10:12: found an empty cell, expected the color temperature that the Duv belongs to
 l.csv:11:12: found "900", expected a color temperature from 1,000 K to 25,000 K

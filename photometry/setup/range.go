@@ -8,8 +8,8 @@ import (
 	"evenfall/photometry/table"
 )
 
-// Range is a cell of a lamp table that holds a number, or the ends between which
-// a solver may choose: 1.5..3.0. The present value may stand before the ends,
+// Range is a cell of a lamp table that is a number, or the ends between which
+// a solver may choose: 1.5..3.0. The present value may be before the ends,
 // 2.1 (1.5..3.0); without it the middle is where a solver starts. The zero
 // value is an empty cell.
 type Range struct {
@@ -95,7 +95,7 @@ func cutRange(text string) (low, high string, ok bool) {
 }
 
 // plainNumber reads a number; a sign of percent or degrees may follow, which
-// changes nothing where it stands.
+// changes nothing where it is.
 func plainNumber(text string) (float64, bool) {
 	text = strings.TrimSpace(strings.TrimRight(strings.TrimSpace(text), "%°"))
 	text = strings.Replace(text, "\u2212", "-", 1)

@@ -83,10 +83,10 @@ func (r *Ratios) UnitFor(asked photometry.Unit) photometry.Unit {
 // RatioOptions are what is known beside a table of lights at marks.
 type RatioOptions struct {
 	Flags []*schema.Source // count before the file's notes
-	Setup *Settings        // stands where neither says anything; nil for none
+	Setup *Settings        // counts where neither says anything; nil for none
 }
 
-// Read reads a table of lights at marks and checks that what stands at one mark
+// Read reads a table of lights at marks and checks that what is at one mark
 // can be compared. The error is table.Errors, or one *table.Error where the table
 // has no rows at all.
 //

@@ -113,11 +113,11 @@ func (n *ratioNotes) noteSources(v *schema.Values, table string) {
 func (n *ratioNotes) missingForContinuous() string {
 	switch {
 	case !n.hasISO && !(n.meter.ShutterS > 0):
-		return "notes iso and shutter, since an f-number of continuous light holds for these only; or a level in lx or fc"
+		return "notes iso and shutter, since an f-number of continuous light is valid for these only; or a level in lx or fc"
 	case !n.hasISO:
-		return "a note iso, since an f-number of continuous light holds for one speed only; or a level in lx or fc"
+		return "a note iso, since an f-number of continuous light is valid for one speed only; or a level in lx or fc"
 	case !(n.meter.ShutterS > 0):
-		return "a note shutter, since an f-number of continuous light holds for one shutter only; or a level in lx or fc"
+		return "a note shutter, since an f-number of continuous light is valid for one shutter only; or a level in lx or fc"
 	}
 	return ""
 }

@@ -32,7 +32,7 @@ func read[T any](r io.Reader, in schema.File, file, what string, columns ...stri
 	if err != nil && !errors.As(err, &out.errs) || t == nil {
 		return nil, err
 	}
-	if in == schema.LampsFile { // whose notes are for whoever asks; what none is, is told here
+	if in == schema.LampsFile { // whose notes are for whoever asks; what none is, is reported here
 		t.Warnings = append(t.Warnings, schema.Read(in, []*schema.Source{schema.Sheet(t.Sheet)}).Warnings...)
 	}
 	if len(t.Rows) == 0 && len(out.errs) == 0 {
@@ -59,7 +59,7 @@ func (r *rows[T]) values() []T {
 	return out
 }
 
-// fail notes an error at a cell. A cell is told off once, and an empty one only
+// fail notes an error at a cell. A cell is reported once, and an empty one only
 // where nothing else is wrong on its line: what is missing may be what could not
 // be read.
 func (r *rows[T]) fail(row int, column, expected string) {

@@ -39,7 +39,7 @@ type Value struct {
 	Note  string `csv:"note"`
 }
 
-// ReadSettings reads a table of keys and values. A key may stand again with the same
+// ReadSettings reads a table of keys and values. A key may be there again with the same
 // value. Keys without a meaning are kept; where one is within a letter or two of a
 // known key it is a warning as well, since it may be that key misspelled. The error
 // is table.Errors, and what could be read is returned beside it; or one *table.Error

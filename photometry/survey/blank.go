@@ -12,7 +12,7 @@ import (
 )
 
 // ReferenceEvery is after how many readings the reference is read again, so that
-// a drift of the light shows.
+// a drift of the light is seen.
 const ReferenceEvery = 10
 
 // Blank is a sheet to fill in: places in walking order, levels empty.

@@ -227,7 +227,7 @@ func (b *builder) number(r *rows) bool {
 			b.names[p] = label
 		}
 		if at, twice := b.byLabel[labelKey(label)]; twice && at != p {
-			b.add(r.sheet.Error(r.cell(i, labelRole, label), fmt.Sprintf("one place for each label; %s stands at (%s, %s) too", label,
+			b.add(r.sheet.Error(r.cell(i, labelRole, label), fmt.Sprintf("one place for each label; %s is at (%s, %s) too", label,
 				photometry.FormatFigure(b.places.X[at]), photometry.FormatFigure(b.places.Y[at]))))
 			continue
 		}

@@ -70,7 +70,7 @@ func (s *Survey) TimeOf(i int) string {
 	return FormatTime(s.Minutes[i])
 }
 
-// FormatTime prints minutes as Survey and Reading hold them: a time of day where
+// FormatTime prints minutes as Survey and Replicate have them: a time of day where
 // they were read from a clock, else minutes; "" for NaN.
 func FormatTime(minutes float64) string {
 	if math.IsNaN(minutes) {

@@ -10,7 +10,7 @@ import (
 
 // fillColors turns the color columns of all sheets into u', v' at their
 // places. A color may be spread over sheets, a grid of K and a grid of Duv;
-// where a place has several, the mean in u', v' stands.
+// where a place has several, the mean in u', v' counts.
 func (b *builder) fillColors(s *Survey, sheets []*rows) {
 	var colored []*rows
 	for _, r := range sheets {
@@ -103,7 +103,7 @@ func (r *rows) layOver(of role, part int, from *rows, places []int32) {
 
 // colorsOf converts the colors of sheets and lays them at their places (nil:
 // row and place are one); where a place has several, their mean in u', v'
-// stands.
+// counts.
 func (b *builder) colorsOf(s *Survey, colored []*rows, places [][]int32) {
 	n := b.places.Len()
 	for _, r := range colored {
@@ -155,7 +155,7 @@ func (b *builder) colorsOf(s *Survey, colored []*rows, places [][]int32) {
 			s.ColorReplicates = append(s.ColorReplicates, ColorReplicate{p, u.U, u.V})
 		}
 	})
-	b.halfColored, b.disagree = half, disagree // told once
+	b.halfColored, b.disagree = half, disagree // counted once
 }
 
 // colorOf is the chromaticity of a row from whatever columns it has: u' and v'
@@ -284,7 +284,7 @@ func (r *rows) source(of role, i int) (*rows, int) {
 }
 
 // lone finds a part of a color that says nothing without another, and what
-// would have to stand beside it.
+// would have to be beside it.
 func (c *colorColumns) lone(i int) (of role, other string) {
 	for _, part := range []struct {
 		role  role

@@ -6,7 +6,7 @@ import (
 	"evenfall/photometry/colorimetry"
 )
 
-// ColorCount is how many colors stand behind each point; 1 where it is read
+// ColorCount is how many colors each point has; 1 where it is read
 // once, so the map has only the repeated ones and a default.
 func (s *Survey) ColorCount() countOf {
 	count := countOf{}

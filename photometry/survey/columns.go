@@ -9,7 +9,7 @@ import (
 	"evenfall/photometry/table"
 )
 
-// role is what a column of readings holds.
+// role is what a column of readings is of.
 type role uint8
 
 const (
@@ -69,10 +69,10 @@ type column struct {
 	times float64
 }
 
-// layout is how a sheet holds its readings: a row each, or a grid.
+// layout is how the readings of a sheet are laid out: a row each, or a grid.
 type layout struct {
 	grid     bool
-	quantity column   // grid: what its cells hold
+	quantity column   // grid: what its cells are
 	columns  []column // points
 	unknown  []table.Warning
 	unused   []string

@@ -82,7 +82,7 @@ func (d *Drift) taken() bool { return d != nil && d.Corrected }
 // within is the time that a reading counts as for the drift. The line is carried
 // no farther beyond the reference's readings than the longest gap between two of
 // them: what was read later counts as read with the last one, what was read
-// earlier as with the first, since nothing tells how the light went on.
+// earlier as with the first, since nothing is known of how the light went on.
 func (d *Drift) within(minutes float64) float64 {
 	switch {
 	case minutes > d.end+d.slack:

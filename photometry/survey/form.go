@@ -13,7 +13,7 @@ import (
 	"evenfall/photometry/table"
 )
 
-// Form is a table of readings, a row each, as it stands in its file: what is
+// Form is a table of readings, a row each, as it is in its file: what is
 // filled in and what is still empty. Read makes a survey of the readings; a Form
 // is for who fills them in.
 type Form struct {
@@ -45,7 +45,7 @@ type FormRow struct {
 	Line  int
 	Label string  // as typed, or the position where the row has no label
 	Lamp  string  // "" for all lamps together
-	X, Y  float64 // m, NaN where neither row nor grid tells
+	X, Y  float64 // m, NaN where neither row nor grid says
 	Level float64 // SI unit of the quantity, NaN where the cell is empty
 	// UnixMilli is the time in milliseconds since 1970, or since midnight where
 	// the form's clock has no dates; 0 where the cell is empty.
@@ -205,7 +205,7 @@ func (f *Form) Position(column, fromTop int) (x, y float64) {
 	return GridPosition(column, fromTop, f.GridColumns, f.GridRows, f.WidthM, f.HeightM, f.Settings.Edges)
 }
 
-// readClock reads a time and tells how it is written.
+// readClock reads a time and how it is written.
 func readClock(text string) (unixMilli int64, style ClockStyle) {
 	upper := strings.ToUpper(text)
 	if len(upper) > 19 && upper[10] == 'T' {
@@ -245,7 +245,7 @@ func (f *Form) number() func(string) (float64, error) {
 }
 
 // ReadLevel reads a level typed for a cell of the form: 742, 1.25k, 116 fc,
-// 5.6 7/10. written is how it is to stand in the file, where it means the same;
+// 5.6 7/10. written is how to write it in the file, where it means the same;
 // level is in the SI unit of the form's quantity. Zero is legal for a lamp alone
 // only.
 func (f *Form) ReadLevel(text string, alone bool) (written string, level float64, err error) {
@@ -308,7 +308,7 @@ func (f *Form) FormatLevel(level float64) string {
 
 // ReadColor reads a color typed for a row of the form: a color temperature such as
 // 5600 or 5600 K, and beside it a Duv such as 0.003 or a green–magenta reading such
-// as needs 2M; "" is none. They come back as they are to stand in the file.
+// as needs 2M; "" is none. They come back as to be written into the file.
 func (f *Form) ReadColor(cct, duv, cc string) (writtenCCT, writtenDuv, writtenCC string, err error) {
 	cct, duv, cc = strings.TrimSpace(cct), strings.TrimSpace(duv), strings.TrimSpace(cc)
 	wrong := func(found, expected string) (string, string, string, error) {

@@ -281,7 +281,7 @@ func (b *builder) frame(s *Survey) {
 	}
 }
 
-// latticeExtent is the surface that rows and columns stand for: half a step
+// latticeExtent is the surface that rows and columns cover: half a step
 // beyond the outer ones, since readings are taken at the middle of cells,
 // unless the outer ones lie on the axes or are said to be on the border.
 func latticeExtent(l *spatial.Lattice, box spatial.Box, edges bool) spatial.Box {

@@ -109,7 +109,7 @@ func (m *LampMap) Filled() (level []float64, mean float64) {
 // lamp of its own name (of the sheet's, where a workbook has several). Only where
 // other files name their lamps and this one is what is missing, a map of all
 // together beside lamps that were read at a few places, or one that the lamps'
-// maps add up to, it is that; Surface.Inferred or Surface.Warnings tells.
+// maps add up to, it is that; Surface.Inferred or Surface.Warnings says so.
 //
 // Places are joined by label, else by position. Without a map of all lamps
 // together only the places count that every lamp was read at; ambient light may
@@ -194,7 +194,7 @@ func readLampSheets(inputs []LampInput, options ReadOptions) (*builder, []lampPa
 	return b, parts, nil
 }
 
-// hasLevels reports whether a sheet holds levels, and not only color.
+// hasLevels reports whether a sheet has levels, and not only color.
 func (l layout) hasLevels() bool {
 	if l.grid {
 		return l.quantity.role == levelRole

@@ -136,7 +136,7 @@ func (b *builder) lampColumn(s *Survey, l *lightRows) *lampColumn {
 	return c
 }
 
-// locateLamp finds the places of a lamp's rows. A grid may hold fewer rows and
+// locateLamp finds the places of a lamp's rows. A grid may have fewer rows and
 // columns than the base's.
 func (b *builder) locateLamp(r *rows) []int32 {
 	if (r.x == nil) != (r.y == nil) {
@@ -295,7 +295,7 @@ func (l *LampSet) addScatter() {
 
 // lampSuspects looks for data-entry errors in a map of one lamp. Places without
 // light have no logarithm and cannot look like one. A large map is searched
-// only where something stands out at a first look, since there may be many.
+// only where something differs at a first look, since there may be many.
 func (s *Survey) lampSuspects(level []float64, noise float64) []Suspect {
 	lit := &Survey{Quantity: s.Quantity, Settings: s.Settings, found: map[int32]string{}}
 	var from []int32
@@ -346,7 +346,7 @@ func (s *Survey) standsOut(level []float64) bool {
 			sxx, sxy, syy, sxv, syv = sxx+x*x, sxy+x*y, syy+y*y, sxv+x*v, syv+y*v
 		}
 		det := sxx*syy - sxy*sxy
-		flat := det <= 1e-9*sxx*syy // too few, or in a line: no slope can be told
+		flat := det <= 1e-9*sxx*syy // too few, or in a line: no slope can be found
 		for _, i := range members {
 			x, y, off, h := s.X[i]-mx, s.Y[i]-my, stops[i]-mv, 1/n
 			if !flat {

@@ -69,7 +69,7 @@ func partLights(parts []lampPart) lights {
 // byLamp are the rows of each lamp in its cells, in order; the empty name is all
 // lamps together.
 func (r *rows) byLamp() []alone {
-	// One pass finds each row's lamp: a file may hold many.
+	// One pass finds each row's lamp: a file may have many.
 	of := map[string]int{}
 	var out []alone
 	which := make([]int, r.n)
@@ -125,7 +125,7 @@ func (b *builder) assign(l lights) (*LampSet, table.Errors) {
 	return b.unnamedAsLamps(l, true)
 }
 
-// unnamedAsLamps takes files that name no lamp as lamps of their own names; told
+// unnamedAsLamps takes files that name no lamp as lamps of their own names; describe
 // says so.
 func (b *builder) unnamedAsLamps(l lights, told bool) (*LampSet, table.Errors) {
 	lamps := append(slices.Clone(l.lamps), l.unnamed...)

@@ -10,7 +10,7 @@ import (
 	"evenfall/photometry/table"
 )
 
-// Lamp holds what was read of one lamp alone at some of a survey's places.
+// Lamp is what was read of one lamp alone at some of a survey's places.
 type Lamp struct {
 	Name  string
 	Point []int32   // index in the survey

@@ -9,7 +9,7 @@ import (
 	"evenfall/photometry/table"
 )
 
-// noteSet holds what the notes of all sheets and of the command line come to.
+// noteSet is what the notes of all sheets and of the command line come to.
 type noteSet struct {
 	*schema.Values
 	settings          Settings

@@ -89,7 +89,7 @@ func Read(inputs []Input, options ReadOptions) (*Survey, error) {
 	return s, nil
 }
 
-// understoodSheet is a sheet and how it holds its readings.
+// understoodSheet is a sheet and how its readings are laid out.
 type understoodSheet struct {
 	sheet  *table.Sheet
 	layout layout

@@ -12,15 +12,15 @@ import (
 const (
 	repeatsApart  = 0.3  // stops between repeats that are worth a word
 	twinsApart    = 1.0  // the same between only two, whose light may have changed
-	manyRepeats   = 6    // from which on a change of the light is told from a data-entry error
+	manyRepeats   = 6    // from which on a change of the light is distinguished from a data-entry error
 	nearOthers    = 0.15 // how near an undone error comes to the other repeats
-	nearNeighbors = 0.35 // the same where only the neighbors can tell
+	nearNeighbors = 0.35 // the same where only the neighbors are known
 )
 
 // suspectRepeats marks the repeat readings, by index in Again, that look like
 // data-entry errors: far from the others at their place (or, of two, from the
 // places around) and near to them with the error undone; bad is nil where there
-// are none. Repeats that disagree without an error that explains it are told as
+// are none. Repeats that disagree without an error that explains it become
 // warnings.
 func (s *Survey) suspectRepeats(places *spatial.Places) (bad []bool, suspects []Suspect, warnings []photometry.Finding) {
 	at := map[int32][]int{}
@@ -123,7 +123,7 @@ func (s *Survey) expectedTwins(places *spatial.Places, point int, stops []float6
 	return []float64{nearer, nearer}
 }
 
-// disagreement tells of repeats far apart that no error explains.
+// disagreement is a warning of repeats far apart that no error explains.
 func (s *Survey) disagreement(point int, readings []int) photometry.Finding {
 	texts := make([]string, 0, len(readings))
 	for _, k := range readings[:min(4, len(readings))] {

@@ -38,7 +38,7 @@ type rows struct {
 // source is a row of one of several sheets.
 type source struct{ part, row int32 }
 
-// line and cell tell where row i stands, for messages.
+// line and cell are where row i is, for messages.
 func (r *rows) line(i int) int {
 	if r.kept != nil {
 		i = int(r.kept[i])

@@ -27,7 +27,7 @@ type Series struct {
 	Settings Settings
 	// StepStops and StepLevel are the steps that the levels were written in, as
 	// far as they show: stops for f-numbers and exposure values, the SI unit of
-	// Quantity for all else. Zero where no step shows, or where the notes give a
+	// Quantity for all else. Zero where no step is seen, or where the notes give a
 	// resolution.
 	StepStops, StepLevel float64
 
@@ -52,7 +52,7 @@ type SeriesReading struct {
 	Level             float64 // SI unit of the series' quantity
 }
 
-// SeriesFigure is a column of a series, to say where a fault stands.
+// SeriesFigure is a column of a series, to say where a fault is.
 type SeriesFigure uint8
 
 // The columns of a series.

@@ -81,7 +81,7 @@ func textAt(column []string, i int) string {
 
 // distances takes a column of distances. Cells may carry units of their own;
 // where some do, in another unit than a bare number would be taken for, bare
-// numbers are refused: nobody can tell what they mean.
+// numbers are refused: nobody knows what they mean.
 func (r *rows) distances(col *column, data *table.Column, notes *noteSet, c *collector, s *Series) []float64 {
 	unit := col.unit
 	if unit == "" {
@@ -151,7 +151,7 @@ func (r *rows) angles(data *table.Column, c *collector) []float64 {
 }
 
 // densities takes a column of neutral filters: densities (0.6, ND 0.6), or with
-// their unit stops (2 stops) and factors (4x). A column ND (stops) holds stops.
+// their unit stops (2 stops) and factors (4x). A column ND (stops) is in stops.
 func (r *rows) densities(col *column, data *table.Column, c *collector) []float64 {
 	perStop := 1 / photometry.DensityStops(1)
 	expected := "a density such as 0.6 (0.3 a stop), or with its unit 2 stops or 4x"

@@ -7,7 +7,7 @@ import (
 	"evenfall/photometry"
 )
 
-// findStep finds the step that the levels were written in. A meter that shows
+// findStep finds the step that the levels were written in. A meter with a display of
 // tenths of a stop, or whole lux, is good to no more than that, however well it
 // repeats. Where the notes give a resolution, that stands.
 func (s *Series) findStep(r *rows, times float64) {
@@ -21,7 +21,7 @@ func (s *Series) findStep(r *rows, times float64) {
 }
 
 // stopStep is the step of f-numbers and exposure values in stops. Where all are
-// whole stops nothing shows: then the marks of the scale count for f-numbers,
+// whole stops the step is not known: then the marks of the scale count for f-numbers,
 // and a tenth for exposure values.
 func (s *Series) stopStep(r *rows) float64 {
 	for _, text := range r.text {
@@ -58,7 +58,7 @@ func (s *Series) stopStep(r *rows) float64 {
 	return 0
 }
 
-// stopsOf is where a level stands on the scale that it was written in: an
+// stopsOf is where a level is on the scale that it was written in: an
 // exposure value, or log2 N² of an f-number.
 func (s *Series) stopsOf(level float64) float64 {
 	m := s.Settings.Meter

@@ -6,7 +6,7 @@ import (
 )
 
 // Survey is what was read on one surface, or predicted for it: columns of
-// equal length, one entry a point. A point read several times stands once, by
+// equal length, one entry a point. A point read several times is one entry, with
 // its mean. Positions are in meters, x to camera right, y up, origin at the
 // surface's lower left corner.
 type Survey struct {
@@ -29,11 +29,11 @@ type Survey struct {
 	// Label names the points; nil where none has a name and the points form no
 	// grid. Use Name for a name that is always there.
 	Label []string
-	// Repeats is how many readings stand behind each point; nil is one each.
+	// Repeats is how many readings each point has; nil is one each.
 	Repeats []int32
-	// Replicates holds every reading of the points that were read more than once.
+	// Replicates are all readings of the points that were read more than once.
 	Replicates []Replicate
-	// ColorReplicates holds every color of the points whose color was read more than
+	// ColorReplicates are all colors of the points whose color was read more than
 	// once.
 	ColorReplicates []ColorReplicate
 	// Lamps are readings of single lamps at some of the places, where there are
@@ -47,7 +47,7 @@ type Survey struct {
 	Area   *spatial.Box
 	// Reference is the index of the reference point, -1 where there is none.
 	Reference int
-	// Lattice is set where the points stand in rows and columns.
+	// Lattice is set where the points are in rows and columns.
 	Lattice   *spatial.Lattice
 	Predicted bool // computed from lamps, not read
 	// Over names what relative levels are times of, such as the plan; empty where

@@ -55,9 +55,9 @@ func Marked(n int, suspects []Suspect) []bool {
 
 const (
 	neighborCount = 12
-	allPoints     = 2000 // above it only what stands far off the trend is looked at
+	allPoints     = 2000 // above it only what is far off the trend is looked at
 	mostSuspects  = 100
-	farScatters   = 6.0 // how many scatters off its neighbors a suspect stands
+	farScatters   = 6.0 // how many scatters a suspect is off its neighbors
 	farStops      = 0.3 // and at least so many stops
 	// farUnexplained is how far off a lone reading is worth a word even where no
 	// error explains it.
@@ -75,7 +75,7 @@ type neighborFit struct {
 // Suspects looks for readings that are out of line with their neighbors and
 // that undoing a common error would bring back to within three scatters. A
 // reading that its neighbors support, standing out the same way by a good
-// part, is a finding and no suspect. alone are points that stand out by a stop
+// part, is a finding and no suspect. alone are points that differ by a stop
 // and more without support and without a data-entry error that explains them.
 func (s *Survey) Suspects(places *spatial.Places, level []float64, trend *spatial.Trend, noiseStops float64) (out []Suspect, alone []int) {
 	n := s.Len()
@@ -129,7 +129,7 @@ func (s *Survey) Suspects(places *spatial.Places, level []float64, trend *spatia
 }
 
 // candidates are the points to look at, farthest off the trend first, and a
-// sample that shows how well neighbors predict a reading here.
+// sample for how well neighbors predict a reading here.
 func (s *Survey) candidates(residual func(int) float64) (candidates, sample []int) {
 	n := s.Len()
 	if n <= allPoints {
@@ -210,17 +210,17 @@ func (x *Suspect) suggest(reason string, meant photometry.Remark) {
 	x.Reasons, x.Suggestions = append(x.Reasons, reason), append(x.Suggestions, meant)
 }
 
-// supported reports whether at least two of a point's nearest neighbors stand
+// supported reports whether at least two of a point's nearest neighbors are
 // off the trend the same way by a quarter of its own distance or more.
-// Neighbors that stand off by the very amount of the error are likely data-entry errors
+// Neighbors that are off by the very amount of the error are likely data-entry errors
 // themselves and support nothing.
-func (s *Survey) supported(i int, f neighborFit, residual func(int) float64, slip, within float64) bool {
+func (s *Survey) supported(i int, f neighborFit, residual func(int) float64, shift, within float64) bool {
 	own := residual(i)
 	support := 0
 	for _, j := range f.near[:min(8, len(f.near))] {
 		r := residual(int(j))
 		if r*own > 0 && math.Abs(r) >= math.Max(0.25*math.Abs(own), within/3) {
-			if slip > 0 && math.Abs(math.Abs(r)-slip) <= within {
+			if shift > 0 && math.Abs(math.Abs(r)-shift) <= within {
 				continue
 			}
 			support++
@@ -352,7 +352,7 @@ func (s *Survey) firstLevel(i int) float64 {
 	return s.Level[i]
 }
 
-// foundText is what stands in the file for the first reading at point i.
+// foundText is what is in the file for the first reading at point i.
 func (s *Survey) foundText(i int) string {
 	if text, ok := s.found[int32(i)]; ok {
 		return text
@@ -360,7 +360,7 @@ func (s *Survey) foundText(i int) string {
 	return s.writtenText(s.firstLevel(i))
 }
 
-// writtenText is a level as it would stand in its column, with the unit.
+// writtenText is a level as it would be written in its column, with the unit.
 func (s *Survey) writtenText(level float64) string {
 	unit := s.Settings.Meter.Unit
 	if unit == photometry.NoUnit {

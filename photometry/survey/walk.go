@@ -21,8 +21,8 @@ func Walk(columns, rows int) []string {
 }
 
 // QuickNine lists the places nearest to the centers of the thirds of a grid, in
-// the order of serpentine rows: three by three that tell soonest where a surface
-// stands. A grid of fewer than three columns or rows has them all.
+// the order of serpentine rows: three by three that show soonest how even a surface
+// is. A grid of fewer than three columns or rows has them all.
 func QuickNine(columns, rows int) []string {
 	var labels []string
 	for k, r := range thirds(rows) {
@@ -37,7 +37,7 @@ func QuickNine(columns, rows int) []string {
 	return labels
 }
 
-// thirds are the places in a line of n that stand nearest to 1/6, 1/2 and 5/6
+// thirds are the places in a line of n nearest to 1/6, 1/2 and 5/6
 // of it.
 func thirds(n int) []int {
 	if n <= 3 {
@@ -51,7 +51,7 @@ func thirds(n int) []int {
 	return []int{first, (n - 1) / 2, n - 1 - first}
 }
 
-// WalkNineFirst is the order that tells most soonest: the quick nine, then the
+// WalkNineFirst is the order that settles most soonest: the quick nine, then the
 // rest in serpentine order.
 func WalkNineFirst(columns, rows int) []string {
 	labels := QuickNine(columns, rows)

@@ -110,7 +110,7 @@ func (b *builder) remark(r *record, below bool) {
 		s.Notes = append(s.Notes, n)
 	case !b.lateNote:
 		b.lateNote = true
-		s.warn(n.Line, n.Column, quoteShort("# "+n.Key)+" stands below the header and counts as a remark; notes stand above it")
+		s.warn(n.Line, n.Column, quoteShort("# "+n.Key)+" is below the header and counts as a remark; notes are above it")
 	}
 }
 

@@ -22,7 +22,7 @@ const (
 // peekSize is how much of a file is examined to find its kind.
 const peekSize = 4096
 
-// decodeText returns a reader of the file's text, in UTF-8 where the first bytes show
+// decodeText returns a reader of the file's text, in UTF-8 where the first bytes say
 // the encoding; cells in Windows-1252 are recognized when they are read.
 func decodeText(in *bufio.Reader, head []byte) (text io.Reader, encoding string) {
 	switch {

@@ -82,7 +82,7 @@ func TestLateNote(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := `f.csv:3:1: "# width" stands below the header and counts as a remark; notes stand above it`
+	want := `f.csv:3:1: "# width" is below the header and counts as a remark; notes are above it`
 	if w := sheets[0].Warnings; len(w) != 1 || w[0].String() != want {
 		t.Errorf("%v", w)
 	}

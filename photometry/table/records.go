@@ -55,7 +55,7 @@ type recordReader struct {
 
 	count   int       // how many cells the record has
 	flags   lineFlags // of the lines of the record so far
-	scratch []byte    // texts that are not as they stand in the line
+	scratch []byte    // texts that are not as they are in the line
 	owned   int       // cells whose text does not lie in the line
 
 	openQuote       Cell // where a cell begins in whose quotes the text ends; Line is 0 for none

@@ -91,7 +91,7 @@ func (r *sheetRows) read() (more bool, err error) {
 	var texts []string
 	for r.at < line { // skip missing rows
 		if !r.texts.Next() {
-			return false, errors.Join(errors.New("rows that cannot be told apart"), r.texts.Error())
+			return false, errors.Join(errors.New("rows that cannot be separated"), r.texts.Error())
 		}
 		if texts, err = r.texts.Columns(); err != nil {
 			return false, err

@@ -1,5 +1,5 @@
 // Package uncertainty says how far the truth may be from what scattering readings
-// show: intervals for the spread of many levels and for their largest distance
+// have: intervals for the spread of many levels and for their largest distance
 // from a reference, and the verdict that they allow against a tolerance.
 //
 // The truth lies above the upper end of an interval, or below its lower end, with

@@ -17,7 +17,7 @@ type Model struct {
 	Drift float64
 }
 
-// Class holds the points that were read k times: their extremes in stops.
+// Class is the points that were read k times: their extremes in stops.
 type Class struct {
 	K         float64
 	N         int
@@ -85,7 +85,7 @@ func DeviationInterval(classes Classes, ref, kRef float64, m Model, f Factors) (
 	return lo, hi
 }
 
-// Widest is the interval that holds under every noise model.
+// Widest is the interval that is valid under every noise model.
 func Widest(models []Model, n int, interval func(Model, Factors) (lo, hi float64)) (lo, hi float64) {
 	lo = math.Inf(1)
 	for _, m := range models {

@@ -168,7 +168,7 @@ func tabulatedRangeCDF(n int) func(float64) float64 {
 
 const OneSided = 0.975 // leaves 2.5 % for a wrong pass and 2.5 % for a wrong fail
 
-// Factors holds the two factors of a spread's interval: z bounds the
+// Factors are the two factors of a spread's interval: z bounds the
 // difference of one pair, q that of the largest pair of n.
 type Factors struct{ Z, Q float64 }
 
