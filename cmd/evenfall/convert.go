@@ -88,7 +88,10 @@ func (a *app) convert(notes noteFlags, args []string) error {
 	if len(problems) > 0 {
 		return errors.Join(problems...)
 	}
-	return a.answer(result, answers.Convert(result, a.words(), a.full))
+	if a.json {
+		return a.printJSON(result)
+	}
+	return a.show(answers.Convert(result, a.words(), a.full))
 }
 
 // assume adds what a value of a unit rests on and was not said.
@@ -150,11 +153,7 @@ func isMarkAndFraction(text string) bool {
 	if !ok || hasUnit(mark) {
 		return false
 	}
-	return isFraction(part)
-}
-
-func isFraction(text string) bool {
-	above, below, ok := strings.Cut(text, "/")
+	above, below, ok := strings.Cut(part, "/")
 	return ok && onlyDigits(above) && onlyDigits(below)
 }
 
@@ -171,7 +170,9 @@ func joinValues(args []string) []string {
 		_, isUnit := photometry.ParseUnit(arg)
 		lower := strings.ToLower(arg)
 		isUnit = isUnit || lower == "k" || lower == "mired"
-		if len(out) > 0 && (isUnit && lower != "f" || isFraction(arg)) {
+		above, below, fraction := strings.Cut(arg, "/")
+		fraction = fraction && onlyDigits(above) && onlyDigits(below)
+		if len(out) > 0 && (isUnit && lower != "f" || fraction) {
 			out[len(out)-1] += " " + arg
 			continue
 		}

@@ -114,7 +114,10 @@ func (a *app) correctLight(flags correctFlags, gels []colorimetry.Gel, opts colo
 		a.status = exitOutside
 	}
 	result := answers.OneLight{Basis: basis.With(opts), Correction: c}
-	return a.answer(result, answers.CorrectLight(result, a.words(), a.full))
+	if a.json {
+		return a.printJSON(result)
+	}
+	return a.show(answers.CorrectLight(result, a.words(), a.full))
 }
 
 // correctLamps brings the lamps of a table together.
@@ -141,7 +144,10 @@ func (a *app) correctLamps(flags correctFlags, path string, gels []colorimetry.G
 		a.status = exitOutside
 	}
 	result := answers.ManyLights{Basis: basis.With(opts), LampsCorrection: c}
-	return a.answer(result, answers.CorrectLamps(result, a.words(), a.full))
+	if a.json {
+		return a.printJSON(result)
+	}
+	return a.show(answers.CorrectLamps(result, a.words(), a.full))
 }
 
 // bag are the gels to choose from.

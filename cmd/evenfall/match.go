@@ -1,15 +1,16 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"os"
-	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"evenfall/photometry/match"
 	"evenfall/photometry/schema"
+	"evenfall/photometry/survey"
 	"evenfall/plots/answers"
 )
 
@@ -122,12 +123,25 @@ func (a *app) matchFiles(flags matchFlags, paths []string, notes []*schema.Sourc
 	if paths[0] == paths[1] || sameFile(paths[0], paths[1]) {
 		return nil, fmt.Errorf("match: %s is given twice, expected the files of two days", paths[0])
 	}
-	inputs, closeAll, err := a.openInputs(append(slices.Clone(paths), flags.lamps...)...)
-	defer closeAll()
-	if err != nil {
-		return nil, err
+	files := match.Files{Flags: notes}
+	var problems []error
+	open := func(path string, into *[]survey.Input) func() {
+		name, file, err := a.openInput(path)
+		if err != nil {
+			problems = append(problems, err)
+			return func() {}
+		}
+		*into = append(*into, survey.Input{Name: name, Reader: file})
+		return func() { file.Close() }
 	}
-	files := match.Files{Flags: notes, Before: inputs[:1], After: inputs[1:2], Lamps: inputs[2:]}
+	defer open(paths[0], &files.Before)()
+	defer open(paths[1], &files.After)()
+	for _, path := range flags.lamps {
+		defer open(path, &files.Lamps)()
+	}
+	if len(problems) > 0 {
+		return nil, errors.Join(problems...)
+	}
 	return match.Read(files, o)
 }
 

@@ -50,7 +50,10 @@ once, printed also as a code to scan. Nothing leaves the network.`,
 
 // page serves until it is interrupted.
 func (a *app) page(flags pageFlags, args []string) error {
-	folder := firstOr(args, ".")
+	folder := "."
+	if len(args) > 0 {
+		folder = args[0]
+	}
 	root, err := openFolder(folder, "a folder")
 	if err != nil {
 		return err

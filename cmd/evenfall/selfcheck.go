@@ -21,7 +21,10 @@ deviation from each source. It exits with 1 where one is out of bounds.`,
 			if !result.OK {
 				a.status = exitOutside
 			}
-			return a.answer(result, answers.SelfcheckTable(result, a.words(), a.full))
+			if a.json {
+				return a.printJSON(result)
+			}
+			return a.show(answers.SelfcheckTable(result, a.words(), a.full))
 		},
 	}
 }

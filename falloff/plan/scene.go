@@ -125,7 +125,9 @@ func NewScene(lamps *setup.Lamps, o Options) (*Scene, error) {
 	s.table = lamps
 	s.warnOfSpill()
 	s.warnPastFrames()
-	s.Warnings = append(s.Warnings, table.Findings(lamps.Warnings)...)
+	for _, w := range lamps.Warnings {
+		s.Warnings = append(s.Warnings, photometry.Finding{Code: "table", Text: w.String()})
+	}
 	return s, nil
 }
 

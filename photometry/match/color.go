@@ -5,6 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/stat"
 
+	"evenfall/photometry"
 	"evenfall/photometry/uncertainty"
 )
 
@@ -15,28 +16,43 @@ import (
 // else from how the shifts scatter about their mean, which holds their pattern
 // and so errs on the wide side.
 func (m *matching) color(counted countedPairs) {
-	if !m.before.s.HasColor() || !m.after.s.HasColor() {
+	a, b := m.before.s, m.after.s
+	if !a.HasColor() || !b.HasColor() {
 		return
 	}
 	r := m.r
 	m.shiftPoints()
-	beforeMired, beforeDuv, nuA := m.before.s.ColorScatter()
-	afterMired, afterDuv, nuB := m.after.s.ColorScatter()
-	mired := m.shift(counted, func(p Point) *float64 { return p.MiredShift }, estimate{beforeMired * beforeMired, nuA}, estimate{afterMired * afterMired, nuB}, r.Tolerance.Mired)
+	miredA, duvA, nuA := a.ColorScatter()
+	miredB, duvB, nuB := b.ColorScatter()
+	mired := m.shift(counted, func(p Point) *float64 { return p.MiredShift }, estimate{miredA * miredA, nuA}, estimate{miredB * miredB, nuB}, r.Tolerance.Mired, 0)
 	if mired == nil {
 		return
 	}
-	c := &Color{Points: mired.n, PatternMired: mired.pattern, WorstMired: r.Points[mired.worst], VerdictMired: mired.verdict,
-		OffsetMiredInterval: mired.interval, OffsetSignificant: mired.significant(), NoiseMired: mired.noise}
-	r.Color, r.OffsetMired = c, &mired.mean
-	if duv := m.shift(counted, func(p Point) *float64 { return p.DuvShift }, estimate{beforeDuv * beforeDuv, nuA}, estimate{afterDuv * afterDuv, nuB}, r.Tolerance.Duv); duv != nil {
+	c := &Color{Points: len(mired.values), PatternMired: mired.pattern, WorstMired: r.Points[mired.worst], VerdictMired: mired.verdict,
+		OffsetMiredInterval: mired.interval, OffsetSignificant: !holdsZero(mired.interval), NoiseMired: mired.noise}
+	r.Color, r.OffsetMired = c, new(mired.mean())
+	duv := m.shift(counted, func(p Point) *float64 { return p.DuvShift }, estimate{duvA * duvA, nuA}, estimate{duvB * duvB, nuB}, r.Tolerance.Duv, m.metersDisagree())
+	if duv != nil {
 		c.PatternDuv, c.WorstDuv, c.VerdictDuv = &duv.pattern, &r.Points[duv.worst], duv.verdict
-		r.OffsetDuv, c.OffsetDuvInterval, c.NoiseDuv = &duv.mean, duv.interval, duv.noise
-		c.OffsetSignificant = c.OffsetSignificant || duv.significant()
+		r.OffsetDuv, c.OffsetDuvInterval, c.NoiseDuv = new(duv.mean()), duv.interval, duv.noise
+		c.OffsetSignificant = c.OffsetSignificant || !holdsZero(duv.interval)
 	}
 	if missing := len(counted.pairs) - c.Points; missing > 0 {
-		m.warn("match.color_missing", "missing", missing, "places", len(counted.pairs))
+		r.warn("match.color_missing", "missing", missing, "places", len(counted.pairs))
 	}
+}
+
+// metersDisagreeDuv is how far the Duv of two handheld meters, or of one that was
+// adjusted since, may be apart: from memory, no source.
+const metersDisagreeDuv = 0.003
+
+// metersDisagree is how far the two days' meters may be apart in Duv: 0 where both
+// days note the same one.
+func (m *matching) metersDisagree() float64 {
+	if m.sameMeter() {
+		return 0
+	}
+	return metersDisagreeDuv
 }
 
 // shiftPoints notes each pair's shift of color.
@@ -50,11 +66,9 @@ func (m *matching) shiftPoints() {
 		if !ok1 || !ok2 {
 			continue
 		}
-		mired := b.Mired() - a.Mired()
-		p.MiredShift = &mired
+		p.MiredShift = new(b.Mired() - a.Mired())
 		if withDuv {
-			duv := b.Duv - a.Duv
-			p.DuvShift = &duv
+			p.DuvShift = new(b.Duv - a.Duv)
 		}
 		if p.before == r.Worst.before {
 			r.Worst = *p
@@ -62,67 +76,58 @@ func (m *matching) shiftPoints() {
 	}
 }
 
-// colorShift is the mean shift of one coordinate of color, and what is left.
+// colorShift is how one coordinate of color changed.
 type colorShift struct {
-	n, worst      int
-	mean, pattern float64
-	noise         *float64 // of one shift, from repeats; nil without
-	interval      *[2]float64
-	verdict       string
-}
-
-func (c *colorShift) significant() bool {
-	return c.interval != nil && (c.interval[0] > 0 || c.interval[1] < 0)
+	differences
+	worst    int // pair
+	pattern  float64
+	noise    *float64 // of one shift, from repeats; nil without
+	interval *[2]float64
+	verdict  string
 }
 
 // shift is that of one coordinate; nil where no pair has it. The estimates are of
-// one reading on each day.
-func (m *matching) shift(counted countedPairs, of func(Point) *float64, before, after estimate, tolerance float64) *colorShift {
+// one reading on each day. A shift that excludes zero, and yet is within what two
+// meters may disagree by, settles nothing.
+func (m *matching) shift(counted countedPairs, of func(Point) *float64, before, after estimate, tolerance, meters float64) *colorShift {
 	countA, countB := m.before.s.ColorCount(), m.after.s.ColorCount()
-	c := &colorShift{worst: -1}
-	low, high, weights, a, b, far := math.Inf(1), math.Inf(-1), 0.0, 0.0, 0.0, 0.0
-	var classes uncertainty.Classes
-	var values []float64
+	c := &colorShift{differences: differences{a: before, b: after}, worst: -1}
+	low, high, far := math.Inf(1), math.Inf(-1), 0.0
 	for _, k := range counted.pairs {
 		p := m.r.Points[k]
 		v := of(p)
 		if v == nil {
 			continue
 		}
-		w := counted.weight[k]
-		values = append(values, *v)
-		c.mean, weights = c.mean+w**v, weights+w
+		c.add(*v, counted.weight[k], max(1, countA[int32(p.before)]), max(1, countB[int32(p.after)]))
 		low, high = min(low, *v), max(high, *v)
 		if c.worst < 0 || math.Abs(*v) > far {
 			c.worst, far = k, math.Abs(*v)
 		}
-		va := before.variance / max(1, countA[int32(p.before)])
-		vb := after.variance / max(1, countB[int32(p.after)])
-		a, b = a+w*w*va, b+w*w*vb
-		classes.Add(*v, inverse(va+vb))
 	}
-	if c.n = len(values); c.n == 0 {
+	n := len(c.values)
+	if n == 0 {
 		return nil
 	}
-	c.mean, c.pattern = c.mean/weights, high-low
-	a, b = a/(weights*weights), b/(weights*weights)
-	if before.nu == 0 || after.nu == 0 {
-		c.verdict = uncertainty.Judge(far, far, tolerance)
-		if c.n >= 3 {
-			c.within(uncertainty.Factor(c.n-1) * math.Sqrt(stat.MomentAbout(2, values, c.mean, nil)/float64(c.n-1)))
-		}
-		return c
+	c.scale()
+	c.pattern = high - low
+	lo, hi := far, far
+	if before.nu > 0 && after.nu > 0 {
+		c.noise, c.interval = new(math.Sqrt(before.variance+after.variance)), about(c.mean(), c.half())
+		lo, hi = c.largest(0, 0)
+	} else if n >= 3 {
+		c.interval = about(c.mean(), uncertainty.Factor(n-1)*math.Sqrt(stat.MomentAbout(2, c.values, c.mean(), nil)/float64(n-1)))
 	}
-	c.within(uncertainty.Factor(freedom(estimate{a, before.nu}, estimate{b, after.nu})) * math.Sqrt(a+b))
-	noise := math.Sqrt(before.variance + after.variance)
-	c.noise = &noise
-	nu := freedom(before, after)
-	lo, hi := uncertainty.DeviationInterval(classes, 0, math.Inf(1), uncertainty.Model{Stops: 1, Nu: nu}, uncertainty.FactorsFor(max(2, c.n), nu))
-	c.verdict = uncertainty.Judge(lo, hi, tolerance)
+	c.verdict = judgeColor(lo, hi, tolerance)
+	if meters > 0 && !holdsZero(c.interval) && judgeColor(lo, lo, meters) == uncertainty.Pass {
+		m.r.warn("match.meters_disagree", "duv", photometry.Duv(meters))
+		c.verdict = uncertainty.Unsure
+	}
 	return c
 }
 
-// within sets the interval by half of its width.
-func (c *colorShift) within(half float64) {
-	c.interval = &[2]float64{c.mean - half, c.mean + half}
+// judgeColor judges an interval of shifts; what differs in the last bits of a
+// subtraction is no difference.
+func judgeColor(lo, hi, tolerance float64) string {
+	return uncertainty.Judge(lo, hi, tolerance*(1+1e-9))
 }

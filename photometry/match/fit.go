@@ -5,53 +5,56 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/floats"
-	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/stat/distuv"
 
-	"evenfall/photometry/lamps"
+	"evenfall/photometry"
 	"evenfall/photometry/spatial"
+	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
 )
 
-// levelFit finds what of each lamp's light of the day before makes today's
-// levels: y_i = Σ a_j·map_ij, no a below zero, each place weighted by the scatter
-// of its two readings.
-//
-// Readings scatter in proportion, so the equations are divided by their standard
-// deviations: of today's reading, and of the day before's, which every map
-// carries. The error of fitted shares and of a drift that was taken out runs
-// smoothly over the surface; it enters the covariance by its own gradient.
-type levelFit struct {
-	m     *matching
-	light *lampLight
-	rows  []int     // pairs
-	sd    []float64 // of each row, in the unit of the levels
-	nu    int       // degrees of freedom of the scatter, 0 where it is known
+const (
+	// reportable is the widest half interval, as a part of the lamp's level, that is
+	// still worth a number.
+	reportable = 0.5
+	// littleLight is the part of all light, in percent, below which a lamp whose level
+	// cannot be found is held near that of the day before.
+	littleLight = 10.0
+	// heldWithin is the standard deviation of that, as a part of the lamp's level.
+	heldWithin = 0.5
+	// leastChange is the least change of a lamp's level that is called one, as a part
+	// of it: less is no more than mains and warm-up make.
+	leastChange = 0.03
+)
 
-	units   [][]int // lamps that are fitted as one; each lamp is in one
-	held    []int   // units too weak to be told, held near their level of the day before
-	ambient bool    // light that was not there, even over the surface
-	moved   int     // lamp whose map may tilt, −1 for none
-	solved
+// levelFit finds what of each lamp's light of the day before makes today's levels:
+// E_i = Σ a_j·E_ij, no a below zero, a row for each place with all lamps on and one
+// for each reading of a lamp alone today. Readings scatter in proportion; a row's
+// deviation is of today's reading and of the day before's, which every map carries.
+type levelFit struct {
+	m      *matching
+	light  *lampLight
+	rows   []levelRow
+	today  []float64   // level of each row, in units of its deviation
+	nu     int         // degrees of freedom of the scatter, 0 where it is known
+	smooth [][]float64 // errors that run over the surface, one deviation each
+
+	units     [][]int // lamps that are fitted as one; each lamp is in one
+	held      []int   // units too weak to be told, held near their level of the day before
+	ambient   bool    // light that was not there, even over the surface
+	moved     int     // lamp whose map may tilt, −1 for none
+	*solution         // a of each unit, then the ambient level, the two tilts and the smooth errors
 }
 
-// solved is what a set of columns makes of today's levels.
-type solved struct {
-	x    []float64     // a of each unit, then the ambient level, then the two tilts
-	cov  *mat.SymDense // nil where the columns are not independent
-	chi2 float64       // sum of squares in units of the scatter
-	free int           // degrees of freedom left
+// levelRow is one reading of today: of all lamps, or of one alone.
+type levelRow struct {
+	pair, lamp       int // lamp −1 for all
+	level, deviation float64
 }
 
 // newLevelFit collects the rows.
 func (m *matching) newLevelFit(light *lampLight) *levelFit {
 	f := &levelFit{m: m, light: light, moved: -1}
-	var widest pairNoise
-	for _, n := range m.noises() {
-		if n.before.Stops+n.after.Stops >= widest.before.Stops+widest.after.Stops {
-			widest = n
-		}
-	}
+	widest := m.widestNoise()
 	f.nu = widest.freedom()
 	for k, p := range m.r.Points {
 		known := !p.Excluded
@@ -59,240 +62,360 @@ func (m *matching) newLevelFit(light *lampLight) *levelFit {
 			known = known && !math.IsNaN(column[k])
 		}
 		if known {
-			f.rows = append(f.rows, k)
-			// Readings that agree to the digit still have a last digit.
-			f.sd = append(f.sd, p.After*math.Ln2*math.Max(1e-4, math.Sqrt(m.variance(p, widest))))
+			f.addRow(levelRow{k, -1, p.After, p.After * relative(m.variance(p, widest))})
 		}
 	}
 	for j := range light.names {
 		f.units = append(f.units, []int{j})
 	}
+	f.addAlone(widest)
 	return f
 }
 
-// column is a level at every row in units of its scatter.
-func (f *levelFit) column(level func(k int) float64) []float64 {
+// relative is a variance in stops² as a part of a level. Readings that agree to the
+// digit still have a last digit.
+func relative(variance float64) float64 { return math.Ln2 * math.Max(1e-4, math.Sqrt(variance)) }
+
+func (f *levelFit) addRow(r levelRow) {
+	f.rows, f.today = append(f.rows, r), append(f.today, r.level/r.deviation)
+}
+
+// addAlone takes in what lamps were read alone to give today.
+func (f *levelFit) addAlone(noise pairNoise) {
+	pairOf := map[int32]int{}
+	for k, p := range f.m.r.Points {
+		pairOf[int32(p.after)] = k
+	}
+	for _, alone := range f.m.after.s.Lamps {
+		j := f.light.named(alone.Name)
+		if j < 0 {
+			f.m.r.infer("match.lamp_new", "lamp", alone.Name)
+			continue
+		}
+		one := noise.before.Stops*noise.before.Stops + noise.after.Stops*noise.after.Stops
+		for i, at := range alone.Point {
+			k, ok := pairOf[at]
+			if !ok || math.IsNaN(f.light.level[j][k]) || math.IsNaN(alone.Level[i]) {
+				continue
+			}
+			// A lamp that is off reads zero, to a percent of what it gave.
+			size := math.Max(alone.Level[i], 0.01*f.light.level[j][k])
+			if size > 0 {
+				f.addRow(levelRow{k, j, alone.Level[i], size * relative(one)})
+			}
+		}
+	}
+}
+
+// column is a level at every row in units of its deviation.
+func (f *levelFit) column(level func(r levelRow) float64) []float64 {
 	out := make([]float64, len(f.rows))
-	for i, k := range f.rows {
-		out[i] = level(k) / f.sd[i]
+	for i, r := range f.rows {
+		out[i] = level(r) / r.deviation
 	}
 	return out
 }
 
-// local are the coordinates of a pair in the box of all, −1 to 1 on each side.
-func (f *levelFit) local() func(k int) (u, v float64) {
-	var x, y []float64
-	for _, k := range f.rows {
-		x, y = append(x, f.m.r.Points[k].X), append(y, f.m.r.Points[k].Y)
-	}
-	box, _ := spatial.BoxOf(x, y)
-	return func(k int) (u, v float64) { return box.Local(f.m.r.Points[k].X, f.m.r.Points[k].Y) }
+// column of a unit is what its lamps gave the day before.
+func (f *levelFit) unitColumn(unit []int) []float64 {
+	return f.column(func(r levelRow) float64 { return f.light.sum(r, unit) })
 }
 
-// columns are those of the units, the ambient light and the tilts.
-func (f *levelFit) columns() [][]float64 {
-	var out [][]float64
+// solve fits; ok is false where there are fewer rows than unknowns.
+func (f *levelFit) solve() bool {
+	e := equations{y: slices.Clone(f.today)}
 	for _, unit := range f.units {
-		out = append(out, f.column(func(k int) float64 {
-			sum := 0.0
-			for _, j := range unit {
-				sum += f.light.level[j][k]
-			}
-			return sum
-		}))
+		e.columns = append(e.columns, f.unitColumn(unit))
 	}
 	if f.ambient {
-		out = append(out, f.column(func(int) float64 { return 1 }))
+		e.columns = append(e.columns, f.column(func(levelRow) float64 { return 1 }))
 	}
 	if f.moved >= 0 {
-		local := f.local()
-		out = append(out, f.column(func(k int) float64 { u, _ := local(k); return u * f.light.level[f.moved][k] }),
-			f.column(func(k int) float64 { _, v := local(k); return v * f.light.level[f.moved][k] }))
+		e.add(f.tilts(f.moved)...)
 	}
-	return out
-}
-
-// solve fits the columns; ok is false where there are fewer rows than columns.
-func (f *levelFit) solve() bool {
-	columns := f.columns()
-	today := f.column(func(k int) float64 { return f.m.r.Points[k].After })
-	for _, u := range f.held { // an equation more: a = 1 ± heldWithin
-		for j := range columns {
-			columns[j] = append(columns[j], 0)
-		}
-		columns[u][len(today)] = 1 / heldWithin
-		today = append(today, 1/heldWithin)
+	e.share(f.smooth)
+	for _, u := range f.held {
+		e.expect(u, 1, heldWithin)
 	}
-	n, p := len(today), len(columns)
-	if n < p || len(f.rows) == 0 {
+	s := e.solve()
+	if s == nil || len(f.rows) == 0 {
 		return false
 	}
-	signed := len(f.units) // columns that may not be negative
-	if f.ambient {
-		signed++
-	}
-	a := mat.NewDense(n, 2*p-signed, nil)
-	for j, c := range columns {
-		a.SetCol(j, c)
-		if j >= signed { // either sign
-			floats.Scale(-1, c)
-			a.SetCol(p+j-signed, c)
-			floats.Scale(-1, c)
-		}
-	}
-	both, _ := lamps.NonnegativeLeastSquares(a, today, 0)
-	f.x = slices.Clone(both[:p])
-	for j := signed; j < p; j++ {
-		f.x[j] -= both[p+j-signed]
-	}
-	rest := slices.Clone(today)
-	for j, c := range columns {
-		floats.AddScaled(rest, -f.x[j], c)
-	}
-	f.chi2, f.free = floats.Dot(rest, rest), n-p
-	f.cov = f.covariance(columns)
+	f.solution = s
 	return true
 }
 
-// covariance is that of the plain least-squares solution with all columns free,
-// also of those that ended at zero: it errs on the wide side there, since a lamp
-// that may give a little leaves the others uncertain.
-func (f *levelFit) covariance(columns [][]float64) *mat.SymDense {
-	p := len(columns)
-	normal := mat.NewSymDense(p, nil)
-	size := make([]float64, p)
-	for i := range columns {
-		size[i] = floats.Norm(columns[i], 2)
-		if size[i] == 0 {
-			return nil
-		}
+// tilts are a lamp's light times the coordinates in the box of all places, −1 to 1 on
+// each side.
+func (f *levelFit) tilts(lamp int) [][]float64 {
+	var x, y []float64
+	for _, r := range f.rows {
+		x, y = append(x, f.m.r.Points[r.pair].X), append(y, f.m.r.Points[r.pair].Y)
 	}
-	for i := range columns {
-		for j := i; j < p; j++ {
-			normal.SetSym(i, j, floats.Dot(columns[i], columns[j])/size[i]/size[j])
-		}
+	box, _ := spatial.BoxOf(x, y)
+	across := func(pick func(u, v float64) float64) []float64 {
+		return f.column(func(r levelRow) float64 {
+			p := f.m.r.Points[r.pair]
+			return pick(box.Local(p.X, p.Y)) * f.light.sum(r, []int{lamp})
+		})
 	}
-	var chol mat.Cholesky
-	if !chol.Factorize(normal) || chol.Cond() > 1e10 {
-		return nil
-	}
-	inverse := mat.NewSymDense(p, nil)
-	if chol.InverseTo(inverse) != nil {
-		return nil
-	}
-	for i := range columns {
-		for j := i; j < p; j++ {
-			inverse.SetSym(i, j, inverse.At(i, j)/size[i]/size[j])
-		}
-	}
-	cov := mat.NewSymDense(p, nil)
-	cov.CopySym(inverse)
-	// Errors that run smoothly over the surface, by how they carry to x.
-	for _, by := range f.smoothErrors() {
-		carried := mat.NewVecDense(p, nil)
-		for i := range columns {
-			carried.SetVec(i, floats.Dot(columns[i][:len(by)], by))
-		}
-		var g mat.VecDense
-		g.MulVec(inverse, carried)
-		cov.SymRankOne(cov, 1, &g)
-	}
-	return cov
+	return [][]float64{across(func(u, _ float64) float64 { return u }), across(func(_, v float64) float64 { return v })}
 }
 
-// smoothErrors are independent errors of one standard deviation each, as columns:
-// of the drifts that were taken out, and of the fitted shares.
-func (f *levelFit) smoothErrors() [][]float64 {
-	var out [][]float64
-	for _, d := range []struct {
-		day   *matchDay
-		point func(Point) int
-	}{{f.m.before, func(p Point) int { return p.before }}, {f.m.after, func(p Point) int { return p.after }}} {
-		if d.day.taken() != nil {
-			out = append(out, f.column(func(k int) float64 {
-				p := f.m.r.Points[k]
-				return math.Ln2 * d.day.lever(d.point(p)) * p.After
+// addSmoothErrors takes in the errors that run smoothly over the surface, with each
+// lamp at the level that the fit has now: of the drifts that were taken out, and of
+// the fitted shares.
+func (f *levelFit) addSmoothErrors() {
+	for _, d := range f.m.days() {
+		if d.taken() != nil {
+			f.smooth = append(f.smooth, f.column(func(r levelRow) float64 {
+				return math.Ln2 * d.lever(d.at(f.m.r.Points[r.pair])) * r.level
 			}))
 		}
 	}
 	s := f.light.shares
 	if s == nil {
-		return out
+		return
 	}
-	trims := f.byLamp()[:s.Lamps]
 	var x, y []float64
-	for _, k := range f.rows {
-		x, y = append(x, f.m.r.Points[k].X), append(y, f.m.r.Points[k].Y)
+	for _, p := range f.m.r.Points {
+		x, y = append(x, p.X), append(y, p.Y)
 	}
-	for _, by := range s.Errors(x, y, trims) {
-		for i, k := range f.rows {
-			lit := 0.0
-			for j := range s.Lamps {
-				lit += f.light.level[j][k]
+	together, alone := s.Errors(x, y, f.byLamp()[:s.Lamps]), make([][][]float64, s.Lamps)
+	for j := range alone {
+		one := make([]float64, s.Lamps)
+		one[j] = f.byLamp()[j]
+		alone[j] = s.Errors(x, y, one)
+	}
+	for c := range together {
+		f.smooth = append(f.smooth, f.column(func(r levelRow) float64 {
+			by := together
+			if r.lamp >= 0 && r.lamp < s.Lamps {
+				by = alone[r.lamp]
 			}
-			by[i] *= lit / f.sd[i]
-		}
-		out = append(out, by)
+			return by[c][r.pair] * f.light.divided(r.pair)
+		}))
 	}
-	return out
+}
+
+// fitLamps finds each lamp's level today; nil where that cannot be done.
+func (m *matching) fitLamps(set *survey.LampSet) *levelFit {
+	if set == nil {
+		return nil
+	}
+	if set.Surface.Quantity != m.before.s.Quantity {
+		m.r.warn("match.quantity.lamps_untold", "lamps", set.Surface.Quantity.String(), "surface", m.before.s.Quantity.String())
+		return nil
+	}
+	for i := range set.Maps {
+		for _, x := range set.Maps[i].Suspects {
+			m.r.warn("match.lamp_doubtful", "lamp", set.Maps[i].Name, "place", x.Label, "found", x.Found)
+		}
+	}
+	light := m.lampLight(set)
+	if light == nil {
+		return nil
+	}
+	f := m.newLevelFit(light)
+	if !f.solve() {
+		m.r.warn("match.places.lamps_untold", "places", len(f.rows), "lamps", len(light.names))
+		return nil
+	}
+	if f.addSmoothErrors(); !f.solve() {
+		return nil
+	}
+	f.merge()
+	f.hold()
+	f.extend()
+	m.describeLamps(f)
+	return f
+}
+
+// merge fits lamps as one that the places cannot tell apart: those whose intervals
+// are all too wide, though each by itself would not be.
+func (f *levelFit) merge() {
+	for len(f.units) > 1 {
+		columns := make([][]float64, len(f.units))
+		var wide []int
+		for u, unit := range f.units {
+			columns[u] = f.unitColumn(unit)
+			if f.half(u) > reportable && f.halfAlone(columns[u]) <= reportable {
+				wide = append(wide, u)
+			}
+		}
+		at, with, most := -1, -1, 0.0
+		for _, u := range wide {
+			for _, w := range wide {
+				like := floats.Dot(columns[u], columns[w]) / floats.Norm(columns[u], 2) / floats.Norm(columns[w], 2)
+				if u < w && like > most {
+					at, with, most = u, w, like
+				}
+			}
+		}
+		if at < 0 {
+			return
+		}
+		f.units[at] = append(f.units[at], f.units[with]...)
+		f.units = slices.Delete(f.units, with, with+1)
+		if !f.solve() {
+			return
+		}
+	}
+}
+
+// hold keeps lamps that give too little light here to be told near their level
+// of the day before, off to twice as much at two standard deviations: without that
+// the others would have to allow for ten times as much of them.
+func (f *levelFit) hold() {
+	var names []string
+	for u, unit := range f.units {
+		if f.half(u) <= reportable || len(unit) > 1 {
+			continue
+		}
+		if f.light.sharePercent(unit[0]) < littleLight || f.halfAlone(f.unitColumn(unit)) > reportable {
+			f.held, names = append(f.held, u), append(names, f.light.names[unit[0]])
+		}
+	}
+	if len(names) > 0 && f.solve() {
+		f.m.r.infer("match.held", "lamps", names)
+	}
+}
+
+// extend looks for what levels alone do not explain: light that was not there the
+// day before, or one lamp whose light lies otherwise. One of these is taken where
+// it is beyond chance and clearly better than every other.
+func (f *levelFit) extend() {
+	if f.free < 3 {
+		return
+	}
+	plain := *f
+	options, scores := []levelFit{}, []float64{}
+	try := func(g levelFit, unknowns float64) {
+		if g.solve() && g.cov != nil {
+			options, scores = append(options, g), append(scores, g.chi2+2*unknowns)
+		}
+	}
+	g := plain
+	g.ambient = true
+	try(g, 1)
+	for j, lamp := range f.light.maps {
+		if lamp != nil && !lamp.Ambient() {
+			g := plain
+			g.moved = j
+			try(g, 2)
+		}
+	}
+	best, margin := leastOf(scores)
+	if best < 0 {
+		return
+	}
+	found, scale := &options[best], options[best].misfit()
+	extra := plain.free - found.free
+	if (plain.chi2-found.chi2)/float64(extra)/scale < fisherAt(claimAt(falseClaims, len(f.units)+1), extra, f.nu) || !found.beyondShares() {
+		return
+	}
+	if margin/scale < rivalMargin {
+		f.m.r.warn("match.lamp_moved_unknown", "residual", photometry.Stop(f.residual()), "noise", photometry.Stop(f.noise()))
+		return
+	}
+	*f = *found
+}
+
+// beyondShares reports whether a tilt is more than the error of fitted shares could
+// make.
+func (f *levelFit) beyondShares() bool {
+	s := f.light.shares
+	if s == nil || f.moved < 0 {
+		return true
+	}
+	largest := 0.0
+	for _, r := range f.rows {
+		largest = max(largest, s.Deviation(f.m.r.Points[r.pair].X, f.m.r.Points[r.pair].Y, f.byLamp()[:s.Lamps]))
+	}
+	move := f.move()
+	return math.Hypot(move.RightStops, move.UpStops)*f.light.sharePercent(f.moved)/100 > 3*largest
+}
+
+// move is the tilt of the moved lamp's light in stops from side to side.
+func (f *levelFit) move() *LampMove {
+	tilts := len(f.units)
+	if f.ambient {
+		tilts++
+	}
+	a := f.x[f.unitOf(f.moved)]
+	across := func(slope float64) float64 {
+		// From −1 to 1; bounded, since a tilt may carry one side below zero.
+		return photometry.Stops(math.Max(a+slope, 0.05*a), math.Max(a-slope, 0.05*a))
+	}
+	return &LampMove{RightStops: across(f.x[tilts]), UpStops: across(f.x[tilts+1])}
+}
+
+// unitOf is the unit that a lamp is in.
+func (f *levelFit) unitOf(lamp int) int {
+	return slices.IndexFunc(f.units, func(unit []int) bool { return slices.Contains(unit, lamp) })
 }
 
 // byLamp is the factor of each lamp.
 func (f *levelFit) byLamp() []float64 {
 	out := make([]float64, len(f.light.names))
-	for u, unit := range f.units {
-		for _, j := range unit {
-			out[j] = f.x[u]
-		}
+	for j := range out {
+		out[j] = f.x[f.unitOf(j)]
 	}
 	return out
 }
 
-// misfit is by how much residuals exceed what the readings' scatter allows, as a
-// variance ratio, at least 1.
-func (f *levelFit) misfit() float64 {
-	if f.free <= 0 {
-		return 1
-	}
-	return math.Max(1, f.chi2/float64(f.free))
+// residual is the rms of today's levels about the fit in stops, noise what scatter
+// alone would leave of that.
+func (f *levelFit) residual() float64 {
+	return f.rms(func(i int, r levelRow) float64 {
+		return photometry.Stops(r.level, math.Max(r.level-f.rest[i]*r.deviation, 1e-9*r.level))
+	})
 }
 
-// explained reports whether the residuals are no more than scatter leaves in 97.5
-// of 100 cases.
+func (f *levelFit) noise() float64 {
+	left := math.Sqrt(math.Max(0, float64(f.free)) / float64(len(f.today)))
+	return left * f.rms(func(_ int, r levelRow) float64 { return r.deviation / r.level / math.Ln2 })
+}
+
+// rms is that of a value of each reading with all lamps on.
+func (f *levelFit) rms(of func(i int, r levelRow) float64) float64 {
+	squares, n := 0.0, 0.0
+	for i, r := range f.rows {
+		if r.lamp < 0 {
+			v := of(i, r)
+			squares, n = squares+v*v, n+1
+		}
+	}
+	return math.Sqrt(squares / math.Max(1, n))
+}
+
+// explained reports whether the rest is no more than scatter leaves in 97.5 of 100
+// cases.
 func (f *levelFit) explained() bool {
-	if f.free <= 0 {
-		return true
-	}
-	ratio := f.chi2 / float64(f.free)
-	if f.nu > 0 {
-		return ratio <= distuv.F{D1: float64(f.free), D2: float64(f.nu)}.Quantile(uncertainty.OneSided)
-	}
-	return ratio <= distuv.ChiSquared{K: float64(f.free)}.Quantile(uncertainty.OneSided)/float64(f.free)
+	return f.free <= 0 || f.chi2/float64(f.free) <= fisherAt(uncertainty.OneSided, f.free, f.nu)
 }
 
 // half is half of the 95 % interval of the c-th unknown, by the scatter of the
 // readings or about the fit, whichever says more; +Inf where it is not determined.
-func (f *levelFit) half(c int) float64 {
+func (f *levelFit) half(c int) float64 { return f.halfAt(uncertainty.OneSided, c) }
+
+// halfAt is half of the interval that an unknown stays under with a probability.
+func (f *levelFit) halfAt(p float64, c int) float64 {
 	if f.cov == nil {
 		return math.Inf(1)
 	}
-	return f.halfOf(f.cov.At(c, c))
+	return f.widen(p, f.cov.At(c, c))
 }
 
-func (f *levelFit) halfOf(variance float64) float64 {
-	half := uncertainty.Factor(f.nu)
+// halfAlone is half for a unit whose column alone makes all light.
+func (f *levelFit) halfAlone(column []float64) float64 {
+	return f.widen(uncertainty.OneSided, 1/floats.Dot(column, column))
+}
+
+func (f *levelFit) widen(p, variance float64) float64 {
+	half := studentAt(p, f.nu)
 	if f.free > 0 {
-		half = max(half, uncertainty.Factor(f.free)*math.Sqrt(f.chi2/float64(f.free)))
+		half = max(half, studentAt(p, f.free)*math.Sqrt(f.chi2/float64(f.free)))
 	}
 	return half * math.Sqrt(variance)
-}
-
-// beats is what an F ratio of so many numerator degrees of freedom exceeds in one
-// of a thousand cases by chance.
-func (f *levelFit) beats(numerator int) float64 {
-	nu := float64(f.nu)
-	if f.nu == 0 {
-		nu = 1e6
-	}
-	return distuv.F{D1: float64(numerator), D2: nu}.Quantile(0.999)
 }

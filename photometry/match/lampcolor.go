@@ -6,47 +6,42 @@ import (
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/stat/distuv"
 
 	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/survey"
-	"evenfall/photometry/uncertainty"
 )
 
-// leastColorScatter is the least standard deviation of a color in CIE 1976 u′, v′
-// that is reckoned with: a tenth of a step of 0.0011, about the last digit of a
-// meter.
-const leastColorScatter = 1.1e-4
+const (
+	// leastColorScatter is the least standard deviation of a color in CIE 1976 u′, v′
+	// that is reckoned with: a tenth of a step of 0.0011 (CIE TN 001:2014), about the
+	// last digit of a meter.
+	leastColorScatter = 1.1e-4
+	// leastColorShift in u′, v′ is half a step: less is not worth a gel. Errors of the
+	// lamps' shares pass a part of one lamp's shift on to others, so that less than a
+	// fifth of the largest is not one of its own.
+	leastColorShift = 5.5e-4
+)
 
-// leastColorShift in u′, v′ is half a step of 0.0011: less is not worth a gel. Errors
-// of the lamps' shares pass a part of one lamp's shift on to others, so that less
-// than a fifth of the largest is not told either.
-const leastColorShift = 5.5e-4
-
-// ratios are the tristimulus values X/Y and Z/Y of a color: where lights mix,
-// each is the mean by their shares of the level (Grassmann's law).
-type ratios struct{ x, z float64 }
-
-func ratiosOf(uv colorimetry.UVPrime) ratios {
-	// u′ = 4X/(X + 15Y + 3Z), v′ = 9Y/(X + 15Y + 3Z).
-	x := 9 * uv.U / (4 * uv.V)
-	return ratios{x, (9/uv.V - 15 - x) / 3}
+// colorFit finds which lamps' colors changed. Where lights mix, u′ and v′ are means
+// of theirs by the weights E·(X + 15Y + 3Z)/Y, which is E/v′ (Grassmann's law). So at
+// each place the color today less the color that today's levels would mix of the
+// lamps as they were is a sum of the lamps' changes by those weights. Where the day
+// before was read in color too, its color counts in place of the mix that the lamps'
+// colors would have made then, so that a difference of the lamps' readings, or of the
+// meter's place, does not enter.
+type colorFit struct {
+	names   []string
+	was     []lampColor   // the day before
+	weight  [][]float64   // by lamp, the last for a change of all light; a row for each color
+	off     []float64     // u′ of all rows, then v′, in units of their scatter
+	errors  [][]float64   // of off by the lamps' levels, one deviation each
+	root    [2][2]float64 // lower Cholesky factor of the scatter's covariance
+	freedom int           // its degrees of freedom
 }
 
-func (r ratios) uv() colorimetry.UVPrime {
-	d := r.x + 15 + 3*r.z
-	return colorimetry.UVPrime{U: 4 * r.x / d, V: 9 / d}
-}
-
-// slopes are the derivatives of u′ and v′ by X/Y and Z/Y.
-func (r ratios) slopes() (ux, uz, vx, vz float64) {
-	d := r.x + 15 + 3*r.z
-	return 4/d - 4*r.x/(d*d), -12 * r.x / (d * d), -9 / (d * d), -27 / (d * d)
-}
-
-// lampColor is the color of a lamp the day before, by its readings alone.
+// lampColor is the color of a lamp by its readings alone.
 type lampColor struct {
-	is    ratios
+	uv    colorimetry.UVPrime
 	light colorimetry.CCT
 	known bool
 }
@@ -55,31 +50,77 @@ func colorAlone(m *survey.LampMap) (c lampColor) {
 	if m == nil {
 		return c
 	}
-	mixed := m.Mixed()
-	if !(mixed.Y > 0) {
-		return c
+	if mixed := m.Mixed(); mixed.Y > 0 {
+		c.uv = mixed.XY().UVPrime()
+		light, err := c.uv.CCT()
+		c.light, c.known = light, err == nil
 	}
-	c.is = ratios{mixed.X / mixed.Y, mixed.Z / mixed.Y}
-	var err error
-	c.light, err = mixed.XY().CCT()
-	c.known = err == nil
 	return c
 }
 
-// colorFit finds which lamps' colors changed: at each place the color today less
-// the color that today's levels would mix of the lamps as they were, in CIE 1976
-// u′, v′, is a sum of the lamps' changes by their shares. Where the day before
-// was read in color too, its colors count in place of the mix that the lamps'
-// colors would have made then, so that a difference of the lamps' readings, or of
-// the meter's place, does not enter.
-type colorFit struct {
-	lamps  []lampColor
-	share  [][]float64 // by lamp, today, by row
-	from   []ratios    // that the lamps as they were would mix
-	off    []float64   // u′ and v′ of each row in turn
-	along  *mat.Dense  // how errors of the lamps' levels look in off, one direction a column; nil for none
-	shrink []float64   // what of each direction weighing takes away
-	common int         // stands for all lamps alike; one after the last lamp
+// colorRow is one color read today: where, and of which lamp, −1 for all of them.
+type colorRow struct {
+	pair, lamp    int
+	today, before colorimetry.UVPrime // before is NaN where it was not read
+}
+
+// colorRows are the colors that were read today where the lamps' levels are known.
+func (f *levelFit) colorRows() (rows []colorRow) {
+	a, b := f.m.before.s, f.m.after.s
+	none := colorimetry.UVPrime{U: math.NaN(), V: math.NaN()}
+	for _, r := range f.rows {
+		if p := f.m.r.Points[r.pair]; r.lamp < 0 && b.HasColor() && !math.IsNaN(b.U[p.after]) {
+			row := colorRow{r.pair, -1, colorimetry.UVPrime{U: b.U[p.after], V: b.V[p.after]}, none}
+			if a.HasColor() {
+				row.before = colorimetry.UVPrime{U: a.U[p.before], V: a.V[p.before]}
+			}
+			rows = append(rows, row)
+		}
+	}
+	for _, alone := range b.Lamps {
+		j := f.light.named(alone.Name)
+		for i, at := range alone.Point {
+			k := slices.IndexFunc(f.m.r.Points, func(p Point) bool { return int32(p.after) == at })
+			if j >= 0 && k >= 0 && alone.U != nil && !math.IsNaN(alone.U[i]) {
+				rows = append(rows, colorRow{k, j, colorimetry.UVPrime{U: alone.U[i], V: alone.V[i]}, none})
+			}
+		}
+	}
+	return rows
+}
+
+// mix are the weights of the lamps in a reading and the color that they mix, each at a
+// part of its level of the day before.
+func (c *colorFit) mix(f *levelFit, r colorRow, levels []float64) (weights []float64, uv colorimetry.UVPrime) {
+	weights = make([]float64, len(levels))
+	for j, lamp := range c.was {
+		if v := f.light.level[j][r.pair]; (r.lamp < 0 || r.lamp == j) && v > 0 && lamp.known {
+			weights[j] = levels[j] * v / lamp.uv.V
+		}
+	}
+	sum := floats.Sum(weights)
+	if !(sum > 0) {
+		return nil, uv
+	}
+	floats.Scale(1/sum, weights)
+	for j, w := range weights {
+		uv.U, uv.V = uv.U+w*c.was[j].uv.U, uv.V+w*c.was[j].uv.V
+	}
+	return weights, uv
+}
+
+// offs is by how much the colors of today are off those that the lamps as they were
+// would mix at some levels; the weights of rows that no light falls on are nil.
+func (c *colorFit) offs(f *levelFit, rows []colorRow, levels []float64) (weights [][]float64, u, v []float64) {
+	ones := slices.Repeat([]float64{1}, len(levels))
+	for _, r := range rows {
+		w, from := c.mix(f, r, levels)
+		if _, then := c.mix(f, r, ones); !math.IsNaN(r.before.U) {
+			from.U, from.V = from.U+r.before.U-then.U, from.V+r.before.V-then.V
+		}
+		weights, u, v = append(weights, w), append(u, r.today.U-from.U), append(v, r.today.V-from.V)
+	}
+	return weights, u, v
 }
 
 // lampColors names the lamps whose color changed, where the readings support that
@@ -88,376 +129,266 @@ func (m *matching) lampColors(f *levelFit) {
 	if f == nil || m.r.Color == nil && !m.after.s.HasColor() {
 		return
 	}
-	if j := f.colorless(); j >= 0 {
-		m.infer("match.lamp_colorless", "lamp", f.light.names[j])
-		return
-	}
-	c := m.newColorFit(f, f.byLamp())
-	var all []int
-	for j := range c.lamps {
-		all = append(all, j)
-	}
-	full, freedom := c.chi2(all)
-	if freedom < 2 {
-		m.infer("match.few_colors")
-		return
-	}
-	t := colorTest{colorFit: c, names: f.light.names, variance: math.Max(full/float64(freedom), leastColorScatter*leastColorScatter), freedom: freedom,
-		enough: 2 * distuv.F{D1: 2, D2: float64(freedom)}.Quantile(0.999)}
-	t.perturbed = m.perturbedFits(f, len(c.off))
-	c.prepareWhitening(t.perturbed, t.variance)
-	t.choose()
-	m.describeColors(&t)
-}
-
-// colorless is a lamp that gives light and whose color alone was not read, −1 for
-// none.
-func (f *levelFit) colorless() int {
+	c := &colorFit{names: f.light.names}
 	for j, lamp := range f.light.maps {
-		if !colorAlone(lamp).known && f.light.sharePercent(j) >= 1 {
-			return j
-		}
-	}
-	return -1
-}
-
-// colorTest asks which lamps' colors changed.
-type colorTest struct {
-	*colorFit
-	names     []string
-	perturbed []*colorFit
-	variance  float64 // of a color in u′ and v′
-	freedom   int     // its degrees of freedom
-	enough    float64 // by how much χ² has to fall for one lamp more
-	set       []int   // those that explain the colors
-	now       float64 // χ² with them
-}
-
-// scaled is χ² with a set of lamps in units of the scatter.
-func (t *colorTest) scaled(set []int) float64 {
-	squares, _ := t.chi2(set)
-	return squares / t.variance
-}
-
-// choose takes in the lamps, or the common shift, that explain most, one by one.
-func (t *colorTest) choose() {
-	t.now = t.scaled(nil)
-	for len(t.set) < len(t.lamps) && !slices.Contains(t.set, t.common) {
-		best, least := -1, t.now
-		for j := range t.common + 1 {
-			if slices.Contains(t.set, j) || j == t.common && len(t.set) > 0 {
-				continue
-			}
-			if v := t.scaled(append(slices.Clone(t.set), j)); v < least {
-				best, least = j, v
-			}
-		}
-		if best < 0 || t.now-least < t.enough {
+		c.was = append(c.was, colorAlone(lamp))
+		if !c.was[j].known && f.light.sharePercent(j) >= 1 {
+			m.r.infer("match.lamp_colorless", "lamp", c.names[j])
 			return
 		}
-		t.set, t.now = append(t.set, best), least
 	}
-}
-
-// rival is another lamp, or the common shift, that explains the colors nearly as
-// well in place of one of the set; −1 for none.
-func (t *colorTest) rival(without []int) int {
-	for k := range t.common + 1 {
-		if slices.Contains(t.set, k) || k == t.common && len(t.set) > 1 {
-			continue
-		}
-		if t.scaled(append(slices.Clone(without), k))-t.now < rivalMargin {
-			return k
-		}
-	}
-	return -1
-}
-
-// describeColors puts what the test chose into the result.
-func (m *matching) describeColors(t *colorTest) {
-	largest := 0.0
-	for _, j := range t.set {
-		largest = max(largest, t.size(t.set, j))
-	}
-	for _, j := range t.set {
-		without := slices.DeleteFunc(slices.Clone(t.set), func(k int) bool { return k == j })
-		if t.size(t.set, j) < max(leastColorShift, largest/5) || t.scaled(without)-t.now < t.enough {
-			continue
-		}
-		switch rival := t.rival(without); {
-		case rival >= 0 && j != t.common && rival != t.common:
-			m.warn("match.either.color_lamp_unknown", "lamp", t.names[j], "other", t.names[rival])
-		case rival >= 0:
-			m.warn("match.color_lamp_unknown")
-		case j == t.common:
-			m.warn("match.color_of_all")
-		default:
-			m.describeColor(t, j)
-		}
-	}
-}
-
-// newColorFit sets the rows up, with each lamp's level today as a part of the day
-// before.
-func (m *matching) newColorFit(f *levelFit, trims []float64) *colorFit {
-	light := f.light
-	c := &colorFit{common: len(light.names), share: make([][]float64, len(light.names))}
-	for _, lamp := range light.maps {
-		c.lamps = append(c.lamps, colorAlone(lamp))
-	}
-	for _, k := range f.rows {
-		p := m.r.Points[k]
-		if today := colorRead(m.after.s, p.after); today != nil {
-			c.addRow(light, trims, k, colorRead(m.before.s, p.before), *today)
-		}
-	}
-	return c
-}
-
-// colorRead is the color read at a point, nil where there is none.
-func colorRead(s *survey.Survey, i int) *colorimetry.UVPrime {
-	if s.U == nil || math.IsNaN(s.U[i]) {
-		return nil
-	}
-	return &colorimetry.UVPrime{U: s.U[i], V: s.V[i]}
-}
-
-// addRow takes in pair k with its color today, and that of the day before where it
-// was read.
-func (c *colorFit) addRow(light *lampLight, trims []float64, k int, before *colorimetry.UVPrime, today colorimetry.UVPrime) {
-	var allBefore, allToday float64
-	for j := range c.lamps {
-		allBefore, allToday = allBefore+light.level[j][k], allToday+trims[j]*light.level[j][k]
-	}
-	if !(allBefore > 0) || !(allToday > 0) {
+	if !c.prepare(f) {
+		m.r.infer("match.few_colors")
 		return
 	}
-	var was, from ratios
-	for j, lamp := range c.lamps {
-		a, b := light.level[j][k]/allBefore, trims[j]*light.level[j][k]/allToday
-		was.x, was.z = was.x+a*lamp.is.x, was.z+a*lamp.is.z
-		from.x, from.z = from.x+b*lamp.is.x, from.z+b*lamp.is.z
-		c.share[j] = append(c.share[j], b)
-	}
-	if before != nil {
-		read := ratiosOf(*before)
-		from.x, from.z = from.x+read.x-was.x, from.z+read.z-was.z
-	}
-	c.from = append(c.from, from)
-	mixed := from.uv()
-	c.off = append(c.off, today.U-mixed.U, today.V-mixed.V)
+	m.describeColors(f, c, c.choose())
 }
 
-// design are the columns of a set of lamps: two unknowns each, the changes of X/Y
-// and Z/Y.
-func (c *colorFit) design(set []int) *mat.Dense {
-	out := mat.NewDense(len(c.off), 2*len(set), nil)
-	for i, from := range c.from {
-		ux, uz, vx, vz := from.slopes()
-		for s, j := range set {
-			share := 1.0
-			if j != c.common {
-				share = c.share[j][i]
-			}
-			out.Set(2*i, 2*s, share*ux)
-			out.Set(2*i, 2*s+1, share*uz)
-			out.Set(2*i+1, 2*s, share*vx)
-			out.Set(2*i+1, 2*s+1, share*vz)
+// prepare sets the rows up and finds their scatter: the covariance of u′ and v′ that
+// is left with a change of every lamp, RᵀR/(n − lamps). ok is false where it leaves
+// less than two degrees of freedom.
+func (c *colorFit) prepare(f *levelFit) (ok bool) {
+	levels := f.byLamp()
+	rows := slices.DeleteFunc(f.colorRows(), func(r colorRow) bool { w, _ := c.mix(f, r, levels); return w == nil })
+	weights, u, v := c.offs(f, rows, levels)
+	c.weight = make([][]float64, len(c.was)+1)
+	for _, w := range weights {
+		for j, part := range w {
+			c.weight[j] = append(c.weight[j], part)
 		}
+		c.weight[len(w)] = append(c.weight[len(w)], 1)
+	}
+	inU, inV := c.leftBy(u), c.leftBy(v)
+	if inU == nil || inV == nil || inU.free < 2 {
+		return false
+	}
+	c.freedom = inU.free
+	c.factorize(inU.rest, inV.rest)
+	c.off = c.whiten(u, v)
+	for _, by := range f.levelErrors() {
+		perturbed := slices.Clone(levels)
+		for j := range perturbed {
+			perturbed[j] = math.Max(0, levels[j]+by[j])
+		}
+		if _, pu, pv := c.offs(f, rows, perturbed); !slices.ContainsFunc(pu, math.IsNaN) {
+			floats.Sub(pu, u)
+			floats.Sub(pv, v)
+			c.errors = append(c.errors, c.whiten(pu, pv))
+		}
+	}
+	return true
+}
+
+// leftBy fits one coordinate with a change of every lamp that has some light.
+func (c *colorFit) leftBy(off []float64) *solution {
+	e := equations{y: off}
+	for _, w := range c.weight[:len(c.was)] {
+		if floats.Norm(w, 2) > 0 {
+			e.add(w)
+		}
+	}
+	return e.solve()
+}
+
+// factorize makes the root of the covariance of the rest in u′ and v′.
+func (c *colorFit) factorize(u, v []float64) {
+	per := 1 / float64(c.freedom)
+	floor := leastColorScatter * leastColorScatter
+	uu, vv, uv := math.Max(floor, per*floats.Dot(u, u)), math.Max(floor, per*floats.Dot(v, v)), per*floats.Dot(u, v)
+	a := math.Sqrt(uu)
+	b := uv / a
+	c.root = [2][2]float64{{a, 0}, {b, math.Sqrt(math.Max(vv-b*b, 1e-3*vv))}}
+}
+
+// whiten stacks the two coordinates in units of their scatter, independent.
+func (c *colorFit) whiten(u, v []float64) []float64 {
+	n := len(u)
+	out := make([]float64, 2*n)
+	for i := range n {
+		out[i] = u[i] / c.root[0][0]
+		out[n+i] = (v[i] - c.root[1][0]*out[i]) / c.root[1][1]
 	}
 	return out
 }
 
-// prepareWhitening makes chi2 reckon with the errors of the lamps' levels: where
-// lamps differ in color, a level that is off by a few percent shifts the mix just
-// as a change of color does. With the scatter σ² of a color and those errors'
-// covariance GGᵀ the residuals are weighed by (σ²I + GGᵀ)^(-1/2)·σ, which takes
-// from each direction u of G, of singular value s, the part 1 − 1/√(1 + s²/σ²).
-func (c *colorFit) prepareWhitening(perturbed []*colorFit, variance float64) {
-	if len(c.off) == 0 || len(perturbed) == 0 {
-		return
-	}
-	g := mat.NewDense(len(c.off), len(perturbed), nil)
-	for part, e := range perturbed {
-		for i := range c.off {
-			g.Set(i, part, e.off[i]-c.off[i])
-		}
-	}
-	var svd mat.SVD
-	if !svd.Factorize(g, mat.SVDThin) {
-		return
-	}
-	c.along = &mat.Dense{}
-	svd.UTo(c.along)
-	for _, s := range svd.Values(nil) {
-		c.shrink = append(c.shrink, 1-1/math.Sqrt(1+s*s/variance))
-	}
-}
-
-// perturbedFits are the fits of color with the lamps' levels off by one standard
-// deviation in each independent direction of their errors.
-func (m *matching) perturbedFits(f *levelFit, rows int) (out []*colorFit) {
+// levelErrors are the errors of the lamps' levels, one deviation each in independent
+// directions.
+func (f *levelFit) levelErrors() (out [][]float64) {
 	var chol mat.Cholesky
 	if f.cov == nil || !chol.Factorize(f.cov) {
 		return nil
 	}
 	var lower mat.TriDense
 	chol.LTo(&lower)
-	n, _ := lower.Dims()
 	scale := math.Sqrt(f.misfit())
-	for part := range n {
-		trims := f.byLamp()
-		for j := range trims {
-			trims[j] = math.Max(0, trims[j]+scale*lower.At(f.unitOf(j), part))
+	for part := range f.units {
+		by := make([]float64, len(f.light.names))
+		for j := range by {
+			by[j] = scale * lower.At(f.unitOf(j), part)
 		}
-		if c := m.newColorFit(f, trims); len(c.off) == rows {
-			out = append(out, c)
+		out = append(out, by)
+	}
+	return out
+}
+
+// fit is that of changes of a set of lamps: u′ and v′ of each in turn, in units of
+// the scatter; nil where the places do not tell them apart.
+func (c *colorFit) fit(set []int) *solution {
+	e := equations{y: slices.Clone(c.off)}
+	none := make([]float64, len(c.off)/2)
+	for _, j := range set {
+		e.add(c.weight[j], slices.Concat(none, c.weight[j]))
+	}
+	e.share(c.errors)
+	if len(e.columns) == 0 {
+		return &solution{chi2: floats.Dot(c.off, c.off)}
+	}
+	if s := e.solve(); s != nil && s.cov != nil {
+		return s
+	}
+	return nil
+}
+
+// chi2 is that of a set, +Inf where it cannot be fitted.
+func (c *colorFit) chi2(set []int) float64 {
+	if s := c.fit(set); s != nil {
+		return s.chi2
+	}
+	return math.Inf(1)
+}
+
+// common stands for a change of all light alike.
+func (c *colorFit) common() int { return len(c.was) }
+
+// enough is by how much χ² has to fall for one lamp more: Hotelling's T² of two
+// coordinates whose scatter is estimated.
+func (c *colorFit) enough() float64 {
+	nu := float64(c.freedom)
+	return 2 * nu / (nu - 1) * fisherAt(claimAt(falseClaims, len(c.was)+1), 2, c.freedom-1)
+}
+
+// with are the χ² of a set with each further lamp, or with the common shift, which
+// goes with no lamp; +Inf for those in the set.
+func (c *colorFit) with(set []int, except ...int) []float64 {
+	out := make([]float64, len(c.was)+1)
+	for j := range out {
+		out[j] = math.Inf(1)
+		if !slices.Contains(set, j) && !slices.Contains(except, j) && (j != c.common() || len(set) == 0) {
+			out[j] = c.chi2(append(slices.Clone(set), j))
 		}
 	}
 	return out
 }
 
-// whiten weighs a column in place.
-func (c *colorFit) whiten(v []float64) {
-	for part, shrink := range c.shrink {
-		u := mat.Col(nil, part, c.along)
-		floats.AddScaled(v, -shrink*floats.Dot(u, v), u)
+// choose takes in the lamps, or the common shift, that explain most, one by one.
+func (c *colorFit) choose() (set []int) {
+	for now := c.chi2(nil); !slices.Contains(set, c.common()); {
+		scores := c.with(set)
+		best, _ := leastOf(scores)
+		if best < 0 || now-scores[best] < c.enough() {
+			break
+		}
+		set, now = append(set, best), scores[best]
 	}
+	return set
 }
 
-// chi2 is the sum of squares in u′, v′ that a set of lamps leaves, weighed, and the
-// degrees of freedom; +Inf where the places do not tell the set apart.
-func (c *colorFit) chi2(set []int) (squares float64, freedom int) {
-	off := slices.Clone(c.off)
-	c.whiten(off)
-	rest, _, ok := c.fit(set, off, true)
-	if !ok {
-		return math.Inf(1), 0
-	}
-	return floats.Dot(rest, rest), len(c.off) - 2*len(set)
-}
-
-// solve is the plain fit of a set of lamps.
-func (c *colorFit) solve(set []int) (rest []float64, x *mat.VecDense, ok bool) {
-	return c.fit(set, c.off, false)
-}
-
-func (c *colorFit) fit(set []int, off []float64, weighed bool) (rest []float64, x *mat.VecDense, ok bool) {
+// describeColors puts what was chosen into the result.
+func (m *matching) describeColors(f *levelFit, c *colorFit, set []int) {
 	if len(set) == 0 {
-		return off, nil, true
+		return
 	}
-	if len(off) < 2*len(set) {
-		return nil, nil, false
+	fit := c.fit(set)
+	sizes := make([]float64, len(set))
+	for k := range set {
+		shift := c.shift(fit, k)
+		sizes[k] = math.Hypot(shift.U, shift.V)
 	}
-	a := c.design(set)
-	if weighed {
-		for k := range 2 * len(set) {
-			column := mat.Col(nil, k, a)
-			c.whiten(column)
-			a.SetCol(k, column)
+	for k, j := range set {
+		without := slices.Delete(slices.Clone(set), k, k+1)
+		if sizes[k] < math.Max(leastColorShift, slices.Max(sizes)/5) || c.chi2(without)-fit.chi2 < c.enough() {
+			continue
+		}
+		scores := c.with(without, j)
+		rival, _ := leastOf(scores)
+		switch {
+		case rival >= 0 && scores[rival]-fit.chi2 >= rivalMargin, rival < 0:
+			if j == c.common() {
+				m.r.warn("match.color_of_all")
+			} else {
+				m.describeColor(f, c, fit, k, j)
+			}
+		case j == c.common() || rival == c.common():
+			m.r.warn("match.color_lamp_unknown")
+		default:
+			m.r.warn("match.either.color_lamp_unknown", "lamp", c.names[j], "other", c.names[rival])
 		}
 	}
-	var qr mat.QR
-	qr.Factorize(a)
-	x = mat.NewVecDense(2*len(set), nil)
-	if qr.Cond() > 1e8 || qr.SolveVecTo(x, false, mat.NewVecDense(len(off), off)) != nil {
-		return nil, nil, false
-	}
-	var model mat.VecDense
-	model.MulVec(a, x)
-	rest = slices.Clone(off)
-	floats.Sub(rest, model.RawVector().Data)
-	return rest, x, true
 }
 
-// size is by how much one of a set of lamps, or all light, changed in u′, v′.
-func (c *colorFit) size(set []int, lamp int) float64 {
-	_, x, ok := c.solve(set)
-	if !ok {
-		return 0
-	}
-	at, was := 2*slices.Index(set, lamp), c.from[0]
-	if lamp != c.common {
-		was = c.lamps[lamp].is
-	}
-	a, b := was.uv(), ratios{was.x + x.AtVec(at), was.z + x.AtVec(at+1)}.uv()
-	return math.Hypot(b.U-a.U, b.V-a.V)
+// shift is by how much the k-th lamp of a fit changed in u′ and v′.
+func (c *colorFit) shift(fit *solution, k int) colorimetry.UVPrime {
+	u, v := fit.x[2*k], fit.x[2*k+1]
+	return colorimetry.UVPrime{U: c.root[0][0] * u, V: c.root[1][0]*u + c.root[1][1]*v}
 }
 
-// lampNow is the color of one of a set of lamps today; ok is false where it cannot
-// be told or is no white.
-func (c *colorFit) lampNow(set []int, lamp int) (is ratios, now colorimetry.CCT, ok bool) {
-	_, x, ok := c.solve(set)
-	if !ok {
-		return is, now, false
+// describeColor puts the change of lamp j, the k-th of a fit, into the result.
+func (m *matching) describeColor(f *levelFit, c *colorFit, fit *solution, k, j int) {
+	l, was := m.r.Lamps[c.names[j]], c.was[j]
+	if !was.known || l.Percent == nil {
+		return // what is not known to shine has no color
 	}
-	at, was := 2*slices.Index(set, lamp), c.lamps[lamp]
-	is = ratios{was.is.x + x.AtVec(at), was.is.z + x.AtVec(at+1)}
-	now, err := is.uv().CCT()
-	return is, now, err == nil
-}
-
-// describeColor puts one lamp's change into the result.
-func (m *matching) describeColor(t *colorTest, lamp int) {
-	name, was := t.names[lamp], t.lamps[lamp]
-	if !was.known || m.r.Lamps[name].Percent == nil {
-		return // what is not known to shine has no color to tell
-	}
-	is, now, ok := t.lampNow(t.set, lamp)
-	if !ok {
-		m.warn("match.color_off_white", "lamp", name)
+	by := c.shift(fit, k)
+	now, err := colorimetry.UVPrime{U: was.uv.U + by.U, V: was.uv.V + by.V}.CCT()
+	if err != nil {
+		m.r.warn("match.color_off_white", "lamp", c.names[j])
 		return
 	}
 	shift := &LampShift{MiredShift: now.Mired() - was.light.Mired(), DuvShift: now.Duv - was.light.Duv,
 		CCTBefore: was.light.Kelvin, DuvBefore: was.light.Duv, CCT: now.Kelvin, Duv: now.Duv}
-	if mired, duv, ok := t.deviations(t.set, lamp, is, now, t.variance); ok {
-		moreMired, moreDuv := byLevels(t.perturbed, t.set, lamp, now)
-		hm, hd := uncertainty.Factor(t.freedom)*math.Sqrt(mired+moreMired), uncertainty.Factor(t.freedom)*math.Sqrt(duv+moreDuv)
-		shift.MiredInterval = &[2]float64{shift.MiredShift - hm, shift.MiredShift + hm}
-		shift.DuvInterval = &[2]float64{shift.DuvShift - hd, shift.DuvShift + hd}
+	weightError := f.weightError(j)
+	within := func(shift float64, of func(colorimetry.CCT) float64) *[2]float64 {
+		half := studentAt(0.975, c.freedom) * math.Sqrt(c.variance(fit, k, was.uv, by, of)+shift*shift*weightError)
+		return &[2]float64{shift - half, shift + half}
 	}
-	if zero := func(i *[2]float64) bool { return i == nil || i[0] <= 0 && i[1] >= 0 }; zero(shift.MiredInterval) && zero(shift.DuvInterval) {
+	shift.MiredInterval = within(shift.MiredShift, colorimetry.CCT.Mired)
+	shift.DuvInterval = within(shift.DuvShift, func(t colorimetry.CCT) float64 { return t.Duv })
+	if holdsZero(shift.MiredInterval) && holdsZero(shift.DuvInterval) {
 		return
 	}
 	if need, err := colorimetry.Needs(now, was.light); err == nil {
 		shift.NeedsMired, shift.NeedsCC, shift.NeedsCCColor = need.Mired, need.CC, need.CCColor
 		shift.Gel = colorimetry.InGelWords(need.Mired, need.Filter())
 	}
-	l := m.r.Lamps[name]
 	l.Color = shift
-	m.r.Lamps[name] = l
+	m.r.Lamps[c.names[j]] = l
 }
 
-// deviations are the variances of a lamp's mired and Duv by the scatter of colors.
-func (c *colorFit) deviations(set []int, lamp int, is ratios, now colorimetry.CCT, variance float64) (mired, duv float64, ok bool) {
-	var normal, cov mat.SymDense
-	normal.SymOuterK(1, c.design(set).T())
-	var chol mat.Cholesky
-	if !chol.Factorize(&normal) || chol.InverseTo(&cov) != nil {
-		return 0, 0, false
-	}
+// variance of a coordinate of the k-th lamp's color, by its slopes in units of the
+// scatter.
+func (c *colorFit) variance(fit *solution, k int, was, by colorimetry.UVPrime, of func(colorimetry.CCT) float64) float64 {
 	const step = 1e-5
-	dx, err1 := (ratios{is.x + step, is.z}).uv().CCT()
-	dz, err2 := (ratios{is.x, is.z + step}).uv().CCT()
-	if err1 != nil || err2 != nil {
-		return 0, 0, false
+	at := func(du, dv float64) float64 {
+		t, err := colorimetry.UVPrime{U: was.U + by.U + du, V: was.V + by.V + dv}.CCT()
+		if err != nil {
+			return math.NaN()
+		}
+		return of(t)
 	}
-	at := 2 * slices.Index(set, lamp)
-	of := func(part func(colorimetry.CCT) float64) float64 {
-		gx, gz := (part(dx)-part(now))/step, (part(dz)-part(now))/step
-		return variance * (gx*gx*cov.At(at, at) + 2*gx*gz*cov.At(at, at+1) + gz*gz*cov.At(at+1, at+1))
-	}
-	return of(colorimetry.CCT.Mired), of(func(t colorimetry.CCT) float64 { return t.Duv }), true
+	u, v := (at(step, 0)-at(-step, 0))/(2*step), (at(0, step)-at(0, -step))/(2*step)
+	u, v = u*c.root[0][0]+v*c.root[1][0], v*c.root[1][1]
+	a := 2 * k
+	return u*u*fit.cov.At(a, a) + 2*u*v*fit.cov.At(a, a+1) + v*v*fit.cov.At(a+1, a+1)
 }
 
-// byLevels are the variances of a lamp's mired and Duv by the errors of the lamps'
-// levels, which weigh the colors.
-func byLevels(perturbed []*colorFit, set []int, lamp int, now colorimetry.CCT) (mired, duv float64) {
-	for _, c := range perturbed {
-		if _, other, ok := c.lampNow(set, lamp); ok {
-			dm, dd := other.Mired()-now.Mired(), other.Duv-now.Duv
-			mired, duv = mired+dm*dm, duv+dd*dd
-		}
+// weightError is the variance of a lamp's weight in the mix, relative: that of its
+// level, and of its share where that is fitted.
+func (f *levelFit) weightError(lamp int) float64 {
+	u := f.unitOf(lamp)
+	out := f.misfit() * f.cov.At(u, u) / (f.x[u] * f.x[u])
+	if s := f.light.shares; s != nil && lamp < len(s.Missed) {
+		missed := 100 * s.Missed[lamp] / f.light.sharePercent(lamp)
+		out += missed * missed
 	}
-	return mired, duv
+	return out
 }

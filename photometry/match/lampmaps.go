@@ -3,6 +3,7 @@ package match
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat"
@@ -32,7 +33,7 @@ type lampLight struct {
 func (m *matching) lampLight(set *survey.LampSet) *lampLight {
 	read, ambient, full := readAlone(set)
 	if len(read) == 0 {
-		m.warn("match.none.lamps_untold")
+		m.r.warn("match.none.lamps_untold")
 		return nil
 	}
 	known := spatial.NewPlaces(set.Surface.X, set.Surface.Y)
@@ -65,6 +66,40 @@ func (m *matching) lampLight(set *survey.LampSet) *lampLight {
 		}
 	}
 	return l
+}
+
+// named is a lamp by its name in any case, -1 for none.
+func (l *lampLight) named(name string) int {
+	return slices.IndexFunc(l.names, func(n string) bool { return strings.EqualFold(n, name) })
+}
+
+// kind is what the levels are from.
+func (l *lampLight) kind() string {
+	if l.shares != nil {
+		return "shares"
+	}
+	return "full"
+}
+
+// sum is what some lamps gave the day before where a reading of today was taken, as
+// far as they are on in it.
+func (l *lampLight) sum(r levelRow, lamps []int) float64 {
+	sum := 0.0
+	for _, j := range lamps {
+		if r.lamp < 0 || r.lamp == j {
+			sum += l.level[j][r.pair]
+		}
+	}
+	return sum
+}
+
+// divided is the light of a pair that shares divide.
+func (l *lampLight) divided(pair int) float64 {
+	sum := 0.0
+	for j := range l.shares.Lamps {
+		sum += l.level[j][pair]
+	}
+	return sum
 }
 
 // add takes in a lamp whose levels are still to come.
@@ -124,7 +159,7 @@ func (m *matching) shareLevels(l *lampLight, known *spatial.Places, read []*surv
 	shares, ok := lamps.FitShares(len(l.names), known.X, known.Y, lamps.ShareReadings(alone, together, other))
 	if !ok {
 		fewest := slices.MinFunc(read, func(a, b *survey.LampMap) int { return a.Read - b.Read })
-		m.warn("match.few.lamps_untold", "lamp", fewest.Name, "places", fewest.Read)
+		m.r.warn("match.few.lamps_untold", "lamp", fewest.Name, "places", fewest.Read)
 		return false
 	}
 	l.shares = shares
@@ -193,10 +228,10 @@ func (m *matching) addUp(read []*survey.LampMap, ambient, whole []float64) (fact
 	noise := m.before.r.Noise.Stops
 	same := deviation <= max(addsUpScatter*noise, 0.01) && deviation/math.Abs(mean) < uneven/math.Abs(level)
 	if mean < 0 || same && mean < 1 {
-		m.infer("match.lamps_add_up", "off", photometry.Stop(mean))
+		m.r.infer("match.lamps_add_up", "off", photometry.Stop(mean))
 		return photometry.Factor(mean), false
 	}
-	m.warn("match.other_light", "off", photometry.Stop(mean))
+	m.r.warn("match.other_light", "off", photometry.Stop(mean))
 	return 1, true
 }
 

@@ -1,6 +1,7 @@
 package match
 
 import (
+	"cmp"
 	"encoding/json"
 	"math"
 	"math/rand/v2"
@@ -33,9 +34,22 @@ type stage struct {
 	scatter float64 // of one reading
 	color   float64 // scatter of u′ and v′
 	random  *rand.Rand
+
+	// Outside of what a match assumes.
+	gain, step, wild, bounced float64 // of the meter, 0 for 1; its step in stops; the part of wild readings; light from the floor
 }
 
-func (g stage) read(v float64) float64 { return v * math.Exp(g.scatter*g.random.NormFloat64()) }
+func (g stage) read(v float64) float64 {
+	scatter := g.scatter
+	if g.wild > 0 && g.random.Float64() < g.wild {
+		scatter *= 4
+	}
+	v *= cmp.Or(g.gain, 1) * math.Exp(scatter*g.random.NormFloat64())
+	if g.step > 0 {
+		v = math.Exp2(g.step * math.Round(math.Log2(v)/g.step))
+	}
+	return v
+}
 
 // at is the light at a place.
 func (g stage) at(t interface{ Fatal(...any) }, x, y float64) (float64, colorimetry.UVPrime) {
@@ -45,7 +59,8 @@ func (g stage) at(t interface{ Fatal(...any) }, x, y float64) (float64, colorime
 		if err != nil {
 			t.Fatal(err)
 		}
-		lights = append(lights, colorimetry.Light{Level: s.level(x, y), XY: uv.XY()})
+		level := s.level(x, y) + g.bounced*s.level(x, -y)
+		lights = append(lights, colorimetry.Light{Level: level, XY: uv.XY()})
 	}
 	mix, err := colorimetry.Mix(lights...)
 	if err != nil {
@@ -89,11 +104,11 @@ func (g stage) alone(t interface{ Fatal(...any) }, s *survey.Survey, places []in
 
 // twoSides is a cloth lit from both sides and a little from the middle.
 func twoSides(seed uint64) stage {
-	return stage{[]stand{
+	return stage{stands: []stand{
 		{"left", -1.2, 1.6, 2.6, 9000, colorimetry.CCT{Kelvin: 5500, Duv: 0.001}},
 		{"right", 5.8, 1.6, 2.4, 9500, colorimetry.CCT{Kelvin: 5600, Duv: 0.006}},
 		{"middle", 2.4, 3.4, 3.0, 4000, colorimetry.CCT{Kelvin: 5200, Duv: -0.001}},
-	}, 0, 0.015, 0.0002, rand.New(rand.NewPCG(seed, 7))}
+	}, scatter: 0.015, color: 0.0002, random: rand.New(rand.NewPCG(seed, 7))}
 }
 
 // with is the same stage with one lamp at another level, color or place.

@@ -7,8 +7,6 @@ import (
 	"slices"
 	"strings"
 
-	"gonum.org/v1/gonum/stat"
-
 	"evenfall/photometry"
 	"evenfall/photometry/ratio"
 	"evenfall/photometry/schema"
@@ -23,37 +21,45 @@ type Marks struct {
 	Pairs          []MarkPair `json:"pairs"`
 	UnpairedBefore []string   `json:"unpaired_before"` // mark, role and lamp
 	UnpairedAfter  []string   `json:"unpaired_after"`
-	// OffsetStops is the mean over all pairs with its 95 % interval, PatternStops by
-	// how much the light farthest from that stands off, either way: each light is
-	// one lamp's or few, so that none may hide behind the others.
+	// OffsetStops is the mean over all pairs with its 95 % interval, PatternStops how
+	// far the light farthest from that is off it, either way: each light is one lamp's
+	// or few, so that none may hide behind the others. Lights that are off on a day
+	// have no stops.
 	OffsetStops     float64     `json:"offset_stops"`
 	OffsetInterval  *[2]float64 `json:"offset_interval_stops,omitempty"`
 	OffsetMired     *float64    `json:"offset_mired,omitempty"`
-	PatternStops    float64     `json:"pattern_stops"`
+	PatternStops    *float64    `json:"pattern_stops,omitempty"` // absent for one light
 	PatternInterval *[2]float64 `json:"pattern_interval_stops,omitempty"`
 	Worst           MarkPair    `json:"worst"`
 	// ToleranceStops is allowed either way for the offset and for each light off
-	// it, ToleranceMired for the color of each light.
+	// it, ToleranceMired and ToleranceDuv for the color of each light.
 	ToleranceStops float64 `json:"tolerance_stops"`
 	ToleranceMired float64 `json:"tolerance_mired"`
+	ToleranceDuv   float64 `json:"tolerance_duv"`
 	Verdict        Verdict `json:"verdict"`
 }
 
 // MarkPair is one light at one mark on both days, levels in Unit.
 type MarkPair struct {
-	Mark       string   `json:"mark"`
-	Role       string   `json:"role"`
-	Lamp       string   `json:"lamp,omitempty"`
-	Unit       string   `json:"unit"`
-	Before     float64  `json:"before_level"`
-	After      float64  `json:"after_level"`
-	Stops      float64  `json:"stops"`         // log2(after/before)
-	Pattern    float64  `json:"pattern_stops"` // the same less the offset
+	Mark   string  `json:"mark"`
+	Role   string  `json:"role"`
+	Lamp   string  `json:"lamp,omitempty"`
+	Unit   string  `json:"unit"`
+	Before float64 `json:"before_level"`
+	After  float64 `json:"after_level"`
+	// Stops is log2(after/before), Pattern the same less the offset; absent where the
+	// light is off on a day.
+	Stops      *float64 `json:"stops,omitempty"`
+	Pattern    *float64 `json:"pattern_stops,omitempty"`
 	MiredShift *float64 `json:"mired_shift,omitempty"`
+	DuvShift   *float64 `json:"duv_shift,omitempty"` // absent where a day has color temperatures alone
 }
 
 // Name is the pair in words: mark, role, lamp.
 func (p MarkPair) Name() string { return markName(p.Mark, p.Role, p.Lamp) }
+
+// Switched reports whether the light is off on one of the two days only.
+func (p MarkPair) Switched() bool { return (p.Before == 0) != (p.After == 0) }
 
 // level is a level of the light.
 func (p MarkPair) level(v float64) photometry.Level {
@@ -69,46 +75,45 @@ func markName(mark, role, lamp string) string {
 	return text
 }
 
-// CompareRatios holds the lights at the marks of two days against each other. Lights
-// that are zero on either day, or read in other quantities, are no pairs. The
-// tolerance is that of the day before. It is an error where no light is common to
-// both.
+// CompareRatios compares the lights at the marks of two days. Lights read in other
+// quantities are no pairs; one of zero is off, which is a level. The tolerance is that
+// of the day before. It is an error where no light that is on is common to both.
 func CompareRatios(before, after *ratio.Result) (*Marks, error) {
-	m := &Marks{Pairs: []MarkPair{}, UnpairedBefore: []string{}, UnpairedAfter: []string{}, ToleranceStops: before.ToleranceStops, ToleranceMired: survey.Settings{}.InForce().Mired}
+	limits := survey.Settings{}.InForce()
+	m := &Marks{Pairs: []MarkPair{}, UnpairedBefore: []string{}, UnpairedAfter: []string{}, ToleranceStops: before.ToleranceStops, ToleranceMired: limits.Mired, ToleranceDuv: limits.Duv}
 	today := map[string]markLight{}
 	for _, l := range markLights(after) {
 		today[l.key()] = l
 	}
-	var variances, mired []float64
+	noise := func(n ratio.Noise) estimate { return estimate{n.Stops * n.Stops, n.DegreesOfFreedom} }
+	d := differences{a: noise(before.Noise), b: noise(after.Noise)}
 	paired := map[string]bool{}
 	for _, a := range markLights(before) {
 		b, ok := today[a.key()]
-		if !ok || b.Unit != a.Unit || !(a.Level > 0) || !(b.Level > 0) {
+		if !ok || b.Unit != a.Unit {
 			m.UnpairedBefore = append(m.UnpairedBefore, a.name())
 			continue
 		}
 		paired[a.key()] = true
-		p := MarkPair{Mark: a.mark.Label, Role: string(a.Role), Lamp: a.Lamp, Unit: a.Unit, Before: a.Level, After: b.Level, Stops: photometry.Stops(b.Level, a.Level)}
-		if x, y := colorAt(a.mark, a.Area), colorAt(b.mark, b.Area); x > 0 && y > 0 {
-			v := 1e6/y - 1e6/x
-			p.MiredShift, mired = &v, append(mired, v)
+		p := MarkPair{Mark: a.mark.Label, Role: string(a.Role), Lamp: a.Lamp, Unit: a.Unit, Before: a.Level, After: b.Level}
+		if a.Level > 0 && b.Level > 0 {
+			p.Stops = new(photometry.Stops(b.Level, a.Level))
+			d.add(*p.Stops, 1, float64(max(1, a.Readings)), float64(max(1, b.Readings)))
 		}
+		p.MiredShift, p.DuvShift = colorShifts(a.color(), b.color())
 		m.Pairs = append(m.Pairs, p)
-		variances = append(variances, before.Noise.Stops*before.Noise.Stops/float64(max(1, a.Readings))+after.Noise.Stops*after.Noise.Stops/float64(max(1, b.Readings)))
 	}
 	for _, b := range markLights(after) {
 		if !paired[b.key()] {
 			m.UnpairedAfter = append(m.UnpairedAfter, b.name())
 		}
 	}
-	if len(m.Pairs) == 0 {
+	if len(d.values) == 0 {
 		return nil, fmt.Errorf("the two days have no light at any mark in common: %s, and %s; expected the same marks and roles", listed(m.UnpairedBefore), listed(m.UnpairedAfter))
 	}
-	if len(mired) > 0 {
-		v := stat.Mean(mired, nil)
-		m.OffsetMired = &v
-	}
-	m.judge(variances, freedom(estimate{before.Noise.Stops * before.Noise.Stops, before.Noise.DegreesOfFreedom}, estimate{after.Noise.Stops * after.Noise.Stops, after.Noise.DegreesOfFreedom}))
+	d.scale()
+	m.judge(d)
+	m.judgeColor()
 	return m, nil
 }
 
@@ -134,6 +139,28 @@ func (l markLight) key() string {
 	return strings.ToLower(l.mark.Label + "\x00" + string(l.Role) + "\x00" + l.Lamp)
 }
 
+// color is the color of a light, nil where it was not read.
+func (l markLight) color() *ratio.Color {
+	for _, c := range l.mark.Colors {
+		if c.Role == l.Role && strings.EqualFold(c.Lamp, l.Lamp) {
+			return &c
+		}
+	}
+	return nil
+}
+
+// colorShifts are those of two days' colors, nil where a day has none.
+func colorShifts(before, after *ratio.Color) (mired, duv *float64) {
+	if before == nil || after == nil || !(before.Kelvin > 0) || !(after.Kelvin > 0) {
+		return nil, nil
+	}
+	mired = new(1e6/after.Kelvin - 1e6/before.Kelvin)
+	if before.Duv != nil && after.Duv != nil {
+		duv = new(*after.Duv - *before.Duv)
+	}
+	return mired, duv
+}
+
 // listed are names for a message, at most four of them.
 func listed(names []string) string {
 	switch n := len(names); {
@@ -147,55 +174,61 @@ func listed(names []string) string {
 	return names[0]
 }
 
-// colorAt is the color temperature of a light in K, 0 where it was not read.
-func colorAt(mark ratio.Mark, a ratio.Area) float64 {
-	for _, c := range mark.Colors {
-		if c.Role == a.Role && strings.EqualFold(c.Lamp, a.Lamp) {
-			return c.Kelvin
-		}
-	}
-	return 0
-}
-
-// judge finds offset and pattern with their intervals, as levels and bounds do for
-// a surface.
-func (m *Marks) judge(variances []float64, nu int) {
-	n := len(m.Pairs)
-	variance := 0.0
-	var classes uncertainty.Classes
-	for i, p := range m.Pairs {
-		m.OffsetStops += p.Stops / float64(n)
-		variance += variances[i] / float64(n*n)
-		classes.Add(p.Stops, inverse(variances[i]))
-		if i == 0 || math.Abs(p.Stops) > math.Abs(m.Worst.Stops) {
-			m.Worst = p
-		}
-	}
+// judge finds offset and pattern with their intervals.
+func (m *Marks) judge(d differences) {
+	half := d.half()
+	m.OffsetStops, m.OffsetInterval = d.mean(), about(d.mean(), half)
+	m.Verdict = Verdict{Offset: judgeMean(m.OffsetStops, half, m.ToleranceStops), Pattern: uncertainty.Unsure}
+	most := 0.0
 	for i := range m.Pairs {
-		m.Pairs[i].Pattern = m.Pairs[i].Stops - m.OffsetStops
-		m.PatternStops = max(m.PatternStops, math.Abs(m.Pairs[i].Pattern))
+		p := &m.Pairs[i]
+		if p.Stops == nil {
+			continue
+		}
+		p.Pattern = new(*p.Stops - m.OffsetStops)
+		most = max(most, math.Abs(*p.Pattern))
+		if m.Worst.Stops == nil || math.Abs(*p.Stops) > math.Abs(*m.Worst.Stops) {
+			m.Worst = *p
+		}
 	}
-	m.Worst.Pattern = m.Worst.Stops - m.OffsetStops
-	half := uncertainty.Factor(nu) * math.Sqrt(variance)
-	m.OffsetInterval = &[2]float64{m.OffsetStops - half, m.OffsetStops + half}
-	size := math.Abs(m.OffsetStops)
-	m.Verdict = Verdict{Offset: uncertainty.Judge(max(0, size-half), size+half, m.ToleranceStops), Pattern: uncertainty.Unsure}
-	if n >= 2 {
-		lo, hi := uncertainty.DeviationInterval(classes, m.OffsetStops, inverse(variance), uncertainty.Model{Stops: 1, Nu: nu}, uncertainty.FactorsFor(n, nu))
-		m.PatternInterval = &[2]float64{lo, hi}
-		m.Verdict.Pattern = uncertainty.Judge(lo, hi, m.ToleranceStops)
+	if len(d.values) >= 2 {
+		variance := 0.0
+		for _, part := range d.meanErrors() {
+			variance += part.variance
+		}
+		lo, hi := d.largest(m.OffsetStops, variance)
+		m.PatternStops, m.PatternInterval, m.Verdict.Pattern = &most, &[2]float64{lo, hi}, uncertainty.Judge(lo, hi, m.ToleranceStops)
+	}
+	if slices.ContainsFunc(m.Pairs, MarkPair.Switched) {
+		m.Verdict.Pattern = uncertainty.Fail
 	}
 	m.Verdict.Overall = uncertainty.WorstVerdict(m.Verdict.Offset, m.Verdict.Pattern)
-	if m.OffsetMired != nil {
-		far := 0.0
-		for _, p := range m.Pairs {
-			if p.MiredShift != nil {
-				far = max(far, math.Abs(*p.MiredShift))
-			}
+}
+
+// judgeColor judges the shifts of color. Color temperatures alone may fail; they say
+// nothing of green and magenta, and so never pass.
+func (m *Marks) judgeColor() {
+	n, mired, duv, sum := 0, 0.0, 0.0, 0.0
+	withDuv := true
+	for _, p := range m.Pairs {
+		if p.MiredShift == nil {
+			continue
 		}
-		m.Verdict.Color = uncertainty.Judge(far, far, m.ToleranceMired)
-		m.Verdict.Overall = uncertainty.WorstVerdict(m.Verdict.Overall, m.Verdict.Color)
+		n, sum, mired = n+1, sum+*p.MiredShift, max(mired, math.Abs(*p.MiredShift))
+		if withDuv = withDuv && p.DuvShift != nil; withDuv {
+			duv = max(duv, math.Abs(*p.DuvShift))
+		}
 	}
+	if n == 0 {
+		return
+	}
+	m.OffsetMired = new(sum / float64(n))
+	second := uncertainty.Unsure
+	if withDuv {
+		second = judgeColor(duv, duv, m.ToleranceDuv)
+	}
+	m.Verdict.Color = uncertainty.WorstVerdict(judgeColor(mired, mired, m.ToleranceMired), second)
+	m.Verdict.Overall = uncertainty.WorstVerdict(m.Verdict.Overall, m.Verdict.Color)
 }
 
 // readRatios reads and compares the lights at the marks of one day.
@@ -234,14 +267,13 @@ func readMarks(before, after survey.Input, flags []*schema.Source, o Options) (*
 	r.Pairs, r.PairsInAll = len(marks.Pairs), len(marks.Pairs)
 	r.OffsetStops, r.OffsetInterval, r.OffsetMired = marks.OffsetStops, marks.OffsetInterval, marks.OffsetMired
 	r.PatternStops, r.PatternInterval = marks.PatternStops, marks.PatternInterval
-	r.OffsetSignificant = r.OffsetInterval[0] > 0 || r.OffsetInterval[1] < 0
+	r.OffsetSignificant = !holdsZero(r.OffsetInterval)
 	r.PatternSignificant = r.PatternInterval != nil && r.PatternInterval[0] > 0
 	w := marks.Worst
-	r.Worst = Point{Label: w.Name(), Before: w.Before, After: w.After, Stops: w.Stops, Pattern: w.Pattern}
-	m := &matching{r: r}
-	m.checkDates(first.Date, second.Date)
-	m.stepMarks(marks)
-	m.cautions()
+	r.Worst = Point{Label: w.Name(), Before: w.Before, After: w.After, Stops: *w.Stops, Pattern: *w.Pattern}
+	r.checkDates(first.Date, second.Date)
+	r.stepMarks(marks)
+	r.cautions()
 	return r, nil
 }
 
@@ -253,9 +285,9 @@ func ratioDay(r *ratio.Result, name string) Day {
 
 // stepMarks says which lights at the marks to bring back, the one that changed most
 // first, each to a number on the meter.
-func (m *matching) stepMarks(marks *Marks) {
+func (r *Result) stepMarks(marks *Marks) {
 	if marks.Verdict.Overall == uncertainty.Pass {
-		m.step("match.marks.keep")
+		r.step("match.marks.keep")
 		return
 	}
 	var changed, recolored []MarkPair
@@ -263,24 +295,31 @@ func (m *matching) stepMarks(marks *Marks) {
 		if strings.Contains(p.Role, "+") {
 			continue // a sum follows its lights
 		}
-		if math.Abs(p.Stops) >= max(0.1, marks.ToleranceStops/2) {
+		switch {
+		case p.Switched():
+			r.step("match.switched.one_lamp", "light", p.Name(), "today", p.level(p.After), "before", p.level(p.Before))
+		case p.Stops != nil && math.Abs(*p.Stops) >= max(0.1, marks.ToleranceStops/2):
 			changed = append(changed, p)
 		}
-		if p.MiredShift != nil && math.Abs(*p.MiredShift) > marks.ToleranceMired {
+		if p.MiredShift != nil && math.Abs(*p.MiredShift) > marks.ToleranceMired || p.DuvShift != nil && math.Abs(*p.DuvShift) > marks.ToleranceDuv {
 			recolored = append(recolored, p)
 		}
 	}
-	slices.SortStableFunc(changed, func(a, b MarkPair) int { return cmp.Compare(math.Abs(b.Stops), math.Abs(a.Stops)) })
+	slices.SortStableFunc(changed, func(a, b MarkPair) int { return cmp.Compare(math.Abs(*b.Stops), math.Abs(*a.Stops)) })
 	for _, p := range changed[:min(mostMarks, len(changed))] {
-		m.step("match.mark.one_lamp", "light", p.Name(), "change", photometry.Stop(p.Stops), "today", p.level(p.After), "before", p.level(p.Before))
+		r.step("match.mark.one_lamp", "light", p.Name(), "change", photometry.Stop(*p.Stops), "today", p.level(p.After), "before", p.level(p.Before))
 	}
 	if more := len(changed) - mostMarks; more > 0 {
-		m.step("match.marks.one_lamp", "more", more, "change", photometry.Stop(math.Abs(changed[len(changed)-1].Stops)))
+		r.step("match.marks.one_lamp", "more", more, "change", photometry.Stop(math.Abs(*changed[len(changed)-1].Stops)))
 	}
 	for _, p := range recolored {
-		m.step("match.mark.gel", "light", p.Name(), "mired", photometry.Mired(*p.MiredShift))
+		duv := 0.0
+		if p.DuvShift != nil {
+			duv = *p.DuvShift
+		}
+		r.step("match.mark.gel", "lamp", p.Name(), "mired", photometry.Mired(*p.MiredShift), "duv", photometry.Duv(duv))
 	}
-	m.step("match.marks.meter_again")
+	r.step("match.marks.meter_again")
 }
 
 // mostMarks is how many lights at marks have a step of their own.

@@ -33,7 +33,7 @@ func TestMatchMarks(t *testing.T) {
 		t.Fatal(err)
 	}
 	m := r.Marks
-	if len(m.Pairs) != 3 || math.Abs(m.OffsetStops+1.0/3) > 1e-12 || math.Abs(m.PatternStops-2.0/3) > 1e-12 || math.Abs(*m.OffsetMired-(1e6/5000-1e6/5600)/3) > 1e-9 {
+	if len(m.Pairs) != 3 || math.Abs(m.OffsetStops+1.0/3) > 1e-12 || math.Abs(*m.PatternStops-2.0/3) > 1e-12 || math.Abs(*m.OffsetMired-(1e6/5000-1e6/5600)/3) > 1e-9 {
 		t.Errorf("%+v", m)
 	}
 	// s = 0.01/ln 2 twice, over three lights.

@@ -41,20 +41,21 @@ type matching struct {
 type matchDay struct {
 	s        *survey.Survey
 	r        *evenness.Result
-	level    []float64 // drift and data-entry errors among repeats taken out
-	excluded []bool    // suspects; nil for none
+	at       func(Point) int // the day's point of a pair
+	level    []float64       // drift and data-entry errors among repeats taken out
+	excluded []bool          // suspects; nil for none
 	models   []uncertainty.Model
 }
 
-// Compare tells how the light of one survey differs from that of another, an
+// Compare finds how the light of one survey differs from that of another, an
 // earlier one of the same surface, and how to restore it: the offset over all,
 // the pattern that is left after removing it, the shift of color, and, where
 // o.Lamps says what each lamp gave alone, which lamp changed. Neither survey is
 // changed.
 //
 // Levels are those that Analyze judges, with a significant drift taken out.
-// Suspects of either day are left out and named. Where today's would change the
-// verdict it is unsure; those of the day before can no longer be read again.
+// Suspects of either day are excluded and named; where they would change the verdict
+// it is unsure.
 //
 // It is an error where the surveys are of different quantities, where either
 // cannot be analyzed, or where they have no place in common.
@@ -67,7 +68,7 @@ func Compare(before, after *survey.Survey, o Options) (*Result, error) {
 		return nil, err
 	}
 	m.checkDays()
-	m.leaveOutSuspects()
+	m.excludeSuspects()
 	counted := m.choose()
 	m.levels(counted)
 	m.color(counted)
@@ -99,6 +100,7 @@ func judgeDays(before, after *survey.Survey, o Options) (*matching, error) {
 	if m.after, err = judgedDay(after, "today"); err != nil {
 		return nil, err
 	}
+	m.before.at, m.after.at = func(p Point) int { return p.before }, func(p Point) int { return p.after }
 	m.r.Survey, m.r.Unit = before, before.Quantity.Unit()
 	m.r.Before, m.r.After = m.before.describe(), m.after.describe()
 	m.tolerance()
@@ -135,7 +137,16 @@ func (d *matchDay) describe() Day {
 // isExcluded reports whether a point is a suspect.
 func (d *matchDay) isExcluded(i int) bool { return d.excluded != nil && d.excluded[i] }
 
-// repeats is how many readings stand behind a point.
+// days are both days.
+func (m *matching) days() [2]*matchDay { return [2]*matchDay{m.before, m.after} }
+
+// sameMeter reports whether both days note the same meter.
+func (m *matching) sameMeter() bool {
+	a, b := m.before.s.Settings.MeterName, m.after.s.Settings.MeterName
+	return a != "" && strings.EqualFold(a, b)
+}
+
+// repeats is how many readings are behind a point.
 func (d *matchDay) repeats(i int) float64 {
 	if d.s.Repeats == nil {
 		return 1
@@ -189,18 +200,7 @@ func (m *matching) tolerance() {
 	}
 	m.r.Tolerance = t
 	if l.Stops != other.Stops || l.EachSide != other.EachSide || l.Mired != other.Mired || l.Duv != other.Duv {
-		m.warn("match.tolerances_differ")
-	}
-}
-
-func (m *matching) warn(key string, values ...any) {
-	m.r.Warnings = append(m.r.Warnings, photometry.Found(key, values...))
-}
-
-func (m *matching) infer(key string, values ...any) {
-	remark := photometry.Remarked(key, values...)
-	if !slices.ContainsFunc(m.r.Inferred, func(r photometry.Remark) bool { return r.Same(remark.Finding) }) {
-		m.r.Inferred = append(m.r.Inferred, remark)
+		m.r.warn("match.tolerances_differ")
 	}
 }
 
@@ -209,44 +209,46 @@ func (m *matching) level(v float64) photometry.Level {
 	return photometry.Level{Value: v, Quantity: m.before.s.Quantity}
 }
 
-// checkDays tells what is odd about the two days as a whole, and what they take for
+// checkDays says what is odd about the two days as a whole, and what they take for
 // granted.
 func (m *matching) checkDays() {
 	a, b := m.before.s, m.after.s
 	if a.Title != "" && b.Title != "" && !strings.EqualFold(a.Title, b.Title) {
-		m.warn("match.other_surface", "before", a.Title, "today", b.Title)
+		m.r.warn("match.other_surface", "before", a.Title, "today", b.Title)
 	}
 	if a.Settings.Sized && b.Settings.Sized && (!near(a.Extent.Width(), b.Extent.Width()) || !near(a.Extent.Height(), b.Extent.Height())) {
-		m.warn("match.other_size", "before_width", photometry.Length(a.Extent.Width()), "before_height", photometry.Length(a.Extent.Height()),
+		m.r.warn("match.other_size", "before_width", photometry.Length(a.Extent.Width()), "before_height", photometry.Length(a.Extent.Height()),
 			"width", photometry.Length(b.Extent.Width()), "height", photometry.Length(b.Extent.Height()))
 	}
 	if a.Area != nil && b.Area != nil && *a.Area != *b.Area {
-		m.warn("match.other_area")
+		m.r.warn("match.other_area")
 	}
-	m.checkDates(a.Date, b.Date)
+	m.r.checkDates(a.Date, b.Date)
 	if m.identical() {
-		m.warn("match.same_readings")
+		m.r.warn("match.same_readings")
 	}
 	if was, is := a.Settings.Meter.Receptor, b.Settings.Meter.Receptor; was != is {
-		m.warn("match.other_receptor", "before", was.String(), "today", is.String())
+		m.r.warn("match.other_receptor", "before", was.String(), "today", is.String())
 	}
 	if a.Quantity == photometry.Relative {
-		m.infer("match.same_hundred")
+		m.r.infer("match.same_hundred")
 	}
 	if m.before.r.Noise.Source == "assumed" || m.after.r.Noise.Source == "assumed" {
-		m.infer("match.repeatability")
+		m.r.infer("match.repeatability")
 	}
-	m.infer("match.same_meter")
+	if !m.sameMeter() {
+		m.r.infer("match.same_meter")
+	}
 	m.takeOver(m.before, DayBefore)
 	m.takeOver(m.after, DayAfter)
 }
 
 // checkDates warns where the day before is the later one.
-func (m *matching) checkDates(before, after string) {
+func (r *Result) checkDates(before, after string) {
 	first, ok1 := dayOf(before)
 	second, ok2 := dayOf(after)
 	if ok1 && ok2 && first.After(second) {
-		m.warn("match.dates_swapped", "before", before, "today", after)
+		r.warn("match.dates_swapped", "before", before, "today", after)
 	}
 }
 
@@ -256,7 +258,7 @@ var takenOver = []string{"table", "repeats_disagree", "far_off", "color_far_off"
 // takeOver says of the match what was assumed and found of one day.
 func (m *matching) takeOver(d *matchDay, day string) {
 	for _, r := range d.s.Inferred {
-		m.infer("match.inferred", "day", day, "what", r.Finding)
+		m.r.infer("match.inferred", "day", day, "what", r.Finding)
 	}
 	for _, w := range d.r.Warnings {
 		if slices.Contains(takenOver, w.Code) {
@@ -266,7 +268,7 @@ func (m *matching) takeOver(d *matchDay, day string) {
 		}
 	}
 	if drift := d.taken(); drift != nil {
-		m.infer("match.drift_taken", "day", day, "drift", photometry.Stop(drift.TotalStops))
+		m.r.infer("match.drift_taken", "day", day, "drift", photometry.Stop(drift.TotalStops))
 	}
 }
 
@@ -292,14 +294,13 @@ func (m *matching) identical() bool {
 	return slices.EqualFunc(m.before.s.Replicates, m.after.s.Replicates, func(a, b survey.Replicate) bool { return a.Level == b.Level && a.Point == b.Point })
 }
 
-// leaveOutSuspects names the readings that look like data-entry errors and leaves
-// them out.
-func (m *matching) leaveOutSuspects() {
-	for _, x := range m.before.r.Suspects {
-		m.r.Suspects = append(m.r.Suspects, Suspect{DayBefore, x})
-	}
-	for _, x := range m.after.r.Suspects {
-		m.r.Suspects = append(m.r.Suspects, Suspect{DayAfter, x})
+// excludeSuspects names the readings that look like data-entry errors and excludes
+// them.
+func (m *matching) excludeSuspects() {
+	for i, day := range m.days() {
+		for _, x := range day.r.Suspects {
+			m.r.Suspects = append(m.r.Suspects, Suspect{[]string{DayBefore, DayAfter}[i], x})
+		}
 	}
 	for k := range m.r.Points {
 		p := &m.r.Points[k]

@@ -84,8 +84,8 @@ func TestMatchByHand(t *testing.T) {
 	if want := (-8 - 0.5) / 9.0; math.Abs(r.OffsetStops-want) > 1e-12 {
 		t.Errorf("offset %g, want %g", r.OffsetStops, want)
 	}
-	if math.Abs(r.PatternStops-0.5) > 1e-12 || math.Abs(r.PatternRMSStops-0.5*math.Sqrt(8)/9) > 1e-12 {
-		t.Errorf("pattern %g, rms %g", r.PatternStops, r.PatternRMSStops)
+	if math.Abs(*r.PatternStops-0.5) > 1e-12 || math.Abs(r.PatternRMSStops-0.5*math.Sqrt(8)/9) > 1e-12 {
+		t.Errorf("pattern %g, rms %g", *r.PatternStops, r.PatternRMSStops)
 	}
 	// s = 0.01/ln 2 for each of two readings, over nine places.
 	if half := r.OffsetInterval[1] - r.OffsetStops; math.Abs(half-1.959964*0.01/math.Ln2*math.Sqrt2/3) > 1e-7 {
@@ -275,9 +275,8 @@ func TestMatchPairs(t *testing.T) {
 	}
 }
 
-// A reading of today that looks like a data-entry error is left out and named, and
-// the verdict waits for it; one of the day before is left out only, since nobody
-// can read it again.
+// A reading of either day that looks like a data-entry error is excluded and named, and
+// the verdict waits for it.
 func TestMatchSlips(t *testing.T) {
 	level := func(x, y float64) float64 { return 800 + 60*x }
 	for day := range 2 {
@@ -288,13 +287,13 @@ func TestMatchSlips(t *testing.T) {
 		if len(r.Suspects) != 1 || r.Suspects[0].Reasons[0] != survey.LuxFootcandleSwap || r.Suspects[0].Day != []string{DayBefore, DayAfter}[day] {
 			t.Fatalf("suspects: %+v", r.Suspects)
 		}
-		if r.PatternStops > 0.01 || math.Abs(r.OffsetStops) > 0.01 || r.Pairs != 44 {
-			t.Errorf("pattern %g, offset %g of %d", r.PatternStops, r.OffsetStops, r.Pairs)
+		if *r.PatternStops > 0.01 || math.Abs(r.OffsetStops) > 0.01 || r.Pairs != 44 {
+			t.Errorf("pattern %g, offset %g of %d", *r.PatternStops, r.OffsetStops, r.Pairs)
 		}
-		if want := []string{uncertainty.Pass, uncertainty.Unsure}[day]; r.Verdict.Pattern != want || r.Verdict.Overall != want {
-			t.Errorf("verdict %+v, want %s", r.Verdict, want)
+		if r.Verdict.Pattern != uncertainty.Unsure || r.Verdict.Overall != uncertainty.Unsure {
+			t.Errorf("verdict %+v", r.Verdict)
 		}
-		if day == 1 && r.Steps[0].Code != StepReadAgain {
+		if want := []string{"match.before.read_again", "match.read_again"}[day]; r.Steps[0].Key != want || r.Steps[0].Code != StepReadAgain {
 			t.Errorf("steps: %v", r.Steps)
 		}
 	}

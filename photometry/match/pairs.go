@@ -146,12 +146,12 @@ func (m *matching) checkPairs(elsewhere []moved) error {
 	}
 	if len(elsewhere) > 0 {
 		i, j := elsewhere[0].before, elsewhere[0].after
-		m.warn("match.labels_elsewhere", "labels", len(elsewhere), "label", a.LabelOf(i), "before", photometry.Point{X: a.X[i], Y: a.Y[i]}, "today", photometry.Point{X: b.X[j], Y: b.Y[j]})
+		m.r.warn("match.labels_elsewhere", "labels", len(elsewhere), "label", a.LabelOf(i), "before", photometry.Point{X: a.X[i], Y: a.Y[i]}, "today", photometry.Point{X: b.X[j], Y: b.Y[j]})
 	}
 	if n < 2 {
-		m.warn("match.one_place")
+		m.r.warn("match.one_place")
 	} else if 2*n < min(a.Len(), b.Len()) {
-		m.warn("match.few_common", "common", n, "before", a.Len(), "today", b.Len())
+		m.r.warn("match.few_common", "common", n, "before", a.Len(), "today", b.Len())
 	}
 	return nil
 }

@@ -1,6 +1,8 @@
 package match
 
 import (
+	"slices"
+
 	"evenfall/photometry"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
@@ -43,9 +45,9 @@ type Result struct {
 
 	// PatternStops is the spread, largest less smallest, of log2(today/before):
 	// what no change of exposure or of all lamps together takes out. The pattern is
-	// significant where the lower end of its 95 % interval is above zero. Its scatter
-	// is absent where lights at marks alone were matched.
-	PatternStops       float64     `json:"pattern_stops"`
+	// significant where the lower end of its 95 % interval is above zero. It is absent
+	// where there is one pair only, its scatter where lights at marks alone were matched.
+	PatternStops       *float64    `json:"pattern_stops,omitempty"`
 	PatternInterval    *[2]float64 `json:"pattern_interval_stops,omitempty"`
 	PatternSignificant bool        `json:"pattern_significant"`
 	*PatternScatter
@@ -307,3 +309,24 @@ const (
 	DayBefore = "before"
 	DayAfter  = "after"
 )
+
+func (r *Result) warn(key string, values ...any) {
+	r.Warnings = append(r.Warnings, photometry.Found(key, values...))
+}
+
+// warned reports whether there is a warning of a code.
+func (r *Result) warned(code string) bool {
+	return slices.ContainsFunc(r.Warnings, func(w photometry.Finding) bool { return w.Code == code })
+}
+
+// infer says what was assumed, once.
+func (r *Result) infer(key string, values ...any) {
+	remark := photometry.Remarked(key, values...)
+	if !slices.ContainsFunc(r.Inferred, func(x photometry.Remark) bool { return x.Same(remark.Finding) }) {
+		r.Inferred = append(r.Inferred, remark)
+	}
+}
+
+func (r *Result) step(key string, values ...any) {
+	r.Steps = append(r.Steps, photometry.Found(key, values...))
+}

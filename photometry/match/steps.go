@@ -51,31 +51,31 @@ func (m *matching) restore(counted countedPairs) {
 	}
 	switch passes := r.Verdict.Overall == uncertainty.Pass; {
 	case len(r.Steps) > done:
-		m.step("match.meter_again")
+		m.r.step("match.meter_again")
 	case passes && done == 0 && (r.OffsetSignificant || r.PatternSignificant):
-		m.step("match.changed.keep")
+		m.r.step("match.changed.keep")
 	case passes && done == 0:
-		m.step("match.keep")
+		m.r.step("match.keep")
 	case r.Verdict.Overall == uncertainty.Unsure && done == 0:
-		m.step("match.settle", "times", photometry.Times(m.repeatsToSettle()))
+		m.r.step("match.settle", "times", photometry.Times(m.repeatsToSettle()))
 	}
-	m.cautions()
+	r.cautions()
 }
 
-func (m *matching) step(key string, values ...any) {
-	m.r.Steps = append(m.r.Steps, photometry.Found(key, values...))
-}
-
-// stepReadAgain names today's suspect readings.
+// stepReadAgain names the suspects of both days: today's can be read again, an entry of
+// the day before can be looked up.
 func (m *matching) stepReadAgain() {
-	var places []string
+	places := map[string][]string{}
 	for _, x := range m.r.Suspects {
-		if x.Day == DayAfter && !slices.Contains(places, x.Label) {
-			places = append(places, x.Label)
+		if !slices.Contains(places[x.Day], x.Label) {
+			places[x.Day] = append(places[x.Day], x.Label)
 		}
 	}
-	if len(places) > 0 {
-		m.step("match.read_again", "places", places)
+	if again := places[DayAfter]; len(again) > 0 {
+		m.r.step("match.read_again", "places", again)
+	}
+	if entries := places[DayBefore]; len(entries) > 0 {
+		m.r.step("match.before.read_again", "places", entries)
 	}
 }
 
@@ -98,16 +98,16 @@ func (m *matching) stepPosition() {
 		said[strings.ToLower(c.Name)] = true
 		switch c.Code {
 		case setup.ChangeAdded:
-			m.step("match.added.position", "change", c.Text.Finding)
+			m.r.step("match.added.position", "change", c.Text.Finding)
 		case setup.ChangeMissing:
-			m.step("match.missing.position", "change", c.Text.Finding)
+			m.r.step("match.missing.position", "change", c.Text.Finding)
 		default:
-			m.step("match.changed.position", "change", c.Text.Finding)
+			m.r.step("match.changed.position", "change", c.Text.Finding)
 		}
 	}
 	for _, name := range m.r.LampOrder {
 		if move := m.r.Lamps[name].Moved; move != nil && !said[strings.ToLower(name)] {
-			m.step("match.position", "lamp", name, "right", photometry.Stop(move.RightStops), "up", photometry.Stop(move.UpStops))
+			m.r.step("match.position", "lamp", name, "right", photometry.Stop(move.RightStops), "up", photometry.Stop(move.UpStops))
 		}
 	}
 }
@@ -146,7 +146,7 @@ func (m *matching) stepOneLamp(changed []string) {
 		if !m.hasGelStep(name) {
 			trim = m.trim(name)
 		}
-		m.step("match.one_lamp", "lamp", name, "place", photometry.Point{Label: c.Label, X: c.X, Y: c.Y}, "level", m.level(c.Level), "today", today, "trim", trim)
+		m.r.step("match.one_lamp", "lamp", name, "place", photometry.Point{Label: c.Label, X: c.X, Y: c.Y}, "level", m.level(c.Level), "today", today, "trim", trim)
 	}
 }
 
@@ -154,7 +154,7 @@ func (m *matching) stepOneLamp(changed []string) {
 func (m *matching) stepTrim(changed []string) {
 	for _, name := range changed {
 		if m.r.Lamps[name].Check == nil {
-			m.step("match.trim", "lamp", name, "trim", m.trim(name))
+			m.r.step("match.trim", "lamp", name, "trim", m.trim(name))
 		}
 	}
 	said := map[string]bool{}
@@ -166,13 +166,13 @@ func (m *matching) stepTrim(changed []string) {
 		for _, other := range l.With {
 			said[other] = true
 		}
-		m.step("match.group.trim", "lamps", append([]string{name}, l.With...),
+		m.r.step("match.group.trim", "lamps", append([]string{name}, l.With...),
 			"percent", photometry.Percentage(*l.GroupPercent), "low", photometry.Percentage(*l.GroupLow), "high", photometry.Percentage(*l.GroupHigh))
 	}
 	// Changes of the tables that stand for levels, of lamps that nothing is known of.
 	for c := range m.ofTable(setup.ChangeDimmer, setup.ChangeScrims, setup.ChangeTrim) {
 		if !slices.ContainsFunc(changed, func(n string) bool { return strings.EqualFold(n, c.Name) }) {
-			m.step("match.table.trim", "change", c.Text.Finding)
+			m.r.step("match.table.trim", "change", c.Text.Finding)
 		}
 	}
 }
@@ -226,16 +226,16 @@ func (m *matching) stepGel() {
 		because := m.inTable(name, setup.ChangeGel, setup.ChangeColor)
 		switch {
 		case m.dimmedWarm(name):
-			m.step("match.dimmed.gel", "lamp", name, "mired", mired, "duv", duv)
+			m.r.step("match.dimmed.gel", "lamp", name, "mired", mired, "duv", duv)
 		case l.Color.Gel == "":
-			m.step("match.little.gel", "lamp", name, "mired", mired, "duv", duv, "because", because)
+			m.r.step("match.little.gel", "lamp", name, "mired", mired, "duv", duv, "because", because)
 		default:
-			m.step("match.gel", "lamp", name, "mired", mired, "duv", duv, "gel", l.Color.Gel, "because", because)
+			m.r.step("match.gel", "lamp", name, "mired", mired, "duv", duv, "gel", l.Color.Gel, "because", because)
 		}
 	}
 	for c := range m.ofTable(setup.ChangeGel) {
 		if !said[strings.ToLower(c.Name)] {
-			m.step("match.table.gel", "change", c.Text.Finding)
+			m.r.step("match.table.gel", "change", c.Text.Finding)
 		}
 	}
 }
@@ -245,8 +245,8 @@ func (m *matching) stepWithoutLamps(counted countedPairs) {
 	r := m.r
 	even := r.Verdict.Pattern == uncertainty.Pass || !r.PatternSignificant
 	if r.OffsetSignificant && r.Verdict.Offset != uncertainty.Pass && even {
-		m.step("match.all.find_lamp", "offset", photometry.Stop(r.OffsetStops))
-		m.step("match.expose", "offset", photometry.Stop(r.OffsetStops))
+		m.r.step("match.all.find_lamp", "offset", photometry.Stop(r.OffsetStops))
+		m.r.step("match.expose", "offset", photometry.Stop(r.OffsetStops))
 		return
 	}
 	if r.Verdict.Pattern != uncertainty.Pass && r.PatternSignificant {
@@ -254,13 +254,13 @@ func (m *matching) stepWithoutLamps(counted countedPairs) {
 	}
 	if c := r.Color; c != nil && r.Verdict.Color == uncertainty.Fail {
 		if c.VerdictDuv == uncertainty.Fail {
-			m.step("match.duv.find_lamp", "place", c.WorstDuv.place(), "shift", photometry.Duv(*c.WorstDuv.DuvShift))
+			m.r.step("match.duv.find_lamp", "place", c.WorstDuv.place(), "shift", photometry.Duv(*c.WorstDuv.DuvShift))
 		} else {
-			m.step("match.mired.find_lamp", "place", c.WorstMired.place(), "shift", photometry.Mired(*c.WorstMired.MiredShift))
+			m.r.step("match.mired.find_lamp", "place", c.WorstMired.place(), "shift", photometry.Mired(*c.WorstMired.MiredShift))
 		}
 	}
 	if len(r.LampOrder) == 0 && len(r.Steps) > 0 {
-		m.step("match.alone.find_lamp")
+		m.r.step("match.alone.find_lamp")
 	}
 }
 
@@ -280,11 +280,11 @@ func (m *matching) stepWhereChanged(counted countedPairs) {
 	right, up := spatial.NewPlaces(x, y).Run(v, 0.05)
 	switch {
 	case right != nil && (up == nil || math.Abs(*right) >= math.Abs(*up)):
-		m.step("match.side.find_lamp", "right", photometry.Stop(*right))
+		m.r.step("match.side.find_lamp", "right", photometry.Stop(*right))
 	case up != nil:
-		m.step("match.end.find_lamp", "up", photometry.Stop(*up))
+		m.r.step("match.end.find_lamp", "up", photometry.Stop(*up))
 	default:
-		m.step("match.place.find_lamp", "place", worst.place(), "change", photometry.Stop(worst.Stops))
+		m.r.step("match.place.find_lamp", "place", worst.place(), "change", photometry.Stop(worst.Stops))
 	}
 }
 
@@ -297,20 +297,20 @@ func (m *matching) repeatsToSettle() int {
 		k = max(k, uncertainty.RepeatsFor(half, math.Max(1e-3, math.Abs(r.Tolerance.OffsetStops-math.Abs(r.OffsetStops)))))
 	}
 	if r.Verdict.Pattern == uncertainty.Unsure && r.PatternInterval != nil {
-		k = max(k, uncertainty.RepeatsFor(r.PatternInterval[1]-r.PatternStops, math.Max(1e-3, math.Abs(r.Tolerance.PatternStops-r.PatternStops))))
+		k = max(k, uncertainty.RepeatsFor(r.PatternInterval[1]-*r.PatternStops, math.Max(1e-3, math.Abs(r.Tolerance.PatternStops-*r.PatternStops))))
 	}
 	return min(k, uncertainty.MostRepeats)
 }
 
 // cautions that go with what is to be done.
-func (m *matching) cautions() {
+func (r *Result) cautions() {
 	has := func(codes ...string) bool {
-		return slices.ContainsFunc(m.r.Steps, func(f photometry.Finding) bool { return slices.Contains(codes, f.Code) })
+		return slices.ContainsFunc(r.Steps, func(f photometry.Finding) bool { return slices.Contains(codes, f.Code) })
 	}
 	if has(StepPosition) {
-		m.r.Cautions = append(m.r.Cautions, photometry.Found("match.stands"))
+		r.Cautions = append(r.Cautions, photometry.Found("match.stands"))
 	}
 	if has(StepOneLamp, StepTrim, StepGel, StepFindLamp) {
-		m.r.Cautions = append(m.r.Cautions, photometry.Found("match.heat"))
+		r.Cautions = append(r.Cautions, photometry.Found("match.heat"))
 	}
 }

@@ -31,7 +31,9 @@ type Basis struct {
 // Told notes how a table was understood and what in it was not.
 func (b *Basis) Told(file string, d table.Dialect, warnings []table.Warning) {
 	b.Reading = append(b.Reading, file+": "+d.String())
-	b.FileWarnings = append(b.FileWarnings, table.Findings(warnings)...)
+	for _, w := range warnings {
+		b.FileWarnings = append(b.FileWarnings, photometry.Finding{Code: "table", Text: w.String()})
+	}
 }
 
 // LeftOut notes which rows of a table of lamps the answer does not have.

@@ -55,6 +55,19 @@ func degrees(v float64) string { return trimmed(math.Round(v*10) / 10) }
 // duv prints a signed Duv to four places, never minus nothing.
 func duv(v float64) string { return fmt.Sprintf("%+.4f", math.Round(v*1e4)/1e4+0) }
 
+// signedConfidence is a 95 % confidence interval of stops that may be negative.
+func signedConfidence(lo, hi float64) string {
+	return fmt.Sprintf("95 %% CI %s to %s", signed(lo, 2), signed(hi, 2))
+}
+
+// signedOr is a signed figure, empty where there is none.
+func signedOr(v *float64, digits int) string {
+	if v == nil {
+		return ""
+	}
+	return signed(*v, digits)
+}
+
 func stops(v float64) string {
 	if math.IsInf(v, 0) || math.IsNaN(v) {
 		return "none"

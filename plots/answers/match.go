@@ -40,7 +40,7 @@ func (p *page) match(r *match.Result) {
 	p.matchLamps(r)
 	p.matchMarks(r)
 	p.Line("changed", texts(r.Changes, func(c setup.Change) string { return p.say(c.Text.Finding) })...)
-	p.Line("left out", p.short(texts(r.Suspects, p.suspectOf), 3)...)
+	p.Line("excluded", p.short(texts(r.Suspects, p.suspectOf), 3)...)
 	p.Line("do", p.stepTexts(r.Steps)...)
 	p.Line("unpaired", unpairedText(r, p.full))
 	p.findings("note", r.Warnings)
@@ -103,16 +103,14 @@ func failedFirst(r *match.Result) string {
 
 // matchHeadline is the offset against its tolerance.
 func matchHeadline(r *match.Result) string {
-	i := r.OffsetInterval
+	low, high := r.OffsetInterval[0], r.OffsetInterval[1]
 	if !r.OffsetSignificant {
-		text := fmt.Sprintf("today is level with %s, %+.2f stop", dayName(r.Before), r.OffsetStops)
-		if i != nil {
-			text += fmt.Sprintf(" (%+.2f to %+.2f)", i[0], i[1])
-		}
-		return text + allowedText(r)
+		return fmt.Sprintf("today is level with %s, %s (%s)", dayName(r.Before), inStops("%+.2f", r.OffsetStops), signedConfidence(low, high)) + allowedText(r)
 	}
-	low, high := math.Abs(i[0]), math.Abs(i[1])
-	return fmt.Sprintf("today is %.2f stop %s %s (%.2f to %.2f)", math.Abs(r.OffsetStops), underOver(r.OffsetStops), dayName(r.Before), min(low, high), max(low, high)) + allowedText(r)
+	if r.OffsetStops < 0 {
+		low, high = -high, -low
+	}
+	return fmt.Sprintf("today is %s %s %s (%s)", inStops("%.2f", math.Abs(r.OffsetStops)), underOver(r.OffsetStops), dayName(r.Before), confidence("%.2f", low, high)) + allowedText(r)
 }
 
 func allowedText(r *match.Result) string {
@@ -128,12 +126,12 @@ func underOver(stops float64) string {
 
 // patternText is what an offset leaves, against its tolerance.
 func (p *page) patternText(r *match.Result) string {
-	if r.Pairs < 2 {
-		return fmt.Sprintf("cannot be told from one place (%s)", r.Verdict.Pattern)
+	if r.PatternStops == nil {
+		return fmt.Sprintf("not known from one place (%s)", r.Verdict.Pattern)
 	}
-	text := fmt.Sprintf("%.2f stop from place to place", r.PatternStops)
+	text := inStops("%.2f", *r.PatternStops) + " from place to place"
 	if len(r.Points) == 0 {
-		text = fmt.Sprintf("one light stands %.2f stop off that", r.PatternStops)
+		text = "one light is " + inStops("%.2f", *r.PatternStops) + " off that"
 	}
 	if i := r.PatternInterval; i != nil {
 		text += " (" + confidence("%.2f", i[0], i[1]) + ")"
@@ -148,7 +146,7 @@ func (p *page) patternText(r *match.Result) string {
 // worstText is the place whose light changed most.
 func (p *page) worstText(r *match.Result) string {
 	w := r.Worst
-	return fmt.Sprintf("%s: %+.2f stop, %s where it was %s", p.matchPlace(w), w.Stops, p.inUnit(w.After, r.Unit), p.inUnit(w.Before, r.Unit))
+	return fmt.Sprintf("%s: %s, %s where it was %s", p.matchPlace(w), inStops("%+.2f", w.Stops), p.inUnit(w.After, r.Unit), p.inUnit(w.Before, r.Unit))
 }
 
 func (p *page) matchPlace(w match.Point) string {
@@ -199,7 +197,7 @@ func (p *page) matchLamps(r *match.Result) {
 		rows = append(rows, []string{name, lampPercent(l), lampInterval(l), stops, fmt.Sprintf("%.0f %%", l.SharePercent), p.lampWords(l)})
 		text := lampPercent(l)
 		if i := lampInterval(l); i != "" {
-			text += " (" + i + ")"
+			text += " (95 % CI " + i + ")"
 		}
 		narrow = append(narrow, document.Line{Key: name, Texts: []string{text + "; " + p.lampWords(l)}})
 	}
@@ -221,21 +219,28 @@ func (p *page) matchMarks(r *match.Result) {
 	rows := [][]string{{"mark", "before", "today", "stops", "mired"}}
 	for _, pair := range m.Pairs {
 		unit := func(v float64) string { return p.inUnit(v, pair.Unit) }
-		row := []string{pair.Name(), unit(pair.Before), unit(pair.After), signed(pair.Stops, 2), ""}
-		if pair.MiredShift != nil {
-			row[4] = signed(*pair.MiredShift, 0)
-		}
+		row := []string{pair.Name(), unit(pair.Before), unit(pair.After), signedOr(pair.Stops, 2), ""}
+		row[4] = signedOr(pair.MiredShift, 0)
 		rows = append(rows, row)
 	}
 	p.Add(document.Table{Caption: "Lights at marks", Rows: rows, Text: []int{0}})
 	p.Gap()
 	if len(r.Points) > 0 {
-		p.Line("marks", fmt.Sprintf("%+.2f stop on the whole, one light %.2f off that, ±%.2f allowed (%s)", m.OffsetStops, m.PatternStops, m.ToleranceStops, m.Verdict.Overall))
+		p.Line("marks", marksText(m))
 	}
 	unpaired := append(append([]string{}, m.UnpairedBefore...), m.UnpairedAfter...)
 	if len(unpaired) > 0 {
 		p.Line("unpaired", strings.Join(unpaired, ", "))
 	}
+}
+
+// marksText is how the lights at marks differ on the whole.
+func marksText(m *match.Marks) string {
+	text := inStops("%+.2f", m.OffsetStops) + " on the whole"
+	if m.PatternStops != nil {
+		text += fmt.Sprintf(", one light %.2f off that", *m.PatternStops)
+	}
+	return text + fmt.Sprintf(", ±%.2f allowed (%s)", m.ToleranceStops, m.Verdict.Overall)
 }
 
 func lampPercent(l match.LampLevel) string {
@@ -264,7 +269,7 @@ func (p *page) lampWords(l match.LampLevel) string {
 	var words []string
 	switch {
 	case l.GroupPercent != nil:
-		words = append(words, "with "+strings.Join(l.With, ", ")+": "+p.say(l.Ambiguous.Finding))
+		words = append(words, "with "+strings.Join(l.With, ", ")+": the places read do not separate them")
 	case l.Ambiguous != nil:
 		words = append(words, p.say(l.Ambiguous.Finding))
 	case l.Changed:
@@ -277,7 +282,7 @@ func (p *page) lampWords(l match.LampLevel) string {
 		words = append(words, "color, "+lampShiftText(c))
 	}
 	if len(words) == 0 {
-		return "nothing that shows"
+		return "no change found"
 	}
 	return strings.Join(words, "; ")
 }
@@ -330,7 +335,7 @@ func (p *page) matchStatistics(r *match.Result) {
 	}
 	p.Line("tolerance", p.say(r.Tolerance.Source.Finding))
 	if s := r.PatternScatter; s != nil {
-		p.Line("rms", fmt.Sprintf("%.3f stop about the offset; scatter alone leaves %.3f", s.PatternRMSStops, s.PatternNoiseRMSStops))
+		p.Line("rms", fmt.Sprintf("%.3f stop about the offset; scatter alone leaves %.3f stop", s.PatternRMSStops, s.PatternNoiseRMSStops))
 	}
 	p.Line("scatter", fmt.Sprintf("one reading ±%.3f stop the day before (%.2g %%, %s), ±%.3f today (%.2g %%, %s)", r.Before.Noise.Stops, r.Before.Noise.RepeatabilityPercent, noiseSource(r.Before.Noise),
 		r.After.Noise.Stops, r.After.Noise.RepeatabilityPercent, noiseSource(r.After.Noise)))
@@ -345,7 +350,7 @@ func (p *page) matchStatistics(r *match.Result) {
 		if c := r.Lamps[name].Color; c != nil {
 			text := fmt.Sprintf("%s: %.0f K, Duv %+.4f, where it was %.0f K, Duv %+.4f", name, c.CCT, c.Duv, c.CCTBefore, c.DuvBefore)
 			if c.MiredInterval != nil {
-				text += fmt.Sprintf("; shift %+.1f to %+.1f mired, %+.4f to %+.4f Duv", c.MiredInterval[0], c.MiredInterval[1], c.DuvInterval[0], c.DuvInterval[1])
+				text += fmt.Sprintf("; shift 95 %% CI %+.1f to %+.1f mired, %+.4f to %+.4f Duv", c.MiredInterval[0], c.MiredInterval[1], c.DuvInterval[0], c.DuvInterval[1])
 			}
 			p.Line("", text)
 		}
@@ -370,7 +375,7 @@ func (p *page) matchPoints(r *match.Result) {
 		}
 		switch {
 		case m.Excluded:
-			row[7] = "left out"
+			row[7] = "excluded"
 		case m.OutOfShot:
 			row[7] = "out of shot"
 		}

@@ -26,10 +26,10 @@ var matchSentences = sentences{
 	"match.same_readings":            "Both days have the very same readings: is it one file twice?",
 	"match.other_receptor":           "The receptor was {before} the day before and is {today} today: they read light from the side differently.",
 	"match.labels_elsewhere":         labelsElsewhere,
-	"match.one_place":                "Only one place is common to both days: its level can be told, a pattern cannot.",
+	"match.one_place":                "Only one place is common to both days: it gives an offset and no pattern.",
 	"match.few_common":               "Only {common} places are common to both days, of {before} the day before and {today} today.",
 	"match.none_in_shot":             "No place in shot is common to both days: the figures are of the whole surface.",
-	"match.all_doubtful":             "Every place common to both days has a suspect reading: the figures hold them all the same.",
+	"match.all_doubtful":             "Every place common to both days has a suspect reading: the figures include them.",
 	"match.before.surface_unmatched": "“{surface}” of the day before has no partner today.",
 	"match.today.surface_unmatched":  "“{surface}” of today has no partner the day before.",
 	"match.warned": func(w document.Words, v photometry.Values) string {
@@ -40,16 +40,17 @@ var matchSentences = sentences{
 	"match.same_hundred":   "the relative levels of both days count from the same 100 %",
 	"match.repeatability":  "repeatability 2 % of one reading to the next, an assumption: repeat a few readings or give a note to replace it",
 	"match.same_meter":     "the same meter on both days, or two that agree: repeatability does not cover a difference of meters",
+	"match.lamp_new":       "{lamp} was read alone today only: the day before does not have it",
 	"match.light_added":    "light was added since, {level} everywhere, that no lamp of the day before gives",
 	"match.no_light_added": "no light that was not there the day before",
 	"match.inferred": func(w document.Words, v photometry.Values) string {
 		return dayOf(v["day"]) + ": " + figure(w, v["what"])
 	},
 	"match.drift_taken": func(w document.Words, v photometry.Values) string {
-		return dayOf(v["day"]) + fmt.Sprintf(": a drift of %+.2f stop is taken out, to the level at which the light was left", v["drift"])
+		return dayOf(v["day"]) + ": a drift of " + inStops("%+.2f", float64(v["drift"].(photometry.Stop))) + " is taken out, to the level at which the light was left"
 	},
 	"match.held": func(_ document.Words, v photometry.Values) string {
-		return few(v["lamps"]) + ", which cannot be told here, gives today anything from nothing to about twice as much as the day before"
+		return few(v["lamps"]) + ", too little light here to measure, is taken to give from nothing to twice as much as the day before"
 	},
 	"match.lamps_add_up": func(_ document.Words, v photometry.Values) string {
 		off := float64(v["off"].(photometry.Stop))
@@ -57,33 +58,38 @@ var matchSentences = sentences{
 			photometry.FormatStops(math.Abs(off)), either(off < 0, "less", "more"))
 	},
 
-	// What limits what is told of lamps.
-	"match.quantity.lamps_untold": "The lamps were read as {lamps}, the surface as {surface}: they are left out.",
-	"match.none.lamps_untold":     "Which lamp changed cannot be told: no lamp was read alone.",
-	"match.few.lamps_untold":      "Which lamp changed cannot be told: the lamp “{lamp}” was read alone at {places} places, expected three or more that are set apart, better six, or every place.",
-	"match.places.lamps_untold":   "Which lamp changed cannot be told: {places} places of both days cannot tell {lamps} lamps apart.",
-	"match.lamp_doubtful":         "{lamp} alone, {place} ({found}): looks like a data-entry error and is excluded.",
-	"match.lamp_moved_unknown":    "The lamps' levels alone do not explain today's light ({residual} rms where scatter leaves {noise}): a lamp was moved or re-aimed, or light was added, and the readings do not tell which.",
-	"match.not_explained":         "The lamps' levels leave {residual} rms of today's light unexplained where scatter leaves {noise}: something else changed as well.",
-	"match.other_light":           "All lamps together read {off} more than the lamps alone add up to the day before: the rest is taken as other light.",
-	"match.not_apart":             "the places read cannot tell it from the others",
-	"match.too_little":            "too little of the light here to tell",
+	// What limits what is found of lamps.
+	"match.quantity.lamps_untold": "The lamps were read as {lamps}, the surface as {surface}: the lamps are excluded.",
+	"match.none.lamps_untold":     "Which lamp changed stays open: no lamp was read alone.",
+	"match.few.lamps_untold":      "Which lamp changed stays open: the lamp “{lamp}” was read alone at {places} places. Read it at three or more set apart, better six.",
+	"match.places.lamps_untold":   "Which lamp changed stays open: {places} places of both days do not separate {lamps} lamps.",
+	"match.lamp_doubtful":         "{lamp} alone, {place} ({found}): suspect, excluded.",
+	"match.lamp_moved_unknown":    "A lamp was moved or re-aimed, or light was added; the readings do not show which. Levels alone leave {residual} rms, scatter {noise}.",
+	"match.not_explained":         "Something else than the lamps' levels changed as well: they leave {residual} rms, scatter {noise}.",
+	"match.other_light":           "All lamps together read {off} more than their sum the day before: the rest is taken as other light.",
+	"match.not_apart":             "the places read do not separate it from the others",
+	"match.too_little":            "too little of the light here to measure",
 	"match.alike": func(_ document.Words, v photometry.Values) string {
-		return "the places read cannot tell it from " + strings.Join(v["lamps"].([]string), ", ")
+		return "the places read do not separate it from " + strings.Join(v["lamps"].([]string), ", ")
 	},
 
 	// Color.
+	"match.green_not_read":            "Warm and cool are within tolerance; green–magenta was not read.",
+	"match.meters_disagree":           "Two meters may differ by {duv:.3f} Duv, which is as much as the color shifted: unsure unless both days note the same meter (meter: NAME).",
 	"match.color_missing":             "{missing} of {places} places have no color on one of the days.",
-	"match.lamp_colorless":            "which lamp changed its color is not told: the color of {lamp} alone was not read",
-	"match.few_colors":                "which lamp changed its color is not told: too few places with a color today",
-	"match.either.color_lamp_unknown": "The color of {lamp} or of {other} changed: the readings do not tell which.",
-	"match.color_lamp_unknown":        "Color changed, and the readings do not tell one lamp's from that of all light.",
+	"match.lamp_colorless":            "which lamp changed its color stays open: the color of {lamp} alone was not read",
+	"match.few_colors":                "which lamp changed its color stays open: too few places with a color today",
+	"match.either.color_lamp_unknown": "The color of {lamp} or of {other} changed; the readings do not show which.",
+	"match.color_lamp_unknown":        "Color changed; the readings do not show whether that of one lamp or of all light.",
 	"match.color_of_all":              "Color changed by the same everywhere: that of all lamps (their supply), or the meter's.",
 	"match.color_off_white":           "{lamp} changed to a color too far from white for a color temperature.",
 
 	// What to do: position, color, level, and the meter again.
 	"match.read_again": func(_ document.Words, v photometry.Values) string {
-		return "Read " + few(v["places"]) + " again first: left out here."
+		return "Read " + few(v["places"]) + " again first: excluded here."
+	},
+	"match.before.read_again": func(_ document.Words, v photometry.Values) string {
+		return "Look up what was written for " + few(v["places"]) + " the day before: excluded here."
 	},
 	"match.changed.position": "{change} Put that back first.",
 	"match.added.position":   "{change} Take it away first, or switch it off.",
@@ -106,7 +112,7 @@ var matchSentences = sentences{
 		return fmt.Sprintf("in the table: %s %s, then %s", strings.ReplaceAll(v["what"].(string), "_", " "), orWord(v["from"], "none"), orWord(v["to"], "none"))
 	},
 	"match.group.trim": func(w document.Words, v photometry.Values) string {
-		return few(v["lamps"]) + " together give " + ofTheDayBefore(v) + ": check each, since the places read cannot tell them apart."
+		return few(v["lamps"]) + " together give " + ofTheDayBefore(v) + ": check each, since the places read do not separate them."
 	},
 	"match.table.trim": "{change}",
 	"match.all.find_lamp": func(_ document.Words, v photometry.Values) string {
@@ -123,14 +129,16 @@ var matchSentences = sentences{
 	"match.end.find_lamp": func(_ document.Words, v photometry.Values) string {
 		return lost(v["up"].(photometry.Stop), "The top", "the bottom", "The bottom", "the top")
 	},
-	"match.place.find_lamp": "{place} changed most, by {change:+.2f} stop: " + lookAtLamp,
+	"match.place.find_lamp": func(w document.Words, v photometry.Values) string {
+		return fill(w, "{place} changed most, by ", v) + inStops("%+.2f", float64(v["change"].(photometry.Stop))) + ": " + lookAtLamp
+	},
 	"match.mired.find_lamp": "Color changed most at {place} ({shift:+.0f} mired): look at the gel of the lamp that lights it.",
 	"match.duv.find_lamp":   "Color changed most at {place} ({shift:+.4f} Duv): look at the gel of the lamp that lights it.",
-	"match.alone.find_lamp": "Readings of each lamp alone at six places (--lamp) would name it.",
+	"match.alone.find_lamp": "Readings of each lamp alone at six places (--lamp) would find it.",
 	"match.meter_again":     "Then read the same places again and match once more.",
 	"match.changed.keep":    "The light changed, within the tolerance: leave it, or bring it back where more must match.",
 	"match.keep":            "The light is as it was: leave it.",
-	"match.settle":          "Read the places again, today {times}, and give all readings: their means should settle it.",
+	"match.settle":          "Read the places again, today {times}, and keep all readings: their means should settle it.",
 
 	// The same at marks.
 	"match.marks.keep": "The lights at the marks are as they were: leave them.",
@@ -141,8 +149,13 @@ var matchSentences = sentences{
 	},
 	"match.marks.one_lamp": "{more} more lights changed by {change} or more.",
 	"match.mark.gel": func(_ document.Words, v photometry.Values) string {
-		mired := float64(v["mired"].(photometry.Mired))
-		return fmt.Sprintf("%s is %.0f mired %s than the day before: look at its gel and its dimmer.", v["light"], math.Abs(mired), either(mired < 0, "cooler", "warmer"))
+		return isShifted(v) + ": look at its gel and its dimmer."
+	},
+	"match.switched.one_lamp": func(w document.Words, v photometry.Values) string {
+		if today := v["today"].(photometry.Level); today.Value > 0 {
+			return fill(w, "{light}: switch it off, it gives {today} and was off.", v)
+		}
+		return fill(w, "{light}: switch it on, it is off and gave {before}.", v)
 	},
 	"match.marks.meter_again": "Then read the same lights again and match once more.",
 
@@ -225,7 +238,7 @@ func byHowMuch(w document.Words, v photometry.Values) string {
 	gives, size := ofTheDayBefore(v)+because(w, v["because"]), photometry.FormatStops(math.Abs(float64(stops)))
 	switch {
 	case !ok:
-		return fmt.Sprintf("%s gives %s: it is off. Look at its switch, its dimmer and its supply%s.", v["lamp"], ofTheDayBefore(v), because(w, v["because"]))
+		return fmt.Sprintf("%s emits %s: it is off. Look at its switch, its dimmer and its supply%s.", v["lamp"], ofTheDayBefore(v), because(w, v["because"]))
 	case stops < 0:
 		return fmt.Sprintf("That is %s up: it gives %s.", size, gives)
 	}
@@ -234,12 +247,12 @@ func byHowMuch(w document.Words, v photometry.Values) string {
 
 // ofTheDayBefore is a percentage of the day before with its interval.
 func ofTheDayBefore(v photometry.Values) string {
-	return fmt.Sprintf("%.0f %% of the day before (%s)", v["percent"], wholePercents(float64(v["low"].(photometry.Percentage)), float64(v["high"].(photometry.Percentage))))
+	return fmt.Sprintf("%.0f %% of the day before (95 %% CI %s)", v["percent"], wholePercents(float64(v["low"].(photometry.Percentage)), float64(v["high"].(photometry.Percentage))))
 }
 
-// wholePercents is an interval in whole percents that holds it.
+// wholePercents is an interval in whole percents that includes it.
 func wholePercents(low, high float64) string {
-	return fmt.Sprintf("%.0f to %.0f", math.Floor(low), math.Ceil(high))
+	return fmt.Sprintf("%.0f–%.0f", math.Floor(low), math.Ceil(high))
 }
 
 // because is what the tables say of it, in brackets.

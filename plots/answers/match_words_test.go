@@ -29,12 +29,12 @@ func TestMatchWords(t *testing.T) {
 		{us, photometry.Found("change.number", "lamp", "left", "what", "source width", "from", photometry.Length(0.3048), "to", ""), "left: source width 1 ft the day before, not written down today."},
 		{SI, photometry.Found("change.turned", "lamp", "top", "right", photometry.Degrees(5), "up", photometry.Degrees(-0.5)), "top aims 5° toward camera right and 0.5° down against the day before."},
 		{SI, photometry.Found("change.setting", "key", "target K", "from", "5600 K", "to", ""), "target K: 5600 K the day before, not given today."},
-		{SI, by, "That is 1.0 stop up: it gives 50 % of the day before (48 to 52)."},
+		{SI, by, "That is 1.0 stop up: it gives 50 % of the day before (95 % CI 48–52)."},
 		{us, photometry.Found("match.one_lamp", "lamp", "left", "place", photometry.Point{Label: "A1"}, "level", lux(photometry.Lux(100)), "today", lux(photometry.Lux(50)), "trim", by),
-			"left alone, the others off, at A1: set it to 100 fc; today it gives about 50.0 fc there. That is 1.0 stop up: it gives 50 % of the day before (48 to 52)."},
+			"left alone, the others off, at A1: set it to 100 fc; today it gives about 50.0 fc there. That is 1.0 stop up: it gives 50 % of the day before (95 % CI 48–52)."},
 		{SI, photometry.Found("match.mark.one_lamp", "light", "chair key", "change", photometry.Stop(-1), "today", lux(400), "before", lux(800)), "chair key: bring it up by 1.0 stop, from 400 lx to 800 lx."},
 		{SI, photometry.Found("match.side.find_lamp", "right", photometry.Stop(-0.5)), "Camera right lost 0.5 stop against camera left: look at the lamp that lights it (aim, dimmer, scrim, gel)."},
-		{SI, photometry.Found("match.read_again", "places", []string{"A1", "A2", "A3", "A4", "A5"}), "Read A1, A2, A3 and 2 more again first: left out here."},
+		{SI, photometry.Found("match.read_again", "places", []string{"A1", "A2", "A3", "A4", "A5"}), "Read A1, A2, A3 and 2 more again first: excluded here."},
 	} {
 		if got := Sentence(c.w, c.of); got != c.want {
 			t.Errorf("%s: %q, want %q", c.of.Key, got, c.want)

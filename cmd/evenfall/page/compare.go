@@ -13,7 +13,6 @@ import (
 	"evenfall/photometry/ratio"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
-	"evenfall/photometry/table"
 	"evenfall/plots/answers"
 	"evenfall/plots/document"
 )
@@ -67,7 +66,9 @@ func (st *store) ratios() (*ratio.Result, photometry.Unit, error) {
 	if o.Setup != nil {
 		warnings = append(warnings, o.Setup.Warnings...)
 	}
-	result.Warnings = append(result.Warnings, table.Findings(warnings)...)
+	for _, x := range warnings {
+		result.Warnings = append(result.Warnings, photometry.Finding{Code: "table", Text: x.String()})
+	}
 	return result, read.UnitFor(photometry.NoUnit), nil
 }
 
