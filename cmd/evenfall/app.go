@@ -18,6 +18,7 @@ import (
 
 	"evenfall/cmd/evenfall/infile"
 	"evenfall/photometry"
+	"evenfall/photometry/survey"
 	"evenfall/plots"
 	"evenfall/plots/answers"
 	"evenfall/plots/document"
@@ -221,6 +222,26 @@ func (a *app) openInput(path string) (name string, file io.ReadCloser, err error
 		return path, nil, fmt.Errorf("%s: %w, expected a file of readings", path, cause(err))
 	}
 	return path, file, nil
+}
+
+// openInputs opens files of readings; the error is that of all that cannot be opened.
+func (a *app) openInputs(paths ...string) (inputs []survey.Input, closeAll func(), err error) {
+	var problems []error
+	var files []io.Closer
+	for _, path := range paths {
+		name, file, err := a.openInput(path)
+		if err != nil {
+			problems = append(problems, err)
+			continue
+		}
+		files = append(files, file)
+		inputs = append(inputs, survey.Input{Name: name, Reader: file})
+	}
+	return inputs, func() {
+		for _, file := range files {
+			file.Close()
+		}
+	}, errors.Join(problems...)
 }
 
 // cause is a file error without the path that the message names already.

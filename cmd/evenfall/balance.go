@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"os"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -92,32 +93,21 @@ func (a *app) balance(flags balanceFlags, paths []string) error {
 
 // readLamps opens the files, with those of the ambient light, or its level.
 func (a *app) readLamps(flags balanceFlags, paths []string) (*survey.LampSet, float64, error) {
-	var inputs []survey.LampInput
-	open := func(path, lamp string) error {
-		name, file, err := a.openInput(path)
-		if err != nil {
-			return err
-		}
-		inputs = append(inputs, survey.LampInput{Input: survey.Input{Name: name, Reader: file}, Lamp: lamp})
-		return nil
-	}
-	defer func() {
-		for _, in := range inputs {
-			if c, ok := in.Reader.(interface{ Close() error }); ok {
-				c.Close()
-			}
-		}
-	}()
-	for _, path := range paths {
-		if err := open(path, ""); err != nil {
-			return nil, 0, err
-		}
-	}
 	asLevel := flags.ambient != "" && !isFile(flags.ambient)
 	if flags.ambient != "" && !asLevel {
-		if err := open(flags.ambient, survey.AmbientName); err != nil {
-			return nil, 0, fmt.Errorf("--ambient: %w", err)
-		}
+		paths = append(slices.Clone(paths), flags.ambient)
+	}
+	files, closeAll, err := a.openInputs(paths...)
+	defer closeAll()
+	if err != nil {
+		return nil, 0, err
+	}
+	inputs := make([]survey.LampInput, len(files))
+	for i, file := range files {
+		inputs[i].Input = file
+	}
+	if flags.ambient != "" && !asLevel {
+		inputs[len(inputs)-1].Lamp = survey.AmbientName
 	}
 	set, err := survey.ReadLampSet(inputs, survey.ReadOptions{Flags: flags.notes.sources(a.lengthName)})
 	if err != nil {

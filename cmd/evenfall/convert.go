@@ -88,10 +88,7 @@ func (a *app) convert(notes noteFlags, args []string) error {
 	if len(problems) > 0 {
 		return errors.Join(problems...)
 	}
-	if a.json {
-		return a.printJSON(result)
-	}
-	return a.show(answers.Convert(result, a.words(), a.full))
+	return a.answer(result, answers.Convert(result, a.words(), a.full))
 }
 
 // assume adds what a value of a unit rests on and was not said.
@@ -153,7 +150,11 @@ func isMarkAndFraction(text string) bool {
 	if !ok || hasUnit(mark) {
 		return false
 	}
-	above, below, ok := strings.Cut(part, "/")
+	return isFraction(part)
+}
+
+func isFraction(text string) bool {
+	above, below, ok := strings.Cut(text, "/")
 	return ok && onlyDigits(above) && onlyDigits(below)
 }
 
@@ -170,9 +171,7 @@ func joinValues(args []string) []string {
 		_, isUnit := photometry.ParseUnit(arg)
 		lower := strings.ToLower(arg)
 		isUnit = isUnit || lower == "k" || lower == "mired"
-		above, below, fraction := strings.Cut(arg, "/")
-		fraction = fraction && onlyDigits(above) && onlyDigits(below)
-		if len(out) > 0 && (isUnit && lower != "f" || fraction) {
+		if len(out) > 0 && (isUnit && lower != "f" || isFraction(arg)) {
 			out[len(out)-1] += " " + arg
 			continue
 		}

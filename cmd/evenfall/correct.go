@@ -114,10 +114,7 @@ func (a *app) correctLight(flags correctFlags, gels []colorimetry.Gel, opts colo
 		a.status = exitOutside
 	}
 	result := answers.OneLight{Basis: basis.With(opts), Correction: c}
-	if a.json {
-		return a.printJSON(result)
-	}
-	return a.show(answers.CorrectLight(result, a.words(), a.full))
+	return a.answer(result, answers.CorrectLight(result, a.words(), a.full))
 }
 
 // correctLamps brings the lamps of a table together.
@@ -144,10 +141,7 @@ func (a *app) correctLamps(flags correctFlags, path string, gels []colorimetry.G
 		a.status = exitOutside
 	}
 	result := answers.ManyLights{Basis: basis.With(opts), LampsCorrection: c}
-	if a.json {
-		return a.printJSON(result)
-	}
-	return a.show(answers.CorrectLamps(result, a.words(), a.full))
+	return a.answer(result, answers.CorrectLamps(result, a.words(), a.full))
 }
 
 // bag are the gels to choose from.

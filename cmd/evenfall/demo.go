@@ -25,13 +25,7 @@ the second day, judges the cloth, and hands all over as a report. It never repla
 a file that it did not write itself, and exits with 0 once everything is computed.`,
 		Example: "  evenfall demo\n  evenfall demo try --format svg",
 		Args:    cobra.MaximumNArgs(1),
-		RunE: func(_ *cobra.Command, args []string) error {
-			folder := "evenfall-demo"
-			if len(args) > 0 {
-				folder = args[0]
-			}
-			return a.demo(folder)
-		},
+		RunE:    func(_ *cobra.Command, args []string) error { return a.demo(firstOr(args, "evenfall-demo")) },
 	}
 }
 

@@ -38,16 +38,6 @@ func (a *app) readSeries(flags seriesFlags, paths []string) (*survey.Series, err
 	return survey.ReadSeries(survey.Input{Name: name, Reader: file}, survey.ReadOptions{Flags: flags.notes.sources(a.lengthName), Lamp: flags.lamp})
 }
 
-// oneFile refuses anything but one file.
-func oneFile(command string) cobra.PositionalArgs {
-	return func(_ *cobra.Command, args []string) error {
-		if len(args) > 1 {
-			return fmt.Errorf("%s: %d files given, expected one file of readings (see evenfall %s --help)", command, len(args), command)
-		}
-		return nil
-	}
-}
-
 type distanceFlags struct {
 	seriesFlags
 	mark, level, within string
@@ -71,7 +61,7 @@ curve is written as a picture too. Where no file is named, the folder's series i
 read; "-" reads standard input.`,
 		Example: "  evenfall distance key-frame.csv --mark 1.2\n  evenfall distance key-frame.csv --mark 4ft --within 1/4 --level 50fc\n" +
 			"  evenfall distance key-frame.csv --level 500lx --out curves",
-		Args: oneFile("distance"),
+		Args: atMostOne("distance", "files", "one file of readings"),
 		RunE: func(_ *cobra.Command, args []string) error { return a.distance(flags, args) },
 	}
 	flags.register(command)

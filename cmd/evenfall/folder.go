@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/spf13/cobra"
+
 	"evenfall/cmd/evenfall/infile"
 	"evenfall/photometry/setup"
 	"evenfall/plots/answers"
@@ -31,6 +33,24 @@ var (
 	needRatio    = need{"ratio", "a table of lights at marks, ratio.csv", func(f *setup.Folder) []setup.SurveyFiles { return each([]string{f.Ratio}) }}
 	needLamps    = need{"plan", "a table of lamps, lamps.csv", func(f *setup.Folder) []setup.SurveyFiles { return each([]string{f.Lamps}) }}
 )
+
+// atMostOne refuses several files or folders.
+func atMostOne(command, what, expected string) cobra.PositionalArgs {
+	return func(_ *cobra.Command, args []string) error {
+		if len(args) > 1 {
+			return fmt.Errorf("%s: %d %s given, expected %s (see evenfall %s --help)", command, len(args), what, expected, command)
+		}
+		return nil
+	}
+}
+
+// firstOr is the first of the arguments, or what stands for none.
+func firstOr(args []string, none string) string {
+	if len(args) == 0 {
+		return none
+	}
+	return args[0]
+}
 
 // each makes a candidate of each file.
 func each(files []string) (out []setup.SurveyFiles) {

@@ -1,16 +1,15 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"os"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"evenfall/photometry/match"
 	"evenfall/photometry/schema"
-	"evenfall/photometry/survey"
 	"evenfall/plots/answers"
 )
 
@@ -123,25 +122,12 @@ func (a *app) matchFiles(flags matchFlags, paths []string, notes []*schema.Sourc
 	if paths[0] == paths[1] || sameFile(paths[0], paths[1]) {
 		return nil, fmt.Errorf("match: %s is given twice, expected the files of two days", paths[0])
 	}
-	files := match.Files{Flags: notes}
-	var problems []error
-	open := func(path string, into *[]survey.Input) func() {
-		name, file, err := a.openInput(path)
-		if err != nil {
-			problems = append(problems, err)
-			return func() {}
-		}
-		*into = append(*into, survey.Input{Name: name, Reader: file})
-		return func() { file.Close() }
+	inputs, closeAll, err := a.openInputs(append(slices.Clone(paths), flags.lamps...)...)
+	defer closeAll()
+	if err != nil {
+		return nil, err
 	}
-	defer open(paths[0], &files.Before)()
-	defer open(paths[1], &files.After)()
-	for _, path := range flags.lamps {
-		defer open(path, &files.Lamps)()
-	}
-	if len(problems) > 0 {
-		return nil, errors.Join(problems...)
-	}
+	files := match.Files{Flags: notes, Before: inputs[:1], After: inputs[1:2], Lamps: inputs[2:]}
 	return match.Read(files, o)
 }
 

@@ -32,7 +32,7 @@ It exits with 1 where the readings do not settle what they were taken for. With
 --out or --format the angles are drawn as a picture too. Where no file is named,
 the folder's check of a meter is read.`,
 		Example: "  evenfall meter meter.csv\n  evenfall meter meter.csv --full --out checks",
-		Args:    oneFile("meter"),
+		Args:    atMostOne("meter", "files", "one file of readings"),
 		RunE:    func(_ *cobra.Command, args []string) error { return a.meter(flags, args) },
 	}
 	flags.register(command)

@@ -50,10 +50,7 @@ once, printed also as a code to scan. Nothing leaves the network.`,
 
 // page serves until it is interrupted.
 func (a *app) page(flags pageFlags, args []string) error {
-	folder := "."
-	if len(args) > 0 {
-		folder = args[0]
-	}
+	folder := firstOr(args, ".")
 	root, err := openFolder(folder, "a folder")
 	if err != nil {
 		return err

@@ -42,12 +42,7 @@ surface is out of tolerance, a level is out of reach, or readings are not
 explained.`,
 		Example: "  evenfall plan lamps.csv --size 4.8x2.4\n  evenfall plan lamps.csv --at puppet:2.4,1,1.2 --facing key\n" +
 			"  evenfall plan lamps.csv --against cloth.csv --against cloth-lamps.csv\n  evenfall plan lamps.csv --sweep \"key frame\" --to-lamp 0.5..2 --to-subject 1..3 --hot-spot 1",
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) > 1 {
-				return fmt.Errorf("plan: %d files given, expected one table of lamps (see evenfall plan --help)", len(args))
-			}
-			return nil
-		},
+		Args: atMostOne("plan", "files", "one table of lamps"),
 		RunE: func(_ *cobra.Command, args []string) error {
 			paths, err := a.files(needLamps, args)
 			if err != nil {

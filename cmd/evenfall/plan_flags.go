@@ -213,26 +213,25 @@ func (a *app) sweepOf(f planFlags, s *plan.Scene, on plan.Surface) (w plan.Sweep
 			return w, fmt.Errorf("--%s: found %q, expected distances such as 0.5..2, the nearer first", r.flag, r.text)
 		}
 	}
+	length := func(text string) (float64, error) { return schema.ParseLength(text, a.lengthName) }
+	stops := func(text string) (float64, error) { return photometry.ParseStops(text, table.ParseNumber) }
 	for _, l := range []struct {
 		flag, text string
 		to         *float64
-	}{{"second", f.second, &w.SecondM}, {"edge", f.edge, &w.EdgeM}, {"soft", f.penumbra, &w.PenumbraM}} {
+		parse      func(string) (float64, error)
+		expected   string
+	}{
+		{"second", f.second, &w.SecondM, length, "a length such as 0.1 or 10cm"},
+		{"edge", f.edge, &w.EdgeM, length, "a length such as 0.1 or 10cm"},
+		{"soft", f.penumbra, &w.PenumbraM, length, "a length such as 0.1 or 10cm"},
+		{"hot-spot", f.hotSpot, &w.HotSpotStops, stops, "stops such as 1/2 or 1.5"},
+		{"loss", f.loss, &w.LossStops, stops, "stops such as 1/2 or 1.5"},
+	} {
 		if l.text == "" {
 			continue
 		}
-		if *l.to, err = schema.ParseLength(l.text, a.lengthName); err != nil || !(*l.to > 0) {
-			return w, fmt.Errorf("--%s: found %q, expected a length such as 0.1 or 10cm", l.flag, l.text)
-		}
-	}
-	for _, l := range []struct {
-		flag, text string
-		to         *float64
-	}{{"hot-spot", f.hotSpot, &w.HotSpotStops}, {"loss", f.loss, &w.LossStops}} {
-		if l.text == "" {
-			continue
-		}
-		if *l.to, err = photometry.ParseStops(l.text, table.ParseNumber); err != nil || !(*l.to > 0) {
-			return w, fmt.Errorf("--%s: found %q, expected stops such as 1/2 or 1.5", l.flag, l.text)
+		if *l.to, err = l.parse(l.text); err != nil || !(*l.to > 0) {
+			return w, fmt.Errorf("--%s: found %q, expected %s", l.flag, l.text, l.expected)
 		}
 	}
 	w.Level, err = a.planLevel("level", f.level, s, on)

@@ -33,18 +33,21 @@ func (a *app) present(result any, d *document.Document, name string) error {
 			paths = append(paths, path)
 		}
 	}
-	var err error
-	if a.json {
-		err = a.printJSON(result)
-	} else {
-		err = a.show(d)
-	}
+	err := a.answer(result, d)
 	for _, path := range paths {
 		if err == nil {
 			err = a.tellFile("picture", path)
 		}
 	}
 	return err
+}
+
+// answer prints a result as JSON, or its document.
+func (a *app) answer(result any, d *document.Document) error {
+	if a.json {
+		return a.printJSON(result)
+	}
+	return a.show(d)
 }
 
 // tellFile says where a file is: with the result, or beside JSON.

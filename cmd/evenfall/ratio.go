@@ -6,10 +6,10 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"evenfall/photometry"
 	"evenfall/photometry/ratio"
 	"evenfall/photometry/schema"
 	"evenfall/photometry/setup"
+	"evenfall/photometry/table"
 	"evenfall/plots/answers"
 )
 
@@ -61,18 +61,13 @@ func (a *app) ratio(notes noteFlags, paths []string) error {
 	if err != nil {
 		return err
 	}
-	for _, w := range read.Warnings {
-		r.Warnings = append(r.Warnings, photometry.Finding{Code: "table", Text: w.String()})
-	}
+	r.Warnings = append(r.Warnings, table.Findings(read.Warnings)...)
 	if r.Verdict != "" {
 		a.status = statusOf(r.Verdict)
 	}
-	if a.json {
-		return a.printJSON(r)
-	}
 	words := a.words()
 	words.Unit = read.UnitFor(a.unit)
-	return a.show(answers.Ratio(r, read.Dialect.String(), words, a.full))
+	return a.answer(r, answers.Ratio(r, read.Dialect.String(), words, a.full))
 }
 
 // readRatios reads the table with the flags' notes over its own and setup.csv

@@ -37,21 +37,10 @@ It writes report.html into the folder unless --out says where. --format md or js
 is for those who keep notes elsewhere; --zip hands the folder's files over with the
 report among them. It exits with the worst verdict: 1 where something is out of
 tolerance, unsettled or cannot be read.`,
-		Example: "  evenfall report\n  evenfall report --format md --out notes.md\n  evenfall report --zip handover.zip",
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) > 1 {
-				return fmt.Errorf("report: %d folders given, expected one (see evenfall report --help)", len(args))
-			}
-			return nil
-		},
+		Example:     "  evenfall report\n  evenfall report --format md --out notes.md\n  evenfall report --zip handover.zip",
+		Args:        atMostOne("report", "folders", "one"),
 		Annotations: map[string]string{formatsOf: strings.Join(report.Formats, ",")},
-		RunE: func(_ *cobra.Command, args []string) error {
-			folder := "."
-			if len(args) > 0 {
-				folder = args[0]
-			}
-			return a.report(folder, before, zip)
-		},
+		RunE:        func(_ *cobra.Command, args []string) error { return a.report(firstOr(args, "."), before, zip) },
 	}
 	flags := command.Flags()
 	flags.StringVar(&a.out, "out", "", "write the report to this `file` or into this folder (default: report.html in the folder)")
@@ -102,16 +91,10 @@ func (a *app) report(folder, before, zip string) error {
 			return err
 		}
 	}
-	told := a.stdout
-	if a.json {
-		told = a.stderr
-		err = a.printJSON(r)
-	} else {
-		err = a.show(r.Summary(a.words()))
-	}
+	err = a.answer(r, r.Summary(a.words()))
 	for _, out := range outputs {
 		if err == nil {
-			_, err = fmt.Fprintf(told, "%s: %s\n", map[bool]string{true: "hand-over", false: "report"}[out.format == "zip"], out.path)
+			err = a.tellFile(map[bool]string{true: "hand-over", false: "report"}[out.format == "zip"], out.path)
 		}
 	}
 	return err

@@ -21,10 +21,7 @@ deviation from each source. It exits with 1 where one is out of bounds.`,
 			if !result.OK {
 				a.status = exitOutside
 			}
-			if a.json {
-				return a.printJSON(result)
-			}
-			return a.show(answers.SelfcheckTable(result, a.words(), a.full))
+			return a.answer(result, answers.SelfcheckTable(result, a.words(), a.full))
 		},
 	}
 }

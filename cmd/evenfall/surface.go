@@ -1,7 +1,6 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"path/filepath"
 	"strings"
@@ -82,19 +81,10 @@ func (a *app) analyze(flags surfaceFlags, paths []string) (*evenness.Result, err
 	if err != nil {
 		return nil, err
 	}
-	inputs := make([]survey.Input, 0, len(paths))
-	var problems []error
-	for _, path := range paths {
-		name, file, err := a.openInput(path)
-		if err != nil {
-			problems = append(problems, err)
-			continue
-		}
-		defer file.Close()
-		inputs = append(inputs, survey.Input{Name: name, Reader: file})
-	}
-	if len(problems) > 0 {
-		return nil, errors.Join(problems...)
+	inputs, closeAll, err := a.openInputs(paths...)
+	defer closeAll()
+	if err != nil {
+		return nil, err
 	}
 	s, err := survey.Read(inputs, survey.ReadOptions{Flags: notes, Lamp: flags.lamp})
 	if err != nil {

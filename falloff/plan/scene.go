@@ -125,9 +125,7 @@ func NewScene(lamps *setup.Lamps, o Options) (*Scene, error) {
 	s.table = lamps
 	s.warnOfSpill()
 	s.warnPastFrames()
-	for _, w := range lamps.Warnings {
-		s.Warnings = append(s.Warnings, photometry.Finding{Code: "table", Text: w.String()})
-	}
+	s.Warnings = append(s.Warnings, table.Findings(lamps.Warnings)...)
 	return s, nil
 }
 

@@ -10,33 +10,37 @@ import (
 // Settings is what a set-up's table of keys and values says of the camera, the
 // day and the set. A number that is zero was not given.
 type Settings struct {
-	Title, Scene, Mark, Date string
-	Camera, Notes            string
-	ISO                      float64
-	FrameRate                float64 // frames a second
-	ShutterS                 float64 // seconds
-	Shutter                  string  // as it was written: 180°, 1/50
-	TStop                    string  // as it was written
-	SetStop                  float64 // the same as an exact f-number
-	TargetKelvin             float64
-	NDStops                  float64  // stops lost to neutral density
-	FilterFactor             float64  // of other filters, 2 is a stop
-	MainsHz                  float64  // of the mains, for flicker
-	FloorY                   *float64 // m, of the floor below the surface's corner; nil where not given
-	Before                   string   // the folder or survey of the day to match
-	Photos                   []string // file names
+	Title        string   `json:"title,omitempty"`
+	Scene        string   `json:"scene,omitempty"`
+	Mark         string   `json:"mark,omitempty"`
+	Date         string   `json:"date,omitempty"`
+	Camera       string   `json:"camera,omitempty"`
+	ISO          float64  `json:"iso,omitempty"`
+	FrameRate    float64  `json:"frames_per_second,omitempty"`
+	Shutter      string   `json:"shutter,omitempty"` // as it was written: 180°, 1/50
+	ShutterS     float64  `json:"shutter_s,omitempty"`
+	TStop        string   `json:"t_stop,omitempty"` // as it was written
+	SetStop      float64  `json:"-"`                // the same as an exact f-number
+	TargetKelvin float64  `json:"target_k,omitempty"`
+	NDStops      float64  `json:"nd_stops,omitempty"`      // lost to neutral density
+	FilterFactor float64  `json:"filter_factor,omitempty"` // of other filters, 2 is a stop
+	MainsHz      float64  `json:"mains_hz,omitempty"`      // for flicker
+	FloorY       *float64 `json:"floor_y_m,omitempty"`     // of the floor below the surface's corner; nil where not given
+	Before       string   `json:"before,omitempty"`        // the folder or survey of the day to match
+	Notes        string   `json:"notes,omitempty"`
+	Photos       []string `json:"-"` // file names
 	// More are the keys that have no meaning here, in order, for people to read.
-	More     []Value
-	Warnings []table.Warning
+	More     []Value         `json:"more,omitempty"`
+	Warnings []table.Warning `json:"-"`
 
 	source *schema.Source // of what could be read
 }
 
 // Value is a row of a table of keys and values.
 type Value struct {
-	Key   string `csv:"key"`
-	Value string `csv:"value"`
-	Note  string `csv:"note"`
+	Key   string `csv:"key" json:"key"`
+	Value string `csv:"value" json:"value"`
+	Note  string `csv:"note" json:"note,omitempty"`
 }
 
 // ReadSettings reads a table of keys and values. A key may be there again with the same

@@ -176,15 +176,6 @@ func placed(err error, file string) error {
 	return err
 }
 
-// findings turns warnings of tables into those of a result.
-func findings(warnings []table.Warning) []photometry.Finding {
-	var out []photometry.Finding
-	for _, w := range warnings {
-		out = append(out, photometry.Finding{Code: "table", Text: w.String()})
-	}
-	return out
-}
-
 func valueAt(column []float64, i int) float64 {
 	if column == nil {
 		return math.NaN()

@@ -6,6 +6,8 @@ import (
 	"strconv"
 	"strings"
 	"unicode"
+
+	"evenfall/photometry"
 )
 
 // Error is one thing wrong at one place of a file. Its message reads
@@ -181,6 +183,14 @@ func (w Warning) String() string {
 	writePlace(&b, w.File, w.Sheet, w.Line, w.Column)
 	b.WriteString(w.Text)
 	return b.String()
+}
+
+// Findings are warnings as those of a result, each under the code table.
+func Findings(warnings []Warning) (out []photometry.Finding) {
+	for _, w := range warnings {
+		out = append(out, photometry.Finding{Code: "table", Text: w.String()})
+	}
+	return out
 }
 
 // writePlace writes “file[sheet]:line:column: ” as far as it is known.

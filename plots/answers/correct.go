@@ -31,9 +31,7 @@ type Basis struct {
 // Told notes how a table was understood and what in it was not.
 func (b *Basis) Told(file string, d table.Dialect, warnings []table.Warning) {
 	b.Reading = append(b.Reading, file+": "+d.String())
-	for _, w := range warnings {
-		b.FileWarnings = append(b.FileWarnings, photometry.Finding{Code: "table", Text: w.String()})
-	}
+	b.FileWarnings = append(b.FileWarnings, table.Findings(warnings)...)
 }
 
 // LeftOut notes which rows of a table of lamps the answer does not have.

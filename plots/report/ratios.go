@@ -4,6 +4,7 @@ import (
 	"evenfall/photometry"
 	"evenfall/photometry/ratio"
 	"evenfall/photometry/setup"
+	"evenfall/photometry/table"
 )
 
 // ratios reads and compares the lights at marks, with the set-up for what their
@@ -20,9 +21,7 @@ func (g *gatherer) ratios() {
 		g.problem(name, err)
 		return
 	}
-	for _, w := range read.Warnings {
-		result.Warnings = append(result.Warnings, photometry.Finding{Code: "table", Text: w.String()})
-	}
+	result.Warnings = append(result.Warnings, table.Findings(read.Warnings)...)
 	g.Ratios = &Ratios{File: name, Result: result, unitFor: read.UnitFor}
 	for _, r := range in.Readings {
 		g.Ratios.Readings = append(g.Ratios.Readings, MarkReading{Mark: r.Mark, Role: string(r.Role), Lamp: r.Lamp, Level: r.Level.Value, Unit: r.Level.Quantity.Unit(),

@@ -131,16 +131,8 @@ func (g *gatherer) setup() {
 		return
 	}
 	// What could be read stands, told beside what could not.
-	for _, w := range s.Warnings {
-		g.Warnings = append(g.Warnings, photometry.Finding{Code: "table", Text: w.String()})
-	}
-	g.settings = s
-	g.Setup = &Setup{File: name, Title: s.Title, Scene: s.Scene, Mark: s.Mark, Date: s.Date, Camera: s.Camera, ISO: s.ISO, FrameRate: s.FrameRate,
-		Shutter: s.Shutter, ShutterS: s.ShutterS, TStop: s.TStop, TargetKelvin: s.TargetKelvin, NDStops: s.NDStops, FilterFactor: s.FilterFactor,
-		MainsHz: s.MainsHz, FloorY: s.FloorY, Before: s.Before, Notes: s.Notes}
-	for _, v := range s.More {
-		g.Setup.More = append(g.Setup.More, Pair{v.Key, v.Value, v.Note})
-	}
+	g.Warnings = append(g.Warnings, table.Findings(s.Warnings)...)
+	g.settings, g.Setup = s, &Setup{name, *s}
 }
 
 // series reads what was read along lights and the checks of meters.

@@ -61,32 +61,8 @@ type Verdict struct {
 // Setup is what the set-up's table of keys and values says. A figure that it does
 // not give is absent.
 type Setup struct {
-	File         string   `json:"file"`
-	Title        string   `json:"title,omitempty"`
-	Scene        string   `json:"scene,omitempty"`
-	Mark         string   `json:"mark,omitempty"`
-	Date         string   `json:"date,omitempty"`
-	Camera       string   `json:"camera,omitempty"`
-	ISO          float64  `json:"iso,omitempty"`
-	FrameRate    float64  `json:"frames_per_second,omitempty"`
-	Shutter      string   `json:"shutter,omitempty"` // as it was written
-	ShutterS     float64  `json:"shutter_s,omitempty"`
-	TStop        string   `json:"t_stop,omitempty"` // as it was written
-	TargetKelvin float64  `json:"target_k,omitempty"`
-	NDStops      float64  `json:"nd_stops,omitempty"`
-	FilterFactor float64  `json:"filter_factor,omitempty"`
-	MainsHz      float64  `json:"mains_hz,omitempty"`
-	FloorY       *float64 `json:"floor_y_m,omitempty"`
-	Before       string   `json:"before,omitempty"`
-	Notes        string   `json:"notes,omitempty"`
-	More         []Pair   `json:"more,omitempty"` // keys without a meaning of their own
-}
-
-// Pair is a key and its value as they were typed.
-type Pair struct {
-	Key   string `json:"key"`
-	Value string `json:"value"`
-	Note  string `json:"note,omitempty"`
+	File string `json:"file"`
+	setup.Settings
 }
 
 // Exposure is what the camera is set to. Each area's f-number counts what ND and
@@ -144,15 +120,20 @@ type Surface struct {
 	previous *Surface // the day before, of this folder
 }
 
-// Reading is one reading. Level is in the unit of its result.
-type Reading struct {
+// PlaceReading is what was read at a place. Level is in the unit of its result.
+type PlaceReading struct {
 	Label string   `json:"label,omitempty"`
 	X     float64  `json:"x_m"`
 	Y     float64  `json:"y_m"`
 	Level float64  `json:"level"`
 	CCT   *float64 `json:"cct_k,omitempty"`
 	Duv   *float64 `json:"duv,omitempty"`
-	Time  string   `json:"time,omitempty"`
+}
+
+// Reading is one reading of all lamps together.
+type Reading struct {
+	PlaceReading
+	Time string `json:"time,omitempty"`
 	// Readings is how many stand behind the level; absent for one.
 	Readings int `json:"readings,omitempty"`
 	// Again says that it is one of several at its place.
@@ -161,13 +142,8 @@ type Reading struct {
 
 // LampReading is a reading of one lamp alone.
 type LampReading struct {
-	Lamp  string   `json:"lamp"`
-	Label string   `json:"label,omitempty"`
-	X     float64  `json:"x_m"`
-	Y     float64  `json:"y_m"`
-	Level float64  `json:"level"`
-	CCT   *float64 `json:"cct_k,omitempty"`
-	Duv   *float64 `json:"duv,omitempty"`
+	Lamp string `json:"lamp"`
+	PlaceReading
 }
 
 // Day is a survey of another day in short.

@@ -83,27 +83,26 @@ func (s *Surface) inputs(folder string) (out []survey.Input) {
 // tabulate lists every reading of a survey.
 func (s *Surface) tabulate() {
 	read := s.Result.Survey
+	one := func(point int, level float64, u, v []float64, k int) PlaceReading {
+		r := PlaceReading{Label: read.LabelOf(point), X: read.X[point], Y: read.Y[point], Level: level}
+		if u != nil {
+			r.CCT, r.Duv = colorOf(u[k], v[k], read.DuvRead)
+		}
+		return r
+	}
 	for i := range read.Len() {
-		one := Reading{Label: read.LabelOf(i), X: read.X[i], Y: read.Y[i], Level: read.Level[i], Time: read.TimeOf(i)}
-		if read.U != nil {
-			one.CCT, one.Duv = colorOf(read.U[i], read.V[i], read.DuvRead)
-		}
+		r := Reading{PlaceReading: one(i, read.Level[i], read.U, read.V, i), Time: read.TimeOf(i)}
 		if read.Repeats != nil && read.Repeats[i] > 1 {
-			one.Readings = int(read.Repeats[i])
+			r.Readings = int(read.Repeats[i])
 		}
-		s.Readings = append(s.Readings, one)
+		s.Readings = append(s.Readings, r)
 	}
 	for _, again := range read.Replicates {
-		p := int(again.Point)
-		s.Readings = append(s.Readings, Reading{Label: read.LabelOf(p), X: read.X[p], Y: read.Y[p], Level: again.Level, Time: survey.FormatTime(again.Minutes), Again: true})
+		s.Readings = append(s.Readings, Reading{PlaceReading: one(int(again.Point), again.Level, nil, nil, 0), Time: survey.FormatTime(again.Minutes), Again: true})
 	}
 	for _, lamp := range read.Lamps {
-		for k, p := range lamp.Point {
-			one := LampReading{Lamp: lamp.Name, Label: read.LabelOf(int(p)), X: read.X[p], Y: read.Y[p], Level: lamp.Level[k]}
-			if lamp.U != nil {
-				one.CCT, one.Duv = colorOf(lamp.U[k], lamp.V[k], read.DuvRead)
-			}
-			s.Alone = append(s.Alone, one)
+		for k, point := range lamp.Point {
+			s.Alone = append(s.Alone, LampReading{lamp.Name, one(int(point), lamp.Level[k], lamp.U, lamp.V, k)})
 		}
 	}
 }

@@ -13,6 +13,7 @@ import (
 	"evenfall/photometry/ratio"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
+	"evenfall/photometry/table"
 	"evenfall/plots/answers"
 	"evenfall/plots/document"
 )
@@ -66,9 +67,7 @@ func (st *store) ratios() (*ratio.Result, photometry.Unit, error) {
 	if o.Setup != nil {
 		warnings = append(warnings, o.Setup.Warnings...)
 	}
-	for _, x := range warnings {
-		result.Warnings = append(result.Warnings, photometry.Finding{Code: "table", Text: x.String()})
-	}
+	result.Warnings = append(result.Warnings, table.Findings(warnings)...)
 	return result, read.UnitFor(photometry.NoUnit), nil
 }
 
