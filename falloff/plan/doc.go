@@ -12,7 +12,10 @@
 // outline as the receiver sees it, and everything else is refined until it
 // stands within half a percent. A lamp behind a frame reaches the set through
 // that frame only: what would pass beside it is taken as flagged off. Light that
-// walls, floor and people throw back is not predicted; a bounce in the table is.
+// walls, floor and people throw back is not predicted; a bounce in the table is. A
+// frame or a board sends on the light of the lamps named in its row alone: where
+// others, boards among them, give it more than a tenth of that, a warning says so.
+// A file of intensities shines from its luminous opening, without its depth.
 // Figures of nominal materials are marked as such.
 //
 // Lengths are in meters in the coordinates of the surface: x to camera right, y

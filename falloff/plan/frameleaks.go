@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -76,32 +77,70 @@ func (s *Scene) besideOnSurface(lamp int) float64 {
 	return own / all
 }
 
-// muchSpill is the share of a frame's own light beyond which light of other
-// lamps on its back is worth a warning.
+// muchSpill is the share of a frame's or board's own light beyond which that of other
+// lamps, frames and boards on it is worth a warning.
 const muchSpill = 0.1
 
-// warnOfSpill tells of lamps that shine on the back of a frame that is not
-// theirs: the frame would pass that on too, which is not predicted.
+// warnOfSpill tells of light on the back of a frame, or on a board, by what is not in
+// its row: it would be sent on too, which is not predicted.
 func (s *Scene) warnOfSpill() {
 	for i := range s.Fixtures {
 		f := &s.Fixtures[i]
-		if f.Kind != setup.Frame || f.diffused() == 0 {
-			continue
+		lit, sends := r3.Scale(-1, f.pose.front), f.diffused()
+		if f.Kind == setup.Bounce {
+			lit, sends = f.pose.front, f.reflect
 		}
 		own := 0.0
 		for _, sheet := range f.sheets {
-			own += sheet.fill(f.At) / f.diffused()
+			own += sheet.fill(f.At) / sends
 		}
-		back := r3.Scale(-1, f.pose.front)
+		if !(own > 0) || sends == 0 {
+			continue
+		}
 		for n := range s.emitters {
 			e := s.emitters[n]
-			if e.fixture == i || own == 0 || slices.Contains(f.Lit, e.fixture) {
+			if e.fixture == i || slices.Contains(f.Lit, e.fixture) {
 				continue
 			}
 			e.skip = append(slices.Clone(e.skip), i)
-			if lux := s.lux(&e, f.At, back); lux > muchSpill*own {
-				s.warn("spill_on_frame", "lamp", s.Fixtures[e.fixture].Name, "frame", f.Name, "share", photometry.Percentage(100*lux/own))
+			lux := s.lux(&e, f.At, lit)
+			share := photometry.Percentage(100 * lux / own)
+			switch {
+			case lux <= muchSpill*own:
+			case f.Kind == setup.Bounce:
+				s.warn("spill_on_board", "lamp", s.Fixtures[e.fixture].Name, "board", f.Name, "share", share)
+			default:
+				s.warn("spill_on_frame", "lamp", s.Fixtures[e.fixture].Name, "frame", f.Name, "share", share)
 			}
 		}
 	}
+}
+
+// fiveTimes is how many times its largest dimension away a source may be taken as a
+// point, within a percent (the five-times rule).
+const fiveTimes = 5.0
+
+// warnNearFile tells of lamps by a file of intensities that are nearer to the surface
+// than five times their opening: intensities are measured from farther away.
+func (s *Scene) warnNearFile() {
+	box := s.options.Surface
+	if box == nil {
+		return
+	}
+	for i := range s.Fixtures {
+		at := s.Fixtures[i].At
+		nearest := r3.Vec{X: math.Max(box.X0, math.Min(box.X1, at.X)), Y: math.Max(box.Y0, math.Min(box.Y1, at.Y))}
+		s.Warnings = append(s.Warnings, s.nearFile(i, nearest, "")...)
+	}
+}
+
+// nearFile is a warning where a place, of a mark or of the surface, is near for a file
+// of intensities.
+func (s *Scene) nearFile(i int, place r3.Vec, mark string) []photometry.Finding {
+	f := &s.Fixtures[i]
+	d := r3.Norm(r3.Sub(f.At, place))
+	if d >= fiveTimes*f.opening {
+		return nil
+	}
+	return []photometry.Finding{photometry.Found("near_file", "lamp", f.Name, "mark", mark, "distance", photometry.Length(d), "from", photometry.Length(fiveTimes*f.opening))}
 }

@@ -87,6 +87,14 @@ func (g *grid) filled(i, j int, w, h float64) *cell {
 	return c
 }
 
+// exitance is what leaves a place of a cell of w by h meters in lm/m², bilinear
+// between its four places; from is the place seen from its first corner.
+func (c *cell) exitance(from r3.Vec, w, h float64) float64 {
+	along := func(x float64) float64 { return (x - pair[0]) / (pair[1] - pair[0]) }
+	u, v := along(from.X/w), along(from.Y/h)
+	return math.Max(0, 4/(w*h)*((1-v)*((1-u)*c.lumens[0]+u*c.lumens[1])+v*((1-u)*c.lumens[2]+u*c.lumens[3])))
+}
+
 // all are the cells of a level, row by row.
 func (g *grid) all(level int) iter.Seq2[int, *cell] {
 	return func(yield func(int, *cell) bool) {

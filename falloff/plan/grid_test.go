@@ -51,7 +51,7 @@ func TestCellsFilledWhenAskedFor(t *testing.T) {
 			}
 		}
 	}
-	if cells == 0 || cells >= filled {
-		t.Errorf("%d of %d cells were filled, expected some and not all", cells, filled)
+	if cells == 0 || cells > filled/4 {
+		t.Errorf("%d of %d cells were filled, expected a quarter at most", cells, filled)
 	}
 }

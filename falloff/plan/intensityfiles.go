@@ -41,7 +41,8 @@ func readFile(folder fs.FS, name string) (Distribution, error) {
 	if err != nil {
 		return Distribution{}, err
 	}
-	out := Distribution{Intensity: l, FluxLM: l.Flux()}
+	out := Distribution{Intensity: l, FluxLM: l.Flux(), OpeningM: [2]float64{l.Opening.XM, l.Opening.YM}}
+	out.Round = l.Opening.Shape == lm63.Disc || l.Opening.Shape == lm63.Ellipsoid || l.Opening.Shape == lm63.Cylinder && l.Opening.ZM > 0 && l.Opening.XM == l.Opening.YM
 	if beam, ok := l.Beam().Mean(); ok {
 		out.BeamDeg = beam
 	}

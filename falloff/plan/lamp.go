@@ -142,7 +142,19 @@ func (b *builder) fromFile(i int) (light, bool) {
 	for _, note := range d.Notes {
 		b.warn("file", "lamp", l.Name, "note", note)
 	}
-	return bulb{pose: f.pose, intensity: 1, shape: d.Intensity, lumens: d.FluxLM, where: []r3.Vec{f.At}}, true
+	out := bulb{pose: f.pose, intensity: 1, shape: d.Intensity, lumens: d.FluxLM, where: []r3.Vec{f.At}, limit: enough(1)}
+	w, h := d.OpeningM[0], d.OpeningM[1]
+	if out.area = w * h; out.area == 0 { // a point or a line
+		return out, true
+	}
+	if m, err := falloff.BeamExponent(d.BeamDeg); err == nil {
+		out.limit = enough(m)
+	}
+	out.size, f.opening, out.where = math.Max(w, h), math.Max(w, h), f.pose.corners(w, h)
+	if d.Round {
+		out.area, out.where = out.area*math.Pi/4, f.pose.rim(w, h)
+	}
+	return out, true
 }
 
 // rated reads E at a distance, which may stand in two cells or in one; ok is

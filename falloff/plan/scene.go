@@ -32,6 +32,10 @@ type Distribution struct {
 	Intensity Intensity
 	FluxLM    float64
 	BeamDeg   float64 // 0 where it has none
+	// OpeningM are the width and height of its luminous opening in meters, as the
+	// fixture is seen from the front; 0 for a point. Its depth does not count.
+	OpeningM [2]float64
+	Round    bool // the opening is a circle or an ellipse
 	// Notes are what a person should know about the file.
 	Notes []string
 }
@@ -84,7 +88,8 @@ type Fixture struct {
 	lobe     float64
 	reflect  float64
 	nominal  bool
-	source   light // of a lamp
+	opening  float64 // largest dimension of the luminous opening of a file
+	source   light   // of a lamp
 	color    colorimetry.XY
 	hasColor bool
 	sheets   []*sheet // of a frame or bounce, one for each lamp that lights it
@@ -124,6 +129,7 @@ func NewScene(lamps *setup.Lamps, o Options) (*Scene, error) {
 	}
 	s.table = lamps
 	s.warnOfSpill()
+	s.warnNearFile()
 	s.warnPastFrames()
 	s.Warnings = append(s.Warnings, table.Findings(lamps.Warnings)...)
 	return s, nil

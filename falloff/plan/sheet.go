@@ -124,46 +124,53 @@ type view struct {
 	share      float64 // cd on the axis per lm
 }
 
-// part is the illuminance of one cell: by four elements where it is small for
-// its distance, as an exact polygon where it is Lambertian and near, and by
-// halves otherwise.
+// part is the illuminance of one cell: by four elements where it is small for its
+// distance and all of it is seen alike, else cut along the horizon and the shadow
+// lines, as an exact polygon where it is Lambertian and even; by halves where it is
+// near.
 func (v *view) part(level, i, j int) float64 {
 	c := v.cell(level, i, j)
 	if c.total == 0 && level >= 2 {
 		return 0
 	}
 	ray := r3.Sub(v.at, c.center)
-	size := math.Max(v.w/float64(v.nx<<level), v.h/float64(v.ny<<level))
-	// The receiver's horizon, too, is an edge that elements do not see.
+	w, h := v.w/float64(v.nx<<level), v.h/float64(v.ny<<level)
+	size := math.Max(w, h)
 	above := -r3.Dot(ray, v.normal)
 	if above < -0.71*size {
 		return 0
 	}
 	limit := enough(v.m)
-	near := size*size > limit*limit*r3.Norm2(ray) || above < 0.71*size
-	left := 1.0
-	if len(v.cones) > 0 {
-		var whole bool
-		if left, whole = v.clear(c); !whole {
-			near = true
-		} else if left == 0 {
-			return 0
-		}
-	}
+	near := size*size > limit*limit*r3.Norm2(ray)
+	left, whole := v.clear(c)
+	last := level == deepest-1
 	switch {
-	case !near:
+	case whole && left == 0:
+		return 0
+	case !near && whole && above >= 0.71*size:
 		sum := 0.0
 		for k, p := range c.place {
 			sum += c.lumens[k] * lobe(v.m, v.front, r3.Sub(v.at, p), v.normal)
 		}
 		return v.share * left * sum
-	case v.m == 1 && (c.even || level == deepest-2):
-		area := v.w * v.h / float64((v.nx<<level)*(v.ny<<level))
-		return polygons(c.corners[:], c.total/area/math.Pi, v.at, v.normal, v.cones)
-	case level == deepest-1:
-		return v.elements(c)
+	case v.m == 1 && (c.even || near && last):
+		return polygons(c.corners[:], c.total/(w*h*math.Pi), v.at, v.normal, v.cones)
+	case near && !last:
+		return v.part(level+1, 2*i, 2*j) + v.part(level+1, 2*i+1, 2*j) + v.part(level+1, 2*i, 2*j+1) + v.part(level+1, 2*i+1, 2*j+1)
 	}
-	return v.part(level+1, 2*i, 2*j) + v.part(level+1, 2*i+1, 2*j) + v.part(level+1, 2*i, 2*j+1) + v.part(level+1, 2*i+1, 2*j+1)
+	sends := func(p, ray r3.Vec) float64 {
+		return v.share * c.exitance(v.local(r3.Sub(p, c.corners[0])), w, h) * cosPower(v.m, v.front, ray)
+	}
+	return face{c.corners[:], sends, limit}.illuminance(v.at, v.normal, v.cones)
+}
+
+// cosPower is cosᵐ of the angle at which a ray leaves a front, 0 behind it.
+func cosPower(m float64, front, ray r3.Vec) float64 {
+	ahead := r3.Dot(ray, front)
+	if !(ahead > 0) {
+		return 0
+	}
+	return math.Pow(ahead/r3.Norm(ray), m)
 }
 
 // clear tells what the occluders leave of a cell, and whether that is the same for
@@ -184,17 +191,6 @@ func (v *view) clear(c *cell) (left float64, whole bool) {
 		left *= x.inside
 	}
 	return left, true
-}
-
-// elements adds up what single elements send past the occluders.
-func (v *view) elements(c *cell) float64 {
-	sum := 0.0
-	for k, p := range c.place {
-		if left := passed(p, v.cones); left > 0 {
-			sum += left * c.lumens[k] * lobe(v.m, v.front, r3.Sub(v.at, p), v.normal)
-		}
-	}
-	return v.share * sum
 }
 
 func (s *sheet) outline() []r3.Vec { return s.edge }

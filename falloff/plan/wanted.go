@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"evenfall/photometry"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
@@ -103,6 +105,11 @@ func (r *Result) Conclude(s *Scene) {
 	}
 	if slices.ContainsFunc(r.Solved, func(m Move) bool { return m.FromMiddle }) {
 		r.warn("from_middle")
+	}
+	for _, m := range r.Marks {
+		for i := range s.Fixtures {
+			r.Warnings = append(r.Warnings, s.nearFile(i, r3.Vec{X: m.X, Y: m.Y, Z: m.Z}, m.Label)...)
+		}
 	}
 	r.Cautions = append(s.glare(r.Marks), s.Cautions()...)
 }

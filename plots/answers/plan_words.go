@@ -19,8 +19,16 @@ var planSentences = sentences{
 	"from_middle":    "A range without a present value starts from its middle, so what stands before is not the set-up as it is: write the present value before the range, 60 (40..100), to compare.",
 	"behind_surface": "“{lamp}” stands behind the plane of the surface and gives it nothing.",
 	"file":           "“{lamp}”: {note}",
+	"near_file": func(w document.Words, v photometry.Values) string {
+		place := "the surface"
+		if v["mark"] != "" {
+			place = v["mark"].(string)
+		}
+		return fill(w, "“{lamp}” is {distance} from "+place+"; its file is measured from {from} or more, five times its opening. Nearer it is taken as evenly bright.", v)
+	},
 	"frame.unlit":    "No light of “{lamps}” falls on “{frame}”: check its side and its aim.",
 	"spill_on_frame": "“{lamp}” shines on the back of “{frame}” too, {share} of what is meant to: flag that off, or the frame gives more than is predicted.",
+	"spill_on_board": "“{lamp}” shines on “{board}” too, {share} of what is meant to, and what the board sends on of that is not predicted: name both in its row, or flag it off.",
 	"past_frame": func(w document.Words, v photometry.Values) string {
 		text := fill(w, "{misses} of the light of “{lamp}” passes beside “{frame}” and counts.", v)
 		if v["of_mean"] != nil {
