@@ -6,8 +6,6 @@ import (
 	"io"
 	"strconv"
 	"strings"
-
-	"github.com/xuri/excelize/v2"
 )
 
 // cellInfo is what the worksheet says about a cell besides its text.
@@ -17,6 +15,7 @@ type cellInfo struct {
 	kind    string // ECMA-376 part 1, 18.18.11, ST_CellType; "" is a number
 	formula bool
 	value   bool
+	text    [2]int // where its text is among those of the row
 }
 
 // cellInfoReader reads the types and styles of the cells of a worksheet, row by row.
@@ -24,17 +23,23 @@ type cellInfo struct {
 type cellInfoReader struct {
 	decoder *xml.Decoder
 
-	row    int
-	hidden bool
-	cells  []cellInfo
+	row      int
+	hidden   bool
+	cells    []cellInfo
+	text     textReader // of the cell
+	rowTexts []byte     // of all cells of the row
 
 	hiddenColumns [][2]int
 	merged        []string
 	ended         bool // the end tag of the worksheet was read
 }
 
-// maxMerged limits the merged cells of a sheet that are kept; five are shown.
+// maxMerged limits the merged cells and the spans of hidden columns of a sheet that
+// are kept; five are shown.
 const maxMerged = 1000
+
+// maxRows is the last row of a worksheet.
+const maxRows = 1 << 20
 
 func newCellInfoReader(in io.Reader) *cellInfoReader {
 	return &cellInfoReader{decoder: xml.NewDecoder(in)}
@@ -87,13 +92,17 @@ func (m *cellInfoReader) readRow(attrs []xml.Attr) error {
 			return err
 		}
 	}
-	if row <= m.row || row > excelize.TotalRows {
+	if row <= m.row || row > maxRows {
 		return errors.New("rows out of order")
 	}
 	m.row, m.hidden, m.cells = row, isTrue(attribute(attrs, "hidden")), m.cells[:0]
+	m.rowTexts = m.rowTexts[:0]
 	for {
 		token, err := m.token()
 		if err != nil {
+			return err
+		}
+		if err := m.text.take(token); err != nil {
 			return err
 		}
 		switch t := token.(type) {
@@ -102,10 +111,12 @@ func (m *cellInfoReader) readRow(attrs []xml.Attr) error {
 				return err
 			}
 		case xml.EndElement:
-			if t.Name.Local == "row" {
+			switch {
+			case t.Name.Local == "c":
+				m.endCell()
+			case t.Name.Local == "row":
 				return nil
-			}
-			if m.ended {
+			case m.ended:
 				return errors.New("a row without an end tag")
 			}
 		}
@@ -129,6 +140,19 @@ func (m *cellInfoReader) readElement(t xml.StartElement) error {
 	return nil
 }
 
+// endCell keeps the text of a cell.
+func (m *cellInfoReader) endCell() {
+	if last := len(m.cells) - 1; last >= 0 {
+		start := len(m.rowTexts)
+		m.rowTexts = append(m.rowTexts, m.text.text...)
+		m.cells[last].text = [2]int{start, len(m.rowTexts)}
+	}
+	m.text.text = m.text.text[:0]
+}
+
+// textOf returns the text of a cell of the row, which the next row overwrites.
+func (m *cellInfoReader) textOf(c cellInfo) []byte { return m.rowTexts[c.text[0]:c.text[1]] }
+
 func (m *cellInfoReader) addCell(attrs []xml.Attr) (err error) {
 	before := 0
 	if n := len(m.cells); n > 0 {
@@ -137,8 +161,8 @@ func (m *cellInfoReader) addCell(attrs []xml.Attr) (err error) {
 	c := cellInfo{column: before + 1, kind: attribute(attrs, "t")}
 	if name := attribute(attrs, "r"); name != "" {
 		var row int
-		if c.column, row, err = excelize.CellNameToCoordinates(name); err != nil {
-			return err
+		if c.column, row = parseCellName(name); c.column == 0 {
+			return errors.New("a cell with the name " + quoteShort(name))
 		}
 		if row != m.row {
 			return errors.New("cell " + name + " out of its row")
@@ -158,7 +182,7 @@ func (m *cellInfoReader) addCell(attrs []xml.Attr) (err error) {
 
 // addColumns records hidden columns.
 func (m *cellInfoReader) addColumns(attrs []xml.Attr) {
-	if isTrue(attribute(attrs, "hidden")) {
+	if isTrue(attribute(attrs, "hidden")) && len(m.hiddenColumns) < maxMerged {
 		from, _ := strconv.Atoi(attribute(attrs, "min"))
 		to, _ := strconv.Atoi(attribute(attrs, "max"))
 		m.hiddenColumns = append(m.hiddenColumns, [2]int{from, to})
@@ -179,7 +203,7 @@ func (m *cellInfoReader) mergedBelow(header int) string {
 	var found []string
 	for _, ref := range m.merged {
 		_, last, ok := strings.Cut(ref, ":")
-		if _, row, err := excelize.CellNameToCoordinates(last); !ok || err != nil || row <= header {
+		if _, row := parseCellName(last); !ok || row <= header {
 			continue
 		}
 		if len(found) == 5 {
@@ -189,6 +213,20 @@ func (m *cellInfoReader) mergedBelow(header int) string {
 		found = append(found, ref)
 	}
 	return strings.Join(found, ", ")
+}
+
+// parseCellName reads the name of a cell such as B7, column and row counted from 1;
+// 0 where it is none.
+func parseCellName(name string) (column, row int) {
+	i := 0
+	for ; i < len(name) && i < 4 && name[i]|0x20 >= 'a' && name[i]|0x20 <= 'z'; i++ {
+		column = column*26 + int(name[i]|0x20-'a') + 1
+	}
+	row, err := strconv.Atoi(name[i:])
+	if err != nil || row < 1 || row > maxRows || column > maxColumns {
+		return 0, 0
+	}
+	return column, row
 }
 
 // attribute returns the value of an attribute, "" where there is none.

@@ -73,7 +73,6 @@ func readWorkbookCells(in io.Reader, file string, mostRows int) (sheets []*Cells
 		fault.File = file
 		return nil, Errors{fault}
 	}
-	defer book.file.Close()
 	for _, part := range book.parts {
 		s := &Cells{File: file, Name: part.name, Dialect: Dialect{Encoding: encodingXLSX, Decimal: '.'}, Hidden: part.hidden}
 		rows := book.rows(part)

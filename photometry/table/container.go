@@ -3,26 +3,34 @@ package table
 import (
 	"archive/zip"
 	"bytes"
+	"cmp"
 	"encoding/xml"
 	"errors"
 	"fmt"
 	"io"
 	"path"
+	"slices"
 	"strings"
 )
 
 // Limits on a workbook, so that a small hostile file cannot take much memory or
 // time: bytes of the file, unpacked, of one part, of the texts that cells share, of
-// a part that is decoded as a whole (list of the sheets, styles), and the number
-// of parts and sheets.
+// a part that is decoded as a whole (list of the sheets, styles), of the XML between
+// two tags, and the number of parts and sheets.
 const (
 	maxPacked   = 256 << 20
 	maxUnpacked = 256 << 20
 	maxPart     = 64 << 20
 	maxTexts    = 16 << 20
 	maxListing  = 2 << 20
+	maxToken    = 1 << 20
 	maxParts    = 2048
 	maxSheets   = 256
+
+	// A part unpacks to at most maxRatio times the file, and any may to plainUnpacked:
+	// worksheets of readings unpack to some ten times their size.
+	maxRatio      = 24
+	plainUnpacked = 16 << 20
 )
 
 // container is the zip archive of a workbook, each part of which was read to its
@@ -52,12 +60,16 @@ func openContainer(packed []byte) (container, *Error) {
 	if other := parts.describeKind(); other != "" {
 		return nil, unreadableWorkbook(other, nil)
 	}
+	most := min(maxUnpacked, max(plainUnpacked, maxRatio*uint64(len(packed))))
 	total := uint64(0)
-	for name, f := range parts {
+	for _, f := range parts {
 		total += f.UncompressedSize64
-		if total > maxUnpacked || f.UncompressedSize64 > maxPartBytes(name) {
+		if total > most || f.UncompressedSize64 > maxPart {
 			return nil, unreadableWorkbook("a workbook that unpacks to more than can be read", nil)
 		}
+	}
+	if overlap(archive.File) {
+		return nil, damagedWorkbook(errors.New("parts that overlap"))
 	}
 	for _, f := range archive.File {
 		if err := readToEnd(f); err != nil {
@@ -79,15 +91,22 @@ func damagedWorkbook(err error) *Error {
 // partName normalizes the name of a part for comparison.
 func partName(name string) string { return strings.ToLower(strings.ReplaceAll(name, `\`, "/")) }
 
-// maxPartBytes returns the largest size of a part.
-func maxPartBytes(name string) uint64 {
-	switch name {
-	case workbookPart, relationsPart, "xl/styles.xml", "xl/theme/theme1.xml", "[content_types].xml":
-		return maxListing
-	case "xl/sharedstrings.xml":
-		return maxTexts
+// overlap reports whether two parts share bytes of the archive, as many large parts
+// in a small file do.
+func overlap(files []*zip.File) bool {
+	spans := make([][2]uint64, 0, len(files))
+	for _, f := range files {
+		if start, err := f.DataOffset(); err == nil && f.CompressedSize64 > 0 {
+			spans = append(spans, [2]uint64{uint64(start), uint64(start) + f.CompressedSize64})
+		}
 	}
-	return maxPart
+	slices.SortFunc(spans, func(a, b [2]uint64) int { return cmp.Compare(a[0], b[0]) })
+	for i := range max(1, len(spans)) - 1 {
+		if spans[i][1] > spans[i+1][0] {
+			return true
+		}
+	}
+	return false
 }
 
 // readToEnd reads a part, which checks its checksum at the end. A part longer than
@@ -128,7 +147,7 @@ func (c container) describeKind() string {
 
 // mimeType returns the type that an OpenDocument file declares.
 func (c container) mimeType() string {
-	r, err := c.open("mimetype")
+	r, err := c.open("mimetype", maxListing)
 	if err != nil {
 		return ""
 	}
@@ -148,10 +167,16 @@ type sheetPart struct {
 	hidden     bool
 }
 
-// sheets lists the worksheets, and returns whether dates count from 1904. Chart
-// sheets are not listed.
+// listing is what the parts of a workbook are and whether its dates count from 1904.
+type listing struct {
+	sheets        []sheetPart // chart sheets are not among them
+	texts, styles string      // paths, "" where there is none
+	date1904      bool
+}
+
+// list lists the parts of a workbook.
 // Source: ECMA-376 part 1, 18.2 workbook; part 2, relationships.
-func (c container) sheets() (list []sheetPart, date1904 bool, fault *Error) {
+func (c container) list() (l listing, fault *Error) {
 	var book struct {
 		Properties struct {
 			Date1904 bool `xml:"date1904,attr"`
@@ -170,33 +195,49 @@ func (c container) sheets() (list []sheetPart, date1904 bool, fault *Error) {
 		} `xml:"Relationship"`
 	}
 	if err := errors.Join(c.decode(workbookPart, &book), c.decode(relationsPart, &relations)); err != nil {
-		return nil, false, damagedWorkbook(err)
+		return l, damagedWorkbook(err)
 	}
 	if n := len(book.Sheets); n > maxSheets {
-		return nil, false, &Error{Found: fmt.Sprintf("a workbook of %d sheets", n), InWords: true, Expected: fmt.Sprintf("at most %d", maxSheets)}
+		return l, &Error{Found: fmt.Sprintf("a workbook of %d sheets", n), InWords: true, Expected: fmt.Sprintf("at most %d", maxSheets)}
 	}
 	targets := make(map[string]string)
 	for _, r := range relations.List {
-		if !strings.HasSuffix(r.Type, "/worksheet") {
-			continue
-		}
 		target := strings.ReplaceAll(r.Target, `\`, "/")
 		if !strings.HasPrefix(target, "/") {
 			target = path.Join("xl", target)
 		}
-		targets[r.ID] = strings.TrimPrefix(target, "/")
-	}
-	for _, s := range book.Sheets {
-		if path, ok := targets[s.ID]; ok {
-			list = append(list, sheetPart{s.Name, path, s.State != "" && s.State != "visible"})
+		target = strings.TrimPrefix(target, "/")
+		switch path.Base(r.Type) {
+		case "worksheet":
+			targets[r.ID] = target
+		case "sharedStrings":
+			l.texts = target
+		case "styles":
+			l.styles = target
 		}
 	}
-	return list, book.Properties.Date1904, nil
+	read := map[string]bool{}
+	for _, s := range book.Sheets {
+		path, ok := targets[s.ID]
+		if !ok {
+			continue
+		}
+		if read[partName(path)] {
+			return l, damagedWorkbook(errors.New("two sheets in one part"))
+		}
+		read[partName(path)] = true
+		l.sheets = append(l.sheets, sheetPart{s.Name, path, s.State != "" && s.State != "visible"})
+	}
+	if len(l.sheets) == 0 {
+		return l, unreadableWorkbook("a workbook without a worksheet", nil)
+	}
+	l.date1904 = book.Properties.Date1904
+	return l, nil
 }
 
-// decode decodes a part of XML.
+// decode decodes a part of XML as a whole.
 func (c container) decode(name string, into any) error {
-	r, err := c.open(name)
+	r, err := c.open(name, maxListing)
 	if err != nil {
 		return err
 	}
@@ -204,9 +245,37 @@ func (c container) decode(name string, into any) error {
 	return xml.NewDecoder(r).Decode(into)
 }
 
-func (c container) open(name string) (io.ReadCloser, error) {
-	if f := c[partName(name)]; f != nil {
-		return f.Open()
+// open opens a part of XML of at most so many bytes.
+func (c container) open(name string, most uint64) (io.ReadCloser, error) {
+	f := c[partName(name)]
+	switch {
+	case f == nil:
+		return nil, errors.New("no part " + name)
+	case f.UncompressedSize64 > most:
+		return nil, fmt.Errorf("%s unpacks to more than can be read", name)
 	}
-	return nil, errors.New("no part " + name)
+	r, err := f.Open()
+	return &xmlReader{r, 0}, err
+}
+
+// xmlReader is a part of XML, whose reader keeps all between two tags in memory.
+type xmlReader struct {
+	io.ReadCloser
+	since int // bytes since the last tag began
+}
+
+func (x *xmlReader) Read(p []byte) (int, error) {
+	n, err := x.ReadCloser.Read(p[:min(len(p), maxToken/2)])
+	if first := bytes.IndexByte(p[:n], '<'); first >= 0 {
+		x.since += first
+		if x.since <= maxToken {
+			x.since = n - bytes.LastIndexByte(p[:n], '<')
+		}
+	} else {
+		x.since += n
+	}
+	if x.since > maxToken {
+		return 0, errors.New("a text of more than a megabyte")
+	}
+	return n, err
 }

@@ -15,23 +15,40 @@ type numberFormat struct {
 
 // format returns the number format of a cell style.
 func (w *workbook) format(style int) numberFormat {
-	if style == 0 {
+	if style <= 0 || style >= len(w.formats) {
 		return numberFormat{}
 	}
-	if f, ok := w.formats[style]; ok {
-		return f
+	return w.formats[style]
+}
+
+// readFormats reads the number formats of the cell styles, by their numbers.
+// Source: ECMA-376 part 1, 18.8 styles.
+func (c container) readFormats(name string) ([]numberFormat, error) {
+	var styles struct {
+		Codes []struct {
+			ID   int    `xml:"numFmtId,attr"`
+			Code string `xml:"formatCode,attr"`
+		} `xml:"numFmts>numFmt"`
+		Cells []struct {
+			ID int `xml:"numFmtId,attr"`
+		} `xml:"cellXfs>xf"`
 	}
-	var f numberFormat
-	if s, err := w.file.GetStyle(style); err == nil {
-		switch {
-		case s.CustomNumFmt != nil:
-			f = parseFormat(*s.CustomNumFmt)
-		default:
-			f = builtInFormat(s.NumFmt)
+	if err := c.decode(name, &styles); err != nil {
+		return nil, err
+	}
+	custom := make(map[int]numberFormat, len(styles.Codes))
+	for _, f := range styles.Codes {
+		custom[f.ID] = parseFormat(f.Code)
+	}
+	formats := make([]numberFormat, len(styles.Cells))
+	for i, cell := range styles.Cells {
+		f, ok := custom[cell.ID]
+		if !ok {
+			f = builtInFormat(cell.ID)
 		}
+		formats[i] = f
 	}
-	w.formats[style] = f
-	return f
+	return formats, nil
 }
 
 // builtInFormat returns a number format that has an id but no code.

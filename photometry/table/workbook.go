@@ -1,14 +1,10 @@
 package table
 
 import (
-	"bytes"
 	"errors"
-	"fmt"
 	"io"
 	"strconv"
 	"strings"
-
-	"github.com/xuri/excelize/v2"
 )
 
 // readWorkbook reads the sheets of an .xlsx file.
@@ -18,8 +14,6 @@ func readWorkbook(in io.Reader, file string, choose chooser) ([]*Sheet, error) {
 		fault.File = file
 		return nil, Errors{fault}
 	}
-	defer book.file.Close()
-
 	var (
 		sheets   []*Sheet
 		errs     errorList
@@ -46,7 +40,7 @@ func readWorkbook(in io.Reader, file string, choose chooser) ([]*Sheet, error) {
 			asides = append(asides, Warning{File: file, Sheet: part.name, Text: "notes and no table; not read"})
 		}
 	}
-	if len(sheets) == 0 && len(errs.all) == 0 && len(book.parts) > 0 && !skipped {
+	if len(sheets) == 0 && len(errs.all) == 0 && !skipped {
 		return nil, Errors{{File: file, Found: "a workbook without a table", InWords: true,
 			Expected: "a sheet with a header row with the names of the columns, and rows below it"}}
 	}
@@ -60,10 +54,11 @@ func readWorkbook(in io.Reader, file string, choose chooser) ([]*Sheet, error) {
 // workbook is an open .xlsx file.
 type workbook struct {
 	container container
-	file      *excelize.File
 	parts     []sheetPart
 	date1904  bool
-	formats   map[int]numberFormat // by the number of the cell style
+	texts     []string       // that cells share
+	textBytes int            // of the cells read so far
+	formats   []numberFormat // of the cell styles
 }
 
 // openWorkbook opens a workbook after all of it was checked. Errors have no file.
@@ -75,36 +70,25 @@ func openWorkbook(in io.Reader) (*workbook, *Error) {
 	case len(packed) > maxPacked:
 		return nil, &Error{Found: "a workbook of more than 256 MiB", InWords: true, Expected: "a smaller one, or the sheet as CSV"}
 	}
-	book := &workbook{formats: make(map[int]numberFormat)}
-	var fault *Error
-	if book.container, fault = openContainer(packed); fault != nil {
+	c, fault := openContainer(packed)
+	if fault != nil {
 		return nil, fault
 	}
-	if book.parts, book.date1904, fault = book.container.sheets(); fault != nil {
+	l, fault := c.list()
+	if fault != nil {
 		return nil, fault
 	}
-	if err := book.open(packed); err != nil {
+	book := &workbook{container: c, parts: l.sheets, date1904: l.date1904}
+	if l.texts != "" {
+		book.texts, err = c.readTexts(l.texts)
+	}
+	if l.styles != "" && err == nil {
+		book.formats, err = c.readFormats(l.styles)
+	}
+	if err != nil {
 		return nil, damagedWorkbook(err)
 	}
 	return book, nil
-}
-
-// open opens the file with the library, which reads its texts and styles.
-func (w *workbook) open(packed []byte) (err error) {
-	defer recoverPanic(&err)
-	w.file, err = excelize.OpenReader(bytes.NewReader(packed), excelize.Options{
-		RawCellValue:      true,
-		UnzipSizeLimit:    maxUnpacked,
-		UnzipXMLSizeLimit: maxUnpacked, // no temporary files
-	})
-	return err
-}
-
-// recoverPanic turns a panic of the library on a malformed file into an error.
-func recoverPanic(err *error) {
-	if r := recover(); r != nil {
-		*err = fmt.Errorf("it cannot be parsed: %v", r)
-	}
 }
 
 // warn adds warnings of what a person may not notice in a worksheet.

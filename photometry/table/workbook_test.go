@@ -93,6 +93,31 @@ func TestWorkbookCells(t *testing.T) {
 	}
 }
 
+// TestWorkbookTexts reads formatted texts, escaped characters and texts that cells
+// share as the library does.
+func TestWorkbookTexts(t *testing.T) {
+	f := sheetOf(t, []any{"place", "lux"}, []any{"A & <B>", 1}, []any{"A_x0041_ü", 2}, []any{nil, 3})
+	runs := []excelize.RichTextRun{{Text: "top "}, {Text: "left", Font: &excelize.Font{Bold: true}}}
+	if err := f.SetCellRichText("Sheet1", "A4", runs); err != nil {
+		t.Fatal(err)
+	}
+	var want []string
+	for _, cell := range []string{"A2", "A3", "A4"} {
+		text, err := f.GetCellValue("Sheet1", cell)
+		if err != nil {
+			t.Fatal(err)
+		}
+		want = append(want, text)
+	}
+	sheets, err := ReadColumns(workbookBytes(t, f), "f.xlsx", wantsOf(Text, Number))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(want, sheets[0].Columns[0].Text); diff != "" {
+		t.Errorf("texts (want, got):\n%s", diff)
+	}
+}
+
 // TestWorkbookDates writes dates and times as texts that can be parsed, also
 // where a number should stand. The library writes time.Time as serial numbers.
 func TestWorkbookDates(t *testing.T) {
@@ -370,7 +395,7 @@ func TestWorkbookHostile(t *testing.T) {
 		})
 	}
 	// What only comes near the limits is read.
-	for _, fine := range [][]byte{change(sheet, spaces(1<<20)), change("xl/workbook.xml", sheets(maxSheets-1)), manyParts(t, good, 1000)} {
+	for _, fine := range [][]byte{change(sheet, spaces(1<<20)), manyParts(t, good, 1000)} {
 		if _, err := ReadColumns(bytes.NewReader(fine), "f.xlsx", allNumbers); err != nil {
 			t.Error(err)
 		}
@@ -483,3 +508,34 @@ func TestWorkbookDamaged(t *testing.T) {
 }
 
 func styleOf(format string) excelize.Style { return excelize.Style{CustomNumFmt: &format} }
+
+// TestWorkbookFlipped flips a bit of each byte of a workbook in turn: it is refused, or
+// reads the same where the byte says nothing of its content.
+func TestWorkbookFlipped(t *testing.T) {
+	f := sheetOf(t, []any{"place", "lux"}, []any{"A1", 512.5}, []any{"A2", 498}, []any{"A3", 505})
+	good, err := io.ReadAll(workbookBytes(t, f))
+	if err != nil {
+		t.Fatal(err)
+	}
+	wants := wantsOf(Text, Number)
+	want, err := ReadColumns(bytes.NewReader(good), "f.xlsx", wants)
+	if err != nil {
+		t.Fatal(err)
+	}
+	refused := 0
+	for i := 4; i < len(good); i++ { // before it is what makes it a workbook
+		bad := bytes.Clone(good)
+		bad[i] ^= 1 << (i % 8)
+		got, err := ReadColumns(bytes.NewReader(bad), "f.xlsx", wants)
+		if err != nil {
+			refused++
+			continue
+		}
+		if diff := cmp.Diff(want[0].Columns, got[0].Columns, compareSheets); diff != "" {
+			t.Errorf("byte %d (want, got):\n%s", i, diff)
+		}
+	}
+	if 2*refused < len(good) {
+		t.Errorf("%d of %d refused", refused, len(good))
+	}
+}

@@ -1,26 +1,19 @@
 package table
 
 import (
+	"bytes"
 	"errors"
 	"io"
 	"strconv"
 	"strings"
-
-	"github.com/xuri/excelize/v2"
 )
 
-// sheetRows yields the rows of a worksheet as records. The texts are from the
-// library's stream of rows, which does not distinguish a number from a text that
-// looks like one, nor a formula without a value from an empty cell. A second pass
-// over the same part of the archive, in parallel, supplies the type and the style
-// of each cell.
+// sheetRows yields the rows of a worksheet as records.
 type sheetRows struct {
 	book   *workbook
 	part   sheetPart
 	xml    io.ReadCloser
-	texts  *excelize.Rows
 	marks  *cellInfoReader
-	at     int // the row that texts is on
 	record record
 	gaps   int        // missing cells before present ones
 	hidden lineRanges // hidden rows with content
@@ -33,26 +26,15 @@ const maxGaps = 8 << 20
 
 func (w *workbook) rows(part sheetPart) *sheetRows {
 	r := &sheetRows{book: w, part: part}
-	r.err = r.open()
-	return r
-}
-
-func (r *sheetRows) open() (err error) {
-	defer recoverPanic(&err)
-	if r.xml, err = r.book.container.open(r.part.path); err != nil {
-		return err
+	if r.xml, r.err = w.container.open(part.path, maxPart); r.err == nil {
+		r.marks = newCellInfoReader(r.xml)
 	}
-	r.marks = newCellInfoReader(r.xml)
-	r.texts, err = r.book.file.Rows(r.part.name)
-	return err
+	return r
 }
 
 func (r *sheetRows) close() {
 	if r.xml != nil {
 		r.xml.Close()
-	}
-	if r.texts != nil {
-		r.texts.Close()
 	}
 }
 
@@ -82,29 +64,20 @@ func (r *sheetRows) fault() *Error {
 
 // read reads the next row into the record; it is false at the end.
 func (r *sheetRows) read() (more bool, err error) {
-	defer recoverPanic(&err)
 	if more, err = r.marks.nextRow(); err != nil || !more {
 		return false, err
 	}
 	line := r.marks.row
 	r.record.line = line
-	var texts []string
-	for r.at < line { // skip missing rows
-		if !r.texts.Next() {
-			return false, errors.Join(errors.New("rows that cannot be separated"), r.texts.Error())
-		}
-		if texts, err = r.texts.Columns(); err != nil {
-			return false, err
-		}
-		r.at++
-	}
 	cells := r.record.cells[:0]
 	for _, m := range r.marks.cells {
-		text := ""
-		if m.column <= len(texts) {
-			text = strings.TrimSpace(texts[m.column-1])
+		text, err := r.text(m)
+		if err != nil {
+			return false, err
 		}
-		r.gaps += m.column - len(cells) - 1
+		if r.gaps += m.column - len(cells) - 1; r.gaps > maxGaps {
+			return false, errors.New("cells far to the right of an empty sheet")
+		}
 		for len(cells) < m.column {
 			cells = append(cells, rawCell{line: line})
 		}
@@ -112,37 +85,58 @@ func (r *sheetRows) read() (more bool, err error) {
 		cells[m.column-1].formula = m.formula
 	}
 	r.record.cells = cells
-	if r.gaps > maxGaps {
-		return false, errors.New("cells far to the right of an empty sheet")
-	}
 	return true, nil
 }
 
+// text returns the text of a cell, also where cells share it.
+func (r *sheetRows) text(m cellInfo) ([]byte, error) {
+	text := bytes.TrimSpace(r.marks.textOf(m))
+	switch m.kind {
+	case "s":
+		if len(text) == 0 {
+			break
+		}
+		i, err := strconv.Atoi(string(text))
+		if err != nil || i < 0 || i >= len(r.book.texts) {
+			return nil, errors.New("a cell whose text is missing")
+		}
+		text = []byte(strings.TrimSpace(r.book.texts[i]))
+	case "inlineStr", "str":
+		text = []byte(unescapeText(string(text)))
+	}
+	if r.book.textBytes += len(text); r.book.textBytes > maxCellTexts {
+		return nil, errors.New("more text than can be read")
+	}
+	return text, nil
+}
+
 // fill fills a record's cell from that of a worksheet.
-func (w *workbook) fill(c *rawCell, m cellInfo, text string) {
+func (w *workbook) fill(c *rawCell, m cellInfo, text []byte) {
 	switch {
-	case m.formula && (!m.value || text == "" && m.kind == ""):
+	case m.formula && (!m.value || len(text) == 0 && m.kind == ""):
 		c.kind = noValue
 		return
-	case text == "":
+	case len(text) == 0:
 		return
 	}
 	switch m.kind {
 	case "", "n":
 		c.kind = number
-		if v, err := strconv.ParseFloat(text, 64); err == nil {
-			if shown, ok := w.format(m.style).format(v, w.date1904); ok {
-				c.kind, text = asText, shown
+		if f := w.format(m.style); f != (numberFormat{}) {
+			if v, err := strconv.ParseFloat(string(text), 64); err == nil {
+				if shown, ok := f.format(v, w.date1904); ok {
+					c.kind, text = asText, []byte(shown)
+				}
 			}
 		}
 	case "b":
 		c.kind = asText
-		text = map[string]string{"0": "FALSE", "1": "TRUE"}[text]
+		text = []byte(map[string]string{"0": "FALSE", "1": "TRUE"}[string(text)])
 	case "e":
 		c.kind = cellError
 	case "d":
 		c.kind = asText
-		text = strings.TrimSuffix(strings.Replace(text, "T", " ", 1), "Z")
+		text = []byte(strings.TrimSuffix(strings.Replace(string(text), "T", " ", 1), "Z"))
 	}
-	c.text = []byte(text)
+	c.text = text
 }
