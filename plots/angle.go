@@ -173,13 +173,8 @@ func (m *angularPlot) plotReadings(c draw.Canvas, p *plot.Plot) {
 	}
 	for _, q := range m.points {
 		v := 100 * q.Level / m.onAxis
-		m.paintPoint(c, trX(*q.AngleDeg), trY(v), trY(v*(1-m.bar/100)), trY(v*(1+m.bar/100)))
+		paintReading(c, vg.Point{X: trX(*q.AngleDeg), Y: trY(v)}, trY(v*(1-m.bar/100)), trY(v*(1+m.bar/100)), false)
 	}
-}
-
-func (m *angularPlot) paintPoint(c draw.Canvas, x, y, low, high vg.Length) {
-	paintBar(c, x, low, high)
-	paintMarker(c, dot, vg.Point{X: x, Y: y}, nil)
 }
 
 func (m *angularPlot) plotDeviations(c draw.Canvas, p *plot.Plot) {
@@ -194,7 +189,7 @@ func (m *angularPlot) plotDeviations(c draw.Canvas, p *plot.Plot) {
 	m.paintAxis(c, trX)
 	for _, q := range m.points {
 		v := *q.DeviationPercent
-		m.paintPoint(c, trX(*q.AngleDeg), trY(v), trY(v-m.bar), trY(v+m.bar))
+		paintReading(c, vg.Point{X: trX(*q.AngleDeg), Y: trY(v)}, trY(v-m.bar), trY(v+m.bar), false)
 	}
 }
 

@@ -17,11 +17,6 @@ import (
 	"evenfall/photometry/survey"
 )
 
-// ChromaticityOptions choose how a chromaticity plot is printed.
-type ChromaticityOptions struct {
-	Feet bool // positions in feet
-}
-
 // The layout of a chromaticity plot in pixels.
 const (
 	chartSide  = 720.0
@@ -34,9 +29,9 @@ const (
 // and the tolerance in mired and Duv. Both axes have one scale. A reading to
 // the right of the reference along the locus is warmer, above it greener.
 //
-// It fails for a survey without readings (ErrNoReadings) or without color
+// Positions are in feet where feet is true. It fails for a survey without readings (ErrNoReadings) or without color
 // (ErrNoColor).
-func Chromaticity(r *evenness.Result, opt ChromaticityOptions) (*Picture, error) {
+func Chromaticity(r *evenness.Result, feet bool) (*Picture, error) {
 	s := r.Survey
 	if s == nil || r == nil {
 		panic("plots: no survey or no result")
@@ -47,7 +42,7 @@ func Chromaticity(r *evenness.Result, opt ChromaticityOptions) (*Picture, error)
 	if r.Color == nil || len(s.U) != s.Len() || len(s.V) != s.Len() {
 		return nil, ErrNoColor
 	}
-	m := &chromaticityPlot{survey: s, result: r, opt: opt, points: make([]int32, 0, s.Len())}
+	m := &chromaticityPlot{survey: s, result: r, feet: feet, points: make([]int32, 0, s.Len())}
 	for i := range s.U {
 		if finite(s.U[i]) && finite(s.V[i]) {
 			m.points = append(m.points, int32(i))
@@ -65,7 +60,7 @@ func Chromaticity(r *evenness.Result, opt ChromaticityOptions) (*Picture, error)
 type chromaticityPlot struct {
 	survey *survey.Survey
 	result *evenness.Result
-	opt    ChromaticityOptions
+	feet   bool
 
 	points    []int32 // readings with a color, those in shot first, the farthest first
 	inShot    int     // how many of them are in shot
@@ -193,22 +188,16 @@ func (m *chromaticityPlot) headline() string {
 
 func (m *chromaticityPlot) name(i int) string {
 	c := mapValues{survey: m.survey, result: m.result}
-	return c.pointName(i, m.opt.Feet)
+	return c.pointName(i, m.feet)
 }
 
 // describeReference describes the reference that the plot is centered on.
 func (m *chromaticityPlot) describeReference() string {
-	text := "the mean color"
-	if label := m.result.Color.Reference.Label; label != "" {
-		text = "reference " + shorten(label, 16)
+	ref := m.result.Color.Reference
+	if m.reference == nil {
+		ref.CCT, ref.Duv = nil, nil
 	}
-	if m.reference != nil {
-		text += ", " + formatKelvin(m.reference.Kelvin)
-		if m.survey.DuvRead {
-			text += ", " + Duv.formatShift(m.reference.Duv)
-		}
-	}
-	return text
+	return describeColorReference(ref, m.survey.DuvRead)
 }
 
 func (m *chromaticityPlot) alt() string {

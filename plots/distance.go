@@ -3,6 +3,7 @@ package plots
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"gonum.org/v1/plot/vg"
@@ -235,7 +236,7 @@ func (m *distancePlot) layOut() {
 	if w := r.Wanted; w != nil && w.DistanceM != nil && m.onAxis(*w.DistanceM) {
 		m.addLegend(m.level(w.Level)+" at "+m.distance(*w.DistanceM), lineSample(wantedLine, 20))
 	}
-	if m.hasOutliers() {
+	if slices.ContainsFunc(r.Points, m.isOutlier) {
 		m.addLegend("reading that strays by more than 3 of its own deviations", markerSample(ring))
 	}
 	note := "Both axes are logarithmic: the inverse square is a straight line."
@@ -286,26 +287,11 @@ func (m *distancePlot) showsAmbient() bool {
 }
 
 func (m *distancePlot) tilted() bool {
-	for _, p := range m.result.Points {
-		if p.IncidenceDeg != 0 {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(m.result.Points, func(p falloff.DistancePoint) bool { return p.IncidenceDeg != 0 })
 }
 
-func (m *distancePlot) hasOutliers() bool {
-	for i := range m.result.Points {
-		if m.isOutlier(i) {
-			return true
-		}
-	}
-	return false
-}
-
-// isOutlier reports whether point i is more than three of its standard deviations
+// isOutlier reports whether a point is more than three of its standard deviations
 // from the law, as one reading in 370 is by chance.
-func (m *distancePlot) isOutlier(i int) bool {
-	p := m.result.Points[i]
+func (m *distancePlot) isOutlier(p falloff.DistancePoint) bool {
 	return !m.rises() && math.Abs(p.ResidualStops) > 3*p.SpreadStops
 }

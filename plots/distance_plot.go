@@ -166,7 +166,8 @@ func (m *distancePlot) plotCurve(c draw.Canvas, p *plot.Plot) {
 	}
 	for i, q := range r.Points {
 		bar := math.Exp2(normal95 * q.SpreadStops)
-		m.paintReading(c, i, at(q.DistanceM, m.levelFacing(i)), trY(m.levelFacing(i)/bar), trY(m.levelFacing(i)*bar))
+		level := m.levelFacing(i)
+		paintReading(c, at(q.DistanceM, level), trY(level/bar), trY(level*bar), m.isOutlier(q))
 	}
 }
 
@@ -199,10 +200,10 @@ func (m *distancePlot) paintBand(c draw.Canvas, at func(d, v float64) vg.Point, 
 	c.FillPolygon(bandColor, outline)
 }
 
-// paintReading draws a reading with its bar.
-func (m *distancePlot) paintReading(c draw.Canvas, i int, at vg.Point, low, high vg.Length) {
+// paintReading draws a reading with its bar, an outlier with a ring.
+func paintReading(c draw.Canvas, at vg.Point, low, high vg.Length, outlier bool) {
 	paintBar(c, at.X, low, high)
-	if m.isOutlier(i) {
+	if outlier {
 		paintMarker(c, ring, at, nil)
 	}
 	paintMarker(c, dot, at, nil)
@@ -234,7 +235,7 @@ func (m *distancePlot) plotResiduals(c draw.Canvas, p *plot.Plot) {
 		return math.Log2(q.Band.Lo / q.Level), math.Log2(q.Band.Hi / q.Level)
 	})
 	m.paintLaw(c, at, func(falloff.CurvePoint) float64 { return 0 })
-	for i, q := range m.result.Points {
-		m.paintReading(c, i, at(q.DistanceM, q.ResidualStops), trY(q.ResidualStops-normal95*q.SpreadStops), trY(q.ResidualStops+normal95*q.SpreadStops))
+	for _, q := range m.result.Points {
+		paintReading(c, at(q.DistanceM, q.ResidualStops), trY(q.ResidualStops-normal95*q.SpreadStops), trY(q.ResidualStops+normal95*q.SpreadStops), m.isOutlier(q))
 	}
 }

@@ -107,7 +107,7 @@ func ExampleChromaticity() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	p, err := plots.Chromaticity(r, plots.ChromaticityOptions{})
+	p, err := plots.Chromaticity(r, false)
 	if err != nil {
 		log.Fatal(err)
 	}

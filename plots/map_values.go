@@ -151,24 +151,14 @@ func (c *mapValues) toScale(v float64) float64 {
 func (c *mapValues) scale() Scale {
 	lo, hi := math.Inf(1), math.Inf(-1)
 	dark := false
-	if c.keepsAll() {
-		// Faster than the general case for a million points.
-		for _, v := range c.values {
-			if v > 0 {
-				lo, hi = min(lo, v), max(hi, v)
-			} else if v == 0 {
-				dark = true
-			}
-		}
-	} else {
-		for i, v := range c.values {
-			switch {
-			case !c.inField(i) || math.IsInf(v, 0):
-			case c.kind == Level && !(v > 0):
-				dark = true
-			default:
-				lo, hi = min(lo, v), max(hi, v)
-			}
+	all := c.keepsAll()
+	for i, v := range c.values {
+		switch {
+		case v != v || math.IsInf(v, 0) || !all && !c.inField(i):
+		case c.kind == Level && !(v > 0):
+			dark = true
+		default:
+			lo, hi = min(lo, v), max(hi, v)
 		}
 	}
 	if lo > hi {
@@ -220,7 +210,11 @@ func (c *mapValues) describeZero(unit photometry.Unit) string {
 		}
 		return text
 	}
-	ref := r.Color.Reference
+	return describeColorReference(r.Color.Reference, c.kind == Duv)
+}
+
+// describeColorReference describes the color at zero, with its Duv where that matters.
+func describeColorReference(ref evenness.ColorPlace, withDuv bool) string {
 	text := "the mean color"
 	if ref.Label != "" {
 		text = "reference " + shorten(ref.Label, 16)
@@ -228,7 +222,7 @@ func (c *mapValues) describeZero(unit photometry.Unit) string {
 	if ref.CCT != nil && finite(*ref.CCT) {
 		text += ", " + formatKelvin(*ref.CCT)
 	}
-	if c.kind == Duv && ref.Duv != nil && finite(*ref.Duv) {
+	if withDuv && ref.Duv != nil && finite(*ref.Duv) {
 		text += ", " + Duv.formatShift(*ref.Duv)
 	}
 	return text

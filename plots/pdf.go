@@ -150,8 +150,7 @@ func (c *pdf) DrawImage(rect vg.Rectangle, img image.Image) {
 	name := fmt.Sprintf("field-%d", c.images)
 	options := fpdf.ImageOptions{ImageType: "png"}
 	c.doc.RegisterImageOptionsReader(name, options, &data)
-	x0, y0 := c.current().m.apply(vg.Point{X: rect.Min.X, Y: rect.Max.Y})
-	x1, y1 := c.current().m.apply(vg.Point{X: rect.Max.X, Y: rect.Min.Y})
+	x0, y0, x1, y1 := c.corners(rect)
 	c.use(color.Black)
 	c.doc.ImageOptions(name, x0, y0, x1-x0, y1-y0, false, options, 0, "")
 }

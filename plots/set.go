@@ -3,6 +3,7 @@ package plots
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -10,6 +11,7 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 
 	"evenfall/falloff/plan"
+	"evenfall/photometry/setup"
 	"evenfall/photometry/spatial"
 )
 
@@ -54,7 +56,7 @@ type setPicture struct {
 	opt   SetOptions
 	floor float64
 
-	x0, x1, y0, y1 float64 // what the axes show, m
+	box spatial.Box // what the axes show, m
 	pageLayout
 }
 
@@ -77,11 +79,10 @@ func (m *setPicture) viewDirection() r3.Vec {
 
 // setExtent finds the range of the axes.
 func (m *setPicture) setExtent() {
-	m.x0, m.y0, m.x1, m.y1 = math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
+	var across, up []float64
 	add := func(p r3.Vec) {
 		q := m.project(p)
-		m.x0, m.x1 = min(m.x0, q.x), max(m.x1, q.x)
-		m.y0, m.y1 = min(m.y0, q.y), max(m.y1, q.y)
+		across, up = append(across, q.x), append(up, q.y)
 	}
 	for i := range m.scene.Fixtures {
 		f := &m.scene.Fixtures[i]
@@ -100,21 +101,17 @@ func (m *setPicture) setExtent() {
 		add(r3.Vec{X: b.X0, Y: b.Y0})
 		add(r3.Vec{X: b.X1, Y: b.Y1})
 	}
-	longer := max(m.x1-m.x0, m.y1-m.y0, 0.5)
-	padding := 0.09 * longer
-	m.x0, m.x1, m.y0, m.y1 = m.x0-padding, m.x1+padding, m.y0-padding, m.y1+padding
+	m.box, _ = spatial.BoxOf(across, up)
+	longer := max(m.box.Width(), m.box.Height(), 0.5)
+	m.box = m.box.Grow(0.09*longer, 0.09*longer)
 	// Keep some height even where all is at one height.
-	if thin := longer/3 - (m.y1 - m.y0); thin > 0 {
-		m.y0, m.y1 = m.y0-thin/2, m.y1+thin/2
-	}
-	if thin := longer/3 - (m.x1 - m.x0); thin > 0 {
-		m.x0, m.x1 = m.x0-thin/2, m.x1+thin/2
-	}
+	thin := func(size float64) float64 { return max(0, longer/3-size) / 2 }
+	m.box = m.box.Grow(thin(m.box.Width()), thin(m.box.Height()))
 }
 
 func (m *setPicture) layOut() {
-	perMeter := min(setWidth/(m.x1-m.x0), setHeight/(m.y1-m.y0))
-	w, h := math.Round(perMeter*(m.x1-m.x0)), math.Round(perMeter*(m.y1-m.y0))
+	perMeter := min(setWidth/m.box.Width(), setHeight/m.box.Height())
+	w, h := math.Round(perMeter*m.box.Width()), math.Round(perMeter*m.box.Height())
 	const left, right = margin + 68, margin + 16
 	m.begin(max(left+w+right, 900), m.title(), "", "", 0)
 	m.addText(&m.headings, m.subtitle(), 17, 29, false, true)
@@ -142,13 +139,12 @@ func (m *setPicture) subtitle() string {
 // describeSymbols explains the symbols in the picture.
 func (m *setPicture) describeSymbols() string {
 	parts := []string{"Yellow: lamp; dashed: where it aims; pale: its beam, to half intensity"}
-	kinds := map[string]string{"frame": "Thick blue: frame of diffusion", "bounce": "Thick orange: bounce", "flag": "Thick black: flag", "net": "Thick gray: net"}
-	for _, kind := range []string{"frame", "bounce", "flag", "net"} {
-		for i := range m.scene.Fixtures {
-			if string(m.scene.Fixtures[i].Kind) == kind {
-				parts = append(parts, kinds[kind])
-				break
-			}
+	for _, kind := range []struct {
+		kind setup.LampKind
+		text string
+	}{{setup.Frame, "Thick blue: frame of diffusion"}, {setup.Bounce, "Thick orange: bounce"}, {setup.Flag, "Thick black: flag"}, {setup.Net, "Thick gray: net"}} {
+		if slices.ContainsFunc(m.scene.Fixtures, func(f plan.Fixture) bool { return f.Kind == kind.kind }) {
+			parts = append(parts, kind.text)
 		}
 	}
 	if m.opt.Surface != nil {
@@ -174,12 +170,15 @@ func (m *setPicture) alt() string {
 	if s := m.opt.Surface; s != nil {
 		fmt.Fprintf(&b, " The surface is %s × %s %s.", formatLength(s.Width(), m.opt.Feet), formatLength(s.Height(), m.opt.Feet), lengthUnit(m.opt.Feet))
 	}
+	at := func(x, y, z float64) string {
+		return fmt.Sprintf("x %s, y %s, z %s %s", formatLength(x, m.opt.Feet), formatLength(y, m.opt.Feet), formatLength(z, m.opt.Feet), lengthUnit(m.opt.Feet))
+	}
 	for i := range m.scene.Fixtures {
 		f := &m.scene.Fixtures[i]
-		fmt.Fprintf(&b, " %s (%s) at x %s, y %s, z %s %s.", f.Name, f.Kind, formatLength(f.At.X, m.opt.Feet), formatLength(f.At.Y, m.opt.Feet), formatLength(f.At.Z, m.opt.Feet), lengthUnit(m.opt.Feet))
+		fmt.Fprintf(&b, " %s (%s) at %s.", f.Name, f.Kind, at(f.At.X, f.At.Y, f.At.Z))
 	}
 	for _, mark := range m.opt.Marks {
-		fmt.Fprintf(&b, " Mark %s at x %s, y %s, z %s %s.", mark.Label, formatLength(mark.X, m.opt.Feet), formatLength(mark.Y, m.opt.Feet), formatLength(mark.Z, m.opt.Feet), lengthUnit(m.opt.Feet))
+		fmt.Fprintf(&b, " Mark %s at %s.", mark.Label, at(mark.X, mark.Y, mark.Z))
 	}
 	return b.String()
 }
@@ -188,8 +187,8 @@ func (m *setPicture) alt() string {
 func (m *setPicture) paint(c draw.Canvas) {
 	m.paintTexts(c)
 	unit, size := lengthUnit(m.opt.Feet), m.data.Size()
-	x := axis{m.x0, m.x1, "z (" + unit + "), toward the camera →", lengthTicks(m.opt.Feet, size.X), nil}
-	y := axis{m.y0, m.y1, "y (" + unit + ")", lengthTicks(m.opt.Feet, size.Y), nil}
+	x := axis{m.box.X0, m.box.X1, "z (" + unit + "), toward the camera →", lengthTicks(m.opt.Feet, size.X), nil}
+	y := axis{m.box.Y0, m.box.Y1, "y (" + unit + ")", lengthTicks(m.opt.Feet, size.Y), nil}
 	if m.view == FromAbove {
 		x.label, y.label = "← camera left     x ("+unit+")     camera right →", "z ("+unit+")"
 		y.scale = plot.InvertedScale{Normalizer: plot.LinearScale{}}

@@ -62,10 +62,10 @@ func (m *setPicture) plot(c draw.Canvas, p *plot.Plot) {
 // reach is the length to which a beam is drawn: to the surface, to the frame that it lights,
 // or a third of the picture.
 func (m *setPicture) reach(f *plan.Fixture, toward r3.Vec) float64 {
-	far := 0.35 * max(m.x1-m.x0, m.y1-m.y0)
+	far := 0.35 * max(m.box.Width(), m.box.Height())
 	if toward.Z < -1e-6 && m.opt.Surface != nil {
 		if d := -f.At.Z / toward.Z; d > 0 {
-			far = min(d, 2*max(m.x1-m.x0, m.y1-m.y0))
+			far = min(d, 2*max(m.box.Width(), m.box.Height()))
 		}
 	}
 	for i := range m.scene.Fixtures {

@@ -75,7 +75,7 @@ func TestSetToScale(t *testing.T) {
 		m.setExtent()
 		m.layOut()
 		size := m.data.Size()
-		across, up := float64(size.X)/(m.x1-m.x0), float64(size.Y)/(m.y1-m.y0)
+		across, up := float64(size.X)/m.box.Width(), float64(size.Y)/m.box.Height()
 		if across < up*0.995 || across > up*1.005 {
 			t.Errorf("view %d: %.2f pixels a meter across, %.2f up", view, across, up)
 		}

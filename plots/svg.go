@@ -162,8 +162,7 @@ func (c *svg) DrawImage(rect vg.Rectangle, img image.Image) {
 		c.err = err
 		return
 	}
-	x0, y0 := c.current().m.apply(vg.Point{X: rect.Min.X, Y: rect.Max.Y})
-	x1, y1 := c.current().m.apply(vg.Point{X: rect.Max.X, Y: rect.Min.Y})
+	x0, y0, x1, y1 := c.corners(rect)
 	address := "data:image/png;base64," + base64.StdEncoding.EncodeToString(data.Bytes())
 	fmt.Fprintf(&c.buf, `<image x="%s" y="%s" width="%s" height="%s" preserveAspectRatio="none" xlink:href="%s"/>`+"\n",
 		formatCoordinate(x0), formatCoordinate(y0), formatCoordinate(x1-x0), formatCoordinate(y1-y0), address)

@@ -49,6 +49,13 @@ func newCanvasState(m affine) canvasState {
 
 func (p *canvasState) current() *graphicsState { return &p.stack[len(p.stack)-1] }
 
+// corners are the upper left and the lower right corner of a rectangle on the page.
+func (p *canvasState) corners(r vg.Rectangle) (x0, y0, x1, y1 float64) {
+	x0, y0 = p.current().m.apply(vg.Point{X: r.Min.X, Y: r.Max.Y})
+	x1, y1 = p.current().m.apply(vg.Point{X: r.Max.X, Y: r.Min.Y})
+	return x0, y0, x1, y1
+}
+
 func (p *canvasState) SetLineWidth(w vg.Length) { p.current().width = w }
 func (p *canvasState) SetLineDash(pattern []vg.Length, o vg.Length) {
 	p.current().dashes, p.current().dashOff = pattern, o

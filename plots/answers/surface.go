@@ -22,7 +22,7 @@ func Surface(r *evenness.Result, w document.Words, full bool) *document.Document
 	p.maps(r)
 	if r.Color != nil && r.Color.Points > 0 {
 		p.Add(document.Picture{Name: "uv", Draw: func() (*plots.Picture, error) {
-			return plots.Chromaticity(r, plots.ChromaticityOptions{Feet: w.Feet})
+			return plots.Chromaticity(r, w.Feet)
 		}})
 	}
 	if p.full {
