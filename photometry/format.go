@@ -53,6 +53,14 @@ func FromTo(lo, hi float64, write func(float64) string) string {
 	return low + " to " + high
 }
 
+// FormatList joins names for a sentence: a, b and c.
+func FormatList(names []string) string {
+	if len(names) < 2 {
+		return strings.Join(names, "")
+	}
+	return strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1]
+}
+
 // FormatTimes is a count for a sentence: once, twice, 3 times.
 func FormatTimes(k int) string {
 	switch k {

@@ -12,6 +12,7 @@ import (
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
+	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
@@ -290,7 +291,11 @@ func (m *chromaticityPlot) addLegend(x, fromTop float64) {
 		})
 	}
 	if len(m.steps) > 0 {
-		add("circles of "+formatList(m.steps)+" steps", lineSample(circleLine, 18))
+		var steps []string
+		for _, n := range m.steps {
+			steps = append(steps, strconv.Itoa(n))
+		}
+		add("circles of "+photometry.FormatList(steps)+" steps", lineSample(circleLine, 18))
 	}
 	if shifts := m.result.Color.Shifts; shifts != nil && len(shifts.Mired) == m.survey.Len() && len(shifts.Duv) == m.survey.Len() {
 		fromTop += 14
@@ -309,22 +314,6 @@ func (m *chromaticityPlot) addLegend(x, fromTop float64) {
 			fromTop -= 8
 		}
 	}
-}
-
-// formatList prints numbers as 1, 3 and 5.
-func formatList(numbers []int) string {
-	var b strings.Builder
-	for i, n := range numbers {
-		switch {
-		case i == 0:
-		case i == len(numbers)-1:
-			b.WriteString(" and ")
-		default:
-			b.WriteString(", ")
-		}
-		b.WriteString(strconv.Itoa(n))
-	}
-	return b.String()
 }
 
 // paint draws the picture.

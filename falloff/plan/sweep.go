@@ -151,9 +151,7 @@ func (s *Scene) frameNamed(name string) (frame, lamp int, err error) {
 	case len(names) == 0:
 		return 0, 0, fmt.Errorf("no frame in the table, expected a row of kind frame")
 	case frame < 0 || name == "" && len(names) > 1:
-		last := len(names) - 1
-		known := strings.TrimPrefix(strings.Join(names[:last], ", ")+" and "+names[last], " and ")
-		return 0, 0, fmt.Errorf("found %q, expected one of the frames %s", name, known)
+		return 0, 0, fmt.Errorf("found %q, expected one of the frames %s", name, photometry.FormatList(names))
 	}
 	for _, k := range s.Fixtures[frame].Lit {
 		if s.Fixtures[k].source != nil {

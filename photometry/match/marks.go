@@ -168,10 +168,8 @@ func listed(names []string) string {
 		return "none"
 	case n > 4:
 		return strings.Join(names[:3], ", ") + fmt.Sprintf(" and %d more", n-3)
-	case n > 1:
-		return strings.Join(names[:n-1], ", ") + " and " + names[n-1]
 	}
-	return names[0]
+	return photometry.FormatList(names)
 }
 
 // judge finds offset and pattern with their intervals.

@@ -83,12 +83,7 @@ func inStops(format string, v float64) string {
 func trimmed(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }
 
 // and joins names: a, b and c.
-func and(names []string) string {
-	if len(names) < 2 {
-		return strings.Join(names, "")
-	}
-	return strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1]
-}
+func and(names []string) string { return photometry.FormatList(names) }
 
 // withSign gives a figure above zero its sign.
 func withSign(figure string) string {

@@ -28,45 +28,12 @@ var pageTemplate = template.Must(template.New("page").Funcs(template.FuncMap{
 // picture's.
 func HTML(w io.Writer, d *Document) error {
 	head, sections := d.sections()
-	type view struct {
-		ID, Title string
-		Blocks    []element
-		Parts     []view
-	}
-	of := func(s *section) (view, error) {
-		blocks, err := elements(s.ID, s.Blocks)
-		return view{ID: s.ID, Title: s.Title, Blocks: blocks}, err
-	}
-	data := struct {
-		Title, Footer string
-		Style         template.CSS
-		Head          []element
-		Sections      []view
-	}{Title: d.Title, Footer: d.Footer, Style: template.CSS(pageStyle)}
-	var err error
-	if data.Head, err = elements("head", head); err != nil {
-		return err
-	}
-	for _, s := range sections {
-		whole, err := of(s)
-		for _, p := range s.Parts {
-			if err != nil {
-				break
-			}
-			var part view
-			part, err = of(p)
-			whole.Parts = append(whole.Parts, part)
-		}
-		if err != nil {
-			return err
-		}
-		data.Sections = append(data.Sections, whole)
-	}
 	var text strings.Builder
-	if err := pageTemplate.Execute(&text, data); err != nil {
+	if err := pageTemplate.Execute(&text, map[string]any{"Title": d.Title, "Footer": d.Footer, "Style": template.CSS(pageStyle),
+		"Head": &section{ID: "head", Blocks: head}, "Sections": sections}); err != nil {
 		return err
 	}
-	_, err = io.WriteString(w, photometry.Visible(text.String()))
+	_, err := io.WriteString(w, photometry.Visible(text.String()))
 	return err
 }
 
@@ -93,14 +60,14 @@ func (h Headline) Class() string { return []string{"none", "pass", "fail", "unsu
 // Copied tells whether a line is to be copied as it is.
 func (l Line) Copied() bool { return l.Kind == Verbatim }
 
-// elements are the blocks under a heading; lines that follow each other stand in
+// Elements are the blocks under a heading; lines that follow each other stand in
 // one list.
-func elements(id string, blocks []Block) ([]element, error) {
+func (s *section) Elements() ([]element, error) {
 	var out []element
 	pictures := 0
-	for i, b := range blocks {
+	for i, b := range s.Blocks {
 		if lines := keyed(b); lines != nil {
-			if i > 0 && keyed(blocks[i-1]) != nil {
+			if i > 0 && keyed(s.Blocks[i-1]) != nil {
 				at := &out[len(out)-1].Lines
 				*at = append(*at, lines...)
 			} else {
@@ -127,7 +94,7 @@ func elements(id string, blocks []Block) ([]element, error) {
 				continue
 			}
 			pictures++
-			drawn, err := inline(b, fmt.Sprintf("%s-picture-%d", id, pictures))
+			drawn, err := inline(b, fmt.Sprintf("%s-picture-%d", s.ID, pictures))
 			if err != nil {
 				return nil, err
 			}

@@ -17,9 +17,9 @@ func (g *gatherer) lamps() {
 	if !ok {
 		return
 	}
-	g.lampsFile = name
+	g.lampsFile, g.lampRows = name, table.Rows
 	for _, row := range table.Rows {
-		g.Lamps = append(g.Lamps, Lamp{Name: row.Name, Kind: string(row.Kind), AsWritten: asWritten(row), row: row})
+		g.Lamps = append(g.Lamps, Lamp{Name: row.Name, Kind: string(row.Kind), AsWritten: asWritten(row)})
 		if row.File != "" {
 			if in, ok := within(row.File); ok {
 				g.used = append(g.used, in)
@@ -85,4 +85,20 @@ func (g *gatherer) place(table *setup.Lamps) error {
 		views.Surface, views.Area = &on.Extent, on.Area
 	}
 	return nil
+}
+
+// asWritten are the filled cells of a row, by column and unit.
+func asWritten(l setup.Lamp) map[string]string {
+	out := map[string]string{}
+	for _, c := range l.Cells() {
+		if c.Text == "" || c.Column == "name" || c.Column == "kind" {
+			continue
+		}
+		key := c.Column
+		if c.Unit != "" {
+			key += " (" + c.Unit + ")"
+		}
+		out[key] = c.Text
+	}
+	return out
 }

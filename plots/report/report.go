@@ -46,6 +46,7 @@ type Report struct {
 	options   Options
 	plan      *planned
 	lampsFile string
+	lampRows  []setup.Lamp
 }
 
 // Verdict is the worst of what was judged, and the line that says so.
@@ -98,8 +99,6 @@ type Lamp struct {
 	Name      string            `json:"name"`
 	Kind      string            `json:"kind"`
 	AsWritten map[string]string `json:"as_written"`
-
-	row setup.Lamp
 }
 
 // Surface is the newest survey of a surface, with the day before it.

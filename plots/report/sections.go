@@ -124,6 +124,17 @@ func (p *paper) meters() {
 	}
 }
 
+// lampSheet is all that it takes to put the lamps back.
+func (p *paper) lampSheet() {
+	var floorY *float64
+	if p.plan != nil {
+		floorY = p.plan.views.FloorY
+	}
+	if len(p.lampRows) > 0 {
+		p.answer(answers.LampSheet(p.lampsFile, p.lampRows, p.Plan, floorY, p.Words))
+	}
+}
+
 // planned draws where everything stands, and tells how well the plan explains the
 // readings.
 func (p *paper) planned() {
