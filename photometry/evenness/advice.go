@@ -62,6 +62,9 @@ func (r *Result) adviseRepeats(e *Statistics) {
 	case r.Verdict.Evenness != uncertainty.Unsure || len(r.Suspects) > 0:
 	case tooFew:
 		r.add(photometry.Found("repeat_some"))
+	case math.Abs(observed-tolerance) < model.LeastPair(): // no repeats get past the rounding
+		r.add(photometry.Found("read_finer", "step", photometry.Stop(2*model.Half), "tolerance", photometry.Stop(tolerance)))
+		return
 	default:
 		r.add(settle(*e, observed, tolerance, model))
 	}

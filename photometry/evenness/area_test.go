@@ -22,7 +22,7 @@ func TestAreaDecides(t *testing.T) {
 }
 
 func TestEachSideTolerance(t *testing.T) {
-	r := judged(t, strings.NewReader("# tolerance: ±1/2 stop\n# reference: B\n# repeatability: 0.1 %\nlabel,x (m),y (m),lux\nA,0,0,130\nB,1,0,100\nC,2,0,90\n"))
+	r := judged(t, strings.NewReader(fine+"# tolerance: ±1/2 stop\n# reference: B\n# repeatability: 0.1 %\nlabel,x (m),y (m),lux\nA,0,0,130\nB,1,0,100\nC,2,0,90\n"))
 	e := r.Evenness
 	if math.Abs(*e.AboveRefStops-math.Log2(1.3)) > 1e-12 || math.Abs(*e.BelowRefStops-math.Log2(100.0/90)) > 1e-12 || r.Verdict.Evenness != uncertainty.Pass {
 		t.Errorf("%v above, %v below, %s", *e.AboveRefStops, *e.BelowRefStops, r.Verdict.Evenness)

@@ -47,6 +47,7 @@ func (b *builder) build(sheets []*rows) (*Survey, table.Errors) {
 	if b.fillLevels(s, sheets); len(b.errors) > 0 {
 		return nil, b.errors
 	}
+	b.findStep(s)
 	b.fillColors(s, sheets)
 	b.fillLamps(s)
 	if len(b.errors) > 0 {

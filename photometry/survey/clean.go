@@ -77,29 +77,30 @@ func (s *Survey) Noise() ([]uncertainty.Model, uncertainty.Noise) {
 
 // noise decides what scatter the readings have: stated in the notes, else
 // estimated from repeats (sum of squares in stops² with nu degrees of freedom),
-// else assumed.
-func (s *Survey) noise(squares float64, nu int) (models []uncertainty.Model, told uncertainty.Noise) {
+// else assumed. Repeats that agree to the digit say nothing of what the display
+// hides. To either the display's step is added.
+func (s *Survey) noise(squares float64, nu int) (models []uncertainty.Model, noise uncertainty.Noise) {
+	step := s.Settings.Resolution
 	known := func(source string, repeatability float64) uncertainty.Model {
-		told = uncertainty.Noise{Source: source, RepeatabilityPercent: 100 * repeatability, ResolutionStops: s.Settings.Resolution,
-			Stops: photometry.ReadingStops(repeatability, s.Settings.Resolution)}
-		return uncertainty.Model{Stops: told.Stops}
+		noise = uncertainty.Noise{Source: source, RepeatabilityPercent: 100 * repeatability, ResolutionStops: step, Stops: photometry.ReadingStops(repeatability, step)}
+		return uncertainty.Model{Stops: noise.Stops, Half: step / 2}
 	}
 	switch {
 	case s.Predicted:
-		return []uncertainty.Model{{}}, uncertainty.Noise{Source: "predicted", ResolutionStops: s.Settings.Resolution}
+		return []uncertainty.Model{{}}, uncertainty.Noise{Source: "predicted", ResolutionStops: step}
 	case s.Settings.Repeatability != nil:
-		return []uncertainty.Model{known("stated", *s.Settings.Repeatability)}, told
-	case nu == 0:
-		return []uncertainty.Model{known("assumed", uncertainty.AssumedRepeatability)}, told
+		return []uncertainty.Model{known("stated", *s.Settings.Repeatability)}, noise
+	case nu == 0 || squares == 0:
+		return []uncertainty.Model{known("assumed", uncertainty.AssumedRepeatability)}, noise
 	}
 	estimated := known("repeats", math.Sqrt(squares/float64(nu))*math.Ln2)
-	estimated.Nu, told.DegreesOfFreedom = nu, nu
+	estimated.Nu, noise.DegreesOfFreedom = nu, nu
 	models = []uncertainty.Model{estimated}
 	if nu < uncertainty.FewRepeats {
 		// So few repeats may agree by luck: the wider of the two decides.
-		assumed := uncertainty.Model{Stops: photometry.ReadingStops(uncertainty.AssumedRepeatability, s.Settings.Resolution)}
+		assumed := uncertainty.Model{Stops: photometry.ReadingStops(uncertainty.AssumedRepeatability, step), Half: step / 2}
 		models = append(models, assumed)
-		told.Stops = max(told.Stops, assumed.Stops)
+		noise.Stops = max(noise.Stops, assumed.Stops)
 	}
-	return models, told
+	return models, noise
 }

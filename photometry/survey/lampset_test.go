@@ -231,7 +231,7 @@ func FuzzReadLampSet(f *testing.F) {
 // Computed levels that are readings as they stand are judged as Analyze judges
 // them: the same figures, the same interval.
 func TestJudgeAgreesWithAnalyze(t *testing.T) {
-	s, err := survey.Read([]survey.Input{{Name: "a.csv", Reader: strings.NewReader("# repeatability: 1.5 %\n# resolution: 0.1 stop\n# area: 0.5,-1,3.5,1\n" + mapA + "4,0,55\n")}}, survey.ReadOptions{})
+	s, err := survey.Read([]survey.Input{{Name: "a.csv", Reader: strings.NewReader("# repeatability: 1.5 %\n# resolution: 0.0001 stop\n# area: 0.5,-1,3.5,1\n" + mapA + "4,0,55\n")}}, survey.ReadOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -12,7 +12,10 @@ const (
 type Model struct {
 	Stops float64
 	Nu    int
-	// drift is the standard deviation, in stops, that taking out a drift adds to
+	// Half is half a step of the display in stops, whose variance of Half²/3 is in
+	// Stops; 0 where it is too fine to matter.
+	Half float64
+	// Drift is the standard deviation, in stops, that taking out a drift adds to
 	// the difference of the first and the last reading of the walk.
 	Drift float64
 }
@@ -54,7 +57,8 @@ func (c Classes) InStops() Classes {
 // With one reading a point, standard deviation s and observed spread D: hi = D
 // + 1.95996·√2·s, since the truly brightest and darkest points are one fixed
 // pair; lo = max(0, D − q_n·s), since the observed ones are the luckiest pair
-// of all. A drift that was taken out adds its own error: to a pair in
+// of all. Where a display rounds to steps, the quantiles are those of two, or of
+// the range of n, draws of scatter and rounding together. A drift that was taken out adds its own error: to a pair in
 // quadrature, to the luckiest pair in full. Points read k times enter with s/√k: hi and lo are then the largest
 // bounds over all pairs, lo by the Tukey–Kramer inequality (Hayter, Ann. Stat.
 // 12, 1984), so that repeats of the two extremes alone sharpen lo.
@@ -64,9 +68,8 @@ func SpreadInterval(classes Classes, m Model, f Factors) (lo, hi float64) {
 			if a.K == b.K && a.N < 2 {
 				continue
 			}
-			pair := m.Stops * math.Sqrt(1/a.K+1/b.K)
-			hi = max(hi, a.High-b.Low+f.Z*math.Hypot(pair, m.Drift))
-			lo = max(lo, a.High-b.Low-f.Q*pair/math.Sqrt2-f.Z*m.Drift)
+			hi = max(hi, a.High-b.Low+m.pair(a.K, b.K, m.Drift, f))
+			lo = max(lo, a.High-b.Low-m.luckiest(a.K, b.K, f)-f.Z*m.Drift)
 		}
 	}
 	return lo, hi
@@ -78,9 +81,8 @@ func SpreadInterval(classes Classes, m Model, f Factors) (lo, hi float64) {
 func DeviationInterval(classes Classes, ref, kRef float64, m Model, f Factors) (lo, hi float64) {
 	for _, a := range classes {
 		far := max(a.High-ref, ref-a.Low)
-		pair := m.Stops * math.Sqrt(1/a.K+1/kRef)
-		hi = max(hi, far+f.Z*math.Hypot(pair, m.Drift))
-		lo = max(lo, far-f.Q*pair/math.Sqrt2-f.Z*m.Drift)
+		hi = max(hi, far+m.pair(a.K, kRef, m.Drift, f))
+		lo = max(lo, far-m.luckiest(a.K, kRef, f)-f.Z*m.Drift)
 	}
 	return lo, hi
 }

@@ -170,7 +170,10 @@ const OneSided = 0.975 // leaves 2.5 % for a wrong pass and 2.5 % for a wrong fa
 
 // Factors are the two factors of a spread's interval: z bounds the
 // difference of one pair, q that of the largest pair of n.
-type Factors struct{ Z, Q float64 }
+type Factors struct {
+	Z, Q float64
+	N    int
+}
 
 // FactorsFor gives the normal factors for nu = 0 (noise known) and Student's
 // and the studentized ones for noise estimated with nu degrees of freedom.
@@ -179,12 +182,12 @@ func FactorsFor(n, nu int) Factors {
 	if pair, ok := quantilePairs.Load(key); ok {
 		return pair.(Factors)
 	}
-	pair := Factors{distuv.UnitNormal.Quantile(OneSided), 0}
+	pair := Factors{Z: distuv.UnitNormal.Quantile(OneSided), N: n}
 	if nu <= 0 {
 		pair.Q = RangeQuantile(OneSided, n)
 	} else {
 		t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(nu)}
-		pair = Factors{t.Quantile(OneSided), StudentizedRangeQuantile(OneSided, n, nu)}
+		pair.Z, pair.Q = t.Quantile(OneSided), StudentizedRangeQuantile(OneSided, n, nu)
 	}
 	quantilePairs.Store(key, pair)
 	return pair
