@@ -1,6 +1,9 @@
 package falloff
 
-import "math"
+import (
+	"cmp"
+	"math"
+)
 
 // DistanceSchema names the form of Distance in JSON.
 const DistanceSchema = "evenfall/distance/1"
@@ -19,27 +22,30 @@ type Distance struct {
 	NearM    float64 `json:"near_m"`
 	FarM     float64 `json:"far_m"`
 
-	// BestModel is the name of the model with the least score.
-	BestModel string `json:"best_model"`
-	// Settled is false where another model that fits about as well (within 2 of
-	// the score) would move InverseSquareFromM, Depth or the intensity out of
-	// the best model's interval, where no model fits, where the levels rise with
-	// distance, or where fewer than four distances, fewer than two spare
-	// readings or less than a factor of two in distance stand behind it.
-	Settled bool `json:"settled"`
-	// Answer says in a sentence whether the inverse square holds and from where
-	// on.
+	// Settled says that every conclusion is settled, Settles which.
+	Settled bool    `json:"settled"`
+	Settles Settles `json:"settles"`
+	// Answer says in a sentence from where on the inverse square holds.
 	Answer Finding `json:"answer"`
-	// Models holds all models tried, best first.
-	Models []Model `json:"models"`
 
-	// InverseSquareFromM is the distance beyond which the source's own light is
-	// within 1 % of the inverse square of the distances as read: zero for a
-	// point. Ambient light is left out (see AmbientFromM).
-	InverseSquareFromM         float64   `json:"inverse_square_from_m"`
-	InverseSquareFromIntervalM *Interval `json:"inverse_square_from_interval_m,omitempty"`
+	// Parameters are those of the best law, at the top level too; Intervals is
+	// how far the readings let each of them go. All are absent where the levels
+	// rise with distance.
+	*Parameters
+	Best      *Parameters `json:"parameters,omitempty"`
+	Intervals *Intervals  `json:"intervals,omitempty"`
+	// IntensityIntervalCD is the interval of IntensityCD, where that is there.
+	IntensityIntervalCD *Interval `json:"intensity_interval_cd,omitempty"`
+	// RMSStops is the root mean square of the residuals in stops.
+	RMSStops float64 `json:"rms_stops"`
+
+	// InverseSquareFromM is the distance from the light's own center (OffsetM
+	// behind the zero of the distances) beyond which its light is within 1 % of
+	// the inverse square: ten radii, zero for a point. Ambient light is left out
+	// (see AmbientFromM).
+	InverseSquareFromM float64 `json:"inverse_square_from_m"`
 	// AmbientFromM is the distance beyond which ambient light adds more than 1 %
-	// to the source's own; absent without ambient light.
+	// to the source's own; absent where none is sure.
 	AmbientFromM *float64 `json:"ambient_from_m,omitempty"`
 
 	// MarkM is the distance that matters; MarkAssumed says that none was given
@@ -64,75 +70,77 @@ type Distance struct {
 	// weighted by the readings' own s: −2 for a point.
 	Exponent float64 `json:"exponent"`
 
-	// IntensityCD is the effective intensity seen from far away, in cd;
-	// IntensityCDS the same of a flash, in cd·s. Both are absent for a relative
-	// series. IntensityInterval belongs to either.
-	IntensityCD       *float64  `json:"intensity_cd,omitempty"`
-	IntensityCDS      *float64  `json:"intensity_cd_s,omitempty"`
-	IntensityInterval *Interval `json:"intensity_interval,omitempty"`
-	// SourceRadiusM is the radius of the disc that the source looks like. Where
-	// the best model is a point it is absent, and the interval says what size
-	// could hide in the readings.
-	SourceRadiusM         *float64  `json:"source_radius_m,omitempty"`
-	SourceRadiusIntervalM *Interval `json:"source_radius_interval_m,omitempty"`
-	// OffsetM says how far behind the zero of the distances (positive) or ahead
-	// of it (negative) the source seems to sit.
-	OffsetM         *float64  `json:"offset_m,omitempty"`
-	OffsetIntervalM *Interval `json:"offset_interval_m,omitempty"`
-	// Ambient is the part of every reading that does not fall with distance, and
-	// AmbientNearPercent and AmbientFarPercent its share of the level at the
-	// nearest and the farthest reading. Where the best model has none they are
-	// absent, and the interval says how much could hide in the readings.
-	Ambient            *float64  `json:"ambient,omitempty"`
-	AmbientInterval    *Interval `json:"ambient_interval,omitempty"`
-	AmbientNearPercent *float64  `json:"ambient_near_percent,omitempty"`
-	AmbientFarPercent  *float64  `json:"ambient_far_percent,omitempty"`
-
-	// Wanted is where the wanted level stands.
+	// Wanted is where the wanted level is.
 	Wanted *Wanted `json:"wanted,omitempty"`
 
-	// Repeatability is how good a single reading was taken to be.
+	// Repeatability is how good a single reading was taken to be, TapeChecked
+	// whether the zero of the distances was noted to be checked.
 	Repeatability Repeatability `json:"repeatability"`
-	// Scatter is by how much the readings scatter about the best model beyond
+	TapeChecked   bool          `json:"tape_checked,omitempty"`
+	// Scatter is by how much the readings scatter about the best law beyond
 	// that, where it is more than chance has; the intervals are stretched by it.
 	Scatter *float64 `json:"scatter,omitempty"`
 
 	// Points holds the readings, nearest first.
 	Points []DistancePoint `json:"points"`
 
-	// Next is the reading that would settle most; absent where nothing needs
-	// settling.
+	// Next is the one reading, or check of the tape, that settles most; absent
+	// where nothing needs settling.
 	Next *NextReading `json:"next_reading,omitempty"`
 
 	Conclusions
 
-	best *fit
+	region *region
 }
 
-// Model is one model fitted to the series.
-type Model struct {
-	Name string `json:"name"`
-	// Parameters and Intervals (95 %) are by the names intensity, offset_m,
-	// source_radius_m and ambient.
-	Parameters map[string]float64  `json:"parameters"`
-	Intervals  map[string]Interval `json:"intervals"`
-	// RMSStops is the root mean square of the residuals in stops.
-	RMSStops float64 `json:"rms_stops"`
-	// Score is χ² + 2p, the less the better.
-	Score float64 `json:"score"`
-	// ChiSquare is Σ(residual/s)², DegreesOfFreedom readings less parameters.
-	ChiSquare        float64 `json:"chi_square"`
-	DegreesOfFreedom int     `json:"degrees_of_freedom"`
+// Settles says of each conclusion whether it is settled: whether all laws that
+// the readings allow agree on it well enough, see conclusions.
+type Settles struct {
+	Intensity     bool `json:"intensity"`
+	InverseSquare bool `json:"inverse_square"`
+	Depth         bool `json:"depth"`
+	Ambient       bool `json:"ambient"`
 }
 
-// Law returns the model as a law.
-func (m Model) Law() Law {
-	return Law{
-		Intensity:     m.Parameters[ParamIntensity],
-		OffsetM:       m.Parameters[ParamOffset],
-		SourceRadiusM: m.Parameters[ParamRadius],
-		Ambient:       m.Parameters[ParamAmbient],
+// Figures has a value or an interval for each parameter of Law. The intensity is in
+// cd, for a flash in cd·s, and for a relative series the level times square
+// meters.
+type Figures[T any] struct {
+	IntensityCD       *T `json:"intensity_cd,omitempty"`
+	IntensityCDS      *T `json:"intensity_cd_s,omitempty"`
+	RelativeIntensity *T `json:"intensity_relative,omitempty"`
+	SourceRadiusM     T  `json:"source_radius_m"`
+	// OffsetM says how far behind the zero of the distances (positive) or ahead
+	// of it (negative) the light seems to start.
+	OffsetM T `json:"offset_m"`
+	// Ambient is the part of every reading that does not fall with distance.
+	Ambient T `json:"ambient"`
+}
+
+// Parameters are the parameters of a law.
+type Parameters = Figures[float64]
+
+// Intervals are the 95 % intervals of Parameters and of InverseSquareFromM.
+type Intervals struct {
+	Figures[Interval]
+	InverseSquareFromM Interval `json:"inverse_square_from_m"`
+}
+
+// setIntensity puts the intensity where the unit of the levels has it.
+func (f *Figures[T]) setIntensity(unit string, v T) {
+	switch unit {
+	case UnitLux:
+		f.IntensityCD = &v
+	case UnitLuxSecond:
+		f.IntensityCDS = &v
+	default:
+		f.RelativeIntensity = &v
 	}
+}
+
+// Intensity is the intensity in its unit.
+func (f *Figures[T]) Intensity() T {
+	return *cmp.Or(f.IntensityCD, f.IntensityCDS, f.RelativeIntensity)
 }
 
 // Loss is how much light is lost on the way from one distance to another.
@@ -161,7 +169,7 @@ type Depth struct {
 	FarExtrapolated  bool `json:"far_extrapolated,omitempty"`
 }
 
-// Wanted is where a wanted level stands.
+// Wanted is where a wanted level is.
 type Wanted struct {
 	Level     float64   `json:"level"`
 	DistanceM *float64  `json:"distance_m,omitempty"`
@@ -170,16 +178,18 @@ type Wanted struct {
 	Extrapolated bool `json:"extrapolated,omitempty"`
 }
 
-// NextReading is a reading yet to be taken.
+// NextReading is a reading yet to be taken, or a check of the tape.
 type NextReading struct {
-	DistanceM float64 `json:"distance_m"`
-	// Readings is how many there would be enough.
-	Readings int `json:"readings"`
-	// Expected is what each model that is still possible expects there.
-	Expected map[string]float64 `json:"expected"`
+	// Action is "tape" or "reading".
+	Action string `json:"action"`
+	// DistanceM is where to read, Expected the level there by the best law.
+	DistanceM *float64 `json:"distance_m,omitempty"`
+	Expected  *float64 `json:"expected,omitempty"`
+	// Settles is what it would settle if the best law is true.
+	Settles Settles `json:"settles"`
 }
 
-// DistancePoint is one reading beside what the best model says.
+// DistancePoint is one reading beside what the best law says.
 type DistancePoint struct {
 	// Reading is the reading's number in the series as given, from 1.
 	Reading int `json:"reading"`
@@ -188,7 +198,7 @@ type DistancePoint struct {
 	DistanceM    float64 `json:"distance_m"`
 	IncidenceDeg float64 `json:"incidence_deg,omitempty"`
 	Level        float64 `json:"level"`
-	// Fitted is what the best model gives for this reading.
+	// Fitted is what the best law gives for this reading.
 	Fitted float64 `json:"fitted"`
 	// ResidualStops is log2(Level/Fitted).
 	ResidualStops float64 `json:"residual_stops"`
@@ -203,10 +213,11 @@ type DistancePoint struct {
 
 // FitDistance fits a distance series and answers what a person wants of it.
 //
-// Every model that the series has enough distances for (one more
-// than parameters) is fitted by least squares of the residuals ln(level/law)/s
-// and scored by χ² + 2p. A reading's s comes from repeatability, resolution and
-// repeats. Intervals are at 95 %, by profile likelihood.
+// One law is fitted, with all of its parameters: E = I/((d + o)² + R²) + A with
+// R, A ≥ 0, by the least χ² of the residuals ln(level/law)/s and a penalty on the
+// offset o, which a tape laid by hand has (see prior). A reading's s comes from
+// repeatability, resolution and repeats. Each conclusion's interval is its range
+// over all laws that the readings allow (see region).
 //
 // Faults of the readings come back as InputErrors, all together; faults of the
 // options and of the series as a whole as an InputError of Index −1.
@@ -217,17 +228,16 @@ func FitDistance(readings []Reading, o Options) (*Distance, error) {
 	if err := checkReadings(readings, o); err != nil {
 		return nil, err
 	}
-	s := newSeries(readings, o)
-	fits := fitModels(s)
-	widen := fits[0].misfit()
-	for _, f := range fits {
-		f.interval(widen)
-	}
-	return conclude(readings, s, fits, widen, o), nil
+	return conclude(readings, newSeries(readings, o), o), nil
 }
 
-// Law returns the best model's law.
-func (d *Distance) Law() Law { return d.Models[0].Law() }
+// Law returns the best law; where the levels rise with distance it is zero.
+func (d *Distance) Law() Law {
+	if d.Best == nil {
+		return Law{}
+	}
+	return Law{Intensity: d.Best.Intensity(), OffsetM: d.Best.OffsetM, SourceRadiusM: d.Best.SourceRadiusM, Ambient: d.Best.Ambient}
+}
 
 // CurvePoint is one place of the fitted curve: the level on a receiver that
 // faces the source, with its 95 % band.
@@ -237,31 +247,23 @@ type CurvePoint struct {
 	Band      Interval
 }
 
-// Curve returns n places of the best model's curve, evenly spaced in log
-// distance from fromM to toM (meters), with the 95 % band of the curve (not of
-// single readings) at each. It panics where n is less than 2 or the distances
-// are not positive and rising. A result that was read back from JSON has no
-// band any more: its band is the level itself.
+// Curve returns n places of the best law's curve, evenly spaced in log distance
+// from fromM to toM (meters), with the 95 % band of the curve (not of single
+// readings) at each. It panics where n is less than 2 or the distances are not
+// positive and rising. A result that was read back from JSON has no band any
+// more: its band is the level itself.
 func (d *Distance) Curve(fromM, toM float64, n int) []CurvePoint {
 	if n < 2 || !(fromM > 0) || !(toM > fromM) {
 		panic("falloff: Curve needs two distances, near before far, and two places or more")
 	}
 	law := d.Law()
-	widen := 1.0
-	if d.Scatter != nil {
-		widen = *d.Scatter
-	}
 	out := make([]CurvePoint, 0, n)
 	for i := range n {
 		at := fromM * math.Pow(toM/fromM, float64(i)/float64(n-1))
 		p := CurvePoint{DistanceM: at, Level: law.Level(at)}
 		p.Band = Interval{Lo: p.Level, Hi: p.Level}
-		if d.best != nil {
-			if iv, ok := d.best.derived(func(l Law) (float64, bool) {
-				return math.Log(l.Level(at)), l.OffsetM > -at
-			}, widen); ok {
-				p.Band = Interval{Lo: math.Exp(iv.Lo), Hi: math.Exp(iv.Hi)}
-			}
+		if d.region != nil {
+			p.Band = d.region.levels(func(l Law) float64 { return l.Level(at) })
 		}
 		out = append(out, p)
 	}

@@ -3,8 +3,10 @@ package falloff
 import (
 	"encoding/json"
 	"fmt"
+	"maps"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -31,19 +33,12 @@ func ladder(law Law, near, far float64, n int, scatter float64, rng *rand.Rand) 
 // through a lens from 0.3 m behind; a source 1 m across; and each in a room
 // that gives 5 lx.
 var trueLaws = map[string]Law{
-	ModelPoint:         {Intensity: 1000},
-	ModelOffset:        {Intensity: 1000, OffsetM: 0.3},
-	ModelDisc:          {Intensity: 1000, SourceRadiusM: 0.5},
-	ModelPointAmbient:  {Intensity: 1000, Ambient: 5},
-	ModelOffsetAmbient: {Intensity: 1000, OffsetM: 0.3, Ambient: 5},
-	ModelDiscAmbient:   {Intensity: 1000, SourceRadiusM: 0.5, Ambient: 5},
-}
-
-func parameters(l Law) map[string]float64 {
-	return map[string]float64{
-		ParamIntensity: l.Intensity, ParamOffset: l.OffsetM,
-		ParamRadius: l.SourceRadiusM, ParamAmbient: l.Ambient,
-	}
+	"point":          {Intensity: 1000},
+	"offset":         {Intensity: 1000, OffsetM: 0.3},
+	"disc":           {Intensity: 1000, SourceRadiusM: 0.5},
+	"point ambient":  {Intensity: 1000, Ambient: 5},
+	"offset ambient": {Intensity: 1000, OffsetM: 0.3, Ambient: 5},
+	"disc ambient":   {Intensity: 1000, SourceRadiusM: 0.5, Ambient: 5},
 }
 
 func fitOrFail(t testing.TB, readings []Reading, o Options) *Distance {
@@ -65,7 +60,8 @@ func code(findings []Finding, code string) bool {
 }
 
 // Readings without scatter give back the law that made them, and the answers
-// that follow from it in closed form.
+// that follow from it in closed form. The penalty on the offset alone moves the
+// law, by no more than a good meter could see.
 func TestFitDistanceExact(t *testing.T) {
 	laws := map[string]Law{"origin ahead": {Intensity: 800, OffsetM: -0.2}}
 	for name, l := range trueLaws {
@@ -73,31 +69,35 @@ func TestFitDistanceExact(t *testing.T) {
 	}
 	for name, l := range laws {
 		t.Run(name, func(t *testing.T) {
-			d := fitOrFail(t, ladder(l, 0.5, 8, 9, 0, nil), Options{MarkM: 2, WantedLevel: 150})
-			want := name
-			if name == "origin ahead" {
-				want = ModelOffset
-			}
-			if d.BestModel != want {
-				t.Fatalf("best model %s, made by %s", d.BestModel, want)
-			}
-			if !d.Settled {
-				t.Errorf("unsettled: %v", d.Warnings)
-			}
-			for p, v := range d.Models[0].Parameters {
-				within(t, p, v, parameters(l)[p], 1e-6)
-				if !d.Models[0].Intervals[p].Contains(v) {
-					t.Errorf("%s: %g is outside its own interval %v", p, v, d.Models[0].Intervals[p])
+			d := fitOrFail(t, ladder(l, 0.5, 8, 9, 0, nil), Options{MarkM: 2, WantedLevel: 150, Repeatability: 0.0005})
+			for what, c := range map[string]struct {
+				got, want, within float64
+				iv                Interval
+			}{
+				"intensity": {*d.IntensityCD, l.Intensity, 1e-3 * l.Intensity, d.Intervals.Intensity()},
+				"radius":    {d.SourceRadiusM, l.SourceRadiusM, 1e-2, d.Intervals.SourceRadiusM},
+				"offset":    {d.OffsetM, l.OffsetM, 1e-3, d.Intervals.OffsetM},
+				"ambient":   {d.Ambient, l.Ambient, 1e-2, d.Intervals.Ambient},
+			} {
+				if math.Abs(c.got-c.want) > c.within || !(c.iv.Lo <= c.want && c.want <= c.iv.Hi && c.iv.Contains(c.got)) {
+					t.Errorf("%s: %g, interval %v, want %g", what, c.got, c.iv, c.want)
 				}
 			}
-			within(t, "mark level", d.MarkLevel, l.Level(2), 1e-6)
-			within(t, "lost", d.Lost.Stops, math.Log2(l.Level(2)/l.Level(8)), 1e-6)
+			if !d.Settles.Intensity || !d.Settles.Depth || !d.Settles.Ambient || d.Scatter != nil {
+				t.Errorf("%+v: %v", d.Settles, d.Warnings)
+			}
+			within(t, "mark level", d.MarkLevel, l.Level(2), 1e-4)
+			within(t, "lost", d.Lost.Stops, math.Log2(l.Level(2)/l.Level(8)), 1e-3)
 			within(t, "lost by inverse square", d.Lost.InverseSquareStops, 4, 1e-12)
-			within(t, "wanted", l.Level(*d.Wanted.DistanceM), 150, 1e-6)
-			within(t, "near end", l.Level(d.Depth.NearM), l.Level(2)*math.Exp2(1.0/3), 1e-6)
-			within(t, "far end", l.Level(*d.Depth.FarM), l.Level(2)*math.Exp2(-1.0/3), 1e-6)
+			within(t, "wanted", l.Level(*d.Wanted.DistanceM), 150, 1e-3)
+			within(t, "near end", l.Level(d.Depth.NearM), l.Level(2)*math.Exp2(1.0/3), 1e-3)
+			within(t, "far end", l.Level(*d.Depth.FarM), l.Level(2)*math.Exp2(-1.0/3), 1e-3)
+			if !d.Wanted.IntervalM.Contains(*d.Wanted.DistanceM) {
+				t.Errorf("wanted %+v", d.Wanted)
+			}
+			best := d.Law()
 			for _, p := range d.Points {
-				if math.Abs(p.ResidualStops) > 1e-6 {
+				if math.Abs(p.ResidualStops) > 1e-3 {
 					t.Errorf("residual %g at %g m", p.ResidualStops, p.DistanceM)
 				}
 				square := math.Log2(p.Level * p.DistanceM * p.DistanceM / (d.MarkLevel * 4))
@@ -106,7 +106,7 @@ func TestFitDistanceExact(t *testing.T) {
 				}
 				// The local exponent against a difference quotient of the law.
 				h := 1e-5
-				slope := math.Log(l.Level(p.DistanceM*(1+h))/l.Level(p.DistanceM*(1-h))) / math.Log((1+h)/(1-h))
+				slope := math.Log(best.Level(p.DistanceM*(1+h))/best.Level(p.DistanceM*(1-h))) / math.Log((1+h)/(1-h))
 				within(t, "local exponent", p.LocalExponent, slope, 1e-5)
 			}
 		})
@@ -116,27 +116,16 @@ func TestFitDistanceExact(t *testing.T) {
 // The five-times rule comes out of a fit, and the definition of
 // inverse_square_from_m holds on both sides of it.
 func TestInverseSquareFrom(t *testing.T) {
-	d := fitOrFail(t, ladder(trueLaws[ModelDisc], 0.5, 8, 8, 0, nil), Options{})
-	within(t, "inverse square from", d.InverseSquareFromM, 5*2*0.5, 1e-6)
-	if d := fitOrFail(t, ladder(trueLaws[ModelPoint], 0.5, 8, 8, 0, nil), Options{}); d.InverseSquareFromM != 0 {
-		t.Errorf("a point keeps the inverse square from %g m", d.InverseSquareFromM)
+	d := fitOrFail(t, ladder(trueLaws["disc"], 0.5, 8, 8, 0, nil), Options{})
+	within(t, "inverse square from", d.InverseSquareFromM, 5*2*0.5, 1e-4)
+	if d := fitOrFail(t, ladder(trueLaws["point"], 0.5, 8, 8, 0, nil), Options{}); d.InverseSquareFromM != 0 {
+		t.Errorf("a point follows the inverse square from %g m on", d.InverseSquareFromM)
 	}
-	rapid.Check(t, func(t *rapid.T) {
-		l := Law{Intensity: 1, OffsetM: rapid.Float64Range(-1, 1).Draw(t, "offset"), SourceRadiusM: rapid.Float64Range(0, 2).Draw(t, "radius")}
-		off := func(d float64) float64 { return math.Abs(1/(d*d)/l.Direct(d) - 1) }
-		from := l.InverseSquareFrom(0.01)
-		if from == 0 {
-			return
-		}
-		if v := off(from); math.Abs(v-0.01) > 1e-9 {
-			t.Errorf("%v: %g off at %g m", l, v, from)
-		}
-		for k := 1; k < 50; k++ {
-			if v := off(from * (1 + float64(k)/7)); v > 0.01+1e-12 {
-				t.Errorf("%v: %g off beyond %g m", l, v, from)
-			}
-		}
-	})
+	l := Law{Intensity: 1, SourceRadiusM: 0.7}
+	for at, want := range map[float64]float64{0.5: 4 * 0.01, 1: 0.01, 2: 0.01 / 4} {
+		m := at * l.InverseSquareFrom(0.01)
+		within(t, "off the inverse square", 1/(m*m)/l.Direct(m)-1, want, 1e-12)
+	}
 }
 
 // The law of a disc is the exact source, and its inverse is its inverse.
@@ -187,116 +176,127 @@ func golden(f func(float64) float64, lo, hi float64) (least, at float64) {
 	return f1, x1
 }
 
-// The fit and a profile interval against nested golden sections of the same χ²,
-// which know nothing of gradients.
+// The fit and the ends of an interval against nested golden sections of the same
+// χ², which know nothing of gradients and rays.
 func TestFitAgainstGoldenSection(t *testing.T) {
 	rng := rand.New(rand.NewPCG(9, 9))
-	readings := ladder(trueLaws[ModelDiscAmbient], 0.5, 8, 9, 0.02, rng)
+	readings := ladder(trueLaws["disc ambient"], 0.5, 8, 9, 0.02, rng)
 	d := fitOrFail(t, readings, Options{Repeatability: 0.02})
-	var m Model
-	for _, m = range d.Models {
-		if m.Name == ModelDiscAmbient {
-			break
-		}
-	}
 	chi2 := func(law Law) float64 {
-		var sum float64
+		// The prior is −2 ln of a Cauchy density of half width 10 cm.
+		sum := 2 * math.Log(1+math.Pow(law.OffsetM/0.1, 2))
 		for _, r := range readings {
 			e := math.Log(r.Level/law.Level(r.DistanceM)) / 0.02
 			sum += e * e
 		}
 		return sum
 	}
-	var intensity, radius float64
-	held := func(ambient float64) float64 {
-		least, r := golden(func(radius float64) float64 {
-			f, i := golden(func(i float64) float64 {
-				return chi2(Law{Intensity: i, SourceRadiusM: radius, Ambient: ambient})
-			}, 500, 2000)
-			intensity = i
+	// intensity is in closed form: the mean of what the readings make of it.
+	solved := func(l Law) Law {
+		l.Intensity = 1
+		a := l.Ambient / 1000
+		l.Ambient = a
+		var sum float64
+		for _, r := range readings {
+			sum += math.Log(r.Level / l.Level(r.DistanceM))
+		}
+		l.Intensity = math.Exp(sum / float64(len(readings)))
+		l.Ambient = a * l.Intensity
+		return l
+	}
+	var at Law
+	held := func(radius float64) float64 {
+		least, _ := golden(func(offset float64) float64 {
+			f, _ := golden(func(ambient float64) float64 {
+				l := solved(Law{SourceRadiusM: radius, OffsetM: offset, Ambient: ambient})
+				at = l
+				return chi2(l)
+			}, 0, 10)
 			return f
-		}, 0.2, 1)
-		radius = r
+		}, -0.2, 0.2)
 		return least
 	}
-	least, ambient := golden(held, 2, 8)
-	within(t, "χ²", m.ChiSquare, least, 1e-6)
-	within(t, "intensity", m.Parameters[ParamIntensity], intensity, 1e-4)
-	within(t, "radius", m.Parameters[ParamRadius], radius, 1e-4)
-	within(t, "ambient", m.Parameters[ParamAmbient], ambient, 1e-3)
-	for _, end := range []float64{m.Intervals[ParamAmbient].Lo, m.Intervals[ParamAmbient].Hi} {
-		// 3.8415 is the 95 % point of χ² with one degree of freedom (any table).
-		within(t, fmt.Sprintf("rise of χ² at the end %g of the ambient's interval", end), held(end)-least, 3.8415, 2e-3)
+	least, radius := golden(held, 0.2, 0.8)
+	held(radius)
+	within(t, "χ²", d.region.best.chi2, least, 1e-5)
+	within(t, "intensity", *d.IntensityCD, at.Intensity, 1e-3)
+	within(t, "radius", d.SourceRadiusM, radius, 1e-2)
+	within(t, "ambient", d.Ambient, at.Ambient, 1e-2)
+	for _, end := range []float64{d.Intervals.SourceRadiusM.Lo, d.Intervals.SourceRadiusM.Hi} {
+		// 6.635 is the 99 % point of χ² with one degree of freedom (any table); the
+		// rays come within 3 % of the ends, which is 6 % of χ².
+		within(t, fmt.Sprintf("rise of χ² at the end %g of the radius's interval", end), held(end)-least, 6.635, 0.06)
 	}
 }
 
-// A short series near a disc cannot tell the disc from an offset. It says so,
-// it names a reading, and with that reading it is settled and right.
-func TestNextReadingSettles(t *testing.T) {
-	rng := rand.New(rand.NewPCG(7, 1))
-	unsettled, right := 0, 0
-	for range 60 {
-		l := Law{Intensity: 1000, OffsetM: 0.3}
-		readings := ladder(l, 1, 3, 6, 0.01, rng)
-		o := Options{Repeatability: 0.01}
-		d := fitOrFail(t, readings, o)
-		if d.Settled || d.Next == nil {
-			continue
+// A random walk that stays within the region knows of no axes and rays, and finds
+// no more than they do, for few readings too.
+func TestRegionAgainstRandomWalk(t *testing.T) {
+	rng := rand.New(rand.NewPCG(19, 9))
+	for name, l := range trueLaws {
+		for _, n := range []int{2, 3, 5, 9} {
+			d := fitOrFail(t, ladder(l, 0.5, 8, n, 0.02, rng), Options{MarkM: 2, Repeatability: 0.02})
+			r := d.region
+			walk := *r
+			at, size := r.best.shape, 1.0
+			lower, upper := r.s.bounds()
+			for range 30000 {
+				u := func() float64 { return size * rng.NormFloat64() }
+				p := r.s.solve(shape{at.o + 0.1*u(), at.q + 0.1*u()*math.Max(at.q, 1e-3), at.a + 0.1*u()*math.Max(at.a, 1e-3)}.within(lower, upper), r.tape)
+				if p.chi2 <= r.limit {
+					walk.points = append(walk.points, p)
+					at, size = p.shape, math.Min(10, 1.05*size)
+				} else {
+					size = math.Max(1e-3, 0.98*size)
+				}
+			}
+			rays, both := r.conclude(2, 1.0/3), walk.conclude(2, 1.0/3)
+			for what, iv := range map[string][2]Interval{
+				"intensity": {rays.intensity, both.intensity}, "radius": {rays.radius, both.radius}, "offset": {rays.offset, both.offset},
+				"ambient": {rays.ambient, both.ambient}, "near": {rays.near, both.near}, "far": {rays.far, both.far},
+			} {
+				if iv[0].width() < 0.85*iv[1].width() {
+					t.Errorf("%s, %d readings: %s %v, on a random walk %v", name, n, what, iv[0], iv[1])
+				}
+			}
 		}
-		unsettled++
-		if !code(d.Warnings, "rival_model") || !code(d.Advice, "read_again") {
-			t.Errorf("unsettled without saying why or what to read: %v %v", d.Warnings, d.Advice)
-		}
-		for range d.Next.Readings {
-			m := d.Next.DistanceM
-			readings = append(readings, Reading{DistanceM: m, Level: l.Level(m) * (1 + 0.01*rng.NormFloat64())})
-		}
-		if e := fitOrFail(t, readings, o); e.Settled && e.BestModel == ModelOffset {
-			right++
-		}
-	}
-	t.Logf("unsettled %d of 60; with the reading asked for, %d settled and right", unsettled, right)
-	if unsettled < 10 || right < unsettled*3/4 {
-		t.Errorf("unsettled %d of 60, right after the next reading %d", unsettled, right)
 	}
 }
 
-// The same readings twice as bright or twice as far give the same answers,
-// scaled.
+// The same readings twice as bright give the same answers, scaled.
 func TestScaling(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		seed := rapid.Uint64().Draw(t, "seed")
-		name := rapid.SampledFrom(models).Draw(t, "model").name
+		name := rapid.SampledFrom(slices.Sorted(maps.Keys(trueLaws))).Draw(t, "law")
 		readings := ladder(trueLaws[name], 0.5, 8, 8, 0.02, rand.New(rand.NewPCG(seed, 1)))
 		level := math.Exp2(rapid.Float64Range(-12, 12).Draw(t, "levels"))
-		length := math.Exp2(rapid.Float64Range(-6, 6).Draw(t, "lengths"))
-		scaled := make([]Reading, len(readings))
-		for i, r := range readings {
-			scaled[i] = Reading{DistanceM: r.DistanceM * length, Level: r.Level * level}
+		scaled := slices.Clone(readings)
+		for i := range scaled {
+			scaled[i].Level *= level
 		}
 		a, err := FitDistance(readings, Options{Unit: UnitRelative, MarkM: 2})
 		if err != nil {
 			t.Fatal(err)
 		}
-		b, err := FitDistance(scaled, Options{Unit: UnitRelative, MarkM: 2 * length})
+		b, err := FitDistance(scaled, Options{Unit: UnitRelative, MarkM: 2})
 		if err != nil {
 			t.Fatal(err)
 		}
-		if a.BestModel != b.BestModel || a.Settled != b.Settled {
-			t.Fatalf("%s settled %v, scaled %s settled %v", a.BestModel, a.Settled, b.BestModel, b.Settled)
+		if a.Settles != b.Settles {
+			t.Fatalf("settles %+v, scaled %+v", a.Settles, b.Settles)
 		}
 		near := func(what string, got, want float64) {
-			if math.Abs(got-want) > 1e-5*math.Abs(want)+1e-9 {
+			if math.Abs(got-want) > 1e-4*math.Abs(want)+1e-4 {
 				t.Errorf("%s: scaled %g, want %g", what, got, want)
 			}
 		}
-		factor := map[string]float64{ParamIntensity: level * length * length, ParamOffset: length, ParamRadius: length, ParamAmbient: level}
-		for p, v := range a.Models[0].Parameters {
-			near(p, b.Models[0].Parameters[p]/factor[p], v)
-		}
-		near("score", b.Models[0].Score, a.Models[0].Score)
+		near("intensity", *b.RelativeIntensity/level, *a.RelativeIntensity)
+		near("radius", b.SourceRadiusM, a.SourceRadiusM)
+		near("offset", b.OffsetM, a.OffsetM)
+		near("ambient", b.Ambient/level, a.Ambient)
+		near("ambient at most", b.Intervals.Ambient.Hi/level, a.Intervals.Ambient.Hi)
 		near("exponent", b.Exponent, a.Exponent)
-		near("near end", b.Depth.NearM/length, a.Depth.NearM)
+		near("near end", b.Depth.NearM, a.Depth.NearM)
 		near("lost", b.Lost.Stops, a.Lost.Stops)
 		if a.IntensityCD != nil || b.IntensityCD != nil {
 			t.Error("a relative series has candelas")
@@ -307,18 +307,15 @@ func TestScaling(t *testing.T) {
 // Angles are honored: the direct part falls with the cosine, the ambient does
 // not. A series tilted at will gives the law that a facing one gives.
 func TestIncidence(t *testing.T) {
-	l := trueLaws[ModelPointAmbient]
+	l := trueLaws["point ambient"]
 	readings := ladder(l, 0.5, 8, 8, 0, nil)
 	for i := range readings {
 		readings[i].IncidenceDeg = []float64{0, 30, -45, 60}[i%4]
 		readings[i].Level = l.LevelTilted(readings[i].DistanceM, readings[i].IncidenceDeg)
 	}
 	d := fitOrFail(t, readings, Options{})
-	if d.BestModel != ModelPointAmbient {
-		t.Fatalf("best model %s", d.BestModel)
-	}
-	within(t, "intensity", *d.IntensityCD, 1000, 1e-6)
-	within(t, "ambient", *d.Ambient, 5, 1e-6)
+	within(t, "intensity", *d.IntensityCD, 1000, 1e-5)
+	within(t, "ambient", d.Ambient, 5, 1e-4)
 	if d.Points[3].Reading != 4 || d.Points[3].IncidenceDeg != 60 {
 		t.Errorf("point %+v", d.Points[3])
 	}
@@ -331,7 +328,7 @@ func TestIncidence(t *testing.T) {
 	}
 }
 
-// One slip among good readings is found and named, and changes no figure by
+// One entry error among good readings is found and named, and changes no figure by
 // itself; an honest series has no suspects.
 func TestSuspects(t *testing.T) {
 	rng := rand.New(rand.NewPCG(8, 8))
@@ -339,12 +336,12 @@ func TestSuspects(t *testing.T) {
 		change func(*Reading)
 		code   string
 	}{
-		"footcandles":  {func(r *Reading) { r.Level *= 0.3048 * 0.3048 }, "lux_fc_swap"},
-		"feet":         {func(r *Reading) { r.DistanceM /= 0.3048 }, "lux_fc_swap"},
-		"decimal slip": {func(r *Reading) { r.Level *= 10.2 }, "decimal_slip"},
-		"shadow":       {func(r *Reading) { r.Level *= 0.6 }, "outlier"},
+		"footcandles":   {func(r *Reading) { r.Level *= 0.3048 * 0.3048 }, "lux_fc_swap"},
+		"feet":          {func(r *Reading) { r.DistanceM /= 0.3048 }, "lux_fc_swap"},
+		"decimal point": {func(r *Reading) { r.Level *= 10 }, "decimal_slip"},
+		"shadow":        {func(r *Reading) { r.Level *= 0.6 }, "outlier"},
 	} {
-		readings := ladder(trueLaws[ModelPoint], 0.7, 6, 8, 0.01, rng)
+		readings := ladder(trueLaws["point"], 0.7, 6, 8, 0.01, rng)
 		c.change(&readings[4])
 		d := fitOrFail(t, readings, Options{Repeatability: 0.02})
 		if d.Settled || !code(d.Warnings, c.code) {
@@ -359,7 +356,7 @@ func TestSuspects(t *testing.T) {
 }
 
 func TestJSON(t *testing.T) {
-	d := fitOrFail(t, ladder(trueLaws[ModelDiscAmbient], 0.5, 8, 8, 0.02, rand.New(rand.NewPCG(1, 1))), Options{MarkM: 2, WantedLevel: 100})
+	d := fitOrFail(t, ladder(trueLaws["disc ambient"], 0.5, 8, 8, 0.02, rand.New(rand.NewPCG(1, 1))), Options{MarkM: 2, WantedLevel: 100})
 	b, err := json.Marshal(d)
 	if err != nil {
 		t.Fatal(err)
@@ -380,13 +377,10 @@ func TestJSON(t *testing.T) {
 	if err := json.Unmarshal(b, &fields); err != nil {
 		t.Fatal(err)
 	}
-	for _, f := range []string{"schema", "unit", "best_model", "settled", "models", "exponent", "intensity_cd", "source_radius_m", "ambient", "inverse_square_from_m", "depth", "points", "lost", "wanted"} {
+	for _, f := range []string{"schema", "unit", "settled", "settles", "parameters", "intervals", "rms_stops", "exponent", "intensity_cd", "source_radius_m", "ambient", "inverse_square_from_m", "depth", "points", "lost", "wanted"} {
 		if _, ok := fields[f]; !ok {
 			t.Errorf("no field %s", f)
 		}
-	}
-	if _, ok := fields["offset_m"]; ok {
-		t.Error("a disc has an offset")
 	}
 	open := Interval{Lo: 1, Hi: math.Inf(1)}
 	if b, _ := json.Marshal(open); string(b) != "[1,null]" {
@@ -398,7 +392,7 @@ func TestJSON(t *testing.T) {
 // series it holds the true law about as often as it says.
 func TestCurve(t *testing.T) {
 	rng := rand.New(rand.NewPCG(6, 6))
-	l := trueLaws[ModelDisc]
+	l := trueLaws["disc"]
 	const runs = 300
 	inside := [5]int{}
 	for range runs {
@@ -445,7 +439,7 @@ func FuzzFitDistance(f *testing.F) {
 }
 
 func BenchmarkFit12(b *testing.B) {
-	readings := ladder(trueLaws[ModelDiscAmbient], 0.5, 8, 12, 0.02, rand.New(rand.NewPCG(1, 1)))
+	readings := ladder(trueLaws["disc ambient"], 0.5, 8, 12, 0.02, rand.New(rand.NewPCG(1, 1)))
 	b.ReportAllocs()
 	for b.Loop() {
 		if _, err := FitDistance(readings, Options{}); err != nil {

@@ -26,17 +26,17 @@ func ExampleFitDistance() {
 		fmt.Println(err)
 		return
 	}
-	fmt.Println("best:", d.BestModel, "settled:", d.Settled)
+	fmt.Println("settled:", d.Settled)
 	fmt.Printf("inverse square from %.1f m\n", d.InverseSquareFromM)
 	fmt.Printf("%.1f stops lost from 2 to 5 m\n", d.Lost.Stops)
 	fmt.Printf("within a third of a stop from %.2f to %.2f m\n", d.Depth.NearM, *d.Depth.FarM)
-	fmt.Printf("%.0f cd, source %.1f m across\n", *d.IntensityCD, 2**d.SourceRadiusM)
+	fmt.Printf("%.0f cd, source %.1f m across\n", *d.IntensityCD, 2*d.SourceRadiusM)
 	// Output:
-	// best: disc settled: true
+	// settled: true
 	// inverse square from 5.0 m
 	// 2.6 stops lost from 2 to 5 m
 	// within a third of a stop from 1.77 to 2.26 m
-	// 997 cd, source 1.0 m across
+	// 986 cd, source 1.0 m across
 }
 
 // Repeats, angles and filters: what a meter's own errors are.
@@ -121,8 +121,8 @@ func ExampleLeastSquares() {
 	// 8.08, falling by 0.49 a step
 }
 
-// A flash head read in f-numbers: where f/11 stands, and whether the inverse
-// square holds.
+// A flash head read in f-numbers: where f/11 is, and whether the inverse square
+// is settled.
 func ExampleFitSeries() {
 	file := "# lamp: flash head\n# iso: 100\ndistance (ft),f\n3,22\n5,13\n8,8\n12,5.6\n20,3.2\n30,2.2\n"
 	s, err := survey.ReadSeries(survey.Input{Name: "flash.csv", Reader: strings.NewReader(file)}, survey.ReadOptions{})
@@ -143,7 +143,7 @@ func ExampleFitSeries() {
 	fmt.Println(d.Answer.Code)
 	fmt.Printf("f/11 at %.1f ft\n", *d.Wanted.DistanceM/0.3048)
 	// Output:
-	// inverse_square_all_the_way
+	// inverse_square_unsettled
 	// f/11 at 5.8 ft
 }
 

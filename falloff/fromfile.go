@@ -12,7 +12,7 @@ import (
 )
 
 // FitSeries fits a distance series as a file holds it. It is FitDistance with
-// what the file's notes say of the meter put into the options: unit, receptor,
+// what the file's notes say of the meter put into the options: unit, receptor, tape,
 // and, where o leaves them open, repeatability and resolution. Angles are the
 // incidence of each reading. Faults come back as table.Errors with file, line
 // and column.
@@ -25,13 +25,18 @@ func FitSeries(s *survey.Series, o Options) (*Distance, error) {
 		return nil, s.Fault("readings of the lamps "+strings.Join(lamps, ", "), "readings of one lamp")
 	}
 	var readings []Reading
+	var rows []int
+	copies := s.Copies(leastDistances)
 	for i, r := range s.Readings {
 		switch {
+		case copies[i]:
+			continue
 		case math.IsNaN(r.DistanceM):
 			b.errors = append(b.errors, s.Error(i, survey.SeriesDistance, "", "a distance"))
 		case r.Density > 0:
 			b.errors = append(b.errors, s.Error(i, survey.SeriesDensity, "", "readings without a filter in a distance series"))
 		}
+		rows = append(rows, i)
 		reading := b.reading(i)
 		reading.Name, reading.Line = r.Label, r.Line
 		readings = append(readings, reading)
@@ -39,9 +44,12 @@ func FitSeries(s *survey.Series, o Options) (*Distance, error) {
 	if err := b.errors.ErrOrNil(); err != nil {
 		return nil, err
 	}
+	if first := slices.Index(copies, true); first >= 0 {
+		b.inferred = append(b.inferred, photometry.Remarked("copied_rows", "rows", len(copies)-len(rows), "line", s.Readings[first].Line))
+	}
 	d, err := FitDistance(readings, b.options(o))
 	if err != nil {
-		return nil, b.place(err, nil)
+		return nil, b.place(err, rows)
 	}
 	d.Title = s.Title
 	d.readFrom(b)
@@ -137,6 +145,7 @@ func (b *bridge) reading(i int) Reading {
 func (b *bridge) options(o Options) Options {
 	s := b.series
 	o.Unit, o.Receptor = b.unit(), s.Settings.Meter.Receptor.String()
+	o.TapeChecked = o.TapeChecked || s.Settings.TapeChecked
 	if r := s.Settings.Repeatability; r != nil && o.Repeatability == 0 {
 		o.Repeatability = math.Max(*r, leastRepeatability)
 	}

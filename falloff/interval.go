@@ -21,6 +21,19 @@ func (i Interval) hull(v float64) Interval {
 	return Interval{Lo: math.Min(i.Lo, v), Hi: math.Max(i.Hi, v)}
 }
 
+// width is how long the interval is; zero for two ends at the same infinity.
+func (i Interval) width() float64 {
+	if i.Lo == i.Hi {
+		return 0
+	}
+	return i.Hi - i.Lo
+}
+
+// widened moves both ends out by a share of themselves.
+func (i Interval) widened(share float64) Interval {
+	return Interval{i.Lo * (1 - share), i.Hi * (1 + share)}
+}
+
 // MarshalJSON writes [lo, hi] with null for an open end.
 func (i Interval) MarshalJSON() ([]byte, error) {
 	return json.Marshal([2]*float64{ptr(i.Lo), ptr(i.Hi)})

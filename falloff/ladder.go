@@ -53,24 +53,64 @@ func (s *series) power() (gamma, se, chi2 float64) {
 	return gamma, 1 / math.Sqrt(squares), chi2
 }
 
+// LawName names a law that a ladder of distances is held against, as a value of a
+// finding.
+type LawName string
+
+// Names of the laws that are no fault of a meter.
+const (
+	LawDisc          LawName = "disc"
+	LawAmbient       LawName = "point_ambient"
+	LawOffsetAmbient LawName = "point_offset_ambient"
+	LawDiscAmbient   LawName = "disc_ambient"
+)
+
+// otherLaws are what else than a fault of the meter may bend a ladder.
+var otherLaws = []struct {
+	name LawName
+	free freedom
+}{
+	{LawDisc, freedom{radius: true}}, {LawAmbient, freedom{ambient: true}},
+	{LawOffsetAmbient, freedom{offset: true, ambient: true}}, {LawDiscAmbient, freedom{radius: true, ambient: true}},
+}
+
+// ladderLaw is a law fitted to a ladder, with nothing known of its offset.
+type ladderLaw struct {
+	Law
+	name   LawName
+	chi2   float64
+	params int
+	misfit float64
+}
+
+// score is χ² + 2p (H. Akaike, IEEE Trans. Automat. Contr. 19 (1974) 716).
+func (l ladderLaw) score() float64 { return l.chi2 + 2*float64(l.params) }
+
+func (s *series) ladderLaw(name LawName, free freedom) ladderLaw {
+	l := ladderLaw{name: name, params: 1}
+	for _, may := range []bool{free.offset, free.radius, free.ambient} {
+		if may {
+			l.params++
+		}
+	}
+	best := s.minima(free, prior{width: math.Inf(1)})[0]
+	l.Law, l.chi2, l.misfit = s.law(best), best.chi2, misfit(best.chi2, len(s.d)-l.params)
+	return l
+}
+
 // ladderLaws are the laws that a ladder of distances is held against.
 type ladderLaws struct {
-	plain, moved *fit // the inverse square from the distances as they stand, and from elsewhere
-	other        *fit // the best of the others; nil where there are too few distances
+	plain, moved ladderLaw  // the inverse square from the distances as they are, and from elsewhere
+	other        *ladderLaw // the best of the others; nil where there are too few distances
 	gamma, se    float64
 	bentChi2     float64 // of the inverse square shown as a power gamma
 }
 
 func (s *series) ladderLaws() ladderLaws {
-	var l ladderLaws
-	for _, f := range fitModels(s) {
-		switch {
-		case f.shape == point && !f.ambient:
-			l.plain = f
-		case f.shape == offset && !f.ambient:
-			l.moved = f
-		case l.other == nil:
-			l.other = f
+	l := ladderLaws{plain: s.ladderLaw("", freedom{}), moved: s.ladderLaw("", freedom{offset: true})}
+	for _, o := range otherLaws {
+		if law := s.ladderLaw(o.name, o.free); law.params < s.distinct && (l.other == nil || law.score() < l.other.score()) {
+			l.other = &law
 		}
 	}
 	l.gamma, l.se, l.bentChi2 = s.power()
@@ -98,42 +138,39 @@ func (m *meterCheck) ladder(in MeterReadings) error {
 		levels = append(levels, r.Level)
 	}
 	l := s.ladderLaws()
-	within := func(f *fit) bool { return f.largestOff(in.Ladder) <= m.largestOf(levels, f.params(), 0.975) }
+	within := func(l ladderLaw) bool { return l.largestOff(in.Ladder) <= m.largestOf(levels, l.params, 0.975) }
 	z := distuv.UnitNormal.Quantile(0.995)
-	best, bent := l.plain, false
+	best, bent, moved := l.plain, false, false
 	if !within(l.plain) || math.Abs(l.gamma-1) > z*l.se {
-		m.Ladder = &MeterLadder{OffsetM: l.moved.law().OffsetM, ZeroOffsetStops: l.plain.largestOff(in.Ladder), Exponent: l.gamma,
+		m.Ladder = &MeterLadder{OffsetM: l.moved.OffsetM, ZeroOffsetStops: l.plain.largestOff(in.Ladder), Exponent: l.gamma,
 			ExponentInterval: Interval{l.gamma - z*l.se, l.gamma + z*l.se}}
 		// The meter it is where its power explains the ladder better than an
 		// offset, and no other light does.
 		if bent = l.bentChi2 < l.moved.chi2-plainer && (l.other == nil || l.bentChi2 < l.other.chi2-plainer); !bent {
-			best = l.moved
+			best, moved = l.moved, true
 		}
 	}
-	law := best.law()
 	for i, r := range in.Ladder {
 		p := MeterPoint{Part: "distance", Reading: i + 1, DistanceM: ptr(r.DistanceM), Level: r.Level}
-		p.compare(law.LevelTilted(r.DistanceM, r.IncidenceDeg))
+		p.compare(best.LevelTilted(r.DistanceM, r.IncidenceDeg))
 		m.Points = append(m.Points, p)
 	}
-	m.linearity(best.largestOff(in.Ladder), levels, best.params())
+	m.linearity(best.largestOff(in.Ladder), levels, best.params)
 	switch {
 	case bent:
 		m.warn("bent", "shown", l.gamma)
-	case l.other != nil && l.other.score() < best.score()-2 && best.misfit() > 1:
-		m.warn("not_the_meter", "law", LawName(l.other.name))
-	case best == l.moved && within(l.moved):
+	case l.other != nil && l.other.score() < best.score()-2 && best.misfit > 1:
+		m.warn("not_the_meter", "law", l.other.name)
+	case moved && within(l.moved):
 		m.warn("offset_or_meter", "offset", photometry.Length(m.Ladder.OffsetM), "shown", l.gamma, "off", m.Ladder.ZeroOffsetStops)
 	}
 	return nil
 }
 
-// largestOff returns the largest deviation of the readings from the fit's law,
-// in stops.
-func (f *fit) largestOff(readings []Reading) (most float64) {
-	law := f.law()
+// largestOff returns the largest deviation of the readings from the law, in stops.
+func (l Law) largestOff(readings []Reading) (most float64) {
 	for _, r := range readings {
-		most = math.Max(most, math.Abs(photometry.Stops(r.Level, law.LevelTilted(r.DistanceM, r.IncidenceDeg))))
+		most = math.Max(most, math.Abs(photometry.Stops(r.Level, l.LevelTilted(r.DistanceM, r.IncidenceDeg))))
 	}
 	return most
 }

@@ -10,7 +10,7 @@ import (
 //
 //	E(d) = I/((d + o)² + R²) + A
 //
-// A point has only I; an offset o says that the light seems to start o behind
+// I alone is a point; an offset o says that the light seems to start o behind
 // (positive) or ahead (negative) of where the distances are measured from; a
 // Lambertian disc of radius R has I = π·L·R², with which the law is its exact
 // form π·L·R²/(R² + d²); A is what the reading holds of other light. Sources:
@@ -71,33 +71,13 @@ func (l Law) DistanceAt(level float64) (float64, bool) {
 	return d, d > 0
 }
 
-// InverseSquareFrom returns the distance in meters beyond which the source's own
-// light stays within the relative tolerance of the inverse square I/d², with d
-// measured as the readings are: |(I/d²)/Direct(d) − 1| ≤ tolerance. For a disc
-// that is R/√tolerance, at 1 % the five-times rule (five diameters; IES). For an
-// offset it is 1/(√(1+t) − 1), at 1 % about 200, times the offset: light that
-// starts elsewhere takes long to look as if it started here. For a point it is
-// zero. Ambient light is left out, since no distance outruns it.
+// InverseSquareFrom returns the distance in meters from the light's own center,
+// OffsetM behind the zero of the distances, beyond which its light is within the
+// relative tolerance of the inverse square: R/√tolerance, at 1 % ten radii, which
+// is the five-times rule (five diameters; IES). Ambient light is left out, since
+// no distance outruns it.
 func (l Law) InverseSquareFrom(tolerance float64) float64 {
-	o, r2 := l.OffsetM, l.SourceRadiusM*l.SourceRadiusM
-	// ((d+o)² + R²)/d² − 1 = ±t is a quadratic in 1/d: (o² + R²)·u² + 2o·u ∓ t = 0.
-	a := o*o + r2
-	if a == 0 {
-		return 0
-	}
-	var from float64
-	for _, t := range [2]float64{tolerance, -tolerance} {
-		disc := o*o + a*t
-		if disc < 0 {
-			continue
-		}
-		for _, sign := range [2]float64{1, -1} {
-			if u := (-o + sign*math.Sqrt(disc)) / a; u > 0 {
-				from = math.Max(from, 1/u)
-			}
-		}
-	}
-	return from
+	return l.SourceRadiusM / math.Sqrt(tolerance)
 }
 
 // AmbientFrom returns the distance in meters beyond which the ambient is more

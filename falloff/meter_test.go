@@ -362,7 +362,7 @@ func TestMeterJSON(t *testing.T) {
 	m := check(t, MeterReadings{
 		Repeats: [][]float64{{98, 99, 100, 101, 102}},
 		Angles:  angles(math.Cos, -80, 80, 20, 0.5, 0, nil),
-		Ladder:  ladder(trueLaws[ModelPoint], 1, 8, 6, 0, nil),
+		Ladder:  ladder(trueLaws["point"], 1, 8, 6, 0, nil),
 		Filters: []FilterReading{{0, 400}, {0.3, 200}, {0.6, 100}},
 	}, Options{Receptor: ReceptorFlat})
 	b, err := json.Marshal(m)

@@ -69,6 +69,9 @@ type Options struct {
 	// ResolutionStops and ResolutionLevel are the step of the display, in stops
 	// or in the unit of the levels; zero means fine. Both may be set.
 	ResolutionStops, ResolutionLevel float64
+	// TapeChecked says that the distances were checked to start where the light
+	// does, to about a centimeter.
+	TapeChecked bool
 	// Receptor is ReceptorFlat (also where empty) or ReceptorDome.
 	Receptor string
 }
@@ -93,11 +96,12 @@ type series struct {
 	facing []float64 // ln level if the receiver faced the source
 	// weight is 1/standard deviation of lny, precision its square.
 	weight, precision []float64
+	totalPrecision    float64
 	scaleM, scaleE    float64
 	nearM, farM       float64
 	distinct          int
 	repeat            Repeatability
-	quantile          float64 // 1.96, or Student's where repeatability is estimated
+	quantile          float64 // 2.576 (99 %), or Student's where repeatability is estimated
 }
 
 // checkOptions fills in what is left open and checks the rest.
@@ -186,6 +190,7 @@ func newSeries(readings []Reading, o Options) *series {
 		s.facing = append(s.facing, s.lny[k]-math.Log(s.cos[k]))
 		s.weight = append(s.weight, 1/s.spread(r, o))
 		s.precision = append(s.precision, s.weight[k]*s.weight[k])
+		s.totalPrecision += s.precision[k]
 	}
 	return s
 }
@@ -193,7 +198,7 @@ func newSeries(readings []Reading, o Options) *series {
 // repeatability takes the repeatability from the options, from readings that
 // repeat the same place, or from the assumption.
 func (s *series) repeatability(readings []Reading, o Options) {
-	s.quantile = distuv.UnitNormal.Quantile(0.975)
+	s.quantile = distuv.UnitNormal.Quantile(0.995)
 	if o.Repeatability > 0 {
 		s.repeat = Repeatability{Percent: 100 * o.Repeatability, From: "note"}
 		return
@@ -227,7 +232,7 @@ func (s *series) repeatability(readings []Reading, o Options) {
 	}
 	s.repeat = Repeatability{Percent: 100 * r, From: "repeats", DegreesOfFreedom: dof}
 	if dof >= 4 {
-		s.quantile = distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(dof)}.Quantile(0.975)
+		s.quantile = distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(dof)}.Quantile(0.995)
 	}
 }
 

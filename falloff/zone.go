@@ -6,7 +6,7 @@ import (
 	"evenfall/photometry"
 )
 
-// mark settles the distance that matters and what is lost beyond it.
+// mark finds the distance that matters and what is lost beyond it.
 func (a *answers) mark() {
 	d := a.Distance
 	from := d.NearM
@@ -37,69 +37,60 @@ func (a *answers) mark() {
 	}
 }
 
-// nearEnd and farEnd give the two ends of the zone within w stops of the level
-// at mark.
-func nearEnd(mark, w float64) func(Law) (float64, bool) {
-	return func(l Law) (float64, bool) {
-		if mark <= -l.OffsetM {
-			return 0, false
+// nearEnd and farEnd give the two ends of the zone within w stops of the level at
+// mark: zero where it stays within up to the source itself, infinity where it never
+// falls so far. In front of the source's own place there is no zone, and both are
+// open.
+func nearEnd(mark, w float64) func(Law) float64 {
+	return func(l Law) float64 {
+		if d, ok := l.DistanceAt(l.Level(mark) * math.Exp2(w)); ok && mark > -l.OffsetM {
+			return d
 		}
-		d, ok := l.DistanceAt(l.Level(mark) * math.Exp2(w))
-		if !ok {
-			return 0, true // within up to the source itself
-		}
-		return d, true
+		return 0
 	}
 }
 
-func farEnd(mark, w float64) func(Law) (float64, bool) {
-	return func(l Law) (float64, bool) {
-		if mark <= -l.OffsetM {
-			return 0, false
+func farEnd(mark, w float64) func(Law) float64 {
+	return func(l Law) float64 {
+		if d, ok := l.DistanceAt(l.Level(mark) * math.Exp2(-w)); ok && mark > -l.OffsetM {
+			return d
 		}
-		return l.DistanceAt(l.Level(mark) * math.Exp2(-w))
+		return math.Inf(1)
 	}
 }
 
 // depth finds the zone about the mark.
 func (a *answers) depth() {
 	d := a.Distance
-	if a.upward {
-		return
-	}
-	near, ok := nearEnd(d.MarkM, a.o.WithinStops)(a.law)
-	if !ok {
+	if d.MarkM <= -a.law.OffsetM {
 		a.warn("mark_behind_source", "ahead", photometry.Length(-a.law.OffsetM), "mark", photometry.Length(d.MarkM))
 		return
 	}
-	z := &Depth{WithinStops: a.o.WithinStops, NearM: near}
-	z.NearIntervalM = new(a.best.derivedOpen(nearEnd(d.MarkM, a.o.WithinStops), a.widen, 0))
-	if far, ok := farEnd(d.MarkM, a.o.WithinStops)(a.law); ok {
-		z.FarM = ptr(far)
-		z.FarIntervalM = new(a.best.derivedOpen(farEnd(d.MarkM, a.o.WithinStops), a.widen, math.Inf(1)))
+	z := &Depth{WithinStops: a.o.WithinStops, NearM: nearEnd(d.MarkM, a.o.WithinStops)(a.law), NearIntervalM: &a.known.near}
+	if far := farEnd(d.MarkM, a.o.WithinStops)(a.law); !math.IsInf(far, 1) {
+		z.FarM, z.FarIntervalM = ptr(far), &a.known.far
 		if z.FarExtrapolated = far > 1.1*d.FarM; z.FarExtrapolated {
 			a.warn("far.extrapolated", "end", photometry.Length(far), "farthest", photometry.Length(d.FarM))
 		}
 	} else {
 		a.warn("no_far_end", "within", photometry.Stop(a.o.WithinStops))
 	}
-	if z.NearExtrapolated = near < 0.9*d.NearM; z.NearExtrapolated {
-		a.warn("near.extrapolated", "end", photometry.Length(near), "nearest", photometry.Length(d.NearM))
+	if z.NearExtrapolated = z.NearM < 0.9*d.NearM; z.NearExtrapolated {
+		a.warn("near.extrapolated", "end", photometry.Length(z.NearM), "nearest", photometry.Length(d.NearM))
 	}
 	d.Depth = z
 }
 
-// wanted finds where the wanted level stands.
+// wanted finds where the wanted level is.
 func (a *answers) wanted() {
-	if a.o.WantedLevel == 0 || a.upward {
+	if a.o.WantedLevel == 0 {
 		return
 	}
 	w := &Wanted{Level: a.o.WantedLevel}
 	a.Wanted = w
-	at := func(l Law) (float64, bool) { return l.DistanceAt(a.o.WantedLevel) }
-	v, ok := at(a.law)
+	v, ok := a.law.DistanceAt(w.Level)
 	if !ok {
-		if a.o.WantedLevel <= a.law.Ambient {
+		if w.Level <= a.law.Ambient {
 			a.warn("ambient.level_out_of_reach", "level", a.o.level(w.Level), "ambient", a.o.level(a.law.Ambient))
 		} else {
 			a.warn("level_out_of_reach", "level", a.o.level(w.Level))
@@ -107,7 +98,7 @@ func (a *answers) wanted() {
 		return
 	}
 	w.DistanceM = ptr(v)
-	w.IntervalM = new(a.best.derivedOpen(at, a.widen, math.Inf(1)))
+	w.IntervalM = new(a.region.distanceAt(w.Level))
 	if w.Extrapolated = a.outside(v); w.Extrapolated {
 		a.warn("wanted.extrapolated", "at", photometry.Length(v), "near", photometry.Length(a.NearM), "far", photometry.Length(a.FarM))
 	}

@@ -156,7 +156,7 @@ func (m *distancePlot) describeCounts() string {
 		text = strings.Replace(text, "readings", "reading", 1)
 	}
 	if !m.rises() {
-		text += "; best law: " + describeModel(r.BestModel)
+		text += "; best law: " + m.describeLaw()
 	}
 	if !r.Settled {
 		text += "; not settled"
@@ -164,13 +164,24 @@ func (m *distancePlot) describeCounts() string {
 	return text
 }
 
-// describeModel names a model.
-func describeModel(model string) string {
-	return map[string]string{
-		falloff.ModelPoint: "a point", falloff.ModelOffset: "a point that sits elsewhere", falloff.ModelDisc: "a disc",
-		falloff.ModelPointAmbient: "a point with ambient light", falloff.ModelOffsetAmbient: "a point that sits elsewhere, with ambient light",
-		falloff.ModelDiscAmbient: "a disc with ambient light",
-	}[model]
+// describeLaw names what the law surely has: its size, where it starts, ambient
+// light.
+func (m *distancePlot) describeLaw() string {
+	iv := m.result.Intervals
+	text := "a point"
+	if iv.SourceRadiusM.Lo > 0 {
+		text = "a light " + m.distance(2*m.law.SourceRadiusM) + " across"
+	}
+	switch {
+	case iv.OffsetM.Lo > 0:
+		text += ", " + m.distance(m.law.OffsetM) + " behind the tape's zero"
+	case iv.OffsetM.Hi < 0:
+		text += ", " + m.distance(-m.law.OffsetM) + " ahead of the tape's zero"
+	}
+	if iv.Ambient.Lo > 0 {
+		text += ", with ambient light"
+	}
+	return text
 }
 
 // alt describes the picture for those who cannot see it.
@@ -231,7 +242,7 @@ func (m *distancePlot) layOut() {
 		})
 	}
 	if m.showsAmbient() {
-		m.addLegend("ambient light: "+m.level(*r.Ambient), lineSample(ambientLine, 20))
+		m.addLegend("ambient light: "+m.level(m.law.Ambient), lineSample(ambientLine, 20))
 	}
 	if w := r.Wanted; w != nil && w.DistanceM != nil && m.onAxis(*w.DistanceM) {
 		m.addLegend(m.level(w.Level)+" at "+m.distance(*w.DistanceM), lineSample(wantedLine, 20))
@@ -280,10 +291,11 @@ func formatFraction(stops float64) string {
 	return photometry.FormatFigure(stops)
 }
 
-// showsAmbient reports whether there is an ambient level within the axes.
+// showsAmbient reports whether there surely is ambient light, of a level within
+// the axes.
 func (m *distancePlot) showsAmbient() bool {
-	a := m.result.Ambient
-	return a != nil && *a > m.y0 && *a < m.y1
+	iv := m.result.Intervals
+	return iv != nil && iv.Ambient.Lo > 0 && m.law.Ambient > m.y0 && m.law.Ambient < m.y1
 }
 
 func (m *distancePlot) tilted() bool {

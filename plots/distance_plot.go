@@ -39,7 +39,7 @@ func (m *distancePlot) paint(c draw.Canvas) {
 		return // no law, so nothing is off it
 	}
 	m.paintStops(c)
-	drawAxes(c, m.under, x, axis{-m.reach, m.reach, "deviation from the law (stops)", evenTicks(m.under.Size().Y, 42), nil}, m.plotResiduals)
+	drawAxes(c, m.under, x, axis{-m.reach, m.reach, "residual (stops)", evenTicks(m.under.Size().Y, 42), nil}, m.plotResiduals)
 }
 
 // distanceScale is the number of meters in a unit of the axis.
@@ -156,7 +156,7 @@ func (m *distancePlot) plotCurve(c draw.Canvas, p *plot.Plot) {
 		m.paintLaw(c, at, func(q falloff.CurvePoint) float64 { return q.Level })
 	}
 	if m.showsAmbient() {
-		c.StrokeLines(ambientLine, []vg.Point{at(m.x0, *r.Ambient), at(m.x1, *r.Ambient)})
+		c.StrokeLines(ambientLine, []vg.Point{at(m.x0, m.law.Ambient), at(m.x1, m.law.Ambient)})
 	}
 	if w := r.Wanted; w != nil && w.DistanceM != nil && m.onAxis(*w.DistanceM) {
 		c.StrokeLines(wantedLine, []vg.Point{at(m.x0, w.Level), at(*w.DistanceM, w.Level), at(*w.DistanceM, m.y0)})

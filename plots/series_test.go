@@ -40,9 +40,9 @@ const (
 
 func TestDistanceGolden(t *testing.T) {
 	s, r := fitted(t, frameSheet, falloff.Options{MarkM: 2, WantedLevel: 800})
-	samePicture(t, "distance.png", Distance(s, r, SeriesOptions{Answer: "The inverse square holds only from 11.3 m on (11.1 to 11.5 m), farther than was read, within 1 %."}))
+	samePicture(t, "distance.png", Distance(s, r, SeriesOptions{Answer: "Inverse square only from 11.3 m on (95 % CI 9.8–12.8 m), farther than was read, within 1 %."}))
 	s, r = fitted(t, flashSheet, falloff.Options{MarkM: 2})
-	samePicture(t, "distance_flash.png", Distance(s, r, SeriesOptions{Feet: true, Answer: "The inverse square holds all the way, 0.7 to 8 m, as far as these readings tell; to 1 % that is sure from 2.89 m on."}))
+	samePicture(t, "distance_flash.png", Distance(s, r, SeriesOptions{Feet: true, Answer: "Inverse square from 9.5 ft on at the latest; nearer than that is not settled."}))
 }
 
 // The text alternative says what the picture shows; the formats carry it.
@@ -52,13 +52,13 @@ func TestDistanceAlt(t *testing.T) {
 	if p.Title != "2 × 2 m frame: level against distance" {
 		t.Errorf("title %q", p.Title)
 	}
-	for _, part := range []string{"9 readings, 0.5 to 8 m; best law: a disc.", "The inverse square holds.", "From 2 to 8 m the level falls by 3.6", "The zone within 0.33 stop of the mark at 2 m runs from 1.71 to 2.32 m.", "No reading is farther than 0.0"} {
+	for _, part := range []string{"9 readings, 0.5 to 8 m; best law: a light 2.26 m across.", "The inverse square holds.", "From 2 to 8 m the level falls by 3.6", "The zone within 0.33 stop of the mark at 2 m runs from 1.71 to 2.32 m.", "No reading is farther than 0.0"} {
 		if !strings.Contains(p.Alt, part) {
 			t.Errorf("%q does not say %q", p.Alt, part)
 		}
 	}
 	svg := string(render(t, p, "svg"))
-	for _, part := range []string{"800 lx at 1.", "mark: 375 lx at 2 m", "within ±1/3 stop of the mark: 1.71 to 2.32 m", "stops from the mark", ">illuminance (lx)<", ">distance (m)<", ">deviation from the law (stops)<"} {
+	for _, part := range []string{"800 lx at 1.", "mark: " + s.FormatLevel(r.MarkLevel, photometry.NoUnit) + " at 2 m", "within ±1/3 stop of the mark: 1.71 to 2.32 m", "stops from the mark", ">illuminance (lx)<", ">distance (m)<", ">residual (stops)<"} {
 		if !strings.Contains(svg, part) {
 			t.Errorf("the picture does not say %q", part)
 		}
@@ -79,7 +79,7 @@ func TestDistanceAlt(t *testing.T) {
 	}
 	s, r = fitted(t, riseSheet, falloff.Options{})
 	p = Distance(s, r, SeriesOptions{})
-	if svg := string(render(t, p, "svg")); strings.Contains(svg, "inverse square through") || strings.Contains(svg, "deviation from the law") || strings.Contains(p.Alt, "beneath") || !strings.Contains(p.Alt, "the level rises by 2.59 stops") {
+	if svg := string(render(t, p, "svg")); strings.Contains(svg, "inverse square through") || strings.Contains(svg, "residual (stops)") || strings.Contains(p.Alt, "beneath") || !strings.Contains(p.Alt, "the level rises by 2.59 stops") {
 		t.Errorf("a law is drawn where none applies: %q", p.Alt)
 	}
 }

@@ -50,11 +50,14 @@ func (a *app) distanceCommand() *cobra.Command {
 		Short: "Tell how a light falls with distance, against the inverse-square law",
 		Long: `Distance reads levels at several distances from one light (columns distance and
 a level in any unit; angle where the meter did not face the light) and says
-whether the inverse square holds and from where on, how much light is lost on
-the way, how deep the zone about a mark is, how strong and how large the light
-looks, where it seems to sit, and how much of the readings is ambient light or
-bounce. Where the readings cannot tell, it says which reading would. A plain
---mark is in meters, or in feet with --length ft; 4ft says so itself.
+from where on the inverse square holds, how much light is lost on the way, how
+deep the zone about a mark is, how strong and how large the light looks, where it
+starts, and how much of the readings is ambient light or bounce. Each of these
+has an interval over all sizes, tape errors and ambient levels that the readings
+allow; where one is too wide, it says which reading narrows it. A tape is taken
+to start within about 10 cm of the light, within 1 cm with the note tape: checked
+or --tape checked. A plain --mark is in meters, or in feet with --length ft; 4ft
+says so itself.
 
 It exits with 1 where the answer is not settled. With --out or --format the
 curve is written as a picture too. Where no file is named, the folder's series is
@@ -65,11 +68,11 @@ read; "-" reads standard input.`,
 		RunE: func(_ *cobra.Command, args []string) error { return a.distance(flags, args) },
 	}
 	flags.register(command)
-	flags.notes.register(command, noteFlag{"iso", schema.ISO}, noteFlag{"shutter", schema.Shutter})
+	flags.notes.register(command, noteFlag{"iso", schema.ISO}, noteFlag{"shutter", schema.Shutter}, noteFlag{"tape", schema.Tape})
 	command.Flags().Lookup("iso").Usage = "ISO `speed` that levels are written as f-numbers for, with --shutter (800)"
 	command.Flags().Lookup("shutter").Usage = "`time` that levels are written as f-numbers for, with --iso (1/50)"
 	command.Flags().StringVar(&flags.mark, "mark", "", "the `distance` that matters, such as 2, 2m or 6ft")
-	command.Flags().StringVar(&flags.level, "level", "", "find where this `level` stands, such as 800lx, 75fc or f/8")
+	command.Flags().StringVar(&flags.level, "level", "", "find where this `level` is, such as 800lx, 75fc or f/8")
 	command.Flags().StringVar(&flags.within, "within", "1/3", "half width of the zone about the mark in `stops`")
 	return command
 }

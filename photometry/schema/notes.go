@@ -83,6 +83,9 @@ var (
 		parse: within(Bounds{High: 2}, "a resolution in stops such as 0.1 stop", namedStops)}
 	Receptor = &Note[photometry.Receptor]{Word: Word{Name: "receptor", In: measured | LampsFile, Example: "dome", Help: "`shape` of the receptor, flat or dome", Values: "flat dome"},
 		parse: func(text string, _ Context) (photometry.Receptor, error) { return photometry.ParseReceptor(text) }}
+	Tape = &Note[bool]{Word: Word{Name: "tape", In: SeriesFile, Example: "checked",
+		Help: "whether the tape's `zero` was checked to be where the light starts (frame, front or lens), to a centimeter", Values: "checked unchecked"},
+		parse: choice("checked or unchecked", map[string]bool{"checked": true, "unchecked": false})}
 	Constant = &Note[float64]{Word: Word{Name: "constant", In: measured | LampsFile, Example: "250", Help: "calibration constant `C` in place of ISO 2720's"},
 		parse: within(Bounds{High: 1e6, Open: true}, "a calibration constant such as 250", number())}
 	Continuous = &Note[bool]{Word: Word{Name: "light", In: measured | LampsFile, Example: "continuous", Help: "`how` f-numbers are meant, flash or continuous", Values: "flash continuous"},
@@ -128,7 +131,7 @@ var Notes = allNotes()
 
 func allNotes() []Declared {
 	notes := []Declared{Title, Scene, Date, Mark, Lamp, For, Tolerant, ColorTolerant, ReferenceAt, Area, Width, Height, GridOf, LengthUnit, FloorY,
-		Repeatability, Resolution, Receptor, Constant, Continuous, FStops, MeterName, MeterISO, MeterShutter,
+		Repeatability, Resolution, Receptor, Tape, Constant, Continuous, FStops, MeterName, MeterISO, MeterShutter,
 		ISO, FrameRate, Shutter, ND, FilterFactor, Transmittance, TStop, Mains, Target, ExposeFor}
 	for _, role := range TargetRoles {
 		notes = append(notes, Targets[role])

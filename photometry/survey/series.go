@@ -286,10 +286,8 @@ func (l layout) seriesWants(header []table.Cell) []table.Want {
 		switch {
 		case c.role == distanceRole || c.role == angleRole || c.role == densityRole:
 			wants[c.index] = table.Number
-		case c.role == noteRole:
+		case c.role == noteRole, c.role == timeRole, c.role.isColor(): // the last two to tell copies from repeats
 			wants[c.index] = table.Text
-		case c.role == timeRole || c.role.isColor():
-			wants[c.index] = table.Skip
 		}
 	}
 	return wants

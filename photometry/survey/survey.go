@@ -92,6 +92,7 @@ type Settings struct {
 	ISO, ShutterS float64          // of the camera by the notes, 0 where they do not say; seconds
 	Sized         bool             // width and height were given
 	Edges         bool             // grid: edges
+	TapeChecked   bool             // tape: checked, of a series of distances
 	// CameraISO and CameraShutterS (seconds) are those of the set-up; the exposure
 	// takes them where the notes give none. How readings were understood does not
 	// depend on them. Zero is not known.

@@ -3,6 +3,7 @@ package answers
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"evenfall/falloff"
 	"evenfall/photometry"
@@ -52,7 +53,12 @@ func (p *distancePage) answer() {
 		title = "Fall-off"
 	}
 	suspects, because, notes := p.sort(r.Warnings)
-	p.settled(r.Settled, title+". "+p.say(r.Answer))
+	word := document.Headline{Word: "FALL-OFF", Tone: document.Good}
+	if !r.Settled {
+		word = document.Headline{Word: "UNSURE", Tone: document.Open}
+	}
+	word.Text = title + ". " + p.say(r.Answer)
+	p.Add(word)
 	p.findings("suspect", suspects)
 	p.Line("lost", p.lost())
 	p.Line("depth", p.depth())
@@ -87,7 +93,7 @@ func has(all []falloff.Finding, code string) bool {
 // is not settled.
 var (
 	inDoubt = map[string]bool{"outlier": true, "lux_fc_swap": true, "decimal_slip": true}
-	against = map[string]bool{"few_readings": true, "short_range": true, "no_model_fits": true, "rival_model": true, "rising": true}
+	against = map[string]bool{"few_readings": true, "short_range": true, "no_model_fits": true, "unsettled": true, "rising": true}
 )
 
 // sort parts the warnings. What is extrapolated, and that no distance gives the
@@ -135,18 +141,22 @@ func (p *distancePage) exponent() string {
 	return fmt.Sprintf("%.2f at %s, %.2f over the series (-2 is the inverse square)", r.MarkExponent, p.Length(r.MarkM), r.Exponent)
 }
 
-// span is an interval in brackets, empty where there is none.
-func span(iv *falloff.Interval, write func(float64) string) string {
-	if iv == nil {
+// interval is a 95 % confidence interval, empty where both ends are open.
+func interval(iv falloff.Interval, write func(float64) string) string {
+	text := between(iv, write)
+	if text == "" {
 		return ""
 	}
-	if text := between(*iv, write); text != "" {
+	return "95 % CI " + strings.Replace(text, " to ", "–", 1)
+}
+
+// span is an interval in brackets.
+func span(iv falloff.Interval, write func(float64) string) string {
+	if text := interval(iv, write); text != "" {
 		return " (" + text + ")"
 	}
 	return ""
 }
-
-func (p *distancePage) lengths(iv *falloff.Interval) string { return span(iv, p.Bare) }
 
 // between is a range of lengths.
 func (p *page) between(near, far float64) string { return photometry.FromTo(near, far, p.Length) }
@@ -182,59 +192,50 @@ func (p *distancePage) depth() string {
 
 func (p *distancePage) intensity() string {
 	r := p.r
-	switch {
-	case r.IntensityCD != nil:
-		return rounded(*r.IntensityCD) + " cd" + span(r.IntensityInterval, rounded) + ", as seen from far away"
-	case r.IntensityCDS != nil:
-		return rounded(*r.IntensityCDS) + " cd·s" + span(r.IntensityInterval, rounded) + ", as seen from far away"
-	}
-	return ""
-}
-
-// source says how large the source looks and where it seems to sit.
-func (p *distancePage) source() string {
-	r := p.r
-	twice := func(iv *falloff.Interval) *falloff.Interval {
-		if iv == nil {
-			return nil
-		}
-		return &falloff.Interval{Lo: 2 * iv.Lo, Hi: 2 * iv.Hi}
-	}
-	switch {
-	case r.OffsetM != nil && has(r.Causes, "origin_unclear"):
-		return fmt.Sprintf("sits at the zero of the distances as far as can be told%s", span(r.OffsetIntervalM, p.Length))
-	case r.OffsetM != nil:
-		side := "behind"
-		iv := *r.OffsetIntervalM
-		if *r.OffsetM < 0 {
-			side = "ahead of"
-			iv = falloff.Interval{Lo: -iv.Hi, Hi: -iv.Lo}
-		}
-		return fmt.Sprintf("seems to sit %s%s %s the zero of the distances", p.Length(math.Abs(*r.OffsetM)), p.lengths(&iv), side)
-	case r.SourceRadiusM != nil:
-		return fmt.Sprintf("looks %s across%s and sits at the zero of the distances", p.Length(2**r.SourceRadiusM), p.lengths(twice(r.SourceRadiusIntervalM)))
-	case r.SourceRadiusIntervalM != nil && r.SourceRadiusIntervalM.Hi > 0 && !math.IsInf(r.SourceRadiusIntervalM.Hi, 1):
-		return fmt.Sprintf("a point at the zero of the distances; up to %s across would not show", p.Length(2*r.SourceRadiusIntervalM.Hi))
-	case p.upward():
+	if r.Best == nil || r.RelativeIntensity != nil {
 		return ""
 	}
-	return "its size cannot be told from these readings"
+	return rounded(r.Best.Intensity()) + either(r.IntensityCD != nil, " cd", " cd·s") + span(r.Intervals.Intensity(), rounded) + ", as seen from far away"
+}
+
+// source says how large the source looks and where its light seems to start.
+func (p *distancePage) source() string {
+	r := p.r
+	if r.Best == nil {
+		return ""
+	}
+	across := r.Intervals.SourceRadiusM
+	across.Lo, across.Hi = 2*across.Lo, 2*across.Hi
+	text := "its size cannot be told from these readings"
+	switch {
+	case across.Lo > 0:
+		text = "looks " + p.Length(2*r.SourceRadiusM) + " across" + span(across, p.Bare)
+	case !math.IsInf(across.Hi, 1):
+		text = "at most " + p.Length(across.Hi) + " across"
+	}
+	switch offset := r.Intervals.OffsetM; {
+	case offset.Contains(0) && r.TapeChecked:
+		return text + "; starts at the tape's zero"
+	case offset.Contains(0):
+		return fmt.Sprintf("%s; starts within %s of the tape's zero", text, p.Length(max(-offset.Lo, offset.Hi)))
+	case offset.Hi < 0:
+		return fmt.Sprintf("%s; starts %s%s ahead of the tape's zero", text, p.Length(-r.OffsetM), span(falloff.Interval{Lo: -offset.Hi, Hi: -offset.Lo}, p.Bare))
+	default:
+		return fmt.Sprintf("%s; starts %s%s behind the tape's zero", text, p.Length(r.OffsetM), span(offset, p.Bare))
+	}
 }
 
 func (p *distancePage) ambient() string {
 	r := p.r
-	switch iv := r.AmbientInterval; {
-	case p.upward():
+	if r.Best == nil {
 		return ""
-	case r.Ambient != nil && has(r.Causes, "ambient_unclear"):
-		return "none that is sure; up to " + p.level(iv.Hi) + " could be ambient light or bounce"
-	case r.Ambient != nil:
-		return fmt.Sprintf("%s%s of ambient light or bounce: %s of the level at %s, %s at %s", p.level(*r.Ambient),
-			span(iv, p.level), percent(*r.AmbientNearPercent), p.Length(r.NearM), percent(*r.AmbientFarPercent), p.Length(r.FarM))
-	case iv != nil && iv.Hi > 0 && !math.IsInf(iv.Hi, 1):
-		return "none shows; up to " + p.level(iv.Hi) + " would not"
 	}
-	return "cannot be told from these readings"
+	iv := r.Intervals.Ambient
+	if !(iv.Lo > 0) {
+		return "none that is sure; at most " + p.level(iv.Hi)
+	}
+	share := func(m float64) string { return percent(100*r.Ambient/r.Law().Level(m)) + " at " + p.Length(m) }
+	return fmt.Sprintf("%s%s, ambient light or bounce: %s, %s", p.level(r.Ambient), span(iv, p.level), share(r.NearM), share(r.FarM))
 }
 
 // exposure is the f-number at the mark, where the levels are not f-numbers
@@ -269,7 +270,7 @@ func (p *distancePage) wanted() string {
 	if n, ok := p.series.FNumber(w.Level); ok && p.series.Unit != photometry.FStop {
 		text += ", " + photometry.FormatFNumber(n) + ","
 	}
-	text = fmt.Sprintf("%s stands at %s%s", text, p.Length(*w.DistanceM), p.lengths(w.IntervalM))
+	text = fmt.Sprintf("%s is at %s%s", text, p.Length(*w.DistanceM), span(*w.IntervalM, p.Bare))
 	if w.Extrapolated {
 		text += "; extrapolated"
 	}

@@ -8,33 +8,13 @@ import (
 	"evenfall/plots/document"
 )
 
-// modelWords name the models for people.
-var modelWords = map[string]string{
-	falloff.ModelPoint: "point", falloff.ModelOffset: "point, offset", falloff.ModelDisc: "disc",
-	falloff.ModelPointAmbient: "point + ambient", falloff.ModelOffsetAmbient: "point, offset + ambient", falloff.ModelDiscAmbient: "disc + ambient",
-}
-
 // statistics is what --full adds.
 func (p *distancePage) statistics() {
 	r := p.r
-	unit := " " + p.LengthUnit()
-	rows := [][]string{{"model", "score", "rms stop", "intensity", "offset" + unit, "across" + unit, "ambient"}}
-	for _, m := range r.Models {
-		cell := func(name string, write func(float64) string) string {
-			if v, ok := m.Parameters[name]; ok {
-				return write(v)
-			}
-			return ""
-		}
-		rows = append(rows, []string{modelWords[m.Name], fmt.Sprintf("%.1f", m.Score), stops(m.RMSStops),
-			cell(falloff.ParamIntensity, rounded), cell(falloff.ParamOffset, p.Bare),
-			cell(falloff.ParamRadius, func(v float64) string { return p.Bare(2 * v) }), cell(falloff.ParamAmbient, p.level)})
-	}
 	p.Gap()
-	p.Line("models", "the lower the score the better; two within 2 of each other fit about as well")
-	p.Add(document.Table{Caption: "Laws fitted to the readings", Rows: rows, Long: true})
+	p.figures()
 	p.Gap()
-	rows = [][]string{{"reading", "at", "level", "fitted", "off stop", "± stop", "over 1/d²", "exponent"}}
+	rows := [][]string{{"reading", "at", "level", "fitted", "residual", "± stops", "over 1/d²", "exponent"}}
 	if p.tilted() {
 		rows[0] = append(rows[0], "angle")
 	}
@@ -58,6 +38,27 @@ func (p *distancePage) statistics() {
 	p.remarks("read as", r.ReadAs)
 }
 
+// figures are the best law's and how far the readings let each of them go.
+func (p *distancePage) figures() {
+	r := p.r
+	if r.Best == nil {
+		return
+	}
+	iv := r.Intervals
+	row := func(name string, v float64, i falloff.Interval, write func(float64) string) []string {
+		return []string{name, write(v), between(i, write)}
+	}
+	unit := either(r.IntensityCD != nil, " cd", either(r.IntensityCDS != nil, " cd·s", ""))
+	p.Line("law", "level = intensity/((distance + offset)² + radius²) + ambient; CI: 95 % confidence interval, over all laws that the readings allow")
+	p.Add(document.Table{Caption: "Law fitted to the readings", Rows: [][]string{{"figure", "best", "95 % CI"},
+		row("intensity", r.Best.Intensity(), iv.Intensity(), func(v float64) string { return rounded(v) + unit }),
+		row("radius", r.SourceRadiusM, iv.SourceRadiusM, p.Length),
+		row("offset", r.OffsetM, iv.OffsetM, p.Length),
+		row("ambient", r.Ambient, iv.Ambient, p.level),
+		row("inverse square from", r.InverseSquareFromM, iv.InverseSquareFromM, p.Length),
+	}, Long: true})
+}
+
 // tilted tells whether any reading faced away from the light.
 func (p *distancePage) tilted() bool {
 	for _, x := range p.r.Points {
@@ -71,7 +72,7 @@ func (p *distancePage) tilted() bool {
 func (p *distancePage) scatter() string {
 	q := p.r.Repeatability
 	from := map[string]string{"note": "as the notes say", "assumed": "assumed", "repeats": fmt.Sprintf("from repeats, %d degrees of freedom", q.DegreesOfFreedom)}[q.From]
-	text := fmt.Sprintf("one reading repeats to %.2g %% (%s); about the best law they stray %.3f stop", q.Percent, from, p.r.Models[0].RMSStops)
+	text := fmt.Sprintf("one reading repeats to %.2g %% (%s); the residuals of the best law are %s", q.Percent, from, inStops("%.3f", p.r.RMSStops))
 	if p.r.Scatter != nil {
 		text += fmt.Sprintf(", %.1f times what that allows", *p.r.Scatter)
 	}

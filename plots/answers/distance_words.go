@@ -11,26 +11,20 @@ import (
 
 // distanceSentences are what is said of a distance series.
 var distanceSentences = sentences{
-	// Whether the inverse square holds: the subject, where it does, how exactly,
-	// and what light there is besides.
-	"holds":                "the inverse square holds",
-	"by_itself.holds":      "for the light by itself the inverse square holds",
-	"seems":                "the inverse square seems to hold",
-	"by_itself.seems":      "for the light by itself the inverse square seems to hold",
-	"whether_holds":        "whether the inverse square holds",
-	"in_doubt":             "{suspect} is in doubt; with it {said}",
-	falloff.HoldsAllTheWay: "{holds:^} all the way, {read}{exactly}{besides}.",
-	falloff.HoldsFrom:      "{holds:^} from {from} on ({sure}), within 1 %{besides}.",
-	falloff.HoldsBeyond:    "{holds:^} only from {from} on ({sure}), farther than was read, within 1 %{besides}.",
-	falloff.HoldsElsewhere: "{holds:^} with distances from {offset:abs} {offset|behind|ahead of} the present zero; as they are measured, only from {from} on, within 1 %{besides}.",
-	falloff.NoLawFits:      "{whether:^} cannot be told: no law fits these readings{besides}.",
-	falloff.NoInverse:      "No inverse square: the level rises with distance.",
-	"exactly":              ", within 1 %",
-	"few.exactly":          ", as far as so few readings tell",
-	"nowhere.exactly":      ", as far as these readings tell; to 1 % that is sure nowhere",
-	"from.exactly":         ", as far as these readings tell; to 1 % that is sure from {from} on",
-	"besides":              "; ambient light or bounce adds more than 1 % everywhere",
-	"beyond.besides":       "; ambient light or bounce adds more than 1 % beyond {beyond}",
+	// From where on the inverse square holds, counted from where, and what light
+	// there is besides.
+	falloff.HoldsAllTheWay:              "Inverse square at every distance read, {read}, within 1 %{counted}{besides}.",
+	falloff.HoldsFrom:                   "Inverse square from {from} on ({sure:ci}), within 1 %{counted}{besides}.",
+	falloff.HoldsBeyond:                 "Inverse square only from {from} on ({sure:ci}), farther than was read, within 1 %{counted}{besides}.",
+	falloff.HoldsBy:                     "Inverse square from {latest} on at the latest, within 1 %{counted}{besides}.",
+	falloff.HoldsUnsettled:              "Inverse square from {latest} on at the latest; nearer than that is not settled{counted}{besides}.",
+	"anywhere.inverse_square_unsettled": "Where the inverse square begins cannot be told from these readings{besides}.",
+	falloff.NoLawFits:                   "No law fits these readings.",
+	"suspect.no_law_fits":               "{suspect:^} is suspect; with it no law fits these readings.",
+	falloff.NoInverse:                   "No inverse square: the level rises with distance.",
+	"counted":                           ", counted from {offset:abs} {offset|behind|ahead of} the tape's zero",
+	"besides":                           "; ambient light or bounce adds more than 1 % everywhere",
+	"beyond.besides":                    "; ambient light or bounce adds more than 1 % beyond {beyond}",
 
 	// What readings are called that have no name.
 	"by_line":   "line {line}",
@@ -38,16 +32,13 @@ var distanceSentences = sentences{
 
 	// What to be careful of.
 	"few_readings":               "Readings at {distances} distances cannot tell one law from another: read at {least} or more.",
-	"unchecked.few_readings":     "Only {spare} reading more than the law has parameters: nothing checks it.",
 	"short_range":                "From {near} to {far} the distance changes by a factor of {factor:.3g} only: too little to see how the light falls.",
-	"no_model_fits":              "The readings scatter {times:.3g} times more about the best law than their repeatability of {percent:.3g} % allows: no model here is the whole story, and the intervals are stretched to match.",
-	"rival_model":                "{rival:^} fits about as well (score {score:.1f} against {best_score:.1f}) and would put {moves}.",
-	"moved_intensity":            movedIntensity,
-	"moved_start":                "the start of the inverse square at {to} instead of {from}",
-	"moved_near_end":             "the near end of the zone at {to} instead of {from}",
-	"moved_far_end":              "the far end of the zone at {to} instead of {from}",
-	"gained_far_end":             "the far end of the zone at {to}",
-	"lost_far_end":               "no far end to the zone",
+	"no_model_fits":              "The readings scatter {times:.3g} times more about the best law than their repeatability of {percent:.3g} % allows. The intervals are that much wider.",
+	"unsettled":                  unsettled,
+	"what_intensity":             "the intensity",
+	"what_inverse_square":        "where the inverse square begins",
+	"what_depth":                 "the ends of the even zone",
+	"what_ambient":               "the ambient light",
 	"rising":                     "The level rises by {rise:.3g} stop from {from} to {to}. A light alone falls with distance: look for a light that is focused farther out, another light, the meter's own shadow, or two readings swapped.",
 	"everywhere.rising":          "The level rises by {rise:.3g} stop from {from} to {to}. A light alone falls with distance: look for columns swapped, distances measured from the wrong end, or another light behind the meter.",
 	"outlier":                    outlier,
@@ -58,7 +49,7 @@ var distanceSentences = sentences{
 	"mark.extrapolated":          "The mark at {mark} is outside what was read, {near} to {far}: what is said about it is extrapolated.",
 	"far.extrapolated":           "The far end of the zone, {end}, is beyond the farthest reading ({farthest}).",
 	"near.extrapolated":          "The near end of the zone, {end}, is nearer than the nearest reading ({nearest}).",
-	"wanted.extrapolated":        "The wanted level stands at {at}, outside what was read ({near} to {far}).",
+	"wanted.extrapolated":        "The wanted level is at {at}, outside what was read ({near} to {far}).",
 	"mark_behind_source":         "The light seems to start {ahead} ahead of where distances are measured from, beyond the mark at {mark}: there is no zone to give.",
 	"no_far_end":                 noFarEnd,
 	"level_out_of_reach":         "The wanted level {level} is more than this light gives at any distance.",
@@ -68,63 +59,49 @@ var distanceSentences = sentences{
 	"dome":                       "A dome takes in light from the sides and behind: it counts more ambient light than a flat receptor would.",
 
 	// What was assumed.
+	"copied_rows":       "{rows} rows from line {line} on equal earlier rows in every cell, a pasted block: they count once",
 	"luminance_of_card": "luminance is taken as that of a card that the light falls on; that of the light itself does not change with distance",
 
 	// Why the light falls as it does.
-	"inverse_square":      "The source's own light follows the inverse square at every distance read.",
-	"size.inverse_square": "The source's own light follows the inverse square at every distance read. A source too small to show could still bend it nearer than {nearer}.",
+	"inverse_square":      "These readings show nothing that bends the inverse square.",
+	"size.inverse_square": "These readings show nothing that bends the inverse square; a source too small to show could, nearer than {nearer}.",
 	"source_size":         "The source looks {across} across: nearer than {nearer} its light falls more gently than the inverse square.",
 	"origin_behind":       "The light falls as if it started {offset} behind the point that distances are measured from, as behind a lens or a reflector.",
 	"origin_ahead":        "The light falls as if it started {offset} ahead of the point that distances are measured from: a lens that crosses its rays there, or a tape laid from farther back.",
 	"ambient":             "About {ambient} of every reading does not fall with distance: ambient or bounce, {share_near:.3g} % of the level at {near} and {share_far:.3g} % at {far}.",
-	"source_size_unclear": "A source {across} across fits a little better than a point, but anything from none to {most} would do.",
-	"origin_unclear":      "An origin {offset} off fits a little better than none, but anything from {least} to {most} would do.",
-	"ambient_unclear":     "Ambient light of {ambient} fits a little better than none, but anything from none to {most} would do.",
 
 	// What to do next.
 	"suspect.read_again": "Read {suspect} again first: all of this may change with it.",
-	"rival.read_again":   tellApart,
-	"series.read_again":  "No single reading tells {best} from {rival}: read the whole series again from {near} to {far}, several times at each place.",
+	"check_tape":         "Check that the tape's zero is where the light starts, measure again from there if it is not, and note tape: checked; {settles}.",
+	"read_at":            "Read at {at} as well, about {expected} is expected; {settles}.",
+	"would_settle":       "that settles {what}",
+	"helps_most":         "that helps most, though it may not settle everything",
+	"series.read_again":  "No single reading settles it: read the whole series again from {near} to {far}, several times at each place.",
 	"range.read_again":   "Read at {far} as well, and at {near}: twice as far and half as near.",
 	"gap.read_again":     "Read at {gap} as well, in the widest gap, and at {far}.",
-	"read_ambient":       "To be sure of the ambient light, read once with the light off: about {ambient} is expected. What stays above that with the light on is bounce, and a flag or a black drape takes it away.",
+	"read_ambient":       "To be sure of the ambient light, read once with the light off: about {ambient} is expected. More than that is bounce: a flag or a black drape takes it away.",
 	"measure_from":       "Measured from {offset:abs} {offset|behind|ahead of} the present zero, distances obey the inverse square.",
 	"depth":              depthOfZone,
 }
 
 // lawNames are the laws in a sentence.
 var lawNames = map[falloff.LawName]string{
-	falloff.ModelPoint: "a point", falloff.ModelOffset: "a point with an offset", falloff.ModelDisc: "a disc",
-	falloff.ModelPointAmbient: "a point with ambient light", falloff.ModelOffsetAmbient: "a point with an offset and ambient light", falloff.ModelDiscAmbient: "a disc with ambient light",
+	falloff.LawDisc: "a disc", falloff.LawAmbient: "a point with ambient light", falloff.LawOffsetAmbient: "a point with an offset and ambient light",
+	falloff.LawDiscAmbient: "a disc with ambient light",
 }
 
-// movedIntensity has the unit that levels times square meters have.
-func movedIntensity(_ document.Words, v photometry.Values) string {
-	unit := map[photometry.Quantity]string{photometry.Illuminance: " cd", photometry.LuminousExposure: " cd·s"}[v["levels"].(photometry.Quantity)]
-	candela := func(intensity float64) string {
-		if intensity >= 999.5 {
-			return fmt.Sprintf("%.0f%s", intensity, unit)
-		}
-		return fmt.Sprintf("%.3g%s", intensity, unit)
-	}
-	return "the intensity at " + candela(v["to"].(float64)) + " instead of " + candela(v["from"].(float64))
+// unsettled names what the readings leave open.
+func unsettled(w document.Words, v photometry.Values) string {
+	return "These readings do not settle " + and(Sentences(w, v["what"].([]photometry.Finding))) + "."
 }
 
 // outlier names a reading, and each data-entry error that would explain it.
 func outlier(w document.Words, v photometry.Values) string {
-	text := fill(w, "{reading:^} ({level} at {at}) is {off:.3g} stop off the law of all the others: read it again.", v)
+	text := fill(w, "{reading:^} ({level} at {at}) is ", v) + inStops("%+.3g", v["off"].(float64)) + " off the law of all the others: read it again."
 	for _, slip := range v["slips"].([]photometry.Finding) {
 		text += Sentence(w, slip)
 	}
 	return text
-}
-
-func tellApart(w document.Words, v photometry.Values) string {
-	who := "A reading"
-	if v["readings"].(int) > 1 {
-		who = fill(w, "{readings} readings", v)
-	}
-	return who + fill(w, " at {at} would tell {best} ({here} expected) from {rival} ({there}).", v)
 }
 
 func depthOfZone(w document.Words, v photometry.Values) string {

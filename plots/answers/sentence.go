@@ -22,9 +22,10 @@ import (
 //
 // In a template {name} is a value as its type is written in the reader's units,
 // {name:.2f} its bare figure in a format of package fmt, {name:.2f stop} with the
-// unit in the singular or the plural, {name:+} with its sign,
-// {name:abs} without, {name:^} with a capital first, and {name|one|other} a word by
-// whether a count is one, a figure above zero or an answer yes.
+// unit in the singular or the plural, {name:+} with its sign, {name:abs} without,
+// {name:ci} a range as a confidence interval, {name:^} with a capital first, and
+// {name|one|other} a word by whether a count is one, a figure above zero or an answer
+// yes.
 type sentences map[string]any
 
 // variants are sentences that a template cannot make.
@@ -87,6 +88,9 @@ func fill(w document.Words, template string, values photometry.Values) string {
 			return withSign(figure(w, value))
 		case format == "abs":
 			return strings.TrimPrefix(figure(w, value), "-")
+		case format == "ci":
+			r := value.(photometry.Range)
+			return interval(falloff.Interval{Lo: float64(r.From), Hi: float64(r.To)}, w.Length)
 		case format == "^":
 			return capital(figure(w, value))
 		case format != "":

@@ -37,14 +37,14 @@ func TestFrameSeries(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if across := 2 * *d.SourceRadiusM; d.BestModel != falloff.ModelDisc || !d.Settled || across < 1.1 || across > 1.354 {
-		t.Errorf("%s, settled %v, %g m across", d.BestModel, d.Settled, across)
+	if across := 2 * d.SourceRadiusM; !d.Settled || across < 1.1 || across > 1.354 {
+		t.Errorf("settles %+v, %g m across", d.Settles, across)
 	}
 	if near, far := d.Points[0].LocalExponent, d.Points[len(d.Points)-1].LocalExponent; near < -0.6 || far > -1.8 {
 		t.Errorf("exponents %g and %g", near, far)
 	}
 	// Five diameters, the five-times rule.
-	if want := 5 * 2 * *d.SourceRadiusM; math.Abs(d.InverseSquareFromM/want-1) > 1e-3 {
+	if want := 5 * 2 * d.SourceRadiusM; math.Abs(d.InverseSquareFromM/want-1) > 1e-3 {
 		t.Errorf("inverse square from %g m, five diameters are %g m", d.InverseSquareFromM, want)
 	}
 }
