@@ -10,19 +10,29 @@ import (
 // most that a handheld meter supports, and its unit. Illuminance and luminous
 // exposure print in footcandles where unit is FC.
 func FormatLevel(l Level, unit Unit) string {
-	value, symbol := l.Value, l.Quantity.Symbol()
-	if unit == FC {
-		switch l.Quantity {
-		case Illuminance:
-			value, symbol = Footcandles(value), "fc"
-		case LuminousExposure:
-			value, symbol = Footcandles(value), "fc·s"
-		}
+	value, symbol := l.In(unit)
+	return strings.TrimSuffix(FormatFigure(value)+" "+symbol, " ")
+}
+
+// In is the figure of a level and the symbol that it is printed with: in footcandles
+// where unit is FC and the quantity has them, else in the SI unit. A relative level
+// has no symbol.
+func (l Level) In(unit Unit) (value float64, symbol string) {
+	switch {
+	case l.Quantity == Relative:
+		return l.Value, ""
+	case unit == FC && l.Quantity == Illuminance:
+		return Footcandles(l.Value), "fc"
+	case unit == FC && l.Quantity == LuminousExposure:
+		return Footcandles(l.Value), "fc·s"
 	}
-	if l.Quantity == Relative {
-		return FormatFigure(value)
-	}
-	return FormatFigure(value) + " " + symbol
+	return l.Value, l.Quantity.Symbol()
+}
+
+// ThreeDigits is a value with three significant digits.
+func ThreeDigits(value float64) float64 {
+	rounded, _ := strconv.ParseFloat(strconv.FormatFloat(value, 'e', 2, 64), 64)
+	return rounded
 }
 
 // FormatFigure prints a number with three significant digits and no exponent

@@ -128,38 +128,12 @@ func (m *chromaticityPlot) isInShot(i int) bool {
 	return a == nil || a.Contains(m.survey.X[i], m.survey.Y[i])
 }
 
-// maxNamed is the largest number of readings that are named. No more than these
-// are sorted.
-const maxNamed = 64
-
 // farthestFirst sorts points by descending distance from the center, ties by their
-// order in the survey. Of many points only the maxNamed farthest are sorted and
-// moved to the front.
+// order in the survey.
 func (m *chromaticityPlot) farthestFirst(points []int32) {
-	before := func(a, b int32) int {
-		switch da, db := m.distance(int(a)), m.distance(int(b)); {
-		case da > db:
-			return -1
-		case da < db:
-			return 1
-		}
-		return cmp.Compare(a, b)
-	}
-	if len(points) <= 4*maxNumbered {
-		slices.SortFunc(points, before)
-		return
-	}
-	front := points[:maxNamed]
-	slices.SortFunc(front, before)
-	for k := maxNamed; k < len(points); k++ {
-		if before(points[k], front[maxNamed-1]) >= 0 {
-			continue
-		}
-		points[k], front[maxNamed-1] = front[maxNamed-1], points[k]
-		for at := maxNamed - 1; at > 0 && before(front[at], front[at-1]) < 0; at-- {
-			front[at], front[at-1] = front[at-1], front[at]
-		}
-	}
+	slices.SortFunc(points, func(a, b int32) int {
+		return cmp.Or(cmp.Compare(m.distance(int(b)), m.distance(int(a))), cmp.Compare(a, b))
+	})
 }
 
 // distance is Δu′v′ of point i from the reference.

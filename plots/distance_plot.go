@@ -58,7 +58,8 @@ func (m *distancePlot) levelLabel() string {
 	if m.series.Quantity == photometry.Relative {
 		return "relative level"
 	}
-	return m.series.Quantity.String() + " (" + unitName(m.series.Quantity, m.opt.Unit) + ")"
+	_, unit := photometry.Level{Quantity: m.series.Quantity}.In(m.opt.Unit)
+	return m.series.Quantity.String() + " (" + unit + ")"
 }
 
 // inFNumbers reports whether levels are printed as the f-numbers that were read.
@@ -70,11 +71,8 @@ func (m *distancePlot) inFNumbers() bool {
 // levelTicks are the ticks of the axis of levels.
 func (m *distancePlot) levelTicks(pixels float64) plot.Ticker {
 	if !m.inFNumbers() {
-		scale := 1.0
-		if footcandles(m.series.Quantity, m.opt.Unit) {
-			scale = photometry.LuxPerFootcandle
-		}
-		return logTicks{scale, formatTick, pixels, 34}
+		one, _ := photometry.Level{Value: 1, Quantity: m.series.Quantity}.In(m.opt.Unit)
+		return logTicks{1 / one, formatTick, pixels, 34}
 	}
 	n, _ := m.series.FNumber(1)
 	return stopTicks{from: 1 / (n * n), text: func(stops float64) string {

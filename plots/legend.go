@@ -65,7 +65,8 @@ func (m *surfaceMap) describeMap(how string) string {
 	case m.survey.Len() > maxNumbered:
 		b.WriteString("Too many readings to number. ")
 	case m.kind == Level && m.opt.Levels:
-		fmt.Fprintf(&b, "Numbers in %s. ", unitName(m.survey.Quantity, m.opt.Unit))
+		_, unit := formatNumber(0, m.survey.Quantity, m.opt.Unit)
+		fmt.Fprintf(&b, "Numbers in %s. ", unit)
 	default:
 		fmt.Fprintf(&b, "Numbers in %s from %s%s. ", kinds[m.kind].numbers, s.Zero, m.kind.describeSign())
 	}

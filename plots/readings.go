@@ -94,9 +94,9 @@ func (m *surfaceMap) readingText(i int) string {
 	}
 	text := m.scale.Label(v)
 	if m.kind == Level && (m.opt.Levels || !finite(v)) {
-		text = formatNumber(m.values[i], m.survey.Quantity, m.opt.Unit)
-		if !m.opt.Levels {
-			text += " " + unitName(m.survey.Quantity, m.opt.Unit)
+		number, unit := formatNumber(m.values[i], m.survey.Quantity, m.opt.Unit)
+		if text = number; !m.opt.Levels {
+			text += " " + unit
 		}
 	}
 	if m.isSuspect(i) {

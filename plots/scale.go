@@ -3,7 +3,6 @@ package plots
 import (
 	"errors"
 	"math"
-	"strconv"
 	"strings"
 
 	"evenfall/photometry"
@@ -143,44 +142,14 @@ func (s Scale) LevelAt(stops float64, unit photometry.Unit) string {
 	return formatRounded(s.reference*math.Exp2(stops), s.quantity, unit)
 }
 
-// formatRounded prints a level with its unit, rounded to three digits in that
-// unit.
+// formatRounded prints a level with its unit, rounded to three digits in that unit.
 func formatRounded(level float64, q photometry.Quantity, unit photometry.Unit) string {
-	number := formatNumber(level, q, unit)
-	if q == photometry.Relative {
-		return number
-	}
-	return number + " " + unitName(q, unit)
+	number, symbol := formatNumber(level, q, unit)
+	return strings.TrimSuffix(number+" "+symbol, " ")
 }
 
-// formatNumber prints a level without its unit.
-func formatNumber(level float64, q photometry.Quantity, unit photometry.Unit) string {
-	if footcandles(q, unit) {
-		level = photometry.Footcandles(level)
-	}
-	return photometry.FormatFigure(threeDigits(level))
-}
-
-// unitName is the unit that a level is printed in.
-func unitName(q photometry.Quantity, unit photometry.Unit) string {
-	switch {
-	case !footcandles(q, unit):
-		return q.Symbol()
-	case q == photometry.LuminousExposure:
-		return photometry.FCS.String()
-	}
-	return photometry.FC.String()
-}
-
-// footcandles reports whether a quantity is printed in footcandles.
-func footcandles(q photometry.Quantity, unit photometry.Unit) bool {
-	return unit == photometry.FC && (q == photometry.Illuminance || q == photometry.LuminousExposure)
-}
-
-func threeDigits(value float64) float64 {
-	rounded, err := strconv.ParseFloat(strconv.FormatFloat(value, 'e', 2, 64), 64)
-	if err != nil {
-		return value
-	}
-	return rounded
+// formatNumber prints a level without its unit, and the unit.
+func formatNumber(level float64, q photometry.Quantity, unit photometry.Unit) (number, symbol string) {
+	value, symbol := photometry.Level{Value: level, Quantity: q}.In(unit)
+	return photometry.FormatFigure(photometry.ThreeDigits(value)), symbol
 }

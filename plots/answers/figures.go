@@ -13,13 +13,7 @@ import (
 func significant(v float64) string { return strconv.FormatFloat(v, 'g', 5, 64) }
 
 // rounded prints a figure with three significant digits.
-func rounded(v float64) string {
-	if v == 0 || math.IsInf(v, 0) || math.IsNaN(v) {
-		return photometry.FormatFigure(v)
-	}
-	unit := math.Pow(10, math.Floor(math.Log10(math.Abs(v)))-2)
-	return photometry.FormatFigure(math.Round(v/unit) * unit)
-}
+func rounded(v float64) string { return photometry.FormatFigure(photometry.ThreeDigits(v)) }
 
 func percent(v float64) string {
 	if v >= 9.95 {
