@@ -69,7 +69,7 @@ func balanceHeadline(r *balance.Result) string {
 	return text + fmt.Sprintf("; %.2f allowed%s", r.Limits.Stops, intervalText(after.SpreadInterval, r.AfterMap))
 }
 
-// aboutText names what a ± tolerance counts from.
+// aboutText names what stops count from.
 func aboutText(r *evenness.Result) string {
 	if r.Reference.Label != "" {
 		return r.Reference.Label
@@ -194,43 +194,21 @@ func balanceColorText(r *balance.Result) string {
 
 // balanceStatistics is what --full adds.
 func (p *page) balanceStatistics(r *balance.Result) {
-	rows := [][]string{{"", "before", "after"}}
-	add := func(name string, show func(balance.State) string) {
-		rows = append(rows, []string{name, show(r.Before), show(r.After)})
+	rows := p.statistics(r.AfterMap.Survey, evenness.Statistics(r.Before.Evenness), evenness.Statistics(r.After.Evenness))
+	if before, after := r.Before.WithSuspects, r.After.WithSuspects; before != nil && after != nil {
+		rows = append(rows, []string{"spread with the suspects", stops(*before), stops(*after)})
 	}
-	level := func(v float64) string { return p.level(r.AfterMap.Survey, v) }
-	add("places", func(s balance.State) string { return fmt.Sprint(s.Points) })
-	add("lowest", func(s balance.State) string { return level(s.Min) })
-	add("highest", func(s balance.State) string { return level(s.Max) })
-	add("mean (by area)", func(s balance.State) string { return level(s.Mean) })
-	add("lowest / mean, U_o", func(s balance.State) string { return fmt.Sprintf("%.3f", s.MinOverMean) })
-	add("lowest / highest", func(s balance.State) string { return fmt.Sprintf("%.3f", s.MinOverMax) })
-	add("spread", func(s balance.State) string { return stops(s.SpreadStops) })
-	add("spread, 95 % interval", func(s balance.State) string {
-		if s.SpreadInterval == nil {
-			return ""
-		}
-		return fmt.Sprintf("%.3f to %.3f", s.SpreadInterval[0], s.SpreadInterval[1])
-	})
-	if r.Before.WithSuspects != nil && r.After.WithSuspects != nil {
-		add("spread with the suspects", func(s balance.State) string { return stops(*s.WithSuspects) })
+	if before, after := r.Before.Whole, r.After.Whole; before != nil && after != nil {
+		rows = append(rows, []string{"spread of the whole", stops(before.SpreadStops), stops(after.SpreadStops)})
 	}
-	add("spread of meter scatter alone", func(s balance.State) string { return stops(s.NoiseFloorStops) })
-	add("area within tolerance", func(s balance.State) string { return fmt.Sprintf("%.0f %%", s.WithinPercent) })
-	if r.Before.Whole != nil && r.After.Whole != nil {
-		add("spread of the whole", func(s balance.State) string { return stops(s.Whole.SpreadStops) })
-	}
-	add("verdict", func(s balance.State) string { return s.Verdict.Evenness })
-	p.Gap()
-	p.Add(document.Table{Caption: "Statistics", Rows: rows, Text: []int{0}})
-	p.Gap()
+	p.statisticsTable([]string{"", "before", "after"}, append(rows, []string{"verdict", r.Before.Verdict.Evenness, r.After.Verdict.Evenness})...)
 	p.Line("bound", fmt.Sprintf("no trims reach less than %.4f stop; these are %.1g stop above", r.BoundStops, r.Gap))
 	p.Line("scatter", fmt.Sprintf("one reading ±%.3f stop (repeatability %.2g %%, %s)", r.Noise.Stops, r.Noise.RepeatabilityPercent, noiseSource(r.Noise)))
 	if r.AdditivityStops != nil {
 		p.Line("adding up", fmt.Sprintf("all lamps together read %+.3f stop to the sum of the lamps alone", *r.AdditivityStops))
 	}
 	if r.Ambient != nil {
-		p.Line("ambient", level(*r.Ambient)+" on the mean")
+		p.Line("ambient", p.level(r.AfterMap.Survey, *r.Ambient)+" on the mean")
 	}
 	for _, name := range r.Lamps {
 		if t := r.Trims[name]; t.CCT != nil {

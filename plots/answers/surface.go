@@ -88,11 +88,7 @@ func headline(r *evenness.Result, e evenness.Statistics) string {
 		return "part of it gets no light at all"
 	}
 	if r.Limits.EachSide && e.AboveRefStops != nil {
-		about := "the mean"
-		if r.Reference.Label != "" {
-			about = r.Reference.Label
-		}
-		return fmt.Sprintf("%+.2f and %s about %s, ±%.2f allowed%s", *e.AboveRefStops, inStops("%+.2f", -*e.BelowRefStops), about,
+		return fmt.Sprintf("%+.2f and %s about %s, ±%.2f allowed%s", *e.AboveRefStops, inStops("%+.2f", -*e.BelowRefStops), aboutText(r),
 			r.Limits.Stops, intervalText(e.DeviationInterval, r))
 	}
 	text := fmt.Sprintf("spread %s, %.2f allowed", inStops("%.2f", e.SpreadStops), r.Limits.Stops)
@@ -138,11 +134,7 @@ func (p *page) extreme(r *evenness.Result, at evenness.Place) string {
 	s := r.Survey
 	text := p.level(s, at.Level)
 	if at.Level > 0 && r.Reference.Level > 0 {
-		about := "the mean"
-		if r.Reference.Label != "" {
-			about = r.Reference.Label
-		}
-		text += ", " + inStops("%+.2f", photometry.Stops(at.Level, r.Reference.Level)) + " to " + about
+		text += ", " + inStops("%+.2f", photometry.Stops(at.Level, r.Reference.Level)) + " to " + aboutText(r)
 	}
 	where := "at " + p.Place(at.X, at.Y)
 	if at.Label != "" {

@@ -7,25 +7,16 @@ import (
 
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/spatial"
+	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
 	"evenfall/plots/document"
 )
 
-// surfaceStatistics is what --full adds.
-func (p *page) surfaceStatistics(r *evenness.Result) {
-	s := r.Survey
-	rows := [][]string{{"", "whole"}}
-	parts := []evenness.Statistics{r.Evenness}
-	if r.Area != nil {
-		rows[0] = append(rows[0], "in shot")
-		parts = append(parts, *r.Area)
-	}
+// statistics are rows of figures of a survey's parts, or of one part in several
+// states, a column each.
+func (p *page) statistics(s *survey.Survey, parts ...evenness.Statistics) (rows [][]string) {
 	add := func(name string, show func(evenness.Statistics) string) {
-		row := []string{name}
-		for _, e := range parts {
-			row = append(row, show(e))
-		}
-		rows = append(rows, row)
+		rows = append(rows, append([]string{name}, texts(parts, show)...))
 	}
 	level := func(v float64) string { return p.level(s, v) }
 	add("places", func(e evenness.Statistics) string { return strconv.Itoa(e.Points) })
@@ -48,9 +39,23 @@ func (p *page) surfaceStatistics(r *evenness.Result) {
 	})
 	add("variation (sd / mean)", func(e evenness.Statistics) string { return fmt.Sprintf("%.1f %%", e.CVPercent) })
 	add("area within tolerance", func(e evenness.Statistics) string { return fmt.Sprintf("%.0f %%", e.WithinPercent) })
+	return rows
+}
+
+// statisticsTable adds such rows under their heads.
+func (p *page) statisticsTable(heads []string, rows ...[]string) {
 	p.Gap()
-	p.Add(document.Table{Caption: "Statistics", Rows: rows, Text: []int{0}})
+	p.Add(document.Table{Caption: "Statistics", Rows: append([][]string{heads}, rows...), Text: []int{0}})
 	p.Gap()
+}
+
+// surfaceStatistics is what --full adds.
+func (p *page) surfaceStatistics(r *evenness.Result) {
+	if r.Area != nil {
+		p.statisticsTable([]string{"", "whole", "in shot"}, p.statistics(r.Survey, r.Evenness, *r.Area)...)
+	} else {
+		p.statisticsTable([]string{"", "whole"}, p.statistics(r.Survey, r.Evenness)...)
+	}
 	if t := r.Trend; t != nil {
 		p.Line("trend", p.trend(t))
 	}
