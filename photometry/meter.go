@@ -1,6 +1,7 @@
 package photometry
 
 import (
+	"fmt"
 	"math"
 	"strings"
 )
@@ -207,4 +208,22 @@ func splitUnit(text string) (body string, unit Unit, thousands bool) {
 		return strings.TrimSpace(body[:n]), unit, true
 	}
 	return body, unit, false
+}
+
+// Format prints a level as the meter shows it: an exposure value or an f-number as such,
+// footcandles as such, all else in the SI unit.
+func (m Meter) Format(l Level) string {
+	c := m.IncidentConstant()
+	switch {
+	case l.Quantity != Illuminance && l.Quantity != LuminousExposure:
+	case m.Unit == EV && l.Quantity == Illuminance:
+		return fmt.Sprintf("EV %.1f", EV100(l.Value*m.Speed()/100, c))
+	case m.Unit == FStop && l.Quantity == LuminousExposure:
+		return FormatFNumber(FlashFNumber(l.Value, m.Speed(), c))
+	case m.Unit == FStop:
+		return FormatFNumber(Exposure{ISO: m.Speed(), ShutterS: m.ShutterS}.FNumber(l.Value, c))
+	case m.Unit == FC || m.Unit == FCS:
+		return FormatLevel(l, FC)
+	}
+	return FormatLevel(l, LX)
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 
@@ -30,11 +31,13 @@ the offset over all, the pattern that no change of exposure takes out, the shift
 color, and the steps that restore it, in the order that works. BEFORE and AFTER are
 two files of readings of one surface, two ratio files, or two folders: then surveys
 of the same title and the marks are matched, with the lamps that were read alone,
-and the tables lamps.csv and setup.csv are compared row by row. One folder, or none (the one you stand in),
-matches the last two days of a surface in it.
+and the tables lamps.csv and setup.csv are compared row by row. One folder, or none
+(the one you are in), is matched with the day that its setup.csv names (before), else
+the last two days of a surface in it are.
 
 With readings of each lamp alone on the day before (--lamp, or a lamp column) it
-finds each lamp's level today and the lamp whose color changed. Places are paired by
+finds each lamp's level today and the lamp whose color changed; today's readings of a
+lamp alone count too. Places are paired by
 label, else by position. The tolerance of the surface is allowed for the pattern,
 half of it either way for the offset; its color tolerance for any place.`,
 		Example: "  evenfall match cloth.csv cloth-day2.csv --lamp cloth-lamps.csv\n" +
@@ -87,13 +90,19 @@ func (a *app) matched(flags matchFlags, paths []string, notes []*schema.Source, 
 	case len(flags.lamps) > 0:
 		return nil, "", fmt.Errorf("--lamp: goes with two files; a folder's readings of lamps are found by themselves")
 	}
-	before, after := ".", "."
+	before, after, survey := ".", ".", ""
 	if len(paths) > 0 {
 		before, after = paths[0], paths[len(paths)-1]
 	}
+	if len(paths) < 2 {
+		var err error
+		if before, survey, err = dayBefore(after); err != nil {
+			return nil, "", err
+		}
+	}
 	var days [2]match.Folder
 	for i, path := range []string{before, after} {
-		if i > 0 && sameFile(before, after) {
+		if i > 0 && survey == "" && sameFile(before, after) {
 			break
 		}
 		root, err := openFolder(path, aSetUp)
@@ -105,6 +114,7 @@ func (a *app) matched(flags matchFlags, paths []string, notes []*schema.Source, 
 			days[i].Name = path
 		}
 	}
+	days[0].Survey = survey
 	r, err := match.CompareFolders(days[0], days[1], notes, o)
 	if err != nil {
 		return nil, "", err
@@ -115,6 +125,22 @@ func (a *app) matched(flags matchFlags, paths []string, notes []*schema.Source, 
 		}
 	}
 	return r, "match", nil
+}
+
+// dayBefore is the day that the set-up of a folder names as the one before: a folder,
+// and a survey in it where it names one; the folder itself where it names none.
+func dayBefore(folder string) (day, survey string, err error) {
+	s, err := setupBeside(filepath.Join(folder, "setup.csv"))
+	if err != nil || s == nil || s.Before == "" {
+		return folder, "", err
+	}
+	day = filepath.Join(folder, filepath.FromSlash(s.Before))
+	if info, err := os.Stat(day); err != nil {
+		return "", "", fmt.Errorf("%s: before: found %q, expected the folder or the survey of the day before", filepath.Join(folder, "setup.csv"), s.Before)
+	} else if info.IsDir() {
+		return day, "", nil
+	}
+	return filepath.Dir(day), filepath.Base(day), nil
 }
 
 // matchFiles opens and matches two files.

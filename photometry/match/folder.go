@@ -21,6 +21,8 @@ import (
 type Folder struct {
 	FS   fs.FS
 	Name string // joined before the names of its files; "" for the folder it stands in
+	// Survey is the one file whose survey is the day; "" for all of the folder.
+	Survey string
 }
 
 // CompareFolders matches two set-ups: surveys of the same title (else the only
@@ -136,6 +138,12 @@ func openSetUp(f Folder) (*setUp, error) {
 		return nil, fmt.Errorf("%s: %w", f.where(), err)
 	case len(found.Surveys) == 0 && found.Ratio == "" && len(found.Problems) > 0:
 		return nil, fmt.Errorf("%s: %w", path.Join(f.Name, found.Problems[0].File), found.Problems[0].Err)
+	case f.Survey != "":
+		found.Ratio, found.Lamps, found.Setup = "", "", ""
+		found.Surveys = slices.DeleteFunc(found.Surveys, func(s setup.SurveyFiles) bool { return !slices.Contains(s.Files, f.Survey) })
+		if len(found.Surveys) == 0 {
+			return nil, fmt.Errorf("%s is no survey, expected the folder or the survey of the day before", path.Join(f.Name, f.Survey))
+		}
 	case found.Empty():
 		return nil, fmt.Errorf("%s has no table of readings, expected a survey of each day", f.where())
 	case len(found.Surveys) == 0 && found.Ratio == "":

@@ -357,7 +357,7 @@ func (m *matching) describeColor(f *levelFit, c *colorFit, fit *solution, k, j i
 		return
 	}
 	if need, err := colorimetry.Needs(now, was.light); err == nil {
-		shift.NeedsMired, shift.NeedsCC, shift.NeedsCCColor = need.Mired, need.CC, need.CCColor
+		shift.NeedsMired, shift.NeedsCC, shift.NeedsCCColor = &need.Mired, &need.CC, need.CCColor
 		shift.Gel = colorimetry.InGelWords(need.Mired, need.Filter())
 	}
 	l.Color = shift

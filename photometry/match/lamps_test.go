@@ -3,6 +3,7 @@ package match
 import (
 	"cmp"
 	"encoding/json"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -206,6 +207,45 @@ func TestLampsLookAlike(t *testing.T) {
 	}
 }
 
+// What a lamp alone is read to give today is an equation of its own: it separates lamps
+// that make the same pattern, and finds a lamp's color where no other reading does. One
+// that is off reads zero.
+func TestLampsAloneToday(t *testing.T) {
+	for _, part := range []float64{0.5, 0} {
+		g := twoSides(1)
+		g.stands[2] = g.stands[0]
+		g.stands[2].name, g.stands[2].cd = "twin", 4500
+		before := g.survey(t)
+		alone := g.alone(t, before, nil)
+		g.stands[2].cd *= part
+		g.stands[2].light.Duv += 0.006
+		today := g.survey(t)
+		twin := survey.Lamp{Name: "Twin"}
+		uv, err := g.stands[2].light.UV()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, i := range []int32{11, 20, 29} {
+			twin.Point, twin.Level = append(twin.Point, i), append(twin.Level, g.read(g.stands[2].level(today.X[i], today.Y[i])))
+			twin.U, twin.V = append(twin.U, uv.UVPrime().U), append(twin.V, uv.UVPrime().V)
+		}
+		today.Lamps = []survey.Lamp{twin, {Name: "new one", Point: []int32{0}, Level: []float64{5}, U: []float64{math.NaN()}, V: []float64{math.NaN()}}}
+		r := mustMatchWith(before, today, Options{Lamps: alone})
+		for name, want := range map[string]float64{"twin": 100 * part, "left": 100, "right": 100} {
+			l := r.Lamps[name]
+			if l.Percent == nil || math.Abs(*l.Percent-want) > 5 || *l.High-*l.Low > 15 || l.Changed != (want != 100) {
+				t.Errorf("%s: %s, %t, want %g", name, percents(l), l.Changed, want)
+			}
+		}
+		if c := r.Lamps["twin"].Color; part > 0 && (c == nil || math.Abs(c.DuvShift-0.006) > 0.0005) {
+			t.Errorf("color of the twin: %+v", c)
+		}
+		if !slices.ContainsFunc(r.Inferred, func(x photometry.Remark) bool { return x.Key == "match.lamp_new" }) {
+			t.Errorf("nothing is said of the lamp that is new: %v", r.Inferred)
+		}
+	}
+}
+
 // Light that was not there the day before is told from a lamp that moved, and
 // either from lamps that only changed their level.
 func TestLampMovedOrLightAdded(t *testing.T) {
@@ -322,4 +362,12 @@ func TestLampsUntold(t *testing.T) {
 	if len(r.Lamps) > 0 || !slices.ContainsFunc(r.Warnings, func(f photometry.Finding) bool { return f.Code == "lamps_untold" }) || r.OffsetInterval == nil {
 		t.Errorf("lamps %v, warnings %v", r.Lamps, r.Warnings)
 	}
+}
+
+// percents is a lamp's level with its interval.
+func percents(l LampLevel) string {
+	if l.Percent == nil {
+		return "not known"
+	}
+	return fmt.Sprintf("%.1f (%.1f to %.1f)", *l.Percent, *l.Low, *l.High)
 }

@@ -2,6 +2,7 @@ package match
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -37,6 +38,10 @@ type Marks struct {
 	ToleranceMired float64 `json:"tolerance_mired"`
 	ToleranceDuv   float64 `json:"tolerance_duv"`
 	Verdict        Verdict `json:"verdict"`
+
+	// Format prints a level as the table of the day before is written; nil where that
+	// is not known.
+	Format func(photometry.Level) string `json:"-"`
 }
 
 // MarkPair is one light at one mark on both days, levels in Unit.
@@ -229,37 +234,39 @@ func (m *Marks) judgeColor() {
 	m.Verdict.Overall = uncertainty.WorstVerdict(m.Verdict.Overall, m.Verdict.Color)
 }
 
+// ratioTable is a table of lights at marks as it was read, and compared.
+type ratioTable struct {
+	*setup.Ratios
+	*ratio.Result
+}
+
 // readRatios reads and compares the lights at the marks of one day.
-func readRatios(in survey.Input, flags []*schema.Source) (*ratio.Result, error) {
-	read, err := setup.RatioOptions{Flags: flags}.Read(in.Reader, in.Name)
-	if err != nil {
-		return nil, err
+func readRatios(in survey.Input, flags []*schema.Source) (out ratioTable, err error) {
+	if out.Ratios, err = (setup.RatioOptions{Flags: flags}).Read(in.Reader, in.Name); err != nil {
+		return out, err
 	}
-	r, err := ratio.Analyze(read.Input)
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w", in.Name, err)
+	if out.Result, err = ratio.Analyze(out.Input); err != nil {
+		return out, fmt.Errorf("%s: %w", in.Name, err)
 	}
-	return r, nil
+	return out, nil
 }
 
 // readMarks matches two tables of lights at marks alone: the result's own figures
 // are those of the marks.
 func readMarks(before, after survey.Input, flags []*schema.Source, o Options) (*Result, error) {
-	first, err := readRatios(before, flags)
-	if err != nil {
+	first, err1 := readRatios(before, flags)
+	second, err2 := readRatios(after, flags)
+	if err := errors.Join(err1, err2); err != nil {
 		return nil, err
 	}
-	second, err := readRatios(after, flags)
-	if err != nil {
-		return nil, err
-	}
-	marks, err := CompareRatios(first, second)
+	marks, err := CompareRatios(first.Result, second.Result)
 	if err != nil {
 		return nil, fmt.Errorf("%s and %s: %w", before.Name, after.Name, err)
 	}
-	r := newResult(cmp.Or(first.Title, second.Title), o.Changes)
+	marks.Format = first.FormatLevel
+	r := newResult(cmp.Or(first.Result.Title, second.Result.Title), o.Changes)
 	r.Unit, r.Marks, r.Verdict = marks.Worst.Unit, marks, marks.Verdict
-	r.Before, r.After = ratioDay(first, before.Name), ratioDay(second, after.Name)
+	r.Before, r.After = ratioDay(first.Result, before.Name), ratioDay(second.Result, after.Name)
 	r.Tolerance = Tolerance{OffsetStops: marks.ToleranceStops, PatternStops: marks.ToleranceStops, Mired: marks.ToleranceMired,
 		Duv: survey.Settings{}.InForce().Duv, Source: photometry.Remarked("match.tolerance_ratios")}
 	r.Pairs, r.PairsInAll = len(marks.Pairs), len(marks.Pairs)

@@ -55,6 +55,54 @@ func TestMatchMarks(t *testing.T) {
 	}
 }
 
+// A light that is off is a level: off on both days it is as it was, off on one it has
+// changed, and neither has stops. Levels are written as the table of the day before is.
+func TestMatchMarksThatAreOff(t *testing.T) {
+	const before = "mark,role,E (fc)\nchair,key,80\nchair,fill,0\ndoor,fill,0\n"
+	in := func(text string) []survey.Input {
+		return []survey.Input{{Name: "ratio.csv", Reader: strings.NewReader(text)}}
+	}
+	for fill, want := range map[string]string{"0": uncertainty.Unsure, "7": uncertainty.Fail} {
+		r, err := Read(Files{Before: in(before), After: in(strings.Replace(before, "chair,fill,0", "chair,fill,"+fill, 1))}, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		m := r.Marks
+		if len(m.Pairs) != 3 || m.Pairs[1].Stops != nil || m.Pairs[2].Stops != nil || m.PatternStops != nil || m.Verdict.Pattern != want {
+			t.Errorf("fill of %s: %+v", fill, m)
+		}
+		if off := r.Steps[0].Key == "match.switched.one_lamp"; off != (fill == "7") {
+			t.Errorf("fill of %s: steps %v", fill, r.Steps)
+		}
+		if got := m.Format(photometry.Level{Value: photometry.Lux(80)}); got != "80.0 fc" {
+			t.Errorf("a level is written %s", got)
+		}
+	}
+	if _, err := Read(Files{Before: in("mark,role,E (fc)\nchair,fill,0\n"), After: in("mark,role,E (fc)\nchair,fill,0\n")}, Options{}); err == nil {
+		t.Error("no light that is on is no error")
+	}
+}
+
+// Flash is written in f-numbers, exposure values as such, tables of both in lux.
+func TestMatchMarksAsRead(t *testing.T) {
+	for rows, want := range map[string]string{
+		"# light: flash\nmark,role,f\nchair,key,8\n":                                   "f/8",
+		"mark,role,EV\nchair,key,10\n":                                                 "EV 10.0",
+		"mark,role,level\nchair,key,10 EV\nchair,fill,100 lx\n":                        "2560 lx",
+		"# iso: 100\n# light: continuous\n# shutter: 1/50\nmark,role,f\nchair,key,8\n": "f/8",
+	} {
+		in := func() []survey.Input { return []survey.Input{{Name: "ratio.csv", Reader: strings.NewReader(rows)}} }
+		r, err := Read(Files{Before: in(), After: in()}, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		p := r.Marks.Pairs[0]
+		if got := r.Marks.Format(p.level(p.Before)); got != want {
+			t.Errorf("%q is written %s, want %s", rows, got, want)
+		}
+	}
+}
+
 // Two folders with marks and a surface: both are judged, the worst decides.
 func TestMatchFolders(t *testing.T) {
 	cloth := "# surface: cloth\n# repeatability: 1 %\n# width: 3\n# height: 1\nlabel,E (lx)\nA1,500\nA2,510\nA3,505\n"

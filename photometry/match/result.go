@@ -250,8 +250,8 @@ type LampShift struct {
 	DuvBefore     float64     `json:"duv_before"`
 	CCT           float64     `json:"cct_k"`
 	Duv           float64     `json:"duv"`
-	NeedsMired    float64     `json:"needs_mired"`
-	NeedsCC       float64     `json:"needs_cc"`
+	NeedsMired    *float64    `json:"needs_mired,omitempty"` // absent where no filter does
+	NeedsCC       *float64    `json:"needs_cc,omitempty"`
 	NeedsCCColor  string      `json:"needs_cc_color,omitempty"`
 	Gel           string      `json:"gel,omitempty"`
 }

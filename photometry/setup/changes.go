@@ -277,9 +277,17 @@ func SettingChanges(before, after *Settings) []Change {
 	if before.ShutterS != after.ShutterS {
 		words("shutter", before.Shutter, after.Shutter)
 	}
-	words("T-stop", before.TStop, after.TStop)
+	words("T-stop", tStop(before.TStop), tStop(after.TStop))
 	figure("target K", "K", before.TargetKelvin, after.TargetKelvin)
 	figure("ND", "stop", before.NDStops, after.NDStops)
 	figure("filter factor", "", before.FilterFactor, after.FilterFactor)
 	return out
+}
+
+// tStop writes a bare number as the stop of a lens, T4.
+func tStop(text string) string {
+	if text != "" && text[0] >= '0' && text[0] <= '9' {
+		return "T" + text
+	}
+	return text
 }

@@ -64,7 +64,7 @@ type Ratios struct {
 	Origin
 	Input ratio.Input
 
-	readLux, readFC bool // some illuminance is written so
+	meter meterRead
 }
 
 // UnitFor is the unit to show illuminance in: the one asked for, or without one
@@ -74,10 +74,29 @@ func (r *Ratios) UnitFor(asked photometry.Unit) photometry.Unit {
 	switch {
 	case asked != photometry.NoUnit:
 		return asked
-	case r.readFC && !r.readLux:
+	case r.meter.units[photometry.FC] && !r.meter.units[photometry.LX]:
 		return photometry.FC
 	}
 	return photometry.LX
+}
+
+// FormatLevel prints a level as the table is written where all of it is written in one
+// unit: footcandles, exposure values or f-numbers as such, else in lux.
+func (r *Ratios) FormatLevel(l photometry.Level) string {
+	m := r.meter.Meter
+	for unit := range r.meter.units {
+		m.Unit = unit
+	}
+	if len(r.meter.units) != 1 || l.Value == 0 {
+		m.Unit = r.UnitFor(photometry.NoUnit)
+	}
+	return m.Format(l)
+}
+
+// meterRead is the meter of a table and the units that its levels are written in.
+type meterRead struct {
+	photometry.Meter
+	units map[photometry.Unit]bool
 }
 
 // RatioOptions are what is known beside a table of lights at marks.
@@ -118,7 +137,7 @@ func (o RatioOptions) Read(r io.Reader, file string) (*Ratios, error) {
 	}
 	n.assumeISO()
 	out.Input = n.input
-	out.readLux, out.readFC = n.readLux, n.readFC
+	out.meter = meterRead{n.meter, n.units}
 	out.Input.Readings = readings
 	out.Input.Inferred = append(out.Input.Inferred, n.sources()...)
 	t.checkRatios(out.Input, at)

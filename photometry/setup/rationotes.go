@@ -16,9 +16,8 @@ type ratioNotes struct {
 
 	hasISO      bool // for the meter
 	needsISO    bool
-	readLux     bool
-	readFC      bool
-	flashF      bool // f-numbers of flash were read
+	units       map[photometry.Unit]bool // that levels are written in
+	flashF      bool                     // f-numbers of flash were read
 	continuousF bool
 	taken       []photometry.Remark // from elsewhere
 }
@@ -30,7 +29,7 @@ func newRatioNotes[T any](t *rows[T], o RatioOptions) (*ratioNotes, *schema.Valu
 	if o.Setup != nil && o.Setup.source != nil {
 		setup = append(setup, o.Setup.source)
 	}
-	n := &ratioNotes{mark: "the mark"}
+	n := &ratioNotes{mark: "the mark", units: map[photometry.Unit]bool{}}
 	v := schema.Read(schema.RatioFile, o.Flags, file, setup)
 	n.fill(v)
 	// What the table says of its f-numbers counts before a flag.
@@ -124,11 +123,8 @@ func (n *ratioNotes) missingForContinuous() string {
 
 // note keeps what a level was read in.
 func (n *ratioNotes) note(unit photometry.Unit, continuous bool) {
+	n.units[unit] = true
 	switch unit {
-	case photometry.FC:
-		n.readFC = true
-	case photometry.LX:
-		n.readLux = true
 	case photometry.EV:
 		n.needsISO = true
 	case photometry.FStop:

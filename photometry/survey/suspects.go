@@ -1,7 +1,6 @@
 package survey
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -294,10 +293,7 @@ func transposed(number string) []float64 {
 // f-number or an exposure value as such, footcandles where they were read, all
 // else in the SI unit.
 func (s *Survey) FormatLevel(level float64) string {
-	if s.Settings.Meter.Unit == photometry.FC {
-		return photometry.FormatLevel(photometry.Level{Value: level, Quantity: s.Quantity}, photometry.FC)
-	}
-	return s.formatMeter(level)
+	return s.Settings.Meter.Format(photometry.Level{Value: level, Quantity: s.Quantity})
 }
 
 // UnitFor is the unit to show illuminance in: the one asked for, or without one
@@ -312,19 +308,14 @@ func (s *Survey) UnitFor(asked photometry.Unit) photometry.Unit {
 	return asked
 }
 
-// formatMeter prints a level in the way that its column is written: an f-number or
-// an exposure value as such, all else in the SI unit.
+// formatMeter prints a level in the way that its column is written, footcandles in the
+// SI unit.
 func (s *Survey) formatMeter(level float64) string {
 	meter := s.Settings.Meter
-	switch {
-	case meter.Unit == photometry.EV:
-		return fmt.Sprintf("EV %.1f", photometry.EV100(level*meter.Speed()/100, meter.IncidentConstant()))
-	case meter.Unit == photometry.FStop && !meter.Continuous:
-		return photometry.FormatFNumber(photometry.FlashFNumber(level, meter.Speed(), meter.IncidentConstant()))
-	case meter.Unit == photometry.FStop:
-		return photometry.FormatFNumber(photometry.Exposure{ISO: meter.Speed(), ShutterS: meter.ShutterS}.FNumber(level, meter.IncidentConstant()))
+	if meter.Unit == photometry.FC {
+		meter.Unit = photometry.LX
 	}
-	return photometry.FormatLevel(photometry.Level{Value: level, Quantity: s.Quantity}, photometry.LX)
+	return meter.Format(photometry.Level{Value: level, Quantity: s.Quantity})
 }
 
 // written is a level in the unit of its column.

@@ -29,6 +29,9 @@ func Match(r *match.Result, w document.Words, full bool) *document.Document {
 
 func (p *page) match(r *match.Result) {
 	p.Words = AsRead(p.Words, r.Survey)
+	if r.Survey == nil && r.Marks != nil {
+		p.Words = atMarks(p.Words, r.Marks)
+	}
 	verdict, first := r.Verdict.Overall, failedFirst(r)
 	if m := r.Marks; m != nil && len(r.Points) > 0 && m.Verdict.Overall != uncertainty.Pass && verdict != uncertainty.Fail {
 		verdict, first = m.Verdict.Overall, "the lights at the marks are "+map[string]string{uncertainty.Fail: "out of tolerance", uncertainty.Unsure: "not settled"}[m.Verdict.Overall]+"; "
@@ -41,7 +44,7 @@ func (p *page) match(r *match.Result) {
 	p.matchMarks(r)
 	p.Line("changed", texts(r.Changes, func(c setup.Change) string { return p.say(c.Text.Finding) })...)
 	p.Line("excluded", p.short(texts(r.Suspects, p.suspectOf), 3)...)
-	p.Line("do", p.stepTexts(r.Steps)...)
+	p.Line("do", p.stepTexts(r)...)
 	p.Line("unpaired", unpairedText(r, p.full))
 	p.findings("note", r.Warnings)
 	p.findings("caution", r.Cautions)
@@ -61,12 +64,25 @@ func (p *page) suspectOf(x match.Suspect) string {
 	return "today, " + p.suspect(x.Suspect)
 }
 
+// atMarks are the units of lights at marks: as they were read.
+func atMarks(w document.Words, m *match.Marks) document.Words {
+	w.Read = nil
+	if w.Unit == photometry.NoUnit {
+		w.Read = m.Format
+	}
+	return w
+}
+
 // stepTexts number the steps where there are several.
-func (p *page) stepTexts(steps []photometry.Finding) []string {
+func (p *page) stepTexts(r *match.Result) []string {
 	var out []string
-	for i, s := range steps {
-		text := p.say(s)
-		if len(steps) > 1 {
+	for i, s := range r.Steps {
+		w := p.Words
+		if s.Values["light"] != nil {
+			w = atMarks(w, r.Marks)
+		}
+		text := Sentence(w, s)
+		if len(r.Steps) > 1 {
 			text = fmt.Sprintf("%d. %s", i+1, text)
 		}
 		out = append(out, text)
@@ -213,9 +229,9 @@ func (p *page) matchMarks(r *match.Result) {
 		return
 	}
 	p.Gap()
-	surface := p.Read
-	p.Read = nil
-	defer func() { p.Read = surface }()
+	surface := p.Words
+	p.Words = atMarks(p.Words, m)
+	defer func() { p.Words = surface }()
 	rows := [][]string{{"mark", "before", "today", "stops", "mired"}}
 	for _, pair := range m.Pairs {
 		unit := func(v float64) string { return p.inUnit(v, pair.Unit) }

@@ -143,7 +143,6 @@ var matchSentences = sentences{
 	// The same at marks.
 	"match.marks.keep": "The lights at the marks are as they were: leave them.",
 	"match.mark.one_lamp": func(w document.Words, v photometry.Values) string {
-		w.Read = nil // which is the surface's
 		change := float64(v["change"].(photometry.Stop))
 		return fill(w, "{light}: bring it ", v) + either(change > 0, "down", "up") + " by " + photometry.FormatStops(math.Abs(change)) + fill(w, ", from {today} to {before}.", v)
 	},
