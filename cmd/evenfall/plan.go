@@ -14,7 +14,6 @@ import (
 
 	"evenfall/cmd/evenfall/outfile"
 	"evenfall/falloff/plan"
-	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
 	"evenfall/plots"
 	"evenfall/plots/answers"
@@ -170,7 +169,7 @@ func (a *app) solve(flags planFlags, p *planned) error {
 	p.after = after
 	p.r = plan.NewResult(after)
 	p.r.Solved, p.r.Solution = moves, solution
-	if solution.ShortStops > 0 {
+	if solution.OffStops != nil && !solution.Reached() {
 		a.status = exitOutside
 	}
 	if !atMarks {
@@ -214,14 +213,15 @@ func (a *app) predictSurface(flags planFlags, p *planned) (err error) {
 	if !p.in.sized {
 		return nil
 	}
-	if p.r.Surface, err = predicted(p.after, p.in.on); err != nil {
+	var within bool
+	if p.r.Surface, within, err = p.after.Judged(p.in.on); err != nil {
 		return err
 	}
-	if a.status == exitDone {
-		a.status = statusOf(p.r.Surface.Verdict.Overall)
+	if p.r.Within = &within; !within {
+		a.status = exitOutside
 	}
 	if p.after != p.before {
-		if p.r.Before, err = predicted(p.before, p.in.on); err != nil {
+		if p.r.Before, _, err = p.before.Judged(p.in.on); err != nil {
 			return err
 		}
 	}
@@ -282,15 +282,6 @@ func (a *app) predictSweep(flags planFlags, p *planned) error {
 		a.status = exitOutside
 	}
 	return nil
-}
-
-// predicted judges a surface as it is predicted.
-func predicted(s *plan.Scene, on plan.Surface) (*evenness.Result, error) {
-	is, err := s.Survey(on)
-	if err != nil {
-		return nil, err
-	}
-	return evenness.Analyze(is)
 }
 
 // planFiles draws the set, and writes the table of lamps where cells were solved.

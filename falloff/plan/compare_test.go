@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
@@ -107,6 +108,15 @@ func TestAgainstAsPlanned(t *testing.T) {
 	}
 	if c.Ambient.Value < 0 || *c.Ambient.Low != 0 {
 		t.Errorf("ambient %+v", c.Ambient)
+	}
+}
+
+// A lamp that gives the surface nothing takes no part: nobody is asked to read it.
+func TestAgainstLampThatGivesNothing(t *testing.T) {
+	s, r := readings(t, againstRows, []float64{1, 1}, 0, 0.01, "# repeatability: 1 %\n", nil)
+	c := against(t, append(slices.Clone(againstRows), "behind,point,2,1,4,2,1,9,20000,40,5600"), s, r)
+	if len(c.Lamps) != 2 || warned(c) != "gives_nothing" || c.Warnings[0].Values["lamp"] != "behind" || c.Warnings[0].Values["read"] != false || !c.Explained {
+		t.Errorf("%q, %+v", warned(c), c.Lamps)
 	}
 }
 

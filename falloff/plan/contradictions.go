@@ -3,11 +3,13 @@ package plan
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 
 	"evenfall/photometry"
+	"evenfall/photometry/survey"
 )
 
 // When a lamp's level is worth a warning: outside a third of a stop for sure.
@@ -25,6 +27,11 @@ func (f *levelFit) warnOfLamps(out *Score) {
 		case l.Stops != nil && (*l.Low > 100*math.Exp2(oddLevel) || *l.High < 100*math.Exp2(-oddLevel)):
 			out.warn("lamp_level", "lamp", l.Name, "through", l.Through, "percent", photometry.Percentage(l.Percent), "change", *l.Stops)
 		}
+	}
+	for _, lamp := range f.dark {
+		name := f.scene.Fixtures[lamp].Name
+		read := slices.ContainsFunc(f.read.Lamps, func(l survey.Lamp) bool { return strings.EqualFold(l.Name, name) && slices.Max(l.Level) > 0 })
+		out.warn("gives_nothing", "lamp", name, "through", f.scene.through(lamp), "read", read)
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
@@ -23,6 +24,7 @@ type levelFit struct {
 	read      *survey.Survey
 	lamps     []int       // fixtures at which light starts
 	maps      [][]float64 // of each of them, at each place of the survey
+	dark      []int       // fixtures that start light of which the places get nothing
 	shape     []float64   // of the ambient light at each place, 1 on the whole
 	equations []equation
 	// ambientInAlone says that single lamps were read with the ambient light on.
@@ -57,9 +59,7 @@ func newLevelFit(s *Scene, read *survey.Survey, r *evenness.Result) *levelFit {
 		}
 	}
 	slices.Sort(f.lamps)
-	for _, lamp := range f.lamps {
-		f.maps = append(f.maps, s.lampMap(lamp, read))
-	}
+	f.mapLamps()
 	levels := read.Level
 	if len(r.Levels) == read.Len() {
 		levels = r.Levels
@@ -82,6 +82,33 @@ func newLevelFit(s *Scene, read *survey.Survey, r *evenness.Result) *levelFit {
 		}
 	}
 	return f
+}
+
+// nothing is the share of the planned light below which a lamp gives a place nothing
+// that a reading could show.
+const nothing = 1e-3
+
+// mapLamps finds what each lamp gives at the places, and parts those that give
+// nothing anywhere.
+func (f *levelFit) mapLamps() {
+	maps, sum := map[int][]float64{}, make([]float64, f.read.Len())
+	for _, lamp := range f.lamps {
+		maps[lamp] = f.scene.lampMap(lamp, f.read)
+		floats.Add(sum, maps[lamp])
+	}
+	var lit []int
+	for _, lamp := range f.lamps {
+		shown := false
+		for i, v := range maps[lamp] {
+			shown = shown || v > nothing*sum[i]
+		}
+		if !shown {
+			f.dark = append(f.dark, lamp)
+			continue
+		}
+		lit, f.maps = append(lit, lamp), append(f.maps, maps[lamp])
+	}
+	f.lamps = lit
 }
 
 // shapeAmbient takes the shape of the ambient light: what was read over its mean,

@@ -40,10 +40,6 @@ func (o *objective) markSolution(sol *Solution, before, after *Scene) {
 	off, mean := o.off(after)
 	sol.Mean = mean
 	if !math.IsInf(off, 0) {
-		sol.OffStops = &off
-		sol.ShortStops = max(0, -off)
-	}
-	if sol.ShortStops <= markAtLevel {
-		sol.ShortStops = 0
+		sol.off(off)
 	}
 }

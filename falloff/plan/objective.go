@@ -65,7 +65,7 @@ func freeCells(rows []setup.Lamp) []variable {
 }
 
 // objective is what a solver makes small: the spread over the area in stops,
-// and far above it what is missing of the level.
+// and far above it how far off the level is.
 type objective struct {
 	scene     *Scene
 	variables []variable
@@ -82,13 +82,13 @@ type objective struct {
 	marks func(*Scene) ([]Mark, error)
 }
 
-// Weights of what is not spread. A stop of missing level costs more than any
-// spread; a stop too much and a long way to move break ties only.
+// Weights of what is not spread. A stop off the wanted level costs more than any
+// spread; a long way to move breaks ties only.
 const (
-	shortWeight = 20.0
-	overWeight  = 0.02
-	moveWeight  = 0.002
-	worst       = 1e6
+	offWeight  = 20.0
+	moveWeight = 0.002
+	worst      = 1e6
+	levelSlack = 0.01 // stops that the mean may be off for nothing
 )
 
 // mostSearched is how many places a search looks at; a finer grid is only
@@ -212,11 +212,7 @@ func (o *objective) cost(values []float64) float64 {
 	}
 	cost := stops
 	if o.level > 0 {
-		if off := photometry.Stops(o.level, mean); off > 0 {
-			cost += shortWeight * off
-		} else {
-			cost -= overWeight * off
-		}
+		cost += offWeight * math.Max(0, math.Abs(photometry.Stops(mean, o.level))-levelSlack)
 	}
 	return cost + o.way(values)
 }

@@ -20,8 +20,10 @@ type Result struct {
 	// Surface is the predicted surface, after the moves where something was
 	// solved.
 	Surface *evenness.Result `json:"surface,omitempty"`
-	Marks   []Mark           `json:"marks"`
-	Lamps   []Lamp           `json:"lamps"`
+	// Within reports whether the surface is predicted within its tolerances.
+	Within *bool  `json:"within_tolerance,omitempty"`
+	Marks  []Mark `json:"marks"`
+	Lamps  []Lamp `json:"lamps"`
 
 	// Before is the surface with each free cell at its present value.
 	Before *evenness.Result `json:"before,omitempty"`

@@ -104,6 +104,9 @@ func (f *levelFit) scoreColor(out *Score) {
 		for e := range f.scene.emitters {
 			em := &f.scene.emitters[e]
 			k := slices.Index(f.lamps, em.lamp)
+			if k < 0 {
+				continue // it gives nothing here
+			}
 			sum = sum.Add(em.unit.Scale(f.scale[k] * f.scene.lux(em, r3Place(f.read, i), toCamera)))
 		}
 		read, err1 := colorimetry.UVPrime{U: f.read.U[i], V: f.read.V[i]}.CCT()

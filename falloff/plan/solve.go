@@ -22,8 +22,8 @@ type Goal struct {
 	// Marks gives the marks of a scene that should all have the level; it takes
 	// the place of the surface. Nil is the surface.
 	Marks func(*Scene) ([]Mark, error)
-	// Level is the mean that the area should have at least, in the unit of the
-	// scene; 0 for any.
+	// Level is the mean that the area should have, in the unit of the scene; 0 for
+	// any.
 	Level float64
 	// Seed makes another set of starts; the same seed gives the same answer.
 	Seed uint64
@@ -59,24 +59,39 @@ type Solution struct {
 	MeanBefore        float64 `json:"mean_before"`
 	Mean              float64 `json:"mean"`
 	// Wanted is the level asked for and ShortStops what is missing of it, 0
-	// where it is reached.
+	// where it is reached or there is more.
 	Wanted     float64 `json:"level_wanted,omitempty"`
 	ShortStops float64 `json:"short_stops"`
-	// OffStops is, of marks, the largest distance from the level wanted, positive
-	// over it; absent of a surface.
+	// OffStops is how far the mean, or the mark that is farthest off, is from the
+	// level wanted, positive over it; absent where none was.
 	OffStops *float64 `json:"off_stops,omitempty"`
 	// Agreeing is how many of the starts ended within 0.02 stop of the best.
 	Agreeing int `json:"starts_agreeing"`
 }
 
-// reached is how far under the wanted level counts as reached, in stops.
-const reached = 0.01
+// levelTolerance is how far off a wanted level a mark or the mean may be and have it,
+// in stops, over and under: what a dimmer or a tape measure can do.
+const levelTolerance = 0.1
+
+// Reached reports whether the level that was asked for is there within a tenth of a
+// stop, neither over nor under.
+func (s *Solution) Reached() bool {
+	return s.OffStops != nil && math.Abs(*s.OffStops) <= levelTolerance
+}
+
+// off notes how far a level is from the wanted one, in stops.
+func (s *Solution) off(stops float64) {
+	s.OffStops, s.ShortStops = &stops, 0
+	if !s.Reached() {
+		s.ShortStops = max(0, -stops)
+	}
+}
 
 // ErrNothingFree is the answer where no cell holds a range.
 var ErrNothingFree = errors.New("plan: no cell of the table holds a range such as 1.5..3.0, so there is nothing to solve")
 
 // Solve chooses the free cells of a scene for the least spread over the area,
-// with its mean at the wanted level or above. It is a search by an evolution
+// with its mean at the wanted level. It is a search by an evolution
 // strategy (CMA-ES) from several starts, each finished by a simplex, with values
 // that can be set: whole centimeters, half degrees and percents. It returns the
 // scene as it then is. Where the level cannot be reached it comes as near as it
@@ -151,9 +166,7 @@ func (o *objective) surfaceSolution(sol *Solution, before, after *Scene) error {
 		return errors.New("plan: some place of the area gets no light with any values in the ranges")
 	}
 	if o.level > 0 {
-		if short := photometry.Stops(o.level, sol.Mean); short > reached {
-			sol.ShortStops = short
-		}
+		sol.off(photometry.Stops(sol.Mean, o.level))
 	}
 	return nil
 }

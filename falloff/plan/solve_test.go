@@ -81,14 +81,21 @@ func TestSolveAgainstGrid(t *testing.T) {
 }
 
 // A level is reached where it can be; where not, the solution says by how much
-// not, and no set-up in the range has more.
+// not, over or under, and no set-up in the range comes nearer.
 func TestSolveLevel(t *testing.T) {
 	s := newScene(t, row("name,kind,x,y,z,aim x,aim y,aim z,intensity,beam,dimmer",
 		"a,point,2,1,3..6,2,1,0,9000,90,10..100"), Options{Surface: box(4, 2)})
 	on := Surface{Extent: *box(4, 2)}
-	_, _, sol := solve(t, s, Goal{On: on, Level: 300})
-	if sol.ShortStops != 0 || sol.Mean < 300*math.Exp2(-reached) {
-		t.Errorf("%+v", sol)
+	// Within a tenth of a stop, neither over nor under, though the most even set-up has
+	// another level.
+	for _, level := range []float64{50, 120, 300} {
+		_, _, sol := solve(t, s, Goal{On: on, Level: level})
+		if off := math.Log2(sol.Mean / level); math.Abs(off) > 0.1 || !sol.Reached() || sol.ShortStops != 0 || math.Abs(*sol.OffStops-off) > 1e-9 {
+			t.Errorf("%g: %+v", level, sol)
+		}
+	}
+	if _, moves, sol := solve(t, s, Goal{On: on, Level: 5}); sol.Reached() || !(*sol.OffStops > 0.1) || sol.ShortStops != 0 || !moves[0].AtEnd || !moves[1].AtEnd {
+		t.Errorf("too much light: %+v", sol)
 	}
 	_, moves, sol := solve(t, s, Goal{On: on, Level: 5000})
 	most := newScene(t, row("name,kind,x,y,z,aim x,aim y,aim z,intensity,beam", "a,point,2,1,3,2,1,0,9000,90"), Options{Surface: box(4, 2)})

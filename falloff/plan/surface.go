@@ -9,6 +9,7 @@ import (
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
+	"evenfall/photometry/uncertainty"
 )
 
 // Surface says where a surface is predicted and by what it is judged.
@@ -109,6 +110,32 @@ func (s *Scene) Survey(on Surface) (*survey.Survey, error) {
 	out := on.survey(x, y, l)
 	s.fill(out)
 	return out, nil
+}
+
+// Predicted is the verdict on a predicted surface: it was not read, and no scatter says
+// how far it may be off.
+const Predicted = "predicted"
+
+// Judged is the surface as it is predicted, with its figures. within reports whether
+// it is so within the tolerances, which is no verdict.
+func (s *Scene) Judged(on Surface) (r *evenness.Result, within bool, err error) {
+	is, err := s.Survey(on)
+	if err != nil {
+		return nil, false, err
+	}
+	if r, err = evenness.Analyze(is); err != nil {
+		return nil, false, err
+	}
+	within = r.Verdict.Overall == uncertainty.Pass
+	r.Verdict.Overall, r.Verdict.Evenness = Predicted, Predicted
+	if c := r.Color; c != nil {
+		for _, v := range []*string{&r.Verdict.Color, &c.VerdictMired, &c.VerdictDuv} {
+			if *v != "" {
+				*v = Predicted
+			}
+		}
+	}
+	return r, within, nil
 }
 
 // survey is a predicted one of places, still without levels.

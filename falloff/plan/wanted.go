@@ -11,10 +11,6 @@ import (
 	"evenfall/photometry/survey"
 )
 
-// markAtLevel is how far off the wanted level a mark may be and have it, in
-// stops: what a dimmer or a tape measure can hold.
-const markAtLevel = 0.1
-
 // Unsolved notes why nothing was solved: no cell is free, though a level was
 // asked for, or some are and there is no surface to judge them by.
 func (r *Result) Unsolved(s *Scene, asked bool) {
@@ -44,11 +40,9 @@ func (r *Result) WantedLevel(wanted float64) bool {
 	if e.Min > 0 { // else there is no spread in stops
 		sol.SpreadStops, sol.SpreadBeforeStops = e.SpreadStops, e.SpreadStops
 	}
-	if short := photometry.Stops(wanted, e.Mean); short > reached {
-		sol.ShortStops = short
-	}
+	sol.off(photometry.Stops(e.Mean, wanted))
 	r.Solution = sol
-	return sol.ShortStops == 0
+	return sol.Reached()
 }
 
 // decisive is the figures of the part in shot, where there is one, else of the whole.
@@ -85,7 +79,7 @@ func (r *Result) WantedAtMarks(wanted float64) bool {
 
 // AtLevel reports whether a mark has the level that was asked for, within a tenth
 // of a stop.
-func AtLevel(m Mark) bool { return m.OffStops != nil && math.Abs(*m.OffStops) <= markAtLevel }
+func AtLevel(m Mark) bool { return m.OffStops != nil && math.Abs(*m.OffStops) <= levelTolerance }
 
 // ExposeMarks notes what each mark exposes for, by the notes iso and shutter.
 func (r *Result) ExposeMarks(s *Scene, set survey.Settings) {

@@ -77,3 +77,24 @@ func TestWantedAtMarks(t *testing.T) {
 	near(t, "f-number", *r.Marks[0].Exposure.FNumber, 4, 1e-9)
 	r.ExposeMarks(s, survey.Settings{})
 }
+
+// A mean over the level that is wanted does not have it, nor does one under it; and a
+// prediction has no verdict, within its tolerance or not.
+func TestWantedLevel(t *testing.T) {
+	s := newScene(t, row("name,kind,x,y,z,aim x,aim y,aim z,intensity,beam", "a,point,2,1,9,2,1,0,9000,90"), Options{Surface: box(4, 2)})
+	r := NewResult(s)
+	var within bool
+	var err error
+	if r.Surface, within, err = s.Judged(Surface{Extent: *box(4, 2), Settings: survey.Settings{Limits: survey.Limits{Stops: 0.5, Mired: 10, Duv: 0.003}}}); err != nil || !within {
+		t.Fatalf("%v, %v", within, err)
+	}
+	if v := r.Surface.Verdict; v.Overall != Predicted || v.Evenness != Predicted || v.Color != "" {
+		t.Errorf("%+v", v)
+	}
+	mean := r.Surface.Evenness.Mean
+	for off, has := range map[float64]bool{0: true, 0.09: true, -0.09: true, 0.11: false, -0.11: false, 1: false, -1: false} {
+		if got := r.WantedLevel(mean * math.Exp2(-off)); got != has || math.Abs(*r.Solution.OffStops-off) > 1e-9 || (r.Solution.ShortStops > 0) != (off < -0.1) {
+			t.Errorf("%+g stop: %v, %+v", off, got, r.Solution)
+		}
+	}
+}

@@ -2,7 +2,9 @@ package setup
 
 import (
 	"errors"
+	"fmt"
 	"io"
+	"strings"
 
 	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/schema"
@@ -38,7 +40,13 @@ func ReadGels(r io.Reader, file string) (*Bag, error) {
 		return nil, err
 	}
 	bag := &Bag{Origin: t.origin()}
+	seen := map[string]int{} // lines
 	for i, row := range t.Rows {
+		key := strings.ToLower(strings.Join(strings.Fields(row.Value.Name), " "))
+		if line, twice := seen[key]; twice && key != "" {
+			t.fail(i, "name", fmt.Sprintf("each gel once; it is on line %d already", line))
+		}
+		seen[key] = row.Line
 		gel := row.Value.gel()
 		if nominal, ok := colorimetry.NominalGel(gel.Name); ok && row.Value.onlyNamed() {
 			gel = nominal

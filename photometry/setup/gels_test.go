@@ -70,7 +70,9 @@ func TestGelErrors(t *testing.T) {
 		"m,,1e9,,,,,\n" +
 		"n,,,200G,,,,\n" +
 		"o,,20,,0,,,\n" +
-		"p,,30,,many,,,\n"
+		"p,,30,,many,,,\n" +
+		"Quarter  amber,CTO,30,,80,,,\n" +
+		"quarter amber,CTO,35,,78,,,\n"
 	_, err := ReadGels(strings.NewReader(in), "g.csv")
 	want := `g.csv:2:2: found "sparkly", expected a kind of gel: CTO, CTB, conversion, plus green, minus green, CC, ND or other
 g.csv:2:5: found "120", expected more than 0 and at most 100 %
@@ -88,7 +90,8 @@ g.csv:13:7: found an empty cell, expected the y that belongs to cie x
 g.csv:14:3: found "1e9", expected a mired shift within ±500, positive for warming
 g.csv:15:4: found "200G", expected CC points of the gel with their color, such as 30G for green or 15M for magenta
 g.csv:16:5: found "0", expected more than 0 and at most 100 %
-g.csv:17:5: found "many", expected a number (%)`
+g.csv:17:5: found "many", expected a number (%)
+g.csv:19:1: found "quarter amber", expected each gel once; it is on line 18 already`
 	if err == nil {
 		t.Fatal("no error")
 	}

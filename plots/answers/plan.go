@@ -61,11 +61,12 @@ func (p *planPage) surface() {
 	if r.Area != nil {
 		decisive, where = *r.Area, " in shot"
 	}
-	verb := ", predicted: "
+	verb := ": "
 	if len(p.r.Solved) > 0 {
 		verb = ", solved: "
 	}
-	p.verdict(r.Verdict.Overall, titleOr(r.Title, "Surface")+where+verb+headline(r, decisive))
+	within := p.r.Within != nil && *p.r.Within
+	p.strong("PREDICTED", titleOr(r.Title, "Surface")+where+verb+headline(r, decisive)+"; "+either(within, "within tolerance", "out of tolerance"))
 	p.solution()
 	p.Line("brightest", p.extreme(r, decisive.Brightest))
 	p.Line("darkest", p.extreme(r, decisive.Darkest))
@@ -104,13 +105,14 @@ func (p *planPage) solution() {
 		}
 		p.Line("brings", fmt.Sprintf("the spread %sto %.2f stop, the mean from %s to %s", before, s.SpreadStops, p.level(s.MeanBefore), p.level(s.Mean)))
 	}
-	if s.Wanted > 0 {
+	if s.Wanted > 0 && s.OffStops != nil {
 		text := p.level(s.Wanted) + " is reached"
-		if s.ShortStops > 0 {
-			text = fmt.Sprintf("%s is out of reach by %s: %s is the most", p.level(s.Wanted), photometry.FormatStops(s.ShortStops), p.level(s.Mean))
-			if s.Starts == 0 {
-				text = fmt.Sprintf("%s is missed by %s: the mean is %s", p.level(s.Wanted), photometry.FormatStops(s.ShortStops), p.level(s.Mean))
+		if !s.Reached() {
+			way, most := "missed", "the mean is "+p.level(s.Mean)
+			if s.Starts > 0 {
+				way, most = "out of reach", p.level(s.Mean)+" is the nearest"
 			}
+			text = fmt.Sprintf("%s is %s: %s, %s %s", p.level(s.Wanted), way, most, photometry.FormatStops(math.Abs(*s.OffStops)), either(*s.OffStops > 0, "over", "under"))
 		}
 		p.Line("level", text)
 	}

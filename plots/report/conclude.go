@@ -31,7 +31,7 @@ func (r *Report) conclude() {
 		case p.Score != nil && !p.Score.Explained:
 			add("plan", uncertainty.Unsure, photometry.Remarked("report.plan_unexplained"))
 		case p.Score == nil && p.Surface != nil && len(r.Surfaces) == 0:
-			add("plan", p.Surface.Verdict.Overall, photometry.Remarked("report.plan_predicted",
+			add("plan", uncertainty.Unsure, photometry.Remarked("report.plan_predicted",
 				"spread", photometry.Stop(p.Surface.Evenness.SpreadStops), "allowed", photometry.Stop(p.Surface.Limits.Stops)))
 		}
 	}

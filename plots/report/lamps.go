@@ -5,7 +5,6 @@ import (
 
 	"evenfall/falloff/plan"
 	"evenfall/photometry"
-	"evenfall/photometry/evenness"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
 )
@@ -63,12 +62,11 @@ func (g *gatherer) place(table *setup.Lamps) error {
 	var is *survey.Survey
 	if sized {
 		on.Settings.CameraISO, on.Settings.CameraShutterS = g.settings.ISO, g.settings.ShutterS
-		if is, err = scene.Survey(on); err != nil {
+		var within bool
+		if r.Surface, within, err = scene.Judged(on); err != nil {
 			return err
 		}
-		if r.Surface, err = evenness.Analyze(is); err != nil {
-			return err
-		}
+		is, r.Within = r.Surface.Survey, &within
 	}
 	r.Lamps = scene.Describe(is)
 	if read != nil {
