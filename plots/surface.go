@@ -165,6 +165,9 @@ func latticeNames(s *survey.Survey, l *spatial.Lattice) (rows, cols []string) {
 			if i < 0 {
 				continue
 			}
+			if s.Placing == survey.InGrid {
+				continue
+			}
 			column, row, ok := survey.ParseGridLabel(s.LabelOf(i))
 			if !ok || column != c || row != len(l.Ys)-1-r {
 				return nil, nil
@@ -187,7 +190,7 @@ func (m *surfaceMap) paint(c draw.Canvas) {
 	unit, size := lengthUnit(m.opt.Feet), m.data.Size()
 	x := axis{from: m.box.X0, to: m.box.X1}
 	y := axis{from: m.box.Y0, to: m.box.Y1}
-	if !m.opt.Narrow {
+	if !m.opt.Narrow && m.survey.Placing == survey.InMeters {
 		x.label, x.ticks = "x ("+unit+")", lengthTicks(m.opt.Feet, size.X)
 		y.label, y.ticks = "y ("+unit+")", lengthTicks(m.opt.Feet, size.Y)
 	}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -53,7 +54,11 @@ func (n noteFlags) sources(lengthUnit string) (given []*schema.Source) {
 }
 
 // surfaceNotes are the flags that stand for a note of a surface.
-var surfaceNotes = append([]noteFlag{{"for", schema.For}, {"reference", schema.ReferenceAt}, {"repeatability", schema.Repeatability}}, judgedNotes...)
+var surfaceNotes = slices.Concat([]noteFlag{{"for", schema.For}, {"reference", schema.ReferenceAt}, {"repeatability", schema.Repeatability}}, judgedNotes, sheetNotes)
+
+// sheetNotes are the flags that answer what a sheet leaves open.
+var sheetNotes = []noteFlag{{"sheet", schema.SheetOf}, {"column", schema.ColumnOf}, {"level-unit", schema.LevelUnit}, {"decimal", schema.DecimalSign}, {"rows", schema.RowsFrom},
+	{"length-unit", schema.LengthUnit}, {"leave-out", schema.LeaveOut}, {"repeats", schema.RepeatsAre}}
 
 // judgedNotes are those of them that every command has a use for that judges a
 // surface.

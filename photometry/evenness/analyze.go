@@ -38,9 +38,16 @@ func Analyze(s *survey.Survey) (*Result, error) {
 	decisive := r.judge(whole, deciding)
 	excluded := r.findSuspects(cleaned.Suspects)
 	r.judgeWithoutSuspects(deciding, excluded)
-	r.findSerpentine()
-	causes := r.findCauses(excluded)
-	r.Sampling = sampling(s, r.Places)
+	var causes []finding
+	if s.Placing != survey.Nowhere {
+		r.findSerpentine()
+		causes = r.findCauses(excluded)
+	}
+	if s.Placing == survey.InMeters {
+		r.Sampling = sampling(s, r.Places)
+	} else {
+		r.Trend = nil // it is by the meter
+	}
 	r.warnCoverage()
 	r.Exposure = s.Settings.Exposure(photometry.Level{Value: decisive.Mean, Quantity: s.Quantity})
 	r.analyzeColor(deciding)
@@ -56,9 +63,14 @@ func newResult(s *survey.Survey) *Result {
 		For: s.Settings.Kind.Name, Limits: s.Settings.InForce(), Levels: s.Level,
 		Causes: []Cause{}, Inferred: append([]photometry.Remark{}, s.Inferred...), Suspects: []survey.Suspect{},
 		Advice: []photometry.Finding{}, Warnings: append([]photometry.Finding{}, s.Warnings...),
-		ParseLog: s.ParseLog, Survey: s, Places: spatial.NewPlaces(s.X, s.Y),
+		ReadAs: s.ReadAs, Bounds: s.Bounds, ParseLog: s.ParseLog, Survey: s, Places: spatial.NewPlaces(s.X, s.Y),
 	}
-	r.Weights = s.AreaWeights(r.Places)
+	if s.Placing != survey.Nowhere {
+		r.Weights = s.AreaWeights(r.Places)
+	}
+	if s.Placing != survey.InMeters {
+		return r
+	}
 	if s.Extent.Width() > 0 || s.Extent.Height() > 0 {
 		extent := s.Extent
 		r.Surface = &extent
@@ -131,6 +143,10 @@ func (r *Result) judge(whole, deciding subset) (decisive *Statistics) {
 // is then that of the points without them; excluded marks these, nil for none.
 func (r *Result) findSuspects(amongRepeats []survey.Suspect) (excluded []bool) {
 	s := r.Survey
+	if s.Placing == survey.Nowhere {
+		r.Suspects = append(r.Suspects, amongRepeats...)
+		return survey.Marked(r.Points, r.Suspects)
+	}
 	r.Trend = r.Places.Trend(r.Clean, nil)
 	if s.Predicted {
 		return nil
@@ -185,12 +201,12 @@ const brightestLux = 200_000
 func (r *Result) warnCoverage() {
 	s := r.Survey
 	if s.Missing > 0 {
-		r.warn("missing", "missing", s.Missing, "places", s.Missing+s.Len())
+		r.warn("missing", "missing", s.Missing, "places", s.Missing+s.Len()+len(s.Bounds))
 	}
 	if s.Quantity == photometry.Illuminance && r.Evenness.Max > brightestLux {
 		r.warn("too_bright", "level", photometry.Level{Value: r.Evenness.Max, Quantity: s.Quantity})
 	}
-	if size := math.Max(r.Places.Box.Width(), r.Places.Box.Height()); s.Len() > 2 && size < 0.05 {
+	if size := math.Max(r.Places.Box.Width(), r.Places.Box.Height()); s.Len() > 2 && size < 0.05 && s.Placing == survey.InMeters {
 		r.warn("tiny", "size", photometry.Length(size))
 	}
 }

@@ -5,6 +5,18 @@ import (
 	"math"
 )
 
+// MarshalJSON leaves out a position that is not known.
+func (p Place) MarshalJSON() ([]byte, error) {
+	type plain Place
+	if !math.IsNaN(p.X) {
+		return json.Marshal(plain(p))
+	}
+	return json.Marshal(struct {
+		Label string  `json:"label,omitempty"`
+		Level float64 `json:"level"`
+	}{p.Label, p.Level})
+}
+
 // MarshalJSON leaves out the figures in stops that do not exist because a
 // place gets no light.
 func (e Statistics) MarshalJSON() ([]byte, error) {

@@ -2,8 +2,10 @@ package evenness
 
 import (
 	"fmt"
+	"math"
 
 	"evenfall/photometry"
+	"evenfall/photometry/sheet"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
@@ -44,6 +46,12 @@ type Result struct {
 	Advice   []photometry.Finding `json:"advice"`
 	Warnings []photometry.Finding `json:"warnings"`
 
+	// ReadAs says how a sheet was read that is not in the plain form.
+	ReadAs *sheet.ReadAs `json:"read_as,omitempty"`
+	// Bounds are readings known only to one side. With any the surface may fail, and
+	// never pass.
+	Bounds []survey.Bound `json:"bounds,omitempty"`
+
 	// Reference is what zero stops on a map means.
 	Reference Reference `json:"reference"`
 	// Levels are the levels that were judged, one a point: the survey's with a
@@ -68,15 +76,17 @@ type Result struct {
 // Statistics is the statistics of level over a set of points. Ratios are of
 // levels; stops are log2 of a ratio.
 type Statistics struct {
-	Points            int         `json:"points"`
-	Min               float64     `json:"min"`
-	Max               float64     `json:"max"`
-	Mean              float64     `json:"mean"` // by area
-	Median            float64     `json:"median"`
-	MinOverMean       float64     `json:"min_over_mean"` // U_o, EN 12464-1
-	MinOverMax        float64     `json:"min_over_max"`  // diversity
-	SpreadStops       float64     `json:"spread_stops"`
-	SpreadInterval    *[2]float64 `json:"spread_interval_stops,omitempty"`
+	Points         int         `json:"points"`
+	Min            float64     `json:"min"`
+	Max            float64     `json:"max"`
+	Mean           float64     `json:"mean"` // by area
+	Median         float64     `json:"median"`
+	MinOverMean    float64     `json:"min_over_mean"` // U_o, EN 12464-1
+	MinOverMax     float64     `json:"min_over_max"`  // diversity
+	SpreadStops    float64     `json:"spread_stops"`
+	SpreadInterval *[2]float64 `json:"spread_interval_stops,omitempty"`
+	// SpreadAtLeast stands in place of the interval where readings are known only to one side.
+	SpreadAtLeast     *float64    `json:"spread_at_least_stops,omitempty"`
 	NoiseFloorStops   float64     `json:"noise_floor_stops"` // spread that an even surface would have
 	AboveMeanStops    float64     `json:"above_mean_stops"`
 	BelowMeanStops    float64     `json:"below_mean_stops"`
@@ -89,7 +99,8 @@ type Statistics struct {
 	Darkest           Place       `json:"darkest"`
 }
 
-// Place is a point on the surface with its level.
+// Place is a point on the surface with its level; its position is NaN, and absent in
+// JSON, where it is not known in meters.
 type Place struct {
 	Label string  `json:"label,omitempty"`
 	X     float64 `json:"x_m"`
@@ -99,7 +110,7 @@ type Place struct {
 
 // Name is the label of the place, or its position where it has none.
 func (p Place) Name() string {
-	if p.Label != "" {
+	if p.Label != "" || math.IsNaN(p.X) {
 		return p.Label
 	}
 	return fmt.Sprintf("(%s, %s)", photometry.FormatFigure(p.X), photometry.FormatFigure(p.Y))

@@ -50,7 +50,8 @@ func (p subset) statistics(limits survey.Limits, ref Reference) Statistics {
 
 // place is point i as a result has it.
 func (p subset) place(i int) Place {
-	return Place{Label: p.s.LabelOf(i), X: p.s.X[i], Y: p.s.Y[i], Level: p.level[i]}
+	at := p.s.Point(i)
+	return Place{Label: at.Label, X: at.X, Y: at.Y, Level: p.level[i]}
 }
 
 // before orders places that tie: top first, then camera left, so that the order

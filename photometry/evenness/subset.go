@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"evenfall/photometry"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
 )
@@ -94,6 +95,9 @@ func (p subset) withIntervals(e *Statistics, r *Result) string {
 	e.NoiseFloorStops = uncertainty.MeanRange(n) * p.scatter.typical(p, r.Models)
 	e.SpreadInterval = widest(n, uncertainty.SpreadInterval)
 	decisive := e.SpreadInterval
+	if bounds := p.bounds(); len(bounds) > 0 {
+		return p.withBounds(e, r, bounds)
+	}
 	if r.Limits.EachSide {
 		readings, more := p.scatter.ofReference(p, r.Reference, r.Models)
 		e.DeviationInterval = widest(n+more, func(c uncertainty.Classes, m uncertainty.Model, f uncertainty.Factors) (lo, hi float64) {
@@ -104,16 +108,64 @@ func (p subset) withIntervals(e *Statistics, r *Result) string {
 	return uncertainty.Judge(decisive[0], decisive[1], r.Limits.Stops)
 }
 
+// bounds are the readings of the subset that are known only to one side.
+func (p subset) bounds() []survey.Bound {
+	if p.chosen == nil || p.s.Area == nil {
+		return p.s.Bounds
+	}
+	var inside []survey.Bound
+	for _, b := range p.s.Bounds {
+		if p.s.Area.Contains(b.X, b.Y) {
+			inside = append(inside, b)
+		}
+	}
+	return inside
+}
+
+// withBounds judges a subset with readings that are known only to one side: the least
+// spread counts with their limits, the greatest has none, so that the surface may fail
+// and never pass.
+func (p subset) withBounds(e *Statistics, r *Result, bounds []survey.Bound) string {
+	low, high := e.Min, e.Max
+	for _, b := range bounds {
+		if b.Over {
+			high = max(high, b.Level)
+		} else if b.Level > 0 {
+			low = min(low, b.Level)
+		}
+	}
+	least := math.Inf(1)
+	for _, m := range r.Models {
+		f := uncertainty.FactorsFor(e.Points+len(bounds), m.Nu)
+		least = min(least, photometry.Stops(high, low)-f.Q*m.Stops-f.Z*m.Drift)
+	}
+	least = max(0, least)
+	e.SpreadInterval, e.SpreadAtLeast = nil, &least
+	tolerance := r.Limits.Stops
+	if r.Limits.EachSide {
+		tolerance *= 2 // a spread wider than both sides together is outside of one
+	}
+	return uncertainty.Judge(least, math.Inf(1), tolerance)
+}
+
 // readings scatter by how often each point was read.
 type readings struct{}
 
-// classes are the levels in stops by how often each was read.
-func (readings) classes(p subset) uncertainty.Classes {
+// inDoubt is the scatter in stops of a level that was marked as doubtful, 5 % (common
+// practice, no source).
+var inDoubt = math.Log2(1.05)
+
+// classes are the levels in stops by how often each was read. One in doubt counts as the
+// part of a reading that has its scatter.
+func (readings) classes(p subset, m uncertainty.Model) uncertainty.Classes {
 	var classes uncertainty.Classes
 	p.each(func(i int) {
 		k := 1.0
 		if p.s.Repeats != nil {
 			k = float64(p.s.Repeats[i])
+		}
+		if p.s.InDoubt(i) && m.Stops > 0 {
+			k = min(k, (m.Stops/inDoubt)*(m.Stops/inDoubt))
 		}
 		classes.Add(p.level[i], k)
 	})
@@ -121,18 +173,19 @@ func (readings) classes(p subset) uncertainty.Classes {
 }
 
 func (r readings) intervals(p subset) func(m uncertainty.Model, f uncertainty.Factors, bound bound) (lo, hi float64) {
-	classes := r.classes(p)
 	return func(m uncertainty.Model, f uncertainty.Factors, bound bound) (lo, hi float64) {
-		return bound(classes, m, f)
+		return bound(r.classes(p, m), m, f)
 	}
 }
 
 func (r readings) typical(p subset, models []uncertainty.Model) float64 {
-	widest := 0.0
+	var widest uncertainty.Model
 	for _, m := range models {
-		widest = max(widest, m.Stops)
+		if m.Stops >= widest.Stops {
+			widest = m
+		}
 	}
-	return widest * math.Sqrt(r.classes(p).PerReading())
+	return widest.Stops * math.Sqrt(r.classes(p, widest).PerReading())
 }
 
 // ofReference: a mean scatters as as many equal readings as its weights allow.

@@ -103,6 +103,21 @@ var (
 
 var speed = within(Bounds{Low: 1, High: FastestISO}, "an ISO speed such as 800", number("ISO", "EI"))
 
+// What is meant where a sheet can be read in several ways.
+var (
+	SheetOf   = &Note[string]{Word: Word{Name: "sheet", Also: "table", In: SurveyFile, Example: "before", Help: "which `sheet` or table holds the readings, where there are several", OfSheet: true}, parse: asWritten}
+	ColumnOf  = &Note[string]{Word: Word{Name: "column", In: SurveyFile, Example: "Lux", Help: "the `column` of levels, by its header, where there are several", OfSheet: true}, parse: asWritten}
+	LevelUnit = &Note[photometry.Unit]{Word: Word{Name: "level unit", In: SurveyFile, Example: "lx", Help: "`unit` of levels without one: lx, fc, EV, f", Values: "lx fc EV f", OfSheet: true},
+		parse: levelUnit}
+	DecimalSign = &Note[string]{Word: Word{Name: "decimal", In: SurveyFile, Example: "comma", Help: "the decimal `sign`, point or comma, where 1,234 can be either", Values: "point comma", OfSheet: true},
+		parse: choice("point or comma", map[string]string{"point": "point", "comma": "comma", ".": "point", ",": "comma"})}
+	RowsFrom = &Note[string]{Word: Word{Name: "rows", In: SurveyFile, Example: "from the top", Help: "`what` 1, 2, 3 beside a grid are: rows from the top, or lengths from below", Values: "top below", OfSheet: true},
+		parse: choice("from the top or from below", map[string]string{"from the top": "top", "top": "top", "from below": "below", "below": "below"})}
+	LeaveOut   = &Note[string]{Word: Word{Name: "leave out", In: SurveyFile, Example: "line 12", Help: "`rows` that are no readings, as line 12 or by their place, with semicolons between; nothing where all are", OfSheet: true}, parse: asWritten}
+	RepeatsAre = &Note[string]{Word: Word{Name: "repeats", In: SurveyFile, Example: "mean", Help: "mean: `several` readings of a place are repeats, though they differ", Values: "mean", OfSheet: true},
+		parse: choice("mean", map[string]string{"mean": "mean"})}
+)
+
 // How the camera is set.
 var (
 	ISO = &Note[float64]{Word: Word{Name: "iso", Also: "speed, EI", In: measured | LampsFile | SetupFile, Example: "800", Help: "ISO `speed` of the camera"},
@@ -130,7 +145,7 @@ var (
 var Notes = allNotes()
 
 func allNotes() []Declared {
-	notes := []Declared{Title, Scene, Date, Mark, Lamp, For, Tolerant, ColorTolerant, ReferenceAt, Area, Width, Height, GridOf, LengthUnit, FloorY,
+	notes := []Declared{Title, Scene, Date, Mark, Lamp, For, Tolerant, ColorTolerant, ReferenceAt, Area, Width, Height, GridOf, LengthUnit, SheetOf, ColumnOf, LevelUnit, DecimalSign, RowsFrom, LeaveOut, RepeatsAre, FloorY,
 		Repeatability, Resolution, Receptor, Tape, Constant, Continuous, FStops, MeterName, MeterISO, MeterShutter,
 		ISO, FrameRate, Shutter, ND, FilterFactor, Transmittance, TStop, Mains, Target, ExposeFor}
 	for _, role := range TargetRoles {

@@ -242,6 +242,15 @@ func lengthUnit(text string, _ Context) (string, error) {
 	return text, nil
 }
 
+// levelUnit reads a unit of levels.
+func levelUnit(text string, _ Context) (photometry.Unit, error) {
+	unit, ok := photometry.ParseUnit(text)
+	if !ok {
+		return unit, wrong(text, "a unit of levels: lx, fc, EV, f")
+	}
+	return unit, nil
+}
+
 // commaOfThousands is a comma before three digits and no more, as in 1/1,000.
 var commaOfThousands = regexp.MustCompile(`,\d{3}(\D|$)`)
 

@@ -74,7 +74,7 @@ var sheetWords = []struct {
 		overall rangee reading readings reihe riga rij row rows spalte the todo todos tous type und valeur valor valore value van waarde wert y zeile level levels values std dev per by`},
 	{MeanWord, `average averages avg ave durchschnitt gem gemiddelde gesamt gesamtsumme mean means media mittel mittelwert moy moyenne mw promedio schnitt somma somme subtotal sum suma
 		summe totaal total totale totals`},
-	{PlaceTop, `alto arriba boven bovenaan bovenste haut linksboven lointain oben ober obere oberer oberes rechtsboven sopra su superieur superieure superior tc tl top tr up upper upstage us usc
+	{PlaceTop, `alto arriba boven bovenaan bovenste haut linksboven lointain oben ober obere oberer oberes rechtsboven sopra su superieur superieure superior high hoog tc tl top tr up upper upstage us usc
 		usl usr obenlinks obenrechts`},
 	{PlaceLeft, `bl dsl gauche izquierda izquierdo jardin left linke linker linkes links linksboven linksonder sinistra sinistro sl tl usl l lh ml obenlinks untenlinks cl`},
 	{PlaceRight, `br cour derecha derecho destra destro droite dsr rechte rechter rechtes rechts rechtsboven rechtsonder right sr tr usr r rh mr obenrechts untenrechts cr`},
@@ -108,7 +108,7 @@ var classColumns = []struct {
 // phrases are what cells without a reading have, as a whole.
 var phrases = map[WordClass]string{
 	NotReadWord: `-|--|---|.|..|?|falta|fehlt|forgot|forgotten|k.a.|kein|keine|manca|manque|missing|n.b.|n.d.|n/a|na|nd|nicht gelesen|nicht gemessen|niet gelezen|niet gemeten|no medido|no reading|
-		|non letto|non lu|non mesure|non misurato|none|not measured|not read|nvt|ontbreekt|s/l|sin leer|skipped|x|–|—|not taken|tbd|nan|n.v.t.|unread|skip`,
+		|non letto|non lu|non mesure|non misurato|none|not measured|not read|nvt|ontbreekt|s/l|sin leer|skipped|x|–|—|not taken|tbd|n.v.t.|unread|skip`,
 	OverWord:  `hi|o.l.|ol|o/l|0l|over|over-range|over range|overflow|overload|overrange|uberlauf|e:o`,
 	UnderWord: `lo|low|under|under-range|under range|underrange`,
 }

@@ -31,6 +31,7 @@ type draft struct {
 	explained, numbers int
 	score              float64
 	question           *Question
+	whole              func() *draft // reads the rest of a long sheet in the same way
 }
 
 // leftOut is what is not read: a row, a column, a title.

@@ -223,10 +223,14 @@ func (g *grid) readHeads() {
 	}
 	for _, h := range []*heads{&g.across, &g.down} {
 		for _, c := range h.texts {
-			if known := readHeading(c.Text); (known.known() || known.ordinal) && !placeLike(c.Text) && len(c.Text) > 1 {
-				g.score -= 4 // the names of columns
-				break
+			known := readHeading(c.Text)
+			if len(c.Text) < 2 || placeLike(c.Text) || !known.known() && !known.ordinal {
+				continue
 			}
+			if g.score -= 4; known.role == levelRole || known.role == xRole || known.role == yRole {
+				g.score -= 20 // the names of columns
+			}
+			break
 		}
 		switch h.kind {
 		case lengthHeads:
@@ -363,8 +367,13 @@ func (g *grid) readCells() bool {
 			if placed {
 				rec.x, rec.y, rec.spot = position(g.across, j), position(g.down, i), nil
 			}
-			if v.kind == number {
+			switch {
+			case v.kind == number:
 				g.explained++
+			case v.kind == words && strings.ContainsAny(rec.level.Text, "0123456789"):
+				g.ask(Question{Code: "cell", Line: rec.level.Line, Text: "the level " + quote(rec.level.Text) + " of " + rec.name.Text + " cannot be read: write a number such as 742 or 69 fc, or nothing where nothing was read"})
+			case v.kind == words:
+				g.leave(rec.level.Text, rec.level.Line)
 			}
 			g.readings = append(g.readings, rec)
 		}
@@ -437,13 +446,13 @@ func (k headKind) wordy() bool { return k == wordHeads || k == sideHeads }
 func (g *grid) askRows() {
 	d := &g.down
 	switch {
-	case d.kind != countHeads && !(d.kind == bareHeads && rising(d.at)):
+	case d.kind != countHeads:
 		return
 	case g.across.kind == letterHeads || g.across.kind.wordy():
 		d.kind = countHeads // words or letters across count, so do these
 		return
 	}
-	switch answer := g.m.answers.Rows; {
+	switch answer := g.m.answers.rows; {
 	case strings.Contains(answer, "top"):
 		d.kind, d.rank = countHeads, counted(len(g.rows))
 	case strings.Contains(answer, "below") || strings.Contains(answer, "length") || answer == "m":
@@ -457,5 +466,3 @@ func (g *grid) askRows() {
 		g.across.kind = bareHeads
 	}
 }
-
-func rising(at []float64) bool { return len(at) > 1 && at[1] > at[0] }

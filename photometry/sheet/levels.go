@@ -62,7 +62,7 @@ func (l *list) settleLevels() {
 
 // answered are the columns that the answer names, all where there is none.
 func (l *list) answered(kept []int) []int {
-	name := table.Fold(l.m.answers.Column)
+	name := table.Fold(l.m.answers.column)
 	named := func(k int) bool {
 		c := l.levels[k]
 		return table.Fold(l.headings[c].text) == name || strings.EqualFold(letters(l.m.sheetColumn(c)), name)

@@ -163,6 +163,7 @@ func (l *list) content(c int) (n content) {
 func (l *list) assign() bool {
 	contents := make([]content, l.m.width)
 	var bare, texts []int
+	again := false // a position twice
 	for c := range l.headings {
 		contents[c] = l.content(c)
 		h, n := &l.headings[c], contents[c]
@@ -182,8 +183,10 @@ func (l *list) assign() bool {
 		case labelRole:
 			l.labels = append(l.labels, c)
 		case xRole:
+			again = again || l.x >= 0
 			l.x = c
 		case yRole:
+			again = again || l.y >= 0
 			l.y = c
 		case rowRole:
 			l.row = c
@@ -202,7 +205,7 @@ func (l *list) assign() bool {
 	l.takeBare(contents, bare)
 	l.takeNames(contents, texts)
 	l.dropLonePosition()
-	return len(l.levels) > 0
+	return len(l.levels) > 0 && !again
 }
 
 // takeBare makes columns of numbers without a known name levels, where no column has
@@ -454,9 +457,9 @@ func (l *list) isUnread(r int, gap bool) bool {
 	return placeLike(text) && !gap
 }
 
-// isBroken reports whether a row names a place and has a level that cannot be read.
+// isBroken reports whether a row has a level that cannot be read beside something else.
 func (l *list) isBroken(r int, gap bool) bool {
-	if gap || len(l.labels) == 0 || !placeLike(l.m.text(r, l.labels[len(l.labels)-1])) {
+	if gap || len(l.m.filled(r)) < 2 || strings.Contains(l.m.text(r, l.m.filled(r)[0]), ":") {
 		return false
 	}
 	for _, c := range l.levels {
@@ -573,6 +576,9 @@ func (l *list) record(r int) {
 				rec.value.unit, rec.value.number = u, rec.value.number*times
 			}
 		}
+		if rec.name.Line == 0 {
+			rec.name.Line, rec.name.Column = rec.level.Line, rec.level.Column
+		}
 		l.readings = append(l.readings, rec)
 	}
 }
@@ -638,6 +644,9 @@ func (l *list) leaveColumn(c int) {
 		return
 	}
 	if h.text == "" {
+		if n := l.content(c); n.numbers > n.words && l.below > l.header && !l.m.cells[l.records[0]][c].Formula {
+			l.ask(Question{Code: "column", Line: l.headerLine, Text: "what are the numbers of column " + letters(l.m.sheetColumn(c)) + "? It has no name: give it one, such as lux 2 or remarks"})
+		}
 		l.leave("column "+letters(l.m.sheetColumn(c)), 0)
 		return
 	}

@@ -13,12 +13,12 @@ type matrix struct {
 	values  [][]value // of the cells, with the decimal sign that is tried
 	width   int
 	swapped bool
-	answers *Answers
+	answers *answers
 }
 
 // newMatrix makes a rectangle of rows, whose cells it reads with a decimal sign. Lines of
 // dashes are blank.
-func newMatrix(rows [][]table.RawCell, decimal rune, answers *Answers) *matrix {
+func newMatrix(rows [][]table.RawCell, decimal rune, answers *answers) *matrix {
 	m := &matrix{answers: answers}
 	for _, row := range rows {
 		m.width = max(m.width, len(row))
@@ -159,10 +159,12 @@ func (m *matrix) headersAgain() map[int]bool {
 // another one, and no number.
 func (m *matrix) headerLike(r int) bool {
 	levels, others := 0, 0
-	for _, c := range m.filled(r) {
-		if m.values[r][c].isReading() {
+	for _, v := range m.values[r] {
+		if v.isReading() {
 			return false
 		}
+	}
+	for _, c := range m.filled(r) {
 		switch h := readHeading(m.text(r, c)); {
 		case h.role == levelRole:
 			levels++

@@ -12,16 +12,18 @@ import (
 	"evenfall/photometry/table"
 )
 
-// Answers are what notes or flags answer to questions, "" for nothing.
-type Answers struct {
-	Sheet      string // name of the sheet, or the title of the table in it
-	Column     string // the column of levels
-	LevelUnit  string
-	Decimal    string // point or comma
-	Rows       string // from the top, from below
-	LengthUnit string
-	LeaveOut   string // what is left out: names or line 8; nothing
-	Repeats    string // mean
+// answers are what notes or flags answer to questions, "" for nothing.
+type answers struct {
+	sheet, column, levelUnit, decimal, rows, lengthUnit, leaveOut, repeats string
+}
+
+// answersOf takes them from the notes of a command line, else of a sheet.
+func answersOf(notes []table.Note) (a answers) {
+	for of, to := range map[schema.Declared]*string{schema.SheetOf: &a.sheet, schema.ColumnOf: &a.column, schema.LevelUnit: &a.levelUnit, schema.DecimalSign: &a.decimal,
+		schema.RowsFrom: &a.rows, schema.LengthUnit: &a.lengthUnit, schema.LeaveOut: &a.leaveOut, schema.RepeatsAre: &a.repeats} {
+		*to = schema.Text(schema.SurveyFile, notes, of)
+	}
+	return a
 }
 
 // Scores of a candidate, in points of ten for a sheet whose numbers are all explained.
@@ -30,32 +32,36 @@ const (
 	enough    = 7.0 // from which on a reading of a sheet is taken
 	ambiguous = 1.5 // nearer than this, another one with another result is asked about
 	mostHeads = 14  // rows that are tried as a header
+	longSheet = 400 // rows from which on the layout is chosen by the first ones
+	firstRows = 200
 )
 
 // candidates are the ways to read a part, the best first.
 func candidates(m *matrix, decimal rune) (all []*draft) {
-	add := func(d *draft) {
-		if d != nil && len(d.readings) > 0 {
+	whole := m
+	if m.height() > longSheet {
+		m = m.rowsOf(0, firstRows)
+	}
+	add := func(read func(m *matrix) *draft) {
+		if d := read(m); d != nil && len(d.readings) > 0 {
 			d.rate()
+			d.whole = func() *draft { return read(whole) }
 			all = append(all, d)
 		}
 	}
 	for _, swapped := range []bool{false, true} {
-		part := m
-		if swapped {
-			if m.height() > 400 {
-				continue
-			}
-			part = m.transposed()
+		part := turned(m, swapped)
+		list := func(header, below int) {
+			add(func(m *matrix) *draft { return named(readList(turned(m, swapped), header, below), swapped) })
 		}
-		add(named(readList(part, 0, 0), swapped))
+		list(0, 0)
 		for r := range min(mostHeads, part.height()-1) {
 			if part.blankRow(r) || part.numbers(r) > 1 && part.numbers(r) > len(part.filled(r))/2 {
 				continue
 			}
-			add(named(readList(part, r, r+1), swapped))
+			list(r, r+1)
 			if r+2 < part.height() && !part.blankRow(r+1) {
-				add(named(readList(part, r, r+2), swapped))
+				list(r, r+2)
 			}
 		}
 	}
@@ -63,12 +69,21 @@ func candidates(m *matrix, decimal rune) (all []*draft) {
 		if top >= 0 && (m.blankRow(top) || len(m.filled(top)) < 2) {
 			continue
 		}
-		add(readGrid(m, top, -1))
-		add(readGrid(m, top, 0))
+		for left := -1; left < 1; left++ {
+			add(func(m *matrix) *draft { return readGrid(m, top, left) })
+		}
 	}
-	add(readPairs(m, decimal))
+	add(func(m *matrix) *draft { return readPairs(m, decimal) })
 	slices.SortStableFunc(all, func(a, b *draft) int { return cmp.Compare(b.score, a.score) })
 	return all
+}
+
+// turned is a part with its rows and columns swapped, or as it is.
+func turned(m *matrix, swapped bool) *matrix {
+	if swapped {
+		return m.transposed()
+	}
+	return m
 }
 
 func named(d *draft, swapped bool) *draft {
@@ -111,6 +126,13 @@ func readPart(m *matrix, decimal rune) *draft {
 		return nil
 	}
 	best := all[0]
+	if m.height() > longSheet {
+		if best = best.whole(); best == nil {
+			return nil
+		}
+		best.rate()
+		all = all[:1]
+	}
 	best.check(m)
 	for _, other := range all[1:] {
 		if other.score < best.score-ambiguous || other.score < enough {
@@ -215,19 +237,23 @@ func (d *draft) check(m *matrix) {
 	}
 	d.settleUnit(m)
 	d.boundZeros()
-	if m.answers.LeaveOut == "" {
+	if m.answers.leaveOut == "" {
 		d.checkLast()
 		d.checkNames()
 	} else {
-		d.obey(m.answers.LeaveOut)
+		d.obey(m.answers.leaveOut)
 	}
-	if m.answers.Repeats == "" {
+	if slices.ContainsFunc(d.readings, func(r reading) bool { return r.value.middle }) {
+		d.assume("ranges")
+	}
+	if m.answers.repeats == "" {
 		d.checkRepeats()
 	}
-	if m.answers.LengthUnit != "" {
-		d.length = m.answers.LengthUnit
+	if m.answers.lengthUnit != "" {
+		d.length = m.answers.lengthUnit
 	}
 	d.checkLengths()
+	d.checkUnits()
 	d.checkLevels()
 }
 
@@ -247,7 +273,7 @@ func (d *draft) settleUnit(m *matrix) {
 			most = max(most, r.value.number)
 		}
 	}
-	if u, times := unitOf(m.answers.LevelUnit); u != photometry.NoUnit {
+	if u, times := unitOf(m.answers.levelUnit); u != photometry.NoUnit {
 		d.unit, d.times = u, times
 		return
 	}
@@ -473,7 +499,8 @@ func (d *draft) checkRepeats() {
 		ranges = append(ranges, spread(stops))
 		twice = append(twice, d.readings[at[key][0]].name.Text)
 	}
-	if len(ranges) == 0 || slices.Contains(d.others, schema.Time) {
+	states := func(c *schema.Column) bool { return c == schema.Time || c == schema.LampOf || c == schema.Role }
+	if len(ranges) == 0 || slices.ContainsFunc(d.others, states) {
 		return
 	}
 	slices.Sort(ranges)
@@ -550,6 +577,22 @@ func (d *draft) checkLengths() {
 		return
 	}
 	d.assume("length_unit")
+}
+
+// checkUnits asks about a cell whose unit is of another quantity than the others'.
+func (d *draft) checkUnits() {
+	for _, r := range d.readings {
+		if u := r.value.unit; r.value.kind == number && u != photometry.NoUnit && !comparable(u, d.unit) {
+			d.ask(Question{Code: "cell", Line: r.level.Line, Text: fmt.Sprintf("%s is in %s and the other levels in %s: write all of one kind", quote(r.level.Text), u, d.unit)})
+			return
+		}
+	}
+}
+
+// comparable reports whether levels in two units are of one kind.
+func comparable(a, b photometry.Unit) bool {
+	illuminance := func(u photometry.Unit) bool { return u == photometry.LX || u == photometry.FC }
+	return a == b || illuminance(a) && illuminance(b)
 }
 
 // checkLevels asks about levels that no light has.

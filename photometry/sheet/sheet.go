@@ -4,9 +4,11 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strconv"
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/table"
 )
 
@@ -37,21 +39,18 @@ func (t *Table) Figures() (low, high float64, places int, unit photometry.Unit) 
 	return t.figures.low, t.figures.high, t.figures.places, t.figures.unit
 }
 
-// Read finds the tables of a file: one, or one of levels and further ones of colors. The
-// error is a *Question where it could be meant in several ways, and table.Errors where it
-// cannot be read or has no table.
-func Read(r io.Reader, file string, answers Answers) ([]*Table, error) {
-	sheets, err := table.ReadCells(r, file, 0)
+// Read finds the tables of a file: one, or one of levels and further ones of colors. Flags
+// are notes of a command line, which answer questions before those of the file. The error
+// is a *Question where it could be meant in several ways, and table.Errors where it cannot
+// be read or has no table.
+func Read(r io.Reader, file string, flags []table.Note) ([]*Table, error) {
+	sheets, err := table.ReadCells(r, file)
 	if err != nil {
 		return nil, err
 	}
-	return ReadCells(sheets, answers)
-}
-
-// ReadCells is Read for cells.
-func ReadCells(sheets []*table.Cells, answers Answers) ([]*Table, error) {
-	b := &book{answers: answers}
+	b := &book{}
 	for _, s := range sheets {
+		b.answers = answersOf(append(slices.Clone(flags), s.Notes...))
 		if len(s.Rows) > 0 {
 			b.read(s)
 		}
@@ -68,24 +67,17 @@ type found struct {
 
 // book gathers the tables of all sheets.
 type book struct {
-	answers Answers
+	answers answers
 	tables  []found
 	aside   []leftOut
-	failed  *Question
 }
 
 // read finds the tables of a sheet with each decimal sign.
 func (b *book) read(s *table.Cells) {
 	answers := b.answers
 	tables, aside := b.withDecimals(s, &answers)
-	if len(tables) == 0 {
-		numbers := newMatrix(s.Rows, '.', &answers).allNumbers()
-		if s.Name != "" && numbers <= 2 {
-			b.aside = append(b.aside, leftOut{"sheet " + s.Name, 0})
-		} else if s.Name != "" {
-			b.aside = append(b.aside, leftOut{"sheet " + s.Name, 0})
-		}
-		return
+	if len(tables) == 0 && s.Name != "" {
+		b.aside = append(b.aside, leftOut{"sheet " + s.Name, 0})
 	}
 	b.tables = append(b.tables, tables...)
 	b.aside = append(b.aside, aside...)
@@ -94,7 +86,7 @@ func (b *book) read(s *table.Cells) {
 // withDecimals reads a sheet with decimal points and with decimal commas. Where the two
 // differ, the sign counts that explains more numbers, or else brings the readings over
 // four stops nearer together.
-func (b *book) withDecimals(s *table.Cells, answers *Answers) ([]found, []leftOut) {
+func (b *book) withDecimals(s *table.Cells, answers *answers) ([]found, []leftOut) {
 	var read [2][]found
 	var aside [2][]leftOut
 	for k, sign := range []rune{'.', ','} {
@@ -108,8 +100,8 @@ func (b *book) withDecimals(s *table.Cells, answers *Answers) ([]found, []leftOu
 	}
 	pick := func(k int) ([]found, []leftOut) { return read[k], aside[k] }
 	switch {
-	case answers.Decimal != "":
-		if strings.Contains(answers.Decimal, "comma") || answers.Decimal == "," {
+	case answers.decimal != "":
+		if strings.Contains(answers.decimal, "comma") || answers.decimal == "," {
 			return pick(1)
 		}
 		return pick(0)
@@ -125,15 +117,15 @@ func (b *book) withDecimals(s *table.Cells, answers *Answers) ([]found, []leftOu
 	}
 	tighter := spread(point.stops()) - spread(comma.stops())
 	switch {
-	case same || point.explainedShare() > comma.explainedShare():
+	case same || point.explainedShare() > comma.explainedShare() || point.explainedShare() == comma.explainedShare() && point.differing(comma) == "":
 		return pick(0)
 	case point.explainedShare() < comma.explainedShare():
 		return pick(1)
 	case (tighter < -4 || point.question == nil && comma.question != nil) && tighter <= 0:
-		point.assume("decimal", "sign", "point", "example", point.differing(comma))
+		point.assumeSign(point.differing(comma))
 		return pick(0)
 	case (tighter > 4 || comma.question == nil && point.question != nil) && tighter >= 0:
-		comma.assume("decimal", "sign", "comma", "example", comma.differing(point))
+		comma.assumeSign(comma.differing(point))
 		return pick(1)
 	}
 	point.question = nil
@@ -152,6 +144,15 @@ func (d *draft) explainedShare() int {
 	return n
 }
 
+// assumeSign says what the sign in a cell was taken for.
+func (d *draft) assumeSign(example string) {
+	if strings.LastIndexByte(example, byte(d.sign)) >= 0 {
+		d.assume("decimal", "example", example)
+	} else {
+		d.assume("thousands", "example", example)
+	}
+}
+
 // differing is a cell that two drafts read differently.
 func (d *draft) differing(other found) string {
 	for i, r := range d.readings {
@@ -167,7 +168,7 @@ func (b *book) choose(sheets []*table.Cells) ([]*Table, error) {
 	var levels, colors []found
 	for _, t := range b.tables {
 		switch {
-		case b.answers.Sheet != "" && !t.isNamed(b.answers.Sheet):
+		case b.answers.sheet != "" && !t.isNamed(b.answers.sheet):
 			b.aside = append(b.aside, leftOut{"table " + t.title(), 0})
 		case t.color != nil:
 			colors = append(colors, t)
@@ -245,7 +246,7 @@ func noTable(sheets []*table.Cells) error {
 func (f found) table() *Table {
 	d := f.draft
 	t := &Table{figures: d.figures(), places: map[string]bool{}}
-	t.ReadAs = ReadAs{File: f.sheet.File, Sheet: f.sheet.Name, HeaderLine: d.headerLine, Columns: d.columns, LeftOut: []string{}, Assumed: d.assumed}
+	t.ReadAs = ReadAs{File: f.sheet.File, Sheet: f.sheet.Name, HeaderLine: d.headerLine, Columns: d.columns, LeftOut: []string{}, Assumed: append([]photometry.Remark{}, d.assumed...)}
 	for _, l := range d.left {
 		if !slices.Contains(t.LeftOut, l.text) {
 			t.LeftOut = append(t.LeftOut, l.text)
@@ -263,7 +264,7 @@ func (f found) table() *Table {
 	}
 	names, wants = append(names, d.levelName()), append(wants, table.Number)
 	for _, c := range d.others {
-		names, wants = append(names, c.Name), append(wants, table.Number)
+		names, wants = append(names, c.Name), append(wants, wantOf(c))
 	}
 	header := make([]table.Cell, len(names))
 	for i, name := range names {
@@ -284,11 +285,40 @@ func (f found) table() *Table {
 		}
 	}
 	if len(t.Spots) < len(rows) {
-		t.Spots = nil
+		t.Spots = spotsOf(rows)
 	}
 	f.sheet.Notes = append(f.sheet.Notes, d.notes...)
 	t.Sheet = f.sheet.Sheet(header, rows, wants, table.Dialect{Encoding: f.sheet.Dialect.Encoding, Delimiter: f.sheet.Dialect.Delimiter, Decimal: f.decimal, Settled: true})
 	return t
+}
+
+// wantOf is how a known column is to be read.
+func wantOf(c *schema.Column) table.Want {
+	if c == schema.Time || c == schema.LampOf || c == schema.Role || c == schema.CC {
+		return table.Text
+	}
+	return table.Number
+}
+
+// spotsOf are the rows and columns that names of places say, canonical labels in place of
+// 1B and top left; nil where they do not.
+func spotsOf(rows [][]table.Cell) (spots []string) {
+	names := make([]string, len(rows))
+	for i, row := range rows {
+		names[i] = row[0].Text
+		if s, ok := gridSpot(names[i]); ok {
+			row[0].Text = letters(s.row+1) + strconv.Itoa(s.column+1)
+			spots = append(spots, row[0].Text)
+		}
+	}
+	if len(spots) == len(rows) {
+		return nil // the labels say it
+	}
+	spots = nil
+	for _, s := range lattice(names) {
+		spots = append(spots, letters(s.row+1)+strconv.Itoa(s.column+1))
+	}
+	return spots
 }
 
 // levelName is the name of the plain column of levels.

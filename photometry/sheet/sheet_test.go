@@ -48,7 +48,7 @@ func outcome(t *testing.T, path string, want expected) (result, detail string) {
 		t.Fatal(err)
 	}
 	defer file.Close()
-	tables, err := Read(file, filepath.Base(path), Answers{})
+	tables, err := Read(file, filepath.Base(path), nil)
 	var q *Question
 	var refused table.Errors
 	switch {

@@ -72,13 +72,17 @@ var glyphs = map[string]float64{"½": 0.5, "⅓": 1.0 / 3, "⅔": 2.0 / 3, "¼":
 func parse(c table.RawCell, decimal rune) value {
 	v := value{length: math.NaN()}
 	text := strings.TrimSpace(c.Text)
-	switch class := schema.ClassOfCell(text); {
+	class := schema.WordClass(0)
+	if !isWhole(text) {
+		class = schema.ClassOfCell(text)
+	}
+	switch {
 	case c.NoValue:
 		v.kind = words
 		return v
 	case text == "":
 		return v
-	case c.Number:
+	case c.Number || isWhole(text):
 		v.number, _ = strconv.ParseFloat(text, 64)
 		v.kind = number
 		return v
@@ -95,6 +99,16 @@ func parse(c table.RawCell, decimal rune) value {
 	v.kind = words
 	v.read(text, decimal)
 	return v
+}
+
+// isWhole reports whether a text is digits alone, which every reader reads alike.
+func isWhole(text string) bool {
+	for i := range len(text) {
+		if text[i]-'0' > 9 {
+			return false
+		}
+	}
+	return text != ""
 }
 
 // read reads a text with a number; the kind stays words where it is none.

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/sheet"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/table"
 )
@@ -25,7 +26,8 @@ type builder struct {
 	places  *spatial.Places  // of the base, in order of appearance
 	lattice *spatial.Lattice // of places; nil until it is asked for, empty where they are none
 	names   []string         // labels of places; nil for none
-	placeOf []int32          // of each base row; nil where row and place are one
+	placing Placing
+	placeOf []int32 // of each base row; nil where row and place are one
 	byLabel map[string]int32
 
 	halfColored            int // places with a color temperature and an empty Duv
@@ -48,6 +50,7 @@ func (b *builder) build(sheets []*rows) (*Survey, table.Errors) {
 		return nil, b.errors
 	}
 	b.findStep(s)
+	b.fillBounds(s, b.levelsFirst(sheets))
 	b.fillColors(s, sheets)
 	b.fillLamps(s)
 	if len(b.errors) > 0 {
@@ -73,7 +76,7 @@ func (b *builder) findBase(sheets []*rows) {
 
 // newSurvey has what the notes and the base say.
 func (b *builder) newSurvey() *Survey {
-	s := &Survey{Title: b.notes.title, Date: b.notes.date, Quantity: b.base.quantity, Settings: b.notes.settings, Reference: -1}
+	s := &Survey{Placing: b.placing, Title: b.notes.title, Date: b.notes.date, Quantity: b.base.quantity, Settings: b.notes.settings, Reference: -1}
 	s.Settings.Meter.Unit = b.base.unit
 	return s
 }
@@ -82,14 +85,16 @@ func (b *builder) newSurvey() *Survey {
 func (b *builder) findPlaces() bool {
 	r := b.base
 	if r.x == nil && r.y == nil && r.label == nil {
-		b.add(r.fault("readings without places", "columns x and y, or labels A1, A2, … with the notes width and height"))
+		b.add(r.withoutPlaces("readings without places", "columns x and y, or labels A1, A2, … with the notes width and height"))
 		return false
 	}
 	if (r.x == nil) != (r.y == nil) {
 		b.onePosition(r)
 		return false
 	}
-	if r.x == nil && !b.placeLabels(r) {
+	if r.x == nil && r.typed && !b.knownPlaces(r) {
+		b.placeNowhere(r)
+	} else if r.x == nil && !b.placeLabels(r) {
 		return false
 	}
 	if !b.completePlaces(r) {
@@ -110,13 +115,13 @@ func (b *builder) onePosition(r *rows) {
 // placeLabels puts the labels of a sheet without positions onto an even grid.
 func (b *builder) placeLabels(r *rows) bool {
 	n := b.notes
-	if !n.settings.Sized {
-		b.add(r.fault("labels without places", "the notes width and height (# width: 4.8), or columns x and y"))
+	if !n.settings.Sized && !r.typed {
+		b.add(r.withoutPlaces("labels without places", "the notes width and height (# width: 4.8), or columns x and y"))
 		return false
 	}
 	if b.columns == 0 {
 		b.columns, b.rows = n.grid.Columns, n.grid.Rows
-		for _, label := range r.label {
+		for _, label := range r.spotLabels() {
 			if c, row, ok := ParseGridLabel(label); ok && n.grid.Columns == 0 {
 				b.columns, b.rows = max(b.columns, c+1), max(b.rows, row+1)
 			}
@@ -125,8 +130,11 @@ func (b *builder) placeLabels(r *rows) bool {
 			b.columns, b.rows = 0, 0
 		}
 	}
+	if !n.settings.Sized {
+		b.placing, n.width, n.height = InGrid, float64(b.columns), float64(b.rows)
+	}
 	r.x, r.y = nans(r.n), nans(r.n)
-	for i, label := range r.label {
+	for i, label := range r.spotLabels() {
 		c, row, ok := ParseGridLabel(label)
 		switch {
 		case ok && c < b.columns && row < b.rows:
@@ -139,6 +147,50 @@ func (b *builder) placeLabels(r *rows) bool {
 		}
 	}
 	return len(b.errors) == 0
+}
+
+// spotLabels are the labels that tell rows and columns.
+func (r *rows) spotLabels() []string {
+	if r.spots != nil {
+		return r.spots
+	}
+	return r.label
+}
+
+// takeSpots takes how places are known in a table that was found in a sheet, nil for one
+// in the plain form.
+func (r *rows) takeSpots(t *sheet.Table) {
+	if t != nil {
+		r.typed, r.spots = true, t.Spots
+	}
+}
+
+// knownPlaces reports whether all readings are at places of a grid.
+func (b *builder) knownPlaces(r *rows) bool {
+	for i, label := range r.spotLabels() {
+		if c, row, ok := ParseGridLabel(label); r.anything(i) && (!ok || c*row > 10_000) {
+			return false
+		}
+	}
+	return r.spotLabels() != nil
+}
+
+// placeNowhere tells places apart by their names, or takes each reading as a place of its
+// own.
+func (b *builder) placeNowhere(r *rows) {
+	b.placing = Nowhere
+	b.notes.settings.Sized = false
+	r.x, r.y = nans(r.n), make([]float64, r.n)
+	known := map[string]float64{}
+	for i := range r.n {
+		key := labelKey(textAt(r.label, i))
+		at, seen := known[key]
+		if key == "" || !seen {
+			at = float64(i)
+			known[key] = at
+		}
+		r.x[i] = at
+	}
 }
 
 // completePlaces fills in the place of rows that give only a label known from
@@ -179,7 +231,10 @@ func (b *builder) completePlaces(r *rows) bool {
 }
 
 // anything reports whether row i has a level or a part of a color.
-func (r *rows) anything(i int) bool { return !math.IsNaN(valueAt(r.level, i)) || r.colors.hasAny(i) }
+func (r *rows) anything(i int) bool {
+	_, bounded := r.bounds[int32(i)]
+	return bounded || !math.IsNaN(valueAt(r.level, i)) || r.colors.hasAny(i)
+}
 
 func labelKey(label string) string { return strings.ToLower(strings.TrimSpace(label)) }
 

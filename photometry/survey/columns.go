@@ -105,7 +105,11 @@ func understand(header []table.Cell) (layout, error) {
 		}
 		seen[key] = cell
 		if expected := c.settleUnit(); expected != "" {
-			return l, &table.Error{Line: cell.Line, Column: cell.Column, Found: cell.Text, Expected: expected}
+			e := &table.Error{Line: cell.Line, Column: cell.Column, Found: cell.Text, Expected: expected}
+			if c.role != levelRole {
+				e.Err = errUnit
+			}
+			return l, e
 		}
 		if c.role.want() == table.Skip && c.role != noteRole {
 			l.unused = append(l.unused, cell.Text)

@@ -150,7 +150,9 @@ func (b *builder) levelsFirst(sheets []*rows) []*rows {
 // dropEmpty takes out places where no level was read and counts them, and
 // finds rows and columns among all of them.
 func (b *builder) dropEmpty(s *Survey) {
-	s.Lattice = spatial.FindLattice(s.X, s.Y)
+	if s.Placing != Nowhere {
+		s.Lattice = spatial.FindLattice(s.X, s.Y)
+	}
 	if b.columns > 0 {
 		// A grid of labels is known even where whole rows were not read.
 		s.Lattice = b.labelLattice()
@@ -167,17 +169,18 @@ func (b *builder) dropEmpty(s *Survey) {
 	read := s.readAt()
 	empty := s.Len() - len(read)
 	s.Missing = empty
-	if s.Lattice != nil {
+	if s.Lattice != nil && b.base.spots == nil {
 		s.Missing = len(s.Lattice.Xs)*len(s.Lattice.Ys) - len(read)
 	}
+	s.Missing = max(0, s.Missing-len(s.Bounds))
 	if empty > 0 {
 		s.pick(read)
 	}
 	switch {
 	case s.Lattice == nil:
 	case !s.Lattice.Fill(s.X, s.Y):
-		s.Lattice, s.Missing = nil, empty
-	case float64(s.Len()) < spatial.FullEnough*float64(len(s.Lattice.Index)):
+		s.Lattice, s.Missing = nil, max(0, empty-len(s.Bounds))
+	case s.Placing == InMeters && float64(s.Len()) < spatial.FullEnough*float64(len(s.Lattice.Index)):
 		s.Lattice = nil // too few places to speak of rows and columns
 	}
 }
@@ -253,7 +256,10 @@ func (b *builder) frame(s *Survey) {
 		b.add(r.fault("no levels", "at least two readings"))
 		return
 	}
-	s.Area = n.area
+	if s.Area = n.area; s.Placing != InMeters {
+		b.frameWithoutLengths(s)
+		return
+	}
 	switch {
 	case s.Settings.Sized:
 		s.Extent = spatial.Box{X0: 0, Y0: 0, X1: n.width, Y1: n.height}
@@ -278,6 +284,18 @@ func (b *builder) frame(s *Survey) {
 	}
 	if !s.Settings.Sized {
 		s.note("size_from_readings", "width", photometry.Length(s.Extent.Width()), "height", photometry.Length(s.Extent.Height()))
+	}
+}
+
+// frameWithoutLengths sets the extent of places that are known in rows and columns; an
+// area in shot needs lengths.
+func (b *builder) frameWithoutLengths(s *Survey) {
+	if s.Area != nil {
+		s.Area = nil
+		b.errors = append(b.errors, b.notes.ErrorAt(schema.Area, "the notes width and height too, or positions of the readings: without them the area cannot be told from the rest"))
+	}
+	if s.Placing == InGrid {
+		s.Extent = spatial.Box{X1: float64(b.columns), Y1: float64(b.rows)}
 	}
 }
 

@@ -21,6 +21,8 @@ type noteSet struct {
 	lengthUnit        string
 	inferred          []photometry.Remark
 
+	noHeader bool // of a file no header in the plain form was found
+
 	in            schema.File
 	flags, sheets []*schema.Source
 }

@@ -9,6 +9,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/schema"
+	"evenfall/photometry/sheet"
 	"evenfall/photometry/table"
 )
 
@@ -29,12 +30,35 @@ type ReadOptions struct {
 }
 
 // Read reads one survey from one or more files of the same places, by rows or
-// as grids. Errors are table.Errors, all that were found.
+// as grids. A file that is not in the plain form is read as package sheet finds the
+// table in it. Errors are table.Errors, all that were found, or a *sheet.Question.
 func Read(inputs []Input, options ReadOptions) (*Survey, error) {
 	if len(inputs) == 0 {
 		return nil, errors.New("no file of readings: expected at least one")
 	}
+	inputs, err := rewindable(inputs)
+	if err != nil {
+		return nil, err
+	}
 	notes := newNoteSet(schema.SurveyFile, options.Flags)
+	s, err := readWith(readFile, inputs, notes, options)
+	if err == nil {
+		return s, nil
+	}
+	if !mayBeTyped(err, notes.noHeader) {
+		return nil, err
+	}
+	typed, typedErr := readWith(readTyped, rewound(inputs), newNoteSet(schema.SurveyFile, options.Flags), options)
+	if typedErr == nil {
+		return typed, nil
+	}
+	return nil, tellingOf(err, typedErr, notes.noHeader)
+}
+
+// fileReader reads all sheets of one file and takes their notes.
+type fileReader func(in Input, notes *noteSet) (read []understoodSheet, warnings []table.Warning, told []photometry.Remark, err error)
+
+func readWith(readFile fileReader, inputs []Input, notes *noteSet, options ReadOptions) (*Survey, error) {
 	files := &collector{}
 	var understood []understoodSheet
 	var warnings []table.Warning
@@ -42,7 +66,7 @@ func Read(inputs []Input, options ReadOptions) (*Survey, error) {
 	for _, in := range inputs {
 		more, w, told, err := readFile(in, notes)
 		if err := files.take(err); err != nil {
-			return nil, fmt.Errorf("%s: %w", in.Name, err)
+			return nil, inFile(in.Name, err)
 		}
 		understood, warnings, reading = append(understood, more...), append(warnings, w...), append(reading, told...)
 	}
@@ -56,6 +80,7 @@ func Read(inputs []Input, options ReadOptions) (*Survey, error) {
 	var sheets []*rows
 	for _, u := range understood {
 		r := gather(u.sheet, u.layout, notes, c)
+		r.takeSpots(u.typed)
 		r.nameLamp()
 		r.checkRoles(c)
 		sheets = append(sheets, r)
@@ -86,6 +111,10 @@ func Read(inputs []Input, options ReadOptions) (*Survey, error) {
 		more.Sort()
 		return nil, more
 	}
+	for _, u := range understood {
+		s.addReadAs(u.typed)
+	}
+	s.sayPlacing()
 	return s, nil
 }
 
@@ -93,6 +122,7 @@ func Read(inputs []Input, options ReadOptions) (*Survey, error) {
 type understoodSheet struct {
 	sheet  *table.Sheet
 	layout layout
+	typed  *sheet.Table // as it was found in a sheet; nil in the plain form
 }
 
 // readFile reads all sheets of one file and takes their notes.
@@ -106,6 +136,7 @@ func readFile(in Input, notes *noteSet) (read []understoodSheet, warnings []tabl
 				layouts = append(layouts, layout{})
 				return nil, table.ErrSkipSheet
 			}
+			notes.noHeader = notes.noHeader || !errors.Is(err, errUnit)
 			return nil, placed(err, in.Name)
 		}
 		layouts = append(layouts, l)
@@ -144,7 +175,12 @@ func readFile(in Input, notes *noteSet) (read []understoodSheet, warnings []tabl
 			c.add(&table.Error{File: sheet.File, Sheet: sheet.Name, Line: line, Found: "a header and no rows", InWords: true, Expected: "at least two readings"})
 			continue
 		}
-		read = append(read, understoodSheet{sheet, l})
+		read = append(read, understoodSheet{sheet: sheet, layout: l})
+	}
+	for _, u := range read {
+		if u.leavesOpen(notes) {
+			return nil, nil, nil, errLeftOpen
+		}
 	}
 	return read, warnings, told, c.errors.ErrOrNil()
 }
@@ -165,6 +201,15 @@ func readAs(sheet *table.Sheet, in schema.File, unused []string) []photometry.Re
 // ofFile is what is said of a file.
 func ofFile(file string, what photometry.Finding) photometry.Remark {
 	return photometry.Remarked("of_file", "file", file, "what", what)
+}
+
+// inFile names the file of an error that does not.
+func inFile(name string, err error) error {
+	var q *sheet.Question
+	if errors.As(err, &q) {
+		return err
+	}
+	return fmt.Errorf("%s: %w", name, err)
 }
 
 // placed names the file in an error that a header gave.

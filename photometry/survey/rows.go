@@ -15,6 +15,8 @@ import (
 // cell.
 type rows struct {
 	sheet    *table.Sheet
+	typed    bool     // found in a sheet as people typed it, where places may be missing
+	spots    []string // of its rows by rows and columns, A1; nil where labels say so or nothing does
 	n        int
 	grid     bool
 	x, y     []float64
@@ -28,6 +30,7 @@ type rows struct {
 	unit     photometry.Unit
 	hasLevel bool
 	text     map[int32]string  // odd level cells, by row
+	bounds   map[int32]bound   // levels known only to one side, by row; level has NaN there
 	columns  map[role]int      // index in the sheet; a grid's rows run over columns
 	places   int               // grid: its columns of cells
 	parts    []*rows           // merged colors: the sheets laid over each other
@@ -64,6 +67,13 @@ func (r *rows) fault(found, expected string) *table.Error {
 	return &table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line, Found: found, InWords: true, Expected: expected}
 }
 
+// withoutPlaces is a fault of a sheet whose places are not known.
+func (r *rows) withoutPlaces(found, expected string) *table.Error {
+	e := r.fault(found, expected)
+	e.Err = errNoPlaces
+	return e
+}
+
 // collector gathers the errors of one file so that all come together.
 type collector struct{ errors table.Errors }
 
@@ -90,7 +100,7 @@ func (c *collector) addParse(sheet *table.Sheet, cell table.Cell, err error) {
 
 // gather turns a sheet into rows.
 func gather(sheet *table.Sheet, l layout, notes *noteSet, c *collector) *rows {
-	r := &rows{sheet: sheet, n: sheet.Rows, columns: map[role]int{}, text: map[int32]string{}}
+	r := &rows{sheet: sheet, n: sheet.Rows, columns: map[role]int{}, text: map[int32]string{}, bounds: map[int32]bound{}}
 	meter := notes.settings.Meter
 	meter.Number = sheet.Dialect.Number
 	if l.grid {
@@ -209,7 +219,13 @@ func (r *rows) fillLevels(data *table.Column, start, stride int, out []float64, 
 		}
 	}
 	for _, odd := range data.Odd {
-		level, unit, err := meter.ParseLevel(odd.Cell.Text)
+		at := start + odd.Row*stride
+		text, mark := splitMark(odd.Cell.Text)
+		if text == "" {
+			r.takeBound(at, mark, math.NaN())
+			continue
+		}
+		level, unit, err := meter.ParseLevel(text)
 		switch {
 		case err != nil:
 			c.addParse(r.sheet, odd.Cell, err)
@@ -218,11 +234,17 @@ func (r *rows) fillLevels(data *table.Column, start, stride int, out []float64, 
 			c.add(r.sheet.Error(odd.Cell, "levels of "+r.quantity.String()+" like the rest of the column"))
 			continue
 		}
-		if unit == r.unit && times != 1 && !ownUnit(meter, odd.Cell.Text) {
+		if unit == r.unit && times != 1 && !ownUnit(meter, text) {
 			level.Value *= times
 		}
-		at := start + odd.Row*stride
+		if mark == overMark || mark == underMark {
+			r.takeBound(at, mark, level.Value)
+			continue
+		}
 		out[at], r.text[int32(at)] = level.Value, odd.Cell.Text
+		if mark == doubtMark {
+			r.text[int32(at)] = doubtMark + text
+		}
 	}
 }
 
@@ -257,6 +279,9 @@ func (r *rows) checkLevels(allowZero bool, c *collector) {
 		switch {
 		case v >= schema.FaintestLevel && v <= schema.StrongestLevel, math.IsNaN(v):
 		case v == 0 && allowZero:
+		case v == 0: // below what the meter can show
+			r.level[i] = math.NaN()
+			r.takeBound(i, underMark, math.NaN())
 		default:
 			text, odd := r.text[int32(i)]
 			if !odd {
@@ -272,8 +297,6 @@ func (r *rows) checkLevels(allowZero bool, c *collector) {
 				expected = "a level of 0 or more; leave the cell empty where nothing was read"
 			case v > 0:
 				expected = "a level that a meter can show, from a billionth to a billion"
-			case v == 0:
-				expected = "a level above zero on a measured surface; leave the cell empty where nothing was read"
 			}
 			c.add(r.sheet.Error(r.cell(i, levelRole, text), expected))
 		}

@@ -1,7 +1,11 @@
 package survey
 
 import (
+	"fmt"
+	"math"
+
 	"evenfall/photometry"
+	"evenfall/photometry/sheet"
 	"evenfall/photometry/spatial"
 )
 
@@ -39,6 +43,8 @@ type Survey struct {
 	// Lamps are readings of single lamps at some of the places, where there are
 	// any beside those of all together.
 	Lamps []Lamp
+	// Bounds are readings known only to one side, at places that are no points.
+	Bounds []Bound
 	// ReadingCount and Missing count the readings taken and the places left empty.
 	ReadingCount, Missing int
 
@@ -47,6 +53,9 @@ type Survey struct {
 	Area   *spatial.Box
 	// Reference is the index of the reference point, -1 where there is none.
 	Reference int
+	// Placing is how the places are known. Where it is not InMeters, X and Y are rows
+	// and columns, or stand for nothing.
+	Placing Placing
 	// Lattice is set where the points are in rows and columns.
 	Lattice   *spatial.Lattice
 	Predicted bool // computed from lamps, not read
@@ -56,6 +65,8 @@ type Survey struct {
 
 	// Settings is what the notes said, or what a caller set.
 	Settings Settings
+	// ReadAs is how a sheet was read that is not in the plain form, else nil.
+	ReadAs *sheet.ReadAs
 	// Inferred are assumptions that the figures rest on, ParseLog how the files
 	// were understood, and Warnings what came up on the way.
 	Inferred, ParseLog []photometry.Remark
@@ -65,6 +76,16 @@ type Survey struct {
 	lineOf func(i int) int  // the same where rows and points are one
 	found  map[int32]string // text of cells that were not plain numbers
 }
+
+// Placing is how the places of a survey are known.
+type Placing uint8
+
+// The ways to know places.
+const (
+	InMeters Placing = iota // by positions
+	InGrid                  // by rows and columns: X and Y count these, a step each
+	Nowhere                 // by names or not at all: X tells them apart
+)
 
 // Replicate is one of several readings at a point.
 type Replicate struct {
@@ -140,10 +161,16 @@ func (s *Survey) Name(i int) string {
 	if label := s.LabelOf(i); label != "" {
 		return label
 	}
+	if s.Placing == Nowhere {
+		return fmt.Sprintf("line %d", s.line(i))
+	}
 	return "(" + photometry.FormatFigure(s.X[i]) + ", " + photometry.FormatFigure(s.Y[i]) + ")"
 }
 
 // Point is a place by its label and its position.
 func (s *Survey) Point(i int) photometry.Point {
+	if s.Placing != InMeters {
+		return photometry.Point{Label: s.Name(i), X: math.NaN(), Y: math.NaN()}
+	}
 	return photometry.Point{Label: s.LabelOf(i), X: s.X[i], Y: s.Y[i]}
 }

@@ -15,20 +15,26 @@ func (r *rows) where(keep func(i int) bool) *rows {
 	for _, column := range out.numberColumns() {
 		*column = picked(*column, index)
 	}
-	for _, column := range []*[]string{&out.label, &out.lamp, &out.role, &out.colors.cc} {
+	for _, column := range []*[]string{&out.label, &out.spots, &out.lamp, &out.role, &out.colors.cc} {
 		*column = picked(*column, index)
 	}
-	out.text = map[int32]string{}
-	for to, from := range index {
-		if t, ok := r.text[from]; ok {
-			out.text[int32(to)] = t
-		}
-	}
+	out.text, out.bounds = keyed(r.text, index), keyed(r.bounds, index)
 	if r.kept != nil {
 		index = picked(r.kept, index)
 	}
 	out.kept, out.n = index, len(index)
 	return &out
+}
+
+// keyed are the entries of a map by row at an index.
+func keyed[T any](byRow map[int32]T, index []int32) map[int32]T {
+	out := map[int32]T{}
+	for to, from := range index {
+		if v, ok := byRow[from]; ok {
+			out[int32(to)] = v
+		}
+	}
+	return out
 }
 
 // numberColumns are all columns of numbers, for whoever treats them alike.

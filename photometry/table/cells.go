@@ -34,17 +34,16 @@ func (s *Cells) Error(c Cell, expected string) *Error {
 	return &Error{File: s.File, Sheet: s.Name, Line: c.Line, Column: c.Column, Found: c.Text, Expected: expected}
 }
 
-// ReadCells reads a file as cells, at most mostRows rows a sheet, 0 for all. A CSV file
-// gives one sheet, a workbook one per worksheet. It fails where the file cannot be read
+// ReadCells reads a file as cells, up to half a million of them a sheet. A CSV file gives one sheet, a workbook one per worksheet. It fails where the file cannot be read
 // at all, not where a cell makes no sense.
 //
 // The delimiter is the one by which most lines have several cells, most of them equally
 // many, and cells are single numbers or words; a first line such as sep=; decides it.
-func ReadCells(r io.Reader, file string, mostRows int) ([]*Cells, error) {
+func ReadCells(r io.Reader, file string) ([]*Cells, error) {
 	in := bufio.NewReaderSize(r, bufferSize)
 	head, _ := in.Peek(peekSize)
 	if bytes.HasPrefix(head, []byte(zipStart)) {
-		return readWorkbookCells(in, file, mostRows)
+		return readWorkbookCells(in, file)
 	}
 	decoded, encoding := decodeText(in, head)
 	if encoding == encodingUTF8 || encoding == encodingMarked {
@@ -57,7 +56,7 @@ func ReadCells(r io.Reader, file string, mostRows int) ([]*Cells, error) {
 	delimiter := bestDelimiter(start, err != nil)
 	records := newRecordReader(text, delimiter)
 	s := &Cells{File: file, Dialect: Dialect{Encoding: encoding, Delimiter: rune(delimiter), Decimal: '.'}}
-	if err := s.take(records, mostRows); err != nil {
+	if err := s.take(records); err != nil {
 		return nil, Errors{err}
 	}
 	if records.windows1252Line > 0 {
@@ -67,7 +66,7 @@ func ReadCells(r io.Reader, file string, mostRows int) ([]*Cells, error) {
 	return []*Cells{s}, nil
 }
 
-func readWorkbookCells(in io.Reader, file string, mostRows int) (sheets []*Cells, err error) {
+func readWorkbookCells(in io.Reader, file string) (sheets []*Cells, err error) {
 	book, fault := openWorkbook(in)
 	if fault != nil {
 		fault.File = file
@@ -76,7 +75,7 @@ func readWorkbookCells(in io.Reader, file string, mostRows int) (sheets []*Cells
 	for _, part := range book.parts {
 		s := &Cells{File: file, Name: part.name, Dialect: Dialect{Encoding: encodingXLSX, Decimal: '.'}, Hidden: part.hidden}
 		rows := book.rows(part)
-		fault := s.take(rows, mostRows)
+		fault := s.take(rows)
 		rows.close()
 		if fault != nil {
 			return nil, Errors{fault}
@@ -86,9 +85,14 @@ func readWorkbookCells(in io.Reader, file string, mostRows int) (sheets []*Cells
 	return sheets, nil
 }
 
+// mostCells is how many cells a sheet may have, and four times its rows: a longer one
+// needs a plain header, and no more memory than its columns then.
+const mostCells = 500_000
+
 // take keeps the records of a source as rows.
-func (s *Cells) take(from source, mostRows int) *Error {
-	for mostRows == 0 || len(s.Rows) < mostRows {
+func (s *Cells) take(from source) *Error {
+	taken := 0
+	for {
 		r := from.next()
 		if r == nil {
 			break
@@ -108,7 +112,13 @@ func (s *Cells) take(from source, mostRows int) *Error {
 			continue
 		}
 		row := make([]RawCell, filledCells(r.cells))
+		if taken += len(row); taken > mostCells || len(s.Rows) > mostCells/4 {
+			return &Error{File: s.File, Sheet: s.Name, Line: r.line, Found: "a long sheet without a plain header", InWords: true, Expected: "a first row with the names of the columns, such as label, E (lx), and readings below it"}
+		}
 		for j, c := range r.cells[:len(row)] {
+			if hasControl(c.text) {
+				return &Error{File: s.File, Sheet: s.Name, Line: c.line, Column: j + 1, Found: string(c.text), Expected: noControl}
+			}
 			row[j] = RawCell{Cell: Cell{string(c.text), c.line, j + 1}, Number: c.kind == number, Formula: c.formula,
 				NoValue: c.kind == noValue || c.kind == cellError, Resolved: c.kind == asText}
 		}

@@ -68,6 +68,9 @@ func AsRead(w document.Words, s *survey.Survey) document.Words {
 
 // maps are a surface's maps, that of levels with its figures on a terminal too.
 func (p *page) maps(r *evenness.Result) {
+	if r.Survey.Placing == survey.Nowhere {
+		return
+	}
 	p.Add(document.Picture{Name: p.prefix + "level", Draw: p.levels(r), Characters: p.characters(r)})
 	c := r.Color
 	if c == nil || c.Points == 0 {

@@ -2,6 +2,7 @@ package answers
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -43,6 +44,7 @@ func (p *page) surfaceAnswer(r *evenness.Result) {
 	}
 	p.Line("brightest", p.extreme(r, decisive.Brightest))
 	p.Line("darkest", p.extreme(r, decisive.Darkest))
+	p.Line("one-sided", p.short(texts(r.Bounds, func(b survey.Bound) string { return p.bound(r.Survey, b) }), 3)...)
 	p.Line("suspect", p.short(texts(r.Suspects, p.suspect), 3)...)
 	shown := 2
 	if p.full {
@@ -57,6 +59,9 @@ func (p *page) surfaceAnswer(r *evenness.Result) {
 	p.Line("exposure", exposureText(r))
 	p.Line("drift", driftText(r.Drift))
 	p.findings("note", r.Warnings)
+	if r.ReadAs != nil {
+		p.Line("read as", p.readAs(r))
+	}
 }
 
 // causesByKind parts the causes of a color that runs from those of the level.
@@ -90,6 +95,9 @@ func headline(r *evenness.Result, e evenness.Statistics) string {
 	if r.Limits.EachSide && e.AboveRefStops != nil {
 		return fmt.Sprintf("%+.2f and %s about %s, ±%.2f allowed%s", *e.AboveRefStops, inStops("%+.2f", -*e.BelowRefStops), aboutText(r),
 			r.Limits.Stops, intervalText(e.DeviationInterval, r))
+	}
+	if e.SpreadAtLeast != nil {
+		return fmt.Sprintf("spread at least %s, %.2f allowed", inStops("%.2f", *e.SpreadAtLeast), r.Limits.Stops)
 	}
 	text := fmt.Sprintf("spread %s, %.2f allowed", inStops("%.2f", e.SpreadStops), r.Limits.Stops)
 	if r.Verdict.Evenness == uncertainty.Pass && r.Limits.GoodStops != nil && e.SpreadInterval != nil && e.SpreadInterval[1] <= *r.Limits.GoodStops {
@@ -136,9 +144,9 @@ func (p *page) extreme(r *evenness.Result, at evenness.Place) string {
 	if at.Level > 0 && r.Reference.Level > 0 {
 		text += ", " + inStops("%+.2f", photometry.Stops(at.Level, r.Reference.Level)) + " to " + aboutText(r)
 	}
-	where := "at " + p.Place(at.X, at.Y)
-	if at.Label != "" {
-		where = at.Label + " " + where
+	where := at.Label
+	if !math.IsNaN(at.X) {
+		where = strings.TrimSpace(where + " at " + p.Place(at.X, at.Y))
 	}
 	return where + ": " + text
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/survey"
 	"evenfall/plots"
 	"evenfall/plots/answers"
 	"evenfall/plots/document"
@@ -90,7 +91,7 @@ func beforeFilters(d *document.Document) {
 // judged.
 func (s *Surface) size(w document.Words) string {
 	var parts []string
-	if b := s.Result.Survey.Extent; b.Width() > 0 && b.Height() > 0 {
+	if b := s.Result.Survey.Extent; b.Width() > 0 && b.Height() > 0 && s.Result.Survey.Placing == survey.InMeters {
 		parts = append(parts, w.Bare(b.Width())+" × "+w.Length(b.Height()))
 	}
 	if a := s.Result.Survey.Area; a != nil {

@@ -1,0 +1,107 @@
+package survey
+
+import (
+	"math"
+	"strings"
+
+	"evenfall/photometry/schema"
+)
+
+// Bound is a reading that is known only to one side: over the meter's range, or below
+// what it can show.
+type Bound struct {
+	Label string  `json:"label,omitempty"`
+	Level float64 `json:"level"` // the limit, SI unit of the survey's quantity
+	Over  bool    `json:"over"`  // the light is brighter than the limit, else darker
+	Line  int     `json:"line,omitempty"`
+	X, Y  float64 `json:"-"` // m, as for the points of the survey
+}
+
+// bound is one at a row: its limit, NaN where none was written.
+type bound struct {
+	level float64
+	over  bool
+}
+
+// The marks before a level that is known to one side, or in doubt.
+const (
+	overMark  = ">"
+	underMark = "<"
+	doubtMark = "~"
+)
+
+// splitMark takes the mark off a level: >2000, <1, ~742, 960?. A text such as OL or Lo
+// is a mark alone, one such as n/a nothing at all.
+func splitMark(text string) (level, mark string) {
+	switch class := schema.ClassOfCell(text); {
+	case class&schema.OverWord != 0:
+		return "", overMark
+	case class&schema.UnderWord != 0:
+		return "", underMark
+	case class&schema.NotReadWord != 0:
+		return "", ""
+	}
+	if cut, ok := strings.CutSuffix(text, "?"); ok {
+		return strings.TrimSpace(strings.TrimLeft(cut, "~≈ ")), doubtMark
+	}
+	for _, m := range []struct{ prefix, mark string }{{">", overMark}, {"≥", overMark}, {"<", underMark}, {"≤", underMark}, {"~", doubtMark}, {"≈", doubtMark}, {"ca.", doubtMark}, {"ca ", doubtMark}} {
+		if cut, ok := strings.CutPrefix(text, m.prefix); ok {
+			return strings.TrimSpace(cut), m.mark
+		}
+	}
+	return text, ""
+}
+
+// takeBound keeps a bound at a row; without a mark nothing was read there.
+func (r *rows) takeBound(row int, mark string, limit float64) {
+	if mark != "" && mark != doubtMark {
+		r.bounds[int32(row)] = bound{limit, mark == overMark}
+	}
+}
+
+// fillBounds brings the bounds of all sheets to their places. A limit that was not
+// written is the greatest or the smallest reading of all, and with a known step of the
+// display below it no more than that.
+func (b *builder) fillBounds(s *Survey, sheets []*rows) {
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, v := range s.Level {
+		if !math.IsNaN(v) {
+			low, high = min(low, v), max(high, v)
+		}
+	}
+	for _, r := range sheets {
+		if len(r.bounds) == 0 {
+			continue
+		}
+		places := b.locate(r)
+		for i := range int32(r.n) {
+			one, ok := r.bounds[i]
+			if !ok {
+				continue
+			}
+			p := i
+			if places != nil {
+				p = places[i]
+			}
+			if p < 0 || math.IsInf(low, 0) {
+				continue
+			}
+			at := Bound{Level: one.level, Over: one.over, Line: r.line(int(i)), X: s.X[p], Y: s.Y[p]}
+			if s.Label != nil {
+				at.Label = s.Label[p]
+			}
+			switch {
+			case !math.IsNaN(at.Level):
+			case at.Over:
+				at.Level = high
+			default:
+				at.Level = low
+			}
+			s.Bounds = append(s.Bounds, at)
+		}
+	}
+}
+
+// InDoubt reports whether the level of point i was marked as doubtful where it was
+// written: ~742, 960?.
+func (s *Survey) InDoubt(i int) bool { return strings.HasPrefix(s.found[int32(i)], doubtMark) }

@@ -1,0 +1,174 @@
+package survey
+
+import (
+	"bytes"
+	"errors"
+	"io"
+	"math"
+	"slices"
+	"strings"
+
+	"evenfall/photometry"
+	"evenfall/photometry/schema"
+	"evenfall/photometry/sheet"
+	"evenfall/photometry/table"
+)
+
+// sayPlacing adds how places are known to how a sheet was read.
+func (s *Survey) sayPlacing() {
+	switch {
+	case s.ReadAs == nil:
+	case s.Placing == InGrid:
+		s.ReadAs.Assumed = append(s.ReadAs.Assumed, photometry.Remarked("sheet.in_grid"))
+	case s.Placing == Nowhere:
+		s.ReadAs.Assumed = append(s.ReadAs.Assumed, photometry.Remarked("sheet.nowhere"))
+	}
+}
+
+// errLeftOpen is the error of a table in the plain form that can be meant in two ways.
+var errLeftOpen = errors.New("survey: the table leaves open what it means")
+
+// rewindable are inputs that can be read again: files as they are, others from memory.
+func rewindable(inputs []Input) ([]Input, error) {
+	inputs = slices.Clone(inputs)
+	for i, in := range inputs {
+		if s, ok := in.Reader.(io.Seeker); ok {
+			if at, err := s.Seek(0, io.SeekCurrent); err == nil && at == 0 {
+				continue
+			}
+		}
+		content, err := io.ReadAll(in.Reader)
+		if err != nil {
+			return nil, table.Errors{{File: in.Name, Found: "an error while reading (" + err.Error() + ")", InWords: true, Expected: "the rest of the file", Err: err}}
+		}
+		inputs[i].Reader = bytes.NewReader(content)
+	}
+	return inputs, nil
+}
+
+// rewound are inputs of rewindable at their start again.
+func rewound(inputs []Input) []Input {
+	for _, in := range inputs {
+		in.Reader.(io.Seeker).Seek(0, io.SeekStart) // a failure is one of the next read
+	}
+	return inputs
+}
+
+// errNoPlaces and errUnit are behind errors of a table in the plain form: readings without
+// places, which it takes to be known, and a header with a unit that its column cannot have.
+var (
+	errNoPlaces = errors.New("survey: no places")
+	errUnit     = errors.New("survey: an unknown unit")
+)
+
+// mayBeTyped reports whether a file that is not in the plain form may be a sheet as people
+// type it: its header was not found, a cell cannot be read, or there are no places.
+func mayBeTyped(err error, noHeader bool) bool {
+	var cells table.Errors
+	if noHeader || errors.Is(err, errLeftOpen) || errors.Is(err, errNoPlaces) {
+		return true
+	}
+	return errors.As(err, &cells) && slices.ContainsFunc(cells, func(e *table.Error) bool { return e.Column > 0 })
+}
+
+// tellingOf is the error to show where a file could be read neither in the plain form nor
+// as people type a sheet: a question that only a person can answer, else what is wrong with
+// the plain form, or without its header that there is no table.
+func tellingOf(plain, typed error, noHeader bool) error {
+	var q *sheet.Question
+	asked := errors.As(typed, &q)
+	switch {
+	case errors.Is(plain, errLeftOpen), noHeader && (asked || strings.Contains(plain.Error(), headerExpected)):
+		return typed
+	case asked && slices.Contains([]string{"summary", "decimal", "table"}, q.Code), asked && errors.Is(plain, errNoPlaces):
+		return typed
+	}
+	return plain
+}
+
+// readTyped reads a file as package sheet finds the tables in it.
+func readTyped(in Input, notes *noteSet) (read []understoodSheet, _ []table.Warning, told []photometry.Remark, err error) {
+	var flags []table.Note
+	for _, source := range notes.flags {
+		flags = append(flags, source.Notes...)
+	}
+	tables, err := sheet.Read(in.Reader, in.Name, flags)
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	for _, t := range tables {
+		l, err := understand(t.Header)
+		if err != nil {
+			return nil, nil, nil, err
+		}
+		notes.take(t.Sheet)
+		told = append(told, readAs(t.Sheet, schema.SurveyFile, l.unused)...)
+		read = append(read, understoodSheet{t.Sheet, l, t})
+	}
+	return read, nil, told, nil
+}
+
+// leavesOpen reports whether a table in the plain form can be meant in two ways: lengths
+// without a unit of 30 m or more, or 1, 2, 3 down the side of a grid.
+func (u understoodSheet) leavesOpen(notes *noteSet) bool {
+	said := func(n schema.Declared) bool {
+		return schema.Text(schema.SurveyFile, u.sheet.Notes, n) != "" || slices.ContainsFunc(notes.flags, func(s *schema.Source) bool {
+			return schema.Text(schema.SurveyFile, s.Notes, n) != ""
+		})
+	}
+	if u.layout.grid {
+		return !said(schema.RowsFrom) && !said(schema.LengthUnit) && u.countsDown()
+	}
+	if said(schema.LengthUnit) {
+		return false
+	}
+	for _, c := range u.layout.columns {
+		if (c.role == xRole || c.role == yRole) && c.unit == "" && extentOf(u.sheet.Columns[c.index].Num) >= farApart {
+			return true
+		}
+	}
+	return false
+}
+
+// farApart is the extent in meters, of lengths without a unit, from which on they may
+// rather be centimeters.
+const farApart = 30
+
+// countsDown reports whether the rows of a grid are headed 1, 2, 3 from the top.
+func (u understoodSheet) countsDown() bool {
+	heads := u.sheet.Columns[0].Text
+	for row, text := range heads {
+		if strings.TrimSpace(text) != trimFloat(float64(row+1)) {
+			return false
+		}
+	}
+	return len(heads) > 1
+}
+
+// extentOf is how far the numbers of a column are apart.
+func extentOf(column []float64) float64 {
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, v := range column {
+		if v < low {
+			low = v
+		}
+		if v > high {
+			high = v
+		}
+	}
+	return high - low
+}
+
+// addReadAs takes in how one more table was read, nil for one in the plain form.
+func (s *Survey) addReadAs(t *sheet.Table) {
+	switch {
+	case t == nil:
+	case s.ReadAs == nil:
+		as := t.ReadAs
+		s.ReadAs = &as
+	default:
+		s.ReadAs.Columns = append(s.ReadAs.Columns, t.ReadAs.Columns...)
+		s.ReadAs.LeftOut = append(s.ReadAs.LeftOut, t.ReadAs.LeftOut...)
+		s.ReadAs.Assumed = append(s.ReadAs.Assumed, t.ReadAs.Assumed...)
+	}
+}
