@@ -57,7 +57,7 @@ func (d *draft) leave(text string, line int) {
 }
 
 func (d *draft) assume(key string, values ...any) {
-	d.assumed = append(d.assumed, photometry.Remarked("sheet."+key, values...))
+	d.assumed = append(d.assumed, photometry.Remarked(key, values...))
 }
 
 // ask keeps the first question.

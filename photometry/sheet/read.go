@@ -244,7 +244,7 @@ func (d *draft) check(m *matrix) {
 		d.obey(m.answers.leaveOut)
 	}
 	if slices.ContainsFunc(d.readings, func(r reading) bool { return r.value.middle }) {
-		d.assume("ranges")
+		d.assume("sheet.ranges")
 	}
 	if m.answers.repeats == "" {
 		d.checkRepeats()
@@ -302,7 +302,7 @@ func (d *draft) settleUnit(m *matrix) {
 		d.askUnit()
 	default:
 		d.unit = photometry.Plain
-		d.assume("no_unit")
+		d.assume("sheet.no_unit")
 	}
 }
 
@@ -512,7 +512,7 @@ func (d *draft) checkRepeats() {
 		d.ask(Question{Code: "repeats", Line: d.headerLine, Note: "repeats", Text: fmt.Sprintf("%d of %d places were read several times (%s), %.2g stops apart: repeats of one light, or two states of it?",
 			len(ranges), len(order), twice[0], middle), Options: []Option{{"mean", d.gives()}}})
 	case len(twice) == 1 && len(missing) == 1:
-		d.assume("twice", "place", twice[0], "missing", missing[0])
+		d.assume("sheet.twice", "place", twice[0], "missing", missing[0])
 	}
 }
 
@@ -576,7 +576,7 @@ func (d *draft) checkLengths() {
 			Options: []Option{{"cm", ""}, {"m", ""}, {"in", ""}}})
 		return
 	}
-	d.assume("length_unit")
+	d.assume("sheet.length_unit")
 }
 
 // checkUnits asks about a cell whose unit is of another quantity than the others'.

@@ -147,9 +147,9 @@ func (d *draft) explainedShare() int {
 // assumeSign says what the sign in a cell was taken for.
 func (d *draft) assumeSign(example string) {
 	if strings.LastIndexByte(example, byte(d.sign)) >= 0 {
-		d.assume("decimal", "example", example)
+		d.assume("sheet.decimal", "example", example)
 	} else {
-		d.assume("thousands", "example", example)
+		d.assume("sheet.thousands", "example", example)
 	}
 }
 

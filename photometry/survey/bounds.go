@@ -95,7 +95,11 @@ func (b *builder) fillBounds(s *Survey, sheets []*rows) {
 			case at.Over:
 				at.Level = high
 			default:
+				// What a display of this resolution shows first above zero.
 				at.Level = low
+				if r := s.Settings.Resolution; r > 0 {
+					at.Level = min(low, 2*low*math.Tanh(r*math.Ln2/2))
+				}
 			}
 			s.Bounds = append(s.Bounds, at)
 		}
