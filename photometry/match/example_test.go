@@ -15,9 +15,9 @@ func ExampleRead() {
 		return survey.Input{Name: name, Reader: strings.NewReader("# width: 4\n# height: 1\n# repeatability: 0.5 %\nlabel,E (lx)\n" + text)}
 	}
 	r, err := match.Read(match.Files{
-		Before: []survey.Input{in("monday.csv", "A1,500\nA2,350\nA3,300\nA4,350\n")},
-		After:  []survey.Input{in("tuesday.csv", "A1,300\nA2,250\nA3,250\nA4,325\n")},
-		Lamps:  []survey.Input{in("left.csv", "A1,400\nA2,200\nA3,100\nA4,50\n"), in("right.csv", "A1,100\nA2,150\nA3,200\nA4,300\n")},
+		Before: []survey.Input{in("monday.csv", "A1,503.5\nA2,351.1\nA3,303.4\nA4,351.0\n")},
+		After:  []survey.Input{in("tuesday.csv", "A1,302.4\nA2,250.3\nA3,252.9\nA4,324.9\n")},
+		Lamps:  []survey.Input{in("left.csv", "A1,402.3\nA2,201.7\nA3,101.1\nA4,52.3\n"), in("right.csv", "A1,101.2\nA2,149.4\nA3,202.3\nA4,298.7\n")},
 	}, match.Options{})
 	if err != nil {
 		fmt.Println(err)
@@ -33,5 +33,5 @@ func ExampleRead() {
 	// -0.40 stop, fail
 	// left: 50 % (49 to 51)
 	// right: 100 % (99 to 101)
-	// one_lamp left {400 illuminance}
+	// one_lamp left {402.3 illuminance}
 }
