@@ -122,7 +122,8 @@ func TestTwins(t *testing.T) {
 	if err := both(in("a.csv", day("2026-03-04")), in("a.csv", day("2026-03-04"))); err == nil || !strings.Contains(err.Error(), "the same file twice") {
 		t.Errorf("one file twice: %v", err)
 	}
-	s, err := survey.Read([]survey.Input{in("a.csv", day("2026-03-04")), in("b.csv", day("2026-03-04"))}, survey.ReadOptions{})
+	again := strings.Replace(day("2026-03-04"), "101", "102", 1)
+	s, err := survey.Read([]survey.Input{in("a.csv", day("2026-03-04")), in("b.csv", again)}, survey.ReadOptions{})
 	if err != nil || s.ReadingCount != 6 || !slices.ContainsFunc(s.Warnings, func(f photometry.Finding) bool { return strings.Contains(f.Text, "count as repeat readings") }) {
 		t.Errorf("repeats in two files: %v, %+v", err, s)
 	}

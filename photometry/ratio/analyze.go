@@ -39,7 +39,7 @@ func Analyze(in Input) (*Result, error) {
 	}
 	a := &analysis{in: in, out: &Result{Schema: Schema, Title: in.Title, Date: in.Date, For: in.For, Readings: len(in.Readings),
 		Target: in.Target, AreaTargets: in.AreaTargets, ToleranceStops: in.ToleranceStops, Marks: []Mark{},
-		Flicker: []Flicker{}, Advice: []photometry.Finding{}, Warnings: []photometry.Finding{}, Cautions: []photometry.Finding{}, Inferred: append([]photometry.Remark{}, in.Inferred...)}}
+		Flicker: []Flicker{}, Advice: []photometry.Finding{}, Warnings: append([]photometry.Finding{}, in.Warnings...), Cautions: []photometry.Finding{}, Inferred: append([]photometry.Remark{}, in.Inferred...)}}
 	for _, r := range in.Readings {
 		a.anyFlash = a.anyFlash || r.Level.Quantity == photometry.LuminousExposure
 	}

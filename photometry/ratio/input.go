@@ -134,6 +134,7 @@ type Input struct {
 	ExposeFor      Role     // what the exposure is for; "" is key plus fill
 	MainsHz        float64  // 0 for both 50 and 60
 	Inferred       []photometry.Remark
+	Warnings       []photometry.Finding // of reading, which those of the result begin with
 }
 
 // DefaultTolerance is a third of a stop on each side: common practice, no

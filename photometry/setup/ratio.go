@@ -127,7 +127,17 @@ func (o RatioOptions) Read(r io.Reader, file string) (*Ratios, error) {
 	}
 	var readings []ratio.Reading
 	var at []int // their rows
+	copied := make(map[int]bool)
+	for _, c := range table.FindCopies([][]uint64{t.RowKeys()}, len(t.Rows)) {
+		for i := range c.Rows {
+			copied[c.First+i] = true
+		}
+		out.Input.Warnings = append(out.Input.Warnings, c.Finding(t.Sheet, t.Sheet))
+	}
 	for i, row := range t.Rows {
+		if copied[i] {
+			continue
+		}
 		reading, ok := t.ratio(i, row.Value, n)
 		reading.Line = row.Line
 		if ok {
@@ -136,6 +146,7 @@ func (o RatioOptions) Read(r io.Reader, file string) (*Ratios, error) {
 		}
 	}
 	n.assumeISO()
+	n.input.Warnings = out.Input.Warnings
 	out.Input = n.input
 	out.meter = meterRead{n.meter, n.units}
 	out.Input.Readings = readings

@@ -19,6 +19,7 @@ type builder struct {
 	alone    []alone // readings of single lamps
 	warnings []table.Warning
 	reading  []photometry.Remark
+	copied   []photometry.Finding // rows that count once
 
 	base    *rows
 	columns int // of a grid of labels

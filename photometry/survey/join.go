@@ -391,7 +391,7 @@ func (b *builder) guessReference(s *Survey) {
 // describe adds what a person should know about how the files were understood.
 func (b *builder) describe(s *Survey) {
 	s.ParseLog = slices.Concat(b.reading, s.ParseLog)
-	s.Warnings = append(table.Findings(b.warnings), s.Warnings...)
+	s.Warnings = slices.Concat(table.Findings(b.warnings), b.copied, s.Warnings)
 	s.Inferred = append(s.Inferred, b.notes.inferred...)
 	if b.columns > 0 && b.notes.grid.Columns == 0 {
 		s.note("labels_make_grid", "columns", b.columns, "rows", b.rows)

@@ -11,6 +11,7 @@ import (
 
 	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/schema"
+	"evenfall/photometry/table"
 	"evenfall/photometry/uncertainty"
 )
 
@@ -188,10 +189,28 @@ func readLampSheets(inputs []LampInput, options ReadOptions) (*builder, []lampPa
 	if err := c.errors.ErrOrNil(); err != nil {
 		return nil, nil, err
 	}
+	parts = b.withoutCopies(parts)
 	if len(parts) == 0 {
 		return nil, nil, fmt.Errorf("%s: found no readings, expected a table of places and levels", inputs[0].Name)
 	}
 	return b, parts, nil
+}
+
+// withoutCopies leaves out what is a copy. Files of few readings may be of two lamps
+// that are alike, whose names are those of the files.
+func (b *builder) withoutCopies(parts []lampPart) (kept []lampPart) {
+	all := make([]*rows, len(parts))
+	for i, p := range parts {
+		all[i] = p.rows
+	}
+	copied, told := copiedLines(all, table.FewestCopied)
+	b.copied = told
+	for i, p := range parts {
+		if p.rows = p.rows.withoutLines(copied[i]); p.rows.n > 0 {
+			kept = append(kept, p)
+		}
+	}
+	return kept
 }
 
 // hasLevels reports whether a sheet has levels, and not only color.

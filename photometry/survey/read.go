@@ -85,6 +85,7 @@ func readWith(readFile fileReader, inputs []Input, notes *noteSet, options ReadO
 		r.checkRoles(c)
 		sheets = append(sheets, r)
 	}
+	sheets, copied := withoutCopies(sheets)
 	sheets, alone := splitLights(sheets, options.Lamp, c)
 	for _, r := range sheets {
 		r.checkLevels(options.AllowZero, c)
@@ -92,7 +93,7 @@ func readWith(readFile fileReader, inputs []Input, notes *noteSet, options ReadO
 	for _, lamp := range alone {
 		lamp.rows.checkLevels(true, c)
 	}
-	b := &builder{notes: notes, alone: alone, warnings: append(warnings, notes.Warnings...), reading: reading}
+	b := &builder{notes: notes, alone: alone, warnings: append(warnings, notes.Warnings...), reading: reading, copied: copied}
 	if problems = append(problems, c.errors...); len(problems) > 0 {
 		// Colors are looked at all the same, so that their errors come along.
 		for _, r := range sheets {

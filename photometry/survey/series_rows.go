@@ -49,11 +49,16 @@ func (s *Series) gather(l layout, notes *noteSet, options ReadOptions, c *collec
 		}
 	}
 	s.findStep(r, times)
+	copied, told := copiedLines([]*rows{r}, 2)
+	s.Warnings = append(s.Warnings, told...)
 	lamps := 0
 	for i, level := range r.level {
 		row := SeriesReading{Line: r.line(i), X: valueAt(r.x, i), Y: valueAt(r.y, i),
 			DistanceM: distance[i], AngleDeg: angle[i], Density: density[i], Level: level,
 			Label: textAt(r.label, i), Lamp: textAt(r.lamp, i), Note: textAt(note, i)}
+		if copied[0][row.Line] {
+			continue
+		}
 		if options.Lamp != "" && !strings.EqualFold(row.Lamp, options.Lamp) {
 			continue
 		}

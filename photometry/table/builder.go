@@ -155,6 +155,9 @@ func (b *builder) add(r *record) {
 	for j := range b.sheet.Columns {
 		col := &b.sheet.Columns[j]
 		if col.Want == Skip {
+			if j < len(r.cells) && len(r.cells[j].text) > 0 {
+				b.setAside(row, j, &r.cells[j])
+			}
 			continue
 		}
 		c := &rawCell{}
@@ -181,6 +184,21 @@ func (b *builder) add(r *record) {
 	}
 	b.sheet.Rows++
 	b.checkWidth(r)
+}
+
+// setAside keeps the key of a cell that is not read, by which copied rows are told from
+// readings taken again.
+func (b *builder) setAside(row, column int, c *rawCell) {
+	s := b.sheet
+	for len(s.aside) <= row {
+		s.aside = append(s.aside, 0)
+	}
+	name := columnKey(s.Header[column].Text)
+	if v, ok := plainNumber(c.text, b.decimalSignOf(c)); ok {
+		s.aside[row] += numberKey(name, v)
+		return
+	}
+	s.aside[row] += textKey(name, string(c.text))
 }
 
 // decimalSignOf returns the decimal sign of a cell, 0 where it is not known or the

@@ -74,12 +74,21 @@ type Sheet struct {
 	Warnings   []Warning
 
 	runs  []run
+	aside []uint64 // keys of the cells of skipped columns by row; nil for none
 	cells [][]Cell // of a sheet made of cells from anywhere; nil for a table as it is in its file
 }
 
 // run says that data row Row is on line Line and that the rows after it are on the
 // following lines, until the next run.
 type run struct{ Row, Line int }
+
+// Place names the sheet in messages: its file, and the worksheet where it has one.
+func (s *Sheet) Place() string {
+	if s.Name == "" {
+		return s.File
+	}
+	return s.File + "[" + s.Name + "]"
+}
 
 // Line returns the line of the file (the row of the worksheet) on which data
 // row row, counted from 0, begins. It panics where there is no such row.

@@ -17,6 +17,8 @@ var surveySentences = sentences{
 	"no_mark":             "No f-stops of the scale, so read as typed: {typed}. An f-stop and tenths of a stop are written 8 5/10.",
 	"mark_unit":           "The mark {mark} is taken as {mark} {usual}, though the distances are in {unit}: write {mark}{unit} for those.",
 	"repeats_disagree":    "The readings at {place} disagree: {readings}. Read it again.",
+	"copied_file":         "{file} has the same readings as {of}: they count once.",
+	"copied_rows":         "Lines {first} to {last} of {file} are the same in every cell as lines {of_first} to {of_last} of {of}: they count once. Readings taken again get a time or a remark of their own.",
 	"places_left_out":     "{left_out} of {places} places {left_out|was|were} not read with every lamp alone and {left_out|is|are} left out.",
 	"names_no_lamp":       "{file} names no lamp: it is taken as the lamp {lamp}.",
 	"sum.names_no_lamp":   "{file} names no lamp: it is taken as all lamps together, since the others add up to it.",
