@@ -25,18 +25,13 @@ func FitSeries(s *survey.Series, o Options) (*Distance, error) {
 		return nil, s.Fault("readings of the lamps "+strings.Join(lamps, ", "), "readings of one lamp")
 	}
 	var readings []Reading
-	var rows []int
-	copies := s.Copies(leastDistances)
 	for i, r := range s.Readings {
 		switch {
-		case copies[i]:
-			continue
 		case math.IsNaN(r.DistanceM):
 			b.errors = append(b.errors, s.Error(i, survey.SeriesDistance, "", "a distance"))
 		case r.Density > 0:
 			b.errors = append(b.errors, s.Error(i, survey.SeriesDensity, "", "readings without a filter in a distance series"))
 		}
-		rows = append(rows, i)
 		reading := b.reading(i)
 		reading.Name, reading.Line = r.Label, r.Line
 		readings = append(readings, reading)
@@ -44,12 +39,9 @@ func FitSeries(s *survey.Series, o Options) (*Distance, error) {
 	if err := b.errors.ErrOrNil(); err != nil {
 		return nil, err
 	}
-	if first := slices.Index(copies, true); first >= 0 {
-		b.inferred = append(b.inferred, photometry.Remarked("copied_rows", "rows", len(copies)-len(rows), "line", s.Readings[first].Line))
-	}
 	d, err := FitDistance(readings, b.options(o))
 	if err != nil {
-		return nil, b.place(err, rows)
+		return nil, b.place(err, nil)
 	}
 	d.Title = s.Title
 	d.readFrom(b)

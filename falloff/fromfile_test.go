@@ -243,9 +243,9 @@ func TestCopiedRows(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		said := slices.ContainsFunc(d.Inferred, func(r photometry.Remark) bool { return r.Code == "copied_rows" && r.Values["line"] == 8 })
+		said := slices.ContainsFunc(d.Warnings, func(f photometry.Finding) bool { return f.Code == "copied_rows" && f.Values["first"] == 8 })
 		if said != c.copied || (d.Readings == once.Readings) != c.copied {
-			t.Errorf("%s: %d readings, %v", name, d.Readings, d.Inferred)
+			t.Errorf("%s: %d readings, %v", name, d.Readings, d.Warnings)
 		}
 		if c.copied && !cmp.Equal(d.Intervals, once.Intervals) {
 			t.Errorf("%s: %v, once %v", name, d.Intervals, once.Intervals)

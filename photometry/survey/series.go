@@ -286,8 +286,10 @@ func (l layout) seriesWants(header []table.Cell) []table.Want {
 		switch {
 		case c.role == distanceRole || c.role == angleRole || c.role == densityRole:
 			wants[c.index] = table.Number
-		case c.role == noteRole, c.role == timeRole, c.role.isColor(): // the last two to tell copies from repeats
+		case c.role == noteRole:
 			wants[c.index] = table.Text
+		case c.role == timeRole || c.role.isColor():
+			wants[c.index] = table.Skip
 		}
 	}
 	return wants

@@ -59,7 +59,6 @@ var distanceSentences = sentences{
 	"dome":                       "A dome takes in light from the sides and behind: it counts more ambient light than a flat receptor would.",
 
 	// What was assumed.
-	"copied_rows":       "{rows} rows from line {line} on equal earlier rows in every cell, a pasted block: they count once",
 	"luminance_of_card": "luminance is taken as that of a card that the light falls on; that of the light itself does not change with distance",
 
 	// Why the light falls as it does.
