@@ -93,9 +93,9 @@ func (c *mapValues) altTrend(b *strings.Builder, feet bool) {
 		return
 	}
 	var ways []string
-	per, unit := 1.0, "a meter"
+	per, unit := lengthScale(feet), "a meter"
 	if feet {
-		per, unit = metersPerFoot, "a foot"
+		unit = "a foot"
 	}
 	tilt := func(slope *float64, size float64, positive, negative string) {
 		if slope == nil || math.Abs(*slope*size) < minMentionedStops {

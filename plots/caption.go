@@ -1,6 +1,7 @@
 package plots
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strconv"
@@ -16,10 +17,18 @@ const metersPerFoot = 0.3048
 
 // formatLength prints meters in the unit of a picture, without the unit.
 func formatLength(meters float64, feet bool) string {
+	return formatPlain(math.Round(meters/lengthScale(feet)*100)/100 + 0)
+}
+
+// formatPlain prints a number with the decimals that it has.
+func formatPlain(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+
+// lengthScale is the unit of a picture's lengths in meters.
+func lengthScale(feet bool) float64 {
 	if feet {
-		meters /= metersPerFoot
+		return metersPerFoot
 	}
-	return strconv.FormatFloat(math.Round(meters*100)/100+0, 'f', -1, 64)
+	return 1
 }
 
 // lengthUnit is the unit of a picture's lengths.
@@ -39,44 +48,27 @@ func formatStops(stops float64) string {
 	return text + " stop"
 }
 
-// verdictWord is the word for a verdict.
-func verdictWord(verdict string) string {
-	switch verdict {
-	case uncertainty.Pass:
-		return "Within tolerance"
-	case uncertainty.Fail:
-		return "Out of tolerance"
-	case uncertainty.Unsure:
-		return "Not settled"
-	}
-	return ""
-}
+var verdictWords = map[string]string{uncertainty.Pass: "Within tolerance", uncertainty.Fail: "Out of tolerance", uncertainty.Unsure: "Not settled"}
 
 // mapTitle is the heading of a map.
 func (c *mapValues) mapTitle() string {
-	text := c.result.Title
-	if text == "" {
-		text = c.survey.Title
-	}
-	if text = cleanText(text); text == "" {
-		text = "Surface"
-	}
-	return text + kinds[c.kind].title
+	return cmp.Or(cleanText(cmp.Or(c.result.Title, c.survey.Title)), "Surface") + kinds[c.kind].title
 }
 
 // describeVerdict gives the verdict with the figures it is based on.
 func (c *mapValues) describeVerdict() string {
-	verdict, text := "", ""
-	switch c.kind {
-	case Level:
-		verdict, text = c.result.Verdict.Evenness, c.describeSpread()
-	default:
-		verdict, text = c.describeShift()
+	if c.kind == Level {
+		return judged(c.result.Verdict.Evenness, c.describeSpread())
 	}
-	if word := verdictWord(verdict); word != "" {
+	return judged(c.describeShift())
+}
+
+// judged is a text behind the word for a verdict, if there is one.
+func judged(verdict, text string) string {
+	if word := verdictWords[verdict]; word != "" {
 		return word + ": " + text
 	}
-	return strings.ToUpper(text[:1]) + text[1:]
+	return capitalize(text)
 }
 
 // describeSpread gives the spread that decides the verdict, and its tolerance.
@@ -130,13 +122,13 @@ func (c *mapValues) describeShift() (verdict, text string) {
 	if c.kind == Mired {
 		text = fmt.Sprintf("shift from %s to %s mired%s", formatSigned(from, 0), formatSigned(to, 0), where)
 		if limits.Mired > 0 {
-			text += ", tolerance " + strconv.FormatFloat(limits.Mired, 'f', -1, 64) + " mired"
+			text += ", tolerance " + formatPlain(limits.Mired) + " mired"
 		}
 		return color.VerdictMired, text
 	}
 	text = fmt.Sprintf("Duv shift from %s to %s%s", formatSigned(from, 4), formatSigned(to, 4), where)
 	if limits.Duv > 0 {
-		text += ", tolerance " + strconv.FormatFloat(limits.Duv, 'f', -1, 64)
+		text += ", tolerance " + formatPlain(limits.Duv)
 	}
 	return color.VerdictDuv, text
 }

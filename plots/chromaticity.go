@@ -154,11 +154,7 @@ func (m *chromaticityPlot) headline() string {
 	if m.inShot < len(m.points) {
 		where = " in the part in shot"
 	}
-	text := fmt.Sprintf("farthest%s %s, Δu′v′ %.4f (%.1f steps)", where, m.name(i), d, colorimetry.Steps(d))
-	if word := verdictWord(m.result.Verdict.Color); word != "" {
-		return word + ": " + text
-	}
-	return capitalize(text)
+	return judged(m.result.Verdict.Color, fmt.Sprintf("farthest%s %s, Δu′v′ %.4f (%.1f steps)", where, m.name(i), d, colorimetry.Steps(d)))
 }
 
 func (m *chromaticityPlot) name(i int) string {
@@ -197,7 +193,7 @@ func (m *chromaticityPlot) alt() string {
 
 func (m *chromaticityPlot) describeTolerance() string {
 	l := m.result.Limits
-	return fmt.Sprintf("±%s mired and ±%s Duv", strconv.FormatFloat(l.Mired, 'f', -1, 64), strconv.FormatFloat(l.Duv, 'f', -1, 64))
+	return fmt.Sprintf("±%s mired and ±%s Duv", formatPlain(l.Mired), formatPlain(l.Duv))
 }
 
 // within reports whether the shifts of point i are within the tolerance.

@@ -28,7 +28,7 @@ var (
 // paint draws the picture.
 func (m *distancePlot) paint(c draw.Canvas) {
 	m.paintFrame(c)
-	distances := logTicks{m.distanceScale(), formatTick, float64(m.data.Size().X), 46}
+	distances := logTicks{lengthScale(m.opt.Feet), formatTick, float64(m.data.Size().X), 46}
 	x := axis{m.x0, m.x1, "distance (" + lengthUnit(m.opt.Feet) + ")", distances, plot.LogScale{}}
 	above := x
 	if !m.rises() {
@@ -40,14 +40,6 @@ func (m *distancePlot) paint(c draw.Canvas) {
 	}
 	m.paintStops(c)
 	drawAxes(c, m.under, x, axis{-m.reach, m.reach, "residual (stops)", evenTicks(m.under.Size().Y, 42), nil}, m.plotResiduals)
-}
-
-// distanceScale is the number of meters in a unit of the axis.
-func (m *distancePlot) distanceScale() float64 {
-	if m.opt.Feet {
-		return metersPerFoot
-	}
-	return 1
 }
 
 // levelLabel names the axis of levels.

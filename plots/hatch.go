@@ -8,10 +8,9 @@ import (
 // readings. On a gray copy a gray fill could be taken for a value.
 func (m *surfaceMap) hatch(r vg.Rectangle, at func(x, y float64) vg.Point) vg.Path {
 	const apart = 13
-	polygon := make([]point, len(m.field.outline))
-	for i, p := range m.field.outline {
-		q := at(p.x, p.y)
-		polygon[i] = point{float64(q.X), float64(q.Y)}
+	var polygon []point
+	for _, q := range placed(m.field.outline, at) {
+		polygon = append(polygon, point{float64(q.X), float64(q.Y)})
 	}
 	x0, y0, x1, y1 := float64(r.Min.X), float64(r.Min.Y), float64(r.Max.X), float64(r.Max.Y)
 	frame := []point{{x0, y0}, {x1, y0}, {x1, y1}, {x0, y1}}
@@ -30,8 +29,7 @@ func (m *surfaceMap) hatch(r vg.Rectangle, at func(x, y float64) vg.Point) vg.Pa
 		on := func(t float64) point { return point{a.x + t*(b.x-a.x), a.y + t*(b.y-a.y)} }
 		in, out, ok := clipToPolygon(polygon, a, b)
 		if !ok {
-			line(on(from), on(to))
-			continue
+			in, out = to, to
 		}
 		if in > from {
 			line(on(from), on(min(in, to)))

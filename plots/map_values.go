@@ -43,10 +43,7 @@ func newMapValues(r *evenness.Result, kind Kind) (*mapValues, error) {
 		if kind == Duv {
 			c.values = r.Color.Shifts.Duv
 		}
-		if len(c.values) != s.Len() {
-			return nil, ErrNoColor
-		}
-		if !slices.ContainsFunc(c.values, finite) {
+		if len(c.values) != s.Len() || !slices.ContainsFunc(c.values, finite) {
 			return nil, ErrNoColor
 		}
 	} else {

@@ -49,25 +49,17 @@ func paletteIndex(fraction float64) int {
 
 // PaletteOf is the palette of a kind of map. It is built once, when first
 // asked for.
-func PaletteOf(kind Kind) *Palette {
-	switch kind {
-	case Mired:
-		return miredPalette()
-	case Duv:
-		return duvPalette()
-	}
-	return levelPalette()
+func PaletteOf(kind Kind) *Palette { return palettes[kind]() }
+
+var palettes = [...]func() *Palette{
+	Level: sync.OnceValue(func() *Palette {
+		return build(func(t float64) (hue, chroma, lightness float64) {
+			return 278 - 180*t, 20 + 14*t*t, 15 + 78*t
+		})
+	}),
+	Mired: sync.OnceValue(func() *Palette { return diverging(276, 50, 62, 60) }),
+	Duv:   sync.OnceValue(func() *Palette { return diverging(328, 58, 146, 50) }),
 }
-
-var levelPalette = sync.OnceValue(func() *Palette {
-	return build(func(t float64) (hue, chroma, lightness float64) {
-		return 278 - 180*t, 20 + 14*t*t, 15 + 78*t
-	})
-})
-
-var miredPalette = sync.OnceValue(func() *Palette { return diverging(276, 50, 62, 60) })
-
-var duvPalette = sync.OnceValue(func() *Palette { return diverging(328, 58, 146, 50) })
 
 // diverging runs between two hues (degrees) and chromas through a neutral
 // light gray.

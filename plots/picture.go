@@ -45,13 +45,9 @@ var Formats = []string{"png", "svg", "pdf"}
 // the document's title and subject. The error is the writer's, or says that
 // the format is unknown.
 func (p *Picture) Write(w io.Writer, format string) error {
-	switch strings.ToLower(format) {
-	case "png":
-		return p.writePNG(w)
-	case "svg":
-		return p.writeSVG(w)
-	case "pdf":
-		return p.writePDF(w)
+	write := map[string]func(io.Writer) error{"png": p.writePNG, "svg": p.writeSVG, "pdf": p.writePDF}[strings.ToLower(format)]
+	if write != nil {
+		return write(w)
 	}
 	return fmt.Errorf("plots: unknown picture format %q, expected %s", format, strings.Join(Formats, ", "))
 }

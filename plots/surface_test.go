@@ -277,7 +277,7 @@ func TestSurfaceOfAnalysis(t *testing.T) {
 		"spread " + formatStops(r.Area.SpreadStops),
 		"brightest: " + r.Area.Brightest.Label, "darkest: " + r.Area.Darkest.Label,
 		"0 is the mean, " + formatRounded(r.Reference.Level, s.Quantity, photometry.LX),
-		verdictWord(r.Verdict.Evenness),
+		verdictWords[r.Verdict.Evenness],
 	} {
 		if !strings.Contains(texts, want) {
 			t.Errorf("%q is missing in\n%s", want, texts)

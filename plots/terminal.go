@@ -232,14 +232,11 @@ func (b *textMap) setBins(box spatial.Box, wide int) {
 // position prints a coordinate with the decimals that distinguish neighbors a step
 // apart.
 func (b *textMap) position(meters, step float64) string {
-	if b.opt.Feet {
-		meters, step = meters/metersPerFoot, step/metersPerFoot
-	}
-	decimals := 1
-	if step < 0.1 {
+	scale, decimals := lengthScale(b.opt.Feet), 1
+	if step/scale < 0.1 {
 		decimals = 2
 	}
-	return strconv.FormatFloat(meters, 'f', decimals, 64)
+	return strconv.FormatFloat(meters/scale, 'f', decimals, 64)
 }
 
 // addMarks adds the marks of single points to their cells, the most important first.

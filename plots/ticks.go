@@ -22,10 +22,7 @@ func multiples(lo, hi, step float64, label func(v float64) string) (ticks []plot
 // lengthTicks marks an axis of meters of a size in pixels at even steps of meters or
 // feet, about a hundred pixels apart.
 func lengthTicks(feet bool, pixels vg.Length) plot.Ticker {
-	unit := 1.0
-	if feet {
-		unit = metersPerFoot
-	}
+	unit := lengthScale(feet)
 	return plot.TickerFunc(func(lo, hi float64) []plot.Tick {
 		step, decimals := roundStep((hi - lo) / unit * 90 / max(float64(pixels), 180))
 		return multiples(lo, hi, step*unit, func(v float64) string { return strconv.FormatFloat(v/unit, 'f', decimals, 64) })

@@ -7,70 +7,88 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/ratio"
+	"evenfall/photometry/uncertainty"
 	"evenfall/plots/document"
 )
 
 // ratioMarks are several marks in a table.
 func (p *page) ratioMarks(r *ratio.Result) {
-	low, high, passed, known := 0.0, 0.0, 0, 0
-	for _, m := range r.Marks {
-		if m.Verdict == "pass" {
-			passed++
-		}
-		if m.KeyToFill != nil {
-			if known == 0 {
-				low, high = *m.KeyToFill, *m.KeyToFill
-			}
-			low, high = min(low, *m.KeyToFill), max(high, *m.KeyToFill)
-			known++
-		}
-	}
-	text := "key to fill is known at none"
-	switch {
-	case known == 1 || known > 0 && ratio.Format(low) == ratio.Format(high):
-		text = "key to fill " + ratio.Format(low)
-	case known > 0:
-		text = fmt.Sprintf("key to fill %s to %s", ratio.Format(low), ratio.Format(high))
-	}
-	if known > 0 && known < len(r.Marks) {
-		text += fmt.Sprintf(", known at %d", known)
-	}
-	title := ""
-	if r.Title != "" {
-		title = r.Title + ": "
-	}
-	if r.Verdict == "" {
-		p.strong(fmt.Sprintf("%d marks", len(r.Marks)), title+text)
-	} else {
-		wanted := ""
-		if r.Target != nil {
-			wanted = fmt.Sprintf(" %s %s", r.Target.Name(), ratio.Format(r.Target.Ratio))
-		}
-		for _, t := range r.AreaTargets {
-			wanted += fmt.Sprintf(", %s%s %s", t.Role, either(t.Role == ratio.SpillRole, " at most", ""), signed(t.Stops, 1))
-		}
-		p.verdict(r.Verdict, fmt.Sprintf("%s%d of %d marks within ±%.2f stop of%s; %s", title, passed, len(r.Marks), r.ToleranceStops,
-			strings.TrimPrefix(wanted, ","), text))
-	}
+	p.ratioHeadline(r)
 	p.ratioTable(r)
 	p.Line("ratios", "key:fill is key alone to fill alone, in stops beside; lighting is key plus fill to fill")
 	if k := r.KeyOverMarks; k != nil {
 		p.Line("key", fmt.Sprintf("%.1f stops over the marks%s: brightest at %s, darkest at %s", k.SpreadStops, intervalOf(&k.IntervalStops), k.Brightest, k.Darkest))
 	}
 	p.eachMark("to the key", r, againstKey)
-	var exposures []string
+	p.Line("exposure", exposuresOf(r.Marks)...)
+	p.eachMark("flash", r, sharesOf)
+}
+
+// ratioHeadline is how many marks are on their target, and the range of key to fill.
+func (p *page) ratioHeadline(r *ratio.Result) {
+	title := ""
+	if r.Title != "" {
+		title = r.Title + ": "
+	}
+	if r.Verdict == "" {
+		p.strong(fmt.Sprintf("%d marks", len(r.Marks)), title+keyToFillRange(r.Marks))
+		return
+	}
+	passed := 0
 	for _, m := range r.Marks {
-		if e := m.Exposure; e != nil {
-			if len(exposures) == 0 {
-				exposures = append(exposures, either(cameraOf(e) == "", "", "at "+cameraOf(e)+" ")+"for "+string(e.Of))
-			}
-			if over := overOf(e); over != "" {
-				exposures = append(exposures, m.Label+strings.Replace(over, "; set to", ": set to", 1))
-			}
+		if m.Verdict == uncertainty.Pass {
+			passed++
 		}
 	}
-	p.Line("exposure", exposures...)
-	p.eachMark("flash", r, sharesOf)
+	wanted := ""
+	if r.Target != nil {
+		wanted = fmt.Sprintf(" %s %s", r.Target.Name(), ratio.Format(r.Target.Ratio))
+	}
+	for _, t := range r.AreaTargets {
+		wanted += fmt.Sprintf(", %s%s %s", t.Role, either(t.Role == ratio.SpillRole, " at most", ""), signed(t.Stops, 1))
+	}
+	p.verdict(r.Verdict, fmt.Sprintf("%s%d of %d marks within ±%.2f stop of%s; %s", title, passed, len(r.Marks), r.ToleranceStops,
+		strings.TrimPrefix(wanted, ","), keyToFillRange(r.Marks)))
+}
+
+// keyToFillRange is the least and the largest key to fill, and at how many marks it is
+// known.
+func keyToFillRange(marks []ratio.Mark) string {
+	var known []float64
+	for _, m := range marks {
+		if m.KeyToFill != nil {
+			known = append(known, *m.KeyToFill)
+		}
+	}
+	if len(known) == 0 {
+		return "key to fill is known at none"
+	}
+	low, high := ratio.Format(slices.Min(known)), ratio.Format(slices.Max(known))
+	text := "key to fill " + low
+	if low != high {
+		text += " to " + high
+	}
+	if len(known) < len(marks) {
+		text += fmt.Sprintf(", known at %d", len(known))
+	}
+	return text
+}
+
+// exposuresOf is how the camera is set, and the marks that are off it.
+func exposuresOf(marks []ratio.Mark) (all []string) {
+	for _, m := range marks {
+		e := m.Exposure
+		if e == nil {
+			continue
+		}
+		if len(all) == 0 {
+			all = append(all, either(cameraOf(e) == "", "", "at "+cameraOf(e)+" ")+"for "+string(e.Of))
+		}
+		if over := overOf(e); over != "" {
+			all = append(all, m.Label+strings.Replace(over, "; set to", ": set to", 1))
+		}
+	}
+	return all
 }
 
 // eachMark adds what there is to say of each mark, after its name.
