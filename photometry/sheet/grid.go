@@ -91,7 +91,7 @@ func (g *grid) findBody() bool {
 		case n == 0 && head == "" && m.columnsOf(c, c+1).rowsOf(g.first, m.height()).blankColumn(0):
 		case n == 0 && head == "", readHeading(head).role == asideRole:
 			g.leave(columnName(m, c, head), 0)
-		case g.isSummaryHead(head) || head == "" && g.top >= 0 && g.formulas(g.first, m.height(), c, c+1):
+		case g.isSummaryHead(head) || head == "" && g.top >= 0 && c > from+1 && (g.formulas(g.first, m.height(), c, c+1) || sumUp(m.transposed(), c, from, g.first)):
 			g.leave(columnName(m, c, head), 0)
 			g.explained += n
 		case head == "" && g.top >= 0:
@@ -137,7 +137,8 @@ func (g *grid) findRows() bool {
 			head = m.text(r, g.left)
 		}
 		switch {
-		case g.isSummaryHead(head), head == "" && g.left >= 0 && g.formulas(r, r+1, g.columns[0], g.columns[len(g.columns)-1]+1):
+		case g.isSummaryHead(head), head == "" && g.left >= 0 && len(g.rows) > 1 &&
+			(g.formulas(r, r+1, g.columns[0], g.columns[len(g.columns)-1]+1) || sumUp(m, r, g.first, g.columns[0])):
 			name := "row " + head
 			if head == "" {
 				name = "line " + strconv.Itoa(m.line(r))
@@ -159,6 +160,27 @@ func (g *grid) findRows() bool {
 		}
 	}
 	return len(g.rows) > 1 || len(g.rows) == 1 && len(g.columns) > 2 && g.top >= 0
+}
+
+// sumUp reports whether the numbers of a row, from a column on, are all the means or the
+// sums of those above it.
+func sumUp(m *matrix, r, first, from int) bool {
+	n := 0
+	for c := from; c < m.width; c++ {
+		v := m.values[r][c]
+		if v.kind != number {
+			continue
+		}
+		var above []reading
+		for k := first; k < r; k++ {
+			above = append(above, reading{value: m.values[k][c]})
+		}
+		if mean, sum := sumsUp(above, v.number); !mean && !sum {
+			return false
+		}
+		n++
+	}
+	return n > 1
 }
 
 // goesOn reports whether a row of levels follows row r.
@@ -224,7 +246,7 @@ func (g *grid) readHeads() {
 	for _, h := range []*heads{&g.across, &g.down} {
 		for _, c := range h.texts {
 			known := readHeading(c.Text)
-			if len(c.Text) < 2 || placeLike(c.Text) || !known.known() && !known.ordinal {
+			if len(c.Text) < 2 || isRowName(c.Text) || placeLike(c.Text) || !known.known() && !known.ordinal {
 				continue
 			}
 			if g.score -= 4; known.role == levelRole || known.role == xRole || known.role == yRole {
@@ -249,6 +271,13 @@ func (g *grid) readHeads() {
 func (g *grid) readCorner() {
 	corner := g.m.text(g.top, g.left)
 	h := readHeading(corner)
+	if h.percent {
+		h.unit, h.role = photometry.Percent, levelRole
+	}
+	if h.length != "" && h.unit == photometry.NoUnit {
+		g.length = h.length
+		g.score += 2
+	}
 	if h.unit != photometry.NoUnit && h.role == levelRole {
 		g.unit, g.times, g.iso = h.unit, h.times, h.iso
 		g.columns0(corner)
@@ -285,6 +314,8 @@ func (h *heads) read(m *matrix, r int, columns []int, downward bool) {
 			if at == float64(k+1) && !finite(v.length) {
 				counts++
 			}
+		} else if isRowName(text) && slices.Contains(schema.Words(text), strconv.Itoa(k+1)) {
+			counts++
 		}
 		h.at = append(h.at, at)
 		if len(text) <= 2 && strings.ToUpper(text) == letters(k+1) {
@@ -446,7 +477,7 @@ func (k headKind) wordy() bool { return k == wordHeads || k == sideHeads }
 func (g *grid) askRows() {
 	d := &g.down
 	switch {
-	case d.kind != countHeads:
+	case d.kind != countHeads || isRowName(d.texts[0].Text):
 		return
 	case g.across.kind == letterHeads || g.across.kind.wordy():
 		d.kind = countHeads // words or letters across count, so do these

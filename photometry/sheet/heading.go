@@ -106,6 +106,7 @@ func (h *heading) readWords(text string, tokens []string) {
 	h.role, h.column = noRole, nil
 	var all schema.WordClass
 	var rest []string
+	counts := false
 	for i, t := range tokens {
 		class := schema.ClassOf(t)
 		if (t == "iso" || t == "ei" || t == "asa") && i+1 < len(tokens) {
@@ -117,11 +118,13 @@ func (h *heading) readWords(text string, tokens []string) {
 		}
 		all |= class
 		_, err := strconv.Atoi(t)
-		h.ordinal = h.ordinal || err == nil && t != h.iso || class&schema.OrdinalWord != 0
+		counts = counts || err == nil && t != h.iso
+		h.ordinal = h.ordinal || class&schema.OrdinalWord != 0
 		if class&(schema.LevelColumnWord|schema.UnitWord|schema.OrdinalWord) == 0 && err != nil && t != "iso" && class&schema.SummaryCompanion == 0 && len(t) > 1 {
 			rest = append(rest, t)
 		}
 	}
+	h.ordinal = h.ordinal || counts && h.length == "" && (all&(schema.LevelColumnWord|schema.UnitWord) != 0 || len(tokens) == 1)
 	h.takeUnitWord(text, tokens)
 	h.percent = strings.Contains(text, "%")
 	switch {

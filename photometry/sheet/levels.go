@@ -155,7 +155,7 @@ func (l *list) checkMeans(kept []int) {
 // a stop; -1 for neither.
 func (l *list) conversion(a, b int) (drop int) {
 	ha, hb := l.headings[l.levels[a]], l.headings[l.levels[b]]
-	swap := hb.unit == photometry.LX && ha.unit == photometry.FC || hb.unit == photometry.EV && ha.unit == photometry.FStop
+	swap := hb.unit == photometry.LX && ha.unit == photometry.FC || hb.unit == photometry.EV && ha.unit == photometry.FStop || hb.unit == photometry.LX && ha.unit == photometry.EV
 	if swap {
 		a, b, ha, hb = b, a, hb, ha
 	}
@@ -169,14 +169,9 @@ func (l *list) conversion(a, b int) (drop int) {
 	case ha.unit == photometry.LX && hb.unit == photometry.LX && ha.times != hb.times:
 		fits = func(x, y float64) bool { return math.Abs(x*ha.times/(y*hb.times)-1) < 0.01 }
 	case ha.unit == photometry.EV && hb.unit == photometry.FStop:
-		first := math.NaN()
-		fits = func(x, y float64) bool {
-			c := x - 2*math.Log2(y)
-			if math.IsNaN(first) {
-				first = c
-			}
-			return math.Abs(c-first) <= 0.34
-		}
+		fits = constant(0.34, func(x, y float64) float64 { return x - 2*math.Log2(y) })
+	case ha.unit == photometry.LX && hb.unit == photometry.EV:
+		fits = constant(0.17, func(x, y float64) float64 { return math.Log2(x) - y })
 	default:
 		return -1
 	}
@@ -196,6 +191,18 @@ func (l *list) conversion(a, b int) (drop int) {
 	return b
 }
 
+// constant reports whether a figure of two columns stays within some stops of its first
+// value.
+func constant(within float64, of func(x, y float64) float64) func(x, y float64) bool {
+	first := math.NaN()
+	return func(x, y float64) bool {
+		if math.IsNaN(first) {
+			first = of(x, y)
+		}
+		return math.Abs(of(x, y)-first) <= within
+	}
+}
+
 // lastDigit is the step of a number as it was written, to six digits.
 func lastDigit(v float64) float64 {
 	step := 1.0
@@ -210,7 +217,7 @@ func (l *list) areRepeats(kept []int) bool {
 	first := l.headings[l.levels[kept[0]]]
 	for _, k := range kept {
 		h := l.headings[l.levels[k]]
-		same := h.rest == first.rest && (h.unit == first.unit || h.unit == photometry.NoUnit || first.unit == photometry.NoUnit)
+		same := h.rest == "" && (h.unit == first.unit || h.unit == photometry.NoUnit || first.unit == photometry.NoUnit)
 		if !same || !h.ordinal && table1(h.text) != table1(first.text) || h.text == "" {
 			return false
 		}

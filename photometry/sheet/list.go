@@ -473,6 +473,7 @@ func (l *list) isBroken(r int, gap bool) bool {
 func (l *list) askCell(r int) {
 	for _, c := range l.levels {
 		if text := l.m.text(r, c); text != "" {
+			l.score -= 2
 			l.ask(Question{Code: "cell", Line: l.m.line(r), Text: "the level " + quote(text) + " of " + l.nameOf(r).Text + " cannot be read: write a number such as 742 or 69 fc, or nothing where nothing was read"})
 			return
 		}
@@ -615,8 +616,10 @@ func (l *list) settle() {
 		}
 	}
 	for c, h := range l.headings {
+		n := l.content(c)
+		running := n.numbers > 1 && n.running >= n.numbers-1
 		for _, r := range l.records {
-			if l.m.values[r][c].kind == number && (h.known() || h.text != "" && unknown < 2) {
+			if l.m.values[r][c].kind == number && (h.known() || running || h.text != "" && unknown < 2) {
 				l.explained++
 			}
 		}
@@ -644,7 +647,7 @@ func (l *list) leaveColumn(c int) {
 		return
 	}
 	if h.text == "" {
-		if n := l.content(c); n.numbers > n.words && l.below > l.header && !l.m.cells[l.records[0]][c].Formula {
+		if n := l.content(c); n.numbers > n.words && n.running < n.numbers-1 && l.below > l.header && !l.m.cells[l.records[0]][c].Formula {
 			l.ask(Question{Code: "column", Line: l.headerLine, Text: "what are the numbers of column " + letters(l.m.sheetColumn(c)) + "? It has no name: give it one, such as lux 2 or remarks"})
 		}
 		l.leave("column "+letters(l.m.sheetColumn(c)), 0)

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/table"
 )
 
@@ -23,15 +24,22 @@ func readPairs(m *matrix, decimal rune) *draft {
 		if len(filled) == 0 {
 			continue
 		}
-		if len(filled) > 1 {
+		cell := m.cells[r][filled[0]]
+		var parts []string
+		for _, c := range filled {
+			parts = append(parts, m.text(r, c))
+		}
+		text := bullet.ReplaceAllString(strings.Join(parts, ", "), "")
+		prefix := ""
+		if strings.Contains(text, ":") {
+			prefix = whoAndWhen.FindString(text)
+		}
+		if len(filled) > 1 && prefix == "" {
 			return nil
 		}
-		cell := m.cells[r][filled[0]]
-		text := bullet.ReplaceAllString(cell.Text, "")
-		if strings.Contains(text, ":") && whoAndWhen.MatchString(text) {
-			text = text[len(whoAndWhen.FindString(text)):]
-		}
+		text = text[len(prefix):]
 		name, v, ok := splitPair(text, decimal)
+		ok = ok && !isSummary(schema.Words(name))
 		if !ok {
 			if u, times := unitIn(text); u != photometry.NoUnit && len(d.readings) == 0 {
 				d.unit, d.times = u, times

@@ -252,6 +252,7 @@ func (d *draft) check(m *matrix) {
 	if m.answers.lengthUnit != "" {
 		d.length = m.answers.lengthUnit
 	}
+	d.checkLamps()
 	d.checkLengths()
 	d.checkUnits()
 	d.checkLevels()
@@ -577,6 +578,15 @@ func (d *draft) checkLengths() {
 		return
 	}
 	d.assume("sheet.length_unit")
+}
+
+// checkLamps asks where readings are named by lamps alone.
+func (d *draft) checkLamps() {
+	ofLamps := func(c *schema.Column) bool { return c == schema.LampOf || c == schema.Role }
+	named := func(r reading) bool { return r.name.Text != "" || r.x.Text != "" || r.spot != nil }
+	if slices.ContainsFunc(d.others, ofLamps) && !slices.ContainsFunc(d.readings, named) {
+		d.ask(Question{Code: "column", Line: d.headerLine, Text: "where were these readings taken? Each has a lamp and none a place: the evenness of a surface needs a column of places"})
+	}
 }
 
 // checkUnits asks about a cell whose unit is of another quantity than the others'.

@@ -113,6 +113,8 @@ func isWhole(text string) bool {
 
 // read reads a text with a number; the kind stays words where it is none.
 func (v *value) read(text string, decimal rune) {
+	text, _, _ = strings.Cut(text, "±")
+	text = strings.TrimSpace(text)
 	for _, mark := range []string{"(?)", "?", "*"} {
 		if cut, ok := strings.CutSuffix(text, mark); ok {
 			v.doubt, text = v.doubt || mark != "*", strings.TrimSpace(cut)
