@@ -417,10 +417,11 @@ func (g *grid) readCells() bool {
 	} else {
 		g.explained += len(g.columns) + len(g.rows)
 	}
-	for _, gap := range [][]float64{gridRow(g)} {
-		if wide(gap) {
-			g.score -= 4
-		}
+	if spread(g.columnMeans()) > 3 {
+		g.score -= 4 // rather columns of several quantities
+	}
+	if g.top >= 0 && g.across.kind == bareHeads && g.likeReadings(g.across.at) {
+		g.score -= 6 // rather a row of levels
 	}
 	return true
 }
@@ -434,8 +435,23 @@ func (h *heads) numbers() (n int) {
 	return n
 }
 
-// gridRow are the mean levels of the columns in stops.
-func gridRow(g *grid) (means []float64) {
+// likeReadings reports whether heads are within 1.5 stops of the levels.
+func (g *grid) likeReadings(heads []float64) bool {
+	stops := g.stops()
+	if len(stops) == 0 {
+		return false
+	}
+	low, high := slices.Min(stops)-1.5, slices.Max(stops)+1.5
+	for _, v := range heads {
+		if s := math.Log2(v); !(s > low && s < high) {
+			return false
+		}
+	}
+	return true
+}
+
+// columnMeans are the mean levels of the columns in stops.
+func (g *grid) columnMeans() (means []float64) {
 	for j := range g.columns {
 		sum, n := 0.0, 0.0
 		for i := range g.rows {
@@ -449,8 +465,6 @@ func gridRow(g *grid) (means []float64) {
 	}
 	return means
 }
-
-func wide(stops []float64) bool { return spread(stops) > 3 }
 
 // position is a head as a length: as typed where it has a unit, else its number.
 func position(h heads, k int) table.Cell {
