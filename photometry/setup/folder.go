@@ -1,6 +1,7 @@
 package setup
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -34,6 +35,8 @@ type Folder struct {
 	Files                              []string // all plain files, whatever they are, in the order of their names
 	Irregular                          []string // what is no regular file, such as a link or a pipe: it is not read
 	Problems                           []Problem
+
+	copies []photometry.Finding // tables that are the same as others and are not read
 }
 
 // SurveyFiles are the files of one survey, the main one first.
@@ -73,9 +76,10 @@ func OpenFolder(fsys fs.FS) (*Folder, error) {
 		return nil, err
 	}
 	f := &Folder{}
+	copies := copyFinder{fsys: fsys}
 	named := map[string]*string{"setup": &f.Setup, "lamps": &f.Lamps, "ratio": &f.Ratio, "gels": &f.Gels, "cameras": &f.Cameras}
 	var claims []error
-	var surveys []sighted
+	var tables, surveys []sighted
 	for _, entry := range entries {
 		name := entry.Name()
 		if entry.IsDir() || Hidden(name) {
@@ -97,6 +101,9 @@ func OpenFolder(fsys fs.FS) (*Folder, error) {
 		base := strings.ToLower(strings.TrimSuffix(name, path.Ext(name)))
 		if slot, known := named[base]; known {
 			if *slot != "" {
+				if copies.found(name, []string{*slot}, 1) {
+					continue
+				}
 				claims = append(claims, fmt.Errorf("%s and %s both claim to be the table “%s”, expected one of them", *slot, name, base))
 			}
 			*slot = name
@@ -106,17 +113,33 @@ func OpenFolder(fsys fs.FS) (*Folder, error) {
 		switch {
 		case err != nil:
 			f.Problems = append(f.Problems, Problem{name, err})
-		case s.kind == aSurvey:
-			surveys = append(surveys, s)
-		case s.kind == aDistance:
-			f.Distances = append(f.Distances, name)
-		case s.kind == aMeter:
-			f.Meters = append(f.Meters, name)
-		default:
+		case s.kind == unknownTable:
 			f.Others = append(f.Others, name)
+		default:
+			tables = append(tables, s)
 		}
 	}
-	f.Surveys = group(surveys)
+	// The shorter of two names is the file, the other its copy: cloth (1).csv.
+	slices.SortStableFunc(tables, func(a, b sighted) int { return cmp.Compare(len(a.name), len(b.name)) })
+	like := map[string][]string{} // names of the files that may be copies of each other
+	for _, s := range tables {
+		if copies.found(s.name, like[s.likeness], table.FewestCopied) {
+			continue
+		}
+		like[s.likeness] = append(like[s.likeness], s.name)
+		switch s.kind {
+		case aSurvey:
+			surveys = append(surveys, s)
+		case aDistance:
+			f.Distances = append(f.Distances, s.name)
+		case aMeter:
+			f.Meters = append(f.Meters, s.name)
+		}
+	}
+	slices.Sort(f.Distances)
+	slices.Sort(f.Meters)
+	slices.SortFunc(surveys, func(a, b sighted) int { return strings.Compare(a.name, b.name) })
+	f.Surveys, f.copies = group(surveys), copies.all
 	return f, errors.Join(claims...)
 }
 
@@ -126,7 +149,7 @@ func (f *Folder) Findings() (out []photometry.Finding) {
 	if len(f.Irregular) > 0 {
 		out = append(out, photometry.Found("folder.irregular", "files", f.Irregular))
 	}
-	return out
+	return append(out, f.copies...)
 }
 
 // Empty reports whether the folder has nothing that any command could use.
@@ -165,7 +188,8 @@ const (
 type sighted struct {
 	name, title, date string
 	kind              sort
-	lamps             bool // has a column of lamps, or a note of one
+	lamps             bool   // has a column of lamps, or a note of one
+	likeness          string // which copies have in common
 }
 
 // sight reads a table's header and notes.
@@ -180,6 +204,7 @@ func sight(fsys fs.FS, name string) (sighted, error) {
 	s.title, s.date = schema.Text(schema.SurveyFile, notes, schema.Title), schema.Text(schema.SurveyFile, notes, schema.Date)
 	h := columnsOf(header)
 	s.kind = h.sort()
+	s.likeness = likeness(s, notes, header)
 	s.lamps = schema.Text(schema.SurveyFile, notes, schema.Lamp) != "" || h.known[schema.LampOf]
 	return s, err
 }

@@ -83,3 +83,37 @@ func TestAnEmptyFolder(t *testing.T) {
 		t.Errorf("a folder with a photo alone: %+v, %v", f, err)
 	}
 }
+
+// A file that was saved twice is read once, whatever its name or form.
+func TestCopiesInAFolder(t *testing.T) {
+	const cloth = "label,x (m),y (m),E (lx)\nA1,0,0,700\nA2,1,0,710\nA3,2,0,720\nB1,0,1,705\nB2,1,1,715\n"
+	const key = "distance (m),E (lx)\n1,900\n1.5,400\n2,225\n2.5,144\n3,100\n"
+	const lamps = "name,kind\nkey,point\n"
+	f, err := OpenFolder(folderOf(map[string]string{
+		"cloth.csv": cloth, "cloth (1).csv": strings.ReplaceAll(cloth, ",", ";"),
+		"another.csv": strings.Replace(cloth, "715", "716", 1), "tomorrow.csv": "# date: 2026-03-05\n" + cloth,
+		"key.csv": key, "key copy.tsv": strings.ReplaceAll(key, ",", "\t"),
+		"lamps.csv": lamps, "lamps.tsv": strings.ReplaceAll(lamps, ",", "\t"),
+	}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var surveys []string
+	for _, s := range f.Surveys {
+		surveys = append(surveys, s.Files...)
+	}
+	if want := []string{"another.csv", "cloth.csv", "tomorrow.csv"}; !slices.Equal(surveys, want) {
+		t.Errorf("surveys %q, want %q", surveys, want)
+	}
+	if !slices.Equal(f.Distances, []string{"key.csv"}) || f.Lamps != "lamps.csv" {
+		t.Errorf("distances %q, lamps %q", f.Distances, f.Lamps)
+	}
+	var copies []string
+	for _, x := range f.Findings() {
+		copies = append(copies, x.Values["file"].(string)+" of "+x.Values["of"].(string))
+	}
+	slices.Sort(copies)
+	if want := []string{"cloth (1).csv of cloth.csv", "key copy.tsv of key.csv", "lamps.tsv of lamps.csv"}; !slices.Equal(copies, want) {
+		t.Errorf("copies %q, want %q", copies, want)
+	}
+}
