@@ -5,6 +5,8 @@ import (
 	"sort"
 
 	"evenfall/photometry"
+
+	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // angles fits the tilt and works out f2.
@@ -15,19 +17,15 @@ func (m *meterCheck) angles(in MeterReadings) error {
 	if m.o.Receptor == ReceptorDome {
 		return &PartError{"angle", 0, domeTurned(in.Angles)}
 	}
-	d, err := newDirectional(in.Angles)
+	d, err := newDirectional(in.Angles, m.readingSpread)
 	if err != nil {
 		return &PartError{"angle", 0, err}
 	}
 	worst, at := m.compareAngles(in.Angles, d)
 	toDeg := d.to * 180 / math.Pi
-	if d.fitted {
-		tilt := d.tilt * 180 / math.Pi
-		m.TiltDeg = ptr(tilt)
-		if d.tiltErr > 0 {
-			z := 1.96 * d.tiltErr * 180 / math.Pi
-			m.TiltIntervalDeg = &Interval{tilt - z, tilt + z}
-		}
+	if d.nu > 0 {
+		tilt, half := d.tilt*180/math.Pi, m.tiltReach(d)*180/math.Pi
+		m.TiltDeg, m.TiltIntervalDeg = ptr(tilt), &Interval{tilt - half, tilt + half}
 	} else {
 		m.warn("one_sided")
 	}
@@ -46,7 +44,7 @@ func (m *meterCheck) angles(in MeterReadings) error {
 		m.warn("f2_short", "angle", toDeg, "sides", len(d.sides))
 	}
 	m.trust()
-	if math.Abs(worst) > 300*s {
+	if worst != 0 {
 		m.cause("directional", "angle", at, "size", math.Abs(worst), "high", worst > 0)
 	} else {
 		m.cause("cosine", "angle", toDeg)
@@ -69,15 +67,39 @@ func domeTurned(readings []AngleReading) error {
 	return &InputError{Index: first, Of: AngleFigure, Found: "a dome receptor", Expected: "a flat receptor: " + domeReason(largest)}
 }
 
+// tiltReach is the half width of the tilt's 95 % interval in radians. Where the
+// scatter of one reading is known, that decides, and the residuals where they are
+// larger; where it is assumed, the residuals alone by Student's t.
+func (m *meterCheck) tiltReach(d *directional) float64 {
+	z := distuv.UnitNormal.Quantile(0.975)
+	switch {
+	case m.RepeatabilityDegrees >= 4:
+		z = studentsT(m.RepeatabilityDegrees, 0.975)
+	case m.RepeatabilityDegrees > 0 || m.o.Repeatability == 0:
+		return studentsT(d.nu, 0.975) * d.tiltErr * d.misfit
+	}
+	return z * d.tiltErr * math.Max(1, d.misfit)
+}
+
+// studentsT is the quantile p of Student's t with nu degrees of freedom.
+func studentsT(nu int, p float64) float64 {
+	return distuv.StudentsT{Sigma: 1, Nu: float64(nu)}.Quantile(p)
+}
+
 // compareAngles lays the readings beside the cosine law and returns the largest
-// deviation in percent as far as f2 goes, and its angle.
+// deviation in percent, as far as f2 goes, that scatter does not explain, and its
+// angle; zero where there is none. All n readings off the axis are held to it at
+// once, each at 1 − 0.025/n: by its own scatter, that of the reading on the axis and
+// the error of the tilt, which moves ln E by tan ε.
 func (m *meterCheck) compareAngles(readings []AngleReading, d *directional) (worst, at float64) {
 	e0 := math.Exp(d.lnE0)
+	z := distuv.UnitNormal.Quantile(1-0.025/math.Max(1, float64(len(readings)-1))) * math.Max(1, d.misfit)
 	for i, r := range readings {
 		p := MeterPoint{Part: "angle", Reading: i + 1, AngleDeg: ptr(r.AngleDeg), Level: r.Level}
 		if e := r.AngleDeg*math.Pi/180 - d.tilt; math.Abs(e) < math.Pi/2 {
 			p.compare(e0 * math.Cos(e))
-			if v := *p.DeviationPercent; math.Abs(v) > math.Abs(worst) && math.Abs(e) <= d.to+1e-9 {
+			scatter := math.Hypot(math.Hypot(m.readingSpread(r.Level), d.sd0), math.Tan(e)*d.tiltErr)
+			if v := *p.DeviationPercent; math.Abs(math.Log1p(v/100)) > z*scatter && math.Abs(v) > math.Abs(worst) && math.Abs(e) <= d.to+1e-9 {
 				worst, at = v, r.AngleDeg
 			}
 		}

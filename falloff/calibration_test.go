@@ -226,3 +226,64 @@ func TestNextReadingSettles(t *testing.T) {
 		t.Errorf("of %d only %d settle", asked, settled)
 	}
 }
+
+// The tilt of a meter is in its interval in 95 % of checks, and a meter that follows
+// the cosine is said not to in at most 5 %: with few and many angles, scatter
+// stated, repeated or assumed, also where the response is outside the family of the
+// fit.
+func TestMeterClaimsHold(t *testing.T) {
+	runs := times(200)
+	var table strings.Builder
+	fmt.Fprintf(&table, "%-34s %-16s %s\n", "kind", "tilt in interval", "false directional claims")
+	responses := map[string]func(e float64) float64{
+		"cosine": math.Cos,
+		"power":  func(e float64) float64 { return math.Pow(math.Cos(e), 1.1) },
+		"drop":   func(e float64) float64 { return math.Cos(e) * (1 - 0.1*math.Pow(math.Sin(e), 6)) },
+	}
+	seed := uint64(0)
+	for _, step := range []float64{10, 20, 30} {
+		for _, response := range []string{"cosine", "power", "drop"} {
+			for _, known := range []string{"stated", "repeated", "assumed"} {
+				seed++
+				rng := rand.New(rand.NewPCG(seed, 31))
+				inside, claims := 0, 0
+				for range runs {
+					tilt := 4*rng.Float64() - 2
+					in := MeterReadings{Angles: angles(responses[response], -60, 60, step, tilt, 0.01, rng)}
+					o := Options{}
+					switch known {
+					case "stated":
+						o.Repeatability = 0.01
+					case "repeated":
+						group := make([]float64, 6)
+						for i := range group {
+							group[i] = 1000 * (1 + 0.01*rng.NormFloat64())
+						}
+						in.Repeats = [][]float64{group}
+					}
+					m := check(t, in, o)
+					if m.TiltIntervalDeg.Contains(tilt) {
+						inside++
+					}
+					if code(m.Causes, "directional") {
+						claims++
+					}
+				}
+				said := ""
+				// Three standard errors.
+				slack := 3 * math.Sqrt(0.95*0.05*float64(runs))
+				if float64(inside) < 0.95*float64(runs)-slack {
+					t.Errorf("%s every %g°, %s: the tilt is in its interval in %d of %d", response, step, known, inside, runs)
+				}
+				if response == "cosine" {
+					said = fmt.Sprintf("%4.1f %%", 100*float64(claims)/float64(runs))
+					if float64(claims) > 0.05*float64(runs)+slack {
+						t.Errorf("every %g°, %s: a directional error is claimed of %d of %d meters without", step, known, claims, runs)
+					}
+				}
+				fmt.Fprintf(&table, "%-34s %5.1f %%          %s\n", fmt.Sprintf("%s, every %g°, %s", response, step, known), 100*float64(inside)/float64(runs), said)
+			}
+		}
+	}
+	t.Logf("%d checks a kind\n%s", runs, table.String())
+}

@@ -77,17 +77,16 @@ type AngleReading struct {
 
 // directional is what an angle series says.
 type directional struct {
-	angle, lnE []float64 // radians, one per distinct angle, rising
-	count      []float64 // readings behind each
-	twoSided   bool
-	tilt       float64 // radians
-	tiltErr    float64
-	fitted     bool
-	shape      func(e float64) float64 // fitted ln(E/cos ε) less its value on the axis
-	lnE0       float64                 // ln E on the axis
-	sides      []*halfResponse
-	to         float64 // radians, common to the sides
-	f2         float64
+	angle, lnE, sd []float64               // radians, ln E and its standard deviation, one per distinct angle, rising
+	tilt           float64                 // radians
+	tiltErr        float64                 // its standard error where sd is right, radians
+	misfit         float64                 // √(χ²/ν) of the fit of the tilt
+	nu             int                     // its degrees of freedom; zero where no tilt is fitted
+	shape          func(e float64) float64 // fitted ln(E/cos ε) less its value on the axis
+	lnE0, sd0      float64                 // ln E on the axis, and its standard deviation
+	sides          []*halfResponse
+	to             float64 // radians, common to the sides
+	f2             float64
 }
 
 // halfResponse interpolates ln(E/cos ε) on one side of the axis over lnCos.
@@ -101,9 +100,14 @@ func (h *halfResponse) deviation(e float64) float64 {
 	return math.Expm1(h.curve.Predict(lnCos(e)) - h.lnE0)
 }
 
-// newDirectional averages repeats, finds the tilt where readings stand on both
-// sides, and integrates f2.
-func newDirectional(readings []AngleReading) (*directional, error) {
+// handTilt is the standard deviation in radians of a meter's axis as it is laid by
+// hand: a degree, common practice, no source.
+const handTilt = math.Pi / 180
+
+// newDirectional averages repeats, finds the tilt where readings are on both
+// sides, and integrates f2. spread is the standard deviation of ln E of one reading
+// at a level.
+func newDirectional(readings []AngleReading, spread func(level float64) float64) (*directional, error) {
 	var errs InputErrors
 	for i, r := range readings {
 		errs.angle(i, r.AngleDeg, "less than 90°: a flat receptor sees nothing behind its edge")
@@ -112,7 +116,7 @@ func newDirectional(readings []AngleReading) (*directional, error) {
 	if err := errs.err(); err != nil {
 		return nil, err
 	}
-	d := &directional{}
+	d := &directional{tiltErr: handTilt}
 	nearest := 90.0
 	sorted := slices.SortedStableFunc(slices.Values(readings), func(a, b AngleReading) int { return cmp.Compare(a.AngleDeg, b.AngleDeg) })
 	for _, group := range grouped(len(sorted), func(i int) float64 { return sorted[i].AngleDeg }) {
@@ -123,7 +127,7 @@ func newDirectional(readings []AngleReading) (*directional, error) {
 		at, k := sorted[group[0]].AngleDeg, float64(len(group))
 		d.angle = append(d.angle, at*math.Pi/180)
 		d.lnE = append(d.lnE, sum/k)
-		d.count = append(d.count, k)
+		d.sd = append(d.sd, spread(math.Exp(sum/k))/math.Sqrt(k))
 		nearest = math.Min(nearest, math.Abs(at))
 	}
 	if len(d.angle) < 3 {
@@ -164,8 +168,7 @@ func (d *directional) findTilt() {
 			above++
 		}
 	}
-	d.twoSided = reach >= 20*math.Pi/180 && below >= 2 && above >= 2
-	if !d.twoSided {
+	if reach < 20*math.Pi/180 || below < 2 || above < 2 {
 		return
 	}
 	var use []int
@@ -192,14 +195,16 @@ func (d *directional) findTilt() {
 				if params == 4 {
 					v += x[3] * (1 - c)
 				}
-				r[k] = (d.lnE[i] - v) * math.Sqrt(d.count[i])
+				r[k] = (d.lnE[i] - v) / d.sd[i]
 			}
 		},
 	}, start, Settings{})
-	if err != nil || !sol.Converged {
+	if nu := len(use) - params; err == nil && sol.Converged && sol.UnitErr != nil && nu > 0 {
+		d.nu = nu
+	} else {
 		return
 	}
-	d.tilt, d.fitted = sol.Params[2], true
+	d.tilt, d.tiltErr, d.misfit = sol.Params[2], sol.UnitErr[2], math.Sqrt(sol.SumSquares/float64(d.nu))
 	d.shape = func(e float64) float64 {
 		c := math.Cos(e)
 		v := (sol.Params[1] - 1) * math.Log(c)
@@ -208,14 +213,11 @@ func (d *directional) findTilt() {
 		}
 		return v
 	}
-	if sol.StdErr != nil {
-		d.tiltErr = sol.StdErr[2]
-	}
 }
 
-// node is a reading folded to one side of the axis: how far off it, and
-// ln(E/cos ε).
-type node struct{ e, rho float64 }
+// node is a reading folded to one side of the axis: how far off it, ln(E/cos ε) and
+// the standard deviation of that.
+type node struct{ e, rho, sd float64 }
 
 // split folds the series about the tilted axis into its sides and settles the
 // reading on the axis.
@@ -226,7 +228,7 @@ func (d *directional) split() error {
 		if math.Abs(e) >= math.Pi/2-1e-9 {
 			continue
 		}
-		p := node{math.Abs(e), d.lnE[i] - math.Log(math.Cos(e))}
+		p := node{math.Abs(e), d.lnE[i] - math.Log(math.Cos(e)), d.sd[i]}
 		if e >= 0 {
 			plus = append(plus, p)
 		} else {
@@ -239,7 +241,7 @@ func (d *directional) split() error {
 		return seriesFault("no reading in front of the receptor", "readings about 0°")
 	}
 	slices.SortFunc(near, func(a, b node) int { return cmp.Compare(a.e, b.e) })
-	d.lnE0 = d.onAxis(near)
+	d.lnE0, d.sd0 = d.onAxis(near)
 	d.to = F2Limit * math.Pi / 180
 	for _, side := range [][]node{plus, minus} {
 		if len(side) == 0 || side[len(side)-1].e < 20*math.Pi/180 {
@@ -261,20 +263,24 @@ func (d *directional) split() error {
 // lnCos is x = −ln cos ε, in which every power of the cosine is a straight line.
 func lnCos(e float64) float64 { return -math.Log(math.Cos(e)) }
 
-// onAxis returns ln E on the axis from the readings nearest to it.
-func (d *directional) onAxis(near []node) float64 {
-	if near[0].e < 0.01*math.Pi/180 || len(near) < 2 {
-		return near[0].rho
+// onAxis returns ln E on the axis from the readings nearest to it, and its standard
+// deviation.
+func (d *directional) onAxis(near []node) (lnE, sd float64) {
+	first := near[0]
+	if first.e < 0.01*math.Pi/180 || len(near) < 2 {
+		return first.rho, first.sd
 	}
-	if d.fitted {
+	next := near[1]
+	if d.nu > 0 {
 		// The two readings next to the axis, carried there along the fitted shape.
-		return (near[0].rho - d.shape(near[0].e) + near[1].rho - d.shape(near[1].e)) / 2
+		return (first.rho - d.shape(first.e) + next.rho - d.shape(next.e)) / 2, math.Hypot(first.sd, next.sd) / 2
 	}
-	x0, x1 := lnCos(near[0].e), lnCos(near[1].e)
+	x0, x1 := lnCos(first.e), lnCos(next.e)
 	if x1 > 1.5*x0 {
-		return near[0].rho - x0*(near[1].rho-near[0].rho)/(x1-x0)
+		k := x0 / (x1 - x0)
+		return first.rho - k*(next.rho-first.rho), math.Hypot((1+k)*first.sd, k*next.sd)
 	}
-	return near[0].rho
+	return first.rho, first.sd
 }
 
 // newHalfResponse interpolates one side, from the axis out.

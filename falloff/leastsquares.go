@@ -41,10 +41,13 @@ type Solution struct {
 	Params []float64
 	// SumSquares is the sum of the squared residuals there.
 	SumSquares float64
-	// StdErr are the standard errors √(s²·diag (JᵀJ)⁻¹) with
-	// s² = SumSquares/(Count − free parameters). It is nil where there are no
-	// degrees of freedom or the Jacobian has no full rank. The standard error of
-	// a parameter on a bound is zero.
+	// UnitErr are the standard errors of the parameters where the residuals' own
+	// standard deviation is one, √diag (JᵀJ)⁻¹; that of a parameter on a bound is
+	// zero. It is nil where the Jacobian has no full rank.
+	UnitErr []float64
+	// StdErr are the standard errors by the residuals' scatter, UnitErr times
+	// √(SumSquares/(Count − free parameters)). It is nil where there are no
+	// degrees of freedom.
 	StdErr []float64
 	// AtBound says which parameters ended on a bound.
 	AtBound []bool

@@ -78,9 +78,7 @@ func (m *meterCheck) largestOf(levels []float64, params int, p float64) float64 
 	taken := math.Sqrt((n - float64(params)) / n)
 	spreads := make([]float64, len(levels))
 	for i, level := range levels {
-		q := m.o.ResolutionLevel / level / math.Ln2
-		q = math.Hypot(q, m.o.ResolutionStops) / math.Sqrt(12)
-		spreads[i] = math.Hypot(m.spread()/math.Ln2, q) * taken
+		spreads[i] = m.readingSpread(level) / math.Ln2 * taken
 	}
 	below := func(x float64) float64 {
 		product := 1.0

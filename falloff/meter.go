@@ -180,6 +180,13 @@ func (m *meterCheck) spread() float64 {
 	return AssumedRepeatability
 }
 
+// readingSpread is the standard deviation of ln level of one reading, with the step
+// of the display.
+func (m *meterCheck) readingSpread(level float64) float64 {
+	step := math.Hypot(m.o.ResolutionLevel/level, m.o.ResolutionStops*math.Ln2) / math.Sqrt(12)
+	return math.Hypot(m.spread(), step)
+}
+
 // repeats pools the groups. The interval is that of a variance with ν degrees
 // of freedom, r·√(ν/χ²) at the 97.5 and 2.5 % points.
 func (m *meterCheck) repeats(in MeterReadings) error {

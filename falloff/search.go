@@ -8,6 +8,7 @@ import (
 
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/lapack/lapack64"
 )
 
@@ -282,12 +283,16 @@ func (w *search) solution(p *Problem) Solution {
 		s.AtBound[j] = w.x[j] <= p.lower(j) || w.x[j] >= p.upper(j)
 	}
 	cov := w.covariance(p)
-	dof := w.m - len(w.free)
-	if cov != nil && dof > 0 {
-		s.StdErr = make([]float64, w.n)
-		for k, j := range w.free {
-			s.StdErr[j] = math.Sqrt(w.ss / float64(dof) * cov[k*len(w.free)+k])
-		}
+	if cov == nil {
+		return s
+	}
+	s.UnitErr = make([]float64, w.n)
+	for k, j := range w.free {
+		s.UnitErr[j] = math.Sqrt(cov[k*len(w.free)+k])
+	}
+	if dof := w.m - len(w.free); dof > 0 {
+		s.StdErr = slices.Clone(s.UnitErr)
+		floats.Scale(math.Sqrt(w.ss/float64(dof)), s.StdErr)
 	}
 	return s
 }

@@ -232,7 +232,7 @@ func (s *series) repeatability(readings []Reading, o Options) {
 	}
 	s.repeat = Repeatability{Percent: 100 * r, From: "repeats", DegreesOfFreedom: dof}
 	if dof >= 4 {
-		s.quantile = distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(dof)}.Quantile(0.995)
+		s.quantile = studentsT(dof, 0.995)
 	}
 }
 
