@@ -49,16 +49,11 @@ func (p *distancePage) level(v float64) string {
 func (p *distancePage) answer() {
 	r := p.r
 	title := r.Title
-	if title == "" {
-		title = "Fall-off"
+	if title != "" {
+		title += ". "
 	}
 	suspects, because, notes := p.sort(r.Warnings)
-	word := document.Headline{Word: "FALL-OFF", Tone: document.Good}
-	if !r.Settled {
-		word = document.Headline{Word: "UNSURE", Tone: document.Open}
-	}
-	word.Text = title + ". " + p.say(r.Answer)
-	p.Add(word)
+	p.settled(r.Settled, "FALL-OFF", title+p.say(r.Answer))
 	p.findings("suspect", suspects)
 	p.Line("lost", p.lost())
 	p.Line("depth", p.depth())

@@ -37,11 +37,14 @@ type meterPage struct {
 // answer is the part that is always shown.
 func (p *meterPage) answer() {
 	r := p.r
-	title := r.Title
-	if title == "" {
-		title = "Meter"
+	text := p.summary()
+	switch {
+	case r.Title != "":
+		text = r.Title + ": " + text
+	case !strings.HasPrefix(text, "f2"):
+		text = capital(text)
 	}
-	p.settled(r.Settled, title+": "+p.summary())
+	p.settled(r.Settled, "METER", text)
 	p.Line("repeats", p.repeats())
 	if r.RepeatabilityNote != "" {
 		p.Add(document.Line{Key: "paste", Texts: []string{r.RepeatabilityNote}, Kind: document.Verbatim})
@@ -163,7 +166,7 @@ func (p *meterPage) byAngle() string {
 	for _, i := range keep {
 		parts = append(parts, fmt.Sprintf("%+.1f at %s°", deviations[i], degrees(angles[i])))
 	}
-	return "percent off the cosine law: " + strings.Join(parts, ", ")
+	return "deviation from the cosine law in percent: " + strings.Join(parts, ", ")
 }
 
 func (p *meterPage) tilt() string {
@@ -173,12 +176,12 @@ func (p *meterPage) tilt() string {
 	}
 	iv := ""
 	if r.TiltIntervalDeg != nil {
-		iv = fmt.Sprintf(" (%+.1f to %+.1f)", r.TiltIntervalDeg.Lo, r.TiltIntervalDeg.Hi)
+		iv = fmt.Sprintf(" (95 %% CI %+.1f to %+.1f°)", r.TiltIntervalDeg.Lo, r.TiltIntervalDeg.Hi)
 	}
 	if r.TiltIntervalDeg != nil && r.TiltIntervalDeg.Contains(0) {
-		return "none that shows" + iv + "°"
+		return "none that is sure" + iv
 	}
-	return fmt.Sprintf("%+.1f°%s: the receptor faced that far from the zero of the angles; taken out", *r.TiltDeg, iv)
+	return fmt.Sprintf("%+.1f°%s: the receptor's axis was that far from the zero of the angles; corrected for", *r.TiltDeg, iv)
 }
 
 func (p *meterPage) linearity() string {
@@ -206,7 +209,7 @@ func (p *meterPage) linearity() string {
 // statistics is what --full adds.
 func (p *meterPage) statistics() {
 	r := p.r
-	rows := [][]string{{"reading", "at", "level", "a perfect meter", "off %", "off stop"}}
+	rows := [][]string{{"reading", "at", "level", "expected", "off by %", "off by stops"}}
 	for _, x := range r.Points {
 		at := ""
 		switch {

@@ -47,10 +47,11 @@ func (p *page) word(good bool, yes, no, text string) {
 	p.Add(document.Headline{Word: no, Tone: document.Bad, Text: text})
 }
 
-// settled is a headline by whether the readings settle the answer.
-func (p *page) settled(ok bool, text string) {
+// settled is a headline that starts with what it is about, or with UNSURE where the
+// readings do not settle it.
+func (p *page) settled(ok bool, word, text string) {
 	if ok {
-		p.Add(document.Headline{Word: "SETTLED", Tone: document.Good, Text: text})
+		p.Add(document.Headline{Word: word, Tone: document.Good, Text: text})
 		return
 	}
 	p.Add(document.Headline{Word: "UNSURE", Tone: document.Open, Text: text})
