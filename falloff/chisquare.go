@@ -185,10 +185,7 @@ func (s *series) minima(f freedom, t prior) []solution {
 	slices.SortStableFunc(grid, func(a, b solution) int { return cmp.Compare(a.chi2, b.chi2) })
 	var found []solution
 	for _, start := range append([]solution{s.solve(shape{}, t)}, grid[:4]...) {
-		end := start
-		if best, err := LeastSquares(problem, start.vector(), Settings{Tolerance: 1e-10, MaxIterations: 200}); err == nil {
-			end = s.solve(shapeOf(best.Params), t)
-		}
+		end := s.descend(problem, start, t)
 		if len(found) == 0 || end.chi2 < found[0].chi2-1e-7*(1+found[0].chi2) {
 			found = append([]solution{end}, found...)
 		} else {
@@ -196,4 +193,13 @@ func (s *series) minima(f freedom, t prior) []solution {
 		}
 	}
 	return found
+}
+
+// descend returns the minimum of a problem below a solution.
+func (s *series) descend(problem Problem, from solution, t prior) solution {
+	best, err := LeastSquares(problem, from.vector(), Settings{Tolerance: 1e-10, MaxIterations: 200})
+	if err != nil {
+		return s.solve(from.shape.within(shapeOf(problem.Lower), shapeOf(problem.Upper)), t)
+	}
+	return s.solve(shapeOf(best.Params), t)
 }

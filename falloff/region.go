@@ -37,7 +37,12 @@ func newRegion(s *series, tape prior) *region {
 	width := s.quantile * r.misfit
 	r.limit = r.best.chi2 + width*width
 	for _, m := range minima {
-		r.probe(m)
+		r.probe(m, rayCount)
+	}
+	// Laws without a size, or without ambient light, are faces of the region, which
+	// few rays meet.
+	for _, f := range []freedom{{offset: true, ambient: true}, {offset: true, radius: true}, {offset: true}} {
+		r.probe(s.descend(s.problem(f, tape), r.best, tape), 0)
 	}
 	return r
 }
@@ -53,9 +58,9 @@ func misfit(chi2 float64, dof int) float64 {
 }
 
 // probe follows rays from a minimum to the rim of the region and keeps what is
-// within it: first both ways along each main axis, then between them, each axis
-// counted in its own reach, so that a long one does not hide the others.
-func (r *region) probe(from solution) {
+// within it: first both ways along each main axis, then so many between them, each
+// axis counted in its own reach, so that a long one does not hide the others.
+func (r *region) probe(from solution, rays int) {
 	if from.chi2 > r.limit || slices.ContainsFunc(r.points, func(p solution) bool { return p.shape == from.shape }) {
 		return
 	}
@@ -71,10 +76,10 @@ func (r *region) probe(from solution) {
 	for j, axis := range axes {
 		ahead[j], behind[j] = r.follow(along(axis)), r.follow(along(shape{-axis.o, -axis.q, -axis.a}))
 	}
-	for k := range rayCount {
+	for k := range rays {
 		// A spiral over the sphere: equal steps along its axis, the golden angle
 		// about it.
-		z := 1 - (2*float64(k)+1)/rayCount
+		z := 1 - (2*float64(k)+1)/float64(rays)
 		ring, turn := math.Sqrt(1-z*z), float64(k)*math.Pi*(3-math.Sqrt(5))
 		var step shape
 		for j, u := range [3]float64{ring * math.Cos(turn), ring * math.Sin(turn), z} {
