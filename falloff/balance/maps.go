@@ -69,11 +69,7 @@ func (b *balancing) shareMaps() error {
 			}
 		}
 	}
-	b.r.Shares = &ShareError{Places: fit.Places, Terms: fit.Terms}
-	if fit.Missed != nil {
-		percent := 100 * floats.Norm(fit.Missed, 2) / math.Sqrt(float64(len(fit.Missed)))
-		b.r.Shares.ErrorPercent = &percent
-	}
+	b.r.Shares = &ShareError{Places: fit.Places, Terms: fit.Terms, ErrorPercent: fit.ErrorPercent()}
 	return nil
 }
 

@@ -80,6 +80,16 @@ type Shares struct {
 	x, y     []float64
 }
 
+// ErrorPercent is the rms of what was missed, in percent of the light; nil where
+// nothing could be left out.
+func (f *Shares) ErrorPercent() *float64 {
+	if f.Missed == nil {
+		return nil
+	}
+	v := 100 * floats.Norm(f.Missed, 2) / math.Sqrt(float64(len(f.Missed)))
+	return &v
+}
+
 // Weights of shares: readings scatter in proportion, and below a few percent of
 // the light a share does not matter.
 const smallShare = 0.05

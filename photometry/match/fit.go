@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/floats"
 
 	"evenfall/photometry"
+	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
@@ -49,6 +50,7 @@ type levelFit struct {
 type levelRow struct {
 	pair, lamp       int // lamp −1 for all
 	level, deviation float64
+	today, before    colorimetry.UVPrime // color of today, and of the day before; NaN where there is none
 }
 
 // newLevelFit collects the rows.
@@ -56,13 +58,10 @@ func (m *matching) newLevelFit(light *lampLight) *levelFit {
 	f := &levelFit{m: m, light: light, moved: -1}
 	widest := m.widestNoise()
 	f.nu = widest.freedom()
+	a, b := m.before.s, m.after.s
 	for k, p := range m.r.Points {
-		known := !p.Excluded
-		for _, column := range light.level {
-			known = known && !math.IsNaN(column[k])
-		}
-		if known {
-			f.addRow(levelRow{k, -1, p.After, p.After * relative(m.variance(p, widest))})
+		if !p.Excluded && !math.IsNaN(light.sum(levelRow{pair: k, lamp: -1}, light.all())) {
+			f.addRow(levelRow{k, -1, p.After, p.After * relative(m.variance(p, widest)), colorAt(b.U, b.V, p.after), colorAt(a.U, a.V, p.before)})
 		}
 	}
 	for j := range light.names {
@@ -76,6 +75,14 @@ func (m *matching) newLevelFit(light *lampLight) *levelFit {
 // digit still have a last digit.
 func relative(variance float64) float64 { return math.Ln2 * math.Max(1e-4, math.Sqrt(variance)) }
 
+// colorAt is the i-th color of two columns, NaN where there is none.
+func colorAt(u, v []float64, i int) colorimetry.UVPrime {
+	if u == nil {
+		return colorimetry.UVPrime{U: math.NaN(), V: math.NaN()}
+	}
+	return colorimetry.UVPrime{U: u[i], V: v[i]}
+}
+
 func (f *levelFit) addRow(r levelRow) {
 	f.rows, f.today = append(f.rows, r), append(f.today, r.level/r.deviation)
 }
@@ -86,22 +93,19 @@ func (f *levelFit) addAlone(noise pairNoise) {
 	for k, p := range f.m.r.Points {
 		pairOf[int32(p.after)] = k
 	}
+	one := relative(noise.before.Stops*noise.before.Stops + noise.after.Stops*noise.after.Stops)
 	for _, alone := range f.m.after.s.Lamps {
 		j := f.light.named(alone.Name)
 		if j < 0 {
 			f.m.r.infer("match.lamp_new", "lamp", alone.Name)
 			continue
 		}
-		one := noise.before.Stops*noise.before.Stops + noise.after.Stops*noise.after.Stops
 		for i, at := range alone.Point {
-			k, ok := pairOf[at]
-			if !ok || math.IsNaN(f.light.level[j][k]) || math.IsNaN(alone.Level[i]) {
-				continue
-			}
 			// A lamp that is off reads zero, to a percent of what it gave.
-			size := math.Max(alone.Level[i], 0.01*f.light.level[j][k])
-			if size > 0 {
-				f.addRow(levelRow{k, j, alone.Level[i], size * relative(one)})
+			if k, ok := pairOf[at]; ok {
+				if size := math.Max(alone.Level[i], 0.01*f.light.level[j][k]); size > 0 {
+					f.addRow(levelRow{k, j, alone.Level[i], size * one, colorAt(alone.U, alone.V, i), colorAt(nil, nil, 0)})
+				}
 			}
 		}
 	}

@@ -1,6 +1,7 @@
 package match
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -20,7 +21,7 @@ import (
 // messages.
 type Folder struct {
 	FS   fs.FS
-	Name string // joined before the names of its files; "" for the folder it stands in
+	Name string // joined before the names of its files; "" for the folder that the user is in
 	// Survey is the one file whose survey is the day; "" for all of the folder.
 	Survey string
 }
@@ -28,7 +29,7 @@ type Folder struct {
 // CompareFolders matches two set-ups: surveys of the same title (else the only
 // ones), each folder's last day; the readings of lamps alone that the folder of
 // the day before has; and the tables lamps and setup row by row. Further surfaces
-// are in MatchResult.More.
+// are in Result.More.
 //
 // Where after has no FS, a surface's last two days in before are matched.
 func CompareFolders(before, after Folder, flags []*schema.Source, o Options) (*Result, error) {
@@ -36,26 +37,29 @@ func CompareFolders(before, after Folder, flags []*schema.Source, o Options) (*R
 	if err != nil {
 		return nil, err
 	}
-	b := a
-	if after.FS != nil {
-		if b, err = openSetUp(after); err != nil {
+	if after.FS == nil {
+		pairs, err := a.lastDays()
+		if err != nil {
+			return nil, err
+		}
+		return matchAll(pairs, a, a, flags, o)
+	}
+	b, err := openSetUp(after)
+	if err != nil {
+		return nil, err
+	}
+	atMarks := a.Ratio != "" && b.Ratio != ""
+	var pairs []surveyPair
+	var alone []photometry.Finding
+	if !atMarks || len(a.Surveys) > 0 && len(b.Surveys) > 0 {
+		if pairs, alone, err = a.pairs(b); err != nil {
 			return nil, err
 		}
 	}
-	atMarks := a != b && a.Ratio != "" && b.Ratio != ""
-	var pairs []surveyPair
-	var alone []photometry.Finding
-	switch {
-	case a == b:
-		pairs, err = a.lastDays()
-	case !atMarks || len(a.Surveys) > 0 && len(b.Surveys) > 0:
-		pairs, alone, err = a.pairs(b)
-	}
-	if err == nil && o.Changes == nil && a != b {
-		o.Changes, err = a.changes(b)
-	}
-	if err != nil {
-		return nil, err
+	if o.Changes == nil {
+		if o.Changes, err = a.changes(b); err != nil {
+			return nil, err
+		}
 	}
 	var marks *Result
 	if atMarks {
@@ -68,57 +72,51 @@ func CompareFolders(before, after Folder, flags []*schema.Source, o Options) (*R
 		return nil, err
 	}
 	out.Warnings = append(out.Warnings, alone...)
-	out.Warnings = append(out.Warnings, a.Findings()...)
-	if b != a {
-		out.Warnings = append(out.Warnings, b.Findings()...)
+	if marks != nil {
+		out.addMarks(marks)
 	}
-	out.addMarks(marks)
 	return out, nil
 }
 
-// matchAll matches all pairs of surveys: those after the first, one with lamps read
-// alone where there is any, are its More. Changes of the tables are told once.
+// matchAll matches all pairs of surveys, and judges them together: those after the
+// first, one with lamps read alone where there is any, are its More. Changes of the
+// tables are told once.
 func matchAll(pairs []surveyPair, a, b *setUp, flags []*schema.Source, o Options) (*Result, error) {
 	slices.SortStableFunc(pairs, func(p, q surveyPair) int { return p.without() - q.without() })
 	var out *Result
 	for _, p := range pairs {
-		r, err := p.match(a, b, flags, o)
-		switch {
-		case err != nil:
+		files := Files{Flags: flags}
+		var err1, err2 error
+		files.Before, err1 = a.inputs(p.before.Files)
+		files.After, err2 = b.inputs(p.after.Files)
+		if err := errors.Join(err1, err2); err != nil {
 			return nil, err
-		case out == nil:
-			out, o.Changes = r, nil
-		default:
-			out.More = append(out.More, r)
 		}
+		r, err := Read(files, o)
+		if err != nil {
+			return nil, err
+		}
+		if out == nil {
+			out, o.Changes = r, nil
+			continue
+		}
+		out.More = append(out.More, r)
+		out.Verdict.All = uncertainty.WorstVerdict(out.Verdict.Worst(), r.Verdict.Overall)
 	}
 	return out, nil
 }
 
-// addMarks adds how the lights at marks differ, nil for none, and judges all
-// surfaces and marks together.
+// addMarks adds how the lights at marks differ, and judges them too.
 func (r *Result) addMarks(marks *Result) {
-	if marks != nil {
-		r.Marks = marks.Marks
-		if marks.Verdict.Overall != uncertainty.Pass {
-			r.Steps = slices.DeleteFunc(r.Steps, func(f photometry.Finding) bool { return f.Code == StepKeep || f.Code == StepMeterAgain })
-			r.Steps = append(r.Steps, marks.Steps...)
-		}
+	r.Marks = marks.Marks
+	if marks.Verdict.Overall != uncertainty.Pass {
+		r.Steps = slices.DeleteFunc(r.Steps, func(f photometry.Finding) bool { return f.Code == StepKeep || f.Code == StepMeterAgain })
+		r.Steps = append(r.Steps, marks.Steps...)
 	}
-	if len(r.More) == 0 && marks == nil {
-		return
-	}
-	worst := []string{r.Verdict.Overall}
-	if marks != nil {
-		worst = append(worst, marks.Verdict.Overall)
-	}
-	for _, more := range r.More {
-		worst = append(worst, more.Verdict.Overall)
-	}
-	r.Verdict.All = uncertainty.WorstVerdict(worst...)
+	r.Verdict.All = uncertainty.WorstVerdict(r.Verdict.Worst(), marks.Verdict.Overall)
 }
 
-// setUp is a folder with what it holds.
+// setUp is a folder with what is in it.
 type setUp struct {
 	given Folder
 	*setup.Folder
@@ -133,50 +131,47 @@ func (f Folder) where() string {
 
 func openSetUp(f Folder) (*setUp, error) {
 	found, err := setup.OpenFolder(f.FS)
-	switch {
-	case err != nil:
+	if err != nil {
 		return nil, fmt.Errorf("%s: %w", f.where(), err)
-	case len(found.Surveys) == 0 && found.Ratio == "" && len(found.Problems) > 0:
-		return nil, fmt.Errorf("%s: %w", path.Join(f.Name, found.Problems[0].File), found.Problems[0].Err)
-	case f.Survey != "":
+	}
+	s := &setUp{f, found}
+	if f.Survey != "" {
 		found.Ratio, found.Lamps, found.Setup = "", "", ""
 		found.Surveys = slices.DeleteFunc(found.Surveys, func(s setup.SurveyFiles) bool { return !slices.Contains(s.Files, f.Survey) })
-		if len(found.Surveys) == 0 {
-			return nil, fmt.Errorf("%s is no survey, expected the folder or the survey of the day before", path.Join(f.Name, f.Survey))
-		}
+	}
+	switch {
+	case len(found.Surveys) > 0 || found.Ratio != "":
+		return s, nil
+	case f.Survey != "":
+		return nil, fmt.Errorf("%s is no survey, expected the folder or the survey of the day before", path.Join(f.Name, f.Survey))
+	case len(found.Problems) > 0:
+		return nil, fmt.Errorf("%s: %w", path.Join(f.Name, found.Problems[0].File), found.Problems[0].Err)
 	case found.Empty():
 		return nil, fmt.Errorf("%s has no table of readings, expected a survey of each day", f.where())
-	case len(found.Surveys) == 0 && found.Ratio == "":
-		return nil, fmt.Errorf("%s has no survey, expected readings of a surface on each day", f.where())
 	}
-	return &setUp{f, found}, nil
+	return nil, fmt.Errorf("%s has no survey, expected readings of a surface on each day", f.where())
+}
+
+// inputs reads files of the folder.
+func (s *setUp) inputs(names []string) (out []survey.Input, err error) {
+	for _, name := range names {
+		content, err := fs.ReadFile(s.given.FS, name)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, survey.Input{Name: path.Join(s.given.Name, name), Reader: bytes.NewReader(content)})
+	}
+	return out, nil
 }
 
 // marks matches the tables of lights at marks.
-func (a *setUp) marks(b *setUp, flags []*schema.Source, o Options) (*Result, error) {
-	before, err := a.input(a.Ratio)
-	if err != nil {
+func (s *setUp) marks(b *setUp, flags []*schema.Source, o Options) (*Result, error) {
+	before, err1 := s.inputs([]string{s.Ratio})
+	after, err2 := b.inputs([]string{b.Ratio})
+	if err := errors.Join(err1, err2); err != nil {
 		return nil, err
 	}
-	defer before.Close()
-	after, err := b.input(b.Ratio)
-	if err != nil {
-		return nil, err
-	}
-	defer after.Close()
-	return readMarks(before.Input, after.Input, flags, o)
-}
-
-// openFile is a file of a folder, to be closed.
-type openFile struct {
-	survey.Input
-	fs.File
-}
-
-// input opens a file of the folder.
-func (a *setUp) input(name string) (openFile, error) {
-	f, err := a.given.FS.Open(name)
-	return openFile{survey.Input{Name: path.Join(a.given.Name, name), Reader: f}, f}, err
+	return readMarks(before[0], after[0], flags, o)
 }
 
 // surveyPair are one surface's files on both days.
@@ -191,63 +186,48 @@ func (p surveyPair) without() int {
 }
 
 // lastDays are the last two days of each surface of one folder.
-func (a *setUp) lastDays() (out []surveyPair, err error) {
-	for i := 1; i < len(a.Surveys); i++ {
-		if sameTitle(a.Surveys[i-1], a.Surveys[i]) && (i+1 == len(a.Surveys) || !sameTitle(a.Surveys[i], a.Surveys[i+1])) {
-			out = append(out, surveyPair{a.Surveys[i-1], a.Surveys[i]})
+func (s *setUp) lastDays() (out []surveyPair, err error) {
+	for _, days := range s.Days() {
+		if len(days) > 1 {
+			out = append(out, surveyPair{days[1], days[0]})
 		}
 	}
 	if len(out) == 0 {
-		return nil, fmt.Errorf("%s has no two days of one surface, expected surveys with the same note “surface” and different dates, or two files", a.given.where())
+		return nil, fmt.Errorf("%s has no two days of one surface, expected surveys with the same note “surface” and different dates, or two files", s.given.where())
 	}
 	return out, nil
 }
 
-// sameTitle reports whether two surveys are named the same; those of a folder stand in
-// the order of their titles and dates.
-func sameTitle(f, g setup.SurveyFiles) bool {
-	return f.Title != "" && strings.EqualFold(f.Title, g.Title)
-}
-
-// last is the last day of each surface.
-func (a *setUp) last() (out []setup.SurveyFiles) {
-	for i, f := range a.Surveys {
-		if i+1 == len(a.Surveys) || !sameTitle(f, a.Surveys[i+1]) {
-			out = append(out, f)
-		}
-	}
-	return out
-}
-
-// pairs are the surveys of two folders that belong together, and what to say of
-// those that only one of them has.
-func (a *setUp) pairs(b *setUp) (out []surveyPair, alone []photometry.Finding, err error) {
-	for _, s := range []*setUp{a, b} {
+// pairs are the surveys of two folders that belong together, each surface's last day,
+// and what to say of those that only one of them has.
+func (s *setUp) pairs(b *setUp) (out []surveyPair, alone []photometry.Finding, err error) {
+	for _, s := range []*setUp{s, b} {
 		if len(s.Surveys) == 0 {
 			return nil, nil, fmt.Errorf("%s has no survey, expected readings of a surface on each day", s.given.where())
 		}
 	}
-	first, second := a.last(), b.last()
+	first, second := s.Days(), b.Days()
 	rest := slices.Clone(second)
-	for _, f := range first {
-		i := slices.IndexFunc(rest, func(g setup.SurveyFiles) bool {
-			return sameTitle(f, g) || f.Title == "" && g.Title == "" && strings.EqualFold(f.Files[0], g.Files[0])
+	for _, days := range first {
+		f := days[0]
+		i := slices.IndexFunc(rest, func(days []setup.SurveyFiles) bool {
+			return strings.EqualFold(f.Title, days[0].Title) && (f.Title != "" || strings.EqualFold(f.Files[0], days[0].Files[0]))
 		})
 		if i < 0 {
 			alone = append(alone, photometry.Found("match.before.surface_unmatched", "surface", surveyName(f)))
 			continue
 		}
-		out = append(out, surveyPair{f, rest[i]})
+		out = append(out, surveyPair{f, rest[i][0]})
 		rest = slices.Delete(rest, i, i+1)
 	}
 	switch {
 	case len(out) == 0 && len(first) == 1 && len(second) == 1:
-		return []surveyPair{{first[0], second[0]}}, nil, nil
+		return []surveyPair{{first[0][0], second[0][0]}}, nil, nil
 	case len(out) == 0:
-		return nil, nil, fmt.Errorf("%s and %s have no surface in common: %s and %s; expected the same note “surface” on both days", a.given.where(), b.given.where(), surveyNames(first), surveyNames(second))
+		return nil, nil, fmt.Errorf("%s and %s have no surface in common: %s and %s; expected the same note “surface” on both days", s.given.where(), b.given.where(), surveyNames(first), surveyNames(second))
 	}
-	for _, g := range rest {
-		alone = append(alone, photometry.Found("match.today.surface_unmatched", "surface", surveyName(g)))
+	for _, days := range rest {
+		alone = append(alone, photometry.Found("match.today.surface_unmatched", "surface", surveyName(days[0])))
 	}
 	return out, alone, nil
 }
@@ -259,47 +239,26 @@ func surveyName(f setup.SurveyFiles) string {
 	return f.Files[0]
 }
 
-func surveyNames(all []setup.SurveyFiles) string {
+func surveyNames(all [][]setup.SurveyFiles) string {
 	var names []string
-	for _, f := range all {
-		names = append(names, surveyName(f))
+	for _, days := range all {
+		names = append(names, surveyName(days[0]))
 	}
 	return strings.Join(names, ", ")
 }
 
-// match reads and matches one pair.
-func (p surveyPair) match(a, b *setUp, flags []*schema.Source, o Options) (*Result, error) {
-	files := Files{Flags: flags}
-	for _, day := range []struct {
-		*setUp
-		names []string
-		into  *[]survey.Input
-	}{{a, p.before.Files, &files.Before}, {b, p.after.Files, &files.After}} {
-		for _, name := range day.names {
-			f, err := day.input(name)
-			if err != nil {
-				return nil, err
-			}
-			defer f.Close()
-			*day.into = append(*day.into, f.Input)
-		}
-	}
-	return Read(files, o)
-}
-
 // changes are the differences of the tables that both folders have.
-func (a *setUp) changes(b *setUp) ([]setup.Change, error) {
-	var out []setup.Change
-	if a.Lamps != "" && b.Lamps != "" {
-		before, err1 := readTable(a, a.Lamps, setup.ReadLamps)
+func (s *setUp) changes(b *setUp) (out []setup.Change, err error) {
+	if s.Lamps != "" && b.Lamps != "" {
+		before, err1 := readTable(s, s.Lamps, setup.ReadLamps)
 		after, err2 := readTable(b, b.Lamps, setup.ReadLamps)
 		if err := errors.Join(err1, err2); err != nil {
 			return nil, err
 		}
-		out = append(out, setup.LampChanges(before, after)...)
+		out = setup.LampChanges(before, after)
 	}
-	if a.Setup != "" && b.Setup != "" {
-		before, err1 := readTable(a, a.Setup, setup.ReadSettings)
+	if s.Setup != "" && b.Setup != "" {
+		before, err1 := readTable(s, s.Setup, setup.ReadSettings)
 		after, err2 := readTable(b, b.Setup, setup.ReadSettings)
 		if err := errors.Join(err1, err2); err != nil {
 			return nil, err
@@ -311,10 +270,9 @@ func (a *setUp) changes(b *setUp) ([]setup.Change, error) {
 
 // readTable reads one of a folder's tables.
 func readTable[T any](s *setUp, name string, read func(r io.Reader, file string) (T, error)) (out T, err error) {
-	f, err := s.input(name)
+	in, err := s.inputs([]string{name})
 	if err != nil {
 		return out, err
 	}
-	defer f.Close()
-	return read(f.Reader, f.Name)
+	return read(in[0].Reader, in[0].Name)
 }

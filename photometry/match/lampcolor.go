@@ -58,40 +58,9 @@ func colorAlone(m *survey.LampMap) (c lampColor) {
 	return c
 }
 
-// colorRow is one color read today: where, and of which lamp, −1 for all of them.
-type colorRow struct {
-	pair, lamp    int
-	today, before colorimetry.UVPrime // before is NaN where it was not read
-}
-
-// colorRows are the colors that were read today where the lamps' levels are known.
-func (f *levelFit) colorRows() (rows []colorRow) {
-	a, b := f.m.before.s, f.m.after.s
-	none := colorimetry.UVPrime{U: math.NaN(), V: math.NaN()}
-	for _, r := range f.rows {
-		if p := f.m.r.Points[r.pair]; r.lamp < 0 && b.HasColor() && !math.IsNaN(b.U[p.after]) {
-			row := colorRow{r.pair, -1, colorimetry.UVPrime{U: b.U[p.after], V: b.V[p.after]}, none}
-			if a.HasColor() {
-				row.before = colorimetry.UVPrime{U: a.U[p.before], V: a.V[p.before]}
-			}
-			rows = append(rows, row)
-		}
-	}
-	for _, alone := range b.Lamps {
-		j := f.light.named(alone.Name)
-		for i, at := range alone.Point {
-			k := slices.IndexFunc(f.m.r.Points, func(p Point) bool { return int32(p.after) == at })
-			if j >= 0 && k >= 0 && alone.U != nil && !math.IsNaN(alone.U[i]) {
-				rows = append(rows, colorRow{k, j, colorimetry.UVPrime{U: alone.U[i], V: alone.V[i]}, none})
-			}
-		}
-	}
-	return rows
-}
-
 // mix are the weights of the lamps in a reading and the color that they mix, each at a
 // part of its level of the day before.
-func (c *colorFit) mix(f *levelFit, r colorRow, levels []float64) (weights []float64, uv colorimetry.UVPrime) {
+func (c *colorFit) mix(f *levelFit, r levelRow, levels []float64) (weights []float64, uv colorimetry.UVPrime) {
 	weights = make([]float64, len(levels))
 	for j, lamp := range c.was {
 		if v := f.light.level[j][r.pair]; (r.lamp < 0 || r.lamp == j) && v > 0 && lamp.known {
@@ -111,7 +80,7 @@ func (c *colorFit) mix(f *levelFit, r colorRow, levels []float64) (weights []flo
 
 // offs is by how much the colors of today are off those that the lamps as they were
 // would mix at some levels; the weights of rows that no light falls on are nil.
-func (c *colorFit) offs(f *levelFit, rows []colorRow, levels []float64) (weights [][]float64, u, v []float64) {
+func (c *colorFit) offs(f *levelFit, rows []levelRow, levels []float64) (weights [][]float64, u, v []float64) {
 	ones := slices.Repeat([]float64{1}, len(levels))
 	for _, r := range rows {
 		w, from := c.mix(f, r, levels)
@@ -149,7 +118,10 @@ func (m *matching) lampColors(f *levelFit) {
 // less than two degrees of freedom.
 func (c *colorFit) prepare(f *levelFit) (ok bool) {
 	levels := f.byLamp()
-	rows := slices.DeleteFunc(f.colorRows(), func(r colorRow) bool { w, _ := c.mix(f, r, levels); return w == nil })
+	rows := slices.DeleteFunc(slices.Clone(f.rows), func(r levelRow) bool {
+		w, _ := c.mix(f, r, levels)
+		return w == nil || math.IsNaN(r.today.U)
+	})
 	weights, u, v := c.offs(f, rows, levels)
 	c.weight = make([][]float64, len(c.was)+1)
 	for _, w := range weights {

@@ -73,14 +73,6 @@ func (l *lampLight) named(name string) int {
 	return slices.IndexFunc(l.names, func(n string) bool { return strings.EqualFold(n, name) })
 }
 
-// kind is what the levels are from.
-func (l *lampLight) kind() string {
-	if l.shares != nil {
-		return "shares"
-	}
-	return "full"
-}
-
 // sum is what some lamps gave the day before where a reading of today was taken, as
 // far as they are on in it.
 func (l *lampLight) sum(r levelRow, lamps []int) float64 {
@@ -91,6 +83,15 @@ func (l *lampLight) sum(r levelRow, lamps []int) float64 {
 		}
 	}
 	return sum
+}
+
+// all are all lamps.
+func (l *lampLight) all() []int {
+	out := make([]int, len(l.names))
+	for j := range out {
+		out[j] = j
+	}
+	return out
 }
 
 // divided is the light of a pair that shares divide.
@@ -137,34 +138,44 @@ func (m *matching) allLight(at *spatial.Places) []float64 {
 // readLevels takes each lamp's levels from full maps, times the factor by which all
 // of them changed before the day was read.
 func (m *matching) readLevels(l *lampLight, read []*survey.LampMap, ambient []float64, factor float64, other bool) {
-	for k, q := range l.at {
-		sum := 0.0
-		for j, lamp := range read {
+	for j, lamp := range read {
+		level := lamp.WithoutSuspects()
+		for _, q := range l.at {
 			v := math.NaN()
-			if q >= 0 && !slices.ContainsFunc(lamp.Suspects, func(x survey.Suspect) bool { return x.Point == int(q) }) {
-				v = factor * lamp.Level[q]
+			if q >= 0 {
+				v = factor * level[q]
 			}
-			l.level[j], sum = append(l.level[j], v), sum+v
+			l.level[j] = append(l.level[j], v)
 		}
-		if other {
-			l.level[len(read)] = append(l.level[len(read)], math.Max(0, m.r.Points[k].Before-sum-atOr(ambient, q)))
-		}
+	}
+	if !other {
+		return
+	}
+	for k, q := range l.at {
+		rest := m.r.Points[k].Before - atOr(ambient, q) - l.sum(levelRow{pair: k, lamp: -1}, l.all()[:len(read)])
+		l.level[len(read)] = append(l.level[len(read)], math.Max(0, rest))
 	}
 }
 
 // shareLevels takes each lamp's levels from its smooth share of the light; false,
 // with a warning, where the readings are too few.
 func (m *matching) shareLevels(l *lampLight, known *spatial.Places, read []*survey.LampMap, ambient, whole []float64, other bool) bool {
-	alone, together := lightAlone(read, ambient, whole)
-	shares, ok := lamps.FitShares(len(l.names), known.X, known.Y, lamps.ShareReadings(alone, together, other))
-	if !ok {
+	var alone [][]float64
+	for _, lamp := range read {
+		alone = append(alone, lamp.WithoutSuspects())
+	}
+	together := slices.Clone(whole)
+	if ambient != nil {
+		floats.Sub(together, ambient)
+	}
+	var ok bool
+	if l.shares, ok = lamps.FitShares(len(l.names), known.X, known.Y, lamps.ShareReadings(alone, together, other)); !ok {
 		fewest := slices.MinFunc(read, func(a, b *survey.LampMap) int { return a.Read - b.Read })
 		m.r.warn("match.few.lamps_untold", "lamp", fewest.Name, "places", fewest.Read)
 		return false
 	}
-	l.shares = shares
 	for k, p := range m.r.Points {
-		for j, share := range shares.At(p.X, p.Y) {
+		for j, share := range l.shares.At(p.X, p.Y) {
 			l.level[j] = append(l.level[j], share*math.Max(0, p.Before-atOr(ambient, l.at[k])))
 		}
 	}
@@ -235,47 +246,16 @@ func (m *matching) addUp(read []*survey.LampMap, ambient, whole []float64) (fact
 	return 1, true
 }
 
-// lightAlone is what each lamp was read to give, without suspects, and all light
-// less the ambient.
-func lightAlone(read []*survey.LampMap, ambient, whole []float64) (alone [][]float64, together []float64) {
-	for _, lamp := range read {
-		column := slices.Clone(lamp.Level)
-		for _, x := range lamp.Suspects {
-			column[x.Point] = math.NaN()
-		}
-		alone = append(alone, column)
-	}
-	together = slices.Clone(whole)
-	if ambient != nil {
-		floats.Sub(together, ambient)
-	}
-	return alone, together
-}
-
 // sharePercent is a lamp's part of all light the day before, on the mean.
 func (l *lampLight) sharePercent(j int) float64 {
-	part, all := 0.0, 0.0
+	part, sum := 0.0, 0.0
 	for k := range l.at {
-		sum := 0.0
-		for i := range l.level {
-			sum += l.level[i][k]
-		}
-		if !math.IsNaN(sum) {
-			part, all = part+l.level[j][k], all+sum
+		if all := l.sum(levelRow{pair: k, lamp: -1}, l.all()); !math.IsNaN(all) {
+			part, sum = part+l.level[j][k], sum+all
 		}
 	}
-	if all == 0 {
+	if sum == 0 {
 		return 0
 	}
-	return 100 * part / all
-}
-
-// shareError is the rms error of the shares in percent of the light; nil where
-// there is none to tell.
-func (l *lampLight) shareError() *float64 {
-	if l.shares == nil || l.shares.Missed == nil {
-		return nil
-	}
-	v := 100 * floats.Norm(l.shares.Missed, 2) / math.Sqrt(float64(len(l.shares.Missed)))
-	return &v
+	return 100 * part / sum
 }

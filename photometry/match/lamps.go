@@ -11,8 +11,10 @@ import (
 func (m *matching) describeLamps(f *levelFit) {
 	r, light := m.r, f.light
 	r.Lamps = map[string]LampLevel{}
-	r.LampFit = &LampFit{Maps: light.kind(), Places: light.places, ShareErrorPercent: light.shareError(),
-		ResidualStops: f.residual(), NoiseStops: f.noise(), Explained: f.explained()}
+	r.LampFit = &LampFit{Maps: "full", Places: light.places, ResidualStops: f.residual(), NoiseStops: f.noise(), Explained: f.explained()}
+	if light.shares != nil {
+		r.LampFit.Maps, r.LampFit.ShareErrorPercent = "shares", light.shares.ErrorPercent()
+	}
 	if f.ambient {
 		level, half := f.x[len(f.units)], f.half(len(f.units))
 		r.LampFit.Ambient = &AddedLight{Level: level, Low: math.Max(0, level-half), High: level + half}

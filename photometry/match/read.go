@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"slices"
 
 	"evenfall/photometry/schema"
 	"evenfall/photometry/setup"
@@ -22,25 +23,22 @@ type Files struct {
 // Read reads both surveys and what each lamp gave alone, and matches them;
 // o.Lamps is set from the files. Each reader is read once.
 func Read(files Files, o Options) (*Result, error) {
-	kept, err := keptInputs(files.Before)
-	if err != nil {
-		return nil, err
-	}
-	if today, err := keptInputs(files.After); err != nil {
-		return nil, err
-	} else if files.After = inputsOf(today); len(kept) == 1 && len(today) == 1 {
-		is := func(k keptInput) bool { return setup.IsRatios(bytes.NewReader(k.content), k.name) }
-		switch a, b := is(kept[0]), is(today[0]); {
-		case a && b && len(files.Lamps) == 0:
-			return readMarks(inputsOf(kept)[0], inputsOf(today)[0], files.Flags, o)
-		case a && b:
-			return nil, fmt.Errorf("%s and %s are of lights at marks, which --lamp does not go with", kept[0].name, today[0].name)
-		case a != b:
-			return nil, fmt.Errorf("one of %s and %s is of lights at marks, the other of a surface: expected the same on both days", kept[0].name, today[0].name)
+	var names [3][]string
+	for i, inputs := range []*[]survey.Input{&files.Before, &files.After, &files.Lamps} {
+		for _, in := range *inputs {
+			names[i] = append(names[i], in.Name)
+		}
+		if err := buffer(inputs); err != nil {
+			return nil, err
 		}
 	}
+	if marks, err := files.areMarks(); err != nil {
+		return nil, err
+	} else if marks {
+		return readMarks(files.Before[0], files.After[0], files.Flags, o)
+	}
 	options := survey.ReadOptions{Flags: files.Flags}
-	before, err := survey.Read(inputsOf(kept), options)
+	before, err := survey.Read(files.Before, options)
 	if err != nil {
 		return nil, err
 	}
@@ -49,59 +47,68 @@ func Read(files Files, o Options) (*Result, error) {
 		return nil, err
 	}
 	if len(files.Lamps) > 0 || len(before.Lamps) > 0 {
-		var lamps []survey.LampInput
-		for _, in := range inputsOf(kept) {
-			l := survey.LampInput{Input: in}
-			if len(before.Lamps) == 0 {
-				l.Lamp = "all"
-			}
-			lamps = append(lamps, l)
-		}
-		for _, in := range files.Lamps {
-			lamps = append(lamps, survey.LampInput{Input: in})
-		}
-		if o.Lamps, err = survey.ReadLampSet(lamps, options); err != nil {
+		if o.Lamps, err = files.lampSet(len(before.Lamps) > 0, options); err != nil {
 			return nil, err
 		}
 	}
 	r, err := Compare(before, after, o)
 	if err != nil {
-		return nil, fmt.Errorf("%s and %s: %w", files.Before[0].Name, files.After[0].Name, err)
+		return nil, fmt.Errorf("%s and %s: %w", names[0][0], names[1][0], err)
 	}
-	for _, in := range files.Before {
-		r.Before.Files = append(r.Before.Files, in.Name)
-	}
-	for _, in := range files.Lamps {
-		r.Before.Files = append(r.Before.Files, in.Name)
-	}
-	for _, in := range files.After {
-		r.After.Files = append(r.After.Files, in.Name)
-	}
+	r.Before.Files, r.After.Files = slices.Concat(names[0], names[2]), names[1]
 	return r, nil
 }
 
-// keptInput is a file that can be read more than once.
-type keptInput struct {
-	name    string
-	content []byte
-}
-
-func keptInputs(inputs []survey.Input) ([]keptInput, error) {
-	var out []keptInput
-	for _, in := range inputs {
+// buffer takes inputs into memory, since a file is read for more than one thing.
+func buffer(inputs *[]survey.Input) error {
+	*inputs = slices.Clone(*inputs)
+	for i, in := range *inputs {
 		content, err := io.ReadAll(in.Reader)
 		if err != nil {
-			return nil, fmt.Errorf("%s: %w", in.Name, err)
+			return fmt.Errorf("%s: %w", in.Name, err)
 		}
-		out = append(out, keptInput{in.Name, content})
+		(*inputs)[i].Reader = bytes.NewReader(content)
 	}
-	return out, nil
+	return nil
 }
 
-func inputsOf(kept []keptInput) []survey.Input {
-	var out []survey.Input
-	for _, k := range kept {
-		out = append(out, survey.Input{Name: k.name, Reader: bytes.NewReader(k.content)})
+// again is a buffered input from its beginning.
+func again(in survey.Input) survey.Input {
+	in.Reader.(*bytes.Reader).Seek(0, io.SeekStart)
+	return in
+}
+
+// areMarks reports whether the files are of lights at marks, as both must be then.
+func (f Files) areMarks() (bool, error) {
+	if len(f.Before) != 1 || len(f.After) != 1 {
+		return false, nil
 	}
-	return out
+	a, b := f.Before[0], f.After[0]
+	first, second := setup.IsRatios(a.Reader, a.Name), setup.IsRatios(b.Reader, b.Name)
+	again(a)
+	again(b)
+	switch {
+	case first != second:
+		return false, fmt.Errorf("one of %s and %s is of lights at marks, the other of a surface: expected the same on both days", a.Name, b.Name)
+	case first && len(f.Lamps) > 0:
+		return false, fmt.Errorf("%s and %s are of lights at marks, which --lamp does not go with", a.Name, b.Name)
+	}
+	return first, nil
+}
+
+// lampSet reads what each lamp gave alone on the day before; named tells whether the
+// day's own files name lamps, else all of their readings are of all lamps.
+func (f Files) lampSet(named bool, options survey.ReadOptions) (*survey.LampSet, error) {
+	var lamps []survey.LampInput
+	for _, in := range f.Before {
+		l := survey.LampInput{Input: again(in)}
+		if !named {
+			l.Lamp = "all"
+		}
+		lamps = append(lamps, l)
+	}
+	for _, in := range f.Lamps {
+		lamps = append(lamps, survey.LampInput{Input: in})
+	}
+	return survey.ReadLampSet(lamps, options)
 }

@@ -83,6 +83,15 @@ func (m *LampMap) Mixed() (sum colorimetry.XYZ) {
 	return sum
 }
 
+// WithoutSuspects is the map's levels, NaN where the reading is suspect.
+func (m *LampMap) WithoutSuspects() []float64 {
+	level := slices.Clone(m.Level)
+	for _, x := range m.Suspects {
+		level[x.Point] = math.NaN()
+	}
+	return level
+}
+
 // Filled is the map's levels with their mean where it was not read, and that mean,
 // for light that comes from far and runs smoothly, such as ambient light.
 func (m *LampMap) Filled() (level []float64, mean float64) {
