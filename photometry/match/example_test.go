@@ -12,7 +12,7 @@ import (
 // half.
 func ExampleRead() {
 	in := func(name, text string) survey.Input {
-		return survey.Input{Name: name, Reader: strings.NewReader("# width: 4\n# height: 1\n# repeatability: 0.5 %\nlabel,E (lx)\n" + text)}
+		return survey.Input{Name: name, Reader: strings.NewReader("# width: 4\n# height: 1\n# repeatability: 0.5 %\n# resolution: 0.001 stop\nlabel,E (lx)\n" + text)}
 	}
 	r, err := match.Read(match.Files{
 		Before: []survey.Input{in("monday.csv", "A1,503.5\nA2,351.1\nA3,303.4\nA4,351.0\n")},
