@@ -15,6 +15,9 @@ func (r *Result) advise(causes []finding, decisive *Statistics) {
 		r.add(photometry.Found("keep"))
 	}
 	r.adviseReadAgain()
+	if f, ok := r.adviseRest(); ok {
+		r.add(f)
+	}
 	if r.Verdict.Evenness != uncertainty.Pass && (r.Without == nil || r.Without.Verdict != uncertainty.Pass) {
 		for _, c := range causes {
 			if f, ok := c.advice(); ok {
@@ -59,7 +62,7 @@ func (r *Result) adviseRepeats(e *Statistics) {
 	}
 	tooFew := r.Noise.Source == "repeats" && r.Noise.DegreesOfFreedom < uncertainty.FewRepeats
 	switch {
-	case r.Verdict.Evenness != uncertainty.Unsure || len(r.Suspects) > 0:
+	case r.Verdict.Evenness != uncertainty.Unsure || len(r.Suspects) > 0 || r.incomplete && observed <= tolerance:
 	case tooFew:
 		r.add(photometry.Found("repeat_some"))
 	case math.Abs(observed-tolerance) < model.LeastPair(): // no repeats get past the rounding

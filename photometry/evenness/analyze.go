@@ -38,12 +38,14 @@ func Analyze(s *survey.Survey) (*Result, error) {
 	decisive := r.judge(whole, deciding)
 	excluded := r.findSuspects(cleaned.Suspects)
 	r.judgeWithoutSuspects(deciding, excluded)
+	r.cover(deciding)
 	var causes []finding
 	if s.Placing != survey.Nowhere {
 		r.findSerpentine()
 		causes = r.findCauses(excluded)
 	}
 	if s.Placing == survey.InMeters {
+		r.ToEdge = r.computeToEdge(deciding, *decisive)
 		r.Sampling = sampling(s, r.Places)
 	} else {
 		r.Trend = nil // it is by the meter
@@ -200,7 +202,7 @@ const brightestLux = 200_000
 // a wrong unit.
 func (r *Result) warnCoverage() {
 	s := r.Survey
-	if s.Missing > 0 {
+	if s.Missing > 0 && r.Progress == nil {
 		r.warn("missing", "missing", s.Missing, "places", s.Missing+s.Len()+len(s.Bounds))
 	}
 	if s.Quantity == photometry.Illuminance && r.Evenness.Max > brightestLux {

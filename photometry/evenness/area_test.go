@@ -14,7 +14,7 @@ func read(sheet string) (*survey.Survey, error) {
 }
 
 func TestAreaDecides(t *testing.T) {
-	sheet := "# area: 0,0,2.2,2\nx (m),y (m),lux\n0,0,100\n1,0,101\n2,0,102\n4,0,300\n"
+	sheet := "# grid: 4x1\n# area: 0,0,2.2,2\nx (m),y (m),lux\n0,0,100\n1,0,101\n2,0,102\n4,0,300\n"
 	r := judged(t, strings.NewReader(sheet))
 	if r.Verdict.Evenness != uncertainty.Pass || r.Area == nil || r.Area.Points != 3 || r.Evenness.Points != 4 {
 		t.Errorf("verdict %s, area %+v", r.Verdict.Evenness, r.Area)
@@ -22,7 +22,7 @@ func TestAreaDecides(t *testing.T) {
 }
 
 func TestEachSideTolerance(t *testing.T) {
-	r := judged(t, strings.NewReader(fine+"# tolerance: ±1/2 stop\n# reference: B\n# repeatability: 0.1 %\nlabel,x (m),y (m),lux\nA,0,0,130\nB,1,0,100\nC,2,0,90\n"))
+	r := judged(t, strings.NewReader(fine+"# grid: 3x1\n# tolerance: ±1/2 stop\n# reference: B\n# repeatability: 0.1 %\nlabel,x (m),y (m),lux\nA,0,0,130\nB,1,0,100\nC,2,0,90\n"))
 	e := r.Evenness
 	if math.Abs(*e.AboveRefStops-math.Log2(1.3)) > 1e-12 || math.Abs(*e.BelowRefStops-math.Log2(100.0/90)) > 1e-12 || r.Verdict.Evenness != uncertainty.Pass {
 		t.Errorf("%v above, %v below, %s", *e.AboveRefStops, *e.BelowRefStops, r.Verdict.Evenness)

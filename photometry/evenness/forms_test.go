@@ -219,7 +219,7 @@ func TestGridsJoinByPosition(t *testing.T) {
 }
 
 func ExampleAnalyze() {
-	sheet := "# width: 3\n# height: 1\nlabel,E (lx)\nA1,1000\nA2,1200\nA3,1100\n"
+	sheet := "# width: 3\n# height: 1\n# grid: 3x1\nlabel,E (lx)\nA1,1000\nA2,1200\nA3,1100\n"
 	s, err := survey.Read([]survey.Input{{Name: "table.csv", Reader: strings.NewReader(sheet)}}, survey.ReadOptions{})
 	if err != nil {
 		fmt.Println(err)

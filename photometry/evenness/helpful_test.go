@@ -34,7 +34,7 @@ func readAt(t *testing.T, x, y []float64, level func(x, y float64) float64) (*su
 // by the exact level that the readings were made of.
 func TestMostHelpful(t *testing.T) {
 	var x, y []float64
-	for _, label := range survey.QuickNine(9, 5) {
+	for _, label := range strings.Fields("A2 A5 A8 C8 C5 C2 E2 E5 E8") {
 		c, row, _ := survey.ParseGridLabel(label)
 		px, py := survey.GridPosition(c, row, 9, 5, 4.8, 2.4, false)
 		x, y = append(x, px), append(y, py)

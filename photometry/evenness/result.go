@@ -38,6 +38,8 @@ type Result struct {
 	Suspects     []survey.Suspect    `json:"suspects"`
 	// Without is the verdict's evenness with the suspects left out.
 	Without  *Without          `json:"without_suspects,omitempty"`
+	Progress *Progress         `json:"progress,omitempty"` // where the file plans its places
+	ToEdge   *ToEdge           `json:"to_edge,omitempty"`
 	Sampling *Sampling         `json:"sampling,omitempty"`
 	Color    *ColorResult      `json:"color,omitempty"`
 	Noise    uncertainty.Noise `json:"noise"`
@@ -68,7 +70,9 @@ type Result struct {
 	Weights []float64       `json:"-"`
 	// Models are how readings scatter, for whoever judges further; nil where a
 	// place gets no light.
-	Models []uncertainty.Model `json:"-"`
+	Models     []uncertainty.Model `json:"-"`
+	incomplete bool                // too little was read for a pass
+
 	// Clean is Levels with the data-entry errors among repeats left out.
 	Clean []float64 `json:"-"`
 }

@@ -41,6 +41,7 @@ func row(notes string, levels ...float64) *strings.Reader {
 	if !strings.Contains(notes, "resolution") {
 		notes = fine + notes
 	}
+	fmt.Fprintf(&b, "# grid: %dx1\n", len(levels))
 	b.WriteString(notes + "label,x (m),y (m),lux\n")
 	for i, v := range levels {
 		fmt.Fprintf(&b, "P%d,%d,0,%.12g\n", i, i, v)
@@ -361,7 +362,7 @@ func TestSamplingSpacing(t *testing.T) {
 // repeats tell how they scatter.
 func TestColorVerdictLimits(t *testing.T) {
 	sheet := func(kelvin, duv float64) *strings.Reader {
-		return strings.NewReader(fmt.Sprintf(fine+"# reference: A\nlabel,x (m),y (m),lux,CCT (K),Duv\nA,0,0,500,5000,0\nB,1,0,500,%.6f,%.8f\nC,2,0,500,5000,0\n", kelvin, duv))
+		return strings.NewReader(fmt.Sprintf(fine+"# grid: 3x1\n# reference: A\nlabel,x (m),y (m),lux,CCT (K),Duv\nA,0,0,500,5000,0\nB,1,0,500,%.6f,%.8f\nC,2,0,500,5000,0\n", kelvin, duv))
 	}
 	kelvins := func(mired float64) float64 { return 1e6 / (200 + mired) }
 	for _, c := range []struct {
@@ -478,7 +479,7 @@ func TestReadingsThatSettle(t *testing.T) {
 		}
 	}
 	// Too few repeats are asked for before anything else.
-	few := strings.NewReader("# tolerance: 0.3 stop\nlabel,x (m),y (m),lux\nP0,0,0,500\nP0,0,0,505\nP1,1,0,600\n")
+	few := strings.NewReader(fine + "# tolerance: 0.3 stop\n# grid: 2x1\nlabel,x (m),y (m),lux\nP0,0,0,500\nP0,0,0,505\nP1,1,0,600\n")
 	if r := judged(t, few); r.Verdict.Evenness != uncertainty.Unsure || !slices.ContainsFunc(r.Advice, hasCode("repeat_some")) {
 		t.Errorf("%s, %+v", r.Verdict.Evenness, r.Advice)
 	}

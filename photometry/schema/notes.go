@@ -31,7 +31,7 @@ var (
 // What is asked of it.
 var (
 	For = &Note[string]{Word: Word{Name: "for", Also: "kind", In: measured | LampsFile, Example: "screen",
-		Help: "the kind of `surface`, with its usual tolerance: screen, cyc, backdrop, artwork, table, face", Values: "screen cyc backdrop artwork table face"}, parse: asWritten}
+		Help: "the kind of `surface`, with its usual tolerance: screen, cyc, backdrop, artwork", Values: "screen cyc backdrop artwork"}, parse: asWritten}
 	Tolerant = &Note[Tolerance]{Word: Word{Name: "tolerance", In: measured | LampsFile, Example: "0.5 stop",
 		Help: "how far levels may run, in `stops`: in all, or with ± on each side of the reference or target"}, parse: tolerance}
 	ColorTolerant = &Note[ColorTolerance]{Word: Word{Name: "color tolerance", Also: "colour tolerance", In: surfaces, Example: "10 mired, 0.003 Duv",

@@ -32,6 +32,10 @@ type Blank struct {
 	Lamps []string
 }
 
+// edges reports whether the outer places are on the border: always of a new 3 × 3,
+// since the centers of its cells would not see a corner.
+func (b Blank) edges() bool { return b.Edges || b.Columns == 3 && b.Rows == 3 }
+
 // Write writes the sheet as CSV that Read reads once it is filled in. The walk is
 // in serpentine order: the top row from camera left, the next one back. The place
 // in the middle is the reference and comes again and again.
@@ -51,7 +55,7 @@ func (b Blank) Write(w io.Writer) error {
 		{Key: "height", Value: strconv.FormatFloat(b.HeightM*perMeter, 'g', 6, 64) + " " + unit},
 		{Key: "grid", Value: fmt.Sprintf("%dx%d", b.Columns, b.Rows)},
 	}
-	if b.Edges {
+	if b.edges() {
 		notes[2].Value += ", edges"
 	}
 	given := false // a reference that is no place of the grid
@@ -90,7 +94,7 @@ func (b Blank) Write(w io.Writer) error {
 	out := csv.NewWriter(w)
 	row := func(label, lamp, note string) {
 		column, fromTop, _ := ParseGridLabel(label)
-		x, y := GridPosition(column, fromTop, b.Columns, b.Rows, b.WidthM, b.HeightM, b.Edges)
+		x, y := GridPosition(column, fromTop, b.Columns, b.Rows, b.WidthM, b.HeightM, b.edges())
 		cells := make([]string, len(header))
 		cells[0], cells[1], cells[2], cells[len(cells)-1] = label, length(x), length(y), note
 		if lamp != "" {

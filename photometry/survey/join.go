@@ -166,6 +166,7 @@ func (b *builder) dropEmpty(s *Survey) {
 	if colorOnly > 0 {
 		s.warn("color_without_level", "places", colorOnly)
 	}
+	b.findUnread(s)
 	read := s.readAt()
 	empty := s.Len() - len(read)
 	s.Missing = empty

@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"math"
 	"strings"
 
 	"evenfall/photometry"
@@ -84,6 +85,9 @@ func SettingsOf(v *schema.Values) (set Settings, inferred []photometry.Remark) {
 	grid, _ := schema.Get(v, schema.GridOf)
 	set.Edges = grid.Edges
 	set.Sized = v.Given(schema.Width) && v.Given(schema.Height)
+	width, _ := schema.Get(v, schema.Width)
+	height, _ := schema.Get(v, schema.Height)
+	set.Line = math.Min(width, height) <= math.Max(width, height)/10 && math.Max(width, height) > 0
 	return set, inferred
 }
 

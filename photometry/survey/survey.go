@@ -47,6 +47,11 @@ type Survey struct {
 	Bounds []Bound
 	// ReadingCount and Missing count the readings taken and the places left empty.
 	ReadingCount, Missing int
+	// Planned is set where the file plans places: by a grid of the notes, or by rows
+	// without a level. UnreadX and UnreadY are those that were not read, in meters,
+	// NaN where it is not known where they are.
+	Planned          bool
+	UnreadX, UnreadY []float64
 
 	// Extent is the surface; Area the part in shot, nil for the whole.
 	Extent spatial.Box
@@ -114,6 +119,7 @@ type Settings struct {
 	Sized         bool             // width and height were given
 	Edges         bool             // grid: edges
 	TapeChecked   bool             // tape: checked, of a series of distances
+	Line          bool             // the notes give one length alone, or a height of a tenth of the width or less
 	// CameraISO and CameraShutterS (seconds) are those of the set-up; the exposure
 	// takes them where the notes give none. How readings were understood does not
 	// depend on them. Zero is not known.

@@ -1,7 +1,6 @@
 package survey
 
 import (
-	"math"
 	"slices"
 )
 
@@ -20,13 +19,14 @@ func Walk(columns, rows int) []string {
 	return labels
 }
 
-// QuickNine lists the places nearest to the centers of the thirds of a grid, in
-// the order of serpentine rows: three by three that show soonest how even a surface
-// is. A grid of fewer than three columns or rows has them all.
+// QuickNine lists the outermost places of a grid, the middles of its edges and its
+// center, in the order of serpentine rows: the nine that show soonest how even a
+// surface is, since the corners are farthest off as a rule. A grid of fewer than three
+// columns or rows has them all.
 func QuickNine(columns, rows int) []string {
 	var labels []string
-	for k, r := range thirds(rows) {
-		across := thirds(columns)
+	for k, r := range endsAndMiddle(rows) {
+		across := endsAndMiddle(columns)
 		if k%2 == 1 {
 			slices.Reverse(across)
 		}
@@ -37,18 +37,12 @@ func QuickNine(columns, rows int) []string {
 	return labels
 }
 
-// thirds are the places in a line of n nearest to 1/6, 1/2 and 5/6
-// of it.
-func thirds(n int) []int {
-	if n <= 3 {
-		out := make([]int, n)
-		for i := range out {
-			out[i] = i
-		}
-		return out
+// endsAndMiddle are the ends and the middle of a line of n places.
+func endsAndMiddle(n int) []int {
+	if n < 3 {
+		return []int{0, 1}[:n]
 	}
-	first := int(math.Round(float64(n)/6 - 0.5))
-	return []int{first, (n - 1) / 2, n - 1 - first}
+	return []int{0, (n - 1) / 2, n - 1}
 }
 
 // WalkNineFirst is the order that settles most soonest: the quick nine, then the

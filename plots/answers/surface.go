@@ -42,6 +42,9 @@ func (p *page) surfaceAnswer(r *evenness.Result) {
 	if w := r.Without; w != nil && w.Verdict != "" {
 		p.Line("without", fmt.Sprintf("%s without the suspect reading%s (%s)", inStops("%.2f", w.SpreadStops), plural(len(r.Suspects)), w.Verdict))
 	}
+	if t := r.ToEdge; t != nil {
+		p.Line("edge", fmt.Sprintf("spread %s with the edge, computed where nothing is read (±%.1f); it changes no verdict", inStops("%.1f", t.SpreadStops), t.ErrorStops))
+	}
 	p.Line("brightest", p.extreme(r, decisive.Brightest))
 	p.Line("darkest", p.extreme(r, decisive.Darkest))
 	p.Line("one-sided", p.short(texts(r.Bounds, func(b survey.Bound) string { return p.bound(r.Survey, b) }), 3)...)
@@ -98,6 +101,9 @@ func headline(r *evenness.Result, e evenness.Statistics) string {
 	}
 	if e.SpreadAtLeast != nil {
 		return fmt.Sprintf("spread at least %s, %.2f allowed", inStops("%.2f", *e.SpreadAtLeast), r.Limits.Stops)
+	}
+	if p := r.Progress; p != nil && p.Read < p.Planned && r.Verdict.Evenness != uncertainty.Fail {
+		return fmt.Sprintf("%d of %d read, spread so far %s, %.2f allowed%s", p.Read, p.Planned, inStops("%.2f", e.SpreadStops), r.Limits.Stops, intervalText(e.SpreadInterval, r))
 	}
 	text := fmt.Sprintf("spread %s, %.2f allowed", inStops("%.2f", e.SpreadStops), r.Limits.Stops)
 	if r.Verdict.Evenness == uncertainty.Pass && r.Limits.GoodStops != nil && e.SpreadInterval != nil && e.SpreadInterval[1] <= *r.Limits.GoodStops {

@@ -62,7 +62,7 @@ func theatre(s *stage) {
 		}
 		return cloth(label) + ",5" + string(label[1]) + "00,0.00" + string(label[0]-'A'+'1') + ",\n" + label + ",,,,cloth left\n" + label + ",,,,cloth right"
 	}))
-	s.write("flash.csv", grown(5, 3, "# surface: table with products\n# for: table\n# width: 1.5\n# height: 0.9\nlabel,f\n", func(label string) string {
+	s.write("flash.csv", grown(5, 3, "# surface: table with products\n# tolerance: 0.67 stop\n# width: 1.5\n# height: 0.9\nlabel,f\n", func(label string) string {
 		if label == "A1" || label == "B3" {
 			return "5.6 7/10"
 		}

@@ -172,4 +172,4 @@ func kinds() (out []kind) {
 
 // kindWords are the kinds of surfaces in words.
 var kindWords = map[string]string{"": "any surface", "screen": "cloth or wall to be keyed", "cyc": "cyclorama", "backdrop": "painted or plain backdrop",
-	"artwork": "flat artwork on a copy stand", "table": "table top with products", "face": "where a face will be"}
+	"artwork": "flat artwork on a copy stand"}

@@ -449,7 +449,7 @@ func TestNewSurveys(t *testing.T) {
 func TestFolder(t *testing.T) {
 	s := serve(t, t.TempDir(), Options{})
 	name := s.begin()
-	write(t, s, "grid.csv", "lx,0.5,1.5\n1,700,710\n0.5,690,705\n")
+	write(t, s, "grid.csv", "lx,0.5,1.5,2.5\n1,700,710,705\n0.5,690,705,703\n")
 	write(t, s, "bad.csv", "label,x (m),y (m),E (lx)\nA1,1,1,bright\n")
 	write(t, s, "empty.csv", "")
 	write(t, s, "points.csv", "x (m),y (m),E (fc)\n0.5,1,70\n1.5,1,71\n2.7,1.2,72\n")
@@ -468,7 +468,7 @@ func TestFolder(t *testing.T) {
 	for _, l := range folder.Surveys {
 		got[l.Name] = l
 	}
-	if len(got) != 3 || !got[name].Editable || got["grid.csv"].Editable || got["grid.csv"].Verdict != "pass" || got["grid.csv"].Columns != 2 || !got["points.csv"].Editable ||
+	if len(got) != 3 || !got[name].Editable || got["grid.csv"].Editable || got["grid.csv"].Verdict != "pass" || got["grid.csv"].Columns != 3 || !got["points.csv"].Editable ||
 		!strings.Contains(got["grid.csv"].WhyNot, "grid of numbers") || folder.Title != filepath.Base(s.folder) || folder.Now < now()-5000 {
 		t.Errorf("%+v", folder)
 	}

@@ -1,0 +1,169 @@
+package evenness
+
+import (
+	"math"
+
+	"evenfall/photometry"
+	"evenfall/photometry/spatial"
+	"evenfall/photometry/survey"
+	"evenfall/photometry/uncertainty"
+)
+
+// Progress is how many of the planned places in shot were read.
+type Progress struct {
+	Read    int `json:"read"`
+	Planned int `json:"planned"`
+}
+
+// ToEdge is the spread with the edge of the part in shot, computed where no place is
+// read there: a figure beside the verdict, which it never changes.
+type ToEdge struct {
+	SpreadStops float64 `json:"spread_stops"`
+	// ErrorStops is how far it may be off: 1.96·√2 times the rms error of the outermost
+	// places, each computed from the others in the same way, and of the readings about
+	// the trend, over √(1 − 6/n) for the terms of the trend.
+	ErrorStops float64 `json:"error_stops"`
+}
+
+// fewestPlaces is how many places a file that plans none needs for a pass.
+const fewestPlaces = 5
+
+// cover holds a pass back until all planned places in shot are read, or without a
+// plan five that span both directions, or one of a surface that is a line: a place
+// that was not read may be the darkest. A fail may come before.
+func (r *Result) cover(deciding subset) {
+	s := r.Survey
+	if s.Predicted {
+		return
+	}
+	if s.Planned {
+		inShot := func(x, y float64) bool { return math.IsNaN(x) || s.Area == nil || s.Area.Contains(x, y) }
+		p := &Progress{Read: deciding.count()}
+		for _, bound := range s.Bounds {
+			if inShot(bound.X, bound.Y) {
+				p.Read++
+			}
+		}
+		p.Planned = p.Read
+		for i, x := range s.UnreadX {
+			if inShot(x, s.UnreadY[i]) {
+				p.Planned++
+			}
+		}
+		r.Progress = p
+		r.incomplete = r.Progress.Read < r.Progress.Planned
+	} else {
+		r.incomplete = deciding.count() < fewestPlaces || !(s.Settings.Line || s.Placing == survey.Nowhere || spansBoth(deciding))
+	}
+	if r.incomplete && r.Verdict.Evenness == uncertainty.Pass {
+		r.Verdict.Evenness = uncertainty.Unsure
+	}
+}
+
+// spansBoth reports whether places are not all in one line: their extent across it is
+// at least a twentieth of that along it.
+func spansBoth(p subset) bool {
+	var n, mx, my float64
+	p.each(func(i int) { n, mx, my = n+1, mx+p.s.X[i], my+p.s.Y[i] })
+	mx, my = mx/n, my/n
+	var xx, xy, yy float64
+	p.each(func(i int) {
+		x, y := p.s.X[i]-mx, p.s.Y[i]-my
+		xx, xy, yy = xx+x*x, xy+x*y, yy+y*y
+	})
+	// The smaller eigenvalue of the scatter of positions against the larger one.
+	middle, half := (xx+yy)/2, math.Hypot((xx-yy)/2, xy)
+	return middle-half > (middle+half)/400
+}
+
+// adviseRest says which places to read before anything else; ok is false where none
+// are missing.
+func (r *Result) adviseRest() (f photometry.Finding, ok bool) {
+	switch {
+	case !r.incomplete:
+		return f, false
+	case r.Progress == nil:
+		return photometry.Found("read_five", "least", fewestPlaces), true
+	}
+	return photometry.Found("read_rest", "places", r.Progress.Planned-r.Progress.Read), true
+}
+
+// leastToEdge is by how much the spread has to grow toward the edge to be told, stops.
+const leastToEdge = 0.1
+
+// computeToEdge computes the spread with the edge of the part in shot, where that is
+// not read: corners and edge middles and what is between them, each from the nearest
+// place by the run of the trend. It is nil where that changes less than a tenth of a
+// stop, where the edge is farther off than the places are apart, or where they are
+// fewer than three for each term of the trend, whose run is then mostly guessed.
+func (r *Result) computeToEdge(deciding subset, e Statistics) *ToEdge {
+	s := r.Survey
+	frame := s.Extent
+	if s.Area != nil {
+		frame = *s.Area
+	}
+	if r.Trend == nil || s.Predicted || deciding.count() < 3*spatial.Quadratic || r.Points > everyPlace || !(frame.Width() > 0 && frame.Height() > 0) {
+		return nil
+	}
+	low, high := math.Log2(e.Min), math.Log2(e.Max)
+	reach := 1.5 * r.Places.Spacing()
+	const parts = 8
+	for k := range 4 * parts {
+		x, y := around(frame, k, parts)
+		if i := r.Places.Closest(x, y, reach); i >= 0 {
+			v := r.carried(x, y, math.Hypot(s.X[i]-x, s.Y[i]-y), -1)
+			low, high = min(low, v), max(high, v)
+		}
+	}
+	spread := high - low
+	if spread-e.SpreadStops <= leastToEdge {
+		return nil
+	}
+	// The trend's own freedom hides a part of the errors.
+	fitted := math.Sqrt(float64(r.Points) / float64(max(1, r.Points-spatial.Quadratic)))
+	return &ToEdge{SpreadStops: spread, ErrorStops: uncertainty.Factor(0) * math.Sqrt2 * math.Hypot(r.edgeError(), r.Trend.Residual) * fitted}
+}
+
+// around is the k-th of 4·parts points around a box.
+func around(b spatial.Box, k, parts int) (x, y float64) {
+	t := float64(k%parts) / float64(parts)
+	switch k / parts {
+	case 0:
+		return b.X0 + t*b.Width(), b.Y0
+	case 1:
+		return b.X1, b.Y0 + t*b.Height()
+	case 2:
+		return b.X1 - t*b.Width(), b.Y1
+	}
+	return b.X0, b.Y1 - t*b.Height()
+}
+
+// carried is log2 of the level at a point by the places at the least distance from it,
+// but one, and the run of the trend from there.
+func (r *Result) carried(x, y, distance float64, but int32) float64 {
+	s, sum, n := r.Survey, 0.0, 0.0
+	for i := range r.Places.Within(x, y, distance) {
+		if i != but && math.Hypot(s.X[i]-x, s.Y[i]-y) <= distance*(1+1e-9) {
+			sum, n = sum+math.Log2(r.Clean[i])-r.Trend.Log2At(s.X[i], s.Y[i]), n+1
+		}
+	}
+	return sum/n + r.Trend.Log2At(x, y)
+}
+
+// edgeError is the rms error in stops of the outermost places, each computed from its
+// nearest neighbor.
+func (r *Result) edgeError() float64 {
+	box, sum, n := r.Places.Box, 0.0, 0.0
+	inner := box.Grow(-0.05*box.Width(), -0.05*box.Height())
+	for i := range r.Points {
+		x, y := r.Survey.X[i], r.Survey.Y[i]
+		if inner.Contains(x, y) {
+			continue
+		}
+		for _, j := range r.Places.Nearest(i, 1) {
+			off := r.carried(x, y, math.Hypot(r.Survey.X[j]-x, r.Survey.Y[j]-y), int32(i)) - math.Log2(r.Clean[i])
+			sum, n = sum+off*off, n+1
+		}
+	}
+	return math.Sqrt(sum / max(1, n))
+}

@@ -1,0 +1,153 @@
+package evenness
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"strings"
+	"testing"
+
+	"evenfall/photometry/survey"
+	"evenfall/photometry/uncertainty"
+)
+
+// plannedSheet is a sheet of a grid on a surface of 4 by 2 m, without the levels that are
+// zero.
+func plannedSheet(notes string, columns, rows int, levels []float64) *strings.Reader {
+	var b strings.Builder
+	b.WriteString("# width: 4\n# height: 2\n" + notes + "label,lux\n")
+	for i, v := range levels {
+		text := ""
+		if v > 0 {
+			text = fmt.Sprintf("%.6f", v)
+		}
+		fmt.Fprintf(&b, "%s,%s\n", survey.GridLabel(i%columns, i/columns), text)
+	}
+	return strings.NewReader(b.String())
+}
+
+// Nothing passes before all planned places in shot are read; without a plan it takes
+// five places that span both directions, or a surface that is a line.
+func TestCoverage(t *testing.T) {
+	even := func(n, read int) []float64 {
+		levels := make([]float64, n)
+		for i := range read {
+			levels[i] = 801 + float64(i%3)
+		}
+		return levels
+	}
+	points := func(notes string, at ...[2]float64) *strings.Reader {
+		text := notes + "x (m),y (m),lux\n"
+		for i, p := range at {
+			text += fmt.Sprintf("%v,%v,%d\n", p[0], p[1], 801+i%3)
+		}
+		return strings.NewReader(text)
+	}
+	for name, c := range map[string]struct {
+		sheet         *strings.Reader
+		want          string
+		read, planned int
+	}{
+		"all":                     {plannedSheet("", 3, 3, even(9, 9)), uncertainty.Pass, 0, 0},
+		"all of a noted grid":     {plannedSheet("# grid: 3x3\n", 3, 3, even(9, 9)), uncertainty.Pass, 9, 9},
+		"two of a noted 45":       {plannedSheet("# grid: 9x5\n", 9, 1, even(2, 2)), uncertainty.Unsure, 2, 45},
+		"rows left empty":         {plannedSheet("", 3, 3, even(9, 8)), uncertainty.Unsure, 8, 9},
+		"the rest is out of shot": {plannedSheet("# area: 0,0.7,4,2\n", 3, 3, even(9, 6)), uncertainty.Pass, 6, 6},
+		"four without a plan":     {points("", [2]float64{0, 0}, [2]float64{1, 0}, [2]float64{0, 1}, [2]float64{1, 1}), uncertainty.Unsure, 0, 0},
+		"five without a plan":     {points("", [2]float64{0, 0}, [2]float64{1, 0}, [2]float64{0, 1}, [2]float64{1, 1}, [2]float64{0.5, 0.5}), uncertainty.Pass, 0, 0},
+		"five in a line":          {points("", [2]float64{0, 0}, [2]float64{1, 1}, [2]float64{2, 2}, [2]float64{3, 3}, [2]float64{4, 4}), uncertainty.Unsure, 0, 0},
+		"five of a line":          {points("# width: 4\n", [2]float64{0, 0}, [2]float64{1, 0}, [2]float64{2, 0}, [2]float64{3, 0}, [2]float64{4, 0}), uncertainty.Pass, 0, 0},
+	} {
+		r := judged(t, c.sheet)
+		got := Progress{}
+		if r.Progress != nil {
+			got = *r.Progress
+		}
+		if r.Verdict.Evenness != c.want || got != (Progress{c.read, c.planned}) {
+			t.Errorf("%s: %s, %+v; want %s, %d of %d", name, r.Verdict.Evenness, got, c.want, c.read, c.planned)
+		}
+		if asks := slices.ContainsFunc(r.Advice, hasCode("read_rest")) || slices.ContainsFunc(r.Advice, hasCode("read_five")); asks != (c.want == uncertainty.Unsure) {
+			t.Errorf("%s: %v", name, r.Advice)
+		}
+	}
+	// A fail need not wait.
+	levels := even(9, 3)
+	levels[1] = 300
+	if r := judged(t, plannedSheet("", 3, 3, levels)); r.Verdict.Evenness != uncertainty.Fail {
+		t.Errorf("a fail of three of nine: %s", r.Verdict.Evenness)
+	}
+}
+
+// Of partly read surfaces with a spot that was not read none passes, and of those
+// that fail the truth does too.
+func TestVerdictsOfPartlyReadSurfaces(t *testing.T) {
+	const runs = 400
+	random := rand.New(rand.NewPCG(31, 32))
+	passes, wrongFails := 0, 0
+	for range runs {
+		levels := make([]float64, 45)
+		x0, y0, tilt, low, high := random.Float64()*4, random.Float64()*2, random.Float64()*0.6-0.3, math.Inf(1), 0.0
+		order := random.Perm(45)
+		for k, i := range order {
+			x, y := 4*(float64(i%9)+0.5)/9, 2*(float64(i/9)+0.5)/5
+			v := 800 * math.Exp2(tilt*(x-2)/2-0.5*math.Exp(-((x-x0)*(x-x0)+(y-y0)*(y-y0))/0.2))
+			low, high = min(low, v), max(high, v)
+			if k < 25 {
+				levels[i] = v * math.Exp2(assumed*random.NormFloat64())
+			}
+		}
+		switch r := judged(t, plannedSheet("", 9, 5, levels)); {
+		case r.Verdict.Evenness == uncertainty.Pass:
+			passes++
+		case r.Verdict.Evenness == uncertainty.Fail && math.Log2(high/low) <= 0.5:
+			wrongFails++
+		}
+	}
+	if passes > 0 || float64(wrongFails) > 0.025*runs+3*math.Sqrt(0.025*0.975*runs) {
+		t.Errorf("%d passes and %d wrong fails of %d", passes, wrongFails, runs)
+	}
+}
+
+// The spread with the edge is nearer to the truth than the one of the places read, and
+// within its error in 95 % of smooth surfaces.
+func TestSpreadToTheEdge(t *testing.T) {
+	const runs = 300
+	for _, grid := range [][2]int{{9, 5}, {6, 3}, {5, 4}} {
+		columns, rows := grid[0], grid[1]
+		random := rand.New(rand.NewPCG(41, 42))
+		told, within, nearer := 0, 0, 0
+		for range runs {
+			a, b, c, d := random.NormFloat64()*0.4, random.NormFloat64()*0.4, random.NormFloat64()*0.4, random.NormFloat64()*0.3
+			x0, y0, hot := random.Float64()*4, random.Float64()*2, random.NormFloat64()*0.3
+			truth := func(x, y float64) float64 {
+				u, v := x/2-1, y-1
+				return a*u + b*v - math.Abs(c)*u*u - math.Abs(d)*v*v + hot*math.Exp(-((x-x0)*(x-x0)+(y-y0)*(y-y0))/2)
+			}
+			levels, low, high := make([]float64, columns*rows), math.Inf(1), math.Inf(-1)
+			for i := range levels {
+				levels[i] = 800 * math.Exp2(truth(4*(float64(i%columns)+0.5)/float64(columns), 2*(float64(rows-1-i/columns)+0.5)/float64(rows))+assumed*random.NormFloat64())
+			}
+			for i := range 41 * 21 {
+				v := truth(float64(i%41)/10, float64(i/41)/10)
+				low, high = min(low, v), max(high, v)
+			}
+			r := judged(t, plannedSheet("", columns, rows, levels))
+			if r.ToEdge == nil {
+				continue
+			}
+			told++
+			off := math.Abs(r.ToEdge.SpreadStops - (high - low))
+			if off <= r.ToEdge.ErrorStops {
+				within++
+			}
+			if off < math.Abs(r.Evenness.SpreadStops-(high-low)) {
+				nearer++
+			}
+		}
+		t.Logf("%d × %d: told %d of %d, within its error %d, nearer than the places read %d", columns, rows, told, runs, within, nearer)
+		if told < runs/4 || float64(within) < 0.95*float64(told)-3*math.Sqrt(0.0475*float64(told)) || nearer < told*9/10 {
+			t.Errorf("%d × %d: told %d of %d, within its error %d, nearer than the places read %d", columns, rows, told, runs, within, nearer)
+		}
+	}
+}
