@@ -52,7 +52,7 @@ func newField(c *mapValues, scale Scale) (*field, string) {
 		if !f.interpolate(c, scale) {
 			return nil, collinearNote
 		}
-	} else if lattice := completeLattice(s); lattice != nil {
+	} else if lattice := completeLattice(s, 2); lattice != nil {
 		f.fillFromLattice(c, scale, lattice)
 	} else {
 		f.fillFromBins(c, scale)
@@ -60,10 +60,11 @@ func newField(c *mapValues, scale Scale) (*field, string) {
 	return f, ""
 }
 
-// completeLattice is the survey's lattice if it includes every point.
-func completeLattice(s *survey.Survey) *spatial.Lattice {
+// completeLattice is the survey's lattice if it includes every point and has at least
+// so many rows and columns.
+func completeLattice(s *survey.Survey, least int) *spatial.Lattice {
 	l := s.Lattice
-	if l == nil || len(l.Xs) < 2 || len(l.Ys) < 2 || len(l.Index) != len(l.Xs)*len(l.Ys) {
+	if l == nil || len(l.Xs) < least || len(l.Ys) < least || len(l.Index) != len(l.Xs)*len(l.Ys) {
 		return nil
 	}
 	return l

@@ -3,6 +3,7 @@ package plots
 import (
 	"image/color"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 	"gonum.org/v1/plot"
@@ -70,14 +71,12 @@ func (m *setPicture) reach(f *plan.Fixture, toward r3.Vec) float64 {
 	}
 	for i := range m.scene.Fixtures {
 		g := &m.scene.Fixtures[i]
-		for _, k := range g.Lit {
-			if &m.scene.Fixtures[k] == f {
-				if ahead := r3.Dot(toward, g.Aim); math.Abs(ahead) > 1e-6 {
-					if d := r3.Dot(g.Aim, r3.Sub(g.At, f.At)) / ahead; d > 0 {
-						far = min(far, d)
-					}
-				}
-			}
+		ahead := r3.Dot(toward, g.Aim)
+		if math.Abs(ahead) < 1e-6 || !slices.ContainsFunc(g.Lit, func(k int) bool { return &m.scene.Fixtures[k] == f }) {
+			continue
+		}
+		if d := r3.Dot(g.Aim, r3.Sub(g.At, f.At)) / ahead; d > 0 {
+			far = min(far, d)
 		}
 	}
 	return far
@@ -133,15 +132,10 @@ func (m *setPicture) paintFace(c draw.Canvas, f *plan.Fixture, at func(r3.Vec) v
 	if len(f.Corners) == 0 {
 		return
 	}
-	clr, inner, width := color.Color(ink), faded(ink, 0.25), vg.Length(4)
-	switch f.Kind {
-	case setup.Frame:
-		clr, inner = frameColor, faded(frameColor, 0.25)
-	case setup.Bounce:
-		clr, inner = bounceColor, faded(bounceColor, 0.25)
-	case setup.Net:
-		clr, inner = netColor, faded(netColor, 0.25)
-	case setup.Panel, setup.Disc:
+	clr, inner, width := ink, faded(ink, 0.25), vg.Length(4)
+	if of, ok := map[setup.LampKind]color.RGBA{setup.Frame: frameColor, setup.Bounce: bounceColor, setup.Net: netColor}[f.Kind]; ok {
+		clr, inner = of, faded(of, 0.25)
+	} else if f.Kind == setup.Panel || f.Kind == setup.Disc {
 		inner, width = faded(lampColor, 0.8), 2
 	}
 	var path []vg.Point

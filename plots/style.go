@@ -87,14 +87,7 @@ func innermost(c vg.Canvas) vg.Canvas {
 // letters and digits become a square, so that their absence is visible; missing
 // symbols are dropped.
 func drawableText(f font.Face, str string) string {
-	plain := true
-	for i := range len(str) {
-		if str[i] < ' ' || str[i] > '~' {
-			plain = false
-			break
-		}
-	}
-	if plain {
+	if !strings.ContainsFunc(str, func(r rune) bool { return r < ' ' || r > '~' }) {
 		return str
 	}
 	return strings.Join(strings.FieldsFunc(strings.Map(func(r rune) rune {

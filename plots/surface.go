@@ -149,7 +149,7 @@ func (m *surfaceMap) layOut(how string) {
 // nameLattice finds row letters and column numbers where the points of a
 // lattice are named by them.
 func (m *surfaceMap) nameLattice() {
-	l := completeLattice(m.survey)
+	l := completeLattice(m.survey, 2)
 	if l == nil || len(l.Xs) > 40 || len(l.Ys) > 40 {
 		return
 	}

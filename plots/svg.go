@@ -11,6 +11,7 @@ import (
 	"io"
 	"math"
 	"strconv"
+	"strings"
 
 	xfont "golang.org/x/image/font"
 	"gonum.org/v1/plot/font"
@@ -114,14 +115,11 @@ func (c *svg) Stroke(path vg.Path) {
 	k := s.m.scale()
 	fmt.Fprintf(&c.buf, `<path d="%s" fill="none"%s stroke-width="%s"`, c.data(path), paintAttributes("stroke", s.color), formatCoordinate(k*float64(s.width)))
 	if len(s.dashes) > 0 {
-		c.buf.WriteString(` stroke-dasharray="`)
+		dashes := make([]string, len(s.dashes))
 		for i, d := range s.dashes {
-			if i > 0 {
-				c.buf.WriteByte(' ')
-			}
-			c.buf.WriteString(formatCoordinate(k * float64(d)))
+			dashes[i] = formatCoordinate(k * float64(d))
 		}
-		c.buf.WriteByte('"')
+		fmt.Fprintf(&c.buf, ` stroke-dasharray="%s"`, strings.Join(dashes, " "))
 		if s.dashOff != 0 {
 			fmt.Fprintf(&c.buf, ` stroke-dashoffset="%s"`, formatCoordinate(k*float64(s.dashOff)))
 		}

@@ -109,10 +109,7 @@ const minCellWidth = 4
 
 func newTextMap(c *mapValues, scale Scale, opt TerminalOptions) *textMap {
 	b := &textMap{values: c, scale: scale, opt: opt}
-	l := completeLattice(c.survey)
-	if s := c.survey; l == nil && s.Lattice != nil && len(s.Lattice.Index) == len(s.Lattice.Xs)*len(s.Lattice.Ys) {
-		l = s.Lattice // one row or one column prints as well as many
-	}
+	l := completeLattice(c.survey, 1) // one row or one column prints as well as many
 	if l != nil && len(l.Ys) <= 60 && 4+minCellWidth*len(l.Xs) <= opt.Width {
 		b.fillFromLattice(l)
 	} else {

@@ -48,15 +48,15 @@ func terminalTextColor(back color.Color) ansi.Color {
 // sixteenColors chooses among the sixteen colors. Levels use the four grays, which
 // have the same order in every theme; color maps use the nearest named colors.
 func sixteenColors(kind Kind, fraction float64) (back, front ansi.Color) {
-	pairs := [][2]ansi.BasicColor{{ansi.Black, ansi.BrightWhite}, {ansi.BrightBlack, ansi.BrightWhite}, {ansi.White, ansi.Black}, {ansi.BrightWhite, ansi.Black}}
-	switch kind {
-	case Mired:
-		pairs = [][2]ansi.BasicColor{{ansi.Blue, ansi.BrightWhite}, {ansi.Cyan, ansi.Black}, {ansi.White, ansi.Black}, {ansi.Yellow, ansi.Black}, {ansi.Red, ansi.BrightWhite}}
-	case Duv:
-		pairs = [][2]ansi.BasicColor{{ansi.Magenta, ansi.BrightWhite}, {ansi.White, ansi.Black}, {ansi.Green, ansi.Black}}
-	}
+	pairs := sixteen[kind]
 	p := pairs[min(int(fraction*float64(len(pairs))), len(pairs)-1)]
 	return p[0], p[1]
+}
+
+var sixteen = [...][][2]ansi.BasicColor{
+	Level: {{ansi.Black, ansi.BrightWhite}, {ansi.BrightBlack, ansi.BrightWhite}, {ansi.White, ansi.Black}, {ansi.BrightWhite, ansi.Black}},
+	Mired: {{ansi.Blue, ansi.BrightWhite}, {ansi.Cyan, ansi.Black}, {ansi.White, ansi.Black}, {ansi.Yellow, ansi.Black}, {ansi.Red, ansi.BrightWhite}},
+	Duv:   {{ansi.Magenta, ansi.BrightWhite}, {ansi.White, ansi.Black}, {ansi.Green, ansi.Black}},
 }
 
 // ramps are the palettes in xterm's fixed colors, picked by hand in order of
