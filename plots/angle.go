@@ -49,7 +49,7 @@ type angularPlot struct {
 	reach    float64 // half height of the lower panel, percent
 	bar      float64 // half height of a bar, percent
 
-	panelLayout
+	pageLayout
 }
 
 func (m *angularPlot) setExtent() {
@@ -124,24 +124,26 @@ func (m *angularPlot) alt() string {
 
 func (m *angularPlot) layOut() {
 	m.begin(curveLeft+curveWidth+margin+24, m.title(), m.headline(), m.describeCounts(), 22)
-	m.panels(curveWidth, 330, 330)
-	m.addLegend("reading, with its scatter (95 %)", readingSample)
-	m.addLegend("cosine law", lineSample(fitLine, 20))
-	m.addLegend("within a tenth of a stop", func(c draw.Canvas, at vg.Point) {
+	m.panels(330, 330)
+	m.addToRow("reading, with its scatter (95 %)", readingSample)
+	m.addToRow("cosine law", lineSample(fitLine, 20))
+	m.addToRow("within a tenth of a stop", func(c draw.Canvas, at vg.Point) {
 		box := around(at, 18, 8)
 		fill(c, box.Path(), zoneColor)
 		c.StrokeLine2(zoneLine, box.Min.X, box.Min.Y, box.Max.X, box.Min.Y)
 		c.StrokeLine2(zoneLine, box.Min.X, box.Max.Y, box.Max.X, box.Max.Y)
 	})
 	if m.result.TiltDeg != nil {
-		m.addLegend("axis of the receptor, "+formatSigned(m.tilt, 1)+"°", lineSample(ambientLine, 20))
+		m.addToRow("axis of the receptor, "+formatSigned(m.tilt, 1)+"°", lineSample(ambientLine, 20))
 	}
-	m.end("Percent in the upper panel are of the reading on the axis. f2 weights each deviation by sin 2ε of its angle, so that those about 45° count most (ISO/CIE 19476).")
+	m.fromTop += 40
+	m.finish("Percent in the upper panel are of the reading on the axis. f2 weights each deviation by sin 2ε of its angle, so that those about 45° count most (ISO/CIE 19476).")
 }
 
 // paint draws the picture.
 func (m *angularPlot) paint(c draw.Canvas) {
-	m.paintFrame(c)
+	m.paintTexts(c)
+	m.paintLegend(c, 30)
 	angles := angleTicks(float64(m.data.Size().X))
 	drawAxes(c, m.data,
 		axis{m.from, m.to, "", unlabelled(angles), nil},

@@ -106,19 +106,14 @@ func (c *mapValues) describeSpread() string {
 func (c *mapValues) describeShift() (verdict, text string) {
 	color, limits := c.result.Color, c.result.Limits
 	where := ""
-	from, to := math.Inf(1), math.Inf(-1)
-	for i, v := range c.values {
-		if v == v && (c.survey.Area == nil || c.survey.Area.Contains(c.survey.X[i], c.survey.Y[i])) {
-			from, to = min(from, v), max(to, v)
-		}
-	}
+	high, low := c.extremesOf(c.inShot)
 	switch {
-	case from > to:
-		high, low := c.extremes()
-		from, to = c.values[low], c.values[high]
+	case high < 0:
+		high, low = c.extremes()
 	case c.survey.Area != nil:
 		where = " in the part in shot"
 	}
+	from, to := c.values[low], c.values[high]
 	if c.kind == Mired {
 		text = fmt.Sprintf("shift from %s to %s mired%s", formatSigned(from, 0), formatSigned(to, 0), where)
 		if limits.Mired > 0 {
@@ -136,7 +131,6 @@ func (c *mapValues) describeShift() (verdict, text string) {
 // extremes are the points with the highest and lowest value; of equal levels, the
 // points that the result names.
 func (c *mapValues) extremes() (high, low int) {
-	high, low = -1, -1
 	if c.kind == Level {
 		e := &c.result.Evenness
 		if c.result.Area != nil { // the area decides the verdict, so its extremes are shown
@@ -145,10 +139,15 @@ func (c *mapValues) extremes() (high, low int) {
 		if high, low = c.pointAt(e.Brightest), c.pointAt(e.Darkest); high >= 0 && low >= 0 {
 			return high, low
 		}
-		high, low = -1, -1
 	}
+	return c.extremesOf(func(int) bool { return true })
+}
+
+// extremesOf are the points with the highest and lowest value of some, -1 for none.
+func (c *mapValues) extremesOf(some func(point int) bool) (high, low int) {
+	high, low = -1, -1
 	for i, v := range c.values {
-		if v != v {
+		if v != v || !some(i) {
 			continue
 		}
 		if high < 0 || v > c.values[high] {
@@ -159,6 +158,12 @@ func (c *mapValues) extremes() (high, low int) {
 		}
 	}
 	return high, low
+}
+
+// inShot reports whether point i is in shot; the verdict covers these points.
+func (c *mapValues) inShot(i int) bool {
+	a := c.survey.Area
+	return a == nil || a.Contains(c.survey.X[i], c.survey.Y[i])
 }
 
 // pointAt is the index of the point at a place of the result, -1 for none.

@@ -76,7 +76,7 @@ type chromaticityPlot struct {
 
 // prepare finds the reference, the tolerance, the range and the circles.
 func (m *chromaticityPlot) prepare() {
-	s := m.survey
+	s, values := m.survey, mapValues{survey: m.survey}
 	ref := m.result.Color.Reference
 	if ref.CCT != nil {
 		t := colorimetry.CCT{Kelvin: *ref.CCT}
@@ -96,7 +96,7 @@ func (m *chromaticityPlot) prepare() {
 	for k, point := range m.points {
 		i := int(point)
 		m.reach = max(m.reach, 1.12*m.distance(i))
-		if m.isInShot(i) {
+		if values.inShot(i) {
 			m.points[k], m.points[m.inShot] = m.points[m.inShot], m.points[k]
 			m.inShot++
 		}
@@ -120,12 +120,6 @@ func (m *chromaticityPlot) prepare() {
 			m.steps = append(m.steps, n)
 		}
 	}
-}
-
-// isInShot reports whether point i is in shot; the verdict covers these points.
-func (m *chromaticityPlot) isInShot(i int) bool {
-	a := m.survey.Area
-	return a == nil || a.Contains(m.survey.X[i], m.survey.Y[i])
 }
 
 // farthestFirst sorts points by descending distance from the center, ties by their

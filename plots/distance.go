@@ -60,7 +60,7 @@ type distancePlot struct {
 	reach          float64 // half height of the residuals, stops
 	curve          []falloff.CurvePoint
 
-	panelLayout
+	pageLayout
 }
 
 // curvePoints is the number of points of the fitted curve.
@@ -219,22 +219,22 @@ func (m *distancePlot) alt() string {
 func (m *distancePlot) layOut() {
 	m.begin(curveLeft+curveWidth+curveRight, m.title(), m.opt.Answer, m.describeCounts(), 22)
 	if m.rises() {
-		m.panels(curveWidth, curveHeight, 0)
+		m.panels(curveHeight, 0)
 	} else {
-		m.panels(curveWidth, curveHeight, underHeight)
+		m.panels(curveHeight, underHeight)
 	}
 	r := m.result
-	m.addLegend("reading, with its scatter (95 %)", readingSample)
+	m.addToRow("reading, with its scatter (95 %)", readingSample)
 	if !m.rises() {
-		m.addLegend("fitted law, with its band (95 %)", func(c draw.Canvas, at vg.Point) {
+		m.addToRow("fitted law, with its band (95 %)", func(c draw.Canvas, at vg.Point) {
 			fill(c, around(at, 18, 8).Path(), bandColor)
 			c.StrokeLine2(fitLine, at.X-18, at.Y, at.X+18, at.Y)
 		})
-		m.addLegend("inverse square through the mark", lineSample(squareLine, 20))
-		m.addLegend("mark: "+m.level(r.MarkLevel)+" at "+m.distance(r.MarkM), markerSample(diamond))
+		m.addToRow("inverse square through the mark", lineSample(squareLine, 20))
+		m.addToRow("mark: "+m.level(r.MarkLevel)+" at "+m.distance(r.MarkM), markerSample(diamond))
 	}
 	if r.Depth != nil {
-		m.addLegend(m.describeZone(), func(c draw.Canvas, at vg.Point) {
+		m.addToRow(m.describeZone(), func(c draw.Canvas, at vg.Point) {
 			box := around(at, 14, 9)
 			fill(c, box.Path(), zoneColor)
 			c.StrokeLine2(zoneLine, box.Min.X, box.Min.Y, box.Min.X, box.Max.Y)
@@ -242,13 +242,13 @@ func (m *distancePlot) layOut() {
 		})
 	}
 	if m.showsAmbient() {
-		m.addLegend("ambient light: "+m.level(m.law.Ambient), lineSample(ambientLine, 20))
+		m.addToRow("ambient light: "+m.level(m.law.Ambient), lineSample(ambientLine, 20))
 	}
 	if w := r.Wanted; w != nil && w.DistanceM != nil && m.onAxis(*w.DistanceM) {
-		m.addLegend(m.level(w.Level)+" at "+m.distance(*w.DistanceM), lineSample(wantedLine, 20))
+		m.addToRow(m.level(w.Level)+" at "+m.distance(*w.DistanceM), lineSample(wantedLine, 20))
 	}
 	if slices.ContainsFunc(r.Points, m.isOutlier) {
-		m.addLegend("reading that strays by more than 3 of its own deviations", markerSample(ring))
+		m.addToRow("reading that strays by more than 3 of its own deviations", markerSample(ring))
 	}
 	note := "Both axes are logarithmic: the inverse square is a straight line."
 	if !m.rises() {
@@ -260,7 +260,8 @@ func (m *distancePlot) layOut() {
 	if r.Scatter != nil && !m.rises() {
 		note += fmt.Sprintf(" The readings scatter %.1f times more than their repeatability allows; the band is stretched to match.", *r.Scatter)
 	}
-	m.end(note)
+	m.fromTop += 40
+	m.finish(note)
 }
 
 // describeZone describes the shaded zone.

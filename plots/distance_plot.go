@@ -27,7 +27,8 @@ var (
 
 // paint draws the picture.
 func (m *distancePlot) paint(c draw.Canvas) {
-	m.paintFrame(c)
+	m.paintTexts(c)
+	m.paintLegend(c, 30)
 	distances := logTicks{lengthScale(m.opt.Feet), formatTick, float64(m.data.Size().X), 46}
 	x := axis{m.x0, m.x1, "distance (" + lengthUnit(m.opt.Feet) + ")", distances, plot.LogScale{}}
 	above := x

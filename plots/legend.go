@@ -18,7 +18,7 @@ func (m *surfaceMap) addLegend() {
 	if m.opt.Narrow {
 		border = 4
 	}
-	add := func(s marker, text string) { m.addToRow(text, border, 72, markerSample(s)) }
+	add := func(s marker, text string) { m.addBetween(border, 72, text, markerSample(s)) }
 	if m.high >= 0 && m.high != m.low {
 		add(upward, kinds[m.kind].high+": "+m.describeExtreme(m.high))
 		add(downward, kinds[m.kind].low+": "+m.describeExtreme(m.low))

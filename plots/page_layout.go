@@ -13,6 +13,7 @@ import (
 type pageLayout struct {
 	width, height   float64
 	data            vg.Rectangle // the drawing
+	under           vg.Rectangle // the lower panel of one with two
 	headings, notes []line
 	legend          []legendEntry
 	fromTop         float64 // where the next part begins
@@ -50,6 +51,18 @@ func (p *pageLayout) rect(x, fromTop, width, height float64) vg.Rectangle {
 	return vg.Rectangle{Min: vg.Point{X: vg.Length(x), Y: vg.Length(-fromTop - height)}, Max: vg.Point{X: vg.Length(x + width), Y: vg.Length(-fromTop)}}
 }
 
+// panels places two panels, one above the other; a lower one of no height takes no
+// space.
+func (p *pageLayout) panels(upper, lower float64) {
+	p.data = p.rect(curveLeft, p.fromTop, curveWidth, upper)
+	p.fromTop += upper
+	if lower > 0 {
+		p.fromTop += 30
+	}
+	p.under = p.rect(curveLeft, p.fromTop, curveWidth, lower)
+	p.fromTop += lower + 68
+}
+
 // addText places a text, broken into lines.
 func (p *pageLayout) addText(into *[]line, str string, size, step float64, bold, soft bool) {
 	for _, str := range wrap(style(size, bold, ink, draw.XLeft, draw.YTop), str, vg.Length(p.width-2*margin)) {
@@ -63,8 +76,14 @@ func (p *pageLayout) addEntry(text string, x, fromTop float64, sample func(draw.
 	p.legend = append(p.legend, legendEntry{text, vg.Point{X: vg.Length(x), Y: vg.Length(-fromTop)}, sample})
 }
 
-// addToRow adds an entry to a legend in rows between two borders of a width.
-func (p *pageLayout) addToRow(text string, border, gap float64, sample func(draw.Canvas, vg.Point)) {
+// addToRow adds an entry to a legend in rows.
+func (p *pageLayout) addToRow(text string, sample func(draw.Canvas, vg.Point)) {
+	p.addBetween(margin, 84, text, sample)
+}
+
+// addBetween adds an entry to a legend in rows between two borders of a width, with a
+// gap behind it.
+func (p *pageLayout) addBetween(border, gap float64, text string, sample func(draw.Canvas, vg.Point)) {
 	first := border + 42
 	p.legendX = max(p.legendX, first)
 	w := float64(textWidth(style(17, false, ink, 0, 0), text))
@@ -84,8 +103,10 @@ func (p *pageLayout) finish(note string) {
 // setHeight sets the height, and with it all positions above the lower edge.
 func (p *pageLayout) setHeight(height float64) {
 	p.height = height
-	p.data = p.aboveLowerEdge(p.data)
 	up := vg.Point{Y: vg.Length(height)}
+	for _, r := range []*vg.Rectangle{&p.data, &p.under} {
+		r.Min, r.Max = round(r.Min.Add(up)), round(r.Max.Add(up)) // in whole pixels
+	}
 	for _, lines := range [][]line{p.headings, p.notes} {
 		for i := range lines {
 			lines[i].at = lines[i].at.Add(up)
@@ -94,12 +115,6 @@ func (p *pageLayout) setHeight(height float64) {
 	for i := range p.legend {
 		p.legend[i].at = p.legend[i].at.Add(up)
 	}
-}
-
-// aboveLowerEdge is a rectangle with y counted from the lower edge, in whole pixels.
-func (p *pageLayout) aboveLowerEdge(r vg.Rectangle) vg.Rectangle {
-	up := vg.Point{Y: vg.Length(p.height)}
-	return vg.Rectangle{Min: round(r.Min.Add(up)), Max: round(r.Max.Add(up))}
 }
 
 // paintTexts draws the headings and the note.

@@ -181,15 +181,14 @@ func (m *surfaceMap) frameLines(at func(x, y float64) vg.Point) []vg.Rectangle {
 	if m.survey.Area != nil {
 		boxes = append(boxes, *m.survey.Area)
 	}
-	side := func(x0, y0, x1, y1 vg.Length) vg.Rectangle {
-		return vg.Rectangle{Min: vg.Point{X: x0 - 1, Y: y0 - 1}, Max: vg.Point{X: x1 + 1, Y: y1 + 1}}
-	}
 	var out []vg.Rectangle
 	for _, b := range boxes {
-		lo, hi := at(b.X0, b.Y0), at(b.X1, b.Y1)
-		out = append(out,
-			side(lo.X, lo.Y, hi.X, lo.Y), side(lo.X, hi.Y, hi.X, hi.Y),
-			side(lo.X, lo.Y, lo.X, hi.Y), side(hi.X, lo.Y, hi.X, hi.Y))
+		corners := closedOutline(vg.Rectangle{Min: at(b.X0, b.Y0), Max: at(b.X1, b.Y1)})
+		for i, p := range corners[1:] {
+			q := corners[i]
+			middle := vg.Point{X: (p.X + q.X) / 2, Y: (p.Y + q.Y) / 2}
+			out = append(out, around(middle, max(p.X-q.X, q.X-p.X)/2+1, max(p.Y-q.Y, q.Y-p.Y)/2+1))
+		}
 	}
 	return out
 }
