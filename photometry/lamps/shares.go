@@ -145,10 +145,7 @@ func FitShares(lamps int, x, y []float64, readings []ShareReading) (*Shares, boo
 // admissible lists the terms that every lamp's places can tell apart, in order,
 // and leaves one place at least to test them by where there are four or more.
 func (f *Shares) admissible() []int {
-	of := make([][][10]float64, f.Lamps)
-	for _, r := range f.readings {
-		of[r.Lamp] = append(of[r.Lamp], f.termsAt(r.Place))
-	}
+	of := f.termsByLamp()
 	var out []int
 	bases := make([][][]float64, f.Lamps)
 	for k := range 10 {
@@ -192,11 +189,6 @@ func independentPart(rows [][10]float64, term int, others [][]float64) []float64
 	}
 	floats.Scale(1/left, column)
 	return column
-}
-
-// termsAt are the terms at a place.
-func (f *Shares) termsAt(place int) [10]float64 {
-	return shareTerms(f.box.Local(f.x[place], f.y[place]))
 }
 
 // At is every lamp's share at a place, from 0 to 1; they add up to 1.
@@ -372,27 +364,29 @@ func (f *Shares) crossValidate(places []int) (missed []float64, ok bool) {
 // determines reports whether each lamp's places tell the terms apart, with none
 // to spare.
 func (f *Shares) determines(terms []int) bool {
-	for j := range f.Lamps {
-		var rows []float64
-		n := 0
-		for _, r := range f.readings {
-			if r.Lamp == j {
-				all := f.termsAt(r.Place)
-				for _, t := range terms {
-					rows = append(rows, all[t])
-				}
-				n++
+	for _, rows := range f.termsByLamp() {
+		if len(rows) < len(terms) {
+			return false
+		}
+		var base [][]float64
+		for _, t := range terms {
+			part := independentPart(rows, t, base)
+			if part == nil {
+				return false
 			}
-		}
-		if n < len(terms) {
-			return false
-		}
-		var svd mat.SVD
-		if !svd.Factorize(mat.NewDense(n, len(terms), rows), mat.SVDNone) || svd.Cond() > 1e4 {
-			return false
+			base = append(base, part)
 		}
 	}
 	return true
+}
+
+// termsByLamp are the terms at the places where each lamp was read.
+func (f *Shares) termsByLamp() [][][10]float64 {
+	of := make([][][10]float64, f.Lamps)
+	for _, r := range f.readings {
+		of[r.Lamp] = append(of[r.Lamp], shareTerms(f.box.Local(f.x[r.Place], f.y[r.Place])))
+	}
+	return of
 }
 
 // covariance is that of the coefficients, from the residuals or from what was
@@ -465,18 +459,15 @@ func (f *Shares) Errors(x, y, trims []float64) [][]float64 {
 	}
 	var lower mat.TriDense
 	chol.LTo(&lower)
-	width, _ := lower.Dims()
-	out := make([][]float64, width)
-	for c := range out {
-		out[c] = make([]float64, len(x))
-	}
+	slopes := mat.NewDense(len(x), len(f.beta), nil)
 	for i := range x {
-		gradient := f.gradient(x[i], y[i], trims)
-		for c := range width {
-			for r := range width {
-				out[c][i] += gradient[r] * lower.At(r, c)
-			}
-		}
+		slopes.SetRow(i, f.gradient(x[i], y[i], trims))
+	}
+	var errors mat.Dense
+	errors.Mul(slopes, &lower)
+	out := make([][]float64, len(f.beta))
+	for c := range out {
+		out[c] = mat.Col(nil, c, &errors)
 	}
 	return out
 }

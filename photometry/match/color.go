@@ -15,7 +15,7 @@ import (
 // The mean shift's interval is from repeats of color where both days have some,
 // else from how the shifts scatter about their mean, which holds their pattern
 // and so errs on the wide side.
-func (m *matching) color(counted countedPairs) {
+func (m *matching) color() {
 	a, b := m.before.s, m.after.s
 	if !a.HasColor() || !b.HasColor() {
 		return
@@ -24,21 +24,21 @@ func (m *matching) color(counted countedPairs) {
 	m.shiftPoints()
 	miredA, duvA, nuA := a.ColorScatter()
 	miredB, duvB, nuB := b.ColorScatter()
-	mired := m.shift(counted, func(p Point) *float64 { return p.MiredShift }, estimate{miredA * miredA, nuA}, estimate{miredB * miredB, nuB}, r.Tolerance.Mired, 0)
+	mired := m.shift(func(p Point) *float64 { return p.MiredShift }, estimate{miredA * miredA, nuA}, estimate{miredB * miredB, nuB}, r.Tolerance.Mired, 0)
 	if mired == nil {
 		return
 	}
 	c := &Color{Points: len(mired.values), PatternMired: mired.pattern, WorstMired: r.Points[mired.worst], VerdictMired: mired.verdict,
 		OffsetMiredInterval: mired.interval, OffsetSignificant: !holdsZero(mired.interval), NoiseMired: mired.noise}
 	r.Color, r.OffsetMired = c, new(mired.mean())
-	duv := m.shift(counted, func(p Point) *float64 { return p.DuvShift }, estimate{duvA * duvA, nuA}, estimate{duvB * duvB, nuB}, r.Tolerance.Duv, m.metersDisagree())
+	duv := m.shift(func(p Point) *float64 { return p.DuvShift }, estimate{duvA * duvA, nuA}, estimate{duvB * duvB, nuB}, r.Tolerance.Duv, m.metersDisagree())
 	if duv != nil {
 		c.PatternDuv, c.WorstDuv, c.VerdictDuv = &duv.pattern, &r.Points[duv.worst], duv.verdict
 		r.OffsetDuv, c.OffsetDuvInterval, c.NoiseDuv = new(duv.mean()), duv.interval, duv.noise
 		c.OffsetSignificant = c.OffsetSignificant || !holdsZero(duv.interval)
 	}
-	if missing := len(counted.pairs) - c.Points; missing > 0 {
-		r.warn("match.color_missing", "missing", missing, "places", len(counted.pairs))
+	if missing := len(m.pairs) - c.Points; missing > 0 {
+		r.warn("match.color_missing", "missing", missing, "places", len(m.pairs))
 	}
 }
 
@@ -89,17 +89,17 @@ type colorShift struct {
 // shift is that of one coordinate; nil where no pair has it. The estimates are of
 // one reading on each day. A shift that excludes zero, and yet is within what two
 // meters may disagree by, settles nothing.
-func (m *matching) shift(counted countedPairs, of func(Point) *float64, before, after estimate, tolerance, meters float64) *colorShift {
+func (m *matching) shift(of func(Point) *float64, before, after estimate, tolerance, meters float64) *colorShift {
 	countA, countB := m.before.s.ColorCount(), m.after.s.ColorCount()
 	c := &colorShift{differences: differences{a: before, b: after}, worst: -1}
 	low, high, far := math.Inf(1), math.Inf(-1), 0.0
-	for _, k := range counted.pairs {
+	for _, k := range m.pairs {
 		p := m.r.Points[k]
 		v := of(p)
 		if v == nil {
 			continue
 		}
-		c.add(*v, counted.weight[k], max(1, countA[int32(p.before)]), max(1, countB[int32(p.after)]))
+		c.add(*v, m.weight[k], max(1, countA[int32(p.before)]), max(1, countB[int32(p.after)]))
 		low, high = min(low, *v), max(high, *v)
 		if c.worst < 0 || math.Abs(*v) > far {
 			c.worst, far = k, math.Abs(*v)

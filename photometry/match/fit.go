@@ -56,8 +56,8 @@ type levelRow struct {
 // newLevelFit collects the rows.
 func (m *matching) newLevelFit(light *lampLight) *levelFit {
 	f := &levelFit{m: m, light: light, moved: -1}
-	widest := m.widestNoise()
-	f.nu = widest.freedom()
+	widest := m.noises()[0]
+	f.nu = freedom(widest.before, widest.after)
 	a, b := m.before.s, m.after.s
 	for k, p := range m.r.Points {
 		if !p.Excluded && !math.IsNaN(light.sum(levelRow{pair: k, lamp: -1}, light.all())) {
@@ -93,7 +93,7 @@ func (f *levelFit) addAlone(noise pairNoise) {
 	for k, p := range f.m.r.Points {
 		pairOf[int32(p.after)] = k
 	}
-	one := relative(noise.before.Stops*noise.before.Stops + noise.after.Stops*noise.after.Stops)
+	one := relative(noise.before.variance + noise.after.variance)
 	for _, alone := range f.m.after.s.Lamps {
 		j := f.light.named(alone.Name)
 		if j < 0 {
@@ -171,7 +171,7 @@ func (f *levelFit) tilts(lamp int) [][]float64 {
 // the fitted shares.
 func (f *levelFit) addSmoothErrors() {
 	for _, d := range f.m.days() {
-		if d.taken() != nil {
+		if d.drift != nil {
 			f.smooth = append(f.smooth, f.column(func(r levelRow) float64 {
 				return math.Ln2 * d.lever(d.at(f.m.r.Points[r.pair])) * r.level
 			}))

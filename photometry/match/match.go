@@ -35,6 +35,9 @@ type Options struct {
 type matching struct {
 	r             *Result
 	before, after *matchDay
+	pairs         []int     // that decide
+	weight        []float64 // of every pair
+	low, high     float64   // of the differences that decide, in stops
 }
 
 // matchDay is one of the two surveys with its analysis.
@@ -44,6 +47,7 @@ type matchDay struct {
 	at       func(Point) int // the day's point of a pair
 	level    []float64       // drift and data-entry errors among repeats taken out
 	excluded []bool          // suspects; nil for none
+	drift    *survey.Drift   // that was taken out; nil for none
 	models   []uncertainty.Model
 }
 
@@ -69,13 +73,13 @@ func Compare(before, after *survey.Survey, o Options) (*Result, error) {
 	}
 	m.checkDays()
 	m.excludeSuspects()
-	counted := m.choose()
-	m.levels(counted)
-	m.color(counted)
+	m.choose()
+	m.levels()
+	m.color()
 	fit := m.fitLamps(o.Lamps) // nil where no lamp was read alone
 	m.lampColors(fit)
-	m.judge(counted)
-	m.restore(counted)
+	m.judge()
+	m.restore()
 	return m.r, nil
 }
 
@@ -124,6 +128,9 @@ func judgedDay(s *survey.Survey, day string) (*matchDay, error) {
 		return nil, fmt.Errorf("%s: %d places get no light, expected light at every place", day, s.Unlit())
 	}
 	d.r, d.level, d.models = r, r.Clean, r.Models
+	if r.Drift != nil && r.Drift.Corrected {
+		d.drift = r.Drift
+	}
 	places := slices.DeleteFunc(slices.Clone(r.Suspects), func(x survey.Suspect) bool { return slices.Contains(x.Reasons, survey.SerpentineAsRows) })
 	d.excluded = survey.Marked(s.Len(), places)
 	return d, nil
@@ -154,39 +161,25 @@ func (d *matchDay) repeats(i int) float64 {
 	return float64(d.s.Repeats[i])
 }
 
-// taken is the drift that was taken out, nil for none.
-func (d *matchDay) taken() *survey.Drift {
-	if d.r.Drift == nil || !d.r.Drift.Corrected {
-		return nil
-	}
-	return d.r.Drift
-}
-
 // lever is by how many stops a point's level errs where the slope of the drift
 // errs by one standard deviation: the time to the end that it was carried over.
 func (d *matchDay) lever(i int) float64 {
-	drift := d.taken()
-	if drift == nil || math.IsNaN(d.s.Minutes[i]) {
+	if d.drift == nil || math.IsNaN(d.s.Minutes[i]) {
 		return 0
 	}
-	return drift.Lever(d.s.Minutes[i])
+	return d.drift.Lever(d.s.Minutes[i])
 }
 
-// driftFreedom is the number of degrees of freedom behind the error of the drift, 0
-// where it is known beforehand.
-func (d *matchDay) driftFreedom() int {
-	if drift := d.taken(); drift != nil && drift.Readings >= 5 {
-		return drift.Readings - 2
+// driftError is what the drift's error adds to a difference of two points, in stops,
+// and the degrees of freedom behind it, 0 where it is known beforehand.
+func (d *matchDay) driftError() (stops float64, nu int) {
+	switch {
+	case d.drift == nil:
+		return 0, 0
+	case d.drift.Readings < 5:
+		return d.drift.ErrorStops, 0
 	}
-	return 0
-}
-
-// driftStops is what taking out the drift adds to a difference of two points.
-func (d *matchDay) driftStops() float64 {
-	if drift := d.taken(); drift != nil {
-		return drift.ErrorStops
-	}
-	return 0
+	return d.drift.ErrorStops, d.drift.Readings - 2
 }
 
 // tolerance derives what may differ from what the surface may.
@@ -267,8 +260,8 @@ func (m *matching) takeOver(d *matchDay, day string) {
 			m.r.Warnings = append(m.r.Warnings, f)
 		}
 	}
-	if drift := d.taken(); drift != nil {
-		m.r.infer("match.drift_taken", "day", day, "drift", photometry.Stop(drift.TotalStops))
+	if d.drift != nil {
+		m.r.infer("match.drift_taken", "day", day, "drift", photometry.Stop(d.drift.TotalStops))
 	}
 }
 

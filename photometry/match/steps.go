@@ -37,7 +37,7 @@ var positional = []string{setup.ChangeMissing, setup.ChangeAdded, setup.ChangeKi
 
 // restore says what to do: what stands elsewhere, color, level, and where no lamp is
 // known, what the readings of all lamps tell.
-func (m *matching) restore(counted countedPairs) {
+func (m *matching) restore() {
 	r := m.r
 	m.stepReadAgain()
 	done := len(r.Steps)
@@ -47,7 +47,7 @@ func (m *matching) restore(counted countedPairs) {
 	m.stepOneLamp(changed)
 	m.stepTrim(changed)
 	if len(r.Steps) == done && r.Verdict.Overall != uncertainty.Pass {
-		m.stepWithoutLamps(counted)
+		m.stepWithoutLamps()
 	}
 	switch passes := r.Verdict.Overall == uncertainty.Pass; {
 	case len(r.Steps) > done:
@@ -241,7 +241,7 @@ func (m *matching) stepGel() {
 }
 
 // stepWithoutLamps says what the readings of all lamps together tell.
-func (m *matching) stepWithoutLamps(counted countedPairs) {
+func (m *matching) stepWithoutLamps() {
 	r := m.r
 	even := r.Verdict.Pattern == uncertainty.Pass || !r.PatternSignificant
 	if r.OffsetSignificant && r.Verdict.Offset != uncertainty.Pass && even {
@@ -250,7 +250,7 @@ func (m *matching) stepWithoutLamps(counted countedPairs) {
 		return
 	}
 	if r.Verdict.Pattern != uncertainty.Pass && r.PatternSignificant {
-		m.stepWhereChanged(counted)
+		m.stepWhereChanged()
 	}
 	if c := r.Color; c != nil && r.Verdict.Color == uncertainty.Fail {
 		if c.VerdictDuv == uncertainty.Fail {
@@ -266,11 +266,11 @@ func (m *matching) stepWithoutLamps(counted countedPairs) {
 
 // stepWhereChanged says which part of the surface changed most, by a plane through
 // the pattern, or the place that did.
-func (m *matching) stepWhereChanged(counted countedPairs) {
+func (m *matching) stepWhereChanged() {
 	r := m.r
 	worst := r.Worst
 	var x, y, v []float64
-	for _, k := range counted.pairs {
+	for _, k := range m.pairs {
 		p := r.Points[k]
 		if math.Abs(p.Pattern) > math.Abs(worst.Pattern) {
 			worst = p
