@@ -1,6 +1,7 @@
 package answers
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -45,7 +46,7 @@ func (p *page) match(r *match.Result) {
 	p.Line("changed", texts(r.Changes, func(c setup.Change) string { return p.say(c.Text.Finding) })...)
 	p.Line("excluded", p.short(texts(r.Suspects, p.suspectOf), 3)...)
 	p.Line("do", p.stepTexts(r)...)
-	p.Line("unpaired", unpairedText(r, p.full))
+	p.Line("unpaired", p.unpairedText(r))
 	p.findings("note", r.Warnings)
 	p.findings("caution", r.Cautions)
 	if judged := r.Difference(); judged != nil {
@@ -94,12 +95,7 @@ func (p *page) stepTexts(r *match.Result) []string {
 func MatchVerdict(r *match.Result) string { return failedFirst(r) + matchHeadline(r) }
 
 // dayName is what the day before is called.
-func dayName(d match.Day) string {
-	if d.Date != "" {
-		return d.Date
-	}
-	return "the day before"
-}
+func dayName(d match.Day) string { return cmp.Or(d.Date, "the day before") }
 
 // failedFirst names what is out of tolerance where the offset is not.
 func failedFirst(r *match.Result) string {
@@ -206,14 +202,11 @@ func (p *page) matchLamps(r *match.Result) {
 	rows := [][]string{{"lamp", "today", "95 % CI", "stops", "of the light", "changed"}}
 	for _, name := range r.LampOrder {
 		l := r.Lamps[name]
-		stops := ""
-		if l.Stops != nil {
-			stops = signed(*l.Stops, 2)
-		}
-		rows = append(rows, []string{name, lampPercent(l), lampInterval(l), stops, fmt.Sprintf("%.0f %%", l.SharePercent), p.lampWords(l)})
-		text := lampPercent(l)
-		if i := lampInterval(l); i != "" {
-			text += " (95 % CI " + i + ")"
+		percent, interval := lampFigures(l)
+		rows = append(rows, []string{name, percent, interval, signedOr(l.Stops, 2), fmt.Sprintf("%.0f %%", l.SharePercent), p.lampWords(l)})
+		text := percent
+		if interval != "" {
+			text += " (95 % CI " + interval + ")"
 		}
 		narrow = append(narrow, document.Line{Key: name, Texts: []string{text + "; " + p.lampWords(l)}})
 	}
@@ -235,8 +228,7 @@ func (p *page) matchMarks(r *match.Result) {
 	rows := [][]string{{"mark", "before", "today", "stops", "mired"}}
 	for _, pair := range m.Pairs {
 		unit := func(v float64) string { return p.inUnit(v, pair.Unit) }
-		row := []string{pair.Name(), unit(pair.Before), unit(pair.After), signedOr(pair.Stops, 2), ""}
-		row[4] = signedOr(pair.MiredShift, 0)
+		row := []string{pair.Name(), unit(pair.Before), unit(pair.After), signedOr(pair.Stops, 2), signedOr(pair.MiredShift, 0)}
 		rows = append(rows, row)
 	}
 	p.Add(document.Table{Caption: "Lights at marks", Rows: rows, Text: []int{0}})
@@ -259,25 +251,16 @@ func marksText(m *match.Marks) string {
 	return text + fmt.Sprintf(", ±%.2f allowed (%s)", m.ToleranceStops, m.Verdict.Overall)
 }
 
-func lampPercent(l match.LampLevel) string {
-	switch {
-	case l.Percent != nil:
-		return fmt.Sprintf("%.0f %%", *l.Percent)
-	case l.GroupPercent != nil:
-		return fmt.Sprintf("%.0f %%", *l.GroupPercent)
+// lampFigures are a lamp's level, or that of all lamps it goes with, and its interval.
+func lampFigures(l match.LampLevel) (percent, interval string) {
+	value, low, high := l.Percent, l.Low, l.High
+	if value == nil {
+		value, low, high = l.GroupPercent, l.GroupLow, l.GroupHigh
 	}
-	return "?"
-}
-
-func lampInterval(l match.LampLevel) string {
-	low, high := l.Low, l.High
-	if low == nil {
-		low, high = l.GroupLow, l.GroupHigh
+	if value == nil {
+		return "?", ""
 	}
-	if low == nil {
-		return ""
-	}
-	return wholePercents(*low, *high)
+	return fmt.Sprintf("%.0f %%", *value), wholePercents(*low, *high)
 }
 
 // lampWords says what changed of a lamp.
@@ -316,28 +299,21 @@ func lampShiftText(c *match.LampShift) string {
 }
 
 // unpairedText lists the places that only one day has.
-func unpairedText(r *match.Result, full bool) string {
-	names := func(all []match.Place) string {
-		var out []string
-		for i, m := range all {
-			if i == 6 && !full {
-				out = append(out, fmt.Sprintf("%d more", len(all)-6))
-				break
-			}
-			name := m.Label
-			if name == "" {
-				name = "(" + photometry.FormatFigure(m.X) + ", " + photometry.FormatFigure(m.Y) + ")"
-			}
-			out = append(out, name)
-		}
-		return strings.Join(out, ", ")
-	}
+func (p *page) unpairedText(r *match.Result) string {
 	var parts []string
-	if len(r.UnpairedBefore) > 0 {
-		parts = append(parts, "only the day before "+names(r.UnpairedBefore))
-	}
-	if len(r.UnpairedAfter) > 0 {
-		parts = append(parts, "only today "+names(r.UnpairedAfter))
+	for _, day := range []struct {
+		only   string
+		places []match.Place
+	}{{"only the day before ", r.UnpairedBefore}, {"only today ", r.UnpairedAfter}} {
+		names := texts(day.places, func(m match.Place) string {
+			return cmp.Or(m.Label, "("+photometry.FormatFigure(m.X)+", "+photometry.FormatFigure(m.Y)+")")
+		})
+		if more := len(names) - 6; more > 0 && !p.full {
+			names = append(names[:6], fmt.Sprintf("%d more", more))
+		}
+		if len(names) > 0 {
+			parts = append(parts, day.only+strings.Join(names, ", "))
+		}
 	}
 	return strings.Join(parts, "; ")
 }
@@ -382,13 +358,8 @@ func (p *page) matchPoints(r *match.Result) {
 	}
 	rows := [][]string{{"place", "before", "today", "stops", "pattern", "mired", "Duv", ""}}
 	for _, m := range r.Points {
-		row := []string{p.shortPlace(m), p.inUnit(m.Before, r.Unit), p.inUnit(m.After, r.Unit), signed(m.Stops, 2), signed(m.Pattern, 2), "", "", ""}
-		if m.MiredShift != nil {
-			row[5] = signed(*m.MiredShift, 0)
-		}
-		if m.DuvShift != nil {
-			row[6] = signed(*m.DuvShift, 4)
-		}
+		row := []string{p.shortPlace(m), p.inUnit(m.Before, r.Unit), p.inUnit(m.After, r.Unit), signed(m.Stops, 2), signed(m.Pattern, 2),
+			signedOr(m.MiredShift, 0), signedOr(m.DuvShift, 4), ""}
 		switch {
 		case m.Excluded:
 			row[7] = "excluded"
