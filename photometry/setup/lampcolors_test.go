@@ -136,7 +136,7 @@ func TestLampColorErrors(t *testing.T) {
 		"CCT,Duv\n5600,0\n":      "found no column of names",
 		"lamp,Duv\nA,0.001\n":    "found no column of colors",
 		"lamp,CCT,E\nA,,1000\n":  "found no color of any lamp",
-		"camera,tint\nA,1\n":     "found no column of names",
+		"camera,tint\nA,1\n":     "expected a column of this table: name",
 		"lamp,CCT,K\nA,5600,2\n": "only one column",
 	} {
 		if _, err := ReadLampColors(strings.NewReader(in), "l.csv"); err == nil || !strings.Contains(err.Error(), says) {

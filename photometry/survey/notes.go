@@ -22,6 +22,7 @@ type noteSet struct {
 	lengthUnit        string
 	inferred          []photometry.Remark
 
+	onePlace bool // sheets of a workbook are of one light, not of a lamp each
 	noHeader bool // of a file no header in the plain form was found
 
 	in            schema.File

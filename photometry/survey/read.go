@@ -41,6 +41,7 @@ func Read(inputs []Input, options ReadOptions) (*Survey, error) {
 		return nil, err
 	}
 	notes := newNoteSet(schema.SurveyFile, options.Flags)
+	notes.onePlace = true
 	s, err := readWith(readFile, inputs, notes, options)
 	if err == nil {
 		return s, nil
@@ -178,10 +179,17 @@ func readFile(in Input, notes *noteSet) (read []understoodSheet, warnings []tabl
 		}
 		read = append(read, understoodSheet{sheet: sheet, layout: l})
 	}
+	levels := 0
 	for _, u := range read {
 		if u.leavesOpen(notes) {
 			return nil, nil, nil, errLeftOpen
 		}
+		if u.layout.hasLevels() && !u.ofLamps() {
+			levels++
+		}
+	}
+	if notes.onePlace && levels > 1 {
+		return nil, nil, nil, errLeftOpen // before and after, say
 	}
 	return read, warnings, told, c.errors.ErrOrNil()
 }

@@ -228,11 +228,15 @@ func ReadSeries(in Input, options ReadOptions) (*Series, error) {
 			further = true
 			return nil, table.ErrSkipSheet
 		}
-		seen = true
 		var err error
 		if l, err = understand(header); err != nil || l.grid {
-			return nil, placed(seriesHeader(header, err), in.Name)
+			err = placed(seriesHeader(header, err), in.Name)
+			if len(l.columns) == 0 && !l.grid {
+				err = table.NotHeader(err)
+			}
+			return nil, err
 		}
+		seen = true
 		return l.seriesWants(header), nil
 	}
 	sheets, err := table.ReadColumns(in.Reader, in.Name, choose)

@@ -80,7 +80,7 @@ func tellingOf(plain, typed error, noHeader bool) error {
 	switch {
 	case errors.Is(plain, errLeftOpen), noHeader && (asked || strings.Contains(plain.Error(), headerExpected)):
 		return typed
-	case asked && slices.Contains([]string{"summary", "decimal", "table"}, q.Code), asked && errors.Is(plain, errNoPlaces):
+	case asked && slices.Contains([]string{"summary", "decimal"}, q.Code), asked && errors.Is(plain, errNoPlaces):
 		return typed
 	}
 	return plain
@@ -128,6 +128,11 @@ func (u understoodSheet) leavesOpen(notes *noteSet) bool {
 		}
 	}
 	return false
+}
+
+// ofLamps reports whether a sheet names the lamps of its readings.
+func (u understoodSheet) ofLamps() bool {
+	return schema.Text(schema.SurveyFile, u.sheet.Notes, schema.Lamp) != "" || slices.ContainsFunc(u.layout.columns, func(c column) bool { return c.role == lampRole })
 }
 
 // farApart is the extent in meters, of lengths without a unit, from which on they may

@@ -2,6 +2,7 @@ package table
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -92,20 +93,35 @@ func (e Errors) Error() string {
 	if len(e) == 0 {
 		return "no errors"
 	}
-	var b strings.Builder
-	for i, one := range e {
-		if i == maxListed {
-			b.WriteString("\nand ")
-			b.WriteString(strconv.Itoa(len(e) - maxListed))
-			b.WriteString(" more")
-			break
+	var lines []string
+	left := e
+	for len(left) > 0 && len(lines) < maxListed {
+		alike := left.alike()
+		lines = append(lines, left[0].Error())
+		if alike < fewAlike {
+			left = left[1:]
+			continue
 		}
-		if i > 0 {
-			b.WriteByte('\n')
-		}
-		b.WriteString(one.Error())
+		lines[len(lines)-1] += fmt.Sprintf(" (the first of %d such cells of column %s, to line %d)", alike, columnName(left[0].Column), left[alike-1].Line)
+		left = left[alike:]
 	}
-	return b.String()
+	if len(left) > 0 {
+		lines = append(lines, fmt.Sprintf("and %d more", len(left)))
+	}
+	return strings.Join(lines, "\n")
+}
+
+// fewAlike is from how many errors of one column on, one after the other and with one
+// expectation, the message lists the first alone.
+const fewAlike = 6
+
+// alike counts the errors at the start that differ in their lines and cells alone.
+func (e Errors) alike() int {
+	n := 1
+	for n < len(e) && e[n].Column == e[0].Column && e[n].Expected == e[0].Expected && e[n].File == e[0].File && e[n].Sheet == e[0].Sheet && e[0].Column > 0 {
+		n++
+	}
+	return n
 }
 
 // Unwrap returns the single errors, for errors.Is and errors.As.

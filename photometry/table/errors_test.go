@@ -46,7 +46,14 @@ func TestErrors(t *testing.T) {
 	many = append(many, &Error{File: "f", Line: 3, Column: 2, Found: "y", Err: io.ErrUnexpectedEOF})
 	err := many.ErrOrNil()
 	lines := strings.Split(err.Error(), "\n")
-	if len(lines) != 21 || lines[0] != `f:1:1: found "x"` || lines[3] != `f:3:2: found "y"` || lines[20] != "and 6 more" {
+	if len(lines) != 5 || lines[0] != `f:1:1: found "x"` || lines[3] != `f:3:2: found "y"` || lines[4] != `f:4:1: found "x" (the first of 22 such cells of column A, to line 25)` {
+		t.Errorf("%q", lines)
+	}
+	var different Errors
+	for i := range 26 {
+		different = append(different, &Error{File: "f", Line: i + 1, Column: i + 1, Found: "x"})
+	}
+	if lines := strings.Split(different.Error(), "\n"); len(lines) != 21 || lines[20] != "and 6 more" {
 		t.Errorf("%q", lines)
 	}
 	if !errors.Is(err, io.ErrUnexpectedEOF) {

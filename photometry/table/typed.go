@@ -120,6 +120,7 @@ type typedPlan struct {
 	columns  []typedColumn
 	sheet    string
 	started  bool
+	titles   int // rows above the header
 	unknown  int // columns without a field
 	errs     Errors
 	warnings []Warning
@@ -156,6 +157,10 @@ func (p *typedPlan) choose(s *Sheet) ([]Want, error) {
 			Text: "not read: the table is the first sheet with content, " + quoteShort(p.sheet)})
 		return nil, ErrSkipSheet
 	}
+	if known := p.known(s.Header); known == 0 || known == 1 && p.titles > 0 {
+		p.titles++
+		return nil, NotHeader(p.noColumn(s))
+	}
 	p.started, p.sheet = true, s.Name
 	given := p.lengthUnit(s)
 	wants := make([]Want, len(s.Header))
@@ -189,6 +194,25 @@ func (p *typedPlan) choose(s *Sheet) ([]Want, error) {
 		wants[i] = c.field.kind.want()
 	}
 	return wants, nil
+}
+
+// known counts the cells of a header that name a column of the table.
+func (p *typedPlan) known(header []Cell) (n int) {
+	for _, h := range header {
+		if name, _, _ := p.words(h.Text); name != "" {
+			n++
+		}
+	}
+	return n
+}
+
+// noColumn is the error of a header without a column of the table.
+func (p *typedPlan) noColumn(s *Sheet) *Error {
+	var names []string
+	for _, f := range p.fields {
+		names = append(names, f.Name)
+	}
+	return s.Error(s.Header[0], "a column of this table: "+strings.Join(names, ", "))
 }
 
 // lengthUnit returns the unit of the note “length unit”, "" for none.
@@ -253,11 +277,7 @@ func (p *typedPlan) check(s *Sheet) {
 	if len(p.columns) > 0 || len(s.Header) == 0 {
 		return
 	}
-	var names []string
-	for _, f := range p.fields {
-		names = append(names, f.Name)
-	}
-	p.errs = append(p.errs, s.Error(s.Header[0], "a column of this table: "+strings.Join(names, ", ")))
+	p.errs = append(p.errs, p.noColumn(s))
 }
 
 // read reads a cell into the field of a row, which is unchanged where the cell is
