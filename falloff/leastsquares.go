@@ -90,21 +90,21 @@ func LeastSquares(p Problem, start []float64, s Settings) (Solution, error) {
 	if s.MaxIterations <= 0 {
 		s.MaxIterations = 2000
 	}
-	w := newSearch(p.Count, len(start))
-	var best Solution
-	for i, damping := range []float64{1e-3, 1, 1e3} {
-		w.start(start)
-		if !w.run(&p, damping, s) && w.iterations == 0 {
+	var best *search
+	for _, damping := range []float64{1e-3, 1, 1e3} {
+		w, finite := newSearch(&p, start)
+		if !finite {
 			return Solution{}, errors.New("falloff: the residuals at the start are not finite")
 		}
-		if i == 0 || w.better(best.SumSquares) {
-			best = w.solution(&p)
+		w.run(damping, s)
+		if best == nil || w.ss < best.ss {
+			best = w
 		}
-		if best.Converged && !w.flat {
+		if best.converged && !w.flat {
 			break
 		}
 	}
-	return best, nil
+	return best.solution(), nil
 }
 
 func (p *Problem) check(start []float64) error {
