@@ -1,4 +1,4 @@
-package falloff
+package leastsquares
 
 import (
 	"math"
