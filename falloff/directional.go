@@ -6,8 +6,6 @@ import (
 	"math"
 	"slices"
 
-	"evenfall/photometry/leastsquares"
-
 	"gonum.org/v1/gonum/integrate/quad"
 	"gonum.org/v1/gonum/interp"
 )
@@ -187,7 +185,7 @@ func (d *directional) findTilt() {
 	limit := math.Pi/2 - reach - 1e-6
 	lower := []float64{math.Inf(-1), -5, -limit, -10}[:params]
 	upper := []float64{math.Inf(1), 20, limit, 10}[:params]
-	sol, err := leastsquares.Solve(leastsquares.Problem{
+	sol, err := LeastSquares(Problem{
 		Count: len(use),
 		Lower: lower, Upper: upper,
 		Residuals: func(r, x []float64) {
@@ -200,7 +198,7 @@ func (d *directional) findTilt() {
 				r[k] = (d.lnE[i] - v) / d.sd[i]
 			}
 		},
-	}, start, leastsquares.Settings{})
+	}, start, Settings{})
 	if nu := len(use) - params; err == nil && sol.Converged && sol.UnitErr != nil && nu > 0 {
 		d.nu = nu
 	} else {

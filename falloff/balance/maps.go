@@ -109,27 +109,17 @@ func (b *balancing) levels(trims []float64) []float64 {
 	return out
 }
 
-// scatter is how much of the scatter of one reading each level with trims carries,
-// as a factor, and what the fitted shares add in stops.
-func (b *balancing) scatter(trims, levels []float64) (of, smooth []float64) {
-	of = make([]float64, b.n)
+// scatter is how much of the scatter of one reading each level with trims has, as a
+// factor.
+func (b *balancing) scatter(trims, levels []float64) []float64 {
+	of := make([]float64, b.n)
 	s := b.set.Surface
-	if b.fit != nil {
-		if b.other {
-			trims = append(slices.Clone(trims), 1)
-		}
-		smooth = make([]float64, b.n)
-		for i := range of {
-			of[i] = math.Sqrt(variance(1, s.Repeats, i))
-			if levels[i] > 0 {
-				lit := (levels[i] - b.ambientAt(i)) / levels[i]
-				smooth[i] = lit * b.fit.Deviation(s.X[i], s.Y[i], trims)
-			}
-		}
-		return of, smooth
-	}
 	for i := range of {
-		if !(levels[i] > 0) {
+		switch {
+		case b.fit != nil:
+			of[i] = math.Sqrt(variance(1, s.Repeats, i))
+			continue
+		case !(levels[i] > 0):
 			continue
 		}
 		// A sum of the lamps and the ambient light; or, where other light is what
@@ -147,7 +137,7 @@ func (b *balancing) scatter(trims, levels []float64) (of, smooth []float64) {
 		}
 		of[i] = math.Sqrt(sum) / levels[i]
 	}
-	return of, nil
+	return of
 }
 
 // variance is that of the mean of a point's readings, for readings that scatter in

@@ -1,6 +1,7 @@
 package balance
 
 import (
+	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/floats"
@@ -42,14 +43,22 @@ func (b *balancing) judge(trims []float64) {
 func (b *balancing) judged(trims []float64, chosen bool) (*evenness.Result, State) {
 	levels := b.levels(trims)
 	c := evenness.Computed{Level: levels, Chosen: chosen, Excluded: b.excluded, Suspects: b.suspectPoints()}
-	c.Of, c.Smooth = b.scatter(trims, levels)
+	c.Of, c.Errors = b.scatter(trims, levels), b.shareErrors(trims, levels)
 	b.color(&c, trims)
 	r := evenness.JudgeComputed(b.set, c)
 	if b.fit != nil && chosen {
 		for _, i := range b.decide {
-			b.r.Shares.LevelErrorStops = max(b.r.Shares.LevelErrorStops, c.Smooth[i])
+			squares := 0.0
+			for _, row := range c.Errors {
+				squares += row[i] * row[i]
+			}
+			b.r.Shares.LevelErrorStops = max(b.r.Shares.LevelErrorStops, math.Sqrt(squares))
 		}
 		if b.fit.Missed == nil { // how well the shares are known is not
+			r.Evenness.SpreadInterval, r.Evenness.DeviationInterval = nil, nil
+			if r.Area != nil {
+				r.Area.SpreadInterval, r.Area.DeviationInterval = nil, nil
+			}
 			v := &r.Verdict
 			v.Evenness = uncertainty.WorstVerdict(v.Evenness, uncertainty.Unsure)
 			v.Overall = uncertainty.WorstVerdict(v.Overall, uncertainty.Unsure)

@@ -1,8 +1,11 @@
 package evenness
 
 import (
+	"cmp"
 	"math"
 	"slices"
+
+	"gonum.org/v1/gonum/floats"
 
 	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
@@ -19,10 +22,10 @@ type Computed struct {
 	// Of is how much of the scatter of one reading is in each level, as a
 	// factor: √Σ(share²/readings) over the lamps that make it; nil is 1.
 	Of []float64
-	// Smooth is the standard deviation in stops of an error that runs smoothly
-	// over the surface, such as that of a fit, so that two places far apart may
-	// err the opposite way and many places do so no more than two; nil is none.
-	Smooth []float64
+	// Errors are errors that run smoothly over the surface, such as those of a fit: one
+	// row for each independent error of one standard deviation, and in it what that
+	// changes each level by, in stops; nil is none.
+	Errors [][]float64
 	// Chosen says that the levels were chosen, by these very readings, for
 	// looking even.
 	Chosen bool
@@ -36,7 +39,8 @@ type Computed struct {
 // does, with the scatter that the readings behind them pass on.
 //
 // The interval of the spread is that of readings with the standard deviation
-// s·Of each, and each of a pair of places may be off by 1.95996·Smooth beside.
+// s·Of each, with the standard deviation that Errors add to the difference of each
+// pair of places in quadrature.
 // Where the levels were chosen for looking even, the truly brightest and
 // darkest points are no longer one fixed pair, and both ends of the interval
 // take the factor q_n of the luckiest pair of all; to first order in the scatter
@@ -79,18 +83,98 @@ func JudgeComputed(l *survey.LampSet, c Computed) *Result {
 }
 
 // intervals bound levels whose scatter is a factor of that of a reading.
-func (c *Computed) intervals(p subset) func(uncertainty.Model, uncertainty.Factors, bound) (lo, hi float64) {
-	return func(m uncertainty.Model, f uncertainty.Factors, bound bound) (lo, hi float64) {
+func (c *Computed) intervals(p subset) func(uncertainty.Model, uncertainty.Factors, *fromLevel) (lo, hi float64) {
+	return func(m uncertainty.Model, f uncertainty.Factors, from *fromLevel) (lo, hi float64) {
 		one := uncertainty.Model{Stops: 1, Nu: m.Nu, Drift: m.Drift}
 		if c.Chosen {
 			// One drift was taken out of all levels: no choice adds to that.
 			one.Drift *= f.Z / (f.Q / math.Sqrt2)
 			f.Z = f.Q / math.Sqrt2
 		}
-		lo, _ = bound(c.classes(p, m, -1), one, f)
-		_, hi = bound(c.classes(p, m, 1), one, f)
-		return lo, hi
+		if c.Errors != nil {
+			return c.inPairs(p, m, one.Drift, f, from)
+		}
+		return from.of(c.classes(p, m), one, f)
 	}
+}
+
+// erring is a level in stops with its own standard deviation and what each of the
+// smooth errors changes it by; reach is the size of these.
+type erring struct {
+	value, deviation, reach float64
+	errors                  []float64
+}
+
+// apart is how far a true difference of two levels may be from theirs, by factors of
+// the scatter and of the smooth errors.
+func (a *erring) apart(b *erring, scatter, drift float64) float64 {
+	return math.Hypot(scatter*math.Hypot(math.Hypot(a.deviation, b.deviation), drift), uncertainty.Factor(0)*floats.Distance(a.errors, b.errors, 2))
+}
+
+// inPairs bounds the spread, or the distance from a level, over all pairs of places,
+// since smooth errors that two places have in common leave their difference alone.
+func (c *Computed) inPairs(p subset, m uncertainty.Model, drift float64, f uncertainty.Factors, from *fromLevel) (lo, hi float64) {
+	points, mean := make([]erring, len(p.chosen)), make([]float64, len(c.Errors))
+	for n, i := range p.chosen {
+		points[n] = erring{value: math.Log2(c.Level[i]), deviation: c.deviation(int(i), m), errors: c.errorsAt(int(i))}
+		floats.AddScaled(mean, 1/float64(len(p.chosen)), points[n].errors)
+	}
+	for n := range points {
+		points[n].reach = f.Z*math.Hypot(points[n].deviation, drift) + uncertainty.Factor(0)*floats.Distance(points[n].errors, mean, 2)
+	}
+	others := points
+	if from != nil {
+		others = []erring{{value: from.stops, deviation: 1 / math.Sqrt(from.readings), errors: mean}}
+		if i := p.s.Reference; i >= 0 {
+			others[0].errors = c.errorsAt(i)
+		}
+	}
+	for _, sign := range []float64{1, -1} { // of the level over or under that it is compared with
+		hi = max(hi, widestPair(points, others, sign, 1, func(a, b *erring) float64 { return a.apart(b, f.Z, drift) }))
+		lo = max(lo, widestPair(points, others, sign, 0, func(a, b *erring) float64 { return -a.apart(b, f.Q/math.Sqrt2, 0) - f.Z*drift }))
+		if from == nil {
+			break // each pair is met from either side
+		}
+	}
+	return lo, hi
+}
+
+// errorsAt are the smooth errors at point i.
+func (c *Computed) errorsAt(i int) []float64 {
+	out := make([]float64, len(c.Errors))
+	for k, row := range c.Errors {
+		out[k] = row[i]
+	}
+	return out
+}
+
+// widestPair is the largest signed difference of two levels with what is added to it,
+// which is at most reach times the reaches of both. It meets pairs in the order of
+// what they can come to, and few of them.
+func widestPair(points, others []erring, sign, reach float64, added func(a, b *erring) float64) float64 {
+	top := func(e *erring) float64 { return sign*e.value + reach*e.reach }
+	bottom := func(e *erring) float64 { return sign*e.value - reach*e.reach }
+	order := func(all []erring, key func(*erring) float64) []*erring {
+		out := make([]*erring, len(all))
+		for i := range all {
+			out[i] = &all[i]
+		}
+		slices.SortFunc(out, func(a, b *erring) int { return cmp.Compare(key(a), key(b)) })
+		return out
+	}
+	high, low := order(points, func(e *erring) float64 { return -top(e) }), order(others, bottom)
+	widest := 0.0
+	for _, a := range high {
+		for _, b := range low {
+			if top(a)-bottom(b) <= widest {
+				break
+			}
+			if a != b {
+				widest = max(widest, sign*(a.value-b.value)+added(a, b))
+			}
+		}
+	}
+	return widest
 }
 
 // ofReference: a mean of all points is as good as exact.
@@ -109,14 +193,6 @@ func (c *Computed) deviation(i int, m uncertainty.Model) float64 {
 		d *= c.Of[i]
 	}
 	return d
-}
-
-// smoothly is how far point i may be off by the smooth error, in stops.
-func (c *Computed) smoothly(i int) float64 {
-	if c.Smooth == nil {
-		return 0
-	}
-	return uncertainty.Factor(0) * c.Smooth[i]
 }
 
 // inverseSquare is how many readings of unit scatter give a deviation.
@@ -141,10 +217,8 @@ func (c *Computed) typical(p subset, models []uncertainty.Model) float64 {
 const deviationClasses = 12
 
 // classes groups points by their standard deviation, each class with
-// the largest of its own, so that its bounds are valid for all of them. The levels
-// that are highest and lowest are those with the smooth error away from each
-// other (apart 1) or toward each other (−1).
-func (c *Computed) classes(p subset, m uncertainty.Model, apart float64) uncertainty.Classes {
+// the largest of its own, so that its bounds are valid for all of them.
+func (c *Computed) classes(p subset, m uncertainty.Model) uncertainty.Classes {
 	low, high := math.Inf(1), 0.0
 	for _, i := range p.chosen {
 		d := c.deviation(int(i), m)
@@ -158,13 +232,13 @@ func (c *Computed) classes(p subset, m uncertainty.Model, apart float64) uncerta
 		if step > 0 {
 			k = min(k, int((d-low)/step))
 		}
-		class, value, off := &classes[k], math.Log2(c.Level[i]), apart*c.smoothly(int(i))
+		class, value := &classes[k], math.Log2(c.Level[i])
 		if class.N == 0 {
 			*class = uncertainty.Class{Low: math.Inf(1), High: math.Inf(-1)}
 		}
 		class.N++
 		class.K = max(class.K, d)
-		class.Low, class.High = min(class.Low, value-off), max(class.High, value+off)
+		class.Low, class.High = min(class.Low, value), max(class.High, value)
 	}
 	classes = slices.DeleteFunc(classes, func(class uncertainty.Class) bool { return class.N == 0 })
 	for k := range classes {

@@ -19,8 +19,9 @@ type subset struct {
 
 // scatter is how levels scatter: as readings do, or computed from some.
 type scatter interface {
-	// intervals gives what bound makes of a model of how single readings scatter.
-	intervals(p subset) func(m uncertainty.Model, f uncertainty.Factors, bound bound) (lo, hi float64)
+	// intervals gives the interval of the spread, or where a level is given of the
+	// largest distance from it, for a model of how single readings scatter.
+	intervals(p subset) func(m uncertainty.Model, f uncertainty.Factors, from *fromLevel) (lo, hi float64)
 	// typical is the scatter of one level in stops.
 	typical(p subset, models []uncertainty.Model) float64
 	// ofReference is how many readings scatter as much as the reference does; more
@@ -28,7 +29,17 @@ type scatter interface {
 	ofReference(p subset, ref Reference, models []uncertainty.Model) (readings float64, more int)
 }
 
-type bound func(uncertainty.Classes, uncertainty.Model, uncertainty.Factors) (lo, hi float64)
+// fromLevel is a level that points are compared with: log2 of it, and how many
+// readings it scatters as.
+type fromLevel struct{ stops, readings float64 }
+
+// of bounds the spread of classes, or their distance from the level.
+func (from *fromLevel) of(c uncertainty.Classes, m uncertainty.Model, f uncertainty.Factors) (lo, hi float64) {
+	if from == nil {
+		return uncertainty.SpreadInterval(c, m, f)
+	}
+	return uncertainty.DeviationInterval(c, from.stops, from.readings, m, f)
+}
 
 // each calls f with every point.
 func (p subset) each(f func(i int)) {
@@ -86,23 +97,21 @@ func (p subset) withIntervals(e *Statistics, r *Result) string {
 		return uncertainty.Fail
 	}
 	interval := p.scatter.intervals(p)
-	widest := func(n int, bound bound) *[2]float64 {
+	widest := func(n int, from *fromLevel) *[2]float64 {
 		lo, hi := uncertainty.Widest(r.Models, n, func(m uncertainty.Model, f uncertainty.Factors) (float64, float64) {
-			return interval(m, f, bound)
+			return interval(m, f, from)
 		})
 		return &[2]float64{lo, hi}
 	}
 	e.NoiseFloorStops = uncertainty.MeanRange(n) * p.scatter.typical(p, r.Models)
-	e.SpreadInterval = widest(n, uncertainty.SpreadInterval)
+	e.SpreadInterval = widest(n, nil)
 	decisive := e.SpreadInterval
 	if bounds := p.bounds(); len(bounds) > 0 {
 		return p.withBounds(e, r, bounds)
 	}
 	if r.Limits.EachSide {
 		readings, more := p.scatter.ofReference(p, r.Reference, r.Models)
-		e.DeviationInterval = widest(n+more, func(c uncertainty.Classes, m uncertainty.Model, f uncertainty.Factors) (lo, hi float64) {
-			return uncertainty.DeviationInterval(c, math.Log2(r.Reference.Level), readings, m, f)
-		})
+		e.DeviationInterval = widest(n+more, &fromLevel{math.Log2(r.Reference.Level), readings})
 		decisive = e.DeviationInterval
 	}
 	return uncertainty.Judge(decisive[0], decisive[1], r.Limits.Stops)
@@ -172,9 +181,9 @@ func (readings) classes(p subset, m uncertainty.Model) uncertainty.Classes {
 	return classes.InStops()
 }
 
-func (r readings) intervals(p subset) func(m uncertainty.Model, f uncertainty.Factors, bound bound) (lo, hi float64) {
-	return func(m uncertainty.Model, f uncertainty.Factors, bound bound) (lo, hi float64) {
-		return bound(r.classes(p, m), m, f)
+func (r readings) intervals(p subset) func(m uncertainty.Model, f uncertainty.Factors, from *fromLevel) (lo, hi float64) {
+	return func(m uncertainty.Model, f uncertainty.Factors, from *fromLevel) (lo, hi float64) {
+		return from.of(r.classes(p, m), m, f)
 	}
 }
 

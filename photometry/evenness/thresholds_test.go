@@ -511,7 +511,10 @@ func TestComputedLevelsScatter(t *testing.T) {
 	}{
 		{"as they are", Computed{Level: levels}, d - q2*s, d + z*pair},
 		{"of other shares", Computed{Level: levels, Of: []float64{2, 2}}, d - q2*2*s, d + z*2*pair},
-		{"with a smooth error", Computed{Level: levels, Smooth: []float64{0.02, 0.03}}, d - q2*s - z*0.05, d + z*pair + z*0.05},
+		// Smooth errors of a difference: 0.02 and 0.03 stop apart, nothing in common.
+		{"with smooth errors", Computed{Level: levels, Errors: [][]float64{{0.02, 0}, {0, 0.03}}}, d - math.Hypot(q2*s, z*math.Hypot(0.02, 0.03)), d + z*math.Hypot(pair, math.Hypot(0.02, 0.03))},
+		{"with one the other way", Computed{Level: levels, Errors: [][]float64{{0.02, -0.03}}}, d - math.Hypot(q2*s, z*0.05), d + z*math.Hypot(pair, 0.05)},
+		{"with one in common", Computed{Level: levels, Errors: [][]float64{{0.4, 0.4}}}, d - q2*s, d + z*pair},
 		{"chosen", Computed{Level: levels, Chosen: true}, d - q2*s, d + q2*s},
 	} {
 		e := judge("", c.c).Evenness

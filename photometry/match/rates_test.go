@@ -124,10 +124,14 @@ func TestChangedLampIntervals(t *testing.T) {
 					continue
 				}
 				all++
-				level += countOutside(&[2]float64{*l.Low, *l.High}, 100*factor)
+				if *l.Low > 100*factor || *l.High < 100*factor {
+					level++
+				}
 				if l.Color != nil {
 					said++
-					duv += countOutside(l.Color.DuvInterval, -by)
+					if l.Color.DuvInterval[0] > -by || l.Color.DuvInterval[1] < -by {
+						duv++
+					}
 				}
 			}
 		}
