@@ -45,7 +45,7 @@ type app struct {
 	out, format          string
 	unitName, lengthName string
 	unit                 photometry.Unit
-	feet                 bool
+	feet, lengthGiven    bool
 
 	status int
 
@@ -84,11 +84,14 @@ lights: is this surface even enough, why not, what to change, and what to expose
 at. Results go to standard output, everything else to standard error. The exit
 status is 0 for done and within tolerance, 1 for done but out of tolerance or
 unsettled, 2 where nothing was done.`,
-		Example:           "  evenfall demo\n  evenfall surface cloth.csv\n  evenfall convert 116fc --iso 800 --fps 24",
-		Version:           version,
-		SilenceUsage:      true,
-		SilenceErrors:     true,
-		PersistentPreRunE: func(c *cobra.Command, _ []string) error { return a.checkFlags(c.Annotations[formatsOf]) },
+		Example:       "  evenfall demo\n  evenfall surface cloth.csv\n  evenfall convert 116fc --iso 800 --fps 24",
+		Version:       version,
+		SilenceUsage:  true,
+		SilenceErrors: true,
+		PersistentPreRunE: func(c *cobra.Command, _ []string) error {
+			a.lengthGiven = c.Flags().Changed("length")
+			return a.checkFlags(c.Annotations[formatsOf])
+		},
 	}
 	root.SetVersionTemplate("evenfall {{.Version}}\n")
 	flags := root.PersistentFlags()
@@ -174,7 +177,9 @@ func escapeInvisible(text string) string {
 }
 
 // words are the units that were asked for.
-func (a *app) words() document.Words { return document.Words{Unit: a.unit, Feet: a.feet} }
+func (a *app) words() document.Words {
+	return document.Words{Unit: a.unit, Feet: a.feet, AsTyped: !a.lengthGiven}
+}
 
 // show prints a document.
 func (a *app) show(d *document.Document) error {

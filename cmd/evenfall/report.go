@@ -86,12 +86,14 @@ func (a *app) report(folder, before, zip string) error {
 	if a.json && a.out == "" && a.format == "" && zip == "" {
 		outputs = nil // JSON alone was asked for
 	}
+	words := a.words()
+	words.AsTyped = false // one unit throughout
 	for _, out := range outputs {
-		if err := outfile.Write(out.path, func(w io.Writer) error { return out.write(r, root, w, a.words()) }); err != nil {
+		if err := outfile.Write(out.path, func(w io.Writer) error { return out.write(r, root, w, words) }); err != nil {
 			return err
 		}
 	}
-	err = a.answer(r, r.Summary(a.words()))
+	err = a.answer(r, r.Summary(words))
 	for _, out := range outputs {
 		if err == nil {
 			err = a.tellFile(map[bool]string{true: "hand-over", false: "report"}[out.format == "zip"], out.path)

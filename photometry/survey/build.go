@@ -79,6 +79,7 @@ func (b *builder) findBase(sheets []*rows) {
 func (b *builder) newSurvey() *Survey {
 	s := &Survey{Placing: b.placing, Title: b.notes.title, Date: b.notes.date, Quantity: b.base.quantity, Settings: b.notes.settings, Reference: -1}
 	s.Settings.Meter.Unit = b.base.unit
+	s.Feet = b.base.feet || b.notes.inFeet()
 	return s
 }
 

@@ -29,6 +29,7 @@ type rows struct {
 	quantity photometry.Quantity
 	unit     photometry.Unit
 	hasLevel bool
+	feet     bool              // positions are in feet or inches
 	text     map[int32]string  // odd level cells, by row
 	bounds   map[int32]bound   // levels known only to one side, by row; level has NaN there
 	columns  map[role]int      // index in the sheet; a grid's rows run over columns
@@ -182,6 +183,7 @@ func (r *rows) lengths(col *column, data *table.Column, notes *noteSet, c *colle
 		unit = notes.lengthUnit
 	}
 	over, under, _ := table.LengthRatio(unit)
+	r.feet = r.feet || unit == "ft" || unit == "in"
 	for i, v := range data.Num {
 		if data.Num[i] = v * over / under; math.Abs(data.Num[i]) > schema.FarthestM {
 			c.add(r.sheet.Error(r.sheet.Cell(i, col.index), "a position within 10 km"))

@@ -61,6 +61,7 @@ type Survey struct {
 	// Placing is how the places are known. Where it is not InMeters, X and Y are rows
 	// and columns, or stand for nothing.
 	Placing Placing
+	Feet    bool // its file has lengths in feet or inches
 	// Lattice is set where the points are in rows and columns.
 	Lattice   *spatial.Lattice
 	Predicted bool // computed from lamps, not read

@@ -16,13 +16,15 @@ import (
 func SeriesWords(w document.Words, s *survey.Series) document.Words {
 	unit := w.Unit
 	w.Read = func(l photometry.Level) string { return s.FormatLevel(l.Value, unit) }
+	w.Feet = w.Feet || w.AsTyped && (s.LengthUnit == "ft" || s.LengthUnit == "in")
 	return w
 }
 
 // Distance shows a fitted distance series: the answer first, with models,
 // parameters and readings where Options ask for them.
 func Distance(s *survey.Series, r *falloff.Distance, w document.Words, full bool) *document.Document {
-	p := &distancePage{page: newPage(SeriesWords(w, s), full), series: s, r: r}
+	w = SeriesWords(w, s)
+	p := &distancePage{page: newPage(w, full), series: s, r: r}
 	p.answer()
 	p.Add(document.Picture{Name: "distance", Draw: func() (*plots.Picture, error) {
 		return plots.Distance(s, r, plots.SeriesOptions{Unit: s.UnitFor(w.Unit), Feet: w.Feet, Answer: p.say(r.Answer)}), nil

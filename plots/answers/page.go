@@ -61,6 +61,7 @@ func (p *page) settled(ok bool, word, text string) {
 // read where no unit is asked for.
 func AsRead(w document.Words, s *survey.Survey) document.Words {
 	w.Read = nil
+	w.Feet = w.Feet || w.AsTyped && s != nil && s.Feet
 	if s != nil && (w.Unit == photometry.NoUnit || s.Quantity != photometry.Illuminance) {
 		w.Read = func(l photometry.Level) string { return s.FormatLevel(l.Value) }
 	}

@@ -17,7 +17,8 @@ import (
 // Surface is a judged surface: the answer first, then the maps, with all
 // statistics on a full page.
 func Surface(r *evenness.Result, w document.Words, full bool) *document.Document {
-	p := newPage(AsRead(w, r.Survey), full)
+	w = AsRead(w, r.Survey)
+	p := newPage(w, full)
 	p.surfaceAnswer(r)
 	p.Gap()
 	p.maps(r)

@@ -11,6 +11,8 @@ import (
 type Words struct {
 	Unit photometry.Unit // LX or FC, for illuminance; NoUnit is as Read says
 	Feet bool            // lengths in feet
+	// AsTyped has lengths in feet also where the file that they are from has them so.
+	AsTyped bool
 
 	// Read writes levels as they were read, such as f-numbers; nil takes Unit.
 	Read func(photometry.Level) string
