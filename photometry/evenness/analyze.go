@@ -34,10 +34,11 @@ func Analyze(s *survey.Survey) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	r.Reference = r.reference(deciding, r.Clean)
-	decisive := r.judge(whole, deciding)
 	excluded := r.findSuspects(cleaned.Suspects)
-	r.judgeWithoutSuspects(deciding, excluded)
+	trusted := deciding.without(excluded)
+	r.Reference = r.reference(trusted, r.Clean, excluded)
+	decisive := r.judge(whole, deciding)
+	r.judgeWithoutSuspects(trusted)
 	r.cover(deciding)
 	var causes []finding
 	if s.Placing != survey.Nowhere {
@@ -45,13 +46,13 @@ func Analyze(s *survey.Survey) (*Result, error) {
 		causes = r.findCauses(excluded)
 	}
 	if s.Placing == survey.InMeters {
-		r.ToEdge = r.computeToEdge(deciding, *decisive)
+		r.ToEdge = r.computeToEdge(trusted, excluded)
 		r.Sampling = sampling(s, r.Places)
 	} else {
 		r.Trend = nil // it is by the meter
 	}
 	r.warnCoverage()
-	r.Exposure = s.Settings.Exposure(photometry.Level{Value: decisive.Mean, Quantity: s.Quantity})
+	r.Exposure = s.Settings.Exposure(photometry.Level{Value: mean(trusted.of(r.Clean), trusted.of(r.Weights)), Quantity: s.Quantity})
 	r.analyzeColor(deciding)
 	r.Verdict.Overall = uncertainty.WorstVerdict(r.Verdict.Evenness, r.Verdict.Color)
 	r.advise(causes, decisive)
@@ -119,9 +120,10 @@ func (r *Result) subsets() (whole, deciding subset, err error) {
 }
 
 // reference is the level that counts as zero stops: of a column of levels, the one
-// at the reference point, else the mean of the points that decide.
-func (r *Result) reference(deciding subset, level []float64) Reference {
-	if i := r.Survey.Reference; i >= 0 {
+// at the reference point, else, and where that is a suspect, the mean of the points
+// that decide.
+func (r *Result) reference(deciding subset, level []float64, excluded []bool) Reference {
+	if i := r.Survey.Reference; i >= 0 && (excluded == nil || !excluded[i]) {
 		return Reference{Label: r.Survey.Name(i), Level: level[i]}
 	}
 	return Reference{Level: mean(deciding.of(level), deciding.of(r.Weights))}
@@ -178,12 +180,11 @@ func (r *Result) findSerpentine() {
 
 // judgeWithoutSuspects judges the surface again without its suspects. Where that
 // changes the verdict, neither counts until the readings were taken again.
-func (r *Result) judgeWithoutSuspects(deciding subset, excluded []bool) {
+func (r *Result) judgeWithoutSuspects(without subset) {
 	if len(r.Suspects) == 0 {
 		return
 	}
-	deciding.level = r.Clean
-	without := deciding.where(func(i int) bool { return excluded == nil || !excluded[i] })
+	without.level = r.Clean
 	if without.count() < 2 {
 		return
 	}

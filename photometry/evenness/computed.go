@@ -68,7 +68,7 @@ func JudgeComputed(l *survey.LampSet, c Computed) *Result {
 	if deciding.count() == 0 {
 		panic("evenness: every point of a computed surface that decides is left out")
 	}
-	r.Reference = r.reference(deciding, c.Level)
+	r.Reference = r.reference(deciding, c.Level, nil)
 	r.judge(whole, deciding)
 	if c.Excluded != nil && slices.Contains(c.Excluded, true) {
 		with := all.where(inShot)

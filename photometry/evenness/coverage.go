@@ -96,32 +96,37 @@ const leastToEdge = 0.1
 // place by the run of the trend. It is nil where that changes less than a tenth of a
 // stop, where the edge is farther off than the places are apart, or where they are
 // fewer than three for each term of the trend, whose run is then mostly guessed.
-func (r *Result) computeToEdge(deciding subset, e Statistics) *ToEdge {
+func (r *Result) computeToEdge(trusted subset, excluded []bool) *ToEdge {
 	s := r.Survey
 	frame := s.Extent
 	if s.Area != nil {
 		frame = *s.Area
 	}
-	if r.Trend == nil || s.Predicted || deciding.count() < 3*spatial.Quadratic || r.Points > everyPlace || !(frame.Width() > 0 && frame.Height() > 0) {
+	if r.Trend == nil || s.Predicted || trusted.count() < 3*spatial.Quadratic || r.Points > everyPlace || !(frame.Width() > 0 && frame.Height() > 0) {
 		return nil
 	}
-	low, high := math.Log2(e.Min), math.Log2(e.Max)
+	low, high := math.Inf(1), math.Inf(-1)
+	trusted.each(func(i int) {
+		v := math.Log2(r.Clean[i])
+		low, high = min(low, v), max(high, v)
+	})
+	read := high - low
 	reach := 1.5 * r.Places.Spacing()
 	const parts = 8
 	for k := range 4 * parts {
 		x, y := around(frame, k, parts)
 		if i := r.Places.Closest(x, y, reach); i >= 0 {
-			v := r.carried(x, y, math.Hypot(s.X[i]-x, s.Y[i]-y), -1)
-			low, high = min(low, v), max(high, v)
+			if v, ok := r.carried(x, y, math.Hypot(s.X[i]-x, s.Y[i]-y), excluded, -1); ok {
+				low, high = min(low, v), max(high, v)
+			}
 		}
 	}
-	spread := high - low
-	if spread-e.SpreadStops <= leastToEdge {
+	if high-low-read <= leastToEdge {
 		return nil
 	}
 	// The trend's own freedom hides a part of the errors.
 	fitted := math.Sqrt(float64(r.Points) / float64(max(1, r.Points-spatial.Quadratic)))
-	return &ToEdge{SpreadStops: spread, ErrorStops: uncertainty.Factor(0) * math.Sqrt2 * math.Hypot(r.edgeError(), r.Trend.Residual) * fitted}
+	return &ToEdge{SpreadStops: high - low, ErrorStops: uncertainty.Factor(0) * math.Sqrt2 * math.Hypot(r.edgeError(excluded), r.Trend.Scatter(r.Places, r.Clean)) * fitted}
 }
 
 // around is the k-th of 4·parts points around a box.
@@ -139,30 +144,32 @@ func around(b spatial.Box, k, parts int) (x, y float64) {
 }
 
 // carried is log2 of the level at a point by the places at the least distance from it,
-// but one, and the run of the trend from there.
-func (r *Result) carried(x, y, distance float64, but int32) float64 {
+// but for suspects and one more, and the run of the trend from there.
+func (r *Result) carried(x, y, distance float64, excluded []bool, but int32) (log2 float64, ok bool) {
 	s, sum, n := r.Survey, 0.0, 0.0
 	for i := range r.Places.Within(x, y, distance) {
-		if i != but && math.Hypot(s.X[i]-x, s.Y[i]-y) <= distance*(1+1e-9) {
+		if i != but && (excluded == nil || !excluded[i]) && math.Hypot(s.X[i]-x, s.Y[i]-y) <= distance*(1+1e-9) {
 			sum, n = sum+math.Log2(r.Clean[i])-r.Trend.Log2At(s.X[i], s.Y[i]), n+1
 		}
 	}
-	return sum/n + r.Trend.Log2At(x, y)
+	return sum/n + r.Trend.Log2At(x, y), n > 0
 }
 
 // edgeError is the rms error in stops of the outermost places, each computed from its
 // nearest neighbor.
-func (r *Result) edgeError() float64 {
+func (r *Result) edgeError(excluded []bool) float64 {
 	box, sum, n := r.Places.Box, 0.0, 0.0
 	inner := box.Grow(-0.05*box.Width(), -0.05*box.Height())
 	for i := range r.Points {
 		x, y := r.Survey.X[i], r.Survey.Y[i]
-		if inner.Contains(x, y) {
+		if inner.Contains(x, y) || excluded != nil && excluded[i] {
 			continue
 		}
 		for _, j := range r.Places.Nearest(i, 1) {
-			off := r.carried(x, y, math.Hypot(r.Survey.X[j]-x, r.Survey.Y[j]-y), int32(i)) - math.Log2(r.Clean[i])
-			sum, n = sum+off*off, n+1
+			v, ok := r.carried(x, y, math.Hypot(r.Survey.X[j]-x, r.Survey.Y[j]-y), excluded, int32(i))
+			if off := v - math.Log2(r.Clean[i]); ok {
+				sum, n = sum+off*off, n+1
+			}
 		}
 	}
 	return math.Sqrt(sum / max(1, n))

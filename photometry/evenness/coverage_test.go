@@ -151,3 +151,49 @@ func TestSpreadToTheEdge(t *testing.T) {
 		}
 	}
 }
+
+// A suspect counts in no zero and no exposure, and both spreads are given; where it
+// decides, the verdict is unsure: with one misplaced decimal point or pair of
+// transposed digits among 45 readings, wrong verdicts stay as rare as without.
+func TestVerdictsWithASuspect(t *testing.T) {
+	const runs = 300
+	random := rand.New(rand.NewPCG(51, 52))
+	wrongPass, wrongFail, suspected := 0, 0, 0
+	for range runs {
+		tilt, levels, low, high := 0.2+0.6*random.Float64(), make([]float64, 45), math.Inf(1), 0.0
+		for i := range levels {
+			v := 800 * math.Exp2(tilt*(float64(i%9)/8-0.5)-0.1*float64(i/9)/4)
+			low, high = min(low, v), max(high, v)
+			levels[i] = math.Round(v * math.Exp2(assumed*random.NormFloat64()))
+		}
+		at := random.IntN(45)
+		right := levels[at]
+		if random.IntN(2) == 0 {
+			levels[at] /= 10
+		} else {
+			levels[at] *= 10
+		}
+		r := judged(t, plannedSheet("", 9, 5, levels))
+		if len(r.Suspects) == 1 && r.Suspects[0].Point == at {
+			suspected++
+			levels[at] = 0
+			// The places around have a little more of the surface to themselves.
+			others := judged(t, plannedSheet("", 9, 5, levels))
+			if math.Abs(r.Reference.Level/others.Reference.Level-1) > 0.01 || math.Abs(*r.Exposure.EV100-*others.Exposure.EV100) > 0.015 ||
+				r.Without == nil || math.Abs(r.Without.SpreadStops-others.Evenness.SpreadStops) > 1e-9 || r.Evenness.SpreadStops < 2 {
+				t.Fatalf("a suspect of %v in place of %v counts: zero %v, without it %v; %+v", levels[at], right, r.Reference.Level, others.Reference.Level, r.Without)
+			}
+		}
+		spread := math.Log2(high / low)
+		if r.Verdict.Evenness == uncertainty.Pass && spread > 0.5 {
+			wrongPass++
+		}
+		if r.Verdict.Evenness == uncertainty.Fail && spread <= 0.5 {
+			wrongFail++
+		}
+	}
+	t.Logf("%d of %d found, %d wrong passes, %d wrong fails", suspected, runs, wrongPass, wrongFail)
+	if most := 0.025*runs + 3*math.Sqrt(0.025*0.975*runs); suspected < runs*9/10 || float64(wrongPass) > most || float64(wrongFail) > most {
+		t.Errorf("%d of %d found, %d wrong passes, %d wrong fails", suspected, runs, wrongPass, wrongFail)
+	}
+}

@@ -73,6 +73,17 @@ func (p subset) where(keep func(i int) bool) subset {
 	return p
 }
 
+// without is the subset without marked points, or all of it where nothing is left.
+func (p subset) without(marked []bool) subset {
+	if marked == nil {
+		return p
+	}
+	if rest := p.where(func(i int) bool { return !marked[i] }); rest.count() > 0 {
+		return rest
+	}
+	return p
+}
+
 // of are the entries of a column at the points; nil of nil. Without a choice it is
 // the column itself.
 func (p subset) of(column []float64) []float64 {

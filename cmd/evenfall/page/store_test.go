@@ -491,7 +491,7 @@ func TestFolder(t *testing.T) {
 	// A grid is looked at, not filled in; scattered points are filled in.
 	var state State
 	s.get("/api/surveys/grid.csv", &state)
-	if state.Editable || len(state.Places) != 4 || state.Cells[""]["A1"].Shown != "700 lx" || state.Result == nil {
+	if state.Editable || len(state.Places) != 6 || state.Cells[""]["A1"].Shown != "700 lx" || state.Result == nil {
 		t.Errorf("%+v", state)
 	}
 	if status, body := s.ask("POST", "/api/surveys/grid.csv/entries", `{"entries":[]}`); status != 409 || code(body) != "not_editable" {
