@@ -160,14 +160,14 @@ func (m *surfaceMap) paintDots(c draw.Canvas, place func(int) vg.Point) {
 // behind them.
 func (m *surfaceMap) paintNumbers(c draw.Canvas, at func(x, y float64) vg.Point, place func(int) vg.Point) {
 	for _, l := range m.placeNumbers(c.Rectangle, m.frameLines(at), place) {
-		clr, around := color.Color(ink), color.Color(unread)
+		clr, behind := color.Color(ink), color.Color(unread)
 		if !m.sized() {
-			around = paper
+			behind = paper
 		}
 		if back, ok := m.background(l, at); ok {
-			clr, around = textColorOn(back), back
+			clr, behind = textColorOn(back), back
 		}
-		drawWithHalo(c, style(l.size, false, clr, draw.XCenter, draw.YCenter), l.at, l.text, around, 3)
+		drawWithHalo(c, style(l.size, false, clr, draw.XCenter, draw.YCenter), l.at, l.text, behind, 3)
 	}
 }
 

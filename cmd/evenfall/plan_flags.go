@@ -147,28 +147,13 @@ func (f planFlags) marks(s *plan.Scene, lengthUnit string) ([]plan.Mark, error) 
 		if !named {
 			label, places = fmt.Sprintf("mark %d", i+1), text
 		}
-		parts := strings.Split(places, ",")
-		if strings.Contains(places, ";") {
-			parts = strings.Split(places, ";")
-		}
-		var at [3]float64
-		ok := len(parts) == 2 || len(parts) == 3
-		for k := range parts {
-			if !ok {
-				break
-			}
-			v, err := schema.ParseLength(parts[k], lengthUnit)
-			ok = err == nil
-			at[k] = v
-		}
+		at, ok := coordinates(places, lengthUnit)
 		if !ok {
 			return nil, fmt.Errorf("--at: found %q, expected x,y or x,y,z such as 2.4,1,1.2", text)
 		}
 		m := plan.Mark{Label: strings.TrimSpace(label), X: at[0], Y: at[1], Z: at[2]}
-		looks := ""
-		if len(f.facing) == 1 {
-			looks = f.facing[0]
-		} else if len(f.facing) > 1 {
+		looks := firstOr(f.facing, "")
+		if len(f.facing) > 1 {
 			looks = f.facing[i]
 		}
 		var err error
@@ -178,6 +163,26 @@ func (f planFlags) marks(s *plan.Scene, lengthUnit string) ([]plan.Mark, error) 
 		out = append(out, m)
 	}
 	return out, nil
+}
+
+// coordinates understands x,y or x,y,z; z is 0 where it is not given.
+func coordinates(text, lengthUnit string) (at [3]float64, ok bool) {
+	separator := ","
+	if strings.Contains(text, ";") {
+		separator = ";"
+	}
+	parts := strings.Split(text, separator)
+	if len(parts) != 2 && len(parts) != 3 {
+		return at, false
+	}
+	for k, part := range parts {
+		v, err := schema.ParseLength(part, lengthUnit)
+		if err != nil {
+			return at, false
+		}
+		at[k] = v
+	}
+	return at, true
 }
 
 // planLevel reads a level of the scene's quantity.

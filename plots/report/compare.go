@@ -118,24 +118,26 @@ func (g *gatherer) otherDay(day fs.FS, name, inside string) {
 	if err != nil {
 		g.problem(name, err)
 	}
-	for _, surveys := range days {
-		for i := range g.Surfaces {
-			s := &g.Surfaces[i]
-			if !strings.EqualFold(surveys[0].Title, s.Title) && !(len(days) == 1 && len(g.Surfaces) == 1) {
-				continue
-			}
-			found = true
-			before, err := g.readSurface(day, surveys[0])
-			if err != nil {
-				g.problem(path.Join(name, surveys[0].Files[0]), err)
-				continue
-			}
-			g.compare(s, before, name, name, changes)
-			changes = nil // told once
-			for _, file := range surveys[0].Files {
-				if inside != "" {
-					g.used = append(g.used, path.Join(inside, file))
-				}
+	for i := range g.Surfaces {
+		s := &g.Surfaces[i]
+		k := slices.IndexFunc(days, func(surveys []setup.SurveyFiles) bool {
+			return strings.EqualFold(surveys[0].Title, s.Title) || len(days) == 1 && len(g.Surfaces) == 1
+		})
+		if k < 0 {
+			continue
+		}
+		found = true
+		files := days[k][0]
+		before, err := g.readSurface(day, files)
+		if err != nil {
+			g.problem(path.Join(name, files.Files[0]), err)
+			continue
+		}
+		g.compare(s, before, name, name, changes)
+		changes = nil // told once
+		for _, file := range files.Files {
+			if inside != "" {
+				g.used = append(g.used, path.Join(inside, file))
 			}
 		}
 	}
