@@ -91,13 +91,13 @@ func (c *mapValues) describeSpread() string {
 	}
 	text := "spread " + formatStops(e.SpreadStops) + where
 	if e.SpreadInterval != nil && !c.survey.Predicted { // a prediction has no scatter
-		text += fmt.Sprintf(" (95 %%: %.2f to %.2f)", e.SpreadInterval[0], e.SpreadInterval[1])
+		text += fmt.Sprintf(" (95 %% CI %.2f–%.2f)", e.SpreadInterval[0], e.SpreadInterval[1])
 	}
 	if r.Limits.Stops > 0 {
 		text += ", tolerance " + formatStops(r.Limits.Stops)
 	}
 	if r.Without != nil {
-		text += fmt.Sprintf("; without the readings in doubt %.2f", r.Without.SpreadStops)
+		text += fmt.Sprintf("; without suspects %.2f", r.Without.SpreadStops)
 	}
 	return text
 }

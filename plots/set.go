@@ -190,7 +190,7 @@ func (m *setPicture) paint(c draw.Canvas) {
 	x := axis{m.box.X0, m.box.X1, "z (" + unit + "), toward the camera →", lengthTicks(m.opt.Feet, size.X), nil}
 	y := axis{m.box.Y0, m.box.Y1, "y (" + unit + ")", lengthTicks(m.opt.Feet, size.Y), nil}
 	if m.view == FromAbove {
-		x.label, y.label = "← camera left     x ("+unit+")     camera right →", "z ("+unit+")"
+		x.label, y.label = "← camera left · x ("+unit+") · camera right →", "z ("+unit+")"
 		y.scale = plot.InvertedScale{Normalizer: plot.LinearScale{}}
 	}
 	drawAxes(c, m.data, x, y, m.plot)

@@ -87,7 +87,7 @@ func TestSurfaceWords(t *testing.T) {
 		want []string
 	}{
 		{SurfaceOptions{}, []string{
-			"Green cloth, puppet theater", "Out of tolerance: spread 4.18 stops in the part in shot (95 %: 4.06 to 4.26), tolerance 0.50 stop",
+			"Green cloth, puppet theater", "Out of tolerance: spread 4.18 stops in the part in shot (95 % CI 4.06–4.26), tolerance 0.50 stop",
 			"45 readings, 4.8 × 2.4 m", "x (m)", "y (m)", "← camera left", "camera right →", "stops", "0 is the mean, 700 lx", "part in shot",
 			"brightest: B8, +0.53 stop, 1010 lx", "darkest: C4, −3.64 stops, 56.0 lx", "reference: C5", "read again: C4, found 56.0 lx",
 			"left out of", "thin-plate spline", "Hatched: not read.", "A", "E", "1", "9",
