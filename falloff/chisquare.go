@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"evenfall/photometry/leastsquares"
 )
 
 // shape is what a law has beside its intensity, in the scaled units of a series:
@@ -108,7 +110,7 @@ var all = freedom{true, true, true}
 
 // problem is the search for the shape of the least χ², with the intensity in
 // closed form at each step and the prior as one residual more.
-func (s *series) problem(f freedom, t prior) Problem {
+func (s *series) problem(f freedom, t prior) leastsquares.Problem {
 	lower, upper := s.bounds()
 	if !f.offset {
 		lower.o, upper.o = 0, 0
@@ -119,7 +121,7 @@ func (s *series) problem(f freedom, t prior) Problem {
 	if !f.ambient {
 		upper.a = 0
 	}
-	return Problem{
+	return leastsquares.Problem{
 		Count: len(s.d) + 1, Lower: lower.vector(), Upper: upper.vector(),
 		Residuals: func(r, x []float64) {
 			p := shapeOf(x)
@@ -196,8 +198,8 @@ func (s *series) minima(f freedom, t prior) []solution {
 }
 
 // descend returns the minimum of a problem below a solution.
-func (s *series) descend(problem Problem, from solution, t prior) solution {
-	best, err := LeastSquares(problem, from.vector(), Settings{Tolerance: 1e-10, MaxIterations: 200})
+func (s *series) descend(problem leastsquares.Problem, from solution, t prior) solution {
+	best, err := leastsquares.Solve(problem, from.vector(), leastsquares.Settings{Tolerance: 1e-10, MaxIterations: 200})
 	if err != nil {
 		return s.solve(from.shape.within(shapeOf(problem.Lower), shapeOf(problem.Upper)), t)
 	}

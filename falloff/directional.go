@@ -6,6 +6,8 @@ import (
 	"math"
 	"slices"
 
+	"evenfall/photometry/leastsquares"
+
 	"gonum.org/v1/gonum/integrate/quad"
 	"gonum.org/v1/gonum/interp"
 )
@@ -185,7 +187,7 @@ func (d *directional) findTilt() {
 	limit := math.Pi/2 - reach - 1e-6
 	lower := []float64{math.Inf(-1), -5, -limit, -10}[:params]
 	upper := []float64{math.Inf(1), 20, limit, 10}[:params]
-	sol, err := LeastSquares(Problem{
+	sol, err := leastsquares.Solve(leastsquares.Problem{
 		Count: len(use),
 		Lower: lower, Upper: upper,
 		Residuals: func(r, x []float64) {
@@ -198,7 +200,7 @@ func (d *directional) findTilt() {
 				r[k] = (d.lnE[i] - v) / d.sd[i]
 			}
 		},
-	}, start, Settings{})
+	}, start, leastsquares.Settings{})
 	if nu := len(use) - params; err == nil && sol.Converged && sol.UnitErr != nil && nu > 0 {
 		d.nu = nu
 	} else {

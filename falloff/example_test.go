@@ -96,31 +96,6 @@ func ExampleNewBeam() {
 	// 926 cd, 102.9 lx at 3 m
 }
 
-// A level that falls by the same factor at every step.
-func ExampleLeastSquares() {
-	x := []float64{0, 1, 2, 3}
-	y := []float64{8.1, 3.9, 2.0, 1.0}
-	got, err := falloff.LeastSquares(falloff.Problem{
-		Count: len(x),
-		Residuals: func(r, b []float64) {
-			for i := range r {
-				level := b[0]
-				for range int(x[i]) {
-					level *= b[1]
-				}
-				r[i] = y[i] - level
-			}
-		},
-	}, []float64{5, 0.8}, falloff.Settings{})
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	fmt.Printf("%.2f, falling by %.2f a step\n", got.Params[0], got.Params[1])
-	// Output:
-	// 8.08, falling by 0.49 a step
-}
-
 // A flash head read in f-numbers: where f/11 is, and whether the inverse square
 // is settled.
 func ExampleFitSeries() {

@@ -11,9 +11,9 @@ import (
 	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
 
-	"evenfall/falloff"
 	"evenfall/photometry"
 	"evenfall/photometry/evenness"
+	"evenfall/photometry/leastsquares"
 	"evenfall/photometry/survey"
 )
 
@@ -266,7 +266,7 @@ func (f *levelFit) solve(noise float64) error {
 	if err != nil {
 		return err
 	}
-	problem := falloff.Problem{
+	problem := leastsquares.Problem{
 		Count: len(f.equations), Lower: make([]float64, len(start)),
 		Residuals: func(r, p []float64) {
 			for i := range r {
@@ -278,7 +278,7 @@ func (f *levelFit) solve(noise float64) error {
 		},
 	}
 	for range 12 {
-		found, err := falloff.LeastSquares(problem, start, falloff.Settings{Tolerance: 1e-10, MaxIterations: 300})
+		found, err := leastsquares.Solve(problem, start, leastsquares.Settings{Tolerance: 1e-10, MaxIterations: 300})
 		if err != nil {
 			return err
 		}

@@ -1,11 +1,14 @@
 package match
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
+
+	"gonum.org/v1/gonum/floats"
 
 	"evenfall/photometry"
 	"evenfall/photometry/spatial"
@@ -99,95 +102,68 @@ func TestMatchByHand(t *testing.T) {
 	}
 }
 
+// repeatedDay is 15 places read with a meter that repeats to 2 %: said so, or by so many
+// repeats of the middle one.
+func repeatedDay(random *rand.Rand, repeats int, level func(x, y float64) float64) *survey.Survey {
+	const r, middle = 0.02, 7
+	s := gridSurvey(5, 3, r, level)
+	read := func(v float64) float64 { return v * math.Exp(r*random.NormFloat64()) }
+	truth := s.Level[middle]
+	for i, v := range s.Level {
+		s.Level[i] = read(v)
+	}
+	if repeats == 0 {
+		return s
+	}
+	s.Settings.Repeatability = nil
+	s.Repeats = slices.Repeat([]int32{1}, s.Len())
+	s.Repeats[middle] = int32(repeats + 1)
+	s.Level[middle] = 0
+	for range repeats + 1 {
+		v := read(truth)
+		s.Replicates = append(s.Replicates, survey.Replicate{Point: middle, Level: v, Minutes: math.NaN()})
+		s.Level[middle] += v / float64(repeats+1)
+	}
+	return s
+}
+
 // A verdict is wrong at most 2.5 % of the time. Each part is judged against the
 // tolerance that makes the error likeliest: the true figure, a hair under it for a
 // pass and a hair over it for a fail.
 func TestWrongMatches(t *testing.T) {
-	const runs = 1000
-	const r = 0.02
-	bound := 0.025 + 3*math.Sqrt(0.025*0.975/runs)
+	runs := simulated(400, 3000)
 	random := rand.New(rand.NewPCG(3, 4))
+	steady := func(x, y float64) float64 { return 800 + 60*x + 40*y }
 	for name, change := range map[string]func(x, y float64) float64{
 		"even":   func(x, y float64) float64 { return 0.3 },
 		"tilted": func(x, y float64) float64 { return -0.25 * (x/4.8 - 0.2) },
 		"a lamp": func(x, y float64) float64 { return -0.5 / (1 + x*x) },
 	} {
-		for _, again := range []int{0, 8} { // repeats of one place, else stated
-			truth := gridSurvey(5, 3, r, func(x, y float64) float64 { return change(x, y) })
-			offset, low, high := 0.0, math.Inf(1), math.Inf(-1)
-			for _, v := range truth.Level {
-				offset, low, high = offset+v/15, min(low, v), max(high, v)
-			}
-			wrong := map[string]int{}
-			for range runs {
-				day := func(shift bool) *survey.Survey {
-					s := gridSurvey(5, 3, r, func(x, y float64) float64 {
-						v := 800 + 60*x + 40*y
-						if shift {
-							v *= math.Exp2(change(x, y))
-						}
-						return v
-					})
-					real := slices.Clone(s.Level)
-					if again > 0 {
-						s.Settings.Repeatability = nil
-						s.Repeats = slices.Repeat([]int32{1}, 15)
-						s.Repeats[7] = int32(again + 1)
-					}
-					for i, v := range real {
-						sum := 0.0
-						for range again*b2i(i == 7) + 1 {
-							read := v * math.Exp(r*random.NormFloat64())
-							if again > 0 && i == 7 {
-								s.Replicates = append(s.Replicates, survey.Replicate{Point: 7, Level: read, Minutes: math.NaN()})
-							}
-							sum += read
-						}
-						s.Level[i] = sum / float64(again*b2i(i == 7)+1)
-					}
-					return s
+		truth := gridSurvey(5, 3, 0, change).Level
+		size, spread := math.Abs(floats.Sum(truth)/15), floats.Max(truth)-floats.Min(truth)
+		for _, repeats := range []int{0, 8} {
+			wrong := map[string]int{"offset passes": 0, "offset fails": 0, "pattern passes": 0, "pattern fails": 0}
+			count := func(what string, is bool) {
+				if is {
+					wrong[what]++
 				}
-				m := mustMatchSilently(day(false), day(true))
-				if m == nil || len(m.Suspects) > 0 {
+			}
+			for range runs {
+				m := mustMatchWith(repeatedDay(random, repeats, steady), repeatedDay(random, repeats, func(x, y float64) float64 { return steady(x, y) * math.Exp2(change(x, y)) }), Options{})
+				if len(m.Suspects) > 0 {
 					continue // a data-entry error by chance is another test's
 				}
-				size := math.Abs(offset)
-				half := m.OffsetInterval[1] - m.OffsetStops
-				if math.Abs(m.OffsetStops)+half < size {
-					wrong["offset passes"]++
-				}
-				if math.Abs(m.OffsetStops)-half > size {
-					wrong["offset fails"]++
-				}
-				if m.PatternInterval[1] < high-low {
-					wrong["pattern passes"]++
-				}
-				if m.PatternInterval[0] > high-low {
-					wrong["pattern fails"]++
-				}
+				found, half := math.Abs(m.OffsetStops), m.OffsetInterval[1]-m.OffsetStops
+				count("offset passes", found+half < size)
+				count("offset fails", found-half > size)
+				count("pattern passes", m.PatternInterval[1] < spread)
+				count("pattern fails", m.PatternInterval[0] > spread)
 			}
 			for what, n := range wrong {
-				if share := float64(n) / runs; share > bound {
-					t.Errorf("%s, %d repeats: %.2f %% wrong %s, at most %.2f %%", name, again, 100*share, what, 100*bound)
-				}
+				atMost(t, fmt.Sprintf("%s, %d repeats, %s", name, repeats, what), n, runs, 0.025)
 			}
 		}
 	}
-}
-
-func b2i(b bool) int {
-	if b {
-		return 1
-	}
-	return 0
-}
-
-func mustMatchSilently(before, after *survey.Survey) *Result {
-	r, err := Compare(before, after, Options{})
-	if err != nil {
-		panic(err)
-	}
-	return r
 }
 
 // What is odd about two days is told; what cannot be matched is an error.
@@ -325,10 +301,10 @@ func TestMatchDrift(t *testing.T) {
 	}
 	// 0.02 stop a minute over 22.5 minutes: today begins where the day before ended,
 	// and gets dimmer by half of that.
-	const runs = 600
+	runs := simulated(300, 3000)
 	missed, counted := 0, 0
 	for range runs {
-		r := mustMatchSilently(day(0, 0.02), day(0.02*22.5, -0.01))
+		r := mustMatchWith(day(0, 0.02), day(0.02*22.5, -0.01), Options{})
 		if r.Before.Drift == nil || !r.Before.Drift.Corrected || !r.After.Drift.Corrected || len(r.Suspects) > 0 {
 			continue
 		}
@@ -337,7 +313,7 @@ func TestMatchDrift(t *testing.T) {
 			missed++
 		}
 	}
-	if share := float64(missed) / float64(counted); counted < runs/2 || share > 0.05+3*math.Sqrt(0.05*0.95/float64(counted)) {
-		t.Errorf("%d of %d intervals miss the truth", missed, counted)
+	if atMost(t, "offsets missed after a drift", missed, counted, 0.05); counted < runs/2 {
+		t.Errorf("%d of %d surveys have a drift", counted, runs)
 	}
 }

@@ -124,14 +124,10 @@ func TestChangedLampIntervals(t *testing.T) {
 					continue
 				}
 				all++
-				if *l.Low > 100*factor || *l.High < 100*factor {
-					level++
-				}
+				level += countOutside(&[2]float64{*l.Low, *l.High}, 100*factor)
 				if l.Color != nil {
 					said++
-					if l.Color.DuvInterval[0] > -by || l.Color.DuvInterval[1] < -by {
-						duv++
-					}
+					duv += countOutside(l.Color.DuvInterval, -by)
 				}
 			}
 		}

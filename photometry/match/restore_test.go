@@ -121,6 +121,28 @@ func (s set) follow(t *testing.T, r *match.Result, today []setLamp) []setLamp {
 	return out
 }
 
+// off says what of a lamp is not as it was before, by more than was said: a level set by one
+// reading errs by it and by the map's reading there, one that was left alone by what a
+// match does not call a change; a color by its interval, 1.5 times since there are many.
+func (s set) off(l setLamp, j int, said match.LampLevel, color bool) string {
+	was := s.lamps[j]
+	allowed := 4.5 * scatter * math.Sqrt2
+	if !said.Changed {
+		allowed = math.Max(0.03, (*said.High-*said.Low)/100)
+	}
+	if part := l.dimmer / was.dimmer; math.Abs(part-1) > allowed {
+		return fmt.Sprintf("%.1f %%", 100*part)
+	}
+	mired, duv := 1.5, 0.0006
+	if c := said.Color; c != nil {
+		mired, duv = mired+0.75*(c.MiredInterval[1]-c.MiredInterval[0]), duv+0.75*(c.DuvInterval[1]-c.DuvInterval[0])
+	}
+	if color && (math.Abs(l.light.Mired()-was.light.Mired()) > mired || math.Abs(l.light.Duv-was.light.Duv) > duv) {
+		return fmt.Sprintf("%v where it was %v", l.light, was.light)
+	}
+	return ""
+}
+
 // The steps that a match gives, carried out on a simulated set, bring the first day back:
 // every lamp that was called changed to its level within what one reading and the map
 // leave, every color to within its interval, and the whole surface within the tolerance,
@@ -150,27 +172,13 @@ func TestStepsRestoreTheFirstDay(t *testing.T) {
 		if !slices.Equal(restored, today) {
 			followed++
 		}
+		unknown := slices.ContainsFunc(r.Warnings, func(f photometry.Finding) bool { return f.Code == "color_lamp_unknown" })
+		if unknown {
+			open++
+		}
 		for j, l := range restored {
-			// A lamp set by one reading is off by it and by the map's reading there; one
-			// that was left alone by what a match does not call a change.
-			off, allowed := math.Abs(l.dimmer/s.lamps[j].dimmer-1), 4.5*scatter*math.Sqrt2
-			if !r.Lamps[l.name].Changed {
-				allowed = math.Max(0.03, (*r.Lamps[l.name].High-*r.Lamps[l.name].Low)/100)
-			}
-			if off > allowed {
-				t.Errorf("set %d: %s is restored to %.1f %%, %s", seed, l.name, 100*l.dimmer/s.lamps[j].dimmer, r.Steps)
-			}
-			// Colors are within what their intervals say, 1.5 times since there are many.
-			if slices.ContainsFunc(r.Warnings, func(f photometry.Finding) bool { return f.Code == "color_lamp_unknown" }) {
-				open++
-				continue // it says that it does not know
-			}
-			mired, duv := 1.5, 0.0006
-			if c := r.Lamps[l.name].Color; c != nil {
-				mired, duv = mired+0.75*(c.MiredInterval[1]-c.MiredInterval[0]), duv+0.75*(c.DuvInterval[1]-c.DuvInterval[0])
-			}
-			if was := s.lamps[j].light; math.Abs(l.light.Mired()-was.Mired()) > mired || math.Abs(l.light.Duv-was.Duv) > duv {
-				t.Errorf("set %d: the color of %s is %v, was %v, off by at most %.1f mired, %.4f Duv", seed, l.name, l.light, was, mired, duv)
+			if off := s.off(l, j, r.Lamps[l.name], !unknown); off != "" {
+				t.Errorf("set %d: %s is restored to %s, %v", seed, l.name, off, r.Steps)
 			}
 		}
 		was, is := s.predict(t, s.lamps), s.predict(t, restored)

@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"evenfall/falloff"
+	"evenfall/photometry/leastsquares"
 	"evenfall/plots/answers"
 	"evenfall/testdata"
 )
@@ -82,14 +83,14 @@ const nonlinearDigits = 1e-6
 func fits(check check) {
 	for _, set := range testdata.NISTNonlinear() {
 		for _, start := range set.Starts {
-			got, err := falloff.LeastSquares(falloff.Problem{
+			got, err := leastsquares.Solve(leastsquares.Problem{
 				Count: len(set.X),
 				Residuals: func(r, b []float64) {
 					for i, x := range set.X {
 						r[i] = set.Y[i] - set.Model(b, x)
 					}
 				},
-			}, start, falloff.Settings{})
+			}, start, leastsquares.Settings{})
 			for k, want := range set.Certified {
 				share := 0.0 // where the fit failed
 				if err == nil {

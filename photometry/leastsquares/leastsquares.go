@@ -1,4 +1,7 @@
-package falloff
+// Package leastsquares fits the parameters of a model that is not linear in them:
+// it makes a sum of squares least, within bounds, by the Levenberg–Marquardt
+// method.
+package leastsquares
 
 import (
 	"errors"
@@ -25,7 +28,7 @@ type Problem struct {
 	Lower, Upper []float64
 }
 
-// Settings steer LeastSquares. The zero value is useful.
+// Settings steer Solve. The zero value is useful.
 type Settings struct {
 	// Tolerance is the relative step, and the cosine between the residuals and
 	// each column of the Jacobian, below which the search ends. Zero means 1e-12.
@@ -35,7 +38,7 @@ type Settings struct {
 	MaxIterations int
 }
 
-// Solution is what LeastSquares found.
+// Solution is what Solve found.
 type Solution struct {
 	// Params are the parameters of the least sum of squares found.
 	Params []float64
@@ -57,7 +60,7 @@ type Solution struct {
 	Converged bool
 }
 
-// LeastSquares minimizes the sum of squares of p from start by the
+// Solve minimizes the sum of squares of p from start by the
 // Levenberg–Marquardt method: each step solves
 //
 //	min |J·δ + r|² + λ·|D·δ|²
@@ -80,7 +83,7 @@ type Solution struct {
 // J. SIAM 11 (1963) 431; J. J. Moré, Lecture Notes in Mathematics 630 (1978)
 // 105 (scaling); H. B. Nielsen, report IMM-REP-1999-05, Technical University of
 // Denmark (damping). Its answers are held to NIST's certified values.
-func LeastSquares(p Problem, start []float64, s Settings) (Solution, error) {
+func Solve(p Problem, start []float64, s Settings) (Solution, error) {
 	if err := p.check(start); err != nil {
 		return Solution{}, err
 	}
@@ -90,41 +93,41 @@ func LeastSquares(p Problem, start []float64, s Settings) (Solution, error) {
 	if s.MaxIterations <= 0 {
 		s.MaxIterations = 2000
 	}
-	w := newSearch(p.Count, len(start))
-	var best Solution
-	for i, damping := range []float64{1e-3, 1, 1e3} {
-		w.start(start)
-		if !w.run(&p, damping, s) && w.iterations == 0 {
-			return Solution{}, errors.New("falloff: the residuals at the start are not finite")
+	var best *search
+	for _, damping := range []float64{1e-3, 1, 1e3} {
+		w, finite := newSearch(&p, start)
+		if !finite {
+			return Solution{}, errors.New("leastsquares: the residuals at the start are not finite")
 		}
-		if i == 0 || w.better(best.SumSquares) {
-			best = w.solution(&p)
+		w.run(damping, s)
+		if best == nil || w.ss < best.ss {
+			best = w
 		}
-		if best.Converged && !w.flat {
+		if best.converged && !w.flat {
 			break
 		}
 	}
-	return best, nil
+	return best.solution(), nil
 }
 
 func (p *Problem) check(start []float64) error {
 	n := len(start)
 	switch {
 	case p.Residuals == nil:
-		panic("falloff: Problem without Residuals")
+		panic("leastsquares: Problem without Residuals")
 	case n == 0:
-		panic("falloff: LeastSquares without parameters")
+		panic("leastsquares: Solve without parameters")
 	case p.Lower != nil && len(p.Lower) != n, p.Upper != nil && len(p.Upper) != n:
-		panic("falloff: bounds and start differ in length")
+		panic("leastsquares: bounds and start differ in length")
 	case p.Count < n:
-		return fmt.Errorf("falloff: %d residuals cannot determine %d parameters", p.Count, n)
+		return fmt.Errorf("leastsquares: %d residuals cannot determine %d parameters", p.Count, n)
 	}
 	for j, v := range start {
 		if !photometry.Finite(v) {
-			return fmt.Errorf("falloff: start of parameter %d is not finite", j+1)
+			return fmt.Errorf("leastsquares: start of parameter %d is not finite", j+1)
 		}
 		if p.lower(j) > p.upper(j) {
-			return fmt.Errorf("falloff: bounds of parameter %d are crossed", j+1)
+			return fmt.Errorf("leastsquares: bounds of parameter %d are crossed", j+1)
 		}
 	}
 	return nil

@@ -1,4 +1,4 @@
-package falloff
+package leastsquares
 
 import (
 	"math"
@@ -9,7 +9,7 @@ import (
 
 // The certified values of NIST's nonlinear reference sets, to 6 digits, from
 // both of NIST's starts.
-func TestLeastSquaresNIST(t *testing.T) {
+func TestSolveNIST(t *testing.T) {
 	for _, set := range testdata.NISTNonlinear() {
 		for i, start := range set.Starts {
 			p := Problem{
@@ -20,7 +20,7 @@ func TestLeastSquaresNIST(t *testing.T) {
 					}
 				},
 			}
-			got, err := LeastSquares(p, start, Settings{})
+			got, err := Solve(p, start, Settings{})
 			if err != nil {
 				t.Fatalf("%s, start %d: %v", set.Name, i+1, err)
 			}
@@ -43,7 +43,7 @@ func within(t *testing.T, what string, got, want, relative float64) {
 
 // Bounds cut the search where the physics ends: a line through points that ask
 // for a negative slope, whose slope may not be negative, is their mean.
-func TestLeastSquaresBounds(t *testing.T) {
+func TestSolveBounds(t *testing.T) {
 	x, y := []float64{0, 1, 2, 3}, []float64{4, 3, 3, 2}
 	p := Problem{
 		Count: 4,
@@ -54,7 +54,7 @@ func TestLeastSquaresBounds(t *testing.T) {
 		},
 		Lower: []float64{-100, 0}, Upper: []float64{100, 10},
 	}
-	got, err := LeastSquares(p, []float64{1, 1}, Settings{})
+	got, err := Solve(p, []float64{1, 1}, Settings{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -70,14 +70,14 @@ func TestLeastSquaresBounds(t *testing.T) {
 	}
 	// Held by equal bounds, the slope leaves the intercept to fit alone.
 	p.Lower, p.Upper = []float64{-100, -1}, []float64{100, -1}
-	got, err = LeastSquares(p, []float64{0, 0}, Settings{})
+	got, err = Solve(p, []float64{0, 0}, Settings{})
 	if err != nil {
 		t.Fatal(err)
 	}
 	within(t, "intercept at slope −1", got.Params[0], 4.5, 1e-9)
 	// Free, it is the textbook line: slope −3/5, intercept 3.9.
 	p.Lower, p.Upper = nil, nil
-	got, err = LeastSquares(p, []float64{0, 0}, Settings{})
+	got, err = Solve(p, []float64{0, 0}, Settings{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -85,7 +85,7 @@ func TestLeastSquaresBounds(t *testing.T) {
 	within(t, "intercept", got.Params[0], 3.9, 1e-9)
 }
 
-func TestLeastSquaresErrors(t *testing.T) {
+func TestSolveErrors(t *testing.T) {
 	flat := Problem{Count: 3, Residuals: func(r, b []float64) {
 		for i := range r {
 			r[i] = float64(i) - b[0]
@@ -106,17 +106,17 @@ func TestLeastSquaresErrors(t *testing.T) {
 		"start":          {flat, []float64{math.Inf(1)}},
 		"too few":        {few, []float64{0}},
 	} {
-		if s, err := LeastSquares(c.p, c.start, Settings{}); err == nil {
+		if s, err := Solve(c.p, c.start, Settings{}); err == nil {
 			t.Errorf("%s: no error, %+v", name, s)
 		}
 	}
 	for name, f := range map[string]func(){
-		"no residuals":  func() { LeastSquares(Problem{Count: 1}, []float64{1}, Settings{}) },
-		"no parameters": func() { LeastSquares(flat, nil, Settings{}) },
+		"no residuals":  func() { Solve(Problem{Count: 1}, []float64{1}, Settings{}) },
+		"no parameters": func() { Solve(flat, nil, Settings{}) },
 		"lengths": func() {
 			p := flat
 			p.Lower = []float64{1, 2}
-			LeastSquares(p, []float64{0}, Settings{})
+			Solve(p, []float64{0}, Settings{})
 		},
 	} {
 		func() {
@@ -134,7 +134,7 @@ func TestLeastSquaresErrors(t *testing.T) {
 			r[i] = float64(i) - b[0]
 		}
 	}}
-	s, err := LeastSquares(idle, []float64{0, 5}, Settings{})
+	s, err := Solve(idle, []float64{0, 5}, Settings{})
 	if err != nil {
 		t.Fatal(err)
 	}
