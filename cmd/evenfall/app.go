@@ -41,7 +41,7 @@ type app struct {
 	stdout, stderr io.Writer
 	env            []string
 
-	json, full           bool
+	json, full, force    bool
 	out, format          string
 	unitName, lengthName string
 	unit                 photometry.Unit
@@ -97,6 +97,7 @@ unsettled, 2 where nothing was done.`,
 	flags := root.PersistentFlags()
 	flags.BoolVar(&a.json, "json", false, "print the result as JSON (levels always in SI units)")
 	flags.BoolVar(&a.full, "full", false, "print all statistics and what was inferred from the files")
+	flags.BoolVar(&a.force, "force", false, "replace files that evenfall did not write, or that were changed since")
 	flags.StringVar(&a.out, "out", "", "write pictures into this `folder`")
 	flags.StringVar(&a.format, "format", "", "write pictures as png, svg or pdf")
 	flags.StringVar(&a.unitName, "unit", "", "show illuminance in `lx or fc` (default: as it was read)")

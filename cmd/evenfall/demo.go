@@ -67,7 +67,7 @@ func (a *app) demo(folder string) error {
 		out = folder
 		later = demoWrites(format)
 	}
-	if err := demo.Write(folder, files, later); err != nil {
+	if err := demo.Write(folder, files, later, a.force); err != nil {
 		return err
 	}
 	if !a.json {
@@ -98,7 +98,7 @@ func (a *app) demo(folder string) error {
 			return err
 		}
 	}
-	return demo.Remember(folder, later...)
+	return nil
 }
 
 // demoWrites are the files that the steps of the demo write.
@@ -129,7 +129,7 @@ func (a *app) again(words []string, format string) int {
 	if format != "" && slices.Contains(words, "--out") {
 		words = append(words, "--format", format)
 	}
-	for flag, given := range map[string]bool{"--json": a.json, "--full": a.full} {
+	for flag, given := range map[string]bool{"--json": a.json, "--full": a.full, "--force": a.force} {
 		if given {
 			words = append(words, flag)
 		}

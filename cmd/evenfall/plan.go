@@ -306,7 +306,7 @@ func (a *app) planFiles(p *planned, name string) error {
 		return nil
 	}
 	path := filepath.Join(a.out, name+"-solved.csv")
-	if err := outfile.Write(path, func(w io.Writer) error { return p.after.WriteTable(w) }); err != nil {
+	if err := outfile.Replace(path, a.force, func(w io.Writer) error { return p.after.WriteTable(w) }); err != nil {
 		return err
 	}
 	return a.tellFile("lamps", path)

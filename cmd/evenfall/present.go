@@ -67,7 +67,7 @@ func (a *app) savePicture(picture *plots.Picture, name string) (path string, err
 		format = "png"
 	}
 	path = filepath.Join(a.out, name+"."+format)
-	return path, outfile.Write(path, func(w io.Writer) error { return picture.Write(w, format) })
+	return path, outfile.Replace(path, a.force, func(w io.Writer) error { return picture.Write(w, format) })
 }
 
 // pictureName is a file's name without folder and ending; standard input is called

@@ -1,9 +1,7 @@
 package main
 
 import (
-	"bytes"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"io"
 	"io/fs"
@@ -14,7 +12,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"evenfall/cmd/evenfall/demo"
 	"evenfall/cmd/evenfall/outfile"
 	"evenfall/plots/answers"
 	"evenfall/plots/document"
@@ -62,7 +59,7 @@ func (a *app) report(folder, before, zip string) error {
 	if err != nil {
 		return err
 	}
-	o := report.Options{Skip: []string{demo.Manifest}}
+	var o report.Options
 	for _, out := range outputs {
 		if name, ok := inFolder(folder, out.path); ok {
 			o.Skip = append(o.Skip, name)
@@ -89,7 +86,7 @@ func (a *app) report(folder, before, zip string) error {
 	words := a.words()
 	words.AsTyped = false // one unit throughout
 	for _, out := range outputs {
-		if err := outfile.Write(out.path, func(w io.Writer) error { return out.write(r, root, w, words) }); err != nil {
+		if err := outfile.Replace(out.path, a.force, func(w io.Writer) error { return out.write(r, root, w, words) }); err != nil {
 			return err
 		}
 	}
@@ -143,24 +140,10 @@ func (a *app) reportOutputs(folder, zip string) ([]output, error) {
 	switch {
 	case a.out == "":
 		path = filepath.Join(folder, "report."+format)
-		if !isReport(path) {
-			return nil, fmt.Errorf("%s is not a report that evenfall wrote and stays: --out names another file", path)
-		}
 	case isFolder:
 		path = filepath.Join(a.out, "report."+format)
 	}
 	return append(out, output{path, format}), nil
-}
-
-// isReport tells whether a file is a report, or not there: each format names the
-// program or its page.
-func isReport(path string) bool {
-	content, err := os.ReadFile(path)
-	if errors.Is(err, fs.ErrNotExist) {
-		return true
-	}
-	content = bytes.ToLower(content)
-	return err == nil && (bytes.Contains(content, []byte("evenfall")) || bytes.Contains(content[:min(len(content), 64)], []byte(report.PageName)))
 }
 
 // write writes the report in its format.

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"evenfall/photometry/setup"
+	"evenfall/photometry/table"
 )
 
 // WriteTable writes the lamps of the scene as they stand as a table that
@@ -28,7 +29,7 @@ func (s *Scene) WriteTable(w io.Writer) error {
 		if slices.ContainsFunc(rows, func(row []setup.LampCell) bool { return row[c].Text != "" }) {
 			records[0] = append(records[0], headerOf(cell))
 			for i, row := range rows {
-				records[i+1] = append(records[i+1], row[c].Text)
+				records[i+1] = append(records[i+1], table.AsText(row[c].Text))
 			}
 		}
 	}

@@ -96,9 +96,9 @@ func (b Blank) Write(w io.Writer) error {
 		column, fromTop, _ := ParseGridLabel(label)
 		x, y := GridPosition(column, fromTop, b.Columns, b.Rows, b.WidthM, b.HeightM, b.edges())
 		cells := make([]string, len(header))
-		cells[0], cells[1], cells[2], cells[len(cells)-1] = label, length(x), length(y), note
+		cells[0], cells[1], cells[2], cells[len(cells)-1] = label, length(x), length(y), table.AsText(note)
 		if lamp != "" {
-			cells[5] = lamp
+			cells[5] = table.AsText(lamp)
 		}
 		out.Write(cells)
 	}

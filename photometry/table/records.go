@@ -234,7 +234,7 @@ func (r *recordReader) keep(text []byte, line int, quoted bool) {
 	if r.flags&hasBeyond != 0 {
 		text = r.decode(text, line)
 	}
-	text = bytes.TrimSpace(text)
+	text = withoutApostrophe(bytes.TrimSpace(text))
 	if r.count <= maxColumns {
 		r.cells = append(r.cells, rawCell{text: text, line: line, quoted: quoted})
 	} else if len(text) > 0 && r.extra.Column == 0 {

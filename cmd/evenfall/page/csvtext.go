@@ -4,6 +4,8 @@ import (
 	"errors"
 	"slices"
 	"strings"
+
+	"evenfall/photometry/table"
 )
 
 // csvText is a CSV file as it is, byte for byte, cut into records so that single
@@ -113,7 +115,7 @@ func (r *record) get(column int) string {
 	if len(text) >= 2 && text[0] == '"' && text[len(text)-1] == '"' {
 		text = strings.TrimSpace(strings.ReplaceAll(text[1:len(text)-1], `""`, `"`))
 	}
-	return text
+	return table.FromText(text)
 }
 
 // set writes a cell and leaves the rest of the record as it is, but for the
@@ -125,6 +127,7 @@ func (t *csvText) set(r *record, column int, text string) {
 	for len(r.cells) <= column {
 		r.cells = append(r.cells, "")
 	}
+	text = table.AsText(text)
 	if strings.ContainsAny(text, "\"\r\n"+t.delim) || strings.TrimSpace(text) != text {
 		text = `"` + strings.ReplaceAll(text, `"`, `""`) + `"`
 	}

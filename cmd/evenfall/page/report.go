@@ -5,7 +5,6 @@ import (
 	"errors"
 	"net/http"
 
-	"evenfall/cmd/evenfall/demo"
 	"evenfall/plots/document"
 	"evenfall/plots/report"
 )
@@ -17,7 +16,7 @@ const reportPolicy = "default-src 'none'; img-src data:; style-src 'unsafe-inlin
 // report responds with the folder's report, as evenfall report writes it.
 func (s *server) report(w http.ResponseWriter, r *http.Request) error {
 	var b bytes.Buffer
-	read, err := report.Read(s.store.files(), report.Options{Skip: []string{demo.Manifest}})
+	read, err := report.Read(s.store.files(), report.Options{})
 	if err == nil {
 		err = read.HTML(&b, document.Words{})
 	}
