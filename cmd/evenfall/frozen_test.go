@@ -20,6 +20,7 @@ import (
 	"github.com/rogpeppe/go-internal/txtar"
 
 	"evenfall/cmd/evenfall/demo"
+	"evenfall/cmd/evenfall/outfile"
 )
 
 // What people and tools rely on is frozen in testdata/frozen: NAME.txtar has the
@@ -233,6 +234,11 @@ func (c *frozenCase) run(number int) string {
 		if err != nil {
 			return err
 		}
+		if err := outfile.Check(content); err != nil {
+			fmt.Fprintf(&b, "--- %s %v\n", filepath.Base(path), err)
+			return nil
+		}
+		content = sealedMark.ReplaceAll(content, nil)
 		b.WriteString("--- " + filepath.Base(path) + "\n")
 		if strings.HasSuffix(path, ".svg") {
 			content = svgWords(content)
@@ -254,8 +260,10 @@ func narrowJSON(text string) string {
 }
 
 var (
-	svgText = regexp.MustCompile(`<(?:text|tspan|title|desc)[^>]*>([^<]+)<`)
-	svgTags = regexp.MustCompile(`<[^>]+>`)
+	// sealedMark is the mark of what the program writes, which changes with any word.
+	sealedMark = regexp.MustCompile(`\n?(<!-- |# )evenfall sha256 [0-9a-f]{64}( -->)?\n`)
+	svgText    = regexp.MustCompile(`<(?:text|tspan|title|desc)[^>]*>([^<]+)<`)
+	svgTags    = regexp.MustCompile(`<[^>]+>`)
 )
 
 // svgWords are the words of a picture, and a checksum of all else: where it
