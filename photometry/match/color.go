@@ -13,7 +13,7 @@ import (
 // place may have shifted by more than the tolerance.
 //
 // The mean shift's interval is from repeats of color where both days have some,
-// else from how the shifts scatter about their mean, which holds their pattern
+// else from how the shifts scatter about their mean, which includes their pattern
 // and so errs on the wide side.
 func (m *matching) color() {
 	a, b := m.before.s, m.after.s

@@ -20,8 +20,8 @@ const (
 	// littleLight is the part of all light, in percent, below which a lamp whose level
 	// cannot be found is held near that of the day before.
 	littleLight = 10.0
-	// heldWithin is the standard deviation of that, as a part of the lamp's level.
-	heldWithin = 0.5
+	// keptWithin is the standard deviation of that, as a part of the lamp's level.
+	keptWithin = 0.5
 	// leastChange is the least change of a lamp's level that is called one, as a part
 	// of it: less is no more than mains and warm-up make.
 	leastChange = 0.03
@@ -40,7 +40,7 @@ type levelFit struct {
 	smooth [][]float64 // errors that run over the surface, one deviation each
 
 	units     [][]int // lamps that are fitted as one; each lamp is in one
-	held      []int   // units too weak to be told, held near their level of the day before
+	kept      []int   // units too weak to be measured, kept near their level of the day before
 	ambient   bool    // light that was not there, even over the surface
 	moved     int     // lamp whose map may tilt, −1 for none
 	*solution         // a of each unit, then the ambient level, the two tilts and the smooth errors
@@ -138,8 +138,8 @@ func (f *levelFit) solve() bool {
 		e.add(f.tilts(f.moved)...)
 	}
 	e.share(f.smooth)
-	for _, u := range f.held {
-		e.expect(u, 1, heldWithin)
+	for _, u := range f.kept {
+		e.expect(u, 1, keptWithin)
 	}
 	s := e.solve()
 	if s == nil || len(f.rows) == 0 {
@@ -229,13 +229,13 @@ func (m *matching) fitLamps(set *survey.LampSet) *levelFit {
 		return nil
 	}
 	f.merge()
-	f.hold()
+	f.keepWeak()
 	f.extend()
 	m.describeLamps(f)
 	return f
 }
 
-// merge fits lamps as one that the places cannot tell apart: those whose intervals
+// merge fits lamps as one that the places do not separate: those whose intervals
 // are all too wide, though each by itself would not be.
 func (f *levelFit) merge() {
 	for len(f.units) > 1 {
@@ -267,17 +267,17 @@ func (f *levelFit) merge() {
 	}
 }
 
-// hold keeps lamps that give too little light here to be told near their level
+// keepWeak keeps lamps that give too little light here to be measured near their level
 // of the day before, off to twice as much at two standard deviations: without that
 // the others would have to allow for ten times as much of them.
-func (f *levelFit) hold() {
+func (f *levelFit) keepWeak() {
 	var names []string
 	for u, unit := range f.units {
 		if f.half(u) <= reportable || len(unit) > 1 {
 			continue
 		}
 		if f.light.sharePercent(unit[0]) < littleLight || f.halfAlone(f.unitColumn(unit)) > reportable {
-			f.held, names = append(f.held, u), append(names, f.light.names[unit[0]])
+			f.kept, names = append(f.kept, u), append(names, f.light.names[unit[0]])
 		}
 	}
 	if len(names) > 0 && f.solve() {

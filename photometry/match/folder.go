@@ -80,7 +80,7 @@ func CompareFolders(before, after Folder, flags []*schema.Source, o Options) (*R
 
 // matchAll matches all pairs of surveys, and judges them together: those after the
 // first, one with lamps read alone where there is any, are its More. Changes of the
-// tables are told once.
+// tables are said once.
 func matchAll(pairs []surveyPair, a, b *setUp, flags []*schema.Source, o Options) (*Result, error) {
 	slices.SortStableFunc(pairs, func(p, q surveyPair) int { return p.without() - q.without() })
 	var out *Result

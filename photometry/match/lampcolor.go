@@ -204,7 +204,7 @@ func (f *levelFit) levelErrors() (out [][]float64) {
 }
 
 // fit is that of changes of a set of lamps: u′ and v′ of each in turn, in units of
-// the scatter; nil where the places do not tell them apart.
+// the scatter; nil where the places do not separate them.
 func (c *colorFit) fit(set []int) *solution {
 	e := equations{y: slices.Clone(c.off)}
 	none := make([]float64, len(c.off)/2)
@@ -229,7 +229,7 @@ func (c *colorFit) chi2(set []int) float64 {
 	return math.Inf(1)
 }
 
-// common stands for a change of all light alike.
+// common is the index of a change of all light alike.
 func (c *colorFit) common() int { return len(c.was) }
 
 // enough is by how much χ² has to fall for one lamp more: Hotelling's T² of two

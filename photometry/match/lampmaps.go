@@ -109,7 +109,7 @@ func (l *lampLight) add(name string, lamp *survey.LampMap) {
 }
 
 // readAlone are the lamps of a set, and its ambient light, nil where that was not
-// read; full tells that every lamp was read at every place.
+// read; full is whether every lamp was read at every place.
 func readAlone(set *survey.LampSet) (read []*survey.LampMap, ambient *survey.LampMap, full bool) {
 	full = true
 	for k := range set.Maps {
@@ -182,7 +182,7 @@ func (m *matching) shareLevels(l *lampLight, known *spatial.Places, read []*surv
 	return true
 }
 
-// atOr is the ambient level at a point of the set, the mean beside them.
+// atOr is the ambient level at a point of the set, the mean where there is none.
 func atOr(levels []float64, q int32) float64 {
 	switch {
 	case levels == nil:

@@ -47,7 +47,7 @@ func (m *matching) lampLevel(f *levelFit, j int) LampLevel {
 		if !math.IsInf(half, 1) {
 			l.GroupPercent, l.GroupLow, l.GroupHigh, l.Changed = &percent, &low, &high, f.changed(u)
 		}
-	case half > reportable && slices.Contains(f.held, u):
+	case half > reportable && slices.Contains(f.kept, u):
 		l.Ambiguous = new(photometry.Remarked("match.too_little"))
 	case half > reportable:
 		l.Ambiguous = new(photometry.Remarked("match.not_apart"))

@@ -14,27 +14,27 @@ import (
 	"evenfall/photometry/survey"
 )
 
-// stand is a small lamp in front of a surface of 4.8 × 2.4 m: the inverse square
+// pointLamp is a small lamp in front of a surface of 4.8 × 2.4 m: the inverse square
 // and the cosine.
-type stand struct {
+type pointLamp struct {
 	name    string
 	x, y, z float64
 	cd      float64
 	light   colorimetry.CCT
 }
 
-func (s stand) level(x, y float64) float64 {
+func (s pointLamp) level(x, y float64) float64 {
 	d2 := (x-s.x)*(x-s.x) + (y-s.y)*(y-s.y) + s.z*s.z
 	return s.cd * s.z / math.Pow(d2, 1.5)
 }
 
-// stage is a set of stands, read by a meter that scatters.
+// stage is a set of pointLamps, read by a meter that scatters.
 type stage struct {
-	stands  []stand
-	ambient float64
-	scatter float64 // of one reading
-	color   float64 // scatter of u′ and v′
-	random  *rand.Rand
+	pointLamps []pointLamp
+	ambient    float64
+	scatter    float64 // of one reading
+	color      float64 // scatter of u′ and v′
+	random     *rand.Rand
 
 	// Outside of what a match assumes.
 	gain, step, wild, bounced float64 // of the meter, 0 for 1; its step in stops; the part of wild readings; light from the floor
@@ -55,7 +55,7 @@ func (g stage) read(v float64) float64 {
 // at is the light at a place.
 func (g stage) at(t interface{ Fatal(...any) }, x, y float64) (float64, colorimetry.UVPrime) {
 	var lights []colorimetry.Light
-	for _, s := range g.stands {
+	for _, s := range g.pointLamps {
 		uv, err := s.light.UV()
 		if err != nil {
 			t.Fatal(err)
@@ -84,7 +84,7 @@ func (g stage) survey(t interface{ Fatal(...any) }) *survey.Survey {
 // alone reads each lamp alone, at every n-th place of the survey, or at all.
 func (g stage) alone(t interface{ Fatal(...any) }, s *survey.Survey, places []int) *survey.LampSet {
 	set := &survey.LampSet{Surface: s, Together: true}
-	for _, one := range g.stands {
+	for _, one := range g.pointLamps {
 		none := func() []float64 { return slices.Repeat([]float64{math.NaN()}, s.Len()) }
 		m := survey.LampMap{Name: one.name, Level: none(), U: none(), V: none(), DuvRead: true}
 		uv, err := one.light.UV()
@@ -105,7 +105,7 @@ func (g stage) alone(t interface{ Fatal(...any) }, s *survey.Survey, places []in
 
 // twoSides is a cloth lit from both sides and a little from the middle.
 func twoSides(seed uint64) stage {
-	return stage{stands: []stand{
+	return stage{pointLamps: []pointLamp{
 		{"left", -1.2, 1.6, 2.6, 9000, colorimetry.CCT{Kelvin: 5500, Duv: 0.001}},
 		{"right", 5.8, 1.6, 2.4, 9500, colorimetry.CCT{Kelvin: 5600, Duv: 0.006}},
 		{"middle", 2.4, 3.4, 3.0, 4000, colorimetry.CCT{Kelvin: 5200, Duv: -0.001}},
@@ -113,16 +113,16 @@ func twoSides(seed uint64) stage {
 }
 
 // with is the same stage with one lamp at another level, color or place.
-func (g stage) with(change func(stands []stand)) stage {
-	g.stands = slices.Clone(g.stands)
-	change(g.stands)
+func (g stage) with(change func(pointLamps []pointLamp)) stage {
+	g.pointLamps = slices.Clone(g.pointLamps)
+	change(g.pointLamps)
 	return g
 }
 
 // Three to seven places on each side and in the middle.
 var somePlaces = []int{9, 13, 17, 27, 31, 35}
 
-// The 95 % intervals of lamps' levels hold the truth, with maps of each lamp and
+// The 95 % intervals of lamps' levels include the truth, with maps of each lamp and
 // with shares from six places, also of lamps that are off.
 func TestLampIntervals(t *testing.T) {
 	runs := simulated(60, 400)
@@ -139,16 +139,16 @@ func TestLampIntervals(t *testing.T) {
 		for run := range runs {
 			g := twoSides(uint64(run))
 			before := g.survey(t)
-			today := g.with(func(s []stand) {
+			today := g.with(func(s []pointLamp) {
 				for k := range s {
 					s[k].cd *= math.Max(1e-9, c.levels[k])
 				}
 			}).survey(t)
 			r := mustMatchWith(before, today, Options{Lamps: g.alone(t, before, c.places)})
-			for k, s := range g.stands {
+			for k, s := range g.pointLamps {
 				l := r.Lamps[s.name]
 				if l.Percent == nil {
-					t.Fatalf("%s: %s is not told: %s", name, s.name, l.Ambiguous)
+					t.Fatalf("%s: %s is not found: %s", name, s.name, l.Ambiguous)
 				}
 				if truth := 100 * c.levels[k]; *l.Low > truth || *l.High < truth {
 					missed[s.name]++
@@ -172,14 +172,14 @@ func mustMatchWith(before, after *survey.Survey, o Options) *Result {
 	return r
 }
 
-// Lamps that stand at one place make the same pattern: only what they give
-// together is told, and it is right.
+// Lamps at one place make the same pattern: only what they give together is found,
+// and it is right.
 func TestLampsLookAlike(t *testing.T) {
 	g := twoSides(1)
-	g.stands[2] = g.stands[0]
-	g.stands[2].name, g.stands[2].cd = "twin", 4500
+	g.pointLamps[2] = g.pointLamps[0]
+	g.pointLamps[2].name, g.pointLamps[2].cd = "twin", 4500
 	before := g.survey(t)
-	today := g.with(func(s []stand) { s[2].cd *= 0.5 }).survey(t)
+	today := g.with(func(s []pointLamp) { s[2].cd *= 0.5 }).survey(t)
 	r := mustMatchWith(before, today, Options{Lamps: g.alone(t, before, nil)})
 	for _, name := range []string{"left", "twin"} {
 		l := r.Lamps[name]
@@ -210,20 +210,20 @@ func TestLampsLookAlike(t *testing.T) {
 func TestLampsAloneToday(t *testing.T) {
 	for _, part := range []float64{0.5, 0} {
 		g := twoSides(1)
-		g.stands[2] = g.stands[0]
-		g.stands[2].name, g.stands[2].cd = "twin", 4500
+		g.pointLamps[2] = g.pointLamps[0]
+		g.pointLamps[2].name, g.pointLamps[2].cd = "twin", 4500
 		before := g.survey(t)
 		alone := g.alone(t, before, nil)
-		g.stands[2].cd *= part
-		g.stands[2].light.Duv += 0.006
+		g.pointLamps[2].cd *= part
+		g.pointLamps[2].light.Duv += 0.006
 		today := g.survey(t)
 		twin := survey.Lamp{Name: "Twin"}
-		uv, err := g.stands[2].light.UV()
+		uv, err := g.pointLamps[2].light.UV()
 		if err != nil {
 			t.Fatal(err)
 		}
 		for _, i := range []int32{11, 20, 29} {
-			twin.Point, twin.Level = append(twin.Point, i), append(twin.Level, g.read(g.stands[2].level(today.X[i], today.Y[i])))
+			twin.Point, twin.Level = append(twin.Point, i), append(twin.Level, g.read(g.pointLamps[2].level(today.X[i], today.Y[i])))
 			twin.U, twin.V = append(twin.U, uv.UVPrime().U), append(twin.V, uv.UVPrime().V)
 		}
 		today.Lamps = []survey.Lamp{twin, {Name: "new one", Point: []int32{0}, Level: []float64{5}, U: []float64{math.NaN()}, V: []float64{math.NaN()}}}
@@ -243,7 +243,7 @@ func TestLampsAloneToday(t *testing.T) {
 	}
 }
 
-// Light that was not there the day before is told from a lamp that moved, and
+// Light that was not there the day before is separated from a lamp that moved, and
 // either from lamps that only changed their level.
 func TestLampMovedOrLightAdded(t *testing.T) {
 	moved, added, none, unknown := 0, 0, 0, 0
@@ -253,7 +253,7 @@ func TestLampMovedOrLightAdded(t *testing.T) {
 		before := g.survey(t)
 		lamps := g.alone(t, before, nil)
 		// The right lamp half a meter farther up and out.
-		r := mustMatchWith(before, g.with(func(s []stand) { s[1].y += 0.9; s[1].x -= 0.9 }).survey(t), Options{Lamps: lamps})
+		r := mustMatchWith(before, g.with(func(s []pointLamp) { s[1].y += 0.9; s[1].x -= 0.9 }).survey(t), Options{Lamps: lamps})
 		if r.Lamps["right"].Moved != nil {
 			moved++
 			if r.Lamps["right"].Moved.UpStops < 0 {
@@ -272,7 +272,7 @@ func TestLampMovedOrLightAdded(t *testing.T) {
 				unknown++
 			}
 		}
-		r = mustMatchWith(before, g.with(func(s []stand) { s[0].cd *= 0.6 }).survey(t), Options{Lamps: lamps})
+		r = mustMatchWith(before, g.with(func(s []pointLamp) { s[0].cd *= 0.6 }).survey(t), Options{Lamps: lamps})
 		for _, l := range r.Lamps {
 			if l.Moved != nil || r.LampFit.Ambient != nil {
 				none++
@@ -295,13 +295,13 @@ func TestMatchFindsGel(t *testing.T) {
 				g := twoSides(uint64(run) + 300)
 				before := g.survey(t)
 				lamps := g.alone(t, before, places)
-				today := g.with(func(s []stand) {
+				today := g.with(func(s []pointLamp) {
 					s[k].light.Duv -= 0.005
 					s[k].light.Kelvin += 150
 					s[(k+1)%3].cd *= 0.7
 				})
 				r := mustMatchWith(before, today.survey(t), Options{Lamps: lamps})
-				for j, s := range g.stands {
+				for j, s := range g.pointLamps {
 					switch c := r.Lamps[s.name].Color; {
 					case c == nil:
 					case j != k:
@@ -313,7 +313,7 @@ func TestMatchFindsGel(t *testing.T) {
 					}
 				}
 			}
-			what := fmt.Sprintf("gel of %s, %d places", twoSides(0).stands[k].name, len(places))
+			what := fmt.Sprintf("gel of %s, %d places", twoSides(0).pointLamps[k].name, len(places))
 			if atMost(t, what+", shifts missed", missed, 2*named, 0.05); named < runs*95/100-1 || others > runs/100 {
 				t.Errorf("%s: of %d named %d, others %d", what, runs, named, others)
 			}
@@ -329,14 +329,14 @@ func countOutside(i *[2]float64, v float64) int {
 	return 1
 }
 
-// A shift of all light is told from that of a lamp; a dimmed lamp alone shifts nothing.
+// A shift of all light is separated from that of a lamp; a dimmed lamp alone shifts nothing.
 func TestMatchFindsShiftOfAllLight(t *testing.T) {
 	all, alarms, runs := 0, 0, simulated(20, 200)
 	for run := range runs {
 		g := twoSides(uint64(run) + 500)
 		before := g.survey(t)
 		lamps := g.alone(t, before, nil)
-		r := mustMatchWith(before, g.with(func(s []stand) {
+		r := mustMatchWith(before, g.with(func(s []pointLamp) {
 			for k := range s {
 				s[k].light.Duv -= 0.004
 			}
@@ -344,7 +344,7 @@ func TestMatchFindsShiftOfAllLight(t *testing.T) {
 		if r.warned("color_of_all") {
 			all++
 		}
-		r = mustMatchWith(before, g.with(func(s []stand) { s[0].cd *= 0.6 }).survey(t), Options{Lamps: lamps})
+		r = mustMatchWith(before, g.with(func(s []pointLamp) { s[0].cd *= 0.6 }).survey(t), Options{Lamps: lamps})
 		for _, l := range r.Lamps {
 			if l.Color != nil {
 				alarms++
@@ -352,11 +352,11 @@ func TestMatchFindsShiftOfAllLight(t *testing.T) {
 		}
 	}
 	if all < runs*9/10 || alarms > max(1, runs/50) {
-		t.Errorf("of %d: a shift of all light told %d times, false alarms %d", runs, all, alarms)
+		t.Errorf("of %d: a shift of all light found %d times, false alarms %d", runs, all, alarms)
 	}
 }
 
-// Too few readings of a lamp alone are said so, and the rest of the match stands.
+// Too few readings of a lamp alone are said so, and the rest of the match pointLamps.
 func TestLampsUntold(t *testing.T) {
 	g := twoSides(2)
 	before := g.survey(t)

@@ -22,7 +22,7 @@ door,key,400,5000
 `
 
 // By hand: key at half is −1 stop, the others as they were: a mean of −1/3, and the
-// key stands 2/3 off it. 5600 K to 5000 K is 200 − 178.57 = 21.43 mired.
+// key is 2/3 off it. 5600 K to 5000 K is 200 − 178.57 = 21.43 mired.
 func TestMatchMarks(t *testing.T) {
 	after := strings.NewReplacer("03-04", "03-05", "key,800,5600", "key,400,5000", "door,key", "window,key").Replace(marksBefore) + "door,key,400,5000\n"
 	in := func(name, text string) []survey.Input {

@@ -17,7 +17,7 @@ import (
 	"evenfall/photometry/uncertainty"
 )
 
-// Options are what Match knows beside the two surveys. The zero value is
+// Options are what Compare knows besides the two surveys. The zero value is
 // useful.
 type Options struct {
 	// WithinM is how far apart two places may be, in meters, to be one; 0 is a

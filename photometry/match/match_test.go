@@ -77,7 +77,7 @@ func TestMatchCertifiedMeans(t *testing.T) {
 	}
 }
 
-// Nine places by hand: half the light everywhere is one stop; beside that, one
+// Nine places by hand: half the light everywhere is one stop; besides, one
 // place half a stop up changes mean, spread and rms as sums over nine say.
 func TestMatchByHand(t *testing.T) {
 	before := gridSurvey(3, 3, 0.01, func(x, y float64) float64 { return 500 + 100*x })
@@ -166,7 +166,7 @@ func TestWrongMatches(t *testing.T) {
 	}
 }
 
-// What is odd about two days is told; what cannot be matched is an error.
+// What is odd about two days is said; what cannot be matched is an error.
 func TestMatchOddDays(t *testing.T) {
 	level := func(x, y float64) float64 { return 800 + 60*x }
 	sheet := func() *survey.Survey { return gridSurvey(5, 3, 0.02, level) }
@@ -185,7 +185,7 @@ func TestMatchOddDays(t *testing.T) {
 		a, b := sheet(), sheet()
 		change(a, b)
 		if r := mustMatch(t, a, b, Options{}); !warned(r, code) {
-			t.Errorf("%s is not told: %v", code, r.Warnings)
+			t.Errorf("%s is not said: %v", code, r.Warnings)
 		}
 	}
 	a, b := sheet(), sheet()
@@ -208,7 +208,7 @@ func TestMatchOddDays(t *testing.T) {
 	}
 }
 
-// Places are paired by label where that stands nearly at the same place, else by
+// Places are paired by label where that is nearly at the same place, else by
 // position, one to one, and the others are listed.
 func TestMatchPairs(t *testing.T) {
 	at := func(label string, x, y float64) *survey.Survey {
@@ -240,7 +240,7 @@ func TestMatchPairs(t *testing.T) {
 	if got := names(r.UnpairedBefore) + "/ " + names(r.UnpairedAfter); got != "d0 f2.00 / 1.04 d0.500 " {
 		t.Errorf("unpaired: %s", got)
 	}
-	// Within 5 mm only what stands there exactly.
+	// Within 5 mm only what is there exactly.
 	if r = mustMatch(t, before, after, Options{WithinM: 0.005}); r.Pairs != 2 {
 		t.Errorf("%d pairs within 5 mm", r.Pairs)
 	}
@@ -276,7 +276,7 @@ func TestMatchSlips(t *testing.T) {
 }
 
 // A drift of either day is taken out: the lamps warmed up while they were read,
-// and stand as they were left.
+// and are as they were left.
 func TestMatchDrift(t *testing.T) {
 	random := rand.New(rand.NewPCG(5, 6))
 	day := func(start, perMinute float64) *survey.Survey {

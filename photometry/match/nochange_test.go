@@ -10,7 +10,7 @@ import (
 	"evenfall/photometry/colorimetry"
 )
 
-// Where nothing changed, lamps of different colors are not told to have changed
+// Where nothing changed, lamps of different colors are not said to have changed
 // theirs: the level of each is known to a few percent only, and that shifts the mix
 // just as a gel does.
 func TestNoColorWhereNothingChanged(t *testing.T) {
@@ -18,9 +18,9 @@ func TestNoColorWhereNothingChanged(t *testing.T) {
 	for _, kelvins := range [][3]float64{{5600, 5600, 5600}, {5600, 5500, 5000}, {5600, 5600, 3200}} {
 		wrong := 0
 		for seed := range uint64(runs) {
-			g := twoSides(100 + seed).with(func(stands []stand) {
-				for i := range stands {
-					stands[i].light = colorimetry.CCT{Kelvin: kelvins[i], Duv: 0.002}
+			g := twoSides(100 + seed).with(func(pointLamps []pointLamp) {
+				for i := range pointLamps {
+					pointLamps[i].light = colorimetry.CCT{Kelvin: kelvins[i], Duv: 0.002}
 				}
 			})
 			before := g.survey(t)

@@ -83,7 +83,7 @@ func (p *pairing) take(i, j int) {
 // moved is a label that is at another place today: a point of each day.
 type moved struct{ before, after int }
 
-// byLabel pairs places of the same label, and returns those that stand elsewhere.
+// byLabel pairs places of the same label, and returns those that are elsewhere.
 func (p *pairing) byLabel() (elsewhere []moved) {
 	at := map[string]int{}
 	for j := range p.b.Len() {

@@ -37,7 +37,7 @@ func many(n int, random *rand.Rand) stage {
 	g := stage{scatter: 0.015, color: 0.0002, random: random}
 	for k := range n {
 		at := (float64(k) + 0.5) / float64(n)
-		g.stands = append(g.stands, stand{fmt.Sprint("lamp ", k+1), -2 + 8.8*at, 0.5 + 2.5*random.Float64(), 2 + random.Float64(), 3000 + 6000*random.Float64(),
+		g.pointLamps = append(g.pointLamps, pointLamp{fmt.Sprint("lamp ", k+1), -2 + 8.8*at, 0.5 + 2.5*random.Float64(), 2 + random.Float64(), 3000 + 6000*random.Float64(),
 			colorimetry.CCT{Kelvin: 3200 + 2600*random.Float64(), Duv: 0.006 * random.NormFloat64() / 2}})
 	}
 	return g
@@ -114,12 +114,12 @@ func TestChangedLampIntervals(t *testing.T) {
 				alone := g.alone(t, before, places)
 				k, factor := random.IntN(lamps), 0.5+random.Float64()
 				by := 0.004 + 0.006*random.Float64()
-				today := g.with(func(s []stand) {
+				today := g.with(func(s []pointLamp) {
 					s[k].cd *= factor
 					s[k].light.Duv -= by
 				})
 				r := mustMatchWith(before, today.survey(t), Options{Lamps: alone})
-				l := r.Lamps[g.stands[k].name]
+				l := r.Lamps[g.pointLamps[k].name]
 				if l.Percent == nil {
 					continue
 				}

@@ -96,7 +96,7 @@ func (f Files) areMarks() (bool, error) {
 	return first, nil
 }
 
-// lampSet reads what each lamp gave alone on the day before; named tells whether the
+// lampSet reads what each lamp gave alone on the day before; named is whether the
 // day's own files name lamps, else all of their readings are of all lamps.
 func (f Files) lampSet(named bool, options survey.ReadOptions) (*survey.LampSet, error) {
 	var lamps []survey.LampInput

@@ -60,7 +60,7 @@ type Result struct {
 	Color       *Color   `json:"color,omitempty"`
 
 	// Lamps is each lamp's level today in percent of the day before, by name,
-	// and LampOrder their order. LampFit tells what they rest on. All are empty
+	// and LampOrder their order. LampFit is what they rest on. All are empty
 	// where no lamp was read alone.
 	Lamps     map[string]LampLevel `json:"lamps,omitempty"`
 	LampOrder []string             `json:"lamp_order,omitempty"`
@@ -84,7 +84,7 @@ type Result struct {
 	// Points are all pairs, in the order of the day before.
 	Points []Point `json:"points"`
 	// More are the other surfaces of two folders, each with its own figures; those
-	// of the first, one with lamps read alone where there is any, stand here.
+	// of the first, one with lamps read alone where there is any, are here.
 	More []*Result `json:"more,omitempty"`
 
 	// Survey is the surface as it was read the day before; nil where lights at marks
@@ -213,17 +213,18 @@ type Color struct {
 // LampLevel is what one lamp gives today.
 type LampLevel struct {
 	// Percent of the day before with its 95 % interval; the interval is one-sided
-	// where it begins at zero. Absent where the readings cannot tell.
+	// where it begins at zero. Absent where the readings do not give it.
 	Percent *float64 `json:"percent,omitempty"`
 	Low     *float64 `json:"low,omitempty"`
 	High    *float64 `json:"high,omitempty"`
 	Stops   *float64 `json:"stops,omitempty"` // log2 of it; absent at zero
-	// Changed: the interval does not hold 100.
+	// Changed: by 3 % at least, and by more than scatter makes of any of all lamps in
+	// 5 of 100 surveys.
 	Changed bool `json:"changed"`
 	// SharePercent is the lamp's part of the light the day before, on the mean.
 	SharePercent float64 `json:"share_percent"`
 	// Ambiguous says why there is no percentage. With are the lamps that it cannot
-	// be told from, and the group figures what all of them give together.
+	// be separated from, and the group figures what all of them give together.
 	Ambiguous    *photometry.Remark `json:"untold,omitempty"`
 	With         []string           `json:"together_with,omitempty"`
 	GroupPercent *float64           `json:"group_percent,omitempty"`
@@ -232,7 +233,7 @@ type LampLevel struct {
 	// Color is how its color changed, where the readings support it over any
 	// other lamp's.
 	Color *LampShift `json:"color,omitempty"`
-	// Moved tells that its light lies otherwise on the surface than the day
+	// Moved is set where its light lies otherwise on the surface than the day
 	// before.
 	Moved *LampMove `json:"moved,omitempty"`
 	// Check is where to meter the lamp alone, and what it should read there.
@@ -271,7 +272,7 @@ type LampCheck struct {
 	Y     float64  `json:"y_m"`
 	Level float64  `json:"level"`
 	Today *float64 `json:"today_level,omitempty"`
-	// Read tells that the lamp was read alone there, not only computed.
+	// Read is whether the lamp was read alone there, not only computed.
 	Read bool `json:"read"`
 }
 

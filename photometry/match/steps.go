@@ -14,7 +14,7 @@ import (
 	"evenfall/photometry/uncertainty"
 )
 
-// The steps to restore a light, in the order that works: what stands elsewhere
+// The steps to restore a light, in the order that works: what was moved
 // changes every level, so position comes first; then gel, which takes light too;
 // then each lamp to a number on the meter at one place, where there is one; then
 // the trims of the others; then the meter again.
@@ -35,8 +35,8 @@ const (
 var positional = []string{setup.ChangeMissing, setup.ChangeAdded, setup.ChangeKind, setup.ChangeMoved, setup.ChangeAim,
 	setup.ChangeSpotFlood, setup.ChangeBeam, setup.ChangeSize, setup.ChangeBehind, setup.ChangeDiffusion, setup.ChangeTransmission}
 
-// restore says what to do: what stands elsewhere, color, level, and where no lamp is
-// known, what the readings of all lamps tell.
+// restore says what to do: what was moved, color, level, and where no lamp is
+// known, what the readings of all lamps show.
 func (m *matching) restore() {
 	r := m.r
 	m.stepReadAgain()
@@ -90,7 +90,7 @@ func (m *matching) ofTable(codes ...string) iter.Seq[setup.Change] {
 	}
 }
 
-// stepPosition puts back what stands or aims elsewhere: by the tables, else by a
+// stepPosition puts back what was moved or aimed elsewhere: by the tables, else by a
 // lamp's changed pattern.
 func (m *matching) stepPosition() {
 	said := map[string]bool{}
@@ -169,7 +169,7 @@ func (m *matching) stepTrim(changed []string) {
 		m.r.step("match.group.trim", "lamps", append([]string{name}, l.With...),
 			"percent", photometry.Percentage(*l.GroupPercent), "low", photometry.Percentage(*l.GroupLow), "high", photometry.Percentage(*l.GroupHigh))
 	}
-	// Changes of the tables that stand for levels, of lamps that nothing is known of.
+	// Changes of the tables that are of levels, of lamps that nothing is known of.
 	for c := range m.ofTable(setup.ChangeDimmer, setup.ChangeScrims, setup.ChangeTrim) {
 		if !slices.ContainsFunc(changed, func(n string) bool { return strings.EqualFold(n, c.Name) }) {
 			m.r.step("match.table.trim", "change", c.Text.Finding)
@@ -240,7 +240,7 @@ func (m *matching) stepGel() {
 	}
 }
 
-// stepWithoutLamps says what the readings of all lamps together tell.
+// stepWithoutLamps says what the readings of all lamps together show.
 func (m *matching) stepWithoutLamps() {
 	r := m.r
 	even := r.Verdict.Pattern == uncertainty.Pass || !r.PatternSignificant

@@ -193,7 +193,7 @@ func otherSize(w document.Words, v photometry.Values) string {
 
 func labelsElsewhere(w document.Words, v photometry.Values) string {
 	before, today := v["before"].(photometry.Point), v["today"].(photometry.Point)
-	return fill(w, "{labels} {labels|label stands|labels stand} at another place today, such as {label} at ", v) + w.Place(before.X, before.Y) + " and now " + w.Place(today.X, today.Y) + ": they count by their positions."
+	return fill(w, "{labels} {labels|label is|labels are} at another place today, such as {label} at ", v) + w.Place(before.X, before.Y) + " and now " + w.Place(today.X, today.Y) + ": they count by their positions."
 }
 
 // lost says which side of the surface lost light: the one where a slope goes down.
@@ -216,7 +216,7 @@ func reAim(w document.Words, v photometry.Values) string {
 			where = append(where, photometry.FormatStops(size)+" more toward "+either(way.by < 0, way.minus, way.plus))
 		}
 	}
-	return fill(w, "Re-aim {lamp}, or put it back where it stood: its light lies ", v) + strings.Join(where, " and ") + ", across the places read."
+	return fill(w, "Re-aim {lamp}, or put it back where it stood: its light falls ", v) + strings.Join(where, " and ") + ", across the places read."
 }
 
 // setTo sets a lamp by one number on the meter.
