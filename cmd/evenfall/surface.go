@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -37,7 +38,7 @@ survey of the folder is read, or of the folder that is named; "-" reads standard
 input.
 
 With --out or --format the maps are written as pictures too. With --new a blank
-sheet to fill is printed instead, in walking order.`,
+sheet to fill is printed instead, in walking order, or written as CSV or .xlsx.`,
 		Example: "  evenfall surface cloth.csv\n  evenfall surface cloth.csv --tolerance 0.3 --out maps\n" +
 			"  evenfall surface --new 9x5 --size 4.8x2.4",
 		RunE: func(_ *cobra.Command, args []string) error {
@@ -120,13 +121,17 @@ func (a *app) newSheet(flags surfaceFlags, paths []string) error {
 	}
 	blank := survey.Blank{Columns: columns, Rows: rows, WidthM: width, HeightM: height, Unit: a.unit, Feet: a.feet, Color: flags.withColor,
 		Notes: flags.notes.written(a.lengthName)}
+	write := blank.Write
+	if len(paths) == 1 && strings.EqualFold(filepath.Ext(paths[0]), ".xlsx") {
+		write = blank.WriteWorkbook
+	}
 	switch {
 	case len(paths) == 0 || len(paths) == 1 && paths[0] == "-":
 		return blank.Write(a.stdout)
-	case len(paths) == 1 && !strings.EqualFold(filepath.Ext(paths[0]), ".csv"):
-		return fmt.Errorf("--new: found %q, expected a name that ends in .csv", paths[0])
+	case len(paths) == 1 && !slices.Contains([]string{".csv", ".xlsx"}, strings.ToLower(filepath.Ext(paths[0]))):
+		return fmt.Errorf("--new: found %q, expected a name that ends in .csv or .xlsx", paths[0])
 	case len(paths) == 1:
-		if err := outfile.Create(paths[0], blank.Write); err != nil {
+		if err := outfile.Create(paths[0], write); err != nil {
 			return err
 		}
 		_, err := fmt.Fprintf(a.stdout, "sheet: %s\n", paths[0])

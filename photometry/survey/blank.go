@@ -40,6 +40,38 @@ func (b Blank) edges() bool { return b.Edges || b.Columns == 3 && b.Rows == 3 }
 // in serpentine order: the top row from camera left, the next one back. The place
 // in the middle is the reference and comes again and again.
 func (b Blank) Write(w io.Writer) error {
+	notes, header, rows := b.sheet()
+	for _, n := range notes {
+		if _, err := fmt.Fprintf(w, "# %s: %s\n", n.Key, n.Value); err != nil {
+			return err
+		}
+	}
+	out := csv.NewWriter(w)
+	out.Write(header)
+	out.WriteAll(rows)
+	return out.Error()
+}
+
+// WriteWorkbook writes the same sheet as an .xlsx workbook, its columns with the formats
+// of what goes in them.
+func (b Blank) WriteWorkbook(w io.Writer) error {
+	notes, header, rows := b.sheet()
+	formats := make([]string, len(header))
+	for i, name := range header {
+		switch {
+		case strings.HasPrefix(name, "x ("), strings.HasPrefix(name, "y ("):
+			formats[i] = "0.00"
+		case name == "time":
+			formats[i] = "hh:mm"
+		case name == "Duv":
+			formats[i] = "0.0000"
+		}
+	}
+	return table.WriteWorkbook(w, notes, header, formats, rows)
+}
+
+// sheet is what the sheet has.
+func (b Blank) sheet() (notes []table.Note, header []string, rows [][]string) {
 	unit, perMeter := "m", 1.0
 	if b.Feet {
 		unit, perMeter = "ft", 1/0.3048
@@ -50,7 +82,7 @@ func (b Blank) Write(w io.Writer) error {
 	if order == nil {
 		order = Walk(b.Columns, b.Rows)
 	}
-	notes := []table.Note{
+	notes = []table.Note{
 		{Key: "width", Value: strconv.FormatFloat(b.WidthM*perMeter, 'g', 6, 64) + " " + unit},
 		{Key: "height", Value: strconv.FormatFloat(b.HeightM*perMeter, 'g', 6, 64) + " " + unit},
 		{Key: "grid", Value: fmt.Sprintf("%dx%d", b.Columns, b.Rows)},
@@ -71,11 +103,7 @@ func (b Blank) Write(w io.Writer) error {
 	if !named {
 		notes = append(notes, table.Note{Key: "reference", Value: reference})
 	}
-	for _, n := range append(notes, b.Notes...) {
-		if _, err := fmt.Fprintf(w, "# %s: %s\n", n.Key, n.Value); err != nil {
-			return err
-		}
-	}
+	notes = append(notes, b.Notes...)
 	level := "E (lx)"
 	switch b.Unit {
 	case photometry.FC:
@@ -83,7 +111,7 @@ func (b Blank) Write(w io.Writer) error {
 	case photometry.FStop:
 		level = "f"
 	}
-	header := []string{"label", "x (" + unit + ")", "y (" + unit + ")", "time", level}
+	header = []string{"label", "x (" + unit + ")", "y (" + unit + ")", "time", level}
 	if b.Lamps != nil {
 		header = append(header, "lamp")
 	}
@@ -91,7 +119,6 @@ func (b Blank) Write(w io.Writer) error {
 		header = append(header, "CCT (K)", "Duv")
 	}
 	header = append(header, "note")
-	out := csv.NewWriter(w)
 	row := func(label, lamp, note string) {
 		column, fromTop, _ := ParseGridLabel(label)
 		x, y := GridPosition(column, fromTop, b.Columns, b.Rows, b.WidthM, b.HeightM, b.edges())
@@ -100,9 +127,8 @@ func (b Blank) Write(w io.Writer) error {
 		if lamp != "" {
 			cells[5] = table.AsText(lamp)
 		}
-		out.Write(cells)
+		rows = append(rows, cells)
 	}
-	out.Write(header)
 	again := !given && !b.Once
 	if again {
 		row(reference, "", "reference")
@@ -121,6 +147,5 @@ func (b Blank) Write(w io.Writer) error {
 			row(label, lamp, "")
 		}
 	}
-	out.Flush()
-	return out.Error()
+	return notes, header, rows
 }

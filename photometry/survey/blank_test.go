@@ -2,6 +2,7 @@ package survey_test
 
 import (
 	"bytes"
+	"errors"
 	"strings"
 	"testing"
 
@@ -43,5 +44,36 @@ func TestBlankForPage(t *testing.T) {
 	wrong := strings.Replace(filled, "# reference: B3", "# reference: Q7", 1)
 	if _, err := survey.Read([]survey.Input{{Name: "cloth.csv", Reader: strings.NewReader(wrong)}}, survey.ReadOptions{}); err == nil || !strings.Contains(err.Error(), `found "Q7"`) {
 		t.Errorf("a reference that is no place: %v", err)
+	}
+}
+
+// TestBlankWorkbook: a blank sheet as a workbook has the places of the one in CSV.
+func TestBlankWorkbook(t *testing.T) {
+	b := survey.Blank{Columns: 3, Rows: 2, WidthM: 3, HeightM: 2, Unit: photometry.LX}
+	var book, text bytes.Buffer
+	if err := errors.Join(b.WriteWorkbook(&book), b.Write(&text)); err != nil {
+		t.Fatal(err)
+	}
+	read := func(content *bytes.Buffer, name string) *table.Sheet {
+		sheets, err := table.ReadColumns(content, name, func(_ []table.Note, header []table.Cell) ([]table.Want, error) {
+			wants := make([]table.Want, len(header))
+			wants[0], wants[1], wants[2] = table.Text, table.Number, table.Number
+			return wants, nil
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return sheets[0]
+	}
+	got, want := read(&book, "b.xlsx"), read(&text, "b.csv")
+	if got.Rows != want.Rows || len(got.Notes) != len(want.Notes) || got.Rows < 6 {
+		t.Fatalf("%d rows and %d notes, want %d and %d", got.Rows, len(got.Notes), want.Rows, len(want.Notes))
+	}
+	for i := range got.Rows {
+		for j := range 3 {
+			if a, b := got.Cell(i, j).Text, want.Cell(i, j).Text; a != b {
+				t.Errorf("row %d, column %d: %q, want %q", i, j, a, b)
+			}
+		}
 	}
 }
