@@ -47,9 +47,18 @@ func (r *Result) adviseReadAgain() {
 
 // adviseColor says what to do about a color that is not within tolerance.
 func (r *Result) adviseColor() {
-	if c := r.Color; c != nil && r.Verdict.Color != "" && r.Verdict.Color != uncertainty.Pass {
+	switch c := r.Color; {
+	case c == nil || r.Verdict.Color == "" || r.Verdict.Color == uncertainty.Pass:
+	case r.onlyKelvins():
+		r.add(photometry.Found("read_duv"))
+	default:
 		r.add(photometry.Found("match_color", "worst", c.Worst.Label))
 	}
+}
+
+// onlyKelvins reports whether color is unsure for want of Duv alone.
+func (r *Result) onlyKelvins() bool {
+	return r.Verdict.Color == uncertainty.Unsure && r.Color.VerdictMired == uncertainty.Pass && r.Color.VerdictDuv == ""
 }
 
 // adviseRepeats says which readings would settle the verdict, and how many a place

@@ -40,6 +40,7 @@ func Analyze(s *survey.Survey) (*Result, error) {
 	decisive := r.judge(whole, deciding)
 	r.judgeWithoutSuspects(trusted)
 	r.cover(deciding)
+	r.checkReceptor()
 	var causes []finding
 	if s.Placing != survey.Nowhere {
 		r.findSerpentine()

@@ -196,7 +196,8 @@ func (a *colorAnalysis) warnFarOff() {
 }
 
 // judge compares the largest shifts with the tolerance: by themselves, or by their
-// interval where repeat readings of color give their scatter.
+// interval where repeat readings of color give their scatter. Kelvins alone may fail,
+// and pass nothing, since they do not see green and magenta.
 func (a *colorAnalysis) judge() {
 	c := a.Color
 	if c.MaxMiredShift == nil {
@@ -206,6 +207,9 @@ func (a *colorAnalysis) judge() {
 	mired, duv, nu := a.Survey.ColorScatter()
 	c.VerdictMired, c.MiredInterval = a.judgeShift(*c.MaxMiredShift, c.Shifts.Mired, uncertainty.Model{Stops: mired, Nu: nu}, a.Limits.Mired)
 	a.Verdict.Color = c.VerdictMired
+	if c.MaxDuvShift == nil && !a.Survey.Predicted && c.VerdictMired == uncertainty.Pass {
+		a.Verdict.Color = uncertainty.Unsure // green and magenta may be off by any amount
+	}
 	if c.MaxDuvShift != nil {
 		c.VerdictDuv, c.DuvInterval = a.judgeShift(*c.MaxDuvShift, c.Shifts.Duv, uncertainty.Model{Stops: duv, Nu: nu}, a.Limits.Duv)
 		a.Verdict.Color = uncertainty.WorstVerdict(c.VerdictMired, c.VerdictDuv)

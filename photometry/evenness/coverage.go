@@ -60,6 +60,16 @@ func (r *Result) cover(deciding subset) {
 	}
 }
 
+// checkReceptor leaves a surface that was read with a dome unsettled: a dome sees light
+// that passes along the surface, which a flat receptor and the surface do not.
+func (r *Result) checkReceptor() {
+	if s := r.Survey; s.Predicted || s.Settings.Meter.Receptor != photometry.DomeReceptor || s.Quantity == photometry.Luminance || s.Quantity == photometry.Relative {
+		return
+	}
+	r.warn("dome_on_surface")
+	r.Verdict.Evenness = uncertainty.Unsure
+}
+
 // spansBoth reports whether places are not all in one line: their extent across it is
 // at least a twentieth of that along it.
 func spansBoth(p subset) bool {

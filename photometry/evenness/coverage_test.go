@@ -197,3 +197,40 @@ func TestVerdictsWithASuspect(t *testing.T) {
 		t.Errorf("%d of %d found, %d wrong passes, %d wrong fails", suspected, runs, wrongPass, wrongFail)
 	}
 }
+
+// Kelvins alone may fail and pass nothing; an empty column of Duv is none; a dome on a
+// surface leaves it unsettled.
+func TestKelvinsAloneAndDome(t *testing.T) {
+	colored := func(header, far, rest string) *strings.Reader {
+		text := fine + "# grid: 2x3\nx (m),y (m),lux," + header + "\n"
+		for i := range 6 {
+			color := rest
+			if i == 5 {
+				color = far
+			}
+			text += fmt.Sprintf("%d,%d,%d,%s\n", i%2, i/2, 801+i%3, color)
+		}
+		return strings.NewReader(text)
+	}
+	for name, c := range map[string]struct {
+		sheet *strings.Reader
+		want  string
+	}{
+		"kelvins within":            {colored("CCT (K)", "5050", "5000"), uncertainty.Unsure},
+		"kelvins out":               {colored("CCT (K)", "5500", "5000"), uncertainty.Fail},
+		"beside an empty Duv":       {colored("CCT (K),Duv", "5500,", "5000,"), uncertainty.Fail},
+		"within, beside empty ones": {colored("CCT (K),Duv,CC", "5050,,", "5000,,"), uncertainty.Unsure},
+		"with Duv":                  {colored("CCT (K),Duv", "5050,0.001", "5000,0"), uncertainty.Pass},
+		"green":                     {colored("CCT (K),Duv", "5050,0.005", "5000,0"), uncertainty.Fail},
+	} {
+		if r := judged(t, c.sheet); r.Verdict.Color != c.want || r.Verdict.Overall != c.want || (c.want == uncertainty.Unsure) != slices.ContainsFunc(r.Advice, hasCode("read_duv")) {
+			t.Errorf("%s: %+v, %v; want %s", name, r.Verdict, r.Advice, c.want)
+		}
+	}
+	for receptor, want := range map[string]string{"flat": uncertainty.Pass, "dome": uncertainty.Unsure} {
+		r := judged(t, plannedSheet("# receptor: "+receptor+"\n", 3, 2, []float64{801, 802, 803, 802, 803, 801}))
+		if r.Verdict.Evenness != want || slices.ContainsFunc(r.Warnings, hasCode("dome_on_surface")) != (want == uncertainty.Unsure) {
+			t.Errorf("%s: %+v", receptor, r.Verdict)
+		}
+	}
+}

@@ -374,9 +374,9 @@ func TestColorVerdictLimits(t *testing.T) {
 			t.Errorf("%v mired, %v Duv: %+v, want %s", c.mired, c.duv, r.Verdict, c.want)
 		}
 	}
-	// Without Duv only the mired are judged.
+	// Without Duv only the mired are judged, and nothing passes.
 	r := judged(t, strings.NewReader("# reference: A\nlabel,x (m),y (m),lux,CCT (K)\nA,0,0,500,5000\nB,1,0,500,5100\n"))
-	if r.Color.VerdictDuv != "" || r.Color.MaxDuvShift != nil || r.Verdict.Color != uncertainty.Pass {
+	if r.Color.VerdictDuv != "" || r.Color.MaxDuvShift != nil || r.Verdict.Color != uncertainty.Unsure || r.Color.VerdictMired != uncertainty.Pass {
 		t.Errorf("without Duv: %+v", r.Color)
 	}
 	// The reference is read five times, ±1 mired about 200 and once there; B once, 6

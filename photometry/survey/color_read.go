@@ -14,7 +14,7 @@ import (
 func (b *builder) fillColors(s *Survey, sheets []*rows) {
 	var colored []*rows
 	for _, r := range sheets {
-		if r.colors.any() {
+		if r.colors.dropEmpty(); r.colors.any() {
 			colored = append(colored, r)
 		}
 	}

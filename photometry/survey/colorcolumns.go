@@ -1,5 +1,10 @@
 package survey
 
+import (
+	"math"
+	"slices"
+)
+
 // colorColumns are the color of each row as written; nil columns are absent.
 type colorColumns struct {
 	cct, mired, duv, cieX, cieY, uPrime, vPrime []float64
@@ -30,6 +35,17 @@ func (c *colorColumns) any() bool {
 		}
 	}
 	return c.cc != nil
+}
+
+// dropEmpty takes out columns of Duv and CC without any figure: kelvins beside an empty
+// column are kelvins alone.
+func (c *colorColumns) dropEmpty() {
+	if !slices.ContainsFunc(c.duv, func(v float64) bool { return !math.IsNaN(v) }) {
+		c.duv = nil
+	}
+	if !slices.ContainsFunc(c.cc, func(text string) bool { return text != "" }) {
+		c.cc = nil
+	}
 }
 
 // given reports whether row i has a part of a color.

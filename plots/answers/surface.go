@@ -119,6 +119,9 @@ func colorHeadline(r *evenness.Result) string {
 	if r.Verdict.Color == "" || r.Verdict.Color == uncertainty.Pass || c.MaxMiredShift == nil {
 		return ""
 	}
+	if c.VerdictMired == uncertainty.Pass && c.VerdictDuv == "" {
+		return "; warm and cool within tolerance, green–magenta not read"
+	}
 	var parts []string
 	if c.VerdictMired != uncertainty.Pass {
 		parts = append(parts, fmt.Sprintf("%.0f mired, %.0f allowed", *c.MaxMiredShift, r.Limits.Mired))
