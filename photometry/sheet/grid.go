@@ -117,10 +117,10 @@ func columnName(m *matrix, c int, head string) string {
 
 // findRows finds the rows of levels.
 func (g *grid) findRows() bool {
-	m, ended := g.m, false
+	m, ended, last := g.m, false, g.lastRow()
 	for r := g.first; r < m.height(); r++ {
 		if m.blankRow(r) {
-			ended = ended || len(g.rows) > 0 && !g.goesOn(r)
+			ended = ended || len(g.rows) > 0 && last < r
 			continue
 		}
 		n, odd := 0, 0
@@ -183,20 +183,20 @@ func sumUp(m *matrix, r, first, from int) bool {
 	return n > 1
 }
 
-// goesOn reports whether a row of levels follows row r.
-func (g *grid) goesOn(r int) bool {
-	for k := r + 1; k < g.m.height(); k++ {
+// lastRow is the last row with two levels or more.
+func (g *grid) lastRow() int {
+	for r := g.m.height() - 1; r >= g.first; r-- {
 		n := 0
 		for _, c := range g.columns {
-			if g.m.values[k][c].isReading() {
+			if g.m.values[r][c].isReading() {
 				n++
 			}
 		}
 		if n > 1 {
-			return true
+			return r
 		}
 	}
-	return false
+	return -1
 }
 
 // isSummaryHead reports whether a head is that of a summary. Place words come first.
@@ -280,7 +280,7 @@ func (g *grid) readCorner() {
 	}
 	if h.unit != photometry.NoUnit && h.role == levelRole {
 		g.unit, g.times, g.iso = h.unit, h.times, h.iso
-		g.columns0(corner)
+		g.draft.columns = append(g.draft.columns, corner)
 		g.score += 2
 	} else if h.role == otherRole && h.column != nil && !h.column.IsLevel() && schema.ClassOf(table.Fold(h.column.Name))&schema.ColorWord != 0 {
 		g.color = h.column
@@ -294,8 +294,6 @@ func (g *grid) readCorner() {
 		g.down.rank = counted(len(g.rows))
 	}
 }
-
-func (g *grid) columns0(corner string) { g.draft.columns = append(g.draft.columns, corner) }
 
 // read understands heads; downward says that they are of rows.
 func (h *heads) read(m *matrix, r int, columns []int, downward bool) {

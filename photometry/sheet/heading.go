@@ -104,8 +104,50 @@ var roleOfWord = []struct {
 // readWords understands a header by its words.
 func (h *heading) readWords(text string, tokens []string) {
 	h.role, h.column = noRole, nil
-	var all schema.WordClass
-	var rest []string
+	all, rest := h.countWords(tokens)
+	h.takeUnitWord(text, tokens)
+	h.percent = strings.Contains(text, "%")
+	switch {
+	case all&schema.ColorWord != 0 && all&schema.LevelColumnWord == 0 && h.unit == photometry.NoUnit:
+		h.takeColor(tokens)
+	case h.unit != photometry.NoUnit || all&schema.LevelColumnWord != 0 && all&(schema.RemarkWord|schema.LabelColumnWord|schema.TimeWord|schema.DateWord) == 0 && h.length == "":
+		h.role = levelRole
+		h.rest = strings.Join(rest, " ")
+	case all&schema.FromLeftWord != 0 && (all&schema.DistanceWord != 0 || h.length != ""):
+		h.role = xRole
+	case all&schema.UpDownWord != 0 && (all&(schema.DistanceWord|schema.HeightWord) != 0 || h.length != ""):
+		h.role = yRole
+	case len(tokens) == 1 && all&schema.OrdinalWord != 0, len(tokens) > 3 && h.length == "":
+	default:
+		h.takeRole(all)
+	}
+}
+
+// takeRole takes the first role that one of the words has.
+func (h *heading) takeRole(all schema.WordClass) {
+	for _, r := range roleOfWord {
+		if all&r.class != 0 {
+			if h.role = r.role; r.class == schema.TimeWord {
+				h.column = schema.Time
+			}
+			return
+		}
+	}
+}
+
+// takeColor makes it the column of a color, one that is not read where no word says which.
+func (h *heading) takeColor(tokens []string) {
+	h.role = asideRole
+	for _, t := range tokens {
+		if c, _ := schema.Find(schema.SurveyFile, t); c != nil && schema.ClassOf(t)&schema.ColorWord != 0 {
+			h.role, h.column = otherRole, c
+		}
+	}
+}
+
+// countWords are the classes of all words, and the words that make it another column of
+// its kind; a unit of length, an ISO speed and an ordinal are kept.
+func (h *heading) countWords(tokens []string) (all schema.WordClass, rest []string) {
 	counts := false
 	for i, t := range tokens {
 		class := schema.ClassOf(t)
@@ -125,38 +167,7 @@ func (h *heading) readWords(text string, tokens []string) {
 		}
 	}
 	h.ordinal = h.ordinal || counts && h.length == "" && (all&(schema.LevelColumnWord|schema.UnitWord) != 0 || len(tokens) == 1)
-	h.takeUnitWord(text, tokens)
-	h.percent = strings.Contains(text, "%")
-	switch {
-	case all&schema.ColorWord != 0 && all&schema.LevelColumnWord == 0 && h.unit == photometry.NoUnit:
-		h.role = otherRole
-		for _, t := range tokens {
-			if c, _ := schema.Find(schema.SurveyFile, t); c != nil && schema.ClassOf(t)&schema.ColorWord != 0 {
-				h.column = c
-			}
-		}
-		if h.column == nil {
-			h.role = asideRole
-		}
-	case h.unit != photometry.NoUnit || all&schema.LevelColumnWord != 0 && all&(schema.RemarkWord|schema.LabelColumnWord|schema.TimeWord|schema.DateWord) == 0 && h.length == "":
-		h.role = levelRole
-		h.rest = strings.Join(rest, " ")
-	case all&schema.FromLeftWord != 0 && (all&schema.DistanceWord != 0 || h.length != ""):
-		h.role = xRole
-	case all&schema.UpDownWord != 0 && (all&(schema.DistanceWord|schema.HeightWord) != 0 || h.length != ""):
-		h.role = yRole
-	case len(tokens) == 1 && all&schema.OrdinalWord != 0:
-	default:
-		for _, r := range roleOfWord {
-			if all&r.class != 0 && (len(tokens) <= 3 || h.length != "") {
-				h.role = r.role
-				if r.class == schema.TimeWord {
-					h.column = schema.Time
-				}
-				return
-			}
-		}
-	}
+	return all, rest
 }
 
 // takeUnitWord finds the unit of levels that a header names among other words.

@@ -218,7 +218,7 @@ func (l *list) areRepeats(kept []int) bool {
 	for _, k := range kept {
 		h := l.headings[l.levels[k]]
 		same := h.rest == "" && (h.unit == first.unit || h.unit == photometry.NoUnit || first.unit == photometry.NoUnit)
-		if !same || !h.ordinal && table1(h.text) != table1(first.text) || h.text == "" {
+		if !same || !h.ordinal && table.Fold(h.text) != table.Fold(first.text) || h.text == "" {
 			return false
 		}
 	}
@@ -235,8 +235,6 @@ func (l *list) areRepeats(kept []int) bool {
 	}
 	return true
 }
-
-func table1(text string) string { return strings.Join(schema.Words(text), " ") }
 
 // askColumn asks which of several columns of levels is meant.
 func (l *list) askColumn(kept []int) {

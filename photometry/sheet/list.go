@@ -30,6 +30,10 @@ type list struct {
 	group   table.Cell
 	filled  []table.Cell // the last names of columns that are filled in once
 	records []int        // rows of readings
+
+	typed, computed int  // levels
+	last            int  // row of the last reading that is no summary
+	again           bool // names of places come again
 }
 
 func readList(m *matrix, header, below int) *draft {
@@ -340,6 +344,7 @@ func isRowName(text string) bool {
 // readRows takes the rows below the header.
 func (l *list) readRows() {
 	l.filled = make([]table.Cell, len(l.labels))
+	l.lookAhead()
 	gap, ended := false, false
 	for r := l.below; r < l.m.height(); r++ {
 		switch {
@@ -350,7 +355,7 @@ func (l *list) readRows() {
 			l.takeAside(r)
 		case l.isSummaryRow(r):
 			l.leaveSummary(r)
-		case l.hasReading(r) && !l.isKeyed(r, gap):
+		case l.hasReading(r) && !l.isKeyed(r):
 			l.record(r)
 		case l.sameAsHeader(r):
 			l.leave(l.m.text(r, l.m.filled(r)[0]), l.m.line(r))
@@ -362,7 +367,7 @@ func (l *list) readRows() {
 			l.askCell(r)
 		default:
 			l.takeAside(r)
-			ended = gap && !l.goesOn(r)
+			ended = gap && l.last < r
 		}
 		gap = false
 	}
@@ -379,7 +384,7 @@ func (l *list) hasReading(r int) bool {
 }
 
 // isKeyed reports whether a row below a gap is a key and its value, such as lamps: 4.
-func (l *list) isKeyed(r int, _ bool) bool {
+func (l *list) isKeyed(r int) bool {
 	filled := l.m.filled(r)
 	return len(l.labels) > 0 && len(filled) > 0 && strings.HasSuffix(l.m.text(r, filled[0]), ":")
 }
@@ -400,40 +405,12 @@ func (l *list) sameAsHeader(r int) bool {
 // common: Top row.
 func (l *list) isGroup(r int) bool {
 	filled := l.m.filled(r)
-	if len(filled) != 1 || len(l.labels) == 0 || filled[0] > l.labels[0] || !l.goesOn(r) {
+	if len(filled) != 1 || len(l.labels) == 0 || filled[0] > l.labels[0] || l.last < r {
 		return false
 	}
 	text := l.m.text(r, filled[0])
 	_, sides := wordSides(text)
-	return (sides || isRowName(text)) && l.repeatsBelow(r)
-}
-
-// repeatsBelow reports whether names of places above row r come again below it, or names
-// below it come again.
-func (l *list) repeatsBelow(r int) bool {
-	seen := map[string]bool{}
-	for k := l.below; k < l.m.height(); k++ {
-		if !l.hasReading(k) {
-			continue
-		}
-		key := labelKey(l.m.text(k, l.labels[len(l.labels)-1]))
-		if seen[key] {
-			return true
-		}
-		seen[key] = true
-	}
-	return false
-}
-
-// goesOn reports whether readings follow a row.
-func (l *list) goesOn(r int) bool {
-	n := 0
-	for k := r + 1; k < l.m.height(); k++ {
-		if l.hasReading(k) && !l.isSummaryRow(k) && !l.isKeyed(k, false) && l.nameOf(k).Text != "" {
-			n++
-		}
-	}
-	return n > 0
+	return (sides || isRowName(text)) && l.again
 }
 
 // isUnread reports whether a row names a place at which nothing was read.
@@ -497,25 +474,39 @@ func (l *list) isSummaryRow(r int) bool {
 // isFormulaRow reports whether the levels of a row are computed where those of most rows
 // are not.
 func (l *list) isFormulaRow(r int) bool {
-	computed, typed := 0, 0
-	for k := l.below; k < l.m.height(); k++ {
-		for _, c := range l.levels {
-			if v := l.m.values[k][c]; v.kind == number && l.headings[c].role == levelRole {
-				if l.m.cells[k][c].Formula {
-					computed++
-				} else {
-					typed++
-				}
-			}
-		}
-	}
 	all, any := true, false
 	for _, c := range l.levels {
 		if l.m.text(r, c) != "" {
 			any, all = true, all && l.m.cells[r][c].Formula
 		}
 	}
-	return any && all && typed > computed
+	return any && all && l.typed > l.computed
+}
+
+// lookAhead counts typed and computed levels and finds the last reading, and whether names
+// of places come again.
+func (l *list) lookAhead() {
+	seen := map[string]bool{}
+	for r := l.below; r < l.m.height(); r++ {
+		for _, c := range l.levels {
+			if l.m.values[r][c].kind == number {
+				if l.m.cells[r][c].Formula {
+					l.computed++
+				} else {
+					l.typed++
+				}
+			}
+		}
+	}
+	for r := l.below; r < l.m.height(); r++ {
+		if len(l.labels) == 0 || !l.hasReading(r) || l.isSummaryRow(r) || l.isKeyed(r) || l.nameOf(r).Text == "" {
+			continue
+		}
+		l.last = r
+		key := labelKey(l.m.text(r, l.labels[len(l.labels)-1]))
+		l.again = l.again || seen[key]
+		seen[key] = true
+	}
 }
 
 func (l *list) leaveSummary(r int) {

@@ -34,6 +34,7 @@ const (
 	mostHeads = 14  // rows that are tried as a header
 	longSheet = 400 // rows from which on the layout is chosen by the first ones
 	firstRows = 200
+	widest    = 300 // columns of a sheet that is read without a plain header
 )
 
 // candidates are the ways to read a part, the best first.
@@ -121,6 +122,9 @@ func (d *draft) rate() {
 // readPart reads a part in the best way; nil where there is none. A draft whose question
 // is set cannot be taken.
 func readPart(m *matrix, decimal rune) *draft {
+	if m.width > widest {
+		return nil
+	}
 	all := candidates(m, decimal)
 	if len(all) == 0 || all[0].score < enough {
 		return nil
@@ -215,7 +219,6 @@ func readStack(m *matrix, decimal rune) (tables []*draft, aside []leftOut) {
 	for i := 1; i < len(cuts); i++ {
 		part := m.rowsOf(cuts[i-1], cuts[i])
 		if d := readPart(part, decimal); d != nil {
-			d.leaveTitle(part)
 			tables = append(tables, d)
 			continue
 		}
@@ -227,8 +230,6 @@ func readStack(m *matrix, decimal rune) (tables []*draft, aside []leftOut) {
 	}
 	return tables, aside
 }
-
-func (d *draft) leaveTitle(*matrix) {}
 
 // check asks about what a draft leaves open.
 func (d *draft) check(m *matrix) {

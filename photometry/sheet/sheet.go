@@ -30,7 +30,6 @@ type Table struct {
 	Spots []string
 	ReadAs
 	figures figures
-	places  map[string]bool
 }
 
 // Figures are the smallest and the greatest level as written, without those known only
@@ -245,7 +244,7 @@ func noTable(sheets []*table.Cells) error {
 // table brings a draft into the plain form.
 func (f found) table() *Table {
 	d := f.draft
-	t := &Table{figures: d.figures(), places: map[string]bool{}}
+	t := &Table{figures: d.figures()}
 	t.ReadAs = ReadAs{File: f.sheet.File, Sheet: f.sheet.Name, HeaderLine: d.headerLine, Columns: d.columns, LeftOut: []string{}, Assumed: append([]photometry.Remark{}, d.assumed...)}
 	for _, l := range d.left {
 		if !slices.Contains(t.LeftOut, l.text) {
@@ -288,6 +287,9 @@ func (f found) table() *Table {
 		t.Spots = spotsOf(rows)
 	}
 	f.sheet.Notes = append(f.sheet.Notes, d.notes...)
+	if d.iso != "" && schema.Text(schema.SurveyFile, f.sheet.Notes, schema.MeterISO) == "" {
+		f.sheet.Notes = append(f.sheet.Notes, table.Note{Key: schema.MeterISO.Name, Value: d.iso, Line: max(d.headerLine, 1)})
+	}
 	t.Sheet = f.sheet.Sheet(header, rows, wants, table.Dialect{Encoding: f.sheet.Dialect.Encoding, Delimiter: f.sheet.Dialect.Delimiter, Decimal: f.decimal, Settled: true})
 	return t
 }

@@ -29,11 +29,6 @@ type Cells struct {
 	Hidden     bool    // a worksheet that the workbook does not show
 }
 
-// Error makes an Error of this sheet at a cell: found is the cell's text.
-func (s *Cells) Error(c Cell, expected string) *Error {
-	return &Error{File: s.File, Sheet: s.Name, Line: c.Line, Column: c.Column, Found: c.Text, Expected: expected}
-}
-
 // ReadCells reads a file as cells, up to half a million of them a sheet. A CSV file gives one sheet, a workbook one per worksheet. It fails where the file cannot be read
 // at all, not where a cell makes no sense.
 //
