@@ -33,7 +33,7 @@ func (m *matching) color() {
 	r.Color, r.OffsetMired = c, new(mired.mean())
 	duv := m.shift(func(p Point) *float64 { return p.DuvShift }, estimate{duvA * duvA, nuA}, estimate{duvB * duvB, nuB}, r.Tolerance.Duv, m.metersDisagree())
 	if duv != nil {
-		c.PatternDuv, c.WorstDuv, c.VerdictDuv = &duv.pattern, &r.Points[duv.worst], duv.verdict
+		c.PatternDuv, c.WorstDuv, c.VerdictDuv = duv.pattern, &r.Points[duv.worst], duv.verdict
 		r.OffsetDuv, c.OffsetDuvInterval, c.NoiseDuv = new(duv.mean()), duv.interval, duv.noise
 		c.OffsetSignificant = c.OffsetSignificant || !holdsZero(duv.interval)
 	}
@@ -79,8 +79,8 @@ func (m *matching) shiftPoints() {
 // colorShift is how one coordinate of color changed.
 type colorShift struct {
 	differences
-	worst    int // pair
-	pattern  float64
+	worst    int      // pair
+	pattern  *float64 // nil for one place
 	noise    *float64 // of one shift, from repeats; nil without
 	interval *[2]float64
 	verdict  string
@@ -110,7 +110,9 @@ func (m *matching) shift(of func(Point) *float64, before, after estimate, tolera
 		return nil
 	}
 	c.scale()
-	c.pattern = high - low
+	if n > 1 {
+		c.pattern = new(high - low)
+	}
 	lo, hi := far, far
 	if before.nu > 0 && after.nu > 0 {
 		c.noise, c.interval = new(math.Sqrt(before.variance+after.variance)), about(c.mean(), c.half())

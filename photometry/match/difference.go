@@ -60,7 +60,7 @@ func (r *Result) Difference() *evenness.Result {
 // chromaticities, only marks of where there is a shift.
 func (r *Result) differenceOfColor(judged *evenness.Result, shifts *evenness.Shifts) {
 	s := judged.Survey
-	s.U, s.V, s.DuvRead = make([]float64, s.Len()), make([]float64, s.Len()), r.Color.PatternDuv != nil
+	s.U, s.V, s.DuvRead = make([]float64, s.Len()), make([]float64, s.Len()), r.Color.WorstDuv != nil
 	for k, shift := range shifts.Mired {
 		if math.IsNaN(shift) {
 			s.U[k], s.V[k] = shift, shift

@@ -158,6 +158,10 @@ func (m *matching) judge() {
 	r.Verdict.Overall = uncertainty.WorstVerdict(r.Verdict.Offset, r.Verdict.Pattern, r.Verdict.Color)
 }
 
+// partly reports whether less than half of the places of the day before were read today:
+// most of the surface has to be there.
+func (m *matching) partly() bool { return m.r.PairsInAll < len(m.r.UnpairedBefore) }
+
 // suspectsMatter reports whether a suspect of either day, if it were true, would carry
 // the pattern out of tolerance.
 func (m *matching) suspectsMatter() bool {

@@ -196,8 +196,8 @@ type Color struct {
 	OffsetMiredInterval *[2]float64 `json:"offset_mired_interval,omitempty"`
 	OffsetDuvInterval   *[2]float64 `json:"offset_duv_interval,omitempty"`
 	OffsetSignificant   bool        `json:"offset_significant"`
-	// Pattern figures are the largest less the smallest shift.
-	PatternMired float64  `json:"pattern_mired"`
+	// Pattern figures are the largest less the smallest shift; absent for one place.
+	PatternMired *float64 `json:"pattern_mired,omitempty"`
 	PatternDuv   *float64 `json:"pattern_duv,omitempty"`
 	// Noise figures are the standard deviation of a shift at one place, from
 	// repeats of color; absent without repeats.

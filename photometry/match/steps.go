@@ -57,7 +57,7 @@ func (m *matching) restore() {
 	case passes && done == 0:
 		m.r.step("match.keep")
 	case r.Verdict.Overall == uncertainty.Unsure && done == 0:
-		m.r.step("match.settle", "times", photometry.Times(m.repeatsToSettle()))
+		m.stepSettle()
 	}
 	r.cautions()
 }
@@ -288,18 +288,36 @@ func (m *matching) stepWhereChanged() {
 	}
 }
 
-// repeatsToSettle is how many readings a place narrow the intervals enough.
-func (m *matching) repeatsToSettle() int {
+// stepSettle says what would settle a verdict that is unsure: more readings a place, other
+// places, or what was not read.
+func (m *matching) stepSettle() {
 	r := m.r
-	k := 2
+	repeats := 0
+	need := func(width, off float64) {
+		repeats = max(repeats, uncertainty.RepeatsFor(width, math.Max(1e-3, math.Abs(off))))
+	}
 	if r.Verdict.Offset == uncertainty.Unsure {
-		half := r.OffsetInterval[1] - r.OffsetStops
-		k = max(k, uncertainty.RepeatsFor(half, math.Max(1e-3, math.Abs(r.Tolerance.OffsetStops-math.Abs(r.OffsetStops)))))
+		need(r.OffsetInterval[1]-r.OffsetStops, r.Tolerance.OffsetStops-math.Abs(r.OffsetStops))
 	}
-	if r.Verdict.Pattern == uncertainty.Unsure && r.PatternInterval != nil {
-		k = max(k, uncertainty.RepeatsFor(r.PatternInterval[1]-*r.PatternStops, math.Max(1e-3, math.Abs(r.Tolerance.PatternStops-*r.PatternStops))))
+	i := r.PatternInterval
+	if i != nil && uncertainty.Judge(i[0], i[1], r.Tolerance.PatternStops) == uncertainty.Unsure {
+		need(i[1]-*r.PatternStops, r.Tolerance.PatternStops-*r.PatternStops)
 	}
-	return min(k, uncertainty.MostRepeats)
+	if repeats > 0 {
+		r.step("match.settle", "times", photometry.Times(min(repeats, uncertainty.MostRepeats)))
+	}
+	if i == nil || m.partly() {
+		r.step("match.places.settle")
+	}
+	switch c := r.Color; {
+	case c == nil:
+	case r.warned("green_not_read"):
+		r.step("match.duv.settle")
+	case r.warned("meters_disagree"):
+		r.step("match.meter.settle")
+	case r.Verdict.Color == uncertainty.Unsure:
+		r.step("match.color.settle")
+	}
 }
 
 // cautions that go with what is to be done.

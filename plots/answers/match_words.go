@@ -75,7 +75,7 @@ var matchSentences = sentences{
 
 	// Color.
 	"match.green_not_read":            "Warm and cool are within tolerance; green–magenta was not read.",
-	"match.meters_disagree":           "Two meters may differ by {duv:.3f} Duv, which is as much as the color shifted: unsure unless both days note the same meter (meter: NAME).",
+	"match.meters_disagree":           "Two meters may differ by {duv:.3f} Duv, as much as the color shifted: unsure unless both days note the same meter.",
 	"match.color_missing":             "{missing} of {places} places have no color on one of the days.",
 	"match.lamp_colorless":            "which lamp changed its color stays open: the color of {lamp} alone was not read",
 	"match.few_colors":                "which lamp changed its color stays open: too few places with a color today",
@@ -138,6 +138,10 @@ var matchSentences = sentences{
 	"match.meter_again":     "Then read the same places again and match once more.",
 	"match.changed.keep":    "The light changed, within the tolerance: leave it, or bring it back where more must match.",
 	"match.keep":            "The light is as it was: leave it.",
+	"match.places.settle":   "Read more of the places of the day before.",
+	"match.duv.settle":      "Read Duv too on both days: color temperatures alone settle no color.",
+	"match.meter.settle":    "Note the meter on both days (meter: NAME), or read one place with both meters.",
+	"match.color.settle":    "Read the color of some places again, several times on both days: the scatter of colors is too large to settle.",
 	"match.settle":          "Read the places again, today {times}, and keep all readings: their means should settle it.",
 
 	// The same at marks.
