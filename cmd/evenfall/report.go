@@ -1,7 +1,9 @@
 package main
 
 import (
+	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"io/fs"
@@ -12,6 +14,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"evenfall/cmd/evenfall/infile"
 	"evenfall/cmd/evenfall/outfile"
 	"evenfall/plots/answers"
 	"evenfall/plots/document"
@@ -19,7 +22,7 @@ import (
 )
 
 func (a *app) reportCommand() *cobra.Command {
-	var before, zip string
+	var before, zip, verify string
 	command := &cobra.Command{
 		Use:   "report [FOLDER]",
 		Short: "Hand over the whole set-up as one HTML file",
@@ -33,16 +36,27 @@ each where it is there. A file that cannot be used is told in the report.
 It writes report.html into the folder unless --out says where. --format md or json
 is for those who keep notes elsewhere; --zip hands the folder's files over with the
 report among them. It exits with the worst verdict: 1 where something is out of
-tolerance, unsettled or cannot be read.`,
+tolerance, unsettled or cannot be read.
+
+The report has the SHA-256 of each file beside the verdict that rests on it. With
+--verify it writes nothing, but says whether the folder is still as a report, in
+HTML, JSON or a hand-over, found it: 0 where it is, 1 where a file was changed, is
+gone or is new.`,
 		Example:     "  evenfall report\n  evenfall report --format md --out notes.md\n  evenfall report --zip handover.zip",
 		Args:        atMostOne("report", "folders", "one"),
 		Annotations: map[string]string{formatsOf: strings.Join(report.Formats, ",")},
-		RunE:        func(_ *cobra.Command, args []string) error { return a.report(firstOr(args, "."), before, zip) },
+		RunE: func(_ *cobra.Command, args []string) error {
+			if verify != "" {
+				return a.verify(firstOr(args, "."), verify)
+			}
+			return a.report(firstOr(args, "."), before, zip)
+		},
 	}
 	flags := command.Flags()
 	flags.StringVar(&a.out, "out", "", "write the report to this `file` or into this folder (default: report.html in the folder)")
 	flags.StringVar(&a.format, "format", "", "write the report as html, md, json or zip")
 	flags.StringVar(&zip, "zip", "", "hand over the folder's files with the report in this `file`")
+	flags.StringVar(&verify, "verify", "", "say whether the folder is still that of the report in this `file`")
 	flags.StringVar(&before, "before", "", "compare with the day that this `folder` holds")
 	must(command.RegisterFlagCompletionFunc("format", cobra.FixedCompletions(report.Formats, cobra.ShellCompDirectiveNoFileComp)))
 	return command
@@ -97,6 +111,42 @@ func (a *app) report(folder, before, zip string) error {
 		}
 	}
 	return err
+}
+
+// verify says whether a folder is still that of a report.
+func (a *app) verify(folder, path string) error {
+	root, err := openFolder(folder, aSetUp)
+	if err != nil {
+		return err
+	}
+	defer root.Close()
+	file, err := infile.Open(path)
+	if err != nil {
+		return fmt.Errorf("--verify: %s: %w, expected a report", path, cause(err))
+	}
+	defer file.Close()
+	content, err := io.ReadAll(file)
+	if err != nil {
+		return fmt.Errorf("--verify: %s: %w", path, cause(err))
+	}
+	listed, err := report.Inputs(content)
+	if err == nil {
+		// JSON of standard output has no mark.
+		if err = outfile.Check(content); errors.Is(err, outfile.ErrNotOurs) && bytes.HasPrefix(content, []byte("{")) {
+			err = nil
+		}
+	}
+	if err != nil {
+		return fmt.Errorf("--verify: %s: %w", path, err)
+	}
+	v, err := report.Verify(root, listed)
+	if err != nil {
+		return fmt.Errorf("%s: %w", folder, cause(err))
+	}
+	if !v.Unchanged {
+		a.status = exitOutside
+	}
+	return a.answer(v, v.Document(a.words()))
 }
 
 // output is a file that the report is written to.

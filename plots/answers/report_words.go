@@ -23,6 +23,12 @@ var reportSentences = sentences{
 
 	"report.plan": "The plan cannot be held to the readings: {why}.",
 
+	"report.same_folder":  "The folder is as the report found it: {files} {files|file|files}.",
+	"report.other_folder": "The folder is not as the report found it.",
+	"report.changed":      "Changed since the report: {files}.",
+	"report.gone":         "Gone since the report: {files}.",
+	"report.new":          "New since the report: {files}.",
+
 	"folder.irregular": "Not read, since they are no regular files but links, pipes or the like: {files}.",
 }
 

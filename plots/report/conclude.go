@@ -16,6 +16,8 @@ type Part struct {
 	What    string            `json:"what"`
 	Verdict string            `json:"verdict"`
 	Text    photometry.Remark `json:"text"`
+	// Inputs are the files that the verdict rests on, as they were read.
+	Inputs []File `json:"inputs"`
 
 	light bool // of light that was read, not of what the figures rest on
 }
@@ -23,26 +25,26 @@ type Part struct {
 // conclude judges the whole and says what has to be heeded.
 func (r *Report) conclude() {
 	parts := r.lightParts()
-	add := func(what, verdict string, said photometry.Remark) {
-		parts = append(parts, Part{What: what, Verdict: verdict, Text: said})
+	add := func(what, verdict string, said photometry.Remark, files ...string) {
+		parts = append(parts, Part{What: what, Verdict: verdict, Text: said, Inputs: r.inputs(files...)})
 	}
 	if p := r.Plan; p != nil {
 		switch {
 		case p.Score != nil && !p.Score.Explained:
-			add("plan", uncertainty.Unsure, photometry.Remarked("report.plan_unexplained"))
+			add("plan", uncertainty.Unsure, photometry.Remarked("report.plan_unexplained"), r.lampsFile)
 		case p.Score == nil && p.Surface != nil && len(r.Surfaces) == 0:
 			add("plan", uncertainty.Unsure, photometry.Remarked("report.plan_predicted",
-				"spread", photometry.Stop(p.Surface.Evenness.SpreadStops), "allowed", photometry.Stop(p.Surface.Limits.Stops)))
+				"spread", photometry.Stop(p.Surface.Evenness.SpreadStops), "allowed", photometry.Stop(p.Surface.Limits.Stops)), r.lampsFile)
 		}
 	}
 	for _, d := range r.Distances {
 		if !d.Result.Settled {
-			add(d.title(), uncertainty.Unsure, photometry.Remarked("report.series_unsettled"))
+			add(d.title(), uncertainty.Unsure, photometry.Remarked("report.series_unsettled"), d.File)
 		}
 	}
 	for _, m := range r.Meters {
 		if !m.Result.Settled {
-			add(m.title(), uncertainty.Unsure, photometry.Remarked("report.meter_unsettled"))
+			add(m.title(), uncertainty.Unsure, photometry.Remarked("report.meter_unsettled"), m.File)
 		}
 	}
 	if n := len(r.Problems); n > 0 {
@@ -58,21 +60,33 @@ func (r *Report) conclude() {
 
 // lightParts are the marks and the surfaces, each with the day before.
 func (r *Report) lightParts() (parts []Part) {
-	add := func(what, verdict, text string) {
-		parts = append(parts, Part{what, verdict, photometry.Remark{Finding: photometry.Finding{Text: text}}, true})
+	add := func(what, verdict, text string, files ...string) {
+		parts = append(parts, Part{what, verdict, photometry.Remark{Finding: photometry.Finding{Text: text}}, r.inputs(files...), true})
 	}
 	if r.Ratios != nil && r.Ratios.Result.Verdict != "" {
 		res := r.Ratios.Result
 		m := res.Marks[max(0, slices.IndexFunc(res.Marks, func(m ratio.Mark) bool { return m.Verdict == res.Verdict }))]
-		add(joined(m.Label, "ratios"), res.Verdict, answers.MarkVerdict(res, m))
+		add(joined(m.Label, "ratios"), res.Verdict, answers.MarkVerdict(res, m), r.Ratios.File)
 	}
 	for _, s := range r.Surfaces {
-		add(s.Title, s.Result.Verdict.Overall, answers.SurfaceVerdict(s.Result))
+		add(s.Title, s.Result.Verdict.Overall, answers.SurfaceVerdict(s.Result), s.Files...)
 		if b := s.Before; b != nil && b.Match != nil {
-			add(s.Title+" against "+b.From, b.Match.Verdict.Overall, answers.MatchVerdict(b.Match))
+			add(s.Title+" against "+b.From, b.Match.Verdict.Overall, answers.MatchVerdict(b.Match), slices.Concat(s.Files, b.Files)...)
 		}
 	}
 	return parts
+}
+
+// inputs are files of the folder by their names, and the set-up's own table, which
+// counts for all.
+func (r *Report) inputs(names ...string) []File {
+	out := []File{}
+	for _, f := range r.Files {
+		if slices.Contains(names, f.Name) || r.Setup != nil && f.Name == r.Setup.File {
+			out = append(out, f)
+		}
+	}
+	return out
 }
 
 // headline is the worst in one line, of the light where that is as bad as

@@ -16,7 +16,10 @@ const footer = "Made by Evenfall from the files listed above. Readings scatter a
 
 // HTML writes the report as one page that needs nothing else, in a reader's units.
 func (r *Report) HTML(to io.Writer, w document.Words) error {
-	return document.HTML(to, r.document(w))
+	if err := document.HTML(to, r.document(w)); err != nil {
+		return err
+	}
+	return r.writeInputs(to)
 }
 
 // Markdown writes the report as text for those who keep notes elsewhere.

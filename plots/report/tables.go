@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"evenfall/photometry"
@@ -122,9 +123,15 @@ func (p *paper) kit() {
 
 // files lists what belongs to the set-up.
 func (p *paper) files() {
-	rows := [][]string{{"file", "size", "SHA-256"}}
+	rows := [][]string{{"file", "size", "SHA-256", "verdicts that rest on it"}}
 	for _, f := range p.Files {
-		rows = append(rows, []string{f.Name, size(f.Bytes), f.SHA256})
+		var verdicts []string
+		for _, part := range p.Verdict.Parts {
+			if slices.Contains(part.Inputs, f) {
+				verdicts = append(verdicts, part.What+": "+part.Verdict)
+			}
+		}
+		rows = append(rows, []string{f.Name, size(f.Bytes), f.SHA256, strings.Join(verdicts, "; ")})
 	}
-	p.Add(document.Table{Caption: "Files of the folder with their SHA-256 checksums", Rows: rows, Text: []int{0, 2}, Stacked: true})
+	p.Add(document.Table{Caption: "Files of the folder with their SHA-256 checksums", Rows: rows, Text: []int{0, 2, 3}, Stacked: true})
 }
