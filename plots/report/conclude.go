@@ -82,7 +82,7 @@ func (r *Report) lightParts() (parts []Part) {
 func (r *Report) inputs(names ...string) []File {
 	out := []File{}
 	for _, f := range r.Files {
-		if slices.Contains(names, f.Name) || r.Setup != nil && f.Name == r.Setup.File {
+		if slices.Contains(names, f.Name) || len(names) > 0 && r.Setup != nil && f.Name == r.Setup.File {
 			out = append(out, f)
 		}
 	}
