@@ -17,6 +17,7 @@ type search struct {
 	ss         float64
 	jac        *mat.Dense // a row a residual, all parameters
 	scale      []float64  // D, the largest column norms of J so far
+	size       []float64  // the largest sizes of the parameters so far
 	norms      []float64
 	gradient   []float64 // Jᵀr
 	free       []int     // the parameters that may move
@@ -31,7 +32,7 @@ func newSearch(p *Problem, x []float64) (*search, bool) {
 	n := len(x)
 	w := &search{
 		p: p, x: slices.Clone(x), r: make([]float64, p.Count), jac: mat.NewDense(p.Count, n, nil),
-		scale: make([]float64, n), norms: make([]float64, n), gradient: make([]float64, n),
+		scale: make([]float64, n), size: make([]float64, n), norms: make([]float64, n), gradient: make([]float64, n),
 	}
 	w.clip(w.x)
 	p.Residuals(w.r, w.x)
@@ -68,14 +69,7 @@ func (w *search) run(damping float64, s Settings) {
 			fresh = false
 		}
 		w.iterations++
-		// Cut at the bounds; what the cut step foretells is not worked out anew,
-		// which only makes the damping a little more careful.
-		step, foretold := w.step(lambda)
-		copy(trial, w.x)
-		for k, j := range w.free {
-			trial[j] += step.AtVec(k)
-		}
-		w.clip(trial)
+		foretold := w.boundedStep(lambda, trial)
 		moved := 0.0
 		for _, j := range w.free {
 			moved = math.Max(moved, math.Abs(trial[j]-w.x[j])/(math.Abs(w.x[j])+1e-300))
@@ -128,12 +122,15 @@ func (w *search) linearize() {
 	}
 }
 
-// differences fills the Jacobian by central differences, one-sided at a bound.
+// differences fills the Jacobian by central differences, one-sided at a bound. Their
+// width heeds the largest size of a parameter: one that has come next to zero would
+// drown in rounding.
 func (w *search) differences() {
 	x := slices.Clone(w.x)
 	plus, minus := make([]float64, len(w.r)), make([]float64, len(w.r))
 	for j := range x {
-		h := 6e-6 * math.Max(math.Abs(w.x[j]), 1e-8)
+		w.size[j] = math.Max(w.size[j], math.Abs(w.x[j]))
+		h := 6e-6 * math.Max(math.Max(math.Abs(w.x[j]), 1e-3*w.size[j]), 1e-8)
 		hi, lo := math.Min(w.x[j]+h, w.p.upper(j)), math.Max(w.x[j]-h, w.p.lower(j))
 		x[j] = hi
 		w.p.Residuals(plus, x)
@@ -160,32 +157,58 @@ func (w *search) stationary(tolerance float64) bool {
 	return true
 }
 
-// freeColumns is the Jacobian of the free parameters with so many rows of zeros
-// below.
-func (w *search) freeColumns(below int) *mat.Dense {
-	a := mat.NewDense(len(w.r)+below, len(w.free), nil)
+// columns is the Jacobian of some parameters with so many rows of zeros below.
+func (w *search) columns(of []int, below int) *mat.Dense {
+	a := mat.NewDense(len(w.r)+below, len(of), nil)
 	for i := range w.r {
-		for c, j := range w.free {
+		for c, j := range of {
 			a.Set(i, c, w.jac.At(i, j))
 		}
 	}
 	return a
 }
 
-// step solves min |J·δ + r|² + λ·|D·δ|² for the free parameters and returns δ with
-// the fall of the sum of squares that the linear model foretells,
-// |r|² − |r + Jδ|².
-func (w *search) step(lambda float64) (*mat.VecDense, float64) {
-	m, k := len(w.r), len(w.free)
-	a, b := w.freeColumns(k), mat.NewVecDense(m+k, nil)
-	for c, j := range w.free {
+// boundedStep fills trial with where a step leads, and returns the fall of the sum
+// of squares that the linear model foretells. Where the step leaves the bounds, it
+// ends there for the parameters that do, and is solved anew for the others:
+// otherwise they would go where it is right only together.
+func (w *search) boundedStep(lambda float64, trial []float64) (foretold float64) {
+	copy(trial, w.x)
+	r, moving := slices.Clone(w.r), slices.Clone(w.free)
+	for len(moving) > 0 {
+		step, fall := w.step(lambda, moving, r)
+		var inside []int
+		for k, j := range moving {
+			trial[j] = w.x[j] + step.AtVec(k)
+			if bounded := math.Min(math.Max(trial[j], w.p.lower(j)), w.p.upper(j)); bounded != trial[j] {
+				trial[j] = bounded
+				floats.AddScaled(r, bounded-w.x[j], mat.Col(nil, j, w.jac))
+			} else {
+				inside = append(inside, j)
+			}
+		}
+		if len(inside) == len(moving) {
+			return math.Max(w.ss-sumSquares(r)+fall, 1e-300)
+		}
+		moving = inside
+	}
+	return math.Max(w.ss-sumSquares(r), 1e-300)
+}
+
+// step solves min |J·δ + r|² + λ·|D·δ|² for some parameters and returns δ with the
+// fall of the sum of squares |r|² − |r + Jδ|². For that δ it is
+// |J·δ|² + 2λ·|D·δ|², a sum in which nothing cancels.
+func (w *search) step(lambda float64, of []int, r []float64) (*mat.VecDense, float64) {
+	m, k := len(r), len(of)
+	a, b := w.columns(of, k), mat.NewVecDense(m+k, nil)
+	for c, j := range of {
 		d := w.scale[j]
 		if d == 0 {
 			d = 1
 		}
 		a.Set(m+c, c, math.Sqrt(lambda)*d)
 	}
-	for i, v := range w.r {
+	for i, v := range r {
 		b.SetVec(i, -v)
 	}
 	var qr mat.QR
@@ -193,11 +216,10 @@ func (w *search) step(lambda float64) (*mat.VecDense, float64) {
 	step := mat.NewVecDense(k, nil)
 	// A condition that is bad even so is met by more damping.
 	_ = qr.SolveVecTo(step, false, b)
-	// For that δ the fall is |J·δ|² + 2λ·|D·δ|², a sum in which nothing cancels.
 	var along mat.VecDense
 	along.MulVec(a, step)
-	fall := 2*mat.Dot(&along, &along) - mat.Dot(along.SliceVec(0, m), along.SliceVec(0, m))
-	return step, math.Max(fall, 1e-300)
+	straight := along.SliceVec(0, m)
+	return step, 2*mat.Dot(&along, &along) - mat.Dot(straight, straight)
 }
 
 func (w *search) solution() Solution {
@@ -225,7 +247,7 @@ func (w *search) unitErrors() []float64 {
 		return errs
 	}
 	var qr mat.QR
-	qr.Factorize(w.freeColumns(0))
+	qr.Factorize(w.columns(w.free, 0))
 	var full mat.Dense
 	qr.RTo(&full)
 	r := mat.NewTriDense(k, mat.Upper, nil)
