@@ -203,5 +203,9 @@ func (s *series) descend(problem leastsquares.Problem, from solution, t prior) s
 	if err != nil {
 		return s.solve(from.shape.within(shapeOf(problem.Lower), shapeOf(problem.Upper)), t)
 	}
-	return s.solve(shapeOf(best.Params), t)
+	end := shapeOf(best.Params)
+	if math.Abs(end.o) < 1e-12 {
+		end.o = 0 // where the search began, but for rounding
+	}
+	return s.solve(end, t)
 }

@@ -102,6 +102,9 @@ func (w *search) run(damping float64, s Settings) {
 // linearize fills the Jacobian, the gradient, the column norms and the list of
 // parameters that are free to move.
 func (w *search) linearize() {
+	for j, v := range w.x {
+		w.size[j] = math.Max(w.size[j], math.Abs(v))
+	}
 	if w.p.Jacobian != nil {
 		w.p.Jacobian(w.jac.RawMatrix().Data, w.x)
 	} else {
@@ -129,7 +132,6 @@ func (w *search) differences() {
 	x := slices.Clone(w.x)
 	plus, minus := make([]float64, len(w.r)), make([]float64, len(w.r))
 	for j := range x {
-		w.size[j] = math.Max(w.size[j], math.Abs(w.x[j]))
 		h := 6e-6 * math.Max(math.Max(math.Abs(w.x[j]), 1e-3*w.size[j]), 1e-8)
 		hi, lo := math.Min(w.x[j]+h, w.p.upper(j)), math.Max(w.x[j]-h, w.p.lower(j))
 		x[j] = hi
@@ -180,7 +182,7 @@ func (w *search) boundedStep(lambda float64, trial []float64) (foretold float64)
 		var inside []int
 		for k, j := range moving {
 			trial[j] = w.x[j] + step.AtVec(k)
-			if bounded := math.Min(math.Max(trial[j], w.p.lower(j)), w.p.upper(j)); bounded != trial[j] {
+			if bounded := w.bounded(j, trial[j]); bounded != trial[j] {
 				trial[j] = bounded
 				floats.AddScaled(r, bounded-w.x[j], mat.Col(nil, j, w.jac))
 			} else {
@@ -193,6 +195,19 @@ func (w *search) boundedStep(lambda float64, trial []float64) (foretold float64)
 		moving = inside
 	}
 	return math.Max(w.ss-sumSquares(r), 1e-300)
+}
+
+// bounded moves a value of parameter j within its bounds, and onto one that it is
+// next to.
+func (w *search) bounded(j int, v float64) float64 {
+	lower, upper, near := w.p.lower(j), w.p.upper(j), 1e-9*w.size[j]
+	switch {
+	case v <= lower+near:
+		return lower
+	case v >= upper-near:
+		return upper
+	}
+	return v
 }
 
 // step solves min |J·δ + r|² + λ·|D·δ|² for some parameters and returns δ with the
