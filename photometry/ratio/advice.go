@@ -156,7 +156,7 @@ func (m *mark) fewestReadings(of string) int {
 }
 
 // cautions are what may hurt someone.
-func (a *analysis) cautions(steady bool) {
+func (a *analysis) cautions() {
 	add := func(f photometry.Finding) { a.out.Cautions = append(a.out.Cautions, f) }
 	if a.anyFlash {
 		add(photometry.Found("flash"))
@@ -166,7 +166,7 @@ func (a *analysis) cautions(steady bool) {
 	if !slices.ContainsFunc(a.out.Marks, func(m Mark) bool { return len(m.ToTarget) > 0 && m.Verdict == uncertainty.Fail }) {
 		return
 	}
-	if steady {
+	if a.steady {
 		add(photometry.Found("ratio.heat"))
 	}
 	add(photometry.Found("ratio.stands"))

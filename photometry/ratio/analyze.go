@@ -18,6 +18,7 @@ type analysis struct {
 	scatter   float64 // stops, of one reading: stated, assumed, or as its repeats estimate it
 	factor    float64 // half width in stops of one reading's 95 % interval
 	anyFlash  bool
+	steady    bool // any light is continuous
 	sameLamps bool // lamps without a name are taken for the same at all marks
 }
 
@@ -41,7 +42,8 @@ func Analyze(in Input) (*Result, error) {
 		Target: in.Target, AreaTargets: in.AreaTargets, ToleranceStops: in.ToleranceStops, Marks: []Mark{},
 		Flicker: []Flicker{}, Advice: []photometry.Finding{}, Warnings: append([]photometry.Finding{}, in.Warnings...), Cautions: []photometry.Finding{}, Inferred: append([]photometry.Remark{}, in.Inferred...)}}
 	for _, r := range in.Readings {
-		a.anyFlash = a.anyFlash || r.Level.Quantity == photometry.LuminousExposure
+		flash := r.Level.Quantity == photometry.LuminousExposure
+		a.anyFlash, a.steady = a.anyFlash || flash, a.steady || !flash
 	}
 	a.marks = a.gather()
 	a.noise()
@@ -61,10 +63,6 @@ func Analyze(in Input) (*Result, error) {
 func (a *analysis) conclude() {
 	o := a.out
 	o.Unit = o.Marks[0].Unit
-	steady := false
-	for _, r := range a.in.Readings {
-		steady = steady || r.Level.Quantity != photometry.LuminousExposure
-	}
 	for _, m := range o.Marks {
 		if m.Unit != o.Unit {
 			o.Unit = ""
@@ -74,7 +72,7 @@ func (a *analysis) conclude() {
 	a.missingTargets()
 	o.KeyOverMarks = a.keyOverMarks()
 	camera := a.in.Camera
-	if steady {
+	if a.steady {
 		mains := []float64{50, 60}
 		if a.in.MainsHz > 0 {
 			mains = []float64{a.in.MainsHz}
@@ -85,7 +83,7 @@ func (a *analysis) conclude() {
 		a.warn("shutter_too_long", "shutter", photometry.FormatShutter(camera.ShutterS), "rate", camera.FramesPerSecond)
 	}
 	a.advise()
-	a.cautions(steady)
+	a.cautions()
 }
 
 // missingTargets warns of a target for a light that no mark has.
@@ -283,48 +281,22 @@ func (m *mark) compareSum(together light, parts []light) {
 	m.out.Sums = append(m.out.Sums, sum)
 }
 
-// colors lists the color of each light and how much warmer than the key it is.
-// Mired is 10⁶/K; differences are averaged over repeats.
+// colors lists the color of each light that has one, averaged over repeats in mired,
+// 10⁶/K, and how much warmer than the key it is.
 func (m *mark) colors() {
-	read := m.colorReadings()
-	key := slices.IndexFunc(read, func(c colorReadings) bool { return c.role == KeyRole })
-	for _, c := range read {
-		mired := stat.Mean(c.mired, nil)
-		color := Color{Role: c.role, Lamp: c.lamp, Kelvin: 1e6 / mired}
-		if len(c.duv) > 0 {
-			duv := stat.Mean(c.duv, nil)
+	read := slices.DeleteFunc(slices.Clone(m.lights), func(l light) bool { return len(l.mired) == 0 })
+	key := slices.IndexFunc(read, func(l light) bool { return l.role == KeyRole })
+	for _, l := range read {
+		mired := stat.Mean(l.mired, nil)
+		color := Color{Role: l.role, Lamp: l.lamp, Kelvin: 1e6 / mired}
+		if len(l.duv) > 0 {
+			duv := stat.Mean(l.duv, nil)
 			color.Duv = &duv
 		}
-		if key >= 0 && c.role != KeyRole {
+		if key >= 0 && l.role != KeyRole {
 			warmer := mired - stat.Mean(read[key].mired, nil)
 			color.FromMired = &warmer
 		}
 		m.out.Colors = append(m.out.Colors, color)
 	}
-}
-
-// colorReadings are the readings of color of one light.
-type colorReadings struct {
-	role       Role
-	lamp       string
-	mired, duv []float64
-}
-
-// colorReadings gathers the readings of color of each light at the mark, in the
-// order of their first.
-func (m *mark) colorReadings() (out []colorReadings) {
-	for _, r := range m.in.Readings {
-		if !sameName(r.Mark, m.label) || r.CCTK == nil {
-			continue
-		}
-		i := slices.IndexFunc(out, func(c colorReadings) bool { return c.role == r.Role && sameName(c.lamp, r.Lamp) })
-		if i < 0 {
-			i, out = len(out), append(out, colorReadings{role: r.Role, lamp: r.Lamp})
-		}
-		out[i].mired = append(out[i].mired, 1e6 / *r.CCTK)
-		if r.Duv != nil {
-			out[i].duv = append(out[i].duv, *r.Duv)
-		}
-	}
-	return out
 }

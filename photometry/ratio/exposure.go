@@ -1,6 +1,7 @@
 package ratio
 
 import (
+	"cmp"
 	"math"
 
 	"evenfall/photometry"
@@ -77,13 +78,7 @@ func (m *mark) basis(key, both *light) *wholeLight {
 	if l == nil && m.in.ExposeFor != keyPlusFill {
 		m.warn("expose_for_missing", "role", string(m.in.ExposeFor))
 	}
-	if l == nil {
-		l = both
-	}
-	if l == nil {
-		l = key
-	}
-	if l == nil {
+	if l = cmp.Or(l, both, key); l == nil {
 		for i := range m.lights {
 			if m.lights[i].role.Has(KeyRole) {
 				l = m.light(m.lights[i].role)
@@ -184,7 +179,7 @@ func (m *mark) exposeFor(w wholeLight) *Exposure {
 		}
 		if camera.SetStop > 0 {
 			over := 2 * math.Log2(n/camera.SetStop)
-			e.SetStop, e.OverStops = &camera.SetStop, &over
+			e.SetStop, e.SetInT, e.OverStops = &camera.SetStop, camera.SetInT, &over
 		}
 	}
 	return e

@@ -103,6 +103,7 @@ type Camera struct {
 	FilterFactor    float64 // 1 or more
 	Transmittance   float64 // of the lens, to 1
 	SetStop         float64 // T-stop or f-number that the lens is set to, exact
+	SetInT          bool    // it is a T-stop
 }
 
 // Exposure is the camera as the exposure equation takes it.

@@ -26,6 +26,8 @@ type light struct {
 	dome     bool    // any part of it by dome
 	flat     bool    // any part of it by flat receptor
 	aims     []string
+	// mired and duv are the colors that were read.
+	mired, duv []float64
 }
 
 // mark is the readings of one mark and what was made of them.
@@ -72,6 +74,12 @@ func (a *analysis) gather() []*mark {
 		l.level += off / float64(l.readings)
 		l.squares += off * (r.Level.Value - l.level)
 		l.variance = 1 / float64(l.readings)
+		if r.CCTK != nil {
+			l.mired = append(l.mired, 1e6 / *r.CCTK)
+			if r.Duv != nil {
+				l.duv = append(l.duv, *r.Duv)
+			}
+		}
 		onSubject := r.Role.Has(KeyRole) || r.Role.Has(FillRole)
 		m.flash = m.flash || onSubject && r.Level.Quantity == photometry.LuminousExposure
 	}

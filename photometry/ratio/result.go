@@ -123,6 +123,7 @@ type Exposure struct {
 	// SetStop is the stop that the lens is set to, and how much over (positive)
 	// or under it exposes this mark.
 	SetStop   *float64 `json:"set_stop,omitempty"`
+	SetInT    bool     `json:"set_stop_is_t,omitempty"`
 	OverStops *float64 `json:"over_stops,omitempty"`
 }
 
@@ -205,15 +206,14 @@ func (m Mark) FromKey() (out []RoleStops) {
 	return out
 }
 
-// fromKey are the fields of the lights that are told so, in the order in which
+// fromKey are the fields of the lights that are given so, in the order in which
 // people name them.
-func (m *Mark) fromKey() []struct {
+func (m *Mark) fromKey() []stopsOf {
+	return []stopsOf{{BackRole, &m.BackStops}, {HairRole, &m.HairStops}, {KickerRole, &m.KickerStops}, {BackgroundRole, &m.BackgroundStops},
+		{ScreenRole, &m.ScreenStops}, {PracticalRole, &m.PracticalStops}, {AmbientRole, &m.AmbientStops}, {SpillRole, &m.SpillStops}}
+}
+
+type stopsOf struct {
 	role  Role
 	stops **float64
-} {
-	return []struct {
-		role  Role
-		stops **float64
-	}{{BackRole, &m.BackStops}, {HairRole, &m.HairStops}, {KickerRole, &m.KickerStops}, {BackgroundRole, &m.BackgroundStops},
-		{ScreenRole, &m.ScreenStops}, {PracticalRole, &m.PracticalStops}, {AmbientRole, &m.AmbientStops}, {SpillRole, &m.SpillStops}}
 }

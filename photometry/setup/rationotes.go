@@ -65,6 +65,8 @@ func (n *ratioNotes) fill(v *schema.Values) {
 	schema.Put(v, schema.FilterFactor, &c.FilterFactor)
 	schema.Put(v, schema.Transmittance, &c.Transmittance)
 	schema.Put(v, schema.TStop, &c.SetStop)
+	_, stop := v.From(schema.TStop)
+	c.SetInT = strings.HasPrefix(strings.ToUpper(strings.TrimSpace(stop)), "T")
 	schema.Put(v, schema.Constant, &in.Constant)
 	schema.Put(v, schema.Resolution, &in.Resolution)
 	schema.Put(v, schema.ExposeFor, &in.ExposeFor)

@@ -248,7 +248,11 @@ func overOf(e *ratio.Exposure) string {
 	if e.OverStops == nil {
 		return ""
 	}
-	return fmt.Sprintf("; set to %s it is %s", photometry.FormatFNumber(*e.SetStop), overText(*e.OverStops))
+	stop := photometry.FormatFNumber(*e.SetStop)
+	if e.SetInT {
+		stop = "T" + strings.TrimPrefix(stop, "f/")
+	}
+	return fmt.Sprintf("; set to %s it is %s", stop, overText(*e.OverStops))
 }
 
 func overText(over float64) string {
