@@ -141,10 +141,8 @@ func (m *matching) judge() {
 	if r.PatternInterval != nil {
 		r.Verdict.Pattern = uncertainty.Judge(r.PatternInterval[0], r.PatternInterval[1], r.Tolerance.PatternStops)
 	}
-	// Most of the surface that was read the day before has to be there, and a copy of
-	// that day is no reading of this one.
-	partly := 2*r.PairsInAll < r.PairsInAll+len(r.UnpairedBefore)
-	if r.Verdict.Pattern == uncertainty.Pass && (partly || m.identical() || m.suspectsMatter()) {
+	// A copy of the day before is no reading of today.
+	if r.Verdict.Pattern == uncertainty.Pass && (m.partly() || m.identical() || m.suspectsMatter()) {
 		r.Verdict.Pattern = uncertainty.Unsure
 	}
 	if c := r.Color; c != nil {

@@ -11,6 +11,7 @@ import (
 	"gonum.org/v1/gonum/floats"
 
 	"evenfall/photometry"
+	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
@@ -315,5 +316,44 @@ func TestMatchDrift(t *testing.T) {
 	}
 	if atMost(t, "offsets missed after a drift", missed, counted, 0.05); counted < runs/2 {
 		t.Errorf("%d of %d surveys have a drift", counted, runs)
+	}
+}
+
+// A shift of color within what two meters may differ by settles nothing unless both days
+// note the same meter; a larger one fails, none passes. Color temperatures alone may fail
+// and never pass.
+func TestColorAgainstMeters(t *testing.T) {
+	day := func(duv, kelvin float64, meter string, withDuv bool) *survey.Survey {
+		s := gridSurvey(3, 3, 0.01, func(x, y float64) float64 { return 500 + 10*x })
+		s.Settings.MeterName, s.DuvRead = meter, withDuv
+		for range s.Len() {
+			uv, err := (colorimetry.CCT{Kelvin: kelvin, Duv: duv}).UV()
+			if err != nil {
+				t.Fatal(err)
+			}
+			s.U, s.V = append(s.U, uv.UVPrime().U), append(s.V, uv.UVPrime().V)
+		}
+		return s
+	}
+	for _, c := range []struct {
+		duv, kelvin float64
+		meters      [2]string
+		withDuv     bool
+		want, step  string
+	}{
+		{0.002, 5600, [2]string{"", ""}, true, uncertainty.Unsure, "match.meter.settle"},
+		{0.002, 5600, [2]string{"one", "two"}, true, uncertainty.Unsure, "match.meter.settle"},
+		{0.002, 5600, [2]string{"one", "One"}, true, uncertainty.Pass, "match.keep"},
+		{0, 5600, [2]string{"", ""}, true, uncertainty.Pass, "match.keep"},
+		{0.005, 5600, [2]string{"", ""}, true, uncertainty.Fail, "match.duv.find_lamp"},
+		{0, 5600, [2]string{"one", "one"}, false, uncertainty.Unsure, "match.duv.settle"},
+		{0, 4800, [2]string{"one", "one"}, false, uncertainty.Fail, "match.mired.find_lamp"},
+	} {
+		before, after := day(0, 5600, c.meters[0], c.withDuv), day(c.duv, c.kelvin, c.meters[1], c.withDuv)
+		after.Level[4]++
+		r := mustMatch(t, before, after, Options{})
+		if r.Verdict.Color != c.want || len(r.Steps) == 0 || r.Steps[0].Key != c.step {
+			t.Errorf("%+v: %+v, steps %v, pattern %v", c, r.Verdict, r.Steps, r.PatternInterval)
+		}
 	}
 }
