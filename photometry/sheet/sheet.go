@@ -336,6 +336,9 @@ func (d *draft) levelName() string {
 	case photometry.LXS, photometry.FCS:
 		return "H (" + d.unit.String() + ")"
 	}
+	if d.unit == photometry.Percent {
+		return "relative (%)"
+	}
 	return d.unit.String()
 }
 

@@ -39,7 +39,7 @@ type builder struct {
 func (b *builder) build(sheets []*rows) (*Survey, table.Errors) {
 	if b.findBase(sheets); b.base == nil {
 		if len(sheets) > 0 {
-			b.add(sheets[0].fault("no column of levels", "a level column such as E (lx), E (fc), EV, f, L (cd/m²) or relative"))
+			b.add(sheets[0].incomplete("no column of levels", "a level column such as E (lx), E (fc), EV, f, L (cd/m²) or relative"))
 		}
 		return nil, b.errors
 	}
@@ -87,7 +87,7 @@ func (b *builder) newSurvey() *Survey {
 func (b *builder) findPlaces() bool {
 	r := b.base
 	if r.x == nil && r.y == nil && r.label == nil {
-		b.add(r.withoutPlaces("readings without places", "columns x and y, or labels A1, A2, … with the notes width and height"))
+		b.add(r.incomplete("readings without places", "columns x and y, or labels A1, A2, … with the notes width and height"))
 		return false
 	}
 	if (r.x == nil) != (r.y == nil) {
@@ -111,14 +111,14 @@ func (b *builder) onePosition(r *rows) {
 	if r.x == nil {
 		missing = "x"
 	}
-	b.add(r.fault("no column "+missing, "both x and y"))
+	b.add(r.incomplete("no column "+missing, "both x and y"))
 }
 
 // placeLabels puts the labels of a sheet without positions onto an even grid.
 func (b *builder) placeLabels(r *rows) bool {
 	n := b.notes
 	if !n.settings.Sized && !r.typed {
-		b.add(r.withoutPlaces("labels without places", "the notes width and height (# width: 4.8), or columns x and y"))
+		b.add(r.incomplete("labels without places", "the notes width and height (# width: 4.8), or columns x and y"))
 		return false
 	}
 	if b.columns == 0 {

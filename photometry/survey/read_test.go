@@ -38,7 +38,6 @@ func TestBadInput(t *testing.T) {
 	for name, c := range map[string]struct{ sheet, want string }{
 		"empty":              {"", "expected"},
 		"header only":        {"x (m),y (m),E (lx)\n", "cloth.csv:1: found a header and no rows, expected at least two readings"},
-		"only x":             {"x (m),E (lx)\n1,100\n2,120\n", "found no column y, expected both x and y"},
 		"no levels":          {"x (m),y (m),CCT (K)\n1,1,5600\n2,1,5600\n", "found no column of levels"},
 		"level without unit": {"x (m),y (m),E\n1,1,100\n", "cloth.csv:1:3: found \"E\", expected a level column with its unit"},
 		"text in a level":    {"x (m),y (m),E (lx)\n1,1,100\n2,1,bright\n", "cloth.csv:3:3: found \"bright\", expected a level such as 1250"},

@@ -68,10 +68,10 @@ func (r *rows) fault(found, expected string) *table.Error {
 	return &table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line, Found: found, InWords: true, Expected: expected}
 }
 
-// withoutPlaces is a fault of a sheet whose places are not known.
-func (r *rows) withoutPlaces(found, expected string) *table.Error {
+// incomplete is a fault of a sheet in which places or levels were not found.
+func (r *rows) incomplete(found, expected string) *table.Error {
 	e := r.fault(found, expected)
-	e.Err = errNoPlaces
+	e.Err = errIncomplete
 	return e
 }
 

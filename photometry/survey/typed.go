@@ -54,18 +54,18 @@ func rewound(inputs []Input) []Input {
 	return inputs
 }
 
-// errNoPlaces and errUnit are behind errors of a table in the plain form: readings without
-// places, which it takes to be known, and a header with a unit that its column cannot have.
+// errIncomplete and errUnit are behind errors of a table in the plain form: no places or
+// no levels were found in it, and a header with a unit that its column cannot have.
 var (
-	errNoPlaces = errors.New("survey: no places")
-	errUnit     = errors.New("survey: an unknown unit")
+	errIncomplete = errors.New("survey: no places or no levels")
+	errUnit       = errors.New("survey: an unknown unit")
 )
 
 // mayBeTyped reports whether a file that is not in the plain form may be a sheet as people
 // type it: its header was not found, a cell cannot be read, or there are no places.
 func mayBeTyped(err error, noHeader bool) bool {
 	var cells table.Errors
-	if noHeader || errors.Is(err, errLeftOpen) || errors.Is(err, errNoPlaces) {
+	if noHeader || errors.Is(err, errLeftOpen) || errors.Is(err, errIncomplete) {
 		return true
 	}
 	return errors.As(err, &cells) && slices.ContainsFunc(cells, func(e *table.Error) bool { return e.Column > 0 })
@@ -80,7 +80,7 @@ func tellingOf(plain, typed error, noHeader bool) error {
 	switch {
 	case errors.Is(plain, errLeftOpen), noHeader && (asked || strings.Contains(plain.Error(), headerExpected)):
 		return typed
-	case asked && slices.Contains([]string{"summary", "decimal"}, q.Code), asked && errors.Is(plain, errNoPlaces):
+	case asked && (slices.Contains([]string{"summary", "decimal"}, q.Code) || q.Note == schema.SheetOf.Name), asked && errors.Is(plain, errIncomplete):
 		return typed
 	}
 	return plain
@@ -117,7 +117,7 @@ func (u understoodSheet) leavesOpen(notes *noteSet) bool {
 		})
 	}
 	if u.layout.grid {
-		return !said(schema.RowsFrom) && !said(schema.LengthUnit) && u.countsDown()
+		return !said(schema.LengthUnit) && (!said(schema.RowsFrom) && u.countsDown() || extentOf(u.heads()) >= farApart)
 	}
 	if said(schema.LengthUnit) {
 		return false
@@ -148,6 +148,16 @@ func (u understoodSheet) countsDown() bool {
 		}
 	}
 	return len(heads) > 1
+}
+
+// heads are the heads of a grid's columns that are numbers without a unit.
+func (u understoodSheet) heads() (heads []float64) {
+	for _, c := range u.sheet.Header[1:] {
+		if v, err := u.sheet.Dialect.Number(c.Text); err == nil {
+			heads = append(heads, v)
+		}
+	}
+	return heads
 }
 
 // extentOf is how far the numbers of a column are apart.
