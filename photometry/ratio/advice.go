@@ -65,7 +65,11 @@ func (m Mark) waysTo(of string, but []Role) (ways []photometry.Finding) {
 func (a *analysis) adviseOf(m *mark, j Judged, label string) {
 	switch {
 	case j.AtMost && j.Verdict == uncertainty.Fail:
-		a.do("spill_over", "mark", label, "over", photometry.Stop(*j.FoundStops-j.TargetStops))
+		found := j.IntervalStops[0] // at least, where a key may be none
+		if j.FoundStops != nil {
+			found = *j.FoundStops
+		}
+		a.do("spill_over", "mark", label, "over", photometry.Stop(found-j.TargetStops))
 	case j.FoundStops == nil && j.Verdict == uncertainty.Fail:
 		if l := m.needs(j); l != nil {
 			a.do("needs", "mark", label, "light", string(l.role), "of", j.Of, "level", m.shown(*l))

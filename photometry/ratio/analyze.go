@@ -195,6 +195,9 @@ func (m *mark) keyToFill(key, fill light) *Interval {
 		return m.between(key, fill)
 	}
 	i := m.between(key.of[0], fill).plus(-1)
+	if math.IsInf(i[0], 0) && math.IsInf(i[1], 0) {
+		return nil
+	}
 	return &i
 }
 

@@ -154,7 +154,11 @@ func noneServes(w document.Words, v photometry.Values) string {
 
 // keyUnproved is that a key by difference may be none.
 func keyUnproved(w document.Words, v photometry.Values) string {
-	return fill(w, "Key plus fill less the fill leaves a key of at most {most}, ", v) + ratio.Format(v["ratio"].(float64)) + " to the fill: it cannot be told from none. Read the key alone."
+	most := fill(w, "{most}", v)
+	if end, ok := v["ratio"].(float64); ok {
+		most += ", " + ratio.Format(end) + " to the fill"
+	}
+	return "Key plus fill less the fill leaves a key of at most " + most + ": it cannot be told from none. Read the key alone."
 }
 
 // readsZero is a reading of 0 as the bound that it is.
