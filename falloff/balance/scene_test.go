@@ -2,10 +2,10 @@ package balance
 
 import (
 	"context"
-	"flag"
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"os"
 	"strings"
 	"testing"
 
@@ -128,14 +128,16 @@ func TestFewPlacesPredictTheTrimmedSurface(t *testing.T) {
 	}
 }
 
-var longRun = flag.Int("few-places", 40, "scenes of each kind for the intervals from few readings a lamp")
-
 // Over drawn scenes, two to four lamps at drawn places with drawn beams, or panels near
 // enough to have no simple shape, or with one lamp half behind a soft flag, which is
 // smooth in no polynomial, the interval from few readings a lamp leaves the truth above
 // it or below it in at most 2.5 % each. Six places inside do not show a flag beyond
-// them, so they are left out there.
+// them, so they are left out there. RATES=full draws 300 scenes of each.
 func TestIntervalsFromFewReadings(t *testing.T) {
+	scenes := 40
+	if os.Getenv("RATES") == "full" {
+		scenes = 300
+	}
 	six, nine, five := []string{"B2", "B5", "B8", "D2", "D5", "D8"}, []string{"A1", "A5", "A9", "C1", "C5", "C9", "E1", "E5", "E9"}, []string{"A1", "A9", "C5", "E1", "E9"}
 	for name, draw := range map[string]func(r *rand.Rand) falloff.Source{
 		"beams": func(r *rand.Rand) falloff.Source { return drawnBeam(t, r) },
@@ -160,7 +162,7 @@ func TestIntervalsFromFewReadings(t *testing.T) {
 				continue
 			}
 			over, under, width, missed, n := 0, 0, 0.0, 0.0, 0
-			for range *longRun {
+			for range scenes {
 				var lamps []falloff.Source
 				for range 2 + r.IntN(3) {
 					lamps = append(lamps, draw(r))
