@@ -65,25 +65,25 @@ var sheetWords = []struct {
 	class WordClass
 	words string
 }{
-	{SummaryWord, `aantal abweichung afwijking anzahl ave average averages avg cantidad cible consigne count desviacion deviation doel durchschn durchschnitt ecart evenness
+	{SummaryWord, `ø std dev aantal abweichung afwijking anzahl ave average averages avg cantidad cible consigne count desviacion deviation doel durchschn durchschnitt ecart evenness
 		gelijkmatigheid gem gemiddelde gesamt gesamtsumme gleichmassigkeit goal massimo max maxi maximo maximum mean means media mediaan median mediana mediane meta min mini
 		minimo minimum mittel mittelwert moy moyenne mw obiettivo objetivo promedio ratio scarto schnitt sd soll sollwert som somma somme spannweite spread spreiding
 		standardabweichung stdev streefwaarde subtotal sum suma summe target totaal total totale totals uniformidad uniformita uniformite uniformity wanted ziel
 		difference diff delta range stdabw highest lowest brightest darkest u0 uo`},
 	{SummaryCompanion, `a all alle aller and colonna colonne column columna columns das de del della der des die du e et ev fc fila gesamt in kolom la le les ligne lux lx of over
 		overall rangee reading readings reihe riga rij row rows spalte the todo todos tous type und valeur valor valore value van waarde wert y zeile level levels values std dev per by`},
-	{MeanWord, `average averages avg ave durchschnitt gem gemiddelde gesamt gesamtsumme mean means media mittel mittelwert moy moyenne mw promedio schnitt somma somme subtotal sum suma
+	{MeanWord, `ø average averages avg ave durchschnitt gem gemiddelde gesamt gesamtsumme mean means media mittel mittelwert moy moyenne mw promedio schnitt somma somme subtotal sum suma
 		summe totaal total totale totals`},
 	{PlaceTop, `alto arriba boven bovenaan bovenste haut linksboven lointain oben ober obere oberer oberes rechtsboven sopra su superieur superieure superior high hoog tc tl top tr up upper upstage us usc
 		usl usr obenlinks obenrechts`},
 	{PlaceLeft, `bl dsl gauche izquierda izquierdo jardin left linke linker linkes links linksboven linksonder sinistra sinistro sl tl usl l lh ml obenlinks untenlinks cl`},
 	{PlaceRight, `br cour derecha derecho destra destro droite dsr rechte rechter rechtes rechts rechtsboven rechtsonder right sr tr usr r rh mr obenrechts untenrechts cr`},
 	{PlaceMiddle, `center central centre centro dsc medio mezzo mid middelste midden middle milieu mitad mitte mittig mittlere mittlerer ms usc c ctr cs tc bc ml mr cl cr mc cc halfway`},
-	{PlaceBottom, `abajo bas basso bc beneden bl bottom br down downstage ds dsc dsl dsr face giu inferieur inferieure inferior linksonder low lower onder onderaan onderste rechtsonder sotto unten
+	{PlaceBottom, `bot btm abajo bas basso bc beneden bl bottom br down downstage ds dsc dsl dsr face giu inferieur inferieure inferior linksonder low lower onder onderaan onderste rechtsonder sotto unten
 		unter untere unterer unteres untenlinks untenrechts`},
 	{PlaceBack, `achter achteraan achterste arriere atras back detras dietro fond fondo hinten hinter hinterer rear retro`},
 	{PlaceFront, `avant avanti davanti delante devant front voor vooraan voorste vorderer vorn vorne`},
-	{PlaceFiller, `a al alla allo at bei buhne camera de del du en escena fila in of on rang reihe riga rij row scena scene stage the to un zeile zu le la side hand cote lato seite kant and y e et und`},
+	{PlaceFiller, `cam kamera camara telecamera house a al alla allo at bei buhne camera de del du en escena fila in of on rang reihe riga rij row scena scene stage the to un zeile zu le la side hand cote lato seite kant and y e et und`},
 	{PlaceOther, `angolo aussen bit bord borde bordo coin corner ecke edge esquina far ganz halb half hoek innen inner outer little near quarter rand third very`},
 	{StageWord, `stage sl sr usl usr dsl dsr`},
 	{FromLeftWord, `across gauche horizontal izquierda left links right sinistra`},

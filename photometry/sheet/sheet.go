@@ -116,6 +116,8 @@ func (b *book) withDecimals(s *table.Cells, answers *answers) ([]found, []leftOu
 	}
 	tighter := spread(point.stops()) - spread(comma.stops())
 	switch {
+	case same && comma.explained > point.explained:
+		return pick(1) // its positions need the sign
 	case same || point.explainedShare() > comma.explainedShare() || point.explainedShare() == comma.explainedShare() && point.differing(comma) == "":
 		return pick(0)
 	case point.explainedShare() < comma.explainedShare():
