@@ -14,7 +14,7 @@ import (
 // into the half space in front, m = 1 is a small Lambertian surface, a spot has
 // m of 20 and more.
 type Beam struct {
-	// Place is where the source stands, in meters.
+	// Place is where the source is, in meters.
 	Place r3.Vec
 	// Axis is where it points, any length but zero.
 	Axis r3.Vec

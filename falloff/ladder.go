@@ -11,7 +11,7 @@ import (
 )
 
 // MeterLadder is what a ladder of distances says where the inverse square does
-// not hold with the distances as they stand: a source that stands elsewhere and
+// not hold with the distances as written: a source that is elsewhere and
 // a meter that shows too little of every stop bend it nearly alike.
 type MeterLadder struct {
 	// OffsetM is how far the source is behind where the distances count from (in

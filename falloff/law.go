@@ -39,7 +39,7 @@ func (l Law) Direct(distanceM float64) float64 {
 // source.
 func (l Law) Level(distanceM float64) float64 { return l.Direct(distanceM) + l.Ambient }
 
-// LevelTilted returns the level where the source stands incidenceDeg off the
+// LevelTilted returns the level where the source is incidenceDeg off the
 // receiver's normal: the direct part falls with the cosine, the ambient part
 // comes from all around and does not.
 func (l Law) LevelTilted(distanceM, incidenceDeg float64) float64 {
@@ -55,7 +55,7 @@ func (l Law) Exponent(distanceM float64) float64 {
 	return -2 * distanceM * s / (s*s + l.SourceRadiusM*l.SourceRadiusM) * direct / (direct + l.Ambient)
 }
 
-// DistanceAt returns the distance in meters at which the level stands, the
+// DistanceAt returns the distance in meters at which the level is, the
 // inverse of Level, and false where the law never reaches it in front of the
 // source.
 func (l Law) DistanceAt(level float64) (float64, bool) {

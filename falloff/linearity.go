@@ -51,7 +51,7 @@ func (m *meterCheck) filters(in MeterReadings) error {
 	return nil
 }
 
-// linearity notes a deviation; where both ladders are read, the larger stands.
+// linearity notes a deviation; where both ladders are read, the larger counts.
 func (m *meterCheck) linearity(largest float64, levels []float64, params int) {
 	if m.LinearityStops != nil && *m.LinearityStops >= largest {
 		return

@@ -98,7 +98,7 @@ type MeterPoint struct {
 	Part    string `json:"part"`
 	Group   int    `json:"group,omitempty"`
 	Reading int    `json:"reading"`
-	// AngleDeg, DistanceM or FilterStops is where the reading stands.
+	// AngleDeg, DistanceM or FilterStops is where the reading was taken.
 	AngleDeg    *float64 `json:"angle_deg,omitempty"`
 	DistanceM   *float64 `json:"distance_m,omitempty"`
 	FilterStops *float64 `json:"filter_stops,omitempty"`
@@ -116,7 +116,7 @@ func (p *MeterPoint) compare(expected float64) {
 	p.DeviationStops = ptr(math.Log2(p.Level / expected))
 }
 
-// PartError says in which part of MeterReadings an error stands.
+// PartError says in which part of MeterReadings an error is.
 type PartError struct {
 	// Part is "repeat", "angle", "distance" or "filter"; Group counts the groups
 	// of repeats from 0.
@@ -167,7 +167,7 @@ type meterCheck struct {
 	o Options
 }
 
-// spread is the repeatability that stands for the other parts, as a share.
+// spread is the repeatability that counts for the other parts, as a share.
 func (m *meterCheck) spread() float64 {
 	switch r := m.RepeatabilityPercent; {
 	case r != nil && *r > 0 && m.RepeatabilityDegrees >= 4:

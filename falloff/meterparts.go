@@ -16,18 +16,18 @@ type parts struct {
 	angles, ladder, filters []int
 }
 
-// standing is where a reading of a file stands; NaN is written as a number that no
+// position is where a reading of a file was taken; NaN is written as a number that no
 // reading has, so that two compare.
-type standing struct{ distance, angle, density float64 }
+type position struct{ distance, angle, density float64 }
 
-func standingOf(r survey.SeriesReading) standing {
+func positionOf(r survey.SeriesReading) position {
 	known := func(v float64) float64 {
 		if math.IsNaN(v) {
 			return -1e300
 		}
 		return v
 	}
-	return standing{known(r.DistanceM), known(r.AngleDeg), known(r.Density)}
+	return position{known(r.DistanceM), known(r.AngleDeg), known(r.Density)}
 }
 
 // partsOf tells the rows apart by what their columns say, see CheckSeries.
@@ -45,7 +45,7 @@ func partsOf(s *survey.Series) parts {
 		}
 		if !math.IsNaN(r.AngleDeg) {
 			angles[r.AngleDeg] = true
-			ofAngled[standingOf(r).distance] = true
+			ofAngled[positionOf(r).distance] = true
 		}
 	}
 	turned := len(angles) > 1 && len(ofAngled) == 1
@@ -65,7 +65,7 @@ func partsOf(s *survey.Series) parts {
 	}
 	p.repeats = grouped(len(s.Readings), func(i int) string {
 		r := s.Readings[i]
-		key := fmt.Sprint(strings.ToLower(r.Lamp), standingOf(r))
+		key := fmt.Sprint(strings.ToLower(r.Lamp), positionOf(r))
 		if !placed[i] {
 			key = fmt.Sprint(key, strings.ToLower(r.Label), r.X, r.Y)
 		}
@@ -82,9 +82,9 @@ func partsOf(s *survey.Series) parts {
 // filterRows says which rows were read through a filter, or without one where
 // others were read through one.
 func filterRows(s *survey.Series) []bool {
-	filtered := map[standing]bool{}
-	bare := func(r survey.SeriesReading) standing {
-		at := standingOf(r)
+	filtered := map[position]bool{}
+	bare := func(r survey.SeriesReading) position {
+		at := positionOf(r)
 		at.density = 0
 		return at
 	}

@@ -25,7 +25,7 @@ type Polygon struct {
 // counterclockwise as seen from the lit side) and luminance (cd/m²). The corners
 // are copied. It need not be convex, but its edges may not cross. It returns an
 // error where there are fewer than three corners, where they enclose no area or
-// where one stands off the plane of the rest by more than a millionth of the
+// where one is off the plane of the rest by more than a millionth of the
 // polygon's size.
 func NewPolygon(corners []r3.Vec, luminance float64) (Polygon, error) {
 	if len(corners) < 3 {

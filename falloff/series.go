@@ -25,7 +25,7 @@ const (
 	ReceptorDome = "dome"
 )
 
-// AssumedRepeatability is the relative repeatability of one reading that stands
+// AssumedRepeatability is the relative repeatability of one reading that counts
 // where nothing better is known, 2 % (common practice, no source).
 const AssumedRepeatability = 0.02
 
@@ -90,7 +90,7 @@ type Repeatability struct {
 // in units of scaleM, levels in units of scaleE.
 type series struct {
 	order  []int // input index of each entry, nearest first
-	place  []int // which distance, counted from 0, each entry stands at
+	place  []int // which distance, counted from 0, each entry is at
 	d, cos []float64
 	lny    []float64 // ln level
 	facing []float64 // ln level if the receiver faced the source

@@ -122,16 +122,7 @@ func (d *Distribution) expandTypesAB(w *tokenReader, vEnds, hEnds [2]token) bool
 		return false
 	}
 	mirroredY, mirroredX := d.grid.v.mirrorHalf(), d.grid.h.mirrorHalf()
-	switch {
-	case mirroredX && mirroredY:
-		d.Symmetry = Quadrants
-	case mirroredX:
-		d.Symmetry = MirroredX
-	case mirroredY:
-		d.Symmetry = MirroredY
-	default:
-		d.Symmetry = Full
-	}
+	d.Symmetry = map[[2]bool]Symmetry{{false, false}: Full, {true, false}: MirroredX, {false, true}: MirroredY, {true, true}: Quadrants}[[2]bool{mirroredX, mirroredY}]
 	return true
 }
 

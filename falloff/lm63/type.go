@@ -1,6 +1,7 @@
 package lm63
 
 import (
+	"cmp"
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -24,15 +25,7 @@ const (
 
 // String returns the letter of the type.
 func (t Type) String() string {
-	switch t {
-	case TypeA:
-		return "A"
-	case TypeB:
-		return "B"
-	case TypeC:
-		return "C"
-	}
-	return "unknown"
+	return cmp.Or(map[Type]string{TypeA: "A", TypeB: "B", TypeC: "C"}[t], "unknown")
 }
 
 // Angles are a direction in the angles of a photometric type, in degrees.

@@ -86,11 +86,11 @@ func has(all []falloff.Finding, code string) bool {
 	return false
 }
 
-// The warnings that name a reading in doubt, and the others for which a series
+// The warnings that name a suspect, and the others for which a series
 // is not settled.
 var (
-	inDoubt = map[string]bool{"outlier": true, "lux_fc_swap": true, "decimal_slip": true}
-	against = map[string]bool{"few_readings": true, "short_range": true, "no_model_fits": true, "unsettled": true, "rising": true}
+	aboutSuspects = map[string]bool{"outlier": true, "lux_fc_swap": true, "decimal_slip": true}
+	against       = map[string]bool{"few_readings": true, "short_range": true, "no_model_fits": true, "unsettled": true, "rising": true}
 )
 
 // sort parts the warnings. What is extrapolated, and that no distance gives the
@@ -98,7 +98,7 @@ var (
 func (p *distancePage) sort(all []falloff.Finding) (suspects, because, notes []falloff.Finding) {
 	for _, f := range all {
 		switch {
-		case inDoubt[f.Code]:
+		case aboutSuspects[f.Code]:
 			suspects = append(suspects, f)
 		case against[f.Code]:
 			because = append(because, f)

@@ -64,7 +64,7 @@ func (p *meterPage) answer() {
 	p.findings("because", because)
 	var advice []string
 	for _, f := range r.Advice {
-		if f.Code != "note" { // the line to paste stands above
+		if f.Code != "note" { // the line to paste is above
 			advice = append(advice, p.say(f))
 		}
 	}
@@ -91,7 +91,7 @@ func (p *meterPage) summary() string {
 		case has(r.Warnings, "not_the_meter"):
 			text = "the ladder is off by up to %s stop, because of the light rather than the meter"
 		case has(r.Warnings, "offset_or_meter"):
-			text = fmt.Sprintf("off by up to %s stop as it stands, linear within %%s stop with another zero of the distances", hundredths(r.Ladder.ZeroOffsetStops))
+			text = fmt.Sprintf("off by up to %s stop as written, linear within %%s stop with another zero of the distances", hundredths(r.Ladder.ZeroOffsetStops))
 		case has(r.Causes, "not_linear"):
 			text = "not linear, off by up to %s stop"
 		}
