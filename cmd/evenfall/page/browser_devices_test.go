@@ -67,10 +67,10 @@ func TestBrowserTwoDevices(t *testing.T) {
 	phone, tablet := newDevice(t, tab), newDevice(t, another(t, tab))
 	phone.open(s.url() + "#/s/cloth.csv")
 	tablet.open(s.url() + "#/s/cloth.csv")
-	phone.at("A2")
-	tablet.at("A2")
+	phone.at("A1")
+	tablet.at("A1")
 	phone.typed("700")
-	tablet.cell("A2", "700")
+	tablet.cell("A1", "700")
 	tablet.jump("A5")
 	tablet.typed("710")
 	phone.cell("A5", "710")
@@ -103,10 +103,10 @@ func TestBrowserHelpfulPlace(t *testing.T) {
 	s.write("cloth.csv", sheet())
 	d := newDevice(t, browsertest.Open(t, 360, 740))
 	d.open(s.url() + "#/s/cloth.csv")
-	d.at("A2")
+	d.at("A1")
 	for range 9 {
 		// Three stops from camera left to right.
-		d.typed(map[byte]string{'2': "200", '5': "560", '8': "1600"}[d.place()[1]])
+		d.typed(map[byte]string{'1': "200", '5': "560", '9': "1600"}[d.place()[1]])
 	}
 	d.saved()
 	d.shows(".why", "9 of 45 read; ")
@@ -126,13 +126,13 @@ func TestBrowserFileChangedOutside(t *testing.T) {
 	s.write("cloth.csv", sheet())
 	d := newDevice(t, browsertest.Open(t, 390, 844))
 	d.open(s.url() + "#/s/cloth.csv")
-	d.at("A2")
+	d.at("A1")
 	d.typed("701")
 	d.saved()
-	s.write("cloth.csv", strings.Replace(sheet(), "A1,,,,\n", "A1,,666,,\n", 1))
+	s.write("cloth.csv", strings.Replace(sheet(), "A2,,,,\n", "A2,,666,,\n", 1))
 	d.shows(".notices", "cloth.csv")
-	d.cell("A1", "666")
-	d.cell("A2", "·")
+	d.cell("A2", "666")
+	d.cell("A1", "·")
 	browsertest.Screenshot(t, d.tab, "notice-dark-390")
 	for _, finding := range browsertest.Axe(t, d.tab) {
 		t.Error(finding)
@@ -149,7 +149,7 @@ func TestBrowserOutage(t *testing.T) {
 	s.write("cloth.csv", sheet())
 	d := newDevice(t, browsertest.Open(t, 390, 844))
 	d.open(s.url() + "#/s/cloth.csv")
-	d.at("A2")
+	d.at("A1")
 	d.typed("701")
 	d.saved()
 	s.stop()
@@ -172,7 +172,7 @@ func TestBrowserOutage(t *testing.T) {
 	d.shows("#status", "4 waiting")
 	s.start()
 	d.saved()
-	for label, want := range map[string]string{"A2": "701", "A5": "702", "A8": "703", "C8": ""} {
+	for label, want := range map[string]string{"A1": "701", "A5": "702", "A9": "703", "C9": ""} {
 		if got := strings.Join(s.readings("cloth.csv", label, ""), " "); got != want {
 			t.Errorf("%s: %q on the disk, expected %q", label, got, want)
 		}
@@ -187,7 +187,7 @@ func TestBrowserReload(t *testing.T) {
 	s.write("cloth.csv", sheet())
 	d := newDevice(t, browsertest.Open(t, 390, 844))
 	d.open(s.url() + "#/s/cloth.csv")
-	d.at("A2")
+	d.at("A1")
 	s.stop()
 	d.typed("701")
 	d.typed("702")
@@ -195,15 +195,15 @@ func TestBrowserReload(t *testing.T) {
 	d.cut("/api/surveys/:name/entries")
 	s.start()
 	browsertest.Do(t, d.tab, chromedp.Reload())
-	d.at("A8")
+	d.at("A9")
 	d.cell("A5", "702")
 	d.shows("#status", "2 waiting")
-	if got := s.readings("cloth.csv", "A2", ""); len(got) > 0 {
-		t.Fatalf("A2 was sent before it could be: %q", got)
+	if got := s.readings("cloth.csv", "A1", ""); len(got) > 0 {
+		t.Fatalf("A1 was sent before it could be: %q", got)
 	}
 	d.cut("")
 	d.disk(s, "A5", "", "702")
-	d.disk(s, "A2", "", "701")
+	d.disk(s, "A1", "", "701")
 
 	s.stop()
 	d.typed("703")
@@ -213,8 +213,8 @@ func TestBrowserReload(t *testing.T) {
 	}
 	s.start()
 	d.open(s.url() + "#/s/cloth.csv")
-	d.disk(s, "A8", "", "703")
-	d.at("C8")
+	d.disk(s, "A9", "", "703")
+	d.at("C9")
 	d.clean(s.address, "ERR_CONNECTION", "ERR_INCOMPLETE_CHUNKED_ENCODING", "ERR_BLOCKED_BY_CLIENT", "ERR_EMPTY_RESPONSE")
 }
 
@@ -259,7 +259,7 @@ func TestBrowserTwoTabs(t *testing.T) {
 	s.start()
 	first.saved()
 	second.saved()
-	for label, want := range map[string]string{"A2": "701", "A5": "702", "E9": "908"} {
+	for label, want := range map[string]string{"A1": "701", "A5": "702", "E9": "908"} {
 		if got := strings.Join(s.readings("cloth.csv", label, ""), " "); got != want {
 			t.Errorf("%s: %q on the disk, expected %q", label, got, want)
 		}
@@ -310,12 +310,12 @@ func TestBrowserWithoutStorage(t *testing.T) {
 	d.before(`Storage.prototype.setItem = () => { throw new DOMException("full", "QuotaExceededError"); };`)
 	d.open(s.url() + "#/s/cloth.csv")
 	d.shows("#status", "this browser keeps nothing: leave the page open")
-	d.at("A2")
+	d.at("A1")
 	s.stop()
 	d.typed("701")
 	d.shows("#status", "1 waiting: no answer since")
 	s.start()
-	d.disk(s, "A2", "", "701")
+	d.disk(s, "A1", "", "701")
 	d.clean(s.address, "ERR_CONNECTION", "ERR_INCOMPLETE_CHUNKED_ENCODING", "ERR_EMPTY_RESPONSE")
 }
 
@@ -326,9 +326,9 @@ func TestBrowserClock(t *testing.T) {
 	d := newDevice(t, browsertest.Open(t, 390, 844))
 	d.before(`const now = Date.now; Date.now = () => now() + 3600e3;`)
 	d.open(s.url() + "#/s/cloth.csv")
-	d.at("A2")
+	d.at("A1")
 	d.typed("701")
-	d.disk(s, "A2", "", "701")
+	d.disk(s, "A1", "", "701")
 	for _, row := range s.rows("cloth.csv") {
 		if row["E (lx)"] == "" {
 			continue
@@ -366,9 +366,9 @@ func TestBrowserOnTheNetwork(t *testing.T) {
 		t.Error("the cookie can be read by scripts")
 	}
 	d.press(`document.querySelector(".surveys a")`)
-	d.at("A2")
+	d.at("A1")
 	d.typed("701")
-	d.disk(s, "A2", "", "701")
+	d.disk(s, "A1", "", "701")
 	d.keys("702" + kb.Enter)
 	d.disk(s, "A5", "", "702")
 
@@ -401,8 +401,8 @@ func TestBrowserOnTheNetwork(t *testing.T) {
 	}
 	d.open(<-links)
 	d.saved()
-	if got := strings.Join(s.readings("cloth.csv", "A8", ""), " "); got != "703" {
-		t.Errorf("A8: %q on the disk, expected what waited", got)
+	if got := strings.Join(s.readings("cloth.csv", "A9", ""), " "); got != "703" {
+		t.Errorf("A9: %q on the disk, expected what waited", got)
 	}
 	d.clean(host, "ERR_", "403 (Forbidden)", "401 (Unauthorized)")
 	next.clean(host, "ERR_", "403 (Forbidden)", "401 (Unauthorized)")

@@ -16,7 +16,7 @@ import (
 func sheet() string {
 	text := grown(9, 5, clothNotes+"label,time,E (lx),lamp,note\n", func(string) string { return ",,," })
 	for _, lamp := range []string{"cloth left", "cloth right"} {
-		for _, label := range []string{"A2", "A5", "A8", "C2", "C5", "C8", "E2", "E5", "E8"} {
+		for _, label := range []string{"A1", "A5", "A9", "C1", "C5", "C9", "E1", "E5", "E9"} {
 			text += label + ",,," + lamp + ",\n"
 		}
 	}
@@ -55,22 +55,22 @@ func TestBrowserEdits(t *testing.T) {
 	s.write("cloth.csv", sheet())
 	d := newDevice(t, browsertest.Open(t, 390, 844))
 	d.open(s.url() + "#/s/cloth.csv")
-	d.at("A2")
+	d.at("A1")
 
 	// Undo of a first reading, which comes back to its place.
 	d.typed("700")
-	d.shows(".line", "A2  700 lx")
-	d.disk(s, "A2", "", "700")
+	d.shows(".line", "A1  700 lx")
+	d.disk(s, "A1", "", "700")
 	d.at("A5")
 	d.button("Undo")
-	d.at("A2")
-	d.disk(s, "A2", "")
+	d.at("A1")
+	d.disk(s, "A1", "")
 	d.typed("701")
 
 	// Skip; the place comes again at the end.
 	d.at("A5")
 	d.button("Skip")
-	d.at("A8")
+	d.at("A9")
 
 	// Jump, and the walk goes on from there.
 	d.jump("B3")
@@ -90,32 +90,32 @@ func TestBrowserEdits(t *testing.T) {
 	d.shows(".unit", "lx")
 
 	// Again beside the first, and its undo.
-	d.jump("A2")
+	d.jump("A1")
 	d.shows(".why", "Replaces 701 lx")
 	d.button("Again")
 	d.shows(".why", "A repeat reading, in addition to 701 lx")
 	d.typed("709")
-	d.disk(s, "A2", "", "701", "709")
+	d.disk(s, "A1", "", "701", "709")
 	d.button("Undo")
-	d.disk(s, "A2", "", "701")
+	d.disk(s, "A1", "", "701")
 
 	// A correction, and its undo.
-	d.jump("A2")
+	d.jump("A1")
 	d.typed("690")
-	d.disk(s, "A2", "", "690")
+	d.disk(s, "A1", "", "690")
 	d.button("Undo")
-	d.disk(s, "A2", "", "701")
+	d.disk(s, "A1", "", "701")
 
 	// Clear, and its undo.
-	d.jump("A2")
+	d.jump("A1")
 	d.button("Clear")
-	d.disk(s, "A2", "")
+	d.disk(s, "A1", "")
 	d.button("Undo")
-	d.disk(s, "A2", "", "701")
+	d.disk(s, "A1", "", "701")
 
 	// One lamp alone: its own walk of nine places, which ends.
 	d.button("cloth left alone")
-	d.at("A2")
+	d.at("A1")
 	for range 9 {
 		d.typed("350")
 	}
@@ -173,7 +173,7 @@ func TestBrowserPaste(t *testing.T) {
 	s.write("cloth.csv", sheet())
 	d := newDevice(t, browsertest.Open(t, 390, 844))
 	d.open(s.url() + "#/s/cloth.csv")
-	d.at("A2")
+	d.at("A1")
 	d.typed("700")
 	var rows []string
 	for r := range 5 {
@@ -198,7 +198,7 @@ func TestBrowserPaste(t *testing.T) {
 		return null;
 	})()`)
 	d.shows("dialog .note", "45 of 45 places get a reading; 1 replaced")
-	d.shows("dialog tr", "A2"+cloth("A2")+" lxreplaces 700 lx")
+	d.shows("dialog tr", "A1"+cloth("A1")+" lxreplaces 700 lx")
 	d.button("Enter 45")
 	d.saved()
 	levels := s.levels("cloth.csv", "E (lx)", "")
@@ -211,8 +211,8 @@ func TestBrowserPaste(t *testing.T) {
 	// One undo takes all of them back.
 	d.button("Undo")
 	d.saved()
-	if levels := s.levels("cloth.csv", "E (lx)", ""); len(levels) != 1 || levels["A2"] != "700" {
-		t.Errorf("after the undo there is %v, expected A2 as it was", levels)
+	if levels := s.levels("cloth.csv", "E (lx)", ""); len(levels) != 1 || levels["A1"] != "700" {
+		t.Errorf("after the undo there is %v, expected A1 as it was", levels)
 	}
 	d.clean(s.address)
 }
@@ -258,13 +258,13 @@ func TestBrowserKeys(t *testing.T) {
 	s.write("cloth.csv", sheet())
 	d := newDevice(t, browsertest.Open(t, 1440, 900))
 	d.open(s.url() + "#/s/cloth.csv")
-	d.at("A2")
+	d.at("A1")
 	steps := []struct{ keys, at string }{
-		{"700" + kb.Enter, "A5"}, {"z", "A2"}, {"701" + kb.Enter, "A5"}, {"s", "A8"}, {"n", "C8"}, {"p", "A8"},
-		{kb.ArrowDown, "B8"}, {kb.ArrowRight, "B9"}, {kb.ArrowLeft, "B8"}, {kb.ArrowUp, "A8"}, {"t", "C5"},
-		{"880" + kb.Enter, "A8"}, {"s", "C8"}, {"65 fc" + kb.Enter, "C2"}, {"pp", "C8"}, {"r66 fc" + kb.Enter, "C2"},
-		{"u64" + kb.Enter, "E2"}, {"12" + kb.Escape, "E2"}, {"p", "C2"}, {"x", "C2"}, {"l", "A2"}, {"350" + kb.Enter, "A5"}, {"ll", "C2"},
-		{kb.PageDown, "E2"}, {kb.PageUp, "C2"},
+		{"700" + kb.Enter, "A5"}, {"z", "A1"}, {"701" + kb.Enter, "A5"}, {"s", "A9"}, {"n", "C9"}, {"p", "A9"},
+		{kb.ArrowDown, "B9"}, {kb.ArrowLeft, "B8"}, {kb.ArrowRight, "B9"}, {kb.ArrowUp, "A9"}, {"t", "C5"},
+		{"880" + kb.Enter, "A9"}, {"s", "C9"}, {"65 fc" + kb.Enter, "C1"}, {"pp", "C9"}, {"r66 fc" + kb.Enter, "C1"},
+		{"u64" + kb.Enter, "E1"}, {"12" + kb.Escape, "E1"}, {"p", "C1"}, {"x", "C1"}, {"l", "A1"}, {"350" + kb.Enter, "A5"}, {"ll", "C1"},
+		{kb.PageDown, "E1"}, {kb.PageUp, "C1"},
 	}
 	for _, step := range steps {
 		d.keys(step.keys)
@@ -273,7 +273,7 @@ func TestBrowserKeys(t *testing.T) {
 		}
 	}
 	d.saved()
-	for _, want := range []struct{ label, lamp, readings string }{{"A2", "", "701"}, {"C5", "", "880"}, {"C2", "", ""}, {"C8", "", "65 fc 66 fc"}, {"A2", "cloth left", "350"}, {"A5", "", ""}} {
+	for _, want := range []struct{ label, lamp, readings string }{{"A1", "", "701"}, {"C5", "", "880"}, {"C1", "", ""}, {"C9", "", "65 fc 66 fc"}, {"A1", "cloth left", "350"}, {"A5", "", ""}} {
 		if got := strings.Join(s.readings("cloth.csv", want.label, want.lamp), " "); got != want.readings {
 			t.Errorf("%s %s: %q on the disk, expected %q", want.label, want.lamp, got, want.readings)
 		}
