@@ -9,7 +9,6 @@ import (
 	"fmt"
 	"hash/crc32"
 	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -115,10 +114,10 @@ func Replace(path string, force bool, content func(io.Writer) error) error {
 // Replaceable returns an error where a file is somebody's own.
 func Replaceable(path string) error {
 	info, err := os.Lstat(path)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil
+	if err != nil {
+		return nil // there is none, or writing it says what is wrong
 	}
-	if err == nil && !info.Mode().IsRegular() {
+	if !info.Mode().IsRegular() {
 		return fmt.Errorf("%s is no regular file and stays", path)
 	}
 	content, err := os.ReadFile(path)
