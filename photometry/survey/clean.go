@@ -49,7 +49,7 @@ func (s *Survey) cleaned(bad []bool) *Cleaned {
 	c.Models, c.Noise = s.noise(c.squares, c.nu)
 	if drift.taken() {
 		for i := range c.Models {
-			c.Models[i].Drift = drift.ErrorStops
+			c.Models[i].Drift, c.Models[i].Gap = drift.ErrorStops, drift.GapStops
 		}
 		if drift.Outside > 0 {
 			c.warn("outside_drift", "readings", drift.Outside)

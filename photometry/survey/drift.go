@@ -1,10 +1,12 @@
 package survey
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/stat"
+	"gonum.org/v1/gonum/stat/distuv"
 
 	"evenfall/photometry"
 	"evenfall/photometry/uncertainty"
@@ -51,13 +53,12 @@ func (s *Survey) drift(bad []bool) (d *Drift, squares float64, nu int) {
 		deviation = math.Sqrt(squares / float64(nu))
 		confidence = uncertainty.Factor(nu)
 	} else {
-		r := uncertainty.AssumedRepeatability
-		if s.Settings.Repeatability != nil {
-			r = *s.Settings.Repeatability
-		}
-		deviation = photometry.ReadingStops(r, s.Settings.Resolution)
+		deviation = s.knownScatter()
 	}
 	d = &Drift{StopsPerMinute: beta, Readings: n}
+	if s.Settings.Repeatability != nil { // else what a line leaves over is taken as scatter
+		d.bracket(minutes, stops, squares, s.knownScatter())
+	}
 	slices.Sort(minutes)
 	d.begin, d.end = minutes[0], minutes[n-1]
 	for i := 1; i < n; i++ {
@@ -73,8 +74,69 @@ func (s *Survey) drift(bad []bool) (d *Drift, squares float64, nu int) {
 	d.Significant = math.Abs(beta) > confidence*deviation/math.Sqrt(sxx)
 	d.errorSlope = deviation / math.Sqrt(sxx)
 	d.ErrorStops = d.errorSlope * (last - first)
+	if d.steps != nil {
+		d.Significant, d.ErrorStops = true, s.knownScatter()
+		return d, 0, 0 // what is left about a line that does not hold is no scatter
+	}
 	return d, squares, nu
 }
+
+// knownScatter is the scatter of one reading in stops as known beforehand.
+func (s *Survey) knownScatter() float64 {
+	r := uncertainty.AssumedRepeatability
+	if s.Settings.Repeatability != nil {
+		r = *s.Settings.Repeatability
+	}
+	return photometry.ReadingStops(r, s.Settings.Resolution)
+}
+
+// bracket takes the reference's readings, in the place of a line, as what they are
+// where a line leaves more than their scatter explains: χ² over its 90 % point with
+// two spare readings at least. The light between two of them that differ is then
+// anywhere between the two.
+func (d *Drift) bracket(minutes, stops []float64, squares, scatter float64) {
+	if spare := len(minutes) - 2; spare < 2 || !(scatter > 0) || squares/(scatter*scatter) < (distuv.ChiSquared{K: float64(spare)}).Quantile(0.9) {
+		return
+	}
+	for i := range minutes {
+		d.steps = append(d.steps, driftStep{minutes[i], stops[i]})
+	}
+	slices.SortStableFunc(d.steps, func(a, b driftStep) int { return cmp.Compare(a.minutes, b.minutes) })
+	d.differ = uncertainty.Factor(0) * math.Sqrt2 * scatter
+	for i := 1; i < len(d.steps); i++ {
+		if gap := math.Abs(d.steps[i].stops - d.steps[i-1].stops); gap > d.differ {
+			d.GapStops = max(d.GapStops, gap)
+		}
+	}
+}
+
+// off is what brings a level that was read at a time to the last reading of the
+// reference, in stops: by the line, or between two readings of the reference that
+// differ by their midpoint, else by interpolation.
+func (d *Drift) off(minutes float64) float64 {
+	if d.steps == nil {
+		return d.StopsPerMinute * (d.end - d.within(minutes))
+	}
+	last := d.steps[len(d.steps)-1].stops
+	after := slices.IndexFunc(d.steps, func(s driftStep) bool { return s.minutes >= minutes })
+	switch {
+	case after < 0:
+		return 0
+	case after == 0:
+		return last - d.steps[0].stops
+	}
+	a, b := d.steps[after-1], d.steps[after]
+	switch {
+	case minutes == b.minutes:
+		return last - b.stops
+	case math.Abs(b.stops-a.stops) > d.differ:
+		return last - (a.stops+b.stops)/2
+	}
+	return last - a.stops - (b.stops-a.stops)*(minutes-a.minutes)/(b.minutes-a.minutes)
+}
+
+// driftStep is one reading of the reference.
+type driftStep struct{ minutes, stops float64 }
 
 // taken reports whether there is a drift that was taken out.
 func (d *Drift) taken() bool { return d != nil && d.Corrected }
@@ -102,12 +164,11 @@ func (s *Survey) corrected(d *Drift) (level []float64, untimed int) {
 	if d == nil || !d.Significant {
 		return s.Level, 0
 	}
-	end := d.end
 	back := func(level, minutes float64) float64 {
 		if d.within(minutes) != minutes {
 			d.Outside++
 		}
-		return level * math.Exp2(d.StopsPerMinute*(end-d.within(minutes)))
+		return level * math.Exp2(d.off(minutes))
 	}
 	// A point read several times is the mean of its readings, each corrected
 	// for its own time.
@@ -148,7 +209,7 @@ func (s *Survey) repeatScatter(d *Drift, bad []bool) (squares float64, nu int) {
 	value := func(r Replicate) float64 {
 		v := math.Log2(r.Level)
 		if corrected && !math.IsNaN(r.Minutes) {
-			v -= d.StopsPerMinute * d.within(r.Minutes)
+			v += d.off(r.Minutes)
 		}
 		return v
 	}
@@ -189,6 +250,10 @@ type Drift struct {
 	Significant    bool    `json:"significant"`
 	Corrected      bool    `json:"corrected"`
 
+	// GapStops is by how much two neighboring readings of the reference differ at most,
+	// where no line explains them: the light in between is anywhere between the two.
+	GapStops float64 `json:"gap_stops,omitempty"`
+
 	// ErrorStops is the standard deviation of TotalStops.
 	ErrorStops float64 `json:"-"`
 	// Outside counts readings too far from those of the reference to be corrected.
@@ -197,4 +262,7 @@ type Drift struct {
 	errorSlope float64 // standard deviation of StopsPerMinute
 	begin, end float64 // minutes: the first and the last reading of the reference
 	slack      float64 // minutes: how far beyond them the line is trusted
+
+	steps  []driftStep // the reference's readings in time, where no line explains them; else nil
+	differ float64     // stops from which on two of them differ
 }

@@ -39,7 +39,7 @@ func (s *Survey) suspectRepeats(places *spatial.Places) (bad []bool, suspects []
 			if !(math.Abs(off) > repeatsApart) {
 				continue
 			}
-			suspect := s.explainRepeat(k, off, within, len(at[p]))
+			suspect := s.explainRepeat(k, off, within, len(at[p]), i == 0)
 			if len(suspect.Reasons) == 0 {
 				explained = false
 				continue
@@ -58,7 +58,7 @@ func (s *Survey) suspectRepeats(places *spatial.Places) (bad []bool, suspects []
 
 // explainRepeat lists the errors whose undoing brings repeat k, one of several and
 // off the expected level by some stops, to within so many stops of it.
-func (s *Survey) explainRepeat(k int, off, within float64, several int) Suspect {
+func (s *Survey) explainRepeat(k int, off, within float64, several int, first bool) Suspect {
 	r := s.Replicates[k]
 	suspect := Suspect{Label: s.Name(int(r.Point)), Point: int(r.Point), Line: r.Line, Found: s.writtenText(r.Level), Expected: r.Level * math.Exp2(-off), repeat: true}
 	for _, e := range s.entryErrors(r.Level) {
@@ -66,8 +66,9 @@ func (s *Survey) explainRepeat(k int, off, within float64, several int) Suspect 
 			suspect.suggest(e.reason, e.meant)
 		}
 	}
-	// A fading light looks like a shadow on the last of a few readings.
-	if (several >= manyRepeats || s.Minutes == nil && several > 2) && off < 0 && off > -3 {
+	// A fading light looks like a shadow on the last of a few readings, and one that
+	// steps up on the first of many.
+	if (several >= manyRepeats && !(first && s.Minutes != nil) || s.Minutes == nil && several > 2) && off < 0 && off > -3 {
 		suspect.suggest(OwnShadow, photometry.Remarked("clear_of_the_light"))
 	}
 	return suspect

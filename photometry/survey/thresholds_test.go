@@ -89,8 +89,8 @@ func TestDriftIsSignificant(t *testing.T) {
 	}{
 		// Σ(t − t̄)² of four minutes is 5, of five 10; Σe² of five is 10.
 		{"four readings, 2 % assumed", func(b float64) *Survey { return read(four, 0.05, b) }, 1.959964 * 0.02 / math.Ln2 / math.Sqrt(5)},
-		{"four readings, 1 % stated", func(b float64) *Survey { return stated(read(four, 0.05, b)) }, 1.959964 * 0.01 / math.Ln2 / math.Sqrt(5)},
-		{"five readings, by their scatter", func(b float64) *Survey { return stated(read(five, 0.05, b)) }, 3.182446 * math.Sqrt(10*0.05*0.05/3) / math.Sqrt(10)},
+		{"four readings, 1 % stated", func(b float64) *Survey { return stated(read(four, 0.005, b)) }, 1.959964 * 0.01 / math.Ln2 / math.Sqrt(5)},
+		{"five readings, by their scatter", func(b float64) *Survey { return read(five, 0.05, b) }, 3.182446 * math.Sqrt(10*0.05*0.05/3) / math.Sqrt(10)},
 	}
 	for _, c := range cases {
 		for factor, want := range map[float64]bool{0.999: false, 1.001: true, -0.999: false, -1.001: true} {

@@ -18,6 +18,9 @@ type Model struct {
 	// Drift is the standard deviation, in stops, that taking out a drift adds to
 	// the difference of the first and the last reading of the walk.
 	Drift float64
+	// Gap is by how much a change of the light that is not resolved may be off in the
+	// difference of two readings, in stops; it is added in full.
+	Gap float64
 }
 
 // Class is the points that were read k times: their extremes in stops.
@@ -68,8 +71,8 @@ func SpreadInterval(classes Classes, m Model, f Factors) (lo, hi float64) {
 			if a.K == b.K && a.N < 2 {
 				continue
 			}
-			hi = max(hi, a.High-b.Low+m.pair(a.K, b.K, m.Drift, f))
-			lo = max(lo, a.High-b.Low-m.luckiest(a.K, b.K, f)-f.Z*m.Drift)
+			hi = max(hi, a.High-b.Low+m.pair(a.K, b.K, m.Drift, f)+m.Gap)
+			lo = max(lo, a.High-b.Low-m.luckiest(a.K, b.K, f)-f.Z*m.Drift-m.Gap)
 		}
 	}
 	return lo, hi
@@ -81,8 +84,8 @@ func SpreadInterval(classes Classes, m Model, f Factors) (lo, hi float64) {
 func DeviationInterval(classes Classes, ref, kRef float64, m Model, f Factors) (lo, hi float64) {
 	for _, a := range classes {
 		far := max(a.High-ref, ref-a.Low)
-		hi = max(hi, far+m.pair(a.K, kRef, m.Drift, f))
-		lo = max(lo, far-m.luckiest(a.K, kRef, f)-f.Z*m.Drift)
+		hi = max(hi, far+m.pair(a.K, kRef, m.Drift, f)+m.Gap)
+		lo = max(lo, far-m.luckiest(a.K, kRef, f)-f.Z*m.Drift-m.Gap)
 	}
 	return lo, hi
 }

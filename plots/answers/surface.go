@@ -252,6 +252,8 @@ func driftText(d *survey.Drift) string {
 	}
 	text := fmt.Sprintf("%s while reading, by %d readings of the reference", inStops("%+.2f", d.TotalStops), d.Readings)
 	switch {
+	case d.GapStops > 0:
+		return text + fmt.Sprintf("; no steady change: up to %s between two of them, where the light is not known", inStops("%.2f", d.GapStops))
 	case d.Corrected:
 		return text + "; taken out"
 	case d.Significant:
