@@ -12,10 +12,9 @@ import (
 // workbook says of it.
 type RawCell struct {
 	Cell
-	Number   bool // a number of a workbook, which has a decimal point whatever the texts have
-	Formula  bool // computed by the workbook
-	NoValue  bool // a formula whose value was never computed, or an error value
-	Resolved bool // a date, a time or a boolean of a workbook, written out
+	Number  bool // a number of a workbook, which has a decimal point whatever the texts have
+	Formula bool // computed by the workbook
+	NoValue bool // a formula whose value was never computed, or an error value
 }
 
 // Cells is a whole sheet, a slice of cells a row, as it is in the file, without empty
@@ -115,7 +114,7 @@ func (s *Cells) take(from source) *Error {
 				return &Error{File: s.File, Sheet: s.Name, Line: c.line, Column: j + 1, Found: string(c.text), Expected: noControl}
 			}
 			row[j] = RawCell{Cell: Cell{string(c.text), c.line, j + 1}, Number: c.kind == number, Formula: c.formula,
-				NoValue: c.kind == noValue || c.kind == cellError, Resolved: c.kind == asText}
+				NoValue: c.kind == noValue || c.kind == cellError}
 		}
 		s.Rows = append(s.Rows, row)
 	}
