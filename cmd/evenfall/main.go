@@ -3,14 +3,39 @@
 package main
 
 import (
+	"fmt"
 	"os"
+	"os/signal"
 	"runtime/debug"
+	"syscall"
+	"time"
+
+	"evenfall/cmd/evenfall/outfile"
 )
 
 func main() {
 	// Readings lie in a few large columns without pointers, which cost the
 	// collector next to nothing to keep: collect early and stay small.
 	debug.SetGCPercent(30)
+	endOnSignal()
 	a := app{stdin: os.Stdin, stdout: os.Stdout, stderr: os.Stderr, env: os.Environ()}
 	os.Exit(a.run(os.Args[1:]))
+}
+
+// grace is how long a command may take to end by itself: the page lets its devices go,
+// and a plan gives the best that it has found.
+const grace = 800 * time.Millisecond
+
+// endOnSignal ends the program within a second of being told to, whatever it does, and
+// leaves nothing half written behind.
+func endOnSignal() {
+	signals := make(chan os.Signal, 1)
+	signal.Notify(signals, os.Interrupt, syscall.SIGTERM)
+	go func() {
+		<-signals
+		time.Sleep(grace)
+		outfile.Abandon()
+		fmt.Fprintln(os.Stderr, "evenfall: interrupted")
+		os.Exit(exitNothing)
+	}()
 }

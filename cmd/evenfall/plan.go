@@ -8,6 +8,7 @@ import (
 	"os/signal"
 	"path/filepath"
 	"strings"
+	"syscall"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
@@ -150,7 +151,7 @@ func (a *app) solve(flags planFlags, p *planned) error {
 	if flags.starts < 1 || flags.starts > 1000 {
 		return fmt.Errorf("--starts: found %d, expected 1 to 1000", flags.starts)
 	}
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	goal := plan.Goal{On: p.in.on, Level: level, Seed: flags.seed, Starts: flags.starts, Progress: a.progress()}
 	if atMarks {

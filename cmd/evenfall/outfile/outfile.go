@@ -13,6 +13,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"sync"
 	"syscall"
 	"time"
 )
@@ -65,6 +66,7 @@ func write(path string, content func(io.Writer) error, fresh bool) error {
 		return explained(path, err)
 	}
 	defer root.Close()
+	Sweep(root, Stale)
 	return writeIn(root, name, path, content, fresh)
 }
 
@@ -81,10 +83,12 @@ func writeIn(root *os.Root, name, displayName string, content func(io.Writer) er
 	if err != nil {
 		return explained(displayName, err)
 	}
+	done := begun(root, temporary)
 	defer func() {
 		if err != nil {
 			root.Remove(temporary)
 		}
+		done()
 	}()
 	if err = errors.Join(fill(file, content), file.Close()); err != nil {
 		return explained(displayName, err)
@@ -104,6 +108,36 @@ func writeIn(root *os.Root, name, displayName string, content func(io.Writer) er
 		return explained(displayName, err)
 	}
 	return syncFolder(root, folder)
+}
+
+// Stale is an age of a temporary file that no writer needs.
+const Stale = time.Hour
+
+// writing are the temporary files of this moment, each with how it is removed.
+var writing = struct {
+	sync.Mutex
+	remove map[string]func()
+}{remove: map[string]func(){}}
+
+// begun notes a temporary file until done is called.
+func begun(root *os.Root, temporary string) (done func()) {
+	writing.Lock()
+	defer writing.Unlock()
+	writing.remove[temporary] = func() { root.Remove(temporary) }
+	return func() {
+		writing.Lock()
+		defer writing.Unlock()
+		delete(writing.remove, temporary)
+	}
+}
+
+// Abandon removes what is half written, for a program that is about to end. Nothing is
+// written after it.
+func Abandon() {
+	writing.Lock()
+	for _, remove := range writing.remove {
+		remove()
+	}
 }
 
 // part is what a temporary file is called: the file's name, a token, and an ending

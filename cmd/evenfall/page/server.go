@@ -61,7 +61,7 @@ type server struct {
 
 // Serve serves the folder at root on a listener until the context ends.
 func Serve(ctx context.Context, listener net.Listener, root *os.Root, options Options) error {
-	outfile.Sweep(root, time.Hour)
+	outfile.Sweep(root, outfile.Stale)
 	return newServer(listener, root, options).serve(ctx, listener)
 }
 
@@ -82,7 +82,7 @@ func (s *server) serve(ctx context.Context, listener net.Listener) error {
 	case <-ctx.Done():
 	}
 	close(s.ending)
-	grace, cancel := context.WithTimeout(context.Background(), 5*time.Second)
+	grace, cancel := context.WithTimeout(context.Background(), 500*time.Millisecond)
 	defer cancel()
 	if err := web.Shutdown(grace); err != nil {
 		return web.Close()

@@ -1,0 +1,111 @@
+//go:build unix
+
+package main
+
+import (
+	"bytes"
+	"io"
+	"io/fs"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+)
+
+// started begins a command in a folder; what it says goes to output.
+func started(t *testing.T, folder string, stdin io.Reader, args ...string) (command *exec.Cmd, output *bytes.Buffer) {
+	t.Helper()
+	output = &bytes.Buffer{}
+	command = exec.Command("evenfall", args...)
+	command.Dir, command.Stdin, command.Stdout, command.Stderr = folder, stdin, output, output
+	if err := command.Start(); err != nil {
+		t.Fatal(err)
+	}
+	return command, output
+}
+
+// temporaries are the files that a writer left behind.
+func temporaries(folder string) (names []string) {
+	filepath.WalkDir(folder, func(path string, d fs.DirEntry, err error) error {
+		if strings.HasSuffix(path, ".part") {
+			names = append(names, path)
+		}
+		return nil
+	})
+	return names
+}
+
+// Each command ends within a second of being told to, with nothing half written, also
+// where it waits for something that never comes.
+func TestSignalsEndEveryCommand(t *testing.T) {
+	set := t.TempDir()
+	if err := exec.Command("evenfall", "demo", set, "--json").Run(); err != nil {
+		t.Fatal(err)
+	}
+	if err := syscall.Mkfifo(filepath.Join(set, "pipe"), 0o600); err != nil {
+		t.Skip("no pipes here: ", err)
+	}
+	for i, line := range []string{
+		"demo", "surface -", "surface pipe", "surface cloth.csv pipe", "distance pipe", "meter -", "ratio -", "match cloth.csv -", "correct -", "balance -",
+		"plan pipe --size 3x2", "plan lamps-free.csv --size 4.8x2.4 --level 900lx --starts 1000", "report --verify pipe", "page --listen 127.0.0.1:0",
+	} {
+		sent := []os.Signal{os.Interrupt, syscall.SIGTERM}[i%2]
+		silent, write, err := os.Pipe() // standard input that never ends
+		if err != nil {
+			t.Fatal(err)
+		}
+		command, output := started(t, set, silent, strings.Fields(line)...)
+		time.Sleep(150 * time.Millisecond)
+		from := time.Now()
+		command.Process.Signal(sent)
+		ended := make(chan error, 1)
+		go func() { ended <- command.Wait() }()
+		select {
+		case <-ended:
+		case <-time.After(10 * time.Second):
+			command.Process.Kill()
+			t.Errorf("%s: did not end", line)
+		}
+		// A second, and what a busy machine takes to end a process.
+		if took := time.Since(from); took > 1500*time.Millisecond {
+			t.Errorf("%s: took %v to end after %v: %s", line, took, sent, output)
+		}
+		if left := temporaries(set); len(left) > 0 {
+			t.Errorf("%s left %v after %v", line, left, sent)
+		}
+		silent.Close()
+		write.Close()
+	}
+	if output, err := exec.Command("evenfall", "demo", filepath.Join(set, "evenfall-demo"), "--json").CombinedOutput(); err != nil {
+		t.Errorf("an interrupted demo cannot be run again: %v %s", err, output)
+	}
+}
+
+// A command that is killed leaves at most one temporary file, which the next one that
+// writes there sweeps once nobody can be writing it, and whole files.
+func TestKilledLeavesOneTemporary(t *testing.T) {
+	set := t.TempDir()
+	for wait := 20 * time.Millisecond; wait < 400*time.Millisecond; wait += 60 * time.Millisecond {
+		command, _ := started(t, set, nil, "demo", "play")
+		time.Sleep(wait)
+		command.Process.Kill()
+		command.Wait()
+		left := temporaries(set)
+		if len(left) > 1 {
+			t.Errorf("killed after %v: left %v", wait, left)
+		}
+		for _, name := range left {
+			old := time.Now().Add(-2 * time.Hour)
+			os.Chtimes(name, old, old)
+		}
+	}
+	if output, err := exec.Command("evenfall", "demo", filepath.Join(set, "play"), "--json").CombinedOutput(); err != nil {
+		t.Errorf("a killed demo cannot be run again: %v %s", err, output)
+	}
+	if left := temporaries(set); len(left) > 0 {
+		t.Errorf("the next one left %v", left)
+	}
+}
