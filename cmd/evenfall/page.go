@@ -61,6 +61,9 @@ func (a *app) page(flags pageFlags, args []string) error {
 		return fmt.Errorf("%s: %w", folder, err)
 	}
 	defer lock.Close()
+	if !page.Locks {
+		a.note("This system cannot lock a folder: serve it by one page at a time.")
+	}
 	listener, err := flags.open()
 	if err != nil {
 		return err

@@ -8,6 +8,9 @@ import (
 	"syscall"
 )
 
+// Locks reports whether this system can lock folders.
+const Locks = true
+
 func lock(folder *os.File) error {
 	if err := syscall.Flock(int(folder.Fd()), syscall.LOCK_EX|syscall.LOCK_NB); errors.Is(err, syscall.EWOULDBLOCK) {
 		return ErrServed

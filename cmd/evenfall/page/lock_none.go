@@ -4,4 +4,7 @@ package page
 
 import "os"
 
+// Locks reports whether this system can lock folders.
+const Locks = false
+
 func lock(*os.File) error { return nil }
