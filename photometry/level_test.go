@@ -130,6 +130,12 @@ func TestMarks(t *testing.T) {
 			t.Errorf("%v prints %q, want %q", n, got, text)
 		}
 	}
+	// Two digits in continuous light, the engraved figure where it is one (common practice, no source).
+	for text, n := range map[string]float64{"f/2.6": math.Exp2(1.4), "f/5.6": math.Exp2(2.5), "f/11": math.Exp2(3.5), "f/7.1": math.Exp2(2.5 + 1.0/3), "f/2.9": 2.92, "f/27": 26.9} {
+		if got := photometry.FormatLensStop(n); got != text {
+			t.Errorf("%v prints %q, want %q", n, got, text)
+		}
+	}
 	for text, s := range map[string]float64{"1/48 s": 1.0 / 48, "1/50 s": 0.02, "2 s": 2, "1/2.5 s": 0.4, "1/1000 s": 0.001, "1/59.94 s": 1 / 59.94} {
 		if got := photometry.FormatShutter(s); got != text {
 			t.Errorf("%v s prints %q, want %q", s, got, text)

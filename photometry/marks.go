@@ -70,8 +70,18 @@ func (s Series) MarkedFNumber(exact float64) (mark, overStops float64) {
 	return values[i], (at - float64(i)) / perStop
 }
 
-// FormatFNumber prints an f-number as a full-stop mark and tenths of a stop
-// above it: f/8, f/5.6 7/10. Outside f/0.5 to f/128 it prints the number.
+// FormatLensStop prints an exact f-number as one sets a lens in continuous light: two
+// digits, f/2.6, and within a twentieth of a stop of a mark of the third-stop series that
+// mark, f/5.6.
+func FormatLensStop(exact float64) string {
+	if mark, over := Thirds.MarkedFNumber(exact); math.Abs(over) < 0.05 {
+		exact = mark
+	}
+	return "f/" + strconv.FormatFloat(exact, 'g', 2, 64)
+}
+
+// FormatFNumber prints the f-number of a flash as a meter shows it, a full stop and
+// tenths above it: f/8, f/5.6 7/10. Outside f/0.5 to f/128 it prints the number.
 func FormatFNumber(exact float64) string {
 	if !(exact >= 0.48 && exact <= 135) {
 		return "f/" + strconv.FormatFloat(exact, 'g', 3, 64)

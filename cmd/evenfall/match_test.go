@@ -42,7 +42,7 @@ func TestMatchFindsThePlantedChanges(t *testing.T) {
 			}
 			return
 		}
-		if *l.Low > percent || *l.High < percent || *l.High-*l.Low > 15 || l.Changed != (percent != 100) {
+		if *l.Low > percent || *l.High < percent || *l.High-*l.Low > 20 || l.Changed != (percent != 100) {
 			t.Errorf("%s: %.1f %% (%.1f to %.1f), want %g", name, *l.Percent, *l.Low, *l.High, percent)
 		}
 	}
@@ -60,11 +60,12 @@ func TestMatchFindsThePlantedChanges(t *testing.T) {
 	if c := r.Lamps["cloth right"].Color; c == nil || math.Abs(c.DuvShift+0.0071) > 0.0004 || math.Abs(c.MiredShift+0.45) > 1.5 || c.NeedsCCColor != "green" {
 		t.Errorf("cloth right: %+v", c)
 	}
+	// The day before has a suspect reading (D3), so that comes first.
 	var codes []string
 	for _, s := range r.Steps {
 		codes = append(codes, s.Code)
 	}
-	want := []string{match.StepGel, match.StepOneLamp, match.StepOneLamp, match.StepMeterAgain}
+	want := []string{match.StepReadAgain, match.StepGel, match.StepOneLamp, match.StepOneLamp, match.StepMeterAgain}
 	for i := range want {
 		if len(codes) != len(want) || codes[i] != want[i] {
 			t.Fatalf("steps %v, want %v", codes, want)

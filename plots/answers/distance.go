@@ -243,8 +243,9 @@ func (p *distancePage) exposure() string {
 		return ""
 	}
 	set := p.series.Settings
-	text := fmt.Sprintf("%s at ISO %.0f", photometry.FormatFNumber(n), set.Meter.Speed())
-	if set.ShutterS > 0 && p.series.Quantity == photometry.Illuminance {
+	continuous := set.ShutterS > 0 && p.series.Quantity == photometry.Illuminance
+	text := fmt.Sprintf("%s at ISO %.0f", lensStop(n, continuous), set.Meter.Speed())
+	if continuous {
 		text += ", " + photometry.FormatShutter(set.ShutterS)
 	}
 	return fmt.Sprintf("%s at %s (C = %s)", text, p.Length(p.r.MarkM), trimmed(set.Meter.IncidentConstant()))
@@ -265,7 +266,7 @@ func (p *distancePage) wanted() string {
 	}
 	text := p.level(w.Level)
 	if n, ok := p.series.FNumber(w.Level); ok && p.series.Unit != photometry.FStop {
-		text += ", " + photometry.FormatFNumber(n) + ","
+		text += ", " + lensStop(n, p.series.Quantity == photometry.Illuminance) + ","
 	}
 	text = fmt.Sprintf("%s is at %s%s", text, p.Length(*w.DistanceM), span(*w.IntervalM, p.Bare))
 	if w.Extrapolated {

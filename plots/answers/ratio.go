@@ -214,14 +214,23 @@ func exposureOf(e *ratio.Exposure, whole bool) string {
 		}
 		return text + "iso and shutter give the f-number"
 	}
-	text := photometry.FormatFNumber(*e.FNumber)
+	continuous := e.ShutterS != nil
+	text := lensStop(*e.FNumber, continuous)
 	if e.LensFNumber != nil {
-		text = "T" + strings.TrimPrefix(photometry.FormatFNumber(*e.TStop), "f/") + fmt.Sprintf(" (%s on this lens)", photometry.FormatFNumber(*e.LensFNumber))
+		text = "T" + strings.TrimPrefix(lensStop(*e.TStop, continuous), "f/") + fmt.Sprintf(" (%s on this lens)", lensStop(*e.LensFNumber, continuous))
 	}
 	if !whole {
 		return text
 	}
 	return text + " at " + cameraOf(e) + " for " + string(e.Of) + overOf(e)
+}
+
+// lensStop is an f-number, of flash in tenths of a stop as its meter shows it.
+func lensStop(exact float64, continuous bool) string {
+	if continuous {
+		return photometry.FormatLensStop(exact)
+	}
+	return photometry.FormatFNumber(exact)
 }
 
 // cameraOf is how the camera is set.
@@ -248,7 +257,7 @@ func overOf(e *ratio.Exposure) string {
 	if e.OverStops == nil {
 		return ""
 	}
-	stop := photometry.FormatFNumber(*e.SetStop)
+	stop := lensStop(*e.SetStop, e.ShutterS != nil)
 	if e.SetInT {
 		stop = "T" + strings.TrimPrefix(stop, "f/")
 	}

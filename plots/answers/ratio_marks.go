@@ -134,7 +134,7 @@ func exposureShort(e *ratio.Exposure) string {
 	if e == nil || e.FNumber == nil {
 		return ""
 	}
-	return photometry.FormatFNumber(*e.FNumber)
+	return lensStop(*e.FNumber, e.ShutterS != nil)
 }
 
 // ratioFlicker says which shutters are steady, a sentence a mains frequency.

@@ -239,11 +239,10 @@ func exposureText(r *evenness.Result) string {
 		}
 		return fmt.Sprintf("EV %.1f at ISO 100 for the mean; notes iso and shutter give the f-number", *e.EV100)
 	}
-	text := photometry.FormatFNumber(*e.FNumber)
 	if e.ShutterS > 0 {
-		return fmt.Sprintf("%s at ISO %.0f, %s for the mean (C = %s)", text, e.ISO, photometry.FormatShutter(e.ShutterS), trimmed(e.Constant))
+		return fmt.Sprintf("%s at ISO %.0f, %s for the mean (C = %s)", photometry.FormatLensStop(*e.FNumber), e.ISO, photometry.FormatShutter(e.ShutterS), trimmed(e.Constant))
 	}
-	return fmt.Sprintf("%s flash at ISO %.0f for the mean (C = %s)", text, e.ISO, trimmed(e.Constant))
+	return fmt.Sprintf("%s flash at ISO %.0f for the mean (C = %s)", photometry.FormatFNumber(*e.FNumber), e.ISO, trimmed(e.Constant))
 }
 
 func driftText(d *survey.Drift) string {
