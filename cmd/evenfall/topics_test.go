@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -18,12 +19,18 @@ func TestReadmeTables(t *testing.T) {
 		t.Fatal(err)
 	}
 	readme := string(content)
-	for what, lines := range map[string][]schema.Line{
+	tables := map[string][]schema.Line{
 		"note":   schema.NoteLines(schema.AllFiles),
 		"column": schema.ColumnLines(schema.SurveyFile | schema.SeriesFile | schema.RatioFile),
-	} {
-		table := regexp.MustCompile(`(?m)^\| ` + what + ` \|.*\n(\|.*\n)+`)
+	}
+	for _, file := range []schema.File{schema.LampsFile, schema.GelsFile, schema.CamerasFile} {
+		tables["column of "+file.String()+".csv"] = ownColumns(file)
+	}
+	for what, lines := range tables {
+		table := regexp.MustCompile(`(?m)^\| ` + regexp.QuoteMeta(what) + ` \|.*\n(\|.*\n)+`)
 		switch got, want := table.FindString(readme), markdown(lines, what); {
+		case got == "":
+			t.Errorf("there is no table of each %s", what)
 		case *update:
 			readme = strings.Replace(readme, got, want, 1)
 		case got != want:
@@ -37,14 +44,29 @@ func TestReadmeTables(t *testing.T) {
 	}
 }
 
-// markdown tells words in a table of a README.
+// ownColumns are the columns that no other sort of file has.
+func ownColumns(file schema.File) []schema.Line {
+	return slices.DeleteFunc(schema.ColumnLines(file), func(l schema.Line) bool { return l.In != file })
+}
+
+// markdown tells words in a table of a README. Columns of one sort of file have no
+// examples.
 func markdown(lines []schema.Line, what string) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "| %s | example | means | in |\n| --- | --- | --- | --- |\n", what)
+	head := []string{what, "example", "means", "in"}
+	one := !slices.ContainsFunc(lines, func(l schema.Line) bool { return l.Example != "" })
+	if one {
+		head = []string{what, "means"}
+	}
+	fmt.Fprintf(&b, "| %s |\n|%s\n", strings.Join(head, " | "), strings.Repeat(" --- |", len(head)))
 	for _, l := range lines {
 		also := ""
 		if l.Also != "" {
 			also = " (" + l.Also + ")"
+		}
+		if one {
+			fmt.Fprintf(&b, "| `%s`%s | %s |\n", l.Name, also, l.Help)
+			continue
 		}
 		fmt.Fprintf(&b, "| `%s`%s | `%s` | %s | %s |\n", l.Name, also, l.Example, l.Help, l.In)
 	}
