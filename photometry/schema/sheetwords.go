@@ -51,6 +51,8 @@ const (
 	NotReadWord
 	OverWord
 	UnderWord
+	StateWord // of a state of the light, or of another light: only, both, ambient, yesterday
+	DoubtWord // beside a level that is not sure
 )
 
 // PlaceWord is any word of a place that has a side.
@@ -92,6 +94,11 @@ var sheetWords = []struct {
 	{ColumnWord, `col colonna colonne column columna kolom spalte`},
 	{IndexWord, `id index n no nr num number numero nummer lfd`},
 	{DateWord, `data date datum day fecha tag jour dia giorno dag`},
+	{StateWord, `only both on off alone ambient unlit lit key fill together combined before after yesterday today tomorrow morning afternoon evening night mon tue wed thu fri sat sun
+		monday tuesday wednesday thursday friday saturday sunday nur beide allein vorher nachher gestern heute montag dienstag mittwoch donnerstag freitag samstag sonntag seulement
+		lundi mardi mercredi jeudi vendredi matin soir antes despues ayer hoy ambos solo mattina sera ieri oggi entrambi alleen gisteren vandaag umgebung raumlicht`},
+	{DoubtWord, `approx approximately about ca circa roughly unsure uncertain doubtful guess guessed estimate estimated est env environ approximatif incertain douteux etwa ungefahr
+		unsicher geschatzt zirka aprox aproximado dudoso estimado incerto dubbio stimato ongeveer onzeker geschat`},
 	{OrdinalWord, `1st 2nd 3rd 4th 5th dritte erste first pass round run second take third try zweite lecture messung mesure lectura lettura meting reading`},
 }
 

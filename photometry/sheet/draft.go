@@ -21,6 +21,7 @@ type draft struct {
 	length   string // unit of the positions, "" where nothing says
 	others   []*schema.Column
 	color    *schema.Column // of a grid of colors in place of levels
+	day      string         // of several, the one that the answer names
 
 	headerLine int
 	columns    []string // what the levels and places are read from, as typed
@@ -43,6 +44,8 @@ type leftOut struct {
 // reading is a row of the plain form.
 type reading struct {
 	name   table.Cell // of the place, as typed; its group before it
+	row    string     // the head of its row in a grid
+	day    string     // on which it was taken, where a column says so
 	spot   *spot      // in rows and columns, where they are known
 	x, y   table.Cell // positions, empty for none
 	level  table.Cell

@@ -91,7 +91,7 @@ func (g *grid) findBody() bool {
 		case n == 0 && head == "" && m.columnsOf(c, c+1).rowsOf(g.first, m.height()).blankColumn(0):
 		case n == 0 && head == "", readHeading(head).role == asideRole:
 			g.leave(columnName(m, c, head), 0)
-		case g.isSummaryHead(head) || head == "" && g.top >= 0 && c > from+1 && (g.formulas(g.first, m.height(), c, c+1) || sumUp(m.transposed(), c, from, g.first)):
+		case g.isSummaryHead(head) || g.sumsRows(c) || head == "" && g.top >= 0 && c > from+1 && (g.formulas(g.first, m.height(), c, c+1) || sumUp(m.transposed(), c, from, g.first)):
 			g.leave(columnName(m, c, head), 0)
 			g.explained += n
 		case head == "" && g.top >= 0:
@@ -183,6 +183,20 @@ func sumUp(m *matrix, r, first, from int) bool {
 	return n > 1
 }
 
+// sumsRows reports whether a last column, whose head is no place, has the means or the
+// sums of all rows.
+func (g *grid) sumsRows(c int) bool {
+	if g.top < 0 || c < g.left+4 || placeLike(g.m.text(g.top, c)) || len(g.m.text(g.top, c)) < 2 {
+		return false
+	}
+	for after := c + 1; after < g.m.width; after++ {
+		if !g.m.columnsOf(after, after+1).rowsOf(g.first, g.m.height()).blankColumn(0) {
+			return false
+		}
+	}
+	return sumUp(g.m.transposed(), c, g.left+1, g.first)
+}
+
 // lastRow is the last row with two levels or more.
 func (g *grid) lastRow() int {
 	for r := g.m.height() - 1; r >= g.first; r-- {
@@ -254,6 +268,9 @@ func (g *grid) readHeads() {
 			}
 			break
 		}
+		if h.ofStates() {
+			g.score -= 20 // states of the light, each of them a column of levels
+		}
 		switch h.kind {
 		case lengthHeads:
 			g.score += 3
@@ -265,6 +282,17 @@ func (g *grid) readHeads() {
 			g.score++
 		}
 	}
+}
+
+// ofStates reports whether half of the heads or more name a state of the light or a lamp.
+func (h *heads) ofStates() bool {
+	n := 0
+	for _, c := range h.texts {
+		if isState(c.Text) {
+			n++
+		}
+	}
+	return n > 0 && 2*n >= len(h.texts)
 }
 
 // readCorner takes the cell between the heads: a unit, or what the rows are.
@@ -393,6 +421,9 @@ func (g *grid) readCells() bool {
 			}
 			rec.name = rec.level
 			rec.name.Text = g.name(i, j)
+			if g.left >= 0 {
+				rec.row = g.down.texts[i].Text
+			}
 			if placed {
 				rec.x, rec.y, rec.spot = position(g.across, j), position(g.down, i), nil
 			}

@@ -32,7 +32,7 @@ func (l *list) settleLevels() {
 		}
 	}
 	if len(kept) > 1 && !l.areRepeats(kept) {
-		if l.headings[l.levels[kept[0]]].unit == photometry.NoUnit && readHeading(l.headings[l.levels[kept[0]]].text).role != levelRole {
+		if l.headings[l.levels[kept[0]]].unit == photometry.NoUnit && readHeading(l.headings[l.levels[kept[0]]].text).role != levelRole && !isState(l.headings[l.levels[kept[0]]].text) {
 			l.score -= 3 // rather the columns of a grid
 		}
 		l.askColumn(kept)

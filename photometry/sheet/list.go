@@ -19,6 +19,7 @@ type list struct {
 	below    int // first row below it
 	headings []heading
 	units    int // column of units beside the levels, -1 for none
+	days     int // column of days, -1 for none
 
 	labels []int // columns that together name the place
 	levels []int
@@ -37,7 +38,7 @@ type list struct {
 }
 
 func readList(m *matrix, header, below int) *draft {
-	l := &list{draft: &draft{how: "list", times: 1, numbers: m.allNumbers()}, m: m, header: header, below: below, units: -1, x: -1, y: -1, row: -1, column: -1}
+	l := &list{draft: &draft{how: "list", times: 1, numbers: m.allNumbers()}, m: m, header: header, below: below, units: -1, days: -1, x: -1, y: -1, row: -1, column: -1}
 	if below > header {
 		l.headerLine = m.line(header)
 	}
@@ -206,6 +207,7 @@ func (l *list) assign() bool {
 			}
 		}
 	}
+	l.findDays()
 	l.takeBare(contents, bare)
 	l.takeNames(contents, texts)
 	l.dropLonePosition()
@@ -353,7 +355,7 @@ func (l *list) readRows() {
 			continue
 		case ended:
 			l.takeAside(r)
-		case l.isSummaryRow(r):
+		case l.isSummaryRow(r), l.sumsAbove(r):
 			l.leaveSummary(r)
 		case l.hasReading(r) && !l.isKeyed(r):
 			l.record(r)
@@ -550,12 +552,15 @@ func (l *list) record(r int) {
 	if l.group.Text != "" && name.Text != "" {
 		name.Text = l.group.Text + " " + name.Text
 	}
-	rec := reading{name: name}
+	rec := reading{name: name, day: l.dayOf(r)}
 	if l.row >= 0 && l.column >= 0 {
 		rec.name, rec.spot = l.rowAndColumn(r)
 	}
 	if l.x >= 0 && l.y >= 0 {
 		rec.x, rec.y = l.m.cells[r][l.x].Cell, l.m.cells[r][l.y].Cell
+	}
+	if name.Text == "" && len(l.labels) > 0 {
+		rec.row = l.firstWords(r)
 	}
 	for _, c := range l.others {
 		rec.others = append(rec.others, l.m.cells[r][c].Cell)
@@ -610,7 +615,7 @@ func (l *list) settle() {
 		n := l.content(c)
 		running := n.numbers > 1 && n.running >= n.numbers-1
 		for _, r := range l.records {
-			if l.m.values[r][c].kind == number && (h.known() || running || h.text != "" && unknown < 2) {
+			if l.m.values[r][c].kind == number && (h.known() || isState(h.text) || running || h.text != "" && unknown < 2) {
 				l.explained++
 			}
 		}

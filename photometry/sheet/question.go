@@ -13,8 +13,8 @@ import (
 type Question struct {
 	File, Sheet string
 	Line        int
-	// Code is what it is about: table, column, unit, decimal, rows, length, summary,
-	// repeats, level or cell.
+	// Code is what it is about: table (or day), column, unit, decimal, rows, length, summary,
+	// repeats, level, cell or leave out (a name that nothing has).
 	Code    string
 	Text    string
 	Options []Option
@@ -47,14 +47,22 @@ func (q *Question) Error() string {
 		}
 	}
 	if q.Note != "" {
-		answer := "…"
-		if len(q.Options) > 0 {
-			answer = q.Options[0].Answer
+		flag := strings.ReplaceAll(q.Note, " ", "-")
+		options := q.Options[:min(mostAnswers, len(q.Options))]
+		if len(options) == 0 {
+			options = []Option{{Answer: "…"}}
 		}
-		fmt.Fprintf(&b, "\nanswer with the note “# %s: %s” above the table, or --%s %s", q.Note, answer, strings.ReplaceAll(q.Note, " ", "-"), quoteFlag(answer))
+		var answers []string
+		for _, o := range options {
+			answers = append(answers, "--"+flag+" "+quoteFlag(o.Answer))
+		}
+		fmt.Fprintf(&b, "\nanswer with %s, or with the note “# %s: %s” above the table", strings.Join(answers, " or "), q.Note, options[0].Answer)
 	}
 	return b.String()
 }
+
+// mostAnswers are how many answers are shown with their flags.
+const mostAnswers = 4
 
 func quoteFlag(text string) string {
 	if strings.ContainsAny(text, " ()[]'&;") {

@@ -236,8 +236,12 @@ func (d *draft) check(m *matrix) {
 	if d.color != nil {
 		return
 	}
+	d.checkDays(m.answers)
 	d.settleUnit(m)
 	d.boundZeros()
+	if m.answers.leaveOut != "nothing" {
+		d.leaveSums(m.answers.leaveOut)
+	}
 	if m.answers.leaveOut == "" {
 		d.checkLast()
 		d.checkNames()
@@ -350,125 +354,6 @@ func (d *draft) boundZeros() {
 			v.kind, v.number = under, math.NaN()
 		}
 	}
-}
-
-// obey leaves out the readings that the answer names, by their place or as line 8, with
-// semicolons between.
-func (d *draft) obey(answer string) {
-	for name := range strings.SplitSeq(answer, ";") {
-		name = table.Fold(name)
-		d.readings = slices.DeleteFunc(d.readings, func(r reading) bool {
-			if table.Fold(r.name.Text) != name && name != fmt.Sprintf("line %d", r.level.Line) {
-				return false
-			}
-			d.leave(strings.TrimSpace(r.name.Text+" "+r.level.Text), r.level.Line)
-			return true
-		})
-	}
-}
-
-// checkLast finds a last reading, or a last row of a bare grid, that is the mean or the
-// sum of those above.
-func (d *draft) checkLast() {
-	n := len(d.readings)
-	if d.how == "grid" {
-		d.checkLastRow()
-		return
-	}
-	if n < 4 {
-		return
-	}
-	last := d.readings[n-1]
-	labelled := 0
-	for _, r := range d.readings[:n-1] {
-		if r.name.Text != "" || r.x.Text != "" {
-			labelled++
-		}
-	}
-	if last.name.Text != "" || last.x.Text != "" || last.value.kind != number {
-		return
-	}
-	isMean, isSum := sumsUp(d.readings[:n-1], last.value.number)
-	switch {
-	case (isMean || isSum) && labelled == n-1:
-		d.leave(fmt.Sprintf("line %d", last.level.Line), last.level.Line)
-		d.readings = d.readings[:n-1]
-	case isMean || isSum || labelled == n-1:
-		d.ask(Question{Code: "summary", Line: last.level.Line, Note: "leave out", Text: fmt.Sprintf("is the last level, %s without a name, a reading or the mean of those above it?", figure(last.value.number)),
-			Options: []Option{{fmt.Sprintf("line %d", last.level.Line), "the mean, left out"}, {"nothing", "a reading"}}})
-	}
-}
-
-func sumsUp(readings []reading, v float64) (mean, sum bool) {
-	total, n := 0.0, 0.0
-	for _, r := range readings {
-		if r.value.kind == number {
-			total, n = total+r.value.number, n+1
-		}
-	}
-	step := 0.6 * lastDigit(v)
-	return n > 1 && math.Abs(total/n-v) <= step, n > 1 && math.Abs(total-v) <= step
-}
-
-// checkLastRow asks where the last row of a grid without heads of rows is the mean of
-// the rows above it, and leaves it out where the other rows have heads.
-func (d *draft) checkLastRow() {
-	rows := 0
-	for _, r := range d.readings {
-		if r.spot == nil {
-			return
-		}
-		rows = max(rows, r.spot.row+1)
-	}
-	if rows < 3 {
-		return
-	}
-	columns := map[int][]reading{}
-	fits, total := 0, 0
-	for _, r := range d.readings {
-		if r.spot.row < rows-1 {
-			columns[r.spot.column] = append(columns[r.spot.column], r)
-		}
-	}
-	for _, r := range d.readings {
-		if r.spot.row == rows-1 && r.value.kind == number {
-			total++
-			if mean, sum := sumsUp(columns[r.spot.column], r.value.number); mean || sum {
-				fits++
-			}
-		}
-	}
-	if total < 2 || fits < total {
-		return
-	}
-	last := d.readings[len(d.readings)-1].level.Line
-	d.ask(Question{Code: "summary", Line: last, Note: "leave out", Text: "is the last row the mean of the rows above it, or readings?",
-		Options: []Option{{fmt.Sprintf("line %d", last), "the mean, left out"}, {"nothing", "readings"}}})
-}
-
-// checkNames asks where a name at the end is unlike all others: a wanted level, a
-// reading of something else.
-func (d *draft) checkNames() {
-	like, odd := 0, -1
-	for i, r := range d.readings {
-		switch {
-		case r.name.Text == "" || r.x.Text != "":
-		case placeLike(r.name.Text):
-			like++
-		case odd >= 0 && labelKey(d.readings[odd].name.Text) != labelKey(r.name.Text):
-			return
-		default:
-			odd = i
-		}
-	}
-	if odd < 0 || like < 3 || d.how == "grid" {
-		return
-	}
-	r := d.readings[odd]
-	without := *d
-	without.readings = slices.Delete(slices.Clone(d.readings), odd, odd+1)
-	d.ask(Question{Code: "summary", Line: r.level.Line, Note: "leave out", Text: fmt.Sprintf("is %s, %s, a place of the surface? Its name is unlike the others", quote(r.name.Text), r.level.Text),
-		Options: []Option{{"nothing", d.gives()}, {r.name.Text, without.gives()}}})
 }
 
 // checkRepeats asks where several readings of one place disagree, and tells of a place

@@ -215,7 +215,7 @@ func (f found) title() string {
 }
 
 func (f found) isNamed(name string) bool {
-	return table.Fold(f.title()) == table.Fold(name) || table.Fold(f.sheet.Name) == table.Fold(name)
+	return f.day != "" && table.Fold(f.day) == table.Fold(name) || table.Fold(f.title()) == table.Fold(name) || table.Fold(f.sheet.Name) == table.Fold(name)
 }
 
 func askTable(tables []found) *Question {
