@@ -132,10 +132,10 @@ func TestFewPlacesPredictTheTrimmedSurface(t *testing.T) {
 // enough to have no simple shape, or with one lamp half behind a soft flag, which is
 // smooth in no polynomial, the interval from few readings a lamp leaves the truth above
 // it or below it in at most 2.5 % each. Six places inside do not show a flag beyond
-// them, so they are left out there. RATES=full draws 300 scenes of each.
+// them, so they are left out there. With CALIBRATION=1 it is 300 scenes of each.
 func TestIntervalsFromFewReadings(t *testing.T) {
 	scenes := 40
-	if os.Getenv("RATES") == "full" {
+	if os.Getenv("CALIBRATION") != "" {
 		scenes = 300
 	}
 	six, nine, five := []string{"B2", "B5", "B8", "D2", "D5", "D8"}, []string{"A1", "A5", "A9", "C1", "C5", "C9", "E1", "E5", "E9"}, []string{"A1", "A9", "C5", "E1", "E9"}

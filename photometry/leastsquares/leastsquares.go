@@ -1,6 +1,11 @@
 // Package leastsquares fits the parameters of a model that is not linear in them:
 // it makes a sum of squares least, within bounds, by the Levenberg–Marquardt
 // method.
+//
+// It promises that parameters stay within their bounds, that the sum of squares at the
+// end is no greater than at the start moved into the bounds, and that a search that ran
+// out of iterations says so (Solution.Converged). A figure that the residuals do not
+// determine is absent. The minimum found need not be the least of several.
 package leastsquares
 
 import (

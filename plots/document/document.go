@@ -2,6 +2,9 @@
 // tables, pictures. It has no words of its own: package answers makes a document
 // of each result, and the renderers here lay it out as terminal text, as a page of
 // HTML or as Markdown.
+//
+// A caller may rely on a terminal's lines being no wider than it is where they can be
+// broken between words, and on text never being markup of a page.
 package document
 
 import "evenfall/plots"

@@ -1,6 +1,9 @@
 // Package infile opens what the program reads. A file that a person names may be a
 // pipe. In a folder only regular files are read: a link leads elsewhere, and a pipe,
 // a socket or a device may never answer.
+//
+// It promises that nothing outside a folder is reached from within it, that no input
+// is read beyond Most bytes, and that opening a file of a folder never waits.
 package infile
 
 import (

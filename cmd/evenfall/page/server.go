@@ -11,8 +11,8 @@
 //   - Nothing outside the folder is read or written, nothing is asked of another
 //     machine, and only this program's own page is answered (see guard).
 //
-// No formula lives here: numbers and words come from packages survey, plots and
-// screen.
+// No formula lives here: numbers come from packages survey and evenness, words and
+// maps from answers and plots.
 package page
 
 import (
