@@ -15,6 +15,7 @@ func (r *Result) advise(causes []finding, decisive *Statistics) {
 		r.add(photometry.Found("keep"))
 	}
 	r.adviseReadAgain()
+	r.adviseRange()
 	if f, ok := r.adviseRest(); ok {
 		r.add(f)
 	}
@@ -71,7 +72,7 @@ func (r *Result) adviseRepeats(e *Statistics) {
 	}
 	tooFew := r.Noise.Source == "repeats" && r.Noise.DegreesOfFreedom < uncertainty.FewRepeats
 	switch {
-	case r.Verdict.Evenness != uncertainty.Unsure || len(r.Suspects) > 0 || r.incomplete && observed <= tolerance:
+	case r.Verdict.Evenness != uncertainty.Unsure || len(r.Suspects) > 0 || len(r.Bounds) > 0 || r.incomplete && observed <= tolerance:
 	case tooFew:
 		r.add(photometry.Found("repeat_some"))
 	case math.Abs(observed-tolerance) < model.LeastPair(): // no repeats get past the rounding

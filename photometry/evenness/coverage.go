@@ -92,6 +92,8 @@ func (r *Result) adviseRest() (f photometry.Finding, ok bool) {
 	switch {
 	case !r.incomplete:
 		return f, false
+	case r.Progress == nil && r.Points+len(r.Bounds) >= fewestPlaces && len(r.Bounds) > 0:
+		return f, false // the places are there, their levels are not
 	case r.Progress == nil:
 		return photometry.Found("read_five", "least", fewestPlaces), true
 	}
@@ -183,4 +185,26 @@ func (r *Result) edgeError(excluded []bool) float64 {
 		}
 	}
 	return math.Sqrt(sum / max(1, n))
+}
+
+// adviseRange says which places to read again, since the meter was at an end of its range
+// there, where a fail is not certain yet.
+func (r *Result) adviseRange() {
+	if r.Verdict.Evenness == uncertainty.Fail {
+		return
+	}
+	for _, over := range []bool{true, false} {
+		var places []string
+		for _, b := range r.Bounds {
+			if b.Over == over && b.Label != "" {
+				places = append(places, b.Label)
+			}
+		}
+		switch {
+		case len(places) > 0 && over:
+			r.add(photometry.Found("read_over", "places", places))
+		case len(places) > 0:
+			r.add(photometry.Found("read_under", "places", places))
+		}
+	}
 }

@@ -53,6 +53,8 @@ type Result struct {
 	// Bounds are readings known only to one side. With any the surface may fail, and
 	// never pass.
 	Bounds []survey.Bound `json:"bounds,omitempty"`
+	// InDoubt are readings that were marked as doubtful; each counts as good to 5 %.
+	InDoubt []survey.Doubt `json:"in_doubt,omitempty"`
 
 	// Reference is what zero stops on a map means.
 	Reference Reference `json:"reference"`

@@ -101,7 +101,7 @@ var (
 	Illuminance = &Column{Word: Word{Name: "illuminance", Also: "illumination", Abroad: "beleuchtungsstarke, eclairement, illuminamento, iluminacion, iluminancia, verlichtingssterkte",
 		In: levels, Example: "742", Help: "illuminance, in lx unless the header says otherwise"}, Units: illuminances, Unit: photometry.LX, level: true}
 	Lux       = &Column{Word: Word{Name: "lux", Also: "lx, luxes", In: levels, Example: "742", Help: "illuminance in lx"}, Unit: photometry.LX, level: true}
-	Kilolux   = &Column{Word: Word{Name: "klx", Also: "kilolux", In: levels, Example: "1.2", Help: "illuminance in thousands of lx"}, Unit: photometry.LX, Times: 1000, level: true}
+	Kilolux   = &Column{Word: Word{Name: "klx", Also: "kilolux, klux", In: levels, Example: "1.2", Help: "illuminance in thousands of lx"}, Unit: photometry.LX, Times: 1000, level: true}
 	Foot      = &Column{Word: Word{Name: "fc", Also: "footcandle, footcandles, foot-candles, ftc", Abroad: "candela-pie", In: levels, Example: "69", Help: "illuminance in footcandles"}, Unit: photometry.FC, level: true}
 	EV        = &Column{Word: Word{Name: "EV", Abroad: "belichtungswert, lichtwert", In: levels, Example: "8.5", Help: "exposure value at the ISO speed of the notes, 100 without one"}, Unit: photometry.EV, level: true}
 	FNumber   = &Column{Word: Word{Name: "f", Also: "f-number, f number, fnumber, f-stop, f stop, fstop, stop, aperture", Abroad: "apertura, blende, blendenzahl, diafragma, diaphragme, ouverture", In: levels, Only: []Names{{RatioFile, "flash"}}, Example: "5.6 7/10", Help: "f-number of flash, or with light: continuous of continuous light"}, Unit: photometry.FStop, level: true}

@@ -187,6 +187,8 @@ func (h *heading) takeUnitWord(text string, tokens []string) {
 		switch u, ok := photometry.ParseUnit(pair); {
 		case ok && pair != "":
 			h.unit = u
+		case evAtISO.MatchString(t):
+			h.unit, h.iso = photometry.EV, evAtISO.FindStringSubmatch(t)[1]
 		case class&schema.KiloluxWord != 0:
 			h.unit, h.times = photometry.LX, 1000
 		case class&(schema.LuxWord|schema.FootcandleWord|schema.EVWord|schema.RelativeWord) != 0:

@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"slices"
@@ -233,12 +234,39 @@ func askTable(tables []found) *Question {
 	return q
 }
 
-// noTable is the error of a file without a table: what was looked for, and an example.
+// ErrNoLevels is behind the error of a file in which no cell has a level.
+var ErrNoLevels = errors.New("sheet: no level in any cell")
+
+// noTable is the error of a file without a table: what was found and looked for, and an
+// example.
 func noTable(sheets []*table.Cells) error {
 	e := &table.Error{Found: "no table of readings", InWords: true, Expected: "a column of levels and, best, one of places, or a grid of levels. An example:\n" +
 		"  place, lux\n  A1, 742\n  A2, 765\n  A3, 812\n  B1, 810\n  B2, 842\n  B3, 880\n  C1, 655\n  C2, 701"}
 	if len(sheets) > 0 {
 		e.File = sheets[0].File
+	}
+	levels := false
+	var heads []string
+	for _, s := range sheets {
+		for _, row := range s.Rows {
+			var texts []string
+			for _, c := range row {
+				v := parse(c, '.')
+				levels = levels || v.isReading()
+				if v.kind == words && c.Text != "" {
+					texts = append(texts, quote(c.Text))
+				}
+			}
+			if len(heads) < 2 && len(texts) > 1 {
+				heads = texts
+			}
+		}
+	}
+	if len(heads) > 1 {
+		e.Found += " (its heads are " + strings.Join(heads[:min(8, len(heads))], ", ") + ")"
+	}
+	if !levels {
+		e.Found, e.Err = e.Found+" and no number in any cell", ErrNoLevels
 	}
 	return table.Errors{e}
 }

@@ -3,6 +3,7 @@ package sheet
 import (
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -113,12 +114,9 @@ func isWhole(text string) bool {
 
 // read reads a text with a number; the kind stays words where it is none.
 func (v *value) read(text string, decimal rune) {
-	text, _, _ = strings.Cut(text, "±")
-	text = strings.TrimSpace(text)
-	for _, mark := range []string{"(?)", "?", "*"} {
-		if cut, ok := strings.CutSuffix(text, mark); ok {
-			v.doubt, text = v.doubt || mark != "*", strings.TrimSpace(cut)
-		}
+	text, v.doubt = withoutDoubt(text)
+	if evAtISO.MatchString(strings.ToLower(text)) && strings.HasSuffix(text, "00") {
+		return // the name of a unit
 	}
 	if m := stopPrefix.FindStringSubmatch(text); m != nil {
 		if text, v.unit = m[3], photometry.FStop; m[2] != "" {
@@ -152,6 +150,59 @@ func (v *value) read(text string, decimal rune) {
 	default:
 		v.doubt = true
 	}
+}
+
+var (
+	// plusMinus has a level, how far off it may be and their unit: 1450 ± 20 lux.
+	plusMinus = regexp.MustCompile(`^(.*\d.*?)\s*(?:±|\+/-|\+-)\s*[\d.,]+\s*(\D*)$`)
+	// remarked has a level and a remark in parentheses: 530 lux (hand shadow?).
+	remarked = regexp.MustCompile(`^(.*\d.*?)\s*\(([^()]*[^()\d\s][^()]*)\)$`)
+	// enclosed is a level in parentheses.
+	enclosed = regexp.MustCompile(`^\(\s*(\d[^()]*)\)(.*)$`)
+)
+
+// withoutDoubt takes what says that a level is not sure off a text: a question mark, an
+// asterisk, words such as approx, parentheses around it, a remark behind it that asks or
+// follows a unit, and ± with how far off it may be.
+func withoutDoubt(text string) (level string, doubt bool) {
+	if m := plusMinus.FindStringSubmatch(text); m != nil {
+		text, doubt = m[1], true
+		if unit, _ := unitOf(m[2]); unit != photometry.NoUnit && unit != photometry.Percent {
+			text += " " + m[2]
+		}
+	}
+	if m := remarked.FindStringSubmatch(text); m != nil {
+		u, _ := unitOf(m[2])
+		level := value{length: math.NaN()}
+		if u == photometry.NoUnit && !doubt {
+			level.read(m[1], '.')
+		}
+		if u == photometry.NoUnit && (doubt || strings.HasSuffix(m[2], "?") || isDoubt(m[2]) || level.unit != photometry.NoUnit) {
+			text, doubt = m[1], true
+		}
+	}
+	if m := enclosed.FindStringSubmatch(text); m != nil {
+		text, doubt = m[1]+m[2], true
+	}
+	text = strings.TrimSpace(text)
+	for _, mark := range []string{"(?)", "?", "*"} {
+		if cut, ok := strings.CutSuffix(text, mark); ok {
+			doubt, text = true, strings.TrimSpace(cut)
+		}
+	}
+	if at := strings.LastIndexByte(text, ' '); at > 0 && isDoubt(text[at:]) {
+		doubt, text = true, strings.TrimRight(text[:at], " ,;")
+	}
+	if at := strings.IndexAny(text, " 0123456789"); at > 0 && isDoubt(text[:at]) {
+		doubt, text = true, strings.TrimSpace(text[at:])
+	}
+	return text, doubt
+}
+
+// isDoubt reports whether all words of a text say that a level is not sure.
+func isDoubt(text string) bool {
+	tokens := schema.Words(text)
+	return len(tokens) > 0 && !slices.ContainsFunc(tokens, func(t string) bool { return schema.ClassOf(t)&schema.DoubtWord == 0 })
 }
 
 // numeral reads a number with a decimal sign and the other one, or spaces, between
@@ -220,6 +271,8 @@ func unitOf(text string) (unit photometry.Unit, times float64) {
 		return u, 1
 	}
 	switch fields := schema.Words(text); {
+	case len(fields) == 1 && evAtISO.MatchString(fields[0]):
+		return photometry.EV, 1
 	case len(fields) == 1 && schema.ClassOf(fields[0])&schema.KiloluxWord != 0:
 		return photometry.LX, 1000
 	case len(fields) == 2:
@@ -235,5 +288,8 @@ func unitOf(text string) (unit photometry.Unit, times float64) {
 	}
 	return photometry.NoUnit, 1
 }
+
+// evAtISO is the unit of exposure values at an ISO speed, such as EV100.
+var evAtISO = regexp.MustCompile(`^ev(\d{2,5})$`)
 
 var unitWords = map[schema.WordClass]photometry.Unit{schema.LuxWord: photometry.LX, schema.FootcandleWord: photometry.FC, schema.EVWord: photometry.EV, schema.FNumberWord: photometry.FStop}

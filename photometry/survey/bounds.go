@@ -109,3 +109,21 @@ func (b *builder) fillBounds(s *Survey, sheets []*rows) {
 // InDoubt reports whether the level of point i was marked as doubtful where it was
 // written: ~742, 960?.
 func (s *Survey) InDoubt(i int) bool { return strings.HasPrefix(s.found[int32(i)], doubtMark) }
+
+// Doubt is a reading that was marked as doubtful where it was written.
+type Doubt struct {
+	Label string  `json:"label,omitempty"`
+	Level float64 `json:"level"` // SI unit of the survey's quantity
+	Line  int     `json:"line,omitempty"`
+	X, Y  float64 `json:"-"` // m, as for the points of the survey
+}
+
+// Doubts are the readings that were marked as doubtful, in the order of points.
+func (s *Survey) Doubts() (all []Doubt) {
+	for i := range s.Level {
+		if s.InDoubt(i) {
+			all = append(all, Doubt{Label: s.LabelOf(i), Level: s.Level[i], Line: s.line(i), X: s.X[i], Y: s.Y[i]})
+		}
+	}
+	return all
+}

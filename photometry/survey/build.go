@@ -39,7 +39,7 @@ type builder struct {
 func (b *builder) build(sheets []*rows) (*Survey, table.Errors) {
 	if b.findBase(sheets); b.base == nil {
 		if len(sheets) > 0 {
-			b.add(sheets[0].incomplete("no column of levels", "a level column such as E (lx), E (fc), EV, f, L (cd/m²) or relative"))
+			b.add(sheets[0].incomplete("no column of levels"+sheets[0].headers(), "a level column such as E (lx), E (fc), EV, f, L (cd/m²) or relative"))
 		}
 		return nil, b.errors
 	}
@@ -167,14 +167,22 @@ func (r *rows) takeSpots(t *sheet.Table) {
 	}
 }
 
-// knownPlaces reports whether all readings are at places of a grid.
+// knownPlaces reports whether all readings are at places of a grid. Letters far apart, as
+// in L1 and R1 for left and right, are names and no rows, but for a size that is known.
 func (b *builder) knownPlaces(r *rows) bool {
+	used, last := map[int]bool{}, -1
 	for i, label := range r.spotLabels() {
-		if c, row, ok := ParseGridLabel(label); r.anything(i) && (!ok || c*row > 10_000) {
+		c, row, ok := ParseGridLabel(label)
+		switch {
+		case !r.anything(i):
+		case !ok || c*row > 10_000:
 			return false
+		default:
+			used[row], last = true, max(last, row)
 		}
 	}
-	return r.spotLabels() != nil
+	scattered := last+1 > 2*len(used)+4
+	return r.spotLabels() != nil && (b.notes.settings.Sized || !scattered)
 }
 
 // placeNowhere tells places apart by their names, or takes each reading as a place of its

@@ -78,7 +78,7 @@ func tellingOf(plain, typed error, noHeader bool) error {
 	var q *sheet.Question
 	asked := errors.As(typed, &q)
 	switch {
-	case errors.Is(plain, errLeftOpen), noHeader && (asked || strings.Contains(plain.Error(), headerExpected)):
+	case errors.Is(plain, errLeftOpen), errors.Is(typed, sheet.ErrNoLevels), noHeader && (asked || strings.Contains(plain.Error(), headerExpected)):
 		return typed
 	case asked && (slices.Contains([]string{"summary", "decimal"}, q.Code) || q.Note == schema.SheetOf.Name), asked && errors.Is(plain, errIncomplete):
 		return typed
@@ -109,12 +109,16 @@ func readTyped(in Input, notes *noteSet) (read []understoodSheet, _ []table.Warn
 }
 
 // leavesOpen reports whether a table in the plain form can be meant in two ways: lengths
-// without a unit of 30 m or more, or 1, 2, 3 down the side of a grid.
+// without a unit of 30 m or more, 1, 2, 3 down the side of a grid, or readings of several
+// days; and whether an answer leaves out some of it.
 func (u understoodSheet) leavesOpen(notes *noteSet) bool {
 	said := func(n schema.Declared) bool {
 		return schema.Text(schema.SurveyFile, u.sheet.Notes, n) != "" || slices.ContainsFunc(notes.flags, func(s *schema.Source) bool {
 			return schema.Text(schema.SurveyFile, s.Notes, n) != ""
 		})
+	}
+	if said(schema.LeaveOut) || slices.ContainsFunc(u.layout.unused, isOfDays) {
+		return true
 	}
 	if u.layout.grid {
 		return !said(schema.LengthUnit) && (!said(schema.RowsFrom) && u.countsDown() || extentOf(u.heads()) >= farApart)
@@ -128,6 +132,11 @@ func (u understoodSheet) leavesOpen(notes *noteSet) bool {
 		}
 	}
 	return false
+}
+
+// isOfDays reports whether the name of a column is that of days.
+func isOfDays(name string) bool {
+	return slices.ContainsFunc(schema.Words(name), func(t string) bool { return schema.ClassOf(t)&schema.DateWord != 0 })
 }
 
 // ofLamps reports whether a sheet names the lamps of its readings.

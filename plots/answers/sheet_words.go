@@ -11,12 +11,12 @@ import (
 
 // sheetSentences are what was assumed of a sheet that is not in the plain form.
 var sheetSentences = sentences{
-	"sheet.no_unit":     "levels without a unit are parts of a whole",
+	"sheet.no_unit":     "no unit given: compared with each other only; --level-unit lx adds the exposure",
 	"sheet.decimal":     "{example} has decimals, since else it would be far off the others",
 	"sheet.thousands":   "{example} has thousands, since else it would be far off the others",
 	"sheet.twice":       "{place} twice, {missing} never",
 	"sheet.length_unit": "lengths without a unit are in m",
-	"sheet.in_grid":     "places in rows and columns without lengths (the notes width and height say more)",
+	"sheet.in_grid":     "size not given: notes width and height add positions",
 	"sheet.nowhere":     "no map, since the places are names alone",
 	"sheet.ranges":      "ranges are read at their middle",
 }
@@ -63,8 +63,18 @@ func (p *page) bound(s *survey.Survey, b survey.Bound) string {
 	if b.Over {
 		side = "more than "
 	}
-	if b.Label == "" && s.Placing == survey.InMeters {
-		b.Label = "at " + p.Place(b.X, b.Y)
+	return strings.TrimSpace(p.where(s, b.Label, b.X, b.Y) + " " + side + p.Level(photometry.Level{Value: b.Level, Quantity: s.Quantity}))
+}
+
+// doubt is a reading that was marked as doubtful.
+func (p *page) doubt(s *survey.Survey, d survey.Doubt) string {
+	return strings.TrimSpace(p.where(s, d.Label, d.X, d.Y) + " " + p.Level(photometry.Level{Value: d.Level, Quantity: s.Quantity}) + " (counts as good to 5 %)")
+}
+
+// where is a place by its label, or its position where it has none.
+func (p *page) where(s *survey.Survey, label string, x, y float64) string {
+	if label == "" && s.Placing == survey.InMeters {
+		return "at " + p.Place(x, y)
 	}
-	return strings.TrimSpace(b.Label + " " + side + p.Level(photometry.Level{Value: b.Level, Quantity: s.Quantity}))
+	return label
 }

@@ -49,6 +49,7 @@ func (p *page) surfaceAnswer(r *evenness.Result) {
 	p.Line("brightest", p.extreme(r, decisive.Brightest))
 	p.Line("darkest", p.extreme(r, decisive.Darkest))
 	p.Line("one-sided", p.short(texts(r.Bounds, func(b survey.Bound) string { return p.bound(r.Survey, b) }), 3)...)
+	p.Line("in doubt", p.short(texts(r.InDoubt, func(d survey.Doubt) string { return p.doubt(r.Survey, d) }), 3)...)
 	p.Line("suspect", p.short(texts(r.Suspects, p.suspect), 3)...)
 	shown := 2
 	if p.full {

@@ -54,6 +54,8 @@ var surfaceSentences = sentences{
 	"read_finer":      "Steps of {step:.2f} stop on the display are too coarse to prove {tolerance:.2f stop}, however often you read: set the meter to lux or to finer steps.",
 	"needs_repeats":   "With readings good to {scatter:.2f} stop, a tolerance of {tolerance:.2f stop} needs about {readings} readings at each of {places} places to prove a pass.",
 	"read_rest":       "{places} planned {places|place is|places are} not read yet: one of them may be the darkest. Read the rest.",
+	"read_over":       "Read {places} again on a higher range, or through a neutral density filter: the light was over the range there.",
+	"read_under":      "Read {places} again on a lower range: the light was under what the meter shows there.",
 	"read_five":       "Read at least {least} places that span both directions: so few do not prove a pass.",
 	"read_closer":     "The readings are up to {spacing} apart; {advised} or less is advised for this size.",
 	"read_edges":      "Read the edges and corners as well: readings at the middle of cells miss part of a fall-off.",
