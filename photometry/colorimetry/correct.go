@@ -69,7 +69,8 @@ func (o Options) same(s Shift) bool {
 // the bag with the reading predicted behind each. The light as it is comes first
 // where it is within tolerance already, then stacks that land within tolerance,
 // then the others, each by Stack.Penalty. An empty bag leaves the list with the
-// light as it is.
+// light as it is. Of more than a hundred gels only the most promising pairs are
+// predicted.
 //
 // It is an error if either color is out of range (CCT.Check) or a gel's figures
 // are impossible (Gel.Check).

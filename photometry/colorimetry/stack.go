@@ -88,17 +88,7 @@ func (p *predictor) predict(sheets ...*sheet) (Stack, bool) {
 		s.Gels = append(s.Gels, g.gel.Name)
 		s.Nominal = s.Nominal || g.gel.Nominal
 	}
-	var c XYZ
-	for i := range p.weights {
-		t := 1.0
-		for _, g := range sheets {
-			t *= g.filter[i]
-		}
-		w := &p.weights[i]
-		c.X += w[0] * t
-		c.Y += w[1] * t
-		c.Z += w[2] * t
-	}
+	c := p.behind(sheets...)
 	uv := c.UV()
 	reading, err := uv.CCT()
 	if err != nil {
@@ -116,6 +106,21 @@ func (p *predictor) predict(sheets ...*sheet) (Stack, bool) {
 	return s, true
 }
 
+// behind is the light behind the sheets.
+func (p *predictor) behind(sheets ...*sheet) (c XYZ) {
+	for i := range p.weights {
+		t := 1.0
+		for _, g := range sheets {
+			t *= g.filter[i]
+		}
+		w := &p.weights[i]
+		c.X += w[0] * t
+		c.Y += w[1] * t
+		c.Z += w[2] * t
+	}
+	return c
+}
+
 // ranking is every stack worth a look, best first, and the two that advice
 // compares.
 type ranking struct {
@@ -124,7 +129,7 @@ type ranking struct {
 	nearest *Stack // the best single gel; nil if there is none
 }
 
-// rank predicts the empty stack, every gel and every pair, sorts them by class
+// rank predicts the empty stack, every gel and the candidate pairs, sorts them by class
 // and then by Penalty, and drops those that a better one makes pointless. Each
 // gel of the bag is one sheet: a pair of the same gel takes two entries. The best
 // single gel is kept, unless the light is to be left alone, even where the bare
@@ -156,18 +161,15 @@ func (p *predictor) rank(source CCT, sheets []sheet, most int) ranking {
 	return r
 }
 
-// gelled predicts every gel and every pair.
-func (p *predictor) gelled(sheets []sheet) []Stack {
-	var all []Stack
-	try := func(sheets ...*sheet) {
-		if s, ok := p.predict(sheets...); ok {
-			all = append(all, s)
+// gelled predicts every gel and the candidate pairs.
+func (p *predictor) gelled(sheets []sheet) (all []Stack) {
+	for _, c := range p.candidates(sheets) {
+		of := []*sheet{&sheets[c.i]}
+		if c.j != c.i {
+			of = append(of, &sheets[c.j])
 		}
-	}
-	for i := range sheets {
-		try(&sheets[i])
-		for j := i + 1; j < len(sheets); j++ {
-			try(&sheets[i], &sheets[j])
+		if s, ok := p.predict(of...); ok {
+			all = append(all, s)
 		}
 	}
 	return all
