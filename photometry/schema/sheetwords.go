@@ -94,7 +94,7 @@ var sheetWords = []struct {
 	{ColumnWord, `col colonna colonne column columna kolom spalte`},
 	{IndexWord, `id index n no nr num number numero nummer lfd`},
 	{DateWord, `data date datum day fecha tag jour dia giorno dag`},
-	{StateWord, `only both on off alone ambient unlit lit key fill together combined before after yesterday today tomorrow morning afternoon evening night mon tue wed thu fri sat sun
+	{StateWord, `lamps lampen lampes lamparas luci only both on off alone ambient unlit lit key fill together combined before after yesterday today tomorrow morning afternoon evening night mon tue wed thu fri sat sun
 		monday tuesday wednesday thursday friday saturday sunday nur beide allein vorher nachher gestern heute montag dienstag mittwoch donnerstag freitag samstag sonntag seulement
 		lundi mardi mercredi jeudi vendredi matin soir antes despues ayer hoy ambos solo mattina sera ieri oggi entrambi alleen gisteren vandaag umgebung raumlicht`},
 	{DoubtWord, `approx approximately about ca circa roughly unsure uncertain doubtful guess guessed estimate estimated est env environ approximatif incertain douteux etwa ungefahr

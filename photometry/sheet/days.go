@@ -19,7 +19,7 @@ func isState(text string) bool {
 	found := false
 	for _, t := range schema.Words(text) {
 		class := schema.ClassOf(t)
-		if class&schema.StateWord != 0 {
+		if class&(schema.StateWord|schema.LampWord) != 0 {
 			found = true
 		} else if class&(schema.PlaceWord|schema.PlaceOther) != 0 || t == "side" {
 			return false

@@ -500,7 +500,10 @@ func (d *draft) checkLevels() {
 		if r.value.kind != number || r.value.number == 0 {
 			continue
 		}
-		v := r.value.level(d.unit) * max(1, d.times)
+		v := r.value.level(d.unit)
+		if r.value.unit == photometry.NoUnit {
+			v *= max(1, d.times)
+		}
 		if v < 0.01 || v > 200_000 {
 			d.ask(Question{Code: "level", Line: r.level.Line, Text: fmt.Sprintf("%s is a level of %s lx, which no light has: expected one from 0.01 to 200,000 lx", quote(r.level.Text), figure(v))})
 			return

@@ -185,7 +185,7 @@ func withoutDoubt(text string) (level string, doubt bool) {
 		text, doubt = m[1]+m[2], true
 	}
 	text = strings.TrimSpace(text)
-	for _, mark := range []string{"(?)", "?", "*"} {
+	for _, mark := range []string{"(?)", "??", "?", "*", " or so"} {
 		if cut, ok := strings.CutSuffix(text, mark); ok {
 			doubt, text = true, strings.TrimSpace(cut)
 		}
