@@ -234,8 +234,8 @@ func askTable(tables []found) *Question {
 	return q
 }
 
-// ErrNoLevels is behind the error of a file in which no cell has a level.
-var ErrNoLevels = errors.New("sheet: no level in any cell")
+// ErrNoLevels is behind the error of a file in which no cell is a level.
+var ErrNoLevels = errors.New("sheet: no cell that is a level")
 
 // noTable is the error of a file without a table: what was found and looked for, and an
 // example.
@@ -266,7 +266,7 @@ func noTable(sheets []*table.Cells) error {
 		e.Found += " (its heads are " + strings.Join(heads[:min(8, len(heads))], ", ") + ")"
 	}
 	if !levels {
-		e.Found, e.Err = e.Found+" and no number in any cell", ErrNoLevels
+		e.Found, e.Err = e.Found+" and no cell that is a level alone", ErrNoLevels
 	}
 	return table.Errors{e}
 }
