@@ -39,7 +39,7 @@ type builder struct {
 func (b *builder) build(sheets []*rows) (*Survey, table.Errors) {
 	if b.findBase(sheets); b.base == nil {
 		if len(sheets) > 0 {
-			b.add(sheets[0].incomplete("no column of levels"+sheets[0].headers(), "a level column such as E (lx), E (fc), EV, f, L (cd/m²) or relative"))
+			b.add(sheets[0].incomplete("no column of levels"+sheets[0].sheet.AmongHeads(), "a level column such as E (lx), E (fc), EV, f, L (cd/m²) or relative"))
 		}
 		return nil, b.errors
 	}

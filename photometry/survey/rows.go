@@ -75,20 +75,6 @@ func (r *rows) incomplete(found, expected string) *table.Error {
 	return e
 }
 
-// headers names the columns of the sheet, for an error about one that is not there.
-func (r *rows) headers() string {
-	var names []string
-	for _, cell := range r.sheet.Header {
-		if cell.Text != "" {
-			names = append(names, "“"+cell.Text+"”")
-		}
-	}
-	if len(names) == 0 {
-		return ""
-	}
-	return " among " + strings.Join(names, ", ")
-}
-
 // collector gathers the errors of one file so that all come together.
 type collector struct{ errors table.Errors }
 

@@ -5,6 +5,7 @@ import (
 	"math"
 	"sort"
 	"strconv"
+	"strings"
 )
 
 // Note is a “# key: value” line before the table. Key is in lower case with
@@ -144,3 +145,18 @@ var ErrSkipSheet = errors.New("table: sheet left out")
 // header cell. It may return ErrSkipSheet; any other error ends the reading and is
 // returned unchanged, with the errors found so far where it is an *Error or Errors.
 type Choose func(notes []Note, header []Cell) ([]Want, error)
+
+// AmongHeads names the columns of the sheet, for an error about one that is not there; "" where
+// none has a name.
+func (s *Sheet) AmongHeads() string {
+	var names []string
+	for _, cell := range s.Header {
+		if cell.Text != "" {
+			names = append(names, "“"+cell.Text+"”")
+		}
+	}
+	if len(names) == 0 {
+		return ""
+	}
+	return " among " + strings.Join(names, ", ")
+}
