@@ -131,7 +131,7 @@ func TestMarks(t *testing.T) {
 		}
 	}
 	// Two digits in continuous light, the engraved figure where it is one (common practice, no source).
-	for text, n := range map[string]float64{"f/2.6": math.Exp2(1.4), "f/5.6": math.Exp2(2.5), "f/11": math.Exp2(3.5), "f/7.1": math.Exp2(2.5 + 1.0/3), "f/2.9": 2.92, "f/27": 26.9} {
+	for text, n := range map[string]float64{"f/2.6": math.Exp2(1.4), "f/5.6": math.Exp2(2.5), "f/11": math.Exp2(3.5), "f/7.1": math.Exp2(2.5 + 1.0/3), "f/2.9": 2.92, "f/27": 26.9, "f/10.6": 10.6, "f/1.17": 1.17, "f/150": 150.4} {
 		if got := photometry.FormatLensStop(n); got != text {
 			t.Errorf("%v prints %q, want %q", n, got, text)
 		}

@@ -71,13 +71,25 @@ func (s Series) MarkedFNumber(exact float64) (mark, overStops float64) {
 }
 
 // FormatLensStop prints an exact f-number as one sets a lens in continuous light: two
-// digits, f/2.6, and within a twentieth of a stop of a mark of the third-stop series that
-// mark, f/5.6.
+// digits, f/2.6, within a twentieth of a stop of a mark of the third-stop series that
+// mark, f/5.6, and three where two would be the figure of another mark: f/10.6 is not f/11.
 func FormatLensStop(exact float64) string {
 	if mark, over := Thirds.MarkedFNumber(exact); math.Abs(over) < 0.05 {
 		exact = mark
+	} else {
+		exact = lensFigure(exact)
 	}
-	return "f/" + strconv.FormatFloat(exact, 'g', 2, 64)
+	return "f/" + strconv.FormatFloat(exact, 'f', -1, 64)
+}
+
+// lensFigure is an f-number off the marks, to as many digits as tell it from them.
+func lensFigure(exact float64) float64 {
+	for digits := 2; ; digits++ {
+		figure, err := strconv.ParseFloat(strconv.FormatFloat(exact, 'g', digits, 64), 64)
+		if mark, _ := Thirds.MarkedFNumber(figure); err != nil || mark != figure || digits == 4 {
+			return figure
+		}
+	}
 }
 
 // FormatFNumber prints the f-number of a flash as a meter shows it, a full stop and

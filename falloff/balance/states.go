@@ -17,6 +17,9 @@ import (
 func (b *balancing) judge(trims []float64) {
 	r := b.r
 	r.Suspects = append(r.Suspects, b.suspects...)
+	if n := b.set.OneSided; n > 0 {
+		b.warn("lamps_one_sided", "readings", n)
+	}
 	r.BeforeMap, r.Before = b.judged(ones(len(b.lamp)), false)
 	// Lamps that all stay as they are were not chosen by these readings.
 	r.AfterMap, r.After = b.judged(trims, floats.Min(trims) < 1)
@@ -59,12 +62,19 @@ func (b *balancing) judged(trims []float64, chosen bool) (*evenness.Result, Stat
 			if r.Area != nil {
 				r.Area.SpreadInterval, r.Area.DeviationInterval = nil, nil
 			}
-			v := &r.Verdict
-			v.Evenness = uncertainty.WorstVerdict(v.Evenness, uncertainty.Unsure)
-			v.Overall = uncertainty.WorstVerdict(v.Overall, uncertainty.Unsure)
+			unsettle(&r.Verdict)
 		}
 	}
+	if b.set.OneSided > 0 {
+		unsettle(&r.Verdict)
+	}
 	return r, b.stateOf(r, levels)
+}
+
+// unsettle takes back a pass.
+func unsettle(v *evenness.Verdict) {
+	v.Evenness = uncertainty.WorstVerdict(v.Evenness, uncertainty.Unsure)
+	v.Overall = uncertainty.WorstVerdict(v.Overall, uncertainty.Unsure)
 }
 
 // suspectPoints are the suspects that count, each point once.

@@ -142,7 +142,11 @@ func (m *matching) judge() {
 		r.Verdict.Pattern = uncertainty.Judge(r.PatternInterval[0], r.PatternInterval[1], r.Tolerance.PatternStops)
 	}
 	// A copy of the day before is no reading of today.
-	if r.Verdict.Pattern == uncertainty.Pass && (m.partly() || m.identical() || m.suspectsMatter()) {
+	bounds := len(m.before.s.Bounds) + len(m.after.s.Bounds)
+	if bounds > 0 {
+		r.warn("match.one_sided", "readings", bounds)
+	}
+	if r.Verdict.Pattern == uncertainty.Pass && (bounds > 0 || m.partly() || m.identical() || m.suspectsMatter()) {
 		r.Verdict.Pattern = uncertainty.Unsure
 	}
 	if c := r.Color; c != nil {

@@ -123,7 +123,7 @@ func (d *draft) written(v value) float64 {
 	case unit == photometry.EV:
 		return n + v.part
 	case unit == photometry.FStop && v.part != 0:
-		return n * math.Exp2(v.part/2)
+		return photometry.Thirds.ExactFNumber(n) * math.Exp2(v.part/2)
 	case unit == photometry.FC && d.unit == photometry.LX:
 		return photometry.Lux(n)
 	case unit == photometry.LX && d.unit == photometry.FC:

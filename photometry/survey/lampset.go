@@ -36,6 +36,9 @@ type LampSet struct {
 	// Maps are the lamps in the order in which they first come; ambient light,
 	// where it was read, is one of them.
 	Maps []LampMap
+	// OneSided are how many readings, of all lamps together or of one, are known only to
+	// one side (over or under range). They are in no map, so nothing passes with them.
+	OneSided int
 
 	squares float64 // of repeats about their means, stops²
 	nu      int     // their degrees of freedom

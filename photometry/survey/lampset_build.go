@@ -31,6 +31,11 @@ func (b *builder) lampSet(together *lightRows, lamps []*lightRows) (*LampSet, ta
 		return nil, b.errors
 	}
 	set := &LampSet{Together: together.n > 0, Surface: b.newSurvey()}
+	for _, l := range append([]*lightRows{together}, lamps...) {
+		for _, r := range l.parts {
+			set.OneSided += len(r.bounds)
+		}
+	}
 	s := set.Surface
 	columns := make([]*lampColumn, len(lamps))
 	for k, l := range lamps {

@@ -30,6 +30,7 @@ var balanceSentences = sentences{
 
 	// What limits the answer.
 	"no_light_here":     "{lamp} gives no light where it counts, so its trim is all the same.",
+	"lamps_one_sided":   "{readings} {readings|reading was|readings were} over or under range: nothing passes before they are read again, on another range or through a neutral density filter.",
 	"does_not_add_up":   "At {place} all lamps together read {together}, the lamps alone add up to {added}: one of these readings is a data-entry error, and the place is left out.",
 	"less_than_the_sum": "All lamps together read {less} less than the lamps alone add up to: a lamp changed in between{ambient|, or the readings of lamps alone hold the ambient light (--with-ambient)|}.",
 	"more_than_the_sum": "All lamps together read {more} more than the lamps alone add up to, by the same factor everywhere: the light changed in between; the shares hold all the same.",

@@ -74,6 +74,7 @@ var matchSentences = sentences{
 	},
 
 	// Color.
+	"match.one_sided":                 "{readings} {readings|reading was|readings were} over or under range: the pattern does not pass before they are read again, on another range or through a neutral density filter.",
 	"match.green_not_read":            "Warm and cool are within tolerance; green–magenta was not read.",
 	"match.meters_disagree":           "Two meters may differ by {duv:.3f} Duv, as much as the color shifted: unsure unless both days note the same meter.",
 	"match.color_missing":             "{missing} of {places} places have no color on one of the days.",
