@@ -144,9 +144,19 @@ func (p subset) bounds() []survey.Bound {
 
 // withBounds judges a subset with readings that are known only to one side: the least
 // spread counts with their limits, the greatest has none, so that the surface may fail
-// and never pass.
+// and never pass. Levels in doubt prove nothing beside a limit, and a limit is as it was
+// read: where the light changed meanwhile, by as much less.
 func (p subset) withBounds(e *Statistics, r *Result, bounds []survey.Bound) string {
-	low, high := e.Min, e.Max
+	low, high := math.Inf(1), math.Inf(-1)
+	p.each(func(i int) {
+		if !p.s.InDoubt(i) {
+			low, high = min(low, p.level[i]), max(high, p.level[i])
+		}
+	})
+	changed := 0.0
+	if d := r.Drift; d != nil && (d.Significant || d.GapStops > 0) {
+		changed = max(math.Abs(d.TotalStops), d.GapStops)
+	}
 	for _, b := range bounds {
 		if b.Over {
 			high = max(high, b.Level)
@@ -157,9 +167,9 @@ func (p subset) withBounds(e *Statistics, r *Result, bounds []survey.Bound) stri
 	least := math.Inf(1)
 	for _, m := range r.Models {
 		f := uncertainty.FactorsFor(e.Points+len(bounds), m.Nu)
-		least = min(least, photometry.Stops(high, low)-f.Q*m.Stops-f.Z*m.Drift)
+		least = min(least, photometry.Stops(high, low)-f.Q*m.Stops-f.Z*m.Drift-changed)
 	}
-	least = max(0, least)
+	least = max(0, least, e.SpreadInterval[0])
 	e.SpreadInterval, e.SpreadAtLeast = nil, &least
 	tolerance := r.Limits.Stops
 	if r.Limits.EachSide {
