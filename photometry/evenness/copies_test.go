@@ -90,6 +90,8 @@ func TestCopiesSettleNothing(t *testing.T) {
 		t.Fatalf("the file alone is %s, want unsure: the copies would prove nothing", alone.Verdict.Evenness)
 	}
 	body := text(nine[1:], ",", ".")
+	backward := slices.Clone(nine[1:])
+	slices.Reverse(backward)
 	for name, files := range map[string][]string{
 		"saved twice":      {"cloth.csv", plain, "cloth (1).csv", plain},
 		"thrice":           {"cloth.csv", plain, "cloth (1).csv", plain, "cloth (2).csv", plain},
@@ -97,6 +99,7 @@ func TestCopiesSettleNothing(t *testing.T) {
 		"other encoding":   {"cloth.csv", plain, "cloth2.csv", inUTF16(text(nine, "\t", "."))},
 		"other line ends":  {"cloth.csv", plain, "cloth2.csv", "\ufeff" + strings.ReplaceAll(plain, "\n", "\r\n")},
 		"workbook":         {"cloth.csv", plain, "cloth.xlsx", workbook(t, nine)},
+		"another order":    {"cloth.csv", plain, "cloth2.csv", text(append(slices.Clone(nine[:1]), backward...), ",", ".")},
 		"pasted again":     {"cloth.csv", plain + body},
 		"pasted twice":     {"cloth.csv", plain + body + body},
 		"five pasted":      {"cloth.csv", plain + text(nine[3:8], ",", ".")},

@@ -55,8 +55,12 @@ func (r *Result) cover(deciding subset) {
 	} else {
 		r.incomplete = deciding.count() < fewestPlaces || !(s.Settings.Line || s.Placing == survey.Nowhere || spansBoth(deciding))
 	}
-	if r.incomplete && r.Verdict.Evenness == uncertainty.Pass {
-		r.Verdict.Evenness = uncertainty.Unsure
+	if !r.incomplete {
+		return
+	}
+	r.Verdict.Evenness = uncertainty.WorstVerdict(r.Verdict.Evenness, uncertainty.Unsure)
+	if w := r.Without; w != nil {
+		w.Verdict = uncertainty.WorstVerdict(w.Verdict, uncertainty.Unsure)
 	}
 }
 

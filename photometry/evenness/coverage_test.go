@@ -71,6 +71,12 @@ func TestCoverage(t *testing.T) {
 			t.Errorf("%s: %v", name, r.Advice)
 		}
 	}
+	// Nor does it pass without a suspect: B1 reads a tenth of the rest, C3 was not read.
+	partly := even(9, 8)
+	partly[3] /= 10
+	if r := judged(t, plannedSheet("", 3, 3, partly)); r.Without == nil || r.Without.Verdict != uncertainty.Unsure || r.Verdict.Evenness == uncertainty.Pass {
+		t.Errorf("a suspect and a place not read: %+v, without it %+v", r.Verdict, r.Without)
+	}
 	// A fail need not wait.
 	levels := even(9, 3)
 	levels[1] = 300

@@ -14,7 +14,7 @@ import (
 // copyFinder finds tables that are the same in every cell as others of the folder.
 type copyFinder struct {
 	fsys fs.FS
-	keys map[string][][]uint64 // of the sheets of each file that was looked at
+	keys map[string][][]uint64 // of the sheets of each file that was looked at, in ascending order
 	all  []photometry.Finding
 }
 
@@ -54,7 +54,7 @@ func (c *copyFinder) keysOf(name string) [][]uint64 {
 	}
 	for _, s := range sheets {
 		if s.Rows > 0 {
-			c.keys[name] = append(c.keys[name], s.RowKeys())
+			c.keys[name] = append(c.keys[name], slices.Sorted(slices.Values(s.RowKeys())))
 		}
 	}
 	return c.keys[name]

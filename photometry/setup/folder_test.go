@@ -91,7 +91,8 @@ func TestCopiesInAFolder(t *testing.T) {
 	const lamps = "name,kind\nkey,point\n"
 	f, err := OpenFolder(folderOf(map[string]string{
 		"cloth.csv": cloth, "cloth (1).csv": strings.ReplaceAll(cloth, ",", ";"),
-		"another.csv": strings.Replace(cloth, "715", "716", 1), "tomorrow.csv": "# date: 2026-03-05\n" + cloth,
+		"cloth.sorted.csv": "label,x (m),y (m),E (lx)\nB2,1,1,715\nB1,0,1,705\nA3,2,0,720\nA2,1,0,710\nA1,0,0,700\n",
+		"another.csv":      strings.Replace(cloth, "715", "716", 1), "tomorrow.csv": "# date: 2026-03-05\n" + cloth,
 		"key.csv": key, "key copy.tsv": strings.ReplaceAll(key, ",", "\t"),
 		"lamps.csv": lamps, "lamps.tsv": strings.ReplaceAll(lamps, ",", "\t"),
 	}))
@@ -113,7 +114,7 @@ func TestCopiesInAFolder(t *testing.T) {
 		copies = append(copies, x.Values["file"].(string)+" of "+x.Values["of"].(string))
 	}
 	slices.Sort(copies)
-	if want := []string{"cloth (1).csv of cloth.csv", "key copy.tsv of key.csv", "lamps.tsv of lamps.csv"}; !slices.Equal(copies, want) {
+	if want := []string{"cloth (1).csv of cloth.csv", "cloth.sorted.csv of cloth.csv", "key copy.tsv of key.csv", "lamps.tsv of lamps.csv"}; !slices.Equal(copies, want) {
 		t.Errorf("copies %q, want %q", copies, want)
 	}
 }

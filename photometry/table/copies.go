@@ -24,13 +24,15 @@ type Copy struct {
 const FewestCopied = 5
 
 // FindCopies finds the blocks of at least FewestCopied different rows that are copies
-// of earlier ones, and sheets of at least whole rows that are copies as a whole. keys
-// has a key for each row of each sheet, as of RowKeys; a row with the key 0 is no copy.
+// of earlier ones, and sheets of at least whole rows that are copies as a whole, in any
+// order of their rows. keys has a key for each row of each sheet, as of RowKeys; a row
+// with the key 0 is no copy.
 func FindCopies(keys [][]uint64, whole int) (found []Copy) {
 	first := make(map[uint64][2]int) // of each window, its sheet and row
 	blocks := mayRepeat(keys)
+	ordered := inOrder(keys)
 	for at, sheet := range keys {
-		if of := slices.IndexFunc(keys[:at], func(k []uint64) bool { return slices.Equal(k, sheet) }); of >= 0 && len(sheet) >= whole && !slices.Contains(sheet, 0) {
+		if of := slices.IndexFunc(ordered[:at], func(k []uint64) bool { return slices.Equal(k, ordered[at]) }); of >= 0 && len(sheet) >= whole && !slices.Contains(sheet, 0) {
 			found = append(found, Copy{Sheet: at, Of: of, Rows: len(sheet), Whole: true})
 			continue
 		}
@@ -52,6 +54,18 @@ func FindCopies(keys [][]uint64, whole int) (found []Copy) {
 		}
 	}
 	return found
+}
+
+// inOrder are the keys of each of several sheets in ascending order, so that sheets with
+// the same rows are equal.
+func inOrder(keys [][]uint64) [][]uint64 {
+	ordered := slices.Clone(keys)
+	if len(keys) > 1 {
+		for i, sheet := range keys {
+			ordered[i] = slices.Sorted(slices.Values(sheet))
+		}
+	}
+	return ordered
 }
 
 // Finding says which rows of a sheet count once.

@@ -22,6 +22,9 @@ func TestFindCopies(t *testing.T) {
 		{"three times", [][]uint64{slices.Repeat([]uint64{1, 2, 3, 4, 5, 6}, 3)}, []Copy{{First: 6, Rows: 6}, {First: 12, Rows: 6}}},
 		{"no readings", [][]uint64{{1, 2, 0, 4, 5, 1, 2, 0, 4, 5}}, nil},
 		{"a small sheet", [][]uint64{{1, 2}, {1, 2}}, []Copy{{Sheet: 1, Rows: 2, Whole: true}}},
+		{"a sheet in another order", [][]uint64{{1, 2, 3, 4, 5}, {5, 3, 1, 2, 4}}, []Copy{{Sheet: 1, Rows: 5, Whole: true}}},
+		{"a sheet in another order, one row other", [][]uint64{{1, 2, 3, 4, 5}, {5, 3, 1, 2, 6}}, nil},
+		{"a sheet in another order, one row twice", [][]uint64{{1, 2, 3, 4, 5}, {5, 3, 1, 2, 4, 4}}, nil},
 		{"a single row", [][]uint64{{1}, {1}}, nil},
 		{"part of a sheet", [][]uint64{{9, 1, 2, 3, 4, 5, 6}, {1, 2, 3, 4, 5, 6, 8}}, []Copy{{Sheet: 1, OfFirst: 1, Rows: 6}}},
 	} {
