@@ -67,7 +67,7 @@ func converted(v Converted, c Conversions) string {
 	add(v.CDM2, unit("cd/m²"))
 	add(v.EV100, func(x float64) string { return fmt.Sprintf("EV %.2f at ISO 100", x) })
 	add(v.FNumber, func(x float64) string {
-		exposure := lensStop(x, v.LXS == nil && c.ShutterS > 0)
+		exposure := LensStop(x, v.LXS == nil && c.ShutterS > 0)
 		if v.LXS == nil && c.ShutterS > 0 {
 			exposure += fmt.Sprintf(" at ISO %s, %s", trimmed(c.ISO), photometry.FormatShutter(c.ShutterS))
 		}

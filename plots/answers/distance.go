@@ -244,7 +244,7 @@ func (p *distancePage) exposure() string {
 	}
 	set := p.series.Settings
 	continuous := set.ShutterS > 0 && p.series.Quantity == photometry.Illuminance
-	text := fmt.Sprintf("%s at ISO %.0f", lensStop(n, continuous), set.Meter.Speed())
+	text := fmt.Sprintf("%s at ISO %.0f", LensStop(n, continuous), set.Meter.Speed())
 	if continuous {
 		text += ", " + photometry.FormatShutter(set.ShutterS)
 	}
@@ -266,7 +266,7 @@ func (p *distancePage) wanted() string {
 	}
 	text := p.level(w.Level)
 	if n, ok := p.series.FNumber(w.Level); ok && p.series.Unit != photometry.FStop {
-		text += ", " + lensStop(n, p.series.Quantity == photometry.Illuminance) + ","
+		text += ", " + LensStop(n, p.series.Quantity == photometry.Illuminance) + ","
 	}
 	text = fmt.Sprintf("%s is at %s%s", text, p.Length(*w.DistanceM), span(*w.IntervalM, p.Bare))
 	if w.Extrapolated {

@@ -186,7 +186,7 @@ func (p *planPage) marks() {
 			text += fmt.Sprintf(", %s %s %s", photometry.FormatStops(math.Abs(*m.OffStops)), way, p.level(p.r.Solution.Wanted))
 		}
 		if e := m.Exposure; e != nil {
-			text += ", " + lensStop(*e.FNumber, e.ShutterS > 0) + " at ISO " + fmt.Sprintf("%.0f", e.ISO)
+			text += ", " + LensStop(*e.FNumber, e.ShutterS > 0) + " at ISO " + fmt.Sprintf("%.0f", e.ISO)
 			if e.ShutterS > 0 {
 				text += " and " + photometry.FormatShutter(e.ShutterS)
 			}

@@ -215,9 +215,9 @@ func exposureOf(e *ratio.Exposure, whole bool) string {
 		return text + "iso and shutter give the f-number"
 	}
 	continuous := e.ShutterS != nil
-	text := lensStop(*e.FNumber, continuous)
+	text := LensStop(*e.FNumber, continuous)
 	if e.LensFNumber != nil {
-		text = "T" + strings.TrimPrefix(lensStop(*e.TStop, continuous), "f/") + fmt.Sprintf(" (%s on this lens)", lensStop(*e.LensFNumber, continuous))
+		text = "T" + strings.TrimPrefix(LensStop(*e.TStop, continuous), "f/") + fmt.Sprintf(" (%s on this lens)", LensStop(*e.LensFNumber, continuous))
 	}
 	if !whole {
 		return text
@@ -225,8 +225,9 @@ func exposureOf(e *ratio.Exposure, whole bool) string {
 	return text + " at " + cameraOf(e) + " for " + string(e.Of) + overOf(e)
 }
 
-// lensStop is an f-number, of flash in tenths of a stop as its meter shows it.
-func lensStop(exact float64, continuous bool) string {
+// LensStop writes an exact f-number as a lens is set in continuous light, that of flash in
+// tenths of a stop as its meter shows it.
+func LensStop(exact float64, continuous bool) string {
 	if continuous {
 		return photometry.FormatLensStop(exact)
 	}
@@ -257,7 +258,7 @@ func overOf(e *ratio.Exposure) string {
 	if e.OverStops == nil {
 		return ""
 	}
-	stop := lensStop(*e.SetStop, e.ShutterS != nil)
+	stop := LensStop(*e.SetStop, e.ShutterS != nil)
 	if e.SetInT {
 		stop = "T" + strings.TrimPrefix(stop, "f/")
 	}

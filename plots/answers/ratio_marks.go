@@ -134,7 +134,7 @@ func exposureShort(e *ratio.Exposure) string {
 	if e == nil || e.FNumber == nil {
 		return ""
 	}
-	return lensStop(*e.FNumber, e.ShutterS != nil)
+	return LensStop(*e.FNumber, e.ShutterS != nil)
 }
 
 // ratioFlicker says which shutters are steady, a sentence a mains frequency.
@@ -157,7 +157,8 @@ func (p *page) ratioDetails(r *ratio.Result, readAs string) {
 		for _, a := range m.Areas {
 			row := []string{string(a.Role), a.Lamp, p.inUnit(a.Level, a.Unit), a.Receptor, fmt.Sprint(a.Readings), "", ""}
 			if a.FNumber != nil {
-				row[5] = photometry.FormatFNumber(*a.FNumber)
+				quantity, _ := photometry.QuantityOf(a.Unit)
+				row[5] = LensStop(*a.FNumber, quantity != photometry.LuminousExposure)
 			}
 			if a.Stops != nil {
 				row[6] = signed(*a.Stops, 2)

@@ -33,7 +33,7 @@ func (p *paper) exposed() {
 		if a.OverStops != nil {
 			over = inStops(*a.OverStops)
 		}
-		rows = append(rows, []string{a.Name, photometry.FormatLevel(photometry.Level{Value: a.Level, Quantity: a.quantity}, a.unitFor(p.Unit)), photometry.FormatFNumber(a.FNumber), over})
+		rows = append(rows, []string{a.Name, photometry.FormatLevel(photometry.Level{Value: a.Level, Quantity: a.quantity}, a.unitFor(p.Unit)), answers.LensStop(a.FNumber, a.quantity != photometry.LuminousExposure), over})
 		name := "C"
 		if a.quantity == photometry.Luminance {
 			name = "K"
