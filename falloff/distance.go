@@ -257,13 +257,17 @@ func (d *Distance) Curve(fromM, toM float64, n int) []CurvePoint {
 		panic("falloff: Curve needs two distances, near before far, and two places or more")
 	}
 	law := d.Law()
+	var allowed []extreme
+	if d.region != nil {
+		allowed = d.region.extremes()
+	}
 	out := make([]CurvePoint, 0, n)
 	for i := range n {
 		at := fromM * math.Pow(toM/fromM, float64(i)/float64(n-1))
 		p := CurvePoint{DistanceM: at, Level: law.Level(at)}
 		p.Band = Interval{Lo: p.Level, Hi: p.Level}
-		if d.region != nil {
-			p.Band = d.region.levels(func(l Law) float64 { return l.Level(at) })
+		if allowed != nil {
+			p.Band = levels(allowed, func(l Law) float64 { return l.Level(at) })
 		}
 		out = append(out, p)
 	}

@@ -162,31 +162,38 @@ func (r *region) interval(of func(Law) float64) Interval {
 	return iv
 }
 
-// levels returns the range of a quantity that is proportional to the intensity.
-func (r *region) levels(of func(Law) float64) Interval {
-	iv := Interval{math.Inf(1), math.Inf(-1)}
-	for _, p := range r.points {
-		for _, stray := range r.strays(p) {
-			iv = iv.hull(of(r.s.law(p)) * stray)
-		}
-	}
-	return iv
+// extreme is a law of the region and by how much its intensity may be off its best
+// either way, as a factor, as far as χ² lets it.
+type extreme struct {
+	Law
+	stray float64
 }
 
-// strays are by how much the intensity of a point may be off its best as far as
-// χ² lets it, down and up, as factors.
-func (r *region) strays(p solution) [2]float64 {
-	stray := math.Exp(math.Sqrt((r.limit - p.chi2) / r.s.totalPrecision))
-	return [2]float64{1 / stray, stray}
+func (r *region) extremes() []extreme {
+	out := make([]extreme, len(r.points))
+	for i, p := range r.points {
+		out[i] = extreme{r.s.law(p), math.Exp(math.Sqrt((r.limit - p.chi2) / r.s.totalPrecision))}
+	}
+	return out
+}
+
+// levels returns the range of a quantity that is proportional to the intensity.
+func levels(among []extreme, of func(Law) float64) Interval {
+	iv := Interval{math.Inf(1), math.Inf(-1)}
+	for _, e := range among {
+		level := of(e.Law)
+		iv = Interval{math.Min(iv.Lo, level/e.stray), math.Max(iv.Hi, level*e.stray)}
+	}
+	return iv
 }
 
 // distanceAt returns the range of distances at which a level is, open where some
 // law has none.
 func (r *region) distanceAt(level float64) Interval {
 	iv := Interval{math.Inf(1), math.Inf(-1)}
-	for _, p := range r.points {
-		for _, stray := range r.strays(p) {
-			l := r.s.law(p)
+	for _, e := range r.extremes() {
+		for _, stray := range []float64{1 / e.stray, e.stray} {
+			l := e.Law
 			l.Intensity, l.Ambient = l.Intensity*stray, l.Ambient*stray
 			d, ok := l.DistanceAt(level)
 			if !ok {

@@ -55,12 +55,12 @@ type conclusions struct {
 
 // conclude draws the conclusions.
 func (r *region) conclude(markM, withinStops float64) conclusions {
-	s, best := r.s, r.law()
+	s, best, allowed := r.s, r.law(), r.extremes()
 	c := conclusions{
-		intensity: r.levels(func(l Law) float64 { return l.Intensity }),
+		intensity: levels(allowed, func(l Law) float64 { return l.Intensity }),
 		radius:    r.radius(),
 		offset:    r.interval(func(l Law) float64 { return l.OffsetM }),
-		ambient:   r.levels(func(l Law) float64 { return l.Ambient }),
+		ambient:   levels(allowed, func(l Law) float64 { return l.Ambient }),
 		near:      r.interval(nearEnd(markM, withinStops)).widened(shapeOfZone),
 		far:       r.interval(farEnd(markM, withinStops)).widened(shapeOfZone),
 	}

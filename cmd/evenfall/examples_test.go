@@ -1,11 +1,15 @@
 package main
 
 import (
+	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
+	"testing/fstest"
 
 	"github.com/spf13/cobra"
 )
@@ -39,15 +43,37 @@ func words(line string) []string {
 	return out
 }
 
-// demoFolder is a folder with the demo's files to stand in.
+// demoFolder is a folder with the demo's files to stand in: the demo runs once for all
+// tests, and each has a copy.
 func demoFolder(t *testing.T) string {
 	t.Helper()
 	folder := t.TempDir()
-	if out, status := runIn(t, "", "demo", folder); status != exitDone {
-		t.Fatalf("demo: status %d\n%s", status, out)
+	if err := os.CopyFS(folder, ranDemo()); err != nil {
+		t.Fatal(err)
 	}
 	return folder
 }
+
+// ranDemo are the files of the demo, as it leaves them.
+var ranDemo = sync.OnceValue(func() fs.FS {
+	folder, err := os.MkdirTemp("", "demo")
+	must(err)
+	defer os.RemoveAll(folder)
+	var said strings.Builder
+	a := app{stdin: strings.NewReader(""), stdout: &said, stderr: &said, env: []string{"COLUMNS=80", "NO_COLOR=1", "LANG=C.UTF-8"}}
+	if status := a.run([]string{"demo", folder}); status != exitDone {
+		panic(fmt.Sprintf("demo: status %d\n%s", status, said.String()))
+	}
+	files := fstest.MapFS{}
+	entries, err := os.ReadDir(folder)
+	must(err)
+	for _, e := range entries {
+		content, err := os.ReadFile(filepath.Join(folder, e.Name()))
+		must(err)
+		files[e.Name()] = &fstest.MapFile{Data: content, Mode: 0o666}
+	}
+	return files
+})
 
 // TestHelpExamples runs every example of every --help in the demo's folder, so
 // that none can go stale.

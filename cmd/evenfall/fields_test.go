@@ -182,10 +182,7 @@ func TestJSONHasOnlyListedFields(t *testing.T) {
 			as[path], _, _ = strings.Cut(whole, " (")
 		}
 	}
-	folder := t.TempDir()
-	if out, status := runIn(t, "", "demo", folder, "--json"); status != exitDone {
-		t.Fatalf("demo: status %d\n%s", status, out)
-	}
+	folder := demoFolder(t)
 	for command, args := range map[string][]string{
 		"surface": {"surface", filepath.Join(folder, "cloth.csv"), "--json"},
 		"convert": {"convert", "116fc", "f/8", "xy:0.31,0.33", "--json"},

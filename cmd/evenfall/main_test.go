@@ -31,8 +31,16 @@ func TestScripts(t *testing.T) {
 			env.Setenv("NO_COLOR", "1")
 			return nil
 		},
-		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "unreadable": unreadable},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "unreadable": unreadable, "demo": demoSet},
 	})
+}
+
+// demoSet makes a folder of what the demo leaves: demo FOLDER.
+func demoSet(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 1 {
+		ts.Fatalf("usage: demo FOLDER")
+	}
+	ts.Check(os.CopyFS(ts.MkAbs(args[0]), ranDemo()))
 }
 
 // exits runs a program that must end with a status: exits 2 evenfall surface.

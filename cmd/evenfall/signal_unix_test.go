@@ -41,10 +41,7 @@ func temporaries(folder string) (names []string) {
 // Each command ends within a second of being told to, with nothing half written, also
 // where it waits for something that never comes.
 func TestSignalsEndEveryCommand(t *testing.T) {
-	set := t.TempDir()
-	if err := exec.Command("evenfall", "demo", set, "--json").Run(); err != nil {
-		t.Fatal(err)
-	}
+	set := demoFolder(t)
 	if err := syscall.Mkfifo(filepath.Join(set, "pipe"), 0o600); err != nil {
 		t.Skip("no pipes here: ", err)
 	}

@@ -110,7 +110,7 @@ func TestClosedBox(t *testing.T) {
 		if c.flux != nil {
 			want = c.flux(s)
 		}
-		near(t, name, boxFlux(s, 120), want, 0.005)
+		near(t, name, boxFlux(s, 60), want, 0.005)
 	}
 }
 

@@ -116,8 +116,20 @@ func (f Finding) String() string {
 // objects to, nothing where all is well.
 func Axe(t testing.TB, tab context.Context) []Finding {
 	t.Helper()
+	return axeRun(t, tab, `{resultTypes: ["violations"]}`)
+}
+
+// AxeColors runs those rules of axe-core alone that look at colors: all that another
+// theme of a page can break that Axe has seen in one.
+func AxeColors(t testing.TB, tab context.Context) []Finding {
+	t.Helper()
+	return axeRun(t, tab, `{resultTypes: ["violations"], runOnly: ["color-contrast", "link-in-text-block"]}`)
+}
+
+func axeRun(t testing.TB, tab context.Context, options string) []Finding {
+	t.Helper()
 	Do(t, tab, chromedp.Evaluate[chromedp.Void](axe))
-	answer := Get(t, tab, chromedp.Evaluate[string](`axe.run(document).then(r => JSON.stringify(r.violations))`, chromedp.EvalAwaitPromise))
+	answer := Get(t, tab, chromedp.Evaluate[string](`axe.run(document, `+options+`).then(r => JSON.stringify(r.violations))`, chromedp.EvalAwaitPromise))
 	var found []Finding
 	if err := json.Unmarshal([]byte(answer), &found); err != nil {
 		t.Fatal(err)

@@ -12,7 +12,7 @@ import (
 func TestAxeFindsWhatIsWrongAndOnlyThat(t *testing.T) {
 	pages := map[string]string{
 		"/good": `<!doctype html><html lang="en"><title>Good</title><main><h1>Good</h1><p>All is well.</p></main></html>`,
-		"/bad":  `<!doctype html><html lang="en"><title>Bad</title><main><h1>Bad</h1><img src="x.png"></main></html>`,
+		"/bad":  `<!doctype html><html lang="en"><title>Bad</title><main><h1>Bad</h1><img src="x.png"><p style="color: #ccc">Faint.</p></main></html>`,
 	}
 	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		w.Header().Set("Content-Type", "text/html; charset=utf-8")
@@ -28,6 +28,9 @@ func TestAxeFindsWhatIsWrongAndOnlyThat(t *testing.T) {
 	found := Axe(t, tab)
 	if !slices.ContainsFunc(found, func(f Finding) bool { return f.ID == "image-alt" }) {
 		t.Errorf("an image without a text is not found, only %v", found)
+	}
+	if found := AxeColors(t, tab); len(found) != 1 || found[0].ID != "color-contrast" {
+		t.Errorf("of colors alone: %v, expected a faint text", found)
 	}
 	Do(t, tab, chromedp.Navigate(server.URL+"/good"))
 	width := Get(t, tab, chromedp.Evaluate[int]("innerWidth"))
