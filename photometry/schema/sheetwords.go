@@ -72,6 +72,7 @@ var sheetWords = []struct {
 		minimo minimum mittel mittelwert moy moyenne mw obiettivo objetivo promedio ratio scarto schnitt sd soll sollwert som somma somme spannweite spread spreiding
 		standardabweichung stdev streefwaarde subtotal sum suma summe target totaal total totale totals uniformidad uniformita uniformite uniformity wanted ziel
 		difference diff delta range stdabw highest lowest brightest darkest u0 uo`},
+	{LampWord, `lampe lampa lampada lampadina lampara foco faretto scheinwerfer projecteur fixture`},
 	{SummaryCompanion, `a all alle aller and colonna colonne column columna columns das de del della der des die du e et ev fc fila gesamt in kolom la le les ligne lux lx of over
 		overall rangee reading readings reihe riga rij row rows spalte the todo todos tous type und valeur valor valore value van waarde wert y zeile level levels values std dev per by`},
 	{MeanWord, `ø average averages avg ave durchschnitt gem gemiddelde gesamt gesamtsumme mean means media mittel mittelwert moy moyenne mw promedio schnitt somma somme subtotal sum suma

@@ -28,6 +28,11 @@ func isState(text string) bool {
 	return found
 }
 
+// hasLamp reports whether a text names a lamp: left lamp, Lampe 2.
+func hasLamp(text string) bool {
+	return slices.ContainsFunc(schema.Words(text), func(t string) bool { return schema.ClassOf(t)&schema.LampWord != 0 })
+}
+
 // findDays finds the column that says on which day a reading was taken.
 func (l *list) findDays() {
 	for c, h := range l.headings {

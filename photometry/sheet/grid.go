@@ -44,27 +44,20 @@ const (
 )
 
 func readGrid(m *matrix, top, left int) *draft {
-	g := &grid{draft: &draft{how: "grid", times: 1, numbers: m.allNumbers()}, m: m, top: top, left: left}
-	g.first = max(0, top+1)
+	g := &grid{draft: &draft{how: "grid", times: 1, sign: m.sign, numbers: m.allNumbers()}, m: m, top: top, left: left}
+	g.first = top + 1
+	for top < 0 && g.first < m.height()-1 && m.numbers(g.first) == 0 && len(m.filled(g.first)) < min(3, m.width) {
+		g.first++ // titles
+	}
+	above := g.first
 	if top >= 0 {
-		g.headerLine = m.line(top)
+		g.headerLine, above = m.line(top), top
 	}
 	if !g.findBody() {
 		return nil
 	}
-	for r := range max(0, top) {
-		if n := m.numbers(r); !g.takeAside(m, r) && n > 0 {
-			g.score -= float64(n) / 4
-		}
-		known := 0
-		for _, c := range m.filled(r) {
-			if readHeading(m.text(r, c)).known() {
-				known++
-			}
-		}
-		if known > 1 {
-			g.score -= 3
-		}
+	for r := range above {
+		g.above(m, r)
 	}
 	g.readHeads()
 	if !g.readCells() {
@@ -252,6 +245,12 @@ func (g *grid) readHeads() {
 		}
 		g.down.read(g.m.transposed(), g.left, g.rows, true)
 	}
+	if g.left >= 0 && g.top >= 0 && arePlaces(g.down.names()) {
+		g.score -= 4 // each row is a place by itself
+	}
+	if g.top >= 0 && len(g.m.columnsOf(g.left+1, g.m.width).twice(g.top)) > 0 {
+		g.score -= 4 // several columns would be one place
+	}
 	g.across.fill(len(g.columns))
 	g.down.fill(len(g.rows))
 	if g.top >= 0 && g.left >= 0 {
@@ -284,11 +283,18 @@ func (g *grid) readHeads() {
 	}
 }
 
+func (h *heads) names() (names []string) {
+	for _, c := range h.texts {
+		names = append(names, c.Text)
+	}
+	return names
+}
+
 // ofStates reports whether half of the heads or more name a state of the light or a lamp.
 func (h *heads) ofStates() bool {
 	n := 0
 	for _, c := range h.texts {
-		if isState(c.Text) {
+		if isState(c.Text) || hasLamp(c.Text) {
 			n++
 		}
 	}
@@ -425,7 +431,7 @@ func (g *grid) readCells() bool {
 				rec.row = g.down.texts[i].Text
 			}
 			if placed {
-				rec.x, rec.y, rec.spot = position(g.across, j), position(g.down, i), nil
+				rec.x, rec.y, rec.spot = g.position(g.across, j), g.position(g.down, i), nil
 			}
 			switch {
 			case v.kind == number:
@@ -449,8 +455,10 @@ func (g *grid) readCells() bool {
 	if spread(g.columnMeans()) > 3 {
 		g.score -= 4 // rather columns of several quantities
 	}
-	if g.top >= 0 && g.across.kind == bareHeads && g.likeReadings(g.across.at) {
-		g.score -= 6 // rather a row of levels
+	for _, h := range []*heads{&g.across, &g.down} {
+		if h.kind == bareHeads && g.likeReadings(h.at) {
+			g.score -= 6 // rather levels
+		}
 	}
 	return true
 }
@@ -496,9 +504,9 @@ func (g *grid) columnMeans() (means []float64) {
 }
 
 // position is a head as a length: as typed where it has a unit, else its number.
-func position(h heads, k int) table.Cell {
+func (g *grid) position(h heads, k int) table.Cell {
 	c := h.texts[k]
-	c.Text = strconv.FormatFloat(h.at[k], 'g', -1, 64)
+	c.Text = figureText(h.at[k], g.sign)
 	return c
 }
 

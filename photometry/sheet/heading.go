@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -37,9 +38,13 @@ type heading struct {
 	length  string // unit of lengths
 	rest    string // words that make it another column of the same kind: left lamp, before
 	ordinal bool   // counts repeats
+	guessed bool   // the role is that of the cells below, not of the name
 	percent bool   // has a percent sign
 	iso     string // that exposure values are at
 }
+
+// inUnit is a name with its unit in words: Höhe in cm, valeurs en lux.
+var inUnit = regexp.MustCompile(`(?i)^(\S.*?)[ ,:]+(?:in|en)\s+(\S+)$`)
 
 // known reports whether the heading names a column.
 func (h heading) known() bool { return h.role != noRole }
@@ -49,6 +54,12 @@ func readHeading(text string) heading {
 	h := heading{text: text, times: 1}
 	if strings.TrimSpace(text) == "" {
 		return h
+	}
+	if m := inUnit.FindStringSubmatch(text); m != nil {
+		_, length := table.LengthFactor(m[2])
+		if u, _ := unitOf(m[2]); length || u != photometry.NoUnit {
+			text = m[1] + " (" + m[2] + ")"
+		}
 	}
 	tokens := schema.Words(text)
 	if isSummary(tokens) {

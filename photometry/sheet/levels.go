@@ -32,7 +32,7 @@ func (l *list) settleLevels() {
 		}
 	}
 	if len(kept) > 1 && !l.areRepeats(kept) {
-		if l.headings[l.levels[kept[0]]].unit == photometry.NoUnit && readHeading(l.headings[l.levels[kept[0]]].text).role != levelRole && !isState(l.headings[l.levels[kept[0]]].text) {
+		if h := l.headings[l.levels[kept[0]]]; h.unit == photometry.NoUnit && h.guessed && !isState(h.text) && !hasLamp(h.text) {
 			l.score -= 3 // rather the columns of a grid
 		}
 		l.askColumn(kept)
@@ -55,7 +55,7 @@ func (l *list) settleLevels() {
 	}
 	if h.unit != photometry.NoUnit {
 		l.score += 3
-	} else if h.known() && h.column != nil || h.text != "" && h.role == levelRole && readHeading(h.text).role == levelRole {
+	} else if h.text != "" && !h.guessed {
 		l.score += 2
 	}
 }

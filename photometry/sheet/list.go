@@ -2,6 +2,8 @@ package sheet
 
 import (
 	"math"
+	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -38,7 +40,7 @@ type list struct {
 }
 
 func readList(m *matrix, header, below int) *draft {
-	l := &list{draft: &draft{how: "list", times: 1, numbers: m.allNumbers()}, m: m, header: header, below: below, units: -1, days: -1, x: -1, y: -1, row: -1, column: -1}
+	l := &list{draft: &draft{how: "list", times: 1, sign: m.sign, numbers: m.allNumbers()}, m: m, header: header, below: below, units: -1, days: -1, x: -1, y: -1, row: -1, column: -1}
 	if below > header {
 		l.headerLine = m.line(header)
 	}
@@ -50,7 +52,7 @@ func readList(m *matrix, header, below int) *draft {
 		return nil
 	}
 	for r := range header {
-		l.above(r)
+		l.above(m, r)
 	}
 	l.readRows()
 	if len(l.readings) < 2 {
@@ -112,16 +114,72 @@ func (l *list) readHeader() {
 		}
 		l.headings[c] = readHeading(text)
 	}
-	// A letter among others, A to E, is no name of a column.
+	l.forgetLetters()
+	l.findNumbered()
+}
+
+// forgetLetters: a letter among others, A to E or L, C, R, is no name of a column.
+func (l *list) forgetLetters() {
+	letter := func(h heading) bool { return len(h.text) == 1 }
+	if !slices.ContainsFunc(l.headings, func(h heading) bool { return letter(h) && !h.known() }) {
+		return
+	}
 	for c, h := range l.headings {
-		if len(h.text) == 1 && !h.known() {
-			for k := range l.headings {
-				if other := &l.headings[k]; k != c && len(other.text) == 1 && other.role == levelRole && other.unit == photometry.NoUnit {
-					other.role, other.column = noRole, nil
-				}
+		if letter(h) && h.role == levelRole {
+			l.headings[c] = heading{text: h.text, times: 1}
+		}
+	}
+}
+
+// numbered is the name of a column with a number: E1, lux 2 (cloth).
+var numbered = regexp.MustCompile(`^(\pL[^\d(]*?)[ .#_-]*\d{1,2}\b(.*)$`)
+
+// findNumbered makes columns of one name that differ in its number, E1, E2, E3, repeats of
+// a level, where the rows are places.
+func (l *list) findNumbered() {
+	if !l.namesPlaces() {
+		return
+	}
+	of := map[string][]int{}
+	var names []string
+	for c, h := range l.headings {
+		m := numbered.FindStringSubmatch(h.text)
+		if m == nil || h.role != noRole && h.role != levelRole || isState(m[1]) || isRowName(m[1]) || hasLamp(m[1]) {
+			continue
+		}
+		names = append(names, h.text)
+		of[table.Fold(m[1]+"|"+m[2])] = append(of[table.Fold(m[1]+"|"+m[2])], c)
+	}
+	if arePlaces(names) {
+		return
+	}
+	for _, columns := range of {
+		for _, c := range columns {
+			h := &l.headings[c]
+			if len(columns) < 2 || slices.ContainsFunc(columns, func(k int) bool { return k != c && l.headings[k].text == h.text }) {
+				break
+			}
+			h.role, h.ordinal, h.rest = levelRole, true, ""
+			if m := numbered.FindStringSubmatch(h.text); h.unit == photometry.NoUnit && len(m[1]) > 1 {
+				h.unit, h.times = unitIn(m[1] + " " + m[2])
 			}
 		}
 	}
+}
+
+// namesPlaces reports whether the first column has places: by its name, or since each of
+// its texts is one by itself.
+func (l *list) namesPlaces() bool {
+	if l.headings[0].role == labelRole {
+		return true
+	}
+	var names []string
+	for r := l.below; r < l.m.height(); r++ {
+		if text := l.m.text(r, 0); text != "" && !isSummary(schema.Words(text)) {
+			names = append(names, text)
+		}
+	}
+	return arePlaces(names)
 }
 
 // content counts what a column has below the header.
@@ -180,7 +238,7 @@ func (l *list) assign() bool {
 		case n.unitNames > 0 && n.unitNames >= n.words-2 && n.numbers == 0:
 			l.units, h.role = c, asideRole
 		case h.role == noRole && n.unitCells > n.filled/2:
-			h.role = levelRole
+			h.role, h.guessed = levelRole, true
 		}
 		switch h.role {
 		case levelRole:
@@ -225,7 +283,7 @@ func (l *list) takeBare(contents []content, bare []int) {
 			l.headings[c].role = indexRole
 			continue
 		}
-		l.headings[c].role = levelRole
+		l.headings[c].role, l.headings[c].guessed = levelRole, true
 		l.levels = append(l.levels, c)
 		if l.headings[c].percent {
 			l.headings[c].unit = photometry.Percent
@@ -240,14 +298,14 @@ func (l *list) takeNames(contents []content, texts []int) {
 		for _, c := range texts {
 			if c < l.levels[0] && len(l.labels) < 2 {
 				l.labels = append(l.labels, c)
-				l.headings[c].role = labelRole
+				l.headings[c].role, l.headings[c].guessed = labelRole, true
 			}
 		}
 	} else if len(l.labels) == 1 && l.row < 0 {
 		for _, c := range texts {
 			if c < l.labels[0] && l.sidesIn(c) && contents[c].filled > 0 {
 				l.labels = append([]int{c}, l.labels...)
-				l.headings[c].role = labelRole
+				l.headings[c].role, l.headings[c].guessed = labelRole, true
 			}
 		}
 	}
@@ -294,19 +352,20 @@ func (l *list) dropLonePosition() {
 	}
 }
 
-// above takes a row above the header: a known note, or left out.
-func (l *list) above(r int) {
-	if l.takeAside(r) {
-		return
+// above takes a row above the table: a known note, or left out. Numbers in it, and names
+// of columns, count against the table.
+func (d *draft) above(m *matrix, r int) {
+	if !d.takeAside(m, r) {
+		d.score -= float64(m.numbers(r)) / 4
 	}
 	known := 0
-	for _, c := range l.m.filled(r) {
-		if h := readHeading(l.m.text(r, c)); h.known() && h.role != summaryRole {
+	for _, c := range m.filled(r) {
+		if h := readHeading(m.text(r, c)); h.known() && h.role != summaryRole {
 			known++
 		}
 	}
 	if known > 1 {
-		l.score -= 3
+		d.score -= 3
 	}
 }
 
@@ -327,6 +386,12 @@ func (d *draft) takeAside(m *matrix, r int) bool {
 	}
 	if colon {
 		first = key
+	} else if !m.headerLike(r) {
+		for _, c := range filled[1:] {
+			if m.values[r][c].kind == words {
+				first += ", " + m.text(r, c)
+			}
+		}
 	}
 	d.leave(first, m.line(r))
 	return m.numbers(r) == 0
@@ -656,7 +721,7 @@ func (l *list) leaveColumn(c int) {
 func (l *list) scoreNames() {
 	named, like := 0, 0
 	for _, c := range l.labels {
-		if l.headings[c].text != "" && readHeading(l.headings[c].text).known() {
+		if l.headings[c].text != "" && !l.headings[c].guessed {
 			l.score += 2
 			break
 		}

@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"slices"
 	"strings"
 
 	"evenfall/photometry/table"
@@ -12,14 +13,15 @@ type matrix struct {
 	cells   [][]table.RawCell
 	values  [][]value // of the cells, with the decimal sign that is tried
 	width   int
+	sign    rune // the decimal sign
 	swapped bool
 	answers *answers
 }
 
 // newMatrix makes a rectangle of rows, whose cells it reads with a decimal sign. Lines of
 // dashes are blank.
-func newMatrix(rows [][]table.RawCell, decimal rune, answers *answers) *matrix {
-	m := &matrix{answers: answers}
+func newMatrix(rows [][]table.RawCell, sign rune, answers *answers) *matrix {
+	m := &matrix{sign: sign, answers: answers}
 	for _, row := range rows {
 		m.width = max(m.width, len(row))
 	}
@@ -30,7 +32,7 @@ func newMatrix(rows [][]table.RawCell, decimal rune, answers *answers) *matrix {
 			clear(cells)
 		}
 		for j, c := range cells {
-			values[j] = parse(c, decimal)
+			values[j] = parse(c, sign)
 		}
 		m.cells, m.values = append(m.cells, cells), append(m.values, values)
 	}
@@ -86,11 +88,11 @@ func (m *matrix) allNumbers() (n int) {
 
 // rowsOf is a part of the rows, columnsOf of the columns; their cells are shared.
 func (m *matrix) rowsOf(from, to int) *matrix {
-	return &matrix{m.cells[from:to], m.values[from:to], m.width, m.swapped, m.answers}
+	return &matrix{m.cells[from:to], m.values[from:to], m.width, m.sign, m.swapped, m.answers}
 }
 
 func (m *matrix) columnsOf(from, to int) *matrix {
-	out := &matrix{width: to - from, swapped: m.swapped, answers: m.answers}
+	out := &matrix{width: to - from, sign: m.sign, swapped: m.swapped, answers: m.answers}
 	for r := range m.cells {
 		out.cells, out.values = append(out.cells, m.cells[r][from:to]), append(out.values, m.values[r][from:to])
 	}
@@ -99,7 +101,7 @@ func (m *matrix) columnsOf(from, to int) *matrix {
 
 // transposed swaps rows and columns.
 func (m *matrix) transposed() *matrix {
-	out := &matrix{width: m.height(), swapped: !m.swapped, answers: m.answers}
+	out := &matrix{width: m.height(), sign: m.sign, swapped: !m.swapped, answers: m.answers}
 	for c := range m.width {
 		cells, values := make([]table.RawCell, m.height()), make([]value, m.height())
 		for r := range m.cells {
@@ -118,6 +120,42 @@ func (m *matrix) blankColumn(c int) bool {
 		}
 	}
 	return true
+}
+
+// twice are the texts that a row has more than once.
+func (m *matrix) twice(r int) (texts []string) {
+	seen := map[string]bool{}
+	for _, c := range m.filled(r) {
+		text := m.text(r, c)
+		if seen[text] && m.values[r][c].kind == words {
+			texts = append(texts, text)
+		}
+		seen[text] = true
+	}
+	return texts
+}
+
+// joined has a row and the one above it as one: outer and inner below left and right.
+func (m *matrix) joined(r int) *matrix {
+	out := &matrix{width: m.width, sign: m.sign, swapped: m.swapped, answers: m.answers}
+	for k := range m.cells {
+		if k != r-1 {
+			out.cells, out.values = append(out.cells, m.cells[k]), append(out.values, m.values[k])
+		}
+	}
+	cells, upper := slices.Clone(m.cells[r]), ""
+	for c := range cells {
+		if text := m.text(r-1, c); text != "" {
+			upper = text
+		}
+		if cells[c].Text == "" {
+			cells[c] = m.cells[r-1][c]
+		} else {
+			cells[c].Text = strings.TrimSpace(upper + " " + cells[c].Text)
+		}
+	}
+	out.cells[r-1] = cells
+	return out
 }
 
 // strips cuts at blank columns, and where the names of columns begin anew.

@@ -10,41 +10,40 @@ import (
 )
 
 var (
-	// whoAndWhen is what chats and phones put before a line.
-	whoAndWhen = regexp.MustCompile(`^\[?\d[\d./-]*,?\s*(?:\d{1,2}[:.]\d{2}(?:[:.]\d{2})?)?\s*(?:[ap]\.?m\.?)?\]?\s*[-–]?\s*[^:]{1,40}:\s+`)
-	bullet     = regexp.MustCompile(`^[-–*•·]\s+`)
+	// whoAndWhen is what chats and phones put before a line: a date or a time, and a name.
+	whoAndWhen = regexp.MustCompile(`^\[?(?:\d{1,4}[./-]\d[\d./-]*,?\s*(?:\d{1,2}[:.]\d{2}(?:[:.]\d{2})?)?|\d{1,2}[:.]\d{2}(?:[:.]\d{2})?)\s*(?:[ap]\.?m\.?)?\]?\s*[-–]?\s*[^:]{1,40}:\s+`)
+	// who is a name alone.
+	who    = regexp.MustCompile(`^\pL[^:]{0,30}:\s+`)
+	bullet = regexp.MustCompile(`^[-–*•·]\s+`)
 )
 
 // readPairs reads lines of text, each the name of a place and a level.
-func readPairs(m *matrix, decimal rune) *draft {
-	d := &draft{how: "pairs", times: 1}
-	units := 0
-	for r := range m.cells {
-		filled := m.filled(r)
-		if len(filled) == 0 {
-			continue
-		}
-		cell := m.cells[r][filled[0]]
-		var parts []string
-		for _, c := range filled {
-			parts = append(parts, m.text(r, c))
-		}
-		text := bullet.ReplaceAllString(strings.Join(parts, ", "), "")
-		prefix := ""
-		if strings.Contains(text, ":") {
-			prefix = whoAndWhen.FindString(text)
-		}
-		if len(filled) > 1 && prefix == "" {
+func readPairs(m *matrix) *draft {
+	d := &draft{how: "pairs", times: 1, sign: m.sign}
+	lines := make([]string, m.height())
+	speaks := map[string]int{}
+	for r := range lines {
+		text, ok := m.lineOfText(r)
+		if !ok {
 			return nil
 		}
-		text = text[len(prefix):]
-		name, v, ok := splitPair(text, decimal)
-		ok = ok && !isSummary(schema.Words(name))
-		if !ok {
-			if u, times := unitIn(text); u != photometry.NoUnit && len(d.readings) == 0 {
-				d.unit, d.times = u, times
-			}
-			d.leave(cell.Text, cell.Line)
+		lines[r] = text
+		speaks[who.FindString(text)]++
+	}
+	units, like, said := 0, 0, false
+	for r, text := range lines {
+		if text == "" {
+			continue
+		}
+		cell := m.cells[r][m.filled(r)[0]].Cell
+		if speaker := who.FindString(text); speaks[speaker] > 2 {
+			text = text[len(speaker):]
+		}
+		name, v, ok := splitPair(text, m.sign)
+		if !ok || isSummary(schema.Words(name)) || v.number > brightest && !placeLike(name) {
+			u, _ := unitIn(text)
+			said = said || u != photometry.NoUnit
+			d.leave(m.joinedText(r), cell.Line)
 			continue
 		}
 		d.numbers++
@@ -52,42 +51,52 @@ func readPairs(m *matrix, decimal rune) *draft {
 		if v.unit != photometry.NoUnit {
 			units++
 		}
-		level := cell.Cell
+		level, nameCell := cell, cell
 		level.Text = strings.TrimLeft(strings.TrimPrefix(strings.Join(strings.Fields(text), " "), name), " :=-–")
-		nameCell := cell.Cell
 		nameCell.Text = strings.TrimRight(name, " :=-–")
+		if placeLike(nameCell.Text) {
+			like++
+		}
 		d.readings = append(d.readings, reading{name: nameCell, level: level, value: v})
 	}
 	if len(d.readings) < 3 {
 		return nil
 	}
-	like := 0
-	for _, r := range d.readings {
-		if placeLike(r.name.Text) {
-			like++
-		}
-	}
 	d.score = -2 + 2*float64(like)/float64(len(d.readings))
-	if units*2 > len(d.readings) || d.unit != photometry.NoUnit {
+	if units*2 > len(d.readings) || said {
 		d.score += 2
 	}
 	return d
 }
 
+// lineOfText is a row as a line of text, without who wrote it and when; false for several
+// cells with numbers.
+func (m *matrix) lineOfText(r int) (text string, ok bool) {
+	text = bullet.ReplaceAllString(m.joinedText(r), "")
+	prefix := whoAndWhen.FindString(text)
+	return text[len(prefix):], len(m.filled(r)) < 2 || prefix != "" || who.MatchString(text) && m.numbers(r) == 0
+}
+
+// joinedText are the texts of a row with commas between.
+func (m *matrix) joinedText(r int) string {
+	var parts []string
+	for _, c := range m.filled(r) {
+		parts = append(parts, m.text(r, c))
+	}
+	return strings.Join(parts, ", ")
+}
+
 // splitPair splits A1 742 lux at the first place where a level follows.
-func splitPair(text string, decimal rune) (name string, v value, ok bool) {
+func splitPair(text string, sign rune) (name string, v value, ok bool) {
 	fields := strings.Fields(text)
 	for k := 1; k < len(fields); k++ {
 		rest := strings.Join(fields[k:], " ")
-		v = parse(table.RawCell{Cell: table.Cell{Text: strings.TrimLeft(rest, ":=– ")}}, decimal)
+		v = parse(table.RawCell{Cell: table.Cell{Text: strings.TrimLeft(rest, ":=– ")}}, sign)
 		if v.isReading() {
-			name = strings.Join(fields[:k], " ")
-			return name, v, true
+			return strings.Join(fields[:k], " "), v, true
 		}
 	}
-	if name, rest, found := strings.Cut(text, ":"); found {
-		v = parse(table.RawCell{Cell: table.Cell{Text: rest}}, decimal)
-		return name, v, v.isReading()
-	}
-	return "", v, false
+	name, rest, found := strings.Cut(text, ":")
+	v = parse(table.RawCell{Cell: table.Cell{Text: rest}}, sign)
+	return name, v, found && v.isReading()
 }

@@ -125,6 +125,24 @@ func placeLike(text string) bool {
 	return err == nil
 }
 
+// arePlaces reports whether each name is that of a place by itself, in rows and in columns,
+// as A1 and B2 or top left and top right are.
+func arePlaces(names []string) bool {
+	rows, columns := map[int]bool{}, map[int]bool{}
+	at := lattice(names)
+	for i, name := range names {
+		s, ok := gridSpot(name)
+		if !ok && at == nil {
+			return false
+		}
+		if !ok {
+			s = at[i]
+		}
+		rows[s.row], columns[s.column] = true, true
+	}
+	return len(rows) > 1 && len(columns) > 1
+}
+
 // labelKey is what two names of one place have in common: a1, A 1 and A-1 are one.
 func labelKey(text string) string {
 	if s, ok := gridSpot(text); ok {

@@ -38,7 +38,7 @@ const (
 )
 
 // candidates are the ways to read a part, the best first.
-func candidates(m *matrix, decimal rune) (all []*draft) {
+func candidates(m *matrix) (all []*draft) {
 	whole := m
 	if m.height() > longSheet {
 		m = m.rowsOf(0, firstRows)
@@ -72,9 +72,12 @@ func candidates(m *matrix, decimal rune) (all []*draft) {
 		}
 		for left := -1; left < 1; left++ {
 			add(func(m *matrix) *draft { return readGrid(m, top, left) })
+			if top > 0 && len(m.twice(top)) > 0 {
+				add(func(m *matrix) *draft { return readGrid(m.joined(top), top-1, left) })
+			}
 		}
 	}
-	add(func(m *matrix) *draft { return readPairs(m, decimal) })
+	add(func(m *matrix) *draft { return readPairs(m) })
 	slices.SortStableFunc(all, func(a, b *draft) int { return cmp.Compare(b.score, a.score) })
 	return all
 }
@@ -121,11 +124,11 @@ func (d *draft) rate() {
 
 // readPart reads a part in the best way; nil where there is none. A draft whose question
 // is set cannot be taken.
-func readPart(m *matrix, decimal rune) *draft {
+func readPart(m *matrix) *draft {
 	if m.width > widest {
 		return nil
 	}
-	all := candidates(m, decimal)
+	all := candidates(m)
 	if len(all) == 0 || all[0].score < enough {
 		return nil
 	}
@@ -156,21 +159,21 @@ func contains(a, b *draft) bool {
 	return a.how == b.how && len(a.readings) > len(b.readings) && a.explained > b.explained
 }
 
-// readMatrix reads a sheet, or a part of one, with a decimal sign: its tables, one below
+// readMatrix reads a sheet, or a part of one: its tables, one below
 // the other or side by side.
-func readMatrix(m *matrix, decimal rune) (tables []*draft, aside []leftOut) {
+func readMatrix(m *matrix) (tables []*draft, aside []leftOut) {
 	if strips := m.strips(); len(strips) > 1 {
 		var read []*draft
 		var rest []*matrix
 		for _, s := range strips {
-			t, _ := readStack(s, decimal)
+			t, _ := readStack(s)
 			if len(t) > 0 && s.width > 1 {
 				read = append(read, t...)
 			} else {
 				rest = append(rest, s)
 			}
 		}
-		whole, left := readStack(m, decimal)
+		whole, left := readStack(m)
 		alone := len(read) > 1 || len(read) == 1 && summaries(rest)
 		if alone && !(len(whole) == 1 && len(read) < 2 && whole[0].score > read[0].score+ambiguous) {
 			for _, s := range rest {
@@ -184,7 +187,7 @@ func readMatrix(m *matrix, decimal rune) (tables []*draft, aside []leftOut) {
 		}
 		return whole, left
 	}
-	return readStack(m, decimal)
+	return readStack(m)
 }
 
 // summaries reports whether parts have no more than summaries and remarks: two numbers at
@@ -208,17 +211,17 @@ func summaries(parts []*matrix) bool {
 }
 
 // readStack reads tables one below the other.
-func readStack(m *matrix, decimal rune) (tables []*draft, aside []leftOut) {
+func readStack(m *matrix) (tables []*draft, aside []leftOut) {
 	cuts := m.cuts()
 	if len(cuts) == 2 {
-		if d := readPart(m, decimal); d != nil {
+		if d := readPart(m); d != nil {
 			return []*draft{d}, nil
 		}
 		return nil, nil
 	}
 	for i := 1; i < len(cuts); i++ {
 		part := m.rowsOf(cuts[i-1], cuts[i])
-		if d := readPart(part, decimal); d != nil {
+		if d := readPart(part); d != nil {
 			tables = append(tables, d)
 			continue
 		}
@@ -266,9 +269,15 @@ func (d *draft) check(m *matrix) {
 // settleUnit finds the unit of levels: of the header, the cells, a title, the answer.
 func (d *draft) settleUnit(m *matrix) {
 	said, saidTimes, where := photometry.NoUnit, 1.0, ""
+	other := photometry.NoUnit // in another title
 	for _, left := range d.left {
-		if u, times := unitIn(left.text); u != photometry.NoUnit && said == photometry.NoUnit && !isSummary(schema.Words(left.text)) && !contained(d.columns, left.text) {
+		u, times := unitIn(left.text)
+		switch {
+		case u == photometry.NoUnit, strings.HasSuffix(left.text, "?"), isSummary(schema.Words(left.text)), contained(d.columns, left.text):
+		case said == photometry.NoUnit:
 			said, saidTimes, where = u, times, left.text
+		case u != said && left.line > 0:
+			other = u
 		}
 	}
 	cells := map[photometry.Unit]int{}
@@ -285,8 +294,7 @@ func (d *draft) settleUnit(m *matrix) {
 	}
 	switch {
 	case d.unit != photometry.NoUnit && said != photometry.NoUnit && said != d.unit && d.isTitle(where):
-		d.ask(Question{Code: "unit", Line: d.headerLine, Note: "level unit", Text: fmt.Sprintf("are the levels in %s or %s? %s says one, the column the other", d.unit, said, quote(where)),
-			Options: []Option{{d.unit.String(), ""}, {said.String(), ""}}})
+		d.askUnit(fmt.Sprintf("are the levels in %s or %s? %s says one, the column the other", d.unit, said, quote(where)), d.unit, said)
 	case d.unit != photometry.NoUnit:
 	case cells[photometry.NoUnit] == 0 && len(cells) > 0:
 		// Each cell says its own.
@@ -296,8 +304,11 @@ func (d *draft) settleUnit(m *matrix) {
 				break
 			}
 		}
+	case said != photometry.NoUnit && other != photometry.NoUnit && d.isTitle(where):
+		d.askUnit("are the levels"+d.inColumn()+" in "+said.String()+" or "+other.String()+"? The sheet names both", said, other)
 	case said != photometry.NoUnit:
 		d.unit, d.times = said, saidTimes
+		d.assume("sheet.unit_said", "unit", said.String(), "text", quote(where))
 	case len(cells) == 2 && cells[photometry.NoUnit] > 0 && cells[photometry.NoUnit] < 1+len(d.readings)/2:
 		for u := range cells {
 			if u != photometry.NoUnit {
@@ -305,7 +316,7 @@ func (d *draft) settleUnit(m *matrix) {
 			}
 		}
 	case most <= 22:
-		d.askUnit()
+		d.askUnit("which unit have the levels"+d.inColumn()+"? Nothing in the sheet says so, and small numbers may be of several", photometry.EV, photometry.FStop, photometry.LX, photometry.FC)
 	default:
 		d.unit = photometry.Plain
 		d.assume("sheet.no_unit")
@@ -326,10 +337,10 @@ func contained(list []string, text string) bool {
 	return slices.ContainsFunc(list, func(s string) bool { return strings.Contains(s, text) })
 }
 
-// askUnit asks for the unit of small numbers, by which the spread differs.
-func (d *draft) askUnit() {
-	q := Question{Code: "unit", Line: d.headerLine, Note: "level unit", Text: "which unit have the levels" + d.inColumn() + "? Nothing in the sheet says so, and small numbers may be of several"}
-	for _, u := range []photometry.Unit{photometry.EV, photometry.FStop, photometry.LX, photometry.FC} {
+// askUnit asks for the unit of the levels, by which the spread differs.
+func (d *draft) askUnit(text string, units ...photometry.Unit) {
+	q := Question{Code: "unit", Line: d.headerLine, Note: "level unit", Text: text}
+	for _, u := range units {
 		as := *d
 		as.unit = u
 		q.Options = append(q.Options, Option{u.String(), as.gives()})
@@ -491,6 +502,9 @@ func comparable(a, b photometry.Unit) bool {
 	return a == b || illuminance(a) && illuminance(b)
 }
 
+// dimmest and brightest are the levels in lux that a light may have.
+const dimmest, brightest = 0.01, 200_000
+
 // checkLevels asks about levels that no light has.
 func (d *draft) checkLevels() {
 	if d.unit != photometry.LX && d.unit != photometry.FC {
@@ -504,7 +518,7 @@ func (d *draft) checkLevels() {
 		if r.value.unit == photometry.NoUnit {
 			v *= max(1, d.times)
 		}
-		if v < 0.01 || v > 200_000 {
+		if v < dimmest || v > brightest {
 			d.ask(Question{Code: "level", Line: r.level.Line, Text: fmt.Sprintf("%s is a level of %s lx, which no light has: expected one from 0.01 to 200,000 lx", quote(r.level.Text), figure(v))})
 			return
 		}

@@ -61,8 +61,7 @@ func Read(r io.Reader, file string, flags []table.Note) ([]*Table, error) {
 // found is a draft and the sheet that it is of.
 type found struct {
 	*draft
-	sheet   *table.Cells
-	decimal rune
+	sheet *table.Cells
 }
 
 // book gathers the tables of all sheets.
@@ -90,11 +89,9 @@ func (b *book) withDecimals(s *table.Cells, answers *answers) ([]found, []leftOu
 	var read [2][]found
 	var aside [2][]leftOut
 	for k, sign := range []rune{'.', ','} {
-		m := newMatrix(s.Rows, sign, answers)
-		drafts, left := readMatrix(m, sign)
+		drafts, left := readMatrix(newMatrix(s.Rows, sign, answers))
 		for _, d := range drafts {
-			d.sign = sign
-			read[k] = append(read[k], found{d, s, sign})
+			read[k] = append(read[k], found{d, s})
 		}
 		aside[k] = left
 	}
@@ -320,7 +317,7 @@ func (f found) table() *Table {
 	if d.iso != "" && schema.Text(schema.SurveyFile, f.sheet.Notes, schema.MeterISO) == "" {
 		f.sheet.Notes = append(f.sheet.Notes, table.Note{Key: schema.MeterISO.Name, Value: d.iso, Line: max(d.headerLine, 1)})
 	}
-	t.Sheet = f.sheet.Sheet(header, rows, wants, table.Dialect{Encoding: f.sheet.Dialect.Encoding, Delimiter: f.sheet.Dialect.Delimiter, Decimal: f.decimal, Settled: true})
+	t.Sheet = f.sheet.Sheet(header, rows, wants, table.Dialect{Encoding: f.sheet.Dialect.Encoding, Delimiter: f.sheet.Dialect.Delimiter, Decimal: d.sign, Settled: true})
 	return t
 }
 

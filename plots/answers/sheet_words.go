@@ -12,6 +12,7 @@ import (
 // sheetSentences are what was assumed of a sheet that is not in the plain form.
 var sheetSentences = sentences{
 	"sheet.no_unit":     "no unit given: compared with each other only; --level-unit lx adds the exposure",
+	"sheet.unit_said":   "levels in {unit}, as {text} says",
 	"sheet.decimal":     "{example} has decimals, since else it would be far off the others",
 	"sheet.thousands":   "{example} has thousands, since else it would be far off the others",
 	"sheet.twice":       "{place} twice, {missing} never",
