@@ -14,7 +14,6 @@ import (
 	"evenfall/falloff/balance"
 	"evenfall/falloff/plan"
 	"evenfall/photometry"
-	"evenfall/photometry/evenness"
 	"evenfall/photometry/match"
 	"evenfall/photometry/ratio"
 	"evenfall/plots/answers"
@@ -26,7 +25,7 @@ var results = []struct {
 	command string
 	value   any
 }{
-	{"surface", evenness.Result{}},
+	{"surface", surfaceResult{}},
 	{"convert", answers.Conversions{}},
 	{"correct", answers.OneLight{}},
 	{"correct table", answers.ManyLights{}},

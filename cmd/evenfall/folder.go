@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"evenfall/cmd/evenfall/infile"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/setup"
 	"evenfall/plots/answers"
 )
@@ -70,19 +71,39 @@ func newest(f *setup.Folder) (out []setup.SurveyFiles) {
 	return out
 }
 
+// folderOf is the folder that files looks in: the one that is named, or this one where
+// nothing is; "" where files are named.
+func folderOf(paths []string) string {
+	if len(paths) == 0 {
+		return "."
+	}
+	if info, err := os.Stat(paths[0]); len(paths) == 1 && err == nil && info.IsDir() {
+		return paths[0]
+	}
+	return ""
+}
+
+// intentFlag is what the list of steps is for.
+func intentFlag(command *cobra.Command, intent *string) {
+	values := []string{schema.IntentMatch, schema.IntentImprove}
+	command.Flags().StringVar(intent, "intent", "", "what the list of steps is for: `match or improve` (default: as the folder says)")
+	must(command.RegisterFlagCompletionFunc("intent", cobra.FixedCompletions(values, cobra.ShellCompDirectiveNoFileComp)))
+}
+
+// checkIntent refuses what is neither.
+func checkIntent(intent string) error {
+	if intent != "" && intent != schema.IntentMatch && intent != schema.IntentImprove {
+		return fmt.Errorf("--intent: found %q, expected match or improve", intent)
+	}
+	return nil
+}
+
 // files are the files that a command is to read: those named, or where none is
 // named, or a folder, what that folder holds of the kind. What was chosen is told
 // beside the result.
 func (a *app) files(n need, paths []string) ([]string, error) {
-	folder := "."
-	switch {
-	case len(paths) == 1 && paths[0] != "-":
-		info, err := os.Stat(paths[0])
-		if err != nil || !info.IsDir() {
-			return paths, nil
-		}
-		folder = paths[0]
-	case len(paths) > 0:
+	folder := folderOf(paths)
+	if folder == "" {
 		return paths, nil
 	}
 	f, err := a.readFolder(folder)

@@ -22,7 +22,7 @@ import (
 )
 
 func (a *app) reportCommand() *cobra.Command {
-	var before, zip, verify string
+	var before, zip, verify, intent string
 	command := &cobra.Command{
 		Use:   "report [FOLDER]",
 		Short: "Hand over the whole set-up as one HTML file",
@@ -49,7 +49,7 @@ gone or is new.`,
 			if verify != "" {
 				return a.verify(firstOr(args, "."), verify)
 			}
-			return a.report(firstOr(args, "."), before, zip)
+			return a.report(firstOr(args, "."), before, zip, intent)
 		},
 	}
 	flags := command.Flags()
@@ -58,12 +58,16 @@ gone or is new.`,
 	flags.StringVar(&zip, "zip", "", "hand over the folder's files with the report in this `file`")
 	flags.StringVar(&verify, "verify", "", "say whether the folder is still that of the report in this `file`")
 	flags.StringVar(&before, "before", "", "compare with the day that this `folder` holds")
+	intentFlag(command, &intent)
 	must(command.RegisterFlagCompletionFunc("format", cobra.FixedCompletions(report.Formats, cobra.ShellCompDirectiveNoFileComp)))
 	return command
 }
 
 // report reads the folder, writes the report and says where.
-func (a *app) report(folder, before, zip string) error {
+func (a *app) report(folder, before, zip, intent string) error {
+	if err := checkIntent(intent); err != nil {
+		return err
+	}
 	root, err := openFolder(folder, aSetUp)
 	if err != nil {
 		return err
@@ -73,7 +77,7 @@ func (a *app) report(folder, before, zip string) error {
 	if err != nil {
 		return err
 	}
-	var o report.Options
+	o := report.Options{Intent: intent}
 	for _, out := range outputs {
 		if name, ok := inFolder(folder, out.path); ok {
 			o.Skip = append(o.Skip, name)

@@ -14,6 +14,8 @@ import (
 	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
 	"evenfall/plots/answers"
+	"evenfall/plots/report"
+	"evenfall/plots/steps"
 )
 
 // surfaceFlags are the notes that a command line may give in place of a file's.
@@ -22,6 +24,7 @@ type surfaceFlags struct {
 	lamp      string
 	newGrid   string
 	size      string
+	intent    string
 	withColor bool
 }
 
@@ -34,14 +37,17 @@ func (a *app) surfaceCommand() *cobra.Command {
 reading or a grid, and says whether it is even enough, where it is brightest and
 darkest, what the likely cause is and what to change. Several files of the same
 places, a grid in lx and a grid in K, are one survey. Where none is named, the
-survey of the folder is read, or of the folder that is named; "-" reads standard
-input.
+survey of the folder is read, or of the folder that is named, and what to do is one
+list of all that the folder has; "-" reads standard input.
 
 With --out or --format the maps are written as pictures too. With --new a blank
 sheet to fill is printed instead, in walking order, or written as CSV or .xlsx.`,
 		Example: "  evenfall surface cloth.csv\n  evenfall surface cloth.csv --tolerance 0.3 --out maps\n" +
 			"  evenfall surface --new 9x5 --size 4.8x2.4",
 		RunE: func(_ *cobra.Command, args []string) error {
+			if err := checkIntent(flags.intent); err != nil {
+				return err
+			}
 			if flags.newGrid != "" {
 				return a.newSheet(flags, args)
 			}
@@ -52,6 +58,7 @@ sheet to fill is printed instead, in walking order, or written as CSV or .xlsx.`
 	command.Flags().StringVar(&flags.lamp, "lamp", "", "the readings of this `lamp` alone, where a file has several")
 	command.Flags().StringVar(&flags.newGrid, "new", "", "print a blank sheet of places across and up, such as `9x5`")
 	command.Flags().StringVar(&flags.size, "size", "", "width and height of the surface, such as `4.8x2.4`")
+	intentFlag(command, &flags.intent)
 	command.Flags().BoolVar(&flags.withColor, "color", false, "with --new: columns for color as well")
 	return command
 }
@@ -64,6 +71,7 @@ func (f surfaceFlags) given(lengthUnit string) ([]*schema.Source, error) {
 
 // surface reads, analyzes and shows.
 func (a *app) surface(flags surfaceFlags, paths []string) error {
+	folder := folderOf(paths)
 	paths, err := a.files(needSurvey, paths)
 	if err != nil {
 		return err
@@ -73,7 +81,35 @@ func (a *app) surface(flags surfaceFlags, paths []string) error {
 		return err
 	}
 	a.status = statusOf(r.Verdict.Overall)
-	return a.present(r, answers.Surface(r, a.words(), a.full), pictureName(paths[0], "surface"))
+	d := answers.Surface(r, a.words(), a.full)
+	result := &surfaceResult{Result: r}
+	if folder != "" {
+		if result.ToDo, err = a.toDo(folder, flags.intent, r); err != nil {
+			return err
+		}
+		answers.WithSteps(d, result.ToDo)
+	}
+	return a.present(result, d, pictureName(paths[0], "surface"))
+}
+
+// surfaceResult is a judged surface, with what to do by all that its folder has.
+type surfaceResult struct {
+	*evenness.Result
+	ToDo *steps.List `json:"to_do,omitempty"`
+}
+
+// toDo is the list of a folder, nil where that is of another surface.
+func (a *app) toDo(folder, intent string, r *evenness.Result) (*steps.List, error) {
+	root, err := openFolder(folder, aSetUp)
+	if err != nil {
+		return nil, err
+	}
+	defer root.Close()
+	whole, err := report.Read(root, report.Options{Intent: intent})
+	if err != nil || whole.ToDoOf != r.Title {
+		return nil, err
+	}
+	return whole.ToDo, nil
 }
 
 // analyze reads the files of one survey and judges it.

@@ -58,6 +58,7 @@ func Solve(ctx context.Context, set *survey.LampSet, o Options) (*Result, error)
 		}
 	}
 	b.conclude()
+	b.r.from = b
 	return b.r, nil
 }
 

@@ -60,6 +60,8 @@ type Result struct {
 	// BeforeMap and AfterMap are the two surfaces, for maps.
 	BeforeMap, AfterMap *evenness.Result    `json:"-"`
 	ParseLog            []photometry.Remark `json:"-"` // how the files were understood
+
+	from *balancing
 }
 
 // Trim is what one lamp is brought to.

@@ -10,6 +10,12 @@ const (
 	surfaces = SurveyFile | LampsFile              // that describe a surface, read or planned
 )
 
+// What the steps of a folder are for.
+const (
+	IntentMatch   = "match"
+	IntentImprove = "improve"
+)
+
 // What it is of.
 var (
 	Title = &Note[string]{Word: Word{Name: "surface", Also: "title, production, film", In: measured | LampsFile | SetupFile,
@@ -20,10 +26,14 @@ var (
 		Example: "2026-05-02", Help: "the day; files of one surface and day are one survey", OfSheet: true}, parse: date}
 	Lamp = &Note[string]{Word: Word{Name: "lamp", In: SurveyFile | SeriesFile, Example: "cloth left",
 		Help: "the lamp that all readings of the file are of", OfSheet: true}, parse: asWritten}
-	Mark   = &Note[string]{Word: Word{Name: "mark", In: RatioFile | SetupFile, Example: "puppet", Help: "the mark of rows that name none"}, parse: asWritten}
-	Camera = &Note[string]{Word: Word{Name: "camera", In: SetupFile, Example: "A", Help: "the camera"}, parse: asWritten}
-	Remark = &Note[string]{Word: Word{Name: "notes", Also: "note, remarks", In: SetupFile, Example: "doors closed", Help: "for people to read"}, parse: asWritten}
-	Before = &Note[string]{Word: Word{Name: "before", Also: "day before", In: SetupFile, Example: "../day-1", Help: "the folder or survey of the day to match"}, parse: asWritten}
+	Mark     = &Note[string]{Word: Word{Name: "mark", In: RatioFile | SetupFile, Example: "puppet", Help: "the mark of rows that name none"}, parse: asWritten}
+	Camera   = &Note[string]{Word: Word{Name: "camera", In: SetupFile, Example: "A", Help: "the camera"}, parse: asWritten}
+	Remark   = &Note[string]{Word: Word{Name: "notes", Also: "note, remarks", In: SetupFile, Example: "doors closed", Help: "for people to read"}, parse: asWritten}
+	Before   = &Note[string]{Word: Word{Name: "before", Also: "day before", In: SetupFile, Example: "../day-1", Help: "the folder or survey of the day to match"}, parse: asWritten}
+	Approved = &Note[string]{Word: Word{Name: "approved", In: SurveyFile | SetupFile, Example: "2026-05-02",
+		Help: "yes: the light of this day is to be had again; in setup.csv its `date`"}, parse: asWritten}
+	Intent = &Note[string]{Word: Word{Name: "intent", In: SetupFile, Example: "match", Help: "what the list of steps is `for`: match an earlier day, or improve", Values: "match improve"},
+		parse: choice("match or improve", map[string]string{IntentMatch: IntentMatch, IntentImprove: IntentImprove})}
 	Photos = &Note[[]string]{Word: Word{Name: "photo", Also: "photos", In: SetupFile, Example: "stage.jpg", Help: "file names, several with semicolons or as photo 1, photo 2", Many: true},
 		parse: files}
 )
@@ -151,7 +161,7 @@ func allNotes() []Declared {
 	for _, role := range TargetRoles {
 		notes = append(notes, Targets[role])
 	}
-	return append(notes, TargetKelvin, Camera, Before, Photos, Remark)
+	return append(notes, TargetKelvin, Camera, Before, Approved, Intent, Photos, Remark)
 }
 
 // roleWords are the roles and the usual sum.

@@ -27,6 +27,8 @@ type Settings struct {
 	MainsHz      float64  `json:"mains_hz,omitempty"`      // for flicker
 	FloorY       *float64 `json:"floor_y_m,omitempty"`     // of the floor below the surface's corner; nil where not given
 	Before       string   `json:"before,omitempty"`        // the folder or survey of the day to match
+	Approved     string   `json:"approved,omitempty"`      // the day whose light is to be had again, or yes for this one
+	Intent       string   `json:"intent,omitempty"`        // match or improve
 	Notes        string   `json:"notes,omitempty"`
 	Photos       []string `json:"-"` // file names
 	// More are the keys that have no meaning here, in order, for people to read.
@@ -88,6 +90,8 @@ func (s *Settings) fill(v *schema.Values) {
 	schema.Put(v, schema.Camera, &s.Camera)
 	schema.Put(v, schema.Remark, &s.Notes)
 	schema.Put(v, schema.Before, &s.Before)
+	schema.Put(v, schema.Approved, &s.Approved)
+	schema.Put(v, schema.Intent, &s.Intent)
 	schema.Put(v, schema.ISO, &s.ISO)
 	schema.Put(v, schema.FrameRate, &s.FrameRate)
 	schema.Put(v, schema.Shutter, &s.ShutterS)

@@ -85,6 +85,7 @@ func SettingsOf(v *schema.Values) (set Settings, inferred []photometry.Remark) {
 	}
 	schema.Put(v, schema.Resolution, &set.Resolution)
 	schema.Put(v, schema.MeterName, &set.MeterName)
+	schema.Put(v, schema.Approved, &set.Approved)
 	schema.Put(v, schema.Receptor, &set.Meter.Receptor)
 	schema.Put(v, schema.Tape, &set.TapeChecked)
 	schema.Put(v, schema.Continuous, &set.Meter.Continuous)

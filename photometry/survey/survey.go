@@ -116,6 +116,7 @@ type Settings struct {
 	Resolution    float64          // stops, 0 where not stated
 	Meter         photometry.Meter // that f-numbers and EV were read with
 	MeterName     string           // which meter was read, "" where not noted
+	Approved      string           // yes, or whoever approved the light; "" where not noted
 	ISO, ShutterS float64          // of the camera by the notes, 0 where they do not say; seconds
 	Sized         bool             // width and height were given
 	Edges         bool             // grid: edges

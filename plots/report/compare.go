@@ -22,8 +22,9 @@ type Comparison struct {
 	// compared, which is a problem then.
 	Match *match.Result `json:"match,omitempty"`
 
-	read *Surface
-	here bool // in this folder
+	read     *Surface
+	here     bool // in this folder
+	approved bool // by that folder's own set-up
 }
 
 // compare holds a surface against a survey of another day, with what changed in

@@ -42,6 +42,7 @@ func (r *Report) document(w document.Words) *document.Document {
 		title string
 		fill  func()
 	}{
+		{"To do", p.toDo},
 		{"Problems with files", p.problems},
 		{"Exposure", p.exposed},
 		{"Lamps", p.lampSheet},
@@ -66,9 +67,9 @@ func (r *Report) document(w document.Words) *document.Document {
 // part begins a part of a section.
 func (p *paper) part(title string) { p.Add(document.Heading{Title: title, Level: 2}) }
 
-// answer adds what answers says of a result. What has to be heeded has a section of
+// add adds what answers says of a result. What has to be heeded has a section of
 // its own.
-func (p *paper) answer(d *document.Document) {
+func (p *paper) add(d *document.Document) {
 	for _, b := range d.Blocks {
 		if l, ok := b.(document.Line); !ok || l.Key != "caution" {
 			p.Add(b)
@@ -100,6 +101,7 @@ func (r *Report) Summary(w document.Words) *document.Document {
 		}
 		d.Line("problem", texts...)
 	}
+	answers.ToDo(d, r.ToDo)
 	d.Line("note", answers.Sentences(w, r.Warnings)...)
 	if n := len(r.Files); n > 0 {
 		d.Line("files", fmt.Sprintf("%d in the folder", n))
@@ -187,6 +189,19 @@ func (s *Setup) cameraSet() string {
 	add(s.FilterFactor > 1, "filter factor %g", s.FilterFactor)
 	add(s.TargetKelvin > 0, "%.0f K", s.TargetKelvin)
 	return strings.Join(parts, ", ")
+}
+
+// listed reports whether what is to be done of a surface is in the one list.
+func (p *paper) listed(title string) bool {
+	return p.ToDo != nil && len(p.ToDo.Steps) > 0 && title == p.ToDoOf
+}
+
+// toDo is the one list of what to do.
+func (p *paper) toDo() {
+	if len(p.Surfaces) > 1 && p.listed(p.ToDoOf) {
+		p.part(p.ToDoOf)
+	}
+	answers.ToDo(p.Document, p.ToDo)
 }
 
 // problems are the files that could not be used, and what came up while reading.

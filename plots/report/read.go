@@ -28,6 +28,9 @@ type Options struct {
 	// Skip are files of the folder that do not belong to the set-up, beside reports
 	// under their usual names.
 	Skip []string
+	// Intent is what the list of steps is for, match or improve, "" for as the folder
+	// says.
+	Intent string
 }
 
 // Read gathers a folder and computes everything that it supports. Files that
@@ -60,6 +63,7 @@ func Read(fsys fs.FS, o Options) (*Report, error) {
 	g.kit()
 	g.photos()
 	g.files()
+	g.steps()
 	r.exposure(g.settings)
 	r.conclude()
 	if r.nothing() {

@@ -10,6 +10,7 @@ import (
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
 	"evenfall/plots"
+	"evenfall/plots/steps"
 )
 
 // Schema names the form of Report in JSON.
@@ -23,6 +24,10 @@ type Report struct {
 	// Setup is what the table of keys and values says.
 	Setup    *Setup    `json:"setup,omitempty"`
 	Exposure *Exposure `json:"exposure,omitempty"`
+	// ToDo is the one list of what to do, of the first surface that is not well;
+	// ToDoOf names it.
+	ToDo   *steps.List `json:"to_do,omitempty"`
+	ToDoOf string      `json:"to_do_of,omitempty"`
 	// Lamps are the rows of the table of lamps with every cell that is filled.
 	Lamps []Lamp `json:"lamps,omitempty"`
 	// Plan is the same lamps in space, held to the readings where it can be.

@@ -60,7 +60,11 @@ func (p *paper) ratios() {
 	p.Line("read on", p.Ratios.Result.Date)
 	w := p.Words
 	w.Unit = p.Ratios.unitFor(w.Unit)
-	p.answer(answers.Ratio(p.Ratios.Result, "", w, true))
+	d := answers.Ratio(p.Ratios.Result, "", w, true)
+	if p.listed(p.ToDoOf) {
+		answers.WithoutAdvice(d)
+	}
+	p.add(d)
 }
 
 // surfaces is each surface with its maps.
@@ -73,7 +77,10 @@ func (p *paper) surfaces() {
 			beforeFilters(d)
 		}
 		p.Line("surface", s.size(p.Words))
-		p.answer(d)
+		if p.listed(s.Title) {
+			answers.WithoutAdvice(d)
+		}
+		p.add(d)
 	}
 }
 
@@ -112,7 +119,7 @@ func (p *paper) distances() {
 	for i := range p.Distances {
 		d := &p.Distances[i]
 		p.part(d.title())
-		p.answer(answers.Distance(d.series, d.Result, p.Words, true))
+		p.add(answers.Distance(d.series, d.Result, p.Words, true))
 	}
 }
 
@@ -121,7 +128,7 @@ func (p *paper) meters() {
 	for i := range p.Meters {
 		m := &p.Meters[i]
 		p.part(m.title())
-		p.answer(answers.Meter(m.series, m.Result, p.Words, true))
+		p.add(answers.Meter(m.series, m.Result, p.Words, true))
 	}
 }
 
@@ -132,7 +139,7 @@ func (p *paper) lampSheet() {
 		floorY = p.plan.views.FloorY
 	}
 	if len(p.lampRows) > 0 {
-		p.answer(answers.LampSheet(p.lampsFile, p.lampRows, p.Plan, floorY, p.Words))
+		p.add(answers.LampSheet(p.lampsFile, p.lampRows, p.Plan, floorY, p.Words))
 	}
 }
 
@@ -147,7 +154,7 @@ func (p *paper) planned() {
 	for _, view := range []plots.SetView{plots.FromAbove, plots.FromTheSide} {
 		p.Add(document.Picture{Draw: func() (*plots.Picture, error) { return plots.Set(p.plan.scene, view, views), nil }})
 	}
-	p.answer(answers.Plan(p.Plan, p.Words, true))
+	p.add(answers.Plan(p.Plan, p.Words, true))
 }
 
 // compared holds each surface against the day before.
@@ -160,7 +167,11 @@ func (p *paper) compared() {
 		}
 		p.part(after.Title)
 		if c.Match != nil {
-			p.answer(answers.Match(c.Match, p.Words, true))
+			d := answers.Match(c.Match, p.Words, true)
+			if p.listed(after.Title) {
+				answers.WithoutAdvice(d)
+			}
+			p.add(d)
 		}
 		e := after.decisive()
 		p.Line("before", fmt.Sprintf("%s (%s): %s, spread %.2f stop, mean %s", c.From, strings.Join(c.Files, ", "), c.Verdict, c.SpreadStops, c.read.level(c.Mean, p.Words)))

@@ -1,0 +1,58 @@
+package balance
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/floats"
+
+	"evenfall/photometry/evenness"
+)
+
+// At is the surface with lamps at other levels than the trims of the result: each in
+// its share of its level as read, 1 for a lamp that is not named. Shares over 1 are
+// more light than was read.
+func (r *Result) At(shares map[string]float64) State {
+	_, state := r.from.judged(r.from.shares(shares), true)
+	return state
+}
+
+// DifferenceAt is how the surface with lamps at some shares differs from the one that
+// was read, over the places that decide: the mean of the stops, and their spread.
+func (r *Result) DifferenceAt(shares map[string]float64) (offset, pattern float64) {
+	b := r.from
+	then, now := b.decisive(b.levels(ones(len(b.lamp)))), b.decisive(b.levels(b.shares(shares)))
+	stops := make([]float64, len(now))
+	for k := range now {
+		stops[k] = math.Log2(now[k] / then[k])
+	}
+	return floats.Sum(stops) / float64(len(stops)), floats.Max(stops) - floats.Min(stops)
+}
+
+// Alone is where a lamp reads most by itself within the part that decides, and what it
+// reads there; ok is false where it was read nowhere there.
+func (r *Result) Alone(lamp string) (at evenness.Place, ok bool) {
+	b := r.from
+	for j, m := range b.lamp {
+		if !sameName(lamp, m.Name) {
+			continue
+		}
+		for _, i := range b.decide {
+			if level := b.alone[j][i]; level > at.Level { // not NaN
+				s := b.set.Surface
+				at, ok = evenness.Place{Label: s.LabelOf(i), X: s.X[i], Y: s.Y[i], Level: level}, true
+			}
+		}
+	}
+	return at, ok
+}
+
+// shares are those of all lamps by their names, 1 for one that is not named.
+func (b *balancing) shares(of map[string]float64) []float64 {
+	out := ones(len(b.lamp))
+	for j, m := range b.lamp {
+		if share, named := of[m.Name]; named {
+			out[j] = share
+		}
+	}
+	return out
+}

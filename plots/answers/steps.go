@@ -1,0 +1,73 @@
+package answers
+
+import (
+	"fmt"
+	"slices"
+
+	"evenfall/plots/document"
+	"evenfall/plots/steps"
+)
+
+// ToDo adds the one list of what to do: each step with its prediction, what is not to be
+// done now, and what would help where the list is not enough.
+func ToDo(d *document.Document, l *steps.List) {
+	p := &page{Document: d}
+	if l == nil || len(l.Steps) == 0 {
+		return
+	}
+	p.Line("to do", p.stepLines(l.Steps)...)
+	p.Line("why so", p.say(l.Why))
+	if l.Short != nil {
+		p.Line("short of", p.say(*l.Short))
+	}
+	p.Line("not now", p.stepLines(l.NotNow)...)
+}
+
+// WithSteps puts the one list of what to do in the place of what a result alone advises.
+func WithSteps(d *document.Document, l *steps.List) {
+	at := slices.IndexFunc(d.Blocks, isAdvice)
+	if l == nil || len(l.Steps) == 0 || at < 0 {
+		return
+	}
+	list := document.New(d.Words)
+	ToDo(list, l)
+	d.Blocks = slices.Replace(d.Blocks, at, at+1, list.Blocks...)
+}
+
+// WithoutAdvice takes out what a result alone advises.
+func WithoutAdvice(d *document.Document) { d.Blocks = slices.DeleteFunc(d.Blocks, isAdvice) }
+
+func isAdvice(b document.Block) bool {
+	l, ok := b.(document.Line)
+	return ok && l.Key == "do"
+}
+
+// stepLines number the steps.
+func (p *page) stepLines(all []steps.Step) (lines []string) {
+	var told *steps.Prediction
+	for i, s := range all {
+		text := p.say(s.Finding)
+		if after := predictionText(s.After); after != "" && s.After != told {
+			text += " " + after
+		}
+		told = s.After
+		lines = append(lines, fmt.Sprintf("%d. %s", i+1, text))
+	}
+	return lines
+}
+
+// predictionText is what a step leaves, never more sure than its interval.
+func predictionText(a *steps.Prediction) string {
+	if a == nil {
+		return ""
+	}
+	text := fmt.Sprintf("Spread then about %.2f", a.SpreadStops)
+	if i := a.IntervalStops; i != nil {
+		text += fmt.Sprintf(" (%.2f–%.2f)", i[0], i[1])
+	}
+	text += fmt.Sprintf(" of %.2f stops allowed", a.AllowedStops)
+	if b := a.DayBeforeStops; b != nil {
+		text += fmt.Sprintf("; against the day before %+.2f stop and %.2f from place to place, %s tolerance", b.OffsetStops+0, b.PatternStops, either(b.Within, "within", "out of"))
+	}
+	return text + "."
+}

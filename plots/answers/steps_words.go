@@ -1,0 +1,68 @@
+package answers
+
+import (
+	"evenfall/photometry"
+	"evenfall/plots/document"
+)
+
+// stepSentences are the steps of the one list of what to do.
+var stepSentences = sentences{
+	"steps.read_again": "Read {places} again: the verdict may change with it.",
+	"steps.marks":      "{what}",
+	"steps.change":     "{what}",
+	"steps.read":       "{what}",
+	"steps.off":        "Switch {lamp} off.",
+	"steps.down": func(w document.Words, v photometry.Values) string {
+		return bringTo(w, v) + fill(w, "That is {down} down", v) + by(w, v)
+	},
+	"steps.up": func(w document.Words, v photometry.Values) string {
+		return bringTo(w, v) + fill(w, "That is {up} up", v) + by(w, v)
+	},
+	"steps.weak": func(w document.Words, v photometry.Values) string {
+		return fill(w, "{lamp} has {up} too little with its dimmer at 100 %: look whether it was moved, refocused, set to another output, or is still warming up. ", v) +
+			bringTo(w, v) + "If it cannot: nearer, spot in, or a scrim out."
+	},
+	"steps.relate": "Read {lamp} alone at {place}: about {level} is expected. If it is more or less, set {others} by the same factor more or less.",
+	"steps.hang": func(w document.Words, v photometry.Values) string {
+		return fill(w, "Hang {gels} on {lamp}, which is {mired} and {duv} Duv off the day before; it costs {loss}.", v) + either(v["within"].(bool), "", " The bag has nothing nearer.")
+	},
+	"steps.prove": func(w document.Words, v photometry.Values) string {
+		text := fill(w, "Read all {places} places again", v)
+		if suspects := v["suspects"].([]string); len(suspects) > 0 {
+			text += ", " + few(suspects) + " first"
+		}
+		return text + either(v["match"].(bool), ", and match once more.", ".")
+	},
+	"steps.short": func(w document.Words, v photometry.Values) string {
+		if v["match"].(bool) {
+			return fill(w, "The light of the day before had {spread} of spread, {allowed} allowed: matching does not make it more even.", v)
+		}
+		return fill(w, "This brings {spread}, {allowed} allowed. For more move or aim a lamp; evenfall plan finds where.", v)
+	},
+
+	// What the list is for.
+	"steps.nothing_to_match": "there is no earlier day to match, so the steps make the surface more even",
+	"steps.intent_given":     "the steps are to {intent}, as asked",
+	"steps.approved":         "{day} is approved: the steps bring its light back and change nothing else",
+	"steps.not_approved":     "the steps make the surface more even. To get the light of {day} back instead, note “approved: yes” there or ask for --intent match",
+	"steps.one_day":          "the steps make the surface more even",
+}
+
+// bringTo is the reading that a lamp is set to.
+func bringTo(w document.Words, v photometry.Values) string {
+	if v["level"] == nil {
+		return fill(w, "Set {lamp}. ", v)
+	}
+	return fill(w, "Set {lamp} alone, the others off, to {level} at {place}; today it gives about {today} there. ", v)
+}
+
+// by is how a change is made.
+func by(w document.Words, v photometry.Values) string {
+	switch {
+	case v["dimmer"] != nil:
+		return fill(w, ": dimmer about {dimmer}, as if it were linear.", v)
+	case v["scrims"] != nil:
+		return fill(w, ": nearest {scrims}.", v)
+	}
+	return "."
+}
