@@ -86,7 +86,7 @@ func folderOf(paths []string) string {
 // intentFlag is what the list of steps is for.
 func intentFlag(command *cobra.Command, intent *string) {
 	values := []string{schema.IntentMatch, schema.IntentImprove}
-	command.Flags().StringVar(intent, "intent", "", "what the list of steps is for: `match or improve` (default: as the folder says)")
+	command.Flags().StringVar(intent, "intent", "", "`goal` of the list of steps, match or improve (default: as the folder says)")
 	must(command.RegisterFlagCompletionFunc("intent", cobra.FixedCompletions(values, cobra.ShellCompDirectiveNoFileComp)))
 }
 

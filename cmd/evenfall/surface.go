@@ -82,7 +82,7 @@ func (a *app) surface(flags surfaceFlags, paths []string) error {
 	}
 	a.status = statusOf(r.Verdict.Overall)
 	d := answers.Surface(r, a.words(), a.full)
-	result := &surfaceResult{Result: r}
+	result := &surfaceResult{Result: *r}
 	if folder != "" {
 		if result.ToDo, err = a.toDo(folder, flags.intent, r); err != nil {
 			return err
@@ -94,7 +94,7 @@ func (a *app) surface(flags surfaceFlags, paths []string) error {
 
 // surfaceResult is a judged surface, with what to do by all that its folder has.
 type surfaceResult struct {
-	*evenness.Result
+	evenness.Result
 	ToDo *steps.List `json:"to_do,omitempty"`
 }
 
