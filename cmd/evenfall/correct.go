@@ -10,7 +10,9 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/setup"
 	"evenfall/plots/answers"
 )
@@ -137,11 +139,25 @@ func (a *app) correctLamps(flags correctFlags, path string, gels []colorimetry.G
 		return err
 	}
 	c.Warnings = append(c.Warnings, basis.FileWarnings...)
+	if !c.Within && a.keepsGels(filepath.Dir(path)) {
+		c.Warnings = append(c.Warnings, photometry.Found("correct.approved"))
+	}
 	if !c.Within || len(basis.Without) > 0 {
 		a.status = exitOutside
 	}
 	result := answers.ManyLights{Basis: basis.With(opts), LampsCorrection: c}
 	return a.answer(result, answers.CorrectLamps(result, a.words(), a.full))
+}
+
+// keepsGels reports whether the set-up beside a table of lamps is to be kept as it is on
+// file: its light is approved, or the steps of the folder match an earlier day.
+func (a *app) keepsGels(folder string) bool {
+	path := found("setup.csv", folder)
+	if path == "" {
+		return false
+	}
+	set, _ := readTable(a, path, "table of keys and values", setup.ReadSettings)
+	return set != nil && (set.Approved != "" || set.Intent == schema.IntentMatch)
 }
 
 // bag are the gels to choose from.

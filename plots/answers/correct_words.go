@@ -12,6 +12,7 @@ import (
 
 // correctSentences are what takes lights to a color.
 var correctSentences = sentences{
+	"correct.approved": "The set-up's light is approved: these gels would change it. Hang them only where that light is to be given up.",
 	// What to hang, and what it costs.
 	"correct.needs":            idealFilters,
 	"cc_shifts_mired":          "The {color} filter alone would shift this light by about {shift:+.0f} mired; the conversion filter takes that back.",

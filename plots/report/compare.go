@@ -135,6 +135,7 @@ func (g *gatherer) otherDay(day fs.FS, name, inside string) {
 			continue
 		}
 		g.compare(s, before, name, name, changes)
+		s.Before.approved = approved(day, folder, before)
 		changes = nil // told once
 		for _, file := range files.Files {
 			if inside != "" {
@@ -145,6 +146,16 @@ func (g *gatherer) otherDay(day fs.FS, name, inside string) {
 	if !found {
 		g.problem(name, errors.New("found no survey of a surface of this folder, expected one with the same note “surface”"))
 	}
+}
+
+// approved reports whether another folder's set-up says that its light, or that of a day,
+// is to be had again.
+func approved(day fs.FS, folder *setup.Folder, s *Surface) bool {
+	if folder.Setup == "" {
+		return false
+	}
+	set, err := readTable(day, folder.Setup, setup.ReadSettings)
+	return err == nil && set.Approved != "" && (set.Approved == s.Date || s.Date == "" || !strings.ContainsAny(set.Approved, "0123456789"))
 }
 
 // changes are the differences of the tables that both days have.

@@ -3,6 +3,7 @@ package page
 import (
 	"cmp"
 	"fmt"
+	"io/fs"
 	"net/url"
 	"slices"
 
@@ -11,6 +12,8 @@ import (
 	"evenfall/photometry/survey"
 	"evenfall/plots/answers"
 	"evenfall/plots/document"
+	"evenfall/plots/report"
+	"evenfall/plots/steps"
 )
 
 // State is all that the page shows of a survey.
@@ -42,7 +45,9 @@ type State struct {
 	Again       []doubt            `json:"again"`
 	Result      *evenness.Result   `json:"result,omitempty"`
 	ResultWords []document.KeyText `json:"result_words,omitempty"`
-	WhyNoResult string             `json:"why_no_result,omitempty"`
+	// ToDo is what to do by all that the folder has, once all places are read.
+	ToDo        *steps.List `json:"to_do,omitempty"`
+	WhyNoResult string      `json:"why_no_result,omitempty"`
 	// Pending says that the result is not in this state, to answer at once; the
 	// state that is asked for by GET has it.
 	Pending  bool       `json:"result_pending,omitempty"`
@@ -151,9 +156,25 @@ func (l *live) state(judge bool) (*State, error) {
 		st.Pending = true
 	default:
 		st.judged(a, unread)
+		if judge && st.Result != nil && st.Progress[""].Read == st.Progress[""].Of {
+			st.toDo(l.store.files())
+		}
 	}
 	st.Title = cmp.Or(st.Title, stem(l.name))
 	return st, nil
+}
+
+// toDo puts the folder's one list of what to do in the place of what the survey alone
+// advises.
+func (st *State) toDo(folder fs.FS) {
+	whole, err := report.Read(folder, report.Options{})
+	if err != nil || whole.ToDoOf != st.Result.Title {
+		return // the survey's own advice stays
+	}
+	d := answers.Surface(st.Result, document.Words{}, false)
+	answers.WithSteps(d, whole.ToDo)
+	st.ResultWords, st.ToDo = d.Lines(), whole.ToDo
+	answers.Describe(st.ToDo)
 }
 
 // judged adds the result and what follows from it.

@@ -124,7 +124,9 @@ func sameAsCommand(t *testing.T, s *site, name string, state State) {
 		t.Errorf("result -command +page\n%s", diff)
 	}
 	// The lines are those that the command prints, above its map.
-	printed := document.Terminal{Width: 10_000, Unicode: true}.Text(answers.Surface(r, document.Words{}, false))
+	said := answers.Surface(r, document.Words{}, false)
+	answers.WithSteps(said, state.ToDo)
+	printed := document.Terminal{Width: 10_000, Unicode: true}.Text(said)
 	lines := strings.Split(printed, "\n")
 	for i, l := range state.ResultWords {
 		if i >= len(lines) || strings.TrimSpace(lines[i]) != strings.TrimSpace(fmt.Sprintf("%-11s%s", l.Key, l.Text)) {
