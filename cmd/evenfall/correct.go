@@ -139,7 +139,7 @@ func (a *app) correctLamps(flags correctFlags, path string, gels []colorimetry.G
 		return err
 	}
 	c.Warnings = append(c.Warnings, basis.FileWarnings...)
-	if !c.Within && a.keepsGels(filepath.Dir(path)) {
+	if a.keepsGels(filepath.Dir(path)) {
 		c.Warnings = append(c.Warnings, photometry.Found("correct.approved"))
 	}
 	if !c.Within || len(basis.Without) > 0 {
