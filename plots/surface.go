@@ -156,34 +156,6 @@ func (m *surfaceMap) nameLattice() {
 	m.rows, m.cols = latticeNames(m.survey, l)
 }
 
-// latticeNames are the row letters (from the bottom) and column numbers of a
-// lattice; nil where its points have other names.
-func latticeNames(s *survey.Survey, l *spatial.Lattice) (rows, cols []string) {
-	for r := range l.Ys {
-		for c := range l.Xs {
-			i := l.At(c, r)
-			if i < 0 {
-				continue
-			}
-			if s.Placing == survey.InGrid {
-				continue
-			}
-			column, row, ok := survey.ParseGridLabel(s.LabelOf(i))
-			if !ok || column != c || row != len(l.Ys)-1-r {
-				return nil, nil
-			}
-		}
-	}
-	for r := range l.Ys {
-		name := survey.GridLabel(0, len(l.Ys)-1-r)
-		rows = append(rows, name[:len(name)-1])
-	}
-	for c := range l.Xs {
-		cols = append(cols, survey.GridLabel(c, 0)[1:])
-	}
-	return rows, cols
-}
-
 // paint draws the picture.
 func (m *surfaceMap) paint(c draw.Canvas) {
 	m.paintTexts(c)
@@ -239,7 +211,11 @@ func (m *surfaceMap) paintHints(c draw.Canvas) {
 	}
 	for i, name := range m.rows {
 		py := m.data.Min.Y + m.data.Size().Y*vg.Length((m.survey.Lattice.Ys[i]-m.box.Y0)/m.box.Height())
-		drawWithHalo(c, middle, vg.Point{X: m.data.Max.X + 16, Y: py}, name, paper, 0)
+		beside := middle
+		if len(name) > 2 {
+			beside.XAlign = draw.XLeft
+		}
+		drawWithHalo(c, beside, vg.Point{X: m.data.Max.X + 16 - vg.Length(min(len(name)-1, 2))*4, Y: py}, name, paper, 0)
 	}
 }
 

@@ -3,6 +3,7 @@ package plots
 import (
 	"fmt"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/charmbracelet/x/ansi"
 )
@@ -62,28 +63,28 @@ func (b *textMap) pad(text, marks string) string {
 func (b *textMap) headerLine() string {
 	longest := 0
 	for _, name := range b.colNames {
-		longest = max(longest, len(name))
+		longest = max(longest, utf8.RuneCountInString(name))
 	}
 	every := 1
 	for every*b.width < longest+1 && every < b.cols {
 		every++
 	}
-	line := []byte(strings.Repeat(" ", b.margin+b.cols*b.width+longest))
+	line := []rune(strings.Repeat(" ", b.margin+b.cols*b.width+longest))
 	for i, name := range b.colNames {
 		// Centered over the digits of a number, whose sign counts half.
-		left := b.margin + i*b.width + (b.width-b.number+1)/2 + (b.number-len(name)+1)/2
+		left := b.margin + i*b.width + (b.width-b.number+1)/2 + (b.number-utf8.RuneCountInString(name)+1)/2
 		if b.width < b.number+2 {
-			left = b.margin + i*b.width + b.width - 1 - len(name)
+			left = b.margin + i*b.width + b.width - 1 - utf8.RuneCountInString(name)
 		}
 		if i%every == 0 {
-			copy(line[max(0, left):], name)
+			copy(line[max(0, left):], []rune(name))
 		}
 		if b.colInShot != nil && b.colInShot[i] && every == 1 {
 			if (i == 0 || !b.colInShot[i-1]) && left > 0 {
 				line[left-1] = '['
 			}
 			if i == b.cols-1 || !b.colInShot[i+1] {
-				line[left+len(name)] = ']'
+				line[left+utf8.RuneCountInString(name)] = ']'
 			}
 		}
 	}

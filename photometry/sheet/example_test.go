@@ -48,7 +48,7 @@ func ExampleQuestion() {
 	}
 	// Output:
 	// about the unit
-	// --level-unit EV: 8 to 9 EV, 4 places, spread 1 stops
-	// --level-unit f: 8 to 9 f, 4 places, spread 0.34 stops
-	// --level-unit lx: 8 to 9 lx, 4 places, spread 0.17 stops
+	// --level-unit EV: 8 to 9 EV, 4 places, spread 1.00 stop
+	// --level-unit f: 8 to 9 f, 4 places, spread 0.34 stop
+	// --level-unit lx: 8 to 9 lx, 4 places, spread 0.17 stop
 }

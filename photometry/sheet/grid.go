@@ -24,11 +24,11 @@ type grid struct {
 
 // heads are the heads of a grid's columns or rows.
 type heads struct {
-	texts  []table.Cell
-	kind   headKind
-	at     []float64 // positions in meters, or bare numbers
-	rank   []int     // the place of each, counted from camera left or the top
-	rising bool
+	texts []table.Cell
+	kind  headKind
+	at    []float64 // positions in meters, or bare numbers
+	rank  []int     // the place of each, counted from camera left or the top
+	odd   string    // that is no number, as half of the others or more are
 }
 
 type headKind uint8
@@ -267,6 +267,9 @@ func (g *grid) readHeads() {
 			}
 			break
 		}
+		if h.odd != "" {
+			g.assume("sheet.odd_head", "head", quote(h.odd))
+		}
 		if h.ofStates() {
 			g.score -= 20 // states of the light, each of them a column of levels
 		}
@@ -379,8 +382,11 @@ func (h *heads) read(m *matrix, r int, columns []int, downward bool) {
 		}
 	default:
 		h.kind = wordHeads
-		if numbers > 0 && numbers == n {
+		switch odd := slices.IndexFunc(h.at, math.IsNaN); {
+		case numbers == n:
 			h.kind = noHeads // numbers in no order are no heads
+		case numbers > 0 && 2*numbers >= n:
+			h.odd = names[odd]
 		}
 	}
 }
@@ -431,7 +437,7 @@ func (g *grid) readCells() bool {
 				rec.row = g.down.texts[i].Text
 			}
 			if placed {
-				rec.x, rec.y, rec.spot = g.position(g.across, j), g.position(g.down, i), nil
+				rec.x, rec.y, rec.spot = g.across.texts[j], g.down.texts[i], nil
 			}
 			switch {
 			case v.kind == number:
@@ -443,9 +449,6 @@ func (g *grid) readCells() bool {
 			}
 			g.readings = append(g.readings, rec)
 		}
-	}
-	if placed && g.across.kind == lengthHeads && g.down.kind == lengthHeads {
-		g.length = "m"
 	}
 	if !placed {
 		g.explained += g.across.numbers() + g.down.numbers()
@@ -503,21 +506,18 @@ func (g *grid) columnMeans() (means []float64) {
 	return means
 }
 
-// position is a head as a length: as typed where it has a unit, else its number.
-func (g *grid) position(h heads, k int) table.Cell {
-	c := h.texts[k]
-	c.Text = figureText(h.at[k], g.sign)
-	return c
-}
-
-// name is what a place is called: both heads together, or its row and column.
+// name is what a place is called: both heads together, as in bottom left or the column B
+// and its row 1, or its row and column as A1.
 func (g *grid) name(i, j int) string {
 	across, down := g.across.kind, g.down.kind
+	named := func(k headKind) bool { return k.wordy() || k == letterHeads }
 	switch {
-	case across.wordy() && down.wordy():
-		return g.down.texts[i].Text + " " + g.across.texts[j].Text
 	case down == letterHeads && across == countHeads:
 		return g.down.texts[i].Text + g.across.texts[j].Text
+	case across == letterHeads && down == countHeads:
+		return g.across.texts[j].Text + " " + g.down.texts[i].Text
+	case g.top >= 0 && g.left >= 0 && (named(down) || named(across)):
+		return g.down.texts[i].Text + " " + g.across.texts[j].Text
 	}
 	return letters(g.down.rank[i]+1) + strconv.Itoa(g.across.rank[j]+1)
 }

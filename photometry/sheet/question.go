@@ -71,7 +71,7 @@ func quoteFlag(text string) string {
 	return text
 }
 
-// String tells the figures: 655 to 880 lx, 9 places, spread 0.4 stops.
+// String tells the figures: 655 to 880 lx, 9 places.
 func (f figures) String() string {
 	if f.places == 0 {
 		return "no reading"
@@ -87,7 +87,12 @@ func figure(v float64) string { return strconv.FormatFloat(v, 'g', 5, 64) }
 
 // gives are the figures of a draft with its spread.
 func (d *draft) gives() string {
-	return fmt.Sprintf("%s, spread %.2g stops", d.figures(), spread(d.stops()))
+	apart := spread(d.stops())
+	text := fmt.Sprintf("%s, spread %.2f stop", d.figures(), apart)
+	if apart >= 1.005 {
+		text += "s"
+	}
+	return text
 }
 
 func quote(text string) string { return "“" + text + "”" }

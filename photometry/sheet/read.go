@@ -321,6 +321,11 @@ func (d *draft) settleUnit(m *matrix) {
 		d.unit = photometry.Plain
 		d.assume("sheet.no_unit")
 	}
+	for u, n := range cells {
+		if u != photometry.NoUnit && u != d.unit && comparable(u, d.unit) {
+			d.assume("sheet.mixed_units", "cells", n, "from", u.String(), "to", d.unit.String())
+		}
+	}
 }
 
 // isTitle reports whether what was left out is a title rather than a column.
@@ -461,15 +466,20 @@ func (d *draft) checkLengths() {
 	if d.length != "" || d.readings[0].x.Text == "" {
 		return
 	}
-	var xs, ys []float64
-	for _, r := range d.readings {
-		x, y := parse(table.RawCell{Cell: r.x}, '.'), parse(table.RawCell{Cell: r.y}, '.')
-		if finite(x.length) || finite(y.length) {
-			return // each has a unit of its own
+	extent, bare := 0.0, false
+	for _, of := range []func(reading) table.Cell{func(r reading) table.Cell { return r.x }, func(r reading) table.Cell { return r.y }} {
+		low, high := math.Inf(1), math.Inf(-1)
+		for _, r := range d.readings {
+			if v := parse(table.RawCell{Cell: of(r)}, d.sign); !finite(v.length) { // else it has a unit of its own
+				low, high, bare = min(low, v.number), max(high, v.number), true
+			}
 		}
-		xs, ys = append(xs, x.number), append(ys, y.number)
+		extent = max(extent, high-low)
 	}
-	if extent := max(slices.Max(xs)-slices.Min(xs), slices.Max(ys)-slices.Min(ys)); extent >= 30 {
+	if !bare {
+		return
+	}
+	if extent >= 30 {
 		d.ask(Question{Code: "length", Line: d.headerLine, Note: "length unit", Text: fmt.Sprintf("are the positions in cm? In meters the surface would be %s m wide or high", figure(extent)),
 			Options: []Option{{"cm", ""}, {"m", ""}, {"in", ""}}})
 		return

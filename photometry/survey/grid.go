@@ -60,6 +60,7 @@ func (r *rows) gridPositions(columns []int, notes *noteSet, c *collector) {
 			c.add(r.sheet.Error(cell, "a position of the grid such as 1.2"))
 			return math.NaN()
 		}
+		r.feet = r.feet || table.InFeet(cell.Text)
 		return v
 	}
 	xs := make([]float64, len(r.sheet.Header))

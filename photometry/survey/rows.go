@@ -145,6 +145,7 @@ func (r *rows) numbers(of role, data *table.Column, c *collector) []float64 {
 	for _, odd := range data.Odd {
 		if v, ok := oddColor(of, odd.Cell.Text, r.sheet.Dialect.Number); ok {
 			data.Num[odd.Row] = v
+			r.feet = r.feet || table.InFeet(odd.Cell.Text)
 			continue
 		}
 		c.add(r.sheet.Error(odd.Cell, expectedNumber(of)))
@@ -196,6 +197,7 @@ func (r *rows) lengths(col *column, data *table.Column, notes *noteSet, c *colle
 			continue
 		}
 		data.Num[odd.Row] = v
+		r.feet = r.feet || table.InFeet(odd.Cell.Text)
 	}
 	return data.Num
 }

@@ -62,6 +62,16 @@ func LengthFactor(unit string) (meters float64, ok bool) {
 	return u.meters.of(1), true
 }
 
+// InFeet reports whether a length is written in feet or inches: 12 ft, 8' 6".
+func InFeet(text string) bool {
+	m := lengthShape.FindStringSubmatch(foldPrimes(strings.TrimSpace(text)))
+	if m == nil {
+		return false
+	}
+	u, ok := findLength(m[3])
+	return ok && (u.name == "ft" || u.name == "in")
+}
+
 // LengthRatio returns the same factor as a ratio of whole numbers. A length v
 // is v·over/under meters; so 57 cm are 0.57 m, where 57·0.01 is not the number
 // that 0.57 is. Positions typed in different units are then equal where they should

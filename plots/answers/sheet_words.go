@@ -13,6 +13,8 @@ import (
 var sheetSentences = sentences{
 	"sheet.no_unit":     "no unit given: compared with each other only; --level-unit lx adds the exposure",
 	"sheet.unit_said":   "levels in {unit}, as {text} says",
+	"sheet.mixed_units": "{cells} {cells|cell|cells} in {from} {cells|is|are} converted to {to}",
+	"sheet.odd_head":    "the head {head} is no number as the others are, and is taken as a name",
 	"sheet.decimal":     "{example} has decimals, since else it would be far off the others",
 	"sheet.thousands":   "{example} has thousands, since else it would be far off the others",
 	"sheet.twice":       "{place} twice, {missing} never",
