@@ -102,6 +102,7 @@ func (a *app) report(folder, before, zip, intent string) error {
 		outputs = nil // JSON alone was asked for
 	}
 	words := a.words()
+	words.Feet = words.Feet || words.AsTyped && r.InFeet()
 	words.AsTyped = false // one unit throughout
 	for _, out := range outputs {
 		if err := outfile.Replace(out.path, a.force, func(w io.Writer) error { return out.write(r, root, w, words) }); err != nil {

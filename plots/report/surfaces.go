@@ -6,6 +6,8 @@ import (
 	"io/fs"
 	"math"
 	"path"
+	"slices"
+	"strconv"
 	"strings"
 
 	"evenfall/photometry"
@@ -140,6 +142,29 @@ func (s *Surface) decisive() evenness.Statistics {
 // level is a level of the surface: as it was read, where no other unit is wanted.
 func (s *Surface) level(v float64, w document.Words) string {
 	return answers.AsRead(w, s.Result.Survey).Level(photometry.Level{Value: v, Quantity: s.Result.Survey.Quantity})
+}
+
+// reading is a level with all of its figures, where these are few: 298.5 lx.
+func (s *Surface) reading(v float64, w document.Words) string {
+	text := s.level(v, w)
+	figure, unit, _ := strings.Cut(text, " ")
+	if unit == photometry.FC.String() {
+		v = photometry.Footcandles(v)
+	} else if unit != photometry.LX.String() {
+		return text
+	}
+	shown, _ := strconv.ParseFloat(figure, 64)
+	typed := strconv.FormatFloat(v, 'g', 6, 64)
+	if all, _ := strconv.ParseFloat(typed, 64); math.Abs(all-v) > 1e-9*v || math.Abs(all-shown) <= 1e-9*v {
+		return text
+	}
+	return typed + " " + unit
+}
+
+// InFeet reports whether the positions on all surfaces were written in feet or inches.
+func (r *Report) InFeet() bool {
+	placed := func(s Surface) bool { return s.Result.Survey.Placing == survey.InMeters }
+	return slices.ContainsFunc(r.Surfaces, placed) && !slices.ContainsFunc(r.Surfaces, func(s Surface) bool { return placed(s) && !s.Result.Survey.Feet })
 }
 
 // name is the surface with its day.

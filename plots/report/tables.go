@@ -55,7 +55,7 @@ func (p *paper) surfaceReadings(x *Surface) {
 	again := [][]string{{"place", "level", "time"}}
 	for _, got := range x.Readings {
 		if got.Again {
-			again = append(again, []string{got.Label, x.level(got.Level, p.Words), got.Time})
+			again = append(again, []string{got.Label, x.reading(got.Level, p.Words), got.Time})
 			continue
 		}
 		times, off := "", ""
@@ -65,7 +65,7 @@ func (p *paper) surfaceReadings(x *Surface) {
 		if got.Level > 0 && x.Result.Reference.Level > 0 {
 			off = photometry.FormatSigned(photometry.Stops(got.Level, x.Result.Reference.Level), 2)
 		}
-		points = append(points, []string{got.Label, p.Coordinate(got.X), p.Coordinate(got.Y), x.level(got.Level, p.Words), off,
+		points = append(points, []string{got.Label, p.Coordinate(got.X), p.Coordinate(got.Y), x.reading(got.Level, p.Words), off,
 			optional(got.CCT, "%.0f"), optional(got.Duv, "%+.4f"), got.Time, times})
 	}
 	if n := len(points) - 1; n > mostRows {
@@ -80,7 +80,7 @@ func (p *paper) surfaceReadings(x *Surface) {
 		if place == "" {
 			place = p.Place(l.X, l.Y)
 		}
-		alone = append(alone, []string{l.Lamp, place, x.level(l.Level, p.Words), optional(l.CCT, "%.0f"), optional(l.Duv, "%+.4f")})
+		alone = append(alone, []string{l.Lamp, place, x.reading(l.Level, p.Words), optional(l.CCT, "%.0f"), optional(l.Duv, "%+.4f")})
 	}
 	p.table("Each lamp alone, "+x.name(), alone, 0, 1)
 }
