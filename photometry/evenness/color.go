@@ -226,7 +226,7 @@ func (a *colorAnalysis) judgeShift(largest float64, shifts []float64, m uncertai
 	var classes uncertainty.Classes
 	a.deciding.each(func(i int) {
 		if !math.IsNaN(shifts[i]) {
-			classes.Add(shifts[i], max(1, count[int32(i)]))
+			classes.Add(shifts[i], max(1, count[int32(i)]), 0)
 		}
 	})
 	ofReference := float64(a.Color.Points)

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"evenfall/photometry"
+	"evenfall/photometry/drift"
 	"evenfall/photometry/sheet"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
@@ -31,7 +32,7 @@ type Result struct {
 	Evenness     Statistics          `json:"evenness"`
 	Area         *Statistics         `json:"area,omitempty"`
 	Trend        *spatial.Trend      `json:"trend,omitempty"`
-	Drift        *survey.Drift       `json:"drift,omitempty"`
+	Drift        *drift.Drift        `json:"drift,omitempty"`
 	Causes       []Cause             `json:"causes"`
 	Exposure     *survey.Exposure    `json:"exposure,omitempty"`
 	Inferred     []photometry.Remark `json:"inferred"`

@@ -33,6 +33,14 @@ type scatter interface {
 // readings it scatters as.
 type fromLevel struct{ stops, readings float64 }
 
+// shiftOf is by how much a shift of each point changes the reference.
+func (p subset) shiftOf(shift []float64) float64 {
+	if i := p.s.Reference; i >= 0 {
+		return shift[i]
+	}
+	return mean(p.of(shift), p.of(p.weights))
+}
+
 // of bounds the spread of classes, or their distance from the level.
 func (from *fromLevel) of(c uncertainty.Classes, m uncertainty.Model, f uncertainty.Factors) (lo, hi float64) {
 	if from == nil {
@@ -181,29 +189,24 @@ func (p subset) withBounds(e *Statistics, r *Result, bounds []survey.Bound) stri
 // readings scatter by how often each point was read.
 type readings struct{}
 
-// inDoubt is the scatter in stops of a level that was marked as doubtful, 5 % (common
-// practice, no source).
-var inDoubt = math.Log2(1.05)
-
-// classes are the levels in stops by how often each was read. One in doubt counts as the
-// part of a reading that has its scatter.
+// classes are the levels in stops by how often each was read.
 func (readings) classes(p subset, m uncertainty.Model) uncertainty.Classes {
 	var classes uncertainty.Classes
 	p.each(func(i int) {
-		k := 1.0
-		if p.s.Repeats != nil {
-			k = float64(p.s.Repeats[i])
+		level := p.level[i]
+		if m.Shift != nil {
+			level *= math.Exp2(m.Shift[i])
 		}
-		if p.s.InDoubt(i) && m.Stops > 0 {
-			k = min(k, (m.Stops/inDoubt)*(m.Stops/inDoubt))
-		}
-		classes.Add(p.level[i], k)
+		classes.Add(level, p.s.ReadingsBehind(i, m.Stops), m.SlackAt(i))
 	})
 	return classes.InStops()
 }
 
 func (r readings) intervals(p subset) func(m uncertainty.Model, f uncertainty.Factors, from *fromLevel) (lo, hi float64) {
 	return func(m uncertainty.Model, f uncertainty.Factors, from *fromLevel) (lo, hi float64) {
+		if from != nil && m.Shift != nil {
+			from = &fromLevel{from.stops + p.shiftOf(m.Shift), from.readings}
+		}
 		return from.of(r.classes(p, m), m, f)
 	}
 }

@@ -183,17 +183,18 @@ func TestPartInShotDecides(t *testing.T) {
 // one pair, in full for the luckiest.
 func TestDriftWidensTheInterval(t *testing.T) {
 	// The reference falls by a stop in ten minutes; with 1 % stated its slope is
-	// good to s/√50 a minute, ±√2·s/10·10 over the walk.
+	// good to s/√(2·25 + 2·6.25) a minute, no other shape fits.
 	s := 0.01 / math.Ln2
-	r := judged(t, strings.NewReader("# repeatability: 1 %\n# reference: A\nlabel,x (m),y (m),time (min),lux\nA,0,0,0,1000\nB,1,0,5,848.5281374239\nA,0,0,10,500\n"))
+	r := judged(t, strings.NewReader("# repeatability: 1 %\n# reference: A\nlabel,x (m),y (m),time (min),lux\nA,0,0,0,1000\nA,0,0,2.5,840.8964152537\nB,1,0,5,848.5281374239\nA,0,0,7.5,594.6035575014\nA,0,0,10,500\n"))
 	if !r.Drift.Corrected || !near(r.Levels[0], 500) || !near(r.Levels[1], 600) {
 		t.Fatalf("%+v, levels %v", r.Drift, r.Levels)
 	}
-	d, pair, drift := math.Log2(1.2), s*math.Sqrt(1+1.0/2), math.Sqrt2*s
+	d, pair, drift := math.Log2(1.2), s*math.Sqrt(1+1.0/4), 10*s/math.Sqrt(62.5)
 	if e := r.Evenness; !nearBoth(e.SpreadInterval, d-q2*pair/math.Sqrt2-z*drift, d+z*math.Hypot(pair, drift)) {
 		t.Errorf("%v, want %v to %v", e.SpreadInterval, d-q2*pair/math.Sqrt2-z*drift, d+z*math.Hypot(pair, drift))
 	}
-	// One within scatter is left in and costs nothing.
+	// Two readings within scatter are left as they are and cost nothing.
+	pair = s * math.Sqrt(1+1.0/2)
 	r = judged(t, strings.NewReader(fine+"# repeatability: 1 %\n# reference: A\nlabel,x (m),y (m),time (min),lux\nA,0,0,0,500\nB,1,0,5,600\nA,0,0,10,505\n"))
 	if d := math.Log2(600 / 502.5); r.Drift.Corrected || !nearBoth(r.Evenness.SpreadInterval, d-q2*pair/math.Sqrt2, d+z*pair) {
 		t.Errorf("%+v, %v", r.Drift, r.Evenness.SpreadInterval)
@@ -550,13 +551,13 @@ func TestComputedLevelsScatter(t *testing.T) {
 // error.
 func TestChosenLevelsAfterADrift(t *testing.T) {
 	sheet := "# repeatability: 1 %\n# reference: A\nlabel,x (m),y (m),time (min),lamp,lux\n" +
-		"A,0,0,0,,1000\nB,1,0,5,,848.5281374239\nA,0,0,10,,500\nA,0,0,,left,300\nB,1,0,,left,300\n"
+		"A,0,0,0,,1000\nA,0,0,2.5,,840.8964152537\nB,1,0,5,,848.5281374239\nA,0,0,7.5,,594.6035575014\nA,0,0,10,,500\nA,0,0,,left,300\nB,1,0,,left,300\n"
 	set, err := survey.ReadLampSet([]survey.LampInput{{Input: survey.Input{Name: "wall.csv", Reader: strings.NewReader(sheet)}}}, survey.ReadOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}
 	models, _ := set.Scatter()
-	s, drift := 0.01/math.Ln2, math.Sqrt2*0.01/math.Ln2
+	s, drift := 0.01/math.Ln2, 10*0.01/math.Ln2/math.Sqrt(62.5)
 	if len(models) != 1 || !near(models[0].Drift, drift) {
 		t.Fatalf("%+v, want a drift good to %v", models, drift)
 	}

@@ -150,7 +150,7 @@ func classesOf(values []float64, repeats []int32) uncertainty.Classes {
 		if repeats != nil {
 			k = repeats[i]
 		}
-		c.Add(v, float64(k))
+		c.Add(v, float64(k), 0)
 	}
 	return c
 }

@@ -36,6 +36,7 @@ func freedom(parts ...estimate) int {
 type differences struct {
 	values, weights []float64  // the weights are 1 in sum
 	before, after   []float64  // how many readings are behind each value on each day
+	slack           []float64  // by how much each may be off beside its scatter; nil for nothing
 	a, b            estimate   // of one reading on each day
 	carried         []estimate // errors of all values alike, such as a drift's
 }
@@ -74,7 +75,11 @@ func (d *differences) half() float64 {
 	for _, p := range parts {
 		sum += p.variance
 	}
-	return uncertainty.Factor(freedom(parts...)) * math.Sqrt(sum)
+	half := uncertainty.Factor(freedom(parts...)) * math.Sqrt(sum)
+	for i, slack := range d.slack {
+		half += d.weights[i] * slack
+	}
+	return half
 }
 
 // variances are those of the differences, one by one.
@@ -90,7 +95,11 @@ func (d *differences) variances() []float64 {
 // 1 would that were repeated so often, and the factors of their intervals.
 func (d *differences) scatter() (classes uncertainty.Classes, m uncertainty.Model, f uncertainty.Factors) {
 	for i, v := range d.variances() {
-		classes.Add(d.values[i], inverse(v))
+		slack := 0.0
+		if d.slack != nil {
+			slack = d.slack[i]
+		}
+		classes.Add(d.values[i], inverse(v), slack)
 	}
 	m = uncertainty.Model{Stops: 1, Nu: freedom(d.a, d.b)}
 	return classes, m, uncertainty.FactorsFor(max(2, len(d.values)), m.Nu)

@@ -167,14 +167,21 @@ func (f *levelFit) tilts(lamp int) [][]float64 {
 }
 
 // addSmoothErrors takes in the errors that run smoothly over the surface, with each
-// lamp at the level that the fit has now: of the drifts that were taken out, and of
+// lamp at the level that the fit has now: of the drifts that were taken out, of other
+// changes of the light that the reference allows, each as one standard deviation, and of
 // the fitted shares.
 func (f *levelFit) addSmoothErrors() {
 	for _, d := range f.m.days() {
-		if d.drift != nil {
-			f.smooth = append(f.smooth, f.column(func(r levelRow) float64 {
-				return math.Ln2 * d.lever(d.at(f.m.r.Points[r.pair])) * r.level
-			}))
+		add := func(stops func(point int) float64) {
+			f.smooth = append(f.smooth, f.column(func(r levelRow) float64 { return math.Ln2 * stops(d.at(f.m.r.Points[r.pair])) * r.level }))
+		}
+		for k := range d.driftErrors(0) {
+			add(func(i int) float64 { return d.driftErrors(i)[k] })
+		}
+		for _, m := range d.models {
+			if m.Shift != nil && m.Nu == d.models[0].Nu {
+				add(m.ShiftAt)
+			}
 		}
 	}
 	s := f.light.shares

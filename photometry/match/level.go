@@ -56,14 +56,14 @@ func (m *matching) levels() {
 	r, n := m.r, len(m.pairs)
 	half, lo, hi := 0.0, math.Inf(1), 0.0
 	scatter := &PatternScatter{}
-	driftA, _ := m.before.driftError()
-	driftB, _ := m.after.driftError()
-	for _, noise := range m.noises() {
+	for i, noise := range m.noises() {
 		d := m.stops(noise)
-		r.OffsetStops, scatter.PatternRMSStops = d.mean(), d.rms()
-		half = max(half, d.half())
+		if i == 0 {
+			r.OffsetStops, scatter.PatternRMSStops = d.mean(), d.rms()
+		}
+		half = max(half, math.Abs(d.mean()-r.OffsetStops)+d.half())
 		if n >= 2 {
-			l, h := d.spread(math.Hypot(driftA, driftB))
+			l, h := d.spread(math.Hypot(noise.a.Drift, noise.b.Drift))
 			lo, hi = min(lo, l), max(hi, h)
 			mean := 0.0
 			for _, v := range d.variances() {
@@ -97,29 +97,33 @@ func (m *matching) stops(noise pairNoise) *differences {
 	d := &differences{a: noise.before, b: noise.after}
 	for _, k := range m.pairs {
 		p := m.r.Points[k]
-		d.add(p.Stops, m.weight[k], m.before.repeats(p.before), m.after.repeats(p.after))
+		d.add(p.Stops+noise.b.ShiftAt(p.after)-noise.a.ShiftAt(p.before), m.weight[k], m.before.s.ReadingsBehind(p.before, noise.a.Stops), m.after.s.ReadingsBehind(p.after, noise.b.Stops))
+		d.slack = append(d.slack, noise.a.SlackAt(p.before)+noise.b.SlackAt(p.after))
 	}
 	for _, day := range m.days() {
-		lever := 0.0
+		mean := make([]float64, len(day.driftErrors(0)))
 		for _, k := range m.pairs {
-			lever += m.weight[k] * day.lever(day.at(m.r.Points[k]))
+			floats.AddScaled(mean, m.weight[k], day.driftErrors(day.at(m.r.Points[k])))
 		}
-		_, nu := day.driftError()
-		d.carried = append(d.carried, estimate{lever * lever, nu})
+		d.carried = append(d.carried, estimate{variance: floats.Dot(mean, mean)})
 	}
 	return d
 }
 
-// pairNoise is how single readings of the two days scatter, in stops².
-type pairNoise struct{ before, after estimate }
+// pairNoise is how single readings of the two days scatter: the models, and their
+// variances in stops².
+type pairNoise struct {
+	a, b          uncertainty.Model
+	before, after estimate
+}
 
-// noises are all pairs of the two days' noise models, the one with the most scatter
-// first.
+// noises are all pairs of the two days' models of the scatter, the one with the most
+// scatter first, with the changes of the light that were taken out.
 func (m *matching) noises() (out []pairNoise) {
 	of := func(x uncertainty.Model) estimate { return estimate{x.Stops * x.Stops, x.Nu} }
 	for _, a := range m.before.models {
 		for _, b := range m.after.models {
-			out = append(out, pairNoise{of(a), of(b)})
+			out = append(out, pairNoise{a, b, of(a), of(b)})
 		}
 	}
 	slices.SortStableFunc(out, func(p, q pairNoise) int {
@@ -128,9 +132,11 @@ func (m *matching) noises() (out []pairNoise) {
 	return out
 }
 
-// variance of the log ratio of a pair, in stops², without drift.
+// variance of the log ratio of a pair, in stops², without drift; what the light between
+// two readings of the reference may be off by counts as a deviation.
 func (m *matching) variance(p Point, n pairNoise) float64 {
-	return n.before.variance/m.before.repeats(p.before) + n.after.variance/m.after.repeats(p.after)
+	slack := math.Hypot(n.a.SlackAt(p.before), n.b.SlackAt(p.after))
+	return n.before.variance/m.before.s.ReadingsBehind(p.before, n.a.Stops) + n.after.variance/m.after.s.ReadingsBehind(p.after, n.b.Stops) + slack*slack
 }
 
 // judge judges each part.

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"evenfall/photometry"
+	"evenfall/photometry/drift"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/spatial"
@@ -47,7 +48,7 @@ type matchDay struct {
 	at       func(Point) int // the day's point of a pair
 	level    []float64       // drift and data-entry errors among repeats taken out
 	excluded []bool          // suspects; nil for none
-	drift    *survey.Drift   // that was taken out; nil for none
+	drift    *drift.Drift    // that was taken out; nil for none
 	models   []uncertainty.Model
 }
 
@@ -153,33 +154,13 @@ func (m *matching) sameMeter() bool {
 	return a != "" && strings.EqualFold(a, b)
 }
 
-// repeats is how many readings are behind a point.
-func (d *matchDay) repeats(i int) float64 {
-	if d.s.Repeats == nil {
-		return 1
+// driftErrors are by how many stops a point's level errs, each where one source of the
+// error of the drift that was taken out is one standard deviation off.
+func (d *matchDay) driftErrors(i int) []float64 {
+	if d.drift == nil {
+		return nil
 	}
-	return float64(d.s.Repeats[i])
-}
-
-// lever is by how many stops a point's level errs where the slope of the drift
-// errs by one standard deviation: the time to the end that it was carried over.
-func (d *matchDay) lever(i int) float64 {
-	if d.drift == nil || math.IsNaN(d.s.Minutes[i]) {
-		return 0
-	}
-	return d.drift.Lever(d.s.Minutes[i])
-}
-
-// driftError is what the drift's error adds to a difference of two points, in stops,
-// and the degrees of freedom behind it, 0 where it is known beforehand.
-func (d *matchDay) driftError() (stops float64, nu int) {
-	switch {
-	case d.drift == nil:
-		return 0, 0
-	case d.drift.Readings < 5:
-		return d.drift.ErrorStops, 0
-	}
-	return d.drift.ErrorStops, d.drift.Readings - 2
+	return d.drift.Errors(d.s.Minutes[i])
 }
 
 // tolerance derives what may differ from what the surface may.

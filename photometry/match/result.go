@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"evenfall/photometry"
+	"evenfall/photometry/drift"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
@@ -102,7 +103,7 @@ type Day struct {
 	Noise        uncertainty.Noise `json:"noise"`
 	// Drift is taken out where it is significant: levels are as the light was
 	// left.
-	Drift *survey.Drift `json:"drift,omitempty"`
+	Drift *drift.Drift `json:"drift,omitempty"`
 }
 
 // PatternScatter is the rms of log2(today/before) about the offset, and what the

@@ -34,7 +34,7 @@ func (a *analysis) keyOverMarks() *KeyOverMarks {
 	var classes uncertainty.Classes
 	low, high := 0, 0
 	for i, l := range keys {
-		classes.Add(math.Log2(l.level), 1/l.variance)
+		classes.Add(math.Log2(l.level), 1/l.variance, 0)
 		if l.level < keys[low].level {
 			low = i
 		}

@@ -110,6 +110,24 @@ func (b *builder) fillBounds(s *Survey, sheets []*rows) {
 // written: ~742, 960?.
 func (s *Survey) InDoubt(i int) bool { return strings.HasPrefix(s.found[int32(i)], doubtMark) }
 
+// inDoubt is the scatter in stops of a level that was marked as doubtful, 5 % (common
+// practice, no source).
+var inDoubt = math.Log2(1.05)
+
+// ReadingsBehind is how many readings that scatter by so many stops the level of point i
+// is worth: those that were taken, and of one in doubt the part of a reading that has
+// its scatter.
+func (s *Survey) ReadingsBehind(i int, stops float64) float64 {
+	k := 1.0
+	if s.Repeats != nil {
+		k = float64(s.Repeats[i])
+	}
+	if stops > 0 && s.InDoubt(i) {
+		k = min(k, (stops/inDoubt)*(stops/inDoubt))
+	}
+	return k
+}
+
 // Doubt is a reading that was marked as doubtful where it was written.
 type Doubt struct {
 	Label string  `json:"label,omitempty"`

@@ -3,7 +3,10 @@ package survey
 import (
 	"math"
 
+	"gonum.org/v1/gonum/floats"
+
 	"evenfall/photometry"
+	"evenfall/photometry/drift"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/uncertainty"
 )
@@ -15,7 +18,7 @@ type Cleaned struct {
 	// without the repeats that look like data-entry errors, Suspects.
 	Level, Clean []float64
 	Suspects     []Suspect
-	Drift        *Drift // nil without two readings of the reference at two times
+	Drift        *drift.Drift // nil without two readings of the reference at two times
 	// Models are how single readings scatter, the widest of which counts; Noise
 	// says where that is from.
 	Models   []uncertainty.Model
@@ -39,20 +42,24 @@ func (s *Survey) Clean(places *spatial.Places) *Cleaned {
 // nil leaves out none.
 func (s *Survey) cleaned(bad []bool) *Cleaned {
 	c := &Cleaned{}
-	drift, aboutLine, nu := s.drift(bad)
-	level, untimed := s.corrected(drift)
-	c.Drift, c.Level, c.Clean = drift, level, s.withoutSuspects(level, bad)
-	c.squares, c.nu = s.repeatScatter(drift, bad)
-	if drift.taken() {
-		c.squares, c.nu = c.squares+aboutLine, c.nu+nu
+	d := s.drift(bad)
+	level, untimed := s.corrected(d)
+	c.Drift, c.Level, c.Clean = d, level, s.withoutSuspects(level, bad)
+	c.squares, c.nu = s.repeatScatter(d, bad)
+	if d.Taken() {
+		c.squares, c.nu = c.squares+d.Squares, c.nu+d.Freedom
 	}
 	c.Models, c.Noise = s.noise(c.squares, c.nu)
-	if drift.taken() {
-		for i := range c.Models {
-			c.Models[i].Drift, c.Models[i].Gap = drift.ErrorStops, drift.GapStops
+	if d != nil {
+		models := s.underChanges(d, d, c.Models)
+		if bad != nil {
+			if d2 := s.drift(s.lone(bad)); d2.Readings > d.Readings {
+				models = append(models, s.underChanges(d2, d, c.Models)...)
+			}
 		}
-		if drift.Outside > 0 {
-			c.warn("outside_drift", "readings", drift.Outside)
+		c.Models = models
+		if d.Outside > 0 {
+			c.warn("outside_drift", "readings", d.Outside)
 		}
 	}
 	if untimed > 0 {
@@ -103,4 +110,20 @@ func (s *Survey) noise(squares float64, nu int) (models []uncertainty.Model, noi
 		noise.Stops = max(noise.Stops, assumed.Stops)
 	}
 	return models, noise
+}
+
+// driftError is what a light that changed adds to the difference of two levels, in stops,
+// as a standard deviation: what bounds it otherwise counts as one in full.
+func (c *Cleaned) driftError() (stops float64) {
+	for _, m := range c.Models {
+		reach := 0.0
+		if m.Shift != nil {
+			reach = floats.Max(m.Shift) - floats.Min(m.Shift)
+		}
+		if m.Slack != nil {
+			reach += 2 * floats.Max(m.Slack)
+		}
+		stops = max(stops, math.Hypot(m.Drift, reach))
+	}
+	return stops
 }

@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/gonum/stat"
 
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/drift"
 	"evenfall/photometry/schema"
 	"evenfall/photometry/table"
 	"evenfall/photometry/uncertainty"
@@ -59,7 +60,7 @@ type LampMap struct {
 	// Suspects are the lamp's readings that look like data-entry errors; Point is that of
 	// the surface.
 	Suspects []Suspect
-	Drift    *Drift
+	Drift    *drift.Drift
 }
 
 // Ambient reports whether the map is of the light that no lamp makes.

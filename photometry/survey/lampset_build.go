@@ -71,8 +71,8 @@ func (b *builder) lampSet(together *lightRows, lamps []*lightRows) (*LampSet, ta
 		m := c.finish(s, read)
 		set.Maps = append(set.Maps, m)
 		set.squares, set.nu = set.squares+c.squares, set.nu+c.nu
-		if d := m.Drift; d.taken() && !set.Together {
-			set.drift = max(set.drift, d.ErrorStops)
+		if !set.Together {
+			set.drift = max(set.drift, c.drift)
 		}
 	}
 	set.addScatter()
@@ -105,6 +105,7 @@ type lampColumn struct {
 	at      []int32 // its points among all places
 	squares float64
 	nu      int
+	drift   float64 // as in LampSet
 }
 
 // lampColumn brings a lamp's readings to their places.
@@ -261,7 +262,7 @@ func (c *lampColumn) finish(s *Survey, kept []int32) LampMap {
 	}
 	cleaned := own.cleaned(nil)
 	level := cleaned.Level
-	m.Drift, c.squares, c.nu = cleaned.Drift, cleaned.squares, cleaned.nu
+	m.Drift, c.squares, c.nu, c.drift = cleaned.Drift, cleaned.squares, cleaned.nu, cleaned.driftError()
 	m.Level = nans(len(kept))
 	if own.Repeats != nil {
 		m.Repeats = make([]int32, len(kept))
@@ -292,9 +293,7 @@ func (l *LampSet) addScatter() {
 		return
 	}
 	c := l.Surface.Clean(spatial.NewPlaces(l.Surface.X, l.Surface.Y))
-	if c.Drift.taken() {
-		l.drift = c.Drift.ErrorStops
-	}
+	l.drift = c.driftError()
 	l.squares, l.nu = l.squares+c.squares, l.nu+c.nu
 }
 

@@ -12,7 +12,7 @@ import (
 func ExampleSpreadInterval() {
 	var classes uncertainty.Classes
 	for _, lux := range []float64{800, 840, 870, 820, 900, 960, 1000, 1020, 1041} {
-		classes.Add(lux, 1)
+		classes.Add(lux, 1, 0)
 	}
 	scatter := uncertainty.Model{Stops: uncertainty.AssumedRepeatability / math.Ln2}
 	lo, hi := uncertainty.SpreadInterval(classes.InStops(), scatter, uncertainty.FactorsFor(9, 0))

@@ -18,32 +18,51 @@ type Model struct {
 	// Drift is the standard deviation, in stops, that taking out a drift adds to
 	// the difference of the first and the last reading of the walk.
 	Drift float64
-	// Gap is by how much a change of the light that is not resolved may be off in the
-	// difference of two readings, in stops; it is added in full.
-	Gap float64
+	// Shift is by how many stops the level of each point would be another one, Slack by
+	// how much it may be off either way beside its scatter: that counts in full. Both
+	// come from a light that changed; nil is 0.
+	Shift, Slack []float64
 }
 
-// Class is the points that were read k times: their extremes in stops.
+// ShiftAt is the shift of a point, 0 for none.
+func (m Model) ShiftAt(point int) float64 {
+	if m.Shift == nil {
+		return 0
+	}
+	return m.Shift[point]
+}
+
+// SlackAt is the slack of a point, 0 for none.
+func (m Model) SlackAt(point int) float64 {
+	if m.Slack == nil {
+		return 0
+	}
+	return m.Slack[point]
+}
+
+// Class is the points that were read k times and have the same slack: their extremes in
+// stops.
 type Class struct {
-	K         float64
+	K, Slack  float64
 	N         int
 	Low, High float64
 }
 
-// Classes groups points by how often they were read.
+// Classes groups points by how often they were read, and by their slack.
 type Classes []Class
 
-// Add takes in a value that scatters as the mean of k readings does.
-func (c *Classes) Add(value, k float64) {
+// Add takes in a value that scatters as the mean of k readings does, and may be off by a
+// slack beside that.
+func (c *Classes) Add(value, k, slack float64) {
 	for i := range *c {
 		class := &(*c)[i]
-		if class.K == k {
+		if class.K == k && class.Slack == slack {
 			class.N++
 			class.Low, class.High = min(class.Low, value), max(class.High, value)
 			return
 		}
 	}
-	*c = append(*c, Class{k, 1, value, value})
+	*c = append(*c, Class{k, slack, 1, value, value})
 }
 
 // InStops turns classes of levels into classes of log2 level.
@@ -66,13 +85,14 @@ func (c Classes) InStops() Classes {
 // bounds over all pairs, lo by the Tukey–Kramer inequality (Hayter, Ann. Stat.
 // 12, 1984), so that repeats of the two extremes alone sharpen lo.
 func SpreadInterval(classes Classes, m Model, f Factors) (lo, hi float64) {
-	for _, a := range classes {
-		for _, b := range classes {
-			if a.K == b.K && a.N < 2 {
+	for i, a := range classes {
+		for j, b := range classes {
+			if i == j && a.N < 2 {
 				continue
 			}
-			hi = max(hi, a.High-b.Low+m.pair(a.K, b.K, m.Drift, f)+m.Gap)
-			lo = max(lo, a.High-b.Low-m.luckiest(a.K, b.K, f)-f.Z*m.Drift-m.Gap)
+			slack := a.Slack + b.Slack
+			hi = max(hi, a.High-b.Low+m.pair(a.K, b.K, m.Drift, f)+slack)
+			lo = max(lo, a.High-b.Low-m.luckiest(a.K, b.K, f)-f.Z*m.Drift-slack)
 		}
 	}
 	return lo, hi
@@ -84,8 +104,8 @@ func SpreadInterval(classes Classes, m Model, f Factors) (lo, hi float64) {
 func DeviationInterval(classes Classes, ref, kRef float64, m Model, f Factors) (lo, hi float64) {
 	for _, a := range classes {
 		far := max(a.High-ref, ref-a.Low)
-		hi = max(hi, far+m.pair(a.K, kRef, m.Drift, f)+m.Gap)
-		lo = max(lo, far-m.luckiest(a.K, kRef, f)-f.Z*m.Drift-m.Gap)
+		hi = max(hi, far+m.pair(a.K, kRef, m.Drift, f)+a.Slack)
+		lo = max(lo, far-m.luckiest(a.K, kRef, f)-f.Z*m.Drift-a.Slack)
 	}
 	return lo, hi
 }

@@ -64,7 +64,7 @@ func TestFactorsAreOfTables(t *testing.T) {
 func TestIntervalTermByTerm(t *testing.T) {
 	var c Classes
 	for _, p := range []struct{ v, k float64 }{{0, 1}, {0.6, 4}, {0.2, 1}} {
-		c.Add(p.v, p.k)
+		c.Add(p.v, p.k, 0)
 	}
 	m, f := Model{Stops: 0.05, Drift: 0.03}, Factors{Z: 2, Q: 4}
 	pair := 0.05 * math.Sqrt(1+1.0/4)
@@ -80,15 +80,15 @@ func TestIntervalTermByTerm(t *testing.T) {
 	}
 	// A single point that was read more often makes no pair with itself.
 	var single Classes
-	single.Add(0, 4)
-	single.Add(0.01, 1)
-	single.Add(0.02, 1)
+	single.Add(0, 4, 0)
+	single.Add(0.01, 1, 0)
+	single.Add(0.02, 1, 0)
 	if _, hi := SpreadInterval(single, Model{Stops: 1}, Factors{Z: 2, Q: 4}); !near(hi, 0.01+2*math.Sqrt2) {
 		t.Errorf("upper end %v, of the pair read once each %v", hi, 0.01+2*math.Sqrt2)
 	}
 	single = nil
-	single.Add(0, 0.25)
-	single.Add(0.01, 1)
+	single.Add(0, 0.25, 0)
+	single.Add(0.01, 1, 0)
 	if _, hi := SpreadInterval(single, Model{Stops: 1}, Factors{Z: 2, Q: 4}); !near(hi, 0.01+2*math.Sqrt(4+1)) {
 		t.Errorf("upper end %v, a point is paired with itself", hi)
 	}
@@ -110,9 +110,9 @@ func TestWidestHoldsUnderEachModel(t *testing.T) {
 // and two read four times, half.
 func TestPerReading(t *testing.T) {
 	var c Classes
-	c.Add(0, 1)
-	c.Add(0, 4)
-	c.Add(1, 4)
+	c.Add(0, 1, 0)
+	c.Add(0, 4, 0)
+	c.Add(1, 4, 0)
 	if got := c.PerReading(); !near(got, 0.5) {
 		t.Errorf("%v of a reading's variance, want 1/2", got)
 	}

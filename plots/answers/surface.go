@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/drift"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
@@ -246,7 +247,7 @@ func exposureText(r *evenness.Result) string {
 	return fmt.Sprintf("%s flash at ISO %.0f for the mean (C = %s)", photometry.FormatFNumber(*e.FNumber), e.ISO, trimmed(e.Constant))
 }
 
-func driftText(d *survey.Drift) string {
+func driftText(d *drift.Drift) string {
 	if d == nil {
 		return ""
 	}
