@@ -100,6 +100,9 @@ func (r *Result) unlit(zeros int) {
 func (r *Result) take(c *survey.Cleaned) {
 	r.Levels, r.Clean, r.Drift, r.Models, r.Noise = c.Level, c.Clean, c.Drift, c.Models, c.Noise
 	r.Warnings = append(r.Warnings, c.Warnings...)
+	if r.Drift != nil {
+		r.Inferred = append(r.Inferred, photometry.Remarked("light_between"))
+	}
 	if r.Noise.Source == "assumed" {
 		r.Inferred = append(r.Inferred, photometry.Remarked("assumed_repeatability"))
 	}

@@ -11,9 +11,13 @@ import (
 	"evenfall/photometry/table"
 )
 
-// ReferenceEvery is after how many readings the reference is read again, so that
-// a drift of the light is seen.
-const ReferenceEvery = 10
+// ReferenceFirst is after how many readings the reference is read again until two in a row
+// agree, since lamps warm up fastest at first; ReferenceEvery is after how many from then
+// on. A sheet on paper asks for two after ReferenceFirst.
+const (
+	ReferenceFirst = 5
+	ReferenceEvery = 10
+)
 
 // Blank is a sheet to fill in: places in walking order, levels empty.
 type Blank struct {
@@ -134,7 +138,7 @@ func (b Blank) sheet() (notes []table.Note, header []string, rows [][]string) {
 		row(reference, "", "reference")
 	}
 	for i, label := range order {
-		if i > 0 && i%ReferenceEvery == 0 && again {
+		if again && (i == ReferenceFirst || i > 0 && i%ReferenceEvery == 0) {
 			row(reference, "", "reference again")
 		}
 		row(label, "", "")

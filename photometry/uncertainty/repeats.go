@@ -13,3 +13,9 @@ func RepeatsFor(width, room float64) int {
 	}
 	return max(2, int(k))
 }
+
+// Agree reports whether two readings differ by no more than their scatter allows with a
+// probability of 95 %, where nothing is known of it beforehand.
+func Agree(a, b float64) bool {
+	return math.Abs(math.Log(a/b)) <= Factor(0)*math.Sqrt2*AssumedRepeatability
+}

@@ -247,16 +247,30 @@ func exposureText(r *evenness.Result) string {
 	return fmt.Sprintf("%s flash at ISO %.0f for the mean (C = %s)", photometry.FormatFNumber(*e.FNumber), e.ISO, trimmed(e.Constant))
 }
 
+// takenOut says how a drift was taken out.
+func takenOut(d *drift.Drift) string {
+	gap := inStops("%.2f", d.GapStops)
+	switch shape := d.Changes[0].Shape; {
+	case shape == drift.Line:
+		return "taken out as a steady change"
+	case shape == drift.WarmUp:
+		return "taken out as a warm-up"
+	case shape == drift.Step:
+		return "taken out as one step of " + gap + ", at any time between two of them"
+	case d.GapStops > 0:
+		return "no steady change: up to " + gap + " between two of them, where the light is not known"
+	}
+	return "taken out from one to the next"
+}
+
 func driftText(d *drift.Drift) string {
 	if d == nil {
 		return ""
 	}
 	text := fmt.Sprintf("%s while reading, by %d readings of the reference", inStops("%+.2f", d.TotalStops), d.Readings)
 	switch {
-	case d.GapStops > 0:
-		return text + fmt.Sprintf("; no steady change: up to %s between two of them, where the light is not known", inStops("%.2f", d.GapStops))
 	case d.Corrected:
-		return text + "; taken out"
+		return text + "; " + takenOut(d)
 	case d.Significant:
 		return text
 	}

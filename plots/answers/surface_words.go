@@ -42,7 +42,7 @@ var surfaceSentences = sentences{
 	"move_back":       "Raise the middle by {gain}: move the side lamps farther from the surface, or aim them nearer to the middle.",
 	"shade_spot":      shadeSpot,
 	"clear_shadow":    "Find what shades the patch ({under} down): a stand, flag, fold or cable; else bring a beam nearer to it.",
-	"let_settle":      "Let the lamps warm up and the supply settle, then read the reference again before trusting small differences.",
+	"let_settle":      "Let the lamps warm up and the supply settle. Read the reference every five readings until two in a row agree, then every ten.",
 	"slope_or_drift":  "The slope from {way} runs along with the time of the walk: it may be the light changing. Read one place again now and then to tell them apart.",
 	"match_color":     matchColor,
 	"read_duv":        "Read Duv or a green–magenta index as well: kelvins alone do not show a green or magenta light.",

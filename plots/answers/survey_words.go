@@ -42,6 +42,7 @@ var surveySentences = sentences{
 	"ev_read_at":            "exposure values are at ISO {iso:.0f}, C = {constant:.0f}",
 	"shutter_180":           "a 180° shutter at the frame rate: {shutter}",
 	"all.names_no_lamp":     "{file} names no lamp: it is taken as all lamps together",
+	"light_between":         "between readings of the reference the light stays, runs, warms up or makes one step: faster swings are not seen",
 	"assumed_repeatability": "repeatability 2 % of one reading to the next, an assumption: repeat a few readings or give a note to replace it",
 	"step_level":            "readings are good to the {step} {unit} that they are written in (the note resolution says otherwise)",
 	"step_stops": func(w document.Words, v photometry.Values) string {

@@ -1,9 +1,11 @@
 package page
 
 import (
+	"cmp"
 	"slices"
 
 	"evenfall/photometry/survey"
+	"evenfall/photometry/uncertainty"
 )
 
 // isRead reports whether a place was read under a light.
@@ -29,17 +31,36 @@ func (b *editor) referenceDue(lamp string) bool {
 		return false
 	}
 	last, since := int64(-1), 0
-	for _, r := range b.cells[keyOf(b.places[b.ref].label, lamp)] {
-		if !r.empty() {
-			last = max(last, r.UnixMilli)
-		}
+	for _, r := range b.referenceRead() {
+		last = max(last, r.UnixMilli)
 	}
 	for _, r := range b.rows {
 		if !r.empty() && r.Lamp == "" && r.UnixMilli > last && !b.isReference(r.Label) {
 			since++
 		}
 	}
-	return since >= survey.ReferenceEvery
+	return since >= b.referenceEvery()
+}
+
+// referenceRead are the readings of the reference with all lamps on, in time.
+func (b *editor) referenceRead() (read []*row) {
+	for _, r := range b.cells[keyOf(b.places[b.ref].label, "")] {
+		if !r.empty() {
+			read = append(read, r)
+		}
+	}
+	slices.SortStableFunc(read, func(a, b *row) int { return cmp.Compare(a.UnixMilli, b.UnixMilli) })
+	return read
+}
+
+// referenceEvery is after how many readings the reference is read again: soon until the
+// last two agree as two readings of a steady light do.
+func (b *editor) referenceEvery() int {
+	read := b.referenceRead()
+	if n := len(read); n >= 2 && uncertainty.Agree(read[n-1].Level, read[n-2].Level) {
+		return survey.ReferenceEvery
+	}
+	return survey.ReferenceFirst
 }
 
 // next is the place to read next under a light: the reference where it is due,

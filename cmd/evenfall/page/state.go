@@ -271,7 +271,7 @@ func (b *editor) describe(st *State) {
 		st.Color = st.Color || has
 	}
 	if b.ref >= 0 {
-		st.Reference = &stateReference{b.places[b.ref].label, survey.ReferenceEvery}
+		st.Reference = &stateReference{b.places[b.ref].label, b.referenceEvery()}
 	}
 	for _, p := range b.places {
 		out := statePlace{Label: p.label, Column: p.column, Row: p.row, Words: p.words}
