@@ -23,6 +23,7 @@ import (
 
 func (a *app) reportCommand() *cobra.Command {
 	var before, zip, verify, intent string
+	var sheet bool
 	command := &cobra.Command{
 		Use:   "report [FOLDER]",
 		Short: "Hand over the whole set-up as one HTML file",
@@ -49,12 +50,13 @@ gone or is new.`,
 			if verify != "" {
 				return a.verify(firstOr(args, "."), verify)
 			}
-			return a.report(firstOr(args, "."), before, zip, intent)
+			return a.report(firstOr(args, "."), before, zip, intent, sheet)
 		},
 	}
 	flags := command.Flags()
 	flags.StringVar(&a.out, "out", "", "write the report to this `file` or into this folder (default: report.html in the folder)")
 	flags.StringVar(&a.format, "format", "", "write the report as html, md, json or zip")
+	flags.BoolVar(&sheet, "sheet", false, "write the reset sheet alone, one page from which the lamps are put back")
 	flags.StringVar(&zip, "zip", "", "hand over the folder's files with the report in this `file`")
 	flags.StringVar(&verify, "verify", "", "say whether the folder is still that of the report in this `file`")
 	flags.StringVar(&before, "before", "", "compare with the day that this `folder` holds")
@@ -64,7 +66,7 @@ gone or is new.`,
 }
 
 // report reads the folder, writes the report and says where.
-func (a *app) report(folder, before, zip, intent string) error {
+func (a *app) report(folder, before, zip, intent string, sheet bool) error {
 	if err := checkIntent(intent); err != nil {
 		return err
 	}
@@ -73,7 +75,7 @@ func (a *app) report(folder, before, zip, intent string) error {
 		return err
 	}
 	defer root.Close()
-	outputs, err := a.reportOutputs(folder, zip)
+	outputs, err := a.reportOutputs(folder, zip, sheet)
 	if err != nil {
 		return err
 	}
@@ -155,16 +157,19 @@ func (a *app) verify(folder, path string) error {
 }
 
 // output is a file that the report is written to.
-type output struct{ path, format string }
+type output struct {
+	path, format string
+	sheet        bool // the reset sheet alone
+}
 
 // reportOutputs says what is written where.
-func (a *app) reportOutputs(folder, zip string) ([]output, error) {
+func (a *app) reportOutputs(folder, zip string, sheet bool) ([]output, error) {
 	var out []output
 	if zip != "" {
 		if !strings.EqualFold(filepath.Ext(zip), ".zip") {
 			return nil, fmt.Errorf("--zip: found %q, expected a name that ends in .zip", zip)
 		}
-		out = append(out, output{zip, "zip"})
+		out = append(out, output{path: zip, format: "zip"})
 		if a.out == "" && a.format == "" {
 			return out, nil
 		}
@@ -191,18 +196,24 @@ func (a *app) reportOutputs(folder, zip string) ([]output, error) {
 	default:
 		format = ending
 	}
-	path := a.out
+	path, name := a.out, "report"
+	if sheet {
+		name = "reset-sheet"
+	}
 	switch {
 	case a.out == "":
-		path = filepath.Join(folder, "report."+format)
+		path = filepath.Join(folder, name+"."+format)
 	case isFolder:
-		path = filepath.Join(a.out, "report."+format)
+		path = filepath.Join(a.out, name+"."+format)
 	}
-	return append(out, output{path, format}), nil
+	return append(out, output{path, format, sheet}), nil
 }
 
 // write writes the report in its format.
 func (o output) write(r *report.Report, folder fs.FS, w io.Writer, words document.Words) error {
+	if o.sheet {
+		return r.ResetSheet(w, words)
+	}
 	switch o.format {
 	case "md":
 		return r.Markdown(w, words)

@@ -13,6 +13,11 @@ var reportSentences = sentences{
 	"report.power":  "Electricity: leave distribution to a licensed electrician, by the local code.",
 	"report.eyes":   "Eyes: nobody looks into a lamp; flash and flicker can harm photosensitive people.",
 
+	"report.sheet_caution": func(w document.Words, v photometry.Values) string {
+		text := "Rated stands, sandbags, safety bonds. Lamps, gels and diffusion are hot: gloves. Nobody looks into a beam; dimmed lamps and flash can flicker. Leave rigging and electricity to licensed people, by local codes. "
+		return text + either(v["high"].(bool), fill(w, "Over {over}: a ladder that is held by a second person. ", v), "") + "What is computed (≈) is metered again."
+	},
+
 	"report.plan_unexplained": "the plan does not explain the readings: what stands is not what the table says",
 	"report.plan_predicted":   "predicted: spread {spread:.2f stop}, {allowed:.2f} allowed; no readings yet",
 	"report.series_unsettled": "the readings do not settle how the light falls off",

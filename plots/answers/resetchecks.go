@@ -1,0 +1,76 @@
+package answers
+
+import (
+	"fmt"
+	"math"
+
+	"evenfall/photometry"
+	"evenfall/photometry/evenness"
+	"evenfall/photometry/match"
+	"evenfall/photometry/ratio"
+	"evenfall/photometry/uncertainty"
+)
+
+// Judgement is one thing that was judged, in one short line.
+type Judgement struct{ Verdict, Text string }
+
+// SurfaceChecks are evenness and color of a surface, with the spread after all steps
+// where that is known.
+func SurfaceChecks(r *evenness.Result, after *float64) (out []Judgement) {
+	bare := *r
+	e := bare.Evenness
+	if r.Area != nil {
+		e = *r.Area
+	}
+	e.SpreadInterval, e.DeviationInterval = nil, nil
+	text := headline(&bare, e)
+	if w := r.Without; w != nil && w.Verdict != "" {
+		text += fmt.Sprintf("; %.2f without the suspect", w.SpreadStops)
+	}
+	if after != nil {
+		text += fmt.Sprintf("; after the list ≈%.2f", *after)
+	}
+	out = append(out, Judgement{r.Verdict.Evenness, capital(text)})
+	if c := r.Color; c != nil && r.Verdict.Color != "" && c.MaxMiredShift != nil {
+		text := fmt.Sprintf("Color even: %.0f mired", *c.MaxMiredShift)
+		if c.MaxDuvShift != nil {
+			text += fmt.Sprintf(", %.4f Duv (%.0f, %g)", *c.MaxDuvShift, r.Limits.Mired, r.Limits.Duv)
+		} else {
+			text += fmt.Sprintf(" (%.0f); green–magenta not read", r.Limits.Mired)
+		}
+		out = append(out, Judgement{r.Verdict.Color, text})
+	}
+	return out
+}
+
+// MatchChecks are the light of a surface against the day before, and its color.
+func MatchChecks(r *match.Result) (out []Judgement) {
+	text := fmt.Sprintf("Day before: %s on the whole (±%.2f)", inStops("%+.2f", r.OffsetStops), r.Tolerance.OffsetStops)
+	if r.PatternStops != nil {
+		text += fmt.Sprintf(", %.2f from place to place (%.2f)", *r.PatternStops, r.Tolerance.PatternStops)
+	}
+	out = append(out, Judgement{uncertainty.WorstVerdict(r.Verdict.Offset, r.Verdict.Pattern), text})
+	if c := r.Color; c != nil && c.WorstDuv != nil && c.WorstDuv.DuvShift != nil {
+		shift := *c.WorstDuv.DuvShift
+		out = append(out, Judgement{r.Verdict.Color, fmt.Sprintf("Day before: %.4f Duv toward %s at %s (%g)", math.Abs(shift), either(shift < 0, "magenta", "green"), c.WorstDuv.Label, r.Tolerance.Duv)})
+	}
+	return out
+}
+
+// RatioCheck is how many marks reach their targets; ok is false without targets.
+func RatioCheck(r *ratio.Result) (out Judgement, ok bool) {
+	if r.Verdict == "" {
+		return out, false
+	}
+	pass := 0
+	for _, m := range r.Marks {
+		if m.Verdict == uncertainty.Pass {
+			pass++
+		}
+	}
+	text := fmt.Sprintf("%d of %d mark%s within ±%s of target", pass, len(r.Marks), plural(len(r.Marks)), photometry.FormatStops(r.ToleranceStops))
+	if r.Date != "" {
+		text += ", read " + r.Date
+	}
+	return Judgement{r.Verdict, text}, true
+}

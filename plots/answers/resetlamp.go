@@ -1,0 +1,194 @@
+package answers
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"strings"
+
+	"evenfall/falloff/plan"
+	"evenfall/photometry/setup"
+	"evenfall/photometry/spatial"
+	"evenfall/plots/document"
+)
+
+// Note is a line of a cell of the reset sheet: what is on file, or what is missing.
+type Note struct {
+	Text    string
+	Missing bool
+	Strong  bool
+}
+
+// ResetLamp is a lamp's row of the reset sheet: each cell has at most two lines.
+type ResetLamp struct {
+	Number                     int
+	Name, Below                string
+	Stands, Points, Set, Color []Note
+}
+
+// Resetter writes where lamps stand as a person measures it.
+type Resetter struct {
+	document.Words
+	Surface *spatial.Box // nil where there is none
+	FloorY  *float64     // nil where it is not on file
+	Gels    bool         // some lamp has a gel on file, so that the others have none
+}
+
+// Lamp is the row of a lamp; placed is the same in space, nil where it is not.
+func (s Resetter) Lamp(number int, l setup.Lamp, placed *plan.Lamp) ResetLamp {
+	out := ResetLamp{Number: number, Name: l.Name, Below: s.below(l)}
+	out.Stands = s.stands(l)
+	out.Points = s.points(l, placed)
+	out.Set = s.set(l)
+	gel := cmp.Or(l.Gel, l.Diffusion)
+	if gel == "" && s.Gels {
+		gel = "no gel"
+	}
+	out.Color = []Note{orMissing(gel, "gel not on file")}
+	if l.Gel != "" && l.Diffusion != "" {
+		out.Color[0].Text += ", " + l.Diffusion
+	}
+	if l.Behind == "" { // which has the color of the lamp behind it
+		out.Color = append(out.Color, orMissing(lampColor(l), "color not on file"))
+	}
+	return out
+}
+
+func orMissing(text, missing string) Note {
+	if text == "" {
+		return Note{Text: missing, Missing: true}
+	}
+	return Note{Text: text}
+}
+
+// below is what the lamp is, under its name.
+func (s Resetter) below(l setup.Lamp) string {
+	switch {
+	case l.Behind != "":
+		return string(l.Kind) + ", lit by " + l.Behind
+	case l.Power != nil:
+		return fmt.Sprintf("%s, %g W", l.Kind, *l.Power)
+	}
+	return string(l.Kind)
+}
+
+// Side is how far left or right of the center line something is, as the camera sees it.
+func (s Resetter) Side(x float64) string {
+	if s.Surface == nil {
+		return "x " + s.Bare(x)
+	}
+	off := x - (s.Surface.X0+s.Surface.X1)/2
+	switch {
+	case math.Abs(off) < 0.005:
+		return "center line"
+	case off < 0:
+		return s.Bare(-off) + " left"
+	}
+	return s.Bare(off) + " right"
+}
+
+// High is a height over the floor, or where that is not known over the lower edge of
+// the surface.
+func (s Resetter) High(y float64) string {
+	if s.FloorY != nil {
+		return s.Length(y-*s.FloorY) + " high"
+	}
+	return s.Length(y) + " over the surface's edge"
+}
+
+func (s Resetter) stands(l setup.Lamp) []Note {
+	if !l.X.Set || !l.Z.Set {
+		return []Note{{Text: "position not on file", Missing: true}}
+	}
+	out := []Note{{Text: s.Side(l.X.At) + " · " + s.Bare(l.Z.At) + " out", Strong: true}}
+	switch {
+	case l.Y.Set && (s.FloorY != nil || !l.StandHeight.Set):
+		out = append(out, Note{Text: s.High(l.Y.At), Strong: true})
+	case l.StandHeight.Set:
+		out = append(out, Note{Text: s.Length(l.StandHeight.At) + " high", Strong: true})
+	default:
+		out = append(out, Note{Text: "height not on file", Missing: true})
+	}
+	return out
+}
+
+func (s Resetter) points(l setup.Lamp, placed *plan.Lamp) (out []Note) {
+	pan, tilt := angleOf(l.Pan, placed, func(p *plan.Lamp) *float64 { return p.PanDeg }), angleOf(l.Tilt, placed, func(p *plan.Lamp) *float64 { return p.TiltDeg })
+	if pan != nil || tilt != nil {
+		out = append(out, Note{Text: turned(pan, "right", "left") + ", " + turned(tilt, "up", "down")})
+	}
+	if l.AimX.Set && l.AimY.Set {
+		at := s.Side(l.AimX.At) + ", " + s.High(l.AimY.At)
+		if l.AimZ.Set && l.AimZ.At > 0 {
+			at += ", " + s.Bare(l.AimZ.At) + " out"
+		}
+		out = append(out, Note{Text: "aimed " + at})
+	}
+	if len(out) == 0 {
+		out = []Note{{Text: "aim not on file", Missing: true}}
+	}
+	return out
+}
+
+// angleOf is an angle as it was written, else as the plan has it.
+func angleOf(written setup.Range, placed *plan.Lamp, of func(*plan.Lamp) *float64) *float64 {
+	if written.Set {
+		return &written.At
+	}
+	if placed != nil {
+		return of(placed)
+	}
+	return nil
+}
+
+// turned is an angle with its direction.
+func turned(deg *float64, over, under string) string {
+	switch {
+	case deg == nil:
+		return "–"
+	case math.Round(*deg) == 0:
+		return "0°"
+	case *deg < 0:
+		return fmt.Sprintf("%.0f° %s", -*deg, under)
+	}
+	return fmt.Sprintf("%.0f° %s", *deg, over)
+}
+
+func (s Resetter) set(l setup.Lamp) []Note {
+	var head, level []string
+	add := func(to *[]string, there bool, format string, values ...any) {
+		if there {
+			*to = append(*to, fmt.Sprintf(format, values...))
+		}
+	}
+	add(&head, l.SpotFlood != "", "%s", l.SpotFlood)
+	add(&head, l.Beam.Set, "beam %s°", l.Beam.String())
+	add(&head, l.Width.Set && l.Height.Set, "%s × %s", s.Bare(l.Width.At), s.Length(l.Height.At))
+	add(&head, l.Material != "", "%s", l.Material)
+	add(&level, l.Dimmer.Set, "dimmer %s %%", l.Dimmer.String())
+	add(&level, l.Trim != "", "trim %s", l.Trim)
+	add(&level, l.Scrims != "", "scrims: %s", l.Scrims)
+	add(&level, l.Transmission.Set, "lets %s %% through", l.Transmission.String())
+	add(&level, l.Reflectance.Set, "reflects %s %%", l.Reflectance.String())
+	if len(head)+len(level) == 0 {
+		return []Note{{Text: "level, focus not on file", Missing: true}}
+	}
+	first := orMissing(strings.Join(head, ", "), "focus not on file")
+	second := orMissing(strings.Join(level, ", "), "level not on file")
+	if l.Kind == setup.Flag || l.Kind == setup.Net || l.Behind != "" {
+		return []Note{first} // which nothing is set on
+	}
+	return []Note{first, second}
+}
+
+// lampColor is a lamp's color as it was metered.
+func lampColor(l setup.Lamp) string {
+	if l.CCT == 0 {
+		return ""
+	}
+	text := fmt.Sprintf("%.0f K", float64(l.CCT))
+	if l.Duv != nil {
+		text += " " + signed(*l.Duv, 4)
+	}
+	return text
+}

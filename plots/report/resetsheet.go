@@ -1,0 +1,436 @@
+package report
+
+import (
+	_ "embed"
+	"fmt"
+	"html/template"
+	"io"
+	"slices"
+	"strings"
+
+	"evenfall/falloff/plan"
+	"evenfall/photometry"
+	"evenfall/photometry/setup"
+	"evenfall/photometry/uncertainty"
+	"evenfall/plots"
+	"evenfall/plots/answers"
+	"evenfall/plots/document"
+	"evenfall/plots/steps"
+)
+
+//go:embed resetsheet.gohtml
+var resetText string
+
+//go:embed resetsheet.css
+var resetStyle string
+
+var resetTemplate = template.Must(template.New("sheet").Funcs(template.FuncMap{"num": unbrokenNumbers}).Parse(resetText))
+
+// ResetSheet writes one page from which the lamps are put back: HTML that prints on one
+// sheet of A4 or Letter with up to six lamps, and reads on a phone.
+func (r *Report) ResetSheet(to io.Writer, w document.Words) error {
+	s := r.resetSheet(w)
+	s.Alone = true
+	var text strings.Builder
+	if err := resetTemplate.Execute(&text, s); err != nil {
+		return err
+	}
+	if _, err := io.WriteString(to, photometry.Visible(text.String())); err != nil {
+		return err
+	}
+	return r.writeInputs(to)
+}
+
+// unbrokenNumbers keeps figures with their units and signs on one line.
+func unbrokenNumbers(text string) template.HTML {
+	words := strings.Fields(text)
+	var b strings.Builder
+	for i, word := range words {
+		if i > 0 {
+			// A figure stays with the unit after it.
+			if digit(words[i-1]) && len([]rune(word)) <= 5 && !digit(word) {
+				b.WriteString("\u00a0")
+			} else {
+				b.WriteByte(' ')
+			}
+		}
+		b.WriteString(template.HTMLEscapeString(word))
+	}
+	return template.HTML(b.String())
+}
+
+func digit(word string) bool {
+	last := strings.TrimRight(word, ",;)")
+	return last != "" && last[len(last)-1] >= '0' && last[len(last)-1] <= '9'
+}
+
+// sheet is the reset sheet as its template shows it.
+type sheet struct {
+	Alone         bool // a page of its own
+	Style         template.CSS
+	Title, Of     string
+	Headline      document.Headline
+	Checks        []check
+	Exposure      string
+	Exposed       []string
+	ToDo          *steps.List
+	Steps         []sheetStep
+	Why           string
+	Level         *panel
+	Difference    *panel
+	Plan, Front   *panel
+	Marks         []sheetMark
+	MarksOf       string
+	Lamps         []sheetLamp
+	Flags         []string
+	Missing       []string
+	Contradicts   []string
+	Caution       string
+	Files, Footer string
+}
+
+// check is one thing that was judged.
+type check struct{ Sign, Class, Text string }
+
+// sheetStep is a step with what proves it.
+type sheetStep struct{ Number, Text, Check, After, Interval string }
+
+// panel is a picture with its title and what it is in.
+type panel struct {
+	Title, Note string
+	SVG         template.HTML
+}
+
+// sheetMark is the lights at a mark.
+type sheetMark struct {
+	Name, Key, Sign, Class string
+	Rows                   [][2]string
+}
+
+// sheetLamp is a lamp's row.
+type sheetLamp struct {
+	answers.ResetLamp
+	Reads []answers.Note
+	Today string
+}
+
+// signs are what verdicts are shown as beside their words.
+var signs = map[string]check{uncertainty.Pass: {"✓", "pass", ""}, uncertainty.Fail: {"✗", "fail", ""}, uncertainty.Unsure: {"?", "unsure", ""}}
+
+// resetSheet gathers the sheet from the report.
+func (r *Report) resetSheet(w document.Words) *sheet {
+	s := &sheet{Style: template.CSS(resetStyle), Title: r.title()}
+	subject := r.subject()
+	s.judged(r)
+	s.exposure(r, w)
+	s.todo(r, w)
+	if subject != nil {
+		s.Of = subject.name()
+		s.pictures(subject, w)
+	}
+	s.views(r, w)
+	s.marks(r, w)
+	s.lamps(r, subject, w)
+	s.lastLines(r, w)
+	return s
+}
+
+// subject is the surface that the sheet is of: that of the list, else the first.
+func (r *Report) subject() *Surface {
+	if len(r.Surfaces) == 0 {
+		return nil
+	}
+	return &r.Surfaces[max(0, slices.IndexFunc(r.Surfaces, func(s Surface) bool { return s.Title == r.ToDoOf }))]
+}
+
+// judged is the worst in one line, and a line each for the rest.
+func (s *sheet) judged(r *Report) {
+	var all []answers.Judgement
+	if subject := r.subject(); subject != nil {
+		var after *float64
+		if l := r.ToDo; l != nil && len(l.Steps) > 0 && l.Steps[len(l.Steps)-1].After != nil {
+			after = &l.Steps[len(l.Steps)-1].After.SpreadStops
+		}
+		all = answers.SurfaceChecks(subject.Result, after)
+		if b := subject.Before; b != nil && b.Match != nil {
+			all = append(all, answers.MatchChecks(b.Match)...)
+		}
+	}
+	if r.Ratios != nil {
+		if c, ok := answers.RatioCheck(r.Ratios.Result); ok {
+			all = append(all, c)
+		}
+	}
+	if n := len(r.Problems); n > 0 {
+		all = append(all, answers.Judgement{Verdict: uncertainty.Unsure, Text: fmt.Sprintf("%d file%s not read", n, map[bool]string{true: "s"}[n > 1])})
+	}
+	worst := 0
+	for i, c := range all {
+		if severity[c.Verdict] > severity[all[worst].Verdict] {
+			worst = i
+		}
+	}
+	if len(all) == 0 {
+		s.Headline = document.Headline{Word: "NOT YET", Text: "nothing was judged"}
+		return
+	}
+	s.Headline = answers.Verdict(r.Verdict.Overall, all[worst].Text)
+	for i, c := range all {
+		if i != worst {
+			one := signs[c.Verdict]
+			one.Text = c.Text
+			s.Checks = append(s.Checks, one)
+		}
+	}
+}
+
+// exposure is what the camera is set to, and how each part sits to it.
+func (s *sheet) exposure(r *Report, w document.Words) {
+	e := r.Exposure
+	if e == nil || len(e.Areas) == 0 {
+		return
+	}
+	first := e.Areas[0]
+	s.Exposure = answers.LensStop(first.FNumber, first.quantity != photometry.LuminousExposure) + " at " + told(e.ISO, e.ShutterS)
+	if e.LossStops > 0 {
+		s.Exposure += fmt.Sprintf(", ND %.1f counted", e.LossStops*0.3)
+	}
+	for i, a := range e.Areas {
+		text := a.Name + " " + photometry.FormatLevel(photometry.Level{Value: a.Level, Quantity: a.quantity}, a.unitFor(w.Unit))
+		if i > 0 {
+			over := 2 * photometry.Stops(a.FNumber, first.FNumber)
+			text += ": " + answers.LensStop(a.FNumber, a.quantity != photometry.LuminousExposure) + ", " + inStops(over) + " to it"
+		}
+		s.Exposed = append(s.Exposed, text)
+	}
+	if r.Setup != nil {
+		if set := r.Setup.cameraSet(); set != "" {
+			s.Exposed = append(s.Exposed, set)
+		}
+	}
+}
+
+// todo is the list with a check and a spread each.
+func (s *sheet) todo(r *Report, w document.Words) {
+	if r.ToDo == nil {
+		return
+	}
+	s.ToDo, s.Why = r.ToDo, answers.Sentence(w, r.ToDo.Why)
+	if r.ToDo.Short != nil {
+		s.Why = answers.Sentence(w, *r.ToDo.Short)
+	}
+	for i, step := range r.ToDo.Steps {
+		row := sheetStep{Number: fmt.Sprint(i + 1), Text: answers.Sentence(w, step.Finding)}
+		if c := step.Check; c != nil {
+			row.Check = r.checkText(c, w)
+		}
+		if a := step.After; a != nil {
+			row.After = fmt.Sprintf("≈%.2f", a.SpreadStops)
+			if a.IntervalStops != nil {
+				row.Interval = fmt.Sprintf("%.2f–%.2f", a.IntervalStops[0], a.IntervalStops[1])
+			}
+		}
+		s.Steps = append(s.Steps, row)
+	}
+}
+
+// checkText is the reading that proves a step.
+func (r *Report) checkText(c *steps.Check, w document.Words) string {
+	level := func(v float64) string { return r.subject().level(v, w) }
+	return fmt.Sprintf("%s at %s: %s to %s will do", c.Lamp, c.Place, level(c.From), level(c.To))
+}
+
+// pictures are the maps of the surface and of what changed.
+func (s *sheet) pictures(subject *Surface, w document.Words) {
+	s.Level = drawn("Level, "+subject.day()+", as read", "", "sheet-level", func() (*plots.Picture, error) {
+		return plots.Surface(subject.Result, plots.SurfaceOptions{Unit: subject.Result.Survey.UnitFor(w.Unit), Feet: w.Feet, Narrow: true})
+	})
+	if b := subject.Before; b != nil && b.Match != nil {
+		if judged := b.Match.Difference(); judged != nil {
+			s.Difference = drawn(subject.day()+" over "+b.From, "stops", "sheet-difference", func() (*plots.Picture, error) {
+				return plots.Surface(judged, plots.SurfaceOptions{Unit: judged.Survey.UnitFor(w.Unit), Feet: w.Feet, Narrow: true})
+			})
+		}
+	}
+}
+
+// drawn is a picture in a panel, nil where it cannot be drawn.
+func drawn(title, note, id string, draw func() (*plots.Picture, error)) *panel {
+	p, err := draw()
+	if err != nil {
+		return nil
+	}
+	p.ID = id
+	var svg strings.Builder
+	if p.Write(&svg, "svg") != nil {
+		return nil
+	}
+	return &panel{title, note, template.HTML(svg.String())}
+}
+
+// views are the plan and the elevation.
+func (s *sheet) views(r *Report, w document.Words) {
+	if r.plan == nil {
+		return
+	}
+	views := r.plan.views
+	views.Feet = w.Feet
+	s.Plan = drawn("Plan", "from above", "sheet-plan", func() (*plots.Picture, error) { return plots.Set(r.plan.scene, plots.FromAbove, views), nil })
+	s.Front = drawn("Elevation", "", "sheet-elevation", func() (*plots.Picture, error) { return plots.Set(r.plan.scene, plots.FromTheSide, views), nil })
+}
+
+// marks are the lights at each mark in stops from its key.
+func (s *sheet) marks(r *Report, w document.Words) {
+	if r.Ratios == nil {
+		return
+	}
+	s.MarksOf = r.Ratios.Result.Date
+	for _, m := range r.Ratios.Result.Marks {
+		row := sheetMark{Name: m.Label, Sign: signs[m.Verdict].Sign, Class: signs[m.Verdict].Class}
+		if m.Key != nil {
+			row.Key = "key " + photometry.FormatLevel(photometry.Level{Value: *m.Key, Quantity: quantityOf(m.Unit)}, r.Ratios.unitFor(w.Unit))
+		}
+		if m.KeyToFillStops != nil {
+			row.Rows = append(row.Rows, [2]string{"fill", inStops(-*m.KeyToFillStops)})
+		}
+		for _, l := range m.FromKey() {
+			row.Rows = append(row.Rows, [2]string{string(l.Role), inStops(l.Stops)})
+		}
+		s.Marks = append(s.Marks, row)
+	}
+}
+
+// lamps are a row each, with what each reads alone.
+func (s *sheet) lamps(r *Report, subject *Surface, w document.Words) {
+	set := answers.Resetter{Words: w, Gels: slices.ContainsFunc(r.lampRows, func(l setup.Lamp) bool { return l.Gel != "" })}
+	if r.plan != nil {
+		set.Surface, set.FloorY = r.plan.views.Surface, r.plan.views.FloorY
+	}
+	number := 0
+	for i, row := range r.lampRows {
+		var placed *plan.Lamp
+		if r.Plan != nil && i < len(r.Plan.Lamps) {
+			placed = &r.Plan.Lamps[i]
+		}
+		if row.Kind == setup.Flag || row.Kind == setup.Net {
+			s.Flags = append(s.Flags, flagText(set.Lamp(0, row, placed), row.Note))
+			continue
+		}
+		number++
+		s.Lamps = append(s.Lamps, sheetLamp{ResetLamp: set.Lamp(number, row, placed), Reads: r.reads(row, subject, w), Today: r.foundToday(row.Name, subject, w)})
+	}
+}
+
+// flagText is a flag in one line.
+func flagText(l answers.ResetLamp, note string) string {
+	parts := []string{}
+	for _, notes := range [][]answers.Note{l.Stands, l.Set} {
+		for _, n := range notes {
+			parts = append(parts, n.Text)
+		}
+	}
+	if note != "" {
+		parts = append(parts, note)
+	}
+	return l.Name + ": " + strings.Join(parts, " · ")
+}
+
+// reads is what a lamp alone read: on the surface where it is brightest, else at the
+// first mark.
+func (r *Report) reads(row setup.Lamp, subject *Surface, w document.Words) []answers.Note {
+	if subject != nil {
+		of := subject
+		if len(of.Alone) == 0 && subject.Before != nil {
+			of = subject.Before.read
+		}
+		var best *LampReading
+		for i := range of.Alone {
+			if a := &of.Alone[i]; strings.EqualFold(a.Lamp, row.Name) && (best == nil || a.Level > best.Level) {
+				best = a
+			}
+		}
+		if best != nil {
+			out := []answers.Note{{Text: of.level(best.Level, w) + " at " + best.Label, Strong: true}}
+			if best.CCT != nil {
+				text := fmt.Sprintf("%.0f K", *best.CCT)
+				if best.Duv != nil {
+					text += " " + photometry.FormatSigned(*best.Duv, 4)
+				}
+				out = append(out, answers.Note{Text: text})
+			}
+			return out
+		}
+	}
+	if r.Ratios != nil {
+		for _, m := range r.Ratios.Readings {
+			if strings.EqualFold(m.Lamp, row.Name) {
+				return []answers.Note{{Text: photometry.FormatLevel(photometry.Level{Value: m.Level, Quantity: m.quantity}, r.Ratios.unitFor(w.Unit)) + " at " + joined(m.Mark, m.Role), Strong: true}}
+			}
+		}
+	}
+	for _, other := range r.lampRows {
+		if strings.EqualFold(other.Behind, row.Name) {
+			return []answers.Note{{Text: "read with " + other.Name}}
+		}
+	}
+	return []answers.Note{{Text: "not read alone", Missing: true}}
+}
+
+// foundToday is what a lamp gives today at the place of its reading alone, as the match
+// computed it.
+func (r *Report) foundToday(name string, subject *Surface, w document.Words) string {
+	if subject == nil || subject.Before == nil || subject.Before.Match == nil {
+		return ""
+	}
+	l, ok := subject.Before.Match.Lamps[name]
+	if !ok || l.Check == nil || l.Check.Today == nil || !l.Changed {
+		return ""
+	}
+	return "found ≈" + subject.level(*l.Check.Today, w)
+}
+
+// lastLines are what is not on file, what contradicts itself, and the cautions.
+func (s *sheet) lastLines(r *Report, w document.Words) {
+	missing := func(there bool, what string) {
+		if !there {
+			s.Missing = append(s.Missing, what)
+		}
+	}
+	missing(len(r.Surfaces) > 0, "readings of a surface")
+	missing(len(r.lampRows) > 0, "lamps")
+	missing(r.plan == nil || r.plan.views.FloorY != nil, "where the floor is (floor y)")
+	missing(r.Ratios != nil, "lights at marks")
+	missing(r.Ratios == nil || r.plan != nil && len(r.plan.views.Marks) > 0, "where the marks stand")
+	missing(r.Exposure != nil, "how the camera is set")
+	if r.Ratios != nil {
+		for _, m := range r.Ratios.Result.Marks {
+			for _, f := range m.Warnings {
+				s.Contradicts = append(s.Contradicts, answers.Sentence(w, f))
+			}
+		}
+	}
+	for _, p := range r.Problems {
+		s.Contradicts = append(s.Contradicts, p.File+": "+strings.ReplaceAll(p.Text, "\n", "; "))
+	}
+	high, over := false, 2.0
+	for _, l := range r.lampRows {
+		high = high || l.StandHeight.Set && l.StandHeight.At > over || l.Y.Set && r.plan != nil && r.plan.views.FloorY != nil && l.Y.At-*r.plan.views.FloorY > over
+	}
+	s.Caution = answers.Sentence(w, photometry.Found("report.sheet_caution", "high", high, "over", photometry.Length(over)))
+	var names []string
+	for _, f := range r.Files {
+		if setup.IsTable(f.Name) {
+			names = append(names, f.Name)
+		}
+	}
+	s.Files = strings.Join(names, ", ")
+	var foot []string
+	if r.Setup != nil {
+		for _, text := range []string{r.Setup.Date, r.Setup.Scene} {
+			if text != "" {
+				foot = append(foot, text)
+			}
+		}
+	}
+	s.Footer = strings.Join(foot, " · ")
+}
