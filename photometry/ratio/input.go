@@ -198,6 +198,9 @@ func (in Input) Check() error {
 	if len(in.Readings) == 0 {
 		fail(-1, "", "no readings", "at least a key and a fill")
 	}
+	// The readings of each mark that are not alike, so that a long table takes no longer
+	// than its lights need.
+	kinds := map[string][]int{}
 	for i, r := range in.Readings {
 		switch {
 		case !(r.Level.Value >= 0) || math.IsInf(r.Level.Value, 0):
@@ -206,10 +209,11 @@ func (in Input) Check() error {
 		case r.Level.Value == 0 && r.Role.IsSum():
 			fail(i, LevelField, "0", "a level above 0 for lights together; only a light alone may read 0")
 		}
-		for j, before := range in.Readings[:i] {
-			if !sameName(r.Mark, before.Mark) {
-				continue
-			}
+		mark := foldName(r.Mark)
+		known := false
+		for _, j := range kinds[mark] {
+			before := in.Readings[j]
+			known = known || alike(r, before)
 			if expected := unlike(before, r); expected != "" {
 				fail(i, LevelField, r.Level.Quantity.String(), expected)
 				break
@@ -229,6 +233,9 @@ func (in Input) Check() error {
 				continue
 			}
 			break
+		}
+		if !known {
+			kinds[mark] = append(kinds[mark], i)
 		}
 	}
 	if len(errs) == 0 {
@@ -261,5 +268,13 @@ func unlike(before, r Reading) string {
 	return ""
 }
 
+// alike reports whether two readings are of one light, read in one way.
+func alike(a, b Reading) bool {
+	return a.Role == b.Role && a.Level.Quantity == b.Level.Quantity && a.Receptor == b.Receptor && sameName(a.Lamp, b.Lamp) && sameName(a.Aim, b.Aim)
+}
+
 // sameName compares names as people write them.
 func sameName(a, b string) bool { return strings.EqualFold(strings.TrimSpace(a), strings.TrimSpace(b)) }
+
+// foldName is the same for names that sameName holds to be one.
+func foldName(name string) string { return strings.ToLower(strings.TrimSpace(name)) }

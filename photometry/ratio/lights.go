@@ -49,21 +49,20 @@ type mark struct {
 // order of the table, lights in the order of their first reading.
 func (a *analysis) gather() []*mark {
 	var marks []*mark
+	named, least := map[string]*mark{}, map[photometry.Quantity]float64{}
 	for _, r := range a.in.Readings {
-		var m *mark
-		for _, known := range marks {
-			if sameName(known.label, r.Mark) {
-				m = known
-			}
+		if _, known := least[r.Level.Quantity]; !known {
+			least[r.Level.Quantity] = a.leastShown(r.Level.Quantity)
 		}
+		m := named[foldName(r.Mark)]
 		if m == nil {
 			m = &mark{analysis: a, label: r.Mark}
-			marks = append(marks, m)
+			marks, named[foldName(r.Mark)] = append(marks, m), m
 		}
 		l := m.named(r.Role, r.Lamp)
 		if l == nil {
 			m.lights = append(m.lights, light{role: r.Role, lamp: r.Lamp, quantity: r.Level.Quantity, receptor: r.Receptor, from: "read", distance: r.DistanceM,
-				below: a.leastShown(r.Level.Quantity), dome: r.Receptor == photometry.DomeReceptor, flat: r.Receptor == photometry.FlatReceptor, aims: []string{r.Aim}})
+				below: least[r.Level.Quantity], dome: r.Receptor == photometry.DomeReceptor, flat: r.Receptor == photometry.FlatReceptor, aims: []string{r.Aim}})
 			l = &m.lights[len(m.lights)-1]
 		}
 		if l.distance == 0 {
