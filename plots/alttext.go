@@ -53,7 +53,7 @@ func (c *mapValues) altExtremes(b *strings.Builder, feet bool, unit photometry.U
 		v, _ := c.at(i)
 		switch c.kind {
 		case Level:
-			level := formatRounded(c.values[i], c.survey.Quantity, unit)
+			level := c.formatLevel(c.values[i], unit)
 			if finite(v) {
 				text += fmt.Sprintf(", %s, %s", describeDifference(v, c.zeroName()), level)
 			} else {
@@ -62,7 +62,7 @@ func (c *mapValues) altExtremes(b *strings.Builder, feet bool, unit photometry.U
 		case Mired:
 			text += ", " + formatSigned(v, 0) + " mired"
 		case Duv:
-			text += ", Duv shift " + formatSigned(v, 4)
+			text += ", ΔDuv " + formatSigned(v, 4)
 		}
 		return text
 	}

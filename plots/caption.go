@@ -50,9 +50,39 @@ func formatStops(stops float64) string {
 
 var verdictWords = map[string]string{uncertainty.Pass: "Within tolerance", uncertainty.Fail: "Out of tolerance", uncertainty.Unsure: "Not settled"}
 
-// mapTitle is the heading of a map.
-func (c *mapValues) mapTitle() string {
-	return cmp.Or(cleanText(cmp.Or(c.result.Title, c.survey.Title)), "Surface") + kinds[c.kind].title
+// mapTitle is the heading of a map: what it shows, of which day, and whether that was
+// read or computed.
+func (c *mapValues) mapTitle() string { return c.titled(kinds[c.kind].title) }
+
+// titled is a heading of what a picture shows of the surface.
+func (c *mapValues) titled(what string) string {
+	text := cmp.Or(cleanText(cmp.Or(c.result.Title, c.survey.Title)), "Surface") + ", " + what
+	if c.isDifference() {
+		return text
+	}
+	if c.survey.Date != "" {
+		text += ", " + cleanText(c.survey.Date)
+	}
+	switch d := c.result.Drift; {
+	case c.survey.Predicted:
+		return text + ", computed"
+	case c.kind == Level && d != nil && d.Corrected:
+		return text + ", as read, drift taken out"
+	}
+	return text + ", as read"
+}
+
+// describeShare says how much of the part in shot is within the tolerance: 64 % of the
+// shot within 0.50 stop.
+func (c *mapValues) describeShare(s Scale) string {
+	where, e := "surface ", &c.result.Evenness
+	if c.result.Area != nil {
+		where, e = "shot ", c.result.Area
+	}
+	if c.kind != Level || c.isDifference() || !(e.WithinPercent > 0) {
+		return s.describeWindow()
+	}
+	return fmt.Sprintf("%.0f %% of the %s", e.WithinPercent, where) + s.describeWindow()
 }
 
 // describeVerdict gives the verdict with the figures it is based on.
@@ -106,11 +136,8 @@ func (c *mapValues) describeSpread() string {
 func (c *mapValues) describeShift() (verdict, text string) {
 	color, limits := c.result.Color, c.result.Limits
 	where := ""
-	high, low := c.extremesOf(c.inShot)
-	switch {
-	case high < 0:
-		high, low = c.extremes()
-	case c.survey.Area != nil:
+	high, low := c.extremes()
+	if c.survey.Area != nil && c.inShot(high) {
 		where = " in the part in shot"
 	}
 	from, to := c.values[low], c.values[high]
@@ -121,24 +148,28 @@ func (c *mapValues) describeShift() (verdict, text string) {
 		}
 		return color.VerdictMired, text
 	}
-	text = fmt.Sprintf("Duv shift from %s to %s%s", formatSigned(from, 4), formatSigned(to, 4), where)
+	text = fmt.Sprintf("ΔDuv from %s to %s%s", formatSigned(from, 4), formatSigned(to, 4), where)
 	if limits.Duv > 0 {
 		text += ", tolerance " + formatPlain(limits.Duv)
 	}
 	return color.VerdictDuv, text
 }
 
-// extremes are the points with the highest and lowest value; of equal levels, the
-// points that the result names.
+// extremes are the points with the highest and lowest value of the part in shot, or of
+// all where none is in it, suspects left out; of equal levels, the points that the
+// result names.
 func (c *mapValues) extremes() (high, low int) {
-	if c.kind == Level {
+	if c.kind == Level && !c.isDifference() {
 		e := &c.result.Evenness
 		if c.result.Area != nil { // the area decides the verdict, so its extremes are shown
 			e = c.result.Area
 		}
-		if high, low = c.pointAt(e.Brightest), c.pointAt(e.Darkest); high >= 0 && low >= 0 {
+		if high, low = c.pointAt(e.Brightest), c.pointAt(e.Darkest); high >= 0 && low >= 0 && !c.isExcluded(high) && !c.isExcluded(low) {
 			return high, low
 		}
+	}
+	if high, low = c.extremesOf(func(i int) bool { return c.inShot(i) && !c.isExcluded(i) }); high >= 0 {
+		return high, low
 	}
 	return c.extremesOf(func(int) bool { return true })
 }

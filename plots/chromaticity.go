@@ -137,7 +137,7 @@ func (m *chromaticityPlot) distance(i int) float64 {
 
 func (m *chromaticityPlot) title() string {
 	c := mapValues{survey: m.survey, result: m.result}
-	return c.mapTitle() + ": color in u′, v′"
+	return c.titled("color in u′, v′")
 }
 
 // headline gives the verdict on color and the farthest reading.

@@ -74,35 +74,6 @@ func TestHullOfSquare(t *testing.T) {
 	}
 }
 
-// The part of a line inside a polygon is where its places are inside.
-func TestWithin(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		var x, y []float64
-		for range rapid.IntRange(3, 12).Draw(t, "n") {
-			x, y = append(x, float64(rapid.IntRange(-3000, 3000).Draw(t, "x"))/1000), append(y, float64(rapid.IntRange(-3000, 3000).Draw(t, "y"))/1000)
-		}
-		polygon := hull(x, y, nil)
-		if len(polygon) < 3 || area(polygon) < 0.1 {
-			t.Skip("no polygon")
-		}
-		a := point{rapid.Float64Range(-5, 5).Draw(t, "ax"), rapid.Float64Range(-5, 5).Draw(t, "ay")}
-		b := point{rapid.Float64Range(-5, 5).Draw(t, "bx"), rapid.Float64Range(-5, 5).Draw(t, "by")}
-		from, to, ok := clipToPolygon(polygon, a, b)
-		for i := range 41 {
-			f := float64(i) / 40
-			x, y := a.x+f*(b.x-a.x), a.y+f*(b.y-a.y)
-			in := inside(polygon, x, y)
-			const hair = 1e-7 // a place on the border itself may count either way
-			if in != inside(polygon, x-hair, y-hair) || in != inside(polygon, x+hair, y+hair) || in != inside(polygon, x-hair, y+hair) || in != inside(polygon, x+hair, y-hair) {
-				continue
-			}
-			if near := math.Min(math.Abs(f-from), math.Abs(f-to)) < 1e-6; !near && in != (ok && f >= from && f <= to) {
-				t.Fatalf("%v of the way is inside: %v, but the part is %v to %v (%v)", f, in, from, to, ok)
-			}
-		}
-	})
-}
-
 func BenchmarkHullMillion(b *testing.B) {
 	rng := rand.New(rand.NewSource(1))
 	x, y := make([]float64, 1_000_000), make([]float64, 1_000_000)

@@ -50,8 +50,9 @@ func ExampleTerminal() {
 	//
 	// C   -0.3v   -0.1     0.0    +0.1    +0.1
 	//   <- camera left           camera right ->
-	//   ^ brightest   v darkest
-	//   stops from the mean, 674 lx
+	//   ^ brightest 770 lx   v darkest 560 lx
+	//   stops from the mean, 674 lx; within 0.50 stop: -0.27 to
+	//   +0.23, 560 to 792 lx
 }
 
 func ExampleSurface() {
@@ -71,7 +72,7 @@ func ExampleSurface() {
 	_, format, err := image.DecodeConfig(&out)
 	fmt.Println(p.Title, format, err)
 	// Output:
-	// Gray backdrop png <nil>
+	// Gray backdrop, level, as read png <nil>
 }
 
 func ExampleNewPicture() {
@@ -113,5 +114,5 @@ func ExampleChromaticity() {
 	}
 	fmt.Println(p.Title)
 	// Output:
-	// Gray backdrop: color in u′, v′
+	// Gray backdrop, color in u′, v′, as read
 }

@@ -13,7 +13,6 @@ type field struct {
 	outline []point     // convex, counterclockwise
 	box     spatial.Box // of the outline
 	mesh    *mesh
-	lines   *mesh  // what isolines are drawn through
 	how     string // how it was made, a clause for the caption
 }
 
@@ -88,7 +87,7 @@ func (f *field) interpolate(c *mapValues, scale Scale) bool {
 			continue
 		}
 		v, _ := c.at(i)
-		x, y, z = append(x, c.survey.X[i]), append(y, c.survey.Y[i]), append(z, scale.Clamp(v))
+		x, y, z = append(x, c.survey.X[i]), append(y, c.survey.Y[i]), append(z, scale.clamp(v))
 	}
 	spline, err := newSpline(x, y, z)
 	if err != nil {
@@ -104,7 +103,6 @@ func (f *field) interpolate(c *mapValues, scale Scale) bool {
 	for k := range f.mesh.z {
 		f.mesh.z[k] = spline.at(f.mesh.xs[k%len(f.mesh.xs)], f.mesh.ys[k/len(f.mesh.xs)])
 	}
-	f.lines = f.mesh
 	f.how = "smooth between the readings (thin-plate spline) and inside their outline only"
 	return true
 }
@@ -156,7 +154,7 @@ func (f *field) fillFromBins(c *mapValues, scale Scale) {
 }
 
 // fill makes the mesh of the means of the values at its nodes and describes how empty
-// nodes were filled. Isolines through noisy means are smoothed.
+// nodes were filled. Noisy means are smoothed, so that contours are.
 func (f *field) fill(c *mapValues, scale Scale, nodeOf func(point int) int, noisy bool) {
 	m := f.mesh
 	for k, mean := range c.means(len(m.z), nodeOf) {
@@ -164,7 +162,7 @@ func (f *field) fill(c *mapValues, scale Scale, nodeOf func(point int) int, nois
 			m.z[k], m.holes = mean, true
 			continue
 		}
-		m.z[k] = scale.Clamp(c.toScale(mean))
+		m.z[k] = scale.clamp(c.toScale(mean))
 	}
 	filled := m.fillSingleGaps()
 	if filled > 0 {
@@ -176,11 +174,10 @@ func (f *field) fill(c *mapValues, scale Scale, nodeOf func(point int) int, nois
 	case m.holes:
 		f.how += "; places without readings left empty"
 	}
-	f.lines = m
 	if noisy {
-		f.lines = m.smoothed().smoothed()
+		m = m.smoothed().smoothed()
 	}
-	f.mesh, f.lines = m.extendedTo(f.box), f.lines.extendedTo(f.box)
+	f.mesh = m.extendedTo(f.box)
 }
 
 // means is the mean of the values in each of a number of cells, NaN in an empty one.

@@ -1,63 +1,54 @@
 package plots
 
 import (
+	"math"
+
 	"gonum.org/v1/plot/vg"
+
+	"evenfall/photometry/spatial"
 )
 
-// hatch is diagonal lines over the part of the surface outside the outline of the
-// readings. On a gray copy a gray fill could be taken for a value.
-func (m *surfaceMap) hatch(r vg.Rectangle, at func(x, y float64) vg.Point) vg.Path {
-	const apart = 13
-	var polygon []point
-	for _, q := range placed(m.field.outline, at) {
-		polygon = append(polygon, point{float64(q.X), float64(q.Y)})
+// hatch is lines at 45° over the part of a field under a value, so that it is told
+// from the part over the window without color. apart is their distance in pixels.
+func (f *field) hatch(under float64, r vg.Rectangle, apart float64) (path vg.Path) {
+	const step = 3 // between samples along a line, in pixels
+	w, h := float64(r.Size().X), float64(r.Size().Y)
+	meters := func(x, y float64) (float64, float64) {
+		return f.box.X0 + x/w*f.box.Width(), f.box.Y0 + y/h*f.box.Height()
 	}
-	x0, y0, x1, y1 := float64(r.Min.X), float64(r.Min.Y), float64(r.Max.X), float64(r.Max.Y)
-	frame := []point{{x0, y0}, {x1, y0}, {x1, y1}, {x0, y1}}
-	var path vg.Path
-	line := func(a, b point) {
-		path.Move(vg.Point{X: vg.Length(a.x), Y: vg.Length(a.y)})
-		path.Line(vg.Point{X: vg.Length(b.x), Y: vg.Length(b.y)})
-	}
-	h := y1 - y0
-	for x := x0 - h + apart; x < x1; x += apart {
-		a, b := point{x, y0}, point{x + h, y1}
-		from, to, ok := clipToPolygon(frame, a, b)
-		if !ok {
-			continue
+	at := func(x, y float64) vg.Point { return r.Min.Add(vg.Point{X: vg.Length(x), Y: vg.Length(y)}) }
+	for x0 := math.Ceil(-h/apart) * apart; x0 < w; x0 += apart * math.Sqrt2 {
+		open, before := false, 0.0
+		from, to := max(0, -x0), min(h, w-x0)
+		for y := from; ; y = min(y+step, to) {
+			v, ok := f.mesh.sample(meters(x0+y, y))
+			low := ok && v < under
+			if low != open {
+				turn := y
+				if part := (under - before) / (v - before); y > from && part > 0 && part < 1 {
+					turn -= step * (1 - part)
+				}
+				if p := at(x0+turn, turn); low {
+					path.Move(p)
+				} else {
+					path.Line(p)
+				}
+				open = low
+			}
+			before = v
+			if y >= to {
+				break
+			}
 		}
-		on := func(t float64) point { return point{a.x + t*(b.x-a.x), a.y + t*(b.y-a.y)} }
-		in, out, ok := clipToPolygon(polygon, a, b)
-		if !ok {
-			in, out = to, to
-		}
-		if in > from {
-			line(on(from), on(min(in, to)))
-		}
-		if out < to {
-			line(on(max(out, from)), on(to))
+		if open {
+			path.Line(at(x0+to, to))
 		}
 	}
 	return path
 }
 
-// clipToPolygon is the part of the line from a to b inside a convex polygon
-// (counterclockwise), as fractions of its length; ok is false for none.
-// Cyrus and Beck, Computers & Graphics 3 (1978) 23–28.
-func clipToPolygon(polygon []point, a, b point) (from, to float64, ok bool) {
-	from, to = 0, 1
-	for i, p := range polygon {
-		q := polygon[(i+1)%len(polygon)]
-		// The signed areas show on which side of this edge the two ends are.
-		start, end := signedArea2(p, q, a), signedArea2(p, q, b)
-		switch {
-		case start < 0 && end < 0:
-			return 0, 0, false
-		case start < 0:
-			from = max(from, start/(start-end))
-		case end < 0:
-			to = min(to, start/(start-end))
-		}
-	}
-	return from, to, from < to
+// hatchBox is hatching over a whole rectangle.
+func hatchBox(r vg.Rectangle, apart float64) vg.Path {
+	all := &field{box: spatial.Box{X1: 1, Y1: 1}, mesh: &mesh{xs: []float64{0, 1}, ys: []float64{0, 1}, z: make([]float64, 4)}}
+	return all.hatch(1, r, apart)
 }

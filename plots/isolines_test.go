@@ -3,6 +3,11 @@ package plots
 import (
 	"math"
 	"testing"
+
+	"gonum.org/v1/plot/vg"
+	"pgregory.net/rapid"
+
+	"evenfall/photometry/spatial"
 )
 
 // The lines of a cone are circles, closed and as long as they should be.
@@ -94,5 +99,53 @@ func TestIsolinesSkipHoles(t *testing.T) {
 				t.Errorf("%v next to the hole", p)
 			}
 		}
+	}
+}
+
+// The rings about a part of a plane have its area: outer ones count, holes are taken
+// off, and what is above a value and what is below it make up the whole.
+func TestRingsEnclose(t *testing.T) {
+	signed := func(rings [][]crossing) (sum float64) {
+		for _, ring := range rings {
+			for i, p := range ring {
+				q := ring[(i+1)%len(ring)]
+				sum += (p.x*q.y - q.x*p.y) / 2
+			}
+		}
+		return sum
+	}
+	m := meshOf(evenlySpaced(-2, 2, 161), evenlySpaced(-2, 2, 161), func(x, y float64) float64 { return -math.Hypot(x, y) })
+	disc, outside := signed(m.rings(-1.5)), signed(m.negated().rings(1.5))
+	if want := math.Pi * 1.5 * 1.5; math.Abs(disc-want) > 0.01 || math.Abs(outside-(16-want)) > 0.01 {
+		t.Errorf("the disc has %v and the rest %v, want %v and %v", disc, outside, want, 16-want)
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		m := newMesh(evenlySpaced(0, 5, 6), evenlySpaced(0, 4, 5))
+		for k := range m.z {
+			m.z[k] = rapid.Float64Range(-1, 1).Draw(t, "z")
+		}
+		value := rapid.Float64Range(-1.1, 1.1).Draw(t, "value")
+		if whole := signed(m.rings(value)) + signed(m.negated().rings(-value)); math.Abs(whole-20) > 1e-6 {
+			t.Fatalf("both parts have %v of 20", whole)
+		}
+	})
+}
+
+// Hatching covers what is under a value and nothing else.
+func TestHatch(t *testing.T) {
+	m := meshOf(evenlySpaced(0, 4, 41), evenlySpaced(0, 2, 21), func(x, y float64) float64 { return x })
+	f := &field{box: spatial.Box{X1: 4, Y1: 2}, mesh: m}
+	path := f.hatch(1, vg.Rectangle{Max: vg.Point{X: 400, Y: 200}}, 8)
+	length := 0.0
+	for i, p := range path {
+		if p.Pos.X > 101 || p.Pos.X < -1 || p.Pos.Y < -1 || p.Pos.Y > 201 {
+			t.Fatalf("a line reaches %v", p.Pos)
+		}
+		if p.Type == vg.LineComp {
+			length += math.Hypot(float64(p.Pos.X-path[i-1].Pos.X), float64(p.Pos.Y-path[i-1].Pos.Y))
+		}
+	}
+	if want := 100.0 * 200 / 8; math.Abs(length-want) > 0.05*want {
+		t.Errorf("lines of %v pixels, want %v", length, want)
 	}
 }

@@ -19,31 +19,30 @@ var kinds = [...]struct {
 	unit, each string // of the labels; of a step
 	numbers    string // what the numbers on a map are
 	decimals   int
-	steps      []float64 // from one isoline to the next
 }{
 	Level: {
-		name: "level", of: "light levels", high: "brightest", low: "darkest",
-		unit: "stops", each: "stop", numbers: "stops", decimals: 1, steps: []float64{0.05, 0.1, 0.2, 0.5, 1, 2, 5},
+		name: "level", of: "light levels", title: "level", high: "brightest", low: "darkest",
+		unit: "stops", each: "stop", numbers: "stops", decimals: 1,
 	},
 	Mired: {
-		name: "mired", of: "warm and cool light", title: ": warm and cool", high: "warmest", low: "coolest", up: "warmer", down: "cooler",
-		unit: "mired", each: "mired", numbers: "mired", steps: []float64{1, 2, 5, 10, 20, 50, 100, 200, 500},
+		name: "mired", of: "warm and cool light", title: "warm and cool", high: "warmest", low: "coolest", up: "warmer", down: "cooler",
+		unit: "mired", each: "mired", numbers: "mired",
 	},
 	Duv: {
-		name: "Duv", of: "green and magenta light", title: ": green and magenta", high: "greenest", low: "most magenta", up: "greener", down: "more magenta",
-		unit: "Duv, thousandths", each: "Duv", numbers: "thousandths of Duv", decimals: 1, steps: []float64{0.0005, 0.001, 0.002, 0.005, 0.01, 0.02, 0.05},
+		name: "Duv", of: "green and magenta light", title: "green and magenta", high: "greenest", low: "most magenta", up: "greener", down: "more magenta",
+		unit: "thousandths", each: "ΔDuv", numbers: "thousandths of ΔDuv", decimals: 1,
 	},
 }
 
 // String is the kind's name: level, mired or Duv.
 func (k Kind) String() string { return kinds[k].name }
 
-// formatShift prints a shift of color with its quantity: +4 mired, Duv −0.0012.
+// formatShift prints a shift of color with its quantity: +4 mired, ΔDuv −0.0012.
 func (k Kind) formatShift(v float64) string {
 	if k == Mired {
 		return formatSigned(v, 0) + " mired"
 	}
-	return "Duv " + formatSigned(v, 4)
+	return "ΔDuv " + formatSigned(v, 4)
 }
 
 // describeSign is what the sign of a shift of color means.

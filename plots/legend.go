@@ -2,14 +2,14 @@ package plots
 
 import (
 	"fmt"
-	"image"
 	"image/color"
-	"math"
 	"strconv"
 	"strings"
 
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
+
+	"evenfall/photometry"
 )
 
 // addLegend explains the markers on the map, in rows.
@@ -18,10 +18,10 @@ func (m *surfaceMap) addLegend() {
 	if m.opt.Narrow {
 		border = 4
 	}
-	add := func(s marker, text string) { m.addBetween(border, 72, text, markerSample(s)) }
+	add := func(s marker, text string) { m.addBetween(border, 62, text, markerSample(s)) }
 	if m.high >= 0 && m.high != m.low {
-		add(upward, kinds[m.kind].high+": "+m.describeExtreme(m.high))
-		add(downward, kinds[m.kind].low+": "+m.describeExtreme(m.low))
+		add(upward, kinds[m.kind].high+m.suspectNote()+": "+m.describeExtreme(m.high))
+		add(downward, kinds[m.kind].low+m.suspectNote()+": "+m.describeExtreme(m.low))
 	}
 	if i := m.survey.Reference; i >= 0 && i < m.survey.Len() {
 		add(diamond, "reference: "+m.pointName(i, m.opt.Feet))
@@ -32,7 +32,7 @@ func (m *surfaceMap) addLegend() {
 		if n > 1 {
 			text += fmt.Sprintf(", and %d more", n-1)
 		}
-		add(ring, text)
+		add(struck, text)
 	}
 	if m.survey.Area != nil {
 		add(frame, "part in shot")
@@ -49,37 +49,38 @@ func (m *surfaceMap) describeExtreme(i int) string {
 	if m.kind != Level {
 		return text + ", " + m.kind.formatShift(v)
 	}
-	level := formatRounded(m.values[i], m.survey.Quantity, m.opt.Unit)
+	level := m.formatLevel(m.values[i], m.opt.Unit)
+	if m.isComputed() {
+		level = "≈" + level
+	}
 	if !finite(v) {
 		return text + ", " + level
 	}
-	stops := strings.TrimLeft(formatStops(v), "0123456789.") // the word
-	return text + ", " + formatSigned(v, 2) + stops + ", " + level
+	text += ", " + formatSigned(v, 2) + strings.TrimLeft(formatStops(v), "0123456789.") // the word
+	if m.hasLevels() {
+		text += ", " + level
+	}
+	return text
 }
 
 // describeMap explains how to read the map and how its field was made.
 func (m *surfaceMap) describeMap(how string) string {
 	var b strings.Builder
 	s := m.scale
-	switch {
-	case m.survey.Len() > maxNumbered:
+	fmt.Fprintf(&b, "Blank is %s; heavy line: the limit; thin lines: each %s %s further. Solid is over, hatched under. ",
+		s.describeWindow(), strconv.FormatFloat(s.Step, 'g', 4, 64), kinds[m.kind].each)
+	if m.survey.Len() > maxNumbered {
 		b.WriteString("Too many readings to number. ")
-	case m.kind == Level && m.opt.Levels:
-		_, unit := formatNumber(0, m.survey.Quantity, m.opt.Unit)
-		fmt.Fprintf(&b, "Numbers in %s. ", unit)
-	default:
-		fmt.Fprintf(&b, "Numbers in %s from %s%s. ", kinds[m.kind].numbers, s.Zero, m.kind.describeSign())
-	}
-	if m.field != nil {
-		fmt.Fprintf(&b, "Isolines every %s %s, heavy at zero, dashed below it. ", strconv.FormatFloat(s.Step, 'g', 4, 64), kinds[m.kind].each)
+	} else {
+		fmt.Fprintf(&b, "Numbers are %s from %s%s. ", kinds[m.kind].numbers, s.Zero, m.kind.describeSign())
 	}
 	b.WriteString(how)
 	if n := len(m.excluded); n > 0 {
-		what := "The ringed reading is"
+		what := "The struck reading is"
 		if n > 1 {
-			what = "The ringed readings are"
+			what = "The struck readings are"
 		}
-		fmt.Fprintf(&b, " %s left out of the colors, not of the verdict.", what)
+		fmt.Fprintf(&b, " %s left out of colors and zero, not of the verdict.", what)
 	}
 	for _, s := range m.result.Suspects {
 		if m.kind == Level && m.opt.Say != nil && !m.isSingleReading(s) && len(s.Suggestions) > 0 {
@@ -87,75 +88,100 @@ func (m *surfaceMap) describeMap(how string) string {
 		}
 	}
 	if e := m.survey.Extent; m.field != nil && m.sized() && area(m.field.outline) < 0.98*e.Width()*e.Height() {
-		b.WriteString(" Hatched: not read.")
+		b.WriteString(" Gray: not read.")
 	}
 	return b.String()
 }
 
-// paintBar draws the scale bar: colors, a tick, label and level at each isoline, and
-// the meaning of zero.
+// paintBar draws the classes side by side: the window with its size, those over it
+// solid and those under it hatched, with level and stops at their edges.
 func (m *surfaceMap) paintBar(c draw.Canvas) {
-	s := m.scale
-	panel := max(m.data.Size().Y, 300)
-	mid := (m.data.Min.Y + m.data.Max.Y) / 2
-	head, foot := vg.Length(26), vg.Length(48)
-	x := vg.Length(m.width) - margin - 190 - barWidth + 8
-	r := vg.Rectangle{
-		Min: round(vg.Point{X: x, Y: mid - panel/2 + foot}),
-		Max: round(vg.Point{X: x + barWidth, Y: mid + panel/2 - head}),
+	s, r := m.scale, m.under
+	within := style(m.look.label, false, ink, draw.XCenter, draw.YCenter)
+	middle := textWidth(within, s.describeWindow()) + vg.Length(m.look.label)
+	each := min((r.Size().X-middle)/vg.Length(s.Under+s.Over), 5*vg.Length(m.look.label))
+	box := func(from, width vg.Length) vg.Rectangle {
+		return vg.Rectangle{Min: vg.Point{X: from, Y: r.Min.Y}, Max: vg.Point{X: from + width, Y: r.Max.Y}}
 	}
-	height := r.Size().Y
-	size := pixels(r, int(m.height)).Size()
-	img := image.NewPaletted(image.Rect(0, 0, size.X, size.Y), append(color.Palette(PaletteOf(s.Kind).Colors()), paper))
-	for y := range size.Y {
-		index := uint8(paletteIndex(1 - (float64(y)+0.5)/float64(size.Y)))
-		for i := range size.X {
-			img.Pix[y*img.Stride+i] = index
+	// Under, window and over, from the left; an edge is where its class begins.
+	window := box(r.Min.X+each*vg.Length(s.Under), middle)
+	edges := s.Edges()
+	at := make([]vg.Point, len(edges))
+	for i, e := range edges {
+		class := box(window.Max.X+each*vg.Length(e.Class-1), each)
+		edge := class.Min.X
+		if e.Class < 0 {
+			class = box(window.Min.X+each*vg.Length(e.Class), each)
+			edge = class.Max.X
+		}
+		fill(c, class.Path(), classColor(m.kind, e.Class))
+		if e.Class < 0 {
+			c.SetColor(faded(ink, 0.55))
+			c.SetLineWidth(1.2)
+			c.Stroke(hatchBox(class, m.look.hatch))
+		}
+		c.StrokeLines(draw.LineStyle{Color: ink, Width: 0.22 * m.look.millimeter}, closedOutline(class))
+		at[i] = vg.Point{X: edge, Y: r.Min.Y - vg.Length(0.8*m.look.label)}
+	}
+	c.StrokeLines(draw.LineStyle{Color: ink, Width: 0.55 * m.look.millimeter}, closedOutline(window))
+	drawWithHalo(c, within, vg.Point{X: (window.Min.X + window.Max.X) / 2, Y: (r.Min.Y + r.Max.Y) / 2}, s.describeWindow(), paper, 0)
+	if m.hasLevels() {
+		_, unit := formatNumber(0, s.quantity, m.opt.Unit)
+		m.labelEdges(c, edges, at, ink, unit, m.edgeLevel)
+		for i := range at {
+			at[i].Y -= vg.Length(1.3 * m.look.label)
 		}
 	}
-	c.DrawImage(r, img)
-	c.StrokeLines(draw.LineStyle{Color: ink, Width: 1.2}, closedOutline(r))
+	m.labelEdges(c, edges, at, gray, kinds[s.Kind].unit, s.edgeLabel)
+}
 
-	left := style(17, false, ink, draw.XLeft, draw.YCenter)
-	bold := style(17, true, ink, draw.XLeft, draw.YCenter)
-	soft := style(15, false, gray, draw.XLeft, draw.YCenter)
-	drawWithHalo(c, left, vg.Point{X: r.Min.X, Y: r.Max.Y + 15}, kinds[s.Kind].unit, paper, 0)
-	ticks := s.Ticks()
-	every := 1 // label each, or each second, or …
-	for height*vg.Length(s.Step*float64(every)/(s.Max-s.Min)) < 23 {
-		every++
-	}
-	for _, t := range ticks {
-		y := r.Min.Y + height*vg.Length(s.Fraction(t.Value))
-		zero := t.Value == 0
-		width := vg.Length(1.2)
-		if zero {
-			width = 2.8
-			c.StrokeLine2(draw.LineStyle{Color: ink, Width: width}, r.Min.X-7, y, r.Max.X, y)
-		}
-		c.StrokeLine2(draw.LineStyle{Color: ink, Width: width}, r.Max.X, y, r.Max.X+7, y)
-		if n := int(math.Round(t.Value / s.Step)); !zero && n%every != 0 {
-			continue
-		}
-		st := left
-		if zero {
-			st = bold
-		}
-		drawWithHalo(c, st, vg.Point{X: r.Max.X + 12, Y: y}, t.Label, paper, 0)
-		label := s.LevelAt(t.Value, m.opt.Unit)
-		switch {
-		case s.Kind != Level && t.Value == s.Min:
-			label = kinds[s.Kind].down
-		case s.Kind != Level && t.Value == s.Max:
-			label = kinds[s.Kind].up
-		}
-		if label != "" {
-			drawWithHalo(c, soft, vg.Point{X: r.Max.X + 78, Y: y}, label, paper, 0)
+// labelEdges prints a figure at each edge of the bar of classes and the unit behind
+// them. The limits come first; further figures are left out where they overlap.
+func (m *surfaceMap) labelEdges(c draw.Canvas, edges []Edge, at []vg.Point, clr color.Color, unit string, label func(float64) string) {
+	middle := style(m.look.label, false, clr, draw.XCenter, draw.YCenter)
+	half := textWidth(middle, unit) / 2
+	space := freeSpace{within: vg.Rectangle{Min: vg.Point{X: 0, Y: at[0].Y - 20}, Max: vg.Point{X: vg.Length(m.width), Y: at[0].Y + 20}}}
+	put := func(str string, p vg.Point, must bool) {
+		size := vg.Point{X: textWidth(middle, str)/2 + 4, Y: 4}
+		if _, free := space.find(size, p); free || must {
+			space.take(around(p, size.X, size.Y))
+			drawWithHalo(c, middle, p, str, paper, 0)
 		}
 	}
-	y := r.Min.Y - 18
-	for _, str := range wrap(soft, "0 is "+s.Zero, 190+barWidth) {
-		drawWithHalo(c, soft, vg.Point{X: r.Min.X, Y: y}, str, paper, 0)
-		y -= 20
+	for class := 1; class <= shades; class++ {
+		for i, e := range edges {
+			if e.Class == class || e.Class == -class {
+				put(label(e.Value), at[i], class == 1)
+			}
+		}
+		if class == 1 {
+			last := len(edges) - 1
+			x := at[last].X + textWidth(middle, label(edges[last].Value))/2 + half + 14
+			put(unit, vg.Point{X: min(x, vg.Length(m.width)-half-8), Y: at[0].Y}, false)
+		}
 	}
+}
+
+// edgeLevel prints the level at a value on the scale without its unit.
+func (m *surfaceMap) edgeLevel(value float64) string {
+	level := m.scale.levelAt(value)
+	if m.isFlash(m.opt.Unit) {
+		return m.survey.FormatLevel(level)
+	}
+	number, _ := formatNumber(level, m.survey.Quantity, m.opt.Unit)
+	return number
+}
+
+// formatBare prints the level of a reading without its unit, one that was computed
+// with ≈.
+func (m *surfaceMap) formatBare(level float64) string {
+	value, _ := photometry.Level{Value: level, Quantity: m.survey.Quantity}.In(m.opt.Unit)
+	number := photometry.FormatFigure(value)
+	if m.isFlash(m.opt.Unit) {
+		number = m.survey.FormatLevel(level)
+	}
+	if m.isComputed() {
+		number = "≈" + number
+	}
+	return number
 }

@@ -1,6 +1,7 @@
 package plots
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -144,7 +145,7 @@ func (c *mapValues) toScale(v float64) float64 {
 	return math.Log2(v / c.reference)
 }
 
-// scale fits the scale to the values.
+// scale parts the values into classes.
 func (c *mapValues) scale() Scale {
 	lo, hi := math.Inf(1), math.Inf(-1)
 	dark := false
@@ -159,34 +160,111 @@ func (c *mapValues) scale() Scale {
 		}
 	}
 	if lo > hi {
-		lo, hi = 0, 0
-	} else {
-		lo, hi = c.toScale(lo), c.toScale(hi)
-	}
-	limits := c.result.Limits
-	least := 0.3
-	switch c.kind {
-	case Level:
-		if limits.Stops > 0 {
-			least = limits.Stops
-			if limits.EachSide {
-				least *= 2
-			}
+		lo, hi = c.reference, c.reference
+		if c.kind != Level {
+			lo, hi = 0, 0
 		}
-		if lo < hi-maxDepthStops {
-			lo, dark = hi-maxDepthStops, true
-		}
-	case Mired:
-		least = 2 * max(limits.Mired, 5)
-	case Duv:
-		least = 2 * max(limits.Duv, 0.001)
 	}
-	s := newScale(c.kind, lo, hi, least)
-	s.Below = dark
+	lo, hi = c.toScale(lo), c.toScale(hi)
+	if math.IsInf(lo, -1) {
+		lo, hi = 0, 0 // dark everywhere
+	}
+	low, high, centered := c.window()
+	if dark || c.kind == Level && lo < hi-maxDepthStops {
+		lo = min(max(lo, hi-maxDepthStops), low-shades*(high-low)/2)
+	}
+	s := newScale(c.kind, low, high, lo, hi)
+	s.Centered = centered
 	s.Zero = c.describeZero(photometry.NoUnit)
 	s.reference, s.quantity = c.reference, c.survey.Quantity
 	return s
 }
+
+// maxSorted is the most readings that are sorted to place the window; of more, evenly
+// chosen ones are.
+const maxSorted = 20000
+
+// window is the part of the scale that is within the tolerance. Where that is on each
+// side, and in a difference of two days, it lies about zero. Otherwise it is the window
+// of the tolerance's width that holds most of the part in shot, by area; of several
+// the one whose middle is nearest to the mean.
+func (c *mapValues) window() (low, high float64, centered bool) {
+	limits := c.result.Limits
+	width := cmp.Or(limits.Stops, 0.5)
+	switch {
+	case c.kind == Mired:
+		half := cmp.Or(limits.Mired, 10)
+		return -half, half, true
+	case c.kind == Duv:
+		half := cmp.Or(limits.Duv, 0.003)
+		return -half, half, true
+	case limits.EachSide:
+		return -width, width, true
+	case c.isDifference():
+		return -width / 2, width / 2, true
+	}
+	read, mean := c.shotLevels()
+	most, middle, sum, end := -1.0, mean, 0.0, 0
+	for i, first := range read {
+		for end < len(read) && read[end].stops <= first.stops+width*(1+1e-9) {
+			sum += read[end].area
+			end++
+		}
+		at := max(read[end-1].stops-width/2, min(mean, first.stops+width/2))
+		if hair := 1e-9 * sum; sum > most+hair || sum > most-hair && math.Abs(at-mean) < math.Abs(middle-mean) {
+			most, middle = sum, at
+		}
+		if end == len(read) && i == 0 {
+			break // all of it
+		}
+		sum -= first.area
+	}
+	return middle - width/2, middle + width/2, false
+}
+
+// areaLevel is a reading in stops with the area that it represents.
+type areaLevel struct{ stops, area float64 }
+
+// shotLevels are the readings of the part in shot, the darkest first, and their mean
+// light in stops; all readings where none is in shot.
+func (c *mapValues) shotLevels() (read []areaLevel, mean float64) {
+	for _, counts := range []func(int) bool{c.inShot, func(int) bool { return true }} {
+		every := 1 + len(c.values)/maxSorted
+		light, whole := 0.0, 0.0
+		for i := 0; i < len(c.values); i += every {
+			area := 1.0
+			if len(c.result.Weights) == len(c.values) {
+				area = c.result.Weights[i]
+			}
+			if v := c.values[i]; v > 0 && area > 0 && c.inField(i) && counts(i) {
+				read = append(read, areaLevel{c.toScale(v), area})
+				light, whole = light+v*area, whole+area
+			}
+		}
+		if len(read) > 0 {
+			slices.SortFunc(read, func(a, b areaLevel) int { return cmp.Compare(a.stops, b.stops) })
+			return read, c.toScale(light / whole)
+		}
+	}
+	return nil, 0
+}
+
+// isDifference reports whether the values are those of one day less another's.
+func (c *mapValues) isDifference() bool { return c.result.Reference.Words != "" }
+
+// suspectNote says of an extreme that suspects are left out of it, where any are.
+func (c *mapValues) suspectNote() string {
+	if len(c.excluded) > 0 {
+		return " without suspects"
+	}
+	return ""
+}
+
+// hasLevels reports whether there are levels beside the stops.
+func (c *mapValues) hasLevels() bool { return c.kind == Level && !c.isDifference() && c.reference > 0 }
+
+// isComputed reports whether the values were computed, not read.
+func (c *mapValues) isComputed() bool { return c.survey.Predicted && !c.isDifference() }
 
 // describeZero describes the zero of the scale.
 func (c *mapValues) describeZero(unit photometry.Unit) string {
@@ -220,7 +298,7 @@ func describeColorReference(ref evenness.ColorPlace, withDuv bool) string {
 		text += ", " + formatKelvin(*ref.CCT)
 	}
 	if withDuv && ref.Duv != nil && finite(*ref.Duv) {
-		text += ", " + Duv.formatShift(*ref.Duv)
+		text += ", Duv " + formatSigned(*ref.Duv, 4)
 	}
 	return text
 }
@@ -229,12 +307,18 @@ func describeColorReference(ref evenness.ColorPlace, withDuv bool) string {
 // as a multiple of its base.
 func (c *mapValues) formatLevel(level float64, unit photometry.Unit) string {
 	switch s := c.survey; {
-	case s.Quantity == photometry.LuminousExposure && s.Settings.Meter.Unit == photometry.FStop && unit != photometry.FC:
+	case c.isFlash(unit):
 		return s.FormatLevel(level)
 	case s.Over != "":
 		return formatRounded(level, s.Quantity, unit) + " times " + s.Over
 	}
-	return formatRounded(level, c.survey.Quantity, unit)
+	return photometry.FormatLevel(photometry.Level{Value: level, Quantity: c.survey.Quantity}, unit)
+}
+
+// isFlash reports whether levels are printed as f-numbers of flash.
+func (c *mapValues) isFlash(unit photometry.Unit) bool {
+	s := c.survey
+	return s.Quantity == photometry.LuminousExposure && s.Settings.Meter.Unit == photometry.FStop && unit != photometry.FC
 }
 
 // formatKelvin prints a color temperature to the 10 K that a handheld meter

@@ -1,8 +1,6 @@
 package plots
 
 import (
-	"image"
-	"image/color"
 	"slices"
 
 	"gonum.org/v1/gonum/floats"
@@ -31,32 +29,24 @@ func binCenters(a, b float64, n int) []float64 {
 	return evenlySpaced(a+half, b-half, n)
 }
 
-// axisPosition is the position of a coordinate among the lines of a mesh: a fraction
-// of the way from line i to the next; near is the closer of the two.
+// axisPosition is the position of a coordinate among ascending lines: a fraction of
+// the way from line i to the next; near is the closer of the two. Beyond the outer
+// lines it is on the nearest.
 type axisPosition struct {
 	i    int
 	part float64
 	near int
 }
 
-// axisPositions finds each of n pixels from a to b among ascending lines. Pixels
-// beyond the outer lines take the nearest line.
-func axisPositions(lines []float64, a, b float64, n int) []axisPosition {
-	out := make([]axisPosition, n)
-	last := len(lines) - 1
-	for p := range out {
-		v := a + (b-a)*(float64(p)+0.5)/float64(n)
-		i, _ := slices.BinarySearch(lines, v)
-		i = max(0, min(i-1, last-1))
-		part := (v - lines[i]) / (lines[i+1] - lines[i])
-		part = max(0, min(part, 1))
-		near := i
-		if part > 0.5 {
-			near++
-		}
-		out[p] = axisPosition{i, part, near}
+func axisPositionOf(lines []float64, v float64) axisPosition {
+	i, _ := slices.BinarySearch(lines, v)
+	i = max(0, min(i-1, len(lines)-2))
+	part := max(0, min((v-lines[i])/(lines[i+1]-lines[i]), 1))
+	near := i
+	if part > 0.5 {
+		near++
 	}
-	return out
+	return axisPosition{i, part, near}
 }
 
 // extendedTo is the mesh with one more line on each side where its outer lines are
@@ -81,21 +71,6 @@ func (m *mesh) extendedTo(box spatial.Box) *mesh {
 	for j, fj := range fromY {
 		for i, fi := range fromX {
 			out.z[j*len(xs)+i] = m.z[fj*len(m.xs)+fi]
-		}
-	}
-	return out
-}
-
-// fillEdges is the values with missing ones next to present ones filled by the mean
-// of their neighbors, so that colors extend to the edge of the readings.
-func (m *mesh) fillEdges() []float64 {
-	if !m.holes {
-		return m.z
-	}
-	out := slices.Clone(m.z)
-	for k, v := range m.z {
-		if v != v {
-			out[k] = m.meanAbout(k, 1)
 		}
 	}
 	return out
@@ -126,51 +101,10 @@ func (m *mesh) meanAbout(k int, own float64) float64 {
 	return sum / weight
 }
 
-// paint draws the mesh over a box as an image of w by h pixels, with
-// the colors of a palette from Min to Max of the scale. Pixels nearest to a missing
-// value take the color around.
-func (m *mesh) paint(box spatial.Box, w, h int, scale Scale, around color.Color) *image.Paletted {
-	palette := append(color.Palette(PaletteOf(scale.Kind).Colors()), around)
-	img := image.NewPaletted(image.Rect(0, 0, w, h), palette)
-	columns, rows := axisPositions(m.xs, box.X0, box.X1, w), axisPositions(m.ys, box.Y1, box.Y0, h)
-	nx := len(m.xs)
-	line := make([]float64, nx) // the mesh's values along one row of pixels
-	gain := (paletteSize - 1) / (scale.Max - scale.Min)
-	z := m.fillEdges()
-	for py, row := range rows {
-		below, above := z[row.i*nx:][:nx], z[(row.i+1)*nx:][:nx]
-		near := m.z[row.near*nx:][:nx]
-		for i := range line {
-			line[i] = below[i] + (above[i]-below[i])*row.part
-		}
-		pixels := img.Pix[py*img.Stride:][:w]
-		for px := range pixels {
-			c := &columns[px]
-			v := line[c.i] + (line[c.i+1]-line[c.i])*c.part
-			if m.holes {
-				if own := near[c.near]; own != own {
-					pixels[px] = paletteSize
-					continue
-				}
-			}
-			at := (v-scale.Min)*gain + 0.5
-			switch {
-			case !(at > 0):
-				pixels[px] = 0
-			case at >= paletteSize:
-				pixels[px] = paletteSize - 1
-			default:
-				pixels[px] = uint8(at)
-			}
-		}
-	}
-	return img
-}
-
 // sample is the value at a position; ok is false where it is missing.
 func (m *mesh) sample(x, y float64) (value float64, ok bool) {
-	c := axisPositions(m.xs, x, x, 1)[0]
-	r := axisPositions(m.ys, y, y, 1)[0]
+	c := axisPositionOf(m.xs, x)
+	r := axisPositionOf(m.ys, y)
 	nx := len(m.xs)
 	z := func(i, j int) float64 { return m.z[j*nx+i] }
 	own := z(c.near, r.near)
@@ -183,6 +117,13 @@ func (m *mesh) sample(x, y float64) (value float64, ok bool) {
 		return v, true
 	}
 	return own, true
+}
+
+// negated is a copy with the sign of each value turned.
+func (m *mesh) negated() *mesh {
+	out := &mesh{xs: m.xs, ys: m.ys, z: slices.Clone(m.z), holes: m.holes}
+	floats.Scale(-1, out.z)
+	return out
 }
 
 // fillSingleGaps replaces a missing value by the mean of its two neighbors left and

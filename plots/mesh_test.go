@@ -1,7 +1,6 @@
 package plots
 
 import (
-	"image/color"
 	"math"
 	"testing"
 
@@ -33,40 +32,6 @@ func TestSamplePlane(t *testing.T) {
 			t.Fatalf("%v at (%v, %v), want %v", got, x, y, want)
 		}
 	})
-}
-
-// Every pixel has the color of the value at its middle; a hole has that of the
-// surroundings.
-func TestPaint(t *testing.T) {
-	hole := func(x, y float64) bool { return x > 2.5 && x < 3.5 && y > 1.5 && y < 2.5 }
-	m := meshOf(evenlySpaced(0, 5, 6), evenlySpaced(0, 4, 5), func(x, y float64) float64 {
-		if hole(x, y) {
-			return math.NaN()
-		}
-		return 0.4*x - 0.3*y
-	})
-	scale := newScale(Level, -1, 2, 0.5)
-	around := color.RGBA{1, 2, 3, 255}
-	img := m.paint(spatial.Box{X1: 5, Y1: 4}, 50, 40, scale, around)
-	for py := range 40 {
-		for px := range 50 {
-			x, y := (float64(px)+0.5)/10, 4-(float64(py)+0.5)/10
-			got := img.At(px, py)
-			if hole(x, y) {
-				if got != around {
-					t.Fatalf("the hole at (%v, %v) has %v", x, y, got)
-				}
-				continue
-			}
-			if x > 1.9 && x < 4.1 && y > 0.9 && y < 3.1 {
-				continue // next to the hole its neighbors' mean plays in
-			}
-			want := PaletteOf(Level).At(scale.Fraction(0.4*x - 0.3*y))
-			if got != color.Color(want) {
-				t.Fatalf("%v at (%v, %v), want %v", got, x, y, want)
-			}
-		}
-	}
 }
 
 func TestFillBetween(t *testing.T) {

@@ -1,8 +1,10 @@
 package plots
 
 import (
+	"cmp"
 	"math"
 
+	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 )
@@ -18,6 +20,7 @@ type pageLayout struct {
 	legend          []legendEntry
 	fromTop         float64 // where the next part begins
 	legendX         float64 // where the next entry of a legend in rows begins
+	typeSize        float64 // of the legend; 0 is 17
 }
 
 // line is a line of text at a position in the picture.
@@ -40,7 +43,7 @@ type legendEntry struct {
 // is made of.
 func (p *pageLayout) begin(width float64, title, headline, counts string, gap float64) {
 	p.width, p.fromTop = width, 14
-	p.addText(&p.headings, fit(style(30, true, ink, 0, 0), title, vg.Length(width-2*margin)), 30, 38, true, false)
+	p.addText(&p.headings, title, 26, 32, true, false)
 	p.addText(&p.headings, headline, 22, 33, false, false)
 	p.addText(&p.headings, counts, 17, 27, false, true)
 	p.fromTop += gap
@@ -72,25 +75,26 @@ func (p *pageLayout) addText(into *[]line, str string, size, step float64, bold,
 }
 
 // addEntry adds an entry to the legend.
-func (p *pageLayout) addEntry(text string, x, fromTop float64, sample func(draw.Canvas, vg.Point)) {
-	p.legend = append(p.legend, legendEntry{text, vg.Point{X: vg.Length(x), Y: vg.Length(-fromTop)}, sample})
+func (p *pageLayout) addEntry(str string, x, fromTop float64, sample func(draw.Canvas, vg.Point)) {
+	p.legend = append(p.legend, legendEntry{str, vg.Point{X: vg.Length(x), Y: vg.Length(-fromTop)}, sample})
 }
 
 // addToRow adds an entry to a legend in rows.
-func (p *pageLayout) addToRow(text string, sample func(draw.Canvas, vg.Point)) {
-	p.addBetween(margin, 84, text, sample)
+func (p *pageLayout) addToRow(str string, sample func(draw.Canvas, vg.Point)) {
+	p.addBetween(margin, 84, str, sample)
 }
 
 // addBetween adds an entry to a legend in rows between two borders of a width, with a
 // gap behind it.
-func (p *pageLayout) addBetween(border, gap float64, text string, sample func(draw.Canvas, vg.Point)) {
+func (p *pageLayout) addBetween(border, gap float64, str string, sample func(draw.Canvas, vg.Point)) {
 	first := border + 42
 	p.legendX = max(p.legendX, first)
-	w := float64(textWidth(style(17, false, ink, 0, 0), text))
+	str = fit(p.legendStyle(), str, vg.Length(p.width-border-first))
+	w := float64(textWidth(p.legendStyle(), str))
 	if p.legendX+w > p.width-border && p.legendX > first {
 		p.legendX, p.fromTop = first, p.fromTop+32
 	}
-	p.addEntry(text, p.legendX, p.fromTop+16, sample)
+	p.addEntry(str, p.legendX, p.fromTop+16, sample)
 	p.legendX += w + gap
 }
 
@@ -135,8 +139,13 @@ func (p *pageLayout) paintLegend(c draw.Canvas, distance vg.Length) {
 		if e.sample != nil {
 			e.sample(c, vg.Point{X: e.at.X - distance, Y: e.at.Y})
 		}
-		drawWithHalo(c, style(17, false, ink, draw.XLeft, draw.YCenter), e.at, e.text, paper, 0)
+		drawWithHalo(c, p.legendStyle(), e.at, e.text, paper, 0)
 	}
+}
+
+// legendStyle is the style of the legend.
+func (p *pageLayout) legendStyle() text.Style {
+	return style(cmp.Or(p.typeSize, 17), false, ink, draw.XLeft, draw.YCenter)
 }
 
 // lineSample is a line in the legend.
@@ -152,11 +161,11 @@ func readingSample(c draw.Canvas, at vg.Point) {
 	paintMarker(c, dot, at, nil)
 }
 
-// markerSample is a marker in the legend, a suspect's ring with its dot.
+// markerSample is a marker in the legend, a ring with its dot.
 func markerSample(s marker) func(draw.Canvas, vg.Point) {
 	return func(c draw.Canvas, at vg.Point) {
 		paintMarker(c, s, at, nil)
-		if s == ring {
+		if s == ring || s == struck {
 			paintMarker(c, dot, at, nil)
 		}
 	}

@@ -2,87 +2,76 @@ package plots
 
 import (
 	"image/color"
-	"sync"
+	"math"
 
 	colorful "github.com/lucasb-eyer/go-colorful"
 )
 
-// paletteSize is the number of colors of a palette: odd, so that the middle of a
-// color map is exactly neutral, and one less than 256, so that a paletted image has
-// one more color for what is around the field.
-const paletteSize = 255
+// shades is the number of classes on each side of the window of a map.
+const shades = 4
 
-// Palette is the colors of one kind of map, from its Min to its Max. It
-// implements gonum.org/v1/plot/palette.Palette.
-//
-// All palettes are built in CIELAB (CIE 15, D65 white) so that equal steps of
-// value are equal steps of lightness L*. Levels run from dark blue to pale
-// yellow, L* 15 to 93: a step that the eye, a gray copy and a color-blind
-// reader all see. Mired runs from blue (cool) through a neutral light gray to
-// orange (warm), Duv from magenta to green, both L* 52 at the ends and 95 in
-// the middle; their sides differ in the blue–yellow direction, which the
-// common kinds of color blindness keep.
-type Palette struct {
-	entries [paletteSize]color.RGBA
+// ramp is the colors of the classes on one side, from the limit outward, on a light
+// ground and on a dark one.
+type ramp struct{ light, dark [shades]uint32 }
+
+// ramps are the colors under and over the window of each kind of map. In CIELAB both
+// sides have the same lightness, L* 82, 69, 56, 43 on a light ground and 30, 42.5, 55,
+// 67.5 on a dark one, where ink is light. Levels are gold over violet, mired orange
+// (warm) over blue (cool), Duv green over magenta. Neighbors differ by at least 9 of
+// CIEDE2000, and any color over from any color under by at least 25, for full vision
+// and with the loss of any one kind of cone.
+var ramps = [...]struct{ under, over ramp }{
+	Level: {
+		under: ramp{[shades]uint32{0xcbc6fe, 0xa5a0ed, 0x7d7dd6, 0x535bc0}, [shades]uint32{0x2a3d9c, 0x515abe, 0x7679e2, 0x9c9afe}},
+		over:  ramp{[shades]uint32{0xf7c464, 0xd69f17, 0xad7f02, 0x836000}, [shades]uint32{0x5c4202, 0x825e02, 0xa97c02, 0xd39b02}},
+	},
+	Mired: {
+		under: ramp{[shades]uint32{0x9cd2fd, 0x62b0e5, 0x058fca, 0x066c9a}, [shades]uint32{0x004c6d, 0x016b99, 0x038cc6, 0x49ade9}},
+		over:  ramp{[shades]uint32{0xffbe9a, 0xe3976b, 0xc5703e, 0xa64b0e}, [shades]uint32{0x783101, 0x9c4f20, 0xc16e3d, 0xe78f5c}},
+	},
+	Duv: {
+		under: ramp{[shades]uint32{0xfcb4fe, 0xe585eb, 0xca56d4, 0xae14bd}, [shades]uint32{0x7e0189, 0xa529b1, 0xca4fd4, 0xef73f8}},
+		over:  ramp{[shades]uint32{0xa7da83, 0x77ba4b, 0x429902, 0x307401}, [shades]uint32{0x2a5012, 0x486e2f, 0x688e4d, 0x88b06c}},
+	},
 }
 
-// Colors are the entries from Min to Max.
-func (p *Palette) Colors() []color.Color {
-	colors := make([]color.Color, paletteSize)
-	for i, c := range p.entries {
-		colors[i] = c
+// classColor is the color of a class of a scale on a light ground; within the window
+// it is that of the paper.
+func classColor(kind Kind, class int) color.RGBA {
+	switch {
+	case class > 0:
+		return rgb(ramps[kind].over.light[class-1])
+	case class < 0:
+		return rgb(ramps[kind].under.light[-class-1])
+	}
+	return paper
+}
+
+func rgb(c uint32) color.RGBA { return color.RGBA{uint8(c >> 16), uint8(c >> 8), uint8(c), 255} }
+
+// darkColors are the colors on a dark ground by those on a light one.
+var darkColors = func() map[color.RGBA]color.RGBA {
+	colors := map[color.RGBA]color.RGBA{paper: rgb(0x0c0e10), ink: rgb(0xc6cacf), gray: rgb(0x9aa1a8), unread: rgb(0x2a2e33)}
+	for _, pair := range ramps {
+		for _, side := range []ramp{pair.under, pair.over} {
+			for i, c := range side.light {
+				colors[rgb(c)] = rgb(side.dark[i])
+			}
+		}
 	}
 	return colors
-}
+}()
 
-// At is the color at a fraction of the way from Min to Max; fractions outside
-// 0 to 1 take the nearer end.
-func (p *Palette) At(fraction float64) color.RGBA { return p.entries[paletteIndex(fraction)] }
-
-// paletteIndex is the index of the color at a fraction of the way from Min to Max.
-func paletteIndex(fraction float64) int {
-	if !(fraction > 0) {
-		return 0
+// onDark is a color of a picture on a dark ground. Colors that are not those of a map
+// or of text keep their hue and turn their lightness around.
+func onDark(c color.RGBA) color.RGBA {
+	if known, ok := darkColors[c]; ok {
+		return known
 	}
-	return min(int(fraction*(paletteSize-1)+0.5), paletteSize-1)
-}
-
-// PaletteOf is the palette of a kind of map. It is built once, when first
-// asked for.
-func PaletteOf(kind Kind) *Palette { return palettes[kind]() }
-
-var palettes = [...]func() *Palette{
-	Level: sync.OnceValue(func() *Palette {
-		return build(func(t float64) (hue, chroma, lightness float64) {
-			return 278 - 180*t, 20 + 14*t*t, 15 + 78*t
-		})
-	}),
-	Mired: sync.OnceValue(func() *Palette { return diverging(276, 50, 62, 60) }),
-	Duv:   sync.OnceValue(func() *Palette { return diverging(328, 58, 146, 50) }),
-}
-
-// diverging runs between two hues (degrees) and chromas through a neutral
-// light gray.
-func diverging(low, lowChroma, high, highChroma float64) *Palette {
-	return build(func(t float64) (hue, chroma, lightness float64) {
-		side := 2*t - 1
-		if side > 0 {
-			return high, highChroma * side, 95 - 43*side
-		}
-		return low, -lowChroma * side, 95 + 43*side
-	})
-}
-
-// build evaluates a path through CIELAB in hue (degrees), chroma and L*. The
-// paths stay inside sRGB, where clipping would bend their lightness.
-func build(path func(t float64) (hue, chroma, lightness float64)) *Palette {
-	p := new(Palette)
-	for i := range p.entries {
-		hue, chroma, lightness := path(float64(i) / (paletteSize - 1))
-		r, g, b := colorful.Hcl(hue, chroma/100, lightness/100).Clamped().RGB255()
-		p.entries[i] = color.RGBA{r, g, b, 255}
-	}
-	return p
+	made, _ := colorful.MakeColor(c)
+	hue, chroma, lightness := made.Hcl()
+	r, g, b := colorful.Hcl(hue, math.Min(chroma, 0.6), 1-0.9*lightness).Clamped().RGB255()
+	return color.RGBA{r, g, b, 255}
 }
 
 // luminance is the relative luminance of an sRGB color, 0 to 1 (IEC 61966-2-1).

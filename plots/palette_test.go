@@ -6,10 +6,8 @@ import (
 	"testing"
 
 	"github.com/charmbracelet/x/ansi"
-	"gonum.org/v1/plot/palette"
+	colorful "github.com/lucasb-eyer/go-colorful"
 )
-
-var _ palette.Palette = (*Palette)(nil)
 
 // linear is the linear red, green and blue of an sRGB color (IEC 61966-2-1).
 func linear(c color.Color) [3]float64 {
@@ -47,11 +45,12 @@ func lightness(c color.Color) float64 {
 	return l
 }
 
-// Full loss of the long- or medium-wave cones in linear sRGB: G. M. Machado,
+// Full loss of the long-, medium- or short-wave cones in linear sRGB: G. M. Machado,
 // M. M. Oliveira, L. A. F. Fernandes, A physiologically-based model for
 // simulation of color vision deficiency, IEEE TVCG 15 (2009) 1291–1298,
 // doi:10.1109/TVCG.2009.113, severity 1.0.
 var deficiencies = map[string][3][3]float64{
+	"none":       {{1, 0, 0}, {0, 1, 0}, {0, 0, 1}},
 	"protanopia": {
 		{0.152286, 1.052583, -0.204868},
 		{0.114503, 0.786281, 0.099216},
@@ -61,6 +60,11 @@ var deficiencies = map[string][3][3]float64{
 		{0.367322, 0.860646, -0.227968},
 		{0.280085, 0.672501, 0.047413},
 		{-0.011820, 0.042940, 0.968881},
+	},
+	"tritanopia": {
+		{1.255528, -0.076749, -0.178779},
+		{-0.078411, 0.930809, 0.147602},
+		{0.004733, 0.691367, 0.303900},
 	},
 }
 
@@ -73,50 +77,55 @@ func seen(c color.Color, m [3][3]float64) [3]float64 {
 	return out
 }
 
-func difference(a, b [3]float64) float64 {
-	l1, a1, b1 := lab(a)
-	l2, a2, b2 := lab(b)
-	return math.Sqrt((l1-l2)*(l1-l2) + (a1-a2)*(a1-a2) + (b1-b2)*(b1-b2))
+// difference is CIEDE2000 (CIE 142) of what a reader with a deficiency sees.
+func difference(a, b color.Color, m [3][3]float64) float64 {
+	made := func(c color.Color) colorful.Color {
+		rgb := seen(c, m)
+		return colorful.LinearRgb(rgb[0], rgb[1], rgb[2])
+	}
+	return 100 * made(a).DistanceCIEDE2000(made(b))
 }
 
-// A level map rises evenly in lightness from dark to light.
-func TestLevelLightness(t *testing.T) {
-	p := PaletteOf(Level)
-	first, last := lightness(p.At(0)), lightness(p.At(1))
-	if first > 20 || last < 90 {
-		t.Errorf("L* from %.1f to %.1f", first, last)
-	}
-	previous := -1.0
-	for i := range paletteSize {
-		f := float64(i) / (paletteSize - 1)
-		l := lightness(p.At(f))
-		if l < previous-0.25 { // half of a step of 8 bits in the dark
-			t.Errorf("L* falls from %.2f to %.2f at %.3f", previous, l, f)
-		}
-		if want := first + f*(last-first); math.Abs(l-want) > 1 {
-			t.Errorf("L* %.2f at %.3f, want %.2f", l, f, want)
-		}
-		previous = l
-	}
-}
-
-// A color map falls evenly in lightness from its middle to both ends.
-func TestColorLightness(t *testing.T) {
-	for _, kind := range []Kind{Mired, Duv} {
-		p := PaletteOf(kind)
-		middle := p.At(0.5)
-		if middle.R != middle.G || middle.G != middle.B {
-			t.Errorf("%v: the middle %v is not neutral", kind, middle)
-		}
-		top, end := lightness(middle), lightness(p.At(0))
-		for i := range paletteSize {
-			f := float64(i) / (paletteSize - 1)
-			want := top - math.Abs(2*f-1)*(top-end)
-			if l := lightness(p.At(f)); math.Abs(l-want) > 1 {
-				t.Errorf("%v: L* %.2f at %.3f, want %.2f", kind, l, f, want)
+// Neighboring classes differ by at least 9 and any class over from any class under by
+// at least 25 of CIEDE2000, for full vision and with the loss of one kind of cone, on
+// a light ground and on a dark one. Both sides have the same lightness, which runs
+// away from that of the ground.
+func TestClassColors(t *testing.T) {
+	for kind := range ramps {
+		for ground, of := range map[string]struct {
+			zero color.RGBA
+			side func(ramp) [shades]uint32
+			away float64
+		}{
+			"light": {paper, func(r ramp) [shades]uint32 { return r.light }, -1},
+			"dark":  {onDark(paper), func(r ramp) [shades]uint32 { return r.dark }, 1},
+		} {
+			under, over := of.side(ramps[kind].under), of.side(ramps[kind].over)
+			for name, m := range deficiencies {
+				beforeUnder, beforeOver := of.zero, of.zero
+				for i := range shades {
+					u, o := rgb(under[i]), rgb(over[i])
+					if d := min(difference(u, beforeUnder, m), difference(o, beforeOver, m)); d < 9 {
+						t.Errorf("%v, %s, %s: class %d differs from its neighbor by %.1f", Kind(kind), ground, name, i+1, d)
+					}
+					for k := range shades {
+						if d := difference(u, rgb(over[k]), m); d < 25 {
+							t.Errorf("%v, %s, %s: class −%d differs from +%d by %.1f", Kind(kind), ground, name, i+1, k+1, d)
+						}
+					}
+					beforeUnder, beforeOver = u, o
+				}
 			}
-			if l, m := lightness(p.At(f)), lightness(p.At(1-f)); math.Abs(l-m) > 1 {
-				t.Errorf("%v: L* %.2f and %.2f at the same distance from zero", kind, l, m)
+			last := lightness(of.zero)
+			for i := range shades {
+				u, o := lightness(rgb(under[i])), lightness(rgb(over[i]))
+				if math.Abs(u-o) > 1.5 {
+					t.Errorf("%v, %s: L* %.1f and %.1f on both sides of class %d", Kind(kind), ground, u, o, i+1)
+				}
+				if of.away*(u-last) < 5 {
+					t.Errorf("%v, %s: L* %.1f after %.1f", Kind(kind), ground, u, last)
+				}
+				last = u
 			}
 		}
 	}
@@ -124,38 +133,13 @@ func TestColorLightness(t *testing.T) {
 
 // Warm is red of blue, cool blue of red, green green and magenta not.
 func TestColorSides(t *testing.T) {
-	warm, cool := PaletteOf(Mired).At(1), PaletteOf(Mired).At(0)
+	warm, cool := classColor(Mired, 2), classColor(Mired, -2)
 	if warm.R <= warm.B || cool.B <= cool.R {
 		t.Errorf("warm %v, cool %v", warm, cool)
 	}
-	green, magenta := PaletteOf(Duv).At(1), PaletteOf(Duv).At(0)
+	green, magenta := classColor(Duv, 2), classColor(Duv, -2)
 	if green.G <= green.R || green.G <= green.B || magenta.G >= magenta.R || magenta.G >= magenta.B {
 		t.Errorf("green %v, magenta %v", green, magenta)
-	}
-}
-
-// With either kind of red–green blindness a level map keeps its order, and the
-// two sides of a color map stay apart: ten units of CIELAB are plain at a
-// glance, and sides are compared at the same distance from zero.
-func TestColorBlindReaders(t *testing.T) {
-	for name, m := range deficiencies {
-		previous := -1.0
-		for i := range paletteSize {
-			l, _, _ := lab(seen(PaletteOf(Level).entries[i], m))
-			if l < previous-0.5 {
-				t.Errorf("%s: level L* falls from %.2f to %.2f at %d", name, previous, l, i)
-			}
-			previous = l
-		}
-		for _, kind := range []Kind{Mired, Duv} {
-			p := PaletteOf(kind)
-			for _, f := range []float64{0, 0.125, 0.25, 0.375} {
-				d := difference(seen(p.At(f), m), seen(p.At(1-f), m))
-				if want := 10 * (1 - 2*f) * 2; d < min(want, 20) {
-					t.Errorf("%s: %v sides differ by %.1f at %.3f, want %.1f", name, kind, d, f, min(want, 20))
-				}
-			}
-		}
 	}
 }
 
@@ -169,51 +153,37 @@ func contrast(a, b color.Color) float64 {
 	return (high + 0.05) / (low + 0.05)
 }
 
-// The contrast of numbers on every color is at least 4.5:1 (WCAG 2, level AA).
+// Text on the ground has a contrast of at least 4.5:1 (WCAG 2, level AA), in the light
+// and in the dark, and so has text on the colors of a terminal.
 func TestTextContrast(t *testing.T) {
-	for _, kind := range []Kind{Level, Mired, Duv} {
-		for i := range paletteSize {
-			f := float64(i) / (paletteSize - 1)
-			back := PaletteOf(kind).At(f)
-			if got := contrast(back, textColorOn(back)); got < 4.5 {
-				t.Errorf("%v: contrast %.2f at %.3f", kind, got, f)
+	for _, text := range []color.RGBA{ink, gray} {
+		for _, ground := range []color.RGBA{paper, unread} {
+			if light, dark := contrast(text, ground), contrast(onDark(text), onDark(ground)); light < 4.5 || dark < 4.5 {
+				t.Errorf("%v on %v: contrast %.2f in the light, %.2f in the dark", text, ground, light, dark)
 			}
-			fixed := indexedColor(kind, f)
-			if got := contrast(fixed, terminalTextColor(fixed)); got < 4.5 {
-				t.Errorf("%v: contrast %.2f on terminal color %d", kind, got, fixed)
+		}
+	}
+	for _, kind := range []Kind{Level, Mired, Duv} {
+		for class := -shades; class <= shades; class++ {
+			for _, back := range []color.Color{classColor(kind, class), ansi.Convert256(classColor(kind, class))} {
+				if got := contrast(back, terminalTextColor(back)); got < 4.5 {
+					t.Errorf("%v: contrast %.2f in class %d", kind, got, class)
+				}
 			}
 		}
 	}
 }
 
-// The fixed colors of terminals keep the order of lightness.
-func TestTerminalRamps(t *testing.T) {
-	rises := func(ramp []ansi.IndexedColor) bool {
-		for i := 1; i < len(ramp); i++ {
-			if lightness(ramp[i]) < lightness(ramp[i-1])+3 {
-				return false
+// The fixed colors of terminals keep the sides apart, and the first two classes of each.
+func TestTerminalClasses(t *testing.T) {
+	for _, kind := range []Kind{Level, Mired, Duv} {
+		seen := map[ansi.IndexedColor]int{}
+		for class := -shades; class <= shades; class++ {
+			c := ansi.Convert256(classColor(kind, class))
+			if other, ok := seen[c]; ok && (other*class <= 0 || max(other, -other)+max(class, -class) < 5) {
+				t.Errorf("%v: classes %d and %d have the color %d", kind, other, class, c)
 			}
-		}
-		return true
-	}
-	if !rises(ramps[Level]) {
-		t.Error("the level ramp does not rise")
-	}
-	for _, kind := range []Kind{Mired, Duv} {
-		ramp := ramps[kind]
-		middle := len(ramp) / 2
-		if len(ramp)%2 != 1 || !rises(ramp[:middle+1]) {
-			t.Errorf("%v: the low side does not rise", kind)
-		}
-		var high []ansi.IndexedColor
-		for i := len(ramp) - 1; i >= middle; i-- {
-			high = append(high, ramp[i])
-		}
-		if !rises(high) {
-			t.Errorf("%v: the high side does not fall", kind)
-		}
-		if indexedColor(kind, 0.5) != ramp[middle] {
-			t.Errorf("%v: zero is not in the middle", kind)
+			seen[c] = class
 		}
 	}
 }

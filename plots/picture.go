@@ -16,6 +16,9 @@ type Picture struct {
 	// Title is one line; Alt describes the picture in a few sentences, for those
 	// who cannot see it. Both are written in every format.
 	Title, Alt string
+	// Aside is what stands beside the title: how much is within the tolerance. It may be
+	// empty.
+	Aside string
 	// Width and Height are in pixels. They are the size of a PNG and the
 	// coordinates of an SVG; a PDF page takes half as many points.
 	Width, Height int

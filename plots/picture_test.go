@@ -37,7 +37,7 @@ func sketch() *Picture {
 		p.Close()
 		c.SetColor(color.RGBA{0, 128, 0, 255})
 		c.Fill(p)
-		for _, s := range []marker{dot, speck, open, upward, downward, diamond, ring, frame} {
+		for _, s := range []marker{dot, speck, open, upward, downward, diamond, struck, frame} {
 			paintMarker(c, s, vg.Point{X: 20 + 30*vg.Length(s), Y: 150}, nil)
 		}
 		turned := style(14, false, ink, draw.XCenter, draw.YCenter)
@@ -133,7 +133,7 @@ func TestSVG(t *testing.T) {
 	if doc.title != p.Title || doc.desc != p.Alt {
 		t.Errorf("title %q and text %q, want %q and %q", doc.title, doc.desc, p.Title, p.Alt)
 	}
-	if len(doc.ids) != 2 || doc.labelledby != doc.ids[0]+" "+doc.ids[1] {
+	if len(doc.ids) != 3 || doc.labelledby != doc.ids[1]+" "+doc.ids[2] {
 		t.Errorf("ids %v, labelled by %q", doc.ids, doc.labelledby)
 	}
 	if !slices.Contains(doc.texts, "turned − text") {
@@ -144,7 +144,7 @@ func TestSVG(t *testing.T) {
 		t.Errorf("two pictures have the id %q", ids[0])
 	}
 	p.ID = "mine"
-	if ids := parseSVG(t, render(t, p, "svg")).ids; !slices.Equal(ids, []string{"mine-title", "mine-desc"}) {
+	if ids := parseSVG(t, render(t, p, "svg")).ids; !slices.Equal(ids, []string{"mine", "mine-title", "mine-desc"}) {
 		t.Errorf("ids %v", ids)
 	}
 }

@@ -27,7 +27,8 @@ const (
 	upward          // triangle: the highest value
 	downward        // triangle on its tip: the lowest
 	diamond         // the reference
-	ring            // around the others: a suspect
+	ring            // around the others
+	struck          // a ring with a stroke: a suspect
 	frame           // dashed: the part in shot, in the legend only
 )
 
@@ -57,14 +58,18 @@ func paintMarker(c draw.Canvas, s marker, at vg.Point, field color.Color) {
 		both(regularPolygon(at, 13, 3, -math.Pi/2), regularPolygon(at, 9.5, 3, -math.Pi/2))
 	case diamond:
 		both(regularPolygon(at, 11, 4, 0), regularPolygon(at, 8.4, 4, 0))
-	case ring:
+	case ring, struck:
+		path := circle(at, 13)
+		if s == struck {
+			path = append(path, pathThrough([]vg.Point{{X: at.X - 9.2, Y: at.Y + 9.2}, {X: at.X + 9.2, Y: at.Y - 9.2}})...)
+		}
 		c.SetLineDash(nil, 0)
 		c.SetColor(paper)
 		c.SetLineWidth(6)
-		c.Stroke(circle(at, 15))
+		c.Stroke(path)
 		c.SetColor(ink)
 		c.SetLineWidth(2.6)
-		c.Stroke(circle(at, 15))
+		c.Stroke(path)
 	case frame:
 		c.StrokeLines(draw.LineStyle{Color: ink, Width: 2.4, Dashes: []vg.Length{7, 4}},
 			closedOutline(around(at, 15, 8)))
@@ -86,23 +91,23 @@ func (m *surfaceMap) markerOf(i int) marker {
 	return dot
 }
 
-// readingText is the text printed next to point i.
+// readingText is the text printed next to point i: its difference, or the level of an
+// extreme, the reference or a suspect.
 func (m *surfaceMap) readingText(i int) string {
 	v, ok := m.at(i)
-	if !ok {
+	switch {
+	case !ok:
 		return ""
+	case m.isSuspect(i) && m.hasLevels():
+		return m.formatBare(m.values[i]) + "?"
+	case m.markerOf(i) == dot && finite(v):
+		return m.scale.Label(v)
+	case m.hasLevels():
+		return m.formatBare(m.values[i])
+	case !finite(v):
+		return "0"
 	}
-	text := m.scale.Label(v)
-	if m.kind == Level && (m.opt.Levels || !finite(v)) {
-		number, unit := formatNumber(m.values[i], m.survey.Quantity, m.opt.Unit)
-		if text = number; !m.opt.Levels {
-			text += " " + unit
-		}
-	}
-	if m.isSuspect(i) {
-		text += "?"
-	}
-	return text
+	return m.scale.edgeLabel(v)
 }
 
 // markedPoints lists the points with a marker of their own, the most important last.
@@ -119,8 +124,9 @@ func (m *surfaceMap) markedPoints() []int {
 	return out
 }
 
-// paintReadings draws the markers and numbers of the readings.
-func (m *surfaceMap) paintReadings(c draw.Canvas, at func(x, y float64) vg.Point) {
+// paintReadings draws the markers and numbers of the readings, and what the contours
+// are.
+func (m *surfaceMap) paintReadings(c draw.Canvas, at func(x, y float64) vg.Point, contours []contour) {
 	place := func(i int) vg.Point { return at(m.survey.X[i], m.survey.Y[i]) }
 	if m.survey.Len() <= maxDotted {
 		m.paintDots(c, place)
@@ -131,43 +137,28 @@ func (m *surfaceMap) paintReadings(c draw.Canvas, at func(x, y float64) vg.Point
 		}
 	}
 	for _, suspect := range m.singleSuspects() {
-		paintMarker(c, ring, place(suspect.Point), nil)
+		paintMarker(c, struck, place(suspect.Point), nil)
 	}
-	if m.survey.Len() <= maxNumbered {
-		m.paintNumbers(c, at, place)
+	for _, l := range m.placeNumbers(c.Rectangle, m.frameLines(at), contours, place) {
+		clr := ink
+		if l.soft {
+			clr = gray
+		}
+		drawWithHalo(c, style(l.size, l.bold, clr, draw.XCenter, draw.YCenter), l.at, l.text, paper, 3)
 	}
 }
 
 // paintDots draws the readings without a marker of their own.
 func (m *surfaceMap) paintDots(c draw.Canvas, place func(int) vg.Point) {
 	for i := range m.survey.Len() {
-		v, ok := m.at(i)
-		if !ok || m.markerOf(i) != dot {
+		if _, ok := m.at(i); !ok || m.markerOf(i) != dot {
 			continue
 		}
-		switch {
-		case m.field == nil:
-			paintMarker(c, dot, place(i), PaletteOf(m.kind).At(m.scale.Fraction(v)))
-		case m.survey.Len() > maxNumbered:
+		if m.survey.Len() > maxNumbered || m.opt.Narrow {
 			paintMarker(c, speck, place(i), nil)
-		default:
+		} else {
 			paintMarker(c, dot, place(i), nil)
 		}
-	}
-}
-
-// paintNumbers draws the numbers. A halo in the color of the field hides the isolines
-// behind them.
-func (m *surfaceMap) paintNumbers(c draw.Canvas, at func(x, y float64) vg.Point, place func(int) vg.Point) {
-	for _, l := range m.placeNumbers(c.Rectangle, m.frameLines(at), place) {
-		clr, behind := color.Color(ink), color.Color(unread)
-		if !m.sized() {
-			behind = paper
-		}
-		if back, ok := m.background(l, at); ok {
-			clr, behind = textColorOn(back), back
-		}
-		drawWithHalo(c, style(l.size, false, clr, draw.XCenter, draw.YCenter), l.at, l.text, behind, 3)
 	}
 }
 
@@ -193,44 +184,19 @@ func (m *surfaceMap) frameLines(at func(x, y float64) vg.Point) []vg.Rectangle {
 	return out
 }
 
-// background is the color of the field behind a number; ok is false where the
-// number is not entirely on the field.
-func (m *surfaceMap) background(l placedNumber, at func(x, y float64) vg.Point) (clr color.Color, ok bool) {
-	if m.field == nil {
-		return nil, false
-	}
-	// Back from the picture to meters.
-	origin, end := at(m.box.X0, m.box.Y0), at(m.box.X1, m.box.Y1)
-	meters := func(p vg.Point) (x, y float64) {
-		x = m.box.X0 + float64((p.X-origin.X)/(end.X-origin.X))*m.box.Width()
-		y = m.box.Y0 + float64((p.Y-origin.Y)/(end.Y-origin.Y))*m.box.Height()
-		return x, y
-	}
-	for _, corner := range [4]vg.Point{{X: -1, Y: -1}, {X: 1, Y: -1}, {X: -1, Y: 1}, {X: 1, Y: 1}} {
-		x, y := meters(vg.Point{X: l.at.X + corner.X*l.half.X, Y: l.at.Y + corner.Y*l.half.Y})
-		if !inside(m.field.outline, x, y) {
-			return nil, false
-		}
-	}
-	v, ok := m.field.mesh.sample(meters(l.at))
-	if !ok {
-		return nil, false
-	}
-	return PaletteOf(m.kind).At(m.scale.Fraction(v)), true
-}
-
-// placedNumber is the number of a reading with its position in the picture.
+// placedNumber is a text on the map with its position in the picture.
 type placedNumber struct {
-	text     string
-	at, half vg.Point // its middle and half of its size
-	size     float64
+	text       string
+	at         vg.Point // its middle
+	size       float64
+	bold, soft bool
 }
 
-// placeNumbers finds space for the numbers, below their dots where possible, else
-// next to them. Where there is not enough space the type gets smaller, then the
-// numbers may overlap lines, and finally some are omitted, extremes and suspects
-// last.
-func (m *surfaceMap) placeNumbers(field vg.Rectangle, lines []vg.Rectangle, place func(int) vg.Point) []placedNumber {
+// placeNumbers finds space for the texts on a map: the figures of extremes, suspects and
+// the reference, then the other figures, below their dots where possible, else next to
+// them, and what the contours are. Where there is not enough space the type gets
+// smaller, then figures may overlap the frames, and finally some are omitted.
+func (m *surfaceMap) placeNumbers(within vg.Rectangle, lines []vg.Rectangle, contours []contour, place func(int) vg.Point) (best []placedNumber) {
 	marked := m.markedPoints()
 	var first, rest []int
 	for i := range m.survey.Len() {
@@ -238,20 +204,24 @@ func (m *surfaceMap) placeNumbers(field vg.Rectangle, lines []vg.Rectangle, plac
 		case m.readingText(i) == "":
 		case slices.Contains(marked, i) || m.isSuspect(i):
 			first = append(first, i)
-		default:
+		case m.survey.Len() <= maxNumbered && (!m.opt.Narrow || m.inShot(i)):
 			rest = append(rest, i)
 		}
 	}
-	order := append(first, rest...)
-	var best []placedNumber
+	most := 0
 	for _, off := range [][]vg.Rectangle{lines, nil} {
-		for _, size := range []float64{21, 18, 15, 13} {
-			out := m.tryNumbers(size, order, place, freeSpace{field, slices.Clone(off)})
-			if len(out) > len(best) {
-				best = out
+		for _, size := range m.look.figures {
+			space := &freeSpace{within, slices.Clone(off)}
+			for _, i := range append(first[:len(first):len(first)], rest...) {
+				r := m.markerRadius(i) - 1
+				space.take(around(place(i), r, r))
 			}
-			if len(out) == len(order) {
-				return out
+			out := m.tryNumbers(size, append(first[:len(first):len(first)], rest...), place, space)
+			if len(out) > most || best == nil {
+				most, best = len(out), m.tryContours(out, contours, space)
+			}
+			if len(out) == len(first)+len(rest) {
+				return best
 			}
 		}
 	}
@@ -259,34 +229,61 @@ func (m *surfaceMap) placeNumbers(field vg.Rectangle, lines []vg.Rectangle, plac
 }
 
 // tryNumbers places as many numbers of one size as there is space for.
-func (m *surfaceMap) tryNumbers(size float64, order []int, place func(int) vg.Point, space freeSpace) (out []placedNumber) {
-	f := face(style(size, false, ink, 0, 0))
+func (m *surfaceMap) tryNumbers(size float64, order []int, place func(int) vg.Point, space *freeSpace) (out []placedNumber) {
 	for _, i := range order {
-		r := m.markerRadius(i) - 1
-		space.take(around(place(i), r, r))
-	}
-	for _, i := range order {
+		sign := m.markerOf(i)
+		bold := sign != dot || m.isSuspect(i)
+		f := face(style(size, bold, ink, 0, 0))
 		text, p := m.readingText(i), place(i)
 		half := vg.Point{X: f.Width(text) / 2, Y: vg.Length(0.74*size) / 2}
 		spaced := half.Add(vg.Point{X: 2, Y: 2})
 		right, up := vg.Point{X: m.markerRadius(i) + 4 + half.X}, vg.Point{Y: m.markerRadius(i) + 4 + half.Y}
 		if at, free := space.find(spaced, p.Sub(up), p.Add(up), p.Add(right), p.Sub(right)); free {
 			space.take(around(at, spaced.X, spaced.Y))
-			out = append(out, placedNumber{text, at, half, size})
+			out = append(out, placedNumber{text, at, size, bold, !bold && !m.inShot(i)})
 		}
 	}
 	return out
+}
+
+// tryContours labels each contour once, where there is space along it.
+func (m *surfaceMap) tryContours(out []placedNumber, contours []contour, space *freeSpace) []placedNumber {
+	size := m.look.label
+	for _, drawn := range contours {
+		text := m.scale.edgeLabel(drawn.Value)
+		if drawn.Class == 1 || drawn.Class == -1 {
+			text = "limit"
+		}
+		half := vg.Point{X: textWidth(style(size, false, ink, 0, 0), text)/2 + 2, Y: vg.Length(0.37*size) + 3}
+		var along []vg.Point
+		for _, line := range drawn.lines {
+			for k := range line {
+				if n := (k + len(line)/2) % len(line); k%4 == 0 && m.pointInShot(line[n]) { // from its middle
+					along = append(along, line[n])
+				}
+			}
+		}
+		if at, free := space.find(half, along...); free {
+			space.take(around(at, half.X, half.Y))
+			out = append(out, placedNumber{text, at, size, false, false})
+		}
+	}
+	return out
+}
+
+// pointInShot reports whether a position of the picture is in shot.
+func (m *surfaceMap) pointInShot(p vg.Point) bool {
+	a, size := m.survey.Area, m.data.Size()
+	return a == nil || a.Contains(m.box.X0+float64((p.X-m.data.Min.X)/size.X)*m.box.Width(), m.box.Y0+float64((p.Y-m.data.Min.Y)/size.Y)*m.box.Height())
 }
 
 // markerRadius is the radius of the marker of point i.
 func (m *surfaceMap) markerRadius(i int) vg.Length {
 	switch sign := m.markerOf(i); {
 	case m.isSuspect(i):
-		return 17
+		return 15
 	case sign == upward, sign == downward, sign == diamond:
 		return 10
-	case m.field == nil:
-		return 13
 	}
 	return 5
 }

@@ -2,6 +2,7 @@ package plots
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"strings"
 
@@ -14,115 +15,123 @@ var ErrNoColor = errors.New("plots: the survey has no color readings")
 // ErrNoReadings is the error for a map of a survey without points.
 var ErrNoReadings = errors.New("plots: the survey has no readings")
 
-// maxDepthStops is the largest range of a scale below the brightest reading.
-// Predictions may fall to any level, or to zero, at the edge of a beam, and a scale
-// that included them would show no differences in the lit part.
+// maxDepthStops is the largest range of values below the brightest reading.
+// Predictions may fall to any level, or to zero, at the edge of a beam.
 const maxDepthStops = 10
 
-// Scale maps a difference from the reference to a color, an isoline and a
-// label. Its unit is the stop for a level map, the mired for a mired map, and
-// Duv (dimensionless) for a Duv map, whose labels are in thousandths.
+// Scale parts the differences from the reference into classes by the tolerance: a
+// window that is within it, and steps of half the window beyond. Its unit is the stop
+// for a level map, the mired for a mired map, and Duv (dimensionless) for a Duv map,
+// whose labels are in thousandths.
 type Scale struct {
 	Kind Kind
-	// Min and Max are the ends of the colors. Zero is always between them, and
-	// both are whole multiples of Step. Those of a color map are symmetric about
-	// zero.
-	Min, Max float64
-	// Step is the difference between two isolines or ticks.
-	Step float64
+	// Low and High are the limits of the window, Step the difference from a limit to
+	// the next contour and from there to the next.
+	Low, High, Step float64
+	// Under and Over are the number of classes on each side, 1 to 4; the outermost
+	// are open.
+	Under, Over int
+	// Centered says that the window lies about zero, as that of a ± tolerance.
+	Centered bool
 	// Decimals is the number of decimals of a label.
 	Decimals int
-	// Below reports that some level is below Min, or is zero and has no logarithm;
-	// such points take the darkest color.
-	Below bool
 	// Zero describes the zero of the scale: "the mean, 1040 lx".
 	Zero string
 
-	reference float64 // level at zero, SI unit
-	quantity  photometry.Quantity
+	least, most float64 // values of the field are held between
+	reference   float64 // level at zero, SI unit
+	quantity    photometry.Quantity
 }
 
-// Tick is a mark on a scale bar.
-type Tick struct {
+// Edge is the border of a class: a contour of the map.
+type Edge struct {
 	Value float64
-	Label string
+	Class int // beyond it, as seen from the window; 1 and −1 are at the limits
 }
 
-// newScale fits a scale to the range of the values, which may be empty
-// (lo > hi), with a width of at least least.
-func newScale(kind Kind, lo, hi, least float64) Scale {
-	lo, hi = min(lo, 0), max(hi, 0)
-	if math.IsInf(lo, -1) || math.IsNaN(lo) {
-		lo = 0
-	}
-	if math.IsInf(hi, 1) || math.IsNaN(hi) {
-		hi = 0
-	}
-	if kind != Level {
-		hi = max(hi, -lo, least/2)
-		lo = -hi
-	} else if grow := (least - (hi - lo)) / 2; grow > 0 {
-		lo, hi = lo-grow, hi+grow
-	}
-	s := Scale{Kind: kind, Step: niceStep(kinds[kind].steps, hi-lo), Decimals: kinds[kind].decimals}
-	s.Min, s.Max = s.Step*math.Floor(lo/s.Step+1e-9), s.Step*math.Ceil(hi/s.Step-1e-9)
+// newScale is the scale of values from lo to hi about a window.
+func newScale(kind Kind, low, high, lo, hi float64) Scale {
+	s := Scale{Kind: kind, Low: low, High: high, Step: (high - low) / 2, Decimals: kinds[kind].decimals, least: lo, most: hi}
+	classes := func(beyond float64) int { return int(max(1, min(math.Ceil(beyond/s.Step-1e-9), shades))) }
+	s.Under, s.Over = classes(low-lo), classes(hi-high)
 	if kind == Level && s.Step < 0.1 {
 		s.Decimals = 2
 	}
 	return s
 }
 
-// niceStep is the smallest usual step that divides a span into at most eight parts.
-func niceStep(steps []float64, span float64) float64 {
-	for _, step := range steps {
-		if span <= 8*step*(1+1e-9) {
-			return step
-		}
+// Class is the class of a value: 0 within the window, 1 and more over it, −1 and less
+// under it. A zero level, −Inf stops, is in the lowest.
+func (s Scale) Class(value float64) int {
+	const hair = 1e-9
+	beyond := func(by float64, most int) int { return int(min(1+by/s.Step, float64(most))) }
+	switch {
+	case value > s.High+hair:
+		return beyond(value-s.High-hair, s.Over)
+	case value < s.Low-hair:
+		return -beyond(s.Low-hair-value, s.Under)
 	}
-	return steps[len(steps)-1] * math.Ceil(span/(8*steps[len(steps)-1]))
+	return 0
 }
 
-// Fraction is the position of a value on the scale, 0 at Min and 1 at Max; values
-// outside take the nearer end.
-func (s Scale) Fraction(value float64) float64 {
-	return (s.Clamp(value) - s.Min) / (s.Max - s.Min)
+// Edges are the borders of the classes, the lowest first.
+func (s Scale) Edges() (edges []Edge) {
+	for k := s.Under; k >= 1; k-- {
+		edges = append(edges, Edge{s.Low - float64(k-1)*s.Step, -k})
+	}
+	for k := range s.Over {
+		edges = append(edges, Edge{s.High + float64(k)*s.Step, k + 1})
+	}
+	return edges
 }
 
-// Clamp is the value, or the nearer end of the scale where it is outside.
-// The logarithm of a zero level, -Inf, gives Min.
-func (s Scale) Clamp(value float64) float64 {
-	if !(value > s.Min) {
-		return s.Min
+// clamp is the value, or the nearer end of the range of the readings where it is
+// outside. The logarithm of a zero level, −Inf, gives the lower end.
+func (s Scale) clamp(value float64) float64 {
+	if !(value > s.least) {
+		return s.least
 	}
-	return min(value, s.Max)
+	return min(value, s.most)
 }
 
-// Ticks are the isolines of the scale with their labels, from Min to Max.
-func (s Scale) Ticks() []Tick {
-	first, last := int(math.Round(s.Min/s.Step)), int(math.Round(s.Max/s.Step))
-	ticks := make([]Tick, 0, last-first+1)
-	for i := first; i <= last; i++ {
-		value := float64(i) * s.Step
-		label := s.Label(value)
-		if i == first && s.Below {
-			label = "≤ " + label
-		}
-		ticks = append(ticks, Tick{value, label})
+// describeWindow says what is within the window: within 0.50 stop, within ±10 mired.
+func (s Scale) describeWindow() string {
+	size := s.High - s.Low
+	sign := ""
+	if s.Centered {
+		size, sign = s.High, "±"
 	}
-	return ticks
+	switch s.Kind {
+	case Mired:
+		return "within " + sign + formatPlain(size) + " mired"
+	case Duv:
+		return fmt.Sprintf("within %s%s ΔDuv", sign, formatPlain(size))
+	}
+	return "within " + sign + formatStops(size)
 }
 
 // Label prints a difference with its sign and the scale's decimals: +0.2,
 // −0.4, 0.0 (stops), +12 (mired), −1.5 (Duv in thousandths). The minus is
 // U+2212, as wide as the plus. A zero level has no difference: "none".
-func (s Scale) Label(value float64) string {
+func (s Scale) Label(value float64) string { return s.label(value, s.Decimals) }
+
+// label is Label with a number of decimals.
+func (s Scale) label(value float64, decimals int) string {
 	if math.IsInf(value, 0) || math.IsNaN(value) {
 		return "none"
 	}
 	if s.Kind == Duv {
 		value *= 1000
 	}
-	return formatSigned(value, s.Decimals)
+	return formatSigned(value, decimals)
+}
+
+// edgeLabel prints the value of a contour, which levels need in hundredths.
+func (s Scale) edgeLabel(value float64) string {
+	if s.Kind == Level {
+		return s.label(value, 2)
+	}
+	return s.Label(value)
 }
 
 // formatSigned prints a number with its sign, none on zero.
@@ -133,13 +142,12 @@ func formatSigned(value float64, decimals int) string {
 // replaceHyphens writes minus signs (U+2212), which are as wide as a plus.
 func replaceHyphens(text string) string { return strings.Replace(text, "-", "\u2212", 1) }
 
-// LevelAt is the level at a value in stops, in the given unit and rounded to three
-// digits; empty on a color scale.
-func (s Scale) LevelAt(stops float64, unit photometry.Unit) string {
+// levelAt is the level at a value in stops, SI unit; 0 where the scale has none.
+func (s Scale) levelAt(stops float64) float64 {
 	if s.Kind != Level || !(s.reference > 0) {
-		return ""
+		return 0
 	}
-	return formatRounded(s.reference*math.Exp2(stops), s.quantity, unit)
+	return s.reference * math.Exp2(stops)
 }
 
 // formatRounded prints a level with its unit, rounded to three digits in that unit.

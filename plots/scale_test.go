@@ -10,95 +10,68 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/evenness"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 )
 
+// labels are the edges of a scale as they are printed, the lowest first.
+func labels(s Scale) string {
+	var out []string
+	for _, e := range s.Edges() {
+		out = append(out, s.edgeLabel(e.Value))
+	}
+	return strings.Join(out, " ")
+}
+
 func TestNewScale(t *testing.T) {
 	for _, test := range []struct {
-		name          string
-		kind          Kind
-		lo, hi, least float64
-		min, max      float64
-		step          float64
-		labels        string // of the ticks, lowest first
+		name              string
+		kind              Kind
+		low, high, lo, hi float64
+		edges             string
 	}{
-		{"typical", Level, -0.35, 0.27, 0.5, -0.4, 0.3, 0.1, "−0.4 −0.3 −0.2 −0.1 0.0 +0.1 +0.2 +0.3"},
-		{"even surface keeps its tolerance", Level, -0.02, 0.02, 0.5, -0.3, 0.3, 0.1, "−0.3 −0.2 −0.1 0.0 +0.1 +0.2 +0.3"},
-		{"tight tolerance shows hundredths", Level, -0.05, 0.04, 0.2, -0.15, 0.10, 0.05, "−0.15 −0.10 −0.05 0.00 +0.05 +0.10"},
-		{"all equal", Level, 0, 0, 0.3, -0.15, 0.15, 0.05, "−0.15 −0.10 −0.05 0.00 +0.05 +0.10 +0.15"},
-		{"nothing", Level, 0, 0, 0.5, -0.3, 0.3, 0.1, "−0.3 −0.2 −0.1 0.0 +0.1 +0.2 +0.3"},
-		{"reference below all", Level, 1.1, 1.3, 0.5, 0, 1.4, 0.2, "0.0 +0.2 +0.4 +0.6 +0.8 +1.0 +1.2 +1.4"},
-		{"wide", Level, -6, 1.5, 0.5, -6, 2, 1, "−6.0 −5.0 −4.0 −3.0 −2.0 −1.0 0.0 +1.0 +2.0"},
-		{"mired is symmetric", Mired, -4, 11, 20, -15, 15, 5, "−15 −10 −5 0 +5 +10 +15"},
-		{"mired keeps its tolerance", Mired, -1, 1, 20, -10, 10, 5, "−10 −5 0 +5 +10"},
-		{"Duv in thousandths", Duv, -0.0014, 0.0009, 0.006, -0.003, 0.003, 0.001, "−3.0 −2.0 −1.0 0.0 +1.0 +2.0 +3.0"},
+		{"typical", Level, -0.21, 0.29, -0.58, 0.6, "−0.46 −0.21 +0.29 +0.54"},
+		{"all within", Level, -0.25, 0.25, -0.02, 0.02, "−0.25 +0.25"},
+		{"far beyond stays in four classes", Level, -0.25, 0.25, -6, 1.5, "−1.00 −0.75 −0.50 −0.25 +0.25 +0.50 +0.75 +1.00"},
+		{"mired", Mired, -10, 10, -4, 21, "−10 +10 +20"},
+		{"Duv in thousandths", Duv, -0.003, 0.003, -0.0014, 0.0009, "−3.0 +3.0"},
 	} {
 		t.Run(test.name, func(t *testing.T) {
-			s := newScale(test.kind, test.lo, test.hi, test.least)
-			if math.Abs(s.Min-test.min) > 1e-12 || math.Abs(s.Max-test.max) > 1e-12 || s.Step != test.step {
-				t.Errorf("from %v to %v by %v, want %v to %v by %v", s.Min, s.Max, s.Step, test.min, test.max, test.step)
-			}
-			var labels []string
-			for _, tick := range s.Ticks() {
-				labels = append(labels, tick.Label)
-			}
-			if got := strings.Join(labels, " "); got != test.labels {
-				t.Errorf("ticks %s, want %s", got, test.labels)
+			if got := labels(newScale(test.kind, test.low, test.high, test.lo, test.hi)); got != test.edges {
+				t.Errorf("edges %s, want %s", got, test.edges)
 			}
 		})
 	}
 }
 
-// For any data, a scale includes them and zero, in few steps of a usual size.
-func TestScaleHoldsData(t *testing.T) {
+// The class of a value is the number of edges between it and the window.
+func TestClassCountsEdges(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		kind := Kind(rapid.IntRange(0, 2).Draw(t, "kind"))
-		unit := map[Kind]float64{Level: 1, Mired: 30, Duv: 0.01}[kind]
-		lo := unit * rapid.Float64Range(-12, 12).Draw(t, "lo")
-		hi := lo + unit*rapid.Float64Range(0, 12).Draw(t, "span")
-		least := unit * rapid.Float64Range(0.01, 2).Draw(t, "least")
-		s := newScale(kind, lo, hi, least)
-		// A billionth of a step may stick out, so that 0.3 by sums needs no 0.4.
-		if hair := 1e-8 * s.Step; s.Min > min(lo, 0)+hair || s.Max < max(hi, 0)-hair {
-			t.Fatalf("%v to %v does not hold %v to %v and zero", s.Min, s.Max, lo, hi)
-		}
-		if s.Max-s.Min < least*(1-1e-9) {
-			t.Fatalf("%v to %v is narrower than %v", s.Min, s.Max, least)
-		}
-		if kind != Level && s.Min != -s.Max {
-			t.Fatalf("%v to %v is not symmetric", s.Min, s.Max)
-		}
-		ticks := s.Ticks()
-		if len(ticks) < 2 || len(ticks) > 11 {
-			t.Fatalf("%d ticks from %v to %v", len(ticks), s.Min, s.Max)
-		}
-		zero, seen := false, map[string]bool{}
-		for i, tick := range ticks {
-			zero = zero || tick.Value == 0
-			if seen[tick.Label] || strings.Contains(tick.Label, "NaN") {
-				t.Fatalf("labels %v", ticks)
+		low := rapid.Float64Range(-2, 1).Draw(t, "low")
+		width := rapid.Float64Range(0.05, 2).Draw(t, "width")
+		lo, hi := rapid.Float64Range(-9, 0).Draw(t, "lo"), rapid.Float64Range(0, 9).Draw(t, "hi")
+		s := newScale(Level, low, low+width, lo, hi)
+		v := rapid.Float64Range(-12, 12).Draw(t, "v")
+		want := 0
+		for _, e := range s.Edges() {
+			if math.Abs(v-e.Value) < 1e-6 {
+				return // at an edge either is right
 			}
-			seen[tick.Label] = true
-			if i > 0 && tick.Value <= ticks[i-1].Value {
-				t.Fatalf("ticks do not rise: %v", ticks)
+			if e.Class > 0 && v > e.Value {
+				want++
+			}
+			if e.Class < 0 && v < e.Value {
+				want--
 			}
 		}
-		if !zero {
-			t.Fatalf("zero is not marked: %v", ticks)
-		}
-		if f := s.Fraction(lo); !(f >= 0 && f <= 1) {
-			t.Fatalf("fraction %v", f)
+		if got := s.Class(v); got != want {
+			t.Fatalf("class %d of %v, want %d with the edges %s", got, v, want, labels(s))
 		}
 	})
-}
-
-func TestScaleEnds(t *testing.T) {
-	s := newScale(Level, -1, 1, 0.5)
-	for _, test := range []struct{ value, fraction float64 }{
-		{math.Inf(-1), 0}, {-5, 0}, {-1, 0}, {0, 0.5}, {1, 1}, {9, 1}, {math.Inf(1), 1}, {math.NaN(), 0},
-	} {
-		if got := s.Fraction(test.value); math.Abs(got-test.fraction) > 1e-12 {
-			t.Errorf("Fraction(%v) = %v, want %v", test.value, got, test.fraction)
+	s := newScale(Level, -0.25, 0.25, -3, 3)
+	for v, want := range map[float64]int{math.Inf(-1): -4, math.Inf(1): 4, math.NaN(): 0, 0.25: 0, -0.25: 0, 0.26: 1, 0.51: 2} {
+		if got := s.Class(v); got != want {
+			t.Errorf("class %d of %v, want %d", got, v, want)
 		}
 	}
 	if got := s.Label(math.Inf(-1)); got != "none" {
@@ -106,23 +79,92 @@ func TestScaleEnds(t *testing.T) {
 	}
 }
 
-// A level of zero has no logarithm: it takes the darkest color and the lowest
-// tick says so.
+// No other window of the width holds more of the readings, by area, and none that holds
+// as much has its middle nearer to the mean: compared with a search in small steps.
+func TestWindowHoldsMost(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(1, 14).Draw(t, "n")
+		s := lattice(n, 1, 4, 1, func(x, y float64) float64 {
+			return 1000 * math.Exp2(rapid.Float64Range(-1, 1).Draw(t, "stops"))
+		})
+		r := resultOf(s)
+		r.Weights = make([]float64, n)
+		for i := range r.Weights {
+			r.Weights[i] = rapid.Float64Range(0.5, 2).Draw(t, "area")
+		}
+		c, err := newMapValues(r, Level)
+		if err != nil {
+			t.Fatal(err)
+		}
+		low, high, _ := c.window()
+		_, mean := c.shotLevels()
+		held := func(low, high float64) (sum float64) {
+			for i := range s.Level {
+				if v, _ := c.at(i); v >= low-1e-6 && v <= high+1e-6 {
+					sum += r.Weights[i]
+				}
+			}
+			return sum
+		}
+		if math.Abs(high-low-0.5) > 1e-9 {
+			t.Fatalf("the window is %v wide", high-low)
+		}
+		best := held(low, high)
+		for k := -400; k <= 400; k++ {
+			middle := mean + float64(k)*0.01
+			other := held(middle-0.25, middle+0.25)
+			if other > best+1e-9 || other > best-1e-9 && math.Abs(middle-mean) < math.Abs((low+high)/2-mean)-1e-5 {
+				t.Fatalf("%v to %v holds %v, about %v of the mean; from %v it is %v", low, high, best, (low+high)/2-mean, middle-0.25, other)
+			}
+		}
+	})
+}
+
+// A ± tolerance and a difference of two days have their window about zero.
+func TestCenteredWindows(t *testing.T) {
+	_, r := scene()
+	r.Limits.EachSide = true
+	if s, _ := scaleOf(r, Level); s.Low != -0.5 || s.High != 0.5 || s.describeWindow() != "within ±0.50 stop" {
+		t.Errorf("±0.5 stop has the window %v to %v, %s", s.Low, s.High, s.describeWindow())
+	}
+	r.Limits.EachSide = false
+	r.Reference.Words = "the day before"
+	if s, _ := scaleOf(r, Level); s.Low != -0.25 || s.High != 0.25 || s.describeWindow() != "within ±0.25 stop" {
+		t.Errorf("a difference has the window %v to %v, %s", s.Low, s.High, s.describeWindow())
+	}
+}
+
+// Readings out of shot do not move the window.
+func TestWindowOfPartInShot(t *testing.T) {
+	s := lattice(9, 1, 9, 1, func(x, y float64) float64 {
+		if x < 6 {
+			return 250
+		}
+		return 1000
+	})
+	s.Area = &spatial.Box{X0: 6, X1: 9, Y1: 1}
+	scale, err := scaleOf(resultOf(s), Level)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if at := math.Log2(1000 / resultOf(s).Reference.Level); scale.Class(at) != 0 || scale.Class(at-2) >= 0 {
+		t.Errorf("the window is %v to %v, the part in shot at %v", scale.Low, scale.High, at)
+	}
+}
+
+// A level of zero has no logarithm: it is in the lowest class.
 func TestScaleOfZeroLevels(t *testing.T) {
 	s := lattice(3, 3, 1, 1, func(x, y float64) float64 { return max(0, 900*(x-0.3)) })
 	scale, err := scaleOf(resultOf(s), Level)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !scale.Below || !strings.HasPrefix(scale.Ticks()[0].Label, "≤ ") {
-		t.Errorf("zero levels are not shown: %+v", scale.Ticks())
-	}
-	if scale.Min < -20 || math.IsInf(scale.Min, 0) {
-		t.Errorf("scale from %v", scale.Min)
+	if scale.Class(math.Inf(-1)) != -shades || scale.clamp(math.Inf(-1)) > scale.Low-(shades-1)*scale.Step {
+		t.Errorf("zero levels are not in the lowest class: %s", labels(scale))
 	}
 	s = lattice(3, 3, 1, 1, func(x, y float64) float64 { return 1000 * math.Exp2(-40*x) })
-	if scale, err = scaleOf(resultOf(s), Level); err != nil || scale.Max-scale.Min > maxDepthStops+2*scale.Step || !scale.Below {
-		t.Errorf("a beam that falls 27 stops has the scale %v to %v, %v", scale.Min, scale.Max, err)
+	if scale, err = scaleOf(resultOf(s), Level); err != nil || scale.least < scale.most-maxDepthStops-1e-9 {
+		t.Errorf("a beam that falls 27 stops is held to %v to %v, %v", scale.least, scale.most, err)
 	}
 }
 
@@ -132,17 +174,17 @@ func TestScaleOfSuspects(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if scale.Min < -1.5 {
-		t.Errorf("the suspect at −3.6 stops sets the scale: %v to %v", scale.Min, scale.Max)
+	if scale.least < -1.5 {
+		t.Errorf("the suspect at −3.6 stops sets the scale: %v to %v", scale.least, scale.most)
 	}
 	r.Suspects = nil
-	if all, _ := scaleOf(r, Level); all.Min > -3.6 {
-		t.Errorf("without suspects the scale must hold all readings: %v to %v", all.Min, all.Max)
+	if all, _ := scaleOf(r, Level); all.least > -3.6 {
+		t.Errorf("without suspects the scale must hold all readings: %v to %v", all.least, all.most)
 	}
 	// Rows in doubt are not single readings and stay.
 	r.Suspects = []survey.Suspect{{Label: "rows B, D", Point: 20, Reasons: []string{survey.SerpentineAsRows}}}
-	if rows, _ := scaleOf(r, Level); rows.Min > -3.6 {
-		t.Errorf("rows in doubt were left out: %v to %v", rows.Min, rows.Max)
+	if rows, _ := scaleOf(r, Level); rows.least > -3.6 {
+		t.Errorf("rows in doubt were left out: %v to %v", rows.least, rows.most)
 	}
 }
 
@@ -154,7 +196,7 @@ func TestScaleWords(t *testing.T) {
 		kind Kind
 		want string
 	}{
-		{Level, "reference C5, 1080 lx"},
+		{Level, "reference C5, 1076 lx"},
 		{Mired, "the mean color, 5580 K"},
 		{Duv, "the mean color, 5580 K, Duv +0.0012"},
 	} {
@@ -167,11 +209,8 @@ func TestScaleWords(t *testing.T) {
 		}
 	}
 	scale, _ := scaleOf(r, Level)
-	if got := scale.LevelAt(1, photometry.FC); got != "200 fc" {
-		t.Errorf("a stop above 100 fc is %q", got)
-	}
-	if got := scale.LevelAt(-1, photometry.LX); got != "538 lx" {
-		t.Errorf("a stop below 100 fc is %q", got)
+	if got := scale.levelAt(1); math.Abs(got-photometry.Lux(200)) > 1e-9 {
+		t.Errorf("a stop above 100 fc is %v lx", got)
 	}
 }
 

@@ -1,7 +1,9 @@
 package plots
 
 import (
+	"image/color"
 	"math"
+	"slices"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
@@ -14,12 +16,9 @@ import (
 )
 
 // SurfaceOptions are the options of a surface map. The zero value is a level map
-// with numbers in stops and lengths in meters.
+// with lengths in meters.
 type SurfaceOptions struct {
 	Kind Kind
-	// Levels prints the readings as levels rather than as stops from the
-	// reference. It has no effect on color maps.
-	Levels bool
 	// Unit is how levels are printed: photometry.FC prints footcandles, all else
 	// the SI unit of the survey.
 	Unit photometry.Unit
@@ -27,10 +26,13 @@ type SurfaceOptions struct {
 	Feet bool
 	// Say puts what a suspect may have been in words; nil leaves it out.
 	Say func(photometry.Finding) string
-	// Narrow draws the map alone, 480 pixels wide, with type that reads on a
-	// phone: without title, notes, axes and scale bar, which the caller shows
-	// elsewhere. Title and Alt of the picture are the same.
+	// Narrow draws the map alone, 480 pixels wide, with type that reads on a phone and
+	// in print at 100 mm: without title, notes and axes, which the caller shows
+	// elsewhere. Title, Aside and Alt of the picture are the same.
 	Narrow bool
+	// Beside is the other one of a pair, such as before and after: both maps of the
+	// pair then show as much of the plane and as many classes. Nil for a map alone.
+	Beside *evenness.Result
 }
 
 // Limits on single readings on a map.
@@ -39,29 +41,46 @@ const (
 	maxDotted   = 1000 // most readings that get a dot
 )
 
-// The layout of a map in pixels.
-const (
-	mapWidth, mapHeight = 1180.0, 640.0 // the most that the surface takes
-	margin              = 32.0
-	barWidth            = 26.0
+// margin is the space around a picture in pixels.
+const margin = 24.0
+
+// mapLook is the sizes of a map in pixels. In print a pixel is 0.176 mm in a full map
+// (pointsPerPixel) and 0.208 mm in a narrow one of 100 mm.
+type mapLook struct {
+	width, high float64   // of the picture; the most that the surface takes upward
+	left, right float64   // of the surface
+	label       float64   // size of type
+	figures     []float64 // sizes of type of the numbers on the map, the best first
+	millimeter  vg.Length
+	hatch       float64 // distance of hatching
+}
+
+var (
+	fullMap   = mapLook{width: 1000, high: 620, left: margin + 68, right: margin + 44, label: 17, figures: []float64{20, 18, 16}, millimeter: 5.67, hatch: 9}
+	narrowMap = mapLook{width: 480, high: 600, left: 6, right: 32, label: 15, figures: []float64{16, 15}, millimeter: 4.8, hatch: 7}
 )
 
-// Surface draws a survey as a map: the field between the readings inside their
-// outline, isolines at the steps of the scale (dashed below zero, heavy at
-// zero), each reading's position and number, the two extremes, suspects and the
-// reference with markers of their own shape, the part in shot, and a scale bar.
-// Both axes have the same scale.
+// Surface draws a survey as a map with the tolerance first: what is within the window
+// of the scale stays blank, what is beyond it has the colors of its classes, solid over
+// and hatched under. A heavy line is the limit, thin ones further steps of half the
+// window. Each reading has its position and its number in stops from the reference;
+// the two extremes in shot, the reference and suspects have markers of their own and
+// their level. The part in shot is dashed, the rest veiled. Both axes have the same
+// scale. Readings along one line are drawn as a profile with the band of the
+// tolerance instead.
 //
-// A level map shows stops from the result's reference; Options.Kind chooses
-// the mired or the Duv map of the same survey, whose numbers are in mired and
-// in thousandths of Duv. It fails for a survey without readings
+// Options.Kind chooses the mired or the Duv map of the same survey, whose numbers are
+// in mired and in thousandths of ΔDuv. It fails for a survey without readings
 // (ErrNoReadings), or without the color that a color map needs (ErrNoColor).
 func Surface(r *evenness.Result, opt SurfaceOptions) (*Picture, error) {
 	c, err := newMapValues(r, opt.Kind)
 	if err != nil {
 		return nil, err
 	}
-	m := &surfaceMap{mapValues: c, scale: c.scale(), opt: opt}
+	m := &surfaceMap{mapValues: c, scale: c.scale(), opt: opt, look: fullMap}
+	if opt.Narrow {
+		m.look = narrowMap
+	}
 	m.scale.Zero = c.describeZero(opt.Unit)
 	var why string
 	if m.field, why = newField(c, m.scale); m.field != nil {
@@ -71,8 +90,13 @@ func Surface(r *evenness.Result, opt SurfaceOptions) (*Picture, error) {
 	}
 	m.high, m.low = c.extremes()
 	m.setExtent()
+	if opt.Beside != nil {
+		m.pairWith(opt.Beside)
+	}
 	m.layOut(why)
-	return NewPicture(c.mapTitle(), c.altText(opt.Feet, opt.Unit), int(m.width), int(m.height), m.paint), nil
+	p := NewPicture(c.mapTitle(), c.altText(opt.Feet, opt.Unit), int(m.width), int(m.height), m.paint)
+	p.Aside = c.describeShare(m.scale)
+	return p, nil
 }
 
 // surfaceMap is a surface map, laid out for any format.
@@ -80,12 +104,13 @@ type surfaceMap struct {
 	*mapValues
 	scale     Scale
 	opt       SurfaceOptions
+	look      mapLook
 	field     *field // nil where the readings have no area
 	high, low int    // points with the highest and lowest value
 
 	box        spatial.Box // what the axes show, m
 	rows, cols []string    // names of rows (from the bottom) and columns, if any
-	pageLayout
+	pageLayout             // under is the bar of the classes
 }
 
 // setExtent sets the range of the axes: the surface and every reading, with a
@@ -101,50 +126,60 @@ func (m *surfaceMap) setExtent() {
 	m.box = b.Grow(0.032*longer, 0.032*longer)
 }
 
-// narrowWidth is the width of a narrow map, narrowHeight the largest height of its
-// surface.
-const narrowWidth, narrowHeight = 480.0, 640.0
-
-// layOutNarrow places the map between the names of its rows and columns, with the
-// legend below.
-func (m *surfaceMap) layOutNarrow() {
-	const left, right, top, below = 6, 32, 28, 46
-	m.width = narrowWidth
-	perMeter := min((narrowWidth-left-right)/m.box.Width(), narrowHeight/m.box.Height())
-	w, h := math.Round(m.box.Width()*perMeter), math.Round(m.box.Height()*perMeter)
-	m.data = m.rect(math.Round(left+(narrowWidth-left-right-w)/2), top, w, h)
-	m.fromTop = top + h + below
-	m.addLegend()
-	m.setHeight(math.Ceil(m.fromTop + 8))
+// pairWith gives the map the box and the classes of a pair.
+func (m *surfaceMap) pairWith(r *evenness.Result) {
+	c, err := newMapValues(r, m.kind)
+	if err != nil {
+		return
+	}
+	other := &surfaceMap{mapValues: c}
+	other.setExtent()
+	m.box = m.box.Union(other.box)
+	s := c.scale()
+	m.scale.Under, m.scale.Over = max(m.scale.Under, s.Under), max(m.scale.Over, s.Over)
 }
 
 // layOut places the parts of the picture from the top.
 func (m *surfaceMap) layOut(how string) {
 	m.nameLattice()
+	look := m.look
+	m.typeSize = look.label
 	if m.opt.Narrow {
-		m.layOutNarrow()
+		m.width = look.width
+	} else {
+		m.begin(look.width, m.mapTitle(), m.describeVerdict(), m.describeCounts(m.opt.Feet), 16)
+	}
+	if len(m.cols) > 0 {
+		m.fromTop += 26
+	}
+	high := look.high
+	if m.box.Height() > m.box.Width() {
+		high *= 1.4
+	}
+	wide := look.width - look.left - look.right
+	perMeter := min(wide/m.box.Width(), high/m.box.Height())
+	w, h := math.Round(m.box.Width()*perMeter), math.Round(m.box.Height()*perMeter)
+	m.data = m.rect(math.Round(look.left+(wide-w)/2), m.fromTop, w, h)
+	m.fromTop += h + 2*look.label
+	if m.hasAxes() {
+		m.fromTop += 44
+	}
+	bar := max(w, min(wide, 460))
+	m.under = m.rect(look.left+(wide-bar)/2, m.fromTop, bar, 1.5*look.label)
+	m.fromTop += 3.1 * look.label
+	if m.hasLevels() {
+		m.fromTop += 1.3 * look.label
+	}
+	m.addLegend()
+	if m.opt.Narrow {
+		m.setHeight(math.Ceil(m.fromTop + 8))
 		return
 	}
-	high := mapHeight
-	if m.box.Height() > m.box.Width() {
-		high = 840
-	}
-	perMeter := min(mapWidth/m.box.Width(), high/m.box.Height())
-	w, h := math.Round(m.box.Width()*perMeter), math.Round(m.box.Height()*perMeter)
-	const left, right = margin + 68, 74 + barWidth + 190
-	panel := max(h, 300) // a scale bar needs some height
-	m.begin(max(left+w+right, 1060), m.mapTitle(), m.describeVerdict(), m.describeCounts(m.opt.Feet), 20)
-	if len(m.cols) > 0 {
-		m.fromTop += 24
-	}
-	top := m.fromTop
-	// The data are centered in the panel, which is as high as the scale bar.
-	m.data = m.rect(left+(m.width-left-right-w)/2, top+(panel-h)/2, w, h)
-	m.fromTop = top + max(panel+10, (panel+h)/2+68)
-	m.addLegend()
 	m.finish(m.describeMap(how))
-	m.width = math.Ceil(m.width)
 }
+
+// hasAxes reports whether the axes are drawn.
+func (m *surfaceMap) hasAxes() bool { return !m.opt.Narrow && m.survey.Placing == survey.InMeters }
 
 // nameLattice finds row letters and column numbers where the points of a
 // lattice are named by them.
@@ -162,60 +197,64 @@ func (m *surfaceMap) paint(c draw.Canvas) {
 	unit, size := lengthUnit(m.opt.Feet), m.data.Size()
 	x := axis{from: m.box.X0, to: m.box.X1}
 	y := axis{from: m.box.Y0, to: m.box.Y1}
-	if !m.opt.Narrow && m.survey.Placing == survey.InMeters {
+	if m.hasAxes() {
 		x.label, x.ticks = "x ("+unit+")", lengthTicks(m.opt.Feet, size.X)
 		y.label, y.ticks = "y ("+unit+")", lengthTicks(m.opt.Feet, size.Y)
 	}
 	drawAxes(c, m.data, x, y, m.plot)
 	m.paintHints(c)
-	if !m.opt.Narrow {
-		m.paintBar(c)
-	}
+	m.paintBar(c)
 	m.paintLegend(c, 26)
 }
 
-// paintHints names the sides as seen from the camera.
+// paintHints names the sides as seen from the camera, and rows and columns.
 func (m *surfaceMap) paintHints(c draw.Canvas) {
 	y := m.data.Min.Y - 34
-	if m.opt.Narrow {
-		y = m.data.Min.Y - 12 // no numbers of an axis between
+	if !m.hasAxes() {
+		y = m.data.Min.Y - 8 // no numbers of an axis between
 	}
-	left := style(17, false, gray, draw.XLeft, draw.YTop)
-	right := style(17, false, gray, draw.XRight, draw.YTop)
+	left := style(m.look.label, false, gray, draw.XLeft, draw.YTop)
+	right := style(m.look.label, false, gray, draw.XRight, draw.YTop)
 	from, to := m.data.Min.X, m.data.Max.X
-	if to-from < 420 && !m.opt.Narrow {
+	if to-from < 420 && m.hasAxes() {
 		// A narrow map has space on both sides of the axis label.
 		left, right = right, left
 		from, to = (from+to)/2-60, (from+to)/2+60
+	} else if to-from < 220 {
+		from, to = from-(220-(to-from))/2, to+(220-(to-from))/2
 	}
 	drawWithHalo(c, left, vg.Point{X: from, Y: y}, "← camera left", paper, 0)
 	drawWithHalo(c, right, vg.Point{X: to, Y: y}, "camera right →", paper, 0)
-	middle := style(16, false, gray, draw.XCenter, draw.YCenter)
-	x := func(v float64) vg.Length {
-		return m.data.Min.X + m.data.Size().X*vg.Length((v-m.box.X0)/m.box.Width())
+	m.paintNames(c)
+}
+
+// paintNames names rows and columns, where names do not overlap.
+func (m *surfaceMap) paintNames(c draw.Canvas) {
+	if len(m.cols) == 0 {
+		return
 	}
-	// Names that would overlap are omitted.
-	apart := func(lines []float64, size vg.Length, whole float64) bool {
+	l := m.survey.Lattice
+	apart := func(lines []float64, perMeter vg.Length) bool {
 		for i := 1; i < len(lines); i++ {
-			if size*vg.Length((lines[i]-lines[i-1])/whole) < 17 {
+			if perMeter*vg.Length(lines[i]-lines[i-1]) < 17 {
 				return false
 			}
 		}
 		return true
 	}
-	if l := m.survey.Lattice; len(m.cols) > 0 && (!apart(l.Ys, m.data.Size().Y, m.box.Height()) || !apart(l.Xs, m.data.Size().X, m.box.Width())) {
+	perMeter := m.data.Size().X / vg.Length(m.box.Width())
+	if !apart(l.Xs, perMeter) || !apart(l.Ys, perMeter) {
 		return
 	}
+	middle := style(m.look.label, false, gray, draw.XCenter, draw.YCenter)
 	for i, name := range m.cols {
-		drawWithHalo(c, middle, vg.Point{X: x(m.survey.Lattice.Xs[i]), Y: m.data.Max.Y + 14}, name, paper, 0)
+		x := m.data.Min.X + perMeter*vg.Length(l.Xs[i]-m.box.X0)
+		drawWithHalo(c, middle, vg.Point{X: x, Y: m.data.Max.Y + 14}, fit(middle, name, 0.95*perMeter*vg.Length(m.box.Width())/vg.Length(len(l.Xs))), paper, 0)
 	}
 	for i, name := range m.rows {
-		py := m.data.Min.Y + m.data.Size().Y*vg.Length((m.survey.Lattice.Ys[i]-m.box.Y0)/m.box.Height())
-		beside := middle
-		if len(name) > 2 {
-			beside.XAlign = draw.XLeft
-		}
-		drawWithHalo(c, beside, vg.Point{X: m.data.Max.X + 16 - vg.Length(min(len(name)-1, 2))*4, Y: py}, name, paper, 0)
+		y := m.data.Min.Y + perMeter*vg.Length(l.Ys[i]-m.box.Y0)
+		beside := style(m.look.label, false, gray, draw.XLeft, draw.YCenter)
+		drawWithHalo(c, beside, vg.Point{X: m.data.Max.X + 8, Y: y}, fit(beside, name, vg.Length(m.width)-m.data.Max.X-10), paper, 0)
 	}
 }
 
@@ -224,75 +263,121 @@ func (m *surfaceMap) plot(c draw.Canvas, p *plot.Plot) {
 	trX, trY := p.Transforms(&c)
 	at := func(x, y float64) vg.Point { return vg.Point{X: trX(x), Y: trY(y)} }
 	box := func(b spatial.Box) vg.Rectangle { return vg.Rectangle{Min: at(b.X0, b.Y0), Max: at(b.X1, b.Y1)} }
-	e := m.survey.Extent
+	e, mm := m.survey.Extent, m.look.millimeter
 	if m.sized() {
 		fill(c, box(e).Path(), unread)
 	}
+	var contours []contour
 	if m.field != nil {
-		m.paintField(c, at)
+		contours = m.paintField(c, at)
+	}
+	if a := m.survey.Area; a != nil {
+		veil := c.Rectangle
 		if m.sized() {
-			c.SetLineStyle(draw.LineStyle{Color: hatching, Width: 1})
-			c.Stroke(m.hatch(box(e), at))
+			veil = box(e)
 		}
+		fill(c, append(veil.Path(), turned(box(*a))...), faded(paper, 0.6))
 	}
 	if m.sized() {
 		c.StrokeLines(draw.LineStyle{Color: ink, Width: 1.6}, closedOutline(box(e)))
 	}
 	if a := m.survey.Area; a != nil {
 		frame := closedOutline(box(*a))
-		c.StrokeLines(draw.LineStyle{Color: paper, Width: 5}, frame)
-		c.StrokeLines(draw.LineStyle{Color: ink, Width: 2.4, Dashes: []vg.Length{12, 7}}, frame)
+		c.StrokeLines(draw.LineStyle{Color: paper, Width: 1.1 * mm}, frame)
+		c.StrokeLines(draw.LineStyle{Color: ink, Width: 0.7 * mm, Dashes: []vg.Length{2.4 * mm, 1.4 * mm}}, frame)
 	}
-	m.paintReadings(c, at)
+	m.paintReadings(c, at, contours)
 }
 
-// paintField draws the colors and the isolines, then covers what lies outside
-// the outline of the readings.
-func (m *surfaceMap) paintField(c draw.Canvas, at func(x, y float64) vg.Point) {
+// contour is a border of classes as it is drawn.
+type contour struct {
+	Edge
+	lines [][]vg.Point
+}
+
+// paintField draws the classes and the contours, then covers what lies outside the
+// outline of the readings.
+func (m *surfaceMap) paintField(c draw.Canvas, at func(x, y float64) vg.Point) []contour {
 	f := m.field
 	rect := vg.Rectangle{Min: at(f.box.X0, f.box.Y0), Max: at(f.box.X1, f.box.Y1)}
-	size := pixels(rect, int(m.height)).Size()
-	c.DrawImage(rect, f.mesh.paint(f.box, max(size.X, 1), max(size.Y, 1), m.scale, unread))
-
-	for _, tick := range m.scale.Ticks() {
-		if tick.Value == m.scale.Min || tick.Value == m.scale.Max {
-			continue // no reading lies beyond, so a line would only ring the ends
+	fill(c, rect.Path(), paper)
+	negated := f.mesh.negated()
+	var contours []contour
+	edges := m.scale.Edges()
+	for _, side := range []int{-1, 1} {
+		for k := 1; k <= shades; k++ { // from the limit outward
+			i := slices.IndexFunc(edges, func(e Edge) bool { return e.Class == side*k })
+			if i < 0 {
+				break
+			}
+			rings := f.mesh.rings(edges[i].Value)
+			if side < 0 {
+				rings = negated.rings(-edges[i].Value)
+			}
+			fillRings(c, rings, classColor(m.kind, side*k), at)
+			drawn := contour{Edge: edges[i]}
+			for _, chain := range f.mesh.isolines(edges[i].Value) {
+				drawn.lines = append(drawn.lines, placed(chain, at))
+			}
+			contours = append(contours, drawn)
 		}
-		var path vg.Path
-		for _, chain := range f.lines.isolines(tick.Value) {
-			path = append(path, pathThrough(placed(chain, at))...)
-		}
-		if len(path) == 0 {
-			continue
-		}
-		// A line has one value, so one color has contrast along all of it.
-		clr := textColorOn(PaletteOf(m.scale.Kind).At(m.scale.Fraction(tick.Value)))
-		c.SetColor(faded(clr, 0.65))
-		c.SetLineWidth(1.3)
-		c.SetLineDash(nil, 0)
-		switch {
-		case tick.Value == 0:
-			c.SetColor(faded(clr, 0.9))
-			c.SetLineWidth(2.8)
-		case tick.Value < 0:
-			c.SetLineDash([]vg.Length{6, 4}, 0)
-		}
-		c.Stroke(path)
 	}
-	c.SetLineDash(nil, 0)
+	c.SetColor(faded(ink, 0.55))
+	c.SetLineWidth(1.2)
+	c.Stroke(f.hatch(m.scale.Low, rect, m.look.hatch))
+	for _, drawn := range contours {
+		width := 0.22 * m.look.millimeter
+		if drawn.Class == 1 || drawn.Class == -1 {
+			width = 0.55 * m.look.millimeter
+		}
+		for _, chain := range drawn.lines {
+			c.StrokeLines(draw.LineStyle{Color: ink, Width: width}, chain)
+		}
+	}
+	m.coverOutside(c, rect, at)
+	return contours
+}
 
+// fillRings fills what lies within rings, whose holes run the other way.
+func fillRings(c draw.Canvas, rings [][]crossing, clr color.Color, at func(x, y float64) vg.Point) {
+	var path vg.Path
+	for _, ring := range rings {
+		points := make([]vg.Point, len(ring))
+		for i, p := range ring {
+			points[i] = at(p.x, p.y)
+		}
+		path = append(path, pathThrough(points)...)
+		path.Close()
+	}
+	if len(path) > 0 {
+		fill(c, path, clr)
+	}
+}
+
+// coverOutside covers the field outside the outline of the readings.
+func (m *surfaceMap) coverOutside(c draw.Canvas, rect vg.Rectangle, at func(x, y float64) vg.Point) {
+	f := m.field
 	edge := pathThrough(placed(f.outline, at))
 	edge.Close()
 	if area(f.outline) < 0.9999*f.box.Width()*f.box.Height() {
 		// The cover runs clockwise around the outline, which makes it a hole.
-		a, b := rect.Min.Sub(vg.Point{X: 1, Y: 1}), rect.Max.Add(vg.Point{X: 1, Y: 1})
-		cover := pathThrough([]vg.Point{a, {X: a.X, Y: b.Y}, b, {X: b.X, Y: a.Y}})
-		cover.Close()
-		fill(c, append(cover, edge...), unread)
+		beyond := vg.Rectangle{Min: rect.Min.Sub(vg.Point{X: 3, Y: 3}), Max: rect.Max.Add(vg.Point{X: 3, Y: 3})}
+		outside := unread
+		if !m.sized() {
+			outside = paper
+		}
+		fill(c, append(turned(beyond), edge...), outside)
 	}
 	c.SetColor(faded(ink, 0.5))
-	c.SetLineWidth(1)
+	c.SetLineWidth(0.8)
 	c.Stroke(edge)
+}
+
+// turned is the path of a rectangle clockwise.
+func turned(r vg.Rectangle) vg.Path {
+	path := pathThrough([]vg.Point{r.Min, {X: r.Min.X, Y: r.Max.Y}, r.Max, {X: r.Max.X, Y: r.Min.Y}})
+	path.Close()
+	return path
 }
 
 // placed are points of the surface in the picture.

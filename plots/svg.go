@@ -9,7 +9,9 @@ import (
 	"image/color"
 	"image/png"
 	"io"
+	"maps"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -27,15 +29,17 @@ const typefaces = "Liberation Sans, Arimo, Arial, Helvetica, sans-serif"
 
 // writeSVG writes the picture as one svg element (SVG 1.1, with paint-order of
 // SVG 2) that is valid alone and inside a page: no prolog, ids with the picture's
-// prefix, no style sheet. Text stays text.
+// prefix. Text stays text. Colors are those on a light ground; where a screen asks for
+// dark ones a style sheet exchanges them, which renderers without style sheets pass over.
 func (p *Picture) writeSVG(w io.Writer) error {
-	c := &svg{canvasState: newCanvasState(affine{1, 0, 0, -1, 0, float64(p.Height)}), size: vg.Point{X: vg.Length(p.Width), Y: vg.Length(p.Height)}}
+	c := &svg{colors: map[string]bool{}, canvasState: newCanvasState(affine{1, 0, 0, -1, 0, float64(p.Height)}), size: vg.Point{X: vg.Length(p.Width), Y: vg.Length(p.Height)}}
 	id := attribute(p.prefix())
-	fmt.Fprintf(&c.buf, `<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" width="%d" height="%d" viewBox="0 0 %d %d" font-family="%s" role="img" aria-labelledby="%s-title %s-desc">`+"\n",
-		p.Width, p.Height, p.Width, p.Height, typefaces, id, id)
+	fmt.Fprintf(&c.buf, `<svg id="%s" xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" width="%d" height="%d" viewBox="0 0 %d %d" font-family="%s" role="img" aria-labelledby="%s-title %s-desc">`+"\n",
+		id, p.Width, p.Height, p.Width, p.Height, typefaces, id, id)
 	fmt.Fprintf(&c.buf, "<title id=\"%s-title\">%s</title>\n<desc id=\"%s-desc\">%s</desc>\n", id, attribute(p.Title), id, attribute(p.Alt))
-	c.buf.WriteString("<rect width=\"100%\" height=\"100%\" fill=\"#ffffff\"/>\n")
+	fmt.Fprintf(&c.buf, "<rect width=\"100%%\" height=\"100%%\"%s/>\n", c.paint("fill", paper))
 	p.draw(draw.New(c))
+	c.writeDark(id)
 	c.buf.WriteString("</svg>\n")
 	if c.err != nil {
 		return c.err
@@ -58,6 +62,8 @@ type svg struct {
 	buf  bytes.Buffer
 	size vg.Point
 	err  error
+
+	colors map[string]bool // rules of the dark style sheet
 }
 
 func (c *svg) Size() (w, h vg.Length) { return c.size.X, c.size.Y }
@@ -67,14 +73,25 @@ func formatCoordinate(v float64) string {
 	return strconv.FormatFloat(math.Round(v*100)/100+0, 'f', -1, 64)
 }
 
-// paintAttributes is the color of a fill or stroke as attributes.
-func paintAttributes(name string, c color.Color) string {
-	n := color.NRGBAModel.Convert(c).(color.NRGBA)
+// paint is the color of a fill or stroke as attributes.
+func (c *svg) paint(name string, clr color.Color) string {
+	n := color.NRGBAModel.Convert(clr).(color.NRGBA)
+	dark := onDark(color.RGBA{n.R, n.G, n.B, 255})
+	c.colors[fmt.Sprintf(`[%s="#%02x%02x%02x"]{%s:#%02x%02x%02x}`, name, n.R, n.G, n.B, name, dark.R, dark.G, dark.B)] = true
 	text := fmt.Sprintf(` %s="#%02x%02x%02x"`, name, n.R, n.G, n.B)
 	if n.A != 255 {
 		text += fmt.Sprintf(` %s-opacity="%s"`, name, formatCoordinate(float64(n.A)/255))
 	}
 	return text
+}
+
+// writeDark writes the style sheet of the colors on a dark ground.
+func (c *svg) writeDark(id string) {
+	c.buf.WriteString("<style>@media screen and (prefers-color-scheme:dark){")
+	for _, rule := range slices.Sorted(maps.Keys(c.colors)) {
+		fmt.Fprintf(&c.buf, "#%s %s", id, rule)
+	}
+	c.buf.WriteString("}</style>\n")
 }
 
 // pathData gathers the d attribute of a path.
@@ -104,7 +121,7 @@ func (c *svg) data(path vg.Path) string {
 }
 
 func (c *svg) Fill(path vg.Path) {
-	fmt.Fprintf(&c.buf, "<path d=\"%s\"%s/>\n", c.data(path), paintAttributes("fill", c.current().color))
+	fmt.Fprintf(&c.buf, "<path d=\"%s\"%s/>\n", c.data(path), c.paint("fill", c.current().color))
 }
 
 func (c *svg) Stroke(path vg.Path) {
@@ -113,7 +130,7 @@ func (c *svg) Stroke(path vg.Path) {
 		return
 	}
 	k := s.m.scale()
-	fmt.Fprintf(&c.buf, `<path d="%s" fill="none"%s stroke-width="%s"`, c.data(path), paintAttributes("stroke", s.color), formatCoordinate(k*float64(s.width)))
+	fmt.Fprintf(&c.buf, `<path d="%s" fill="none"%s stroke-width="%s"`, c.data(path), c.paint("stroke", s.color), formatCoordinate(k*float64(s.width)))
 	if len(s.dashes) > 0 {
 		dashes := make([]string, len(s.dashes))
 		for i, d := range s.dashes {
@@ -128,11 +145,11 @@ func (c *svg) Stroke(path vg.Path) {
 }
 
 func (c *svg) FillString(f font.Face, pt vg.Point, str string) {
-	c.text(f, pt, str, paintAttributes("fill", c.current().color))
+	c.text(f, pt, str, c.paint("fill", c.current().color))
 }
 
 func (c *svg) fillHalo(f font.Face, pt vg.Point, str string, text, outline color.Color, width vg.Length) {
-	c.text(f, pt, str, paintAttributes("fill", text)+paintAttributes("stroke", outline)+
+	c.text(f, pt, str, c.paint("fill", text)+c.paint("stroke", outline)+
 		fmt.Sprintf(` stroke-width="%s" stroke-linejoin="round" paint-order="stroke"`, formatCoordinate(2*float64(width))))
 }
 

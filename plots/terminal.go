@@ -24,7 +24,8 @@ type TerminalOptions struct {
 }
 
 // Terminal prints the map that Surface draws, with the same scale and palette and
-// each reading's number at its position. Points of a lattice are in rows and columns
+// each reading's number at its position; behind it > where it is over the window, < where
+// it is under it. Points of a lattice are in rows and columns
 // under their letters and numbers; others, and lattices too wide for the terminal,
 // are averaged in the cells of a grid, which the last line says. The extremes,
 // suspects and the reference have a mark after their number, columns in shot a
@@ -70,7 +71,7 @@ func toASCII(text string) string {
 
 var asciiReplacer = strings.NewReplacer(
 	"−", "-", "×", "x", "·", ".", "²", "2", "≤", "<=", "±", "+/-", "…", "...",
-	"▲", "^", "▼", "v", "◆", "*", "←", "<-", "→", "->", "′", "'", "é", "e",
+	"▲", "^", "▼", "v", "◆", "*", "←", "<-", "→", "->", "′", "'", "é", "e", "Δ", "d",
 )
 
 // textMap is a map as a grid of cells, the first row at the top.
@@ -244,6 +245,15 @@ func (b *textMap) addMarks(at func(int) int) {
 		}
 		if k := at(i); k >= 0 && !strings.Contains(b.cells[k].marks, mark) {
 			b.cells[k].marks += mark
+		}
+	}
+	for k := range b.cells {
+		switch c := &b.cells[k]; {
+		case !c.hasValue || !c.colored:
+		case b.scale.Class(c.value) > 0:
+			c.marks = ">"
+		case b.scale.Class(c.value) < 0:
+			c.marks = "<"
 		}
 	}
 	for _, s := range b.values.singleSuspects() {

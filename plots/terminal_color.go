@@ -17,21 +17,23 @@ const (
 	TrueColor           // 24 bits
 )
 
-// paint gives a text the color of a value as background, in black or white.
-func (m ColorMode) paint(text string, scale Scale, value float64) string {
-	fraction := scale.Fraction(value)
+// paint gives a text the color of a class as background, in black or white; within the
+// window it stays as it is.
+func (m ColorMode) paint(text string, kind Kind, class int) string {
+	if class == 0 || m == NoColor {
+		return text
+	}
+	clr := classColor(kind, class)
 	var back, front ansi.Color
 	switch m {
 	case TrueColor:
-		c := PaletteOf(scale.Kind).At(fraction)
-		back, front = ansi.RGBColor{R: c.R, G: c.G, B: c.B}, terminalTextColor(c)
+		back, front = ansi.RGBColor{R: clr.R, G: clr.G, B: clr.B}, terminalTextColor(clr)
 	case Colors256:
-		c := indexedColor(scale.Kind, fraction)
-		back, front = c, terminalTextColor(c)
-	case Colors16:
-		back, front = sixteenColors(scale.Kind, fraction)
+		indexed := ansi.Convert256(clr)
+		back, front = indexed, terminalTextColor(indexed)
 	default:
-		return text
+		pair := sixteen[kind][max(0, min(class, 1))]
+		back, front = pair[0], pair[1]
 	}
 	return ansi.NewStyle().BackgroundColor(back).ForegroundColor(front).Styled(text)
 }
@@ -45,32 +47,10 @@ func terminalTextColor(back color.Color) ansi.Color {
 	return ansi.IndexedColor(16)
 }
 
-// sixteenColors chooses among the sixteen colors. Levels use the four grays, which
-// have the same order in every theme; color maps use the nearest named colors.
-func sixteenColors(kind Kind, fraction float64) (back, front ansi.Color) {
-	pairs := sixteen[kind]
-	p := pairs[min(int(fraction*float64(len(pairs))), len(pairs)-1)]
-	return p[0], p[1]
-}
-
-var sixteen = [...][][2]ansi.BasicColor{
-	Level: {{ansi.Black, ansi.BrightWhite}, {ansi.BrightBlack, ansi.BrightWhite}, {ansi.White, ansi.Black}, {ansi.BrightWhite, ansi.Black}},
-	Mired: {{ansi.Blue, ansi.BrightWhite}, {ansi.Cyan, ansi.Black}, {ansi.White, ansi.Black}, {ansi.Yellow, ansi.Black}, {ansi.Red, ansi.BrightWhite}},
-	Duv:   {{ansi.Magenta, ansi.BrightWhite}, {ansi.White, ansi.Black}, {ansi.Green, ansi.Black}},
-}
-
-// ramps are the palettes in xterm's fixed colors, picked by hand in order of
-// lightness: a level map from black through teal to pale yellow (L* 11 to 98), color
-// maps from either side to near white. The nearest color to each step would not be
-// monotonic in hue and lightness.
-var ramps = [...][]ansi.IndexedColor{
-	Level: {234, 237, 23, 30, 72, 114, 187, 229},
-	Mired: {26, 68, 110, 153, 255, 223, 180, 173, 130},
-	Duv:   {133, 176, 182, 255, 151, 71, 28},
-}
-
-// indexedColor is the color at a fraction of the scale.
-func indexedColor(kind Kind, fraction float64) ansi.IndexedColor {
-	ramp := ramps[kind]
-	return ramp[min(int(fraction*float64(len(ramp))), len(ramp)-1)]
+// sixteen are background and text under and over the window in the sixteen colors, of
+// which there are too few for classes.
+var sixteen = [...][2][2]ansi.BasicColor{
+	Level: {{ansi.Magenta, ansi.BrightWhite}, {ansi.Yellow, ansi.Black}},
+	Mired: {{ansi.Blue, ansi.BrightWhite}, {ansi.Red, ansi.BrightWhite}},
+	Duv:   {{ansi.Magenta, ansi.BrightWhite}, {ansi.Green, ansi.Black}},
 }

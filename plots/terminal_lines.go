@@ -23,9 +23,6 @@ func (b *textMap) lines() []string {
 		}
 	}
 	lines = append(lines, b.hintLine())
-	if chips := b.scaleLine(); chips != "" {
-		lines = append(lines, chips)
-	}
 	lines = append(lines, b.legendLines()...)
 	return append(lines, b.noteLines()...)
 }
@@ -113,7 +110,7 @@ func (b *textMap) rowLine(row int, numbers bool) string {
 			text = b.pad(b.cellText(c), c.marks)
 		}
 		if c.hasValue && c.colored {
-			text = b.opt.Color.paint(text, b.scale, c.value)
+			text = b.opt.Color.paint(text, b.scale.Kind, b.scale.Class(c.value))
 		}
 		out.WriteString(text)
 	}
@@ -134,44 +131,26 @@ func (b *textMap) hintLine() string {
 	return strings.Repeat(" ", b.margin) + left + strings.Repeat(" ", space) + right
 }
 
-// scaleLine is the scale: its ticks on their colors. Without color it is empty.
-func (b *textMap) scaleLine() string {
-	if b.opt.Color == NoColor {
-		return ""
-	}
-	ticks := b.scale.Ticks()
-	zero := 0
-	for i, t := range ticks {
-		if t.Value == 0 {
-			zero = i
-		}
-	}
-	for every := 1; every <= len(ticks); every++ {
-		var out strings.Builder
-		width := b.margin
-		for i, t := range ticks {
-			if (i-zero)%every != 0 {
-				continue
-			}
-			text := " " + strings.Replace(t.Label, "\u2212", "-", 1) + " "
-			width += ansi.StringWidth(text)
-			out.WriteString(b.opt.Color.paint(text, b.scale, t.Value))
-		}
-		if width <= b.opt.Width {
-			return strings.Repeat(" ", b.margin) + out.String()
-		}
-	}
-	return ""
-}
-
 // legendLines explain the marks on the map.
 func (b *textMap) legendLines() []string {
 	used := ""
 	for _, c := range b.cells {
 		used += c.marks
 	}
+	high, low := b.values.extremes()
+	level := func(i int) string {
+		if i < 0 || !b.values.hasLevels() {
+			return ""
+		}
+		return " " + b.values.formatLevel(b.values.values[i], b.opt.Unit)
+	}
+	again := "read again"
+	if len(b.values.excluded) > 0 {
+		again += ", left out"
+	}
 	var parts []string
-	for _, m := range [...][2]string{{"▲", kinds[b.scale.Kind].high}, {"▼", kinds[b.scale.Kind].low}, {"?", "read again"}, {"◆", "reference"}} {
+	for _, m := range [...][2]string{{"▲", kinds[b.scale.Kind].high + level(high)}, {"▼", kinds[b.scale.Kind].low + level(low)},
+		{"?", again}, {"◆", "reference"}, {">", "over"}, {"<", "under"}} {
 		if strings.Contains(used, m[0]) {
 			parts = append(parts, m[0]+" "+m[1])
 		}
@@ -191,7 +170,7 @@ func (b *textMap) noteLines() []string {
 			unit = "hundredths of a stop"
 		}
 	}
-	text := unit + " from " + b.scale.Zero + b.scale.Kind.describeSign()
+	text := unit + " from " + b.scale.Zero + b.scale.Kind.describeSign() + "; " + b.describeWindow()
 	if b.binned > 0 {
 		filled := 0
 		for _, c := range b.cells {
@@ -205,6 +184,21 @@ func (b *textMap) noteLines() []string {
 		text += "; positions in " + lengthUnit(b.opt.Feet)
 	}
 	return b.wrapParts(strings.Fields(text), " ")
+}
+
+// describeWindow is the window with its limits: within 0.50 stop: -0.20 to +0.30, 797 to
+// 1127 lx.
+func (b *textMap) describeWindow() string {
+	s := b.scale
+	text := s.describeWindow()
+	if !s.Centered {
+		text += ": " + s.edgeLabel(s.Low) + " to " + s.edgeLabel(s.High)
+	}
+	if b.values.hasLevels() {
+		low := strings.TrimRight(b.values.formatLevel(s.levelAt(s.Low), b.opt.Unit), " abcdefghijklmnopqrstuvwxyz/²·")
+		text += ", " + low + " to " + b.values.formatLevel(s.levelAt(s.High), b.opt.Unit)
+	}
+	return strings.ReplaceAll(text, "\u2212", "-")
 }
 
 // wrapParts joins parts into lines of the terminal's width.

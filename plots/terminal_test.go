@@ -143,7 +143,7 @@ func TestTerminalCompact(t *testing.T) {
 	if strings.Contains(wide, "tenths") || !strings.Contains(narrow, "tenths of a stop") {
 		t.Fatalf("wide:\n%s\nnarrow:\n%s", wide, narrow)
 	}
-	for _, pair := range [][2]string{{"+0.5^", "+5^"}, {"-3.6?", "-36?"}} {
+	for _, pair := range [][2]string{{"+0.5>^", "+5>^"}, {"-3.6?", "-36?"}} {
 		if !strings.Contains(wide, pair[0]) || !strings.Contains(narrow, pair[1]) {
 			t.Errorf("%v are missing", pair)
 		}
@@ -165,6 +165,7 @@ func TestTerminalWithoutData(t *testing.T) {
 func TestTerminalGathers(t *testing.T) {
 	s := lattice(200, 100, 4, 2, func(x, y float64) float64 { return 800 })
 	text := Terminal(resultOf(s), TerminalOptions{Width: 60})
+	text = strings.Join(strings.Fields(text), " ")
 	if !strings.Contains(text, "20,000 readings in") || !strings.Contains(text, "by their mean") {
 		t.Errorf("map:\n%s", text)
 	}
