@@ -124,7 +124,7 @@ func TestRingsEnclose(t *testing.T) {
 		for k := range m.z {
 			m.z[k] = rapid.Float64Range(-1, 1).Draw(t, "z")
 		}
-		value := rapid.Float64Range(-1.1, 1.1).Draw(t, "value")
+		value := rapid.Float64Range(-1.1, 1.1).Draw(t, "value") + math.Pi*1e-8 // no node has it exactly
 		if whole := signed(m.rings(value)) + signed(m.negated().rings(-value)); math.Abs(whole-20) > 1e-6 {
 			t.Fatalf("both parts have %v of 20", whole)
 		}

@@ -315,6 +315,14 @@ func (c *mapValues) formatLevel(level float64, unit photometry.Unit) string {
 	return photometry.FormatLevel(photometry.Level{Value: level, Quantity: c.survey.Quantity}, unit)
 }
 
+// formatEdge prints a level that was not read, with three digits.
+func (c *mapValues) formatEdge(level float64, unit photometry.Unit) string {
+	if c.isFlash(unit) || c.survey.Over != "" {
+		return c.formatLevel(level, unit)
+	}
+	return formatRounded(level, c.survey.Quantity, unit)
+}
+
 // isFlash reports whether levels are printed as f-numbers of flash.
 func (c *mapValues) isFlash(unit photometry.Unit) bool {
 	s := c.survey

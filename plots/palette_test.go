@@ -50,7 +50,7 @@ func lightness(c color.Color) float64 {
 // simulation of color vision deficiency, IEEE TVCG 15 (2009) 1291–1298,
 // doi:10.1109/TVCG.2009.113, severity 1.0.
 var deficiencies = map[string][3][3]float64{
-	"none":       {{1, 0, 0}, {0, 1, 0}, {0, 0, 1}},
+	"none": {{1, 0, 0}, {0, 1, 0}, {0, 0, 1}},
 	"protanopia": {
 		{0.152286, 1.052583, -0.204868},
 		{0.114503, 0.786281, 0.099216},

@@ -6,6 +6,8 @@ import (
 	"unicode/utf8"
 
 	"github.com/charmbracelet/x/ansi"
+
+	"evenfall/photometry"
 )
 
 // lines are the lines of the map.
@@ -195,8 +197,7 @@ func (b *textMap) describeWindow() string {
 		text += ": " + s.edgeLabel(s.Low) + " to " + s.edgeLabel(s.High)
 	}
 	if b.values.hasLevels() {
-		low := strings.TrimRight(b.values.formatLevel(s.levelAt(s.Low), b.opt.Unit), " abcdefghijklmnopqrstuvwxyz/²·")
-		text += ", " + low + " to " + b.values.formatLevel(s.levelAt(s.High), b.opt.Unit)
+		text += ", " + photometry.FromTo(s.levelAt(s.Low), s.levelAt(s.High), func(v float64) string { return b.values.formatEdge(v, b.opt.Unit) })
 	}
 	return strings.ReplaceAll(text, "\u2212", "-")
 }
