@@ -60,7 +60,7 @@ func (l *list) findDays() {
 // says.
 func (l *list) dayOf(r int) string {
 	if l.days < 0 {
-		return ""
+		return l.day
 	}
 	text := l.m.text(r, l.days)
 	if text == "" && len(l.readings) > 0 {

@@ -39,6 +39,7 @@ type draft struct {
 type leftOut struct {
 	text string
 	line int
+	unit photometry.Unit // of a level beside it
 }
 
 // reading is a row of the plain form.
@@ -56,7 +57,7 @@ type reading struct {
 // leave names a row or column that is not read.
 func (d *draft) leave(text string, line int) {
 	text = strings.TrimRight(strings.TrimSpace(text), ": ")
-	d.left = append(d.left, leftOut{text, line})
+	d.left = append(d.left, leftOut{text: text, line: line})
 }
 
 func (d *draft) assume(key string, values ...any) {

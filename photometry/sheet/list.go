@@ -30,7 +30,8 @@ type list struct {
 	column int
 	others []int
 
-	group   table.Cell
+	group   table.Cell   // what the places below it have in common
+	day     string       // on which the rows below it were read, or in which state of the light
 	filled  []table.Cell // the last names of columns that are filled in once
 	records []int        // rows of readings
 
@@ -226,7 +227,8 @@ func (l *list) content(c int) (n content) {
 func (l *list) assign() bool {
 	contents := make([]content, l.m.width)
 	var bare, texts []int
-	again := false // a position twice
+	again := false                   // a position twice
+	counting, others := false, false // levels that are no more than counted, other numbers
 	for c := range l.headings {
 		contents[c] = l.content(c)
 		h, n := &l.headings[c], contents[c]
@@ -240,9 +242,11 @@ func (l *list) assign() bool {
 		case h.role == noRole && n.unitCells > n.filled/2:
 			h.role, h.guessed = levelRole, true
 		}
+		others = others || h.role <= columnRole && n.numbers > n.words && !n.counts()
 		switch h.role {
 		case levelRole:
 			l.levels = append(l.levels, c)
+			counting = counting || n.counts()
 		case labelRole:
 			l.labels = append(l.labels, c)
 		case xRole:
@@ -269,17 +273,28 @@ func (l *list) assign() bool {
 	l.takeBare(contents, bare)
 	l.takeNames(contents, texts)
 	l.dropLonePosition()
-	return len(l.levels) > 0 && !again
+	return len(l.levels) > 0 && !again && !(counting && others)
+}
+
+// counts reports whether a column has running numbers alone.
+func (n content) counts() bool {
+	return n.numbers > 2 && n.running >= n.numbers-1 && n.numbers == n.filled
 }
 
 // takeBare makes columns of numbers without a known name levels, where no column has
 // the name of one, but for running numbers.
 func (l *list) takeBare(contents []content, bare []int) {
-	if len(l.levels) > 0 || len(bare) > 2 && l.below == l.header {
+	switch {
+	case len(l.levels) > 0:
+		if len(bare) > 0 && len(l.labels) == 0 && bare[0] < l.levels[0] && contents[bare[0]].counts() {
+			l.headings[bare[0]].role = indexRole
+		}
+		return
+	case len(bare) > 2 && l.below == l.header:
 		return // without any header it is a grid
 	}
 	for _, c := range bare {
-		if n := contents[c]; len(bare) > 1 && c == bare[0] && n.numbers > 2 && n.running >= n.numbers-1 && n.numbers == n.filled && !l.headings[c].ordinal {
+		if n := contents[c]; len(bare) > 1 && c == bare[0] && n.counts() && !l.headings[c].ordinal {
 			l.headings[c].role = indexRole
 			continue
 		}
@@ -394,6 +409,7 @@ func (d *draft) takeAside(m *matrix, r int) bool {
 		}
 	}
 	d.leave(first, m.line(r))
+	d.left[len(d.left)-1].unit = parse(table.RawCell{Cell: table.Cell{Text: rest}}, m.sign).unit
 	return m.numbers(r) == 0
 }
 
@@ -427,7 +443,9 @@ func (l *list) readRows() {
 		case l.sameAsHeader(r):
 			l.leave(l.m.text(r, l.m.filled(r)[0]), l.m.line(r))
 		case l.isGroup(r):
-			l.group = l.m.cells[r][l.m.filled(r)[0]].Cell
+			if l.group = l.m.cells[r][l.m.filled(r)[0]].Cell; isState(l.group.Text) {
+				l.day, l.group = l.group.Text, table.Cell{}
+			}
 		case l.isUnread(r, gap):
 			l.record(r)
 		case l.isBroken(r, gap):
@@ -477,7 +495,7 @@ func (l *list) isGroup(r int) bool {
 	}
 	text := l.m.text(r, filled[0])
 	_, sides := wordSides(text)
-	return (sides || isRowName(text)) && l.again
+	return (sides || isRowName(text) || isState(text)) && l.again
 }
 
 // isUnread reports whether a row names a place at which nothing was read.

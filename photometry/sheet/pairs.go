@@ -20,14 +20,14 @@ var (
 // readPairs reads lines of text, each the name of a place and a level.
 func readPairs(m *matrix) *draft {
 	d := &draft{how: "pairs", times: 1, sign: m.sign}
-	lines := make([]string, m.height())
+	lines, whole := make([]string, m.height()), make([]bool, m.height())
 	speaks := map[string]int{}
 	for r := range lines {
 		text, ok := m.lineOfText(r)
-		if !ok {
+		if !ok && m.numbers(r) > 0 {
 			return nil
 		}
-		lines[r] = text
+		whole[r], lines[r] = ok, text
 		speaks[who.FindString(text)]++
 	}
 	units, like, said := 0, 0, false
@@ -40,7 +40,7 @@ func readPairs(m *matrix) *draft {
 			text = text[len(speaker):]
 		}
 		name, v, ok := splitPair(text, m.sign)
-		if !ok || isSummary(schema.Words(name)) || v.number > brightest && !placeLike(name) {
+		if !ok || !whole[r] || isSummary(schema.Words(name)) || v.number > brightest && !placeLike(name) {
 			u, _ := unitIn(text)
 			said = said || u != photometry.NoUnit
 			d.leave(m.joinedText(r), cell.Line)
@@ -70,7 +70,7 @@ func readPairs(m *matrix) *draft {
 }
 
 // lineOfText is a row as a line of text, without who wrote it and when; false for several
-// cells with numbers.
+// cells.
 func (m *matrix) lineOfText(r int) (text string, ok bool) {
 	text = bullet.ReplaceAllString(m.joinedText(r), "")
 	prefix := whoAndWhen.FindString(text)

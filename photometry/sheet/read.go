@@ -272,8 +272,11 @@ func (d *draft) settleUnit(m *matrix) {
 	other := photometry.NoUnit // in another title
 	for _, left := range d.left {
 		u, times := unitIn(left.text)
+		if left.unit != photometry.NoUnit {
+			u, times = left.unit, 1
+		}
 		switch {
-		case u == photometry.NoUnit, strings.HasSuffix(left.text, "?"), isSummary(schema.Words(left.text)), contained(d.columns, left.text):
+		case u == photometry.NoUnit, strings.HasSuffix(left.text, "?"), left.unit == photometry.NoUnit && isSummary(schema.Words(left.text)), contained(d.columns, left.text):
 		case said == photometry.NoUnit:
 			said, saidTimes, where = u, times, left.text
 		case u != said && left.line > 0:

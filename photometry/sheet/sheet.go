@@ -76,7 +76,7 @@ func (b *book) read(s *table.Cells) {
 	answers := b.answers
 	tables, aside := b.withDecimals(s, &answers)
 	if len(tables) == 0 && s.Name != "" {
-		b.aside = append(b.aside, leftOut{"sheet " + s.Name, 0})
+		b.aside = append(b.aside, leftOut{text: "sheet " + s.Name})
 	}
 	b.tables = append(b.tables, tables...)
 	b.aside = append(b.aside, aside...)
@@ -116,9 +116,9 @@ func (b *book) withDecimals(s *table.Cells, answers *answers) ([]found, []leftOu
 	switch {
 	case same && comma.explained > point.explained:
 		return pick(1) // its positions need the sign
-	case same || point.explainedShare() > comma.explainedShare() || point.explainedShare() == comma.explainedShare() && point.differing(comma) == "":
+	case same || point.numbers > comma.numbers || point.numbers == comma.numbers && point.differing(comma) == "":
 		return pick(0)
-	case point.explainedShare() < comma.explainedShare():
+	case point.numbers < comma.numbers:
 		return pick(1)
 	case (tighter < -4 || point.question == nil && comma.question != nil) && tighter <= 0:
 		point.assumeSign(point.differing(comma))
@@ -131,16 +131,6 @@ func (b *book) withDecimals(s *table.Cells, answers *answers) ([]found, []leftOu
 	point.ask(Question{Code: "decimal", Line: point.headerLine, Note: "decimal", Text: fmt.Sprintf("is the sign in %s a decimal one, or does it mark thousands?", quote(point.differing(comma))),
 		Options: []Option{{"point", point.gives()}, {"comma", comma.gives()}}})
 	return pick(0)
-}
-
-func (d *draft) explainedShare() int {
-	n := 0
-	for _, r := range d.readings {
-		if r.value.kind == number {
-			n++
-		}
-	}
-	return n
 }
 
 // assumeSign says what the sign in a cell was taken for.
@@ -168,7 +158,7 @@ func (b *book) choose(sheets []*table.Cells) ([]*Table, error) {
 	for _, t := range b.tables {
 		switch {
 		case b.answers.sheet != "" && !t.isNamed(b.answers.sheet):
-			b.aside = append(b.aside, leftOut{"table " + t.title(), 0})
+			b.aside = append(b.aside, leftOut{text: "table " + t.title()})
 		case t.color != nil:
 			colors = append(colors, t)
 		default:
