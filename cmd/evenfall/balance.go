@@ -4,8 +4,10 @@ import (
 	"context"
 	"fmt"
 	"os"
+	"os/signal"
 	"slices"
 	"strings"
+	"syscall"
 
 	"github.com/spf13/cobra"
 
@@ -83,7 +85,9 @@ func (a *app) balance(flags balanceFlags, paths []string) error {
 			return fmt.Errorf("--min: %w", err)
 		}
 	}
-	r, err := balance.Solve(context.Background(), set, o)
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	r, err := balance.Solve(ctx, set, o)
 	if err != nil {
 		return err
 	}

@@ -19,7 +19,8 @@ const lastStep = 6.0 // stops
 // does no finer. It searches by branch and bound, which proves the answer where
 // there are few lamps; where the search would take too long it ends with the
 // best that a seeded local search found and the gap that is left to the best
-// bound. The same question gets the same answer. Errors as in Solve.
+// bound, and where ctx ends first with the best until then. The same question gets the
+// same answer. Errors as in Solve.
 func (e MinSpreadProblem) SolveSteps(ctx context.Context, step float64) (MinSpreadSolution, error) {
 	if !(step > 0) {
 		panic("balance: steps of trims must be above zero")
@@ -58,6 +59,7 @@ type branches struct {
 	spread   float64
 	light    float64 // its mean level, to choose among equals
 	bound    float64 // stops that no choice undercuts
+	floor    float64 // the same for trims of any size
 	programs int
 	limit    int // of programs
 	levels   []float64
@@ -65,10 +67,9 @@ type branches struct {
 
 func newBranches(e MinSpreadProblem, step float64) *branches {
 	b := &branches{ratioLP: newRatioLP(e), grid: stepsOf(step), spread: math.Inf(1)}
-	d := float64(len(b.lit) + 2)
-	// A program costs about rows × variables × steps; the limit keeps the
-	// whole search to some seconds whatever the size.
-	b.limit = int(min(max(1e10/(2*float64(b.places())*d*(3*d+10)+3000*d), 100), 20_000))
+	// A program takes about as long as there are places and pairs of lamps; the limit
+	// keeps the whole search to some seconds whatever the size.
+	b.limit = int(min(max(7e6/(float64(b.places())*float64(len(b.lit)*len(b.lit))), 12), 20_000))
 	b.levels = make([]float64, b.places())
 	return b
 }
@@ -107,7 +108,7 @@ func (b *branches) try(choice []int) float64 {
 func (b *branches) guess(ctx context.Context) error {
 	top := len(b.grid) - 1
 	b.try(slices.Repeat([]int{top}, len(b.lit)))
-	shares, _, err := b.even(ctx, make([]float64, len(b.Maps)), ones(len(b.Maps)))
+	shares, bound, err := b.even(ctx, make([]float64, len(b.Maps)), ones(len(b.Maps)))
 	b.programs++
 	if err != nil {
 		if errors.Is(err, errStalled) {
@@ -115,6 +116,7 @@ func (b *branches) guess(ctx context.Context) error {
 		}
 		return err
 	}
+	b.floor = bound
 	highest := 0.0
 	for _, j := range b.lit {
 		highest = max(highest, shares[j])
@@ -137,8 +139,8 @@ func (b *branches) guess(ctx context.Context) error {
 	random := rand.New(rand.NewPCG(1, 1))
 	rounds := int(min(max(3e7/float64(b.places()*len(b.lit)*len(b.lit)*4), 4), 60))
 	for range rounds {
-		if err := ctx.Err(); err != nil {
-			return err
+		if ctx.Err() != nil {
+			break
 		}
 		shaken := slices.Clone(b.best)
 		for k := range shaken {
@@ -229,17 +231,19 @@ const equalStops = 1e-9
 func (b *branches) search(ctx context.Context) error {
 	open := &byBound{}
 	b.bound = math.Inf(1) // of what is closed without a choice better than best
-	for _, root := range b.roots() {
+	roots := b.roots()
+	if len(roots) > b.limit || ctx.Err() != nil {
+		b.bound = b.floor
+		return nil
+	}
+	for _, root := range roots {
 		if err := b.open(ctx, open, root); err != nil {
 			return err
 		}
 	}
 	for open.Len() > 0 {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
 		next := heap.Pop(open).(*branch)
-		if next.bound >= b.spread-equalStops || b.programs >= b.limit {
+		if next.bound >= b.spread-equalStops || b.programs >= b.limit || ctx.Err() != nil {
 			// All that is open is at least as high.
 			b.bound = min(b.bound, next.bound)
 			break
@@ -252,7 +256,10 @@ func (b *branches) search(ctx context.Context) error {
 			} else {
 				part.high[k] = at
 			}
-			if err := b.open(ctx, open, part); err != nil {
+			if err := b.open(ctx, open, part); ctx.Err() != nil {
+				b.bound = min(b.bound, next.bound)
+				return nil
+			} else if err != nil {
 				return err
 			}
 		}

@@ -67,6 +67,8 @@ type Solution struct {
 	OffStops *float64 `json:"off_stops,omitempty"`
 	// Agreeing is how many of the starts ended within 0.02 stop of the best.
 	Agreeing int `json:"starts_agreeing"`
+	// Stopped says that the search was ended before it was through.
+	Stopped bool `json:"stopped,omitempty"`
 }
 
 // levelTolerance is how far off a wanted level a mark or the mean may be and have it,
@@ -97,7 +99,8 @@ var ErrNothingFree = errors.New("plan: no cell of the table holds a range such a
 // scene as it then is. Where the level cannot be reached it comes as near as it
 // can, and the solution says what is missing.
 //
-// It returns ErrNothingFree, an error of the surface's size, ctx's error, or one
+// Where ctx ends first it is the best until then. It returns ErrNothingFree, an error of
+// the surface's size, ctx's error where nothing was found by then, or one
 // that says that no values in the ranges make a set-up that can stand.
 func (s *Scene) Solve(ctx context.Context, g Goal) (*Scene, []Move, *Solution, error) {
 	o, err := newObjective(s, g.On, g.Level)
@@ -116,21 +119,21 @@ func (s *Scene) Solve(ctx context.Context, g Goal) (*Scene, []Move, *Solution, e
 	}
 	run := &search{objective: o, goal: g, starts: starts, budget: 300 * (len(o.variables) + 2), ctx: ctx, least: math.Inf(1), ends: make([]ending, starts)}
 	each(starts, 1, func(i int) { run.ends[i] = run.one(i) })
-	if err := ctx.Err(); err != nil {
-		return nil, nil, nil, err
-	}
 	best := 0
 	for i, e := range run.ends {
 		if e.cost < run.ends[best].cost {
 			best = i
 		}
 	}
+	if err := ctx.Err(); err != nil && run.ends[best].cost >= worst {
+		return nil, nil, nil, err
+	}
 	if run.ends[best].cost >= worst {
 		return nil, nil, nil, errors.New("plan: no values in the ranges make a set-up that can stand: a lamp would be in the surface or aim at itself")
 	}
 	values := run.settle(run.ends[best].values)
 	after := o.at(values)
-	sol := &Solution{Seed: g.Seed, Starts: starts, Evaluations: run.count, Wanted: g.Level}
+	sol := &Solution{Seed: g.Seed, Starts: starts, Evaluations: run.count, Wanted: g.Level, Stopped: ctx.Err() != nil}
 	if o.marks != nil {
 		if o.markSolution(sol, s, after); sol.OffStops == nil {
 			return nil, nil, nil, errors.New("plan: some mark gets no light with any values in the ranges")

@@ -97,6 +97,9 @@ func (r *Result) Conclude(s *Scene) {
 	if r.Score != nil {
 		r.Inferred = append(r.Inferred, r.Score.inferred...)
 	}
+	if r.Solution != nil && r.Solution.Stopped {
+		r.warn("stopped")
+	}
 	if slices.ContainsFunc(r.Solved, func(m Move) bool { return m.FromMiddle }) {
 		r.warn("from_middle")
 	}
