@@ -30,10 +30,11 @@ type list struct {
 	column int
 	others []int
 
-	group   table.Cell   // what the places below it have in common
-	day     string       // on which the rows below it were read, or in which state of the light
-	filled  []table.Cell // the last names of columns that are filled in once
-	records []int        // rows of readings
+	contents []content    // of the columns
+	group    table.Cell   // what the places below it have in common
+	day      string       // on which the rows below it were read, or in which state of the light
+	filled   []table.Cell // the last names of columns that are filled in once
+	records  []int        // rows of readings
 
 	typed, computed int  // levels
 	last            int  // row of the last reading that is no summary
@@ -189,7 +190,7 @@ type content struct {
 	last                                                            float64
 }
 
-func (l *list) content(c int) (n content) {
+func (l *list) countContent(c int) (n content) {
 	seen := map[string]bool{}
 	for r := l.below; r < l.m.height(); r++ {
 		text, v := l.m.text(r, c), l.m.values[r][c]
@@ -215,6 +216,9 @@ func (l *list) content(c int) (n content) {
 			}
 		default:
 			n.words++
+			if n.words-n.unitNames > 3 {
+				break // no column of units
+			}
 			if u, _ := unitOf(text); u != photometry.NoUnit {
 				n.unitNames++
 			}
@@ -225,13 +229,13 @@ func (l *list) content(c int) (n content) {
 
 // assign finds what each column is for; false where there is no column of levels.
 func (l *list) assign() bool {
-	contents := make([]content, l.m.width)
+	l.contents = make([]content, l.m.width)
 	var bare, texts []int
 	again := false                   // a position twice
 	counting, others := false, false // levels that are no more than counted, other numbers
 	for c := range l.headings {
-		contents[c] = l.content(c)
-		h, n := &l.headings[c], contents[c]
+		l.contents[c] = l.countContent(c)
+		h, n := &l.headings[c], l.contents[c]
 		switch {
 		case n.filled == 0:
 			h.role = noRole
@@ -270,8 +274,8 @@ func (l *list) assign() bool {
 		}
 	}
 	l.findDays()
-	l.takeBare(contents, bare)
-	l.takeNames(contents, texts)
+	l.takeBare(bare)
+	l.takeNames(texts)
 	l.dropLonePosition()
 	return len(l.levels) > 0 && !again && !(counting && others)
 }
@@ -283,10 +287,10 @@ func (n content) counts() bool {
 
 // takeBare makes columns of numbers without a known name levels, where no column has
 // the name of one, but for running numbers.
-func (l *list) takeBare(contents []content, bare []int) {
+func (l *list) takeBare(bare []int) {
 	switch {
 	case len(l.levels) > 0:
-		if len(bare) > 0 && len(l.labels) == 0 && bare[0] < l.levels[0] && contents[bare[0]].counts() {
+		if len(bare) > 0 && len(l.labels) == 0 && bare[0] < l.levels[0] && l.contents[bare[0]].counts() {
 			l.headings[bare[0]].role = indexRole
 		}
 		return
@@ -294,7 +298,7 @@ func (l *list) takeBare(contents []content, bare []int) {
 		return // without any header it is a grid
 	}
 	for _, c := range bare {
-		if n := contents[c]; len(bare) > 1 && c == bare[0] && n.counts() && !l.headings[c].ordinal {
+		if n := l.contents[c]; len(bare) > 1 && c == bare[0] && n.counts() && !l.headings[c].ordinal {
 			l.headings[c].role = indexRole
 			continue
 		}
@@ -308,7 +312,7 @@ func (l *list) takeBare(contents []content, bare []int) {
 
 // takeNames makes the first column of texts, or of running numbers, that of the names
 // of places, and one before it that is filled in once for several what they have in common.
-func (l *list) takeNames(contents []content, texts []int) {
+func (l *list) takeNames(texts []int) {
 	if len(l.labels) == 0 && len(l.levels) > 0 {
 		for _, c := range texts {
 			if c < l.levels[0] && len(l.labels) < 2 {
@@ -318,7 +322,7 @@ func (l *list) takeNames(contents []content, texts []int) {
 		}
 	} else if len(l.labels) == 1 && l.row < 0 {
 		for _, c := range texts {
-			if c < l.labels[0] && l.sidesIn(c) && contents[c].filled > 0 {
+			if c < l.labels[0] && l.sidesIn(c) && l.contents[c].filled > 0 {
 				l.labels = append([]int{c}, l.labels...)
 				l.headings[c].role, l.headings[c].guessed = labelRole, true
 			}
@@ -690,12 +694,12 @@ func (l *list) rowAndColumn(r int) (table.Cell, *spot) {
 func (l *list) settle() {
 	unknown := 0
 	for c, h := range l.headings {
-		if n := l.content(c); !h.known() && n.numbers > n.words {
+		if n := l.contents[c]; !h.known() && n.numbers > n.words {
 			unknown++
 		}
 	}
 	for c, h := range l.headings {
-		n := l.content(c)
+		n := l.contents[c]
 		running := n.numbers > 1 && n.running >= n.numbers-1
 		for _, r := range l.records {
 			if l.m.values[r][c].kind == number && (h.known() || isState(h.text) || running || h.text != "" && unknown < 2) {
@@ -722,11 +726,11 @@ func (l *list) settle() {
 // leaveColumn names a column with numbers, or without a name, that is not read.
 func (l *list) leaveColumn(c int) {
 	h := l.headings[c]
-	if l.content(c).filled == 0 && (h.text == "" || h.known()) || h.column == schema.Comment || h.role == asideRole && h.column == nil && h.text != "" {
+	if l.contents[c].filled == 0 && (h.text == "" || h.known()) || h.column == schema.Comment || h.role == asideRole && h.column == nil && h.text != "" {
 		return
 	}
 	if h.text == "" {
-		if n := l.content(c); n.numbers > n.words && n.running < n.numbers-1 && l.below > l.header && !l.m.cells[l.records[0]][c].Formula {
+		if n := l.contents[c]; n.numbers > n.words && n.running < n.numbers-1 && l.below > l.header && !l.m.cells[l.records[0]][c].Formula {
 			l.ask(Question{Code: "column", Line: l.headerLine, Text: "what are the numbers of column " + letters(l.m.sheetColumn(c)) + "? It has no name: give it one, such as lux 2 or remarks"})
 		}
 		l.leave("column "+letters(l.m.sheetColumn(c)), 0)

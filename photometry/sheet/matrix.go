@@ -39,6 +39,28 @@ func newMatrix(rows [][]table.RawCell, sign rune, answers *answers) *matrix {
 	return m
 }
 
+// withSign is the same rectangle read with another decimal sign; nil where all of it is the
+// same.
+func (m *matrix) withSign(sign rune) *matrix {
+	out, differs := *m, false
+	out.sign, out.values = sign, make([][]value, len(m.values))
+	for r, row := range m.values {
+		out.values[r] = row
+		for c, cell := range m.cells[r] {
+			if strings.ContainsAny(cell.Text, ".,") {
+				if &out.values[r][0] == &row[0] {
+					out.values[r] = slices.Clone(row)
+				}
+				out.values[r][c], differs = parse(cell, sign), true
+			}
+		}
+	}
+	if !differs {
+		return nil
+	}
+	return &out
+}
+
 // isRule reports whether a row is a line of dashes.
 func isRule(row []table.RawCell) bool {
 	long := false
@@ -56,7 +78,9 @@ func (m *matrix) height() int { return len(m.cells) }
 func (m *matrix) text(r, c int) string { return m.cells[r][c].Text }
 
 // blankRow reports whether a row has no content.
-func (m *matrix) blankRow(r int) bool { return len(m.filled(r)) == 0 }
+func (m *matrix) blankRow(r int) bool {
+	return !slices.ContainsFunc(m.cells[r], func(c table.RawCell) bool { return c.Text != "" || c.NoValue })
+}
 
 // filled are the columns of a row with content.
 func (m *matrix) filled(r int) (columns []int) {

@@ -14,12 +14,17 @@ type spot struct{ column, row int }
 var (
 	letterFirst = regexp.MustCompile(`^([A-Za-z]{1,2})[ ._/-]?0*([1-9]\d{0,3})$`)
 	digitFirst  = regexp.MustCompile(`^0*([1-9]\d{0,3})[ ._/-]?([A-Za-z])$`)
+	// countedName is a running number, with a letter or two before it.
+	countedName = regexp.MustCompile(`^(?:#|\pL{1,2}[ ._-]?)?\d{1,6}$`)
 )
 
 // gridSpot reads labels such as A1, a 2, A-3, 1B.
 func gridSpot(text string) (s spot, ok bool) {
 	text = strings.TrimSpace(text)
 	letters, number := "", ""
+	if !strings.ContainsAny(text, "0123456789") {
+		return s, false
+	}
 	if m := letterFirst.FindStringSubmatch(text); m != nil {
 		letters, number = m[1], m[2]
 	} else if m := digitFirst.FindStringSubmatch(text); m != nil {
@@ -121,8 +126,7 @@ func placeLike(text string) bool {
 	if _, ok := wordSides(text); ok {
 		return true
 	}
-	_, err := strconv.Atoi(strings.TrimLeft(text, "#"))
-	return err == nil
+	return countedName.MatchString(text)
 }
 
 // arePlaces reports whether each name is that of a place by itself, in rows and in columns,

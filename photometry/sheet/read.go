@@ -51,6 +51,9 @@ func candidates(m *matrix) (all []*draft) {
 		}
 	}
 	for _, swapped := range []bool{false, true} {
+		if swapped && whole.height() > widest {
+			break
+		}
 		part := turned(m, swapped)
 		list := func(header, below int) {
 			add(func(m *matrix) *draft { return named(readList(turned(m, swapped), header, below), swapped) })

@@ -88,8 +88,12 @@ func (b *book) read(s *table.Cells) {
 func (b *book) withDecimals(s *table.Cells, answers *answers) ([]found, []leftOut) {
 	var read [2][]found
 	var aside [2][]leftOut
-	for k, sign := range []rune{'.', ','} {
-		drafts, left := readMatrix(newMatrix(s.Rows, sign, answers))
+	whole := newMatrix(s.Rows, '.', answers)
+	for k, m := range []*matrix{whole, whole.withSign(',')} {
+		if m == nil {
+			break
+		}
+		drafts, left := readMatrix(m)
 		for _, d := range drafts {
 			read[k] = append(read[k], found{d, s})
 		}
