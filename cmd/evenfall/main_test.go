@@ -10,12 +10,14 @@ import (
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
+
+	"evenfall/cmd/evenfall/browsertest"
 )
 
 var update = flag.Bool("update", false, "rewrite golden files")
 
 func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){"evenfall": main})
+	testscript.Main(browsertest.Shared{M: m}, map[string]func(){"evenfall": main})
 }
 
 // TestScripts runs the program as people do: every screen, every exit status

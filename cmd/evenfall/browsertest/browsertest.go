@@ -15,6 +15,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -29,10 +30,54 @@ var axe string
 // names are what the browser is called on different systems.
 var names = []string{"chromium", "chromium-browser", "google-chrome", "chrome"}
 
-// Open starts a browser with one empty tab of a size in CSS pixels and closes
-// it when the test ends. extra are more flags of its command line, such as a
-// rule that gives a name to an address. A tab is given up after two minutes.
+// browser is the one that the tests of a package share, with the function that closes
+// it: starting one takes longer than most tests.
+var browser struct {
+	sync.Mutex
+	context.Context
+	close func()
+}
+
+// Open gives an empty tab of a size in CSS pixels with nothing stored, which is given up
+// after two minutes and closed when the test ends. All tests share one browser, which
+// ends with Shared; extra are flags of its command line, such as a rule that gives a name to an
+// address, for a browser of the test's own.
 func Open(t testing.TB, width, height int, extra ...chromedp.ExecAllocatorOption) context.Context {
+	t.Helper()
+	parent := context.Context(nil)
+	if len(extra) > 0 {
+		own, closeOwn := start(t, extra...)
+		t.Cleanup(closeOwn)
+		parent = own
+	} else {
+		browser.Lock()
+		defer browser.Unlock()
+		if browser.Context == nil || browser.Err() != nil {
+			browser.Context, browser.close = start(t)
+		}
+		parent = browser.Context
+	}
+	tab, closeTab := chromedp.NewContext(parent, chromedp.WithNewBrowserContext())
+	Do(t, tab, chromedp.EmulateViewport(int64(width), int64(height)))
+	limited, stop := context.WithTimeout(tab, 2*time.Minute)
+	t.Cleanup(func() { stop(); closeTab() })
+	return limited
+}
+
+// Shared are the tests of a package; the browser that they share ends with them.
+type Shared struct{ *testing.M }
+
+func (s Shared) Run() int {
+	defer func() {
+		if browser.close != nil {
+			browser.close()
+		}
+	}()
+	return s.M.Run()
+}
+
+// start starts a browser. Where there is none the test is skipped, in CI it fails.
+func start(t testing.TB, extra ...chromedp.ExecAllocatorOption) (running context.Context, end func()) {
 	t.Helper()
 	path := ""
 	for _, name := range names {
@@ -50,19 +95,13 @@ func Open(t testing.TB, width, height int, extra ...chromedp.ExecAllocatorOption
 	options := append(chromedp.DefaultExecAllocatorOptions[:len(chromedp.DefaultExecAllocatorOptions):len(chromedp.DefaultExecAllocatorOptions)],
 		chromedp.ExecPath(path),
 		chromedp.Flag("no-sandbox", true), // containers have no user namespaces; only the test's own pages are opened
-		chromedp.WindowSize(width, height),
 		chromedp.Flag("hide-scrollbars", true), chromedp.Flag("disable-component-update", true),
 		chromedp.Flag("disable-dev-shm-usage", true), chromedp.Flag("disable-quic", true), chromedp.Flag("no-proxy-server", true),
 		chromedp.WSURLReadTimeout(time.Minute))
 	allocator, closeBrowser := chromedp.NewExecAllocator(context.Background(), append(options, extra...)...)
-	browser, closeTab := chromedp.NewContext(allocator)
-	// A browser that does not start, answer or end under load fails the test and does
-	// not hold up the others.
-	time.AfterFunc(4*time.Minute, closeBrowser)
-	Do(t, browser, chromedp.EmulateViewport(int64(width), int64(height)))
-	tab, stop := context.WithTimeout(browser, 2*time.Minute)
-	t.Cleanup(func() { stop(); closeTab(); closeBrowser() })
-	return tab
+	running, closeTab := chromedp.NewContext(allocator)
+	Do(t, running)
+	return running, func() { closeTab(); closeBrowser() }
 }
 
 // Tab opens a further tab of the same browser, of a size in CSS pixels.

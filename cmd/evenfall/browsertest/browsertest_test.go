@@ -3,11 +3,14 @@ package browsertest
 import (
 	"net/http"
 	"net/http/httptest"
+	"os"
 	"slices"
 	"testing"
 
 	"github.com/chromedp/chromedp"
 )
+
+func TestMain(m *testing.M) { os.Exit(Shared{m}.Run()) }
 
 func TestAxeFindsWhatIsWrongAndOnlyThat(t *testing.T) {
 	pages := map[string]string{

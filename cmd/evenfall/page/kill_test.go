@@ -16,6 +16,8 @@ import (
 	"sync"
 	"testing"
 	"time"
+
+	"evenfall/cmd/evenfall/browsertest"
 )
 
 // servedFolder is the environment variable that makes the test binary a server of
@@ -42,7 +44,7 @@ func TestMain(m *testing.M) {
 		}
 		return
 	}
-	os.Exit(m.Run())
+	os.Exit(browsertest.Shared{M: m}.Run())
 }
 
 // process is a server that can be killed as by kill -9 or a pulled plug.
