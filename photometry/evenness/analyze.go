@@ -70,7 +70,7 @@ func newResult(s *survey.Survey) *Result {
 		ReadAs: s.ReadAs, Bounds: s.Bounds, InDoubt: s.Doubts(), ParseLog: s.ParseLog, Survey: s, Places: spatial.NewPlaces(s.X, s.Y),
 	}
 	if s.Placing != survey.Nowhere {
-		r.Weights = s.AreaWeights(r.Places)
+		r.Weights = s.AreaWeights(r.Places, true)
 	}
 	if s.Placing != survey.InMeters {
 		return r
@@ -116,7 +116,8 @@ func (r *Result) subsets() (whole, deciding subset, err error) {
 	if s.Area == nil {
 		return whole, whole, nil
 	}
-	deciding = whole.where(func(i int) bool { return s.Area.Contains(s.X[i], s.Y[i]) })
+	deciding, whole.weights = whole, s.AreaWeights(r.Places, false)
+	deciding = deciding.where(func(i int) bool { return s.Area.Contains(s.X[i], s.Y[i]) })
 	if n := deciding.count(); n < 2 {
 		return whole, deciding, fmt.Errorf("%d of the places read lie in the area %s: expected at least two", n, s.Area)
 	}

@@ -61,10 +61,11 @@ func JudgeComputed(l *survey.LampSet, c Computed) *Result {
 	r := newResult(out)
 	r.Suspects = append(r.Suspects, c.Suspects...)
 	r.Models, r.Noise = l.Scatter()
-	inShot := func(i int) bool { return s.Area == nil || s.Area.Contains(s.X[i], s.Y[i]) }
-	all := subset{s: out, level: c.Level, weights: r.Weights, scatter: &c}
+	inShot := func(i int) bool { return s.InShot(s.X[i], s.Y[i]) }
+	all := subset{s: out, level: c.Level, weights: out.AreaWeights(r.Places, false), scatter: &c}
 	whole := all.where(func(i int) bool { return !excluded(i) })
 	deciding := whole.where(inShot)
+	deciding.weights = r.Weights
 	if deciding.count() == 0 {
 		panic("evenness: every point of a computed surface that decides is left out")
 	}

@@ -37,7 +37,7 @@ func (r *Result) cover(deciding subset) {
 		return
 	}
 	if s.Planned {
-		inShot := func(x, y float64) bool { return math.IsNaN(x) || s.Area == nil || s.Area.Contains(x, y) }
+		inShot := func(x, y float64) bool { return math.IsNaN(x) || s.InShot(x, y) }
 		p := &Progress{Read: deciding.count()}
 		for _, bound := range s.Bounds {
 			if inShot(bound.X, bound.Y) {
@@ -200,7 +200,7 @@ func (r *Result) adviseRange() {
 	for _, over := range []bool{true, false} {
 		var places []string
 		for _, b := range r.Bounds {
-			if b.Over == over && b.Label != "" {
+			if b.Over == over && b.Label != "" && r.Survey.InShot(b.X, b.Y) {
 				places = append(places, b.Label)
 			}
 		}

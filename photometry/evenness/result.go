@@ -66,7 +66,7 @@ type Result struct {
 	// readings give the same JSON from any kind of file.
 	ParseLog []photometry.Remark `json:"-"`
 
-	// Survey is what was judged, Places are its points, and Weights the area that
+	// Survey is what was judged, Places are its points, and Weights the area in shot that
 	// each represents, nil where all are equal.
 	Survey  *survey.Survey  `json:"-"`
 	Places  *spatial.Places `json:"-"`

@@ -36,7 +36,7 @@ func (p subset) statistics(limits survey.Limits, ref Reference) Statistics {
 	e.BelowMeanStops = photometry.Stops(e.Mean, e.Min)
 
 	stat.SortWeighted(values, w)
-	e.Median = (values[(n-1)/2] + values[n/2]) / 2
+	e.Median = weightedMedian(values, w)
 	if limits.EachSide {
 		f := photometry.Factor(limits.Stops)
 		e.WithinPercent = 100 * shareBetween(values, w, ref.Level/f, ref.Level*f)
@@ -74,6 +74,25 @@ func mean(values, w []float64) float64 {
 		all += weight
 	}
 	return m + left/all
+}
+
+// weightedMedian is the level that half of the weight lies under, of ascending values:
+// the middle between two where exactly half lies under either.
+func weightedMedian(values, w []float64) float64 {
+	all, under := 0.0, 0.0
+	for i := range values {
+		all += weightAt(w, i)
+	}
+	for i, v := range values {
+		under += weightAt(w, i)
+		switch {
+		case math.Abs(2*under-all) <= 1e-9*all && i+1 < len(values):
+			return (v + values[i+1]) / 2
+		case 2*under > all:
+			return v
+		}
+	}
+	return values[len(values)-1]
 }
 
 // deviation is the standard deviation about a known mean of n values, n−1 in

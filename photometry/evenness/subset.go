@@ -143,7 +143,7 @@ func (p subset) bounds() []survey.Bound {
 	}
 	var inside []survey.Bound
 	for _, b := range p.s.Bounds {
-		if p.s.Area.Contains(b.X, b.Y) {
+		if p.s.InShot(b.X, b.Y) {
 			inside = append(inside, b)
 		}
 	}

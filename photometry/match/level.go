@@ -39,7 +39,11 @@ func (m *matching) choose() {
 			}
 		}
 	}
-	r.Pairs = len(m.pairs)
+	if r.Pairs = len(m.pairs); floats.Sum(m.weight) == 0 { // none is in shot
+		for _, k := range m.pairs {
+			m.weight[k] = 1
+		}
+	}
 	floats.Scale(1/floats.Sum(m.weight), m.weight)
 }
 

@@ -357,3 +357,21 @@ func TestColorAgainstMeters(t *testing.T) {
 		}
 	}
 }
+
+// A level in doubt is good to 5 %, whatever the meter: between days that agree, the widest
+// pair has one reading of 1 % on each side of one in doubt and one that is not.
+func TestMatchLevelInDoubt(t *testing.T) {
+	day := func(first string) *survey.Survey {
+		text := "# repeatability: 1 %\nx (m),y (m),lux\n0,0," + first + "\n1,0,742.00\n2,0,742.00\n"
+		s, err := survey.Read([]survey.Input{{Name: "day", Reader: strings.NewReader(text)}}, survey.ReadOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return s
+	}
+	one, doubt := 0.01/math.Ln2, math.Log2(1.05)
+	r := mustMatch(t, day("742.00"), day("~742"), Options{})
+	if want := 1.959964 * math.Sqrt(3*one*one+doubt*doubt); math.Abs(r.PatternInterval[1]-want) > 1e-3*want {
+		t.Errorf("pattern up to %v, want %v", r.PatternInterval[1], want)
+	}
+}

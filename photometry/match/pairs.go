@@ -52,7 +52,7 @@ func (m *matching) pair(within float64) error {
 		pair := Point{Label: a.LabelOf(i), Position: &Position{a.X[i], a.Y[i]}, DistanceM: p.distance(i, j),
 			Before: m.before.level[i], After: m.after.level[j], before: i, after: j}
 		pair.Stops = photometry.Stops(pair.After, pair.Before)
-		pair.OutOfShot = a.Area != nil && !a.Area.Contains(pair.X, pair.Y)
+		pair.OutOfShot = !a.InShot(pair.X, pair.Y)
 		m.r.Points = append(m.r.Points, pair)
 	}
 	for j, is := range p.taken {

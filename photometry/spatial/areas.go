@@ -11,14 +11,15 @@ import (
 const voronoiLimit = 1500
 
 // Areas is the area that each place stands for, in any unit, nil where all are
-// equal: places in even rows and columns. Uneven rows and columns weigh by the
-// strip around each; scattered places by their Voronoi cell, or above 1,500 by
-// how many share a cell. lattice is nil for scattered places, surface where its
-// size is not known.
+// equal: places at the centers of even rows and columns. Rows and columns weigh by the
+// strip around each within the surface, so that places on its border have half and
+// quarter cells, which is the trapezoid rule; scattered places by their Voronoi cell, or
+// above 1,500 by how many share a cell. lattice is nil for scattered places, surface
+// where its size is not known.
 func (p *Places) Areas(lattice *Lattice, surface *Box) []float64 {
 	full := lattice != nil && lattice.Full()
 	switch {
-	case p.Len() < 3 || full && lattice.Even:
+	case p.Len() < 3 || full && lattice.Even && surface == nil:
 		return nil
 	case !full && p.Len() <= voronoiLimit:
 		return p.voronoi(p.domain(lattice, surface))
@@ -55,7 +56,7 @@ func firstStep(at []float64) float64 {
 	return at[1] - at[0]
 }
 
-// areas are those of n places in uneven rows and columns.
+// areas are those of n places in rows and columns; nil where all are equal.
 func (l *Lattice) areas(n int, surface *Box) []float64 {
 	var wx, wy []float64
 	if surface != nil {
@@ -71,30 +72,33 @@ func (l *Lattice) areas(n int, surface *Box) []float64 {
 			}
 		}
 	}
+	if low, high := slices.Min(areas), slices.Max(areas); high-low <= 2e-3*high { // even to a thousandth each way
+		return nil
+	}
 	return areas
 }
 
-// stripWidths are the widths of the strips nearest to each of at (ascending).
-// The outer strips end at the border where it is known, else they reach as far
-// out as in.
+// stripWidths are the widths of the strips nearest to each of at (ascending), within a
+// border where it is known; else the outer strips reach as far out as in.
 func stripWidths(at []float64, border *[2]float64) []float64 {
 	n := len(at)
 	if n == 1 {
 		return []float64{1}
 	}
+	low, high := at[0]-(at[1]-at[0])/2, at[n-1]+(at[n-1]-at[n-2])/2
+	if border != nil {
+		low, high = border[0], border[1]
+	}
 	widths := make([]float64, n)
-	for i := range n - 1 {
-		half := (at[i+1] - at[i]) / 2
-		widths[i], widths[i+1] = widths[i]+half, widths[i+1]+half
+	from := low
+	for i := range at {
+		to := high
+		if i+1 < n {
+			to = min(high, (at[i]+at[i+1])/2)
+		}
+		widths[i] = max(0, to-from)
+		from = max(from, to)
 	}
-	low, high := widths[0], widths[n-1] // as far out as in
-	if border != nil && at[0] >= border[0] {
-		low = at[0] - border[0]
-	}
-	if border != nil && at[n-1] <= border[1] {
-		high = border[1] - at[n-1]
-	}
-	widths[0], widths[n-1] = widths[0]+low, widths[n-1]+high
 	return widths
 }
 

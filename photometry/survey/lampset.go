@@ -250,7 +250,7 @@ func (l *LampSet) Judgeable(left []bool) []int {
 	s := l.Surface
 	var out []int
 	for i := range s.Len() {
-		if (left == nil || !left[i]) && (s.Area == nil || s.Area.Contains(s.X[i], s.Y[i])) {
+		if (left == nil || !left[i]) && s.InShot(s.X[i], s.Y[i]) {
 			out = append(out, i)
 		}
 	}

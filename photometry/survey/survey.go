@@ -131,6 +131,9 @@ type Settings struct {
 // Len is the number of points.
 func (s *Survey) Len() int { return len(s.Level) }
 
+// InShot reports whether a place lies in the part in shot, where one is set.
+func (s *Survey) InShot(x, y float64) bool { return s.Area == nil || s.Area.Contains(x, y) }
+
 // Unlit is how many points get no light.
 func (s *Survey) Unlit() int {
 	zeros := 0

@@ -136,6 +136,6 @@ type Noise struct {
 	RepeatabilityPercent float64 `json:"repeatability_percent"`
 	DegreesOfFreedom     int     `json:"degrees_of_freedom,omitempty"` // of repeats
 	Source               string  `json:"source"`                       // stated, repeats or assumed
-	ResolutionStops      float64 `json:"resolution_stops"`
+	ResolutionStops      float64 `json:"resolution_stops,omitempty"`
 	Stops                float64 `json:"stops"` // standard deviation of one reading
 }

@@ -66,7 +66,11 @@ func (p *page) bound(s *survey.Survey, b survey.Bound) string {
 	if b.Over {
 		side = "more than "
 	}
-	return strings.TrimSpace(p.where(s, b.Label, b.X, b.Y) + " " + side + p.Level(photometry.Level{Value: b.Level, Quantity: s.Quantity}))
+	text := strings.TrimSpace(p.where(s, b.Label, b.X, b.Y) + " " + side + p.Level(photometry.Level{Value: b.Level, Quantity: s.Quantity}))
+	if !s.InShot(b.X, b.Y) {
+		text += ", out of shot: it does not count"
+	}
+	return text
 }
 
 // doubt is a reading that was marked as doubtful.

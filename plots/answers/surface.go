@@ -98,12 +98,16 @@ func headline(r *evenness.Result, e evenness.Statistics) string {
 	if e.Min <= 0 {
 		return "part of it gets no light at all"
 	}
+	if e.SpreadAtLeast != nil {
+		allowed := fmt.Sprintf("%.2f allowed", r.Limits.Stops)
+		if r.Limits.EachSide {
+			allowed = fmt.Sprintf("±%.2f about %s allowed", r.Limits.Stops, aboutText(r))
+		}
+		return fmt.Sprintf("spread at least %s, %s", inStops("%.2f", *e.SpreadAtLeast), allowed)
+	}
 	if r.Limits.EachSide && e.AboveRefStops != nil {
 		return fmt.Sprintf("%+.2f and %s about %s, ±%.2f allowed%s", *e.AboveRefStops, inStops("%+.2f", -*e.BelowRefStops), aboutText(r),
 			r.Limits.Stops, intervalText(e.DeviationInterval, r))
-	}
-	if e.SpreadAtLeast != nil {
-		return fmt.Sprintf("spread at least %s, %.2f allowed", inStops("%.2f", *e.SpreadAtLeast), r.Limits.Stops)
 	}
 	if p := r.Progress; p != nil && p.Read < p.Planned && r.Verdict.Evenness != uncertainty.Fail {
 		return fmt.Sprintf("%d of %d read, spread so far %s, %.2f allowed%s", p.Read, p.Planned, inStops("%.2f", e.SpreadStops), r.Limits.Stops, intervalText(e.SpreadInterval, r))
