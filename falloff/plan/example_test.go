@@ -41,7 +41,7 @@ func ExampleScene_Survey() {
 		panic(err)
 	}
 	fmt.Printf("%d places, spread %.2f stop, mean %.0f lx\n", r.Points, r.Evenness.SpreadStops, r.Evenness.Mean)
-	// Output: 112 places, spread 0.90 stop, mean 544 lx
+	// Output: 112 places, spread 0.90 stop, mean 560 lx
 }
 
 func ExampleScene_Mark() {

@@ -139,7 +139,11 @@ func (o *objective) setPlaces(on Surface) error {
 	if err != nil {
 		return err
 	}
-	areas := spatial.NewPlaces(x, y).Areas(l, &on.Extent)
+	within := &on.Extent
+	if on.Area != nil {
+		within = on.Area
+	}
+	areas := spatial.NewPlaces(x, y).Areas(l, within)
 	for i := range x {
 		if on.Area != nil && !on.Area.Contains(x[i], y[i]) {
 			continue

@@ -57,7 +57,7 @@ func (r *Result) analyzeColor(deciding subset) {
 }
 
 // findReference takes the reference point's color, or that of the light of all
-// points mixed.
+// points in shot mixed by their area.
 func (a *colorAnalysis) findReference() (ColorPlace, error) {
 	s := a.Survey
 	if i := s.Reference; i >= 0 && !math.IsNaN(s.U[i]) {
