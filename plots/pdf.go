@@ -7,6 +7,7 @@ import (
 	"image/color"
 	"image/png"
 	"io"
+	"time"
 
 	"codeberg.org/go-fonts/liberation/liberationsansbold"
 	"codeberg.org/go-fonts/liberation/liberationsansregular"
@@ -21,6 +22,9 @@ import (
 // pixels is 28 cm wide and fits a landscape page.
 const pointsPerPixel = 0.5
 
+// undated stands for no date, which a PDF has to have.
+var undated = time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC)
+
 // writePDF writes the picture as a document of one page of its own size, with
 // the parts of the two typefaces that it uses.
 func (p *Picture) writePDF(w io.Writer) error {
@@ -29,6 +33,10 @@ func (p *Picture) writePDF(w io.Writer) error {
 	doc.SetTitle(p.Title, true)
 	doc.SetSubject(p.Alt, true)
 	doc.SetLang("en")
+	// The same picture is the same file, whenever and wherever it is written.
+	doc.SetCatalogSort(true)
+	doc.SetCreationDate(undated)
+	doc.SetModificationDate(undated)
 	doc.SetMargins(0, 0, 0)
 	doc.SetAutoPageBreak(false, 0)
 	doc.AddPage()

@@ -1,0 +1,60 @@
+//go:build unix
+
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"io/fs"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// TestReproducible runs each command in several time zones and locales: what it prints
+// and writes is the same to the byte. CALIBRATION=1 runs each twenty times.
+func TestReproducible(t *testing.T) {
+	places := []string{"TZ=UTC LANG=C.UTF-8", "TZ=Pacific/Auckland LANG=de_DE.UTF-8 LC_ALL=de_DE.UTF-8"}
+	for i := 0; os.Getenv("CALIBRATION") != "" && len(places) < 20; i++ {
+		places = append(places, fmt.Sprintf("TZ=Etc/GMT+%d LANG=fr_FR.UTF-8", i%12))
+	}
+	set := demoFolder(t)
+	lines := append([]string{"surface .", "surface . --json", "surface cloth.csv cloth-lamps.csv --full --json", "match cloth.csv cloth-day2.csv --json", "balance cloth.csv cloth-lamps.csv --half-steps --json",
+		"plan lamps-free.csv --size 4.8x2.4 --level 900lx --starts 2 --json", "correct lamps.csv --to key --json", "ratio ratio.csv --json", "selfcheck --json", "help notes"}, writing...)
+	for _, line := range lines {
+		var first map[string]string
+		for _, place := range places {
+			os.RemoveAll(filepath.Join(set, "out"))
+			os.Mkdir(filepath.Join(set, "out"), 0o700)
+			command := exec.Command("evenfall", strings.Fields(line)...)
+			command.Dir = set
+			command.Env = append(os.Environ(), append(strings.Fields(place), "COLUMNS=80", "NO_COLOR=1")...)
+			var said bytes.Buffer
+			command.Stdout = &said
+			command.Run()
+			got := map[string]string{"": said.String(), "status": fmt.Sprint(command.ProcessState.ExitCode())}
+			filepath.WalkDir(filepath.Join(set, "out"), func(path string, d fs.DirEntry, err error) error {
+				if err == nil && !d.IsDir() {
+					content, err := os.ReadFile(path)
+					got[path] = string(content)
+					return err
+				}
+				return err
+			})
+			if first == nil {
+				first = got
+				continue
+			}
+			for name, content := range got {
+				if content != first[name] {
+					t.Errorf("%s: %q is another in %s", line, name, place)
+				}
+			}
+			if len(got) != len(first) {
+				t.Errorf("%s: %d outputs, then %d in %s", line, len(first), len(got), place)
+			}
+		}
+	}
+}
