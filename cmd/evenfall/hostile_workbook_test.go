@@ -3,9 +3,11 @@ package main
 import (
 	"archive/zip"
 	"bytes"
+	"compress/flate"
 	"context"
 	"encoding/binary"
 	"fmt"
+	"io"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -64,6 +66,7 @@ func hostileBook(parts map[string]string) []byte {
 	all["xl/_rels/workbook.xml.rels"] = relations + `</Relationships>`
 	var out bytes.Buffer
 	z := zip.NewWriter(&out)
+	z.RegisterCompressor(zip.Deflate, func(w io.Writer) (io.WriteCloser, error) { return flate.NewWriter(w, flate.BestSpeed) })
 	for name, content := range all {
 		w, err := z.Create(name)
 		must(err)
