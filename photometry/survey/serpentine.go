@@ -67,13 +67,16 @@ func (s *Survey) Serpentine(places *spatial.Places, level []float64, trend *spat
 	}, true
 }
 
-// rowsAgree is the mean correlation of each row with the next, in stops.
+// rowsAgree is the mean correlation of each row with the next, in stops, where both have a
+// reading.
 func rowsAgree(l *spatial.Lattice, level []float64) float64 {
 	sum := 0.0
 	for r := 1; r < len(l.Ys); r++ {
 		var a, b []float64
 		for c := range l.Xs {
-			a, b = append(a, math.Log2(level[l.At(c, r-1)])), append(b, math.Log2(level[l.At(c, r)]))
+			if i, j := l.At(c, r-1), l.At(c, r); i >= 0 && j >= 0 {
+				a, b = append(a, math.Log2(level[i])), append(b, math.Log2(level[j]))
+			}
 		}
 		if rho := stat.Correlation(a, b, nil); !math.IsNaN(rho) {
 			sum += rho
