@@ -19,12 +19,14 @@ type Conclusions struct {
 	Advice   []Finding `json:"advice,omitempty"`
 	Warnings []Finding `json:"warnings,omitempty"`
 
-	// Inferred are assumptions that the figures rest on, and ReadAs how the file
-	// was understood; both are empty for readings that came from no file. ReadAs
+	// ReadAs says how a sheet was read that is not in the plain form, else nil.
+	ReadAs *photometry.ReadAs `json:"read_as,omitempty"`
+	// Inferred are assumptions that the figures rest on, and ParseLog how the file
+	// was understood; both are empty for readings that came from no file. ParseLog
 	// stays off the JSON, so that the same readings give the same JSON from any
 	// kind of file.
 	Inferred []photometry.Remark `json:"inferred,omitempty"`
-	ReadAs   []photometry.Remark `json:"-"`
+	ParseLog []photometry.Remark `json:"-"`
 }
 
 func (c *Conclusions) warn(key string, namesAndValues ...any) {

@@ -100,14 +100,14 @@ func CheckSeries(s *survey.Series, o Options) (*Meter, error) {
 	m.Readings = len(s.Readings)
 	m.Title = s.Title
 	m.readFrom(b)
-	m.ReadAs = append(m.ReadAs, p.describe(s))
+	m.ParseLog = append(m.ParseLog, p.describe(s))
 	return m, nil
 }
 
 // readFrom adds what a person should know of how the file was understood.
 func (c *Conclusions) readFrom(b bridge) {
 	c.Inferred = slices.Concat(b.series.Inferred, b.inferred)
-	c.ReadAs = b.series.ReadAs
+	c.ReadAs, c.ParseLog = b.series.ReadAs, b.series.ParseLog
 	c.Warnings = slices.Concat([]Finding{}, b.series.Warnings, c.Warnings)
 }
 

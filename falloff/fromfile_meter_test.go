@@ -64,11 +64,11 @@ func TestCheckSeries(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := check(t, in, Options{ResolutionStops: 0.01, Receptor: ReceptorFlat})
-	want.Title, want.ReadAs, got.ReadAs = "a meter", nil, got.ReadAs[len(got.ReadAs)-1:]
-	if !got.ReadAs[0].Same(photometry.Found("meter_parts", "readings", 21, "repeats", 6, "lights", 1, "angles", 11, "distances", 0, "filters", 4)) {
-		t.Errorf("read as %v", got.ReadAs)
+	want.Title, want.ParseLog, got.ParseLog = "a meter", nil, got.ParseLog[len(got.ParseLog)-1:]
+	if !got.ParseLog[0].Same(photometry.Found("meter_parts", "readings", 21, "repeats", 6, "lights", 1, "angles", 11, "distances", 0, "filters", 4)) {
+		t.Errorf("read as %v", got.ParseLog)
 	}
-	got.ReadAs = nil
+	got.ParseLog = nil
 	if diff := cmp.Diff(want, got, cmpopts.EquateEmpty()); diff != "" {
 		t.Error(diff)
 	}

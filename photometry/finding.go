@@ -61,6 +61,16 @@ func (r *Remark) UnmarshalText(text []byte) error {
 	return nil
 }
 
+// ReadAs says how a sheet was read, where that is more than the plain form.
+type ReadAs struct {
+	File       string   `json:"file,omitempty"`
+	Sheet      string   `json:"sheet,omitempty"`
+	HeaderLine int      `json:"header_line,omitempty"`
+	Columns    []string `json:"columns,omitempty"`
+	LeftOut    []string `json:"left_out"`
+	Assumed    []Remark `json:"assumed"`
+}
+
 // The units of values in sentences. Levels have their own type, Level.
 type (
 	Length       float64 // meters

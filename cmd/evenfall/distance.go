@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -21,7 +22,7 @@ type seriesFlags struct {
 }
 
 // seriesNotes are the flags that stand for a note of a series.
-var seriesNotes = []noteFlag{{"repeatability", schema.Repeatability}, {"resolution", schema.Resolution}, {"receptor", schema.Receptor}}
+var seriesNotes = slices.Concat([]noteFlag{{"repeatability", schema.Repeatability}, {"resolution", schema.Resolution}, {"receptor", schema.Receptor}}, tableNotes, levelNotes)
 
 func (f *seriesFlags) register(command *cobra.Command) {
 	f.notes.register(command, seriesNotes...)

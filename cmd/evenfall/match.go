@@ -49,7 +49,7 @@ half of it either way for the offset; its color tolerance for any place.`,
 	f := command.Flags()
 	f.StringArrayVar(&flags.lamps, "lamp", nil, "a `file` of readings of single lamps on the day before, named by its lamp column or its name (repeat the flag for several)")
 	f.StringVar(&flags.within, "within", "", "pair places no more than this `distance` apart (default a quarter of their spacing)")
-	flags.notes.register(command, append([]noteFlag{{"repeatability", schema.Repeatability}}, judgedNotes...)...)
+	flags.notes.register(command, slices.Concat([]noteFlag{{"repeatability", schema.Repeatability}}, judgedNotes, sheetNotes)...)
 	return command
 }
 

@@ -57,8 +57,13 @@ func (n noteFlags) sources(lengthUnit string) (given []*schema.Source) {
 var surfaceNotes = slices.Concat([]noteFlag{{"for", schema.For}, {"reference", schema.ReferenceAt}, {"repeatability", schema.Repeatability}}, judgedNotes, sheetNotes)
 
 // sheetNotes are the flags that answer what a sheet leaves open.
-var sheetNotes = []noteFlag{{"sheet", schema.SheetOf}, {"column", schema.ColumnOf}, {"level-unit", schema.LevelUnit}, {"decimal", schema.DecimalSign}, {"rows", schema.RowsFrom},
-	{"length-unit", schema.LengthUnit}, {"leave-out", schema.LeaveOut}, {"repeats", schema.RepeatsAre}}
+var sheetNotes = slices.Concat(tableNotes, levelNotes, []noteFlag{{"rows", schema.RowsFrom}, {"repeats", schema.RepeatsAre}})
+
+// tableNotes are those of any table, levelNotes those of one with levels.
+var (
+	tableNotes = []noteFlag{{"sheet", schema.SheetOf}, {"decimal", schema.DecimalSign}, {"length-unit", schema.LengthUnit}}
+	levelNotes = []noteFlag{{"column", schema.ColumnOf}, {"level-unit", schema.LevelUnit}, {"leave-out", schema.LeaveOut}}
+)
 
 // judgedNotes are those of them that every command has a use for that judges a
 // surface.

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io/fs"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -37,7 +38,7 @@ type planFlags struct {
 
 func (f *planFlags) register(command *cobra.Command) {
 	flags := command.Flags()
-	f.notes.register(command, append([]noteFlag{{"for", schema.For}, {"iso", schema.ISO}, {"shutter", schema.Shutter}, {"floor", schema.FloorY}}, judgedNotes...)...)
+	f.notes.register(command, slices.Concat([]noteFlag{{"for", schema.For}, {"iso", schema.ISO}, {"shutter", schema.Shutter}, {"floor", schema.FloorY}}, judgedNotes, tableNotes)...)
 	flags.StringVar(&f.size, "size", "", "width and height of the surface, such as `4.8x2.4`")
 	flags.StringVar(&f.grid, "grid", "", "`places` across and up, at the middle of cells as surface --new lays them, such as 9x5")
 	flags.StringArrayVar(&f.at, "at", nil, "a `mark` x,y or x,y,z, with a name as in puppet:2.4,1,1.2; repeatable")
@@ -77,7 +78,7 @@ func (a *app) planInput(f planFlags, path string) (*planInput, error) {
 	}
 	defer file.Close()
 	in := &planInput{}
-	if in.lamps, err = setup.ReadLamps(file, name); err != nil {
+	if in.lamps, err = setup.Flags(f.notes.sources(a.lengthName)).Lamps(file, name); err != nil {
 		return nil, err
 	}
 	if err := in.surface(f, a.lengthName); err != nil {

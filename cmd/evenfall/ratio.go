@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"path/filepath"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -14,14 +15,14 @@ import (
 )
 
 // ratioNotes are the flags that stand for a note of a table of lights at marks.
-var ratioNotes = []noteFlag{
+var ratioNotes = slices.Concat([]noteFlag{
 	{"target", schema.Target}, {"tolerance", schema.Tolerant}, {"background", schema.Targets[ratio.BackgroundRole]}, {"back", schema.Targets[ratio.BackRole]},
 	{"hair", schema.Targets[ratio.HairRole]}, {"kicker", schema.Targets[ratio.KickerRole]}, {"screen", schema.Targets[ratio.ScreenRole]},
 	{"expose-for", schema.ExposeFor}, {"iso", schema.ISO}, {"shutter", schema.Shutter}, {"fps", schema.FrameRate}, {"nd", schema.ND},
 	{"filter-factor", schema.FilterFactor}, {"transmittance", schema.Transmittance}, {"t-stop", schema.TStop}, {"mains", schema.Mains},
 	{"constant", schema.Constant}, {"receptor", schema.Receptor}, {"light", schema.Continuous}, {"marks", schema.FStops},
 	{"resolution", schema.Resolution}, {"repeatability", schema.Repeatability},
-}
+}, tableNotes, levelNotes)
 
 func (a *app) ratioCommand() *cobra.Command {
 	var notes noteFlags

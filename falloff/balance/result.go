@@ -18,6 +18,8 @@ type Result struct {
 	Unit   string        `json:"unit"` // lx, lx.s, cd/m2 or relative
 	For    string        `json:"for,omitempty"`
 	Limits survey.Limits `json:"tolerance"`
+	// ReadAs says how the files were read, where they are not in the plain form.
+	ReadAs *photometry.ReadAs `json:"read_as,omitempty"`
 	// Maps is full where each lamp was read everywhere, and shares where its
 	// share of all light was interpolated from some places.
 	Maps   string   `json:"maps"`

@@ -17,6 +17,8 @@ type Result struct {
 	Schema string `json:"schema"`
 	Title  string `json:"title,omitempty"`
 	Unit   string `json:"unit"` // lx or lx.s
+	// ReadAs says how the table of lamps was read, where it is not in the plain form.
+	ReadAs *photometry.ReadAs `json:"read_as,omitempty"`
 	// Surface is the predicted surface, after the moves where something was
 	// solved.
 	Surface *evenness.Result `json:"surface,omitempty"`
@@ -80,6 +82,7 @@ func NewResult(s *Scene) *Result {
 		Cautions: []photometry.Finding{}, Warnings: append([]photometry.Finding{}, s.Warnings...), Inferred: append([]photometry.Remark{}, s.Inferred...),
 	}
 	if s.table != nil {
+		r.ReadAs = s.table.ReadAs
 		r.Title = schema.Text(schema.LampsFile, s.table.Notes, schema.Title)
 		r.Reading = append(r.Reading, s.table.File+": "+s.table.Dialect.String())
 	}

@@ -141,7 +141,7 @@ func TestFramesConverge(t *testing.T) {
 // (four quarters of the parallel rectangle opposite a corner, V6 of SOURCES.md).
 func TestEvenFrameIsExact(t *testing.T) {
 	const far = 500.0
-	s := newScene(t, row("name,kind,x,y,z,aim x,aim y,aim z,intensity,beam,width,height,behind,transmission",
+	s := newScene(t, row("name,kind,x,y,z (m),aim x,aim y,aim z,intensity,beam,width,height,behind,transmission",
 		fmt.Sprintf("a,point,0,0,%g,0,0,1,%g,10,,,,", far+1, 1000*far*far), "f,frame,0,0,1,0,0,0,,,1,1,a,50"), Options{})
 	if !s.Fixtures[1].sheets[0].even {
 		t.Fatal("not even")

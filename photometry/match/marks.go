@@ -284,7 +284,7 @@ func readMarks(before, after survey.Input, flags []*schema.Source, o Options) (*
 
 // ratioDay is a day of lights at marks.
 func ratioDay(r *ratio.Result, name string) Day {
-	return Day{Title: r.Title, Date: r.Date, Files: []string{name}, Points: len(r.Marks), ReadingCount: r.Readings,
+	return Day{Title: r.Title, Date: r.Date, Files: []string{name}, Points: len(r.Marks), ReadingCount: r.Readings, ReadAs: r.ReadAs,
 		Noise: uncertainty.Noise{RepeatabilityPercent: r.Noise.RepeatabilityPercent, DegreesOfFreedom: r.Noise.DegreesOfFreedom, Source: r.Noise.Source, Stops: r.Noise.Stops}}
 }
 

@@ -139,7 +139,7 @@ func judgedDay(s *survey.Survey, day string) (*matchDay, error) {
 
 // describe is the day for the result.
 func (d *matchDay) describe() Day {
-	return Day{Title: d.s.Title, Date: d.s.Date, Points: d.s.Len(), ReadingCount: d.s.ReadingCount, Noise: d.r.Noise, Drift: d.r.Drift}
+	return Day{Title: d.s.Title, Date: d.s.Date, Points: d.s.Len(), ReadingCount: d.s.ReadingCount, Noise: d.r.Noise, Drift: d.r.Drift, ReadAs: d.s.ReadAs}
 }
 
 // isExcluded reports whether a point is a suspect.

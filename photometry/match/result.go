@@ -101,6 +101,8 @@ type Day struct {
 	Points       int               `json:"points"`
 	ReadingCount int               `json:"readings"`
 	Noise        uncertainty.Noise `json:"noise"`
+	// ReadAs says how its files were read, where they are not in the plain form.
+	ReadAs *photometry.ReadAs `json:"read_as,omitempty"`
 	// Drift is taken out where it is significant: levels are as the light was
 	// left.
 	Drift *drift.Drift `json:"drift,omitempty"`

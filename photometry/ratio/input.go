@@ -121,6 +121,7 @@ type Input struct {
 	Date     string
 	For      string // what is lit, for people to read
 	Readings []Reading
+	ReadAs   *photometry.ReadAs // of a sheet that is not in the plain form, else nil
 	Camera   Camera
 	// Constant replaces the constant C of ISO 2720; 0 takes it by receptor.
 	Constant float64

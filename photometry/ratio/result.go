@@ -14,15 +14,17 @@ type Result struct {
 	For    string `json:"for,omitempty"`
 	// Unit is that of the levels of all marks, absent where they differ; each
 	// mark has its own.
-	Unit           string        `json:"unit,omitempty"`
-	Readings       int           `json:"readings"`
-	Marks          []Mark        `json:"marks"`
-	Target         *Target       `json:"target,omitempty"`
-	AreaTargets    []AreaTarget  `json:"area_targets,omitempty"`
-	KeyOverMarks   *KeyOverMarks `json:"key_over_marks,omitempty"`
-	ToleranceStops float64       `json:"tolerance_stops"` // on each side
-	Noise          Noise         `json:"noise"`
-	Flicker        []Flicker     `json:"flicker"`
+	Unit string `json:"unit,omitempty"`
+	// ReadAs says how the table was read, where it is not in the plain form.
+	ReadAs         *photometry.ReadAs `json:"read_as,omitempty"`
+	Readings       int                `json:"readings"`
+	Marks          []Mark             `json:"marks"`
+	Target         *Target            `json:"target,omitempty"`
+	AreaTargets    []AreaTarget       `json:"area_targets,omitempty"`
+	KeyOverMarks   *KeyOverMarks      `json:"key_over_marks,omitempty"`
+	ToleranceStops float64            `json:"tolerance_stops"` // on each side
+	Noise          Noise              `json:"noise"`
+	Flicker        []Flicker          `json:"flicker"`
 	// Verdict is pass, fail or unsure; absent without a target.
 	Verdict  string               `json:"verdict,omitempty"`
 	Advice   []photometry.Finding `json:"advice"`

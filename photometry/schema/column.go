@@ -78,13 +78,13 @@ var (
 	Z        = &Column{Word: Word{Name: "z", In: readings | LampsFile, Example: "2", Help: "position out of the surface toward the camera"}, Units: lengths, Bounds: place, Expected: aPlace}
 	Distance = &Column{Word: Word{Name: "distance", Also: "d, dist", Abroad: "abstand, afstand, distancia, distanza, entfernung", In: readings | RatioFile | LampsFile, Example: "1.5",
 		Help: "from the lamp to the meter"}, Units: lengths, Bounds: Bounds{High: FarthestM, Open: true}, Expected: "a distance of more than 0, in meters"}
-	Angle = &Column{Word: Word{Name: "angle", Also: "incidence", In: readings, Example: "30", Help: "of incidence, 0 square on"}, Units: angles}
+	Angle = &Column{Word: Word{Name: "angle", Also: "incidence, degrees, degree", Abroad: "angolo, angulo, einfallswinkel, hoek, winkel", In: readings, Example: "30", Help: "of incidence, 0 square on"}, Units: angles}
 	Time  = &Column{Word: Word{Name: "time", Also: "t, clock", Abroad: "heure, hora, ora, tijd, uhrzeit, zeit", In: readings | LampsFile, Example: "10:05",
 		Help: "of the reading: 10:05, 10:05:30, 2:05 pm, 2026-05-02 10:05, or a number with its unit in the header"}, Units: []string{"min", "s", "h"}}
-	LampOf = &Column{Word: Word{Name: "lamp", In: readings | RatioFile, Only: []Names{{readings, "light"}, {RatioFile, "name"}}, Example: "cloth left",
+	LampOf = &Column{Word: Word{Name: "lamp", Abroad: "lampe, leuchte, scheinwerfer, projecteur, lampara, lampada", In: readings | RatioFile, Only: []Names{{readings, "light"}, {RatioFile, "name"}}, Example: "cloth left",
 		Help: "the lamp that was on alone; empty or all for all together"}}
 	Role    = &Column{Word: Word{Name: "role", In: readings | RatioFile | LampsFile, Only: []Names{{RatioFile, "light, what"}}, Example: "key+fill", Help: "what the light does: " + RoleNames()}}
-	Density = &Column{Word: Word{Name: "ND", Also: "density, neutral density", In: readings, Example: "0.6", Help: "filter before the meter: a density, 2 stops or 4x"}, Units: []string{"density", "stops"}}
+	Density = &Column{Word: Word{Name: "ND", Also: "density, neutral density, nd filter, filter", Abroad: "filtre, filtro, graufilter", In: readings, Example: "0.6", Help: "filter before the meter: a density, 2 stops or 4x"}, Units: []string{"density", "stops"}}
 	Aim     = &Column{Word: Word{Name: "aim", Also: "aimed at, facing", In: RatioFile, Example: "camera", Help: "what the receptor faced"}}
 	Shape   = &Column{Word: Word{Name: "receptor", In: RatioFile, Example: "dome", Help: "flat or dome"}}
 	Comment = &Column{Word: Word{Name: "note", Also: "notes, remark, remarks, comment, comments, by, who, operator", Abroad: remarkWords,

@@ -1,15 +1,20 @@
 package schema
 
-import "slices"
+import (
+	"slices"
+	"strings"
+)
 
 // lampColumn is a column of lamps.csv with a figure.
 func lampColumn(name, also string, units []string, b Bounds, expected, help string) *Column {
 	return &Column{Word: Word{Name: name, Also: also, In: LampsFile, Help: help}, Units: units, Bounds: b, Expected: expected}
 }
 
-// words is a column with words of a sort of file.
+// words is a column with words of a sort of file; names in other languages stand behind a
+// bar.
 func words(in File, name, also, help string) *Column {
-	return &Column{Word: Word{Name: name, Also: also, In: in, Help: help}}
+	also, abroad, _ := strings.Cut(also, " | ")
+	return &Column{Word: Word{Name: name, Also: also, Abroad: abroad, In: in, Help: help}}
 }
 
 const aPlace = "a place within 10 km of the surface, in meters"
@@ -18,9 +23,9 @@ const aPlace = "a place within 10 km of the surface, in meters"
 var Columns = slices.Concat(
 	[]*Column{
 		words(SetupFile, "key", "name", "what the value is"), words(SetupFile, "value", "", "its value"),
-		words(CamerasFile, "camera", "name", "the camera"),
-		words(GelsFile, "name", "gel, filter", "the gel"), words(GelsFile, "kind", "type", "CTO, CTB, plus green, minus green, CC, ND or other"),
-		words(LampsFile, "name", "lamp, light", "the lamp, frame, board or flag"), words(LampsFile, "kind", "type", "point, disc, panel, frame, bounce, flag, net or file"),
+		words(CamerasFile, "camera", "name | kamera, telecamera, camara", "the camera"),
+		words(GelsFile, "name", "gel, filter | folie, gelatine, gelatina, filtre, filtro", "the gel"), words(GelsFile, "kind", "type | art, typ, genre, tipo, soort", "CTO, CTB, plus green, minus green, CC, ND or other"),
+		words(LampsFile, "name", "lamp, light, fixture | lampe, leuchte, scheinwerfer, projecteur, lampara, foco, lampada, faro, armatuur", "the lamp, frame, board or flag"), words(LampsFile, "kind", "type | art, typ, genre, tipo, soort", "point, disc, panel, frame, bounce, flag, net or file"),
 		words(LampsFile, "label", "place, point", "its name, where it is metered at a place"),
 	},
 	[]*Column{Label, MarkOf, Role, LampOf, X, Y, Z, Distance, Angle, Time, Density},
@@ -68,12 +73,12 @@ var lampColumns = []*Column{
 var otherColumns = []*Column{
 	words(GelsFile, "mired", "mired shift, shift, mireds", "shift in mired, positive warms"),
 	words(GelsFile, "CC", "cc points, green-magenta", "strength in CC points with its color, 30G or 15M"),
-	{Word: Word{Name: "transmission", Also: "transmittance", In: GelsFile, Help: "luminous transmittance"}, Units: percents, Bounds: parts, Expected: "0 to 100 %"},
+	{Word: Word{Name: "transmission", Also: "transmittance, passes", Abroad: "transmissie, transmision, trasmissione", In: GelsFile, Help: "luminous transmittance"}, Units: percents, Bounds: parts, Expected: "0 to 100 %"},
 	words(GelsFile, "cie x", "x", "chromaticity of the source behind the gel, with cie y"),
 	words(GelsFile, "cie y", "y", "the same, with cie x"),
 	words(GelsFile, "source", "light source, illuminant", "the light that the figures are for"),
-	words(CamerasFile, "measured K", "measured (K), measured [K], measured CCT, measured CCT (K), measured, meter K", "what the meter read"),
+	words(CamerasFile, "measured K", "measured (K), measured [K], measured CCT, measured CCT (K), measured, meter K, meter | gemessen, gemessen K, mesure, mesure K, medido, misurato, gemeten", "what the meter read"),
 	words(CamerasFile, "measured Duv", "meter Duv, Duv", "its Duv"),
-	words(CamerasFile, "camera K", "camera (K), camera [K], camera CCT, camera CCT (K), setting K, setting (K)", "where the camera renders white neutral"),
+	words(CamerasFile, "camera K", "camera (K), camera [K], camera CCT, camera CCT (K), setting K, setting (K), set to, set to K | eingestellt, eingestellt K, regle, ajustado, impostato, ingesteld", "where the camera renders white neutral"),
 	words(CamerasFile, "camera tint", "tint", "its tint, positive toward magenta"),
 }

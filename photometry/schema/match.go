@@ -90,6 +90,15 @@ func columnsIn(in File) (columns []*Column) {
 	return columns
 }
 
+// IsColor reports whether a header cell names a column of colors.
+func IsColor(header string) bool {
+	switch c, _ := Find(SurveyFile, header); c {
+	case CCT, Mired, Duv, CC, CIEX, CIEY, UPrime, VPrime:
+		return true
+	}
+	return false
+}
+
 // Match finds the column of a file that a header cell names and the unit that it
 // carries, "" for none; nil and the nearest name where it is none.
 func Match(in File, header string) (column *Column, unit, nearest string) {

@@ -8,6 +8,8 @@ import (
 const (
 	measured = SurveyFile | SeriesFile | RatioFile // files of readings
 	surfaces = SurveyFile | LampsFile              // that describe a surface, read or planned
+	// typedFiles are those that may be sheets as people type them.
+	typedFiles = measured | LampsFile | GelsFile | CamerasFile
 )
 
 // What the steps of a folder are for.
@@ -115,15 +117,15 @@ var speed = within(Bounds{Low: 1, High: FastestISO}, "an ISO speed such as 800",
 
 // What is meant where a sheet can be read in several ways.
 var (
-	SheetOf   = &Note[string]{Word: Word{Name: "sheet", Also: "table", In: SurveyFile, Example: "before", Help: "which `sheet` or table holds the readings, where there are several", OfSheet: true}, parse: asWritten}
-	ColumnOf  = &Note[string]{Word: Word{Name: "column", In: SurveyFile, Example: "Lux", Help: "the `column` of levels, by its header, where there are several", OfSheet: true}, parse: asWritten}
-	LevelUnit = &Note[photometry.Unit]{Word: Word{Name: "level unit", In: SurveyFile, Example: "lx", Help: "`unit` of levels without one: lx, fc, EV, f", Values: "lx fc EV f", OfSheet: true},
+	SheetOf   = &Note[string]{Word: Word{Name: "sheet", Also: "table", In: typedFiles, Example: "before", Help: "which `sheet` or table holds the readings, where there are several", OfSheet: true}, parse: asWritten}
+	ColumnOf  = &Note[string]{Word: Word{Name: "column", In: measured, Example: "Lux", Help: "the `column` of levels, by its header, where there are several", OfSheet: true}, parse: asWritten}
+	LevelUnit = &Note[photometry.Unit]{Word: Word{Name: "level unit", In: measured, Example: "lx", Help: "`unit` of levels without one: lx, fc, EV, f", Values: "lx fc EV f", OfSheet: true},
 		parse: levelUnit}
-	DecimalSign = &Note[string]{Word: Word{Name: "decimal", In: SurveyFile, Example: "comma", Help: "the decimal `sign`, point or comma, where 1,234 can be either", Values: "point comma", OfSheet: true},
+	DecimalSign = &Note[string]{Word: Word{Name: "decimal", In: typedFiles, Example: "comma", Help: "the decimal `sign`, point or comma, where 1,234 can be either", Values: "point comma", OfSheet: true},
 		parse: choice("point or comma", map[string]string{"point": "point", "comma": "comma", ".": "point", ",": "comma"})}
 	RowsFrom = &Note[string]{Word: Word{Name: "rows", In: SurveyFile, Example: "from the top", Help: "`what` 1, 2, 3 beside a grid are: rows from the top, or lengths from below", Values: "top below", OfSheet: true},
 		parse: choice("from the top or from below", map[string]string{"from the top": "top", "top": "top", "from below": "below", "below": "below"})}
-	LeaveOut   = &Note[string]{Word: Word{Name: "leave out", In: SurveyFile, Example: "line 12", Help: "`rows` that are no readings, as line 12 or by their place, with semicolons between; nothing where all are", OfSheet: true}, parse: asWritten}
+	LeaveOut   = &Note[string]{Word: Word{Name: "leave out", In: measured, Example: "line 12", Help: "`rows` that are no readings, as line 12 or by their place, with semicolons between; nothing where all are", OfSheet: true}, parse: asWritten}
 	RepeatsAre = &Note[string]{Word: Word{Name: "repeats", In: SurveyFile, Example: "mean", Help: "mean: `several` readings of a place are repeats, though they differ", Values: "mean", OfSheet: true},
 		parse: choice("mean", map[string]string{"mean": "mean"})}
 )

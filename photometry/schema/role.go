@@ -10,16 +10,35 @@ import (
 
 // roles are the roles of lights with the other words for them.
 var roles = []table.Field{
-	{Name: string(ratio.KeyRole), Aliases: []string{"key light"}},
-	{Name: string(ratio.FillRole), Aliases: []string{"fill light"}},
-	{Name: string(ratio.BackRole), Aliases: []string{"back light", "backlight"}},
-	{Name: string(ratio.HairRole), Aliases: []string{"hair light"}},
-	{Name: string(ratio.KickerRole), Aliases: []string{"kicker light"}},
-	{Name: string(ratio.BackgroundRole), Aliases: []string{"background light", "backdrop"}},
+	{Name: string(ratio.KeyRole), Aliases: []string{"key light", "keylight", "main light", "fuhrung", "fuhrungslicht", "hauptlicht", "principale", "principal", "chiave", "hoofdlicht"}},
+	{Name: string(ratio.FillRole), Aliases: []string{"fill light", "filllight", "fill-in", "aufhellung", "aufheller", "aufhelllicht", "remplissage", "debouchage", "relleno", "riempimento", "invullicht", "invulling"}},
+	{Name: string(ratio.BackRole), Aliases: []string{"back light", "backlight", "rim", "rim light", "gegenlicht", "contre-jour", "contre", "contraluz", "controluce", "tegenlicht"}},
+	{Name: string(ratio.HairRole), Aliases: []string{"hair light", "haarlicht"}},
+	{Name: string(ratio.KickerRole), Aliases: []string{"kicker light", "kick", "streiflicht"}},
+	{Name: string(ratio.BackgroundRole), Aliases: []string{"background light", "backdrop", "bg", "hintergrund", "fond", "fondo", "sfondo", "achtergrond"}},
 	{Name: string(ratio.ScreenRole), Aliases: []string{"green screen", "blue screen", "green cloth"}},
 	{Name: string(ratio.PracticalRole), Aliases: []string{"practicals"}},
 	{Name: string(ratio.AmbientRole), Aliases: []string{"ambience", "ambient light", "daylight"}},
 	{Name: string(ratio.SpillRole), Aliases: []string{"subject"}},
+}
+
+// LightIn finds the role, or the sum of roles, that the words of a head name, and what
+// else it says: Key + fill (lux) is key+fill and lux. It is false where there is none, and
+// for the ratio of two.
+func LightIn(head string) (role ratio.Role, rest string, ok bool) {
+	var parts []string
+	for _, word := range strings.Fields(strings.NewReplacer("+", " + ", "&", " + ", "(", " (", "[", " [").Replace(head)) {
+		if at := table.IndexOf(roles, strings.Trim(word, ".,:")); at >= 0 {
+			parts = append(parts, roles[at].Name)
+		} else if folded := table.Fold(word); folded != "+" && folded != "light" && folded != "licht" && folded != "and" && folded != "und" {
+			rest += " " + word
+		}
+	}
+	if len(parts) == 0 {
+		return "", head, false
+	}
+	role, err := ParseRole(strings.Join(parts, "+"))
+	return role, strings.TrimSpace(rest), err == nil
 }
 
 // RoleNames are the roles, for a message.

@@ -28,11 +28,14 @@ type Cameras struct {
 
 // ReadCameras reads a table of cameras, several rows a camera. The error is
 // table.Errors, or one *table.Error where the table has no cameras at all.
-func ReadCameras(r io.Reader, file string) (*Cameras, error) {
-	t, err := read[Camera](r, schema.CamerasFile, file, "camera", "camera", "measured K", "camera K")
-	if err != nil {
-		return nil, err
-	}
+func ReadCameras(r io.Reader, file string) (*Cameras, error) { return Flags(nil).Cameras(r, file) }
+
+// Cameras is ReadCameras with notes of a command line, which answer questions.
+func (flags Flags) Cameras(r io.Reader, file string) (*Cameras, error) {
+	return read(r, file, kindOf{schema.CamerasFile, "camera", []string{"camera", "measured K", "camera K"}}, flags, newCameras)
+}
+
+func newCameras(t *rows[Camera]) (out *Cameras, err error) {
 	var readings []colorimetry.CameraReading
 	for i, row := range t.Rows {
 		reading := row.Value.reading()
@@ -42,9 +45,9 @@ func ReadCameras(r io.Reader, file string) (*Cameras, error) {
 	if err := t.errs.ErrOrNil(); err != nil {
 		return nil, err
 	}
-	out := &Cameras{Origin: t.origin()}
+	out = &Cameras{Origin: t.origin()}
 	if out.Offsets, err = colorimetry.CameraOffsets(readings); err != nil {
-		return nil, &table.Error{File: file, Sheet: t.Name, Found: err.Error(), InWords: true, Err: err}
+		return nil, &table.Error{File: t.File, Sheet: t.Name, Found: err.Error(), InWords: true, Err: err}
 	}
 	return out, nil
 }

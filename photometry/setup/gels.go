@@ -34,11 +34,14 @@ type Bag struct {
 
 // ReadGels reads a table of gels. The error is table.Errors, or one *table.Error
 // where the table has no gels at all.
-func ReadGels(r io.Reader, file string) (*Bag, error) {
-	t, err := read[Gel](r, schema.GelsFile, file, "gel", "name")
-	if err != nil {
-		return nil, err
-	}
+func ReadGels(r io.Reader, file string) (*Bag, error) { return Flags(nil).Gels(r, file) }
+
+// Gels is ReadGels with notes of a command line, which answer questions.
+func (flags Flags) Gels(r io.Reader, file string) (*Bag, error) {
+	return read(r, file, kindOf{schema.GelsFile, "gel", []string{"name"}}, flags, newBag)
+}
+
+func newBag(t *rows[Gel]) (*Bag, error) {
 	bag := &Bag{Origin: t.origin()}
 	seen := map[string]int{} // lines
 	for i, row := range t.Rows {

@@ -48,10 +48,15 @@ type LampColors struct {
 // ReadLampColors reads the colors of a table of lamps. The error is table.Errors,
 // or one *table.Error where the table has no lamp with a color.
 func ReadLampColors(r io.Reader, file string) (*LampColors, error) {
-	t, err := read[LampColor](r, schema.LampsFile, file, "lamp")
-	if err != nil {
-		return nil, err
-	}
+	return Flags(nil).LampColors(r, file)
+}
+
+// LampColors is ReadLampColors with notes of a command line, which answer questions.
+func (flags Flags) LampColors(r io.Reader, file string) (*LampColors, error) {
+	return read(r, file, kindOf{schema.LampsFile, "lamp", nil}, flags, newLampColors)
+}
+
+func newLampColors(t *rows[LampColor]) (*LampColors, error) {
 	if missing := lampColumns(t); missing != nil {
 		return nil, missing
 	}
@@ -93,7 +98,7 @@ func ReadLampColors(r io.Reader, file string) (*LampColors, error) {
 		return nil, err
 	}
 	if len(out.Lamps) == 0 {
-		return nil, &table.Error{File: file, Sheet: t.Name, Found: "no color of any lamp", InWords: true, Expected: colorColumns}
+		return nil, &table.Error{File: t.File, Sheet: t.Name, Found: "no color of any lamp", InWords: true, Expected: colorColumns}
 	}
 	return out, nil
 }

@@ -164,11 +164,14 @@ func (l *Lamps) Source() *schema.Source {
 
 // ReadLamps reads a table of lamps and checks each cell for itself. The error is
 // table.Errors, or one *table.Error where the table has no lamps at all.
-func ReadLamps(r io.Reader, file string) (*Lamps, error) {
-	t, err := read[Lamp](r, schema.LampsFile, file, "lamp", "name", "kind")
-	if err != nil {
-		return nil, err
-	}
+func ReadLamps(r io.Reader, file string) (*Lamps, error) { return Flags(nil).Lamps(r, file) }
+
+// Lamps is ReadLamps with notes of a command line, which answer questions.
+func (flags Flags) Lamps(r io.Reader, file string) (*Lamps, error) {
+	return read(r, file, kindOf{schema.LampsFile, "lamp", []string{"name", "kind"}}, flags, newLamps)
+}
+
+func newLamps(t *rows[Lamp]) (*Lamps, error) {
 	seen := map[string]int{}
 	for i, row := range t.Rows {
 		key := strings.ToLower(row.Value.Name)

@@ -118,7 +118,7 @@ l.csv:14:6: found "0..100", expected more than 0 lm, at most a billion`
 	}
 	for in, says := range map[string]string{
 		"name,kind\n":        "found a table without rows, expected a row for each lamp",
-		"name,x\na,1\n":      "found no column “kind”",
+		"name,gel\na,b\n":    "found no column “kind”",
 		"kind,x\npoint,1\n":  "found no column “name”",
 		"":                   "l.csv",
 		"x (kg),name,kind\n": "in m, cm, mm, ft or in",

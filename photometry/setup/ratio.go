@@ -113,16 +113,16 @@ type RatioOptions struct {
 // the file's own business: without the notes meter iso and meter shutter, its iso and
 // shutter come first.
 func (o RatioOptions) Read(r io.Reader, file string) (*Ratios, error) {
-	t, err := read[Ratio](r, schema.RatioFile, file, "reading", "role")
-	if err != nil {
-		return nil, err
-	}
+	return read(r, file, kindOf{schema.RatioFile, "reading", []string{"role"}}, o.Flags, o.ratios)
+}
+
+func (o RatioOptions) ratios(t *rows[Ratio]) (*Ratios, error) {
 	out := &Ratios{Origin: t.origin()}
 	n, notes := newRatioNotes(t, o)
 	t.add(notes.Errors)
 	out.Warnings = append(out.Warnings, notes.Warnings...)
 	if len(t.levelColumns()) == 0 && len(t.errs) == 0 {
-		return nil, &table.Error{File: file, Sheet: t.Name, Found: "no column of levels", InWords: true,
+		return nil, &table.Error{File: t.File, Sheet: t.Name, Found: "no column of levels", InWords: true,
 			Expected: "one: E (lx), E (fc), EV, f, L (cd/m²), relative, or level with a unit in each cell"}
 	}
 	var readings []ratio.Reading
@@ -149,7 +149,7 @@ func (o RatioOptions) Read(r io.Reader, file string) (*Ratios, error) {
 	n.input.Warnings = out.Input.Warnings
 	out.Input = n.input
 	out.meter = meterRead{n.meter, n.units}
-	out.Input.Readings = readings
+	out.Input.Readings, out.Input.ReadAs = readings, t.readAs
 	out.Input.Inferred = append(out.Input.Inferred, n.sources()...)
 	t.checkRatios(out.Input, at)
 	if err := t.errs.ErrOrNil(); err != nil {

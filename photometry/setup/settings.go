@@ -51,7 +51,8 @@ type Value struct {
 // is table.Errors, and what could be read is returned beside it; or one *table.Error
 // where the table has no rows at all, with nil settings.
 func ReadSettings(r io.Reader, file string) (*Settings, error) {
-	t, err := read[Value](r, schema.SetupFile, file, "value", "key", "value")
+	plain, err := table.ReadTyped[Value](r, file, schema.Vocabulary(schema.SetupFile))
+	t, err := newRows(plain, err, file, kindOf{schema.SetupFile, "value", []string{"key", "value"}})
 	if err != nil {
 		return nil, err
 	}

@@ -12,6 +12,7 @@ import (
 
 // draft is one way to read a part of a sheet.
 type draft struct {
+	in       schema.File
 	how      string // list, grid, …
 	readings []reading
 	unit     photometry.Unit // of levels whose cells have none; NoUnit where nothing says
@@ -20,8 +21,13 @@ type draft struct {
 	sign     rune   // the decimal sign
 	length   string // unit of the positions, "" where nothing says
 	others   []*schema.Column
-	color    *schema.Column // of a grid of colors in place of levels
-	day      string         // of several, the one that the answer names
+	// otherUnits are the units of the heads of others, as (cm) behind the name.
+	otherUnits []string
+	color      *schema.Column // of a grid of colors in place of levels
+	day        string         // of several, the one that the answer names
+
+	header []table.Cell   // of records, whose cells are those of the plain form
+	cells  [][]table.Cell // likewise
 
 	headerLine int
 	columns    []string // what the levels and places are read from, as typed

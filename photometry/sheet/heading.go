@@ -40,6 +40,8 @@ type heading struct {
 	ordinal bool   // counts repeats
 	guessed bool   // the role is that of the cells below, not of the name
 	percent bool   // has a percent sign
+	light   string // role of the light whose levels it heads, or its lamp
+	inUnits string // unit of a column that is kept
 	iso     string // that exposure values are at
 }
 
@@ -121,6 +123,8 @@ func (h *heading) readWords(text string, tokens []string) {
 	switch {
 	case all&schema.ColorWord != 0 && all&schema.LevelColumnWord == 0 && h.unit == photometry.NoUnit:
 		h.takeColor(tokens)
+	case h.unit == photometry.NoUnit && all&schema.LevelColumnWord != 0 && all&schema.IndexWord != 0:
+		h.role = indexRole // reading no, Messung Nr.
 	case h.unit != photometry.NoUnit || all&schema.LevelColumnWord != 0 && all&(schema.RemarkWord|schema.LabelColumnWord|schema.TimeWord|schema.DateWord) == 0 && h.length == "":
 		h.role = levelRole
 		h.rest = strings.Join(rest, " ")
@@ -212,6 +216,10 @@ func (h *heading) takeUnitWord(text string, tokens []string) {
 		return
 	}
 }
+
+// IsSummary reports whether a text names a row or column that sums up others: Average,
+// Mittelwert.
+func IsSummary(text string) bool { return isSummary(schema.Words(text)) }
 
 // isSummary reports whether words are those of a row or column that sums up others: all
 // of them, besides numbers.

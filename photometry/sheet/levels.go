@@ -31,7 +31,8 @@ func (l *list) settleLevels() {
 			k--
 		}
 	}
-	if len(kept) > 1 && !l.areRepeats(kept) {
+	lights := l.lightsOf(kept)
+	if len(kept) > 1 && lights == nil && !l.areRepeats(kept) {
 		if h := l.headings[l.levels[kept[0]]]; h.unit == photometry.NoUnit && h.guessed && !isState(h.text) && !hasLamp(h.text) {
 			l.score -= 3 // rather the columns of a grid
 		}
@@ -49,6 +50,7 @@ func (l *list) settleLevels() {
 			l.columns = append(l.columns, name)
 		}
 	}
+	l.nameLights(kept, lights)
 	l.readings = chosen(l.readings, all, kept)
 	if l.units >= 0 {
 		l.score += 2

@@ -42,7 +42,7 @@ type list struct {
 }
 
 func readList(m *matrix, header, below int) *draft {
-	l := &list{draft: &draft{how: "list", times: 1, sign: m.sign, numbers: m.allNumbers()}, m: m, header: header, below: below, units: -1, days: -1, x: -1, y: -1, row: -1, column: -1}
+	l := &list{draft: &draft{in: m.answers.in, how: "list", times: 1, sign: m.sign, numbers: m.allNumbers()}, m: m, header: header, below: below, units: -1, days: -1, x: -1, y: -1, row: -1, column: -1}
 	if below > header {
 		l.headerLine = m.line(header)
 	}
@@ -114,7 +114,7 @@ func (l *list) readHeader() {
 			}
 			text = strings.TrimSpace(text + " " + part)
 		}
-		l.headings[c] = readHeading(text)
+		l.headings[c] = l.m.heading(text)
 	}
 	l.forgetLetters()
 	l.findNumbered()
@@ -186,8 +186,8 @@ func (l *list) namesPlaces() bool {
 
 // content counts what a column has below the header.
 type content struct {
-	numbers, words, filled, unitCells, unitNames, running, repeated int
-	last                                                            float64
+	numbers, words, filled, unitCells, unitNames, lengths, running, repeated int
+	last                                                                     float64
 }
 
 func (l *list) countContent(c int) (n content) {
@@ -214,6 +214,9 @@ func (l *list) countContent(c int) (n content) {
 			if v.unit != photometry.NoUnit && v.unit != photometry.Percent {
 				n.unitCells++
 			}
+			if finite(v.length) {
+				n.lengths++
+			}
 		default:
 			n.words++
 			if n.words-n.unitNames > 3 {
@@ -239,12 +242,14 @@ func (l *list) assign() bool {
 		switch {
 		case n.filled == 0:
 			h.role = noRole
-		case h.role == levelRole && n.numbers == 0 && n.unitNames == 0 && n.unitCells == 0:
+		case h.role == levelRole && n.numbers == 0 && n.unitNames == 0 && n.unitCells == 0 && h.light == "":
 			h.role = noRole
 		case n.unitNames > 0 && n.unitNames >= n.words-2 && n.numbers == 0:
 			l.units, h.role = c, asideRole
 		case h.role == noRole && n.unitCells > n.filled/2:
 			h.role, h.guessed = levelRole, true
+		case h.role == noRole && n.lengths > n.filled/2 && l.in == schema.SeriesFile:
+			h.role, h.column = otherRole, schema.Distance
 		}
 		others = others || h.role <= columnRole && n.numbers > n.words && !n.counts()
 		switch h.role {
@@ -399,7 +404,7 @@ func (d *draft) takeAside(m *matrix, r int) bool {
 	if len(filled) == 2 && strings.TrimSpace(rest) == "" {
 		rest, colon = m.text(r, filled[1]), colon || schema.KnowsHere(key)
 	}
-	if rest = strings.TrimSpace(rest); colon && rest != "" && len(filled) <= 2 && schema.Holds(schema.SurveyFile, key, rest) {
+	if rest = strings.TrimSpace(rest); colon && rest != "" && len(filled) <= 2 && schema.Holds(m.answers.in, key, rest) {
 		d.notes = append(d.notes, table.Note{Key: table.Fold(key), Value: rest, Line: m.line(r), Column: m.cells[r][filled[0]].Column})
 		return true
 	}
@@ -537,6 +542,11 @@ func (l *list) isBroken(r int, gap bool) bool {
 }
 
 func (l *list) askCell(r int) {
+	if l.in != schema.SurveyFile {
+		l.score -= 2
+		l.record(r) // whoever reads the plain form says what is wrong
+		return
+	}
 	for _, c := range l.levels {
 		if text := l.m.text(r, c); text != "" {
 			l.score -= 2
@@ -711,6 +721,10 @@ func (l *list) settle() {
 			l.leaveColumn(c)
 		case otherRole:
 			l.draft.others = append(l.draft.others, h.column)
+			l.otherUnits = append(l.otherUnits, h.inUnit())
+			if l.m.answers.in != schema.SurveyFile {
+				l.score += 2
+			}
 		}
 		if (h.role == xRole || h.role == yRole) && (l.x == c || l.y == c) {
 			l.score += 2
@@ -720,6 +734,9 @@ func (l *list) settle() {
 		}
 	}
 	l.scoreNames()
+	if l.in == schema.SeriesFile && !l.isSeries() {
+		l.score -= 20
+	}
 	l.settleLevels()
 }
 
@@ -739,8 +756,19 @@ func (l *list) leaveColumn(c int) {
 	l.leave(h.text, 0)
 }
 
+// headsColor reports whether a cell of a row is the head of a column of colors: rows and
+// columns are not to be swapped.
+func (l *list) headsColor(r int) bool {
+	return slices.ContainsFunc(l.m.filled(r), func(c int) bool {
+		return l.m.values[r][c].kind == words && schema.IsColor(l.m.text(r, c))
+	})
+}
+
 // scoreNames adds what the names of places are worth.
 func (l *list) scoreNames() {
+	if l.m.swapped && slices.ContainsFunc(l.records, l.headsColor) {
+		l.score -= 20
+	}
 	named, like := 0, 0
 	for _, c := range l.labels {
 		if l.headings[c].text != "" && !l.headings[c].guessed {

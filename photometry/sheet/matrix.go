@@ -241,12 +241,14 @@ func (m *matrix) headerLike(r int) bool {
 // above it after a blank row.
 func (m *matrix) cuts() []int {
 	cuts := []int{0}
-	data, head := false, -1
+	data, head, first := false, -1, -1
 	for r := range m.cells {
 		if n := len(m.filled(r)); n > 2 && m.numbers(r) == 0 && !data {
 			head = r
+		} else if n > 2 && first < 0 {
+			first = r
 		}
-		if data && (m.headerLike(r) || head >= 0 && m.sameHeads(r, head)) {
+		if data && (m.headerLike(r) || head >= 0 && m.sameHeads(r, head) || first >= 0 && m.sameRow(r, first)) {
 			at := r
 			for at > 0 && m.numbers(at-1) == 0 && !m.blankRow(at-1) && len(m.filled(at-1)) == 1 && r-at < 3 {
 				at--
@@ -268,6 +270,20 @@ func (m *matrix) sameHeads(r, head int) bool {
 		}
 	}
 	return same > 1 && same >= len(m.filled(head))-1 && m.numbers(r) == 0
+}
+
+// sameRow reports whether a row, after a blank one and below another, has all of its texts,
+// a word first: the heads of another grid.
+func (m *matrix) sameRow(r, other int) bool {
+	if r <= other || m.values[r][0].kind != words || !m.blankRow(r-1) && (r < 2 || !m.blankRow(r-2)) {
+		return false
+	}
+	for c := range m.width {
+		if m.text(r, c) != m.text(other, c) {
+			return false
+		}
+	}
+	return true
 }
 
 // line is that of the file on which a row begins.

@@ -12,13 +12,17 @@ import (
 	"evenfall/photometry/table"
 )
 
-// answers are what notes or flags answer to questions, "" for nothing.
+// answers are the sort of file that is read and what notes or flags answer to questions,
+// "" for nothing.
 type answers struct {
+	in    schema.File
+	lamps bool // a column or a table may be of one lamp
+
 	sheet, column, levelUnit, decimal, rows, lengthUnit, leaveOut, repeats string
 }
 
-// answersOf takes them from the notes of a command line, else of a sheet.
-func answersOf(notes []table.Note) (a answers) {
+// of takes them from the notes of a command line, else of a sheet.
+func (a answers) of(notes []table.Note) answers {
 	for of, to := range map[schema.Declared]*string{schema.SheetOf: &a.sheet, schema.ColumnOf: &a.column, schema.LevelUnit: &a.levelUnit, schema.DecimalSign: &a.decimal,
 		schema.RowsFrom: &a.rows, schema.LengthUnit: &a.lengthUnit, schema.LeaveOut: &a.leaveOut, schema.RepeatsAre: &a.repeats} {
 		*to = schema.Text(schema.SurveyFile, notes, of)
@@ -45,7 +49,7 @@ func candidates(m *matrix) (all []*draft) {
 	}
 	add := func(read func(m *matrix) *draft) {
 		if d := read(m); d != nil && len(d.readings) > 0 {
-			d.rate()
+			d.rate(m)
 			d.whole = func() *draft { return read(whole) }
 			all = append(all, d)
 		}
@@ -69,7 +73,7 @@ func candidates(m *matrix) (all []*draft) {
 			}
 		}
 	}
-	for top := -1; top < min(mostHeads, m.height()-1); top++ {
+	for top := -1; top < min(mostHeads, m.height()-1) && m.answers.in == schema.SurveyFile; top++ {
 		if top >= 0 && (m.blankRow(top) || len(m.filled(top)) < 2) {
 			continue
 		}
@@ -80,7 +84,9 @@ func candidates(m *matrix) (all []*draft) {
 			}
 		}
 	}
-	add(func(m *matrix) *draft { return readPairs(m) })
+	if m.answers.in == schema.SurveyFile {
+		add(func(m *matrix) *draft { return readPairs(m) })
+	}
 	slices.SortStableFunc(all, func(a, b *draft) int { return cmp.Compare(b.score, a.score) })
 	return all
 }
@@ -101,7 +107,7 @@ func named(d *draft, swapped bool) *draft {
 }
 
 // rate adds what a draft explains of its part to its score.
-func (d *draft) rate() {
+func (d *draft) rate(m *matrix) {
 	numbers := max(d.numbers, 1)
 	explained := min(d.explained, numbers)
 	d.score += 10 * float64(2*explained-numbers) / float64(numbers)
@@ -120,7 +126,7 @@ func (d *draft) rate() {
 	if withUnit > read/2 {
 		d.score += 2
 	}
-	if spread(d.stops()) > 6 {
+	if spread(d.stops()) > 6 && m.answers.in == schema.SurveyFile {
 		d.score -= 4
 	}
 }
@@ -140,7 +146,7 @@ func readPart(m *matrix) *draft {
 		if best = best.whole(); best == nil {
 			return nil
 		}
-		best.rate()
+		best.rate(m)
 		all = all[:1]
 	}
 	best.check(m)
@@ -157,9 +163,11 @@ func readPart(m *matrix) *draft {
 }
 
 // contains reports whether a draft reads what another one does, and more of the same
-// sheet in the same way.
+// sheet in the same way, or the unit too.
 func contains(a, b *draft) bool {
-	return a.how == b.how && len(a.readings) > len(b.readings) && a.explained > b.explained
+	same := a.figures()
+	same.unit = photometry.Plain
+	return a.how == b.how && same == b.figures() || a.how == b.how && len(a.readings) > len(b.readings) && a.explained > b.explained
 }
 
 // readMatrix reads a sheet, or a part of one: its tables, one below
@@ -242,6 +250,10 @@ func (d *draft) check(m *matrix) {
 	if d.color != nil {
 		return
 	}
+	if m.answers.in != schema.SurveyFile {
+		d.checkReadings(m)
+		return
+	}
 	d.checkDays(m.answers)
 	d.settleUnit(m)
 	d.boundZeros()
@@ -263,7 +275,9 @@ func (d *draft) check(m *matrix) {
 	if m.answers.lengthUnit != "" {
 		d.length = m.answers.lengthUnit
 	}
-	d.checkLamps()
+	if !m.answers.lamps {
+		d.checkLamps()
+	}
 	d.checkLengths()
 	d.checkUnits()
 	d.checkLevels()
@@ -485,9 +499,8 @@ func (d *draft) checkLengths() {
 	if !bare {
 		return
 	}
-	if extent >= 30 {
-		d.ask(Question{Code: "length", Line: d.headerLine, Note: "length unit", Text: fmt.Sprintf("are the positions in cm? In meters the surface would be %s m wide or high", figure(extent)),
-			Options: []Option{{"cm", ""}, {"m", ""}, {"in", ""}}})
+	if extent >= FarApart {
+		d.ask(askLength(d.headerLine, "positions", "the surface would be "+figure(extent)+" m wide or high"))
 		return
 	}
 	d.assume("sheet.length_unit")

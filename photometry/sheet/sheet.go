@@ -1,9 +1,11 @@
 package sheet
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -13,15 +15,8 @@ import (
 	"evenfall/photometry/table"
 )
 
-// ReadAs says how a sheet was read, where that is more than the plain form.
-type ReadAs struct {
-	File       string              `json:"file,omitempty"`
-	Sheet      string              `json:"sheet,omitempty"`
-	HeaderLine int                 `json:"header_line,omitempty"`
-	Columns    []string            `json:"columns,omitempty"`
-	LeftOut    []string            `json:"left_out"`
-	Assumed    []photometry.Remark `json:"assumed"`
-}
+// ReadAs says how a sheet was read.
+type ReadAs = photometry.ReadAs
 
 // Table is a table that was found, in the plain form.
 type Table struct {
@@ -39,18 +34,53 @@ func (t *Table) Figures() (low, high float64, places int, unit photometry.Unit) 
 	return t.figures.low, t.figures.high, t.figures.places, t.figures.unit
 }
 
-// Read finds the tables of a file: one, or one of levels and further ones of colors. Flags
-// are notes of a command line, which answer questions before those of the file. The error
-// is a *Question where it could be meant in several ways, and table.Errors where it cannot
-// be read or has no table.
+// Read finds the tables of a file of readings of a surface: one, or one of levels and
+// further ones of colors. Flags are notes of a command line, which answer questions before
+// those of the file. The error is a *Question where it could be meant in several ways, and
+// table.Errors where it cannot be read or has no table.
 func Read(r io.Reader, file string, flags []table.Note) ([]*Table, error) {
+	return read(r, file, flags, answers{in: schema.SurveyFile})
+}
+
+// ReadSort is Read for another sort of file with levels, a series or lights at marks.
+func ReadSort(in schema.File, r io.Reader, file string, flags []table.Note) ([]*Table, error) {
+	return read(r, file, flags, answers{in: in})
+}
+
+// ReadLamps is Read for a surface on which each table, or each column of levels, may be of
+// one lamp: several of them are no question.
+func ReadLamps(r io.Reader, file string, flags []table.Note) ([]*Table, error) {
+	return read(r, file, flags, answers{in: schema.SurveyFile, lamps: true})
+}
+
+// Rewindable is a reader that [Rewind] takes to its start: a file as it is, else its content
+// in memory.
+func Rewindable(r io.Reader, file string) (io.Reader, error) {
+	if s, ok := r.(io.Seeker); ok {
+		if at, err := s.Seek(0, io.SeekCurrent); err == nil && at == 0 {
+			return r, nil
+		}
+	}
+	content, err := io.ReadAll(r)
+	if err != nil {
+		return nil, table.Errors{{File: file, Found: "an error while reading (" + err.Error() + ")", InWords: true, Expected: "the rest of the file", Err: err}}
+	}
+	return bytes.NewReader(content), nil
+}
+
+// Rewind takes a reader of [Rewindable] to its start.
+func Rewind(r io.Reader) {
+	r.(io.Seeker).Seek(0, io.SeekStart) // a failure is one of the next read
+}
+
+func read(r io.Reader, file string, flags []table.Note, what answers) ([]*Table, error) {
 	sheets, err := table.ReadCells(r, file)
 	if err != nil {
 		return nil, err
 	}
 	b := &book{}
 	for _, s := range sheets {
-		b.answers = answersOf(append(slices.Clone(flags), s.Notes...))
+		b.answers = what.of(append(slices.Clone(flags), s.Notes...))
 		if len(s.Rows) > 0 {
 			b.read(s)
 		}
@@ -116,7 +146,16 @@ func (b *book) withDecimals(s *table.Cells, answers *answers) ([]found, []leftOu
 	for i := 0; same && i < len(read[0]); i++ {
 		same = read[0][i].figures() == read[1][i].figures()
 	}
+	if better := point.score - comma.score; answers.in != schema.SurveyFile && math.Abs(better) > ambiguous {
+		if better > 0 {
+			return pick(0)
+		}
+		return pick(1)
+	}
 	tighter := spread(point.stops()) - spread(comma.stops())
+	if a, b := point.rises(), comma.rises(); a != b { // light falls with distance
+		tighter = 5 * float64(a-b)
+	}
 	switch {
 	case same && comma.explained > point.explained:
 		return pick(1) // its positions need the sign
@@ -170,9 +209,9 @@ func (b *book) choose(sheets []*table.Cells) ([]*Table, error) {
 		}
 	}
 	if len(levels) == 0 && len(colors) == 0 {
-		return nil, noTable(sheets)
+		return nil, noTable(b.answers.in, sheets)
 	}
-	if len(levels) > 1 {
+	if len(levels) > 1 && !b.answers.lamps {
 		return nil, askTable(levels)
 	}
 	all := append(levels, colors...)
@@ -186,6 +225,9 @@ func (b *book) choose(sheets []*table.Cells) ([]*Table, error) {
 			return nil, q
 		}
 		out = append(out, t.table())
+		if len(levels) > 1 {
+			out[len(out)-1].nameLamp(t)
+		}
 	}
 	for _, left := range b.aside {
 		out[0].LeftOut = append(out[0].LeftOut, left.text)
@@ -228,11 +270,20 @@ func askTable(tables []found) *Question {
 // ErrNoLevels is behind the error of a file in which no cell is a level.
 var ErrNoLevels = errors.New("sheet: no cell that is a level")
 
+// examples are what is looked for in a sort of file, with an example.
+var examples = map[schema.File]string{
+	schema.SurveyFile: "a column of levels and, best, one of places, or a grid of levels. An example:\n" +
+		"  place, lux\n  A1, 742\n  A2, 765\n  A3, 812\n  B1, 810\n  B2, 842\n  B3, 880\n  C1, 655\n  C2, 701",
+	schema.SeriesFile: "a column of levels and one of distances, angles or filters. An example:\n" +
+		"  distance (m), lux\n  0.5, 4310\n  1, 1104\n  2, 281\n  4, 74",
+	schema.RatioFile: "a column of levels a light, or columns of roles and levels. An example:\n" +
+		"  mark, key (lux), fill (lux)\n  puppet, 1250, 320\n  dragon, 1180, 300",
+}
+
 // noTable is the error of a file without a table: what was found and looked for, and an
 // example.
-func noTable(sheets []*table.Cells) error {
-	e := &table.Error{Found: "no table of readings", InWords: true, Expected: "a column of levels and, best, one of places, or a grid of levels. An example:\n" +
-		"  place, lux\n  A1, 742\n  A2, 765\n  A3, 812\n  B1, 810\n  B2, 842\n  B3, 880\n  C1, 655\n  C2, 701"}
+func noTable(in schema.File, sheets []*table.Cells) error {
+	e := &table.Error{Found: "no table of readings", InWords: true, Expected: examples[in]}
 	if len(sheets) > 0 {
 		e.File = sheets[0].File
 	}
@@ -272,8 +323,13 @@ func (f found) table() *Table {
 			t.LeftOut = append(t.LeftOut, l.text)
 		}
 	}
-	names := []string{"label"}
-	wants := []table.Want{table.Text}
+	if d.header != nil {
+		return f.recordsTable(t.ReadAs)
+	}
+	names, wants := []string{"label"}, []table.Want{table.Text}
+	if d.in == schema.RatioFile && !slices.ContainsFunc(d.readings, func(r reading) bool { return r.name.Text != "" }) {
+		names[0] = "" // of one mark
+	}
 	placed := d.readings[0].x.Text != ""
 	if placed {
 		unit := d.length
@@ -283,8 +339,8 @@ func (f found) table() *Table {
 		names, wants = append(names, "x ("+unit+")", "y ("+unit+")"), append(wants, table.Number, table.Number)
 	}
 	names, wants = append(names, d.levelName()), append(wants, table.Number)
-	for _, c := range d.others {
-		names, wants = append(names, c.Name), append(wants, wantOf(c))
+	for k, c := range d.others {
+		names, wants = append(names, c.Name+d.otherUnits[k]), append(wants, wantOf(c))
 	}
 	header := make([]table.Cell, len(names))
 	for i, name := range names {
@@ -311,13 +367,13 @@ func (f found) table() *Table {
 	if d.iso != "" && schema.Text(schema.SurveyFile, f.sheet.Notes, schema.MeterISO) == "" {
 		f.sheet.Notes = append(f.sheet.Notes, table.Note{Key: schema.MeterISO.Name, Value: d.iso, Line: max(d.headerLine, 1)})
 	}
-	t.Sheet = f.sheet.Sheet(header, rows, wants, table.Dialect{Encoding: f.sheet.Dialect.Encoding, Delimiter: f.sheet.Dialect.Delimiter, Decimal: d.sign, Settled: true})
+	t.Sheet = f.sheet.Sheet(header, rows, wants, f.dialect())
 	return t
 }
 
 // wantOf is how a known column is to be read.
 func wantOf(c *schema.Column) table.Want {
-	if c == schema.Time || c == schema.LampOf || c == schema.Role || c == schema.CC {
+	if c == schema.Time || c == schema.LampOf || c == schema.Role || c == schema.CC || c == schema.Comment {
 		return table.Text
 	}
 	return table.Number
@@ -367,6 +423,8 @@ func (d *draft) levelName() string {
 func (d *draft) levelText(r reading) string {
 	v := r.value
 	switch {
+	case v.kind == words && (d.in&(schema.SeriesFile|schema.RatioFile) != 0 || strings.ContainsAny(r.level.Text, "0123456789")):
+		return r.level.Text
 	case v.kind == blank || v.kind == unread || v.kind == words:
 		return ""
 	case v.kind == number && !v.doubt && v.part == 0:

@@ -12,6 +12,7 @@ import (
 	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/drift"
 	"evenfall/photometry/schema"
+	"evenfall/photometry/sheet"
 	"evenfall/photometry/table"
 	"evenfall/photometry/uncertainty"
 )
@@ -128,20 +129,36 @@ func (m *LampMap) Filled() (level []float64, mean float64) {
 // Places are joined by label, else by position. Without a map of all lamps
 // together only the places count that every lamp was read at; ambient light may
 // have been read at fewer.
+//
+// A file that is not in the plain form is read as package sheet finds the tables in it,
+// where a column of levels or a table may be of one lamp.
 func ReadLampSet(inputs []LampInput, options ReadOptions) (*LampSet, error) {
-	b, parts, err := readLampSheets(inputs, options)
-	if err != nil {
-		return nil, err
+	if len(inputs) == 0 {
+		return nil, fmt.Errorf("no file of readings: expected readings of each lamp alone")
 	}
-	set, more := b.assign(partLights(parts))
-	if len(more) > 0 {
-		more.Sort()
-		return nil, more
+	files := make([]Input, len(inputs))
+	for i, in := range inputs {
+		files[i] = in.Input
 	}
-	if set == nil {
-		return nil, fmt.Errorf("%s: found readings of all lamps together only, expected readings of each lamp alone (a lamp column, a lamp note, or a file for each lamp)", inputs[0].Name)
-	}
-	return set, nil
+	newNotes := func() *noteSet { return newNoteSet(schema.SurveyFile, options.Flags) }
+	return inEitherForm(files, readFile, newNotes, func(read fileReader, files []Input, notes *noteSet) (*LampSet, error) {
+		b, parts, as, err := readLampSheets(read, files, inputs, notes)
+		if err != nil {
+			return nil, err
+		}
+		set, more := b.assign(partLights(parts))
+		if len(more) > 0 {
+			more.Sort()
+			return nil, more
+		}
+		if set == nil {
+			return nil, fmt.Errorf("%s: found readings of all lamps together only, expected readings of each lamp alone (a lamp column, a lamp note, or a file for each lamp)", inputs[0].Name)
+		}
+		for _, t := range as {
+			set.Surface.addReadAs(t)
+		}
+		return set, nil
+	})
 }
 
 // lampPart are rows of one sheet with the file that they came in.
@@ -150,24 +167,21 @@ type lampPart struct {
 	name string // of the file or sheet, where the rows name no lamp
 }
 
-// readLampSheets reads all files into rows; levels of zero are legal in them.
-func readLampSheets(inputs []LampInput, options ReadOptions) (*builder, []lampPart, error) {
-	if len(inputs) == 0 {
-		return nil, nil, fmt.Errorf("no file of readings: expected readings of each lamp alone")
-	}
-	notes := newNoteSet(schema.SurveyFile, options.Flags)
+// readLampSheets reads all files into rows, and how each was read; levels of zero are legal
+// in them. Files are those of inputs at their start.
+func readLampSheets(readFile fileReader, files []Input, inputs []LampInput, notes *noteSet) (b *builder, parts []lampPart, as []*sheet.Table, err error) {
 	c := &collector{}
-	b := &builder{notes: notes}
+	b = &builder{notes: notes}
 	type sheetOf struct {
 		understoodSheet
 		in      LampInput
 		several bool
 	}
 	var sheets []sheetOf
-	for _, in := range inputs {
-		read, warnings, told, err := readFile(in.Input, notes)
+	for i, in := range inputs {
+		read, warnings, told, err := readFile(files[i], notes)
 		if err := c.take(err); err != nil {
-			return nil, nil, fmt.Errorf("%s: %w", in.Name, err)
+			return nil, nil, nil, inFile(in.Name, err)
 		}
 		withLevels := 0
 		for _, u := range read {
@@ -183,9 +197,10 @@ func readLampSheets(inputs []LampInput, options ReadOptions) (*builder, []lampPa
 	notes.finish()
 	c.errors = append(c.errors, notes.Errors...)
 	b.warnings = append(b.warnings, notes.Warnings...)
-	var parts []lampPart
 	for _, s := range sheets {
 		r := gather(s.sheet, s.layout, notes, c)
+		r.takeSpots(s.typed)
+		as = append(as, s.typed)
 		name := strings.TrimSuffix(filepath.Base(s.in.Name), filepath.Ext(s.in.Name))
 		if s.several && s.sheet.Name != "" {
 			name = s.sheet.Name
@@ -200,13 +215,13 @@ func readLampSheets(inputs []LampInput, options ReadOptions) (*builder, []lampPa
 		parts = append(parts, lampPart{r, name})
 	}
 	if err := c.errors.ErrOrNil(); err != nil {
-		return nil, nil, err
+		return nil, nil, nil, err
 	}
 	parts = b.withoutCopies(parts)
 	if len(parts) == 0 {
-		return nil, nil, fmt.Errorf("%s: found no readings, expected a table of places and levels", inputs[0].Name)
+		return nil, nil, nil, fmt.Errorf("%s: found no readings, expected a table of places and levels", inputs[0].Name)
 	}
-	return b, parts, nil
+	return b, parts, as, nil
 }
 
 // withoutCopies leaves out what is a copy. Files of few readings may be of two lamps

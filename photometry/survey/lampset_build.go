@@ -19,7 +19,7 @@ const leastCommon = 2.0 / 3
 func (b *builder) lampSet(together *lightRows, lamps []*lightRows) (*LampSet, table.Errors) {
 	for _, l := range lamps {
 		if l.n == 0 {
-			b.add(l.parts[0].fault("no levels of the lamp "+quote(l.name), "at least one reading of it, or another name"))
+			b.add(l.parts[0].incomplete("no levels of the lamp "+quote(l.name), "at least one reading of it, or another name"))
 		}
 	}
 	ground := together

@@ -25,6 +25,7 @@ type noteSet struct {
 
 	onePlace bool // sheets of a workbook are of one light, not of a lamp each
 	noHeader bool // of a file no header in the plain form was found
+	settled  bool // what the plain form leaves open is taken as it is
 
 	in            schema.File
 	flags, sheets []*schema.Source

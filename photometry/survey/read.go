@@ -36,24 +36,14 @@ func Read(inputs []Input, options ReadOptions) (*Survey, error) {
 	if len(inputs) == 0 {
 		return nil, errors.New("no file of readings: expected at least one")
 	}
-	inputs, err := rewindable(inputs)
-	if err != nil {
-		return nil, err
+	newNotes := func() *noteSet {
+		notes := newNoteSet(schema.SurveyFile, options.Flags)
+		notes.onePlace = true
+		return notes
 	}
-	notes := newNoteSet(schema.SurveyFile, options.Flags)
-	notes.onePlace = true
-	s, err := readWith(readFile, inputs, notes, options)
-	if err == nil {
-		return s, nil
-	}
-	if !mayBeTyped(err, notes.noHeader) {
-		return nil, err
-	}
-	typed, typedErr := readWith(readTyped, rewound(inputs), newNoteSet(schema.SurveyFile, options.Flags), options)
-	if typedErr == nil {
-		return typed, nil
-	}
-	return nil, tellingOf(err, typedErr, notes.noHeader)
+	return inEitherForm(inputs, readFile, newNotes, func(read fileReader, inputs []Input, notes *noteSet) (*Survey, error) {
+		return readWith(read, inputs, notes, options)
+	})
 }
 
 // fileReader reads all sheets of one file and takes their notes.

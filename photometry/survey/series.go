@@ -4,9 +4,11 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"evenfall/photometry"
 	"evenfall/photometry/schema"
+	"evenfall/photometry/sheet"
 	"evenfall/photometry/table"
 )
 
@@ -31,10 +33,12 @@ type Series struct {
 	// resolution.
 	StepStops, StepLevel float64
 
-	// Inferred are assumptions that the figures rest on, ReadAs how the file was
+	// ReadAs says how a sheet was read that is not in the plain form, else nil.
+	ReadAs *sheet.ReadAs
+	// Inferred are assumptions that the figures rest on, ParseLog how the file was
 	// understood, and Warnings what came up on the way.
-	Inferred, ReadAs []photometry.Remark
-	Warnings         []photometry.Finding
+	Inferred, ParseLog []photometry.Remark
+	Warnings           []photometry.Finding
 
 	sheet   *table.Sheet
 	columns map[role]int
@@ -217,10 +221,33 @@ func round3(v float64) float64 {
 }
 
 // ReadSeries reads a series from one file, a row a reading. Columns that a
-// series has no use for are left alone. Errors are table.Errors, all that were
-// found.
+// series has no use for are left alone. A file that is not in the plain form is read as
+// package sheet finds the table in it. Errors are table.Errors, all that were found, or a
+// *sheet.Question.
 func ReadSeries(in Input, options ReadOptions) (*Series, error) {
-	notes := newNoteSet(schema.SeriesFile, options.Flags)
+	newNotes := func() *noteSet { return newNoteSet(schema.SeriesFile, options.Flags) }
+	return inEitherForm([]Input{in}, readSeriesFile, newNotes, func(read fileReader, inputs []Input, notes *noteSet) (*Series, error) {
+		found, warnings, _, err := read(inputs[0], notes)
+		c := &collector{}
+		if err := c.take(err); err != nil {
+			return nil, err
+		}
+		if len(found) == 0 {
+			return nil, c.errors.ErrOrNil()
+		}
+		notes.finish()
+		s := &Series{sheet: found[0].sheet, ReadAs: found[0].readAs()}
+		s.gather(found[0].layout, notes, options, c)
+		if c.errors = append(c.errors, notes.Errors...); len(c.errors) > 0 {
+			return nil, c.errors.ErrOrNil()
+		}
+		s.describe(found[0].layout, notes, warnings)
+		return s, nil
+	})
+}
+
+// readSeriesFile reads the one table of a series in the plain form and takes its notes.
+func readSeriesFile(in Input, notes *noteSet) ([]understoodSheet, []table.Warning, []photometry.Remark, error) {
 	var l layout
 	seen, further := false, false
 	choose := func(_ []table.Note, header []table.Cell) ([]table.Want, error) {
@@ -230,44 +257,68 @@ func ReadSeries(in Input, options ReadOptions) (*Series, error) {
 		}
 		var err error
 		if l, err = understand(header); err != nil || l.grid {
-			err = placed(seriesHeader(header, err), in.Name)
-			if len(l.columns) == 0 && !l.grid {
-				err = table.NotHeader(err)
-			}
-			return nil, err
+			notes.noHeader = !errors.Is(err, errUnit)
+			return nil, placed(seriesHeader(header, err), in.Name)
 		}
 		seen = true
 		return l.seriesWants(header), nil
 	}
 	sheets, err := table.ReadColumns(in.Reader, in.Name, choose)
-	c := &collector{}
-	if err := c.take(err); err != nil {
-		return nil, err
-	}
 	if len(sheets) == 0 {
-		if len(c.errors) > 0 {
-			return nil, c.errors.ErrOrNil()
+		if err == nil {
+			err = fmt.Errorf("%s: found no readings, expected a table of distances or angles and levels", in.Name)
 		}
-		return nil, fmt.Errorf("%s: found no readings, expected a table of distances or angles and levels", in.Name)
+		return nil, nil, nil, err
 	}
-	sheet := sheets[0]
-	notes.take(sheet)
-	notes.finish()
-	s := &Series{sheet: sheet}
-	s.gather(l, notes, options, c)
-	if c.errors = append(c.errors, notes.Errors...); len(c.errors) > 0 {
-		return nil, c.errors.ErrOrNil()
+	found := sheets[0]
+	notes.take(found)
+	u := understoodSheet{sheet: found, layout: l}
+	if !notes.settled && u.seriesOpen(notes) {
+		return nil, nil, nil, errLeftOpen
 	}
-	warnings := append([]table.Warning{}, sheet.Warnings...)
+	warnings := append([]table.Warning{}, found.Warnings...)
 	for _, w := range l.unknown {
-		w.File, w.Sheet = sheet.File, sheet.Name
+		w.File, w.Sheet = found.File, found.Name
 		warnings = append(warnings, w)
 	}
 	if further {
 		warnings = append(warnings, table.Warning{File: in.Name, Text: "further worksheets are left out: a series is one table"})
 	}
-	s.describe(l, notes, warnings)
-	return s, nil
+	return []understoodSheet{u}, warnings, nil, err
+}
+
+// seriesOpen reports whether a series in the plain form can be meant in two ways: bare
+// distances of 30 or more, a level that is none of its own, a row without what the series
+// runs along, or columns without a known name where nothing says along what it runs.
+func (u understoodSheet) seriesOpen(notes *noteSet) bool {
+	if u.said(notes, schema.LeaveOut) {
+		return true
+	}
+	if u.sheet.Rows == 0 {
+		return false
+	}
+	along, last := false, false // a column that the series runs along, and one that its last row has
+	for _, c := range u.layout.columns {
+		data := &u.sheet.Columns[c.index]
+		switch c.role {
+		case distanceRole:
+			if c.unit == "" && !u.said(notes, schema.LengthUnit) && slices.ContainsFunc(data.Num, func(v float64) bool { return v >= sheet.FarApart }) {
+				return true
+			}
+			along, last = true, last || u.sheet.Cell(u.sheet.Rows-1, c.index).Text != ""
+		case angleRole, densityRole:
+			along, last = true, last || u.sheet.Cell(u.sheet.Rows-1, c.index).Text != ""
+		case levelRole:
+			if slices.ContainsFunc(data.Odd, func(o table.Odd) bool { _, mark := splitMark(o.Cell.Text); return mark != "" }) {
+				return true
+			}
+		case labelRole, lampRole:
+			if slices.ContainsFunc(data.Text, sheet.IsSummary) {
+				return true
+			}
+		}
+	}
+	return !along && len(u.layout.unknown) > 0 || along && !last
 }
 
 // seriesHeader is the fault of a header that is none of a series.
@@ -309,17 +360,17 @@ func (s *Series) describe(l layout, notes *noteSet, warnings []table.Warning) {
 		}
 	}
 	b.reading = readAs(s.sheet, schema.SeriesFile, unused)
-	told := Survey{Settings: s.Settings, Inferred: s.Inferred, ParseLog: s.ReadAs, Warnings: s.Warnings}
+	told := Survey{Settings: s.Settings, Inferred: s.Inferred, ParseLog: s.ParseLog, Warnings: s.Warnings}
 	told.Settings.Meter.Unit = s.Unit
 	if s.StepStops > 0 {
 		told.Settings.Resolution = s.StepStops
 	}
 	b.describe(&told)
-	s.Inferred, s.ReadAs, s.Warnings = told.Inferred, told.ParseLog, told.Warnings
+	s.Inferred, s.ParseLog, s.Warnings = told.Inferred, told.ParseLog, told.Warnings
 	if s.StepStops > 0 || s.StepLevel > 0 {
 		s.Inferred = append(s.Inferred, s.describeStep())
 	}
 	if s.Missing > 0 {
-		s.ReadAs = append(s.ReadAs, ofFile(s.sheet.File, photometry.Found("rows_without_level", "rows", s.Missing)))
+		s.ParseLog = append(s.ParseLog, ofFile(s.sheet.File, photometry.Found("rows_without_level", "rows", s.Missing)))
 	}
 }

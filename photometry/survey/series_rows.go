@@ -24,7 +24,9 @@ func (s *Series) gather(l layout, notes *noteSet, options ReadOptions, c *collec
 		s.Title = notes.lamp
 	}
 	if !r.hasLevel {
-		c.add(s.Fault("no column of levels", "a level column such as E (lx), E (fc), EV, f, H (lx·s) or relative"))
+		e := s.Fault("no column of levels", "a level column such as E (lx), E (fc), EV, f, H (lx·s) or relative")
+		e.Err = errIncomplete
+		c.add(e)
 		return
 	}
 	s.Quantity, s.Unit = r.quantity, r.unit
@@ -122,7 +124,7 @@ func (r *rows) distances(col *column, data *table.Column, notes *noteSet, c *col
 		}
 	}
 	if other != nil {
-		s.ReadAs = append(s.ReadAs, ofFile(r.sheet.File, photometry.Found("distances_in_units", "cell", other.Text, "line", other.Line)))
+		s.ParseLog = append(s.ParseLog, ofFile(r.sheet.File, photometry.Found("distances_in_units", "cell", other.Text, "line", other.Line)))
 	}
 	return out
 }

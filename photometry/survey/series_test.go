@@ -226,8 +226,8 @@ func TestSeriesMixedUnits(t *testing.T) {
 				t.Errorf("%s: distance %d is %g m, want %g", name, i+1, got, want)
 			}
 		}
-		if !strings.Contains(fmt.Sprint(s.ReadAs), "distances_in_units") {
-			t.Errorf("%s: read as %v", name, s.ReadAs)
+		if !strings.Contains(fmt.Sprint(s.ParseLog), "distances_in_units") {
+			t.Errorf("%s: read as %v", name, s.ParseLog)
 		}
 	}
 	// The usual unit written out is no other unit.

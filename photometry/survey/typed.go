@@ -1,7 +1,6 @@
 package survey
 
 import (
-	"bytes"
 	"errors"
 	"io"
 	"math"
@@ -28,20 +27,39 @@ func (s *Survey) sayPlacing() {
 // errLeftOpen is the error of a table in the plain form that can be meant in two ways.
 var errLeftOpen = errors.New("survey: the table leaves open what it means")
 
-// rewindable are inputs that can be read again: files as they are, others from memory.
+// inEitherForm reads files in the plain form, or else as people type sheets.
+func inEitherForm[T any](inputs []Input, plainFile fileReader, newNotes func() *noteSet, read func(fileReader, []Input, *noteSet) (T, error)) (out T, err error) {
+	if inputs, err = rewindable(inputs); err != nil {
+		return out, err
+	}
+	notes := newNotes()
+	if out, err = read(plainFile, inputs, notes); err == nil || !mayBeTyped(err, notes.noHeader) || notes.in == schema.SeriesFile && errors.Is(err, errUnit) {
+		return out, err
+	}
+	typed, typedErr := read(readTyped, rewound(inputs), newNotes())
+	var q *sheet.Question
+	switch {
+	case typedErr == nil:
+		return typed, nil
+	case errors.Is(err, errLeftOpen) && !errors.As(typedErr, &q) && notes.in == schema.SeriesFile:
+		notes = newNotes()
+		notes.settled = true
+		return read(plainFile, rewound(inputs), notes)
+	case errors.As(typedErr, &q) && q.Code == "cell" && !notes.onePlace:
+		return out, err
+	}
+	return out, tellingOf(err, typedErr, notes.noHeader)
+}
+
+// rewindable are inputs that can be read again.
 func rewindable(inputs []Input) ([]Input, error) {
 	inputs = slices.Clone(inputs)
 	for i, in := range inputs {
-		if s, ok := in.Reader.(io.Seeker); ok {
-			if at, err := s.Seek(0, io.SeekCurrent); err == nil && at == 0 {
-				continue
-			}
-		}
-		content, err := io.ReadAll(in.Reader)
+		again, err := sheet.Rewindable(in.Reader, in.Name)
 		if err != nil {
-			return nil, table.Errors{{File: in.Name, Found: "an error while reading (" + err.Error() + ")", InWords: true, Expected: "the rest of the file", Err: err}}
+			return nil, err
 		}
-		inputs[i].Reader = bytes.NewReader(content)
+		inputs[i].Reader = again
 	}
 	return inputs, nil
 }
@@ -49,7 +67,7 @@ func rewindable(inputs []Input) ([]Input, error) {
 // rewound are inputs of rewindable at their start again.
 func rewound(inputs []Input) []Input {
 	for _, in := range inputs {
-		in.Reader.(io.Seeker).Seek(0, io.SeekStart) // a failure is one of the next read
+		sheet.Rewind(in.Reader)
 	}
 	return inputs
 }
@@ -76,11 +94,14 @@ func mayBeTyped(err error, noHeader bool) bool {
 // the plain form, or without its header that there is no table.
 func tellingOf(plain, typed error, noHeader bool) error {
 	var q *sheet.Question
+	var cells table.Errors
 	asked := errors.As(typed, &q)
 	switch {
+	case (noHeader || errors.Is(plain, errIncomplete)) && errors.As(typed, &cells) && slices.ContainsFunc(cells, func(e *table.Error) bool { return e.Column > 0 }):
+		return typed
 	case errors.Is(plain, errLeftOpen), errors.Is(typed, sheet.ErrNoLevels), noHeader && (asked || strings.Contains(plain.Error(), headerExpected)):
 		return typed
-	case asked && (slices.Contains([]string{"summary", "decimal"}, q.Code) || q.Note == schema.SheetOf.Name), asked && errors.Is(plain, errIncomplete):
+	case asked && (slices.Contains([]string{"summary", "decimal", "length"}, q.Code) || q.Note == schema.SheetOf.Name), asked && errors.Is(plain, errIncomplete):
 		return typed
 	}
 	return plain
@@ -92,7 +113,16 @@ func readTyped(in Input, notes *noteSet) (read []understoodSheet, _ []table.Warn
 	for _, source := range notes.flags {
 		flags = append(flags, source.Notes...)
 	}
-	tables, err := sheet.Read(in.Reader, in.Name, flags)
+	find := sheet.Read
+	switch {
+	case notes.in != schema.SurveyFile:
+		find = func(r io.Reader, file string, flags []table.Note) ([]*sheet.Table, error) {
+			return sheet.ReadSort(notes.in, r, file, flags)
+		}
+	case !notes.onePlace:
+		find = sheet.ReadLamps
+	}
+	tables, err := find(in.Reader, in.Name, flags)
 	if err != nil {
 		return nil, nil, nil, err
 	}
@@ -102,7 +132,7 @@ func readTyped(in Input, notes *noteSet) (read []understoodSheet, _ []table.Warn
 			return nil, nil, nil, err
 		}
 		notes.take(t.Sheet)
-		told = append(told, readAs(t.Sheet, schema.SurveyFile, l.unused)...)
+		told = append(told, readAs(t.Sheet, notes.in, l.unused)...)
 		read = append(read, understoodSheet{t.Sheet, l, t})
 	}
 	return read, nil, told, nil
@@ -112,26 +142,37 @@ func readTyped(in Input, notes *noteSet) (read []understoodSheet, _ []table.Warn
 // without a unit of 30 m or more, 1, 2, 3 down the side of a grid, or readings of several
 // days; and whether an answer leaves out some of it.
 func (u understoodSheet) leavesOpen(notes *noteSet) bool {
-	said := func(n schema.Declared) bool {
-		return schema.Text(schema.SurveyFile, u.sheet.Notes, n) != "" || slices.ContainsFunc(notes.flags, func(s *schema.Source) bool {
-			return schema.Text(schema.SurveyFile, s.Notes, n) != ""
-		})
-	}
+	said := func(n schema.Declared) bool { return u.said(notes, n) }
 	if said(schema.LeaveOut) || slices.ContainsFunc(u.layout.unused, isOfDays) {
 		return true
 	}
 	if u.layout.grid {
-		return !said(schema.LengthUnit) && (!said(schema.RowsFrom) && u.countsDown() || extentOf(u.heads()) >= farApart)
+		return !said(schema.LengthUnit) && (!said(schema.RowsFrom) && u.countsDown() || extentOf(u.heads()) >= sheet.FarApart)
 	}
 	if said(schema.LengthUnit) {
 		return false
 	}
 	for _, c := range u.layout.columns {
-		if (c.role == xRole || c.role == yRole) && c.unit == "" && extentOf(u.sheet.Columns[c.index].Num) >= farApart {
+		if (c.role == xRole || c.role == yRole) && c.unit == "" && extentOf(u.sheet.Columns[c.index].Num) >= sheet.FarApart {
 			return true
 		}
 	}
 	return false
+}
+
+// said reports whether the sheet or the command line has a note.
+func (u understoodSheet) said(notes *noteSet, n schema.Declared) bool {
+	return schema.Text(schema.SurveyFile, u.sheet.Notes, n) != "" || slices.ContainsFunc(notes.flags, func(s *schema.Source) bool {
+		return schema.Text(schema.SurveyFile, s.Notes, n) != ""
+	})
+}
+
+// readAs is how the sheet was read, nil in the plain form.
+func (u understoodSheet) readAs() *sheet.ReadAs {
+	if u.typed == nil {
+		return nil
+	}
+	return &u.typed.ReadAs
 }
 
 // isOfDays reports whether the name of a column is that of days.
@@ -143,10 +184,6 @@ func isOfDays(name string) bool {
 func (u understoodSheet) ofLamps() bool {
 	return schema.Text(schema.SurveyFile, u.sheet.Notes, schema.Lamp) != "" || slices.ContainsFunc(u.layout.columns, func(c column) bool { return c.role == lampRole })
 }
-
-// farApart is the extent in meters, of lengths without a unit, from which on they may
-// rather be centimeters.
-const farApart = 30
 
 // countsDown reports whether the rows of a grid are headed 1, 2, 3 from the top.
 func (u understoodSheet) countsDown() bool {

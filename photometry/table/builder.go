@@ -2,7 +2,6 @@ package table
 
 import (
 	"cmp"
-	"errors"
 	"math"
 	"slices"
 	"strconv"
@@ -17,10 +16,8 @@ type builder struct {
 	offset int // line of a row less its number, in the current run
 	words  []interner
 
-	titles    int   // rows above the header that are none
-	notHeader error // of the first of them
-	lateNote  bool  // there was a warning of a note below the header
-	missing   int   // cells by which all rows are shorter than the header
+	lateNote bool // there was a warning of a note below the header
+	missing  int  // cells by which all rows are shorter than the header
 }
 
 const (
@@ -70,9 +67,6 @@ func (b *builder) read(from source, choose chooser, expected int) (kept bool, er
 		default:
 			b.header(r.cells)
 			wants, err := choose(b.sheet)
-			if b.isTitle(err) {
-				continue
-			}
 			if err != nil {
 				return false, err
 			}
@@ -85,42 +79,7 @@ func (b *builder) read(from source, choose chooser, expected int) (kept bool, er
 		b.errs.add(e)
 	}
 	b.finish()
-	if !kept && b.notHeader != nil {
-		return false, b.notHeader
-	}
 	return kept, nil
-}
-
-// titleError is the error of a Choose function for a row that is no header.
-type titleError struct{ error }
-
-func (e titleError) Unwrap() error { return e.error }
-
-// NotHeader is what a Choose function returns for a row above the header, such as a
-// title: it is left out with a warning, and the next row is tried. Where none is a
-// header, err of the first one ends the reading.
-func NotHeader(err error) error { return titleError{err} }
-
-// mostTitles is how many rows may be above the header.
-const mostTitles = 12
-
-// isTitle leaves out the row of the header where it is none.
-func (b *builder) isTitle(err error) bool {
-	var title titleError
-	if !errors.As(err, &title) || b.titles == mostTitles {
-		return false
-	}
-	if b.titles++; b.notHeader == nil {
-		b.notHeader = title.error
-	}
-	for _, c := range b.sheet.Header {
-		if c.Text != "" {
-			b.sheet.warn(c.Line, 0, "left out above the table: "+quoteShort(c.Text))
-			break
-		}
-	}
-	b.sheet.Header = nil
-	return true
 }
 
 // header makes the header of a sheet from its cells. Plain numbers in it, as in

@@ -203,25 +203,32 @@ func delimiterScore(head []byte, delimiter byte) float64 {
 func (s *Cells) Sheet(header []Cell, records [][]Cell, wants []Want, dialect Dialect) *Sheet {
 	out := &Sheet{File: s.File, Name: s.Name, Notes: s.Notes, Header: header, Columns: make([]Column, len(header)), Rows: len(records), Dialect: dialect, cells: records}
 	for j := range header {
-		col := &out.Columns[j]
-		col.Want = wants[j]
-		for i, record := range records {
-			c := record[j]
-			if col.Want == Text {
-				col.Text = append(col.Text, c.Text)
-				continue
-			}
-			v, err := dialect.Number(c.Text)
-			if err != nil {
-				v = math.NaN()
-				if c.Text != "" {
-					col.Odd = append(col.Odd, Odd{i, c})
-				}
-			}
-			col.Num = append(col.Num, v)
-		}
+		out.fill(j, wants[j])
 	}
 	return out
+}
+
+// fill makes a column of a sheet from its cells.
+func (s *Sheet) fill(j int, want Want) {
+	col := &s.Columns[j]
+	*col = Column{Want: want}
+	for i, record := range s.cells {
+		c := record[j]
+		if want != Number {
+			col.Text = append(col.Text, c.Text)
+		}
+		if want == Text {
+			continue
+		}
+		v, err := s.Dialect.Number(c.Text)
+		if err != nil {
+			v = math.NaN()
+			if c.Text != "" {
+				col.Odd = append(col.Odd, Odd{i, c})
+			}
+		}
+		col.Num = append(col.Num, v)
+	}
 }
 
 // Fold writes a text for comparison with known words: in lower case, without accents,

@@ -144,6 +144,10 @@ func Nearest(fields []Field, header string) (name string, edited int) {
 	return found, max(0, least)
 }
 
+// IndexOf is the index of the field with a name, whatever its case and accents, -1 for
+// none.
+func IndexOf(fields []Field, name string) int { return findField(fields, Fold(name)) }
+
 // findField returns the index of the field with this folded name, -1 for
 // none.
 func findField(fields []Field, name string) int {

@@ -76,6 +76,24 @@ func (t *Typed[T]) Error(i int, name, expected string) *Error {
 func ReadTyped[T any](r io.Reader, file string, words ...Vocabulary) (*Typed[T], error) {
 	plan := newTypedPlan(columnFields(reflect.TypeFor[T]()), words)
 	sheets, err := readColumns(r, file, plan.choose)
+	return typedRows[T](plan, sheets, err)
+}
+
+// TypedOf is ReadTyped for a sheet of cells from anywhere; see [Cells.Sheet].
+func TypedOf[T any](s *Sheet, words ...Vocabulary) (*Typed[T], error) {
+	plan := newTypedPlan(columnFields(reflect.TypeFor[T]()), words)
+	wants, err := plan.choose(s)
+	if err != nil {
+		return nil, err
+	}
+	for j, want := range wants {
+		s.fill(j, want)
+	}
+	return typedRows[T](plan, []*Sheet{s}, nil)
+}
+
+// typedRows makes the rows of the first sheet, and adds what is wrong with them.
+func typedRows[T any](plan *typedPlan, sheets []*Sheet, err error) (*Typed[T], error) {
 	var errs Errors
 	if err != nil && !errors.As(err, &errs) {
 		return nil, err
@@ -120,7 +138,6 @@ type typedPlan struct {
 	columns  []typedColumn
 	sheet    string
 	started  bool
-	titles   int // rows above the header
 	unknown  int // columns without a field
 	errs     Errors
 	warnings []Warning
@@ -157,9 +174,8 @@ func (p *typedPlan) choose(s *Sheet) ([]Want, error) {
 			Text: "not read: the table is the first sheet with content, " + quoteShort(p.sheet)})
 		return nil, ErrSkipSheet
 	}
-	if known := p.known(s.Header); known == 0 || known == 1 && p.titles > 0 {
-		p.titles++
-		return nil, NotHeader(p.noColumn(s))
+	if p.known(s.Header) == 0 {
+		return nil, p.noColumn(s)
 	}
 	p.started, p.sheet = true, s.Name
 	given := p.lengthUnit(s)
@@ -206,13 +222,19 @@ func (p *typedPlan) known(header []Cell) (n int) {
 	return n
 }
 
+// ErrNoColumn is behind the error of a table whose header has no column of it, or not one
+// that it needs.
+var ErrNoColumn = errors.New("table: no column")
+
 // noColumn is the error of a header without a column of the table.
 func (p *typedPlan) noColumn(s *Sheet) *Error {
 	var names []string
 	for _, f := range p.fields {
 		names = append(names, f.Name)
 	}
-	return s.Error(s.Header[0], "a column of this table: "+strings.Join(names, ", "))
+	e := s.Error(s.Header[0], "a column of this table: "+strings.Join(names, ", "))
+	e.Err = ErrNoColumn
+	return e
 }
 
 // lengthUnit returns the unit of the note “length unit”, "" for none.

@@ -20,7 +20,6 @@ func readWorkbook(in io.Reader, file string, choose chooser) ([]*Sheet, error) {
 		decimals decimals
 		asides   []Warning // about sheets that are not tables
 		skipped  bool
-		noHeader error // of the first sheet without one
 	)
 	for _, part := range book.parts {
 		s := &Sheet{File: file, Name: part.name}
@@ -32,11 +31,6 @@ func readWorkbook(in io.Reader, file string, choose chooser) ([]*Sheet, error) {
 		switch {
 		case errors.Is(err, ErrSkipSheet):
 			skipped = true
-		case err != nil && err == b.notHeader && len(errs.all) == 0:
-			if noHeader == nil {
-				noHeader = err
-			}
-			asides = append(asides, Warning{File: file, Sheet: part.name, Text: "no table; not read"})
 		case err != nil:
 			return nil, withErrors(errs.all, err)
 		case kept:
@@ -45,9 +39,6 @@ func readWorkbook(in io.Reader, file string, choose chooser) ([]*Sheet, error) {
 		case len(s.Notes) > 0:
 			asides = append(asides, Warning{File: file, Sheet: part.name, Text: "notes and no table; not read"})
 		}
-	}
-	if len(sheets) == 0 && noHeader != nil {
-		return nil, withErrors(errs.all, noHeader)
 	}
 	if len(sheets) == 0 && len(errs.all) == 0 && !skipped {
 		return nil, Errors{{File: file, Found: "a workbook without a table", InWords: true,

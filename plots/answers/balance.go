@@ -32,6 +32,7 @@ func Balance(r *balance.Result, w document.Words, full bool) *document.Document 
 	}
 	p.findings("note", r.Warnings)
 	p.findings("caution", r.Cautions)
+	p.readAs(r.ReadAs, r.Places, "place")
 	p.Gap()
 	p.Add(document.Picture{Name: "before", Draw: p.levels(r.BeforeMap)}, document.Paragraph("After, computed:"))
 	p.Add(document.Picture{Name: "after", Draw: p.levels(r.AfterMap), Characters: p.characters(r.AfterMap)})

@@ -74,6 +74,7 @@ func (p *distancePage) answer() {
 	}
 	p.Line("do", advice...)
 	p.findings("note", notes)
+	p.readAs(r.ReadAs, len(p.series.Readings), "reading")
 }
 
 // has tells whether there is a finding of a code.

@@ -35,7 +35,7 @@ func (p *distancePage) statistics() {
 	p.findings("cause", r.Causes)
 	p.Line("scatter", p.scatter())
 	p.remarks("assumed", r.Inferred)
-	p.remarks("read as", r.ReadAs)
+	p.remarks("read as", r.ParseLog)
 }
 
 // figures are the best law's and how far the readings let each of them go.

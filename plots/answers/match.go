@@ -49,6 +49,9 @@ func (p *page) match(r *match.Result) {
 	p.Line("unpaired", p.unpairedText(r))
 	p.findings("note", r.Warnings)
 	p.findings("caution", r.Cautions)
+	for _, day := range []match.Day{r.Before, r.After} {
+		p.readAs(day.ReadAs, day.ReadingCount, "reading")
+	}
 	if judged := r.Difference(); judged != nil {
 		p.Gap()
 		p.maps(judged)

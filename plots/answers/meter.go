@@ -70,6 +70,7 @@ func (p *meterPage) answer() {
 	}
 	p.Line("do", advice...)
 	p.findings("note", notes)
+	p.readAs(r.ReadAs, len(p.series.Readings), "reading")
 }
 
 // unsettling are the warnings after which a part is not settled.
@@ -235,5 +236,5 @@ func (p *meterPage) statistics() {
 	p.Gap()
 	p.findings("cause", r.Causes)
 	p.remarks("assumed", r.Inferred)
-	p.remarks("read as", r.ReadAs)
+	p.remarks("read as", r.ParseLog)
 }

@@ -33,6 +33,7 @@ func Plan(r *plan.Result, w document.Words, full bool) *document.Document {
 	}
 	p.lamps()
 	p.notes()
+	p.readAs(p.r.ReadAs, len(p.r.Lamps), "lamp")
 	p.predicted()
 	if p.full {
 		p.everything()

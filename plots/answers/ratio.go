@@ -40,6 +40,7 @@ func (p *page) ratio(r *ratio.Result) {
 	}
 	p.findings("note", r.Warnings)
 	p.findings("caution", r.Cautions)
+	p.readAs(r.ReadAs, r.Readings, "reading")
 }
 
 // ratioMark is one mark in about eight lines.

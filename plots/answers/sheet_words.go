@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"evenfall/photometry"
-	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
 )
 
@@ -22,14 +21,16 @@ var sheetSentences = sentences{
 	"sheet.in_grid":     "size not given: notes width and height add positions",
 	"sheet.nowhere":     "no map, since the places are names alone",
 	"sheet.ranges":      "ranges are read at their middle",
+	"sheet.kind":        "no kinds given: each is a point, or with a size a panel",
 }
 
-// readAs says in one line how a sheet was read: how many places, from which columns,
-// what is left out and what was assumed.
-func (p *page) readAs(r *evenness.Result) string {
-	as := r.ReadAs
-	n := r.Points + len(r.Bounds)
-	text := fmt.Sprintf("%d place%s", n, plural(n))
+// readAs says in one line how a sheet was read, nil for one in the plain form: how many
+// places, from which columns, what is left out and what was assumed.
+func (p *page) readAs(as *photometry.ReadAs, n int, of string) {
+	if as == nil {
+		return
+	}
+	text := fmt.Sprintf("%d %s%s", n, of, plural(n))
 	if as.Sheet != "" {
 		text += " of sheet " + quoted(as.Sheet)
 	}
@@ -42,7 +43,7 @@ func (p *page) readAs(r *evenness.Result) string {
 	for _, assumed := range Remarks(p.Words, as.Assumed) {
 		text += "; " + assumed
 	}
-	return text
+	p.Line("read as", text)
 }
 
 func quoted(text string) string { return "“" + text + "”" }

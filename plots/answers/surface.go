@@ -65,9 +65,7 @@ func (p *page) surfaceAnswer(r *evenness.Result) {
 	p.Line("exposure", exposureText(r))
 	p.Line("drift", driftText(r.Drift))
 	p.findings("note", r.Warnings)
-	if r.ReadAs != nil {
-		p.Line("read as", p.readAs(r))
-	}
+	p.readAs(r.ReadAs, r.Points+len(r.Bounds), "place")
 }
 
 // causesByKind parts the causes of a color that runs from those of the level.
