@@ -65,39 +65,49 @@ func (r rowOf) sparse(all []rowOf) bool {
 // single level where others have several, or the mean among names that do not tell.
 func (d *draft) leaveSums(answer string) {
 	rows := d.rows()
-	end := len(rows)
-	for end > 0 && !rows[end-1].isPlace() && rows[end-1].numbers > 0 {
-		end--
-	}
-	base, tail := rows[:end], rows[end:]
-	known := len(tail) > 0 && len(base) > 1 && 2*len(tail) <= max(2, len(base))
-	if !known { // no name tells
-		for end = len(rows); end > 0 && !rows[end-1].isPlace() && rows[end-1].sparse(rows); end-- {
-		}
-		if end == len(rows) && len(rows) > 3 || end > 2 && rows[end-1].name == "" && rows[end-1].sparse(rows) {
-			end--
-		}
-		base, tail = rows[:end], rows[end:]
-	}
-	if len(base) < 2 {
+	end, named := lastPlace(rows)
+	if end < 2 {
 		return
 	}
-	for _, row := range tail {
+	base := rows[:end]
+	for _, row := range rows[end:] {
+		line := row.readings[0].level.Line
 		fits, sum := row.summarizes(base)
-		sparse := row.sparse(rows)
+		sparse, mean := row.sparse(rows), row.isMean(base)
 		switch {
-		case row.name == "" && sparse && row.isMean(base):
+		case row.name == "" && sparse && mean:
 			if answer == "" {
-				d.askRow(fmt.Sprintf("line %d", row.readings[0].level.Line), row.readings[0], "its only level is the mean of all others")
+				d.askRow(fmt.Sprintf("line %d", line), row.readings[0], "its only level is the mean of all others")
 			}
 		case row.isPlace() || d.how != "grid" && len(row.readings) > 1 && !sparse:
-		case fits && (known || sparse), sum && !known:
-			d.leave("row "+row.name, row.readings[0].level.Line)
-			d.remove(func(r reading) bool { return rowName(r) == row.name && r.level.Line == row.readings[0].level.Line })
-		case answer == "" && (sparse || fits && row.numbers == 1 && row.isMean(base)):
+		case fits && (named || sparse), sum && !named:
+			d.leave("row "+row.name, line)
+			d.remove(func(r reading) bool { return rowName(r) == row.name && r.level.Line == line })
+		case answer == "" && (sparse || fits && row.numbers == 1 && mean):
 			d.askRow(row.name, row.readings[0], "it has one level where other rows have several, or the mean of them")
 		}
 	}
+}
+
+// lastPlace is how many rows there are before those at the end that may sum them up: whose
+// names are no places, or where no name tells those with a single level, or the last one.
+func lastPlace(rows []rowOf) (end int, named bool) {
+	before := func(sums func(rowOf) bool) int {
+		end := len(rows)
+		for end > 0 && sums(rows[end-1]) {
+			end--
+		}
+		return end
+	}
+	end = before(func(r rowOf) bool { return !r.isPlace() && r.numbers > 0 })
+	if tail := len(rows) - end; tail > 0 && end > 1 && 2*tail <= max(2, end) {
+		return end, true
+	}
+	end = before(func(r rowOf) bool { return !r.isPlace() && r.sparse(rows) })
+	if end == len(rows) && len(rows) > 3 || end > 2 && rows[end-1].name == "" && rows[end-1].sparse(rows) {
+		end--
+	}
+	return end, false
 }
 
 // summarizes reports whether each level of a row is the mean, the sum, the smallest or the
