@@ -1,6 +1,7 @@
 package schema
 
 import (
+	"slices"
 	"strings"
 	"sync"
 	"unicode"
@@ -155,6 +156,11 @@ var phraseClasses = sync.OnceValue(func() map[string]WordClass {
 // ClassOf is what a word may mean, 0 for nothing known. The word is folded as by
 // table.Fold.
 func ClassOf(word string) WordClass { return wordClasses()[word] }
+
+// HasWord reports whether one of the words of a text may be of a class.
+func HasWord(text string, class WordClass) bool {
+	return slices.ContainsFunc(Words(text), func(t string) bool { return ClassOf(t)&class != 0 })
+}
 
 // ClassOfCell is what a cell without a number says instead: not read, over or under
 // range; 0 for anything else.

@@ -30,7 +30,7 @@ func isState(text string) bool {
 
 // hasLamp reports whether a text names a lamp: left lamp, Lampe 2.
 func hasLamp(text string) bool {
-	return slices.ContainsFunc(schema.Words(text), func(t string) bool { return schema.ClassOf(t)&schema.LampWord != 0 })
+	return schema.HasWord(text, schema.LampWord)
 }
 
 // findDays finds the column that says on which day a reading was taken.
@@ -39,7 +39,7 @@ func (l *list) findDays() {
 		if h.role != asideRole && h.role != noRole || h.column != nil {
 			continue
 		}
-		named := slices.ContainsFunc(schema.Words(h.text), func(t string) bool { return schema.ClassOf(t)&schema.DateWord != 0 })
+		named := schema.HasWord(h.text, schema.DateWord)
 		dates, filled := 0, 0
 		for r := l.below; r < l.m.height(); r++ {
 			if text := l.m.text(r, c); text != "" {

@@ -29,7 +29,7 @@ func FuzzOrder(f *testing.F) {
 					low = level
 				}
 				high = max(high, level)
-				lines = append(lines, fmt.Sprintf("%s%d;%g", letters(row+1), column+1, level))
+				lines = append(lines, fmt.Sprintf("%s;%g", spot{column, row}, level))
 			}
 		}
 		if len(lines) < 3 {

@@ -105,7 +105,7 @@ func columnName(m *matrix, c int, head string) string {
 	if head != "" {
 		return "column " + head
 	}
-	return "column " + letters(m.sheetColumn(c))
+	return "column " + table.ColumnName(m.sheetColumn(c))
 }
 
 // findRows finds the rows of levels.
@@ -353,7 +353,7 @@ func (h *heads) read(m *matrix, r int, columns []int, downward bool) {
 			counts++
 		}
 		h.at = append(h.at, at)
-		if len(text) <= 2 && strings.ToUpper(text) == letters(k+1) {
+		if len(text) <= 2 && strings.ToUpper(text) == table.ColumnName(k+1) {
 			single++
 		}
 	}
@@ -443,7 +443,7 @@ func (g *grid) readCells() bool {
 			case v.kind == number:
 				g.explained++
 			case v.kind == words && strings.ContainsAny(rec.level.Text, "0123456789"):
-				g.ask(Question{Code: "cell", Line: rec.level.Line, Text: "the level " + quote(rec.level.Text) + " of " + rec.name.Text + " cannot be read: write a number such as 742 or 69 fc, or nothing where nothing was read"})
+				g.askCell(rec.level.Text, rec.name.Text, rec.level.Line)
 			case v.kind == words:
 				g.leave(rec.level.Text, rec.level.Line)
 			}
@@ -519,7 +519,7 @@ func (g *grid) name(i, j int) string {
 	case g.top >= 0 && g.left >= 0 && (named(down) || named(across)):
 		return g.down.texts[i].Text + " " + g.across.texts[j].Text
 	}
-	return letters(g.down.rank[i]+1) + strconv.Itoa(g.across.rank[j]+1)
+	return spot{g.across.rank[j], g.down.rank[i]}.String()
 }
 
 func (k headKind) wordy() bool { return k == wordHeads || k == sideHeads }

@@ -242,11 +242,6 @@ func isSummary(tokens []string) bool {
 	return true
 }
 
-// hasMean reports whether a word for a mean or a sum is among others.
-func hasMean(tokens []string) bool {
-	return slices.ContainsFunc(tokens, func(t string) bool { return schema.ClassOf(t)&schema.MeanWord != 0 })
-}
-
 // unitIn is the unit of levels that a title names, NoUnit where there is none.
 func unitIn(text string) (photometry.Unit, float64) {
 	h := heading{times: 1}

@@ -67,7 +67,7 @@ func (l *list) answered(kept []int) []int {
 	name := table.Fold(l.m.answers.column)
 	named := func(k int) bool {
 		c := l.levels[k]
-		return table.Fold(l.headings[c].text) == name || strings.EqualFold(letters(l.m.sheetColumn(c)), name)
+		return table.Fold(l.headings[c].text) == name || strings.EqualFold(table.ColumnName(l.m.sheetColumn(c)), name)
 	}
 	if name == "" || !slices.ContainsFunc(kept, named) {
 		return kept
@@ -105,7 +105,7 @@ func (l *list) count() int { return len(l.readings) / len(l.levels) }
 // formulas.
 func (l *list) isMeanColumn(k int) bool {
 	c := l.levels[k]
-	if len(l.levels) > 1 && (isSummary(schema.Words(l.headings[c].text)) || hasMean(schema.Words(l.headings[c].text))) {
+	if len(l.levels) > 1 && (isSummary(schema.Words(l.headings[c].text)) || schema.HasWord(l.headings[c].text, schema.MeanWord)) {
 		return true
 	}
 	if len(l.levels) < 2 {
@@ -129,7 +129,7 @@ func (l *list) isMeanColumn(k int) bool {
 // checkMeans asks where a column that is called a mean is none of those that are read.
 func (l *list) checkMeans(kept []int) {
 	for c, h := range l.headings {
-		if h.role != summaryRole || !hasMean(schema.Words(h.text)) {
+		if h.role != summaryRole || !schema.HasWord(h.text, schema.MeanWord) {
 			continue
 		}
 		for i, r := range l.records {
@@ -246,7 +246,7 @@ func (l *list) askColumn(kept []int) {
 		h := l.headings[l.levels[k]]
 		name := h.text
 		if name == "" {
-			name = letters(l.m.sheetColumn(l.levels[k]))
+			name = table.ColumnName(l.m.sheetColumn(l.levels[k]))
 		}
 		d := *l.draft
 		d.unit, d.times = h.unit, h.times

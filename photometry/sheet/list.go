@@ -422,15 +422,8 @@ func (d *draft) takeAside(m *matrix, r int) bool {
 	return m.numbers(r) == 0
 }
 
-func (l *list) takeAside(r int) bool { return l.draft.takeAside(l.m, r) }
-
 func isRowName(text string) bool {
-	for _, t := range schema.Words(text) {
-		if schema.ClassOf(t)&(schema.RowWord|schema.ColumnWord) != 0 {
-			return true
-		}
-	}
-	return false
+	return schema.HasWord(text, schema.RowWord|schema.ColumnWord)
 }
 
 // readRows takes the rows below the header.
@@ -444,7 +437,7 @@ func (l *list) readRows() {
 			gap = true
 			continue
 		case ended:
-			l.takeAside(r)
+			l.takeAside(l.m, r)
 		case l.isSummaryRow(r), l.sumsAbove(r):
 			l.leaveSummary(r)
 		case l.hasReading(r) && !l.isKeyed(r):
@@ -458,9 +451,9 @@ func (l *list) readRows() {
 		case l.isUnread(r, gap):
 			l.record(r)
 		case l.isBroken(r, gap):
-			l.askCell(r)
+			l.askLevel(r)
 		default:
-			l.takeAside(r)
+			l.takeAside(l.m, r)
 			ended = gap && l.last < r
 		}
 		gap = false
@@ -541,7 +534,8 @@ func (l *list) isBroken(r int, gap bool) bool {
 	return false
 }
 
-func (l *list) askCell(r int) {
+// askLevel asks about the level of a row that cannot be read.
+func (l *list) askLevel(r int) {
 	if l.in != schema.SurveyFile {
 		l.score -= 2
 		l.record(r) // whoever reads the plain form says what is wrong
@@ -550,7 +544,7 @@ func (l *list) askCell(r int) {
 	for _, c := range l.levels {
 		if text := l.m.text(r, c); text != "" {
 			l.score -= 2
-			l.ask(Question{Code: "cell", Line: l.m.line(r), Text: "the level " + quote(text) + " of " + l.nameOf(r).Text + " cannot be read: write a number such as 742 or 69 fc, or nothing where nothing was read"})
+			l.askCell(text, l.nameOf(r).Text, l.m.line(r))
 			return
 		}
 	}
@@ -558,14 +552,8 @@ func (l *list) askCell(r int) {
 
 // isSummaryRow reports whether a row sums up others by its words.
 func (l *list) isSummaryRow(r int) bool {
-	for _, c := range l.m.filled(r) {
-		if v := l.m.values[r][c]; v.kind != words {
-			continue
-		}
-		if isSummary(schema.Words(l.m.text(r, c))) {
-			return true
-		}
-		return false
+	if text := l.m.firstWords(r); text != "" {
+		return isSummary(schema.Words(text))
 	}
 	return l.isFormulaRow(r)
 }
@@ -609,13 +597,7 @@ func (l *list) lookAhead() {
 }
 
 func (l *list) leaveSummary(r int) {
-	text := ""
-	for _, c := range l.m.filled(r) {
-		if l.m.values[r][c].kind == words {
-			text = l.m.text(r, c)
-			break
-		}
-	}
+	text := l.m.firstWords(r)
 	if text == "" {
 		text = "line " + strconv.Itoa(l.m.line(r))
 	}
@@ -657,7 +639,7 @@ func (l *list) record(r int) {
 		rec.x, rec.y = l.m.cells[r][l.x].Cell, l.m.cells[r][l.y].Cell
 	}
 	if name.Text == "" && len(l.labels) > 0 {
-		rec.row = l.firstWords(r)
+		rec.row = l.m.firstWords(r)
 	}
 	for _, c := range l.others {
 		rec.others = append(rec.others, l.m.cells[r][c].Cell)
@@ -693,7 +675,7 @@ func (l *list) rowAndColumn(r int) (table.Cell, *spot) {
 	}
 	name := row
 	if s.row >= 0 && s.column >= 0 {
-		name.Text = letters(s.row+1) + strconv.Itoa(s.column+1)
+		name.Text = s.String()
 		return name, &s
 	}
 	name.Text = strings.TrimSpace(row.Text + " " + column.Text)
@@ -748,9 +730,9 @@ func (l *list) leaveColumn(c int) {
 	}
 	if h.text == "" {
 		if n := l.contents[c]; n.numbers > n.words && n.running < n.numbers-1 && l.below > l.header && !l.m.cells[l.records[0]][c].Formula {
-			l.ask(Question{Code: "column", Line: l.headerLine, Text: "what are the numbers of column " + letters(l.m.sheetColumn(c)) + "? It has no name: give it one, such as lux 2 or remarks"})
+			l.ask(Question{Code: "column", Line: l.headerLine, Text: "what are the numbers of column " + table.ColumnName(l.m.sheetColumn(c)) + "? It has no name: give it one, such as lux 2 or remarks"})
 		}
-		l.leave("column "+letters(l.m.sheetColumn(c)), 0)
+		l.leave("column "+table.ColumnName(l.m.sheetColumn(c)), 0)
 		return
 	}
 	l.leave(h.text, 0)

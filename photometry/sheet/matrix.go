@@ -92,6 +92,25 @@ func (m *matrix) filled(r int) (columns []int) {
 	return columns
 }
 
+// firstWords is the first text of a row that is no reading.
+func (m *matrix) firstWords(r int) string {
+	for c, v := range m.values[r] {
+		if v.kind == words && m.text(r, c) != "" {
+			return m.text(r, c)
+		}
+	}
+	return ""
+}
+
+// aside are the rows of a part that is not read.
+func (m *matrix) aside() []leftOut {
+	var d draft
+	for r := range m.cells {
+		d.takeAside(m, r)
+	}
+	return d.left
+}
+
 // numbers counts the readings of a row.
 func (m *matrix) numbers(r int) (n int) {
 	for _, v := range m.values[r] {
@@ -304,13 +323,4 @@ func (m *matrix) sheetColumn(c int) int {
 		}
 	}
 	return 0
-}
-
-// letters names a column as a spreadsheet program does, counted from 1.
-func letters(column int) string {
-	name := ""
-	for ; column > 0; column = (column - 1) / 26 {
-		name = string(rune('A'+(column-1)%26)) + name
-	}
-	return name
 }

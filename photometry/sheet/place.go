@@ -6,10 +6,14 @@ import (
 	"strings"
 
 	"evenfall/photometry/schema"
+	"evenfall/photometry/table"
 )
 
 // spot is a place in rows and columns, both counted from 0, rows from the top.
 type spot struct{ column, row int }
+
+// String is the label of a place: A1, B12.
+func (s spot) String() string { return table.ColumnName(s.row+1) + strconv.Itoa(s.column+1) }
 
 var (
 	letterFirst = regexp.MustCompile(`^([A-Za-z]{1,2})[ ._/-]?0*([1-9]\d{0,3})$`)

@@ -95,4 +95,9 @@ func (d *draft) gives() string {
 	return text
 }
 
+// askCell asks about a level that cannot be read.
+func (d *draft) askCell(level, place string, line int) {
+	d.ask(Question{Code: "cell", Line: line, Text: "the level " + quote(level) + " of " + place + " cannot be read: write a number such as 742 or 69 fc, or nothing where nothing was read"})
+}
+
 func quote(text string) string { return "“" + text + "”" }

@@ -170,8 +170,8 @@ func contains(a, b *draft) bool {
 	return a.how == b.how && same == b.figures() || a.how == b.how && len(a.readings) > len(b.readings) && a.explained > b.explained
 }
 
-// readMatrix reads a sheet, or a part of one: its tables, one below
-// the other or side by side.
+// readMatrix reads a sheet, or a part of one: its tables, one below the other or side by
+// side.
 func readMatrix(m *matrix) (tables []*draft, aside []leftOut) {
 	if strips := m.strips(); len(strips) > 1 {
 		var read []*draft
@@ -188,11 +188,7 @@ func readMatrix(m *matrix) (tables []*draft, aside []leftOut) {
 		alone := len(read) > 1 || len(read) == 1 && summaries(rest)
 		if alone && !(len(whole) == 1 && len(read) < 2 && whole[0].score > read[0].score+ambiguous) {
 			for _, s := range rest {
-				var d draft
-				for r := range s.cells {
-					d.takeAside(s, r)
-				}
-				aside = append(aside, d.left...)
+				aside = append(aside, s.aside()...)
 			}
 			return read, aside
 		}
@@ -224,23 +220,13 @@ func summaries(parts []*matrix) bool {
 // readStack reads tables one below the other.
 func readStack(m *matrix) (tables []*draft, aside []leftOut) {
 	cuts := m.cuts()
-	if len(cuts) == 2 {
-		if d := readPart(m); d != nil {
-			return []*draft{d}, nil
-		}
-		return nil, nil
-	}
 	for i := 1; i < len(cuts); i++ {
 		part := m.rowsOf(cuts[i-1], cuts[i])
 		if d := readPart(part); d != nil {
 			tables = append(tables, d)
-			continue
+		} else if len(cuts) > 2 {
+			aside = append(aside, part.aside()...)
 		}
-		var d draft
-		for r := range part.cells {
-			d.takeAside(part, r)
-		}
-		aside = append(aside, d.left...)
 	}
 	return tables, aside
 }
@@ -429,17 +415,15 @@ func (d *draft) checkRepeats() {
 	slices.Sort(ranges)
 	middle := ranges[len(ranges)/2]
 	missing := d.missing()
-	oneOften := len(twice) == 1 && len(at[d.keyOf(twice[0])]) > 2
+	oneOften := len(twice) == 1 && len(at[labelKey(twice[0])]) > 2
 	switch {
-	case len(ranges) > 1 && middle > 0.1, len(ranges) == 1 && middle > 0.1 && !oneOften, len(ranges) == 1 && middle > 0.02 && d.extremesMove(at[d.keyOf(twice[0])]):
+	case len(ranges) > 1 && middle > 0.1, len(ranges) == 1 && middle > 0.1 && !oneOften, len(ranges) == 1 && middle > 0.02 && d.extremesMove(at[labelKey(twice[0])]):
 		d.ask(Question{Code: "repeats", Line: d.headerLine, Note: "repeats", Text: fmt.Sprintf("%d of %d places were read several times (%s), %.2g stops apart: repeats of one light, or two states of it?",
 			len(ranges), len(order), twice[0], middle), Options: []Option{{"mean", d.gives()}}})
 	case len(twice) == 1 && len(missing) == 1:
 		d.assume("sheet.twice", "place", twice[0], "missing", missing[0])
 	}
 }
-
-func (d *draft) keyOf(name string) string { return labelKey(name) }
 
 // extremesMove reports whether one of several readings of a place is the smallest or the
 // greatest of all.
@@ -473,8 +457,8 @@ func (d *draft) missing() (names []string) {
 	}
 	for row := range most.row + 1 {
 		for column := range most.column + 1 {
-			if !have[spot{column, row}] {
-				names = append(names, fmt.Sprintf("%s%d", letters(row+1), column+1))
+			if s := (spot{column, row}); !have[s] {
+				names = append(names, s.String())
 			}
 		}
 	}

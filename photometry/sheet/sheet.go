@@ -7,7 +7,6 @@ import (
 	"io"
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	"evenfall/photometry"
@@ -357,7 +356,7 @@ func (f found) table() *Table {
 		row = append(append(row, level), r.others...)
 		rows = append(rows, row)
 		if r.spot != nil {
-			t.Spots = append(t.Spots, fmt.Sprintf("%s%d", letters(r.spot.row+1), r.spot.column+1))
+			t.Spots = append(t.Spots, r.spot.String())
 		}
 	}
 	if len(t.Spots) < len(rows) {
@@ -386,7 +385,7 @@ func spotsOf(rows [][]table.Cell) (spots []string) {
 	for i, row := range rows {
 		names[i] = row[0].Text
 		if s, ok := gridSpot(names[i]); ok {
-			row[0].Text = letters(s.row+1) + strconv.Itoa(s.column+1)
+			row[0].Text = s.String()
 			spots = append(spots, row[0].Text)
 		}
 	}
@@ -395,7 +394,7 @@ func spotsOf(rows [][]table.Cell) (spots []string) {
 	}
 	spots = nil
 	for _, s := range lattice(names) {
-		spots = append(spots, letters(s.row+1)+strconv.Itoa(s.column+1))
+		spots = append(spots, s.String())
 	}
 	return spots
 }

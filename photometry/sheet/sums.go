@@ -203,8 +203,8 @@ func (d *draft) askRow(name string, first reading, why string) {
 // sumsAbove reports whether a row, with a word for a mean or a sum among others in its
 // name, has that of the rows right above it: Subtotal left.
 func (l *list) sumsAbove(r int) bool {
-	text := l.firstWords(r)
-	if _, side := wordSides(text); side || !hasMean(schema.Words(text)) {
+	text := l.m.firstWords(r)
+	if _, side := wordSides(text); side || !schema.HasWord(text, schema.MeanWord) {
 		return false
 	}
 	n := 0
@@ -235,16 +235,6 @@ func (l *list) sumsRun(k int, v float64) bool {
 		}
 	}
 	return false
-}
-
-// firstWords is the first text of a row that is no reading.
-func (l *list) firstWords(r int) string {
-	for _, c := range l.m.filled(r) {
-		if l.m.values[r][c].kind == words {
-			return l.m.text(r, c)
-		}
-	}
-	return ""
 }
 
 // obey leaves out the readings that the answer names, by their place, their row or as

@@ -177,7 +177,7 @@ func (u understoodSheet) readAs() *sheet.ReadAs {
 
 // isOfDays reports whether the name of a column is that of days.
 func isOfDays(name string) bool {
-	return slices.ContainsFunc(schema.Words(name), func(t string) bool { return schema.ClassOf(t)&schema.DateWord != 0 })
+	return schema.HasWord(name, schema.DateWord)
 }
 
 // ofLamps reports whether a sheet names the lamps of its readings.

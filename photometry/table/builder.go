@@ -333,10 +333,10 @@ func (in *interner) intern(text []byte) string {
 
 // cellName returns the name that a spreadsheet program gives a cell: B7.
 // column counts from 0, line from 1.
-func cellName(column, line int) string { return columnName(column+1) + strconv.Itoa(line) }
+func cellName(column, line int) string { return ColumnName(column+1) + strconv.Itoa(line) }
 
-// columnName is the name of a column alone, counted from 1: AA.
-func columnName(column int) string {
+// ColumnName is the name of a column alone, counted from 1: AA.
+func ColumnName(column int) string {
 	name := ""
 	for ; column > 0; column = (column - 1) / 26 {
 		name = string(rune('A'+(column-1)%26)) + name

@@ -102,7 +102,7 @@ func (e Errors) Error() string {
 			left = left[1:]
 			continue
 		}
-		lines[len(lines)-1] += fmt.Sprintf(" (the first of %d such cells of column %s, to line %d)", alike, columnName(left[0].Column), left[alike-1].Line)
+		lines[len(lines)-1] += fmt.Sprintf(" (the first of %d such cells of column %s, to line %d)", alike, ColumnName(left[0].Column), left[alike-1].Line)
 		left = left[alike:]
 	}
 	if len(left) > 0 {
