@@ -26,7 +26,7 @@ func latticeNames(s *survey.Survey, l *spatial.Lattice) (rows, cols []string) {
 			}
 			label := s.LabelOf(i)
 			inRow[r], inColumn[c] = append(inRow[r], label), append(inColumn[c], label)
-			column, row, ok := survey.ParseGridLabel(label)
+			column, row, ok := spatial.ParseGridLabel(label)
 			if s.Placing != survey.InGrid && (!ok || column != c || row != len(l.Ys)-1-r) {
 				return nil, nil
 			}
@@ -34,12 +34,12 @@ func latticeNames(s *survey.Survey, l *spatial.Lattice) (rows, cols []string) {
 	}
 	if rows = sharedWords(inRow); rows == nil {
 		for r := range l.Ys {
-			rows = append(rows, strings.TrimRight(survey.GridLabel(0, len(l.Ys)-1-r), "1"))
+			rows = append(rows, strings.TrimRight(spatial.GridLabel(0, len(l.Ys)-1-r), "1"))
 		}
 	}
 	if cols = sharedWords(inColumn); cols == nil {
 		for c := range l.Xs {
-			cols = append(cols, strings.TrimLeft(survey.GridLabel(c, 0), "A"))
+			cols = append(cols, strings.TrimLeft(spatial.GridLabel(c, 0), "A"))
 		}
 	}
 	return rows, cols
@@ -90,7 +90,7 @@ func distinctWords(labels []string) (all []string) {
 
 // words are those of a name, a letter and a number as in A1 each by itself.
 func words(label string) []string {
-	if _, _, ok := survey.ParseGridLabel(label); ok {
+	if _, _, ok := spatial.ParseGridLabel(label); ok {
 		at := strings.IndexAny(label, "0123456789")
 		return []string{label[:at], label[at:]}
 	}

@@ -12,6 +12,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"evenfall/falloff"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 )
 
@@ -55,11 +56,11 @@ func fewPlaces(t *testing.T, lamps []falloff.Source, alone []string, repeatabili
 		for j := range lamps {
 			sum += level(j, i)
 		}
-		fmt.Fprintf(&b, ",%s,%.3f\n", survey.GridLabel(i%9, i/9), scattered(sum))
+		fmt.Fprintf(&b, ",%s,%.3f\n", spatial.GridLabel(i%9, i/9), scattered(sum))
 	}
 	for j := range lamps {
 		for _, label := range alone {
-			column, row, ok := survey.ParseGridLabel(label)
+			column, row, ok := spatial.ParseGridLabel(label)
 			if !ok {
 				t.Fatal(label)
 			}

@@ -54,7 +54,7 @@ func TestFalseAlarms(t *testing.T) {
 			s := &survey.Survey{Reference: -1}
 			for r := range 5 {
 				for col := range 9 {
-					x, y := survey.GridPosition(col, r, 9, 5, 4, 2, false)
+					x, y := spatial.GridPosition(col, r, 9, 5, 4, 2, false)
 					v := level(x, y) * (1 + 0.02*random.NormFloat64())
 					s.X, s.Y = append(s.X, x), append(s.Y, y)
 					s.Level = append(s.Level, math.Round(v))

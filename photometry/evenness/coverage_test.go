@@ -8,7 +8,7 @@ import (
 	"strings"
 	"testing"
 
-	"evenfall/photometry/survey"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/uncertainty"
 )
 
@@ -22,7 +22,7 @@ func plannedSheet(notes string, columns, rows int, levels []float64) *strings.Re
 		if v > 0 {
 			text = fmt.Sprintf("%.6f", v)
 		}
-		fmt.Fprintf(&b, "%s,%s\n", survey.GridLabel(i%columns, i/columns), text)
+		fmt.Fprintf(&b, "%s,%s\n", spatial.GridLabel(i%columns, i/columns), text)
 	}
 	return strings.NewReader(b.String())
 }

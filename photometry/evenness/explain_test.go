@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"evenfall/photometry"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
 )
@@ -19,16 +20,16 @@ func scene(shape func(x, y float64) float64, change func(label string, level flo
 	b.WriteString("# width: 4.8\n# height: 2.4\nlabel,E (lx)\n")
 	for r := range 5 {
 		for c := range 9 {
-			x, y := survey.GridPosition(c, r, 9, 5, 4.8, 2.4, false)
+			x, y := spatial.GridPosition(c, r, 9, 5, 4.8, 2.4, false)
 			level := 1000 * math.Exp2(shape(x, y)) * (1 + 0.008*math.Sin(float64(17*r+29*c)))
 			text := ""
 			if change != nil {
-				text = change(survey.GridLabel(c, r), level)
+				text = change(spatial.GridLabel(c, r), level)
 			}
 			if text == "" {
 				text = fmt.Sprintf("%.0f", level)
 			}
-			fmt.Fprintf(&b, "%s,%s\n", survey.GridLabel(c, r), text)
+			fmt.Fprintf(&b, "%s,%s\n", spatial.GridLabel(c, r), text)
 		}
 	}
 	return b.String()
@@ -209,13 +210,13 @@ func walk(slope, perMinute float64, withReference bool) string {
 	b.WriteString("# width: 4.8\n# height: 2.4\n# reference: C5\nlabel,time,lux\n")
 	minute := 0.0
 	row := func(label string) {
-		c, r, _ := survey.ParseGridLabel(label)
-		_, y := survey.GridPosition(c, r, 9, 5, 4.8, 2.4, false)
+		c, r, _ := spatial.ParseGridLabel(label)
+		_, y := spatial.GridPosition(c, r, 9, 5, 4.8, 2.4, false)
 		level := 1000 * math.Exp2(slope*y+perMinute*minute) * (1 + 0.006*math.Sin(19*minute))
 		fmt.Fprintf(&b, "%s,10:%02d:%02d,%.0f\n", label, int(minute), int(60*minute)%60, level)
 		minute += 0.25
 	}
-	for i, label := range survey.Walk(9, 5) {
+	for i, label := range spatial.Walk(9, 5) {
 		if withReference && i%9 == 0 {
 			row("C5")
 		}

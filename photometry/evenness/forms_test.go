@@ -16,6 +16,7 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"evenfall/photometry"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 )
 
@@ -44,14 +45,14 @@ func greenCloth() cloth {
 const clothNotes = "# surface: cloth\n# for: screen\n# width: 4.5\n# height: 2.5\n# reference: C5\n# area: 0.5,0.5,4,2\n"
 
 func (c cloth) place(column, row int) (x, y float64) {
-	return survey.GridPosition(column, row, c.columns, c.rows, c.width, c.height, false)
+	return spatial.GridPosition(column, row, c.columns, c.rows, c.width, c.height, false)
 }
 
 func (c cloth) each(f func(column, row int, label string, x, y, level float64)) {
 	for r := range c.rows {
 		for col := range c.columns {
 			x, y := c.place(col, r)
-			f(col, r, survey.GridLabel(col, r), x, y, c.level(col, r))
+			f(col, r, spatial.GridLabel(col, r), x, y, c.level(col, r))
 		}
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"evenfall/photometry"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 )
 
@@ -35,8 +36,8 @@ func readAt(t *testing.T, x, y []float64, level func(x, y float64) float64) (*su
 func TestMostHelpful(t *testing.T) {
 	var x, y []float64
 	for _, label := range strings.Fields("A2 A5 A8 C8 C5 C2 E2 E5 E8") {
-		c, row, _ := survey.ParseGridLabel(label)
-		px, py := survey.GridPosition(c, row, 9, 5, 4.8, 2.4, false)
+		c, row, _ := spatial.ParseGridLabel(label)
+		px, py := spatial.GridPosition(c, row, 9, 5, 4.8, 2.4, false)
 		x, y = append(x, px), append(y, py)
 	}
 	bow := func(x, _ float64) float64 { return 1000 * math.Exp2(-0.12*x*x) } // steeper to the right

@@ -9,7 +9,7 @@ import (
 	"strings"
 	"testing"
 
-	"evenfall/photometry/survey"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/uncertainty"
 )
 
@@ -73,7 +73,7 @@ func markedSheet(random *rand.Rand, light func(*rand.Rand, float64, float64) fun
 		case doubts[i]:
 			text = []string{"~" + text, text + "?"}[random.IntN(2)]
 		}
-		fmt.Fprintf(&b, "%s,%s\n", survey.GridLabel(i%4, i/4), text)
+		fmt.Fprintf(&b, "%s,%s\n", spatial.GridLabel(i%4, i/4), text)
 	}
 	return b.String()
 }

@@ -20,7 +20,7 @@ func repeated(readings []string) string {
 	var b strings.Builder
 	b.WriteString("# reference: B2\nlabel,x (m),y (m),time,lux\n")
 	for i, place := range []string{"A1", "A2", "A3", "B1", "B3", "C1", "C2", "C3"} {
-		c, r, _ := survey.ParseGridLabel(place)
+		c, r, _ := spatial.ParseGridLabel(place)
 		fmt.Fprintf(&b, "%s,%d,%d,10:%02d,%d\n", place, c, 2-r, 5*i, 500+2*i%7)
 	}
 	for i, text := range readings {

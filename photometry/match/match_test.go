@@ -34,7 +34,7 @@ func gridSurvey(columns, rows int, repeatability float64, level func(x, y float6
 		for c, x := range l.Xs {
 			l.Index = append(l.Index, int32(s.Len()))
 			s.X, s.Y, s.Level = append(s.X, x), append(s.Y, y), append(s.Level, level(x, y))
-			s.Label = append(s.Label, survey.GridLabel(c, rows-1-r))
+			s.Label = append(s.Label, spatial.GridLabel(c, rows-1-r))
 		}
 	}
 	s.Lattice, s.ReadingCount = l, s.Len()

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/table"
 )
 
@@ -81,10 +82,10 @@ func (b Blank) sheet() (notes []table.Note, header []string, rows [][]string) {
 		unit, perMeter = "ft", 1/0.3048
 	}
 	length := func(m float64) string { return strconv.FormatFloat(m*perMeter, 'f', 3, 64) }
-	reference := GridLabel(b.Columns/2, b.Rows/2)
+	reference := spatial.GridLabel(b.Columns/2, b.Rows/2)
 	order := b.Order
 	if order == nil {
-		order = Walk(b.Columns, b.Rows)
+		order = spatial.Walk(b.Columns, b.Rows)
 	}
 	notes = []table.Note{
 		{Key: "width", Value: strconv.FormatFloat(b.WidthM*perMeter, 'g', 6, 64) + " " + unit},
@@ -98,7 +99,7 @@ func (b Blank) sheet() (notes []table.Note, header []string, rows [][]string) {
 	named := false
 	for _, n := range b.Notes {
 		if n.Key == "reference" {
-			column, row, ok := ParseGridLabel(n.Value)
+			column, row, ok := spatial.ParseGridLabel(n.Value)
 			named = true
 			given = !ok || column >= b.Columns || row >= b.Rows
 			reference = strings.ToUpper(strings.TrimSpace(n.Value))
@@ -124,8 +125,8 @@ func (b Blank) sheet() (notes []table.Note, header []string, rows [][]string) {
 	}
 	header = append(header, "note")
 	row := func(label, lamp, note string) {
-		column, fromTop, _ := ParseGridLabel(label)
-		x, y := GridPosition(column, fromTop, b.Columns, b.Rows, b.WidthM, b.HeightM, b.edges())
+		column, fromTop, _ := spatial.ParseGridLabel(label)
+		x, y := spatial.GridPosition(column, fromTop, b.Columns, b.Rows, b.WidthM, b.HeightM, b.edges())
 		cells := make([]string, len(header))
 		cells[0], cells[1], cells[2], cells[len(cells)-1] = label, length(x), length(y), table.AsText(note)
 		if lamp != "" {
@@ -147,7 +148,7 @@ func (b Blank) sheet() (notes []table.Note, header []string, rows [][]string) {
 		row(reference, "", "reference again")
 	}
 	for _, lamp := range b.Lamps {
-		for _, label := range QuickNine(b.Columns, b.Rows) {
+		for _, label := range spatial.QuickNine(b.Columns, b.Rows) {
 			row(label, lamp, "")
 		}
 	}

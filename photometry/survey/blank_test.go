@@ -8,6 +8,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/evenness"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
 )
@@ -16,7 +17,7 @@ import (
 // as a form and, once it is filled in, as a survey.
 func TestBlankForPage(t *testing.T) {
 	var b bytes.Buffer
-	blank := survey.Blank{Columns: 4, Rows: 3, WidthM: 3, HeightM: 2, Edges: true, Unit: photometry.FStop, Order: survey.WalkNineFirst(4, 3), Once: true, Lamps: []string{"key, left"},
+	blank := survey.Blank{Columns: 4, Rows: 3, WidthM: 3, HeightM: 2, Edges: true, Unit: photometry.FStop, Order: spatial.WalkNineFirst(4, 3), Once: true, Lamps: []string{"key, left"},
 		Notes: []table.Note{{Key: "surface", Value: "cloth, day 2"}}}
 	if err := blank.Write(&b); err != nil {
 		t.Fatal(err)

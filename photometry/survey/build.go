@@ -124,7 +124,7 @@ func (b *builder) placeLabels(r *rows) bool {
 	if b.columns == 0 {
 		b.columns, b.rows = n.grid.Columns, n.grid.Rows
 		for _, label := range r.spotLabels() {
-			if c, row, ok := ParseGridLabel(label); ok && n.grid.Columns == 0 {
+			if c, row, ok := spatial.ParseGridLabel(label); ok && n.grid.Columns == 0 {
 				b.columns, b.rows = max(b.columns, c+1), max(b.rows, row+1)
 			}
 		}
@@ -137,13 +137,13 @@ func (b *builder) placeLabels(r *rows) bool {
 	}
 	r.x, r.y = nans(r.n), nans(r.n)
 	for i, label := range r.spotLabels() {
-		c, row, ok := ParseGridLabel(label)
+		c, row, ok := spatial.ParseGridLabel(label)
 		switch {
 		case ok && c < b.columns && row < b.rows:
 			r.x[i], r.y[i] = b.gridPosition(c, row)
 		case label == "" && math.IsNaN(valueAt(r.level, i)):
 		case ok && b.columns > 0:
-			b.add(r.sheet.Error(r.cell(i, labelRole, label), fmt.Sprintf("a place of the %d × %d grid, A1 to %s", b.columns, b.rows, GridLabel(b.columns-1, b.rows-1))))
+			b.add(r.sheet.Error(r.cell(i, labelRole, label), fmt.Sprintf("a place of the %d × %d grid, A1 to %s", b.columns, b.rows, spatial.GridLabel(b.columns-1, b.rows-1))))
 		default:
 			b.add(r.sheet.Error(r.cell(i, labelRole, label), "a label such as A1 (row A from the top, column 1 from camera left), or columns x and y"))
 		}
@@ -172,7 +172,7 @@ func (r *rows) takeSpots(t *sheet.Table) {
 func (b *builder) knownPlaces(r *rows) bool {
 	used, last := map[int]bool{}, -1
 	for i, label := range r.spotLabels() {
-		c, row, ok := ParseGridLabel(label)
+		c, row, ok := spatial.ParseGridLabel(label)
 		switch {
 		case !r.anything(i):
 		case !ok || c*row > 10_000:
@@ -377,7 +377,7 @@ func (b *builder) placeOfGridLabel(label string) int32 {
 		}
 	}
 	l := b.lattice
-	if column, row, ok := ParseGridLabel(label); ok && column < len(l.Xs) && row < len(l.Ys) {
+	if column, row, ok := spatial.ParseGridLabel(label); ok && column < len(l.Xs) && row < len(l.Ys) {
 		return int32(l.At(column, len(l.Ys)-1-row))
 	}
 	return -1

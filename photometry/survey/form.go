@@ -129,7 +129,7 @@ func (f *Form) countGrid(r *rows, notes *noteSet) {
 		if label == "" {
 			continue
 		}
-		c, row, ok := ParseGridLabel(label)
+		c, row, ok := spatial.ParseGridLabel(label)
 		if !ok {
 			return
 		}
@@ -192,7 +192,7 @@ func (f *Form) place(row *FormRow, known map[string]int, i int) {
 			row.X, row.Y = f.Rows[j].X, f.Rows[j].Y
 			return
 		}
-		c, fromTop, ok := ParseGridLabel(row.Label)
+		c, fromTop, ok := spatial.ParseGridLabel(row.Label)
 		if ok && f.Settings.Sized && c < f.GridColumns && fromTop < f.GridRows {
 			row.X, row.Y = f.Position(c, fromTop)
 		}
@@ -202,7 +202,7 @@ func (f *Form) place(row *FormRow, known map[string]int, i int) {
 // Position is where a place of the form's grid is, in meters; both count from 0,
 // the row from the top.
 func (f *Form) Position(column, fromTop int) (x, y float64) {
-	return GridPosition(column, fromTop, f.GridColumns, f.GridRows, f.WidthM, f.HeightM, f.Settings.Edges)
+	return spatial.GridPosition(column, fromTop, f.GridColumns, f.GridRows, f.WidthM, f.HeightM, f.Settings.Edges)
 }
 
 // readClock reads a time and how it is written.

@@ -5,6 +5,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/schema"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/table"
 )
 
@@ -36,7 +37,7 @@ func (r *rows) at(row, column int) int { return row*r.places + column - 1 }
 // lettered reports whether all rows of a grid are named by letters, A from the top.
 func (r *rows) lettered() bool {
 	for row := range r.sheet.Rows {
-		if _, _, ok := ParseGridLabel(r.sheet.Columns[0].Text[row] + "1"); !ok {
+		if _, _, ok := spatial.ParseGridLabel(r.sheet.Columns[0].Text[row] + "1"); !ok {
 			return false
 		}
 	}

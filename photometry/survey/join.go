@@ -202,7 +202,7 @@ func (b *builder) labelLattice() *spatial.Lattice {
 
 // gridPosition is the place of a grid label on the surface of the notes.
 func (b *builder) gridPosition(column, rowFromTop int) (x, y float64) {
-	return GridPosition(column, rowFromTop, b.columns, b.rows, b.notes.width, b.notes.height, b.notes.settings.Edges)
+	return spatial.GridPosition(column, rowFromTop, b.columns, b.rows, b.notes.width, b.notes.height, b.notes.settings.Edges)
 }
 
 // readAt are the points with a level.

@@ -40,7 +40,7 @@ func (b *builder) findUnread(s *Survey) {
 	near := 0.3 * math.Min(n.width/float64(grid.Columns), n.height/float64(grid.Rows))
 	for row := range grid.Rows {
 		for column := range grid.Columns {
-			px, py := GridPosition(column, row, grid.Columns, grid.Rows, n.width, n.height, s.Settings.Edges)
+			px, py := spatial.GridPosition(column, row, grid.Columns, grid.Rows, n.width, n.height, s.Settings.Edges)
 			if len(x) == 0 || places.Closest(px, py, near) < 0 {
 				s.unread(px, py)
 			}

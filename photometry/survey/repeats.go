@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/leastsquares"
 	"evenfall/photometry/spatial"
 )
 
@@ -90,13 +91,13 @@ func (s *Survey) expectedRepeats(places *spatial.Places, point int, readings []i
 		return s.expectedTwins(places, point, stops), nearNeighbors
 	}
 	if !timed || n < manyRepeats {
-		return mediansOfOthers(stops), nearOthers
+		return leastsquares.MediansOfOthers(stops), nearOthers
 	}
-	slope := medianSlope(minutes, stops)
+	slope := leastsquares.MedianSlope(minutes, stops)
 	for i := range stops {
 		stops[i] -= slope * minutes[i]
 	}
-	expected = mediansOfOthers(stops)
+	expected = leastsquares.MediansOfOthers(stops)
 	for i := range expected {
 		expected[i] += slope * minutes[i]
 	}

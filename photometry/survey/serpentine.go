@@ -56,7 +56,7 @@ func (s *Survey) Serpentine(places *spatial.Places, level []float64, trend *spat
 			if first < 0 {
 				first = l.At(0, r)
 			}
-			names = append(names, strings.TrimRight(GridLabel(0, rows-1-r), "1"))
+			names = append(names, strings.TrimRight(spatial.GridLabel(0, rows-1-r), "1"))
 		}
 	}
 	return Suspect{

@@ -178,6 +178,20 @@ func (s *Survey) Name(i int) string {
 	return "(" + photometry.FormatFigure(s.X[i]) + ", " + photometry.FormatFigure(s.Y[i]) + ")"
 }
 
+// LabelOf is the label of point i: its own, or that of its row and column; ""
+// where it has neither.
+func (s *Survey) LabelOf(i int) string {
+	if s.Label != nil && s.Label[i] != "" {
+		return s.Label[i]
+	}
+	if s.Lattice == nil {
+		return ""
+	}
+	column := spatial.NearestIndex(s.Lattice.Xs, s.X[i])
+	row := spatial.NearestIndex(s.Lattice.Ys, s.Y[i])
+	return spatial.GridLabel(column, len(s.Lattice.Ys)-1-row)
+}
+
 // Point is a place by its label and its position.
 func (s *Survey) Point(i int) photometry.Point {
 	if s.Placing != InMeters {

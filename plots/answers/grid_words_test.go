@@ -3,7 +3,7 @@ package answers
 import (
 	"testing"
 
-	"evenfall/photometry/survey"
+	"evenfall/photometry/spatial"
 )
 
 func TestPlaceInGrid(t *testing.T) {
@@ -27,8 +27,8 @@ func TestPlaceInGrid(t *testing.T) {
 	}
 	// No two places have the same words.
 	seen := map[string]bool{}
-	for _, label := range survey.Walk(12, 9) {
-		column, row, _ := survey.ParseGridLabel(label)
+	for _, label := range spatial.Walk(12, 9) {
+		column, row, _ := spatial.ParseGridLabel(label)
 		words := PlaceInGrid(column, row, 12, 9)
 		if seen[words] {
 			t.Errorf("%q twice", words)

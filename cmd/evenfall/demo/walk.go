@@ -14,7 +14,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
-	"evenfall/photometry/survey"
+	"evenfall/photometry/spatial"
 )
 
 // referenceEvery is after how many places the reference is read again.
@@ -51,7 +51,7 @@ func walkOver(lights []light, p settings) ([]byte, error) {
 	}
 	random := rand.New(rand.NewPCG(uint64(p.number("seed")), 1))
 	var places []string
-	for i, label := range survey.Walk(columns, rows) {
+	for i, label := range spatial.Walk(columns, rows) {
 		if i%referenceEvery == 0 {
 			places = append(places, p["reference"])
 		}
@@ -66,7 +66,7 @@ func walkOver(lights []light, p settings) ([]byte, error) {
 	out := csv.NewWriter(&b)
 	out.Write([]string{"label", "x (m)", "y (m)", "time", "E (lx)", "CCT (K)", "Duv"})
 	for i, label := range places {
-		column, fromTop, ok := survey.ParseGridLabel(label)
+		column, fromTop, ok := spatial.ParseGridLabel(label)
 		if !ok {
 			return nil, fmt.Errorf("scene/survey.csv: %q is no place", label)
 		}
@@ -111,7 +111,7 @@ func walkAlone(lights []light, p settings) ([]byte, error) {
 	out.Write([]string{"lamp", "label", "x (m)", "y (m)", "E (lx)", "CCT (K)", "Duv"})
 	for _, l := range lights {
 		for label := range strings.FieldsSeq(p["alone"]) {
-			column, fromTop, ok := survey.ParseGridLabel(label)
+			column, fromTop, ok := spatial.ParseGridLabel(label)
 			if !ok {
 				return nil, fmt.Errorf("scene/survey.csv: %q is no place", label)
 			}

@@ -13,6 +13,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"evenfall/photometry/match"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 	"evenfall/plots/answers"
 	"evenfall/plots/document"
@@ -68,8 +69,8 @@ func TestMatchOfTwoDays(t *testing.T) {
 	day := func(date string, factor float64) string {
 		var b strings.Builder
 		fmt.Fprintf(&b, "# surface: green cloth\n# date: %s\n# width: 4.8\n# height: 2.4\nlabel,E (lx)\n", date)
-		for _, label := range survey.Walk(3, 3) {
-			c, row, _ := survey.ParseGridLabel(label)
+		for _, label := range spatial.Walk(3, 3) {
+			c, row, _ := spatial.ParseGridLabel(label)
 			fmt.Fprintf(&b, "%s,%.0f\n", label, factor*(900+20*float64(c)-10*float64(row)))
 		}
 		return b.String()

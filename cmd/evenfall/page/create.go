@@ -11,6 +11,7 @@ import (
 	"evenfall/cmd/evenfall/outfile"
 	"evenfall/photometry"
 	"evenfall/photometry/schema"
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
 )
@@ -73,11 +74,11 @@ func (n *NewSurvey) check() error {
 	}
 	n.Kind = kind.Name
 	if n.Reference = strings.TrimSpace(n.Reference); n.Reference != "" {
-		column, row, ok := survey.ParseGridLabel(n.Reference)
+		column, row, ok := spatial.ParseGridLabel(n.Reference)
 		if !ok || column >= n.Columns || row >= n.Rows {
-			return bad("Found the reference “%s”, expected a place from A1 to %s.", clip(n.Reference), survey.GridLabel(n.Columns-1, n.Rows-1))
+			return bad("Found the reference “%s”, expected a place from A1 to %s.", clip(n.Reference), spatial.GridLabel(n.Columns-1, n.Rows-1))
 		}
-		n.Reference = survey.GridLabel(column, row)
+		n.Reference = spatial.GridLabel(column, row)
 	}
 	return n.checkLamps()
 }
@@ -170,7 +171,7 @@ func (st *store) create(n NewSurvey) (string, error) {
 	blank := survey.Blank{Columns: n.Columns, Rows: n.Rows, WidthM: n.WidthM, HeightM: n.HeightM, Edges: n.Edges, Unit: unit,
 		Color: n.Color, Notes: notes, Once: true, Lamps: n.Lamps}
 	if n.Order != "snake" {
-		blank.Order = survey.WalkNineFirst(n.Columns, n.Rows)
+		blank.Order = spatial.WalkNineFirst(n.Columns, n.Rows)
 	}
 	err = outfile.CreateIn(st.root, name, func(w io.Writer) error { return blank.Write(w) })
 	if errors.Is(err, fs.ErrExist) {

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 	"evenfall/plots/answers"
 )
@@ -229,9 +230,9 @@ func (b *editor) findGrid() {
 	for _, r := range slices.Backward(b.rows) {
 		rows[fold(r.Label)] = r
 	}
-	quick := len(survey.QuickNine(f.GridColumns, f.GridRows))
-	for i, label := range survey.WalkNineFirst(f.GridColumns, f.GridRows) {
-		c, fromTop, _ := survey.ParseGridLabel(label)
+	quick := len(spatial.QuickNine(f.GridColumns, f.GridRows))
+	for i, label := range spatial.WalkNineFirst(f.GridColumns, f.GridRows) {
+		c, fromTop, _ := spatial.ParseGridLabel(label)
 		p := place{label: label, column: c + 1, row: fromTop + 1, words: answers.PlaceInGrid(c, fromTop, f.GridColumns, f.GridRows)}
 		if r := rows[fold(label)]; r != nil {
 			p.label, p.x, p.y = r.Label, r.X, r.Y

@@ -231,7 +231,7 @@ func (st *State) show(r *evenness.Result) {
 	all := cells{}
 	for i := range min(s.Len(), mostRows) {
 		p := statePlace{Label: s.Name(i), X: &s.X[i], Y: &s.Y[i]}
-		if c, row, ok := survey.ParseGridLabel(p.Label); ok && c < st.Columns && row < st.Rows {
+		if c, row, ok := spatial.ParseGridLabel(p.Label); ok && c < st.Columns && row < st.Rows {
 			p.Column, p.Row, p.Words = c+1, row+1, answers.PlaceInGrid(c, row, st.Columns, st.Rows)
 		}
 		st.Places = append(st.Places, p)

@@ -1,4 +1,4 @@
-package survey
+package leastsquares
 
 import (
 	"cmp"
@@ -6,8 +6,8 @@ import (
 	"slices"
 )
 
-// mediansOfOthers are, for each value, the median of all others.
-func mediansOfOthers(values []float64) []float64 {
+// MediansOfOthers are, for each value, the median of all others.
+func MediansOfOthers(values []float64) []float64 {
 	n := len(values)
 	order := make([]int, n)
 	for i := range order {
@@ -27,12 +27,12 @@ func mediansOfOthers(values []float64) []float64 {
 	return out
 }
 
-// medianSlope is the median of the slopes between all pairs of points at different
+// MedianSlope is the median of the slopes between all pairs of points at different
 // x (Theil 1950, Sen 1968). The range of slopes is halved until nothing is left
 // of it, and the pairs with a smaller slope are counted as inversions, so that it
 // takes n·log n steps a round and not a step for each pair. It is 0 where all
 // points are at one x.
-func medianSlope(x, y []float64) float64 {
+func MedianSlope(x, y []float64) float64 {
 	n := len(x)
 	order := make([]int, n)
 	for i := range order {

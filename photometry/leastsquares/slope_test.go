@@ -1,4 +1,4 @@
-package survey
+package leastsquares
 
 import (
 	"math"
@@ -31,7 +31,7 @@ func TestMedianSlopeAgainstAllPairs(t *testing.T) {
 				}
 			}
 			others := append(slices.Clone(y[:i]), y[i+1:]...)
-			if got, want := mediansOfOthers(y)[i], median(others); math.Abs(got-want) > 1e-12 {
+			if got, want := MediansOfOthers(y)[i], median(others); math.Abs(got-want) > 1e-12 {
 				t.Fatalf("median without %d of %v: %v, want %v", i, y, got, want)
 			}
 		}
@@ -39,7 +39,7 @@ func TestMedianSlopeAgainstAllPairs(t *testing.T) {
 		if len(slopes) > 0 {
 			want = median(slopes)
 		}
-		if got := medianSlope(x, y); math.Abs(got-want) > 1e-12 {
+		if got := MedianSlope(x, y); math.Abs(got-want) > 1e-12 {
 			t.Fatalf("median slope of %v, %v: %v, of all pairs %v", x, y, got, want)
 		}
 	})

@@ -1,4 +1,4 @@
-package survey
+package spatial
 
 import (
 	"slices"

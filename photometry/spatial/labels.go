@@ -1,10 +1,8 @@
-package survey
+package spatial
 
 import (
 	"strconv"
 	"strings"
-
-	"evenfall/photometry/spatial"
 )
 
 // GridLabel names a place in rows and columns: rows lettered from the top (A to
@@ -36,20 +34,6 @@ func ParseGridLabel(label string) (column, rowFromTop int, ok bool) {
 		return 0, 0, false
 	}
 	return number - 1, row - 1, true
-}
-
-// LabelOf is the label of point i: its own, or that of its row and column; ""
-// where it has neither.
-func (s *Survey) LabelOf(i int) string {
-	if s.Label != nil && s.Label[i] != "" {
-		return s.Label[i]
-	}
-	if s.Lattice == nil {
-		return ""
-	}
-	column := spatial.NearestIndex(s.Lattice.Xs, s.X[i])
-	row := spatial.NearestIndex(s.Lattice.Ys, s.Y[i])
-	return GridLabel(column, len(s.Lattice.Ys)-1-row)
 }
 
 // GridPosition is the place of a grid label on a surface of a width and
