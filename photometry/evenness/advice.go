@@ -75,6 +75,9 @@ func (r *Result) adviseRepeats(e *Statistics) {
 	case r.Verdict.Evenness != uncertainty.Unsure || len(r.Suspects) > 0 || len(r.Bounds) > 0 || r.incomplete && observed <= tolerance:
 	case tooFew:
 		r.add(photometry.Found("repeat_some"))
+	case e.Max == e.Min && math.Abs(observed-tolerance) < model.LeastPair():
+		r.add(photometry.Found("all_equal"))
+		return
 	case math.Abs(observed-tolerance) < model.LeastPair(): // no repeats get past the rounding
 		r.add(photometry.Found("read_finer", "step", photometry.Stop(2*model.Half), "tolerance", photometry.Stop(tolerance)))
 		return
@@ -135,6 +138,9 @@ func settle(e Statistics, observed, tolerance float64, m uncertainty.Model) phot
 	}
 	if observed < tolerance {
 		k := uncertainty.RepeatsFor(f.Z*math.Sqrt2*m.Stops, tolerance-observed)
+		if k > uncertainty.MostRepeats && observed < 0.75*tolerance {
+			return photometry.Found("too_wide", "scatter", photometry.Stop(m.Stops))
+		}
 		if k > uncertainty.MostRepeats {
 			return close
 		}

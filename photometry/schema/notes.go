@@ -90,7 +90,7 @@ var (
 		parse: within(Bounds{Low: -FarthestM, High: FarthestM}, "a height such as -0.8 (m), 80 cm or -2.5 ft", length)}
 	Repeatability = &Note[float64]{Word: Word{Name: "repeatability", In: measured, Example: "2 %",
 		Help: "of one reading to the next in `percent`, not the accuracy of the meter"},
-		parse: within(Bounds{High: 0.5}, "a repeatability in percent such as 2 %", percent)}
+		parse: within(Bounds{High: 0.5, Open: true}, "a repeatability over 0 in percent, such as 2 %", percent)}
 	Resolution = &Note[float64]{Word: Word{Name: "resolution", In: measured, Example: "0.1 stop", Help: "the step of the meter's display in `stops`"},
 		parse: within(Bounds{High: 2}, "a resolution in stops such as 0.1 stop", namedStops)}
 	Receptor = &Note[photometry.Receptor]{Word: Word{Name: "receptor", In: measured | LampsFile, Example: "dome", Help: "`shape` of the receptor, flat or dome", Values: "flat dome"},

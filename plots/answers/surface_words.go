@@ -49,6 +49,8 @@ var surfaceSentences = sentences{
 	"read_again":      readAgain,
 	"repeat_some":     "So few repeats say little about how readings scatter: read four more places twice, or note the repeatability of your meter.",
 	"at_the_limit":    "The surface is at the limit of the tolerance: more readings would hardly settle it. Make it a little more even instead.",
+	"all_equal":       "All readings are equal, as on a coarse or stuck display: read in finer steps, or note the resolution.",
+	"too_wide":        "The readings' own scatter of {scatter:.2f stop} hides the answer: steady the meter, or note its true repeatability.",
 	"repeat_all":      "Read every place {times} and give all the readings: their means should prove the pass.",
 	"repeat_extremes": "Read only {brightest} and {darkest} again, {times} each: if the difference stays, it is a fail.",
 	"read_finer":      "Steps of {step:.2f} stop on the display are too coarse to prove {tolerance:.2f stop}, however often you read: set the meter to lux or to finer steps.",
