@@ -83,6 +83,8 @@ type balancing struct {
 	other  bool          // rest holds light that is neither ambient nor of a lamp
 	fit    *lamps.Shares // nil with full maps; its last lamp is the other light, if any
 	decide []int         // the points that the trims are chosen for
+
+	fewAlone bool // shares rest on too few places for a pass
 }
 
 func newBalancing(set *survey.LampSet, o Options) *balancing {

@@ -370,7 +370,7 @@ func TestBalanceEvenAlready(t *testing.T) {
 	text := func(s string) survey.LampInput {
 		return survey.LampInput{Input: survey.Input{Name: "even.csv", Reader: strings.NewReader(s)}}
 	}
-	r := balanced(t, Options{Fixed: []string{"right"}}, text("# for: screen\nlabel,x (m),y (m),lamp,E (fc)\n"+
+	r := balanced(t, Options{Fixed: []string{"right"}}, text("# for: screen\n# grid: 3x1\nlabel,x (m),y (m),lamp,E (fc)\n"+
 		"A1,0.5,1,left,40\nA2,1.5,1,left,30\nA3,2.5,1,left,15\nA1,0.5,1,right,10\nA2,1.5,1,right,26\nA3,2.5,1,right,52\n"))
 	// 50, 56 and 67 fc: log2(67/50).
 	if math.Abs(r.Before.SpreadStops-math.Log2(67./50)) > 1e-6 || r.Verdict != uncertainty.Pass || *r.After.SpreadInterval != *r.Before.SpreadInterval {

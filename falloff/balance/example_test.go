@@ -23,6 +23,7 @@ func ExampleMinSpreadProblem_Solve() {
 	// Output: left 33 %, right 100 %: 0.32 stop, proved: true
 }
 
+// Three places prove no pass: another may be darker.
 func ExampleSolve() {
 	file := func(name, text string) survey.LampInput {
 		return survey.LampInput{Input: survey.Input{Name: name, Reader: strings.NewReader(text)}}
@@ -47,5 +48,5 @@ func ExampleSolve() {
 	// Output:
 	// left: -1.5 stops
 	// right: 0.0 stops
-	// 0.89 to 0.35 stop: pass
+	// 0.89 to 0.35 stop: unsure
 }

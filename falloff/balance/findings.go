@@ -23,6 +23,7 @@ func (b *balancing) infer(key string, namesAndValues ...any) {
 // conclude adds what follows from the figures: what to do first, then what to know.
 func (b *balancing) conclude() {
 	b.inferBasis()
+	b.r.Advice = append(b.r.Advice, b.r.AfterMap.Advice...)
 	if places := b.suspectPlaces(); len(places) > 0 {
 		b.advise("balance.read_again", "places", places)
 	}
@@ -128,8 +129,12 @@ func (b *balancing) warnShares() {
 	case e == nil:
 	case e.ErrorPercent == nil:
 		b.warn("shares_untested", "places", e.Places)
+		return
 	default:
 		b.warn("shares", "places", e.Places, "error", max(0.1, *e.ErrorPercent), "levels", max(0.01, e.LevelErrorStops))
+	}
+	if b.fewAlone && b.r.After.Verdict.Evenness == uncertainty.Unsure {
+		b.advise("read_nine_alone", "places", nineAlone)
 	}
 }
 

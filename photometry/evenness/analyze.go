@@ -39,7 +39,7 @@ func Analyze(s *survey.Survey) (*Result, error) {
 	r.Reference = r.reference(trusted, r.Clean, excluded)
 	decisive := r.judge(whole, deciding)
 	r.judgeWithoutSuspects(trusted)
-	r.cover(deciding)
+	r.cover(s, deciding)
 	r.checkReceptor()
 	var causes []finding
 	if s.Placing != survey.Nowhere {

@@ -46,7 +46,7 @@ type Computed struct {
 // take the factor q_n of the luckiest pair of all; to first order in the scatter
 // that is valid for any choice. Points that Left marks are left out of all figures, and
 // where they would change the verdict it is unsure. The result has no causes,
-// advice, trend or exposure.
+// trend or exposure, and the advice alone to read what a pass needs.
 func JudgeComputed(l *survey.LampSet, c Computed) *Result {
 	s := l.Surface
 	if len(c.Level) != s.Len() {
@@ -77,6 +77,10 @@ func JudgeComputed(l *survey.LampSet, c Computed) *Result {
 		if with.withIntervals(&e, r) != r.Verdict.Evenness {
 			r.Verdict.Evenness = uncertainty.Unsure
 		}
+	}
+	if r.cover(s, deciding); r.incomplete {
+		rest, _ := r.adviseRest()
+		r.add(rest)
 	}
 	r.analyzeColor(deciding)
 	r.Verdict.Overall = uncertainty.WorstVerdict(r.Verdict.Evenness, r.Verdict.Color)

@@ -30,9 +30,8 @@ const fewestPlaces = 5
 
 // cover holds a pass back until all planned places in shot are read, or without a
 // plan five that span both directions, or one of a surface that is a line: a place
-// that was not read may be the darkest. A fail may come before.
-func (r *Result) cover(deciding subset) {
-	s := r.Survey
+// that was not read may be the darkest. A fail may come before. s is what was read.
+func (r *Result) cover(s *survey.Survey, deciding subset) {
 	if s.Predicted {
 		return
 	}
