@@ -198,7 +198,7 @@ func TestSeriesBadInput(t *testing.T) {
 		"density text":   {"ND,lux\n0,3\ngray,2\n", `lamp.csv:3:1: found "gray", expected a density`},
 		"stops text":     {"ND (stops),lux\n0,3\ngray,2\n", `lamp.csv:3:1: found "gray", expected a number of stops`},
 		"quantities":     {"distance (m),lux\n1,3\n2,f/8\n", `lamp.csv:3:2: found "f/8", expected`},
-		"note":           {"# repeatability: good\ndistance (m),lux\n1,3\n", `lamp.csv:1:1: found "good", expected a repeatability in percent`},
+		"note":           {"# repeatability: good\ndistance (m),lux\n1,3\n", `lamp.csv:1:1: found "good", expected a repeatability over 0 in percent`},
 		"ambiguous":      {"distance (m);lux\n1;1,250\n", `lamp.csv:2:2: found "1,250", expected`},
 	} {
 		_, err := series(c.sheet, ReadOptions{})
