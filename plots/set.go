@@ -1,197 +1,272 @@
 package plots
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
-	"gonum.org/v1/plot"
-	"gonum.org/v1/plot/vg/draw"
+	"gonum.org/v1/plot/vg"
 
 	"evenfall/falloff/plan"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/spatial"
 )
 
-// SetView is the direction from which a set is drawn.
-type SetView uint8
-
-// The views of a set.
-const (
-	FromAbove   SetView = iota // plan view: the surface at the top, the camera below
-	FromTheSide                // elevation: the surface at the left, seen from camera right
-)
-
 // SetOptions are the options of a picture of a set.
 type SetOptions struct {
+	Title   string       // of the set; empty is "Set"
 	Surface *spatial.Box // nil where there is none
 	Area    *spatial.Box // the part in shot
 	Marks   []plan.Mark
-	FloorY  *float64 // nil: the surface stands on the floor
+	FloorY  *float64 // nil: not known, heights count from the surface's lower edge
 	Feet    bool     // lengths in feet
+	// Before is the scene of the same lamps before they were moved; nil for none.
+	Before *plan.Scene
+	// Narrow draws the two views alone, 480 pixels wide, with type that reads on a phone
+	// and in print at 100 mm: without title and list, which the caller shows elsewhere.
+	Narrow bool
 }
 
-// The size of a drawing of a set, in pixels.
-const setWidth, setHeight = 1080.0, 760.0
+// setLook is the sizes of a picture of a set in pixels, as mapLook.
+type setLook struct{ width, beside, high, label, gap float64 }
 
-// Set draws the lamps, frames, bounces and flags of a scene to scale: position, aim
-// and beam of each, the surface with its part in shot, and the marks; in the
-// elevation also the stands on the floor. Both axes have the same scale.
-func Set(s *plan.Scene, view SetView, opt SetOptions) *Picture {
-	m := &setPicture{scene: s, view: view, opt: opt}
+var (
+	fullSet   = setLook{width: 1000, beside: 110, high: 860, label: 17, gap: 44}
+	narrowSet = setLook{width: 480, beside: 84, high: 620, label: 15, gap: 38}
+)
+
+// Set draws the lamps, frames, bounces and flags of a scene to scale: the plan view from
+// above, with the surface at the top and the camera below, and under it the front
+// elevation from the camera, on one x. Lamps, frames and bounces have the numbers of
+// their rows, flags and nets left out, and stand with their distance left or right of
+// the surface's middle, out from it and above the floor. A line leads to where each
+// aims, short dashes are the edges of its beam to half intensity. Places before a move
+// are hollow.
+func Set(s *plan.Scene, opt SetOptions) *Picture {
+	m := &setPicture{scene: s, rows: s.Rows(), placed: s.Describe(nil), opt: opt, look: fullSet}
+	if opt.Narrow {
+		m.look = narrowSet
+	}
 	if opt.FloorY != nil {
 		m.floor = *opt.FloorY
 	}
+	if b := opt.Surface; b != nil {
+		m.middle, _ = b.Center()
+	}
+	m.number()
 	m.setExtent()
 	m.layOut()
 	return NewPicture(m.title(), m.alt(), int(m.width), int(m.height), m.paint)
 }
 
-// setPicture is the picture of a set, laid out for any format.
+// setPicture is the picture of a set, laid out for any format: data is the plan view,
+// under the elevation.
 type setPicture struct {
-	scene *plan.Scene
-	view  SetView
-	opt   SetOptions
-	floor float64
+	scene         *plan.Scene
+	rows          []setup.Lamp
+	placed        []plan.Lamp
+	opt           SetOptions
+	look          setLook
+	floor, middle float64
+	numbers       []string // of the fixtures; "" for flags and nets
 
-	box spatial.Box // what the axes show, m
+	from, to r3.Vec  // corners of all that is drawn
+	perMeter float64 // pixels
 	pageLayout
 }
 
-// project is a position as the view shows it: across and up, or down for the plan view,
-// whose axis runs toward the camera.
-func (m *setPicture) project(p r3.Vec) point {
-	if m.view == FromAbove {
-		return point{p.X, p.Z}
-	}
-	return point{p.Z, p.Y}
-}
-
-// viewDirection is the direction of view.
-func (m *setPicture) viewDirection() r3.Vec {
-	if m.view == FromAbove {
-		return r3.Vec{Y: 1}
-	}
-	return r3.Vec{X: 1}
-}
-
-// setExtent finds the range of the axes.
-func (m *setPicture) setExtent() {
-	var across, up []float64
-	add := func(p r3.Vec) {
-		q := m.project(p)
-		across, up = append(across, q.x), append(up, q.y)
-	}
-	for i := range m.scene.Fixtures {
-		f := &m.scene.Fixtures[i]
-		add(f.At)
-		for _, c := range f.Corners {
-			add(c)
+// number numbers what gives light.
+func (m *setPicture) number() {
+	n := 0
+	for _, f := range m.scene.Fixtures {
+		text := ""
+		if f.Kind != setup.Flag && f.Kind != setup.Net {
+			n++
+			text = strconv.Itoa(n)
 		}
-		if m.view == FromTheSide {
-			add(r3.Vec{X: f.At.X, Y: m.floor, Z: f.At.Z})
+		m.numbers = append(m.numbers, text)
+	}
+}
+
+// setExtent finds the corners of all that is drawn.
+func (m *setPicture) setExtent() {
+	points := []r3.Vec{{X: m.middle, Y: m.floor}}
+	for _, s := range []*plan.Scene{m.scene, m.opt.Before} {
+		if s == nil {
+			continue
+		}
+		for i := range s.Fixtures {
+			points = append(append(points, s.Fixtures[i].At), s.Fixtures[i].Corners...)
 		}
 	}
 	for _, mark := range m.opt.Marks {
-		add(r3.Vec{X: mark.X, Y: mark.Y, Z: mark.Z})
+		points = append(points, r3.Vec{X: mark.X, Y: mark.Y, Z: mark.Z})
 	}
 	if b := m.opt.Surface; b != nil {
-		add(r3.Vec{X: b.X0, Y: b.Y0})
-		add(r3.Vec{X: b.X1, Y: b.Y1})
+		points = append(points, r3.Vec{X: b.X0, Y: b.Y0}, r3.Vec{X: b.X1, Y: b.Y1})
 	}
-	m.box, _ = spatial.BoxOf(across, up)
-	longer := max(m.box.Width(), m.box.Height(), 0.5)
-	m.box = m.box.Grow(0.09*longer, 0.09*longer)
-	// Keep some height even where all is at one height.
-	thin := func(size float64) float64 { return max(0, longer/3-size) / 2 }
-	m.box = m.box.Grow(thin(m.box.Width()), thin(m.box.Height()))
+	m.from, m.to = points[0], points[0]
+	for _, p := range points {
+		m.from = r3.Vec{X: min(m.from.X, p.X), Y: min(m.from.Y, p.Y), Z: min(m.from.Z, p.Z)}
+		m.to = r3.Vec{X: max(m.to.X, p.X), Y: max(m.to.Y, p.Y), Z: max(m.to.Z, p.Z)}
+	}
 }
 
 func (m *setPicture) layOut() {
-	perMeter := min(setWidth/m.box.Width(), setHeight/m.box.Height())
-	w, h := math.Round(perMeter*m.box.Width()), math.Round(perMeter*m.box.Height())
-	const left, right = margin + 68, margin + 16
-	m.begin(max(left+w+right, 900), m.title(), "", "", 0)
-	m.addText(&m.headings, m.subtitle(), 17, 29, false, true)
-	m.fromTop += 24
-	m.data = m.rect(left+(m.width-left-right-w)/2, m.fromTop, w, h)
-	m.fromTop += h + 74
+	look := m.look
+	m.typeSize, m.width = look.label, look.width
+	if !m.opt.Narrow {
+		m.begin(look.width, m.title(), "", "", 24)
+	}
+	size := r3.Sub(m.to, m.from)
+	wide := look.width - 2*look.beside
+	m.perMeter = min(wide/max(size.X, 0.5), look.high/max(size.Y+size.Z, 1))
+	w := m.perMeter * size.X
+	left := (look.width - w) / 2
+	m.fromTop += look.gap + 10
+	m.data = m.rect(left, m.fromTop, w, m.perMeter*size.Z)
+	m.fromTop += m.perMeter*size.Z + 2.2*look.gap
+	m.under = m.rect(left, m.fromTop, w, m.perMeter*size.Y)
+	m.fromTop += m.perMeter*size.Y + 30
+	if m.opt.Narrow {
+		m.setHeight(math.Ceil(m.fromTop))
+		return
+	}
+	for i := range m.scene.Fixtures {
+		m.addText(&m.notes, m.describe(i), 17, 26, false, false)
+	}
 	m.finish(m.describeSymbols())
-	m.width = math.Ceil(m.width)
 }
 
 func (m *setPicture) title() string {
-	if m.view == FromAbove {
-		return "Plan view of the set"
+	state := "as on file"
+	if m.opt.Before != nil {
+		state = "solved, with the places before"
 	}
-	return "Elevation of the set"
+	return cmp.Or(cleanText(m.opt.Title), "Set") + ", plan view and front elevation, " + state
 }
 
-func (m *setPicture) subtitle() string {
-	if m.view == FromAbove {
-		return "from above; the surface at the top, the camera side below"
+// length prints a length to the centimeter, with its unit.
+func (m *setPicture) length(meters float64) string {
+	return m.bare(meters) + " " + lengthUnit(m.opt.Feet)
+}
+
+func (m *setPicture) bare(meters float64) string {
+	return strconv.FormatFloat(meters/lengthScale(m.opt.Feet), 'f', 2, 64)
+}
+
+// side is how far left or right of the middle a place is, as seen from the camera.
+func (m *setPicture) side(x float64) string {
+	switch off := x - m.middle; {
+	case off < -0.005:
+		return m.bare(-off) + " left"
+	case off > 0.005:
+		return m.bare(off) + " right"
 	}
-	return "from camera right; the surface at the left, the camera side to the right"
+	return "middle"
+}
+
+// high is how high a place is above the floor, or above the surface's lower edge where
+// the floor is not on file.
+func (m *setPicture) high(y float64) string { return m.bare(y-m.floor) + " high" }
+
+// describe says how a fixture stands and is set, as a person measures it.
+func (m *setPicture) describe(i int) string {
+	f, row, placed := &m.scene.Fixtures[i], &m.rows[i], &m.placed[i]
+	parts := []string{fmt.Sprintf("%s, %s out, %s", m.side(f.At.X), m.bare(f.At.Z), m.high(f.At.Y))}
+	if f.Aimed && f.Kind != setup.Flag && f.Kind != setup.Net {
+		aim := m.aim(i)
+		text := "aims " + m.side(aim.X)
+		if aim.Z > 0.005 {
+			text += ", " + m.bare(aim.Z) + " out"
+		}
+		parts = append(parts, text+", "+m.high(aim.Y), fmt.Sprintf("pan %s, tilt %s", degrees(*placed.PanDeg, "right", "left"), degrees(*placed.TiltDeg, "up", "down")))
+	}
+	if !f.Kind.Shapes() {
+		parts = append(parts, fmt.Sprintf("%.0f %%", placed.OutputPercent), cmp.Or(cleanText(row.Gel), "no gel"))
+	} else if front := cleanText(cmp.Or(row.Diffusion, row.Material, row.Gel)); front != "" {
+		parts = append(parts, front)
+	}
+	if row.Behind != "" {
+		parts = append(parts, "lit by "+cleanText(row.Behind))
+	}
+	name := fmt.Sprintf("%s (%s): ", cleanText(f.Name), f.Kind)
+	if m.numbers[i] != "" {
+		name = m.numbers[i] + " " + name
+	}
+	return name + strings.Join(parts, "; ")
+}
+
+// degrees prints a turn by its direction: 58° right.
+func degrees(v float64, positive, negative string) string {
+	if math.Round(v) < 0 {
+		positive = negative
+	}
+	return fmt.Sprintf("%.0f° %s", math.Abs(v), positive)
 }
 
 // describeSymbols explains the symbols in the picture.
 func (m *setPicture) describeSymbols() string {
-	parts := []string{"Yellow: lamp; dashed: where it aims; pale: its beam, to half intensity"}
-	for _, kind := range []struct {
-		kind setup.LampKind
-		text string
-	}{{setup.Frame, "Thick blue: frame of diffusion"}, {setup.Bounce, "Thick orange: bounce"}, {setup.Flag, "Thick black: flag"}, {setup.Net, "Thick gray: net"}} {
-		if slices.ContainsFunc(m.scene.Fixtures, func(f plan.Fixture) bool { return f.Kind == kind.kind }) {
-			parts = append(parts, kind.text)
-		}
+	text := "Lengths in " + map[bool]string{false: "meters", true: "feet"}[m.opt.Feet] +
+		": left or right of the middle of the surface as seen from the camera, out from the surface, high above the floor"
+	if m.opt.FloorY == nil {
+		text = strings.Replace(text, "above the floor", "above the surface's lower edge (where the floor is, is not on file)", 1)
 	}
-	if m.opt.Surface != nil {
-		parts = append(parts, "Heavy line at z = 0: the surface"+map[bool]string{true: ", heavier in shot"}[m.opt.Area != nil])
+	text += ". × and number: where it aims; short dashes: edges of the beam to half intensity; black bars: flags; gray bars: nets."
+	if m.opt.Before != nil {
+		text += " Hollow: the place before."
 	}
-	if len(m.opt.Marks) > 0 {
-		parts = append(parts, "Cross: mark")
-	}
-	if m.view == FromTheSide {
-		floor := "Lowest line: the floor, with the stands"
-		if m.opt.FloorY == nil {
-			floor += " (taken at the surface's lower edge)"
-		}
-		parts = append(parts, floor)
-	}
-	return strings.Join(parts, ". ") + "."
+	return text
 }
 
-// alt describes the position of each thing for those who cannot see the picture.
+// alt describes where each thing stands for those who cannot see the picture.
 func (m *setPicture) alt() string {
 	var b strings.Builder
-	b.WriteString(m.title() + ", " + m.subtitle() + ".")
+	b.WriteString("Plan view and front elevation of a set.")
 	if s := m.opt.Surface; s != nil {
-		fmt.Fprintf(&b, " The surface is %s × %s %s.", formatLength(s.Width(), m.opt.Feet), formatLength(s.Height(), m.opt.Feet), lengthUnit(m.opt.Feet))
-	}
-	at := func(x, y, z float64) string {
-		return fmt.Sprintf("x %s, y %s, z %s %s", formatLength(x, m.opt.Feet), formatLength(y, m.opt.Feet), formatLength(z, m.opt.Feet), lengthUnit(m.opt.Feet))
+		fmt.Fprintf(&b, " The surface is %s × %s.", m.bare(s.Width()), m.length(s.Height()))
 	}
 	for i := range m.scene.Fixtures {
-		f := &m.scene.Fixtures[i]
-		fmt.Fprintf(&b, " %s (%s) at %s.", f.Name, f.Kind, at(f.At.X, f.At.Y, f.At.Z))
+		b.WriteString(" " + m.describe(i) + ".")
 	}
 	for _, mark := range m.opt.Marks {
-		fmt.Fprintf(&b, " Mark %s at %s.", mark.Label, at(mark.X, mark.Y, mark.Z))
+		fmt.Fprintf(&b, " Mark %s: %s, %s out, %s.", mark.Label, m.side(mark.X), m.bare(mark.Z), m.high(mark.Y))
 	}
+	fmt.Fprintf(&b, " Lengths in %s.", lengthUnit(m.opt.Feet))
 	return b.String()
 }
 
-// paint draws the picture.
-func (m *setPicture) paint(c draw.Canvas) {
-	m.paintTexts(c)
-	unit, size := lengthUnit(m.opt.Feet), m.data.Size()
-	x := axis{m.box.X0, m.box.X1, "z (" + unit + "), toward the camera →", lengthTicks(m.opt.Feet, size.X), nil}
-	y := axis{m.box.Y0, m.box.Y1, "y (" + unit + ")", lengthTicks(m.opt.Feet, size.Y), nil}
-	if m.view == FromAbove {
-		x.label, y.label = "← camera left · x ("+unit+") · camera right →", "z ("+unit+")"
-		y.scale = plot.InvertedScale{Normalizer: plot.LinearScale{}}
+// aim is where a fixture aims: the point on file, or where its axis meets the frame that
+// it lights or the surface, or a place a part of the picture ahead.
+func (m *setPicture) aim(i int) r3.Vec {
+	f, row := &m.scene.Fixtures[i], &m.rows[i]
+	if row.AimX.Set && row.AimY.Set && row.AimZ.Set {
+		return r3.Vec{X: row.AimX.At, Y: row.AimY.At, Z: row.AimZ.At}
 	}
-	drawAxes(c, m.data, x, y, m.plot)
+	far := 0.35 * max(m.to.X-m.from.X, m.to.Z-m.from.Z)
+	if f.Aim.Z < -1e-6 && m.opt.Surface != nil {
+		far = min(-f.At.Z/f.Aim.Z, 2*(m.to.X-m.from.X))
+	}
+	for k := range m.scene.Fixtures {
+		g := &m.scene.Fixtures[k]
+		if ahead := r3.Dot(f.Aim, g.Aim); slices.Contains(g.Lit, i) && math.Abs(ahead) > 1e-6 {
+			if d := r3.Dot(g.Aim, r3.Sub(g.At, f.At)) / ahead; d > 0 {
+				far = min(far, d)
+			}
+		}
+	}
+	return r3.Add(f.At, r3.Scale(far, f.Aim))
+}
+
+// above and front are a place in the plan view and in the elevation.
+func (m *setPicture) above(p r3.Vec) vg.Point {
+	return vg.Point{X: m.data.Min.X + vg.Length(m.perMeter*(p.X-m.from.X)), Y: m.data.Max.Y - vg.Length(m.perMeter*(p.Z-m.from.Z))}
+}
+
+func (m *setPicture) front(p r3.Vec) vg.Point {
+	return vg.Point{X: m.under.Min.X + vg.Length(m.perMeter*(p.X-m.from.X)), Y: m.under.Min.Y + vg.Length(m.perMeter*(p.Y-m.from.Y))}
 }

@@ -2,8 +2,11 @@ package plots
 
 import (
 	"bytes"
+	"math"
 	"strings"
 	"testing"
+
+	"gonum.org/v1/gonum/spatial/r3"
 
 	"evenfall/falloff/plan"
 	"evenfall/photometry/evenness"
@@ -38,46 +41,63 @@ net,net,4.6,2,1.4,4.6,2,3,,,0.5,0.5,,70,
 
 func TestSetPictures(t *testing.T) {
 	s, opt := testSet(t)
-	samePicture(t, "set-above.png", Set(s, FromAbove, opt))
-	samePicture(t, "set-side.png", Set(s, FromTheSide, opt))
+	samePicture(t, "set.png", Set(s, opt))
+	opt.Narrow = true
+	samePicture(t, "set-narrow.png", Set(s, opt))
 }
 
-// A picture of a set describes the position of everything, and is drawn in every
-// format, with feet and with nothing but lamps as well.
+// A picture of a set says where everything stands as a person measures it, and is drawn
+// in every format, with feet and with nothing but lamps as well.
 func TestSetFormats(t *testing.T) {
 	s, opt := testSet(t)
-	for _, view := range []SetView{FromAbove, FromTheSide} {
-		for _, o := range []SetOptions{opt, {Feet: true}, {}} {
-			p := Set(s, view, o)
-			for _, f := range s.Fixtures {
-				if !strings.Contains(p.Alt, f.Name+" ("+string(f.Kind)+") at x ") {
-					t.Errorf("the text does not mention %s: %s", f.Name, p.Alt)
-				}
+	for _, o := range []SetOptions{opt, {Feet: true}, {}, {Narrow: true, Before: s}} {
+		p := Set(s, o)
+		for _, f := range s.Fixtures {
+			if !strings.Contains(p.Alt, f.Name+" ("+string(f.Kind)+"): ") {
+				t.Errorf("the text does not mention %s: %s", f.Name, p.Alt)
 			}
-			for _, format := range Formats {
-				var b bytes.Buffer
-				if err := p.Write(&b, format); err != nil || b.Len() < 1000 {
-					t.Errorf("%s: %d bytes, %v", format, b.Len(), err)
-				}
+		}
+		for _, format := range Formats {
+			var b bytes.Buffer
+			if err := p.Write(&b, format); err != nil || b.Len() < 1000 {
+				t.Errorf("%s: %d bytes, %v", format, b.Len(), err)
 			}
 		}
 	}
-	if p := Set(s, FromAbove, opt); !strings.Contains(p.Alt, "Mark puppet at x 2.4, y 1, z 1.2 m") {
-		t.Error(p.Alt)
+	// By hand: the middle is at x 2.4, the floor at y −0.4. From (−1.5, 1.8, 3) to
+	// (3, 1, 0): pan atan(4.5/3), tilt −asin(0.8/5.467).
+	for _, want := range []string{
+		"1 left (point): 3.90 left, 3.00 out, 2.20 high; aims 0.60 right, 1.40 high; pan 56° right, tilt 8° down; 100 %; no gel.",
+		"4 frame (frame): 1.20 left, 3.00 out, 2.40 high;", "lit by key", " flag (flag): 2.20 left", "Mark puppet: middle, 1.20 out, 1.40 high.",
+	} {
+		if p := Set(s, opt); !strings.Contains(p.Alt, want) {
+			t.Errorf("%q is missing in %s", want, p.Alt)
+		}
+	}
+	if p := Set(s, SetOptions{Surface: opt.Surface, FloorY: opt.FloorY, Feet: true}); !strings.Contains(p.Alt, "12.80 left, 9.84 out, 7.22 high") {
+		t.Errorf("in feet: %s", p.Alt)
 	}
 }
 
-// A meter is as long across as up.
+// A meter is as long across as up in both views, and both have one x.
 func TestSetToScale(t *testing.T) {
 	s, opt := testSet(t)
-	for _, view := range []SetView{FromAbove, FromTheSide} {
-		m := &setPicture{scene: s, view: view, opt: opt}
-		m.setExtent()
-		m.layOut()
-		size := m.data.Size()
-		across, up := float64(size.X)/m.box.Width(), float64(size.Y)/m.box.Height()
-		if across < up*0.995 || across > up*1.005 {
-			t.Errorf("view %d: %.2f pixels a meter across, %.2f up", view, across, up)
+	m := &setPicture{scene: s, rows: s.Rows(), placed: s.Describe(nil), opt: opt, look: narrowSet, middle: 2.4, floor: -0.4}
+	m.number()
+	m.setExtent()
+	m.layOut()
+	for _, p := range []r3.Vec{{X: 1, Y: 2, Z: 3}, {X: 4, Y: 0.5, Z: 1}} {
+		above, front := m.above(p), m.front(p)
+		if above.X != front.X {
+			t.Errorf("%v lies at %v above and at %v below", p, above.X, front.X)
+		}
+	}
+	a, b := m.above(r3.Vec{}), m.above(r3.Vec{X: 1, Z: 1})
+	c, d := m.front(r3.Vec{}), m.front(r3.Vec{X: 1, Y: 1})
+	across := float64(b.X - a.X)
+	for name, up := range map[string]float64{"out": float64(a.Y - b.Y), "up": float64(d.Y - c.Y)} {
+		if math.Abs(across-up) > 1e-9 {
+			t.Errorf("%.2f pixels a meter across, %.2f %s", across, up, name)
 		}
 	}
 }

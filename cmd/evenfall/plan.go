@@ -291,22 +291,20 @@ func (a *app) planFiles(p *planned, name string) error {
 	if p.in.sized {
 		options.Surface = &p.in.on.Extent
 	}
-	for _, v := range []struct {
-		suffix string
-		view   plots.SetView
-	}{{"plan-view", plots.FromAbove}, {"elevation", plots.FromTheSide}} {
-		path, err := a.savePicture(plots.Set(p.after, v.view, options), name+"-"+v.suffix)
-		if err != nil {
-			return err
-		}
-		if err := a.tellFile("picture", path); err != nil {
-			return err
-		}
+	if p.after != p.before {
+		options.Before = p.before
+	}
+	path, err := a.savePicture(plots.Set(p.after, options), name+"-set")
+	if err == nil {
+		err = a.tellFile("picture", path)
+	}
+	if err != nil {
+		return err
 	}
 	if p.after == p.before {
 		return nil
 	}
-	path := filepath.Join(a.out, name+"-solved.csv")
+	path = filepath.Join(a.out, name+"-solved.csv")
 	if err := outfile.Replace(path, a.force, func(w io.Writer) error { return p.after.WriteTable(w) }); err != nil {
 		return err
 	}

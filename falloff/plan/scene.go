@@ -135,6 +135,10 @@ func NewScene(lamps *setup.Lamps, o Options) (*Scene, error) {
 	return s, nil
 }
 
+// Rows are the rows of the table, one a fixture and in the same order, each free cell
+// with its present value.
+func (s *Scene) Rows() []setup.Lamp { return slices.Clone(s.rows) }
+
 // builder makes a scene of rows and collects what is wrong.
 type builder struct {
 	*Scene

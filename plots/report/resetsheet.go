@@ -78,7 +78,7 @@ type sheet struct {
 	Why           string
 	Level         *panel
 	Difference    *panel
-	Plan, Front   *panel
+	Plan          *panel
 	Marks         []sheetMark
 	MarksOf       string
 	Lamps         []sheetLamp
@@ -274,9 +274,8 @@ func (s *sheet) views(r *Report, w document.Words) {
 		return
 	}
 	views := r.plan.views
-	views.Feet = w.Feet
-	s.Plan = drawn("Plan", "from above", "sheet-plan", func() (*plots.Picture, error) { return plots.Set(r.plan.scene, plots.FromAbove, views), nil })
-	s.Front = drawn("Elevation", "", "sheet-elevation", func() (*plots.Picture, error) { return plots.Set(r.plan.scene, plots.FromTheSide, views), nil })
+	views.Feet, views.Narrow = w.Feet, true
+	s.Plan = drawn("Plan and front elevation", "", "sheet-plan", func() (*plots.Picture, error) { return plots.Set(r.plan.scene, views), nil })
 }
 
 // marks are the lights at each mark in stops from its key.

@@ -151,9 +151,7 @@ func (p *paper) planned() {
 	}
 	views := p.plan.views
 	views.Feet = p.Feet
-	for _, view := range []plots.SetView{plots.FromAbove, plots.FromTheSide} {
-		p.Add(document.Picture{Draw: func() (*plots.Picture, error) { return plots.Set(p.plan.scene, view, views), nil }})
-	}
+	p.Add(document.Picture{Draw: func() (*plots.Picture, error) { return plots.Set(p.plan.scene, views), nil }})
 	p.add(answers.Plan(p.Plan, p.Words, true))
 }
 
