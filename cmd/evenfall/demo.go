@@ -41,7 +41,7 @@ var demoSteps = []struct {
 	{"correct lamps.csv --to key --gels gels.csv", nil, nil},
 	{"plan lamps.csv --against cloth.csv --against cloth-lamps.csv", nil, nil},
 	{"plan lamps-free.csv --size 4.8x2.4 --level 900lx",
-		[]string{"lamps-free-before", "lamps-free-after", "lamps-free-plan-view", "lamps-free-elevation"}, []string{"lamps-free-solved.csv"}},
+		[]string{"lamps-free-before", "lamps-free-after", "lamps-free-set"}, []string{"lamps-free-solved.csv"}},
 	{"balance cloth.csv cloth-lamps.csv --min 600lx", nil, nil},
 	{"ratio ratio.csv", nil, nil},
 	{"match cloth.csv cloth-day2.csv --lamp cloth-lamps.csv", nil, nil},

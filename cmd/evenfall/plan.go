@@ -35,7 +35,7 @@ A cell that holds a range, 1.5..3.0, is free: plan then finds the values that
 make the surface most even at the level asked for, or with --at and --level alone
 those that bring the marks to it. With --against it holds the
 prediction to readings, and with --sweep it finds the place of a frame. With
---out it writes maps, a plan view, an elevation and the new table of lamps.
+--out it writes maps, plan view and elevation in one picture, and the new table of lamps.
 
 Where no table is named, the folder's lamps.csv is read. It exits with 1 where the
 surface is out of tolerance, a level is out of reach, or readings are not

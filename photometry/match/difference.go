@@ -1,6 +1,7 @@
 package match
 
 import (
+	"cmp"
 	"math"
 
 	"evenfall/photometry"
@@ -18,12 +19,13 @@ func (r *Result) Difference() *evenness.Result {
 		return nil
 	}
 	out := &survey.Survey{
-		Title: "Today over the day before", Quantity: photometry.Relative, Extent: s.Extent, Reference: -1, Predicted: true,
+		Title: "Difference", Quantity: photometry.Relative, Extent: s.Extent, Reference: -1, Predicted: true,
 		Settings: survey.Settings{Sized: s.Settings.Sized, Limits: survey.Limits{Stops: r.Tolerance.PatternStops, Mired: r.Tolerance.Mired, Duv: r.Tolerance.Duv}},
 	}
 	if r.Title != "" {
-		out.Title = r.Title + ": today over the day before"
+		out.Title = r.Title
 	}
+	out.Title += ", " + cmp.Or(r.After.Date, "today") + " minus " + cmp.Or(r.Before.Date, "the day before")
 	at := map[int]int32{}
 	inShot := 0
 	shifts := &evenness.Shifts{}
