@@ -174,6 +174,14 @@ func (c *mapValues) extremes() (high, low int) {
 	return c.extremesOf(func(int) bool { return true })
 }
 
+// extremeNames are what the highest and the lowest value are called.
+func (c *mapValues) extremeNames() (high, low string) {
+	if c.kind == Level && c.isDifference() {
+		return "most gained", "most lost"
+	}
+	return kinds[c.kind].high, kinds[c.kind].low
+}
+
 // extremesOf are the points with the highest and lowest value of some, -1 for none.
 func (c *mapValues) extremesOf(some func(point int) bool) (high, low int) {
 	high, low = -1, -1
@@ -235,7 +243,7 @@ func (c *mapValues) describeCounts(feet bool) string {
 		text = formatCount(s.ReadingCount) + " readings at " + formatCount(n) + " points"
 	}
 	if s.Missing > 0 {
-		text += ", " + formatCount(s.Missing) + " not read"
+		text += ", " + formatCount(s.Missing) + map[bool]string{false: " not read", true: " left out"}[c.isDifference()]
 	}
 	if e := s.Extent; e.Width() > 0 && e.Height() > 0 {
 		text += fmt.Sprintf(", %s × %s %s", formatLength(e.Width(), feet), formatLength(e.Height(), feet), lengthUnit(feet))

@@ -20,8 +20,9 @@ func (m *surfaceMap) addLegend() {
 	}
 	add := func(s marker, text string) { m.addBetween(border, 62, text, markerSample(s)) }
 	if m.high >= 0 && m.high != m.low {
-		add(upward, kinds[m.kind].high+m.suspectNote()+": "+m.describeExtreme(m.high))
-		add(downward, kinds[m.kind].low+m.suspectNote()+": "+m.describeExtreme(m.low))
+		high, low := m.extremeNames()
+		add(upward, high+m.suspectNote()+": "+m.describeExtreme(m.high))
+		add(downward, low+m.suspectNote()+": "+m.describeExtreme(m.low))
 	}
 	if i := m.survey.Reference; i >= 0 && i < m.survey.Len() {
 		add(diamond, "reference: "+m.pointName(i, m.opt.Feet))

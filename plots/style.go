@@ -20,7 +20,7 @@ var (
 	paper  = color.RGBA{255, 255, 255, 255}
 	unread = color.RGBA{0xee, 0xee, 0xee, 255} // the part of a surface without readings
 
-	hatching = color.RGBA{0xc4, 0xc4, 0xc4, 255} // the lines across that part
+	targetColor = color.RGBA{0xd6, 0xd9, 0xdd, 255} // of a target
 )
 
 // style is a text style of the pictures: one sans-serif typeface in two weights.

@@ -32,7 +32,7 @@ const typefaces = "Liberation Sans, Arimo, Arial, Helvetica, sans-serif"
 // prefix. Text stays text. Colors are those on a light ground; where a screen asks for
 // dark ones a style sheet exchanges them, which renderers without style sheets pass over.
 func (p *Picture) writeSVG(w io.Writer) error {
-	c := &svg{colors: map[string]bool{}, canvasState: newCanvasState(affine{1, 0, 0, -1, 0, float64(p.Height)}), size: vg.Point{X: vg.Length(p.Width), Y: vg.Length(p.Height)}}
+	c := p.svgCanvas()
 	id := attribute(p.prefix())
 	fmt.Fprintf(&c.buf, `<svg id="%s" xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" width="%d" height="%d" viewBox="0 0 %d %d" font-family="%s" role="img" aria-labelledby="%s-title %s-desc">`+"\n",
 		id, p.Width, p.Height, p.Width, p.Height, typefaces, id, id)
@@ -46,6 +46,21 @@ func (p *Picture) writeSVG(w io.Writer) error {
 	}
 	_, err := w.Write(c.buf.Bytes())
 	return err
+}
+
+func (p *Picture) svgCanvas() *svg {
+	return &svg{
+		canvasState: newCanvasState(affine{1, 0, 0, -1, 0, float64(p.Height)}), size: vg.Point{X: vg.Length(p.Width), Y: vg.Length(p.Height)},
+		colors: map[string]bool{}, undrawable: map[string]bool{},
+	}
+}
+
+// Undrawable lists the texts of the picture with letters that a PNG and a PDF draw as
+// empty squares, since their typeface lacks them; an SVG keeps them.
+func (p *Picture) Undrawable() []string {
+	c := p.svgCanvas()
+	p.draw(draw.New(c))
+	return slices.Sorted(maps.Keys(c.undrawable))
 }
 
 // attribute escapes a text for content and attributes.
@@ -64,6 +79,8 @@ type svg struct {
 	err  error
 
 	colors map[string]bool // rules of the dark style sheet
+	// undrawable are the texts with letters that the typeface lacks.
+	undrawable map[string]bool
 }
 
 func (c *svg) Size() (w, h vg.Length) { return c.size.X, c.size.Y }
@@ -156,6 +173,9 @@ func (c *svg) fillHalo(f font.Face, pt vg.Point, str string, text, outline color
 func (c *svg) text(f font.Face, pt vg.Point, str, attributes string) {
 	if f.Font.Size == 0 || str == "" {
 		return
+	}
+	if strings.ContainsRune(drawableText(f, str), '□') {
+		c.undrawable[str] = true
 	}
 	m := c.current().m
 	x, y := m.apply(pt)

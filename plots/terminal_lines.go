@@ -140,6 +140,7 @@ func (b *textMap) legendLines() []string {
 		used += c.marks
 	}
 	high, low := b.values.extremes()
+	top, bottom := b.values.extremeNames()
 	level := func(i int) string {
 		if i < 0 || !b.values.hasLevels() {
 			return ""
@@ -151,7 +152,7 @@ func (b *textMap) legendLines() []string {
 		again += ", left out"
 	}
 	var parts []string
-	for _, m := range [...][2]string{{"▲", kinds[b.scale.Kind].high + level(high)}, {"▼", kinds[b.scale.Kind].low + level(low)},
+	for _, m := range [...][2]string{{"▲", top + level(high)}, {"▼", bottom + level(low)},
 		{"?", again}, {"◆", "reference"}, {">", "over"}, {"<", "under"}} {
 		if strings.Contains(used, m[0]) {
 			parts = append(parts, m[0]+" "+m[1])

@@ -34,7 +34,8 @@ unit; key, fill, back, hair, kicker, background, screen, practical, ambient, spi
 or sums such as key+fill) and tells both ratios, key to fill and key plus fill to
 fill, every other light against the key, whether the sums add up, the exposure with
 all areas as stops from it, the shares of flash and ambient light, and shutters
-that do not flicker. With a target it says what reaches it.
+that do not flicker. With a target it says what reaches it. With --out it draws the
+lights as bars in stops from the key.
 
 Without a FILE it takes ratio.csv of this folder, or of the folder named, and
 setup.csv beside the table for what its notes leave open. It exits with 1 where a
@@ -68,7 +69,7 @@ func (a *app) ratio(notes noteFlags, paths []string) error {
 	}
 	words := a.words()
 	words.Unit = read.UnitFor(a.unit)
-	return a.answer(r, answers.Ratio(r, read.Dialect.String(), words, a.full))
+	return a.present(r, answers.Ratio(r, read.Dialect.String(), words, a.full), pictureName(paths[0], "ratio"))
 }
 
 // readRatios reads the table with the flags' notes over its own and setup.csv

@@ -7,6 +7,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/ratio"
+	"evenfall/plots"
 	"evenfall/plots/document"
 )
 
@@ -41,6 +42,19 @@ func (p *page) ratio(r *ratio.Result) {
 	p.findings("note", r.Warnings)
 	p.findings("caution", r.Cautions)
 	p.readAs(r.ReadAs, r.Readings, "reading")
+	if len(r.Marks) > 0 {
+		p.Add(document.Picture{Name: "bars", Draw: func() (*plots.Picture, error) {
+			return plots.Ratio(r, plots.RatioOptions{Key: p.keyOf}), nil
+		}})
+	}
+}
+
+// keyOf is a mark's key with its unit.
+func (p *page) keyOf(m ratio.Mark) string {
+	if m.Key == nil {
+		return "not read"
+	}
+	return p.inUnit(*m.Key, m.Unit)
 }
 
 // ratioMark is one mark in about eight lines.

@@ -1,0 +1,253 @@
+package plots
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+
+	"evenfall/photometry/ratio"
+	"evenfall/photometry/uncertainty"
+)
+
+// RatioOptions are the options of a picture of lights at marks.
+type RatioOptions struct {
+	// Key prints a mark's key; nil leaves it out.
+	Key func(ratio.Mark) string
+	// Narrow draws the bars alone, 480 pixels wide, with type that reads on a phone and
+	// in print at 100 mm.
+	Narrow bool
+}
+
+// Ratio draws the lights at each mark as bars on a scale of stops about its key, over
+// or under it, with the bands of their targets. A light with a target that was not
+// read says so; a bar out of its target is black.
+func Ratio(r *ratio.Result, opt RatioOptions) *Picture {
+	m := &ratioBars{result: r, opt: opt}
+	m.gather()
+	m.layOut()
+	return NewPicture(m.title(), m.alt(), int(m.width), int(m.height), m.paint)
+}
+
+// barRow is a light that some mark has, with its target in stops from the key.
+type barRow struct {
+	role     ratio.Role
+	from, to float64 // of the target's band; NaN for none
+}
+
+// ratioBars are the bars, laid out for any format.
+type ratioBars struct {
+	result  *ratio.Result
+	opt     RatioOptions
+	rows    []barRow
+	lo, hi  float64 // of the scale, stops
+	columns int     // marks side by side
+	rowHigh float64
+	tops    []float64 // of the rows of marks, from the upper edge
+	pageLayout
+}
+
+// stopsOf is a light of a mark in stops from its key.
+func stopsOf(m ratio.Mark, role ratio.Role) (stops float64, read bool) {
+	if role == ratio.FillRole {
+		if m.KeyToFillStops == nil {
+			return 0, false
+		}
+		return -*m.KeyToFillStops, true
+	}
+	for _, l := range m.FromKey() {
+		if l.Role == role {
+			return l.Stops, true
+		}
+	}
+	return 0, false
+}
+
+// gather finds the rows and the scale that hold all marks.
+func (m *ratioBars) gather() {
+	add := func(role ratio.Role) *barRow {
+		i := slices.IndexFunc(m.rows, func(r barRow) bool { return r.role == role })
+		if i < 0 {
+			i, m.rows = len(m.rows), append(m.rows, barRow{role, math.NaN(), math.NaN()})
+		}
+		return &m.rows[i]
+	}
+	within := m.result.ToleranceStops
+	row := add(ratio.FillRole)
+	if t := m.result.Target; t != nil {
+		stops := -t.Stops
+		if t.Convention == ratio.LightingConvention {
+			stops = -math.Log2(math.Exp2(t.Stops) - 1) // fill alone under key alone
+		}
+		row.from, row.to = stops-within, stops+within
+	}
+	for _, mark := range m.result.Marks {
+		for _, l := range mark.FromKey() {
+			add(l.Role)
+		}
+	}
+	for _, t := range m.result.AreaTargets {
+		row := add(t.Role)
+		row.from, row.to = t.Stops-within, t.Stops+within
+		if t.Role == ratio.SpillRole {
+			row.from, row.to = math.Inf(-1), t.Stops // at most
+		}
+	}
+	m.lo, m.hi = -1, 1
+	hold := func(v float64) {
+		if finite(v) {
+			m.lo, m.hi = min(m.lo, math.Floor(v)), max(m.hi, math.Ceil(v))
+		}
+	}
+	for _, row := range m.rows {
+		hold(row.from)
+		hold(row.to - 0.5) // some of the band of a limit too
+		for _, mark := range m.result.Marks {
+			if v, read := stopsOf(mark, row.role); read {
+				hold(v)
+			}
+		}
+	}
+}
+
+// barNames is the space for the names of the lights.
+const barNames = 92.0
+
+func (m *ratioBars) layOut() {
+	m.width, m.columns, m.rowHigh, m.typeSize = 1000, 4, 30, 17
+	if m.opt.Narrow {
+		m.width, m.columns, m.rowHigh, m.typeSize = 480, 3, 26, 15
+	} else {
+		m.begin(m.width, m.title(), "", "", 12)
+	}
+	m.columns = max(1, min(m.columns, len(m.result.Marks)))
+	for range (len(m.result.Marks) + m.columns - 1) / m.columns {
+		m.tops = append(m.tops, m.fromTop)
+		m.fromTop += 52 + m.rowHigh*float64(len(m.rows)) + 34
+	}
+	if m.opt.Narrow {
+		m.setHeight(math.Ceil(m.fromTop))
+		return
+	}
+	m.finish(fmt.Sprintf("Stops from the key of each mark. Gray bands: targets, ±%s; of spill: at most. Black: out of its target.", formatStops(m.result.ToleranceStops)))
+}
+
+func (m *ratioBars) title() string {
+	text := cmp.Or(cleanText(m.result.Title), "Marks") + ", lights from the key"
+	if m.result.Date != "" {
+		text += ", " + cleanText(m.result.Date)
+	}
+	return text + ", as read"
+}
+
+// alt says each light of each mark.
+func (m *ratioBars) alt() string {
+	var b strings.Builder
+	b.WriteString("Bars of the lights at marks in stops from the key.")
+	for _, mark := range m.result.Marks {
+		var parts []string
+		if m.opt.Key != nil {
+			parts = append(parts, "key "+m.opt.Key(mark))
+		}
+		for _, row := range m.rows {
+			text := string(row.role) + " not read"
+			if v, read := stopsOf(mark, row.role); read {
+				text = string(row.role) + " " + formatSigned(v, 1)
+			} else if row.to != row.to {
+				continue
+			}
+			if row.to == row.to {
+				text += fmt.Sprintf(" (target %s to %s)", formatSigned(row.from, 1), formatSigned(row.to, 1))
+			}
+			parts = append(parts, text)
+		}
+		fmt.Fprintf(&b, " %s: %s.", mark.Label, strings.Join(append(parts, verdictsOf(mark)...), ", "))
+	}
+	return strings.ReplaceAll(b.String(), "(target \u2212Inf to ", "(at most ")
+}
+
+// verdictsOf is a mark's verdict as the reader sees it, if it has one.
+func verdictsOf(mark ratio.Mark) []string {
+	if mark.Verdict == "" {
+		return nil
+	}
+	return []string{map[string]string{uncertainty.Fail: "FAIL"}[mark.Verdict] + map[bool]string{true: mark.Verdict}[mark.Verdict != uncertainty.Fail]}
+}
+
+// paint draws the picture.
+func (m *ratioBars) paint(c draw.Canvas) {
+	m.paintTexts(c)
+	names := style(m.typeSize, false, gray, draw.XLeft, draw.YCenter)
+	for k, top := range m.tops {
+		for i, row := range m.rows {
+			y := vg.Length(m.height - top - 52 - m.rowHigh*(float64(i)+0.5))
+			drawWithHalo(c, names, vg.Point{X: 6, Y: y}, fit(names, string(row.role), barNames-10), paper, 0)
+		}
+		drawWithHalo(c, names, vg.Point{X: 6, Y: vg.Length(m.height - top - 52 - m.rowHigh*float64(len(m.rows)) - 16)}, "stops", paper, 0)
+		for i, mark := range m.result.Marks[k*m.columns : min((k+1)*m.columns, len(m.result.Marks))] {
+			m.paintMark(c, mark, i, top)
+		}
+	}
+}
+
+// paintMark draws the bars of a mark in a column.
+func (m *ratioBars) paintMark(c draw.Canvas, mark ratio.Mark, column int, top float64) {
+	wide := (m.width - barNames - 6) / float64(m.columns)
+	left := barNames + wide*float64(column)
+	at := func(stops float64) vg.Length {
+		return vg.Length(left + (wide-24)*(max(m.lo, min(stops, m.hi))-m.lo)/(m.hi-m.lo))
+	}
+	y := func(fromTop float64) vg.Length { return vg.Length(m.height - top - fromTop) }
+	bold := style(m.typeSize, true, ink, draw.XLeft, draw.YCenter)
+	soft := style(m.typeSize, false, gray, draw.XLeft, draw.YCenter)
+	drawWithHalo(c, bold, vg.Point{X: vg.Length(left), Y: y(12)}, fit(bold, mark.Label, vg.Length(wide-14)), paper, 0)
+	below := verdictsOf(mark)
+	if m.opt.Key != nil {
+		below = append([]string{"key " + m.opt.Key(mark)}, below...)
+	}
+	drawWithHalo(c, soft, vg.Point{X: vg.Length(left), Y: y(34)}, fit(soft, strings.Join(below, ", "), vg.Length(wide-2)), paper, 0)
+	foot := 52 + m.rowHigh*float64(len(m.rows))
+	for i, row := range m.rows {
+		middle := 52 + m.rowHigh*(float64(i)+0.5)
+		box := func(from, to vg.Length, half float64) vg.Rectangle {
+			return vg.Rectangle{Min: vg.Point{X: min(from, to), Y: y(middle + half)}, Max: vg.Point{X: max(from, to), Y: y(middle - half)}}
+		}
+		if row.to == row.to {
+			fill(c, box(at(row.from), at(row.to), 0.42*m.rowHigh).Path(), targetColor)
+		}
+		v, read := stopsOf(mark, row.role)
+		text, clr, side := formatSigned(v, 1), gray, vg.Length(5)
+		switch {
+		case !read && row.to != row.to:
+			continue
+		case !read:
+			text = "not read"
+		case v < row.from-1e-9 || v > row.to+1e-9:
+			clr = ink
+		}
+		beside := style(m.typeSize, clr == ink, ink, draw.XLeft, draw.YCenter)
+		if v > 0 || at(0)+textWidth(beside, text) > vg.Length(left+wide-8) {
+			beside.XAlign, side = draw.XRight, -5
+		}
+		if read {
+			fill(c, box(at(0), at(v), 0.24*m.rowHigh).Path(), clr)
+		}
+		drawWithHalo(c, beside, vg.Point{X: at(0) + side, Y: y(middle)}, text, paper, 2)
+	}
+	c.StrokeLine2(draw.LineStyle{Color: ink, Width: 1.8}, at(0), y(48), at(0), y(foot+4))
+	for _, t := range []struct {
+		at   float64
+		text string
+		from float64 // how much of the text is left of it
+	}{{m.lo, formatSigned(m.lo, 0), 0}, {0, "key", 0.5}, {m.hi, formatSigned(m.hi, 0), 0.8}} {
+		x := at(t.at) - vg.Length(t.from)*textWidth(soft, t.text)
+		if away := at(t.at) - at(0); t.at != 0 && max(away, -away) < 2.6*vg.Length(m.typeSize) {
+			continue // it would touch the word
+		}
+		drawWithHalo(c, soft, vg.Point{X: x, Y: y(foot + 16)}, t.text, paper, 0)
+	}
+}
