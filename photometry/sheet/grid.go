@@ -81,7 +81,7 @@ func (g *grid) findBody() bool {
 			head = m.text(g.top, c)
 		}
 		switch {
-		case n == 0 && head == "" && m.columnsOf(c, c+1).rowsOf(g.first, m.height()).blankColumn(0):
+		case n == 0 && head == "" && m.columnsOf(c, c+1).rowsOf(g.first, m.height()).blank():
 		case n == 0 && head == "", readHeading(head).role == asideRole:
 			g.leave(columnName(m, c, head), 0)
 		case g.isSummaryHead(head) || g.sumsRows(c) || head == "" && g.top >= 0 && c > from+1 && (g.formulas(g.first, m.height(), c, c+1) || sumUp(m.transposed(), c, from, g.first)):
@@ -116,22 +116,13 @@ func (g *grid) findRows() bool {
 			ended = ended || len(g.rows) > 0 && last < r
 			continue
 		}
-		n, odd := 0, 0
-		for _, c := range g.columns {
-			switch v := m.values[r][c]; {
-			case v.isReading():
-				n++
-			case v.kind == words:
-				odd++
-			}
-		}
+		n, odd := g.count(r)
 		head := ""
 		if g.left >= 0 {
 			head = m.text(r, g.left)
 		}
 		switch {
-		case g.isSummaryHead(head), head == "" && g.left >= 0 && len(g.rows) > 1 &&
-			(g.formulas(r, r+1, g.columns[0], g.columns[len(g.columns)-1]+1) || sumUp(m, r, g.first, g.columns[0])):
+		case g.sumsColumns(r, head):
 			name := "row " + head
 			if head == "" {
 				name = "line " + strconv.Itoa(m.line(r))
@@ -153,6 +144,28 @@ func (g *grid) findRows() bool {
 		}
 	}
 	return len(g.rows) > 1 || len(g.rows) == 1 && len(g.columns) > 2 && g.top >= 0
+}
+
+// count counts the levels of a row, and its words in their place.
+func (g *grid) count(r int) (levels, odd int) {
+	for _, c := range g.columns {
+		switch v := g.m.values[r][c]; {
+		case v.isReading():
+			levels++
+		case v.kind == words:
+			odd++
+		}
+	}
+	return levels, odd
+}
+
+// sumsColumns reports whether a row sums up the columns: by its head, or where it has none
+// by its formulas or its figures.
+func (g *grid) sumsColumns(r int, head string) bool {
+	if head != "" || g.left < 0 || len(g.rows) < 2 {
+		return g.isSummaryHead(head)
+	}
+	return g.formulas(r, r+1, g.columns[0], g.columns[len(g.columns)-1]+1) || sumUp(g.m, r, g.first, g.columns[0])
 }
 
 // sumUp reports whether the numbers of a row, from a column on, are all the means or the
@@ -182,24 +195,14 @@ func (g *grid) sumsRows(c int) bool {
 	if g.top < 0 || c < g.left+4 || placeLike(g.m.text(g.top, c)) || len(g.m.text(g.top, c)) < 2 {
 		return false
 	}
-	for after := c + 1; after < g.m.width; after++ {
-		if !g.m.columnsOf(after, after+1).rowsOf(g.first, g.m.height()).blankColumn(0) {
-			return false
-		}
-	}
-	return sumUp(g.m.transposed(), c, g.left+1, g.first)
+	last := g.m.columnsOf(c+1, g.m.width).rowsOf(g.first, g.m.height()).blank()
+	return last && sumUp(g.m.transposed(), c, g.left+1, g.first)
 }
 
 // lastRow is the last row with two levels or more.
 func (g *grid) lastRow() int {
 	for r := g.m.height() - 1; r >= g.first; r-- {
-		n := 0
-		for _, c := range g.columns {
-			if g.m.values[r][c].isReading() {
-				n++
-			}
-		}
-		if n > 1 {
+		if n, _ := g.count(r); n > 1 {
 			return r
 		}
 	}
@@ -256,34 +259,33 @@ func (g *grid) readHeads() {
 	if g.top >= 0 && g.left >= 0 {
 		g.readCorner()
 	}
-	for _, h := range []*heads{&g.across, &g.down} {
-		for _, c := range h.texts {
-			known := readHeading(c.Text)
-			if len(c.Text) < 2 || isRowName(c.Text) || placeLike(c.Text) || !known.known() && !known.ordinal {
-				continue
-			}
-			if g.score -= 4; known.role == levelRole || known.role == xRole || known.role == yRole {
-				g.score -= 20 // the names of columns
-			}
-			break
+	g.rateHeads(&g.across)
+	g.rateHeads(&g.down)
+}
+
+// worthOfHeads is what heads of a kind add to the score.
+var worthOfHeads = map[headKind]float64{wordHeads: 1, bareHeads: 1.5, sideHeads: 2.5, letterHeads: 2.5, countHeads: 2.5, lengthHeads: 3}
+
+// rateHeads scores heads: by their kind, and less where they are rather the names of
+// columns, or states of the light, each of which has a column of levels.
+func (g *grid) rateHeads(h *heads) {
+	for _, c := range h.texts {
+		known := readHeading(c.Text)
+		if len(c.Text) < 2 || isRowName(c.Text) || placeLike(c.Text) || !known.known() && !known.ordinal {
+			continue
 		}
-		if h.odd != "" {
-			g.assume("sheet.odd_head", "head", quote(h.odd))
+		if g.score -= 4; known.role == levelRole || known.role == xRole || known.role == yRole {
+			g.score -= 20
 		}
-		if h.ofStates() {
-			g.score -= 20 // states of the light, each of them a column of levels
-		}
-		switch h.kind {
-		case lengthHeads:
-			g.score += 3
-		case bareHeads:
-			g.score += 1.5
-		case sideHeads, letterHeads, countHeads:
-			g.score += 2.5
-		case wordHeads:
-			g.score++
-		}
+		break
 	}
+	if h.odd != "" {
+		g.assume("sheet.odd_head", "head", quote(h.odd))
+	}
+	if h.ofStates() {
+		g.score -= 20
+	}
+	g.score += worthOfHeads[h.kind]
 }
 
 func (h *heads) names() (names []string) {
@@ -358,7 +360,6 @@ func (h *heads) read(m *matrix, r int, columns []int, downward bool) {
 		}
 	}
 	n := len(columns)
-	spots := lattice(names)
 	switch {
 	case lengths == n:
 		h.kind = lengthHeads
@@ -368,27 +369,32 @@ func (h *heads) read(m *matrix, r int, columns []int, downward bool) {
 		h.kind = bareHeads
 	case single == n:
 		h.kind = letterHeads
-	case spots != nil:
+	case h.readSides(lattice(names), downward):
 		h.kind = sideHeads
-		for _, s := range spots {
-			if downward {
-				h.rank = append(h.rank, s.row)
-			} else {
-				h.rank = append(h.rank, s.column)
-			}
-		}
-		if distinct := slices.Compact(slices.Sorted(slices.Values(h.rank))); len(distinct) < n {
-			h.kind, h.rank = wordHeads, counted(n)
-		}
+	case numbers == n:
+		h.kind = noHeads // numbers in no order are no heads
 	default:
 		h.kind = wordHeads
-		switch odd := slices.IndexFunc(h.at, math.IsNaN); {
-		case numbers == n:
-			h.kind = noHeads // numbers in no order are no heads
-		case numbers > 0 && 2*numbers >= n:
-			h.odd = names[odd]
+		if numbers > 0 && 2*numbers >= n {
+			h.odd = names[slices.IndexFunc(h.at, math.IsNaN)]
 		}
 	}
+}
+
+// readSides orders heads by the sides that they name; false where two are on one.
+func (h *heads) readSides(spots []spot, downward bool) bool {
+	var rank []int
+	for _, s := range spots {
+		if downward {
+			s.column = s.row
+		}
+		rank = append(rank, s.column)
+	}
+	if len(rank) == 0 || len(slices.Compact(slices.Sorted(slices.Values(rank)))) < len(rank) {
+		return false
+	}
+	h.rank = rank
+	return true
 }
 
 // fill gives heads without an order that of the sheet.
@@ -426,25 +432,16 @@ func (g *grid) readCells() bool {
 	placed := g.across.positioned() && g.down.positioned()
 	for i, r := range g.rows {
 		for j, c := range g.columns {
-			v := g.m.values[r][c]
-			rec := reading{level: g.m.cells[r][c].Cell, value: v, spot: &spot{g.across.rank[j], g.down.rank[i]}}
-			if rec.level.Line == 0 {
-				rec.level.Line, rec.level.Column = g.m.line(r), g.m.sheetColumn(c)
-			}
-			rec.name = rec.level
-			rec.name.Text = g.name(i, j)
-			if g.left >= 0 {
-				rec.row = g.down.texts[i].Text
-			}
+			rec := g.cell(i, j, r, c)
 			if placed {
 				rec.x, rec.y, rec.spot = g.across.texts[j], g.down.texts[i], nil
 			}
 			switch {
-			case v.kind == number:
+			case rec.value.kind == number:
 				g.explained++
-			case v.kind == words && strings.ContainsAny(rec.level.Text, "0123456789"):
+			case rec.value.kind == words && strings.ContainsAny(rec.level.Text, "0123456789"):
 				g.askCell(rec.level.Text, rec.name.Text, rec.level.Line)
-			case v.kind == words:
+			case rec.value.kind == words:
 				g.leave(rec.level.Text, rec.level.Line)
 			}
 			g.readings = append(g.readings, rec)
@@ -464,6 +461,20 @@ func (g *grid) readCells() bool {
 		}
 	}
 	return true
+}
+
+// cell is the reading in row i and column j of the grid, row r and column c of the part.
+func (g *grid) cell(i, j, r, c int) reading {
+	rec := reading{level: g.m.cells[r][c].Cell, value: g.m.values[r][c], spot: &spot{g.across.rank[j], g.down.rank[i]}}
+	if rec.level.Line == 0 {
+		rec.level.Line, rec.level.Column = g.m.line(r), g.m.sheetColumn(c)
+	}
+	rec.name = rec.level
+	rec.name.Text = g.name(i, j)
+	if g.left >= 0 {
+		rec.row = g.down.texts[i].Text
+	}
+	return rec
 }
 
 func (h *heads) numbers() (n int) {

@@ -255,5 +255,8 @@ func (l *list) askColumn(kept []int) {
 		names = append(names, quote(name))
 	}
 	q.Text = "which column of levels, " + strings.Join(names, " or ") + "? They differ"
+	if !slices.ContainsFunc(names, func(name string) bool { return !hasLamp(name) }) {
+		q.Text += ": each is of a lamp alone, which the command balance takes together"
+	}
 	l.ask(q)
 }

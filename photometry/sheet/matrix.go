@@ -82,6 +82,13 @@ func (m *matrix) blankRow(r int) bool {
 	return !slices.ContainsFunc(m.cells[r], func(c table.RawCell) bool { return c.Text != "" || c.NoValue })
 }
 
+// blank reports whether there is no text at all.
+func (m *matrix) blank() bool {
+	return !slices.ContainsFunc(m.cells, func(row []table.RawCell) bool {
+		return slices.ContainsFunc(row, func(c table.RawCell) bool { return c.Text != "" })
+	})
+}
+
 // filled are the columns of a row with content.
 func (m *matrix) filled(r int) (columns []int) {
 	for c := range m.cells[r] {

@@ -269,23 +269,38 @@ func (d *draft) check(m *matrix) {
 	d.checkLevels()
 }
 
-// settleUnit finds the unit of levels: of the header, the cells, a title, the answer.
-func (d *draft) settleUnit(m *matrix) {
-	said, saidTimes, where := photometry.NoUnit, 1.0, ""
-	other := photometry.NoUnit // in another title
+// unitSaid is a unit of levels that something beside the table says.
+type unitSaid struct {
+	unit  photometry.Unit
+	times float64
+	text  string
+	title bool // rather than the name of a column that is not read
+}
+
+// unitsSaid finds the first unit that a title, a line of a chat or a column that is not
+// read says, and another one that a further title says.
+func (d *draft) unitsSaid() (said unitSaid, other photometry.Unit) {
 	for _, left := range d.left {
 		u, times := unitIn(left.text)
 		if left.unit != photometry.NoUnit {
 			u, times = left.unit, 1
 		}
+		ofColumn := func(name string) bool { return strings.Contains(name, left.text) }
 		switch {
-		case u == photometry.NoUnit, strings.HasSuffix(left.text, "?"), left.unit == photometry.NoUnit && isSummary(schema.Words(left.text)), contained(d.columns, left.text):
-		case said == photometry.NoUnit:
-			said, saidTimes, where = u, times, left.text
-		case u != said && left.line > 0:
+		case u == photometry.NoUnit, strings.HasSuffix(left.text, "?"), slices.ContainsFunc(d.columns, ofColumn):
+		case left.unit == photometry.NoUnit && isSummary(schema.Words(left.text)):
+		case said.unit == photometry.NoUnit:
+			said = unitSaid{u, times, left.text, left.line > 0}
+		case u != said.unit && left.line > 0:
 			other = u
 		}
 	}
+	return said, other
+}
+
+// settleUnit finds the unit of levels: of the answer, the header, the cells, a title.
+func (d *draft) settleUnit(m *matrix) {
+	said, other := d.unitsSaid()
 	cells := map[photometry.Unit]int{}
 	most := 0.0
 	for _, r := range d.readings {
@@ -294,32 +309,29 @@ func (d *draft) settleUnit(m *matrix) {
 			most = max(most, r.value.number)
 		}
 	}
-	if u, times := unitOf(m.answers.levelUnit); u != photometry.NoUnit {
-		d.unit, d.times = u, times
-		return
-	}
+	bare := cells[photometry.NoUnit]
+	delete(cells, photometry.NoUnit)
+	answered, times := unitOf(m.answers.levelUnit)
 	switch {
-	case d.unit != photometry.NoUnit && said != photometry.NoUnit && said != d.unit && d.isTitle(where):
-		d.askUnit(fmt.Sprintf("are the levels in %s or %s? %s says one, the column the other", d.unit, said, quote(where)), d.unit, said)
+	case answered != photometry.NoUnit:
+		d.unit, d.times = answered, times
+	case d.unit != photometry.NoUnit && said.unit != photometry.NoUnit && said.unit != d.unit && said.title:
+		d.askUnit(fmt.Sprintf("are the levels in %s or %s? %s says one, the column the other", d.unit, said.unit, quote(said.text)), d.unit, said.unit)
 	case d.unit != photometry.NoUnit:
-	case cells[photometry.NoUnit] == 0 && len(cells) > 0:
-		// Each cell says its own.
-		for _, u := range []photometry.Unit{photometry.LX, photometry.FC, photometry.EV, photometry.FStop, photometry.CDM2} {
+	case bare == 0 && len(cells) > 0: // each cell says its own
+		for _, u := range []photometry.Unit{photometry.CDM2, photometry.FStop, photometry.EV, photometry.FC, photometry.LX} {
 			if cells[u] > 0 {
 				d.unit = u
-				break
 			}
 		}
-	case said != photometry.NoUnit && other != photometry.NoUnit && d.isTitle(where):
-		d.askUnit("are the levels"+d.inColumn()+" in "+said.String()+" or "+other.String()+"? The sheet names both", said, other)
-	case said != photometry.NoUnit:
-		d.unit, d.times = said, saidTimes
-		d.assume("sheet.unit_said", "unit", said.String(), "text", quote(where))
-	case len(cells) == 2 && cells[photometry.NoUnit] > 0 && cells[photometry.NoUnit] < 1+len(d.readings)/2:
+	case said.unit != photometry.NoUnit && other != photometry.NoUnit && said.title:
+		d.askUnit(fmt.Sprintf("are the levels%s in %s or %s? The sheet names both", d.inColumn(), said.unit, other), said.unit, other)
+	case said.unit != photometry.NoUnit:
+		d.unit, d.times = said.unit, said.times
+		d.assume("sheet.unit_said", "unit", said.unit.String(), "text", quote(said.text))
+	case len(cells) == 1 && bare < 1+len(d.readings)/2:
 		for u := range cells {
-			if u != photometry.NoUnit {
-				d.unit = u
-			}
+			d.unit = u
 		}
 	case most <= 22:
 		d.askUnit("which unit have the levels"+d.inColumn()+"? Nothing in the sheet says so, and small numbers may be of several", photometry.EV, photometry.FStop, photometry.LX, photometry.FC)
@@ -328,24 +340,10 @@ func (d *draft) settleUnit(m *matrix) {
 		d.assume("sheet.no_unit")
 	}
 	for u, n := range cells {
-		if u != photometry.NoUnit && u != d.unit && comparable(u, d.unit) {
+		if u != d.unit && comparable(u, d.unit) {
 			d.assume("sheet.mixed_units", "cells", n, "from", u.String(), "to", d.unit.String())
 		}
 	}
-}
-
-// isTitle reports whether what was left out is a title rather than a column.
-func (d *draft) isTitle(text string) bool {
-	for _, l := range d.left {
-		if l.text == text {
-			return l.line > 0
-		}
-	}
-	return false
-}
-
-func contained(list []string, text string) bool {
-	return slices.ContainsFunc(list, func(s string) bool { return strings.Contains(s, text) })
 }
 
 // askUnit asks for the unit of the levels, by which the spread differs.
