@@ -11,6 +11,7 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 
 	"evenfall/photometry/colorimetry"
+	"evenfall/plots/canvas"
 )
 
 // toleranceColor fills the region within the tolerance.
@@ -192,7 +193,7 @@ func (m *chromaticityPlot) place(i int, at func(colorimetry.UVPrime) vg.Point) v
 
 // paintCloud draws many readings as an image, darker where there are more.
 func (m *chromaticityPlot) paintCloud(c draw.Canvas) {
-	size := pixels(m.data, int(m.height)).Size()
+	size := canvas.Pixels(m.data, int(m.height)).Size()
 	count := make([]uint16, size.X*size.Y)
 	for _, i := range m.points {
 		x := int((m.survey.U[i] - m.center.U + m.reach) / (2 * m.reach) * float64(size.X))

@@ -5,7 +5,6 @@ import (
 	"encoding/binary"
 	"encoding/xml"
 	"errors"
-	"hash/adler32"
 	"image"
 	"image/color"
 	"image/png"
@@ -24,30 +23,30 @@ import (
 const awkward = "Cloth <b>\"left\"</b> & 'right' \x00\n\t🎬 ±1/4 緑"
 
 // sketch is a small picture with everything that a canvas can draw.
-func sketch() *Picture {
-	return NewPicture(awkward, "Shows "+awkward, 300, 200, func(c draw.Canvas) {
-		c.SetColor(color.RGBA{0, 0, 255, 255})
-		c.Fill(vg.Rectangle{Min: vg.Point{X: 10, Y: 10}, Max: vg.Point{X: 60, Y: 40}}.Path())
-		c.StrokeLines(draw.LineStyle{Color: color.NRGBA{255, 0, 0, 128}, Width: 3, Dashes: []vg.Length{5, 2}, DashOffs: 1},
-			[]vg.Point{{X: 0, Y: 100}, {X: 300, Y: 120}})
-		var p vg.Path
-		p.Move(vg.Point{X: 200, Y: 100})
-		p.QuadTo(vg.Point{X: 220, Y: 160}, vg.Point{X: 240, Y: 100})
-		p.CubeTo(vg.Point{X: 250, Y: 80}, vg.Point{X: 210, Y: 70}, vg.Point{X: 200, Y: 80})
-		p.Close()
-		c.SetColor(color.RGBA{0, 128, 0, 255})
-		c.Fill(p)
-		for _, s := range []marker{dot, speck, open, upward, downward, diamond, struck, frame} {
-			paintMarker(c, s, vg.Point{X: 20 + 30*vg.Length(s), Y: 150}, nil)
-		}
-		turned := style(14, false, ink, draw.XCenter, draw.YCenter)
-		turned.Rotation = 1.5707963
-		c.FillText(turned, vg.Point{X: 280, Y: 100}, "turned − text")
-		drawWithHalo(c, style(16, true, paper, draw.XCenter, draw.YCenter), vg.Point{X: 100, Y: 60}, awkward, ink, 2)
-		img := image.NewPaletted(image.Rect(0, 0, 8, 4), color.Palette{color.RGBA{9, 9, 9, 255}, color.RGBA{200, 100, 0, 255}})
-		img.Pix[3] = 1
-		c.DrawImage(vg.Rectangle{Min: vg.Point{X: 150, Y: 20}, Max: vg.Point{X: 190, Y: 40}}, img)
-	})
+func sketch() *Picture { return NewPicture(awkward, "Shows "+awkward, 300, 200, paintSketch) }
+
+func paintSketch(c draw.Canvas) {
+	c.SetColor(color.RGBA{0, 0, 255, 255})
+	c.Fill(vg.Rectangle{Min: vg.Point{X: 10, Y: 10}, Max: vg.Point{X: 60, Y: 40}}.Path())
+	c.StrokeLines(draw.LineStyle{Color: color.NRGBA{255, 0, 0, 128}, Width: 3, Dashes: []vg.Length{5, 2}, DashOffs: 1},
+		[]vg.Point{{X: 0, Y: 100}, {X: 300, Y: 120}})
+	var p vg.Path
+	p.Move(vg.Point{X: 200, Y: 100})
+	p.QuadTo(vg.Point{X: 220, Y: 160}, vg.Point{X: 240, Y: 100})
+	p.CubeTo(vg.Point{X: 250, Y: 80}, vg.Point{X: 210, Y: 70}, vg.Point{X: 200, Y: 80})
+	p.Close()
+	c.SetColor(color.RGBA{0, 128, 0, 255})
+	c.Fill(p)
+	for _, s := range []marker{dot, speck, open, upward, downward, diamond, struck, frame} {
+		paintMarker(c, s, vg.Point{X: 20 + 30*vg.Length(s), Y: 150}, nil)
+	}
+	turned := style(14, false, ink, draw.XCenter, draw.YCenter)
+	turned.Rotation = 1.5707963
+	c.FillText(turned, vg.Point{X: 280, Y: 100}, "turned − text")
+	drawWithHalo(c, style(16, true, paper, draw.XCenter, draw.YCenter), vg.Point{X: 100, Y: 60}, awkward, ink, 2)
+	img := image.NewPaletted(image.Rect(0, 0, 8, 4), color.Palette{color.RGBA{9, 9, 9, 255}, color.RGBA{200, 100, 0, 255}})
+	img.Pix[3] = 1
+	c.DrawImage(vg.Rectangle{Min: vg.Point{X: 150, Y: 20}, Max: vg.Point{X: 190, Y: 40}}, img)
 }
 
 func render(t testing.TB, p *Picture, format string) []byte {
@@ -106,19 +105,6 @@ func textChunks(t testing.TB, data []byte) map[string]string {
 		at += 12 + n
 	}
 	return out
-}
-
-func TestJoinAdler(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		a, b := rapid.SliceOf(rapid.Byte()).Draw(t, "a"), rapid.SliceOf(rapid.Byte()).Draw(t, "b")
-		if pad := rapid.IntRange(0, 200000).Draw(t, "pad"); pad > 0 {
-			b = append(b, bytes.Repeat([]byte{255}, pad)...)
-		}
-		got := combineAdler32(adler32.Checksum(a), adler32.Checksum(b), len(b))
-		if want := adler32.Checksum(append(slices.Clone(a), b...)); got != want {
-			t.Fatalf("%08x, want %08x", got, want)
-		}
-	})
 }
 
 // An SVG is one well-formed element with a title, a text alternative and ids of
@@ -210,7 +196,7 @@ func parseSVG(t testing.TB, data []byte) (doc svgDoc) {
 // A PDF is one page with a document title and subject, in UTF-16 as PDF wants
 // it (ISO 32000-1, 7.9.2.2).
 func TestPDF(t *testing.T) {
-	p := NewPicture("Gr\u00fcn \u2212 cloth", "Shows a cloth", 300, 200, sketch().draw)
+	p := NewPicture("Gr\u00fcn \u2212 cloth", "Shows a cloth", 300, 200, paintSketch)
 	data := render(t, p, "pdf")
 	if !bytes.HasPrefix(data, []byte("%PDF-")) || !bytes.Contains(data, []byte("%%EOF")) {
 		t.Fatal("not a PDF")
@@ -257,21 +243,6 @@ func TestWriterErrors(t *testing.T) {
 			if err := sketch().Write(&short{space}, format); !errors.Is(err, errFull) {
 				t.Errorf("%s with space for %d bytes: %v", format, space, err)
 			}
-		}
-	}
-}
-
-func TestDrawable(t *testing.T) {
-	f := face(style(12, false, ink, 0, 0))
-	for in, want := range map[string]string{
-		"plain text":    "plain text",
-		"± ≤ − × Δu′v′": "± ≤ − × Δu′v′",
-		"🎬 scene":       "scene",
-		"a 🎬 b":         "a b",
-		"緑の布":           "□□□",
-	} {
-		if got := drawableText(f, in); got != want {
-			t.Errorf("%q draws as %q, want %q", in, got, want)
 		}
 	}
 }

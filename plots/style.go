@@ -3,7 +3,6 @@ package plots
 import (
 	"image/color"
 	"strings"
-	"unicode"
 
 	xfont "golang.org/x/image/font"
 	"gonum.org/v1/plot"
@@ -11,7 +10,25 @@ import (
 	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
+
+	"evenfall/plots/canvas"
 )
+
+// Picture is a drawing that can be written in several formats.
+type Picture = canvas.Picture
+
+// Formats are the formats that a Picture can be written in.
+var Formats = canvas.Formats
+
+// NewPicture is a picture of a size in pixels that paint draws, from its lower
+// left corner and with one point of the drawing library to a pixel. paint may
+// be called several times and must draw the same each time. It can draw any plot of
+// gonum.org/v1/plot.
+func NewPicture(title, alt string, width, height int, paint func(draw.Canvas)) *Picture {
+	p := canvas.New(title, alt, width, height, paint)
+	p.Dark = onDark
+	return p
+}
 
 // The colors of everything that is not data.
 var (
@@ -42,13 +59,6 @@ func textWidth(s text.Style, str string) vg.Length {
 	return f.Width(str)
 }
 
-// halo is a canvas that can draw a text with an outline of another color
-// behind it, so that it reads on any background. pt is the left end of the
-// baseline.
-type halo interface {
-	fillHalo(f font.Face, pt vg.Point, str string, text, outline color.Color, width vg.Length)
-}
-
 // drawWithHalo draws a text with an outline. Canvases of the plot library that
 // cannot outline draw the text alone.
 func drawWithHalo(c draw.Canvas, s text.Style, pt vg.Point, str string, outline color.Color, width vg.Length) {
@@ -64,42 +74,11 @@ func drawWithHalo(c draw.Canvas, s text.Style, pt vg.Point, str string, outline 
 	case draw.YBottom:
 		pt.Y += ext.Descent
 	}
-	if h, ok := innermost(c).(halo); ok {
-		h.fillHalo(f, pt, str, s.Color, outline, width)
-		return
-	}
-	c.SetColor(s.Color)
-	c.FillString(f, pt, str)
+	canvas.FillOutlined(c, f, pt, str, s.Color, outline, width)
 }
 
-// innermost is the canvas inside the layers that cropping adds.
-func innermost(c vg.Canvas) vg.Canvas {
-	for {
-		layer, ok := c.(draw.Canvas)
-		if !ok {
-			return c
-		}
-		c = layer.Canvas
-	}
-}
-
-// drawableText is a text with only the characters that the typeface has. Missing
-// letters and digits become a square, so that their absence is visible; missing
-// symbols are dropped.
-func drawableText(f font.Face, str string) string {
-	if !strings.ContainsFunc(str, func(r rune) bool { return r < ' ' || r > '~' }) {
-		return str
-	}
-	return strings.Join(strings.FieldsFunc(strings.Map(func(r rune) rune {
-		if index, err := f.Face.GlyphIndex(nil, r); err == nil && index != 0 && r <= 0xffff {
-			return r
-		}
-		if unicode.IsLetter(r) || unicode.IsDigit(r) {
-			return '□'
-		}
-		return -1
-	}, str), func(r rune) bool { return r == ' ' }), " ")
-}
+// cleanText makes one line of a text, of valid and visible characters.
+func cleanText(text string) string { return canvas.OneLine(text) }
 
 // shorten cuts a text to a number of characters, the last one an ellipsis.
 func shorten(str string, characters int) string {

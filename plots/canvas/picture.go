@@ -1,8 +1,11 @@
-package plots
+// Package canvas writes drawings as PNG, SVG and PDF with a title and a text that says
+// what they show.
+package canvas
 
 import (
 	"fmt"
 	"hash/fnv"
+	"image/color"
 	"io"
 	"strings"
 
@@ -25,19 +28,21 @@ type Picture struct {
 	// ID is the prefix of the ids in an SVG, so that one page can contain several.
 	// Empty is one made from Title and Alt.
 	ID string
+	// Dark is a color on a dark ground by that on a light one, for SVG; nil keeps all.
+	Dark func(color.RGBA) color.RGBA
 
 	draw func(draw.Canvas)
 }
 
-// NewPicture is a picture of a size in pixels that paint draws, from its lower
+// New is a picture of a size in pixels that paint draws, from its lower
 // left corner and with one point of the drawing library to a pixel. paint may
 // be called several times and must draw the same each time. It can draw any plot of
 // gonum.org/v1/plot.
-func NewPicture(title, alt string, width, height int, paint func(draw.Canvas)) *Picture {
+func New(title, alt string, width, height int, paint func(draw.Canvas)) *Picture {
 	if width <= 0 || height <= 0 {
 		panic("plots: a picture needs a width and a height")
 	}
-	return &Picture{Title: cleanText(title), Alt: cleanText(alt), Width: width, Height: height, draw: paint}
+	return &Picture{Title: OneLine(title), Alt: OneLine(alt), Width: width, Height: height, draw: paint}
 }
 
 // Formats are the formats that a Picture can be written in.
@@ -65,9 +70,9 @@ func (p *Picture) prefix() string {
 	return fmt.Sprintf("map-%08x", h.Sum32())
 }
 
-// cleanText makes one line of a text: valid UTF-8 without control characters,
+// OneLine makes one line of a text: valid UTF-8 without control characters,
 // including those that change the writing direction.
-func cleanText(text string) string {
+func OneLine(text string) string {
 	text = strings.Map(func(r rune) rune {
 		if r < ' ' || r == 0x7f {
 			return ' '

@@ -1,4 +1,4 @@
-package plots
+package canvas
 
 import (
 	"bytes"
@@ -37,7 +37,7 @@ func (p *Picture) writeSVG(w io.Writer) error {
 	fmt.Fprintf(&c.buf, `<svg id="%s" xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" width="%d" height="%d" viewBox="0 0 %d %d" font-family="%s" role="img" aria-labelledby="%s-title %s-desc">`+"\n",
 		id, p.Width, p.Height, p.Width, p.Height, typefaces, id, id)
 	fmt.Fprintf(&c.buf, "<title id=\"%s-title\">%s</title>\n<desc id=\"%s-desc\">%s</desc>\n", id, attribute(p.Title), id, attribute(p.Alt))
-	fmt.Fprintf(&c.buf, "<rect width=\"100%%\" height=\"100%%\"%s/>\n", c.paint("fill", paper))
+	fmt.Fprintf(&c.buf, "<rect width=\"100%%\" height=\"100%%\"%s/>\n", c.paint("fill", color.White))
 	p.draw(draw.New(c))
 	c.writeDark(id)
 	c.buf.WriteString("</svg>\n")
@@ -51,7 +51,7 @@ func (p *Picture) writeSVG(w io.Writer) error {
 func (p *Picture) svgCanvas() *svg {
 	return &svg{
 		canvasState: newCanvasState(affine{1, 0, 0, -1, 0, float64(p.Height)}), size: vg.Point{X: vg.Length(p.Width), Y: vg.Length(p.Height)},
-		colors: map[string]bool{}, undrawable: map[string]bool{},
+		dark: p.Dark, colors: map[string]bool{}, undrawable: map[string]bool{},
 	}
 }
 
@@ -78,6 +78,7 @@ type svg struct {
 	size vg.Point
 	err  error
 
+	dark   func(color.RGBA) color.RGBA
 	colors map[string]bool // rules of the dark style sheet
 	// undrawable are the texts with letters that the typeface lacks.
 	undrawable map[string]bool
@@ -93,8 +94,10 @@ func formatCoordinate(v float64) string {
 // paint is the color of a fill or stroke as attributes.
 func (c *svg) paint(name string, clr color.Color) string {
 	n := color.NRGBAModel.Convert(clr).(color.NRGBA)
-	dark := onDark(color.RGBA{n.R, n.G, n.B, 255})
-	c.colors[fmt.Sprintf(`[%s="#%02x%02x%02x"]{%s:#%02x%02x%02x}`, name, n.R, n.G, n.B, name, dark.R, dark.G, dark.B)] = true
+	if c.dark != nil {
+		dark := c.dark(color.RGBA{n.R, n.G, n.B, 255})
+		c.colors[fmt.Sprintf(`[%s="#%02x%02x%02x"]{%s:#%02x%02x%02x}`, name, n.R, n.G, n.B, name, dark.R, dark.G, dark.B)] = true
+	}
 	text := fmt.Sprintf(` %s="#%02x%02x%02x"`, name, n.R, n.G, n.B)
 	if n.A != 255 {
 		text += fmt.Sprintf(` %s-opacity="%s"`, name, formatCoordinate(float64(n.A)/255))

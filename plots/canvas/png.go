@@ -1,4 +1,4 @@
-package plots
+package canvas
 
 import (
 	"bytes"

@@ -1,4 +1,4 @@
-package plots
+package canvas
 
 import (
 	"image"
@@ -172,7 +172,7 @@ func (r *raster) Fill(path vg.Path) {
 		r.Canvas.Fill(path)
 		return
 	}
-	stddraw.Draw(r.img, pixels(rect, r.height), image.NewUniform(c), image.Point{}, stddraw.Src)
+	stddraw.Draw(r.img, Pixels(rect, r.height), image.NewUniform(c), image.Point{}, stddraw.Src)
 }
 
 // rectangle reports whether a path is one axis-aligned rectangle.
@@ -198,7 +198,7 @@ func rectangle(path vg.Path) (rect vg.Rectangle, ok bool) {
 // DrawImage copies an image with one pixel per pixel of the canvas; the library
 // draws others.
 func (r *raster) DrawImage(rect vg.Rectangle, img image.Image) {
-	target := pixels(rect, r.height)
+	target := Pixels(rect, r.height)
 	if r.turned[len(r.turned)-1] || target.Size() != img.Bounds().Size() {
 		r.Canvas.DrawImage(rect, img)
 		return
@@ -226,8 +226,8 @@ func (r *raster) DrawImage(rect vg.Rectangle, img image.Image) {
 	}
 }
 
-// pixels is a rectangle of the canvas rounded to whole pixels, from the top.
-func pixels(rect vg.Rectangle, height int) image.Rectangle {
+// Pixels is a rectangle of the canvas rounded to whole pixels, from the top.
+func Pixels(rect vg.Rectangle, height int) image.Rectangle {
 	round := func(l vg.Length) int { return int(math.Round(float64(l))) }
 	return image.Rect(round(rect.Min.X), height-round(rect.Max.Y), round(rect.Max.X), height-round(rect.Min.Y))
 }
