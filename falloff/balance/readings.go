@@ -15,7 +15,7 @@ func (b *balancing) readTogether() error {
 	if !b.set.Together {
 		return nil
 	}
-	r, err := evenness.Analyze(b.set.Surface)
+	r, err := evenness.Judge(b.set.Surface)
 	if err != nil {
 		return err
 	}

@@ -17,13 +17,13 @@ const (
 	BlockLight  = "block_light"  // keep light from Side out
 	CoverFloor  = "cover_floor"  // black cloth on what reflects
 	CenterLamp  = "center_lamp"  // in front of the middle, Factor times as far from it
-	MidHeight   = "mid_height"   // lamps to the middle's height
+	MidHeight   = "level_height" // lamps to the middle's height
 	MoveBack    = "move_back"    // lamps Factor times as far from the surface
-	AimOut      = "aim_out"      // lamps at AimM past the middle, negative on their own side
+	AimOut      = "spread_beams" // lamps at Aim of the way from the middle to their far edge, negative to their near one
 	ShadeSpot   = "shade_spot"   // net or flag what makes the patch at Place
 	ClearShadow = "clear_shadow" // take away what shades Place or Side
 	LetSettle   = "let_settle"   // read again once the light is steady
-	ReadAgain   = "read_again"   // Place
+	ReadAgain   = "read_there"   // Place
 )
 
 // Change is what to do against a cause, with the spread that the surface will then
@@ -34,7 +34,8 @@ type Change struct {
 	Place  int     // the reading nearest to it, -1 for none
 	Stops  float64 // taken off a lamp
 	Factor float64 // of a distance
-	AimM   float64 // m
+	Aim    float64 // share of half the width
+	Before float64 // the spread in stops at the same places as it is, by the model
 	Spread float64 // predicted, in stops
 	// Interval holds the spread with 95 % confidence where the cause is the true one.
 	Interval [2]float64
@@ -45,6 +46,7 @@ const (
 	predictionDraws = 200  // of the posterior
 	modelError      = 0.03 // stops, each way: lamps are not quite as modeled
 	edgeParts       = 8    // points a side of the frame
+	leastHelp       = 0.05 // stops: a change that brings less is none
 	finestTrim      = 0.1  // stops
 	mostTrim        = 4.0
 )
@@ -141,7 +143,7 @@ func (s *shape) options(c Cause) (out []option) {
 	case EdgesBright:
 		return each(MoveBack, []float64{1.25, 1.5, 2, 2.5}, factor, func(l *lamp, v float64) { l.place[lampZ] *= v })
 	case MiddleBright:
-		return each(AimOut, []float64{0.25, -0.25, 0.5, -0.5, 0.75, -0.75}, func(c *Change, v float64) { c.AimM = v * s.halfWidth * s.unit },
+		return each(AimOut, []float64{0.25, -0.25, 0.5, -0.5, 0.75, -0.75}, func(c *Change, v float64) { c.Aim = v },
 			func(l *lamp, v float64) { l.aimX = math.Copysign(v*s.halfWidth, -v*l.place[lampX]) })
 	case OtherLight:
 		return plain(BlockLight)
@@ -184,6 +186,7 @@ func (s *shape) change(c Cause, fits []*fit, w view, tolerance float64) (Change,
 		}
 	}
 	out := all[best].Change
+	out.Before = w.spread(s.light(c.from.model, c.from.Z))
 	random, draws := rand.New(rand.NewPCG(s.seed, seedOf(out.Code))), make([]float64, 0, predictionDraws)
 	wider := math.Sqrt(s.temperature() / leastTemperature)
 	misfit := 0.0
@@ -204,7 +207,7 @@ func (s *shape) change(c Cause, fits []*fit, w view, tolerance float64) (Change,
 	slices.Sort(draws)
 	beside := modelError + 2*misfit
 	out.Interval = [2]float64{max(0, stat.Quantile(0.025, stat.LinInterp, draws, nil)-beside), stat.Quantile(0.975, stat.LinInterp, draws, nil) + beside}
-	return out, !floats.HasNaN(out.Interval[:])
+	return out, !floats.HasNaN(out.Interval[:]) && (out.Spread <= out.Before-leastHelp || c.Code == OneReading || c.Code == Drift)
 }
 
 // supporter is a model in which a cause is the first, or as important as before, and its

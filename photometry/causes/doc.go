@@ -35,6 +35,7 @@ func Find(in Surface) Explanation {
 	w := s.view(in.Frame, in.Extent)
 	for k := range causes {
 		c := &causes[k]
+		c.Test = s.test(in, *c, fits)
 		if change, ok := s.change(*c, fits, w, in.Tolerance); ok {
 			c.Change = &change
 		}

@@ -49,9 +49,11 @@ type Rival struct {
 type Cause struct {
 	Name
 	Stops  float64 // its effect: how far the light would differ without it, at most
+	Darker bool    // the light changed, or the one reading is off, to the darker side
 	Weight float64 // probability among all that was compared, of models by their evidence
 	Rivals []Rival
 	Change *Change // nil where none helps
+	Test   *Test   // what tells it from its rivals
 
 	part  part
 	from  *fit // the best model that it is a part of
@@ -67,6 +69,7 @@ type part struct {
 	// withSide is set where the lamps of the base are brighter on the side that light
 	// comes from, by less than that: most likely the rest of the same light.
 	withSide bool
+	darker   bool // of a reading that is off
 }
 
 // What is said, and when.
@@ -246,7 +249,8 @@ func (s *shape) nearest(f *fit, k int) int {
 // ranked are the parts of a model that may be named, the first cause first: the
 // largest effect, but a fault before edges or middle.
 func (s *shape) ranked(f *fit) []part {
-	all := slices.DeleteFunc(s.parts(f), func(p part) bool { return p.size < least(p.Code) })
+	parts := s.parts(f)
+	all := slices.DeleteFunc(slices.Clone(parts), func(p part) bool { return p.size < least(p.Code) || offset(p, parts) })
 	slices.SortStableFunc(all, func(a, b part) int { return cmp.Compare(b.size, a.size) })
 	if len(all) > 0 && curved(all[0].Code) {
 		for k, p := range all[1:] {
@@ -256,6 +260,18 @@ func (s *shape) ranked(f *fit) []part {
 		}
 	}
 	return all
+}
+
+// offset reports whether another part of a model takes back most of what a part does:
+// then they only mend the form of the rest, and the surface shows neither.
+func offset(p part, parts []part) bool {
+	return slices.ContainsFunc(parts, func(o part) bool {
+		if curved(p.Code) || curved(o.Code) || o.Name == p.Name {
+			return false
+		}
+		sum := floats.AddTo(make([]float64, len(p.effect)), p.effect, o.effect)
+		return floats.Max(sum)-floats.Min(sum) < 0.6*max(p.size, o.size)
+	})
 }
 
 func curved(code string) bool { return code == EdgesBright || code == MiddleBright }
@@ -271,7 +287,7 @@ func least(code string) float64 {
 var opposite = map[string]string{"left": "right", "right": "left", "top": "bottom", "bottom": "top"}
 
 // similar reports whether two causes look alike on any surface: the lamp of a side,
-// light from there, and a shadow across from it.
+// light from there, and a shadow across from it; one lamp, and beams that meet.
 func similar(a, b Name) bool {
 	at := func(n Name) string {
 		switch n.Code {
@@ -283,6 +299,8 @@ func similar(a, b Name) bool {
 			return n.Side
 		case Shadow:
 			return opposite[n.Side]
+		case OneLamp, MiddleBright:
+			return "middle"
 		}
 		return ""
 	}
@@ -336,7 +354,7 @@ func (s *shape) named(fits []*fit) []Cause {
 	first := weighed[0]
 	if found {
 		if ranked := s.ranked(fits[0]); len(ranked) == 0 || ranked[0].size < stray.size || curved(ranked[0].Code) && stray.size >= faultFirst*ranked[0].size {
-			return []Cause{{Name: stray.Name, Stops: stray.size, Weight: 1, part: stray, from: fits[0]}}
+			return []Cause{{Name: stray.Name, Stops: stray.size, Darker: stray.darker, Weight: 1, part: stray, from: fits[0]}}
 		}
 	}
 	if first.Code == "" {
@@ -360,6 +378,10 @@ func (s *shape) named(fits []*fit) []Cause {
 	if len(cause.Rivals) > 0 && cause.Rivals[0].Weight >= leastRival && sum < together {
 		return nil
 	}
+	cause.Darker = stat.Covariance(cause.part.effect, s.t, nil) < 0
+	if cause.Code == OneReading {
+		cause.Darker = floats.Sum(cause.part.effect) < 0
+	}
 	causes := []Cause{cause}
 	for _, p := range ranked[1:] {
 		if w := s.weightOf(fits, p.Name); p.size >= furtherEffect*cause.Stops && w >= alone {
@@ -371,7 +393,7 @@ func (s *shape) named(fits []*fit) []Cause {
 
 // stray is a reading that is off by far among so many that cells stand for them.
 func (s *shape) stray(f *fit) (part, bool) {
-	if s.all == nil {
+	if s.all == nil || s.computed {
 		return part{}, false
 	}
 	l := s.light(f.model, f.Z)
@@ -391,7 +413,7 @@ func (s *shape) stray(f *fit) (part, bool) {
 	if largest < max(6*typical, leastEffect) || next > largest/2 {
 		return part{}, false
 	}
-	return part{Name: Name{OneReading, "", place}, size: largest}, true
+	return part{Name: Name{OneReading, "", place}, size: largest, darker: off[place] < 0}, true
 }
 
 // rivals are what cannot be told from a cause.
@@ -431,7 +453,7 @@ func weightIn(all []Rival, n Name) float64 {
 func (s *shape) alike(c Cause) (out []Name) {
 	switch c.Code {
 	case HotSpot, DarkSpot:
-		if seen := floats.Count(func(v float64) bool { return math.Abs(v) > 0.3*c.Stops }, c.part.effect); seen <= 1 {
+		if seen := floats.Count(func(v float64) bool { return math.Abs(v) > 0.3*c.Stops }, c.part.effect); seen <= 1 && !s.computed {
 			out = append(out, Name{OneReading, "", c.Place})
 		}
 		if side := s.atEdge(c.part.effect); c.Code == HotSpot && side != "" {
@@ -458,7 +480,7 @@ func beyondEdge(side string) Name {
 // atEdge is the edge that the largest effect lies at, "" where it is farther in than
 // three tenths of the way to the middle.
 func (s *shape) atEdge(effect []float64) string {
-	i := floats.MaxIdx(effect)
+	i := strongest(effect)
 	side, nearest := "", 0.3
 	for _, k := range []kind{lightLeft, lightRight, lightBottom, lightTop} {
 		if distance, _, length, _ := s.fromEdge(k, s.u[i], s.v[i]); distance/(length/2) < nearest {

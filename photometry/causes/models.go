@@ -181,14 +181,14 @@ func (f fault) at(s *shape, u, v, t float64, i int, z, by []float64) float64 {
 // exponential, and as a Gaussian along the edge.
 func (f fault) beyond(s *shape, u, v float64, z, by []float64) float64 {
 	distance, along, side, length := s.fromEdge(f.kind, u, v)
-	lambda, width, power := 0.27*math.Exp(0.5*z[1])*side, 0.5*math.Exp(0.6*z[3])*length, math.Exp(0.4*z[4])
+	lambda, width, power := 0.27*math.Exp(0.5*z[1])*side, 0.7*math.Exp(0.4*z[3])*length, math.Exp(0.4*z[4])
 	off := (along - 0.25*length*z[2]) / width
 	logDepth := math.Log(max(distance, 1e-3*side) / lambda)
 	depth := math.Exp(power * logDepth)
 	value := 0.5 * math.Exp(0.7*z[0]-depth-off*off/2)
 	if by != nil {
 		by[0], by[1] = 0.7*value, 0.5*value*depth*power
-		by[2], by[3] = value*off*0.25*length/width, 0.6*value*off*off
+		by[2], by[3] = value*off*0.25*length/width, 0.4*value*off*off
 		by[4] = -0.4 * value * depth * power * logDepth
 	}
 	return value

@@ -98,9 +98,9 @@ func carriedOut(t truth, c causes.Change) *scene {
 		case causes.MoveBack:
 			l.at.Z *= c.Factor
 		case causes.AimOut:
-			l.aim.X = s.w/2 + c.AimM
+			l.aim.X = s.w/2 + c.Aim*s.w/2
 			if side == "right" {
-				l.aim.X = s.w/2 - c.AimM
+				l.aim.X = s.w/2 - c.Aim*s.w/2
 			}
 		}
 	}
@@ -140,7 +140,8 @@ func TestRates(t *testing.T) {
 	if os.Getenv("CALIBRATION") != "" {
 		each, slack = 12, 0
 	}
-	for _, size := range [][2]int{{3, 3}, {9, 5}, {24, 16}} {
+	sizes := [][2]int{{3, 3}, {9, 5}, {24, 16}}
+	for _, size := range sizes {
 		all := tally{}
 		var table strings.Builder
 		for n, fault := range faults {

@@ -8,7 +8,6 @@ import (
 	"sync"
 
 	"gonum.org/v1/gonum/floats"
-	"gonum.org/v1/gonum/stat"
 )
 
 // candidate is a model to fit and, where it grew from another, that one's parameters:
@@ -113,7 +112,7 @@ func sameShade(a, b kind) bool {
 // outlier is the place farthest from a model, where that is over 2.5 standard
 // deviations and the model has not two such places already.
 func (w *search) outlier(f *fit) (place int, ok bool) {
-	if n := countOf(f.faults, oneOff); n >= 2 || w.all != nil {
+	if n := countOf(f.faults, oneOff); n >= 2 || w.all != nil || w.computed {
 		return 0, false
 	}
 	largest := 0.0
@@ -129,8 +128,7 @@ func (w *search) outlier(f *fit) (place int, ok bool) {
 func (s *shape) residuals(l *light) []float64 {
 	off := l.each(make([]float64, len(s.u)))
 	floats.SubTo(off, s.stops, off)
-	floats.AddConst(-stat.Mean(off, nil), off)
-	return off
+	return about(off)
 }
 
 func countOf(faults []fault, k kind) (n int) {

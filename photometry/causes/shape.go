@@ -6,6 +6,9 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/stat"
+
 	"evenfall/photometry/spatial"
 )
 
@@ -21,19 +24,21 @@ type Surface struct {
 	// Scatter is the standard deviation of one reading, and Tolerance the spread that is
 	// aimed at, in stops.
 	Scatter, Tolerance float64
+	// Computed is set where levels were not read, so that none can be off alone.
+	Computed bool
 }
 
 // fewest is how many places models are fitted to, and most how many at once: beyond
 // it medians of cells stand for them.
 const (
 	fewest = 5
-	most   = 200
+	most   = 120
 )
 
 // The cells, across and up, whose medians stand for many places.
 const (
-	cellColumns = 14
-	cellRows    = 12
+	cellColumns = 11
+	cellRows    = 9
 )
 
 // leastScatter in stops is how well a model of lamps describes light at best.
@@ -45,7 +50,7 @@ type shape struct {
 	u, v, t, stops        []float64
 	halfWidth, halfHeight float64
 	spacing, scatter      float64
-	timed                 bool
+	timed, computed       bool
 	of                    []int  // the reading that each place is, or of a cell the one nearest to its middle
 	all                   *shape // the readings, where places are cells
 	center                [2]float64
@@ -59,16 +64,21 @@ func newShape(s Surface) *shape {
 	if !ok || len(s.X) < fewest || !(box.Width() > 0 && box.Height() > 0) || onLine(s.X, s.Y, box) {
 		return nil
 	}
-	box = box.Union(s.Extent)
+	if s.Extent.Width() > 0 && s.Extent.Height() > 0 {
+		box = box.Union(s.Extent)
+	} else {
+		half := box.Spacing(len(s.X)) / 2
+		box = box.Grow(half, half)
+	}
 	w, h := box.Width(), box.Height()
-	out := &shape{unit: max(w, 0.6*h), scatter: max(s.Scatter, leastScatter), timed: s.Order != nil}
+	out := &shape{unit: max(w, 0.6*h), scatter: max(s.Scatter, leastScatter), timed: s.Order != nil, computed: s.Computed}
 	out.halfWidth, out.halfHeight = w/2/out.unit, h/2/out.unit
 	out.center[0], out.center[1] = box.Center()
 	for i := range s.X {
 		u, v := out.local(s.X[i], s.Y[i])
 		out.u, out.v, out.stops, out.of = append(out.u, u), append(out.v, v), append(out.stops, s.Stops[i]), append(out.of, i)
 	}
-	out.seed = seedOf(fmt.Sprintf("%.6f", s.Stops))
+	out.seed = seedOf(fmt.Sprintf("%.3f", about(s.Stops)))
 	out.t = slices.Clone(s.Order)
 	if len(out.u) > most {
 		out.toCells()
@@ -156,4 +166,11 @@ func (s *shape) toCells() {
 	// A median of n scatters by about √(π/2n) of one reading.
 	out.scatter = max(leastScatter, s.scatter*math.Sqrt(math.Pi/2*count/float64(len(s.u))))
 	*s = out
+}
+
+// about are values less their mean.
+func about(values []float64) []float64 {
+	out := slices.Clone(values)
+	floats.AddConst(-stat.Mean(values, nil), out)
+	return out
 }

@@ -10,7 +10,7 @@ import (
 )
 
 // advise says what to do, most useful first.
-func (r *Result) advise(causes []finding, decisive *Statistics) {
+func (r *Result) advise(decisive *Statistics) {
 	if r.Verdict.Overall == uncertainty.Pass && len(r.Suspects) == 0 {
 		r.add(photometry.Found("keep"))
 	}
@@ -19,19 +19,15 @@ func (r *Result) advise(causes []finding, decisive *Statistics) {
 	if f, ok := r.adviseRest(); ok {
 		r.add(f)
 	}
-	if r.Verdict.Evenness != uncertainty.Pass && (r.Without == nil || r.Without.Verdict != uncertainty.Pass) {
-		for _, c := range causes {
-			if f, ok := c.advice(); ok {
-				r.add(f)
-			}
-		}
+	if r.unsettled() {
+		r.adviseChanges()
 	}
 	r.adviseColor()
 	r.adviseRepeats(decisive)
 	r.adviseSampling()
 }
 
-func (r *Result) add(f photometry.Finding) { r.Advice = append(r.Advice, f) }
+func (r *Result) add(f photometry.Finding) { r.Advice = append(r.Advice, Advice{Finding: f}) }
 
 // adviseReadAgain names the suspects.
 func (r *Result) adviseReadAgain() {
@@ -98,34 +94,6 @@ func (r *Result) adviseSampling() {
 	case !p.EdgesRead:
 		r.add(photometry.Found("read_edges"))
 	}
-}
-
-// advice is the change against a cause, where there is one.
-func (c finding) advice() (photometry.Finding, bool) {
-	size := photometry.Stop(c.stops)
-	switch c.Code {
-	case CauseSideBright:
-		side, other := "left", "right"
-		if c.right {
-			side, other = other, side
-		}
-		return photometry.Found("lower_side", "loss", size, "side", side, "other", other), true
-	case CauseTopBright:
-		return photometry.Found("level_height", "loss", size, "end", "top"), true
-	case CauseBottomBright:
-		return photometry.Found("level_height", "loss", size, "end", "bottom"), true
-	case CauseMiddleBright:
-		return photometry.Found("spread_beams", "loss", size), true
-	case CauseEdgesBright:
-		return photometry.Found("move_back", "gain", size), true
-	case CauseHotSpot:
-		return photometry.Found("shade_spot", "loss", size), true
-	case CauseDarkSpot:
-		return photometry.Found("clear_shadow", "under", size), true
-	case CauseDrift:
-		return photometry.Found("let_settle"), true
-	}
-	return photometry.Finding{}, false
 }
 
 // settle says which readings would turn unsure into a verdict, where the spread (or

@@ -63,7 +63,7 @@ func TestFalseAlarms(t *testing.T) {
 			s.Lattice = spatial.FindLattice(s.X, s.Y)
 			s.Lattice.Fill(s.X, s.Y)
 			s.Extent, s.Settings.Sized = spatial.Box{X0: 0, Y0: 0, X1: 4, Y1: 2}, true
-			got, err := Analyze(s)
+			got, err := Judge(s)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -13,7 +13,13 @@ import (
 
 // Analyze judges a surface. It needs two points at least and, for a measured
 // one, positive levels. The survey is not changed.
-func Analyze(s *survey.Survey) (*Result, error) {
+func Analyze(s *survey.Survey) (*Result, error) { return analyze(s, true) }
+
+// Judge is Analyze without causes and what to change against them, in a fraction of its
+// time.
+func Judge(s *survey.Survey) (*Result, error) { return analyze(s, false) }
+
+func analyze(s *survey.Survey, explain bool) (*Result, error) {
 	switch s.Len() {
 	case 0:
 		return nil, errors.New("no readings: expected at least two places")
@@ -41,10 +47,11 @@ func Analyze(s *survey.Survey) (*Result, error) {
 	r.judgeWithoutSuspects(trusted)
 	r.cover(s, deciding)
 	r.checkReceptor()
-	var causes []finding
 	if s.Placing != survey.Nowhere {
 		r.findSerpentine()
-		causes = r.findCauses(excluded)
+		if explain {
+			r.findCauses(excluded)
+		}
 	}
 	if s.Placing == survey.InMeters {
 		r.ToEdge = r.computeToEdge(trusted, excluded)
@@ -56,7 +63,7 @@ func Analyze(s *survey.Survey) (*Result, error) {
 	r.Exposure = s.Settings.Exposure(photometry.Level{Value: mean(trusted.of(r.Clean), trusted.of(r.Weights)), Quantity: s.Quantity})
 	r.analyzeColor(deciding)
 	r.Verdict.Overall = uncertainty.WorstVerdict(r.Verdict.Evenness, r.Verdict.Color)
-	r.advise(causes, decisive)
+	r.advise(decisive)
 	return r, nil
 }
 
@@ -66,7 +73,7 @@ func newResult(s *survey.Survey) *Result {
 		Schema: Schema, Title: s.Title, Unit: s.Quantity.Unit(), ReadingCount: s.ReadingCount, Points: s.Len(), Missing: s.Missing,
 		For: s.Settings.Kind.Name, Limits: s.Settings.InForce(), Levels: s.Level,
 		Causes: []Cause{}, Inferred: append([]photometry.Remark{}, s.Inferred...), Suspects: []survey.Suspect{},
-		Advice: []photometry.Finding{}, Warnings: append([]photometry.Finding{}, s.Warnings...),
+		Advice: []Advice{}, Warnings: append([]photometry.Finding{}, s.Warnings...),
 		ReadAs: s.ReadAs, Bounds: s.Bounds, InDoubt: s.Doubts(), ParseLog: s.ParseLog, Survey: s, Places: spatial.NewPlaces(s.X, s.Y),
 	}
 	if s.Placing != survey.Nowhere {

@@ -1,234 +1,226 @@
 package evenness
 
 import (
-	"cmp"
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/stat"
-
 	"evenfall/photometry"
-	"evenfall/photometry/spatial"
-	"evenfall/photometry/survey"
+	"evenfall/photometry/causes"
+	"evenfall/photometry/uncertainty"
 )
 
-// Causes that readings can have.
+// Causes of a surface's color, and that there is none; those of its level are package
+// causes's.
 const (
-	CauseSideBright   = "side_bright"   // one side over the other
-	CauseTopBright    = "top_bright"    // top over bottom
-	CauseBottomBright = "bottom_bright" // bottom over top
-	CauseMiddleBright = "middle_bright" // falls off to the edges
-	CauseEdgesBright  = "edges_bright"  // falls off to the middle
-	CauseHotSpot      = "hot_spot"      // a bright patch over the smooth run
-	CauseDarkSpot     = "dark_spot"     // a dark patch
-	CauseDrift        = "drift"         // the light changed meanwhile
-	CauseNoise        = "meter_scatter" // no more than the meter's own scatter
-	CauseWarmerSide   = "warmer_side"   // color temperature runs steadily
-	CauseGreenerSide  = "greener_side"  // green and magenta run steadily
-	CauseLampColor    = "lamp_color"    // one lamp's color, fading with its share
+	CauseNoise       = "meter_scatter" // no more than the meter's own scatter
+	CauseWarmerSide  = "warmer_side"   // color temperature runs steadily
+	CauseGreenerSide = "greener_side"  // green and magenta run steadily
+	CauseLampColor   = "lamp_color"    // one lamp's color, fading with its share
 )
 
-// finding is a cause with what advice needs of it.
-type finding struct {
-	Cause
-	stops float64 // size, positive
-	right bool    // side_bright: the right side is the brighter
-	spot  spot
+// Cause is a likely reason for the unevenness that the readings support over
+// its rival explanations, with the figures that speak for it.
+type Cause struct {
+	photometry.Finding
+	Evidence photometry.Remark `json:"evidence"`
+	// ExplainsStops is how far the light would differ without it, at most.
+	ExplainsStops float64 `json:"explains_stops,omitempty"`
+	// Weight is its probability among all that was compared, and Rivals what the
+	// readings allow in its place.
+	Weight float64 `json:"weight,omitempty"`
+	Rivals []Rival `json:"rivals,omitempty"`
+	// Test is the reading or switch that tells it from its rivals.
+	Test *photometry.Remark `json:"test,omitempty"`
 }
 
-// spot is a patch that is off the smooth run.
-type spot struct {
-	peak    int // point
-	stops   float64
-	members []int
+// Rival is another cause that the readings allow.
+type Rival struct {
+	photometry.Finding
+	Weight float64 `json:"weight"`
 }
 
-// explanation is what causes are looked for in.
-type explanation struct {
-	*Result
-	excluded []bool // suspects, which explain nothing; nil for none
-	trend    *spatial.Trend
-	spread   float64 // stops, without the suspects
-	scatter  float64 // of a reading about the trend
+// Advice is what to do, and where that changes the light the spread that it will bring, to
+// the edge of the part in shot, with its 95 % confidence interval.
+type Advice struct {
+	photometry.Finding
+	PredictedSpread   *float64       `json:"predicted_spread_stops,omitempty"`
+	PredictedInterval *[2]float64    `json:"predicted_interval_stops,omitempty"`
+	Change            *causes.Change `json:"-"`
 }
 
-// findCauses looks for what explains the unevenness, the largest first. A claim
-// needs three of its own standard errors and a fair share of the spread; a patch
-// needs readings that support each other; and where the time of the walk runs
-// along with a slope and no reference readings separate them, the slope is not
-// claimed.
-func (r *Result) findCauses(excluded []bool) []finding {
-	if r.Trend == nil {
-		return nil
-	}
-	spots := r.spots(excluded)
-	x := explanation{Result: r, excluded: excluded, trend: r.trendWithout(excluded, spots), spread: spreadWithout(r.Clean, excluded)}
-	x.scatter = math.Max(x.trend.Scatter(r.Places, r.Clean), r.Noise.Stops)
-	warned := len(r.Warnings)
-	found := slices.Concat(x.slopes(), x.curvature(), x.patches(spots), x.drift())
-	if len(found) == 0 && len(r.Warnings) == warned && r.Noise.Stops > 0 && r.Evenness.SpreadInterval != nil && r.Evenness.SpreadInterval[0] == 0 {
-		found = append(found, finding{Cause: Cause{photometry.Found(CauseNoise),
-			photometry.Remarked("evidence_scatter", "spread", photometry.Stop(x.spread), "readings", r.Points, "scatter", photometry.Stop(r.Noise.Stops))}})
-	}
-	slices.SortStableFunc(found, func(a, b finding) int { return cmp.Compare(b.stops, a.stops) })
-	for _, f := range found {
-		r.Causes = append(r.Causes, f.Cause)
-	}
-	return found
-}
+// everyPlace is up to how many places each one is looked at alone.
+const everyPlace = 2000
 
-// trendWithout is the trend of the points outside of patches.
-func (r *Result) trendWithout(excluded []bool, spots []spot) *spatial.Trend {
-	if len(spots) == 0 {
-		return r.Trend
+// explained is how many readings causes are looked for in at most: of more, every so
+// many.
+const explained = 20_000
+
+// predictedScatter in stops is how well models of lamps describe a predicted surface.
+const predictedScatter = 0.03
+
+// findCauses looks for what explains the unevenness, the first cause first.
+func (r *Result) findCauses(excluded []bool) {
+	s := r.Survey
+	defer r.changedMeanwhile()
+	if s.Settings.Meter.Receptor == photometry.DomeReceptor && s.Quantity == photometry.Illuminance {
+		return // it sees light that the surface does not
 	}
-	skip := slices.Clone(excluded)
-	if skip == nil {
-		skip = make([]bool, r.Points)
-	}
-	for _, p := range spots {
-		for _, i := range p.members {
-			skip[i] = true
+	in, of := r.readings(excluded)
+	r.explained = causes.Find(in).Causes
+	for k := range r.explained {
+		c := &r.explained[k]
+		if c.Place >= 0 {
+			c.Place = of[c.Place]
 		}
+		r.Causes = append(r.Causes, r.cause(c, of))
 	}
-	if refit := r.Places.Trend(r.Clean, skip); refit != nil {
-		return refit
+	if len(r.Causes) == 0 && (r.Drift == nil || !r.Drift.Significant) && r.Noise.Stops > 0 && r.Evenness.SpreadInterval != nil && r.Evenness.SpreadInterval[0] == 0 {
+		r.Causes = append(r.Causes, Cause{Finding: photometry.Found(CauseNoise),
+			Evidence: photometry.Remarked("evidence_scatter", "spread", photometry.Stop(r.spreadWithout(excluded)), "readings", r.Points, "scatter", photometry.Stop(r.Noise.Stops))})
 	}
-	return r.Trend
 }
 
-// claimed reports whether a size in stops is worth naming, with a standard error of
-// so many scatters of a reading over the root of their number.
-func (x *explanation) claimed(size, scatters float64) bool {
-	standardError := scatters * x.scatter / math.Sqrt(float64(x.Points))
-	size = math.Abs(size)
-	return x.Points >= 5 && size > 3*standardError && size >= 0.25*x.spread && size <= 1.5*x.spread && size >= math.Max(0.08, 0.2*x.Limits.Stops)
-}
-
-// slopes are those across and up the surface. Over the whole box a slope's
-// standard error is √12/√n scatters for evenly placed readings.
-func (x *explanation) slopes() []finding {
-	var found []finding
-	box := x.trend.Extent()
-	for _, axis := range []struct {
-		tilt       *float64
-		length     float64
-		coordinate []float64
-		way        string
-		finding    func(change float64) finding
-	}{
-		{x.trend.TiltX, box.Width(), x.Survey.X, "left to right", x.sideFinding},
-		{x.trend.TiltY, box.Height(), x.Survey.Y, "top to bottom", heightFinding},
-	} {
-		if axis.tilt == nil || !x.claimed(*axis.tilt*axis.length, math.Sqrt(12)) {
+// readings are what causes are looked for in, and which point each is.
+func (r *Result) readings(excluded []bool) (in causes.Surface, of []int) {
+	s := r.Survey
+	in = causes.Surface{Extent: s.Extent, Frame: s.Extent, Scatter: r.Noise.Stops, Tolerance: r.Limits.Stops}
+	if s.Area != nil {
+		in.Frame = *s.Area
+	}
+	for _, m := range r.Models {
+		in.Scatter = max(in.Scatter, math.Hypot(m.Stops, m.Half/math.Sqrt(3)))
+	}
+	if s.Predicted {
+		in.Computed, in.Scatter = true, max(in.Scatter, predictedScatter)
+	}
+	order := r.order()
+	for i := 0; i < r.Points; i += 1 + r.Points/explained {
+		if excluded != nil && excluded[i] || !(r.Clean[i] > 0) {
 			continue
 		}
-		if d := x.Drift; walkedAlong(x.Survey, axis.coordinate) && (d == nil || !d.Corrected && d.Readings < 3) {
-			x.warn("slope_or_drift", "way", axis.way)
-			continue
-		}
-		found = append(found, axis.finding(*axis.tilt*axis.length))
-	}
-	return found
-}
-
-// curvature is a middle brighter or darker than the edges. For even readings its
-// standard error is about 2.4 scatters/√n. Below nine readings it would be a mere
-// curve through the corners.
-func (x *explanation) curvature() []finding {
-	if c := x.trend.Curvature; c != nil && x.Points >= 9 && x.claimed(*c, 2.4) {
-		return []finding{curvatureFinding(*c)}
-	}
-	return nil
-}
-
-// patches are the spots that make a good part of the spread.
-func (x *explanation) patches(spots []spot) []finding {
-	var found []finding
-	for _, p := range spots {
-		if math.Abs(p.stops) >= 0.25*x.spread {
-			found = append(found, spotFinding(x.Survey, p))
+		in.X, in.Y, in.Stops, of = append(in.X, s.X[i]), append(in.Y, s.Y[i]), append(in.Stops, math.Log2(r.Clean[i])), append(of, i)
+		if order != nil {
+			in.Order = append(in.Order, order(i))
 		}
 	}
-	return found
+	return in, of
 }
 
-// drift is a change of the light that is larger than scatter.
-func (x *explanation) drift() []finding {
-	d := x.Drift
-	if d == nil || !d.Significant || math.Abs(d.TotalStops) < math.Max(0.05, x.Noise.Stops) {
+// order is when each point was read, from 0 to 1: by its time, else by its place in the
+// file. It is nil where nothing was read, or where readings of the reference say how
+// the light changed, which is taken out.
+func (r *Result) order() func(i int) float64 {
+	s := r.Survey
+	if s.Predicted || r.Drift != nil && r.Drift.Readings >= 3 || r.Points < 2 {
 		return nil
 	}
-	return []finding{{stops: math.Abs(d.TotalStops), Cause: Cause{photometry.Found(CauseDrift, "change", photometry.Stop(d.TotalStops)),
-		photometry.Remarked("evidence_drift", "readings", d.Readings, "rate", photometry.Stop(d.StopsPerMinute))}}}
+	first, last := math.Inf(1), math.Inf(-1)
+	for _, m := range s.Minutes {
+		first, last = min(first, m), max(last, m) // NaN where one is unknown
+	}
+	if last > first {
+		return func(i int) float64 { return (s.Minutes[i] - first) / (last - first) }
+	}
+	return func(i int) float64 { return float64(i) / float64(r.Points-1) }
 }
 
-// walkedAlong reports whether the times of the readings run along a coordinate,
-// so that a slope and a drift look alike.
-func walkedAlong(s *survey.Survey, coordinate []float64) bool {
-	if s.Minutes == nil {
-		return false
+// changedMeanwhile is the cause that the light changed, by readings of the reference.
+func (r *Result) changedMeanwhile() {
+	d := r.Drift
+	if d == nil || !d.Significant || math.Abs(d.TotalStops) < math.Max(0.05, r.Noise.Stops) {
+		return
 	}
-	var t, c []float64
-	for i, m := range s.Minutes {
-		if !math.IsNaN(m) {
-			t, c = append(t, m), append(c, coordinate[i])
+	at := len(r.Causes)
+	if at > 0 && r.Causes[0].ExplainsStops < math.Abs(d.TotalStops) {
+		at = 0
+	}
+	r.Causes = slices.Insert(r.Causes, at, Cause{Finding: photometry.Found(causes.Drift, "change", photometry.Stop(d.TotalStops)),
+		Evidence:      photometry.Remarked("evidence_drift", "readings", d.Readings, "rate", photometry.Stop(d.StopsPerMinute)),
+		ExplainsStops: math.Abs(d.TotalStops)})
+}
+
+// cause is one that was found, as a finding.
+func (r *Result) cause(c *causes.Cause, of []int) Cause {
+	out := Cause{Finding: r.named(c.Name, photometry.Stop(c.Stops), c.Darker), ExplainsStops: c.Stops, Weight: c.Weight,
+		Evidence: photometry.Remarked("evidence_model", "explains", photometry.Stop(c.Stops), "weight", photometry.Percentage(100*c.Weight))}
+	for _, rival := range c.Rivals {
+		if rival.Place >= 0 {
+			rival.Place = of[rival.Place]
 		}
+		out.Rivals = append(out.Rivals, Rival{r.rival(rival.Name), rival.Weight})
 	}
-	if len(t) < 4 {
-		return false
+	if t := c.Test; t != nil && !r.Survey.Predicted {
+		if t.Place >= 0 {
+			t.Place = of[t.Place]
+		}
+		remark := photometry.Remark{Finding: r.tested(c)}
+		out.Test = &remark
 	}
-	r := stat.Correlation(t, c, nil)
-	return r*r > 0.8
+	return out
 }
 
-func (x *explanation) sideFinding(across float64) finding {
-	bright, dark := "right", "left"
-	if across < 0 {
-		bright, dark = dark, bright
+// testPlace is where a test reads.
+func (r *Result) testPlace(t *causes.Test) photometry.Point {
+	if t.Place >= 0 {
+		return r.Survey.Point(t.Place)
 	}
-	size := math.Abs(across)
-	return finding{stops: size, right: across > 0, Cause: Cause{photometry.Found(CauseSideBright, "bright", bright, "dark", dark, "size", photometry.Stop(size)),
-		photometry.Remarked("evidence_across", "slope", photometry.StopPerMeter(across/x.Places.Box.Width()))}}
+	return photometry.Point{X: t.X, Y: t.Y}
 }
 
-func heightFinding(up float64) finding {
-	size := photometry.Stop(math.Abs(up))
-	what := photometry.Found(CauseTopBright, "size", size)
-	if up < 0 {
-		what = photometry.Found(CauseBottomBright, "size", size)
-	}
-	return finding{stops: math.Abs(up), Cause: Cause{what, photometry.Remarked("evidence_up", "rise", photometry.Stop(up))}}
-}
-
-func curvatureFinding(curvature float64) finding {
-	size := photometry.Stop(math.Abs(curvature))
-	what := photometry.Found(CauseMiddleBright, "size", size)
-	if curvature < 0 {
-		what = photometry.Found(CauseEdgesBright, "size", size)
-	}
-	return finding{stops: math.Abs(curvature), Cause: Cause{what, photometry.Remarked("evidence_bow", "bow", photometry.Stop(curvature))}}
-}
-
-func spotFinding(s *survey.Survey, p spot) finding {
-	size := photometry.Stop(math.Abs(p.stops))
-	what := photometry.Found(CauseHotSpot, "place", s.Point(p.peak), "size", size)
-	if p.stops < 0 {
-		what = photometry.Found(CauseDarkSpot, "place", s.Point(p.peak), "size", size)
-	}
-	places := make([]photometry.Point, len(p.members))
-	for k, i := range p.members {
-		places[k] = s.Point(i)
-	}
-	return finding{stops: math.Abs(p.stops), spot: p, Cause: Cause{what, photometry.Remarked("evidence_spot", "places", places)}}
-}
-
-func spreadWithout(level []float64, left []bool) float64 {
+// spreadWithout is the spread without suspects.
+func (r *Result) spreadWithout(excluded []bool) float64 {
 	low, high := math.Inf(1), math.Inf(-1)
-	for i, v := range level {
-		if left == nil || !left[i] {
+	for i, v := range r.Clean {
+		if excluded == nil || !excluded[i] {
 			low, high = min(low, v), max(high, v)
 		}
 	}
 	return photometry.Stops(high, low)
+}
+
+// likely is the weight from which a change against a cause is advised.
+const likely = 0.5
+
+// adviseChanges says what to change against the causes that are supported, and what it
+// will bring; where the first has rivals, first what tells them apart.
+func (r *Result) adviseChanges() {
+	if slices.ContainsFunc(r.Causes, func(c Cause) bool { return c.Code == causes.Drift && c.Weight == 0 }) {
+		defer r.add(photometry.Found("let_settle")) // by readings of the reference
+	}
+	for k, c := range r.explained {
+		if k == 0 && len(c.Rivals) > 0 && c.Test != nil && !r.Survey.Predicted {
+			r.add(photometry.Found("tell_apart", "test", r.tested(&c)))
+		}
+		if c.Change != nil && c.Weight >= likely {
+			r.Advice = append(r.Advice, r.change(c))
+		}
+	}
+}
+
+// change is the change against a cause with what it will bring.
+func (r *Result) change(c causes.Cause) Advice {
+	x := *c.Change
+	read := r.Evenness.SpreadStops
+	switch {
+	case r.Without != nil:
+		read = r.Without.SpreadStops
+	case r.Area != nil:
+		read = r.Area.SpreadStops
+	}
+	allowed := r.Limits.Stops
+	if r.Limits.EachSide {
+		allowed *= 2
+	}
+	brings := photometry.Found("brings", "before", photometry.Stop(x.Before), "edge", x.Before > read+leastToEdge, "spread", photometry.Stop(x.Spread),
+		"lo", photometry.Stop(x.Interval[0]), "hi", photometry.Stop(x.Interval[1]), "allowed", photometry.Stop(allowed))
+	out := Advice{Finding: r.against(c, x, brings), Change: &x}
+	if x.Code != causes.LetSettle {
+		out.PredictedSpread, out.PredictedInterval = &x.Spread, &x.Interval
+	}
+	return out
+}
+
+// unsettled reports whether the verdict on evenness asks for a change.
+func (r *Result) unsettled() bool {
+	return r.Verdict.Evenness != uncertainty.Pass && (r.Without == nil || r.Without.Verdict != uncertainty.Pass)
 }

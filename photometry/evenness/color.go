@@ -283,7 +283,7 @@ func (r *Result) runCauses() []Cause {
 		if *part.change < 0 {
 			toward = part.low
 		}
-		out = append(out, Cause{part.cause(toward, math.Abs(*part.change)), photometry.Remarked("evidence_color_plane")})
+		out = append(out, Cause{Finding: part.cause(toward, math.Abs(*part.change)), Evidence: photometry.Remarked("evidence_color_plane")})
 	}
 	return out
 }

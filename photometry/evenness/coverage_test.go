@@ -67,7 +67,7 @@ func TestCoverage(t *testing.T) {
 		if r.Verdict.Evenness != c.want || got != (Progress{c.read, c.planned}) {
 			t.Errorf("%s: %s, %+v; want %s, %d of %d", name, r.Verdict.Evenness, got, c.want, c.read, c.planned)
 		}
-		if asks := slices.ContainsFunc(r.Advice, hasCode("read_rest")) || slices.ContainsFunc(r.Advice, hasCode("read_five")); asks != (c.want == uncertainty.Unsure) {
+		if asks := advises(r, "read_rest") || advises(r, "read_five"); asks != (c.want == uncertainty.Unsure) {
 			t.Errorf("%s: %v", name, r.Advice)
 		}
 	}
@@ -229,7 +229,7 @@ func TestKelvinsAloneAndDome(t *testing.T) {
 		"with Duv":                  {colored("CCT (K),Duv", "5050,0.001", "5000,0"), uncertainty.Pass},
 		"green":                     {colored("CCT (K),Duv", "5050,0.005", "5000,0"), uncertainty.Fail},
 	} {
-		if r := judged(t, c.sheet); r.Verdict.Color != c.want || r.Verdict.Overall != c.want || (c.want == uncertainty.Unsure) != slices.ContainsFunc(r.Advice, hasCode("read_duv")) {
+		if r := judged(t, c.sheet); r.Verdict.Color != c.want || r.Verdict.Overall != c.want || (c.want == uncertainty.Unsure) != advises(r, "read_duv") {
 			t.Errorf("%s: %+v, %v; want %s", name, r.Verdict, r.Advice, c.want)
 		}
 	}

@@ -192,7 +192,17 @@ func judged(t *testing.T, content io.Reader) *Result {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := Analyze(s)
+	r, err := Judge(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+// explainedSheet is judged with causes and what to change.
+func explainedSheet(t *testing.T, content string) *Result {
+	t.Helper()
+	r, err := Analyze(judged(t, strings.NewReader(content)).Survey)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -72,7 +72,7 @@ func lampBehind(lamps []survey.Lamp, colors, shifts []float64, least float64, un
 	if !(rho*rho >= 0.5) || slope*offset <= 0 || math.Abs(slope*(high-low)) < least {
 		return Cause{}, false
 	}
-	return Cause{photometry.Found(CauseLampColor, "lamp", lamps[odd].Name, "offset", unit(offset)),
-		photometry.Remarked("evidence_share", "low", photometry.Percentage(100*low), "high", photometry.Percentage(100*high),
+	return Cause{Finding: photometry.Found(CauseLampColor, "lamp", lamps[odd].Name, "offset", unit(offset)),
+		Evidence: photometry.Remarked("evidence_share", "low", photometry.Percentage(100*low), "high", photometry.Percentage(100*high),
 			"explained", photometry.Percentage(100*rho*rho), "places", len(share))}, true
 }

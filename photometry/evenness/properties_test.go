@@ -48,7 +48,7 @@ func analyzed(t *rapid.T, sheet string) map[string]any {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := Analyze(s)
+	r, err := Judge(s)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -91,7 +91,7 @@ func TestWrongVerdictsWithDrift(t *testing.T) {
 			level[0] = (s.Replicates[0].Level + s.Replicates[1].Level) / 2
 			s.X, s.Y, s.Level, s.Minutes = x, y, level, minutes
 			s.Extent, _ = spatial.BoxOf(x, y)
-			got, err := Analyze(s)
+			got, err := Judge(s)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"evenfall/photometry"
+	"evenfall/photometry/causes"
 	"evenfall/photometry/drift"
 	"evenfall/photometry/sheet"
 	"evenfall/photometry/spatial"
@@ -46,7 +47,7 @@ type Result struct {
 	Noise    uncertainty.Noise `json:"noise"`
 	Verdict  Verdict           `json:"verdict"`
 
-	Advice   []photometry.Finding `json:"advice"`
+	Advice   []Advice             `json:"advice"`
 	Warnings []photometry.Finding `json:"warnings"`
 
 	// ReadAs says how a sheet was read that is not in the plain form.
@@ -75,6 +76,7 @@ type Result struct {
 	// place gets no light.
 	Models     []uncertainty.Model `json:"-"`
 	incomplete bool                // too little was read for a pass
+	explained  []causes.Cause      // the causes of the level
 
 	// Clean is Levels with the data-entry errors among repeats left out.
 	Clean []float64 `json:"-"`
@@ -133,13 +135,6 @@ type Reference struct {
 	Level float64 `json:"level"`
 	// Words say what it is where it is neither a point nor the mean.
 	Words string `json:"-"`
-}
-
-// Cause is a likely reason for the unevenness that the readings support over
-// its rival explanations, with the figures that speak for it.
-type Cause struct {
-	photometry.Finding
-	Evidence photometry.Remark `json:"evidence"`
 }
 
 // Without is what a surface would be without its suspects. It never replaces

@@ -172,7 +172,7 @@ func TestPartInShotDecides(t *testing.T) {
 	}
 	s, err := read("# area: 0.5,-1,1.5,1\nx (m),y (m),lux\n0,0,500\n1,0,510\n2,0,520\n")
 	if err == nil {
-		_, err = Analyze(s)
+		_, err = Judge(s)
 	}
 	if err == nil || !strings.Contains(err.Error(), "1 of the places read lie in the area") {
 		t.Errorf("one place in shot: %v", err)
@@ -262,7 +262,7 @@ func TestSuspectsThatDecide(t *testing.T) {
 				t.Fatal(err)
 			}
 			s.Settings.Limits = survey.Limits{Stops: 0.2, Mired: 10, Duv: 0.003}
-			if r, err = Analyze(s); err != nil {
+			if r, err = Judge(s); err != nil {
 				t.Fatal(err)
 			}
 			if r.Verdict.Evenness != uncertainty.Fail || r.Without == nil || r.Without.Verdict != uncertainty.Fail {
@@ -287,7 +287,7 @@ func TestScatterIsNamedAsTheCause(t *testing.T) {
 		for i, v := range []float64{500, 500 * half, 500, 500, 500, 500, 500 / half, 500, 500} {
 			sheet += fmt.Sprintf("%c%d,%.12g\n", 'A'+i/3, 1+i%3, v)
 		}
-		r := judged(t, strings.NewReader(sheet))
+		r := explainedSheet(t, sheet)
 		if got := slices.ContainsFunc(r.Causes, func(c Cause) bool { return c.Code == CauseNoise }); got != want || (r.Evenness.SpreadInterval[0] == 0) != want {
 			t.Errorf("%v of what scatter explains: %+v, interval %v", factor, r.Causes, r.Evenness.SpreadInterval)
 		}
@@ -415,7 +415,7 @@ func TestOneColorFarOff(t *testing.T) {
 		}
 		s.U[1] += next
 		s.U[2] += far
-		r, err := Analyze(s)
+		r, err := Judge(s)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -481,9 +481,14 @@ func TestReadingsThatSettle(t *testing.T) {
 	}
 	// Too few repeats are asked for before anything else.
 	few := strings.NewReader(fine + "# tolerance: 0.3 stop\n# grid: 2x1\nlabel,x (m),y (m),lux\nP0,0,0,500\nP0,0,0,505\nP1,1,0,600\n")
-	if r := judged(t, few); r.Verdict.Evenness != uncertainty.Unsure || !slices.ContainsFunc(r.Advice, hasCode("repeat_some")) {
+	if r := judged(t, few); r.Verdict.Evenness != uncertainty.Unsure || !advises(r, "repeat_some") {
 		t.Errorf("%s, %+v", r.Verdict.Evenness, r.Advice)
 	}
+}
+
+// advises reports whether a surface's advice has a code.
+func advises(r *Result, code string) bool {
+	return slices.ContainsFunc(r.Advice, func(a Advice) bool { return a.Code == code })
 }
 
 // hasCode finds a finding by its code.

@@ -86,7 +86,7 @@ func (p *planPage) surface() {
 		ofColor = nil
 	}
 	p.Line("cause", texts(ofLevel, p.causeText)...)
-	p.findings("do", advice)
+	p.advice(advice)
 	p.Line("color", append([]string{colorLine(r)}, texts(ofColor, p.causeText)...)...)
 	if e := r.Exposure; p.full || e != nil && e.FNumber != nil {
 		p.Line("exposure", exposureText(r))

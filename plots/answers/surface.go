@@ -60,7 +60,7 @@ func (p *page) surfaceAnswer(r *evenness.Result) {
 	if r.Verdict.Evenness != uncertainty.Pass || p.full {
 		p.Line("cause", texts(ofLevel[:min(shown, len(ofLevel))], p.causeText)...)
 	}
-	p.findings("do", r.Advice[:min(shown, len(r.Advice))])
+	p.advice(r.Advice[:min(shown, len(r.Advice))])
 	p.Line("color", append([]string{colorLine(r)}, texts(ofColor, p.causeText)...)...)
 	p.Line("exposure", exposureText(r))
 	p.Line("drift", driftText(r.Drift))
@@ -81,7 +81,19 @@ func causesByKind(all []evenness.Cause) (level, color []evenness.Cause) {
 	return level, color
 }
 
-func (p *page) causeText(c evenness.Cause) string { return p.say(c.Finding) }
+// causeText is a cause with what may be true in its place.
+func (p *page) causeText(c evenness.Cause) string {
+	text := p.say(c.Finding)
+	if len(c.Rivals) > 0 {
+		text += " It may also be " + strings.Join(texts(c.Rivals, func(r evenness.Rival) string { return p.say(r.Finding) }), " or ") + "."
+	}
+	return text
+}
+
+// advice says what to do on a surface.
+func (p *page) advice(all []evenness.Advice) {
+	p.Line("do", texts(all, func(a evenness.Advice) string { return p.say(a.Finding) })...)
+}
 
 // SurfaceVerdict is a judged surface in one line.
 func SurfaceVerdict(r *evenness.Result) string {

@@ -12,38 +12,70 @@ import (
 // surfaceSentences are what is found on a surface, and what to do about it.
 var surfaceSentences = sentences{
 	// Causes.
-	"side_bright":   "Camera {bright} is {size} over camera {dark}: its light is too strong or too near.",
-	"top_bright":    "The top is {size} over the bottom: the lamps are, or aim, too near to the top.",
-	"bottom_bright": "The bottom is {size} over the top: the lamps are, or aim, too near to the bottom.",
-	"middle_bright": "The middle is {size} over the edges: the beams meet there.",
-	"edges_bright":  "The edges are {size} over the middle: the lamps are close in from the sides.",
-	"hot_spot":      "Around {place} the level is {size} over the smooth run of the rest: a beam's center or spill falls there.",
-	"dark_spot":     "Around {place} the level is {size} under the smooth run of the rest: something shades it.",
-	"drift":         drifted,
-	"meter_scatter": "The differences are no larger than the meter's own scatter.",
-	"warmer_side":   "The light gets warmer toward {toward}, by {size:.0f} mired in all.",
-	"greener_side":  "The light gets greener toward {toward}, by {size:.4f} Duv in all.",
-	"lamp_color":    oddLamp,
+	"side_bright":         "Camera {bright} is {size} over camera {dark}: its light is too strong or too near.",
+	"top_bright":          "The top is {size} over the bottom: the lamps are, or aim, too near to the top.",
+	"bottom_bright":       "The bottom is {size} over the top: the lamps are, or aim, too near to the bottom.",
+	"middle_bright":       "The middle is {size} over the edges: the beams meet there.",
+	"edges_bright":        "The edges are {size} over the middle: the lamps are close in from the sides.",
+	"one_lamp":            "One lamp alone, or far over the others, makes {size} of the spread.",
+	"surface.other_light": otherLight,
+	"bounce":              "Light from the floor adds up to {size} at the bottom.",
+	"hot_spot":            "A patch of light around {place} is {size} over the rest: a beam's center or spill.",
+	"dark_spot":           "A patch around {place} is {size} under the rest: something shades it.",
+	"shadow":              shadow,
+	"one_reading":         "{place} alone is {size} {darker|under|over} what the rest suggests: your own shadow, or an entry error?",
+	"drift":               drifted,
+	"meter_scatter":       "The differences are no larger than the meter's own scatter.",
+	"warmer_side":         "The light gets warmer toward {toward}, by {size:.0f} mired in all.",
+	"greener_side":        "The light gets greener toward {toward}, by {size:.4f} Duv in all.",
+	"lamp_color":          oddLamp,
+
+	// Their rivals.
+	"rival.side_bright":   "the lamp on camera {bright}",
+	"rival.one_lamp":      "one lamp alone",
+	"rival.top_bright":    "lamps too high",
+	"rival.bottom_bright": "lamps too low",
+	"rival.edges_bright":  "lamps close in from the sides",
+	"rival.middle_bright": "beams that meet in the middle",
+	"rival.other_light":   rivalLight,
+	"rival.bounce":        "light from the floor",
+	"rival.hot_spot":      "a patch of light around {place}",
+	"rival.dark_spot":     "a patch of shadow around {place}",
+	"rival.shadow":        rivalShadow,
+	"rival.drift":         "a light that changed while you read",
+	"rival.one_reading":   "the reading at {place} alone",
+
+	// What tells them apart.
+	"test.switch_off":  "switch the lamp on camera {side} off and read {place}: much light left there is another's",
+	"test.cloth_down":  "lay black cloth on the floor and read {place} again: what is gone came from there",
+	"test.shade_edge":  "shade the surface from above and read {place} again: if it stays, it is the lamps",
+	"test.others_off":  "switch all lamps but the strongest off and read {place}: if little changes, it is alone",
+	"test.first_again": "read {place}, where you began, again: if it changed, so did the light",
+	"test.read_beside": "read {place} again, and half a step beside it: a patch is there too",
+	"test.read_at":     "read {place}, between the places: {if_cause} speaks for {cause}, {if_rival} for {rival}",
+	"test.read_there":  "read {place} again: if it stays, it is the light",
 
 	// The evidence for them.
-	"evidence_across":      "slope {slope:+} across, smooth over all rows",
-	"evidence_up":          "{rise:+} from bottom to top, smooth over all columns",
-	"evidence_bow":         "curvature {bow:+}, smooth over the surface",
-	"evidence_spot":        neighborsAgree,
+	"evidence_model":       "explains {explains:.2f stop}, weight {weight} among all models",
 	"evidence_drift":       "{readings} readings of the reference, {rate:+.4f} stop a minute",
 	"evidence_scatter":     "spread {spread:.2f stop}, {readings} readings of ±{scatter:.3f} stop each",
 	"evidence_color_plane": "a plane through the shifts of all places; readings of each lamp alone would show which lamp",
 	"evidence_share":       "its share, {low:.0f} to {high:.0f} % of the light, explains {explained:.0f} % of the shifts at {places} places",
 
 	// What to do, in set units: stops first, then what makes them.
+	"tell_apart":      tellApart,
 	"lower_side":      lowerSide,
-	"level_height":    levelHeight,
-	"spread_beams":    "Lower the middle by {loss}: aim each lamp at the far edge, flood it, or move it out and back.",
-	"move_back":       "Raise the middle by {gain}: move the side lamps farther from the surface, or aim them nearer to the middle.",
-	"shade_spot":      shadeSpot,
-	"clear_shadow":    "Find what shades the patch ({under} down): a stand, flag, fold or cable; else bring a beam nearer to it.",
+	"block_light":     blockLight,
+	"cover_floor":     "Lay black cloth on the floor: {brings}.",
+	"center_lamp":     "Put the lamp in front of the middle, {times:.3g} times as far off: {brings}.",
+	"level_height":    "{lower|Lower|Raise} the lamps to the middle's height: {brings}.",
+	"spread_beams":    "Aim each lamp {share} of the way from the middle to its {far|far|near} edge: {brings}.",
+	"move_back":       "Move the lamps {times:.3g} times as far from the surface: {brings}.",
+	"shade_spot":      "Net or flag what hits {place}: {brings}. Shade the lamps one by one to find which.",
+	"clear_shadow":    "Find what makes {where}, a stand, flag, fold or cable, and clear it: {brings}.",
+	"read_there":      "Read {place} again: without it, {brings}.",
 	"let_settle":      "Let the lamps warm up and the supply settle. Read the reference every five readings until two in a row agree, then every ten.",
-	"slope_or_drift":  "The slope from {way} runs along with the time of the walk: it may be the light changing. Read one place again now and then to tell them apart.",
+	"brings":          brings,
 	"match_color":     matchColor,
 	"read_duv":        "Read Duv or a green–magenta index as well: kelvins alone do not show a green or magenta light.",
 	"read_again":      readAgain,
@@ -101,28 +133,58 @@ func oddLamp(_ document.Words, v photometry.Values) string {
 	return fmt.Sprintf("“%s” is %s than the middle of the lamps, and the surface follows its share of the light.", v["lamp"], offset)
 }
 
-func neighborsAgree(w document.Words, v photometry.Values) string {
-	const most = 4
-	places := v["places"].([]photometry.Point)
-	text := strings.Join(texts(places[:min(most, len(places))], func(p photometry.Point) string { return pointName(w, p) }), ", ")
-	if len(places) > most {
-		text += " …"
+// edgeName is a side of the surface: of lamps and light a camera side.
+func edgeName(side string) string {
+	switch side {
+	case "left", "right":
+		return "camera " + side
+	case "top", "bottom":
+		return "the " + side
 	}
-	return fmt.Sprintf("%d neighboring readings agree: %s", len(places), text)
+	return "the " + side + " corner"
+}
+
+func sideOf(v photometry.Values) string { return edgeName(v["side"].(string)) }
+
+func otherLight(w document.Words, v photometry.Values) string {
+	return "Light from beyond " + sideOf(v) + fill(w, " adds up to {size} there: a window or spill.", v)
+}
+
+func shadow(w document.Words, v photometry.Values) string {
+	return "Something shades " + sideOf(v) + fill(w, ", by up to {size}.", v)
+}
+
+func rivalLight(_ document.Words, v photometry.Values) string {
+	return "light from beyond " + sideOf(v)
+}
+
+func rivalShadow(_ document.Words, v photometry.Values) string { return "a shadow at " + sideOf(v) }
+
+func blockLight(w document.Words, v photometry.Values) string {
+	return "Block the light from " + sideOf(v) + fill(w, ": {brings}.", v)
+}
+
+func tellApart(w document.Words, v photometry.Values) string {
+	return "First " + figure(w, v["test"]) + "."
+}
+
+// brings is the spread before and after a change; how sure that is depends on where the
+// tolerance lies.
+func brings(w document.Words, v photometry.Values) string {
+	lo, hi, allowed := v["lo"].(photometry.Stop), v["hi"].(photometry.Stop), v["allowed"].(photometry.Stop)
+	end := ""
+	switch {
+	case lo > allowed:
+		end = ", more than allowed"
+	case hi > allowed:
+		end = ", which may be more than allowed"
+	}
+	return fill(w, "spread {edge|with the edge |}{before:.2f} → about {spread:.2f stop} ({lo:.2f}–{hi:.2f})", v) + end
 }
 
 func lowerSide(w document.Words, v photometry.Values) string {
-	return fill(w, "Take {loss} off camera {side}: ", v) + lossInSetUnits(float64(v["loss"].(photometry.Stop))) +
-		fill(w, ". With one lamp only, aim it toward camera {other} instead.", v)
-}
-
-func levelHeight(w document.Words, v photometry.Values) string {
-	return fill(w, "Even out {loss} from top to bottom: ", v) + either(v["end"] == "top", "lower", "raise") + fill(w, " the lamps, or shade the {end} with half scrims.", v)
-}
-
-func shadeSpot(w document.Words, v photometry.Values) string {
-	loss := v["loss"].(photometry.Stop)
-	return fmt.Sprintf("Net or flag what hits the patch by %s (%s); shade the lamps one by one to find which.", figure(w, loss), scrims(float64(loss)))
+	return fmt.Sprintf("Take %.1f stop%s off camera %s (dim it to %.0f %% of what it gives)", v["loss"], either(v["loss"].(photometry.Stop) > 1.05, "s", ""), v["side"],
+		photometry.DimmerPercent(-float64(v["loss"].(photometry.Stop)))) + fill(w, ": {brings}.", v)
 }
 
 func matchColor(_ document.Words, v photometry.Values) string {
@@ -148,22 +210,4 @@ func readAgain(_ document.Words, v photometry.Values) string {
 
 func allWithin(w document.Words, v photometry.Values) string {
 	return "All places are within " + w.Small(float64(v["size"].(photometry.Length))) + ": check the unit of the positions (chromaticities go under cie x and cie y)."
-}
-
-// lossInSetUnits is a loss in stops as the scrim, dimmer setting or distance
-// that makes it.
-func lossInSetUnits(stops float64) string {
-	return fmt.Sprintf("%s, %.0f %% of its output, or %.2f times its distance", scrims(stops), photometry.DimmerPercent(-stops), photometry.DistanceFactor(-stops))
-}
-
-// scrims names the nearest scrims, with what they leave over where that matters.
-func scrims(stops float64) string {
-	name, got := photometry.Scrims(stops)
-	switch {
-	case name == "":
-		return "less than a single scrim"
-	case math.Abs(got-stops) <= 0.125:
-		return name
-	}
-	return "nearest is " + name + " (" + photometry.FormatStops(got) + ")"
 }

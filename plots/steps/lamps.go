@@ -248,13 +248,13 @@ func (p *planner) setting(name string, stops float64) *float64 {
 }
 
 // changing are the codes of advice of a surface that change the light.
-var changing = map[string]bool{"lower_side": true, "level_height": true, "spread_beams": true, "move_back": true, "shade_spot": true, "clear_shadow": true, "let_settle": true}
+var changing = map[string]bool{"tell_apart": true, "lower_side": true, "block_light": true, "cover_floor": true, "center_lamp": true, "level_height": true, "spread_beams": true, "move_back": true, "shade_spot": true, "clear_shadow": true, "let_settle": true}
 
 // change takes what the likely causes of a surface ask for.
 func (p *planner) change() {
 	for _, f := range p.Surface.Advice {
 		if changing[f.Code] {
-			p.say("steps.change", "what", f)
+			p.say("steps.change", "what", f.Finding)
 		}
 	}
 }
@@ -312,7 +312,7 @@ func (p *planner) gel() {
 	}
 	for _, f := range s.Advice {
 		if f.Code == "match_color" {
-			p.say("steps.change", "what", f)
+			p.say("steps.change", "what", f.Finding)
 		}
 	}
 }

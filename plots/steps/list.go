@@ -189,7 +189,7 @@ func (p *planner) settle() {
 	}
 	for _, f := range p.Surface.Advice {
 		if settling[f.Code] {
-			p.say("steps.read", "what", f)
+			p.say("steps.read", "what", f.Finding)
 			return
 		}
 	}
