@@ -23,7 +23,9 @@ func (b *balancing) infer(key string, namesAndValues ...any) {
 // conclude adds what follows from the figures: what to do first, then what to know.
 func (b *balancing) conclude() {
 	b.inferBasis()
-	b.r.Advice = append(b.r.Advice, b.r.AfterMap.Advice...)
+	for _, a := range b.r.AfterMap.Advice {
+		b.r.Advice = append(b.r.Advice, a.Finding)
+	}
 	if places := b.suspectPlaces(); len(places) > 0 {
 		b.advise("balance.read_again", "places", places)
 	}
