@@ -125,7 +125,7 @@ func (a *app) correctLamps(flags correctFlags, path string, gels []colorimetry.G
 	if err != nil {
 		return err
 	}
-	basis.Told(path, lamps.Dialect, lamps.Warnings)
+	basis.Told(path, lamps.Origin)
 	basis.LeftOut(lamps)
 	if err := flags.tolerate(&opts, lamps, &basis); err != nil {
 		return err
@@ -175,7 +175,7 @@ func (a *app) bag(path, folder string, basis *answers.Basis) ([]colorimetry.Gel,
 		return nil, err
 	}
 	basis.Bag, basis.Gels = path, len(bag.Gels)
-	basis.Told(path, bag.Dialect, bag.Warnings)
+	basis.Told(path, bag.Origin)
 	return bag.Gels, nil
 }
 
@@ -201,7 +201,7 @@ func (a *app) cameraOffset(flags correctFlags, folder string, basis *answers.Bas
 		return nil, fmt.Errorf("%s: %w", path, err)
 	}
 	basis.CameraTable = path
-	basis.Told(path, cameras.Dialect, cameras.Warnings)
+	basis.Told(path, cameras.Origin)
 	return &offset, nil
 }
 

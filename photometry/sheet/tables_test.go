@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"math"
 	"os"
 	"path/filepath"
@@ -28,7 +29,7 @@ type expectedTable struct {
 
 // readTable reads a file as its command does, and writes what was read a line a reading:
 // in SI units, to five digits.
-func readTable(t *testing.T, what, name string, content *os.File) (lines []string, as *sheet.ReadAs, err error) {
+func readTable(t *testing.T, what, name string, content io.Reader) (lines []string, as *sheet.ReadAs, err error) {
 	t.Helper()
 	in := survey.Input{Name: name, Reader: content}
 	switch what {

@@ -29,9 +29,12 @@ type Basis struct {
 }
 
 // Told notes how a table was understood and what in it was not.
-func (b *Basis) Told(file string, d table.Dialect, warnings []table.Warning) {
-	b.Reading = append(b.Reading, file+": "+d.String())
-	b.FileWarnings = append(b.FileWarnings, table.Findings(warnings)...)
+func (b *Basis) Told(file string, o setup.Origin) {
+	b.Reading = append(b.Reading, file+": "+o.Dialect.String())
+	if as := o.ReadAs; as != nil && len(as.LeftOut) > 0 {
+		o.Warnings = append(o.Warnings, table.Warning{File: file, Text: "left out: " + strings.Join(texts(as.LeftOut, leftOut), ", ")})
+	}
+	b.FileWarnings = append(b.FileWarnings, table.Findings(o.Warnings)...)
 }
 
 // LeftOut notes which rows of a table of lamps the answer does not have.
