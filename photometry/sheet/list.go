@@ -186,22 +186,17 @@ func (l *list) namesPlaces() bool {
 
 // content counts what a column has below the header.
 type content struct {
-	numbers, words, filled, unitCells, unitNames, lengths, running, repeated int
-	last                                                                     float64
+	numbers, words, filled, unitCells, unitNames, lengths, running int
+	last                                                           float64
 }
 
 func (l *list) countContent(c int) (n content) {
-	seen := map[string]bool{}
 	for r := l.below; r < l.m.height(); r++ {
 		text, v := l.m.text(r, c), l.m.values[r][c]
-		if text == "" || l.m.blankRow(r) {
+		if text == "" {
 			continue
 		}
 		n.filled++
-		if seen[text] {
-			n.repeated++
-		}
-		seen[text] = true
 		switch {
 		case v.isReading() || v.kind == unread:
 			if v.kind == number {
@@ -218,8 +213,7 @@ func (l *list) countContent(c int) (n content) {
 				n.lengths++
 			}
 		default:
-			n.words++
-			if n.words-n.unitNames > 3 {
+			if n.words++; n.words-n.unitNames > 3 {
 				break // no column of units
 			}
 			if u, _ := unitOf(text); u != photometry.NoUnit {
@@ -692,34 +686,42 @@ func (l *list) settle() {
 	}
 	for c, h := range l.headings {
 		n := l.contents[c]
-		running := n.numbers > 1 && n.running >= n.numbers-1
-		for _, r := range l.records {
-			if l.m.values[r][c].kind == number && (h.known() || isState(h.text) || running || h.text != "" && unknown < 2) {
-				l.explained++
+		if h.known() || isState(h.text) || n.numbers > 1 && n.running >= n.numbers-1 || h.text != "" && unknown < 2 {
+			for _, r := range l.records {
+				if l.m.values[r][c].kind == number {
+					l.explained++
+				}
 			}
 		}
-		switch h.role {
-		case asideRole, noRole, summaryRole:
-			l.leaveColumn(c)
-		case otherRole:
-			l.draft.others = append(l.draft.others, h.column)
-			l.otherUnits = append(l.otherUnits, h.inUnit())
-			if l.m.answers.in != schema.SurveyFile {
-				l.score += 2
-			}
-		}
-		if (h.role == xRole || h.role == yRole) && (l.x == c || l.y == c) {
-			l.score += 2
-			if l.length == "" {
-				l.length = h.length
-			}
-		}
+		l.settleColumn(c)
 	}
 	l.scoreNames()
 	if l.in == schema.SeriesFile && !l.isSeries() {
 		l.score -= 20
 	}
 	l.settleLevels()
+}
+
+// settleColumn keeps a column beside the levels, or leaves it out.
+func (l *list) settleColumn(c int) {
+	h := l.headings[c]
+	switch h.role {
+	case asideRole, noRole, summaryRole:
+		l.leaveColumn(c)
+	case otherRole:
+		l.draft.others = append(l.draft.others, h.column)
+		l.otherUnits = append(l.otherUnits, h.inUnit())
+		if l.m.answers.in != schema.SurveyFile {
+			l.score += 2
+		}
+	case xRole, yRole:
+		if l.x != c && l.y != c {
+			return
+		}
+		if l.score += 2; l.length == "" {
+			l.length = h.length
+		}
+	}
 }
 
 // leaveColumn names a column with numbers, or without a name, that is not read.

@@ -54,41 +54,50 @@ func candidates(m *matrix) (all []*draft) {
 			all = append(all, d)
 		}
 	}
-	for _, swapped := range []bool{false, true} {
-		if swapped && whole.height() > widest {
-			break
+	m.lists(false, add)
+	if whole.height() <= widest {
+		m.lists(true, add)
+	}
+	if m.answers.in == schema.SurveyFile {
+		m.grids(add)
+		add(readPairs)
+	}
+	slices.SortStableFunc(all, func(a, b *draft) int { return cmp.Compare(b.score, a.score) })
+	return all
+}
+
+// lists tries a part as a list with each of the first rows as its header, or each two.
+func (m *matrix) lists(swapped bool, try func(read func(m *matrix) *draft)) {
+	part := turned(m, swapped)
+	list := func(header, below int) {
+		try(func(m *matrix) *draft { return named(readList(turned(m, swapped), header, below), swapped) })
+	}
+	list(0, 0)
+	for r := range min(mostHeads, part.height()-1) {
+		if part.blankRow(r) || part.numbers(r) > 1 && part.numbers(r) > len(part.filled(r))/2 {
+			continue
 		}
-		part := turned(m, swapped)
-		list := func(header, below int) {
-			add(func(m *matrix) *draft { return named(readList(turned(m, swapped), header, below), swapped) })
-		}
-		list(0, 0)
-		for r := range min(mostHeads, part.height()-1) {
-			if part.blankRow(r) || part.numbers(r) > 1 && part.numbers(r) > len(part.filled(r))/2 {
-				continue
-			}
-			list(r, r+1)
-			if r+2 < part.height() && !part.blankRow(r+1) {
-				list(r, r+2)
-			}
+		list(r, r+1)
+		if r+2 < part.height() && !part.blankRow(r+1) {
+			list(r, r+2)
 		}
 	}
-	for top := -1; top < min(mostHeads, m.height()-1) && m.answers.in == schema.SurveyFile; top++ {
+}
+
+// grids tries a part as a grid below each of the first rows, or none, with and without
+// heads of its rows.
+func (m *matrix) grids(try func(read func(m *matrix) *draft)) {
+	for top := -1; top < min(mostHeads, m.height()-1); top++ {
 		if top >= 0 && (m.blankRow(top) || len(m.filled(top)) < 2) {
 			continue
 		}
 		for left := -1; left < 1; left++ {
-			add(func(m *matrix) *draft { return readGrid(m, top, left) })
+			try(func(m *matrix) *draft { return readGrid(m, top, left) })
 			if top > 0 && len(m.twice(top)) > 0 {
-				add(func(m *matrix) *draft { return readGrid(m.joined(top), top-1, left) })
+				try(func(m *matrix) *draft { return readGrid(m.joined(top), top-1, left) })
 			}
 		}
 	}
-	if m.answers.in == schema.SurveyFile {
-		add(func(m *matrix) *draft { return readPairs(m) })
-	}
-	slices.SortStableFunc(all, func(a, b *draft) int { return cmp.Compare(b.score, a.score) })
-	return all
 }
 
 // turned is a part with its rows and columns swapped, or as it is.
