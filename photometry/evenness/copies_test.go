@@ -102,6 +102,7 @@ func TestCopiesSettleNothing(t *testing.T) {
 		"another order":    {"cloth.csv", plain, "cloth2.csv", text(append(slices.Clone(nine[:1]), backward...), ",", ".")},
 		"pasted again":     {"cloth.csv", plain + body},
 		"pasted twice":     {"cloth.csv", plain + body + body},
+		"pasted shuffled":  {"cloth.csv", plain + text([][]any{nine[4], nine[9], nine[1], nine[7], nine[2], nine[6], nine[3], nine[8], nine[5]}, ",", ".")},
 		"five pasted":      {"cloth.csv", plain + text(nine[3:8], ",", ".")},
 		"five of a backup": {"cloth.csv", plain, "backup.csv", text(append(slices.Clone(nine[:1]), nine[2:7]...), ",", ".")},
 	} {

@@ -128,7 +128,7 @@ func (o RatioOptions) ratios(t *rows[Ratio]) (*Ratios, error) {
 	var readings []ratio.Reading
 	var at []int // their rows
 	copied := make(map[int]bool)
-	for _, c := range table.FindCopies([][]uint64{t.RowKeys()}, len(t.Rows)) {
+	for _, c := range table.FindCopies([][]uint64{t.RowKeys()}, len(t.Rows), nil) {
 		for i := range c.Rows {
 			copied[c.First+i] = true
 		}

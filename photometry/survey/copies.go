@@ -34,16 +34,17 @@ func (r *rows) withoutLines(lines map[int]bool) *rows {
 // content; sheets of at least whole rows may be copies as a whole.
 func copiedLines(sheets []*rows, whole int) (copied []map[int]bool, told []photometry.Finding) {
 	copied = make([]map[int]bool, len(sheets))
-	keys := make([][]uint64, len(sheets))
+	keys, placed := make([][]uint64, len(sheets)), make([]bool, len(sheets))
 	for k, r := range sheets {
 		keys[k] = r.sheet.RowKeys(sheetNote(r.sheet, schema.Date), sheetNote(r.sheet, schema.Title), sheetNote(r.sheet, schema.Lamp))
+		placed[k] = len(r.sheet.Columns) > 1
 		for i := range keys[k] {
 			if !r.grid && math.IsNaN(valueAt(r.level, i)) && !r.colors.hasAny(i) {
 				keys[k][i] = 0 // a place to be read
 			}
 		}
 	}
-	for _, c := range table.FindCopies(keys, whole) {
+	for _, c := range table.FindCopies(keys, whole, placed) {
 		sheet, of := sheets[c.Sheet].sheet, sheets[c.Of].sheet
 		if c.Whole && sheet.Place() == of.Place() {
 			continue // named twice, which is an error of its own

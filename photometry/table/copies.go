@@ -27,7 +27,10 @@ const FewestCopied = 5
 // of earlier ones, and sheets of at least whole rows that are copies as a whole, in any
 // order of their rows. keys has a key for each row of each sheet, as of RowKeys; a row
 // with the key 0 is no copy.
-func FindCopies(keys [][]uint64, whole int) (found []Copy) {
+//
+// In a sheet of placed, whose rows say more than a level, such blocks may be in another
+// order of their rows too; levels alone come again by chance.
+func FindCopies(keys [][]uint64, whole int, placed []bool) (found []Copy) {
 	first := make(map[uint64][2]int) // of each window, its sheet and row
 	blocks := mayRepeat(keys)
 	ordered := inOrder(keys)
@@ -52,6 +55,39 @@ func FindCopies(keys [][]uint64, whole int) (found []Copy) {
 			c := Copy{Sheet: at, First: row, Of: of[0], OfFirst: of[1]}.extended(keys)
 			found, row = append(found, c), row+c.Rows-1
 		}
+		if !blocks || placed == nil || !placed[at] {
+			continue
+		}
+		for _, c := range findShuffled(at, sheet) {
+			if !slices.ContainsFunc(found, func(d Copy) bool { return d.Sheet == at && d.First < c.First+c.Rows && c.First < d.First+d.Rows }) {
+				found = append(found, c)
+			}
+		}
+	}
+	return found
+}
+
+// findShuffled finds, in one sheet, the runs of at least FewestCopied different rows each
+// of which is the same in every cell as one before the run, in whatever order.
+func findShuffled(sheet int, keys []uint64) (found []Copy) {
+	first := map[uint64]int{}
+	for row := 0; row < len(keys); {
+		c, run := Copy{Sheet: sheet, First: row, Of: sheet, OfFirst: row}, map[uint64]bool{}
+		for _, key := range keys[row:] {
+			of, known := first[key]
+			if !known || key == 0 || run[key] {
+				break
+			}
+			c.OfFirst, c.Rows, run[key] = min(c.OfFirst, of), c.Rows+1, true
+		}
+		if c.Rows >= FewestCopied {
+			found, row = append(found, c), row+c.Rows
+			continue
+		}
+		if _, known := first[keys[row]]; !known {
+			first[keys[row]] = row
+		}
+		row++
 	}
 	return found
 }

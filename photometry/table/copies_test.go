@@ -28,7 +28,7 @@ func TestFindCopies(t *testing.T) {
 		{"a single row", [][]uint64{{1}, {1}}, nil},
 		{"part of a sheet", [][]uint64{{9, 1, 2, 3, 4, 5, 6}, {1, 2, 3, 4, 5, 6, 8}}, []Copy{{Sheet: 1, OfFirst: 1, Rows: 6}}},
 	} {
-		if diff := cmp.Diff(c.want, FindCopies(c.sheets, 2)); diff != "" {
+		if diff := cmp.Diff(c.want, FindCopies(c.sheets, 2, nil)); diff != "" {
 			t.Errorf("%s (want, got):\n%s", c.name, diff)
 		}
 	}
