@@ -190,6 +190,17 @@ type content struct {
 	last                                                           float64
 }
 
+// addWord counts a text without a number, and the name of a unit as far as the column may
+// be one of units.
+func (n *content) addWord(text string) {
+	if n.words++; n.words-n.unitNames > 3 {
+		return
+	}
+	if u, _ := unitOf(text); u != photometry.NoUnit {
+		n.unitNames++
+	}
+}
+
 func (l *list) countContent(c int) (n content) {
 	for r := l.below; r < l.m.height(); r++ {
 		text, v := l.m.text(r, c), l.m.values[r][c]
@@ -213,12 +224,7 @@ func (l *list) countContent(c int) (n content) {
 				n.lengths++
 			}
 		default:
-			if n.words++; n.words-n.unitNames > 3 {
-				break // no column of units
-			}
-			if u, _ := unitOf(text); u != photometry.NoUnit {
-				n.unitNames++
-			}
+			n.addWord(text)
 		}
 	}
 	return n
