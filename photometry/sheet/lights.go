@@ -180,6 +180,7 @@ func (t *Table) nameLamp(f found) {
 	said := slices.Contains(f.others, schema.LampOf) || schema.Text(schema.SurveyFile, t.Notes, schema.Lamp) != ""
 	if !said && f.sheet.Name == "" {
 		t.Notes = append(slices.Clone(t.Notes), table.Note{Key: schema.Lamp.Name, Value: f.title(), Line: max(f.headerLine, 1)})
+		t.LeftOut = slices.DeleteFunc(t.LeftOut, func(text string) bool { return text == f.title() })
 	}
 }
 

@@ -34,88 +34,112 @@ func readTable(t *testing.T, what, name string, content io.Reader) (lines []stri
 	in := survey.Input{Name: name, Reader: content}
 	switch what {
 	case "distance", "meter":
-		s, err := survey.ReadSeries(in, survey.ReadOptions{})
-		if err != nil {
-			return nil, nil, err
-		}
-		for _, r := range s.Readings {
-			line := ""
-			for _, along := range []struct {
-				name string
-				v    float64
-			}{{"d", r.DistanceM}, {"a", r.AngleDeg}, {"nd", r.Density}} {
-				if !math.IsNaN(along.v) {
-					line += fmt.Sprintf("%s=%.4g ", along.name, along.v)
-				}
-			}
-			lines = append(lines, line+fmt.Sprintf("%.5g", r.Level))
-		}
-		return lines, s.ReadAs, nil
+		return readSeries(in)
 	case "lamp set":
-		set, err := survey.ReadLampSet([]survey.LampInput{{Input: in}}, survey.ReadOptions{})
-		if err != nil {
-			return nil, nil, err
-		}
-		for _, m := range set.Maps {
-			for i, level := range m.Level {
-				if !math.IsNaN(level) {
-					lines = append(lines, fmt.Sprintf("%s %s %.5g", m.Name, set.Surface.Name(i), level))
-				}
-			}
-		}
-		return lines, set.Surface.ReadAs, nil
+		return readLampSet(in)
 	case "ratio":
-		r, err := setup.RatioOptions{}.Read(content, name)
-		if err != nil {
-			return nil, nil, err
-		}
-		for _, one := range r.Input.Readings {
-			lines = append(lines, fmt.Sprintf("%s %s %.5g", one.Mark, one.Role, one.Level.Value))
-		}
-		return lines, r.ReadAs, nil
+		return readRatio(in)
 	case "lamps":
-		l, err := setup.ReadLamps(content, name)
-		if err != nil {
-			return nil, nil, err
-		}
-		for _, lamp := range l.Rows {
-			line := lamp.Name + " " + string(lamp.Kind)
-			for _, c := range setup.RangeColumns {
-				if v := c.Of(&lamp); v.Set {
-					line += fmt.Sprintf(" %s=%.4g", c.Name, v.Low)
-				}
-			}
-			if lamp.CCT > 0 {
-				line += fmt.Sprintf(" cct=%g", float64(lamp.CCT))
-			}
-			lines = append(lines, line)
-		}
-		return lines, l.ReadAs, nil
+		return readLamps(in)
 	case "gels":
-		bag, err := setup.ReadGels(content, name)
-		if err != nil {
-			return nil, nil, err
-		}
-		for _, g := range bag.Gels {
-			line := fmt.Sprintf("%s mired=%.4g", g.Name, g.Mired)
-			if g.Transmittance != nil {
-				line += fmt.Sprintf(" t=%.4g", *g.Transmittance)
-			}
-			lines = append(lines, line)
-		}
-		return lines, bag.ReadAs, nil
+		return readGels(in)
 	case "cameras":
-		c, err := setup.ReadCameras(content, name)
-		if err != nil {
-			return nil, nil, err
-		}
-		for _, o := range c.Offsets {
-			lines = append(lines, fmt.Sprintf("%s n=%d mired=%.3g", o.Camera, o.Rows, o.Mired))
-		}
-		return lines, c.ReadAs, nil
+		return readCameras(in)
 	}
 	t.Fatalf("%s: no table is called %q", name, what)
 	return nil, nil, nil
+}
+
+func readSeries(in survey.Input) (lines []string, as *sheet.ReadAs, err error) {
+	s, err := survey.ReadSeries(in, survey.ReadOptions{})
+	if err != nil {
+		return nil, nil, err
+	}
+	for _, r := range s.Readings {
+		line := ""
+		for _, along := range []struct {
+			name string
+			v    float64
+		}{{"d", r.DistanceM}, {"a", r.AngleDeg}, {"nd", r.Density}} {
+			if !math.IsNaN(along.v) {
+				line += fmt.Sprintf("%s=%.4g ", along.name, along.v)
+			}
+		}
+		lines = append(lines, line+fmt.Sprintf("%.5g", r.Level))
+	}
+	return lines, s.ReadAs, nil
+}
+
+func readLampSet(in survey.Input) (lines []string, as *sheet.ReadAs, err error) {
+	set, err := survey.ReadLampSet([]survey.LampInput{{Input: in}}, survey.ReadOptions{})
+	if err != nil {
+		return nil, nil, err
+	}
+	for _, m := range set.Maps {
+		for i, level := range m.Level {
+			if !math.IsNaN(level) {
+				lines = append(lines, fmt.Sprintf("%s %s %.5g", m.Name, set.Surface.Name(i), level))
+			}
+		}
+	}
+	return lines, set.Surface.ReadAs, nil
+}
+
+func readRatio(in survey.Input) (lines []string, as *sheet.ReadAs, err error) {
+	r, err := setup.RatioOptions{}.Read(in.Reader, in.Name)
+	if err != nil {
+		return nil, nil, err
+	}
+	for _, one := range r.Input.Readings {
+		lines = append(lines, fmt.Sprintf("%s %s %.5g", one.Mark, one.Role, one.Level.Value))
+	}
+	return lines, r.ReadAs, nil
+}
+
+func readLamps(in survey.Input) (lines []string, as *sheet.ReadAs, err error) {
+	l, err := setup.ReadLamps(in.Reader, in.Name)
+	if err != nil {
+		return nil, nil, err
+	}
+	for _, lamp := range l.Rows {
+		line := lamp.Name + " " + string(lamp.Kind)
+		for _, c := range setup.RangeColumns {
+			if v := c.Of(&lamp); v.Set {
+				line += fmt.Sprintf(" %s=%.4g", c.Name, v.Low)
+			}
+		}
+		if lamp.CCT > 0 {
+			line += fmt.Sprintf(" cct=%g", float64(lamp.CCT))
+		}
+		lines = append(lines, line)
+	}
+	return lines, l.ReadAs, nil
+}
+
+func readGels(in survey.Input) (lines []string, as *sheet.ReadAs, err error) {
+	bag, err := setup.ReadGels(in.Reader, in.Name)
+	if err != nil {
+		return nil, nil, err
+	}
+	for _, g := range bag.Gels {
+		line := fmt.Sprintf("%s mired=%.4g", g.Name, g.Mired)
+		if g.Transmittance != nil {
+			line += fmt.Sprintf(" t=%.4g", *g.Transmittance)
+		}
+		lines = append(lines, line)
+	}
+	return lines, bag.ReadAs, nil
+}
+
+func readCameras(in survey.Input) (lines []string, as *sheet.ReadAs, err error) {
+	c, err := setup.ReadCameras(in.Reader, in.Name)
+	if err != nil {
+		return nil, nil, err
+	}
+	for _, o := range c.Offsets {
+		lines = append(lines, fmt.Sprintf("%s n=%d mired=%.3g", o.Camera, o.Rows, o.Mired))
+	}
+	return lines, c.ReadAs, nil
 }
 
 // tableOutcome is how a sheet came out: "as expected", "asked" or "refused" where it could
