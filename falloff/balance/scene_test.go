@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"os"
 	"strings"
 	"testing"
 
@@ -96,7 +95,7 @@ func TestFewPlacesPredictTheTrimmedSurface(t *testing.T) {
 		{[]string{"A1", "A5", "A9", "C1", "C5", "C9", "E1", "E5", "E9"}, 4, 0.33},
 		{[]string{"B2", "B8", "D2", "D8"}, 12, 1.1},
 	} {
-		const runs = 60
+		const runs = 15
 		outside, width, missed, claimed := 0, 0.0, 0.0, 0.0
 		for range runs {
 			r, err := Solve(context.Background(), fewPlaces(t, lamps, c.alone, 0.01, random), Options{Least: 300})
@@ -127,92 +126,4 @@ func TestFewPlacesPredictTheTrimmedSurface(t *testing.T) {
 			t.Errorf("%v: intervals %.2f stop wide say nothing", c.alone, width)
 		}
 	}
-}
-
-// Over drawn scenes, two to four lamps at drawn places with drawn beams, or panels near
-// enough to have no simple shape, or with one lamp half behind a soft flag, which is
-// smooth in no polynomial, the interval from few readings a lamp leaves the truth above
-// it or below it in at most 2.5 % each. Six places inside do not show a flag beyond
-// them, so they are left out there. With CALIBRATION=1 it is 300 scenes of each.
-func TestIntervalsFromFewReadings(t *testing.T) {
-	scenes := 40
-	if os.Getenv("CALIBRATION") != "" {
-		scenes = 300
-	}
-	six, nine, five := []string{"B2", "B5", "B8", "D2", "D5", "D8"}, []string{"A1", "A5", "A9", "C1", "C5", "C9", "E1", "E5", "E9"}, []string{"A1", "A9", "C5", "E1", "E9"}
-	for name, draw := range map[string]func(r *rand.Rand) falloff.Source{
-		"beams": func(r *rand.Rand) falloff.Source { return drawnBeam(t, r) },
-		"panels": func(r *rand.Rand) falloff.Source {
-			at := r3.Vec{X: -1.5 + 7.8*r.Float64(), Y: -0.5 + 3.4*r.Float64(), Z: 1.5 + 2*r.Float64()}
-			panel, err := falloff.Rectangle(at, r3.Sub(r3.Vec{X: 1 + 2.8*r.Float64(), Y: 1.2}, at), r3.Vec{Y: 1}, 0.5+r.Float64(), 0.5+r.Float64(), 2000+6000*r.Float64())
-			if err != nil {
-				t.Fatal(err)
-			}
-			return panel
-		},
-		"a flag": func(r *rand.Rand) falloff.Source {
-			if r.IntN(3) > 0 {
-				return drawnBeam(t, r)
-			}
-			return flagged{drawnBeam(t, r), 4.8 * r.Float64(), 0.3 + 0.5*r.Float64()}
-		},
-	} {
-		r := rand.New(rand.NewPCG(83, uint64(len(name))))
-		for _, alone := range [][]string{five, six, nine} {
-			if name == "a flag" && len(alone) == 6 {
-				continue
-			}
-			over, under, width, missed, n := 0, 0, 0.0, 0.0, 0
-			for range scenes {
-				var lamps []falloff.Source
-				for range 2 + r.IntN(3) {
-					lamps = append(lamps, draw(r))
-				}
-				res, err := Solve(context.Background(), fewPlaces(t, lamps, alone, 0.005+0.02*r.Float64(), r), Options{})
-				if err != nil || res.Shares == nil || res.After.SpreadInterval == nil {
-					continue // a lamp of which nothing is seen
-				}
-				n++
-				truth, shares := make([][]float64, len(lamps)), make([]float64, len(lamps))
-				for j, lamp := range lamps {
-					shares[j] = res.Trims[res.Lamps[j]].Percent / 100
-					for i := range 45 {
-						x, y := gridPlace(i)
-						truth[j] = append(truth[j], lamp.Illuminance(r3.Vec{X: x, Y: y}, r3.Vec{Z: 1}))
-					}
-				}
-				truly, in := MinSpreadProblem{Maps: truth}.Spread(shares), res.After.SpreadInterval
-				if truly > in[1] {
-					over++
-				}
-				if truly < in[0] {
-					under++
-				}
-				width, missed = width+in[1]-in[0], missed+math.Abs(truly-res.After.SpreadStops)
-			}
-			t.Logf("%s, %d places: %d scenes, %.1f %% above, %.1f %% below, width %.2f, missed by %.3f stop", name, len(alone), n, 100*float64(over)/float64(n), 100*float64(under)/float64(n), width/float64(n), missed/float64(n))
-			if most := 0.025*float64(n) + 3*math.Sqrt(0.025*0.975*float64(n)); float64(over) > most || float64(under) > most {
-				t.Errorf("%s, %d places: %d above and %d below of %d", name, len(alone), over, under, n)
-			}
-		}
-	}
-}
-
-func drawnBeam(t *testing.T, r *rand.Rand) falloff.Source {
-	at := r3.Vec{X: -1.5 + 7.8*r.Float64(), Y: -0.5 + 3.4*r.Float64(), Z: 2 + 2*r.Float64()}
-	beam, err := falloff.NewBeam(at, r3.Sub(r3.Vec{X: 1 + 2.8*r.Float64(), Y: 0.6 + 1.2*r.Float64()}, at), 5_000+20_000*r.Float64(), 60+40*r.Float64())
-	if err != nil {
-		t.Fatal(err)
-	}
-	return beam
-}
-
-// flagged is a lamp that a flag takes half of on one side of a soft edge.
-type flagged struct {
-	falloff.Source
-	x, width float64
-}
-
-func (f flagged) Illuminance(at, normal r3.Vec) float64 {
-	return f.Source.Illuminance(at, normal) * (0.75 + 0.25*math.Tanh((at.X-f.x)/f.width))
 }

@@ -54,13 +54,18 @@ const (
 	within   = 2.0 // how far above the best χ² + 2·parameters a fit is still kept
 	accepted = 0.9 // the quantile of χ² that an accepted fit stays below
 	spare    = 2   // readings beyond the parameters that it takes to accept a fit
-	mostKept = 8
-	halvings = 5 // of the longest time constant of a warm-up, the time from first to last reading
+	mostKept = 16
+	// A steady light is taken as one unless its χ² excludes it with a probability of
+	// 97.5 % or its score is so far above the best: many shapes are tried, and one of them
+	// follows the scatter of the readings better than none.
+	excluded   = 0.975
+	unlikelier = 5.0
+	constants  = 10 // time constants of a warm-up, by √2 down from the time from first to last reading
 )
 
 // changes are the ways of changing that readings in time allow that scatter by so many
 // stops. Each shape is fitted by its size; a fit is accepted with two spare readings at
-// least where χ² does not exclude it with a probability of 90 %, and kept within 4 of the
+// least where χ² does not exclude it with a probability of 90 %, and kept within 2 of the
 // best χ² + 2·parameters (Akaike, IEEE Trans. Automat. Contr. 19, 1974). Where nothing is
 // accepted, the readings are taken as they are.
 func changes(readings []Reading, scatter float64) []Change {
@@ -71,7 +76,11 @@ func changes(readings []Reading, scatter float64) []Change {
 			continue
 		}
 		c, chi2 := s.fit(readings, scatter)
-		if chi2 < (distuv.ChiSquared{K: float64(free)}).Quantile(accepted) {
+		quantile := accepted
+		if s.Shape == Steady {
+			quantile = excluded
+		}
+		if chi2 < (distuv.ChiSquared{K: float64(free)}).Quantile(quantile) {
 			c.chi2, c.parameters, c.score = chi2, s.parameters, chi2+2*float64(s.parameters)
 			kept = append(kept, c)
 		}
@@ -84,8 +93,13 @@ func changes(readings []Reading, scatter float64) []Change {
 		return []Change{steady}
 	}
 	slices.SortStableFunc(kept, func(a, b Change) int { return cmp.Compare(a.score, b.score) })
-	far := slices.IndexFunc(kept, func(c Change) bool { return c.score > kept[0].score+within })
-	if far < 0 {
+	best := kept[0].score
+	if i := slices.IndexFunc(kept, func(c Change) bool { return c.Shape == Steady && c.score < best+unlikelier }); i > 0 {
+		steady := kept[i]
+		kept = slices.Insert(slices.Delete(kept, i, i+1), 0, steady)
+	}
+	far := 1 + slices.IndexFunc(kept[1:], func(c Change) bool { return c.score > best+within })
+	if far == 0 {
 		far = len(kept)
 	}
 	return kept[:min(far, mostKept)]
@@ -103,7 +117,7 @@ type shape struct {
 func shapes(readings []Reading) []shape {
 	begin, end := readings[0].Minutes, readings[len(readings)-1].Minutes
 	all := []shape{{Shape: Steady, parameters: 1, at: func(float64) float64 { return 0 }}, lineOver(readings)}
-	for k, tau := 0, end-begin; k < halvings; k, tau = k+1, tau/2 {
+	for k, tau := 0, end-begin; k < constants; k, tau = k+1, tau/math.Sqrt2 {
 		all = append(all, shape{Shape: WarmUp, parameters: 3, at: func(t float64) float64 { return -math.Exp(-(t - begin) / tau) }})
 	}
 	for i := 1; i < len(readings); i++ {

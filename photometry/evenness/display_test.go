@@ -1,75 +1,12 @@
 package evenness
 
 import (
-	"fmt"
 	"math"
-	"math/rand/v2"
 	"strings"
 	"testing"
 
 	"evenfall/photometry/survey"
 )
-
-// Displays of coarse steps: the true spread is above the interval's upper end (a
-// wrong pass at a tolerance a hair under it) or below its lower end (a wrong fail) in
-// at most 2.5 % of surveys, over three shapes and every phase of the level against
-// the steps. The step is found from the readings alone.
-func TestCoarseDisplays(t *testing.T) {
-	const runs = 400
-	bound := 0.025 + 3*math.Sqrt(0.025*0.975/runs)
-	displays := []struct {
-		name, header string
-		level        float64 // of the middle, lx
-		show         func(lx float64) string
-	}{
-		{"thirds of a stop", "EV", 800, exposureValue(3)},
-		{"tenths of a stop", "EV", 800, exposureValue(10)},
-		{"whole lux near 6 lx", "lux", 6, func(lx float64) string { return fmt.Sprintf("%.0f", lx) }},
-	}
-	shapes := map[string]func(x, y float64) float64{
-		"slope":    func(x, y float64) float64 { return x + 0.3*y },
-		"bowed":    func(x, y float64) float64 { return -x*x - y*y },
-		"hot spot": func(x, y float64) float64 { return math.Exp(-((x-1)*(x-1) + y*y) / 0.5) },
-	}
-	random := rand.New(rand.NewPCG(21, 22))
-	for _, display := range displays {
-		for shape, f := range shapes {
-			wrongPass, wrongFail := 0, 0
-			for range runs {
-				spread, base := 0.5, display.level*math.Exp2(random.Float64()-0.5)
-				var truth []float64
-				for i := range 9 {
-					truth = append(truth, f(float64(i%3)-1, float64(i/3)-1))
-				}
-				scale := spread / spreadOf(truth)
-				var b strings.Builder
-				b.WriteString("x (m),y (m)," + display.header + "\n")
-				for i, v := range truth {
-					lx := base * math.Exp2(v*scale+assumed*random.NormFloat64())
-					fmt.Fprintf(&b, "%d,%d,%s\n", i%3, i/3, display.show(lx))
-				}
-				e := judged(t, strings.NewReader(b.String())).Evenness
-				if e.SpreadInterval[1] < spread {
-					wrongPass++
-				}
-				if e.SpreadInterval[0] > spread {
-					wrongFail++
-				}
-			}
-			t.Logf("%s, %s: %.1f %% wrong passes, %.1f %% wrong fails", display.name, shape, 100*float64(wrongPass)/runs, 100*float64(wrongFail)/runs)
-			if p, f := float64(wrongPass)/runs, float64(wrongFail)/runs; p > bound || f > bound {
-				t.Errorf("%s, %s: %.1f %% wrong passes, %.1f %% wrong fails", display.name, shape, 100*p, 100*f)
-			}
-		}
-	}
-}
-
-// exposureValue shows a level at ISO 100 to a part of a stop.
-func exposureValue(perStop float64) func(lx float64) string {
-	return func(lx float64) string {
-		return fmt.Sprintf("%.9f", math.Round(math.Log2(lx/2.5)*perStop)/perStop)
-	}
-}
 
 // The step of a display as the readings have it, in stops at the darkest place; a note
 // comes before it.

@@ -3,7 +3,6 @@ package evenness
 import (
 	"fmt"
 	"math"
-	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
@@ -56,55 +55,6 @@ func TestSlipAmongRepeats(t *testing.T) {
 	r := judged(t, strings.NewReader(repeated([]string{"500", "700", "501"})))
 	if len(r.Suspects) != 0 || !slices.ContainsFunc(r.Warnings, func(f photometry.Finding) bool { return f.Code == "repeats_disagree" }) {
 		t.Errorf("disagreeing repeats: suspects %+v, warnings %+v", r.Suspects, r.Warnings)
-	}
-}
-
-// Taking out a drift adds its own error to the interval: at most 2.5 % of the
-// verdicts are wrong on a walk with a drift, too.
-func TestWrongVerdictsWithDrift(t *testing.T) {
-	const runs = 600
-	random := rand.New(rand.NewPCG(11, 12))
-	bound := 0.025 + 3*math.Sqrt(0.025*0.975/runs)
-	for _, tilt := range []float64{0, 0.4} {
-		wrongPass, wrongFail := 0, 0
-		for range runs {
-			var x, y, level, minutes []float64
-			s := &survey.Survey{Reference: 0}
-			r := 0.02
-			s.Settings.Repeatability = &r
-			drift := 0.3 / 20
-			read := func(stops, at float64) float64 {
-				return 1000 * math.Exp2(stops+drift*at) * (1 + r*random.NormFloat64())
-			}
-			n := 10
-			for i := range n {
-				at := 20 * float64(i) / float64(n-1)
-				x, y = append(x, float64(i)), append(y, 0)
-				level, minutes = append(level, read(tilt*float64(i)/float64(n-1), at)), append(minutes, at)
-			}
-			s.Replicates = []survey.Replicate{{Point: 0, Level: level[0], Minutes: 0}, {Point: 0, Level: read(0, 20), Minutes: 20}}
-			s.Repeats = make([]int32, n)
-			for i := range s.Repeats {
-				s.Repeats[i] = 1
-			}
-			s.Repeats[0] = 2
-			level[0] = (s.Replicates[0].Level + s.Replicates[1].Level) / 2
-			s.X, s.Y, s.Level, s.Minutes = x, y, level, minutes
-			s.Extent, _ = spatial.BoxOf(x, y)
-			got, err := Judge(s)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if got.Evenness.SpreadInterval[1] < tilt {
-				wrongPass++
-			}
-			if got.Evenness.SpreadInterval[0] > tilt {
-				wrongFail++
-			}
-		}
-		if p, f := float64(wrongPass)/runs, float64(wrongFail)/runs; p > bound || f > bound {
-			t.Errorf("tilt %.1f: %.1f %% wrong passes, %.1f %% wrong fails, at most %.1f %%", tilt, 100*p, 100*f, 100*bound)
-		}
 	}
 }
 

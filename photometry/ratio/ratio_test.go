@@ -4,7 +4,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
-	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
@@ -311,75 +310,6 @@ func TestProperties(t *testing.T) {
 			rt.Fatalf("read %g, added %g", *a.LightingRatio, *computed.LightingRatio)
 		}
 	})
-}
-
-// An interval of a ratio excludes the true one in at most 5 of 100 tables, whatever
-// the key came from and however small it is, and where the scatter is known in no
-// fewer. Four standard errors of 4000 trials are 1.4 %.
-func TestIntervalCovers(t *testing.T) {
-	const trials, fill, back, r = 4000, 150.0, 90.0, 0.02
-	stated := r
-	random := rand.New(rand.NewPCG(5, 8))
-	read := func(roles ...any) (in ratio.Input) {
-		in = lights("m", roles...)
-		for i := range in.Readings {
-			in.Readings[i].Level.Value *= math.Exp(r * random.NormFloat64())
-		}
-		return in
-	}
-	times := func(k int, in ...any) (out []any) {
-		for range k {
-			out = append(out, in...)
-		}
-		return out
-	}
-	for _, c := range []struct {
-		name                       string
-		keyToFill                  float64
-		difference, exact, repeats bool
-	}{
-		{"read", 8. / 3, false, true, false}, {"read", 0.02, false, true, false},
-		{"difference", 8. / 3, true, true, false}, {"difference", 0.3, true, true, false}, {"difference", 0.02, true, false, false}, {"difference", 0.002, true, false, false},
-		{"difference of repeats", 0.02, true, false, true}, {"difference of repeats", 1, true, false, true}, {"repeats", 2, false, false, true},
-	} {
-		key := c.keyToFill * fill
-		random = rand.New(rand.NewPCG(5, 8)) // the same for each, whatever their order
-		held, untold := [3]int{}, 0
-		for range trials {
-			lights := []any{"key", key, "fill", fill, "background", back}
-			if c.difference {
-				lights[0], lights[1] = "key+fill", key+fill
-			}
-			if c.repeats {
-				lights = times(3, lights...)
-			}
-			in := read(lights...)
-			if !c.repeats {
-				in.Repeatability = &stated
-			}
-			in.AreaTargets = []ratio.AreaTarget{{Role: ratio.BackgroundRole}}
-			m := analyze(t, in).Marks[0]
-			if m.KeyToFill == nil {
-				untold++
-			}
-			for i, x := range []struct {
-				interval *ratio.Interval
-				truth    float64
-			}{{m.KeyToFillIntervalStops, c.keyToFill}, {m.LightingRatioIntervalStops, c.keyToFill + 1}, {m.Judged[0].IntervalStops, back / key}} {
-				// Nothing said is nothing wrong.
-				if truth := math.Log2(x.truth); x.interval == nil || x.interval[0] <= truth && truth <= x.interval[1] {
-					held[i]++
-				}
-			}
-		}
-		t.Logf("%s, key to fill %g: holds the ratio in %.1f %%, the lighting ratio in %.1f %%, background to key in %.1f %%; not told in %.1f %%", c.name, c.keyToFill,
-			100*float64(held[0])/trials, 100*float64(held[1])/trials, 100*float64(held[2])/trials, 100*float64(untold)/trials)
-		for i, n := range held {
-			if share := float64(n) / trials; share < 0.95-0.014 || c.exact && share > 0.95+0.014 {
-				t.Errorf("%s, key to fill %g, ratio %d: the interval holds the truth in %.1f %%", c.name, c.keyToFill, i, 100*share)
-			}
-		}
-	}
 }
 
 // A key by difference that may be none is bounded on one side, and nothing rests on
