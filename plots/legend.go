@@ -68,8 +68,11 @@ func (m *surfaceMap) describeExtreme(i int) string {
 func (m *surfaceMap) describeMap(how string) string {
 	var b strings.Builder
 	s := m.scale
-	fmt.Fprintf(&b, "Blank is %s; heavy line: the limit; thin lines: each %s %s further. Solid is over, hatched under. ",
-		s.describeWindow(), strconv.FormatFloat(s.Step, 'g', 4, 64), kinds[m.kind].each)
+	fmt.Fprintf(&b, "Blank is %s; heavy line: the limit", s.describeWindow())
+	if m.field != nil {
+		fmt.Fprintf(&b, "; thin lines: each %s %s further", strconv.FormatFloat(s.Step, 'g', 4, 64), kinds[m.kind].each)
+	}
+	b.WriteString(". Solid is over, hatched under. ")
 	if m.survey.Len() > maxNumbered {
 		b.WriteString("Too many readings to number. ")
 	} else {

@@ -124,10 +124,9 @@ func (m *surfaceMap) markedPoints() []int {
 	return out
 }
 
-// paintReadings draws the markers and numbers of the readings, and what the contours
-// are.
-func (m *surfaceMap) paintReadings(c draw.Canvas, at func(x, y float64) vg.Point, contours []contour) {
-	place := func(i int) vg.Point { return at(m.survey.X[i], m.survey.Y[i]) }
+// paintReadings draws the markers and numbers of the readings at their places, and what
+// the contours are. Numbers keep off the frames.
+func (m *surfaceMap) paintReadings(c draw.Canvas, place func(int) vg.Point, frames []vg.Rectangle, contours []contour) {
 	if m.survey.Len() <= maxDotted {
 		m.paintDots(c, place)
 	}
@@ -139,7 +138,7 @@ func (m *surfaceMap) paintReadings(c draw.Canvas, at func(x, y float64) vg.Point
 	for _, suspect := range m.singleSuspects() {
 		paintMarker(c, struck, place(suspect.Point), nil)
 	}
-	for _, l := range m.placeNumbers(c.Rectangle, m.frameLines(at), contours, place) {
+	for _, l := range m.placeNumbers(c.Rectangle, frames, contours, place) {
 		clr := ink
 		if l.soft {
 			clr = gray

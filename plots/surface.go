@@ -85,6 +85,8 @@ func Surface(r *evenness.Result, opt SurfaceOptions) (*Picture, error) {
 	var why string
 	if m.field, why = newField(c, m.scale); m.field != nil {
 		why = "Colors: " + m.field.how + "."
+	} else if m.profile = newProfile(c, m.scale); m.profile != nil {
+		why = "The readings lie on one line: drawn along it, straight between them."
 	} else {
 		why = capitalize(why) + "."
 	}
@@ -105,8 +107,9 @@ type surfaceMap struct {
 	scale     Scale
 	opt       SurfaceOptions
 	look      mapLook
-	field     *field // nil where the readings have no area
-	high, low int    // points with the highest and lowest value
+	field     *field   // nil where the readings have no area
+	profile   *profile // of readings along one line; else nil
+	high, low int      // points with the highest and lowest value
 
 	box        spatial.Box // what the axes show, m
 	rows, cols []string    // names of rows (from the bottom) and columns, if any
@@ -149,7 +152,7 @@ func (m *surfaceMap) layOut(how string) {
 	} else {
 		m.begin(look.width, m.mapTitle(), m.describeVerdict(), m.describeCounts(m.opt.Feet), 16)
 	}
-	if len(m.cols) > 0 {
+	if len(m.cols) > 0 || m.profile != nil {
 		m.fromTop += 26
 	}
 	high := look.high
@@ -159,9 +162,16 @@ func (m *surfaceMap) layOut(how string) {
 	wide := look.width - look.left - look.right
 	perMeter := min(wide/m.box.Width(), high/m.box.Height())
 	w, h := math.Round(m.box.Width()*perMeter), math.Round(m.box.Height()*perMeter)
-	m.data = m.rect(math.Round(look.left+(wide-w)/2), m.fromTop, w, h)
+	left := math.Round(look.left + (wide-w)/2)
+	if m.profile != nil {
+		w, h = wide, 0.33*look.width
+		if left = look.left; m.opt.Narrow { // numbers of the axis
+			left, w = 56, look.width-70
+		}
+	}
+	m.data = m.rect(left, m.fromTop, w, h)
 	m.fromTop += h + 2*look.label
-	if m.hasAxes() {
+	if m.hasAxes() || m.profile != nil {
 		m.fromTop += 44
 	}
 	bar := max(w, min(wide, 460))
@@ -201,8 +211,14 @@ func (m *surfaceMap) paint(c draw.Canvas) {
 		x.label, x.ticks = "x ("+unit+")", lengthTicks(m.opt.Feet, size.X)
 		y.label, y.ticks = "y ("+unit+")", lengthTicks(m.opt.Feet, size.Y)
 	}
-	drawAxes(c, m.data, x, y, m.plot)
-	m.paintHints(c)
+	if m.profile != nil {
+		m.paintProfile(c)
+	} else {
+		drawAxes(c, m.data, x, y, m.plot)
+	}
+	if m.profile == nil || m.profile.label == "x" {
+		m.paintHints(c)
+	}
 	m.paintBar(c)
 	m.paintLegend(c, 26)
 }
@@ -210,7 +226,7 @@ func (m *surfaceMap) paint(c draw.Canvas) {
 // paintHints names the sides as seen from the camera, and rows and columns.
 func (m *surfaceMap) paintHints(c draw.Canvas) {
 	y := m.data.Min.Y - 34
-	if !m.hasAxes() {
+	if !m.hasAxes() && m.profile == nil {
 		y = m.data.Min.Y - 8 // no numbers of an axis between
 	}
 	left := style(m.look.label, false, gray, draw.XLeft, draw.YTop)
@@ -225,7 +241,9 @@ func (m *surfaceMap) paintHints(c draw.Canvas) {
 	}
 	drawWithHalo(c, left, vg.Point{X: from, Y: y}, "← camera left", paper, 0)
 	drawWithHalo(c, right, vg.Point{X: to, Y: y}, "camera right →", paper, 0)
-	m.paintNames(c)
+	if m.profile == nil {
+		m.paintNames(c)
+	}
 }
 
 // paintNames names rows and columns, where names do not overlap.
@@ -286,7 +304,7 @@ func (m *surfaceMap) plot(c draw.Canvas, p *plot.Plot) {
 		c.StrokeLines(draw.LineStyle{Color: paper, Width: 1.1 * mm}, frame)
 		c.StrokeLines(draw.LineStyle{Color: ink, Width: 0.7 * mm, Dashes: []vg.Length{2.4 * mm, 1.4 * mm}}, frame)
 	}
-	m.paintReadings(c, at, contours)
+	m.paintReadings(c, func(i int) vg.Point { return at(m.survey.X[i], m.survey.Y[i]) }, m.frameLines(at), contours)
 }
 
 // contour is a border of classes as it is drawn.

@@ -34,8 +34,8 @@ func Balance(r *balance.Result, w document.Words, full bool) *document.Document 
 	p.findings("caution", r.Cautions)
 	p.readAs(r.ReadAs, r.Places, "place")
 	p.Gap()
-	p.Add(document.Picture{Name: "before", Draw: p.levels(r.BeforeMap)}, document.Paragraph("After, computed:"))
-	p.Add(document.Picture{Name: "after", Draw: p.levels(r.AfterMap), Characters: p.characters(r.AfterMap)})
+	p.Add(document.Picture{Name: "before", Draw: p.pair(r.BeforeMap, r.AfterMap)}, document.Paragraph("After, computed:"))
+	p.Add(document.Picture{Name: "after", Draw: p.pair(r.AfterMap, r.BeforeMap), Characters: p.characters(r.AfterMap)})
 	if p.full {
 		p.balanceStatistics(r)
 	}

@@ -91,6 +91,13 @@ func (p *page) levels(r *evenness.Result) func() (*plots.Picture, error) {
 	return p.drawing(r, plots.Level)
 }
 
+// pair draws one of two maps that are held against each other.
+func (p *page) pair(r, beside *evenness.Result) func() (*plots.Picture, error) {
+	return func() (*plots.Picture, error) {
+		return plots.Surface(r, plots.SurfaceOptions{Unit: r.Survey.UnitFor(p.Unit), Feet: p.Feet, Say: p.say, Beside: beside})
+	}
+}
+
 func (p *page) drawing(r *evenness.Result, kind plots.Kind) func() (*plots.Picture, error) {
 	return func() (*plots.Picture, error) {
 		return plots.Surface(r, plots.SurfaceOptions{Kind: kind, Unit: r.Survey.UnitFor(p.Unit), Feet: p.Feet, Say: p.say})

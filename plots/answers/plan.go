@@ -243,7 +243,7 @@ func (p *planPage) predicted() {
 	r, name := p.r.Surface, "level"
 	if p.r.Before != nil {
 		name = "after"
-		p.Add(document.Picture{Name: "before", Draw: p.levels(p.r.Before)})
+		p.Add(document.Picture{Name: "before", Draw: p.pair(p.r.Before, r)})
 	}
 	if c := p.r.Score; c != nil {
 		judged, err := evenness.Analyze(c.ErrorSurvey())
@@ -251,7 +251,7 @@ func (p *planPage) predicted() {
 			return
 		}
 		if r != nil {
-			p.Add(document.Picture{Name: name, Draw: p.levels(r)})
+			p.Add(document.Picture{Name: name, Draw: p.pair(r, p.r.Before)})
 		}
 		r, name = judged, "error"
 	}
@@ -259,6 +259,9 @@ func (p *planPage) predicted() {
 		return
 	}
 	picture := document.Picture{Name: name, Draw: p.levels(r)}
+	if r == p.r.Surface {
+		picture.Draw = p.pair(r, p.r.Before)
+	}
 	if p.r.Sweep == nil {
 		p.Gap()
 		picture.Characters = p.characters(r)
