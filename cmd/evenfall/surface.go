@@ -26,6 +26,7 @@ type surfaceFlags struct {
 	size      string
 	intent    string
 	withColor bool
+	next      bool
 }
 
 func (a *app) surfaceCommand() *cobra.Command {
@@ -39,6 +40,9 @@ darkest, what the likely cause is and what to change. Several files of the same
 places, a grid in lx and a grid in K, are one survey. Where none is named, the
 survey of the folder is read, or of the folder that is named, and what to do is one
 list of all that the folder has; "-" reads standard input.
+
+With --next it says which few further readings would settle the verdict or tell
+causes apart, in walking order, and what each outcome would mean.
 
 With --out or --format the maps are written as pictures too. With --new a blank
 sheet to fill is printed instead, in walking order, or written as CSV or .xlsx.`,
@@ -59,6 +63,7 @@ sheet to fill is printed instead, in walking order, or written as CSV or .xlsx.`
 	command.Flags().StringVar(&flags.newGrid, "new", "", "print a blank sheet of places across and up, such as `9x5`")
 	command.Flags().StringVar(&flags.size, "size", "", "width and height of the surface, such as `4.8x2.4`")
 	intentFlag(command, &flags.intent)
+	command.Flags().BoolVar(&flags.next, "next", false, "which few further readings would settle it, in walking order")
 	command.Flags().BoolVar(&flags.withColor, "color", false, "with --new: columns for color as well")
 	return command
 }
@@ -81,6 +86,9 @@ func (a *app) surface(flags surfaceFlags, paths []string) error {
 		return err
 	}
 	a.status = statusOf(r.Verdict.Overall)
+	if flags.next {
+		return a.answer(&nextReadings{r.Next()}, answers.Next(r, a.words()))
+	}
 	d := answers.Surface(r, a.words(), a.full)
 	result := &surfaceResult{Result: *r}
 	if folder != "" {
@@ -110,6 +118,11 @@ func (a *app) toDo(folder, intent string, r *evenness.Result) (*steps.List, erro
 		return nil, err
 	}
 	return whole.ToDo, nil
+}
+
+// nextReadings are the further readings in JSON.
+type nextReadings struct {
+	Next []evenness.Next `json:"next"`
 }
 
 // analyze reads the files of one survey and judges it.

@@ -55,6 +55,12 @@ var surfaceSentences = sentences{
 	"test.read_at":     "read {place}, between the places: {if_cause} speaks for {cause}, {if_rival} for {rival}",
 	"test.read_there":  "read {place} again: if it stays, it is the light",
 
+	// Readings that would help most.
+	"next.suspect": "Read {place} again: about {expected} makes it an entry error, {found} a true spot.",
+	"next.test":    nextTest,
+	"next.unread":  "Read {place}: the light is expected to run {off:.1f stop} from there to {near}.",
+	"next.extreme": "Read {place} again {times}: means of brightest and darkest {limit:.2f stop} or more apart prove a fail.",
+
 	// The evidence for them.
 	"evidence_model":       "explains {explains:.2f stop}, weight {weight} among all models",
 	"evidence_drift":       "{readings} readings of the reference, {rate:+.4f} stop a minute",
@@ -162,6 +168,10 @@ func rivalShadow(_ document.Words, v photometry.Values) string { return "a shado
 
 func blockLight(w document.Words, v photometry.Values) string {
 	return "Block the light from " + sideOf(v) + fill(w, ": {brings}.", v)
+}
+
+func nextTest(w document.Words, v photometry.Values) string {
+	return capital(figure(w, v["test"])) + "."
 }
 
 func tellApart(w document.Words, v photometry.Values) string {
