@@ -46,7 +46,7 @@ func (r *Result) Difference() *evenness.Result {
 	}
 	out.ReadingCount, out.Missing = len(out.Level), s.Len()-len(out.Level)
 	out.Lattice = s.Lattice.Renumbered(at)
-	judged, err := evenness.Analyze(out)
+	judged, err := evenness.Judge(out)
 	if err != nil {
 		return nil
 	}

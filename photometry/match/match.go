@@ -121,7 +121,7 @@ func judgedDay(s *survey.Survey, day string) (*matchDay, error) {
 		d.level, d.models = s.Level, models
 		return d, nil
 	}
-	r, err := evenness.Analyze(s)
+	r, err := evenness.Judge(s)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", day, err)
 	}
