@@ -10,6 +10,7 @@ import (
 
 	"evenfall/falloff/plan"
 	"evenfall/photometry"
+	"evenfall/photometry/ratio"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/uncertainty"
 	"evenfall/plots"
@@ -78,9 +79,7 @@ type sheet struct {
 	Why           string
 	Level         *panel
 	Difference    *panel
-	Plan          *panel
-	Marks         []sheetMark
-	MarksOf       string
+	Plan, Marks   *panel
 	Lamps         []sheetLamp
 	Flags         []string
 	Missing       []string
@@ -99,12 +98,7 @@ type sheetStep struct{ Number, Text, Check, After, Interval string }
 type panel struct {
 	Title, Note string
 	SVG         template.HTML
-}
-
-// sheetMark is the lights at a mark.
-type sheetMark struct {
-	Name, Key, Sign, Class string
-	Rows                   [][2]string
+	Tall        bool
 }
 
 // sheetLamp is a lamp's row.
@@ -237,7 +231,7 @@ func (s *sheet) todo(r *Report, w document.Words) {
 // checkText is the reading that proves a step.
 func (r *Report) checkText(c *steps.Check, w document.Words) string {
 	level := func(v float64) string { return r.subject().level(v, w) }
-	return fmt.Sprintf("%s at %s: %s to %s will do", c.Lamp, c.Place, level(c.From), level(c.To))
+	return level(c.From) + " to " + level(c.To) + " will do"
 }
 
 // pictures are the maps of the surface and of what changed.
@@ -265,7 +259,7 @@ func drawn(title, note, id string, draw func() (*plots.Picture, error)) *panel {
 	if p.Write(&svg, "svg") != nil {
 		return nil
 	}
-	return &panel{title, note, template.HTML(svg.String())}
+	return &panel{title, note, template.HTML(svg.String()), p.Height > p.Width}
 }
 
 // views are the plan and the elevation.
@@ -278,25 +272,18 @@ func (s *sheet) views(r *Report, w document.Words) {
 	s.Plan = drawn("Plan and front elevation", "", "sheet-plan", func() (*plots.Picture, error) { return plots.Set(r.plan.scene, views), nil })
 }
 
-// marks are the lights at each mark in stops from its key.
+// marks are the lights at each mark in stops from its key, as bars.
 func (s *sheet) marks(r *Report, w document.Words) {
 	if r.Ratios == nil {
 		return
 	}
-	s.MarksOf = r.Ratios.Result.Date
-	for _, m := range r.Ratios.Result.Marks {
-		row := sheetMark{Name: m.Label, Sign: signs[m.Verdict].Sign, Class: signs[m.Verdict].Class}
-		if m.Key != nil {
-			row.Key = "key " + photometry.FormatLevel(photometry.Level{Value: *m.Key, Quantity: quantityOf(m.Unit)}, r.Ratios.unitFor(w.Unit))
+	opt := plots.RatioOptions{Narrow: true, Key: func(m ratio.Mark) string {
+		if m.Key == nil {
+			return ""
 		}
-		if m.KeyToFillStops != nil {
-			row.Rows = append(row.Rows, [2]string{"fill", inStops(-*m.KeyToFillStops)})
-		}
-		for _, l := range m.FromKey() {
-			row.Rows = append(row.Rows, [2]string{string(l.Role), inStops(l.Stops)})
-		}
-		s.Marks = append(s.Marks, row)
-	}
+		return photometry.FormatLevel(photometry.Level{Value: *m.Key, Quantity: quantityOf(m.Unit)}, r.Ratios.unitFor(w.Unit))
+	}}
+	s.Marks = drawn("Marks", strings.TrimSpace("read "+r.Ratios.Result.Date)+"; stops from key", "sheet-marks", func() (*plots.Picture, error) { return plots.Ratio(r.Ratios.Result, opt), nil })
 }
 
 // lamps are a row each, with what each reads alone.
