@@ -167,7 +167,7 @@ func (s Resetter) set(l setup.Lamp) []Note {
 	add(&head, l.Material != "", "%s", l.Material)
 	add(&level, l.Dimmer.Set, "dimmer %s %%", l.Dimmer.String())
 	add(&level, l.Trim != "", "trim %s", l.Trim)
-	add(&level, l.Scrims != "", "scrims: %s", l.Scrims)
+	add(&level, l.Scrims != "" && !strings.EqualFold(l.Scrims, "none"), "scrims: %s", l.Scrims)
 	add(&level, l.Transmission.Set, "lets %s %% through", l.Transmission.String())
 	add(&level, l.Reflectance.Set, "reflects %s %%", l.Reflectance.String())
 	if len(head)+len(level) == 0 {

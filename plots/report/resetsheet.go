@@ -391,7 +391,8 @@ func (s *sheet) lastLines(r *Report, w document.Words) {
 	if r.Ratios != nil {
 		for _, m := range r.Ratios.Result.Marks {
 			for _, f := range m.Warnings {
-				s.Contradicts = append(s.Contradicts, answers.Sentence(w, f))
+				first, _, _ := strings.Cut(answers.Sentence(w, f), ". ") // the rest is in the report
+				s.Contradicts = append(s.Contradicts, joined(m.Label, strings.TrimSuffix(first, ".")+"."))
 			}
 		}
 	}

@@ -1,0 +1,95 @@
+package main
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+
+	"evenfall/cmd/evenfall/browsertest"
+)
+
+// pagesOf is how many pages a PDF of the browser has.
+func pagesOf(pdf []byte) int {
+	return len(regexp.MustCompile(`/Type\s*/Page\b[^s]`).FindAll(pdf, -1))
+}
+
+// TestResetSheet prints the demo's reset sheet on one page, reads it on a phone by day
+// and by night, and finds each lamp of the table with its place, height, aim, setting,
+// gel and reading in it.
+func TestResetSheet(t *testing.T) {
+	folder := demoFolder(t)
+	if out, status := runIn(t, "", "report", folder, "--sheet"); status == exitNothing {
+		t.Fatal(out)
+	}
+	path := filepath.Join(folder, "reset-sheet.html")
+	page, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := strings.Join(strings.Fields(strings.ReplaceAll(regexp.MustCompile(`<[^>]*>`).ReplaceAllString(string(page), " "), "\u00a0", " ")), " ")
+	// By lamps.csv, setup.csv (floor y -0.6 m), the middle of the cloth at 2.4 m, and the
+	// readings of lamps alone.
+	for _, wanted := range []string{"cloth left point, 200 W 4.00 left · 3.00 out 2.40 m high", "aimed 0.80 right, 1.75 m high", "no gel 5120 K -0.0012", "625 lx at B2",
+		"cloth right point, 200 W 3.30 right · 2.30 out 2.35 m high", "1/4 plus green 5560 K +0.0062", "1222 lx at B8", "key frame frame, lit by key 1.10 left · 4.40 out 2.30 m high",
+		"0.80 right · 6.20 out", "276 lx at stage center, back", "flag left: 3.40 left · 3.30 out · 2.35 m high", "full flood, beam 70°", "dimmer 100 %", "found ≈"} {
+		if !strings.Contains(text, wanted) {
+			t.Errorf("the sheet lacks %q", wanted)
+		}
+	}
+	if bytes.Contains(page, []byte("NaN")) {
+		t.Error("a figure is no number")
+	}
+	tab := browsertest.Open(t, 390, 844)
+	for _, theme := range []string{"light", "dark"} {
+		emulate(t, tab, "screen", theme)
+		browsertest.Do(t, tab, chromedp.EmulateViewport(390, 844), chromedp.Navigate("file://"+path))
+		for _, f := range browsertest.Axe(t, tab) {
+			t.Errorf("%s: %v", theme, f)
+		}
+		if wide := browsertest.Get(t, tab, chromedp.Evaluate[int64]("document.documentElement.scrollWidth")); wide > 390 {
+			t.Errorf("%s: %d px wide on 390 px", theme, wide)
+		}
+		pieces(t, tab, "reset-sheet-"+theme, 390, 1600)
+	}
+	emulate(t, tab, "print", "light")
+	for name, size := range map[string]chromedp.PaperSize{"A4": chromedp.PaperA4, "Letter": chromedp.PaperLetter} {
+		pdf := browsertest.Get(t, tab, chromedp.PrintToPDF(chromedp.PDFPaper(size), chromedp.PDFPreferCSSPageSize(), chromedp.PDFPrintBackground()))
+		if n := pagesOf(pdf); n != 1 {
+			t.Errorf("%s: %d pages", name, n)
+		}
+		save(t, "reset-sheet-"+name+".pdf", pdf)
+	}
+}
+
+// TestResetSheetOfLittle has everything missing that may be missing, and twelve lamps
+// with long names.
+func TestResetSheetOfLittle(t *testing.T) {
+	var many strings.Builder
+	many.WriteString("name,kind,x,y,z,aim x,aim y,flux\n")
+	for i := range 12 {
+		many.WriteString(strings.Repeat("a lamp with a very long name ", 3) + string(rune('a'+i)) + ",point,1,2,3,1,1,9000\n")
+	}
+	for name, files := range map[string]map[string]string{
+		"one lamp without a place": {"lamps.csv": "name,kind,x,y,z,flux\nlone,point,,,,9000\n", "cloth.csv": "label,E (lx)\nA1,700\nA2,710\nB1,705\n"},
+		"a survey alone":           {"cloth.csv": "label,E (lx)\nA1,700\nA2,710\nB1,705\n"},
+		"twelve lamps":             {"lamps.csv": many.String()},
+		"marks alone":              {"ratio.csv": "mark,role,E (lx)\ncenter,key,800\ncenter,fill,200\n"},
+	} {
+		folder := t.TempDir()
+		for file, content := range files {
+			if err := os.WriteFile(filepath.Join(folder, file), []byte(content), 0o600); err != nil {
+				t.Fatal(err)
+			}
+		}
+		out, status := runIn(t, "", "report", folder, "--sheet")
+		page, err := os.ReadFile(filepath.Join(folder, "reset-sheet.html"))
+		if status == exitNothing || err != nil || !bytes.Contains(page, []byte("Caution:")) || bytes.Contains(page, []byte("NaN")) {
+			t.Errorf("%s: status %d, %v: %s", name, status, err, out)
+		}
+	}
+}
