@@ -116,6 +116,9 @@ func Find(in File, header string) (column *Column, unit string) {
 		return nil, ""
 	}
 	column = columnsIn(in)[at]
+	if column == Time && table.Fold(unit) == "k" && CCT.In&in != 0 { // T [K] is no time
+		return CCT, "K"
+	}
 	if u, ok := photometry.ParseUnit(unit); ok && slices.Contains(column.Units, u.String()) {
 		unit = u.String() // lux is lx
 	}

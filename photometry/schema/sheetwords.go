@@ -101,7 +101,7 @@ var sheetWords = []struct {
 		lundi mardi mercredi jeudi vendredi matin soir antes despues ayer hoy ambos solo mattina sera ieri oggi entrambi alleen gisteren vandaag umgebung raumlicht`},
 	{DoubtWord, `approx approximately about ca circa roughly unsure uncertain doubtful guess guessed estimate estimated est env environ approximatif incertain douteux etwa ungefahr
 		unsicher geschatzt zirka aprox aproximado dudoso estimado incerto dubbio stimato ongeveer onzeker geschat`},
-	{OrdinalWord, `1st 2nd 3rd 4th 5th dritte erste first pass round run second take third try zweite lecture messung mesure lectura lettura meting reading`},
+	{OrdinalWord, `1st 2nd 3rd 4th 5th dritte erste first pass round run second take third try zweite again repeat repeated nochmal wiederholt wiederholung encore bis vez otra ancora opnieuw herhaling lecture messung mesure lectura lettura meting reading`},
 }
 
 // classColumns are the columns whose names, one word each, are words of a class.

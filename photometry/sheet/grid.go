@@ -110,10 +110,11 @@ func columnName(m *matrix, c int, head string) string {
 
 // findRows finds the rows of levels.
 func (g *grid) findRows() bool {
-	m, ended, last := g.m, false, g.lastRow()
+	m, ended, last, gap := g.m, false, g.lastRow(), false
 	for r := g.first; r < m.height(); r++ {
 		if m.blankRow(r) {
 			ended = ended || len(g.rows) > 0 && last < r
+			gap = len(g.rows) > 0
 			continue
 		}
 		n, odd := g.count(r)
@@ -128,6 +129,9 @@ func (g *grid) findRows() bool {
 				name = "line " + strconv.Itoa(m.line(r))
 			}
 			g.leave(name, m.line(r))
+			g.explained += m.numbers(r)
+		case g.left < 0 && odd > 0 && (gap || g.isSummaryHead(m.wordsOf(r))):
+			g.takeAside(m, r)
 			g.explained += m.numbers(r)
 		case ended || n == 0 && odd == 0 && len(m.filled(r)) == 1 && !placeLike(head):
 			g.takeAside(m, r)
@@ -144,6 +148,17 @@ func (g *grid) findRows() bool {
 		}
 	}
 	return len(g.rows) > 1 || len(g.rows) == 1 && len(g.columns) > 2 && g.top >= 0
+}
+
+// wordsOf are the words of a row, without its numbers.
+func (m *matrix) wordsOf(r int) string {
+	var texts []string
+	for _, c := range m.filled(r) {
+		if m.values[r][c].kind == words {
+			texts = append(texts, m.text(r, c))
+		}
+	}
+	return strings.Join(texts, " ")
 }
 
 // count counts the levels of a row, and its words in their place.

@@ -80,6 +80,9 @@ func read(r io.Reader, file string, flags []table.Note, what answers) ([]*Table,
 	b := &book{}
 	for _, s := range sheets {
 		b.answers = what.of(append(slices.Clone(flags), s.Notes...))
+		if e := splitNumber(s); e != nil {
+			return nil, table.Errors{e}
+		}
 		if len(s.Rows) > 0 {
 			b.read(s)
 		}

@@ -86,7 +86,7 @@ func outcome(t *testing.T, path string, want expected) (result, detail string) {
 }
 
 func TestCorpus(t *testing.T) {
-	for _, folder := range []string{"given", "fresh", "own", "hard", "everyday"} {
+	for _, folder := range []string{"given", "fresh", "own", "hard", "everyday", "last"} {
 		t.Run(folder, func(t *testing.T) {
 			all := corpus(t, folder)
 			var names []string

@@ -129,7 +129,7 @@ func readTyped(in Input, notes *noteSet) (read []understoodSheet, _ []table.Warn
 	for _, t := range tables {
 		l, err := understand(t.Header)
 		if err != nil {
-			return nil, nil, nil, err
+			return nil, nil, nil, placed(err, in.Name)
 		}
 		notes.take(t.Sheet)
 		told = append(told, readAs(t.Sheet, notes.in, l.unused)...)
