@@ -130,7 +130,7 @@ func (g *grid) findRows() bool {
 			}
 			g.leave(name, m.line(r))
 			g.explained += m.numbers(r)
-		case g.left < 0 && odd > 0 && (gap || g.isSummaryHead(m.wordsOf(r))):
+		case g.left < 0 && odd > 0 && (gap && g.isBare() || g.isSummaryHead(m.wordsOf(r))):
 			g.takeAside(m, r)
 			g.explained += m.numbers(r)
 		case ended || n == 0 && odd == 0 && len(m.filled(r)) == 1 && !placeLike(head):
@@ -148,6 +148,14 @@ func (g *grid) findRows() bool {
 		}
 	}
 	return len(g.rows) > 1 || len(g.rows) == 1 && len(g.columns) > 2 && g.top >= 0
+}
+
+// isBare reports whether no row so far has a word in the place of a level.
+func (g *grid) isBare() bool {
+	return !slices.ContainsFunc(g.rows, func(r int) bool {
+		_, odd := g.count(r)
+		return odd > 0
+	})
 }
 
 // wordsOf are the words of a row, without its numbers.

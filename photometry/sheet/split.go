@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"errors"
 	"fmt"
 	"regexp"
 	"strings"
@@ -12,6 +13,9 @@ var (
 	leadingDigits = regexp.MustCompile(`^[1-9]\d{0,2}$`)
 	threeDigits   = regexp.MustCompile(`^\d{3}$`)
 )
+
+// ErrSplit is behind the error of a file whose delimiter splits numbers.
+var ErrSplit = errors.New("sheet: a number split by the delimiter")
 
 // splitNumber is the error of a sheet whose delimiter, a comma, splits numbers such as
 // 1,234: a row has more cells than heads, and as many as there are heads once the digits
@@ -29,7 +33,7 @@ func splitNumber(s *table.Cells) *table.Error {
 		case len(row) > len(heads) && len(heads) > 1:
 			if at := joinedAt(row, heads); at >= 0 {
 				number := row[at].Text + "," + row[at+1].Text
-				return &table.Error{File: s.File, Sheet: s.Name, Line: row[at].Line, Column: row[at].Column, InWords: true,
+				return &table.Error{File: s.File, Sheet: s.Name, Line: row[at].Line, Column: row[at].Column, InWords: true, Err: ErrSplit,
 					Found:    fmt.Sprintf("%d cells under %d heads", len(row), len(heads)),
 					Expected: fmt.Sprintf("a cell for each head; is %s one number? Then put it in quotes, leave its comma out, or put ; between the cells", number)}
 			}

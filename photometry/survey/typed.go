@@ -99,7 +99,7 @@ func tellingOf(plain, typed error, noHeader bool) error {
 	switch {
 	case (noHeader || errors.Is(plain, errIncomplete)) && errors.As(typed, &cells) && slices.ContainsFunc(cells, func(e *table.Error) bool { return e.Column > 0 }):
 		return typed
-	case errors.Is(plain, errLeftOpen), errors.Is(typed, sheet.ErrNoLevels), noHeader && (asked || strings.Contains(plain.Error(), headerExpected)):
+	case errors.Is(plain, errLeftOpen), errors.Is(typed, sheet.ErrNoLevels), errors.Is(typed, sheet.ErrSplit), noHeader && (asked || strings.Contains(plain.Error(), headerExpected)):
 		return typed
 	case asked && (slices.Contains([]string{"summary", "decimal", "length"}, q.Code) || q.Note == schema.SheetOf.Name), asked && errors.Is(plain, errIncomplete):
 		return typed
