@@ -12,13 +12,24 @@ import (
 func Next(r *evenness.Result, w document.Words) *document.Document {
 	p := newPage(AsRead(w, r.Survey), false)
 	p.verdict(r.Verdict.Overall, titleOr(r.Title, "Surface")+": "+SurfaceVerdict(r))
-	var lines []string
-	for n, next := range r.Next() {
-		lines = append(lines, fmt.Sprintf("%d. %s", n+1, p.say(next.Finding)))
-	}
+	lines := p.nextLines(r)
 	if lines == nil {
 		lines = []string{"No further reading would change the answer."}
 	}
 	p.Line("read", lines...)
 	return p.Document
+}
+
+// WithNext adds the further readings that would help most to what is said of a surface;
+// nothing where none would.
+func WithNext(d *document.Document, r *evenness.Result) {
+	p := &page{Document: d}
+	p.Line("read next", p.nextLines(r)...)
+}
+
+func (p *page) nextLines(r *evenness.Result) (lines []string) {
+	for n, next := range r.Next() {
+		lines = append(lines, fmt.Sprintf("%d. %s", n+1, p.say(next.Finding)))
+	}
+	return lines
 }

@@ -47,7 +47,7 @@ func (p *page) stepLines(all []steps.Step) (lines []string) {
 	var told *steps.Prediction
 	for i, s := range all {
 		text := p.say(s.Finding)
-		if after := predictionText(s.After); after != "" && s.After != told {
+		if after := predictionText(s.After); after != "" && s.After != told && s.Key != "steps.change" { // which says it itself
 			text += " " + after
 		}
 		told = s.After

@@ -250,12 +250,26 @@ func (p *planner) setting(name string, stops float64) *float64 {
 // changing are the codes of advice of a surface that change the light.
 var changing = map[string]bool{"tell_apart": true, "lower_side": true, "block_light": true, "cover_floor": true, "center_lamp": true, "level_height": true, "spread_beams": true, "move_back": true, "shade_spot": true, "clear_shadow": true, "let_settle": true}
 
-// change takes what the likely causes of a surface ask for.
+// change takes what the likely causes of a surface ask for: the first change of the
+// light alone, since what another one brings after it is not known before it was read.
 func (p *planner) change() {
+	changed := false
 	for _, f := range p.Surface.Advice {
-		if changing[f.Code] {
-			p.say("steps.change", "what", f.Finding)
+		if !changing[f.Code] || changed && f.PredictedSpread != nil {
+			continue
 		}
+		changed = changed || f.PredictedSpread != nil
+		step := Step{Finding: photometry.Found("steps.change", "what", f.Finding)}
+		if c := f.Change; c != nil && c.Stops > 0 {
+			stops := -c.Stops
+			step.ChangeStops = &stops
+		}
+		if f.PredictedSpread != nil && f.PredictedInterval != nil {
+			allowed := p.Surface.Limits.Stops
+			step.After = &Prediction{SpreadStops: *f.PredictedSpread, IntervalStops: f.PredictedInterval, AllowedStops: allowed,
+				Evenness: uncertainty.Judge(f.PredictedInterval[0], f.PredictedInterval[1], allowed)}
+		}
+		p.add(step)
 	}
 }
 

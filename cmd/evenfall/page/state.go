@@ -173,6 +173,7 @@ func (st *State) toDo(folder fs.FS) {
 	}
 	d := answers.Surface(st.Result, document.Words{}, false)
 	answers.WithSteps(d, whole.ToDo)
+	answers.WithNext(d, st.Result)
 	st.ResultWords, st.ToDo = d.Lines(), whole.ToDo
 	answers.Describe(st.ToDo)
 }
