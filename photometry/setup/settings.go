@@ -1,9 +1,12 @@
 package setup
 
 import (
+	"fmt"
 	"io"
+	"slices"
 
 	"evenfall/photometry/schema"
+	"evenfall/photometry/sheet"
 	"evenfall/photometry/table"
 )
 
@@ -51,7 +54,19 @@ type Value struct {
 // is table.Errors, and what could be read is returned beside it; or one *table.Error
 // where the table has no rows at all, with nil settings.
 func ReadSettings(r io.Reader, file string) (*Settings, error) {
+	r, err := sheet.Rewindable(r, file)
+	if err != nil {
+		return nil, err
+	}
 	plain, err := table.ReadTyped[Value](r, file, schema.Vocabulary(schema.SetupFile))
+	var left []table.Warning
+	if err != nil || !plain.Has("key") {
+		sheet.Rewind(r)
+		if below, titles := belowTitles(r, file); below != nil {
+			plain, err = table.TypedOf[Value](below, schema.Vocabulary(schema.SetupFile))
+			left = titles
+		}
+	}
 	t, err := newRows(plain, err, file, kindOf{schema.SetupFile, "value", []string{"key", "value"}})
 	if err != nil {
 		return nil, err
@@ -71,7 +86,7 @@ func ReadSettings(r io.Reader, file string) (*Settings, error) {
 		s.source.Notes = append(s.source.Notes, table.Note{Key: row.Value.Key, Value: cell.Text, Line: cell.Line, Column: cell.Column})
 	}
 	v := schema.Read(schema.SetupFile, []*schema.Source{s.source})
-	s.Warnings = t.Warnings
+	s.Warnings = append(left, t.Warnings...)
 	for _, w := range v.Warnings {
 		w.Column = t.Cell(0, "key").Column // not where the value is
 		s.Warnings = append(s.Warnings, w)
@@ -80,6 +95,50 @@ func ReadSettings(r io.Reader, file string) (*Settings, error) {
 	s.fill(v)
 	s.source.Leave(v.Errors)
 	return s, t.errs.ErrOrNil()
+}
+
+// mostTitles are the rows above a table that may be titles.
+const mostTitles = 10
+
+// belowTitles finds the table of keys and values below titles, and says which are left
+// out; nil where there is none.
+func belowTitles(r io.Reader, file string) (below *table.Sheet, left []table.Warning) {
+	sheets, err := table.ReadCells(r, file)
+	if err != nil {
+		return nil, nil
+	}
+	for _, s := range sheets {
+		left = nil
+		for i, row := range s.Rows[:min(mostTitles, len(s.Rows))] {
+			header := plainCells(row, len(row))
+			if columns := columnsOf(header); columns.own["key"] && columns.own["value"] && len(left) > 0 {
+				var records [][]table.Cell
+				for _, r := range s.Rows[i+1:] {
+					if len(r) > 0 {
+						records = append(records, plainCells(r, len(header)))
+					}
+				}
+				return s.Sheet(header, records, slices.Repeat([]table.Want{table.Text}, len(header)), s.Dialect), left
+			}
+			for _, c := range row {
+				if c.Text != "" {
+					left = append(left, table.Warning{Line: c.Line, Column: c.Column, Text: fmt.Sprintf("%q above the table is left out", c.Text)})
+				}
+			}
+		}
+	}
+	return nil, nil
+}
+
+// plainCells are the cells of a row, empty ones added up to n.
+func plainCells(row []table.RawCell, n int) (cells []table.Cell) {
+	for _, c := range row {
+		cells = append(cells, c.Cell)
+	}
+	for len(cells) < n {
+		cells = append(cells, table.Cell{})
+	}
+	return cells
 }
 
 // fill takes what could be read.

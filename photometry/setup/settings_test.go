@@ -76,3 +76,18 @@ func TestSettingsInPart(t *testing.T) {
 		t.Errorf("%+v, %v", s, err)
 	}
 }
+
+func TestSettingsBelowATitle(t *testing.T) {
+	for _, content := range []string{"Our film\nkey,value\ntitle,The Moth\nISO,800\n", "Our film;;\n\nkey;value;note\ntitle;The Moth\n\nISO;800;as set\n"} {
+		s, warnings, err := settingsOf(t, content)
+		if err != nil || s.Title != "The Moth" || s.ISO != 800 {
+			t.Errorf("%q: %v, settings %+v", content, err, s)
+		}
+		if len(warnings) != 1 || !strings.Contains(warnings[0], `"Our film" above the table is left out`) {
+			t.Errorf("%q: warnings %q, want the title named", content, warnings)
+		}
+	}
+	if _, err := ReadSettings(strings.NewReader("Our film\nname,what\ntitle,The Moth\n"), "setup.csv"); err == nil {
+		t.Error("a table without keys was taken")
+	}
+}
