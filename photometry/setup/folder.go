@@ -12,6 +12,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/schema"
+	"evenfall/photometry/sheet"
 	"evenfall/photometry/table"
 )
 
@@ -203,7 +204,12 @@ func sight(fsys fs.FS, name string) (sighted, error) {
 	notes, header, err := headerOf(file, name)
 	s.title, s.date = schema.Text(schema.SurveyFile, notes, schema.Title), schema.Text(schema.SurveyFile, notes, schema.Date)
 	h := columnsOf(header)
-	s.kind = h.sort()
+	if s.kind = h.sort(); err == nil && s.kind == unknownTable && !h.isOther() {
+		if typed := typedHeader(fsys, name); typed != nil {
+			header, h = typed, typedColumnsOf(typed)
+			s.kind = h.sort()
+		}
+	}
 	s.likeness = likeness(s, notes, header)
 	s.lamps = schema.Text(schema.SurveyFile, notes, schema.Lamp) != "" || h.known[schema.LampOf]
 	return s, err
@@ -218,6 +224,57 @@ func headerOf(r io.Reader, file string) (notes []table.Note, header []table.Cell
 		return nil, table.ErrSkipSheet
 	})
 	return notes, header, err
+}
+
+// mostTyped is how many bytes of a table are read to find a header below titles or in
+// words of other languages. A workbook can be read as a whole alone: a longer one is not.
+const mostTyped = 1 << 18
+
+// typedHeader is the first row that, as package sheet understands names of columns, is the
+// header of a table of readings, with numbers below it; nil where there is none.
+func typedHeader(fsys fs.FS, name string) []table.Cell {
+	info, err := fs.Stat(fsys, name)
+	if err != nil || info.Size() > mostTyped && strings.EqualFold(path.Ext(name), ".xlsx") {
+		return nil
+	}
+	file, err := fsys.Open(name)
+	if err != nil {
+		return nil
+	}
+	defer file.Close()
+	sheets, err := table.ReadCells(io.LimitReader(file, mostTyped), name)
+	if err != nil {
+		return nil
+	}
+	for _, s := range sheets {
+		for i, row := range s.Rows[:min(mostTitles, len(s.Rows))] {
+			if header := plainCells(row, 0); typedColumnsOf(header).sort() != unknownTable && i+1 < len(s.Rows) {
+				return header
+			}
+		}
+	}
+	return nil
+}
+
+// typedColumnsOf are the columns of a header in words of sheets. One of levels has to be
+// among them.
+func typedColumnsOf(header []table.Cell) columns {
+	h := columns{known: map[*schema.Column]bool{}}
+	for _, cell := range header {
+		if c := sheet.ColumnOf(cell.Text); c != nil {
+			h.known[c] = true
+			h.measured = h.measured || c.IsLevel()
+		}
+	}
+	if !h.measured {
+		return columns{}
+	}
+	return h
+}
+
+// isOther reports whether a header is that of a table of something else than readings.
+func (h columns) isOther() bool {
+	return h.own["kind"] || h.own["type"] || h.own["mark"] || h.own["key"] || h.own["camera"]
 }
 
 // IsRatios reports whether a table is one of lights at marks: it has the columns mark
@@ -256,7 +313,7 @@ func columnsOf(header []table.Cell) columns {
 // width, say places beside what was measured there alone.
 func (h columns) sort() sort {
 	switch has := h.known; {
-	case h.own["kind"] || h.own["type"] || h.own["mark"] || h.own["key"] || h.own["camera"]:
+	case h.isOther():
 		return unknownTable
 	case has[schema.X] && has[schema.Y] && (h.measured || h.own["x"] && h.own["y"]), h.grid:
 		return aSurvey

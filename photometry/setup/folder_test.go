@@ -118,3 +118,34 @@ func TestCopiesInAFolder(t *testing.T) {
 		t.Errorf("copies %q, want %q", copies, want)
 	}
 }
+
+func TestFolderKnowsTablesAsPeopleTypeThem(t *testing.T) {
+	f, err := OpenFolder(folderOf(map[string]string{
+		"titled distance.csv": "Key light walk-off\n\ndistance (m),lux\n1,900\n2,230\n",
+		"abstand.csv":         "Abstand in cm;Lux\n50;900\n100;230\n",
+		"titled cloth.csv":    "Cloth at noon,\nplace,lux\nA1,700\nA2,690\n",
+		"tuch.csv":            "Grünes Tuch;\nMesspunkt;Beleuchtungsstärke (lx)\nA1;700\nA2;690\n",
+		"winkel.csv":          "Unser Messgerät;\nWinkel;Lux\n0;700\n60;352\n",
+		"shopping.csv":        "Our list\nitem,price\nlamp,20\ntape,4\n",
+		"lamps-hired.csv":     "name,kind,x (m)\nkey,point,1\n",
+		"calls.csv":           "Calls\nname,place,time\nA,stage,10:05\n",
+	}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var surveys []string
+	for _, s := range f.Surveys {
+		surveys = append(surveys, s.Files...)
+	}
+	for _, c := range []struct {
+		what      string
+		got, want []string
+	}{
+		{"surveys", surveys, []string{"titled cloth.csv", "tuch.csv"}}, {"distances", f.Distances, []string{"abstand.csv", "titled distance.csv"}},
+		{"meters", f.Meters, []string{"winkel.csv"}}, {"others", f.Others, []string{"calls.csv", "lamps-hired.csv", "shopping.csv"}},
+	} {
+		if !slices.Equal(c.got, c.want) {
+			t.Errorf("%s %q, want %q", c.what, c.got, c.want)
+		}
+	}
+}

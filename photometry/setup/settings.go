@@ -122,7 +122,7 @@ func belowTitles(r io.Reader, file string) (below *table.Sheet, left []table.War
 			}
 			for _, c := range row {
 				if c.Text != "" {
-					left = append(left, table.Warning{Line: c.Line, Column: c.Column, Text: fmt.Sprintf("%q above the table is left out", c.Text)})
+					left = append(left, table.Warning{File: file, Sheet: s.Name, Line: c.Line, Column: c.Column, Text: fmt.Sprintf("%q above the table is left out", c.Text)})
 				}
 			}
 		}

@@ -83,7 +83,7 @@ func TestSettingsBelowATitle(t *testing.T) {
 		if err != nil || s.Title != "The Moth" || s.ISO != 800 {
 			t.Errorf("%q: %v, settings %+v", content, err, s)
 		}
-		if len(warnings) != 1 || !strings.Contains(warnings[0], `"Our film" above the table is left out`) {
+		if len(warnings) != 1 || !strings.Contains(warnings[0], `setup.csv:1:1: "Our film" above the table is left out`) {
 			t.Errorf("%q: warnings %q, want the title named", content, warnings)
 		}
 	}

@@ -75,6 +75,27 @@ func readHeading(text string) heading {
 	return h
 }
 
+// ColumnOf is the column of readings that a header cell names, as [Read] understands it:
+// one of levels in any unit is [schema.AnyLevel]; nil for none.
+func ColumnOf(text string) *schema.Column {
+	h := readHeading(text)
+	switch {
+	case h.role == levelRole:
+		return schema.AnyLevel
+	case h.column != nil && h.known():
+		return h.column
+	case h.role == labelRole:
+		return schema.Label
+	case h.role == xRole && schema.HasWord(text, schema.DistanceWord):
+		return schema.Distance
+	case h.role == xRole:
+		return schema.X
+	case h.role == yRole:
+		return schema.Y
+	}
+	return nil
+}
+
 // takeColumn makes it a declared column; false where its unit is not one of levels.
 func (h *heading) takeColumn(c *schema.Column, unit string) bool {
 	h.column = c
