@@ -46,6 +46,8 @@ func TestBadInput(t *testing.T) {
 		"NaN":                {"x (m),y (m),E (lx)\n1,1,100\n2,1,NaN\n", "cloth.csv:3:3: found \"NaN\", expected a level"},
 		"inf":                {"x (m),y (m),E (lx)\n1,1,100\n2,1,inf\n", "cloth.csv:3:3: found \"inf\", expected a level"},
 		"two levels":         {"x (m),y (m),E (lx),E (fc)\n1,1,100,9\n", "cloth.csv:1:4: found \"E (fc)\", expected one column of levels"},
+		"two times":          {"time;pos;E [lux];clock\n19:02;1;1 020;19:02\n19:03;2;1 030;19:03\n", "cloth.csv:1:4: found \"time\", expected one column of times"},
+		"split thousands":    {"Lux,Spot\n1,234,A1\n1,198,A2\n1,250,A3\n", "cloth.csv:2:1: found 3 cells under 2 heads"},
 		"position empty":     {"x (m),y (m),E (lx)\n1,1,100\n,1,120\n", "cloth.csv:3:1: found an empty cell, expected a position"},
 		"label twice":        {"label,x (m),y (m),lux\nA1,1,1,100\nA1,2,1,110\n", "cloth.csv:3:1: found \"A1\", expected one place for each label"},
 		"off the grid":       {"# width: 2\n# height: 1\n# grid: 2x1\nlabel,lux\nA1,100\nB1,110\n", "cloth.csv:6:1: found \"B1\", expected a place of the 2 × 1 grid"},
