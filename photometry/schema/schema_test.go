@@ -166,7 +166,7 @@ func TestErrors(t *testing.T) {
 		"iso: 2e7": "an ISO speed", "iso: fast": `f.csv:1:1: found "fast", expected an ISO speed such as 800`, "iso: 0": "an ISO speed",
 		"mains: 600 Hz": `found "600 Hz", expected the mains' frequency, 50 Hz or 60 Hz`, "mains: 5": "the mains' frequency",
 		"nd: 8": "a neutral density", "nd: 25 stops": "a neutral density", "nd: dark": "a neutral density", "resolution: 0.1": "a resolution in stops", "resolution: 3 stops": "a resolution in stops",
-		"repeatability: 2": "a repeatability in percent", "shutter: 1/1,000": "without a comma", "shutter: 180°": "a frame rate with a shutter angle", "shutter: 50": "1/50",
+		"repeatability: 2": "a repeatability over 0 in percent", "shutter: 1/1,000": "without a comma", "shutter: 180°": "a frame rate with a shutter angle", "shutter: 50": "1/50",
 		"width: 0": "a width above zero", "width: 12 km": "a width", "width: 20000": "a width above zero", "area: 2,0,1,1": "x0 < x1", "tolerance: tight": "a tolerance in stops", "tolerance: 30 stops": "a tolerance in stops",
 		"date: 20261-05-02": "a year of four digits", "color tolerance: 5": "a color tolerance", "color tolerance: x mired": "a color tolerance", "t-stop: 0": "the stop that the lens is set to", "light: moon": "continuous or flash",
 		"marks: fine": "third or half", "receptor: round": "flat or dome", "expose for: x": "the light to expose for", "length unit: ell": "a unit of length", "grid: 9": "edges, centers or a count",
