@@ -83,7 +83,7 @@ var (
 		Help: "of the reading: 10:05, 10:05:30, 2:05 pm, 2026-05-02 10:05, or a number with its unit in the header"}, Units: []string{"min", "s", "h"}}
 	LampOf = &Column{Word: Word{Name: "lamp", Abroad: "lampe, leuchte, scheinwerfer, projecteur, lampara, lampada", In: readings | RatioFile, Only: []Names{{readings, "light"}, {RatioFile, "name"}}, Example: "cloth left",
 		Help: "the lamp that was on alone; empty or all for all together"}}
-	Role    = &Column{Word: Word{Name: "role", In: readings | RatioFile | LampsFile, Only: []Names{{RatioFile, "light, what"}}, Example: "key+fill", Help: "what the light does: " + RoleNames()}}
+	Role    = &Column{Word: Word{Name: "role", Abroad: "rolle, licht, lumiere, luz, luce", In: readings | RatioFile | LampsFile, Only: []Names{{RatioFile, "light, what"}}, Example: "key+fill", Help: "what the light does: " + RoleNames()}}
 	Density = &Column{Word: Word{Name: "ND", Also: "density, neutral density, nd filter, filter", Abroad: "filtre, filtro, graufilter", In: readings, Example: "0.6", Help: "filter before the meter: a density, 2 stops or 4x"}, Units: []string{"density", "stops"}}
 	Aim     = &Column{Word: Word{Name: "aim", Also: "aimed at, facing", In: RatioFile, Example: "camera", Help: "what the receptor faced"}}
 	Shape   = &Column{Word: Word{Name: "receptor", In: RatioFile, Example: "dome", Help: "flat or dome"}}
@@ -113,7 +113,7 @@ var (
 
 // Color.
 var (
-	CCT = &Column{Word: Word{Name: "CCT", Also: "K, kelvin, kelvins, color temperature, colour temperature", Abroad: "farbtemperatur", In: colored, Only: []Names{{RatioFile, "color, colour"}}, Example: "5600",
+	CCT = &Column{Word: Word{Name: "CCT", Also: "K, kelvin, kelvins, color temperature, colour temperature", Abroad: "farbtemperatur, kleurtemperatuur, temperatura de color, temperatura di colore, temperature de couleur", In: colored, Only: []Names{{RatioFile, "color, colour"}}, Example: "5600",
 		Help: "correlated color temperature"}, Units: []string{"K"}}
 	Mired  = &Column{Word: Word{Name: "mired", Also: "mireds, mrd", In: colored, Example: "179", Help: "color temperature in mired"}}
 	Duv    = &Column{Word: Word{Name: "Duv", Also: "Δuv, D uv", In: colored, Example: "-0.003", Help: "distance from the Planckian locus, negative toward magenta"}}

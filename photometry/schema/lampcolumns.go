@@ -73,7 +73,7 @@ var lampColumns = []*Column{
 var otherColumns = []*Column{
 	words(GelsFile, "mired", "mired shift, shift, mireds", "shift in mired, positive warms"),
 	words(GelsFile, "CC", "cc points, green-magenta", "strength in CC points with its color, 30G or 15M"),
-	{Word: Word{Name: "transmission", Also: "transmittance, passes", Abroad: "transmissie, transmision, trasmissione", In: GelsFile, Help: "luminous transmittance"}, Units: percents, Bounds: parts, Expected: "0 to 100 %"},
+	{Word: Word{Name: "transmission", Also: "transmittance, passes", Abroad: "durchlass, durchlassigkeit, transmissie, transmision, trasmissione", In: GelsFile, Help: "luminous transmittance"}, Units: percents, Bounds: parts, Expected: "0 to 100 %"},
 	words(GelsFile, "cie x", "x", "chromaticity of the source behind the gel, with cie y"),
 	words(GelsFile, "cie y", "y", "the same, with cie x"),
 	words(GelsFile, "source", "light source, illuminant", "the light that the figures are for"),

@@ -19,7 +19,7 @@ var roles = []table.Field{
 	{Name: string(ratio.ScreenRole), Aliases: []string{"green screen", "blue screen", "green cloth"}},
 	{Name: string(ratio.PracticalRole), Aliases: []string{"practicals"}},
 	{Name: string(ratio.AmbientRole), Aliases: []string{"ambience", "ambient light", "daylight"}},
-	{Name: string(ratio.SpillRole), Aliases: []string{"subject"}},
+	{Name: string(ratio.SpillRole), Aliases: []string{"subject", "spill light", "streulicht", "strooilicht"}},
 }
 
 // LightIn finds the role, or the sum of roles, that the words of a head name, and what
