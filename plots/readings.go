@@ -198,12 +198,14 @@ type placedNumber struct {
 func (m *surfaceMap) placeNumbers(within vg.Rectangle, lines []vg.Rectangle, contours []contour, place func(int) vg.Point) (best []placedNumber) {
 	marked := m.markedPoints()
 	var first, rest []int
+	few := m.survey.Len() <= maxNumbered
 	for i := range m.survey.Len() {
+		special := slices.Contains(marked, i) || m.isSuspect(i)
 		switch {
-		case m.readingText(i) == "":
-		case slices.Contains(marked, i) || m.isSuspect(i):
+		case !special && !few || m.readingText(i) == "":
+		case special:
 			first = append(first, i)
-		case m.survey.Len() <= maxNumbered && (!m.opt.Narrow || m.inShot(i)):
+		case !m.opt.Narrow || m.inShot(i):
 			rest = append(rest, i)
 		}
 	}

@@ -66,8 +66,10 @@ func (a *app) savePicture(picture *plots.Picture, name string) (path string, err
 	if format == "" {
 		format = "png"
 	}
-	if missing := picture.Undrawable(); format != "svg" && len(missing) > 0 {
-		fmt.Fprintf(a.stderr, "note: %s.%s cannot draw all letters of %s; svg keeps them\n", name, format, strings.Join(missing, ", "))
+	if format != "svg" {
+		if missing := picture.Undrawable(); len(missing) > 0 {
+			fmt.Fprintf(a.stderr, "note: %s.%s cannot draw all letters of %s; svg keeps them\n", name, format, strings.Join(missing, ", "))
+		}
 	}
 	path = filepath.Join(a.out, name+"."+format)
 	return path, outfile.Replace(path, a.force, func(w io.Writer) error { return picture.Write(w, format) })
