@@ -98,7 +98,9 @@ func (r *rows) distances(col *column, data *table.Column, notes *noteSet, c *col
 	over, under, _ := table.LengthRatio(unit)
 	out := nans(len(data.Num))
 	var other *table.Cell // the first cell in another unit
+	feet := col.unit == "" && len(data.Odd) == len(data.Num)
 	for _, odd := range data.Odd {
+		feet = feet && table.InFeet(odd.Cell.Text)
 		v, err := r.sheet.Dialect.Length(odd.Cell.Text, unit)
 		if err != nil || !(math.Abs(v) <= schema.FarthestM) {
 			c.add(r.sheet.Error(odd.Cell, "a distance such as 1.5, 1.5 m, 5 ft or 4' 6\""))
@@ -109,6 +111,9 @@ func (r *rows) distances(col *column, data *table.Column, notes *noteSet, c *col
 			cell := odd.Cell
 			other = &cell
 		}
+	}
+	if feet { // each cell says so
+		s.LengthUnit = "ft"
 	}
 	noted := notes.Given(schema.LengthUnit)
 	for i, v := range data.Num {

@@ -367,3 +367,11 @@ func utf16WithMark(text string) []byte {
 	}
 	return out
 }
+
+// A series whose distances are all typed in feet is told in feet.
+func TestDistancesInFeetStayInFeet(t *testing.T) {
+	s, err := ReadSeries(Input{Name: "d.csv", Reader: strings.NewReader("distance,E (fc)\n3',118\n\"4' 6\"\"\",53.5\n6 ft,30.2\n")}, ReadOptions{})
+	if err != nil || s.LengthUnit != "ft" || math.Abs(s.Readings[1].DistanceM-1.3716) > 1e-9 {
+		t.Errorf("%v, %+v, want feet and 4.5 ft, 1.3716 m (0.3048 m exactly: NIST SP 811)", err, s)
+	}
+}
