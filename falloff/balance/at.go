@@ -6,14 +6,19 @@ import (
 	"gonum.org/v1/gonum/floats"
 
 	"evenfall/photometry/evenness"
+	"evenfall/photometry/survey"
 )
 
 // At is the surface with lamps at other levels than the trims of the result: each in
 // its share of its level as read, 1 for a lamp that is not named. Shares over 1 are
-// more light than was read.
-func (r *Result) At(shares map[string]float64) State {
-	_, state := r.from.judged(r.from.shares(shares), true)
-	return state
+// more light than was read. The edge is that of the part in shot, nil where it makes
+// little difference or the places are not known in meters.
+func (r *Result) At(shares map[string]float64) (State, *evenness.ToEdge) {
+	surface, state := r.from.judged(r.from.shares(shares), true)
+	if r.from.set.Surface.Placing != survey.InMeters {
+		return state, nil
+	}
+	return state, surface.EdgeOfComputed(r.from.excluded)
 }
 
 // DifferenceAt is how the surface with lamps at some shares differs from the one that

@@ -54,7 +54,9 @@ func analyze(s *survey.Survey, explain bool) (*Result, error) {
 		}
 	}
 	if s.Placing == survey.InMeters {
-		r.ToEdge = r.computeToEdge(trusted, excluded)
+		if !s.Predicted {
+			r.ToEdge = r.computeToEdge(trusted, excluded)
+		}
 		r.Sampling = sampling(s, r.Places)
 	} else {
 		r.Trend = nil // it is by the meter

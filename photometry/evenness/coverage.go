@@ -117,7 +117,7 @@ func (r *Result) computeToEdge(trusted subset, excluded []bool) *ToEdge {
 	if s.Area != nil {
 		frame = *s.Area
 	}
-	if r.Trend == nil || s.Predicted || trusted.count() < 3*spatial.Quadratic || r.Points > everyPlace || !(frame.Width() > 0 && frame.Height() > 0) {
+	if r.Trend == nil || trusted.count() < 3*spatial.Quadratic || r.Points > everyPlace || !(frame.Width() > 0 && frame.Height() > 0) {
 		return nil
 	}
 	low, high := math.Inf(1), math.Inf(-1)
@@ -142,6 +142,22 @@ func (r *Result) computeToEdge(trusted subset, excluded []bool) *ToEdge {
 	// The trend's own freedom hides a part of the errors.
 	fitted := math.Sqrt(float64(r.Points) / float64(max(1, r.Points-spatial.Quadratic)))
 	return &ToEdge{SpreadStops: high - low, ErrorStops: uncertainty.Factor(0) * math.Sqrt2 * math.Hypot(r.edgeError(excluded), r.Trend.Scatter(r.Places, r.Clean)) * fitted}
+}
+
+// EdgeOfComputed is ToEdge of a surface that was computed from readings, which
+// JudgeComputed leaves out; excluded are as there. It is nil where a place gets no light.
+func (r *Result) EdgeOfComputed(excluded []bool) *ToEdge {
+	if r.Evenness.Min <= 0 {
+		return nil
+	}
+	c := *r
+	c.Clean = r.Survey.Level
+	c.Trend = r.Places.Fit(c.Clean, excluded, spatial.Quadratic)
+	s := r.Survey
+	all := subset{s: s, level: c.Clean, weights: r.Weights}
+	return c.computeToEdge(all.where(func(i int) bool {
+		return (excluded == nil || !excluded[i]) && (s.Area == nil || s.Area.Contains(s.X[i], s.Y[i]))
+	}), excluded)
 }
 
 // around is the k-th of 4·parts points around a box.

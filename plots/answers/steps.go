@@ -66,6 +66,9 @@ func predictionText(a *steps.Prediction) string {
 		text += fmt.Sprintf(" (%.2f–%.2f)", i[0], i[1])
 	}
 	text += fmt.Sprintf(" of %.2f stops allowed", a.AllowedStops)
+	if e := a.ToEdge; e != nil {
+		text += fmt.Sprintf(", about %.1f with the edge (±%.1f)", e.SpreadStops, e.ErrorStops)
+	}
 	if b := a.DayBeforeStops; b != nil {
 		text += fmt.Sprintf("; against the day before %+.2f stop and %.2f from place to place, %s tolerance", b.OffsetStops+0, b.PatternStops, either(b.Within, "within", "out of"))
 	}

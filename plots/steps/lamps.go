@@ -67,10 +67,10 @@ func (p *planner) trim() {
 	goal = p.withinReach(goal, shares)
 	names := slices.Clone(t.Lamps)
 	slices.SortStableFunc(names, func(a, b string) int { return -cmp.Compare(stopsFrom(shares, goal, a), stopsFrom(shares, goal, b)) })
-	final := t.At(goal).SpreadStops
+	final := p.spread(goal)
 	for _, name := range names {
 		kept := with(goal, name, share(shares, name))
-		if stopsFrom(shares, goal, name) < leastChange || t.At(kept).SpreadStops < final+leastGain {
+		if stopsFrom(shares, goal, name) < leastChange || p.spread(kept) < final+leastGain {
 			goal = kept
 		}
 	}
@@ -155,7 +155,7 @@ func (p *planner) setLamp(name string, goal float64, shares map[string]float64) 
 	var level, today any
 	if read {
 		off := near
-		if step.After != nil && p.Trims.At(with(shares, name, goal*math.Exp2(near))).SpreadStops > step.After.AllowedStops {
+		if step.After != nil && p.spread(with(shares, name, goal*math.Exp2(near))) > step.After.AllowedStops {
 			off = near / 2
 		}
 		here := at.Level * now
@@ -195,10 +195,16 @@ func (p *planner) level(v float64) photometry.Level {
 	return photometry.Level{Value: v, Quantity: p.Surface.Survey.Quantity}
 }
 
+// spread is that of the surface with lamps at shares.
+func (p *planner) spread(shares map[string]float64) float64 {
+	state, _ := p.Trims.At(shares)
+	return state.SpreadStops
+}
+
 // after is the surface with lamps at shares.
 func (p *planner) after(shares map[string]float64) *Prediction {
-	state := p.Trims.At(shares)
-	out := &Prediction{SpreadStops: state.SpreadStops, IntervalStops: state.SpreadInterval, AllowedStops: p.Trims.Limits.Stops, Evenness: state.Verdict.Evenness}
+	state, edge := p.Trims.At(shares)
+	out := &Prediction{ToEdge: edge, SpreadStops: state.SpreadStops, IntervalStops: state.SpreadInterval, AllowedStops: p.Trims.Limits.Stops, Evenness: state.Verdict.Evenness}
 	if p.list.Intent == schema.IntentMatch && !p.AloneToday {
 		offset, pattern := p.Trims.DifferenceAt(shares)
 		t := p.Match.Tolerance

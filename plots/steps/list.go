@@ -74,11 +74,13 @@ type Check struct {
 
 // Prediction is a computed surface.
 type Prediction struct {
-	SpreadStops    float64     `json:"spread_stops"`
-	IntervalStops  *[2]float64 `json:"interval_stops,omitempty"`
-	AllowedStops   float64     `json:"allowed_stops"`
-	Evenness       string      `json:"evenness"` // pass, fail or unsure
-	DayBeforeStops *DayBefore  `json:"day_before,omitempty"`
+	SpreadStops   float64     `json:"spread_stops"`
+	IntervalStops *[2]float64 `json:"interval_stops,omitempty"`
+	AllowedStops  float64     `json:"allowed_stops"`
+	Evenness      string      `json:"evenness"` // pass, fail or unsure
+	// ToEdge is the spread with the edge of the part in shot, where no place is read.
+	ToEdge         *evenness.ToEdge `json:"to_edge,omitempty"`
+	DayBeforeStops *DayBefore       `json:"day_before,omitempty"`
 }
 
 // DayBefore is how a computed surface differs from that of the day before.
