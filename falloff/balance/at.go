@@ -21,6 +21,11 @@ func (r *Result) At(shares map[string]float64) (State, *evenness.ToEdge) {
 	return state, surface.EdgeOfComputed(r.from.excluded)
 }
 
+// SpreadAt is the spread alone of At, in stops.
+func (r *Result) SpreadAt(shares map[string]float64) float64 {
+	return r.from.spread(r.from.shares(shares))
+}
+
 // DifferenceAt is how the surface with lamps at some shares differs from the one that
 // was read, over the places that decide: the mean of the stops, and their spread.
 func (r *Result) DifferenceAt(shares map[string]float64) (offset, pattern float64) {

@@ -24,6 +24,9 @@ func (b *balancing) judge(trims []float64) {
 	r.BeforeMap, r.Before = b.judged(ones(len(b.lamp)), false)
 	// Lamps that all stay as they are were not chosen by these readings.
 	r.AfterMap, r.After = b.judged(trims, floats.Min(trims) < 1)
+	if chosen := floats.Min(trims) < 1; chosen && b.fit != nil {
+		r.Shares.LevelErrorStops = b.levelError(trims)
+	}
 	r.BeforeMap.Title, r.AfterMap.Title = "Before", "After trimming"
 	if title := b.set.Surface.Title; title != "" {
 		r.BeforeMap.Title, r.AfterMap.Title = title+", before", title+", after trimming"
@@ -51,13 +54,6 @@ func (b *balancing) judged(trims []float64, chosen bool) (*evenness.Result, Stat
 	b.color(&c, trims)
 	r := evenness.JudgeComputed(b.set, c)
 	if b.fit != nil && chosen {
-		for _, i := range b.decide {
-			squares := 0.0
-			for _, row := range c.Errors {
-				squares += row[i] * row[i]
-			}
-			b.r.Shares.LevelErrorStops = max(b.r.Shares.LevelErrorStops, math.Sqrt(squares))
-		}
 		if b.fit.Missed == nil { // how well the shares are known is not
 			r.Evenness.SpreadInterval, r.Evenness.DeviationInterval = nil, nil
 			if r.Area != nil {
@@ -91,6 +87,21 @@ func (b *balancing) reachesShort() bool {
 		x, y := box.Local(s.X[i], s.Y[i])
 		return math.Abs(x) > u+1e-9 || math.Abs(y) > v+1e-9
 	})
+}
+
+// levelError is the largest standard deviation that the fitted shares add to the level of
+// a place that decides, in stops.
+func (b *balancing) levelError(trims []float64) float64 {
+	largest := 0.0
+	rows := b.shareErrors(trims, b.levels(trims))
+	for _, i := range b.decide {
+		squares := 0.0
+		for _, row := range rows {
+			squares += row[i] * row[i]
+		}
+		largest = max(largest, math.Sqrt(squares))
+	}
+	return largest
 }
 
 // unsettle takes back a pass.

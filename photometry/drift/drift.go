@@ -1,6 +1,7 @@
 package drift
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -43,7 +44,7 @@ type Drift struct {
 // below two readings at two different times. times are when the surface was read, NaN
 // where that is not known.
 func Find(readings []Reading, times []float64, scatter float64) *Drift {
-	slices.SortStableFunc(readings, func(a, b Reading) int { return int(math.Copysign(1, a.Minutes-b.Minutes)) })
+	slices.SortStableFunc(readings, func(a, b Reading) int { return cmp.Compare(a.Minutes, b.Minutes) })
 	n := len(readings)
 	if n < 2 || readings[0].Minutes == readings[n-1].Minutes {
 		return nil

@@ -207,12 +207,8 @@ func (r *Result) change(c causes.Cause) Advice {
 	case r.Area != nil:
 		read = r.Area.SpreadStops
 	}
-	allowed := r.Limits.Stops
-	if r.Limits.EachSide {
-		allowed *= 2
-	}
 	brings := photometry.Found("brings", "before", photometry.Stop(x.Before), "edge", x.Before > read+leastToEdge, "spread", photometry.Stop(x.Spread),
-		"lo", photometry.Stop(x.Interval[0]), "hi", photometry.Stop(x.Interval[1]), "allowed", photometry.Stop(allowed))
+		"lo", photometry.Stop(x.Interval[0]), "hi", photometry.Stop(x.Interval[1]), "allowed", photometry.Stop(r.Limits.Total()))
 	out := Advice{Finding: r.against(c, x, brings), Change: &x}
 	if x.Code != causes.LetSettle {
 		out.PredictedSpread, out.PredictedInterval = &x.Spread, &x.Interval

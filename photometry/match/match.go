@@ -166,10 +166,10 @@ func (d *matchDay) driftErrors(i int) []float64 {
 // tolerance derives what may differ from what the surface may.
 func (m *matching) tolerance() {
 	l, other := m.before.s.Settings.InForce(), m.after.s.Settings.InForce()
-	t := Tolerance{OffsetStops: l.Stops / 2, PatternStops: l.Stops, Mired: l.Mired, Duv: l.Duv}
+	t := Tolerance{OffsetStops: l.Stops / 2, PatternStops: l.Total(), Mired: l.Mired, Duv: l.Duv}
 	t.Source = photometry.Remarked("match.tolerance", "stops", photometry.Stop(l.Stops))
 	if l.EachSide {
-		t.OffsetStops, t.PatternStops = l.Stops, 2*l.Stops
+		t.OffsetStops = l.Stops
 		t.Source = photometry.Remarked("match.tolerance_each_side", "stops", photometry.Stop(l.Stops))
 	}
 	m.r.Tolerance = t

@@ -71,3 +71,11 @@ type Limits struct {
 	Mired     float64  `json:"mired"`
 	Duv       float64  `json:"duv"`
 }
+
+// Total is how far the brightest and the darkest place may be apart, in stops.
+func (l Limits) Total() float64 {
+	if l.EachSide {
+		return 2 * l.Stops
+	}
+	return l.Stops
+}
