@@ -91,7 +91,8 @@ func (a *app) surface(flags surfaceFlags, paths []string) error {
 	}
 	d := answers.Surface(r, a.words(), a.full)
 	result := &surfaceResult{Result: *r}
-	if folder != "" {
+	// The list goes by the notes of the folder's files: with others it would contradict.
+	if given, _ := flags.given(a.lengthName); folder != "" && len(given) == 0 && flags.lamp == "" {
 		if result.ToDo, err = a.toDo(folder, flags.intent, r); err != nil {
 			return err
 		}

@@ -33,7 +33,7 @@ var (
 	Remark   = &Note[string]{Word: Word{Name: "notes", Also: "note, remarks", In: SetupFile, Example: "doors closed", Help: "for people to read"}, parse: asWritten}
 	Before   = &Note[string]{Word: Word{Name: "before", Also: "day before", In: SetupFile, Example: "../day-1", Help: "the folder or survey of the day to match"}, parse: asWritten}
 	Approved = &Note[string]{Word: Word{Name: "approved", In: SurveyFile | SetupFile, Example: "2026-05-02",
-		Help: "yes: the light of this day is to be had again; in setup.csv its `date`"}, parse: asWritten}
+		Help: "yes: the light of this day is to be had again; in setup.csv its `date`; no: not yet"}, parse: approval}
 	Intent = &Note[string]{Word: Word{Name: "intent", In: SetupFile, Example: "match", Help: "what the list of steps is `for`: match an earlier day, or improve", Values: "match improve"},
 		parse: choice("match or improve", map[string]string{IntentMatch: IntentMatch, IntentImprove: IntentImprove})}
 	Photos = &Note[[]string]{Word: Word{Name: "photo", Also: "photos", In: SetupFile, Example: "stage.jpg", Help: "file names, several with semicolons or as photo 1, photo 2", Many: true},

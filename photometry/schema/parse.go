@@ -2,6 +2,7 @@ package schema
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 
 	"evenfall/photometry"
@@ -11,6 +12,14 @@ import (
 
 // reader reads the text of a note.
 type reader[T any] = func(text string, c Context) (T, error)
+
+// approval keeps a text but for one that says no, which is as if nothing were said.
+func approval(text string, _ Context) (string, error) {
+	if slices.Contains([]string{"no", "not yet", "nein", "non", "nee"}, strings.ToLower(strings.TrimSpace(text))) {
+		return "", nil
+	}
+	return text, nil
+}
 
 // asWritten keeps a text.
 func asWritten(text string, _ Context) (string, error) { return text, nil }

@@ -26,11 +26,15 @@ func ToDo(d *document.Document, l *steps.List) {
 // WithSteps puts the one list of what to do in the place of what a result alone advises.
 func WithSteps(d *document.Document, l *steps.List) {
 	at := slices.IndexFunc(d.Blocks, isAdvice)
-	if l == nil || len(l.Steps) == 0 || at < 0 {
+	if l == nil || len(l.Steps) == 0 {
 		return
 	}
 	list := document.New(d.Words)
 	ToDo(list, l)
+	if at < 0 { // below the headline
+		d.Blocks = slices.Insert(d.Blocks, min(1, len(d.Blocks)), list.Blocks...)
+		return
+	}
 	d.Blocks = slices.Replace(d.Blocks, at, at+1, list.Blocks...)
 }
 

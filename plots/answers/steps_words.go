@@ -19,7 +19,7 @@ var stepSentences = sentences{
 		return bringTo(w, v) + fill(w, "That is {up} up", v) + by(w, v)
 	},
 	"steps.weak": func(w document.Words, v photometry.Values) string {
-		return fill(w, "{lamp} has {up} too little with its dimmer at 100 %: look whether it was moved, refocused, set to another output, or is still warming up. ", v) +
+		return fill(w, "{lamp} has {up} too little with its dimmer at {dimmer}: look whether it was moved, refocused, set to another output, or is still warming up. ", v) +
 			bringTo(w, v) + "If it cannot: nearer, spot in, or a scrim out."
 	},
 	"steps.relate": "Read {lamp} alone at {place}: about {level} is expected. If it is more or less, set {others} by the same factor more or less.",

@@ -74,7 +74,6 @@ type sheet struct {
 	Checks        []check
 	Exposure      string
 	Exposed       []string
-	ToDo          *steps.List
 	Steps         []sheetStep
 	Why           string
 	Level         *panel
@@ -187,7 +186,7 @@ func (s *sheet) exposure(r *Report, w document.Words) {
 	first := e.Areas[0]
 	s.Exposure = answers.LensStop(first.FNumber, first.quantity != photometry.LuminousExposure) + " at " + told(e.ISO, e.ShutterS)
 	if e.LossStops > 0 {
-		s.Exposure += fmt.Sprintf(", ND %.1f counted", e.LossStops*0.3)
+		s.Exposure += ", filters of " + photometry.FormatStops(e.LossStops) + " counted"
 	}
 	for i, a := range e.Areas {
 		text := a.Name + " " + photometry.FormatLevel(photometry.Level{Value: a.Level, Quantity: a.quantity}, a.unitFor(w.Unit))
@@ -209,7 +208,7 @@ func (s *sheet) todo(r *Report, w document.Words) {
 	if r.ToDo == nil {
 		return
 	}
-	s.ToDo, s.Why = r.ToDo, answers.Sentence(w, r.ToDo.Why)
+	s.Why = answers.Sentence(w, r.ToDo.Why)
 	if r.ToDo.Short != nil {
 		s.Why = answers.Sentence(w, *r.ToDo.Short)
 	}
@@ -248,16 +247,16 @@ func (s *sheet) pictures(subject *Surface, w document.Words) {
 	}
 }
 
-// drawn is a picture in a panel, nil where it cannot be drawn.
+// drawn is a picture in a panel, which says why where there is none.
 func drawn(title, note, id string, draw func() (*plots.Picture, error)) *panel {
 	p, err := draw()
 	if err != nil {
-		return nil
+		return &panel{Title: title, Note: "no picture: " + strings.TrimPrefix(err.Error(), "plots: ")}
 	}
 	p.ID = id
 	var svg strings.Builder
-	if p.Write(&svg, "svg") != nil {
-		return nil
+	if err := p.Write(&svg, "svg"); err != nil {
+		return &panel{Title: title, Note: "no picture: " + err.Error()}
 	}
 	return &panel{title, note, template.HTML(svg.String()), p.Height > p.Width}
 }

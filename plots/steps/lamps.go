@@ -67,10 +67,10 @@ func (p *planner) trim() {
 	goal = p.withinReach(goal, shares)
 	names := slices.Clone(t.Lamps)
 	slices.SortStableFunc(names, func(a, b string) int { return -cmp.Compare(stopsFrom(shares, goal, a), stopsFrom(shares, goal, b)) })
-	final := p.spread(goal)
+	final := t.SpreadAt(goal)
 	for _, name := range names {
 		kept := with(goal, name, share(shares, name))
-		if stopsFrom(shares, goal, name) < leastChange || p.spread(kept) < final+leastGain {
+		if stopsFrom(shares, goal, name) < leastChange || t.SpreadAt(kept) < final+leastGain {
 			goal = kept
 		}
 	}
@@ -103,13 +103,13 @@ func (p *planner) relate(name string, set []string) {
 		Check: &Check{Lamp: name, Place: at.Label, X: at.X, Y: at.Y, Level: level, From: level * math.Exp2(-near), To: level * math.Exp2(near), Unit: p.Trims.Unit}})
 }
 
-// withinReach lowers all goals together where a lamp that is at its most today gives
-// less than its goal. Light that no lamp makes stays, which costs some evenness.
+// withinReach lowers all goals together where a lamp at its most gives less than its
+// goal. Light that no lamp makes stays, which costs some evenness.
 func (p *planner) withinReach(goal, today map[string]float64) map[string]float64 {
 	down := 1.0
 	for name, g := range goal {
-		if now := share(today, name); g > now*math.Exp2(leastChange) && p.atMost(name) {
-			down = min(down, now/g)
+		if most := share(today, name) * p.room(name); g > most*math.Exp2(leastChange) {
+			down = min(down, most/g)
 		}
 	}
 	out := map[string]float64{}
@@ -155,7 +155,7 @@ func (p *planner) setLamp(name string, goal float64, shares map[string]float64) 
 	var level, today any
 	if read {
 		off := near
-		if step.After != nil && p.spread(with(shares, name, goal*math.Exp2(near))) > step.After.AllowedStops {
+		if step.After != nil && p.Trims.SpreadAt(with(shares, name, goal*math.Exp2(near))) > step.After.AllowedStops {
 			off = near / 2
 		}
 		here := at.Level * now
@@ -182,8 +182,8 @@ func (p *planner) lampFinding(step Step, at photometry.Point, level, today any) 
 		}
 	}
 	switch {
-	case change > 0 && p.atMost(step.Lamp):
-		return photometry.Found("steps.weak", "lamp", step.Lamp, "place", at, "level", level, "today", today, "up", photometry.Stop(change))
+	case change > leastChange+math.Log2(p.room(step.Lamp)):
+		return photometry.Found("steps.weak", "dimmer", photometry.Percentage(p.row(step.Lamp).Dimmer.At), "lamp", step.Lamp, "place", at, "level", level, "today", today, "up", photometry.Stop(change))
 	case change > 0:
 		return photometry.Found("steps.up", "lamp", step.Lamp, "place", at, "level", level, "today", today, "up", photometry.Stop(change), "dimmer", dimmer)
 	}
@@ -195,16 +195,10 @@ func (p *planner) level(v float64) photometry.Level {
 	return photometry.Level{Value: v, Quantity: p.Surface.Survey.Quantity}
 }
 
-// spread is that of the surface with lamps at shares.
-func (p *planner) spread(shares map[string]float64) float64 {
-	state, _ := p.Trims.At(shares)
-	return state.SpreadStops
-}
-
 // after is the surface with lamps at shares.
 func (p *planner) after(shares map[string]float64) *Prediction {
 	state, edge := p.Trims.At(shares)
-	out := &Prediction{ToEdge: edge, SpreadStops: state.SpreadStops, IntervalStops: state.SpreadInterval, AllowedStops: p.Trims.Limits.Stops, Evenness: state.Verdict.Evenness}
+	out := &Prediction{ToEdge: edge, SpreadStops: state.SpreadStops, IntervalStops: state.SpreadInterval, AllowedStops: p.Trims.Limits.Total(), Evenness: state.Verdict.Evenness}
 	if p.list.Intent == schema.IntentMatch && !p.AloneToday {
 		offset, pattern := p.Trims.DifferenceAt(shares)
 		t := p.Match.Tolerance
@@ -233,10 +227,13 @@ func hasScrims(row *setup.Lamp) bool {
 	return row.Scrims != "" && !strings.EqualFold(row.Scrims, "none") && row.Scrims != "–"
 }
 
-// atMost reports whether a lamp is at its most today, by its dimmer on file.
-func (p *planner) atMost(name string) bool {
-	row := p.row(name)
-	return row != nil && row.Dimmer.Set && row.Dimmer.At >= 99.5
+// room is how many times today's light a lamp can give, by its dimmer on file as if that
+// were linear; infinite where that is not known.
+func (p *planner) room(name string) float64 {
+	if row := p.row(name); row != nil && row.Dimmer.Set && row.Dimmer.At > 0 {
+		return max(1, 100/row.Dimmer.At)
+	}
+	return math.Inf(1)
 }
 
 // setting is the dimmer's percentage after a change, nil where none is on file or the
@@ -271,7 +268,7 @@ func (p *planner) change() {
 			step.ChangeStops = &stops
 		}
 		if f.PredictedSpread != nil && f.PredictedInterval != nil {
-			allowed := p.Surface.Limits.Stops
+			allowed := p.Surface.Limits.Total()
 			step.After = &Prediction{SpreadStops: *f.PredictedSpread, IntervalStops: f.PredictedInterval, AllowedStops: allowed,
 				Evenness: uncertainty.Judge(f.PredictedInterval[0], f.PredictedInterval[1], allowed)}
 		}

@@ -93,6 +93,10 @@ func TestSteps(t *testing.T) {
 			"ratio.csv": "# target: 4:1 key to fill\n# repeatability: 1 %\nmark,role,E (lx)\ncenter,key,800\ncenter,fill,400\n"}, "", []string{"down", "marks", "prove"}},
 		{"a lamp at its most is looked at first", map[string]string{"cloth.csv": cloth("2026-05-02", "", even, true), "cloth-day2.csv": cloth("2026-05-03", "", weak, false),
 			"lamps.csv": lampTable("100", "")}, schema.IntentMatch, []string{"weak", "prove"}},
+		{"a lamp with too little room is looked at too", map[string]string{"cloth.csv": cloth("2026-05-02", "", even, true), "cloth-day2.csv": cloth("2026-05-03", "", weak, false),
+			"lamps.csv": lampTable("80", "")}, schema.IntentMatch, []string{"weak", "prove"}},
+		{"a day that is not approved is not matched", map[string]string{"cloth.csv": cloth("2026-05-02", "# approved: no\n", even, true), "cloth-day2.csv": cloth("2026-05-03", "# tolerance: 2 stops\n", weak, false)},
+			"", nil},
 		{"a lamp with room goes up", map[string]string{"cloth.csv": cloth("2026-05-02", "", even, true), "cloth-day2.csv": cloth("2026-05-03", "", weak, false),
 			"lamps.csv": lampTable("40", "")}, schema.IntentMatch, []string{"up", "prove"}},
 		{"an approved day is matched", map[string]string{"cloth.csv": cloth("2026-05-02", "# approved: yes\n", even, true), "cloth-day2.csv": cloth("2026-05-03", "", weak, false)},
@@ -133,6 +137,15 @@ func TestTrimIsRight(t *testing.T) {
 	}
 	if c := down.Check; c.Place != "B5" || math.Abs(c.Level/(strong["right"].at(3.6, 1)/2)-1) > 0.08 || !(c.From < c.Level && c.Level < c.To) {
 		t.Errorf("check %+v", c)
+	}
+}
+
+// A tolerance on each side allows twice as much from the darkest to the brightest place.
+func TestAllowedOnEachSide(t *testing.T) {
+	strong := map[string]source{"left": {-1, 9000}, "right": {5, 18000}}
+	l := list(t, map[string]string{"cloth.csv": cloth("2026-05-02", "# tolerance: ±0.2 stop\n", strong, true)}, "")
+	if got := l.Steps[0].After.AllowedStops; math.Abs(got-0.4) > 1e-9 {
+		t.Errorf("%v stops allowed, want 0.4", got)
 	}
 }
 

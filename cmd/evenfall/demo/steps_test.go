@@ -104,8 +104,13 @@ func TestStepsBringWhatTheySay(t *testing.T) {
 		lamps   string
 		without []string
 	}{{"lamps.csv", []string{"cloth-day2.csv"}}, {"lamps-day2.csv", nil}} {
-		s := predicted(t, day.lamps)
-		factors := carryOut(t, listOf(t, schema.IntentImprove, day.without...), s)
+		s, list := predicted(t, day.lamps), listOf(t, schema.IntentImprove, day.without...)
+		factors := carryOut(t, list, s)
+		// On the second day the light of the lamp that stays is computed: it is read as well.
+		related := slices.ContainsFunc(list.Steps, func(s steps.Step) bool { return s.Key == "steps.relate" && s.Lamp == "cloth left" })
+		if wanted := day.without == nil; related != wanted {
+			t.Errorf("%s: cloth left is read alone: %t, want %t", day.lamps, related, wanted)
+		}
 		if got := spread(levelsAt(s, inShot(t), factors)); got > 0.5 {
 			t.Errorf("%s: spread %.2f stops once all is done, 0.5 wanted", day.lamps, got)
 		}
