@@ -115,7 +115,7 @@ func (m *ratioBars) gather() {
 }
 
 // barNames is the space for the names of the lights.
-const barNames = 92.0
+const barNames = 104.0
 
 func (m *ratioBars) layOut() {
 	m.width, m.columns, m.rowHigh, m.typeSize = 1000, 4, 30, 17
