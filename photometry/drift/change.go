@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sort"
 
 	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
@@ -120,11 +121,8 @@ func shapes(readings []Reading) []shape {
 	for k, tau := 0, end-begin; k < constants; k, tau = k+1, tau/math.Sqrt2 {
 		all = append(all, shape{Shape: WarmUp, parameters: 3, at: func(t float64) float64 { return -math.Exp(-(t - begin) / tau) }})
 	}
-	for i := 1; i < len(readings); i++ {
+	for _, i := range likelySteps(readings) {
 		from, to := readings[i-1].Minutes, readings[i].Minutes
-		if from == to {
-			continue
-		}
 		all = append(all, shape{Shape: Step, parameters: 3, from: from, to: to, at: func(t float64) float64 {
 			switch {
 			case t <= from:
@@ -136,6 +134,30 @@ func shapes(readings []Reading) []shape {
 		}})
 	}
 	return all
+}
+
+// likelySteps are the mostKept steps that follow the readings best, each as the reading
+// after it, in the order of time: the sums of squares about the means before and after,
+// all of them in one pass.
+func likelySteps(readings []Reading) []int {
+	n := len(readings)
+	total, sum := 0.0, 0.0
+	for _, r := range readings {
+		total += r.Stops
+	}
+	var steps []int
+	explained := make([]float64, n)
+	for i := 1; i < n; i++ {
+		sum += readings[i-1].Stops - total/float64(n) // from the mean, so that no digits are lost
+		explained[i] = sum * sum * float64(n) / (float64(i) * float64(n-i))
+		if readings[i-1].Minutes < readings[i].Minutes {
+			steps = append(steps, i)
+		}
+	}
+	slices.SortStableFunc(steps, func(a, b int) int { return cmp.Compare(explained[b], explained[a]) })
+	steps = steps[:min(len(steps), mostKept)]
+	slices.Sort(steps)
+	return steps
 }
 
 func lineOver(readings []Reading) shape {
@@ -184,9 +206,9 @@ func between(readings []Reading, scatter float64) Change {
 	// shares are those of readings i−1 and i in the light at a time, and half of the
 	// gap between them.
 	shares := func(t float64) (i int, share, half float64) {
-		i = slices.IndexFunc(readings, func(r Reading) bool { return r.Minutes >= t })
+		i = sort.Search(n, func(i int) bool { return readings[i].Minutes >= t })
 		switch {
-		case i < 0:
+		case i == n:
 			return n - 1, 1, 0
 		case i == 0:
 			return 1, 0, 0
