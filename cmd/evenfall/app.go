@@ -193,8 +193,8 @@ func (a *app) terminal() document.Terminal {
 	o := document.Terminal{Width: 80, Profile: colorprofile.Detect(a.stdout, a.env), Unicode: document.SpeaksUnicode(a.getenv)}
 	if width, err := strconv.Atoi(a.getenv("COLUMNS")); err == nil && width > 0 {
 		o.Width = width
-	} else if file, ok := a.stdout.(*os.File); ok {
-		if width, _, err := term.GetSize(int(file.Fd())); err == nil && width > 0 {
+	} else if fd, ok := terminalOf(a.stdout); ok {
+		if width, _, err := term.GetSize(fd); err == nil && width > 0 {
 			o.Width = width
 		}
 	}

@@ -4,6 +4,7 @@ package main
 
 import (
 	"fmt"
+	"io"
 	"os"
 	"os/signal"
 	"runtime/debug"
@@ -17,9 +18,12 @@ func main() {
 	// Readings lie in a few large columns without pointers, which cost the
 	// collector next to nothing to keep: collect early and stay small.
 	debug.SetGCPercent(30)
-	endOnSignal()
-	a := app{stdin: os.Stdin, stdout: os.Stdout, stderr: os.Stderr, env: os.Environ()}
-	os.Exit(a.run(os.Args[1:]))
+	in, out, errs, end := consoles(os.Stdin, os.Stdout, os.Stderr)
+	endOnSignal(errs)
+	a := app{stdin: in, stdout: out, stderr: errs, env: os.Environ()}
+	status := a.run(os.Args[1:])
+	end()
+	os.Exit(status)
 }
 
 // grace is how long a command may take to end by itself: the page lets its devices go,
@@ -28,14 +32,14 @@ const grace = 800 * time.Millisecond
 
 // endOnSignal ends the program within a second of being told to, whatever it does, and
 // leaves nothing half written behind.
-func endOnSignal() {
+func endOnSignal(errs io.Writer) {
 	signals := make(chan os.Signal, 1)
 	signal.Notify(signals, os.Interrupt, syscall.SIGTERM)
 	go func() {
 		<-signals
 		time.Sleep(grace)
 		outfile.Abandon()
-		fmt.Fprintln(os.Stderr, "evenfall: interrupted")
+		fmt.Fprintln(errs, "evenfall: interrupted")
 		os.Exit(exitNothing)
 	}()
 }

@@ -11,7 +11,6 @@ import (
 	"syscall"
 
 	"github.com/spf13/cobra"
-	"golang.org/x/term"
 
 	"evenfall/cmd/evenfall/outfile"
 	"evenfall/falloff/plan"
@@ -181,8 +180,7 @@ func (a *app) solve(flags planFlags, p *planned) error {
 
 // progress draws a bar where somebody is watching; nil otherwise.
 func (a *app) progress() func(done, stops float64) {
-	file, ok := a.stderr.(*os.File)
-	if !ok || !term.IsTerminal(int(file.Fd())) || a.json {
+	if _, watched := terminalOf(a.stderr); !watched || a.json {
 		return nil
 	}
 	const width = 30
