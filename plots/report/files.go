@@ -3,6 +3,7 @@ package report
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"fmt"
 	"io"
 	"io/fs"
@@ -100,6 +101,32 @@ func (g *gatherer) files() {
 			g.Files = append(g.Files, f)
 		}
 	}
+	now := g.stamps()
+	for _, f := range g.Files {
+		if before, known := g.found[f.Name]; known && before != now[f.Name] {
+			g.problem(f.Name, errChanged)
+		}
+	}
+}
+
+// errChanged is for a file whose checksum may not be that of what was read.
+var errChanged = errors.New("changed while it was read; make the report again")
+
+// stamp tells, without reading it, whether a file was written to.
+type stamp struct {
+	bytes    int64
+	modified int64 // nanoseconds
+}
+
+// stamps are those of the folder's files.
+func (g *gatherer) stamps() map[string]stamp {
+	all := map[string]stamp{}
+	for _, name := range g.folder.Files {
+		if info, err := fs.Stat(g.fsys, name); err == nil {
+			all[name] = stamp{info.Size(), info.ModTime().UnixNano()}
+		}
+	}
+	return all
 }
 
 // skips tells whether a file of the folder does not belong to the set-up: a report,

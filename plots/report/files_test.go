@@ -137,3 +137,36 @@ func TestProblemsOfSingleFiles(t *testing.T) {
 		}
 	}
 }
+
+// written is a folder in which a file is saved anew while it is read.
+type written struct {
+	fstest.MapFS
+	name string
+}
+
+func (w written) Open(name string) (fs.File, error) {
+	file, err := w.MapFS.Open(name)
+	if name == w.name {
+		w.MapFS[name] = &fstest.MapFile{Data: w.MapFS[name].Data, ModTime: w.MapFS[name].ModTime.Add(1)}
+	}
+	return file, err
+}
+
+// A verdict does not stand beside the checksum of a file that it may not rest on.
+func TestAFileThatChangesMeanwhile(t *testing.T) {
+	for name, want := range map[string]int{"": 0, "cloth.csv": 1} {
+		r, err := Read(written{theatre(), name}, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		said := 0
+		for _, p := range r.Problems {
+			if p.File == name && strings.Contains(p.Text, "changed while it was read") {
+				said++
+			}
+		}
+		if said != want {
+			t.Errorf("%q changes: said %d times, want %d: %v", name, said, want, r.Problems)
+		}
+	}
+}

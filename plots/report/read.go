@@ -53,6 +53,7 @@ func Read(fsys fs.FS, o Options) (*Report, error) {
 		r.problem(p.File, p.Err)
 	}
 	g := &gatherer{Report: r, fsys: fsys, folder: folder, settings: &setup.Settings{}}
+	g.found = g.stamps()
 	g.setup()
 	g.surfaces()
 	g.before()
@@ -78,7 +79,8 @@ type gatherer struct {
 	fsys     fs.FS
 	folder   *setup.Folder
 	settings *setup.Settings
-	used     []string // files in folders of the folder that the set-up names
+	used     []string         // files in folders of the folder that the set-up names
+	found    map[string]stamp // the folder's files before anything was read
 }
 
 // problem notes a file that cannot be used.
