@@ -2,6 +2,7 @@ package survey
 
 import (
 	"math"
+	"slices"
 
 	"evenfall/photometry"
 )
@@ -23,7 +24,7 @@ func (b *builder) findStep(s *Survey) {
 	unit := s.Settings.Meter.Unit
 	if unit == photometry.FStop || unit == photometry.EV {
 		for _, perStop := range []float64{1, 2, 3, 10} {
-			if allFit(written, 1/perStop, 1e-6) {
+			if !slices.ContainsFunc(written, func(v float64) bool { return !onStop(v, perStop) }) {
 				s.Settings.Resolution = 1 / perStop
 				s.infer("step_stops", "step", photometry.Stop(1/perStop))
 				return
@@ -69,6 +70,18 @@ func (s *Survey) asWritten() (written []float64, least float64) {
 		}
 	}
 	return written, least
+}
+
+// onStop reports whether a value in stops is a multiple of a part of a stop, as exact or
+// rounded to one decimal or two: meters show a third of a stop as .3 or .33.
+func onStop(stops, perStop float64) bool {
+	near := math.Round(stops*perStop) / perStop
+	for _, parts := range []float64{10, 100, 1e9} {
+		if math.Abs(math.Round(near*parts)/parts-stops) < 1e-6*math.Max(1, math.Abs(stops)) {
+			return true
+		}
+	}
+	return false
 }
 
 // allFit reports whether all values are multiples of a step, to within so much of it.

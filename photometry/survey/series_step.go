@@ -33,15 +33,12 @@ func (s *Series) stopStep(r *rows) float64 {
 		}
 	}
 	whole, tenths, thirds, halves := true, true, true, true
-	on := func(stops, perStop float64) bool {
-		return math.Abs(stops*perStop-math.Round(stops*perStop)) < 1e-6
-	}
 	for _, v := range r.level {
 		if !(v > 0) {
 			continue
 		}
 		stops := s.stopsOf(v)
-		whole, tenths, thirds, halves = whole && on(stops, 1), tenths && on(stops, 10), thirds && on(stops, 3), halves && on(stops, 2)
+		whole, tenths, thirds, halves = whole && onStop(stops, 1), tenths && onStop(stops, 10), thirds && onStop(stops, 3), halves && onStop(stops, 2)
 	}
 	switch {
 	case whole && r.unit == photometry.EV:

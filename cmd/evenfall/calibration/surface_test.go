@@ -187,14 +187,15 @@ func ofDisplays() []simulation {
 			return s.read("", unit, func(_ int, lx float64) string { return show(lx * normal(r)) })
 		})
 	}
-	ev := func(perStop float64) func(float64) string {
+	ev := func(perStop float64, decimals int) func(float64) string {
 		return func(lx float64) string {
-			return fmt.Sprintf("%.9f", math.Round(math.Log2(lx/2.5)*perStop)/perStop)
+			return fmt.Sprintf("%.*f", decimals, math.Round(math.Log2(lx/2.5)*perStop)/perStop)
 		}
 	}
 	return []simulation{
-		shown("EV in thirds", 800, "EV", ev(3)),
-		shown("EV in tenths", 800, "EV", ev(10)),
+		shown("EV in thirds", 800, "EV", ev(3, 9)),
+		shown("EV in thirds, written 8.3 and 8.7", 800, "EV", ev(3, 1)),
+		shown("EV in tenths", 800, "EV", ev(10, 1)),
 		shown("whole lx near 6 lx", 6, "lux", func(lx float64) string { return fmt.Sprintf("%.0f", lx) }),
 		shown("tenths of fc near 2 fc", 2/(0.3048*0.3048), "fc", func(lx float64) string { return fmt.Sprintf("%.1f", lx*0.3048*0.3048) }),
 		shown("flash in tenths of a stop", 400, "f", func(lx float64) string {
