@@ -54,12 +54,31 @@ func (r *Result) cover(s *survey.Survey, deciding subset) {
 	} else {
 		r.incomplete = deciding.count() < fewestPlaces || !(s.Settings.Line || s.Placing == survey.Nowhere || spansBoth(deciding))
 	}
-	if !r.incomplete {
-		return
+	if r.incomplete {
+		r.holdBack()
 	}
+}
+
+// holdBack takes a pass back.
+func (r *Result) holdBack() {
+	r.incomplete = true
 	r.Verdict.Evenness = uncertainty.WorstVerdict(r.Verdict.Evenness, uncertainty.Unsure)
 	if w := r.Without; w != nil {
 		w.Verdict = uncertainty.WorstVerdict(w.Verdict, uncertainty.Unsure)
+	}
+}
+
+// checkConflicts leaves a surface unsettled where it is open which reading of a place
+// counts: its interval covers all of them, and a fail is one with any of them.
+func (r *Result) checkConflicts(deciding subset) {
+	open := false
+	deciding.each(func(i int) { open = open || r.Survey.InConflict(i) })
+	if !open {
+		return
+	}
+	r.holdBack()
+	if r.Verdict.Color != "" {
+		r.Verdict.Color = uncertainty.WorstVerdict(r.Verdict.Color, uncertainty.Unsure)
 	}
 }
 

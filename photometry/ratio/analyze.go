@@ -47,6 +47,7 @@ func Analyze(in Input) (*Result, error) {
 	}
 	a.marks = a.gather()
 	a.noise()
+	a.holdConflicts()
 	if t := in.Target; t != nil && t.Assumed {
 		a.infer("target_convention")
 	}
@@ -84,6 +85,24 @@ func (a *analysis) conclude() {
 	}
 	a.advise()
 	a.cautions()
+}
+
+// holdConflicts lets the intervals of lights whose first reading is open cover all that it
+// can be.
+func (a *analysis) holdConflicts() {
+	for _, m := range a.marks {
+		for i := range m.lights {
+			l := &m.lights[i]
+			if len(l.conflicting) < 2 {
+				continue
+			}
+			if root := math.Sqrt(l.variance) + l.slack/a.factor; a.factor > 0 {
+				l.variance = root * root
+			}
+			m.open = true
+			a.warn("ratio.conflict", "role", string(l.role), "mark", m.label, "readings", len(l.conflicting))
+		}
+	}
 }
 
 // missingTargets warns of a target for a light that no mark has.

@@ -92,6 +92,9 @@ type Reading struct {
 	// DistanceM is from the lamp to the mark in meters, 0 where not said.
 	DistanceM float64
 	Line      int // of the table, for messages; 0 without one
+	// Conflicting is one of several first readings of its light, of which nobody said yet
+	// which one counts.
+	Conflicting bool
 }
 
 // Camera is how the camera of all marks is set; zero is not said.

@@ -2,6 +2,7 @@ package ratio
 
 import (
 	"math"
+	"slices"
 
 	"evenfall/photometry"
 )
@@ -21,11 +22,15 @@ type light struct {
 	unproved bool      // a difference that may as well be nothing
 	below    float64   // what a reading of 0 is less than
 	readings int
-	squares  float64 // of its readings about their mean
-	distance float64 // m, 0 for not said or several
-	dome     bool    // any part of it by dome
-	flat     bool    // any part of it by flat receptor
-	aims     []string
+	// conflicting are the levels that claim to be its first reading; slack is by how many
+	// stops it may be off either way for that.
+	conflicting []float64
+	slack       float64
+	squares     float64 // of its readings about their mean
+	distance    float64 // m, 0 for not said or several
+	dome        bool    // any part of it by dome
+	flat        bool    // any part of it by flat receptor
+	aims        []string
 	// mired and duv are the colors that were read.
 	mired, duv []float64
 }
@@ -42,6 +47,7 @@ type mark struct {
 	// unconverted are continuous lights that lack a shutter to stand beside
 	// flash.
 	unconverted bool
+	open        bool    // it is open which reading of a light counts
 	keyChange   float64 // stops, what the key would have to change by to reach the target alone
 }
 
@@ -68,6 +74,9 @@ func (a *analysis) gather() []*mark {
 		if l.distance == 0 {
 			l.distance = r.DistanceM
 		}
+		if r.Conflicting {
+			l.conflicting = append(l.conflicting, r.Level.Value)
+		}
 		l.readings++
 		off := r.Level.Value - l.level
 		l.level += off / float64(l.readings)
@@ -82,7 +91,28 @@ func (a *analysis) gather() []*mark {
 		onSubject := r.Role.Has(KeyRole) || r.Role.Has(FillRole)
 		m.flash = m.flash || onSubject && r.Level.Quantity == photometry.LuminousExposure
 	}
+	for _, m := range marks {
+		for i := range m.lights {
+			m.lights[i].settleConflict()
+		}
+	}
 	return marks
+}
+
+// settleConflict puts a light whose first reading is open amid the least and the greatest
+// that it can be.
+func (l *light) settleConflict() {
+	if len(l.conflicting) < 2 || !(slices.Min(l.conflicting) > 0) {
+		return
+	}
+	others := l.level * float64(l.readings)
+	for _, v := range l.conflicting {
+		others -= v
+	}
+	n := float64(l.readings - len(l.conflicting) + 1)
+	low, high := (others+slices.Min(l.conflicting))/n, (others+slices.Max(l.conflicting))/n
+	l.slack = photometry.Stops(high, low) / 2
+	l.level, l.readings, l.squares, l.variance = math.Sqrt(low*high), 1, 0, 1
 }
 
 // named is the light of a role and lamp, nil where it was not read.

@@ -52,7 +52,9 @@ const Negligible = 0.005
 
 // hold compares a figure with its target.
 func (m *mark) hold(j Judged) *Judged {
-	j.Verdict = m.verdict(j)
+	if j.Verdict = m.verdict(j); m.open && j.Verdict == uncertainty.Pass {
+		j.Verdict = uncertainty.Unsure
+	}
 	m.out.Judged = append(m.out.Judged, j)
 	return &m.out.Judged[len(m.out.Judged)-1]
 }

@@ -89,6 +89,8 @@ var (
 	Shape   = &Column{Word: Word{Name: "receptor", In: RatioFile, Example: "dome", Help: "flat or dome"}}
 	Comment = &Column{Word: Word{Name: "note", Also: "notes, remark, remarks, comment, comments, by, who, operator", Abroad: remarkWords,
 		In: readings | RatioFile | LampsFile | GelsFile | CamerasFile | SetupFile, Example: "door open", Help: "for people to read"}}
+	StatusOf = &Column{Word: Word{Name: "status", In: readings | RatioFile, Example: "right 96",
+		Help: "what was answered about the reading: right 96 confirms a level of 96, again and out do not count, conflict is one of several first readings"}}
 )
 
 // Levels.

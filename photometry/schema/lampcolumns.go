@@ -29,7 +29,7 @@ var Columns = slices.Concat(
 		words(LampsFile, "label", "place, point", "its name, where it is metered at a place"),
 	},
 	[]*Column{Label, MarkOf, Role, LampOf, X, Y, Z, Distance, Angle, Time, Density},
-	[]*Column{AnyLevel, Illuminance, Lux, Kilolux, Foot, EV, FNumber, Luminance, Exposure, Relative, PercentOf, Shape, Aim},
+	[]*Column{AnyLevel, Illuminance, Lux, Kilolux, Foot, EV, FNumber, Luminance, Exposure, Relative, PercentOf, Shape, Aim, StatusOf},
 	lampColumns,
 	[]*Column{CCT, Mired, Duv, CC, CIEX, CIEY, UPrime, VPrime},
 	otherColumns,

@@ -3,6 +3,7 @@ package setup
 import (
 	"errors"
 	"io"
+	"strings"
 
 	"evenfall/photometry"
 	"evenfall/photometry/ratio"
@@ -35,6 +36,7 @@ type Ratio struct {
 	CC        string     `csv:"CC"`
 	Distance  *float64   `csv:"distance" unit:"m"`
 	Note      string     `csv:"note"`
+	Status    string     `csv:"status"`
 }
 
 // ratioLevel is a column of levels with the unit of its bare numbers.
@@ -134,16 +136,24 @@ func (o RatioOptions) ratios(t *rows[Ratio]) (*Ratios, error) {
 		}
 		out.Input.Warnings = append(out.Input.Warnings, c.Finding(t.Sheet, t.Sheet))
 	}
+	var own []string // words of the column status that answer nothing
 	for i, row := range t.Rows {
-		if copied[i] {
+		status := t.status(i)
+		if status == schema.OwnWords {
+			own = append(own, row.Value.Status)
+		}
+		if copied[i] || status == schema.LeftOut {
 			continue
 		}
 		reading, ok := t.ratio(i, row.Value, n)
-		reading.Line = row.Line
+		reading.Line, reading.Conflicting = row.Line, status == schema.Conflicting
 		if ok {
 			readings = append(readings, reading)
 			at = append(at, i)
 		}
+	}
+	if len(own) > 0 {
+		out.Input.Warnings = append(out.Input.Warnings, photometry.Found("status_own", "words", strings.Join(own[:min(3, len(own))], ", ")))
 	}
 	n.assumeISO()
 	n.input.Warnings = out.Input.Warnings
@@ -156,6 +166,15 @@ func (o RatioOptions) ratios(t *rows[Ratio]) (*Ratios, error) {
 		return nil, err
 	}
 	return out, nil
+}
+
+// status is what was answered about a row.
+func (r *rows[T]) status(i int) schema.Status {
+	level := ""
+	for _, c := range ratioLevels {
+		level += r.Cell(i, c.name).Text
+	}
+	return schema.ParseStatus(r.Cell(i, "status").Text, level, table.ParseNumber)
 }
 
 // ratio reads a row; false where something of it was wrong.

@@ -62,6 +62,7 @@ func (s *Survey) cleaned(bad []bool) *Cleaned {
 			c.warn("outside_drift", "readings", d.Outside)
 		}
 	}
+	c.Models = s.withConflicts(c.Models)
 	if untimed > 0 {
 		c.warn("untimed", "places", untimed)
 	}

@@ -25,6 +25,7 @@ const (
 	roleRole
 	densityRole
 	noteRole
+	statusRole
 	levelRole
 	cctRole
 	miredRole
@@ -39,7 +40,7 @@ const (
 // roleOf are the roles of the columns that are no levels.
 var roleOf = map[*schema.Column]role{
 	schema.Label: labelRole, schema.X: xRole, schema.Y: yRole, schema.Z: zRole, schema.Distance: distanceRole, schema.Angle: angleRole, schema.Time: timeRole,
-	schema.LampOf: lampRole, schema.Role: roleRole, schema.Density: densityRole, schema.Comment: noteRole,
+	schema.LampOf: lampRole, schema.Role: roleRole, schema.Density: densityRole, schema.Comment: noteRole, schema.StatusOf: statusRole,
 	schema.CCT: cctRole, schema.Mired: miredRole, schema.Duv: duvRole, schema.CIEX: cieXRole, schema.CIEY: cieYRole, schema.UPrime: uPrimeRole, schema.VPrime: vPrimeRole, schema.CC: ccRole,
 }
 
@@ -49,7 +50,7 @@ func (r role) isColor() bool { return r >= cctRole }
 // want says how the table is to read a column of this role.
 func (r role) want() table.Want {
 	switch r {
-	case labelRole, timeRole, lampRole, roleRole, ccRole:
+	case labelRole, timeRole, lampRole, roleRole, statusRole, ccRole:
 		return table.Text
 	case xRole, yRole, levelRole, cctRole, miredRole, duvRole, cieXRole, cieYRole, uPrimeRole, vPrimeRole:
 		return table.Number

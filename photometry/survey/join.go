@@ -21,6 +21,7 @@ func (b *builder) fillLevels(s *Survey, sheets []*rows) {
 		// Rows and places are one: the columns serve as they are.
 		base := b.base
 		s.Level, s.Minutes, s.lineOf, s.found = base.level, base.minutes, base.line, base.text
+		s.confirm(base)
 		base.eachLevel(nil, func(int, int32, float64) { s.ReadingCount++ })
 		return
 	}
@@ -51,10 +52,13 @@ type pile struct {
 	minutes []float64 // the same; nil without times
 	found   map[int32]string
 	order   []int32 // places in the order of their first readings
+	// conflicting are the first readings of places where several claim to be it.
+	conflicting map[int32][]float64
 }
 
 func newPile(places int) *pile {
-	return &pile{level: make([]float64, places), count: make([]int32, places), lines: make([]int32, places), found: map[int32]string{}}
+	return &pile{level: make([]float64, places), count: make([]int32, places), lines: make([]int32, places), found: map[int32]string{},
+		conflicting: map[int32][]float64{}}
 }
 
 // add piles up a sheet's readings at places.
@@ -74,6 +78,9 @@ func (p *pile) add(r *rows, places []int32) {
 				p.found[at] = text
 			}
 		}
+		if r.status[int32(i)] == schema.Conflicting {
+			p.conflicting[at] = append(p.conflicting[at], level)
+		}
 		p.count[at]++
 		p.level[at] += level
 	})
@@ -83,6 +90,10 @@ func (p *pile) add(r *rows, places []int32) {
 // none, and the readings of places that have several.
 func (p *pile) fill(s *Survey) {
 	s.Level, s.Minutes, s.lines, s.found = p.level, p.minutes, p.lines, p.found
+	for _, r := range p.sheets {
+		s.confirm(r)
+	}
+	p.settleConflicts(s)
 	repeated := false
 	for at, n := range p.count {
 		s.Level[at] /= float64(n) // 0/0 is NaN: not read
@@ -222,7 +233,7 @@ func (s *Survey) pick(index []int32) {
 	for k, i := range index {
 		to[i] = int32(k)
 	}
-	for _, column := range []*[]float64{&s.X, &s.Y, &s.Level, &s.Minutes, &s.U, &s.V} {
+	for _, column := range []*[]float64{&s.X, &s.Y, &s.Level, &s.Minutes, &s.U, &s.V, &s.conflict} {
 		*column = picked(*column, index)
 	}
 	s.Label, s.Repeats, s.lines = picked(s.Label, index), picked(s.Repeats, index), picked(s.lines, index)

@@ -211,6 +211,8 @@ func readLampSheets(readFile fileReader, files []Input, inputs []LampInput, note
 			r.nameLamp()
 		}
 		r.checkRoles(c)
+		own, left := r.obeyStatus()
+		b.copied, b.reading = append(b.copied, own...), append(b.reading, left...)
 		r.checkLevels(true, c)
 		parts = append(parts, lampPart{r, name})
 	}
@@ -232,7 +234,7 @@ func (b *builder) withoutCopies(parts []lampPart) (kept []lampPart) {
 		all[i] = p.rows
 	}
 	copied, told := copiedLines(all, table.FewestCopied)
-	b.copied = told
+	b.copied = append(b.copied, told...)
 	for i, p := range parts {
 		if p.rows = p.rows.withoutLines(copied[i]); p.rows.n > 0 {
 			kept = append(kept, p)

@@ -69,14 +69,18 @@ func readWith(readFile fileReader, inputs []Input, notes *noteSet, options ReadO
 	}
 	c := &collector{}
 	var sheets []*rows
+	var answered []photometry.Finding
 	for _, u := range understood {
 		r := gather(u.sheet, u.layout, notes, c)
 		r.takeSpots(u.typed)
 		r.nameLamp()
 		r.checkRoles(c)
+		own, left := r.obeyStatus()
+		answered, reading = append(answered, own...), append(reading, left...)
 		sheets = append(sheets, r)
 	}
 	sheets, copied := withoutCopies(sheets)
+	copied = append(copied, answered...)
 	sheets, alone := splitLights(sheets, options.Lamp, c)
 	for _, r := range sheets {
 		r.checkLevels(options.AllowZero, c)

@@ -37,7 +37,7 @@ func (s *Survey) suspectRepeats(places *spatial.Places) (bad []bool, suspects []
 		explained := true
 		for i, k := range at[p] {
 			off := math.Log2(s.Replicates[k].Level) - expected[i]
-			if !(math.Abs(off) > repeatsApart) {
+			if r := s.Replicates[k]; !(math.Abs(off) > repeatsApart) || s.isConfirmed(r.Line, r.Level) {
 				continue
 			}
 			suspect := s.explainRepeat(k, off, within, len(at[p]), i == 0)

@@ -29,14 +29,16 @@ type rows struct {
 	quantity photometry.Quantity
 	unit     photometry.Unit
 	hasLevel bool
-	feet     bool              // positions are in feet or inches
-	text     map[int32]string  // odd level cells, by row
-	bounds   map[int32]bound   // levels known only to one side, by row; level has NaN there
-	columns  map[role]int      // index in the sheet; a grid's rows run over columns
-	places   int               // grid: its columns of cells
-	parts    []*rows           // merged colors: the sheets laid over each other
-	sources  map[role][]source // merged colors: where each figure stands in parts
-	kept     []int32           // original rows where some were filtered out; nil for all
+	feet     bool                    // positions are in feet or inches
+	text     map[int32]string        // odd level cells, by row
+	bounds   map[int32]bound         // levels known only to one side, by row; level has NaN there
+	status   map[int32]schema.Status // what was answered, by row; nil where nothing was
+	ownWords []string                // of the column status, which answer nothing
+	columns  map[role]int            // index in the sheet; a grid's rows run over columns
+	places   int                     // grid: its columns of cells
+	parts    []*rows                 // merged colors: the sheets laid over each other
+	sources  map[role][]source       // merged colors: where each figure stands in parts
+	kept     []int32                 // original rows where some were filtered out; nil for all
 }
 
 // source is a row of one of several sheets.
@@ -109,8 +111,11 @@ func gather(sheet *table.Sheet, l layout, notes *noteSet, c *collector) *rows {
 		return r
 	}
 	for i := range l.columns {
+		r.columns[l.columns[i].role] = l.columns[i].index
+	}
+	r.readStatus() // before levels become SI units in place
+	for i := range l.columns {
 		col := &l.columns[i]
-		r.columns[col.role] = col.index
 		data := &sheet.Columns[col.index]
 		switch col.role {
 		case labelRole:

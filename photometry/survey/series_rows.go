@@ -19,6 +19,8 @@ func (s *Series) gather(l layout, notes *noteSet, options ReadOptions, c *collec
 	}
 	r := gather(sheet, l, notes, c)
 	s.columns = r.columns
+	own, left := r.obeyStatus()
+	s.Warnings, s.ParseLog = append(s.Warnings, own...), append(s.ParseLog, left...)
 	s.Title, s.Settings = notes.title, notes.settings
 	if s.Title == "" {
 		s.Title = notes.lamp

@@ -78,6 +78,11 @@ type Survey struct {
 	Inferred, ParseLog []photometry.Remark
 	Warnings           []photometry.Finding
 
+	confirmed map[writtenLevel]bool
+	// conflict is by how many stops the level of each point may be off either way, since
+	// several readings claim to be the first one there; nil where none do.
+	conflict []float64
+
 	lines  []int32          // of each point's first reading; nil where unknown
 	lineOf func(i int) int  // the same where rows and points are one
 	found  map[int32]string // text of cells that were not plain numbers

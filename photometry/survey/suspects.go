@@ -111,7 +111,7 @@ func (s *Survey) Suspects(places *spatial.Places, level []float64, trend *spatia
 		local := math.Max(scatter, 1.4826*f.inner)
 		// Where the level itself runs steeply, as near a lamp, standing off by
 		// less than that is no wonder.
-		if math.Abs(f.off) < math.Max(math.Max(farScatters*local, farStops), f.run) {
+		if math.Abs(f.off) < math.Max(math.Max(farScatters*local, farStops), f.run) || s.isConfirmed(s.line(i), s.firstLevel(i)) {
 			continue
 		}
 		if suspect, ok := s.explain(i, level, f, residual, local); ok {

@@ -18,7 +18,7 @@ func (r *rows) where(keep func(i int) bool) *rows {
 	for _, column := range []*[]string{&out.label, &out.spots, &out.lamp, &out.role, &out.colors.cc} {
 		*column = picked(*column, index)
 	}
-	out.text, out.bounds = keyed(r.text, index), keyed(r.bounds, index)
+	out.text, out.bounds, out.status = keyed(r.text, index), keyed(r.bounds, index), keyed(r.status, index)
 	if r.kept != nil {
 		index = picked(r.kept, index)
 	}

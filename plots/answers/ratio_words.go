@@ -18,6 +18,7 @@ var ratioSentences = sentences{
 	}),
 	"read_key_alone": atMark(template("Read the key alone, with the fill off or flagged: the difference of two readings is too rough here.")),
 	"needs":          atMark(needsLight),
+	"ratio.conflict": "The {role} at {mark} was read {readings} times first: say which of them counts, or read it again.",
 	"spill_over":     atMark(template("The spill is {over} over its limit: flag it off, dim what causes it, or move away from it.")),
 	"reach_all": func(w document.Words, v photometry.Values) string {
 		return fill(w, "At all {marks} marks: ", v) + strings.Join(Sentences(w, v["ways"].([]photometry.Finding)), "; or ") + "."

@@ -19,6 +19,8 @@ var surveySentences = sentences{
 	"repeats_disagree":    "The readings at {place} disagree: {readings}. Read it again.",
 	"copied_file":         "{file} has the same readings as {of}: they count once.",
 	"copied_rows":         "Lines {first} to {last} of {file} are the same in every cell as lines {of_first} to {of_last} of {of}: they count once. Readings taken again get a time or a remark of their own.",
+	"status_own":          "The column status has words of its own ({words}): they answer nothing and are not used.",
+	"conflict":            "{place} was read twice first, {readings}: say which of them counts, or read it again.",
 	"places_left_out":     "{left_out} of {places} places {left_out|was|were} not read with every lamp alone and {left_out|is|are} left out.",
 	"names_no_lamp":       "{file} names no lamp: it is taken as the lamp {lamp}.",
 	"sum.names_no_lamp":   "{file} names no lamp: it is taken as all lamps together, since the others add up to it.",
@@ -28,6 +30,7 @@ var surveySentences = sentences{
 	"dialect":            "{dialect}",
 	"assumed_lux":        "“{column}” without a unit is taken in lx",
 	"not_used":           "not used for a {series|series|surface}: {columns}",
+	"status_left_out":    "{rows} {rows|reading does|readings do} not count, as the column status has it (again, out)",
 	"rows_without_level": "{rows} {rows|row|rows} without a level left out",
 	"distances_in_units": "distances in several units, each as its cell says ({cell} on line {line})",
 	"size_from_readings": func(w document.Words, v photometry.Values) string {
