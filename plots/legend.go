@@ -132,6 +132,9 @@ func (m *surfaceMap) paintBar(c draw.Canvas) {
 	if m.hasLevels() {
 		_, unit := formatNumber(0, s.quantity, m.opt.Unit)
 		m.labelEdges(c, edges, at, ink, unit, m.edgeLevel)
+		if m.opt.Sheet > 0 {
+			return
+		}
 		for i := range at {
 			at[i].Y -= vg.Length(1.3 * m.look.label)
 		}

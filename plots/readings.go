@@ -205,7 +205,7 @@ func (m *surfaceMap) placeNumbers(within vg.Rectangle, lines []vg.Rectangle, con
 		case !special && !few || m.readingText(i) == "":
 		case special:
 			first = append(first, i)
-		case !m.opt.Narrow || m.inShot(i):
+		case m.opt.Sheet == 0 && (!m.opt.Narrow || m.inShot(i)):
 			rest = append(rest, i)
 		}
 	}

@@ -30,6 +30,10 @@ type SurfaceOptions struct {
 	// in print at 100 mm: without title, notes and axes, which the caller shows
 	// elsewhere. Title, Aside and Alt of the picture are the same.
 	Narrow bool
+	// Sheet is the width in pixels of a narrow map of the reset sheet, 480 where it has a
+	// column to itself; 0 for any other map. Extremes, reference, suspects and contours
+	// alone have figures there, and the caller says what they are.
+	Sheet float64
 	// Beside is the other one of a pair, such as before and after: both maps of the
 	// pair then show as much of the plane and as many classes. Nil for a map alone.
 	Beside *evenness.Result
@@ -80,6 +84,9 @@ func Surface(r *evenness.Result, opt SurfaceOptions) (*Picture, error) {
 	m := &surfaceMap{mapValues: c, scale: c.scale(), opt: opt, look: fullMap}
 	if opt.Narrow {
 		m.look = narrowMap
+	}
+	if opt.Sheet > 0 {
+		m.look.width, m.look.high = opt.Sheet, 0.42*opt.Sheet
 	}
 	m.scale.Zero = c.describeZero(opt.Unit)
 	var why string
@@ -171,16 +178,21 @@ func (m *surfaceMap) layOut(how string) {
 	}
 	m.data = m.rect(left, m.fromTop, w, h)
 	m.fromTop += h + 2*look.label
-	if m.hasAxes() || m.profile != nil {
+	switch {
+	case m.hasAxes() || m.profile != nil:
 		m.fromTop += 44
+	case m.opt.Sheet > 0: // no hints
+		m.fromTop -= 1.4 * look.label
 	}
 	bar := max(w, min(wide, 460))
 	m.under = m.rect(look.left+(wide-bar)/2, m.fromTop, bar, 1.5*look.label)
 	m.fromTop += 3.1 * look.label
-	if m.hasLevels() {
-		m.fromTop += 1.3 * look.label
+	if m.opt.Sheet == 0 {
+		if m.hasLevels() {
+			m.fromTop += 1.3 * look.label
+		}
+		m.addLegend()
 	}
-	m.addLegend()
 	if m.opt.Narrow {
 		m.setHeight(math.Ceil(m.fromTop + 8))
 		return
@@ -216,14 +228,17 @@ func (m *surfaceMap) paint(c draw.Canvas) {
 	} else {
 		drawAxes(c, m.data, x, y, m.plot)
 	}
-	if m.profile == nil || m.profile.label == "x" {
+	if m.opt.Sheet == 0 && (m.profile == nil || m.profile.label == "x") {
 		m.paintHints(c)
+	}
+	if m.profile == nil {
+		m.paintNames(c)
 	}
 	m.paintBar(c)
 	m.paintLegend(c, 26)
 }
 
-// paintHints names the sides as seen from the camera, and rows and columns.
+// paintHints names the sides as seen from the camera.
 func (m *surfaceMap) paintHints(c draw.Canvas) {
 	y := m.data.Min.Y - 34
 	if !m.hasAxes() && m.profile == nil {
@@ -241,9 +256,6 @@ func (m *surfaceMap) paintHints(c draw.Canvas) {
 	}
 	drawWithHalo(c, left, vg.Point{X: from, Y: y}, "← camera left", paper, 0)
 	drawWithHalo(c, right, vg.Point{X: to, Y: y}, "camera right →", paper, 0)
-	if m.profile == nil {
-		m.paintNames(c)
-	}
 }
 
 // paintNames names rows and columns, where names do not overlap.

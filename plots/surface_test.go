@@ -34,6 +34,7 @@ func TestSurfacePictures(t *testing.T) {
 	row := lattice(9, 1, 4.8, 0.3, func(x, y float64) float64 { return 500 + 60*x })
 	row.Title = "One row"
 	samePicture(t, "narrow.png", surface(t, r, SurfaceOptions{Narrow: true}))
+	samePicture(t, "sheet.png", surface(t, r, SurfaceOptions{Narrow: true, Sheet: 480}))
 	samePicture(t, "row.png", surface(t, resultOf(row), SurfaceOptions{Unit: photometry.FC, Feet: true}))
 }
 

@@ -236,12 +236,12 @@ func (r *Report) checkText(c *steps.Check, w document.Words) string {
 // pictures are the maps of the surface and of what changed.
 func (s *sheet) pictures(subject *Surface, w document.Words) {
 	s.Level = drawn("Level, "+subject.day()+", as read", "", "sheet-level", func() (*plots.Picture, error) {
-		return plots.Surface(subject.Result, plots.SurfaceOptions{Unit: subject.Result.Survey.UnitFor(w.Unit), Feet: w.Feet, Narrow: true})
+		return plots.Surface(subject.Result, plots.SurfaceOptions{Unit: subject.Result.Survey.UnitFor(w.Unit), Feet: w.Feet, Narrow: true, Sheet: 480})
 	})
 	if b := subject.Before; b != nil && b.Match != nil {
 		if judged := b.Match.Difference(); judged != nil {
 			s.Difference = drawn(subject.day()+" over "+b.From, "stops", "sheet-difference", func() (*plots.Picture, error) {
-				return plots.Surface(judged, plots.SurfaceOptions{Unit: judged.Survey.UnitFor(w.Unit), Feet: w.Feet, Narrow: true})
+				return plots.Surface(judged, plots.SurfaceOptions{Unit: judged.Survey.UnitFor(w.Unit), Feet: w.Feet, Narrow: true, Sheet: 330})
 			})
 		}
 	}
