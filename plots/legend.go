@@ -12,13 +12,25 @@ import (
 	"evenfall/photometry"
 )
 
-// addLegend explains the markers on the map, in rows.
+// markerSigns are the symbols of markers in text.
+var markerSigns = map[marker]string{upward: "▲ ", downward: "▼ ", diamond: "◆ ", frame: "dashed: "}
+
+// addLegend explains the markers on the map, in rows, or beside it for a reset sheet.
 func (m *surfaceMap) addLegend() {
 	border := margin
 	if m.opt.Narrow {
 		border = 4
 	}
-	add := func(s marker, text string) { m.addBetween(border, 62, text, markerSample(s)) }
+	add := func(s marker, text string) {
+		if m.opt.Sheet > 0 {
+			if i := strings.LastIndex(text, ": "); s == upward || s == downward { // the map has its level
+				text = strings.Join(strings.SplitN(text[i+2:], ", ", 3)[:2], " ")
+			}
+			m.said = append(m.said, markerSigns[s]+text)
+			return
+		}
+		m.addBetween(border, 62, text, markerSample(s))
+	}
 	if m.high >= 0 && m.high != m.low {
 		high, low := m.extremeNames()
 		add(upward, high+m.suspectNote()+": "+m.describeExtreme(m.high))

@@ -120,7 +120,7 @@ const barNames = 104.0
 func (m *ratioBars) layOut() {
 	m.width, m.columns, m.rowHigh, m.typeSize = 1000, 4, 30, 17
 	if m.opt.Narrow {
-		m.width, m.columns, m.rowHigh, m.typeSize = 480, 3, 22, 15
+		m.width, m.columns, m.rowHigh, m.typeSize = 480, 3, 20, 15
 	} else {
 		m.begin(m.width, m.title(), "", "", 12)
 	}

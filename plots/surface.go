@@ -86,7 +86,7 @@ func Surface(r *evenness.Result, opt SurfaceOptions) (*Picture, error) {
 		m.look = narrowMap
 	}
 	if opt.Sheet > 0 {
-		m.look.width, m.look.high = opt.Sheet, 0.42*opt.Sheet
+		m.look.width, m.look.high = opt.Sheet, 0.37*opt.Sheet
 	}
 	m.scale.Zero = c.describeZero(opt.Unit)
 	var why string
@@ -104,7 +104,7 @@ func Surface(r *evenness.Result, opt SurfaceOptions) (*Picture, error) {
 	}
 	m.layOut(why)
 	p := NewPicture(c.mapTitle(), c.altText(opt.Feet, opt.Unit), int(m.width), int(m.height), m.paint)
-	p.Aside = c.describeShare(m.scale)
+	p.Aside, p.Legend = c.describeShare(m.scale), m.said
 	return p, nil
 }
 
@@ -121,6 +121,7 @@ type surfaceMap struct {
 	box        spatial.Box // what the axes show, m
 	rows, cols []string    // names of rows (from the bottom) and columns, if any
 	pageLayout             // under is the bar of the classes
+	said       []string    // the legend of a map that has none in it
 }
 
 // setExtent sets the range of the axes: the surface and every reading, with a
@@ -182,17 +183,15 @@ func (m *surfaceMap) layOut(how string) {
 	case m.hasAxes() || m.profile != nil:
 		m.fromTop += 44
 	case m.opt.Sheet > 0: // no hints
-		m.fromTop -= 1.4 * look.label
+		m.fromTop -= 1.7 * look.label
 	}
 	bar := max(w, min(wide, 460))
 	m.under = m.rect(look.left+(wide-bar)/2, m.fromTop, bar, 1.5*look.label)
 	m.fromTop += 3.1 * look.label
-	if m.opt.Sheet == 0 {
-		if m.hasLevels() {
-			m.fromTop += 1.3 * look.label
-		}
-		m.addLegend()
+	if m.hasLevels() && m.opt.Sheet == 0 {
+		m.fromTop += 1.3 * look.label
 	}
+	m.addLegend()
 	if m.opt.Narrow {
 		m.setHeight(math.Ceil(m.fromTop + 8))
 		return

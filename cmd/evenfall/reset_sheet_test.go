@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -16,6 +17,38 @@ import (
 // pagesOf is how many pages a PDF of the browser has.
 func pagesOf(pdf []byte) int {
 	return len(regexp.MustCompile(`/Type\s*/Page\b[^s]`).FindAll(pdf, -1))
+}
+
+// textSizes are the sizes in which each text of a page is seen: of pictures, that of the
+// type times the scale at which they are drawn.
+const textSizes = `(() => {
+  const out = [];
+  const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  while (walk.nextNode()) {
+    const at = walk.currentNode.parentElement, text = walk.currentNode.data.trim(), svg = at.closest("svg");
+    if (!text || at.closest("style, title, desc, .hidden, thead") && !at.checkVisibility() || /^(style|title|desc)$/i.test(at.tagName) || at.closest(".hidden")) continue;
+    let size = parseFloat(getComputedStyle(at).fontSize);
+    if (svg) size *= svg.getBoundingClientRect().width / svg.viewBox.baseVal.width;
+    out.push({Size: size, Text: text});
+  }
+  return out;
+})()`
+
+// atLeast holds every text of the page to a size in CSS pixels.
+func atLeast(t *testing.T, tab context.Context, where string, pixels float64) {
+	t.Helper()
+	texts := browsertest.Get(t, tab, chromedp.Evaluate[[]struct {
+		Size float64
+		Text string
+	}](textSizes))
+	if len(texts) < 100 {
+		t.Errorf("%s: %d texts", where, len(texts))
+	}
+	for _, x := range texts {
+		if x.Size < pixels-0.01 {
+			t.Errorf("%s: %q is %.2f px, at least %.2f wanted", where, x.Text, x.Size, pixels)
+		}
+	}
 }
 
 // TestResetSheet prints the demo's reset sheet on one page, reads it on a phone by day
@@ -34,9 +67,9 @@ func TestResetSheet(t *testing.T) {
 	text := strings.Join(strings.Fields(strings.ReplaceAll(regexp.MustCompile(`<[^>]*>`).ReplaceAllString(string(page), " "), "\u00a0", " ")), " ")
 	// By lamps.csv, setup.csv (floor y -0.6 m), the middle of the cloth at 2.4 m, and the
 	// readings of lamps alone.
-	for _, wanted := range []string{"cloth left point, 200 W 4.00 left · 3.00 out 2.40 m high", "aimed 0.80 right, 1.75 m high", "no gel 5120 K -0.0012", "625 lx at B2",
-		"cloth right point, 200 W 3.30 right · 2.30 out 2.35 m high", "1/4 plus green 5560 K +0.0062", "1222 lx at B8", "key frame frame, lit by key 1.10 left · 4.40 out 2.30 m high",
-		"0.80 right · 6.20 out", "276 lx at stage center, back", "flag left: 3.40 left · 3.30 out · 2.35 m high", "full flood, beam 70°", "dimmer 100 %", "found ≈"} {
+	for _, wanted := range []string{"cloth left point, 200 W 4.00 left · 3.00 out 2.40 high", "58° right, 7° down 0.80 right · 1.75 high", "no gel 5120 K -0.0012", "625 lx at B2",
+		"cloth right point, 200 W 3.30 right · 2.30 out 2.35 high", "1/4 plus green 5560 K +0.0062", "1222 lx at B8", "key frame frame, lit by key 1.10 left · 4.40 out 2.30 high", "center · 3.20 out · 1.60 high",
+		"0.80 right · 6.20 out", "276 lx at stage center, back", "flag left: 3.40 left · 3.30 out · 2.35 high", "full flood, beam 70°", "dimmer 100 %", "≈456 lx"} {
 		if !strings.Contains(text, wanted) {
 			t.Errorf("the sheet lacks %q", wanted)
 		}
@@ -54,9 +87,15 @@ func TestResetSheet(t *testing.T) {
 		if wide := browsertest.Get(t, tab, chromedp.Evaluate[int64]("document.documentElement.scrollWidth")); wide > 390 {
 			t.Errorf("%s: %d px wide on 390 px", theme, wide)
 		}
+		atLeast(t, tab, theme, 11)
 		pieces(t, tab, "reset-sheet-"+theme, 390, 1600)
 	}
 	emulate(t, tab, "print", "light")
+	const cssPixel = 72.0 / 96               // points
+	for _, wide := range []int64{718, 740} { // what the margins leave of A4 and of Letter
+		browsertest.Do(t, tab, chromedp.EmulateViewport(wide, 1000), chromedp.Navigate("file://"+path))
+		atLeast(t, tab, "print", 8/cssPixel)
+	}
 	for name, size := range map[string]chromedp.PaperSize{"A4": chromedp.PaperA4, "Letter": chromedp.PaperLetter} {
 		pdf := browsertest.Get(t, tab, chromedp.PrintToPDF(chromedp.PDFPaper(size), chromedp.PDFPreferCSSPageSize(), chromedp.PDFPrintBackground()))
 		if n := pagesOf(pdf); n != 1 {

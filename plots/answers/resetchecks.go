@@ -4,19 +4,19 @@ import (
 	"fmt"
 	"math"
 
-	"evenfall/photometry"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/match"
 	"evenfall/photometry/ratio"
 	"evenfall/photometry/uncertainty"
+	"evenfall/plots/steps"
 )
 
 // Judgement is one thing that was judged, in one short line.
 type Judgement struct{ Verdict, Text string }
 
-// SurfaceChecks are evenness and color of a surface, with the spread after all steps
-// where that is known.
-func SurfaceChecks(r *evenness.Result, after *float64) (out []Judgement) {
+// SurfaceChecks are evenness and color of a surface, with what all steps leave where
+// that is known.
+func SurfaceChecks(r *evenness.Result, after *steps.Prediction) (out []Judgement) {
 	bare := *r
 	e := bare.Evenness
 	if r.Area != nil {
@@ -27,10 +27,15 @@ func SurfaceChecks(r *evenness.Result, after *float64) (out []Judgement) {
 	if w := r.Without; w != nil && w.Verdict != "" {
 		text += fmt.Sprintf("; %.2f without the suspect", w.SpreadStops)
 	}
-	if after != nil {
-		text += fmt.Sprintf("; after the list ≈%.2f", *after)
-	}
+	text += withEdge(r.ToEdge)
 	out = append(out, Judgement{r.Verdict.Evenness, capital(text)})
+	if after != nil {
+		text := fmt.Sprintf("After the list ≈%.2f", after.SpreadStops)
+		if i := after.IntervalStops; i != nil {
+			text += fmt.Sprintf(" (%.2f–%.2f)", i[0], i[1])
+		}
+		out = append(out, Judgement{Text: text + withEdge(after.ToEdge)})
+	}
 	if c := r.Color; c != nil && r.Verdict.Color != "" && c.MaxMiredShift != nil {
 		text := fmt.Sprintf("Color even: %.0f mired", *c.MaxMiredShift)
 		if c.MaxDuvShift != nil {
@@ -43,11 +48,19 @@ func SurfaceChecks(r *evenness.Result, after *float64) (out []Judgement) {
 	return out
 }
 
+// withEdge is the spread with the edge of the part in shot, where that differs.
+func withEdge(e *evenness.ToEdge) string {
+	if e == nil {
+		return ""
+	}
+	return fmt.Sprintf(", ≈%.1f with the edge", e.SpreadStops)
+}
+
 // MatchChecks are the light of a surface against the day before, and its color.
 func MatchChecks(r *match.Result) (out []Judgement) {
-	text := fmt.Sprintf("Day before: %s on the whole (±%.2f)", inStops("%+.2f", r.OffsetStops), r.Tolerance.OffsetStops)
+	text := fmt.Sprintf("Day before: %s (±%.2f)", inStops("%+.2f", r.OffsetStops), r.Tolerance.OffsetStops)
 	if r.PatternStops != nil {
-		text += fmt.Sprintf(", %.2f from place to place (%.2f)", *r.PatternStops, r.Tolerance.PatternStops)
+		text += fmt.Sprintf(", %.2f between places (%.2f)", *r.PatternStops, r.Tolerance.PatternStops)
 	}
 	out = append(out, Judgement{uncertainty.WorstVerdict(r.Verdict.Offset, r.Verdict.Pattern), text})
 	if c := r.Color; c != nil && c.WorstDuv != nil && c.WorstDuv.DuvShift != nil {
@@ -68,7 +81,7 @@ func RatioCheck(r *ratio.Result) (out Judgement, ok bool) {
 			pass++
 		}
 	}
-	text := fmt.Sprintf("%d of %d mark%s within ±%s of target", pass, len(r.Marks), plural(len(r.Marks)), photometry.FormatStops(r.ToleranceStops))
+	text := fmt.Sprintf("%d of %d mark%s within ±%.2f stop of target", pass, len(r.Marks), plural(len(r.Marks)), r.ToleranceStops)
 	if r.Date != "" {
 		text += ", read " + r.Date
 	}

@@ -80,7 +80,7 @@ func (s Resetter) Side(x float64) string {
 	off := x - (s.Surface.X0+s.Surface.X1)/2
 	switch {
 	case math.Abs(off) < 0.005:
-		return "center line"
+		return "center"
 	case off < 0:
 		return s.Bare(-off) + " left"
 	}
@@ -91,9 +91,9 @@ func (s Resetter) Side(x float64) string {
 // the surface.
 func (s Resetter) High(y float64) string {
 	if s.FloorY != nil {
-		return s.Length(y-*s.FloorY) + " high"
+		return s.Bare(y-*s.FloorY) + " high"
 	}
-	return s.Length(y) + " over the surface's edge"
+	return s.Bare(y) + " over the surface's edge"
 }
 
 func (s Resetter) stands(l setup.Lamp) []Note {
@@ -105,7 +105,7 @@ func (s Resetter) stands(l setup.Lamp) []Note {
 	case l.Y.Set && (s.FloorY != nil || !l.StandHeight.Set):
 		out = append(out, Note{Text: s.High(l.Y.At), Strong: true})
 	case l.StandHeight.Set:
-		out = append(out, Note{Text: s.Length(l.StandHeight.At) + " high", Strong: true})
+		out = append(out, Note{Text: s.Bare(l.StandHeight.At) + " high", Strong: true})
 	default:
 		out = append(out, Note{Text: "height not on file", Missing: true})
 	}
@@ -118,11 +118,11 @@ func (s Resetter) points(l setup.Lamp, placed *plan.Lamp) (out []Note) {
 		out = append(out, Note{Text: turned(pan, "right", "left") + ", " + turned(tilt, "up", "down")})
 	}
 	if l.AimX.Set && l.AimY.Set {
-		at := s.Side(l.AimX.At) + ", " + s.High(l.AimY.At)
+		at := s.Side(l.AimX.At)
 		if l.AimZ.Set && l.AimZ.At > 0 {
-			at += ", " + s.Bare(l.AimZ.At) + " out"
+			at += " · " + s.Bare(l.AimZ.At) + " out"
 		}
-		out = append(out, Note{Text: "aimed " + at})
+		out = append(out, Note{Text: at + " · " + s.High(l.AimY.At)})
 	}
 	if len(out) == 0 {
 		out = []Note{{Text: "aim not on file", Missing: true}}

@@ -25,13 +25,14 @@ const pointsPerPixel = 0.5
 // undated stands for no date, which a PDF has to have.
 var undated = time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC)
 
-// writePDF writes the picture as a document of one page of its own size, with
-// the parts of the two typefaces that it uses.
-func (p *Picture) writePDF(w io.Writer) error {
-	width, height := pointsPerPixel*float64(p.Width), pointsPerPixel*float64(p.Height)
-	doc := fpdf.NewCustom(&fpdf.InitType{UnitStr: "pt", Size: fpdf.SizeType{Wd: width, Ht: height}})
-	doc.SetTitle(p.Title, true)
-	doc.SetSubject(p.Alt, true)
+func (p *Picture) writePDF(w io.Writer) error { return WritePages(w, p) }
+
+// WritePages writes pictures as a document with a page of its own size for each, with the
+// parts of the two typefaces that they use. Title and subject are those of the first.
+func WritePages(w io.Writer, pages ...*Picture) error {
+	doc := fpdf.NewCustom(&fpdf.InitType{UnitStr: "pt", Size: pages[0].pageSize()})
+	doc.SetTitle(pages[0].Title, true)
+	doc.SetSubject(pages[0].Alt, true)
 	doc.SetLang("en")
 	// The same picture is the same file, whenever and wherever it is written.
 	doc.SetCatalogSort(true)
@@ -39,18 +40,24 @@ func (p *Picture) writePDF(w io.Writer) error {
 	doc.SetModificationDate(undated)
 	doc.SetMargins(0, 0, 0)
 	doc.SetAutoPageBreak(false, 0)
-	doc.AddPage()
 	doc.AddUTF8FontFromBytes("sans", "", liberationsansregular.TTF)
 	doc.AddUTF8FontFromBytes("sans", "B", liberationsansbold.TTF)
-	c := &pdf{
-		canvasState: newCanvasState(affine{pointsPerPixel, 0, 0, -pointsPerPixel, 0, height}), doc: doc,
-		size: vg.Point{X: vg.Length(p.Width), Y: vg.Length(p.Height)},
-	}
-	p.draw(draw.New(c))
-	if c.err != nil {
-		return c.err
+	c := &pdf{doc: doc}
+	for _, p := range pages {
+		size := p.pageSize()
+		doc.AddPageFormat("", size)
+		c.canvasState = newCanvasState(affine{pointsPerPixel, 0, 0, -pointsPerPixel, 0, size.Ht})
+		c.size = vg.Point{X: vg.Length(p.Width), Y: vg.Length(p.Height)}
+		if p.draw(draw.New(c)); c.err != nil {
+			return c.err
+		}
 	}
 	return doc.Output(w)
+}
+
+// pageSize is the size of the picture's page in points.
+func (p *Picture) pageSize() fpdf.SizeType {
+	return fpdf.SizeType{Wd: pointsPerPixel * float64(p.Width), Ht: pointsPerPixel * float64(p.Height)}
 }
 
 // pdf is a canvas of the plot library. The library's own PDF canvas writes fonts

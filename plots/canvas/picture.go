@@ -9,6 +9,7 @@ import (
 	"io"
 	"strings"
 
+	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
 	"evenfall/photometry"
@@ -30,6 +31,9 @@ type Picture struct {
 	ID string
 	// Dark is a color on a dark ground by that on a light one, for SVG; nil keeps all.
 	Dark func(color.RGBA) color.RGBA
+
+	// Legend explains the symbols of a picture that has no legend in it.
+	Legend []string
 
 	draw func(draw.Canvas)
 }
@@ -58,6 +62,16 @@ func (p *Picture) Write(w io.Writer, format string) error {
 		return write(w)
 	}
 	return fmt.Errorf("plots: unknown picture format %q, expected %s", format, strings.Join(Formats, ", "))
+}
+
+// Embed draws the picture into another, its lower left corner at a place and so many
+// times as large.
+func (p *Picture) Embed(c draw.Canvas, at vg.Point, scale float64) {
+	c.Push()
+	c.Translate(at)
+	c.Scale(scale, scale)
+	p.draw(draw.Canvas{Canvas: c.Canvas, Rectangle: vg.Rectangle{Max: vg.Point{X: vg.Length(p.Width), Y: vg.Length(p.Height)}}})
+	c.Pop()
 }
 
 // prefix is the picture's ID, or one made from its title and text.

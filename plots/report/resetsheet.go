@@ -70,6 +70,7 @@ type sheet struct {
 	Alone         bool // a page of its own
 	Style         template.CSS
 	Title, Of     string
+	Unit          string // of lengths
 	Headline      document.Headline
 	Checks        []check
 	Exposure      string
@@ -87,18 +88,30 @@ type sheet struct {
 	Files, Footer string
 }
 
+// Many reports whether the lamps have a page of their own in print.
+func (s *sheet) Many() bool { return len(s.Lamps) > 6 }
+
 // check is one thing that was judged.
 type check struct{ Sign, Class, Text string }
 
 // sheetStep is a step with what proves it.
 type sheetStep struct{ Number, Text, Check, After, Interval string }
 
-// panel is a picture with its title and what it is in.
+// panel is a picture with its title and what it is in, its legend below it or, of a
+// small one, beside it. Evidence is the section of the report that has more of it.
 type panel struct {
-	Title, Note string
-	SVG         template.HTML
-	Tall        bool
+	Title, Note, Evidence string
+	Picture               *plots.Picture // nil where there is none
+	SVG                   template.HTML
+	Legend                []string
 }
+
+// Beside reports whether the legend has room beside the picture.
+func (p *panel) Beside() bool { return p.Picture != nil && p.Picture.Width < sheetColumn }
+
+// sheetColumn is how wide a picture with a column to itself is in pixels: 92 mm in
+// print, where type of 15 pixels is 8.2 pt, and 371 px on a phone, where it is 11.6 px.
+const sheetColumn = 480
 
 // sheetLamp is a lamp's row.
 type sheetLamp struct {
@@ -108,11 +121,11 @@ type sheetLamp struct {
 }
 
 // signs are what verdicts are shown as beside their words.
-var signs = map[string]check{uncertainty.Pass: {"✓", "pass", ""}, uncertainty.Fail: {"✗", "fail", ""}, uncertainty.Unsure: {"?", "unsure", ""}}
+var signs = map[string]check{uncertainty.Pass: {"✓", "pass", ""}, uncertainty.Fail: {"✗", "fail", ""}, uncertainty.Unsure: {"?", "unsure", ""}, "": {"→", "", ""}}
 
 // resetSheet gathers the sheet from the report.
 func (r *Report) resetSheet(w document.Words) *sheet {
-	s := &sheet{Style: template.CSS(resetStyle), Title: r.title()}
+	s := &sheet{Style: template.CSS(resetStyle), Title: r.title(), Unit: w.LengthUnit()}
 	subject := r.subject()
 	s.judged(r)
 	s.exposure(r, w)
@@ -140,9 +153,9 @@ func (r *Report) subject() *Surface {
 func (s *sheet) judged(r *Report) {
 	var all []answers.Judgement
 	if subject := r.subject(); subject != nil {
-		var after *float64
-		if l := r.ToDo; l != nil && len(l.Steps) > 0 && l.Steps[len(l.Steps)-1].After != nil {
-			after = &l.Steps[len(l.Steps)-1].After.SpreadStops
+		var after *steps.Prediction
+		if l := r.ToDo; l != nil && len(l.Steps) > 0 {
+			after = l.Steps[len(l.Steps)-1].After
 		}
 		all = answers.SurfaceChecks(subject.Result, after)
 		if b := subject.Before; b != nil && b.Match != nil {
@@ -235,30 +248,44 @@ func (r *Report) checkText(c *steps.Check, w document.Words) string {
 
 // pictures are the maps of the surface and of what changed.
 func (s *sheet) pictures(subject *Surface, w document.Words) {
-	s.Level = drawn("Level, "+subject.day()+", as read", "", "sheet-level", func() (*plots.Picture, error) {
-		return plots.Surface(subject.Result, plots.SurfaceOptions{Unit: subject.Result.Survey.UnitFor(w.Unit), Feet: w.Feet, Narrow: true, Sheet: 480})
+	state := ", as read"
+	if d := subject.Result.Drift; d != nil && d.Corrected {
+		state += ", drift taken out"
+	}
+	s.Level = drawn("Level, "+subject.day()+state, "", "surfaces", func() (*plots.Picture, error) {
+		return plots.Surface(subject.Result, plots.SurfaceOptions{Unit: subject.Result.Survey.UnitFor(w.Unit), Feet: w.Feet, Narrow: true, Sheet: sheetColumn})
 	})
+	if p := s.Level.Picture; p != nil {
+		s.Level.Note = p.Aside
+		s.Level.Legend = []string{strings.Join(append(p.Legend, "solid over, hatched under", "heavy line: limit", "gray: not read"), " · ")}
+	}
 	if b := subject.Before; b != nil && b.Match != nil {
 		if judged := b.Match.Difference(); judged != nil {
-			s.Difference = drawn(subject.day()+" over "+b.From, "stops", "sheet-difference", func() (*plots.Picture, error) {
-				return plots.Surface(judged, plots.SurfaceOptions{Unit: judged.Survey.UnitFor(w.Unit), Feet: w.Feet, Narrow: true, Sheet: 330})
+			s.Difference = drawn(subject.day()+" minus "+b.From, "stops", "compared-with-the-day-before", func() (*plots.Picture, error) {
+				return plots.Surface(judged, plots.SurfaceOptions{Unit: judged.Survey.UnitFor(w.Unit), Feet: w.Feet, Narrow: true, Sheet: 0.7 * sheetColumn})
 			})
+			if p := s.Difference.Picture; p != nil {
+				s.Difference.Legend = append(p.Legend, fmt.Sprintf("%+.2f stop on the whole", b.Match.OffsetStops))
+				for _, x := range b.Match.Suspects {
+					s.Difference.Legend = append(s.Difference.Legend, x.Label+" left out, found "+x.Found)
+				}
+			}
 		}
 	}
 }
 
 // drawn is a picture in a panel, which says why where there is none.
-func drawn(title, note, id string, draw func() (*plots.Picture, error)) *panel {
+func drawn(title, note, evidence string, draw func() (*plots.Picture, error)) *panel {
 	p, err := draw()
 	if err != nil {
 		return &panel{Title: title, Note: "no picture: " + strings.TrimPrefix(err.Error(), "plots: ")}
 	}
-	p.ID = id
+	p.ID = "sheet-" + evidence
 	var svg strings.Builder
 	if err := p.Write(&svg, "svg"); err != nil {
 		return &panel{Title: title, Note: "no picture: " + err.Error()}
 	}
-	return &panel{title, note, template.HTML(svg.String()), p.Height > p.Width}
+	return &panel{title, note, evidence, p, template.HTML(svg.String()), nil}
 }
 
 // views are the plan and the elevation.
@@ -268,7 +295,7 @@ func (s *sheet) views(r *Report, w document.Words) {
 	}
 	views := r.plan.views
 	views.Feet, views.Narrow = w.Feet, true
-	s.Plan = drawn("Plan and front elevation", "", "sheet-plan", func() (*plots.Picture, error) { return plots.Set(r.plan.scene, views), nil })
+	s.Plan = drawn("", "", "plan-view-and-elevation", func() (*plots.Picture, error) { return plots.Set(r.plan.scene, views), nil })
 }
 
 // marks are the lights at each mark in stops from its key, as bars.
@@ -282,7 +309,7 @@ func (s *sheet) marks(r *Report, w document.Words) {
 		}
 		return photometry.FormatLevel(photometry.Level{Value: *m.Key, Quantity: quantityOf(m.Unit)}, r.Ratios.unitFor(w.Unit))
 	}}
-	s.Marks = drawn("Marks", strings.TrimSpace("read "+r.Ratios.Result.Date)+"; stops from key", "sheet-marks", func() (*plots.Picture, error) { return plots.Ratio(r.Ratios.Result, opt), nil })
+	s.Marks = drawn("Marks", strings.TrimSpace("read "+r.Ratios.Result.Date)+"; stops from key", "ratios", func() (*plots.Picture, error) { return plots.Ratio(r.Ratios.Result, opt), nil })
 }
 
 // lamps are a row each, with what each reads alone.
@@ -371,7 +398,7 @@ func (r *Report) foundToday(name string, subject *Surface, w document.Words) str
 	if !ok || l.Check == nil || l.Check.Today == nil || !l.Changed {
 		return ""
 	}
-	return "found ≈" + subject.level(*l.Check.Today, w)
+	return "≈" + subject.level(*l.Check.Today, w)
 }
 
 // lastLines are what is not on file, what contradicts itself, and the cautions.
