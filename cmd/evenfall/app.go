@@ -47,6 +47,7 @@ type app struct {
 	unit                 photometry.Unit
 	feet, lengthGiven    bool
 
+	args   []string // as typed
 	status int
 
 	// until ends a command that goes on by itself; nil goes on until a signal.
@@ -63,6 +64,7 @@ func (a *app) context() context.Context {
 
 // run runs one command line and returns the exit status.
 func (a *app) run(args []string) int {
+	a.args = args
 	root := a.root()
 	root.SetArgs(args)
 	root.SetIn(a.stdin)
@@ -77,7 +79,7 @@ func (a *app) run(args []string) int {
 
 func (a *app) root() *cobra.Command {
 	root := &cobra.Command{
-		Use:   "evenfall",
+		Use:   "evenfall [FILE or FOLDER]",
 		Short: "Turn light meter readings into decisions about the lights",
 		Long: `Evenfall turns the readings of a handheld light meter into decisions about the
 lights: is this surface even enough, why not, what to change, and what to expose
@@ -88,6 +90,12 @@ unsettled, 2 where nothing was done.`,
 		Version:       version,
 		SilenceUsage:  true,
 		SilenceErrors: true,
+		// What the command of a file takes is for that command to read.
+		FParseErrWhitelist: cobra.FParseErrWhitelist{UnknownFlags: true},
+		Args:               cobra.ArbitraryArgs,
+		RunE:               a.start,
+
+		SuggestionsMinimumDistance: 2,
 		PersistentPreRunE: func(c *cobra.Command, _ []string) error {
 			a.lengthGiven = c.Flags().Changed("length")
 			return a.checkFlags(c.Annotations[formatsOf])

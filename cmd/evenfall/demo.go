@@ -13,20 +13,25 @@ import (
 )
 
 func (a *app) demoCommand() *cobra.Command {
-	return &cobra.Command{
+	all := false
+	c := &cobra.Command{
 		Use:   "demo [FOLDER]",
-		Short: "Write an invented set-up and run the whole job on it",
+		Short: "Write an invented set-up and tell its story: start here",
 		Long: `Demo writes an invented set-up into a folder (evenfall-demo where none is named):
-a small puppet theatre films its series in front of a green cloth. Then it does the
-job: checks the meter, sees how the key light falls off, brings the lamps to one
+a small puppet theatre films its series in front of a green cloth. It judges nine
+readings of a close shot, does the one thing that they ask for, judges the readings
+after it, and writes the report of the whole set. With --all it walks every command
+instead: checks the meter, sees how the key light falls off, brings the lamps to one
 color, explains the readings by the lamps, plans a better place for them, balances
 them where they stand, compares key and fill on the puppets, finds what changed by
-the second day, judges the cloth, and hands all over as a report. It never replaces
-a file that it did not write itself, and exits with 0 once everything is computed.`,
-		Example: "  evenfall demo\n  evenfall demo try --format svg",
+the second day, and judges the cloth. It never replaces a file that it did not write
+itself, and exits with 0 once everything is computed.`,
+		Example: "  evenfall demo\n  evenfall demo --all\n  evenfall demo try --all --format svg",
 		Args:    cobra.MaximumNArgs(1),
-		RunE:    func(_ *cobra.Command, args []string) error { return a.demo(firstOr(args, "evenfall-demo")) },
+		RunE:    func(_ *cobra.Command, args []string) error { return a.demo(firstOr(args, "evenfall-demo"), all) },
 	}
+	c.Flags().BoolVar(&all, "all", false, "walk every command over the set-up")
+	return c
 }
 
 // demoSteps are the jobs that the demo does before it hands all over as a report,
@@ -51,9 +56,9 @@ var demoSteps = []struct {
 // demoAnswer is the job whose result the demo prints as JSON.
 const demoAnswer = "surface cloth.csv cloth-lamps.csv"
 
-// demo writes the set-up and walks through the job: the meter, a lamp, the
-// colors, the cloth, and last the report. As JSON it prints the cloth alone.
-func (a *app) demo(folder string) error {
+// demo writes the set-up and tells its story, or walks every command over it. As JSON
+// it prints the cloth alone.
+func (a *app) demo(folder string, all bool) error {
 	files, err := demo.Files()
 	if err != nil {
 		return err
@@ -70,22 +75,24 @@ func (a *app) demo(folder string) error {
 	if err := demo.Write(folder, files, later, a.force); err != nil {
 		return err
 	}
-	if !a.json {
-		fmt.Fprintf(a.stdout, "A puppet theatre films in front of a green cloth. Its files are in %s:\n", folder)
-		for _, f := range files {
-			fmt.Fprintf(a.stdout, "  %s\n", f.Name)
-		}
+	page := filepath.Join(out, report.PageName)
+	switch {
+	case a.json:
+		return a.demoStep(commandIn(folder, demoAnswer), "")
+	case all:
+		return a.walk(folder, files, out, format, page)
+	}
+	return a.story(folder, out, page)
+}
+
+// walk runs every command over the set-up.
+func (a *app) walk(folder string, files []demo.File, out, format, page string) error {
+	fmt.Fprintf(a.stdout, "A puppet theatre films in front of a green cloth. Its files are in %s:\n", folder)
+	for _, f := range files {
+		fmt.Fprintf(a.stdout, "  %s\n", f.Name)
 	}
 	for _, step := range demoSteps {
-		if a.json && step.command != demoAnswer {
-			continue
-		}
-		words := strings.Fields(step.command)
-		for i, word := range words {
-			if strings.HasSuffix(word, ".csv") {
-				words[i] = filepath.Join(folder, word)
-			}
-		}
+		words := commandIn(folder, step.command)
 		if len(step.pictures) > 0 {
 			words = append(words, "--out", out)
 		}
@@ -93,12 +100,18 @@ func (a *app) demo(folder string) error {
 			return err
 		}
 	}
-	if !a.json {
-		if err := a.demoStep([]string{"report", folder, "--out", filepath.Join(out, report.PageName)}, ""); err != nil {
-			return err
+	return a.demoStep([]string{"report", folder, "--out", page}, "")
+}
+
+// commandIn is a command line with its files in a folder.
+func commandIn(folder, command string) []string {
+	words := strings.Fields(command)
+	for i, word := range words {
+		if strings.HasSuffix(word, ".csv") {
+			words[i] = filepath.Join(folder, word)
 		}
 	}
-	return nil
+	return words
 }
 
 // demoWrites are the files that the steps of the demo write.
@@ -115,7 +128,7 @@ func demoWrites(format string) (names []string) {
 // demoStep runs one command line of the demo and shows it.
 func (a *app) demoStep(words []string, format string) error {
 	if !a.json {
-		fmt.Fprintf(a.stdout, "\n$ evenfall %s\n\n", strings.Join(words, " "))
+		fmt.Fprintf(a.stdout, "\n$ %s %s\n\n", a.program(), strings.Join(words, " "))
 	}
 	if status := a.again(words, format); status == exitNothing {
 		return fmt.Errorf("demo: %s did nothing", words[0])

@@ -61,7 +61,7 @@ var ranDemo = sync.OnceValue(func() fs.FS {
 	defer os.RemoveAll(folder)
 	var said strings.Builder
 	a := app{stdin: strings.NewReader(""), stdout: &said, stderr: &said, env: []string{"COLUMNS=80", "NO_COLOR=1", "LANG=C.UTF-8"}}
-	if status := a.run([]string{"demo", folder}); status != exitDone {
+	if status := a.run([]string{"demo", folder, "--all"}); status != exitDone {
 		panic(fmt.Sprintf("demo: status %d\n%s", status, said.String()))
 	}
 	files := fstest.MapFS{}
