@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -47,6 +48,7 @@ type app struct {
 	unit                 photometry.Unit
 	feet, lengthGiven    bool
 
+	called string   // how the program was called, "" for evenfall
 	args   []string // as typed
 	status int
 
@@ -61,6 +63,9 @@ func (a *app) context() context.Context {
 	}
 	return context.Background()
 }
+
+// program is how the program is called in what it shows to be typed.
+func (a *app) program() string { return cmp.Or(a.called, "evenfall") }
 
 // run runs one command line and returns the exit status.
 func (a *app) run(args []string) int {

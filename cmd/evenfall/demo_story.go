@@ -4,10 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
-	"os"
-	"os/exec"
 	"path/filepath"
-	"strings"
 
 	"evenfall/cmd/evenfall/demo"
 	"evenfall/photometry"
@@ -83,22 +80,4 @@ func carriedOut(r *evenness.Result) (map[string]float64, error) {
 		}
 	}
 	return nil, fmt.Errorf("demo: no lamp is to be dimmed: %v", r.Advice)
-}
-
-// program is how this program is called where it was called: as it was typed, or
-// “go run” where that built it.
-func (a *app) program() string {
-	path, err := os.Executable()
-	if err != nil {
-		return "evenfall"
-	}
-	if found, err := exec.LookPath("evenfall"); err == nil {
-		if found, err = filepath.EvalSymlinks(found); err == nil && found == path {
-			return "evenfall"
-		}
-	}
-	if strings.Contains(path, string(filepath.Separator)+"go-build") {
-		return "go run ./cmd/evenfall"
-	}
-	return os.Args[0]
 }

@@ -6,8 +6,11 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"os/exec"
 	"os/signal"
+	"path/filepath"
 	"runtime/debug"
+	"strings"
 	"syscall"
 	"time"
 
@@ -20,7 +23,7 @@ func main() {
 	debug.SetGCPercent(30)
 	in, out, errs, end := consoles(os.Stdin, os.Stdout, os.Stderr)
 	endOnSignal(errs)
-	a := app{stdin: in, stdout: out, stderr: errs, env: os.Environ()}
+	a := app{stdin: in, stdout: out, stderr: errs, env: os.Environ(), called: called()}
 	status := a.run(os.Args[1:])
 	end()
 	os.Exit(status)
@@ -42,4 +45,22 @@ func endOnSignal(errs io.Writer) {
 		fmt.Fprintln(errs, "evenfall: interrupted")
 		os.Exit(exitNothing)
 	}()
+}
+
+// called is how this program is called where it was called: by its name on the path, as
+// it was typed, or “go run” where that built it.
+func called() string {
+	path, err := os.Executable()
+	if err != nil {
+		return ""
+	}
+	if found, err := exec.LookPath("evenfall"); err == nil {
+		if found, err = filepath.EvalSymlinks(found); err == nil && found == path {
+			return "evenfall"
+		}
+	}
+	if strings.Contains(path, string(filepath.Separator)+"go-build") {
+		return "go run ./cmd/evenfall"
+	}
+	return os.Args[0]
 }
