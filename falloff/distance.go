@@ -209,6 +209,8 @@ type DistancePoint struct {
 	InverseSquareStops float64 `json:"inverse_square_stops"`
 	// LocalExponent is the fitted law's d ln E/d ln d here.
 	LocalExponent float64 `json:"local_exponent"`
+	// Suspect is set where a law fits the others and not this one.
+	Suspect bool `json:"-"`
 }
 
 // FitDistance fits a distance series and answers what a person wants of it.

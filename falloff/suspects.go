@@ -75,6 +75,9 @@ func (a *answers) suspects(readings []Reading) {
 	found := photometry.Found("outlier", "reading", name, "level", a.o.level(r.Level), "at", photometry.Length(r.DistanceM), "off", off, "slips", causes)
 	found.Code = code
 	a.suspect = &name
+	for k := range a.Points {
+		a.Points[k].Suspect = a.Points[k].Reading == i+1
+	}
 	a.Warnings = append(a.Warnings, found)
 }
 

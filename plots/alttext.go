@@ -16,7 +16,11 @@ const minMentionedStops = 0.1
 // brightest and darkest points, and the trend.
 func (c *mapValues) altText(feet bool, unit photometry.Unit) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "Map of %s over a surface: %s. %s.", kinds[c.kind].of, c.describeCounts(feet), c.describeVerdict())
+	of := kinds[c.kind].of
+	if c.isDifference() {
+		of = "the change of " + of
+	}
+	fmt.Fprintf(&b, "Map of %s over a surface: %s. %s.", of, c.describeCounts(feet), c.describeVerdict())
 	c.altExtremes(&b, feet, unit)
 	if c.kind == Level {
 		c.altTrend(&b, feet)
@@ -31,6 +35,9 @@ func (c *mapValues) altText(feet bool, unit photometry.Unit) string {
 			list += fmt.Sprintf(" and %d more", n-3)
 		}
 		fmt.Fprintf(&b, " To read again: %s.", list)
+	}
+	if len(c.result.LeftOut) > 0 {
+		fmt.Fprintf(&b, " Left out as suspect: %s.", c.describeLeftOut(feet))
 	}
 	return b.String()
 }
@@ -53,11 +60,11 @@ func (c *mapValues) altExtremes(b *strings.Builder, feet bool, unit photometry.U
 		v, _ := c.at(i)
 		switch c.kind {
 		case Level:
-			level := c.formatLevel(c.values[i], unit)
 			if finite(v) {
-				text += fmt.Sprintf(", %s, %s", describeDifference(v, c.zeroName()), level)
-			} else {
-				text += ", " + level
+				text += ", " + describeDifference(v, c.zeroName())
+			}
+			if !c.isDifference() {
+				text += ", " + c.formatLevel(c.values[i], unit)
 			}
 		case Mired:
 			text += ", " + formatSigned(v, 0) + " mired"
@@ -66,7 +73,8 @@ func (c *mapValues) altExtremes(b *strings.Builder, feet bool, unit photometry.U
 		}
 		return text
 	}
-	fmt.Fprintf(b, " %s; %s.", capitalize(one(kinds[c.kind].high, high)), one(kinds[c.kind].low, low))
+	highest, lowest := c.extremeNames()
+	fmt.Fprintf(b, " %s; %s.", capitalize(one(highest, high)), one(lowest, low))
 }
 
 // zeroName describes the zero of the scale without its level.

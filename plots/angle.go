@@ -18,9 +18,9 @@ import (
 // angle and the cosine that a flat receptor should follow, both in percent of
 // the reading on the axis, and below them the deviation of each from the cosine in
 // percent, with its scatter (95 %) and a tenth of a stop shaded. The fitted tilt is
-// removed and marked. It returns nil where the check has no angles.
-func Angle(r *falloff.Meter) *Picture {
-	m := &angularPlot{result: r}
+// removed and marked. date is when it was read, "" for unknown. It returns nil where the check has no angles.
+func Angle(r *falloff.Meter, date string) *Picture {
+	m := &angularPlot{result: r, date: date}
 	for _, p := range r.Points {
 		if p.Part == "angle" && p.AngleDeg != nil && p.Expected != nil {
 			m.points = append(m.points, p)
@@ -40,6 +40,7 @@ const tenthStop = 0.1
 // angularPlot is the picture of an angle series, laid out for any format.
 type angularPlot struct {
 	result *falloff.Meter
+	date   string
 	points []falloff.MeterPoint // by angle
 
 	tilt     float64 // degrees
@@ -78,10 +79,7 @@ func (m *angularPlot) setExtent() {
 func cosine(deg float64) float64 { return math.Cos(deg * math.Pi / 180) }
 
 func (m *angularPlot) title() string {
-	if t := cleanText(m.result.Title); t != "" {
-		return t + ": response by angle"
-	}
-	return "Response of a meter by angle"
+	return headingOf(cmp.Or(m.result.Title, "A meter"), "response by angle", m.date, "as read")
 }
 
 func (m *angularPlot) headline() string {
@@ -123,8 +121,8 @@ func (m *angularPlot) alt() string {
 }
 
 func (m *angularPlot) layOut() {
-	m.begin(curveLeft+curveWidth+margin+24, m.title(), m.headline(), m.describeCounts(), 22)
-	m.panels(330, 330)
+	m.begin(pictureWidth, m.title(), m.headline(), m.describeCounts(), 22)
+	m.panels(330, 330, margin+12)
 	m.addToRow("reading, with its scatter (95 %)", readingSample)
 	m.addToRow("cosine law", lineSample(fitLine, 20))
 	m.addToRow("within a tenth of a stop", func(c draw.Canvas, at vg.Point) {
@@ -175,7 +173,7 @@ func (m *angularPlot) plotReadings(c draw.Canvas, p *plot.Plot) {
 	}
 	for _, q := range m.points {
 		v := 100 * q.Level / m.onAxis
-		paintReading(c, vg.Point{X: trX(*q.AngleDeg), Y: trY(v)}, trY(v*(1-m.bar/100)), trY(v*(1+m.bar/100)), false)
+		paintReading(c, vg.Point{X: trX(*q.AngleDeg), Y: trY(v)}, trY(v*(1-m.bar/100)), trY(v*(1+m.bar/100)), dot)
 	}
 }
 
@@ -191,7 +189,7 @@ func (m *angularPlot) plotDeviations(c draw.Canvas, p *plot.Plot) {
 	m.paintAxis(c, trX)
 	for _, q := range m.points {
 		v := *q.DeviationPercent
-		paintReading(c, vg.Point{X: trX(*q.AngleDeg), Y: trY(v)}, trY(v-m.bar), trY(v+m.bar), false)
+		paintReading(c, vg.Point{X: trX(*q.AngleDeg), Y: trY(v)}, trY(v-m.bar), trY(v+m.bar), dot)
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"evenfall/photometry"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/uncertainty"
@@ -56,20 +57,28 @@ func (c *mapValues) mapTitle() string { return c.titled(kinds[c.kind].title) }
 
 // titled is a heading of what a picture shows of the surface.
 func (c *mapValues) titled(what string) string {
-	text := cmp.Or(cleanText(cmp.Or(c.result.Title, c.survey.Title)), "Surface") + ", " + what
-	if c.isDifference() {
-		return text
-	}
-	if c.survey.Date != "" {
-		text += ", " + cleanText(c.survey.Date)
-	}
+	state := "as read"
 	switch d := c.result.Drift; {
+	case c.isDifference():
+		state = ""
 	case c.survey.Predicted:
-		return text + ", computed"
+		state = "computed"
 	case c.kind == Level && d != nil && d.Corrected:
-		return text + ", as read, drift taken out"
+		state = "as read, drift taken out"
 	}
-	return text + ", as read"
+	return headingOf(cmp.Or(c.result.Title, c.survey.Title, "Surface"), what, c.survey.Date, state)
+}
+
+// headingOf is the heading of a picture: whose it is, what it shows, of which day, and
+// whether that was read or computed. Parts that are not known are empty.
+func headingOf(parts ...string) string {
+	var known []string
+	for _, part := range parts {
+		if part = cleanText(part); part != "" {
+			known = append(known, part)
+		}
+	}
+	return strings.Join(known, ", ")
 }
 
 // describeShare says how much of the part in shot is within the tolerance: 64 % of the
@@ -176,8 +185,8 @@ func (c *mapValues) extremes() (high, low int) {
 
 // extremeNames are what the highest and the lowest value are called.
 func (c *mapValues) extremeNames() (high, low string) {
-	if c.kind == Level && c.isDifference() {
-		return "most gained", "most lost"
+	if c.isDifference() { // which may be a loss everywhere
+		return "highest", "lowest"
 	}
 	return kinds[c.kind].high, kinds[c.kind].low
 }
@@ -253,10 +262,27 @@ func (c *mapValues) describeCounts(feet bool) string {
 
 // pointName is a point's label, or its position in the picture's unit.
 func (c *mapValues) pointName(i int, feet bool) string {
-	if label := c.survey.LabelOf(i); label != "" {
-		return shorten(label, 24)
+	return placeName(photometry.Point{Label: c.survey.LabelOf(i), X: c.survey.X[i], Y: c.survey.Y[i]}, feet)
+}
+
+func placeName(p photometry.Point, feet bool) string {
+	if p.Label != "" {
+		return shorten(p.Label, 24)
 	}
-	return formatPosition(c.survey.X[i], c.survey.Y[i], feet)
+	return formatPosition(p.X, p.Y, feet)
+}
+
+// describeLeftOut names the places that a difference leaves out.
+func (c *mapValues) describeLeftOut(feet bool) string {
+	var names []string
+	for _, p := range c.result.LeftOut[:min(len(c.result.LeftOut), 3)] {
+		names = append(names, placeName(p, feet))
+	}
+	text := strings.Join(names, ", ")
+	if n := len(c.result.LeftOut); n > 3 {
+		text += fmt.Sprintf(" and %d more", n-3)
+	}
+	return text
 }
 
 // formatPosition prints a position: x 1.2 m, y 0.4 m.

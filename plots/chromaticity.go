@@ -18,11 +18,8 @@ import (
 	"evenfall/photometry/survey"
 )
 
-// The layout of a chromaticity plot in pixels.
-const (
-	chartSide  = 720.0
-	chartPanel = 420.0 // to its right, for the legend
-)
+// chartSide is the side of a chromaticity plot in pixels.
+const chartSide = 720.0
 
 // Chromaticity draws the colors of a survey in the CIE 1976 u′, v′ plane about
 // the reference: each reading, the farthest ones named, circles of whole steps
@@ -201,16 +198,16 @@ func (m *chromaticityPlot) within(i int) bool {
 
 // layOut places the parts of the picture from the top.
 func (m *chromaticityPlot) layOut() {
-	const left = margin + 100
 	count := formatCount(len(m.points)) + " readings with a color"
 	if n := m.survey.Len() - len(m.points); n > 0 {
 		count += ", " + formatCount(n) + " without"
 	}
-	m.begin(left+chartSide+40+chartPanel+margin, m.title(), m.headline(), count, 22)
-	top := m.fromTop
-	m.data = m.rect(left, top, chartSide, chartSide)
-	m.addLegend(left+chartSide+70, top+30)
-	m.fromTop += chartSide + 62
+	m.begin(pictureWidth, m.title(), m.headline(), count, 22)
+	m.data = m.rect((pictureWidth-chartSide)/2, m.fromTop, chartSide, chartSide)
+	m.fromTop += chartSide + 68
+	m.addLegend()
+	m.fromTop += 40
+	m.addText(&m.notes, m.describeFarthest(), 17, 25, false, false)
 	note := "Both axes have one scale; to the right along the locus is warmer, above it greener. A step is 0.0011 in u′, v′."
 	if !m.survey.DuvRead {
 		note += " Only color temperatures were read: readings lie on the locus by assumption."
@@ -225,30 +222,21 @@ var (
 	circleLine    = draw.LineStyle{Color: gray, Width: 1.1}
 )
 
-// addLegend explains the markers in a column that begins fromTop below the top.
-func (m *chromaticityPlot) addLegend(x, fromTop float64) {
-	add := func(text string, paint func(c draw.Canvas, at vg.Point)) {
-		for k, str := range wrap(style(17, false, ink, 0, 0), text, chartPanel-70) {
-			if k > 0 {
-				paint, fromTop = nil, fromTop-8
-			}
-			m.addEntry(str, x, fromTop, paint)
-			fromTop += 32
-		}
-	}
-	add(m.describeReference(), markerSample(diamond))
-	add("reading", markerSample(dot))
+// addLegend explains the markers in rows.
+func (m *chromaticityPlot) addLegend() {
+	m.addToRow(m.describeReference(), markerSample(diamond))
+	m.addToRow("reading", markerSample(dot))
 	if m.inShot < len(m.points) {
-		add("reading outside the part in shot", markerSample(open))
+		m.addToRow("reading outside the part in shot", markerSample(open))
 	}
 	if len(m.points) > 1 {
-		add("farthest: "+m.name(int(m.points[0])), markerSample(upward))
+		m.addToRow("farthest: "+m.name(int(m.points[0])), markerSample(upward))
 	}
 	if m.reference != nil {
-		add("Planckian locus", lineSample(locusLine, 18))
+		m.addToRow("Planckian locus", lineSample(locusLine, 18))
 	}
 	if m.tolerance != nil {
-		add("tolerance, "+m.describeTolerance(), func(c draw.Canvas, at vg.Point) {
+		m.addToRow("tolerance, "+m.describeTolerance(), func(c draw.Canvas, at vg.Point) {
 			box := around(at, 15, 8)
 			fill(c, box.Path(), toleranceColor)
 			c.StrokeLines(toleranceLine, closedOutline(box))
@@ -259,25 +247,30 @@ func (m *chromaticityPlot) addLegend(x, fromTop float64) {
 		for _, n := range m.steps {
 			steps = append(steps, strconv.Itoa(n))
 		}
-		add("circles of "+photometry.FormatList(steps)+" steps", lineSample(circleLine, 18))
+		m.addToRow("circles of "+photometry.FormatList(steps)+" steps", lineSample(circleLine, 18))
 	}
-	if shifts := m.result.Color.Shifts; shifts != nil && len(shifts.Mired) == m.survey.Len() && len(shifts.Duv) == m.survey.Len() {
-		fromTop += 14
-		add("Farthest from the reference:", nil)
-		fromTop -= 6
-		for _, point := range m.points[:min(m.inShot, 8)] {
-			i := int(point)
-			text := m.name(i)
-			if v := shifts.Mired[i]; v == v {
-				text += ": " + Mired.formatShift(v)
-			}
-			if v := shifts.Duv[i]; v == v && m.survey.DuvRead {
-				text += ", " + Duv.formatShift(v)
-			}
-			add(fmt.Sprintf("%s, %.1f steps", text, colorimetry.Steps(m.distance(i))), nil)
-			fromTop -= 8
+}
+
+// describeFarthest lists the shifts of the readings in shot that are farthest from the
+// reference.
+func (m *chromaticityPlot) describeFarthest() string {
+	shifts := m.result.Color.Shifts
+	if shifts == nil || len(shifts.Mired) != m.survey.Len() || len(shifts.Duv) != m.survey.Len() {
+		return ""
+	}
+	var parts []string
+	for _, point := range m.points[:min(m.inShot, 8)] {
+		i := int(point)
+		text := m.name(i)
+		if v := shifts.Mired[i]; v == v {
+			text += " " + Mired.formatShift(v)
 		}
+		if v := shifts.Duv[i]; v == v && m.survey.DuvRead {
+			text += ", " + Duv.formatShift(v)
+		}
+		parts = append(parts, text)
 	}
+	return "Farthest from the reference: " + strings.Join(parts, "; ") + "."
 }
 
 // paint draws the picture.

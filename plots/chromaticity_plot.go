@@ -21,25 +21,26 @@ var toleranceColor = color.RGBA{0xe9, 0xee, 0xe6, 255}
 func (m *chromaticityPlot) plot(c draw.Canvas, p *plot.Plot) {
 	trX, trY := p.Transforms(&c)
 	at := func(q colorimetry.UVPrime) vg.Point { return vg.Point{X: trX(q.U), Y: trY(q.V)} }
+	space := &freeSpace{within: c.Rectangle}
 	if m.tolerance != nil {
-		m.paintTolerance(c, at)
+		m.paintTolerance(c, at, space)
 	}
 	m.paintCircles(c, at)
-	m.paintLocus(c, at)
-	space := &freeSpace{within: c.Rectangle}
+	m.paintLocus(c, at, space)
 	m.paintPoints(c, at, space)
-	m.nameCircles(c, at)
+	m.nameCircles(c, at, space)
 	m.nameLocus(c, at, space)
 	m.namePoints(c, at, space)
 }
 
-func (m *chromaticityPlot) paintTolerance(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point) {
+func (m *chromaticityPlot) paintTolerance(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point, space *freeSpace) {
 	outline := make([]vg.Point, len(m.tolerance))
 	for i, q := range m.tolerance {
 		outline[i] = at(q)
 	}
 	c.FillPolygon(toleranceColor, outline)
 	c.StrokeLines(toleranceLine, append(outline, outline[0]))
+	space.takeLine(append(outline, outline[0])...)
 }
 
 // radius is the radius in the picture of a circle of a number of steps.
@@ -54,24 +55,33 @@ func (m *chromaticityPlot) paintCircles(c draw.Canvas, at func(colorimetry.UVPri
 	}
 }
 
-// nameCircles prints the number of steps at the upper left of each circle.
-func (m *chromaticityPlot) nameCircles(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point) {
+// nameCircles prints the number of steps on each circle where there is space, best at
+// its upper left.
+func (m *chromaticityPlot) nameCircles(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point, space *freeSpace) {
 	center := at(m.center)
-	sin, cos := math.Sincos(0.72 * math.Pi)
+	s := style(17, false, gray, draw.XCenter, draw.YCenter)
 	for _, n := range m.steps {
 		radius := m.radius(n)
 		text := fmt.Sprint(n)
 		if n == m.steps[len(m.steps)-1] {
 			text += " steps"
 		}
-		drawWithHalo(c, style(15, false, gray, draw.XCenter, draw.YCenter),
-			vg.Point{X: center.X + radius*vg.Length(cos), Y: center.Y + radius*vg.Length(sin)}, text, paper, 3)
+		var along []vg.Point
+		for _, turn := range []float64{0.72, 0.6, 0.84, 0.96, 0.08, -0.1, -0.25, -0.4, -0.6, -0.75} {
+			sin, cos := math.Sincos(turn * math.Pi)
+			along = append(along, center.Add(vg.Point{X: radius * vg.Length(cos), Y: radius * vg.Length(sin)}))
+		}
+		half := vg.Point{X: textWidth(s, text)/2 + 2, Y: 9}
+		if p, free := space.find(half, along...); free {
+			space.take(around(p, half.X, half.Y))
+			drawWithHalo(c, s, p, text, paper, 3)
+		}
 	}
 }
 
 // paintLocus draws the Planckian locus through the plot with marks at round
 // color temperatures.
-func (m *chromaticityPlot) paintLocus(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point) {
+func (m *chromaticityPlot) paintLocus(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point, space *freeSpace) {
 	if m.reference == nil {
 		return
 	}
@@ -85,6 +95,7 @@ func (m *chromaticityPlot) paintLocus(c draw.Canvas, at func(colorimetry.UVPrime
 	}
 	for _, part := range c.ClipLinesXY(line) {
 		c.StrokeLines(locusLine, part)
+		space.takeLine(part...)
 	}
 	for _, k := range m.kelvinMarks() {
 		if tick, ok := m.locusMark(k); ok {
@@ -110,7 +121,7 @@ func (m *chromaticityPlot) nameLocus(c draw.Canvas, at func(colorimetry.UVPrime)
 	if m.reference == nil {
 		return
 	}
-	s := style(15, false, ink, draw.XCenter, draw.YCenter)
+	s := style(17, false, ink, draw.XCenter, draw.YCenter)
 	for _, k := range m.kelvinMarks() {
 		tick, ok := m.locusMark(k)
 		if !ok {
@@ -221,7 +232,7 @@ func (m *chromaticityPlot) namePoints(c draw.Canvas, at func(colorimetry.UVPrime
 	if len(m.points) > maxNumbered {
 		return
 	}
-	s := style(15, false, ink, draw.XCenter, draw.YCenter)
+	s := style(17, false, ink, draw.XCenter, draw.YCenter)
 	for n, point := range m.points {
 		name := shorten(m.survey.LabelOf(int(point)), 10)
 		if name == "" {

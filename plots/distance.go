@@ -1,6 +1,7 @@
 package plots
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -27,9 +28,8 @@ type SeriesOptions struct {
 
 // The layout of a picture of a series in pixels.
 const (
-	curveWidth, curveHeight = 900.0, 520.0
-	underHeight             = 170.0 // of the panel beneath
-	curveLeft, curveRight   = margin + 104, 116 + margin
+	curveHeight, underHeight = 520.0, 170.0 // of the panel and the one beneath
+	curveLeft, curveRight    = margin + 98, margin + 92
 )
 
 // Distance draws a fitted distance series: level against distance, both
@@ -136,10 +136,7 @@ func (m *distancePlot) levelFacing(i int) float64 {
 }
 
 func (m *distancePlot) title() string {
-	if t := cleanText(m.result.Title); t != "" {
-		return t + ": level against distance"
-	}
-	return "Level against distance"
+	return headingOf(cmp.Or(m.result.Title, "A light"), "level against distance", m.series.Date, "as read")
 }
 
 // level and distance print values with their units.
@@ -217,11 +214,11 @@ func (m *distancePlot) alt() string {
 
 // layOut places the parts of the picture.
 func (m *distancePlot) layOut() {
-	m.begin(curveLeft+curveWidth+curveRight, m.title(), m.opt.Answer, m.describeCounts(), 22)
+	m.begin(pictureWidth, m.title(), m.opt.Answer, m.describeCounts(), 22)
 	if m.rises() {
-		m.panels(curveHeight, 0)
+		m.panels(curveHeight, 0, curveRight)
 	} else {
-		m.panels(curveHeight, underHeight)
+		m.panels(curveHeight, underHeight, curveRight)
 	}
 	r := m.result
 	m.addToRow("reading, with its scatter (95 %)", readingSample)
@@ -248,7 +245,10 @@ func (m *distancePlot) layOut() {
 		m.addToRow(m.level(w.Level)+" at "+m.distance(*w.DistanceM), lineSample(wantedLine, 20))
 	}
 	if slices.ContainsFunc(r.Points, m.isOutlier) {
-		m.addToRow("reading that strays by more than 3 of its own deviations", markerSample(ring))
+		m.addToRow("strays by more than 3 of its own deviations", markerSample(ring))
+	}
+	if slices.ContainsFunc(r.Points, func(p falloff.DistancePoint) bool { return p.Suspect }) {
+		m.addToRow("suspect: a law fits the others; read again", markerSample(struck))
 	}
 	note := "Both axes are logarithmic: the inverse square is a straight line."
 	if !m.rises() {
@@ -303,8 +303,19 @@ func (m *distancePlot) tilted() bool {
 	return slices.ContainsFunc(m.result.Points, func(p falloff.DistancePoint) bool { return p.IncidenceDeg != 0 })
 }
 
+// markerOf is a reading's ring, if any: struck for a suspect.
+func (m *distancePlot) markerOf(p falloff.DistancePoint) marker {
+	switch {
+	case p.Suspect:
+		return struck
+	case m.isOutlier(p):
+		return ring
+	}
+	return dot
+}
+
 // isOutlier reports whether a point is more than three of its standard deviations
 // from the law, as one reading in 370 is by chance.
 func (m *distancePlot) isOutlier(p falloff.DistancePoint) bool {
-	return !m.rises() && math.Abs(p.ResidualStops) > 3*p.SpreadStops
+	return !m.rises() && !p.Suspect && math.Abs(p.ResidualStops) > 3*p.SpreadStops
 }

@@ -158,7 +158,7 @@ func (m *distancePlot) plotCurve(c draw.Canvas, p *plot.Plot) {
 	for i, q := range r.Points {
 		bar := math.Exp2(normal95 * q.SpreadStops)
 		level := m.levelFacing(i)
-		paintReading(c, at(q.DistanceM, level), trY(level/bar), trY(level*bar), m.isOutlier(q))
+		paintReading(c, at(q.DistanceM, level), trY(level/bar), trY(level*bar), m.markerOf(q))
 	}
 }
 
@@ -191,11 +191,11 @@ func (m *distancePlot) paintBand(c draw.Canvas, at func(d, v float64) vg.Point, 
 	c.FillPolygon(bandColor, outline)
 }
 
-// paintReading draws a reading with its bar, an outlier with a ring.
-func paintReading(c draw.Canvas, at vg.Point, low, high vg.Length, outlier bool) {
+// paintReading draws a reading with its bar, and a ring about some.
+func paintReading(c draw.Canvas, at vg.Point, low, high vg.Length, about marker) {
 	paintBar(c, at.X, low, high)
-	if outlier {
-		paintMarker(c, ring, at, nil)
+	if about != dot {
+		paintMarker(c, about, at, nil)
 	}
 	paintMarker(c, dot, at, nil)
 }
@@ -227,6 +227,6 @@ func (m *distancePlot) plotResiduals(c draw.Canvas, p *plot.Plot) {
 	})
 	m.paintLaw(c, at, func(falloff.CurvePoint) float64 { return 0 })
 	for _, q := range m.result.Points {
-		paintReading(c, at(q.DistanceM, q.ResidualStops), trY(q.ResidualStops-normal95*q.SpreadStops), trY(q.ResidualStops+normal95*q.SpreadStops), m.isOutlier(q))
+		paintReading(c, at(q.DistanceM, q.ResidualStops), trY(q.ResidualStops-normal95*q.SpreadStops), trY(q.ResidualStops+normal95*q.SpreadStops), m.markerOf(q))
 	}
 }

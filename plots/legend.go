@@ -47,6 +47,9 @@ func (m *surfaceMap) addLegend() {
 		}
 		add(struck, text)
 	}
+	if len(m.result.LeftOut) > 0 {
+		add(struck, "left out as suspect: "+m.describeLeftOut(m.opt.Feet))
+	}
 	if m.survey.Area != nil {
 		add(frame, "part in shot")
 	}
@@ -102,6 +105,9 @@ func (m *surfaceMap) describeMap(how string) string {
 		if m.kind == Level && m.opt.Say != nil && !m.isSingleReading(s) && len(s.Suggestions) > 0 {
 			b.WriteString(" Suspect: " + cleanText(m.opt.Say(s.Suggestions[0].Finding)) + ".")
 		}
+	}
+	if m.widened > 1 && m.profile == nil {
+		fmt.Fprintf(&b, " Not to scale: the narrow side is drawn %.1f times as large.", m.widened)
 	}
 	if e := m.survey.Extent; m.field != nil && m.sized() && area(m.field.outline) < 0.98*e.Width()*e.Height() {
 		b.WriteString(" Gray: not read.")

@@ -9,6 +9,10 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 )
 
+// pictureWidth is the width in pixels of every picture that is not narrow. Printed 170 mm
+// wide its type of 17 pixels is 8.2 points.
+const pictureWidth = 1000.0
+
 // pageLayout is the layout of a picture from the top: headings, a drawing, a legend
 // and a note, in pixels. Until finish, y is minus the distance from the upper edge;
 // then it is counted from the lower edge.
@@ -54,15 +58,16 @@ func (p *pageLayout) rect(x, fromTop, width, height float64) vg.Rectangle {
 	return vg.Rectangle{Min: vg.Point{X: vg.Length(x), Y: vg.Length(-fromTop - height)}, Max: vg.Point{X: vg.Length(x + width), Y: vg.Length(-fromTop)}}
 }
 
-// panels places two panels, one above the other; a lower one of no height takes no
-// space.
-func (p *pageLayout) panels(upper, lower float64) {
-	p.data = p.rect(curveLeft, p.fromTop, curveWidth, upper)
+// panels places two panels, one above the other, with space for an axis to the right; a
+// lower one of no height takes no space.
+func (p *pageLayout) panels(upper, lower, right float64) {
+	width := p.width - curveLeft - right
+	p.data = p.rect(curveLeft, p.fromTop, width, upper)
 	p.fromTop += upper
 	if lower > 0 {
 		p.fromTop += 30
 	}
-	p.under = p.rect(curveLeft, p.fromTop, curveWidth, lower)
+	p.under = p.rect(curveLeft, p.fromTop, width, lower)
 	p.fromTop += lower + 68
 }
 
@@ -100,7 +105,7 @@ func (p *pageLayout) addBetween(border, gap float64, str string, sample func(dra
 
 // finish places the note, which gives the height of the picture.
 func (p *pageLayout) finish(note string) {
-	p.addText(&p.notes, note, 16, 24, false, true)
+	p.addText(&p.notes, note, 17, 25, false, true)
 	p.setHeight(math.Ceil(p.fromTop + 22))
 }
 

@@ -105,8 +105,10 @@ func (m *surfaceMap) paintProfile(c draw.Canvas) {
 		c.SetColor(faded(ink, 0.55))
 		c.SetLineWidth(1.2)
 		c.Stroke(out.hatch(0, vg.Rectangle{Min: at(from, p.low), Max: at(to, p.high)}, m.look.hatch))
+		var lines [][]vg.Point // that figures keep off
 		for _, limit := range []float64{m.scale.Low, m.scale.High} {
-			line(0.55*mm, nil, at(x.from, limit), at(x.to, limit))
+			lines = append(lines, []vg.Point{at(x.from, limit), at(x.to, limit)})
+			line(0.55*mm, nil, lines[len(lines)-1]...)
 		}
 		var curve []vg.Point
 		for _, i := range p.order {
@@ -114,14 +116,22 @@ func (m *surfaceMap) paintProfile(c draw.Canvas) {
 			curve = append(curve, at(p.along[i], v))
 		}
 		line(0.22*mm, nil, curve...)
+		lines = append(lines, curve)
 		if m.survey.Area != nil {
 			for _, edge := range p.shot {
 				line(0.7*mm, []vg.Length{2.4 * mm, 1.4 * mm}, at(edge, p.low), at(edge, p.high))
+				lines = append(lines, []vg.Point{at(edge, p.low), at(edge, p.high)})
 			}
 		}
-		m.paintReadings(c, func(i int) vg.Point {
+		leftOut := func(x, y float64) vg.Point { // it has no difference
+			if p.label == "y" {
+				x = y
+			}
+			return at(x, p.low)
+		}
+		m.paintReadings(c, leftOut, func(i int) vg.Point {
 			v, _ := m.at(i)
 			return at(p.along[i], max(p.low, min(v, p.high)))
-		}, nil, nil)
+		}, lines, nil)
 	})
 }

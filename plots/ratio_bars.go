@@ -118,7 +118,7 @@ func (m *ratioBars) gather() {
 const barNames = 104.0
 
 func (m *ratioBars) layOut() {
-	m.width, m.columns, m.rowHigh, m.typeSize = 1000, 4, 30, 17
+	m.width, m.columns, m.rowHigh, m.typeSize = pictureWidth, 4, 30, 17
 	if m.opt.Narrow {
 		m.width, m.columns, m.rowHigh, m.typeSize = 480, 3, 20, 15
 	} else {
@@ -137,11 +137,7 @@ func (m *ratioBars) layOut() {
 }
 
 func (m *ratioBars) title() string {
-	text := cmp.Or(cleanText(m.result.Title), "Marks") + ", lights from the key"
-	if m.result.Date != "" {
-		text += ", " + cleanText(m.result.Date)
-	}
-	return text + ", as read"
+	return headingOf(cmp.Or(m.result.Title, "Marks"), "lights from the key", m.result.Date, "as read")
 }
 
 // alt says each light of each mark.

@@ -7,8 +7,6 @@ import (
 
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
-
-	"evenfall/photometry/spatial"
 )
 
 // faded is a color with an opacity of 0 to 1.
@@ -124,9 +122,9 @@ func (m *surfaceMap) markedPoints() []int {
 	return out
 }
 
-// paintReadings draws the markers and numbers of the readings at their places, and what
-// the contours are. Numbers keep off the frames.
-func (m *surfaceMap) paintReadings(c draw.Canvas, place func(int) vg.Point, frames []vg.Rectangle, contours []contour) {
+// paintReadings draws the markers and numbers of the readings at their places, what the
+// contours are, and the places that a difference leaves out. Numbers keep off lines.
+func (m *surfaceMap) paintReadings(c draw.Canvas, at func(x, y float64) vg.Point, place func(int) vg.Point, lines [][]vg.Point, contours []contour) {
 	if m.survey.Len() <= maxDotted {
 		m.paintDots(c, place)
 	}
@@ -138,7 +136,12 @@ func (m *surfaceMap) paintReadings(c draw.Canvas, place func(int) vg.Point, fram
 	for _, suspect := range m.singleSuspects() {
 		paintMarker(c, struck, place(suspect.Point), nil)
 	}
-	for _, l := range m.placeNumbers(c.Rectangle, frames, contours, place) {
+	var leftOut []vg.Point
+	for _, p := range m.result.LeftOut {
+		leftOut = append(leftOut, at(p.X, p.Y))
+		paintMarker(c, struck, at(p.X, p.Y), nil)
+	}
+	for _, l := range m.placeNumbers(c.Rectangle, lines, leftOut, contours, place) {
 		clr := ink
 		if l.soft {
 			clr = gray
@@ -161,28 +164,6 @@ func (m *surfaceMap) paintDots(c draw.Canvas, place func(int) vg.Point) {
 	}
 }
 
-// frameLines are the sides of the surface and of the part in shot, which numbers
-// must not overlap.
-func (m *surfaceMap) frameLines(at func(x, y float64) vg.Point) []vg.Rectangle {
-	var boxes []spatial.Box
-	if m.sized() {
-		boxes = append(boxes, m.survey.Extent)
-	}
-	if m.survey.Area != nil {
-		boxes = append(boxes, *m.survey.Area)
-	}
-	var out []vg.Rectangle
-	for _, b := range boxes {
-		corners := closedOutline(vg.Rectangle{Min: at(b.X0, b.Y0), Max: at(b.X1, b.Y1)})
-		for i, p := range corners[1:] {
-			q := corners[i]
-			middle := vg.Point{X: (p.X + q.X) / 2, Y: (p.Y + q.Y) / 2}
-			out = append(out, around(middle, max(p.X-q.X, q.X-p.X)/2+1, max(p.Y-q.Y, q.Y-p.Y)/2+1))
-		}
-	}
-	return out
-}
-
 // placedNumber is a text on the map with its position in the picture.
 type placedNumber struct {
 	text       string
@@ -193,37 +174,42 @@ type placedNumber struct {
 
 // placeNumbers finds space for the texts on a map: the figures of extremes, suspects and
 // the reference, then the other figures, below their dots where possible, else next to
-// them, and what the contours are. Where there is not enough space the type gets
-// smaller, then figures may overlap the frames, and finally some are omitted.
-func (m *surfaceMap) placeNumbers(within vg.Rectangle, lines []vg.Rectangle, contours []contour, place func(int) vg.Point) (best []placedNumber) {
+// them, and what the contours are. Figures keep off lines where they can. Where there is
+// not enough space the type gets smaller, and finally some are omitted.
+func (m *surfaceMap) placeNumbers(within vg.Rectangle, lines [][]vg.Point, leftOut []vg.Point, contours []contour, place func(int) vg.Point) (best []placedNumber) {
 	marked := m.markedPoints()
-	var first, rest []int
+	var order, rest []int
 	few := m.survey.Len() <= maxNumbered
 	for i := range m.survey.Len() {
 		special := slices.Contains(marked, i) || m.isSuspect(i)
 		switch {
 		case !special && !few || m.readingText(i) == "":
 		case special:
-			first = append(first, i)
+			order = append(order, i)
 		case m.opt.Sheet == 0 && (!m.opt.Narrow || m.inShot(i)):
 			rest = append(rest, i)
 		}
 	}
+	order = append(order, rest...)
 	most := 0
-	for _, off := range [][]vg.Rectangle{lines, nil} {
-		for _, size := range m.look.figures {
-			space := &freeSpace{within, slices.Clone(off)}
-			for _, i := range append(first[:len(first):len(first)], rest...) {
-				r := m.markerRadius(i) - 1
-				space.take(around(place(i), r, r))
-			}
-			out := m.tryNumbers(size, append(first[:len(first):len(first)], rest...), place, space)
-			if len(out) > most || best == nil {
-				most, best = len(out), m.tryContours(out, contours, space)
-			}
-			if len(out) == len(first)+len(rest) {
-				return best
-			}
+	for _, size := range m.look.figures {
+		space := &freeSpace{within: within}
+		for _, line := range lines {
+			space.takeLine(line...)
+		}
+		for _, p := range leftOut {
+			space.take(around(p, 14, 14))
+		}
+		for _, i := range order {
+			r := m.markerRadius(i) - 1
+			space.take(around(place(i), r, r))
+		}
+		out := m.tryNumbers(size, order, place, space)
+		if len(out) > most || best == nil {
+			most, best = len(out), m.tryContours(out, contours, space)
+		}
+		if len(out) == len(order) {
+			break
 		}
 	}
 	return best
@@ -234,9 +220,8 @@ func (m *surfaceMap) tryNumbers(size float64, order []int, place func(int) vg.Po
 	for _, i := range order {
 		sign := m.markerOf(i)
 		bold := sign != dot || m.isSuspect(i)
-		f := face(style(size, bold, ink, 0, 0))
 		text, p := m.readingText(i), place(i)
-		half := vg.Point{X: f.Width(text) / 2, Y: vg.Length(0.74*size) / 2}
+		half := vg.Point{X: textWidth(style(size, bold, ink, 0, 0), text) / 2, Y: vg.Length(0.74*size) / 2}
 		spaced := half.Add(vg.Point{X: 2, Y: 2})
 		right, up := vg.Point{X: m.markerRadius(i) + 4 + half.X}, vg.Point{Y: m.markerRadius(i) + 4 + half.Y}
 		if at, free := space.find(spaced, p.Sub(up), p.Add(up), p.Add(right), p.Sub(right)); free {

@@ -32,7 +32,7 @@ func fitted(t testing.TB, sheet string, o falloff.Options) (*survey.Series, *fal
 // The series of the tests: a frame of 2 by 2 m near by, a lamp in a bright room,
 // a flash, and a light that rises.
 const (
-	frameSheet = "# title: 2 × 2 m frame\n# repeatability: 1.5 %\ndistance (m),E (lx)\n0.5,1300\n0.75,1070\n1,866\n1.5,575\n2,375\n3,188\n4,116\n6,53.4\n8,30.1\n"
+	frameSheet = "# title: 2 × 2 m frame\n# date: 2026-03-04\n# repeatability: 1.5 %\ndistance (m),E (lx)\n0.5,1300\n0.75,1070\n1,866\n1.5,575\n2,375\n3,188\n4,116\n6,53.4\n8,30.1\n"
 	roomSheet  = "# repeatability: 2 %\ndistance (m),E (lx)\n0.7,264\n0.9,184\n1.2,130\n1.6,98.3\n2.1,83\n2.8,73.4\n3.6,67.4\n4.7,63.9\n6,63.2\n"
 	flashSheet = "# lamp: flash head\ndistance (m),f\n0.7,22\n1,16\n1.4,11\n2,8\n2.8,5.6\n4,4\n5.6,2.8\n8,2\n"
 	riseSheet  = "distance (m),lux\n1,36.2\n1.5,45.1\n2,55.4\n3,103\n4,218\n"
@@ -49,7 +49,7 @@ func TestDistanceGolden(t *testing.T) {
 func TestDistanceAlt(t *testing.T) {
 	s, r := fitted(t, frameSheet, falloff.Options{MarkM: 2, WantedLevel: 800})
 	p := Distance(s, r, SeriesOptions{Answer: "The inverse square holds."})
-	if p.Title != "2 × 2 m frame: level against distance" {
+	if p.Title != "2 × 2 m frame, level against distance, 2026-03-04, as read" {
 		t.Errorf("title %q", p.Title)
 	}
 	for _, part := range []string{"9 readings, 0.5 to 8 m; best law: a light 2.26 m across.", "The inverse square holds.", "From 2 to 8 m the level falls by 3.6", "The zone within 0.33 stop of the mark at 2 m runs from 1.71 to 2.32 m.", "No reading is farther than 0.0"} {
@@ -87,11 +87,11 @@ func TestDistanceAlt(t *testing.T) {
 // A reading that strays is ringed, and the picture says so.
 func TestDistanceStray(t *testing.T) {
 	s, r := fitted(t, strings.Replace(frameSheet, "3,188", "3,160", 1), falloff.Options{MarkM: 2})
-	if svg := string(render(t, Distance(s, r, SeriesOptions{}), "svg")); !strings.Contains(svg, "strays by more than 3") {
+	if svg := string(render(t, Distance(s, r, SeriesOptions{}), "svg")); !strings.Contains(svg, "strays by more than 3 of") {
 		t.Error("no word of the reading that strays")
 	}
 	s, r = fitted(t, frameSheet, falloff.Options{MarkM: 2})
-	if svg := string(render(t, Distance(s, r, SeriesOptions{}), "svg")); strings.Contains(svg, "strays by more than 3") {
+	if svg := string(render(t, Distance(s, r, SeriesOptions{}), "svg")); strings.Contains(svg, "strays by more than 3 of") {
 		t.Error("a reading is said to stray that does not")
 	}
 }
@@ -106,7 +106,7 @@ func TestDistanceTilted(t *testing.T) {
 			t.Errorf("at %g m the reading is %g lx, want %g", p.DistanceM, m.levelFacing(i), want)
 		}
 	}
-	if svg := string(render(t, Distance(s, r, SeriesOptions{}), "svg")); !strings.Contains(svg, "Readings at an angle") {
+	if texts := parseSVG(t, render(t, Distance(s, r, SeriesOptions{}), "svg")).texts; !strings.Contains(strings.Join(texts, " "), "Readings at an angle") {
 		t.Error("no word of tilted readings")
 	}
 }
@@ -164,12 +164,12 @@ func turnedMeter(t testing.TB) *falloff.Meter {
 }
 
 func TestAngleGolden(t *testing.T) {
-	samePicture(t, "angle.png", Angle(turnedMeter(t)))
+	samePicture(t, "angle.png", Angle(turnedMeter(t), "2026-03-04"))
 }
 
 func TestAngleAlt(t *testing.T) {
-	p := Angle(turnedMeter(t))
-	if p.Title != "the stage meter: response by angle" {
+	p := Angle(turnedMeter(t), "2026-03-04")
+	if p.Title != "the stage meter, response by angle, 2026-03-04, as read" {
 		t.Errorf("title %q", p.Title)
 	}
 	for _, part := range []string{"17 readings, −80° to 80°; tilt +2.", "f2 ", "within a tenth of a stop of the cosine law out to ", "percent at 60°"} {
@@ -181,14 +181,14 @@ func TestAngleAlt(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if p := Angle(oneSided); !strings.Contains(p.Alt, "one side only") {
+	if p := Angle(oneSided, ""); !strings.Contains(p.Alt, "one side only") {
 		t.Errorf("%q", p.Alt)
 	}
 	repeats, err := falloff.CheckMeter(falloff.MeterReadings{Repeats: [][]float64{{1, 1.01, 0.99}}}, falloff.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if Angle(repeats) != nil {
+	if Angle(repeats, "") != nil {
 		t.Error("a picture of angles without angles")
 	}
 }

@@ -35,7 +35,7 @@ type SetOptions struct {
 type setLook struct{ width, beside, high, label, gap float64 }
 
 var (
-	fullSet   = setLook{width: 1000, beside: 110, high: 860, label: 17, gap: 44}
+	fullSet   = setLook{width: pictureWidth, beside: 110, high: 860, label: 17, gap: 44}
 	narrowSet = setLook{width: 480, beside: 84, high: 310, label: 15, gap: 28}
 )
 

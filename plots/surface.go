@@ -45,6 +45,10 @@ const (
 	maxDotted   = 1000 // most readings that get a dot
 )
 
+// mostOblong is the largest proportion of a map's sides: figures need some space on a
+// strip.
+const mostOblong = 4.0
+
 // margin is the space around a picture in pixels.
 const margin = 24.0
 
@@ -60,7 +64,7 @@ type mapLook struct {
 }
 
 var (
-	fullMap   = mapLook{width: 1000, high: 620, left: margin + 68, right: margin + 44, label: 17, figures: []float64{20, 18, 16}, millimeter: 5.67, hatch: 9}
+	fullMap   = mapLook{width: pictureWidth, high: 620, left: margin + 68, right: margin + 44, label: 17, figures: []float64{20, 18, 17}, millimeter: 5.67, hatch: 9}
 	narrowMap = mapLook{width: 480, high: 600, left: 6, right: 32, label: 15, figures: []float64{16, 15}, millimeter: 4.8, hatch: 7}
 )
 
@@ -70,7 +74,7 @@ var (
 // window. Each reading has its position and its number in stops from the reference;
 // the two extremes in shot, the reference and suspects have markers of their own and
 // their level. The part in shot is dashed, the rest veiled. Both axes have the same
-// scale. Readings along one line are drawn as a profile with the band of the
+// scale, but for a strip of more than four to one, which is widened and says so. Readings along one line are drawn as a profile with the band of the
 // tolerance instead.
 //
 // Options.Kind chooses the mired or the Duv map of the same survey, whose numbers are
@@ -119,6 +123,7 @@ type surfaceMap struct {
 	high, low int      // points with the highest and lowest value
 
 	box        spatial.Box // what the axes show, m
+	widened    float64     // how much larger than to scale a narrow side is; at most 1 for none
 	rows, cols []string    // names of rows (from the bottom) and columns, if any
 	pageLayout             // under is the bar of the classes
 	said       []string    // the legend of a map that has none in it
@@ -132,9 +137,14 @@ func (m *surfaceMap) setExtent() {
 	if !(longer > 0) {
 		longer = 1
 	}
-	thin := func(size float64) float64 { return max(0, longer/8-size) / 2 }
+	thin := func(size float64) float64 {
+		if size > longer/40 {
+			return 0
+		}
+		return (longer/8 - size) / 2
+	}
 	b = b.Grow(thin(b.Width()), thin(b.Height()))
-	m.box = b.Grow(0.032*longer, 0.032*longer)
+	m.box = b.Grow(0.032*min(longer, mostOblong*b.Width()), 0.032*min(longer, mostOblong*b.Height()))
 }
 
 // pairWith gives the map the box and the classes of a pair.
@@ -147,6 +157,9 @@ func (m *surfaceMap) pairWith(r *evenness.Result) {
 	other.setExtent()
 	m.box = m.box.Union(other.box)
 	s := c.scale()
+	if p := newProfile(c, s); p != nil && m.profile != nil {
+		m.profile.low, m.profile.high = min(m.profile.low, p.low), max(m.profile.high, p.high)
+	}
 	m.scale.Under, m.scale.Over = max(m.scale.Under, s.Under), max(m.scale.Over, s.Over)
 }
 
@@ -169,7 +182,9 @@ func (m *surfaceMap) layOut(how string) {
 	}
 	wide := look.width - look.left - look.right
 	perMeter := min(wide/m.box.Width(), high/m.box.Height())
-	w, h := math.Round(m.box.Width()*perMeter), math.Round(m.box.Height()*perMeter)
+	w, h := m.box.Width()*perMeter, m.box.Height()*perMeter
+	m.widened = max(w/h, h/w) / mostOblong
+	w, h = math.Round(max(w, h/mostOblong)), math.Round(max(h, w/mostOblong))
 	left := math.Round(look.left + (wide-w)/2)
 	if m.profile != nil {
 		w, h = wide, 0.33*look.width
@@ -271,17 +286,17 @@ func (m *surfaceMap) paintNames(c draw.Canvas) {
 		}
 		return true
 	}
-	perMeter := m.data.Size().X / vg.Length(m.box.Width())
-	if !apart(l.Xs, perMeter) || !apart(l.Ys, perMeter) {
+	across, up := m.data.Size().X/vg.Length(m.box.Width()), m.data.Size().Y/vg.Length(m.box.Height())
+	if !apart(l.Xs, across) || !apart(l.Ys, up) {
 		return
 	}
 	middle := style(m.look.label, false, gray, draw.XCenter, draw.YCenter)
 	for i, name := range m.cols {
-		x := m.data.Min.X + perMeter*vg.Length(l.Xs[i]-m.box.X0)
-		drawWithHalo(c, middle, vg.Point{X: x, Y: m.data.Max.Y + 14}, fit(middle, name, 0.95*perMeter*vg.Length(m.box.Width())/vg.Length(len(l.Xs))), paper, 0)
+		x := m.data.Min.X + across*vg.Length(l.Xs[i]-m.box.X0)
+		drawWithHalo(c, middle, vg.Point{X: x, Y: m.data.Max.Y + 14}, fit(middle, name, 0.95*m.data.Size().X/vg.Length(len(l.Xs))), paper, 0)
 	}
 	for i, name := range m.rows {
-		y := m.data.Min.Y + perMeter*vg.Length(l.Ys[i]-m.box.Y0)
+		y := m.data.Min.Y + up*vg.Length(l.Ys[i]-m.box.Y0)
 		beside := style(m.look.label, false, gray, draw.XLeft, draw.YCenter)
 		drawWithHalo(c, beside, vg.Point{X: m.data.Max.X + 8, Y: y}, fit(beside, name, vg.Length(m.width)-m.data.Max.X-10), paper, 0)
 	}
@@ -305,17 +320,26 @@ func (m *surfaceMap) plot(c draw.Canvas, p *plot.Plot) {
 		if m.sized() {
 			veil = box(e)
 		}
-		fill(c, append(veil.Path(), turned(box(*a))...), faded(paper, 0.6))
+		shot := box(*a)
+		shot.Min = vg.Point{X: max(shot.Min.X, veil.Min.X), Y: max(shot.Min.Y, veil.Min.Y)}
+		shot.Max = vg.Point{X: min(shot.Max.X, veil.Max.X), Y: min(shot.Max.Y, veil.Max.Y)}
+		fill(c, append(veil.Path(), turned(shot)...), faded(paper, 0.6))
 	}
+	var lines [][]vg.Point // that figures keep off
 	if m.sized() {
-		c.StrokeLines(draw.LineStyle{Color: ink, Width: 1.6}, closedOutline(box(e)))
+		lines = append(lines, closedOutline(box(e)))
+		c.StrokeLines(draw.LineStyle{Color: ink, Width: 1.6}, lines...)
 	}
 	if a := m.survey.Area; a != nil {
-		frame := closedOutline(box(*a))
-		c.StrokeLines(draw.LineStyle{Color: paper, Width: 1.1 * mm}, frame)
-		c.StrokeLines(draw.LineStyle{Color: ink, Width: 0.7 * mm, Dashes: []vg.Length{2.4 * mm, 1.4 * mm}}, frame)
+		frames := c.ClipLinesXY(closedOutline(box(*a)))
+		c.StrokeLines(draw.LineStyle{Color: paper, Width: 1.1 * mm}, frames...)
+		c.StrokeLines(draw.LineStyle{Color: ink, Width: 0.7 * mm, Dashes: []vg.Length{2.4 * mm, 1.4 * mm}}, frames...)
+		lines = append(lines, frames...)
 	}
-	m.paintReadings(c, func(i int) vg.Point { return at(m.survey.X[i], m.survey.Y[i]) }, m.frameLines(at), contours)
+	for _, drawn := range contours {
+		lines = append(lines, drawn.lines...)
+	}
+	m.paintReadings(c, at, func(i int) vg.Point { return at(m.survey.X[i], m.survey.Y[i]) }, lines, contours)
 }
 
 // contour is a border of classes as it is drawn.

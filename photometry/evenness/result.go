@@ -63,6 +63,9 @@ type Result struct {
 	// Levels are the levels that were judged, one a point: the survey's with a
 	// significant drift taken out. Maps draw these.
 	Levels []float64 `json:"-"`
+	// LeftOut are the places of a difference of two days that it leaves out, since a
+	// reading of either day is suspect. Maps draw them struck.
+	LeftOut []photometry.Point `json:"-"`
 	// ParseLog is how the files were understood: kept off the JSON so that the same
 	// readings give the same JSON from any kind of file.
 	ParseLog []photometry.Remark `json:"-"`

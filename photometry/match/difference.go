@@ -25,12 +25,14 @@ func (r *Result) Difference() *evenness.Result {
 	if r.Title != "" {
 		out.Title = r.Title
 	}
-	out.Title += ", " + cmp.Or(r.After.Date, "today") + " minus " + cmp.Or(r.Before.Date, "the day before")
+	out.Date = cmp.Or(r.After.Date, "today") + " minus " + cmp.Or(r.Before.Date, "the day before")
+	var leftOut []photometry.Point
 	at := map[int]int32{}
 	inShot := 0
 	shifts := &evenness.Shifts{}
 	for _, p := range r.Points {
 		if p.Excluded {
+			leftOut = append(leftOut, p.place())
 			continue
 		}
 		at[p.before] = int32(len(out.Level))
@@ -50,6 +52,7 @@ func (r *Result) Difference() *evenness.Result {
 	if err != nil {
 		return nil
 	}
+	judged.LeftOut = leftOut
 	judged.Reference = evenness.Reference{Level: 1, Words: "the day before"}
 	judged.Verdict = evenness.Verdict{Evenness: r.Verdict.Pattern, Overall: r.Verdict.Pattern, Color: r.Verdict.Color}
 	if r.Color != nil {

@@ -17,6 +17,7 @@ import (
 // zero or a level of zero makes sense is for whoever uses them.
 type Series struct {
 	Title    string
+	Date     string // of the notes, as it was written
 	Quantity photometry.Quantity
 	// Unit is what the column of levels is written in.
 	Unit     photometry.Unit

@@ -21,7 +21,7 @@ func (s *Series) gather(l layout, notes *noteSet, options ReadOptions, c *collec
 	s.columns = r.columns
 	own, left := r.obeyStatus()
 	s.Warnings, s.ParseLog = append(s.Warnings, own...), append(s.ParseLog, left...)
-	s.Title, s.Settings = notes.title, notes.settings
+	s.Title, s.Date, s.Settings = notes.title, notes.date, notes.settings
 	if s.Title == "" {
 		s.Title = notes.lamp
 	}

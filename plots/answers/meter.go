@@ -18,7 +18,7 @@ import (
 func Meter(s *survey.Series, r *falloff.Meter, w document.Words, full bool) *document.Document {
 	p := &meterPage{page: newPage(SeriesWords(w, s), full), series: s, r: r}
 	p.answer()
-	if picture := plots.Angle(r); picture != nil {
+	if picture := plots.Angle(r, s.Date); picture != nil {
 		p.Add(document.Picture{Name: "angle", Draw: func() (*plots.Picture, error) { return picture, nil }})
 	}
 	if p.full {

@@ -55,7 +55,7 @@ func (p *Picture) svgCanvas() *svg {
 	}
 }
 
-// Undrawable lists the texts of the picture with letters that a PNG and a PDF draw as
+// Undrawable lists the words of the picture with letters that a PNG and a PDF draw as
 // empty squares, since their typeface lacks them; an SVG keeps them.
 func (p *Picture) Undrawable() []string {
 	c := p.svgCanvas()
@@ -80,7 +80,7 @@ type svg struct {
 
 	dark   func(color.RGBA) color.RGBA
 	colors map[string]bool // rules of the dark style sheet
-	// undrawable are the texts with letters that the typeface lacks.
+	// undrawable are the words with letters that the typeface lacks.
 	undrawable map[string]bool
 }
 
@@ -177,8 +177,10 @@ func (c *svg) text(f font.Face, pt vg.Point, str, attributes string) {
 	if f.Font.Size == 0 || str == "" {
 		return
 	}
-	if strings.ContainsRune(drawableText(f, str), '□') {
-		c.undrawable[str] = true
+	for _, word := range strings.Fields(str) {
+		if strings.ContainsRune(drawableText(f, word), '□') {
+			c.undrawable[word] = true
+		}
 	}
 	m := c.current().m
 	x, y := m.apply(pt)
