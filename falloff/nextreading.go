@@ -28,7 +28,7 @@ func (a *answers) recommend() {
 	if o := a.law.OffsetM; a.caused("origin_behind", "origin_ahead") && a.known.offset.width() < math.Abs(o)/2 {
 		a.advise("measure_from", "offset", photometry.Length(o))
 	}
-	if z := a.Depth; a.Settles.Depth && z.FarM != nil {
+	if z := a.Depth; z != nil && a.Settles.Depth && z.FarM != nil {
 		a.advise("depth", "within", photometry.Stop(a.o.WithinStops), "mark", photometry.Length(a.MarkM), "deep", photometry.Length(*z.FarM-z.NearM),
 			"near", photometry.Length(z.NearM), "far", photometry.Length(*z.FarM))
 	}
