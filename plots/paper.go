@@ -2,9 +2,12 @@ package plots
 
 import (
 	"image/color"
+	"strings"
 
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
+
+	"evenfall/photometry"
 )
 
 // Paper is pages on which text and pictures are set at places counted from the upper
@@ -12,6 +15,8 @@ import (
 type Paper struct {
 	Width, Height float64
 	pages         [][]func(draw.Canvas)
+	at            int      // the page that is set
+	said          []string // all texts, and what the pictures show
 }
 
 // NewPaper is one empty page of A4 (ISO 216), or of Letter (ANSI/ASME Y14.1, size A).
@@ -25,7 +30,23 @@ func NewPaper(letter bool) *Paper {
 }
 
 // Turn begins a further page.
-func (p *Paper) Turn() { p.pages = append(p.pages, nil) }
+func (p *Paper) Turn() { p.pages, p.at = append(p.pages, nil), len(p.pages) }
+
+// Go goes on with a page.
+func (p *Paper) Go(page int) { p.at = page }
+
+// Keep sets what belongs together from y on, and on a further page from its top where it
+// would not end above bottom. It returns where the next begins.
+func (p *Paper) Keep(y, top, bottom float64, set func(y float64) (below float64)) float64 {
+	drawn, said := len(p.pages[p.at]), len(p.said)
+	below := set(y)
+	if below <= bottom || y == top {
+		return below
+	}
+	p.pages[p.at], p.said = p.pages[p.at][:drawn], p.said[:said]
+	p.Turn()
+	return set(top)
+}
 
 // Pages is how many pages there are.
 func (p *Paper) Pages() int { return len(p.pages) }
@@ -38,10 +59,7 @@ type Type struct {
 }
 
 // add adds what is drawn on the page.
-func (p *Paper) add(paint func(draw.Canvas)) {
-	last := len(p.pages) - 1
-	p.pages[last] = append(p.pages[last], paint)
-}
+func (p *Paper) add(paint func(draw.Canvas)) { p.pages[p.at] = append(p.pages[p.at], paint) }
 
 // Text sets a text in lines no wider than a width, and returns where the next begins.
 func (p *Paper) Text(x, y, width float64, str string, t Type) (below float64) {
@@ -52,7 +70,8 @@ func (p *Paper) Text(x, y, width float64, str string, t Type) (below float64) {
 	case t.Soft:
 		s.Color = gray
 	}
-	for _, line := range wrap(s, cleanText(str), vg.Length(width)) {
+	p.said = append(p.said, str)
+	for _, line := range wrap(s, photometry.Visible(str), vg.Length(width)) {
 		top := vg.Length(p.Height - y)
 		p.add(func(c draw.Canvas) { drawWithHalo(c, s, vg.Point{X: vg.Length(x), Y: top}, line, paper, 0) })
 		y += 1.2 * t.Size
@@ -62,7 +81,7 @@ func (p *Paper) Text(x, y, width float64, str string, t Type) (below float64) {
 
 // TextWidth is how wide a text is on one line.
 func (p *Paper) TextWidth(str string, t Type) float64 {
-	return float64(textWidth(style(t.Size, t.Bold, ink, 0, 0), cleanText(str)))
+	return float64(textWidth(style(t.Size, t.Bold, ink, 0, 0), photometry.Visible(str)))
 }
 
 // Line draws a line through points.
@@ -91,12 +110,14 @@ func (p *Paper) Picture(x, y, width float64, picture *Picture) (below float64) {
 	below = y + k*float64(picture.Height)
 	at := vg.Point{X: vg.Length(x), Y: vg.Length(p.Height - below)}
 	p.add(func(c draw.Canvas) { picture.Embed(c, at, k) })
+	p.said = append(p.said, picture.Alt)
 	return below
 }
 
 // Finish makes a picture of each page, or with joined one of all pages, one below the
-// other, as formats without pages have it.
-func (p *Paper) Finish(title, alt string, joined bool) (out []*Picture) {
+// other, as formats without pages have it. Its text alternative is all that is on them.
+func (p *Paper) Finish(title string, joined bool) (out []*Picture) {
+	alt := strings.Join(p.said, " ")
 	paint := func(c draw.Canvas, page int) {
 		for _, paint := range p.pages[page] {
 			paint(c)

@@ -110,7 +110,7 @@ func wrap(s text.Style, str string, width vg.Length) []string {
 	f := face(s)
 	var lines []string
 	line := ""
-	for _, word := range strings.Fields(str) {
+	for _, word := range strings.FieldsFunc(str, func(r rune) bool { return r == ' ' }) { // others do not break
 		longer := word
 		if line != "" {
 			longer = line + " " + word

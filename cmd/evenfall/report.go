@@ -42,10 +42,13 @@ tolerance, unsettled or cannot be read.
 The report has the SHA-256 of each file beside the verdict that rests on it. With
 --verify it writes nothing, but says whether the folder is still as a report, in
 HTML, JSON or a hand-over, found it: 0 where it is, 1 where a file was changed, is
-gone or is new.`,
+gone or is new.
+
+--sheet writes the first page alone, from which the lamps are put back: as HTML, or
+for print as PDF or SVG, A4, or Letter where lengths are in feet.`,
 		Example:     "  evenfall report\n  evenfall report --format md --out notes.md\n  evenfall report --zip handover.zip",
 		Args:        atMostOne("report", "folders", "one"),
-		Annotations: map[string]string{formatsOf: strings.Join(report.Formats, ",")},
+		Annotations: map[string]string{formatsOf: strings.Join(slices.Concat(report.Formats, report.SheetFormats[1:]), ",")},
 		RunE: func(_ *cobra.Command, args []string) error {
 			if verify != "" {
 				return a.verify(firstOr(args, "."), verify)
@@ -55,13 +58,13 @@ gone or is new.`,
 	}
 	flags := command.Flags()
 	flags.StringVar(&a.out, "out", "", "write the report to this `file` or into this folder (default: report.html in the folder)")
-	flags.StringVar(&a.format, "format", "", "write the report as html, md, json or zip")
+	flags.StringVar(&a.format, "format", "", "write the report as html, md, json or zip, the sheet as html, svg or pdf")
 	flags.BoolVar(&sheet, "sheet", false, "write the reset sheet alone, one page from which the lamps are put back")
 	flags.StringVar(&zip, "zip", "", "hand over the folder's files with the report in this `file`")
 	flags.StringVar(&verify, "verify", "", "say whether the folder is still that of the report in this `file`")
 	flags.StringVar(&before, "before", "", "compare with the day that this `folder` holds")
 	intentFlag(command, &intent)
-	must(command.RegisterFlagCompletionFunc("format", cobra.FixedCompletions(report.Formats, cobra.ShellCompDirectiveNoFileComp)))
+	must(command.RegisterFlagCompletionFunc("format", cobra.FixedCompletions(slices.Concat(report.Formats, report.SheetFormats[1:]), cobra.ShellCompDirectiveNoFileComp)))
 	return command
 }
 
@@ -174,7 +177,10 @@ func (a *app) reportOutputs(folder, zip string, sheet bool) ([]output, error) {
 			return out, nil
 		}
 	}
-	format := a.format
+	name, formats, format := "report", report.Formats, a.format
+	if sheet {
+		name, formats = "reset-sheet", report.SheetFormats
+	}
 	ending := strings.TrimPrefix(strings.ToLower(filepath.Ext(a.out)), ".")
 	if ending == "htm" {
 		ending = "html"
@@ -186,20 +192,19 @@ func (a *app) reportOutputs(folder, zip string, sheet bool) ([]output, error) {
 	switch {
 	case isFolder && format == "":
 		format = "html"
+	case isFolder && !slices.Contains(formats, format):
+		return nil, fmt.Errorf("--format: found %q, expected %s", format, strings.Join(formats, ", "))
 	case isFolder:
-	case !slices.Contains(report.Formats, ending), format != "" && format != ending:
+	case !slices.Contains(formats, ending), format != "" && format != ending:
 		wanted := "." + format
 		if format == "" {
-			wanted = "." + strings.Join(report.Formats, ", .") + ", or a folder"
+			wanted = "." + strings.Join(formats, ", .") + ", or a folder"
 		}
 		return nil, fmt.Errorf("--out: found %q, expected a name that ends in %s", a.out, wanted)
 	default:
 		format = ending
 	}
-	path, name := a.out, "report"
-	if sheet {
-		name = "reset-sheet"
-	}
+	path := a.out
 	switch {
 	case a.out == "":
 		path = filepath.Join(folder, name+"."+format)
@@ -212,7 +217,7 @@ func (a *app) reportOutputs(folder, zip string, sheet bool) ([]output, error) {
 // write writes the report in its format.
 func (o output) write(r *report.Report, folder fs.FS, w io.Writer, words document.Words) error {
 	if o.sheet {
-		return r.ResetSheet(w, words)
+		return r.ResetSheet(w, words, o.format)
 	}
 	switch o.format {
 	case "md":

@@ -3,9 +3,11 @@ package main
 import (
 	"bytes"
 	"context"
+	"html"
 	"os"
 	"path/filepath"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -64,7 +66,7 @@ func TestResetSheet(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	text := strings.Join(strings.Fields(strings.ReplaceAll(regexp.MustCompile(`<[^>]*>`).ReplaceAllString(string(page), " "), "\u00a0", " ")), " ")
+	text := html.UnescapeString(strings.Join(strings.Fields(strings.ReplaceAll(regexp.MustCompile(`<[^>]*>`).ReplaceAllString(string(page), " "), "\u00a0", " ")), " "))
 	// By lamps.csv, setup.csv (floor y -0.6 m), the middle of the cloth at 2.4 m, and the
 	// readings of lamps alone.
 	for _, wanted := range []string{"cloth left point, 200 W 4.00 left · 3.00 out 2.40 high", "58° right, 7° down 0.80 right · 1.75 high", "no gel 5120 K -0.0012", "625 lx at B2",
@@ -105,26 +107,78 @@ func TestResetSheet(t *testing.T) {
 	}
 }
 
-// TestResetSheetOfLittle has everything missing that may be missing, and twelve lamps
-// with long names.
-func TestResetSheetOfLittle(t *testing.T) {
+// TestResetSheetDrawn has the same on paper: one page of A4 or Letter with six lamps, type
+// of at least 8 pt, which is 16 pixels, in its pictures too; a second page for twelve lamps.
+func TestResetSheetDrawn(t *testing.T) {
+	folder := demoFolder(t)
+	drawn := func(folder, name string, flags ...string) string {
+		path := filepath.Join(t.TempDir(), name)
+		if out, status := runIn(t, "", append([]string{"report", folder, "--sheet", "--out", path}, flags...)...); status == exitNothing {
+			t.Fatal(out)
+		}
+		content, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		save(t, "reset-sheet-"+name, content)
+		return string(content)
+	}
+	for _, flags := range [][]string{nil, {"--length", "ft", "--unit", "fc"}} { // A4, Letter
+		if n := pagesOf([]byte(drawn(folder, "drawn.pdf", flags...))); n != 1 {
+			t.Errorf("%v: %d pages", flags, n)
+		}
+	}
+	svg := drawn(folder, "drawn.svg")
+	for _, found := range regexp.MustCompile(`font-size="([0-9.]+)"[^>]*>([^<]*)`).FindAllStringSubmatch(svg, -1) {
+		if size, err := strconv.ParseFloat(found[1], 64); err != nil || size < 16 {
+			t.Errorf("%q is %s px: %v", found[2], found[1], err)
+		}
+	}
+	for _, wanted := range []string{"4.00\u00a0left · 3.00\u00a0out", "2.40\u00a0high", "0.80\u00a0right · 1.75\u00a0high", "5120\u00a0K", "625\u00a0lx at B2", "1222\u00a0lx at B8", "dimmer 100\u00a0%", "page 1 of 1", ">1630<"} {
+		if !strings.Contains(svg, wanted) {
+			t.Errorf("the drawn sheet lacks %q", wanted)
+		}
+	}
+	if n := pagesOf([]byte(drawn(writtenFolder(t, map[string]string{"lamps.csv": manyLamps()}), "many.pdf"))); n != 2 {
+		t.Errorf("twelve lamps: %d pages", n)
+	}
+	if out, status := runIn(t, "", "report", folder, "--sheet", "--format", "md"); status != exitNothing || !strings.Contains(out, "expected html, svg, pdf") {
+		t.Errorf("status %d: %s", status, out)
+	}
+}
+
+// manyLamps are twelve lamps with long names.
+func manyLamps() string {
 	var many strings.Builder
 	many.WriteString("name,kind,x,y,z,aim x,aim y,flux\n")
 	for i := range 12 {
-		many.WriteString(strings.Repeat("a lamp with a very long name ", 3) + string(rune('a'+i)) + ",point,1,2,3,1,1,9000\n")
+		many.WriteString(strings.Repeat("a lamp with a very long name ", 2) + string(rune('a'+i)) + ",point,1,2,3,1,1,9000\n")
 	}
+	return many.String()
+}
+
+// writtenFolder writes files into a folder.
+func writtenFolder(t *testing.T, files map[string]string) string {
+	t.Helper()
+	folder := t.TempDir()
+	for file, content := range files {
+		if err := os.WriteFile(filepath.Join(folder, file), []byte(content), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return folder
+}
+
+// TestResetSheetOfLittle has everything missing that may be missing, and twelve lamps
+// with long names.
+func TestResetSheetOfLittle(t *testing.T) {
 	for name, files := range map[string]map[string]string{
 		"one lamp without a place": {"lamps.csv": "name,kind,x,y,z,flux\nlone,point,,,,9000\n", "cloth.csv": "label,E (lx)\nA1,700\nA2,710\nB1,705\n"},
 		"a survey alone":           {"cloth.csv": "label,E (lx)\nA1,700\nA2,710\nB1,705\n"},
-		"twelve lamps":             {"lamps.csv": many.String()},
+		"twelve lamps":             {"lamps.csv": manyLamps()},
 		"marks alone":              {"ratio.csv": "mark,role,E (lx)\ncenter,key,800\ncenter,fill,200\n"},
 	} {
-		folder := t.TempDir()
-		for file, content := range files {
-			if err := os.WriteFile(filepath.Join(folder, file), []byte(content), 0o600); err != nil {
-				t.Fatal(err)
-			}
-		}
+		folder := writtenFolder(t, files)
 		out, status := runIn(t, "", "report", folder, "--sheet")
 		page, err := os.ReadFile(filepath.Join(folder, "reset-sheet.html"))
 		if status == exitNothing || err != nil || !bytes.Contains(page, []byte("Caution:")) || bytes.Contains(page, []byte("NaN")) {

@@ -15,7 +15,7 @@ var reportSentences = sentences{
 
 	"report.sheet_caution": func(w document.Words, v photometry.Values) string {
 		text := "Rated stands, sandbags, safety bonds. Lamps, gels and diffusion are hot: gloves. Nobody looks into a beam; dimmed lamps and flash can flicker. Leave rigging and electricity to licensed people, by local codes. "
-		return text + either(v["high"].(bool), fill(w, "Over {over}: a ladder that is held by a second person. ", v), "") + "What is computed (≈) is metered again."
+		return text + either(v["high"].(bool), fill(w, "Over {over}: a ladder that is held by a second person. ", v), "") + "Meter again what is computed (≈)."
 	},
 
 	"report.plan_unexplained": "the plan does not explain the readings: what stands is not what the table says",

@@ -75,37 +75,37 @@ func (s Resetter) below(l setup.Lamp) string {
 // Side is how far left or right of the center line something is, as the camera sees it.
 func (s Resetter) Side(x float64) string {
 	if s.Surface == nil {
-		return "x " + s.Bare(x)
+		return "x " + s.Coordinate(x)
 	}
 	off := x - (s.Surface.X0+s.Surface.X1)/2
 	switch {
 	case math.Abs(off) < 0.005:
 		return "center"
 	case off < 0:
-		return s.Bare(-off) + " left"
+		return s.Coordinate(-off) + " left"
 	}
-	return s.Bare(off) + " right"
+	return s.Coordinate(off) + " right"
 }
 
 // High is a height over the floor, or where that is not known over the lower edge of
 // the surface.
 func (s Resetter) High(y float64) string {
 	if s.FloorY != nil {
-		return s.Bare(y-*s.FloorY) + " high"
+		return s.Coordinate(y-*s.FloorY) + " high"
 	}
-	return s.Bare(y) + " over the surface's edge"
+	return s.Coordinate(y) + " over the surface's edge"
 }
 
 func (s Resetter) stands(l setup.Lamp) []Note {
 	if !l.X.Set || !l.Z.Set {
 		return []Note{{Text: "position not on file", Missing: true}}
 	}
-	out := []Note{{Text: s.Side(l.X.At) + " · " + s.Bare(l.Z.At) + " out", Strong: true}}
+	out := []Note{{Text: s.Side(l.X.At) + " · " + s.Coordinate(l.Z.At) + " out", Strong: true}}
 	switch {
 	case l.Y.Set && (s.FloorY != nil || !l.StandHeight.Set):
 		out = append(out, Note{Text: s.High(l.Y.At), Strong: true})
 	case l.StandHeight.Set:
-		out = append(out, Note{Text: s.Bare(l.StandHeight.At) + " high", Strong: true})
+		out = append(out, Note{Text: s.Coordinate(l.StandHeight.At) + " high", Strong: true})
 	default:
 		out = append(out, Note{Text: "height not on file", Missing: true})
 	}
@@ -120,7 +120,7 @@ func (s Resetter) points(l setup.Lamp, placed *plan.Lamp) (out []Note) {
 	if l.AimX.Set && l.AimY.Set {
 		at := s.Side(l.AimX.At)
 		if l.AimZ.Set && l.AimZ.At > 0 {
-			at += " · " + s.Bare(l.AimZ.At) + " out"
+			at += " · " + s.Coordinate(l.AimZ.At) + " out"
 		}
 		out = append(out, Note{Text: at + " · " + s.High(l.AimY.At)})
 	}

@@ -133,7 +133,8 @@ func (g *gatherer) stamps() map[string]stamp {
 // or one that the options name.
 func (g *gatherer) skips(name string) bool {
 	format, is := strings.CutPrefix(name, "report.")
-	return is && slices.Contains(Formats, format) || slices.Contains(g.options.Skip, name)
+	sheet, ofSheet := strings.CutPrefix(name, "reset-sheet.")
+	return is && slices.Contains(Formats, format) || ofSheet && slices.Contains(SheetFormats, sheet) || slices.Contains(g.options.Skip, name)
 }
 
 // linked tells whether a file, or a folder on the way to it, is a link or no file

@@ -27,10 +27,17 @@ var resetStyle string
 
 var resetTemplate = template.Must(template.New("sheet").Funcs(template.FuncMap{"num": unbrokenNumbers}).Parse(resetText))
 
+// SheetFormats are the formats of the reset sheet.
+var SheetFormats = []string{"html", "svg", "pdf"}
+
 // ResetSheet writes one page from which the lamps are put back: HTML that prints on one
-// sheet of A4 or Letter with up to six lamps, and reads on a phone.
-func (r *Report) ResetSheet(to io.Writer, w document.Words) error {
+// sheet of A4 or Letter with up to six lamps and reads on a phone, or SVG or PDF, A4, or
+// Letter where lengths are in feet.
+func (r *Report) ResetSheet(to io.Writer, w document.Words, format string) error {
 	s := r.resetSheet(w)
+	if format != "html" {
+		return s.write(to, format, w.Feet)
+	}
 	s.Alone = true
 	var text strings.Builder
 	if err := resetTemplate.Execute(&text, s); err != nil {
@@ -43,9 +50,9 @@ func (r *Report) ResetSheet(to io.Writer, w document.Words) error {
 }
 
 // unbrokenNumbers keeps figures with their units and signs on one line.
-func unbrokenNumbers(text string) template.HTML {
-	words := strings.Fields(text)
+func unbrokenNumbers(text string) string {
 	var b strings.Builder
+	words := strings.Fields(text)
 	for i, word := range words {
 		if i > 0 {
 			// A figure stays with the unit after it.
@@ -55,9 +62,9 @@ func unbrokenNumbers(text string) template.HTML {
 				b.WriteByte(' ')
 			}
 		}
-		b.WriteString(template.HTMLEscapeString(word))
+		b.WriteString(word)
 	}
-	return template.HTML(b.String())
+	return b.String()
 }
 
 func digit(word string) bool {
@@ -130,7 +137,7 @@ func (r *Report) resetSheet(w document.Words) *sheet {
 	s.judged(r)
 	s.exposure(r, w)
 	s.todo(r, w)
-	if subject != nil {
+	if s.Level = (&panel{Title: "Level", Note: "no survey"}); subject != nil {
 		s.Of = subject.name()
 		s.pictures(subject, w)
 	}

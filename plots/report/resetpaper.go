@@ -1,0 +1,269 @@
+package report
+
+import (
+	"fmt"
+	"image/color"
+	"io"
+	"strings"
+
+	"evenfall/photometry/uncertainty"
+	"evenfall/plots"
+	"evenfall/plots/answers"
+	"evenfall/plots/canvas"
+)
+
+// The measures of a printed sheet, in pixels of half a point.
+const (
+	sheetMargin = 57.0 // 10 mm
+	sheetGap    = 26.0
+	sheetTop    = 34.0
+)
+
+var (
+	plainType   = plots.Type{Size: 16}
+	softType    = plots.Type{Size: 16, Soft: true}
+	boldType    = plots.Type{Size: 16, Bold: true}
+	headingType = plots.Type{Size: 17, Bold: true}
+	answerType  = plots.Type{Size: 19, Bold: true}
+	titleType   = plots.Type{Size: 23, Bold: true}
+)
+
+// printedSheet is the sheet while it is laid out for print.
+type printedSheet struct {
+	*plots.Paper
+	*sheet
+}
+
+// write writes the sheet as pages of a PDF, or as one SVG with a page below the other.
+func (s *sheet) write(to io.Writer, format string, letter bool) error {
+	p := &printedSheet{plots.NewPaper(letter), s}
+	p.layOut()
+	pages := p.Finish("Reset sheet: "+s.Title, format == "svg")
+	if format == "svg" {
+		return pages[0].Write(to, format)
+	}
+	return canvas.WritePages(to, pages...)
+}
+
+// Text keeps figures on one line with their units.
+func (p *printedSheet) Text(x, y, wide float64, text string, t plots.Type) float64 {
+	return p.Paper.Text(x, y, wide, unbrokenNumbers(text), t)
+}
+
+func (p *printedSheet) layOut() {
+	wide := (p.Width - 2*sheetMargin - sheetGap) / 2
+	right := sheetMargin + wide + sheetGap
+	of := p.TextWidth(p.Of, softType)
+	p.Text(p.Width-sheetMargin-of, sheetTop+6, of+1, p.Of, softType)
+	y := p.Text(sheetMargin, sheetTop, p.Width-2*sheetMargin-of-20, p.Title, titleType) + 4
+	one := p.panel(sheetMargin, p.todo(sheetMargin, p.judged(sheetMargin, y, wide), wide), wide, p.Plan)
+	other := y
+	if p.Exposure != "" {
+		other = p.boxed(right, y, wide, 1.5, func(x, y, wide float64) float64 {
+			y = p.Text(x, y, wide, p.Exposure, answerType)
+			for _, text := range p.Exposed {
+				y = p.Text(x, y, wide, text, plainType)
+			}
+			return y
+		})
+	}
+	for _, of := range []*panel{p.Level, p.Marks, p.Difference} {
+		other = p.panel(right, other, wide, of)
+	}
+	y = p.lamps(max(one, other))
+	p.last(y)
+	for page := range p.Pages() {
+		p.Go(page)
+		foot := p.Height - 48
+		p.Line(2, [2]float64{sheetMargin, foot - 4}, [2]float64{p.Width - sheetMargin, foot - 4})
+		number := fmt.Sprintf("page %d of %d", page+1, p.Pages())
+		left := p.Width - sheetMargin - p.TextWidth(number, softType)
+		p.Text(left, foot, sheetMargin+left, number, softType)
+		p.Text(sheetMargin, foot, left-sheetMargin-20, p.Foot(), softType)
+	}
+}
+
+// boxed frames what is set in it, and returns where the next begins.
+func (p *printedSheet) boxed(x, y, wide, line float64, set func(x, y, wide float64) float64) float64 {
+	below := set(x+10, y+6, wide-20) + 4
+	p.Box(x, y, wide, below-y, line, false)
+	return below + 4
+}
+
+// judged is the verdict with a line for each thing that was judged.
+func (p *printedSheet) judged(x, y, wide float64) float64 {
+	return p.boxed(x, y, wide, 4, func(x, y, wide float64) float64 {
+		word := p.TextWidth(p.Headline.Word, answerType) + 14
+		p.Box(x, y-2, word, 25, 2, true)
+		p.Text(x+7, y, word, p.Headline.Word, plots.Type{Size: 19, Bold: true, Color: color.White})
+		y = p.Text(x+word+8, y, wide-word-8, p.Headline.Text, answerType) + 4
+		for _, c := range p.Checks {
+			switch c.Class {
+			case uncertainty.Pass:
+				p.Line(2.5, [2]float64{x, y + 9}, [2]float64{x + 5, y + 15}, [2]float64{x + 13, y + 2})
+			case uncertainty.Fail:
+				p.Line(2.5, [2]float64{x, y + 3}, [2]float64{x + 12, y + 15})
+				p.Line(2.5, [2]float64{x, y + 15}, [2]float64{x + 12, y + 3})
+			default:
+				p.Text(x, y, 20, c.Sign, boldType)
+			}
+			y = p.Text(x+24, y, wide-24, c.Text, plainType)
+		}
+		return y
+	})
+}
+
+// heading is a title with what it is in, over a rule.
+func (p *printedSheet) heading(x, y, wide float64, title, note string) float64 {
+	used := p.TextWidth(note, softType)
+	p.Text(x+wide-used, y, used+1, note, softType)
+	y = p.Text(x, y, wide-used-10, title, headingType) + 1
+	p.Line(2, [2]float64{x, y}, [2]float64{x + wide, y})
+	return y + 3
+}
+
+// todo is the list, each step with the reading that proves it and what it leaves.
+func (p *printedSheet) todo(x, y, wide float64) float64 {
+	if len(p.Steps) == 0 {
+		return y
+	}
+	const after = 84.0
+	y = p.heading(x, y, wide, "To do, in this order", "spread after, stops")
+	for _, step := range p.Steps {
+		p.Text(x, y, 20, step.Number, boldType)
+		beside := p.Text(x+wide-after+4, y, after, step.After, boldType)
+		beside = p.Text(x+wide-after+4, beside, after, step.Interval, softType)
+		y = p.Text(x+22, y, wide-22-after, step.Text, plainType)
+		if step.Check != "" {
+			y = p.Text(x+22, y, wide-22-after, "check: "+step.Check, boldType)
+		}
+		y = max(y, beside) + 2
+		p.Line(1, [2]float64{x, y}, [2]float64{x + wide, y})
+		y += 2
+	}
+	return p.Text(x, y, wide, p.Why, softType) + 6
+}
+
+// panel is a picture under its title, its legend below or beside it.
+func (p *printedSheet) panel(x, y, wide float64, of *panel) float64 {
+	if of == nil {
+		return y
+	}
+	if of.Title != "" {
+		y = p.heading(x, y, wide, of.Title, of.Note)
+	}
+	if of.Picture == nil {
+		return y
+	}
+	drawn := wide
+	if of.Beside() {
+		drawn *= float64(of.Picture.Width) / sheetColumn
+	}
+	below := p.Picture(x, y, drawn, of.Picture)
+	if left, beside := x+drawn+8, y; of.Beside() {
+		for _, text := range of.Legend {
+			beside = p.Text(left, beside, wide-drawn-8, text, plainType)
+		}
+		return max(below, beside) + 2
+	}
+	return p.Text(x, below, wide, strings.Join(of.Legend, " · "), plainType) + 4
+}
+
+// lampColumns are the columns of the table of lamps: heads and shares of its width.
+var lampColumns = []struct {
+	head  string
+	share float64
+}{{"", 0.03}, {"Lamp", 0.12}, {"Stands (%s)", 0.155}, {"Points (aim in %s)", 0.2}, {"Set to", 0.14}, {"Gel; color", 0.125}, {"Alone reads", 0.115}, {"Today", 0.085}, {"OK", 0.03}}
+
+// lamps is the table of lamps, on the page of the rest where it fits there whole.
+func (p *printedSheet) lamps(y float64) float64 {
+	if len(p.Lamps) == 0 {
+		return p.Text(sheetMargin, y, p.Width-2*sheetMargin, "no table of lamps on file", softType)
+	}
+	if !p.Many() {
+		return p.keep(y, func(y float64) float64 {
+			y = p.lampHeads(y)
+			for _, l := range p.Lamps {
+				y = p.lamp(y, l)
+			}
+			return y
+		})
+	}
+	p.Turn()
+	y = sheetTop
+	for _, l := range p.Lamps {
+		y = p.keep(y, func(y float64) float64 {
+			if y == sheetTop {
+				y = p.lampHeads(y)
+			}
+			return p.lamp(y, l)
+		})
+	}
+	return y
+}
+
+// keep sets what belongs together, on a further page where it would not fit.
+func (p *printedSheet) keep(y float64, set func(y float64) float64) float64 {
+	return p.Keep(y, sheetTop, p.Height-52, set)
+}
+
+func (p *printedSheet) lampHeads(y float64) float64 {
+	x := sheetMargin
+	for _, c := range lampColumns {
+		if strings.Contains(c.head, "%") {
+			c.head = fmt.Sprintf(c.head, p.Unit)
+		}
+		p.Text(x, y, 200, c.head, softType)
+		x += c.share * (p.Width - 2*sheetMargin)
+	}
+	p.Line(2, [2]float64{sheetMargin, y + 21}, [2]float64{p.Width - sheetMargin, y + 21})
+	return y + 24
+}
+
+// lamp is a row of the table.
+func (p *printedSheet) lamp(y float64, l sheetLamp) float64 {
+	reads := l.Reads
+	if l.Today != "" {
+		reads = append(reads[:len(reads):len(reads)], answers.Note{Text: "today " + l.Today})
+	}
+	cells := [][]answers.Note{{{Text: fmt.Sprint(l.Number), Strong: true}}, {{Text: l.Name, Strong: true}, {Text: l.Below, Missing: true}}, l.Stands, l.Points, l.Set, l.Color, reads}
+	below, x, all := y, sheetMargin, p.Width-2*sheetMargin
+	for i, c := range lampColumns {
+		wide := c.share*all - 8
+		switch {
+		case i < len(cells):
+			at := y
+			for _, note := range cells[i] {
+				t := plainType
+				t.Bold, t.Soft = note.Strong, note.Missing
+				at = p.Text(x, at, wide, note.Text, t)
+			}
+			below = max(below, at)
+		default:
+			p.Box(x, y+2, wide, 24, 2, false)
+		}
+		x += c.share * all
+	}
+	below = max(below, y+28) + 2
+	p.Line(1, [2]float64{sheetMargin, below}, [2]float64{sheetMargin + all, below})
+	return below + 2
+}
+
+// last are the flags, what is not on file, what contradicts itself, and the cautions.
+func (p *printedSheet) last(y float64) {
+	texts := append([]string{}, p.Flags...)
+	if len(p.Missing) > 0 {
+		texts = append(texts, "Not on file: "+strings.Join(p.Missing, ", ")+".")
+	}
+	if len(p.Contradicts) > 0 {
+		texts = append(texts, "Does not fit: "+strings.Join(p.Contradicts, " "))
+	}
+	for _, text := range append(texts, "Caution: "+p.Caution) {
+		y = p.keep(y, func(y float64) float64 { return p.Text(sheetMargin, y, p.Width-2*sheetMargin, text, plainType) + 1 })
+	}
+}
+
+// Foot is what stands at the foot of the sheet.
+func (s *sheet) Foot() string {
+	return strings.TrimPrefix(s.Footer+" · ", " · ") + s.Files + " · Evenfall"
+}
