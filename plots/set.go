@@ -19,6 +19,7 @@ import (
 // SetOptions are the options of a picture of a set.
 type SetOptions struct {
 	Title   string       // of the set; empty is "Set"
+	Date    string       // of the state on file; empty where not known
 	Surface *spatial.Box // nil where there is none
 	Area    *spatial.Box // the part in shot
 	Marks   []plan.Mark
@@ -122,9 +123,13 @@ func (m *setPicture) layOut() {
 	if !m.opt.Narrow {
 		m.begin(look.width, m.title(), "", "", 24)
 	}
+	list := pageLayout{width: m.width}
+	for i := range m.scene.Fixtures {
+		list.addText(&list.notes, m.describe(i), 17, 25, false, false)
+	}
 	size := r3.Sub(m.to, m.from)
-	wide := look.width - 2*look.beside
-	m.perMeter = min(wide/max(size.X, 0.5), look.high/max(size.Y+size.Z, 1))
+	wide, high := look.width-2*look.beside, max(400, min(look.high, 1110-list.fromTop)) // with the list it fits a page
+	m.perMeter = min(wide/max(size.X, 0.5), high/max(size.Y+size.Z, 1))
 	w := m.perMeter * size.X
 	left := (look.width - w) / 2
 	m.fromTop += look.gap + 10
@@ -137,8 +142,9 @@ func (m *setPicture) layOut() {
 		return
 	}
 	for i := range m.scene.Fixtures {
-		m.addText(&m.notes, m.describe(i), 17, 26, false, false)
+		m.addText(&m.notes, m.describe(i), 17, 25, false, false)
 	}
+	m.fromTop += 10
 	m.finish(m.describeSymbols())
 }
 
@@ -147,7 +153,7 @@ func (m *setPicture) title() string {
 	if m.opt.Before != nil {
 		state = "solved, with the places before"
 	}
-	return cmp.Or(cleanText(m.opt.Title), "Set") + ", plan view and front elevation, " + state
+	return headingOf(cmp.Or(m.opt.Title, "Set"), "plan and elevation", m.opt.Date, state)
 }
 
 // length prints a length to the centimeter, with its unit.
@@ -187,7 +193,13 @@ func (m *setPicture) describe(i int) string {
 		parts = append(parts, text+", "+m.high(aim.Y), fmt.Sprintf("pan %s, tilt %s", degrees(*placed.PanDeg, "right", "left"), degrees(*placed.TiltDeg, "up", "down")))
 	}
 	if !f.Kind.Shapes() {
-		parts = append(parts, fmt.Sprintf("%.0f %%", placed.OutputPercent), cmp.Or(cleanText(row.Gel), "no gel"))
+		level := fmt.Sprintf("%.0f %%", placed.OutputPercent)
+		for _, with := range []string{row.SpotFlood, row.Scrims} {
+			if with = cleanText(with); with != "" && with != "none" {
+				level += ", " + with
+			}
+		}
+		parts = append(parts, level, cmp.Or(cleanText(row.Gel), "no gel"))
 	} else if front := cleanText(cmp.Or(row.Diffusion, row.Material, row.Gel)); front != "" {
 		parts = append(parts, front)
 	}

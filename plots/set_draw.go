@@ -21,68 +21,115 @@ func (m *setPicture) paint(c draw.Canvas) {
 	heading := style(m.look.label, true, ink, draw.XLeft, draw.YCenter)
 	soft := style(m.look.label, false, gray, draw.XRight, draw.YCenter)
 	for _, v := range []struct {
-		rect        vg.Rectangle
-		name, aside string
-	}{{m.data, "Plan", "the camera side is below"}, {m.under, "Front elevation", "from the camera"}} {
+		rect vg.Rectangle
+		name string
+	}{{m.data, "Plan"}, {m.under, "Front elevation, from the camera"}} {
 		y := v.rect.Max.Y + vg.Length(m.look.gap)
 		drawWithHalo(c, heading, vg.Point{X: 6, Y: y}, v.name, paper, 0)
-		drawWithHalo(c, soft, vg.Point{X: vg.Length(m.width) - 6, Y: y}, v.aside+", "+lengthUnit(m.opt.Feet), paper, 0)
+		drawWithHalo(c, soft, vg.Point{X: vg.Length(m.width) - 6, Y: y}, lengthUnit(m.opt.Feet), paper, 0)
 	}
-	x := m.above(r3.Vec{X: m.middle}).X
-	c.StrokeLine2(draw.LineStyle{Color: gray, Width: 1, Dashes: []vg.Length{10, 4, 2, 4}}, x, m.under.Min.Y, x, m.data.Max.Y+10)
 	m.paintView(c, m.above, r3.Vec{Y: 1}, m.data)
 	m.paintView(c, m.front, r3.Vec{Z: 1}, m.under)
 	m.paintScaleBar(c)
 }
 
-// paintView draws one of the views, whose places at gives, seen along a direction.
+// setView is one of the two views: where places are in it, along which direction it is
+// seen, and where it has space for text.
+type setView struct {
+	at    func(r3.Vec) vg.Point
+	along r3.Vec
+	space *freeSpace
+}
+
+// line draws a line that texts keep off.
+func (v *setView) line(c draw.Canvas, clr color.Color, width vg.Length, dashes []vg.Length, points ...vg.Point) {
+	c.StrokeLines(draw.LineStyle{Color: clr, Width: width, Dashes: dashes}, points)
+	v.space.takeLine(points...)
+}
+
+// paintView draws one of the views, whose places at gives, seen along a direction: the
+// lines first, then what stands on them, then texts where there is space.
 func (m *setPicture) paintView(c draw.Canvas, at func(r3.Vec) vg.Point, along r3.Vec, rect vg.Rectangle) {
 	elevation := along.Z != 0
 	reach := vg.Length(m.look.gap)
-	space := &freeSpace{within: vg.Rectangle{Min: vg.Point{X: 2, Y: rect.Min.Y - reach}, Max: vg.Point{X: vg.Length(m.width) - 2, Y: rect.Max.Y + 0.7*reach}}}
+	v := &setView{at, along, &freeSpace{within: vg.Rectangle{Min: vg.Point{X: 2, Y: rect.Min.Y - reach}, Max: vg.Point{X: vg.Length(m.width) - 2, Y: rect.Max.Y + 0.7*reach}}}}
+	soft := style(m.look.label, false, gray, draw.XCenter, draw.YCenter)
+	x := m.above(r3.Vec{X: m.middle}).X
+	v.line(c, gray, 1, []vg.Length{10, 4, 2, 4}, vg.Point{X: x, Y: rect.Min.Y - 4}, vg.Point{X: x, Y: rect.Max.Y + 10})
 	if elevation {
-		m.paintFloor(c)
+		m.paintFloor(c, v)
+	} else {
+		m.paintCamera(c, v)
 	}
-	m.paintSurface(c, elevation, space)
+	text, beside := m.paintSurface(c, v)
 	if m.opt.Before != nil {
-		m.paintBefore(c, at)
+		m.paintBefore(c, v)
 	}
 	for i := range m.scene.Fixtures {
-		m.paintFace(c, &m.scene.Fixtures[i], at)
+		m.paintFace(c, &m.scene.Fixtures[i], v)
 	}
 	for i := range m.scene.Fixtures {
-		m.paintAim(c, i, at, along, space)
+		m.paintAim(c, i, v)
 	}
 	for i := range m.scene.Fixtures {
 		if q := at(m.scene.Fixtures[i].At); m.numbers[i] != "" {
-			space.take(around(q, numberRadius, numberRadius))
+			v.space.take(around(q, numberRadius, numberRadius))
 			fill(c, circle(q, numberRadius+1.5), paper)
 			fill(c, circle(q, numberRadius), ink)
 			drawWithHalo(c, style(m.look.label, true, paper, draw.XCenter, draw.YCenter), q, m.numbers[i], ink, 0)
 		}
 	}
-	for i := range m.scene.Fixtures {
-		f := &m.scene.Fixtures[i]
-		lines := []string{m.side(f.At.X), m.bare(f.At.Z) + " out"}
-		if elevation {
-			lines = []string{m.high(f.At.Y)}
-		}
-		if m.numbers[i] == "" {
-			lines = []string{shorten(f.Name, 18)}
-		}
-		m.label(c, space, at(f.At), lines, false)
-	}
 	for _, mark := range m.opt.Marks {
 		q := at(r3.Vec{X: mark.X, Y: mark.Y, Z: mark.Z})
 		c.StrokeLines(draw.LineStyle{Color: ink, Width: 2}, closedOutline(around(q, 5, 5)))
-		space.take(around(q, 7, 7))
-		m.label(c, space, q, []string{shorten(mark.Label, 20)}, true)
+		v.space.take(around(q, 7, 7))
+	}
+	m.labelView(c, v)
+	half := vg.Point{X: textWidth(soft, text) / 2, Y: 0.56 * soft.Font.Size}
+	if q, _ := v.space.find(half, beside...); text != "" {
+		drawWithHalo(c, soft, q, text, paper, 3)
 	}
 }
 
-// label puts lines next to a point where nothing else is; where there is no space they
-// are left out, since the list has them.
-func (m *setPicture) label(c draw.Canvas, space *freeSpace, at vg.Point, lines []string, bold bool) {
+// labelView names what stands in a view, where it is, and what aims where.
+func (m *setPicture) labelView(c draw.Canvas, v *setView) {
+	aims := map[vg.Point]string{}
+	var order []vg.Point
+	for i := range m.scene.Fixtures {
+		if q, aimed := m.aimIn(i, v); aimed {
+			if aims[q] == "" {
+				order = append(order, q)
+			} else {
+				aims[q] += ", "
+			}
+			aims[q] += m.numbers[i]
+		}
+	}
+	for _, q := range order {
+		m.label(c, v, q, true, aims[q])
+	}
+	for i := range m.scene.Fixtures {
+		f := &m.scene.Fixtures[i]
+		where := []string{m.side(f.At.X), m.bare(f.At.Z) + " out"}
+		if v.along.Z != 0 {
+			where = []string{m.high(f.At.Y)}
+		}
+		name, q := shorten(f.Name, 18), v.at(f.At)
+		if m.numbers[i] == "" {
+			where = nil
+		}
+		if m.opt.Narrow && where != nil || !m.label(c, v, q, false, append([]string{name}, where...)...) {
+			m.label(c, v, q, false, where...)
+		}
+	}
+	for _, mark := range m.opt.Marks {
+		m.label(c, v, v.at(r3.Vec{X: mark.X, Y: mark.Y, Z: mark.Z}), true, shorten(mark.Label, 20))
+	}
+}
+
+// label puts lines next to a point where nothing else is, farther off with a line to it;
+// where there is no space they are left out, since the list has them.
+func (m *setPicture) label(c draw.Canvas, v *setView, at vg.Point, bold bool, lines ...string) bool {
 	size := vg.Length(m.look.label)
 	s := style(m.look.label, bold, ink, draw.XCenter, draw.YCenter)
 	half := vg.Point{Y: size * vg.Length(len(lines)) * 0.56}
@@ -90,59 +137,83 @@ func (m *setPicture) label(c draw.Canvas, space *freeSpace, at vg.Point, lines [
 		half.X = max(half.X, textWidth(s, l)/2)
 	}
 	var centers []vg.Point
-	for _, d := range []vg.Length{16, 24, 36} {
-		for _, q := range []vg.Point{{X: -d - half.X}, {X: d + half.X}, {Y: d + half.Y}, {Y: -d - half.Y}, {X: -d - half.X, Y: d}, {X: d + half.X, Y: d}, {X: -d - half.X, Y: -d}, {X: d + half.X, Y: -d}} {
+	gap := vg.Length(m.look.gap)
+	for _, d := range []vg.Length{16, 24, gap, 1.5 * gap} {
+		for _, way := range [][2]vg.Length{{-1, 0}, {1, 0}, {0, 1}, {0, -1}, {-1, 1}, {1, 1}, {-1, -1}, {1, -1}} {
+			q := vg.Point{X: way[0] * (d + half.X), Y: way[1] * (d + half.Y)}
+			if way[0] != 0 {
+				q.Y = way[1] * d
+			}
 			centers = append(centers, at.Add(q))
 		}
 	}
-	best, free := space.find(half, centers...)
+	best, free := v.space.find(half.Add(vg.Point{X: 2, Y: 1}), centers...)
 	if !free {
-		return
+		return false
 	}
-	space.take(around(best, half.X, half.Y))
+	v.space.take(around(best, half.X, half.Y))
+	nearest := vg.Point{X: max(best.X-half.X, min(at.X, best.X+half.X)), Y: max(best.Y-half.Y, min(at.Y, best.Y+half.Y))}
+	if off := nearest.Sub(at); off.X*off.X+off.Y*off.Y > 30*30 {
+		from := at.Add(off.Scale(numberRadius / vg.Length(math.Hypot(float64(off.X), float64(off.Y)))))
+		c.StrokeLine2(draw.LineStyle{Color: gray, Width: 1}, from.X, from.Y, nearest.X, nearest.Y)
+	}
 	for i, l := range lines {
 		drawWithHalo(c, s, best.Add(vg.Point{Y: half.Y - size*0.56*vg.Length(1+2*i)}), l, paper, 3)
 	}
+	return true
+}
+
+// aimIn is where a fixture aims in a view, in whole pixels.
+func (m *setPicture) aimIn(i int, v *setView) (vg.Point, bool) {
+	if !m.scene.Fixtures[i].Aimed || m.numbers[i] == "" {
+		return vg.Point{}, false
+	}
+	return round(v.at(m.aim(i))), true
 }
 
 // paintAim draws the axis of a fixture to where it aims, and the edges of its beam.
-func (m *setPicture) paintAim(c draw.Canvas, i int, at func(r3.Vec) vg.Point, along r3.Vec, space *freeSpace) {
+func (m *setPicture) paintAim(c draw.Canvas, i int, v *setView) {
 	f := &m.scene.Fixtures[i]
-	if !f.Aimed || m.numbers[i] == "" {
+	to, aimed := m.aimIn(i, v)
+	if !aimed {
 		return
 	}
-	aim := m.aim(i)
-	from, to := at(f.At), at(aim)
-	c.StrokeLine2(draw.LineStyle{Color: ink, Width: 1.3}, from.X, from.Y, to.X, to.Y)
+	from := v.at(f.At)
+	v.line(c, ink, 1.3, nil, from, to)
 	for _, d := range []vg.Length{-5, 5} {
 		c.StrokeLine2(draw.LineStyle{Color: ink, Width: 2.2}, to.X-5, to.Y-d, to.X+5, to.Y+d)
 	}
-	for part := vg.Length(0.1); part < 1; part += 0.1 {
-		space.take(around(vg.Point{X: from.X + part*(to.X-from.X), Y: from.Y + part*(to.Y-from.Y)}, 3, 3))
-	}
-	space.take(around(to, 7, 7))
-	m.label(c, space, to, []string{m.numbers[i]}, true)
-	side := r3.Cross(along, f.Aim)
+	v.space.take(around(to, 7, 7))
+	side := r3.Cross(v.along, f.Aim)
 	if !(f.BeamDeg > 0 && f.BeamDeg < 160) || f.Kind.Shapes() || r3.Norm(side) < 0.3 {
 		return
 	}
 	sin, cos := math.Sincos(f.BeamDeg / 2 * math.Pi / 180)
 	for _, s := range []float64{-sin, sin} {
 		edge := r3.Add(r3.Scale(cos, f.Aim), r3.Scale(s, r3.Unit(side)))
-		end := at(r3.Add(f.At, r3.Scale(50/m.perMeter, edge)))
-		c.StrokeLine2(draw.LineStyle{Color: ink, Width: 1.3, Dashes: []vg.Length{4, 3}}, from.X, from.Y, end.X, end.Y)
+		v.line(c, ink, 1.3, []vg.Length{4, 3}, from, v.at(r3.Add(f.At, r3.Scale(50/m.perMeter, edge))))
 	}
 }
 
+// paintCamera marks the side of the camera below the plan.
+func (m *setPicture) paintCamera(c draw.Canvas, v *setView) {
+	s := style(m.look.label, false, gray, draw.XLeft, draw.YCenter)
+	at := vg.Point{X: m.above(r3.Vec{X: m.middle}).X, Y: m.data.Min.Y - vg.Length(0.55*m.look.gap)}
+	paintMarker(c, upward, at, nil)
+	drawWithHalo(c, s, at.Add(vg.Point{X: 14}), "camera side", paper, 0)
+	v.space.take(vg.Rectangle{Min: at.Sub(vg.Point{X: 10, Y: 9}), Max: at.Add(vg.Point{X: 14 + textWidth(s, "camera side"), Y: 9})})
+}
+
 // paintBefore draws where fixtures stood, and the way to where they stand.
-func (m *setPicture) paintBefore(c draw.Canvas, at func(r3.Vec) vg.Point) {
+func (m *setPicture) paintBefore(c draw.Canvas, v *setView) {
 	for i := range m.opt.Before.Fixtures {
 		before := &m.opt.Before.Fixtures[i]
 		if i >= len(m.scene.Fixtures) || r3.Norm(r3.Sub(before.At, m.scene.Fixtures[i].At)) < 0.005 {
 			continue
 		}
-		from, to := at(before.At), at(m.scene.Fixtures[i].At)
-		c.StrokeLine2(draw.LineStyle{Color: gray, Width: 1.3, Dashes: []vg.Length{2, 4}}, from.X, from.Y, to.X, to.Y)
+		from := v.at(before.At)
+		v.line(c, gray, 1.3, []vg.Length{2, 4}, from, v.at(m.scene.Fixtures[i].At))
+		v.space.take(around(from, numberRadius, numberRadius))
 		fill(c, circle(from, numberRadius), gray)
 		fill(c, circle(from, numberRadius-1.6), paper)
 		drawWithHalo(c, style(m.look.label, false, gray, draw.XCenter, draw.YCenter), from, m.numbers[i], paper, 0)
@@ -150,9 +221,9 @@ func (m *setPicture) paintBefore(c draw.Canvas, at func(r3.Vec) vg.Point) {
 }
 
 // paintFloor draws the floor of the elevation and the stands on it.
-func (m *setPicture) paintFloor(c draw.Canvas) {
+func (m *setPicture) paintFloor(c draw.Canvas, v *setView) {
 	y := m.front(r3.Vec{Y: m.floor}).Y
-	c.StrokeLine2(draw.LineStyle{Color: gray, Width: 1.6}, 6, y, vg.Length(m.width)-6, y)
+	v.line(c, gray, 1.6, nil, vg.Point{X: 6, Y: y}, vg.Point{X: vg.Length(m.width) - 6, Y: y})
 	name := "floor"
 	if m.opt.FloorY == nil {
 		name = "lower edge; floor not on file"
@@ -160,42 +231,51 @@ func (m *setPicture) paintFloor(c draw.Canvas) {
 	drawWithHalo(c, style(m.look.label, false, gray, draw.XLeft, draw.YCenter), vg.Point{X: 6, Y: y - 14}, name, paper, 0)
 	for i := range m.scene.Fixtures {
 		q := m.front(m.scene.Fixtures[i].At)
-		c.StrokeLine2(draw.LineStyle{Color: standColor, Width: 1.6}, q.X, y, q.X, q.Y)
+		v.line(c, standColor, 1.6, nil, vg.Point{X: q.X, Y: y}, q)
 	}
 }
 
 var standColor = color.RGBA{0xb4, 0xb4, 0xb4, 255}
 
-// paintSurface draws the surface: edge-on from above, its whole face in the elevation.
-func (m *setPicture) paintSurface(c draw.Canvas, elevation bool, space *freeSpace) {
+// paintSurface draws the surface: edge-on from above, its whole face in the elevation. It
+// returns how wide it is, or how high above the floor, and places for that.
+func (m *setPicture) paintSurface(c draw.Canvas, v *setView) (text string, beside []vg.Point) {
 	b, a := m.opt.Surface, m.opt.Area
 	if b == nil {
-		return
+		return "", nil
 	}
-	if !elevation {
+	shot, size := []vg.Length{9, 5}, vg.Length(m.look.label)
+	halfWidth := func() vg.Length { return textWidth(style(m.look.label, false, gray, 0, 0), text)/2 + 8 }
+	if v.along.Z == 0 {
 		from, to := m.above(r3.Vec{X: b.X0}), m.above(r3.Vec{X: b.X1})
 		c.StrokeLine2(draw.LineStyle{Color: ink, Width: 5}, from.X, from.Y, to.X, to.Y)
-		space.take(vg.Rectangle{Min: from.Sub(vg.Point{Y: 4}), Max: to.Add(vg.Point{Y: 4})})
+		v.space.take(vg.Rectangle{Min: from.Sub(vg.Point{Y: 4}), Max: to.Add(vg.Point{Y: 4})})
 		if a != nil {
 			from, to := m.above(r3.Vec{X: a.X0}), m.above(r3.Vec{X: a.X1})
-			c.StrokeLine2(draw.LineStyle{Color: ink, Width: 2, Dashes: []vg.Length{7, 4}}, from.X, from.Y+8, to.X, to.Y+8)
+			v.line(c, ink, 2, shot, from.Add(vg.Point{Y: 8}), to.Add(vg.Point{Y: 8}))
 		}
-		text := "surface " + m.length(b.Width())
-		drawWithHalo(c, style(m.look.label, false, gray, draw.XRight, draw.YCenter), vg.Point{X: max(from.X-8, textWidth(style(m.look.label, false, gray, 0, 0), text)+2), Y: from.Y + 16}, text, paper, 2)
-		return
+		text = "surface " + m.length(b.Width())
+		half := halfWidth()
+		return text, []vg.Point{from.Sub(vg.Point{X: half}), to.Add(vg.Point{X: half}), from.Add(vg.Point{X: half, Y: 1.4 * size}), to.Add(vg.Point{X: -half, Y: 1.4 * size})}
 	}
-	c.StrokeLines(draw.LineStyle{Color: ink, Width: 1.6}, closedOutline(vg.Rectangle{Min: m.front(r3.Vec{X: b.X0, Y: b.Y0}), Max: m.front(r3.Vec{X: b.X1, Y: b.Y1})}))
+	v.line(c, ink, 1.6, nil, closedOutline(vg.Rectangle{Min: m.front(r3.Vec{X: b.X0, Y: b.Y0}), Max: m.front(r3.Vec{X: b.X1, Y: b.Y1})})...)
 	if a != nil {
-		c.StrokeLines(draw.LineStyle{Color: ink, Width: 2.6, Dashes: []vg.Length{9, 5}}, closedOutline(vg.Rectangle{Min: m.front(r3.Vec{X: a.X0, Y: a.Y0}), Max: m.front(r3.Vec{X: a.X1, Y: a.Y1})}))
+		v.line(c, ink, 2.6, shot, closedOutline(vg.Rectangle{Min: m.front(r3.Vec{X: a.X0, Y: a.Y0}), Max: m.front(r3.Vec{X: a.X1, Y: a.Y1})})...)
 	}
-	if clear := b.Y0 - m.floor; clear > 0.005 {
-		q := m.front(r3.Vec{X: b.X1, Y: m.floor + clear/2})
-		drawWithHalo(c, style(m.look.label, false, gray, draw.XRight, draw.YCenter), q, m.bare(clear)+" clear", paper, 3)
+	clear := b.Y0 - m.floor
+	if clear < 0.005 {
+		return "", nil
 	}
+	text = m.bare(clear) + " clear"
+	for _, x := range []float64{b.X1, b.X0} {
+		q, half := m.front(r3.Vec{X: x, Y: m.floor + clear/2}), halfWidth()
+		beside = append(beside, q.Sub(vg.Point{X: half}), q.Add(vg.Point{X: half}))
+	}
+	return text, beside
 }
 
 // paintFace draws the face of a panel, frame, bounce, flag or net as it is seen.
-func (m *setPicture) paintFace(c draw.Canvas, f *plan.Fixture, at func(r3.Vec) vg.Point) {
+func (m *setPicture) paintFace(c draw.Canvas, f *plan.Fixture, v *setView) {
 	if len(f.Corners) == 0 {
 		return
 	}
@@ -208,10 +288,10 @@ func (m *setPicture) paintFace(c draw.Canvas, f *plan.Fixture, at func(r3.Vec) v
 	}
 	var path []vg.Point
 	for _, p := range rim(f) {
-		path = append(path, at(p))
+		path = append(path, v.at(p))
 	}
 	c.FillPolygon(inner, path)
-	c.StrokeLines(draw.LineStyle{Color: clr, Width: 2.4}, append(path, path[0]))
+	v.line(c, clr, 2.4, nil, append(path, path[0])...)
 }
 
 // rim is the outline of a face: its corners, or the circle between those of a

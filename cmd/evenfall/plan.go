@@ -285,7 +285,7 @@ func (a *app) predictSweep(flags planFlags, p *planned) error {
 
 // planFiles draws the set, and writes the table of lamps where cells were solved.
 func (a *app) planFiles(p *planned, name string) error {
-	options := plots.SetOptions{Marks: p.r.Marks, FloorY: p.in.options.FloorY, Area: p.in.on.Area, Feet: a.feet}
+	options := plots.SetOptions{Title: p.in.title, Date: p.in.date, Marks: p.r.Marks, FloorY: p.in.options.FloorY, Area: p.in.on.Area, Feet: a.feet}
 	if p.in.sized {
 		options.Surface = &p.in.on.Extent
 	}

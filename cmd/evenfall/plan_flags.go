@@ -62,12 +62,13 @@ func (f *planFlags) register(command *cobra.Command) {
 
 // planInput is a table of lamps with what the command line says of it.
 type planInput struct {
-	lamps   *setup.Lamps
-	options plan.Options
-	on      plan.Surface
-	sized   bool
-	judged  *evenness.Result // what the plan is held to
-	folder  openedFolder     // of the table, for the files that its lamps name
+	lamps       *setup.Lamps
+	options     plan.Options
+	on          plan.Surface
+	sized       bool
+	judged      *evenness.Result // what the plan is held to
+	folder      openedFolder     // of the table, for the files that its lamps name
+	title, date string           // of the set-up
 }
 
 // input reads the files and flags that every kind of plan needs.
@@ -104,14 +105,15 @@ func (a *app) planInput(f planFlags, path string) (*planInput, error) {
 		return nil, err
 	}
 	in.options.Distribution = plan.Files(in.folder)
+	settings, err := readSetup(in.folder, folder, "setup.csv")
+	if errors.Is(err, fs.ErrNotExist) {
+		return in, nil // there need not be one
+	}
+	if err != nil {
+		return nil, err
+	}
+	in.title, in.date = settings.Title, settings.Date
 	if in.options.FloorY == nil {
-		settings, err := readSetup(in.folder, folder, "setup.csv")
-		if errors.Is(err, fs.ErrNotExist) {
-			return in, nil // there need not be one
-		}
-		if err != nil {
-			return nil, err
-		}
 		in.options.FloorY = settings.FloorY
 	}
 	return in, nil

@@ -78,7 +78,7 @@ func (g *gatherer) place(table *setup.Lamps) error {
 	g.Plan = r
 	g.Report.plan = &planned{scene: scene}
 	views := &g.Report.plan.views
-	views.FloorY = o.FloorY
+	views.FloorY, views.Title, views.Date = o.FloorY, g.settings.Title, g.settings.Date
 	if sized {
 		views.Surface, views.Area = &on.Extent, on.Area
 	}
