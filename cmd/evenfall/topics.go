@@ -12,8 +12,12 @@ import (
 // topics are what help tells beside the commands, from the words that are declared.
 func (a *app) topics() []*cobra.Command {
 	return []*cobra.Command{
+		a.topic("files", "Sorts of files, sheets as people type them, and what they are asked", filesTold),
 		a.topic("notes", "Notes of files, keys of setup.csv, and flags that stand for them", notesTold),
 		a.topic("columns", "Columns of files", columnsTold),
+		a.topic("folder", "What a folder may hold, and how it is read", folderTold),
+		a.topic("verdicts", "PASS, FAIL, UNSURE, exit statuses and usual tolerances", verdictsTold),
+		a.topic("safety", "Cautions for people who rig and read lights", safetyTold),
 	}
 }
 

@@ -1,76 +1,81 @@
 package main
 
 import (
-	"fmt"
 	"os"
+	"path/filepath"
 	"regexp"
 	"slices"
 	"strings"
 	"testing"
 
 	"evenfall/photometry/schema"
+	"evenfall/photometry/survey"
 )
 
-// The README's tables of notes and columns are those that are declared; -update
-// writes them.
-func TestReadmeTables(t *testing.T) {
+// Help tells every note and column that is declared, and every sort of file and kind of
+// surface.
+func TestHelpTellsAll(t *testing.T) {
+	told := func(topic string) string {
+		out, _ := runIn(t, "", "help", topic)
+		return out
+	}
+	holds := func(topic, text, word string) {
+		if !strings.Contains(text, "\n"+word+" ") {
+			t.Errorf("help %s does not tell %q", topic, word)
+		}
+	}
+	notes, columns, files, verdicts := told("notes"), told("columns"), told("files"), told("verdicts")
+	for _, l := range schema.NoteLines(schema.AllFiles) {
+		holds("notes", notes, l.Name)
+	}
+	for _, file := range schema.AllFiles.Files() {
+		if fileHelp[file] == "" {
+			t.Errorf("help files says nothing of %s", file)
+		}
+		holds("files", files, file.String())
+		for _, l := range schema.ColumnLines(file) {
+			holds("columns", columns, l.Name)
+		}
+	}
+	for _, k := range survey.Kinds {
+		holds("verdicts", verdicts, k.Name)
+	}
+}
+
+// What a sheet may be asked is answered by a flag of surface and by a note of the same
+// name.
+func TestQuestionsHaveAnswers(t *testing.T) {
+	command := (&app{}).surfaceCommand()
+	for _, q := range questions {
+		if command.Flags().Lookup(q.flag) == nil {
+			t.Errorf("surface has no flag --%s", q.flag)
+		}
+		if !slices.ContainsFunc(schema.NoteLines(schema.SurveyFile), func(l schema.Line) bool { return l.Name == strings.ReplaceAll(q.flag, "-", " ") }) {
+			t.Errorf("there is no note of the name of --%s", q.flag)
+		}
+	}
+}
+
+// The README can be read in one sitting, its pictures are there, and it names every
+// command.
+func TestReadmeIsShort(t *testing.T) {
 	content, err := os.ReadFile("../../README.md")
 	if err != nil {
 		t.Fatal(err)
 	}
-	readme := string(content)
-	tables := map[string][]schema.Line{
-		"note":   schema.NoteLines(schema.AllFiles),
-		"column": schema.ColumnLines(schema.SurveyFile | schema.SeriesFile | schema.RatioFile),
+	if lines := strings.Count(string(content), "\n"); lines > 250 {
+		t.Errorf("%d lines, at most 250", lines)
 	}
-	for _, file := range []schema.File{schema.LampsFile, schema.GelsFile, schema.CamerasFile} {
-		tables["column of "+file.String()+".csv"] = ownColumns(file)
-	}
-	for what, lines := range tables {
-		table := regexp.MustCompile(`(?m)^\| ` + regexp.QuoteMeta(what) + ` \|.*\n(\|.*\n)+`)
-		switch got, want := table.FindString(readme), markdown(lines, what); {
-		case got == "":
-			t.Errorf("there is no table of each %s", what)
-		case *update:
-			readme = strings.Replace(readme, got, want, 1)
-		case got != want:
-			t.Errorf("the table of %ss is\n%s\nwant (-update writes it)\n%s", what, got, want)
+	for _, link := range regexp.MustCompile(`\]\(([^)]+)\)`).FindAllStringSubmatch(string(content), -1) {
+		if _, err := os.Stat(filepath.Join("..", "..", link[1])); err != nil {
+			t.Error(err)
 		}
 	}
-	if *update && readme != string(content) {
-		if err := os.WriteFile("../../README.md", []byte(readme), 0o644); err != nil {
-			t.Fatal(err)
+	for _, c := range (&app{}).root().Commands() {
+		if c.Name() != "help" && !strings.Contains(string(content), "evenfall "+c.Name()) && !strings.Contains(string(content), "`"+c.Name()+"`") && !strings.Contains(string(content), "help "+c.Name()) {
+			t.Errorf("the README does not name %s", c.Name())
 		}
 	}
-}
-
-// ownColumns are the columns that no other sort of file has.
-func ownColumns(file schema.File) []schema.Line {
-	return slices.DeleteFunc(schema.ColumnLines(file), func(l schema.Line) bool { return l.In != file })
-}
-
-// markdown tells words in a table of a README. Columns of one sort of file have no
-// examples.
-func markdown(lines []schema.Line, what string) string {
-	var b strings.Builder
-	head := []string{what, "example", "means", "in"}
-	one := !slices.ContainsFunc(lines, func(l schema.Line) bool { return l.Example != "" })
-	if one {
-		head = []string{what, "means"}
-	}
-	fmt.Fprintf(&b, "| %s |\n|%s\n", strings.Join(head, " | "), strings.Repeat(" --- |", len(head)))
-	for _, l := range lines {
-		also := ""
-		if l.Also != "" {
-			also = " (" + l.Also + ")"
-		}
-		if one {
-			fmt.Fprintf(&b, "| `%s`%s | %s |\n", l.Name, also, l.Help)
-			continue
-		}
-		fmt.Fprintf(&b, "| `%s`%s | `%s` | %s | %s |\n", l.Name, also, l.Example, l.Help, l.In)
-	}
-	return b.String()
 }
 
 // Every flag that stands for a note has the note's help and completes its values.
