@@ -43,8 +43,8 @@ type Computed struct {
 // pair of places in quadrature.
 // Where the levels were chosen for looking even, the truly brightest and
 // darkest points are no longer one fixed pair, and both ends of the interval
-// take the factor q_n of the luckiest pair of all; to first order in the scatter
-// that is valid for any choice. Points that Left marks are left out of all figures, and
+// take the factor of the luckiest of all pairs that contend, at most q_n of all pairs;
+// to first order in the scatter that is valid for any choice. Points that Left marks are left out of all figures, and
 // where they would change the verdict it is unsure. The result has no causes,
 // trend or exposure, and the advice alone to read what a pass needs.
 func JudgeComputed(l *survey.LampSet, c Computed) *Result {
@@ -92,15 +92,41 @@ func (c *Computed) intervals(p subset) func(uncertainty.Model, uncertainty.Facto
 	return func(m uncertainty.Model, f uncertainty.Factors, from *fromLevel) (lo, hi float64) {
 		one := uncertainty.Model{Stops: 1, Nu: m.Nu, Drift: m.Drift}
 		if c.Chosen {
-			// One drift was taken out of all levels: no choice adds to that.
-			one.Drift *= f.Z / (f.Q / math.Sqrt2)
+			z := f.Z
 			f.Z = f.Q / math.Sqrt2
+			if from == nil {
+				f.Z = min(f.Z, uncertainty.FactorOfPairs(c.contending(p, m, f.Z), m.Nu))
+				f.Q = math.Sqrt2 * f.Z
+			}
+			one.Drift *= z / f.Z // one drift was taken out of all levels: no choice adds to that
 		}
 		if c.Errors != nil {
 			return c.inPairs(p, m, one.Drift, f, from)
 		}
 		return from.of(c.classes(p, m), one, f)
 	}
+}
+
+// contending is how many pairs may be the truly brightest and darkest places: those as
+// far apart as the observed ones, but for what z times their scatter makes up for.
+func (c *Computed) contending(p subset, m uncertainty.Model, z float64) int {
+	stops, scatter := make([]float64, len(p.chosen)), 0.0
+	for n, i := range p.chosen {
+		stops[n], scatter = math.Log2(c.Level[i]), max(scatter, c.deviation(int(i), m))
+	}
+	slices.Sort(stops)
+	least, pairs := stops[len(stops)-1]-stops[0]-z*math.Sqrt2*scatter, 0
+	for _, bright := range slices.Backward(stops) {
+		dark, _ := slices.BinarySearch(stops, math.Nextafter(bright-least, math.Inf(1)))
+		if least <= 0 {
+			dark-- // itself
+		}
+		if dark == 0 {
+			break
+		}
+		pairs += dark
+	}
+	return max(1, pairs)
 }
 
 // erring is a level in stops with its own standard deviation and what each of the

@@ -498,7 +498,8 @@ func hasCode(code string) func(photometry.Finding) bool {
 
 // Computed levels scatter as the readings behind them do, each by its own factor;
 // one error that runs smoothly may be off both ways; levels that were chosen for
-// looking even are bounded by the factor of the luckiest pair at both ends.
+// looking even are bounded at both ends by the factor of the luckiest pair of those that
+// may be the extremes: one where they are far apart, all where they are even.
 func TestComputedLevelsScatter(t *testing.T) {
 	s, d := 0.01/math.Ln2, math.Log2(1.2)
 	set := func(notes string) *survey.LampSet {
@@ -521,7 +522,8 @@ func TestComputedLevelsScatter(t *testing.T) {
 		{"with smooth errors", Computed{Level: levels, Errors: [][]float64{{0.02, 0}, {0, 0.03}}}, d - math.Hypot(q2*s, z*math.Hypot(0.02, 0.03)), d + z*math.Hypot(pair, math.Hypot(0.02, 0.03))},
 		{"with one the other way", Computed{Level: levels, Errors: [][]float64{{0.02, -0.03}}}, d - math.Hypot(q2*s, z*0.05), d + z*math.Hypot(pair, 0.05)},
 		{"with one in common", Computed{Level: levels, Errors: [][]float64{{0.4, 0.4}}}, d - q2*s, d + z*pair},
-		{"chosen", Computed{Level: levels, Chosen: true}, d - q2*s, d + q2*s},
+		{"chosen", Computed{Level: levels, Chosen: true}, d - z*pair, d + z*pair},
+		{"chosen and even", Computed{Level: []float64{500, 500}, Chosen: true}, 0, q2 * s},
 	} {
 		e := judge("", c.c).Evenness
 		if !nearBoth(e.SpreadInterval, c.lo, c.hi) {
@@ -567,9 +569,9 @@ func TestChosenLevelsAfterADrift(t *testing.T) {
 		t.Fatalf("%+v, want a drift good to %v", models, drift)
 	}
 	d := math.Log2(1.2)
-	for chosen, factor := range map[bool]float64{false: z, true: q2 / math.Sqrt2} {
+	for chosen, factor := range map[bool]float64{false: q2 / math.Sqrt2, true: z} {
 		r := JudgeComputed(set, Computed{Level: []float64{500, 600}, Chosen: chosen})
-		lo, hi := d-q2*s-z*drift, d+math.Hypot(factor*math.Sqrt2*s, z*drift)
+		lo, hi := d-factor*math.Sqrt2*s-z*drift, d+z*math.Hypot(math.Sqrt2*s, drift)
 		if !nearBoth(r.Evenness.SpreadInterval, lo, hi) {
 			t.Errorf("chosen %v: %v, want %v to %v", chosen, r.Evenness.SpreadInterval, lo, hi)
 		}

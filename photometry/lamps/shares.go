@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/mat"
 
 	"evenfall/photometry/spatial"
+	"evenfall/photometry/uncertainty"
 )
 
 // ShareReading is one lamp's share of the light, from 0 to 1, at one place where
@@ -66,10 +67,13 @@ func shareTerms(u, v float64) [10]float64 {
 //
 // Places is how many places the shares were fitted to, Terms how many terms of
 // the polynomial they carry, and Missed the rms error of each lamp's share at
-// places left out of the fit, nil where none could be left out.
+// places left out of the fit, nil where none could be left out. Residual is what Errors
+// are multiplied by where what was missed elsewhere is counted apart: by the residuals
+// alone, with Student's t for their degrees of freedom over the normal factor; at most 1.
 type Shares struct {
 	Places, Terms int
 	Missed        []float64
+	Residual      float64
 
 	Lamps    int
 	box      spatial.Box
@@ -395,10 +399,11 @@ func (f *Shares) covariance() {
 	res, jac := f.jacobian()
 	width := (f.Lamps - 1) * len(f.chosen)
 	freedom := len(res) - width - f.Places // shares at a place add up to 1
-	variance := 0.0
+	residual := 0.0
 	if freedom > 0 {
-		variance = floats.Dot(res, res) / float64(freedom)
+		residual = floats.Dot(res, res) / float64(freedom)
 	}
+	variance := residual
 	if f.Missed != nil {
 		sum := 0.0
 		for _, r := range f.readings {
@@ -406,6 +411,10 @@ func (f *Shares) covariance() {
 			sum += w * w * f.Missed[r.Lamp] * f.Missed[r.Lamp]
 		}
 		variance = max(variance, sum/float64(len(f.readings)))
+	}
+	f.Residual = 1
+	if freedom > 0 && variance > 0 {
+		f.Residual = min(1, uncertainty.Factor(freedom)/uncertainty.Factor(0)*math.Sqrt(residual/variance))
 	}
 	system := normalMatrix(jac, 0, 1e-9)
 	var chol mat.Cholesky

@@ -199,9 +199,14 @@ var quantilePairs sync.Map
 
 // Factor is the two-sided 95 % point of a normal variable whose standard
 // deviation is known (nu 0), or has nu degrees of freedom.
-func Factor(nu int) float64 {
+func Factor(nu int) float64 { return FactorOfPairs(1, nu) }
+
+// FactorOfPairs is what none of so many differences exceeds, in standard deviations of
+// one, with a probability of 97.5 % at least (Bonferroni); nu as in Factor.
+func FactorOfPairs(pairs, nu int) float64 {
+	p := 1 - (1-OneSided)/float64(pairs)
 	if nu <= 0 {
-		return distuv.UnitNormal.Quantile(OneSided)
+		return distuv.UnitNormal.Quantile(p)
 	}
-	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(nu)}.Quantile(OneSided)
+	return distuv.StudentsT{Mu: 0, Sigma: 1, Nu: float64(nu)}.Quantile(p)
 }

@@ -38,7 +38,7 @@ var balanceSentences = sentences{
 	"not_proved":        "{steps|The search for trims in steps ended before it was through|That no trims do better is not proved}: at best they could be {gap} more even.",
 	"read_nine_alone":   "Read each lamp alone at {places} places, corners and edge middles of the part in shot among them: fewer prove no pass.",
 	"shares_untested":   "Each lamp's share of the light is interpolated from {places} places, too few to tell how well: read each lamp alone at one place more.",
-	"shares":            "Each lamp's share of the light is interpolated from {places} places, good to {error:.1f} % of the light; the levels after are good to {levels:.2f} stop.",
+	"shares":            "Each lamp's share of the light is interpolated from {places} places, good to {error:.1f} % of the light; the levels after are good to {levels:.2f} stop, but for a flag's shadow between those places.",
 	"color_runs":        "With these trims the lamps' colors run out of tolerance over the surface: match them with gels first.",
 	"color_stays":       "The lamps' colors differ by more than the tolerance allows, and trims do not change that: match them with gels.",
 	"tungsten_warms":    tungstenWarms + ".",

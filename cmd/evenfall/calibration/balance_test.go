@@ -3,6 +3,7 @@ package calibration
 import (
 	"context"
 	"fmt"
+	"maps"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -61,13 +62,25 @@ func balanced(r *rand.Rand, c *counts, columns int, levels [][]float64, places [
 	truth, in := balance.MinSpreadProblem{Maps: levels}.Spread(shares), result.After.SpreadInterval
 	c.say("the spread after is more", truth > in[1])
 	c.say("the spread after is less", truth < in[0])
+	said := result.After.SpreadStops
+	c.say(middleThird, truth > said-(said-in[0])/3 && truth < said+(in[1]-said)/3)
 }
+
+// middleThird is where an interval as wide as the normal law makes it has half of the
+// truths, one of three standard deviations to each side 68 %, and one that is much too
+// wide nearly all. It is stated of few readings a lamp.
+const middleThird = "the spread after in the middle third of its interval"
 
 func vec(x, y, z float64) r3.Vec { return r3.Vec{X: x, Y: y, Z: z} }
 
-func drawBeam(r *rand.Rand) falloff.Source {
+func drawBeam(r *rand.Rand) falloff.Source { return beamOf(r, 5_000+20_000*r.Float64()) }
+
+// drawUnequal is a beam of which another may have twenty times the light.
+func drawUnequal(r *rand.Rand) falloff.Source { return beamOf(r, 25_000*math.Pow(20, -r.Float64())) }
+
+func beamOf(r *rand.Rand, lumens float64) falloff.Source {
 	at := vec(-1.5+7.8*r.Float64(), -0.5+3.4*r.Float64(), 2+2*r.Float64())
-	beam, err := falloff.NewBeam(at, r3.Sub(vec(1+2.8*r.Float64(), 0.6+1.2*r.Float64(), 0), at), 5_000+20_000*r.Float64(), 60+40*r.Float64())
+	beam, err := falloff.NewBeam(at, r3.Sub(vec(1+2.8*r.Float64(), 0.6+1.2*r.Float64(), 0), at), lumens, 60+40*r.Float64())
 	must(err)
 	return beam
 }
@@ -97,11 +110,25 @@ func drawFlagged(r *rand.Rand) falloff.Source {
 	return flagged{drawBeam(r), 4.8 * r.Float64(), 0.3 + 0.5*r.Float64()}
 }
 
+// drawShadowed is behind a flag whose shadow has an edge as sharp as the places are
+// apart, mostly between those read alone.
+func drawShadowed(r *rand.Rand) falloff.Source {
+	if r.IntN(3) > 0 {
+		return drawBeam(r)
+	}
+	return flagged{drawBeam(r), 4.8 * r.Float64(), 0.1}
+}
+
 // ofBalance are lamps trimmed by readings.
 func ofBalance() []simulation {
 	most := map[string]float64{"the spread after is more": 0.025, "the spread after is less": 0.025}
+	few := withRate(maps.Clone(most), 0.7, middleThird)
 	of := func(generator string, short, full int, draw func(r *rand.Rand) falloff.Source, places []int) simulation {
-		return simulation{subject: "lamps trimmed by readings", generator: generator, short: short, full: full, most: most, said: 0.8, draw: func(r *rand.Rand, c *counts) {
+		stated := most
+		if len(places) < len(everywhere) {
+			stated = few
+		}
+		return simulation{subject: "lamps trimmed by readings", generator: generator, short: short, full: full, most: stated, said: 0.8, draw: func(r *rand.Rand, c *counts) {
 			var lamps []falloff.Source
 			for range 2 + r.IntN(3) {
 				lamps = append(lamps, draw(r))
@@ -114,6 +141,13 @@ func ofBalance() []simulation {
 		return simulation{subject: "lamps trimmed by readings", generator: generator, short: 60, full: 2000, most: most, draw: func(r *rand.Rand, c *counts) {
 			balanced(r, c, columns, levels, everywhere[:len(levels[0])], scatter)
 		}}
+	}
+	// shadowed are lamps outside what the interval assumes: shares that change between
+	// the places read.
+	shadowed := func(s simulation, rate float64) simulation {
+		s.subject += ", a shadow between the places read"
+		s.most = withRate(maps.Clone(few), rate, "the spread after is more")
+		return s
 	}
 	same := slices.Repeat([]float64{500}, 9)
 	five, six, nine := []int{0, 8, 22, 36, 44}, []int{10, 13, 16, 28, 31, 34}, []int{0, 4, 8, 18, 22, 26, 36, 40, 44}
@@ -129,6 +163,8 @@ func ofBalance() []simulation {
 		of("beams, each alone at nine places", 8, 400, drawBeam, nine),
 		of("panels, each alone at five places", 8, 400, drawPanel, five),
 		of("panels, each alone at nine places", 8, 400, drawPanel, nine),
-		of("beams, some behind a soft flag, each alone at nine places", 8, 400, drawFlagged, nine),
+		of("beams of up to 1 to 20, each alone at nine places", 8, 400, drawUnequal, nine),
+		shadowed(of("beams, some behind a soft flag, each alone at nine places", 8, 400, drawFlagged, nine), 0.08),
+		shadowed(of("beams, some behind a flag with a sharp edge, each alone at nine places", 8, 400, drawShadowed, nine), 0.12),
 	}
 }
