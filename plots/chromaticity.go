@@ -184,7 +184,7 @@ func (m *chromaticityPlot) alt() string {
 
 func (m *chromaticityPlot) describeTolerance() string {
 	l := m.result.Limits
-	return fmt.Sprintf("±%s mired and ±%s Duv", formatPlain(l.Mired), formatPlain(l.Duv))
+	return Mired.tolerance(l.Mired) + " and " + Duv.tolerance(l.Duv)
 }
 
 // within reports whether the shifts of point i are within the tolerance.
@@ -236,11 +236,7 @@ func (m *chromaticityPlot) addLegend() {
 		m.addToRow("Planckian locus", lineSample(locusLine, 18))
 	}
 	if m.tolerance != nil {
-		m.addToRow("tolerance, "+m.describeTolerance(), func(c draw.Canvas, at vg.Point) {
-			box := around(at, 15, 8)
-			fill(c, box.Path(), toleranceColor)
-			c.StrokeLines(toleranceLine, closedOutline(box))
-		})
+		m.addToRow("tolerance, "+m.describeTolerance(), windowSample)
 	}
 	if len(m.steps) > 0 {
 		var steps []string

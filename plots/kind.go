@@ -45,6 +45,11 @@ func (k Kind) formatShift(v float64) string {
 	return "ΔDuv " + formatSigned(v, 4)
 }
 
+// tolerance prints how far on each side of a reference a shift may be.
+func (k Kind) tolerance(v float64) string {
+	return "±" + formatPlain(v) + map[Kind]string{Mired: " mired", Duv: " Duv"}[k]
+}
+
 // describeSign is what the sign of a shift of color means.
 func (k Kind) describeSign() string {
 	if k == Level {

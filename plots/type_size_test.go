@@ -44,6 +44,7 @@ func everyPicture(t *testing.T) map[string]*Picture {
 		pictures[name] = Distance(series, d, SeriesOptions{Answer: "What it says."})
 	}
 	pictures["angle"] = Angle(turnedMeter(t), "")
+	pictures["correction"] = Correction("Two lamps", testTarget, testMoves)
 	s, r = scene()
 	chromatic(s, r, 5580, 0.0012)
 	pictures["chromaticity"] = chromaticity(t, r)

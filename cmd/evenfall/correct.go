@@ -116,7 +116,7 @@ func (a *app) correctLight(flags correctFlags, gels []colorimetry.Gel, opts colo
 		a.status = exitOutside
 	}
 	result := answers.OneLight{Basis: basis.With(opts), Correction: c}
-	return a.answer(result, answers.CorrectLight(result, a.words(), a.full))
+	return a.present(result, answers.CorrectLight(result, a.words(), a.full), "light")
 }
 
 // correctLamps brings the lamps of a table together.
@@ -146,7 +146,7 @@ func (a *app) correctLamps(flags correctFlags, path string, gels []colorimetry.G
 		a.status = exitOutside
 	}
 	result := answers.ManyLights{Basis: basis.With(opts), LampsCorrection: c}
-	return a.answer(result, answers.CorrectLamps(result, a.words(), a.full))
+	return a.present(result, answers.CorrectLamps(result, a.words(), a.full), pictureName(path, "lamps"))
 }
 
 // keepsGels reports whether the set-up beside a table of lamps is to be kept as it is on

@@ -7,6 +7,7 @@ import (
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/uncertainty"
+	"evenfall/plots"
 	"evenfall/plots/document"
 )
 
@@ -32,6 +33,15 @@ func CorrectLamps(r ManyLights, w document.Words, full bool) *document.Document 
 		p.Line("together", fmt.Sprintf("all lamps at their levels mix to %v", *r.Mixed))
 	}
 	p.warnings(r.Warnings)
+	where := "hang"
+	if r.Lens != nil {
+		where = "on the lens"
+	}
+	var moves []plots.ColorMove
+	for _, l := range r.Lamps {
+		moves = append(moves, plots.ColorMove{From: l.Source, To: l.After, Text: l.Name + ": " + lampText(l, where)})
+	}
+	p.correction(fmt.Sprintf("%d lamps", len(r.Lamps)), r.Basis, r.Target, moves)
 	if p.full {
 		p.lampDetails(r)
 	}

@@ -8,6 +8,7 @@ import (
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/uncertainty"
+	"evenfall/plots"
 	"evenfall/plots/document"
 )
 
@@ -32,10 +33,22 @@ func CorrectLight(r OneLight, w document.Words, full bool) *document.Document {
 	p.Line("camera", cameraText("At the target", r.Camera))
 	p.Line("", cameraText("Without gel, where this is the only light,", r.NoGel))
 	p.warnings(r.Warnings)
+	var moves []plots.ColorMove
+	for _, s := range r.Stacks {
+		moves = append(moves, plots.ColorMove{From: r.Source, To: s.Reading(), Text: stackText(s)})
+	}
+	p.correction(fmt.Sprintf("Light of %v", r.Source), r.Basis, r.Target, moves)
 	if p.full {
 		p.lightDetails(r)
 	}
 	return p.Document
+}
+
+// correction is the picture of lights about a target.
+func (p *page) correction(what string, b Basis, to colorimetry.CCT, moves []plots.ColorMove) {
+	p.Add(document.Picture{Name: "correct", Draw: func() (*plots.Picture, error) {
+		return plots.Correction(what, plots.ColorTarget{CCT: to, MissMired: b.ToleranceMired, MissDuv: b.ToleranceDuv}, moves), nil
+	}})
 }
 
 // outcome is the first line: whether the target is reached, and how.
