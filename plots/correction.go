@@ -59,7 +59,9 @@ func (m *correctionPlot) shift(c colorimetry.CCT) (mired, duv float64) {
 	return c.Mired() - m.target.Mired(), c.Duv - m.target.Duv
 }
 
-func (m *correctionPlot) about() string { return strings.ReplaceAll(m.target.String(), " -", " \u2212") }
+func (m *correctionPlot) about() string {
+	return strings.ReplaceAll(m.target.String(), " -", " \u2212")
+}
 
 func (m *correctionPlot) title() string {
 	return headingOf(m.what, "color about "+m.about(), "as read and computed")

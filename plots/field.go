@@ -6,13 +6,14 @@ import (
 
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
+	"evenfall/plots/mesh"
 )
 
 // field is the interpolated values inside the outline of the readings.
 type field struct {
-	outline []point     // convex, counterclockwise
-	box     spatial.Box // of the outline
-	mesh    *mesh
+	outline []mesh.Point // convex, counterclockwise
+	box     spatial.Box  // of the outline
+	mesh    *mesh.Mesh
 	how     string // how it was made, a clause for the caption
 }
 
@@ -22,6 +23,11 @@ const (
 	binsAcross  = 160 // most bins along a side
 	binsFilled  = 4   // readings that a bin should hold on average
 )
+
+// maxSplinePoints is the largest number of points that a spline is fitted to. The
+// work grows with the third power of the number; above it, readings are so dense
+// that means over small bins show as much.
+const maxSplinePoints = 400
 
 // collinearNote is the reason why readings on a line have no field.
 const collinearNote = "the readings lie on one line, so no field is drawn"
@@ -36,7 +42,7 @@ func newField(c *mapValues, scale Scale) (*field, string) {
 	if c.keepsAll() {
 		keep = nil
 	}
-	f := &field{outline: hull(s.X, s.Y, keep)}
+	f := &field{outline: mesh.Hull(s.X, s.Y, keep)}
 	switch len(f.outline) {
 	case 0, 1:
 		return nil, "one place alone, so no field is drawn"
@@ -44,7 +50,7 @@ func newField(c *mapValues, scale Scale) (*field, string) {
 		return nil, collinearNote
 	}
 	f.box = boxOf(f.outline)
-	if longer := max(f.box.Width(), f.box.Height()); area(f.outline) < 1e-3*longer*longer {
+	if longer := max(f.box.Width(), f.box.Height()); mesh.Area(f.outline) < 1e-3*longer*longer {
 		return nil, collinearNote
 	}
 	if s.Len() <= maxSplinePoints {
@@ -69,10 +75,10 @@ func completeLattice(s *survey.Survey, least int) *spatial.Lattice {
 	return l
 }
 
-func boxOf(points []point) spatial.Box {
+func boxOf(points []mesh.Point) spatial.Box {
 	x, y := make([]float64, len(points)), make([]float64, len(points))
 	for i, p := range points {
-		x[i], y[i] = p.x, p.y
+		x[i], y[i] = p.X, p.Y
 	}
 	box, _ := spatial.BoxOf(x, y)
 	return box
@@ -89,7 +95,7 @@ func (f *field) interpolate(c *mapValues, scale Scale) bool {
 		v, _ := c.at(i)
 		x, y, z = append(x, c.survey.X[i]), append(y, c.survey.Y[i]), append(z, scale.clamp(v))
 	}
-	spline, err := newSpline(x, y, z)
+	spline, err := mesh.NewSpline(x, y, z)
 	if err != nil {
 		return false
 	}
@@ -99,9 +105,9 @@ func (f *field) interpolate(c *mapValues, scale Scale) bool {
 	along := 10 * math.Sqrt(float64(len(x))*longer*longer/(w*h))
 	side := longer / (max(48, min(along, splineNodes)) - 1)
 	nodes := func(length float64) int { return max(8, 1+int(math.Round(length/side))) }
-	f.mesh = newMesh(evenlySpaced(f.box.X0, f.box.X1, nodes(w)), evenlySpaced(f.box.Y0, f.box.Y1, nodes(h)))
-	for k := range f.mesh.z {
-		f.mesh.z[k] = spline.at(f.mesh.xs[k%len(f.mesh.xs)], f.mesh.ys[k/len(f.mesh.xs)])
+	f.mesh = mesh.New(mesh.EvenlySpaced(f.box.X0, f.box.X1, nodes(w)), mesh.EvenlySpaced(f.box.Y0, f.box.Y1, nodes(h)))
+	for k := range f.mesh.Z {
+		f.mesh.Z[k] = spline.At(f.mesh.Xs[k%len(f.mesh.Xs)], f.mesh.Ys[k/len(f.mesh.Xs)])
 	}
 	f.how = "smooth between the readings (thin-plate spline) and inside their outline only"
 	return true
@@ -112,11 +118,11 @@ func (f *field) interpolate(c *mapValues, scale Scale) bool {
 func (f *field) fillFromLattice(c *mapValues, scale Scale, l *spatial.Lattice) {
 	block := func(n int) int { return (n + binsAcross - 1) / binsAcross }
 	bx, by := block(len(l.Xs)), block(len(l.Ys))
-	f.mesh = newMesh(groupCenters(l.Xs, bx), groupCenters(l.Ys, by))
+	f.mesh = mesh.New(groupCenters(l.Xs, bx), groupCenters(l.Ys, by))
 	nodes := make([]int, c.survey.Len())
 	for at, i := range l.Index {
 		if i >= 0 {
-			nodes[i] = at/len(l.Xs)/by*len(f.mesh.xs) + at%len(l.Xs)/bx
+			nodes[i] = at/len(l.Xs)/by*len(f.mesh.Xs) + at%len(l.Xs)/bx
 		}
 	}
 	f.how = "straight between neighboring readings and inside their outline only"
@@ -145,7 +151,7 @@ func (f *field) fillFromBins(c *mapValues, scale Scale) {
 	w, h := b.Width(), b.Height()
 	side := max(math.Sqrt(w*h*binsFilled/float64(s.Len())), max(w, h)/binsAcross)
 	nx, ny := max(2, int(math.Round(w/side))), max(2, int(math.Round(h/side)))
-	f.mesh = newMesh(binCenters(b.X0, b.X1, nx), binCenters(b.Y0, b.Y1, ny))
+	f.mesh = mesh.New(mesh.BinCenters(b.X0, b.X1, nx), mesh.BinCenters(b.Y0, b.Y1, ny))
 	f.how = fmt.Sprintf("means of %d × %d bins, inside the readings' outline only", nx, ny)
 	fx, fy := float64(nx)/w, float64(ny)/h
 	f.fill(c, scale, func(i int) int {
@@ -157,27 +163,27 @@ func (f *field) fillFromBins(c *mapValues, scale Scale) {
 // nodes were filled. Noisy means are smoothed, so that contours are.
 func (f *field) fill(c *mapValues, scale Scale, nodeOf func(point int) int, noisy bool) {
 	m := f.mesh
-	for k, mean := range c.means(len(m.z), nodeOf) {
+	for k, mean := range c.means(len(m.Z), nodeOf) {
 		if mean != mean {
-			m.z[k], m.holes = mean, true
+			m.Z[k], m.Holes = mean, true
 			continue
 		}
-		m.z[k] = scale.clamp(c.toScale(mean))
+		m.Z[k] = scale.clamp(c.toScale(mean))
 	}
-	filled := m.fillSingleGaps()
+	filled := m.FillSingleGaps()
 	if filled > 0 {
 		f.how += fmt.Sprintf("; empty places between readings filled from their neighbors (%d)", filled)
 	}
 	switch {
-	case m.holes && filled > 0:
+	case m.Holes && filled > 0:
 		f.how += ", others left empty"
-	case m.holes:
+	case m.Holes:
 		f.how += "; places without readings left empty"
 	}
 	if noisy {
-		m = m.smoothed().smoothed()
+		m = m.Smoothed().Smoothed()
 	}
-	f.mesh = m.extendedTo(f.box)
+	f.mesh = m.ExtendedTo(f.box)
 }
 
 // means is the mean of the values in each of a number of cells, NaN in an empty one.

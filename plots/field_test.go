@@ -5,6 +5,8 @@ import (
 	"math/rand"
 	"strings"
 	"testing"
+
+	"evenfall/plots/mesh"
 )
 
 // fieldOf is the level field of readings of a function.
@@ -45,10 +47,10 @@ func TestFieldOfPlane(t *testing.T) {
 		}
 		for range 200 {
 			px, py := 1+2*rng.Float64(), 0.5+rng.Float64()
-			if !inside(f.outline, px, py) {
+			if !mesh.Inside(f.outline, px, py) {
 				continue
 			}
-			got, ok := f.mesh.sample(px, py)
+			got, ok := f.mesh.Sample(px, py)
 			if want := plane(px, py); !ok || math.Abs(got-want) > tolerance {
 				t.Fatalf("%d readings: %v at (%v, %v), want %v", n, got, px, py, want)
 			}
@@ -66,12 +68,12 @@ func TestBinsAverageLight(t *testing.T) {
 	}
 	// Bright and dark alternate, so that every bin has both in equal numbers.
 	f, _, _ := fieldOf(t, x, y, func(x, y float64) float64 { return 2 * math.Mod(y, 2) })
-	if f == nil || len(f.mesh.xs) > 15 {
+	if f == nil || len(f.mesh.Xs) > 15 {
 		t.Fatal("the readings were not binned")
 	}
 	low, high := math.Log2(1), math.Log2(4)
 	mean := math.Log2((1 + 4) / 2.0)
-	v, ok := f.mesh.sample(9.5, 14.5)
+	v, ok := f.mesh.Sample(9.5, 14.5)
 	if !ok || math.Abs(v-mean) > 0.35 || math.Abs(v-(low+high)/2) < 0.1 {
 		t.Errorf("a bin of 1000 lx and 4000 lx alike is %.2f stop, want about %.2f", v, mean)
 	}
@@ -111,7 +113,7 @@ func TestFieldLeavesSuspectsOut(t *testing.T) {
 	}
 	f, _ := newField(c, c.scale())
 	entryError := at(s, "C4")
-	got, _ := f.mesh.sample(s.X[entryError], s.Y[entryError])
+	got, _ := f.mesh.Sample(s.X[entryError], s.Y[entryError])
 	left, right := at(s, "C3"), at(s, "C5")
 	a, _ := c.at(left)
 	b, _ := c.at(right)
@@ -130,7 +132,7 @@ func TestLatticeFieldKeepsReadings(t *testing.T) {
 	}
 	f, _ := newField(c, c.scale())
 	for i := range s.X {
-		got, ok := f.mesh.sample(s.X[i], s.Y[i])
+		got, ok := f.mesh.Sample(s.X[i], s.Y[i])
 		if want := math.Log2(s.Level[i] / r.Reference.Level); !ok || math.Abs(got-want) > 1e-9 {
 			t.Fatalf("%v at %s, want %v", got, s.LabelOf(i), want)
 		}
@@ -165,10 +167,10 @@ func TestLatticeFieldHoles(t *testing.T) {
 		t.Errorf("the text says %q", f.how)
 	}
 	l := s.Lattice
-	if _, ok := f.mesh.sample(l.Xs[19], l.Ys[25-13]); !ok {
+	if _, ok := f.mesh.Sample(l.Xs[19], l.Ys[25-13]); !ok {
 		t.Error("the place alone was not filled")
 	}
-	if _, ok := f.mesh.sample(l.Xs[4], l.Ys[25-3]); ok {
+	if _, ok := f.mesh.Sample(l.Xs[4], l.Ys[25-3]); ok {
 		t.Error("the block was filled")
 	}
 }

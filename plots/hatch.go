@@ -6,6 +6,7 @@ import (
 	"gonum.org/v1/plot/vg"
 
 	"evenfall/photometry/spatial"
+	"evenfall/plots/mesh"
 )
 
 // hatch is lines at 45° over the part of a field under a value, so that it is told
@@ -21,7 +22,7 @@ func (f *field) hatch(under float64, r vg.Rectangle, apart float64) (path vg.Pat
 		open, before := false, 0.0
 		from, to := max(0, -x0), min(h, w-x0)
 		for y := from; ; y = min(y+step, to) {
-			v, ok := f.mesh.sample(meters(x0+y, y))
+			v, ok := f.mesh.Sample(meters(x0+y, y))
 			low := ok && v < under
 			if low != open {
 				turn := y
@@ -49,6 +50,6 @@ func (f *field) hatch(under float64, r vg.Rectangle, apart float64) (path vg.Pat
 
 // hatchBox is hatching over a whole rectangle.
 func hatchBox(r vg.Rectangle, apart float64) vg.Path {
-	all := &field{box: spatial.Box{X1: 1, Y1: 1}, mesh: &mesh{xs: []float64{0, 1}, ys: []float64{0, 1}, z: make([]float64, 4)}}
+	all := &field{box: spatial.Box{X1: 1, Y1: 1}, mesh: &mesh.Mesh{Xs: []float64{0, 1}, Ys: []float64{0, 1}, Z: make([]float64, 4)}}
 	return all.hatch(1, r, apart)
 }

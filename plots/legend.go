@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 
 	"evenfall/photometry"
+	"evenfall/plots/mesh"
 )
 
 // markerSigns are the symbols of markers in text.
@@ -109,7 +110,7 @@ func (m *surfaceMap) describeMap(how string) string {
 	if m.widened > 1 && m.profile == nil {
 		fmt.Fprintf(&b, " Not to scale: the narrow side is drawn %.1f times as large.", m.widened)
 	}
-	if e := m.survey.Extent; m.field != nil && m.sized() && area(m.field.outline) < 0.98*e.Width()*e.Height() {
+	if e := m.survey.Extent; m.field != nil && m.sized() && mesh.Area(m.field.outline) < 0.98*e.Width()*e.Height() {
 		b.WriteString(" Gray: not read.")
 	}
 	return b.String()

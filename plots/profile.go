@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 
 	"evenfall/photometry/spatial"
+	"evenfall/plots/mesh"
 )
 
 // profile is readings along one line: their places along it and their differences.
@@ -91,17 +92,17 @@ func (m *surfaceMap) paintProfile(c draw.Canvas) {
 			c.StrokeLines(draw.LineStyle{Color: ink, Width: width, Dashes: dashes}, points)
 		}
 		out := &field{box: spatial.Box{X0: from, X1: to, Y0: p.low, Y1: p.high}}
-		out.mesh = newMesh(evenlySpaced(from, to, 241), evenlySpaced(p.low, p.high, 121))
+		out.mesh = mesh.New(mesh.EvenlySpaced(from, to, 241), mesh.EvenlySpaced(p.low, p.high, 121))
 		beyond := func(depth func(curve, y float64) float64) {
-			for k := range out.mesh.z {
-				out.mesh.z[k] = depth(p.curve(m.mapValues, out.mesh.xs[k%241]), out.mesh.ys[k/241])
+			for k := range out.mesh.Z {
+				out.mesh.Z[k] = depth(p.curve(m.mapValues, out.mesh.Xs[k%241]), out.mesh.Ys[k/241])
 			}
 		}
 		beyond(func(curve, y float64) float64 { return min(curve-y, y-m.scale.High) })
-		fillRings(c, out.mesh.rings(0), classColor(m.kind, 1), at)
+		fillRings(c, out.mesh.Rings(0), classColor(m.kind, 1), at)
 		beyond(func(curve, y float64) float64 { return min(y-curve, m.scale.Low-y) })
-		fillRings(c, out.mesh.rings(0), classColor(m.kind, -1), at)
-		out.mesh = out.mesh.negated()
+		fillRings(c, out.mesh.Rings(0), classColor(m.kind, -1), at)
+		out.mesh = out.mesh.Negated()
 		c.SetColor(faded(ink, 0.55))
 		c.SetLineWidth(1.2)
 		c.Stroke(out.hatch(0, vg.Rectangle{Min: at(from, p.low), Max: at(to, p.high)}, m.look.hatch))

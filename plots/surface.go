@@ -13,6 +13,7 @@ import (
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
+	"evenfall/plots/mesh"
 )
 
 // SurfaceOptions are the options of a surface map. The zero value is a level map
@@ -354,7 +355,7 @@ func (m *surfaceMap) paintField(c draw.Canvas, at func(x, y float64) vg.Point) [
 	f := m.field
 	rect := vg.Rectangle{Min: at(f.box.X0, f.box.Y0), Max: at(f.box.X1, f.box.Y1)}
 	fill(c, rect.Path(), paper)
-	negated := f.mesh.negated()
+	negated := f.mesh.Negated()
 	var contours []contour
 	edges := m.scale.Edges()
 	for _, side := range []int{-1, 1} {
@@ -363,13 +364,13 @@ func (m *surfaceMap) paintField(c draw.Canvas, at func(x, y float64) vg.Point) [
 			if i < 0 {
 				break
 			}
-			rings := f.mesh.rings(edges[i].Value)
+			rings := f.mesh.Rings(edges[i].Value)
 			if side < 0 {
-				rings = negated.rings(-edges[i].Value)
+				rings = negated.Rings(-edges[i].Value)
 			}
 			fillRings(c, rings, classColor(m.kind, side*k), at)
 			drawn := contour{Edge: edges[i]}
-			for _, chain := range f.mesh.isolines(edges[i].Value) {
+			for _, chain := range f.mesh.Isolines(edges[i].Value) {
 				drawn.lines = append(drawn.lines, placed(chain, at))
 			}
 			contours = append(contours, drawn)
@@ -392,12 +393,12 @@ func (m *surfaceMap) paintField(c draw.Canvas, at func(x, y float64) vg.Point) [
 }
 
 // fillRings fills what lies within rings, whose holes run the other way.
-func fillRings(c draw.Canvas, rings [][]crossing, clr color.Color, at func(x, y float64) vg.Point) {
+func fillRings(c draw.Canvas, rings [][]mesh.Crossing, clr color.Color, at func(x, y float64) vg.Point) {
 	var path vg.Path
 	for _, ring := range rings {
 		points := make([]vg.Point, len(ring))
 		for i, p := range ring {
-			points[i] = at(p.x, p.y)
+			points[i] = at(p.X, p.Y)
 		}
 		path = append(path, pathThrough(points)...)
 		path.Close()
@@ -412,7 +413,7 @@ func (m *surfaceMap) coverOutside(c draw.Canvas, rect vg.Rectangle, at func(x, y
 	f := m.field
 	edge := pathThrough(placed(f.outline, at))
 	edge.Close()
-	if area(f.outline) < 0.9999*f.box.Width()*f.box.Height() {
+	if mesh.Area(f.outline) < 0.9999*f.box.Width()*f.box.Height() {
 		// The cover runs clockwise around the outline, which makes it a hole.
 		beyond := vg.Rectangle{Min: rect.Min.Sub(vg.Point{X: 3, Y: 3}), Max: rect.Max.Add(vg.Point{X: 3, Y: 3})}
 		outside := unread
@@ -434,10 +435,10 @@ func turned(r vg.Rectangle) vg.Path {
 }
 
 // placed are points of the surface in the picture.
-func placed(points []point, at func(x, y float64) vg.Point) []vg.Point {
+func placed(points []mesh.Point, at func(x, y float64) vg.Point) []vg.Point {
 	out := make([]vg.Point, len(points))
 	for i, p := range points {
-		out[i] = at(p.x, p.y)
+		out[i] = at(p.X, p.Y)
 	}
 	return out
 }

@@ -1,20 +1,17 @@
-package plots
+package mesh
 
 import (
 	"math"
 	"testing"
 
-	"gonum.org/v1/plot/vg"
 	"pgregory.net/rapid"
-
-	"evenfall/photometry/spatial"
 )
 
 // The lines of a cone are circles, closed and as long as they should be.
 func TestIsolinesOfCone(t *testing.T) {
-	m := meshOf(evenlySpaced(-2, 2, 81), evenlySpaced(-2, 2, 81), func(x, y float64) float64 { return math.Hypot(x, y) })
+	m := meshOf(EvenlySpaced(-2, 2, 81), EvenlySpaced(-2, 2, 81), func(x, y float64) float64 { return math.Hypot(x, y) })
 	for _, radius := range []float64{0.5, 1.03, 1.8} {
-		lines := m.isolines(radius)
+		lines := m.Isolines(radius)
 		if len(lines) != 1 {
 			t.Fatalf("%d lines at %v, want 1", len(lines), radius)
 		}
@@ -23,11 +20,11 @@ func TestIsolinesOfCone(t *testing.T) {
 			t.Errorf("the circle of %v is open", radius)
 		}
 		for i, p := range line {
-			if r := math.Hypot(p.x, p.y); math.Abs(r-radius) > 2e-3 {
+			if r := math.Hypot(p.X, p.Y); math.Abs(r-radius) > 2e-3 {
 				t.Fatalf("a point of the circle of %v lies at %v", radius, r)
 			}
 			if i > 0 {
-				length += math.Hypot(p.x-line[i-1].x, p.y-line[i-1].y)
+				length += math.Hypot(p.X-line[i-1].X, p.Y-line[i-1].Y)
 			}
 		}
 		if want := 2 * math.Pi * radius; math.Abs(length-want) > 0.005*want {
@@ -35,9 +32,9 @@ func TestIsolinesOfCone(t *testing.T) {
 		}
 	}
 	// Circles that leave the mesh end at its border.
-	for _, line := range m.isolines(2.3) {
-		for _, p := range []point{line[0], line[len(line)-1]} {
-			if math.Abs(math.Abs(p.x)-2) > 1e-9 && math.Abs(math.Abs(p.y)-2) > 1e-9 {
+	for _, line := range m.Isolines(2.3) {
+		for _, p := range []Point{line[0], line[len(line)-1]} {
+			if math.Abs(math.Abs(p.X)-2) > 1e-9 && math.Abs(math.Abs(p.Y)-2) > 1e-9 {
 				t.Errorf("a line ends at %v, inside", p)
 			}
 		}
@@ -45,17 +42,17 @@ func TestIsolinesOfCone(t *testing.T) {
 }
 
 func TestIsolinesOfPlane(t *testing.T) {
-	m := meshOf(evenlySpaced(0, 4, 5), evenlySpaced(0, 3, 4), func(x, y float64) float64 { return x })
-	lines := m.isolines(1.25)
+	m := meshOf(EvenlySpaced(0, 4, 5), EvenlySpaced(0, 3, 4), func(x, y float64) float64 { return x })
+	lines := m.Isolines(1.25)
 	if len(lines) != 1 || len(lines[0]) != 4 {
 		t.Fatalf("lines %v", lines)
 	}
 	for _, p := range lines[0] {
-		if math.Abs(p.x-1.25) > 1e-12 {
+		if math.Abs(p.X-1.25) > 1e-12 {
 			t.Errorf("%v is off the line", p)
 		}
 	}
-	if lines := m.isolines(9); len(lines) != 0 {
+	if lines := m.Isolines(9); len(lines) != 0 {
 		t.Errorf("lines beyond the values: %v", lines)
 	}
 }
@@ -63,9 +60,9 @@ func TestIsolinesOfPlane(t *testing.T) {
 // Both saddles join what lies on the middle's side.
 func TestIsolinesOfSaddle(t *testing.T) {
 	for name, z := range map[string][]float64{"high": {1, 0, 0, 1}, "low": {0, 1, 1, 0}} {
-		m := &mesh{xs: []float64{0, 1}, ys: []float64{0, 1}, z: z}
+		m := &Mesh{Xs: []float64{0, 1}, Ys: []float64{0, 1}, Z: z}
 		for _, level := range []float64{0.4, 0.6} {
-			lines := m.isolines(level)
+			lines := m.Isolines(level)
 			if len(lines) != 2 {
 				t.Fatalf("%s at %v: %d lines", name, level, len(lines))
 			}
@@ -74,7 +71,7 @@ func TestIsolinesOfSaddle(t *testing.T) {
 					t.Errorf("%s at %v: line %v", name, level, line)
 				}
 				// Each cuts off one corner, so its middle is off the center.
-				if x, y := (line[0].x+line[1].x)/2, (line[0].y+line[1].y)/2; math.Hypot(x-0.5, y-0.5) < 0.2 {
+				if x, y := (line[0].X+line[1].X)/2, (line[0].Y+line[1].Y)/2; math.Hypot(x-0.5, y-0.5) < 0.2 {
 					t.Errorf("%s at %v: a line through the middle", name, level)
 				}
 			}
@@ -83,19 +80,19 @@ func TestIsolinesOfSaddle(t *testing.T) {
 }
 
 func TestIsolinesSkipHoles(t *testing.T) {
-	m := meshOf(evenlySpaced(0, 4, 5), evenlySpaced(0, 4, 5), func(x, y float64) float64 {
+	m := meshOf(EvenlySpaced(0, 4, 5), EvenlySpaced(0, 4, 5), func(x, y float64) float64 {
 		if x == 2 && y == 2 {
 			return math.NaN()
 		}
 		return y
 	})
-	lines := m.isolines(1.5)
+	lines := m.Isolines(1.5)
 	if len(lines) != 2 {
 		t.Fatalf("%d lines, want one on each side of the hole", len(lines))
 	}
 	for _, line := range lines {
 		for _, p := range line {
-			if p.x > 1 && p.x < 3 || p.x != p.x {
+			if p.X > 1 && p.X < 3 || p.X != p.X {
 				t.Errorf("%v next to the hole", p)
 			}
 		}
@@ -105,47 +102,28 @@ func TestIsolinesSkipHoles(t *testing.T) {
 // The rings about a part of a plane have its area: outer ones count, holes are taken
 // off, and what is above a value and what is below it make up the whole.
 func TestRingsEnclose(t *testing.T) {
-	signed := func(rings [][]crossing) (sum float64) {
+	signed := func(rings [][]Crossing) (sum float64) {
 		for _, ring := range rings {
 			for i, p := range ring {
 				q := ring[(i+1)%len(ring)]
-				sum += (p.x*q.y - q.x*p.y) / 2
+				sum += (p.X*q.Y - q.X*p.Y) / 2
 			}
 		}
 		return sum
 	}
-	m := meshOf(evenlySpaced(-2, 2, 161), evenlySpaced(-2, 2, 161), func(x, y float64) float64 { return -math.Hypot(x, y) })
-	disc, outside := signed(m.rings(-1.5)), signed(m.negated().rings(1.5))
+	m := meshOf(EvenlySpaced(-2, 2, 161), EvenlySpaced(-2, 2, 161), func(x, y float64) float64 { return -math.Hypot(x, y) })
+	disc, outside := signed(m.Rings(-1.5)), signed(m.Negated().Rings(1.5))
 	if want := math.Pi * 1.5 * 1.5; math.Abs(disc-want) > 0.01 || math.Abs(outside-(16-want)) > 0.01 {
 		t.Errorf("the disc has %v and the rest %v, want %v and %v", disc, outside, want, 16-want)
 	}
 	rapid.Check(t, func(t *rapid.T) {
-		m := newMesh(evenlySpaced(0, 5, 6), evenlySpaced(0, 4, 5))
-		for k := range m.z {
-			m.z[k] = rapid.Float64Range(-1, 1).Draw(t, "z")
+		m := New(EvenlySpaced(0, 5, 6), EvenlySpaced(0, 4, 5))
+		for k := range m.Z {
+			m.Z[k] = rapid.Float64Range(-1, 1).Draw(t, "z")
 		}
 		value := rapid.Float64Range(-1.1, 1.1).Draw(t, "value") + math.Pi*1e-8 // no node has it exactly
-		if whole := signed(m.rings(value)) + signed(m.negated().rings(-value)); math.Abs(whole-20) > 1e-6 {
+		if whole := signed(m.Rings(value)) + signed(m.Negated().Rings(-value)); math.Abs(whole-20) > 1e-6 {
 			t.Fatalf("both parts have %v of 20", whole)
 		}
 	})
-}
-
-// Hatching covers what is under a value and nothing else.
-func TestHatch(t *testing.T) {
-	m := meshOf(evenlySpaced(0, 4, 41), evenlySpaced(0, 2, 21), func(x, y float64) float64 { return x })
-	f := &field{box: spatial.Box{X1: 4, Y1: 2}, mesh: m}
-	path := f.hatch(1, vg.Rectangle{Max: vg.Point{X: 400, Y: 200}}, 8)
-	length := 0.0
-	for i, p := range path {
-		if p.Pos.X > 101 || p.Pos.X < -1 || p.Pos.Y < -1 || p.Pos.Y > 201 {
-			t.Fatalf("a line reaches %v", p.Pos)
-		}
-		if p.Type == vg.LineComp {
-			length += math.Hypot(float64(p.Pos.X-path[i-1].Pos.X), float64(p.Pos.Y-path[i-1].Pos.Y))
-		}
-	}
-	if want := 100.0 * 200 / 8; math.Abs(length-want) > 0.05*want {
-		t.Errorf("lines of %v pixels, want %v", length, want)
-	}
 }

@@ -1,4 +1,6 @@
-package plots
+// Package mesh holds values between scattered readings: on a rectilinear mesh, through a
+// thin-plate spline, with isolines and the outline of the readings. It draws nothing.
+package mesh
 
 import (
 	"slices"
@@ -8,25 +10,26 @@ import (
 	"evenfall/photometry/spatial"
 )
 
-// mesh is values at the nodes of a rectilinear grid: row by row from the bottom,
+// Mesh is values at the nodes of a rectilinear grid: row by row from the bottom,
 // NaN where missing. Between the nodes it is bilinear.
-type mesh struct {
-	xs, ys []float64 // m, ascending
-	z      []float64
-	holes  bool // some value is absent
+type Mesh struct {
+	Xs, Ys []float64 // m, ascending
+	Z      []float64
+	Holes  bool // some value is absent
 }
 
-func newMesh(xs, ys []float64) *mesh {
-	return &mesh{xs: xs, ys: ys, z: make([]float64, len(xs)*len(ys))}
+// New is a mesh of zeros at the crossings of lines, ascending, in meters.
+func New(xs, ys []float64) *Mesh {
+	return &Mesh{Xs: xs, Ys: ys, Z: make([]float64, len(xs)*len(ys))}
 }
 
-// evenlySpaced is n evenly spaced numbers from a to b.
-func evenlySpaced(a, b float64, n int) []float64 { return floats.Span(make([]float64, n), a, b) }
+// EvenlySpaced is n evenly spaced numbers from a to b.
+func EvenlySpaced(a, b float64, n int) []float64 { return floats.Span(make([]float64, n), a, b) }
 
-// binCenters is the centers of n equal bins from a to b.
-func binCenters(a, b float64, n int) []float64 {
+// BinCenters is the centers of n equal bins from a to b.
+func BinCenters(a, b float64, n int) []float64 {
 	half := (b - a) / float64(2*n)
-	return evenlySpaced(a+half, b-half, n)
+	return EvenlySpaced(a+half, b-half, n)
 }
 
 // axisPosition is the position of a coordinate among ascending lines: a fraction of
@@ -49,9 +52,9 @@ func axisPositionOf(lines []float64, v float64) axisPosition {
 	return axisPosition{i, part, near}
 }
 
-// extendedTo is the mesh with one more line on each side where its outer lines are
+// ExtendedTo is the mesh with one more line on each side where its outer lines are
 // inside a box, so that values at the centers of bins extend to the border.
-func (m *mesh) extendedTo(box spatial.Box) *mesh {
+func (m *Mesh) ExtendedTo(box spatial.Box) *Mesh {
 	stretch := func(lines []float64, a, b float64) (longer []float64, from []int) {
 		for i, v := range lines {
 			if i == 0 && a < v {
@@ -64,13 +67,13 @@ func (m *mesh) extendedTo(box spatial.Box) *mesh {
 		}
 		return longer, from
 	}
-	xs, fromX := stretch(m.xs, box.X0, box.X1)
-	ys, fromY := stretch(m.ys, box.Y0, box.Y1)
-	out := newMesh(xs, ys)
-	out.holes = m.holes
+	xs, fromX := stretch(m.Xs, box.X0, box.X1)
+	ys, fromY := stretch(m.Ys, box.Y0, box.Y1)
+	out := New(xs, ys)
+	out.Holes = m.Holes
 	for j, fj := range fromY {
 		for i, fi := range fromX {
-			out.z[j*len(xs)+i] = m.z[fj*len(m.xs)+fi]
+			out.Z[j*len(xs)+i] = m.Z[fj*len(m.Xs)+fi]
 		}
 	}
 	return out
@@ -78,13 +81,13 @@ func (m *mesh) extendedTo(box spatial.Box) *mesh {
 
 // meanAbout is the mean of the values at a node and next to it, those on its own line
 // or column with a weight, the others with 1; NaN where all are missing.
-func (m *mesh) meanAbout(k int, own float64) float64 {
-	nx, ny := len(m.xs), len(m.ys)
+func (m *Mesh) meanAbout(k int, own float64) float64 {
+	nx, ny := len(m.Xs), len(m.Ys)
 	i, j := k%nx, k/nx
 	sum, weight := 0.0, 0.0
 	for dj := max(j-1, 0); dj <= min(j+1, ny-1); dj++ {
 		for di := max(i-1, 0); di <= min(i+1, nx-1); di++ {
-			v := m.z[dj*nx+di]
+			v := m.Z[dj*nx+di]
 			if v != v {
 				continue
 			}
@@ -101,12 +104,12 @@ func (m *mesh) meanAbout(k int, own float64) float64 {
 	return sum / weight
 }
 
-// sample is the value at a position; ok is false where it is missing.
-func (m *mesh) sample(x, y float64) (value float64, ok bool) {
-	c := axisPositionOf(m.xs, x)
-	r := axisPositionOf(m.ys, y)
-	nx := len(m.xs)
-	z := func(i, j int) float64 { return m.z[j*nx+i] }
+// Sample is the value at a position; ok is false where it is missing.
+func (m *Mesh) Sample(x, y float64) (value float64, ok bool) {
+	c := axisPositionOf(m.Xs, x)
+	r := axisPositionOf(m.Ys, y)
+	nx := len(m.Xs)
+	z := func(i, j int) float64 { return m.Z[j*nx+i] }
 	own := z(c.near, r.near)
 	if own != own {
 		return 0, false
@@ -119,23 +122,23 @@ func (m *mesh) sample(x, y float64) (value float64, ok bool) {
 	return own, true
 }
 
-// negated is a copy with the sign of each value turned.
-func (m *mesh) negated() *mesh {
-	out := &mesh{xs: m.xs, ys: m.ys, z: slices.Clone(m.z), holes: m.holes}
-	floats.Scale(-1, out.z)
+// Negated is a copy with the sign of each value turned.
+func (m *Mesh) Negated() *Mesh {
+	out := &Mesh{Xs: m.Xs, Ys: m.Ys, Z: slices.Clone(m.Z), Holes: m.Holes}
+	floats.Scale(-1, out.Z)
 	return out
 }
 
-// fillSingleGaps replaces a missing value by the mean of its two neighbors left and
+// FillSingleGaps replaces a missing value by the mean of its two neighbors left and
 // right, or above and below, where both are present, and counts these. It uses only
 // the original values, so that it closes gaps of one and never extends the outline.
-func (m *mesh) fillSingleGaps() (filled int) {
-	if !m.holes {
+func (m *Mesh) FillSingleGaps() (filled int) {
+	if !m.Holes {
 		return 0
 	}
-	nx, ny := len(m.xs), len(m.ys)
-	old := slices.Clone(m.z)
-	m.holes = false
+	nx, ny := len(m.Xs), len(m.Ys)
+	old := slices.Clone(m.Z)
+	m.Holes = false
 	for k, v := range old {
 		if v == v {
 			continue
@@ -152,23 +155,23 @@ func (m *mesh) fillSingleGaps() (filled int) {
 		between(k%nx, nx, 1)
 		between(k/nx, ny, nx)
 		if n == 0 {
-			m.holes = true
+			m.Holes = true
 			continue
 		}
-		m.z[k] = sum / n
+		m.Z[k] = sum / n
 		filled++
 	}
 	return filled
 }
 
-// smoothed is a copy in which each value is the mean of itself and its neighbors,
+// Smoothed is a copy in which each value is the mean of itself and its neighbors,
 // with weights 1, 2, 1 in each direction, for isolines through means of noisy
 // readings. Missing values stay missing.
-func (m *mesh) smoothed() *mesh {
-	out := &mesh{xs: m.xs, ys: m.ys, z: slices.Clone(m.z), holes: m.holes}
-	for k, v := range m.z {
+func (m *Mesh) Smoothed() *Mesh {
+	out := &Mesh{Xs: m.Xs, Ys: m.Ys, Z: slices.Clone(m.Z), Holes: m.Holes}
+	for k, v := range m.Z {
 		if v == v {
-			out.z[k] = m.meanAbout(k, 2)
+			out.Z[k] = m.meanAbout(k, 2)
 		}
 	}
 	return out

@@ -1,4 +1,4 @@
-package plots
+package mesh
 
 import (
 	"errors"
@@ -9,15 +9,10 @@ import (
 	"evenfall/photometry/spatial"
 )
 
-// maxSplinePoints is the largest number of points that a spline is fitted to. The
-// work grows with the third power of the number; above it, readings are so dense
-// that means over small bins show as much.
-const maxSplinePoints = 400
+// ErrCollinear is the error for points on one line.
+var ErrCollinear = errors.New("mesh: the points lie on one line")
 
-// errCollinear is the error for points on one line.
-var errCollinear = errors.New("plots: the points lie on one line")
-
-// spline is the thin-plate spline through scattered points: the smoothest
+// Spline is the thin-plate spline through scattered points: the smoothest
 // surface, by the integral of its squared second derivatives, that passes
 // through all of them.
 //
@@ -27,29 +22,29 @@ var errCollinear = errors.New("plots: the points lie on one line")
 // plane everywhere. Source: J. Duchon, Splines minimizing rotation-invariant
 // semi-norms in Sobolev spaces, Lecture Notes in Mathematics 571 (1977),
 // 85–100.
-type spline struct {
+type Spline struct {
 	x, y, w    []float64 // in scaled coordinates
 	a          [3]float64
 	cx, cy     float64 // center of the points
 	size, mean float64 // half of their longer side; mean of the values
 }
 
-// newSpline fits z at (x, y). Points closer together than a millionth of the
+// NewSpline fits z at (x, y). Points closer together than a millionth of the
 // whole are taken as one, with the mean of their values. It fails for points
 // on one line.
-func newSpline(x, y, z []float64) (*spline, error) {
+func NewSpline(x, y, z []float64) (*Spline, error) {
 	if len(x) != len(y) || len(x) != len(z) {
-		panic("plots: lengths of x, y and z differ")
+		panic("mesh: lengths of x, y and z differ")
 	}
 	if len(x) < 3 {
-		return nil, errCollinear
+		return nil, ErrCollinear
 	}
-	s := new(spline)
+	s := new(Spline)
 	box, _ := spatial.BoxOf(x, y)
 	s.cx, s.cy = box.Center()
 	s.size = max(box.Width(), box.Height()) / 2
 	if !(s.size > 0) || math.IsInf(s.size, 0) {
-		return nil, errCollinear
+		return nil, ErrCollinear
 	}
 	type cell struct{ x, y int64 }
 	first := make(map[cell]int, len(x))
@@ -68,8 +63,8 @@ func newSpline(x, y, z []float64) (*spline, error) {
 		count[k]++
 	}
 	n := len(values)
-	if n < 3 || area(hull(s.x, s.y, nil)) < 1e-6 {
-		return nil, errCollinear
+	if n < 3 || Area(Hull(s.x, s.y, nil)) < 1e-6 {
+		return nil, ErrCollinear
 	}
 	for i := range values {
 		values[i] /= count[i]
@@ -93,7 +88,7 @@ func newSpline(x, y, z []float64) (*spline, error) {
 	var solved mat.VecDense
 	if err := solved.SolveVec(a, b); err != nil {
 		if _, poor := err.(mat.Condition); !poor || math.IsInf(float64(err.(mat.Condition)), 0) {
-			return nil, errCollinear
+			return nil, ErrCollinear
 		}
 	}
 	s.w = make([]float64, n)
@@ -115,8 +110,8 @@ func thinPlateKernel(dx, dy float64) float64 {
 	return r2 * math.Log(r2)
 }
 
-// at is the value of the spline at a position.
-func (s *spline) at(x, y float64) float64 {
+// At is the value of the spline at a position.
+func (s *Spline) At(x, y float64) float64 {
 	px, py := (x-s.cx)/s.size, (y-s.cy)/s.size
 	sum := s.mean + s.a[0] + s.a[1]*px + s.a[2]*py
 	for i, w := range s.w {

@@ -1,14 +1,14 @@
-package plots
+package mesh
 
 import (
 	"cmp"
 	"slices"
 )
 
-// point is a position in meters.
-type point struct{ x, y float64 }
+// Point is a position in meters.
+type Point struct{ X, Y float64 }
 
-// hull is the convex hull of the points that keep accepts (all where it is nil),
+// Hull is the convex hull of the points that keep accepts (all where it is nil),
 // counterclockwise, without points inside its sides. Of points on one line it is
 // the two ends, of a single position one point.
 //
@@ -16,22 +16,22 @@ type point struct{ x, y float64 }
 // excluding what is inside the polygon of the outermost points in eight directions
 // (Akl and Toussaint, Information Processing Letters 7, 1978), so that a million
 // points need no sorting.
-func hull(x, y []float64, keep func(int) bool) []point {
+func Hull(x, y []float64, keep func(int) bool) []Point {
 	rough := outermost(x, y, keep)
-	var left []point
+	var left []Point
 	for i := range x {
 		if keep != nil && !keep(i) {
 			continue
 		}
-		if len(rough) < 3 || !inside(rough, x[i], y[i]) {
-			left = append(left, point{x[i], y[i]})
+		if len(rough) < 3 || !Inside(rough, x[i], y[i]) {
+			left = append(left, Point{x[i], y[i]})
 		}
 	}
 	return chain(append(left, rough...))
 }
 
 // outermost is the convex polygon of the points farthest in eight directions.
-func outermost(x, y []float64, keep func(int) bool) []point {
+func outermost(x, y []float64, keep func(int) bool) []Point {
 	var best [8]float64
 	var at [8]int
 	none := true
@@ -55,16 +55,16 @@ func outermost(x, y []float64, keep func(int) bool) []point {
 	if none {
 		return nil
 	}
-	var corners []point
+	var corners []Point
 	for _, i := range at {
-		corners = append(corners, point{x[i], y[i]})
+		corners = append(corners, Point{x[i], y[i]})
 	}
 	return chain(corners)
 }
 
-// inside reports whether a position is inside a convex polygon or on its border.
-func inside(polygon []point, x, y float64) bool {
-	p := point{x, y}
+// Inside reports whether a position is inside a convex polygon or on its border.
+func Inside(polygon []Point, x, y float64) bool {
+	p := Point{x, y}
 	for i, a := range polygon {
 		b := polygon[(i+1)%len(polygon)]
 		if signedArea2(a, b, p) < 0 {
@@ -75,19 +75,19 @@ func inside(polygon []point, x, y float64) bool {
 }
 
 // signedArea2 is twice the area of the triangle a, b, c, positive if counterclockwise.
-func signedArea2(a, b, c point) float64 { return (b.x-a.x)*(c.y-a.y) - (b.y-a.y)*(c.x-a.x) }
+func signedArea2(a, b, c Point) float64 { return (b.X-a.X)*(c.Y-a.Y) - (b.Y-a.Y)*(c.X-a.X) }
 
 // chain is the convex hull of points, which it sorts.
-func chain(points []point) []point {
-	slices.SortFunc(points, func(a, b point) int {
-		return cmp.Or(cmp.Compare(a.x, b.x), cmp.Compare(a.y, b.y))
+func chain(points []Point) []Point {
+	slices.SortFunc(points, func(a, b Point) int {
+		return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y))
 	})
 	points = slices.Compact(points)
 	if len(points) < 3 {
 		return points
 	}
-	half := func(from []point) []point {
-		var side []point
+	half := func(from []Point) []Point {
+		var side []Point
 		for _, p := range from {
 			for len(side) >= 2 && signedArea2(side[len(side)-2], side[len(side)-1], p) <= 0 {
 				side = side[:len(side)-1]
@@ -102,12 +102,12 @@ func chain(points []point) []point {
 	return append(lower[:len(lower)-1], upper[:len(upper)-1]...)
 }
 
-// area is the area of a polygon, positive if counterclockwise.
-func area(polygon []point) float64 {
+// Area is the area of a polygon, positive if counterclockwise.
+func Area(polygon []Point) float64 {
 	sum := 0.0
 	for i, a := range polygon {
 		b := polygon[(i+1)%len(polygon)]
-		sum += a.x*b.y - b.x*a.y
+		sum += a.X*b.Y - b.X*a.Y
 	}
 	return sum / 2
 }

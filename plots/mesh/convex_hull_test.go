@@ -1,4 +1,4 @@
-package plots
+package mesh
 
 import (
 	"math"
@@ -24,11 +24,11 @@ func TestHull(t *testing.T) {
 				x[i], y[i] = float64(rapid.IntRange(-9000, 9000).Draw(t, "x"))/1000, float64(rapid.IntRange(-9000, 9000).Draw(t, "y"))/1000
 			}
 		}
-		h := hull(x, y, nil)
+		h := Hull(x, y, nil)
 		for _, p := range h {
 			found := false
 			for i := range x {
-				found = found || (p == point{x[i], y[i]})
+				found = found || (p == Point{x[i], y[i]})
 			}
 			if !found {
 				t.Fatalf("corner %v is no point", p)
@@ -38,7 +38,7 @@ func TestHull(t *testing.T) {
 			// All on one line between the two ends.
 			a, b := h[0], h[len(h)-1]
 			for i := range x {
-				if d := signedArea2(a, b, point{x[i], y[i]}); math.Abs(d) > 1e-9 {
+				if d := signedArea2(a, b, Point{x[i], y[i]}); math.Abs(d) > 1e-9 {
 					t.Fatalf("(%v, %v) is off the line of %v", x[i], y[i], h)
 				}
 			}
@@ -50,7 +50,7 @@ func TestHull(t *testing.T) {
 				t.Fatalf("no left turn at %v of %v", b, h)
 			}
 			for k := range x {
-				if signedArea2(a, b, point{x[k], y[k]}) < -1e-9 {
+				if signedArea2(a, b, Point{x[k], y[k]}) < -1e-9 {
 					t.Fatalf("(%v, %v) lies outside %v", x[k], y[k], h)
 				}
 			}
@@ -60,16 +60,16 @@ func TestHull(t *testing.T) {
 
 func TestHullOfSquare(t *testing.T) {
 	x, y := []float64{0, 2, 2, 0, 1, 1, 1}, []float64{0, 0, 2, 2, 0, 1, 2}
-	want := []point{{0, 0}, {2, 0}, {2, 2}, {0, 2}}
-	if got := hull(x, y, nil); !slices.Equal(got, want) {
+	want := []Point{{0, 0}, {2, 0}, {2, 2}, {0, 2}}
+	if got := Hull(x, y, nil); !slices.Equal(got, want) {
 		t.Errorf("%v, want %v", got, want)
 	}
-	if got := area(want); got != 4 {
+	if got := Area(want); got != 4 {
 		t.Errorf("area %v, want 4", got)
 	}
 	// Without the right side.
-	want = []point{{0, 0}, {1, 0}, {1, 2}, {0, 2}}
-	if got := hull(x, y, func(i int) bool { return x[i] < 2 }); !slices.Equal(got, want) {
+	want = []Point{{0, 0}, {1, 0}, {1, 2}, {0, 2}}
+	if got := Hull(x, y, func(i int) bool { return x[i] < 2 }); !slices.Equal(got, want) {
 		t.Errorf("%v, want %v", got, want)
 	}
 }
@@ -82,6 +82,6 @@ func BenchmarkHullMillion(b *testing.B) {
 	}
 	b.ReportAllocs()
 	for b.Loop() {
-		hull(x, y, nil)
+		Hull(x, y, nil)
 	}
 }

@@ -1,4 +1,4 @@
-package plots
+package mesh
 
 import (
 	"errors"
@@ -27,7 +27,7 @@ func somePoints(t *rapid.T) (x, y []float64) {
 	for i := range x {
 		x[i], y[i] = 3*scale+scale*x[i], -scale+scale*y[i]
 	}
-	if a := area(hull(x, y, nil)); a < 0.01*scale*scale {
+	if a := Area(Hull(x, y, nil)); a < 0.01*scale*scale {
 		t.Skip("nearly on one line")
 	}
 	return x, y
@@ -37,12 +37,12 @@ func TestSplineMeetsItsPoints(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		x, y := somePoints(t)
 		z := rapid.SliceOfN(rapid.Float64Range(-5, 5), len(x), len(x)).Draw(t, "z")
-		s, err := newSpline(x, y, z)
+		s, err := NewSpline(x, y, z)
 		if err != nil {
 			t.Fatal(err)
 		}
 		for i := range x {
-			if got := s.at(x[i], y[i]); math.Abs(got-z[i]) > 1e-6 {
+			if got := s.At(x[i], y[i]); math.Abs(got-z[i]) > 1e-6 {
 				t.Fatalf("%v at point %d, want %v", got, i, z[i])
 			}
 		}
@@ -63,13 +63,13 @@ func TestSplineOfPlane(t *testing.T) {
 		for i := range z {
 			z[i] = plane(x[i], y[i])
 		}
-		s, err := newSpline(x, y, z)
+		s, err := NewSpline(x, y, z)
 		if err != nil {
 			t.Fatal(err)
 		}
 		fx, fy := rapid.Float64Range(-0.5, 1.5).Draw(t, "fx"), rapid.Float64Range(-0.5, 1.5).Draw(t, "fy")
 		px, py := x0+fx*size, y0+fy*size
-		if got, want := s.at(px, py), plane(px, py); math.Abs(got-want) > 1e-6 {
+		if got, want := s.At(px, py), plane(px, py); math.Abs(got-want) > 1e-6 {
 			t.Fatalf("%v at (%v, %v), want %v", got, px, py, want)
 		}
 	})
@@ -85,13 +85,13 @@ func TestSplineTurns(t *testing.T) {
 		for i := range x {
 			rx[i], ry[i] = cos*x[i]-sin*y[i], sin*x[i]+cos*y[i]
 		}
-		s, err1 := newSpline(x, y, z)
-		r, err2 := newSpline(rx, ry, z)
+		s, err1 := NewSpline(x, y, z)
+		r, err2 := NewSpline(rx, ry, z)
 		if err1 != nil || err2 != nil {
 			t.Fatal(err1, err2)
 		}
 		px, py := (x[0]+x[1]+x[2])/3, (y[0]+y[1]+y[2])/3
-		if a, b := s.at(px, py), r.at(cos*px-sin*py, sin*px+cos*py); math.Abs(a-b) > 1e-5 {
+		if a, b := s.At(px, py), r.At(cos*px-sin*py, sin*px+cos*py); math.Abs(a-b) > 1e-5 {
 			t.Fatalf("%v straight, %v turned", a, b)
 		}
 	})
@@ -100,11 +100,11 @@ func TestSplineTurns(t *testing.T) {
 func TestSplineDuplicates(t *testing.T) {
 	x := []float64{0, 1, 0, 1, 0.5, 0.5, 0.5}
 	y := []float64{0, 0, 1, 1, 0.5, 0.5, 0.5 + 1e-9}
-	s, err := newSpline(x, y, []float64{0, 0, 0, 0, 1, 2, 3})
+	s, err := NewSpline(x, y, []float64{0, 0, 0, 0, 1, 2, 3})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := s.at(0.5, 0.5); math.Abs(got-2) > 1e-9 {
+	if got := s.At(0.5, 0.5); math.Abs(got-2) > 1e-9 {
 		t.Errorf("three readings of 1, 2 and 3 on one place give %v", got)
 	}
 }
@@ -117,7 +117,7 @@ func TestSplineNeedsArea(t *testing.T) {
 		"one place":  {{1, 1, 1}, {2, 2, 2}},
 		"two places": {{1, 1, 2}, {2, 2, 3}},
 	} {
-		if _, err := newSpline(p[0], p[1], make([]float64, len(p[0]))); !errors.Is(err, errCollinear) {
+		if _, err := NewSpline(p[0], p[1], make([]float64, len(p[0]))); !errors.Is(err, ErrCollinear) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}

@@ -1,23 +1,23 @@
-package plots
+package mesh
 
 import "math"
 
-// isolines traces the lines along which a mesh has a value. Each is a chain of points
+// Isolines traces the lines along which a mesh has a value. Each is a chain of points
 // with the higher values on its left; a closed one ends where it began.
-func (m *mesh) isolines(value float64) (lines [][]point) {
-	for _, ring := range m.rings(value) {
+func (m *Mesh) Isolines(value float64) (lines [][]Point) {
+	for _, ring := range m.Rings(value) {
 		// Start behind a place at the border, so that no line is cut in two.
 		start := 0
 		for i, c := range ring {
-			if c.border {
+			if c.Border {
 				start = i
 			}
 		}
-		var line []point
+		var line []Point
 		for i := range len(ring) + 1 {
 			c := ring[(start+i)%len(ring)]
-			if !c.border {
-				line = append(line, c.point)
+			if !c.Border {
+				line = append(line, c.Point)
 				continue
 			}
 			if len(line) > 1 {
@@ -32,27 +32,27 @@ func (m *mesh) isolines(value float64) (lines [][]point) {
 	return lines
 }
 
-// crossing is a point of the border of a region: of an isoline, or of the border of
+// Crossing is a point of the border of a region: of an isoline, or of the border of
 // the mesh or of a hole in it.
-type crossing struct {
-	point
-	border bool
+type Crossing struct {
+	Point
+	Border bool
 }
 
-// rings traces the borders of the part of a mesh whose values are at least a value, by
+// Rings traces the borders of the part of a mesh whose values are at least a value, by
 // marching squares; the mean of the four corners decides saddles. Outer borders run
 // counterclockwise, those of holes clockwise. What is outside the mesh, or missing,
 // is below every value.
-func (m *mesh) rings(value float64) (out [][]crossing) {
+func (m *Mesh) Rings(value float64) (out [][]Crossing) {
 	t := tracer{mesh: m.surrounded(), value: value, next: map[edge]edge{}}
-	for j := range len(t.mesh.ys) - 1 {
-		for i := range len(t.mesh.xs) - 1 {
+	for j := range len(t.mesh.Ys) - 1 {
+		for i := range len(t.mesh.Xs) - 1 {
 			t.square(i, j)
 		}
 	}
 	done := make(map[edge]bool, len(t.next))
 	for _, first := range t.order {
-		var ring []crossing
+		var ring []Crossing
 		for e := first; !done[e]; e = t.next[e] {
 			done[e] = true
 			ring = append(ring, t.place(e))
@@ -66,17 +66,17 @@ func (m *mesh) rings(value float64) (out [][]crossing) {
 
 // surrounded is a mesh within a ring of nodes of −Inf at its border, where missing
 // values are −Inf too.
-func (m *mesh) surrounded() *mesh {
+func (m *Mesh) surrounded() *Mesh {
 	around := func(lines []float64) []float64 {
 		return append(append([]float64{lines[0]}, lines...), lines[len(lines)-1])
 	}
-	out := newMesh(around(m.xs), around(m.ys))
-	nx := len(out.xs)
-	for k := range out.z {
-		out.z[k] = math.Inf(-1)
-		if i, j := k%nx-1, k/nx-1; i >= 0 && j >= 0 && i < len(m.xs) && j < len(m.ys) {
-			if v := m.z[j*len(m.xs)+i]; v == v {
-				out.z[k] = v
+	out := New(around(m.Xs), around(m.Ys))
+	nx := len(out.Xs)
+	for k := range out.Z {
+		out.Z[k] = math.Inf(-1)
+		if i, j := k%nx-1, k/nx-1; i >= 0 && j >= 0 && i < len(m.Xs) && j < len(m.Ys) {
+			if v := m.Z[j*len(m.Xs)+i]; v == v {
+				out.Z[k] = v
 			}
 		}
 	}
@@ -91,7 +91,7 @@ type edge struct {
 
 // tracer links the pieces of lines through the edges that they share.
 type tracer struct {
-	mesh  *mesh
+	mesh  *Mesh
 	value float64
 	next  map[edge]edge
 	order []edge // in the order found, so that the result does not vary
@@ -100,9 +100,9 @@ type tracer struct {
 // square adds the pieces of line in one square. Going counterclockwise around it, a
 // piece starts on a side that falls below the value and ends on one that rises.
 func (t *tracer) square(i, j int) {
-	nx := len(t.mesh.xs)
+	nx := len(t.mesh.Xs)
 	k := j*nx + i
-	z := [4]float64{t.mesh.z[k], t.mesh.z[k+1], t.mesh.z[k+nx+1], t.mesh.z[k+nx]}
+	z := [4]float64{t.mesh.Z[k], t.mesh.Z[k+1], t.mesh.Z[k+nx+1], t.mesh.Z[k+nx]}
 	high := func(corner int) bool { return z[corner%4] >= t.value }
 	a, b := int32(i), int32(j)
 	// Sides: bottom, right, top, left.
@@ -125,22 +125,22 @@ func (t *tracer) square(i, j int) {
 }
 
 // place is the point where the line crosses an edge.
-func (t *tracer) place(e edge) crossing {
-	m, nx := t.mesh, len(t.mesh.xs)
+func (t *tracer) place(e edge) Crossing {
+	m, nx := t.mesh, len(t.mesh.Xs)
 	k := int(e.j)*nx + int(e.i)
 	other := k + 1
 	if e.up {
 		other = k + nx
 	}
-	c := crossing{point{m.xs[e.i], m.ys[e.j]}, math.IsInf(m.z[k], 0) || math.IsInf(m.z[other], 0)}
+	c := Crossing{Point{m.Xs[e.i], m.Ys[e.j]}, math.IsInf(m.Z[k], 0) || math.IsInf(m.Z[other], 0)}
 	part := 0.5
-	if !c.border {
-		part = (t.value - m.z[k]) / (m.z[other] - m.z[k])
+	if !c.Border {
+		part = (t.value - m.Z[k]) / (m.Z[other] - m.Z[k])
 	}
 	if e.up {
-		c.y += part * (m.ys[e.j+1] - m.ys[e.j])
+		c.Y += part * (m.Ys[e.j+1] - m.Ys[e.j])
 	} else {
-		c.x += part * (m.xs[e.i+1] - m.xs[e.i])
+		c.X += part * (m.Xs[e.i+1] - m.Xs[e.i])
 	}
 	return c
 }
