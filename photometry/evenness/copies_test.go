@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"unicode/utf16"
@@ -34,6 +35,15 @@ func text(rows [][]any, delimiter, decimal string) string {
 		b.WriteString("\n")
 	}
 	return b.String()
+}
+
+// inFootcandles writes rows with footcandles of so many decimals in place of lux.
+func inFootcandles(rows [][]any, decimals int) string {
+	out := [][]any{{"label", "x (m)", "y (m)", "E (fc)"}}
+	for _, row := range rows[1:] {
+		out = append(out, append(slices.Clone(row[:3]), strconv.FormatFloat(float64(row[3].(int))/photometry.LuxPerFootcandle, 'f', decimals, 64)))
+	}
+	return text(out, ",", ".")
 }
 
 func workbook(t *testing.T, rows [][]any) string {
@@ -104,6 +114,8 @@ func TestCopiesSettleNothing(t *testing.T) {
 		"pasted twice":     {"cloth.csv", plain + body + body},
 		"pasted shuffled":  {"cloth.csv", plain + text([][]any{nine[4], nine[9], nine[1], nine[7], nine[2], nine[6], nine[3], nine[8], nine[5]}, ",", ".")},
 		"five pasted":      {"cloth.csv", plain + text(nine[3:8], ",", ".")},
+		"in footcandles":   {"cloth.csv", plain, "cloth fc.csv", inFootcandles(nine, 1)},
+		"to the fc, first": {"cloth.csv", plain, "cloth fc.csv", inFootcandles(nine[:8], 2)},
 		"five of a backup": {"cloth.csv", plain, "backup.csv", text(append(slices.Clone(nine[:1]), nine[2:7]...), ",", ".")},
 	} {
 		r := readAll(t, files...)
@@ -111,7 +123,7 @@ func TestCopiesSettleNothing(t *testing.T) {
 			t.Errorf("%s: %s, %d readings, %v; want %s, %d, %v", name, r.Verdict.Evenness, r.Survey.ReadingCount, r.Evenness.SpreadInterval,
 				alone.Verdict.Evenness, alone.Survey.ReadingCount, alone.Evenness.SpreadInterval)
 		}
-		if !finds(r, "copied_file") && !finds(r, "copied_rows") {
+		if !finds(r, "copied_file") && !finds(r, "copied_rows") && !finds(r, "copied_in_unit") {
 			t.Errorf("%s: said nothing of it: %v", name, r.Warnings)
 		}
 	}
@@ -133,13 +145,15 @@ func TestReadingsTakenAgainCount(t *testing.T) {
 	}
 	walks[0][4] = "remark"
 	for name, files := range map[string][]string{
+		"in fc again": {"cloth.csv", plain, "again.csv", strings.Replace(inFootcandles(nine, 1), "53.9", "54.2", 1)},
+		"four in fc":  {"cloth.csv", plain, "again.csv", inFootcandles(nine[:5], 1)},
 		"others":      {"cloth.csv", plain, "again.csv", strings.Replace(plain, "580", "582", 1) + "C3,3,2,679\n"},
 		"other times": {"cloth.csv", text(times, ",", ".") + later},
 		"remarks":     {"cloth.csv", text(walks, ",", ".") + strings.ReplaceAll(text(walks[1:], ",", "."), "first", "second")},
 		"four alike":  {"cloth.csv", plain + text(nine[1:5], ",", ".")},
 	} {
 		r := readAll(t, files...)
-		if r.Survey.ReadingCount == 9 || finds(r, "copied_file") || finds(r, "copied_rows") && name != "others" {
+		if r.Survey.ReadingCount == 9 || finds(r, "copied_in_unit") || finds(r, "copied_file") || finds(r, "copied_rows") && name != "others" {
 			t.Errorf("%s: %d readings, %v", name, r.Survey.ReadingCount, r.Warnings)
 		}
 	}

@@ -57,5 +57,5 @@ func copiedLines(sheets []*rows, whole int) (copied []map[int]bool, told []photo
 		}
 		told = append(told, c.Finding(sheet, of))
 	}
-	return copied, told
+	return copied, append(told, copiedInUnits(sheets, copied)...)
 }

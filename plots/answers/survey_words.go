@@ -18,6 +18,7 @@ var surveySentences = sentences{
 	"mark_unit":           "The mark {mark} is taken as {mark} {usual}, though the distances are in {unit}: write {mark}{unit} for those.",
 	"repeats_disagree":    "The readings at {place} disagree: {readings}. Read it again.",
 	"copied_file":         "{file} has the same readings as {of}: they count once.",
+	"copied_in_unit":      "{file} has the readings of {of} in another unit, to their rounding: they count once.",
 	"copied_rows":         "Lines {first} to {last} of {file} are the same in every cell as lines {of_first} to {of_last} of {of}: they count once. Readings taken again get a time or a remark of their own.",
 	"status_own":          "The column status has words of its own ({words}): they answer nothing and are not used.",
 	"conflict":            "{place} was read twice first, {readings}: say which of them counts, or read it again.",
