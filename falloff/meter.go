@@ -6,6 +6,8 @@ import (
 
 	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"evenfall/photometry"
 )
 
 // MeterSchema names the form of Meter in JSON.
@@ -153,14 +155,19 @@ func CheckMeter(in MeterReadings, o Options) (*Meter, error) {
 	for _, group := range in.Repeats {
 		m.Readings += len(group)
 	}
+	// A tenth of a stop has to be more than two readings differ by from scatter alone.
+	if two := math.Sqrt2 * distuv.UnitNormal.Quantile(0.975) * m.spread() / math.Ln2; two > 0.1 && m.F2Percent != nil || two > 0.1 && m.LinearityStops != nil {
+		m.TenthStopToDeg = nil
+		m.warn("scatter_hides", "percent", photometry.Percentage(m.SpreadPercent))
+	}
 	for _, w := range m.Warnings {
-		m.Settled = m.Settled && !unsettles[w.Code]
+		m.Settled = m.Settled && !Unsettling[w.Code]
 	}
 	return m.Meter, nil
 }
 
-// unsettles are the warnings after which a part is not settled.
-var unsettles = map[string]bool{"few_repeats": true, "resolution_hides": true, "one_sided": true, "dome": true, "not_the_meter": true, "offset_or_meter": true}
+// Unsettling are the warnings after which a part is not settled.
+var Unsettling = map[string]bool{"few_repeats": true, "resolution_hides": true, "scatter_hides": true, "one_sided": true, "dome": true, "not_the_meter": true, "offset_or_meter": true}
 
 type meterCheck struct {
 	*Meter
@@ -216,19 +223,21 @@ func (m *meterCheck) repeats(in MeterReadings) error {
 			m.Points = append(m.Points, p)
 		}
 	}
-	m.RepeatabilityPercent, m.RepeatabilityDegrees = ptr(100*r), dof
+	m.RepeatabilityDegrees = dof
 	if r == 0 {
 		m.warn("resolution_hides")
 		return nil
 	}
+	m.RepeatabilityPercent = ptr(100 * r)
 	nu := float64(dof)
 	end := func(p float64) float64 { return 100 * r * math.Sqrt(nu/distuv.ChiSquared{K: nu}.Quantile(p)) }
 	iv := Interval{Lo: end(0.975), Hi: end(0.025)}
 	m.RepeatabilityIntervalPercent = &iv
-	m.RepeatabilityNote = "# repeatability: " + twoDigits(100*r) + " %"
 	if dof < 4 {
 		m.warn("few_repeats", "least", iv.Lo, "most", iv.Hi)
+		return nil
 	}
+	m.RepeatabilityNote = "# repeatability: " + twoDigits(100*r) + " %"
 	m.advise("note", "line", m.RepeatabilityNote)
 	return nil
 }

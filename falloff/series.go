@@ -153,8 +153,8 @@ func checkReadings(readings []Reading, o Options) error {
 	}
 	if len(errs) == 0 && len(places) < 2 {
 		found := fmt.Sprintf("%d readings, all at one distance", len(readings))
-		if len(readings) == 0 {
-			found = "no readings"
+		if len(readings) < 2 {
+			found = [...]string{"no readings", "one reading"}[len(readings)]
 		}
 		errs.add(-1, "", found, "readings at two distances or more")
 	}

@@ -62,7 +62,7 @@ func TestBadInput(t *testing.T) {
 		words    string
 	}{
 		{"nothing", nil, Options{}, []int{-1}, "no readings"},
-		{"one reading", good[:1], Options{}, []int{-1}, "all at one distance"},
+		{"one reading", good[:1], Options{}, []int{-1}, "one reading"},
 		{"one distance", []Reading{{DistanceM: 1, Level: 2}, {DistanceM: 1, Level: 3}}, Options{}, []int{-1}, "two distances"},
 		{"zero distance", with(func(r []Reading) []Reading { r[2].DistanceM = 0; return r }), Options{}, []int{2}, "0 m"},
 		{"levels and distances", with(func(r []Reading) []Reading {

@@ -113,7 +113,7 @@ func (a *answers) settle(readings []Reading) {
 	}
 	d.Settles = a.known.settles()
 	if d.Settled = d.Settles.all(); !d.Settled {
-		a.warn("unsettled", "what", d.Settles.open())
+		a.warn("unsettled", "what", d.Settles.open(), "percent", photometry.Percentage(a.Repeatability.Percent))
 	}
 }
 

@@ -16,9 +16,11 @@ var zeroIsAFigure = []string{
 	".x_m", ".y_m", ".x0_m", ".y0_m", ".x1_m", ".y1_m",
 	"interval_stops", ".color.duv_interval", ".intervals.ambient", ".intervals.inverse_square_from_m", ".intervals.source_radius_m",
 	".ambient", ".offset_m", ".source_radius_m", ".inverse_square_from_m", // a point without ambient light
+	".points.deviation_percent", ".points.deviation_stops", // equal readings of a meter
 	".residual_stops", ".rms_stops", ".inverse_square_stops", // two readings that a law runs through
 	".marks.areas.level", ".marks.fill", // a light that is off
 	".marks.areas.stops", ".exposure.loss_stops", ".flicker.change_stops",
+	".share_percent", ".pan_deg", ".tilt_deg", // a lamp that gives nothing itself, or looks straight on
 	".trims.lamp.percent", ".trims.lamp.stops", ".bound_stops", // a lamp that is off, or as it is
 	".offset_stops", ".pattern_stops", ".pattern_rms_stops", ".stops", // two days that agree
 	".spread_stops", ".above_mean_stops", ".below_mean_stops", ".cv_percent", // equal readings
@@ -41,6 +43,7 @@ func TestNoFigureThatDoesNotExist(t *testing.T) {
 		"key.csv":    "mark,light,lux\nA,key,500\n",
 		"pair.csv":   "lamp,x (m),y (m),lux\na,0,0,500\na,1,0,400\nb,0,0,300\nb,1,0,420\n",
 		"drift.csv":  "# reference: A\nlabel,x (m),y (m),time (min),lux\nA,0,0,0,500\nB,1,0,2,505\nA,0,0,4,640\n",
+		"stuck.csv":  "lux\n742\n742\n742\n742\n742\n742\n",
 		"over.csv":   "label,lux\nA1,500\nA2,>2000\nA3,510\n",
 	} {
 		if err := os.WriteFile(filepath.Join(folder, name), []byte(text), 0o666); err != nil {
@@ -51,7 +54,7 @@ func TestNoFigureThatDoesNotExist(t *testing.T) {
 	for _, line := range []string{
 		"surface cloth.csv", "surface cloth-day2.csv", "balance cloth.csv cloth-lamps.csv", "match cloth.csv cloth-day2.csv --lamp cloth-lamps.csv", "ratio ratio.csv", "distance key-frame.csv",
 		"surface two.csv", "surface fine.csv", "surface same.csv", "surface unlit.csv", "surface kelvin.csv", "surface drift.csv", "surface over.csv", "match same.csv again.csv", "match kelvin.csv unlit.csv",
-		"distance near.csv", "distance far.csv", "ratio off.csv", "ratio key.csv", "balance pair.csv",
+		"distance near.csv", "distance far.csv", "ratio off.csv", "ratio key.csv", "balance pair.csv", "plan lamps.csv --size 4.8x2.4", "meter stuck.csv",
 	} {
 		text, status := runIn(t, "", append(strings.Fields(line), "--json")...)
 		var v any

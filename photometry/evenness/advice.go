@@ -46,6 +46,8 @@ func (r *Result) adviseReadAgain() {
 func (r *Result) adviseColor() {
 	switch c := r.Color; {
 	case c == nil || r.Verdict.Color == "" || r.Verdict.Color == uncertainty.Pass:
+	case r.fewColors:
+		r.add(photometry.Found("read_colors"))
 	case r.onlyKelvins():
 		r.add(photometry.Found("read_duv"))
 	default:
@@ -68,12 +70,9 @@ func (r *Result) adviseRepeats(e *Statistics) {
 	}
 	tooFew := r.Noise.Source == "repeats" && r.Noise.DegreesOfFreedom < uncertainty.FewRepeats
 	switch {
-	case r.Verdict.Evenness != uncertainty.Unsure || len(r.Suspects) > 0 || len(r.Bounds) > 0 || r.incomplete && observed <= tolerance:
+	case r.Verdict.Evenness != uncertainty.Unsure || r.domed() || len(r.Suspects) > 0 || len(r.Bounds) > 0 || r.incomplete && observed <= tolerance:
 	case tooFew:
 		r.add(photometry.Found("repeat_some"))
-	case e.Max == e.Min && math.Abs(observed-tolerance) < model.LeastPair():
-		r.add(photometry.Found("all_equal"))
-		return
 	case math.Abs(observed-tolerance) < model.LeastPair(): // no repeats get past the rounding
 		r.add(photometry.Found("read_finer", "step", photometry.Stop(2*model.Half), "tolerance", photometry.Stop(tolerance)))
 		return

@@ -221,6 +221,9 @@ func (r *Result) warnCoverage() {
 	if s.Missing > 0 && r.Progress == nil {
 		r.warn("missing", "missing", s.Missing, "places", s.Missing+s.Len()+len(s.Bounds))
 	}
+	if r.Evenness.Max == r.Evenness.Min && !s.Predicted && s.Len() > 2 {
+		r.warn("all_equal")
+	}
 	if s.Quantity == photometry.Illuminance && r.Evenness.Max > brightestLux {
 		r.warn("too_bright", "level", photometry.Level{Value: r.Evenness.Max, Quantity: s.Quantity})
 	}

@@ -213,6 +213,17 @@ func (a *colorAnalysis) judge() {
 	if c.MaxDuvShift != nil {
 		c.VerdictDuv, c.DuvInterval = a.judgeShift(*c.MaxDuvShift, c.Shifts.Duv, uncertainty.Model{Stops: duv, Nu: nu}, a.Limits.Duv)
 		a.Verdict.Color = uncertainty.WorstVerdict(c.VerdictMired, c.VerdictDuv)
+		a.holdBack()
+	}
+}
+
+// holdBack leaves a pass of color unsure where a place has kelvins alone, or where some
+// have no color and those that do are too few for a pass.
+func (a *colorAnalysis) holdBack() {
+	colored := a.deciding.where(func(i int) bool { return !math.IsNaN(a.Survey.U[i]) })
+	kelvins := slices.ContainsFunc(a.Warnings, func(f photometry.Finding) bool { return f.Code == "no_duv" })
+	if a.Verdict.Color == uncertainty.Pass && !a.Survey.Predicted && (kelvins || colored.count() < a.deciding.count() && !a.spans(colored)) {
+		a.Verdict.Color, a.fewColors = uncertainty.Unsure, true
 	}
 }
 

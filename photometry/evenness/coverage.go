@@ -25,8 +25,8 @@ type ToEdge struct {
 	ErrorStops float64 `json:"error_stops"`
 }
 
-// fewestPlaces is how many places a file that plans none needs for a pass.
-const fewestPlaces = 5
+// FewestPlaces is how many places a file that plans none needs for a pass.
+const FewestPlaces = 5
 
 // cover holds a pass back until all planned places in shot are read, or without a
 // plan five that span both directions, or one of a surface that is a line: a place
@@ -52,7 +52,7 @@ func (r *Result) cover(s *survey.Survey, deciding subset) {
 		r.Progress = p
 		r.incomplete = r.Progress.Read < r.Progress.Planned
 	} else {
-		r.incomplete = deciding.count() < fewestPlaces || !(s.Settings.Line || s.Placing == survey.Nowhere || spansBoth(deciding))
+		r.incomplete = !r.spans(deciding)
 	}
 	if r.incomplete {
 		r.holdBack()
@@ -82,14 +82,24 @@ func (r *Result) checkConflicts(deciding subset) {
 	}
 }
 
-// checkReceptor leaves a surface that was read with a dome unsettled: a dome sees light
-// that passes along the surface, which a flat receptor and the surface do not.
+// spans reports whether places are enough for a pass where none are planned.
+func (r *Result) spans(p subset) bool {
+	return p.count() >= FewestPlaces && (r.Survey.Settings.Line || r.Survey.Placing == survey.Nowhere || spansBoth(p))
+}
+
+// domed reports whether a surface was read with a dome, which sees light that passes
+// along the surface; a flat receptor and the surface do not.
+func (r *Result) domed() bool {
+	s := r.Survey
+	return !s.Predicted && s.Settings.Meter.Receptor == photometry.DomeReceptor && s.Quantity != photometry.Luminance && s.Quantity != photometry.Relative
+}
+
+// checkReceptor leaves a surface that was read with a dome unsettled.
 func (r *Result) checkReceptor() {
-	if s := r.Survey; s.Predicted || s.Settings.Meter.Receptor != photometry.DomeReceptor || s.Quantity == photometry.Luminance || s.Quantity == photometry.Relative {
-		return
+	if r.domed() {
+		r.warn("dome_on_surface")
+		r.Verdict.Evenness = uncertainty.Unsure
 	}
-	r.warn("dome_on_surface")
-	r.Verdict.Evenness = uncertainty.Unsure
 }
 
 // spansBoth reports whether places are not all in one line: their extent across it is
@@ -114,10 +124,10 @@ func (r *Result) adviseRest() (f photometry.Finding, ok bool) {
 	switch {
 	case !r.incomplete:
 		return f, false
-	case r.Progress == nil && r.Points+len(r.Bounds) >= fewestPlaces && len(r.Bounds) > 0:
+	case r.Progress == nil && r.Points+len(r.Bounds) >= FewestPlaces && len(r.Bounds) > 0:
 		return f, false // the places are there, their levels are not
 	case r.Progress == nil:
-		return photometry.Found("read_five", "least", fewestPlaces), true
+		return photometry.Found("read_five", "least", FewestPlaces), true
 	}
 	return photometry.Found("read_rest", "places", r.Progress.Planned-r.Progress.Read), true
 }

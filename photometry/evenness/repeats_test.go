@@ -108,10 +108,10 @@ func TestOneReadingInArea(t *testing.T) {
 	}
 }
 
-// An empty Duv is no Duv of zero.
+// An empty Duv is no Duv of zero, and a place with kelvins alone passes nothing.
 func TestEmptyDuv(t *testing.T) {
 	r := judged(t, strings.NewReader("x (m),y (m),lux,CCT (K),Duv\n0,0,100,5600,0.01\n1,0,100,5600,0.01\n2,0,100,5500,\n"))
-	if r.Color.Points != 2 || r.Verdict.Color != uncertainty.Pass || !slices.ContainsFunc(r.Warnings, func(f photometry.Finding) bool { return f.Code == "no_duv" }) {
+	if r.Color.Points != 2 || r.Verdict.Color != uncertainty.Unsure || !slices.ContainsFunc(r.Warnings, func(f photometry.Finding) bool { return f.Code == "no_duv" }) {
 		t.Errorf("%d colors, %s, %+v", r.Color.Points, r.Verdict.Color, r.Warnings)
 	}
 }

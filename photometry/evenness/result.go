@@ -79,6 +79,7 @@ type Result struct {
 	// place gets no light.
 	Models     []uncertainty.Model `json:"-"`
 	incomplete bool                // too little was read for a pass
+	fewColors  bool                // the color of too few places was read for a pass
 	explained  []causes.Cause      // the causes of the level
 
 	// Clean is Levels with the data-entry errors among repeats left out.
@@ -99,7 +100,7 @@ type Statistics struct {
 	SpreadInterval *[2]float64 `json:"spread_interval_stops,omitempty"`
 	// SpreadAtLeast stands in place of the interval where readings are known only to one side.
 	SpreadAtLeast     *float64    `json:"spread_at_least_stops,omitempty"`
-	NoiseFloorStops   float64     `json:"noise_floor_stops"` // spread that an even surface would have
+	NoiseFloorStops   float64     `json:"noise_floor_stops,omitempty"` // spread that an even surface would have
 	AboveMeanStops    float64     `json:"above_mean_stops"`
 	BelowMeanStops    float64     `json:"below_mean_stops"`
 	CVPercent         float64     `json:"cv_percent"`

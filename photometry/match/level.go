@@ -7,6 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/floats"
 
+	"evenfall/photometry/evenness"
 	"evenfall/photometry/uncertainty"
 )
 
@@ -170,9 +171,16 @@ func (m *matching) judge() {
 	r.Verdict.Overall = uncertainty.WorstVerdict(r.Verdict.Offset, r.Verdict.Pattern, r.Verdict.Color)
 }
 
-// partly reports whether less than half of the places of the day before were read today:
-// most of the surface has to be there.
-func (m *matching) partly() bool { return m.r.PairsInAll < len(m.r.UnpairedBefore) }
+// partly reports whether less than half of the places that were planned or read the day
+// before were read on both days, or without a plan fewer than a pass needs: most of the
+// surface has to be there.
+func (m *matching) partly() bool {
+	both := m.r.PairsInAll
+	if p := m.before.r.Progress; p != nil {
+		return 2*both < p.Planned
+	}
+	return both < max(evenness.FewestPlaces, len(m.r.UnpairedBefore))
+}
 
 // suspectsMatter reports whether a suspect of either day, if it were true, would carry
 // the pattern out of tolerance.

@@ -105,7 +105,7 @@ func TestMatchMarksAsRead(t *testing.T) {
 
 // Two folders with marks and a surface: both are judged, the worst decides.
 func TestMatchFolders(t *testing.T) {
-	cloth := "# surface: cloth\n# repeatability: 1 %\n# width: 3\n# height: 1\nlabel,E (lx)\nA1,500\nA2,510\nA3,505\n"
+	cloth := "# surface: cloth\n# repeatability: 1 %\n# width: 3\n# height: 1\nlabel,E (lx)\nA1,500\nA2,510\nA3,505\nB1,502\nB2,508\n"
 	folder := func(files map[string]string) Folder {
 		fsys := fstest.MapFS{}
 		for name, text := range files {

@@ -227,7 +227,7 @@ func (r *Result) checkDates(before, after string) {
 }
 
 // takenOver are the warnings of a day that bear on a match.
-var takenOver = []string{"table", "repeats_disagree", "far_off", "color_far_off", "untimed", "too_bright", "tiny"}
+var takenOver = []string{"table", "repeats_agree", "repeats_disagree", "far_off", "color_far_off", "untimed", "too_bright", "tiny"}
 
 // takeOver says of the match what was assumed and found of one day.
 func (m *matching) takeOver(d *matchDay, day string) {

@@ -293,8 +293,10 @@ func (m *matching) stepWhereChanged() {
 func (m *matching) stepSettle() {
 	r := m.r
 	repeats := 0
+	// k readings of today leave √((1 + 1/k)/2) of a width that both days make alike.
 	need := func(width, off float64) {
-		repeats = max(repeats, uncertainty.RepeatsFor(width, math.Max(1e-3, math.Abs(off))))
+		k := math.Ceil(1/math.Max(1e-3, 2*off*off/(width*width)-1) - 1e-9)
+		repeats = max(repeats, max(2, int(k)))
 	}
 	if r.Verdict.Offset == uncertainty.Unsure {
 		need(r.OffsetInterval[1]-r.OffsetStops, r.Tolerance.OffsetStops-math.Abs(r.OffsetStops))
@@ -303,8 +305,11 @@ func (m *matching) stepSettle() {
 	if i != nil && uncertainty.Judge(i[0], i[1], r.Tolerance.PatternStops) == uncertainty.Unsure {
 		need(i[1]-*r.PatternStops, r.Tolerance.PatternStops-*r.PatternStops)
 	}
-	if repeats > 0 {
-		r.step("match.settle", "times", photometry.Times(min(repeats, uncertainty.MostRepeats)))
+	switch {
+	case repeats > uncertainty.MostRepeats:
+		r.step("match.scatter.settle")
+	case repeats > 0:
+		r.step("match.settle", "times", photometry.Times(repeats))
 	}
 	if i == nil || m.partly() {
 		r.step("match.places.settle")

@@ -78,6 +78,8 @@ func (a *analysis) adviseOf(m *mark, j Judged, label string) {
 		}
 	case j.Of != LightingConvention && m.out.KeyFrom == "difference" && j.Verdict == uncertainty.Unsure:
 		a.do("read_key_alone", "mark", label)
+	case j.FoundStops == nil && m.dark(j) != nil:
+		a.do("zero.read_again", "mark", label, "light", string(m.dark(j).role))
 	case j.FoundStops == nil:
 		a.do("read_first", "mark", label, "of", j.Of)
 	case j.Suspect:
@@ -85,10 +87,24 @@ func (a *analysis) adviseOf(m *mark, j Judged, label string) {
 	case j.Verdict == uncertainty.Unsure:
 		if k := a.settling(m, j); k > 0 {
 			a.do("lights.read_again", "mark", label, "of", j.Of, "times", k)
+		} else if off := math.Abs(*j.FoundStops - j.TargetStops); math.Abs(off-a.in.ToleranceStops) > a.in.ToleranceStops/4 {
+			a.do("hidden.read_again", "mark", label, "scatter", photometry.Stop(a.out.Noise.Stops))
 		} else {
 			a.do("limit.read_again", "mark", label, "of", j.Of)
 		}
 	}
+}
+
+// dark is the light that a figure rests on, where it reads 0.
+func (m *mark) dark(j Judged) *light {
+	role := Role(j.Of)
+	if slices.Contains([]string{KeyToFillConvention, LightingConvention}, j.Of) {
+		role = FillRole
+	}
+	if l := m.light(role); l != nil && l.level == 0 {
+		return l
+	}
+	return nil
 }
 
 // needs is a light that gives nothing, at the level that would reach a target; nil

@@ -114,8 +114,11 @@ func (m *mark) exposure(key, both *light) {
 			area.FNumber = &n
 		}
 		if w != nil && l.level > 0 {
-			t := m.seconds(l, w.light)
-			asked, ok := m.asked(l, t)
+			t, like := m.seconds(l, w.light), l
+			if area.Receptor != "" {
+				like.receptor = w.receptor // levels compare, not what each receptor would set
+			}
+			asked, ok := m.asked(like, t)
 			whole, okWhole := m.asked(w.light, t)
 			switch {
 			case ok && okWhole:

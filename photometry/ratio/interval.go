@@ -49,11 +49,14 @@ func (a *analysis) noise() {
 	switch {
 	case a.in.Repeatability != nil:
 		n.Source, r = "stated", *a.in.Repeatability
-	case freedoms > 0:
+	case squares > 0:
 		n.Source, n.DegreesOfFreedom, r = "repeats", freedoms, math.Sqrt(squares/float64(freedoms))
 	default:
 		n.Source = "assumed"
 		a.infer("scatter_assumed")
+		if freedoms > 0 {
+			a.out.Warnings = append(a.out.Warnings, photometry.Found("repeats_agree"))
+		}
 	}
 	n.RepeatabilityPercent, n.Stops = 100*r, photometry.ReadingStops(r, a.in.Resolution)
 	a.scatter = n.Stops

@@ -66,6 +66,9 @@ func (s *Survey) cleaned(bad []bool) *Cleaned {
 	if untimed > 0 {
 		c.warn("untimed", "places", untimed)
 	}
+	if c.Noise.Source == "assumed" && c.nu > 0 {
+		c.warn("repeats_agree")
+	}
 	if c.Noise.Source == "stated" && c.nu >= uncertainty.FewRepeats && c.Noise.Stops > 0 {
 		if seen := math.Sqrt(c.squares / float64(c.nu)); seen > 2*c.Noise.Stops {
 			c.warn("repeats_scatter", "seen", photometry.Percentage(100*seen*math.Ln2), "stated", photometry.Percentage(c.Noise.RepeatabilityPercent))
@@ -83,6 +86,10 @@ func (s *Survey) Noise() ([]uncertainty.Model, uncertainty.Noise) {
 	return s.noise(s.repeatScatter(nil, nil))
 }
 
+// agreeing is the variance in stops² below which repeats agree to the digit: what
+// rounding leaves of equal levels.
+const agreeing = 1e-12
+
 // noise decides what scatter the readings have: stated in the notes, else
 // estimated from repeats (sum of squares in stops² with nu degrees of freedom),
 // else assumed. Repeats that agree to the digit say nothing of what the display
@@ -98,7 +105,7 @@ func (s *Survey) noise(squares float64, nu int) (models []uncertainty.Model, noi
 		return []uncertainty.Model{{}}, uncertainty.Noise{Source: "predicted", ResolutionStops: step}
 	case s.Settings.Repeatability != nil:
 		return []uncertainty.Model{known("stated", *s.Settings.Repeatability)}, noise
-	case nu == 0 || squares == 0:
+	case nu == 0 || squares <= agreeing*float64(nu):
 		return []uncertainty.Model{known("assumed", uncertainty.AssumedRepeatability)}, noise
 	}
 	estimated := known("repeats", math.Sqrt(squares/float64(nu))*math.Ln2)

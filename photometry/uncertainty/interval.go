@@ -133,9 +133,9 @@ func (c Classes) PerReading() float64 {
 
 // Noise is how far single readings scatter, and where that figure comes from.
 type Noise struct {
-	RepeatabilityPercent float64 `json:"repeatability_percent"`
+	RepeatabilityPercent float64 `json:"repeatability_percent,omitempty"`
 	DegreesOfFreedom     int     `json:"degrees_of_freedom,omitempty"` // of repeats
 	Source               string  `json:"source"`                       // stated, repeats or assumed
 	ResolutionStops      float64 `json:"resolution_stops,omitempty"`
-	Stops                float64 `json:"stops"` // standard deviation of one reading
+	Stops                float64 `json:"stops,omitempty"` // standard deviation of one reading
 }

@@ -193,6 +193,9 @@ func (p *distancePage) intensity() string {
 	if r.Best == nil || r.RelativeIntensity != nil {
 		return ""
 	}
+	if iv := r.Intervals.Intensity(); !(iv.Hi <= 10*iv.Lo) {
+		return "cannot be told from these readings"
+	}
 	return rounded(r.Best.Intensity()) + either(r.IntensityCD != nil, " cd", " cd·s") + span(r.Intervals.Intensity(), rounded) + ", as seen from far away"
 }
 

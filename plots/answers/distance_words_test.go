@@ -38,7 +38,7 @@ func TestHolds(t *testing.T) {
 		"Inverse square from 4.00 m on at the latest, within 1 %, counted from 0.20 m ahead of the tape's zero.":                               said(falloff.HoldsBy, 4, photometry.Found("counted", "offset", photometry.Length(-0.2)), none),
 		"Inverse square from 4.00 m on at the latest; nearer than that is not settled; ambient light or bounce adds more than 1 % everywhere.": said(falloff.HoldsUnsettled, 4, none, photometry.Found("besides")),
 		"Line 4 is suspect; with it no law fits these readings.":                                                                               photometry.Found("suspect.no_law_fits", "suspect", photometry.Found("by_line", "line", 4)),
-		"These readings do not settle the intensity and the ambient light.":                                                                    photometry.Found("unsettled", "what", []photometry.Finding{photometry.Found("what_intensity"), photometry.Found("what_ambient")}),
+		"These readings, good to 2 %, do not settle the intensity and the ambient light.":                                                      photometry.Found("unsettled", "percent", photometry.Percentage(2), "what", []photometry.Finding{photometry.Found("what_intensity"), photometry.Found("what_ambient")}),
 	} {
 		if got := Sentence(SI, f); got != want {
 			t.Errorf("%q, want %q", got, want)

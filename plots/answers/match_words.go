@@ -139,10 +139,11 @@ var matchSentences = sentences{
 	"match.meter_again":     "Then read the same places again and match once more.",
 	"match.changed.keep":    "The light changed, within the tolerance: leave it, or bring it back where more must match.",
 	"match.keep":            "The light is as it was: leave it.",
-	"match.places.settle":   "Read more of the places of the day before.",
+	"match.places.settle":   "Read more places, the same on both days: five at least, and half of those planned or read before.",
 	"match.duv.settle":      "Read Duv too on both days: color temperatures alone settle no color.",
 	"match.meter.settle":    "Note the meter on both days (meter: NAME), or read one place with both meters.",
 	"match.color.settle":    "Read the color of some places again, several times on both days: the scatter of colors is too large to settle.",
+	"match.scatter.settle":  "More readings of today hardly settle it: those of the day before scatter as well. Note the true repeatability of your meter.",
 	"match.settle":          "Read the places again, today {times}, and keep all readings: their means should settle it.",
 
 	// The same at marks.

@@ -55,7 +55,7 @@ func (p *meterPage) answer() {
 	p.Line("linearity", p.linearity())
 	var because, notes []falloff.Finding
 	for _, f := range r.Warnings {
-		if unsettling[f.Code] {
+		if falloff.Unsettling[f.Code] {
 			because = append(because, f)
 		} else {
 			notes = append(notes, f)
@@ -73,9 +73,6 @@ func (p *meterPage) answer() {
 	p.readAs(r.ReadAs, len(p.series.Readings), "reading")
 }
 
-// unsettling are the warnings after which a part is not settled.
-var unsettling = map[string]bool{"few_repeats": true, "resolution_hides": true, "one_sided": true, "dome": true, "not_the_meter": true, "offset_or_meter": true}
-
 // summary is the check in one sentence.
 func (p *meterPage) summary() string {
 	r := p.r
@@ -87,7 +84,7 @@ func (p *meterPage) summary() string {
 		parts = append(parts, fmt.Sprintf("f2 %s to %s°", percentage(*r.F2Percent), degrees(*r.F2ToDeg)))
 	}
 	if r.LinearityStops != nil {
-		text := "linear within %s stop"
+		text, within := "linear within %s stop", *r.LinearityStops
 		switch {
 		case has(r.Warnings, "not_the_meter"):
 			text = "the ladder is off by up to %s stop, because of the light rather than the meter"
@@ -95,8 +92,10 @@ func (p *meterPage) summary() string {
 			text = fmt.Sprintf("off by up to %s stop as written, linear within %%s stop with another zero of the distances", hundredths(r.Ladder.ZeroOffsetStops))
 		case has(r.Causes, "not_linear"):
 			text = "not linear, off by up to %s stop"
+		default:
+			within = max(within, *r.LinearityNoiseStops) // no surer than the readings
 		}
-		parts = append(parts, fmt.Sprintf(text, hundredths(*r.LinearityStops)))
+		parts = append(parts, fmt.Sprintf(text, hundredths(within)))
 	}
 	switch {
 	case len(parts) == 0 && has(r.Warnings, "dome"):

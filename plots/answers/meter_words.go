@@ -12,6 +12,7 @@ import (
 var meterSentences = sentences{
 	// What to be careful of.
 	"resolution_hides": "All repeats agree to the last digit shown: the display is coarser than the meter. Note the step as a resolution instead.",
+	"scatter_hides":    "Readings that scatter by {percent} hide a tenth of a stop: read each place several times, or note the true repeatability.",
 	"few_repeats":      "Too few repeats to go by (anything from {least:.3g} to {most:.3g} % would do): until there are five or more readings of one light, the larger of this and 2 % counts.",
 	"one_sided":        "Angles on one side alone cannot tell a tilted receptor from a directional error: read the other side too.",
 	"angles.dome":      "These readings follow a dome, not a flat receptor, and no f2 is given: a dome reads about (1 + cos)/2, at {angle:.3g}° {dome:.2f} of the light head-on where a flat receptor reads {flat:.2f}, {more:.2f} stop more.",

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"evenfall/photometry/evenness"
+	"evenfall/photometry/uncertainty"
 	"evenfall/plots/document"
 )
 
@@ -13,7 +14,11 @@ func Next(r *evenness.Result, w document.Words) *document.Document {
 	p := newPage(AsRead(w, r.Survey), false)
 	p.verdict(r.Verdict.Overall, titleOr(r.Title, "Surface")+": "+SurfaceVerdict(r))
 	lines := p.nextLines(r)
-	if lines == nil {
+	switch {
+	case lines != nil:
+	case r.Verdict.Overall == uncertainty.Unsure && len(r.Advice) > 0:
+		lines = []string{p.say(r.Advice[0].Finding)}
+	default:
 		lines = []string{"No further reading would change the answer."}
 	}
 	p.Line("read", lines...)

@@ -28,8 +28,8 @@ var planSentences = sentences{
 		return fill(w, "“{lamp}” is {distance} from "+place+"; its file is measured from {from} or more, five times its opening. Nearer it is taken as evenly bright.", v)
 	},
 	"frame.unlit":    "No light of “{lamps}” falls on “{frame}”: check its side and its aim.",
-	"spill_on_frame": "“{lamp}” shines on the back of “{frame}” too, {share} of what is meant to: flag that off, or the frame gives more than is predicted.",
-	"spill_on_board": "“{lamp}” shines on “{board}” too, {share} of what is meant to, and what the board sends on of that is not predicted: name both in its row, or flag it off.",
+	"spill_on_frame": spilled("“{lamp}” shines on the back of “{frame}” too, {share} of what is meant to: flag that off, or the frame gives more than is predicted."),
+	"spill_on_board": spilled("“{lamp}” shines on “{board}” too, {share} of what is meant to, and what the board sends on of that is not predicted: name both in its row, or flag it off."),
 	"past_frame": func(w document.Words, v photometry.Values) string {
 		text := fill(w, "{misses} of the light of “{lamp}” passes beside “{frame}” and counts.", v)
 		if v["of_mean"] != nil {
@@ -164,4 +164,14 @@ func moveText(w document.Words, m plan.Move) string {
 		return fmt.Sprintf("%s %.0f %%%s to %.0f %%", m.Field, m.From, middle, m.To)
 	}
 	return fmt.Sprintf("%s %s%s to %s %s", m.Field, photometry.FormatFigure(m.From), middle, photometry.FormatFigure(m.To), m.Unit)
+}
+
+// spilled writes a share of light as long as it is a figure, not next to nothing's multiple.
+func spilled(template string) func(document.Words, photometry.Values) string {
+	return func(w document.Words, v photometry.Values) string {
+		if v["share"].(photometry.Percentage) > 1000 {
+			return fill(w, strings.Replace(template, "{share} of", "many times", 1), v)
+		}
+		return fill(w, template, v)
+	}
 }

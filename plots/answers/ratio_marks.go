@@ -139,7 +139,11 @@ func exposureShort(e *ratio.Exposure) string {
 
 // ratioFlicker says which shutters are steady, a sentence a mains frequency.
 func (p *page) ratioFlicker(all []ratio.Flicker) {
-	p.Line("flicker", texts(all, func(f ratio.Flicker) string { return p.say(f.Text.Finding) })...)
+	lines := texts(all, func(f ratio.Flicker) string { return p.say(f.Text.Finding) })
+	if lines != nil {
+		lines = append(lines, "by the mains alone: LED drivers and dimmers not tested")
+	}
+	p.Line("flicker", lines...)
 }
 
 // ratioDetails is what --full adds.

@@ -26,6 +26,8 @@ var ratioSentences = sentences{
 	"none_serves":       noneServes,
 	"sum.read_again":    atMark(template("Read key plus fill again first: the verdict changes with it.")),
 	"lights.read_again": atMark(readLightsAgain),
+	"hidden.read_again": atMark(template("The readings' own scatter of {scatter:.2f stop} hides the answer: steady the meter, or note its true repeatability.")),
+	"zero.read_again":   atMark(template("Read the {light} again on a lower range: it is less than the meter shows.")),
 	"limit.read_again": atMark(func(_ document.Words, v photometry.Values) string {
 		return capital(spaced(v["of"])) + " is right at the tolerance, where more readings hardly help: change the light a little."
 	}),

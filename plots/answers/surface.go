@@ -145,6 +145,9 @@ func colorHeadline(r *evenness.Result) string {
 	if c.VerdictDuv != "" && c.VerdictDuv != uncertainty.Pass {
 		parts = append(parts, fmt.Sprintf("%.4f Duv, %g allowed", *c.MaxDuvShift, r.Limits.Duv))
 	}
+	if len(parts) == 0 {
+		return "; color read at too few places"
+	}
 	if r.Verdict.Color == uncertainty.Unsure {
 		return "; color unsettled at " + strings.Join(parts, " and ")
 	}

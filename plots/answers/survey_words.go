@@ -17,6 +17,7 @@ var surveySentences = sentences{
 	"no_mark":             "No f-stops of the scale, so read as typed: {typed}. An f-stop and tenths of a stop are written 8 5/10.",
 	"mark_unit":           "The mark {mark} is taken as {mark} {usual}, though the distances are in {unit}: write {mark}{unit} for those.",
 	"repeats_disagree":    "The readings at {place} disagree: {readings}. Read it again.",
+	"repeats_agree":       "Repeat readings agree to the digit: they show the display's step, not how the meter scatters. 2 % is assumed.",
 	"copied_file":         "{file} has the same readings as {of}: they count once.",
 	"copied_in_unit":      "{file} has the readings of {of} in another unit, to their rounding: they count once.",
 	"copied_rows":         "Lines {first} to {last} of {file} are the same in every cell as lines {of_first} to {of_last} of {of}: they count once. Readings taken again get a time or a remark of their own.",
