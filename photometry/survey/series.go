@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -84,11 +85,13 @@ func (s *Series) Has(f SeriesFigure) bool {
 func (s *Series) Error(i int, f SeriesFigure, found, expected string) *table.Error {
 	cell := table.Cell{Line: s.Readings[i].Line}
 	if at, ok := s.columns[f.role()]; ok {
-		cell = s.sheet.Cell(s.row(i), at)
+		if there := s.sheet.Cell(s.row(i), at); there.Line > 0 {
+			cell = there
+		}
 	}
 	e := s.sheet.Error(cell, expected)
 	if found != "" || cell.Column == 0 {
-		e.Found, e.InWords = found, true
+		e.Found, e.InWords = cmp.Or(found, "nothing"), true
 	}
 	return e
 }
