@@ -148,7 +148,7 @@ func (m *angularPlot) paint(c draw.Canvas) {
 		axis{0, m.top, "reading (% of the axis)", plot.TickerFunc(percentTicks), nil}, m.plotReadings)
 	drawAxes(c, m.under,
 		axis{m.from, m.to, "angle as noted (deg)", angles, nil},
-		axis{-m.reach, m.reach, "deviation from the cosine (%)", evenTicks(m.under.Size().Y, 42), nil}, m.plotDeviations)
+		axis{-m.reach, m.reach, "deviation from the cosine (%)", evenTicks(m.under.Size().Y, 42, nil), nil}, m.plotDeviations)
 }
 
 // paintAxis marks the axis of the receptor.

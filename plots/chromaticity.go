@@ -133,7 +133,7 @@ func (m *chromaticityPlot) distance(i int) float64 {
 }
 
 func (m *chromaticityPlot) title() string {
-	c := mapValues{survey: m.survey, result: m.result}
+	c := mapValues{survey: m.survey, result: m.result, kind: Mired} // colors have no drift taken out
 	return c.titled("color in u′, v′")
 }
 
@@ -259,7 +259,7 @@ func (m *chromaticityPlot) describeFarthest() string {
 		i := int(point)
 		text := m.name(i)
 		if v := shifts.Mired[i]; v == v {
-			text += " " + Mired.formatShift(v)
+			text += ": " + Mired.formatShift(v)
 		}
 		if v := shifts.Duv[i]; v == v && m.survey.DuvRead {
 			text += ", " + Duv.formatShift(v)

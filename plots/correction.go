@@ -112,8 +112,8 @@ func (m *correctionPlot) paint(c draw.Canvas) {
 	m.paintTexts(c)
 	m.paintLegend(c, 30)
 	size := m.data.Size()
-	drawAxes(c, m.data, axis{-m.mired, m.mired, "mired from the target", evenTicks(size.X, 80), nil},
-		axis{-1000 * m.duv, 1000 * m.duv, "thousandths of ΔDuv", evenTicks(size.Y, 60), nil}, m.plot)
+	drawAxes(c, m.data, axis{-m.mired, m.mired, "mired from the target", evenTicks(size.X, 80, nil), nil},
+		axis{-1000 * m.duv, 1000 * m.duv, "thousandths of ΔDuv", evenTicks(size.Y, 60, nil), nil}, m.plot)
 }
 
 // plot draws the window, the way of each light, and its number where there is space.

@@ -40,7 +40,7 @@ func (m *distancePlot) paint(c draw.Canvas) {
 		return // no law, so nothing is off it
 	}
 	m.paintStops(c)
-	drawAxes(c, m.under, x, axis{-m.reach, m.reach, "residual (stops)", evenTicks(m.under.Size().Y, 42), nil}, m.plotResiduals)
+	drawAxes(c, m.under, x, axis{-m.reach, m.reach, "residual (stops)", evenTicks(m.under.Size().Y, 42, nil), nil}, m.plotResiduals)
 }
 
 // levelLabel names the axis of levels.

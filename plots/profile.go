@@ -81,7 +81,7 @@ func (m *surfaceMap) paintProfile(c draw.Canvas) {
 	room := 0.06 * (to - from)
 	size := m.data.Size()
 	x := axis{from: from - room, to: to + room, label: p.label + " (" + lengthUnit(m.opt.Feet) + ")", ticks: lengthTicks(m.opt.Feet, size.X)}
-	y := axis{from: p.low, to: p.high, label: kinds[m.kind].numbers, ticks: evenTicks(size.Y, 60)}
+	y := axis{from: p.low, to: p.high, label: kinds[m.kind].numbers, ticks: evenTicks(size.Y, 60, m.scale.Label)}
 	if m.opt.Narrow {
 		y.label = ""
 	}

@@ -47,6 +47,7 @@ type ratioBars struct {
 	lo, hi  float64 // of the scale, stops
 	columns int     // marks side by side
 	rowHigh float64
+	head    float64   // height above the rows, for the name of a mark and its key
 	tops    []float64 // of the rows of marks, from the upper edge
 	pageLayout
 }
@@ -125,15 +126,36 @@ func (m *ratioBars) layOut() {
 		m.begin(m.width, m.title(), "", "", 12)
 	}
 	m.columns = max(1, min(m.columns, len(m.result.Marks)))
+	for _, mark := range m.result.Marks {
+		name, below := m.headOf(mark)
+		m.head = max(m.head, 8+1.3*m.typeSize*float64(len(name)+len(below)))
+	}
 	for range (len(m.result.Marks) + m.columns - 1) / m.columns {
 		m.tops = append(m.tops, m.fromTop)
-		m.fromTop += 52 + m.rowHigh*float64(len(m.rows)) + 34
+		m.fromTop += m.head + m.rowHigh*float64(len(m.rows)) + 34
 	}
 	if m.opt.Narrow {
 		m.setHeight(math.Ceil(m.fromTop))
 		return
 	}
 	m.finish(fmt.Sprintf("Stops from the key of each mark. Gray bands: targets, ±%s; of spill: at most. Black: out of its target.", formatStops(m.result.ToleranceStops)))
+}
+
+// wide is the width of a mark's column.
+func (m *ratioBars) wide() float64 { return (m.width - barNames - 6) / float64(m.columns) }
+
+// headOf is a mark's name in at most two lines, and its key and verdict.
+func (m *ratioBars) headOf(mark ratio.Mark) (name, below []string) {
+	bold, width := style(m.typeSize, true, ink, 0, 0), vg.Length(m.wide()-14)
+	name = wrap(bold, cleanText(mark.Label), width)
+	if len(name) > 2 {
+		name = []string{fit(bold, name[0], width), fit(bold, strings.Join(name[1:], " "), width)}
+	}
+	said := verdictsOf(mark)
+	if m.opt.Key != nil {
+		said = append([]string{"key " + m.opt.Key(mark)}, said...)
+	}
+	return name, wrap(style(m.typeSize, false, ink, 0, 0), strings.Join(said, ", "), width)
 }
 
 func (m *ratioBars) title() string {
@@ -180,10 +202,10 @@ func (m *ratioBars) paint(c draw.Canvas) {
 	names := style(m.typeSize, false, gray, draw.XLeft, draw.YCenter)
 	for k, top := range m.tops {
 		for i, row := range m.rows {
-			y := vg.Length(m.height - top - 52 - m.rowHigh*(float64(i)+0.5))
+			y := vg.Length(m.height - top - m.head - m.rowHigh*(float64(i)+0.5))
 			drawWithHalo(c, names, vg.Point{X: 6, Y: y}, fit(names, string(row.role), barNames-10), paper, 0)
 		}
-		drawWithHalo(c, names, vg.Point{X: 6, Y: vg.Length(m.height - top - 52 - m.rowHigh*float64(len(m.rows)) - 16)}, "stops", paper, 0)
+		drawWithHalo(c, names, vg.Point{X: 6, Y: vg.Length(m.height - top - m.head - m.rowHigh*float64(len(m.rows)) - 16)}, "stops", paper, 0)
 		for i, mark := range m.result.Marks[k*m.columns : min((k+1)*m.columns, len(m.result.Marks))] {
 			m.paintMark(c, mark, i, top)
 		}
@@ -192,7 +214,7 @@ func (m *ratioBars) paint(c draw.Canvas) {
 
 // paintMark draws the bars of a mark in a column.
 func (m *ratioBars) paintMark(c draw.Canvas, mark ratio.Mark, column int, top float64) {
-	wide := (m.width - barNames - 6) / float64(m.columns)
+	wide := m.wide()
 	left := barNames + wide*float64(column)
 	at := func(stops float64) vg.Length {
 		return vg.Length(left + (wide-24)*(max(m.lo, min(stops, m.hi))-m.lo)/(m.hi-m.lo))
@@ -200,15 +222,17 @@ func (m *ratioBars) paintMark(c draw.Canvas, mark ratio.Mark, column int, top fl
 	y := func(fromTop float64) vg.Length { return vg.Length(m.height - top - fromTop) }
 	bold := style(m.typeSize, true, ink, draw.XLeft, draw.YCenter)
 	soft := style(m.typeSize, false, gray, draw.XLeft, draw.YCenter)
-	drawWithHalo(c, bold, vg.Point{X: vg.Length(left), Y: y(12)}, fit(bold, mark.Label, vg.Length(wide-14)), paper, 0)
-	below := verdictsOf(mark)
-	if m.opt.Key != nil {
-		below = append([]string{"key " + m.opt.Key(mark)}, below...)
+	name, below := m.headOf(mark)
+	for i, line := range append(name, below...) {
+		s := soft
+		if i < len(name) {
+			s = bold
+		}
+		drawWithHalo(c, s, vg.Point{X: vg.Length(left), Y: y(1.3 * m.typeSize * (float64(i) + 0.6))}, line, paper, 0)
 	}
-	drawWithHalo(c, soft, vg.Point{X: vg.Length(left), Y: y(34)}, fit(soft, strings.Join(below, ", "), vg.Length(wide-2)), paper, 0)
-	foot := 52 + m.rowHigh*float64(len(m.rows))
+	foot := m.head + m.rowHigh*float64(len(m.rows))
 	for i, row := range m.rows {
-		middle := 52 + m.rowHigh*(float64(i)+0.5)
+		middle := m.head + m.rowHigh*(float64(i)+0.5)
 		box := func(from, to vg.Length, half float64) vg.Rectangle {
 			return vg.Rectangle{Min: vg.Point{X: min(from, to), Y: y(middle + half)}, Max: vg.Point{X: max(from, to), Y: y(middle - half)}}
 		}
@@ -234,7 +258,7 @@ func (m *ratioBars) paintMark(c draw.Canvas, mark ratio.Mark, column int, top fl
 		}
 		drawWithHalo(c, beside, vg.Point{X: at(0) + side, Y: y(middle)}, text, paper, 2)
 	}
-	c.StrokeLine2(draw.LineStyle{Color: ink, Width: 1.8}, at(0), y(48), at(0), y(foot+4))
+	c.StrokeLine2(draw.LineStyle{Color: ink, Width: 1.8}, at(0), y(m.head-4), at(0), y(foot+4))
 	for _, t := range []struct {
 		at   float64
 		text string

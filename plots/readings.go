@@ -156,7 +156,7 @@ func (m *surfaceMap) paintDots(c draw.Canvas, place func(int) vg.Point) {
 		if _, ok := m.at(i); !ok || m.markerOf(i) != dot {
 			continue
 		}
-		if m.survey.Len() > maxNumbered || m.opt.Narrow {
+		if m.survey.Len() > maxNumbered/2 || m.opt.Narrow {
 			paintMarker(c, speck, place(i), nil)
 		} else {
 			paintMarker(c, dot, place(i), nil)
@@ -224,7 +224,8 @@ func (m *surfaceMap) tryNumbers(size float64, order []int, place func(int) vg.Po
 		half := vg.Point{X: textWidth(style(size, bold, ink, 0, 0), text) / 2, Y: vg.Length(0.74*size) / 2}
 		spaced := half.Add(vg.Point{X: 2, Y: 2})
 		right, up := vg.Point{X: m.markerRadius(i) + 4 + half.X}, vg.Point{Y: m.markerRadius(i) + 4 + half.Y}
-		if at, free := space.find(spaced, p.Sub(up), p.Add(up), p.Add(right), p.Sub(right)); free {
+		aside := vg.Point{X: 0.8 * half.X} // beside a frame
+		if at, free := space.find(spaced, p.Sub(up), p.Add(up), p.Add(right), p.Sub(right), p.Sub(up).Add(aside), p.Sub(up).Sub(aside), p.Add(up).Add(aside), p.Add(up).Sub(aside)); free {
 			space.take(around(at, spaced.X, spaced.Y))
 			out = append(out, placedNumber{text, at, size, bold, !bold && !m.inShot(i)})
 		}

@@ -105,12 +105,20 @@ func fit(s text.Style, str string, width vg.Length) string {
 	return "…"
 }
 
-// wrap breaks a text into lines of at most a width, at spaces.
+// wrap breaks a text into lines of at most a width, at spaces but not behind a number,
+// which stays with its unit.
 func wrap(s text.Style, str string, width vg.Length) []string {
 	f := face(s)
-	var lines []string
-	line := ""
+	var lines, words []string
 	for _, word := range strings.FieldsFunc(str, func(r rune) bool { return r == ' ' }) { // others do not break
+		if last := len(words) - 1; last >= 0 && len(words[last]) < 24 && strings.ContainsAny(words[last][len(words[last])-1:], "0123456789") {
+			words[last] += " " + word
+			continue
+		}
+		words = append(words, word)
+	}
+	line := ""
+	for _, word := range words {
 		longer := word
 		if line != "" {
 			longer = line + " " + word

@@ -42,7 +42,7 @@ type SurfaceOptions struct {
 
 // Limits on single readings on a map.
 const (
-	maxNumbered = 150  // most readings that get their number
+	maxNumbered = 250  // most readings that get their number
 	maxDotted   = 1000 // most readings that get a dot
 )
 
@@ -339,6 +339,9 @@ func (m *surfaceMap) plot(c draw.Canvas, p *plot.Plot) {
 	}
 	for _, drawn := range contours {
 		lines = append(lines, drawn.lines...)
+	}
+	if f := m.field; f != nil {
+		lines = append(lines, placed(append(f.outline[:len(f.outline):len(f.outline)], f.outline[0]), at))
 	}
 	m.paintReadings(c, at, func(i int) vg.Point { return at(m.survey.X[i], m.survey.Y[i]) }, lines, contours)
 }

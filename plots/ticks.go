@@ -29,11 +29,15 @@ func lengthTicks(feet bool, pixels vg.Length) plot.Ticker {
 	})
 }
 
-// evenTicks are evenly spaced about zero, as many as there is space for.
-func evenTicks(pixels, space vg.Length) plot.Ticker {
+// evenTicks are evenly spaced about zero, as many as there is space for. label prints
+// them; nil prints the decimals that they have.
+func evenTicks(pixels, space vg.Length, label func(float64) string) plot.Ticker {
 	return plot.TickerFunc(func(lo, hi float64) []plot.Tick {
 		step, decimals := roundStep((hi - lo) * float64(space/pixels))
-		return multiples(lo, hi, step, func(v float64) string { return formatSigned(v, decimals) })
+		if label == nil {
+			return multiples(lo, hi, step, func(v float64) string { return formatSigned(v, decimals) })
+		}
+		return multiples(lo, hi, step, label)
 	})
 }
 

@@ -68,7 +68,7 @@ func (a *app) savePicture(picture *plots.Picture, name string) (path string, err
 	}
 	if format != "svg" {
 		if missing := picture.Undrawable(); len(missing) > 0 {
-			fmt.Fprintf(a.stderr, "note: %s.%s has empty squares for letters that its typeface lacks: %s; svg and HTML draw them\n", name, format, strings.Join(missing, ", "))
+			fmt.Fprintf(a.stderr, "note: %s.%s has empty squares for letters that its typeface lacks, in %s; svg and HTML draw them\n", name, format, strings.Join(missing, ", "))
 		}
 	}
 	path = filepath.Join(a.out, name+"."+format)

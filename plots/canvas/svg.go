@@ -14,6 +14,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
 
 	xfont "golang.org/x/image/font"
 	"gonum.org/v1/plot/font"
@@ -178,6 +179,7 @@ func (c *svg) text(f font.Face, pt vg.Point, str, attributes string) {
 		return
 	}
 	for _, word := range strings.Fields(str) {
+		word = strings.TrimFunc(word, unicode.IsPunct)
 		if strings.ContainsRune(drawableText(f, word), '□') {
 			c.undrawable[word] = true
 		}
