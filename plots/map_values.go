@@ -184,6 +184,17 @@ func (c *mapValues) scale() Scale {
 // chosen ones are.
 const maxSorted = 20000
 
+// ToleranceWindow is the part of the scale of levels that maps show as within the
+// tolerance, in stops from the result's reference; false where there is no such map.
+func ToleranceWindow(r *evenness.Result) (low, high float64, ok bool) {
+	c, err := newMapValues(r, Level)
+	if err != nil {
+		return 0, 0, false
+	}
+	low, high, _ = c.window()
+	return low, high, true
+}
+
 // window is the part of the scale that is within the tolerance. Where that is on each
 // side, and in a difference of two days, it lies about zero. Otherwise it is the window
 // of the tolerance's width that holds most of the part in shot, by area; of several

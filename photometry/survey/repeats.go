@@ -64,7 +64,7 @@ func (s *Survey) explainRepeat(k int, off, within float64, several int, first bo
 	suspect := Suspect{Label: s.Name(int(r.Point)), Point: int(r.Point), Line: r.Line, Found: s.writtenText(r.Level), Expected: r.Level * math.Exp2(-off), repeat: true}
 	for _, e := range s.entryErrors(r.Level) {
 		if math.Abs(off+photometry.Stops(e.level, r.Level)) <= within {
-			suspect.suggest(e.reason, e.meant)
+			suspect.suggestLevel(e)
 		}
 	}
 	// A fading light looks like a shadow on the last of a few readings, and one that

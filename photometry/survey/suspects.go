@@ -18,6 +18,11 @@ type Suspect struct {
 	Found       string              `json:"found"`
 	Reasons     []string            `json:"reasons"`
 	Suggestions []photometry.Remark `json:"suggestions"`
+	// Typed is beside each suggestion the level as it would have been typed, "96 fc" or
+	// "960", and MeantLevel what that is in the SI unit of the survey; "" and 0 where a
+	// suggestion is of no level.
+	Typed      []string  `json:"-"`
+	MeantLevel []float64 `json:"-"`
 
 	Point int `json:"-"` // index in the survey
 	// Expected is the level that the readings around, or the others at the place,
@@ -196,7 +201,7 @@ func (s *Survey) explain(i int, level []float64, f neighborFit, residual func(in
 		if math.Abs(f.off+shift) > within || s.supported(i, f, residual, same, within) {
 			continue
 		}
-		suspect.suggest(e.reason, e.meant)
+		suspect.suggestLevel(e)
 	}
 	if f.off < 0 && f.off > -3 && !s.supported(i, f, residual, 0, within) {
 		suspect.suggest(OwnShadow, photometry.Remarked("clear_of_the_light"))
@@ -207,6 +212,13 @@ func (s *Survey) explain(i int, level []float64, f neighborFit, residual func(in
 // suggest adds a reason and what the reading would have been.
 func (x *Suspect) suggest(reason string, meant photometry.Remark) {
 	x.Reasons, x.Suggestions = append(x.Reasons, reason), append(x.Suggestions, meant)
+	x.Typed, x.MeantLevel = append(x.Typed, ""), append(x.MeantLevel, 0)
+}
+
+// suggestLevel adds the level that was meant.
+func (x *Suspect) suggestLevel(e entryError) {
+	x.suggest(e.reason, e.meant)
+	x.Typed[len(x.Typed)-1], x.MeantLevel[len(x.MeantLevel)-1] = e.typed, e.level
 }
 
 // supported reports whether at least two of a point's nearest neighbors are
@@ -233,6 +245,7 @@ type entryError struct {
 	reason string
 	meant  photometry.Remark
 	level  float64
+	typed  string // as the level would have been written
 }
 
 // entryErrors are the levels that may have been meant by one that was written, by
@@ -246,7 +259,7 @@ func (s *Survey) entryErrors(written float64) []entryError {
 	var out []entryError
 	add := func(reason string, level float64, meant photometry.Remark) {
 		if level > 0 {
-			out = append(out, entryError{reason, meant, level})
+			out = append(out, entryError{reason, meant, level, s.asTyped(level)})
 		}
 	}
 	if _, proportional := unit.Scale(); s.Quantity == photometry.Illuminance && proportional {
@@ -255,6 +268,15 @@ func (s *Survey) entryErrors(written float64) []entryError {
 		lux, fc := photometry.Lux(written), photometry.Footcandles(written)
 		add(LuxFootcandleSwap, lux, photometry.Remarked("meant_footcandles", "fc", photometry.Figure(written), "lx", photometry.Figure(lux)))
 		add(LuxFootcandleSwap, fc, photometry.Remarked("meant_lux", "lx", photometry.Figure(fc), "fc", photometry.Figure(photometry.Footcandles(fc))))
+		// The number stays, with the unit that was meant.
+		figure := strconv.FormatFloat(s.written(written), 'g', 6, 64)
+		for i := range out {
+			if up := out[i].level > written; up && unit == photometry.LX {
+				out[i].typed = figure + " fc"
+			} else if !up && unit == photometry.FC {
+				out[i].typed = figure + " lx"
+			}
+		}
 	}
 	meant := func(reason string, figure float64) {
 		if level, err := meter.Level(figure, unit); err == nil {
@@ -270,6 +292,14 @@ func (s *Survey) entryErrors(written float64) []entryError {
 		meant(DigitsTransposed, swapped)
 	}
 	return out
+}
+
+// asTyped is a level as somebody would type it in its column.
+func (s *Survey) asTyped(level float64) string {
+	if s.Settings.Meter.Unit == photometry.FStop {
+		return s.formatMeter(level)
+	}
+	return strconv.FormatFloat(s.written(level), 'g', 6, 64)
 }
 
 // transposed are the numbers that a number becomes where two neighboring digits

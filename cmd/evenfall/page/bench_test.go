@@ -30,9 +30,9 @@ func folderWith(tb testing.TB, columns, rows int) (*store, *live) {
 	}
 	var entries []Entry
 	for i, p := range l.editor.places {
-		entries = append(entries, Entry{ID: fmt.Sprint(i), Label: p.label, At: time.Now().UnixMilli() - 100_000 + int64(i), Text: level(p.x, p.y, 4.8, 2.4), Kind: kindSet})
+		entries = append(entries, Entry{ID: fmt.Sprint(i), Label: p.label, At: time.Now().UnixMilli() - 100_000 + int64(i), Text: level(p.x, p.y, 4.8, 2.4), Kind: kindRead})
 	}
-	if _, err := l.enter(entries); err != nil {
+	if _, err := l.enter(entries, "phone"); err != nil {
 		tb.Fatal(err)
 	}
 	return st, l
@@ -56,7 +56,7 @@ func benchmarkEntry(b *testing.B, columns, rows int) {
 	for i := range b.N {
 		p := l.editor.places[i%len(l.editor.places)]
 		r := httptest.NewRequest("POST", "/api/surveys/"+l.name+"/entries", strings.NewReader(
-			fmt.Sprintf(`{"entries":[{"id":"x","label":%q,"at":%d,"text":"%d","kind":"set"}]}`, p.label, at+int64(i), 700+i%300)))
+			fmt.Sprintf(`{"entries":[{"id":"x","label":%q,"at":%d,"text":"%d","kind":"read"}]}`, p.label, at+int64(i), 700+i%300)))
 		r.Host = "localhost:8642"
 		r.Header.Set("Origin", "http://localhost:8642")
 		r.Header.Set("Content-Type", "application/json")
@@ -123,7 +123,7 @@ func BenchmarkEntry2000Watched(b *testing.B) {
 	at := st.now().UnixMilli()
 	for i := range b.N {
 		p := l.editor.places[i%len(l.editor.places)]
-		if _, err := l.enter([]Entry{{Label: p.label, At: at + int64(i), Text: fmt.Sprint(700 + i%300), Kind: kindSet}}); err != nil {
+		if _, err := l.enter([]Entry{{Label: p.label, At: at + int64(i), Text: fmt.Sprint(700 + i%300), Kind: kindRead}}, "phone"); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -40,10 +40,11 @@ func TestBrowserModules(t *testing.T) {
 		{"walk", `sinceReference({C5: {text: "9", at: 5}, A1: {text: "7", at: 4}, A2: {text: "8", at: 6, repeats: [{at: 7}]}}, "C5")`, `2`},
 		{"walk", `sinceReference({C5: {text: "9", at: 5, repeats: [{at: 6}]}, A2: {text: "8", at: 6}}, "C5")`, `0`},
 		{"walk", `sinceReference({A2: {text: "8", at: 6}}, "C5")`, `0`},
-		// A first reading is emptied by its own time, a correction gets its text back.
-		{"walk", `inverse({label: "A1", lamp: "", kind: "set", at: 9}, undefined)`, `[{"label":"A1","lamp":"","text":"","kind":"clear","of":9}]`},
-		{"walk", `inverse({label: "A1", lamp: "", kind: "set", at: 9}, {text: "7"})`, `[{"label":"A1","lamp":"","text":"7","cct":"","duv":"","cc":"","kind":"set"}]`},
-		{"walk", `inverse({label: "A1", lamp: "", kind: "clear", at: 9}, undefined)`, `[]`},
+		// What waits is shown over what the program has.
+		{"walk", `merge({lamps: [""], unit: "lx", cells: {"": {A1: {text: "7", at: 4, seen: 4}}}}, [{label: "A1", lamp: "", kind: "again", at: 9, text: "8"}])[""].A1.repeats.length`, `1`},
+		{"walk", `merge({lamps: [""], unit: "lx", cells: {"": {A1: {text: "7", at: 4, seen: 4}}}}, [{label: "A1", lamp: "", kind: "read", seen: 4, at: 9, text: "8"}])[""].A1.seen`, `9`},
+		{"walk", `isRead(m.merge({lamps: [""], unit: "lx", cells: {"": {A1: {text: "7", at: 4, seen: 4}}}}, [{label: "A1", lamp: "", kind: "reread", of: 4, at: 9}])[""].A1)`, `false`},
+		{"walk", `merge({lamps: [""], unit: "lx", cells: {"": {A1: {text: "7", at: 4, seen: 4}}}}, [{label: "A1", lamp: "", kind: "undo", at: 9, prior: null}])[""].A1 === undefined`, `true`},
 	}
 	for _, test := range tests {
 		script := `import("/static/` + test.module + `.js").then(m => JSON.stringify(m.` + test.call + `))`

@@ -231,6 +231,12 @@ func quote(text string) string {
 	return string(b)
 }
 
+// more opens the menu.
+func (d *device) more() {
+	d.t.Helper()
+	d.press(`document.getElementById("menu-open")`)
+}
+
 // point finds where to press an element, and fails where something covers it.
 func (d *device) point(find string) (x, y float64) {
 	d.t.Helper()
@@ -266,7 +272,11 @@ func (d *device) button(text string) {
 func (d *device) pad(keys ...string) {
 	d.t.Helper()
 	for _, key := range keys {
-		d.press(fmt.Sprintf(`[...document.querySelectorAll(".pad button")].find(n => n.textContent === %s)`, quote(key)))
+		if key == "Next" {
+			d.press(`document.querySelector(".pad .next")`)
+			continue
+		}
+		d.press(fmt.Sprintf(`[...document.querySelectorAll(".pad button")].find(n => n.checkVisibility() && n.textContent === %s)`, quote(key)))
 	}
 }
 

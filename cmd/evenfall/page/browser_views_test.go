@@ -70,6 +70,7 @@ func theatre(s *stage) {
 	}))
 	s.write("grid.csv", "lx,0.5,1.5,2.5\n0.5,700,710,720\n1.5,705,715,730\n")
 	s.write("old.csv", "label,E (lx)\nA1,seven\n")
+	s.write("nine.csv", nineRead())
 }
 
 // Every view at three sizes and in both themes: nothing that axe-core objects to,
@@ -93,29 +94,35 @@ func TestBrowserViews(t *testing.T) {
 	}{
 		{"folder", at(""), func() { d.shows(".problems", "old.csv") }},
 		{"new", at("#/new"), func() { d.wait(`document.querySelector("#new-kind").options.length > 3`) }},
-		{"entry", cloth, func() { d.shows(".notice", "again?"); d.pad("7", "4") }},
-		{"map", at("#/s/cloth.csv/map"), func() { d.wait(`document.querySelector("img.map").naturalWidth > 0`) }},
+		{"entry", cloth, func() { d.shows(".open", "D3"); d.pad("7", "4") }},
+		{"map", at("#/s/cloth.csv/map"), func() { d.shows(".result .verdict", "UNSURE") }},
 		{"color", at("#/s/color.csv"), func() {
 			d.wait(`document.querySelector(".pad button")`)
-			d.typed("800")
-			d.pad("5", "2", "00", "Next", ".", "0", "0", "1")
+			d.pad("8", "0", "0", "40", "+", "1", "5")
 		}},
-		{"flash", at("#/s/flash.csv"), func() { d.wait(`document.querySelector(".pad button")`); d.pad("5.6", "7/10") }},
-		{"closed", at("#/s/grid.csv/map"), func() { d.wait(`document.querySelector("img.map").naturalWidth > 0`) }},
-		{"closed-entry", at("#/s/grid.csv"), func() { d.shows(".note", "Not to be filled in here") }},
+		{"flash", at("#/s/flash.csv"), func() { d.wait(`document.querySelector(".pad button")`); d.pad("5.6") }},
+		{"pictures", at("#/s/cloth.csv/map"), func() {
+			d.shows(".result .verdict", "UNSURE")
+			d.button("Maps as pictures")
+			d.wait(`document.querySelector("img.picture").naturalWidth > 0`)
+		}},
+		{"question", cloth, func() { d.shows(".open", "D3"); d.press(`document.querySelector(".open .notice")`); d.shows(".answers", "It was 77 fc") }},
+		{"finished", at("#/s/nine.csv"), func() { d.shows(".settled", "9 of 9 places read") }},
+		{"closed", at("#/s/grid.csv/map"), func() { d.shows(".result .verdict", "apart") }},
+		{"closed-entry", at("#/s/grid.csv"), func() { d.shows(".why", "Not to be filled in here") }},
 		{"refused", at("#/s/flash.csv"), func() {
 			d.wait(`document.querySelector(".pad button")`)
 			d.keys("fog\r")
 			d.shows(".refused", "Not accepted")
 		}},
-		{"menu", cloth, func() { d.shows(".notice", "again?"); d.button("Menu") }},
-		{"keys", cloth, func() { d.shows(".notice", "again?"); d.keys("?"); d.shows("dialog dd", "undo") }},
+		{"menu", cloth, func() { d.shows(".open", "D3"); d.more() }},
+		{"keys", cloth, func() { d.shows(".open", "D3"); d.keys("?"); d.shows("dialog dd", "undo") }},
 		{"paste", cloth, func() {
-			d.shows(".notice", "again?")
+			d.shows(".open", "D3")
 			d.keys("v")
 			d.keys("640\r655\r661")
 		}},
-		{"caller", cloth, func() { d.shows(".notice", "again?"); d.keys("b"); d.keys("671\r"); d.saved() }},
+		{"caller", cloth, func() { d.shows(".open", "D3"); d.keys("b"); d.keys("671\r"); d.saved() }},
 		{"ratio", at("#/ratio"), func() { d.shows("caption", "The marks") }},
 		{"match", at("#/match"), func() { d.shows("caption", "Place by place") }},
 		{"missing", at("#/s/nothing.csv"), func() { d.shows("main", "no survey") }},
@@ -138,17 +145,17 @@ func TestBrowserViews(t *testing.T) {
 				}
 				browsertest.Screenshot(t, tab, view.name+"-"+name)
 			}
-			for _, theme := range []string{"dark", "light"} {
+			for _, theme := range []string{"dark", "light", "night"} {
 				eval[any](d, `document.documentElement.dataset.theme = "`+theme+`"; null`)
 				for _, width := range []int64{360, 768, 1440} {
 					height := map[int64]int64{360: 740, 768: 1024, 1440: 900}[width]
 					browsertest.Do(t, tab, chromedp.EmulateViewport(width, height))
 					fits(fmt.Sprintf("%s-%d", theme, width))
-					if width == 768 || width == 1440 && theme == "light" {
+					if width == 768 || width == 1440 && theme != "dark" {
 						continue // nothing there that axe has not seen
 					}
 					axe := browsertest.Axe
-					if theme == "light" {
+					if theme != "dark" {
 						axe = browsertest.AxeColors
 					}
 					for _, finding := range axe(t, tab) {
@@ -173,5 +180,5 @@ func TestBrowserViews(t *testing.T) {
 const smallTargets = `[...document.querySelectorAll("button, select, textarea, summary, a, .choice label, .asked.check label, .asked input, .keypad button")]
 	.filter(n => n.checkVisibility() && !n.closest("[inert]") && n.type !== "checkbox")
 	.map(n => [n, n.getBoundingClientRect()])
-	.filter(([n, b]) => b.width > 0 && (b.width < 43.9 || b.height < 43.9 || (n.closest(".pad") && b.height < 56)))
+	.filter(([n, b]) => b.width > 0 && (b.width < 43.9 || b.height < 43.9))
 	.map(([n, b]) => n.textContent.slice(0, 20) + " " + b.width.toFixed(0) + "x" + b.height.toFixed(0)).slice(0, 5).join(", ")`

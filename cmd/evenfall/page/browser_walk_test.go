@@ -79,12 +79,13 @@ func TestBrowserFullSurveyByKeypad(t *testing.T) {
 	if got := strings.Join(walk, " "); got != want {
 		t.Errorf("the walk is\n%s, expected\n%s", got, want)
 	}
-	d.button("Map")
-	d.shows(".verdict", "spread")
-	d.wait(`document.querySelector("img.map").naturalWidth > 0`)
+	d.button("Result")
+	d.shows(".verdict", "apart")
+	d.button("Maps as pictures")
+	d.wait(`document.querySelector("img.picture").naturalWidth > 0`)
 	// What can be taken along is there.
-	links := browsertest.Get(t, d.tab, chromedp.Evaluate[string](`Promise.all([...document.querySelectorAll(".live nav a")].map(a => fetch(a.href).then(r => a.textContent + " " + r.status))).then(l => l.join(", "))`, chromedp.EvalAwaitPromise))
-	if !strings.HasPrefix(links, "CSV 200, Picture 200") || strings.Count(links, "200") != strings.Count(links, " ")-strings.Count(links, ", ") {
+	links := browsertest.Get(t, d.tab, chromedp.Evaluate[string](`Promise.all([...document.querySelectorAll(".actions a")].map(a => fetch(a.href).then(r => a.textContent + " " + r.status))).then(l => l.join(", "))`, chromedp.EvalAwaitPromise))
+	if !strings.HasPrefix(links, "Hand over the report 200, Save CSV 200, Save picture 200") {
 		t.Errorf("the links answer %s", links)
 	}
 	d.clean(s.address)
@@ -113,6 +114,6 @@ func TestBrowserFullSurveyByKeyboard(t *testing.T) {
 	d.saved()
 	t.Logf("45 readings and the reference again four times on a keyboard: %d keys", d.presses)
 	s.whole("green-cloth.csv")
-	d.shows(".verdict", "spread") // beside the entry, where there is room
+	d.shows(".verdict", "apart") // beside the entry, where there is room
 	d.clean(s.address)
 }

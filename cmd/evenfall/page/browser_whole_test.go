@@ -77,15 +77,11 @@ func TestBrowserFromNewToReport(t *testing.T) {
 			t.Errorf("%s: %q is on the disk, %q was typed", label, level, levels[label])
 		}
 	}
-	d.button("Map")
-	d.shows(".verdict", "spread")
+	d.button("Result")
+	d.shows(".verdict", "apart")
 	browsertest.Screenshot(t, d.tab, "whole-2-map")
-	// It opens in a tab of its own, so that the survey stays; here it is followed in
-	// this one.
-	const link = `[...document.querySelectorAll("a")].find(n => n.textContent === "Report")`
-	d.wait(link + `?.target === "_blank"`)
-	eval[any](d, link+`.removeAttribute("target"); null`)
-	d.press(link)
+	d.wait(`document.querySelector(".result")?.checkVisibility()`)
+	d.button("Hand over the report")
 	d.wait(`location.pathname === "/report" && document.readyState === "complete"`)
 	d.wait(`document.querySelector("h1")?.textContent.includes("table") && document.body.textContent.includes("744")`)
 	browsertest.Screenshot(t, d.tab, "whole-3-report")

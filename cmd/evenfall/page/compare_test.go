@@ -123,7 +123,7 @@ func TestReportOfTheFolder(t *testing.T) {
 	}
 	name := s.begin()
 	for i, label := range []string{"A2", "A5", "A8", "C8", "C5"} {
-		s.send(name, Entry{Label: label, At: now() - 1000 + int64(i), Text: fmt.Sprint(700 + 100*i), Kind: kindSet})
+		s.send(name, Entry{Label: label, At: now() - 1000 + int64(i), Text: fmt.Sprint(700 + 100*i), Kind: kindRead})
 	}
 	var folder struct{ Report bool }
 	if s.get("/api/folder", &folder); !folder.Report {

@@ -91,7 +91,7 @@ func FuzzEdit(f *testing.F) {
 			return
 		}
 		p := b.places[int(pick)%len(b.places)]
-		e := Entry{Label: p.label, At: at(1), Text: text, Kind: kindSet}
+		e := Entry{Label: p.label, At: at(1), Text: text, Kind: kindRead}
 		key := keyOf(p.label, "")
 		others := map[string]int{}
 		for _, r := range b.text.records {
@@ -103,7 +103,7 @@ func FuzzEdit(f *testing.F) {
 				others[r.raw(b.text.delim)]++
 			}
 		}
-		if o, _ := b.apply(e, noon.Add(time.Hour)); o.Outcome != stored {
+		if o, _ := b.apply(e, "phone", noon.Add(time.Hour)); o.Outcome != stored {
 			return
 		}
 		after := b.text.bytes()
@@ -111,7 +111,7 @@ func FuzzEdit(f *testing.F) {
 		if err != nil {
 			t.Fatalf("%v in\n%s\nwas\n%s", err, after, content)
 		}
-		if o, _ := again.apply(e, noon.Add(time.Hour)); o.Outcome != same {
+		if o, _ := again.apply(e, "phone", noon.Add(time.Hour)); o.Outcome != same {
 			t.Fatalf("sent again it is %+v in\n%s\nwas\n%s", o, after, content)
 		}
 		for _, r := range again.text.records {

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"evenfall/photometry/schema"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 	"evenfall/plots/answers"
@@ -18,6 +19,7 @@ import (
 // file says of each place. It contains nothing that the file does not, so that a
 // program that starts anew knows as much.
 type editor struct {
+	name   string // of the file
 	form   *survey.Form
 	text   *csvText
 	rows   []*row
@@ -39,18 +41,23 @@ func keyOf(label, lamp string) cellKey {
 
 func fold(text string) string { return strings.ToLower(strings.TrimSpace(text)) }
 
-// row is one reading, or one place still to be read. Its time is in milliseconds
-// since 1970 whatever the clock of the form, 0 for none.
+// row is one reading, or one place still to be read. Its time is in milliseconds since
+// 1970 whatever the clock of the form; that of a reading without one is its line, negative,
+// so that devices can say which reading they mean.
 type row struct {
 	survey.FormRow
 	record *record
 	again  bool // a further reading at its place
+	status schema.Status
 }
 
 func (r *row) empty() bool { return math.IsNaN(r.Level) }
 
-// blank is a row that asks to be filled in.
-func (r *row) blank() bool { return r.empty() && r.UnixMilli == 0 }
+// time is when the reading was taken, 0 where nobody says.
+func (r *row) time() int64 { return max(0, r.UnixMilli) }
+
+// counts reports whether a row has a reading that counts.
+func (r *row) counts() bool { return !r.empty() && r.status != schema.LeftOut }
 
 // place is a place of the walk.
 type place struct {
@@ -62,16 +69,6 @@ type place struct {
 
 // placed reports whether it is known where a place is.
 func (p place) placed() bool { return !math.IsNaN(p.x) && !math.IsNaN(p.y) }
-
-// The notes that mark a further reading at a place, as a blank sheet has them.
-const (
-	againNote     = "again"
-	referenceNote = "reference again"
-)
-
-func isAgain(note string) bool {
-	return strings.EqualFold(note, againNote) || strings.EqualFold(note, referenceNote)
-}
 
 // mostRows keeps the page quick.
 const mostRows = 5000
@@ -98,7 +95,7 @@ func newEditor(name string, content []byte, modified time.Time, zone *time.Locat
 	if err != nil {
 		return nil, err
 	}
-	b := &editor{form: form, text: text, cells: map[cellKey][]*row{}, byKey: map[string]int{}, lamps: []string{""}, ref: -1, zone: zone}
+	b := &editor{name: name, form: form, text: text, cells: map[cellKey][]*row{}, byKey: map[string]int{}, lamps: []string{""}, ref: -1, zone: zone}
 	if err := b.findRows(modified); err != nil {
 		return nil, err
 	}
@@ -155,7 +152,11 @@ func (b *editor) findRows(modified time.Time) error {
 			return errWritten
 		}
 		r.again = isAgain(b.get(r, "note"))
-		if r.UnixMilli != 0 && b.form.Clock == survey.TimeOfDay {
+		r.status = schema.ParseStatus(b.get(r, "status"), b.get(r, "level"), b.form.Dialect.Number)
+		switch {
+		case r.UnixMilli == 0 && !r.empty():
+			r.UnixMilli = -int64(f.Line)
+		case r.UnixMilli != 0 && b.form.Clock == survey.TimeOfDay:
 			r.UnixMilli = dated(r.UnixMilli, modified, b.zone)
 		}
 		b.addRow(r)
@@ -171,23 +172,6 @@ func (b *editor) addRow(r *row) {
 	if !contains(b.lamps, r.Lamp) {
 		b.lamps = append(b.lamps, r.Lamp)
 	}
-}
-
-// removeRows takes rows of one cell out, with their records.
-func (b *editor) removeRows(key cellKey, gone func(*row) bool) {
-	records := map[*record]bool{}
-	for _, r := range b.cells[key] {
-		if gone(r) {
-			records[r.record] = true
-		}
-	}
-	if len(records) == 0 {
-		return
-	}
-	inRecords := func(r *row) bool { return records[r.record] }
-	b.cells[key] = slices.DeleteFunc(b.cells[key], inRecords)
-	b.rows = slices.DeleteFunc(b.rows, inRecords)
-	b.text.remove(records)
 }
 
 func contains(names []string, name string) bool {
@@ -266,10 +250,10 @@ func (b *editor) isReference(label string) bool {
 	return ok && i == b.ref
 }
 
-// readings counts the rows of a light that have a level.
+// readings counts the rows of a light with a reading that counts.
 func (b *editor) readings(lamp string) (n int) {
 	for _, r := range b.rows {
-		if !r.empty() && fold(r.Lamp) == fold(lamp) {
+		if r.counts() && fold(r.Lamp) == fold(lamp) {
 			n++
 		}
 	}

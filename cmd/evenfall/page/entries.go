@@ -11,26 +11,34 @@ import (
 	"evenfall/photometry/survey"
 )
 
-// Entry is one thing that somebody did on a device, in the words of the wire.
-// Entries may come late, twice, and in any order: the table that they end in is
-// the same.
-//
-// A set is the reading of its cell and takes the place of all that were read
-// there before it; a repeat is a further reading in addition; a clear empties the
-// cell, or with Of only the reading of that time. What counts is At, when it was
-// done, to the millisecond: whatever is older than a cell's last set or clear
-// changes nothing.
+// Entry is one act of somebody on a device, in the words of the wire. An entry may be
+// sent again: it is known by its place, lamp and time, and done once.
 type Entry struct {
 	ID    string `json:"id"`
 	Label string `json:"label"`
 	Lamp  string `json:"lamp"` // "" is all lamps on
-	At    int64  `json:"at"`   // ms since 1970
-	Text  string `json:"text"` // of the level, as typed
-	CCT   string `json:"cct"`
-	Duv   string `json:"duv"`
-	CC    string `json:"cc"`
-	Kind  string `json:"kind"` // set, repeat or clear
-	Of    int64  `json:"of"`   // clear: the reading of this time alone
+	At    int64  `json:"at"`   // when it was done, ms since 1970
+	Kind  string `json:"kind"`
+	// Seen is the time of the reading that the device showed at the place, 0 for none.
+	Seen int64  `json:"seen,omitempty"`
+	Text string `json:"text"` // of the level, as typed
+	CCT  string `json:"cct"`
+	Duv  string `json:"duv"`
+	CC   string `json:"cc"`
+	Note string `json:"note,omitempty"` // to be kept beside the reading
+	// Of and Was are the reading that an answer is about: its time, and its level as the
+	// device showed it, or of readings in conflict the times of all of them.
+	Of  int64  `json:"of,omitempty"`
+	Was string `json:"was,omitempty"`
+	// Before and After are what Outcome.Undo was for the act that is taken back.
+	*Undo
+}
+
+// Undo is the rows of a place before and after an act, each as its cells in the order of
+// the file's columns.
+type Undo struct {
+	Before [][]string `json:"before"`
+	After  [][]string `json:"after"`
 }
 
 // Outcome is what became of an entry.
@@ -38,90 +46,81 @@ type Outcome struct {
 	ID      string `json:"id"`
 	Outcome string `json:"outcome"`
 	Text    string `json:"text,omitempty"`
+	Undo    *Undo  `json:"undo,omitempty"`
+
+	agreed bool // with the reading of another device, which both are to know
 }
 
-// The outcomes. A refused entry changed nothing and never will; the others need
-// not be sent again.
+// The outcomes. A refused entry changed nothing; the others need not be sent again.
 const (
-	stored   = "stored"
-	same     = "same"
-	notNewer = "not_newer"
-	refused  = "refused"
+	stored  = "stored"
+	same    = "same"
+	refused = "refused"
 )
 
 // The kinds of entries.
 const (
-	kindSet    = "set"
-	kindRepeat = "repeat"
-	kindClear  = "clear"
+	kindRead   = "read"   // the reading of a place, in place of the one that was seen there
+	kindAgain  = "again"  // a further reading beside the others
+	kindMeant  = "meant"  // a suspect was typed wrong: what was meant
+	kindRight  = "right"  // a suspect is right as it was read
+	kindReread = "reread" // what was read does not count: the place is to be read again
+	kindKeep   = "keep"   // of readings in conflict, the one that counts
+	kindBoth   = "both"   // of readings in conflict, all count as repeats
+	kindUndo   = "undo"
 )
 
 const (
 	clockSlack = 10 * time.Minute // how far a device's clock may run ahead
 	longestLamp,
-	longestText = 60, 40
+	longestText,
+	longestDevice,
+	longestNote = 60, 40, 30, 200
 )
 
-// reading is what an entry writes into a row; its level is NaN for a clear.
+// reading is what an entry writes into a row.
 type reading struct {
 	text, cct, duv, cc string
 	level              float64
 }
-
-var noReading = reading{level: math.NaN()}
-
-func (r reading) empty() bool { return math.IsNaN(r.level) }
-
-// key orders readings of one moment.
-func (r reading) key() string { return r.text + "\x00" + r.cct + "\x00" + r.duv + "\x00" + r.cc }
 
 // read is the content of a row.
 func (b *editor) read(r *row) reading {
 	return reading{b.get(r, "level"), b.get(r, "CCT"), b.get(r, "Duv"), b.get(r, "CC"), r.Level}
 }
 
-// whole reports whether an entry takes the place of all that was read before it.
-func (e *Entry) whole() bool { return e.Kind == kindSet || e.Kind == kindClear && e.Of == 0 }
-
-// moment is the time of the reading that an entry makes, changes or takes back.
-func (e *Entry) moment() int64 {
-	if e.Of != 0 {
-		return e.Of
-	}
-	return e.At
-}
-
 // check reads an entry; the error says what was found and expected.
-func (b *editor) check(e *Entry, now time.Time) (reading, error) {
+func (b *editor) check(e *Entry, now time.Time) (r reading, err error) {
 	i, known := b.byKey[fold(e.Label)]
 	switch {
 	case !known:
-		return reading{}, fmt.Errorf("found the place %q, expected one of this survey", clip(e.Label))
+		return r, fmt.Errorf("found the place %q, expected one of this survey", clip(e.Label))
 	case e.At <= 0:
-		return reading{}, fmt.Errorf("found the time %d, expected milliseconds since 1970", e.At)
+		return r, fmt.Errorf("found the time %d, expected milliseconds since 1970", e.At)
 	case e.At > now.Add(clockSlack).UnixMilli():
-		return reading{}, fmt.Errorf("found a time %d min ahead of this program's clock, expected the time of the reading", (e.At-now.UnixMilli())/60000)
-	case e.Of != 0 && (e.Kind != kindClear || e.Of < 0):
-		return reading{}, fmt.Errorf("found a time of another reading, expected it with clear only")
+		return r, fmt.Errorf("found a time %d min ahead of this program's clock, expected the time of the reading", (e.At-now.UnixMilli())/60000)
 	}
 	e.Label = b.places[i].label
 	if err := b.checkLamp(e); err != nil {
-		return reading{}, err
+		return r, err
 	}
 	switch e.Kind {
-	case kindClear:
-		return noReading, nil
-	case kindSet, kindRepeat:
+	case kindRead, kindAgain, kindMeant:
+	case kindRight, kindReread, kindKeep, kindBoth, kindUndo:
+		return r, nil
 	default:
-		return reading{}, fmt.Errorf("found the kind %q, expected set, repeat or clear", clip(e.Kind))
+		return r, fmt.Errorf("found the kind %q, expected read, again, meant, right, reread, keep, both or undo", clip(e.Kind))
 	}
 	if len(e.Text) > longestText || len(e.CCT) > longestText || len(e.Duv) > longestText || len(e.CC) > longestText {
-		return reading{}, fmt.Errorf("found %q, expected a level such as 742", clip(e.Text))
+		return r, fmt.Errorf("found %q, expected a level such as 742", clip(e.Text))
 	}
-	var r reading
-	var err error
+	if e.Note = strings.Join(strings.Fields(e.Note), " "); e.Note != "" {
+		if err := checkName(e.Note, longestNote); err != nil {
+			return r, fmt.Errorf("found the note %q, expected %w", clip(e.Note), err)
+		}
+	}
 	if r.text, r.level, err = b.form.ReadLevel(e.Text, e.Lamp != ""); err != nil {
-		return reading{}, err
+		return r, err
 	}
 	r.cct, r.duv, r.cc, err = b.form.ReadColor(e.CCT, e.Duv, e.CC)
 	return r, err
@@ -152,12 +151,28 @@ func checkName(name string, longest int) error {
 	switch {
 	case len([]rune(name)) > longest:
 		return fmt.Errorf("at most %d characters", longest)
-	case strings.ContainsFunc(name, func(r rune) bool { return !unicode.IsPrint(r) }):
+	case strings.ContainsFunc(name, unreadable):
 		return fmt.Errorf("a name of plain characters")
 	case strings.IndexAny(name, "=+-@#") == 0:
 		return fmt.Errorf("a name that starts with a letter")
 	}
 	return nil
+}
+
+// deviceName is what a device calls itself where people can read that.
+func deviceName(name string) string {
+	name = strings.Join(strings.Fields(name), " ")
+	if name == "" || checkName(name, longestDevice) != nil || strings.Contains(name, ";") {
+		return "another device"
+	}
+	return name
+}
+
+// unreadable are control characters and those that turn the direction of what follows. The
+// joiners of letters and of emoji can be read.
+func unreadable(r rune) bool {
+	const zeroWidthNonJoiner, zeroWidthJoiner = '\u200c', '\u200d'
+	return !unicode.IsPrint(r) && r != zeroWidthNonJoiner && r != zeroWidthJoiner
 }
 
 func clip(text string) string {
@@ -167,114 +182,124 @@ func clip(text string) string {
 	return text
 }
 
-// apply does one entry; changed reports whether the file is different now.
-func (b *editor) apply(e Entry, now time.Time) (o Outcome, changed bool) {
-	o.ID = e.ID
+// apply does one entry of a device that people call by a name; changed reports whether
+// the file is different now.
+func (b *editor) apply(e Entry, device string, now time.Time) (o Outcome, changed bool) {
 	r, err := b.check(&e, now)
+	key := keyOf(e.Label, e.Lamp)
+	before := b.snapshot(key)
+	if err == nil {
+		o, err = b.do(e, r, device, now)
+	}
+	o.ID = e.ID
 	if err != nil {
 		o.Outcome, o.Text = refused, err.Error()
 		return o, false
 	}
-	var last int64 // when the reading of the cell was taken, but for further ones
-	var at *row    // the row of the same moment
-	for _, x := range b.cells[keyOf(e.Label, e.Lamp)] {
-		if !x.again {
-			last = max(last, x.UnixMilli)
-		}
-		if x.UnixMilli == e.moment() {
-			at = x
-		}
-	}
-	switch {
-	case at != nil:
-		o.Outcome, at = b.merge(e, r, at)
-	case e.moment() <= last:
-		o.Outcome = notNewer
-	default:
-		if at = b.rowFor(e); at == nil {
-			o.Outcome, o.Text = refused, fmt.Sprintf("found %d rows, expected no more in one survey", len(b.rows))
-			return o, false
-		}
-		at.UnixMilli = e.moment()
-		b.fill(at, r, !e.whole())
-		o.Outcome = stored
-	}
-	if o.Outcome == stored && e.whole() {
-		b.removeRows(keyOf(e.Label, e.Lamp), func(x *row) bool { return x != at && !x.blank() && x.UnixMilli < at.UnixMilli })
+	if after := b.snapshot(key); o.Outcome == stored && e.Kind != kindUndo && after != nil {
+		o.Undo = &Undo{before, after}
 	}
 	return o, o.Outcome == stored
 }
 
-// merge decides between two entries of one cell and one moment, the same way whichever
-// came first: an emptied reading stays empty, a set wins over a repeat, and of
-// two texts the greater stays. It returns the row that has the reading then.
-func (b *editor) merge(e Entry, r reading, with *row) (outcome string, at *row) {
-	old := b.read(with)
-	overSet := !e.whole() && !with.again // a repeat where a set is
-	switch {
-	case e.Of != 0 && old.empty():
-		return same, with
-	case e.Of != 0:
-		b.fill(with, r, with.again)
-	case e.whole() && with.again:
-		if old.empty() {
-			r = noReading
-		}
-		with = b.move(with, e)
-		b.fill(with, r, false)
-	case !overSet && r.empty() == old.empty() && (r.empty() || r.key() == old.key()):
-		return same, with
-	case !overSet && !old.empty() && (r.empty() || r.key() > old.key()):
-		b.fill(with, r, with.again)
-	default:
-		return notNewer, with
+// do does an entry that was checked. The error is words for people, and nothing is changed.
+func (b *editor) do(e Entry, r reading, device string, now time.Time) (Outcome, error) {
+	switch e.Kind {
+	case kindUndo:
+		return b.takeBack(e, now)
+	case kindRead, kindAgain:
+		return b.enter(e, r, device)
 	}
-	return stored, with
-}
-
-// replaced is the row of a cell in which a set or clear is to be written, with
-// whatever else people wrote there: the first that asks for a reading or has an
-// older one.
-func replaced(cell []*row, moment int64) *row {
-	for _, again := range []bool{false, true} {
-		for _, x := range cell {
-			if x.again == again && (x.blank() && !again || !x.blank() && x.UnixMilli < moment) {
-				return x
-			}
-		}
-	}
-	return nil
-}
-
-// move brings a further reading, which turned out to be the one of its cell, to the
-// row where that has been.
-func (b *editor) move(x *row, e Entry) *row {
 	key := keyOf(e.Label, e.Lamp)
-	to := replaced(b.cells[key], x.UnixMilli)
-	if to == nil {
-		return x
+	x := rowAt(b.cells[key], e.Of)
+	if x == nil || x.empty() {
+		return Outcome{}, fmt.Errorf("somebody changed %s since: read it again, or answer what is there now", e.Label)
 	}
-	to.UnixMilli = x.UnixMilli
-	b.removeRows(key, func(r *row) bool { return r == x })
-	return to
+	return b.answer(e, r, x)
 }
 
-// rowFor finds the row in which an entry is to be written: one that asks for it, or
-// for a set the first of those that it takes the place of, or else a new one; nil
-// where there are too many rows.
-func (b *editor) rowFor(e Entry) *row {
-	cell := b.cells[keyOf(e.Label, e.Lamp)]
-	if e.whole() {
-		if x := replaced(cell, e.At); x != nil {
-			return x
-		}
-	} else if i := slices.IndexFunc(cell, func(x *row) bool { return x.blank() && x.again }); i >= 0 {
-		return cell[i]
-	}
-	if len(b.rows) >= mostRows {
+// mostUndone is how many readings of one place can be put back.
+const mostUndone = 50
+
+// snapshot is the cells of the rows of one place, nil of too many.
+func (b *editor) snapshot(key cellKey) [][]string {
+	if len(b.cells[key]) > mostUndone {
 		return nil
 	}
-	return b.newRow(e)
+	rows := make([][]string, 0, len(b.cells[key]))
+	for _, x := range b.cells[key] {
+		var cells []string
+		for i := range x.record.cells {
+			cells = append(cells, x.record.get(i))
+		}
+		for len(cells) > 0 && cells[len(cells)-1] == "" {
+			cells = cells[:len(cells)-1]
+		}
+		rows = append(rows, cells)
+	}
+	return rows
+}
+
+func sameCells(a, b [][]string) bool {
+	return slices.EqualFunc(a, b, func(x, y []string) bool { return slices.Equal(x, y) })
+}
+
+// takeBack puts the rows of a place back as they were before an act, unless somebody
+// changed them since.
+func (b *editor) takeBack(e Entry, now time.Time) (Outcome, error) {
+	if e.Undo == nil {
+		return Outcome{}, fmt.Errorf("this act of %s cannot be undone any more: type it again", e.Label)
+	}
+	key := keyOf(e.Label, e.Lamp)
+	is := b.snapshot(key)
+	switch {
+	case is == nil:
+		return Outcome{}, fmt.Errorf("%s has too many readings to undo one: type it again", e.Label)
+	case sameCells(is, e.Before):
+		return Outcome{Outcome: same}, nil
+	case !sameCells(is, e.After), len(e.Before) > len(is):
+		return Outcome{}, fmt.Errorf("somebody changed %s since, so it is not undone", e.Label)
+	}
+	original := b.text.bytes()
+	gone := map[*record]bool{}
+	for i, x := range b.cells[key] {
+		if i >= len(e.Before) {
+			gone[x.record] = true
+			continue
+		}
+		for column := range max(len(is[i]), len(e.Before[i])) {
+			text := ""
+			if column < len(e.Before[i]) {
+				text = e.Before[i][column]
+			}
+			b.text.set(x.record, column, text)
+		}
+	}
+	b.text.remove(gone)
+	if again, err := newEditor(b.name, b.text.bytes(), now, b.zone); err == nil && len(again.cells[key]) == len(e.Before) {
+		*b = *again
+		return Outcome{Outcome: stored}, nil
+	}
+	if again, err := newEditor(b.name, original, now, b.zone); err == nil {
+		*b = *again
+	}
+	return Outcome{}, fmt.Errorf("found cells that are none of %s, expected those of before", e.Label)
+}
+
+// fill writes a reading into a row. Whatever other color the row had was of another
+// reading and goes, unless only the level was read anew.
+func (b *editor) fill(x *row, r reading, at int64, keepColor bool) {
+	b.set(x, "time", b.form.Clock.Format(at, b.zone))
+	b.set(x, "level", r.text)
+	if !keepColor || r.cct != "" {
+		b.set(x, "CCT", r.cct)
+		b.set(x, "Duv", r.duv)
+		b.set(x, "CC", r.cc)
+		for _, name := range []string{"mired", "cie x", "cie y", "u'", "v'"} {
+			b.set(x, name, "")
+		}
+	}
+	x.Level, x.UnixMilli = r.level, at
 }
 
 // newRow adds a row of a place, which says where it is as the rows do that the place
@@ -298,26 +323,4 @@ func (b *editor) newRow(e Entry) *row {
 	b.set(x, "lamp", e.Lamp)
 	b.addRow(x)
 	return x
-}
-
-// fill writes a reading into a row. Whatever other color the row had was of
-// another reading and goes.
-func (b *editor) fill(x *row, r reading, again bool) {
-	b.set(x, "time", b.form.Clock.Format(x.UnixMilli, b.zone))
-	b.set(x, "level", r.text)
-	b.set(x, "CCT", r.cct)
-	b.set(x, "Duv", r.duv)
-	b.set(x, "CC", r.cc)
-	for _, name := range []string{"mired", "cie x", "cie y", "u'", "v'"} {
-		b.set(x, name, "")
-	}
-	switch marked := isAgain(b.get(x, "note")); {
-	case again && !marked && b.isReference(x.Label):
-		b.set(x, "note", referenceNote)
-	case again && !marked:
-		b.set(x, "note", againNote)
-	case !again && marked:
-		b.set(x, "note", "")
-	}
-	x.Level, x.again = r.level, again
 }

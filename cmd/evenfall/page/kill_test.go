@@ -104,7 +104,7 @@ func TestKilled(t *testing.T) {
 		wait.Go(func() {
 			client := http.Client{Timeout: 5 * time.Second, Transport: &http.Transport{}}
 			for i := range total / devices {
-				e := Entry{ID: fmt.Sprint(i), Label: labels[(i+device)%9], At: base + int64(devices*i+device), Text: fmt.Sprint(500 + i), Kind: kindRepeat}
+				e := Entry{ID: fmt.Sprint(i), Label: labels[(i+device)%9], At: base + int64(devices*i+device), Text: fmt.Sprint(500 + i), Kind: kindAgain}
 				body, _ := json.Marshal(map[string]any{"entries": []Entry{e}})
 				for {
 					to := address()

@@ -10,7 +10,7 @@ import (
 
 // isRead reports whether a place was read under a light.
 func (b *editor) isRead(label, lamp string) bool {
-	return slices.ContainsFunc(b.cells[keyOf(label, lamp)], func(r *row) bool { return !r.empty() })
+	return slices.ContainsFunc(b.cells[keyOf(label, lamp)], func(r *row) bool { return r.counts() })
 }
 
 // unread are the places that were not read with all lamps on.
@@ -32,10 +32,10 @@ func (b *editor) referenceDue(lamp string) bool {
 	}
 	last, since := int64(-1), 0
 	for _, r := range b.referenceRead() {
-		last = max(last, r.UnixMilli)
+		last = max(last, r.time())
 	}
 	for _, r := range b.rows {
-		if !r.empty() && r.Lamp == "" && r.UnixMilli > last && !b.isReference(r.Label) {
+		if r.counts() && r.Lamp == "" && r.time() > last && !b.isReference(r.Label) {
 			since++
 		}
 	}
@@ -45,7 +45,7 @@ func (b *editor) referenceDue(lamp string) bool {
 // referenceRead are the readings of the reference with all lamps on, in time.
 func (b *editor) referenceRead() (read []*row) {
 	for _, r := range b.cells[keyOf(b.places[b.ref].label, "")] {
-		if !r.empty() {
+		if r.counts() {
 			read = append(read, r)
 		}
 	}
@@ -94,7 +94,7 @@ func nextAt(p place, why, code string) *next { return &next{p.label, p.words, wh
 func (b *editor) lastRead(lamp string) int {
 	var last *row
 	for _, r := range b.rows {
-		if !r.empty() && fold(r.Lamp) == fold(lamp) && r.UnixMilli > 0 && (last == nil || r.UnixMilli >= last.UnixMilli && !b.isReference(r.Label)) {
+		if r.counts() && fold(r.Lamp) == fold(lamp) && r.UnixMilli > 0 && (last == nil || r.UnixMilli >= last.UnixMilli && !b.isReference(r.Label)) {
 			last = r
 		}
 	}

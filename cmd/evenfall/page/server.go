@@ -246,7 +246,7 @@ func (s *server) state(l *live, w http.ResponseWriter, r *http.Request) error {
 
 func (s *server) entries(l *live, w http.ResponseWriter, r *http.Request) error {
 	var call struct {
-		Device  string  `json:"device"`
+		Device  string  `json:"device"` // as people call it
 		Entries []Entry `json:"entries"`
 	}
 	if err := body(w, r, &call); err != nil {
@@ -255,7 +255,7 @@ func (s *server) entries(l *live, w http.ResponseWriter, r *http.Request) error 
 	if len(call.Entries) > mostEntries {
 		return problem{413, "too_many", fmt.Sprintf("Found %d entries, expected at most %d at once.", len(call.Entries), mostEntries)}
 	}
-	outcomes, err := l.enter(call.Entries)
+	outcomes, err := l.enter(call.Entries, deviceName(call.Device))
 	if err != nil {
 		return err
 	}

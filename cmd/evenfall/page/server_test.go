@@ -362,7 +362,7 @@ func TestTooMuch(t *testing.T) {
 	for batch := 0; batch < 3; batch++ {
 		var all []Entry
 		for i := range mostEntries {
-			all = append(all, Entry{ID: fmt.Sprint(i), Label: "A1", At: time.Now().UnixMilli() - 10_000_000 + int64(batch*mostEntries+i), Text: "742", Kind: kindRepeat})
+			all = append(all, Entry{ID: fmt.Sprint(i), Label: "A1", At: time.Now().UnixMilli() - 10_000_000 + int64(batch*mostEntries+i), Text: "742", Kind: kindAgain})
 		}
 		out = s.send(name, all...)
 	}

@@ -42,7 +42,9 @@ type State struct {
 	Progress    map[string]counted `json:"progress"`
 	Next        map[string]*next   `json:"next"`
 	Due         map[string]bool    `json:"reference_due"`
-	Again       []doubt            `json:"again"`
+	Questions   []question         `json:"questions"`
+	Judgments   []judgment         `json:"judgments"`
+	Ruler       *ruler             `json:"ruler,omitempty"`
 	Result      *evenness.Result   `json:"result,omitempty"`
 	ResultWords []document.KeyText `json:"result_words,omitempty"`
 	// ToDo is what to do by all that the folder has, once all places are read.
@@ -55,7 +57,8 @@ type State struct {
 	Notices  []notice   `json:"notices"`
 	Watchers int        `json:"watchers"`
 
-	read bool // with all lamps on
+	read   bool // with all lamps on
+	byLine map[int]asked
 }
 
 type statePlace struct {
@@ -78,18 +81,22 @@ type cells map[string]*stateCell
 type stateCell struct {
 	stateReading
 	Repeats []stateReading `json:"repeats,omitempty"`
+	// Seen is the time of the last reading there, which a change replaces; Again says that
+	// what was read does not count.
+	Seen  int64 `json:"seen,omitempty"`
+	Again bool  `json:"again,omitempty"`
 }
 
 type stateReading struct {
-	At      int64    `json:"at,omitempty"`
-	Text    string   `json:"text"`
-	Level   *float64 `json:"level,omitempty"` // SI unit
-	Shown   string   `json:"shown,omitempty"`
-	CCT     string   `json:"cct_k,omitempty"`
-	Duv     string   `json:"duv,omitempty"`
-	CC      string   `json:"cc,omitempty"`
-	Note    string   `json:"note,omitempty"`
-	Cleared bool     `json:"cleared,omitempty"`
+	At     int64    `json:"at,omitempty"`
+	Text   string   `json:"text"`
+	Level  *float64 `json:"level,omitempty"` // SI unit
+	Shown  string   `json:"shown,omitempty"`
+	CCT    string   `json:"cct_k,omitempty"`
+	Duv    string   `json:"duv,omitempty"`
+	CC     string   `json:"cc,omitempty"`
+	Note   string   `json:"note,omitempty"`
+	Status string   `json:"status,omitempty"`
 }
 
 type counted struct {
@@ -103,14 +110,6 @@ type next struct {
 	Words string `json:"words"`
 	Why   string `json:"why"`
 	Code  string `json:"code"` // quick, walk, steep or reference
-}
-
-// doubt is a suspect: a reading that might be a data-entry error.
-type doubt struct {
-	Label string `json:"label"`
-	Lamp  string `json:"lamp"`
-	Found string `json:"found"`
-	Text  string `json:"text"`
 }
 
 type stateMap struct {
@@ -130,10 +129,12 @@ func (l *live) written() (st *State, a *analysis, unread []place, err error) {
 	}
 	st = &State{Name: l.name, Revision: l.revision, Now: l.store.now().UnixMilli(), Notices: append([]notice{}, l.notices...), Watchers: len(l.watchers),
 		Lamps: []string{""}, Places: []statePlace{}, Cells: map[string]cells{}, Progress: map[string]counted{}, Next: map[string]*next{},
-		Due: map[string]bool{}, Again: []doubt{}, Maps: []stateMap{}}
+		Due: map[string]bool{}, Questions: []question{}, Judgments: []judgment{}, Maps: []stateMap{}}
 	if b := l.editor; b != nil {
 		b.describe(st)
 		unread = b.unread()
+		st.byLine = b.byLine()
+		st.Questions = append(st.Questions, b.conflicts()...)
 	} else {
 		st.WhyNot = sentence(l.name, l.why)
 	}
@@ -180,7 +181,7 @@ func (st *State) toDo(folder fs.FS) {
 
 // judged adds the result and what follows from it.
 func (st *State) judged(a *analysis, unread []place) {
-	s, r, err := a.judge()
+	_, r, err := a.judge()
 	if err != nil {
 		st.WhyNoResult = sentence(st.Name, err)
 		return
@@ -190,11 +191,9 @@ func (st *State) judged(a *analysis, unread []place) {
 		st.show(r)
 	}
 	for _, x := range r.Suspects {
-		text := x.Found
-		if x.Expected > 0 {
-			text += " where about " + s.FormatLevel(x.Expected) + " was to be expected"
+		if of, known := st.byLine[x.Line]; known && x.Line > 0 {
+			st.Questions = append(st.Questions, of.suspect(x, r))
 		}
-		st.Again = append(st.Again, doubt{Label: x.Label, Found: x.Found, Text: text + ": " + answers.Reasons(x)})
 	}
 	for _, kind := range mapKinds(r) {
 		if p, err := a.picture(kind, false).drawn(); err == nil {
@@ -202,6 +201,7 @@ func (st *State) judged(a *analysis, unread []place) {
 		}
 	}
 	st.steep(r, unread)
+	st.Judgments, st.Ruler = st.judgments(r), rulerOf(r, st.Tolerance)
 }
 
 // steep sends the walk where a reading would help most, once the quick places are
@@ -296,7 +296,7 @@ func (b *editor) describeLamp(st *State, lamp string) {
 		}
 		if c := b.cell(rows); c != nil {
 			all[p.label] = c
-			if c.Level != nil {
+			if !c.Again {
 				read++
 			}
 		}
@@ -310,17 +310,23 @@ func (b *editor) describeLamp(st *State, lamp string) {
 	st.Next[lamp] = b.next(lamp, st.Due[lamp])
 }
 
-// cell is what is at a place: the first of its readings that is not taken
-// back, and the others beside it; nil where nothing is.
+// cell is what is at a place: the first of its readings that counts, and the others beside
+// it; what is to be read again where none does; nil where nothing is.
 func (b *editor) cell(rows []*row) (c *stateCell) {
-	rows = slices.DeleteFunc(slices.Clone(rows), (*row).blank)
+	rows = slices.DeleteFunc(slices.Clone(rows), (*row).empty)
 	slices.SortStableFunc(rows, func(x, y *row) int { return cmp.Compare(x.UnixMilli, y.UnixMilli) })
 	for _, r := range rows {
 		switch {
-		case c == nil || c.Cleared && !r.empty():
-			c = &stateCell{stateReading: b.reading(r)}
-		case !r.empty():
-			c.Repeats = append(c.Repeats, b.reading(r))
+		case !r.counts():
+		case c == nil:
+			c = &stateCell{stateReading: b.reading(r), Seen: r.UnixMilli}
+		default:
+			c.Repeats, c.Seen = append(c.Repeats, b.reading(r)), r.UnixMilli
+		}
+	}
+	for _, r := range rows {
+		if c == nil || c.Again {
+			c = &stateCell{stateReading: b.reading(r), Seen: r.UnixMilli, Again: true}
 		}
 	}
 	return c
@@ -328,9 +334,6 @@ func (b *editor) cell(rows []*row) (c *stateCell) {
 
 func (b *editor) reading(r *row) stateReading {
 	read := b.read(r)
-	out := stateReading{At: r.UnixMilli, Text: read.text, CCT: read.cct, Duv: read.duv, CC: read.cc, Note: b.get(r, "note"), Cleared: r.empty()}
-	if !r.empty() {
-		out.Level, out.Shown = new(r.Level), b.form.FormatLevel(r.Level)
-	}
-	return out
+	return stateReading{At: r.UnixMilli, Text: read.text, CCT: read.cct, Duv: read.duv, CC: read.cc, Note: b.get(r, "note"), Status: b.get(r, "status"),
+		Level: new(r.Level), Shown: b.form.FormatLevel(r.Level)}
 }

@@ -283,7 +283,7 @@ func (l *live) write(content []byte) error {
 }
 
 // enter does entries and returns once the disk has them.
-func (l *live) enter(entries []Entry) ([]Outcome, error) {
+func (l *live) enter(entries []Entry, device string) ([]Outcome, error) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	if err := l.look(); err != nil {
@@ -303,8 +303,10 @@ func (l *live) enter(entries []Entry) ([]Outcome, error) {
 	now := l.store.now()
 	for i, e := range entries {
 		var c bool
-		outcomes[i], c = l.editor.apply(e, now)
-		changed = changed || c
+		outcomes[i], c = l.editor.apply(e, device, now)
+		if changed = changed || c; c && outcomes[i].agreed {
+			l.notify(outcomes[i].Text)
+		}
 	}
 	if !changed && !l.missing {
 		done = true
@@ -339,7 +341,7 @@ func (b *editor) includes(other *editor) bool {
 		if r.empty() {
 			continue
 		}
-		if !slices.ContainsFunc(b.cells[keyOf(r.Label, r.Lamp)], func(x *row) bool { return x.UnixMilli == r.UnixMilli && x.Level == r.Level }) {
+		if !slices.ContainsFunc(b.cells[keyOf(r.Label, r.Lamp)], func(x *row) bool { return x.time() == r.time() && x.Level == r.Level }) {
 			return false
 		}
 	}

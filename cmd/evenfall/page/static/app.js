@@ -31,7 +31,7 @@ function route() {
 function opened(first, name) {
   switch (first) {
     case "s": return surveyView(name);
-    case "new": return createView();
+    case "new": return createView(name);
     case "ratio": return ratioView();
     case "match": return matchView();
   }

@@ -11,8 +11,9 @@ const usual = { title: "", kind: "screen", width: "4", height: "2.5", columns: "
 const sides = ["x0", "y0", "x1", "y1"];
 const units = { lx: "lux", fc: "footcandles", f: "f-number (flash)" };
 
-export function createView() {
-  const last = { ...usual, ...readJSON("evenfall.new", {}) };
+export function createView(given = "") {
+  const about = given ? JSON.parse(given) : {};
+  const last = { ...usual, ...readJSON("evenfall.new", {}), ...about };
   const inputs = {};
   const input = (name, caption, attributes = {}) => {
     inputs[name] = h("input", { id: `new-${name}`, name, autocomplete: "off", value: last[name] ?? "", ...attributes });
@@ -36,7 +37,7 @@ export function createView() {
   const wrong = h("p", { class: "wrong", role: "alert" });
   const begin = h("button", { class: "primary begin", type: "submit" }, "Begin");
   const form = h("form", { class: "new", novalidate: true },
-    input("title", "Name of the surface", { required: true, value: "" }),
+    input("title", "Name of the surface", { required: true, value: about.title ?? "" }),
     h("div", { class: "asked" }, h("label", { for: "new-kind" }, "Kind"), kind, tolerance),
     h("div", { class: "pair" }, input("width", "Width, m", decimal), input("height", "Height, m", decimal)),
     grids,
@@ -135,6 +136,7 @@ export function createView() {
     at?.focus();
   }
 
+  if (about.area) setShot(about.area.map(String));
   show();
   return {
     node: form,

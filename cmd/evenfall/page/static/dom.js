@@ -94,9 +94,9 @@ export function keepFocus(node) {
   return node;
 }
 
-/** clockTime is a moment as people write it, 10:42. */
-export function clockTime(ms) {
-  return new Date(ms).toTimeString().slice(0, 5);
+/** clockTime is a moment as people write it, 10:42, or with seconds. */
+export function clockTime(ms, seconds = false) {
+  return new Date(ms).toTimeString().slice(0, seconds ? 8 : 5);
 }
 
 /** plural counts: "1 reading", "3 readings". */

@@ -1,29 +1,40 @@
-// The entry panel: one place, one reading, one thumb. It moves on at once and
-// never waits for the program; what it shows comes from the last answer and the
-// queue together.
+// Reading: one place, one reading, one thumb. It moves on at once and never waits for the
+// program; what it shows comes from the last answer and the queue together.
 
-import { changed, h, keepFocus, put, say, setAttributes, setText } from "./dom.js";
-import { flaggedPanel } from "./flagged.js";
+import { changed, clockTime, h, keepFocus, openSheet, put, say, setAttributes, setText } from "./dom.js";
+import { finishedPanel } from "./finished.js";
+import { undoHistory } from "./history.js";
 import { wholeNumber } from "./keypad.js";
 import { keyboard } from "./keys.js";
 import { dialogOpen, openMenu } from "./menu.js";
 import { openPaste, valuesOf } from "./paste.js";
-import { placesGrid } from "./places.js";
+import { openGoTo, placesGrid, readingOf } from "./places.js";
+import { questionPanel, questionsOf, refusedLines } from "./questions.js";
 import { queue } from "./queue.js";
 import { readingFields } from "./reading.js";
+import { stopRuler, verdictLines } from "./ruler.js";
 import { choose, other } from "./settings.js";
-import { readJSON, write } from "./store.js";
-import { inverse, isRead, lampNamed, neighbor, nextPlace, sinceReference, stepped, walkOf, withUnit } from "./walk.js";
+import { readJSON, remove, write } from "./store.js";
+import { isRead, lampNamed, neighbor, nextPlace, sinceReference, stepped, walkOf, withUnit } from "./walk.js";
 
-/** entryPanel makes the panel of a survey v: {name, state, cells}. */
+/** entryPanel makes the parts of a survey v: {name, state, cells}. */
 export function entryPanel(v, { openMap }) {
-  const kept = readJSON(`evenfall.place.${v.name}`, {});
+  const placeKey = `evenfall.place.${v.name}`;
+  const draftKey = `evenfall.draft.${v.name}`;
+  const kept = readJSON(placeKey, {});
   let lamp = v.state.lamps.includes(kept.lamp) ? kept.lamp : v.state.lamps[0];
   let returnTo = null; // where the walk goes on after the reference
   let postponed = 0; // readings since the reference when it was put off
   let message = ""; // the line under the reading
+  let justRead = 0; // the time of the reading that was typed last, and when that was
+  let committed = 0;
+  let lastRead = null; // of this device, to be changed: {label, lamp}
+  let note = ""; // of the reading at hand
+  let asked = null; // the question on the screen
+  let chosen = false; // somebody went to this place, so that it is to be read though all are
   const skips = {}; // by lamp: labels that were skipped
-  const history = []; // what can be undone: {entries, before}
+  const history = undoHistory(v.name);
+  const questions = questionsOf(v);
 
   const places = () => v.state.places;
   const walk = () => walkOf(v.state, lamp);
@@ -34,71 +45,143 @@ export function entryPanel(v, { openMap }) {
   const skipped = () => (skips[lamp] ??= new Set());
   const unread = (from) => nextPlace(walk(), cells(), from, skipped());
   let here = places().some((p) => p.label === kept.label) ? kept.label : (unread(null) ?? places()[0]?.label);
-  let repeat = isRead(cell()) && here === reference(); // add a repeat reading to what is there
+  let repeat = isRead(cell()) && here === reference() && due(); // add a reading beside what is there
 
   // What is on the screen.
-  const closed = h("p", { class: "note", role: "status" });
   const lamps = h("div", { class: "lamps", role: "group", "aria-label": "Lamps" });
   const label = h("p", { class: "label", id: "place" });
+  const shape = h("span", { class: "shape question", "aria-hidden": "true", hidden: true });
   const words = h("p", { class: "words" });
   const why = h("p", { class: "why" });
-  const fields = readingFields(v.state.unit, { commit, missing: () => tell("Type a reading, or skip this place."), typed: () => setText(line, message = "") });
-  const line = h("p", { class: "line" });
-  const lines = flaggedPanel(v, { amend, jump });
-  const grid = placesGrid((to) => jump(to));
-  const tool = (text, does, aloud = null) => keepFocus(h("button", { type: "button", "aria-label": aloud && `${text}, ${aloud}`, onclick: does }, text));
-  const tools = {
-    undo: tool("Undo", undo), skip: tool("Skip", skip), again: tool("Again", toggleRepeat, "read it once more and keep both"),
-    reference: tool("Ref.", toReference, "to the reference"), clear: tool("Clear", clear),
+  const fields = readingFields(v.state.unit, { commit, missing: () => tell("Type a reading, or skip this place."), typed, note: askNote, lastKelvin });
+  const line = h("span", {});
+  const change = keepFocus(h("button", { type: "button", class: "change", hidden: true, onclick: () => jump(lastRead.label, lastRead.lamp, { change: true }) }, "Change"));
+  const lastLine = h("div", { class: "line" }, line, change);
+  const refused = refusedLines(v, amend);
+  const waiting = h("div", { class: "open" });
+  const grid = placesGrid((to) => jump(to), goTo);
+  const ruler = stopRuler();
+  const verdicts = verdictLines();
+  const question = questionPanel({ answer, later: putOff });
+  const finished = finishedPanel(v, { jump, ask: (q) => ask(q), result: openMap, reference: toReference, toLamp });
+  const tool = (text, does, aloud = null) => keepFocus(h("button", { type: "button", "aria-label": aloud && `${text}, ${aloud}`, onclick: does }, h("b", {}, text), h("small", {})));
+  const tools = { undo: tool("Undo", undo), skip: tool("Skip", skip), again: tool("Again", toggleRepeat, "read it once more and keep both"), go: tool("Go to", goTo) };
+  const toolRow = h("div", { class: "tools" }, Object.values(tools));
+  const keys = h("div", { class: "keys" }, fields.pad, question.keys, finished.keys);
+  const latest = h("ol", { class: "latest", "aria-label": "Last readings" });
+  const parts = {
+    last: h("aside", { class: "last" }, h("p", { class: "small" }, "Last readings"), latest),
+    ask: h("section", { class: "ask", "aria-label": "Entry" }, lamps, h("div", { class: "place" }, label, shape, h("div", {}, words, why)), fields.node, lastLine),
+    stage: h("section", { class: "stage", "aria-label": "Map", tabindex: "0" }, refused.node, waiting, finished.facts, grid.node, question.facts, ruler.node, verdicts.node),
+    tools: toolRow, keys,
   };
-  const node = h("section", { class: "entry", "aria-label": "Entry" },
-    closed, lamps, h("div", { class: "place" }, label, h("div", {}, words, why)), fields.node, line, lines.nodes, grid.sides, grid.node,
-    h("div", { class: "reach" }, h("div", { class: "tools" }, Object.values(tools)), fields.pad));
+
+  const done = () => v.state.editable && unread(null) === null && !due();
+  function due() {
+    const since = sinceReference(cells(), reference());
+    return lamp === "" && Boolean(reference()) && since - postponed >= (v.state.reference?.every ?? Infinity);
+  }
 
   function render() {
     const s = v.state;
-    const p = place();
-    if (!p) return;
+    if (!place()) return;
+    if (asked && !questions.open().some((q) => q.at === asked.at && q.label === asked.label)) asked = null;
+    // A question comes up of itself only right after its reading, or where no keypad would
+    // go from under a thumb.
+    const idle = done() && !chosen;
+    const mine = Date.now() - committed < 2000 ? justRead : 0;
+    if (!asked && fields.blank() && s.editable) asked = questions.pressing((q) => (q.at === mine || (idle && q.kind === "conflict"))) ?? null;
+    const state = !s.editable ? "closed" : asked ? "question" : done() && !chosen && fields.blank() ? "finished" : "reading";
+    for (const node of [parts.ask, parts.stage, keys]) node.dataset.state = state;
+    toolRow.hidden = state !== "reading";
     const read = isRead(cell());
-    const off = (no) => ({ disabled: no ? "" : null });
-    setText(closed, s.editable ? "" : `Not to be filled in here: ${s.why_not}`);
-    node.classList.toggle("closed", !s.editable);
     showLamps();
-    setText(label, here);
-    setText(words, p.words);
-    setText(why, reason());
-    setText(line, message);
+    setText(label, state === "finished" ? "✓" : asked ? asked.label : here);
+    shape.hidden = !asked;
+    if (asked) setText(shape, question.shape(asked));
+    setText(words, state === "finished" ? finishedWords() : asked ? asked.words : place().words);
+    setText(why, state === "finished" ? "To change or read a place again, tap it." : asked ? asked.text : reason());
+    fields.node.hidden = lastLine.hidden = state === "question" || state === "finished" || state === "closed";
+    fields.pad.hidden = state !== "reading";
+    question.keys.hidden = question.facts.hidden = !asked;
+    finished.keys.hidden = finished.facts.hidden = state !== "finished";
+    if (asked) question.show(asked);
+    if (state === "finished") finished.show(lamp, walk().length, questions.open(), nextLamp());
+    showLine();
     fields.show(Boolean(s.color));
-    setAttributes(tools.undo, off(history.length === 0));
-    setAttributes(tools.again, { "aria-pressed": String(repeat && read), ...off(!read) });
-    setAttributes(tools.clear, off(!read));
-    setAttributes(tools.reference, off(!reference()));
-    lines.show();
-    grid.show({ state: s, cells: cells(), here, suspect: lines.suspect(lamp), skipped: skipped(), helpful: helpful() });
-    write(`evenfall.place.${v.name}`, JSON.stringify({ lamp, label: here }));
+    fields.bar(read ? (repeat ? "Add beside" : `Replace ${shortOf(cell())}`) : "Next", onward());
+    setAttributes(tools.undo, { disabled: history.last() ? null : "" });
+    setText(tools.undo.lastChild, history.last());
+    setAttributes(tools.again, { "aria-pressed": String(repeat && read), disabled: read ? null : "" });
+    refused.show();
+    showWaiting();
+    const open = questions.marks(lamp);
+    grid.show(s, (l, p) => readingOf(cells()[l], { state: s, open, skipped: skipped(), helpful: helpful(), label: l, place: p }), asked?.label ?? here);
+    ruler.show(s);
+    verdicts.show(s);
+    showLatest();
+    write(placeKey, JSON.stringify({ lamp, label: here }));
+  }
+
+  const finishedWords = () => (lamp ? `${lampNamed(lamp)}: all ${walk().length} are read` : `All ${walk().length} are read`);
+  const shortOf = (c) => (c.repeats?.length ? c.repeats.at(-1) : c).text;
+  const nextLamp = () => v.state.lamps.find((l) => l !== lamp && nextPlace(walkOf(v.state, l), v.cells[l] ?? {}, null, new Set()) !== null) ?? null;
+
+  // What Next goes to.
+  function onward() {
+    const next = nextPlace(walk(), { ...cells(), [here]: { text: "x" } }, returnTo ?? here, skipped());
+    return next ?? "last";
+  }
+
+  function lastKelvin() {
+    const all = Object.values(v.cells).flatMap((of) => Object.values(of)).flatMap((c) => [c, ...(c.repeats ?? [])]).filter((c) => c.cct_k);
+    return Number(all.reduce((a, b) => (b.at > (a?.at ?? -Infinity) ? b : a), null)?.cct_k) || 0;
   }
 
   // Why this place, and what a reading here will do.
   function reason() {
     const s = v.state;
-    if (!s.editable) return isRead(cell()) ? `Read ${cell().shown ?? cell().text}` : "Not read";
-    const done = (list) => list.filter((p) => isRead(cells()[p.label])).length;
+    if (!s.editable) return `Not to be filled in here: ${s.why_not}`;
+    const count = (list) => list.filter((p) => isRead(cells()[p.label])).length;
     if (isRead(cell())) {
-      const was = cell().shown ?? cell().text;
+      const was = (cell().repeats?.at(-1) ?? cell()).shown ?? cell().text;
       const since = repeat && lamp === "" && here === reference() ? sinceReference(cells(), reference()) : 0;
       if (since > 0) return `Reference again: ${since} read since. It shows whether the light drifts.`;
-      const all = done(walk()) === walk().length ? `All ${walk().length} read. ` : "";
-      return repeat ? `${all}A repeat reading, in addition to ${was}` : `${all}Replaces ${was}${cell().cct_k ? " and its color" : ""}`;
+      return repeat ? `A repeat reading, in addition to ${was}` : `Replaces ${was}${cell().cct_k ? "; its color stays unless typed anew" : ""}`;
     }
+    if (cell()?.again) return `To be read again; ${cell().shown ?? cell().text} does not count`;
     if (skipped().has(here)) return "Skipped before";
-    if (places().indexOf(place()) < (s.quick ?? 0)) return `Quick nine: ${done(places().slice(0, s.quick))} of ${s.quick} read`;
-    return `${done(walk())} of ${walk().length} read` + (helpful() && helpful() !== here ? `; ${helpful()} would help most` : "");
+    if (places().indexOf(place()) < (s.quick ?? 0)) return `Quick nine: ${count(places().slice(0, s.quick))} of ${s.quick} read`;
+    return `${count(walk())} of ${walk().length} read` + (helpful() && helpful() !== here ? `; ${helpful()} would help most` : "");
   }
 
   function showLamps() {
     lamps.hidden = v.state.lamps.length < 2;
     if (changed(lamps, [v.state.lamps, lamp])) put(lamps, v.state.lamps.map((l) =>
       keepFocus(h("button", { type: "button", "aria-pressed": String(l === lamp), onclick: () => toLamp(l) }, lampNamed(l)))));
+  }
+
+  // The last reading of this device, where it is now.
+  function showLine() {
+    const c = lastRead && v.cells[lastRead.lamp]?.[lastRead.label];
+    const now = c && isRead(c) ? (c.repeats?.at(-1) ?? c) : null;
+    const where = now?.waiting || c?.waiting ? "kept on this device" : now?.at > 0 ? `saved ${clockTime(now.at, true)}` : "saved";
+    change.hidden = Boolean(message) || !now;
+    setText(line, message || (now ? `${lastRead.label}  ${now.shown ?? now.text}${now.cct_k ? `  ${now.cct_k} K` : ""}${now.duv ? ` ${now.duv}` : ""}  ${where}` : ""));
+  }
+
+  function showWaiting() {
+    const list = questions.open().filter((q) => q !== asked);
+    if (!changed(waiting, list.map((q) => [q.label, q.kind]))) return;
+    put(waiting, list.slice(0, 2).map((q) => keepFocus(h("button", { type: "button", class: "notice", onclick: () => ask(q) },
+      h("b", {}, q.kind === "conflict" ? `≠ ${q.label}: two readings` : `? ${q.label}: ${q.facts?.[1]?.[1] ?? "look"}`), h("span", {}, "answer")))),
+      list.length > 2 && h("p", { class: "note" }, `and ${list.length - 2} more`));
+  }
+
+  function showLatest() {
+    const all = Object.entries(cells()).flatMap(([l, c]) => [c, ...(c.repeats ?? [])].map((r) => ({ l, at: r.at, shown: r.shown ?? r.text }))).filter((r) => r.at > 0 && r.shown);
+    const list = all.sort((a, b) => b.at - a.at).slice(0, 12);
+    if (changed(latest, list)) put(latest, list.map((r) => h("li", {}, h("b", {}, r.l), h("span", {}, r.shown), h("small", {}, clockTime(r.at, true)))));
   }
 
   // The place where the gradient between the readings is steepest, "" for none. The
@@ -108,38 +191,62 @@ export function entryPanel(v, { openMap }) {
     return next && next.code === "steep" && !isRead(cells()[next.label]) ? next.label : "";
   }
 
-  // Entries.
-  function add(entries) {
-    const before = entries.map((e) => v.cells[e.lamp]?.[e.label]);
-    history.push({ entries: queue.add(v.name, entries), before });
+  // Acts.
+  function act(name, entries) {
+    const priors = entries.map((e) => v.cells[e.lamp]?.[e.label] ?? null);
+    const made = queue.add(v.name, entries);
+    history.add(name, made, priors);
+    return made;
   }
+
+  const seen = (l) => cells()[l]?.seen ?? 0;
 
   function commit() {
     if (!v.state.editable) return;
     const reading = fields.value();
-    add([{ label: here, lamp, ...reading, kind: repeat && isRead(cell()) ? "repeat" : "set" }]);
+    const again = repeat && isRead(cell());
+    const [made] = act(`${here} ${reading.text}`, [{ label: here, lamp, ...reading, kind: again ? "again" : "read", seen: again ? 0 : seen(here), ...(note && { note }) }]);
+    [justRead, committed] = [made.at, Date.now()];
     skipped().delete(here);
     if (here === reference()) postponed = 0;
+    lastRead = { label: here, lamp };
     const shown = `${here}  ${withUnit(reading.text, v.state.unit)}${reading.cct ? `  ${reading.cct} K` : ""}`;
     moveOn();
-    tell(shown, `${shown}. Next ${here}, ${place()?.words}.`);
-  }
-
-  function clear() {
-    if (!isRead(cell()) || !v.state.editable) return;
-    add([{ label: here, lamp, text: "", kind: "clear" }]);
-    render();
-    tell(`${here} cleared`);
+    say(done() ? `${shown}. All are read.` : `${shown}. Next ${here}, ${place()?.words}.`);
   }
 
   function undo() {
-    const last = history.pop();
+    const last = history.undo();
     if (!last) return;
-    const back = last.entries.flatMap((e, i) => (queue.recall(e.id) ? [] : inverse(e, last.before[i])));
-    if (back.length > 0) queue.add(v.name, back);
+    asked = null;
     lamp = last.entries[0].lamp;
-    go(last.entries[0].label);
-    tell(last.entries.length > 1 ? `${last.entries.length} readings undone` : `${here} undone`);
+    go(last.entries[0].label, { chosen: true });
+    tell(`Undone: ${last.name}`);
+  }
+
+  function ask(q) {
+    questions.bring(q);
+    asked = q;
+    render();
+    say(`${q.label}: ${q.text}`);
+  }
+
+  function answer(q, a) {
+    questions.answer(q);
+    asked = null;
+    act(`${q.label} ${a.title.toLowerCase()}`, [{ label: q.label, lamp: q.lamp, kind: a.kind, of: a.of, was: a.was, text: a.text ?? "" }]);
+    if (a.kind === "reread") {
+      lamp = q.lamp;
+      go(q.label, { then: isRead(cells()[here]) ? null : here });
+    } else render();
+    tell(`${q.label}: ${a.title.toLowerCase()}`);
+  }
+
+  function putOff(q) {
+    questions.putOff(q);
+    asked = null;
+    render();
+    focus();
   }
 
   // A refused entry goes back into the fields as it was typed.
@@ -147,8 +254,30 @@ export function entryPanel(v, { openMap }) {
     queue.drop(e.id);
     if (v.state.lamps.includes(e.lamp)) lamp = e.lamp;
     if (!places().some((p) => p.label === e.label)) return;
-    go(e.label, { again: e.kind === "repeat" });
+    go(e.label, { again: e.kind === "again", chosen: true });
     fields.put(e);
+    typed();
+  }
+
+  function typed() {
+    message = "";
+    showLine();
+    if (fields.blank()) remove(draftKey);
+    else write(draftKey, JSON.stringify({ lamp, label: here, repeat, note, ...fields.value() }));
+  }
+
+  function askNote() {
+    const text = h("input", { id: "note-text", maxlength: "200", autocomplete: "off", value: note });
+    const keep = () => {
+      note = text.value.trim();
+      typed();
+      dialog.close();
+      focus();
+    };
+    const dialog = openSheet("note-title", `Note on ${here}`, h("label", { for: "note-text" }, "Kept beside the reading, in the column note"), text,
+      h("div", { class: "lines" }, h("button", { type: "button", class: "primary", onclick: keep }, "Keep")));
+    text.addEventListener("keydown", (e) => e.key === "Enter" && keep());
+    text.focus();
   }
 
   function paste(text = "") {
@@ -156,7 +285,7 @@ export function entryPanel(v, { openMap }) {
     openPaste({
       text, unit: v.state.unit, places: places(), cells: cells(), here, lamp: lampNamed(lamp),
       enter(pairs) {
-        add(pairs.map((p) => ({ label: p.label, lamp, text: v.state.unit === "f" ? wholeNumber(p.text) : p.text, kind: "set" })));
+        act(`${pairs.length} readings`, pairs.map((p) => ({ label: p.label, lamp, text: v.state.unit === "f" ? wholeNumber(p.text) : p.text, kind: "read", seen: seen(p.label) })));
         postponed = 0;
         go(unread(pairs.at(-1).label) ?? pairs.at(-1).label);
         tell(`${pairs.length} readings pasted`, `${pairs.length} readings pasted. Next ${here}.`);
@@ -168,27 +297,32 @@ export function entryPanel(v, { openMap }) {
   // Lamps alone need none: drift is found from the readings of all lamps together.
   function moveOn() {
     const onward = returnTo && !isRead(cells()[returnTo]) ? returnTo : unread(returnTo ?? here);
-    const since = sinceReference(cells(), reference());
-    const due = lamp === "" && since - postponed >= (v.state.reference?.every ?? Infinity);
-    if (due && here !== reference()) go(reference(), { then: onward ?? here });
-    else go(onward ?? here, { again: onward === null });
+    if (due() && here !== reference()) go(reference(), { then: onward ?? here });
+    else go(onward ?? here);
   }
 
-  function go(to, { again = false, then = null, keep = false } = {}) {
+  function go(to, { again = false, then = null, keep = false, chosen: pick = false } = {}) {
     here = to;
-    repeat = isRead(cell()) && (again || to === reference());
+    chosen = pick;
+    repeat = isRead(cell()) && (again || (to === reference() && due()));
     returnTo = then;
     message = "";
-    if (!keep) fields.put();
-    focus();
+    if (!keep) {
+      fields.put();
+      note = "";
+      remove(draftKey);
+    }
     render();
+    focus();
   }
 
   // Keep what is typed: whoever notices the wrong place taps the right one.
-  function jump(to, toTheLamp = lamp) {
+  function jump(to, toTheLamp = lamp, { change = false } = {}) {
     if (toTheLamp !== lamp) postponed = 0;
     lamp = toTheLamp;
-    go(to, { keep: true });
+    if (asked) putOff(asked);
+    go(to, { keep: !change, chosen: true });
+    if (!fields.blank()) typed();
     say(`${here}, ${place().words}. ${why.textContent}`);
   }
 
@@ -200,9 +334,14 @@ export function entryPanel(v, { openMap }) {
   }
 
   function toReference() {
-    if (!reference() || reference() === here) return;
-    go(reference(), { then: isRead(cell()) ? unread(here) : here });
+    if (!reference()) return;
+    go(reference(), { then: isRead(cell()) ? unread(here) : here, again: true, chosen: true });
     say(`${here}, the reference.`);
+  }
+
+  function goTo() {
+    const open = questions.marks(lamp);
+    openGoTo(v.state, (l, p) => readingOf(cells()[l], { state: v.state, open, skipped: skipped(), helpful: helpful(), label: l, place: p }), (to) => jump(to));
   }
 
   function skip() {
@@ -225,20 +364,21 @@ export function entryPanel(v, { openMap }) {
   }
 
   function tell(text, aloud = text) {
-    setText(line, message = text);
+    message = text;
+    showLine();
     say(aloud);
   }
 
   function focus() {
-    if (node.offsetParent !== null && !dialogOpen()) fields.focus();
+    if (fields.node.offsetParent !== null && !dialogOpen()) fields.focus();
   }
 
   const toStep = (n) => jump(stepped(places(), here, n));
   const toNextLamp = () => toLamp(v.state.lamps[(v.state.lamps.indexOf(lamp) + 1) % v.state.lamps.length]);
   const key = keyboard(fields, {
-    next: fields.next, undo, restart: () => go(here), walk: toStep, step: (dx, dy) => jump(neighbor(places(), here, dx, dy)),
+    next: fields.next, undo, restart: () => go(here, { chosen }), walk: toStep, step: (dx, dy) => jump(neighbor(places(), here, dx, dy)),
     letters: {
-      n: () => toStep(1), p: () => toStep(-1), z: undo, s: skip, r: toggleRepeat, t: toReference, x: clear, u: fields.changeUnit, l: toNextLamp,
+      n: () => toStep(1), p: () => toStep(-1), z: undo, s: skip, r: toggleRepeat, t: toReference, g: goTo, u: fields.changeUnit, l: toNextLamp,
       v: () => paste(), b: () => choose("big", other("big")), h: () => choose("hand", other("hand")), m: openMap, "?": () => openMenu({ keys: true }),
     },
   });
@@ -250,9 +390,17 @@ export function entryPanel(v, { openMap }) {
     paste(text);
   }
 
-  const visible = (does) => (e) => node.offsetParent !== null && does(e);
+  // Digits that were typed before a reload are there again.
+  const draft = readJSON(draftKey, null);
+  if (draft && places().some((p) => p.label === draft.label) && v.state.lamps.includes(draft.lamp)) {
+    ({ lamp, label: here, repeat, note = "" } = draft);
+    chosen = true;
+    fields.put(draft);
+  }
+
+  const visible = (does) => (e) => parts.ask.isConnected && does(e);
   return {
-    node, render, jump, tell, key: visible(key), pasted: visible(pasted), hush: (of) => message.startsWith(`${of}  `) && tell(""),
+    ...parts, render, jump, tell, key: visible(key), pasted: visible(pasted), answered: history.answered,
     shown: (yes) => yes && focus(),
     actions: () => [
       { text: "Paste many readings", run: () => paste() },

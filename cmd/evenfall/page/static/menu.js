@@ -1,7 +1,7 @@
 // The menu: what this device is set to, how to bring in another one, and the keys.
 
 import { post, textOf } from "./api.js";
-import { byId, choice, h, openSheet, put } from "./dom.js";
+import { byId, choice, h, openSheet, put, setAttributes } from "./dom.js";
 import { choose } from "./settings.js";
 
 const keyList = [
@@ -14,7 +14,7 @@ const keyList = [
   ["s", "skip this place"],
   ["r", "read this place again, and keep both"],
   ["t", "to the reference"],
-  ["x", "clear this place"],
+  ["g", "go to a place"],
   ["u", "other unit for this reading"],
   ["l", "next lamp"],
   ["v", "paste many readings"],
@@ -25,7 +25,7 @@ const keyList = [
 ];
 
 const settings = [
-  ["theme", "Light of this page", { dark: "dark", light: "light" }],
+  ["theme", "Light of this page", { dark: "dark", light: "light", night: "night, red on black" }],
   ["hand", "Keypad for the", { right: "right hand", left: "left hand" }],
   ["big", "Place in very large type", { no: "no", yes: "yes, for a caller" }],
 ];
@@ -37,7 +37,7 @@ export function openMenu({ actions = [], shared = false, keys = false } = {}) {
     !keys && [settings.map(setting), h("div", { class: "lines" }, actions.map(line)), shared && invitation()],
     h("details", { open: keys }, h("summary", {}, "A keyboard alone does everything"),
       h("p", {}, "Letters act while the reading's field is empty."),
-      h("dl", { class: "keys" }, keyList.map(([k, does]) => [h("dt", {}, k), h("dd", {}, does)]))),
+      h("dl", { class: "keylist" }, keyList.map(([k, does]) => [h("dt", {}, k), h("dd", {}, does)]))),
     h("p", { class: "note" }, "Lamps are hot, stands are heavy, mains can kill, and bright sources harm eyes. Follow local codes and leave rigging and distribution to trained and licensed people."),
   );
 }
@@ -63,14 +63,15 @@ function invitation() {
 /** dialogOpen tells whether keys belong to a dialog just now. */
 export const dialogOpen = () => document.querySelector("dialog[open]") !== null;
 
-/** header sets the header of a view. */
-export function header({ title, back = "", toggle = null }) {
+/** header sets the bar of a view; tabs are its two ways to see a survey. */
+export function header({ title, back = "", tabs = null }) {
   document.title = title === "Evenfall" ? title : `${title} – Evenfall`;
   byId("title").textContent = title;
   byId("back").hidden = back === "";
-  byId("switch").hidden = toggle === null;
-  if (toggle) {
-    byId("switch").href = toggle.href;
-    byId("switch").replaceChildren(toggle.text, h("small", {}, toggle.below ?? ""));
+  byId("tabs").hidden = tabs === null;
+  if (!tabs) return;
+  for (const [id, href, at] of [["tab-read", tabs.read, "entry"], ["tab-result", tabs.result, "map"]]) {
+    byId(id).href = href;
+    setAttributes(byId(id), { "aria-current": tabs.at === at ? "page" : null });
   }
 }

@@ -1,85 +1,101 @@
-// The small grid of places: what is read, what is next, which are suspects, said
-// by text and shape as well as by color. A tap jumps there.
+// The map of places: what is read, what is next, which are open, said by text and shape as
+// well as by color. A tap goes there; of many columns on a phone the whole is one control,
+// since its cells are smaller than a thumb.
 
-import { h, keepFocus, setAttributes, setText } from "./dom.js";
+import { h, keepFocus, openSheet, setAttributes, setText } from "./dom.js";
 import { isRead } from "./walk.js";
 
-/** places makes the grid; jump is called with the label that was tapped. */
-export function placesGrid(jump) {
+const wide = matchMedia("(min-width: 900px)");
+const mostColumns = 3; // that a thumb can tell apart on a phone
+
+/** placesGrid makes the map; jump is called with the label that was tapped, goTo opens the
+ * list of places. */
+export function placesGrid(jump, goTo) {
   const sides = h("p", { class: "sides", "aria-hidden": "true" }, h("span", {}, "← camera left"), h("span", {}, "camera right →"));
-  const node = h("div", { class: "places", role: "group", "aria-label": "Places" });
-  let buttons = new Map();
+  const node = h("div", { class: "map" });
+  let cellsOf = new Map();
   let made = "";
+  let places = null;
 
   function make(state) {
-    const key = state.places.map((p) => p.label).join(" ");
+    const columns = Math.max(0, ...state.places.map((p) => p.column ?? 0));
+    const one = !wide.matches && columns > mostColumns;
+    const key = `${one} ${state.places.map((p) => p.label).join(" ")}`;
     if (key === made) return;
     made = key;
-    buttons = new Map();
-    const columns = Math.max(0, ...state.places.map((p) => p.column ?? 0));
+    cellsOf = new Map();
     const grid = columns > 0 && state.places.every((p) => p.column);
-    sides.hidden = !grid;
-    node.classList.toggle("free", !grid);
-    node.style.setProperty("--columns", columns);
     // Row by row, as the eye reads and the Tab key goes, whatever the walk is.
     const order = grid ? [...state.places].sort((a, b) => a.row - b.row || a.column - b.column) : state.places;
-    node.replaceChildren(
-      ...order.map((p) => {
-        const parts = [h("b", {}, p.label), h("span", {}), h("i", { class: "unseen" })];
-        const button = keepFocus(h("button", { type: "button", onclick: () => jump(p.label) }, parts));
-        if (grid) {
-          button.style.gridColumn = p.column;
-          button.style.gridRow = p.row;
-        }
-        buttons.set(p.label, { button, value: parts[1], aloud: parts[2], place: p });
-        return button;
-      }),
-    );
+    const cells = order.map((p) => {
+      const parts = [h("b", {}, p.label), h("span", {}), h("i", { class: "unseen" })];
+      const cell = one ? h("div", {}, parts) : keepFocus(h("button", { type: "button", onclick: () => jump(p.label) }, parts));
+      if (grid) {
+        cell.style.gridColumn = p.column;
+        cell.style.gridRow = p.row;
+      }
+      cellsOf.set(p.label, { cell, value: parts[1], aloud: parts[2], place: p });
+      return cell;
+    });
+    // The whole as one is for a pointer: a keyboard has Go to.
+    places = h("div", { class: one ? "places one" : "places", role: "group", "aria-label": "Places" }, cells);
+    if (one) keepFocus(places).addEventListener("click", goTo);
+    places.classList.toggle("free", !grid);
+    places.style.setProperty("--columns", columns || 1);
+    node.style.setProperty("--rows", Math.max(1, ...state.places.map((p) => p.row ?? 0)));
+    node.replaceChildren(places, sides);
+    sides.hidden = !grid;
   }
 
   return {
     node,
-    sides,
-    show({ state, cells, here, suspect, skipped, helpful }) {
+    /** show gives each place its text and its marks: show(state, (label, place) => ({text, marks, aloud})). */
+    show(state, of, here = "") {
       make(state);
-      for (const [label, { button, value, aloud, place }] of buttons) {
-        const cell = cells[label];
-        const aloudParts = [place.words];
-        const mark = [];
-        if (isRead(cell)) {
-          aloudParts.push(cell.shown ?? cell.text);
-          setText(value, brief(cell.text));
-        } else {
-          setText(value, skipped.has(label) ? "skip" : "·");
-          aloudParts.push(skipped.has(label) ? "skipped" : "not read");
-        }
-        if (cell?.repeats?.length) aloudParts.push(`and ${cell.repeats.length} more`);
-        if (cell?.waiting) mark.push("waiting");
-        if (suspect.has(label)) mark.push("suspect");
-        if (label === state.reference?.label) mark.push("reference");
-        if (label === helpful) mark.push("helpful");
-        setAttributes(button, {
-          class: [isRead(cell) && "done", ...mark].filter(Boolean).join(" "),
+      for (const [label, { cell, value, aloud, place }] of cellsOf) {
+        const { text, marks, said } = of(label, place);
+        setText(value, text);
+        setAttributes(cell, {
+          class: marks.join(" ") || null,
           "aria-current": label === here ? "step" : null,
           // One stop of the Tab key; the arrows go from place to place.
-          tabindex: label === here ? 0 : -1,
+          tabindex: cell.tagName === "BUTTON" ? (label === (here || state.places[0].label) ? 0 : -1) : null,
         });
-        setText(aloud, ` ${[...aloudParts, ...mark].filter(Boolean).join(", ")}`);
+        setText(aloud, ` ${said}`);
       }
-      reveal(buttons.get(here)?.button);
     },
   };
+}
 
-  // Only the grid scrolls: the page under the thumb must not move.
-  function reveal(button) {
-    if (!button) return;
-    const margin = button.offsetWidth;
-    const { offsetLeft: left, offsetTop: top } = button;
-    if (left < node.scrollLeft + margin) node.scrollLeft = left - margin;
-    if (left + 2 * margin > node.scrollLeft + node.clientWidth) node.scrollLeft = left + 2 * margin - node.clientWidth;
-    if (top < node.scrollTop) node.scrollTop = top;
-    if (top + button.offsetHeight > node.scrollTop + node.clientHeight) node.scrollTop = top + button.offsetHeight - node.clientHeight;
-  }
+/** readingOf says what the map shows of a place while readings are entered. */
+export function readingOf(cell, { state, open, skipped, helpful, label, place }) {
+  const marks = [];
+  const said = [place.words];
+  const read = isRead(cell);
+  if (read) {
+    marks.push("done");
+    said.push(cell.shown ?? cell.text);
+  } else said.push(cell?.again ? "to be read again" : skipped.has(label) ? "skipped" : "not read");
+  if (cell?.repeats?.length) said.push(`and ${cell.repeats.length} more`);
+  if (cell?.waiting) marks.push("waiting");
+  if (open.has(label)) marks.push(open.get(label));
+  if (label === state.reference?.label) marks.push("reference");
+  if (label === helpful) marks.push("helpful");
+  return { text: read ? brief(cell.text) : skipped.has(label) ? "skip" : "·", marks, said: [...said, ...marks].filter(Boolean).join(", ") };
+}
+
+/** openGoTo lists the places in a sheet. */
+export function openGoTo(state, of, jump) {
+  const columns = Math.max(0, ...state.places.map((p) => p.column ?? 0));
+  const go = (label) => () => (dialog.close(), jump(label));
+  const order = columns ? [...state.places].sort((a, b) => (a.row ?? 0) - (b.row ?? 0) || (a.column ?? 0) - (b.column ?? 0)) : state.places;
+  const cells = order.map((p) => h("button", { type: "button", class: of(p.label, p).marks.join(" "), onclick: go(p.label), "aria-label": `${p.label}, ${of(p.label, p).said}` }, h("b", {}, p.label), h("span", {}, of(p.label, p).text)));
+  const reference = state.reference?.label;
+  const list = h("div", { class: `places list${columns ? "" : " free"}`, tabindex: "0", role: "group", "aria-label": "Places" }, cells);
+  list.style.setProperty("--columns", columns || 1);
+  const dialog = openSheet("go-to", "Go to",
+    reference && h("div", { class: "lines" }, h("button", { type: "button", onclick: go(reference) }, `◆ ${reference}, the reference`)),
+    list);
 }
 
 const small = "⁰¹²³⁴⁵⁶⁷⁸⁹";

@@ -10,6 +10,7 @@
 
 import { Refusal, post, reach, serverTime, surveyPath } from "./api.js";
 import { clockTime } from "./dom.js";
+import { deviceName } from "./settings.js";
 import { keys, randomName, read, readJSON, remove, write } from "./store.js";
 
 const LIST = "evenfall.queue."; // + tab: its entries
@@ -23,8 +24,7 @@ class Queue extends EventTarget {
   constructor() {
     super();
     this.tab = randomName();
-    this.device = read("evenfall.device") ?? randomName();
-    this.kept = write("evenfall.device", this.device); // the browser's storage works
+    this.kept = write("evenfall.storage", "works"); // the browser's storage does
     this.memory = []; // the list where it does not
     this.busy = false;
     this.failures = 0;
@@ -117,13 +117,16 @@ class Queue extends EventTarget {
       if (open.length > 0) this.timer = setTimeout(() => this.pump(), SLOWEST);
       return;
     }
-    const batch = open.filter((e) => e.survey === first.survey).slice(0, BATCH);
+    // What is to be undone has to be done first: the answer says how.
+    const ours = open.filter((e) => e.survey === first.survey);
+    const untold = ours.findIndex((e, i) => e.undoes && !e.after && ours.slice(0, i).some((x) => x.id === e.undoes));
+    const batch = ours.slice(0, untold > 0 ? Math.min(untold, BATCH) : BATCH);
     const ids = new Set(batch.map((e) => e.id));
     this.busy = true;
     this.save(this.list().map((e) => (ids.has(e.id) ? { ...e, tried: true } : e)));
     try {
-      const entries = batch.map(({ survey, tried, ...entry }) => entry);
-      this.settle(first.survey, batch, await post(surveyPath(first.survey, "/entries"), { device: this.device, entries }));
+      const entries = batch.map(({ survey, tried, undoes, prior, ...entry }) => entry);
+      this.settle(first.survey, batch, await post(surveyPath(first.survey, "/entries"), { device: deviceName(), entries }));
       this.failures = 0;
       this.held.delete(first.survey);
     } catch (error) {
@@ -141,11 +144,15 @@ class Queue extends EventTarget {
     this.save(
       this.list().flatMap((e) => {
         const o = outcomes.get(e.id);
-        if (!o) return [e];
+        const undone = e.undoes && outcomes.get(e.undoes)?.undo;
+        if (!o) return [undone ? { ...e, ...undone } : e];
         return o.outcome === "refused" ? [{ ...e, refused: o.text }] : [];
       }),
     );
-    const answered = batch.map((e) => ({ ...e, ...outcomes.get(e.id) }));
+    const answered = batch.map((e) => {
+      const { outcome, undo, text } = outcomes.get(e.id) ?? {};
+      return { ...e, outcome, undo, says: text, ...(outcome === "refused" && { text }) };
+    });
     this.dispatchEvent(new CustomEvent("answer", { detail: { survey, state: answer.state, entries: answered } }));
   }
 

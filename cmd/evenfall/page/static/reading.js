@@ -1,15 +1,17 @@
-// The reading at hand: level, color where it is wanted, the unit, and the keypad
-// that fills them.
+// The reading at hand: level, color where it is wanted, the unit, and the keypad that
+// fills them. Digits go to the level; a tap takes the kelvin from the last one, and + or −
+// opens the Duv. What was not touched stays empty.
 
 import { h, keepFocus, setAttributes, setText } from "./dom.js";
-import { back, changeNeeds, changeSign, keypad, setTenth, typeInto, typeOver, wholeNumber } from "./keypad.js";
+import { backspace, changeNeeds, changeSign, keypad, setTenth, typeInto, typeOver, wholeNumber } from "./keypad.js";
 import { unitNamed } from "./walk.js";
 
 const otherUnit = { lx: "fc", fc: "lx" };
 
-/** readingFields makes the fields and the pad of a survey in a unit. commit is
- * called when the reading is whole, missing when there is none, typed at each change. */
-export function readingFields(home, { commit, missing, typed }) {
+/** readingFields makes the fields and the pad of a survey in a unit. commit is called when
+ * the reading is whole, missing when there is none, typed at each change, note for a note,
+ * lastKelvin gives the color temperature that was read last, 0 for none. */
+export function readingFields(home, { commit, missing, typed, note, lastKelvin }) {
   let unit = home; // a cell may have its own
   let digits = home === "f" ? "marks" : "level";
   let color = false;
@@ -34,23 +36,37 @@ export function readingFields(home, { commit, missing, typed }) {
     node.classList.toggle("color", color);
     setText(unitButton, unitNamed(unit));
     setAttributes(unitButton, { disabled: otherUnit[unit] ? null : "", "aria-label": otherUnit[unit] ? `Unit ${unit}, change to ${otherUnit[unit]}` : `Unit ${unitNamed(unit)}` });
-    if (active === cct) pad.show("kelvin");
-    else if (active === tint) pad.show("tint");
-    else pad.show(digits, digits === "level" ? (otherUnit[unit] ?? "") : "");
+    if (active === tint) pad.show("tint", "", color);
+    else if (color && digits === "level") pad.show("color", "", color);
+    else pad.show(digits, digits === "level" ? (otherUnit[unit] ?? "") : "", color);
     for (const f of all) f.closest(".box").classList.toggle("at", f === active);
   }
 
+  // openDuv begins a Duv with its sign: the digits that follow are its fourth decimals.
+  function openDuv(sign) {
+    if (!/[1-9MG]/.test(tint.value)) typeOver(tint, `${sign}0.00`);
+    focus(tint);
+    tint.setSelectionRange(tint.value.length, tint.value.length);
+  }
+
+  const kelvin = () => Number(cct.value) || lastKelvin();
   const acts = {
-    back: () => back(active), next, unit: changeUnit, sign: () => changeSign(active), needs: () => changeNeeds(active),
-    marks: () => turn("marks"), digits: () => turn("number"),
+    back: () => backspace(active), next, note, unit: changeUnit, sign: () => changeSign(active), needs: () => changeNeeds(active),
+    marks: () => turn("marks"), digits: () => turn("number"), kelvin: () => focus(cct),
+    plus: () => openDuv("+"), minus: () => openDuv("-"), same: () => lastKelvin() && typeOver(cct, String(lastKelvin())),
   };
 
   function press(k) {
-    focus(active);
-    if (k.type !== undefined) typeInto(active, k.type);
-    else if (k.mark) typeOver(active, k.mark);
-    else if (k.tenth !== undefined) setTenth(active, k.tenth);
-    else acts[k.act]();
+    if (k.kelvin && active === cct && cct.value.length < 3) typeInto(cct, k.kelvin);
+    else if (k.kelvin) kelvin() ? typeOver(cct, String(Math.floor(kelvin() / 100)) + k.kelvin) : focus(cct);
+    else if (k.step) kelvin() ? typeOver(cct, String(kelvin() + k.step)) : focus(cct);
+    else {
+      focus(active);
+      if (k.type !== undefined) typeInto(active, k.type);
+      else if (k.mark) typeOver(level, k.mark);
+      else if (k.tenth !== undefined) setTenth(level, k.tenth) ? next() : missing();
+      else acts[k.act]();
+    }
   }
 
   function turn(to) {
@@ -61,14 +77,11 @@ export function readingFields(home, { commit, missing, typed }) {
   function changeUnit() {
     if (otherUnit[unit]) unit = otherUnit[unit];
     show();
+    typed();
   }
 
-  // From field to field; an empty K ends it, so that a place without color costs
-  // one press more, not two.
   function next() {
     if (!level.value.trim()) return missing();
-    if (color && active === level) return focus(cct);
-    if (color && active === cct && cct.value.trim()) return focus(tint);
     commit();
   }
 
@@ -95,9 +108,10 @@ export function readingFields(home, { commit, missing, typed }) {
   }
 
   return {
-    node, pad: pad.node, show, next, value, put, focus, changeUnit,
+    node, pad: pad.node, bar: pad.next, show, next, value, put, focus, changeUnit,
     owns: (element) => all.includes(element),
     empty: () => !active.value,
+    blank: () => all.every((f) => !f.value),
   };
 }
 

@@ -2,7 +2,7 @@
 
 import { read, write } from "./store.js";
 
-const choices = { theme: ["dark", "light"], hand: ["right", "left"], big: ["no", "yes"] };
+const choices = { theme: ["dark", "light", "night"], hand: ["right", "left"], big: ["no", "yes"] };
 
 /** setting is what was chosen, the first choice otherwise. */
 export function setting(name) {
@@ -18,5 +18,11 @@ export function choose(name, value) {
 }
 
 export const other = (name) => choices[name].find((c) => c !== document.documentElement.dataset[name]);
+
+/** deviceName is what others see of this device: its own name, or its kind. */
+export function deviceName() {
+  const agent = navigator.userAgent;
+  return read("evenfall.name") || (/iPad|Tablet|Android(?!.*Mobi)/.test(agent) ? "tablet" : /Mobi/.test(agent) ? "phone" : "computer");
+}
 
 for (const name of Object.keys(choices)) document.documentElement.dataset[name] = setting(name);

@@ -2,11 +2,11 @@
 // the two panels that show both. On a phone one panel is shown at a time.
 
 import { Refusal, get, post, reached, surveyPath } from "./api.js";
-import { alarm, byId, changed, h, put, setText } from "./dom.js";
+import { alarm, changed, h, put } from "./dom.js";
 import { entryPanel } from "./entry.js";
-import { livePanel } from "./live.js";
 import { header, openMenu } from "./menu.js";
 import { queue } from "./queue.js";
+import { resultPanel } from "./result.js";
 import { merge } from "./walk.js";
 
 /** surveyView opens a survey; show changes the panel, leave ends it. */
@@ -15,7 +15,7 @@ export function surveyView(name) {
   const v = { name, state: null, cells: {}, folder: null };
   const notices = h("div", { class: "notices" });
   let entry = null;
-  let live = null;
+  let result = null;
   let panel = "entry";
   let ended = false;
 
@@ -23,13 +23,15 @@ export function surveyView(name) {
     // Answers may arrive out of order: ignore older ones.
     if (!state || (v.state && state.revision < v.state.revision)) return;
     // An answer to an entry may come before the result: keep the last one meanwhile.
-    const { result, result_words, maps, again } = v.state ?? {};
-    v.state = state.result_pending && v.state ? { ...state, result, result_words, maps, again } : state;
+    if (state.result_pending && v.state) {
+      const { result, result_words, maps, questions, judgments, ruler, to_do } = v.state;
+      state = { ...state, result, result_words, maps, questions: state.questions.concat((questions ?? []).filter((q) => q.kind === "suspect")), judgments, ruler, to_do };
+    }
+    v.state = state;
     v.cells = merge(v.state, queue.waiting(name));
     if (!entry) {
       entry = entryPanel(v, { openMap: () => (location.hash = panel === "map" ? v.entryHash() : v.mapHash()) });
-      live = livePanel(v, { jump });
-      node.replaceChildren(notices, entry.node, live.node);
+      result = resultPanel(v, { jump, read: () => (location.hash = v.entryHash()) });
       show(panel);
     }
     render();
@@ -39,11 +41,8 @@ export function surveyView(name) {
     if (!v.state) return;
     v.cells = merge(v.state, queue.waiting(name));
     showNotices();
-    // The link to the map shows the verdict so far.
-    const below = byId("switch").querySelector("small");
-    if (below && panel === "entry") setText(below, v.state.result?.verdict?.overall ?? "");
     entry.render();
-    live.render();
+    result.render();
   }
 
   // The hash changes first, so that the panel is there to take the focus.
@@ -113,12 +112,10 @@ export function surveyView(name) {
   function answered({ detail }) {
     if (detail.survey !== name) return;
     for (const e of detail.entries) {
-      if (e.outcome === "refused") {
-        entry?.hush(e.label);
-        alarm(`${e.label} not accepted: ${e.text}`);
-      }
-      if (e.outcome === "not_newer") entry?.tell(`${e.label}: a later reading from another device is kept, yours did not change it.`);
+      if (e.outcome === "refused") alarm(`${e.label} not accepted: ${e.text}`);
+      else if (e.says) entry?.tell(e.says);
     }
+    entry?.answered(detail.entries);
     take(detail.state);
     // The answer comes before the map is drawn.
     if (detail.state?.result_pending) load();
@@ -126,9 +123,12 @@ export function surveyView(name) {
 
   function show(which) {
     panel = which;
+    header({ title: v.state?.title || name, back: "#/", tabs: { read: v.entryHash(), result: v.mapHash(), at: which } });
+    if (!entry) return;
+    const parts = which === "map" ? [result.stage, result.ask, result.keys] : [entry.last, entry.stage, entry.ask, entry.tools, entry.keys];
     node.dataset.panel = which;
-    header({ title: v.state?.title || name, back: "#/", toggle: which === "map" ? { href: v.entryHash(), text: "Enter" } : { href: v.mapHash(), text: "Map", below: v.state?.result?.verdict?.overall } });
-    entry?.shown(which === "entry");
+    if (node.firstChild !== notices || node.children[1] !== parts[0]) node.replaceChildren(notices, ...parts);
+    entry.shown(which === "entry");
   }
   v.entryHash = () => `#/s/${encodeURIComponent(name)}`;
   v.mapHash = () => `${v.entryHash()}/map`;
@@ -150,7 +150,7 @@ export function surveyView(name) {
     menu: () => openMenu({ shared: v.folder?.shared, actions: entry?.actions() ?? [] }),
     leave() {
       ended = true;
-      live?.leave();
+      result?.leave();
       events?.close();
       clearTimeout(again);
       clearTimeout(listenAgain);

@@ -1,7 +1,7 @@
 // Where to read next, from what the program knows and what still waits here.
 // All of it works without an answer from the program.
 
-export const isRead = (cell) => Boolean(cell && !cell.cleared && cell.text);
+export const isRead = (cell) => Boolean(cell && !cell.again && cell.text);
 
 /** unitNamed is a unit as people read it. */
 export const unitNamed = (unit) => ({ f: "f-number", "cd/m2": "cd/m²", relative: "relative" })[unit] ?? unit;
@@ -19,30 +19,26 @@ export function merge(state, waiting) {
   for (const lamp of state.lamps) cells[lamp] = { ...(state.cells?.[lamp] ?? {}) };
   for (const e of waiting) {
     const of = (cells[e.lamp] ??= {});
-    of[e.label] = applied(of[e.label], e, state.unit);
+    const now = applied(of[e.label], e, state.unit);
+    if (now) of[e.label] = now;
+    else delete of[e.label];
   }
   return cells;
 }
 
 function applied(cell, e, unit) {
-  const reading = { at: e.at, text: e.text, shown: withUnit(e.text, unit), cct_k: e.cct, duv: e.duv, cc: e.cc };
-  if (e.kind === "repeat" && isRead(cell)) {
-    return { ...cell, waiting: true, repeats: [...(cell.repeats ?? []), reading] };
+  const reading = { at: e.at, seen: e.at, text: e.text, shown: withUnit(e.text, unit), cct_k: e.cct || undefined, duv: e.duv, cc: e.cc, waiting: true };
+  switch (e.kind) {
+    case "undo": return e.prior ? { ...e.prior, waiting: true } : undefined;
+    case "again": return isRead(cell) ? { ...cell, seen: e.at, waiting: true, repeats: [...(cell.repeats ?? []), reading] } : reading;
+    case "meant": return { ...cell, text: e.text, shown: withUnit(e.text, unit), waiting: true };
+    case "reread": return { ...cell, again: true, waiting: true };
+    case "read": {
+      if (!isRead(cell) || !cell.repeats?.length || e.seen !== cell.seen) return { ...reading, cct_k: e.cct || cell?.cct_k, repeats: cell?.repeats };
+      return { ...cell, seen: e.at, waiting: true, repeats: [...cell.repeats.slice(0, -1), reading] };
+    }
   }
-  if (e.kind !== "clear") return { ...reading, repeats: [], waiting: true };
-  if (e.of && e.of !== cell?.at) {
-    return { ...cell, waiting: true, repeats: (cell?.repeats ?? []).filter((r) => r.at !== e.of) };
-  }
-  return { at: e.at, text: "", cleared: true, waiting: true, repeats: [] };
-}
-
-/** inverse is what puts a cell back as it was before an entry. A first reading and
- * a further one are emptied by their own time; a correction gets its earlier text. */
-export function inverse({ label, lamp, kind, at }, before) {
-  if (kind === "repeat" || (kind === "set" && !isRead(before))) return [{ label, lamp, text: "", kind: "clear", of: at }];
-  if (!isRead(before)) return [];
-  const back = (r, kind) => ({ label, lamp, text: r.text, cct: r.cct_k ?? "", duv: r.duv ?? "", cc: r.cc ?? "", kind });
-  return [back(before, "set"), ...(before.repeats ?? []).map((r) => back(r, "repeat"))];
+  return { ...cell, waiting: true };
 }
 
 /** walkOf is the places asked for under a lamp: all of them with all lamps on, and
@@ -65,7 +61,7 @@ export function nextPlace(places, cells, from, skipped) {
  * has none yet, for then it comes by itself. */
 export function sinceReference(cells, reference) {
   if (!isRead(cells[reference])) return 0;
-  const times = (cell) => (isRead(cell) ? [cell.at, ...(cell.repeats ?? []).map((r) => r.at)] : []);
+  const times = (cell) => (isRead(cell) ? [cell.at, ...(cell.repeats ?? []).map((r) => r.at)].map((at) => Math.max(0, at)) : []);
   const last = Math.max(...times(cells[reference]));
   return Object.entries(cells)
     .filter(([label]) => label !== reference)

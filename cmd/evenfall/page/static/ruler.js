@@ -1,0 +1,48 @@
+// The stop ruler: a line in stops, what is allowed as an open box, a tick a place; and the
+// verdicts, each with a word and a shape.
+
+import { changed, h, put, s } from "./dom.js";
+
+const shapes = { FAIL: "fail", PASS: "pass", "SO FAR EVEN": "sofar", "NOT YET": "notyet", UNSURE: "unsure" };
+const signs = { FAIL: "✕", PASS: "✓", UNSURE: "?" };
+
+/** verdictLines makes the verdicts of a state. */
+export function verdictLines() {
+  const node = h("div", { class: "verdicts" });
+  return {
+    node,
+    show(state) {
+      const list = state.judgments?.length ? state.judgments : [{ of: "level", word: "NOT YET", text: state.why_no_result || "Nothing is read yet." }];
+      if (!changed(node, list)) return;
+      put(node, list.map((j) => h("p", { class: "verdict" }, h("span", { class: `shape ${shapes[j.word]}`, "aria-hidden": "true" }, signs[j.word] ?? ""),
+        h("span", {}, h("b", {}, j.word), ` ${j.of === "color" ? "color: " : ""}${j.text}`))));
+    },
+  };
+}
+
+const WIDE = 340;
+
+/** stopRuler makes the ruler. */
+export function stopRuler() {
+  const node = s("svg", { class: "ruler", viewBox: `0 0 ${WIDE} 54`, role: "img" });
+  const label = (t, at, x) => s("text", { x: Math.min(WIDE - 14, Math.max(14, x)), y: 10, "text-anchor": "middle", class: at }, t.label);
+  return {
+    node,
+    show(state) {
+      const r = state.ruler;
+      const ticks = r?.ticks.filter((t) => t.in_shot) ?? [];
+      node.style.display = ticks.length < 2 ? "none" : "";
+      if (ticks.length < 2 || !changed(node, r)) return;
+      ticks.sort((a, b) => a.stops - b.stops);
+      const [low, high] = [Math.min(ticks[0].stops, r.low), Math.max(ticks.at(-1).stops, r.high)];
+      const x = (v) => 16 + ((WIDE - 32) * (v - low)) / Math.max(0.01, high - low);
+      node.setAttribute("aria-label", `${ticks.length} places from ${ticks[0].stops.toFixed(2)} to ${ticks.at(-1).stops.toFixed(2)} stops; ${r.allowed} is allowed`);
+      node.replaceChildren(
+        s("line", { class: "axis", x1: 0, x2: WIDE, y1: 28, y2: 28 }),
+        s("path", { class: "allowed", d: `M${x(r.low)} 17V41M${x(r.high)} 17V41M${x(r.low)} 17H${x(r.high)}V41H${x(r.low)}Z` }),
+        ...ticks.map((t) => s("rect", { class: `tick ${t.stands}`, x: x(t.stops) - (t.stands === "over" || t.stands === "under" ? 2 : 1), y: 21, width: t.stands === "over" || t.stands === "under" ? 4 : 2, height: 14 })),
+        label(ticks[0], "low", x(ticks[0].stops)), label(ticks.at(-1), "high", x(ticks.at(-1).stops)),
+        s("text", { x: (x(r.low) + x(r.high)) / 2, y: 52, "text-anchor": "middle", class: "say" }, r.allowed));
+    },
+  };
+}
