@@ -106,7 +106,11 @@ func TestBrowserViews(t *testing.T) {
 			d.button("Maps as pictures")
 			d.wait(`document.querySelector("img.picture").naturalWidth > 0`)
 		}},
-		{"question", cloth, func() { d.shows(".open", "D3"); d.press(`document.querySelector(".open .notice")`); d.shows(".answers", "It was 77 fc") }},
+		{"question", cloth, func() {
+			d.shows(".open", "D3")
+			d.press(`document.querySelector(".open .notice")`)
+			d.shows(".answers", "It was 77 fc")
+		}},
 		{"finished", at("#/s/nine.csv"), func() { d.shows(".settled", "9 of 9 places read") }},
 		{"closed", at("#/s/grid.csv/map"), func() { d.shows(".result .verdict", "apart") }},
 		{"closed-entry", at("#/s/grid.csv"), func() { d.shows(".why", "Not to be filled in here") }},
