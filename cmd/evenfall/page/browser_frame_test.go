@@ -1,0 +1,292 @@
+package page_test
+
+import (
+	"bytes"
+	"encoding/csv"
+	"fmt"
+	"image"
+	"image/png"
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+
+	"evenfall/cmd/evenfall/browsertest"
+	"evenfall/cmd/evenfall/demo"
+	"evenfall/cmd/evenfall/page"
+)
+
+// Next, or the button in its place, is wholly on the screen in every state and at every
+// size, and covered by nothing; one button a view is filled.
+func TestBrowserNextIsOnTheScreen(t *testing.T) {
+	s := serve(t, page.Options{})
+	theatre(s)
+	tab := browsertest.Open(t, 390, 844)
+	d := newDevice(t, tab)
+	for _, state := range []struct {
+		name, route, main string
+		then              func()
+	}{
+		{"level", "cloth.csv", ".pad .next", func() { d.pad("7") }},
+		{"color", "color.csv", ".pad .next", func() { d.pad("8", "0", "+", "1") }},
+		{"flash", "flash.csv", ".pad .next", func() { d.pad("5.6") }},
+		{"refused", "flash.csv", ".pad .next", func() { d.keys("fog\r"); d.shows(".refused", "Not accepted") }},
+		{"question", "cloth.csv", ".answers .later", func() {
+			d.pad("⌫")
+			d.shows(".open", "D3")
+			d.press(`document.querySelector(".open .notice")`)
+			d.shows(".answers", "It was 77 fc")
+		}},
+		{"finished", "nine.csv", ".keys .primary", func() { d.shows(".settled", "9 of 9") }},
+		{"result", "nine.csv/map", ".keys .primary", func() { d.shows(".result .verdict", "PASS") }},
+	} {
+		browsertest.Do(t, tab, chromedp.EmulateViewport(390, 844))
+		d.open("about:blank")
+		d.open(s.url() + "#/s/" + state.route)
+		d.wait(`document.querySelector(".keys")?.checkVisibility()`)
+		state.then()
+		for _, hand := range []string{"right", "left"} {
+			eval[any](d, `document.documentElement.dataset.hand = "`+hand+`"; null`)
+			for _, size := range [][2]int64{{320, 568}, {568, 320}, {360, 740}, {740, 360}, {390, 844}, {844, 390}, {768, 1024}, {1024, 768}, {1366, 768}, {1440, 900}} {
+				browsertest.Do(t, tab, chromedp.EmulateViewport(size[0], size[1]))
+				got := eval[string](d, `(() => {
+					const n = [...document.querySelectorAll(`+quote(state.main)+`)].find(n => n.checkVisibility());
+					if (!n) return "is not there";
+					const b = n.getBoundingClientRect();
+					if (b.left < 0 || b.top < 0 || b.right > innerWidth + 0.5 || b.bottom > innerHeight + 0.5) return "leaves the screen: " + [b.left, b.top, b.right, b.bottom].map(Math.round);
+					const hit = document.elementFromPoint(b.left + b.width / 2, b.top + b.height / 2);
+					if (!n.contains(hit)) return "is covered by " + hit?.outerHTML.slice(0, 80);
+					const filled = [...document.querySelectorAll(".primary, .pad .next")].filter(n => n.checkVisibility()).length;
+					return filled > 1 ? filled + " buttons are filled" : "";
+				})()`)
+				if got != "" {
+					t.Errorf("%s, %d × %d, %s hand: %s %s", state.name, size[0], size[1], hand, state.main, got)
+				}
+			}
+		}
+	}
+	d.clean(s.address)
+}
+
+// luminance is the mean relative luminance of what the screen shows (WCAG 2.2).
+func (d *device) luminance() float64 {
+	d.t.Helper()
+	shot := browsertest.Get(d.t, d.tab, chromedp.CaptureScreenshot())
+	picture, err := png.Decode(bytes.NewReader(shot))
+	if err != nil {
+		d.t.Fatal(err)
+	}
+	return meanLuminance(picture)
+}
+
+func meanLuminance(picture image.Image) float64 {
+	linear := func(v uint32) float64 {
+		c := float64(v) / 0xffff
+		if c <= 0.04045 {
+			return c / 12.92
+		}
+		return math.Pow((c+0.055)/1.055, 2.4)
+	}
+	sum, box := 0.0, picture.Bounds()
+	for y := box.Min.Y; y < box.Max.Y; y++ {
+		for x := box.Min.X; x < box.Max.X; x++ {
+			r, g, b, _ := picture.At(x, y).RGBA()
+			sum += 0.2126*linear(r) + 0.7152*linear(g) + 0.0722*linear(b)
+		}
+	}
+	return sum / float64(box.Dx()*box.Dy())
+}
+
+// The night theme lights up nobody's face: at most 0.03 of the screen's white in the mean,
+// the pictures and the report too.
+func TestBrowserNight(t *testing.T) {
+	s := serve(t, page.Options{})
+	theatre(s)
+	tab := browsertest.Open(t, 390, 844)
+	d := newDevice(t, tab)
+	d.open(s.url())
+	eval[any](d, `localStorage.setItem("evenfall.theme", "night"); null`)
+	views := map[string]func(){
+		"#/":      func() { d.shows(".surveys", "cloth") },
+		"#/new":   func() { d.wait(`document.querySelector("#new-kind")?.options.length > 3`) },
+		"#/ratio": func() { d.shows("caption", "The marks") },
+		"#/s/cloth.csv": func() {
+			d.shows(".open", "D3")
+		},
+		"#/s/color.csv":     func() { d.wait(`document.querySelector(".pad")?.checkVisibility()`) },
+		"#/s/flash.csv":     func() { d.wait(`document.querySelector(".pad")?.checkVisibility()`) },
+		"#/s/nine.csv":      func() { d.shows(".settled", "9 of 9") },
+		"#/s/cloth.csv/map": func() { d.shows(".result .verdict", "UNSURE") },
+		"#/s/color.csv/map": func() {
+			d.shows(".result .verdict", "apart")
+			d.button("Maps as pictures")
+			d.wait(`document.querySelector("img.picture").naturalWidth > 0`)
+			eval[any](d, `document.querySelector(".stage").scrollTo(0, 9999); null`)
+		},
+		"report?theme=night&back=cloth.csv": func() {
+			d.wait(`document.readyState === "complete"`)
+			if way := eval[string](d, `document.querySelector(".way-back").getAttribute("href")`); way != "/#/s/cloth.csv" {
+				t.Errorf("the report's way back is %q", way)
+			}
+		},
+	}
+	for route, ready := range views {
+		for _, size := range [][2]int64{{390, 844}, {1440, 900}} {
+			browsertest.Do(t, tab, chromedp.EmulateViewport(size[0], size[1]))
+			d.open("about:blank")
+			d.open(s.url() + route)
+			ready()
+			last := 0.0
+			for y := 0; y < 4; y++ { // a long page is looked at in parts
+				eval[any](d, fmt.Sprintf(`scrollTo(0, %d * innerHeight); document.querySelector("main")?.scrollTo(0, %d * innerHeight); null`, y, y))
+				if last = max(last, d.luminance()); y == 0 {
+					browsertest.Screenshot(t, tab, fmt.Sprintf("night-%d-%s", size[0], strings.NewReplacer("/", "_", "#", "", "?", "_").Replace(route)))
+				}
+			}
+			if last > 0.03 {
+				t.Errorf("%s at %d × %d: mean luminance %.3f", route, size[0], size[1], last)
+			}
+		}
+	}
+	// What is measured is the theme: in the light one it is far above.
+	eval[any](d, `localStorage.setItem("evenfall.theme", "light"); null`)
+	d.open("about:blank")
+	d.open(s.url() + "#/s/nine.csv")
+	d.shows(".settled", "9 of 9")
+	if l := d.luminance(); l < 0.3 {
+		t.Errorf("the light theme has %.3f", l)
+	}
+	eval[any](d, `localStorage.removeItem("evenfall.theme"); null`)
+}
+
+// demoCloth is the demo's 45 readings by label, each as level, CCT and Duv, and the first
+// rows of the file.
+func demoCloth(t *testing.T) map[string][3]string {
+	t.Helper()
+	files, err := demo.Files()
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := map[string][3]string{}
+	for _, f := range files {
+		if f.Name != "cloth.csv" {
+			continue
+		}
+		reader := csv.NewReader(bytes.NewReader(f.Content))
+		reader.Comment = '#'
+		records, err := reader.ReadAll()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, r := range records[1:] {
+			if _, known := out[r[0]]; !known && len(r) >= 7 {
+				out[r[0]] = [3]string{r[4], r[5], r[6]}
+			}
+		}
+	}
+	if len(out) != 45 {
+		t.Fatalf("the demo's cloth has %d places", len(out))
+	}
+	return out
+}
+
+// How many taps a reading takes, over the demo's 45 and the reference again: as few as
+// they may be, each pressed on the keypad, and the file has what was meant.
+func TestBrowserTaps(t *testing.T) {
+	readings := demoCloth(t)
+	tab := browsertest.Open(t, 390, 844)
+	for _, c := range []struct {
+		name, columns string
+		most          float64
+		keys          func(r [3]string, kelvin string) []string
+		want          func(r [3]string) [3]string
+	}{
+		{"level", "E (lx)", 4.5, func(r [3]string, _ string) []string { return append(strings.Split(r[0], ""), "Next") }, func(r [3]string) [3]string { return [3]string{r[0]} }},
+		{"flash", "f", 2.1, func(r [3]string, _ string) []string { return strings.Split(tenths(r[0]), " ") }, func(r [3]string) [3]string { return [3]string{strings.TrimSuffix(tenths(r[0]), " 0/10")} }},
+		{"color", "E (lx),CCT (K),Duv", 9.6, func(r [3]string, kelvin string) []string {
+			keys := append(strings.Split(r[0], ""), kelvinKeys(kelvin, r[1])...)
+			sign := "+"
+			if strings.HasPrefix(r[2], "-") {
+				sign = "−"
+			}
+			digits := strings.TrimRight(strings.TrimPrefix(strings.TrimLeft(r[2], "+-"), "0.00"), "0")
+			return append(append(append(keys, sign), strings.Split(digits, "")...), "Next")
+		}, func(r [3]string) [3]string { return r }},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			s := serve(t, page.Options{})
+			s.write("cloth.csv", grown(9, 5, clothNotes+"label,time,"+c.columns+"\n", func(string) string { return strings.Repeat(",", strings.Count(c.columns, ",")+1) }))
+			d := newDevice(t, tab)
+			defer d.open("about:blank")
+			d.open("about:blank")
+			d.open(s.url() + "#/s/cloth.csv")
+			d.wait(`document.querySelector(".pad")?.checkVisibility()`)
+			kelvin, n := "", 0
+			for d.place() != "✓" && n < 60 {
+				r := readings[d.place()]
+				for _, key := range c.keys(r, kelvin) {
+					if key != "" {
+						d.pad(key)
+					}
+				}
+				kelvin = r[1]
+				if n++; n >= 45 {
+					d.saved()
+				}
+			}
+			got := float64(d.presses) / float64(n)
+			t.Logf("%s: %d taps for %d readings, %.2f each", c.name, d.presses, n, got)
+			if got > c.most || n < 45 {
+				t.Errorf("%.2f taps a reading over %d, expected at most %g", got, n, c.most)
+			}
+			columns := strings.Split(c.columns, ",")
+			seen := map[string]bool{}
+			for _, row := range s.rows("cloth.csv") {
+				if seen[row["label"]] {
+					continue
+				}
+				seen[row["label"]] = true
+				want := c.want(readings[row["label"]])
+				for i, column := range columns {
+					if strings.TrimRight(row[column], "0") != strings.TrimRight(want[i], "0") {
+						t.Errorf("%s: %s is %q on the disk, expected %q", row["label"], column, row[column], want[i])
+					}
+				}
+			}
+			d.clean(s.address)
+		})
+	}
+}
+
+// tenths is a level as a flash meter might show it, a mark and a tenth.
+func tenths(level string) string {
+	var v float64
+	fmt.Sscan(level, &v)
+	steps := int(math.Round(10 * math.Log2(v/16)))
+	return fmt.Sprintf("%s %d/10", []string{"1.4", "2", "2.8", "4", "5.6", "8", "11", "16", "22", "32"}[steps/10], steps%10)
+}
+
+// kelvinKeys are the fewest taps from one color temperature to another.
+func kelvinKeys(from, to string) []string {
+	if from == "" {
+		return append([]string{"K"}, strings.Split(to, "")...)
+	}
+	if from == to {
+		return []string{"same"}
+	}
+	var a, b int
+	fmt.Sscan(from, &a)
+	fmt.Sscan(to, &b)
+	var keys []string
+	for ; a/100 < b/100; a += 100 {
+		keys = append(keys, "+100")
+	}
+	for ; a/100 > b/100; a -= 100 {
+		keys = append(keys, "−100")
+	}
+	if a != b {
+		keys = append(keys, fmt.Sprintf("%02d", b%100))
+	}
+	return keys
+}

@@ -1,0 +1,74 @@
+package page_test
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"slices"
+	"testing"
+
+	"evenfall/cmd/evenfall/browsertest"
+)
+
+// Two browsers walk one cloth, each with a network that comes and goes, while the program
+// is killed in the middle: what every reading and its rival come to is in the file, each
+// reading once, and both browsers show the same.
+func TestBrowserTwoWalkersAndAKill(t *testing.T) {
+	s := &stage{t: t, folder: t.TempDir()}
+	s.write("cloth.csv", grown(3, 3, "# surface: cloth\n# for: screen\n# width: 3\n# height: 3\nlabel,time,E (lx),note,status\n", func(string) string { return ",,," }))
+	at, kill := served(t, s.folder, "")
+	s.address = at
+	tab := browsertest.Open(t, 390, 844)
+	walkers := []*device{newDevice(t, tab), newDevice(t, another(t, tab))}
+	typed := map[string][]string{}
+	random := rand.New(rand.NewPCG(16, 1))
+	for _, d := range walkers {
+		d.open(s.url() + "#/s/cloth.csv")
+		d.at("A1")
+	}
+	for step := range 12 {
+		k := step % 2
+		d := walkers[k]
+		if step == 5 {
+			kill()
+		}
+		if step == 8 {
+			_, kill = served(t, s.folder, at)
+		}
+		label := d.place()
+		if label == "✓" || len(typed[label]) > 0 && eval[bool](d, `document.querySelector(".pad .next")?.textContent.startsWith("Replace") ?? true`) {
+			continue
+		}
+		level := fmt.Sprint(700 + 5*step + 200*k*random.IntN(2)) // now and then far apart
+		typed[label] = append(typed[label], level)
+		d.typed(level)
+	}
+	for _, d := range walkers {
+		d.saved()
+	}
+	read := map[string][]string{}
+	open := 0
+	for _, row := range s.rows("cloth.csv") {
+		if row["E (lx)"] == "" {
+			continue
+		}
+		read[row["label"]] = append(read[row["label"]], row["E (lx)"])
+		if row["status"] == "conflict" {
+			open++
+		}
+	}
+	for label, want := range typed {
+		slices.Sort(want)
+		slices.Sort(read[label])
+		if !slices.Equal(read[label], want) {
+			t.Errorf("%s: %q is on the disk, %q was typed", label, read[label], want)
+		}
+	}
+	const shown = `[...document.querySelectorAll(".stage .places > *")].map(n => n.querySelector("b").textContent + n.querySelector("span").textContent).join(" ")`
+	walkers[0].wait(shown + " === " + quote(eval[string](walkers[1], shown)))
+	if open > 0 {
+		for _, d := range walkers {
+			d.wait(`document.body.textContent.includes("two readings") || document.body.textContent.includes("Two devices read it")`)
+		}
+	}
+	t.Logf("%d places typed, %d rows in conflict", len(typed), open)
+}
