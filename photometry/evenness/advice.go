@@ -50,6 +50,8 @@ func (r *Result) adviseColor() {
 		r.add(photometry.Found("read_colors"))
 	case r.onlyKelvins():
 		r.add(photometry.Found("read_duv"))
+	case r.Verdict.Color == uncertainty.Unsure && r.Survey.ColorReplicates == nil:
+		r.add(photometry.Found("repeat_color", "mired", survey.AssumedMired, "duv", survey.AssumedDuv))
 	default:
 		r.add(photometry.Found("match_color", "worst", c.Worst.Label))
 	}

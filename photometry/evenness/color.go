@@ -195,9 +195,10 @@ func (a *colorAnalysis) warnFarOff() {
 	}
 }
 
-// judge compares the largest shifts with the tolerance: by themselves, or by their
-// interval where repeat readings of color give their scatter. Kelvins alone may fail,
-// and pass nothing, since they do not see green and magenta.
+// judge compares the interval of the largest shifts with the tolerance, by the scatter of
+// repeat readings of color, or as long as these are few by the assumed one where that is
+// more; computed colors have no interval. Kelvins alone may fail, and pass nothing, since
+// they do not see green and magenta.
 func (a *colorAnalysis) judge() {
 	c := a.Color
 	if c.MaxMiredShift == nil {
@@ -205,13 +206,16 @@ func (a *colorAnalysis) judge() {
 		return
 	}
 	mired, duv, nu := a.Survey.ColorScatter()
-	c.VerdictMired, c.MiredInterval = a.judgeShift(*c.MaxMiredShift, c.Shifts.Mired, uncertainty.Model{Stops: mired, Nu: nu}, a.Limits.Mired)
+	c.VerdictMired, c.MiredInterval = a.judgeShift(*c.MaxMiredShift, c.Shifts.Mired, a.colorModels(mired, survey.AssumedMired, nu), a.Limits.Mired)
+	if !a.Survey.Predicted && nu < uncertainty.FewRepeats {
+		a.Inferred = append(a.Inferred, photometry.Remarked("assumed_color", "mired", survey.AssumedMired, "duv", survey.AssumedDuv))
+	}
 	a.Verdict.Color = c.VerdictMired
 	if c.MaxDuvShift == nil && !a.Survey.Predicted && c.VerdictMired == uncertainty.Pass {
 		a.Verdict.Color = uncertainty.Unsure // green and magenta may be off by any amount
 	}
 	if c.MaxDuvShift != nil {
-		c.VerdictDuv, c.DuvInterval = a.judgeShift(*c.MaxDuvShift, c.Shifts.Duv, uncertainty.Model{Stops: duv, Nu: nu}, a.Limits.Duv)
+		c.VerdictDuv, c.DuvInterval = a.judgeShift(*c.MaxDuvShift, c.Shifts.Duv, a.colorModels(duv, survey.AssumedDuv, nu), a.Limits.Duv)
 		a.Verdict.Color = uncertainty.WorstVerdict(c.VerdictMired, c.VerdictDuv)
 		a.holdBack()
 	}
@@ -227,10 +231,22 @@ func (a *colorAnalysis) holdBack() {
 	}
 }
 
-// judgeShift judges one coordinate of color, whose readings scatter by a model in
-// its own unit; no interval without repeats.
-func (a *colorAnalysis) judgeShift(largest float64, shifts []float64, m uncertainty.Model, tolerance float64) (verdict string, interval *[2]float64) {
-	if m.Nu == 0 {
+// colorModels are how one coordinate of color scatters in its own unit: by repeats, and
+// where these are few as is assumed.
+func (a *colorAnalysis) colorModels(byRepeats, assumed float64, nu int) (models []uncertainty.Model) {
+	if nu > 0 {
+		models = append(models, uncertainty.Model{Stops: byRepeats, Nu: nu})
+	}
+	if nu < uncertainty.FewRepeats && !a.Survey.Predicted {
+		models = append(models, uncertainty.Model{Stops: assumed})
+	}
+	return models
+}
+
+// judgeShift judges one coordinate of color, whose readings scatter by models in its own
+// unit; no interval without any.
+func (a *colorAnalysis) judgeShift(largest float64, shifts []float64, models []uncertainty.Model, tolerance float64) (verdict string, interval *[2]float64) {
+	if models == nil {
 		return uncertainty.Judge(largest, largest, tolerance), nil
 	}
 	count := a.Survey.ColorCount()
@@ -244,7 +260,9 @@ func (a *colorAnalysis) judgeShift(largest float64, shifts []float64, m uncertai
 	if i := a.Survey.Reference; i >= 0 {
 		ofReference = max(1, count[int32(i)])
 	}
-	lo, hi := uncertainty.DeviationInterval(classes, 0, ofReference, m, uncertainty.FactorsFor(max(2, a.Color.Points), m.Nu))
+	lo, hi := uncertainty.Widest(models, max(2, a.Color.Points), func(m uncertainty.Model, f uncertainty.Factors) (lo, hi float64) {
+		return uncertainty.DeviationInterval(classes, 0, ofReference, m, f)
+	})
 	return uncertainty.Judge(lo, hi, tolerance), &[2]float64{lo, hi}
 }
 

@@ -57,11 +57,12 @@ func TestColorVerdicts(t *testing.T) {
 		kelvin, duv  float64 // at the last place
 		mired, green string
 	}{
-		"both inside":   {"", 5400, 0.001, uncertainty.Pass, uncertainty.Pass},
+		"both inside":   {"", 5480, 0.001, uncertainty.Pass, uncertainty.Pass},
 		"too warm":      {"", 5000, 0.001, uncertainty.Fail, uncertainty.Pass},
-		"too green":     {"", 5500, 0.005, uncertainty.Pass, uncertainty.Fail},
-		"wider by kind": {"# for: screen\n", 5200, 0.001, uncertainty.Pass, uncertainty.Pass},
-		"wider by note": {"# color tolerance: 30 mired, 0.006 Duv\n", 5000, 0.005, uncertainty.Pass, uncertainty.Pass},
+		"too green":     {"", 5500, 0.007, uncertainty.Pass, uncertainty.Fail},
+		"near both":     {"", 5400, 0.002, uncertainty.Unsure, uncertainty.Unsure},
+		"wider by kind": {"# for: screen\n", 5400, 0.001, uncertainty.Pass, uncertainty.Pass},
+		"wider by note": {"# color tolerance: 30 mired, 0.006 Duv\n", 5000, 0.004, uncertainty.Pass, uncertainty.Pass},
 	} {
 		r := judged(t, strings.NewReader(colored("# reference: P0\n"+c.notes, "CCT (K),Duv", func(i int) string {
 			if i == 8 {

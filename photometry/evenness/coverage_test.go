@@ -197,7 +197,7 @@ func TestKelvinsAloneAndDome(t *testing.T) {
 		"beside an empty Duv":       {colored("CCT (K),Duv", "5500,", "5000,"), uncertainty.Fail},
 		"within, beside empty ones": {colored("CCT (K),Duv,CC", "5050,,", "5000,,"), uncertainty.Unsure},
 		"with Duv":                  {colored("CCT (K),Duv", "5050,0.001", "5000,0"), uncertainty.Pass},
-		"green":                     {colored("CCT (K),Duv", "5050,0.005", "5000,0"), uncertainty.Fail},
+		"green":                     {colored("CCT (K),Duv", "5050,0.006", "5000,0"), uncertainty.Fail},
 	} {
 		if r := judged(t, c.sheet); r.Verdict.Color != c.want || r.Verdict.Overall != c.want || (c.want == uncertainty.Unsure) != advises(r, "read_duv") {
 			t.Errorf("%s: %+v, %v; want %s", name, r.Verdict, r.Advice, c.want)

@@ -174,7 +174,7 @@ type ColorResult struct {
 	MaxDeltaUV    float64     `json:"max_delta_u_v_prime"`
 	Steps         float64     `json:"steps"`                    // of 0.0011 in u', v'
 	Worst         ColorPlace  `json:"worst"`                    // farthest in u', v'
-	MiredInterval *[2]float64 `json:"mired_interval,omitempty"` // of the largest shift, from repeats
+	MiredInterval *[2]float64 `json:"mired_interval,omitempty"` // of the largest shift; none where computed
 	DuvInterval   *[2]float64 `json:"duv_interval,omitempty"`
 	VerdictMired  string      `json:"verdict_mired,omitempty"`
 	VerdictDuv    string      `json:"verdict_duv,omitempty"`

@@ -359,17 +359,21 @@ func TestSamplingSpacing(t *testing.T) {
 	}
 }
 
-// Color is judged by its largest shifts as they were read, or by their interval where
-// repeats tell how they scatter.
+// Color is judged by the interval of its largest shifts: by the scatter that is assumed of
+// a color read once, or where repeats tell by theirs.
 func TestColorVerdictLimits(t *testing.T) {
 	sheet := func(kelvin, duv float64) *strings.Reader {
 		return strings.NewReader(fmt.Sprintf(fine+"# grid: 3x1\n# reference: A\nlabel,x (m),y (m),lux,CCT (K),Duv\nA,0,0,500,5000,0\nB,1,0,500,%.6f,%.8f\nC,2,0,500,5000,0\n", kelvin, duv))
 	}
 	kelvins := func(mired float64) float64 { return 1e6 / (200 + mired) }
+	const mired, green = survey.AssumedMired, survey.AssumedDuv
+	pair, q3 := z*math.Sqrt2, uncertainty.RangeQuantile(0.975, 3)
 	for _, c := range []struct {
 		mired, duv float64
 		want       string
-	}{{9.99, 0, uncertainty.Pass}, {10.01, 0, uncertainty.Fail}, {-9.99, 0, uncertainty.Pass}, {-10.01, 0, uncertainty.Fail}, {0, 0.00299, uncertainty.Pass}, {0, 0.00301, uncertainty.Fail}, {0, -0.00301, uncertainty.Fail}} {
+	}{{10 - pair*mired - 0.01, 0, uncertainty.Pass}, {10 - pair*mired + 0.01, 0, uncertainty.Unsure}, {10 + q3*mired - 0.01, 0, uncertainty.Unsure}, {10 + q3*mired + 0.01, 0, uncertainty.Fail},
+		{-10 + pair*mired + 0.01, 0, uncertainty.Pass}, {-10 - q3*mired - 0.01, 0, uncertainty.Fail}, {0, 0.003 - pair*green - 1e-5, uncertainty.Pass}, {0, 0.003 - pair*green + 1e-5, uncertainty.Unsure},
+		{0, 0.003 + q3*green + 1e-5, uncertainty.Fail}, {0, -0.003 - q3*green - 1e-5, uncertainty.Fail}} {
 		r := judged(t, sheet(kelvins(c.mired), c.duv))
 		if r.Verdict.Color != c.want || r.Verdict.Overall != c.want || r.Verdict.Evenness != uncertainty.Pass {
 			t.Errorf("%v mired, %v Duv: %+v, want %s", c.mired, c.duv, r.Verdict, c.want)
@@ -387,7 +391,7 @@ func TestColorVerdictLimits(t *testing.T) {
 		b += fmt.Sprintf("A,0,0,500,%.6f,0\n", kelvins(off))
 	}
 	r = judged(t, strings.NewReader(b+fmt.Sprintf("B,1,0,500,%.6f,0\nC,2,0,500,5000,0\n", kelvins(6))))
-	pair := math.Sqrt(1 + 1.0/5)
+	pair = math.Sqrt(1 + 1.0/5)
 	lo, hi := 6-uncertainty.FactorsFor(3, 4).Q*pair/math.Sqrt2, 6+t4*pair
 	if got := r.Color.MiredInterval; got == nil || math.Abs(got[0]-lo) > 0.02 || math.Abs(got[1]-hi) > 0.02 {
 		t.Errorf("%v, want %v to %v", got, lo, hi)

@@ -84,6 +84,7 @@ var surfaceSentences = sentences{
 	"brings":          brings,
 	"match_color":     matchColor,
 	"read_colors":     "Read color temperature and Duv at more places: those that have none may be off.",
+	"repeat_color":    "Read the color at the reference and where it is farthest off three times: read once it is good to ±{mired} mired and ±{duv} Duv, by assumption.",
 	"read_duv":        "Read Duv or a green–magenta index as well: kelvins alone do not show a green or magenta light.",
 	"read_again":      readAgain,
 	"repeat_some":     "So few repeats say little about how readings scatter: read four more places twice, or note the repeatability of your meter.",

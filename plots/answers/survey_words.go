@@ -49,6 +49,7 @@ var surveySentences = sentences{
 	"all.names_no_lamp":     "{file} names no lamp: it is taken as all lamps together",
 	"light_between":         "between readings of the reference the light stays, runs, warms up or makes one step: faster swings are not seen",
 	"assumed_repeatability": "repeatability 2 % of one reading to the next, an assumption: repeat a few readings or give a note to replace it",
+	"assumed_color":         "color repeats to {mired} mired and {duv} Duv from one reading to the next, an assumption: repeat a few colors to replace it",
 	"step_level":            "readings are good to the {step} {unit} that they are written in (the note resolution says otherwise)",
 	"step_stops": func(w document.Words, v photometry.Values) string {
 		return "readings are good to the " + fractionOfStop(float64(v["step"].(photometry.Stop))) + " that they are written in (the note resolution says otherwise)"

@@ -7,19 +7,27 @@ import (
 	"strings"
 
 	"evenfall/photometry/spatial"
+	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
 )
 
 // coloredSurface draws shifts in mired and Duv from the reference in the middle of nine
-// places, and reads each so many times; the tolerances are the largest true shifts.
-func coloredSurface(r *rand.Rand, times int, duv bool) string {
-	const kelvin, sMired, sDuv = 5000.0, 1.5, 0.0004
+// places, of all or by the same of the first so many alone, and reads each so many times;
+// the tolerances are the largest true shifts.
+func coloredSurface(r *rand.Rand, times, alike int, duv bool) string {
+	const kelvin, sMired, sDuv = 5000.0, survey.AssumedMired, survey.AssumedDuv
 	mired, green := make([]float64, 9), make([]float64, 9)
 	a, b, p, q := 8*r.NormFloat64(), 8*r.NormFloat64(), 0.003*r.NormFloat64(), 0.003*r.NormFloat64()
 	largest, greenest := 0.0, 0.0
 	for i := range 9 {
 		x, y := float64(i%3)-1, float64(i/3)-1
 		mired[i], green[i] = a*x+b*y, p*x+q*y
+		if alike > 0 {
+			mired[i], green[i] = 0, 0
+			if i < alike && i != 4 {
+				mired[i], green[i] = math.Copysign(20, a), math.Copysign(0.006, p)
+			}
+		}
 		largest, greenest = max(largest, math.Abs(mired[i])), max(greenest, math.Abs(green[i]))
 	}
 	header := "label,lux,mired"
@@ -40,18 +48,30 @@ func coloredSurface(r *rand.Rand, times int, duv bool) string {
 }
 
 func ofColor() []simulation {
-	return []simulation{
-		{subject: "verdict on color", generator: "9 places, each read three times", short: 100, full: 2000, most: map[string]float64{"wrong pass in mired": 0.025, "wrong fail in mired": 0.025, "wrong pass in Duv": 0.025, "wrong fail in Duv": 0.025}, draw: func(r *rand.Rand, c *counts) {
-			color := judged(coloredSurface(r, 3, true)).Color
+	most := map[string]float64{"wrong pass in mired": 0.025, "wrong fail in mired": 0.025, "wrong pass in Duv": 0.025, "wrong fail in Duv": 0.025}
+	of := func(generator string, times, alike int) simulation {
+		return simulation{subject: "verdict on color", generator: generator, short: 100, full: 2000, most: most, draw: func(r *rand.Rand, c *counts) {
+			color := judged(coloredSurface(r, times, alike, true)).Color
 			c.say("wrong pass in mired", color.VerdictMired == uncertainty.Pass)
 			c.say("wrong fail in mired", color.VerdictMired == uncertainty.Fail)
 			c.say("wrong pass in Duv", color.VerdictDuv == uncertainty.Pass)
 			c.say("wrong fail in Duv", color.VerdictDuv == uncertainty.Fail)
-		}},
-		{subject: "verdict on color, kelvins alone", generator: "9 places, each read three times", short: 60, full: 2000, most: map[string]float64{"wrong pass": 0, "wrong fail": 0.025}, draw: func(r *rand.Rand, c *counts) {
-			v := judged(coloredSurface(r, 3, false)).Verdict.Color
+		}}
+	}
+	alone := func(generator string, times int) simulation {
+		return simulation{subject: "verdict on color, kelvins alone", generator: generator, short: 60, full: 2000, most: map[string]float64{"wrong pass": 0, "wrong fail": 0.025}, draw: func(r *rand.Rand, c *counts) {
+			v := judged(coloredSurface(r, times, 0, false)).Verdict.Color
 			c.say("wrong pass", v == uncertainty.Pass)
 			c.say("wrong fail", v == uncertainty.Fail)
-		}},
+		}}
+	}
+	return []simulation{
+		of("9 places, each read three times", 3, 0),
+		of("9 places, one off, each read three times", 3, 1),
+		of("9 places, each read once, scatter as assumed", 1, 0),
+		of("9 places, one off, each read once, scatter as assumed", 1, 1),
+		of("9 places, all off alike, each read once, scatter as assumed", 1, 9),
+		alone("9 places, each read three times", 3),
+		alone("9 places, each read once, scatter as assumed", 1),
 	}
 }
