@@ -47,6 +47,7 @@ const person = "a person's own notes\n"
 // Where the disk is full (no file may grow over four kilobytes), nothing is written in
 // part, what was there stays, and the message says that it could not be written.
 func TestFullDisk(t *testing.T) {
+	t.Parallel()
 	set := demoFolder(t)
 	for _, line := range oneOfEachKind() {
 		out := filepath.Join(set, "out")
@@ -101,6 +102,7 @@ func unsealed(t *testing.T, folder string) (names []string) {
 // A folder that cannot be written, or is a file, or is gone, gives status 2 and changes
 // nothing.
 func TestNoFolderToWriteTo(t *testing.T) {
+	t.Parallel()
 	set := demoFolder(t)
 	if err := os.WriteFile(filepath.Join(set, "out"), []byte(person), 0o600); err != nil {
 		t.Fatal(err)
@@ -133,6 +135,7 @@ func TestNoFolderToWriteTo(t *testing.T) {
 // A report that is killed while it is written leaves the earlier one or the new one,
 // whole.
 func TestKilledReportIsWhole(t *testing.T) {
+	t.Parallel()
 	set := demoFolder(t)
 	for i, line := range []string{"report", "report --zip hand-over.zip", "report --sheet"} {
 		name := []string{"report.html", "hand-over.zip", "reset-sheet.html"}[i]
@@ -206,6 +209,7 @@ func (b *breaking) Read(to []byte) (int, error) {
 // A file of the folder that vanishes after it was listed, or breaks off while it is
 // read, is a problem of that file: the report says so, and everything else is there.
 func TestVanishingFiles(t *testing.T) {
+	t.Parallel()
 	set := demoFolder(t)
 	files := fstest.MapFS{}
 	entries, err := os.ReadDir(set)

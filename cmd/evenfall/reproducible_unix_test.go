@@ -16,6 +16,7 @@ import (
 // TestReproducible runs commands in several time zones and locales: what they print
 // and write is the same to the byte. CALIBRATION=1 runs all of them twenty times.
 func TestReproducible(t *testing.T) {
+	t.Parallel()
 	places := []string{"TZ=UTC LANG=C.UTF-8", "TZ=Pacific/Auckland LANG=de_DE.UTF-8 LC_ALL=de_DE.UTF-8"}
 	for i := 0; os.Getenv("CALIBRATION") != "" && len(places) < 20; i++ {
 		places = append(places, fmt.Sprintf("TZ=Etc/GMT+%d LANG=fr_FR.UTF-8", i%12))

@@ -41,6 +41,7 @@ func temporaries(folder string) (names []string) {
 // Each command ends within a second of being told to, with nothing half written, also
 // where it waits for something that never comes.
 func TestSignalsEndEveryCommand(t *testing.T) {
+	t.Parallel()
 	set := demoFolder(t)
 	if err := syscall.Mkfifo(filepath.Join(set, "pipe"), 0o600); err != nil {
 		t.Skip("no pipes here: ", err)
@@ -84,6 +85,7 @@ func TestSignalsEndEveryCommand(t *testing.T) {
 // A command that is killed leaves at most one temporary file, which the next one that
 // writes there sweeps once nobody can be writing it, and whole files.
 func TestKilledLeavesOneTemporary(t *testing.T) {
+	t.Parallel()
 	set := t.TempDir()
 	for wait := 20 * time.Millisecond; wait < 400*time.Millisecond; wait += 60 * time.Millisecond {
 		command, _ := started(t, set, nil, "demo", "play")
