@@ -1,6 +1,7 @@
 package answers
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -240,28 +241,26 @@ func (p *planPage) notes() {
 // predicted draws the predicted surface, or the errors of a plan that was held to
 // readings.
 func (p *planPage) predicted() {
-	r, name := p.r.Surface, "level"
-	if p.r.Before != nil {
-		name = "after"
-		p.Add(document.Picture{Name: "before", Draw: p.pair(p.r.Before, r)})
+	r, before, name := p.r.Surface, p.r.Before, "level"
+	if before != nil {
+		before, r, name = inState(before, "as on file"), inState(r, "solved"), "after"
+		p.Add(document.Picture{Name: "before", Draw: p.pair(before, r)})
 	}
+	draw := p.pair(r, before)
 	if c := p.r.Score; c != nil {
 		judged, err := evenness.Analyze(c.ErrorSurvey())
 		if err != nil {
 			return
 		}
 		if r != nil {
-			p.Add(document.Picture{Name: name, Draw: p.pair(r, p.r.Before)})
+			p.Add(document.Picture{Name: name, Draw: draw})
 		}
-		r, name = judged, "error"
+		r, name, draw = judged, "error", p.levels(judged)
 	}
 	if r == nil {
 		return
 	}
-	picture := document.Picture{Name: name, Draw: p.levels(r)}
-	if r == p.r.Surface {
-		picture.Draw = p.pair(r, p.r.Before)
-	}
+	picture := document.Picture{Name: name, Draw: draw}
 	if p.r.Sweep == nil {
 		p.Gap()
 		picture.Characters = p.characters(r)
@@ -302,4 +301,14 @@ func (p *planPage) everything() {
 	}
 	p.remarks("assumed", p.r.Inferred)
 	p.Line("read as", p.r.Reading...)
+}
+
+// inState is a result under a title that says which state it is of.
+func inState(r *evenness.Result, state string) *evenness.Result {
+	if r == nil {
+		return nil
+	}
+	titled := *r
+	titled.Title = cmp.Or(r.Title, r.Survey.Title, "Surface") + ", " + state
+	return &titled
 }
