@@ -57,6 +57,7 @@ func ptr[T any](v T) *T { return &v }
 // TestReportPage looks at the demo's report on a phone and on a desk, by day and
 // by night.
 func TestReportPage(t *testing.T) {
+	t.Parallel()
 	address := "file://" + filepath.Join(demoFolder(t), "report.html")
 	tab := browsertest.Open(t, 360, 740)
 	for _, width := range []int64{360, 1200} {
@@ -85,6 +86,7 @@ func TestReportPage(t *testing.T) {
 // TestReportPrints holds every picture, row and line to a sheet of paper: what is
 // no higher than a page and asks not to be broken is not cut.
 func TestReportPrints(t *testing.T) {
+	t.Parallel()
 	address := "file://" + filepath.Join(demoFolder(t), "report.html")
 	tab := browsertest.Open(t, 800, 1000)
 	const margin, perInch = 2 * 13 / 25.4, 96.0
@@ -119,6 +121,7 @@ func TestReportPrints(t *testing.T) {
 // TestReportOfLongNames gives the page words that do not break and markup in every
 // place that people type into.
 func TestReportOfLongNames(t *testing.T) {
+	t.Parallel()
 	folder := t.TempDir()
 	long := strings.Repeat("overlong", 30) + "<b>\"' \U0001f3ad \u05e9\u05dc\u05d5\u05dd"
 	quoted := `"` + strings.ReplaceAll(long, `"`, `""`) + `"`
