@@ -290,3 +290,20 @@ func kelvinKeys(from, to string) []string {
 	}
 	return keys
 }
+
+// A label of three thousand letters makes no view wider than the screen.
+func TestBrowserLongLabel(t *testing.T) {
+	s := serve(t, page.Options{})
+	long := strings.Repeat("stage", 600)
+	s.write("long.csv", "# surface: "+long[:400]+"\nlabel,x (m),y (m),E (lx)\n"+long+",0,0,700\nb,1,0,710\nc,0,1,720\nd,1,1,\n")
+	d := newDevice(t, browsertest.Open(t, 360, 740))
+	for _, route := range []string{"#/s/long.csv", "#/s/long.csv/map", "#/"} {
+		d.open("about:blank")
+		d.open(s.url() + route)
+		d.wait(`document.querySelector(".keys, .surveys li")?.checkVisibility()`)
+		if wide := eval[int](d, `Math.max(document.documentElement.scrollWidth, document.querySelector("main").scrollWidth, document.querySelector(".stage")?.scrollWidth ?? 0)`); wide > 360 {
+			t.Errorf("%s is %d px wide", route, wide)
+		}
+	}
+	d.clean(s.address)
+}

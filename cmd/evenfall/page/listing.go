@@ -17,6 +17,7 @@ import (
 type listed struct {
 	Name     string `json:"name"`
 	Title    string `json:"title"`
+	Date     string `json:"date,omitempty"` // as its note says
 	Columns  int    `json:"columns,omitempty"`
 	Rows     int    `json:"rows,omitempty"`
 	Readings int    `json:"readings"`
@@ -83,10 +84,14 @@ func (s *server) folder(w http.ResponseWriter, r *http.Request) error {
 	for _, p := range found.Problems {
 		trouble(p.File, p.Err)
 	}
+	for _, name := range found.Others {
+		out.Problems = append(out.Problems, fileTrouble{name, "No survey: it has no places with levels that the page knows."})
+	}
 	for _, group := range found.Surveys {
 		for _, name := range group.Files {
 			l, err := s.store.list(name)
 			if err == nil {
+				l.Date = group.Date
 				out.Surveys = append(out.Surveys, l)
 			}
 			trouble(name, err)

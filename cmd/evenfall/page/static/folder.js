@@ -41,7 +41,7 @@ export function folderView() {
   function card(f) {
     const size = f.columns ? `${f.columns} × ${f.rows} places` : plural(f.places, "place");
     return h("li", {}, h("a", { href: `#/s/${encodeURIComponent(f.name)}${f.editable ? "" : "/map"}` },
-      h("b", {}, f.title), h("span", {}, `${size}, ${f.readings ? plural(f.readings, "reading") : "nothing read yet"}${f.verdict ? `; ${verdicts[f.verdict] ?? f.verdict}` : ""}`),
+      h("b", {}, f.title), f.date && h("span", { class: "date" }, f.date), h("span", {}, `${size}, ${f.readings ? plural(f.readings, "reading") : "nothing read yet"}${f.verdict ? `; ${verdicts[f.verdict] ?? f.verdict}` : ""}`),
       h("span", { class: "note" }, f.editable ? f.name : `${f.name}, to look at only: ${f.why_not}`)));
   }
 
