@@ -71,7 +71,7 @@ var distanceSentences = sentences{
 
 	// What to do next.
 	"suspect.read_again": "Read {suspect} again first: all of this may change with it.",
-	"check_tape":         "Check that the tape's zero is where the light starts, measure again from there if it is not, and note tape: checked; {settles}.",
+	"check_tape":         "Check that the tape's zero is where the light starts, measure again from there if it is not, and note tape: checked, but for a lens, behind which light starts; {settles}.",
 	"read_at":            "Read at {at} as well, about {expected} is expected; {settles}.",
 	"would_settle":       "that settles {what}",
 	"helps_most":         "that helps most, though it may not settle everything",

@@ -369,7 +369,11 @@ func stepped(size float64) func(*rand.Rand) func(float64) float64 {
 func ofDrift() []simulation {
 	var out []simulation
 	for _, light := range changingLight {
-		out = append(out, simulation{subject: evennessVerdict + ", light that changes", generator: light.name, short: 25, full: 600, said: 0.02,
+		full := 600
+		if strings.HasPrefix(light.name, "a step of 0.3") || strings.HasPrefix(light.name, "a step of 0.4") {
+			full = 1200 // half a stop is seldom decided
+		}
+		out = append(out, simulation{subject: evennessVerdict + ", light that changes", generator: light.name, short: 25, full: full, said: 0.02,
 			most: withRate(map[string]float64{}, 0.025, "wrong pass", "wrong fail", "half a stop decided wrongly"), draw: func(r *rand.Rand, c *counts) {
 				s := []drawing{drawSurface, apart, even}[r.IntN(3)](r, 9, 5, 800)
 				every := []int{5, 10, 15, 45}[r.IntN(4)]
