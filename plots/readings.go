@@ -97,7 +97,7 @@ func (m *surfaceMap) readingText(i int) string {
 	case !ok:
 		return ""
 	case m.isSuspect(i) && m.hasLevels():
-		return m.formatBare(m.values[i]) + "?"
+		return m.formatBare(m.survey.Level[i]) + "?" // as it was read, as the legend has it
 	case m.markerOf(i) == dot && finite(v):
 		return m.scale.Label(v)
 	case m.hasLevels():
