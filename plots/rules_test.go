@@ -3,6 +3,7 @@ package plots
 import (
 	"image"
 	"image/color"
+	"slices"
 	"strings"
 	"testing"
 
@@ -140,5 +141,18 @@ func TestDistanceSuspectIsStruck(t *testing.T) {
 	r.Points[3].Suspect = true
 	if !says() {
 		t.Error("no word of the suspect")
+	}
+}
+
+// A suspect has the level that was read, as the legend has it, also where a drift is
+// taken out of all.
+func TestSuspectAsRead(t *testing.T) {
+	s, r := scene()
+	for _, v := range s.Level {
+		r.Levels = append(r.Levels, 1.1*v)
+	}
+	want := photometry.FormatFigure(s.Level[at(s, "C4")]) + "?"
+	if texts := parseSVG(t, render(t, surface(t, r, SurfaceOptions{}), "svg")).texts; !slices.Contains(texts, want) {
+		t.Errorf("no %s in %q", want, texts)
 	}
 }
