@@ -14,7 +14,7 @@ import (
 var zeroIsAFigure = []string{
 	".missing", ".paired_by.label", ".paired_by.position", ".paired_by.max_distance_m",
 	".x_m", ".y_m", ".x0_m", ".y0_m", ".x1_m", ".y1_m",
-	"interval_stops", ".color.duv_interval", ".intervals.ambient", ".intervals.inverse_square_from_m", ".intervals.source_radius_m",
+	"interval_stops", ".color.mired_interval", ".color.duv_interval", ".intervals.ambient", ".intervals.inverse_square_from_m", ".intervals.source_radius_m",
 	".ambient", ".offset_m", ".source_radius_m", ".inverse_square_from_m", // a point without ambient light
 	".points.deviation_percent", ".points.deviation_stops", // equal readings of a meter
 	".residual_stops", ".rms_stops", ".inverse_square_stops", // two readings that a law runs through
