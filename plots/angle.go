@@ -19,7 +19,7 @@ import (
 // the reading on the axis, and below them the deviation of each from the cosine in
 // percent, with its scatter (95 %) and a tenth of a stop shaded. The fitted tilt is
 // removed and marked. date is when it was read, "" for unknown. It returns nil where the check has no angles.
-func Angle(r *falloff.Meter, date string) *Picture {
+func Angle(r *falloff.Meter, date string, narrow bool) *Picture {
 	m := &angularPlot{result: r, date: date}
 	for _, p := range r.Points {
 		if p.Part == "angle" && p.AngleDeg != nil && p.Expected != nil {
@@ -29,6 +29,7 @@ func Angle(r *falloff.Meter, date string) *Picture {
 	if len(m.points) == 0 {
 		return nil
 	}
+	m.narrow = narrow
 	m.setExtent()
 	m.layOut()
 	return NewPicture(m.title(), m.alt(), int(m.width), int(m.height), m.paint)
@@ -121,7 +122,7 @@ func (m *angularPlot) alt() string {
 }
 
 func (m *angularPlot) layOut() {
-	m.begin(pictureWidth, m.title(), m.headline(), m.describeCounts(), 22)
+	m.begin(m.title(), m.headline(), m.describeCounts(), 22)
 	m.panels(330, 330, margin+12)
 	m.addToRow("reading, with its scatter (95 %)", readingSample)
 	m.addToRow("cosine law", lineSample(fitLine, 20))

@@ -70,7 +70,7 @@ func BenchmarkChromaticityPNG45(b *testing.B) {
 	chromatic(s, r, 5580, 0.0012)
 	b.ReportAllocs()
 	for b.Loop() {
-		p, err := Chromaticity(r, false)
+		p, err := Chromaticity(r, false, false)
 		if err != nil {
 			b.Fatal(err)
 		}

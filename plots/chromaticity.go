@@ -29,7 +29,7 @@ const chartSide = 720.0
 //
 // Positions are in feet where feet is true. It fails for a survey without readings (ErrNoReadings) or without color
 // (ErrNoColor).
-func Chromaticity(r *evenness.Result, feet bool) (*Picture, error) {
+func Chromaticity(r *evenness.Result, feet, narrow bool) (*Picture, error) {
 	s := r.Survey
 	if s == nil || r == nil {
 		panic("plots: no survey or no result")
@@ -49,6 +49,7 @@ func Chromaticity(r *evenness.Result, feet bool) (*Picture, error) {
 	if len(m.points) == 0 {
 		return nil, ErrNoColor
 	}
+	m.narrow = narrow
 	m.prepare()
 	m.layOut()
 	return NewPicture(m.title(), m.alt(), int(m.width), int(m.height), m.paint), nil
@@ -202,9 +203,13 @@ func (m *chromaticityPlot) layOut() {
 	if n := m.survey.Len() - len(m.points); n > 0 {
 		count += ", " + formatCount(n) + " without"
 	}
-	m.begin(pictureWidth, m.title(), m.headline(), count, 22)
-	m.data = m.rect((pictureWidth-chartSide)/2, m.fromTop, chartSide, chartSide)
-	m.fromTop += chartSide + 68
+	m.begin(m.title(), m.headline(), count, 22)
+	side := chartSide
+	if m.narrow {
+		side, m.fromTop = 340, 8
+	}
+	m.data = m.rect((m.width-side)/2, m.fromTop, side, side)
+	m.fromTop += side + 68
 	m.addLegend()
 	m.fromTop += 40
 	m.addText(&m.notes, m.describeFarthest(), 17, 25, false, false)

@@ -15,7 +15,7 @@ import (
 
 func chromaticity(t testing.TB, r *evenness.Result) *Picture {
 	t.Helper()
-	p, err := Chromaticity(r, false)
+	p, err := Chromaticity(r, false, false)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -157,16 +157,16 @@ func TestManyChromaticities(t *testing.T) {
 
 func TestChromaticityErrors(t *testing.T) {
 	s, r := scene()
-	if _, err := Chromaticity(r, false); !errors.Is(err, ErrNoColor) {
+	if _, err := Chromaticity(r, false, false); !errors.Is(err, ErrNoColor) {
 		t.Errorf("without color: %v", err)
 	}
 	chromatic(s, r, 5580, 0)
 	s.U, s.V = nanColumn(s.Len()), nanColumn(s.Len())
-	if _, err := Chromaticity(r, false); !errors.Is(err, ErrNoColor) {
+	if _, err := Chromaticity(r, false, false); !errors.Is(err, ErrNoColor) {
 		t.Errorf("with absent colors: %v", err)
 	}
 	r.Survey = &survey.Survey{}
-	if _, err := Chromaticity(r, false); !errors.Is(err, ErrNoReadings) {
+	if _, err := Chromaticity(r, false, false); !errors.Is(err, ErrNoReadings) {
 		t.Errorf("without readings: %v", err)
 	}
 }

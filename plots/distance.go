@@ -24,6 +24,8 @@ type SeriesOptions struct {
 	Feet bool
 	// Answer is what the series says, in words.
 	Answer string
+	// Narrow draws the panels and their legend alone, 480 pixels wide.
+	Narrow bool
 }
 
 // The layout of a picture of a series in pixels.
@@ -214,7 +216,8 @@ func (m *distancePlot) alt() string {
 
 // layOut places the parts of the picture.
 func (m *distancePlot) layOut() {
-	m.begin(pictureWidth, m.title(), m.opt.Answer, m.describeCounts(), 22)
+	m.narrow = m.opt.Narrow
+	m.begin(m.title(), m.opt.Answer, m.describeCounts(), 22)
 	if m.rises() {
 		m.panels(curveHeight, 0, curveRight)
 	} else {

@@ -108,7 +108,7 @@ func ExampleChromaticity() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	p, err := plots.Chromaticity(r, false)
+	p, err := plots.Chromaticity(r, false, false)
 	if err != nil {
 		log.Fatal(err)
 	}

@@ -18,10 +18,6 @@ var markerSigns = map[marker]string{upward: "▲ ", downward: "▼ ", diamond: "
 
 // addLegend explains the markers on the map, in rows, or beside it for a reset sheet.
 func (m *surfaceMap) addLegend() {
-	border := margin
-	if m.opt.Narrow {
-		border = 4
-	}
 	add := func(s marker, text string) {
 		if m.opt.Sheet > 0 {
 			if i := strings.LastIndex(text, ": "); s == upward || s == downward { // the map has its level
@@ -30,7 +26,7 @@ func (m *surfaceMap) addLegend() {
 			m.said = append(m.said, markerSigns[s]+text)
 			return
 		}
-		m.addBetween(border, 62, text, markerSample(s))
+		m.addWithGap(62, text, markerSample(s))
 	}
 	if m.high >= 0 && m.high != m.low {
 		high, low := m.extremeNames()

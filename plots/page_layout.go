@@ -25,7 +25,12 @@ type pageLayout struct {
 	fromTop         float64 // where the next part begins
 	legendX         float64 // where the next entry of a legend in rows begins
 	typeSize        float64 // of the legend; 0 is 17
+	narrow          bool    // without headings and notes, in type of 15 pixels
 }
+
+// narrowWidth is the width in pixels of a picture with the drawing alone, whose type of
+// 15 pixels reads on a phone and in print at 92 mm. The caller shows its title elsewhere.
+const narrowWidth = 480.0
 
 // line is a line of text at a position in the picture.
 type line struct {
@@ -43,10 +48,13 @@ type legendEntry struct {
 	sample func(c draw.Canvas, at vg.Point) // nil for none
 }
 
-// begin places the title of a picture of a width, its headline if any, and what it
-// is made of.
-func (p *pageLayout) begin(width float64, title, headline, counts string, gap float64) {
-	p.width, p.fromTop = width, 14
+// begin places the title of a picture, its headline if any, and what it is made of.
+func (p *pageLayout) begin(title, headline, counts string, gap float64) {
+	if p.narrow {
+		p.width, p.typeSize = cmp.Or(p.width, narrowWidth), 15
+		return
+	}
+	p.width, p.fromTop = pictureWidth, 14
 	p.addText(&p.headings, title, 26, 32, true, false)
 	p.addText(&p.headings, headline, 22, 33, false, false)
 	p.addText(&p.headings, counts, 17, 27, false, true)
@@ -61,18 +69,25 @@ func (p *pageLayout) rect(x, fromTop, width, height float64) vg.Rectangle {
 // panels places two panels, one above the other, with space for an axis to the right; a
 // lower one of no height takes no space.
 func (p *pageLayout) panels(upper, lower, right float64) {
-	width := p.width - curveLeft - right
-	p.data = p.rect(curveLeft, p.fromTop, width, upper)
+	left := curveLeft
+	if p.narrow {
+		left, upper, lower, p.fromTop = 0.75*left, upper/2, lower*0.7, 8
+	}
+	width := p.width - left - right
+	p.data = p.rect(left, p.fromTop, width, upper)
 	p.fromTop += upper
 	if lower > 0 {
 		p.fromTop += 30
 	}
-	p.under = p.rect(curveLeft, p.fromTop, width, lower)
+	p.under = p.rect(left, p.fromTop, width, lower)
 	p.fromTop += lower + 68
 }
 
 // addText places a text, broken into lines.
 func (p *pageLayout) addText(into *[]line, str string, size, step float64, bold, soft bool) {
+	if p.narrow {
+		return
+	}
 	for _, str := range wrap(style(size, bold, ink, draw.XLeft, draw.YTop), str, vg.Length(p.width-2*margin)) {
 		p.fromTop += step
 		*into = append(*into, line{str, vg.Point{X: margin, Y: vg.Length(-p.fromTop)}, size, bold, soft})
@@ -86,12 +101,15 @@ func (p *pageLayout) addEntry(str string, x, fromTop float64, sample func(draw.C
 
 // addToRow adds an entry to a legend in rows.
 func (p *pageLayout) addToRow(str string, sample func(draw.Canvas, vg.Point)) {
-	p.addBetween(margin, 84, str, sample)
+	p.addWithGap(84, str, sample)
 }
 
-// addBetween adds an entry to a legend in rows between two borders of a width, with a
-// gap behind it.
-func (p *pageLayout) addBetween(border, gap float64, str string, sample func(draw.Canvas, vg.Point)) {
+// addWithGap adds an entry to a legend in rows with a gap behind it.
+func (p *pageLayout) addWithGap(gap float64, str string, sample func(draw.Canvas, vg.Point)) {
+	border := margin
+	if p.narrow {
+		border, gap = 4, min(gap, 62)
+	}
 	first := border + 42
 	p.legendX = max(p.legendX, first)
 	str = fit(p.legendStyle(), str, vg.Length(p.width-border-first))
@@ -106,7 +124,10 @@ func (p *pageLayout) addBetween(border, gap float64, str string, sample func(dra
 // finish places the note, which gives the height of the picture.
 func (p *pageLayout) finish(note string) {
 	p.addText(&p.notes, note, 17, 25, false, true)
-	p.setHeight(math.Ceil(p.fromTop + 22))
+	if !p.narrow {
+		p.fromTop += 22
+	}
+	p.setHeight(math.Ceil(p.fromTop))
 }
 
 // setHeight sets the height, and with it all positions above the lower edge.

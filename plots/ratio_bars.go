@@ -119,12 +119,11 @@ func (m *ratioBars) gather() {
 const barNames = 104.0
 
 func (m *ratioBars) layOut() {
-	m.width, m.columns, m.rowHigh, m.typeSize = pictureWidth, 4, 30, 17
-	if m.opt.Narrow {
-		m.width, m.columns, m.rowHigh, m.typeSize = 480, 3, 20, 15
-	} else {
-		m.begin(m.width, m.title(), "", "", 12)
+	m.columns, m.rowHigh, m.typeSize, m.narrow = 4, 30, 17, m.opt.Narrow
+	if m.narrow {
+		m.columns, m.rowHigh = 3, 20
 	}
+	m.begin(m.title(), "", "", 12)
 	m.columns = max(1, min(m.columns, len(m.result.Marks)))
 	for _, mark := range m.result.Marks {
 		name, below := m.headOf(mark)
@@ -133,10 +132,6 @@ func (m *ratioBars) layOut() {
 	for range (len(m.result.Marks) + m.columns - 1) / m.columns {
 		m.tops = append(m.tops, m.fromTop)
 		m.fromTop += m.head + m.rowHigh*float64(len(m.rows)) + 34
-	}
-	if m.opt.Narrow {
-		m.setHeight(math.Ceil(m.fromTop))
-		return
 	}
 	m.finish(fmt.Sprintf("Stops from the key of each mark. Gray bands: targets, ±%s; of spill: at most. Black: out of its target.", formatStops(m.result.ToleranceStops)))
 }

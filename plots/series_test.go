@@ -164,11 +164,11 @@ func turnedMeter(t testing.TB) *falloff.Meter {
 }
 
 func TestAngleGolden(t *testing.T) {
-	samePicture(t, "angle.png", Angle(turnedMeter(t), "2026-03-04"))
+	samePicture(t, "angle.png", Angle(turnedMeter(t), "2026-03-04", false))
 }
 
 func TestAngleAlt(t *testing.T) {
-	p := Angle(turnedMeter(t), "2026-03-04")
+	p := Angle(turnedMeter(t), "2026-03-04", false)
 	if p.Title != "the stage meter, response by angle, 2026-03-04, as read" {
 		t.Errorf("title %q", p.Title)
 	}
@@ -181,14 +181,14 @@ func TestAngleAlt(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if p := Angle(oneSided, ""); !strings.Contains(p.Alt, "one side only") {
+	if p := Angle(oneSided, "", false); !strings.Contains(p.Alt, "one side only") {
 		t.Errorf("%q", p.Alt)
 	}
 	repeats, err := falloff.CheckMeter(falloff.MeterReadings{Repeats: [][]float64{{1, 1.01, 0.99}}}, falloff.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if Angle(repeats, "") != nil {
+	if Angle(repeats, "", false) != nil {
 		t.Error("a picture of angles without angles")
 	}
 }

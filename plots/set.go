@@ -37,7 +37,7 @@ type setLook struct{ width, beside, high, label, gap float64 }
 
 var (
 	fullSet   = setLook{width: pictureWidth, beside: 110, high: 860, label: 17, gap: 44}
-	narrowSet = setLook{width: 480, beside: 84, high: 310, label: 15, gap: 28}
+	narrowSet = setLook{width: narrowWidth, beside: 84, high: 310, label: 15, gap: 28}
 )
 
 // Set draws the lamps, frames, bounces and flags of a scene to scale: the plan view from
@@ -119,16 +119,14 @@ func (m *setPicture) setExtent() {
 
 func (m *setPicture) layOut() {
 	look := m.look
-	m.typeSize, m.width = look.label, look.width
-	if !m.opt.Narrow {
-		m.begin(look.width, m.title(), "", "", 24)
-	}
-	list := pageLayout{width: m.width}
+	m.typeSize, m.narrow = look.label, m.opt.Narrow
+	m.begin(m.title(), "", "", 24)
+	list := pageLayout{width: m.width, narrow: m.narrow}
 	for i := range m.scene.Fixtures {
 		list.addText(&list.notes, m.describe(i), 17, 25, false, false)
 	}
 	size := r3.Sub(m.to, m.from)
-	wide, high := look.width-2*look.beside, max(400, min(look.high, 1110-list.fromTop)) // with the list it fits a page
+	wide, high := look.width-2*look.beside, min(look.high, max(400, 1110-list.fromTop)) // with the list it fits a page
 	m.perMeter = min(wide/max(size.X, 0.5), high/max(size.Y+size.Z, 1))
 	w := m.perMeter * size.X
 	left := (look.width - w) / 2
@@ -137,14 +135,12 @@ func (m *setPicture) layOut() {
 	m.fromTop += m.perMeter*size.Z + 2.2*look.gap
 	m.under = m.rect(left, m.fromTop, w, m.perMeter*size.Y)
 	m.fromTop += m.perMeter*size.Y + 30
-	if m.opt.Narrow {
-		m.setHeight(math.Ceil(m.fromTop))
-		return
-	}
 	for i := range m.scene.Fixtures {
 		m.addText(&m.notes, m.describe(i), 17, 25, false, false)
 	}
-	m.fromTop += 10
+	if !m.narrow {
+		m.fromTop += 10
+	}
 	m.finish(m.describeSymbols())
 }
 

@@ -66,7 +66,7 @@ type mapLook struct {
 
 var (
 	fullMap   = mapLook{width: pictureWidth, high: 620, left: margin + 68, right: margin + 44, label: 17, figures: []float64{20, 18, 17}, millimeter: 5.67, hatch: 9}
-	narrowMap = mapLook{width: 480, high: 600, left: 6, right: 32, label: 15, figures: []float64{16, 15}, millimeter: 4.8, hatch: 7}
+	narrowMap = mapLook{width: narrowWidth, high: 600, left: 6, right: 32, label: 15, figures: []float64{16, 15}, millimeter: 4.8, hatch: 7}
 )
 
 // Surface draws a survey as a map with the tolerance first: what is within the window
@@ -169,11 +169,8 @@ func (m *surfaceMap) layOut(how string) {
 	m.nameLattice()
 	look := m.look
 	m.typeSize = look.label
-	if m.opt.Narrow {
-		m.width = look.width
-	} else {
-		m.begin(look.width, m.mapTitle(), m.describeVerdict(), m.describeCounts(m.opt.Feet), 16)
-	}
+	m.width, m.narrow = look.width, m.opt.Narrow
+	m.begin(m.mapTitle(), m.describeVerdict(), m.describeCounts(m.opt.Feet), 16)
 	if len(m.cols) > 0 || m.profile != nil {
 		m.fromTop += 26
 	}
@@ -208,10 +205,6 @@ func (m *surfaceMap) layOut(how string) {
 		m.fromTop += 1.3 * look.label
 	}
 	m.addLegend()
-	if m.opt.Narrow {
-		m.setHeight(math.Ceil(m.fromTop + 8))
-		return
-	}
 	m.finish(m.describeMap(how))
 }
 

@@ -43,7 +43,7 @@ func everyPicture(t *testing.T) map[string]*Picture {
 		series, d := fitted(t, sheet, falloff.Options{})
 		pictures[name] = Distance(series, d, SeriesOptions{Answer: "What it says."})
 	}
-	pictures["angle"] = Angle(turnedMeter(t), "")
+	pictures["angle"] = Angle(turnedMeter(t), "", false)
 	pictures["correction"] = Correction("Two lamps", testTarget, testMoves)
 	s, r = scene()
 	chromatic(s, r, 5580, 0.0012)

@@ -89,7 +89,7 @@ func TestReportPrints(t *testing.T) {
 	t.Parallel()
 	address := "file://" + filepath.Join(demoFolder(t), "report.html")
 	tab := browsertest.Open(t, 800, 1000)
-	const margin, perInch = 2 * 13 / 25.4, 96.0
+	const margin, perInch = 2 * 10 / 25.4, 96.0
 	for _, paper := range []struct {
 		name string
 		size chromedp.PaperSize
@@ -107,12 +107,16 @@ func TestReportPrints(t *testing.T) {
 		for _, e := range cut {
 			t.Errorf("%s: may be cut: %s", paper.name, e)
 		}
+		atLeast(t, tab, paper.name, 8/cssPixel)
+		if n := browsertest.Get(t, tab, chromedp.Evaluate[int](`[...document.querySelectorAll("main table")].filter(t => t.getBoundingClientRect().width > t.parentElement.getBoundingClientRect().width + 1).length`)); n > 0 {
+			t.Errorf("%s: %d tables are wider than their column", paper.name, n)
+		}
 		if ink := browsertest.Get(t, tab, chromedp.Evaluate[string]("getComputedStyle(document.body).color")); ink != "rgb(29, 27, 23)" {
 			t.Errorf("%s: printed from a dark screen the text is %s", paper.name, ink)
 		}
 		pdf := browsertest.Get(t, tab, chromedp.PrintToPDF(chromedp.PDFPaper(paper.size), chromedp.PDFPreferCSSPageSize(), chromedp.PDFPrintBackground()))
-		if len(pdf) < 50000 {
-			t.Errorf("%s: a PDF of %d bytes", paper.name, len(pdf))
+		if n := pagesOf(pdf); n > 1+7 && paper.name == "A4" {
+			t.Errorf("%s: %d pages", paper.name, n)
 		}
 		save(t, "report-"+paper.name+".pdf", pdf)
 	}

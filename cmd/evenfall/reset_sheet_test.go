@@ -21,6 +21,9 @@ func pagesOf(pdf []byte) int {
 	return len(regexp.MustCompile(`/Type\s*/Page\b[^s]`).FindAll(pdf, -1))
 }
 
+// cssPixel is a pixel of style sheets in points.
+const cssPixel = 72.0 / 96
+
 // textSizes are the sizes in which each text of a page is seen: of pictures, that of the
 // type times the scale at which they are drawn.
 const textSizes = `(() => {
@@ -28,7 +31,7 @@ const textSizes = `(() => {
   const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
   while (walk.nextNode()) {
     const at = walk.currentNode.parentElement, text = walk.currentNode.data.trim(), svg = at.closest("svg");
-    if (!text || at.closest("style, title, desc, .hidden, thead") && !at.checkVisibility() || /^(style|title|desc)$/i.test(at.tagName) || at.closest(".hidden")) continue;
+    if (!text || !at.checkVisibility() || /^(style|title|desc)$/i.test(at.tagName) || at.closest(".hidden")) continue;
     let size = parseFloat(getComputedStyle(at).fontSize);
     if (svg) size *= svg.getBoundingClientRect().width / svg.viewBox.baseVal.width;
     out.push({Size: size, Text: text});

@@ -7,6 +7,7 @@ import (
 	"evenfall/falloff/balance"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/uncertainty"
+	"evenfall/plots"
 	"evenfall/plots/document"
 )
 
@@ -34,8 +35,10 @@ func Balance(r *balance.Result, w document.Words, full bool) *document.Document 
 	p.findings("caution", r.Cautions)
 	p.readAs(r.ReadAs, r.Places, "place")
 	p.Gap()
-	p.Add(document.Picture{Name: "before", Draw: p.pair(r.BeforeMap, r.AfterMap)}, document.Paragraph("After, computed:"))
-	p.Add(document.Picture{Name: "after", Draw: p.pair(r.AfterMap, r.BeforeMap), Characters: p.characters(r.AfterMap)})
+	p.Add(p.mapOf("before", r.BeforeMap, plots.Level, r.AfterMap), document.Paragraph("After, computed:"))
+	after := p.mapOf("after", r.AfterMap, plots.Level, r.BeforeMap)
+	after.Characters = p.characters(r.AfterMap)
+	p.Add(after)
 	if p.full {
 		p.balanceStatistics(r)
 	}

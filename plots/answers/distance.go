@@ -26,9 +26,9 @@ func Distance(s *survey.Series, r *falloff.Distance, w document.Words, full bool
 	w = SeriesWords(w, s)
 	p := &distancePage{page: newPage(w, full), series: s, r: r}
 	p.answer()
-	p.Add(document.Picture{Name: "distance", Draw: func() (*plots.Picture, error) {
-		return plots.Distance(s, r, plots.SeriesOptions{Unit: s.UnitFor(w.Unit), Feet: w.Feet, Answer: p.say(r.Answer)}), nil
-	}})
+	p.drawn("distance", func(narrow bool) (*plots.Picture, error) {
+		return plots.Distance(s, r, plots.SeriesOptions{Unit: s.UnitFor(w.Unit), Feet: w.Feet, Answer: p.say(r.Answer), Narrow: narrow}), nil
+	})
 	if p.full {
 		p.statistics()
 	}

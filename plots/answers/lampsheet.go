@@ -3,6 +3,7 @@ package answers
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 
 	"evenfall/falloff/plan"
@@ -51,17 +52,14 @@ func LampSheet(file string, lamps []setup.Lamp, r *plan.Result, floorY *float64,
 	if floorY != nil {
 		text += fmt.Sprintf(" The floor is at y %s.", w.Length(*floorY))
 	}
-	rows := [][]string{{"lamp", "stands at", "aims", "head", "set to", "in front", "color", "note"}}
+	d.Add(document.Paragraph(text))
+	var lines document.Lines
 	for i, l := range lamps {
 		s := lampSheet{Words: w}
 		s.fill(l, i, r)
-		row := []string{fmt.Sprintf("%s (%s)", l.Name, l.Kind)}
-		for _, cell := range s.cells {
-			row = append(row, strings.Join(cell, "\n"))
-		}
-		rows = append(rows, row)
+		lines = append(lines, document.Line{Key: fmt.Sprintf("%s (%s)", l.Name, l.Kind), Texts: []string{strings.Join(slices.Concat(s.cells[:]...), "; ")}})
 	}
-	d.Add(document.Paragraph(text), document.Table{Caption: "Lamps and what stands before them (" + file + ")", Rows: rows, Text: []int{0, 1, 2, 3, 4, 5, 6, 7}, Stacked: true})
+	d.Add(document.Paragraph("From "+file+":"), lines)
 	return d
 }
 

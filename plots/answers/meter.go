@@ -18,8 +18,8 @@ import (
 func Meter(s *survey.Series, r *falloff.Meter, w document.Words, full bool) *document.Document {
 	p := &meterPage{page: newPage(SeriesWords(w, s), full), series: s, r: r}
 	p.answer()
-	if picture := plots.Angle(r, s.Date); picture != nil {
-		p.Add(document.Picture{Name: "angle", Draw: func() (*plots.Picture, error) { return picture, nil }})
+	if plots.Angle(r, s.Date, false) != nil {
+		p.drawn("angle", func(narrow bool) (*plots.Picture, error) { return plots.Angle(r, s.Date, narrow), nil })
 	}
 	if p.full {
 		p.statistics()

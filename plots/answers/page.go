@@ -73,35 +73,31 @@ func (p *page) maps(r *evenness.Result) {
 	if r.Survey.Placing == survey.Nowhere {
 		return
 	}
-	p.Add(document.Picture{Name: p.prefix + "level", Draw: p.levels(r), Characters: p.characters(r)})
+	level := p.mapOf(p.prefix+"level", r, plots.Level, nil)
+	level.Characters = p.characters(r)
+	p.Add(level)
 	c := r.Color
 	if c == nil || c.Points == 0 {
 		return
 	}
 	if c.MaxMiredShift != nil {
-		p.Add(document.Picture{Name: p.prefix + "mired", Draw: p.drawing(r, plots.Mired)})
+		p.Add(p.mapOf(p.prefix+"mired", r, plots.Mired, nil))
 	}
 	if c.MaxDuvShift != nil {
-		p.Add(document.Picture{Name: p.prefix + "duv", Draw: p.drawing(r, plots.Duv)})
+		p.Add(p.mapOf(p.prefix+"duv", r, plots.Duv, nil))
 	}
 }
 
-// levels draws a surface's map of levels.
-func (p *page) levels(r *evenness.Result) func() (*plots.Picture, error) {
-	return p.drawing(r, plots.Level)
+// mapOf is a surface's map of a kind, drawn as one of a pair where another is beside it.
+func (p *page) mapOf(name string, r *evenness.Result, kind plots.Kind, beside *evenness.Result) document.Picture {
+	return document.Drawn(name, func(narrow bool) (*plots.Picture, error) {
+		return plots.Surface(r, plots.SurfaceOptions{Kind: kind, Unit: r.Survey.UnitFor(p.Unit), Feet: p.Feet, Say: p.say, Beside: beside, Narrow: narrow})
+	})
 }
 
-// pair draws one of two maps that are held against each other.
-func (p *page) pair(r, beside *evenness.Result) func() (*plots.Picture, error) {
-	return func() (*plots.Picture, error) {
-		return plots.Surface(r, plots.SurfaceOptions{Unit: r.Survey.UnitFor(p.Unit), Feet: p.Feet, Say: p.say, Beside: beside})
-	}
-}
-
-func (p *page) drawing(r *evenness.Result, kind plots.Kind) func() (*plots.Picture, error) {
-	return func() (*plots.Picture, error) {
-		return plots.Surface(r, plots.SurfaceOptions{Kind: kind, Unit: r.Survey.UnitFor(p.Unit), Feet: p.Feet, Say: p.say})
-	}
+// drawn adds a picture that can be narrow.
+func (p *page) drawn(name string, draw func(narrow bool) (*plots.Picture, error)) {
+	p.Add(document.Drawn(name, draw))
 }
 
 // characters is a surface's map of levels on a terminal.

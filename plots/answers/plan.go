@@ -11,6 +11,7 @@ import (
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/evenness"
+	"evenfall/plots"
 	"evenfall/plots/document"
 )
 
@@ -244,23 +245,22 @@ func (p *planPage) predicted() {
 	r, before, name := p.r.Surface, p.r.Before, "level"
 	if before != nil {
 		before, r, name = inState(before, "as on file"), inState(r, "solved"), "after"
-		p.Add(document.Picture{Name: "before", Draw: p.pair(before, r)})
+		p.Add(p.mapOf("before", before, plots.Level, r))
 	}
-	draw := p.pair(r, before)
 	if c := p.r.Score; c != nil {
 		judged, err := evenness.Analyze(c.ErrorSurvey())
 		if err != nil {
 			return
 		}
 		if r != nil {
-			p.Add(document.Picture{Name: name, Draw: draw})
+			p.Add(p.mapOf(name, r, plots.Level, before))
 		}
-		r, name, draw = judged, "error", p.levels(judged)
+		r, name, before = judged, "error", nil
 	}
 	if r == nil {
 		return
 	}
-	picture := document.Picture{Name: name, Draw: draw}
+	picture := p.mapOf(name, r, plots.Level, before)
 	if p.r.Sweep == nil {
 		p.Gap()
 		picture.Characters = p.characters(r)

@@ -46,12 +46,16 @@ func (p *planPage) errorPlace(e plan.Error) string {
 	return p.Place(e.X, e.Y)
 }
 
+// untold is how wide the interval of a lamp's level is, in percent of its plan, where a
+// figure would say nothing.
+const untold = 100
+
 func lampScoreText(l plan.LampScore) string {
 	text := l.Name
 	for i, t := range l.Through {
 		text += map[bool]string{true: " through ", false: " and "}[i == 0] + t
 	}
-	if l.High == nil {
+	if l.High == nil || *l.High-*l.Low > untold {
 		return text + ": the readings cannot tell it from the others"
 	}
 	text += fmt.Sprintf(": %.0f %% of its plan (%.0f to %.0f)", l.Percent, math.Floor(*l.Low), math.Ceil(*l.High))

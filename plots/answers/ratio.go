@@ -43,9 +43,9 @@ func (p *page) ratio(r *ratio.Result) {
 	p.findings("caution", r.Cautions)
 	p.readAs(r.ReadAs, r.Readings, "reading")
 	if len(r.Marks) > 0 {
-		p.Add(document.Picture{Name: "bars", Draw: func() (*plots.Picture, error) {
-			return plots.Ratio(r, plots.RatioOptions{Key: p.keyOf}), nil
-		}})
+		p.drawn("bars", func(narrow bool) (*plots.Picture, error) {
+			return plots.Ratio(r, plots.RatioOptions{Key: p.keyOf, Narrow: narrow}), nil
+		})
 	}
 }
 

@@ -1,6 +1,8 @@
 package answers
 
 import (
+	"strings"
+
 	"evenfall/photometry"
 	"evenfall/plots/document"
 )
@@ -13,9 +15,16 @@ var reportSentences = sentences{
 	"report.power":  "Electricity: leave distribution to a licensed electrician, by the local code.",
 	"report.eyes":   "Eyes: nobody looks into a lamp; flash and flicker can harm photosensitive people.",
 
-	"report.sheet_caution": func(w document.Words, v photometry.Values) string {
-		text := "Rated stands, sandbags, safety bonds. Lamps, gels and diffusion are hot: gloves. Nobody looks into a beam; dimmed lamps and flash can flicker. Leave rigging and electricity to licensed people, by local codes. "
-		return text + either(v["high"].(bool), fill(w, "Over {over}: a ladder that is held by a second person. ", v), "") + "Meter again what is computed (≈)."
+	"report.sheet_caution": "Rated stands, sandbags, safety bonds. Hot lamps, gels, diffusion: gloves. Nobody looks into a beam; flash and dimmed lamps may flicker. Rigging, electricity: licensed people, local codes. Meter again what is computed (≈).",
+	"report.ladder": func(w document.Words, v photometry.Values) string {
+		var what []string
+		if v["places"].(bool) {
+			what = append(what, "the upper places")
+		}
+		if lamps := v["lamps"].([]string); len(lamps) > 0 {
+			what = append(what, and(shortened(lamps)))
+		}
+		return fill(w, "Over {over}: a ladder held by a second person (", v) + strings.Join(what, "; ") + ")."
 	},
 
 	"report.plan_unexplained": "the plan does not explain the readings: what stands is not what the table says",

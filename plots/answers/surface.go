@@ -24,9 +24,7 @@ func Surface(r *evenness.Result, w document.Words, full bool) *document.Document
 	p.Gap()
 	p.maps(r)
 	if r.Color != nil && r.Color.Points > 0 {
-		p.Add(document.Picture{Name: "uv", Draw: func() (*plots.Picture, error) {
-			return plots.Chromaticity(r, w.Feet)
-		}})
+		p.drawn("uv", func(narrow bool) (*plots.Picture, error) { return plots.Chromaticity(r, w.Feet, narrow) })
 	}
 	if p.full {
 		p.surfaceStatistics(r)

@@ -15,7 +15,10 @@ type Document struct {
 	Words
 	// Title and Footer begin and end a page; a terminal does without.
 	Title, Footer string
-	Blocks        []Block
+	// Front is what stands on the first printed page, with its style: markup, which has
+	// the id front. Empty is none.
+	Front, FrontStyle string
+	Blocks            []Block
 }
 
 // Block is one thing of a document: Headline, Line, Lines, Paragraph, List, Table,
@@ -82,8 +85,6 @@ type Table struct {
 	// Long tables keep each column whole on a terminal: those without room follow
 	// beneath, the first column again beside them.
 	Long bool
-	// Stacked tables turn into a card a row on a narrow page.
-	Stacked bool
 }
 
 // Picture is a map or diagram: as text for a terminal, drawn for a page. Where one
@@ -92,6 +93,18 @@ type Picture struct {
 	Name       string // short, for files
 	Characters func(plots.TerminalOptions) string
 	Draw       func() (*plots.Picture, error)
+	// Small draws the same with fewer words, for a phone and a column of print; nil has
+	// Draw there too. What OnFront is on the first page is not printed again.
+	Small   func() (*plots.Picture, error)
+	OnFront bool
+}
+
+// Drawn is a picture for a page alone that can be narrow.
+func Drawn(name string, draw func(narrow bool) (*plots.Picture, error)) Picture {
+	of := func(narrow bool) func() (*plots.Picture, error) {
+		return func() (*plots.Picture, error) { return draw(narrow) }
+	}
+	return Picture{Name: name, Draw: of(false), Small: of(true)}
 }
 
 // Photo is a photo for a page. Missing says why it is not shown; empty where it is.

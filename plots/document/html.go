@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/plots"
 )
 
 //go:embed page.gohtml
@@ -29,7 +30,7 @@ var pageTemplate = template.Must(template.New("page").Funcs(template.FuncMap{
 func HTML(w io.Writer, d *Document) error {
 	head, sections := d.sections()
 	var text strings.Builder
-	if err := pageTemplate.Execute(&text, map[string]any{"Title": d.Title, "Footer": d.Footer, "Style": template.CSS(pageStyle),
+	if err := pageTemplate.Execute(&text, map[string]any{"Title": d.Title, "Footer": d.Footer, "Style": template.CSS(pageStyle + d.FrontStyle), "Front": template.HTML(d.Front),
 		"Head": &section{ID: "head", Blocks: head}, "Sections": sections}); err != nil {
 		return err
 	}
@@ -48,10 +49,12 @@ type element struct {
 	Photo     *Photo
 }
 
-// drawing is a picture as an svg element. plots escapes the words in it.
+// drawing is a picture as an svg element, and small as another. plots escapes the words
+// in them.
 type drawing struct {
-	Title string
-	SVG   template.HTML
+	Title, Aside string
+	SVG, Small   template.HTML
+	OnFront      bool
 }
 
 // Class is what the style calls a tone.
@@ -110,10 +113,24 @@ func inline(b Picture, id string) (element, error) {
 	if err != nil {
 		return element{Paragraph: missing(err)}, nil
 	}
+	out := &drawing{Title: p.Title, OnFront: b.OnFront}
+	if out.SVG, err = markup(p, id); err != nil || b.Small == nil {
+		return element{Drawing: out}, err
+	}
+	small, err := b.Small()
+	if err == nil {
+		out.Aside = small.Aside
+		out.Small, err = markup(small, id+"-small")
+	}
+	return element{Drawing: out}, err
+}
+
+// markup is a picture as an svg element.
+func markup(p *plots.Picture, id string) (template.HTML, error) {
 	p.ID = id
 	var svg strings.Builder
-	err = p.Write(&svg, "svg")
-	return element{Drawing: &drawing{p.Title, template.HTML(svg.String())}}, err
+	err := p.Write(&svg, "svg")
+	return template.HTML(svg.String()), err
 }
 
 func missing(err error) string {

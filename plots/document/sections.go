@@ -30,7 +30,7 @@ func (d *Document) sections() (head []Block, all []*section) {
 			last.Parts = append(last.Parts, &section{ID: fmt.Sprintf("%s-%d", last.ID, len(last.Parts)+1), Title: h.Title})
 			at = &last.Parts[len(last.Parts)-1].Blocks
 		default:
-			all = append(all, &section{ID: fmt.Sprintf("section-%d", len(all)+1), Title: h.Title})
+			all = append(all, &section{ID: SectionID(h.Title), Title: h.Title})
 			at = &all[len(all)-1].Blocks
 		}
 	}
@@ -39,6 +39,9 @@ func (d *Document) sections() (head []Block, all []*section) {
 	}
 	return head, slices.DeleteFunc(all, func(s *section) bool { return len(s.Blocks)+len(s.Parts) == 0 })
 }
+
+// SectionID is the id of a section of a page by its title.
+func SectionID(title string) string { return strings.ReplaceAll(strings.ToLower(title), " ", "-") }
 
 // keyed are the lines of a block that is a line or several.
 func keyed(b Block) []Line {
@@ -57,11 +60,10 @@ type page struct {
 	Header  []string
 	Figures []bool // columns of figures
 	Rows    [][]string
-	Stacked bool
 }
 
 func (t Table) page() page {
-	out := page{Caption: t.Caption, Stacked: t.Stacked, Rows: make([][]string, len(t.Rows)-1)}
+	out := page{Caption: t.Caption, Rows: make([][]string, len(t.Rows)-1)}
 	for c, header := range t.Rows[0] {
 		if !slices.ContainsFunc(t.Rows[1:], func(row []string) bool { return row[c] != "" }) {
 			continue
@@ -77,7 +79,7 @@ func (t Table) page() page {
 
 // capital starts a key with a capital, as pages do. Names of files stay.
 func capital(key string) string {
-	if strings.Contains(key, ".") {
+	if key == "" || strings.Contains(key, ".") {
 		return key
 	}
 	letter, size := utf8.DecodeRuneInString(key)

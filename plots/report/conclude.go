@@ -7,6 +7,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/ratio"
+	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
 	"evenfall/plots/answers"
 )
@@ -130,7 +131,7 @@ func (r *Report) caution() {
 	if r.Plan != nil {
 		add(r.Plan.Cautions)
 	}
-	var missing []photometry.Finding
+	missing := r.overhead()
 	for _, general := range generalCautions {
 		if !slices.ContainsFunc(r.Cautions, func(f photometry.Finding) bool { return f.Code == general.Code }) {
 			missing = append(missing, general)
@@ -142,6 +143,29 @@ func (r *Report) caution() {
 		at--
 	}
 	r.Cautions = slices.Insert(r.Cautions, at, missing...)
+}
+
+// overhead cautions where lamps stand or places are read higher over the floor than a
+// person reaches.
+func (r *Report) overhead() []photometry.Finding {
+	const reach = 2.0 // m
+	floor := 0.0      // of the surface's lower edge, which is not lower than the floor
+	if r.plan != nil && r.plan.views.FloorY != nil {
+		floor = *r.plan.views.FloorY
+	}
+	lamps := []string{}
+	for _, l := range r.lampRows {
+		if l.StandHeight.Set && l.StandHeight.At > reach || l.Y.Set && l.Y.At-floor > reach {
+			lamps = append(lamps, l.Name)
+		}
+	}
+	places := slices.ContainsFunc(r.Surfaces, func(s Surface) bool {
+		return s.Result.Survey.Placing == survey.InMeters && slices.ContainsFunc(s.Result.Survey.Y, func(y float64) bool { return y-floor > reach })
+	})
+	if len(lamps) == 0 && !places {
+		return nil
+	}
+	return []photometry.Finding{photometry.Found("report.ladder", "over", photometry.Length(reach), "lamps", lamps, "places", places)}
 }
 
 // title is what a series is called.

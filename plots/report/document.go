@@ -1,8 +1,10 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"evenfall/photometry"
@@ -16,7 +18,13 @@ const footer = "Made by Evenfall from the files listed above. Readings scatter a
 
 // HTML writes the report as one page that needs nothing else, in a reader's units.
 func (r *Report) HTML(to io.Writer, w document.Words) error {
-	if err := document.HTML(to, r.document(w)); err != nil {
+	d := r.document(w)
+	sheet, err := r.resetSheet(w).markup()
+	if err != nil {
+		return err
+	}
+	d.Front, d.FrontStyle = sheet, resetStyle
+	if err := document.HTML(to, d); err != nil {
 		return err
 	}
 	return r.writeInputs(to)
@@ -67,20 +75,52 @@ func (r *Report) document(w document.Words) *document.Document {
 // part begins a part of a section.
 func (p *paper) part(title string) { p.Add(document.Heading{Title: title, Level: 2}) }
 
-// add adds what answers says of a result. What has to be heeded has a section of
-// its own.
-func (p *paper) add(d *document.Document) {
+// add adds what answers says of a result, whose pictures of some names are on the first
+// page too. What has to be heeded has a section of its own.
+func (p *paper) add(d *document.Document, onFront ...string) {
 	for _, b := range d.Blocks {
-		if l, ok := b.(document.Line); !ok || l.Key != "caution" {
-			p.Add(b)
+		switch x := b.(type) {
+		case document.Line:
+			if x.Key == "caution" {
+				continue
+			}
+		case document.Picture:
+			x.OnFront = slices.Contains(onFront, x.Name)
+			b = x
 		}
+		p.Add(b)
 	}
 }
 
 // table adds a table under a caption.
 func (p *paper) table(caption string, rows [][]string, text ...int) {
-	if len(rows) > 1 {
-		p.Add(document.Table{Caption: caption, Rows: rows, Text: text})
+	if len(rows) < 2 {
+		return
+	}
+	for c := range rows[0] {
+		if !slices.Contains(text, c) {
+			unitInHead(rows, c)
+		}
+	}
+	p.Add(document.Table{Caption: caption, Rows: rows, Text: text})
+}
+
+// unitInHead takes the unit that all figures of a column have into its head.
+func unitInHead(rows [][]string, column int) {
+	unit := ""
+	for _, row := range rows[1:] {
+		_, of, _ := strings.Cut(row[column], " ")
+		if row[column] != "" && (of == "" || unit != "" && of != unit) {
+			return
+		}
+		unit = cmp.Or(of, unit)
+	}
+	if unit == "" {
+		return
+	}
+	rows[0][column] += " (" + unit + ")"
+	for _, row := range rows[1:] {
+		row[column] = strings.TrimSuffix(row[column], " "+unit)
 	}
 }
 

@@ -39,14 +39,27 @@ func (r *Report) ResetSheet(to io.Writer, w document.Words, format string) error
 		return s.write(to, format, w.Feet)
 	}
 	s.Alone = true
-	var text strings.Builder
-	if err := resetTemplate.Execute(&text, s); err != nil {
+	text, err := s.markup()
+	if err != nil {
 		return err
 	}
-	if _, err := io.WriteString(to, photometry.Visible(text.String())); err != nil {
+	if _, err := io.WriteString(to, photometry.Visible(text)); err != nil {
 		return err
 	}
 	return r.writeInputs(to)
+}
+
+// markup is the sheet as HTML: a page where it is alone, else the first part of one, with
+// links to what it rests on.
+func (s *sheet) markup() (string, error) {
+	for _, p := range []*panel{s.Level, s.Difference, s.Marks} {
+		if p != nil {
+			p.Link = !s.Alone && p.Evidence != ""
+		}
+	}
+	var text strings.Builder
+	err := resetTemplate.Execute(&text, s)
+	return text.String(), err
 }
 
 // unbrokenNumbers keeps figures with their units and signs on one line.
@@ -111,6 +124,7 @@ type panel struct {
 	Picture               *plots.Picture // nil where there is none
 	SVG                   template.HTML
 	Legend                []string
+	Link                  bool // that section is on the same page
 }
 
 // Beside reports whether the legend has room beside the picture.
@@ -273,9 +287,6 @@ func (s *sheet) pictures(subject *Surface, w document.Words) {
 			})
 			if p := s.Difference.Picture; p != nil {
 				s.Difference.Legend = append(p.Legend, fmt.Sprintf("%+.2f stop on the whole", b.Match.OffsetStops))
-				for _, x := range b.Match.Suspects {
-					s.Difference.Legend = append(s.Difference.Legend, x.Label+" left out, found "+x.Found)
-				}
 			}
 		}
 	}
@@ -292,7 +303,7 @@ func drawn(title, note, evidence string, draw func() (*plots.Picture, error)) *p
 	if err := p.Write(&svg, "svg"); err != nil {
 		return &panel{Title: title, Note: "no picture: " + err.Error()}
 	}
-	return &panel{title, note, evidence, p, template.HTML(svg.String()), nil}
+	return &panel{Title: title, Note: note, Evidence: evidence, Picture: p, SVG: template.HTML(svg.String())}
 }
 
 // views are the plan and the elevation.
@@ -432,11 +443,7 @@ func (s *sheet) lastLines(r *Report, w document.Words) {
 	for _, p := range r.Problems {
 		s.Contradicts = append(s.Contradicts, p.File+": "+strings.ReplaceAll(p.Text, "\n", "; "))
 	}
-	high, over := false, 2.0
-	for _, l := range r.lampRows {
-		high = high || l.StandHeight.Set && l.StandHeight.At > over || l.Y.Set && r.plan != nil && r.plan.views.FloorY != nil && l.Y.At-*r.plan.views.FloorY > over
-	}
-	s.Caution = answers.Sentence(w, photometry.Found("report.sheet_caution", "high", high, "over", photometry.Length(over)))
+	s.Caution = strings.Join(answers.Sentences(w, append([]photometry.Finding{photometry.Found("report.sheet_caution")}, r.overhead()...)), " ")
 	var names []string
 	for _, f := range r.Files {
 		if setup.IsTable(f.Name) {

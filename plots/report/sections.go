@@ -20,7 +20,7 @@ func (p *paper) exposed() {
 	}
 	p.Line("camera", told(e.ISO, e.ShutterS))
 	if e.LossStops > 0 {
-		p.Line("filters take", photometry.FormatStops(e.LossStops))
+		p.Line("filters", photometry.FormatStops(e.LossStops)+", counted in every stop here")
 	}
 	if e.SetFNumber != nil {
 		p.Line("lens", p.Setup.TStop+", as the set-up says")
@@ -64,7 +64,7 @@ func (p *paper) ratios() {
 	if p.listed(p.ToDoOf) {
 		answers.WithoutAdvice(d)
 	}
-	p.add(d)
+	p.add(d, "bars")
 }
 
 // surfaces is each surface with its maps.
@@ -73,25 +73,25 @@ func (p *paper) surfaces() {
 		s := &p.Surfaces[i]
 		p.part(s.name())
 		d := answers.Surface(s.Result, p.Words, true)
-		if p.Exposure != nil && p.Exposure.LossStops > 0 {
-			beforeFilters(d)
-		}
+		// The exposure, with what filters take, has a section of its own.
+		d.Blocks = slices.DeleteFunc(d.Blocks, func(b document.Block) bool {
+			l, ok := b.(document.Line)
+			return ok && l.Key == "exposure" && p.Exposure != nil
+		})
 		p.Line("surface", s.size(p.Words))
 		if p.listed(s.Title) {
 			answers.WithoutAdvice(d)
 		}
-		p.add(d)
+		p.add(d, p.onFront(s, "level"))
 	}
 }
 
-// beforeFilters says of a surface's exposure that it leaves out what filters take,
-// since the report's exposure counts it.
-func beforeFilters(d *document.Document) {
-	for _, b := range d.Blocks {
-		if l, ok := b.(document.Line); ok && l.Key == "exposure" {
-			l.Texts[0] += ", before filters"
-		}
+// onFront is a picture's name where that is of the first page's surface.
+func (p *paper) onFront(s *Surface, name string) string {
+	if s != p.subject() {
+		return ""
 	}
+	return name
 }
 
 // size tells how large the surface is, what of it is in shot and by what it is
@@ -149,9 +149,13 @@ func (p *paper) planned() {
 	if p.plan == nil {
 		return
 	}
-	views := p.plan.views
-	views.Feet = p.Feet
-	p.Add(document.Picture{Draw: func() (*plots.Picture, error) { return plots.Set(p.plan.scene, views), nil }})
+	views := document.Drawn("set", func(narrow bool) (*plots.Picture, error) {
+		views := p.plan.views
+		views.Feet, views.Narrow = p.Feet, narrow
+		return plots.Set(p.plan.scene, views), nil
+	})
+	views.OnFront = true
+	p.Add(views)
 	p.add(answers.Plan(p.Plan, p.Words, true))
 }
 
@@ -169,7 +173,7 @@ func (p *paper) compared() {
 			if p.listed(after.Title) {
 				answers.WithoutAdvice(d)
 			}
-			p.add(d)
+			p.add(d, p.onFront(after, "level"))
 		}
 		e := after.decisive()
 		p.Line("before", fmt.Sprintf("%s (%s): %s, spread %.2f stop, mean %s", c.From, strings.Join(c.Files, ", "), c.Verdict, c.SpreadStops, c.read.level(c.Mean, p.Words)))

@@ -30,7 +30,15 @@ func (p *paper) markReadings() {
 	w := p.Words
 	w.Unit = p.Ratios.unitFor(w.Unit)
 	rows := [][]string{{"mark", "light", "lamp", "level", "CCT (K)", "Duv", "aimed at", "receptor", "distance"}}
-	for _, m := range p.Ratios.Readings {
+	caption, all := "Lights at marks ("+p.Ratios.File+")", p.Ratios.Readings
+	one := !slices.ContainsFunc(all, func(m MarkReading) bool { return m.Receptor != all[0].Receptor })
+	if one && len(all) > 0 {
+		caption += ", receptor " + all[0].Receptor
+	}
+	for _, m := range all {
+		if one {
+			m.Receptor = ""
+		}
 		distance := ""
 		if m.DistanceM > 0 {
 			distance = w.Length(m.DistanceM)
@@ -38,7 +46,7 @@ func (p *paper) markReadings() {
 		rows = append(rows, []string{m.Mark, strings.ReplaceAll(m.Role, "+", " plus "), m.Lamp, w.Level(photometry.Level{Value: m.Level, Quantity: m.quantity}),
 			optional(m.CCT, "%.0f"), optional(m.Duv, "%+.4f"), m.Aim, m.Receptor, distance})
 	}
-	p.table("Lights at marks ("+p.Ratios.File+")", rows, 0, 1, 2, 6, 7)
+	p.table(caption, rows, 0, 1, 2, 6, 7)
 }
 
 // mostRows is how many places of a survey a page lists. JSON has them all.
@@ -51,21 +59,27 @@ func (p *paper) surfaceReadings(x *Surface) {
 		zero = "the mean"
 	}
 	unit := " (" + p.LengthUnit() + ")"
-	points := [][]string{{"place", "x" + unit, "y" + unit, "level", "stops to " + zero, "CCT (K)", "Duv", "time", "readings"}}
+	// A level may be another one with the drift taken out.
+	points := [][]string{{"place", "x" + unit, "y" + unit, "as read", "drift taken out", "stops to " + zero, "CCT (K)", "Duv", "time", "times"}}
+	corrected := x.Result.Drift != nil && x.Result.Drift.Corrected
 	again := [][]string{{"place", "level", "time"}}
-	for _, got := range x.Readings {
+	for i, got := range x.Readings {
 		if got.Again {
 			again = append(again, []string{got.Label, x.reading(got.Level, p.Words), got.Time})
 			continue
 		}
-		times, off := "", ""
+		times, off, judged, clean := "", "", got.Level, ""
+		if corrected {
+			judged = x.Result.Levels[i]
+			clean = x.level(judged, p.Words)
+		}
 		if got.Readings > 1 {
 			times = fmt.Sprint(got.Readings)
 		}
-		if got.Level > 0 && x.Result.Reference.Level > 0 {
-			off = photometry.FormatSigned(photometry.Stops(got.Level, x.Result.Reference.Level), 2)
+		if judged > 0 && x.Result.Reference.Level > 0 {
+			off = photometry.FormatSigned(photometry.Stops(judged, x.Result.Reference.Level), 2)
 		}
-		points = append(points, []string{got.Label, p.Coordinate(got.X), p.Coordinate(got.Y), x.reading(got.Level, p.Words), off,
+		points = append(points, []string{got.Label, p.Coordinate(got.X), p.Coordinate(got.Y), x.reading(got.Level, p.Words), clean, off,
 			optional(got.CCT, "%.0f"), optional(got.Duv, "%+.4f"), got.Time, times})
 	}
 	if n := len(points) - 1; n > mostRows {
@@ -121,9 +135,10 @@ func (p *paper) kit() {
 	}
 }
 
-// files lists what belongs to the set-up.
+// files lists what belongs to the set-up, first what verdicts rest on.
 func (p *paper) files() {
-	rows := [][]string{{"file", "size", "SHA-256", "verdicts that rest on it"}}
+	var lines document.Lines
+	var others []string
 	for _, f := range p.Files {
 		var verdicts []string
 		for _, part := range p.Verdict.Parts {
@@ -131,7 +146,12 @@ func (p *paper) files() {
 				verdicts = append(verdicts, part.What+": "+part.Verdict)
 			}
 		}
-		rows = append(rows, []string{f.Name, size(f.Bytes), f.SHA256, strings.Join(verdicts, "; ")})
+		if len(verdicts) == 0 {
+			others = append(others, f.Name+" ("+size(f.Bytes)+")")
+			continue
+		}
+		lines = append(lines, document.Line{Key: f.Name, Texts: []string{size(f.Bytes) + "; " + strings.Join(verdicts, "; ")}})
 	}
-	p.Add(document.Table{Caption: "Files of the folder with their SHA-256 checksums", Rows: rows, Text: []int{0, 2, 3}, Stacked: true})
+	p.Add(document.Paragraph("What verdicts rest on. The SHA-256 checksum of each file is in the report's JSON (--format json) and the hand-over (--zip); --verify compares them."), lines)
+	p.Line("others", strings.Join(others, ", "))
 }

@@ -103,7 +103,7 @@ func (a *analysis) draw(kind string, narrow bool) (*plots.Picture, error) {
 		return nil, err
 	}
 	if kind == "uv" {
-		return plots.Chromaticity(r, false)
+		return plots.Chromaticity(r, false, false)
 	}
 	of, known := map[string]plots.Kind{"level": plots.Level, "mired": plots.Mired, "duv": plots.Duv}[kind]
 	if !known {
