@@ -87,7 +87,7 @@ func (m *correctionPlot) alt() string {
 }
 
 func (m *correctionPlot) layOut() {
-	m.begin(pictureWidth, m.title(), "", "", 16)
+	m.begin(m.title(), "", "", 16)
 	m.data = m.rect(curveLeft, m.fromTop, m.width-curveLeft-margin-12, 520)
 	m.fromTop += 520 + 68
 	m.addToRow("as read", markerSample(open))

@@ -95,8 +95,11 @@ func (m *matching) check(f *levelFit, j int) *LampCheck {
 	}
 	p := m.r.Points[best]
 	c := &LampCheck{Label: p.Label, X: p.X, Y: p.Y, Level: level[best], Read: read(best)}
+	if c.Read { // what the meter showed rather than what the fit makes of it
+		c.Level = lamp.Level[f.light.at[best]]
+	}
 	if f.moved != j {
-		c.Today = new(f.byLamp()[j] * level[best])
+		c.Today = new(f.byLamp()[j] * c.Level)
 	}
 	return c
 }

@@ -79,7 +79,7 @@ func (m *markdown) lines(all []Line) {
 		for i, text := range l.Texts {
 			texts[i] = escape(text)
 		}
-		fmt.Fprintf(m, "- **%s:** %s\n", escape(capital(l.Key)), strings.Join(texts, "<br>"))
+		fmt.Fprintf(m, "- **%s:** %s\n", escape(l.Key), strings.Join(texts, "<br>"))
 	}
 }
 

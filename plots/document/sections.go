@@ -43,10 +43,12 @@ func (d *Document) sections() (head []Block, all []*section) {
 // SectionID is the id of a section of a page by its title.
 func SectionID(title string) string { return strings.ReplaceAll(strings.ToLower(title), " ", "-") }
 
-// keyed are the lines of a block that is a line or several.
+// keyed are the lines of a block that is a line or several. Keys begin with a capital, but
+// for names.
 func keyed(b Block) []Line {
 	switch b := b.(type) {
 	case Line:
+		b.Key = capital(b.Key)
 		return []Line{b}
 	case Lines:
 		return b

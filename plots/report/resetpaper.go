@@ -127,7 +127,7 @@ func (p *printedSheet) todo(x, y, wide float64) float64 {
 	if len(p.Steps) == 0 {
 		return y
 	}
-	const after = 84.0
+	const after = 76.0
 	y = p.heading(x, y, wide, "To do, in this order", "spread after, stops")
 	for _, step := range p.Steps {
 		p.Text(x, y, 20, step.Number, boldType)
@@ -173,7 +173,7 @@ func (p *printedSheet) panel(x, y, wide float64, of *panel) float64 {
 var lampColumns = []struct {
 	head  string
 	share float64
-}{{"", 0.03}, {"Lamp", 0.12}, {"Stands (%s)", 0.155}, {"Points (aim in %s)", 0.2}, {"Set to", 0.14}, {"Gel; color", 0.125}, {"Alone reads", 0.115}, {"Today", 0.085}, {"OK", 0.03}}
+}{{"", 0.03}, {"Lamp", 0.12}, {"Stands (%s)", 0.15}, {"Points (aim in %s)", 0.21}, {"Set to", 0.14}, {"Gel; color", 0.12}, {"Alone reads", 0.115}, {"Today", 0.085}, {"OK", 0.03}}
 
 // lamps is the table of lamps, on the page of the rest where it fits there whole.
 func (p *printedSheet) lamps(y float64) float64 {

@@ -157,7 +157,7 @@ func (r *Report) resetSheet(w document.Words) *sheet {
 	}
 	s.views(r, w)
 	s.marks(r, w)
-	s.lamps(r, subject, w)
+	s.lamps(r, w)
 	s.lastLines(r, w)
 	return s
 }
@@ -331,7 +331,7 @@ func (s *sheet) marks(r *Report, w document.Words) {
 }
 
 // lamps are a row each, with what each reads alone.
-func (s *sheet) lamps(r *Report, subject *Surface, w document.Words) {
+func (s *sheet) lamps(r *Report, w document.Words) {
 	set := answers.Resetter{Words: w, Gels: slices.ContainsFunc(r.lampRows, func(l setup.Lamp) bool { return l.Gel != "" })}
 	if r.plan != nil {
 		set.Surface, set.FloorY = r.plan.views.Surface, r.plan.views.FloorY
@@ -347,7 +347,7 @@ func (s *sheet) lamps(r *Report, subject *Surface, w document.Words) {
 			continue
 		}
 		number++
-		s.Lamps = append(s.Lamps, sheetLamp{ResetLamp: set.Lamp(number, row, placed), Reads: r.reads(row, subject, w), Today: r.foundToday(row.Name, subject, w)})
+		s.Lamps = append(s.Lamps, sheetLamp{ResetLamp: set.Lamp(number, row, placed), Reads: r.reads(row, w), Today: r.foundToday(row.Name, w)})
 	}
 }
 
@@ -365,31 +365,37 @@ func flagText(l answers.ResetLamp, note string) string {
 	return l.Name + ": " + strings.Join(parts, " · ")
 }
 
+// alone is the reading of a lamp alone on the surface where it is brightest, today or the
+// day before; nil where there is none.
+func (r *Report) alone(name string) (best *LampReading, of *Surface) {
+	of = r.subject()
+	if of == nil {
+		return nil, nil
+	}
+	if len(of.Alone) == 0 && of.Before != nil {
+		of = of.Before.read
+	}
+	for i := range of.Alone {
+		if a := &of.Alone[i]; strings.EqualFold(a.Lamp, name) && (best == nil || a.Level > best.Level) {
+			best = a
+		}
+	}
+	return best, of
+}
+
 // reads is what a lamp alone read: on the surface where it is brightest, else at the
 // first mark.
-func (r *Report) reads(row setup.Lamp, subject *Surface, w document.Words) []answers.Note {
-	if subject != nil {
-		of := subject
-		if len(of.Alone) == 0 && subject.Before != nil {
-			of = subject.Before.read
-		}
-		var best *LampReading
-		for i := range of.Alone {
-			if a := &of.Alone[i]; strings.EqualFold(a.Lamp, row.Name) && (best == nil || a.Level > best.Level) {
-				best = a
+func (r *Report) reads(row setup.Lamp, w document.Words) []answers.Note {
+	if best, of := r.alone(row.Name); best != nil {
+		out := []answers.Note{{Text: of.level(best.Level, w) + " at " + best.Label, Strong: true}}
+		if best.CCT != nil {
+			text := fmt.Sprintf("%.0f K", *best.CCT)
+			if best.Duv != nil {
+				text += " " + photometry.FormatSigned(*best.Duv, 4)
 			}
+			out = append(out, answers.Note{Text: text})
 		}
-		if best != nil {
-			out := []answers.Note{{Text: of.level(best.Level, w) + " at " + best.Label, Strong: true}}
-			if best.CCT != nil {
-				text := fmt.Sprintf("%.0f K", *best.CCT)
-				if best.Duv != nil {
-					text += " " + photometry.FormatSigned(*best.Duv, 4)
-				}
-				out = append(out, answers.Note{Text: text})
-			}
-			return out
-		}
+		return out
 	}
 	if r.Ratios != nil {
 		for _, m := range r.Ratios.Readings {
@@ -406,17 +412,27 @@ func (r *Report) reads(row setup.Lamp, subject *Surface, w document.Words) []ans
 	return []answers.Note{{Text: "not read alone", Missing: true}}
 }
 
-// foundToday is what a lamp gives today at the place of its reading alone, as the match
-// computed it.
-func (r *Report) foundToday(name string, subject *Surface, w document.Words) string {
-	if subject == nil || subject.Before == nil || subject.Before.Match == nil {
+// foundToday is what a lamp gives today at the place of its reading alone: as the list
+// has it, else by its share of the day before.
+func (r *Report) foundToday(name string, w document.Words) string {
+	best, of := r.alone(name)
+	subject := r.subject()
+	if best == nil || of == subject || subject.Before == nil || subject.Before.Match == nil {
 		return ""
 	}
 	l, ok := subject.Before.Match.Lamps[name]
-	if !ok || l.Check == nil || l.Check.Today == nil || !l.Changed {
+	if !ok || l.Percent == nil || !l.Changed {
 		return ""
 	}
-	return "≈" + subject.level(*l.Check.Today, w)
+	today := best.Level * *l.Percent / 100
+	if r.ToDo != nil {
+		for _, step := range r.ToDo.Steps {
+			if c := step.Check; c != nil && c.Today != nil && strings.EqualFold(c.Lamp, name) {
+				today = *c.Today
+			}
+		}
+	}
+	return "≈" + subject.level(today, w)
 }
 
 // lastLines are what is not on file, what contradicts itself, and the cautions.

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -62,10 +63,18 @@ func (p *paper) surfaceReadings(x *Surface) {
 	// A level may be another one with the drift taken out.
 	points := [][]string{{"place", "x" + unit, "y" + unit, "as read", "drift taken out", "stops to " + zero, "CCT (K)", "Duv", "time", "times"}}
 	corrected := x.Result.Drift != nil && x.Result.Drift.Corrected
-	again := [][]string{{"place", "level", "time"}}
+	var again document.Lines // a line a place
 	for i, got := range x.Readings {
 		if got.Again {
-			again = append(again, []string{got.Label, x.reading(got.Level, p.Words), got.Time})
+			key, text := "again at "+cmp.Or(got.Label, p.Place(got.X, got.Y)), x.reading(got.Level, p.Words)
+			if got.Time != "" {
+				text += " " + got.Time
+			}
+			if n := len(again); n > 0 && again[n-1].Key == key {
+				again[n-1].Texts[0] += ", " + text
+			} else {
+				again = append(again, document.Line{Key: key, Texts: []string{text}})
+			}
 			continue
 		}
 		times, off, judged, clean := "", "", got.Level, ""
@@ -87,7 +96,9 @@ func (p *paper) surfaceReadings(x *Surface) {
 		points = points[:mostRows+1]
 	}
 	p.table("Places of "+x.name()+" ("+strings.Join(x.Files, ", ")+")", points, 0)
-	p.table("Readings at the same place again, "+x.name(), again, 0)
+	if len(again) > 0 {
+		p.Add(again)
+	}
 	alone := [][]string{{"lamp", "place", "level", "CCT (K)", "Duv"}}
 	for _, l := range x.Alone {
 		place := l.Label
