@@ -116,6 +116,13 @@ func apart(r *rand.Rand, columns, rows int, lx float64) surface {
 	return s
 }
 
+// lone is an even surface with one bright place.
+func lone(r *rand.Rand, columns, rows int, lx float64) surface {
+	s := even(r, columns, rows, lx)
+	s.truth[r.IntN(columns*rows)] *= 1.08 + 0.12*r.Float64()
+	return s
+}
+
 // fine shows a level with more digits than any meter, so that no step is found.
 func fine(r *rand.Rand) func(int, float64) string {
 	return func(_ int, lx float64) string { return fmt.Sprintf("%.6f", lx*normal(r)) }
@@ -171,10 +178,14 @@ func ofSurfaces() []simulation {
 				return fmt.Sprintf("%.6f", lx*math.Exp(scatter*r.NormFloat64()/math.Sqrt(chi/4)/math.Sqrt2))
 			})
 		}),
-		onSurfaces("verdict on ± from a reference", "45 places, the reference read four times", 60, 3000, drawSurface, 9, 5, 800, func(r *rand.Rand, s surface) string {
-			return s.plusMinus(r)
-		}),
-	})
+	}, fromReference("", 60, drawSurface, "wrong fail", "wrong pass"), fromReference("even, ", 100, even, "wrong fail"), fromReference("one bright, ", 100, lone, "wrong pass"))
+}
+
+// fromReference are verdicts on a tolerance to each side of a reference.
+func fromReference(kind string, short int, draw drawing, claims ...string) []simulation {
+	s := onSurfaces("verdict on ± from a reference", "45 places, "+kind+"the reference read four times", short, 3000, draw, 9, 5, 800, func(r *rand.Rand, s surface) string { return s.plusMinus(r) })
+	s.most = withRate(map[string]float64{}, 0.025, claims...)
+	return []simulation{s}
 }
 
 // ofDisplays are surfaces of nine places read on displays of coarse steps, whose
