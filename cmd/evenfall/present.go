@@ -67,12 +67,17 @@ func (a *app) savePicture(picture *plots.Picture, name string) (path string, err
 		format = "png"
 	}
 	if format != "svg" {
-		if missing := picture.Undrawable(); len(missing) > 0 {
-			fmt.Fprintf(a.stderr, "note: %s.%s has empty squares for letters that its typeface lacks, in %s; svg and HTML draw them\n", name, format, strings.Join(missing, ", "))
-		}
+		a.tellUndrawable(name+"."+format, picture.Undrawable())
 	}
 	path = filepath.Join(a.out, name+"."+format)
 	return path, outfile.Replace(path, a.force, func(w io.Writer) error { return picture.Write(w, format) })
+}
+
+// tellUndrawable says which texts of a file have letters that its typeface lacks.
+func (a *app) tellUndrawable(file string, missing []string) {
+	if len(missing) > 0 {
+		fmt.Fprintf(a.stderr, "note: %s has empty squares for letters that its typeface lacks, in %s; svg and HTML draw them\n", file, strings.Join(missing, ", "))
+	}
 }
 
 // pictureName is a file's name without folder and ending; standard input is called

@@ -110,7 +110,7 @@ func (a *app) report(folder, before, zip, intent string, sheet bool) error {
 	words.Feet = words.Feet || words.AsTyped && r.InFeet()
 	words.AsTyped = false // one unit throughout
 	for _, out := range outputs {
-		if err := outfile.Replace(out.path, a.force, func(w io.Writer) error { return out.write(r, root, w, words) }); err != nil {
+		if err := outfile.Replace(out.path, a.force, func(w io.Writer) error { return a.write(out, r, root, w, words) }); err != nil {
 			return err
 		}
 	}
@@ -215,9 +215,11 @@ func (a *app) reportOutputs(folder, zip string, sheet bool) ([]output, error) {
 }
 
 // write writes the report in its format.
-func (o output) write(r *report.Report, folder fs.FS, w io.Writer, words document.Words) error {
+func (a *app) write(o output, r *report.Report, folder fs.FS, w io.Writer, words document.Words) error {
 	if o.sheet {
-		return r.ResetSheet(w, words, o.format)
+		undrawable, err := r.ResetSheet(w, words, o.format)
+		a.tellUndrawable(filepath.Base(o.path), undrawable)
+		return err
 	}
 	switch o.format {
 	case "md":

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"html"
+	"io"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -144,6 +145,12 @@ func TestResetSheetDrawn(t *testing.T) {
 	}
 	if n := pagesOf([]byte(drawn(writtenFolder(t, map[string]string{"lamps.csv": manyLamps()}), "many.pdf"))); n != 2 {
 		t.Errorf("twelve lamps: %d pages", n)
+	}
+	named := writtenFolder(t, map[string]string{"cloth.csv": "# surface: 影絵の幕\nlabel,E (lx)\nA1,700\nA2,710\nB1,705\n"})
+	var problems strings.Builder
+	a := app{stdin: strings.NewReader(""), stdout: io.Discard, stderr: &problems, env: []string{"COLUMNS=80"}}
+	if a.run([]string{"report", named, "--sheet", "--format", "pdf"}); !strings.Contains(problems.String(), "影絵の幕") {
+		t.Errorf("letters that a PDF lacks are not told: %q", problems.String())
 	}
 	if out, status := runIn(t, "", "report", folder, "--sheet", "--format", "md"); status != exitNothing || !strings.Contains(out, "expected html, svg, pdf") {
 		t.Errorf("status %d: %s", status, out)

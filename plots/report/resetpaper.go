@@ -34,15 +34,19 @@ type printedSheet struct {
 	*sheet
 }
 
-// write writes the sheet as pages of a PDF, or as one SVG with a page below the other.
-func (s *sheet) write(to io.Writer, format string, letter bool) error {
+// write writes the sheet as pages of a PDF, or as one SVG with a page below the other. It
+// returns the texts of a PDF with letters that its typeface lacks.
+func (s *sheet) write(to io.Writer, format string, letter bool) (undrawable []string, err error) {
 	p := &printedSheet{plots.NewPaper(letter), s}
 	p.layOut()
 	pages := p.Finish("Reset sheet: "+s.Title, format == "svg")
 	if format == "svg" {
-		return pages[0].Write(to, format)
+		return nil, pages[0].Write(to, format)
 	}
-	return canvas.WritePages(to, pages...)
+	for _, page := range pages {
+		undrawable = append(undrawable, page.Undrawable()...)
+	}
+	return undrawable, canvas.WritePages(to, pages...)
 }
 
 // Text keeps figures on one line with their units.

@@ -32,8 +32,9 @@ var SheetFormats = []string{"html", "svg", "pdf"}
 
 // ResetSheet writes one page from which the lamps are put back: HTML that prints on one
 // sheet of A4 or Letter with up to six lamps and reads on a phone, or SVG or PDF, A4, or
-// Letter where lengths are in feet.
-func (r *Report) ResetSheet(to io.Writer, w document.Words, format string) error {
+// Letter where lengths are in feet. It returns the texts of a PDF with letters that are
+// drawn as empty squares, since its typeface lacks them.
+func (r *Report) ResetSheet(to io.Writer, w document.Words, format string) (undrawable []string, err error) {
 	s := r.resetSheet(w)
 	if format != "html" {
 		return s.write(to, format, w.Feet)
@@ -41,12 +42,12 @@ func (r *Report) ResetSheet(to io.Writer, w document.Words, format string) error
 	s.Alone = true
 	text, err := s.markup()
 	if err != nil {
-		return err
+		return nil, err
 	}
 	if _, err := io.WriteString(to, photometry.Visible(text)); err != nil {
-		return err
+		return nil, err
 	}
-	return r.writeInputs(to)
+	return nil, r.writeInputs(to)
 }
 
 // markup is the sheet as HTML: a page where it is alone, else the first part of one, with
