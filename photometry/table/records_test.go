@@ -74,6 +74,9 @@ func oldRecords(text []byte, delimiter byte) recordList {
 			break
 		}
 		c := recordCopy{Line: line, Count: p.count, Cells: copyCells(p.cells)}
+		for i := range c.Cells { // the old one kept the apostrophe before what a spreadsheet would run
+			c.Cells[i].Text = FromText(c.Cells[i].Text)
+		}
 		if p.extraAt > 0 {
 			c.Extra = Cell{string(p.extra.text), p.extra.line, p.extraAt}
 		}
