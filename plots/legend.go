@@ -21,7 +21,9 @@ func (m *surfaceMap) addLegend() {
 	add := func(s marker, text string) {
 		if m.opt.Sheet > 0 {
 			if i := strings.LastIndex(text, ": "); s == upward || s == downward { // the map has its level
-				text = strings.Join(strings.SplitN(text[i+2:], ", ", 3)[:2], " ")
+				if text = text[i+2:]; m.hasLevels() {
+					text = text[:max(0, strings.LastIndex(text, ", "))]
+				}
 			}
 			m.said = append(m.said, markerSigns[s]+text)
 			return
