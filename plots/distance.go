@@ -202,7 +202,7 @@ func (m *distancePlot) alt() string {
 		if d.FarM != nil {
 			zone = "runs from " + photometry.FromTo(d.NearM, *d.FarM, m.distance)
 		}
-		fmt.Fprintf(&b, " The zone within %s of the mark at %s %s.", formatStops(d.WithinStops), m.distance(r.MarkM), zone)
+		fmt.Fprintf(&b, " The zone within ±%s stop of the mark at %s %s.", formatFraction(d.WithinStops), m.distance(r.MarkM), zone)
 	}
 	worst := 0.0
 	for _, p := range r.Points {
@@ -288,7 +288,7 @@ func formatFraction(stops float64) string {
 		stops float64
 		text  string
 	}{{1.0 / 3, "1/3"}, {2.0 / 3, "2/3"}, {0.5, "1/2"}, {0.25, "1/4"}, {1, "1"}} {
-		if math.Abs(stops-f.stops) < 1e-3 {
+		if math.Abs(stops-f.stops) < 5e-3 { // 0.33 as it is typed
 			return f.text
 		}
 	}
