@@ -101,7 +101,7 @@ func TestKilledLeavesOneTemporary(t *testing.T) {
 			os.Chtimes(name, old, old)
 		}
 	}
-	if output, err := exec.Command("evenfall", "demo", filepath.Join(set, "play"), "--json").CombinedOutput(); err != nil {
+	if output, err := exec.Command("evenfall", "demo", filepath.Join(set, "play")).CombinedOutput(); err != nil {
 		t.Errorf("a killed demo cannot be run again: %v %s", err, output)
 	}
 	if left := temporaries(set); len(left) > 0 {
