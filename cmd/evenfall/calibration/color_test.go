@@ -58,9 +58,9 @@ func ofColor() []simulation {
 			c.say("wrong fail in Duv", color.VerdictDuv == uncertainty.Fail)
 		}}
 	}
-	alone := func(generator string, times int) simulation {
+	alone := func(generator string, times, alike int) simulation {
 		return simulation{subject: "verdict on color, kelvins alone", generator: generator, short: 60, full: 2000, most: map[string]float64{"wrong pass": 0, "wrong fail": 0.025}, draw: func(r *rand.Rand, c *counts) {
-			v := judged(coloredSurface(r, times, 0, false)).Verdict.Color
+			v := judged(coloredSurface(r, times, alike, false)).Verdict.Color
 			c.say("wrong pass", v == uncertainty.Pass)
 			c.say("wrong fail", v == uncertainty.Fail)
 		}}
@@ -71,7 +71,8 @@ func ofColor() []simulation {
 		of("9 places, each read once, scatter as assumed", 1, 0),
 		of("9 places, one off, each read once, scatter as assumed", 1, 1),
 		of("9 places, all off alike, each read once, scatter as assumed", 1, 9),
-		alone("9 places, each read three times", 3),
-		alone("9 places, each read once, scatter as assumed", 1),
+		alone("9 places, each read three times", 3, 0),
+		alone("9 places, each read once, scatter as assumed", 1, 0),
+		alone("9 places, one off, each read once, scatter as assumed", 1, 1),
 	}
 }
