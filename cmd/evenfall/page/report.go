@@ -44,10 +44,11 @@ const nightStyle = `html{background:#000}body{filter:grayscale(1) sepia(1) satur
 // inPage puts the way back to a survey into a report, on the screen alone, and shows it in
 // the page's theme.
 func inPage(report []byte, theme, survey string) []byte {
-	const dark = "(prefers-color-scheme: dark)"
 	style, shows := "", map[string]string{"light": "not all", "dark": "(min-width: 0)", "night": "(min-width: 0)"}[theme]
 	if shows != "" {
-		report = bytes.ReplaceAll(report, []byte("screen and "+dark), []byte(strings.Replace("screen and "+shows, "screen and not all", "not all", 1)))
+		for _, dark := range []string{"(prefers-color-scheme: dark)", "(prefers-color-scheme:dark)"} { // of the page, and of pictures within it
+			report = bytes.ReplaceAll(report, []byte("screen and "+dark), []byte(strings.Replace("screen and "+shows, "screen and not all", "not all", 1)))
+		}
 	}
 	if theme == "night" {
 		style = "@media screen{" + nightStyle + "}"
