@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -48,8 +47,8 @@ type app struct {
 	unit                 photometry.Unit
 	feet, lengthGiven    bool
 
-	called string   // how the program was called, "" for evenfall
-	args   []string // as typed
+	called func() string // how the program was called; nil for evenfall
+	args   []string      // as typed
 	status int
 
 	// until ends a command that goes on by itself; nil goes on until a signal.
@@ -65,7 +64,12 @@ func (a *app) context() context.Context {
 }
 
 // program is how the program is called in what it shows to be typed.
-func (a *app) program() string { return cmp.Or(a.called, "evenfall") }
+func (a *app) program() string {
+	if a.called == nil {
+		return "evenfall"
+	}
+	return a.called()
+}
 
 // run runs one command line and returns the exit status.
 func (a *app) run(args []string) int {

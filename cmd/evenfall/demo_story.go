@@ -22,13 +22,13 @@ func (a *app) story(folder, out, page string) error {
 	program := a.program()
 	say := func(format string, values ...any) { fmt.Fprintf(a.stdout, format+"\n", values...) }
 
-	before, r, err := a.nine(folder, "before.csv", nil)
+	before, sheet, err := a.nine(folder, "before.csv", nil)
 	if err != nil {
 		return err
 	}
 	say("A puppet theatre films before a green cloth. Nine readings of a close shot:\n\n$ %s surface %s\n", program, before)
 	a.again([]string{"surface", before}, "")
-	off, err := carriedOut(r)
+	off, err := carriedOut(sheet)
 	if err != nil {
 		return err
 	}
@@ -53,27 +53,26 @@ Next:
 	return nil
 }
 
-// nine writes a sheet of nine readings into the folder and judges it.
-func (a *app) nine(folder, name string, off map[string]float64) (path string, r *evenness.Result, err error) {
-	file, err := demo.Nine(name, off)
-	if err != nil {
-		return "", nil, err
+// nine writes a sheet of nine readings into the folder.
+func (a *app) nine(folder, name string, off map[string]float64) (path string, sheet demo.File, err error) {
+	if sheet, err = demo.Nine(name, off); err != nil {
+		return "", sheet, err
 	}
 	within := filepath.Join(folder, nineFolder)
-	if err := demo.Write(within, []demo.File{file}, nil, a.force); err != nil {
-		return "", nil, err
-	}
-	s, err := survey.Read([]survey.Input{{Name: name, Reader: bytes.NewReader(file.Content)}}, survey.ReadOptions{})
-	if err != nil {
-		return "", nil, err
-	}
-	r, err = evenness.Analyze(s)
-	return filepath.Join(within, name), r, err
+	return filepath.Join(within, name), sheet, demo.Write(within, []demo.File{sheet}, nil, a.force)
 }
 
 // carriedOut is what the first advice to dim a lamp asks for: stops off by the lamp's
 // name.
-func carriedOut(r *evenness.Result) (map[string]float64, error) {
+func carriedOut(sheet demo.File) (map[string]float64, error) {
+	s, err := survey.Read([]survey.Input{{Name: sheet.Name, Reader: bytes.NewReader(sheet.Content)}}, survey.ReadOptions{})
+	if err != nil {
+		return nil, err
+	}
+	r, err := evenness.Analyze(s)
+	if err != nil {
+		return nil, err
+	}
 	for _, advice := range r.Advice {
 		if advice.Code == causes.LowerSide {
 			return map[string]float64{fmt.Sprint("cloth ", advice.Values["side"]): float64(advice.Values["loss"].(photometry.Stop))}, nil

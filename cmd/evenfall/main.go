@@ -23,7 +23,7 @@ func main() {
 	debug.SetGCPercent(30)
 	in, out, errs, end := consoles(os.Stdin, os.Stdout, os.Stderr)
 	endOnSignal(errs)
-	a := app{stdin: in, stdout: out, stderr: errs, env: os.Environ(), called: called()}
+	a := app{stdin: in, stdout: out, stderr: errs, env: os.Environ(), called: called}
 	status := a.run(os.Args[1:])
 	end()
 	os.Exit(status)
@@ -52,7 +52,7 @@ func endOnSignal(errs io.Writer) {
 func called() string {
 	path, err := os.Executable()
 	if err != nil {
-		return ""
+		return "evenfall"
 	}
 	if found, err := exec.LookPath("evenfall"); err == nil {
 		if found, err = filepath.EvalSymlinks(found); err == nil && found == path {

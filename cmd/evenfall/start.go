@@ -65,9 +65,25 @@ func commandFor(path string) (string, error) {
 	if err != nil || !info.IsDir() && !info.Mode().IsRegular() {
 		return needSurvey.command, nil // standard input or a pipe
 	}
-	fsys := fs.FS(os.DirFS(path))
+	in := path
 	if !info.IsDir() {
-		fsys = oneFile{os.DirFS(filepath.Dir(path)), info}
+		// A person may name a link; a folder has none.
+		if path, err = filepath.EvalSymlinks(path); err != nil {
+			return "", err
+		}
+		if info, err = os.Lstat(path); err != nil {
+			return "", err
+		}
+		in = filepath.Dir(path)
+	}
+	opened, err := openFolder(in, "a folder of readings")
+	if err != nil {
+		return "", err
+	}
+	defer opened.Close()
+	fsys := fs.FS(opened)
+	if !info.IsDir() {
+		fsys = oneFile{opened, info}
 	}
 	folder, err := setup.OpenFolder(fsys)
 	if err != nil {
