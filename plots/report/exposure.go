@@ -28,7 +28,24 @@ func (r *Report) exposure(set *setup.Settings) {
 		r.Surfaces[i].exposures(e)
 	}
 	if e.ISO > 0 {
+		e.compareAreas()
 		r.Exposure = e
+	}
+}
+
+// compareAreas takes areas of one quantity as levels of light: what each receptor's
+// constant would set says nothing of the light. Others compare by their f-numbers.
+func (e *Exposure) compareAreas() {
+	for i := range e.Areas {
+		a, first := &e.Areas[i], e.Areas[0]
+		a.fromFirst = 2 * photometry.Stops(a.FNumber, first.FNumber) // a level goes with the square
+		if a.quantity == first.quantity {
+			a.fromFirst = photometry.Stops(a.Level, first.Level)
+		}
+		if first.OverStops != nil {
+			over := *first.OverStops + a.fromFirst
+			a.OverStops = &over
+		}
 	}
 }
 

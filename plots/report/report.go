@@ -91,11 +91,13 @@ type Area struct {
 	Unit     string  `json:"unit"`
 	FNumber  float64 `json:"f_number"`
 	Constant float64 `json:"constant"` // C, or K for a luminance
-	// OverStops is the level over what SetFNumber exposes for.
+	// OverStops is the level over what SetFNumber exposes for, by the constant of the
+	// first area.
 	OverStops *float64 `json:"over_stops,omitempty"`
 
-	quantity photometry.Quantity
-	unitFor  func(asked photometry.Unit) photometry.Unit
+	fromFirst float64 // stops of light over the first area
+	quantity  photometry.Quantity
+	unitFor   func(asked photometry.Unit) photometry.Unit
 }
 
 // Lamp is a row of the table of lamps: each cell that is filled, as it stands in

@@ -168,6 +168,16 @@ func TestExposure(t *testing.T) {
 	if got, want := *e.Areas[1].OverStops, math.Log2(want*want/16); math.Abs(got-want) > 1e-9 {
 		t.Errorf("%v stops over the lens, want %v", got, want)
 	}
+	// A dome's constant is 340 (ISO 2720): the light is compared, not what each would set.
+	dome := theatre()
+	dome["ratio.csv"].Data = append([]byte("# receptor: dome\n"), dome["ratio.csv"].Data...)
+	areas := read(t, dome, Options{}).Exposure.Areas
+	if got, want := *areas[1].OverStops-*areas[0].OverStops, math.Log2(level/1200); math.Abs(got-want) > 1e-9 {
+		t.Errorf("a flat surface is %v stops of light over a dome's mark, want %v", got, want)
+	}
+	if got, want := 2*math.Log2(areas[1].FNumber/areas[0].FNumber), math.Log2(level/1200*340/250); math.Abs(got-want) > 1e-9 {
+		t.Errorf("f-numbers %v stops apart, want %v", got, want)
+	}
 	if from := strings.Join(e.From, ";"); from != "ISO 400, 1/50 s from setup.csv" {
 		t.Errorf("from %q", from)
 	}

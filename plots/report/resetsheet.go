@@ -226,8 +226,7 @@ func (s *sheet) exposure(r *Report, w document.Words) {
 	for i, a := range e.Areas {
 		text := a.Name + " " + photometry.FormatLevel(photometry.Level{Value: a.Level, Quantity: a.quantity}, a.unitFor(w.Unit))
 		if i > 0 {
-			over := 2 * photometry.Stops(a.FNumber, first.FNumber)
-			text += ": " + answers.LensStop(a.FNumber, a.quantity != photometry.LuminousExposure) + ", " + inStops(over) + " to it"
+			text += ": " + answers.LensStop(a.FNumber, a.quantity != photometry.LuminousExposure) + ", " + inStops(a.fromFirst) + " to it"
 		}
 		s.Exposed = append(s.Exposed, text)
 	}

@@ -26,14 +26,17 @@ func (p *paper) exposed() {
 		p.Line("lens", p.Setup.TStop+", as the set-up says")
 	}
 	p.Line("from", strings.Join(e.From, "; "))
-	rows := [][]string{{"area", "level", "stop", "against the lens"}}
+	rows := [][]string{{"area", "level", "stop", "light to the first", "against the lens"}}
 	var constants []string
-	for _, a := range e.Areas {
-		over := ""
+	for i, a := range e.Areas {
+		over, fromFirst := "", ""
+		if i > 0 {
+			fromFirst = inStops(a.fromFirst)
+		}
 		if a.OverStops != nil {
 			over = inStops(*a.OverStops)
 		}
-		rows = append(rows, []string{a.Name, photometry.FormatLevel(photometry.Level{Value: a.Level, Quantity: a.quantity}, a.unitFor(p.Unit)), answers.LensStop(a.FNumber, a.quantity != photometry.LuminousExposure), over})
+		rows = append(rows, []string{a.Name, photometry.FormatLevel(photometry.Level{Value: a.Level, Quantity: a.quantity}, a.unitFor(p.Unit)), answers.LensStop(a.FNumber, a.quantity != photometry.LuminousExposure), fromFirst, over})
 		name := "C"
 		if a.quantity == photometry.Luminance {
 			name = "K"
