@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"evenfall/cmd/evenfall/outfile"
+	"evenfall/photometry/blank"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/schema"
 	"evenfall/photometry/survey"
@@ -169,15 +170,15 @@ func (a *app) newSheet(flags surfaceFlags, paths []string) error {
 	if err != nil {
 		return fmt.Errorf("--size: %w", err)
 	}
-	blank := survey.Blank{Columns: columns, Rows: rows, WidthM: width, HeightM: height, Unit: a.unit, Feet: a.feet, Color: flags.withColor,
+	sheet := blank.Sheet{Columns: columns, Rows: rows, WidthM: width, HeightM: height, Unit: a.unit, Feet: a.feet, Color: flags.withColor,
 		Notes: flags.notes.written(a.lengthName)}
-	write := blank.Write
+	write := sheet.Write
 	if len(paths) == 1 && strings.EqualFold(filepath.Ext(paths[0]), ".xlsx") {
-		write = blank.WriteWorkbook
+		write = sheet.WriteWorkbook
 	}
 	switch {
 	case len(paths) == 0 || len(paths) == 1 && paths[0] == "-":
-		return blank.Write(a.stdout)
+		return sheet.Write(a.stdout)
 	case len(paths) == 1 && !slices.Contains([]string{".csv", ".xlsx"}, strings.ToLower(filepath.Ext(paths[0]))):
 		return fmt.Errorf("--new: found %q, expected a name that ends in .csv or .xlsx", paths[0])
 	case len(paths) == 1:

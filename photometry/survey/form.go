@@ -35,7 +35,7 @@ type Form struct {
 	Reference             string // as the note says
 	FileLamp              string // the lamp that a note names for the whole file
 	Rows                  []FormRow
-	Clock                 ClockStyle
+	Clock                 table.ClockStyle
 
 	thousand float64 // klx
 }
@@ -51,34 +51,6 @@ type FormRow struct {
 	// the form's clock has no dates; 0 where the cell is empty.
 	UnixMilli int64
 	Colored   bool // has some part of a color
-}
-
-// ClockStyle is how a form's times are written.
-type ClockStyle uint8
-
-// The ways to write a time. Forms without times take Zoned, which is the only one
-// that says the moment whatever the clock's zone.
-const (
-	Zoned     ClockStyle = iota // 2026-03-04T10:05:30.250+01:00
-	Dated                       // 2026-03-04 10:05:30.250
-	TimeOfDay                   // 10:05:30.250
-	PlainTime                   // numbers with the unit in the header
-	Mixed                       // several of these
-)
-
-// Format writes a moment in a zone, to the millisecond; it panics for times
-// that are plain numbers or mixed.
-func (c ClockStyle) Format(unixMilli int64, zone *time.Location) string {
-	t := time.UnixMilli(unixMilli).In(zone)
-	switch c {
-	case Zoned:
-		return t.Format("2006-01-02T15:04:05.000Z07:00")
-	case Dated:
-		return t.Format("2006-01-02 15:04:05.000")
-	case TimeOfDay:
-		return t.Format("15:04:05.000")
-	}
-	panic("survey: times of this form cannot be written")
 }
 
 // ReadForm reads a table of readings a row each. It fails as Read does where a
@@ -149,7 +121,7 @@ const maxFormPlaces = 10_000
 // fill makes the rows.
 func (f *Form) fill(r *rows) {
 	f.Rows = make([]FormRow, r.n)
-	styles := map[ClockStyle]bool{}
+	styles := map[table.ClockStyle]bool{}
 	var clock []string
 	if at, ok := r.columns[timeRole]; ok {
 		clock = r.sheet.Columns[at].Text
@@ -165,7 +137,7 @@ func (f *Form) fill(r *rows) {
 			row.Lamp = lamp
 		}
 		if clock != nil && clock[i] != "" {
-			t, style := readClock(clock[i])
+			t, style := moment(clock[i])
 			styles[style] = true
 			row.UnixMilli = t
 		}
@@ -175,7 +147,7 @@ func (f *Form) fill(r *rows) {
 		f.Clock = style
 	}
 	if len(styles) > 1 {
-		f.Clock = Mixed
+		f.Clock = table.Mixed
 	}
 }
 
@@ -205,27 +177,19 @@ func (f *Form) Position(column, fromTop int) (x, y float64) {
 	return spatial.GridPosition(column, fromTop, f.GridColumns, f.GridRows, f.WidthM, f.HeightM, f.Settings.Edges)
 }
 
-// readClock reads a time and how it is written.
-func readClock(text string) (unixMilli int64, style ClockStyle) {
-	upper := strings.ToUpper(text)
-	if len(upper) > 19 && upper[10] == 'T' {
-		if t, err := time.Parse(time.RFC3339, upper); err == nil {
-			return t.UnixMilli(), Zoned
-		}
+// moment is a time in milliseconds as FormRow has it; 0 for one that is a plain number.
+// Without a zone it is the clock on this wall.
+func moment(text string) (unixMilli int64, style table.ClockStyle) {
+	t, style, _ := table.ParseClock(text)
+	switch style {
+	case table.Zoned:
+		return t.UnixMilli(), style
+	case table.TimeOfDay:
+		return t.Sub(time.Date(0, 1, 1, 0, 0, 0, 0, time.UTC)).Milliseconds(), style
+	case table.Dated:
+		return time.Date(t.Year(), t.Month(), t.Day(), t.Hour(), t.Minute(), t.Second(), t.Nanosecond(), time.Local).UnixMilli(), style
 	}
-	for _, l := range clockLayouts {
-		t, err := time.Parse(l.layout, upper)
-		switch {
-		case err != nil:
-		case !l.dated:
-			return t.Sub(time.Date(0, 1, 1, 0, 0, 0, 0, time.UTC)).Milliseconds(), TimeOfDay
-		default:
-			// Without a zone it is the clock on this wall.
-			local := time.Date(t.Year(), t.Month(), t.Day(), t.Hour(), t.Minute(), t.Second(), t.Nanosecond(), time.Local)
-			return local.UnixMilli(), Dated
-		}
-	}
-	return 0, PlainTime
+	return 0, style
 }
 
 // number reads a number typed on some device: with a decimal point or a comma,

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"evenfall/photometry"
+	"evenfall/photometry/table"
 )
 
 func form(t *testing.T, text string) *Form {
@@ -21,7 +22,7 @@ func form(t *testing.T, text string) *Form {
 func TestReadForm(t *testing.T) {
 	f := form(t, "# surface: cloth\n# width: 3 m\n# height: 1.5\n# reference: b2\n# iso: 800\nlabel,time,E (fc),lamp,gel\nA1,2026-03-04T12:00:00.250+01:00,70,,half\n\nB3,,,key,\n")
 	if f.Title != "cloth" || f.Unit != photometry.FC || f.WidthM != 3 || f.HeightM != 1.5 || f.Reference != "b2" || f.GridColumns != 3 || f.GridRows != 2 ||
-		f.Columns["level"] != 2 || f.Columns["lamp"] != 3 || f.Clock != Zoned {
+		f.Columns["level"] != 2 || f.Columns["lamp"] != 3 || f.Clock != table.Zoned {
 		t.Errorf("%+v", f)
 	}
 	if _, known := f.Columns["gel"]; known {
@@ -55,13 +56,14 @@ func TestReadForm(t *testing.T) {
 func TestClocks(t *testing.T) {
 	zone := time.FixedZone("", 5400)
 	moment := time.Date(2026, 3, 4, 10, 5, 30, 7e6, zone).UnixMilli()
-	for style, want := range map[ClockStyle]string{Zoned: "2026-03-04T10:05:30.007+01:30", Dated: "2026-03-04 10:05:30.007", TimeOfDay: "10:05:30.007"} {
+	for style, want := range map[table.ClockStyle]string{table.Zoned: "2026-03-04T10:05:30.007+01:30", table.Dated: "2026-03-04 10:05:30.007", table.TimeOfDay: "10:05:30.007"} {
 		text := style.Format(moment, zone)
 		if text != want {
 			t.Errorf("style %d writes %q, want %q", style, text, want)
 		}
 		// A survey reads what a form writes, to the millisecond.
-		minutes, _, ok := parseClock(text)
+		read, _, ok := table.ParseClock(text)
+		minutes := float64(read.UnixMilli()) / 60e3
 		if got := math.Round((minutes - math.Floor(minutes)) * 60e3); !ok || got != 30_007 {
 			t.Errorf("%q is read as %v, %v", text, minutes, ok)
 		}
@@ -69,14 +71,14 @@ func TestClocks(t *testing.T) {
 		if f.Clock != style {
 			t.Errorf("%q: style %d, want %d", text, f.Clock, style)
 		}
-		if style == Zoned && f.Rows[0].UnixMilli != moment {
+		if style == table.Zoned && f.Rows[0].UnixMilli != moment {
 			t.Errorf("%q is %d, want %d", text, f.Rows[0].UnixMilli, moment)
 		}
 	}
-	if f := form(t, "label,x,y,E (lx),time (min)\nA1,1,1,700,5\n"); f.Clock != PlainTime {
+	if f := form(t, "label,x,y,E (lx),time (min)\nA1,1,1,700,5\n"); f.Clock != table.PlainTime {
 		t.Errorf("minutes are style %d", f.Clock)
 	}
-	if f := form(t, "label,x,y,E (lx),time\nA1,1,1,700,10:05\nA2,2,1,700,2026-03-04 10:05\n"); f.Clock != Mixed {
+	if f := form(t, "label,x,y,E (lx),time\nA1,1,1,700,10:05\nA2,2,1,700,2026-03-04 10:05\n"); f.Clock != table.Mixed {
 		t.Errorf("two styles are style %d", f.Clock)
 	}
 }

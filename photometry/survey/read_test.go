@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"evenfall/photometry"
+	"evenfall/photometry/blank"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/schema"
 	"evenfall/photometry/survey"
@@ -202,8 +203,8 @@ func TestUnits(t *testing.T) {
 // A blank sheet that is filled in is a survey.
 func TestBlankSheet(t *testing.T) {
 	var b strings.Builder
-	blank := survey.Blank{Columns: 4, Rows: 3, WidthM: 4.8, HeightM: 2.4, Unit: photometry.FC, Feet: true}
-	if err := blank.Write(&b); err != nil {
+	sheet := blank.Sheet{Columns: 4, Rows: 3, WidthM: 4.8, HeightM: 2.4, Unit: photometry.FC, Feet: true}
+	if err := sheet.Write(&b); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := read(b.String()); err == nil {

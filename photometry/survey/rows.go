@@ -207,6 +207,37 @@ func (r *rows) lengths(col *column, data *table.Column, notes *noteSet, c *colle
 	return data.Num
 }
 
+// times takes a column of times of day, of dates with times, or of plain
+// numbers with the unit in the header.
+func (r *rows) times(col *column, data *table.Column, c *collector) []float64 {
+	perUnit := map[string]float64{"min": 1, "s": 1.0 / 60, "h": 60}
+	minutes := nans(len(data.Text))
+	last, dayOffset := math.NaN(), 0.0
+	for i, text := range data.Text {
+		if text == "" {
+			continue
+		}
+		if t, style, ok := table.ParseClock(text); ok {
+			v := float64(t.UnixMilli()) / 60e3
+			// A walk past midnight goes on the next day.
+			if style == table.TimeOfDay && v+dayOffset < last-12*60 {
+				dayOffset += 24 * 60
+			}
+			minutes[i] = v + dayOffset
+			last = minutes[i]
+			continue
+		}
+		if factor, ok := perUnit[col.unit]; ok {
+			if v, err := r.sheet.Dialect.Number(text); err == nil && !math.IsInf(v, 0) {
+				minutes[i] = v * factor
+				continue
+			}
+		}
+		c.add(r.sheet.Error(r.cell(i, timeRole, text), "a time such as 10:05, 10:05:30 or 2026-03-04 10:05 (plain numbers need a unit in the header, time (min))"))
+	}
+	return minutes
+}
+
 // levels takes a column of levels; cells may carry a unit of their own.
 func (r *rows) levels(data *table.Column, col *column, meter photometry.Meter, c *collector) []float64 {
 	meter.Unit = r.unit

@@ -7,6 +7,7 @@ import (
 	"evenfall/photometry"
 	"evenfall/photometry/sheet"
 	"evenfall/photometry/spatial"
+	"evenfall/photometry/table"
 )
 
 // Survey is what was read on one surface, or predicted for it: columns of
@@ -165,6 +166,10 @@ func (s *Survey) warn(key string, values ...any) {
 // XYZ is the position in meters and the level of point i, so that a Survey can
 // be drawn as it is.
 func (s *Survey) XYZ(i int) (x, y, level float64) { return s.X[i], s.Y[i], s.Level[i] }
+
+// TimeOf is when point i was read, as table.FormatMinutes has it; "" where that is not
+// known.
+func (s *Survey) TimeOf(i int) string { return table.FormatMinutes(valueAt(s.Minutes, i)) }
 
 // XY is the position of point i in meters.
 func (s *Survey) XY(i int) (x, y float64) { return s.X[i], s.Y[i] }

@@ -15,6 +15,7 @@ import (
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
+	"evenfall/photometry/table"
 	"evenfall/plots/answers"
 	"evenfall/plots/document"
 )
@@ -100,7 +101,7 @@ func (s *Surface) tabulate() {
 		s.Readings = append(s.Readings, r)
 	}
 	for _, again := range read.Replicates {
-		s.Readings = append(s.Readings, Reading{PlaceReading: one(int(again.Point), again.Level, nil, nil, 0), Time: survey.FormatTime(again.Minutes), Again: true})
+		s.Readings = append(s.Readings, Reading{PlaceReading: one(int(again.Point), again.Level, nil, nil, 0), Time: table.FormatMinutes(again.Minutes), Again: true})
 	}
 	for _, lamp := range read.Lamps {
 		for k, point := range lamp.Point {

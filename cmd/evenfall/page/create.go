@@ -10,6 +10,7 @@ import (
 
 	"evenfall/cmd/evenfall/outfile"
 	"evenfall/photometry"
+	"evenfall/photometry/blank"
 	"evenfall/photometry/schema"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
@@ -168,12 +169,12 @@ func (st *store) create(n NewSurvey) (string, error) {
 	}
 	// Surveys of one surface are distinguished by their date, so it includes the minute.
 	notes = append(notes, table.Note{Key: "date", Value: st.now().In(st.zone).Format("2006-01-02 15:04")})
-	blank := survey.Blank{Columns: n.Columns, Rows: n.Rows, WidthM: n.WidthM, HeightM: n.HeightM, Edges: n.Edges, Unit: unit,
+	sheet := blank.Sheet{Columns: n.Columns, Rows: n.Rows, WidthM: n.WidthM, HeightM: n.HeightM, Edges: n.Edges, Unit: unit,
 		Color: n.Color, Notes: notes, Once: true, Lamps: n.Lamps}
 	if n.Order != "snake" {
-		blank.Order = spatial.WalkNineFirst(n.Columns, n.Rows)
+		sheet.Order = spatial.WalkNineFirst(n.Columns, n.Rows)
 	}
-	err = outfile.CreateIn(st.root, name, func(w io.Writer) error { return blank.Write(w) })
+	err = outfile.CreateIn(st.root, name, func(w io.Writer) error { return sheet.Write(w) })
 	if errors.Is(err, fs.ErrExist) {
 		return "", problem{409, "exists", "There is a file " + name + " already. Open it, or give another name."}
 	}

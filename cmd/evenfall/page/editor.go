@@ -12,6 +12,7 @@ import (
 	"evenfall/photometry/schema"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
+	"evenfall/photometry/table"
 	"evenfall/plots/answers"
 )
 
@@ -84,9 +85,9 @@ func newEditor(name string, content []byte, modified time.Time, zone *time.Locat
 	switch {
 	case !strings.HasPrefix(form.Dialect.Encoding, "UTF-8"):
 		return nil, fmt.Errorf("it is written in %s; save it as UTF-8 to fill it in here", form.Dialect.Encoding)
-	case form.Clock == survey.PlainTime:
+	case form.Clock == table.PlainTime:
 		return nil, errors.New("its times are plain numbers; the page writes the time of day")
-	case form.Clock == survey.Mixed:
+	case form.Clock == table.Mixed:
 		return nil, errors.New("its times are written in several ways")
 	case len(form.Rows) > mostRows:
 		return nil, fmt.Errorf("it has %d rows; the page fills in up to %d", len(form.Rows), mostRows)
@@ -156,7 +157,7 @@ func (b *editor) findRows(modified time.Time) error {
 		switch {
 		case r.UnixMilli == 0 && !r.empty():
 			r.UnixMilli = -int64(f.Line)
-		case r.UnixMilli != 0 && b.form.Clock == survey.TimeOfDay:
+		case r.UnixMilli != 0 && b.form.Clock == table.TimeOfDay:
 			r.UnixMilli = dated(r.UnixMilli, modified, b.zone)
 		}
 		b.addRow(r)

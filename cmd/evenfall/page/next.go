@@ -4,7 +4,7 @@ import (
 	"cmp"
 	"slices"
 
-	"evenfall/photometry/survey"
+	"evenfall/photometry/blank"
 	"evenfall/photometry/uncertainty"
 )
 
@@ -58,9 +58,9 @@ func (b *editor) referenceRead() (read []*row) {
 func (b *editor) referenceEvery() int {
 	read := b.referenceRead()
 	if n := len(read); n >= 2 && uncertainty.Agree(read[n-1].Level, read[n-2].Level) {
-		return survey.ReferenceEvery
+		return blank.ReferenceEvery
 	}
-	return survey.ReferenceFirst
+	return blank.ReferenceFirst
 }
 
 // next is the place to read next under a light: the reference where it is due,

@@ -7,6 +7,7 @@ import (
 	"net/url"
 	"slices"
 
+	"evenfall/photometry/blank"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
@@ -241,7 +242,7 @@ func (st *State) show(r *evenness.Result) {
 	st.Cells[""] = all
 	st.Progress[""] = counted{s.Len(), s.Len() + s.Missing}
 	if s.Reference >= 0 {
-		st.Reference = &stateReference{s.Name(s.Reference), survey.ReferenceEvery}
+		st.Reference = &stateReference{s.Name(s.Reference), blank.ReferenceEvery}
 	}
 }
 

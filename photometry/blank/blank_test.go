@@ -1,4 +1,4 @@
-package survey_test
+package blank_test
 
 import (
 	"bytes"
@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"evenfall/photometry"
+	"evenfall/photometry/blank"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
@@ -17,9 +18,9 @@ import (
 // as a form and, once it is filled in, as a survey.
 func TestBlankForPage(t *testing.T) {
 	var b bytes.Buffer
-	blank := survey.Blank{Columns: 4, Rows: 3, WidthM: 3, HeightM: 2, Edges: true, Unit: photometry.FStop, Order: spatial.WalkNineFirst(4, 3), Once: true, Lamps: []string{"key, left"},
+	sheet := blank.Sheet{Columns: 4, Rows: 3, WidthM: 3, HeightM: 2, Edges: true, Unit: photometry.FStop, Order: spatial.WalkNineFirst(4, 3), Once: true, Lamps: []string{"key, left"},
 		Notes: []table.Note{{Key: "surface", Value: "cloth, day 2"}}}
-	if err := blank.Write(&b); err != nil {
+	if err := sheet.Write(&b); err != nil {
 		t.Fatal(err)
 	}
 	f, err := survey.ReadForm(survey.Input{Name: "cloth.csv", Reader: strings.NewReader(b.String())})
@@ -50,7 +51,7 @@ func TestBlankForPage(t *testing.T) {
 
 // TestBlankWorkbook: a blank sheet as a workbook has the places of the one in CSV.
 func TestBlankWorkbook(t *testing.T) {
-	b := survey.Blank{Columns: 3, Rows: 2, WidthM: 3, HeightM: 2, Unit: photometry.LX}
+	b := blank.Sheet{Columns: 3, Rows: 2, WidthM: 3, HeightM: 2, Unit: photometry.LX}
 	var book, text bytes.Buffer
 	if err := errors.Join(b.WriteWorkbook(&book), b.Write(&text)); err != nil {
 		t.Fatal(err)

@@ -1,4 +1,6 @@
-package survey
+// Package blank makes sheets to fill in: the places of a surface in walking order with
+// empty levels, as CSV or as a workbook, both of which package survey reads.
+package blank
 
 import (
 	"encoding/csv"
@@ -20,8 +22,8 @@ const (
 	ReferenceEvery = 10
 )
 
-// Blank is a sheet to fill in: places in walking order, levels empty.
-type Blank struct {
+// Sheet is a sheet to fill in: places in walking order, levels empty.
+type Sheet struct {
 	Columns, Rows   int
 	WidthM, HeightM float64
 	Edges           bool            // the outer places on the border, not at cell centers
@@ -39,12 +41,12 @@ type Blank struct {
 
 // edges reports whether the outer places are on the border: always of a new 3 × 3,
 // since the centers of its cells would not see a corner.
-func (b Blank) edges() bool { return b.Edges || b.Columns == 3 && b.Rows == 3 }
+func (b Sheet) edges() bool { return b.Edges || b.Columns == 3 && b.Rows == 3 }
 
-// Write writes the sheet as CSV that Read reads once it is filled in. The walk is
+// Write writes the sheet as CSV that survey.Read reads once it is filled in. The walk is
 // in serpentine order: the top row from camera left, the next one back. The place
 // in the middle is the reference and comes again and again.
-func (b Blank) Write(w io.Writer) error {
+func (b Sheet) Write(w io.Writer) error {
 	notes, header, rows := b.sheet()
 	for _, n := range notes {
 		if _, err := fmt.Fprintf(w, "# %s: %s\n", n.Key, n.Value); err != nil {
@@ -59,7 +61,7 @@ func (b Blank) Write(w io.Writer) error {
 
 // WriteWorkbook writes the same sheet as an .xlsx workbook, its columns with the formats
 // of what goes in them.
-func (b Blank) WriteWorkbook(w io.Writer) error {
+func (b Sheet) WriteWorkbook(w io.Writer) error {
 	notes, header, rows := b.sheet()
 	formats := make([]string, len(header))
 	for i, name := range header {
@@ -76,7 +78,7 @@ func (b Blank) WriteWorkbook(w io.Writer) error {
 }
 
 // sheet is what the sheet has.
-func (b Blank) sheet() (notes []table.Note, header []string, rows [][]string) {
+func (b Sheet) sheet() (notes []table.Note, header []string, rows [][]string) {
 	unit, perMeter := "m", 1.0
 	if b.Feet {
 		unit, perMeter = "ft", 1/0.3048
