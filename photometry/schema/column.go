@@ -79,7 +79,7 @@ var (
 	Distance = &Column{Word: Word{Name: "distance", Also: "d, dist", Abroad: "abstand, afstand, distancia, distanza, entfernung", In: readings | RatioFile | LampsFile, Example: "1.5",
 		Help: "from the lamp to the meter"}, Units: lengths, Bounds: Bounds{High: FarthestM, Open: true}, Expected: "a distance of more than 0, in meters"}
 	Angle = &Column{Word: Word{Name: "angle", Also: "incidence, degrees, degree", Abroad: "angolo, angulo, einfallswinkel, hoek, winkel", In: readings, Example: "30", Help: "of incidence, 0 square on"}, Units: angles}
-	Time  = &Column{Word: Word{Name: "time", Also: "t, clock", Abroad: "heure, hora, ora, tijd, uhrzeit, zeit", In: readings | LampsFile, Example: "10:05",
+	Time  = &Column{Word: Word{Name: "time", Also: "t, clock", Abroad: "heure, hora, ora, tijd, uhrzeit, zeit", In: readings | LampsFile | RatioFile, Example: "10:05",
 		Help: "of the reading: 10:05, 10:05:30, 2:05 pm, 2026-05-02 10:05, or a number with its unit in the header"}, Units: []string{"min", "s", "h"}}
 	LampOf = &Column{Word: Word{Name: "lamp", Abroad: "lampe, leuchte, scheinwerfer, projecteur, lampara, lampada", In: readings | RatioFile, Only: []Names{{readings, "light"}, {RatioFile, "name"}}, Example: "cloth left",
 		Help: "the lamp that was on alone; empty or all for all together"}}

@@ -82,6 +82,9 @@ func (r *Ratios) UnitFor(asked photometry.Unit) photometry.Unit {
 	return photometry.LX
 }
 
+// Meter is the meter that the readings were taken with, for bare numbers of a unit.
+func (r *Ratios) Meter() photometry.Meter { return r.meter.Meter }
+
 // FormatLevel prints a level as the table is written where all of it is written in one
 // unit: footcandles, exposure values or f-numbers as such, else in lux.
 func (r *Ratios) FormatLevel(l photometry.Level) string {
@@ -136,7 +139,7 @@ func (o RatioOptions) ratios(t *rows[Ratio]) (*Ratios, error) {
 		}
 		out.Input.Warnings = append(out.Input.Warnings, c.Finding(t.Sheet, t.Sheet))
 	}
-	var own []string // words of the column status that answer nothing
+	var own, unread []string // words of the column status that answer nothing, and lights that are planned
 	for i, row := range t.Rows {
 		status := t.status(i)
 		if status == schema.OwnWords {
@@ -146,6 +149,10 @@ func (o RatioOptions) ratios(t *rows[Ratio]) (*Ratios, error) {
 			continue
 		}
 		reading, ok := t.ratio(i, row.Value, n)
+		if row.Value.planned() {
+			unread = append(unread, strings.TrimSpace(reading.Mark+" "+string(reading.Role)))
+			continue
+		}
 		reading.Line, reading.Conflicting = row.Line, status == schema.Conflicting
 		if ok {
 			readings = append(readings, reading)
@@ -154,6 +161,9 @@ func (o RatioOptions) ratios(t *rows[Ratio]) (*Ratios, error) {
 	}
 	if len(own) > 0 {
 		out.Input.Warnings = append(out.Input.Warnings, photometry.Found("status_own", "words", strings.Join(own[:min(3, len(own))], ", ")))
+	}
+	if len(unread) > 0 {
+		out.Input.Warnings = append(out.Input.Warnings, photometry.Found("lights_unread", "lights", strings.Join(unread[:min(8, len(unread))], ", "), "more", max(0, len(unread)-8)))
 	}
 	n.assumeISO()
 	n.input.Warnings = out.Input.Warnings
@@ -166,6 +176,17 @@ func (o RatioOptions) ratios(t *rows[Ratio]) (*Ratios, error) {
 		return nil, err
 	}
 	return out, nil
+}
+
+// planned reports whether a row names a light that is still to be read: it has neither a
+// level nor a color.
+func (r Ratio) planned() bool {
+	for _, c := range ratioLevels {
+		if c.of(r) != "" {
+			return false
+		}
+	}
+	return r.CCT == 0 && r.Mired == nil && r.Duv == nil && r.CC == ""
 }
 
 // status is what was answered about a row.
@@ -225,7 +246,7 @@ func (r *rows[T]) level(i int, row Ratio, n *ratioNotes, out *ratio.Reading) {
 		}
 	}
 	if len(filled) == 0 {
-		if columns := r.levelColumns(); len(columns) > 0 {
+		if columns := r.levelColumns(); len(columns) > 0 && !row.planned() {
 			r.fail(i, columns[0].name, "a level; 0 where a light gives none")
 		}
 		return

@@ -155,7 +155,7 @@ func TestRatioErrors(t *testing.T) {
 		{head + "A,key+key,4,,,,\n", "each role once in a sum"},
 		{head + "A,,4,,,,\n", "r.csv:2:2: found an empty cell, expected a role"},
 		{head + ",key,4,,,,\n", "r.csv:2:1: found an empty cell, expected the mark's name"},
-		{head + "A,key,,,,,\n", "r.csv:2:3: found an empty cell, expected a level; 0 where"},
+		{"mark,role,lux,CCT (K)\nA,key,,5600\n", "r.csv:2:3: found an empty cell, expected a level; 0 where"},
 		{head + "A,key,bright,,,,\n", `r.csv:2:3: found "bright", expected a level`},
 		{head + "A,key,-4,,,,\n", "a level of 0 or more"},
 		{head + "A,key+fill,0,,,,\n", "a level above 0 for lights together"},
@@ -195,6 +195,17 @@ func TestRatioErrors(t *testing.T) {
 	}
 }
 
+// A row with a light and no level is planned: it is said, and nothing is made of it.
+func TestPlannedLights(t *testing.T) {
+	r, err := RatioOptions{}.Read(strings.NewReader("mark,role,time,lux,aim,CCT (K)\nA,key,10:05,800,camera,\nA,fill,,,camera,\nB,key,,,,\n"), "r.csv")
+	if err != nil || len(r.Input.Readings) != 1 || len(r.Warnings) != 0 {
+		t.Fatalf("%+v, %v", r, err)
+	}
+	if w := r.Input.Warnings; len(w) != 1 || w[0].Key != "lights_unread" || w[0].Values["lights"] != "A fill, B key" {
+		t.Errorf("%+v", w)
+	}
+}
+
 // What is read without an error can be compared, and comparing it never fails or
 // gives a number that JSON cannot hold.
 func FuzzReadRatios(f *testing.F) {
@@ -204,7 +215,7 @@ func FuzzReadRatios(f *testing.F) {
 	f.Add([]byte("# shutter: 1/60\n# target: 2 stops\n# back target: 1\nmark,role,lamp,f,E (fc)\nA,key,a,8,\nA,key,b,5.6,\nA,fill,,4,\nA,ambient,,,50\nA,back,,2.8,\n"))
 	f.Fuzz(func(t *testing.T, content []byte) {
 		r, err := RatioOptions{}.Read(bytes.NewReader(content), "f.csv")
-		if err != nil {
+		if err != nil || len(r.Input.Readings) == 0 { // all is planned
 			return
 		}
 		result, err := ratio.Analyze(r.Input)

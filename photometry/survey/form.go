@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -15,7 +16,8 @@ import (
 
 // Form is a table of readings, a row each, as it is in its file: what is
 // filled in and what is still empty. Read makes a survey of the readings; a Form
-// is for who fills them in.
+// is for who fills them in. One of a table that is no survey, of lights at marks, has its
+// unit and quantity, the meter in Settings, and the Dialect.
 type Form struct {
 	Title    string
 	Settings Settings
@@ -137,7 +139,7 @@ func (f *Form) fill(r *rows) {
 			row.Lamp = lamp
 		}
 		if clock != nil && clock[i] != "" {
-			t, style := moment(clock[i])
+			t, style := Moment(clock[i])
 			styles[style] = true
 			row.UnixMilli = t
 		}
@@ -177,9 +179,9 @@ func (f *Form) Position(column, fromTop int) (x, y float64) {
 	return spatial.GridPosition(column, fromTop, f.GridColumns, f.GridRows, f.WidthM, f.HeightM, f.Settings.Edges)
 }
 
-// moment is a time in milliseconds as FormRow has it; 0 for one that is a plain number.
+// Moment is a time in milliseconds as FormRow has it; 0 for one that is a plain number.
 // Without a zone it is the clock on this wall.
-func moment(text string) (unixMilli int64, style table.ClockStyle) {
+func Moment(text string) (unixMilli int64, style table.ClockStyle) {
 	t, style, _ := table.ParseClock(text)
 	switch style {
 	case table.Zoned:
@@ -237,8 +239,11 @@ func (f *Form) ReadLevel(text string, alone bool) (written string, level float64
 // written is a level in the unit of the form's column.
 func (f *Form) written(level float64) float64 {
 	s := Survey{Quantity: f.Quantity, Settings: f.Settings}
-	return s.written(level) / f.thousand
+	return s.written(level) / f.times()
 }
+
+// times is what bare numbers of the level column are multiplied by.
+func (f *Form) times() float64 { return cmp.Or(f.thousand, 1) }
 
 // level reads a level in the unit of the form's column, unless the text has one.
 func (f *Form) level(text string, number func(string) (float64, error)) (float64, error) {
@@ -250,8 +255,8 @@ func (f *Form) level(text string, number func(string) (float64, error)) (float64
 		return 0, &photometry.SyntaxError{Found: text, Expected: schema.Expected(err)}
 	case read.Quantity != f.Quantity:
 		return 0, &photometry.SyntaxError{Found: text, Expected: "levels of " + f.Quantity.String() + " like the rest of the survey"}
-	case unit == f.Unit && f.thousand != 1 && !ownUnit(meter, text):
-		read.Value *= f.thousand
+	case unit == f.Unit && f.times() != 1 && !ownUnit(meter, text):
+		read.Value *= f.times()
 	}
 	return read.Value, nil
 }

@@ -31,7 +31,7 @@ func (p *page) ratioHeadline(r *ratio.Result) {
 		title = r.Title + ": "
 	}
 	if r.Verdict == "" {
-		p.strong(fmt.Sprintf("%d marks", len(r.Marks)), title+keyToFillRange(r.Marks))
+		p.strong(fmt.Sprintf("%d marks", len(r.Marks)), title+KeyToFillRange(r.Marks))
 		return
 	}
 	passed := 0
@@ -48,12 +48,12 @@ func (p *page) ratioHeadline(r *ratio.Result) {
 		wanted += fmt.Sprintf(", %s%s %s", t.Role, either(t.Role == ratio.SpillRole, " at most", ""), signed(t.Stops, 1))
 	}
 	p.verdict(r.Verdict, fmt.Sprintf("%s%d of %d marks within ±%.2f stop of%s; %s", title, passed, len(r.Marks), r.ToleranceStops,
-		strings.TrimPrefix(wanted, ","), keyToFillRange(r.Marks)))
+		strings.TrimPrefix(wanted, ","), KeyToFillRange(r.Marks)))
 }
 
-// keyToFillRange is the least and the largest key to fill, and at how many marks it is
+// KeyToFillRange is the least and the largest key to fill, and at how many marks it is
 // known.
-func keyToFillRange(marks []ratio.Mark) string {
+func KeyToFillRange(marks []ratio.Mark) string {
 	var known []float64
 	for _, m := range marks {
 		if m.KeyToFill != nil {

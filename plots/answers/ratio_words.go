@@ -43,7 +43,10 @@ var ratioSentences = sentences{
 	"tolerance_in_all":     "the tolerance is in all, ±{half} stop on each side",
 
 	// What is wrong or missing.
-	"no_shutter":   "Flash and continuous light meet here: a note shutter is needed to compare them.",
+	"no_shutter": "Flash and continuous light meet here: a note shutter is needed to compare them.",
+	"lights_unread": func(w document.Words, v photometry.Values) string {
+		return fill(w, "Not read yet: {lights}", v) + either(v["more"] == 0, "", fill(w, " and {more} more", v)) + "."
+	},
 	"no_key":       "Neither key nor fill was read here, so there is no ratio.",
 	"fill_missing": fillMissing,
 	"rough.fill_missing": func(w document.Words, v photometry.Values) string {

@@ -52,9 +52,9 @@ func rowAt(cell []*row, at int64) *row {
 	return nil
 }
 
-// named is a level as people say it: 96 lx, 116 fc, f/5.6 7/10.
-func (b *editor) named(text string) string {
-	unit := b.form.Unit
+// named is a level of a light as people say it: 96 lx, 116 fc, f/5.6 7/10.
+func (b *editor) named(text, lamp string) string {
+	unit := b.formOf(lamp).Unit
 	switch last := strings.TrimRight(text, "k"); {
 	case unit == photometry.FStop && !strings.HasPrefix(text, "f"):
 		return "f/" + text
@@ -67,11 +67,11 @@ func (b *editor) named(text string) string {
 }
 
 // was is the note of a reading that another one replaced.
-func (b *editor) was(text string, at int64) string {
+func (b *editor) was(text, lamp string, at int64) string {
 	if at <= 0 {
-		return "was " + b.named(text)
+		return "was " + b.named(text, lamp)
 	}
-	return "was " + b.named(text) + " " + time.UnixMilli(at).In(b.zone).Format(time.TimeOnly)
+	return "was " + b.named(text, lamp) + " " + time.UnixMilli(at).In(b.zone).Format(time.TimeOnly)
 }
 
 // enter writes a reading. In place of the reading that the device showed it is a change;
@@ -85,7 +85,7 @@ func (b *editor) enter(e Entry, r reading, device string) (Outcome, error) {
 		}
 		e.At++ // another device's, of the same millisecond
 	}
-	replaced := b.was(r.text, e.At)
+	replaced := b.was(r.text, e.Lamp, e.At)
 	if slices.ContainsFunc(b.cells[key], func(x *row) bool { return strings.Contains(b.get(x, "note")+between, replaced+between) }) {
 		return Outcome{Outcome: same}, nil // it was stored, and changed since
 	}
@@ -127,12 +127,12 @@ func (b *editor) mark(x *row, part string) {
 
 // isMeantFor reports whether a row was typed as a text before somebody said what was meant.
 func (b *editor) isMeantFor(x *row, text string) bool {
-	return slices.Contains(strings.Split(b.get(x, "note"), between), "read as "+b.named(text))
+	return slices.Contains(strings.Split(b.get(x, "note"), between), "read as "+b.named(text, x.Lamp))
 }
 
 // replace changes a reading. Its color stays where only the level was read anew.
 func (b *editor) replace(x *row, e Entry, r reading) {
-	b.addNote(x, b.was(b.get(x, "level"), x.UnixMilli))
+	b.addNote(x, b.was(b.get(x, "level"), x.Lamp, x.UnixMilli))
 	b.addNote(x, e.Note)
 	b.fill(x, r, e.At, true)
 	b.setStatus(x, "")
@@ -183,10 +183,10 @@ func (b *editor) settle(key cellKey, firsts []*row) (says string, agree bool) {
 	var texts []string
 	for i, x := range firsts {
 		levels[i] = x.Level
-		texts = append(texts, b.named(b.get(x, "level")))
+		texts = append(texts, b.named(b.get(x, "level"), x.Lamp))
 	}
 	low, high := slices.Min(levels), slices.Max(levels)
-	agree = low == high || low > 0 && photometry.Stops(high, low) <= b.agreeWithin()
+	agree = low == high || low > 0 && photometry.Stops(high, low) <= b.agreeWithin(key.lamp)
 	for _, x := range firsts {
 		switch {
 		case !agree:
@@ -202,13 +202,13 @@ func (b *editor) settle(key cellKey, firsts []*row) (says string, agree bool) {
 	return says + ": say which of them counts.", false
 }
 
-// agreeWithin is twice the repeatability of a reading in stops.
-func (b *editor) agreeWithin() float64 {
+// agreeWithin is twice the repeatability of a reading of a light in stops.
+func (b *editor) agreeWithin(lamp string) float64 {
 	repeatability, step := uncertainty.AssumedRepeatability, b.form.Settings.Resolution
 	if r := b.form.Settings.Repeatability; r != nil {
 		repeatability = *r
 	}
-	if step == 0 && b.form.Unit == photometry.FStop {
+	if step == 0 && b.formOf(lamp).Unit == photometry.FStop {
 		step = 0.1 // tenths of a stop, as meters show them
 	}
 	return 2 * photometry.ReadingStops(repeatability, step)
@@ -248,10 +248,10 @@ func (b *editor) answer(e Entry, r reading, x *row) (Outcome, error) {
 		case level == wanted && x.status == schema.Confirmed:
 			return Outcome{Outcome: same}, nil
 		case level != e.Was || x.status == schema.LeftOut || open:
-			return Outcome{}, fmt.Errorf("somebody changed %s since: it is %s now", x.Label, b.named(level))
+			return Outcome{}, fmt.Errorf("somebody changed %s since: it is %s now", x.Label, b.named(level, x.Lamp))
 		}
 		if e.Kind == kindMeant {
-			b.addNote(x, "read as "+b.named(level))
+			b.addNote(x, "read as "+b.named(level, x.Lamp))
 			b.set(x, "level", r.text)
 			x.Level = r.level
 		}

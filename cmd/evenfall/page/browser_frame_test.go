@@ -108,9 +108,9 @@ func TestBrowserNight(t *testing.T) {
 	d.open(s.url())
 	eval[any](d, `localStorage.setItem("evenfall.theme", "night"); null`)
 	views := map[string]func(){
-		"#/":      func() { d.shows(".surveys", "cloth") },
-		"#/new":   func() { d.wait(`document.querySelector("#new-kind")?.options.length > 3`) },
-		"#/ratio": func() { d.shows("caption", "The marks") },
+		"#/":                func() { d.shows(".surveys", "cloth") },
+		"#/new":             func() { d.wait(`document.querySelector("#new-kind")?.options.length > 3`) },
+		"#/s/ratio.csv/map": func() { d.shows("caption", "The marks") },
 		"#/s/cloth.csv": func() {
 			d.shows(".open", "D3")
 		},

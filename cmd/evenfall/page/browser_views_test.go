@@ -131,7 +131,9 @@ func TestBrowserViews(t *testing.T) {
 			d.keys("640\r655\r661")
 		}},
 		{"caller", cloth, func() { d.shows(".open", "D3"); d.keys("b"); d.keys("671\r"); d.saved() }},
-		{"ratio", at("#/ratio"), func() { d.shows("caption", "The marks") }},
+		{"marks", at("#/s/ratio.csv"), func() { d.shows(".verdict", "FAIL"); d.press(`document.querySelector(".matrix button")`) }},
+		{"marks-result", at("#/s/ratio.csv/map"), func() { d.shows("caption", "The marks") }},
+		{"marks-new", at("#/marks"), func() { d.wait(`document.getElementById("marks-list")`) }},
 		{"match", at("#/match"), func() { d.shows("caption", "Place by place") }},
 		{"missing", at("#/s/nothing.csv"), func() { d.shows("main", "no survey") }},
 	}

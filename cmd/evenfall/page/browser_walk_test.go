@@ -57,7 +57,7 @@ func TestBrowserFullSurveyByKeypad(t *testing.T) {
 	d := newDevice(t, browsertest.Open(t, 360, 740))
 	d.open(s.url())
 	d.shows(".note", "None yet")
-	d.button("New survey")
+	d.button("A surface: is it even?")
 	d.wait(`document.activeElement.id === "new-title"`)
 	d.keys("green cloth")
 	d.button("Begin")
@@ -97,7 +97,7 @@ func TestBrowserFullSurveyByKeyboard(t *testing.T) {
 	d := newDevice(t, browsertest.Open(t, 1024, 768))
 	d.open(s.url())
 	d.shows(".note", "None yet")
-	for eval[string](d, `document.activeElement.textContent`) != "New survey" {
+	for eval[string](d, `document.activeElement.textContent`) != "A surface: is it even?" {
 		d.keys(kb.Tab)
 		if d.presses > 10 {
 			t.Fatal("the Tab key does not reach New survey")

@@ -43,7 +43,7 @@ func TestBrowserFromNewToReport(t *testing.T) {
 	s.address = at
 	d := newDevice(t, browsertest.Open(t, 390, 844))
 	d.open(s.url())
-	d.button("New survey")
+	d.button("A surface: is it even?")
 	d.wait(`document.querySelector("#new-kind")?.options.length > 3`)
 	d.fill("new-title", "table")
 	d.fill("new-width", "1.8")

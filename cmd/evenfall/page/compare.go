@@ -18,8 +18,7 @@ import (
 	"evenfall/plots/document"
 )
 
-// compared is the answer of ratio and match: the result that the command has, and
-// its words.
+// compared is the answer of match: the result that the command has, and its words.
 type compared struct {
 	Result any                `json:"result"`
 	Words  []document.KeyText `json:"words"`
@@ -31,23 +30,12 @@ func (st *store) input(name string) (survey.Input, error) {
 	return survey.Input{Name: name, Reader: bytes.NewReader(content)}, err
 }
 
-// ratio compares the lights at marks, as evenfall ratio does.
-func (s *server) ratio(w http.ResponseWriter, r *http.Request) error {
-	result, unit, err := s.store.ratios()
-	if err != nil {
-		return inFiles(err, "bad_ratio")
-	}
-	return answer(w, 200, compared{answers.Describe(result), answers.Ratio(result, "", document.Words{Unit: unit}, false).Lines()})
-}
-
-// ratios compares the lights at marks, and is the unit that they are written in.
-func (st *store) ratios() (*ratio.Result, photometry.Unit, error) {
+// ratios compares the lights at marks of a table, as evenfall ratio does, and is the unit
+// that they are written in.
+func (st *store) ratios(name string, content []byte) (*ratio.Result, photometry.Unit, error) {
 	f, err := st.found()
 	if f == nil {
 		return nil, 0, err
-	}
-	if f.Ratio == "" {
-		return nil, 0, problem{404, "no_ratio", "The folder has no table ratio.csv of lights at marks."}
 	}
 	var o setup.RatioOptions
 	if f.Setup != "" {
@@ -55,7 +43,7 @@ func (st *store) ratios() (*ratio.Result, photometry.Unit, error) {
 			return nil, 0, err
 		}
 	}
-	read, err := readTable(st, f.Ratio, o.Read)
+	read, err := o.Read(bytes.NewReader(content), name)
 	if err != nil {
 		return nil, 0, err
 	}
@@ -104,6 +92,16 @@ func pairs(f *setup.Folder) []pair {
 	return out
 }
 
+// markPairs are two days of the lights at marks, each with the one before it.
+func markPairs(days []listed) (out []pair) {
+	days = slices.Clone(days)
+	slices.SortStableFunc(days, func(a, b listed) int { return strings.Compare(a.Date, b.Date) })
+	for i := 1; i < len(days); i++ {
+		out = append(out, pair{"marks, " + days[i-1].Name + " to " + days[i].Name, days[i-1].Name, days[i].Name})
+	}
+	return out
+}
+
 // match compares the light of two days, as evenfall match does.
 func (s *server) match(w http.ResponseWriter, r *http.Request) error {
 	result, err := s.store.matched(r.URL.Query().Get("before"), r.URL.Query().Get("after"))
@@ -124,10 +122,16 @@ func (st *store) matched(before, after string) (*match.Result, error) {
 	var days [2][]survey.Input
 	for i, name := range []string{before, after} {
 		at := slices.IndexFunc(f.Surveys, func(s setup.SurveyFiles) bool { return slices.Contains(s.Files, name) })
-		if at < 0 {
+		var files []string
+		switch {
+		case at >= 0:
+			files = f.Surveys[at].Files
+		case slices.Contains(st.markFiles(f), name):
+			files = []string{name}
+		default:
 			return nil, errNoSurvey
 		}
-		for _, name := range f.Surveys[at].Files {
+		for _, name := range files {
 			in, err := st.input(name)
 			if err != nil {
 				return nil, err

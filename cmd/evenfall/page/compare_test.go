@@ -30,37 +30,39 @@ witch,key,800
 witch,fill,400
 `
 
+// The table of lights at marks is listed as a survey is, and its state has the words of
+// the command.
 func TestRatioOfTheFolder(t *testing.T) {
 	s := serve(t, t.TempDir(), Options{})
-	if status, body := s.ask("GET", "/api/ratio", ""); status != 404 || code(body) != "no_ratio" {
-		t.Errorf("no table: %d %s", status, body)
-	}
 	write(t, s, "ratio.csv", twoMarks)
 	var folder struct {
-		Ratio   *ratioFile
+		Surveys []listed
 		Matches []pair
 	}
 	s.get("/api/folder", &folder)
-	if folder.Ratio == nil || folder.Ratio.File != "ratio.csv" || len(folder.Matches) != 0 {
+	if l := folder.Surveys; len(l) != 1 || l[0].Lights != 2 || l[0].Places != 2 || l[0].Readings != 4 || l[0].Verdict != "fail" || !l[0].Editable || len(folder.Matches) != 0 {
 		t.Errorf("%+v", folder)
 	}
-	var out struct {
-		Result struct {
-			Verdict string
-			Marks   []struct {
-				Label     string
-				KeyToFill float64 `json:"key_to_fill"`
-			}
-		}
-		Words []document.KeyText
+	var out State
+	s.get("/api/surveys/ratio.csv", &out)
+	if w := out.ResultWords; len(w) == 0 || w[0].Key != "FAIL" || !strings.Contains(w[0].Text, "key to fill 2.0:1 to 4.0:1") {
+		t.Errorf("%+v", w)
 	}
-	s.get("/api/ratio", &out)
-	m := out.Result.Marks
-	if out.Result.Verdict != "fail" || len(m) != 2 || m[0].KeyToFill != 4 || m[1].KeyToFill != 2 || len(out.Words) == 0 || out.Words[0].Key != "FAIL" {
-		t.Errorf("%+v", out)
+	if j := out.Judgments; len(j) != 1 || j[0].Word != saysFail || out.Ruler == nil || out.Ruler.Ticks[0].Stops != 2 || out.Ruler.Ticks[1].Stands != "under" || len(out.Tables) != 1 {
+		t.Errorf("%+v %+v %+v", out.Judgments, out.Ruler, out.Tables)
 	}
+	write(t, s, "ratio-2.csv", strings.Replace(twoMarks, "# target", "# date: 2026-03-05\n# target", 1))
+	s.get("/api/folder", &folder)
+	if len(folder.Surveys) != 2 || len(folder.Matches) != 1 || folder.Matches[0].After != "ratio-2.csv" {
+		t.Errorf("%+v", folder)
+	}
+	var matched compared
+	if s.get("/api/match?before=ratio.csv&after=ratio-2.csv", &matched); len(matched.Words) == 0 || matched.Words[0].Key != "PASS" {
+		t.Errorf("%+v", matched.Words)
+	}
+	s = serve(t, t.TempDir(), Options{})
 	write(t, s, "ratio.csv", "mark,role,E (lx)\npuppet,key,bright\n")
-	if status, body := s.ask("GET", "/api/ratio", ""); status != 422 || !strings.Contains(body, "bright") {
+	if status, body := s.ask("GET", "/api/folder", ""); status != 200 || !strings.Contains(body, "bright") {
 		t.Errorf("bad table: %d %s", status, body)
 	}
 }

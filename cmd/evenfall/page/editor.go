@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"evenfall/photometry/schema"
+	"evenfall/photometry/setup"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
@@ -29,6 +30,7 @@ type editor struct {
 	byKey  map[string]int     // places by label
 	quick  int                // how many places the walk begins with
 	lamps  []string           // "" first
+	lights map[string]*light  // of a table of lights at marks, else nil
 	ref    int                // index of the reference among places, -1 for none
 	zone   *time.Location
 }
@@ -78,6 +80,9 @@ const mostRows = 5000
 // words for people, why it cannot be. modified is when the file was written, to
 // put dates to times of day.
 func newEditor(name string, content []byte, modified time.Time, zone *time.Location) (*editor, error) {
+	if setup.IsRatios(bytes.NewReader(content), name) {
+		return newMarks(name, content, modified, zone)
+	}
 	form, err := survey.ReadForm(survey.Input{Name: name, Reader: bytes.NewReader(content)})
 	if err != nil {
 		return nil, err
@@ -107,9 +112,17 @@ func newEditor(name string, content []byte, modified time.Time, zone *time.Locat
 	return b, nil
 }
 
+// formOf is the form of what a light is read in.
+func (b *editor) formOf(lamp string) *survey.Form {
+	if l := b.lights[fold(lamp)]; l != nil {
+		return l.form
+	}
+	return b.form
+}
+
 // get is what a row has in the column of a name, "" where there is no such column.
 func (b *editor) get(r *row, column string) string {
-	at, ok := b.form.Columns[column]
+	at, ok := b.formOf(r.Lamp).Columns[column]
 	if !ok {
 		return ""
 	}
@@ -119,7 +132,7 @@ func (b *editor) get(r *row, column string) string {
 // set writes a row's cell in the column of a name. A column that is missing is added
 // where there is something to write.
 func (b *editor) set(r *row, column, text string) {
-	at, ok := b.form.Columns[column]
+	at, ok := b.formOf(r.Lamp).Columns[column]
 	if !ok {
 		if text == "" {
 			return
@@ -130,6 +143,9 @@ func (b *editor) set(r *row, column, text string) {
 		}
 		at = b.text.addColumn(header)
 		b.form.Columns[column] = at
+		for _, l := range b.lights {
+			l.form.Columns[column] = at
+		}
 	}
 	b.text.set(r.record, at, text)
 }

@@ -68,6 +68,7 @@ const (
 	kindKeep   = "keep"   // of readings in conflict, the one that counts
 	kindBoth   = "both"   // of readings in conflict, all count as repeats
 	kindUndo   = "undo"
+	kindPlan   = "plan" // a light at a mark that is to be read
 )
 
 const (
@@ -93,19 +94,27 @@ func (b *editor) read(r *row) reading {
 func (b *editor) check(e *Entry, now time.Time) (r reading, err error) {
 	i, known := b.byKey[fold(e.Label)]
 	switch {
-	case !known:
+	case !known && (b.lights == nil || checkName(e.Label, longestLamp) != nil || fold(e.Label) == ""):
 		return r, fmt.Errorf("found the place %q, expected one of this survey", clip(e.Label))
 	case e.At <= 0:
 		return r, fmt.Errorf("found the time %d, expected milliseconds since 1970", e.At)
 	case e.At > now.Add(clockSlack).UnixMilli():
 		return r, fmt.Errorf("found a time %d min ahead of this program's clock, expected the time of the reading", (e.At-now.UnixMilli())/60000)
 	}
-	e.Label = b.places[i].label
+	if known {
+		e.Label = b.places[i].label
+	}
 	if err := b.checkLamp(e); err != nil {
 		return r, err
 	}
 	switch e.Kind {
 	case kindRead, kindAgain, kindMeant:
+	case kindPlan:
+		if b.lights == nil {
+			return r, fmt.Errorf("found the kind plan, expected it for lights at marks alone")
+		}
+		b.addPlace(place{label: e.Label, x: math.NaN(), y: math.NaN(), words: "at " + e.Label})
+		return r, nil
 	case kindRight, kindReread, kindKeep, kindBoth, kindUndo:
 		return r, nil
 	default:
@@ -119,16 +128,21 @@ func (b *editor) check(e *Entry, now time.Time) (r reading, err error) {
 			return r, fmt.Errorf("found the note %q, expected %w", clip(e.Note), err)
 		}
 	}
-	if r.text, r.level, err = b.form.ReadLevel(e.Text, e.Lamp != ""); err != nil {
+	if r.text, r.level, err = b.formOf(e.Lamp).ReadLevel(e.Text, e.Lamp != ""); err != nil {
 		return r, err
 	}
-	r.cct, r.duv, r.cc, err = b.form.ReadColor(e.CCT, e.Duv, e.CC)
+	if r.cct, r.duv, r.cc, err = b.form.ReadColor(e.CCT, e.Duv, e.CC); err == nil && !known {
+		b.addPlace(place{label: e.Label, x: math.NaN(), y: math.NaN(), words: "at " + e.Label})
+	}
 	return r, err
 }
 
 // checkLamp accepts a lamp that the survey has, or a new name.
 func (b *editor) checkLamp(e *Entry) error {
 	e.Lamp = strings.Join(strings.Fields(e.Lamp), " ")
+	if b.lights != nil {
+		return b.checkLight(e)
+	}
 	if strings.EqualFold(e.Lamp, "all") {
 		e.Lamp = ""
 	}
@@ -207,6 +221,12 @@ func (b *editor) do(e Entry, r reading, device string, now time.Time) (Outcome, 
 	switch e.Kind {
 	case kindUndo:
 		return b.takeBack(e, now)
+	case kindPlan:
+		if len(b.cells[keyOf(e.Label, e.Lamp)]) > 0 {
+			return Outcome{Outcome: same}, nil
+		}
+		b.newRow(e)
+		return Outcome{Outcome: stored}, nil
 	case kindRead, kindAgain:
 		return b.enter(e, r, device)
 	}
@@ -306,6 +326,11 @@ func (b *editor) fill(x *row, r reading, at int64, keepColor bool) {
 // has already.
 func (b *editor) newRow(e Entry) *row {
 	x := &row{FormRow: survey.FormRow{Label: e.Label, Lamp: e.Lamp, Level: math.NaN()}, record: b.text.add()}
+	if b.lights != nil {
+		b.asLight(x)
+		b.addRow(x)
+		return x
+	}
 	label := e.Label
 	for _, lamp := range b.lamps {
 		if rows := b.cells[keyOf(e.Label, lamp)]; len(rows) > 0 {

@@ -1,9 +1,11 @@
 package page
 
 import (
+	"bytes"
 	"cmp"
 	"net/http"
 	"path"
+	"slices"
 	"strings"
 
 	"evenfall/photometry/schema"
@@ -22,14 +24,11 @@ type listed struct {
 	Rows     int    `json:"rows,omitempty"`
 	Readings int    `json:"readings"`
 	Places   int    `json:"places"`
+	Lights   int    `json:"lights,omitempty"` // of a table of lights at marks
 	Editable bool   `json:"editable"`
 	WhyNot   string `json:"why_not,omitempty"`
 	Verdict  string `json:"verdict,omitempty"`
 	Changed  int64  `json:"changed"` // ms since 1970
-}
-
-type ratioFile struct {
-	File string `json:"file"`
 }
 
 type fileTrouble struct {
@@ -45,7 +44,6 @@ type folderState struct {
 	Version  string        `json:"version"`
 	Shared   bool          `json:"shared"`
 	Problems []fileTrouble `json:"problems"`
-	Ratio    *ratioFile    `json:"ratio"`
 	Matches  []pair        `json:"matches"`
 	Report   bool          `json:"report"`
 }
@@ -74,10 +72,16 @@ func (s *server) folder(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	trouble("", err)
-	if found.Ratio != "" {
-		out.Ratio = &ratioFile{found.Ratio}
+	marks := s.store.markFiles(found)
+	var days []listed
+	for _, name := range marks {
+		l, err := s.store.list(name)
+		if trouble(name, err); err == nil {
+			days = append(days, l)
+		}
 	}
-	out.Matches, out.Report = pairs(found), !found.Empty()
+	out.Surveys = append(out.Surveys, days...)
+	out.Matches, out.Report = append(pairs(found), markPairs(days)...), !found.Empty()
 	for _, about := range found.Findings() {
 		out.Problems = append(out.Problems, fileTrouble{Text: answers.Sentence(document.Words{}, about)})
 	}
@@ -85,6 +89,9 @@ func (s *server) folder(w http.ResponseWriter, r *http.Request) error {
 		trouble(p.File, p.Err)
 	}
 	for _, name := range found.Others {
+		if slices.Contains(marks, name) {
+			continue
+		}
 		out.Problems = append(out.Problems, fileTrouble{name, "No survey: it has no places with levels that the page knows."})
 	}
 	for _, group := range found.Surveys {
@@ -116,8 +123,22 @@ func (st *store) list(name string) (listed, error) {
 	} else {
 		out.WhyNot = sentence(name, l.why)
 	}
-	a := l.analysis
+	if l.editor == nil && setup.IsRatios(bytes.NewReader(l.content), name) {
+		defer l.mu.Unlock()
+		return out, l.why
+	}
+	a, marks := l.analysis, l.editor != nil && l.editor.lights != nil
+	if marks {
+		out.Lights = len(l.editor.lamps)
+	}
 	l.mu.Unlock()
+	if marks {
+		if r, _, err := st.ratios(name, a.content); err == nil {
+			out.Date, out.Verdict = r.Date, r.Verdict
+		}
+		out.Title = cmp.Or(out.Title, stem(name))
+		return out, nil
+	}
 	if !out.Editable || out.Readings > 1 {
 		s, r, err := a.judge()
 		switch {

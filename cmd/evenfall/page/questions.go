@@ -54,7 +54,7 @@ func (b *editor) byLine() map[int]asked {
 		if x := of[r]; x != nil && x.counts() {
 			if i, known := b.byKey[fold(x.Label)]; known {
 				level := b.get(x, "level")
-				out[line] = asked{x.UnixMilli, level, b.named(level), b.places[i].words}
+				out[line] = asked{x.UnixMilli, level, b.named(level, x.Lamp), b.places[i].words}
 			}
 		}
 		line++
@@ -123,13 +123,13 @@ func (b *editor) conflict(p place, lamp string, open []*row) question {
 				by = device + ", " + by
 			}
 		}
-		q.Answers = append(q.Answers, option{b.named(b.get(x, "level")), by + "; the other does not count", kindKeep, x.UnixMilli, was, ""})
+		q.Answers = append(q.Answers, option{b.named(b.get(x, "level"), x.Lamp), by + "; the other does not count", kindKeep, x.UnixMilli, was, ""})
 	}
 	apart := "one of them is 0"
 	if low > 0 {
 		apart = fmt.Sprintf("%.2f stop", photometry.Stops(high, low))
 	}
-	q.Facts = [][2]string{{"Apart", apart}, {"Agree within", fmt.Sprintf("%.2f stop", b.agreeWithin())}}
+	q.Facts = [][2]string{{"Apart", apart}, {"Agree within", fmt.Sprintf("%.2f stop", b.agreeWithin(lamp))}}
 	first := open[0].UnixMilli
 	q.Answers = append(q.Answers, option{"Both count", "as repeats", kindBoth, first, was, ""}, option{"Read again", "neither counts then", kindReread, first, was, ""})
 	return q

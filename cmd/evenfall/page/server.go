@@ -117,6 +117,7 @@ func (s *server) handler() http.Handler {
 		"GET /api/folder":                  s.folder,
 		"GET /api/form":                    s.form,
 		"POST /api/surveys":                s.newSurvey,
+		"POST /api/marks":                  s.newMarks,
 		"GET /api/surveys/{name}":          s.ofSurvey(s.state),
 		"POST /api/surveys/{name}/entries": s.ofSurvey(s.entries),
 		"POST /api/surveys/{name}/notices/{id}/dismiss": s.ofSurvey(s.dismiss),
@@ -125,7 +126,6 @@ func (s *server) handler() http.Handler {
 		"GET /api/surveys/{name}/picture.png":           s.ofSurvey(drawing("png")),
 		"GET /files/{name}":                             s.ofSurvey(s.file),
 		"GET /report":                                   s.report,
-		"GET /api/ratio":                                s.ratio,
 		"GET /api/match":                                s.match,
 		"/":                                             func(http.ResponseWriter, *http.Request) error { return errNothingHere },
 	} {

@@ -19,35 +19,40 @@ import (
 
 // State is all that the page shows of a survey.
 type State struct {
-	Name        string             `json:"name"`
-	Title       string             `json:"title"`
-	Revision    int64              `json:"revision"`
-	Now         int64              `json:"now"` // of this program's clock, ms since 1970
-	Editable    bool               `json:"editable"`
-	WhyNot      string             `json:"why_not,omitempty"`
-	Unit        string             `json:"unit"` // of the level column: lx, fc, f, …
-	Quantity    string             `json:"quantity"`
-	Kind        string             `json:"kind"`
-	WidthM      float64            `json:"width_m,omitempty"`
-	HeightM     float64            `json:"height_m,omitempty"`
-	Columns     int                `json:"columns,omitempty"`
-	Rows        int                `json:"rows,omitempty"`
-	Area        *[4]float64        `json:"area"` // x0, y0, x1, y1 in meters
-	Tolerance   string             `json:"tolerance_words"`
-	Color       bool               `json:"color"`
-	Lamps       []string           `json:"lamps"` // "" is all lamps on
-	Places      []statePlace       `json:"places"`
-	Quick       int                `json:"quick"` // how many of them come first
-	Reference   *stateReference    `json:"reference,omitempty"`
-	Cells       map[string]cells   `json:"cells"`
-	Progress    map[string]counted `json:"progress"`
-	Next        map[string]*next   `json:"next"`
-	Due         map[string]bool    `json:"reference_due"`
-	Questions   []question         `json:"questions"`
-	Judgments   []judgment         `json:"judgments"`
-	Ruler       *ruler             `json:"ruler,omitempty"`
-	Result      *evenness.Result   `json:"result,omitempty"`
-	ResultWords []document.KeyText `json:"result_words,omitempty"`
+	Name      string      `json:"name"`
+	Title     string      `json:"title"`
+	Revision  int64       `json:"revision"`
+	Now       int64       `json:"now"` // of this program's clock, ms since 1970
+	Editable  bool        `json:"editable"`
+	WhyNot    string      `json:"why_not,omitempty"`
+	Unit      string      `json:"unit"` // of the level column: lx, fc, f, …
+	Quantity  string      `json:"quantity"`
+	Kind      string      `json:"kind"`
+	WidthM    float64     `json:"width_m,omitempty"`
+	HeightM   float64     `json:"height_m,omitempty"`
+	Columns   int         `json:"columns,omitempty"`
+	Rows      int         `json:"rows,omitempty"`
+	Area      *[4]float64 `json:"area"` // x0, y0, x1, y1 in meters
+	Tolerance string      `json:"tolerance_words"`
+	Color     bool        `json:"color"`
+	Lamps     []string    `json:"lamps"` // "" is all lamps on
+	// Lights are those at marks, which are the lamps and places of such a table.
+	Lights      map[string]stateLight `json:"lights,omitempty"`
+	Places      []statePlace          `json:"places"`
+	Quick       int                   `json:"quick"` // how many of them come first
+	Reference   *stateReference       `json:"reference,omitempty"`
+	Cells       map[string]cells      `json:"cells"`
+	Progress    map[string]counted    `json:"progress"`
+	Next        map[string]*next      `json:"next"`
+	Due         map[string]bool       `json:"reference_due"`
+	Questions   []question            `json:"questions"`
+	Judgments   []judgment            `json:"judgments"`
+	Ruler       *ruler                `json:"ruler,omitempty"`
+	Result      *evenness.Result      `json:"result,omitempty"`
+	ResultWords []document.KeyText    `json:"result_words,omitempty"`
+	Tables      []document.Table      `json:"tables,omitempty"`
+	// Do is the one thing to do and a sentence beside it, of lights at marks.
+	Do *[2]string `json:"do,omitempty"`
 	// ToDo is what to do by all that the folder has, once all places are read.
 	ToDo        *steps.List `json:"to_do,omitempty"`
 	WhyNoResult string      `json:"why_no_result,omitempty"`
@@ -150,6 +155,8 @@ func (l *live) state(judge bool) (*State, error) {
 		return nil, err
 	}
 	switch {
+	case st.Lights != nil:
+		st.atMarks(l.store, a)
 	case st.Editable && !st.read && len(st.Lamps) == 1:
 		st.WhyNoResult = "Nothing is read yet."
 	case st.Editable && !st.read && len(st.Lamps) > 2:
@@ -264,7 +271,10 @@ func toleranceWords(l survey.Limits) string {
 // describe fills in what the file says.
 func (b *editor) describe(st *State) {
 	f := b.form
-	st.Editable, st.read = true, b.readings("") > 0
+	st.Editable = true
+	for _, lamp := range b.lamps {
+		st.read = st.read || (lamp == "" || b.lights != nil) && b.readings(lamp) > 0
+	}
 	st.Title, st.Kind, st.Unit, st.Quantity = f.Title, f.Settings.Kind.Name, f.Unit.String(), f.Quantity.String()
 	st.WidthM, st.HeightM, st.Columns, st.Rows, st.Area = f.WidthM, f.HeightM, f.GridColumns, f.GridRows, corners(f.Area)
 	st.Tolerance, st.Lamps, st.Quick = toleranceWords(f.Settings.Limits), slices.Clone(b.lamps), b.quick
@@ -284,6 +294,9 @@ func (b *editor) describe(st *State) {
 	}
 	for _, lamp := range b.lamps {
 		b.describeLamp(st, lamp)
+	}
+	if b.lights != nil {
+		b.describeLights(st)
 	}
 }
 
@@ -336,5 +349,5 @@ func (b *editor) cell(rows []*row) (c *stateCell) {
 func (b *editor) reading(r *row) stateReading {
 	read := b.read(r)
 	return stateReading{At: r.UnixMilli, Text: read.text, CCT: read.cct, Duv: read.duv, CC: read.cc, Note: b.get(r, "note"), Status: b.get(r, "status"),
-		Level: new(r.Level), Shown: b.form.FormatLevel(r.Level)}
+		Level: new(r.Level), Shown: b.formOf(r.Lamp).FormatLevel(r.Level)}
 }

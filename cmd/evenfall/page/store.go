@@ -353,9 +353,9 @@ func (b *editor) includes(other *editor) bool {
 func (b *editor) like(other *editor) bool {
 	read, known := 0, 0
 	for _, p := range other.places {
-		if other.isRead(p.label, "") {
+		if other.isRead(p.label, other.lamps[0]) {
 			read++
-			if len(b.cells[keyOf(p.label, "")]) > 0 {
+			if len(b.cells[keyOf(p.label, other.lamps[0])]) > 0 {
 				known++
 			}
 		}

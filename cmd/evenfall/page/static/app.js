@@ -2,10 +2,11 @@
 // opens without asking the program for a page.
 
 import { reach } from "./api.js";
-import { matchView, ratioView } from "./compare.js";
+import { matchView } from "./compare.js";
 import { createView } from "./create.js";
 import { alarm, byId, setAttributes, setText } from "./dom.js";
 import { folderView } from "./folder.js";
+import { newMarksView } from "./marksnew.js";
 import { openMenu } from "./menu.js";
 import { queue } from "./queue.js";
 import "./settings.js";
@@ -32,7 +33,7 @@ function opened(first, name) {
   switch (first) {
     case "s": return surveyView(name);
     case "new": return createView(name);
-    case "ratio": return ratioView();
+    case "marks": return newMarksView();
     case "match": return matchView();
   }
   return folderView();

@@ -1,15 +1,10 @@
-// Lighting ratio, and today's light against another day's: the words that the
-// commands print, and a table of what they were made of.
+// Today's light against another day's: the words that the command prints, and a table of
+// what they were made of.
 
 import { answerWords } from "./answer.js";
 import { Refusal, get, textOf } from "./api.js";
 import { h, put, scroller, table } from "./dom.js";
 import { header } from "./menu.js";
-
-/** ratioView shows the folder's lighting ratios. */
-export function ratioView() {
-  return view("Lighting ratio", async (into) => into(await get("/api/ratio"), ratioTable));
-}
 
 /** matchView compares two surveys of the folder. */
 export function matchView() {
@@ -44,17 +39,15 @@ function view(title, load) {
 // Figures as people write them; a cell without one stays empty.
 const figure = (v) => (v === undefined ? "" : String(Number(v.toPrecision(3))));
 const signed = (v, digits = 2) => (v === undefined ? "" : `${v < 0 ? "−" : "+"}${Math.abs(v).toFixed(digits)}`);
-const toOne = (v) => (v === undefined ? "" : `${figure(v)} : 1`);
 
-function ratioTable({ marks = [] }) {
-  return {
-    title: "The marks",
-    head: ["Mark", "Key", "Fill", "Key and fill", "Key : fill", "Key and fill : fill", "Stops"],
-    rows: marks.map((m) => [m.label, ...["key", "fill", "key_plus_fill"].map((n) => (m[n] === undefined ? "" : `${figure(m[n])} ${m.unit}`)), toOne(m.key_to_fill), toOne(m.lighting_ratio), signed(m.key_to_fill_stops)]),
-  };
-}
-
-function matchTable({ unit, points = [] }) {
+function matchTable({ unit, points = [], marks }) {
+  if (marks) {
+    return {
+      title: "Light by light",
+      head: ["Light", "Before", "After", "Stops", "Mired"],
+      rows: marks.pairs.map((p) => [`${p.mark} ${p.role}`, `${figure(p.before_level)} ${p.unit}`, `${figure(p.after_level)} ${p.unit}`, signed(p.stops), signed(p.mired_shift, 0)]),
+    };
+  }
   const color = points.some((p) => p.mired_shift !== undefined);
   return {
     title: "Place by place",

@@ -6,6 +6,7 @@ import { finishedPanel } from "./finished.js";
 import { undoHistory } from "./history.js";
 import { wholeNumber } from "./keypad.js";
 import { keyboard } from "./keys.js";
+import { marksMatrix, openLights } from "./marks.js";
 import { dialogOpen, openMenu } from "./menu.js";
 import { openPaste, valuesOf } from "./paste.js";
 import { openGoTo, placesGrid, readingOf } from "./places.js";
@@ -30,6 +31,7 @@ export function entryPanel(v, { openMap }) {
   let committed = 0;
   let lastRead = null; // of this device, to be changed: {label, lamp}
   let note = ""; // of the reading at hand
+  let wanted = null; // a light at a mark that is being added
   let asked = null; // the question on the screen
   let chosen = false; // somebody went to this place, so that it is to be read though all are
   const skips = {}; // by lamp: labels that were skipped
@@ -45,6 +47,7 @@ export function entryPanel(v, { openMap }) {
   const skipped = () => (skips[lamp] ??= new Set());
   const unread = (from) => nextPlace(walk(), cells(), from, skipped());
   let here = places().some((p) => p.label === kept.label) ? kept.label : (unread(null) ?? places()[0]?.label);
+  if (v.state.lights && !kept.label) lamp = v.state.lamps.find((l) => (here = nextPlace(walkOf(v.state, l), v.cells[l] ?? {}, null, new Set()))) ?? ((here = places()[0]?.label), lamp);
   let repeat = isRead(cell()) && here === reference() && due(); // add a reading beside what is there
 
   // What is on the screen.
@@ -59,13 +62,14 @@ export function entryPanel(v, { openMap }) {
   const lastLine = h("div", { class: "line" }, line, change);
   const refused = refusedLines(v, amend);
   const waiting = h("div", { class: "open" });
-  const grid = placesGrid((to) => jump(to), goTo);
+  const lights = Boolean(v.state.lights); // at marks: a matrix in place of a map, and the walk goes on to the next light
+  const grid = lights ? marksMatrix((light, mark) => jump(mark, light)) : placesGrid((to) => jump(to), goTo);
   const ruler = stopRuler();
   const verdicts = verdictLines();
   const question = questionPanel({ answer, later: putOff });
   const finished = finishedPanel(v, { jump, ask: (q) => ask(q), result: openMap, reference: toReference, toLamp });
   const tool = (text, does, aloud = null) => keepFocus(h("button", { type: "button", "aria-label": aloud && `${text}, ${aloud}`, onclick: does }, h("b", {}, text), h("small", {})));
-  const tools = { undo: tool("Undo", undo), skip: tool("Skip", skip), again: tool("Again", toggleRepeat, "read it once more and keep both"), go: tool("Go to", goTo) };
+  const tools = { undo: tool("Undo", undo), skip: tool("Skip", skip), again: tool("Again", toggleRepeat, "read it once more and keep both"), go: tool(lights ? "Lights" : "Go to", goTo) };
   const toolRow = h("div", { class: "tools" }, Object.values(tools));
   const keys = h("div", { class: "keys" }, fields.pad, question.keys, finished.keys);
   const latest = h("ol", { class: "latest", "aria-label": "Last readings" });
@@ -76,7 +80,7 @@ export function entryPanel(v, { openMap }) {
     tools: toolRow, keys,
   };
 
-  const done = () => v.state.editable && unread(null) === null && !due();
+  const done = () => v.state.editable && unread(null) === null && !due() && !(lights && nextLamp() !== null);
   function due() {
     const since = sinceReference(cells(), reference());
     return lamp === "" && Boolean(reference()) && since - postponed >= (v.state.reference?.every ?? Infinity);
@@ -84,6 +88,11 @@ export function entryPanel(v, { openMap }) {
 
   function render() {
     const s = v.state;
+    if (wanted && s.lights[wanted.light]?.marks.includes(wanted.mark)) {
+      ({ light: lamp, mark: here } = wanted);
+      wanted = null;
+      return go(here, { keep: true, chosen: true });
+    }
     if (!place()) return;
     if (asked && !questions.open().some((q) => q.at === asked.at && q.label === asked.label)) asked = null;
     // A question comes up of itself only right after its reading, or where no keypad would
@@ -96,7 +105,8 @@ export function entryPanel(v, { openMap }) {
     toolRow.hidden = state !== "reading";
     const read = isRead(cell());
     showLamps();
-    setText(label, state === "finished" ? "✓" : asked ? asked.label : here);
+    label.classList.toggle("light", lights && state !== "finished");
+    setText(label, state === "finished" ? "✓" : lights ? (asked?.lamp ?? lamp) : (asked?.label ?? here));
     shape.hidden = !asked;
     if (asked) setText(shape, question.shape(asked));
     setText(words, state === "finished" ? finishedWords() : asked ? asked.words : place().words);
@@ -108,6 +118,7 @@ export function entryPanel(v, { openMap }) {
     if (asked) question.show(asked);
     if (state === "finished") finished.show(lamp, walk().length, questions.open(), nextLamp());
     showLine();
+    if (lights) fields.turnTo(s.lights[lamp]?.unit ?? s.unit);
     fields.show(Boolean(s.color));
     fields.bar(read ? (repeat ? "Add beside" : `Replace ${shortOf(cell())}`) : "Next", onward());
     setAttributes(tools.undo, { disabled: history.last() ? null : "" });
@@ -116,21 +127,22 @@ export function entryPanel(v, { openMap }) {
     refused.show();
     showWaiting();
     const open = questions.marks(lamp);
-    grid.show(s, (l, p) => readingOf(cells()[l], { state: s, open, skipped: skipped(), helpful: helpful(), label: l, place: p }), asked?.label ?? here);
+    if (lights) grid.show(s, (light, p) => readingOf(v.cells[light]?.[p.label], { state: s, open: questions.marks(light), skipped: skips[light] ?? new Set(), label: p.label, place: p }), asked?.lamp ?? lamp, asked?.label ?? here);
+    else grid.show(s, (l, p) => readingOf(cells()[l], { state: s, open, skipped: skipped(), helpful: helpful(), label: l, place: p }), asked?.label ?? here);
     ruler.show(s);
     verdicts.show(s);
     showLatest();
     write(placeKey, JSON.stringify({ lamp, label: here }));
   }
 
-  const finishedWords = () => (lamp ? `${lampNamed(lamp)}: all ${walk().length} are read` : `All ${walk().length} are read`);
+  const finishedWords = () => (lights ? "All lights are read at all marks" : lamp ? `${lampNamed(lamp)}: all ${walk().length} are read` : `All ${walk().length} are read`);
   const shortOf = (c) => (c.repeats?.length ? c.repeats.at(-1) : c).text;
   const nextLamp = () => v.state.lamps.find((l) => l !== lamp && nextPlace(walkOf(v.state, l), v.cells[l] ?? {}, null, new Set()) !== null) ?? null;
 
   // What Next goes to.
   function onward() {
     const next = nextPlace(walk(), { ...cells(), [here]: { text: "x" } }, returnTo ?? here, skipped());
-    return next ?? "last";
+    return next ?? (lights && nextLamp()) ?? "last";
   }
 
   function lastKelvin() {
@@ -142,21 +154,23 @@ export function entryPanel(v, { openMap }) {
   function reason() {
     const s = v.state;
     if (!s.editable) return `Not to be filled in here: ${s.why_not}`;
+    const how = lights ? `${s.lights[lamp]?.of?.[here] ?? s.lights[lamp]?.how ?? ""} ` : "";
     const count = (list) => list.filter((p) => isRead(cells()[p.label])).length;
     if (isRead(cell())) {
       const was = (cell().repeats?.at(-1) ?? cell()).shown ?? cell().text;
       const since = repeat && lamp === "" && here === reference() ? sinceReference(cells(), reference()) : 0;
       if (since > 0) return `Reference again: ${since} read since. It shows whether the light drifts.`;
-      return repeat ? `A repeat reading, in addition to ${was}` : `Replaces ${was}${cell().cct_k ? "; its color stays unless typed anew" : ""}`;
+      return how + (repeat ? `A repeat reading, in addition to ${was}` : `Replaces ${was}${cell().cct_k ? "; its color stays unless typed anew" : ""}`);
     }
-    if (cell()?.again) return `To be read again; ${cell().shown ?? cell().text} does not count`;
-    if (skipped().has(here)) return "Skipped before";
+    if (cell()?.again) return `${how}To be read again; ${cell().shown ?? cell().text} does not count`;
+    if (skipped().has(here)) return `${how}Skipped before`;
+    if (lights) return how;
     if (places().indexOf(place()) < (s.quick ?? 0)) return `Quick nine: ${count(places().slice(0, s.quick))} of ${s.quick} read`;
     return `${count(walk())} of ${walk().length} read` + (helpful() && helpful() !== here ? `; ${helpful()} would help most` : "");
   }
 
   function showLamps() {
-    lamps.hidden = v.state.lamps.length < 2;
+    lamps.hidden = lights || v.state.lamps.length < 2;
     if (changed(lamps, [v.state.lamps, lamp])) put(lamps, v.state.lamps.map((l) =>
       keepFocus(h("button", { type: "button", "aria-pressed": String(l === lamp), onclick: () => toLamp(l) }, lampNamed(l)))));
   }
@@ -167,7 +181,7 @@ export function entryPanel(v, { openMap }) {
     const now = c && isRead(c) ? (c.repeats?.at(-1) ?? c) : null;
     const where = now?.waiting || c?.waiting ? "kept on this device" : now?.at > 0 ? `saved ${clockTime(now.at, true)}` : "saved";
     change.hidden = Boolean(message) || !now;
-    setText(line, message || (now ? `${lastRead.label}  ${now.shown ?? now.text}${now.cct_k ? `  ${now.cct_k} K` : ""}${now.duv ? ` ${now.duv}` : ""}  ${where}` : ""));
+    setText(line, message || (now ? `${lights ? `${lastRead.lamp} at ` : ""}${lastRead.label}  ${now.shown ?? now.text}${now.cct_k ? `  ${now.cct_k} K` : ""}${now.duv ? ` ${now.duv}` : ""}  ${where}` : ""));
   }
 
   function showWaiting() {
@@ -205,14 +219,14 @@ export function entryPanel(v, { openMap }) {
     if (!v.state.editable) return;
     const reading = fields.value();
     const again = repeat && isRead(cell());
-    const [made] = act(`${here} ${reading.text}`, [{ label: here, lamp, ...reading, kind: again ? "again" : "read", seen: again ? 0 : seen(here), ...(note && { note }) }]);
+    const [made] = act(`${lights ? lamp : here} ${reading.text}`, [{ label: here, lamp, ...reading, kind: again ? "again" : "read", seen: again ? 0 : seen(here), ...(note && { note }) }]);
     [justRead, committed] = [made.at, Date.now()];
     skipped().delete(here);
     if (here === reference()) postponed = 0;
     lastRead = { label: here, lamp };
-    const shown = `${here}  ${withUnit(reading.text, v.state.unit)}${reading.cct ? `  ${reading.cct} K` : ""}`;
+    const shown = `${lights ? `${lamp} at ` : ""}${here}  ${withUnit(reading.text, v.state.lights?.[lamp]?.unit ?? v.state.unit)}${reading.cct ? `  ${reading.cct} K` : ""}`;
     moveOn();
-    say(done() ? `${shown}. All are read.` : `${shown}. Next ${here}, ${place()?.words}.`);
+    say(done() ? `${shown}. All are read.` : `${shown}. Next ${lights ? lamp : here}, ${place()?.words}.`);
   }
 
   function undo() {
@@ -296,7 +310,11 @@ export function entryPanel(v, { openMap }) {
   // The given order, with the reference after every so many readings.
   // Lamps alone need none: drift is found from the readings of all lamps together.
   function moveOn() {
-    const onward = returnTo && !isRead(cells()[returnTo]) ? returnTo : unread(returnTo ?? here);
+    let onward = returnTo && !isRead(cells()[returnTo]) ? returnTo : unread(returnTo ?? here);
+    if (lights && onward === null && nextLamp() !== null) {
+      lamp = nextLamp();
+      onward = unread(null);
+    }
     if (due() && here !== reference()) go(reference(), { then: onward ?? here });
     else go(onward ?? here);
   }
@@ -340,8 +358,16 @@ export function entryPanel(v, { openMap }) {
   }
 
   function goTo() {
+    if (lights) return openLights(v.state, lamp, here, toMark);
     const open = questions.marks(lamp);
     openGoTo(v.state, (l, p) => readingOf(cells()[l], { state: v.state, open, skipped: skipped(), helpful: helpful(), label: l, place: p }), (to) => jump(to));
+  }
+
+  // Another light or mark is planned first, where the table has none yet.
+  function toMark(light, mark) {
+    wanted = { light, mark };
+    if (!v.state.lights[light]?.marks.includes(mark)) act(`${light} at ${mark}`, [{ label: mark, lamp: light, kind: "plan", text: "" }]);
+    render();
   }
 
   function skip() {
@@ -373,10 +399,14 @@ export function entryPanel(v, { openMap }) {
     if (fields.node.offsetParent !== null && !dialogOpen()) fields.focus();
   }
 
+  const toLight = (dx, dy) => {
+    const at = (list, x, n) => list[Math.min(list.length - 1, Math.max(0, list.indexOf(x) + n))];
+    jump(at(places().map((p) => p.label), here, dx), at(v.state.lamps, lamp, dy));
+  };
   const toStep = (n) => jump(stepped(places(), here, n));
   const toNextLamp = () => toLamp(v.state.lamps[(v.state.lamps.indexOf(lamp) + 1) % v.state.lamps.length]);
   const key = keyboard(fields, {
-    next: fields.next, undo, restart: () => go(here, { chosen }), walk: toStep, step: (dx, dy) => jump(neighbor(places(), here, dx, dy)),
+    next: fields.next, undo, restart: () => go(here, { chosen }), walk: toStep, step: lights ? toLight : (dx, dy) => jump(neighbor(places(), here, dx, dy)),
     letters: {
       n: () => toStep(1), p: () => toStep(-1), z: undo, s: skip, r: toggleRepeat, t: toReference, g: goTo, u: fields.changeUnit, l: toNextLamp,
       v: () => paste(), b: () => choose("big", other("big")), h: () => choose("hand", other("hand")), m: openMap, "?": () => openMenu({ keys: true }),

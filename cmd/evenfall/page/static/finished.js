@@ -15,7 +15,8 @@ export function finishedPanel(v, { jump, ask, result, reference, toLamp }) {
       const s = v.state;
       const ref = s.reference?.label;
       const once = ref && lamp === "" && !v.cells[""]?.[ref]?.repeats?.length;
-      const lines = [["✓", `${walk} of ${walk} places read${lamp ? `, ${lampNamed(lamp)}` : ""}`],
+      const of = s.lights ? Object.values(s.lights).reduce((n, l) => n + l.marks.length, 0) : walk;
+      const lines = [["✓", s.lights ? `${of} of ${of} readings taken` : `${walk} of ${walk} places read${lamp ? `, ${lampNamed(lamp)}` : ""}`],
         open.length > 0 ? ["○", `${open.length === 1 ? "1 question" : `${open.length} questions`} open: ${open.map((q) => q.label).slice(0, 4).join(", ")}`] : ["✓", "No question open"],
         once && ["○", `◆ ${ref} read once: drift is not known`]].filter(Boolean);
       if (changed(facts, lines)) put(facts, lines.map(([sign, text]) => h("li", {}, h("i", { "aria-hidden": "true" }, sign), text)));
@@ -27,7 +28,7 @@ export function finishedPanel(v, { jump, ask, result, reference, toLamp }) {
           : nextLamp !== null ? button(`Read ${lampNamed(nextLamp)}`, "", () => toLamp(nextLamp), true)
           : button(first.length > 60 ? "What to do" : first, "the result, and why", result, true),
         once && button(`Read ◆ ${ref} once more`, "tells drift", reference),
-        keepFocus(h("a", { class: "button", href: closer(v.name, s) }, "Read closer")),
+        !s.lights && keepFocus(h("a", { class: "button", href: closer(v.name, s) }, "Read closer")),
         v.folder?.report && h("a", { class: "button", href: reportOf(v.name) }, "Report"));
     },
   };

@@ -12,7 +12,7 @@ export function folderView() {
   const problems = h("div", {});
   const links = h("nav", { class: "lines", "aria-label": "Whole folder", hidden: true });
   const node = h("div", { class: "folder" },
-    h("div", { class: "lines" }, h("a", { class: "button primary", href: "#/new" }, "New survey")), links,
+    h("div", { class: "lines" }, h("a", { class: "button primary", href: "#/new" }, "A surface: is it even?"), h("a", { class: "button", href: "#/marks" }, "Key and fill at marks")), links,
     h("h2", {}, "Surveys in this folder"), empty, list, problems);
   let folder = null;
   let again = 0;
@@ -31,15 +31,14 @@ export function folderView() {
     put(problems, folder.problems.length > 0 && [
       h("h2", {}, "Not understood"),
       h("ul", { class: "problems" }, folder.problems.map((p) => h("li", {}, p.file && !p.text.startsWith(p.file) && h("b", {}, `${p.file} `), p.text)))]);
-    links.hidden = !(folder.report || folder.ratio || folder.matches?.length);
+    links.hidden = !(folder.report || folder.matches?.length);
     put(links,
       folder.report && h("a", { class: "button", href: "/report", target: "_blank" }, "Report"),
-      folder.ratio && h("a", { class: "button", href: "#/ratio" }, "Lighting ratio"),
       folder.matches?.length > 0 && h("a", { class: "button", href: "#/match" }, "Match with another day"));
   }
 
   function card(f) {
-    const size = f.columns ? `${f.columns} × ${f.rows} places` : plural(f.places, "place");
+    const size = f.lights ? `${plural(f.places, "mark")}, ${plural(f.lights, "light")}` : f.columns ? `${f.columns} × ${f.rows} places` : plural(f.places, "place");
     return h("li", {}, h("a", { href: `#/s/${encodeURIComponent(f.name)}${f.editable ? "" : "/map"}` },
       h("b", {}, f.title), f.date && h("span", { class: "date" }, f.date), h("span", {}, `${size}, ${f.readings ? plural(f.readings, "reading") : "nothing read yet"}${f.verdict ? `; ${verdicts[f.verdict] ?? f.verdict}` : ""}`),
       h("span", { class: "note" }, f.editable ? f.name : `${f.name}, to look at only: ${f.why_not}`)));

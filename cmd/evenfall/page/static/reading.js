@@ -74,6 +74,13 @@ export function readingFields(home, { commit, missing, typed, note, lastKelvin }
     show();
   }
 
+  // turnTo takes the unit of another light, which its digits are typed in.
+  function turnTo(other) {
+    if (other === home) return;
+    home = unit = other;
+    digits = home === "f" ? "marks" : "level";
+  }
+
   function changeUnit() {
     if (otherUnit[unit]) unit = otherUnit[unit];
     show();
@@ -108,7 +115,7 @@ export function readingFields(home, { commit, missing, typed, note, lastKelvin }
   }
 
   return {
-    node, pad: pad.node, bar: pad.next, show, next, value, put, focus, changeUnit,
+    node, pad: pad.node, bar: pad.next, show, next, value, put, focus, changeUnit, turnTo,
     owns: (element) => all.includes(element),
     empty: () => !active.value,
     blank: () => all.every((f) => !f.value),

@@ -27,11 +27,12 @@ export function resultPanel(v, { jump, read }) {
   const figure = h("figure", { hidden: true, tabindex: "0", role: "group", "aria-label": "Map" }, picture);
   const readings = scroller("Readings as a table");
   const why = h("details", {}, h("summary", {}, "Why, and how sure"), answer.verdict, answer.rest);
+  const tables = h("div", {});
   const drawn = h("details", { ontoggle: () => showMap() }, h("summary", {}, "Maps as pictures"), chooser, figure);
   const details = h("details", { ontoggle: () => showTable() }, h("summary", {}, "Readings as a table"), readings);
   const parts = {
     ask: h("div", { class: "ask", role: "group", "aria-label": "To do" }, h("p", { class: "small" }, "Do this one thing"), todo, more),
-    stage: h("section", { class: "stage result", "aria-label": "Result", tabindex: "0" }, verdicts.node, ruler.node, grid.node, legend, why, drawn, details),
+    stage: h("section", { class: "stage result", "aria-label": "Result", tabindex: "0" }, verdicts.node, ruler.node, tables, grid.node, legend, why, drawn, details),
     keys: h("nav", { class: "keys actions", "aria-label": "Take with you" }),
   };
 
@@ -73,9 +74,8 @@ export function resultPanel(v, { jump, read }) {
   function showGrid() {
     const at = new Map((v.state.ruler?.ticks ?? []).map((t) => [t.label, t]));
     const { low = 0, high = 0 } = v.state.ruler ?? {};
-    grid.node.hidden = at.size === 0;
-    legend.hidden = at.size === 0;
-    if (at.size === 0) return;
+    grid.node.hidden = legend.hidden = at.size === 0 || Boolean(v.state.lights);
+    if (grid.node.hidden) return;
     grid.show(v.state, (label, place) => {
       const t = at.get(label);
       if (!t) return { text: "", marks: ["unread"], said: `${place.words}, not read` };
@@ -94,7 +94,7 @@ export function resultPanel(v, { jump, read }) {
     if (list.length === 0) return put(readings, h("p", { class: "note" }, "Nothing is read yet."));
     const all = (of) => ({ cell }) => [cell, ...(cell.repeats ?? [])].map(of).filter(Boolean).join(", then ");
     const columns = [
-      ["Place", (r) => r.p.label], s.lamps.length > 1 && ["Lamp", (r) => lampNamed(r.lamp)], ["Reading", all((r) => r.shown ?? r.text)],
+      ["Place", (r) => r.p.label], s.lamps.length > 1 && [s.lights ? "Light" : "Lamp", (r) => lampNamed(r.lamp, s)], ["Reading", all((r) => r.shown ?? r.text)],
       list.some((r) => r.cell.cct_k) && ["K", all((r) => r.cct_k && String(r.cct_k))], list.some((r) => r.cell.cct_k) && ["Green–magenta", all((r) => String(r.cc || r.duv || ""))],
       list.some((r) => r.cell.note) && ["Note", all((r) => r.note)], ["Where", (r) => r.p.words],
     ].filter(Boolean);
@@ -113,6 +113,7 @@ export function resultPanel(v, { jump, read }) {
 
   function render() {
     if (changed(answer.rest, v.state.result_words)) answer.show(v.state.result_words ?? []);
+    if (changed(tables, v.state.tables)) put(tables, v.state.tables?.map((t) => scroller(t.Caption, table({ title: t.Caption, head: t.Rows[0], rows: t.Rows.slice(1) }))));
     why.hidden = !v.state.result_words?.length;
     showTodo();
     verdicts.show(v.state);
@@ -133,6 +134,7 @@ export const reportOf = (name) => `/report?theme=${document.documentElement.data
 /** toDo is the one thing to do now and a sentence beside it. */
 export function toDo(v) {
   const s = v.state;
+  if (s.do) return s.do;
   const { read = 0, of = 0 } = s.progress?.[""] ?? {};
   const advice = s.result?.advice ?? [];
   const step = s.to_do?.steps?.[0]?.text ?? (advice.find((a) => a.predicted_spread_stops !== undefined) ?? advice[0])?.text ?? "";

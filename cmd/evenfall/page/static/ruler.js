@@ -14,7 +14,7 @@ export function verdictLines() {
     show(state) {
       const list = state.judgments?.length ? state.judgments : [{ of: "level", word: "NOT YET", text: state.why_no_result || "Nothing is read yet." }];
       if (!changed(node, list)) return;
-      put(node, list.map((j) => h("p", { class: "verdict" }, h("span", { class: `shape ${shapes[j.word]}`, "aria-hidden": "true" }, signs[j.word] ?? ""),
+      put(node, list.map((j) => h("p", { class: "verdict" }, j.word && h("span", { class: `shape ${shapes[j.word]}`, "aria-hidden": "true" }, signs[j.word] ?? ""),
         h("span", {}, h("b", {}, j.word), ` ${j.of === "color" ? "color: " : ""}${j.text}`))));
     },
   };
@@ -25,7 +25,8 @@ const WIDE = 340;
 /** stopRuler makes the ruler. */
 export function stopRuler() {
   const node = s("svg", { class: "ruler", viewBox: `0 0 ${WIDE} 54`, role: "img" });
-  const label = (t, at, x) => s("text", { x: Math.min(WIDE - 14, Math.max(14, x)), y: 10, "text-anchor": "middle", class: at }, t.label);
+  const anchor = (x) => (x < WIDE / 4 ? "start" : x > WIDE * 0.75 ? "end" : "middle");
+  const label = (t, at, x) => s("text", { x: anchor(x) === "start" ? x - 8 : anchor(x) === "end" ? x + 8 : x, y: 10, "text-anchor": anchor(x), class: at }, t.label);
   return {
     node,
     show(state) {

@@ -44,6 +44,7 @@ function applied(cell, e, unit) {
 /** walkOf is the places asked for under a lamp: all of them with all lamps on, and
  * for a lamp alone as many as the program asks for. */
 export function walkOf(state, lamp) {
+  if (state.lights) return state.places.filter((p) => state.lights[lamp]?.marks.includes(p.label));
   const of = state.progress?.[lamp]?.of ?? state.places.length;
   return lamp !== "" && state.quick && of <= state.quick ? state.places.slice(0, state.quick) : state.places;
 }
@@ -84,5 +85,5 @@ export function stepped(places, label, n) {
   return places[(i + n + places.length) % places.length].label;
 }
 
-/** lampNamed is a lamp as people read it. */
-export const lampNamed = (lamp) => (lamp === "" ? "All lamps on" : `${lamp} alone`);
+/** lampNamed is a lamp as people read it; the lights at marks say themselves which are on. */
+export const lampNamed = (lamp, state = {}) => (state.lights ? lamp : lamp === "" ? "All lamps on" : `${lamp} alone`);

@@ -1,0 +1,147 @@
+package page
+
+import (
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"net/http"
+	"strings"
+
+	"evenfall/cmd/evenfall/outfile"
+	"evenfall/photometry/ratio"
+	"evenfall/photometry/schema"
+	"evenfall/photometry/setup"
+	"evenfall/photometry/table"
+	"evenfall/plots/answers"
+)
+
+// NewMarks is a table of lights at marks that the page is asked to begin.
+type NewMarks struct {
+	Title    string   `json:"title"`
+	Date     string   `json:"date"`
+	Marks    []string `json:"marks"`
+	Lights   []string `json:"lights"` // roles, and sums of them
+	Unit     string   `json:"unit"`   // lx, fc or f
+	Color    bool     `json:"color"`
+	Target   string   `json:"target"` // as in the note
+	Receptor string   `json:"receptor"`
+	ISO      string   `json:"iso"`
+	Shutter  string   `json:"shutter"`
+}
+
+const mostMarks = 40
+
+// check brings what is asked for into its usual form; the error says what was found and
+// expected.
+func (n *NewMarks) check() (notes []table.Note, err error) {
+	n.Title = strings.Join(strings.Fields(n.Title), " ")
+	if err := checkName(n.Title, longestTitle); err != nil {
+		return nil, bad("Found the name “%s”, expected %s.", clip(n.Title), err)
+	}
+	var marks, lights []string
+	for _, mark := range n.Marks {
+		mark = strings.Join(strings.Fields(mark), " ")
+		if err := checkName(mark, longestLamp); err != nil {
+			return nil, bad("Found the mark “%s”, expected %s.", clip(mark), err)
+		}
+		if mark != "" && !contains(marks, mark) {
+			marks = append(marks, mark)
+		}
+	}
+	for _, light := range n.Lights {
+		role, err := schema.ParseRole(light)
+		if err != nil {
+			return nil, bad("Found the light “%s”, expected a role: %s.", clip(light), schema.RoleNames())
+		}
+		if !contains(lights, string(role)) {
+			lights = append(lights, string(role))
+		}
+	}
+	if n.Marks, n.Lights = marks, lights; len(marks) == 0 || len(marks) > mostMarks || len(lights) == 0 {
+		return nil, bad("Found %d marks and %d lights, expected 1 to %d marks and a light.", len(marks), len(lights), mostMarks)
+	}
+	for _, note := range []struct {
+		of   schema.Declared
+		text string
+	}{{schema.Title, n.Title}, {schema.Date, n.Date}, {schema.Target, n.Target}, {schema.Receptor, n.Receptor}, {schema.ISO, n.ISO}, {schema.Shutter, n.Shutter}} {
+		if note.text = strings.TrimSpace(note.text); note.text == "" {
+			continue
+		}
+		name := note.of.Declaration().Name
+		if err := schema.Check(note.of, note.text); err != nil {
+			return nil, bad("The %s: %s.", name, err)
+		}
+		notes = append(notes, table.Note{Key: name, Value: note.text})
+	}
+	return notes, nil
+}
+
+// createMarks writes a new table of lights at marks into the folder and returns its name:
+// ratio.csv, which every command finds, or where there is one another by its date.
+func (st *store) createMarks(n NewMarks) (string, error) {
+	notes, err := n.check()
+	if err != nil {
+		return "", err
+	}
+	header := map[string]string{"": "E (lx)", "lx": "E (lx)", "fc": "E (fc)", "f": "f"}[n.Unit]
+	if header == "" {
+		return "", bad("Found the unit “%s”, expected lx, fc or f.", clip(n.Unit))
+	}
+	write := func(w io.Writer) error {
+		for _, note := range notes {
+			fmt.Fprintf(w, "# %s: %s\n", note.Key, note.Value)
+		}
+		out := csv.NewWriter(w)
+		head := []string{"mark", "role", "time", header, "aim"}
+		if n.Color {
+			head = append(head, "CCT (K)", "Duv")
+		}
+		out.Write(append(head, "note"))
+		for _, mark := range n.Marks {
+			for _, light := range n.Lights {
+				row := make([]string, len(head)+1)
+				row[0], row[1], row[4] = mark, light, answers.UsualAim(ratio.Role(light))
+				out.Write(row)
+			}
+		}
+		out.Flush()
+		return out.Error()
+	}
+	for _, name := range []string{"ratio.csv", fileName("ratio " + n.Date), fileName("ratio " + n.Title + " " + n.Date)} {
+		err := outfile.CreateIn(st.root, name, write)
+		if err == nil {
+			return name, nil
+		}
+		if !errors.Is(err, fs.ErrExist) {
+			return "", fileProblem(name, err)
+		}
+	}
+	return "", problem{409, "exists", "There is a table of these marks of this day already. Open it, or give another name."}
+}
+
+func (s *server) newMarks(w http.ResponseWriter, r *http.Request) error {
+	var n NewMarks
+	if err := body(w, r, &n); err != nil {
+		return err
+	}
+	name, err := s.store.createMarks(n)
+	if err != nil {
+		return err
+	}
+	return answer(w, 201, map[string]string{"name": name})
+}
+
+// markFiles are the tables of lights at marks, that of the commands first.
+func (st *store) markFiles(f *setup.Folder) (names []string) {
+	if f.Ratio != "" {
+		names = append(names, f.Ratio)
+	}
+	for _, name := range f.Others {
+		if in, err := st.input(name); err == nil && setup.IsRatios(in.Reader, name) {
+			names = append(names, name)
+		}
+	}
+	return names
+}

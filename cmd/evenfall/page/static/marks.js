@@ -1,0 +1,58 @@
+// Lights at marks: a matrix in the place of the map, a row a light and a column a mark, and a
+// sheet to go to another light or to add one.
+
+import { h, keepFocus, openSheet, setAttributes, setText } from "./dom.js";
+
+/** marksMatrix makes the matrix; jump is called with the light and the mark that were tapped. */
+export function marksMatrix(jump) {
+  const node = h("div", { class: "map matrix", role: "group", "aria-label": "Lights at marks" });
+  let made = "";
+  let cells = [];
+
+  function make(state) {
+    const key = JSON.stringify([state.lamps, state.places.map((p) => p.label), state.lights]);
+    if (key === made) return;
+    made = key;
+    cells = [];
+    node.style.setProperty("--columns", state.places.length);
+    node.replaceChildren(h("span", {}), ...state.places.map((p) => h("b", { "aria-hidden": "true" }, p.label)), ...state.lamps.flatMap((light) => [
+      h("b", { class: "row", "aria-hidden": "true" }, light),
+      ...state.places.map((place) => {
+        const parts = [h("span", {}), h("i", { class: "unseen" })];
+        const cell = keepFocus(h("button", { type: "button", onclick: () => jump(light, place.label) }, parts));
+        cells.push({ light, place, cell, value: parts[0], aloud: parts[1], wanted: state.lights[light].marks.includes(place.label) });
+        return cell;
+      }),
+    ]));
+  }
+
+  return {
+    node,
+    /** show gives each cell its text and marks: show(state, (light, place) => …, light, mark). */
+    show(state, of, light = "", mark = "") {
+      make(state);
+      for (const c of cells) {
+        const { text, marks, said } = of(c.light, c.place);
+        const here = c.light === light && c.place.label === mark;
+        setText(c.value, text === "·" && !c.wanted ? "–" : text);
+        setAttributes(c.cell, { class: [...marks, !c.wanted && "aside"].filter(Boolean).join(" ") || null, "aria-current": here ? "step" : null, tabindex: here ? 0 : -1 });
+        setText(c.aloud, ` ${c.light} ${said}`);
+      }
+    },
+  };
+}
+
+const roles = ["key", "fill", "key+fill", "back", "hair", "kicker", "background", "screen", "practical", "ambient", "spill"];
+
+/** openLights goes to another light or mark, which may be new. */
+export function openLights(state, lamp, here, jump) {
+  const light = h("select", { id: "light" }, [...state.lamps, ...roles.filter((r) => !state.lamps.includes(r))].map((l) =>
+    h("option", { value: l, selected: l === lamp }, state.lamps.includes(l) ? l : `${l}, new`)));
+  const mark = h("input", { id: "mark", list: "marks", value: here, autocomplete: "off", maxlength: "60" });
+  const go = () => (dialog.close(), jump(light.value, mark.value.trim() || here));
+  const dialog = openSheet("lights-title", "Light and mark",
+    h("label", { for: "light" }, "Light, or several together"), light,
+    h("label", { for: "mark" }, "Mark; another name adds one"), mark,
+    h("datalist", { id: "marks" }, state.places.map((p) => h("option", { value: p.label }))),
+    h("div", { class: "lines" }, h("button", { type: "button", class: "primary", onclick: go }, "Read it")));
+}
