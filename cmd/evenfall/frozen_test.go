@@ -104,6 +104,9 @@ func frozenGroup(t *testing.T, input string) {
 	}
 	differ := 0
 	for i, c := range cases {
+		if over := linesOverMap(got[i]); c.view.name == frozenPlain.name && c.how != "draws" && over > mostOverMap {
+			t.Errorf("%s: %d lines over the map, more than %d", c.name, over, mostOverMap)
+		}
 		want, there := known[c.name]
 		difference := c.difference(want, got[i])
 		switch {
@@ -129,6 +132,28 @@ func frozenGroup(t *testing.T, input string) {
 			t.Fatal(err)
 		}
 	}
+}
+
+// mostOverMap is how many lines of a screen may be over its map: the answer is seen
+// with it.
+const mostOverMap = 12
+
+// mapRow is a row of a map, of which a screen has several.
+var mapRow = regexp.MustCompile(`(?m)^[A-Z]\|? +(?:[-+]?[0-9]|\.)[^a-z]*$`)
+
+// linesOverMap counts the lines with words over a screen's first map, 0 without one.
+func linesOverMap(screen string) int {
+	at := mapRow.FindStringIndex(screen)
+	if at == nil {
+		return 0
+	}
+	lines := 0
+	for line := range strings.Lines(screen[:at[0]]) {
+		if !strings.HasPrefix(line, "status ") && strings.ContainsAny(line, "abcdefghijklmnopqrstuvwxyz") {
+			lines++
+		}
+	}
+	return lines
 }
 
 // frozenFiles writes the files of a group: those of its archive, the demo's for a

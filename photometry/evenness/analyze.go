@@ -204,7 +204,7 @@ func (r *Result) judgeWithoutSuspects(without subset) {
 		return
 	}
 	e := without.statistics(r.Limits, r.Reference)
-	r.Without = &Without{SpreadStops: e.SpreadStops, Verdict: without.withIntervals(&e, r)}
+	r.Without = &Without{SpreadStops: e.SpreadStops, Verdict: without.withIntervals(&e, r), Brightest: e.Brightest, Darkest: e.Darkest}
 	if r.Without.Verdict != r.Verdict.Evenness {
 		r.Verdict.Evenness = uncertainty.Unsure
 	}

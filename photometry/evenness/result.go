@@ -146,6 +146,8 @@ type Reference struct {
 type Without struct {
 	SpreadStops float64 `json:"spread_stops"`
 	Verdict     string  `json:"verdict"`
+	Brightest   Place   `json:"brightest"`
+	Darkest     Place   `json:"darkest"`
 }
 
 // Sampling reports whether the places read are close enough together.

@@ -12,7 +12,7 @@ import (
 )
 
 // Balance shows the trims of lamps and what they make of a surface: the answer
-// first, then each lamp, then the map after.
+// first with each lamp, then the map after, then what it rests on.
 func Balance(r *balance.Result, w document.Words, full bool) *document.Document {
 	p := newPage(AsRead(w, r.AfterMap.Survey), full)
 	where := ""
@@ -21,24 +21,25 @@ func Balance(r *balance.Result, w document.Words, full bool) *document.Document 
 	}
 	p.verdict(r.Verdict, titleOr(r.Title, "Surface")+where+": "+balanceHeadline(r))
 	p.trims(r)
-	p.Line("suspect", p.short(texts(r.Suspects, p.lampSuspect), 3)...)
 	shown := len(r.Advice)
 	if !full {
 		shown = min(2, shown)
 	}
 	p.findings("do", r.Advice[:shown])
-	p.Line("scrims", scrimsText(r))
-	if p.full || r.After.Verdict.Color != uncertainty.Pass {
-		p.Line("color", balanceColorText(r))
-	}
-	p.findings("note", r.Warnings)
-	p.findings("caution", r.Cautions)
-	p.readAs(r.ReadAs, r.Places, "place")
 	p.Gap()
 	p.Add(p.mapOf("before", r.BeforeMap, plots.Level, r.AfterMap), document.Paragraph("After, computed:"))
 	after := p.mapOf("after", r.AfterMap, plots.Level, r.BeforeMap)
 	after.Characters = p.characters(r.AfterMap)
 	p.Add(after)
+	p.Gap()
+	p.Line("suspect", p.short(texts(r.Suspects, p.lampSuspect), 3)...)
+	p.Line("scrims", scrimsText(r))
+	if p.full || r.After.Verdict.Color != uncertainty.Pass {
+		p.Line("color", balanceColorText(r))
+	}
+	p.findings("note", r.Warnings)
+	p.cautions(r.Cautions)
+	p.readAs(r.ReadAs, r.Places, "place")
 	if p.full {
 		p.balanceStatistics(r)
 	}

@@ -102,6 +102,6 @@ func keepLight(w document.Words, v photometry.Values) string {
 	if v["percent"] == true {
 		typed = photometry.FormatFigure(100*least.Value) + "%"
 	}
-	return "The most even trims of all " + either(v["lit"] == true, fill(w, "give up {loss} of light at the darkest place", v), "switch every lamp off") +
-		". Say how much light you need: with --min " + typed + fill(w, " the best spread is {spread:.2f} stop, by the trims beside.", v)
+	return "The most even trims " + either(v["lit"] == true, fill(w, "cost {loss} at the darkest place", v), "switch every lamp off") +
+		". With --min " + typed + fill(w, " the best spread is {spread:.2f} stop, by the trims beside.", v)
 }

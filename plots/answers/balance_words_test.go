@@ -30,7 +30,7 @@ func TestBalanceSentences(t *testing.T) {
 		{photometry.Found("open_up", "loss", photometry.Stop(0.6), "flash", true), SI, "The mean falls by 0.6 stop: open up by that, or give it back in ISO."},
 		{photometry.Found("open_up", "loss", photometry.Stop(0.6), "flash", false), SI, "The mean falls by 0.6 stop: open up by that, or give it back in shutter or ISO."},
 		{photometry.Found("keep_light", "lit", true, "loss", photometry.Stop(1.5), "least", least, "percent", false, "spread", photometry.Stop(0.3)), SI,
-			"The most even trims of all give up 1.5 stops of light at the darkest place. Say how much light you need: with --min 250lx the best spread is 0.30 stop, by the trims beside."},
+			"The most even trims cost 1.5 stops at the darkest place. With --min 250lx the best spread is 0.30 stop, by the trims beside."},
 		{photometry.Found("keep_light", "lit", false, "loss", photometry.Stop(1.5), "least", part, "percent", true, "spread", photometry.Stop(0.3)), SI,
 			"The most even trims of all switch every lamp off. Say how much light you need: with --min 25.0% the best spread is 0.30 stop, by the trims beside."},
 		{photometry.Found("tungsten_too_warm", "lamp", "left", "percent", photometry.Percentage(50), "from", photometry.Kelvin(3200), "after", photometry.Kelvin(2940), "shift", photometry.Mired(27.6), "allowed", 10.0), SI,

@@ -168,7 +168,7 @@ func (p *page) warnings(all []photometry.Finding) {
 			notes = append(notes, w)
 		}
 	}
-	p.findings("caution", cautions)
+	p.cautions(cautions)
 	p.findings("note", notes)
 }
 

@@ -14,7 +14,7 @@ import (
 )
 
 // Match is how today's light differs from another day's: the answer first, then
-// the lamps, then what restores it, then the map of the difference.
+// the map of the difference, then the lamps, then what restores it.
 func Match(r *match.Result, w document.Words, full bool) *document.Document {
 	p := newPage(w, full)
 	p.match(r)
@@ -41,6 +41,11 @@ func (p *page) match(r *match.Result) {
 	p.Line("pattern", p.patternText(r))
 	p.Line("worst", p.worstText(r))
 	p.Line("color", p.matchColorText(r))
+	if judged := r.Difference(); judged != nil {
+		p.Gap()
+		p.maps(judged)
+		p.Gap()
+	}
 	p.matchLamps(r)
 	p.matchMarks(r)
 	p.Line("changed", texts(r.Changes, func(c setup.Change) string { return p.say(c.Text.Finding) })...)
@@ -48,13 +53,9 @@ func (p *page) match(r *match.Result) {
 	p.Line("do", p.stepTexts(r)...)
 	p.Line("unpaired", p.unpairedText(r))
 	p.findings("note", r.Warnings)
-	p.findings("caution", r.Cautions)
+	p.cautions(r.Cautions)
 	for _, day := range []match.Day{r.Before, r.After} {
 		p.readAs(day.ReadAs, day.ReadingCount, "reading")
-	}
-	if judged := r.Difference(); judged != nil {
-		p.Gap()
-		p.maps(judged)
 	}
 	if p.full {
 		p.matchStatistics(r)

@@ -15,8 +15,8 @@ import (
 	"evenfall/plots/document"
 )
 
-// Plan shows a plan: what was asked first, then the predicted map, with every
-// lamp and figure in full.
+// Plan shows a plan: what was asked and what to do first, then the predicted map,
+// then figures, with every lamp and figure in full.
 func Plan(r *plan.Result, w document.Words, full bool) *document.Document {
 	p := &planPage{page: newPage(w, full), r: r}
 	switch {
@@ -36,7 +36,6 @@ func Plan(r *plan.Result, w document.Words, full bool) *document.Document {
 	p.lamps()
 	p.notes()
 	p.readAs(p.r.ReadAs, len(p.r.Lamps), "lamp")
-	p.predicted()
 	if p.full {
 		p.everything()
 	}
@@ -71,8 +70,6 @@ func (p *planPage) surface() {
 	within := p.r.Within != nil && *p.r.Within
 	p.strong("PREDICTED", titleOr(r.Title, "Surface")+where+verb+headline(r, decisive)+"; "+either(within, "within tolerance", "out of tolerance"))
 	p.solution()
-	p.Line("brightest", p.extreme(r, decisive.Brightest))
-	p.Line("darkest", p.extreme(r, decisive.Darkest))
 	ofLevel, ofColor := causesByKind(r.Causes)
 	advice := r.Advice
 	switch {
@@ -89,6 +86,9 @@ func (p *planPage) surface() {
 	}
 	p.Line("cause", texts(ofLevel, p.causeText)...)
 	p.advice(advice)
+	p.predicted()
+	p.Line("brightest", p.extreme(r, decisive.Brightest))
+	p.Line("darkest", p.extreme(r, decisive.Darkest))
 	p.Line("color", append([]string{colorLine(r)}, texts(ofColor, p.causeText)...)...)
 	if e := r.Exposure; p.full || e != nil && e.FNumber != nil {
 		p.Line("exposure", exposureText(r))
@@ -236,7 +236,7 @@ func (p *planPage) notes() {
 			}
 		}
 	}
-	p.Line("caution", strings.Join(Sentences(p.Words, p.r.Cautions), " "))
+	p.cautions(p.r.Cautions)
 }
 
 // predicted draws the predicted surface, or the errors of a plan that was held to
@@ -266,6 +266,7 @@ func (p *planPage) predicted() {
 		picture.Characters = p.characters(r)
 	}
 	p.Add(picture)
+	p.Gap()
 }
 
 // everything is what --full adds: every lamp, every stand's sensitivity, and what was

@@ -13,6 +13,7 @@ func (p *planPage) score() {
 	p.word(c.Explained, "EXPLAINED", "NOT YET", fmt.Sprintf("the plan fits %d readings within %.3f stop rms; a reading scatters ±%.3f by itself", c.Readings, c.RMSStops, c.ScatterStops))
 	p.Line("worst", fmt.Sprintf("%+.2f stop at %s: %s read, %s by the plan", c.WorstStops, p.errorPlace(c.Worst), p.level(c.Worst.Measured), p.level(c.Worst.Predicted)))
 	p.Line("lamps", texts(c.Lamps, lampScoreText)...)
+	p.predicted()
 	p.Line("ambient", p.ambient(c))
 	if c.AloneStops != nil {
 		with := ""

@@ -40,6 +40,7 @@ func (p *planPage) sweep() {
 	}
 	p.Add(document.Table{Caption: "Places of the frame", Rows: rows})
 	p.Gap()
+	p.predicted()
 }
 
 func (p *planPage) sweepRow(d plan.Diffusion, chosen bool) []string {

@@ -40,7 +40,7 @@ func (p *page) ratio(r *ratio.Result) {
 		}
 	}
 	p.findings("note", r.Warnings)
-	p.findings("caution", r.Cautions)
+	p.cautions(r.Cautions)
 	p.readAs(r.ReadAs, r.Readings, "reading")
 	if len(r.Marks) > 0 {
 		p.drawn("bars", func(narrow bool) (*plots.Picture, error) {

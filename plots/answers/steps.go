@@ -23,19 +23,36 @@ func ToDo(d *document.Document, l *steps.List) {
 	p.Line("not now", p.stepLines(l.NotNow)...)
 }
 
-// WithSteps puts the one list of what to do in the place of what a result alone advises.
+// WithSteps puts the one list of what to do in the place of what a result alone advises,
+// the steps after the first under the map.
 func WithSteps(d *document.Document, l *steps.List) {
-	at := slices.IndexFunc(d.Blocks, isAdvice)
 	if l == nil || len(l.Steps) == 0 {
 		return
 	}
 	list := document.New(d.Words)
 	ToDo(list, l)
+	first := list.Blocks
+	at, over := slices.IndexFunc(d.Blocks, isAdvice), slices.IndexFunc(d.Blocks, isMap)
+	if over > at {
+		todo, then := first[0].(document.Line), slices.Clone(first)
+		then[0] = document.Line{Key: "then", Texts: todo.Texts[1:]}
+		if len(todo.Texts) == 1 {
+			then = then[1:]
+		}
+		d.Blocks = slices.Insert(d.Blocks, over+1, append([]document.Block{document.Gap{}}, then...)...)
+		first = []document.Block{document.Line{Key: todo.Key, Texts: todo.Texts[:1]}}
+	}
 	if at < 0 { // below the headline
-		d.Blocks = slices.Insert(d.Blocks, min(1, len(d.Blocks)), list.Blocks...)
+		d.Blocks = slices.Insert(d.Blocks, min(1, len(d.Blocks)), first...)
 		return
 	}
-	d.Blocks = slices.Replace(d.Blocks, at, at+1, list.Blocks...)
+	d.Blocks = slices.Replace(d.Blocks, at, at+1, first...)
+}
+
+// isMap tells whether a block is a map on a terminal.
+func isMap(b document.Block) bool {
+	p, ok := b.(document.Picture)
+	return ok && p.Characters != nil
 }
 
 // WithoutAdvice takes out what a result alone advises.

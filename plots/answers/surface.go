@@ -15,14 +15,16 @@ import (
 	"evenfall/plots/document"
 )
 
-// Surface is a judged surface: the answer first, then the maps, with all
-// statistics on a full page.
+// Surface is a judged surface: what it is like and what to do, then the maps, then
+// figures, with all statistics on a full page.
 func Surface(r *evenness.Result, w document.Words, full bool) *document.Document {
 	w = AsRead(w, r.Survey)
 	p := newPage(w, full)
 	p.surfaceAnswer(r)
 	p.Gap()
 	p.maps(r)
+	p.Gap()
+	p.surfaceFigures(r)
 	if r.Color != nil && r.Color.Points > 0 {
 		p.drawn("uv", func(narrow bool) (*plots.Picture, error) { return plots.Chromaticity(r, w.Feet, narrow) })
 	}
@@ -32,7 +34,7 @@ func Surface(r *evenness.Result, w document.Words, full bool) *document.Document
 	return p.Document
 }
 
-// surfaceAnswer is the part that is always there.
+// surfaceAnswer is what is over the map: the verdict, why, and what to do.
 func (p *page) surfaceAnswer(r *evenness.Result) {
 	decisive, where := r.Evenness, ""
 	if r.Area != nil {
@@ -42,23 +44,44 @@ func (p *page) surfaceAnswer(r *evenness.Result) {
 	if w := r.Without; w != nil && w.Verdict != "" {
 		p.Line("without", fmt.Sprintf("%s without the suspect reading%s (%s)", inStops("%.2f", w.SpreadStops), plural(len(r.Suspects)), w.Verdict))
 	}
+	p.Line("suspect", p.short(texts(r.Suspects, p.suspect), 3)...)
+	shown := p.shownCauses(r)
+	ofLevel, _ := causesByKind(r.Causes)
+	if r.Verdict.Evenness != uncertainty.Pass || p.full {
+		p.Line("cause", texts(ofLevel[:min(1, len(ofLevel))], p.causeText)...)
+	}
+	p.advice(r.Advice[:min(shown, len(r.Advice))])
+}
+
+// shownCauses is how many causes, and pieces of advice, are told.
+func (p *page) shownCauses(r *evenness.Result) int {
+	if p.full {
+		return max(len(r.Causes), len(r.Advice))
+	}
+	return 2
+}
+
+// surfaceFigures is what is under the map: what the verdict rests on.
+func (p *page) surfaceFigures(r *evenness.Result) {
+	decisive := r.Evenness
+	if r.Area != nil {
+		decisive = *r.Area
+	}
+	brightest, darkest := decisive.Brightest, decisive.Darkest
+	if w := r.Without; w != nil { // as on the map
+		brightest, darkest = w.Brightest, w.Darkest
+	}
+	p.Line("brightest", p.extreme(r, brightest))
+	p.Line("darkest", p.extreme(r, darkest))
 	if t := r.ToEdge; t != nil {
 		p.Line("edge", fmt.Sprintf("spread %s with the edge, computed where nothing is read (±%.1f); it changes no verdict", inStops("%.1f", t.SpreadStops), t.ErrorStops))
 	}
-	p.Line("brightest", p.extreme(r, decisive.Brightest))
-	p.Line("darkest", p.extreme(r, decisive.Darkest))
 	p.Line("one-sided", p.short(texts(r.Bounds, func(b survey.Bound) string { return p.bound(r.Survey, b) }), 3)...)
 	p.Line("in doubt", p.short(texts(r.InDoubt, func(d survey.Doubt) string { return p.doubt(r.Survey, d) }), 3)...)
-	p.Line("suspect", p.short(texts(r.Suspects, p.suspect), 3)...)
-	shown := 2
-	if p.full {
-		shown = max(len(r.Causes), len(r.Advice))
-	}
 	ofLevel, ofColor := causesByKind(r.Causes)
-	if r.Verdict.Evenness != uncertainty.Pass || p.full {
-		p.Line("cause", texts(ofLevel[:min(shown, len(ofLevel))], p.causeText)...)
+	if further := ofLevel[:min(p.shownCauses(r), len(ofLevel))]; len(further) > 1 && (r.Verdict.Evenness != uncertainty.Pass || p.full) {
+		p.Line("also", texts(further[1:], p.causeText)...)
 	}
-	p.advice(r.Advice[:min(shown, len(r.Advice))])
 	p.Line("color", append([]string{colorLine(r)}, texts(ofColor, p.causeText)...)...)
 	p.Line("exposure", exposureText(r))
 	p.Line("drift", driftText(r.Drift))

@@ -42,6 +42,7 @@ func (t Terminal) Text(d *Document) string {
 type screen struct {
 	Terminal
 	text strings.Builder
+	gap  bool // before the next line, if there is one over it
 }
 
 // keyWidth is the room for the keys of lines.
@@ -70,13 +71,17 @@ func (s *screen) blocks(all []Block) {
 		case List:
 			s.list(b)
 		case Gap:
-			s.raw("")
+			s.gap = true
 		}
 	}
 }
 
 // raw adds a line as it is.
 func (s *screen) raw(text string) {
+	if s.gap && s.text.Len() > 0 {
+		s.text.WriteByte('\n')
+	}
+	s.gap = false
 	s.text.WriteString(strings.TrimRight(text, " "))
 	s.text.WriteByte('\n')
 }
