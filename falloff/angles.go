@@ -6,6 +6,7 @@ import (
 
 	"evenfall/photometry"
 
+	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
@@ -37,9 +38,14 @@ func (m *meterCheck) angles(in MeterReadings) error {
 	m.F2Percent, m.F2ToDeg = ptr(100*d.f2), ptr(math.Round(toDeg*1e6)/1e6)
 	// The mean of |x| of a normal x is √(2/π) of its s; the reading on the axis
 	// scatters as well.
-	s := m.spread()
+	s := math.Hypot(stat.Mean(d.sd, nil)/math.Sqrt(float64(len(d.sides))), d.sd0)
 	span := math.Sin(d.to) * math.Sin(d.to) // ∫ sin 2ε dε
-	m.F2NoisePercent = ptr(100 * s * math.Sqrt(2) * math.Sqrt(2/math.Pi) * span)
+	m.F2NoisePercent = ptr(100 * s * math.Sqrt(2/math.Pi) * span)
+	// Of scatter alone 3 % of series show twice that, in a simulation; so much can hide
+	// as much again.
+	if hides := 2 * *m.F2NoisePercent; *m.F2Percent < hides {
+		m.F2AtMostPercent = ptr(*m.F2Percent + hides)
+	}
 	if toDeg < 80 {
 		m.warn("f2_short", "angle", toDeg, "sides", len(d.sides))
 	}

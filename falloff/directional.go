@@ -265,6 +265,9 @@ func (d *directional) split() error {
 // lnCos is x = −ln cos ε, in which every power of the cosine is a straight line.
 func lnCos(e float64) float64 { return -math.Log(math.Cos(e)) }
 
+// farOffAxis is from how far off a reading says nothing of the axis, radians.
+const farOffAxis = 15 * math.Pi / 180
+
 // onAxis returns ln E on the axis from the readings nearest to it, and its standard
 // deviation.
 func (d *directional) onAxis(near []node) (lnE, sd float64) {
@@ -274,7 +277,11 @@ func (d *directional) onAxis(near []node) (lnE, sd float64) {
 	}
 	next := near[1]
 	if d.nu > 0 {
-		// The two readings next to the axis, carried there along the fitted shape.
+		// The readings next to the axis, carried there along the fitted shape, which
+		// one far off it may not have.
+		if next.e > farOffAxis {
+			return first.rho - d.shape(first.e), first.sd
+		}
 		return (first.rho - d.shape(first.e) + next.rho - d.shape(next.e)) / 2, math.Hypot(first.sd, next.sd) / 2
 	}
 	x0, x1 := lnCos(first.e), lnCos(next.e)

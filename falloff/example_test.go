@@ -56,7 +56,7 @@ func ExampleCheckMeter() {
 	fmt.Printf("f2 %.1f %% to %.0f°\n", *m.F2Percent, *m.F2ToDeg)
 	// Output:
 	// # repeatability: 0.84 %
-	// f2 2.0 % to 75°
+	// f2 1.9 % to 75°
 }
 
 // A panel 1.2 m wide seen from a receiver that looks along the wall, so that

@@ -69,12 +69,20 @@ func CheckSeries(s *survey.Series, o Options) (*Meter, error) {
 		return nil, s.Fault("a ladder of the lamps "+strings.Join(lamps, ", "), "a ladder of one lamp")
 	}
 	in := MeterReadings{}
+	open := 0.0
+	for _, r := range s.Readings {
+		open = math.Max(open, r.OpenStops)
+	}
 	for _, group := range p.repeats {
-		levels := make([]float64, len(group))
-		for k, i := range group {
-			levels[k] = s.Readings[i].Level
+		var levels []float64
+		for _, i := range group {
+			if s.Readings[i].OpenStops == 0 { // else it says nothing of the scatter
+				levels = append(levels, s.Readings[i].Level)
+			}
 		}
-		in.Repeats = append(in.Repeats, levels)
+		if len(levels) > 0 {
+			in.Repeats = append(in.Repeats, levels)
+		}
 	}
 	for _, i := range p.angles {
 		in.Angles = append(in.Angles, AngleReading{AngleDeg: s.Readings[i].AngleDeg, Level: s.Readings[i].Level})
@@ -85,7 +93,9 @@ func CheckSeries(s *survey.Series, o Options) (*Meter, error) {
 	for _, i := range p.filters {
 		in.Filters = append(in.Filters, FilterReading{Density: s.Readings[i].Density, Level: s.Readings[i].Level})
 	}
-	m, err := CheckMeter(in, b.options(o))
+	o = b.options(o)
+	o.ResolutionStops = math.Hypot(o.ResolutionStops, open*math.Sqrt(12)) // whose s is what is open
+	m, err := CheckMeter(in, o)
 	var part *PartError
 	switch {
 	case errors.As(err, &part):
@@ -100,6 +110,9 @@ func CheckSeries(s *survey.Series, o Options) (*Meter, error) {
 	m.Readings = len(s.Readings)
 	m.Title = s.Title
 	m.readFrom(b)
+	if open > 0 {
+		m.Settled, m.TenthStopToDeg = false, nil
+	}
 	m.ParseLog = append(m.ParseLog, p.describe(s))
 	return m, nil
 }
@@ -125,7 +138,7 @@ type bridge struct {
 // reading is row i as a reading at a distance.
 func (b *bridge) reading(i int) Reading {
 	r := b.series.Readings[i]
-	out := Reading{DistanceM: r.DistanceM, Level: r.Level}
+	out := Reading{DistanceM: r.DistanceM, Level: r.Level, OpenStops: r.OpenStops}
 	if !math.IsNaN(r.AngleDeg) {
 		out.IncidenceDeg = r.AngleDeg
 	}

@@ -2,7 +2,9 @@ package falloff
 
 import (
 	"errors"
+	"fmt"
 	"math"
+	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
@@ -297,5 +299,43 @@ func TestNoLawIsNoAnswer(t *testing.T) {
 				t.Errorf("%s: %v", name, d.Warnings)
 			}
 		}
+	}
+}
+
+// Of a series with two first readings at a distance nothing is settled, and the
+// candelas' interval holds those that either of them alone gives.
+func TestConflictInSeries(t *testing.T) {
+	rng := rand.New(rand.NewPCG(3, 1))
+	for range 25 {
+		d := 1 + 2*rng.Float64()
+		first, rest := 900/(d*d), ""
+		second := first * (0.6 + rng.Float64())
+		for _, at := range []float64{0.5, 0.8, 1.2, 2, 3.2, 5} {
+			rest += fmt.Sprintf("%g,%.4g,\n", at, 900/(at*at)*(1+0.01*rng.NormFloat64()))
+		}
+		fit := func(rows string) *Distance {
+			got, err := FitSeries(readSeries(t, "# repeatability: 1 %\ndistance (m),E (lx),status\n"+rest+rows), Options{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			return got
+		}
+		both := fit(fmt.Sprintf("%.3f,%.4g,conflict\n%.3f,%.4g,conflict\n", d, first, d, second))
+		if both.Settled || both.Settles != (Settles{}) || both.Readings != 7 {
+			t.Errorf("%.0f or %.0f lx at %.2f m: %d readings settle %+v", first, second, d, both.Readings, both.Settles)
+		}
+		for _, level := range []float64{first, second} {
+			alone := fit(fmt.Sprintf("%.3f,%.4g,\n", d, level))
+			in, out := alone.IntensityIntervalCD, both.IntensityIntervalCD
+			if alone.Settles.Intensity && (in.Lo < 0.97*out.Lo || in.Hi > 1.03*out.Hi) {
+				t.Errorf("%.0f or %.0f lx at %.2f m: %v cd does not hold %v of %.0f lx", first, second, d, *out, *in, level)
+			}
+		}
+	}
+	// A meter's own readings scatter as they do, whichever of two counts.
+	angles := "angle (deg),E (lx),status\n-60,500,\n-30,866,\n0,1000,\n30,866,\n60,500,conflict\n60,400,conflict\n"
+	m, err := CheckSeries(readSeries(t, angles), Options{})
+	if err != nil || m.Settled || m.RepeatabilityPercent != nil || m.TenthStopToDeg != nil {
+		t.Errorf("%v: settled %v, repeatability %v, tenth of a stop to %v", err, m.Settled, m.RepeatabilityPercent, m.TenthStopToDeg)
 	}
 }

@@ -67,6 +67,9 @@ type Meter struct {
 	// F2NoisePercent is about what the scatter of single readings alone would
 	// show as f2.
 	F2NoisePercent *float64 `json:"f2_noise_percent,omitempty"`
+	// F2AtMostPercent is what f2 may be where the scatter could be all of what was
+	// read; absent where f2 is more than that.
+	F2AtMostPercent *float64 `json:"f2_at_most_percent,omitempty"`
 	// TenthStopToDeg is the largest angle read out to which the meter, both sides
 	// and repeats averaged, stays within a tenth of a stop of the cosine law.
 	TenthStopToDeg *float64 `json:"tenth_stop_to_deg,omitempty"`

@@ -126,6 +126,7 @@ func TestMeterAnglesWithScatter(t *testing.T) {
 	rng := rand.New(rand.NewPCG(2, 2))
 	const runs = 200
 	inside := 0
+	hidden, over := 0, 0
 	var f2, foretold float64
 	for range runs {
 		m := check(t, MeterReadings{Angles: angles(math.Cos, -80, 80, 10, 1, 0.01, rng)}, Options{Repeatability: 0.01})
@@ -134,6 +135,16 @@ func TestMeterAnglesWithScatter(t *testing.T) {
 		}
 		f2 += *m.F2Percent / runs
 		foretold += *m.F2NoisePercent / runs
+		if m.F2AtMostPercent != nil {
+			hidden++
+		}
+		// Ten times the scatter's own is no scatter.
+		if m := check(t, MeterReadings{Angles: angles(func(e float64) float64 { return math.Pow(math.Cos(e), 1.3) }, -80, 80, 10, 1, 0.01, rng)}, Options{Repeatability: 0.01}); m.F2AtMostPercent != nil {
+			over++
+		}
+	}
+	if hidden < runs*9/10 || over > 0 {
+		t.Errorf("the f2 of a perfect meter is told as at most in %d of %d, that of a bad one in %d", hidden, runs, over)
 	}
 	t.Logf("tilt inside in %d of %d; f2 of noise %.2f %%, foretold %.2f %%", inside, runs, f2, foretold)
 	if inside < runs*85/100 {

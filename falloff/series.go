@@ -40,6 +40,9 @@ type Reading struct {
 	IncidenceDeg float64
 	// Repeats says of how many readings Level is the mean; 0 and 1 both mean one.
 	Repeats int
+	// OpenStops is by how many stops Level may be off either way because it is open which
+	// of several readings counts; nothing is settled with it.
+	OpenStops float64
 	// Name is what the reading is called, such as by its label; Line is its line in
 	// a file. Without either it goes by its number.
 	Name string
@@ -206,7 +209,7 @@ func (s *series) repeatability(readings []Reading, o Options) {
 	}
 	var single []int // a mean says nothing about a single reading
 	for k, i := range s.order {
-		if readings[i].Repeats <= 1 {
+		if readings[i].Repeats <= 1 && readings[i].OpenStops == 0 {
 			single = append(single, k)
 		}
 	}
@@ -254,12 +257,12 @@ func grouped[K comparable](n int, key func(int) K) [][]int {
 
 // spread returns the standard deviation of ln level of a reading, from
 // repeatability r, step q of the display and k repeats:
-// √((r² + q²/12)/k), q taken relative to the level.
+// √((r² + q²/12)/k), q taken relative to the level, and what is open of it.
 func (s *series) spread(r Reading, o Options) float64 {
 	v := s.repeat.Percent / 100
 	q := o.ResolutionStops * math.Ln2
 	p := o.ResolutionLevel / r.Level
-	return math.Sqrt((v*v + (q*q+p*p)/12) / math.Max(1, float64(r.Repeats)))
+	return math.Hypot(math.Sqrt((v*v+(q*q+p*p)/12)/math.Max(1, float64(r.Repeats))), r.OpenStops*math.Ln2)
 }
 
 // exponent returns the weighted slope of ln level against ln distance, tilted

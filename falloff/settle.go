@@ -2,6 +2,7 @@ package falloff
 
 import (
 	"math"
+	"slices"
 
 	"evenfall/photometry"
 )
@@ -108,7 +109,8 @@ func (a *answers) settle(readings []Reading) {
 		a.warn("no_model_fits", "times", *a.Scatter, "percent", a.s.repeat.Percent)
 		a.suspects(readings)
 	}
-	if len(d.Warnings) > before || a.rises {
+	open := slices.ContainsFunc(readings, func(r Reading) bool { return r.OpenStops > 0 })
+	if len(d.Warnings) > before || a.rises || open {
 		return
 	}
 	d.Settles = a.known.settles()

@@ -85,13 +85,18 @@ func (m *angularPlot) title() string {
 
 func (m *angularPlot) headline() string {
 	r := m.result
-	switch {
-	case r.F2Percent == nil:
+	if r.F2Percent == nil {
 		return "These readings follow a dome, not a flat receptor: no f2."
-	case r.TenthStopToDeg == nil:
-		return fmt.Sprintf("f2 %.1f %% to %s°; nowhere within a tenth of a stop of the cosine law.", *r.F2Percent, formatAngle(*r.F2ToDeg))
 	}
-	return fmt.Sprintf("f2 %.1f %% to %s°; within a tenth of a stop of the cosine law out to %s°.", *r.F2Percent, formatAngle(*r.F2ToDeg), formatAngle(*r.TenthStopToDeg))
+	index := fmt.Sprintf("f2 %.1f %%", *r.F2Percent)
+	if r.F2AtMostPercent != nil {
+		index = fmt.Sprintf("f2 at most %.1f %%", *r.F2AtMostPercent)
+	}
+	index += fmt.Sprintf(" to %s°; ", formatAngle(*r.F2ToDeg))
+	if r.TenthStopToDeg == nil {
+		return index + "nowhere within a tenth of a stop of the cosine law."
+	}
+	return index + fmt.Sprintf("within a tenth of a stop of the cosine law out to %s°.", formatAngle(*r.TenthStopToDeg))
 }
 
 // formatAngle prints an angle to a tenth of a degree.

@@ -66,7 +66,7 @@ func (b *balancing) judged(trims []float64, chosen bool) (*evenness.Result, Stat
 			b.fewAlone = true
 		}
 	}
-	if b.set.OneSided > 0 {
+	if b.set.OneSided+b.set.Open > 0 {
 		unsettle(&r.Verdict)
 	}
 	return r, b.stateOf(r, levels)

@@ -76,6 +76,7 @@ func (r *Result) checkConflicts(deciding subset) {
 	if !open {
 		return
 	}
+	r.inConflict = true
 	r.holdBack()
 	if r.Verdict.Color != "" {
 		r.Verdict.Color = uncertainty.WorstVerdict(r.Verdict.Color, uncertainty.Unsure)
@@ -124,6 +125,8 @@ func (r *Result) adviseRest() (f photometry.Finding, ok bool) {
 	switch {
 	case !r.incomplete:
 		return f, false
+	case r.inConflict:
+		return photometry.Found("settle_conflict"), true
 	case r.Progress == nil && r.Points+len(r.Bounds) >= FewestPlaces && len(r.Bounds) > 0:
 		return f, false // the places are there, their levels are not
 	case r.Progress == nil:

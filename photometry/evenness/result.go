@@ -79,6 +79,7 @@ type Result struct {
 	// place gets no light.
 	Models     []uncertainty.Model `json:"-"`
 	incomplete bool                // too little was read for a pass
+	inConflict bool                // it is open which reading of a place counts
 	fewColors  bool                // the color of too few places was read for a pass
 	explained  []causes.Cause      // the causes of the level
 

@@ -169,6 +169,17 @@ func (m *matching) judge() {
 		}
 	}
 	r.Verdict.Overall = uncertainty.WorstVerdict(r.Verdict.Offset, r.Verdict.Pattern, r.Verdict.Color)
+	if m.inConflict() {
+		r.Verdict.unsettle()
+	}
+}
+
+// inConflict reports whether it is open which reading of a pair counts.
+func (m *matching) inConflict() bool {
+	return slices.ContainsFunc(m.pairs, func(k int) bool {
+		p := m.r.Points[k]
+		return m.before.s.InConflict(p.before) || m.after.s.InConflict(p.after)
+	})
 }
 
 // partly reports whether less than half of the places that were planned or read the day

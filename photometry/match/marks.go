@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strings"
 
+	"gonum.org/v1/gonum/floats"
+
 	"evenfall/photometry"
 	"evenfall/photometry/ratio"
 	"evenfall/photometry/schema"
@@ -104,6 +106,7 @@ func CompareRatios(before, after *ratio.Result) (*Marks, error) {
 		if a.Level > 0 && b.Level > 0 {
 			p.Stops = new(photometry.Stops(b.Level, a.Level))
 			d.add(*p.Stops, 1, float64(max(1, a.Readings)), float64(max(1, b.Readings)))
+			d.slack = append(d.slack, a.OpenStops+b.OpenStops)
 		}
 		p.MiredShift, p.DuvShift = colorShifts(a.color(), b.color())
 		m.Pairs = append(m.Pairs, p)
@@ -206,6 +209,9 @@ func (m *Marks) judge(d differences) {
 		m.Verdict.Pattern = uncertainty.Fail
 	}
 	m.Verdict.Overall = uncertainty.WorstVerdict(m.Verdict.Offset, m.Verdict.Pattern)
+	if floats.Max(d.slack) > 0 {
+		m.Verdict.unsettle()
+	}
 }
 
 // judgeColor judges the shifts of color. Color temperatures alone may fail; they say
@@ -277,6 +283,8 @@ func readMarks(before, after survey.Input, flags []*schema.Source, o Options) (*
 	w := marks.Worst
 	r.Worst = Point{Label: w.Name(), Before: w.Before, After: w.After, Stops: *w.Stops, Pattern: *w.Pattern}
 	r.checkDates(first.Date, second.Date)
+	r.takeWarnings(first.Result.Warnings, DayBefore)
+	r.takeWarnings(second.Result.Warnings, DayAfter)
 	r.stepMarks(marks)
 	r.cautions()
 	return r, nil

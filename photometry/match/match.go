@@ -227,22 +227,27 @@ func (r *Result) checkDates(before, after string) {
 }
 
 // takenOver are the warnings of a day that bear on a match.
-var takenOver = []string{"table", "repeats_agree", "repeats_disagree", "far_off", "color_far_off", "untimed", "too_bright", "tiny"}
+var takenOver = []string{"table", "repeats_agree", "repeats_disagree", "far_off", "color_far_off", "untimed", "too_bright", "tiny", "conflict", "ratio.conflict"}
 
 // takeOver says of the match what was assumed and found of one day.
 func (m *matching) takeOver(d *matchDay, day string) {
 	for _, r := range d.s.Inferred {
 		m.r.infer("match.inferred", "day", day, "what", r.Finding)
 	}
-	for _, w := range d.r.Warnings {
+	m.r.takeWarnings(d.r.Warnings, day)
+	if d.drift != nil {
+		m.r.infer("match.drift_taken", "day", day, "drift", photometry.Stop(d.drift.TotalStops))
+	}
+}
+
+// takeWarnings says of the match what bears on it of a day's warnings.
+func (r *Result) takeWarnings(warnings []photometry.Finding, day string) {
+	for _, w := range warnings {
 		if slices.Contains(takenOver, w.Code) {
 			f := photometry.Found("match.warned", "day", day, "what", w)
 			f.Code = w.Code
-			m.r.Warnings = append(m.r.Warnings, f)
+			r.Warnings = append(r.Warnings, f)
 		}
-	}
-	if d.drift != nil {
-		m.r.infer("match.drift_taken", "day", day, "drift", photometry.Stop(d.drift.TotalStops))
 	}
 }
 

@@ -140,6 +140,13 @@ type Verdict struct {
 	All string `json:"all_surfaces,omitempty"`
 }
 
+// unsettle takes back a pass: it is open which of some readings count.
+func (v *Verdict) unsettle() {
+	for _, part := range []*string{&v.Offset, &v.Pattern, &v.Overall} {
+		*part = uncertainty.WorstVerdict(*part, uncertainty.Unsure)
+	}
+}
+
 // Worst is the verdict of all surfaces.
 func (v Verdict) Worst() string {
 	if v.All != "" {

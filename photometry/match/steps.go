@@ -306,6 +306,8 @@ func (m *matching) stepSettle() {
 		need(i[1]-*r.PatternStops, r.Tolerance.PatternStops-*r.PatternStops)
 	}
 	switch {
+	case m.inConflict():
+		r.step("match.conflict.settle")
 	case repeats > uncertainty.MostRepeats:
 		r.step("match.scatter.settle")
 	case repeats > 0:

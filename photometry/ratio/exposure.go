@@ -104,7 +104,7 @@ func (m *mark) exposure(key, both *light) {
 		m.out.Exposure = m.exposeFor(*w)
 	}
 	for _, l := range m.lights {
-		area := Area{Role: l.role, Lamp: l.lamp, Level: l.level, Unit: l.quantity.Unit(), Readings: l.readings}
+		area := Area{Role: l.role, Lamp: l.lamp, Level: l.level, Unit: l.quantity.Unit(), Readings: l.readings, OpenStops: l.slack}
 		if l.quantity == photometry.Illuminance || l.quantity == photometry.LuminousExposure {
 			area.Receptor = l.receptor.String()
 		}

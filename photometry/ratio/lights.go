@@ -111,7 +111,7 @@ func (l *light) settleConflict() {
 	}
 	n := float64(l.readings - len(l.conflicting) + 1)
 	low, high := (others+slices.Min(l.conflicting))/n, (others+slices.Max(l.conflicting))/n
-	l.slack = photometry.Stops(high, low) / 2
+	l.slack = math.Max(photometry.Stops(high, low)/2, 1e-9) // equal ones are open too
 	l.level, l.readings, l.squares, l.variance = math.Sqrt(low*high), 1, 0, 1
 }
 

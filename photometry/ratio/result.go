@@ -139,6 +139,9 @@ type Area struct {
 	Readings int      `json:"readings"`
 	FNumber  *float64 `json:"f_number,omitempty"` // that would expose for it
 	Stops    *float64 `json:"stops,omitempty"`
+	// OpenStops is by how much Level may be off either way since it is open which of
+	// several first readings counts.
+	OpenStops float64 `json:"-"`
 }
 
 // Color is the color of a light at a mark.

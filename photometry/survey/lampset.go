@@ -41,6 +41,9 @@ type LampSet struct {
 	// OneSided are how many readings, of all lamps together or of one, are known only to
 	// one side (over or under range). They are in no map, so nothing passes with them.
 	OneSided int
+	// Open are how many readings of a lamp alone claim to be the first one of their place,
+	// of which nobody said yet which counts. They are in no map either.
+	Open int
 
 	squares float64 // of repeats about their means, stops²
 	nu      int     // their degrees of freedom
@@ -211,7 +214,7 @@ func readLampSheets(readFile fileReader, files []Input, inputs []LampInput, note
 			r.nameLamp()
 		}
 		r.checkRoles(c)
-		own, left := r.obeyStatus()
+		own, left := r.obeyStatus(r.placeName)
 		b.copied, b.reading = append(b.copied, own...), append(b.reading, left...)
 		r.checkLevels(true, c)
 		parts = append(parts, lampPart{r, name})

@@ -70,7 +70,7 @@ func (b *builder) lampSet(together *lightRows, lamps []*lightRows) (*LampSet, ta
 	for _, c := range columns {
 		m := c.finish(s, read)
 		set.Maps = append(set.Maps, m)
-		set.squares, set.nu = set.squares+c.squares, set.nu+c.nu
+		set.squares, set.nu, set.Open = set.squares+c.squares, set.nu+c.nu, set.Open+c.open
 		if !set.Together {
 			set.drift = max(set.drift, c.drift)
 		}
@@ -105,6 +105,7 @@ type lampColumn struct {
 	at      []int32 // its points among all places
 	squares float64
 	nu      int
+	open    int     // as LampSet.Open
 	drift   float64 // as in LampSet
 }
 
@@ -132,6 +133,7 @@ func (b *builder) lampColumn(s *Survey, l *lightRows) *lampColumn {
 		}
 		if r.hasLevel {
 			own.Settings.Meter.Unit = r.unit
+			c.open += r.leaveOpen(places)
 			p.add(r, places)
 		}
 	}

@@ -136,6 +136,7 @@ func (b *builder) fillLamps(s *Survey) {
 			s.Lamps = append(s.Lamps, Lamp{Name: a.name})
 		}
 		lamp := &s.Lamps[k]
+		a.rows.leaveOpen(places)
 		a.rows.eachLevel(places, func(i int, p int32, level float64) {
 			u := colorimetry.UVPrime{U: math.NaN(), V: math.NaN()}
 			if got, ok := b.colorOf(a.rows, i); ok {

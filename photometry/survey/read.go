@@ -75,7 +75,7 @@ func readWith(readFile fileReader, inputs []Input, notes *noteSet, options ReadO
 		r.takeSpots(u.typed)
 		r.nameLamp()
 		r.checkRoles(c)
-		own, left := r.obeyStatus()
+		own, left := r.obeyStatus(r.placeName)
 		answered, reading = append(answered, own...), append(reading, left...)
 		sheets = append(sheets, r)
 	}

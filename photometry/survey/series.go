@@ -56,6 +56,18 @@ type SeriesReading struct {
 	AngleDeg          float64
 	Density           float64 // of a neutral filter, 0.3 a stop
 	Level             float64 // SI unit of the series' quantity
+	// OpenStops is by how much the level may be off either way, since several readings
+	// claim to be the first one there and it is amid them.
+	OpenStops float64
+}
+
+// orElse lets the level be another one as well.
+func (r *SeriesReading) orElse(level float64) {
+	low, high := math.Min(level, r.Level*math.Exp2(-r.OpenStops)), math.Max(level, r.Level*math.Exp2(r.OpenStops))
+	r.Level = math.Sqrt(low * high)
+	if low > 0 {
+		r.OpenStops = math.Max(photometry.Stops(high, low)/2, 1e-9) // equal ones are open too
+	}
 }
 
 // SeriesFigure is a column of a series, to say where a fault is.

@@ -19,8 +19,6 @@ func (s *Series) gather(l layout, notes *noteSet, options ReadOptions, c *collec
 	}
 	r := gather(sheet, l, notes, c)
 	s.columns = r.columns
-	own, left := r.obeyStatus()
-	s.Warnings, s.ParseLog = append(s.Warnings, own...), append(s.ParseLog, left...)
 	s.Title, s.Date, s.Settings = notes.title, notes.date, notes.settings
 	if s.Title == "" {
 		s.Title = notes.lamp
@@ -52,6 +50,12 @@ func (s *Series) gather(l layout, notes *noteSet, options ReadOptions, c *collec
 			times = col.times
 		}
 	}
+	spot := func(i int) string {
+		return spotName(textAt(r.label, i), textAt(r.lamp, i), distance[i], angle[i], density[i])
+	}
+	own, left := r.obeyStatus(spot)
+	s.Warnings, s.ParseLog = append(s.Warnings, own...), append(s.ParseLog, left...)
+	first := map[string]int{} // the reading that a conflict is about
 	s.findStep(r, times)
 	copied, told := copiedLines([]*rows{r}, 2)
 	s.Warnings = append(s.Warnings, told...)
@@ -71,6 +75,13 @@ func (s *Series) gather(l layout, notes *noteSet, options ReadOptions, c *collec
 			s.Missing++
 			continue
 		}
+		if r.status[int32(i)] == schema.Conflicting {
+			if k, known := first[spot(i)]; known {
+				s.Readings[k].orElse(level)
+				continue
+			}
+			first[spot(i)] = len(s.Readings)
+		}
 		s.Readings = append(s.Readings, row)
 	}
 	switch {
@@ -79,6 +90,25 @@ func (s *Series) gather(l layout, notes *noteSet, options ReadOptions, c *collec
 	case len(s.Readings) == 0 && len(c.errors) == 0:
 		c.add(s.Fault("no row with a level", "a level a row"))
 	}
+}
+
+// spotName is where a reading of a series was taken, for people.
+func spotName(label, lamp string, distance, angle, density float64) string {
+	var parts []string
+	for _, text := range []string{label, lamp} {
+		if text != "" {
+			parts = append(parts, text)
+		}
+	}
+	for _, figure := range []struct {
+		v            float64
+		before, unit string
+	}{{distance, "", " m"}, {angle, "", "°"}, {density, "ND ", ""}} {
+		if !math.IsNaN(figure.v) {
+			parts = append(parts, figure.before+photometry.FormatFigure(figure.v)+figure.unit)
+		}
+	}
+	return strings.Join(parts, ", ")
 }
 
 func textAt(column []string, i int) string {

@@ -42,8 +42,8 @@ func (r *rows) readStatus() {
 }
 
 // obeyStatus takes out the readings that do not count, and says what a person should know
-// of the others and how many are out.
-func (r *rows) obeyStatus() (told []photometry.Finding, log []photometry.Remark) {
+// of the others, by the names of their places, and how many are out.
+func (r *rows) obeyStatus(placeName func(i int) string) (told []photometry.Finding, log []photometry.Remark) {
 	if n := len(r.ownWords); n > 0 {
 		told = append(told, photometry.Found("status_own", "words", strings.Join(r.ownWords[:min(3, n)], ", ")))
 	}
@@ -65,7 +65,7 @@ func (r *rows) obeyStatus() (told []photometry.Finding, log []photometry.Remark)
 			delete(r.text, int32(i))
 			delete(r.bounds, int32(i))
 		case schema.Conflicting:
-			place := r.placeName(i)
+			place := placeName(i)
 			if conflicting[place] == nil {
 				places = append(places, place)
 			}
@@ -105,6 +105,27 @@ func (r *rows) writtenLevel(i int) string {
 		scale = 1
 	}
 	return photometry.FormatFigure(r.level[i]/scale) + " " + r.unit.String()
+}
+
+// leaveOpen takes out the first readings of places where several claim to be it and
+// returns how many there are.
+func (r *rows) leaveOpen(places []int32) (open int) {
+	conflicting := map[int32][]int{}
+	r.eachLevel(places, func(i int, at int32, _ float64) {
+		if r.status[int32(i)] == schema.Conflicting {
+			conflicting[at] = append(conflicting[at], i)
+		}
+	})
+	for _, rows := range conflicting {
+		if len(rows) < 2 {
+			continue
+		}
+		open += len(rows)
+		for _, i := range rows {
+			r.level[i] = math.NaN()
+		}
+	}
+	return open
 }
 
 // confirm keeps which readings somebody confirmed.

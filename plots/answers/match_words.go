@@ -162,6 +162,7 @@ var matchSentences = sentences{
 		}
 		return fill(w, "{light}: switch it on, it is off and gave {before}.", v)
 	},
+	"match.conflict.settle":   "Say which of the first readings counts, or read that place again.",
 	"match.marks.meter_again": "Then read the same lights again and match once more.",
 
 	"match.stands": "Moving lamps: rated stands, sandbags, safety bonds, trained riggers.",

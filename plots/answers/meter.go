@@ -81,7 +81,7 @@ func (p *meterPage) summary() string {
 		parts = append(parts, "one reading repeats to "+percentage(*r.RepeatabilityPercent))
 	}
 	if r.F2Percent != nil {
-		parts = append(parts, fmt.Sprintf("f2 %s to %s°", percentage(*r.F2Percent), degrees(*r.F2ToDeg)))
+		parts = append(parts, p.f2())
 	}
 	if r.LinearityStops != nil {
 		text, within := "linear within %s stop", *r.LinearityStops
@@ -125,15 +125,26 @@ func (p *meterPage) repeats() string {
 	return text
 }
 
+// f2 is the directional response index, or what it is at most.
+func (p *meterPage) f2() string {
+	r := p.r
+	index := percentage(*r.F2Percent)
+	if r.F2AtMostPercent != nil {
+		index = "at most " + percentage(*r.F2AtMostPercent)
+	}
+	return fmt.Sprintf("f2 %s to %s°", index, degrees(*r.F2ToDeg))
+}
+
 func (p *meterPage) cosine() string {
 	r := p.r
 	if r.F2Percent == nil {
 		return ""
 	}
-	text := fmt.Sprintf("f2 %s to %s°", percentage(*r.F2Percent), degrees(*r.F2ToDeg))
-	if r.F2NoisePercent != nil {
-		text += fmt.Sprintf(" (scatter alone would show about %s)", percentage(*r.F2NoisePercent))
+	text := p.f2()
+	if r.F2AtMostPercent != nil {
+		text += ", read as " + percentage(*r.F2Percent)
 	}
+	text += fmt.Sprintf(" (scatter alone would show about %s)", percentage(*r.F2NoisePercent))
 	if r.TenthStopToDeg != nil {
 		text += fmt.Sprintf("; within a tenth of a stop of the cosine law out to %s°", degrees(*r.TenthStopToDeg))
 	}

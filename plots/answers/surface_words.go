@@ -97,6 +97,7 @@ var surfaceSentences = sentences{
 	"read_rest":       "{places} planned {places|place is|places are} not read yet and may be the darkest. Read the rest.",
 	"read_over":       "Read {places} again on a higher range, or through a neutral density filter: the light was over the range there.",
 	"read_under":      "Read {places} again on a lower range: the light was under what the meter shows there.",
+	"settle_conflict": "Say which of the first readings counts, or read that place again.",
 	"read_five":       "Read at least {least} places that span both directions: so few do not prove a pass.",
 	"read_closer":     "The readings are up to {spacing} apart; {advised} or less is advised for this size.",
 	"read_edges":      "Read the edges and corners as well: readings at the middle of cells miss part of a fall-off.",

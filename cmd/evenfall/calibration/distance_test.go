@@ -1,6 +1,7 @@
 package calibration
 
 import (
+	"maps"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -187,17 +188,25 @@ func ofMeters() []simulation {
 		must(err)
 		return m, tilt
 	}
+	held := withRate(missing("the tilt"), 0.05, "f2, more than at most")
+	holds := func(c *counts, m *falloff.Meter, tilt float64, response string) {
+		c.misses("the tilt", m.TiltIntervalDeg.Lo, m.TiltIntervalDeg.Hi, tilt)
+		if most := m.F2AtMostPercent; most != nil {
+			truth := falloff.F2(func(deg float64) float64 { return responses[response](deg * math.Pi / 180) }, *m.F2ToDeg)
+			c.say("f2, more than at most", 100*truth > *most)
+		}
+	}
 	var out []simulation
 	for _, how := range []string{"scatter noted", "scatter from six repeats", "scatter assumed"} {
-		out = append(out, simulation{subject: "meter that is turned", generator: "the cosine, " + how, short: 200, full: 6000, most: withRate(missing("the tilt"), 0.05, "directional error, falsely"), draw: func(r *rand.Rand, c *counts) {
+		out = append(out, simulation{subject: "meter that is turned", generator: "the cosine, " + how, short: 200, full: 6000, most: withRate(maps.Clone(held), 0.05, "directional error, falsely"), draw: func(r *rand.Rand, c *counts) {
 			m, tilt := turned(r, "the cosine", how)
-			c.misses("the tilt", m.TiltIntervalDeg.Lo, m.TiltIntervalDeg.Hi, tilt)
+			holds(c, m, tilt, "the cosine")
 			c.say("directional error, falsely", found(m.Causes, "directional"))
 		}})
 		for _, response := range []string{"the cosine to the 1.1", "a cosine that drops", "a cosine with a ripple"} {
-			out = append(out, simulation{subject: "meter that is turned", generator: response + ", " + how, short: 100, full: 4000, most: missing("the tilt"), draw: func(r *rand.Rand, c *counts) {
+			out = append(out, simulation{subject: "meter that is turned", generator: response + ", " + how, short: 100, full: 4000, said: 0.1, most: held, draw: func(r *rand.Rand, c *counts) {
 				m, tilt := turned(r, response, how)
-				c.misses("the tilt", m.TiltIntervalDeg.Lo, m.TiltIntervalDeg.Hi, tilt)
+				holds(c, m, tilt, response)
 			}})
 		}
 	}
