@@ -210,18 +210,31 @@ func splitUnit(text string) (body string, unit Unit, thousands bool) {
 	return body, unit, false
 }
 
+// Written is the number that a level has in the meter's unit: the inverse of Level, but
+// for f-numbers between marks.
+func (m Meter) Written(level float64) float64 {
+	if scale, ok := m.Unit.Scale(); ok {
+		return level / scale
+	}
+	switch {
+	case m.Unit == EV:
+		return EV100(level*m.Speed()/100, m.IncidentConstant())
+	case m.Continuous:
+		return Exposure{ISO: m.Speed(), ShutterS: m.ShutterS}.FNumber(level, m.IncidentConstant())
+	}
+	return FlashFNumber(level, m.Speed(), m.IncidentConstant())
+}
+
 // Format prints a level as the meter shows it: an exposure value or an f-number as such,
 // footcandles as such, all else in the SI unit.
 func (m Meter) Format(l Level) string {
-	c := m.IncidentConstant()
 	switch {
 	case l.Quantity != Illuminance && l.Quantity != LuminousExposure:
 	case m.Unit == EV && l.Quantity == Illuminance:
-		return fmt.Sprintf("EV %.1f", EV100(l.Value*m.Speed()/100, c))
-	case m.Unit == FStop && l.Quantity == LuminousExposure:
-		return FormatFNumber(FlashFNumber(l.Value, m.Speed(), c))
+		return fmt.Sprintf("EV %.1f", m.Written(l.Value))
 	case m.Unit == FStop:
-		return FormatFNumber(Exposure{ISO: m.Speed(), ShutterS: m.ShutterS}.FNumber(l.Value, c))
+		m.Continuous = l.Quantity == Illuminance
+		return FormatFNumber(m.Written(l.Value))
 	case m.Unit == FC || m.Unit == FCS:
 		return FormatLevel(l, FC)
 	}

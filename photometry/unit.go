@@ -49,3 +49,15 @@ func foldUnit(text string) string {
 func (u Unit) String() string {
 	return [...]string{"", "lx", "fc", "EV", "f", "lx·s", "fc·s", "cd/m²", "relative", "%"}[u]
 }
+
+// Or is the unit to show illuminance in: the one asked for, or without one (NoUnit)
+// footcandles where they were read and lux elsewhere.
+func (u Unit) Or(read Unit) Unit {
+	switch {
+	case u != NoUnit:
+		return u
+	case read == FC:
+		return FC
+	}
+	return LX
+}

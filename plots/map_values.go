@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"evenfall/photometry"
+	"evenfall/photometry/entry"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
@@ -77,7 +78,7 @@ func (c *mapValues) excludeSuspects() {
 // isSingleReading reports whether a suspect is one reading rather than whole rows
 // that may have been typed in the wrong order.
 func (c *mapValues) isSingleReading(s survey.Suspect) bool {
-	return s.Point >= 0 && s.Point < c.survey.Len() && !slices.Contains(s.Reasons, survey.SerpentineAsRows)
+	return s.Point >= 0 && s.Point < c.survey.Len() && !slices.Contains(s.Reasons, entry.SerpentineAsRows)
 }
 
 // singleSuspects are the suspects of a level map that are one reading each.

@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"evenfall/photometry"
+	"evenfall/photometry/entry"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
@@ -182,7 +183,7 @@ func TestScaleOfSuspects(t *testing.T) {
 		t.Errorf("without suspects the scale must hold all readings: %v to %v", all.least, all.most)
 	}
 	// Rows in doubt are not single readings and stay.
-	r.Suspects = []survey.Suspect{{Label: "rows B, D", Point: 20, Reasons: []string{survey.SerpentineAsRows}}}
+	r.Suspects = []survey.Suspect{{Label: "rows B, D", Point: 20, Reasons: []string{entry.SerpentineAsRows}}}
 	if rows, _ := scaleOf(r, Level); rows.least > -3.6 {
 		t.Errorf("rows in doubt were left out: %v to %v", rows.least, rows.most)
 	}

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"evenfall/photometry"
+	"evenfall/photometry/entry"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
 )
@@ -22,7 +23,7 @@ func (b *balancing) readTogether() error {
 	b.together = r.Levels
 	for _, x := range r.Suspects {
 		b.suspects = append(b.suspects, LampSuspect{"", x})
-		if !slices.Contains(x.Reasons, survey.SerpentineAsRows) {
+		if !slices.Contains(x.Reasons, entry.SerpentineAsRows) {
 			b.excluded[x.Point] = true
 		}
 	}

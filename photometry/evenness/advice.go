@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"evenfall/photometry"
+	"evenfall/photometry/entry"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
 )
@@ -38,7 +39,7 @@ func (r *Result) adviseReadAgain() {
 	for i, x := range r.Suspects {
 		places[i] = x.Label
 	}
-	rows := slices.ContainsFunc(r.Suspects, func(x survey.Suspect) bool { return x.Reasons[0] == survey.SerpentineAsRows })
+	rows := slices.ContainsFunc(r.Suspects, func(x survey.Suspect) bool { return x.Reasons[0] == entry.SerpentineAsRows })
 	r.add(photometry.Found("read_again", "places", places, "rows", rows))
 }
 

@@ -184,15 +184,6 @@ func (r *Result) findSuspects(amongRepeats []survey.Suspect) (excluded []bool) {
 	return excluded
 }
 
-// findSerpentine looks for rows that were walked in serpentine order and typed as
-// rows.
-func (r *Result) findSerpentine() {
-	s := r.Survey
-	if suspect, ok := s.Serpentine(r.Places, r.Clean, r.Trend, r.Noise.Stops); ok && !s.Predicted {
-		r.Suspects = append(r.Suspects, suspect)
-	}
-}
-
 // judgeWithoutSuspects judges the surface again without its suspects. Where that
 // changes the verdict, neither counts until the readings were taken again.
 func (r *Result) judgeWithoutSuspects(without subset) {

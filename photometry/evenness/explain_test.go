@@ -9,8 +9,8 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/causes"
+	"evenfall/photometry/entry"
 	"evenfall/photometry/spatial"
-	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
 )
 
@@ -107,7 +107,7 @@ func TestSuspectListsEveryReason(t *testing.T) {
 		}
 		return ""
 	})))
-	if got := suspectsIn(r); !strings.Contains(got, survey.LuxFootcandleSwap) || !strings.Contains(got, survey.MisplacedDecimal) {
+	if got := suspectsIn(r); !strings.Contains(got, entry.LuxFootcandleSwap) || !strings.Contains(got, entry.MisplacedDecimal) {
 		t.Errorf("suspects %q, want both reasons", got)
 	}
 }
@@ -151,11 +151,11 @@ func TestSnakeAsRows(t *testing.T) {
 	}
 	tilted := func(x, y float64) float64 { return 0.25 * x }
 	even := func(x, y float64) float64 { return -0.1 * (x - 2.25) * (x - 2.25) }
-	if r := judged(t, strings.NewReader(grid(true, tilted))); !strings.Contains(suspectsIn(r), survey.SerpentineAsRows) {
+	if r := judged(t, strings.NewReader(grid(true, tilted))); !strings.Contains(suspectsIn(r), entry.SerpentineAsRows) {
 		t.Errorf("snake: suspects %q", suspectsIn(r))
 	}
 	for name, sheet := range map[string]string{"rows": grid(false, tilted), "alike from both sides": grid(true, even)} {
-		if r := judged(t, strings.NewReader(sheet)); strings.Contains(suspectsIn(r), survey.SerpentineAsRows) {
+		if r := judged(t, strings.NewReader(sheet)); strings.Contains(suspectsIn(r), entry.SerpentineAsRows) {
 			t.Errorf("%s: called a snake", name)
 		}
 	}
@@ -281,7 +281,7 @@ func TestSuspectAmongNine(t *testing.T) {
 	}
 	for i, place := range places {
 		got := suspectsIn(judged(t, strings.NewReader(sheet(i))))
-		if !strings.HasPrefix(got, place+" "+survey.LuxFootcandleSwap) || strings.Contains(got, ";") {
+		if !strings.HasPrefix(got, place+" "+entry.LuxFootcandleSwap) || strings.Contains(got, ";") {
 			t.Errorf("slip at %s: suspects %q", place, got)
 		}
 	}

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"evenfall/photometry"
+	"evenfall/photometry/entry"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
@@ -38,7 +39,7 @@ func TestSlipAmongRepeats(t *testing.T) {
 	} {
 		r := judged(t, strings.NewReader(repeated(readings)))
 		slip := readings[slices.IndexFunc(readings, func(s string) bool { return len(s) == 4 })]
-		if len(r.Suspects) != 1 || r.Suspects[0].Label != "B2" || r.Suspects[0].Found != slip+" lx" || !slices.Contains(r.Suspects[0].Reasons, survey.LuxFootcandleSwap) || r.Suspects[0].Line == 0 {
+		if len(r.Suspects) != 1 || r.Suspects[0].Label != "B2" || r.Suspects[0].Found != slip+" lx" || !slices.Contains(r.Suspects[0].Reasons, entry.LuxFootcandleSwap) || r.Suspects[0].Line == 0 {
 			t.Errorf("%s: suspects %+v", name, r.Suspects)
 		}
 		if r.Drift != nil && r.Drift.Significant {

@@ -11,6 +11,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/drift"
+	"evenfall/photometry/entry"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/spatial"
@@ -132,7 +133,7 @@ func judgedDay(s *survey.Survey, day string) (*matchDay, error) {
 	if r.Drift != nil && r.Drift.Corrected {
 		d.drift = r.Drift
 	}
-	places := slices.DeleteFunc(slices.Clone(r.Suspects), func(x survey.Suspect) bool { return slices.Contains(x.Reasons, survey.SerpentineAsRows) })
+	places := slices.DeleteFunc(slices.Clone(r.Suspects), func(x survey.Suspect) bool { return slices.Contains(x.Reasons, entry.SerpentineAsRows) })
 	d.excluded = survey.Marked(s.Len(), places)
 	return d, nil
 }

@@ -8,6 +8,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/entry"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
@@ -193,7 +194,7 @@ func TestMatchSlips(t *testing.T) {
 		days[1].Level[0] *= 1.001
 		days[day].Level[20] /= photometry.Lux(1)
 		r := mustMatch(t, days[0], days[1], Options{})
-		if len(r.Suspects) != 1 || r.Suspects[0].Reasons[0] != survey.LuxFootcandleSwap || r.Suspects[0].Day != []string{DayBefore, DayAfter}[day] {
+		if len(r.Suspects) != 1 || r.Suspects[0].Reasons[0] != entry.LuxFootcandleSwap || r.Suspects[0].Day != []string{DayBefore, DayAfter}[day] {
 			t.Fatalf("suspects: %+v", r.Suspects)
 		}
 		if *r.PatternStops > 0.01 || math.Abs(r.OffsetStops) > 0.01 || r.Pairs != 44 {

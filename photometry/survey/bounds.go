@@ -140,7 +140,7 @@ type Doubt struct {
 func (s *Survey) Doubts() (all []Doubt) {
 	for i := range s.Level {
 		if s.InDoubt(i) {
-			all = append(all, Doubt{Label: s.LabelOf(i), Level: s.Level[i], Line: s.line(i), X: s.X[i], Y: s.Y[i]})
+			all = append(all, Doubt{Label: s.LabelOf(i), Level: s.Level[i], Line: s.LineOf(i), X: s.X[i], Y: s.Y[i]})
 		}
 	}
 	return all

@@ -40,9 +40,6 @@ func (b *builder) fillColors(s *Survey, sheets []*rows) {
 	b.colorsOf(s, colored, places)
 }
 
-// colorRoles are all parts of a color.
-var colorRoles = append(slices.Clone(colorNumberRoles), ccRole)
-
 // sameHalves reports whether sheets give color by the same columns, so that one
 // does not complete another.
 func sameHalves(colored []*rows) bool {

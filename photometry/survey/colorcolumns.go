@@ -14,6 +14,9 @@ type colorColumns struct {
 // colorNumberRoles are the parts of a color that are numbers: all but CC.
 var colorNumberRoles = []role{cctRole, miredRole, duvRole, cieXRole, cieYRole, uPrimeRole, vPrimeRole}
 
+// colorRoles are all parts of a color.
+var colorRoles = append(slices.Clone(colorNumberRoles), ccRole)
+
 // number is the column of one of colorNumberRoles.
 func (c *colorColumns) number(of role) *[]float64 {
 	return [...]*[]float64{&c.cct, &c.mired, &c.duv, &c.cieX, &c.cieY, &c.uPrime, &c.vPrime}[of-cctRole]
@@ -28,14 +31,7 @@ func (c *colorColumns) has(of role) bool {
 }
 
 // any reports whether there is a color column at all.
-func (c *colorColumns) any() bool {
-	for _, of := range colorNumberRoles {
-		if c.has(of) {
-			return true
-		}
-	}
-	return c.cc != nil
-}
+func (c *colorColumns) any() bool { return slices.ContainsFunc(colorRoles, c.has) }
 
 // dropEmpty takes out columns of Duv and CC without any figure: kelvins beside an empty
 // column are kelvins alone.
@@ -61,12 +57,7 @@ func (c *colorColumns) given(of role, i int) bool {
 
 // hasAny reports whether row i has any part of a color.
 func (c *colorColumns) hasAny(i int) bool {
-	for _, of := range colorNumberRoles {
-		if c.given(of, i) {
-			return true
-		}
-	}
-	return c.given(ccRole, i)
+	return slices.ContainsFunc(colorRoles, func(of role) bool { return c.given(of, i) })
 }
 
 // text is a figure of row i as typed.

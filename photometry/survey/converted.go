@@ -128,7 +128,7 @@ func sameWhereRead(a, b []float64, i, j int) bool {
 
 // within reports whether others have all the kinds of color that these have.
 func (c *colorColumns) within(others *colorColumns) bool {
-	return !slices.ContainsFunc(slices.Concat(colorNumberRoles, []role{ccRole}), func(of role) bool { return c.has(of) && !others.has(of) })
+	return !slices.ContainsFunc(colorRoles, func(of role) bool { return c.has(of) && !others.has(of) })
 }
 
 // same reports whether two readings have the same color.

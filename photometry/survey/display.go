@@ -54,7 +54,7 @@ func (s *Survey) asWritten() (written []float64, least float64) {
 		if !(level > 0) {
 			return
 		}
-		v := s.written(level)
+		v := s.Settings.Meter.Written(level)
 		if unit == photometry.FStop {
 			v = 2 * math.Log2(v)
 		}
@@ -99,7 +99,7 @@ func powerBelow(v float64) float64 { return math.Pow(10, math.Floor(math.Log10(v
 
 // nextStep is the next finer step of 1, 0.5, 0.2, 0.1 times a power of ten.
 func nextStep(step float64) float64 {
-	power := math.Pow(10, math.Floor(math.Log10(step)+1e-9))
+	power := powerBelow(step)
 	switch math.Round(step / power) {
 	case 5:
 		return 2 * power

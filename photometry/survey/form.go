@@ -238,8 +238,7 @@ func (f *Form) ReadLevel(text string, alone bool) (written string, level float64
 
 // written is a level in the unit of the form's column.
 func (f *Form) written(level float64) float64 {
-	s := Survey{Quantity: f.Quantity, Settings: f.Settings}
-	return s.written(level) / f.times()
+	return f.Settings.Meter.Written(level) / f.times()
 }
 
 // times is what bare numbers of the level column are multiplied by.
@@ -271,8 +270,7 @@ func (f *Form) inDialect(text string) string {
 
 // FormatLevel prints a level of the form for people, as Survey.Shown does.
 func (f *Form) FormatLevel(level float64) string {
-	s := Survey{Quantity: f.Quantity, Settings: f.Settings}
-	return s.FormatLevel(level)
+	return f.Settings.Meter.Format(photometry.Level{Value: level, Quantity: f.Quantity})
 }
 
 // ReadColor reads a color typed for a row of the form: a color temperature such as

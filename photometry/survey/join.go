@@ -436,7 +436,7 @@ func (b *builder) describeFStops(s *Survey) {
 	}
 	var odd []string
 	for i := range min(s.Len(), 10_000) {
-		n := s.written(s.firstLevel(i))
+		n := m.Written(s.firstLevel(i))
 		tenths := math.Round(n * 10)
 		if _, typed := s.found[int32(i)]; typed || math.Abs(n*10-tenths) > 1e-6 || m.Marks.IsMark(tenths/10) {
 			continue // with a fraction, with more digits, or a mark

@@ -73,23 +73,11 @@ func (m *LampMap) Ambient() bool { return strings.EqualFold(m.Name, AmbientName)
 // Color is the color of all of the lamp's light that was read with one, mixed;
 // ok is false where there is none or it is no white.
 func (m *LampMap) Color() (light colorimetry.CCT, ok bool) {
-	sum := m.Mixed()
-	if !(sum.Y > 0) {
-		return colorimetry.CCT{}, false
-	}
-	light, err := sum.XY().CCT()
-	return light, err == nil
+	return whiteOf(m.Mixed())
 }
 
 // Mixed is all of the lamp's light that was read with a color, 0 for none.
-func (m *LampMap) Mixed() (sum colorimetry.XYZ) {
-	for i, u := range m.U {
-		if level := m.Level[i]; level > 0 && !math.IsNaN(u) {
-			sum = sum.Add(colorimetry.UVPrime{U: u, V: m.V[i]}.XY().XYZ(level))
-		}
-	}
-	return sum
-}
+func (m *LampMap) Mixed() colorimetry.XYZ { return mixed(m.Level, m.U, m.V) }
 
 // WithoutSuspects is the map's levels, NaN where the reading is suspect.
 func (m *LampMap) WithoutSuspects() []float64 {

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"evenfall/photometry"
+	"evenfall/photometry/entry"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
 )
@@ -171,7 +172,7 @@ func TestSlipsInLampMaps(t *testing.T) {
 		}
 		set := readLamps(t, lampInput("a.csv", a.String()), lampInput("b.csv", b.String()))
 		got := set.Find("a").Suspects
-		if len(got) != 1 || got[0].Point != slip || !slices.Contains(got[0].Reasons, survey.MisplacedDecimal) || got[0].Line != slip+2 {
+		if len(got) != 1 || got[0].Point != slip || !slices.Contains(got[0].Reasons, entry.MisplacedDecimal) || got[0].Line != slip+2 {
 			t.Errorf("%d columns: suspects %+v", columns, got)
 		}
 		if more := set.Find("b").Suspects; len(more) > 0 {

@@ -149,15 +149,25 @@ func (b *builder) fillLamps(s *Survey) {
 
 // Color is the color of all of a lamp's readings mixed.
 func (l Lamp) Color() (colorimetry.CCT, bool) {
-	var sum colorimetry.XYZ
-	for k := range l.Level {
-		if !math.IsNaN(l.U[k]) {
-			sum = sum.Add(colorimetry.UVPrime{U: l.U[k], V: l.V[k]}.XY().XYZ(l.Level[k]))
+	return whiteOf(mixed(l.Level, l.U, l.V))
+}
+
+// mixed is light of these levels and colors together; what has no color is not in it.
+func mixed(level, u, v []float64) (sum colorimetry.XYZ) {
+	for i := range u {
+		if level[i] > 0 && !math.IsNaN(u[i]) {
+			sum = sum.Add(colorimetry.UVPrime{U: u[i], V: v[i]}.XY().XYZ(level[i]))
 		}
 	}
-	if !(sum.Y > 0) {
-		return colorimetry.CCT{}, false
+	return sum
+}
+
+// whiteOf is the color temperature and Duv of a light; ok is false where there is none or
+// it is no white.
+func whiteOf(light colorimetry.XYZ) (white colorimetry.CCT, ok bool) {
+	if !(light.Y > 0) {
+		return white, false
 	}
-	t, err := sum.XY().CCT()
-	return t, err == nil
+	white, err := light.XY().CCT()
+	return white, err == nil
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/entry"
 	"evenfall/photometry/leastsquares"
 	"evenfall/photometry/spatial"
 )
@@ -62,15 +63,15 @@ func (s *Survey) suspectRepeats(places *spatial.Places) (bad []bool, suspects []
 func (s *Survey) explainRepeat(k int, off, within float64, several int, first bool) Suspect {
 	r := s.Replicates[k]
 	suspect := Suspect{Label: s.Name(int(r.Point)), Point: int(r.Point), Line: r.Line, Found: s.writtenText(r.Level), Expected: r.Level * math.Exp2(-off), repeat: true}
-	for _, e := range s.entryErrors(r.Level) {
-		if math.Abs(off+photometry.Stops(e.level, r.Level)) <= within {
-			suspect.suggestLevel(e)
+	for _, e := range entry.MeantBy(s.Settings.Meter, s.Quantity, r.Level) {
+		if math.Abs(off+photometry.Stops(e.Level, r.Level)) <= within {
+			suspect.suggest(e)
 		}
 	}
 	// A fading light looks like a shadow on the last of a few readings, and one that
 	// steps up on the first of many.
 	if (several >= manyRepeats && !(first && s.Minutes != nil) || s.Minutes == nil && several > 2) && off < 0 && off > -3 {
-		suspect.suggest(OwnShadow, photometry.Remarked("clear_of_the_light"))
+		suspect.suggest(entry.InShadow)
 	}
 	return suspect
 }

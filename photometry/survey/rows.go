@@ -2,6 +2,7 @@ package survey
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -344,11 +345,7 @@ func (r *rows) checkLevels(allowZero bool, c *collector) {
 }
 
 func nans(n int) []float64 {
-	out := make([]float64, n)
-	for i := range out {
-		out[i] = math.NaN()
-	}
-	return out
+	return slices.Repeat([]float64{math.NaN()}, n)
 }
 
 // trimFloat prints a number as typed.

@@ -146,15 +146,7 @@ func (s *Series) TakeMark(text, usual string) {
 }
 
 // UnitFor is the unit to show illuminance in, as Survey.UnitFor.
-func (s *Series) UnitFor(asked photometry.Unit) photometry.Unit {
-	if asked != photometry.NoUnit {
-		return asked
-	}
-	if s.Unit == photometry.FC {
-		return photometry.FC
-	}
-	return photometry.LX
-}
+func (s *Series) UnitFor(asked photometry.Unit) photometry.Unit { return asked.Or(s.Unit) }
 
 // FormatLevel prints a computed level of the series for people: an f-number
 // where f-numbers were read, else the level in lux or footcandles as UnitFor

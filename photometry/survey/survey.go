@@ -183,7 +183,7 @@ func (s *Survey) Name(i int) string {
 		return label
 	}
 	if s.Placing == Nowhere {
-		return fmt.Sprintf("line %d", s.line(i))
+		return fmt.Sprintf("line %d", s.LineOf(i))
 	}
 	return "(" + photometry.FormatFigure(s.X[i]) + ", " + photometry.FormatFigure(s.Y[i]) + ")"
 }
@@ -208,4 +208,15 @@ func (s *Survey) Point(i int) photometry.Point {
 		return photometry.Point{Label: s.Name(i), X: math.NaN(), Y: math.NaN()}
 	}
 	return photometry.Point{Label: s.LabelOf(i), X: s.X[i], Y: s.Y[i]}
+}
+
+// LineOf is the line in its file of point i's first reading, 0 where unknown.
+func (s *Survey) LineOf(i int) int {
+	switch {
+	case s.lineOf != nil:
+		return s.lineOf(i)
+	case s.lines != nil:
+		return int(s.lines[i])
+	}
+	return 0
 }

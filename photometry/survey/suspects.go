@@ -4,9 +4,9 @@ import (
 	"math"
 	"slices"
 	"strconv"
-	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/entry"
 	"evenfall/photometry/spatial"
 )
 
@@ -31,15 +31,6 @@ type Suspect struct {
 
 	repeat bool // one of several readings at its place
 }
-
-// Reasons why a reading may be a data-entry error.
-const (
-	LuxFootcandleSwap = "lux_fc_swap"
-	MisplacedDecimal  = "decimal_slip"
-	DigitsTransposed  = "digits_transposed"
-	OwnShadow         = "own_shadow"
-	SerpentineAsRows  = "snake_as_rows"
-)
 
 // Marked are the points of n that are suspects; nil for none. Of a point that was
 // read again only the suspect reading is left out, not the point.
@@ -116,7 +107,7 @@ func (s *Survey) Suspects(places *spatial.Places, level []float64, trend *spatia
 		local := math.Max(scatter, 1.4826*f.inner)
 		// Where the level itself runs steeply, as near a lamp, standing off by
 		// less than that is no wonder.
-		if math.Abs(f.off) < math.Max(math.Max(farScatters*local, farStops), f.run) || s.isConfirmed(s.line(i), s.firstLevel(i)) {
+		if math.Abs(f.off) < math.Max(math.Max(farScatters*local, farStops), f.run) || s.isConfirmed(s.LineOf(i), s.firstLevel(i)) {
 			continue
 		}
 		if suspect, ok := s.explain(i, level, f, residual, local); ok {
@@ -190,35 +181,29 @@ func (s *Survey) fitNeighbors(places *spatial.Places, i int, level []float64, re
 // explain lists the data-entry errors whose undoing brings reading i to its neighbors.
 func (s *Survey) explain(i int, level []float64, f neighborFit, residual func(int) float64, scatter float64) (Suspect, bool) {
 	within := 3 * scatter
-	suspect := Suspect{Label: s.Name(i), Point: i, Line: s.line(i), Found: s.foundText(i), Expected: level[i] * math.Exp2(-f.off)}
-	for _, e := range s.entryErrors(s.firstLevel(i)) {
-		shift := photometry.Stops(e.level, s.Level[i])
+	suspect := Suspect{Label: s.Name(i), Point: i, Line: s.LineOf(i), Found: s.foundText(i), Expected: level[i] * math.Exp2(-f.off)}
+	for _, e := range entry.MeantBy(s.Settings.Meter, s.Quantity, s.firstLevel(i)) {
+		shift := photometry.Stops(e.Level, s.Level[i])
 		// Only errors by a factor repeat themselves from place to place.
 		same := 0.0
-		if e.reason != DigitsTransposed {
+		if e.Reason != entry.DigitsTransposed {
 			same = math.Abs(shift)
 		}
 		if math.Abs(f.off+shift) > within || s.supported(i, f, residual, same, within) {
 			continue
 		}
-		suspect.suggestLevel(e)
+		suspect.suggest(e)
 	}
 	if f.off < 0 && f.off > -3 && !s.supported(i, f, residual, 0, within) {
-		suspect.suggest(OwnShadow, photometry.Remarked("clear_of_the_light"))
+		suspect.suggest(entry.InShadow)
 	}
 	return suspect, len(suspect.Reasons) > 0
 }
 
 // suggest adds a reason and what the reading would have been.
-func (x *Suspect) suggest(reason string, meant photometry.Remark) {
-	x.Reasons, x.Suggestions = append(x.Reasons, reason), append(x.Suggestions, meant)
-	x.Typed, x.MeantLevel = append(x.Typed, ""), append(x.MeantLevel, 0)
-}
-
-// suggestLevel adds the level that was meant.
-func (x *Suspect) suggestLevel(e entryError) {
-	x.suggest(e.reason, e.meant)
-	x.Typed[len(x.Typed)-1], x.MeantLevel[len(x.MeantLevel)-1] = e.typed, e.level
+func (x *Suspect) suggest(e entry.Meant) {
+	x.Reasons, x.Suggestions = append(x.Reasons, e.Reason), append(x.Suggestions, e.Said)
+	x.Typed, x.MeantLevel = append(x.Typed, e.Typed), append(x.MeantLevel, e.Level)
 }
 
 // supported reports whether at least two of a point's nearest neighbors are
@@ -240,85 +225,6 @@ func (s *Survey) supported(i int, f neighborFit, residual func(int) float64, shi
 	return support >= 2
 }
 
-// entryError is one way a reading may have gone wrong, and the level meant.
-type entryError struct {
-	reason string
-	meant  photometry.Remark
-	level  float64
-	typed  string // as the level would have been written
-}
-
-// entryErrors are the levels that may have been meant by one that was written, by
-// the unit of its column.
-func (s *Survey) entryErrors(written float64) []entryError {
-	meter := s.Settings.Meter
-	unit := meter.Unit
-	if unit == photometry.NoUnit {
-		unit = photometry.LX
-	}
-	var out []entryError
-	add := func(reason string, level float64, meant photometry.Remark) {
-		if level > 0 {
-			out = append(out, entryError{reason, meant, level, s.asTyped(level)})
-		}
-	}
-	if _, proportional := unit.Scale(); s.Quantity == photometry.Illuminance && proportional {
-		// Told from the level itself, so that a table in footcandles and its
-		// twin in lux say the same.
-		lux, fc := photometry.Lux(written), photometry.Footcandles(written)
-		add(LuxFootcandleSwap, lux, photometry.Remarked("meant_footcandles", "fc", photometry.Figure(written), "lx", photometry.Figure(lux)))
-		add(LuxFootcandleSwap, fc, photometry.Remarked("meant_lux", "lx", photometry.Figure(fc), "fc", photometry.Figure(photometry.Footcandles(fc))))
-		// The number stays, with the unit that was meant.
-		figure := strconv.FormatFloat(s.written(written), 'g', 6, 64)
-		for i := range out {
-			if up := out[i].level > written; up && unit == photometry.LX {
-				out[i].typed = figure + " fc"
-			} else if !up && unit == photometry.FC {
-				out[i].typed = figure + " lx"
-			}
-		}
-	}
-	meant := func(reason string, figure float64) {
-		if level, err := meter.Level(figure, unit); err == nil {
-			add(reason, level.Value, photometry.Remarked("meant_level", "level", s.formatMeter(level.Value)))
-		}
-	}
-	figure := s.written(written)
-	// One place is the common error; three are a k that was left out or meant twice.
-	for _, factor := range []float64{10, 0.1, 100, 0.01, 1000, 0.001} {
-		meant(MisplacedDecimal, figure*factor)
-	}
-	for _, swapped := range transposed(strconv.FormatFloat(figure, 'g', 6, 64)) {
-		meant(DigitsTransposed, swapped)
-	}
-	return out
-}
-
-// asTyped is a level as somebody would type it in its column.
-func (s *Survey) asTyped(level float64) string {
-	if s.Settings.Meter.Unit == photometry.FStop {
-		return s.formatMeter(level)
-	}
-	return strconv.FormatFloat(s.written(level), 'g', 6, 64)
-}
-
-// transposed are the numbers that a number becomes where two neighboring digits
-// change places; none of one with an exponent.
-func transposed(number string) []float64 {
-	var out []float64
-	for k := 1; k < len(number) && !strings.Contains(number, "e"); k++ {
-		digits := []byte(number)
-		digits[k-1], digits[k] = digits[k], digits[k-1]
-		if number[k-1] == number[k] || number[k-1] == '.' || number[k] == '.' || digits[0] == '0' {
-			continue
-		}
-		if v, err := strconv.ParseFloat(string(digits), 64); err == nil && v > 0 {
-			out = append(out, v)
-		}
-	}
-	return out
-}
-
 // FormatLevel prints a level for people in the way that its column is written: an
 // f-number or an exposure value as such, footcandles where they were read, all
 // else in the SI unit.
@@ -329,38 +235,7 @@ func (s *Survey) FormatLevel(level float64) string {
 // UnitFor is the unit to show illuminance in: the one asked for, or without one
 // (NoUnit) footcandles where they were read and lux elsewhere.
 func (s *Survey) UnitFor(asked photometry.Unit) photometry.Unit {
-	if asked == photometry.NoUnit && s.Settings.Meter.Unit == photometry.FC {
-		return photometry.FC
-	}
-	if asked == photometry.NoUnit {
-		return photometry.LX
-	}
-	return asked
-}
-
-// formatMeter prints a level in the way that its column is written, footcandles in the
-// SI unit.
-func (s *Survey) formatMeter(level float64) string {
-	meter := s.Settings.Meter
-	if meter.Unit == photometry.FC {
-		meter.Unit = photometry.LX
-	}
-	return meter.Format(photometry.Level{Value: level, Quantity: s.Quantity})
-}
-
-// written is a level in the unit of its column.
-func (s *Survey) written(v float64) float64 {
-	meter := s.Settings.Meter
-	if scale, ok := meter.Unit.Scale(); ok {
-		return v / scale
-	}
-	switch {
-	case meter.Unit == photometry.EV:
-		return photometry.EV100(v*meter.Speed()/100, meter.IncidentConstant())
-	case meter.Continuous:
-		return photometry.Exposure{ISO: meter.Speed(), ShutterS: meter.ShutterS}.FNumber(v, meter.IncidentConstant())
-	}
-	return photometry.FlashFNumber(v, meter.Speed(), meter.IncidentConstant())
+	return asked.Or(s.Settings.Meter.Unit)
 }
 
 // firstLevel is the level of the first reading at point i.
@@ -387,16 +262,5 @@ func (s *Survey) writtenText(level float64) string {
 	if unit == photometry.NoUnit {
 		unit = photometry.LX
 	}
-	return strconv.FormatFloat(s.written(level), 'g', 6, 64) + " " + unit.String()
-}
-
-// line is the line in its file of point i's first reading, 0 where unknown.
-func (s *Survey) line(i int) int {
-	switch {
-	case s.lineOf != nil:
-		return s.lineOf(i)
-	case s.lines != nil:
-		return int(s.lines[i])
-	}
-	return 0
+	return strconv.FormatFloat(s.Settings.Meter.Written(level), 'g', 6, 64) + " " + unit.String()
 }

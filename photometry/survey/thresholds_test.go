@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"evenfall/photometry"
+	"evenfall/photometry/entry"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/uncertainty"
 )
@@ -140,7 +141,7 @@ func TestNeighborsSupportAReading(t *testing.T) {
 	}
 	// Neighbors off by the very factor of the error are data-entry errors themselves.
 	fc := photometry.Footcandles(500)
-	if got, _ := suspected(grid5(500, map[int]float64{11: fc, 12: fc, 13: fc}), 0.02); got != LuxFootcandleSwap {
+	if got, _ := suspected(grid5(500, map[int]float64{11: fc, 12: fc, 13: fc}), 0.02); got != entry.LuxFootcandleSwap {
 		t.Errorf("three swapped: %q", got)
 	}
 	// A spread of the level among the neighbors makes a reading no odd one.
@@ -222,17 +223,17 @@ func TestRepeatsThatSlipped(t *testing.T) {
 		want     string
 		disagree bool
 	}{
-		{"0.3335 stop off", again(436, true, 436, 436, 346), DigitsTransposed, false},
+		{"0.3335 stop off", again(436, true, 436, 436, 346), entry.DigitsTransposed, false},
 		{"0.26 stop off", again(546, true, 546, 546, 456), "", false},
-		{"undone, 0.14 stop off", again(500, true, 500, 500, 500, fc*math.Exp2(-0.14)), LuxFootcandleSwap, false},
+		{"undone, 0.14 stop off", again(500, true, 500, 500, 500, fc*math.Exp2(-0.14)), entry.LuxFootcandleSwap, false},
 		{"undone, 0.16 stop off", again(500, true, 500, 500, 500, fc*math.Exp2(-0.16)), "", true},
 		{"of two, 0.94 stop apart", again(940, true, 940, 490), "", false},
-		{"of two, 1.13 stops apart", again(830, true, 830, 380), DigitsTransposed, false},
-		{"of two, undone, 0.34 stop off", again(500, true, 500, fc*math.Exp2(-0.34)), LuxFootcandleSwap, false},
+		{"of two, 1.13 stops apart", again(830, true, 830, 380), entry.DigitsTransposed, false},
+		{"of two, undone, 0.34 stop off", again(500, true, 500, fc*math.Exp2(-0.34)), entry.LuxFootcandleSwap, false},
 		{"of two, undone, 0.36 stop off", again(500, true, 500, fc*math.Exp2(-0.36)), "", true},
 		{"a shadow on the last of five", again(500, true, 500, 500, 500, 500, 200), "", true},
-		{"a shadow on the last of six", again(500, true, 500, 500, 500, 500, 500, 200), OwnShadow, false},
-		{"a shadow on the last of four without times", again(500, false, 500, 500, 500, 200), OwnShadow, false},
+		{"a shadow on the last of six", again(500, true, 500, 500, 500, 500, 500, 200), entry.OwnShadow, false},
+		{"a shadow on the last of four without times", again(500, false, 500, 500, 500, 200), entry.OwnShadow, false},
 	} {
 		bad, suspects, warnings := c.s.suspectRepeats(spatial.NewPlaces(c.s.X, c.s.Y))
 		got := ""

@@ -82,10 +82,12 @@ var (
 // mayBeTyped reports whether a file that is not in the plain form may be a sheet as people
 // type it: its header was not found, a cell cannot be read, or there are no places.
 func mayBeTyped(err error, noHeader bool) bool {
+	return noHeader || errors.Is(err, errLeftOpen) || errors.Is(err, errIncomplete) || ofCells(err)
+}
+
+// ofCells reports whether any of the errors is at a cell.
+func ofCells(err error) bool {
 	var cells table.Errors
-	if noHeader || errors.Is(err, errLeftOpen) || errors.Is(err, errIncomplete) {
-		return true
-	}
 	return errors.As(err, &cells) && slices.ContainsFunc(cells, func(e *table.Error) bool { return e.Column > 0 })
 }
 
@@ -94,10 +96,9 @@ func mayBeTyped(err error, noHeader bool) bool {
 // the plain form, or without its header that there is no table.
 func tellingOf(plain, typed error, noHeader bool) error {
 	var q *sheet.Question
-	var cells table.Errors
 	asked := errors.As(typed, &q)
 	switch {
-	case (noHeader || errors.Is(plain, errIncomplete)) && errors.As(typed, &cells) && slices.ContainsFunc(cells, func(e *table.Error) bool { return e.Column > 0 }):
+	case (noHeader || errors.Is(plain, errIncomplete)) && ofCells(typed):
 		return typed
 	case errors.Is(plain, errLeftOpen), errors.Is(typed, sheet.ErrNoLevels), errors.Is(typed, sheet.ErrSplit), noHeader && (asked || strings.Contains(plain.Error(), headerExpected)):
 		return typed
@@ -210,11 +211,8 @@ func (u understoodSheet) heads() (heads []float64) {
 func extentOf(column []float64) float64 {
 	low, high := math.Inf(1), math.Inf(-1)
 	for _, v := range column {
-		if v < low {
-			low = v
-		}
-		if v > high {
-			high = v
+		if !math.IsNaN(v) {
+			low, high = min(low, v), max(high, v)
 		}
 	}
 	return high - low

@@ -8,6 +8,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/drift"
+	"evenfall/photometry/entry"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
@@ -208,8 +209,8 @@ func (p *page) level(s *survey.Survey, v float64) string {
 
 // reasonWords are the data-entry errors in words.
 var reasonWords = map[string]string{
-	survey.LuxFootcandleSwap: "lux and footcandles swapped?", survey.MisplacedDecimal: "decimal point misplaced?", survey.DigitsTransposed: "digits transposed?",
-	survey.OwnShadow: "your own shadow?", survey.SerpentineAsRows: "serpentine order typed as rows?",
+	entry.LuxFootcandleSwap: "lux and footcandles swapped?", entry.MisplacedDecimal: "decimal point misplaced?", entry.DigitsTransposed: "digits transposed?",
+	entry.OwnShadow: "your own shadow?", entry.SerpentineAsRows: "serpentine order typed as rows?",
 }
 
 // Reasons are the data-entry errors that a suspect may be, in words: "lux and footcandles

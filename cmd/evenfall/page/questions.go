@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"evenfall/photometry"
+	"evenfall/photometry/entry"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
 	"evenfall/plots/answers"
@@ -84,11 +85,11 @@ func (of asked) suspect(x survey.Suspect, r *evenness.Result) question {
 		}
 		below := strings.ReplaceAll(x.Reasons[i], "_", " ")
 		switch x.Reasons[i] {
-		case survey.LuxFootcandleSwap:
+		case entry.LuxFootcandleSwap:
 			below = "the other unit: " + s.FormatLevel(x.MeantLevel[i])
-		case survey.MisplacedDecimal:
+		case entry.MisplacedDecimal:
 			below = "the decimal point was misplaced"
-		case survey.DigitsTransposed:
+		case entry.DigitsTransposed:
 			below = "two digits were transposed"
 		}
 		q.Answers = append(q.Answers, option{"It was " + typed, below, kindMeant, of.at, of.level, typed})

@@ -1,70 +1,74 @@
-package survey
+package evenness
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"gonum.org/v1/gonum/stat"
 
 	"evenfall/photometry"
+	"evenfall/photometry/entry"
 	"evenfall/photometry/spatial"
+	"evenfall/photometry/survey"
 )
 
-// Serpentine looks for a walk in serpentine order that was typed as rows all in one
+// mostPlaces is up to how many places a walk in serpentine order is looked for.
+const mostPlaces = 2000
+
+// findSerpentine looks for a walk in serpentine order that was typed as rows all in one
 // direction: with every second row turned around, a smooth surface then
 // explains the readings far better. A surface that is alike from left and
 // right looks the same both ways and is never called so.
-func (s *Survey) Serpentine(places *spatial.Places, level []float64, trend *spatial.Trend, noiseStops float64) (Suspect, bool) {
+func (r *Result) findSerpentine() {
+	s, places, level, trend, noiseStops := r.Survey, r.Places, r.Clean, r.Trend, r.Noise.Stops
 	l := s.Lattice
-	if l == nil || trend == nil || len(l.Xs) < 4 || len(l.Ys) < 3 || s.Len() > allPoints {
-		return Suspect{}, false
+	if l == nil || trend == nil || len(l.Xs) < 4 || len(l.Ys) < 3 || s.Len() > mostPlaces || s.Predicted {
+		return
 	}
-	turned := make([]float64, len(level))
-	copy(turned, level)
+	turned := slices.Clone(level)
 	rows := len(l.Ys)
-	for r := range rows {
-		if (rows-1-r)%2 == 0 {
+	for row := range rows {
+		if (rows-1-row)%2 == 0 {
 			continue // counted from the top, as one walks
 		}
 		for c := range l.Xs {
-			from, to := l.At(c, r), l.At(len(l.Xs)-1-c, r)
+			from, to := l.At(c, row), l.At(len(l.Xs)-1-c, row)
 			if from < 0 || to < 0 {
-				return Suspect{}, false
+				return
 			}
 			turned[to] = level[from]
 		}
 	}
 	other := places.Trend(turned, nil)
 	if other == nil {
-		return Suspect{}, false
+		return
 	}
 	as, turn := trend.Scatter(places, level), other.Scatter(places, turned)
 	// Half the scatter at least, from a scatter that noise does not explain.
 	if as < 3*noiseStops || as < 0.05 || turn > 0.5*as {
-		return Suspect{}, false
+		return
 	}
 	// And neighboring rows must run against each other as typed, and along with
 	// each other when turned: a patch or a shadow does neither.
 	typed, along := rowsAgree(l, level), rowsAgree(l, turned)
 	if typed > -0.3 || along < 0.7 {
-		return Suspect{}, false
+		return
 	}
 	var names []string
 	first := -1
-	for r := rows - 1; r >= 0; r-- {
-		if (rows-1-r)%2 == 1 {
-			if first < 0 {
-				first = l.At(0, r)
-			}
-			names = append(names, strings.TrimRight(spatial.GridLabel(0, rows-1-r), "1"))
+	for down := 1; down < rows; down += 2 {
+		if first < 0 {
+			first = l.At(0, rows-1-down)
 		}
+		names = append(names, strings.TrimRight(spatial.GridLabel(0, down), "1"))
 	}
-	return Suspect{
-		Label: "rows " + strings.Join(names, ", "), Line: s.line(first), Point: first,
+	r.Suspects = append(r.Suspects, survey.Suspect{
+		Label: "rows " + strings.Join(names, ", "), Line: s.LineOf(first), Point: first,
 		Found:       "every row from left to right",
-		Reasons:     []string{SerpentineAsRows},
+		Reasons:     []string{entry.SerpentineAsRows},
 		Suggestions: []photometry.Remark{photometry.Remarked("turn_rows", "rows", strings.Join(names, ", "), "typed", as, "turned", turn)},
-	}, true
+	})
 }
 
 // rowsAgree is the mean correlation of each row with the next, in stops, where both have a
