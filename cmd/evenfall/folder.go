@@ -32,6 +32,7 @@ var (
 	needDistance = need{"distance", "readings at several distances", func(f *setup.Folder) []setup.SurveyFiles { return each(f.Distances) }}
 	needMeter    = need{"meter", "readings that check a meter", func(f *setup.Folder) []setup.SurveyFiles { return each(f.Meters) }}
 	needRatio    = need{"ratio", "a table of lights at marks, ratio.csv", func(f *setup.Folder) []setup.SurveyFiles { return each([]string{f.Ratio}) }}
+	needDimmers  = need{"dimmer", "a table of lamps over their dimmers, dimmers.csv", func(f *setup.Folder) []setup.SurveyFiles { return each([]string{f.Dimmers}) }}
 	needLamps    = need{"plan", "a table of lamps, lamps.csv", func(f *setup.Folder) []setup.SurveyFiles { return each([]string{f.Lamps}) }}
 )
 

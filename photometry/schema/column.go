@@ -57,8 +57,8 @@ var (
 
 var (
 	readings = SurveyFile | SeriesFile
-	levels   = SurveyFile | SeriesFile | RatioFile
-	colored  = SurveyFile | RatioFile | LampsFile
+	levels   = SurveyFile | SeriesFile | RatioFile | DimmersFile
+	colored  = SurveyFile | RatioFile | LampsFile | DimmersFile
 
 	place = Bounds{Low: -FarthestM, High: FarthestM}
 	above = Bounds{High: StrongestLevel, Open: true}
@@ -81,14 +81,14 @@ var (
 	Angle = &Column{Word: Word{Name: "angle", Also: "incidence, degrees, degree", Abroad: "angolo, angulo, einfallswinkel, hoek, winkel", In: readings, Example: "30", Help: "of incidence, 0 square on"}, Units: angles}
 	Time  = &Column{Word: Word{Name: "time", Also: "t, clock", Abroad: "heure, hora, ora, tijd, uhrzeit, zeit", In: readings | LampsFile | RatioFile, Example: "10:05",
 		Help: "of the reading: 10:05, 10:05:30, 2:05 pm, 2026-05-02 10:05, or a number with its unit in the header"}, Units: []string{"min", "s", "h"}}
-	LampOf = &Column{Word: Word{Name: "lamp", Abroad: "lampe, leuchte, scheinwerfer, projecteur, lampara, lampada", In: readings | RatioFile, Only: []Names{{readings, "light"}, {RatioFile, "name"}}, Example: "cloth left",
+	LampOf = &Column{Word: Word{Name: "lamp", Abroad: "lampe, leuchte, scheinwerfer, projecteur, lampara, lampada", In: readings | RatioFile | DimmersFile, Only: []Names{{readings, "light"}, {RatioFile | DimmersFile, "name"}}, Example: "cloth left",
 		Help: "the lamp that was on alone; empty or all for all together"}}
 	Role    = &Column{Word: Word{Name: "role", Abroad: "rolle, licht, lumiere, luz, luce", In: readings | RatioFile | LampsFile, Only: []Names{{RatioFile, "light, what"}}, Example: "key+fill", Help: "what the light does: " + RoleNames()}}
 	Density = &Column{Word: Word{Name: "ND", Also: "density, neutral density, nd filter, filter", Abroad: "filtre, filtro, graufilter", In: readings, Example: "0.6", Help: "filter before the meter: a density, 2 stops or 4x"}, Units: []string{"density", "stops"}}
 	Aim     = &Column{Word: Word{Name: "aim", Also: "aimed at, facing", In: RatioFile, Example: "camera", Help: "what the receptor faced"}}
 	Shape   = &Column{Word: Word{Name: "receptor", In: RatioFile, Example: "dome", Help: "flat or dome"}}
 	Comment = &Column{Word: Word{Name: "note", Also: "notes, remark, remarks, comment, comments, by, who, operator", Abroad: remarkWords,
-		In: readings | RatioFile | LampsFile | GelsFile | CamerasFile | SetupFile, Example: "door open", Help: "for people to read"}}
+		In: readings | RatioFile | LampsFile | GelsFile | CamerasFile | SetupFile | DimmersFile, Example: "door open", Help: "for people to read"}}
 	StatusOf = &Column{Word: Word{Name: "status", In: readings | RatioFile, Example: "right 96",
 		Help: "what was answered about the reading: right 96 confirms a level of 96, again and out do not count, conflict is one of several first readings"}}
 )

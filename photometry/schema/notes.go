@@ -7,6 +7,7 @@ import (
 
 const (
 	measured = SurveyFile | SeriesFile | RatioFile // files of readings
+	metered  = measured | DimmersFile              // files that say how a meter read
 	surfaces = SurveyFile | LampsFile              // that describe a surface, read or planned
 	// typedFiles are those that may be sheets as people type them.
 	typedFiles = measured | LampsFile | GelsFile | CamerasFile
@@ -20,13 +21,13 @@ const (
 
 // What it is of.
 var (
-	Title = &Note[string]{Word: Word{Name: "surface", Also: "title, production, film", In: measured | LampsFile | SetupFile,
+	Title = &Note[string]{Word: Word{Name: "surface", Also: "title, production, film", In: metered | LampsFile | SetupFile,
 		Only:    []Names{{measured | LampsFile, "name"}},
 		Example: "green cloth", Help: "a title: what was lit", OfSheet: true}, parse: asWritten}
 	Scene = &Note[string]{Word: Word{Name: "scene", In: RatioFile | SetupFile, Example: "12", Help: "the scene, added to the title"}, parse: asWritten}
-	Date  = &Note[string]{Word: Word{Name: "date", Also: "day", Abroad: "datum, fecha, data", In: measured | LampsFile | SetupFile,
+	Date  = &Note[string]{Word: Word{Name: "date", Also: "day", Abroad: "datum, fecha, data", In: metered | LampsFile | SetupFile,
 		Example: "2026-05-02", Help: "the day; files of one surface and day are one survey", OfSheet: true}, parse: date}
-	Lamp = &Note[string]{Word: Word{Name: "lamp", In: SurveyFile | SeriesFile, Example: "cloth left",
+	Lamp = &Note[string]{Word: Word{Name: "lamp", In: SurveyFile | SeriesFile | DimmersFile, Example: "cloth left",
 		Help: "the lamp that all readings of the file are of", OfSheet: true}, parse: asWritten}
 	Mark     = &Note[string]{Word: Word{Name: "mark", In: RatioFile | SetupFile, Example: "puppet", Help: "the mark of rows that name none"}, parse: asWritten}
 	Camera   = &Note[string]{Word: Word{Name: "camera", In: SetupFile, Example: "A", Help: "the camera"}, parse: asWritten}
@@ -88,28 +89,28 @@ var (
 		parse: lengthUnit}
 	FloorY = &Note[float64]{Word: Word{Name: "floor y", In: LampsFile | SetupFile, Example: "-0.8 m", Help: "`height` of the floor above the surface's lower edge, as a rule below it"},
 		parse: within(Bounds{Low: -FarthestM, High: FarthestM}, "a height such as -0.8 (m), 80 cm or -2.5 ft", length)}
-	Repeatability = &Note[float64]{Word: Word{Name: "repeatability", In: measured, Example: "2 %",
+	Repeatability = &Note[float64]{Word: Word{Name: "repeatability", In: metered, Example: "2 %",
 		Help: "of one reading to the next in `percent`, not the accuracy of the meter"},
 		parse: within(Bounds{High: 0.5, Open: true}, "a repeatability over 0 in percent, such as 2 %", percent)}
-	Resolution = &Note[float64]{Word: Word{Name: "resolution", In: measured, Example: "0.1 stop", Help: "the step of the meter's display in `stops`"},
+	Resolution = &Note[float64]{Word: Word{Name: "resolution", In: metered, Example: "0.1 stop", Help: "the step of the meter's display in `stops`"},
 		parse: within(Bounds{High: 2}, "a resolution in stops such as 0.1 stop", namedStops)}
-	Receptor = &Note[photometry.Receptor]{Word: Word{Name: "receptor", In: measured | LampsFile, Example: "dome", Help: "`shape` of the receptor, flat or dome", Values: "flat dome"},
+	Receptor = &Note[photometry.Receptor]{Word: Word{Name: "receptor", In: metered | LampsFile, Example: "dome", Help: "`shape` of the receptor, flat or dome", Values: "flat dome"},
 		parse: func(text string, _ Context) (photometry.Receptor, error) { return photometry.ParseReceptor(text) }}
 	Tape = &Note[bool]{Word: Word{Name: "tape", In: SeriesFile, Example: "checked",
 		Help: "whether the tape's `zero` was checked to be where the light starts (frame, panel or bare lamp, not a lens), to a centimeter", Values: "checked unchecked"},
 		parse: choice("checked or unchecked", map[string]bool{"checked": true, "unchecked": false})}
 	Constant = &Note[float64]{Word: Word{Name: "constant", In: measured | LampsFile, Example: "250", Help: "calibration constant `C` in place of ISO 2720's"},
 		parse: within(Bounds{High: 1e6, Open: true}, "a calibration constant such as 250", number())}
-	Continuous = &Note[bool]{Word: Word{Name: "light", In: measured | LampsFile, Example: "continuous", Help: "`how` f-numbers are meant, flash or continuous", Values: "flash continuous"},
+	Continuous = &Note[bool]{Word: Word{Name: "light", In: metered | LampsFile, Example: "continuous", Help: "`how` f-numbers are meant, flash or continuous", Values: "flash continuous"},
 		parse: choice("continuous or flash", map[string]bool{"continuous": true, "constant": true, "flash": false})}
-	FStops = &Note[photometry.Series]{Word: Word{Name: "marks", In: measured, Example: "half", Help: "`series` that marked f-numbers belong to, third or half", Values: "third half full"},
+	FStops = &Note[photometry.Series]{Word: Word{Name: "marks", In: metered, Example: "half", Help: "`series` that marked f-numbers belong to, third or half", Values: "third half full"},
 		parse: choice("third or half", map[string]photometry.Series{"third": photometry.Thirds, "thirds": photometry.Thirds, "1/3": photometry.Thirds,
 			"half": photometry.Halves, "halves": photometry.Halves, "1/2": photometry.Halves, "full": photometry.Full})}
 	MeterName = &Note[string]{Word: Word{Name: "meter", In: SurveyFile | RatioFile, Example: "second meter",
 		Help: "which meter was read, by any `name`; where two days note the same one, match compares their colors closely"}, parse: asWritten}
-	MeterISO = &Note[float64]{Word: Word{Name: "meter iso", Also: "read at iso", In: measured, Example: "400", Help: "ISO `speed` that f-numbers and EV were read at, where it is not the camera's"},
+	MeterISO = &Note[float64]{Word: Word{Name: "meter iso", Also: "read at iso", In: metered, Example: "400", Help: "ISO `speed` that f-numbers and EV were read at, where it is not the camera's"},
 		parse: speed}
-	MeterShutter = &Note[float64]{Word: Word{Name: "meter shutter", Also: "read at shutter", In: measured, Example: "1/50",
+	MeterShutter = &Note[float64]{Word: Word{Name: "meter shutter", Also: "read at shutter", In: metered, Example: "1/50",
 		Help: "`shutter` that f-numbers of continuous light were read at, where it is not the camera's"}, parse: shutter}
 )
 
@@ -132,12 +133,12 @@ var (
 
 // How the camera is set.
 var (
-	ISO = &Note[float64]{Word: Word{Name: "iso", Also: "speed, EI", In: measured | LampsFile | SetupFile, Example: "800", Help: "ISO `speed` of the camera"},
+	ISO = &Note[float64]{Word: Word{Name: "iso", Also: "speed, EI", In: metered | LampsFile | SetupFile, Example: "800", Help: "ISO `speed` of the camera"},
 		parse: speed}
-	FrameRate = &Note[float64]{Word: Word{Name: "frame rate", Also: "fps, frames a second", In: measured | LampsFile | SetupFile, Example: "24",
+	FrameRate = &Note[float64]{Word: Word{Name: "frame rate", Also: "fps, frames a second", In: metered | LampsFile | SetupFile, Example: "24",
 		Help: "`frames` a second; a 180° shutter where none is given"},
 		parse: within(Bounds{Low: 0.01, High: 1e6}, "frames a second such as 24", number("frames a second", "frames per second", "fps", "/s"))}
-	Shutter = &Note[float64]{Word: Word{Name: "shutter", Also: "shutter angle", In: measured | LampsFile | SetupFile, Example: "1/50",
+	Shutter = &Note[float64]{Word: Word{Name: "shutter", Also: "shutter angle", In: metered | LampsFile | SetupFile, Example: "1/50",
 		Help: "shutter `time` such as 1/48, or an angle such as 180° with a frame rate"}, parse: shutter}
 	ND           = &Note[float64]{Word: Word{Name: "ND", In: RatioFile | SetupFile, Example: "0.6", Help: "neutral `density` on the lens: 0.6 (0.3 a stop), 2 stops or 4x"}, parse: density}
 	FilterFactor = &Note[float64]{Word: Word{Name: "filter factor", In: RatioFile | SetupFile, Example: "2", Help: "`factor` of other filters on the lens, 2 is a stop"},

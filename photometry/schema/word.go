@@ -7,7 +7,7 @@ import (
 )
 
 // File is a sort of file, or several, that a word may be in.
-type File uint8
+type File uint16
 
 // The sorts of files that people write.
 const (
@@ -18,10 +18,12 @@ const (
 	GelsFile                     // a bag of gels
 	CamerasFile                  // cameras against the meter
 	SetupFile                    // keys and values of a set-up
+	DimmersFile                  // lamps over their dimmers
+	ScreenFile                   // light and luminance of a screen at the same places
 )
 
 // fileNames are the files in words, in the order of their bits.
-var fileNames = []string{"surface", "series", "ratio", "lamps", "gels", "cameras", "setup"}
+var fileNames = []string{"surface", "series", "ratio", "lamps", "gels", "cameras", "setup", "dimmers", "screen"}
 
 // String names the files, with commas between: surface, series.
 func (f File) String() string {

@@ -21,21 +21,21 @@ import (
 // within the folder; files in folders of it, and names that begin with a dot, do
 // not count.
 //
-// setup, lamps, ratio, gels and cameras (.csv or .xlsx) are known by their names.
+// setup, lamps, ratio, gels, cameras and dimmers (.csv or .xlsx) are known by their names.
 // Other tables are known by their columns: places (labels, x and y, or a grid) are
 // a survey, distances without places a distance series, angles or filters a check
 // of the meter. Files of one surface on one day are one survey: those whose notes
 // “surface” and “date” agree, and those without a surface that are named after
 // one (cloth-lamps.csv with cloth.csv) on the same day or none.
 type Folder struct {
-	Setup, Lamps, Ratio, Gels, Cameras string // "" where there is none
-	Surveys                            []SurveyFiles
-	Distances, Meters                  []string
-	Photos                             []string // pictures of the set; Evenfall's own are not among them
-	Others                             []string // tables that are none of these
-	Files                              []string // all plain files, whatever they are, in the order of their names
-	Irregular                          []string // what is no regular file, such as a link or a pipe: it is not read
-	Problems                           []Problem
+	Setup, Lamps, Ratio, Gels, Cameras, Dimmers string // "" where there is none
+	Surveys                                     []SurveyFiles
+	Distances, Meters                           []string
+	Photos                                      []string // pictures of the set; Evenfall's own are not among them
+	Others                                      []string // tables that are none of these
+	Files                                       []string // all plain files, whatever they are, in the order of their names
+	Irregular                                   []string // what is no regular file, such as a link or a pipe: it is not read
+	Problems                                    []Problem
 
 	copies []photometry.Finding // tables that are the same as others and are not read
 }
@@ -78,7 +78,7 @@ func OpenFolder(fsys fs.FS) (*Folder, error) {
 	}
 	f := &Folder{}
 	copies := copyFinder{fsys: fsys}
-	named := map[string]*string{"setup": &f.Setup, "lamps": &f.Lamps, "ratio": &f.Ratio, "gels": &f.Gels, "cameras": &f.Cameras}
+	named := map[string]*string{"setup": &f.Setup, "lamps": &f.Lamps, "ratio": &f.Ratio, "gels": &f.Gels, "cameras": &f.Cameras, "dimmers": &f.Dimmers}
 	var claims []error
 	var tables, surveys []sighted
 	for _, entry := range entries {
@@ -135,6 +135,11 @@ func OpenFolder(fsys fs.FS) (*Folder, error) {
 			f.Distances = append(f.Distances, s.name)
 		case aMeter:
 			f.Meters = append(f.Meters, s.name)
+		case aDimmer:
+			if f.Dimmers != "" {
+				claims = append(claims, fmt.Errorf("%s and %s both claim to be the table of lamps over their dimmers, expected one of them", f.Dimmers, s.name))
+			}
+			f.Dimmers = s.name
 		}
 	}
 	slices.Sort(f.Distances)
@@ -155,7 +160,7 @@ func (f *Folder) Findings() (out []photometry.Finding) {
 
 // Empty reports whether the folder has nothing that any command could use.
 func (f *Folder) Empty() bool {
-	return f.Setup == "" && f.Lamps == "" && f.Ratio == "" && f.Gels == "" && f.Cameras == "" &&
+	return f.Setup == "" && f.Lamps == "" && f.Ratio == "" && f.Gels == "" && f.Cameras == "" && f.Dimmers == "" &&
 		len(f.Surveys)+len(f.Distances)+len(f.Meters) == 0
 }
 
@@ -183,6 +188,7 @@ const (
 	aSurvey
 	aDistance
 	aMeter
+	aDimmer
 )
 
 // sighted is a table of readings as far as its header and notes say.
@@ -315,6 +321,8 @@ func (h columns) sort() sort {
 	switch has := h.known; {
 	case h.isOther():
 		return unknownTable
+	case h.own["dimmer"] && h.measured:
+		return aDimmer
 	case has[schema.X] && has[schema.Y] && (h.measured || h.own["x"] && h.own["y"]), h.grid:
 		return aSurvey
 	case has[schema.Angle] || has[schema.Density]:

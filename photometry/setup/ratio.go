@@ -15,50 +15,55 @@ import (
 // several together. Exactly one of the level columns is filled; a cell of any of
 // them may have a unit of its own.
 type Ratio struct {
-	Mark      string     `csv:"mark"`
-	Role      RatioRole  `csv:"role"`
-	Level     LevelText  `csv:"level"`
-	Lux       LevelText  `csv:"E (lx)"`
-	Kilolux   LevelText  `csv:"E (klx)"`
-	FC        LevelText  `csv:"E (fc)"`
-	EV        LevelText  `csv:"EV"`
-	F         LevelText  `csv:"f"`
-	Luminance LevelText  `csv:"L (cd/m²)"`
-	Exposure  LevelText  `csv:"H (lx·s)"`
-	Relative  LevelText  `csv:"relative"`
-	Percent   LevelText  `csv:"relative (%)"`
-	Lamp      string     `csv:"lamp"`
-	Receptor  ReceptorOf `csv:"receptor"`
-	Aim       string     `csv:"aim"`
-	CCT       Kelvins    `csv:"CCT" unit:"K"`
-	Mired     *float64   `csv:"mired"`
-	Duv       *float64   `csv:"Duv"`
-	CC        string     `csv:"CC"`
-	Distance  *float64   `csv:"distance" unit:"m"`
-	Note      string     `csv:"note"`
-	Status    string     `csv:"status"`
+	Mark string    `csv:"mark"`
+	Role RatioRole `csv:"role"`
+	LevelCells
+	Lamp     string     `csv:"lamp"`
+	Receptor ReceptorOf `csv:"receptor"`
+	Aim      string     `csv:"aim"`
+	CCT      Kelvins    `csv:"CCT" unit:"K"`
+	Mired    *float64   `csv:"mired"`
+	Duv      *float64   `csv:"Duv"`
+	CC       string     `csv:"CC"`
+	Distance *float64   `csv:"distance" unit:"m"`
+	Note     string     `csv:"note"`
+	Status   string     `csv:"status"`
 }
 
-// ratioLevel is a column of levels with the unit of its bare numbers.
-type ratioLevel struct {
+// LevelCells are the columns of levels in a table whose rows have one level each.
+type LevelCells struct {
+	Level     LevelText `csv:"level"`
+	Lux       LevelText `csv:"E (lx)"`
+	Kilolux   LevelText `csv:"E (klx)"`
+	FC        LevelText `csv:"E (fc)"`
+	EV        LevelText `csv:"EV"`
+	F         LevelText `csv:"f"`
+	Luminance LevelText `csv:"L (cd/m²)"`
+	Exposure  LevelText `csv:"H (lx·s)"`
+	Relative  LevelText `csv:"relative"`
+	Percent   LevelText `csv:"relative (%)"`
+}
+
+// levelColumn is a column of levels with the unit of its bare numbers.
+type levelColumn struct {
 	name string
 	unit photometry.Unit
 	// times is what bare numbers are multiplied by.
 	times float64
-	of    func(Ratio) LevelText
+	of    func(LevelCells) LevelText
 }
 
-var ratioLevels = []ratioLevel{
-	{"level", photometry.NoUnit, 1, func(r Ratio) LevelText { return r.Level }},
-	{"E (lx)", photometry.LX, 1, func(r Ratio) LevelText { return r.Lux }},
-	{"E (klx)", photometry.LX, 1000, func(r Ratio) LevelText { return r.Kilolux }},
-	{"E (fc)", photometry.FC, 1, func(r Ratio) LevelText { return r.FC }},
-	{"EV", photometry.EV, 1, func(r Ratio) LevelText { return r.EV }},
-	{"f", photometry.FStop, 1, func(r Ratio) LevelText { return r.F }},
-	{"L (cd/m²)", photometry.CDM2, 1, func(r Ratio) LevelText { return r.Luminance }},
-	{"H (lx·s)", photometry.LXS, 1, func(r Ratio) LevelText { return r.Exposure }},
-	{"relative (%)", photometry.Percent, 1, func(r Ratio) LevelText { return r.Percent }},
-	{"relative", photometry.Plain, 1, func(r Ratio) LevelText { return r.Relative }},
+var levelColumns = []levelColumn{
+	{"level", photometry.NoUnit, 1, func(r LevelCells) LevelText { return r.Level }},
+	{"E (lx)", photometry.LX, 1, func(r LevelCells) LevelText { return r.Lux }},
+	{"E (klx)", photometry.LX, 1000, func(r LevelCells) LevelText { return r.Kilolux }},
+	{"E (fc)", photometry.FC, 1, func(r LevelCells) LevelText { return r.FC }},
+	{"EV", photometry.EV, 1, func(r LevelCells) LevelText { return r.EV }},
+	{"f", photometry.FStop, 1, func(r LevelCells) LevelText { return r.F }},
+	{"L (cd/m²)", photometry.CDM2, 1, func(r LevelCells) LevelText { return r.Luminance }},
+	{"H (lx·s)", photometry.LXS, 1, func(r LevelCells) LevelText { return r.Exposure }},
+	{"relative (%)", photometry.Percent, 1, func(r LevelCells) LevelText { return r.Percent }},
+	{"relative", photometry.Plain, 1, func(r LevelCells) LevelText { return r.Relative }},
 }
 
 // Ratios is the content of a table of lights at marks, ready to be compared.
@@ -192,7 +197,7 @@ func (r Ratio) planned() bool {
 // status is what was answered about a row.
 func (r *rows[T]) status(i int) schema.Status {
 	level := ""
-	for _, c := range ratioLevels {
+	for _, c := range levelColumns {
 		level += r.Cell(i, c.name).Text
 	}
 	return schema.ParseStatus(r.Cell(i, "status").Text, level, table.ParseNumber)
@@ -239,9 +244,21 @@ func (r *rows[T]) ratio(i int, row Ratio, n *ratioNotes) (ratio.Reading, bool) {
 
 // level reads the one level of a row.
 func (r *rows[T]) level(i int, row Ratio, n *ratioNotes, out *ratio.Reading) {
-	var filled []ratioLevel
-	for _, c := range ratioLevels {
-		if c.of(row) != "" {
+	meter := out.Role.LightMeter(n.meter)
+	meter.Receptor = out.Receptor
+	level, unit, ok := r.oneLevel(i, row.LevelCells, meter, missingForContinuous(n.hasISO, n.meter.ShutterS))
+	if ok {
+		n.note(unit, meter.Continuous)
+		out.Level = level
+	}
+}
+
+// oneLevel reads the one level of a row with a meter; missing says what an f-number of
+// continuous light needs, "" where nothing. It is false where there is no level.
+func (r *rows[T]) oneLevel(i int, cells LevelCells, meter photometry.Meter, missing string) (level photometry.Level, unit photometry.Unit, ok bool) {
+	var filled []levelColumn
+	for _, c := range levelColumns {
+		if c.of(cells) != "" {
 			filled = append(filled, c)
 		}
 	}
@@ -249,24 +266,23 @@ func (r *rows[T]) level(i int, row Ratio, n *ratioNotes, out *ratio.Reading) {
 		if columns := r.levelColumns(); len(columns) > 0 && !row.planned() {
 			r.fail(i, columns[0].name, "a level; 0 where a light gives none")
 		}
-		return
+		return level, unit, false
 	}
 	c := filled[0]
-	text := string(c.of(row))
-	meter := out.Role.LightMeter(n.meter)
-	meter.Unit, meter.Receptor = c.unit, out.Receptor
+	text := string(c.of(cells))
+	meter.Unit = c.unit
 	if c.name == "level" && !namesUnit(text) {
 		r.fail(i, c.name, "a level with its unit, such as 1250 lx, 116 fc, f/5.6 or 320 cd/m²")
-		return
+		return level, unit, false
 	}
 	level, unit, err := meter.ParseLevel(text)
-	if missing := n.missingForContinuous(); missing != "" && unit == photometry.FStop && meter.Continuous {
+	if missing != "" && unit == photometry.FStop && meter.Continuous {
 		r.fail(i, c.name, missing)
-		return
+		return level, unit, false
 	}
 	if err != nil {
 		r.fail(i, c.name, schema.Expected(err))
-		return
+		return level, unit, false
 	}
 	if !namesUnit(text) {
 		level.Value *= c.times
@@ -274,16 +290,15 @@ func (r *rows[T]) level(i int, row Ratio, n *ratioNotes, out *ratio.Reading) {
 	if level.Value > schema.StrongestLevel {
 		r.fail(i, c.name, "a level that a meter can show")
 	}
-	n.note(unit, meter.Continuous)
-	out.Level = level
 	if len(filled) > 1 {
 		r.fail(i, filled[1].name, "one level a line; column "+c.name+" has one already")
 	}
+	return level, unit, true
 }
 
 // levelColumns are the columns of levels that the table has.
-func (r *rows[T]) levelColumns() (columns []ratioLevel) {
-	for _, c := range ratioLevels {
+func (r *rows[T]) levelColumns() (columns []levelColumn) {
+	for _, c := range levelColumns {
 		if r.Has(c.name) {
 			columns = append(columns, c)
 		}
@@ -312,14 +327,20 @@ func (r *rows[T]) checkRatios(in ratio.Input, at []int) {
 		}
 		row, column := at[e.Index], string(e.Field)
 		if e.Field == ratio.LevelField {
-			for _, c := range ratioLevels {
-				if r.Cell(row, c.name).Text != "" {
-					column = c.name
-				}
-			}
+			column = r.filledLevel(row)
 		}
 		r.fail(row, column, e.Expected)
 	}
+}
+
+// filledLevel is the column of levels in which a row has one.
+func (r *rows[T]) filledLevel(row int) (column string) {
+	for _, c := range levelColumns {
+		if r.Cell(row, c.name).Text != "" {
+			column = c.name
+		}
+	}
+	return column
 }
 
 // RatioRole is a role or a sum of roles.

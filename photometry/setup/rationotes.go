@@ -111,13 +111,13 @@ func (n *ratioNotes) noteSources(v *schema.Values, table string) {
 }
 
 // missingForContinuous says what an f-number of continuous light needs.
-func (n *ratioNotes) missingForContinuous() string {
+func missingForContinuous(hasISO bool, shutterS float64) string {
 	switch {
-	case !n.hasISO && !(n.meter.ShutterS > 0):
+	case !hasISO && !(shutterS > 0):
 		return "notes iso and shutter, since an f-number of continuous light is valid for these only; or a level in lx or fc"
-	case !n.hasISO:
+	case !hasISO:
 		return "a note iso, since an f-number of continuous light is valid for one speed only; or a level in lx or fc"
-	case !(n.meter.ShutterS > 0):
+	case !(shutterS > 0):
 		return "a note shutter, since an f-number of continuous light is valid for one shutter only; or a level in lx or fc"
 	}
 	return ""

@@ -1,0 +1,137 @@
+package main
+
+import (
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"evenfall/photometry"
+	"evenfall/photometry/dimmer"
+	"evenfall/photometry/schema"
+	"evenfall/photometry/setup"
+	"evenfall/photometry/table"
+	"evenfall/plots/answers"
+)
+
+type dimmerFlags struct {
+	notes                    noteFlags
+	lamp, level, stops, from string
+}
+
+func (a *app) dimmerCommand() *cobra.Command {
+	var flags dimmerFlags
+	command := &cobra.Command{
+		Use:   "dimmer [FILE]",
+		Short: "Find the setting of a lamp's own dimmer for a wanted level, and its color there",
+		Long: `Dimmer reads a few levels of a lamp over its own dimmer (columns lamp, dimmer (%),
+a level in any unit, and where read CCT, Duv and flicker: yes or no), the meter at
+one place. Four settings a lamp are enough. It puts a curve through them that only
+rises and says the setting for a wanted level, or for a change in stops from a
+setting, with its 95 % interval, the color there, what is left above and below, from
+where on no flicker was seen, and how far the dial is from linear.
+
+Where no file is named it takes dimmers.csv of this folder, or of the folder named;
+without --from, a change counts from the dimmer in lamps.csv beside it. Other commands
+set dimmers by that table too. It exits with 1 where no setting that was read
+gives what is wanted, or fewer than four were read. With --out or --format the curve
+is written as a picture. "-" reads standard input.`,
+		Example: "  evenfall dimmer\n  evenfall dimmer dimmers.csv --lamp \"cloth right\" --stops -0.5 --from 100\n  evenfall dimmer --lamp \"cloth left\" --level 500lx",
+		Args:    atMostOne("dimmer", "files", "one table of lamps over their dimmers"),
+		RunE:    func(_ *cobra.Command, args []string) error { return a.dimmer(flags, args) },
+	}
+	flags.notes.register(command, noteFlag{"repeatability", schema.Repeatability}, noteFlag{"resolution", schema.Resolution}, noteFlag{"iso", schema.ISO}, noteFlag{"shutter", schema.Shutter})
+	f := command.Flags()
+	f.StringVar(&flags.lamp, "lamp", "", "the `lamp` to set, where the table has several")
+	f.StringVar(&flags.level, "level", "", "find the setting for this `level`, such as 500lx, 46fc or f/8")
+	f.StringVar(&flags.stops, "stops", "", "find the setting for a change in `stops`, such as -0.5 or +1/3")
+	f.StringVar(&flags.from, "from", "", "the `setting` that the change counts from, such as 63")
+	return command
+}
+
+// dimmer reads, finds the setting and shows.
+func (a *app) dimmer(flags dimmerFlags, paths []string) error {
+	paths, err := a.files(needDimmers, paths)
+	if err != nil {
+		return err
+	}
+	read, err := readTable(a, paths[0], "table of lamps over their dimmers", setup.Flags(flags.notes.sources(a.lengthName)).Dimmers)
+	if err != nil {
+		return err
+	}
+	want, err := a.wanted(flags, read, filepath.Dir(paths[0]))
+	if err != nil {
+		return err
+	}
+	r, err := dimmer.Analyze(read.Input, want)
+	if err != nil {
+		return err
+	}
+	r.Warnings = append(r.Warnings, table.Findings(read.Warnings)...)
+	if !r.Settled {
+		a.status = exitOutside
+	}
+	return a.present(r, answers.Dimmer(r, read.Dialect.String(), a.words(), a.full), pictureName(paths[0], "dimmers"))
+}
+
+// wanted is what the flags ask for.
+func (a *app) wanted(flags dimmerFlags, read *setup.Dimmers, folder string) (want dimmer.Wanted, err error) {
+	want.Lamp = flags.lamp
+	if known := read.Lamps(); flags.lamp != "" && !slices.ContainsFunc(known, func(name string) bool { return strings.EqualFold(name, flags.lamp) }) {
+		return want, fmt.Errorf("--lamp: found %q, expected one of the table: %s", flags.lamp, strings.Join(known, ", "))
+	}
+	switch {
+	case flags.level != "" && flags.stops != "":
+		return want, fmt.Errorf("--level and --stops: found both, expected one of them")
+	case flags.from != "" && flags.stops == "":
+		return want, fmt.Errorf("--from: found %q alone, expected --stops with it", flags.from)
+	case flags.level != "":
+		meter := read.Meter
+		meter.Number = table.ParseNumber
+		level, _, err := meter.ParseLevel(flags.level)
+		if err != nil || !(level.Value > 0) || !schema.IsMeasurable(level.Value) {
+			return want, fmt.Errorf("--level: found %q, expected a level above 0 with its unit, such as 500lx, 46fc or f/8", flags.level)
+		}
+		want.Level = &level
+	case flags.stops != "":
+		stops, err := photometry.ParseStops(flags.stops, table.ParseNumber)
+		if err != nil || !(stops >= -schema.MostStops && stops <= schema.MostStops) {
+			return want, fmt.Errorf("--stops: found %q, expected stops such as -0.5 or +1/3", flags.stops)
+		}
+		want.Stops = &stops
+		if want.FromPercent, err = a.fromSetting(flags, read, folder); err != nil {
+			return want, err
+		}
+	}
+	return want, nil
+}
+
+// fromSetting is the setting that a change counts from: the flag, or what lamps.csv
+// beside the table has of the lamp.
+func (a *app) fromSetting(flags dimmerFlags, read *setup.Dimmers, folder string) (percent float64, err error) {
+	if flags.from != "" {
+		percent, err = table.ParseNumber(strings.TrimSpace(strings.TrimSuffix(flags.from, "%")))
+		if err != nil || !(percent > 0 && percent <= 100) {
+			return 0, fmt.Errorf("--from: found %q, expected a setting over 0 and up to 100 %%", flags.from)
+		}
+		return percent, nil
+	}
+	lamp, known := flags.lamp, read.Lamps()
+	if lamp == "" && len(known) == 1 {
+		lamp = known[0]
+	}
+	if path := found("lamps.csv", folder); path != "" && lamp != "" {
+		lamps, err := readTable(a, path, "table of lamps", setup.ReadLamps)
+		if err != nil {
+			return 0, err
+		}
+		for _, l := range lamps.Rows {
+			if strings.EqualFold(l.Name, lamp) && l.Dimmer.Set && l.Dimmer.At > 0 {
+				return l.Dimmer.At, a.note("from %g %%, as %s has it", l.Dimmer.At, path)
+			}
+		}
+	}
+	return 0, fmt.Errorf("--stops: found no setting to count from, expected --from, such as --from 63, or the lamp's dimmer in lamps.csv with --lamp")
+}

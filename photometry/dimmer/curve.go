@@ -1,0 +1,303 @@
+package dimmer
+
+import (
+	"math"
+	"slices"
+	"sort"
+
+	"gonum.org/v1/gonum/interp"
+
+	"evenfall/photometry"
+)
+
+// Reading is a lamp at one setting of its dimmer. Color and flicker are nil where they
+// were not read.
+type Reading struct {
+	Lamp     string
+	Line     int              // of the table, 0 for none
+	Percent  float64          // of the dial, 0 to 100
+	Level    photometry.Level // above 0, or 0 where the lamp is dark
+	Kelvin   *float64
+	Duv      *float64
+	Flickers *bool
+}
+
+// FewestRows is the number of different settings from which on the gaps between the rows
+// can be judged by how the curve bends. With fewer, all that is known of a setting
+// between two rows is that it lies between them.
+const FewestRows = 4
+
+// Curve is the monotone curve of one dimmer: log2 of the level over log2 of the dial,
+// where linear, square-law and any other power-law dimmers are straight lines.
+type Curve struct {
+	knots []knot
+	level interp.FritschButland
+	mired predictor // nil where no two rows have a color
+	duv   predictor
+	// scatter is the standard deviation of one reading in stops, and factor the
+	// two-sided 95 % point that goes with it.
+	scatter, factor float64
+}
+
+type predictor interface{ Predict(float64) float64 }
+
+// knot is the mean of the readings at one setting, or at several whose levels fall
+// within their scatter.
+type knot struct {
+	percent, x float64 // x is log2 of the dial
+	y          float64 // log2 of the level
+	weight     float64 // readings
+}
+
+// Linear is the dimmer that gives as much as its dial says: level over setting is a
+// constant. It is what is assumed of a lamp without readings.
+func Linear(percent, stops float64) float64 { return percent * photometry.Factor(stops) }
+
+// newCurve puts a curve through readings of more than nothing. It is nil for fewer than
+// two settings.
+func newCurve(readings []Reading, scatter, factor float64) *Curve {
+	c := &Curve{scatter: scatter, factor: factor, knots: knotsOf(readings)}
+	if len(c.knots) < 2 {
+		return nil
+	}
+	monotone(c.knots)
+	fit(&c.level, c.knots, func(k knot) float64 { return k.y })
+	c.colors(readings)
+	return c
+}
+
+// fit puts the monotone piecewise cubic through knots: F. N. Fritsch and J. Butland,
+// SIAM J. Sci. Stat. Comput. 5 (1984) 300, after F. N. Fritsch and R. E. Carlson, SIAM J.
+// Numer. Anal. 17 (1980) 238.
+func fit(to *interp.FritschButland, knots []knot, of func(knot) float64) {
+	var xs, ys []float64
+	for _, k := range knots {
+		xs, ys = append(xs, k.x), append(ys, of(k))
+	}
+	if err := to.Fit(xs, ys); err != nil {
+		panic("dimmer: " + err.Error()) // knots rise and are two at least
+	}
+}
+
+// knotsOf are the mean readings at each setting above 0, in rising order.
+func knotsOf(readings []Reading) (knots []knot) {
+	for _, r := range readings {
+		if !(r.Percent > 0 && r.Level.Value > 0) {
+			continue
+		}
+		y := math.Log2(r.Level.Value)
+		i := slices.IndexFunc(knots, func(k knot) bool { return k.percent == r.Percent })
+		if i < 0 {
+			knots = append(knots, knot{percent: r.Percent, x: math.Log2(r.Percent), y: y, weight: 1})
+			continue
+		}
+		k := &knots[i]
+		k.y, k.weight = (k.y*k.weight+y)/(k.weight+1), k.weight+1
+	}
+	slices.SortFunc(knots, func(a, b knot) int { return compare(a.percent, b.percent) })
+	return knots
+}
+
+func compare(a, b float64) int {
+	switch {
+	case a < b:
+		return -1
+	case a > b:
+		return 1
+	}
+	return 0
+}
+
+// monotone puts neighbors that fall at their common mean: the least squares fit of a
+// curve that does not fall (pool adjacent violators; M. Ayer and others, Ann. Math.
+// Statist. 26 (1955) 641).
+func monotone(knots []knot) {
+	type block struct {
+		y, weight float64
+		n         int
+	}
+	var blocks []block
+	for _, k := range knots {
+		b := block{k.y, k.weight, 1}
+		for len(blocks) > 0 && blocks[len(blocks)-1].y > b.y {
+			last := blocks[len(blocks)-1]
+			blocks = blocks[:len(blocks)-1]
+			w := last.weight + b.weight
+			b = block{(last.y*last.weight + b.y*b.weight) / w, w, last.n + b.n}
+		}
+		blocks = append(blocks, b)
+	}
+	i := 0
+	for _, b := range blocks {
+		for range b.n {
+			knots[i].y = b.y
+			i++
+		}
+	}
+}
+
+// colors puts curves through mired and Duv over the dial.
+func (c *Curve) colors(readings []Reading) {
+	of := func(value func(Reading) *float64) predictor {
+		sums := map[float64]*knot{}
+		var knots []knot
+		for _, r := range readings {
+			if v := value(r); v != nil && r.Percent > 0 {
+				if sums[r.Percent] == nil {
+					sums[r.Percent] = &knot{percent: r.Percent, x: math.Log2(r.Percent)}
+				}
+				sums[r.Percent].y += *v
+				sums[r.Percent].weight++
+			}
+		}
+		for _, k := range sums {
+			k.y /= k.weight
+			knots = append(knots, *k)
+		}
+		if len(knots) < 2 {
+			return nil
+		}
+		slices.SortFunc(knots, func(a, b knot) int { return compare(a.percent, b.percent) })
+		var curve interp.FritschButland
+		fit(&curve, knots, func(k knot) float64 { return k.y })
+		return &curve
+	}
+	c.mired = of(func(r Reading) *float64 {
+		if r.Kelvin == nil {
+			return nil
+		}
+		m := 1e6 / *r.Kelvin
+		return &m
+	})
+	c.duv = of(func(r Reading) *float64 { return r.Duv })
+}
+
+// Range is the dial from the lowest to the highest setting that was read, in percent.
+func (c *Curve) Range() (low, high float64) {
+	return c.knots[0].percent, c.knots[len(c.knots)-1].percent
+}
+
+// Level is the level at a setting in percent within the range, in the unit of the
+// readings.
+func (c *Curve) Level(percent float64) float64 { return math.Exp2(c.stops(percent)) }
+
+func (c *Curve) stops(percent float64) float64 { return c.level.Predict(math.Log2(percent)) }
+
+// Color is the color temperature in kelvins and Duv at a setting within the range, nil
+// where no two rows have it.
+func (c *Curve) Color(percent float64) (kelvin, duv *float64) {
+	x := math.Log2(percent)
+	if c.mired != nil {
+		k := 1e6 / c.mired.Predict(x)
+		kelvin = &k
+	}
+	if c.duv != nil {
+		d := c.duv.Predict(x)
+		duv = &d
+	}
+	return kelvin, duv
+}
+
+// bend is how much of the change of slope at the two ends of a gap the curve may be off
+// in its middle, as a standard deviation: found by simulation over dimmers of several
+// laws (linear, square, S, logarithmic, with a threshold), see package calibration.
+const bend = 0.12
+
+// Band is the 95 % interval of log2 of the level at a setting within the range: the
+// scatter of the rows beside it, and what a monotone curve may do between them, which
+// grows with how the neighboring slopes differ and never passes the rows themselves.
+func (c *Curve) Band(percent float64) (low, high float64) {
+	x := math.Log2(percent)
+	i := c.gap(x)
+	a, b := c.knots[i], c.knots[i+1]
+	t := (x - a.x) / (b.x - a.x)
+	y := c.level.Predict(x)
+	reading := c.scatter * c.scatter * ((1-t)*(1-t)/a.weight + t*t/b.weight)
+	if len(c.knots) < FewestRows && t > 0 && t < 1 {
+		return a.y - c.factor*c.scatter/math.Sqrt(a.weight), b.y + c.factor*c.scatter/math.Sqrt(b.weight)
+	}
+	off := bend * c.bent(i) * (b.x - a.x) * 4 * t * (1 - t)
+	// A monotone curve lies between the two rows.
+	down, up := min(off, (y-a.y)/c.factor), min(off, (b.y-y)/c.factor)
+	return y - c.factor*math.Sqrt(reading+down*down), y + c.factor*math.Sqrt(reading+up*up)
+}
+
+// gap is the index of the knot below x.
+func (c *Curve) gap(x float64) int {
+	i := sort.Search(len(c.knots), func(i int) bool { return c.knots[i].x > x }) - 1
+	return max(0, min(i, len(c.knots)-2))
+}
+
+// bent is the larger change of slope at the two ends of a gap.
+func (c *Curve) bent(i int) float64 {
+	slope := func(i int) float64 {
+		return (c.knots[i+1].y - c.knots[i].y) / (c.knots[i+1].x - c.knots[i].x)
+	}
+	most := 0.0
+	if i > 0 {
+		most = math.Abs(slope(i) - slope(i-1))
+	}
+	if i+2 < len(c.knots) {
+		most = max(most, math.Abs(slope(i+1)-slope(i)))
+	}
+	return most
+}
+
+// At is the setting that gives a level, and its 95 % interval; false where no setting
+// that was read gives it. An interval ends where the readings do.
+func (c *Curve) At(level float64) (percent float64, interval [2]float64, ok bool) {
+	return c.at(math.Log2(level), 0)
+}
+
+// steps is in how many steps of the logarithm the dial is searched.
+const steps = 200
+
+// at is At for log2 of a level that is itself known to so many stops, its 95 % half
+// width. The setting may be any whose band has the level.
+func (c *Curve) at(y, off float64) (percent float64, interval [2]float64, ok bool) {
+	low, high := c.Range()
+	if y < c.stops(low)-1e-9 || y > c.stops(high)+1e-9 {
+		return 0, interval, false
+	}
+	at := func(i int) float64 { return low * math.Pow(high/low, float64(i)/steps) }
+	edges := func(p float64) (from, to float64) {
+		from, to = c.Band(p)
+		middle := c.stops(p)
+		return middle - math.Hypot(middle-from, off), middle + math.Hypot(to-middle, off)
+	}
+	reached := func(p float64) bool { return c.stops(p) >= y }
+	mayReach := func(p float64) bool { _, to := edges(p); return to >= y }
+	mustExceed := func(p float64) bool { from, _ := edges(p); return from > y }
+	percent = crossing(low, high, reached)
+	// The edges of the band may fall within a gap: the first and the last setting count.
+	interval = [2]float64{percent, percent}
+	for i := range steps {
+		if a, b := at(i), at(i+1); mayReach(b) {
+			interval[0] = crossing(a, b, mayReach)
+			break
+		}
+	}
+	for i := steps; i > 0; i-- {
+		if a, b := at(i-1), at(i); !mustExceed(a) {
+			interval[1] = crossing(a, b, mustExceed)
+			break
+		}
+	}
+	return percent, [2]float64{min(interval[0], percent), max(interval[1], percent)}, true
+}
+
+// crossing is where between two settings something begins to be true: the lower one where
+// it is true there, the upper one where it is not below.
+func crossing(a, b float64, is func(percent float64) bool) float64 {
+	if is(a) {
+		return a
+	}
+	for b-a > 1e-7*b {
+		if middle := (a + b) / 2; is(middle) {
+			b = middle
+		} else {
+			a = middle
+		}
+	}
+	return b
+}

@@ -1,0 +1,173 @@
+package answers
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"evenfall/photometry"
+	"evenfall/photometry/dimmer"
+	"evenfall/plots"
+	"evenfall/plots/document"
+)
+
+// Dimmer shows what the dimmers of some lamps do: the setting for what is wanted first.
+func Dimmer(r *dimmer.Result, dialect string, w document.Words, full bool) *document.Document {
+	p := newPage(w, full)
+	wanted := 0
+	for _, l := range r.Lamps {
+		if l.Setting != nil {
+			p.settled(r.Settled, "SET", capital(p.settingText(l)))
+			wanted++
+		}
+	}
+	if wanted == 0 {
+		p.strong("DIMMER", p.dimmerSummary(r))
+	}
+	for _, l := range r.Lamps {
+		p.dimmerLamp(l, len(r.Lamps) > 1)
+	}
+	p.findings("note", r.Warnings)
+	p.findings("caution", r.Cautions)
+	if p.full {
+		p.dimmerTable(r)
+		p.remarks("assumed", r.Inferred)
+		p.Line("read", dialect)
+	}
+	for _, l := range r.Lamps {
+		if l.Curve != nil {
+			name := "dimmer"
+			if len(r.Lamps) > 1 {
+				name += "-" + strings.ReplaceAll(l.Name, " ", "-")
+			}
+			p.drawn(name, func(narrow bool) (*plots.Picture, error) {
+				return plots.Dimmer(l, r.Date, capital(p.linearText(l)), w.Unit, narrow), nil
+			})
+		}
+	}
+	return p.Document
+}
+
+// dimmerSummary is the range of each lamp.
+func (p *page) dimmerSummary(r *dimmer.Result) string {
+	var parts []string
+	for _, l := range r.Lamps {
+		if l.Curve == nil {
+			parts = append(parts, l.Name+": one setting read")
+			continue
+		}
+		low, high := l.Curve.Range()
+		parts = append(parts, fmt.Sprintf("%s: %s from %.0f to %.0f %%", l.Name, photometry.FormatStops(l.RangeStops), low, high))
+	}
+	return strings.Join(parts, "; ") + "."
+}
+
+// settingText is where to set a dimmer.
+func (p *page) settingText(l *dimmer.Lamp) string {
+	s := l.Setting
+	text := "set " + l.Name
+	if s.FromPercent != nil {
+		text += fmt.Sprintf(" from %s", dialText(*s.FromPercent))
+	}
+	text += fmt.Sprintf(" to %s (%s), for %s.", dialText(s.Percent), dialInterval(s.Interval), p.Level(photometry.Level{Value: s.Level, Quantity: l.Quantity}))
+	return text + " If the dial were linear: " + dialText(s.LinearPercent) + "."
+}
+
+// dialText is a setting as a dial shows it.
+func dialText(percent float64) string {
+	if percent < 9.95 {
+		return fmt.Sprintf("%.1f %%", percent)
+	}
+	return fmt.Sprintf("%.0f %%", percent)
+}
+
+// dialInterval is the 95 % interval of a setting.
+func dialInterval(i [2]float64) string {
+	digits := 0
+	if i[0] < 9.95 || math.Round(i[0]) == math.Round(i[1]) {
+		digits = 1
+	}
+	return fmt.Sprintf("95 %% CI %.*f–%.*f %%", digits, i[0], digits, i[1])
+}
+
+// dimmerLamp are the lines of one lamp, named where there are several.
+func (p *page) dimmerLamp(l *dimmer.Lamp, named bool) {
+	key := func(key string) string {
+		if named {
+			return l.Name + " " + key
+		}
+		return key
+	}
+	var lines document.Lines
+	add := func(k string, texts ...string) {
+		if len(texts) > 0 && texts[0] != "" {
+			lines = append(lines, document.Line{Key: key(k), Texts: texts})
+		}
+	}
+	if s := l.Setting; s != nil {
+		add("color", p.settingColor(s))
+		add("left", fmt.Sprintf("%s more up to the highest setting read, %s less down to the lowest.", photometry.FormatStops(*l.AboveStops), photometry.FormatStops(*l.BelowStops)))
+	}
+	if l.Curve != nil {
+		add("dial", p.linearText(l))
+	}
+	add("flicker", p.flickerText(l))
+	add("note", Sentences(p.Words, l.Warnings)...)
+	if len(lines) > 0 {
+		p.Add(lines)
+	}
+}
+
+// settingColor is the color at a setting.
+func (p *page) settingColor(s *dimmer.Setting) string {
+	if s.Kelvin == nil {
+		return ""
+	}
+	text := fmt.Sprintf("%.0f K", *s.Kelvin)
+	if s.Duv != nil {
+		text += ", Duv " + duv(*s.Duv)
+	}
+	if s.Mired != nil {
+		text += fmt.Sprintf(", %s mired against %s", signed(*s.Mired, 0), dialText(*s.FromPercent))
+	}
+	return text + "."
+}
+
+// linearText is how far the dial is from linear.
+func (p *page) linearText(l *dimmer.Lamp) string {
+	if l.OffLinear == nil || math.Abs(*l.OffLinear) < 0.05 {
+		return "linear within 0.05 stop."
+	}
+	return fmt.Sprintf("up to %s %s a linear dial, at %s.", photometry.FormatStops(math.Abs(*l.OffLinear)), either(*l.OffLinear > 0, "over", "under"), dialText(*l.OffLinearAt))
+}
+
+func (p *page) flickerText(l *dimmer.Lamp) string {
+	switch free, at := l.FlickerFreeFrom, l.FlickerAt; {
+	case free == nil && at == nil:
+		return ""
+	case free == nil:
+		return fmt.Sprintf("seen at %s, the highest setting looked at.", dialText(*at))
+	case at == nil:
+		return fmt.Sprintf("none seen from %s on, the lowest setting looked at.", dialText(*free))
+	default:
+		return fmt.Sprintf("none seen from %s on; seen at %s.", dialText(*free), dialText(*at))
+	}
+}
+
+// dimmerTable is every reading.
+func (p *page) dimmerTable(r *dimmer.Result) {
+	rows := [][]string{{"lamp", "dimmer", "level", "K", "Duv", "flicker"}}
+	for _, l := range r.Lamps {
+		for _, q := range l.Points {
+			row := []string{l.Name, dialText(q.Percent), p.Level(photometry.Level{Value: q.Level, Quantity: l.Quantity}), "", signedOr(q.Duv, 4), ""}
+			if q.Kelvin != nil {
+				row[3] = fmt.Sprintf("%.0f", *q.Kelvin)
+			}
+			if q.Flickers != nil {
+				row[5] = either(*q.Flickers, "yes", "no")
+			}
+			rows = append(rows, row)
+		}
+	}
+	p.Add(document.Table{Rows: rows, Text: []int{0}})
+}
