@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"evenfall/falloff"
+	"evenfall/photometry"
 )
 
 // The sizes that text has to have: on paper where a picture is 170 mm wide, as on A4
@@ -44,6 +45,8 @@ func everyPicture(t *testing.T) map[string]*Picture {
 		pictures[name] = Distance(series, d, SeriesOptions{Answer: "What it says."})
 	}
 	pictures["angle"] = Angle(turnedMeter(t), "", false)
+	pictures["dimmer"] = Dimmer(testDimmer(t), "", "What it says.", photometry.LX, false)
+	pictures["dimmer narrow"] = Dimmer(testDimmer(t), "", "", photometry.LX, true)
 	pictures["correction"] = Correction("Two lamps", testTarget, testMoves)
 	s, r = scene()
 	chromatic(s, r, 5580, 0.0012)

@@ -14,6 +14,7 @@ import (
 	"evenfall/falloff/balance"
 	"evenfall/falloff/plan"
 	"evenfall/photometry"
+	"evenfall/photometry/dimmer"
 	"evenfall/photometry/match"
 	"evenfall/photometry/ratio"
 	"evenfall/plots/answers"
@@ -35,6 +36,7 @@ var results = []struct {
 	{"balance", balance.Result{}},
 	{"ratio", ratio.Result{}},
 	{"match", match.Result{}},
+	{"dimmer", dimmer.Result{}},
 	{"report", report.Report{}},
 	{"selfcheck", answers.Selfcheck{}},
 }
@@ -55,7 +57,7 @@ var ratioLevels = []string{"key", "fill", "key_plus_fill", "level", "alone", "fr
 func unitOf(path string) string {
 	name := strings.TrimSuffix(path[strings.LastIndex(path, ".")+1:], "[]")
 	command, _, _ := strings.Cut(path, ".")
-	if slices.Contains([]string{"surface", "distance", "meter", "match", "report"}, command) && slices.Contains(levelFields, name) ||
+	if slices.Contains([]string{"surface", "distance", "meter", "match", "report", "dimmer"}, command) && slices.Contains(levelFields, name) ||
 		command == "ratio" && slices.Contains(ratioLevels, name) {
 		return "in unit"
 	}

@@ -44,8 +44,8 @@ func (e InputErrors) Error() string {
 }
 
 // conflict is how far apart two levels have to be, in standard deviations of their
-// difference, so that scatter is no explanation: at four, one pair in 16,000.
-const conflict = 4
+// difference, so that scatter is no explanation: at 3.5, one pair in 2,000.
+const conflict = 3.5
 
 // Check finds what no dimmer does: levels that are no levels or of several quantities,
 // two levels at one setting and a level that falls where the dial rises, both beyond what

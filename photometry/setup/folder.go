@@ -122,6 +122,7 @@ func OpenFolder(fsys fs.FS) (*Folder, error) {
 	}
 	// The shorter of two names is the file, the other its copy: cloth (1).csv.
 	slices.SortStableFunc(tables, func(a, b sighted) int { return cmp.Compare(len(a.name), len(b.name)) })
+	var dials []string
 	like := map[string][]string{} // names of the files that may be copies of each other
 	for _, s := range tables {
 		if copies.found(s.name, like[s.likeness], table.FewestCopied) {
@@ -136,12 +137,13 @@ func OpenFolder(fsys fs.FS) (*Folder, error) {
 		case aMeter:
 			f.Meters = append(f.Meters, s.name)
 		case aDimmer:
-			if f.Dimmers != "" {
-				claims = append(claims, fmt.Errorf("%s and %s both claim to be the table of lamps over their dimmers, expected one of them", f.Dimmers, s.name))
-			}
-			f.Dimmers = s.name
+			dials = append(dials, s.name)
 		}
 	}
+	if f.Dimmers == "" && len(dials) == 1 { // one of any name; of several, nobody knows which counts
+		f.Dimmers, dials = dials[0], nil
+	}
+	f.Others = append(f.Others, dials...)
 	slices.Sort(f.Distances)
 	slices.Sort(f.Meters)
 	slices.SortFunc(surveys, func(a, b sighted) int { return strings.Compare(a.name, b.name) })

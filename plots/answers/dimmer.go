@@ -24,8 +24,22 @@ func Dimmer(r *dimmer.Result, dialect string, w document.Words, full bool) *docu
 	if wanted == 0 {
 		p.strong("DIMMER", p.dimmerSummary(r))
 	}
+	var each document.Lines
 	for _, l := range r.Lamps {
-		p.dimmerLamp(l, len(r.Lamps) > 1)
+		lines := p.dimmerLines(l)
+		switch {
+		case len(r.Lamps) == 1 || l.Setting != nil:
+			p.Add(lines)
+		case wanted == 0:
+			var texts []string
+			for _, line := range lines {
+				texts = append(texts, line.Key+" "+strings.Join(line.Texts, " "))
+			}
+			each = append(each, document.Line{Key: l.Name, Texts: texts})
+		}
+	}
+	if len(each) > 0 {
+		p.Add(each)
 	}
 	p.findings("note", r.Warnings)
 	p.findings("caution", r.Cautions)
@@ -90,18 +104,11 @@ func dialInterval(i [2]float64) string {
 	return fmt.Sprintf("95 %% CI %.*f–%.*f %%", digits, i[0], digits, i[1])
 }
 
-// dimmerLamp are the lines of one lamp, named where there are several.
-func (p *page) dimmerLamp(l *dimmer.Lamp, named bool) {
-	key := func(key string) string {
-		if named {
-			return l.Name + " " + key
-		}
-		return key
-	}
-	var lines document.Lines
-	add := func(k string, texts ...string) {
+// dimmerLines are the lines of one lamp.
+func (p *page) dimmerLines(l *dimmer.Lamp) (lines document.Lines) {
+	add := func(key string, texts ...string) {
 		if len(texts) > 0 && texts[0] != "" {
-			lines = append(lines, document.Line{Key: key(k), Texts: texts})
+			lines = append(lines, document.Line{Key: key, Texts: texts})
 		}
 	}
 	if s := l.Setting; s != nil {
@@ -113,9 +120,7 @@ func (p *page) dimmerLamp(l *dimmer.Lamp, named bool) {
 	}
 	add("flicker", p.flickerText(l))
 	add("note", Sentences(p.Words, l.Warnings)...)
-	if len(lines) > 0 {
-		p.Add(lines)
-	}
+	return lines
 }
 
 // settingColor is the color at a setting.

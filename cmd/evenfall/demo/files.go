@@ -19,8 +19,8 @@ type File struct {
 
 // Files computes the set-up: a walk over the cloth on each of two days, readings
 // of each lamp alone, the tables of the set-up, of its lamps, of the gels in the
-// bag, of the cameras and of the lights on the puppets, a distance series of the
-// key frame and a check of the meter.
+// bag, of the cameras, of the lights on the puppets and of the lamps over their
+// dimmers, a distance series of the key frame and a check of the meter.
 func Files() ([]File, error) {
 	walks, err := days()
 	if err != nil {
@@ -57,8 +57,12 @@ func Files() ([]File, error) {
 	if err != nil {
 		return nil, err
 	}
+	dimmed, err := dimmers(walks[0])
+	if err != nil {
+		return nil, err
+	}
 	more, err := series()
-	return append(append(out, puppets), more...), err
+	return append(append(out, puppets, dimmed), more...), err
 }
 
 // Write writes the set-up into a folder. It refuses, before it writes anything, where a
