@@ -186,12 +186,7 @@ func (o RatioOptions) ratios(t *rows[Ratio]) (*Ratios, error) {
 // planned reports whether a row names a light that is still to be read: it has neither a
 // level nor a color.
 func (r Ratio) planned() bool {
-	for _, c := range ratioLevels {
-		if c.of(r) != "" {
-			return false
-		}
-	}
-	return r.CCT == 0 && r.Mired == nil && r.Duv == nil && r.CC == ""
+	return r.LevelCells == LevelCells{} && r.CCT == 0 && r.Mired == nil && r.Duv == nil && r.CC == ""
 }
 
 // status is what was answered about a row.
@@ -244,6 +239,9 @@ func (r *rows[T]) ratio(i int, row Ratio, n *ratioNotes) (ratio.Reading, bool) {
 
 // level reads the one level of a row.
 func (r *rows[T]) level(i int, row Ratio, n *ratioNotes, out *ratio.Reading) {
+	if row.planned() {
+		return
+	}
 	meter := out.Role.LightMeter(n.meter)
 	meter.Receptor = out.Receptor
 	level, unit, ok := r.oneLevel(i, row.LevelCells, meter, missingForContinuous(n.hasISO, n.meter.ShutterS))
@@ -263,7 +261,7 @@ func (r *rows[T]) oneLevel(i int, cells LevelCells, meter photometry.Meter, miss
 		}
 	}
 	if len(filled) == 0 {
-		if columns := r.levelColumns(); len(columns) > 0 && !row.planned() {
+		if columns := r.levelColumns(); len(columns) > 0 {
 			r.fail(i, columns[0].name, "a level; 0 where a light gives none")
 		}
 		return level, unit, false
