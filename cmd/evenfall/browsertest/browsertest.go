@@ -19,6 +19,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
 )
 
@@ -59,6 +60,9 @@ func Open(t testing.TB, width, height int, extra ...chromedp.ExecAllocatorOption
 	}
 	tab, closeTab := chromedp.NewContext(parent, chromedp.WithNewBrowserContext())
 	Do(t, tab, chromedp.EmulateViewport(int64(width), int64(height)))
+	if _, err := chromedp.Call(tab, emulation.SetFocusEmulationEnabled, emulation.SetFocusEmulationEnabledParams{Enabled: true}); err != nil {
+		t.Fatal(err)
+	}
 	limited, stop := context.WithTimeout(tab, 2*time.Minute)
 	t.Cleanup(func() { stop(); closeTab() })
 	return limited
@@ -162,12 +166,23 @@ func Axe(t testing.TB, tab context.Context) []Finding {
 // theme of a page can break that Axe has seen in one.
 func AxeColors(t testing.TB, tab context.Context) []Finding {
 	t.Helper()
-	return axeRun(t, tab, `{resultTypes: ["violations"], runOnly: ["color-contrast", "link-in-text-block"]}`)
+	return axeRun(t, tab, `{resultTypes: ["violations"], runOnly: [`+colorRules+`]}`)
 }
+
+// AxeButColors runs the other rules: all that another size of a page can break. Those of
+// colors take most of the time.
+func AxeButColors(t testing.TB, tab context.Context) []Finding {
+	t.Helper()
+	return axeRun(t, tab, `{resultTypes: ["violations"], rules: Object.fromEntries([`+colorRules+`].map(r => [r, {enabled: false}]))}`)
+}
+
+const colorRules = `"color-contrast", "link-in-text-block"`
 
 func axeRun(t testing.TB, tab context.Context, options string) []Finding {
 	t.Helper()
-	Do(t, tab, chromedp.Evaluate[chromedp.Void](axe))
+	if !Get(t, tab, chromedp.Evaluate[bool](`"axe" in window`)) {
+		Do(t, tab, chromedp.Evaluate[chromedp.Void](axe))
+	}
 	answer := Get(t, tab, chromedp.Evaluate[string](`axe.run(document, `+options+`).then(r => JSON.stringify(r.violations))`, chromedp.EvalAwaitPromise))
 	var found []Finding
 	if err := json.Unmarshal([]byte(answer), &found); err != nil {

@@ -35,6 +35,9 @@ func TestAxeFindsWhatIsWrongAndOnlyThat(t *testing.T) {
 	if found := AxeColors(t, tab); len(found) != 1 || found[0].ID != "color-contrast" {
 		t.Errorf("of colors alone: %v, expected a faint text", found)
 	}
+	if found := AxeButColors(t, tab); len(found) == 0 || slices.ContainsFunc(found, func(f Finding) bool { return f.ID == "color-contrast" }) {
+		t.Errorf("of all but colors: %v, expected an image without a text", found)
+	}
 	Do(t, tab, chromedp.Navigate(server.URL+"/good"))
 	width := Get(t, tab, chromedp.Evaluate[int]("innerWidth"))
 	if width != 390 {

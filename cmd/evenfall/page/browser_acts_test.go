@@ -68,6 +68,7 @@ func (s *stage) judged(name string) *evenness.Result {
 
 // Each act at one place: what it writes into the file, and what the surface is then.
 func TestBrowserActs(t *testing.T) {
+	t.Parallel()
 	tab := browsertest.Open(t, 390, 844)
 	for _, c := range []struct {
 		name    string
@@ -159,6 +160,7 @@ func TestBrowserActs(t *testing.T) {
 // Two devices read one place unseen: within twice the repeatability both count and both
 // are told; else each is asked, and every answer writes what it says.
 func TestBrowserConflict(t *testing.T) {
+	t.Parallel()
 	tab := browsertest.Open(t, 390, 844)
 	other := another(t, tab)
 	for _, c := range []struct{ name, second, answer, want, verdict string }{
@@ -210,6 +212,7 @@ func TestBrowserConflict(t *testing.T) {
 
 // An undo says no where somebody changed the place since.
 func TestBrowserUndoRefused(t *testing.T) {
+	t.Parallel()
 	s := serve(t, page.Options{})
 	s.write("cloth.csv", nineRead("C3"))
 	tab := browsertest.Open(t, 390, 844)
@@ -238,6 +241,7 @@ func TestBrowserUndoRefused(t *testing.T) {
 // What was typed is there after a refusal, a reload, another theme, a turn of the phone
 // and a look at the result.
 func TestBrowserKeepsDigits(t *testing.T) {
+	t.Parallel()
 	s := serve(t, page.Options{})
 	s.write("cloth.csv", nineRead("C2", "C3"))
 	d := newDevice(t, browsertest.Open(t, 390, 844))

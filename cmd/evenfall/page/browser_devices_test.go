@@ -60,6 +60,7 @@ func (d *device) cell(label, text string) {
 
 // Two devices see each other's entries.
 func TestBrowserTwoDevices(t *testing.T) {
+	t.Parallel()
 	s := serve(t, page.Options{})
 	s.write("cloth.csv", sheet())
 	tab := browsertest.Open(t, 390, 844)
@@ -83,6 +84,7 @@ func TestBrowserTwoDevices(t *testing.T) {
 
 // After the quick nine the page marks where the light runs steeply.
 func TestBrowserHelpfulPlace(t *testing.T) {
+	t.Parallel()
 	s := serve(t, page.Options{})
 	s.write("cloth.csv", sheet())
 	d := newDevice(t, browsertest.Open(t, 360, 740))
@@ -104,6 +106,7 @@ func TestBrowserHelpfulPlace(t *testing.T) {
 // Somebody saves the file in a spreadsheet meanwhile: the page shows what is there
 // now and says so until it is seen.
 func TestBrowserFileChangedOutside(t *testing.T) {
+	t.Parallel()
 	s := serve(t, page.Options{})
 	s.write("cloth.csv", sheet())
 	d := newDevice(t, browsertest.Open(t, 390, 844))
@@ -127,6 +130,7 @@ func TestBrowserFileChangedOutside(t *testing.T) {
 // The program goes away for a while: readings wait, in words, and are sent when it
 // is back at the same address.
 func TestBrowserOutage(t *testing.T) {
+	t.Parallel()
 	s := serve(t, page.Options{})
 	s.write("cloth.csv", sheet())
 	d := newDevice(t, browsertest.Open(t, 390, 844))
@@ -165,6 +169,7 @@ func TestBrowserOutage(t *testing.T) {
 // A reload loses nothing: neither when the program is back but has not been sent
 // the readings yet, nor while it is away and the page itself cannot come back.
 func TestBrowserReload(t *testing.T) {
+	t.Parallel()
 	s := serve(t, page.Options{})
 	s.write("cloth.csv", sheet())
 	d := newDevice(t, browsertest.Open(t, 390, 844))
@@ -203,6 +208,7 @@ func TestBrowserReload(t *testing.T) {
 // Two tabs of one browser share its storage: none sends what is the other's, and
 // none loses it, not even when a tab is closed with readings waiting.
 func TestBrowserTwoTabs(t *testing.T) {
+	t.Parallel()
 	s := serve(t, page.Options{})
 	s.write("cloth.csv", sheet())
 	tab := browsertest.Open(t, 390, 844)
@@ -286,6 +292,7 @@ func entryIDs(r *network.Request) (ids []string) {
 
 // A browser that keeps nothing says so, and saves all the same.
 func TestBrowserWithoutStorage(t *testing.T) {
+	t.Parallel()
 	s := serve(t, page.Options{})
 	s.write("cloth.csv", sheet())
 	d := newDevice(t, browsertest.Open(t, 390, 844))
@@ -303,6 +310,7 @@ func TestBrowserWithoutStorage(t *testing.T) {
 
 // A phone whose clock is an hour ahead stamps readings by the program's clock.
 func TestBrowserClock(t *testing.T) {
+	t.Parallel()
 	s := serve(t, page.Options{})
 	s.write("cloth.csv", sheet())
 	d := newDevice(t, browsertest.Open(t, 390, 844))
@@ -326,6 +334,7 @@ func TestBrowserClock(t *testing.T) {
 // A phone on the network of the set knows the program by a name, over plain http:
 // no secure context, so no locks, no clipboard and no random UUIDs.
 func TestBrowserOnTheNetwork(t *testing.T) {
+	t.Parallel()
 	links := make(chan string, 10)
 	s := serve(t, page.Options{Shared: true, Hosts: []string{"stage.test"}, Invite: func(address string) { links <- address }})
 	s.write("cloth.csv", sheet())

@@ -56,6 +56,7 @@ func (d *device) jump(label string) {
 
 // Values from a spreadsheet, with a preview of which goes where.
 func TestBrowserPaste(t *testing.T) {
+	t.Parallel()
 	s := serve(t, page.Options{})
 	s.write("cloth.csv", sheet())
 	d := newDevice(t, browsertest.Open(t, 390, 844))
@@ -107,6 +108,7 @@ func TestBrowserPaste(t *testing.T) {
 // f-numbers by marks and tenths, of which the tenth saves; color by taps from the last
 // kelvin, and a Duv by its sign.
 func TestBrowserMarksAndColor(t *testing.T) {
+	t.Parallel()
 	s := serve(t, page.Options{})
 	s.write("flash.csv", grown(3, 3, "# surface: table\n# width: 1\n# height: 1\nlabel,f\n", func(string) string { return "" }))
 	s.write("color.csv", grown(3, 3, "# surface: backdrop\n# width: 3\n# height: 2\nlabel,E (lx),CCT (K),Duv\n", func(string) string { return ",," }))
@@ -154,6 +156,7 @@ func TestBrowserMarksAndColor(t *testing.T) {
 
 // Everything that a thumb can do, a keyboard can.
 func TestBrowserKeys(t *testing.T) {
+	t.Parallel()
 	s := serve(t, page.Options{})
 	s.write("cloth.csv", sheet())
 	d := newDevice(t, browsertest.Open(t, 1440, 900))

@@ -5,6 +5,7 @@ import (
 	"encoding/csv"
 	"fmt"
 	"image"
+	"image/draw"
 	"image/png"
 	"math"
 	"strings"
@@ -13,13 +14,13 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"evenfall/cmd/evenfall/browsertest"
-	"evenfall/cmd/evenfall/demo"
 	"evenfall/cmd/evenfall/page"
 )
 
 // Next, or the button in its place, is wholly on the screen in every state and at every
 // size, and covered by nothing; one button a view is filled.
 func TestBrowserNextIsOnTheScreen(t *testing.T) {
+	t.Parallel()
 	s := serve(t, page.Options{})
 	theatre(s)
 	tab := browsertest.Open(t, 390, 844)
@@ -80,109 +81,115 @@ func (d *device) luminance() float64 {
 	return meanLuminance(picture)
 }
 
-func meanLuminance(picture image.Image) float64 {
-	linear := func(v uint32) float64 {
-		c := float64(v) / 0xffff
+// linear is the light of a channel's value.
+var linear = func() (table [256]float64) {
+	for i := range table {
+		c := float64(i) / 0xff
+		table[i] = math.Pow((c+0.055)/1.055, 2.4)
 		if c <= 0.04045 {
-			return c / 12.92
-		}
-		return math.Pow((c+0.055)/1.055, 2.4)
-	}
-	sum, box := 0.0, picture.Bounds()
-	for y := box.Min.Y; y < box.Max.Y; y++ {
-		for x := box.Min.X; x < box.Max.X; x++ {
-			r, g, b, _ := picture.At(x, y).RGBA()
-			sum += 0.2126*linear(r) + 0.7152*linear(g) + 0.0722*linear(b)
+			table[i] = c / 12.92
 		}
 	}
-	return sum / float64(box.Dx()*box.Dy())
+	return table
+}()
+
+func meanLuminance(picture image.Image) float64 {
+	pixels := image.NewRGBA(picture.Bounds())
+	draw.Draw(pixels, pixels.Rect, picture, pixels.Rect.Min, draw.Src)
+	sum := 0.0
+	for p := pixels.Pix; len(p) > 0; p = p[4:] {
+		sum += 0.2126*linear[p[0]] + 0.7152*linear[p[1]] + 0.0722*linear[p[2]]
+	}
+	return sum / float64(len(pixels.Pix)/4)
 }
 
 // The night theme lights up nobody's face: at most 0.03 of the screen's white in the mean,
 // the pictures and the report too.
 func TestBrowserNight(t *testing.T) {
-	s := serve(t, page.Options{})
-	theatre(s)
-	tab := browsertest.Open(t, 390, 844)
-	d := newDevice(t, tab)
-	d.open(s.url())
-	eval[any](d, `localStorage.setItem("evenfall.theme", "night"); null`)
-	views := map[string]func(){
-		"#/":                func() { d.shows(".surveys", "cloth") },
-		"#/new":             func() { d.wait(`document.querySelector("#new-kind")?.options.length > 3`) },
-		"#/s/ratio.csv/map": func() { d.shows("caption", "The marks") },
-		"#/s/cloth.csv": func() {
-			d.shows(".open", "D3")
+	t.Parallel()
+	for route, ready := range map[string]func(viewer){
+		"#/":                func(v viewer) { v.shows(".surveys", "cloth") },
+		"#/new":             func(v viewer) { v.wait(`document.querySelector("#new-kind")?.options.length > 3`) },
+		"#/s/ratio.csv/map": func(v viewer) { v.shows("caption", "The marks") },
+		"#/s/cloth.csv":     func(v viewer) { v.shows(".open", "D3") },
+		"#/s/color.csv":     func(v viewer) { v.keypad() },
+		"#/s/flash.csv":     func(v viewer) { v.keypad() },
+		"#/s/nine.csv":      func(v viewer) { v.shows(".settled", "9 of 9") },
+		"#/s/cloth.csv/map": func(v viewer) { v.shows(".result .verdict", "UNSURE") },
+		"#/s/color.csv/map": func(v viewer) {
+			v.shows(".result .verdict", "apart")
+			v.button("Maps as pictures")
+			v.wait(`document.querySelector("img.picture").naturalWidth > 0`)
+			eval[any](v.device, `document.querySelector(".stage").scrollTo(0, 9999); null`)
 		},
-		"#/s/color.csv":     func() { d.wait(`document.querySelector(".pad")?.checkVisibility()`) },
-		"#/s/flash.csv":     func() { d.wait(`document.querySelector(".pad")?.checkVisibility()`) },
-		"#/s/nine.csv":      func() { d.shows(".settled", "9 of 9") },
-		"#/s/cloth.csv/map": func() { d.shows(".result .verdict", "UNSURE") },
-		"#/s/color.csv/map": func() {
-			d.shows(".result .verdict", "apart")
-			d.button("Maps as pictures")
-			d.wait(`document.querySelector("img.picture").naturalWidth > 0`)
-			eval[any](d, `document.querySelector(".stage").scrollTo(0, 9999); null`)
-		},
-		"report?theme=night&back=cloth.csv": func() {
-			d.wait(`document.readyState === "complete"`)
-			if way := eval[string](d, `document.querySelector(".way-back").getAttribute("href")`); way != "/#/s/cloth.csv" {
-				t.Errorf("the report's way back is %q", way)
+		"report?theme=night&back=cloth.csv": func(v viewer) {
+			v.wait(`document.readyState === "complete"`)
+			if way := eval[string](v.device, `document.querySelector(".way-back").getAttribute("href")`); way != "/#/s/cloth.csv" {
+				v.t.Errorf("the report's way back is %q", way)
 			}
 		},
-	}
-	for route, ready := range views {
-		for _, size := range [][2]int64{{390, 844}, {1440, 900}} {
-			browsertest.Do(t, tab, chromedp.EmulateViewport(size[0], size[1]))
-			d.open("about:blank")
-			d.open(s.url() + route)
-			ready()
-			last := 0.0
-			for y := 0; y < 4; y++ { // a long page is looked at in parts
-				eval[any](d, fmt.Sprintf(`scrollTo(0, %d * innerHeight); document.querySelector("main")?.scrollTo(0, %d * innerHeight); null`, y, y))
-				if last = max(last, d.luminance()); y == 0 {
-					browsertest.Screenshot(t, tab, fmt.Sprintf("night-%d-%s", size[0], strings.NewReplacer("/", "_", "#", "", "?", "_").Replace(route)))
+	} {
+		name := strings.NewReplacer("/", "_", "#", "", "?", "_").Replace(route)
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			v := newViewer(t, 390, 844)
+			v.before(`localStorage.setItem("evenfall.theme", "night")`)
+			for _, size := range [][2]int64{{390, 844}, {1440, 900}} {
+				browsertest.Do(t, v.tab, chromedp.EmulateViewport(size[0], size[1]))
+				v.open("about:blank")
+				v.at(route)
+				ready(v)
+				if most := v.brightest(fmt.Sprintf("night-%d-%s", size[0], name)); most > 0.03 {
+					t.Errorf("at %d × %d: mean luminance %.3f", size[0], size[1], most)
 				}
 			}
-			if last > 0.03 {
-				t.Errorf("%s at %d × %d: mean luminance %.3f", route, size[0], size[1], last)
-			}
-		}
+		})
 	}
 	// What is measured is the theme: in the light one it is far above.
-	eval[any](d, `localStorage.setItem("evenfall.theme", "light"); null`)
-	d.open("about:blank")
-	d.open(s.url() + "#/s/nine.csv")
-	d.shows(".settled", "9 of 9")
-	if l := d.luminance(); l < 0.3 {
-		t.Errorf("the light theme has %.3f", l)
+	t.Run("light", func(t *testing.T) {
+		t.Parallel()
+		v := newViewer(t, 390, 844)
+		v.before(`localStorage.setItem("evenfall.theme", "light")`)
+		v.at("#/s/nine.csv")
+		v.shows(".settled", "9 of 9")
+		if most := v.brightest(""); most < 0.3 {
+			t.Errorf("the light theme has %.3f", most)
+		}
+	})
+}
+
+// brightest is the highest luminance of the parts in which a long page is looked at; the
+// first is saved under a name.
+func (v viewer) brightest(name string) (most float64) {
+	v.t.Helper()
+	top := -1.0
+	for y := range 4 {
+		at := eval[float64](v.device, fmt.Sprintf(`scrollTo(0, %d * innerHeight); document.querySelector("main")?.scrollTo(0, %d * innerHeight); scrollY + (document.querySelector("main")?.scrollTop ?? 0)`, y, y))
+		if at == top {
+			break
+		}
+		top, most = at, max(most, v.luminance())
+		if y == 0 && name != "" {
+			browsertest.Screenshot(v.t, v.tab, name)
+		}
 	}
-	eval[any](d, `localStorage.removeItem("evenfall.theme"); null`)
+	return most
 }
 
 // demoCloth is the demo's 45 readings by label, each as level, CCT and Duv, and the first
 // rows of the file.
 func demoCloth(t *testing.T) map[string][3]string {
 	t.Helper()
-	files, err := demo.Files()
+	reader := csv.NewReader(strings.NewReader(demoFile("cloth.csv")))
+	reader.Comment = '#'
+	records, err := reader.ReadAll()
 	if err != nil {
 		t.Fatal(err)
 	}
 	out := map[string][3]string{}
-	for _, f := range files {
-		if f.Name != "cloth.csv" {
-			continue
-		}
-		reader := csv.NewReader(bytes.NewReader(f.Content))
-		reader.Comment = '#'
-		records, err := reader.ReadAll()
-		if err != nil {
-			t.Fatal(err)
-		}
-		for _, r := range records[1:] {
-			if _, known := out[r[0]]; !known && len(r) >= 7 {
-				out[r[0]] = [3]string{r[4], r[5], r[6]}
-			}
+	for _, r := range records[1:] {
+		if _, known := out[r[0]]; !known && len(r) >= 7 {
+			out[r[0]] = [3]string{r[4], r[5], r[6]}
 		}
 	}
 	if len(out) != 45 {
@@ -194,6 +201,7 @@ func demoCloth(t *testing.T) map[string][3]string {
 // How many taps a reading takes, over the demo's 45 and the reference again: as few as
 // they may be, each pressed on the keypad, and the file has what was meant.
 func TestBrowserTaps(t *testing.T) {
+	t.Parallel()
 	readings := demoCloth(t)
 	tab := browsertest.Open(t, 390, 844)
 	for _, c := range []struct {
@@ -293,6 +301,7 @@ func kelvinKeys(from, to string) []string {
 
 // A label of three thousand letters makes no view wider than the screen.
 func TestBrowserLongLabel(t *testing.T) {
+	t.Parallel()
 	s := serve(t, page.Options{})
 	long := strings.Repeat("stage", 600)
 	s.write("long.csv", "# surface: "+long[:400]+"\nlabel,x (m),y (m),E (lx)\n"+long+",0,0,700\nb,1,0,710\nc,0,1,720\nd,1,1,\n")

@@ -15,6 +15,7 @@ import (
 // is killed in the middle: what every reading and its rival come to is in the file, each
 // reading once, and both browsers show the same.
 func TestBrowserTwoWalkersAndAKill(t *testing.T) {
+	t.Parallel()
 	s := &stage{t: t, folder: t.TempDir()}
 	s.write("cloth.csv", grown(3, 3, "# surface: cloth\n# for: screen\n# width: 3\n# height: 3\nlabel,time,E (lx),note,status\n", func(string) string { return ",,," }))
 	at, kill := served(t, s.folder, "")

@@ -41,6 +41,7 @@ func (d *device) lit(light, mark string) {
 // Key and fill at two marks from the form to the verdict: light by light, with the same
 // keypad, a change, an undo and a light that is added.
 func TestBrowserMarks(t *testing.T) {
+	t.Parallel()
 	s := serve(t, page.Options{})
 	d := newDevice(t, browsertest.Open(t, 390, 844))
 	d.open(s.url())

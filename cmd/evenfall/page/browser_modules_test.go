@@ -12,6 +12,7 @@ import (
 // What the modules make of what people type and paste, asked in the browser that
 // runs them.
 func TestBrowserModules(t *testing.T) {
+	t.Parallel()
 	s := serve(t, page.Options{})
 	d := newDevice(t, browsertest.Open(t, 390, 844))
 	d.open(s.url())

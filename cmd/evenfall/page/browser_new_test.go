@@ -40,6 +40,7 @@ func (d *device) fill(id, text string) {
 // All that the form can say ends in the notes and rows of the file, and what it
 // cannot accept is shown next to it.
 func TestBrowserNewSurvey(t *testing.T) {
+	t.Parallel()
 	s := serve(t, page.Options{})
 	s.write("cloth.csv", sheet())
 	d := newDevice(t, browsertest.Open(t, 360, 740))

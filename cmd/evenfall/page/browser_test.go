@@ -129,13 +129,14 @@ type device struct {
 	mu       sync.Mutex
 	troubles []string
 	hosts    map[string]bool
-	presses  int // keys pressed or taps made
+	asked    map[network.RequestID]bool // and not answered yet
+	presses  int                        // keys pressed or taps made
 }
 
 // newDevice watches a tab.
 func newDevice(t testing.TB, tab context.Context) *device {
 	t.Helper()
-	d := &device{t: t, tab: tab, hosts: map[string]bool{}}
+	d := &device{t: t, tab: tab, hosts: map[string]bool{}, asked: map[network.RequestID]bool{}}
 	err := chromedp.Listen(tab, func(event any) {
 		d.mu.Lock()
 		defer d.mu.Unlock()
@@ -144,6 +145,15 @@ func newDevice(t testing.TB, tab context.Context) *device {
 			if u, err := url.Parse(e.Request.URL); err == nil {
 				d.hosts[u.Host] = true
 			}
+			if e.Type != network.ResourceTypeEventSource {
+				d.asked[e.RequestID] = true
+			}
+		case *network.EventLoadingFinished:
+			delete(d.asked, e.RequestID)
+		case *network.EventLoadingFailed:
+			delete(d.asked, e.RequestID)
+		case *runtime.EventExecutionContextsCleared: // another page, which waits for nothing of the last one's
+			clear(d.asked)
 		case *runtime.EventExceptionThrown:
 			d.troubles = append(d.troubles, "exception: "+e.ExceptionDetails.Text+fmt.Sprint(e.ExceptionDetails.Exception))
 		case *runtime.EventConsoleAPICalled:
@@ -262,9 +272,25 @@ func (d *device) press(find string) {
 	d.presses++
 }
 
+// quiet waits until the page has the answers to all that it asked, so that nothing
+// moves from under the pointer.
+func (d *device) quiet() {
+	d.t.Helper()
+	for deadline := time.Now().Add(15 * time.Second); time.Now().Before(deadline); time.Sleep(5 * time.Millisecond) {
+		d.mu.Lock()
+		open := len(d.asked)
+		d.mu.Unlock()
+		if open == 0 {
+			return
+		}
+	}
+	d.t.Fatalf("never answered: %v", d.asked)
+}
+
 // button presses a button or link by its text.
 func (d *device) button(text string) {
 	d.t.Helper()
+	d.quiet()
 	d.press(fmt.Sprintf(`[...document.querySelectorAll("button, a, summary, .choice label")].find(n => n.checkVisibility() && [n, n.firstChild].some(t => t?.textContent.trim() === %s))`, quote(text)))
 }
 

@@ -2,8 +2,10 @@ package page_test
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/chromedp/chromedp"
@@ -28,18 +30,22 @@ func grown(columns, rows int, header string, cell func(label string) string) str
 
 const clothNotes = "# surface: green cloth of the puppet theatre\n# for: screen\n# width: 4.8\n# height: 2.4\n# reference: C5\n"
 
+// demoFiles are computed once for all tests.
+var demoFiles = sync.OnceValues(demo.Files)
+
+// demoFile is a file of the demo.
+func demoFile(name string) string {
+	files, err := demoFiles()
+	if err != nil {
+		panic(err)
+	}
+	return string(files[slices.IndexFunc(files, func(f demo.File) bool { return f.Name == name })].Content)
+}
+
 // theatre fills a folder with what people have in theirs.
 func theatre(s *stage) {
 	s.t.Helper()
-	files, err := demo.Files()
-	if err != nil {
-		s.t.Fatal(err)
-	}
-	for _, f := range files {
-		if f.Name == "ratio.csv" {
-			s.write(f.Name, string(f.Content))
-		}
-	}
+	s.write("ratio.csv", demoFile("ratio.csv"))
 	s.write("day2.csv", grown(9, 5, "# date: 2026-03-05\n"+clothNotes+"label,E (lx)\n", func(label string) string {
 		level, _ := strconv.Atoi(cloth(label))
 		return strconv.Itoa(level * 3 / 4)
@@ -73,116 +79,131 @@ func theatre(s *stage) {
 	s.write("nine.csv", nineRead())
 }
 
-// Every view at three sizes and in both themes: nothing that axe-core objects to,
-// nothing wider than the screen, no target smaller than a thumb needs.
-func TestBrowserViews(t *testing.T) {
+// viewer is a tab on a folder of the puppet theatre.
+type viewer struct {
+	*device
+	s *stage
+}
+
+func newViewer(t *testing.T, width, height int) viewer {
+	t.Helper()
 	s := serve(t, page.Options{})
 	theatre(s)
-	tab := browsertest.Open(t, 360, 740)
-	d := newDevice(t, tab)
-	at := func(route string) func() {
-		return func() {
-			d.open("about:blank")
-			d.open(s.url() + route)
-		}
-	}
-	cloth := at("#/s/cloth.csv")
-	views := []struct {
-		name string
-		open func()
-		then func()
-	}{
-		{"folder", at(""), func() { d.shows(".problems", "old.csv") }},
-		{"new", at("#/new"), func() { d.wait(`document.querySelector("#new-kind").options.length > 3`) }},
-		{"entry", cloth, func() { d.shows(".open", "D3"); d.pad("7", "4") }},
-		{"map", at("#/s/cloth.csv/map"), func() { d.shows(".result .verdict", "UNSURE") }},
-		{"color", at("#/s/color.csv"), func() {
-			d.wait(`document.querySelector(".pad button")`)
-			d.pad("8", "0", "0", "40", "+", "1", "5")
-		}},
-		{"flash", at("#/s/flash.csv"), func() { d.wait(`document.querySelector(".pad button")`); d.pad("5.6") }},
-		{"pictures", at("#/s/cloth.csv/map"), func() {
-			d.shows(".result .verdict", "UNSURE")
-			d.button("Maps as pictures")
-			d.wait(`document.querySelector("img.picture").naturalWidth > 0`)
-		}},
-		{"question", cloth, func() {
-			d.shows(".open", "D3")
-			d.press(`document.querySelector(".open .notice")`)
-			d.shows(".answers", "It was 77 fc")
-		}},
-		{"finished", at("#/s/nine.csv"), func() { d.shows(".settled", "9 of 9 places read") }},
-		{"closed", at("#/s/grid.csv/map"), func() { d.shows(".result .verdict", "apart") }},
-		{"closed-entry", at("#/s/grid.csv"), func() { d.shows(".why", "Not to be filled in here") }},
-		{"refused", at("#/s/flash.csv"), func() {
-			d.wait(`document.querySelector(".pad button")`)
-			d.keys("fog\r")
-			d.shows(".refused", "Not accepted")
-		}},
-		{"menu", cloth, func() { d.shows(".open", "D3"); d.more() }},
-		{"keys", cloth, func() {
-			d.shows(".open", "D3")
-			d.keys("\x1b?") // letters act while nothing is typed, and digits of an earlier view are kept
-			d.shows("dialog dd", "undo")
-		}},
-		{"paste", cloth, func() {
-			d.shows(".open", "D3")
-			d.keys("v")
-			d.keys("640\r655\r661")
-		}},
-		{"caller", cloth, func() { d.shows(".open", "D3"); d.keys("b"); d.keys("671\r"); d.saved() }},
-		{"marks", at("#/s/ratio.csv"), func() { d.shows(".verdict", "FAIL"); d.press(`document.querySelector(".matrix button")`) }},
-		{"marks-result", at("#/s/ratio.csv/map"), func() { d.shows("caption", "The marks") }},
-		{"marks-new", at("#/marks"), func() { d.wait(`document.getElementById("marks-list")`) }},
-		{"match", at("#/match"), func() { d.shows("caption", "Place by place") }},
-		{"missing", at("#/s/nothing.csv"), func() { d.shows("main", "no survey") }},
-	}
-	for _, view := range views {
-		t.Run(view.name, func(t *testing.T) {
-			outer := d.t
-			d.t = t
-			defer func() { d.t = outer }()
-			browsertest.Do(t, tab, chromedp.EmulateViewport(360, 740))
-			view.open()
-			view.then()
-			fits := func(name string) {
-				t.Helper()
-				if over := eval[int](d, `document.documentElement.scrollWidth - innerWidth`); over > 0 {
-					t.Errorf("%s %s: %d px wider than the screen: %s", view.name, name, over, eval[string](d, `[...document.querySelectorAll("body *")].filter(n => n.getBoundingClientRect().right > innerWidth + 0.5).map(n => n.outerHTML.slice(0, 90)).slice(0, 5).join("\n")`))
-				}
-				if small := eval[string](d, smallTargets); small != "" {
-					t.Errorf("%s %s: targets under 44 px: %s", view.name, name, small)
-				}
-				browsertest.Screenshot(t, tab, view.name+"-"+name)
-			}
-			for _, theme := range []string{"dark", "light", "night"} {
-				eval[any](d, `document.documentElement.dataset.theme = "`+theme+`"; null`)
-				for _, width := range []int64{360, 768, 1440} {
-					height := map[int64]int64{360: 740, 768: 1024, 1440: 900}[width]
-					browsertest.Do(t, tab, chromedp.EmulateViewport(width, height))
-					fits(fmt.Sprintf("%s-%d", theme, width))
-					if width == 768 || width == 1440 && theme != "dark" {
-						continue // nothing there that axe has not seen
-					}
-					axe := browsertest.Axe
-					if theme != "dark" {
-						axe = browsertest.AxeColors
-					}
-					for _, finding := range axe(t, tab) {
-						t.Errorf("%s, %s, %d px: %v", view.name, theme, width, finding)
-					}
-				}
-			}
-			// Text twice as large, and a phone held across.
-			browsertest.Do(t, tab, chromedp.EmulateViewport(740, 360))
-			fits("across")
-			browsertest.Do(t, tab, chromedp.EmulateViewport(360, 740))
-			eval[any](d, `document.documentElement.style.fontSize = "200%"; null`)
-			fits("large-text")
-			eval[any](d, `localStorage.removeItem("evenfall.big"); document.documentElement.dataset.theme = "dark"; null`)
+	return viewer{newDevice(t, browsertest.Open(t, width, height)), s}
+}
+
+// at opens an address of the page.
+func (v viewer) at(route string) {
+	v.t.Helper()
+	v.open(v.s.url() + route)
+}
+
+// cloth opens the cloth, whose place D3 is asked about.
+func (v viewer) cloth() {
+	v.t.Helper()
+	v.at("#/s/cloth.csv")
+	v.shows(".open", "D3")
+}
+
+// Every view at three sizes and in each theme: nothing that axe-core objects to,
+// nothing wider than the screen, no target smaller than a thumb needs.
+func TestBrowserViews(t *testing.T) {
+	t.Parallel()
+	for name, open := range map[string]func(viewer){
+		"folder": func(v viewer) { v.at(""); v.shows(".problems", "old.csv") },
+		"new":    func(v viewer) { v.at("#/new"); v.wait(`document.querySelector("#new-kind")?.options.length > 3`) },
+		"entry":  func(v viewer) { v.cloth(); v.pad("7", "4") },
+		"map":    func(v viewer) { v.at("#/s/cloth.csv/map"); v.shows(".result .verdict", "UNSURE") },
+		"color":  func(v viewer) { v.at("#/s/color.csv"); v.keypad(); v.pad("8", "0", "0", "40", "+", "1", "5") },
+		"flash":  func(v viewer) { v.at("#/s/flash.csv"); v.keypad(); v.pad("5.6") },
+		"refused": func(v viewer) {
+			v.at("#/s/flash.csv")
+			v.keypad()
+			v.keys("fog\r")
+			v.shows(".refused", "Not accepted")
+		},
+		"pictures": func(v viewer) {
+			v.at("#/s/cloth.csv/map")
+			v.shows(".result .verdict", "UNSURE")
+			v.button("Maps as pictures")
+			v.wait(`document.querySelector("img.picture").naturalWidth > 0`)
+		},
+		"question": func(v viewer) {
+			v.cloth()
+			v.press(`document.querySelector(".open .notice")`)
+			v.shows(".answers", "It was 77 fc")
+		},
+		"finished":     func(v viewer) { v.at("#/s/nine.csv"); v.shows(".settled", "9 of 9 places read") },
+		"closed":       func(v viewer) { v.at("#/s/grid.csv/map"); v.shows(".result .verdict", "apart") },
+		"closed-entry": func(v viewer) { v.at("#/s/grid.csv"); v.shows(".why", "Not to be filled in here") },
+		"menu":         func(v viewer) { v.cloth(); v.more() },
+		"keys":         func(v viewer) { v.cloth(); v.keys("?"); v.shows("dialog dd", "undo") }, // letters act while nothing is typed
+		"paste":        func(v viewer) { v.cloth(); v.keys("v"); v.keys("640\r655\r661") },
+		"caller":       func(v viewer) { v.cloth(); v.keys("b"); v.keys("671\r"); v.saved() },
+		"marks": func(v viewer) {
+			v.at("#/s/ratio.csv")
+			v.shows(".verdict", "FAIL")
+			v.press(`document.querySelector(".matrix button")`)
+		},
+		"marks-result": func(v viewer) { v.at("#/s/ratio.csv/map"); v.shows("caption", "The marks") },
+		"marks-new":    func(v viewer) { v.at("#/marks"); v.wait(`document.getElementById("marks-list")`) },
+		"match":        func(v viewer) { v.at("#/match"); v.shows("caption", "Place by place") },
+		"missing":      func(v viewer) { v.at("#/s/nothing.csv"); v.shows("main", "no survey") },
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			v := newViewer(t, 360, 740)
+			open(v)
+			v.looks(name)
+			v.clean(v.s.address, "404 (Not Found)")
 		})
 	}
-	d.clean(s.address, "404 (Not Found)")
+}
+
+// keypad waits until there is one.
+func (d *device) keypad() {
+	d.t.Helper()
+	d.wait(`document.querySelector(".pad button")`)
+}
+
+// looks holds what is in the tab to every size and theme.
+func (v viewer) looks(name string) {
+	t := v.t
+	t.Helper()
+	fits := func(where string) {
+		t.Helper()
+		if over := eval[int](v.device, `document.documentElement.scrollWidth - innerWidth`); over > 0 {
+			t.Errorf("%s: %d px wider than the screen: %s", where, over, eval[string](v.device, `[...document.querySelectorAll("body *")].filter(n => n.getBoundingClientRect().right > innerWidth + 0.5).map(n => n.outerHTML.slice(0, 90)).slice(0, 5).join("\n")`))
+		}
+		if small := eval[string](v.device, smallTargets); small != "" {
+			t.Errorf("%s: targets under 44 px: %s", where, small)
+		}
+		browsertest.Screenshot(t, v.tab, name+"-"+where)
+	}
+	for _, theme := range []string{"dark", "light", "night"} {
+		eval[any](v.device, `document.documentElement.dataset.theme = "`+theme+`"; null`)
+		for _, width := range []int64{360, 768, 1440} {
+			height := map[int64]int64{360: 740, 768: 1024, 1440: 900}[width]
+			browsertest.Do(t, v.tab, chromedp.EmulateViewport(width, height))
+			fits(fmt.Sprintf("%s-%d", theme, width))
+			if width == 768 || width == 1440 && theme != "dark" {
+				continue // nothing there that axe has not seen
+			}
+			axe := browsertest.Axe
+			if theme != "dark" {
+				axe = browsertest.AxeColors
+			}
+			for _, finding := range axe(t, v.tab) {
+				t.Errorf("%s, %d px: %v", theme, width, finding)
+			}
+		}
+	}
+	// Text twice as large, and a phone held across.
+	browsertest.Do(t, v.tab, chromedp.EmulateViewport(740, 360))
+	fits("across")
+	browsertest.Do(t, v.tab, chromedp.EmulateViewport(360, 740))
+	eval[any](v.device, `document.documentElement.style.fontSize = "200%"; null`)
+	fits("large-text")
 }
 
 // smallTargets lists what is to be pressed and is smaller than 44 px. A link in a

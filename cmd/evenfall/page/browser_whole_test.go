@@ -38,6 +38,7 @@ func served(t *testing.T, folder, address string) (at string, kill func()) {
 // the middle of it, readings go on meanwhile and are sent when it is back, the map
 // is looked at, and the report of the folder opens from it.
 func TestBrowserFromNewToReport(t *testing.T) {
+	t.Parallel()
 	s := &stage{t: t, folder: t.TempDir()}
 	at, kill := served(t, s.folder, "")
 	s.address = at
