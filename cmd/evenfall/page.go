@@ -1,11 +1,14 @@
 package main
 
 import (
+	"crypto/sha256"
+	"crypto/tls"
 	"errors"
 	"fmt"
 	"net"
 	"os"
 	"os/signal"
+	"path/filepath"
 	"strconv"
 	"strings"
 	"syscall"
@@ -21,6 +24,7 @@ import (
 type pageFlags struct {
 	listen string
 	lan    bool
+	tls    bool
 	hosts  []string
 }
 
@@ -37,13 +41,19 @@ Ctrl-C ends it.
 
 Only this machine can open the page, unless --lan shares it with phones and
 tablets of the same network: then each device is let in by a link that works
-once, printed also as a code to scan. Nothing leaves the network.`,
+once within 15 minutes, printed also as a code to scan. It stays let in for a week,
+or until somebody removes it on the page. Nothing leaves the network.
+
+With --tls nobody else in the network can listen, and phones that keep their screens
+on for https alone do. The certificate is this program's own: each browser asks
+once whether to trust it, and shows a fingerprint to compare with the one printed.`,
 		Example: "  evenfall page\n  evenfall page --lan\n  evenfall page . --listen 127.0.0.1:9000",
 		Args:    cobra.MaximumNArgs(1),
 		RunE:    func(_ *cobra.Command, args []string) error { return a.page(flags, args) },
 	}
 	command.Flags().StringVar(&flags.listen, "listen", "127.0.0.1:8642", "serve at this `address`, host:port; with --lan its port on all networks")
 	command.Flags().BoolVar(&flags.lan, "lan", false, "share the page with devices of the same network")
+	command.Flags().BoolVar(&flags.tls, "tls", false, "serve over https with a certificate of this program's own")
 	command.Flags().StringArrayVar(&flags.hosts, "host", nil, "with --lan: a further `name` that devices know this machine by")
 	return command
 }
@@ -71,9 +81,29 @@ func (a *app) page(flags pageFlags, args []string) error {
 	defer listener.Close()
 	ctx, stop := signal.NotifyContext(a.context(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
-	options := page.Options{Version: version, Shared: flags.lan, Hosts: flags.hosts}
+	options := page.Options{Version: version, Shared: flags.lan, Hosts: flags.hosts, Secure: flags.tls}
+	kept, err := os.UserConfigDir()
+	switch {
+	case err == nil && flags.lan:
+		options.Devices, err = devicesFile(kept, root.Root.Name())
+	case flags.lan:
+		err = a.note("There is no configuration folder of the user: devices are let in again when the page starts anew.")
+	}
+	if err != nil {
+		return err
+	}
+	scheme := "http"
+	if flags.tls {
+		scheme = "https"
+		pair, fingerprint, err := page.Certificate(filepath.Join(kept, "evenfall", "certificate.pem"), flags.hosts)
+		if err != nil {
+			return fmt.Errorf("--tls: %w", err)
+		}
+		a.note("SHA-256 fingerprint of the certificate, as browsers show it:\n%s", fingerprint)
+		listener = tls.NewListener(listener, &tls.Config{Certificates: []tls.Certificate{pair}})
+	}
 	if !flags.lan {
-		if _, err := fmt.Fprintf(a.stdout, "http://%s/\n", listener.Addr()); err != nil {
+		if _, err := fmt.Fprintf(a.stdout, "%s://%s/\n", scheme, listener.Addr()); err != nil {
 			return err
 		}
 		fmt.Fprintf(a.stderr, "Serving the folder %s to this machine; Ctrl-C ends it.\n", root.Root.Name())
@@ -84,7 +114,7 @@ func (a *app) page(flags pageFlags, args []string) error {
 		if first {
 			out = a.stdout
 		} else {
-			fmt.Fprintln(out, "\nA device was let in. The link for the next one:")
+			fmt.Fprintln(out, "\nThe link for the next device:")
 		}
 		fmt.Fprintln(out, address)
 		if code, err := page.CodeText(address, document.SpeaksUnicode(a.getenv)); err == nil {
@@ -96,6 +126,19 @@ func (a *app) page(flags pageFlags, args []string) error {
 		first = false
 	}
 	return page.Serve(ctx, listener, root.Root, options)
+}
+
+// devicesFile is where the devices are listed that were let into a folder.
+func devicesFile(kept, folder string) (string, error) {
+	folder, err := filepath.Abs(folder)
+	if err != nil {
+		return "", err
+	}
+	if real, err := filepath.EvalSymlinks(folder); err == nil {
+		folder = real
+	}
+	sum := sha256.Sum256([]byte(folder))
+	return filepath.Join(kept, "evenfall", fmt.Sprintf("devices-%x.json", sum[:8])), nil
 }
 
 // lightOnDark makes sure of the colors of a code where the terminal has any: the

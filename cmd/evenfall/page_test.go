@@ -68,6 +68,20 @@ func served(t *testing.T, during func(address string), args ...string) (out, tol
 	return stdout.String(), stderr.String(), status
 }
 
+// configured gives the user a configuration folder of the test's own.
+func configured(t *testing.T) (folder string) {
+	t.Helper()
+	home := t.TempDir()
+	for _, name := range []string{"HOME", "XDG_CONFIG_HOME", "AppData"} {
+		t.Setenv(name, home)
+	}
+	folder, err := os.UserConfigDir()
+	if err != nil {
+		t.Skip(err)
+	}
+	return folder
+}
+
 func servedUntilSaid(t *testing.T, args ...string) (out, told string, status int) {
 	t.Helper()
 	return served(t, nil, args...)
@@ -93,6 +107,7 @@ func TestPageServesUntilInterrupted(t *testing.T) {
 // With --lan the first line is a link that lets one device in, with a code to scan,
 // and the next link follows on standard error.
 func TestPageSharesByLinks(t *testing.T) {
+	configured(t)
 	link := regexp.MustCompile(`^http://([^/]+)/join\?token=([A-Za-z0-9_-]{43})$`)
 	out, told, status := served(t, func(address string) {
 		m := link.FindStringSubmatch(address)
@@ -110,7 +125,10 @@ func TestPageSharesByLinks(t *testing.T) {
 			t.Errorf("without a link: %s", answer.Status)
 		}
 		client := http.Client{CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
-		answer, err = client.Get("http://localhost:" + port + "/join?token=" + m[2])
+		join, _ := http.NewRequest("POST", "http://localhost:"+port+"/join", strings.NewReader("token="+m[2]))
+		join.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+		join.Header.Set("Origin", "http://localhost:"+port)
+		answer, err = client.Do(join)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -64,7 +64,7 @@ func analyze(s *survey.Survey, explain bool) (*Result, error) {
 	r.warnCoverage()
 	r.Exposure = s.Settings.Exposure(photometry.Level{Value: mean(trusted.of(r.Clean), trusted.of(r.Weights)), Quantity: s.Quantity})
 	r.analyzeColor(deciding)
-	r.checkConflicts(deciding)
+	r.checkQuestions(deciding)
 	r.Verdict.Overall = uncertainty.WorstVerdict(r.Verdict.Evenness, r.Verdict.Color)
 	r.advise(decisive)
 	return r, nil

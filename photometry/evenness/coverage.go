@@ -2,8 +2,10 @@ package evenness
 
 import (
 	"math"
+	"slices"
 
 	"evenfall/photometry"
+	"evenfall/photometry/entry"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
@@ -68,18 +70,31 @@ func (r *Result) holdBack() {
 	}
 }
 
-// checkConflicts leaves a surface unsettled where it is open which reading of a place
-// counts: its interval covers all of them, and a fail is one with any of them.
-func (r *Result) checkConflicts(deciding subset) {
-	open := false
-	deciding.each(func(i int) { open = open || r.Survey.InConflict(i) })
-	if !open {
-		return
+// checkQuestions leaves a surface unsettled while a question about one of the places that
+// decide is open, which only a person can answer: which of several first readings counts,
+// and whether a suspect is right. The interval covers all readings in conflict, so a fail
+// is one with any of them.
+func (r *Result) checkQuestions(deciding subset) {
+	conflicts, suspects := 0, 0
+	deciding.each(func(i int) {
+		if r.Survey.InConflict(i) {
+			conflicts++
+		}
+		// The order of a whole walk is no question about a reading.
+		if slices.ContainsFunc(r.Suspects, func(x survey.Suspect) bool { return x.Point == i && x.Reasons[0] != entry.SerpentineAsRows }) {
+			suspects++
+		}
+	})
+	r.Questions = conflicts + suspects
+	if conflicts > 0 {
+		r.inConflict = true
+		r.holdBack()
+		if r.Verdict.Color != "" {
+			r.Verdict.Color = uncertainty.WorstVerdict(r.Verdict.Color, uncertainty.Unsure)
+		}
 	}
-	r.inConflict = true
-	r.holdBack()
-	if r.Verdict.Color != "" {
-		r.Verdict.Color = uncertainty.WorstVerdict(r.Verdict.Color, uncertainty.Unsure)
+	if suspects > 0 {
+		r.Verdict.Evenness = uncertainty.WorstVerdict(r.Verdict.Evenness, uncertainty.Unsure)
 	}
 }
 

@@ -38,6 +38,9 @@ type Result struct {
 	Exposure     *survey.Exposure    `json:"exposure,omitempty"`
 	Inferred     []photometry.Remark `json:"inferred"`
 	Suspects     []survey.Suspect    `json:"suspects"`
+	// Questions are the places that decide with a reading that a person has to answer for:
+	// a suspect, or first readings in conflict. While there are any, nothing passes.
+	Questions int `json:"questions,omitempty"`
 	// Without is the verdict's evenness with the suspects left out.
 	Without  *Without          `json:"without_suspects,omitempty"`
 	Progress *Progress         `json:"progress,omitempty"` // where the file plans its places

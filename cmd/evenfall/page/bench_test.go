@@ -49,7 +49,8 @@ func level(x, y, width, height float64) string {
 // be under five times that for ten.
 func benchmarkEntry(b *testing.B, columns, rows int) {
 	st, l := folderWith(b, columns, rows)
-	s := &server{store: st, guard: newGuard(false, "8642", nil), ending: make(chan struct{})}
+	known, _ := newDevices(Options{}, "8642")
+	s := &server{store: st, guard: newGuard(Options{}, "8642", nil), devices: known, ending: make(chan struct{})}
 	handler := s.handler()
 	at := time.Now().UnixMilli()
 	b.ResetTimer()

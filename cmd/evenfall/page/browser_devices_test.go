@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"path/filepath"
 	"regexp"
 	"strings"
 	"sync"
@@ -58,7 +59,8 @@ func (d *device) cell(label, text string) {
 	d.wait(fmt.Sprintf(`[...document.querySelectorAll(".places > *")].some(n => n.querySelector("b").textContent === %s && n.querySelector("span").textContent === %s)`, quote(label), quote(text)))
 }
 
-// Two devices see each other's entries.
+// Two devices see each other's entries, and share the walk out: neither is sent where the
+// other is, and both may go there.
 func TestBrowserTwoDevices(t *testing.T) {
 	t.Parallel()
 	s := serve(t, page.Options{})
@@ -66,14 +68,35 @@ func TestBrowserTwoDevices(t *testing.T) {
 	tab := browsertest.Open(t, 390, 844)
 	phone, tablet := newDevice(t, tab), newDevice(t, another(t, tab))
 	phone.open(s.url() + "#/s/cloth.csv")
-	tablet.open(s.url() + "#/s/cloth.csv")
 	phone.at("A1")
-	tablet.at("A1")
+	tablet.open(s.url() + "#/s/cloth.csv")
+	tablet.at("A5")
+	tablet.cell("A1", "com")
+	phone.cell("A5", "com2")
 	phone.typed("700")
+	phone.at("A9")
 	tablet.cell("A1", "700")
-	tablet.jump("A5")
+	tablet.cell("A9", "com")
 	tablet.typed("710")
+	tablet.at("C9")
 	phone.cell("A5", "710")
+	phone.jump("C9")
+	phone.shows(".why", "computer 2 is about to read it too")
+	phone.typed("720")
+	phone.at("C5")
+	tablet.cell("C9", "720")
+	tablet.open("about:blank")
+	phone.cell("C9", "720")
+	phone.more()
+	phone.button("Devices")
+	phone.shows(".devices", "computer (this device)")
+	phone.shows(".devices", "holds C5; 2 readings")
+	phone.shows(".devices", "holds nothing; 1 reading")
+	phone.press(`document.querySelectorAll(".devices button")[0]`)
+	phone.keys("ladder\r")
+	phone.shows(".devices", "ladder (this device)")
+	phone.button("Go on at C5")
+	phone.at("C5")
 	phone.button("Result")
 	phone.shows(".verdict", "apart")
 	phone.button("Read")
@@ -336,7 +359,7 @@ func TestBrowserClock(t *testing.T) {
 func TestBrowserOnTheNetwork(t *testing.T) {
 	t.Parallel()
 	links := make(chan string, 10)
-	s := serve(t, page.Options{Shared: true, Hosts: []string{"stage.test"}, Invite: func(address string) { links <- address }})
+	s := serve(t, page.Options{Shared: true, Hosts: []string{"stage.test"}, Devices: filepath.Join(t.TempDir(), "devices.json"), Invite: func(address string) { links <- address }})
 	s.write("cloth.csv", sheet())
 	tab := browsertest.Open(t, 390, 844, chromedp.Flag("host-resolver-rules", "MAP stage.test 127.0.0.1"))
 	d := newDevice(t, tab)
@@ -349,6 +372,15 @@ func TestBrowserOnTheNetwork(t *testing.T) {
 	d.open(home)
 	d.wait(`!document.getElementById("place") && !document.querySelector(".surveys li")`)
 	d.open(link)
+	d.shows("h1", "Let this device in?")
+	browsertest.Screenshot(t, tab, "join-dark-390")
+	for _, finding := range browsertest.Axe(t, tab) {
+		t.Error(finding)
+	}
+	d.open(link) // looking uses nothing up
+	d.press(`document.getElementById("name")`)
+	d.keys(" one")
+	d.button("Let this device in")
 	d.shows(".surveys", "green cloth")
 	if eval[bool](d, `isSecureContext || Boolean(crypto.randomUUID) || Boolean(navigator.locks)`) {
 		t.Fatal("this is a secure context, so the test shows nothing")
@@ -365,7 +397,9 @@ func TestBrowserOnTheNetwork(t *testing.T) {
 
 	// It brings in the next device, which sees its readings.
 	d.more()
-	d.button("Bring in another device")
+	d.button("Devices")
+	d.shows(".devices", "computer one (this device)")
+	d.button("Let a device in")
 	d.wait(`document.querySelector(".code svg")`)
 	browsertest.Screenshot(t, tab, "invite-dark-390")
 	for _, finding := range browsertest.Axe(t, tab) {
@@ -373,27 +407,35 @@ func TestBrowserOnTheNetwork(t *testing.T) {
 	}
 	next := newDevice(t, another(t, tab))
 	next.open(link) // used already
-	next.wait(`!document.querySelector(".surveys li")`)
+	next.shows("h1", "This link does not work")
 	next.open(eval[string](d, `document.querySelector(".address").textContent`))
+	next.button("Let this device in")
 	next.shows(".surveys", "green cloth")
 	next.press(`document.querySelector(".surveys a")`)
 	next.cell("A5", "702")
 
-	// A program that was started anew does not know the device: what was typed waits
-	// until the device is let in again.
+	// A program that was started anew knows both; one that was removed is told so, and what
+	// it typed waits.
 	s.stop()
-	d.button("Close")
-	d.typed("703")
-	d.shows("#status", "1 waiting: no answer since")
+	d.press(`document.querySelector(".lines a.primary")`)
 	s.start()
-	d.shows("#status", "1 waiting: This device")
+	next.saved()
+	d.more()
+	d.button("Devices")
+	d.shows(".devices", "computer one (this device)")
+	d.press(`document.querySelector("[aria-label='Remove computer']")`)
+	d.press(`document.querySelector("dialog .primary")`)
+	d.wait(`document.querySelectorAll(".devices li").length === 1`)
+	next.typed("703")
+	next.shows("#status", "1 waiting: This device")
 	for len(links) > 1 {
 		<-links
 	}
-	d.open(<-links)
-	d.saved()
-	if got := strings.Join(s.readings("cloth.csv", "A9", ""), " "); got != "703" {
-		t.Errorf("A9: %q on the disk, expected what waited", got)
+	next.open(<-links)
+	next.button("Let this device in")
+	next.saved()
+	if got := strings.Join(append(s.readings("cloth.csv", "A9", ""), s.readings("cloth.csv", "C9", "")...), " "); got != "703" {
+		t.Errorf("%q on the disk, expected what waited", got)
 	}
 	d.clean(host, "ERR_", "403 (Forbidden)", "401 (Unauthorized)")
 	next.clean(host, "ERR_", "403 (Forbidden)", "401 (Unauthorized)")

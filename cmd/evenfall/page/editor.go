@@ -261,6 +261,12 @@ func (b *editor) addPlace(p place) {
 	b.places = append(b.places, p)
 }
 
+// knows reports whether the survey has a place of a label.
+func (b *editor) knows(label string) bool {
+	_, known := b.byKey[fold(label)]
+	return known
+}
+
 // isReference reports whether a label is the reference's.
 func (b *editor) isReference(label string) bool {
 	i, ok := b.byKey[fold(label)]

@@ -173,11 +173,11 @@ func checkName(name string, longest int) error {
 	return nil
 }
 
-// deviceName is what a device calls itself where people can read that.
+// deviceName is a name of a device, "" where people cannot read it.
 func deviceName(name string) string {
 	name = strings.Join(strings.Fields(name), " ")
 	if name == "" || checkName(name, longestDevice) != nil || strings.Contains(name, ";") {
-		return "another device"
+		return ""
 	}
 	return name
 }

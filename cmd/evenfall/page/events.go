@@ -73,12 +73,20 @@ func (s *server) events(l *live, w http.ResponseWriter, r *http.Request) error {
 	}
 	beat := time.NewTicker(heartbeat)
 	defer beat.Stop()
-	for ok := send("retry: 2000\n\n"); ok; {
+	id := s.devices.of(r)
+	moved := s.devices.waits()
+	for ok := send("retry: 2000\n\n" + heldEvent(s.devices.held(l.name, id))); ok; {
 		select {
+		case <-moved:
+			if s.options.Shared && s.devices.of(r) == "" {
+				return nil // it was removed
+			}
+			moved = s.devices.waits()
+			ok = send(heldEvent(s.devices.held(l.name, id)))
 		case revision := <-revisions:
 			ok = send(fmt.Sprintf("event: revision\nid: %d\ndata: {\"revision\":%d}\n\n", revision, revision))
 		case <-beat.C:
-			ok = send(": still here\n\n")
+			ok = send(heldEvent(s.devices.held(l.name, id))) // some may be held no more
 		case <-r.Context().Done():
 			return nil
 		case <-s.ending:

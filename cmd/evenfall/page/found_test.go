@@ -42,7 +42,7 @@ func TestNamesOfPeople(t *testing.T) {
 			t.Errorf("%q: %v", name, err)
 		}
 	}
-	if deviceName("tablet \u202e") != "another device" || deviceName("a; b") != "another device" || deviceName("phone 2") != "phone 2" || !strings.Contains(deviceName(strings.Repeat("x", 99)), "another") {
+	if deviceName("tablet \u202e") != "" || deviceName("a; b") != "" || deviceName("phone 2") != "phone 2" || deviceName(strings.Repeat("x", 99)) != "" {
 		t.Error("a device is called by what nobody can read")
 	}
 }

@@ -2,7 +2,6 @@ package page
 
 import (
 	"crypto/rand"
-	"crypto/subtle"
 	"encoding/base64"
 	"net"
 	"net/http"
@@ -17,25 +16,22 @@ import (
 
 // guard decides which requests are answered: those that name this program's own
 // host, that come from its own page, and, where the page is shared, from a device
-// that was let in.
+// that was let in. The files that every program of this sort has are for all who ask.
 type guard struct {
 	shared bool
 	port   string
 	names  []string // further host names, in lower case
-	cookie string   // name of the cookie; cookies do not know ports, so it has the port in it
+	secure bool     // over TLS
+	admits func(*http.Request) bool
 
-	mu     sync.Mutex
-	secret string // of the cookie, 256 bits
-	token  string // of the next link, good for one device
-	link   func() // told that a link was used
-
+	mu        sync.Mutex
 	local     map[string]bool // hosts of this machine, as last looked up
 	localTill time.Time
 }
 
-func newGuard(shared bool, port string, names []string) *guard {
-	g := &guard{shared: shared, port: port, cookie: "evenfall-" + port, secret: random(), token: random(), link: func() {}}
-	for _, name := range names {
+func newGuard(o Options, port string, admits func(*http.Request) bool) *guard {
+	g := &guard{shared: o.Shared, secure: o.Secure, port: port, admits: admits}
+	for _, name := range o.Hosts {
 		g.names = append(g.names, strings.ToLower(strings.TrimSuffix(name, ".")))
 	}
 	return g
@@ -48,39 +44,12 @@ func random() string {
 	return base64.RawURLEncoding.EncodeToString(b[:])
 }
 
-// equal compares secrets in a time that does not depend on where they differ.
-func equal(a, b string) bool { return subtle.ConstantTimeCompare([]byte(a), []byte(b)) == 1 }
-
-// invitation is the path of the link for the next device.
-func (g *guard) invitation() string {
-	g.mu.Lock()
-	defer g.mu.Unlock()
-	return "/join?token=" + url.QueryEscape(g.token)
-}
-
-// redeem takes a token, which works once, and makes the next one.
-func (g *guard) redeem(token string) bool {
-	g.mu.Lock()
-	ok := equal(token, g.token)
-	if ok {
-		g.token = random()
+// scheme is how the page is addressed.
+func (g *guard) scheme() string {
+	if g.secure {
+		return "https"
 	}
-	g.mu.Unlock()
-	if ok {
-		g.link()
-	}
-	return ok
-}
-
-// admitted reports whether a request comes from a device that was let in.
-func (g *guard) admitted(r *http.Request) bool {
-	return !g.shared || slices.ContainsFunc(r.CookiesNamed(g.cookie), func(c *http.Cookie) bool { return equal(c.Value, g.secret) })
-}
-
-// admit gives a device the cookie. It ends with the browser's session, and with
-// this program.
-func (g *guard) admit(w http.ResponseWriter) {
-	http.SetCookie(w, &http.Cookie{Name: g.cookie, Value: g.secret, Path: "/", HttpOnly: true, SameSite: http.SameSiteStrictMode, MaxAge: int((7 * 24 * time.Hour).Seconds())})
+	return "http"
 }
 
 // knows reports whether a Host is this program's own: a page elsewhere whose name
@@ -125,10 +94,10 @@ func (g *guard) isLocal(host string) bool {
 }
 
 // ownOrigin reports whether a request was made by this program's own page.
-func ownOrigin(r *http.Request) bool {
+func (g *guard) ownOrigin(r *http.Request) bool {
 	if origin := r.Header.Get("Origin"); origin != "" {
 		u, err := url.Parse(origin)
-		return err == nil && u.Scheme == "http" && strings.EqualFold(u.Host, r.Host)
+		return err == nil && u.Scheme == g.scheme() && strings.EqualFold(u.Host, r.Host)
 	}
 	return r.Header.Get("Sec-Fetch-Site") == "same-origin"
 }
@@ -161,11 +130,11 @@ func (g *guard) wrap(next http.Handler) http.Handler {
 		switch {
 		case !g.knows(r.Host):
 			fail(w, problem{http.StatusMisdirectedRequest, "host", "This program does not answer under that name. Open the address that it printed, or start it with --host NAME."})
-		case isWrite(r.Method) && !ownOrigin(r):
+		case isWrite(r.Method) && !g.ownOrigin(r):
 			fail(w, problem{http.StatusForbidden, "origin", "Only this program's own page may write."})
 		case (site == "cross-site" || site == "same-site") && !joins && r.Header.Get("Sec-Fetch-Mode") != "navigate":
 			fail(w, problem{http.StatusForbidden, "origin", "Only this program's own page may read this."})
-		case !joins && !g.admitted(r):
+		case !joins && !strings.HasPrefix(r.URL.Path, "/static/") && g.shared && !g.admits(r):
 			g.askForLink(w, r)
 		default:
 			next.ServeHTTP(w, r)
@@ -175,7 +144,7 @@ func (g *guard) wrap(next http.Handler) http.Handler {
 
 // askForLink responds to a device that was not admitted.
 func (g *guard) askForLink(w http.ResponseWriter, r *http.Request) {
-	p := problem{http.StatusUnauthorized, "not_joined", "This device is not let in, or the program was started anew. Scan the code on the screen where it runs, or ask somebody on the page for a link."}
+	p := problem{http.StatusUnauthorized, "not_joined", "This device is not let in, or was removed. Scan the code on the screen where it runs, or ask somebody on the page for a link."}
 	if strings.HasPrefix(r.URL.Path, "/api/") {
 		fail(w, p)
 		return

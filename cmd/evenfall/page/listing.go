@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"cmp"
 	"net/http"
-	"path"
 	"slices"
 	"strings"
 
@@ -60,7 +59,7 @@ func (st *store) found() (*setup.Folder, error) {
 
 // folder lists the contents of the folder. One bad file never hides the others.
 func (s *server) folder(w http.ResponseWriter, r *http.Request) error {
-	out := folderState{Title: path.Base(strings.ReplaceAll(s.store.root.Name(), "\\", "/")), Surveys: []listed{}, Now: s.store.now().UnixMilli(),
+	out := folderState{Title: folderTitle(s.store.root.Name()), Surveys: []listed{}, Now: s.store.now().UnixMilli(),
 		Version: s.options.Version, Shared: s.options.Shared, Problems: []fileTrouble{}}
 	trouble := func(file string, err error) {
 		if err != nil {

@@ -34,12 +34,12 @@ func fileProblem(name string, err error) error {
 		err = on.Err
 	}
 	switch {
-	case errors.Is(err, fs.ErrPermission):
-		p.text = "No permission for " + name + " on this program's machine."
-	case errors.Is(err, syscall.ENOSPC):
-		p.status, p.text = 507, "The disk of this program's machine is full. What was sent is not kept; it will be sent again."
+	case errors.Is(err, syscall.ENOSPC), errors.Is(err, syscall.EDQUOT):
+		p.status, p.code, p.text = 507, "disk_full", "The disk of this program's machine is full: make room there."
+	case errors.Is(err, fs.ErrPermission), errors.Is(err, syscall.EROFS):
+		p.code, p.text = "read_only", "No permission for "+name+" on this program's machine: the folder or the file is read-only, or another user's."
 	case errors.Is(err, fs.ErrNotExist):
-		p.text = "The folder of " + name + " is gone from this program's machine."
+		p.code, p.text = "folder_gone", "The folder of "+name+" is gone from this program's machine."
 	}
 	return p
 }

@@ -29,6 +29,7 @@ import (
 	"os"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"evenfall/cmd/evenfall/outfile"
@@ -38,11 +39,15 @@ import (
 type Options struct {
 	Version string
 	Shared  bool     // to other devices; each needs a link that works once
+	Secure  bool     // the listener speaks TLS
 	Hosts   []string // further host names that the page is known by
+	Devices string   // the file that keeps who was let in; "" keeps it in memory
 	// Invite is called with the address of the link for the next device, first when
-	// serving begins and then after each use. It is not called where the page is
-	// not shared.
+	// serving begins, and then after its use or when somebody comes with it too late. It
+	// is not called where the page is not shared.
 	Invite func(address string)
+
+	fault func() error // of the disk, for tests
 }
 
 // limits of one request.
@@ -53,16 +58,26 @@ const (
 )
 
 type server struct {
-	store   *store
-	guard   *guard
-	options Options
-	ending  chan struct{}
+	store       *store
+	guard       *guard
+	devices     *devices
+	invitations *invitations
+	options     Options
+	ending      chan struct{}
+
+	mu        sync.Mutex
+	announced string // the token of the link where the program runs
 }
 
 // Serve serves the folder at root on a listener until the context ends.
 func Serve(ctx context.Context, listener net.Listener, root *os.Root, options Options) error {
 	outfile.Sweep(root, outfile.Stale)
-	return newServer(listener, root, options).serve(ctx, listener)
+	s, err := newServer(listener, root, options)
+	if err != nil {
+		return err
+	}
+	defer s.devices.end()
+	return s.serve(ctx, listener)
 }
 
 func (s *server) serve(ctx context.Context, listener net.Listener) error {
@@ -90,19 +105,21 @@ func (s *server) serve(ctx context.Context, listener net.Listener) error {
 	return nil
 }
 
-func newServer(listener net.Listener, root *os.Root, options Options) *server {
+func newServer(listener net.Listener, root *os.Root, options Options) (*server, error) {
 	_, port, _ := net.SplitHostPort(listener.Addr().String())
-	s := &server{store: newStore(root), guard: newGuard(options.Shared, port, options.Hosts), options: options, ending: make(chan struct{})}
-	if options.Shared && options.Invite != nil {
-		s.guard.link = func() { options.Invite(s.address()) }
-		s.guard.link()
+	known, err := newDevices(options, port)
+	if err != nil {
+		return nil, err
 	}
-	return s
-}
-
-// address is the link for the next device, where others can reach it.
-func (s *server) address() string {
-	return "http://" + s.guard.reachable() + s.guard.invitation()
+	s := &server{store: newStore(root), devices: known, options: options, ending: make(chan struct{}),
+		invitations: &invitations{now: time.Now, open: map[string]time.Time{}}}
+	s.store.fault = options.fault
+	s.guard = newGuard(options, port, func(r *http.Request) bool { return known.of(r) != "" })
+	if !options.Shared {
+		s.options.Invite = nil
+	}
+	s.renew()
+	return s, nil
 }
 
 // handler handles all requests.
@@ -110,7 +127,11 @@ func (s *server) handler() http.Handler {
 	mux := http.NewServeMux()
 	for pattern, answers := range map[string]handle{
 		"GET /{$}":                         s.index,
-		"GET /join":                        s.join,
+		"GET /join":                        s.joining,
+		"POST /join":                       s.join,
+		"GET /api/devices":                 s.devices.list,
+		"POST /api/devices/{id}":           s.devices.rename,
+		"DELETE /api/devices/{id}":         s.devices.remove,
 		"GET /static/{path...}":            s.static,
 		"GET /favicon.ico":                 s.icon,
 		"POST /api/invite":                 s.invite,
@@ -120,6 +141,7 @@ func (s *server) handler() http.Handler {
 		"POST /api/marks":                  s.newMarks,
 		"GET /api/surveys/{name}":          s.ofSurvey(s.state),
 		"POST /api/surveys/{name}/entries": s.ofSurvey(s.entries),
+		"POST /api/surveys/{name}/hold":    s.ofSurvey(s.holds),
 		"POST /api/surveys/{name}/notices/{id}/dismiss": s.ofSurvey(s.dismiss),
 		"GET /api/surveys/{name}/events":                s.ofSurvey(s.events),
 		"GET /api/surveys/{name}/map.svg":               s.ofSurvey(drawing("svg")),
@@ -198,31 +220,6 @@ func body(w http.ResponseWriter, r *http.Request, into any) error {
 	return nil
 }
 
-func (s *server) join(w http.ResponseWriter, r *http.Request) error {
-	switch {
-	case !s.options.Shared, s.guard.admitted(r):
-	case s.guard.redeem(r.URL.Query().Get("token")):
-		s.guard.admit(w)
-	default:
-		plainPage(w, http.StatusForbidden, "This link does not work", "Each link lets one device in, once. Scan the code that is on the screen where the program runs now, or ask somebody on the page for a link.")
-		return nil
-	}
-	http.Redirect(w, r, "/", http.StatusSeeOther)
-	return nil
-}
-
-func (s *server) invite(w http.ResponseWriter, r *http.Request) error {
-	if !s.options.Shared {
-		return problem{409, "not_shared", "The page is open on this machine only. Start it with --lan to share it."}
-	}
-	address := "http://" + s.guard.reachableFrom(r.Host) + s.guard.invitation()
-	picture, err := codeSVG(address)
-	if err != nil {
-		return err
-	}
-	return answer(w, 200, map[string]string{"url": address, "qr_svg": picture})
-}
-
 func (s *server) newSurvey(w http.ResponseWriter, r *http.Request) error {
 	var n NewSurvey
 	if err := body(w, r, &n); err != nil {
@@ -241,12 +238,12 @@ func (s *server) state(l *live, w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	state.Held = s.devices.held(l.name, s.devices.of(r))
 	return answer(w, 200, state)
 }
 
 func (s *server) entries(l *live, w http.ResponseWriter, r *http.Request) error {
 	var call struct {
-		Device  string  `json:"device"` // as people call it
 		Entries []Entry `json:"entries"`
 	}
 	if err := body(w, r, &call); err != nil {
@@ -255,10 +252,12 @@ func (s *server) entries(l *live, w http.ResponseWriter, r *http.Request) error 
 	if len(call.Entries) > mostEntries {
 		return problem{413, "too_many", fmt.Sprintf("Found %d entries, expected at most %d at once.", len(call.Entries), mostEntries)}
 	}
-	outcomes, err := l.enter(call.Entries, deviceName(call.Device))
+	id := s.devices.of(r)
+	outcomes, err := l.enter(call.Entries, s.devices.nameOf(id))
 	if err != nil {
 		return err
 	}
+	s.devices.count(id, outcomes)
 	state, err := l.state(false)
 	if err != nil {
 		return err

@@ -37,7 +37,10 @@ func serve(t *testing.T, folder string, options Options) *site {
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	done := make(chan error, 1)
-	s := newServer(listener, root, options)
+	s, err := newServer(listener, root, options)
+	if err != nil {
+		t.Fatal(err)
+	}
 	go func() { done <- s.serve(ctx, listener) }()
 	stopped := false
 	stop := func() {
@@ -223,66 +226,6 @@ func TestHeadersKeepOthersOut(t *testing.T) {
 		if answer.Header.Get("X-Content-Type-Options") != "nosniff" || answer.Header.Get("Referrer-Policy") != "no-referrer" {
 			t.Errorf("%s: headers %v", path, answer.Header)
 		}
-	}
-}
-
-func TestDevicesAreLetInOnce(t *testing.T) {
-	var links []string
-	s := serve(t, t.TempDir(), Options{Shared: true, Hosts: []string{"Stage.Example"}, Invite: func(address string) { links = append(links, address) }})
-	port := s.server.guard.port
-	if len(links) != 1 || !strings.HasPrefix(links[0], "http://stage.example:"+port+"/join?token=") {
-		t.Fatalf("links %v", links)
-	}
-	join := func(link string) (int, []*http.Cookie) {
-		r, _ := http.NewRequest("GET", s.address+link[strings.Index(link, "/join"):], nil)
-		r.Host = "stage.example:" + port
-		answer, err := http.DefaultTransport.RoundTrip(r)
-		if err != nil {
-			t.Fatal(err)
-		}
-		answer.Body.Close()
-		return answer.StatusCode, answer.Cookies()
-	}
-	for _, path := range []string{"/", "/static/index.html", "/api/folder", "/files/x.csv"} {
-		if status, _ := s.ask("GET", path, ""); status != 401 {
-			t.Errorf("%s before the link: %d", path, status)
-		}
-	}
-	for _, wrong := range []string{"/join?token=", "/join", "/join?token=abc", links[0][:len(links[0])-1]} {
-		if status, cookies := join(wrong); status != 403 || len(cookies) > 0 {
-			t.Errorf("%s: %d %v", wrong, status, cookies)
-		}
-	}
-	status, cookies := join(links[0])
-	if status != 303 || len(cookies) != 1 || !cookies[0].HttpOnly || cookies[0].SameSite != http.SameSiteStrictMode || len(cookies[0].Value) != 43 {
-		t.Fatalf("link: %d %+v", status, cookies)
-	}
-	if len(links) != 2 || links[1] == links[0] {
-		t.Errorf("links %v", links)
-	}
-	if status, second := join(links[0]); status != 403 || len(second) > 0 {
-		t.Errorf("link used twice: %d %v", status, second)
-	}
-	with := func(value string) func(*http.Request) {
-		return func(r *http.Request) { r.AddCookie(&http.Cookie{Name: cookies[0].Name, Value: value}) }
-	}
-	if status, _ := s.ask("GET", "/api/folder", "", with(cookies[0].Value)); status != 200 {
-		t.Errorf("with the cookie: %d", status)
-	}
-	for _, wrong := range []string{"", "x", strings.Repeat("A", 43)} {
-		if status, body := s.ask("GET", "/api/folder", "", with(wrong)); status != 401 || code(body) != "not_joined" {
-			t.Errorf("cookie %q: %d", wrong, status)
-		}
-	}
-	// A joined page asks for a link for the next device: the one that waits.
-	status, body := s.ask("POST", "/api/invite", "", with(cookies[0].Value))
-	var invited struct{ URL, QR string }
-	json.Unmarshal([]byte(body), &invited)
-	if status != 200 || invited.URL != links[1] || !strings.Contains(body, "<svg") {
-		t.Errorf("invite: %d %s, want %s", status, body, links[1])
-	}
-	if status, _ := s.ask("GET", "/api/folder", "", with(cookies[0].Value), header("Host", "other.example:"+port)); status != 421 {
-		t.Errorf("unknown name: %d", status)
 	}
 }
 

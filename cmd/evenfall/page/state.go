@@ -62,6 +62,7 @@ type State struct {
 	Maps     []stateMap `json:"maps"`
 	Notices  []notice   `json:"notices"`
 	Watchers int        `json:"watchers"`
+	Held     []held     `json:"held"` // by other devices
 
 	read   bool // with all lamps on
 	byLine map[int]asked

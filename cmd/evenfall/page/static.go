@@ -2,7 +2,6 @@ package page
 
 import (
 	"embed"
-	"html"
 	"io/fs"
 	"net/http"
 	"path"
@@ -15,6 +14,7 @@ var types = map[string]string{".html": "text/html; charset=utf-8", ".css": "text
 	".svg": "image/svg+xml", ".png": "image/png", ".woff2": "font/woff2", ".webmanifest": "application/manifest+json"}
 
 func (s *server) index(w http.ResponseWriter, r *http.Request) error {
+	s.devices.greet(w, r)
 	return embeddedFile(w, "index.html")
 }
 
@@ -39,13 +39,4 @@ func embeddedFile(w http.ResponseWriter, name string) error {
 	w.Header().Set("Cache-Control", "no-cache")
 	w.Write(content)
 	return nil
-}
-
-// plainPage responds to a browser that has not loaded the page yet.
-func plainPage(w http.ResponseWriter, status int, title, text string) {
-	w.Header().Set("Content-Type", "text/html; charset=utf-8")
-	w.WriteHeader(status)
-	title, text = html.EscapeString(title), html.EscapeString(text)
-	w.Write([]byte("<!doctype html>\n<html lang=\"en\">\n<meta charset=\"utf-8\">\n<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>" +
-		title + "</title>\n<main>\n<h1>" + title + "</h1>\n<p>" + text + "</p>\n</main>\n</html>\n"))
 }

@@ -22,6 +22,8 @@ type store struct {
 	root *os.Root
 	zone *time.Location
 	now  func() time.Time
+	// fault is what the disk says to a write, for tests; nil asks the disk alone.
+	fault func() error
 
 	mu      sync.Mutex
 	surveys map[string]*live
@@ -272,7 +274,14 @@ func (l *live) keep(whose string, content []byte) (string, error) {
 
 // write puts a content on the disk and returns once it is there.
 func (l *live) write(content []byte) error {
-	if err := outfile.WriteIn(l.store.root, l.name, outfile.Bytes(content)); err != nil {
+	var err error
+	if l.store.fault != nil {
+		err = l.store.fault()
+	}
+	if err == nil {
+		err = outfile.WriteIn(l.store.root, l.name, outfile.Bytes(content))
+	}
+	if err != nil {
 		return fileProblem(l.name, err)
 	}
 	l.content, l.missing, l.modified = content, false, l.store.now()

@@ -28,8 +28,8 @@ const (
 // fewestRead is how many places say something of a surface.
 const fewestRead = 9
 
-// word is the verdict in one word: what is planned and not read, and what is open,
-// holds a pass back.
+// word is the verdict in one word. What is planned and not read, and what is open, held
+// a pass back already.
 func (st *State) word(verdict string, even bool) string {
 	read, of := st.Progress[""].Read, st.Progress[""].Of
 	first := min(fewestRead, of)
@@ -39,13 +39,11 @@ func (st *State) word(verdict string, even bool) string {
 	switch {
 	case verdict == uncertainty.Fail:
 		return saysFail
-	case verdict == uncertainty.Pass && len(st.Questions) == 0:
-		return saysPass
 	case verdict == uncertainty.Pass:
-		return saysUnsure
+		return saysPass
 	case read < first:
 		return saysNotYet
-	case read < of && even && len(st.Questions) == 0:
+	case read < of && even && st.Result.Questions == 0:
 		return saysSoFar
 	}
 	return saysUnsure

@@ -26,16 +26,18 @@ export function reached(yes, barred = "") {
 }
 
 export const get = (path) => call("GET", path);
-export const post = (path, body = {}) => call("POST", path, body);
+export const post = (path, body = {}, options = {}) => call("POST", path, body, options);
+export const remove = (path) => call("DELETE", path);
 
 const patience = 10_000; // ms
 
-async function call(method, path, body) {
+async function call(method, path, body, options) {
   const stop = new AbortController();
   const timer = setTimeout(() => stop.abort(), patience);
   const sent = Date.now();
   try {
     const response = await fetch(path, {
+      ...options,
       method,
       signal: stop.signal,
       credentials: "same-origin",

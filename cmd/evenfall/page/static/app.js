@@ -4,6 +4,8 @@
 import { reach } from "./api.js";
 import { matchView } from "./compare.js";
 import { createView } from "./create.js";
+import { devicesView } from "./devices.js";
+import "./awake.js";
 import { alarm, byId, setAttributes, setText } from "./dom.js";
 import { folderView } from "./folder.js";
 import { newMarksView } from "./marksnew.js";
@@ -17,7 +19,7 @@ let address = "";
 
 function route() {
   const [, first = "", name = "", panel = ""] = location.hash.split("/");
-  const key = first === "s" ? `s/${name}` : first;
+  const key = `${first}/${name}`;
   if (key !== address || !current) {
     current?.leave();
     address = key;
@@ -34,6 +36,7 @@ function opened(first, name) {
     case "s": return surveyView(name);
     case "new": return createView(name);
     case "marks": return newMarksView();
+    case "devices": return devicesView(name);
     case "match": return matchView();
   }
   return folderView();

@@ -8,6 +8,7 @@ import { wholeNumber } from "./keypad.js";
 import { keyboard } from "./keys.js";
 import { marksMatrix, openLights } from "./marks.js";
 import { dialogOpen, openMenu } from "./menu.js";
+import { outagePanel } from "./outage.js";
 import { openPaste, valuesOf } from "./paste.js";
 import { openGoTo, placesGrid, readingOf } from "./places.js";
 import { questionPanel, questionsOf, refusedLines } from "./questions.js";
@@ -45,7 +46,8 @@ export function entryPanel(v, { openMap }) {
   const place = () => places().find((p) => p.label === here);
   const reference = () => v.state.reference?.label ?? "";
   const skipped = () => (skips[lamp] ??= new Set());
-  const unread = (from) => nextPlace(walk(), cells(), from, skipped());
+  const held = () => v.holds.under(lamp); // by other devices
+  const unread = (from) => nextPlace(walk(), cells(), from, skipped(), held());
   let here = places().some((p) => p.label === kept.label) ? kept.label : (unread(null) ?? places()[0]?.label);
   if (v.state.lights && !kept.label) lamp = v.state.lamps.find((l) => (here = nextPlace(walkOf(v.state, l), v.cells[l] ?? {}, null, new Set()))) ?? ((here = places()[0]?.label), lamp);
   let repeat = isRead(cell()) && here === reference() && due(); // add a reading beside what is there
@@ -61,6 +63,7 @@ export function entryPanel(v, { openMap }) {
   const change = keepFocus(h("button", { type: "button", class: "change", hidden: true, onclick: () => jump(lastRead.label, lastRead.lamp, { change: true }) }, "Change"));
   const lastLine = h("div", { class: "line" }, line, change);
   const refused = refusedLines(v, amend);
+  const outage = outagePanel(v);
   const waiting = h("div", { class: "open" });
   const lights = Boolean(v.state.lights); // at marks: a matrix in place of a map, and the walk goes on to the next light
   const grid = lights ? marksMatrix((light, mark) => jump(mark, light)) : placesGrid((to) => jump(to), goTo);
@@ -76,14 +79,14 @@ export function entryPanel(v, { openMap }) {
   const parts = {
     last: h("aside", { class: "last" }, h("p", { class: "small" }, "Last readings"), latest),
     ask: h("section", { class: "ask", "aria-label": "Entry" }, lamps, h("div", { class: "place" }, label, shape, h("div", {}, words, why)), fields.node, lastLine),
-    stage: h("section", { class: "stage", "aria-label": "Map", tabindex: "0" }, refused.node, waiting, finished.facts, grid.node, question.facts, ruler.node, verdicts.node),
+    stage: h("section", { class: "stage", "aria-label": "Map", tabindex: "0" }, outage.node, refused.node, waiting, finished.facts, grid.node, question.facts, ruler.node, verdicts.node),
     tools: toolRow, keys,
   };
 
   const done = () => v.state.editable && unread(null) === null && !due() && !(lights && nextLamp() !== null);
   function due() {
     const since = sinceReference(cells(), reference());
-    return lamp === "" && Boolean(reference()) && since - postponed >= (v.state.reference?.every ?? Infinity);
+    return lamp === "" && Boolean(reference()) && !held().has(reference()) && since - postponed >= (v.state.reference?.every ?? Infinity);
   }
 
   function render() {
@@ -125,10 +128,12 @@ export function entryPanel(v, { openMap }) {
     setText(tools.undo.lastChild, history.last());
     setAttributes(tools.again, { "aria-pressed": String(repeat && read), disabled: read ? null : "" });
     refused.show();
+    outage.show();
     showWaiting();
     const open = questions.marks(lamp);
-    if (lights) grid.show(s, (light, p) => readingOf(v.cells[light]?.[p.label], { state: s, open: questions.marks(light), skipped: skips[light] ?? new Set(), label: p.label, place: p }), asked?.lamp ?? lamp, asked?.label ?? here);
-    else grid.show(s, (l, p) => readingOf(cells()[l], { state: s, open, skipped: skipped(), helpful: helpful(), label: l, place: p }), asked?.label ?? here);
+    if (lights) grid.show(s, (light, p) => readingOf(v.cells[light]?.[p.label], { state: s, open: questions.marks(light), skipped: skips[light] ?? new Set(), held: v.holds.under(light), label: p.label, place: p }), asked?.lamp ?? lamp, asked?.label ?? here);
+    else grid.show(s, (l, p) => readingOf(cells()[l], { state: s, open, skipped: skipped(), helpful: helpful(), held: held(), label: l, place: p }), asked?.label ?? here);
+    v.holds.at(state === "reading" ? here : "", lamp);
     ruler.show(s);
     verdicts.show(s);
     showLatest();
@@ -141,7 +146,7 @@ export function entryPanel(v, { openMap }) {
 
   // What Next goes to.
   function onward() {
-    const next = nextPlace(walk(), { ...cells(), [here]: { text: "x" } }, returnTo ?? here, skipped());
+    const next = nextPlace(walk(), { ...cells(), [here]: { text: "x" } }, returnTo ?? here, skipped(), held());
     return next ?? (lights && nextLamp()) ?? "last";
   }
 
@@ -163,6 +168,7 @@ export function entryPanel(v, { openMap }) {
       return how + (repeat ? `A repeat reading, in addition to ${was}` : `Replaces ${was}${cell().cct_k ? "; its color stays unless typed anew" : ""}`);
     }
     if (cell()?.again) return `${how}To be read again; ${cell().shown ?? cell().text} does not count`;
+    if (held().has(here)) return `${how}${held().get(here)} is about to read it too`;
     if (skipped().has(here)) return `${how}Skipped before`;
     if (lights) return how;
     if (places().indexOf(place()) < (s.quick ?? 0)) return `Quick nine: ${count(places().slice(0, s.quick))} of ${s.quick} read`;
@@ -360,7 +366,7 @@ export function entryPanel(v, { openMap }) {
   function goTo() {
     if (lights) return openLights(v.state, lamp, here, toMark);
     const open = questions.marks(lamp);
-    openGoTo(v.state, (l, p) => readingOf(cells()[l], { state: v.state, open, skipped: skipped(), helpful: helpful(), label: l, place: p }), (to) => jump(to));
+    openGoTo(v.state, (l, p) => readingOf(cells()[l], { state: v.state, open, skipped: skipped(), helpful: helpful(), held: held(), label: l, place: p }), (to) => jump(to));
   }
 
   // Another light or mark is planned first, where the table has none yet.

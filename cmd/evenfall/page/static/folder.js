@@ -48,7 +48,7 @@ export function folderView() {
   return {
     node,
     show: () => header({ title: folder?.title || "Evenfall" }),
-    menu: () => openMenu({ shared: folder?.shared }),
+    menu: () => openMenu(),
     leave: () => clearTimeout(again),
   };
 }

@@ -1,7 +1,7 @@
-// The menu: what this device is set to, how to bring in another one, and the keys.
+// The menu: what this device is set to, the way to the devices, and the keys.
 
-import { post, textOf } from "./api.js";
-import { byId, choice, h, openSheet, put, setAttributes } from "./dom.js";
+import { awake, watchAwake } from "./awake.js";
+import { byId, choice, h, openSheet, setAttributes } from "./dom.js";
 import { choose } from "./settings.js";
 
 const keyList = [
@@ -30,35 +30,24 @@ const settings = [
   ["big", "Place in very large type", { no: "no", yes: "yes, for a caller" }],
 ];
 
-/** openMenu shows the menu. actions are more lines: {text, run}. */
-export function openMenu({ actions = [], shared = false, keys = false } = {}) {
+/** openMenu shows the menu. actions are more lines: {text, run}; survey is the one
+ * on the screen. */
+export function openMenu({ actions = [], survey = "", keys = false } = {}) {
+  const stays = h("p", { class: "note", id: "awake" });
   const line = (a) => h("button", { type: "button", onclick: () => (dialog.close(), a.run()) }, a.text);
   const dialog = openSheet("menu-title", keys ? "Keys" : "Menu",
-    !keys && [settings.map(setting), h("div", { class: "lines" }, actions.map(line)), shared && invitation()],
+    !keys && [settings.map(setting), h("div", { class: "lines" }, h("a", { class: "button", href: `#/devices/${encodeURIComponent(survey)}`, onclick: () => dialog.close() }, "Devices"), actions.map(line)), stays],
     h("details", { open: keys }, h("summary", {}, "A keyboard alone does everything"),
       h("p", {}, "Letters act while the reading's field is empty."),
       h("dl", { class: "keylist" }, keyList.map(([k, does]) => [h("dt", {}, k), h("dd", {}, does)]))),
     h("p", { class: "note" }, "Lamps are hot, stands are heavy, mains can kill, and bright sources harm eyes. Follow local codes and leave rigging and distribution to trained and licensed people."),
   );
+  const show = () => (stays.textContent = `Screen stays on: ${awake()}`);
+  dialog.addEventListener("close", watchAwake(show));
+  show();
 }
 
 const setting = ([name, caption, values]) => choice("set-" + name, caption, values, document.documentElement.dataset[name], (value) => choose(name, value));
-
-function invitation() {
-  const place = h("div", { class: "invitation" });
-  const ask = h("button", { type: "button" }, "Bring in another device");
-  ask.addEventListener("click", async () => {
-    try {
-      const { url, qr_svg } = await post("/api/invite");
-      const code = new DOMParser().parseFromString(qr_svg ?? "", "image/svg+xml").documentElement;
-      put(place, h("p", {}, "Open this address there. It works once."), h("p", { class: "address" }, url),
-        code.nodeName === "svg" && h("div", { class: "code", role: "img", "aria-label": "The address as a code for a camera" }, document.importNode(code, true)));
-    } catch (error) {
-      put(place, h("p", { role: "alert" }, textOf(error)));
-    }
-  });
-  return h("div", {}, h("div", { class: "lines" }, ask), place);
-}
 
 /** dialogOpen tells whether keys belong to a dialog just now. */
 export const dialogOpen = () => document.querySelector("dialog[open]") !== null;

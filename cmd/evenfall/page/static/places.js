@@ -3,6 +3,7 @@
 // since its cells are smaller than a thumb.
 
 import { h, keepFocus, openSheet, setAttributes, setText } from "./dom.js";
+import { briefName } from "./holds.js";
 import { isRead } from "./walk.js";
 
 const wide = matchMedia("(min-width: 900px)");
@@ -68,7 +69,7 @@ export function placesGrid(jump, goTo) {
 }
 
 /** readingOf says what the map shows of a place while readings are entered. */
-export function readingOf(cell, { state, open, skipped, helpful, label, place }) {
+export function readingOf(cell, { state, open, skipped, helpful, held = new Map(), label, place }) {
   const marks = [];
   const said = [place.words];
   const read = isRead(cell);
@@ -81,7 +82,12 @@ export function readingOf(cell, { state, open, skipped, helpful, label, place })
   if (open.has(label)) marks.push(open.get(label));
   if (label === state.reference?.label) marks.push("reference");
   if (label === helpful) marks.push("helpful");
-  return { text: read ? brief(cell.text) : skipped.has(label) ? "skip" : "·", marks, said: [...said, ...marks].filter(Boolean).join(", ") };
+  const by = held.get(label);
+  if (by) {
+    marks.push("held");
+    said.push(`${by} is there`);
+  }
+  return { text: read ? brief(cell.text) : by ? briefName(by) : skipped.has(label) ? "skip" : "·", marks, said: [...said, ...marks].filter(Boolean).join(", ") };
 }
 
 /** openGoTo lists the places in a sheet. */

@@ -10,7 +10,6 @@
 
 import { Refusal, post, reach, serverTime, surveyPath } from "./api.js";
 import { clockTime } from "./dom.js";
-import { deviceName } from "./settings.js";
 import { keys, randomName, read, readJSON, remove, write } from "./store.js";
 
 const LIST = "evenfall.queue."; // + tab: its entries
@@ -19,6 +18,9 @@ const CLAIM = "evenfall.claim."; // + tab: who is about to take its list over
 const STALE = 90_000; // ms; timers of a hidden tab may run once a minute only
 const BATCH = 200; // entries a call
 const SLOWEST = 8_000; // ms between two tries
+
+// Why the program cannot save, for the bar.
+const unsaved = { disk_full: "disk full", read_only: "the folder is read-only", folder_gone: "the folder is gone" };
 
 class Queue extends EventTarget {
   constructor() {
@@ -29,6 +31,7 @@ class Queue extends EventTarget {
     this.busy = false;
     this.failures = 0;
     this.held = new Map(); // survey → {text, until}: the program refused the call
+    this.stopped = null; // {text, short}: why the program cannot save
     this.last = 0;
     this.number = 0;
   }
@@ -126,8 +129,9 @@ class Queue extends EventTarget {
     this.save(this.list().map((e) => (ids.has(e.id) ? { ...e, tried: true } : e)));
     try {
       const entries = batch.map(({ survey, tried, undoes, prior, ...entry }) => entry);
-      this.settle(first.survey, batch, await post(surveyPath(first.survey, "/entries"), { device: deviceName(), entries }));
+      this.settle(first.survey, batch, await post(surveyPath(first.survey, "/entries"), { entries }));
       this.failures = 0;
+      this.stopped = null;
       this.held.delete(first.survey);
     } catch (error) {
       this.failed(first.survey, error);
@@ -165,6 +169,7 @@ class Queue extends EventTarget {
       return;
     }
     this.failures++;
+    this.stopped = refusal.status ? { text: refusal.message, short: unsaved[refusal.code] ?? refusal.message } : null;
     const delay = Math.min(SLOWEST, 500 * 2 ** (this.failures - 1));
     this.timer = setTimeout(() => this.pump(), delay * (0.8 + 0.4 * Math.random()));
   }
@@ -216,6 +221,7 @@ class Queue extends EventTarget {
     const away = reach.since !== null && `no answer since ${clockTime(reach.since)}`;
     // The first that applies: its words, and whether it is trouble.
     const [text, trouble] = [
+      open.length > 0 && this.stopped && !away && [`${open.length} not saved: ${this.stopped.short}`, true],
       open.length > 0 && (away || held) && [`${open.length} waiting: ${away || held}`, true],
       open.length > 0 && [`saving ${open.length}`, false],
       reach.barred && [reach.barred, true],

@@ -19,10 +19,4 @@ export function choose(name, value) {
 
 export const other = (name) => choices[name].find((c) => c !== document.documentElement.dataset[name]);
 
-/** deviceName is what others see of this device: its own name, or its kind. */
-export function deviceName() {
-  const agent = navigator.userAgent;
-  return read("evenfall.name") || (/iPad|Tablet|Android(?!.*Mobi)/.test(agent) ? "tablet" : /Mobi/.test(agent) ? "phone" : "computer");
-}
-
 for (const name of Object.keys(choices)) document.documentElement.dataset[name] = setting(name);

@@ -4,6 +4,7 @@
 import { Refusal, get, post, reached, surveyPath } from "./api.js";
 import { alarm, changed, h, put } from "./dom.js";
 import { entryPanel } from "./entry.js";
+import { holdsOf } from "./holds.js";
 import { header, openMenu } from "./menu.js";
 import { queue } from "./queue.js";
 import { resultPanel } from "./result.js";
@@ -12,7 +13,7 @@ import { merge } from "./walk.js";
 /** surveyView opens a survey; show changes the panel, leave ends it. */
 export function surveyView(name) {
   const node = h("div", { class: "survey" }, h("p", { class: "note" }, "Opening …"));
-  const v = { name, state: null, cells: {}, folder: null };
+  const v = { name, state: null, cells: {}, folder: null, holds: holdsOf(name, () => render()) };
   const notices = h("div", { class: "notices" });
   let entry = null;
   let result = null;
@@ -28,6 +29,7 @@ export function surveyView(name) {
       state = { ...state, result, result_words, maps, questions: state.questions.concat((questions ?? []).filter((q) => q.kind === "suspect")), judgments, ruler, to_do };
     }
     v.state = state;
+    v.holds.take(state.held);
     v.cells = merge(v.state, queue.waiting(name));
     if (!entry) {
       entry = entryPanel(v, { openMap: () => (location.hash = panel === "map" ? v.entryHash() : v.mapHash()) });
@@ -38,7 +40,7 @@ export function surveyView(name) {
   }
 
   function render() {
-    if (!v.state) return;
+    if (!entry) return;
     v.cells = merge(v.state, queue.waiting(name));
     showNotices();
     entry.render();
@@ -102,6 +104,7 @@ export function surveyView(name) {
     events.addEventListener("revision", (e) => {
       if (JSON.parse(e.data).revision !== v.state?.revision) load();
     });
+    events.addEventListener("held", (e) => v.holds.take(JSON.parse(e.data)));
     events.addEventListener("error", () => {
       // Closed for good means that the program said no; ask it for the reason.
       if (events?.readyState === EventSource.CLOSED && v.state) listenAgain = setTimeout(listen, 5000);
@@ -147,9 +150,10 @@ export function surveyView(name) {
   return {
     node,
     show,
-    menu: () => openMenu({ shared: v.folder?.shared, actions: entry?.actions() ?? [] }),
+    menu: () => openMenu({ survey: name, actions: entry?.actions() ?? [] }),
     leave() {
       ended = true;
+      v.holds.leave();
       result?.leave();
       events?.close();
       clearTimeout(again);

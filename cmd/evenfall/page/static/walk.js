@@ -50,12 +50,13 @@ export function walkOf(state, lamp) {
 }
 
 /** nextPlace is the next place of the walk that was not read: after from, then
- * from the start, then those that were skipped; null where all are read. */
-export function nextPlace(places, cells, from, skipped) {
+ * from the start, then those that were skipped, then those that other devices hold; null
+ * where all are read. */
+export function nextPlace(places, cells, from, skipped, held = new Map()) {
   const start = places.findIndex((p) => p.label === from) + 1;
   const order = [...places.slice(start), ...places.slice(0, start)].filter((p) => !isRead(cells[p.label]));
-  const ahead = order.filter((p) => !skipped.has(p.label));
-  return (ahead[0] ?? order.find((p) => p.label !== from) ?? order[0])?.label ?? null;
+  const rank = ({ label }) => (held.has(label) ? 4 : 0) + (skipped.has(label) ? 2 : 0) + (label === from ? 1 : 0);
+  return order.sort((a, b) => rank(a) - rank(b))[0]?.label ?? null;
 }
 
 /** sinceReference counts the readings after the reference's last one; 0 where it
