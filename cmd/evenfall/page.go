@@ -41,12 +41,12 @@ Ctrl-C ends it.
 
 Only this machine can open the page, unless --lan shares it with phones and
 tablets of the same network: then each device is let in by a link that works
-once within 15 minutes, printed also as a code to scan. It stays let in for a week,
-or until somebody removes it on the page. Nothing leaves the network.
+once within 15 minutes, printed also as a code to scan. It stays let in for a
+week, or until somebody removes it on the page. Nothing leaves the network.
 
-With --tls nobody else in the network can listen, and phones that keep their screens
-on for https alone do. The certificate is this program's own: each browser asks
-once whether to trust it, and shows a fingerprint to compare with the one printed.`,
+With --tls nobody else in the network can listen, and browsers that keep a screen
+on for https alone do so. The certificate is this program's own: each browser asks
+once whether to trust it, and shows a fingerprint to compare with the printed one.`,
 		Example: "  evenfall page\n  evenfall page --lan\n  evenfall page . --listen 127.0.0.1:9000",
 		Args:    cobra.MaximumNArgs(1),
 		RunE:    func(_ *cobra.Command, args []string) error { return a.page(flags, args) },
