@@ -41,9 +41,13 @@ func (m *meterCheck) angles(in MeterReadings) error {
 	s := math.Hypot(stat.Mean(d.sd, nil)/math.Sqrt(float64(len(d.sides))), d.sd0)
 	span := math.Sin(d.to) * math.Sin(d.to) // ∫ sin 2ε dε
 	m.F2NoisePercent = ptr(100 * s * math.Sqrt(2/math.Pi) * span)
-	// Of scatter alone 3 % of series show twice that, in a simulation; so much can hide
-	// as much again.
-	if hides := 2 * *m.F2NoisePercent; *m.F2Percent < hides {
+	// Of scatter alone 3 % of series show twice that, in a simulation, or as much more as
+	// the scatter is from few repeats; so much can hide as much again.
+	hides := 2 * *m.F2NoisePercent
+	if m.RepeatabilityDegrees >= 4 {
+		hides *= studentsT(m.RepeatabilityDegrees, 0.975) / distuv.UnitNormal.Quantile(0.975)
+	}
+	if *m.F2Percent < hides {
 		m.F2AtMostPercent = ptr(*m.F2Percent + hides)
 	}
 	if toDeg < 80 {

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -44,7 +45,8 @@ type app struct {
 	json, full, force    bool
 	out, format          string
 	unitName, lengthName string
-	unit                 photometry.Unit
+	unit                 photometry.Unit // as chosen
+	asked                photometry.Unit // of a level that was asked for
 	feet, lengthGiven    bool
 
 	called func() string // how the program was called; nil for evenfall
@@ -196,7 +198,14 @@ func escapeInvisible(text string) string {
 
 // words are the units that were asked for.
 func (a *app) words() document.Words {
-	return document.Words{Unit: a.unit, Feet: a.feet, AsTyped: !a.lengthGiven}
+	return document.Words{Unit: cmp.Or(a.unit, a.asked), Feet: a.feet, AsTyped: !a.lengthGiven}
+}
+
+// askedIn keeps the unit of a level that was asked for, to show all levels in it.
+func (a *app) askedIn(level string) {
+	if _, unit, err := (photometry.Meter{}).ParseLevel(strings.TrimSpace(level)); err == nil && (unit == photometry.LX || unit == photometry.FC) {
+		a.asked = unit
+	}
 }
 
 // show prints a document.

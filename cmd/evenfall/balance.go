@@ -69,11 +69,12 @@ func (a *app) balance(flags balanceFlags, paths []string) error {
 	if err != nil {
 		return err
 	}
+	a.askedIn(flags.least)
 	set, level, err := a.readLamps(flags, paths)
 	if err != nil {
 		return err
 	}
-	o := balance.Options{Fixed: flags.fixed, Tungsten: flags.tungsten, AmbientInReadings: flags.withAmbient, Ambient: level, Unit: a.unit}
+	o := balance.Options{Fixed: flags.fixed, Tungsten: flags.tungsten, AmbientInReadings: flags.withAmbient, Ambient: level, Unit: a.words().Unit}
 	if a.json { // whose sentences keep to SI units
 		o.Unit = photometry.LX
 	}

@@ -111,6 +111,7 @@ func (a *app) distance(flags distanceFlags, paths []string) error {
 	if err != nil {
 		return err
 	}
+	a.askedIn(flags.level)
 	s.TakeMark(flags.mark, a.lengthName)
 	r, err := falloff.FitSeries(s, o)
 	if err != nil {

@@ -98,7 +98,7 @@ func (a *app) plan(flags planFlags, path string) error {
 	p.r.Conclude(p.after)
 	words := a.words()
 	if in.judged != nil {
-		words.Unit = in.judged.Survey.UnitFor(a.unit)
+		words.Unit = in.judged.Survey.UnitFor(words.Unit)
 	}
 	name := pictureName(path, "surface")
 	if err := a.present(p.r, answers.Plan(p.r, words, a.full), name); err != nil || !a.wantsPictures() {

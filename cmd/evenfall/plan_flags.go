@@ -193,6 +193,7 @@ func (a *app) planLevel(flag, text string, s *plan.Scene, on plan.Surface) (floa
 	if text == "" {
 		return 0, nil
 	}
+	a.askedIn(text)
 	m := on.Settings.Meter
 	m.Unit, m.Number = a.unit, table.ParseNumber
 	m.Continuous, m.ShutterS = s.Quantity == photometry.Illuminance, on.Settings.ShutterS

@@ -99,6 +99,25 @@ func TestSpillOnFrame(t *testing.T) {
 	}
 }
 
+// So is a lamp on a frame's front: half a meter off it gives 400 lx where the frame, lit
+// by 1000 lx, sends half of its light on and may throw back the other half.
+func TestSpillOnFront(t *testing.T) {
+	const header = "name,kind,x,y,z,aim x,aim y,aim z,intensity,beam,width,height,behind,transmission,spill"
+	for behind, want := range map[string]float64{"50": 40, "70": 17.14, "90": 0} {
+		frame := "f,frame,0,0,1,0,0,0,,,1,1,a," + behind + ",0"
+		s := newScene(t, row(header, "a,point,0,0,2,0,0,0,1000,60,,,,,", "b,point,0,0,0.5,0,0,1,100,60,,,,,", frame), Options{})
+		var share float64
+		for _, w := range s.Warnings {
+			if w.Key == "front.spill_on_frame" {
+				share = float64(w.Values["share"].(photometry.Percentage))
+			}
+		}
+		if math.Abs(share-want) > 0.5 {
+			t.Errorf("%s %% pass: the front may throw back %.1f %%, want %.1f: %+v", behind, share, want, s.Warnings)
+		}
+	}
+}
+
 // The nominal materials are used where a row names one, and said to be nominal;
 // figures of its own win.
 func TestMaterials(t *testing.T) {

@@ -81,8 +81,9 @@ func (s *Scene) besideOnSurface(lamp int) float64 {
 // lamps, frames and boards on it is worth a warning.
 const muchSpill = 0.1
 
-// warnOfSpill tells of light on the back of a frame, or on a board, by what is not in
-// its row: it would be sent on too, which is not predicted.
+// warnOfSpill tells of light on a frame or a board by what is not in its row: it would
+// be sent on too, which is not predicted. On a frame's front that is at most what does not
+// pass.
 func (s *Scene) warnOfSpill() {
 	for i := range s.Fixtures {
 		f := &s.Fixtures[i]
@@ -103,14 +104,16 @@ func (s *Scene) warnOfSpill() {
 				continue
 			}
 			e.skip = append(slices.Clone(e.skip), i)
-			lux := s.lux(&e, f.At, lit)
-			share := photometry.Percentage(100 * lux / own)
+			lamp, share := s.Fixtures[e.fixture].Name, s.lux(&e, f.At, lit)/own
+			thrown := s.lux(&e, f.At, f.pose.front) / own * (1 - f.through) / sends
 			switch {
-			case lux <= muchSpill*own:
+			case f.Kind == setup.Bounce && share > muchSpill:
+				s.warn("spill_on_board", "lamp", lamp, "board", f.Name, "share", photometry.Percentage(100*share))
 			case f.Kind == setup.Bounce:
-				s.warn("spill_on_board", "lamp", s.Fixtures[e.fixture].Name, "board", f.Name, "share", share)
-			default:
-				s.warn("spill_on_frame", "lamp", s.Fixtures[e.fixture].Name, "frame", f.Name, "share", share)
+			case share > muchSpill:
+				s.warn("spill_on_frame", "lamp", lamp, "frame", f.Name, "share", photometry.Percentage(100*share))
+			case thrown > muchSpill:
+				s.warn("front.spill_on_frame", "lamp", lamp, "frame", f.Name, "share", photometry.Percentage(100*thrown))
 			}
 		}
 	}

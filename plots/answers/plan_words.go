@@ -27,9 +27,10 @@ var planSentences = sentences{
 		}
 		return fill(w, "“{lamp}” is {distance} from "+place+"; its file is measured from {from} or more, five times its opening. Nearer it is taken as evenly bright.", v)
 	},
-	"frame.unlit":    "No light of “{lamps}” falls on “{frame}”: check its side and its aim.",
-	"spill_on_frame": spilled("“{lamp}” shines on the back of “{frame}” too, {share} of what is meant to: flag that off, or the frame gives more than is predicted."),
-	"spill_on_board": spilled("“{lamp}” shines on “{board}” too, {share} of what is meant to, and what the board sends on of that is not predicted: name both in its row, or flag it off."),
+	"frame.unlit":          "No light of “{lamps}” falls on “{frame}”: check its side and its aim.",
+	"spill_on_frame":       spilled("“{lamp}” shines on the back of “{frame}” too, {share} of what is meant to: flag that off, or the frame gives more than is predicted."),
+	"front.spill_on_frame": spilled("“{lamp}” shines on the front of “{frame}”, and what the frame throws back, up to {share} of what it gives, is not predicted: flag that off."),
+	"spill_on_board":       spilled("“{lamp}” shines on “{board}” too, {share} of what is meant to, and what the board sends on of that is not predicted: name both in its row, or flag it off."),
 	"past_frame": func(w document.Words, v photometry.Values) string {
 		text := fill(w, "{misses} of the light of “{lamp}” passes beside “{frame}” and counts.", v)
 		if v["of_mean"] != nil {
