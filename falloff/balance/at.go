@@ -56,6 +56,27 @@ func (r *Result) Alone(lamp string) (at evenness.Place, ok bool) {
 	return at, ok
 }
 
+// Share is a lamp's share of the light where it reads most by itself, with the lamps at
+// shares of what was read; 0 where it was read nowhere.
+func (r *Result) Share(lamp string, of map[string]float64) float64 {
+	b := r.from
+	shares := b.shares(of)
+	levels := b.levels(shares)
+	for j, m := range b.lamp {
+		if !sameName(lamp, m.Name) {
+			continue
+		}
+		most, share := 0.0, 0.0
+		for _, i := range b.decide {
+			if level := b.alone[j][i]; level > most { // not NaN
+				most, share = level, shares[j]*level/levels[i]
+			}
+		}
+		return share
+	}
+	return 0
+}
+
 // shares are those of all lamps by their names, 1 for one that is not named.
 func (b *balancing) shares(of map[string]float64) []float64 {
 	out := ones(len(b.lamp))

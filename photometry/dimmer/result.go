@@ -138,6 +138,15 @@ func (r *Result) Lamp(name string) *Lamp {
 	return nil
 }
 
+// Range is the dial from the lowest to the highest setting that gave light, in percent; 0
+// where fewer than two were read.
+func (l *Lamp) Range() (low, high float64) {
+	if l == nil || l.Curve == nil {
+		return 0, 0
+	}
+	return l.Curve.Range()
+}
+
 func newLamp(name string, readings []Reading, scatter, factor float64) *Lamp {
 	l := &Lamp{Name: name, Quantity: readings[0].Level.Quantity, Unit: readings[0].Level.Quantity.Unit(), Warnings: []photometry.Finding{}}
 	readings = slices.Clone(readings)

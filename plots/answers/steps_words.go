@@ -1,6 +1,10 @@
 package answers
 
 import (
+	"fmt"
+	"math"
+	"strings"
+
 	"evenfall/photometry"
 	"evenfall/plots/document"
 )
@@ -21,6 +25,15 @@ var stepSentences = sentences{
 	"steps.weak": func(w document.Words, v photometry.Values) string {
 		return fill(w, "{lamp} has {up} too little with its dimmer at {dimmer}: look whether it was moved, refocused, set to another output, or is still warming up. ", v) +
 			bringTo(w, v) + "If it cannot: nearer, spot in, or a scrim out."
+	},
+	"steps.dial_linear": "dimmer about {percent}, as if it were linear.",
+	"steps.dial": func(w document.Words, v photometry.Values) string {
+		text := fill(w, "dimmer {from} to {percent}", v)
+		if k, ok := v["kelvin"].(photometry.Kelvin); ok && math.Abs(float64(k)) >= 5 {
+			text += fmt.Sprintf(", %.0f K %s; the light there then runs %s %s", math.Abs(float64(k)), either(k < 0, "warmer", "cooler"),
+				strings.TrimPrefix(figure(w, photometry.Mired(math.Abs(float64(v["runs"].(photometry.Mired))))), "+"), either(k < 0, "more", "less"))
+		}
+		return text + either(v["flickers"].(bool), ". It may flicker there.", ".")
 	},
 	"steps.relate": "Read {lamp} alone at {place}: about {level} is expected. If it is more or less, set {others} by the same factor more or less.",
 	"steps.hang": func(w document.Words, v photometry.Values) string {
@@ -59,8 +72,8 @@ func bringTo(w document.Words, v photometry.Values) string {
 // by is how a change is made.
 func by(w document.Words, v photometry.Values) string {
 	switch {
-	case v["dimmer"] != nil:
-		return fill(w, ": dimmer about {dimmer}, as if it were linear.", v)
+	case v["dial"] != nil:
+		return fill(w, ": {dial}", v)
 	case v["scrims"] != nil:
 		return fill(w, ": nearest {scrims}.", v)
 	}

@@ -8,6 +8,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/dimmer"
 	"evenfall/photometry/match"
 	"evenfall/photometry/schema"
 	"evenfall/photometry/setup"
@@ -108,7 +109,7 @@ func (p *planner) relate(name string, set []string) {
 func (p *planner) withinReach(goal, today map[string]float64) map[string]float64 {
 	down := 1.0
 	for name, g := range goal {
-		if most := share(today, name) * p.room(name); g > most*math.Exp2(leastChange) {
+		if most := share(today, name) * p.dials().Room(name); g > most*math.Exp2(leastChange) {
 			down = min(down, most/g)
 		}
 	}
@@ -145,15 +146,21 @@ func stopsFrom(from, to map[string]float64, name string) float64 {
 // all lamps once that is done.
 func (p *planner) setLamp(name string, goal float64, shares map[string]float64) {
 	now := share(p.today(), name)
-	at, read := p.Trims.Alone(name)
+	at, known := p.Trims.Alone(name)
 	step := Step{Lamp: name, After: p.after(shares)}
+	var read *dimmer.Setting
 	if goal > 0 {
 		change := math.Log2(goal / now)
 		step.ChangeStops = &change
-		step.DimmerPercent = p.setting(name, change)
+		if percent, setting, ok := p.dials().Set(name, change); ok {
+			step.DimmerPercent = &percent
+			if read = setting; read != nil {
+				step.DimmerInterval, step.ShiftMired = &read.Interval, read.Mired
+			}
+		}
 	}
 	var level, today any
-	if read {
+	if known {
 		off := near
 		if step.After != nil && p.Trims.SpreadAt(with(shares, name, goal*math.Exp2(near))) > step.After.AllowedStops {
 			off = near / 2
@@ -163,31 +170,49 @@ func (p *planner) setLamp(name string, goal float64, shares map[string]float64) 
 			Unit: p.Trims.Unit, Today: &here}
 		level, today = p.level(step.Check.Level), p.level(here)
 	}
-	step.Finding = p.lampFinding(step, at.Point(), level, today)
+	step.Finding = p.lampFinding(step, at.Point(), level, today, p.dialFinding(step, read, shares))
 	p.add(step)
 }
 
 // lampFinding is the sentence of a lamp that is set.
-func (p *planner) lampFinding(step Step, at photometry.Point, level, today any) photometry.Finding {
+func (p *planner) lampFinding(step Step, at photometry.Point, level, today, dial any) photometry.Finding {
 	if step.ChangeStops == nil {
 		return photometry.Found("steps.off", "lamp", step.Lamp)
 	}
 	change := *step.ChangeStops
-	var dimmer, scrims any
-	if step.DimmerPercent != nil {
-		dimmer = photometry.Percentage(*step.DimmerPercent)
-	} else if row := p.row(step.Lamp); change < 0 && row != nil && hasScrims(row) {
+	var scrims any
+	if row := p.dials().Row(step.Lamp); dial == nil && change < 0 && row != nil && hasScrims(row) {
 		if name, _ := photometry.Scrims(-change); name != "" {
 			scrims = name
 		}
 	}
 	switch {
-	case change > leastChange+math.Log2(p.room(step.Lamp)):
-		return photometry.Found("steps.weak", "dimmer", photometry.Percentage(p.row(step.Lamp).Dimmer.At), "lamp", step.Lamp, "place", at, "level", level, "today", today, "up", photometry.Stop(change))
+	case change > leastChange+math.Log2(p.dials().Room(step.Lamp)):
+		return photometry.Found("steps.weak", "dimmer", photometry.Percentage(p.dials().Row(step.Lamp).Dimmer.At), "lamp", step.Lamp, "place", at, "level", level, "today", today, "up", photometry.Stop(change))
 	case change > 0:
-		return photometry.Found("steps.up", "lamp", step.Lamp, "place", at, "level", level, "today", today, "up", photometry.Stop(change), "dimmer", dimmer)
+		return photometry.Found("steps.up", "lamp", step.Lamp, "place", at, "level", level, "today", today, "up", photometry.Stop(change), "dial", dial)
 	}
-	return photometry.Found("steps.down", "lamp", step.Lamp, "place", at, "level", level, "today", today, "down", photometry.Stop(-change), "dimmer", dimmer, "scrims", scrims)
+	return photometry.Found("steps.down", "lamp", step.Lamp, "place", at, "level", level, "today", today, "down", photometry.Stop(-change), "dial", dial, "scrims", scrims)
+}
+
+func (p *planner) dials() setup.Dials { return setup.Dials{Lamps: p.Lamps, Read: p.Dimmers} }
+
+// dialFinding is how a lamp's dimmer is set, nil where none is on file; with what that
+// does to its color, and to that of the surface where it gives most.
+func (p *planner) dialFinding(step Step, read *dimmer.Setting, shares map[string]float64) any {
+	switch {
+	case step.DimmerPercent == nil:
+		return nil
+	case read == nil:
+		return photometry.Found("steps.dial_linear", "percent", photometry.Percentage(*step.DimmerPercent))
+	}
+	var kelvin, runs any
+	if read.Mired != nil {
+		before := 1e6 / (1e6 / *read.Kelvin - *read.Mired)
+		kelvin = photometry.Kelvin(*read.Kelvin - before)
+		runs = photometry.Mired(*read.Mired * p.Trims.Share(step.Lamp, shares))
+	}
+	return photometry.Found("steps.dial", "from", photometry.Percentage(*read.FromPercent), "percent", photometry.Percentage(read.Percent), "kelvin", kelvin, "runs", runs, "flickers", read.Flickers)
 }
 
 // level is a level of the surface for a sentence.
@@ -207,47 +232,9 @@ func (p *planner) after(shares map[string]float64) *Prediction {
 	return out
 }
 
-// row is a lamp's row in the table of lamps: of a frame or bounce that of the lamp
-// behind it, which has the dimmer.
-func (p *planner) row(name string) *setup.Lamp {
-	for range 2 {
-		k := slices.IndexFunc(p.Lamps, func(l setup.Lamp) bool { return strings.EqualFold(l.Name, name) })
-		if k < 0 {
-			return nil
-		}
-		if name = p.Lamps[k].Behind; name == "" {
-			return &p.Lamps[k]
-		}
-	}
-	return nil
-}
-
 // hasScrims tells whether a lamp's row has scrims, or says that it takes them.
 func hasScrims(row *setup.Lamp) bool {
 	return row.Scrims != "" && !strings.EqualFold(row.Scrims, "none") && row.Scrims != "–"
-}
-
-// room is how many times today's light a lamp can give, by its dimmer on file as if that
-// were linear; infinite where that is not known.
-func (p *planner) room(name string) float64 {
-	if row := p.row(name); row != nil && row.Dimmer.Set && row.Dimmer.At > 0 {
-		return max(1, 100/row.Dimmer.At)
-	}
-	return math.Inf(1)
-}
-
-// setting is the dimmer's percentage after a change, nil where none is on file or the
-// change is more than it has.
-func (p *planner) setting(name string, stops float64) *float64 {
-	row := p.row(name)
-	if row == nil || !row.Dimmer.Set {
-		return nil
-	}
-	percent := row.Dimmer.At * math.Exp2(stops)
-	if percent > 100 {
-		return nil
-	}
-	return &percent
 }
 
 // changing are the codes of advice of a surface that change the light.

@@ -4,6 +4,7 @@ import (
 	"evenfall/falloff/balance"
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/dimmer"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/match"
 	"evenfall/photometry/ratio"
@@ -22,6 +23,7 @@ type Inputs struct {
 	AloneToday bool
 	Ratios     *ratio.Result
 	Lamps      []setup.Lamp
+	Dimmers    *dimmer.Result    // what was read of the lamps' dimmers; nil for nothing
 	Gels       []colorimetry.Gel // the bag; nil where none is on file
 	// Intent is match or improve as somebody wants it; "" leaves it to Approved.
 	Intent   string
@@ -49,9 +51,12 @@ type Step struct {
 	Lamp string `json:"lamp,omitempty"`
 	// ChangeStops is the change of the lamp's light against today, positive for more.
 	ChangeStops *float64 `json:"change_stops,omitempty"`
-	// DimmerPercent is the setting that makes it, as if the dimmer were linear; absent
-	// where the lamp has none on file.
-	DimmerPercent *float64 `json:"dimmer_percent,omitempty"`
+	// DimmerPercent is the setting that makes it, absent where the lamp has none on file:
+	// by what was read of the dimmer, with its 95 % interval and what it does to the
+	// lamp's color (positive warms), else as if it were linear.
+	DimmerPercent  *float64    `json:"dimmer_percent,omitempty"`
+	DimmerInterval *[2]float64 `json:"dimmer_interval_percent,omitempty"`
+	ShiftMired     *float64    `json:"shift_mired,omitempty"`
 	// Check is the reading that proves the step.
 	Check *Check `json:"check,omitempty"`
 	// After is the surface once this step and those before it are done.

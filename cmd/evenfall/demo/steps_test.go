@@ -86,6 +86,7 @@ func carryOut(t *testing.T, list *steps.List, s *plan.Scene) map[string]float64 
 		if off := math.Log2(*c.Today / alone); math.Abs(off) > 0.15 {
 			t.Errorf("%s at %s: about %.0f lx today, it gives %.0f", c.Lamp, c.Place, *c.Today, alone)
 		}
+		holdDial(t, step, factors[c.Lamp])
 		got, a := spread(levelsAt(s, inShot(t), factors)), step.After
 		if a.IntervalStops == nil || got < a.IntervalStops[0] || got > a.IntervalStops[1] || math.Abs(got-a.SpreadStops) > 0.1 {
 			t.Errorf("%s set to %.0f lx: spread %.2f stops, said to be about %.2f %v", c.Lamp, c.Level, got, a.SpreadStops, *a.IntervalStops)
@@ -95,6 +96,33 @@ func carryOut(t *testing.T, list *steps.List, s *plan.Scene) map[string]float64 
 		t.Errorf("no lamp is set: %+v", list.Steps)
 	}
 	return factors
+}
+
+// holdDial holds the setting of a step to the law of the lamp's dimmer: the change that
+// it makes, and what that does to the color.
+func holdDial(t *testing.T, step steps.Step, factor float64) {
+	t.Helper()
+	_, laws, err := dials()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, d := range laws {
+		i := step.DimmerInterval
+		if d.Lamp != step.Lamp || step.DimmerPercent == nil || *step.DimmerPercent > 99.9 {
+			continue
+		}
+		if i == nil {
+			t.Errorf("%s: the dimmer is not set by what was read of it", d.Lamp)
+			continue
+		}
+		truth := 100 * math.Pow(math.Exp2(*step.ChangeStops), 1/d.Power)
+		if truth < i[0] || truth > i[1] {
+			t.Errorf("%s: %.1f %% gives %.2f of its light, said to be %.1f to %.1f %%", d.Lamp, truth, factor, i[0], i[1])
+		}
+		if off := *step.ShiftMired - d.mired(truth); math.Abs(off) > 3 {
+			t.Errorf("%s: %.1f mired at %.1f %%, the law has %.1f", d.Lamp, *step.ShiftMired, truth, d.mired(truth))
+		}
+	}
 }
 
 // What the list asks for is carried out on the physics of the demo and brings what it

@@ -1,0 +1,78 @@
+package setup
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"evenfall/photometry/dimmer"
+)
+
+// Dials are the dimmers of a set-up: where the table of lamps has them, and what was read
+// of them.
+type Dials struct {
+	Lamps []Lamp
+	Read  *dimmer.Result // nil where nothing was
+}
+
+// Row is a lamp's row in the table of lamps, nil for none: of a frame or bounce that of
+// the lamp behind it, which has the dimmer.
+func (d Dials) Row(name string) *Lamp {
+	for range 2 {
+		k := slices.IndexFunc(d.Lamps, func(l Lamp) bool { return strings.EqualFold(l.Name, name) })
+		if k < 0 {
+			return nil
+		}
+		if name = d.Lamps[k].Behind; name == "" {
+			return &d.Lamps[k]
+		}
+	}
+	return nil
+}
+
+// at is where a lamp's dimmer is and the readings of it, nil for none; ok is false where
+// it is not on file.
+func (d Dials) at(name string) (percent float64, read *dimmer.Lamp, ok bool) {
+	row := d.Row(name)
+	if row == nil || !row.Dimmer.Set {
+		return 0, nil, false
+	}
+	if read = d.Read.Lamp(row.Name); read == nil {
+		read = d.Read.Lamp(name)
+	}
+	if read != nil && read.Curve == nil {
+		read = nil
+	}
+	return row.Dimmer.At, read, true
+}
+
+// Set is the setting of a lamp's dimmer after a change in stops, and what was read of it
+// there, nil where the dial is taken as linear. ok is false where no dimmer is on file or
+// the change is more than it has.
+func (d Dials) Set(name string, stops float64) (percent float64, setting *dimmer.Setting, ok bool) {
+	from, read, ok := d.at(name)
+	if !ok {
+		return 0, nil, false
+	}
+	if low, high := read.Range(); from >= low && from <= high && low < high {
+		if setting = read.Change(from, stops); setting == nil {
+			return 0, nil, false
+		}
+		return setting.Percent, setting, true
+	}
+	percent = dimmer.Linear(from, stops)
+	return percent, nil, percent <= 100
+}
+
+// Room is how many times its light a lamp can give, by what was read of its dimmer or as
+// if that were linear; infinite where it is not on file.
+func (d Dials) Room(name string) float64 {
+	from, read, ok := d.at(name)
+	if !ok || from <= 0 {
+		return math.Inf(1)
+	}
+	if low, high := read.Range(); from >= low && from <= high && low < high {
+		return max(1, read.Curve.Level(high)/read.Curve.Level(from))
+	}
+	return max(1, 100/from)
+}
