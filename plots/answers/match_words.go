@@ -12,6 +12,13 @@ import (
 
 // matchSentences are how the light of two days differs, and what restores the first.
 var matchSentences = sentences{
+	// A lamp alone at its check place, in the morning.
+	"lamp.good":  "As it was; {from} to {to} will do.",
+	"lamp.trim":  "{off:abs} {off|over|under}: trim it to {from} to {to}.",
+	"lamp.place": "{off:abs} {off|over|under}: check its place, aim, scrims and gel first, then read it again.",
+	"lamp.color": "Its color is off by {mired:+.0f} mired, {duv:+.4f} Duv: check its gel and its dimmer first, then read it again.",
+	"lamp.off":   "It gives nothing: check that it is on. {from} to {to} will do.",
+
 	// What may differ.
 	"match.tolerance":           "the surface's tolerance of {stops}: all of it for the pattern, half of it either way for the offset",
 	"match.tolerance_each_side": "the surface's tolerance of ±{stops}: that much either way for the offset, twice that for the pattern",

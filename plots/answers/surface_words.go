@@ -11,6 +11,16 @@ import (
 
 // surfaceSentences are what is found on a surface, and what to do about it.
 var surfaceSentences = sentences{
+	// While a lamp is trimmed.
+	"trim.good":      "Good, hold there",
+	"trim.off":       "Take off a little more: {stops:.1f stop}",
+	"trim.on":        "Give a little more: {stops:.1f stop}",
+	"trim.back_up":   "Too far: give back {stops:.1f stop}",
+	"trim.back_down": "Too far: take off {stops:.1f stop}",
+	"trim.over":      "{off:.2f stop} over its goal",
+	"trim.under":     "{off:.2f stop} under its goal",
+	"trim.within":    "within",
+
 	// Causes.
 	"side_bright":         "Camera {bright} is {size} over camera {dark}: its light is too strong or too near.",
 	"top_bright":          "The top is {size} over the bottom: the lamps are, or aim, too near to the top.",

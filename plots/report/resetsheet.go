@@ -397,12 +397,8 @@ func (r *Report) reads(row setup.Lamp, w document.Words) []answers.Note {
 		}
 		return out
 	}
-	if r.Ratios != nil {
-		for _, m := range r.Ratios.Readings {
-			if strings.EqualFold(m.Lamp, row.Name) {
-				return []answers.Note{{Text: photometry.FormatLevel(photometry.Level{Value: m.Level, Quantity: m.quantity}, r.Ratios.unitFor(w.Unit)) + " at " + joined(m.Mark, m.Role), Strong: true}}
-			}
-		}
+	if m := r.atMark(row.Name); m != nil {
+		return []answers.Note{{Text: photometry.FormatLevel(photometry.Level{Value: m.Level, Quantity: m.quantity}, r.Ratios.unitFor(w.Unit)) + " at " + joined(m.Mark, m.Role), Strong: true}}
 	}
 	for _, other := range r.lampRows {
 		if strings.EqualFold(other.Behind, row.Name) {

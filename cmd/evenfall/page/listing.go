@@ -45,6 +45,7 @@ type folderState struct {
 	Problems []fileTrouble `json:"problems"`
 	Matches  []pair        `json:"matches"`
 	Report   bool          `json:"report"`
+	Morning  bool          `json:"morning"` // lamps on file were read alone, so that they can be checked
 }
 
 // found finds what the folder holds. Tables that are there twice are an error beside
@@ -81,6 +82,7 @@ func (s *server) folder(w http.ResponseWriter, r *http.Request) error {
 	}
 	out.Surveys = append(out.Surveys, days...)
 	out.Matches, out.Report = append(pairs(found), markPairs(days)...), !found.Empty()
+	out.Morning = found.Lamps != "" && slices.ContainsFunc(found.Surveys, func(f setup.SurveyFiles) bool { return f.Alone })
 	for _, about := range found.Findings() {
 		out.Problems = append(out.Problems, fileTrouble{Text: answers.Sentence(document.Words{}, about)})
 	}

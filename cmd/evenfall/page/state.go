@@ -52,7 +52,9 @@ type State struct {
 	ResultWords []document.KeyText    `json:"result_words,omitempty"`
 	Tables      []document.Table      `json:"tables,omitempty"`
 	// Do is the one thing to do and a sentence beside it, of lights at marks.
-	Do *[2]string `json:"do,omitempty"`
+	Do   *[2]string `json:"do,omitempty"`
+	Trim *trim      `json:"trim,omitempty"` // of readings while a lamp is trimmed
+	Then *then      `json:"then,omitempty"` // what comes after the trims
 	// ToDo is what to do by all that the folder has, once all places are read.
 	ToDo        *steps.List `json:"to_do,omitempty"`
 	WhyNoResult string      `json:"why_no_result,omitempty"`
@@ -156,6 +158,10 @@ func (l *live) state(judge bool) (*State, error) {
 		return nil, err
 	}
 	switch {
+	case st.Editable && isMorning(l.name):
+		st.morning(l.store, l)
+	case st.Editable && trimOfSurvey(l.name) != "":
+		st.watch(l.store, l)
 	case st.Lights != nil:
 		st.atMarks(l.store, a)
 	case st.Editable && !st.read && len(st.Lamps) == 1:

@@ -67,7 +67,7 @@ const largestFile = 2 << 20
 
 // open is the survey of a file of the folder.
 func (st *store) open(name string) (*live, error) {
-	if checkFile(name) != nil {
+	if checkSurvey(name) != nil {
 		return nil, errNoSurvey
 	}
 	st.mu.Lock()
@@ -103,8 +103,8 @@ var errNoSurvey = problem{404, "no_survey", "There is no survey of that name in 
 // spelled reports whether a file has exactly that name, where the system takes
 // others for it too: one file must not be two surveys.
 func (st *store) spelled(name string) bool {
-	entries, err := fs.ReadDir(st.root.FS(), ".")
-	return err == nil && slices.ContainsFunc(entries, func(e fs.DirEntry) bool { return e.Name() == name })
+	entries, err := fs.ReadDir(st.root.FS(), path.Dir(name))
+	return err == nil && slices.ContainsFunc(entries, func(e fs.DirEntry) bool { return e.Name() == path.Base(name) })
 }
 
 // read reads a whole file of the folder. Links, folders and what is not a plain file
@@ -253,7 +253,7 @@ const keptFolder = "kept"
 
 // keep puts a version of the survey aside and names its file.
 func (l *live) keep(whose string, content []byte) (string, error) {
-	base := keptFolder + "/" + stem(l.name) + "-" + whose + "-" + l.store.now().In(l.store.zone).Format("150405")
+	base := keptFolder + "/" + stem(path.Base(l.name)) + "-" + whose + "-" + l.store.now().In(l.store.zone).Format("150405")
 	if err := l.store.root.Mkdir(keptFolder, 0o777); err != nil && !errors.Is(err, fs.ErrExist) {
 		return "", fileProblem(keptFolder, err)
 	}

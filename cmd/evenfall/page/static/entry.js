@@ -1,6 +1,7 @@
 // Reading: one place, one reading, one thumb. It moves on at once and never waits for the
 // program; what it shows comes from the last answer and the queue together.
 
+import { textOf } from "./api.js";
 import { changed, clockTime, h, keepFocus, openSheet, put, say, setAttributes, setText } from "./dom.js";
 import { finishedPanel } from "./finished.js";
 import { undoHistory } from "./history.js";
@@ -17,6 +18,7 @@ import { readingFields } from "./reading.js";
 import { stopRuler, verdictLines } from "./ruler.js";
 import { choose, other } from "./settings.js";
 import { readJSON, remove, write } from "./store.js";
+import { beginAgain, beginTrim, trimBars } from "./trim.js";
 import { isRead, lampNamed, neighbor, nextPlace, sinceReference, stepped, walkOf, withUnit } from "./walk.js";
 
 /** entryPanel makes the parts of a survey v: {name, state, cells}. */
@@ -67,23 +69,28 @@ export function entryPanel(v, { openMap }) {
   const waiting = h("div", { class: "open" });
   const lights = Boolean(v.state.lights); // at marks: a matrix in place of a map, and the walk goes on to the next light
   const grid = lights ? marksMatrix((light, mark) => jump(mark, light)) : placesGrid((to) => jump(to), goTo);
+  const bars = trimBars();
   const ruler = stopRuler();
   const verdicts = verdictLines();
   const question = questionPanel({ answer, later: putOff });
   const finished = finishedPanel(v, { jump, ask: (q) => ask(q), result: openMap, reference: toReference, toLamp });
   const tool = (text, does, aloud = null) => keepFocus(h("button", { type: "button", "aria-label": aloud && `${text}, ${aloud}`, onclick: does }, h("b", {}, text), h("small", {})));
-  const tools = { undo: tool("Undo", undo), skip: tool("Skip", skip), again: tool("Again", toggleRepeat, "read it once more and keep both"), go: tool(lights ? "Lights" : "Go to", goTo) };
+  const trimming = Boolean(v.state.trim); // every reading stands beside the one before it, and the program says what is next
+  const begin = (does) => does.catch((error) => tell(textOf(error)));
+  const tools = trimming ? {
+    undo: tool("Undo", undo), go: tool("Other place", goTo), skip: tool("Start over", () => begin(beginTrim(v.state.trim.of))), again: tool("Done", () => begin(beginAgain(v.state.trim.of, v.name))),
+  } : { undo: tool("Undo", undo), skip: tool("Skip", skip), again: tool("Again", toggleRepeat, "read it once more and keep both"), go: tool(lights ? "Lights" : "Go to", goTo) };
   const toolRow = h("div", { class: "tools" }, Object.values(tools));
   const keys = h("div", { class: "keys" }, fields.pad, question.keys, finished.keys);
   const latest = h("ol", { class: "latest", "aria-label": "Last readings" });
   const parts = {
     last: h("aside", { class: "last" }, h("p", { class: "small" }, "Last readings"), latest),
     ask: h("section", { class: "ask", "aria-label": "Entry" }, lamps, h("div", { class: "place" }, label, shape, h("div", {}, words, why)), fields.node, lastLine),
-    stage: h("section", { class: "stage", "aria-label": "Map", tabindex: "0" }, outage.node, refused.node, waiting, finished.facts, grid.node, question.facts, ruler.node, verdicts.node),
+    stage: h("section", { class: "stage", "aria-label": "Map", tabindex: "0" }, outage.node, refused.node, waiting, finished.facts, v.state.then && verdicts.node, bars.node, grid.node, question.facts, ruler.node, !v.state.then && verdicts.node),
     tools: toolRow, keys,
   };
 
-  const done = () => v.state.editable && unread(null) === null && !due() && !(lights && nextLamp() !== null);
+  const done = () => trimming ? v.state.trim.good && v.state.trim.since.length === v.state.trim.places.length : v.state.editable && unread(null) === null && !due() && !(lights && nextLamp() !== null);
   function due() {
     const since = sinceReference(cells(), reference());
     return lamp === "" && Boolean(reference()) && !held().has(reference()) && since - postponed >= (v.state.reference?.every ?? Infinity);
@@ -97,6 +104,9 @@ export function entryPanel(v, { openMap }) {
       return go(here, { keep: true, chosen: true });
     }
     if (!place()) return;
+    if (trimming && s.trim.next !== here && !chosen && fields.blank() && !queue.waiting(v.name).length) return go(s.trim.next);
+    bars.show(s);
+    grid.node.hidden = verdicts.node.hidden = trimming;
     if (asked && !questions.open().some((q) => q.at === asked.at && q.label === asked.label)) asked = null;
     // A question comes up of itself only right after its reading, or where no keypad would
     // go from under a thumb.
@@ -112,8 +122,8 @@ export function entryPanel(v, { openMap }) {
     setText(label, state === "finished" ? "✓" : lights ? (asked?.lamp ?? lamp) : (asked?.label ?? here));
     shape.hidden = !asked;
     if (asked) setText(shape, question.shape(asked));
-    setText(words, state === "finished" ? finishedWords() : asked ? asked.words : place().words);
-    setText(why, state === "finished" ? "To change or read a place again, tap it." : asked ? asked.text : reason());
+    setText(words, trimming ? s.trim.say : state === "finished" ? finishedWords() : asked ? asked.words : place().words);
+    setText(why, state === "finished" ? trimming ? "Leave the lamp as it is." : "To change or read a place again, tap it." : asked ? asked.text : reason());
     fields.node.hidden = lastLine.hidden = state === "question" || state === "finished" || state === "closed";
     fields.pad.hidden = state !== "reading";
     question.keys.hidden = question.facts.hidden = !asked;
@@ -123,10 +133,10 @@ export function entryPanel(v, { openMap }) {
     showLine();
     if (lights) fields.turnTo(s.lights[lamp]?.unit ?? s.unit);
     fields.show(Boolean(s.color));
-    fields.bar(read ? (repeat ? "Add beside" : `Replace ${shortOf(cell())}`) : "Next", onward());
+    fields.bar(read && !trimming ? (repeat ? "Add beside" : `Replace ${shortOf(cell())}`) : "Next", onward());
     setAttributes(tools.undo, { disabled: history.last() ? null : "" });
     setText(tools.undo.lastChild, history.last());
-    setAttributes(tools.again, { "aria-pressed": String(repeat && read), disabled: read ? null : "" });
+    if (!trimming) setAttributes(tools.again, { "aria-pressed": String(repeat && read), disabled: read ? null : "" });
     refused.show();
     outage.show();
     showWaiting();
@@ -146,6 +156,7 @@ export function entryPanel(v, { openMap }) {
 
   // What Next goes to.
   function onward() {
+    if (trimming) return `${here} again`;
     const next = nextPlace(walk(), { ...cells(), [here]: { text: "x" } }, returnTo ?? here, skipped(), held());
     return next ?? (lights && nextLamp()) ?? "last";
   }
@@ -158,6 +169,7 @@ export function entryPanel(v, { openMap }) {
   // Why this place, and what a reading here will do.
   function reason() {
     const s = v.state;
+    if (trimming) return `${place().words}. Hold where it reads ${s.trim.goal}.`;
     if (!s.editable) return `Not to be filled in here: ${s.why_not}`;
     const how = lights ? `${s.lights[lamp]?.of?.[here] ?? s.lights[lamp]?.how ?? ""} ` : "";
     const count = (list) => list.filter((p) => isRead(cells()[p.label])).length;
@@ -316,6 +328,7 @@ export function entryPanel(v, { openMap }) {
   // The given order, with the reference after every so many readings.
   // Lamps alone need none: drift is found from the readings of all lamps together.
   function moveOn() {
+    if (trimming) return go(here);
     let onward = returnTo && !isRead(cells()[returnTo]) ? returnTo : unread(returnTo ?? here);
     if (lights && onward === null && nextLamp() !== null) {
       lamp = nextLamp();
@@ -328,7 +341,7 @@ export function entryPanel(v, { openMap }) {
   function go(to, { again = false, then = null, keep = false, chosen: pick = false } = {}) {
     here = to;
     chosen = pick;
-    repeat = isRead(cell()) && (again || (to === reference() && due()));
+    repeat = isRead(cell()) && (again || trimming || (to === reference() && due()));
     returnTo = then;
     message = "";
     if (!keep) {

@@ -3,6 +3,7 @@
 
 import { changed, h, keepFocus, put } from "./dom.js";
 import { reportOf, toDo } from "./result.js";
+import { beginAgain } from "./trim.js";
 import { lampNamed } from "./walk.js";
 
 /** finishedPanel makes the list and the actions of a survey v. */
@@ -16,13 +17,14 @@ export function finishedPanel(v, { jump, ask, result, reference, toLamp }) {
       const ref = s.reference?.label;
       const once = ref && lamp === "" && !v.cells[""]?.[ref]?.repeats?.length;
       const of = s.lights ? Object.values(s.lights).reduce((n, l) => n + l.marks.length, 0) : walk;
-      const lines = [["✓", s.lights ? `${of} of ${of} readings taken` : `${walk} of ${walk} places read${lamp ? `, ${lampNamed(lamp)}` : ""}`],
+      const again = s.then && button(s.then.title, s.then.below, () => beginAgain(s.then.of, v.name), true);
+      const lines = s.trim ? [["✓", s.trim.spread]] : [["✓", s.lights ? `${of} of ${of} readings taken` : `${walk} of ${walk} places read${lamp ? `, ${lampNamed(lamp)}` : ""}`],
         open.length > 0 ? ["○", `${open.length === 1 ? "1 question" : `${open.length} questions`} open: ${open.map((q) => q.label).slice(0, 4).join(", ")}`] : ["✓", "No question open"],
         once && ["○", `◆ ${ref} read once: drift is not known`]].filter(Boolean);
       if (changed(facts, lines)) put(facts, lines.map(([sign, text]) => h("li", {}, h("i", { "aria-hidden": "true" }, sign), text)));
       const first = open.length ? "" : toDo(v)[0];
-      if (!changed(keys, [lines, first, nextLamp, v.folder?.report])) return;
-      const button = (text, below, does, primary) => keepFocus(h("button", { type: "button", class: primary ? "primary wide" : null, onclick: does }, h("b", {}, text), below && h("small", {}, below)));
+      if (!changed(keys, [lines, first, nextLamp, v.folder?.report, s.then])) return;
+      if (again) return put(keys, again);
       put(keys,
         open.length > 0 ? button(`Answer for ${open[0].label}`, "", () => ask(open[0]), true)
           : nextLamp !== null ? button(`Read ${lampNamed(nextLamp)}`, "", () => toLamp(nextLamp), true)
@@ -33,6 +35,8 @@ export function finishedPanel(v, { jump, ask, result, reference, toLamp }) {
     },
   };
 }
+
+const button = (text, below, does, primary) => keepFocus(h("button", { type: "button", class: primary ? "primary wide" : null, onclick: does }, h("b", {}, text), below && h("small", {}, below)));
 
 // closer is a new survey of the same surface with more places.
 function closer(name, s) {

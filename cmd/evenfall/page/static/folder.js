@@ -3,6 +3,7 @@
 import { get, textOf } from "./api.js";
 import { h, plural, put } from "./dom.js";
 import { header, openMenu } from "./menu.js";
+import { beginMorning } from "./trim.js";
 
 const verdicts = { pass: "within tolerance", fail: "out of tolerance", unsure: "not settled" };
 
@@ -31,8 +32,9 @@ export function folderView() {
     put(problems, folder.problems.length > 0 && [
       h("h2", {}, "Not understood"),
       h("ul", { class: "problems" }, folder.problems.map((p) => h("li", {}, p.file && !p.text.startsWith(p.file) && h("b", {}, `${p.file} `), p.text)))]);
-    links.hidden = !(folder.report || folder.matches?.length);
+    links.hidden = !(folder.morning || folder.report || folder.matches?.length);
     put(links,
+      folder.morning && h("button", { type: "button", onclick: () => beginMorning().catch((error) => (empty.textContent = textOf(error))) }, "Morning reset"),
       folder.report && h("a", { class: "button", href: "/report", target: "_blank" }, "Report"),
       folder.matches?.length > 0 && h("a", { class: "button", href: "#/match" }, "Match with another day"));
   }

@@ -14,16 +14,25 @@ export function marksMatrix(jump) {
     if (key === made) return;
     made = key;
     cells = [];
+    // Lamps that are each read at one place of their own need no column for each place.
+    const alone = Boolean(state.then);
+    if (alone) {
+      node.style.setProperty("--columns", 1);
+      node.replaceChildren(...state.lamps.flatMap((light) => [h("b", { class: "row", "aria-hidden": "true" }, light), cell(light, state.places.find((p) => p.label === state.lights[light].marks[0]), state)]));
+      return;
+    }
     node.style.setProperty("--columns", state.places.length);
     node.replaceChildren(h("span", {}), ...state.places.map((p) => h("b", { "aria-hidden": "true" }, p.label)), ...state.lamps.flatMap((light) => [
       h("b", { class: "row", "aria-hidden": "true" }, light),
-      ...state.places.map((place) => {
-        const parts = [h("span", {}), h("i", { class: "unseen" })];
-        const cell = keepFocus(h("button", { type: "button", onclick: () => jump(light, place.label) }, parts));
-        cells.push({ light, place, cell, value: parts[0], aloud: parts[1], wanted: state.lights[light].marks.includes(place.label) });
-        return cell;
-      }),
+      ...state.places.map((place) => cell(light, place, state)),
     ]));
+  }
+
+  function cell(light, place, state) {
+    const parts = [h("span", {}), h("i", { class: "unseen" })];
+    const node = keepFocus(h("button", { type: "button", onclick: () => jump(light, place.label) }, parts));
+    cells.push({ light, place, cell: node, value: parts[0], aloud: parts[1], wanted: state.lights[light].marks.includes(place.label), at: state.then ? `${place.label}  ` : "" });
+    return node;
   }
 
   return {
@@ -34,7 +43,7 @@ export function marksMatrix(jump) {
       for (const c of cells) {
         const { text, marks, said } = of(c.light, c.place);
         const here = c.light === light && c.place.label === mark;
-        setText(c.value, text === "·" && !c.wanted ? "–" : text);
+        setText(c.value, c.at + (text === "·" && !c.wanted ? "–" : text));
         setAttributes(c.cell, { class: [...marks, !c.wanted && "aside"].filter(Boolean).join(" ") || null, "aria-current": here ? "step" : null, tabindex: here ? 0 : -1 });
         setText(c.aloud, ` ${c.light} ${said}`);
       }

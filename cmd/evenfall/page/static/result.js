@@ -2,8 +2,9 @@
 // means out of tolerance; the rest is folded. All of it comes from the program.
 
 import { answerWords } from "./answer.js";
-import { surveyPath } from "./api.js";
+import { surveyPath, textOf } from "./api.js";
 import { changed, h, put, scroller, setText, table } from "./dom.js";
+import { beginTrim } from "./trim.js";
 import { placesGrid } from "./places.js";
 import { stopRuler, verdictLines } from "./ruler.js";
 import { isRead, lampNamed } from "./walk.js";
@@ -104,8 +105,10 @@ export function resultPanel(v, { jump, read }) {
   function showActions() {
     const has = v.folder?.report ?? false;
     const maps = (v.state.maps ?? []).length > 0;
-    if (changed(parts.keys, [has, maps, v.state.editable])) put(parts.keys,
-      has && h("a", { class: "button primary wide", href: reportOf(v.name) }, "Hand over the report"),
+    const trim = v.state.editable && !v.state.lights && v.state.judgments?.[0]?.word === "FAIL" && !v.state.questions.length;
+    if (changed(parts.keys, [has, maps, v.state.editable, trim])) put(parts.keys,
+      trim && h("button", { type: "button", class: "primary wide", onclick: () => beginTrim(v.name).catch((error) => setText(more, textOf(error))) }, h("b", {}, "Do it, and watch"), h("small", {}, "read three places again while you trim")),
+      has && h("a", { class: trim ? "button" : "button primary wide", href: reportOf(v.name) }, trim ? "Report" : "Hand over the report"),
       v.state.editable && h("button", { type: "button", onclick: read }, "Read on"),
       h("a", { class: "button", href: `/files/${encodeURIComponent(v.name)}`, download: "" }, "Save CSV"),
       maps && h("a", { class: "button", href: surveyPath(v.name, "/picture.png"), download: "" }, "Save picture"));

@@ -3,8 +3,8 @@
 
 import { changed, h, put, s } from "./dom.js";
 
-const shapes = { FAIL: "fail", PASS: "pass", "SO FAR EVEN": "sofar", "NOT YET": "notyet", UNSURE: "unsure" };
-const signs = { FAIL: "✕", PASS: "✓", UNSURE: "?" };
+const shapes = { FAIL: "fail", PASS: "pass", "SO FAR EVEN": "sofar", "NOT YET": "notyet", UNSURE: "unsure", GOOD: "pass", TRIM: "unsure", CHECK: "fail" };
+const signs = { FAIL: "✕", PASS: "✓", UNSURE: "?", GOOD: "✓", TRIM: "↕", CHECK: "!" };
 
 /** verdictLines makes the verdicts of a state. */
 export function verdictLines() {

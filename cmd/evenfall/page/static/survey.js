@@ -126,7 +126,8 @@ export function surveyView(name) {
 
   function show(which) {
     panel = which;
-    header({ title: v.state?.title || name, back: "#/", tabs: { read: v.entryHash(), result: v.mapHash(), at: which } });
+    const then = v.state?.then;
+    header({ title: v.state?.title || name, back: then ? `#/s/${encodeURIComponent(then.of)}/map` : "#/", tabs: then ? null : { read: v.entryHash(), result: v.mapHash(), at: which } });
     if (!entry) return;
     const parts = which === "map" ? [result.stage, result.ask, result.keys] : [entry.last, entry.stage, entry.ask, entry.tools, entry.keys];
     node.dataset.panel = which;

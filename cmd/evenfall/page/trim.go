@@ -1,0 +1,184 @@
+package page
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"net/http"
+	"slices"
+	"strings"
+
+	"evenfall/photometry"
+	"evenfall/photometry/evenness"
+	"evenfall/plots"
+	"evenfall/plots/answers"
+	"evenfall/plots/document"
+)
+
+// trimOfSurvey is the survey that readings among the trims are of, "" for those of none.
+func trimOfSurvey(name string) string {
+	rest, among := strings.CutPrefix(name, trimsFolder+"/")
+	found := numbered.FindStringSubmatch(stem(rest))
+	if !among || found == nil {
+		return ""
+	}
+	return found[1] + ".csv"
+}
+
+// trim is a lamp that is being trimmed, while a few places are read again. It is no verdict.
+type trim struct {
+	Of     string      `json:"of"` // the survey
+	Goal   string      `json:"goal"`
+	Half   float64     `json:"half"` // of the goal, in stops from its middle
+	Middle string      `json:"middle"`
+	Places []trimPlace `json:"places"` // the one that leads first
+	Next   string      `json:"next"`
+	Say    string      `json:"say"`
+	Good   bool        `json:"good"`
+	Spread string      `json:"spread"`
+	Since  []string    `json:"since"` // read since the light last changed
+	Rest   int         `json:"rest"`  // of the survey
+}
+
+// trimPlace is a place in stops from the middle of the goal.
+type trimPlace struct {
+	Label  string   `json:"label"`
+	Role   string   `json:"role"`
+	Was    string   `json:"was"`
+	Is     string   `json:"is,omitempty"`
+	Before float64  `json:"before"`
+	Now    *float64 `json:"now,omitempty"`
+	Text   string   `json:"text"`
+}
+
+// newTrim begins to watch three places of a survey.
+func (s *server) newTrim(l *live, w http.ResponseWriter, r *http.Request) error {
+	l.mu.Lock()
+	a := l.analysis
+	l.mu.Unlock()
+	_, result, err := a.judge()
+	if err != nil {
+		return inFiles(err, "bad_survey")
+	}
+	t, ok := trimOf(result)
+	if !ok {
+		return problem{409, "no_goal", "There is nothing to trim to: fewer than three places are read, or the readings scatter as widely as the tolerance."}
+	}
+	wanted := func(label string) bool {
+		return slices.ContainsFunc(t.Watched, func(i int) bool { return fold(result.Survey.Name(i)) == fold(label) })
+	}
+	return s.begin(l, w, wanted, nil, func(n int) string { return fmt.Sprintf("%s/%s-%d.csv", trimsFolder, stem(l.name), n) })
+}
+
+func trimOf(r *evenness.Result) (evenness.Trim, bool) {
+	low, high, ok := plots.ToleranceWindow(r)
+	if !ok {
+		return evenness.Trim{}, false
+	}
+	return r.TrimWithin(low, high)
+}
+
+// sinceChange is what was read since the lamp last changed: since a place was read that had
+// been read already.
+func (b *editor) sinceChange() map[string]reread {
+	since := map[string]reread{}
+	read := slices.DeleteFunc(slices.Clone(b.rows), func(x *row) bool { return !x.counts() })
+	slices.SortStableFunc(read, func(x, y *row) int { return cmp.Compare(x.UnixMilli, y.UnixMilli) })
+	for _, x := range read {
+		if _, again := since[fold(x.Label)]; again {
+			clear(since)
+		}
+		since[fold(x.Label)] = reread{b.read(x), x.UnixMilli}
+	}
+	return since
+}
+
+// last is the last reading of a place that counts.
+func (b *editor) last(label string) (level float64, ok bool) {
+	var last *row
+	for _, x := range b.cells[keyOf(label, "")] {
+		if x.counts() && (last == nil || x.UnixMilli >= last.UnixMilli) {
+			last, level = x, x.Level
+		}
+	}
+	return level, last != nil
+}
+
+// watch fills in how far the trim is.
+func (st *State) watch(store *store, l *live) {
+	of, err := store.open(trimOfSurvey(l.name))
+	if err != nil {
+		return
+	}
+	of.mu.Lock()
+	a, places := of.analysis, 0
+	if of.editor != nil {
+		places = len(of.editor.places)
+		for i, p := range st.Places { // a few places say nothing of the grid
+			if at, known := of.editor.byKey[fold(p.Label)]; known {
+				st.Places[i].Words = of.editor.places[at].words
+			}
+		}
+	}
+	of.mu.Unlock()
+	_, r, err := a.judge()
+	if err != nil {
+		return
+	}
+	goal, ok := trimOf(r)
+	if !ok {
+		return
+	}
+	l.mu.Lock()
+	b := l.editor
+	l.mu.Unlock()
+	if b == nil {
+		return
+	}
+	s := r.Survey
+	since := b.sinceChange()
+	t := &trim{Of: of.name, Half: goal.Half, Middle: s.FormatLevel(goal.Middle), Goal: s.FormatLevel(goal.From()) + " to " + s.FormatLevel(goal.To()), Since: []string{}, Rest: places - len(since)}
+	levels, before, read := []float64{}, []float64{}, 0
+	for k, i := range goal.Watched {
+		p := trimPlace{Label: s.Name(i), Role: goal.Roles[k], Was: s.FormatLevel(r.Levels[i]), Before: goal.Off(r.Levels[i])}
+		level, ok := b.last(p.Label)
+		before = append(before, r.Levels[i])
+		if ok {
+			p.Is, p.Now = s.FormatLevel(level), new(goal.Off(level))
+			levels, read = append(levels, level), read+1
+		}
+		off := p.Before
+		if p.Now != nil {
+			off = *p.Now
+		}
+		p.Text = answers.Sentence(document.Words{}, evenness.TrimPlace(off, goal.Half))
+		if _, ok := since[fold(p.Label)]; ok {
+			t.Since = append(t.Since, p.Label)
+		} else if t.Next == "" {
+			t.Next = p.Label
+		}
+		t.Places = append(t.Places, p)
+	}
+	lead := t.Places[0]
+	now := lead.Before
+	if lead.Now != nil {
+		now = *lead.Now
+	}
+	say, good := goal.Advise(lead.Before, now)
+	t.Say, t.Good = answers.Sentence(document.Words{}, say), good && lead.Now != nil
+	if !t.Good || t.Next == "" {
+		t.Next = lead.Label
+	}
+	st.Title = "Trim of " + cmp.Or(s.Title, of.name)
+	st.Then = &then{"Read all again", fmt.Sprintf("%s, read since the last change, count: %d to go", strings.Join(t.Since, " and "), t.Rest), of.name}
+	t.Spread = fmt.Sprintf("Was %.2f stop, %.2f allowed", spreadOf(before), r.Limits.Stops)
+	if read == len(goal.Watched) {
+		t.Spread = fmt.Sprintf("Spread of the %d now %.2f; was %.2f; %.2f allowed", read, spreadOf(levels), spreadOf(before), r.Limits.Stops)
+	}
+	st.Trim = t
+}
+
+// spreadOf is the spread of levels in stops.
+func spreadOf(levels []float64) float64 {
+	return photometry.Stops(slices.Max(levels), math.Max(slices.Min(levels), math.SmallestNonzeroFloat64))
+}
