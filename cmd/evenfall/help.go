@@ -93,7 +93,8 @@ func folderTold(d *document.Document) {
 		{Key: "what to do", Texts: []string{"One list for the whole folder. It makes the surface more even; with approved: yes above an earlier day, or --intent match, it brings that day's light back."}},
 		{Key: "copies", Texts: []string{"The same readings twice, in another file or pasted below, count once and are named."}},
 		{Key: "photos", Texts: []string{".jpg and .webp files, or those that the key photo names, go into the report."}},
-		{Key: "not read", Texts: []string{"Links, pipes, devices, names that begin with a dot, and folders within the folder."}},
+		{Key: "not read", Texts: []string{"Links, pipes, devices, names that begin with a dot, and folders within the folder.",
+			"The page keeps in trims what was read while lamps were trimmed or checked, and in kept what was replaced: neither is a survey."}},
 		{Key: "written", Texts: []string{"Whatever evenfall writes carries its mark. A file without it, or changed since, is replaced only with --force."}},
 		{Key: "handed over", Texts: []string{"report --zip packs the folder with its report; report --verify says whether the folder is still that of a report."}},
 	})
