@@ -2,6 +2,7 @@ package page_test
 
 import (
 	"context"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -59,7 +60,10 @@ func TestBrowserNewSurvey(t *testing.T) {
 	d.drag(`document.querySelector(".surface .cloth")`, 0.25, 0.5, 0.75, 1)
 	d.wait(`document.getElementById("new-x0").value === "1.2" && document.getElementById("new-y1").value === "1.2"`)
 	d.wait(`document.querySelector(".surface").getAttribute("aria-label").includes("in shot from 1.2, 0 to 3.6, 1.2 m")`)
-	d.fill("new-y1", "1.8") // and corrected by number
+	// A corner is dragged: the other three sides stay or move with it.
+	d.drag(`document.querySelector(".surface .cloth")`, 0.25, 0.5, 0.125, 0.25)
+	d.wait(`document.querySelector(".surface").getAttribute("aria-label").includes("in shot from 0.6, 0 to 3.6, 1.8 m")`)
+	d.fill("new-x0", "1.2") // and corrected by number
 	d.button("More")
 	d.fill("new-tolerance", "±1/4 stop")
 	d.fill("new-repeatability_percent", "1.5")
@@ -83,10 +87,36 @@ func TestBrowserNewSurvey(t *testing.T) {
 			t.Errorf("the file has no %q:\n%s", note, text)
 		}
 	}
+	// In feet, for another day.
+	d.open("about:blank")
+	d.open(s.url() + "#/new")
+	d.wait(`document.querySelector("#new-kind").options.length > 3`)
+	d.fill("new-title", "in feet")
+	d.button("feet")
+	d.fill("new-width", "15 ft 9 in")
+	d.fill("new-height", "7'10\"")
+	d.button("3 × 3")
+	d.drag(`document.querySelector(".surface .cloth")`, 0, 0, 0.2, 0.2)
+	d.wait(`document.getElementById("new-x0").value === "3.15" && document.getElementById("new-y1").value === "6.27"`)
+	eval[any](d, `document.getElementById("new-date").value = "2026-03-07"; null`)
+	browsertest.Screenshot(t, d.tab, "new-feet-360")
+	d.button("Begin")
+	d.at("A1")
+	for _, r := range "123456789" {
+		d.typed("7" + string(r) + "0")
+	}
+	d.saved()
+	text, err = os.ReadFile(filepath.Join(s.folder, "in-feet.csv"))
+	if err != nil || !strings.Contains(string(text), "# date: 2026-03-07\n") || !strings.Contains(string(text), "# width: 15.75 ft\n") {
+		t.Errorf("%v\n%s", err, text)
+	}
+	if r := s.judged("in-feet.csv"); r.Points != 9 || r.Area == nil || math.Abs(r.Survey.Area.X0-0.96) > 0.001 || math.Abs(r.Survey.Area.Y1-1.911) > 0.002 || math.Abs(r.Survey.Extent.Width()-4.8006) > 0.01 {
+		t.Errorf("%d points, area %+v, extent %+v", r.Points, r.Survey.Area, r.Survey.Extent)
+	}
 	// The next one begins with the same size.
 	d.open("about:blank")
 	d.open(s.url() + "#/new")
-	if got := eval[string](d, `document.getElementById("new-width").value + " " + document.getElementById("new-rows").value + " " + document.querySelector("[name=unit]:checked").value`); got != "4,8 3 fc" {
+	if got := eval[string](d, `document.getElementById("new-width").value + " " + document.getElementById("new-rows").value + " " + document.querySelector("[name=unit]:checked").value`); got != "15 ft 9 in 3 fc" {
 		t.Errorf("the next form begins with %q", got)
 	}
 	d.clean(s.address, "400 (Bad Request)", "409 (Conflict)")

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"strconv"
 	"strings"
+	"time"
 
 	"evenfall/cmd/evenfall/outfile"
 	"evenfall/photometry"
@@ -36,6 +37,8 @@ type NewSurvey struct {
 	ISO           float64     `json:"iso"`
 	Shutter       string      `json:"shutter"`
 	Lamps         []string    `json:"lamps"`
+	Feet          bool        `json:"feet"`  // the file's lengths in feet
+	Date          string      `json:"date"`  // 2026-03-04; today where empty
 	Order         string      `json:"order"` // nine (the quick nine first) or snake
 }
 
@@ -68,6 +71,11 @@ func (n *NewSurvey) check() error {
 		return bad("Found a repeatability of %g %%, expected 0 to 50.", n.Repeatability)
 	case a != nil && !(a[0] < a[2] && a[1] < a[3] && a[0] >= 0 && a[1] >= 0 && a[2] <= n.WidthM*1.001 && a[3] <= n.HeightM*1.001):
 		return bad("Found the part in shot %g, %g to %g, %g m, expected one within the surface.", a[0], a[1], a[2], a[3])
+	}
+	if n.Date = strings.TrimSpace(n.Date); n.Date != "" {
+		if _, err := time.Parse(time.DateOnly, n.Date); err != nil {
+			return bad("Found the date “%s”, expected one such as 2026-03-04.", clip(n.Date))
+		}
 	}
 	kind, err := survey.KindNamed(n.Kind)
 	if err != nil {
@@ -167,9 +175,13 @@ func (st *store) create(n NewSurvey) (string, error) {
 			return "", bad("Found the file name “%s”, expected %s.", clip(n.Name), err)
 		}
 	}
-	// Surveys of one surface are distinguished by their date, so it includes the minute.
-	notes = append(notes, table.Note{Key: "date", Value: st.now().In(st.zone).Format("2006-01-02 15:04")})
-	sheet := blank.Sheet{Columns: n.Columns, Rows: n.Rows, WidthM: n.WidthM, HeightM: n.HeightM, Edges: n.Edges, Unit: unit,
+	// Surveys of one surface are distinguished by their date, so today's includes the minute.
+	date := st.now().In(st.zone).Format("2006-01-02 15:04")
+	if !strings.HasPrefix(date, n.Date) {
+		date = n.Date
+	}
+	notes = append(notes, table.Note{Key: "date", Value: date})
+	sheet := blank.Sheet{Columns: n.Columns, Rows: n.Rows, WidthM: n.WidthM, HeightM: n.HeightM, Edges: n.Edges, Unit: unit, Feet: n.Feet,
 		Color: n.Color, Notes: notes, Once: true, Lamps: n.Lamps}
 	if n.Order != "snake" {
 		sheet.Order = spatial.WalkNineFirst(n.Columns, n.Rows)

@@ -6,8 +6,9 @@ import { choice, h, put } from "./dom.js";
 import { drawing } from "./drawing.js";
 import { header } from "./menu.js";
 import { readJSON, write } from "./store.js";
+import { FOOT, meters, today } from "./units.js";
 
-const usual = { title: "", kind: "screen", width: "4", height: "2.5", columns: "9", rows: "5", unit: "lx", color: false, lamps: "" };
+const usual = { title: "", kind: "screen", length: "m", width: "4", height: "2.5", columns: "9", rows: "5", unit: "lx", color: false, lamps: "" };
 const sides = ["x0", "y0", "x1", "y1"];
 const units = { lx: "lux", fc: "footcandles", f: "f-number (flash)" };
 
@@ -26,28 +27,37 @@ export function createView(given = "") {
     inputs[name] = h("input", { type: "checkbox", id: `new-${name}`, checked });
     return h("div", { class: "asked check" }, inputs[name], h("label", { for: `new-${name}` }, caption));
   };
+  const lengths = choice("length", "Lengths in", { m: "meters", ft: "feet" }, last.length, (to) => {
+    const was = to === "ft" ? "m" : "ft";
+    for (const n of ["width", "height", ...sides]) {
+      const is = meters(inputs[n].value, was);
+      if (Number.isFinite(is)) inputs[n].value = told(is);
+    }
+    show();
+  });
   const unit = choice("unit", "The meter shows", units, last.unit);
   const grids = h("fieldset", { class: "choice" }, h("legend", {}, "Places across × down"),
     [["3", "3"], ["5", "3"], ["9", "5"]].map(([c, r]) => h("button", { type: "button", onclick: () => grid(c, r) }, `${c} × ${r}`)));
-  const sketch = drawing((area) => {
-    setShot(area.map(String));
-  });
+  const sketch = drawing((area) => setShot(area.map(told)));
   const allOfIt = h("button", { type: "button", onclick: () => setShot(sides.map(() => "")) }, "All of it");
   const tolerance = h("p", { class: "note" });
   const wrong = h("p", { class: "wrong", role: "alert" });
-  const begin = h("button", { class: "primary begin", type: "submit" }, "Begin");
+  const count = h("small", {});
+  const begin = h("button", { class: "primary begin", type: "submit" }, h("b", {}, "Begin"), count);
   const form = h("form", { class: "new", novalidate: true },
     input("title", "Name of the surface", { required: true, value: about.title ?? "" }),
     h("div", { class: "asked" }, h("label", { for: "new-kind" }, "Kind"), kind, tolerance),
-    h("div", { class: "pair" }, input("width", "Width, m", decimal), input("height", "Height, m", decimal)),
+    h("div", { class: "pair" }, input("width", "Width", { title: "4.8, 15'9\" or 15 ft 9 in" }), input("height", "Height")),
+    lengths,
     grids,
     h("div", { class: "pair" }, input("columns", "Across", whole), input("rows", "Down", whole)),
     unit,
+    input("date", "Date", { type: "date", value: today() }),
     check("color", "Color too: kelvins and green–magenta", last.color),
     wrong,
     h("div", { class: "lines" }, begin),
     h("fieldset", { class: "shot" }, h("legend", {}, "Part in shot"),
-      h("p", { class: "note", id: "shot-how" }, "Draw it with a finger, or give its corners in meters from the lower left. Without it the whole surface counts."),
+      h("p", { class: "note", id: "shot-how" }, "Drag its corners, or give its sides from the lower left. Without it the whole surface counts."),
       sketch.node,
       h("div", { class: "four" }, input("x0", "Left", decimal), input("y0", "Bottom", decimal), input("x1", "Right", decimal), input("y1", "Top", decimal)),
       h("div", { class: "lines" }, allOfIt)),
@@ -61,10 +71,10 @@ export function createView(given = "") {
   inputs.lamps.value = last.lamps;
 
   const number = (name) => Number(inputs[name].value.trim().replace(",", "."));
-  const shot = () => {
-    const empty = sides.map((n) => inputs[n].value.trim() === "");
-    return empty.every(Boolean) ? null : sides.map((n, i) => (empty[i] ? NaN : number(n)));
-  };
+  const inFeet = () => lengths.querySelector(":checked").value === "ft";
+  const length = (name) => meters(inputs[name].value, inFeet() ? "ft" : "m");
+  const told = (m) => String(Math.round((m / (inFeet() ? FOOT : 1)) * 100) / 100);
+  const shot = () => (sides.every((n) => inputs[n].value.trim() === "") ? null : sides.map(length));
 
   function setShot(texts) {
     sides.forEach((n, i) => (inputs[n].value = texts[i]));
@@ -82,10 +92,11 @@ export function createView(given = "") {
     const area = shot();
     allOfIt.disabled = area === null;
     sketch.show({
-      width: number("width"), height: number("height"), columns, rows, edges: inputs.edges.checked,
+      width: length("width"), height: length("height"), feet: inFeet(), columns, rows, edges: inputs.edges.checked,
       area: area?.every(Number.isFinite) ? area : null,
       reference: { column: Math.floor(columns / 2), row: Math.floor(rows / 2) },
     });
+    count.textContent = columns * rows > 0 ? `${columns * rows} places, about ${Math.max(1, Math.round((columns * rows * 13) / 60))} minutes` : "";
     for (const b of grids.querySelectorAll("button")) b.setAttribute("aria-pressed", String(b.textContent === `${columns} × ${rows}`));
     const k = kinds.find((k) => k.name === kind.value);
     tolerance.textContent = k ? `Usually within ${k.stops} stop` + (k.good_stops ? `, good within ${k.good_stops}` : "") : "";
@@ -107,13 +118,13 @@ export function createView(given = "") {
   form.addEventListener("submit", async (e) => {
     e.preventDefault();
     const value = (name) => inputs[name].value.trim();
-    const bad = [["width", "a width in meters such as 4.8"], ["height", "a height in meters such as 2.4"], ["columns", "how many places across"], ["rows", "how many places down"]]
-      .find(([name]) => !(number(name) > 0));
+    const bad = [["width", "a width such as 4.8 or 15 ft 9 in", length], ["height", "a height such as 2.4 or 7'10\"", length], ["columns", "how many places across", number], ["rows", "how many places down", number]]
+      .find(([name, , read]) => !(read(name) > 0));
     const area = shot();
     if (bad) return complain(`Found “${value(bad[0])}”, expected ${bad[1]}.`, inputs[bad[0]]);
     if (area && !area.every(Number.isFinite)) return complain("Give all four sides of the part in shot, or none.", inputs.x0);
     const asked = {
-      title: value("title"), name: fileNamed(value("name")), kind: kind.value, width_m: number("width"), height_m: number("height"),
+      title: value("title"), name: fileNamed(value("name")), kind: kind.value, width_m: length("width"), height_m: length("height"), feet: inFeet(), date: value("date"),
       columns: number("columns"), rows: number("rows"), edges: inputs.edges.checked, unit: form.elements.unit.value, color: inputs.color.checked,
       tolerance: value("tolerance"), repeatability_percent: number("repeatability_percent") || 0, area, reference: value("reference"),
       iso: number("iso") || 0, shutter: value("shutter"), lamps: inputs.lamps.value.split("\n").map((l) => l.trim()).filter(Boolean),
@@ -122,7 +133,7 @@ export function createView(given = "") {
     begin.disabled = true; // a second tap begins no second survey
     try {
       const { name } = await post("/api/surveys", asked);
-      write("evenfall.new", JSON.stringify({ kind: asked.kind, width: value("width"), height: value("height"), columns: value("columns"), rows: value("rows"), unit: asked.unit, color: asked.color, lamps: inputs.lamps.value }));
+      write("evenfall.new", JSON.stringify({ kind: asked.kind, length: inFeet() ? "ft" : "m", width: value("width"), height: value("height"), columns: value("columns"), rows: value("rows"), unit: asked.unit, color: asked.color, lamps: inputs.lamps.value }));
       location.hash = `#/s/${encodeURIComponent(name)}`;
     } catch (error) {
       complain(textOf(error), error.status === 409 ? inputs.title : null);
@@ -136,7 +147,7 @@ export function createView(given = "") {
     at?.focus();
   }
 
-  if (about.area) setShot(about.area.map(String));
+  if (about.area) setShot(about.area.map(told));
   show();
   return {
     node: form,

@@ -1,7 +1,8 @@
-// A drawing of the surface with its places, on which the part in shot is drawn
-// with a finger. The numbers next to it do the same for a keyboard.
+// A drawing of the surface with its places, on which the corners of the part in shot are
+// dragged. The numbers next to it do the same for a keyboard.
 
 import { s } from "./dom.js";
+import { FOOT } from "./units.js";
 
 const wide = 320; // units across the drawing
 
@@ -9,20 +10,23 @@ const wide = 320; // units across the drawing
 export function drawing(drawn) {
   const node = s("svg", { class: "surface", role: "img" });
   let size = { width: 1, height: 1 };
-  let from = null;
+  let from = null; // the corner that stays while the other one is dragged
+  let shown = [0, 0, 1, 1];
 
-  function show({ width, height, columns, rows, edges, area, reference }) {
+  function show({ width, height, feet, columns, rows, edges, area, reference }) {
     if (!(width > 0 && height > 0)) return;
     size = { width, height };
+    shown = area ?? [0, 0, width, height];
+    const told = [width, height].map((m) => Math.round((m / (feet ? FOOT : 1)) * 100) / 100).join(" × ") + (feet ? " ft" : " m");
     const tall = Math.min(wide, Math.max(40, (wide * height) / width));
     const x = (m) => (wide * m) / width;
     const y = (m) => tall - (tall * m) / height;
     node.setAttribute("viewBox", `-8 -22 ${wide + 16} ${tall + 44}`);
-    node.setAttribute("aria-label", `The surface, ${width} × ${height} m, ${columns} × ${rows} places, camera left on the left` + (area ? `, in shot from ${area[0]}, ${area[1]} to ${area[2]}, ${area[3]} m` : ", all of it in shot"));
+    node.setAttribute("aria-label", `The surface, ${told}, ${columns} × ${rows} places, camera left on the left` + (area ? `, in shot from ${area[0]}, ${area[1]} to ${area[2]}, ${area[3]} m` : ", all of it in shot"));
     const parts = [
       s("text", { x: 0, y: -8 }, "← camera left"),
       s("text", { x: wide, y: -8, "text-anchor": "end" }, "camera right →"),
-      s("text", { x: wide / 2, y: tall + 15, "text-anchor": "middle" }, `${width} × ${height} m`),
+      s("text", { x: wide / 2, y: tall + 15, "text-anchor": "middle" }, told),
       s("rect", { class: "cloth", width: wide, height: tall, rx: 3 }),
     ];
     const at = (i, n) => (edges && n > 1 ? i / (n - 1) : (i + 0.5) / n);
@@ -35,7 +39,8 @@ export function drawing(drawn) {
           : { class: "dot", cx: wide * at(c, columns), cy: tall * at(r, rows), r: 2.5 }));
       }
     }
-    if (area) parts.push(s("rect", { class: "shot", x: x(area[0]), y: y(area[3]), width: Math.max(0, x(area[2]) - x(area[0])), height: Math.max(0, y(area[1]) - y(area[3])) }));
+    parts.push(s("rect", { class: area ? "shot" : "shot all", x: x(shown[0]), y: y(shown[3]), width: Math.max(0, x(shown[2]) - x(shown[0])), height: Math.max(0, y(shown[1]) - y(shown[3])) }));
+    for (const cx of [shown[0], shown[2]]) for (const cy of [shown[1], shown[3]]) parts.push(s("circle", { class: "corner", cx: x(cx), cy: y(cy), r: 8 }));
     node.replaceChildren(...parts);
   }
 
@@ -48,7 +53,13 @@ export function drawing(drawn) {
   }
 
   node.addEventListener("pointerdown", (e) => {
-    from = where(e);
+    // A corner that is near is dragged; elsewhere a new part is drawn.
+    const at = where(e);
+    const cloth = node.querySelector(".cloth").getBoundingClientRect();
+    const near = (i, v, px, m) => (Math.abs(v - shown[i]) / m) * px < 32;
+    const i = [0, 2].find((i) => near(i, at.x, cloth.width, size.width));
+    const j = [1, 3].find((j) => near(j, at.y, cloth.height, size.height));
+    from = i === undefined || j === undefined ? at : { x: shown[2 - i], y: shown[4 - j] };
     node.setPointerCapture(e.pointerId);
   });
   node.addEventListener("pointermove", (e) => {

@@ -1,6 +1,8 @@
 // Lengths as people type them, and the day.
 
-const per = { m: 1, cm: 0.01, mm: 0.001, ft: 0.3048, in: 0.0254 };
+export const FOOT = 0.3048; // m
+
+const per = { m: 1, cm: 0.01, mm: 0.001, ft: FOOT, in: FOOT / 12 };
 const words = { "'": "ft", "′": "ft", feet: "ft", foot: "ft", '"': "in", "″": "in", inch: "in", inches: "in" };
 
 /** meters reads 4.8, 4,8 m, 15'9", 15 ft 9 in: bare numbers are in unit, and those behind
