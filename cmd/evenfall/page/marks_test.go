@@ -101,3 +101,25 @@ func TestMarksInTheirColumns(t *testing.T) {
 		t.Error(got)
 	}
 }
+
+// Lamps read alone at a few places have the grid of the cloth that their file is named
+// after: B8 is second from camera right of nine, not at the edge of eight.
+func TestLampsHaveTheGridOfTheirCloth(t *testing.T) {
+	s := serve(t, t.TempDir(), Options{})
+	write(t, s, "cloth.csv", "# width: 4.8 m\n# height: 2.4 m\n# grid: 9x5\nlabel,E (lx)\nA1,700\n")
+	lamps := "# width: 4.8 m\n# height: 2.4 m\nlamp,label,x (m),y (m),E (lx)\nleft,B2,0.800,1.680,625\nleft,D8,4.000,0.720,162\nright,B8,4.000,1.680,\n"
+	write(t, s, "cloth-lamps.csv", lamps)
+	write(t, s, "other-lamps.csv", lamps)
+	var st State
+	s.get("/api/surveys/cloth-lamps.csv", &st)
+	if st.Columns != 9 || st.Rows != 5 || len(st.Places) != 3 || !strings.Contains(st.Places[1].Words+st.Places[2].Words, "second from camera right") {
+		t.Errorf("%d × %d: %+v", st.Columns, st.Rows, st.Places)
+	}
+	if s.get("/api/surveys/other-lamps.csv", &st); st.Columns != 8 {
+		t.Errorf("without a cloth: %d", st.Columns)
+	}
+	e := Entry{ID: "1", Label: "B8", Lamp: "right", At: 1001, Text: "1222", Kind: kindRead}
+	if out := s.send("cloth-lamps.csv", e).Entries[0]; out.Outcome != stored {
+		t.Errorf("%+v", out)
+	}
+}

@@ -143,6 +143,7 @@ func (l *live) take(content []byte, modified time.Time) {
 	l.editor, l.why = nil, errors.New("a workbook can be looked at here, and filled in with a spreadsheet program")
 	if !isWorkbook(l.name) {
 		l.editor, l.why = newEditor(l.name, content, modified, l.store.zone)
+		l.store.lendGrid(l.editor)
 	}
 	l.changed()
 }
@@ -317,6 +318,7 @@ func (l *live) enter(entries []Entry, device string) ([]Outcome, error) {
 			l.notify(outcomes[i].Text)
 		}
 	}
+	l.store.lendGrid(l.editor) // an undo reads the file anew
 	if !changed && !l.missing {
 		done = true
 		return outcomes, nil

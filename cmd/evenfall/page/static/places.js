@@ -19,7 +19,8 @@ export function placesGrid(jump, goTo) {
   let places = null;
 
   function make(state) {
-    const columns = Math.max(0, ...state.places.map((p) => p.column ?? 0));
+    const most = (of, at) => Math.max(state.places.some((p) => p.column) ? (of ?? 0) : 0, ...state.places.map((p) => p[at] ?? 0));
+    const columns = most(state.columns, "column");
     const one = !wide.matches && columns > mostColumns;
     const key = `${one} ${state.places.map((p) => p.label).join(" ")}`;
     if (key === made) return;
@@ -43,7 +44,7 @@ export function placesGrid(jump, goTo) {
     if (one) keepFocus(places).addEventListener("click", goTo);
     places.classList.toggle("free", !grid);
     places.style.setProperty("--columns", columns || 1);
-    node.style.setProperty("--rows", Math.max(1, ...state.places.map((p) => p.row ?? 0)));
+    node.style.setProperty("--rows", Math.max(1, most(state.rows, "row")));
     node.replaceChildren(places, sides);
     sides.hidden = !grid;
   }
