@@ -6,6 +6,8 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/setup"
+	"evenfall/plots/document"
+	"evenfall/plots/steps"
 )
 
 // exposure is what the camera is set to: as the set-up says, else as the marks' table
@@ -25,7 +27,12 @@ func (r *Report) exposure(set *setup.Settings) {
 		r.Ratios.exposures(e)
 	}
 	for i := range r.Surfaces {
-		r.Surfaces[i].exposures(e)
+		s := &r.Surfaces[i]
+		var after *steps.Prediction
+		if s == r.subject() {
+			after = r.afterList()
+		}
+		s.exposures(e, after)
 	}
 	if e.ISO > 0 {
 		e.compareAreas()
@@ -70,8 +77,9 @@ func (r *Ratios) exposures(e *Exposure) {
 	e.From = append(e.From, told(iso, shutter)+" for the marks, by "+r.File)
 }
 
-// exposures adds what the surface is exposed for, with what filters take counted.
-func (s *Surface) exposures(e *Exposure) {
+// exposures adds what the surface is exposed for, with what filters take counted, now
+// and as the list of what to do leaves it.
+func (s *Surface) exposures(e *Exposure, after *steps.Prediction) {
 	of, read := s.Result.Exposure, s.Result.Survey
 	if of == nil || of.FNumber == nil {
 		return
@@ -95,6 +103,23 @@ func (s *Surface) exposures(e *Exposure) {
 		area.OverStops = &over
 	}
 	e.Areas = append(e.Areas, area)
+	if after != nil && after.MeanChangeStops != nil {
+		area.Name, area.Computed = area.Name+", "+afterListed, true
+		area.Level *= photometry.Factor(*after.MeanChangeStops)
+		area.FNumber *= photometry.Factor(*after.MeanChangeStops / 2)
+		e.Areas = append(e.Areas, area)
+	}
+}
+
+const afterListed = "after the list"
+
+// level is the level of an area, with ≈ where it is computed.
+func (a Area) level(w document.Words) string {
+	text := photometry.FormatLevel(photometry.Level{Value: a.Level, Quantity: a.quantity}, a.unitFor(w.Unit))
+	if a.Computed {
+		return "≈" + text
+	}
+	return text
 }
 
 func orNone(v *float64) float64 {

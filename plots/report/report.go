@@ -91,6 +91,8 @@ type Area struct {
 	Unit     string  `json:"unit"`
 	FNumber  float64 `json:"f_number"`
 	Constant float64 `json:"constant"` // C, or K for a luminance
+	// Computed says that the level is that after the list of what to do.
+	Computed bool `json:"computed,omitempty"`
 	// OverStops is the level over what SetFNumber exposes for, by the constant of the
 	// first area.
 	OverStops *float64 `json:"over_stops,omitempty"`

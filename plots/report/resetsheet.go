@@ -175,11 +175,7 @@ func (r *Report) subject() *Surface {
 func (s *sheet) judged(r *Report) {
 	var all []answers.Judgement
 	if subject := r.subject(); subject != nil {
-		var after *steps.Prediction
-		if l := r.ToDo; l != nil && len(l.Steps) > 0 {
-			after = l.Steps[len(l.Steps)-1].After
-		}
-		all = answers.SurfaceChecks(subject.Result, after)
+		all = answers.SurfaceChecks(subject.Result, r.afterList())
 		if b := subject.Before; b != nil && b.Match != nil {
 			all = append(all, answers.MatchChecks(b.Match)...)
 		}
@@ -224,7 +220,10 @@ func (s *sheet) exposure(r *Report, w document.Words) {
 		s.Exposure += ", filters of " + photometry.FormatStops(e.LossStops) + " counted"
 	}
 	for i, a := range e.Areas {
-		text := a.Name + " " + photometry.FormatLevel(photometry.Level{Value: a.Level, Quantity: a.quantity}, a.unitFor(w.Unit))
+		text := a.Name + " " + a.level(w)
+		if a.Computed { // below the same as read
+			text = afterListed + " " + a.level(w)
+		}
 		if i > 0 {
 			text += ": " + answers.LensStop(a.FNumber, a.quantity != photometry.LuminousExposure) + ", " + inStops(a.fromFirst) + " to it"
 		}

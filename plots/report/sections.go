@@ -36,7 +36,7 @@ func (p *paper) exposed() {
 		if a.OverStops != nil {
 			over = inStops(*a.OverStops)
 		}
-		rows = append(rows, []string{a.Name, photometry.FormatLevel(photometry.Level{Value: a.Level, Quantity: a.quantity}, a.unitFor(p.Unit)), answers.LensStop(a.FNumber, a.quantity != photometry.LuminousExposure), fromFirst, over})
+		rows = append(rows, []string{a.Name, a.level(p.Words), answers.LensStop(a.FNumber, a.quantity != photometry.LuminousExposure), fromFirst, over})
 		name := "C"
 		if a.quantity == photometry.Luminance {
 			name = "K"

@@ -52,6 +52,14 @@ func (g *gatherer) dimmers() *dimmer.Result {
 	return r
 }
 
+// afterList is the surface of the list once all of it is done, nil where that is not known.
+func (r *Report) afterList() *steps.Prediction {
+	if l := r.ToDo; l != nil && len(l.Steps) > 0 {
+		return l.Steps[len(l.Steps)-1].After
+	}
+	return nil
+}
+
 // well reports whether a surface passes, on its own and against the day before.
 func (s *Surface) well() bool {
 	return s.Result.Verdict.Overall == uncertainty.Pass && (s.Before == nil || s.Before.Match == nil || s.Before.Match.Verdict.Overall == uncertainty.Pass)

@@ -222,8 +222,10 @@ func (p *planner) level(v float64) photometry.Level {
 
 // after is the surface with lamps at shares.
 func (p *planner) after(shares map[string]float64) *Prediction {
+	now, _ := p.Trims.At(p.today())
 	state, edge := p.Trims.At(shares)
-	out := &Prediction{ToEdge: edge, SpreadStops: state.SpreadStops, IntervalStops: state.SpreadInterval, AllowedStops: p.Trims.Limits.Total(), Evenness: state.Verdict.Evenness}
+	change := photometry.Stops(state.Mean, now.Mean)
+	out := &Prediction{MeanChangeStops: &change, ToEdge: edge, SpreadStops: state.SpreadStops, IntervalStops: state.SpreadInterval, AllowedStops: p.Trims.Limits.Total(), Evenness: state.Verdict.Evenness}
 	if p.list.Intent == schema.IntentMatch && !p.AloneToday {
 		offset, pattern := p.Trims.DifferenceAt(shares)
 		t := p.Match.Tolerance

@@ -83,6 +83,9 @@ type Prediction struct {
 	IntervalStops *[2]float64 `json:"interval_stops,omitempty"`
 	AllowedStops  float64     `json:"allowed_stops"`
 	Evenness      string      `json:"evenness"` // pass, fail or unsure
+	// MeanChangeStops is how the mean of the part that decides changes from as read,
+	// positive brighter; nil where it is not known.
+	MeanChangeStops *float64 `json:"mean_change_stops,omitempty"`
 	// ToEdge is the spread with the edge of the part in shot, where no place is read.
 	ToEdge         *evenness.ToEdge `json:"to_edge,omitempty"`
 	DayBeforeStops *DayBefore       `json:"day_before,omitempty"`

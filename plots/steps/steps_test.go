@@ -124,16 +124,20 @@ func TestTrimIsRight(t *testing.T) {
 	if down.Lamp != "right" || math.Abs(*down.ChangeStops+1) > 0.1 || math.Abs(*down.DimmerPercent-25) > 2 {
 		t.Fatalf("%+v, want right down by a stop, from 50 to 25 %%", down)
 	}
-	high, low := 0.0, math.Inf(1)
+	high, low, now, then := 0.0, math.Inf(1), 0.0, 0.0
 	for j := range 3 {
 		for i := range 5 {
 			x, y := (float64(i)+0.5)*width/5, (float64(j)+0.5)*height/3
 			level := strong["left"].at(x, y) + math.Exp2(*down.ChangeStops)*strong["right"].at(x, y)
 			high, low = max(high, level), min(low, level)
+			now, then = now+strong["left"].at(x, y)+strong["right"].at(x, y), then+level
 		}
 	}
 	if want := math.Log2(high / low); math.Abs(down.After.SpreadStops-want) > 0.01 {
 		t.Errorf("spread after %.3f, the laws give %.3f", down.After.SpreadStops, want)
+	}
+	if want := math.Log2(then / now); math.Abs(*down.After.MeanChangeStops-want) > 0.01 {
+		t.Errorf("mean changed by %.3f, the laws give %.3f", *down.After.MeanChangeStops, want)
 	}
 	if c := down.Check; c.Place != "B5" || math.Abs(c.Level/(strong["right"].at(3.6, 1)/2)-1) > 0.08 || !(c.From < c.Level && c.Level < c.To) {
 		t.Errorf("check %+v", c)
