@@ -37,7 +37,7 @@ type setLook struct{ width, beside, high, label, gap float64 }
 
 var (
 	fullSet   = setLook{width: pictureWidth, beside: 110, high: 860, label: 17, gap: 44}
-	narrowSet = setLook{width: narrowWidth, beside: 84, high: 296, label: 15, gap: 28}
+	narrowSet = setLook{width: narrowWidth, beside: 84, high: 340, label: 15, gap: 28}
 )
 
 // Set draws the lamps, frames, bounces and flags of a scene to scale: the plan view from
@@ -169,7 +169,7 @@ func (m *setPicture) side(x float64) string {
 	case off > 0.005:
 		return m.bare(off) + " right"
 	}
-	return "middle"
+	return "center"
 }
 
 // high is how high a place is above the floor, or above the surface's lower edge where
@@ -178,27 +178,17 @@ func (m *setPicture) high(y float64) string { return m.bare(y-m.floor) + " high"
 
 // describe says how a fixture stands and is set, as a person measures it.
 func (m *setPicture) describe(i int) string {
-	f, row, placed := &m.scene.Fixtures[i], &m.rows[i], &m.placed[i]
+	f, row := &m.scene.Fixtures[i], &m.rows[i]
 	parts := []string{fmt.Sprintf("%s, %s out, %s", m.side(f.At.X), m.bare(f.At.Z), m.high(f.At.Y))}
-	if f.Aimed && f.Kind != setup.Flag && f.Kind != setup.Net {
+	if pan, tilt := m.turned(i); pan != "" {
 		aim := m.aim(i)
 		text := "aims " + m.side(aim.X)
 		if aim.Z > 0.005 {
 			text += ", " + m.bare(aim.Z) + " out"
 		}
-		parts = append(parts, text+", "+m.high(aim.Y), fmt.Sprintf("pan %s, tilt %s", degrees(*placed.PanDeg, "right", "left"), degrees(*placed.TiltDeg, "up", "down")))
+		parts = append(parts, text+", "+m.high(aim.Y), "pan "+pan+", tilt "+tilt)
 	}
-	if !f.Kind.Shapes() {
-		level := fmt.Sprintf("%.0f %%", placed.OutputPercent)
-		for _, with := range []string{row.SpotFlood, row.Scrims} {
-			if with = cleanText(with); with != "" && with != "none" {
-				level += ", " + with
-			}
-		}
-		parts = append(parts, level, cmp.Or(cleanText(row.Gel), "no gel"))
-	} else if front := cleanText(cmp.Or(row.Diffusion, row.Material, row.Gel)); front != "" {
-		parts = append(parts, front)
-	}
+	parts = append(parts, m.settings(i)...)
 	if row.Behind != "" {
 		parts = append(parts, "lit by "+cleanText(row.Behind))
 	}
@@ -207,6 +197,41 @@ func (m *setPicture) describe(i int) string {
 		name = m.numbers[i] + " " + name
 	}
 	return name + strings.Join(parts, "; ")
+}
+
+// turned is how far a fixture is panned and tilted, "" for one that aims nowhere.
+func (m *setPicture) turned(i int) (pan, tilt string) {
+	if f, placed := &m.scene.Fixtures[i], &m.placed[i]; f.Aimed && f.Kind != setup.Flag && f.Kind != setup.Net {
+		return degrees(*placed.PanDeg, "right", "left"), degrees(*placed.TiltDeg, "up", "down")
+	}
+	return "", ""
+}
+
+// settings are the level of a lamp with its focus and scrims, and its gel, or the front of
+// what shapes light.
+func (m *setPicture) settings(i int) []string {
+	row := &m.rows[i]
+	level, gel := m.levelAndGel(i)
+	if level == "" {
+		if front := cleanText(cmp.Or(row.Diffusion, row.Material, row.Gel)); front != "" {
+			return []string{front}
+		}
+		return nil
+	}
+	for _, with := range []string{row.SpotFlood, row.Scrims} {
+		if with = cleanText(with); with != "" && with != "none" {
+			level += ", " + with
+		}
+	}
+	return []string{level, gel}
+}
+
+// levelAndGel are the level and the gel of a lamp, "" for what only shapes light.
+func (m *setPicture) levelAndGel(i int) (level, gel string) {
+	if m.scene.Fixtures[i].Kind.Shapes() {
+		return "", ""
+	}
+	return fmt.Sprintf("%.0f %%", m.placed[i].OutputPercent), cmp.Or(cleanText(m.rows[i].Gel), "no gel")
 }
 
 // degrees prints a turn by its direction: 58° right.
@@ -220,7 +245,7 @@ func degrees(v float64, positive, negative string) string {
 // describeSymbols explains the symbols in the picture.
 func (m *setPicture) describeSymbols() string {
 	text := "Lengths in " + map[bool]string{false: "meters", true: "feet"}[m.opt.Feet] +
-		": left or right of the middle of the surface as seen from the camera, out from the surface, high above the floor"
+		": left or right of the center of the surface as seen from the camera, out from the surface, high above the floor"
 	if m.opt.FloorY == nil {
 		text = strings.Replace(text, "above the floor", "above the surface's lower edge (where the floor is, is not on file)", 1)
 	}

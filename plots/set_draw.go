@@ -3,6 +3,7 @@ package plots
 import (
 	"image/color"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 	"gonum.org/v1/plot/vg"
@@ -91,8 +92,49 @@ func (m *setPicture) paintView(c draw.Canvas, at func(r3.Vec) vg.Point, along r3
 	}
 }
 
-// labelView names what stands in a view, where it is, and what aims where.
+// setLabel is a text beside a point of a view.
+type setLabel struct {
+	lines []string
+	more  []string // below them, where there is space off all lines
+	at    vg.Point
+	box   vg.Rectangle
+	bold  bool
+}
+
+// labelView names what stands in a view, where it is, and what aims where: first those
+// that all need, then pan, tilt, level and gel where they have space.
 func (m *setPicture) labelView(c draw.Canvas, v *setView) {
+	before := len(v.space.taken)
+	labels := m.placeLabels(v)
+	for i := range labels {
+		l := &labels[i]
+		own := &v.space.taken[before+i]
+		if l.more == nil {
+			continue
+		}
+		*own = vg.Rectangle{}
+		larger, free := m.label(v.space, setLabel{lines: slices.Concat(l.lines, l.more), at: l.at, bold: l.bold})
+		if free && overlaps(larger.box, v.space.lines) == 0 {
+			*l = larger
+		}
+		*own = l.box
+	}
+	for _, l := range labels {
+		m.paintLabel(c, l)
+	}
+}
+
+// placeLabels finds space for the labels of a view. What has none is left out, since the
+// list has it.
+func (m *setPicture) placeLabels(v *setView) (out []setLabel) {
+	place := func(l setLabel) bool {
+		l, free := m.label(v.space, l)
+		if free {
+			v.space.take(l.box)
+			out = append(out, l)
+		}
+		return free
+	}
 	aims := map[vg.Point]string{}
 	var order []vg.Point
 	for i := range m.scene.Fixtures {
@@ -106,35 +148,56 @@ func (m *setPicture) labelView(c draw.Canvas, v *setView) {
 		}
 	}
 	for _, q := range order {
-		m.label(c, v, q, true, aims[q])
+		place(setLabel{lines: []string{aims[q]}, at: q, bold: true})
 	}
 	for i := range m.scene.Fixtures {
 		f := &m.scene.Fixtures[i]
-		where := []string{m.side(f.At.X), m.bare(f.At.Z) + " out"}
-		if v.along.Z != 0 {
-			where = []string{m.high(f.At.Y)}
+		l := setLabel{at: v.at(f.At)}
+		if name := shorten(f.Name, 18); m.numbers[i] == "" {
+			l.lines = []string{name}
+		} else {
+			l.lines, l.more = m.beside(i, v)
+			if named := l; !m.opt.Narrow {
+				named.lines = append([]string{name}, l.lines...)
+				if place(named) {
+					continue
+				}
+			}
 		}
-		name, q := shorten(f.Name, 18), v.at(f.At)
-		if m.numbers[i] == "" {
-			where = nil
-		}
-		if m.opt.Narrow && where != nil || !m.label(c, v, q, false, append([]string{name}, where...)...) {
-			m.label(c, v, q, false, where...)
-		}
+		place(l)
 	}
 	for _, mark := range m.opt.Marks {
-		m.label(c, v, v.at(r3.Vec{X: mark.X, Y: mark.Y, Z: mark.Z}), true, shorten(mark.Label, 20))
+		place(setLabel{lines: []string{shorten(mark.Label, 20)}, at: v.at(r3.Vec{X: mark.X, Y: mark.Y, Z: mark.Z}), bold: true})
 	}
+	return out
 }
 
-// label puts lines next to a point where nothing else is, farther off with a line to it;
-// where there is no space they are left out, since the list has them.
-func (m *setPicture) label(c draw.Canvas, v *setView, at vg.Point, bold bool, lines ...string) bool {
+// beside is where a fixture is as a view shows it, and how it is turned and set.
+func (m *setPicture) beside(i int, v *setView) (where, more []string) {
+	f := &m.scene.Fixtures[i]
+	pan, tilt := m.turned(i)
+	if v.along.Z == 0 {
+		where = []string{m.side(f.At.X), m.bare(f.At.Z) + " out"}
+		if pan != "" {
+			more = []string{"pan " + pan}
+		}
+		return where, more
+	}
+	if tilt != "" {
+		more = []string{"tilt " + tilt}
+	}
+	if level, gel := m.levelAndGel(i); level != "" {
+		more = append(more, level+", "+shorten(gel, 16))
+	}
+	return []string{m.high(f.At.Y)}, more
+}
+
+// label finds space for a label next to its point; free is false where there is none.
+func (m *setPicture) label(space *freeSpace, l setLabel) (placed setLabel, free bool) {
 	size := vg.Length(m.look.label)
-	s := style(m.look.label, bold, ink, draw.XCenter, draw.YCenter)
-	half := vg.Point{Y: size * vg.Length(len(lines)) * 0.56}
-	for _, l := range lines {
-		half.X = max(half.X, textWidth(s, l)/2)
+	half := vg.Point{Y: size * vg.Length(len(l.lines)) * 0.56}
+	for _, text := range l.lines {
+		half.X = max(half.X, textWidth(style(m.look.label, l.bold, ink, 0, 0), text)/2)
 	}
 	var centers []vg.Point
 	gap := vg.Length(m.look.gap)
@@ -144,23 +207,26 @@ func (m *setPicture) label(c draw.Canvas, v *setView, at vg.Point, bold bool, li
 			if way[0] != 0 {
 				q.Y = way[1] * d
 			}
-			centers = append(centers, at.Add(q))
+			centers = append(centers, l.at.Add(q))
 		}
 	}
-	best, free := v.space.find(half.Add(vg.Point{X: 2, Y: 1}), centers...)
-	if !free {
-		return false
-	}
-	v.space.take(around(best, half.X, half.Y))
-	nearest := vg.Point{X: max(best.X-half.X, min(at.X, best.X+half.X)), Y: max(best.Y-half.Y, min(at.Y, best.Y+half.Y))}
-	if off := nearest.Sub(at); off.X*off.X+off.Y*off.Y > 30*30 {
-		from := at.Add(off.Scale(numberRadius / vg.Length(math.Hypot(float64(off.X), float64(off.Y)))))
+	best, free := space.find(half.Add(vg.Point{X: 2, Y: 1}), centers...)
+	l.box = around(best, half.X, half.Y)
+	return l, free
+}
+
+// paintLabel draws a label, farther off with a line to its point.
+func (m *setPicture) paintLabel(c draw.Canvas, l setLabel) {
+	nearest := vg.Point{X: max(l.box.Min.X, min(l.at.X, l.box.Max.X)), Y: max(l.box.Min.Y, min(l.at.Y, l.box.Max.Y))}
+	if off := nearest.Sub(l.at); off.X*off.X+off.Y*off.Y > 30*30 {
+		from := l.at.Add(off.Scale(numberRadius / vg.Length(math.Hypot(float64(off.X), float64(off.Y)))))
 		c.StrokeLine2(draw.LineStyle{Color: gray, Width: 1}, from.X, from.Y, nearest.X, nearest.Y)
 	}
-	for i, l := range lines {
-		drawWithHalo(c, s, best.Add(vg.Point{Y: half.Y - size*0.56*vg.Length(1+2*i)}), l, paper, 3)
+	step := 1.12 * vg.Length(m.look.label)
+	top := vg.Point{X: (l.box.Min.X + l.box.Max.X) / 2, Y: l.box.Max.Y - step/2}
+	for i, text := range l.lines {
+		drawWithHalo(c, style(m.look.label, l.bold, ink, draw.XCenter, draw.YCenter), top.Sub(vg.Point{Y: step * vg.Length(i)}), text, paper, 3)
 	}
-	return true
 }
 
 // aimIn is where a fixture aims in a view, in whole pixels.
