@@ -52,6 +52,9 @@ func (m *surfaceMap) addLegend() {
 	if m.survey.Area != nil {
 		add(frame, "part in shot")
 	}
+	if m.opt.Sheet > 0 && m.profile == nil && !m.isDifference() {
+		m.said = append(m.said, "gray: not read")
+	}
 	if len(m.legend) > 0 {
 		m.fromTop += 36
 	}

@@ -51,7 +51,7 @@ func newProfile(c *mapValues, scale Scale) *profile {
 	if len(p.order) < 2 {
 		return nil
 	}
-	room := 0.12 * (p.high - p.low) // for the numbers
+	room := 0.2 * (p.high - p.low) // for the numbers
 	p.low, p.high = p.low-room, p.high+room
 	return p
 }
@@ -124,15 +124,16 @@ func (m *surfaceMap) paintProfile(c draw.Canvas) {
 				lines = append(lines, []vg.Point{at(edge, p.low), at(edge, p.high)})
 			}
 		}
+		lowest := p.low + 0.12*(p.high-p.low)    // of what is far below, off the axis
 		leftOut := func(x, y float64) vg.Point { // it has no difference
 			if p.label == "y" {
 				x = y
 			}
-			return at(x, p.low)
+			return at(x, lowest)
 		}
 		m.paintReadings(c, leftOut, func(i int) vg.Point {
 			v, _ := m.at(i)
-			return at(p.along[i], max(p.low, min(v, p.high)))
+			return at(p.along[i], max(lowest, min(v, p.high)))
 		}, lines, nil)
 	})
 }

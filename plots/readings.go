@@ -242,15 +242,22 @@ func (m *surfaceMap) tryContours(out []placedNumber, contours []contour, space *
 			text = "limit"
 		}
 		half := vg.Point{X: textWidth(style(size, false, ink, 0, 0), text)/2 + 2, Y: vg.Length(0.37*size) + 3}
-		var along []vg.Point
+		var along, clear []vg.Point // off frames
 		for _, line := range drawn.lines {
 			for k := range line {
 				if n := (k + len(line)/2) % len(line); k%4 == 0 && m.pointInShot(line[n]) { // from its middle
 					along = append(along, line[n])
+					if m.pointInShot(line[n].Add(half)) && m.pointInShot(line[n].Sub(half)) {
+						clear = append(clear, line[n])
+					}
 				}
 			}
 		}
-		if at, free := space.find(half, along...); free {
+		at, free := space.find(half, clear...)
+		if !free || len(clear) == 0 {
+			at, free = space.find(half, along...)
+		}
+		if free {
 			space.take(around(at, half.X, half.Y))
 			out = append(out, placedNumber{text, at, size, false, false})
 		}
@@ -258,10 +265,14 @@ func (m *surfaceMap) tryContours(out []placedNumber, contours []contour, space *
 	return out
 }
 
-// pointInShot reports whether a position of the picture is in shot.
+// pointInShot reports whether a position of the picture is in shot, or on the surface where
+// all of it is.
 func (m *surfaceMap) pointInShot(p vg.Point) bool {
-	a, size := m.survey.Area, m.data.Size()
-	return a == nil || a.Contains(m.box.X0+float64((p.X-m.data.Min.X)/size.X)*m.box.Width(), m.box.Y0+float64((p.Y-m.data.Min.Y)/size.Y)*m.box.Height())
+	shot, size := m.extent(), m.data.Size()
+	if a := m.survey.Area; a != nil {
+		shot = *a
+	}
+	return shot.Contains(m.box.X0+float64((p.X-m.data.Min.X)/size.X)*m.box.Width(), m.box.Y0+float64((p.Y-m.data.Min.Y)/size.Y)*m.box.Height())
 }
 
 // markerRadius is the radius of the marker of point i.

@@ -37,7 +37,7 @@ type setLook struct{ width, beside, high, label, gap float64 }
 
 var (
 	fullSet   = setLook{width: pictureWidth, beside: 110, high: 860, label: 17, gap: 44}
-	narrowSet = setLook{width: narrowWidth, beside: 84, high: 340, label: 15, gap: 28}
+	narrowSet = setLook{width: narrowWidth, beside: 84, high: 296, label: 15, gap: 28}
 )
 
 // Set draws the lamps, frames, bounces and flags of a scene to scale: the plan view from

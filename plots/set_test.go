@@ -68,7 +68,7 @@ func TestSetFormats(t *testing.T) {
 	// (3, 1, 0): pan atan(4.5/3), tilt −asin(0.8/5.467).
 	for _, want := range []string{
 		"1 left (point): 3.90 left, 3.00 out, 2.20 high; aims 0.60 right, 1.40 high; pan 56° right, tilt 8° down; 100 %; no gel.",
-		"4 frame (frame): 1.20 left, 3.00 out, 2.40 high;", "lit by key", " flag (flag): 2.20 left", "Mark puppet: middle, 1.20 out, 1.40 high.",
+		"4 frame (frame): 1.20 left, 3.00 out, 2.40 high;", "lit by key", " flag (flag): 2.20 left", "Mark puppet: center, 1.20 out, 1.40 high.",
 	} {
 		if p := Set(s, opt); !strings.Contains(p.Alt, want) {
 			t.Errorf("%q is missing in %s", want, p.Alt)

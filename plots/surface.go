@@ -177,6 +177,9 @@ func (m *surfaceMap) layOut(how string) {
 	high := look.high
 	if m.box.Height() > m.box.Width() {
 		high *= 1.4
+		if m.opt.Sheet > 0 { // figures need some space on a strip
+			high *= 1.3
+		}
 	}
 	wide := look.width - look.left - look.right
 	perMeter := min(wide/m.box.Width(), high/m.box.Height())

@@ -39,13 +39,16 @@ func (c Context) number(text string) (float64, error) {
 }
 
 // length reads a length in meters; a plain number is in the unit of the note “length
-// unit”, on the command line in the one of --length.
+// unit”, else in feet or inches where the surface's size is, on the command line in the
+// one of --length.
 func (c Context) length(text string) (float64, error) {
 	unit := c.source.LengthUnit
 	if unit == "" {
 		unit = "m"
 		if said, ok := Get(c.values, LengthUnit); ok {
 			unit = said
+		} else if size := c.values.SizeUnit(); size != "" {
+			unit = size
 		}
 	}
 	v, err := c.source.Dialect.Length(text, unit)

@@ -133,6 +133,12 @@ func TestValues(t *testing.T) {
 	if a, _ := Get(v, Area); a != [4]float64{0, 0, 4, 2} {
 		t.Errorf("area %v", a)
 	}
+	for width, want := range map[string]float64{"15.75 ft": 0.9144, "189 in": 0.0762, "15' 9\"": 0.9144, "480 cm": 3, "4.8 m": 3} {
+		v := Read(SurveyFile, []*Source{{Notes: []table.Note{{Key: "area", Value: "0,0,3,3"}, {Key: "width", Value: width}}, Dialect: table.Dialect{Decimal: '.'}}})
+		if a, _ := Get(v, Area); math.Abs(a[2]-want) > 1e-9 {
+			t.Errorf("width %s: area to %v m, want %v", width, a[2], want)
+		}
+	}
 	if r, _ := Get(v, ReferenceAt); r.At == nil || math.Abs(r.At[1]-0.6096) > 1e-12 {
 		t.Errorf("reference %+v", r)
 	}

@@ -214,6 +214,21 @@ func All[T any](v *Values, n *Note[T]) (values []T) {
 // Given reports whether anybody gives a note, even one that cannot be read.
 func (v *Values) Given(n Declared) bool { return v.first(n) != nil }
 
+// SizeUnit is ft or in where the surface's width is written in it, "" elsewhere.
+func (v *Values) SizeUnit() string {
+	said := v.said["width"]
+	if len(said) == 0 {
+		return ""
+	}
+	switch unit := strings.TrimLeft(strings.ToLower(said[0].note.Value), " 0123456789.,+"); {
+	case strings.HasPrefix(unit, "f"), strings.HasPrefix(unit, "'"):
+		return "ft"
+	case strings.HasPrefix(unit, "in"), strings.HasPrefix(unit, "\""):
+		return "in"
+	}
+	return ""
+}
+
 // From is the file or flag that a note is from, and its value as it was written;
 // both "" where nobody gives it.
 func (v *Values) From(n Declared) (file, text string) {

@@ -2,7 +2,6 @@ package survey
 
 import (
 	"math"
-	"slices"
 	"strings"
 
 	"evenfall/photometry"
@@ -51,19 +50,15 @@ func (n *noteSet) finish() {
 	schema.Put(n.Values, schema.GridOf, &n.grid)
 	schema.Put(n.Values, schema.LengthUnit, &n.lengthUnit)
 	n.area = AreaOf(n.Values)
+	file, area := n.Values.From(schema.Area)
+	if unit := n.Values.SizeUnit(); unit != "" && !strings.HasPrefix(file, "--") && area != "" && !n.Values.Given(schema.LengthUnit) && !strings.Contains(area, unit) {
+		n.inferred = append(n.inferred, photometry.Remarked("area_unit", "unit", unit))
+	}
 }
 
 // inFeet reports whether the size of the surface is written in feet or inches.
 func (n *noteSet) inFeet() bool {
-	for _, source := range slices.Concat(n.flags, n.sheets) {
-		text := schema.Text(n.in, source.Notes, schema.Width)
-		for _, unit := range []string{"ft", "feet", "foot", "in", "'", "\""} {
-			if strings.HasSuffix(strings.ToLower(text), unit) {
-				return true
-			}
-		}
-	}
-	return n.lengthUnit == "ft" || n.lengthUnit == "in"
+	return n.Values.SizeUnit() != "" || n.lengthUnit == "ft" || n.lengthUnit == "in"
 }
 
 // SettingsOf is what notes say of a surface and of how it was read, and what was

@@ -71,7 +71,11 @@ func stops(v float64) string {
 
 // inStops is a figure in a format of package fmt with its unit.
 func inStops(format string, v float64) string {
-	return fmt.Sprintf(format, v) + either(math.Abs(v) > 1.0000001, " stops", " stop")
+	text := fmt.Sprintf(format, v)
+	if strings.Trim(text, "+-0.") == "" { // no sign without a size
+		text = strings.TrimLeft(text, "+-")
+	}
+	return text + either(math.Abs(v) > 1.0000001, " stops", " stop")
 }
 
 func trimmed(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }

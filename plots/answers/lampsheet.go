@@ -121,7 +121,7 @@ func (s *lampSheet) fill(l setup.Lamp, i int, r *plan.Result) {
 			s.figure(line.at, line.format, texts[line.column])
 		}
 	}
-	if r == nil || r.Score == nil {
+	if r == nil || r.Score == nil || !r.Score.Explained {
 		return
 	}
 	for _, found := range r.Score.Lamps {

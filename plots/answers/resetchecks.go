@@ -8,6 +8,7 @@ import (
 	"evenfall/photometry/match"
 	"evenfall/photometry/ratio"
 	"evenfall/photometry/uncertainty"
+	"evenfall/plots/document"
 	"evenfall/plots/steps"
 )
 
@@ -57,7 +58,7 @@ func withEdge(e *evenness.ToEdge) string {
 }
 
 // MatchChecks are the light of a surface against the day before, and its color.
-func MatchChecks(r *match.Result) (out []Judgement) {
+func MatchChecks(r *match.Result, w document.Words) (out []Judgement) {
 	text := fmt.Sprintf("Day before: %s (±%.2f)", inStops("%+.2f", r.OffsetStops), r.Tolerance.OffsetStops)
 	if r.PatternStops != nil {
 		text += fmt.Sprintf(", %.2f between places (%.2f)", *r.PatternStops, r.Tolerance.PatternStops)
@@ -65,7 +66,7 @@ func MatchChecks(r *match.Result) (out []Judgement) {
 	out = append(out, Judgement{uncertainty.WorstVerdict(r.Verdict.Offset, r.Verdict.Pattern), text})
 	if c := r.Color; c != nil && c.WorstDuv != nil && c.WorstDuv.DuvShift != nil {
 		shift := *c.WorstDuv.DuvShift
-		out = append(out, Judgement{r.Verdict.Color, fmt.Sprintf("Day before: %.4f Duv toward %s at %s (%g)", math.Abs(shift), either(shift < 0, "magenta", "green"), c.WorstDuv.Label, r.Tolerance.Duv)})
+		out = append(out, Judgement{r.Verdict.Color, fmt.Sprintf("Day before: %.4f Duv toward %s at %s (%g)", math.Abs(shift), either(shift < 0, "magenta", "green"), newPage(w, false).shortPlace(*c.WorstDuv), r.Tolerance.Duv)})
 	}
 	return out
 }

@@ -30,6 +30,7 @@ var surveySentences = sentences{
 	// How files were understood, and what was assumed of them.
 	"of_file":            "{file}: {what}",
 	"dialect":            "{dialect}",
+	"area_unit":          "the note area is in {unit}, as the width is; the note length unit says otherwise",
 	"assumed_lux":        "“{column}” without a unit is taken in lx",
 	"not_used":           "not used for a {series|series|surface}: {columns}",
 	"status_left_out":    "{rows} {rows|reading does|readings do} not count, as the column status has it (again, out)",

@@ -71,8 +71,13 @@ func (p *printedSheet) layOut() {
 			return y
 		})
 	}
-	for _, of := range []*panel{p.Level, p.Marks, p.Difference} {
+	for _, of := range []*panel{p.Level, p.Marks} {
 		other = p.panel(right, other, wide, of)
+	}
+	if p.Left {
+		one = p.panel(sheetMargin, one, wide, p.Difference)
+	} else {
+		other = p.panel(right, other, wide, p.Difference)
 	}
 	y = p.lamps(max(one, other))
 	p.last(y)
@@ -177,7 +182,7 @@ func (p *printedSheet) panel(x, y, wide float64, of *panel) float64 {
 var lampColumns = []struct {
 	head  string
 	share float64
-}{{"", 0.03}, {"Lamp", 0.12}, {"Stands (%s)", 0.15}, {"Points (aim in %s)", 0.21}, {"Set to", 0.14}, {"Gel; color", 0.12}, {"Alone reads", 0.115}, {"Today", 0.085}, {"OK", 0.03}}
+}{{"", 0.03}, {"Lamp", 0.115}, {"Stands (%s)", 0.165}, {"Points (aim in %s)", 0.205}, {"Set to", 0.14}, {"Gel; K, Duv", 0.115}, {"Alone reads", 0.115}, {"Today", 0.085}, {"OK", 0.03}}
 
 // lamps is the table of lamps, on the page of the rest where it fits there whole.
 func (p *printedSheet) lamps(y float64) float64 {

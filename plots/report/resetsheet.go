@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	_ "embed"
 	"fmt"
 	"html/template"
@@ -63,7 +64,8 @@ func (s *sheet) markup() (string, error) {
 	return text.String(), err
 }
 
-// unbrokenNumbers keeps figures with their units and signs on one line.
+// unbrokenNumbers keeps figures with their units and signs on one line, with the minus
+// sign that pictures have.
 func unbrokenNumbers(text string) string {
 	var b strings.Builder
 	words := strings.Fields(text)
@@ -75,6 +77,9 @@ func unbrokenNumbers(text string) string {
 			} else {
 				b.WriteByte(' ')
 			}
+		}
+		if rest, ok := strings.CutPrefix(word, "-"); ok && rest != "" && rest[0] >= '0' && rest[0] <= '9' {
+			word = "−" + rest
 		}
 		b.WriteString(word)
 	}
@@ -101,6 +106,7 @@ type sheet struct {
 	Level         *panel
 	Difference    *panel
 	Plan, Marks   *panel
+	Left          bool // the difference is in the column of the plan
 	Lamps         []sheetLamp
 	Flags         []string
 	Missing       []string
@@ -149,7 +155,7 @@ var signs = map[string]check{uncertainty.Pass: {"✓", "pass", ""}, uncertainty.
 func (r *Report) resetSheet(w document.Words) *sheet {
 	s := &sheet{Style: template.CSS(resetStyle), Title: r.title(), Unit: w.LengthUnit()}
 	subject := r.subject()
-	s.judged(r)
+	s.judged(r, w)
 	s.exposure(r, w)
 	s.todo(r, w)
 	if s.Level = (&panel{Title: "Level", Note: "no survey"}); subject != nil {
@@ -160,7 +166,24 @@ func (r *Report) resetSheet(w document.Words) *sheet {
 	s.marks(r, w)
 	s.lamps(r, w)
 	s.lastLines(r, w)
+	s.balance()
 	return s
+}
+
+// balance puts the day's difference into the column that is shorter.
+func (s *sheet) balance() {
+	const line, step = 17, 60 // of text, in pixels of a picture
+	left := line*len(s.Checks) + step*len(s.Steps) + s.Plan.high()
+	right := line*len(s.Exposed) + s.Level.high() + s.Marks.high()
+	s.Left = left < right
+}
+
+// high is the height of a panel's picture in pixels.
+func (p *panel) high() int {
+	if p == nil || p.Picture == nil {
+		return 0
+	}
+	return p.Picture.Height
 }
 
 // subject is the surface that the sheet is of: that of the list, else the first.
@@ -172,12 +195,12 @@ func (r *Report) subject() *Surface {
 }
 
 // judged is the worst in one line, and a line each for the rest.
-func (s *sheet) judged(r *Report) {
+func (s *sheet) judged(r *Report, w document.Words) {
 	var all []answers.Judgement
 	if subject := r.subject(); subject != nil {
 		all = answers.SurfaceChecks(subject.Result, r.afterList())
 		if b := subject.Before; b != nil && b.Match != nil {
-			all = append(all, answers.MatchChecks(b.Match)...)
+			all = append(all, answers.MatchChecks(b.Match, w)...)
 		}
 	}
 	if r.Ratios != nil {
@@ -277,7 +300,7 @@ func (s *sheet) pictures(subject *Surface, w document.Words) {
 	})
 	if p := s.Level.Picture; p != nil {
 		s.Level.Note = p.Aside
-		s.Level.Legend = []string{strings.Join(append(p.Legend, "solid over, hatched under", "heavy line: limit", "gray: not read"), " · ")}
+		s.Level.Legend = []string{strings.Join(append(p.Legend, "solid over, hatched under", "heavy line: limit"), " · ")}
 	}
 	if b := subject.Before; b != nil && b.Match != nil {
 		if judged := b.Match.Difference(); judged != nil {
@@ -285,7 +308,7 @@ func (s *sheet) pictures(subject *Surface, w document.Words) {
 				return plots.Surface(judged, plots.SurfaceOptions{Unit: judged.Survey.UnitFor(w.Unit), Feet: w.Feet, Narrow: true, Sheet: 0.7 * sheetColumn})
 			})
 			if p := s.Difference.Picture; p != nil {
-				s.Difference.Legend = append(p.Legend, fmt.Sprintf("%+.2f stop on the whole", b.Match.OffsetStops))
+				s.Difference.Legend = append(p.Legend, inStops(b.Match.OffsetStops)+" on the whole")
 			}
 		}
 	}
@@ -386,7 +409,7 @@ func (r *Report) alone(name string) (best *LampReading, of *Surface) {
 // first mark.
 func (r *Report) reads(row setup.Lamp, w document.Words) []answers.Note {
 	if best, of := r.alone(row.Name); best != nil {
-		out := []answers.Note{{Text: of.level(best.Level, w) + " at " + best.Label, Strong: true}}
+		out := []answers.Note{{Text: of.level(best.Level, w) + " at " + cmp.Or(best.Label, w.Place(best.X, best.Y)), Strong: true}}
 		if best.CCT != nil {
 			text := fmt.Sprintf("%.0f K", *best.CCT)
 			if best.Duv != nil {
