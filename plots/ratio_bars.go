@@ -115,8 +115,13 @@ func (m *ratioBars) gather() {
 	}
 }
 
-// barNames is the space for the names of the lights.
-const barNames = 104.0
+// names is the space for the names of the lights.
+func (m *ratioBars) names() float64 {
+	if m.narrow {
+		return 94
+	}
+	return 104
+}
 
 func (m *ratioBars) layOut() {
 	m.columns, m.rowHigh, m.typeSize, m.narrow = 4, 30, 17, m.opt.Narrow
@@ -137,11 +142,11 @@ func (m *ratioBars) layOut() {
 }
 
 // wide is the width of a mark's column.
-func (m *ratioBars) wide() float64 { return (m.width - barNames - 6) / float64(m.columns) }
+func (m *ratioBars) wide() float64 { return (m.width - m.names() - 6) / float64(m.columns) }
 
 // headOf is a mark's name in at most two lines, and its key and verdict.
 func (m *ratioBars) headOf(mark ratio.Mark) (name, below []string) {
-	bold, width := style(m.typeSize, true, ink, 0, 0), vg.Length(m.wide()-14)
+	bold, width := style(m.typeSize, true, ink, 0, 0), vg.Length(m.wide()-6)
 	name = wrap(bold, cleanText(mark.Label), width)
 	if len(name) > 2 {
 		name = []string{fit(bold, name[0], width), fit(bold, strings.Join(name[1:], " "), width)}
@@ -198,7 +203,7 @@ func (m *ratioBars) paint(c draw.Canvas) {
 	for k, top := range m.tops {
 		for i, row := range m.rows {
 			y := vg.Length(m.height - top - m.head - m.rowHigh*(float64(i)+0.5))
-			drawWithHalo(c, names, vg.Point{X: 6, Y: y}, fit(names, string(row.role), barNames-10), paper, 0)
+			drawWithHalo(c, names, vg.Point{X: 6, Y: y}, fit(names, string(row.role), vg.Length(m.names()-8)), paper, 0)
 		}
 		drawWithHalo(c, names, vg.Point{X: 6, Y: vg.Length(m.height - top - m.head - m.rowHigh*float64(len(m.rows)) - 16)}, "stops", paper, 0)
 		for i, mark := range m.result.Marks[k*m.columns : min((k+1)*m.columns, len(m.result.Marks))] {
@@ -210,7 +215,7 @@ func (m *ratioBars) paint(c draw.Canvas) {
 // paintMark draws the bars of a mark in a column.
 func (m *ratioBars) paintMark(c draw.Canvas, mark ratio.Mark, column int, top float64) {
 	wide := m.wide()
-	left := barNames + wide*float64(column)
+	left := m.names() + wide*float64(column)
 	at := func(stops float64) vg.Length {
 		return vg.Length(left + (wide-24)*(max(m.lo, min(stops, m.hi))-m.lo)/(m.hi-m.lo))
 	}

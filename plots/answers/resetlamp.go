@@ -165,9 +165,10 @@ func (s Resetter) set(l setup.Lamp) []Note {
 	add(&head, l.Beam.Set, "beam %s°", l.Beam.String())
 	add(&head, l.Width.Set && l.Height.Set, "%s × %s", s.Bare(l.Width.At), s.Length(l.Height.At))
 	add(&head, l.Material != "", "%s", l.Material)
-	add(&level, l.Dimmer.Set, "dimmer %s %%", l.Dimmer.String())
-	add(&level, l.Trim != "", "trim %s", l.Trim)
-	add(&level, l.Scrims != "" && !strings.EqualFold(l.Scrims, "none"), "scrims: %s", l.Scrims)
+	shapes := l.Kind == setup.Flag || l.Kind == setup.Net || l.Behind != "" // which has no light of its own
+	add(&level, l.Dimmer.Set && !shapes, "dimmer %s %%", l.Dimmer.String())
+	add(&level, l.Trim != "" && !shapes, "trim %s", l.Trim)
+	add(&level, !shapes && l.Scrims != "" && !strings.EqualFold(l.Scrims, "none"), "scrims: %s", l.Scrims)
 	add(&level, l.Transmission.Set, "lets %s %% through", l.Transmission.String())
 	add(&level, l.Reflectance.Set, "reflects %s %%", l.Reflectance.String())
 	if len(head)+len(level) == 0 {
@@ -175,8 +176,8 @@ func (s Resetter) set(l setup.Lamp) []Note {
 	}
 	first := orMissing(strings.Join(head, ", "), "focus not on file")
 	second := orMissing(strings.Join(level, ", "), "level not on file")
-	if l.Kind == setup.Flag || l.Kind == setup.Net || l.Behind != "" {
-		return []Note{first} // which nothing is set on
+	if shapes && len(level) == 0 {
+		return []Note{first}
 	}
 	return []Note{first, second}
 }

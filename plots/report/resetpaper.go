@@ -219,6 +219,9 @@ func (p *printedSheet) keep(y float64, set func(y float64) float64) float64 {
 func (p *printedSheet) lampHeads(y float64) float64 {
 	x := sheetMargin
 	for _, c := range lampColumns {
+		if c.head == "Set to" && p.NoScrims {
+			c.head += " (no scrims)"
+		}
 		if strings.Contains(c.head, "%") {
 			c.head = fmt.Sprintf(c.head, p.Unit)
 		}

@@ -108,6 +108,7 @@ type sheet struct {
 	Plan, Marks   *panel
 	Left          bool // the difference is in the column of the plan
 	Lamps         []sheetLamp
+	NoScrims      bool // in any lamp, as the table says
 	Flags         []string
 	Missing       []string
 	Contradicts   []string
@@ -358,7 +359,7 @@ func (s *sheet) lamps(r *Report, w document.Words) {
 	if r.plan != nil {
 		set.Surface, set.FloorY = r.plan.views.Surface, r.plan.views.FloorY
 	}
-	number := 0
+	number, scrims, said := 0, false, false
 	for i, row := range r.lampRows {
 		var placed *plan.Lamp
 		if r.Plan != nil && i < len(r.Plan.Lamps) {
@@ -369,8 +370,11 @@ func (s *sheet) lamps(r *Report, w document.Words) {
 			continue
 		}
 		number++
+		scrims = scrims || row.Scrims != "" && !strings.EqualFold(row.Scrims, "none")
+		said = said || row.Scrims != ""
 		s.Lamps = append(s.Lamps, sheetLamp{ResetLamp: set.Lamp(number, row, placed), Reads: r.reads(row, w), Today: r.foundToday(row.Name, w)})
 	}
+	s.NoScrims = said && !scrims
 }
 
 // flagText is a flag in one line.
