@@ -135,3 +135,50 @@ func BenchmarkEntry2000Watched(b *testing.B) {
 		leave()
 	}
 }
+
+// folderOf makes a folder of surveys, each of 45 places that are all read.
+func folderOf(tb testing.TB, surveys int) *os.Root {
+	tb.Helper()
+	folder := tb.TempDir()
+	for n := range surveys {
+		var text strings.Builder
+		fmt.Fprintf(&text, "# surface: cloth %d\n# for: screen\n# date: 2026-%02d-%02d\n# width: 4.8\n# height: 2.4\nlabel,time,E (lx)\n", n/4, 1+n/28%12, 1+n%28)
+		for row := range 5 {
+			for column := range 9 {
+				x, y := (float64(column)+0.5)*4.8/9, (float64(row)+0.5)*2.4/5
+				fmt.Fprintf(&text, "%c%d,2026-03-04T10:%02d:%02d+01:00,%s\n", 'A'+row, column+1, column, row, level(x, y, 4.8, 2.4+float64(n)/50))
+			}
+		}
+		if err := os.WriteFile(fmt.Sprintf("%s/cloth-%03d.csv", folder, n), []byte(text.String()), 0o666); err != nil {
+			tb.Fatal(err)
+		}
+	}
+	root, err := os.OpenRoot(folder)
+	if err != nil {
+		tb.Fatal(err)
+	}
+	tb.Cleanup(func() { root.Close() })
+	return root
+}
+
+// benchmarkAnswer is one request to a program that has just begun, in a folder of 200
+// surveys.
+func benchmarkAnswer(b *testing.B, path string) {
+	root := folderOf(b, 200)
+	known, _ := newDevices(Options{}, "8642")
+	for b.Loop() {
+		s := &server{store: newStore(root), guard: newGuard(Options{}, "8642", nil), devices: known, ending: make(chan struct{})}
+		r := httptest.NewRequest("GET", path, nil)
+		r.Host = "localhost:8642"
+		w := httptest.NewRecorder()
+		s.handler().ServeHTTP(w, r)
+		if w.Code != 200 {
+			b.Fatal(w.Code, w.Body.String()[:200])
+		}
+		b.ReportMetric(float64(w.Body.Len())/1e6, "MB")
+	}
+}
+
+// The list of a folder is to be there in a second, the report in three.
+func BenchmarkFolder200(b *testing.B) { benchmarkAnswer(b, "/api/folder") }
+func BenchmarkReport200(b *testing.B) { benchmarkAnswer(b, "/report") }
