@@ -4,8 +4,11 @@ import (
 	"bytes"
 	"cmp"
 	"net/http"
+	"runtime"
 	"slices"
 	"strings"
+	"sync"
+	"sync/atomic"
 
 	"evenfall/photometry/schema"
 	"evenfall/photometry/setup"
@@ -46,6 +49,8 @@ type folderState struct {
 	Matches  []pair        `json:"matches"`
 	Report   bool          `json:"report"`
 	Morning  bool          `json:"morning"` // lamps on file were read alone, so that they can be checked
+	// ReportBytes is how large the report is, 0 where it was not made since a file changed.
+	ReportBytes int `json:"report_bytes,omitempty"`
 }
 
 // found finds what the folder holds. Tables that are there twice are an error beside
@@ -95,17 +100,54 @@ func (s *server) folder(w http.ResponseWriter, r *http.Request) error {
 		}
 		out.Problems = append(out.Problems, fileTrouble{name, "No survey: it has no places with levels that the page knows."})
 	}
-	for _, group := range found.Surveys {
-		for _, name := range group.Files {
-			l, err := s.store.list(name)
-			if err == nil {
-				l.Date = group.Date
-				out.Surveys = append(out.Surveys, l)
-			}
-			trouble(name, err)
+	for _, of := range s.store.listAll(found.Surveys) {
+		if trouble(of.Name, of.err); of.err == nil {
+			out.Surveys = append(out.Surveys, of.listed)
 		}
 	}
+	out.ReportBytes = s.reports.size(s.store)
+	if len(out.Surveys) > manySurveys && out.ReportBytes == 0 {
+		go s.reports.warm(s.store)
+	}
 	return answer(w, 200, out)
+}
+
+// manySurveys are so many that their report is made before somebody asks for it.
+const manySurveys = 20
+
+type listedOrNot struct {
+	listed
+	err error
+}
+
+// listAll describes all surveys, several at a time, in their order.
+func (st *store) listAll(groups []setup.SurveyFiles) (out []listedOrNot) {
+	for _, group := range groups {
+		for _, name := range group.Files {
+			out = append(out, listedOrNot{listed{Name: name, Date: group.Date}, errUnjudged})
+		}
+	}
+	var wait sync.WaitGroup
+	var next atomic.Int64
+	one := func(of *listedOrNot) {
+		// One survey that nobody can judge keeps none of the others back.
+		defer func() { _ = recover() }()
+		date := of.Date
+		l, err := st.list(of.Name)
+		if l.Name, of.err = of.Name, err; err == nil {
+			l.Date = date
+			of.listed = l
+		}
+	}
+	for range runtime.GOMAXPROCS(0) {
+		wait.Go(func() {
+			for i := next.Add(1) - 1; i < int64(len(out)); i = next.Add(1) - 1 {
+				one(&out[i])
+			}
+		})
+	}
+	wait.Wait()
+	return out
 }
 
 // list describes a survey for the list.
@@ -141,7 +183,7 @@ func (st *store) list(name string) (listed, error) {
 		return out, nil
 	}
 	if !out.Editable || out.Readings > 1 {
-		s, r, err := a.judge()
+		s, r, err := a.glance()
 		switch {
 		case err != nil && !out.Editable:
 			return out, err

@@ -3,10 +3,13 @@ package page
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"html"
+	"io/fs"
 	"net/http"
 	"net/url"
 	"strings"
+	"sync"
 
 	"evenfall/plots/document"
 	"evenfall/plots/report"
@@ -16,13 +19,76 @@ import (
 // and nothing else.
 const reportPolicy = "default-src 'none'; img-src data:; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 
+// reports keeps the folder's report as it was made last.
+type reports struct {
+	mu      sync.Mutex
+	of      string // the files that it was made of
+	content []byte
+}
+
+// state names the files of a folder, with their sizes and times.
+func (st *store) state() string {
+	var b strings.Builder
+	entries, _ := fs.ReadDir(st.root.FS(), ".")
+	for _, e := range entries {
+		if info, err := e.Info(); err == nil {
+			fmt.Fprintln(&b, e.Name(), info.Size(), info.ModTime().UnixNano())
+		}
+	}
+	return b.String()
+}
+
+// made is the report, made where a file is different since; who asks meanwhile waits for
+// the same one.
+func (m *reports) made(st *store) ([]byte, error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	return m.make(st)
+}
+
+// make is made for who holds the lock.
+func (m *reports) make(st *store) ([]byte, error) {
+	of := st.state()
+	if m.content != nil && m.of == of {
+		return m.content, nil
+	}
+	read, err := report.Read(st.files(), report.Options{})
+	if err != nil {
+		return nil, err
+	}
+	var b bytes.Buffer
+	if err := read.HTML(&b, document.Words{}); err != nil {
+		return nil, err
+	}
+	m.of, m.content = of, b.Bytes()
+	return m.content, nil
+}
+
+// warm makes the report before somebody asks for it.
+func (m *reports) warm(st *store) {
+	if !m.mu.TryLock() {
+		return
+	}
+	defer m.mu.Unlock()
+	defer func() { _ = recover() }() // who asks for it is told
+	_, _ = m.make(st)
+}
+
+// size is how large the report is, 0 where that is not known now.
+func (m *reports) size(st *store) int {
+	if !m.mu.TryLock() {
+		return 0
+	}
+	defer m.mu.Unlock()
+	if m.of != st.state() {
+		return 0
+	}
+	return len(m.content)
+}
+
 // report responds with the folder's report, as evenfall report writes it.
 func (s *server) report(w http.ResponseWriter, r *http.Request) error {
-	var b bytes.Buffer
-	read, err := report.Read(s.store.files(), report.Options{})
-	if err == nil {
-		err = read.HTML(&b, document.Words{})
-	}
+	content, err := s.reports.made(s.store)
 	switch {
 	case errors.Is(err, report.ErrEmpty):
 		plainPage(w, http.StatusNotFound, "No report yet", "There is nothing in the folder to report. Begin a survey first.")
@@ -31,7 +97,7 @@ func (s *server) report(w http.ResponseWriter, r *http.Request) error {
 	default:
 		w.Header().Set("Content-Type", "text/html; charset=utf-8")
 		w.Header().Set("Content-Security-Policy", reportPolicy)
-		w.Write(inPage(b.Bytes(), r.URL.Query().Get("theme"), r.URL.Query().Get("back")))
+		w.Write(inPage(content, r.URL.Query().Get("theme"), r.URL.Query().Get("back")))
 	}
 	return nil
 }

@@ -62,6 +62,7 @@ type server struct {
 	guard       *guard
 	devices     *devices
 	invitations *invitations
+	reports     reports
 	options     Options
 	ending      chan struct{}
 
