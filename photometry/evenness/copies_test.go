@@ -46,6 +46,17 @@ func inFootcandles(rows [][]any, decimals int) string {
 	return text(out, ",", ".")
 }
 
+// pastedInFootcandles writes rows in footcandles of one decimal with their unit in the
+// cell, as a block that is converted has it.
+func pastedInFootcandles(rows [][]any) string {
+	var out [][]any
+	for _, row := range rows {
+		fc := strconv.FormatFloat(float64(row[3].(int))/photometry.LuxPerFootcandle, 'f', 1, 64) + " fc"
+		out = append(out, append(slices.Clone(row[:3]), fc))
+	}
+	return text(out, ",", ".")
+}
+
 func workbook(t *testing.T, rows [][]any) string {
 	f := excelize.NewFile()
 	for i, row := range rows {
@@ -100,6 +111,10 @@ func TestCopiesSettleNothing(t *testing.T) {
 		t.Fatalf("the file alone is %s, want unsure: the copies would prove nothing", alone.Verdict.Evenness)
 	}
 	body := text(nine[1:], ",", ".")
+	var inLux []string
+	for _, row := range nine[1:] {
+		inLux = append(inLux, fmt.Sprintf(",%d", row[3]), fmt.Sprintf(",%d lx", row[3]))
+	}
 	backward := slices.Clone(nine[1:])
 	slices.Reverse(backward)
 	for name, files := range map[string][]string{
@@ -115,6 +130,9 @@ func TestCopiesSettleNothing(t *testing.T) {
 		"pasted shuffled":  {"cloth.csv", plain + text([][]any{nine[4], nine[9], nine[1], nine[7], nine[2], nine[6], nine[3], nine[8], nine[5]}, ",", ".")},
 		"five pasted":      {"cloth.csv", plain + text(nine[3:8], ",", ".")},
 		"in footcandles":   {"cloth.csv", plain, "cloth fc.csv", inFootcandles(nine, 1)},
+		"pasted in fc":     {"cloth.csv", plain + pastedInFootcandles(nine[1:])},
+		"six in fc first":  {"cloth.csv", text(nine[:1], ",", ".") + pastedInFootcandles(nine[2:8]) + body},
+		"each in its unit": {"cloth.csv", strings.Replace(text(nine[:1], ",", "."), "lux", "E", 1) + strings.NewReplacer(inLux...).Replace(body) + pastedInFootcandles(nine[2:8])},
 		"to the fc, first": {"cloth.csv", plain, "cloth fc.csv", inFootcandles(nine[:8], 2)},
 		"five of a backup": {"cloth.csv", plain, "backup.csv", text(append(slices.Clone(nine[:1]), nine[2:7]...), ",", ".")},
 	} {
@@ -145,12 +163,14 @@ func TestReadingsTakenAgainCount(t *testing.T) {
 	}
 	walks[0][4] = "remark"
 	for name, files := range map[string][]string{
-		"in fc again": {"cloth.csv", plain, "again.csv", strings.Replace(inFootcandles(nine, 1), "53.9", "54.2", 1)},
-		"four in fc":  {"cloth.csv", plain, "again.csv", inFootcandles(nine[:5], 1)},
-		"others":      {"cloth.csv", plain, "again.csv", strings.Replace(plain, "580", "582", 1) + "C3,3,2,679\n"},
-		"other times": {"cloth.csv", text(times, ",", ".") + later},
-		"remarks":     {"cloth.csv", text(walks, ",", ".") + strings.ReplaceAll(text(walks[1:], ",", "."), "first", "second")},
-		"four alike":  {"cloth.csv", plain + text(nine[1:5], ",", ".")},
+		"in fc again":  {"cloth.csv", plain, "again.csv", strings.Replace(inFootcandles(nine, 1), "53.9", "54.2", 1)},
+		"four in fc":   {"cloth.csv", plain, "again.csv", inFootcandles(nine[:5], 1)},
+		"walked in fc": {"cloth.csv", plain + strings.Replace(pastedInFootcandles(nine[1:7]), "53.9", "54.2", 1)},
+		"four fc":      {"cloth.csv", plain + pastedInFootcandles(nine[1:5])},
+		"others":       {"cloth.csv", plain, "again.csv", strings.Replace(plain, "580", "582", 1) + "C3,3,2,679\n"},
+		"other times":  {"cloth.csv", text(times, ",", ".") + later},
+		"remarks":      {"cloth.csv", text(walks, ",", ".") + strings.ReplaceAll(text(walks[1:], ",", "."), "first", "second")},
+		"four alike":   {"cloth.csv", plain + text(nine[1:5], ",", ".")},
 	} {
 		r := readAll(t, files...)
 		if r.Survey.ReadingCount == 9 || finds(r, "copied_in_unit") || finds(r, "copied_file") || finds(r, "copied_rows") && name != "others" {

@@ -421,6 +421,12 @@ func (d *draft) levelName() string {
 	return d.unit.String()
 }
 
+// inOtherUnit reports whether a level says that it is in footcandles where the others are
+// in lux, or the other way around.
+func (d *draft) inOtherUnit(v value) bool {
+	return v.unit == photometry.FC && d.unit == photometry.LX || v.unit == photometry.LX && d.unit == photometry.FC
+}
+
 // levelText is a level as the plain column has it.
 func (d *draft) levelText(r reading) string {
 	v := r.value
@@ -429,6 +435,8 @@ func (d *draft) levelText(r reading) string {
 		return r.level.Text
 	case v.kind == blank || v.kind == unread || v.kind == words:
 		return ""
+	case v.kind == number && !v.doubt && d.inOtherUnit(v):
+		return figureText(v.number, d.sign) + " " + v.unit.String() // as it was read
 	case v.kind == number && !v.doubt && v.part == 0:
 		return figureText(d.written(v), d.sign)
 	}

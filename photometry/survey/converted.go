@@ -38,10 +38,48 @@ func copiedInUnits(sheets []*rows, copied []map[int]bool) (told []photometry.Fin
 			for i := range again.n {
 				copied[drop][again.line(i)] = true
 			}
+			if again.sheet == kept.sheet {
+				told = append(told, photometry.Found("block.copied_in_unit", "file", again.sheet.Place(), "first", again.line(0), "last", again.line(again.n-1),
+					"of_first", kept.line(0), "of_last", kept.line(kept.n-1)))
+				continue
+			}
 			told = append(told, photometry.Found("copied_in_unit", "file", again.sheet.Place(), "of", kept.sheet.Place()))
 		}
 	}
 	return told
+}
+
+// mostBlocks is how many blocks in units of their own are held against each other: who
+// writes a unit in each cell mixes them row by row.
+const mostBlocks = 16
+
+// unitBlocks are the blocks of rows in turn that are written in one unit each, nil where
+// all are in one or there are many.
+func (r *rows) unitBlocks() []*rows {
+	if r.grid || len(r.text) < table.FewestCopied {
+		return nil
+	}
+	unit := func(i int) photometry.Unit {
+		text, _ := splitMark(r.text[int32(i)])
+		if _, written, err := (photometry.Meter{Unit: r.unit, Number: r.sheet.Dialect.Number}).ParseLevel(text); err == nil {
+			return written
+		}
+		return r.unit
+	}
+	var blocks []*rows
+	for from := 0; from < r.n; {
+		to := from + 1
+		for to < r.n && (math.IsNaN(r.level[to]) || unit(to) == unit(from)) {
+			to++
+		}
+		if len(blocks) == mostBlocks {
+			return nil
+		}
+		block := r.where(func(i int) bool { return i >= from && i < to })
+		block.unit = unit(from)
+		blocks, from = append(blocks, block), to
+	}
+	return blocks
 }
 
 // converted reports whether all readings are those of another sheet in another unit: at

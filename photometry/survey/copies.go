@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"maps"
 	"math"
 
 	"evenfall/photometry"
@@ -57,5 +58,18 @@ func copiedLines(sheets []*rows, whole int) (copied []map[int]bool, told []photo
 		}
 		told = append(told, c.Finding(sheet, of))
 	}
-	return copied, append(told, copiedInUnits(sheets, copied)...)
+	told = append(told, copiedInUnits(sheets, copied)...)
+	for k, r := range sheets {
+		blocks := r.withoutLines(copied[k]).unitBlocks()
+		again := make([]map[int]bool, len(blocks))
+		told = append(told, copiedInUnits(blocks, again)...)
+		for _, lines := range again {
+			if copied[k] == nil {
+				copied[k] = lines
+				continue
+			}
+			maps.Copy(copied[k], lines)
+		}
+	}
+	return copied, told
 }
