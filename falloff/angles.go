@@ -47,7 +47,7 @@ func (m *meterCheck) angles(in MeterReadings) error {
 	if m.RepeatabilityDegrees >= 4 {
 		hides *= studentsT(m.RepeatabilityDegrees, 0.975) / distuv.UnitNormal.Quantile(0.975)
 	}
-	if *m.F2Percent < hides {
+	if worst == 0 && *m.F2Percent < hides {
 		m.F2AtMostPercent = ptr(*m.F2Percent + hides)
 	}
 	if toDeg < 80 {
