@@ -263,15 +263,35 @@ func (w *walker) act(random *rand.Rand, n int) (e Entry, ok bool) {
 	return e, false
 }
 
+// modelHold is where a device said that it is.
+type modelHold struct {
+	label string
+	at    time.Time
+}
+
+// standing is two devices of a program that has just begun.
+func standing(now func() time.Time) *devices {
+	d, _ := newDevices(Options{}, "1")
+	d.now = now
+	for _, name := range []string{"phone", "tablet"} {
+		d.add(name, name)
+	}
+	return d
+}
+
 // Two devices at two places, whose requests come in any order, some of them twice since
 // their answers are lost, while the program starts anew again and again, end in the table
-// that the model has.
+// that the model has. Where each device is the other one hears while its word is less than
+// a minute old, and no reading is refused for it.
 func TestRandomOrders(t *testing.T) {
-	kinds, conflicts := map[string]int{}, 0
+	kinds, conflicts, shared := map[string]int{}, 0, 0
 	for seed := range uint64(1000) {
 		random := rand.New(rand.NewPCG(seed, 16))
 		b := openText(t, small)
 		m := &model{rows: map[string][]modelRow{}, done: map[string]bool{}, undo: map[string][2][]modelRow{}}
+		now := noon
+		places := standing(func() time.Time { return now })
+		at := map[string]modelHold{}
 		devices := []*walker{{name: "phone"}, {name: "tablet"}}
 		var story []string
 		look := func(w *walker) {
@@ -294,7 +314,21 @@ func TestRandomOrders(t *testing.T) {
 			w.queue, w.tries = w.queue[1:], 0
 		}
 		for n := range 40 {
-			w := devices[random.IntN(2)]
+			w, other := devices[random.IntN(2)], "tablet"
+			if w.name == other {
+				other = "phone"
+			}
+			now = now.Add(time.Duration(random.IntN(30)) * time.Second)
+			label := []string{"A1", "A2", ""}[random.IntN(3)]
+			at[w.name] = modelHold{label, now}
+			var want []held
+			if h := at[other]; h.label != "" && now.Sub(h.at) < time.Minute {
+				want = append(want, held{Label: h.label, By: other})
+				shared++
+			}
+			if got := places.hold(w.name, hold{survey: "cloth.csv", Label: label}); !slices.Equal(got, want) {
+				t.Fatalf("seed %d: %s hears %v, expected %v", seed, w.name, got, want)
+			}
 			switch k := random.IntN(6); {
 			case k < 3:
 				if e, ok := w.act(random, n); ok {
@@ -307,6 +341,7 @@ func TestRandomOrders(t *testing.T) {
 			}
 			if random.IntN(5) == 0 {
 				b = openText(t, string(b.text.bytes()))
+				places, at = standing(places.now), map[string]modelHold{}
 			}
 		}
 		for _, w := range devices {
@@ -327,8 +362,8 @@ func TestRandomOrders(t *testing.T) {
 			t.Errorf("%s was done %d times only: %v", kind, kinds[kind+" "+stored], kinds)
 		}
 	}
-	if conflicts < 50 {
-		t.Errorf("%d orders end in a conflict", conflicts)
+	if conflicts < 50 || shared < 1000 {
+		t.Errorf("%d orders end in a conflict, %d times the other is somewhere", conflicts, shared)
 	}
 	t.Logf("%v, %d end in a conflict", kinds, conflicts)
 }

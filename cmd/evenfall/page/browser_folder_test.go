@@ -15,6 +15,7 @@ import (
 // A folder of 200 surveys opens with a search field that finds one by name, date and
 // verdict, and its report says its size.
 func TestBrowserManySurveys(t *testing.T) {
+	t.Parallel()
 	s := serve(t, page.Options{})
 	for n := range 200 {
 		text := fmt.Sprintf("# surface: cloth %d\n# for: screen\n# date: 2026-03-%02d\n# width: 4\n# height: 2\nlabel,E (lx)\n", n, 1+n%28)

@@ -36,6 +36,10 @@ func TestBrowserModules(t *testing.T) {
 		// The walk goes round, and what was skipped comes last.
 		{"walk", `nextPlace([{label:"A1"},{label:"A2"},{label:"A3"}], {A3: {text: "7"}}, "A2", new Set())`, `"A1"`},
 		{"walk", `nextPlace([{label:"A1"},{label:"A2"},{label:"A3"}], {A3: {text: "7"}}, "A2", new Set(["A1"]))`, `"A2"`},
+		// What another device holds comes last, but is not left out.
+		{"walk", `nextPlace([{label:"A1"},{label:"A2"},{label:"A3"}], {}, "A1", new Set(), new Map([["A2", "tablet"]]))`, `"A3"`},
+		{"walk", `nextPlace([{label:"A1"},{label:"A2"},{label:"A3"}], {}, "A1", new Set(["A3"]), new Map([["A2", "tablet"]]))`, `"A1"`},
+		{"walk", `nextPlace([{label:"A1"},{label:"A2"}], {A1: {text: "7"}}, "A1", new Set(), new Map([["A2", "tablet"]]))`, `"A2"`},
 		{"walk", `nextPlace([{label:"A1"},{label:"A2"}], {A1: {text: "7"}, A2: {text: "8"}}, "A2", new Set())`, `null`},
 		// Counted are the readings after the reference's last one, repeats too.
 		{"walk", `sinceReference({C5: {text: "9", at: 5}, A1: {text: "7", at: 4}, A2: {text: "8", at: 6, repeats: [{at: 7}]}}, "C5")`, `2`},

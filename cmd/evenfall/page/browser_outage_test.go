@@ -24,6 +24,7 @@ const keepsFiles = `const make = URL.createObjectURL; URL.createObjectURL = (blo
 // counts, typing goes on, what waits can be saved as a file that every command reads, and
 // is on the disk once the disk takes it again.
 func TestBrowserDiskTakesNothing(t *testing.T) {
+	t.Parallel()
 	var fault atomic.Pointer[error]
 	s := serve(t, page.Options{}.WithFault(func() error {
 		if err := fault.Load(); err != nil {

@@ -2,6 +2,7 @@ package page_test
 
 import (
 	"context"
+	"crypto/tls"
 	"encoding/csv"
 	"encoding/json"
 	"fmt"
@@ -53,6 +54,13 @@ func (s *stage) start() {
 		s.t.Fatal(err)
 	}
 	s.address = listener.Addr().String()
+	if s.options.Secure {
+		pair, _, err := page.Certificate(filepath.Join(s.t.TempDir(), "certificate.pem"), s.options.Hosts)
+		if err != nil {
+			s.t.Fatal(err)
+		}
+		listener = tls.NewListener(listener, &tls.Config{Certificates: []tls.Certificate{pair}})
+	}
 	root, err := os.OpenRoot(s.folder)
 	if err != nil {
 		s.t.Fatal(err)
@@ -69,7 +77,12 @@ func (s *stage) start() {
 	})
 }
 
-func (s *stage) url() string { return "http://" + s.address + "/" }
+func (s *stage) url() string {
+	if s.options.Secure {
+		return "https://" + s.address + "/"
+	}
+	return "http://" + s.address + "/"
+}
 
 // blank writes a survey of the puppet theatre's cloth to be filled in.
 func (s *stage) blank(name string, columns, rows int, more string) {
