@@ -57,7 +57,7 @@ var (
 
 var (
 	readings = SurveyFile | SeriesFile
-	levels   = SurveyFile | SeriesFile | RatioFile | DimmersFile
+	levels   = SurveyFile | SeriesFile | RatioFile | DimmersFile | ScreenFile
 	colored  = SurveyFile | RatioFile | LampsFile | DimmersFile
 
 	place = Bounds{Low: -FarthestM, High: FarthestM}
@@ -68,12 +68,12 @@ var (
 // Places, times and what is read.
 var (
 	Label = &Column{Word: Word{Name: "label", Also: "point, points, place, places, cell, spot, square, location, position, mark, where", Abroad: placeWords,
-		In: readings, Only: []Names{{readings, "name"}}, Example: "A1", Help: "name of the place; A1 to E9 with the notes width and height are an even grid"}}
+		In: readings | ScreenFile, Only: []Names{{readings, "name"}}, Example: "A1", Help: "name of the place; A1 to E9 with the notes width and height are an even grid"}}
 	MarkOf = &Column{Word: Word{Name: "mark", Also: "label, point, points, place, places, cell, spot, location, position, subject, where", Abroad: placeWords,
 		In: RatioFile, Example: "puppet", Help: "where the meter stood"}}
-	X = &Column{Word: Word{Name: "x", Abroad: "anchura, breedte, breite, largeur, larghezza", In: readings | LampsFile, Only: []Names{{readings, "width"}}, Example: "1.20",
+	X = &Column{Word: Word{Name: "x", Abroad: "anchura, breedte, breite, largeur, larghezza", In: readings | LampsFile | RatioFile | ScreenFile, Only: []Names{{readings, "width"}}, Example: "1.20",
 		Help: "position toward camera right, from the lower left corner of the surface"}, Units: lengths, Bounds: place, Expected: aPlace}
-	Y = &Column{Word: Word{Name: "y", Abroad: "altezza, altura, hauteur, hohe, hoogte", In: readings | LampsFile, Only: []Names{{readings, "height, high"}}, Example: "0.80",
+	Y = &Column{Word: Word{Name: "y", Abroad: "altezza, altura, hauteur, hohe, hoogte", In: readings | LampsFile | RatioFile | ScreenFile, Only: []Names{{readings, "height, high"}}, Example: "0.80",
 		Help: "position up"}, Units: lengths, Bounds: place, Expected: aPlace}
 	Z        = &Column{Word: Word{Name: "z", In: readings | LampsFile, Example: "2", Help: "position out of the surface toward the camera"}, Units: lengths, Bounds: place, Expected: aPlace}
 	Distance = &Column{Word: Word{Name: "distance", Also: "d, dist", Abroad: "abstand, afstand, distancia, distanza, entfernung", In: readings | RatioFile | LampsFile, Example: "1.5",
@@ -88,7 +88,7 @@ var (
 	Aim     = &Column{Word: Word{Name: "aim", Also: "aimed at, facing", In: RatioFile, Example: "camera", Help: "what the receptor faced"}}
 	Shape   = &Column{Word: Word{Name: "receptor", In: RatioFile, Example: "dome", Help: "flat or dome"}}
 	Comment = &Column{Word: Word{Name: "note", Also: "notes, remark, remarks, comment, comments, by, who, operator", Abroad: remarkWords,
-		In: readings | RatioFile | LampsFile | GelsFile | CamerasFile | SetupFile | DimmersFile, Example: "door open", Help: "for people to read"}}
+		In: readings | RatioFile | LampsFile | GelsFile | CamerasFile | SetupFile | DimmersFile | ScreenFile, Example: "door open", Help: "for people to read"}}
 	StatusOf = &Column{Word: Word{Name: "status", In: readings | RatioFile, Example: "right 96",
 		Help: "what was answered about the reading: right 96 confirms a level of 96, again and out do not count, conflict is one of several first readings"}}
 )

@@ -5,7 +5,7 @@ import (
 )
 
 // AllFiles are all sorts of files.
-const AllFiles = SurveyFile | SeriesFile | RatioFile | LampsFile | GelsFile | CamerasFile | SetupFile | DimmersFile
+const AllFiles = SurveyFile | SeriesFile | RatioFile | LampsFile | GelsFile | CamerasFile | SetupFile | DimmersFile | ScreenFile
 
 // Line is what help and README say of a word.
 type Line struct {

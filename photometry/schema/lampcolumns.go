@@ -58,7 +58,7 @@ var lampColumns = []*Column{
 	lampColumn("undiffused", "", percents, parts, "0 to 100 % of what the diffusion lets through", "of a frame: what of that goes straight on"),
 	lampColumn("lobe m", "lobe", nil, Bounds{High: 1000}, "an exponent of 0 or more: 1 for full diffusion, more for a narrower lobe", "of a frame: exponent of the lobe, 1 for full diffusion"),
 	lampColumn("spill", "", percents, parts, "0 to 100 % of its lamp's light that passes beside the frame", "of a frame: what of its lamp's light past it still reaches the set"),
-	lampColumn("reflectance", "", percents, parts, "0 to 100 %", "of a bounce"),
+	{Word: Word{Name: "reflectance", In: LampsFile | ScreenFile, Help: "of a bounce, or as a card states it"}, Units: percents, Bounds: parts, Expected: "0 to 100 %"},
 	words(LampsFile, "material", "", "of a frame or bounce: its figures by name"),
 	lampColumn("rotate", "", angles, Bounds{Low: -360, High: 360}, "degrees from -360 to 360", "turn about its axis"),
 	words(LampsFile, "file", "", "photometric file after LM-63"),
@@ -71,6 +71,8 @@ var lampColumns = []*Column{
 }
 
 var otherColumns = []*Column{
+	{Word: Word{Name: "to screen", Also: "to the screen, screen distance", In: RatioFile, Example: "3.2", Help: "from the mark straight to the screen behind it"}, Units: lengths,
+		Bounds: Bounds{High: FarthestM, Open: true}, Expected: "a distance before the screen of more than 0, in meters"},
 	words(DimmersFile, "flicker", "flickers, flicker seen", "yes or no: whether the camera or a person sees it flicker there"),
 	words(GelsFile, "mired", "mired shift, shift, mireds", "shift in mired, positive warms"),
 	words(GelsFile, "CC", "cc points, green-magenta", "strength in CC points with its color, 30G or 15M"),

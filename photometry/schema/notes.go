@@ -7,7 +7,7 @@ import (
 
 const (
 	measured = SurveyFile | SeriesFile | RatioFile // files of readings
-	metered  = measured | DimmersFile              // files that say how a meter read
+	metered  = measured | DimmersFile | ScreenFile // files that say how a meter read
 	surfaces = SurveyFile | LampsFile              // that describe a surface, read or planned
 	// typedFiles are those that may be sheets as people type them.
 	typedFiles = measured | LampsFile | GelsFile | CamerasFile
@@ -49,7 +49,7 @@ var (
 		Help: "how far levels may run, in `stops`: in all, or with ± on each side of the reference or target"}, parse: tolerance}
 	ColorTolerant = &Note[ColorTolerance]{Word: Word{Name: "color tolerance", Also: "colour tolerance", In: surfaces, Example: "10 mired, 0.003 Duv",
 		Help: "how far `color` may run from the reference, in mired and Duv"}, parse: colorTolerance}
-	Area = &Note[[4]float64]{Word: Word{Name: "area", In: surfaces, Example: "0.6,0.3,4.2,2.2",
+	Area = &Note[[4]float64]{Word: Word{Name: "area", In: surfaces | ScreenFile, Example: "0.6,0.3,4.2,2.2",
 		Help: "the part in shot, `x0,y0,x1,y1`; where it is set it decides"}, parse: area}
 	ReferenceAt = &Note[Reference]{Word: Word{Name: "reference", In: SurveyFile, Example: "C5",
 		Help: "the `place` that counts as zero, a label or x,y, read again and again"}, parse: reference}
@@ -81,11 +81,11 @@ func areaTargets() map[ratio.Role]*Note[float64] {
 
 // How large it is and how it was read.
 var (
-	Width  = &Note[float64]{Word: Word{Name: "width", In: surfaces, Example: "4.8 m", Help: "width of the surface"}, parse: within(side, "a width above zero such as 4.8 m", length)}
-	Height = &Note[float64]{Word: Word{Name: "height", In: surfaces, Example: "2.4 m", Help: "height of the surface"}, parse: within(side, "a height above zero such as 4.8 m", length)}
+	Width  = &Note[float64]{Word: Word{Name: "width", In: surfaces | ScreenFile, Example: "4.8 m", Help: "width of the surface"}, parse: within(side, "a width above zero such as 4.8 m", length)}
+	Height = &Note[float64]{Word: Word{Name: "height", In: surfaces | ScreenFile, Example: "2.4 m", Help: "height of the surface"}, parse: within(side, "a height above zero such as 4.8 m", length)}
 	GridOf = &Note[Grid]{Word: Word{Name: "grid", In: SurveyFile, Example: "edges",
 		Help: "edges: outer places on the border, not at cell centers; 9x5: how many places across and up"}, parse: grid}
-	LengthUnit = &Note[string]{Word: Word{Name: "length unit", In: measured | LampsFile, Example: "ft", Help: "unit of lengths without one: m, cm, mm, ft, in", Values: "m cm mm ft in"},
+	LengthUnit = &Note[string]{Word: Word{Name: "length unit", In: measured | LampsFile | ScreenFile, Example: "ft", Help: "unit of lengths without one: m, cm, mm, ft, in", Values: "m cm mm ft in"},
 		parse: lengthUnit}
 	FloorY = &Note[float64]{Word: Word{Name: "floor y", In: LampsFile | SetupFile, Example: "-0.8 m", Help: "`height` of the floor above the surface's lower edge, as a rule below it"},
 		parse: within(Bounds{Low: -FarthestM, High: FarthestM}, "a height such as -0.8 (m), 80 cm or -2.5 ft", length)}

@@ -19,10 +19,11 @@ const (
 	CamerasFile                  // cameras against the meter
 	SetupFile                    // keys and values of a set-up
 	DimmersFile                  // lamps over their dimmers
+	ScreenFile                   // light and luminance of a screen at the same places
 )
 
 // fileNames are the files in words, in the order of their bits.
-var fileNames = []string{"surface", "series", "ratio", "lamps", "gels", "cameras", "setup", "dimmers"}
+var fileNames = []string{"surface", "series", "ratio", "lamps", "gels", "cameras", "setup", "dimmers", "screen"}
 
 // String names the files, with commas between: surface, series.
 func (f File) String() string {

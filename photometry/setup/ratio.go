@@ -26,6 +26,9 @@ type Ratio struct {
 	Duv      *float64   `csv:"Duv"`
 	CC       string     `csv:"CC"`
 	Distance *float64   `csv:"distance" unit:"m"`
+	ToScreen *float64   `csv:"to screen" unit:"m"`
+	X        *float64   `csv:"x" unit:"m"`
+	Y        *float64   `csv:"y" unit:"m"`
 	Note     string     `csv:"note"`
 	Status   string     `csv:"status"`
 }
@@ -70,8 +73,15 @@ var levelColumns = []levelColumn{
 type Ratios struct {
 	Origin
 	Input ratio.Input
+	Marks map[string]MarkPlace // where marks stand before a screen, by their names in lower case
 
 	meter meterRead
+}
+
+// MarkPlace is where a mark stands before a screen.
+type MarkPlace struct {
+	ToScreenM float64
+	X, Y      *float64 // m; nil before the screen's middle
 }
 
 // UnitFor is the unit to show illuminance in: the one asked for, or without one
@@ -154,6 +164,12 @@ func (o RatioOptions) ratios(t *rows[Ratio]) (*Ratios, error) {
 			continue
 		}
 		reading, ok := t.ratio(i, row.Value, n)
+		if v := row.Value; v.ToScreen != nil {
+			if out.Marks == nil {
+				out.Marks = map[string]MarkPlace{}
+			}
+			out.Marks[strings.ToLower(strings.TrimSpace(reading.Mark))] = MarkPlace{*v.ToScreen, v.X, v.Y}
+		}
 		if row.Value.planned() {
 			unread = append(unread, strings.TrimSpace(reading.Mark+" "+string(reading.Role)))
 			continue
@@ -217,6 +233,9 @@ func (r *rows[T]) ratio(i int, row Ratio, n *ratioNotes) (ratio.Reading, bool) {
 	}
 	if row.Receptor.Set {
 		out.Receptor = row.Receptor.Receptor
+	}
+	if d := row.ToScreen; d != nil && !(*d > 0 && *d <= schema.FarthestM) {
+		r.fail(i, "to screen", "a distance of more than 0 in meters: the subject is before the screen")
 	}
 	if row.Distance != nil {
 		if out.DistanceM = *row.Distance; !(out.DistanceM > 0) || out.DistanceM > schema.FarthestM {

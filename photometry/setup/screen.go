@@ -1,0 +1,126 @@
+package setup
+
+import (
+	"io"
+	"math"
+
+	"evenfall/photometry"
+	"evenfall/photometry/schema"
+	"evenfall/photometry/spatial"
+	"evenfall/photometry/table"
+)
+
+// ScreenRow is a row of a table of a screen: the light on it and its luminance at one
+// place, or those of a card of stated reflectance that was held there.
+type ScreenRow struct {
+	Label string   `csv:"label"`
+	X     *float64 `csv:"x" unit:"m"`
+	Y     *float64 `csv:"y" unit:"m"`
+	LevelCells
+	Reflectance *float64 `csv:"reflectance" unit:"%"`
+	Note        string   `csv:"note"`
+}
+
+// ScreenPlace is a row of such a table, checked.
+type ScreenPlace struct {
+	Label     string
+	Line      int
+	X, Y      float64 // m; NaN where the table does not say
+	Light     float64 // lx; 0 where it is to be found in a survey of the same places
+	Luminance float64 // cd/m²
+	Card      float64 // stated reflectance, 0 for the screen itself
+}
+
+// Screen is the content of a table of a screen.
+type Screen struct {
+	Origin
+	Title, Date   string
+	Places        []ScreenPlace
+	Area          *spatial.Box // the part in view, by the notes; nil where they do not say
+	Width, Height float64      // m, 0 where the notes do not say
+	Repeatability *float64
+	Resolution    float64
+
+	table *rows[ScreenRow]
+}
+
+// Error makes an error at the cell of a place's light.
+func (s *Screen) Error(place int, expected string) error {
+	return s.table.Error(place, "E (lx)", expected)
+}
+
+// ReadScreen reads a table of a screen. A row's light may be left out where another
+// table has it. The error is table.Errors, or one *table.Error where the table has no
+// rows at all.
+func ReadScreen(r io.Reader, file string) (*Screen, error) {
+	plain, err := table.ReadTyped[ScreenRow](r, file, schema.Vocabulary(schema.ScreenFile))
+	t, err := newRows(plain, err, file, kindOf{schema.ScreenFile, "place", []string{"L (cd/m²)"}})
+	if err != nil {
+		return nil, err
+	}
+	out := &Screen{Origin: t.origin(), table: t}
+	v := schema.Read(schema.ScreenFile, []*schema.Source{schema.Sheet(t.Sheet)})
+	t.add(v.Errors)
+	out.Warnings = append(out.Warnings, v.Warnings...)
+	schema.Put(v, schema.Title, &out.Title)
+	schema.Put(v, schema.Date, &out.Date)
+	schema.Put(v, schema.Width, &out.Width)
+	schema.Put(v, schema.Height, &out.Height)
+	schema.Put(v, schema.Resolution, &out.Resolution)
+	if r, ok := schema.Get(v, schema.Repeatability); ok {
+		out.Repeatability = &r
+	}
+	if a, ok := schema.Get(v, schema.Area); ok {
+		out.Area = &spatial.Box{X0: a[0], Y0: a[1], X1: a[2], Y1: a[3]}
+	}
+	places := 0
+	for i, row := range t.Rows {
+		p := t.screenPlace(i, row.Value)
+		p.Line = row.Line
+		if out.Places = append(out.Places, p); p.Card == 0 {
+			places++
+		}
+	}
+	if places == 0 && len(t.errs) == 0 {
+		t.fail(0, "reflectance", "a row of the screen itself as well, without a stated reflectance")
+	}
+	return out, t.errs.ErrOrNil()
+}
+
+// screenPlace reads a row: its luminance, and its light where it has one.
+func (r *rows[T]) screenPlace(i int, row ScreenRow) ScreenPlace {
+	p := ScreenPlace{Label: row.Label, X: math.NaN(), Y: math.NaN()}
+	if row.X != nil && row.Y != nil {
+		p.X, p.Y = *row.X, *row.Y
+	}
+	if c := row.Reflectance; c != nil {
+		if p.Card = *c / 100; !(*c > leastTransmission && *c <= 100) {
+			r.fail(i, "reflectance", "the stated reflectance of a card in percent, such as 18")
+		}
+	}
+	for _, c := range levelColumns {
+		text := string(c.of(row.LevelCells))
+		if text == "" {
+			continue
+		}
+		level, _, err := photometry.Meter{Unit: c.unit}.ParseLevel(text)
+		switch {
+		case err != nil:
+			r.fail(i, c.name, schema.Expected(err))
+		case level.Quantity == photometry.Luminance && p.Luminance == 0 && level.Value > 0:
+			p.Luminance = level.Value
+		case level.Quantity == photometry.Illuminance && p.Light == 0 && level.Value > 0:
+			if p.Light = level.Value; !namesUnit(text) {
+				p.Light *= c.times
+			}
+		case level.Quantity == photometry.LuminousExposure:
+			r.fail(i, c.name, "an illuminance in lx or fc: a flash exposure cannot be compared with a luminance")
+		default:
+			r.fail(i, c.name, "one light in lx or fc and one luminance in cd/m² a line, each above 0")
+		}
+	}
+	if p.Luminance == 0 {
+		r.fail(i, "L (cd/m²)", "a luminance beside the light")
+	}
+	return p
+}
