@@ -124,7 +124,7 @@ unsettled, 2 where nothing was done.`,
 	for name, words := range map[string][]string{"format": plots.Formats, "unit": {"lx", "fc"}, "length": {"m", "ft"}} {
 		must(root.RegisterFlagCompletionFunc(name, cobra.FixedCompletions(words, cobra.ShellCompDirectiveNoFileComp)))
 	}
-	root.AddCommand(a.surfaceCommand(), a.distanceCommand(), a.meterCommand(), a.convertCommand(), a.correctCommand(), a.planCommand(), a.balanceCommand(), a.ratioCommand(), a.matchCommand(), a.dimmerCommand(), a.reportCommand(), a.pageCommand(), a.demoCommand(), a.selfcheckCommand())
+	root.AddCommand(a.surfaceCommand(), a.distanceCommand(), a.meterCommand(), a.convertCommand(), a.correctCommand(), a.planCommand(), a.balanceCommand(), a.ratioCommand(), a.matchCommand(), a.dimmerCommand(), a.screenCommand(), a.reportCommand(), a.pageCommand(), a.demoCommand(), a.selfcheckCommand())
 	root.AddCommand(a.topics()...)
 	return root
 }

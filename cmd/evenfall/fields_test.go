@@ -13,6 +13,7 @@ import (
 	"evenfall/falloff"
 	"evenfall/falloff/balance"
 	"evenfall/falloff/plan"
+	"evenfall/falloff/screen"
 	"evenfall/photometry"
 	"evenfall/photometry/dimmer"
 	"evenfall/photometry/match"
@@ -37,6 +38,7 @@ var results = []struct {
 	{"ratio", ratio.Result{}},
 	{"match", match.Result{}},
 	{"dimmer", dimmer.Result{}},
+	{"screen", screen.Result{}},
 	{"report", report.Report{}},
 	{"selfcheck", answers.Selfcheck{}},
 }

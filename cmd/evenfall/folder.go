@@ -33,6 +33,7 @@ var (
 	needMeter    = need{"meter", "readings that check a meter", func(f *setup.Folder) []setup.SurveyFiles { return each(f.Meters) }}
 	needRatio    = need{"ratio", "a table of lights at marks, ratio.csv", func(f *setup.Folder) []setup.SurveyFiles { return each([]string{f.Ratio}) }}
 	needDimmers  = need{"dimmer", "a table of lamps over their dimmers, dimmers.csv", func(f *setup.Folder) []setup.SurveyFiles { return each([]string{f.Dimmers}) }}
+	needScreen   = need{"screen", "a table of a screen with light and luminance, screen.csv", func(f *setup.Folder) []setup.SurveyFiles { return each([]string{f.Screen}) }}
 	needLamps    = need{"plan", "a table of lamps, lamps.csv", func(f *setup.Folder) []setup.SurveyFiles { return each([]string{f.Lamps}) }}
 )
 

@@ -24,6 +24,7 @@ var fileHelp = map[schema.File]string{
 	schema.GelsFile:    "For correct: the gels in your bag, a row each, with what the maker's sheet says.",
 	schema.CamerasFile: "For correct: a row for each time that you set a camera by a metered light.",
 	schema.DimmersFile: "For dimmer, and for whatever sets one: a row a reading of a lamp at a setting of its own dimmer, the meter at one place.",
+	schema.ScreenFile:  "For screen: a row a place with its light and its luminance; a row with a stated reflectance is a card that was held there.",
 	schema.SetupFile:   "For report: key, value, note; a row each of the notes for setup. Other keys are kept for people to read.",
 }
 
@@ -85,7 +86,7 @@ func folderTold(d *document.Document) {
 	d.Line("folder", "Keep what belongs to a set-up in one folder; everything in it is optional. A command without a file takes what it needs from there and says what it read.")
 	d.Gap()
 	d.Add(document.Lines{
-		{Key: "by name", Texts: []string{"setup, lamps, ratio, gels, cameras and dimmers, as .csv or .xlsx."}},
+		{Key: "by name", Texts: []string{"setup, lamps, ratio, gels, cameras, dimmers and screen, as .csv or .xlsx."}},
 		{Key: "by columns", Texts: []string{"Places are a survey, distances without places a series, angles or filters a check of the meter."}},
 		{Key: "one survey", Texts: []string{"Files whose notes surface and date agree, and cloth-lamps.csv beside cloth.csv."}},
 		{Key: "days", Texts: []string{"The same surface with another date is another day. The newest is judged, the one before it is the comparison.",

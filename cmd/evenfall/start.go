@@ -89,7 +89,7 @@ func commandFor(path string) (string, error) {
 	if err != nil {
 		return "", fmt.Errorf("%s: %w", path, cause(err))
 	}
-	for _, n := range []need{needSurvey, needRatio, needDistance, needMeter, needDimmers, needLamps} {
+	for _, n := range []need{needSurvey, needRatio, needDistance, needMeter, needDimmers, needScreen, needLamps} {
 		if len(n.pick(folder)) > 0 {
 			return n.command, nil
 		}

@@ -21,21 +21,21 @@ import (
 // within the folder; files in folders of it, and names that begin with a dot, do
 // not count.
 //
-// setup, lamps, ratio, gels, cameras and dimmers (.csv or .xlsx) are known by their names.
+// setup, lamps, ratio, gels, cameras, dimmers and screen (.csv or .xlsx) are known by their names.
 // Other tables are known by their columns: places (labels, x and y, or a grid) are
 // a survey, distances without places a distance series, angles or filters a check
 // of the meter. Files of one surface on one day are one survey: those whose notes
 // “surface” and “date” agree, and those without a surface that are named after
 // one (cloth-lamps.csv with cloth.csv) on the same day or none.
 type Folder struct {
-	Setup, Lamps, Ratio, Gels, Cameras, Dimmers string // "" where there is none
-	Surveys                                     []SurveyFiles
-	Distances, Meters                           []string
-	Photos                                      []string // pictures of the set; Evenfall's own are not among them
-	Others                                      []string // tables that are none of these
-	Files                                       []string // all plain files, whatever they are, in the order of their names
-	Irregular                                   []string // what is no regular file, such as a link or a pipe: it is not read
-	Problems                                    []Problem
+	Setup, Lamps, Ratio, Gels, Cameras, Dimmers, Screen string // "" where there is none
+	Surveys                                             []SurveyFiles
+	Distances, Meters                                   []string
+	Photos                                              []string // pictures of the set; Evenfall's own are not among them
+	Others                                              []string // tables that are none of these
+	Files                                               []string // all plain files, whatever they are, in the order of their names
+	Irregular                                           []string // what is no regular file, such as a link or a pipe: it is not read
+	Problems                                            []Problem
 
 	copies []photometry.Finding // tables that are the same as others and are not read
 }
@@ -78,7 +78,7 @@ func OpenFolder(fsys fs.FS) (*Folder, error) {
 	}
 	f := &Folder{}
 	copies := copyFinder{fsys: fsys}
-	named := map[string]*string{"setup": &f.Setup, "lamps": &f.Lamps, "ratio": &f.Ratio, "gels": &f.Gels, "cameras": &f.Cameras, "dimmers": &f.Dimmers}
+	named := map[string]*string{"setup": &f.Setup, "lamps": &f.Lamps, "ratio": &f.Ratio, "gels": &f.Gels, "cameras": &f.Cameras, "dimmers": &f.Dimmers, "screen": &f.Screen}
 	var claims []error
 	var tables, surveys []sighted
 	for _, entry := range entries {
@@ -122,7 +122,7 @@ func OpenFolder(fsys fs.FS) (*Folder, error) {
 	}
 	// The shorter of two names is the file, the other its copy: cloth (1).csv.
 	slices.SortStableFunc(tables, func(a, b sighted) int { return cmp.Compare(len(a.name), len(b.name)) })
-	var dials []string
+	var dials, screens []string   // of any name: one is taken, of several nobody knows which counts
 	like := map[string][]string{} // names of the files that may be copies of each other
 	for _, s := range tables {
 		if copies.found(s.name, like[s.likeness], table.FewestCopied) {
@@ -138,12 +138,18 @@ func OpenFolder(fsys fs.FS) (*Folder, error) {
 			f.Meters = append(f.Meters, s.name)
 		case aDimmer:
 			dials = append(dials, s.name)
+		case aScreen:
+			screens = append(screens, s.name)
 		}
 	}
-	if f.Dimmers == "" && len(dials) == 1 { // one of any name; of several, nobody knows which counts
-		f.Dimmers, dials = dials[0], nil
+	for slot, found := range map[*string][]string{&f.Dimmers: dials, &f.Screen: screens} {
+		if *slot == "" && len(found) == 1 {
+			*slot = found[0]
+		} else {
+			f.Others = append(f.Others, found...)
+		}
 	}
-	f.Others = append(f.Others, dials...)
+	slices.Sort(f.Others)
 	slices.Sort(f.Distances)
 	slices.Sort(f.Meters)
 	slices.SortFunc(surveys, func(a, b sighted) int { return strings.Compare(a.name, b.name) })
@@ -162,7 +168,7 @@ func (f *Folder) Findings() (out []photometry.Finding) {
 
 // Empty reports whether the folder has nothing that any command could use.
 func (f *Folder) Empty() bool {
-	return f.Setup == "" && f.Lamps == "" && f.Ratio == "" && f.Gels == "" && f.Cameras == "" && f.Dimmers == "" &&
+	return f.Setup == "" && f.Lamps == "" && f.Ratio == "" && f.Gels == "" && f.Cameras == "" && f.Dimmers == "" && f.Screen == "" &&
 		len(f.Surveys)+len(f.Distances)+len(f.Meters) == 0
 }
 
@@ -191,6 +197,7 @@ const (
 	aDistance
 	aMeter
 	aDimmer
+	aScreen
 )
 
 // sighted is a table of readings as far as its header and notes say.
@@ -298,6 +305,7 @@ type columns struct {
 	known    map[*schema.Column]bool // of readings
 	own      map[string]bool         // names as they are written, without their units
 	measured bool                    // has a column of levels or of color
+	light    bool                    // has a column of illuminance
 	grid     bool                    // positions all along
 }
 
@@ -306,8 +314,9 @@ func columnsOf(header []table.Cell) columns {
 	for i, cell := range header {
 		name, _ := table.ParseHeader(cell.Text)
 		h.own[name] = true
-		if c, _, _ := schema.Match(schema.SurveyFile, cell.Text); c != nil {
+		if c, unit, _ := schema.Match(schema.SurveyFile, cell.Text); c != nil {
 			h.known[c] = true
+			h.light = h.light || c == schema.Lux || c == schema.Kilolux || c == schema.Foot || c == schema.Illuminance || c == schema.AnyLevel && (unit == "lx" || unit == "fc" || unit == "klx")
 			h.measured = h.measured || c.IsLevel() || c == schema.CCT || c == schema.Mired || c == schema.CIEX || c == schema.UPrime
 		}
 		if _, err := table.ParseLength(cell.Text, "m"); i > 0 && cell.Text != "" {
@@ -325,6 +334,8 @@ func (h columns) sort() sort {
 		return unknownTable
 	case h.own["dimmer"] && h.measured:
 		return aDimmer
+	case h.light && h.known[schema.Luminance]:
+		return aScreen
 	case has[schema.X] && has[schema.Y] && (h.measured || h.own["x"] && h.own["y"]), h.grid:
 		return aSurvey
 	case has[schema.Angle] || has[schema.Density]:

@@ -3,6 +3,7 @@ package setup
 import (
 	"io"
 	"math"
+	"slices"
 
 	"evenfall/photometry"
 	"evenfall/photometry/schema"
@@ -44,9 +45,15 @@ type Screen struct {
 	table *rows[ScreenRow]
 }
 
-// Error makes an error at the cell of a place's light.
-func (s *Screen) Error(place int, expected string) error {
-	return s.table.Error(place, "E (lx)", expected)
+// LightError says at the row of a place that its luminance has no light beside it.
+func (s *Screen) LightError(place int) *table.Error {
+	return s.table.Error(place, "L (cd/m²)", "the light at "+s.Places[place].Label+" as well, in a column E (lx) or in a survey of the same places: without it a luminance has no reflectance")
+}
+
+// Complete reports whether nothing has to be taken from a survey.
+func (s *Screen) Complete() bool {
+	return (s.Area != nil || s.Width > 0 && s.Height > 0) &&
+		!slices.ContainsFunc(s.Places, func(p ScreenPlace) bool { return p.Light == 0 || p.Card == 0 && math.IsNaN(p.X) })
 }
 
 // ReadScreen reads a table of a screen. A row's light may be left out where another

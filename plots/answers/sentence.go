@@ -36,7 +36,7 @@ var catalog sentences
 
 // Sentences hold sentences: what fills them names the catalog, so it is made here.
 func init() {
-	catalog = join(correctSentences, surfaceSentences, matchSentences, changeSentences, surveySentences, distanceSentences, meterSentences, ratioSentences, reportSentences, balanceSentences, planSentences, sheetSentences, stepSentences, dimmerSentences)
+	catalog = join(correctSentences, surfaceSentences, matchSentences, changeSentences, surveySentences, distanceSentences, meterSentences, ratioSentences, reportSentences, balanceSentences, planSentences, sheetSentences, stepSentences, dimmerSentences, screenSentences)
 }
 
 // join puts the subjects together. A key that two of them have is a mistake in this

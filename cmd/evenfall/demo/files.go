@@ -19,8 +19,8 @@ type File struct {
 
 // Files computes the set-up: a walk over the cloth on each of two days, readings
 // of each lamp alone, the tables of the set-up, of its lamps, of the gels in the
-// bag, of the cameras, of the lights on the puppets and of the lamps over their
-// dimmers, a distance series of the key frame and a check of the meter.
+// bag, of the cameras, of the lights on the puppets, of the lamps over their
+// dimmers and of the cloth as the camera sees it, a distance series of the key frame and a check of the meter.
 func Files() ([]File, error) {
 	walks, err := days()
 	if err != nil {
@@ -61,8 +61,16 @@ func Files() ([]File, error) {
 	if err != nil {
 		return nil, err
 	}
+	s, err := newStage(walks[0])
+	if err != nil {
+		return nil, err
+	}
+	seen, err := clothSeen(s, walks[0])
+	if err != nil {
+		return nil, err
+	}
 	more, err := series()
-	return append(append(out, puppets, dimmed), more...), err
+	return append(append(out, puppets, dimmed, seen), more...), err
 }
 
 // Write writes the set-up into a folder. It refuses, before it writes anything, where a

@@ -449,7 +449,7 @@ func TestDates(t *testing.T) {
 			}
 		}
 	}
-	if dated != 7 {
+	if dated != 9 {
 		t.Errorf("%d files are dated", dated)
 	}
 }

@@ -76,7 +76,7 @@ func ratios(walk settings) (File, error) {
 		}
 	}
 	out := csv.NewWriter(&b)
-	out.Write([]string{"mark", "role", "lamp", "E (lx)", "L (cd/m²)", "aim", "CCT (K)", "Duv", "distance (m)", "note"})
+	out.Write([]string{"mark", "role", "lamp", "E (lx)", "L (cd/m²)", "aim", "CCT (K)", "Duv", "distance (m)", "to screen (m)", "x (m)", "y (m)", "note"})
 	for _, r := range typed.Rows {
 		cells, err := s.read(r.Value)
 		if err != nil {
@@ -179,6 +179,9 @@ func (s *stage) read(r stageReading) ([]string, error) {
 			level += patch.Illuminance(place, normal)
 		}
 	}
+	if r.Role == "spill" {
+		cells["to screen"], cells["x"], cells["y"] = plain(m.Z), plain(m.X), plain(m.Y)
+	}
 	level, kelvin, duv, err := s.meter.shown(colorimetry.Light{Level: level, XY: on[0].color}, s.random)
 	if err != nil {
 		return nil, err
@@ -191,5 +194,5 @@ func (s *stage) read(r stageReading) ([]string, error) {
 	if r.Lamp != "" {
 		cells["CCT"], cells["Duv"] = kelvin, duv
 	}
-	return []string{r.Mark, r.Role, r.Lamp, cells["E"], cells["L"], r.Aim, cells["CCT"], cells["Duv"], cells["distance"], cells["note"]}, nil
+	return []string{r.Mark, r.Role, r.Lamp, cells["E"], cells["L"], r.Aim, cells["CCT"], cells["Duv"], cells["distance"], cells["to screen"], cells["x"], cells["y"], cells["note"]}, nil
 }

@@ -1,0 +1,105 @@
+package main
+
+import (
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"evenfall/falloff/screen"
+	"evenfall/photometry/ratio"
+	"evenfall/photometry/schema"
+	"evenfall/photometry/setup"
+	"evenfall/photometry/survey"
+	"evenfall/photometry/table"
+	"evenfall/plots/answers"
+)
+
+func (a *app) screenCommand() *cobra.Command {
+	var notes noteFlags
+	command := &cobra.Command{
+		Use:   "screen [FOLDER or FILE]",
+		Short: "Judge a screen as the camera sees it: reflectance, against the key, spill on the subject",
+		Long: `Screen reads the light on a screen and its luminance at the same places (screen.csv:
+label, E in lx or fc, L in cd/m²; x and y or the notes width and height; a card's
+row has its stated reflectance in percent). It says the reflectance π·L/E, which
+differences are light and which are cloth, and with ratio.csv beside it how far the
+screen is over or under middle gray lit by the key at each mark. Where ratio.csv has
+the column "to screen (m)" it computes the spill there, holds it to the spill that was
+read, and with a spill target says how far to come forward or how much to mask.
+
+Light that screen.csv leaves out is taken from the newest survey of the folder by the
+labels; the part in view from its notes, or that survey's. The notes screen target, spill
+target and tolerance of ratio.csv, or the flags, decide; it exits with 1 where they
+are not met or not settled.`,
+		Example: "  evenfall screen\n  evenfall screen . --target -0.5 --spill -4",
+		Args:    atMostOne("screen", "folders", "one folder, or one table of a screen"),
+		RunE:    func(_ *cobra.Command, args []string) error { return a.screen(notes, args) },
+	}
+	notes.register(command, noteFlag{"target", schema.Targets[ratio.ScreenRole]}, noteFlag{"spill", schema.Targets[ratio.SpillRole]}, noteFlag{"tolerance", schema.Tolerant})
+	return command
+}
+
+// screen reads the tables, judges and shows.
+func (a *app) screen(notes noteFlags, paths []string) error {
+	paths, err := a.files(needScreen, paths)
+	if err != nil {
+		return err
+	}
+	folder := filepath.Dir(paths[0])
+	read, err := readTable(a, paths[0], "table of a screen", setup.ReadScreen)
+	if err != nil {
+		return err
+	}
+	on, err := a.surveyBeside(read, folder)
+	if err != nil {
+		return err
+	}
+	in, err := screen.NewInput(read, on)
+	if err != nil {
+		return err
+	}
+	if path := found("ratio.csv", folder); path != "" {
+		marks, err := a.readRatios(notes, path)
+		if err != nil {
+			return err
+		}
+		lights, err := ratio.Analyze(marks.Input)
+		if err != nil {
+			return err
+		}
+		in.TakeMarks(marks, lights)
+	}
+	r := screen.Analyze(in)
+	r.Warnings = append(r.Warnings, table.Findings(read.Warnings)...)
+	if r.Verdict != "" {
+		a.status = statusOf(r.Verdict)
+	}
+	return a.present(r, answers.Screen(r, a.words(), a.full), pictureName(paths[0], "screen"))
+}
+
+// surveyBeside is the newest survey of light in the folder of a screen's table, nil where
+// the table needs none or there is none.
+func (a *app) surveyBeside(read *setup.Screen, folder string) (*survey.Survey, error) {
+	if read.Complete() {
+		return nil, nil
+	}
+	f, err := a.readFolder(folder)
+	if err != nil || len(newest(f)) == 0 {
+		return nil, err
+	}
+	var paths []string
+	for _, name := range newest(f)[0].Files {
+		paths = append(paths, filepath.Join(folder, name))
+	}
+	files, closeAll, err := a.openInputs(paths...)
+	defer closeAll()
+	if err != nil {
+		return nil, err
+	}
+	s, err := survey.Read(files, survey.ReadOptions{})
+	if err != nil {
+		return nil, err
+	}
+	return s, a.note("light and places as in %s", strings.Join(paths, ", "))
+}

@@ -1,0 +1,105 @@
+package answers
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"evenfall/falloff/screen"
+	"evenfall/photometry"
+	"evenfall/photometry/uncertainty"
+	"evenfall/plots/document"
+)
+
+// Screen shows a screen as the camera sees it.
+func Screen(r *screen.Result, w document.Words, full bool) *document.Document {
+	p := newPage(w, full)
+	title := ""
+	if r.Title != "" {
+		title = r.Title + ": "
+	}
+	text := title + fmt.Sprintf("it reflects %.1f %% (95 %% CI %.1f–%.1f %%).", 100*r.Reflectance, 100*r.Interval[0], 100*r.Interval[1])
+	if r.Verdict != "" {
+		p.verdict(r.Verdict, text)
+	} else {
+		p.strong("SCREEN", capital(text))
+	}
+	p.Line("uneven", p.clothText(r)...)
+	p.Line("to key", p.short(p.keyTexts(r), 4)...)
+	p.Line("spill", p.short(p.spillTexts(r), 4)...)
+	p.findings("note", r.Warnings)
+	p.findings("caution", r.Cautions)
+	if p.full {
+		p.screenTable(r)
+		p.remarks("assumed", r.Inferred)
+	}
+	return p.Document
+}
+
+// clothText says what of the unevenness is light and what is cloth.
+func (p *page) clothText(r *screen.Result) []string {
+	texts := []string{fmt.Sprintf("Luminance %s, light %s, cloth %s from its least to its most.", inStops("%.2f", r.LuminanceSpread), inStops("%.2f", r.LightSpread), inStops("%.2f", r.ClothSpread))}
+	var differ []string
+	for _, q := range r.Places {
+		if q.Cloth {
+			differ = append(differ, fmt.Sprintf("%s %s", q.Label, signed(q.ClothStops, 2)))
+		}
+	}
+	if len(differ) == 0 {
+		return append(texts, "No place has other cloth, by more than readings scatter.")
+	}
+	return append(texts, fmt.Sprintf("Other cloth (a crease, sheen or seam): %s stop.", strings.Join(p.short(differ, 5), ", ")))
+}
+
+// keyTexts are the screen against the key at each mark.
+func (p *page) keyTexts(r *screen.Result) (texts []string) {
+	for _, m := range r.Marks {
+		if m.ScreenToKey == nil {
+			continue
+		}
+		text := fmt.Sprintf("%s: %s %s middle gray (%s)", m.Label, photometry.FormatStops(math.Abs(*m.ScreenToKey)), either(*m.ScreenToKey > 0, "over", "under"),
+			signedConfidence(m.ScreenToKeyInterval[0], m.ScreenToKeyInterval[1]))
+		if t := r.TargetStops; t != nil {
+			text += fmt.Sprintf(", wanted %s ±%s: %s", signed(*t, 2), hundredths(r.ToleranceStops), m.Verdict)
+		}
+		texts = append(texts, text+".")
+	}
+	return texts
+}
+
+// spillTexts are the spill at each mark, and what brings it under its limit.
+func (p *page) spillTexts(r *screen.Result) (texts []string) {
+	for _, m := range r.Marks {
+		if m.Spill == nil {
+			continue
+		}
+		text := fmt.Sprintf("%s: %s computed (95 %% CI %s–%s)", m.Label, p.lux(*m.Spill), p.lux(m.SpillInterval[0]), p.lux(m.SpillInterval[1]))
+		if m.ReadSpill != nil {
+			text += ", " + p.lux(*m.ReadSpill) + " read"
+		}
+		if m.SpillToKey != nil {
+			text += fmt.Sprintf("; %s %s the key", photometry.FormatStops(math.Abs(*m.SpillToKey)), either(*m.SpillToKey > 0, "over", "under"))
+		}
+		if t := r.SpillTarget; t != nil && m.SpillVerdict != "" {
+			text += fmt.Sprintf(", at most %s wanted: %s", signed(*t, 1), m.SpillVerdict)
+		}
+		text += "."
+		if m.ForwardM != nil && m.SpillVerdict != uncertainty.Pass {
+			text += fmt.Sprintf(" Come %s forward with the key kept as it is, or mask %.0f %% of the lit part from its edges.", p.Length(*m.ForwardM), *m.MaskPercent)
+		}
+		texts = append(texts, text)
+	}
+	return texts
+}
+
+func (p *page) lux(v float64) string { return p.Level(photometry.Level{Value: v}) }
+
+// screenTable is every place.
+func (p *page) screenTable(r *screen.Result) {
+	rows := [][]string{{"place", "light", "luminance", "reflects", "95 % CI", "light ±", "cloth ±", ""}}
+	for _, q := range r.Places {
+		rows = append(rows, []string{q.Label, p.lux(q.Light), p.Level(photometry.Level{Value: q.Luminance, Quantity: photometry.Luminance}), fmt.Sprintf("%.1f %%", 100*q.Reflectance),
+			fmt.Sprintf("%.1f–%.1f", 100*q.Interval[0], 100*q.Interval[1]), signed(q.LightStops, 2), signed(q.ClothStops, 2), either(q.Cloth, "other cloth", "")})
+	}
+	p.Add(document.Table{Rows: rows, Text: []int{0, 7}})
+}
