@@ -201,7 +201,7 @@ func (c *Curve) Color(percent float64) (kelvin, duv *float64) {
 // bend is how much of the change of slope at the two ends of a gap the curve may be off
 // in its middle, as a standard deviation: found by simulation over dimmers of several
 // laws (linear, square, S, logarithmic, with a threshold), see package calibration.
-const bend = 0.12
+const bend = 0.13
 
 // Band is the 95 % interval of log2 of the level at a setting within the range: the
 // scatter of the rows beside it, and what a monotone curve may do between them, which
@@ -212,7 +212,9 @@ func (c *Curve) Band(percent float64) (low, high float64) {
 	a, b := c.knots[i], c.knots[i+1]
 	t := (x - a.x) / (b.x - a.x)
 	y := c.level.Predict(x)
-	reading := c.scatter * c.scatter * ((1-t)*(1-t)/a.weight + t*t/b.weight)
+	// The cubic leans on the rows beyond as well: in the middle of a gap their slopes
+	// weigh 1/16 each, which adds a quarter to the variance of the mean of two.
+	reading := c.scatter * c.scatter * ((1-t)*(1-t)/a.weight + t*t/b.weight) * (1 + 1.1*t*(1-t))
 	if len(c.knots) < FewestRows && t > 0 && t < 1 {
 		return a.y - c.factor*c.scatter/math.Sqrt(a.weight), b.y + c.factor*c.scatter/math.Sqrt(b.weight)
 	}
@@ -228,19 +230,22 @@ func (c *Curve) gap(x float64) int {
 	return max(0, min(i, len(c.knots)-2))
 }
 
-// bent is the larger change of slope at the two ends of a gap.
+// bent is the larger change of slope at the two ends of a gap, twice that in the first
+// and the last, which have one end alone to tell it by.
 func (c *Curve) bent(i int) float64 {
 	slope := func(i int) float64 {
 		return (c.knots[i+1].y - c.knots[i].y) / (c.knots[i+1].x - c.knots[i].x)
 	}
-	most := 0.0
-	if i > 0 {
-		most = math.Abs(slope(i) - slope(i-1))
+	below, above := i > 0, i+2 < len(c.knots)
+	switch {
+	case below && above:
+		return max(math.Abs(slope(i)-slope(i-1)), math.Abs(slope(i+1)-slope(i)))
+	case below:
+		return 2 * math.Abs(slope(i)-slope(i-1))
+	case above:
+		return 2 * math.Abs(slope(i+1)-slope(i))
 	}
-	if i+2 < len(c.knots) {
-		most = max(most, math.Abs(slope(i+1)-slope(i)))
-	}
-	return most
+	return 0
 }
 
 // At is the setting that gives a level, and its 95 % interval; false where no setting

@@ -1,0 +1,111 @@
+package calibration
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"evenfall/falloff/screen"
+	"evenfall/photometry"
+	"evenfall/photometry/dimmer"
+)
+
+// law is the light of a dimmer at a share of its dial, 1 at full.
+type law func(share float64) float64
+
+// scaled is a law from 0 at 0 to 1 at full.
+func scaled(f law) law {
+	return func(p float64) float64 { return (f(p) - f(0)) / (f(1) - f(0)) }
+}
+
+// ofDimmers are settings for a level and for a change, by four to seven settings of dimmers
+// of several laws, each read once.
+func ofDimmers() []simulation {
+	var out []simulation
+	for _, of := range []struct {
+		name string
+		law  func(r *rand.Rand) law
+	}{
+		{"a linear dial", func(*rand.Rand) law { return func(p float64) float64 { return p } }},
+		{"a square law, or any power from 0.7 to 3", func(r *rand.Rand) law {
+			power := 0.7 + 2.3*r.Float64()
+			return func(p float64) float64 { return math.Pow(p, power) }
+		}},
+		{"an S, by the sine or the logistic curve", func(r *rand.Rand) law {
+			if steep := 4 + 4*r.Float64(); r.IntN(2) == 0 {
+				return scaled(func(p float64) float64 { return 1 / (1 + math.Exp(-steep*(p-0.5))) })
+			}
+			return func(p float64) float64 { return math.Pow(math.Sin(math.Pi/2*p), 2) }
+		}},
+		{"a logarithmic dial of 5 to 10 stops", func(r *rand.Rand) law {
+			stops := 5 + 5*r.Float64()
+			return func(p float64) float64 { return math.Exp2(stops * (p - 1)) }
+		}},
+		{"a linear dial with a threshold of up to 5 %", func(r *rand.Rand) law {
+			from := 0.05 * r.Float64()
+			return func(p float64) float64 { return (p - from) / (1 - from) }
+		}},
+		{"any of these", nil},
+	} {
+		all := out
+		out = append(out, simulation{subject: "a dimmer's setting", generator: of.name, short: 100, full: 6000, most: missing("the setting"), said: 0.8, draw: func(r *rand.Rand, c *counts) {
+			if of.law == nil {
+				all[r.IntN(len(all))].draw(r, c)
+				return
+			}
+			f := of.law(r)
+			in := dimmer.Input{}
+			if stated := scatter; r.IntN(2) == 0 {
+				in.Repeatability = &stated
+			}
+			rows := 4 + r.IntN(4)
+			for i := range rows {
+				percent := 100.0
+				if i < rows-1 {
+					percent = math.Round(8 + 92*(float64(i)+0.4*r.Float64()*min(1, float64(i)))/float64(rows-1))
+				}
+				in.Readings = append(in.Readings, dimmer.Reading{Lamp: "lamp", Percent: percent, Level: photometry.Level{Value: 1000 * f(percent/100) * normal(r)}})
+			}
+			truth := in.Readings[0].Percent + (100-in.Readings[0].Percent)*r.Float64()
+			want := dimmer.Wanted{Level: &photometry.Level{Value: 1000 * f(truth/100)}}
+			result, err := dimmer.Analyze(in, want)
+			must(err)
+			if s := result.Lamps[0].Setting; s != nil {
+				c.misses("the setting", s.Interval[0], s.Interval[1], truth)
+			}
+		}})
+	}
+	return out
+}
+
+// ofScreens are reflectances of a cloth, each place read once with two meters that agree,
+// or that do not and a card is read.
+func ofScreens() []simulation {
+	var out []simulation
+	for _, of := range []struct {
+		name   string
+		places int
+		card   bool
+	}{{"nine places, meters that agree", 9, false}, {"nine places, a luminance meter up to 10 % off and a card", 9, true}, {"two places and a card", 2, true}} {
+		out = append(out, simulation{subject: "a screen's reflectance", generator: of.name, short: 300, full: 6000, most: missing("the whole", "one place"), draw: func(r *rand.Rand, c *counts) {
+			stated, off, reflectance := scatter, 1.0, 0.08+0.5*r.Float64()
+			in := screen.Input{Repeatability: &stated}
+			if of.card {
+				off = 0.9 + 0.2*r.Float64()
+			}
+			read := func(reflectance, card float64) {
+				lx := 300 + 900*r.Float64()
+				in.Places = append(in.Places, screen.Place{X: math.NaN(), Light: lx * normal(r), Luminance: off * lx * reflectance / math.Pi * normal(r), Card: card})
+			}
+			for range of.places {
+				read(reflectance, 0)
+			}
+			if of.card {
+				read(0.18, 0.18)
+			}
+			result := screen.Analyze(in)
+			c.misses("the whole", result.Interval[0], result.Interval[1], reflectance)
+			c.misses("one place", result.Places[0].Interval[0], result.Places[0].Interval[1], reflectance)
+		}})
+	}
+	return out
+}
