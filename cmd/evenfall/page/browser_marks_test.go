@@ -111,5 +111,19 @@ func TestBrowserMarks(t *testing.T) {
 	for _, finding := range browsertest.Axe(t, d.tab) {
 		t.Error(finding)
 	}
+	// The same marks on another day, and the two days against each other.
+	d.button("Read")
+	d.more()
+	d.button("Read all again, as another day")
+	d.wait(`location.hash === "#/s/ratio-2.csv"`)
+	d.lit("key", "center")
+	for _, level := range []string{"800", "640", "210", "160", "140", "0", "45"} {
+		d.typed(level)
+	}
+	d.saved()
+	d.open(s.url() + "#/match")
+	d.shows("caption", "Light by light")
+	d.shows(".verdict", "FAIL")
+	d.shows(".answer", "back")
 	d.clean(s.address)
 }

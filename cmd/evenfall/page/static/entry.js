@@ -453,6 +453,7 @@ export function entryPanel(v, { openMap }) {
     shown: (yes) => yes && focus(),
     actions: () => [
       { text: "Paste many readings", run: () => paste() },
+      ...(v.state.editable && !v.state.then ? [{ text: "Read all again, as another day", run: () => begin(beginAgain(v.name)) }] : []),
       { text: "Keys", run: () => openMenu({ keys: true }) },
     ],
   };
