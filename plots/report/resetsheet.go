@@ -394,10 +394,15 @@ func flagText(l answers.ResetLamp, note string) string {
 // alone is the reading of a lamp alone on the surface where it is brightest, today or the
 // day before; nil where there is none.
 func (r *Report) alone(name string) (best *LampReading, of *Surface) {
-	of = r.subject()
+	return r.subject().alone(name)
+}
+
+// alone is the same of any surface.
+func (of *Surface) alone(name string) (*LampReading, *Surface) {
 	if of == nil {
 		return nil, nil
 	}
+	var best *LampReading
 	if len(of.Alone) == 0 && of.Before != nil {
 		of = of.Before.read
 	}

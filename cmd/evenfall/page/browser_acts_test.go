@@ -81,7 +81,7 @@ func TestBrowserActs(t *testing.T) {
 		least   float64 // lx
 		suspect bool
 	}{
-		{name: "next", file: nineRead("C3"), place: "C3", act: func(d *device) { d.typed("770") }, want: "770||", verdict: "pass", places: 9, least: 742},
+		{name: "next", file: nineRead("C3"), place: "C3", act: func(d *device) { d.shows(".pad .next small", "last"); d.typed("770") }, want: "770||", verdict: "pass", places: 9, least: 742},
 		{name: "change", file: nineRead(), place: "A1", act: func(d *device) { d.jump("A1"); d.shows(".pad .next", "Replace 742"); d.typed("730") },
 			want: "730|was 742 lx TIME|", verdict: "pass", places: 9, least: 730},
 		{name: "again", file: nineRead(), place: "A1", act: func(d *device) {

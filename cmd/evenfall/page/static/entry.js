@@ -158,7 +158,7 @@ export function entryPanel(v, { openMap }) {
   function onward() {
     if (trimming) return `${here} again`;
     const next = nextPlace(walk(), { ...cells(), [here]: { text: "x" } }, returnTo ?? here, skipped(), held());
-    return next ?? (lights && nextLamp()) ?? "last";
+    return next ?? (lights ? nextLamp() : null) ?? "last";
   }
 
   function lastKelvin() {
