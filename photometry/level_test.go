@@ -141,9 +141,6 @@ func TestMarks(t *testing.T) {
 			t.Errorf("%v s prints %q, want %q", s, got, text)
 		}
 	}
-	if mark, over := photometry.Thirds.MarkedShutter(1.0 / 48); mark != 1.0/50 || math.Abs(over-math.Log2(50.0/48)) > 1e-12 {
-		t.Errorf("1/48 s is marked %v, over %v", mark, over)
-	}
 }
 
 func TestLaws(t *testing.T) {

@@ -33,14 +33,7 @@ func ParseShutter(text string, framesPerSecond float64) (float64, error) {
 	}
 	for _, deg := range []string{"°", "degrees", "deg"} {
 		if angle, ok := strings.CutSuffix(body, deg); ok {
-			v, err := ParseNumber(angle)
-			switch {
-			case err != nil || !(v > 0 && v <= 360):
-				return 0, &SyntaxError{text, "a shutter angle above 0° up to 360°"}
-			case !(framesPerSecond > 0):
-				return 0, &SyntaxError{text, "a frame rate with a shutter angle, such as 24 frames a second"}
-			}
-			return ShutterFromAngle(v, framesPerSecond), nil
+			return parseShutterAngle(text, angle, framesPerSecond)
 		}
 	}
 	scale, hasUnit := 1.0, false
@@ -53,16 +46,7 @@ func ParseShutter(text string, framesPerSecond float64) (float64, error) {
 			break
 		}
 	}
-	seconds, isFraction := fraction(body)
-	if !isFraction {
-		if above, below, ok := strings.Cut(body, "/"); ok {
-			a, errA := ParseNumber(above)
-			b, errB := ParseNumber(below)
-			if errA == nil && errB == nil && b > 0 {
-				seconds, isFraction = a/b, true
-			}
-		}
-	}
+	seconds, isFraction := quotient(body)
 	if !isFraction {
 		v, err := ParseNumber(body)
 		if err != nil {
@@ -84,6 +68,29 @@ func ParseShutter(text string, framesPerSecond float64) (float64, error) {
 	return seconds, nil
 }
 
+// parseShutterAngle reads the angle of a shutter that was written as text.
+func parseShutterAngle(text, angle string, framesPerSecond float64) (float64, error) {
+	v, err := ParseNumber(angle)
+	switch {
+	case err != nil || !(v > 0 && v <= 360):
+		return 0, &SyntaxError{text, "a shutter angle above 0° up to 360°"}
+	case !(framesPerSecond > 0):
+		return 0, &SyntaxError{text, "a frame rate with a shutter angle, such as 24 frames a second"}
+	}
+	return ShutterFromAngle(v, framesPerSecond), nil
+}
+
+// quotient reads a fraction, of two numbers where they are not whole: 1/48, 1/2.5.
+func quotient(text string) (float64, bool) {
+	if v, ok := ParseFraction(text); ok {
+		return v, true
+	}
+	above, below, ok := strings.Cut(text, "/")
+	a, errA := ParseNumber(above)
+	b, errB := ParseNumber(below)
+	return a / b, ok && errA == nil && errB == nil && b > 0
+}
+
 // FormatShutter prints a time in seconds as 1/48 s, 1/2.5 s or 2 s.
 func FormatShutter(seconds float64) string {
 	if seconds >= 1 {
@@ -94,31 +101,4 @@ func FormatShutter(seconds float64) string {
 		below = near
 	}
 	return "1/" + strconv.FormatFloat(math.Round(below*100)/100, 'f', -1, 64) + " s"
-}
-
-// The marked shutter denominators from 1 s down, a full stop apart, then in
-// thirds: common practice after ISO 516.
-var (
-	fullShutters  = []float64{1, 2, 4, 8, 15, 30, 60, 125, 250, 500, 1000, 2000, 4000, 8000}
-	halfShutters  = []float64{1, 1.5, 2, 3, 4, 6, 8, 11, 15, 20, 30, 45, 60, 90, 125, 180, 250, 350, 500, 750, 1000, 1500, 2000, 3000, 4000, 6000, 8000}
-	thirdShutters = []float64{1, 1.3, 1.6, 2, 2.5, 3, 4, 5, 6, 8, 10, 13, 15, 20, 25, 30, 40, 50, 60, 80, 100, 125, 160, 200, 250, 320, 400, 500, 640, 800, 1000, 1250, 1600, 2000, 2500, 3200, 4000, 5000, 6400, 8000}
-)
-
-// MarkedShutter is the marked time in seconds nearest in stops to a time, 1 s
-// to 1/8000 s, and how many stops longer the time is than the mark.
-func (s Series) MarkedShutter(seconds float64) (mark, overStops float64) {
-	marks := thirdShutters
-	switch s {
-	case Halves:
-		marks = halfShutters
-	case Full:
-		marks = fullShutters
-	}
-	best := math.Inf(1)
-	for _, denominator := range marks {
-		if over := math.Log2(seconds * denominator); math.Abs(over) < math.Abs(best) {
-			best, mark = over, 1/denominator
-		}
-	}
-	return mark, best
 }

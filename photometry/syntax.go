@@ -33,19 +33,12 @@ func ParseNumber(text string) (float64, error) {
 	return v, nil
 }
 
-// fraction reads 1/3, 7/10, ½ and the like; ok is false where text is none.
-func fraction(text string) (float64, bool) {
-	switch text {
-	case "½":
-		return 0.5, true
-	case "⅓":
-		return 1.0 / 3, true
-	case "⅔":
-		return 2.0 / 3, true
-	case "¼":
-		return 0.25, true
-	case "¾":
-		return 0.75, true
+var fractionSigns = map[string]float64{"½": 0.5, "⅓": 1.0 / 3, "⅔": 2.0 / 3, "¼": 0.25, "¾": 0.75}
+
+// ParseFraction reads 1/3, 7/10, ½ and the like; ok is false where text is none.
+func ParseFraction(text string) (value float64, ok bool) {
+	if v, ok := fractionSigns[text]; ok {
+		return v, true
 	}
 	above, below, found := strings.Cut(text, "/")
 	if !found {
@@ -64,7 +57,7 @@ func fraction(text string) (float64, bool) {
 // where only a fraction stands.
 func mixed(text string, parse func(string) (float64, error)) (whole, part float64, fractionOnly bool, err error) {
 	text = strings.TrimSpace(text)
-	if f, ok := fraction(strings.TrimPrefix(text, "+")); ok {
+	if f, ok := ParseFraction(strings.TrimPrefix(text, "+")); ok {
 		return 0, f, true, nil
 	}
 	if cut := strings.LastIndexAny(text, " \u00a0"); cut > 0 {
@@ -82,14 +75,14 @@ func mixed(text string, parse func(string) (float64, error)) (whole, part float6
 				break
 			}
 		}
-		if f, ok := fraction(tail); ok {
+		if f, ok := ParseFraction(tail); ok {
 			whole, err = parse(head)
 			return whole, sign * f, false, err
 		}
 	}
 	for _, glyph := range []string{"½", "⅓", "⅔", "¼", "¾"} {
 		if head, ok := strings.CutSuffix(text, glyph); ok {
-			f, _ := fraction(glyph)
+			f, _ := ParseFraction(glyph)
 			whole, err = parse(strings.TrimSpace(head))
 			return whole, f, false, err
 		}

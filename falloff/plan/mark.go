@@ -7,8 +7,8 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
-	"evenfall/photometry/survey"
 )
 
 // Light is the level and color at one place.
@@ -75,7 +75,7 @@ type Mark struct {
 	// absent where none was asked for or no light comes.
 	OffStops *float64 `json:"off_level_stops,omitempty"`
 	// Exposure is what the level exposes for, where the settings say enough.
-	Exposure *survey.Exposure `json:"exposure,omitempty"`
+	Exposure *photometry.CameraExposure `json:"exposure,omitempty"`
 }
 
 // Share is a fixture's part of the light at a place.

@@ -21,23 +21,23 @@ const Schema = "evenfall/surface/1"
 // present this struct. Levels are in Unit. A field that could not be computed is
 // absent.
 type Result struct {
-	Schema       string              `json:"schema"`
-	Title        string              `json:"title,omitempty"`
-	Unit         string              `json:"unit"` // lx, lx.s, cd/m2 or relative
-	ReadingCount int                 `json:"readings"`
-	Points       int                 `json:"points"`
-	Missing      int                 `json:"missing"`
-	For          string              `json:"for,omitempty"` // kind of surface
-	Surface      *spatial.Box        `json:"surface,omitempty"`
-	Limits       survey.Limits       `json:"tolerance"`
-	Evenness     Statistics          `json:"evenness"`
-	Area         *Statistics         `json:"area,omitempty"`
-	Trend        *spatial.Trend      `json:"trend,omitempty"`
-	Drift        *drift.Drift        `json:"drift,omitempty"`
-	Causes       []Cause             `json:"causes"`
-	Exposure     *survey.Exposure    `json:"exposure,omitempty"`
-	Inferred     []photometry.Remark `json:"inferred"`
-	Suspects     []survey.Suspect    `json:"suspects"`
+	Schema       string                     `json:"schema"`
+	Title        string                     `json:"title,omitempty"`
+	Unit         string                     `json:"unit"` // lx, lx.s, cd/m2 or relative
+	ReadingCount int                        `json:"readings"`
+	Points       int                        `json:"points"`
+	Missing      int                        `json:"missing"`
+	For          string                     `json:"for,omitempty"` // kind of surface
+	Surface      *spatial.Box               `json:"surface,omitempty"`
+	Limits       survey.Limits              `json:"tolerance"`
+	Evenness     Statistics                 `json:"evenness"`
+	Area         *Statistics                `json:"area,omitempty"`
+	Trend        *spatial.Trend             `json:"trend,omitempty"`
+	Drift        *drift.Drift               `json:"drift,omitempty"`
+	Causes       []Cause                    `json:"causes"`
+	Exposure     *photometry.CameraExposure `json:"exposure,omitempty"`
+	Inferred     []photometry.Remark        `json:"inferred"`
+	Suspects     []survey.Suspect           `json:"suspects"`
 	// Questions are the places that decide with a reading that a person has to answer for:
 	// a suspect, or first readings in conflict. While there are any, nothing passes.
 	Questions int `json:"questions,omitempty"`

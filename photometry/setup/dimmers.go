@@ -66,9 +66,8 @@ func (flags Flags) Dimmers(r io.Reader, file string) (*Dimmers, error) {
 		in.Repeatability = &r
 	}
 	in.Inferred = schema.Assumed(schema.DimmersFile, t.Header)
-	if len(t.levelColumns()) == 0 && len(t.errs) == 0 {
-		return nil, &table.Error{File: t.File, Sheet: t.Name, Found: "no column of levels", InWords: true,
-			Expected: "one: E (lx), E (fc), EV, f, L (cd/m²), relative, or level with a unit in each cell"}
+	if err := t.noLevels(); err != nil {
+		return nil, err
 	}
 	var at []int // rows of the readings
 	for i, row := range t.Rows {

@@ -80,7 +80,7 @@ func OpenFolder(fsys fs.FS) (*Folder, error) {
 	copies := copyFinder{fsys: fsys}
 	named := map[string]*string{"setup": &f.Setup, "lamps": &f.Lamps, "ratio": &f.Ratio, "gels": &f.Gels, "cameras": &f.Cameras, "dimmers": &f.Dimmers, "screen": &f.Screen}
 	var claims []error
-	var tables, surveys []sighted
+	var tables []sighted
 	for _, entry := range entries {
 		name := entry.Name()
 		if entry.IsDir() || Hidden(name) {
@@ -120,8 +120,15 @@ func OpenFolder(fsys fs.FS) (*Folder, error) {
 			tables = append(tables, s)
 		}
 	}
+	f.take(tables, &copies)
+	return f, errors.Join(claims...)
+}
+
+// take keeps the tables of readings by what they are; copies of others are left out.
+func (f *Folder) take(tables []sighted, copies *copyFinder) {
 	// The shorter of two names is the file, the other its copy: cloth (1).csv.
 	slices.SortStableFunc(tables, func(a, b sighted) int { return cmp.Compare(len(a.name), len(b.name)) })
+	var surveys []sighted
 	var dials, screens []string   // of any name: one is taken, of several nobody knows which counts
 	like := map[string][]string{} // names of the files that may be copies of each other
 	for _, s := range tables {
@@ -154,7 +161,6 @@ func OpenFolder(fsys fs.FS) (*Folder, error) {
 	slices.Sort(f.Meters)
 	slices.SortFunc(surveys, func(a, b sighted) int { return strings.Compare(a.name, b.name) })
 	f.Surveys, f.copies = group(surveys), copies.all
-	return f, errors.Join(claims...)
 }
 
 // Findings are what a person should know about the files of a folder whatever is

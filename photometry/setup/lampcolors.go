@@ -9,7 +9,6 @@ import (
 	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/ratio"
 	"evenfall/photometry/schema"
-	"evenfall/photometry/table"
 )
 
 // LampColor is a row of a table of lamps as far as their color goes: one of the
@@ -98,7 +97,7 @@ func newLampColors(t *rows[LampColor]) (*LampColors, error) {
 		return nil, err
 	}
 	if len(out.Lamps) == 0 {
-		return nil, &table.Error{File: t.File, Sheet: t.Name, Found: "no color of any lamp", InWords: true, Expected: colorColumns}
+		return nil, t.fault("no color of any lamp", colorColumns)
 	}
 	return out, nil
 }
@@ -107,14 +106,11 @@ const colorColumns = "a column CCT (K) or mired, with Duv or CC, or cie x and ci
 
 // lampColumns is the error of a table that cannot be one of lamps and colors.
 func lampColumns(t *rows[LampColor]) error {
-	missing := func(found, expected string) error {
-		return &table.Error{File: t.File, Sheet: t.Name, Found: found, InWords: true, Expected: expected}
-	}
 	switch {
 	case !t.Has("name") && !t.Has("label"):
-		return missing("no column of names", "a column name, lamp or label in a table of lamps")
+		return t.fault("no column of names", "a column name, lamp or label in a table of lamps")
 	case !t.Has("CCT") && !t.Has("mired") && !t.Has("cie x") && !t.Has("u'"):
-		return missing("no column of colors", colorColumns)
+		return t.fault("no column of colors", colorColumns)
 	}
 	return nil
 }

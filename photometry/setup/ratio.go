@@ -141,9 +141,8 @@ func (o RatioOptions) ratios(t *rows[Ratio]) (*Ratios, error) {
 	n, notes := newRatioNotes(t, o)
 	t.add(notes.Errors)
 	out.Warnings = append(out.Warnings, notes.Warnings...)
-	if len(t.levelColumns()) == 0 && len(t.errs) == 0 {
-		return nil, &table.Error{File: t.File, Sheet: t.Name, Found: "no column of levels", InWords: true,
-			Expected: "one: E (lx), E (fc), EV, f, L (cd/m²), relative, or level with a unit in each cell"}
+	if err := t.noLevels(); err != nil {
+		return nil, err
 	}
 	var readings []ratio.Reading
 	var at []int // their rows
@@ -321,6 +320,15 @@ func (r *rows[T]) levelColumns() (columns []levelColumn) {
 		}
 	}
 	return columns
+}
+
+// noLevels is the error of a table without a column of levels, nil where there is one or
+// something else is wrong.
+func (r *rows[T]) noLevels() error {
+	if len(r.levelColumns()) > 0 || len(r.errs) > 0 {
+		return nil
+	}
+	return r.fault("no column of levels", "one: E (lx), E (fc), EV, f, L (cd/m²), relative, or level with a unit in each cell")
 }
 
 // namesUnit reports whether a level is more than a number.

@@ -155,6 +155,11 @@ func newRows[T any](t *table.Typed[T], err error, file string, kind kindOf) (*ro
 	return out, nil
 }
 
+// fault is an error of a table as a whole, in words.
+func (r *rows[T]) fault(found, expected string) *table.Error {
+	return &table.Error{File: r.File, Sheet: r.Name, Found: found, InWords: true, Expected: expected}
+}
+
 func (r *rows[T]) origin() Origin {
 	return Origin{File: r.File, Notes: r.Notes, Warnings: r.Warnings, Dialect: r.Dialect, ReadAs: r.readAs}
 }

@@ -67,8 +67,6 @@ var (
 	grouped    = regexp.MustCompile(`(\d) (\d{3})`)
 )
 
-var glyphs = map[string]float64{"½": 0.5, "⅓": 1.0 / 3, "⅔": 2.0 / 3, "¼": 0.25, "¾": 0.75}
-
 // parse reads a cell with a decimal sign.
 func parse(c table.RawCell, decimal rune) value {
 	v := value{length: math.NaN()}
@@ -216,20 +214,13 @@ func numeral(text string, decimal rune) (float64, bool) {
 	return n, err == nil
 }
 
+// fraction reads a fraction with a sign or without, 0 where there is none.
 func fraction(text string) float64 {
-	if f, ok := glyphs[text]; ok {
-		return f
-	}
-	above, below, ok := strings.Cut(strings.ReplaceAll(strings.TrimLeft(text, "+- "), " ", ""), "/")
-	a, _ := strconv.ParseFloat(above, 64)
-	b, _ := strconv.ParseFloat(below, 64)
-	if !ok || b == 0 {
-		return 0
-	}
+	f, _ := photometry.ParseFraction(strings.ReplaceAll(strings.TrimLeft(text, "+- "), " ", ""))
 	if strings.HasPrefix(text, "-") {
-		a = -a
+		return -f
 	}
-	return a / b
+	return f
 }
 
 // takeUnit reads what follows a number, false where that is no unit.

@@ -1,7 +1,9 @@
 package survey
 
 import (
+	"maps"
 	"math"
+	"slices"
 	"strings"
 
 	"evenfall/photometry/schema"
@@ -74,15 +76,8 @@ func (b *builder) fillBounds(s *Survey, sheets []*rows) {
 			continue
 		}
 		places := b.locate(r)
-		for i := range int32(r.n) {
-			one, ok := r.bounds[i]
-			if !ok {
-				continue
-			}
-			p := i
-			if places != nil {
-				p = places[i]
-			}
+		for _, i := range slices.Sorted(maps.Keys(r.bounds)) {
+			p, one := placeAt(places, int(i)), r.bounds[i]
 			if p < 0 || math.IsInf(low, 0) {
 				continue
 			}
@@ -90,20 +85,24 @@ func (b *builder) fillBounds(s *Survey, sheets []*rows) {
 			if s.Label != nil {
 				at.Label = s.Label[p]
 			}
-			switch {
-			case !math.IsNaN(at.Level):
-			case at.Over:
-				at.Level = high
-			default:
-				// What a display of this resolution shows first above zero.
-				at.Level = low
-				if r := s.Settings.Resolution; r > 0 {
-					at.Level = min(low, 2*low*math.Tanh(r*math.Ln2/2))
-				}
+			if math.IsNaN(at.Level) {
+				at.Level = s.limitBetween(low, high, at.Over)
 			}
 			s.Bounds = append(s.Bounds, at)
 		}
 	}
+}
+
+// limitBetween is a limit that was not written, by the smallest and the greatest reading.
+func (s *Survey) limitBetween(low, high float64, over bool) float64 {
+	step := s.Settings.Resolution
+	switch {
+	case over:
+		return high
+	case step > 0: // what a display of this resolution shows first above zero
+		return min(low, 2*low*math.Tanh(step*math.Ln2/2))
+	}
+	return low
 }
 
 // InDoubt reports whether the level of point i was marked as doubtful where it was

@@ -288,7 +288,7 @@ func (b *builder) number(r *rows) bool {
 		if label == "" {
 			continue
 		}
-		p := b.place(i)
+		p := placeAt(b.placeOf, i)
 		if b.names[p] == "" {
 			b.names[p] = label
 		}
@@ -308,13 +308,6 @@ func shrunk(column []float64, index []int32) []float64 {
 		column[to] = column[from]
 	}
 	return column[:len(index)]
-}
-
-func (b *builder) place(row int) int32 {
-	if b.placeOf == nil {
-		return int32(row)
-	}
-	return b.placeOf[row]
 }
 
 // locate finds the places of the rows of a further sheet, −1 for none; nil where

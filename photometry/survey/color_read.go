@@ -82,10 +82,7 @@ func (r *rows) layOver(of role, part int, from *rows, places []int32) {
 		}
 	}
 	for i := range from.n {
-		p := i
-		if places != nil {
-			p = int(places[i])
-		}
+		p := int(placeAt(places, i))
 		if p < 0 || p >= r.n || r.colors.given(of, p) {
 			continue
 		}
@@ -109,33 +106,13 @@ func (b *builder) colorsOf(s *Survey, colored []*rows, places [][]int32) {
 	}
 	if len(colored) == 1 && places[0] == nil {
 		s.U, s.V = nans(n), nans(n)
-		for i := range colored[0].n {
-			if u, ok := b.colorOf(colored[0], i); ok {
-				s.U[i], s.V[i] = u.U, u.V
-			}
-		}
+		b.eachColor(colored, places, func(p int32, u colorimetry.UVPrime) { s.U[p], s.V[p] = u.U, u.V })
 		return
-	}
-	each := func(f func(p int32, u colorimetry.UVPrime)) {
-		for k, r := range colored {
-			for i := range r.n {
-				p := int32(i)
-				if places[k] != nil {
-					p = places[k][i]
-				}
-				if p < 0 {
-					continue
-				}
-				if u, ok := b.colorOf(r, i); ok {
-					f(p, u)
-				}
-			}
-		}
 	}
 	s.U, s.V = make([]float64, n), make([]float64, n)
 	count := make([]uint16, n)
 	repeated := false
-	each(func(p int32, u colorimetry.UVPrime) {
+	b.eachColor(colored, places, func(p int32, u colorimetry.UVPrime) {
 		s.U[p], s.V[p] = s.U[p]+u.U, s.V[p]+u.V
 		count[p]++
 		repeated = repeated || count[p] > 1
@@ -147,12 +124,27 @@ func (b *builder) colorsOf(s *Survey, colored []*rows, places [][]int32) {
 		return
 	}
 	half, disagree := b.halfColored, b.disagree
-	each(func(p int32, u colorimetry.UVPrime) {
+	b.eachColor(colored, places, func(p int32, u colorimetry.UVPrime) {
 		if count[p] > 1 {
 			s.ColorReplicates = append(s.ColorReplicates, ColorReplicate{p, u.U, u.V})
 		}
 	})
 	b.halfColored, b.disagree = half, disagree // counted once
+}
+
+// eachColor calls f with the color of every row that has one and a place.
+func (b *builder) eachColor(colored []*rows, places [][]int32, f func(p int32, u colorimetry.UVPrime)) {
+	for k, r := range colored {
+		for i := range r.n {
+			p := placeAt(places[k], i)
+			if p < 0 {
+				continue
+			}
+			if u, ok := b.colorOf(r, i); ok {
+				f(p, u)
+			}
+		}
+	}
 }
 
 // colorOf is the chromaticity of a row from whatever columns it has: u' and v'

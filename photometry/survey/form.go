@@ -52,7 +52,6 @@ type FormRow struct {
 	// UnixMilli is the time in milliseconds since 1970, or since midnight where
 	// the form's clock has no dates; 0 where the cell is empty.
 	UnixMilli int64
-	Colored   bool // has some part of a color
 }
 
 // ReadForm reads a table of readings a row each. It fails as Read does where a
@@ -75,7 +74,7 @@ func ReadForm(in Input) (*Form, error) {
 	sheet := sheets[0].sheet
 	r := gather(sheet, sheets[0].layout, notes, c)
 	if !r.hasLevel {
-		c.add(&table.Error{File: sheet.File, Line: sheet.Header[0].Line, Found: "no column of levels", InWords: true, Expected: "a level column such as E (lx), E (fc) or f"})
+		c.add(r.fault("no column of levels", "a level column such as E (lx), E (fc) or f"))
 	}
 	r.checkRoles(c)
 	if len(c.errors) > 0 {
@@ -131,7 +130,7 @@ func (f *Form) fill(r *rows) {
 	known := map[string]int{}
 	for i := range f.Rows {
 		row := &f.Rows[i]
-		*row = FormRow{Line: r.sheet.Line(i), X: valueAt(r.x, i), Y: valueAt(r.y, i), Level: valueAt(r.level, i), Colored: r.colors.hasAny(i)}
+		*row = FormRow{Line: r.sheet.Line(i), X: valueAt(r.x, i), Y: valueAt(r.y, i), Level: valueAt(r.level, i)}
 		if r.label != nil {
 			row.Label = r.label[i]
 		}

@@ -137,14 +137,18 @@ func (b *builder) checkTwins(further []*rows) {
 // mean that row and place are one.
 func (r *rows) eachLevel(places []int32, f func(row int, place int32, level float64)) {
 	for i, v := range r.level {
-		p := int32(i)
-		if places != nil {
-			p = places[i]
-		}
-		if p >= 0 && !math.IsNaN(v) {
+		if p := placeAt(places, i); p >= 0 && !math.IsNaN(v) {
 			f(i, p, v)
 		}
 	}
+}
+
+// placeAt is the place of a row, −1 for none; nil places mean that row and place are one.
+func placeAt(places []int32, row int) int32 {
+	if places == nil {
+		return int32(row)
+	}
+	return places[row]
 }
 
 // levelsFirst are the sheets with levels, the base first.

@@ -39,8 +39,9 @@ type alone struct {
 // checkRoles refuses readings of several roles, since a surface is one light.
 func (r *rows) checkRoles(c *collector) {
 	if roles := distinct(r.role); len(roles) > 1 {
-		c.add(&table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line, Column: r.columns[roleRole] + 1,
-			Found: "readings of several roles (" + strings.Join(roles, ", ") + ")", InWords: true, Expected: "one role on a surface"})
+		e := r.fault("readings of several roles ("+strings.Join(roles, ", ")+")", "one role on a surface")
+		e.Column = r.columns[roleRole] + 1
+		c.add(e)
 	}
 }
 

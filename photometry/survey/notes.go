@@ -103,6 +103,12 @@ func SettingsOf(v *schema.Values) (set Settings, inferred []photometry.Remark) {
 	return set, inferred
 }
 
+// Exposure is what a level exposes for by the notes iso and shutter, else those of the
+// camera of the set-up.
+func (set Settings) Exposure(level photometry.Level) *photometry.CameraExposure {
+	return set.Meter.Expose(level, orElse(set.ISO, set.CameraISO), orElse(set.ShutterS, set.CameraShutterS))
+}
+
 func orElse(v, other float64) float64 {
 	if v > 0 {
 		return v

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 
 	"evenfall/photometry"
@@ -157,11 +158,7 @@ func readFile(in Input, notes *noteSet) (read []understoodSheet, warnings []tabl
 		}
 		l := kept[i]
 		notes.take(sheet)
-		warnings = append(warnings, sheet.Warnings...)
-		for _, w := range l.unknown {
-			w.File, w.Sheet = sheet.File, sheet.Name
-			warnings = append(warnings, w)
-		}
+		warnings = append(warnings, l.warnings(sheet)...)
 		told = append(told, readAs(sheet, schema.SurveyFile, l.unused)...)
 		if sheet.Rows == 0 {
 			line := 1
@@ -173,19 +170,35 @@ func readFile(in Input, notes *noteSet) (read []understoodSheet, warnings []tabl
 		}
 		read = append(read, understoodSheet{sheet: sheet, layout: l})
 	}
+	if anyLeftOpen(read, notes) {
+		return nil, nil, nil, errLeftOpen
+	}
+	return read, warnings, told, c.errors.ErrOrNil()
+}
+
+// anyLeftOpen reports whether a sheet of a file can be meant in two ways, or several of
+// them have levels of one place: before and after, say.
+func anyLeftOpen(read []understoodSheet, notes *noteSet) bool {
 	levels := 0
 	for _, u := range read {
 		if u.leavesOpen(notes) {
-			return nil, nil, nil, errLeftOpen
+			return true
 		}
 		if u.layout.hasLevels() && !u.ofLamps() {
 			levels++
 		}
 	}
-	if notes.onePlace && levels > 1 {
-		return nil, nil, nil, errLeftOpen // before and after, say
+	return notes.onePlace && levels > 1
+}
+
+// warnings are those of a sheet, and its columns without a known name.
+func (l layout) warnings(sheet *table.Sheet) []table.Warning {
+	all := slices.Clone(sheet.Warnings)
+	for _, w := range l.unknown {
+		w.File, w.Sheet = sheet.File, sheet.Name
+		all = append(all, w)
 	}
-	return read, warnings, told, c.errors.ErrOrNil()
+	return all
 }
 
 // readAs says how a sheet was understood: how it is written, what was assumed of

@@ -68,7 +68,7 @@ func (r *rows) cell(i int, of role, text string) table.Cell {
 
 // fault is an error of a sheet as a whole, placed at its header.
 func (r *rows) fault(found, expected string) *table.Error {
-	return &table.Error{File: r.sheet.File, Sheet: r.sheet.Name, Line: r.sheet.Header[0].Line, Found: found, InWords: true, Expected: expected}
+	return r.sheet.Fault(found, expected)
 }
 
 // incomplete is a fault of a sheet in which places or levels were not found.

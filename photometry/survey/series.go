@@ -110,7 +110,7 @@ func (s *Series) Error(i int, f SeriesFigure, found, expected string) *table.Err
 
 // Fault is a fault of the series as a whole, placed at its header.
 func (s *Series) Fault(found, expected string) *table.Error {
-	return &table.Error{File: s.sheet.File, Sheet: s.sheet.Name, Line: s.sheet.Header[0].Line, Found: found, InWords: true, Expected: expected}
+	return s.sheet.Fault(found, expected)
 }
 
 // row is the row of the sheet that reading i comes from.
@@ -284,11 +284,7 @@ func readSeriesFile(in Input, notes *noteSet) ([]understoodSheet, []table.Warnin
 	if !notes.settled && u.seriesOpen(notes) {
 		return nil, nil, nil, errLeftOpen
 	}
-	warnings := append([]table.Warning{}, found.Warnings...)
-	for _, w := range l.unknown {
-		w.File, w.Sheet = found.File, found.Name
-		warnings = append(warnings, w)
-	}
+	warnings := l.warnings(found)
 	if further {
 		warnings = append(warnings, table.Warning{File: in.Name, Text: "further worksheets are left out: a series is one table"})
 	}

@@ -25,7 +25,6 @@ type Cells struct {
 	Notes      []Note
 	Rows       [][]RawCell
 	Dialect    Dialect // without the decimal sign
-	Hidden     bool    // a worksheet that the workbook does not show
 }
 
 // ReadCells reads a file as cells, up to half a million of them a sheet. A CSV file gives one sheet, a workbook one per worksheet. It fails where the file cannot be read
@@ -67,7 +66,7 @@ func readWorkbookCells(in io.Reader, file string) (sheets []*Cells, err error) {
 		return nil, Errors{fault}
 	}
 	for _, part := range book.parts {
-		s := &Cells{File: file, Name: part.name, Dialect: Dialect{Encoding: encodingXLSX, Decimal: '.'}, Hidden: part.hidden}
+		s := &Cells{File: file, Name: part.name, Dialect: Dialect{Encoding: encodingXLSX, Decimal: '.'}}
 		rows := book.rows(part)
 		fault := s.take(rows)
 		rows.close()
@@ -105,18 +104,13 @@ func (s *Cells) take(from source) *Error {
 			}
 			continue
 		}
-		row := make([]RawCell, filledCells(r.cells))
-		if taken += len(row); taken > mostCells || len(s.Rows) > mostCells/4 {
+		n := filledCells(r.cells)
+		if taken += n; taken > mostCells || len(s.Rows) > mostCells/4 {
 			return &Error{File: s.File, Sheet: s.Name, Line: r.line, Found: "a long sheet without a plain header", InWords: true, Expected: "a first row with the names of the columns, such as label, E (lx), and readings below it"}
 		}
-		for j, c := range r.cells[:len(row)] {
-			if hasControl(c.text) {
-				return &Error{File: s.File, Sheet: s.Name, Line: c.line, Column: j + 1, Found: string(c.text), Expected: noControl}
-			}
-			row[j] = RawCell{Cell: Cell{string(c.text), c.line, j + 1}, Number: c.kind == number, Formula: c.formula,
-				NoValue: c.kind == noValue || c.kind == cellError}
+		if fault := s.takeRow(r.cells[:n]); fault != nil {
+			return fault
 		}
-		s.Rows = append(s.Rows, row)
 	}
 	if n := len(s.Rows); n > 0 && s.Rows[n-1] == nil {
 		s.Rows = s.Rows[:n-1]
@@ -125,6 +119,20 @@ func (s *Cells) take(from source) *Error {
 		fault.File, fault.Sheet = s.File, s.Name
 		return fault
 	}
+	return nil
+}
+
+// takeRow keeps the cells of a record as a row.
+func (s *Cells) takeRow(cells []rawCell) *Error {
+	row := make([]RawCell, len(cells))
+	for j, c := range cells {
+		if hasControl(c.text) {
+			return &Error{File: s.File, Sheet: s.Name, Line: c.line, Column: j + 1, Found: string(c.text), Expected: noControl}
+		}
+		row[j] = RawCell{Cell: Cell{string(c.text), c.line, j + 1}, Number: c.kind == number, Formula: c.formula,
+			NoValue: c.kind == noValue || c.kind == cellError}
+	}
+	s.Rows = append(s.Rows, row)
 	return nil
 }
 

@@ -39,29 +39,36 @@ func FindCopies(keys [][]uint64, whole int, placed []bool) (found []Copy) {
 			found = append(found, Copy{Sheet: at, Of: of, Rows: len(sheet), Whole: true})
 			continue
 		}
-		for row := 0; blocks && row+FewestCopied <= len(sheet); row++ {
-			window := windowKey(sheet[row : row+FewestCopied])
-			if window == 0 {
-				continue
-			}
-			of, known := first[window]
-			if !known {
-				first[window] = [2]int{at, row}
-				continue
-			}
-			if of[0] == at && of[1]+FewestCopied > row {
-				continue
-			}
-			c := Copy{Sheet: at, First: row, Of: of[0], OfFirst: of[1]}.extended(keys)
-			found, row = append(found, c), row+c.Rows-1
+		if !blocks {
+			continue
 		}
-		if !blocks || placed == nil || !placed[at] {
+		found = append(found, findBlocks(keys, at, first)...)
+		if placed == nil || !placed[at] {
 			continue
 		}
 		for _, c := range findShuffled(at, sheet) {
 			if !slices.ContainsFunc(found, func(d Copy) bool { return d.Sheet == at && d.First < c.First+c.Rows && c.First < d.First+d.Rows }) {
 				found = append(found, c)
 			}
+		}
+	}
+	return found
+}
+
+// findBlocks finds the blocks of a sheet that are copies of earlier ones; first has the
+// sheet and the row of each window of rows so far.
+func findBlocks(keys [][]uint64, at int, first map[uint64][2]int) (found []Copy) {
+	sheet := keys[at]
+	for row := 0; row+FewestCopied <= len(sheet); row++ {
+		window := windowKey(sheet[row : row+FewestCopied])
+		of, known := first[window]
+		switch {
+		case window == 0 || known && of[0] == at && of[1]+FewestCopied > row:
+		case !known:
+			first[window] = [2]int{at, row}
+		default:
+			c := Copy{Sheet: at, First: row, Of: of[0], OfFirst: of[1]}.extended(keys)
+			found, row = append(found, c), row+c.Rows-1
 		}
 	}
 	return found

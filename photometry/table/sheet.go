@@ -132,6 +132,11 @@ func (s *Sheet) Error(c Cell, expected string) *Error {
 	return &Error{File: s.File, Sheet: s.Name, Line: c.Line, Column: c.Column, Found: c.Text, Expected: expected}
 }
 
+// Fault makes an Error of this sheet as a whole, placed at its header; found is in words.
+func (s *Sheet) Fault(found, expected string) *Error {
+	return &Error{File: s.File, Sheet: s.Name, Line: s.Header[0].Line, Found: found, InWords: true, Expected: expected}
+}
+
 // warn adds a warning of this sheet at a place, as far as it is known.
 func (s *Sheet) warn(line, column int, text string) {
 	s.Warnings = append(s.Warnings, Warning{File: s.File, Sheet: s.Name, Line: line, Column: column, Text: text})
