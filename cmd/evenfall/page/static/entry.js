@@ -203,7 +203,7 @@ export function entryPanel(v, { openMap }) {
   }
 
   function showWaiting() {
-    const list = questions.open().filter((q) => q !== asked);
+    const list = questions.open().filter((q) => !(asked && q.label === asked.label && q.at === asked.at));
     if (!changed(waiting, list.map((q) => [q.label, q.kind]))) return;
     put(waiting, list.slice(0, 2).map((q) => keepFocus(h("button", { type: "button", class: "notice", onclick: () => ask(q) },
       h("b", {}, q.kind === "conflict" ? `≠ ${q.label}: two readings` : `? ${q.label}: ${q.facts?.[1]?.[1] ?? "look"}`), h("span", {}, "answer")))),

@@ -17,6 +17,7 @@ export function placesGrid(jump, goTo) {
   let cellsOf = new Map();
   let made = "";
   let places = null;
+  let shown = null;
 
   function make(state) {
     const most = (of, at) => Math.max(state.places.some((p) => p.column) ? (of ?? 0) : 0, ...state.places.map((p) => p[at] ?? 0));
@@ -49,23 +50,28 @@ export function placesGrid(jump, goTo) {
     sides.hidden = !grid;
   }
 
+  function show(state, of, here = "") {
+    shown = [state, of, here];
+    make(state);
+    for (const [label, { cell, value, aloud, place }] of cellsOf) {
+      const { text, marks, said } = of(label, place);
+      setText(value, text);
+      setAttributes(cell, {
+        class: marks.join(" ") || null,
+        "aria-current": label === here ? "step" : null,
+        // One stop of the Tab key; the arrows go from place to place.
+        tabindex: cell.tagName === "BUTTON" ? (label === (here || state.places[0].label) ? 0 : -1) : null,
+      });
+      setText(aloud, ` ${said}`);
+    }
+  }
+
+  // A phone that is turned, or a window made narrow, has other cells at once.
+  wide.addEventListener("change", () => node.isConnected && shown && show(...shown));
   return {
     node,
     /** show gives each place its text and its marks: show(state, (label, place) => ({text, marks, aloud})). */
-    show(state, of, here = "") {
-      make(state);
-      for (const [label, { cell, value, aloud, place }] of cellsOf) {
-        const { text, marks, said } = of(label, place);
-        setText(value, text);
-        setAttributes(cell, {
-          class: marks.join(" ") || null,
-          "aria-current": label === here ? "step" : null,
-          // One stop of the Tab key; the arrows go from place to place.
-          tabindex: cell.tagName === "BUTTON" ? (label === (here || state.places[0].label) ? 0 : -1) : null,
-        });
-        setText(aloud, ` ${said}`);
-      }
-    },
+    show,
   };
 }
 
