@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"os/signal"
+	"path/filepath"
 	"slices"
 	"strings"
 	"syscall"
@@ -93,7 +94,11 @@ func (a *app) balance(flags balanceFlags, paths []string) error {
 		return err
 	}
 	a.status = statusOf(r.Verdict)
-	return a.present(r, answers.Balance(r, a.words(), a.full), pictureName(paths[0], "surface"))
+	d := answers.Balance(r, a.words(), a.full)
+	if err := a.withDials(d, filepath.Dir(paths[0]), answers.BalanceChanges(r)); err != nil {
+		return err
+	}
+	return a.present(r, d, pictureName(paths[0], "surface"))
 }
 
 // readLamps opens the files, with those of the ambient light, or its level.

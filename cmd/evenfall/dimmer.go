@@ -14,6 +14,7 @@ import (
 	"evenfall/photometry/setup"
 	"evenfall/photometry/table"
 	"evenfall/plots/answers"
+	"evenfall/plots/document"
 )
 
 type dimmerFlags struct {
@@ -74,6 +75,27 @@ func (a *app) dimmer(flags dimmerFlags, paths []string) error {
 		a.status = exitOutside
 	}
 	return a.present(r, answers.Dimmer(r, read.Dialect.String(), a.words(), a.full), pictureName(paths[0], "dimmers"))
+}
+
+// withDials adds how dimmers are set, by the tables in a folder.
+func (a *app) withDials(d *document.Document, folder string, changes []answers.LampChange) error {
+	var dials setup.Dials
+	if path := filepath.Join(folder, "lamps.csv"); len(changes) > 0 && isFile(path) {
+		if lamps, err := readTable(a, path, "table of lamps", setup.ReadLamps); err == nil { // what is wrong with it, plan and report say
+			dials.Lamps = lamps.Rows
+		}
+	}
+	if path := filepath.Join(folder, "dimmers.csv"); len(changes) > 0 && isFile(path) {
+		read, err := readTable(a, path, "table of lamps over their dimmers", setup.ReadDimmers)
+		if err != nil {
+			return err
+		}
+		if dials.Read, err = dimmer.Analyze(read.Input, dimmer.Wanted{}); err != nil {
+			return err
+		}
+	}
+	answers.WithDials(d, dials, changes)
+	return nil
 }
 
 // wanted is what the flags ask for.

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -68,7 +69,21 @@ func (a *app) match(flags matchFlags, paths []string) error {
 		return err
 	}
 	a.status = statusOf(r.Verdict.Worst())
-	return a.present(r, answers.Match(r, a.words(), a.full), name)
+	d := answers.Match(r, a.words(), a.full)
+	if err := a.withDials(d, folderOfLast(paths), answers.MatchChanges(r)); err != nil {
+		return err
+	}
+	return a.present(r, d, name)
+}
+
+// folderOfLast is the folder of today's files: the last that is named, or that of the last
+// file; this one where nothing is.
+func folderOfLast(paths []string) string {
+	if len(paths) == 0 {
+		return "."
+	}
+	last := paths[len(paths)-1]
+	return cmp.Or(folderOf([]string{last}), filepath.Dir(last))
 }
 
 // matched makes the match of two files or two folders, and a name for pictures.

@@ -69,7 +69,11 @@ func (a *app) ratio(notes noteFlags, paths []string) error {
 	}
 	words := a.words()
 	words.Unit = read.UnitFor(a.unit)
-	return a.present(r, answers.Ratio(r, read.Dialect.String(), words, a.full), pictureName(paths[0], "ratio"))
+	d := answers.Ratio(r, read.Dialect.String(), words, a.full)
+	if err := a.withDials(d, filepath.Dir(paths[0]), answers.RatioChanges(r)); err != nil {
+		return err
+	}
+	return a.present(r, d, pictureName(paths[0], "ratio"))
 }
 
 // readRatios reads the table with the flags' notes over its own and setup.csv

@@ -1,0 +1,96 @@
+package answers
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"evenfall/falloff/balance"
+	"evenfall/photometry/dimmer"
+	"evenfall/photometry/match"
+	"evenfall/photometry/ratio"
+	"evenfall/photometry/setup"
+	"evenfall/plots/document"
+)
+
+// LampChange is a lamp and by how many stops its light is to change, positive for more.
+type LampChange struct {
+	Lamp  string
+	Stops float64
+}
+
+// leastDial is the smallest change in stops that a dimmer is set for.
+const leastDial = 0.05
+
+// BalanceChanges are what the trims of a balance ask of its lamps.
+func BalanceChanges(r *balance.Result) (out []LampChange) {
+	for _, name := range r.Lamps {
+		if t := r.Trims[name]; !t.Fixed && t.Stops != nil {
+			out = append(out, LampChange{name, *t.Stops})
+		}
+	}
+	return out
+}
+
+// MatchChanges are what brings the lamps back to the day before.
+func MatchChanges(r *match.Result) (out []LampChange) {
+	for name, l := range r.Lamps {
+		if l.Changed && l.Percent != nil && *l.Percent > 0 {
+			out = append(out, LampChange{name, -math.Log2(*l.Percent / 100)})
+		}
+	}
+	slices.SortFunc(out, func(a, b LampChange) int { return cmp.Compare(a.Lamp, b.Lamp) })
+	return out
+}
+
+// RatioChanges are what reaches the targets by the lights that are one lamp.
+func RatioChanges(r *ratio.Result) (out []LampChange) {
+	for _, m := range r.Marks {
+		for _, c := range m.ToTarget {
+			lamps := map[string]bool{}
+			for _, area := range m.Areas {
+				if area.Role == c.Change && area.Lamp != "" {
+					lamps[area.Lamp] = true
+				}
+			}
+			for lamp := range lamps {
+				if change := (LampChange{lamp, c.Stops}); len(lamps) == 1 && !slices.Contains(out, change) {
+					out = append(out, change)
+				}
+			}
+		}
+	}
+	return out
+}
+
+// WithDials adds to a result how the dimmers of its lamps are set: by what was read of
+// them, or that percentages are as if a dimmer were linear.
+func WithDials(d *document.Document, dials setup.Dials, changes []LampChange) {
+	var texts []string
+	linear := 0
+	for _, c := range changes {
+		if math.Abs(c.Stops) < leastDial {
+			continue
+		}
+		_, setting, ok := dials.Set(c.Lamp, c.Stops)
+		if !ok || setting == nil {
+			linear++
+			continue
+		}
+		texts = append(texts, dialChange(c.Lamp, setting))
+	}
+	if linear > 0 {
+		texts = append(texts, either(len(texts) > 0, "Others are as if the dimmer were linear.", "Percentages are as if the dimmer were linear; evenfall dimmer reads your own."))
+	}
+	d.Line("dimmer", texts...)
+}
+
+// dialChange is a dimmer's change by what was read of it.
+func dialChange(lamp string, s *dimmer.Setting) string {
+	text := fmt.Sprintf("%s: %s to %s (%s)", capital(lamp), dialText(*s.FromPercent), dialText(s.Percent), dialInterval(s.Interval))
+	if s.Mired != nil && math.Abs(*s.Mired) >= 0.5 {
+		text += fmt.Sprintf(", %.0f mired %s", math.Abs(*s.Mired), either(*s.Mired > 0, "warmer", "cooler"))
+	}
+	return text + either(s.Flickers, ", where it may flicker.", ".")
+}
