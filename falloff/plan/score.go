@@ -134,7 +134,7 @@ func (f *levelFit) scoreColor(out *Score) {
 func (c *Score) ErrorSurvey() *survey.Survey {
 	read := c.read
 	out := &survey.Survey{
-		Title: "Readings over plan", Quantity: photometry.Relative, Over: "the plan", Extent: read.Extent, Area: read.Area, Reference: -1,
+		Title: "Readings over plan", Date: read.Date, Quantity: photometry.Relative, Over: "the plan", Extent: read.Extent, Area: read.Area, Reference: -1,
 		Predicted: true, Settings: survey.Settings{Sized: true, Limits: survey.Limits{Stops: 0.5, Mired: 10, Duv: 0.003}},
 	}
 	at := map[int]int32{}

@@ -22,7 +22,7 @@ func (p *paper) readings() {
 	}
 }
 
-// markReadings is every reading at a mark.
+// markReadings is every reading at a mark; Ratios has the lamps.
 func (p *paper) markReadings() {
 	if p.Ratios == nil {
 		return
@@ -30,7 +30,7 @@ func (p *paper) markReadings() {
 	p.part("Lights at marks")
 	w := p.Words
 	w.Unit = p.Ratios.unitFor(w.Unit)
-	rows := [][]string{{"mark", "light", "lamp", "level", "CCT (K)", "Duv", "aimed at", "receptor", "distance"}}
+	rows := [][]string{{"mark", "light", "level", "CCT (K)", "Duv", "aimed at", "receptor", "distance"}}
 	caption, all := "Lights at marks ("+p.Ratios.File+")", p.Ratios.Readings
 	one := !slices.ContainsFunc(all, func(m MarkReading) bool { return m.Receptor != all[0].Receptor })
 	if one && len(all) > 0 {
@@ -44,10 +44,10 @@ func (p *paper) markReadings() {
 		if m.DistanceM > 0 {
 			distance = w.Length(m.DistanceM)
 		}
-		rows = append(rows, []string{m.Mark, strings.ReplaceAll(m.Role, "+", " plus "), m.Lamp, w.Level(photometry.Level{Value: m.Level, Quantity: m.quantity}),
+		rows = append(rows, []string{m.Mark, strings.ReplaceAll(m.Role, "+", " plus "), w.Level(photometry.Level{Value: m.Level, Quantity: m.quantity}),
 			optional(m.CCT, "%.0f"), optional(m.Duv, "%+.4f"), m.Aim, m.Receptor, distance})
 	}
-	p.table(caption, rows, 0, 1, 2, 6, 7)
+	p.table(caption, rows, 0, 1, 5, 6)
 }
 
 // mostRows is how many places of a survey a page lists. JSON has them all.
