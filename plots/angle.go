@@ -151,10 +151,10 @@ func (m *angularPlot) paint(c draw.Canvas) {
 	angles := angleTicks(float64(m.data.Size().X))
 	drawAxes(c, m.data,
 		axis{m.from, m.to, "", unlabelled(angles), nil},
-		axis{0, m.top, "reading (% of the axis)", plot.TickerFunc(percentTicks), nil}, m.plotReadings)
+		axis{0, m.top, "% of the axis", plot.TickerFunc(percentTicks), nil}, m.plotReadings)
 	drawAxes(c, m.under,
 		axis{m.from, m.to, "angle as noted (deg)", angles, nil},
-		axis{-m.reach, m.reach, "deviation from the cosine (%)", evenTicks(m.under.Size().Y, 42, nil), nil}, m.plotDeviations)
+		axis{-m.reach, m.reach, "% off the cosine", evenTicks(m.under.Size().Y, 42, nil), nil}, m.plotDeviations)
 }
 
 // paintAxis marks the axis of the receptor.

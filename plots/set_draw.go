@@ -324,7 +324,7 @@ func (m *setPicture) paintSurface(c draw.Canvas, v *setView) (text string, besid
 		half := halfWidth()
 		up := vg.Point{Y: 0.7 * size} // off axes that end beside it
 		left, right := from.Sub(vg.Point{X: half}), to.Add(vg.Point{X: half})
-		return text, []vg.Point{left, right, left.Add(up), right.Add(up), left.Add(up).Add(vg.Point{X: half}), right.Add(up).Sub(vg.Point{X: half})}
+		return text, []vg.Point{left, right, left.Add(up), right.Add(up), left.Add(up).Add(vg.Point{X: half}), right.Add(up).Sub(vg.Point{X: half}), from.Add(vg.Point{X: half, Y: 1.4 * size}), to.Add(vg.Point{X: -half, Y: 1.4 * size})}
 	}
 	v.line(c, ink, 1.6, nil, closedOutline(vg.Rectangle{Min: m.front(r3.Vec{X: b.X0, Y: b.Y0}), Max: m.front(r3.Vec{X: b.X1, Y: b.Y1})})...)
 	if a != nil {

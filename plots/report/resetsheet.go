@@ -160,7 +160,7 @@ func (r *Report) resetSheet(w document.Words) *sheet {
 	s.exposure(r, w)
 	s.todo(r, w)
 	if s.Level = (&panel{Title: "Level", Note: "no survey"}); subject != nil {
-		s.Of = subject.name()
+		s.Of = strings.TrimPrefix(subject.name(), s.Title+", ") // the title is there already
 		s.pictures(subject, w)
 	}
 	s.views(r, w)

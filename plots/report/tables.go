@@ -44,7 +44,11 @@ func (p *paper) markReadings() {
 		if m.DistanceM > 0 {
 			distance = w.Length(m.DistanceM)
 		}
-		rows = append(rows, []string{m.Mark, strings.ReplaceAll(m.Role, "+", " plus "), w.Level(photometry.Level{Value: m.Level, Quantity: m.quantity}),
+		mark := m.Mark
+		if len(mark) < 15 { // on one line
+			mark = strings.ReplaceAll(mark, " ", "\u00a0")
+		}
+		rows = append(rows, []string{mark, strings.ReplaceAll(m.Role, "+", " plus "), w.Level(photometry.Level{Value: m.Level, Quantity: m.quantity}),
 			optional(m.CCT, "%.0f"), optional(m.Duv, "%+.4f"), m.Aim, m.Receptor, distance})
 	}
 	p.table(caption, rows, 0, 1, 5, 6)
