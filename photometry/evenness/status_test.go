@@ -55,3 +55,45 @@ func TestConflictCoversBoth(t *testing.T) {
 		}
 	}
 }
+
+// A suspect without an answer holds a pass back where its place decides, even one that the
+// whole interval would allow; an answer lets it go, and a fail comes with it or without.
+func TestSuspectHoldsPassBack(t *testing.T) {
+	for _, c := range []struct {
+		name, notes, level, status string
+		verdict                    string
+		questions                  int
+	}{
+		{"open", "", "564", "", uncertainty.Unsure, 1},
+		{"right as read", "", "564", "right 564", uncertainty.Pass, 0},
+		{"to be read again", "", "564", "again", uncertainty.Unsure, 0}, // a planned place is not read
+		{"meant", "", "805", "right 805", uncertainty.Pass, 0},
+		{"none", "", "805", "", uncertainty.Pass, 0},
+		{"not in shot", "# area: 0,0,4,1.9\n", "564", "", uncertainty.Pass, 0},
+		{"in shot", "# area: 0,1,3,4\n", "564", "", uncertainty.Unsure, 1},
+		{"fails all the same", "# tolerance: 0.01 stop\n", "564", "", uncertainty.Fail, 1},
+	} {
+		csv := "# for: backdrop\n# width: 4\n# height: 4\n# repeatability: 1 %\n" + c.notes + "label,E (lx),status\n"
+		for i := range 16 {
+			level, status := fmt.Sprint(800+i), ""
+			if c.verdict == uncertainty.Fail {
+				level = fmt.Sprint(800 + 20*i)
+			}
+			if i == 5 {
+				level, status = c.level, c.status
+			}
+			csv += fmt.Sprintf("%c%d,%s,%s\n", 'A'+i/4, 1+i%4, level, status)
+		}
+		s, err := survey.Read([]survey.Input{{Name: "s.csv", Reader: strings.NewReader(csv)}}, survey.ReadOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, err := Analyze(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if r.Verdict.Evenness != c.verdict || r.Questions != c.questions {
+			t.Errorf("%s: %s with %d questions, expected %s with %d; suspects %v", c.name, r.Verdict.Evenness, r.Questions, c.verdict, c.questions, r.Suspects)
+		}
+	}
+}
