@@ -44,7 +44,17 @@ export function surveyView(name) {
     v.cells = merge(v.state, queue.waiting(name));
     showNotices();
     entry.render();
-    result.render();
+    if (panel === "map") result.render();
+  }
+
+  // A tap changes the queue several times: its readings count at once, what is shown of
+  // them once.
+  let soon = false;
+  function queued() {
+    if (!entry) return;
+    v.cells = merge(v.state, queue.waiting(name));
+    if (!soon) queueMicrotask(() => ((soon = false), render()));
+    soon = true;
   }
 
   // The hash changes first, so that the panel is there to take the focus.
@@ -132,6 +142,7 @@ export function surveyView(name) {
     const parts = which === "map" ? [result.stage, result.ask, result.keys] : [entry.last, entry.stage, entry.ask, entry.tools, entry.keys];
     node.dataset.panel = which;
     if (node.firstChild !== notices || node.children[1] !== parts[0]) node.replaceChildren(notices, ...parts);
+    if (which === "map") result.render();
     entry.shown(which === "entry");
   }
   v.entryHash = () => `#/s/${encodeURIComponent(name)}`;
@@ -142,7 +153,7 @@ export function surveyView(name) {
   document.addEventListener("keydown", onKey);
   document.addEventListener("paste", onPaste);
   document.addEventListener("visibilitychange", listen);
-  queue.addEventListener("change", render);
+  queue.addEventListener("change", queued);
   queue.addEventListener("answer", answered);
   load();
   listen();
@@ -162,7 +173,7 @@ export function surveyView(name) {
       document.removeEventListener("keydown", onKey);
       document.removeEventListener("paste", onPaste);
       document.removeEventListener("visibilitychange", listen);
-      queue.removeEventListener("change", render);
+      queue.removeEventListener("change", queued);
       queue.removeEventListener("answer", answered);
     },
   };
