@@ -32,7 +32,7 @@ func TestBalanceSentences(t *testing.T) {
 		{photometry.Found("keep_light", "lit", true, "loss", photometry.Stop(1.5), "least", least, "percent", false, "spread", photometry.Stop(0.3)), SI,
 			"The most even trims cost 1.5 stops at the darkest place. With --min 250lx the best spread is 0.30 stop, by the trims beside."},
 		{photometry.Found("keep_light", "lit", false, "loss", photometry.Stop(1.5), "least", part, "percent", true, "spread", photometry.Stop(0.3)), SI,
-			"The most even trims of all switch every lamp off. Say how much light you need: with --min 25.0% the best spread is 0.30 stop, by the trims beside."},
+			"The most even trims switch every lamp off. With --min 25.0% the best spread is 0.30 stop, by the trims beside."},
 		{photometry.Found("tungsten_too_warm", "lamp", "left", "percent", photometry.Percentage(50), "from", photometry.Kelvin(3200), "after", photometry.Kelvin(2940), "shift", photometry.Mired(27.6), "allowed", 10.0), SI,
 			"left is tungsten: dimmed to 50 % it warms from 3200 to about 2940 K, +28 mired, more than the 10.0 mired allowed: use scrims, nets or ND, which keep the color."},
 		{photometry.Found("other_light", "more", photometry.Stop(0.2), "mean", least), document.Words{Unit: photometry.FC}, "All lamps together read 0.20 stop more than the lamps alone add up to: the rest, 23.2 fc on the mean, is other light, which no trim changes."},

@@ -204,7 +204,7 @@ func ofMeters() []simulation {
 			c.say("directional error, falsely", found(m.Causes, "directional"))
 		}})
 		for _, response := range []string{"the cosine to the 1.1", "a cosine that drops", "a cosine with a ripple"} {
-			out = append(out, simulation{subject: "meter that is turned", generator: response + ", " + how, short: 100, full: 4000, said: 0.1, most: held, draw: func(r *rand.Rand, c *counts) {
+			out = append(out, simulation{subject: "meter that is turned", generator: response + ", " + how, short: 100, full: 4000, said: 0.03, most: held, draw: func(r *rand.Rand, c *counts) {
 				m, tilt := turned(r, response, how)
 				holds(c, m, tilt, response)
 			}})
