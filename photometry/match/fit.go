@@ -192,11 +192,12 @@ func (f *levelFit) addSmoothErrors() {
 	for _, p := range f.m.r.Points {
 		x, y = append(x, p.X), append(y, p.Y)
 	}
-	together, alone := s.Errors(x, y, f.byLamp()[:s.Lamps]), make([][][]float64, s.Lamps)
+	errors := func(trims []float64) [][]float64 { return append(s.Errors(x, y, trims), s.Omitted(x, y, trims)...) }
+	together, alone := errors(f.byLamp()[:s.Lamps]), make([][][]float64, s.Lamps)
 	for j := range alone {
 		one := make([]float64, s.Lamps)
 		one[j] = f.byLamp()[j]
-		alone[j] = s.Errors(x, y, one)
+		alone[j] = errors(one)
 	}
 	for c := range together {
 		f.smooth = append(f.smooth, f.column(func(r levelRow) float64 {
