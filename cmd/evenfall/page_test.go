@@ -3,6 +3,9 @@ package main
 import (
 	"bytes"
 	"context"
+	"crypto/sha256"
+	"crypto/tls"
+	"fmt"
 	"io"
 	"net"
 	"net/http"
@@ -142,6 +145,43 @@ func TestPageSharesByLinks(t *testing.T) {
 	}
 	if lines := strings.Split(out, "\n"); len(lines) < 20 || !strings.HasPrefix(lines[1], "████") {
 		t.Errorf("no code to scan:\n%s", out)
+	}
+}
+
+// With --tls the certificate is the one whose fingerprint is printed, good for this
+// machine's names, and the same after a start anew.
+func TestPageOverTLS(t *testing.T) {
+	kept := configured(t)
+	var seen []string
+	for range 2 {
+		var now string
+		out, told, status := served(t, func(address string) {
+			client := http.Client{Transport: &http.Transport{TLSClientConfig: &tls.Config{InsecureSkipVerify: true}}}
+			answer, err := client.Get(address + "api/folder")
+			if err != nil {
+				t.Fatal(err)
+			}
+			answer.Body.Close()
+			leaf := answer.TLS.PeerCertificates[0]
+			if now = fmt.Sprintf("% X", sha256.Sum256(leaf.Raw)); answer.StatusCode != 200 {
+				t.Errorf("folder: %s", answer.Status)
+			}
+			for _, name := range []string{"localhost", "127.0.0.1", "::1"} {
+				if err := leaf.VerifyHostname(name); err != nil {
+					t.Error(err)
+				}
+			}
+		}, "page", t.TempDir(), "--tls")
+		if status != exitDone || !strings.HasPrefix(out, "https://127.0.0.1:") || !strings.Contains(told, now) {
+			t.Errorf("status %d, fingerprint %s\n%s%s", status, now, out, told)
+		}
+		seen = append(seen, now)
+	}
+	if seen[0] != seen[1] {
+		t.Errorf("a start anew has another certificate: %q", seen)
+	}
+	if info, err := os.Stat(kept + "/evenfall"); err != nil || runtime.GOOS != "windows" && info.Mode().Perm() != 0o700 {
+		t.Errorf("the folder of the key: %v %v", info, err)
 	}
 }
 
