@@ -11,6 +11,7 @@ import (
 	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
+	"evenfall/photometry/tolerance"
 )
 
 func chromaticity(t testing.TB, r *evenness.Result) *Picture {
@@ -126,7 +127,7 @@ func TestDegenerateChromaticities(t *testing.T) {
 			n := len(test.u)
 			s := &survey.Survey{Reference: -1, X: make([]float64, n), Y: make([]float64, n), Level: make([]float64, n), U: test.u, V: test.v}
 			s.Title = awkward
-			r := &evenness.Result{Survey: s, Color: &evenness.ColorResult{Reference: test.ref}, Limits: survey.Limits{Mired: 10, Duv: 0.003}}
+			r := &evenness.Result{Survey: s, Color: &evenness.ColorResult{Reference: test.ref}, Limits: tolerance.Limits{Mired: 10, Duv: 0.003}}
 			p := chromaticity(t, r)
 			for _, text := range append(parseSVG(t, render(t, p, "svg")).texts, p.Title, p.Alt) {
 				if strings.Contains(text, "NaN") || strings.Contains(text, "Inf") {

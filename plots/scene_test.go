@@ -9,6 +9,7 @@ import (
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
+	"evenfall/photometry/tolerance"
 	"evenfall/photometry/uncertainty"
 )
 
@@ -127,7 +128,7 @@ func at(s *survey.Survey, label string) int {
 // resultOf is what a map needs of a result, without the analysis.
 func resultOf(s *survey.Survey) *evenness.Result {
 	r := &evenness.Result{Survey: s, Title: s.Title, Unit: s.Quantity.Unit(), ReadingCount: s.ReadingCount, Points: s.Len(),
-		Limits: survey.Limits{Stops: 0.5, Mired: 10, Duv: 0.003}}
+		Limits: tolerance.Limits{Stops: 0.5, Mired: 10, Duv: 0.003}}
 	if s.Len() == 0 {
 		return r
 	}

@@ -5,7 +5,7 @@ import (
 	"strings"
 
 	"evenfall/photometry/schema"
-	"evenfall/photometry/survey"
+	"evenfall/photometry/tolerance"
 	"evenfall/plots/document"
 )
 
@@ -117,11 +117,10 @@ func verdictsTold(d *document.Document) {
 	})
 	d.Gap()
 	var lines document.Lines
-	for _, k := range survey.Kinds {
+	for _, k := range tolerance.Kinds {
 		lines = append(lines, document.Line{Key: k.Name, Texts: []string{fmt.Sprintf("%g stop, good up to %g; color %g mired and %g Duv", k.Acceptable, k.Good, k.Mired, k.Duv)}})
 	}
-	any, err := survey.KindNamed("")
-	must(err)
+	any := tolerance.Any
 	lines = append(lines, document.Line{Key: "any other", Texts: []string{fmt.Sprintf("%g stop; color %g mired and %g Duv", any.Acceptable, any.Mired, any.Duv)}})
 	d.Add(document.Heading{Title: "usual tolerances by the note for; common practice, no source"}, lines)
 }

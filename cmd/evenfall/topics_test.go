@@ -9,7 +9,7 @@ import (
 	"testing"
 
 	"evenfall/photometry/schema"
-	"evenfall/photometry/survey"
+	"evenfall/photometry/tolerance"
 )
 
 // Help tells every note and column that is declared, and every sort of file and kind of
@@ -37,7 +37,7 @@ func TestHelpTellsAll(t *testing.T) {
 			holds("columns", columns, l.Name)
 		}
 	}
-	for _, k := range survey.Kinds {
+	for _, k := range tolerance.Kinds {
 		holds("verdicts", verdicts, k.Name)
 	}
 }

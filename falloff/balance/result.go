@@ -4,6 +4,7 @@ import (
 	"evenfall/photometry"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
+	"evenfall/photometry/tolerance"
 	"evenfall/photometry/uncertainty"
 )
 
@@ -13,11 +14,11 @@ const Schema = "evenfall/balance/1"
 // Result is what trims make of a surface. Levels are in Unit, spreads
 // and gaps in stops.
 type Result struct {
-	Schema string        `json:"schema"`
-	Title  string        `json:"title,omitempty"`
-	Unit   string        `json:"unit"` // lx, lx.s, cd/m2 or relative
-	For    string        `json:"for,omitempty"`
-	Limits survey.Limits `json:"tolerance"`
+	Schema string           `json:"schema"`
+	Title  string           `json:"title,omitempty"`
+	Unit   string           `json:"unit"` // lx, lx.s, cd/m2 or relative
+	For    string           `json:"for,omitempty"`
+	Limits tolerance.Limits `json:"tolerance"`
 	// ReadAs says how the files were read, where they are not in the plain form.
 	ReadAs *photometry.ReadAs `json:"read_as,omitempty"`
 	// Maps is full where each lamp was read everywhere, and shares where its

@@ -9,6 +9,7 @@ import (
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/survey"
+	"evenfall/photometry/tolerance"
 )
 
 // Score is how well a plan explains readings, once each lamp's level and an
@@ -135,7 +136,7 @@ func (c *Score) ErrorSurvey() *survey.Survey {
 	read := c.read
 	out := &survey.Survey{
 		Title: "Readings over plan", Date: read.Date, Quantity: photometry.Relative, Over: "the plan", Extent: read.Extent, Area: read.Area, Reference: -1,
-		Predicted: true, Settings: survey.Settings{Sized: true, Limits: survey.Limits{Stops: 0.5, Mired: 10, Duv: 0.003}},
+		Predicted: true, Settings: survey.Settings{Sized: true, Limits: tolerance.Limits{Stops: 0.5, Mired: 10, Duv: 0.003}},
 	}
 	at := map[int]int32{}
 	for _, p := range c.Points {

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"evenfall/photometry/survey"
+	"evenfall/photometry/tolerance"
 )
 
 func marksAt(marks ...Mark) func(*Scene) ([]Mark, error) {
@@ -85,7 +86,7 @@ func TestWantedLevel(t *testing.T) {
 	r := NewResult(s)
 	var within bool
 	var err error
-	if r.Surface, within, err = s.Judged(Surface{Extent: *box(4, 2), Settings: survey.Settings{Limits: survey.Limits{Stops: 0.5, Mired: 10, Duv: 0.003}}}); err != nil || !within {
+	if r.Surface, within, err = s.Judged(Surface{Extent: *box(4, 2), Settings: survey.Settings{Limits: tolerance.Limits{Stops: 0.5, Mired: 10, Duv: 0.003}}}); err != nil || !within {
 		t.Fatalf("%v, %v", within, err)
 	}
 	if v := r.Surface.Verdict; v.Overall != Predicted || v.Evenness != Predicted || v.Color != "" {

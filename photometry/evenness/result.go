@@ -10,6 +10,7 @@ import (
 	"evenfall/photometry/sheet"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
+	"evenfall/photometry/tolerance"
 	"evenfall/photometry/uncertainty"
 )
 
@@ -29,7 +30,7 @@ type Result struct {
 	Missing      int                        `json:"missing"`
 	For          string                     `json:"for,omitempty"` // kind of surface
 	Surface      *spatial.Box               `json:"surface,omitempty"`
-	Limits       survey.Limits              `json:"tolerance"`
+	Limits       tolerance.Limits           `json:"tolerance"`
 	Evenness     Statistics                 `json:"evenness"`
 	Area         *Statistics                `json:"area,omitempty"`
 	Trend        *spatial.Trend             `json:"trend,omitempty"`

@@ -8,12 +8,13 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/survey"
+	"evenfall/photometry/tolerance"
 )
 
 // statistics are those of the points, with a tolerance about a reference. Ratios
 // after EN 12464-1: U_o = E_min/mean, diversity E_min/E_max, the mean weighted
 // by area. Intervals are added by withIntervals.
-func (p subset) statistics(limits survey.Limits, ref Reference) Statistics {
+func (p subset) statistics(limits tolerance.Limits, ref Reference) Statistics {
 	n := p.count()
 	low, high := -1, -1
 	p.each(func(i int) {

@@ -10,6 +10,7 @@ import (
 	"evenfall/photometry"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
+	"evenfall/photometry/tolerance"
 	"evenfall/photometry/uncertainty"
 )
 
@@ -261,7 +262,7 @@ func TestSuspectsThatDecide(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			s.Settings.Limits = survey.Limits{Stops: 0.2, Mired: 10, Duv: 0.003}
+			s.Settings.Limits = tolerance.Limits{Stops: 0.2, Mired: 10, Duv: 0.003}
 			if r, err = Judge(s); err != nil {
 				t.Fatal(err)
 			}

@@ -7,6 +7,7 @@ import (
 	"evenfall/photometry"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
+	"evenfall/photometry/tolerance"
 )
 
 // Difference is today over the day before as a survey of relative levels about 1,
@@ -20,7 +21,7 @@ func (r *Result) Difference() *evenness.Result {
 	}
 	out := &survey.Survey{
 		Title: "Difference", Quantity: photometry.Relative, Extent: s.Extent, Reference: -1, Predicted: true,
-		Settings: survey.Settings{Sized: s.Settings.Sized, Limits: survey.Limits{Stops: r.Tolerance.PatternStops, Mired: r.Tolerance.Mired, Duv: r.Tolerance.Duv}},
+		Settings: survey.Settings{Sized: s.Settings.Sized, Limits: tolerance.Limits{Stops: r.Tolerance.PatternStops, Mired: r.Tolerance.Mired, Duv: r.Tolerance.Duv}},
 	}
 	if r.Title != "" {
 		out.Title = r.Title

@@ -11,6 +11,7 @@ import (
 	"evenfall/photometry/entry"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
+	"evenfall/photometry/tolerance"
 	"evenfall/photometry/uncertainty"
 	"evenfall/testdata"
 )
@@ -113,7 +114,7 @@ func TestMatchOddDays(t *testing.T) {
 		"other_surface":     func(a, b *survey.Survey) { a.Title, b.Title = "cloth", "floor" },
 		"other_size":        func(a, b *survey.Survey) { b.Extent = spatial.Box{X0: 0, Y0: 0, X1: 3, Y1: 2.4} },
 		"other_receptor":    func(a, b *survey.Survey) { b.Settings.Meter.Receptor = photometry.DomeReceptor },
-		"tolerances_differ": func(a, b *survey.Survey) { b.Settings.Limits = survey.Limits{Stops: 0.2, Mired: 10, Duv: 0.003} },
+		"tolerances_differ": func(a, b *survey.Survey) { b.Settings.Limits = tolerance.Limits{Stops: 0.2, Mired: 10, Duv: 0.003} },
 		"labels_elsewhere":  func(a, b *survey.Survey) { b.Label[0], b.Label[1] = b.Label[1], b.Label[0] },
 	} {
 		a, b := sheet(), sheet()

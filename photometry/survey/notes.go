@@ -8,6 +8,7 @@ import (
 	"evenfall/photometry/schema"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/table"
+	"evenfall/photometry/tolerance"
 )
 
 // noteSet is what the notes of all sheets and of the command line come to.
@@ -65,11 +66,11 @@ func (n *noteSet) inFeet() bool {
 // assumed for it. A note that cannot be is one of the errors of the notes.
 func SettingsOf(v *schema.Values) (set Settings, inferred []photometry.Remark) {
 	name, _ := schema.Get(v, schema.For)
-	kind, err := KindNamed(name)
+	kind, err := tolerance.Named(name)
 	if err != nil {
 		v.Errors = append(v.Errors, v.ErrorAt(schema.For, schema.Expected(err)))
 	}
-	set.Kind, set.Limits = kind, kind.limits()
+	set.Kind, set.Limits = kind, kind.Limits()
 	if t, ok := schema.Get(v, schema.Tolerant); ok {
 		set.Limits.Stops, set.Limits.EachSide, set.Limits.GoodStops = t.Stops, t.EachSide, nil
 	}
@@ -114,6 +115,18 @@ func orElse(v, other float64) float64 {
 		return v
 	}
 	return other
+}
+
+// InForce is the tolerance that the surface is judged by: the one given, else that
+// of its kind, else the default.
+func (set Settings) InForce() tolerance.Limits {
+	switch {
+	case set.Limits.Stops > 0:
+		return set.Limits
+	case set.Kind.Acceptable > 0:
+		return set.Kind.Limits()
+	}
+	return tolerance.Any.Limits()
 }
 
 // AreaOf is the part in shot that notes give, nil for none.

@@ -14,6 +14,7 @@ import (
 	"evenfall/photometry/schema"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
+	"evenfall/photometry/tolerance"
 )
 
 func read(sheet string) (*survey.Survey, error) {
@@ -117,7 +118,7 @@ func TestBadColorInSeveralFiles(t *testing.T) {
 // The words that the note for completes are the kinds that it may be.
 func TestKinds(t *testing.T) {
 	var names []string
-	for _, k := range survey.Kinds {
+	for _, k := range tolerance.Kinds {
 		names = append(names, k.Name)
 	}
 	if words := strings.Join(names, " "); words != schema.For.Values || !strings.HasSuffix(schema.For.Help, strings.Join(names, ", ")) {

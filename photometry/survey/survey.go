@@ -8,6 +8,7 @@ import (
 	"evenfall/photometry/sheet"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/table"
+	"evenfall/photometry/tolerance"
 )
 
 // Survey is what was read on one surface, or predicted for it: columns of
@@ -116,8 +117,8 @@ type ColorReplicate struct {
 // Settings is what the notes of a survey say. Its zero value is any surface
 // with the default tolerance and an assumed repeatability.
 type Settings struct {
-	Kind          Kind
-	Limits        Limits           // tolerance in force
+	Kind          tolerance.Kind
+	Limits        tolerance.Limits // tolerance in force
 	Repeatability *float64         // relative, of one reading to the next; nil where not stated
 	Resolution    float64          // stops, 0 where not stated
 	Meter         photometry.Meter // that f-numbers and EV were read with

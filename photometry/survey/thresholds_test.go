@@ -10,6 +10,7 @@ import (
 	"evenfall/photometry"
 	"evenfall/photometry/entry"
 	"evenfall/photometry/spatial"
+	"evenfall/photometry/tolerance"
 	"evenfall/photometry/uncertainty"
 )
 
@@ -256,7 +257,7 @@ func TestRepeatsThatSlipped(t *testing.T) {
 func TestKindsOfSurface(t *testing.T) {
 	told := ""
 	for _, name := range []string{"", "screen", "cyc", "backdrop", "artwork"} {
-		kind, err := KindNamed(name)
+		kind, err := tolerance.Named(name)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -270,7 +271,7 @@ func TestKindsOfSurface(t *testing.T) {
 	if want := " 0/0.5 10 mired 0.003 Duv; screen 0.3/0.5 15 mired 0.003 Duv; cyc 0.2/0.33 10 mired 0.003 Duv; backdrop 0.5/1 10 mired 0.003 Duv; artwork 0.05/0.1 5 mired 0.003 Duv; "; told != want {
 		t.Errorf("%s\nwant\n%s", told, want)
 	}
-	given := Settings{Limits: Limits{Stops: 0.7}, Kind: Kinds[0]}
+	given := Settings{Limits: tolerance.Limits{Stops: 0.7}, Kind: tolerance.Kinds[0]}
 	if given.InForce().Stops != 0.7 {
 		t.Error("a tolerance that is given does not come first")
 	}

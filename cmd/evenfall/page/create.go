@@ -14,8 +14,8 @@ import (
 	"evenfall/photometry/blank"
 	"evenfall/photometry/schema"
 	"evenfall/photometry/spatial"
-	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
+	"evenfall/photometry/tolerance"
 )
 
 // NewSurvey is a survey that the page is asked to begin.
@@ -77,7 +77,7 @@ func (n *NewSurvey) check() error {
 			return bad("Found the date “%s”, expected one such as 2026-03-04.", clip(n.Date))
 		}
 	}
-	kind, err := survey.KindNamed(n.Kind)
+	kind, err := tolerance.Named(n.Kind)
 	if err != nil {
 		return bad("The kind of surface: %s.", err)
 	}

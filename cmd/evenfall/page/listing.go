@@ -12,7 +12,7 @@ import (
 
 	"evenfall/photometry/schema"
 	"evenfall/photometry/setup"
-	"evenfall/photometry/survey"
+	"evenfall/photometry/tolerance"
 	"evenfall/plots/answers"
 	"evenfall/plots/document"
 )
@@ -228,8 +228,7 @@ type kind struct {
 }
 
 func kinds() (out []kind) {
-	any, _ := survey.KindNamed("")
-	for _, k := range append([]survey.Kind{any}, survey.Kinds...) {
+	for _, k := range append([]tolerance.Kind{tolerance.Any}, tolerance.Kinds...) {
 		v := kind{k.Name, kindWords[k.Name], k.Acceptable, nil, k.Mired, k.Duv}
 		if k.Good > 0 && k.Good < k.Acceptable {
 			v.Good = &k.Good

@@ -3,7 +3,6 @@ package page
 import (
 	"context"
 	"encoding/json"
-	"evenfall/photometry/survey"
 	"fmt"
 	"io"
 	"net"
@@ -14,6 +13,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"evenfall/photometry/tolerance"
 )
 
 // site is a page served for a test, on a real listener, and a device that uses it.
@@ -329,7 +330,7 @@ func TestForm(t *testing.T) {
 		Notes map[string]struct{ Example, Help string }
 	}
 	s.get("/api/form", &form)
-	if len(form.Kinds) != len(survey.Kinds)+1 || form.Kinds[1].Stops != survey.Kinds[0].Acceptable || len(form.Notes) < 6 {
+	if len(form.Kinds) != len(tolerance.Kinds)+1 || form.Kinds[1].Stops != tolerance.Kinds[0].Acceptable || len(form.Notes) < 6 {
 		t.Errorf("%+v", form)
 	}
 	of := func(field string) string { return form.Notes[field].Example }

@@ -10,7 +10,7 @@ import (
 	"evenfall/photometry/blank"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/spatial"
-	"evenfall/photometry/survey"
+	"evenfall/photometry/tolerance"
 	"evenfall/plots/answers"
 	"evenfall/plots/document"
 	"evenfall/plots/report"
@@ -268,7 +268,7 @@ func corners(b *spatial.Box) *[4]float64 {
 	return &[4]float64{b.X0, b.Y0, b.X1, b.Y1}
 }
 
-func toleranceWords(l survey.Limits) string {
+func toleranceWords(l tolerance.Limits) string {
 	if l.EachSide {
 		return fmt.Sprintf("±%.3g stop", l.Stops)
 	}

@@ -1,4 +1,6 @@
-package survey
+// Package tolerance knows what is usually asked of a kind of surface, and what one is judged
+// by.
+package tolerance
 
 import (
 	"strings"
@@ -14,8 +16,7 @@ type Kind struct {
 	Mired, Duv       float64
 }
 
-// Kinds are the surfaces known by name. The empty name is any other surface,
-// with no "good" figure.
+// Kinds are the surfaces known by name.
 var Kinds = []Kind{
 	{"screen", 0.3, 0.5, 15, 0.003},
 	{"cyc", 0.2, 0.33, 10, 0.003},
@@ -23,14 +24,15 @@ var Kinds = []Kind{
 	{"artwork", 0.05, 0.1, 5, 0.003},
 }
 
-var anySurface = Kind{"", 0, 0.5, 10, 0.003}
+// Any is any other surface, with no name and no "good" figure.
+var Any = Kind{"", 0, 0.5, 10, 0.003}
 
-// KindNamed finds a kind by its name in any case; the empty name is any
+// Named finds a kind by its name in any case; the empty name is any
 // surface.
-func KindNamed(name string) (Kind, error) {
+func Named(name string) (Kind, error) {
 	name = strings.TrimSpace(name)
 	if name == "" {
-		return anySurface, nil
+		return Any, nil
 	}
 	names := make([]string, len(Kinds))
 	for i, k := range Kinds {
@@ -39,28 +41,16 @@ func KindNamed(name string) (Kind, error) {
 		}
 		names[i] = k.Name
 	}
-	return anySurface, &photometry.SyntaxError{Found: name, Expected: "one of " + strings.Join(names, ", ")}
+	return Any, &photometry.SyntaxError{Found: name, Expected: "one of " + strings.Join(names, ", ")}
 }
 
-// limits is what a surface of this kind is judged by.
-func (k Kind) limits() Limits {
+// Limits is what a surface of this kind is judged by.
+func (k Kind) Limits() Limits {
 	l := Limits{Stops: k.Acceptable, Mired: k.Mired, Duv: k.Duv}
 	if k.Good > 0 && k.Good < k.Acceptable {
 		l.GoodStops = &k.Good
 	}
 	return l
-}
-
-// InForce is the tolerance that the surface is judged by: the one given, else that
-// of its kind, else the default.
-func (set Settings) InForce() Limits {
-	switch {
-	case set.Limits.Stops > 0:
-		return set.Limits
-	case set.Kind.Acceptable > 0:
-		return set.Kind.limits()
-	}
-	return anySurface.limits()
 }
 
 // Limits is what the surface is judged by.
