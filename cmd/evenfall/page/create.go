@@ -97,7 +97,13 @@ func (n *NewSurvey) check() error {
 func (n *NewSurvey) notes() (notes []table.Note, err error) {
 	area, repeatability := "", ""
 	if n.Area != nil {
-		area = plainNumbers(n.Area[:]...)
+		sides := *n.Area
+		for i := range sides {
+			if n.Feet { // a file in feet has all plain lengths in feet
+				sides[i] /= 0.3048
+			}
+		}
+		area = plainNumbers(sides[:]...)
 	}
 	if n.Repeatability > 0 {
 		repeatability = plainNumbers(n.Repeatability) + " %"

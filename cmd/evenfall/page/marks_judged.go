@@ -80,7 +80,11 @@ func (st *State) doAtMarks(r *ratio.Result) *[2]string {
 	case len(st.Questions) > 0:
 		return &[2]string{"Answer for " + st.Questions[0].Label, st.Questions[0].Text}
 	case r.Verdict == uncertainty.Fail && len(r.Advice) > 0:
-		first, rest, _ := strings.Cut(answers.Sentence(document.Words{}, r.Advice[0]), ". ")
+		text := answers.Sentence(document.Words{}, r.Advice[0])
+		if first, rest, found := strings.Cut(text, ": "); found && !strings.Contains(first, ". ") {
+			return &[2]string{first, rest}
+		}
+		first, rest, _ := strings.Cut(text, ". ")
 		return &[2]string{strings.TrimSuffix(first, "."), rest}
 	case unread > 0:
 		return &[2]string{fmt.Sprintf("Read on: %d to go", unread), first}

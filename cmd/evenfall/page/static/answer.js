@@ -2,6 +2,7 @@
 // it rests on, each under its key.
 
 import { h, put } from "./dom.js";
+import { shapeOf } from "./ruler.js";
 
 /** answerWords makes the two parts; show fills them with lines of {key, text}. */
 export function answerWords() {
@@ -10,7 +11,7 @@ export function answerWords() {
   return {
     verdict, rest,
     show([first, ...lines]) {
-      put(verdict, first && [h("b", {}, first.key), ` ${first.text}`]);
+      put(verdict, first && [shapeOf(first.key), h("span", {}, h("b", {}, first.key), ` ${first.text}`)]);
       put(rest, lines.map((line, i) => [line.key && line.key !== lines[i - 1]?.key && h("dt", {}, line.key), h("dd", {}, line.text)]));
     },
   };

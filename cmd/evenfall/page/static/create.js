@@ -153,7 +153,7 @@ export function createView(given = "") {
     node: form,
     show() {
       header({ title: "New survey", back: "#/" });
-      inputs.title.focus();
+      inputs.title.focus({ preventScroll: true });
     },
     leave() {},
   };

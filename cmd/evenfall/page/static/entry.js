@@ -124,7 +124,8 @@ export function entryPanel(v, { openMap }) {
     if (asked) setText(shape, question.shape(asked));
     setText(words, trimming ? s.trim.say : state === "finished" ? finishedWords() : asked ? asked.words : place().words);
     setText(why, state === "finished" ? trimming ? "Leave the lamp as it is." : "To change or read a place again, tap it." : asked ? asked.text : reason());
-    fields.node.hidden = lastLine.hidden = state === "question" || state === "finished" || state === "closed";
+    fields.node.hidden = state === "question" || state === "finished" || state === "closed";
+    lastLine.hidden = fields.node.hidden || trimming; // the bars have what was read last
     fields.pad.hidden = state !== "reading";
     question.keys.hidden = question.facts.hidden = !asked;
     finished.keys.hidden = finished.facts.hidden = state !== "finished";
@@ -142,7 +143,7 @@ export function entryPanel(v, { openMap }) {
     showWaiting();
     const open = questions.marks(lamp);
     if (lights) grid.show(s, (light, p) => readingOf(v.cells[light]?.[p.label], { state: s, open: questions.marks(light), skipped: skips[light] ?? new Set(), held: v.holds.under(light), label: p.label, place: p }), asked?.lamp ?? lamp, asked?.label ?? here);
-    else grid.show(s, (l, p) => readingOf(cells()[l], { state: s, open, skipped: skipped(), helpful: helpful(), held: held(), label: l, place: p }), asked?.label ?? here);
+    else grid.show(s, (l, p) => readingOf(cells()[l], { state: s, open, skipped: skipped(), helpful: helpful(), held: held(), label: l, place: p }), state === "finished" ? "" : (asked?.label ?? here));
     v.holds.at(state === "reading" ? here : "", lamp);
     ruler.show(s);
     verdicts.show(s);
@@ -169,7 +170,7 @@ export function entryPanel(v, { openMap }) {
   // Why this place, and what a reading here will do.
   function reason() {
     const s = v.state;
-    if (trimming) return `${place().words}. Hold where it reads ${s.trim.goal}.`;
+    if (trimming) return `Hold where it reads ${s.trim.goal}; ${place().words}`;
     if (!s.editable) return `Not to be filled in here: ${s.why_not}`;
     const how = lights ? `${s.lights[lamp]?.of?.[here] ?? s.lights[lamp]?.how ?? ""} ` : "";
     const count = (list) => list.filter((p) => isRead(cells()[p.label])).length;
@@ -203,7 +204,7 @@ export function entryPanel(v, { openMap }) {
   }
 
   function showWaiting() {
-    const list = questions.open().filter((q) => !(asked && q.label === asked.label && q.at === asked.at));
+    const list = questions.open().filter((q) => !(asked && q.label === asked.label && q.at === asked.at && q.lamp === asked.lamp));
     if (!changed(waiting, list.map((q) => [q.label, q.kind]))) return;
     put(waiting, list.slice(0, 2).map((q) => keepFocus(h("button", { type: "button", class: "notice", onclick: () => ask(q) },
       h("b", {}, q.kind === "conflict" ? `≠ ${q.label}: two readings` : `? ${q.label}: ${q.facts?.[1]?.[1] ?? "look"}`), h("span", {}, "answer")))),

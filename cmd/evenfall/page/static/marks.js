@@ -40,12 +40,15 @@ export function marksMatrix(jump) {
     /** show gives each cell its text and marks: show(state, (light, place) => …, light, mark). */
     show(state, of, light = "", mark = "") {
       make(state);
+      const moved = `${light}\n${mark}` !== node.dataset.here;
+      node.dataset.here = `${light}\n${mark}`;
       for (const c of cells) {
         const { text, marks, said } = of(c.light, c.place);
         const here = c.light === light && c.place.label === mark;
         setText(c.value, c.at + (text === "·" && !c.wanted ? "–" : text));
         setAttributes(c.cell, { class: [...marks, !c.wanted && "aside"].filter(Boolean).join(" ") || null, "aria-current": here ? "step" : null, tabindex: here ? 0 : -1 });
         setText(c.aloud, ` ${c.light} ${said}`);
+        if (here && moved) requestAnimationFrame(() => c.cell.scrollIntoView({ block: "nearest", inline: "nearest" }));
       }
     },
   };

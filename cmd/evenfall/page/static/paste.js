@@ -33,7 +33,7 @@ export function placed(values, order, { places, cells, here }) {
 
 /** openPaste asks for the readings and calls enter with {label, text} pairs. */
 export function openPaste({ text = "", unit, places, cells, here, lamp, enter }) {
-  const area = h("textarea", { id: "paste-text", rows: "4", spellcheck: "false", autocomplete: "off" });
+  const area = h("textarea", { id: "paste-text", rows: "3", spellcheck: "false", autocomplete: "off" });
   area.value = text;
   const order = h("select", { id: "paste-order" },
     h("option", { value: "rest" }, "places not read, in walking order"),

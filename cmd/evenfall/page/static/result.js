@@ -148,5 +148,5 @@ export function toDo(v) {
   if (word === "PASS" && read >= of) return ["Leave the lights; note where they stand", "Then hand the report over."];
   if (read < of && word !== "FAIL") return [`Read on: ${of - read} ${of - read === 1 ? "place" : "places"} to go`, s.next?.[""] ? `${s.next[""].label}, ${s.next[""].words}` : ""];
   const [first, ...rest] = step.split(/(?<=[.:]) /);
-  return [first || "Read on", rest.join(" ")];
+  return [first?.replace(/:$/, "") || "Read on", rest.join(" ")];
 }

@@ -6,6 +6,9 @@ import { changed, h, put, s } from "./dom.js";
 const shapes = { FAIL: "fail", PASS: "pass", "SO FAR EVEN": "sofar", "NOT YET": "notyet", UNSURE: "unsure", GOOD: "pass", TRIM: "unsure", CHECK: "fail" };
 const signs = { FAIL: "✕", PASS: "✓", UNSURE: "?", GOOD: "✓", TRIM: "↕", CHECK: "!" };
 
+/** shapeOf is the shape of a verdict's word; nothing for what is none. */
+export const shapeOf = (word) => shapes[word] && h("span", { class: `shape ${shapes[word]}`, "aria-hidden": "true" }, signs[word] ?? "");
+
 /** verdictLines makes the verdicts of a state. */
 export function verdictLines() {
   const node = h("div", { class: "verdicts" });
@@ -14,7 +17,7 @@ export function verdictLines() {
     show(state) {
       const list = state.judgments?.length ? state.judgments : [{ of: "level", word: "NOT YET", text: state.why_no_result || "Nothing is read yet." }];
       if (!changed(node, list)) return;
-      put(node, list.map((j) => h("p", { class: "verdict" }, j.word && h("span", { class: `shape ${shapes[j.word]}`, "aria-hidden": "true" }, signs[j.word] ?? ""),
+      put(node, list.map((j) => h("p", { class: "verdict" }, shapeOf(j.word),
         h("span", {}, h("b", {}, j.word), ` ${j.of === "color" ? "color: " : ""}${j.text}`))));
     },
   };
