@@ -46,10 +46,10 @@ func (r *rows) numberColumns() []*[]float64 {
 	return columns
 }
 
-// picked is the column at an index; nil stays nil.
+// picked is the column at an index; one that the table lacks stays so.
 func picked[T any](column []T, index []int32) []T {
-	if column == nil {
-		return nil
+	if len(column) == 0 {
+		return column
 	}
 	out := make([]T, len(index))
 	for to, from := range index {
