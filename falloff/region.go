@@ -3,6 +3,7 @@ package falloff
 import (
 	"math"
 	"slices"
+	"sync"
 
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
@@ -74,8 +75,13 @@ func (r *region) probe(from solution, rays int) {
 	axes := r.axes(from)
 	var ahead, behind [3]float64
 	for j, axis := range axes {
-		ahead[j], behind[j] = r.follow(along(axis)), r.follow(along(shape{-axis.o, -axis.q, -axis.a}))
+		var within [2][]solution
+		within[0], ahead[j] = r.follow(along(axis))
+		within[1], behind[j] = r.follow(along(shape{-axis.o, -axis.q, -axis.a}))
+		r.points = slices.Concat(r.points, within[0], within[1])
 	}
+	found := make([][]solution, rays) // by ray, so that their order is always the same
+	var group sync.WaitGroup
 	for k := range rays {
 		// A spiral over the sphere: equal steps along its axis, the golden angle
 		// about it.
@@ -89,18 +95,20 @@ func (r *region) probe(from solution, rays int) {
 			}
 			step.o, step.q, step.a = step.o+t*axes[j].o, step.q+t*axes[j].q, step.a+t*axes[j].a
 		}
-		r.follow(along(step))
+		group.Go(func() { found[k], _ = r.follow(along(step)) })
 	}
+	group.Wait()
+	r.points = slices.Concat(r.points, slices.Concat(found...))
 }
 
-// follow keeps the points of a ray that are within the region and returns how far
-// it reaches. From one step it goes out until a point is outside, or in until one
+// follow returns the points of a ray that are within the region, and how far it
+// reaches. From one step it goes out until a point is outside, or in until one
 // is inside, and then halves what is between.
-func (r *region) follow(at func(float64) solution) float64 {
-	inside, outside := 0.0, math.Inf(1)
+func (r *region) follow(at func(float64) solution) (within []solution, inside float64) {
+	outside := math.Inf(1)
 	try := func(t float64) {
 		if p := at(t); p.chi2 <= r.limit {
-			r.points = append(r.points, p)
+			within = append(within, p)
 			inside = t
 		} else {
 			outside = t
@@ -117,7 +125,7 @@ func (r *region) follow(at func(float64) solution) float64 {
 	for range 7 {
 		try((inside + math.Min(outside, 2*inside)) / 2)
 	}
-	return inside
+	return within, inside
 }
 
 // axes are the main axes of χ² about a minimum, each so long that it raises χ² by
