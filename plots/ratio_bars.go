@@ -138,7 +138,7 @@ func (m *ratioBars) layOut() {
 		m.tops = append(m.tops, m.fromTop)
 		m.fromTop += m.head + m.rowHigh*float64(len(m.rows)) + 34
 	}
-	m.finish(fmt.Sprintf("Stops from the key of each mark. Gray bands: targets, ±%s stop; of spill: at most. Black: out of its target.", formatFraction(m.result.ToleranceStops)))
+	m.finish(fmt.Sprintf("Stops from the key of each mark. Gray bands: targets, ±%.2f stop; of spill: at most. Black: out of its target.", m.result.ToleranceStops))
 }
 
 // wide is the width of a mark's column.
