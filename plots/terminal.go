@@ -10,6 +10,7 @@ import (
 	"evenfall/photometry"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/spatial"
+	"evenfall/photometry/survey"
 )
 
 // TerminalOptions are the options of a map as text. The zero value is a level map of
@@ -111,12 +112,36 @@ const minCellWidth = 4
 func newTextMap(c *mapValues, scale Scale, opt TerminalOptions) *textMap {
 	b := &textMap{values: c, scale: scale, opt: opt}
 	l := completeLattice(c.survey, 1) // one row or one column prints as well as many
+	if l == nil {
+		l = labeledLattice(c.survey)
+	}
 	if l != nil && len(l.Ys) <= 60 && 4+minCellWidth*len(l.Xs) <= opt.Width {
 		b.fillFromLattice(l)
 	} else {
 		b.fillFromBins()
 	}
 	return b
+}
+
+// mostPartly is how many places of a grid with labels are laid out as one of which most
+// were not read.
+const mostPartly = 100
+
+// labeledLattice is the rows and columns of a few places that are called A1 and so on,
+// though most of them were not read; nil for others.
+func labeledLattice(s *survey.Survey) *spatial.Lattice {
+	if s.Len() > mostPartly || len(s.X) != s.Len() {
+		return nil
+	}
+	for i := range s.Len() {
+		if _, _, ok := spatial.ParseGridLabel(s.LabelOf(i)); !ok {
+			return nil
+		}
+	}
+	if l := spatial.SparseLattice(s.X, s.Y); l != nil && l.Fill(s.X, s.Y) {
+		return l
+	}
+	return nil
 }
 
 // fillFromLattice puts each point of a lattice into a cell.

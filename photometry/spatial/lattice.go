@@ -47,13 +47,21 @@ const FullEnough = 0.8
 // under a millionth of the extent are one row or column. Index is left for
 // Fill.
 func FindLattice(x, y []float64) *Lattice {
-	n := len(x)
-	if n < 2 {
+	if l := SparseLattice(x, y); l != nil && float64(len(x)) >= FullEnough*float64(len(l.Xs))*float64(len(l.Ys)) {
+		return l
+	}
+	return nil
+}
+
+// SparseLattice is FindLattice for points that are said to be in rows and columns,
+// however few of the places are there.
+func SparseLattice(x, y []float64) *Lattice {
+	if len(x) < 2 {
 		return nil
 	}
 	xs, okX := distinctSteps(x)
 	ys, okY := distinctSteps(y)
-	if !okX || !okY || float64(n) < FullEnough*float64(len(xs))*float64(len(ys)) {
+	if !okX || !okY {
 		return nil
 	}
 	l := &Lattice{Xs: xs, Ys: ys}
