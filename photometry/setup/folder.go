@@ -120,12 +120,12 @@ func OpenFolder(fsys fs.FS) (*Folder, error) {
 			tables = append(tables, s)
 		}
 	}
-	f.take(tables, &copies)
+	f.sortTables(tables, &copies)
 	return f, errors.Join(claims...)
 }
 
-// take keeps the tables of readings by what they are; copies of others are left out.
-func (f *Folder) take(tables []sighted, copies *copyFinder) {
+// sortTables keeps the tables of readings by what they are; copies of others are left out.
+func (f *Folder) sortTables(tables []sighted, copies *copyFinder) {
 	// The shorter of two names is the file, the other its copy: cloth (1).csv.
 	slices.SortStableFunc(tables, func(a, b sighted) int { return cmp.Compare(len(a.name), len(b.name)) })
 	var surveys []sighted
