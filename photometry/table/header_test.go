@@ -78,7 +78,8 @@ func TestEdits(t *testing.T) {
 // foot 3.048 E−01 m and inch 2.54 E−02 m, both exact.
 func TestLengthFactor(t *testing.T) {
 	for unit, want := range map[string]float64{
-		"m": 1, "M": 1, "meters": 1, "meter": 1, "cm": 0.01, "mm": 0.001,
+		"m": 1, "M": 1, "meters": 1, "meter": 1, "metre": 1, "Metres": 1, "cm": 0.01, "centimetre": 0.01, "centimetres": 0.01, "centimeter": 0.01,
+		"mm": 0.001, "millimetre": 0.001, "millimetres": 0.001, "millimeters": 0.001,
 		"ft": 3.048e-1, "Feet": 3.048e-1, "'": 3.048e-1, "′": 3.048e-1, "ft.": 3.048e-1,
 		"in": 2.54e-2, "inches": 2.54e-2, `"`: 2.54e-2, "″": 2.54e-2, "''": 2.54e-2,
 	} {

@@ -29,9 +29,9 @@ type lengthUnit struct {
 // The inch is 0.0254 m and the foot 0.3048 m exactly.
 // Source: NIST SP 811 (2008), appendix B.8.
 var lengthUnits = []lengthUnit{
-	{"m", scale{1, 1}, []string{"m", "meter", "meters", "meter", "meters"}},
-	{"cm", scale{1, 100}, []string{"cm", "centimetre", "centimeters", "centimeter", "centimeters"}},
-	{"mm", scale{1, 1000}, []string{"mm", "millimetre", "millimeters", "millimeter", "millimeters"}},
+	{"m", scale{1, 1}, []string{"m", "meter", "meters", "metre", "metres"}},
+	{"cm", scale{1, 100}, []string{"cm", "centimeter", "centimeters", "centimetre", "centimetres"}},
+	{"mm", scale{1, 1000}, []string{"mm", "millimeter", "millimeters", "millimetre", "millimetres"}},
 	{"ft", scale{3048, 10000}, []string{"ft", "foot", "feet", "'"}},
 	{"in", scale{254, 10000}, []string{"in", "inch", "inches", `"`, "''"}},
 }
