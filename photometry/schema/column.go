@@ -76,7 +76,7 @@ var (
 	Y = &Column{Word: Word{Name: "y", Abroad: "altezza, altura, hauteur, hohe, hoogte", In: readings | LampsFile | RatioFile | ScreenFile, Only: []Names{{readings, "height, high"}}, Example: "0.80",
 		Help: "position up"}, Units: lengths, Bounds: place, Expected: aPlace}
 	Z        = &Column{Word: Word{Name: "z", In: readings | LampsFile, Example: "2", Help: "position out of the surface toward the camera"}, Units: lengths, Bounds: place, Expected: aPlace}
-	Distance = &Column{Word: Word{Name: "distance", Also: "d, dist", Abroad: "abstand, afstand, distancia, distanza, entfernung", In: readings | RatioFile | LampsFile, Example: "1.5",
+	Distance = &Column{Word: Word{Name: "distance", Also: "d, dist", Abroad: "abstand, afstand, distancia, distanza, entfernung", In: readings | RatioFile | LampsFile, Only: []Names{{SeriesFile, "throw, throw distance"}}, Example: "1.5",
 		Help: "from the lamp to the meter"}, Units: lengths, Bounds: Bounds{High: FarthestM, Open: true}, Expected: "a distance of more than 0, in meters"}
 	Angle = &Column{Word: Word{Name: "angle", Also: "incidence, degrees, degree", Abroad: "angolo, angulo, einfallswinkel, hoek, winkel", In: readings, Example: "30", Help: "of incidence, 0 square on"}, Units: angles}
 	Time  = &Column{Word: Word{Name: "time", Also: "t, clock", Abroad: "heure, hora, ora, tijd, uhrzeit, zeit", In: readings | LampsFile | RatioFile, Example: "10:05",

@@ -113,6 +113,9 @@ func Match(in File, header string) (column *Column, unit, nearest string) {
 func Find(in File, header string) (column *Column, unit string) {
 	at, unit := table.Find(Fields(in), header)
 	if at < 0 {
+		if _, length := table.LengthFactor(header); length && in == SeriesFile { // feet, of the way to the light
+			return Distance, table.Fold(header)
+		}
 		return nil, ""
 	}
 	column = columnsIn(in)[at]

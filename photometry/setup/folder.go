@@ -312,6 +312,7 @@ type columns struct {
 	own      map[string]bool         // names as they are written, without their units
 	measured bool                    // has a column of levels or of color
 	light    bool                    // has a column of illuminance
+	along    bool                    // has a column of distances by a word of series alone, such as feet
 	grid     bool                    // positions all along
 }
 
@@ -324,6 +325,9 @@ func columnsOf(header []table.Cell) columns {
 			h.known[c] = true
 			h.light = h.light || c == schema.Lux || c == schema.Kilolux || c == schema.Foot || c == schema.Illuminance || c == schema.AnyLevel && (unit == "lx" || unit == "fc" || unit == "klx")
 			h.measured = h.measured || c.IsLevel() || c == schema.CCT || c == schema.Mired || c == schema.CIEX || c == schema.UPrime
+		}
+		if c, _ := schema.Find(schema.SeriesFile, cell.Text); c == schema.Distance {
+			h.along = true
 		}
 		if _, err := table.ParseLength(cell.Text, "m"); i > 0 && cell.Text != "" {
 			h.grid = h.grid && err == nil
@@ -350,6 +354,8 @@ func (h columns) sort() sort {
 		return aDistance
 	case has[schema.Label] && (h.measured || h.own["label"]):
 		return aSurvey
+	case h.along && h.measured && !has[schema.X] && !has[schema.Y]:
+		return aDistance
 	}
 	return unknownTable
 }

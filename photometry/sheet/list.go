@@ -281,6 +281,7 @@ func (l *list) assign() bool {
 	l.findDays()
 	l.takeBare(bare)
 	l.takeNames(texts)
+	l.askDistances()
 	l.dropLonePosition()
 	return len(l.levels) > 0 && !again && !(counting && others)
 }
@@ -343,6 +344,19 @@ func (l *list) takeNames(texts []int) {
 	for c, h := range l.headings {
 		if h.role == indexRole && len(l.labels) == 0 && l.row < 0 {
 			l.labels = []int{c}
+		}
+	}
+}
+
+// askDistances asks where levels stand beside distances from a light, and no places.
+func (l *list) askDistances() {
+	named := func(c int) bool { return l.headings[c].role == labelRole }
+	if l.in != schema.SurveyFile || l.below == l.header || l.m.swapped || len(l.levels) == 0 || slices.ContainsFunc(l.labels, named) || l.x >= 0 && l.y >= 0 || l.row >= 0 {
+		return
+	}
+	for c, h := range l.headings {
+		if of, _ := schema.Find(schema.SeriesFile, h.text); of == schema.Distance && l.contents[c].numbers > 1 && !l.headings[l.levels[0]].guessed {
+			l.ask(Question{Code: "table", Line: l.headerLine, Text: quote(h.text) + " has distances from a light, not places on a surface: name that column “place” if each is one", Command: "distance"})
 		}
 	}
 }

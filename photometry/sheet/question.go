@@ -21,6 +21,8 @@ type Question struct {
 	// Note is the note that answers it, with the flag of the same name; "" where only
 	// another file does.
 	Note string
+	// Command is the one that takes such a file, "" for this one.
+	Command string
 }
 
 // Option is a possible answer and what it would give.
@@ -57,6 +59,9 @@ func (q *Question) Error() string {
 			answers = append(answers, "--"+flag+" "+quoteFlag(o.Answer))
 		}
 		fmt.Fprintf(&b, "\nanswer with %s, or with the note “# %s: %s” above the table", strings.Join(answers, " or "), q.Note, options[0].Answer)
+	}
+	if q.Command != "" {
+		b.WriteString("\ntype: evenfall " + q.Command + " " + quoteFlag(q.File))
 	}
 	return b.String()
 }
