@@ -12,6 +12,7 @@ package screen
 import (
 	"math"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/spatial/r3"
 	"gonum.org/v1/gonum/stat"
 
@@ -209,13 +210,7 @@ func (a *analysis) reflectances() {
 	a.out.LightSpread, a.out.LuminanceSpread, a.out.ClothSpread = spread(light), spread(luminance), spread(cloth)
 }
 
-func spread(v []float64) float64 {
-	low, high := v[0], v[0]
-	for _, x := range v {
-		low, high = min(low, x), max(high, x)
-	}
-	return high - low
-}
+func spread(v []float64) float64 { return floats.Max(v) - floats.Min(v) }
 
 // mark judges the screen and its spill at a mark.
 func (a *analysis) mark(m Mark) {
@@ -236,22 +231,8 @@ func (a *analysis) mark(m Mark) {
 	if m.ToScreenM > 0 {
 		a.spill(m, &out)
 	}
-	a.out.Verdict = worst(a.out.Verdict, out.Verdict, out.SpillVerdict)
+	a.out.Verdict = uncertainty.WorstJudged(a.out.Verdict, out.Verdict, out.SpillVerdict)
 	a.out.Marks = append(a.out.Marks, out)
-}
-
-// worst is the worst of what was judged, "" where nothing was.
-func worst(verdicts ...string) string {
-	var judged []string
-	for _, v := range verdicts {
-		if v != "" {
-			judged = append(judged, v)
-		}
-	}
-	if len(judged) == 0 {
-		return ""
-	}
-	return uncertainty.WorstVerdict(judged...)
 }
 
 // spill is what the lit part throws on a mark, and what brings it under the limit.

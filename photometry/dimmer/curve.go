@@ -1,6 +1,7 @@
 package dimmer
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"sort"
@@ -56,12 +57,12 @@ func Linear(percent, stops float64) float64 { return percent * photometry.Factor
 // newCurve puts a curve through readings of more than nothing. It is nil for fewer than
 // two settings.
 func newCurve(readings []Reading, scatter, factor float64) *Curve {
-	c := &Curve{scatter: scatter, factor: factor, knots: knotsOf(readings)}
+	c := &Curve{scatter: scatter, factor: factor, knots: means(readings, logLevel)}
 	if len(c.knots) < 2 {
 		return nil
 	}
 	monotone(c.knots)
-	fit(&c.level, c.knots, func(k knot) float64 { return k.y })
+	fit(&c.level, c.knots)
 	c.colors(readings)
 	return c
 }
@@ -69,43 +70,42 @@ func newCurve(readings []Reading, scatter, factor float64) *Curve {
 // fit puts the monotone piecewise cubic through knots: F. N. Fritsch and J. Butland,
 // SIAM J. Sci. Stat. Comput. 5 (1984) 300, after F. N. Fritsch and R. E. Carlson, SIAM J.
 // Numer. Anal. 17 (1980) 238.
-func fit(to *interp.FritschButland, knots []knot, of func(knot) float64) {
+func fit(to *interp.FritschButland, knots []knot) {
 	var xs, ys []float64
 	for _, k := range knots {
-		xs, ys = append(xs, k.x), append(ys, of(k))
+		xs, ys = append(xs, k.x), append(ys, k.y)
 	}
 	if err := to.Fit(xs, ys); err != nil {
 		panic("dimmer: " + err.Error()) // knots rise and are two at least
 	}
 }
 
-// knotsOf are the mean readings at each setting above 0, in rising order.
-func knotsOf(readings []Reading) (knots []knot) {
+// logLevel is log2 of a reading's level, nil of none.
+func logLevel(r Reading) *float64 {
+	if !(r.Level.Value > 0) {
+		return nil
+	}
+	y := math.Log2(r.Level.Value)
+	return &y
+}
+
+// means are the mean values of readings at each setting above 0, in rising order.
+func means(readings []Reading, value func(Reading) *float64) (knots []knot) {
 	for _, r := range readings {
-		if !(r.Percent > 0 && r.Level.Value > 0) {
+		y := value(r)
+		if !(r.Percent > 0) || y == nil {
 			continue
 		}
-		y := math.Log2(r.Level.Value)
 		i := slices.IndexFunc(knots, func(k knot) bool { return k.percent == r.Percent })
 		if i < 0 {
-			knots = append(knots, knot{percent: r.Percent, x: math.Log2(r.Percent), y: y, weight: 1})
+			knots = append(knots, knot{percent: r.Percent, x: math.Log2(r.Percent), y: *y, weight: 1})
 			continue
 		}
 		k := &knots[i]
-		k.y, k.weight = (k.y*k.weight+y)/(k.weight+1), k.weight+1
+		k.y, k.weight = (k.y*k.weight+*y)/(k.weight+1), k.weight+1
 	}
-	slices.SortFunc(knots, func(a, b knot) int { return compare(a.percent, b.percent) })
+	slices.SortFunc(knots, func(a, b knot) int { return cmp.Compare(a.percent, b.percent) })
 	return knots
-}
-
-func compare(a, b float64) int {
-	switch {
-	case a < b:
-		return -1
-	case a > b:
-		return 1
-	}
-	return 0
 }
 
 // monotone puts neighbors that fall at their common mean: the least squares fit of a
@@ -139,27 +139,12 @@ func monotone(knots []knot) {
 // colors puts curves through mired and Duv over the dial.
 func (c *Curve) colors(readings []Reading) {
 	of := func(value func(Reading) *float64) predictor {
-		sums := map[float64]*knot{}
-		var knots []knot
-		for _, r := range readings {
-			if v := value(r); v != nil && r.Percent > 0 {
-				if sums[r.Percent] == nil {
-					sums[r.Percent] = &knot{percent: r.Percent, x: math.Log2(r.Percent)}
-				}
-				sums[r.Percent].y += *v
-				sums[r.Percent].weight++
-			}
-		}
-		for _, k := range sums {
-			k.y /= k.weight
-			knots = append(knots, *k)
-		}
+		knots := means(readings, value)
 		if len(knots) < 2 {
 			return nil
 		}
-		slices.SortFunc(knots, func(a, b knot) int { return compare(a.percent, b.percent) })
 		var curve interp.FritschButland
-		fit(&curve, knots, func(k knot) float64 { return k.y })
+		fit(&curve, knots)
 		return &curve
 	}
 	c.mired = of(func(r Reading) *float64 {

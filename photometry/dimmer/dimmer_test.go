@@ -29,7 +29,7 @@ func TestMonotone(t *testing.T) {
 		knots = append(knots, knot{x: x, y: rpnY[i]})
 	}
 	var curve interp.FritschButland
-	fit(&curve, knots, func(k knot) float64 { return k.y })
+	fit(&curve, knots)
 	for i, x := range rpnX {
 		if got := curve.Predict(x); math.Abs(got-rpnY[i]) > 1e-12 {
 			t.Errorf("at %g: %g, data %g", x, got, rpnY[i])

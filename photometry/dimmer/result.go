@@ -1,9 +1,9 @@
 package dimmer
 
 import (
+	"cmp"
 	"math"
 	"slices"
-	"strings"
 
 	"evenfall/photometry"
 	"evenfall/photometry/uncertainty"
@@ -104,7 +104,7 @@ type Setting struct {
 }
 
 // Analyze finds the curve of each lamp and the setting for what is wanted. The error is
-// InputErrors.
+// photometry.InputErrors.
 func Analyze(in Input, want Wanted) (*Result, error) {
 	if err := in.Check(); err != nil {
 		return nil, err
@@ -118,7 +118,7 @@ func Analyze(in Input, want Wanted) (*Result, error) {
 	}
 	for _, name := range in.Lamps() {
 		l := newLamp(name, in.of(name), scatter, uncertainty.Factor(freedoms))
-		if want.Lamp == "" || sameName(want.Lamp, name) {
+		if want.Lamp == "" || photometry.SameName(want.Lamp, name) {
 			l.want(want)
 			out.Settled = out.Settled && (want.Level == nil && want.Stops == nil || l.Setting != nil && len(l.Curve.knots) >= FewestRows)
 		}
@@ -132,7 +132,7 @@ func (r *Result) Lamp(name string) *Lamp {
 	if r == nil {
 		return nil
 	}
-	if i := slices.IndexFunc(r.Lamps, func(l *Lamp) bool { return sameName(l.Name, name) }); i >= 0 {
+	if i := slices.IndexFunc(r.Lamps, func(l *Lamp) bool { return photometry.SameName(l.Name, name) }); i >= 0 {
 		return r.Lamps[i]
 	}
 	return nil
@@ -150,7 +150,7 @@ func (l *Lamp) Range() (low, high float64) {
 func newLamp(name string, readings []Reading, scatter, factor float64) *Lamp {
 	l := &Lamp{Name: name, Quantity: readings[0].Level.Quantity, Unit: readings[0].Level.Quantity.Unit(), Warnings: []photometry.Finding{}}
 	readings = slices.Clone(readings)
-	slices.SortStableFunc(readings, func(a, b Reading) int { return compare(a.Percent, b.Percent) })
+	slices.SortStableFunc(readings, func(a, b Reading) int { return cmp.Compare(a.Percent, b.Percent) })
 	for _, r := range readings {
 		l.Points = append(l.Points, Point{r.Percent, r.Level.Value, r.Kelvin, r.Duv, r.Flickers})
 	}
@@ -282,6 +282,3 @@ func (l *Lamp) Change(fromPercent, stops float64) *Setting {
 	}
 	return s
 }
-
-// sameName compares names as people write them.
-func sameName(a, b string) bool { return strings.EqualFold(strings.TrimSpace(a), strings.TrimSpace(b)) }

@@ -27,7 +27,7 @@ type analysis struct {
 // their sum, the exposure and all areas from it, the shares of flash and ambient
 // light, flicker, and what reaches the targets. Repeats are averaged, lamps of a
 // role added. Nothing is swapped or left out: what looks wrong is a warning. The
-// error is InputErrors, from Check.
+// error is photometry.InputErrors, from Check.
 func Analyze(in Input) (*Result, error) {
 	if err := in.Check(); err != nil {
 		return nil, err
@@ -68,7 +68,7 @@ func (a *analysis) conclude() {
 		if m.Unit != o.Unit {
 			o.Unit = ""
 		}
-		o.Verdict = worst(o.Verdict, m.Verdict)
+		o.Verdict = uncertainty.WorstJudged(o.Verdict, m.Verdict)
 	}
 	a.missingTargets()
 	o.KeyOverMarks = a.keyOverMarks()
@@ -114,7 +114,7 @@ func (a *analysis) missingTargets() {
 		}
 		if !read {
 			a.warn("target_unread", "role", string(t.Role))
-			a.out.Verdict = worst(a.out.Verdict, uncertainty.Unsure)
+			a.out.Verdict = uncertainty.WorstJudged(a.out.Verdict, uncertainty.Unsure)
 		}
 	}
 }

@@ -155,7 +155,7 @@ func facing(lights ...light) []string {
 	var aims []string
 	for _, l := range lights {
 		for _, aim := range l.aims {
-			if aim != "" && !slices.ContainsFunc(aims, func(known string) bool { return sameName(known, aim) }) {
+			if aim != "" && !slices.ContainsFunc(aims, func(known string) bool { return photometry.SameName(known, aim) }) {
 				aims = append(aims, aim)
 			}
 		}

@@ -152,52 +152,20 @@ type AreaTarget struct {
 	Stops float64 `json:"stops"`
 }
 
-// Field is the part of a reading that an error is about.
-type Field string
-
-// The parts of a reading that can be wrong.
+// The parts of a reading that can be wrong, besides its level.
 const (
-	LevelField    Field = "level"
-	RoleField     Field = "role"
-	ReceptorField Field = "receptor"
-	AimField      Field = "aim"
+	RoleField     photometry.InputField = "role"
+	ReceptorField photometry.InputField = "receptor"
+	AimField      photometry.InputField = "aim"
 )
-
-// InputError is a reading that cannot be used; Index counts readings from
-// 0, -1 is the input as a whole.
-type InputError struct {
-	Index           int
-	Field           Field
-	Found, Expected string
-}
-
-// Error says what was found and what was expected.
-func (e *InputError) Error() string {
-	if e.Index < 0 {
-		return fmt.Sprintf("found %s, expected %s", e.Found, e.Expected)
-	}
-	return fmt.Sprintf("reading %d: found %s, expected %s", e.Index+1, e.Found, e.Expected)
-}
-
-// InputErrors are all that is wrong with an input.
-type InputErrors []*InputError
-
-// Error is the messages, a line each.
-func (e InputErrors) Error() string {
-	lines := make([]string, len(e))
-	for i, one := range e {
-		lines[i] = one.Error()
-	}
-	return strings.Join(lines, "\n")
-}
 
 // Check finds what cannot be compared: levels that are no levels, a sum of zero,
 // quantities that do not mix at one mark, and two readings that claim the same
-// with another receptor, aim or quantity. The error is InputErrors.
+// with another receptor, aim or quantity. The error is photometry.InputErrors.
 func (in Input) Check() error {
-	var errs InputErrors
-	fail := func(i int, field Field, found, expected string) {
-		errs = append(errs, &InputError{i, field, found, expected})
+	var errs photometry.InputErrors
+	fail := func(i int, field photometry.InputField, found, expected string) {
+		errs = append(errs, &photometry.InputError{Index: i, Field: field, Found: found, Expected: expected})
 	}
 	if len(in.Readings) == 0 {
 		fail(-1, "", "no readings", "at least a key and a fill")
@@ -208,10 +176,10 @@ func (in Input) Check() error {
 	for i, r := range in.Readings {
 		switch {
 		case !(r.Level.Value >= 0) || math.IsInf(r.Level.Value, 0):
-			fail(i, LevelField, fmt.Sprint(r.Level.Value), "a level of 0 or more")
+			fail(i, photometry.LevelField, fmt.Sprint(r.Level.Value), "a level of 0 or more")
 			continue
 		case r.Level.Value == 0 && r.Role.IsSum():
-			fail(i, LevelField, "0", "a level above 0 for lights together; only a light alone may read 0")
+			fail(i, photometry.LevelField, "0", "a level above 0 for lights together; only a light alone may read 0")
 		}
 		mark := foldName(r.Mark)
 		known := false
@@ -219,19 +187,19 @@ func (in Input) Check() error {
 			before := in.Readings[j]
 			known = known || alike(r, before)
 			if expected := unlike(before, r); expected != "" {
-				fail(i, LevelField, r.Level.Quantity.String(), expected)
+				fail(i, photometry.LevelField, r.Level.Quantity.String(), expected)
 				break
 			}
-			if r.Role != before.Role || !sameName(r.Lamp, before.Lamp) {
+			if r.Role != before.Role || !photometry.SameName(r.Lamp, before.Lamp) {
 				continue
 			}
-			what := fmt.Sprintf("the %s of %s, which is a repeat of %s", r.Role, r.Mark, place(j, before))
+			what := fmt.Sprintf("the %s of %s, which is a repeat of %s", r.Role, r.Mark, photometry.ReadingName(before.Line, j))
 			switch {
 			case r.Level.Quantity != before.Level.Quantity:
-				fail(i, LevelField, r.Level.Quantity.String(), fmt.Sprintf("%s as in %s", before.Level.Quantity, what))
+				fail(i, photometry.LevelField, r.Level.Quantity.String(), fmt.Sprintf("%s as in %s", before.Level.Quantity, what))
 			case r.Receptor != before.Receptor:
 				fail(i, ReceptorField, r.Receptor.String(), fmt.Sprintf("%s as in %s; leave one of them out, or name another lamp", before.Receptor, what))
-			case !sameName(r.Aim, before.Aim):
+			case !photometry.SameName(r.Aim, before.Aim):
 				fail(i, AimField, r.Aim, fmt.Sprintf("%q as in %s; leave one of them out, or name another lamp", before.Aim, what))
 			default:
 				continue
@@ -242,18 +210,7 @@ func (in Input) Check() error {
 			kinds[mark] = append(kinds[mark], i)
 		}
 	}
-	if len(errs) == 0 {
-		return nil
-	}
-	return errs
-}
-
-// place names an earlier reading.
-func place(i int, r Reading) string {
-	if r.Line > 0 {
-		return fmt.Sprintf("line %d", r.Line)
-	}
-	return fmt.Sprintf("reading %d", i+1)
+	return errs.OrNil()
 }
 
 // unlike says what was expected of a reading whose quantity cannot be compared
@@ -274,11 +231,8 @@ func unlike(before, r Reading) string {
 
 // alike reports whether two readings are of one light, read in one way.
 func alike(a, b Reading) bool {
-	return a.Role == b.Role && a.Level.Quantity == b.Level.Quantity && a.Receptor == b.Receptor && sameName(a.Lamp, b.Lamp) && sameName(a.Aim, b.Aim)
+	return a.Role == b.Role && a.Level.Quantity == b.Level.Quantity && a.Receptor == b.Receptor && photometry.SameName(a.Lamp, b.Lamp) && photometry.SameName(a.Aim, b.Aim)
 }
-
-// sameName compares names as people write them.
-func sameName(a, b string) bool { return strings.EqualFold(strings.TrimSpace(a), strings.TrimSpace(b)) }
 
 // foldName is the same for names that sameName holds to be one.
 func foldName(name string) string { return strings.ToLower(strings.TrimSpace(name)) }

@@ -118,7 +118,7 @@ func (l *light) settleConflict() {
 // named is the light of a role and lamp, nil where it was not read.
 func (m *mark) named(role Role, lamp string) *light {
 	for i := range m.lights {
-		if l := &m.lights[i]; l.role == role && sameName(l.lamp, lamp) {
+		if l := &m.lights[i]; l.role == role && photometry.SameName(l.lamp, lamp) {
 			return l
 		}
 	}

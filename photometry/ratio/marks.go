@@ -69,7 +69,7 @@ func (m *mark) lampsOf(role Role) (names []string) {
 // name are taken for the same ones.
 func sharedBy(marks []*mark, role Role) bool {
 	return !slices.ContainsFunc(marks, func(m *mark) bool {
-		return !slices.EqualFunc(m.lampsOf(role), marks[0].lampsOf(role), sameName)
+		return !slices.EqualFunc(m.lampsOf(role), marks[0].lampsOf(role), photometry.SameName)
 	})
 }
 

@@ -2,7 +2,6 @@ package ratio
 
 import (
 	"math"
-	"slices"
 
 	"evenfall/photometry"
 	"evenfall/photometry/uncertainty"
@@ -43,7 +42,7 @@ func (m *mark) judge(key, fill, both *light) {
 		}
 	}
 	for _, j := range m.out.Judged {
-		m.out.Verdict = worst(m.out.Verdict, j.Verdict)
+		m.out.Verdict = uncertainty.WorstJudged(m.out.Verdict, j.Verdict)
 	}
 }
 
@@ -81,15 +80,6 @@ func (m *mark) doubt(j *Judged, key, fill light) {
 	if m.verdict(alone) != j.Verdict {
 		j.Verdict, j.Suspect = uncertainty.Unsure, true
 	}
-}
-
-// worst is fail before unsure before pass, "" where nothing was judged.
-func worst(verdicts ...string) string {
-	verdicts = slices.DeleteFunc(verdicts, func(v string) bool { return v == "" })
-	if len(verdicts) == 0 {
-		return ""
-	}
-	return uncertainty.WorstVerdict(verdicts...)
 }
 
 // reach is what reaches the target by the fill alone and by the key alone. For a

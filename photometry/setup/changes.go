@@ -212,7 +212,7 @@ func number(v float64) string {
 
 // changedText is a change of a cell with words.
 func changedText(name, code, what, from, to string) (Change, bool) {
-	if same(from, to) {
+	if photometry.SameName(from, to) {
 		return Change{}, false
 	}
 	return Change{Code: code, From: from, To: to, Text: photometry.Remarked("change.words", "lamp", name, "what", what, "from", from, "to", to)}, true

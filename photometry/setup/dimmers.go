@@ -1,7 +1,6 @@
 package setup
 
 import (
-	"errors"
 	"io"
 
 	"evenfall/photometry"
@@ -77,7 +76,7 @@ func (flags Flags) Dimmers(r io.Reader, file string) (*Dimmers, error) {
 			at = append(at, i)
 		}
 	}
-	t.checkDimmers(*in, at)
+	t.check(in.Check(), at)
 	return out, t.errs.ErrOrNil()
 }
 
@@ -104,19 +103,4 @@ func (r *rows[T]) dimmed(i int, row DimmerRow, meter photometry.Meter, lamp stri
 		}
 	}
 	return out, len(r.errs) == before
-}
-
-// checkDimmers puts what no dimmer does at its cells.
-func (r *rows[T]) checkDimmers(in dimmer.Input, at []int) {
-	var wrong dimmer.InputErrors
-	if !errors.As(in.Check(), &wrong) {
-		return
-	}
-	for _, e := range wrong {
-		column := string(e.Field)
-		if e.Field == dimmer.LevelField {
-			column = r.filledLevel(at[e.Index])
-		}
-		r.fail(at[e.Index], column, e.Expected)
-	}
 }

@@ -184,7 +184,7 @@ func (f *Folder) Empty() bool {
 func (f *Folder) Days() [][]SurveyFiles {
 	var out [][]SurveyFiles
 	for i, s := range f.Surveys { // in the order of title and day
-		if i > 0 && s.Title != "" && same(f.Surveys[i-1].Title, s.Title) {
+		if i > 0 && s.Title != "" && photometry.SameName(f.Surveys[i-1].Title, s.Title) {
 			last := &out[len(out)-1]
 			*last = append([]SurveyFiles{s}, *last...)
 			continue

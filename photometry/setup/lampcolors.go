@@ -132,7 +132,7 @@ func isKey(text string) bool {
 // shapesLight reports whether the row is a frame, a bounce or a flag, which pass on
 // the light of others.
 func (l LampColor) shapesLight() bool {
-	return same(l.Kind, "frame") || same(l.Kind, "bounce") || same(l.Kind, "flag")
+	return photometry.SameName(l.Kind, "frame") || photometry.SameName(l.Kind, "bounce") || photometry.SameName(l.Kind, "flag")
 }
 
 // level is the level in lx, 0 where there is none.

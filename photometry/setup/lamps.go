@@ -5,6 +5,7 @@ import (
 	"io"
 	"strings"
 
+	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/schema"
 	"evenfall/photometry/table"
@@ -31,7 +32,7 @@ var lampKinds = []LampKind{Point, Disc, Panel, Frame, Bounce, Flag, Net, File}
 func (k *LampKind) UnmarshalCSV(text string) error {
 	names := make([]string, len(lampKinds))
 	for i, known := range lampKinds {
-		if same(text, string(known)) {
+		if photometry.SameName(text, string(known)) {
 			*k = known
 			return nil
 		}

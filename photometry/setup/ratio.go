@@ -191,7 +191,7 @@ func (o RatioOptions) ratios(t *rows[Ratio]) (*Ratios, error) {
 	out.meter = meterRead{n.meter, n.units}
 	out.Input.Readings, out.Input.ReadAs = readings, t.readAs
 	out.Input.Inferred = append(out.Input.Inferred, n.sources()...)
-	t.checkRatios(out.Input, at)
+	t.check(out.Input.Check(), at)
 	if err := t.errs.ErrOrNil(); err != nil {
 		return nil, err
 	}
@@ -217,7 +217,7 @@ func (r *rows[T]) status(i int) schema.Status {
 func (r *rows[T]) ratio(i int, row Ratio, n *ratioNotes) (ratio.Reading, bool) {
 	before := len(r.errs)
 	out := ratio.Reading{Mark: row.Mark, Role: ratio.Role(row.Role), Lamp: row.Lamp, Aim: row.Aim, Receptor: n.meter.Receptor}
-	if same(out.Lamp, "all") {
+	if photometry.SameName(out.Lamp, "all") {
 		out.Lamp = ""
 	}
 	switch {
@@ -337,13 +337,10 @@ func namesUnit(text string) bool {
 	return err != nil
 }
 
-// checkRatios puts what cannot be compared at its cells.
-func (r *rows[T]) checkRatios(in ratio.Input, at []int) {
-	if len(in.Readings) == 0 {
-		return
-	}
-	var wrong ratio.InputErrors
-	if !errors.As(in.Check(), &wrong) {
+// check puts what is wrong with an input at the cells of its readings, whose rows are at.
+func (r *rows[T]) check(err error, at []int) {
+	var wrong photometry.InputErrors
+	if !errors.As(err, &wrong) {
 		return
 	}
 	for _, e := range wrong {
@@ -351,7 +348,7 @@ func (r *rows[T]) checkRatios(in ratio.Input, at []int) {
 			continue
 		}
 		row, column := at[e.Index], string(e.Field)
-		if e.Field == ratio.LevelField {
+		if e.Field == photometry.LevelField {
 			column = r.filledLevel(row)
 		}
 		r.fail(row, column, e.Expected)

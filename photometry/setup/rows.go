@@ -196,6 +196,3 @@ func (r *rows[T]) add(errs table.Errors) {
 		}
 	}
 }
-
-// same compares names as people write them.
-func same(a, b string) bool { return strings.EqualFold(strings.TrimSpace(a), strings.TrimSpace(b)) }

@@ -1,5 +1,7 @@
 package uncertainty
 
+import "slices"
+
 // Judge compares an interval with a tolerance: pass where all of it is inside,
 // fail where none is, else unsure.
 func Judge(lo, hi, tolerance float64) string {
@@ -21,6 +23,14 @@ func WorstVerdict(parts ...string) string {
 		}
 	}
 	return worst
+}
+
+// WorstJudged is WorstVerdict of what was judged, "" where nothing was.
+func WorstJudged(parts ...string) string {
+	if !slices.ContainsFunc(parts, func(v string) bool { return v != "" }) {
+		return ""
+	}
+	return WorstVerdict(parts...)
 }
 
 // The three verdicts. Pass and Fail are each wrong at most 2.5 % of the time.
