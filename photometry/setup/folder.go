@@ -68,6 +68,15 @@ func Hidden(name string) bool { return strings.HasPrefix(name, ".") || strings.H
 // IsTable reports whether a file is a table by what its name ends in.
 func IsTable(name string) bool { return slices.Contains(tableEndings, strings.ToLower(path.Ext(name))) }
 
+// named are the tables that are known by their names, without their endings.
+func (f *Folder) named() map[string]*string {
+	return map[string]*string{"setup": &f.Setup, "lamps": &f.Lamps, "ratio": &f.Ratio, "gels": &f.Gels, "cameras": &f.Cameras, "dimmers": &f.Dimmers, "screen": &f.Screen}
+}
+
+// IsNamed reports whether a file of a name in lower case, without its ending, is known by
+// it, so that nothing else in a folder can have it.
+func IsNamed(stem string) bool { return (&Folder{}).named()[stem] != nil }
+
 // OpenFolder finds the files of a folder. Two files that claim to be the same table
 // are an error, and so is a folder that cannot be listed; a table that cannot be
 // read is a problem of its own file.
@@ -78,7 +87,7 @@ func OpenFolder(fsys fs.FS) (*Folder, error) {
 	}
 	f := &Folder{}
 	copies := copyFinder{fsys: fsys}
-	named := map[string]*string{"setup": &f.Setup, "lamps": &f.Lamps, "ratio": &f.Ratio, "gels": &f.Gels, "cameras": &f.Cameras, "dimmers": &f.Dimmers, "screen": &f.Screen}
+	named := f.named()
 	var claims []error
 	var tables []sighted
 	for _, entry := range entries {

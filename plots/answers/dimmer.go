@@ -1,8 +1,10 @@
 package answers
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"evenfall/photometry"
@@ -48,12 +50,17 @@ func Dimmer(r *dimmer.Result, dialect string, w document.Words, full bool) *docu
 		p.remarks("assumed", r.Inferred)
 		p.Line("read", dialect)
 	}
-	for _, l := range r.Lamps {
+	taken := map[string]bool{}
+	for i, l := range r.Lamps {
 		if l.Curve != nil {
 			name := "dimmer"
 			if len(r.Lamps) > 1 {
-				name += "-" + strings.ReplaceAll(l.Name, " ", "-")
+				name += "-" + cmp.Or(document.FileStem(l.Name), strconv.Itoa(i+1))
 			}
+			if taken[strings.ToLower(name)] { // alike but for signs that no name of a file has
+				name += "-" + strconv.Itoa(i+1)
+			}
+			taken[strings.ToLower(name)] = true
 			p.drawn(name, func(narrow bool) (*plots.Picture, error) {
 				return plots.Dimmer(l, r.Date, capital(p.linearText(l)), w.Unit, narrow), nil
 			})

@@ -5,3 +5,6 @@ func (o Options) WithFault(fault func() error) Options {
 	o.fault = fault
 	return o
 }
+
+// FileName is fileName.
+var FileName = fileName

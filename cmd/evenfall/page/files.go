@@ -3,12 +3,12 @@ package page
 import (
 	"errors"
 	"path"
-	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
 
 	"evenfall/photometry/setup"
+	"evenfall/plots/document"
 )
 
 // reserved are names that some systems keep for devices, whatever their ending.
@@ -51,16 +51,11 @@ func checkFile(name string) error {
 // fileName makes a file's name of a title: "Green cloth, day 2" is
 // green-cloth-day-2.csv.
 func fileName(title string) string {
-	words := strings.FieldsFunc(strings.ToLower(title), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) && !unicode.IsMark(r) })
-	stem := strings.Join(words, "-")
-	for len(stem) > 80 {
-		_, size := utf8.DecodeLastRuneInString(stem)
-		stem = strings.TrimRight(stem[:len(stem)-size], "-")
-	}
+	stem := document.FileStem(strings.ToLower(title))
 	if stem == "" {
 		stem = "survey"
 	}
-	if reserved[stem] || slices.Contains([]string{"setup", "lamps", "ratio", "gels", "cameras"}, stem) {
+	if reserved[stem] || setup.IsNamed(stem) {
 		stem += "-survey"
 	}
 	return stem + ".csv"
