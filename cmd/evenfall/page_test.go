@@ -90,6 +90,22 @@ func servedUntilSaid(t *testing.T, args ...string) (out, told string, status int
 	return served(t, nil, args...)
 }
 
+// Alone on this machine the page needs no folder of the user's; a certificate does.
+func TestPageWithoutConfiguration(t *testing.T) {
+	for _, name := range []string{"HOME", "XDG_CONFIG_HOME", "AppData"} {
+		t.Setenv(name, "")
+	}
+	if _, err := os.UserConfigDir(); err == nil {
+		t.Skip("this system has a configuration folder without these variables")
+	}
+	if out, told, status := servedUntilSaid(t, "page", t.TempDir()); status != exitDone || !strings.HasPrefix(out, "http://127.0.0.1:") {
+		t.Errorf("status %d: %s%s", status, out, told)
+	}
+	if out, told, status := servedUntilSaid(t, "page", t.TempDir(), "--tls"); status != exitNothing || !strings.Contains(told, "--tls: no configuration folder") {
+		t.Errorf("status %d: %s%s", status, out, told)
+	}
+}
+
 func TestPageServesUntilInterrupted(t *testing.T) {
 	folder := t.TempDir()
 	out, told, status := served(t, func(address string) {
