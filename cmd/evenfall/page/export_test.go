@@ -5,6 +5,3 @@ func (o Options) WithFault(fault func() error) Options {
 	o.fault = fault
 	return o
 }
-
-// FileName is fileName.
-var FileName = fileName

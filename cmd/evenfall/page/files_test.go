@@ -1,10 +1,6 @@
-package page_test
+package page
 
-import (
-	"testing"
-
-	"evenfall/cmd/evenfall/page"
-)
+import "testing"
 
 // A survey's title makes a name that leads nowhere, and none by which a folder knows
 // another table.
@@ -13,7 +9,7 @@ func TestFileNames(t *testing.T) {
 		"Green cloth, day 2": "green-cloth-day-2.csv", "../../moon": "moon.csv", "?!": "survey.csv",
 		"Lamps": "lamps-survey.csv", "Dimmers": "dimmers-survey.csv", "screen": "screen-survey.csv", "con": "con-survey.csv",
 	} {
-		if got := page.FileName(title); got != want {
+		if got := fileName(title); got != want {
 			t.Errorf("%q is %s, want %s", title, got, want)
 		}
 	}

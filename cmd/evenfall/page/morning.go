@@ -12,6 +12,7 @@ import (
 	"evenfall/photometry"
 	"evenfall/photometry/match"
 	"evenfall/photometry/survey"
+	"evenfall/photometry/table"
 	"evenfall/plots/answers"
 	"evenfall/plots/document"
 	"evenfall/plots/report"
@@ -60,7 +61,7 @@ func (s *server) newMorning(w http.ResponseWriter, r *http.Request) error {
 	out := csv.NewWriter(&b)
 	out.Write([]string{"lamp", "label", "time", unit, "CCT (K)", "Duv", "note"})
 	for _, c := range checks {
-		out.Write([]string{c.Lamp, c.Place, "", "", "", "", ""})
+		out.Write([]string{table.AsText(c.Lamp), table.AsText(c.Place), "", "", "", "", ""})
 	}
 	out.Flush()
 	if _, err := s.store.open(name); err == nil {
@@ -80,10 +81,12 @@ func (st *State) morning(store *store, l *live) {
 		st.WhyNoResult = sentence("", err)
 		return
 	}
+	l.filling(func(b *editor) { st.lampsFound(checks, of, b) })
+}
+
+// lampsFound fills in how each lamp was found.
+func (st *State) lampsFound(checks []report.LampCheck, of *report.Surface, b *editor) {
 	s := of.Result.Survey
-	l.mu.Lock()
-	b := l.editor
-	l.mu.Unlock()
 	st.Title, st.Quick, st.Lamps, st.Lights = "Morning reset", 0, []string{}, map[string]stateLight{}
 	good, newest := 0, int64(0)
 	for _, c := range checks {

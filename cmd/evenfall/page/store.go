@@ -292,6 +292,18 @@ func (l *live) write(content []byte) error {
 	return nil
 }
 
+// filling lets do look at what is filled in, which nobody changes meanwhile; false where the
+// survey cannot be filled in.
+func (l *live) filling(do func(*editor)) bool {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if l.editor == nil {
+		return false
+	}
+	do(l.editor)
+	return true
+}
+
 // enter does entries and returns once the disk has them.
 func (l *live) enter(entries []Entry, device string) ([]Outcome, error) {
 	l.mu.Lock()

@@ -110,16 +110,17 @@ func (st *State) watch(store *store, l *live) {
 	if err != nil {
 		return
 	}
-	of.mu.Lock()
-	a, places := of.analysis, 0
-	if of.editor != nil {
-		places = len(of.editor.places)
+	places := 0
+	of.filling(func(b *editor) {
+		places = len(b.places)
 		for i, p := range st.Places { // a few places say nothing of the grid
-			if at, known := of.editor.byKey[fold(p.Label)]; known {
-				st.Places[i].Words = of.editor.places[at].words
+			if at, known := b.byKey[fold(p.Label)]; known {
+				st.Places[i].Words = b.places[at].words
 			}
 		}
-	}
+	})
+	of.mu.Lock()
+	a := of.analysis
 	of.mu.Unlock()
 	_, r, err := a.judge()
 	if err != nil {
@@ -129,15 +130,14 @@ func (st *State) watch(store *store, l *live) {
 	if !ok {
 		return
 	}
-	l.mu.Lock()
-	b := l.editor
-	l.mu.Unlock()
-	if b == nil {
-		return
-	}
+	l.filling(func(b *editor) { st.trimmed(of.name, places, r, goal, b) })
+}
+
+// trimmed fills in how far the trim of a survey of so many places is to its goal.
+func (st *State) trimmed(of string, places int, r *evenness.Result, goal evenness.Trim, b *editor) {
 	s := r.Survey
 	since := b.sinceChange()
-	t := &trim{Of: of.name, Half: goal.Half, Middle: s.FormatLevel(goal.Middle), Goal: s.FormatLevel(goal.From()) + " to " + s.FormatLevel(goal.To()), Since: []string{}, Rest: places - len(since)}
+	t := &trim{Of: of, Half: goal.Half, Middle: s.FormatLevel(goal.Middle), Goal: s.FormatLevel(goal.From()) + " to " + s.FormatLevel(goal.To()), Since: []string{}, Rest: places - len(since)}
 	levels, before, read := []float64{}, []float64{}, 0
 	for k, i := range goal.Watched {
 		p := trimPlace{Label: s.Name(i), Role: goal.Roles[k], Was: s.FormatLevel(r.Levels[i]), Before: goal.Off(r.Levels[i])}
@@ -169,8 +169,8 @@ func (st *State) watch(store *store, l *live) {
 	if !t.Good || t.Next == "" {
 		t.Next = lead.Label
 	}
-	st.Title = "Trim of " + cmp.Or(s.Title, of.name)
-	st.Then = &then{"Read all again", fmt.Sprintf("%s, read since the last change, count: %d to go", strings.Join(t.Since, " and "), t.Rest), of.name}
+	st.Title = "Trim of " + cmp.Or(s.Title, of)
+	st.Then = &then{"Read all again", fmt.Sprintf("%s, read since the last change, count: %d to go", strings.Join(t.Since, " and "), t.Rest), of}
 	t.Spread = fmt.Sprintf("Was %.2f stop, %.2f allowed", spreadOf(before), r.Limits.Stops)
 	if read == len(goal.Watched) {
 		t.Spread = fmt.Sprintf("Spread of the %d now %.2f; was %.2f; %.2f allowed", read, spreadOf(levels), spreadOf(before), r.Limits.Stops)

@@ -111,11 +111,7 @@ func (s *server) again(l *live, w http.ResponseWriter, r *http.Request) error {
 	}
 	since := map[string]reread{}
 	if t, err := s.store.open(call.From); err == nil && trimOfSurvey(call.From) == l.name {
-		t.mu.Lock()
-		if t.editor != nil {
-			since = t.editor.sinceChange()
-		}
-		t.mu.Unlock()
+		t.filling(func(b *editor) { since = b.sinceChange() })
 	}
 	base := stem(l.name)
 	if found := numbered.FindStringSubmatch(base); found != nil {
@@ -126,13 +122,11 @@ func (s *server) again(l *live, w http.ResponseWriter, r *http.Request) error {
 
 // begin writes a survey anew and answers with its name.
 func (s *server) begin(l *live, w http.ResponseWriter, wanted func(string) bool, since map[string]reread, name func(int) string) error {
-	l.mu.Lock()
-	b := l.editor
-	l.mu.Unlock()
-	if b == nil {
+	var content []byte
+	var err error
+	if !l.filling(func(b *editor) { content, err = b.anew(s.store.now(), wanted, since) }) {
 		return problem{409, "not_editable", l.name + " cannot be filled in here: " + words(l.name, l.why) + "."}
 	}
-	content, err := b.anew(s.store.now(), wanted, since)
 	if err != nil {
 		return inFiles(err, "bad_survey")
 	}
