@@ -35,7 +35,7 @@ func (r *Result) TrimWithin(low, high float64) (Trim, bool) {
 		return Trim{}, false
 	}
 	t := Trim{Middle: r.Reference.Level * math.Exp2((low+high)/2), Half: half}
-	brightest, darkest := points[0], points[0]
+	brightest, darkest := points[0], points[len(points)-1] // two, where all are alike
 	for _, i := range points {
 		if r.Levels[i] > r.Levels[brightest] {
 			brightest = i

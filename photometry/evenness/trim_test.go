@@ -37,6 +37,10 @@ func TestTrimWithin(t *testing.T) {
 	if trim, ok := dark.TrimWithin(-0.25, 0.25); !ok || trim.Roles[0] != "darkest" {
 		t.Errorf("%+v", trim)
 	}
+	alike := judged(t, strings.NewReader("# tolerance: 0.5 stop\nx (m),y (m),lux\n0,0,800\n1,0,800\n2,0,800\n"))
+	if trim, ok := alike.TrimWithin(-0.25, 0.25); !ok || trim.Watched[0] == trim.Watched[1] || trim.Watched[1] == trim.Watched[2] || trim.Watched[0] == trim.Watched[2] {
+		t.Errorf("%+v, %v", trim, ok)
+	}
 	if _, ok := dark.TrimWithin(-0.05, 0.05); ok {
 		t.Error("a window as narrow as the scatter has a goal")
 	}

@@ -111,15 +111,18 @@ func (r *rows[T]) screenPlace(i int, row ScreenRow) ScreenPlace {
 			continue
 		}
 		level, _, err := photometry.Meter{Unit: c.unit}.ParseLevel(text)
+		if !namesUnit(text) {
+			level.Value *= c.times
+		}
 		switch {
 		case err != nil:
 			r.fail(i, c.name, schema.Expected(err))
+		case level.Value > schema.StrongestLevel:
+			r.fail(i, c.name, "a level that a meter can show")
 		case level.Quantity == photometry.Luminance && p.Luminance == 0 && level.Value > 0:
 			p.Luminance = level.Value
 		case level.Quantity == photometry.Illuminance && p.Light == 0 && level.Value > 0:
-			if p.Light = level.Value; !namesUnit(text) {
-				p.Light *= c.times
-			}
+			p.Light = level.Value
 		case level.Quantity == photometry.LuminousExposure:
 			r.fail(i, c.name, "an illuminance in lx or fc: a flash exposure cannot be compared with a luminance")
 		default:

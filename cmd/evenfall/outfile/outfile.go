@@ -23,13 +23,18 @@ import (
 // have accepted everything the old file stays as it was; on an error nothing is
 // left behind.
 func Write(path string, content func(io.Writer) error) error {
-	return write(path, content, false)
+	return write(path, content, false, public)
+}
+
+// WritePrivate is Write for a file that nobody but its user may read, such as a key.
+func WritePrivate(path string, content func(io.Writer) error) error {
+	return write(path, content, false, 0o600)
 }
 
 // Create is Write for a file that must not exist yet: fs.ErrExist where it
 // does.
 func Create(path string, content func(io.Writer) error) error {
-	return write(path, content, true)
+	return write(path, content, true, public)
 }
 
 // Bytes is a content that is there already.
@@ -44,16 +49,19 @@ func Bytes(content []byte) func(io.Writer) error {
 // leave whatever its name says. It returns once the disk has the file and its
 // name, so that what was written outlasts a pulled plug.
 func WriteIn(root *os.Root, name string, content func(io.Writer) error) error {
-	return writeIn(root, name, name, content, false)
+	return writeIn(root, name, name, content, false, public)
 }
 
 // CreateIn is WriteIn for a file that must not exist yet: fs.ErrExist where it
 // does.
 func CreateIn(root *os.Root, name string, content func(io.Writer) error) error {
-	return writeIn(root, name, name, content, true)
+	return writeIn(root, name, name, content, true, public)
 }
 
-func write(path string, content func(io.Writer) error, fresh bool) error {
+// public is who may read a file: as the system's mask has it.
+const public fs.FileMode = 0o666
+
+func write(path string, content func(io.Writer) error, fresh bool, mode fs.FileMode) error {
 	folder, name := filepath.Split(path)
 	if folder == "" {
 		folder = "."
@@ -67,11 +75,11 @@ func write(path string, content func(io.Writer) error, fresh bool) error {
 	}
 	defer root.Close()
 	Sweep(root, Stale)
-	return writeIn(root, name, path, content, fresh)
+	return writeIn(root, name, path, content, fresh, mode)
 }
 
 // writeIn writes a file of an open folder; displayName is its name in messages.
-func writeIn(root *os.Root, name, displayName string, content func(io.Writer) error, fresh bool) (err error) {
+func writeIn(root *os.Root, name, displayName string, content func(io.Writer) error, fresh bool, mode fs.FileMode) (err error) {
 	if fresh {
 		if _, err := root.Lstat(name); err == nil {
 			return fmt.Errorf("%s: %w", displayName, fs.ErrExist)
@@ -79,7 +87,7 @@ func writeIn(root *os.Root, name, displayName string, content func(io.Writer) er
 	}
 	folder, base := filepath.Split(name)
 	temporary := folder + "." + base + "." + token() + ".part"
-	file, err := root.OpenFile(temporary, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+	file, err := root.OpenFile(temporary, os.O_WRONLY|os.O_CREATE|os.O_EXCL, mode)
 	if err != nil {
 		return explained(displayName, err)
 	}

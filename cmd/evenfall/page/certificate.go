@@ -87,7 +87,7 @@ func newCertificate(file string, names []string) (pair tls.Certificate, err erro
 	err = errors.Join(pem.Encode(&b, &pem.Block{Type: "CERTIFICATE", Bytes: made}), pem.Encode(&b, &pem.Block{Type: "PRIVATE KEY", Bytes: secret}),
 		os.MkdirAll(filepath.Dir(file), 0o700)) // the key is nobody else's business
 	if err == nil {
-		err = outfile.Write(file, outfile.Bytes(b.Bytes()))
+		err = outfile.WritePrivate(file, outfile.Bytes(b.Bytes()))
 	}
 	if err != nil {
 		return pair, err

@@ -85,7 +85,7 @@ func (d *devices) save() error {
 		err = os.MkdirAll(filepath.Dir(d.file), 0o700) // nobody else's business
 	}
 	if err == nil {
-		err = outfile.Write(d.file, outfile.Bytes(append(content, '\n')))
+		err = outfile.WritePrivate(d.file, outfile.Bytes(append(content, '\n')))
 	}
 	return err
 }

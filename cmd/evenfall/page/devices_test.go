@@ -9,6 +9,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"sync/atomic"
 	"testing"
@@ -325,5 +326,23 @@ func TestHolds(t *testing.T) {
 	_, list := s.ask("GET", "/api/devices", "", with(cookies[0]))
 	if !strings.Contains(list, `"survey":"cloth.csv","label":"A1"`) || !strings.Contains(list, `"name":"tablet","you":false`) || !strings.Contains(list, `"readings":1`) {
 		t.Errorf("devices %s", list)
+	}
+}
+
+// The key of a certificate is for nobody else to read, even in a folder that all may.
+func TestCertificateIsPrivate(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("modes are of Unix")
+	}
+	folder := t.TempDir()
+	if err := os.Chmod(folder, 0o755); err != nil {
+		t.Fatal(err)
+	}
+	file := filepath.Join(folder, "certificate.pem")
+	if _, _, err := Certificate(file, nil); err != nil {
+		t.Fatal(err)
+	}
+	if info, err := os.Stat(file); err != nil || info.Mode().Perm()&0o077 != 0 {
+		t.Errorf("%v, %v", info.Mode(), err)
 	}
 }
