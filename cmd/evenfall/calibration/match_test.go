@@ -212,6 +212,15 @@ func ofLamps() []simulation {
 			c.say("color of another lamp, falsely", other)
 		}})
 	}
+	// A lamp that is off beside one other has no light of its own to hide how far shares run
+	// otherwise between the places than the fit has them.
+	out = append(out, simulation{subject: "a lamp that changed", generator: "2 lamps, one of them off, read alone at eight places", short: 20, full: 400, most: missing("its level"), said: 0.3, draw: func(r *rand.Rand, c *counts) {
+		g := drawStage(r, 2)
+		k := r.IntN(2)
+		if l := g.matched(eight, func(g *stage) { g.lamps[k].cd *= 1e-9 }).Lamps[lampName(k)]; l.Percent != nil {
+			c.misses("its level", *l.Low, *l.High, 0)
+		}
+	}})
 	out = append(out, simulation{subject: "a lamp that changed", generator: "3 lamps that did not, one of 3200 K, read alone at eight places", short: 6, full: 300, most: map[string]float64{"a color, falsely": 0.05}, draw: func(r *rand.Rand, c *counts) {
 		g := drawStage(r, 3)
 		for k, kelvin := range []float64{5600, 5500, 3200} {
