@@ -22,6 +22,19 @@ func TestBrowserTwoWalkersAndAKill(t *testing.T) {
 	s.address = at
 	tab := browsertest.Open(t, 390, 844)
 	walkers := []*device{newDevice(t, tab), newDevice(t, another(t, tab))}
+	const shown = `[...document.querySelectorAll(".stage .places > .done")].map(n => n.querySelector("b").textContent + n.querySelector("span").textContent).join(" ")`
+	// Either may hear of the last entry later than the other.
+	agree := func() {
+		for until := time.Now().Add(20 * time.Second); ; time.Sleep(100 * time.Millisecond) {
+			first, second := eval[string](walkers[0], shown), eval[string](walkers[1], shown)
+			if first == second {
+				return
+			}
+			if time.Now().After(until) {
+				t.Fatalf("the two see %q and %q", first, second)
+			}
+		}
+	}
 	typed := map[string][]string{}
 	random := rand.New(rand.NewPCG(16, 1))
 	for k, d := range walkers {
@@ -36,6 +49,11 @@ func TestBrowserTwoWalkersAndAKill(t *testing.T) {
 		}
 		if step == 8 {
 			_, kill = served(t, s.folder, at)
+		}
+		if step >= 8 { // once all are read the pad goes: no entry may arrive while one presses
+			walkers[0].saved()
+			walkers[1].saved()
+			agree()
 		}
 		label := d.place()
 		if label == "✓" || len(typed[label]) > 0 && eval[bool](d, `document.querySelector(".pad .next")?.textContent.startsWith("Replace") ?? true`) {
@@ -70,17 +88,7 @@ func TestBrowserTwoWalkersAndAKill(t *testing.T) {
 			t.Errorf("%s: %q is on the disk, %q was typed", label, read[label], want)
 		}
 	}
-	const shown = `[...document.querySelectorAll(".stage .places > .done")].map(n => n.querySelector("b").textContent + n.querySelector("span").textContent).join(" ")`
-	// Either may hear of the last entry later than the other.
-	for until := time.Now().Add(20 * time.Second); ; time.Sleep(100 * time.Millisecond) {
-		first, second := eval[string](walkers[0], shown), eval[string](walkers[1], shown)
-		if first == second {
-			break
-		}
-		if time.Now().After(until) {
-			t.Fatalf("the two see %q and %q", first, second)
-		}
-	}
+	agree()
 	if open > 0 {
 		for _, d := range walkers {
 			d.wait(`document.body.textContent.includes("two readings") || document.body.textContent.includes("Two devices read it")`)
