@@ -8,6 +8,7 @@ import { isRead } from "./walk.js";
 
 const wide = matchMedia("(min-width: 900px)");
 const mostColumns = 3; // that a thumb can tell apart on a phone
+const mostWide = 24; // that a pointer can at a desk, and that have room for a text on a phone
 
 /** placesGrid makes the map; jump is called with the label that was tapped, goTo opens the
  * list of places. */
@@ -22,7 +23,8 @@ export function placesGrid(jump, goTo) {
   function make(state) {
     const most = (of, at) => Math.max(state.places.some((p) => p.column) ? (of ?? 0) : 0, ...state.places.map((p) => p[at] ?? 0));
     const columns = most(state.columns, "column");
-    const one = !wide.matches && columns > mostColumns;
+    const one = columns > (wide.matches ? mostWide : mostColumns);
+    const tiny = columns > mostWide; // a color a place
     const key = `${one} ${state.places.map((p) => p.label).join(" ")}`;
     if (key === made) return;
     made = key;
@@ -31,7 +33,7 @@ export function placesGrid(jump, goTo) {
     // Row by row, as the eye reads and the Tab key goes, whatever the walk is.
     const order = grid ? [...state.places].sort((a, b) => a.row - b.row || a.column - b.column) : state.places;
     const cells = order.map((p) => {
-      const parts = [h("b", {}, p.label), h("span", {}), h("i", { class: "unseen" })];
+      const parts = tiny ? [] : [h("b", {}, p.label), h("span", {}), h("i", { class: "unseen" })];
       const cell = one ? h("div", {}, parts) : keepFocus(h("button", { type: "button", onclick: () => jump(p.label) }, parts));
       if (grid) {
         cell.style.gridColumn = p.column;
@@ -53,16 +55,22 @@ export function placesGrid(jump, goTo) {
   function show(state, of, here = "") {
     shown = [state, of, here];
     make(state);
-    for (const [label, { cell, value, aloud, place }] of cellsOf) {
+    for (const [label, at] of cellsOf) {
+      const { cell, value, aloud, place } = at;
       const { text, marks, said } = of(label, place);
-      setText(value, text);
+      // Of thousands of places few are other than before.
+      const stop = label === (here || state.places[0].label);
+      const is = [text, said, marks, label === here, stop].join("\n");
+      if (is === at.is) continue;
+      at.is = is;
+      if (value) setText(value, text);
       setAttributes(cell, {
         class: marks.join(" ") || null,
         "aria-current": label === here ? "step" : null,
         // One stop of the Tab key; the arrows go from place to place.
-        tabindex: cell.tagName === "BUTTON" ? (label === (here || state.places[0].label) ? 0 : -1) : null,
+        tabindex: cell.tagName === "BUTTON" ? (stop ? 0 : -1) : null,
       });
-      setText(aloud, ` ${said}`);
+      if (aloud) setText(aloud, ` ${said}`);
     }
   }
 

@@ -24,6 +24,7 @@ export function verdictLines() {
 }
 
 const WIDE = 340;
+const wideTick = { within: 2, edge: 2, under: 4, over: 4 };
 
 /** stopRuler makes the ruler. */
 export function stopRuler() {
@@ -44,7 +45,7 @@ export function stopRuler() {
       node.replaceChildren(
         s("line", { class: "axis", x1: 0, x2: WIDE, y1: 28, y2: 28 }),
         s("path", { class: "allowed", d: `M${x(r.low)} 17V41M${x(r.high)} 17V41M${x(r.low)} 17H${x(r.high)}V41H${x(r.low)}Z` }),
-        ...ticks.map((t) => s("rect", { class: `tick ${t.stands}`, x: x(t.stops) - (t.stands === "over" || t.stands === "under" ? 2 : 1), y: 21, width: t.stands === "over" || t.stands === "under" ? 4 : 2, height: 14 })),
+        ...Object.entries(wideTick).map(([stands, wide]) => s("path", { class: `tick ${stands}`, d: ticks.filter((t) => t.stands === stands).map((t) => `M${(x(t.stops) - wide / 2).toFixed(1)} 21h${wide}v14h${-wide}z`).join("") })),
         label(ticks[0], "low", x(ticks[0].stops)), label(ticks.at(-1), "high", x(ticks.at(-1).stops)),
         s("text", { x: (x(r.low) + x(r.high)) / 2, y: 52, "text-anchor": "middle", class: "say" }, r.allowed));
     },

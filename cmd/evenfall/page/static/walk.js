@@ -63,12 +63,13 @@ export function nextPlace(places, cells, from, skipped, held = new Map()) {
  * has none yet, for then it comes by itself. */
 export function sinceReference(cells, reference) {
   if (!isRead(cells[reference])) return 0;
-  const times = (cell) => (isRead(cell) ? [cell.at, ...(cell.repeats ?? []).map((r) => r.at)].map((at) => Math.max(0, at)) : []);
-  const last = Math.max(...times(cells[reference]));
-  return Object.entries(cells)
-    .filter(([label]) => label !== reference)
-    .reduce((n, [, cell]) => n + times(cell).filter((at) => at > last).length, 0);
+  const last = Math.max(0, ...times(cells[reference]));
+  let since = 0;
+  for (const label in cells) if (label !== reference) for (const at of times(cells[label])) if (at > last) since++;
+  return since;
 }
+
+const times = (cell) => (isRead(cell) ? [cell, ...(cell.repeats ?? [])].map((r) => r.at ?? 0) : []);
 
 /** neighbor is the place one step across (dx) and down (dy) the grid. */
 export function neighbor(places, label, dx, dy) {
