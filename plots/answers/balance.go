@@ -1,6 +1,7 @@
 package answers
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -15,10 +16,7 @@ import (
 // first with each lamp, then the map after, then what it rests on.
 func Balance(r *balance.Result, w document.Words, full bool) *document.Document {
 	p := newPage(AsRead(w, r.AfterMap.Survey), full)
-	where := ""
-	if r.After.Whole != nil {
-		where = " in shot"
-	}
+	where := either(r.After.Whole != nil, " in shot", "")
 	p.verdict(r.Verdict, titleOr(r.Title, "Surface")+where+": "+balanceHeadline(r))
 	p.trims(r)
 	shown := len(r.Advice)
@@ -75,19 +73,11 @@ func balanceHeadline(r *balance.Result) string {
 }
 
 // aboutText names what stops count from.
-func aboutText(r *evenness.Result) string {
-	if r.Reference.Label != "" {
-		return r.Reference.Label
-	}
-	return "the mean"
-}
+func aboutText(r *evenness.Result) string { return cmp.Or(r.Reference.Label, "the mean") }
 
 // proofText names the trims by what is known of better ones.
 func proofText(r *balance.Result) string {
-	what := "trims"
-	if r.StepStops > 0 {
-		what = "trims in half stops"
-	}
+	what := either(r.StepStops > 0, "trims in half stops", "trims")
 	if r.Optimal {
 		return "the best " + what + " (proved)"
 	}
@@ -108,19 +98,15 @@ func (p *page) trims(r *balance.Result) {
 	}
 	for _, name := range r.Lamps {
 		t := r.Trims[name]
-		row, text := []string{name, percentText(t), trimStops(t)}, trimText(t)
+		row, text := []string{name, percent(t.Percent), trimStops(t)}, trimText(t)
 		if r.Kept != nil {
 			t = r.Kept.Trims[name]
 			text += "; with light " + trimText(t)
-			row = append(row, percentText(t), trimStops(t))
+			row = append(row, percent(t.Percent), trimStops(t))
 		}
 		row = append(row, trimWords(t))
 		if p.full {
-			off := ""
-			if t.TenthOffStops != nil {
-				off = stops(*t.TenthOffStops)
-			}
-			row = append(row, off)
+			row = append(row, orEmpty("%.3f", t.TenthOffStops))
 		}
 		rows = append(rows, row)
 		narrow = append(narrow, document.Line{Key: name, Texts: []string{text}})
@@ -128,17 +114,6 @@ func (p *page) trims(r *balance.Result) {
 	p.Gap()
 	p.Add(document.Table{Caption: "Trims of the lamps", Rows: rows, Text: []int{0, words}, MinWidth: 56, Narrow: []document.Block{narrow}})
 	p.Gap()
-}
-
-// percentText prints a trim with the digits that a dimmer has.
-func percentText(t balance.Trim) string {
-	switch {
-	case t.Percent == 0:
-		return "0 %"
-	case t.Percent < 9.95:
-		return fmt.Sprintf("%.1f %%", t.Percent)
-	}
-	return fmt.Sprintf("%.0f %%", t.Percent)
 }
 
 func trimStops(t balance.Trim) string {
@@ -153,7 +128,7 @@ func trimStops(t balance.Trim) string {
 
 // trimText is a trim in one line.
 func trimText(t balance.Trim) string {
-	return fmt.Sprintf("%s, %s, %s", percentText(t), trimStops(t), trimWords(t))
+	return fmt.Sprintf("%s, %s, %s", percent(t.Percent), trimStops(t), trimWords(t))
 }
 
 // trimWords says what makes a trim.

@@ -13,20 +13,13 @@ import (
 // balanceSentences are what is found of lamps that are trimmed, and what to do.
 var balanceSentences = sentences{
 	// What to do.
-	"balance.read_again": func(_ document.Words, v photometry.Values) string {
-		places := v["places"].([]string)
-		text := and(places)
-		if n := len(places); n > 4 {
-			text = fmt.Sprintf("%s and %d more", and(places[:3]), n-3)
-		}
-		return "Read " + text + " again first: the trims leave that out."
-	},
-	"balance.keep": "Within tolerance as it is: the lamps can stay as they are.",
-	"no_gain":      "Trims gain {gain}, no more than the scatter of the readings: leave the lamps as they are.",
-	"trim":         takeOff,
-	"keep_light":   keepLight,
-	"not_enough":   "{optimal|No trims reach|The trims found do not reach} the tolerance of {tolerance}: the shapes of the lamps' light do not fit together. Move or re-aim them, or light {darkest}.",
-	"open_up":      "The mean falls by {loss}: open up by that, or give it back in {flash|ISO|shutter or ISO}.",
+	"balance.read_again": "Read {places:few} again first: the trims leave that out.",
+	"balance.keep":       "Within tolerance as it is: the lamps can stay as they are.",
+	"no_gain":            "Trims gain {gain}, no more than the scatter of the readings: leave the lamps as they are.",
+	"trim":               takeOff,
+	"keep_light":         keepLight,
+	"not_enough":         "{optimal|No trims reach|The trims found do not reach} the tolerance of {tolerance}: the shapes of the lamps' light do not fit together. Move or re-aim them, or light {darkest}.",
+	"open_up":            "The mean falls by {loss}: open up by that, or give it back in {flash|ISO|shutter or ISO}.",
 
 	// What limits the answer.
 	"no_light_here":     "{lamp} gives no light where it counts, so its trim is all the same.",

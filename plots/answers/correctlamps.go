@@ -33,10 +33,7 @@ func CorrectLamps(r ManyLights, w document.Words, full bool) *document.Document 
 		p.Line("together", fmt.Sprintf("all lamps at their levels mix to %v", *r.Mixed))
 	}
 	p.warnings(r.Warnings)
-	where := "hang"
-	if r.Lens != nil {
-		where = "on the lens"
-	}
+	where := either(r.Lens != nil, "on the lens", "hang")
 	var moves []plots.ColorMove
 	for _, l := range r.Lamps {
 		moves = append(moves, plots.ColorMove{From: l.Source, To: l.After, Text: l.Name + ": " + lampText(l, where)})
@@ -50,12 +47,7 @@ func CorrectLamps(r ManyLights, w document.Words, full bool) *document.Document 
 
 // lampsHeadline counts the lamps that get there.
 func lampsHeadline(c colorimetry.LampsCorrection) string {
-	reached := 0
-	for _, l := range c.Lamps {
-		if l.Within {
-			reached++
-		}
-	}
+	reached, _ := part(c.Lamps, func(l colorimetry.LampCorrection) bool { return l.Within })
 	whose := ""
 	switch {
 	case c.TargetFrom == "key":
@@ -65,15 +57,12 @@ func lampsHeadline(c colorimetry.LampsCorrection) string {
 	case c.TargetFrom == "majority":
 		whose = " (the majority)"
 	}
-	return fmt.Sprintf("%d of %d lamps within tolerance of %v%s.", reached, len(c.Lamps), c.Target, whose)
+	return fmt.Sprintf("%d of %d lamps within tolerance of %v%s.", len(reached), len(c.Lamps), c.Target, whose)
 }
 
 // lampTable shows each lamp: what it reads, what to hang, what it then reads.
 func (p *page) lampTable(lamps []colorimetry.LampCorrection, lens bool) {
-	where := "hang"
-	if lens {
-		where = "on the lens"
-	}
+	where := either(lens, "on the lens", "hang")
 	var narrow document.Lines
 	rows := [][]string{{"lamp", "reads", where, "then reads", "stops", "steps", ""}}
 	for _, l := range lamps {

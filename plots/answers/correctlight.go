@@ -1,6 +1,7 @@
 package answers
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -57,12 +58,7 @@ func (p *page) outcome(verdict, text string) {
 	p.Add(document.Headline{Word: word, Tone: tones[verdict], Text: text})
 }
 
-func passed(within bool) string {
-	if within {
-		return uncertainty.Pass
-	}
-	return uncertainty.Fail
-}
+func passed(within bool) string { return either(within, uncertainty.Pass, uncertainty.Fail) }
 
 // headlineOf says what to hang.
 func (p *page) headlineOf(c colorimetry.Correction) string {
@@ -121,10 +117,7 @@ func (p *page) stackTable(stacks []colorimetry.Stack) {
 }
 
 func gelsText(s colorimetry.Stack) string {
-	if len(s.Gels) == 0 {
-		return "as it is"
-	}
-	return strings.Join(s.Gels, ", ")
+	return cmp.Or(strings.Join(s.Gels, ", "), "as it is")
 }
 
 // stackText is a stack of a screen too narrow for a table.
@@ -139,35 +132,23 @@ func stackText(s colorimetry.Stack) string {
 	return text
 }
 
-func okText(within bool) string {
-	if within {
-		return "ok"
-	}
-	return ""
-}
+func okText(within bool) string { return either(within, "ok", "") }
 
 // cameraText is a setting with its spread.
 func cameraText(when string, s *colorimetry.CameraSetting) string {
 	if s == nil {
 		return ""
 	}
-	text := when + " " + cameraSetting(*s)
+	spread := ""
 	if s.MiredSpread > 0 || s.TintSpread > 0 {
-		text += fmt.Sprintf(" (±%.1f mired, ±%.1f tint)", s.MiredSpread, s.TintSpread)
+		spread = fmt.Sprintf(" (±%.1f mired, ±%.1f tint)", s.MiredSpread, s.TintSpread)
 	}
-	return text + "."
+	return when + " " + cameraSetting(*s) + spread + "."
 }
 
 // warnings shows cautions for hands and eyes first, then what limits the answer.
 func (p *page) warnings(all []photometry.Finding) {
-	var cautions, notes []photometry.Finding
-	for _, w := range all {
-		if w.Code == "heat" {
-			cautions = append(cautions, w)
-		} else {
-			notes = append(notes, w)
-		}
-	}
+	cautions, notes := part(all, func(f photometry.Finding) bool { return f.Code == "heat" })
 	p.cautions(cautions)
 	p.findings("note", notes)
 }

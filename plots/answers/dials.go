@@ -88,7 +88,7 @@ func WithDials(d *document.Document, dials setup.Dials, changes []LampChange) {
 
 // dialChange is a dimmer's change by what was read of it.
 func dialChange(lamp string, s *dimmer.Setting) string {
-	text := fmt.Sprintf("%s: %s to %s (%s)", capital(lamp), dialText(*s.FromPercent), dialText(s.Percent), dialInterval(s.Interval))
+	text := fmt.Sprintf("%s: %s to %s (%s)", capital(lamp), percent(*s.FromPercent), percent(s.Percent), dialInterval(s.Interval))
 	if s.Mired != nil && math.Abs(*s.Mired) >= 0.5 {
 		text += fmt.Sprintf(", %.0f mired %s", math.Abs(*s.Mired), either(*s.Mired > 0, "warmer", "cooler"))
 	}

@@ -88,18 +88,10 @@ func (p *page) settingText(l *dimmer.Lamp) string {
 	s := l.Setting
 	text := "set " + l.Name
 	if s.FromPercent != nil {
-		text += fmt.Sprintf(" from %s", dialText(*s.FromPercent))
+		text += " from " + percent(*s.FromPercent)
 	}
-	text += fmt.Sprintf(" to %s (%s), for %s.", dialText(s.Percent), dialInterval(s.Interval), p.Level(photometry.Level{Value: s.Level, Quantity: l.Quantity}))
-	return text + " If the dial were linear: " + dialText(s.LinearPercent) + "."
-}
-
-// dialText is a setting as a dial shows it.
-func dialText(percent float64) string {
-	if percent < 9.95 {
-		return fmt.Sprintf("%.1f %%", percent)
-	}
-	return fmt.Sprintf("%.0f %%", percent)
+	text += fmt.Sprintf(" to %s (%s), for %s.", percent(s.Percent), dialInterval(s.Interval), p.Level(photometry.Level{Value: s.Level, Quantity: l.Quantity}))
+	return text + " If the dial were linear: " + percent(s.LinearPercent) + "."
 }
 
 // dialInterval is the 95 % interval of a setting.
@@ -140,7 +132,7 @@ func (p *page) settingColor(s *dimmer.Setting) string {
 		text += ", Duv " + duv(*s.Duv)
 	}
 	if s.Mired != nil {
-		text += fmt.Sprintf(", %s mired against %s", signed(*s.Mired, 0), dialText(*s.FromPercent))
+		text += fmt.Sprintf(", %s mired against %s", signed(*s.Mired, 0), percent(*s.FromPercent))
 	}
 	return text + "."
 }
@@ -150,7 +142,7 @@ func (p *page) linearText(l *dimmer.Lamp) string {
 	if l.OffLinear == nil || math.Abs(*l.OffLinear) < 0.05 {
 		return "linear within 0.05 stop."
 	}
-	return fmt.Sprintf("up to %s %s a linear dial, at %s.", photometry.FormatStops(math.Abs(*l.OffLinear)), either(*l.OffLinear > 0, "over", "under"), dialText(*l.OffLinearAt))
+	return fmt.Sprintf("up to %s a linear dial, at %s.", overUnder(*l.OffLinear), percent(*l.OffLinearAt))
 }
 
 func (p *page) flickerText(l *dimmer.Lamp) string {
@@ -158,11 +150,11 @@ func (p *page) flickerText(l *dimmer.Lamp) string {
 	case free == nil && at == nil:
 		return ""
 	case free == nil:
-		return fmt.Sprintf("seen at %s, the highest setting looked at.", dialText(*at))
+		return fmt.Sprintf("seen at %s, the highest setting looked at.", percent(*at))
 	case at == nil:
-		return fmt.Sprintf("none seen from %s on, the lowest setting looked at.", dialText(*free))
+		return fmt.Sprintf("none seen from %s on, the lowest setting looked at.", percent(*free))
 	default:
-		return fmt.Sprintf("none seen from %s on; seen at %s.", dialText(*free), dialText(*at))
+		return fmt.Sprintf("none seen from %s on; seen at %s.", percent(*free), percent(*at))
 	}
 }
 
@@ -171,10 +163,7 @@ func (p *page) dimmerTable(r *dimmer.Result) {
 	rows := [][]string{{"lamp", "dimmer", "level", "K", "Duv", "flicker"}}
 	for _, l := range r.Lamps {
 		for _, q := range l.Points {
-			row := []string{l.Name, dialText(q.Percent), p.Level(photometry.Level{Value: q.Level, Quantity: l.Quantity}), "", signedOr(q.Duv, 4), ""}
-			if q.Kelvin != nil {
-				row[3] = fmt.Sprintf("%.0f", *q.Kelvin)
-			}
+			row := []string{l.Name, percent(q.Percent), p.Level(photometry.Level{Value: q.Level, Quantity: l.Quantity}), orEmpty("%.0f", q.Kelvin), signedOr(q.Duv, 4), ""}
 			if q.Flickers != nil {
 				row[5] = either(*q.Flickers, "yes", "no")
 			}

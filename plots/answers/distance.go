@@ -3,6 +3,7 @@ package answers
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"evenfall/falloff"
@@ -50,12 +51,8 @@ func (p *distancePage) level(v float64) string {
 // answer is the part that is always shown.
 func (p *distancePage) answer() {
 	r := p.r
-	title := r.Title
-	if title != "" {
-		title += ". "
-	}
 	suspects, because, notes := p.sort(r.Warnings)
-	p.settled(r.Settled, "FALL-OFF", title+p.say(r.Answer))
+	p.settled(r.Settled, "FALL-OFF", strings.TrimPrefix(r.Title+". ", ". ")+p.say(r.Answer))
 	p.findings("suspect", suspects)
 	p.Line("lost", p.lost())
 	p.Line("depth", p.depth())
@@ -79,12 +76,7 @@ func (p *distancePage) answer() {
 
 // has tells whether there is a finding of a code.
 func has(all []falloff.Finding, code string) bool {
-	for _, f := range all {
-		if f.Code == code {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(all, func(f falloff.Finding) bool { return f.Code == code })
 }
 
 // The warnings that name a suspect, and the others for which a series
@@ -183,7 +175,7 @@ func (p *distancePage) depth() string {
 		text += "; extrapolated"
 	}
 	if d.NearExtrapolated != d.FarExtrapolated && !r.MarkExtrapolated {
-		text += "; the " + map[bool]string{true: "near", false: "far"}[d.NearExtrapolated] + " end is extrapolated"
+		text += "; the " + either(d.NearExtrapolated, "near", "far") + " end is extrapolated"
 	}
 	return text
 }

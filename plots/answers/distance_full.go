@@ -1,7 +1,9 @@
 package answers
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strconv"
 
 	"evenfall/falloff"
@@ -19,11 +21,7 @@ func (p *distancePage) statistics() {
 		rows[0] = append(rows[0], "angle")
 	}
 	for _, x := range r.Points {
-		name := x.Name
-		if name == "" {
-			name = strconv.Itoa(x.Reading)
-		}
-		row := []string{name, p.Length(x.DistanceM), p.series.FormatReading(x.Level, p.Unit), p.level(x.Fitted), fmt.Sprintf("%+.3f", x.ResidualStops),
+		row := []string{cmp.Or(x.Name, strconv.Itoa(x.Reading)), p.Length(x.DistanceM), p.series.FormatReading(x.Level, p.Unit), p.level(x.Fitted), fmt.Sprintf("%+.3f", x.ResidualStops),
 			stops(x.SpreadStops), fmt.Sprintf("%+.2f", x.InverseSquareStops), fmt.Sprintf("%.2f", x.LocalExponent)}
 		if p.tilted() {
 			row = append(row, trimmed(x.IncidenceDeg)+"°")
@@ -61,12 +59,7 @@ func (p *distancePage) figures() {
 
 // tilted tells whether any reading faced away from the light.
 func (p *distancePage) tilted() bool {
-	for _, x := range p.r.Points {
-		if x.IncidenceDeg != 0 {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(p.r.Points, func(x falloff.DistancePoint) bool { return x.IncidenceDeg != 0 })
 }
 
 func (p *distancePage) scatter() string {

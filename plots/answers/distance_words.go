@@ -51,7 +51,7 @@ var distanceSentences = sentences{
 	"near.extrapolated":          "The near end of the zone, {end}, is nearer than the nearest reading ({nearest}).",
 	"wanted.extrapolated":        "The wanted level is at {at}, outside what was read ({near} to {far}).",
 	"mark_behind_source":         "The light seems to start {ahead} ahead of where distances are measured from, beyond the mark at {mark}: there is no zone to give.",
-	"no_far_end":                 noFarEnd,
+	"no_far_end":                 "Ambient light holds the level up: behind the mark it never falls by {within:fraction}.",
 	"level_out_of_reach":         "The wanted level {level} is more than this light gives at any distance.",
 	"ambient.level_out_of_reach": "The wanted level {level} is below the ambient light of {ambient}: no distance gives it.",
 	"ambient_dominates":          "At {mark} ambient light is more than the source's own: the reading there says little about the source.",
@@ -80,7 +80,7 @@ var distanceSentences = sentences{
 	"gap.read_again":     "Read at {gap} as well, in the widest gap, and at {far}.",
 	"read_ambient":       "To be sure of the ambient light, read once with the light off: about {ambient} is expected. More than that is bounce: a flag or a black drape takes it away.",
 	"measure_from":       "Measured from {offset:abs} {offset|behind|ahead of} the present zero, distances obey the inverse square.",
-	"depth":              depthOfZone,
+	"depth":              "Within ±{within:fraction} of the level at {mark} there are {deep} of depth, from {near} to {far}. Twice the distance gives about twice the depth.",
 }
 
 // lawNames are the laws in a sentence.
@@ -101,14 +101,6 @@ func outlier(w document.Words, v photometry.Values) string {
 		text += Sentence(w, slip)
 	}
 	return text
-}
-
-func depthOfZone(w document.Words, v photometry.Values) string {
-	return "Within ±" + fraction(v["within"].(photometry.Stop)) + fill(w, " of the level at {mark} there are {deep} of depth, from {near} to {far}. Twice the distance gives about twice the depth.", v)
-}
-
-func noFarEnd(_ document.Words, v photometry.Values) string {
-	return "Ambient light holds the level up: behind the mark it never falls by " + fraction(v["within"].(photometry.Stop)) + "."
 }
 
 // fraction is the half width of a zone, in a usual fraction of a stop where it is

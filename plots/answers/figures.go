@@ -1,6 +1,7 @@
 package answers
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strconv"
@@ -15,11 +16,13 @@ func significant(v float64) string { return strconv.FormatFloat(v, 'g', 5, 64) }
 // rounded prints a figure with three significant digits.
 func rounded(v float64) string { return photometry.FormatFigure(photometry.ThreeDigits(v)) }
 
+// percent is a share or a setting as a dial shows it.
 func percent(v float64) string {
-	if v >= 9.95 {
-		return strconv.FormatFloat(v, 'f', 0, 64) + " %"
+	digits := 1
+	if v == 0 || v >= 9.95 {
+		digits = 0
 	}
-	return strconv.FormatFloat(v, 'f', 1, 64) + " %"
+	return strconv.FormatFloat(v, 'f', digits, 64) + " %"
 }
 
 // signed prints a number with its sign, and zero with none that rounding left over.
@@ -54,12 +57,25 @@ func signedConfidence(lo, hi float64) string {
 	return fmt.Sprintf("95 %% CI %s to %s", signed(lo, 2), signed(hi, 2))
 }
 
+// orEmpty is a figure in a format of package fmt, empty where there is none.
+func orEmpty(format string, v *float64) string {
+	if v == nil {
+		return ""
+	}
+	return fmt.Sprintf(format, *v)
+}
+
 // signedOr is a signed figure, empty where there is none.
 func signedOr(v *float64, digits int) string {
 	if v == nil {
 		return ""
 	}
 	return signed(*v, digits)
+}
+
+// overUnder is a difference in stops without its sign: 0.5 stop under.
+func overUnder(stops float64) string {
+	return photometry.FormatStops(math.Abs(stops)) + " " + either(stops < 0, "under", "over")
 }
 
 func stops(v float64) string {
@@ -91,19 +107,17 @@ func withSign(figure string) string {
 	return "+" + figure
 }
 
-func titleOr(title, none string) string {
+func titleOr(title, none string) string { return cmp.Or(title, none) }
+
+// titled is a title before a text, where there is one.
+func titled(title, text string) string {
 	if title == "" {
-		return none
+		return text
 	}
-	return title
+	return title + ": " + text
 }
 
-func plural(n int) string {
-	if n == 1 {
-		return ""
-	}
-	return "s"
-}
+func plural(n int) string { return either(n == 1, "", "s") }
 
 // either is one of two words.
 func either(first bool, one, other string) string {

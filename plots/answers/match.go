@@ -62,12 +62,7 @@ func (p *page) match(r *match.Result) {
 	}
 }
 
-func (p *page) suspectOf(x match.Suspect) string {
-	if x.Day == match.DayBefore {
-		return "the day before, " + p.suspect(x.Suspect)
-	}
-	return "today, " + p.suspect(x.Suspect)
-}
+func (p *page) suspectOf(x match.Suspect) string { return dayOf(x.Day) + ", " + p.suspect(x.Suspect) }
 
 // atMarks are the units of lights at marks: as they were read.
 func atMarks(w document.Words, m *match.Marks) document.Words {
@@ -126,18 +121,11 @@ func matchHeadline(r *match.Result) string {
 	if r.OffsetStops < 0 {
 		low, high = -high, -low
 	}
-	return fmt.Sprintf("today is %s %s %s (%s)", inStops("%.2f", math.Abs(r.OffsetStops)), underOver(r.OffsetStops), dayName(r.Before), confidence("%.2f", low, high)) + allowedText(r)
+	return fmt.Sprintf("today is %s %s %s (%s)", inStops("%.2f", math.Abs(r.OffsetStops)), either(r.OffsetStops < 0, "under", "over"), dayName(r.Before), confidence("%.2f", low, high)) + allowedText(r)
 }
 
 func allowedText(r *match.Result) string {
 	return fmt.Sprintf(", ±%.2f allowed (%s)", r.Tolerance.OffsetStops, r.Verdict.Offset)
-}
-
-func underOver(stops float64) string {
-	if stops < 0 {
-		return "under"
-	}
-	return "over"
 }
 
 // patternText is what an offset leaves, against its tolerance.

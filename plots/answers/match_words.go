@@ -54,16 +54,10 @@ var matchSentences = sentences{
 		return dayOf(v["day"]) + ": " + figure(w, v["what"])
 	},
 	"match.drift_taken": func(w document.Words, v photometry.Values) string {
-		return dayOf(v["day"]) + ": a drift of " + inStops("%+.2f", float64(v["drift"].(photometry.Stop))) + " is taken out, to the level at which the light was left"
+		return dayOf(v["day"]) + fill(w, ": a drift of {drift:+.2f stop} is taken out, to the level at which the light was left", v)
 	},
-	"match.held": func(_ document.Words, v photometry.Values) string {
-		return few(v["lamps"]) + ", too little light here to measure, is taken to give from nothing to twice as much as the day before"
-	},
-	"match.lamps_add_up": func(_ document.Words, v photometry.Values) string {
-		off := float64(v["off"].(photometry.Stop))
-		return fmt.Sprintf("all lamps together read %s %s than the lamps alone add up to the day before: the light changed in between, and each lamp's share of it counts",
-			photometry.FormatStops(math.Abs(off)), either(off < 0, "less", "more"))
-	},
+	"match.held":         "{lamps:few}, too little light here to measure, is taken to give from nothing to twice as much as the day before",
+	"match.lamps_add_up": "all lamps together read {off:abs} {off|more|less} than the lamps alone add up to the day before: the light changed in between, and each lamp's share of it counts",
 
 	// What limits what is found of lamps.
 	"match.quantity.lamps_untold": "The lamps were read as {lamps}, the surface as {surface}: the lamps are excluded.",
@@ -76,9 +70,7 @@ var matchSentences = sentences{
 	"match.other_light":           "All lamps together read {off} more than their sum the day before: the rest is taken as other light.",
 	"match.not_apart":             "the places read do not separate it from the others",
 	"match.too_little":            "too little of the light here to measure",
-	"match.alike": func(_ document.Words, v photometry.Values) string {
-		return "the places read do not separate it from " + strings.Join(v["lamps"].([]string), ", ")
-	},
+	"match.alike":                 "the places read do not separate it from {lamps}",
 
 	// Color.
 	"match.one_sided":                 "{readings} {readings|reading was|readings were} over or under range: the pattern does not pass before they are read again, on another range or through a neutral density filter.",
@@ -93,17 +85,13 @@ var matchSentences = sentences{
 	"match.color_off_white":           "{lamp} changed to a color too far from white for a color temperature.",
 
 	// What to do: position, color, level, and the meter again.
-	"match.read_again": func(_ document.Words, v photometry.Values) string {
-		return "Read " + few(v["places"]) + " again first: excluded here."
-	},
-	"match.before.read_again": func(_ document.Words, v photometry.Values) string {
-		return "Look up what was written for " + few(v["places"]) + " the day before: excluded here."
-	},
-	"match.changed.position": "{change} Put that back first.",
-	"match.added.position":   "{change} Take it away first, or switch it off.",
-	"match.missing.position": "{change} Set it up again first, or write it into the table.",
-	"match.position":         reAim,
-	"match.table.gel":        "{change} Put it as it was.",
+	"match.read_again":        "Read {places:few} again first: excluded here.",
+	"match.before.read_again": "Look up what was written for {places:few} the day before: excluded here.",
+	"match.changed.position":  "{change} Put that back first.",
+	"match.added.position":    "{change} Take it away first, or switch it off.",
+	"match.missing.position":  "{change} Set it up again first, or write it into the table.",
+	"match.position":          reAim,
+	"match.table.gel":         "{change} Put it as it was.",
 	"match.gel": func(w document.Words, v photometry.Values) string {
 		return isShifted(v) + fill(w, ": give it {gel}, or look which gel it lost or got", v) + because(w, v["because"]) + "."
 	},
@@ -122,24 +110,16 @@ var matchSentences = sentences{
 	"match.group.trim": func(w document.Words, v photometry.Values) string {
 		return few(v["lamps"]) + " together give " + ofTheDayBefore(v) + ": check each, since the places read do not separate them."
 	},
-	"match.table.trim": "{change}",
-	"match.all.find_lamp": func(_ document.Words, v photometry.Values) string {
-		off := float64(v["offset"].(photometry.Stop))
-		return fmt.Sprintf("All of it is %s %s, evenly: look at what the lamps share (the master dimmer, the supply, diffusion, the meter).", photometry.FormatStops(math.Abs(off)), underOver(off))
-	},
-	"match.expose": func(_ document.Words, v photometry.Values) string {
-		off := float64(v["offset"].(photometry.Stop))
-		return either(off > 0, "Stop down", "Open up") + " by " + photometry.FormatStops(math.Abs(off)) + " if it must be shot as it is."
-	},
+	"match.table.trim":    "{change}",
+	"match.all.find_lamp": "All of it is {offset:abs} {offset|over|under}, evenly: look at what the lamps share (the master dimmer, the supply, diffusion, the meter).",
+	"match.expose":        "{offset|Stop down|Open up} by {offset:abs} if it must be shot as it is.",
 	"match.side.find_lamp": func(_ document.Words, v photometry.Values) string {
 		return lost(v["right"].(photometry.Stop), "Camera right", "camera left", "Camera left", "camera right")
 	},
 	"match.end.find_lamp": func(_ document.Words, v photometry.Values) string {
 		return lost(v["up"].(photometry.Stop), "The top", "the bottom", "The bottom", "the top")
 	},
-	"match.place.find_lamp": func(w document.Words, v photometry.Values) string {
-		return fill(w, "{place} changed most, by ", v) + inStops("%+.2f", float64(v["change"].(photometry.Stop))) + ": " + lookAtLamp
-	},
+	"match.place.find_lamp": "{place} changed most, by {change:+.2f stop}: " + lookAtLamp,
 	"match.mired.find_lamp": "Color changed most at {place} ({shift:+.0f} mired): look at the gel of the lamp that lights it.",
 	"match.duv.find_lamp":   "Color changed most at {place} ({shift:+.4f} Duv): look at the gel of the lamp that lights it.",
 	"match.alone.find_lamp": "Readings of each lamp alone at six places (--lamp) would find it.",
@@ -154,11 +134,8 @@ var matchSentences = sentences{
 	"match.settle":          "Read the places again, today {times}, and keep all readings: their means should settle it.",
 
 	// The same at marks.
-	"match.marks.keep": "The lights at the marks are as they were: leave them.",
-	"match.mark.one_lamp": func(w document.Words, v photometry.Values) string {
-		change := float64(v["change"].(photometry.Stop))
-		return fill(w, "{light}: bring it ", v) + either(change > 0, "down", "up") + " by " + photometry.FormatStops(math.Abs(change)) + fill(w, ", from {today} to {before}.", v)
-	},
+	"match.marks.keep":     "The lights at the marks are as they were: leave them.",
+	"match.mark.one_lamp":  "{light}: bring it {change|down|up} by {change:abs}, from {today} to {before}.",
 	"match.marks.one_lamp": "{more} more lights changed by {change} or more.",
 	"match.mark.gel": func(_ document.Words, v photometry.Values) string {
 		return isShifted(v) + ": look at its gel and its dimmer."

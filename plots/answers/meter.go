@@ -53,22 +53,10 @@ func (p *meterPage) answer() {
 	p.Line("by angle", p.byAngle())
 	p.Line("tilt", p.tilt())
 	p.Line("linearity", p.linearity())
-	var because, notes []falloff.Finding
-	for _, f := range r.Warnings {
-		if falloff.Unsettling[f.Code] {
-			because = append(because, f)
-		} else {
-			notes = append(notes, f)
-		}
-	}
+	because, notes := part(r.Warnings, func(f falloff.Finding) bool { return falloff.Unsettling[f.Code] })
 	p.findings("because", because)
-	var advice []string
-	for _, f := range r.Advice {
-		if f.Code != "note" { // the line to paste is above
-			advice = append(advice, p.say(f))
-		}
-	}
-	p.Line("do", advice...)
+	_, advice := part(r.Advice, func(f falloff.Finding) bool { return f.Code == "note" }) // the line to paste is above
+	p.findings("do", advice)
 	p.findings("note", notes)
 	p.readAs(r.ReadAs, len(p.series.Readings), "reading")
 }
@@ -129,8 +117,8 @@ func (p *meterPage) repeats() string {
 func (p *meterPage) f2() string {
 	r := p.r
 	index := percentage(*r.F2Percent)
-	if r.F2AtMostPercent != nil {
-		index = "at most " + percentage(*r.F2AtMostPercent)
+	if most := r.F2AtMostPercent; most != nil {
+		index = "at most " + percentage(*most)
 	}
 	return fmt.Sprintf("f2 %s to %s°", index, degrees(*r.F2ToDeg))
 }
@@ -208,11 +196,7 @@ func (p *meterPage) linearity() string {
 	text := fmt.Sprintf("%s %s stop from %s; scatter alone would show about %s", word, hundredths(*r.LinearityStops),
 		photometry.FromTo(*r.LinearityFrom, *r.LinearityTo, level), hundredths(*r.LinearityNoiseStops))
 	if l := r.Ladder; l != nil && !has(r.Warnings, "bent") && !has(r.Warnings, "offset_or_meter") && !has(r.Warnings, "not_the_meter") {
-		where := "behind"
-		if l.OffsetM < 0 {
-			where = "in front of"
-		}
-		text += fmt.Sprintf("; by a source %s %s where the distances count from, %s stop without that", p.Length(math.Abs(l.OffsetM)), where, hundredths(l.ZeroOffsetStops))
+		text += fmt.Sprintf("; by a source %s %s where the distances count from, %s stop without that", p.Length(math.Abs(l.OffsetM)), either(l.OffsetM < 0, "in front of", "behind"), hundredths(l.ZeroOffsetStops))
 	}
 	return text
 }
@@ -233,13 +217,12 @@ func (p *meterPage) statistics() {
 		default:
 			at = "light " + strconv.Itoa(x.Group)
 		}
-		row := []string{x.Part + " " + strconv.Itoa(x.Reading), at, p.series.FormatReading(x.Level, p.Unit), "", "", ""}
+		expected := ""
 		if x.Expected != nil {
-			row[3] = p.series.FormatLevel(*x.Expected, p.Unit)
-			row[4] = fmt.Sprintf("%+.1f", *x.DeviationPercent)
-			row[5] = fmt.Sprintf("%+.3f", *x.DeviationStops)
+			expected = p.series.FormatLevel(*x.Expected, p.Unit)
 		}
-		rows = append(rows, row)
+		rows = append(rows, []string{x.Part + " " + strconv.Itoa(x.Reading), at, p.series.FormatReading(x.Level, p.Unit), expected,
+			orEmpty("%+.1f", x.DeviationPercent), orEmpty("%+.3f", x.DeviationStops)})
 	}
 	p.Gap()
 	p.Add(document.Table{Caption: "Readings", Rows: rows, Long: true})

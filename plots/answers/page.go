@@ -40,11 +40,8 @@ func (p *page) strong(word, text string) { p.Add(document.Headline{Word: word, T
 
 // word is a headline with one of two words, by whether the answer is a good one.
 func (p *page) word(good bool, yes, no, text string) {
-	if good {
-		p.Add(document.Headline{Word: yes, Tone: document.Good, Text: text})
-		return
-	}
-	p.Add(document.Headline{Word: no, Tone: document.Bad, Text: text})
+	tone := tones[passed(good)]
+	p.Add(document.Headline{Word: either(good, yes, no), Tone: tone, Text: text})
 }
 
 // settled is a headline that starts with what it is about, or with UNSURE where the
@@ -115,6 +112,18 @@ func texts[T any](all []T, say func(T) string) []string {
 		out = append(out, say(one))
 	}
 	return out
+}
+
+// part parts things in those that are something and the others.
+func part[T any](all []T, is func(T) bool) (yes, no []T) {
+	for _, one := range all {
+		if is(one) {
+			yes = append(yes, one)
+		} else {
+			no = append(no, one)
+		}
+	}
+	return yes, no
 }
 
 // short keeps the first of many texts and says how many more there are; a full page

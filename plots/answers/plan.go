@@ -3,7 +3,6 @@ package answers
 import (
 	"cmp"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -59,14 +58,8 @@ func (p *planPage) level(v float64) string {
 // surface is the answer for a predicted surface, solved or not.
 func (p *planPage) surface() {
 	r := p.r.Surface
-	decisive, where := r.Evenness, ""
-	if r.Area != nil {
-		decisive, where = *r.Area, " in shot"
-	}
-	verb := ": "
-	if len(p.r.Solved) > 0 {
-		verb = ", solved: "
-	}
+	decisive, where := decisive(r)
+	verb := either(len(p.r.Solved) > 0, ", solved: ", ": ")
 	within := p.r.Within != nil && *p.r.Within
 	p.strong("PREDICTED", titleOr(r.Title, "Surface")+where+verb+headline(r, decisive)+"; "+either(within, "within tolerance", "out of tolerance"))
 	p.solution()
@@ -115,7 +108,7 @@ func (p *planPage) solution() {
 			if s.Starts > 0 {
 				way, most = "out of reach", p.level(s.Mean)+" is the nearest"
 			}
-			text = fmt.Sprintf("%s is %s: %s, %s %s", p.level(s.Wanted), way, most, photometry.FormatStops(math.Abs(*s.OffStops)), either(*s.OffStops > 0, "over", "under"))
+			text = fmt.Sprintf("%s is %s: %s, %s", p.level(s.Wanted), way, most, overUnder(*s.OffStops))
 		}
 		p.Line("level", text)
 	}
@@ -137,7 +130,7 @@ func (p *planPage) atMarks() {
 	if len(p.r.Solved) > 0 {
 		has, misses = has+", solved", wanted+" at the marks is out of reach in these ranges"
 	}
-	p.word(reached, "REACHED", "MISSED", map[bool]string{true: has, false: misses}[reached])
+	p.word(reached, "REACHED", "MISSED", either(reached, has, misses))
 	p.moves()
 }
 
@@ -157,7 +150,7 @@ func (p *planPage) moves() {
 	}
 	p.Line("move", texts(names, func(lamp string) string { return lamp + ": " + strings.Join(changes[lamp], ", ") })...)
 	if ends > 0 {
-		p.Line("", fmt.Sprintf("%d of %d stop%s at the end of the range: a wider one may do better.", ends, len(p.r.Solved), map[bool]string{true: "s"}[ends == 1]))
+		p.Line("", fmt.Sprintf("%d of %d stop%s at the end of the range: a wider one may do better.", ends, len(p.r.Solved), either(ends == 1, "s", "")))
 	}
 }
 
@@ -182,11 +175,7 @@ func (p *planPage) marks() {
 			text += ", " + colorimetry.CCT{Kelvin: *m.CCT, Duv: *m.Duv}.String()
 		}
 		if m.OffStops != nil && !plan.AtLevel(m) {
-			way := "over"
-			if *m.OffStops < 0 {
-				way = "under"
-			}
-			text += fmt.Sprintf(", %s %s %s", photometry.FormatStops(math.Abs(*m.OffStops)), way, p.level(p.r.Solution.Wanted))
+			text += fmt.Sprintf(", %s %s", overUnder(*m.OffStops), p.level(p.r.Solution.Wanted))
 		}
 		if e := m.Exposure; e != nil {
 			text += ", " + LensStop(*e.FNumber, e.ShutterS > 0) + " at ISO " + fmt.Sprintf("%.0f", e.ISO)
@@ -274,15 +263,9 @@ func (p *planPage) predicted() {
 func (p *planPage) everything() {
 	p.Gap()
 	rows := [][]string{{"", "flux", "on axis", "beam", "output", "share", "at"}}
-	text := func(v *float64, format string) string {
-		if v == nil {
-			return ""
-		}
-		return fmt.Sprintf(format, *v)
-	}
 	for _, l := range p.r.Lamps {
-		rows = append(rows, []string{l.Name, text(l.FluxLM, "%.0f lm"), text(l.IntensityCD, "%.0f cd"), text(l.BeamDeg, "%.0f°"),
-			fmt.Sprintf("%.0f %%", l.OutputPercent), text(l.SharePercent, "%.0f %%"), p.Place(l.X, l.Y) + ", " + p.Length(l.Z)})
+		rows = append(rows, []string{l.Name, orEmpty("%.0f lm", l.FluxLM), orEmpty("%.0f cd", l.IntensityCD), orEmpty("%.0f°", l.BeamDeg),
+			fmt.Sprintf("%.0f %%", l.OutputPercent), orEmpty("%.0f %%", l.SharePercent), p.Place(l.X, l.Y) + ", " + p.Length(l.Z)})
 	}
 	p.Add(document.Table{Caption: "Lamps of the plan", Rows: rows, Text: []int{0}})
 	if len(p.r.Sensitivity) > 0 {

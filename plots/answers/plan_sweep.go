@@ -2,6 +2,7 @@ package answers
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"evenfall/falloff/plan"
@@ -19,7 +20,7 @@ func (p *planPage) sweep() {
 		at = *info.Best
 		p.word(true, "FOUND", "", fmt.Sprintf("%s: %s from the lamp and %s from the subject is the brightest with a %s", title, p.Length(at.ToLampM), p.Length(at.ToSubjectM), strings.Join(Remarks(p.Words, info.Asked), ", a ")))
 	case len(info.Asked) > 0:
-		at = nearestMiss(p.r.Diffusion)
+		at = evenEnough(p.r.Diffusion) // to show where nothing meets what was asked
 		p.word(false, "", "NOWHERE", fmt.Sprintf("%s: no distance here has a %s", title, strings.Join(Remarks(p.Words, info.Asked), ", a ")))
 	default:
 		at = evenEnough(p.r.Diffusion)
@@ -32,7 +33,7 @@ func (p *planPage) sweep() {
 	p.Line("diffusion", material)
 	p.Line("columns", fmt.Sprintf("differences in stops; second: a person %s behind the subject; penumbra: from 10 to 90 %% of the light, of an edge %s from the subject", p.Length(info.SecondM), p.Length(info.EdgeM)))
 	p.Gap()
-	rows := [][]string{{"to lamp", "subject", "hot spot", "loss", "level", p.lengthOn(), "second", "penumbra", ""}}
+	rows := [][]string{{"to lamp", "subject", "hot spot", "loss", "level", either(p.Feet, "a foot on", "a meter on"), "second", "penumbra", ""}}
 	for _, d := range p.r.Diffusion {
 		if p.full || d.ToLampM == at.ToLampM || d.ToSubjectM == at.ToSubjectM {
 			rows = append(rows, p.sweepRow(d, d.ToLampM == at.ToLampM && d.ToSubjectM == at.ToSubjectM))
@@ -48,10 +49,7 @@ func (p *planPage) sweepRow(d plan.Diffusion, chosen bool) []string {
 	if d.HotSpotStops != nil {
 		hot = fmt.Sprintf("%.1f", *d.HotSpotStops)
 	}
-	mark := ""
-	if d.Meets != nil && *d.Meets {
-		mark = "meets"
-	}
+	mark := either(d.Meets != nil && *d.Meets, "meets", "")
 	if chosen {
 		mark = strings.TrimSpace("<- " + mark)
 	}
@@ -60,31 +58,12 @@ func (p *planPage) sweepRow(d plan.Diffusion, chosen bool) []string {
 		fmt.Sprintf("-%.1f", fall), fmt.Sprintf("-%.1f", d.SecondStops), p.Small(d.PenumbraM), mark}
 }
 
-// lengthOn heads the column of the fall-off at the subject.
-func (p *planPage) lengthOn() string {
-	if p.Feet {
-		return "a foot on"
-	}
-	return "a meter on"
-}
-
 // evenEnough is the entry with the least distance to the lamp at which the frame
 // is even within a stop, or else the farthest, at the nearest subject.
 func evenEnough(all []plan.Diffusion) plan.Diffusion {
-	for _, d := range all {
-		if d.HotSpotStops != nil && *d.HotSpotStops <= 1 {
-			return d
-		}
+	at := slices.IndexFunc(all, func(d plan.Diffusion) bool { return d.HotSpotStops != nil && *d.HotSpotStops <= 1 })
+	if at < 0 {
+		at = slices.IndexFunc(all, func(d plan.Diffusion) bool { return d.ToLampM == all[len(all)-1].ToLampM })
 	}
-	last := all[len(all)-1].ToLampM
-	for _, d := range all {
-		if d.ToLampM == last {
-			return d
-		}
-	}
-	return all[0]
+	return all[at]
 }
-
-// nearestMiss is the most even of the brightest entries, to show where nothing
-// meets what was asked.
-func nearestMiss(all []plan.Diffusion) plan.Diffusion { return evenEnough(all) }

@@ -184,15 +184,7 @@ func (p *page) ratioLevels(m ratio.Mark) string {
 			return
 		}
 		text := name + " " + p.ratioLevel(*v, m.Unit, fNumber)
-		switch from {
-		case "difference":
-			text += " by difference"
-		case "lamps":
-			text += " (its lamps added)"
-		case "sum":
-			text += " added"
-		}
-		parts = append(parts, text)
+		parts = append(parts, text+map[string]string{"difference": " by difference", "lamps": " (its lamps added)", "sum": " added"}[from])
 	}
 	add("key", m.Key, m.KeyFrom, m.KeyFNumber)
 	add("key at most", m.KeyAtMost, m.KeyFrom, m.KeyFNumber)
@@ -211,10 +203,7 @@ func againstKey(m ratio.Mark) string {
 	for _, l := range m.FromKey() {
 		parts = append(parts, string(l.Role)+" "+signed(l.Stops, 1))
 	}
-	if len(parts) == 0 {
-		return ""
-	}
-	return strings.Join(parts, ", ") + " stop"
+	return joined(parts, " stop")
 }
 
 // exposureOf is what to expose at; with what it is for, where asked.
@@ -281,13 +270,15 @@ func overOf(e *ratio.Exposure) string {
 }
 
 func overText(over float64) string {
-	switch {
-	case over >= 0.05:
-		return photometry.FormatStops(over) + " over"
-	case over <= -0.05:
-		return photometry.FormatStops(-over) + " under"
+	return either(math.Abs(over) < 0.05, "right", overUnder(over))
+}
+
+// joined are parts with what stands behind all of them, empty without parts.
+func joined(parts []string, unit string) string {
+	if len(parts) == 0 {
+		return ""
 	}
-	return "right"
+	return strings.Join(parts, ", ") + unit
 }
 
 // areasText are all lights in stops from the exposure.
@@ -306,21 +297,13 @@ func areasText(m ratio.Mark) string {
 		}
 		parts = append(parts, name+" "+signed(*a.Stops, 1))
 	}
-	if len(parts) == 0 {
-		return ""
-	}
-	return strings.Join(parts, ", ") + " stop from the exposure"
+	return joined(parts, " stop from the exposure")
 }
 
 // severalLamps tells whether a role needs the lamp's name to be told apart.
 func severalLamps(m ratio.Mark, role ratio.Role) bool {
-	n := 0
-	for _, a := range m.Areas {
-		if a.Role == role {
-			n++
-		}
-	}
-	return n > 1
+	lamps, _ := part(m.Areas, func(a ratio.Area) bool { return a.Role == role })
+	return len(lamps) > 1
 }
 
 // sharesOf says how flash and ambient light share the exposure.

@@ -26,19 +26,9 @@ func (p *page) ratioMarks(r *ratio.Result) {
 
 // ratioHeadline is how many marks are on their target, and the range of key to fill.
 func (p *page) ratioHeadline(r *ratio.Result) {
-	title := ""
-	if r.Title != "" {
-		title = r.Title + ": "
-	}
 	if r.Verdict == "" {
-		p.strong(fmt.Sprintf("%d marks", len(r.Marks)), title+KeyToFillRange(r.Marks))
+		p.strong(fmt.Sprintf("%d marks", len(r.Marks)), titled(r.Title, KeyToFillRange(r.Marks)))
 		return
-	}
-	passed := 0
-	for _, m := range r.Marks {
-		if m.Verdict == uncertainty.Pass {
-			passed++
-		}
 	}
 	wanted := ""
 	if r.Target != nil {
@@ -47,8 +37,14 @@ func (p *page) ratioHeadline(r *ratio.Result) {
 	for _, t := range r.AreaTargets {
 		wanted += fmt.Sprintf(", %s%s %s", t.Role, either(t.Role == ratio.SpillRole, " at most", ""), signed(t.Stops, 1))
 	}
-	p.verdict(r.Verdict, fmt.Sprintf("%s%d of %d marks within ±%.2f stop of%s; %s", title, passed, len(r.Marks), r.ToleranceStops,
-		strings.TrimPrefix(wanted, ","), KeyToFillRange(r.Marks)))
+	p.verdict(r.Verdict, titled(r.Title, fmt.Sprintf("%d of %d marks within ±%.2f stop of%s; %s", passing(r), len(r.Marks), r.ToleranceStops,
+		strings.TrimPrefix(wanted, ","), KeyToFillRange(r.Marks))))
+}
+
+// passing is how many marks reach their targets.
+func passing(r *ratio.Result) int {
+	reached, _ := part(r.Marks, func(m ratio.Mark) bool { return m.Verdict == uncertainty.Pass })
+	return len(reached)
 }
 
 // KeyToFillRange is the least and the largest key to fill, and at how many marks it is
@@ -94,11 +90,10 @@ func exposuresOf(marks []ratio.Mark) (all []string) {
 // eachMark adds what there is to say of each mark, after its name.
 func (p *page) eachMark(key string, r *ratio.Result, say func(ratio.Mark) string) {
 	p.Line(key, texts(r.Marks, func(m ratio.Mark) string {
-		text := say(m)
-		if text == "" {
-			return ""
+		if text := say(m); text != "" {
+			return m.Label + ": " + text
 		}
-		return m.Label + ": " + text
+		return ""
 	})...)
 }
 
@@ -113,10 +108,8 @@ func (p *page) ratioTable(r *ratio.Result) {
 		if m.Fill != nil {
 			row[2] = p.ratioLevel(*m.Fill, m.Unit, m.FillFNumber)
 		}
-		if m.KeyToFill != nil {
+		if row[3] = boundOf(m.KeyToFillIntervalStops); m.KeyToFill != nil {
 			row[3], row[4] = ratio.Format(*m.KeyToFill), fmt.Sprintf("%.2f", *m.KeyToFillStops)
-		} else {
-			row[3] = boundOf(m.KeyToFillIntervalStops)
 		}
 		if m.LightingRatio != nil {
 			row[5] = ratio.Format(*m.LightingRatio)
@@ -159,13 +152,10 @@ func (p *page) ratioDetails(r *ratio.Result, readAs string) {
 		}
 		rows := [][]string{{"light", "lamp", "level", "receptor", "readings", "f-number", "stops"}}
 		for _, a := range m.Areas {
-			row := []string{string(a.Role), a.Lamp, p.inUnit(a.Level, a.Unit), a.Receptor, fmt.Sprint(a.Readings), "", ""}
+			row := []string{string(a.Role), a.Lamp, p.inUnit(a.Level, a.Unit), a.Receptor, fmt.Sprint(a.Readings), "", signedOr(a.Stops, 2)}
 			if a.FNumber != nil {
 				quantity, _ := photometry.QuantityOf(a.Unit)
 				row[5] = LensStop(*a.FNumber, quantity != photometry.LuminousExposure)
-			}
-			if a.Stops != nil {
-				row[6] = signed(*a.Stops, 2)
 			}
 			rows = append(rows, row)
 		}

@@ -13,11 +13,9 @@ import (
 // ratioSentences are what is found of the lights at marks, and what to do about it.
 var ratioSentences = sentences{
 	// What to do.
-	"read_first": atMark(func(_ document.Words, v photometry.Values) string {
-		return "Read what is missing first; without it " + spaced(v["of"]) + " cannot be judged."
-	}),
+	"read_first":     atMark(template("Read what is missing first; without it {of:spaced} cannot be judged.")),
 	"read_key_alone": atMark(template("Read the key alone, with the fill off or flagged: the difference of two readings is too rough here.")),
-	"needs":          atMark(needsLight),
+	"needs":          atMark(template("Bring the {light} to {level}: that reaches the {of:spaced} that is wanted.")),
 	"ratio.conflict": "The {role} at {mark} was read {readings} times first: say which of them counts, or read it again.",
 	"spill_over":     atMark(template("The spill is {over} over its limit: flag it off, dim what causes it, or move away from it.")),
 	"reach_all": func(w document.Words, v photometry.Values) string {
@@ -28,9 +26,7 @@ var ratioSentences = sentences{
 	"lights.read_again": atMark(readLightsAgain),
 	"hidden.read_again": atMark(template("The readings' own scatter of {scatter:.2f stop} hides the answer: steady the meter, or note its true repeatability.")),
 	"zero.read_again":   atMark(template("Read the {light} again on a lower range: it is less than the meter shows.")),
-	"limit.read_again": atMark(func(_ document.Words, v photometry.Values) string {
-		return capital(spaced(v["of"])) + " is right at the tolerance, where more readings hardly help: change the light a little."
-	}),
+	"limit.read_again":  atMark(template("The {of:spaced} is right at the tolerance, where more readings hardly help: change the light a little.")),
 	"reach": atMark(func(w document.Words, v photometry.Values) string {
 		return capital(strings.Join(Sentences(w, v["ways"].([]photometry.Finding)), "; or ")) + "."
 	}),
@@ -58,19 +54,17 @@ var ratioSentences = sentences{
 	"key_below_fill":        "The key is {under} below the fill. Nothing was swapped: if the two rows are, change them in the table.",
 	"key_unproved":          keyUnproved,
 	"zero":                  readsZero,
-	"others.zero": func(_ document.Words, v photometry.Values) string {
-		return "No stops for what reads 0: " + strings.Join(v["lights"].([]string), ", ") + "."
-	},
-	"receptor_mixed":      "Key and fill were read with different receptors: a dome takes light from the side that a flat one does not.",
-	"expose_for_missing":  "There is no {role} here to expose for; the exposure is for another light.",
-	"shutter_too_long":    "A shutter of {shutter} does not fit into a frame at {rate} frames a second.",
-	"target_unread":       "A target is set for the {role}, which was not read.",
-	"sum_off":             sumOff,
-	"sum.light_on":        "It fits the {role} ({level}) being on as well.",
-	"sum.light_off":       "It fits the {light} ({level}) being off.",
-	"sum.ambient_in_each": "It fits the ambient light ({level}) being in each reading alone: take it off them.",
-	"sum.too_much":        "Usual causes: another light left on, the meter turned or a dome for a flat receptor, a light read alone before it was warm or charged.",
-	"sum.too_little":      "Usual causes: lamps that dim each other on one circuit, a flash not fully charged, the meter turned or a flat receptor for a dome, another light on while each was read alone.",
+	"others.zero":           "No stops for what reads 0: {lights}.",
+	"receptor_mixed":        "Key and fill were read with different receptors: a dome takes light from the side that a flat one does not.",
+	"expose_for_missing":    "There is no {role} here to expose for; the exposure is for another light.",
+	"shutter_too_long":      "A shutter of {shutter} does not fit into a frame at {rate} frames a second.",
+	"target_unread":         "A target is set for the {role}, which was not read.",
+	"sum_off":               sumOff,
+	"sum.light_on":          "It fits the {role} ({level}) being on as well.",
+	"sum.light_off":         "It fits the {light} ({level}) being off.",
+	"sum.ambient_in_each":   "It fits the ambient light ({level}) being in each reading alone: take it off them.",
+	"sum.too_much":          "Usual causes: another light left on, the meter turned or a dome for a flat receptor, a light read alone before it was warm or charged.",
+	"sum.too_little":        "Usual causes: lamps that dim each other on one circuit, a flash not fully charged, the meter turned or a flat receptor for a dome, another light on while each was read alone.",
 
 	// What is assumed.
 	"target_convention": "the target is key to fill; write “lighting ratio” behind it for key plus fill to fill",
@@ -147,15 +141,10 @@ func changeLight(w document.Words, v photometry.Values) string {
 	return text
 }
 
-// needsLight says what level a light that gives nothing, or next to it, needs.
-func needsLight(w document.Words, v photometry.Values) string {
-	return fill(w, "Bring the {light} to {level}: that reaches the ", v) + spaced(v["of"]) + " that is wanted."
-}
-
 // noneServes is that no one change of a light that marks share is right at all.
 func noneServes(w document.Words, v photometry.Values) string {
-	return fill(w, "No one change of ", v) + strings.Join(v["lights"].([]string), " or ") + " serves all marks: " + spaced(v["of"]) +
-		fill(w, " runs over {runs} from mark to mark, ±{tolerance:.2f} stop allowed. A lamp farther back falls off less.{unnamed| Where each mark has lights of its own, name them in a column lamp.|}", v)
+	return "No one change of " + strings.Join(v["lights"].([]string), " or ") +
+		fill(w, " serves all marks: {of:spaced} runs over {runs} from mark to mark, ±{tolerance:.2f} stop allowed. A lamp farther back falls off less.{unnamed| Where each mark has lights of its own, name them in a column lamp.|}", v)
 }
 
 // keyUnproved is that a key by difference may be none.

@@ -38,7 +38,7 @@ func TestRatioSentences(t *testing.T) {
 		{SI, map[ratio.Role]float64{"key": 400, "fill": 100, "key+fill": 250}, "key+fill reads 1.0 stop less than its parts add up to"},
 		{SI, map[ratio.Role]float64{"key": 400, "key+fill": 500}, "Key plus fill less the key leaves 75.0 lx to 125 lx: too rough to rely on."},
 		{SI, map[ratio.Role]float64{"key": 100, "fill": 400}, "The key is 2.0 stops below the fill."},
-		{SI, map[ratio.Role]float64{"key": 100, "fill": 50, "spill": 0, "back": 0}, "No stops for what reads 0: back, spill."},
+		{SI, map[ratio.Role]float64{"key": 100, "fill": 50, "spill": 0, "back": 0}, "No stops for what reads 0: back and spill."},
 	} {
 		said := strings.Join(Sentences(c.words, marked(t, ratio.Input{}, c.levels).Warnings), "\n")
 		if !strings.Contains(said, c.want) {

@@ -19,10 +19,7 @@ type Judgement struct{ Verdict, Text string }
 // that is known.
 func SurfaceChecks(r *evenness.Result, after *steps.Prediction) (out []Judgement) {
 	bare := *r
-	e := bare.Evenness
-	if r.Area != nil {
-		e = *r.Area
-	}
+	e, _ := decisive(&bare)
 	e.SpreadInterval, e.DeviationInterval = nil, nil
 	text := headline(&bare, e)
 	if w := r.Without; w != nil && w.Verdict != "" {
@@ -76,13 +73,7 @@ func RatioCheck(r *ratio.Result) (out Judgement, ok bool) {
 	if r.Verdict == "" {
 		return out, false
 	}
-	pass := 0
-	for _, m := range r.Marks {
-		if m.Verdict == uncertainty.Pass {
-			pass++
-		}
-	}
-	text := fmt.Sprintf("%d of %d mark%s within ±%.2f stop of target", pass, len(r.Marks), plural(len(r.Marks)), r.ToleranceStops)
+	text := fmt.Sprintf("%d of %d mark%s within ±%.2f stop of target", passing(r), len(r.Marks), plural(len(r.Marks)), r.ToleranceStops)
 	if r.Date != "" {
 		text += ", read " + r.Date
 	}

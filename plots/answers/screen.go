@@ -2,7 +2,6 @@ package answers
 
 import (
 	"fmt"
-	"math"
 	"strings"
 
 	"evenfall/falloff/screen"
@@ -14,11 +13,7 @@ import (
 // Screen shows a screen as the camera sees it.
 func Screen(r *screen.Result, w document.Words, full bool) *document.Document {
 	p := newPage(w, full)
-	title := ""
-	if r.Title != "" {
-		title = r.Title + ": "
-	}
-	text := title + fmt.Sprintf("it reflects %.1f %% (95 %% CI %.1f–%.1f %%).", 100*r.Reflectance, 100*r.Interval[0], 100*r.Interval[1])
+	text := titled(r.Title, fmt.Sprintf("it reflects %.1f %% (95 %% CI %.1f–%.1f %%).", 100*r.Reflectance, 100*r.Interval[0], 100*r.Interval[1]))
 	if r.Verdict != "" {
 		p.verdict(r.Verdict, text)
 	} else {
@@ -57,8 +52,7 @@ func (p *page) keyTexts(r *screen.Result) (texts []string) {
 		if m.ScreenToKey == nil {
 			continue
 		}
-		text := fmt.Sprintf("%s: %s %s middle gray (%s)", m.Label, photometry.FormatStops(math.Abs(*m.ScreenToKey)), either(*m.ScreenToKey > 0, "over", "under"),
-			signedConfidence(m.ScreenToKeyInterval[0], m.ScreenToKeyInterval[1]))
+		text := fmt.Sprintf("%s: %s middle gray (%s)", m.Label, overUnder(*m.ScreenToKey), signedConfidence(m.ScreenToKeyInterval[0], m.ScreenToKeyInterval[1]))
 		if t := r.TargetStops; t != nil {
 			text += fmt.Sprintf(", wanted %s ±%s: %s", signed(*t, 2), hundredths(r.ToleranceStops), m.Verdict)
 		}
@@ -78,7 +72,7 @@ func (p *page) spillTexts(r *screen.Result) (texts []string) {
 			text += ", " + p.lux(*m.ReadSpill) + " read"
 		}
 		if m.SpillToKey != nil {
-			text += fmt.Sprintf("; %s %s the key", photometry.FormatStops(math.Abs(*m.SpillToKey)), either(*m.SpillToKey > 0, "over", "under"))
+			text += fmt.Sprintf("; %s the key", overUnder(*m.SpillToKey))
 		}
 		if t := r.SpillTarget; t != nil && m.SpillVerdict != "" {
 			text += fmt.Sprintf(", at most %s wanted: %s", signed(*t, 1), m.SpillVerdict)

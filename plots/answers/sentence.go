@@ -23,9 +23,10 @@ import (
 // In a template {name} is a value as its type is written in the reader's units,
 // {name:.2f} its bare figure in a format of package fmt, {name:.2f stop} with the
 // unit in the singular or the plural, {name:+} with its sign, {name:abs} without,
-// {name:ci} a range as a confidence interval, {name:^} with a capital first, and
-// {name|one|other} a word by whether a count is one, a figure above zero or an answer
-// yes.
+// {name:ci} a range as a confidence interval, {name:^} with a capital first, {name:few}
+// at most four names of a list, {name:edge} a side of the surface, {name:fraction} a
+// usual fraction of a stop, {name:spaced} a code in words, and {name|one|other} a word
+// by whether a count is one, a figure above zero or an answer yes.
 type sentences map[string]any
 
 // variants are sentences that a template cannot make.
@@ -34,8 +35,24 @@ type variants = func(document.Words, photometry.Values) string
 // catalog has the sentences of all subjects.
 var catalog sentences
 
+// formats are ways to write a value that package fmt does not have.
+var formats map[string]func(document.Words, any) string
+
 // Sentences hold sentences: what fills them names the catalog, so it is made here.
 func init() {
+	formats = map[string]func(document.Words, any) string{
+		"+":   func(w document.Words, value any) string { return withSign(figure(w, value)) },
+		"abs": func(w document.Words, value any) string { return strings.TrimPrefix(figure(w, value), "-") },
+		"ci": func(w document.Words, value any) string {
+			r := value.(photometry.Range)
+			return interval(falloff.Interval{Lo: float64(r.From), Hi: float64(r.To)}, w.Length)
+		},
+		"^":        func(w document.Words, value any) string { return capital(figure(w, value)) },
+		"few":      func(_ document.Words, value any) string { return few(value) },
+		"edge":     func(_ document.Words, value any) string { return edgeName(value.(string)) },
+		"fraction": func(_ document.Words, value any) string { return fraction(value.(photometry.Stop)) },
+		"spaced":   func(_ document.Words, value any) string { return spaced(value) },
+	}
 	catalog = join(correctSentences, surfaceSentences, matchSentences, changeSentences, surveySentences, distanceSentences, meterSentences, ratioSentences, reportSentences, balanceSentences, planSentences, sheetSentences, stepSentences, dimmerSentences, screenSentences)
 }
 
@@ -84,15 +101,8 @@ func fill(w document.Words, template string, values photometry.Values) string {
 		part := placeholder.FindStringSubmatch(found)
 		value, format := values[part[1]], part[2]
 		switch {
-		case format == "+":
-			return withSign(figure(w, value))
-		case format == "abs":
-			return strings.TrimPrefix(figure(w, value), "-")
-		case format == "ci":
-			r := value.(photometry.Range)
-			return interval(falloff.Interval{Lo: float64(r.From), Hi: float64(r.To)}, w.Length)
-		case format == "^":
-			return capital(figure(w, value))
+		case formats[format] != nil:
+			return formats[format](w, value)
 		case format != "":
 			return fmt.Sprintf("%"+format, value) + either(strings.HasSuffix(format, " stop") && manyStops(value), "s", "")
 		case strings.Contains(found, "|"):

@@ -63,15 +63,8 @@ func leftOut(name string) string {
 
 // bound is a reading that is known to one side.
 func (p *page) bound(s *survey.Survey, b survey.Bound) string {
-	side := "less than "
-	if b.Over {
-		side = "more than "
-	}
-	text := strings.TrimSpace(p.where(s, b.Label, b.X, b.Y) + " " + side + p.Level(photometry.Level{Value: b.Level, Quantity: s.Quantity}))
-	if !s.InShot(b.X, b.Y) {
-		text += ", out of shot: it does not count"
-	}
-	return text
+	text := strings.TrimSpace(p.where(s, b.Label, b.X, b.Y) + either(b.Over, " more than ", " less than ") + p.Level(photometry.Level{Value: b.Level, Quantity: s.Quantity}))
+	return text + either(s.InShot(b.X, b.Y), "", ", out of shot: it does not count")
 }
 
 // doubt is a reading that was marked as doubtful.

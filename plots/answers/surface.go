@@ -37,10 +37,7 @@ func Surface(r *evenness.Result, w document.Words, full bool) *document.Document
 
 // surfaceAnswer is what is over the map: the verdict, why, and what to do.
 func (p *page) surfaceAnswer(r *evenness.Result) {
-	decisive, where := r.Evenness, ""
-	if r.Area != nil {
-		decisive, where = *r.Area, " in shot"
-	}
+	decisive, where := decisive(r)
 	p.verdict(r.Verdict.Overall, titleOr(r.Title, "Surface")+where+": "+headline(r, decisive)+colorHeadline(r))
 	if w := r.Without; w != nil && w.Verdict != "" {
 		p.Line("without", fmt.Sprintf("%s without the suspect reading%s (%s)", inStops("%.2f", w.SpreadStops), plural(len(r.Suspects)), w.Verdict))
@@ -54,6 +51,14 @@ func (p *page) surfaceAnswer(r *evenness.Result) {
 	p.advice(r.Advice[:min(shown, len(r.Advice))])
 }
 
+// decisive is the part of a surface that decides, and how it is called.
+func decisive(r *evenness.Result) (e evenness.Statistics, where string) {
+	if r.Area != nil {
+		return *r.Area, " in shot"
+	}
+	return r.Evenness, ""
+}
+
 // shownCauses is how many causes, and pieces of advice, are told.
 func (p *page) shownCauses(r *evenness.Result) int {
 	if p.full {
@@ -64,10 +69,7 @@ func (p *page) shownCauses(r *evenness.Result) int {
 
 // surfaceFigures is what is under the map: what the verdict rests on.
 func (p *page) surfaceFigures(r *evenness.Result) {
-	decisive := r.Evenness
-	if r.Area != nil {
-		decisive = *r.Area
-	}
+	decisive, _ := decisive(r)
 	brightest, darkest := decisive.Brightest, decisive.Darkest
 	if w := r.Without; w != nil { // as on the map
 		brightest, darkest = w.Brightest, w.Darkest
@@ -92,14 +94,9 @@ func (p *page) surfaceFigures(r *evenness.Result) {
 
 // causesByKind parts the causes of a color that runs from those of the level.
 func causesByKind(all []evenness.Cause) (level, color []evenness.Cause) {
-	for _, c := range all {
-		switch c.Code {
-		case evenness.CauseWarmerSide, evenness.CauseGreenerSide, evenness.CauseLampColor:
-			color = append(color, c)
-		default:
-			level = append(level, c)
-		}
-	}
+	color, level = part(all, func(c evenness.Cause) bool {
+		return c.Code == evenness.CauseWarmerSide || c.Code == evenness.CauseGreenerSide || c.Code == evenness.CauseLampColor
+	})
 	return level, color
 }
 
@@ -119,10 +116,8 @@ func (p *page) advice(all []evenness.Advice) {
 
 // SurfaceVerdict is a judged surface in one line.
 func SurfaceVerdict(r *evenness.Result) string {
-	if r.Area != nil {
-		return "in shot " + headline(r, *r.Area) + colorHeadline(r)
-	}
-	return headline(r, r.Evenness) + colorHeadline(r)
+	decisive, where := decisive(r)
+	return strings.TrimPrefix(where+" ", " ") + headline(r, decisive) + colorHeadline(r)
 }
 
 // headline is the spread against the tolerance, with what is known of it.
@@ -248,12 +243,7 @@ func colorLine(r *evenness.Result) string {
 		if c.Reference.Duv != nil {
 			text += ", Duv " + duv(*c.Reference.Duv)
 		}
-		if c.Reference.Label == "" {
-			text += " in all"
-		} else {
-			text += " at " + c.Reference.Label
-		}
-		text += "; "
+		text += either(c.Reference.Label == "", " in all; ", " at "+c.Reference.Label+"; ")
 	}
 	if c.MaxMiredShift != nil {
 		text += fmt.Sprintf("off by up to %.0f mired (%s)", *c.MaxMiredShift, c.VerdictMired)

@@ -64,11 +64,7 @@ func (p *page) surfaceStatistics(r *evenness.Result) {
 		p.Line("CI", "95 % confidence interval")
 	}
 	if q := r.Sampling; q != nil {
-		enough := "close enough"
-		if !q.Enough {
-			enough = "too far"
-		}
-		p.Line("sampling", fmt.Sprintf("%s apart, %s or less advised: %s", p.Figure(q.SpacingM), p.Figure(q.AdvisedSpacingM), enough))
+		p.Line("sampling", fmt.Sprintf("%s apart, %s or less advised: %s", p.Figure(q.SpacingM), p.Figure(q.AdvisedSpacingM), either(q.Enough, "close enough", "too far")))
 	}
 	p.Line("evidence", texts(r.Causes, func(c evenness.Cause) string { return c.Code + ": " + p.say(c.Evidence.Finding) })...)
 	p.Line("readings", fmt.Sprintf("%d, %d places left empty", r.ReadingCount, r.Missing))

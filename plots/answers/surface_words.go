@@ -3,7 +3,6 @@ package answers
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"evenfall/photometry"
 	"evenfall/plots/document"
@@ -28,13 +27,13 @@ var surfaceSentences = sentences{
 	"middle_bright":       "The middle is {size} over the edges: the beams meet there.",
 	"edges_bright":        "The edges are {size} over the middle: the lamps are close in from the sides.",
 	"one_lamp":            "One lamp alone, or far over the others, makes {size} of the spread.",
-	"surface.other_light": otherLight,
+	"surface.other_light": "Light from beyond {side:edge} adds up to {size} there: a window or spill.",
 	"bounce":              "Light from the floor adds up to {size} at the bottom.",
 	"hot_spot":            "A patch of light around {place} is {size} over the rest: a beam's center or spill.",
 	"dark_spot":           "A patch around {place} is {size} under the rest: something shades it.",
-	"shadow":              shadow,
+	"shadow":              "Something shades {side:edge}, by up to {size}.",
 	"one_reading":         "{place} alone is {size} {darker|under|over} what the rest suggests: your own shadow, or an entry error?",
-	"drift":               drifted,
+	"drift":               "The light got {change|brighter|darker} by {change:abs} while you read.",
 	"meter_scatter":       "The differences are no larger than the meter's own scatter.",
 	"warmer_side":         "The light gets warmer toward {toward}, by {size:.0f} mired in all.",
 	"greener_side":        "The light gets greener toward {toward}, by {size:.4f} Duv in all.",
@@ -47,11 +46,11 @@ var surfaceSentences = sentences{
 	"rival.bottom_bright": "lamps too low",
 	"rival.edges_bright":  "lamps close in from the sides",
 	"rival.middle_bright": "beams that meet in the middle",
-	"rival.other_light":   rivalLight,
+	"rival.other_light":   "light from beyond {side:edge}",
 	"rival.bounce":        "light from the floor",
 	"rival.hot_spot":      "a patch of light around {place}",
 	"rival.dark_spot":     "a patch of shadow around {place}",
-	"rival.shadow":        rivalShadow,
+	"rival.shadow":        "a shadow at {side:edge}",
 	"rival.drift":         "a light that changed while you read",
 	"rival.one_reading":   "the reading at {place} alone",
 
@@ -67,7 +66,7 @@ var surfaceSentences = sentences{
 
 	// Readings that would help most.
 	"next.suspect": "Read {place} again: about {expected} makes it an entry error, {found} a true spot.",
-	"next.test":    nextTest,
+	"next.test":    "{test:^}.",
 	"next.unread":  "Read {place}: the light is expected to run {off:.1f stop} from there to {near}.",
 	"next.extreme": "Read {place} again {times}: means of brightest and darkest {limit:.2f stop} or more apart prove a fail.",
 
@@ -79,9 +78,9 @@ var surfaceSentences = sentences{
 	"evidence_share":       "its share, {low:.0f} to {high:.0f} % of the light, explains {explained:.0f} % of the shifts at {places} places",
 
 	// What to do, in set units: stops first, then what makes them.
-	"tell_apart":      tellApart,
+	"tell_apart":      "First {test}.",
 	"lower_side":      lowerSide,
-	"block_light":     blockLight,
+	"block_light":     "Block the light from {side:edge}: {brings}.",
 	"cover_floor":     "Lay black cloth on the floor: {brings}.",
 	"center_lamp":     "Put the lamp in front of the middle, {times:.3g} times as far off: {brings}.",
 	"level_height":    "{lower|Lower|Raise} the lamps to the middle's height: {brings}.",
@@ -132,14 +131,6 @@ var surfaceSentences = sentences{
 	"color_unjudged":            "No place has a color temperature: color is not judged.",
 }
 
-func drifted(_ document.Words, v photometry.Values) string {
-	change, way := float64(v["change"].(photometry.Stop)), "brighter"
-	if change < 0 {
-		way = "darker"
-	}
-	return fmt.Sprintf("The light got %s by %s while you read.", way, photometry.FormatStops(math.Abs(change)))
-}
-
 // oddLamp names the lamp whose color is farthest from the others'.
 func oddLamp(_ document.Words, v photometry.Values) string {
 	offset := ""
@@ -161,34 +152,6 @@ func edgeName(side string) string {
 		return "the " + side
 	}
 	return "the " + side + " corner"
-}
-
-func sideOf(v photometry.Values) string { return edgeName(v["side"].(string)) }
-
-func otherLight(w document.Words, v photometry.Values) string {
-	return "Light from beyond " + sideOf(v) + fill(w, " adds up to {size} there: a window or spill.", v)
-}
-
-func shadow(w document.Words, v photometry.Values) string {
-	return "Something shades " + sideOf(v) + fill(w, ", by up to {size}.", v)
-}
-
-func rivalLight(_ document.Words, v photometry.Values) string {
-	return "light from beyond " + sideOf(v)
-}
-
-func rivalShadow(_ document.Words, v photometry.Values) string { return "a shadow at " + sideOf(v) }
-
-func blockLight(w document.Words, v photometry.Values) string {
-	return "Block the light from " + sideOf(v) + fill(w, ": {brings}.", v)
-}
-
-func nextTest(w document.Words, v photometry.Values) string {
-	return capital(figure(w, v["test"])) + "."
-}
-
-func tellApart(w document.Words, v photometry.Values) string {
-	return "First " + figure(w, v["test"]) + "."
 }
 
 // brings is the spread before and after a change; how sure that is depends on where the
@@ -219,12 +182,7 @@ func matchColor(_ document.Words, v photometry.Values) string {
 }
 
 func readAgain(_ document.Words, v photometry.Values) string {
-	const most = 4
-	places := v["places"].([]string)
-	text := "Read " + strings.Join(places[:min(most, len(places))], ", ") + " again"
-	if len(places) > most {
-		text += fmt.Sprintf(" and %d more", len(places)-most)
-	}
+	text := "Read " + few(v["places"]) + " again"
 	if v["rows"] == true {
 		text = "Check in which direction each row was walked, and read one row again"
 	}

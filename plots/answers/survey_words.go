@@ -1,6 +1,8 @@
 package answers
 
 import (
+	"cmp"
+
 	"evenfall/photometry"
 	"evenfall/plots/document"
 )
@@ -53,8 +55,9 @@ var surveySentences = sentences{
 	"assumed_repeatability": "repeatability 2 % of one reading to the next, an assumption: repeat a few readings or give a note to replace it",
 	"assumed_color":         "color repeats to {mired} mired and {duv} Duv from one reading to the next, an assumption: repeat a few colors to replace it",
 	"step_level":            "readings are good to the {step} {unit} that they are written in (the note resolution says otherwise)",
-	"step_stops": func(w document.Words, v photometry.Values) string {
-		return "readings are good to the " + fractionOfStop(float64(v["step"].(photometry.Stop))) + " that they are written in (the note resolution says otherwise)"
+	"step_stops": func(_ document.Words, v photometry.Values) string {
+		names := map[photometry.Stop]string{0.1: "tenth of a stop", 0.5: "half stop", 1: "full stop"}
+		return "readings are good to the " + cmp.Or(names[v["step"].(photometry.Stop)], "third of a stop") + " that they are written in (the note resolution says otherwise)"
 	},
 
 	// What a suspect would have been.
@@ -64,17 +67,4 @@ var surveySentences = sentences{
 	"clear_of_the_light": "read again from the side, clear of the light",
 	"turn_rows":          "turn rows {rows} around: the scatter about a smooth surface falls from {typed:.2f} to {turned:.2f} stops",
 	"steep":              "steep here: the light runs {off:.1f} stops from here to {near}",
-}
-
-// fractionOfStop names a step of a scale.
-func fractionOfStop(step float64) string {
-	switch {
-	case step == 0.1:
-		return "tenth of a stop"
-	case step == 0.5:
-		return "half stop"
-	case step == 1:
-		return "full stop"
-	}
-	return "third of a stop"
 }
