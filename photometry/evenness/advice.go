@@ -73,7 +73,7 @@ func (r *Result) adviseRepeats(e *Statistics) {
 	}
 	tooFew := r.Noise.Source == "repeats" && r.Noise.DegreesOfFreedom < uncertainty.FewRepeats
 	switch {
-	case r.Verdict.Evenness != uncertainty.Unsure || r.domed() || len(r.Suspects) > 0 || len(r.Bounds) > 0 || r.incomplete && observed <= tolerance:
+	case r.Verdict.Evenness != uncertainty.Unsure || r.drifting() || r.domed() || len(r.Suspects) > 0 || len(r.Bounds) > 0 || r.incomplete && observed <= tolerance:
 	case tooFew:
 		r.add(photometry.Found("repeat_some"))
 	case math.Abs(observed-tolerance) < model.LeastPair(): // no repeats get past the rounding

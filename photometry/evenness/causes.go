@@ -181,11 +181,16 @@ func (r *Result) spreadWithout(excluded []bool) float64 {
 // likely is the weight from which a change against a cause is advised.
 const likely = 0.5
 
+// drifting reports whether readings of the reference say that the light changed.
+func (r *Result) drifting() bool {
+	return slices.ContainsFunc(r.Causes, func(c Cause) bool { return c.Code == causes.Drift && c.Weight == 0 })
+}
+
 // adviseChanges says what to change against the causes that are supported, and what it
 // will bring; where the first has rivals, first what tells them apart.
 func (r *Result) adviseChanges() {
-	if slices.ContainsFunc(r.Causes, func(c Cause) bool { return c.Code == causes.Drift && c.Weight == 0 }) {
-		defer r.add(photometry.Found("let_settle")) // by readings of the reference
+	if r.drifting() {
+		defer r.add(photometry.Found("let_settle"))
 	}
 	for k, c := range r.explained {
 		if k == 0 && len(c.Rivals) > 0 && c.Test != nil && !r.Survey.Predicted {

@@ -12,7 +12,8 @@ import (
 // it is the coarsest of 1, 1/2, 1/3 and 1/10 stop that all of them fit; of all else
 // the largest of 1, 2 or 5 times a power of ten that divides all of them as they
 // were written, in stops at the darkest. Where it adds less than a fifth of a percent
-// to the scatter it does not matter and is not counted.
+// to the scatter, or a tenth of a repeatability that is noted, it does not matter and is
+// not counted.
 func (b *builder) findStep(s *Survey) {
 	if s.Settings.Resolution > 0 || s.Predicted {
 		return
@@ -32,10 +33,14 @@ func (b *builder) findStep(s *Survey) {
 		}
 		return
 	}
-	for step := 10 * powerBelow(least); step/math.Sqrt(12) >= finestStep*least; step = nextStep(step) {
+	finest := finestStep * least
+	if noted := s.Settings.Repeatability; noted != nil {
+		finest = min(finest, *noted/10*least)
+	}
+	for step := 10 * powerBelow(least); step/math.Sqrt(12) >= finest; step = nextStep(step) {
 		if allFit(written, step, 1e-9) {
 			s.Settings.Resolution = math.Log2((least + step/2) / (least - step/2))
-			s.infer("step_level", "step", step, "unit", unit.String())
+			s.infer("step_level", "step", photometry.Figure(step), "unit", unit)
 			return
 		}
 	}

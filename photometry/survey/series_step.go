@@ -97,5 +97,5 @@ func (s *Series) describeStep() photometry.Remark {
 		return photometry.Remarked("step_stops", "step", photometry.Stop(s.StepStops))
 	}
 	scale, _ := s.Unit.Scale()
-	return photometry.Remarked("step_level", "step", round3(s.StepLevel/scale), "unit", s.Unit.String())
+	return photometry.Remarked("step_level", "step", photometry.Figure(round3(s.StepLevel/scale)), "unit", s.Unit)
 }

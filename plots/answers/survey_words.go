@@ -2,6 +2,7 @@ package answers
 
 import (
 	"cmp"
+	"fmt"
 
 	"evenfall/photometry"
 	"evenfall/plots/document"
@@ -54,7 +55,9 @@ var surveySentences = sentences{
 	"light_between":         "between readings of the reference the light stays, runs, warms up or makes one step: faster swings are not seen",
 	"assumed_repeatability": "repeatability 2 % of one reading to the next, an assumption: repeat a few readings or give a note to replace it",
 	"assumed_color":         "color repeats to {mired} mired and {duv} Duv from one reading to the next, an assumption: repeat a few colors to replace it",
-	"step_level":            "readings are good to the {step} {unit} that they are written in (the note resolution says otherwise)",
+	"step_level": func(w document.Words, v photometry.Values) string {
+		return "readings are good to " + displayStep(w, float64(v["step"].(photometry.Figure)), v["unit"].(photometry.Unit)) + " (the note resolution says otherwise)"
+	},
 	"step_stops": func(_ document.Words, v photometry.Values) string {
 		names := map[photometry.Stop]string{0.1: "tenth of a stop", 0.5: "half stop", 1: "full stop"}
 		return "readings are good to the " + cmp.Or(names[v["step"].(photometry.Stop)], "third of a stop") + " that they are written in (the note resolution says otherwise)"
@@ -67,4 +70,13 @@ var surveySentences = sentences{
 	"clear_of_the_light": "read again from the side, clear of the light",
 	"turn_rows":          "turn rows {rows} around: the scatter about a smooth surface falls from {typed:.2f} to {turned:.2f} stops",
 	"steep":              "steep here: the light runs {off:.1f} stops from here to {near}",
+}
+
+// displayStep is the step of a display, as it was written or in the reader's unit.
+func displayStep(w document.Words, step float64, written photometry.Unit) string {
+	size, err := photometry.Meter{}.Level(step, written)
+	if _, symbol := size.In(w.Unit); err == nil && w.Unit != photometry.NoUnit && symbol != "" && symbol != written.String() {
+		return photometry.FormatLevel(size, w.Unit) + ", their step as written in " + written.String()
+	}
+	return fmt.Sprintf("the %v %v that they are written in", step, written)
 }
