@@ -14,6 +14,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime/debug"
 	"strings"
 	"sync"
 	"testing"
@@ -72,6 +73,7 @@ func Open(t testing.TB, width, height int, extra ...chromedp.ExecAllocatorOption
 type Shared struct{ *testing.M }
 
 func (s Shared) Run() int {
+	debug.SetGCPercent(400) // tests keep little and are many
 	defer func() {
 		if browser.close != nil {
 			browser.close()
