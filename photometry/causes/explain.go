@@ -235,7 +235,7 @@ func (s *shape) nameOf(x fault, f *fit, k int) Name {
 
 // nearest is the reading nearest to the center of patch k.
 func (s *shape) nearest(f *fit, k int) int {
-	z := s.light(f.model, f.Z).z[k]
+	z := s.light(f.model, f.Z).faults[k].z
 	u, v := 0.6*s.halfWidth*z[2], 0.6*s.halfHeight*z[3]
 	place, best := 0, math.Inf(1)
 	for i := range s.u {
@@ -481,13 +481,14 @@ func beyondEdge(side string) Name {
 // three tenths of the way to the middle.
 func (s *shape) atEdge(effect []float64) string {
 	i := strongest(effect)
-	side, nearest := "", 0.3
+	at, nearest := "", 0.3
 	for _, k := range []kind{lightLeft, lightRight, lightBottom, lightTop} {
-		if distance, _, length, _ := s.fromEdge(k, s.u[i], s.v[i]); distance/(length/2) < nearest {
-			side, nearest = sidesOf[k], distance/(length/2)
+		side, _ := s.edge(k)
+		if distance, _ := s.fromEdge(k, s.u[i], s.v[i]); distance/(side/2) < nearest {
+			at, nearest = sidesOf[k], distance/(side/2)
 		}
 	}
-	return side
+	return at
 }
 
 // driftNear reports whether a model with a drift is near the best.

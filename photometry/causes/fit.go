@@ -64,20 +64,35 @@ type light struct {
 	ofBase []float64 // the parameters of the lamps
 	base   []float64 // what the lamps give at each place that is read
 	mean   float64   // of that
-	faults []fault
-	z      [][]float64 // of each fault
+	faults []faultAt
 }
 
-func (s *shape) light(m model, z []float64) *light {
-	l := &light{s: s, lamps: lampsOf(m.base, z, s.halfWidth), ofBase: z[:baseParameters[m.base]], base: make([]float64, len(s.u)), faults: m.faults, z: make([][]float64, len(m.faults))}
+// faultAt is a fault with its parameters.
+type faultAt struct {
+	fault
+	z  []float64
+	at effect
+}
+
+func (s *shape) light(m model, z []float64) *light { return s.lightBy(m, z, nil) }
+
+// lightBy is the light of a model; where jac is not nil, the columns of the lamps in its
+// rows get the derivatives of what the lamps give.
+func (s *shape) lightBy(m model, z, jac []float64) *light {
 	n := baseParameters[m.base]
-	for k, f := range m.faults {
-		l.z[k] = z[n : n+faultParameters[f.kind]]
-		n += faultParameters[f.kind]
-	}
+	l := &light{s: s, lamps: lampsOf(m.base, z, s.halfWidth), ofBase: z[:n], base: make([]float64, len(s.u)), faults: make([]faultAt, len(m.faults))}
 	for i := range s.u {
-		l.base[i] = l.fromLamps(s.u[i], s.v[i])
+		if jac == nil {
+			l.base[i] = l.fromLamps(s.u[i], s.v[i])
+		} else {
+			l.base[i] = l.byLamps(jac[i*len(z):i*len(z)+n], s.u[i], s.v[i])
+		}
 		l.mean += l.base[i] / float64(len(s.u))
+	}
+	for k, f := range m.faults {
+		own := z[n : n+faultParameters[f.kind]]
+		l.faults[k] = faultAt{f, own, f.of(s, own)}
+		n += len(own)
 	}
 	return l
 }
@@ -91,13 +106,13 @@ func (l *light) equalize() {
 
 // remove takes faults out.
 func (l *light) remove(faults []int) {
-	kept, z := []fault(nil), [][]float64(nil)
+	kept := []faultAt(nil)
 	for k, f := range l.faults {
 		if !slices.Contains(faults, k) {
-			kept, z = append(kept, f), append(z, l.z[k])
+			kept = append(kept, f)
 		}
 	}
-	l.faults, l.z = kept, z
+	l.faults = kept
 }
 
 func (l *light) fromLamps(u, v float64) float64 {
@@ -118,8 +133,8 @@ func (l *light) log2At(u, v float64) float64 { return l.withFaults(l.fromLamps(u
 // time t.
 func (l *light) withFaults(base, u, v, t float64, i int) float64 {
 	sum, factor := base/l.mean, 0.0
-	for k, f := range l.faults {
-		if value := f.at(l.s, u, v, t, i, l.z[k], nil); f.adds() {
+	for _, f := range l.faults {
+		if value := f.at(u, v, t, i, nil); f.adds() {
 			sum += value
 		} else {
 			factor += value
@@ -139,24 +154,24 @@ func (l *light) each(out []float64) []float64 {
 // evaluate fills r with a model's light less the readings, and jac, where it is not
 // nil, with its derivatives.
 func (s *shape) evaluate(m model, r, jac, z []float64) {
-	l := s.light(m, z)
-	l.each(r)
+	l := s.lightBy(m, z, jac)
+	if jac == nil {
+		l.each(r)
+	} else {
+		l.differentiate(r, jac, len(z))
+	}
 	for i := range r {
 		r[i] -= s.stops[i]
 	}
-	if jac != nil {
-		l.differentiate(jac, baseParameters[m.base], len(z))
-	}
 }
 
-// differentiate fills a row of k derivatives for each place, those by the parameters
-// of the lamps first.
-func (l *light) differentiate(jac []float64, ofLamps, k int) {
-	s, ofMean := l.s, make([]float64, ofLamps)
+// differentiate fills r with the light at all places, and a row of k derivatives for
+// each; in the columns of the lamps' parameters are those of what the lamps give.
+func (l *light) differentiate(r, jac []float64, k int) {
+	s, ofLamps := l.s, len(l.ofBase)
+	ofMean := make([]float64, ofLamps)
 	for i := range s.u {
-		row := jac[i*k : i*k+ofLamps]
-		l.byLamps(row, s.u[i], s.v[i])
-		for j, d := range row {
+		for j, d := range jac[i*k : i*k+ofLamps] {
 			ofMean[j] += d / float64(len(s.u))
 		}
 	}
@@ -165,31 +180,39 @@ func (l *light) differentiate(jac []float64, ofLamps, k int) {
 		for j := range ofLamps {
 			row[j] = (row[j] - l.base[i]*ofMean[j]/l.mean) / l.mean
 		}
-		sum, n := l.base[i]/l.mean, ofLamps
-		for f, z := range l.z {
-			if value := l.faults[f].at(s, s.u[i], s.v[i], s.t[i], i, z, row[n:n+len(z)]); l.faults[f].adds() {
+		sum, factor, n := l.base[i]/l.mean, 0.0, ofLamps
+		for _, f := range l.faults {
+			if value := f.at(s.u[i], s.v[i], s.t[i], i, row[n:n+len(f.z)]); f.adds() {
 				sum += value
+			} else {
+				factor += value
 			}
-			n += len(z)
+			n += len(f.z)
 		}
+		r[i] = math.Log(sum)/math.Ln2 + factor
 		// What is added counts by its share of the light.
 		n = ofLamps
 		floats.Scale(1/(sum*math.Ln2), row[:n])
-		for f, z := range l.z {
-			if l.faults[f].adds() {
-				floats.Scale(1/(sum*math.Ln2), row[n:n+len(z)])
+		for _, f := range l.faults {
+			if f.adds() {
+				floats.Scale(1/(sum*math.Ln2), row[n:n+len(f.z)])
 			}
-			n += len(z)
+			n += len(f.z)
 		}
 	}
 }
 
-// byLamps fills row with the derivatives of the lamps' light by their parameters.
-func (l *light) byLamps(row []float64, u, v float64) {
+// byLamps is what the lamps give, and fills row with its derivatives by their parameters.
+func (l *light) byLamps(row []float64, u, v float64) float64 {
+	if l.lamps == nil {
+		return 1
+	}
 	clear(row)
 	var by [5]float64
+	sum := 0.0
 	for n := range l.lamps {
 		value := l.lamps[n].at(u, v, &by)
+		sum += value
 		for p, d := range by {
 			of := &l.lamps[n].d[p]
 			for j := range row {
@@ -197,6 +220,7 @@ func (l *light) byLamps(row []float64, u, v float64) {
 			}
 		}
 	}
+	return sum
 }
 
 // fit is a model with its most likely parameters.

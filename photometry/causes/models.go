@@ -154,48 +154,57 @@ type fault struct {
 // adds reports whether a fault is light that comes on top; others are factors.
 func (f fault) adds() bool { return f.kind <= brightPatch }
 
-// at is what a fault adds to the level, in units of the base's mean, or to its
-// logarithm in stops, at a place, and where by is not nil the derivatives.
-func (f fault) at(s *shape, u, v, t float64, i int, z, by []float64) float64 {
+// effect is what a fault adds to the level, in units of the base's mean, or to its
+// logarithm in stops, at place i that is read at time t; where by is not nil it gets the
+// derivatives by the fault's parameters.
+type effect func(u, v, t float64, i int, by []float64) float64
+
+// of is the effect of a fault with the parameters z.
+func (f fault) of(s *shape, z []float64) effect {
 	switch {
 	case f.kind <= lightTop:
-		return f.beyond(s, u, v, z, by)
+		return f.beyond(s, z)
 	case f.kind <= darkPatch:
-		return f.patch(s, u, v, z, by)
+		return f.patch(s, z)
 	case f.kind <= shadeTopRight:
-		return f.shade(s, u, v, z, by)
+		return f.shade(s, z)
 	case f.kind == drifting:
-		return drift(t, z, by)
+		return drift(z)
 	}
-	value := 0.0
-	if i == f.place {
-		value = 1
+	return func(_, _, _ float64, i int, by []float64) float64 {
+		value := 0.0
+		if i == f.place {
+			value = 1
+		}
+		if by != nil {
+			by[0] = value
+		}
+		return value * z[0]
 	}
-	if by != nil {
-		by[0] = value
-	}
-	return value * z[0]
 }
 
 // beyond is light from beyond an edge: it falls off from there as a stretched
 // exponential, and as a Gaussian along the edge.
-func (f fault) beyond(s *shape, u, v float64, z, by []float64) float64 {
-	distance, along, side, length := s.fromEdge(f.kind, u, v)
+func (f fault) beyond(s *shape, z []float64) effect {
+	side, length := s.edge(f.kind)
 	lambda, width, power := 0.27*math.Exp(0.5*z[1])*side, 0.7*math.Exp(0.4*z[3])*length, math.Exp(0.4*z[4])
-	off := (along - 0.25*length*z[2]) / width
-	logDepth := math.Log(max(distance, 1e-3*side) / lambda)
-	depth := math.Exp(power * logDepth)
-	value := 0.5 * math.Exp(0.7*z[0]-depth-off*off/2)
-	if by != nil {
-		by[0], by[1] = 0.7*value, 0.5*value*depth*power
-		by[2], by[3] = value*off*0.25*length/width, 0.4*value*off*off
-		by[4] = -0.4 * value * depth * power * logDepth
+	return func(u, v, _ float64, _ int, by []float64) float64 {
+		distance, along := s.fromEdge(f.kind, u, v)
+		off := (along - 0.25*length*z[2]) / width
+		logDepth := math.Log(max(distance, 1e-3*side) / lambda)
+		depth := math.Exp(power * logDepth)
+		value := 0.5 * math.Exp(0.7*z[0]-depth-off*off/2)
+		if by != nil {
+			by[0], by[1] = 0.7*value, 0.5*value*depth*power
+			by[2], by[3] = value*off*0.25*length/width, 0.4*value*off*off
+			by[4] = -0.4 * value * depth * power * logDepth
+		}
+		return value
 	}
-	return value
 }
 
 // patch is a Gaussian patch of light, or one of shadow in stops.
-func (f fault) patch(s *shape, u, v float64, z, by []float64) float64 {
+func (f fault) patch(s *shape, z []float64) effect {
 	amplitude, rate := 0.55*math.Exp(0.6*z[0]), 0.6
 	if f.kind == darkPatch {
 		amplitude, rate = -0.7*math.Exp(0.5*z[0]), 0.5
@@ -203,44 +212,49 @@ func (f fault) patch(s *shape, u, v float64, z, by []float64) float64 {
 	size, ratio := 0.1*math.Exp(0.4*z[1]), math.Exp(0.25*z[4])
 	wide, high := size*ratio, size/ratio
 	spanX, spanY := 0.6*s.halfWidth, 0.6*s.halfHeight
-	x, y := (u-spanX*z[2])/wide, (v-spanY*z[3])/high
-	value := amplitude * math.Exp(-(x*x+y*y)/2)
-	if by != nil {
-		by[0], by[1], by[2], by[3] = rate*value, 0.4*value*(x*x+y*y), value*x*spanX/wide, value*y*spanY/high
-		by[4] = 0.25 * value * (x*x - y*y)
+	return func(u, v, _ float64, _ int, by []float64) float64 {
+		x, y := (u-spanX*z[2])/wide, (v-spanY*z[3])/high
+		value := amplitude * math.Exp(-(x*x+y*y)/2)
+		if by != nil {
+			by[0], by[1], by[2], by[3] = rate*value, 0.4*value*(x*x+y*y), value*x*spanX/wide, value*y*spanY/high
+			by[4] = 0.25 * value * (x*x - y*y)
+		}
+		return value
 	}
-	return value
 }
 
 // shade is a shadow over an edge or a corner, in stops: from a sharp border to one as
 // soft as the shadows of two lamps beside each other.
-func (f fault) shade(s *shape, u, v float64, z, by []float64) float64 {
+func (f fault) shade(s *shape, z []float64) effect {
 	sides, soft := shaded[f.kind], 0.025*math.Exp(0.5*z[1])
 	width := math.Hypot(0.12*s.spacing, soft)
-	value := -0.6 * math.Exp(0.5*z[0])
-	var byBorder, byWidth [2]float64
-	n := 0
-	for axis, side := range sides {
-		if side == 0 {
-			continue
+	deepest := -0.6 * math.Exp(0.5*z[0])
+	return func(u, v, _ float64, _ int, by []float64) float64 {
+		value := deepest
+		var byBorder, byWidth [2]float64
+		n := 0
+		for axis, side := range sides {
+			if side == 0 {
+				continue
+			}
+			at, half := u, s.halfWidth
+			if axis == 1 {
+				at, half = v, s.halfHeight
+			}
+			x := (2*half*(0.32+0.1*z[2+n]) - half + side*at) / width
+			step := logistic(x)
+			value *= step
+			byBorder[n], byWidth[n] = (1-step)*0.2*half/width, -(1-step)*x*0.5*soft*soft/(width*width)
+			n++
 		}
-		at, half := u, s.halfWidth
-		if axis == 1 {
-			at, half = v, s.halfHeight
+		if by != nil {
+			by[0], by[1] = 0.5*value, value*(byWidth[0]+byWidth[1])
+			for k := range n {
+				by[2+k] = value * byBorder[k]
+			}
 		}
-		x := (2*half*(0.32+0.1*z[2+n]) - half + side*at) / width
-		step := logistic(x)
-		value *= step
-		byBorder[n], byWidth[n] = (1-step)*0.2*half/width, -(1-step)*x*0.5*soft*soft/(width*width)
-		n++
+		return value
 	}
-	if by != nil {
-		by[0], by[1] = 0.5*value, value*(byWidth[0]+byWidth[1])
-		for k := range n {
-			by[2+k] = value * byBorder[k]
-		}
-	}
-	return value
 }
 
 // logistic is 1/(1 + e^−x).
@@ -255,13 +269,16 @@ func logistic(x float64) float64 {
 }
 
 // drift is a change that settles, in stops, at a time from 0 to 1 of the walk.
-func drift(t float64, z, by []float64) float64 {
+func drift(z []float64) effect {
 	tau := 0.45 * math.Exp(0.7*z[1])
-	now, end := math.Exp(-t/tau), math.Exp(-1/tau)
-	run := (1 - now) / (1 - end)
-	if by != nil {
-		by[0] = 0.5 * run
-		by[1] = 0.5 * z[0] * 0.7 * (-now*t/tau + run*end/tau) / (1 - end)
+	end := math.Exp(-1 / tau)
+	return func(_, _, t float64, _ int, by []float64) float64 {
+		now := math.Exp(-t / tau)
+		run := (1 - now) / (1 - end)
+		if by != nil {
+			by[0] = 0.5 * run
+			by[1] = 0.5 * z[0] * 0.7 * (-now*t/tau + run*end/tau) / (1 - end)
+		}
+		return 0.5 * z[0] * run
 	}
-	return 0.5 * z[0] * run
 }

@@ -113,19 +113,25 @@ func (s *shape) local(x, y float64) (u, v float64) {
 	return (x - s.center[0]) / s.unit, (y - s.center[1]) / s.unit
 }
 
-// fromEdge is how far a place is from an edge and from its middle, how long the surface
-// is that way and how long the edge.
-func (s *shape) fromEdge(k kind, u, v float64) (distance, along, side, length float64) {
-	w, h := s.halfWidth, s.halfHeight
+// edge is how long the surface is from an edge on, and how long the edge is.
+func (s *shape) edge(k kind) (side, length float64) {
+	if k == lightLeft || k == lightRight {
+		return 2 * s.halfWidth, 2 * s.halfHeight
+	}
+	return 2 * s.halfHeight, 2 * s.halfWidth
+}
+
+// fromEdge is how far a place is from an edge and from its middle.
+func (s *shape) fromEdge(k kind, u, v float64) (distance, along float64) {
 	switch k {
 	case lightLeft:
-		return u + w, v, 2 * w, 2 * h
+		return u + s.halfWidth, v
 	case lightRight:
-		return w - u, v, 2 * w, 2 * h
+		return s.halfWidth - u, v
 	case lightBottom:
-		return v + h, u, 2 * h, 2 * w
+		return v + s.halfHeight, u
 	}
-	return h - v, u, 2 * h, 2 * w
+	return s.halfHeight - v, u
 }
 
 // toCells puts medians of cells in place of the readings.
