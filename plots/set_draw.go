@@ -141,6 +141,7 @@ func (m *setPicture) placeLabels(v *setView) (out []setLabel) {
 		if q, aimed := m.aimIn(i, v); aimed {
 			if aims[q] == "" {
 				order = append(order, q)
+				aims[q] = "aim "
 			} else {
 				aims[q] += ", "
 			}

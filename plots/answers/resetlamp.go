@@ -1,9 +1,9 @@
 package answers
 
 import (
-	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"evenfall/falloff/plan"
@@ -40,14 +40,17 @@ func (s Resetter) Lamp(number int, l setup.Lamp, placed *plan.Lamp) ResetLamp {
 	out.Stands = s.stands(l)
 	out.Points = s.points(l, placed)
 	out.Set = s.set(l)
-	gel := cmp.Or(l.Gel, l.Diffusion)
-	if gel == "" && s.Gels {
-		gel = "no gel"
+	front := []string{l.Gel}
+	if l.Gel == "" && l.Diffusion == "" && s.Gels {
+		front[0] = "no gel"
 	}
-	out.Color = []Note{orMissing(gel, "gel not on file")}
-	if l.Gel != "" && l.Diffusion != "" {
-		out.Color[0].Text += ", " + l.Diffusion
+	if l.Diffusion != "" && !strings.Contains(strings.ToLower(l.Diffusion+l.Note), "diffusion") { // which stands below
+		front = append(front, "diffusion: "+l.Diffusion)
+	} else {
+		front = append(front, l.Diffusion)
 	}
+	front = slices.DeleteFunc(front, func(text string) bool { return text == "" })
+	out.Color = []Note{orMissing(strings.Join(front, ", "), "gel not on file")}
 	if l.Behind == "" { // which has the color of the lamp behind it
 		out.Color = append(out.Color, orMissing(lampColor(l), "color not on file"))
 	}
@@ -119,8 +122,11 @@ func (s Resetter) points(l setup.Lamp, placed *plan.Lamp) (out []Note) {
 	}
 	if l.AimX.Set && l.AimY.Set {
 		at := s.Side(l.AimX.At)
-		if l.AimZ.Set && l.AimZ.At > 0 {
+		switch {
+		case l.AimZ.Set && l.AimZ.At > 0:
 			at += " · " + s.Coordinate(l.AimZ.At) + " out"
+		case l.AimZ.Set && l.AimZ.At == 0 && s.Surface != nil:
+			at = "surface: " + at
 		}
 		out = append(out, Note{Text: at + " · " + s.High(l.AimY.At)})
 	}

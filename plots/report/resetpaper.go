@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"image/color"
 	"io"
+	"slices"
 	"strings"
 
 	"evenfall/photometry/uncertainty"
@@ -234,11 +235,7 @@ func (p *printedSheet) lampHeads(y float64) float64 {
 
 // lamp is a row of the table.
 func (p *printedSheet) lamp(y float64, l sheetLamp) float64 {
-	reads := l.Reads
-	if l.Today != "" {
-		reads = append(reads[:len(reads):len(reads)], answers.Note{Text: "today " + l.Today})
-	}
-	cells := [][]answers.Note{{{Text: fmt.Sprint(l.Number), Strong: true}}, {{Text: l.Name, Strong: true}, {Text: l.Below, Missing: true}}, l.Stands, l.Points, l.Set, l.Color, reads}
+	cells := [][]answers.Note{{{Text: fmt.Sprint(l.Number), Strong: true}}, {{Text: l.Name, Strong: true}, {Text: l.Below, Missing: true}}, l.Stands, l.Points, l.Set, l.Color, l.Reads}
 	below, x, all := y, sheetMargin, p.Width-2*sheetMargin
 	for i, c := range lampColumns {
 		wide := c.share*all - 8
@@ -251,6 +248,9 @@ func (p *printedSheet) lamp(y float64, l sheetLamp) float64 {
 				at = p.Text(x, at, wide, note.Text, t)
 			}
 			below = max(below, at)
+		case c.head == "Today" && l.Today != "":
+			p.Box(x, y+1, wide, 18, 2, false)
+			below = max(below, p.Text(x, y+20, wide, l.Today, softType))
 		default:
 			p.Box(x, y+2, wide, 24, 2, false)
 		}
@@ -261,18 +261,17 @@ func (p *printedSheet) lamp(y float64, l sheetLamp) float64 {
 	return below + 2
 }
 
-// last are the flags, what is not on file, what contradicts itself, and the cautions.
+// last are the lines under the table, what is not on file, what contradicts itself, and the cautions.
 func (p *printedSheet) last(y float64) {
-	texts := append([]string{}, p.Flags...)
+	var last []string
 	if len(p.Missing) > 0 {
-		texts = append(texts, "Not on file: "+strings.Join(p.Missing, ", ")+".")
+		last = append(last, "Not on file: "+strings.Join(p.Missing, ", ")+".")
 	}
 	if len(p.Contradicts) > 0 {
-		texts = append(texts, "Does not fit: "+strings.Join(p.Contradicts, " "))
+		last = append(last, "Does not fit: "+strings.Join(p.Contradicts, " "))
 	}
-	for _, text := range append(texts, "Caution: "+p.Caution) {
-		y = p.keep(y, func(y float64) float64 { return p.Text(sheetMargin, y, p.Width-2*sheetMargin, text, plainType) + 1 })
-	}
+	text := strings.Join(append(slices.Concat(p.Under, last), "Caution: "+p.Caution), " ")
+	p.keep(y, func(y float64) float64 { return p.Text(sheetMargin, y, p.Width-2*sheetMargin, text, plainType) })
 }
 
 // Foot is what stands at the foot of the sheet.

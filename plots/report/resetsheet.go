@@ -13,6 +13,7 @@ import (
 	"evenfall/photometry"
 	"evenfall/photometry/ratio"
 	"evenfall/photometry/setup"
+	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
 	"evenfall/plots"
 	"evenfall/plots/answers"
@@ -108,8 +109,8 @@ type sheet struct {
 	Plan, Marks   *panel
 	Left          bool // the difference is in the column of the plan
 	Lamps         []sheetLamp
-	NoScrims      bool // in any lamp, as the table says
-	Flags         []string
+	NoScrims      bool     // in any lamp, as the table says
+	Under         []string // lines under the table of lamps
 	Missing       []string
 	Contradicts   []string
 	Caution       string
@@ -268,6 +269,8 @@ func (s *sheet) todo(r *Report, w document.Words) {
 	s.Why = answers.Sentence(w, r.ToDo.Why)
 	if r.ToDo.Short != nil {
 		s.Why = answers.Sentence(w, *r.ToDo.Short)
+	} else if day, ok := r.ToDo.Why.Values["day"]; ok && r.ToDo.Why.Key == "steps.not_approved" { // paper takes no notes and flags
+		s.Why = answers.Sentence(w, photometry.Found("report.sheet_not_approved", "day", day))
 	}
 	for i, step := range r.ToDo.Steps {
 		row := sheetStep{Number: fmt.Sprint(i + 1), Text: answers.Sentence(w, step.Finding)}
@@ -360,35 +363,66 @@ func (s *sheet) lamps(r *Report, w document.Words) {
 		set.Surface, set.FloorY = r.plan.views.Surface, r.plan.views.FloorY
 	}
 	number, scrims, said := 0, false, false
+	var notes []string
 	for i, row := range r.lampRows {
 		var placed *plan.Lamp
 		if r.Plan != nil && i < len(r.Plan.Lamps) {
 			placed = &r.Plan.Lamps[i]
 		}
 		if row.Kind == setup.Flag || row.Kind == setup.Net {
-			s.Flags = append(s.Flags, flagText(set.Lamp(0, row, placed), row.Note))
+			s.Under = append(s.Under, flagText(set.Lamp(0, row, placed), row.Note))
 			continue
 		}
 		number++
+		if row.Note != "" {
+			notes = append(notes, fmt.Sprintf("%d %s", number, row.Note))
+		}
 		scrims = scrims || row.Scrims != "" && !strings.EqualFold(row.Scrims, "none")
 		said = said || row.Scrims != ""
 		s.Lamps = append(s.Lamps, sheetLamp{ResetLamp: set.Lamp(number, row, placed), Reads: r.reads(row, w), Today: r.foundToday(row.Name, w)})
 	}
 	s.NoScrims = said && !scrims
+	for _, of := range []struct {
+		name  string
+		texts []string
+	}{{"Notes", notes}, {"Check places", r.checkPlaces(set)}} {
+		if len(of.texts) > 0 {
+			s.Under = append(s.Under, of.name+": "+strings.Join(of.texts, "; ")+".")
+		}
+	}
+	if len(s.Lamps) > 0 && set.Surface != nil {
+		s.Under = append(s.Under, answers.Sentence(w, photometry.Found("report.sheet_measured")))
+	}
+}
+
+// checkPlaces are the labeled places at which lamps were read alone, as a person measures
+// them.
+func (r *Report) checkPlaces(set answers.Resetter) (out []string) {
+	for _, row := range r.lampRows {
+		best, of := r.alone(row.Name)
+		if best == nil || best.Label == "" || of.Result.Survey.Placing != survey.InMeters {
+			continue
+		}
+		if text := best.Label + " " + set.Side(best.X) + " · " + set.High(best.Y); !slices.Contains(out, text) {
+			out = append(out, text)
+		}
+	}
+	return out
 }
 
 // flagText is a flag in one line.
 func flagText(l answers.ResetLamp, note string) string {
 	parts := []string{}
-	for _, notes := range [][]answers.Note{l.Stands, l.Set} {
-		for _, n := range notes {
-			parts = append(parts, n.Text)
-		}
+	for _, n := range slices.Concat(l.Stands, l.Set) {
+		parts = append(parts, n.Text)
+	}
+	if turned := l.Points[0]; !turned.Missing {
+		parts = append(parts, "turned "+strings.TrimSuffix(turned.Text, ", 0°"))
 	}
 	if note != "" {
 		parts = append(parts, note)
 	}
-	return l.Name + ": " + strings.Join(parts, " · ")
+	return l.Name + ": " + strings.TrimSuffix(strings.Join(parts, " · "), ".") + "."
 }
 
 // alone is the reading of a lamp alone on the surface where it is brightest, today or the
