@@ -37,7 +37,7 @@ type setLook struct{ width, beside, high, label, gap float64 }
 
 var (
 	fullSet   = setLook{width: pictureWidth, beside: 110, high: 860, label: 17, gap: 44}
-	narrowSet = setLook{width: narrowWidth, beside: 84, high: 296, label: 15, gap: 28}
+	narrowSet = setLook{width: narrowWidth, beside: 84, high: 290, label: 15, gap: 26}
 )
 
 // Set draws the lamps, frames, bounces and flags of a scene to scale: the plan view from
@@ -75,8 +75,9 @@ type setPicture struct {
 	floor, middle float64
 	numbers       []string // of the fixtures; "" for flags and nets
 
-	from, to r3.Vec  // corners of all that is drawn
-	perMeter float64 // pixels
+	from, to r3.Vec   // corners of all that is drawn
+	perMeter float64  // pixels
+	columns  []column // above the elevation
 	pageLayout
 }
 
@@ -130,9 +131,11 @@ func (m *setPicture) layOut() {
 	m.perMeter = min(wide/max(size.X, 0.5), high/max(size.Y+size.Z, 1))
 	w := m.perMeter * size.X
 	left := (look.width - w) / 2
-	m.fromTop += look.gap + 10
+	m.fromTop += look.gap + 8
 	m.data = m.rect(left, m.fromTop, w, m.perMeter*size.Z)
-	m.fromTop += m.perMeter*size.Z + 2.2*look.gap
+	m.under = m.data
+	m.setColumns()
+	m.fromTop += m.perMeter*size.Z + 2*look.gap + float64(m.overElevation())
 	m.under = m.rect(left, m.fromTop, w, m.perMeter*size.Y)
 	m.fromTop += m.perMeter*size.Y + 30
 	for i := range m.scene.Fixtures {
@@ -231,7 +234,14 @@ func (m *setPicture) levelAndGel(i int) (level, gel string) {
 	if m.scene.Fixtures[i].Kind.Shapes() {
 		return "", ""
 	}
-	return fmt.Sprintf("%.0f %%", m.placed[i].OutputPercent), cmp.Or(cleanText(m.rows[i].Gel), "no gel")
+	level, gel = "level not on file", cleanText(m.rows[i].Gel)
+	if dimmer := &m.rows[i].Dimmer; dimmer.Set {
+		level = dimmer.String() + " %"
+	}
+	if hasGel := func(l setup.Lamp) bool { return l.Gel != "" }; gel == "" {
+		gel = map[bool]string{true: "no gel", false: "gel not on file"}[slices.ContainsFunc(m.rows, hasGel)]
+	}
+	return level, gel
 }
 
 // degrees prints a turn by its direction: 58° right.

@@ -1,6 +1,7 @@
 package plots
 
 import (
+	"cmp"
 	"image/color"
 	"math"
 	"slices"
@@ -26,6 +27,9 @@ func (m *setPicture) paint(c draw.Canvas) {
 		name string
 	}{{m.data, "Plan"}, {m.under, "Front elevation, from the camera"}} {
 		y := v.rect.Max.Y + vg.Length(m.look.gap)
+		if v.rect == m.under {
+			y += m.overElevation()
+		}
 		drawWithHalo(c, heading, vg.Point{X: 6, Y: y}, v.name, paper, 0)
 		drawWithHalo(c, soft, vg.Point{X: vg.Length(m.width) - 6, Y: y}, lengthUnit(m.opt.Feet), paper, 0)
 	}
@@ -54,15 +58,15 @@ func (m *setPicture) paintView(c draw.Canvas, at func(r3.Vec) vg.Point, along r3
 	elevation := along.Z != 0
 	reach := vg.Length(m.look.gap)
 	v := &setView{at, along, &freeSpace{within: vg.Rectangle{Min: vg.Point{X: 2, Y: rect.Min.Y - reach}, Max: vg.Point{X: vg.Length(m.width) - 2, Y: rect.Max.Y + 0.7*reach}}}}
-	soft := style(m.look.label, false, gray, draw.XCenter, draw.YCenter)
 	x := m.above(r3.Vec{X: m.middle}).X
 	v.line(c, gray, 1, []vg.Length{10, 4, 2, 4}, vg.Point{X: x, Y: rect.Min.Y - 4}, vg.Point{X: x, Y: rect.Max.Y + 10})
 	if elevation {
+		v.space.within.Min.Y = rect.Min.Y - 1 // off the scale below the floor
 		m.paintFloor(c, v)
 	} else {
 		m.paintCamera(c, v)
 	}
-	text, beside := m.paintSurface(c, v)
+	surface := m.paintSurface(c, v)
 	if m.opt.Before != nil {
 		m.paintBefore(c, v)
 	}
@@ -72,12 +76,12 @@ func (m *setPicture) paintView(c draw.Canvas, at func(r3.Vec) vg.Point, along r3
 	for i := range m.scene.Fixtures {
 		m.paintAim(c, i, v)
 	}
+	if elevation {
+		m.paintColumns(c, v)
+	}
 	for i := range m.scene.Fixtures {
-		if q := at(m.scene.Fixtures[i].At); m.numbers[i] != "" {
-			v.space.take(around(q, numberRadius, numberRadius))
-			fill(c, circle(q, numberRadius+1.5), paper)
-			fill(c, circle(q, numberRadius), ink)
-			drawWithHalo(c, style(m.look.label, true, paper, draw.XCenter, draw.YCenter), q, m.numbers[i], ink, 0)
+		if m.numbers[i] != "" && !elevation {
+			m.paintNumber(c, i, v, at(m.scene.Fixtures[i].At))
 		}
 	}
 	for _, mark := range m.opt.Marks {
@@ -85,48 +89,116 @@ func (m *setPicture) paintView(c draw.Canvas, at func(r3.Vec) vg.Point, along r3
 		c.StrokeLines(draw.LineStyle{Color: ink, Width: 2}, closedOutline(around(q, 5, 5)))
 		v.space.take(around(q, 7, 7))
 	}
-	m.labelView(c, v)
-	half := vg.Point{X: textWidth(soft, text) / 2, Y: 0.56 * soft.Font.Size}
-	if q, _ := v.space.find(half, beside...); text != "" {
-		drawWithHalo(c, soft, q, text, paper, 3)
+	for _, l := range m.placeLabels(v, surface) {
+		m.paintLabel(c, l)
+	}
+}
+
+// paintNumber draws the number of a fixture.
+func (m *setPicture) paintNumber(c draw.Canvas, i int, v *setView, q vg.Point) {
+	v.space.take(around(q, numberRadius, numberRadius))
+	fill(c, circle(q, numberRadius+1.5), paper)
+	fill(c, circle(q, numberRadius), ink)
+	drawWithHalo(c, style(m.look.label, true, paper, draw.XCenter, draw.YCenter), q, m.numbers[i], ink, 0)
+}
+
+// column is what stands above the elevation of one fixture: its number, and lines below
+// it.
+type column struct {
+	fixture  int
+	lines    []string
+	x, width vg.Length
+}
+
+// setColumns finds what the columns have room for, as many lines as stand side by side,
+// each as near above its fixture as the others let it.
+func (m *setPicture) setColumns() {
+	s := style(m.look.label, false, ink, draw.XCenter, draw.YCenter)
+	room, sum := vg.Length(m.look.width)-12, vg.Length(math.Inf(1))
+	for most := 6; sum > room && most >= 0; most-- {
+		m.columns, sum = nil, 0
+		for i := range m.scene.Fixtures {
+			if m.numbers[i] == "" {
+				continue
+			}
+			lines := m.overFixture(i)
+			if lines = lines[:min(most, len(lines))]; most == 0 {
+				lines = []string{m.bare(m.scene.Fixtures[i].At.Y - m.floor)}
+			}
+			one := column{i, lines, m.front(m.scene.Fixtures[i].At).X, 2*numberRadius + 2}
+			for _, text := range lines {
+				one.width = max(one.width, textWidth(s, text)+8)
+			}
+			sum += one.width
+			m.columns = append(m.columns, one)
+		}
+	}
+	slices.SortStableFunc(m.columns, func(a, b column) int { return cmp.Compare(a.x, b.x) })
+	edge := vg.Length(6)
+	for i := range m.columns {
+		l := &m.columns[i]
+		l.width *= min(1, room/sum)
+		l.x = max(l.x, edge+l.width/2)
+		edge = l.x + l.width/2
+	}
+	edge = room + 6
+	for i := range slices.Backward(m.columns) {
+		l := &m.columns[i]
+		l.x = min(l.x, edge-l.width/2)
+		edge = l.x - l.width/2
+	}
+}
+
+// overFixture is what stands over a fixture in the elevation, what matters most first.
+func (m *setPicture) overFixture(i int) []string {
+	f := &m.scene.Fixtures[i]
+	if m.opt.Narrow { // beside which the sheet has its table
+		return []string{m.high(f.At.Y)}
+	}
+	pan, tilt := m.turned(i)
+	level, gel := m.levelAndGel(i)
+	share := min(18, int(0.1*m.look.width)/len(m.scene.Fixtures)) // of the width, in letters
+	out := []string{shorten(f.Name, share), m.high(f.At.Y), pan, tilt, level, shorten(gel, share)}
+	return slices.DeleteFunc(out, func(text string) bool { return text == "" })
+}
+
+// overElevation is how high the columns are.
+func (m *setPicture) overElevation() vg.Length {
+	lines := 0
+	for _, l := range m.columns {
+		lines = max(lines, len(l.lines))
+	}
+	return 2*numberRadius + 1.12*vg.Length(m.look.label)*vg.Length(lines)
+}
+
+// paintColumns draws the columns above the elevation, with a line from each to where its
+// fixture is.
+func (m *setPicture) paintColumns(c draw.Canvas, v *setView) {
+	bottom := m.under.Max.Y + vg.Length(m.look.gap)/2
+	top := bottom + m.overElevation()
+	for _, l := range m.columns {
+		q := v.at(m.scene.Fixtures[l.fixture].At)
+		v.line(c, gray, 1, nil, vg.Point{X: l.x, Y: top - 2*numberRadius - 1.12*vg.Length(m.look.label)*vg.Length(len(l.lines))}, q)
+		v.space.take(around(q, 6, 6))
+		fill(c, circle(q, 6), paper)
+		fill(c, circle(q, 4.5), ink)
+		at := vg.Point{X: l.x, Y: top - numberRadius}
+		m.paintNumber(c, l.fixture, v, at)
+		m.paintLabel(c, setLabel{lines: l.lines, at: at, box: vg.Rectangle{Min: vg.Point{X: l.x - l.width/2, Y: bottom}, Max: vg.Point{X: l.x + l.width/2, Y: top - 2*numberRadius}}})
 	}
 }
 
 // setLabel is a text beside a point of a view.
 type setLabel struct {
 	lines []string
-	more  []string // below them, where there is space off all lines
 	at    vg.Point
 	box   vg.Rectangle
 	bold  bool
 }
 
-// labelView names what stands in a view, where it is, and what aims where: first those
-// that all need, then pan, tilt, level and gel where they have space.
-func (m *setPicture) labelView(c draw.Canvas, v *setView) {
-	before := len(v.space.taken)
-	labels := m.placeLabels(v)
-	for i := range labels {
-		l := &labels[i]
-		own := &v.space.taken[before+i]
-		if l.more == nil {
-			continue
-		}
-		*own = vg.Rectangle{}
-		larger, free := m.label(v.space, setLabel{lines: slices.Concat(l.lines, l.more), at: l.at, bold: l.bold})
-		if free && overlaps(larger.box, v.space.lines) == 0 {
-			*l = larger
-		}
-		*own = l.box
-	}
-	for _, l := range labels {
-		m.paintLabel(c, l)
-	}
-}
-
-// placeLabels finds space for the labels of a view. What has none is left out, since the
-// list has it.
-func (m *setPicture) placeLabels(v *setView) (out []setLabel) {
+// placeLabels finds space for the labels of a view, and last for that of the surface.
+// What has none is left out, since the list has it.
+func (m *setPicture) placeLabels(v *setView, surface setLabel) (out []setLabel) {
 	place := func(l setLabel) bool {
 		l, free := m.label(v.space, l)
 		if free {
@@ -154,10 +226,13 @@ func (m *setPicture) placeLabels(v *setView) (out []setLabel) {
 	for i := range m.scene.Fixtures {
 		f := &m.scene.Fixtures[i]
 		l := setLabel{at: v.at(f.At)}
-		if name := shorten(f.Name, 18); m.numbers[i] == "" {
+		switch name := shorten(f.Name, 18); {
+		case m.numbers[i] == "":
 			l.lines = []string{name}
-		} else {
-			l.lines, l.more = m.beside(i, v)
+		case v.along.Z != 0:
+			continue // which has its column
+		default:
+			l.lines = []string{m.side(f.At.X), m.bare(f.At.Z) + " out"}
 			if named := l; !m.opt.Narrow {
 				named.lines = append([]string{name}, l.lines...)
 				if place(named) {
@@ -170,27 +245,10 @@ func (m *setPicture) placeLabels(v *setView) (out []setLabel) {
 	for _, mark := range m.opt.Marks {
 		place(setLabel{lines: []string{shorten(mark.Label, 20)}, at: v.at(r3.Vec{X: mark.X, Y: mark.Y, Z: mark.Z}), bold: true})
 	}
+	if surface.lines != nil {
+		place(surface)
+	}
 	return out
-}
-
-// beside is where a fixture is as a view shows it, and how it is turned and set.
-func (m *setPicture) beside(i int, v *setView) (where, more []string) {
-	f := &m.scene.Fixtures[i]
-	pan, tilt := m.turned(i)
-	if v.along.Z == 0 {
-		where = []string{m.side(f.At.X), m.bare(f.At.Z) + " out"}
-		if pan != "" {
-			more = []string{"pan " + pan}
-		}
-		return where, more
-	}
-	if tilt != "" {
-		more = []string{"tilt " + tilt}
-	}
-	if level, gel := m.levelAndGel(i); level != "" {
-		more = append(more, level+", "+shorten(gel, 16))
-	}
-	return []string{m.high(f.At.Y)}, more
 }
 
 // label finds space for a label next to its point; free is false where there is none.
@@ -202,7 +260,7 @@ func (m *setPicture) label(space *freeSpace, l setLabel) (placed setLabel, free 
 	}
 	var centers []vg.Point
 	gap := vg.Length(m.look.gap)
-	for _, d := range []vg.Length{16, 24, gap, 1.5 * gap} {
+	for _, d := range []vg.Length{16, 24, gap, 1.5 * gap, 2 * gap, 2.5 * gap} {
 		for _, way := range [][2]vg.Length{{-1, 0}, {1, 0}, {0, 1}, {0, -1}, {-1, 1}, {1, 1}, {-1, -1}, {1, -1}} {
 			q := vg.Point{X: way[0] * (d + half.X), Y: way[1] * (d + half.Y)}
 			if way[0] != 0 {
@@ -305,14 +363,13 @@ func (m *setPicture) paintFloor(c draw.Canvas, v *setView) {
 var standColor = color.RGBA{0xb4, 0xb4, 0xb4, 255}
 
 // paintSurface draws the surface: edge-on from above, its whole face in the elevation. It
-// returns how wide it is, or how high above the floor, and places for that.
-func (m *setPicture) paintSurface(c draw.Canvas, v *setView) (text string, beside []vg.Point) {
+// returns a label that says how wide it is, or how high above the floor.
+func (m *setPicture) paintSurface(c draw.Canvas, v *setView) (l setLabel) {
 	b, a := m.opt.Surface, m.opt.Area
 	if b == nil {
-		return "", nil
+		return l
 	}
-	shot, size := []vg.Length{9, 5}, vg.Length(m.look.label)
-	halfWidth := func() vg.Length { return textWidth(style(m.look.label, false, gray, 0, 0), text)/2 + 8 }
+	shot := []vg.Length{9, 5}
 	if v.along.Z == 0 {
 		from, to := m.above(r3.Vec{X: b.X0}), m.above(r3.Vec{X: b.X1})
 		c.StrokeLine2(draw.LineStyle{Color: ink, Width: 5}, from.X, from.Y, to.X, to.Y)
@@ -321,26 +378,16 @@ func (m *setPicture) paintSurface(c draw.Canvas, v *setView) (text string, besid
 			from, to := m.above(r3.Vec{X: a.X0}), m.above(r3.Vec{X: a.X1})
 			v.line(c, ink, 2, shot, from.Add(vg.Point{Y: 8}), to.Add(vg.Point{Y: 8}))
 		}
-		text = "surface " + m.length(b.Width())
-		half := halfWidth()
-		up := vg.Point{Y: 0.7 * size} // off axes that end beside it
-		left, right := from.Sub(vg.Point{X: half}), to.Add(vg.Point{X: half})
-		return text, []vg.Point{left, right, left.Add(up), right.Add(up), left.Add(up).Add(vg.Point{X: half}), right.Add(up).Sub(vg.Point{X: half}), from.Add(vg.Point{X: half, Y: 1.4 * size}), to.Add(vg.Point{X: -half, Y: 1.4 * size})}
+		return setLabel{lines: []string{"surface " + m.length(b.Width())}, at: from}
 	}
 	v.line(c, ink, 1.6, nil, closedOutline(vg.Rectangle{Min: m.front(r3.Vec{X: b.X0, Y: b.Y0}), Max: m.front(r3.Vec{X: b.X1, Y: b.Y1})})...)
 	if a != nil {
 		v.line(c, ink, 2.6, shot, closedOutline(vg.Rectangle{Min: m.front(r3.Vec{X: a.X0, Y: a.Y0}), Max: m.front(r3.Vec{X: a.X1, Y: a.Y1})})...)
 	}
-	clear := b.Y0 - m.floor
-	if clear < 0.005 {
-		return "", nil
+	if clear := b.Y0 - m.floor; clear >= 0.005 {
+		l = setLabel{lines: []string{m.bare(clear) + " clear"}, at: m.front(r3.Vec{X: b.X1, Y: m.floor + clear/2})}
 	}
-	text = m.bare(clear) + " clear"
-	for _, x := range []float64{b.X1, b.X0} {
-		q, half := m.front(r3.Vec{X: x, Y: m.floor + clear/2}), halfWidth()
-		beside = append(beside, q.Sub(vg.Point{X: half}), q.Add(vg.Point{X: half}))
-	}
-	return text, beside
+	return l
 }
 
 // paintFace draws the face of a panel, frame, bounce, flag or net as it is seen.

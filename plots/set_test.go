@@ -18,14 +18,14 @@ import (
 // and a net; invented.
 func testSet(t testing.TB) (*plan.Scene, SetOptions) {
 	t.Helper()
-	const text = `name,kind,x,y,z,aim x,aim y,aim z,flux,beam,width,height,behind,transmission,reflectance
-left,point,-1.5,1.8,3,3,1,0,20000,60,,,,,
-right,panel,5.4,1.6,2.4,2,1,0,9000,,0.6,0.9,,,
-key,point,0.3,2.7,4.2,1.2,2,3,9000,50,,,,,
-frame,frame,1.2,2,3,2.4,1,1.2,,,1.2,1.2,key,42,
-fill,bounce,4.2,1.2,3.2,2.4,1,1.2,,,1,1.2,frame,,80
-flag,flag,0.2,2.2,1.6,0.2,2.2,3,,,0.6,0.9,,,
-net,net,4.6,2,1.4,4.6,2,3,,,0.5,0.5,,70,
+	const text = `name,kind,x,y,z,aim x,aim y,aim z,flux,beam,width,height,behind,transmission,reflectance,dimmer,gel
+left,point,-1.5,1.8,3,3,1,0,20000,60,,,,,,80,
+right,panel,5.4,1.6,2.4,2,1,0,9000,,0.6,0.9,,,,,
+key,point,0.3,2.7,4.2,1.2,2,3,9000,50,,,,,,100,quarter blue
+frame,frame,1.2,2,3,2.4,1,1.2,,,1.2,1.2,key,42,,,
+fill,bounce,4.2,1.2,3.2,2.4,1,1.2,,,1,1.2,frame,,80,,
+flag,flag,0.2,2.2,1.6,0.2,2.2,3,,,0.6,0.9,,,,,
+net,net,4.6,2,1.4,4.6,2,3,,,0.5,0.5,,70,,,
 `
 	lamps, err := setup.ReadLamps(strings.NewReader(text), "lamps.csv")
 	if err != nil {
@@ -67,7 +67,7 @@ func TestSetFormats(t *testing.T) {
 	// By hand: the middle is at x 2.4, the floor at y −0.4. From (−1.5, 1.8, 3) to
 	// (3, 1, 0): pan atan(4.5/3), tilt −asin(0.8/5.467).
 	for _, want := range []string{
-		"1 left (point): 3.90 left, 3.00 out, 2.20 high; aims 0.60 right, 1.40 high; pan 56° right, tilt 8° down; 100 %; no gel.",
+		"1 left (point): 3.90 left, 3.00 out, 2.20 high; aims 0.60 right, 1.40 high; pan 56° right, tilt 8° down; 80 %; no gel.", "level not on file; no gel. 3 key", "100 %; quarter blue.",
 		"4 frame (frame): 1.20 left, 3.00 out, 2.40 high;", "lit by key", " flag (flag): 2.20 left", "Mark puppet: center, 1.20 out, 1.40 high.",
 	} {
 		if p := Set(s, opt); !strings.Contains(p.Alt, want) {
