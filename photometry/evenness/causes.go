@@ -189,8 +189,11 @@ func (r *Result) drifting() bool {
 // adviseChanges says what to change against the causes that are supported, and what it
 // will bring; where the first has rivals, first what tells them apart.
 func (r *Result) adviseChanges() {
-	if r.drifting() {
-		defer r.add(photometry.Found("let_settle"))
+	switch settle := photometry.Found("let_settle"); {
+	case r.drifting() && r.Drift.GapStops > 0:
+		r.add(settle) // where the light is not known causes are not sure either
+	case r.drifting():
+		defer r.add(settle)
 	}
 	for k, c := range r.explained {
 		if k == 0 && len(c.Rivals) > 0 && c.Test != nil && !r.Survey.Predicted {

@@ -2,6 +2,7 @@ package survey
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/floats"
 
@@ -34,6 +35,9 @@ type Cleaned struct {
 func (s *Survey) Clean(places *spatial.Places) *Cleaned {
 	bad, suspects, warnings := s.suspectRepeats(places)
 	c := s.cleaned(bad)
+	if d := c.Drift; d != nil && d.Significant && math.Abs(d.TotalStops) > repeatsApart/2 { // the light's change is why they disagree
+		warnings = slices.DeleteFunc(warnings, func(f photometry.Finding) bool { return f.Values["place"] == s.Point(s.Reference) })
+	}
 	c.Suspects, c.Warnings = suspects, append(warnings, c.Warnings...)
 	return c
 }
