@@ -14,6 +14,7 @@ import (
 	"evenfall/photometry"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/leastsquares"
+	"evenfall/photometry/parallel"
 	"evenfall/photometry/survey"
 )
 
@@ -127,7 +128,7 @@ func (f *levelFit) shapeAmbient(lamp survey.Lamp) {
 // survey.
 func (s *Scene) lampMap(lamp int, on *survey.Survey) []float64 {
 	out := make([]float64, on.Len())
-	each(on.Len(), 64, func(i int) {
+	parallel.Each(on.Len(), 64, func(i int) {
 		for n := range s.emitters {
 			if e := &s.emitters[n]; e.lamp == lamp {
 				out[i] += s.lux(e, r3Place(on, i), toCamera)

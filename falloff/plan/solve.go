@@ -11,6 +11,7 @@ import (
 	"gonum.org/v1/gonum/optimize"
 
 	"evenfall/photometry"
+	"evenfall/photometry/parallel"
 	"evenfall/photometry/setup"
 )
 
@@ -118,7 +119,7 @@ func (s *Scene) Solve(ctx context.Context, g Goal) (*Scene, []Move, *Solution, e
 		starts = 6
 	}
 	run := &search{objective: o, goal: g, starts: starts, budget: 300 * (len(o.variables) + 2), ctx: ctx, least: math.Inf(1), ends: make([]ending, starts)}
-	each(starts, 1, func(i int) { run.ends[i] = run.one(i) })
+	parallel.Each(starts, 1, func(i int) { run.ends[i] = run.one(i) })
 	best := 0
 	for i, e := range run.ends {
 		if e.cost < run.ends[best].cost {

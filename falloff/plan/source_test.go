@@ -8,6 +8,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"evenfall/photometry/parallel"
 	"evenfall/testdata"
 )
 
@@ -118,7 +119,7 @@ func TestClosedBox(t *testing.T) {
 func boxFlux(s *Scene, n int) float64 {
 	size := vec{4, 3, 3}
 	sums := make([]float64, 6*n)
-	each(6*n, 1, func(k int) {
+	parallel.Each(6*n, 1, func(k int) {
 		axis, far, i := k/n%3, k/n/3, k%n
 		b, c := (axis+1)%3, (axis+2)%3
 		for j := range n {

@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"evenfall/photometry/evenness"
+	"evenfall/photometry/parallel"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
@@ -158,7 +159,7 @@ func (s *Scene) fill(out *survey.Survey) {
 	if s.colored {
 		out.U, out.V = make([]float64, n), make([]float64, n)
 	}
-	each(n, 64, func(i int) {
+	parallel.Each(n, 64, func(i int) {
 		sum := s.mixture(r3.Vec{X: out.X[i], Y: out.Y[i]}, r3.Vec{Z: 1})
 		out.Level[i] = sum.level
 		if s.colored {

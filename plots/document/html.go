@@ -3,6 +3,7 @@ package document
 import (
 	_ "embed"
 	"encoding/base64"
+	"errors"
 	"fmt"
 	"html/template"
 	"io"
@@ -11,6 +12,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/parallel"
 	"evenfall/plots"
 )
 
@@ -29,9 +31,13 @@ var pageTemplate = template.Must(template.New("page").Funcs(template.FuncMap{
 // picture's.
 func HTML(w io.Writer, d *Document) error {
 	head, sections := d.sections()
+	first := &section{ID: "head", Blocks: head}
+	if err := draw(append(sections, first)); err != nil {
+		return err
+	}
 	var text strings.Builder
 	if err := pageTemplate.Execute(&text, map[string]any{"Title": d.Title, "Footer": d.Footer, "Style": template.CSS(pageStyle + d.FrontStyle), "Front": template.HTML(d.Front),
-		"Head": &section{ID: "head", Blocks: head}, "Sections": sections}); err != nil {
+		"Head": first, "Sections": sections}); err != nil {
 		return err
 	}
 	_, err := io.WriteString(w, photometry.Visible(text.String()))
@@ -63,9 +69,21 @@ func (h Headline) Class() string { return []string{"none", "pass", "fail", "unsu
 // Copied tells whether a line is to be copied as it is.
 func (l Line) Copied() bool { return l.Kind == Verbatim }
 
-// Elements are the blocks under a heading; lines that follow each other stand in
+// draw makes the elements of sections and of their parts, several at a time: most of the work
+// is their pictures.
+func draw(sections []*section) error {
+	all := slices.Clone(sections)
+	for _, s := range sections {
+		all = append(all, s.Parts...)
+	}
+	failed := make([]error, len(all))
+	parallel.Each(len(all), 1, func(i int) { all[i].Elements, failed[i] = all[i].elements() })
+	return errors.Join(failed...)
+}
+
+// elements are the blocks under a heading; lines that follow each other stand in
 // one list.
-func (s *section) Elements() ([]element, error) {
+func (s *section) elements() ([]element, error) {
 	var out []element
 	pictures := 0
 	for i, b := range s.Blocks {

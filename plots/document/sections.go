@@ -13,6 +13,7 @@ type section struct {
 	ID, Title string
 	Blocks    []Block
 	Parts     []*section
+	Elements  []element // of a page, once they are drawn
 }
 
 // sections divides a document at its headings: what stands before the first, and

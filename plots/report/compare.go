@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 
+	"evenfall/photometry/evenness"
 	"evenfall/photometry/match"
 	"evenfall/photometry/setup"
 )
@@ -87,7 +88,7 @@ func (g *gatherer) sameFolder(name string) {
 		if !slices.Contains(files.Files, name) {
 			continue
 		}
-		before, err := g.readSurface(g.fsys, files)
+		before, err := g.readSurface(g.fsys, files, evenness.Judge)
 		if err != nil {
 			g.problem(name, err)
 			return
@@ -129,7 +130,7 @@ func (g *gatherer) otherDay(day fs.FS, name, inside string) {
 		}
 		found = true
 		files := days[k][0]
-		before, err := g.readSurface(day, files)
+		before, err := g.readSurface(day, files, evenness.Judge)
 		if err != nil {
 			g.problem(path.Join(name, files.Files[0]), err)
 			continue

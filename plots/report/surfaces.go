@@ -13,6 +13,7 @@ import (
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/evenness"
+	"evenfall/photometry/parallel"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
@@ -22,10 +23,26 @@ import (
 
 // surfaces reads every surface's newest survey, and in short the days before it.
 func (g *gatherer) surfaces() {
-	for _, days := range g.folder.Days() {
+	type reading struct {
+		*Surface
+		err error
+	}
+	surfaces := g.folder.Days()
+	read := make([][]reading, len(surfaces))
+	parallel.Each(len(surfaces), 1, func(i int) {
+		judge := evenness.Analyze
+		for _, day := range surfaces[i] {
+			s, err := g.readSurface(g.fsys, day, judge)
+			read[i] = append(read[i], reading{s, err})
+			if err == nil {
+				judge = evenness.Judge // why is told of the newest alone
+			}
+		}
+	})
+	for i, days := range surfaces {
 		var subject *Surface
-		for _, day := range days {
-			s, err := g.readSurface(g.fsys, day)
+		for k, day := range days {
+			s, err := read[i][k].Surface, read[i][k].err
 			if err != nil {
 				g.problem(strings.Join(day.Files, ", "), err)
 				continue
@@ -46,7 +63,7 @@ func (g *gatherer) surfaces() {
 }
 
 // readSurface reads and judges the files of one survey.
-func (g *gatherer) readSurface(fsys fs.FS, files setup.SurveyFiles) (*Surface, error) {
+func (g *gatherer) readSurface(fsys fs.FS, files setup.SurveyFiles, judge func(*survey.Survey) (*evenness.Result, error)) (*Surface, error) {
 	s := &Surface{Title: files.Title, Date: files.Date, Files: files.Files}
 	for _, name := range files.Files {
 		content, err := fs.ReadFile(fsys, name)
@@ -60,7 +77,7 @@ func (g *gatherer) readSurface(fsys fs.FS, files setup.SurveyFiles) (*Surface, e
 		return nil, err
 	}
 	read.Settings.CameraISO, read.Settings.CameraShutterS = g.settings.ISO, g.settings.ShutterS
-	result, err := evenness.Analyze(read)
+	result, err := judge(read)
 	if err != nil {
 		return nil, err
 	}

@@ -4,12 +4,10 @@ import (
 	"bytes"
 	"cmp"
 	"net/http"
-	"runtime"
 	"slices"
 	"strings"
-	"sync"
-	"sync/atomic"
 
+	"evenfall/photometry/parallel"
 	"evenfall/photometry/schema"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/tolerance"
@@ -127,8 +125,6 @@ func (st *store) listAll(groups []setup.SurveyFiles) (out []listedOrNot) {
 			out = append(out, listedOrNot{listed{Name: name, Date: group.Date}, errUnjudged})
 		}
 	}
-	var wait sync.WaitGroup
-	var next atomic.Int64
 	one := func(of *listedOrNot) {
 		// One survey that nobody can judge keeps none of the others back.
 		defer func() { _ = recover() }()
@@ -139,14 +135,7 @@ func (st *store) listAll(groups []setup.SurveyFiles) (out []listedOrNot) {
 			of.listed = l
 		}
 	}
-	for range runtime.GOMAXPROCS(0) {
-		wait.Go(func() {
-			for i := next.Add(1) - 1; i < int64(len(out)); i = next.Add(1) - 1 {
-				one(&out[i])
-			}
-		})
-	}
-	wait.Wait()
+	parallel.Each(len(out), 1, func(i int) { one(&out[i]) })
 	return out
 }
 
