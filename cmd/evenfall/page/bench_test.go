@@ -169,7 +169,7 @@ func benchmarkAnswer(b *testing.B, path string) {
 	for b.Loop() {
 		s := &server{store: newStore(root), guard: newGuard(Options{}, "8642", nil), devices: known, ending: make(chan struct{})}
 		if path != "/report" {
-			s.reports.mu.Lock() // none is made meanwhile
+			s.store.reports.mu.Lock() // none is made meanwhile
 		}
 		r := httptest.NewRequest("GET", path, nil)
 		r.Host = "localhost:8642"

@@ -103,9 +103,9 @@ func (s *server) folder(w http.ResponseWriter, r *http.Request) error {
 			out.Surveys = append(out.Surveys, of.listed)
 		}
 	}
-	out.ReportBytes = s.reports.size(s.store)
+	out.ReportBytes = s.store.reports.size(s.store)
 	if len(out.Surveys) > manySurveys && out.ReportBytes == 0 {
-		go s.reports.warm(s.store)
+		go s.store.reports.warm(s.store)
 	}
 	return answer(w, 200, out)
 }

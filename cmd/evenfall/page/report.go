@@ -11,6 +11,7 @@ import (
 	"strings"
 	"sync"
 
+	"evenfall/plots/answers"
 	"evenfall/plots/document"
 	"evenfall/plots/report"
 )
@@ -23,7 +24,22 @@ const reportPolicy = "default-src 'none'; img-src data:; style-src 'unsafe-inlin
 type reports struct {
 	mu      sync.Mutex
 	of      string // the files that it was made of
-	content []byte
+	whole   *report.Report
+	err     error
+	content []byte // as a page, nil until somebody asks for it
+}
+
+// read is what the folder's tables give, read anew where a file is different since. The
+// caller holds the lock.
+func (m *reports) read(st *store) (*report.Report, error) {
+	if of := st.state(); m.of != of || m.whole == nil && m.err == nil {
+		m.whole, m.err = report.Read(st.files(), report.Options{})
+		m.of, m.content = of, nil
+		if m.err == nil && m.whole.ToDo != nil {
+			answers.Describe(m.whole.ToDo)
+		}
+	}
+	return m.whole, m.err
 }
 
 // state names the files of a folder, with their sizes and times.
@@ -48,19 +64,15 @@ func (m *reports) made(st *store) ([]byte, error) {
 
 // make is made for who holds the lock.
 func (m *reports) make(st *store) ([]byte, error) {
-	of := st.state()
-	if m.content != nil && m.of == of {
-		return m.content, nil
-	}
-	read, err := report.Read(st.files(), report.Options{})
-	if err != nil {
-		return nil, err
+	read, err := m.read(st)
+	if err != nil || m.content != nil {
+		return m.content, err
 	}
 	var b bytes.Buffer
 	if err := read.HTML(&b, document.Words{}); err != nil {
 		return nil, err
 	}
-	m.of, m.content = of, b.Bytes()
+	m.content = b.Bytes()
 	return m.content, nil
 }
 
@@ -88,7 +100,7 @@ func (m *reports) size(st *store) int {
 
 // report responds with the folder's report, as evenfall report writes it.
 func (s *server) report(w http.ResponseWriter, r *http.Request) error {
-	content, err := s.reports.made(s.store)
+	content, err := s.store.reports.made(s.store)
 	switch {
 	case errors.Is(err, report.ErrEmpty):
 		plainPage(w, http.StatusNotFound, "No report yet", "There is nothing in the folder to report. Begin a survey first.")

@@ -62,7 +62,6 @@ type server struct {
 	guard       *guard
 	devices     *devices
 	invitations *invitations
-	reports     reports
 	options     Options
 	ending      chan struct{}
 

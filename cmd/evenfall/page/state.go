@@ -3,7 +3,6 @@ package page
 import (
 	"cmp"
 	"fmt"
-	"io/fs"
 	"net/url"
 	"slices"
 
@@ -13,7 +12,6 @@ import (
 	"evenfall/photometry/tolerance"
 	"evenfall/plots/answers"
 	"evenfall/plots/document"
-	"evenfall/plots/report"
 	"evenfall/plots/steps"
 )
 
@@ -173,7 +171,7 @@ func (l *live) state(judge bool) (*State, error) {
 	default:
 		st.judged(a, unread)
 		if judge && st.Result != nil && st.Progress[""].Read == st.Progress[""].Of {
-			st.toDo(l.store.files())
+			st.toDo(l.store)
 		}
 	}
 	st.Title = cmp.Or(st.Title, stem(l.name))
@@ -182,8 +180,10 @@ func (l *live) state(judge bool) (*State, error) {
 
 // toDo puts the folder's one list of what to do in the place of what the survey alone
 // advises.
-func (st *State) toDo(folder fs.FS) {
-	whole, err := report.Read(folder, report.Options{})
+func (st *State) toDo(s *store) {
+	s.reports.mu.Lock()
+	defer s.reports.mu.Unlock()
+	whole, err := s.reports.read(s)
 	if err != nil || whole.ToDoOf != st.Result.Title {
 		return // the survey's own advice stays
 	}
@@ -191,7 +191,6 @@ func (st *State) toDo(folder fs.FS) {
 	answers.WithSteps(d, whole.ToDo)
 	answers.WithNext(d, st.Result)
 	st.ResultWords, st.ToDo = d.Lines(), whole.ToDo
-	answers.Describe(st.ToDo)
 }
 
 // judged adds the result and what follows from it.

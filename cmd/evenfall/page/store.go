@@ -27,6 +27,7 @@ type store struct {
 
 	mu      sync.Mutex
 	surveys map[string]*live
+	reports reports
 }
 
 func newStore(root *os.Root) *store {
