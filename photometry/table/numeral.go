@@ -89,11 +89,15 @@ var numeralShape = func() *regexp.Regexp {
 
 // scanNumeral finds the shape of a number in a trimmed text.
 func scanNumeral(text []byte) numeral {
-	m := numeralShape.FindStringSubmatch(string(text))
-	if m == nil {
-		return numeral{}
+	var groups, exponent string
+	sign, whole, decimal, fraction := simpleNumeral(string(text))
+	if !isDigits(whole) || !isDigits(fraction) {
+		m := numeralShape.FindStringSubmatch(string(text))
+		if m == nil {
+			return numeral{}
+		}
+		sign, whole, groups, decimal, fraction, exponent = m[1], m[2], m[3], m[4], m[5], m[6]
 	}
-	sign, whole, groups, decimal, fraction, exponent := m[1], m[2], m[3], m[4], m[5], m[6]
 	var n numeral
 	if decimal != "" {
 		n.decimal = rune(decimal[0])
@@ -120,6 +124,20 @@ func scanNumeral(text []byte) numeral {
 	n.digits = strings.ReplaceAll(n.digits, "−", "-")
 	return n
 }
+
+// simpleNumeral cuts a number without groups and exponent; in any other text whole or
+// fraction are not digits.
+func simpleNumeral(text string) (sign, whole, decimal, fraction string) {
+	if len(text) > 0 && (text[0] == '-' || text[0] == '+') {
+		sign, text = text[:1], text[1:]
+	}
+	if at := strings.IndexAny(text, ".,"); at >= 0 {
+		return sign, text[:at], text[at : at+1], text[at+1:]
+	}
+	return sign, text, "", ""
+}
+
+func isDigits(text string) bool { return strings.Trim(text, "0123456789") == "" }
 
 func digit(c byte) bool { return c-'0' <= 9 }
 
