@@ -367,3 +367,35 @@ func TestRandomOrders(t *testing.T) {
 	}
 	t.Logf("%v, %d end in a conflict", kinds, conflicts)
 }
+
+// Rows that need a ladder come last, the lower ones first: among the nine and among the rest.
+func TestLadderRowsComeLast(t *testing.T) {
+	var text strings.Builder
+	text.WriteString("# width: 4\n# height: 6\n# grid: 3x6\nlabel,E (lx)\n") // rows at 0.5 to 5.5 m
+	for _, row := range "ABCDEF" {
+		for column := range 3 {
+			fmt.Fprintf(&text, "%c%d,\n", row, column+1)
+		}
+	}
+	b := openText(t, text.String())
+	var walk []string
+	for _, p := range b.places {
+		walk = append(walk, p.label)
+	}
+	if got := strings.Join(walk, " "); got != "F1 F2 F3 C3 C2 C1 A1 A2 A3 D3 D2 D1 E1 E2 E3 B3 B2 B1" {
+		t.Errorf("the walk is %s", got)
+	}
+}
+
+// A list of positions is shown in the rows and columns that it has.
+func TestListOfPositionsIsAGrid(t *testing.T) {
+	b := openText(t, "label,x (m),y (m),E (lx)\nleft,0,1,700\nmiddle,1,1,\nright,2,1,\nlow left,0,0,\nlow middle,1,0,\nlow right,2,0,\n")
+	for label, want := range map[string][2]int{"left": {1, 1}, "right": {3, 1}, "low middle": {2, 2}} {
+		if p := b.places[b.byKey[label]]; [2]int{p.column, p.row} != want {
+			t.Errorf("%s is in column %d, row %d, expected %v", label, p.column, p.row, want)
+		}
+	}
+	if b := openText(t, "label,x (m),y (m),E (lx)\na,0,1,700\nb,1.3,0.2,\nc,2,1.7,\nd,0.4,0.6,\n"); b.places[0].column != 0 {
+		t.Error("scattered places have columns")
+	}
+}

@@ -225,6 +225,13 @@ func TestBrowserReload(t *testing.T) {
 	d.open(s.url() + "#/s/cloth.csv")
 	d.disk(s, "A9", "", "703")
 	d.at("C9")
+	// Who looked at a read place goes on with the walk: nothing is replaced by mistake.
+	d.jump("A5")
+	d.shows(".pad .next", "Replace 702")
+	d.saved()
+	browsertest.Do(t, d.tab, chromedp.Reload())
+	d.at("C9")
+	d.shows(".pad .next b", "Next")
 	d.clean(s.address, "ERR_CONNECTION", "ERR_INCOMPLETE_CHUNKED_ENCODING", "ERR_BLOCKED_BY_CLIENT", "ERR_EMPTY_RESPONSE")
 }
 

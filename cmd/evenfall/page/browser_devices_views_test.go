@@ -69,7 +69,7 @@ func TestBrowserViewsOfDevices(t *testing.T) {
 	tablet.at("A5")
 	tablet.typed("701")
 	d.cell("A5", "701")
-	d.cell("A9", "com")
+	d.cell("A9", "held")
 	d.more()
 	d.shows("dialog", "Screen stays on")
 	looked("more")

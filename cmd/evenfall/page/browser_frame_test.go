@@ -109,7 +109,7 @@ func TestBrowserNight(t *testing.T) {
 	t.Parallel()
 	for route, ready := range map[string]func(viewer){
 		"#/":                func(v viewer) { v.shows(".surveys", "cloth") },
-		"#/new":             func(v viewer) { v.wait(`document.querySelector("#new-kind")?.options.length > 3`) },
+		"#/new":             func(v viewer) { v.wait(`document.querySelectorAll(".kinds input").length > 3`) },
 		"#/s/ratio.csv/map": func(v viewer) { v.shows("caption", "The marks") },
 		"#/s/cloth.csv":     func(v viewer) { v.shows(".open", "D3") },
 		"#/s/color.csv":     func(v viewer) { v.keypad() },

@@ -46,11 +46,14 @@ func TestBrowserNewSurvey(t *testing.T) {
 	s.write("cloth.csv", sheet())
 	d := newDevice(t, browsertest.Open(t, 360, 740))
 	d.open(s.url() + "#/new")
-	d.wait(`document.querySelector("#new-kind").options.length > 3`)
-	d.button("Begin")
+	d.wait(`document.querySelectorAll(".kinds input").length > 3`)
+	d.button("Begin at A1")
 	d.shows(".wrong", "name")
 	d.fill("new-title", "cloth")
 	d.fill("new-width", "4,8")
+	d.fill("new-height", "6") // m: the upper rows need a ladder and come last
+	d.button("3 × 3")
+	d.shows(".begin", "Begin at C1")
 	d.fill("new-height", "2.4")
 	d.button("5 × 3")
 	d.wait(`document.getElementById("new-columns").value === "5" && document.querySelectorAll(".surface .dot").length === 14`)
@@ -70,10 +73,10 @@ func TestBrowserNewSurvey(t *testing.T) {
 	d.fill("new-iso", "800")
 	d.fill("new-shutter", "1/50")
 	d.fill("new-lamps", "cloth left"+kb.Enter+"cloth right")
-	d.button("Begin")
+	d.button("Begin at A1")
 	d.shows(".wrong", "There is a file cloth.csv already")
 	d.fill("new-title", "green cloth")
-	d.button("Begin")
+	d.button("Begin at A1")
 	d.at("A1")
 	d.shows(".lamps", "cloth right alone")
 	d.shows(".unit", "fc")
@@ -90,7 +93,7 @@ func TestBrowserNewSurvey(t *testing.T) {
 	// In feet, for another day.
 	d.open("about:blank")
 	d.open(s.url() + "#/new")
-	d.wait(`document.querySelector("#new-kind").options.length > 3`)
+	d.wait(`document.querySelectorAll(".kinds input").length > 3`)
 	d.fill("new-title", "in feet")
 	d.button("feet")
 	d.fill("new-width", "15 ft 9 in")
@@ -100,7 +103,7 @@ func TestBrowserNewSurvey(t *testing.T) {
 	d.wait(`document.getElementById("new-x0").value === "3.15" && document.getElementById("new-y1").value === "6.27"`)
 	eval[any](d, `document.getElementById("new-date").value = "2026-03-07"; null`)
 	browsertest.Screenshot(t, d.tab, "new-feet-360")
-	d.button("Begin")
+	d.button("Begin at A1")
 	d.at("A1")
 	for _, r := range "123456789" {
 		d.typed("7" + string(r) + "0")
@@ -120,4 +123,29 @@ func TestBrowserNewSurvey(t *testing.T) {
 		t.Errorf("the next form begins with %q", got)
 	}
 	d.clean(s.address, "400 (Bad Request)", "409 (Conflict)")
+}
+
+// Who wants to try gets invented readings, and nothing is written into the folder.
+func TestBrowserTrial(t *testing.T) {
+	t.Parallel()
+	s := serve(t, page.Options{})
+	d := newDevice(t, browsertest.Open(t, 390, 844))
+	d.open(s.url())
+	d.button("Try with invented readings")
+	d.shows(".notice", "nothing of it is written into your folder")
+	d.button("Seen")
+	d.shows(".open", "D3") // a suspect among them
+	at := d.place()
+	d.typed("744")
+	d.saved()
+	d.wait(`document.getElementById("place").textContent !== ` + quote(at))
+	d.button("Result")
+	d.shows(".verdict", "FAIL")
+	if files, err := os.ReadDir(s.folder); err != nil || len(files) > 0 {
+		t.Errorf("the folder has %v, %v", files, err)
+	}
+	d.open("about:blank")
+	d.open(s.url())
+	d.shows(".note", "None yet")
+	d.clean(s.address)
 }

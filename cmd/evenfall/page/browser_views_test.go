@@ -112,7 +112,7 @@ func TestBrowserViews(t *testing.T) {
 	t.Parallel()
 	for name, open := range map[string]func(viewer){
 		"folder": func(v viewer) { v.at(""); v.shows(".problems", "old.csv") },
-		"new":    func(v viewer) { v.at("#/new"); v.wait(`document.querySelector("#new-kind")?.options.length > 3`) },
+		"new":    func(v viewer) { v.at("#/new"); v.wait(`document.querySelectorAll(".kinds input").length > 3`) },
 		"entry":  func(v viewer) { v.cloth(); v.pad("7", "4") },
 		"map":    func(v viewer) { v.at("#/s/cloth.csv/map"); v.shows(".result .verdict", "UNSURE") },
 		"color":  func(v viewer) { v.at("#/s/color.csv"); v.keypad(); v.pad("8", "0", "0", "40", "+", "1", "5") },

@@ -61,7 +61,7 @@ func TestBrowserFullSurveyByKeypad(t *testing.T) {
 	d.button("A surface: is it even?")
 	d.wait(`document.activeElement.id === "new-title"`)
 	d.keys("green cloth")
-	d.button("Begin")
+	d.button("Begin at A1")
 	d.wait(`document.getElementById("place")`)
 	d.presses = 0
 	var walk []string

@@ -45,12 +45,12 @@ func TestBrowserFromNewToReport(t *testing.T) {
 	d := newDevice(t, browsertest.Open(t, 390, 844))
 	d.open(s.url())
 	d.button("A surface: is it even?")
-	d.wait(`document.querySelector("#new-kind")?.options.length > 3`)
+	d.wait(`document.querySelectorAll(".kinds input").length > 3`)
 	d.fill("new-title", "table")
 	d.fill("new-width", "1.8")
 	d.fill("new-height", "0.9")
 	d.button("3 × 3")
-	d.button("Begin")
+	d.button("Begin at A1")
 	d.at("A1")
 	levels := map[string]string{}
 	read := func(level string) {

@@ -2,6 +2,7 @@ package page
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -219,6 +220,26 @@ func (b *editor) findPlaces() {
 			b.addPlace(place{label: r.Label, x: r.X, y: r.Y})
 		}
 	}
+	b.findLattice()
+}
+
+// findLattice finds the rows and columns of places that have positions.
+func (b *editor) findLattice() {
+	var xs, ys []float64
+	for _, p := range b.places {
+		if !p.placed() {
+			return
+		}
+		xs, ys = append(xs, p.x), append(ys, p.y)
+	}
+	l := spatial.FindLattice(xs, ys)
+	if l == nil || !l.Fill(xs, ys) {
+		return
+	}
+	for i := range b.places {
+		p := &b.places[i]
+		p.column, p.row = spatial.NearestIndex(l.Xs, p.x)+1, len(l.Ys)-spatial.NearestIndex(l.Ys, p.y)
+	}
 }
 
 // findGrid lists the places of the grid that have rows, and all of them where their
@@ -232,7 +253,12 @@ func (b *editor) findGrid() {
 		rows[fold(r.Label)] = r
 	}
 	quick := len(spatial.QuickNine(f.GridColumns, f.GridRows))
-	for i, label := range spatial.WalkNineFirst(f.GridColumns, f.GridRows) {
+	labels := spatial.WalkNineFirst(f.GridColumns, f.GridRows)
+	if f.HeightM > 0 {
+		b.laddersLast(labels[:quick])
+		b.laddersLast(labels[quick:])
+	}
+	for i, label := range labels {
 		c, fromTop, _ := spatial.ParseGridLabel(label)
 		p := place{label: label, column: c + 1, row: fromTop + 1, words: answers.PlaceInGrid(c, fromTop, f.GridColumns, f.GridRows)}
 		if r := rows[fold(label)]; r != nil {
@@ -247,6 +273,22 @@ func (b *editor) findGrid() {
 			b.quick++
 		}
 	}
+}
+
+// reach is how high above the lower edge a meter is read by hand without a ladder, in meters:
+// common practice, no source.
+const reach = 2.5
+
+// laddersLast puts the places that need a ladder behind the others, the lower rows first.
+func (b *editor) laddersLast(labels []string) {
+	rung := func(label string) int {
+		column, fromTop, _ := spatial.ParseGridLabel(label)
+		if _, y := b.form.Position(column, fromTop); y > reach {
+			return b.form.GridRows - fromTop
+		}
+		return 0
+	}
+	slices.SortStableFunc(labels, func(a, b string) int { return cmp.Compare(rung(a), rung(b)) })
 }
 
 // addPlace puts a place that is not known yet at the end of the walk.

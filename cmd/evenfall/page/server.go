@@ -64,6 +64,7 @@ type server struct {
 	invitations *invitations
 	options     Options
 	ending      chan struct{}
+	trial       trial
 
 	mu        sync.Mutex
 	announced string // the token of the link where the program runs
@@ -77,6 +78,7 @@ func Serve(ctx context.Context, listener net.Listener, root *os.Root, options Op
 		return err
 	}
 	defer s.devices.end()
+	defer s.trial.end()
 	return s.serve(ctx, listener)
 }
 
@@ -140,6 +142,7 @@ func (s *server) handler() http.Handler {
 		"POST /api/surveys":                             s.newSurvey,
 		"POST /api/marks":                               s.newMarks,
 		"POST /api/morning":                             s.newMorning,
+		"POST /api/trial":                               s.newTrial,
 		"POST /api/surveys/{name}/trim":                 s.ofSurvey(s.newTrim),
 		"POST /api/surveys/{name}/again":                s.ofSurvey(s.again),
 		"GET /api/surveys/{name}":                       s.ofSurvey(s.state),
@@ -171,7 +174,11 @@ func (h handle) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 // ofSurvey opens the survey that an address names for what answers with it.
 func (s *server) ofSurvey(answers func(*live, http.ResponseWriter, *http.Request) error) handle {
 	return func(w http.ResponseWriter, r *http.Request) error {
-		l, err := s.store.open(r.PathValue("name"))
+		st := s.storeOf(r.PathValue("name"))
+		if st == nil {
+			return errNoSurvey
+		}
+		l, err := st.open(r.PathValue("name"))
 		if err != nil {
 			return err
 		}

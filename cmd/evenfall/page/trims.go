@@ -22,7 +22,7 @@ const trimsFolder = "trims"
 // checkSurvey accepts names of surveys of the folder, and of what was read while they were
 // trimmed.
 func checkSurvey(name string) error {
-	return checkFile(strings.TrimPrefix(name, trimsFolder+"/"))
+	return checkFile(strings.TrimPrefix(strings.TrimPrefix(name, trimsFolder+"/"), trialFolder+"/"))
 }
 
 // numbered is a name with a number behind it.
@@ -122,6 +122,9 @@ func (s *server) again(l *live, w http.ResponseWriter, r *http.Request) error {
 
 // begin writes a survey anew and answers with its name.
 func (s *server) begin(l *live, w http.ResponseWriter, wanted func(string) bool, since map[string]reread, name func(int) string) error {
+	if l.store != s.store {
+		return errTrial
+	}
 	var content []byte
 	var err error
 	if !l.filling(func(b *editor) { content, err = b.anew(s.store.now(), wanted, since) }) {

@@ -38,7 +38,7 @@ function view(title, load) {
 
 // Figures as people write them; a cell without one stays empty.
 const figure = (v) => (v === undefined ? "" : String(Number(v.toPrecision(3))));
-const signed = (v, digits = 2) => (v === undefined ? "" : `${v < 0 ? "−" : "+"}${Math.abs(v).toFixed(digits)}`);
+const signed = (v, digits = 2) => (v === undefined ? "" : `${Number(v.toFixed(digits)) < 0 ? "−" : "+"}${Math.abs(v).toFixed(digits)}`);
 
 function matchTable({ unit, points = [], marks }) {
   if (marks) {

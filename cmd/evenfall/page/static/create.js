@@ -9,6 +9,7 @@ import { readJSON, write } from "./store.js";
 import { FOOT, meters, today } from "./units.js";
 
 const usual = { title: "", kind: "screen", length: "m", width: "4", height: "2.5", columns: "9", rows: "5", unit: "lx", color: false, lamps: "" };
+const REACH = 2.5; // m above the lower edge without a ladder
 const sides = ["x0", "y0", "x1", "y1"];
 const units = { lx: "lux", fc: "footcandles", f: "f-number (flash)" };
 
@@ -22,7 +23,7 @@ export function createView(given = "") {
   };
   const decimal = { inputmode: "decimal" };
   const whole = { inputmode: "numeric" };
-  const kind = h("select", { id: "new-kind" }, h("option", { value: last.kind }, last.kind || "any surface"));
+  const kindButtons = h("div", { class: "kinds" });
   const check = (name, caption, checked = false) => {
     inputs[name] = h("input", { type: "checkbox", id: `new-${name}`, checked });
     return h("div", { class: "asked check" }, inputs[name], h("label", { for: `new-${name}` }, caption));
@@ -43,10 +44,11 @@ export function createView(given = "") {
   const tolerance = h("p", { class: "note" });
   const wrong = h("p", { class: "wrong", role: "alert" });
   const count = h("small", {});
-  const begin = h("button", { class: "primary begin", type: "submit" }, h("b", {}, "Begin"), count);
+  const where = h("b", {}, "Begin");
+  const begin = h("button", { class: "primary begin", type: "submit" }, where, count);
   const form = h("form", { class: "new", novalidate: true },
     input("title", "Name of the surface", { required: true, value: about.title ?? "" }),
-    h("div", { class: "asked" }, h("label", { for: "new-kind" }, "Kind"), kind, tolerance),
+    kindButtons, tolerance,
     h("div", { class: "pair" }, input("width", "Width", { title: "4.8, 15'9\" or 15 ft 9 in" }), input("height", "Height")),
     lengths,
     grids,
@@ -89,25 +91,27 @@ export function createView(given = "") {
 
   function show() {
     const [columns, rows] = [number("columns"), number("rows")];
+    const edges = inputs.edges.checked || (columns === 3 && rows === 3); // as the program lays out nine
     const area = shot();
     allOfIt.disabled = area === null;
     sketch.show({
-      width: length("width"), height: length("height"), feet: inFeet(), columns, rows, edges: inputs.edges.checked,
+      width: length("width"), height: length("height"), feet: inFeet(), columns, rows, edges,
       area: area?.every(Number.isFinite) ? area : null,
       reference: { column: Math.floor(columns / 2), row: Math.floor(rows / 2) },
     });
     count.textContent = columns * rows > 0 ? `${columns * rows} places, about ${Math.max(1, Math.round((columns * rows * 13) / 60))} minutes` : "";
     for (const b of grids.querySelectorAll("button")) b.setAttribute("aria-pressed", String(b.textContent === `${columns} × ${rows}`));
-    const k = kinds.find((k) => k.name === kind.value);
+    where.textContent = columns * rows > 1 ? `Begin at ${firstPlace(columns, rows, length("height"), edges)}` : "Begin";
+    const k = kinds.find((k) => k.name === kind());
     tolerance.textContent = k ? `Usually within ${k.stops} stop` + (k.good_stops ? `, good within ${k.good_stops}` : "") : "";
   }
 
   let kinds = [];
+  const kind = () => kindButtons.querySelector(":checked")?.value ?? last.kind;
   get("/api/form").then(({ kinds: list, notes }) => {
     kinds = list;
     for (const [name, note] of Object.entries(notes)) Object.assign(inputs[name], { placeholder: note.example, title: note.help });
-    const chosen = kind.value;
-    put(kind, list.map((k) => h("option", { value: k.name, selected: k.name === chosen }, k.words || k.name)));
+    put(kindButtons, choice("kind", "Kind", Object.fromEntries(list.map((k) => [k.name, [h("b", {}, k.words || k.name), h("small", {}, `${k.stops} stop, ${k.mired} mired`)]])), kind()));
     show();
   }, () => {});
 
@@ -124,7 +128,7 @@ export function createView(given = "") {
     if (bad) return complain(`Found “${value(bad[0])}”, expected ${bad[1]}.`, inputs[bad[0]]);
     if (area && !area.every(Number.isFinite)) return complain("Give all four sides of the part in shot, or none.", inputs.x0);
     const asked = {
-      title: value("title"), name: fileNamed(value("name")), kind: kind.value, width_m: length("width"), height_m: length("height"), feet: inFeet(), date: value("date"),
+      title: value("title"), name: fileNamed(value("name")), kind: kind(), width_m: length("width"), height_m: length("height"), feet: inFeet(), date: value("date"),
       columns: number("columns"), rows: number("rows"), edges: inputs.edges.checked, unit: form.elements.unit.value, color: inputs.color.checked,
       tolerance: value("tolerance"), repeatability_percent: number("repeatability_percent") || 0, area, reference: value("reference"),
       iso: number("iso") || 0, shutter: value("shutter"), lamps: inputs.lamps.value.split("\n").map((l) => l.trim()).filter(Boolean),
@@ -157,6 +161,16 @@ export function createView(given = "") {
     },
     leave() {},
   };
+}
+
+// firstPlace is where the walk begins: at the upper left, but that rows out of reach from the
+// floor come last.
+function firstPlace(columns, rows, height, edges) {
+  const fromTop = (r) => (edges && rows > 1 ? r / (rows - 1) : (r + 0.5) / rows);
+  const quick = [...new Set(rows < 3 ? [...Array(rows).keys()] : [0, Math.floor((rows - 1) / 2), rows - 1])];
+  const at = Math.max(0, quick.findIndex((r) => !(height * (1 - fromTop(r)) > REACH)));
+  const letters = (n) => (n < 26 ? "" : String.fromCharCode(64 + Math.floor(n / 26))) + String.fromCharCode(65 + (n % 26));
+  return `${letters(quick[at])}${at % 2 ? columns : 1}`;
 }
 
 const fileNamed = (name) => (name === "" || /\.csv$/i.test(name) ? name : `${name}.csv`);

@@ -51,6 +51,8 @@ export function entryPanel(v, { openMap }) {
   const held = () => v.holds.under(lamp); // by other devices
   const unread = (from) => nextPlace(walk(), cells(), from, skipped(), held());
   let here = places().some((p) => p.label === kept.label) ? kept.label : (unread(null) ?? places()[0]?.label);
+  // Who comes back goes on, and replaces nothing by mistake.
+  if (isRead(cell()) && !(here === reference() && due())) here = unread(here) ?? here;
   if (v.state.lights && !kept.label) lamp = v.state.lamps.find((l) => (here = nextPlace(walkOf(v.state, l), v.cells[l] ?? {}, null, new Set()))) ?? ((here = places()[0]?.label), lamp);
   let repeat = isRead(cell()) && here === reference() && due(); // add a reading beside what is there
 

@@ -1,5 +1,6 @@
 // The first visit: nothing is in the folder yet, and this is how to read.
 
+import { post, textOf } from "./api.js";
 import { h, s } from "./dom.js";
 
 const rules = [
@@ -8,6 +9,13 @@ const rules = [
   ["Come back to ◆", "as the page asks: it shows whether the lamps drift."],
   ["Rows up a ladder", "are for two: one reads, one types. Or the meter goes on a pole."],
 ];
+
+/** firstWays are what else a first visit can do. */
+export function firstWays(failed) {
+  const invented = () => post("/api/trial").then(({ name }) => (location.hash = `#/s/${encodeURIComponent(name)}`), (error) => failed(textOf(error)));
+  return h("div", { class: "lines", hidden: true }, h("a", { class: "button", href: "#/devices" }, "Let a phone in"),
+    h("button", { type: "button", onclick: invented }, h("b", {}, "Try with invented readings"), h("small", {}, "nothing is written in your folder")));
+}
 
 /** firstVisit is the picture of the nine places and the rules of reading. */
 export function firstVisit() {

@@ -2,7 +2,7 @@
 
 import { get, textOf } from "./api.js";
 import { h, plural, put, setText } from "./dom.js";
-import { firstVisit } from "./first.js";
+import { firstVisit, firstWays } from "./first.js";
 import { header, openMenu } from "./menu.js";
 import { beginMorning } from "./trim.js";
 
@@ -20,8 +20,9 @@ export function folderView() {
   const searched = h("div", { class: "asked", hidden: true }, h("label", { for: "search" }, "Search"), search);
   const links = h("nav", { class: "lines", "aria-label": "Whole folder", hidden: true });
   const first = firstVisit();
+  const ways = firstWays((text) => (empty.textContent = text));
   const node = h("div", { class: "folder" }, first,
-    h("div", { class: "lines begin-lines" }, h("a", { class: "button primary", href: "#/new" }, "A surface: is it even?"), h("a", { class: "button", href: "#/marks" }, "Key and fill at marks")), links,
+    h("div", { class: "lines begin-lines" }, h("a", { class: "button primary", href: "#/new" }, "A surface: is it even?"), h("a", { class: "button", href: "#/marks" }, "Key and fill at marks")), ways, links,
     h("h2", {}, "Surveys in this folder"), searched, empty, list, problems);
   let folder = null;
   let again = 0;
@@ -37,7 +38,7 @@ export function folderView() {
     if (document.contains(node)) header({ title: folder.title || "Evenfall" });
     folder.surveys.sort((a, b) => b.changed - a.changed);
     searched.hidden = folder.surveys.length <= FEW;
-    first.hidden = folder.surveys.length > 0;
+    first.hidden = ways.hidden = folder.surveys.length > 0;
     showList();
     put(problems, folder.problems.length > 0 && [
       h("h2", {}, "Not understood"),

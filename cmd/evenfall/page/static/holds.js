@@ -43,6 +43,3 @@ export function holdsOf(name, changed) {
     },
   };
 }
-
-/** briefName is a device's name in a cell: tab2 for tablet 2. */
-export const briefName = (name) => [...name].slice(0, 3).join("").trim() + (/ (\d{1,2})$/.exec(name)?.[1] ?? "");

@@ -3,7 +3,6 @@
 // since its cells are smaller than a thumb.
 
 import { h, keepFocus, openSheet, setAttributes, setText } from "./dom.js";
-import { briefName } from "./holds.js";
 import { isRead } from "./walk.js";
 
 const wide = matchMedia("(min-width: 900px)");
@@ -102,7 +101,7 @@ export function readingOf(cell, { state, open, skipped, helpful, held = new Map(
     marks.push("held");
     said.push(`${by} is there`);
   }
-  return { text: read ? brief(cell.text) : by ? briefName(by) : skipped.has(label) ? "skip" : "·", marks, said: [...said, ...marks].filter(Boolean).join(", ") };
+  return { text: read ? brief(cell.text) : by ? (by === "you" ? by : "held") : skipped.has(label) ? "skip" : "·", marks, said: [...said, ...marks].filter(Boolean).join(", ") };
 }
 
 /** openGoTo lists the places in a sheet. */

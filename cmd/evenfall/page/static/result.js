@@ -81,7 +81,7 @@ export function resultPanel(v, { jump, read }) {
       const t = at.get(label);
       if (!t) return { text: "", marks: ["unread"], said: `${place.words}, not read` };
       const off = t.stops > high ? t.stops - high : t.stops < low ? t.stops - low : 0;
-      const beyond = t.stands === "over" || t.stands === "under" ? `${off > 0 ? "+" : "−"}${Math.abs(off).toFixed(1)}` : "";
+      const beyond = t.stands === "over" || t.stands === "under" ? `${off > 0 ? "+" : "−"}${Math.abs(off).toFixed(1)}`.replace(/.0\.0/, "") : "";
       return { text: t.in_shot ? signs[t.stands] + beyond : "", marks: [t.in_shot ? t.stands : "aside"], said: `${place.words}, ${t.in_shot ? t.stands : "not in shot"} ${beyond}` };
     });
     setText(legend, "▲ over, ▼ under what is allowed, in stops; ≈ at its edge; · within" + (v.state.area ? "; faint: not in shot" : ""));
@@ -139,8 +139,8 @@ export function toDo(v) {
   const s = v.state;
   if (s.do) return s.do;
   const { read = 0, of = 0 } = s.progress?.[""] ?? {};
-  const advice = s.result?.advice ?? [];
-  const step = s.to_do?.steps?.[0]?.text ?? (advice.find((a) => a.predicted_spread_stops !== undefined) ?? advice[0])?.text ?? "";
+  // The first step is the one that the command prints of the same files.
+  const step = s.result_words?.find(({ key }) => key === "do" || key === "to do")?.text.replace(/^1\. /, "") ?? "";
   const word = s.judgments?.[0]?.word;
   const questions = s.questions?.length ?? 0;
   if (!s.editable && !step) return [s.why_not || "Nothing to do here", ""];

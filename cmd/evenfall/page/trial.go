@@ -1,0 +1,110 @@
+package page
+
+import (
+	"errors"
+	"fmt"
+	"net/http"
+	"os"
+	"strings"
+	"sync"
+
+	"evenfall/cmd/evenfall/demo"
+)
+
+// trialFolder begins the names of surveys with invented readings. They are in a folder of
+// the system's for what is temporary, which ends with the program: nothing of a trial is
+// written into the folder that is served.
+const trialFolder = "invented"
+
+// errTrial refuses what would write into the folder.
+var errTrial = problem{409, "trial", "These readings are invented: lamps are trimmed, and a survey is read again, with readings of your own."}
+
+// trial is the store of invented readings, made when somebody asks for the first.
+type trial struct {
+	sync.Mutex
+	*store
+	made int
+}
+
+// newTrial begins a survey with invented readings.
+func (s *server) newTrial(w http.ResponseWriter, _ *http.Request) error {
+	s.trial.Lock()
+	defer s.trial.Unlock()
+	if s.trial.store == nil {
+		dir, err := os.MkdirTemp("", "evenfall-invented-")
+		if err != nil {
+			return fileProblem("a folder for what is temporary", err)
+		}
+		root, err := os.OpenRoot(dir)
+		if err == nil {
+			err = root.Mkdir(trialFolder, 0o700)
+		}
+		if err != nil {
+			return errors.Join(err, os.RemoveAll(dir))
+		}
+		s.trial.store = newStore(root)
+	}
+	content, err := invented(s.trial.store)
+	if err != nil {
+		return err
+	}
+	s.trial.made++
+	name := fmt.Sprintf("%s/cloth-%d.csv", trialFolder, s.trial.made)
+	if err := s.trial.root.WriteFile(name, content, 0o600); err != nil {
+		return fileProblem(name, err)
+	}
+	l, err := s.trial.open(name)
+	if err != nil {
+		return err
+	}
+	l.mu.Lock()
+	l.notify("These readings are invented. Type, change and undo as you like: nothing of it is written into your folder.")
+	l.mu.Unlock()
+	return answer(w, 201, map[string]string{"name": name})
+}
+
+// invented is the demo's cloth, whose last places are still to be read.
+func invented(st *store) ([]byte, error) {
+	files, err := demo.Files()
+	if err != nil {
+		return nil, err
+	}
+	for _, f := range files {
+		if f.Name != "cloth.csv" {
+			continue
+		}
+		b, err := newEditor(f.Name, f.Content, st.now(), st.zone)
+		if err != nil {
+			return nil, err
+		}
+		for _, p := range b.places[len(b.places)-4:] {
+			for _, r := range b.cells[keyOf(p.label, "")] {
+				b.fill(r, reading{}, 0, false)
+				b.set(r, "time", "")
+			}
+		}
+		return b.text.bytes(), nil
+	}
+	return nil, errors.New("the demo has no cloth")
+}
+
+// storeOf is the store that a survey's name is of.
+func (s *server) storeOf(name string) *store {
+	if !strings.HasPrefix(name, trialFolder+"/") {
+		return s.store
+	}
+	s.trial.Lock()
+	defer s.trial.Unlock()
+	return s.trial.store
+}
+
+// end removes what was tried.
+func (t *trial) end() {
+	t.Lock()
+	defer t.Unlock()
+	if t.store != nil {
+		dir := t.root.Name()
+		t.root.Close()
+		os.RemoveAll(dir)
+	}
+}
