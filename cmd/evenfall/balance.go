@@ -119,7 +119,7 @@ func (a *app) readLamps(flags balanceFlags, paths []string) (*survey.LampSet, fl
 	if flags.ambient != "" && !asLevel {
 		inputs[len(inputs)-1].Lamp = survey.AmbientName
 	}
-	set, err := survey.ReadLampSet(inputs, survey.ReadOptions{Flags: flags.notes.sources(a.lengthName)})
+	set, err := survey.ReadLampSet(inputs, survey.ReadOptions{Flags: flags.notes.sources(a.plainLengths())})
 	if err != nil {
 		return nil, 0, err
 	}

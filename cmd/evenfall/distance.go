@@ -36,7 +36,7 @@ func (a *app) readSeries(flags seriesFlags, paths []string) (*survey.Series, err
 		return nil, err
 	}
 	defer file.Close()
-	return survey.ReadSeries(survey.Input{Name: name, Reader: file}, survey.ReadOptions{Flags: flags.notes.sources(a.lengthName), Lamp: flags.lamp})
+	return survey.ReadSeries(survey.Input{Name: name, Reader: file}, survey.ReadOptions{Flags: flags.notes.sources(a.plainLengths()), Lamp: flags.lamp})
 }
 
 type distanceFlags struct {
@@ -57,8 +57,8 @@ starts, and how much of the readings is ambient light or bounce. Each of these
 has an interval over all sizes, tape errors and ambient levels that the readings
 allow; where one is too wide, it says which reading narrows it. A tape is taken
 to start within about 10 cm of the light, within 1 cm with the note tape: checked
-or --tape checked. A plain --mark is in meters, or in feet with --length ft; 4ft
-says so itself.
+or --tape checked. A plain --mark is in meters, or in feet where the file's distances
+or --length are; 4ft says so itself.
 
 It exits with 1 where the answer is not settled. With --out or --format the
 curve is written as a picture too. Where no file is named, the folder's series is
@@ -81,7 +81,7 @@ read; "-" reads standard input.`,
 // options are what the flags ask of the fit.
 func (f distanceFlags) options(s *survey.Series, lengthUnit string) (o falloff.Options, err error) {
 	if f.mark != "" {
-		if o.MarkM, err = schema.ParseLength(f.mark, lengthUnit); err != nil || !(o.MarkM > 0) {
+		if o.MarkM, err = s.ParseMark(f.mark, lengthUnit); err != nil || !(o.MarkM > 0) {
 			return o, fmt.Errorf("--mark: found %q, expected a distance such as 2, 2m or 6ft", f.mark)
 		}
 	}
@@ -107,12 +107,11 @@ func (a *app) distance(flags distanceFlags, paths []string) error {
 	if err != nil {
 		return err
 	}
-	o, err := flags.options(s, a.lengthName)
+	o, err := flags.options(s, a.plainLengths())
 	if err != nil {
 		return err
 	}
 	a.askedIn(flags.level)
-	s.TakeMark(flags.mark, a.lengthName)
 	r, err := falloff.FitSeries(s, o)
 	if err != nil {
 		return err

@@ -63,7 +63,7 @@ func (a *app) match(flags matchFlags, paths []string) error {
 			return fmt.Errorf("--within: found %q, expected a distance above zero such as 0.1 or 10 cm", flags.within)
 		}
 	}
-	notes := flags.notes.sources(a.lengthName)
+	notes := flags.notes.sources(a.plainLengths())
 	r, name, err := a.matched(flags, paths, notes, o)
 	if err != nil {
 		return err

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -43,7 +44,8 @@ func flagHelp(w *schema.Word) string {
 	return w.Help + " (" + w.Example + ")"
 }
 
-// sources are the notes that were given; plain lengths are in lengthUnit.
+// sources are the notes that were given; plain lengths are in lengthUnit, "" for that of
+// the file.
 func (n noteFlags) sources(lengthUnit string) (given []*schema.Source) {
 	for i, f := range n.flags {
 		if value := *n.values[i]; value != "" {
@@ -69,17 +71,29 @@ var (
 // surface.
 var judgedNotes = []noteFlag{{"tolerance", schema.Tolerant}, {"color-tolerance", schema.ColorTolerant}, {"area", schema.Area}}
 
+// plainLengths is the unit of plain lengths on the command line, "" for that of the file.
+func (a *app) plainLengths() string {
+	if a.lengthGiven {
+		return a.lengthName
+	}
+	return ""
+}
+
 // sizeNotes are the notes of a surface's size, none for an empty text.
 func sizeNotes(size, lengthUnit string) ([]*schema.Source, error) {
 	if size == "" {
 		return nil, nil
 	}
-	width, height, err := schema.ParseSize(size, lengthUnit)
+	width, height, err := schema.ParseSize(size, cmp.Or(lengthUnit, "m"))
 	if err != nil {
 		return nil, fmt.Errorf("--size: %w", err)
 	}
+	unit := " m"
+	if !strings.ContainsAny(strings.ToLower(size), "cfimn'\"″′") && lengthUnit == "" {
+		unit = "" // that of the file
+	}
 	return []*schema.Source{
-		schema.Flag("--size", schema.Width, fmt.Sprintf("%v m", width), "m"), schema.Flag("--size", schema.Height, fmt.Sprintf("%v m", height), "m"),
+		schema.Flag("--size", schema.Width, fmt.Sprint(width, unit), ""), schema.Flag("--size", schema.Height, fmt.Sprint(height, unit), ""),
 	}, nil
 }
 

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"path/filepath"
 	"slices"
@@ -9,10 +10,12 @@ import (
 	"github.com/spf13/cobra"
 
 	"evenfall/cmd/evenfall/outfile"
+	"evenfall/photometry"
 	"evenfall/photometry/blank"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/schema"
 	"evenfall/photometry/survey"
+	"evenfall/photometry/table"
 	"evenfall/photometry/uncertainty"
 	"evenfall/plots/answers"
 	"evenfall/plots/report"
@@ -129,7 +132,7 @@ type nextReadings struct {
 
 // analyze reads the files of one survey and judges it.
 func (a *app) analyze(flags surfaceFlags, paths []string) (*evenness.Result, error) {
-	notes, err := flags.given(a.lengthName)
+	notes, err := flags.given(a.plainLengths())
 	if err != nil {
 		return nil, err
 	}
@@ -170,8 +173,18 @@ func (a *app) newSheet(flags surfaceFlags, paths []string) error {
 	if err != nil {
 		return fmt.Errorf("--size: %w", err)
 	}
-	sheet := blank.Sheet{Columns: columns, Rows: rows, WidthM: width, HeightM: height, Unit: a.unit, Feet: a.feet, Color: flags.withColor,
-		Notes: flags.notes.written(a.lengthName)}
+	sides := strings.FieldsFunc(flags.size, func(r rune) bool { return r == 'x' || r == '×' })
+	inFeet := !a.lengthGiven && table.InFeet(sides[len(sides)-1])
+	sheet := blank.Sheet{Columns: columns, Rows: rows, WidthM: width, HeightM: height, Unit: a.unit, Feet: a.feet || inFeet, Color: flags.withColor}
+	for _, note := range flags.notes.written(a.lengthName) {
+		// The head of the column of levels has their unit.
+		unit, ok := photometry.ParseUnit(note.Value)
+		if note.Key == schema.LevelUnit.Name && ok && (unit == photometry.LX || unit == photometry.FC) {
+			sheet.Unit = cmp.Or(a.unit, unit)
+			continue
+		}
+		sheet.Notes = append(sheet.Notes, note)
+	}
 	write := sheet.Write
 	if len(paths) == 1 && strings.EqualFold(filepath.Ext(paths[0]), ".xlsx") {
 		write = sheet.WriteWorkbook

@@ -41,20 +41,20 @@ func MeantBy(meter photometry.Meter, quantity photometry.Quantity, level float64
 	if _, proportional := meter.Unit.Scale(); quantity == photometry.Illuminance && proportional {
 		all = swapped(meter, level, figure)
 	}
-	inSI := meter // footcandles are shown in lux
-	if meter.Unit == photometry.FC {
-		inSI.Unit = photometry.LX
-	}
 	meant := func(reason string, figure float64) {
 		l, err := meter.Level(figure, meter.Unit)
 		if err != nil || !(l.Value > 0) {
 			return
 		}
-		shown, typed := inSI.Format(photometry.Level{Value: l.Value, Quantity: quantity}), formatNumber(meter.Written(l.Value))
-		if meter.Unit == photometry.FStop {
-			typed = shown
+		l.Quantity = quantity
+		said, typed := photometry.Remarked("meant_level", "level", l), formatNumber(meter.Written(l.Value))
+		if _, proportional := meter.Unit.Scale(); !proportional { // as the meter shows it, whatever unit a reader has
+			said = photometry.Remarked("meant_level", "level", meter.Format(l))
 		}
-		all = append(all, Meant{reason, photometry.Remarked("meant_level", "level", shown), l.Value, typed})
+		if meter.Unit == photometry.FStop {
+			typed = meter.Format(l)
+		}
+		all = append(all, Meant{reason, said, l.Value, typed})
 	}
 	// One place is the common error; three are a k that was left out or meant twice.
 	for _, factor := range []float64{10, 0.1, 100, 0.01, 1000, 0.001} {

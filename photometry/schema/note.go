@@ -1,6 +1,7 @@
 package schema
 
 import (
+	"cmp"
 	"strings"
 
 	"evenfall/photometry"
@@ -39,16 +40,15 @@ func (c Context) number(text string) (float64, error) {
 }
 
 // length reads a length in meters; a plain number is in the unit of the note “length
-// unit”, else in feet or inches where the surface's size is, on the command line in the
-// one of --length.
+// unit”, else in feet or inches where the surface's size or its places are, on the command
+// line in the one of --length before all of these.
 func (c Context) length(text string) (float64, error) {
 	unit := c.source.LengthUnit
 	if unit == "" {
-		unit = "m"
-		if said, ok := Get(c.values, LengthUnit); ok {
-			unit = said
-		} else if size := c.values.SizeUnit(); size != "" {
-			unit = size
+		said, _ := Get(c.values, LengthUnit)
+		unit = cmp.Or(said, c.values.SizeUnit(), c.source.FileUnit, "m")
+		if _, err := table.ParseNumber(strings.TrimSpace(text)); err == nil && c.source.of != nil {
+			c.values.FlagUnit = unit
 		}
 	}
 	v, err := c.source.Dialect.Length(text, unit)

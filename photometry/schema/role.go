@@ -22,6 +22,9 @@ var roles = []table.Field{
 	{Name: string(ratio.SpillRole), Aliases: []string{"subject", "spill light", "streulicht", "strooilicht"}},
 }
 
+// besideRoles are words of a head that say no more than the role beside them: key light alone.
+var besideRoles = []string{"+", "light", "licht", "and", "und", "alone", "only", "allein", "nur", "seul", "seule", "solo", "sola", "alleen"}
+
 // LightIn finds the role, or the sum of roles, that the words of a head name, and what
 // else it says: Key + fill (lux) is key+fill and lux. It is false where there is none, and
 // for the ratio of two.
@@ -30,7 +33,7 @@ func LightIn(head string) (role ratio.Role, rest string, ok bool) {
 	for _, word := range strings.Fields(strings.NewReplacer("+", " + ", "&", " + ", "(", " (", "[", " [").Replace(head)) {
 		if at := table.IndexOf(roles, strings.Trim(word, ".,:")); at >= 0 {
 			parts = append(parts, roles[at].Name)
-		} else if folded := table.Fold(word); folded != "+" && folded != "light" && folded != "licht" && folded != "and" && folded != "und" {
+		} else if !slices.Contains(besideRoles, table.Fold(word)) {
 			rest += " " + word
 		}
 	}

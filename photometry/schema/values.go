@@ -15,8 +15,9 @@ type Source struct {
 	File, Sheet string
 	Notes       []table.Note
 	Dialect     table.Dialect
-	// LengthUnit is that of plain lengths; "" leaves it to the note “length unit”.
-	LengthUnit string
+	// LengthUnit is that of plain lengths; "" leaves it to the note “length unit”, else to
+	// FileUnit, that of a flag's file.
+	LengthUnit, FileUnit string
 	// In is the sort of file that it is, 0 for the one that is being read. What a
 	// source of another sort says of other things is its own business.
 	In File
@@ -39,6 +40,7 @@ type Values struct {
 	Errors   table.Errors
 	Warnings []table.Warning
 	Unknown  []table.Note // that are no words of the file, in order
+	FlagUnit string       // what plain lengths of flags are in that nobody gave a unit for, "" for none
 
 	said  map[string][]*saying // by name, the one that counts first
 	order []string             // of the names
@@ -216,15 +218,15 @@ func (v *Values) Given(n Declared) bool { return v.first(n) != nil }
 
 // SizeUnit is ft or in where the surface's width is written in it, "" elsewhere.
 func (v *Values) SizeUnit() string {
-	said := v.said["width"]
-	if len(said) == 0 {
-		return ""
-	}
-	switch unit := strings.TrimLeft(strings.ToLower(said[0].note.Value), " 0123456789.,+"); {
-	case strings.HasPrefix(unit, "f"), strings.HasPrefix(unit, "'"):
-		return "ft"
-	case strings.HasPrefix(unit, "in"), strings.HasPrefix(unit, "\""):
-		return "in"
+	for _, width := range v.said["width"] {
+		switch unit := strings.TrimLeft(strings.ToLower(width.note.Value), " 0123456789.,+"); {
+		case strings.HasPrefix(unit, "f"), strings.HasPrefix(unit, "'"):
+			return "ft"
+		case strings.HasPrefix(unit, "in"), strings.HasPrefix(unit, "\""):
+			return "in"
+		case unit != "":
+			return ""
+		}
 	}
 	return ""
 }

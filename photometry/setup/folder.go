@@ -138,8 +138,8 @@ func (f *Folder) sortTables(tables []sighted, copies *copyFinder) {
 	// The shorter of two names is the file, the other its copy: cloth (1).csv.
 	slices.SortStableFunc(tables, func(a, b sighted) int { return cmp.Compare(len(a.name), len(b.name)) })
 	var surveys []sighted
-	var dials, screens []string   // of any name: one is taken, of several nobody knows which counts
-	like := map[string][]string{} // names of the files that may be copies of each other
+	var dials, screens, marks []string // of any name: one is taken, of several nobody knows which counts
+	like := map[string][]string{}      // names of the files that may be copies of each other
 	for _, s := range tables {
 		if copies.found(s.name, like[s.likeness], table.FewestCopied) {
 			continue
@@ -156,9 +156,11 @@ func (f *Folder) sortTables(tables []sighted, copies *copyFinder) {
 			dials = append(dials, s.name)
 		case aScreen:
 			screens = append(screens, s.name)
+		case aRatio:
+			marks = append(marks, s.name)
 		}
 	}
-	for slot, found := range map[*string][]string{&f.Dimmers: dials, &f.Screen: screens} {
+	for slot, found := range map[*string][]string{&f.Dimmers: dials, &f.Screen: screens, &f.Ratio: marks} {
 		if *slot == "" && len(found) == 1 {
 			*slot = found[0]
 		} else {
@@ -213,6 +215,7 @@ const (
 	aMeter
 	aDimmer
 	aScreen
+	aRatio
 )
 
 // sighted is a table of readings as far as its header and notes say.
@@ -234,10 +237,9 @@ func sight(fsys fs.FS, name string) (sighted, error) {
 	notes, header, err := headerOf(file, name)
 	s.title, s.date = schema.Text(schema.SurveyFile, notes, schema.Title), schema.Text(schema.SurveyFile, notes, schema.Date)
 	h := columnsOf(header)
-	if s.kind = h.sort(); err == nil && s.kind == unknownTable && !h.isOther() {
-		if typed := typedHeader(fsys, name); typed != nil {
-			header, h = typed, typedColumnsOf(typed)
-			s.kind = h.sort()
+	if s.kind = h.sort(); err == nil && s.kind == unknownTable {
+		if typed, kind := typedHeader(fsys, name); kind == aRatio || typed != nil && !h.isOther() {
+			header, h, s.kind = typed, typedColumnsOf(typed), kind
 		}
 	}
 	s.likeness = likeness(s, notes, header)
@@ -261,29 +263,52 @@ func headerOf(r io.Reader, file string) (notes []table.Note, header []table.Cell
 const mostTyped = 1 << 18
 
 // typedHeader is the first row that, as package sheet understands names of columns, is the
-// header of a table of readings, with numbers below it; nil where there is none.
-func typedHeader(fsys fs.FS, name string) []table.Cell {
+// header of a table of readings, with numbers below it, and the sort of that; nil where
+// there is none.
+func typedHeader(fsys fs.FS, name string) ([]table.Cell, sort) {
 	info, err := fs.Stat(fsys, name)
 	if err != nil || info.Size() > mostTyped && strings.EqualFold(path.Ext(name), ".xlsx") {
-		return nil
+		return nil, unknownTable
 	}
 	file, err := fsys.Open(name)
 	if err != nil {
-		return nil
+		return nil, unknownTable
 	}
 	defer file.Close()
 	sheets, err := table.ReadCells(io.LimitReader(file, mostTyped), name)
 	if err != nil {
-		return nil
+		return nil, unknownTable
 	}
 	for _, s := range sheets {
 		for i, row := range s.Rows[:min(mostTitles, len(s.Rows))] {
-			if header := plainCells(row, 0); typedColumnsOf(header).sort() != unknownTable && i+1 < len(s.Rows) {
-				return header
+			header := plainCells(row, 0)
+			kind := typedColumnsOf(header).sort()
+			if (kind == unknownTable || kind == aSurvey) && sheet.AreLights(cellTexts(row), firstTexts(s.Rows[i+1:])) {
+				kind = aRatio
+			}
+			if kind != unknownTable && i+1 < len(s.Rows) {
+				return header, kind
 			}
 		}
 	}
-	return nil
+	return nil, unknownTable
+}
+
+func cellTexts(row []table.RawCell) (all []string) {
+	for _, c := range row {
+		all = append(all, c.Text)
+	}
+	return all
+}
+
+// firstTexts are the names before the rows of a table.
+func firstTexts(rows [][]table.RawCell) (all []string) {
+	for _, row := range rows {
+		if len(row) > 0 && row[0].Text != "" {
+			all = append(all, row[0].Text)
+		}
+	}
+	return all
 }
 
 // typedColumnsOf are the columns of a header in words of sheets. One of levels has to be

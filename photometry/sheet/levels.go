@@ -240,7 +240,7 @@ func (l *list) areRepeats(kept []int) bool {
 
 // askColumn asks which of several columns of levels is meant.
 func (l *list) askColumn(kept []int) {
-	var names []string
+	var names, heads []string
 	q := Question{Code: "column", Line: l.headerLine, Note: "column"}
 	for _, k := range kept {
 		h := l.headings[l.levels[k]]
@@ -252,11 +252,14 @@ func (l *list) askColumn(kept []int) {
 		d.unit, d.times = h.unit, h.times
 		d.readings = chosen(l.readings, len(l.levels), []int{k})
 		q.Options = append(q.Options, Option{name, d.gives()})
-		names = append(names, quote(name))
+		names, heads = append(names, quote(name)), append(heads, h.text)
 	}
 	q.Text = "which column of levels, " + strings.Join(names, " or ") + "? They differ"
 	if !slices.ContainsFunc(names, func(name string) bool { return !hasLamp(name) }) {
 		q.Text += ": each is of a lamp alone, which the command balance takes together"
+	}
+	if AreLights(heads, nil) {
+		q.Command = "ratio"
 	}
 	l.ask(q)
 }

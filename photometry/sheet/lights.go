@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/ratio"
 	"evenfall/photometry/schema"
 	"evenfall/photometry/table"
 )
@@ -118,6 +119,9 @@ func (l *list) lightsOf(kept []int) (lights []string) {
 	}
 	for _, k := range kept {
 		h := l.headings[l.levels[k]]
+		if h.light == "" && l.ofKeyAndFill(kept) && lampNamed(h.text) == "" {
+			h.light = string(ratio.KeyRole + "+" + ratio.FillRole)
+		}
 		if h.light == "" {
 			l.score -= 3
 			l.ask(Question{Code: "role", Line: l.headerLine, Text: "what light is " + quote(h.text) + "? It names none: expected a role such as key, fill, back or background in the head of its column, or a column of roles"})
@@ -125,6 +129,32 @@ func (l *list) lightsOf(kept []int) (lights []string) {
 		lights = append(lights, h.light)
 	}
 	return lights
+}
+
+// ofKeyAndFill reports whether the roles that columns name are key and fill, so that
+// “both” is the two of them.
+func (l *list) ofKeyAndFill(kept []int) bool {
+	var named []string
+	for _, k := range kept {
+		if light := l.headings[l.levels[k]].light; light != "" {
+			named = append(named, light)
+		}
+	}
+	slices.Sort(named)
+	return slices.Equal(named, []string{string(ratio.FillRole), string(ratio.KeyRole)})
+}
+
+// AreLights reports whether the heads of a table name lights, a column each, and the names
+// below them are none of places on a surface.
+func AreLights(heads, names []string) bool {
+	lights := map[ratio.Role]bool{}
+	for _, head := range heads {
+		light, rest, ok := schema.LightIn(head)
+		if ok && (rest == "" || ColumnOf(rest) == schema.AnyLevel) {
+			lights[light] = true
+		}
+	}
+	return len(lights) > 1 && !arePlaces(names)
 }
 
 // nameLights gives each reading of some columns its light, and the unit of its column

@@ -60,8 +60,12 @@ func (q *Question) Error() string {
 		}
 		fmt.Fprintf(&b, "\nanswer with %s, or with the note “# %s: %s” above the table", strings.Join(answers, " or "), q.Note, options[0].Answer)
 	}
-	if q.Command != "" {
-		b.WriteString("\ntype: evenfall " + q.Command + " " + quoteFlag(q.File))
+	switch typed := "type: evenfall " + q.Command + " " + quoteFlag(q.File); {
+	case q.Command == "":
+	case q.Note != "":
+		b.WriteString("\nor, where these are lights at marks, " + typed)
+	default:
+		b.WriteString("\n" + typed)
 	}
 	return b.String()
 }

@@ -407,6 +407,9 @@ func (b *builder) guessReference(s *Survey) {
 // describe adds what a person should know about how the files were understood.
 func (b *builder) describe(s *Survey) {
 	s.ParseLog = slices.Concat(b.reading, s.ParseLog)
+	if unit := b.notes.FlagUnit; unit == "ft" || unit == "in" || unit != "" && b.base.unit == photometry.FC {
+		b.copied = append(b.copied, photometry.Found("flag_lengths", "unit", unit))
+	}
 	s.Warnings = slices.Concat(table.Findings(b.warnings), b.copied, s.Warnings)
 	s.Inferred = append(s.Inferred, b.notes.inferred...)
 	if b.columns > 0 && b.notes.grid.Columns == 0 {

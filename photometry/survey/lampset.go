@@ -185,7 +185,11 @@ func readLampSheets(readFile fileReader, files []Input, inputs []LampInput, note
 		}
 		b.warnings, b.reading = append(b.warnings, warnings...), append(b.reading, told...)
 	}
-	notes.finish()
+	var read []understoodSheet
+	for _, s := range sheets {
+		read = append(read, s.understoodSheet)
+	}
+	notes.finish(read...)
 	c.errors = append(c.errors, notes.Errors...)
 	b.warnings = append(b.warnings, notes.Warnings...)
 	for _, s := range sheets {

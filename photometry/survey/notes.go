@@ -2,6 +2,7 @@ package survey
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"evenfall/photometry"
@@ -32,14 +33,20 @@ type noteSet struct {
 }
 
 func newNoteSet(in schema.File, flags []*schema.Source) *noteSet {
-	return &noteSet{in: in, flags: flags, lengthUnit: "m"}
+	return &noteSet{in: in, flags: slices.Clone(flags), lengthUnit: "m"}
 }
 
 // take keeps a sheet until all are there.
 func (n *noteSet) take(sheet *table.Sheet) { n.sheets = append(n.sheets, schema.Sheet(sheet)) }
 
-// finish reads the notes of all sheets that were taken.
-func (n *noteSet) finish() {
+// finish reads the notes of all sheets that were taken. Plain lengths of flags are in the
+// unit that the places of what was read are in.
+func (n *noteSet) finish(read ...understoodSheet) {
+	for i, flag := range n.flags {
+		in := *flag
+		in.FileUnit = unitOfPlaces(read)
+		n.flags[i] = &in
+	}
 	n.Values = schema.Read(n.in, n.flags, n.sheets)
 	n.settings, n.inferred = SettingsOf(n.Values)
 	schema.Put(n.Values, schema.Title, &n.title)
@@ -57,6 +64,18 @@ func (n *noteSet) finish() {
 	}
 }
 
+// unitOfPlaces is the unit in the head of the first column of positions, "" for none.
+func unitOfPlaces(read []understoodSheet) string {
+	for _, u := range read {
+		for _, c := range u.layout.columns {
+			if (c.role == xRole || c.role == yRole) && c.unit != "" {
+				return c.unit
+			}
+		}
+	}
+	return ""
+}
+
 // inFeet reports whether the size of the surface is written in feet or inches.
 func (n *noteSet) inFeet() bool {
 	return n.Values.SizeUnit() != "" || n.lengthUnit == "ft" || n.lengthUnit == "in"
@@ -71,6 +90,7 @@ func SettingsOf(v *schema.Values) (set Settings, inferred []photometry.Remark) {
 		v.Errors = append(v.Errors, v.ErrorAt(schema.For, schema.Expected(err)))
 	}
 	set.Kind, set.Limits = kind, kind.Limits()
+	set.Limits.Assumed = !v.Given(schema.For) && !v.Given(schema.Tolerant)
 	if t, ok := schema.Get(v, schema.Tolerant); ok {
 		set.Limits.Stops, set.Limits.EachSide, set.Limits.GoodStops = t.Stops, t.EachSide, nil
 	}

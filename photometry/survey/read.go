@@ -63,7 +63,7 @@ func readWith(readFile fileReader, inputs []Input, notes *noteSet, options ReadO
 		understood, warnings, reading = append(understood, more...), append(warnings, w...), append(reading, told...)
 	}
 	// The notes of all sheets are known before any level is understood.
-	notes.finish()
+	notes.finish(understood...)
 	problems := append(files.errors, notes.Errors...)
 	if len(understood) == 0 && len(problems) == 0 {
 		return nil, fmt.Errorf("%s: found no readings, expected a table of places and levels", inputs[0].Name)

@@ -132,17 +132,16 @@ func (s *Series) Lamps() []string {
 	return distinct(names)
 }
 
-// TakeMark warns where a mark that was given beside the file is a plain number,
-// taken in the usual unit (m or ft), though the distances are written in feet or
-// inches, or in meters where feet are usual.
-func (s *Series) TakeMark(text, usual string) {
-	if _, err := table.ParseNumber(text); err != nil || s.LengthUnit == usual || s.LengthUnit == "" {
-		return // none, or one with its unit
+// ParseMark reads a mark in meters that was given beside the file. A plain number is in
+// the unit asked for; with "" in feet or inches where the distances are, which a warning
+// says, else in meters: 2 beside centimeters is meters to everybody.
+func (s *Series) ParseMark(text, asked string) (float64, error) {
+	unit := cmp.Or(asked, "m")
+	if _, err := table.ParseNumber(text); err == nil && asked == "" && (s.LengthUnit == "ft" || s.LengthUnit == "in") {
+		unit = s.LengthUnit
+		s.Warnings = append(s.Warnings, photometry.Found("mark_unit", "mark", text, "unit", unit))
 	}
-	if usual != "ft" && s.LengthUnit != "ft" && s.LengthUnit != "in" {
-		return // 2 beside centimeters is meters to everybody
-	}
-	s.Warnings = append(s.Warnings, photometry.Found("mark_unit", "mark", text, "usual", usual, "unit", s.LengthUnit))
+	return schema.ParseLength(text, unit)
 }
 
 // UnitFor is the unit to show illuminance in, as Survey.UnitFor.

@@ -312,25 +312,26 @@ func TestSeriesOptions(t *testing.T) {
 	}
 }
 
-// Whatever the file, reading it ends with readings or with an error, and its
-// figures are numbers or absent.
-// A plain mark is taken in the usual unit, and that is said where the file is
-// written in another.
-func TestSeriesTakeMark(t *testing.T) {
+// A plain mark is in the unit of the distances, which is said where that is not the meter;
+// 0.3048 m is a foot exactly (NIST SP 811).
+func TestSeriesParseMark(t *testing.T) {
 	for _, c := range []struct {
-		header, mark, usual string
+		header, mark, asked string
+		want                float64
 		warns               bool
 	}{
-		{"distance (ft)", "6", "m", true}, {"distance (ft)", "6ft", "m", false}, {"distance (ft)", "6", "ft", false}, {"distance (ft)", "", "m", false},
-		{"distance (in)", "60", "m", true}, {"distance (m)", "2", "m", false}, {"distance (m)", "2", "ft", true}, {"distance (cm)", "2", "m", false},
+		{"distance (ft)", "6", "", 6 * 0.3048, true}, {"distance (ft)", "6m", "", 6, false}, {"distance (ft)", "6", "m", 6, false}, {"distance (in)", "60", "", 60 * 0.0254, true},
+		{"distance (m)", "2", "", 2, false}, {"distance (m)", "2", "ft", 2 * 0.3048, false}, {"distance (cm)", "2", "", 2, false},
 	} {
 		s := mustSeries(t, c.header+",lux\n1,900\n2,225\n3,100\n")
-		if s.TakeMark(c.mark, c.usual); (len(s.Warnings) == 1 && s.Warnings[0].Code == "mark_unit") != c.warns {
-			t.Errorf("%s, --mark %q, --length %s: %v", c.header, c.mark, c.usual, s.Warnings)
+		if m, err := s.ParseMark(c.mark, c.asked); err != nil || math.Abs(m-c.want) > 1e-12 || (len(s.Warnings) == 1 && s.Warnings[0].Code == "mark_unit") != c.warns {
+			t.Errorf("%s, --mark %q, --length %s: %v m, %v, %v; want %v m", c.header, c.mark, c.asked, m, err, s.Warnings, c.want)
 		}
 	}
 }
 
+// Whatever the file, reading it ends with readings or with an error, and its
+// figures are numbers or absent.
 func FuzzReadSeries(f *testing.F) {
 	f.Add([]byte("# iso: 100\ndistance (m),f\n1,8\n2,5.6 7/10\n"))
 	f.Add([]byte("label;angle;ND;E (lx)\na;-30°;;1,5\nb;;2 stops;900\n"))

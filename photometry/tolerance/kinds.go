@@ -60,6 +60,7 @@ type Limits struct {
 	GoodStops *float64 `json:"good_stops,omitempty"` // a note, never the verdict
 	Mired     float64  `json:"mired"`
 	Duv       float64  `json:"duv"`
+	Assumed   bool     `json:"-"` // nobody asked for a kind of surface or a tolerance
 }
 
 // Total is how far the brightest and the darkest place may be apart, in stops.

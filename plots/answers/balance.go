@@ -35,6 +35,7 @@ func Balance(r *balance.Result, w document.Words, full bool) *document.Document 
 	if p.full || r.After.Verdict.Color != uncertainty.Pass {
 		p.Line("color", balanceColorText(r))
 	}
+	p.allowed(r.Limits)
 	p.findings("note", r.Warnings)
 	p.cautions(r.Cautions)
 	p.readAs(r.ReadAs, r.Places, "place")

@@ -77,8 +77,12 @@ func exposuresOf(marks []ratio.Mark) (all []string) {
 		if e == nil {
 			continue
 		}
-		if len(all) == 0 {
-			all = append(all, either(cameraOf(e) == "", "", "at "+cameraOf(e)+" ")+"for "+string(e.Of))
+		switch camera := cameraOf(e); {
+		case len(all) > 0:
+		case camera == "":
+			all = append(all, "notes iso and shutter give the f-number")
+		default:
+			all = append(all, "at "+camera+" for "+string(e.Of))
 		}
 		if over := overOf(e); over != "" {
 			all = append(all, m.Label+strings.Replace(over, "; set to", ": set to", 1))

@@ -11,6 +11,7 @@ import (
 	"evenfall/photometry/entry"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
+	"evenfall/photometry/tolerance"
 	"evenfall/photometry/uncertainty"
 	"evenfall/plots"
 	"evenfall/plots/document"
@@ -87,9 +88,17 @@ func (p *page) surfaceFigures(r *evenness.Result) {
 	}
 	p.Line("color", append([]string{colorLine(r)}, texts(ofColor, p.causeText)...)...)
 	p.Line("exposure", exposureText(r))
+	p.allowed(r.Limits)
 	p.Line("drift", driftText(r.Drift))
 	p.findings("note", r.Warnings)
 	p.readAs(r.ReadAs, r.Points+len(r.Bounds), "place")
+}
+
+// allowed says where a tolerance is from that nobody asked for.
+func (p *page) allowed(l tolerance.Limits) {
+	if l.Assumed {
+		p.Line("allowed", fmt.Sprintf("%.2f stop, as usual where nothing is asked for; --for screen (or cyc, backdrop, artwork) or --tolerance 0.3 asks for another", l.Stops))
+	}
 }
 
 // causesByKind parts the causes of a color that runs from those of the level.
