@@ -12,12 +12,17 @@ import (
 	"evenfall/photometry/setup"
 )
 
+// uneven is a cloth of nine places whose right side has too much light.
+func uneven() string {
+	return strings.NewReplacer(",780,", ",1180,", ",790,", ",1105,", ",770,", ",1033,").Replace(nineRead())
+}
+
 // A lamp is trimmed while three places are read again: what to do is said after each
 // reading, what was read is among the trims, which no command takes for a survey, and only
 // what was read since the last change is in the survey that follows.
 func TestBrowserTrim(t *testing.T) {
 	s := serve(t, page.Options{})
-	s.write("cloth.csv", strings.NewReplacer(",780,", ",1180,", ",790,", ",1105,", ",770,", ",1033,").Replace(nineRead()))
+	s.write("cloth.csv", uneven())
 	d := newDevice(t, browsertest.Open(t, 390, 844))
 	d.open(s.url() + "#/s/cloth.csv/map")
 	d.shows(".verdict", "FAIL")

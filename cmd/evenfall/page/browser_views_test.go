@@ -2,6 +2,8 @@ package page_test
 
 import (
 	"fmt"
+	"os"
+	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -134,6 +136,33 @@ func TestBrowserViews(t *testing.T) {
 			v.press(`document.querySelector(".open .notice")`)
 			v.shows(".answers", "It was 77 fc")
 		},
+		"first": func(v viewer) {
+			files, _ := filepath.Glob(filepath.Join(v.s.folder, "*"))
+			for _, name := range files {
+				os.Remove(name)
+			}
+			v.at("")
+			v.shows("h2", "What do you want to light?")
+		},
+		"trim": func(v viewer) {
+			v.s.write("uneven.csv", uneven())
+			v.at("#/s/uneven.csv/map")
+			v.shows(".verdict", "FAIL")
+			v.button("Do it, and watch")
+			v.device.at("B3")
+			v.typed("1050")
+			v.shows(".bar", "over its goal")
+		},
+		"morning": func(v viewer) {
+			for _, name := range []string{"cloth-lamps.csv", "lamps.csv", "setup.csv"} {
+				v.s.write(name, demoFile(name))
+			}
+			v.at("")
+			v.button("Morning reset")
+			v.lit("cloth left", "B2")
+			v.typed("612")
+			v.shows(".verdict", "GOOD")
+		},
 		"finished":     func(v viewer) { v.at("#/s/nine.csv"); v.shows(".settled", "9 of 9 places read") },
 		"closed":       func(v viewer) { v.at("#/s/grid.csv/map"); v.shows(".result .verdict", "apart") },
 		"closed-entry": func(v viewer) { v.at("#/s/grid.csv"); v.shows(".why", "Not to be filled in here") },
@@ -153,7 +182,7 @@ func TestBrowserViews(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			v := newViewer(t, 360, 740)
+			v := newViewer(t, 390, 844)
 			open(v)
 			v.looks(name)
 			v.clean(v.s.address, "404 (Not Found)")
@@ -188,12 +217,15 @@ func (v viewer) looks(name string) {
 	}
 	for _, theme := range []string{"dark", "light", "night"} {
 		eval[any](v.device, `document.documentElement.dataset.theme = "`+theme+`"; null`)
-		for _, width := range []int64{360, 768, 1440} {
-			height := map[int64]int64{360: 740, 768: 1024, 1440: 900}[width]
-			browsertest.Do(t, v.tab, chromedp.EmulateViewport(width, height))
+		for _, size := range [][2]int64{{320, 568}, {390, 844}, {768, 1024}, {1440, 900}} {
+			width := size[0]
+			browsertest.Do(t, v.tab, chromedp.EmulateViewport(width, size[1]))
 			fits(fmt.Sprintf("%s-%d", theme, width))
-			if width == 768 || width == 1440 && theme != "dark" {
+			if width == 390 || width == 768 || width == 1440 && theme != "dark" {
 				continue // nothing there that axe has not seen
+			}
+			if most := v.luminance(); theme == "night" && most > mostAtNight {
+				t.Errorf("night, %d px: mean luminance %.3f", width, most)
 			}
 			axe := browsertest.Axe
 			if theme != "dark" {
