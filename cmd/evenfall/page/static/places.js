@@ -123,6 +123,6 @@ const small = "⁰¹²³⁴⁵⁶⁷⁸⁹";
 // brief is a level that fits a small cell.
 function brief(text) {
   const [, mark, tenth] = /^(?:f\/)?(\S+) (\d)\/10$/.exec(text) ?? [];
-  const short = mark ? mark + small[tenth] : text.replace(/\s+/g, "");
+  const short = mark ? mark + small[tenth] : text.replace(/\s+|lx$/g, "");
   return short.length > 6 ? "✓" : short;
 }

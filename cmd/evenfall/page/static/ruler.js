@@ -29,8 +29,12 @@ const wideTick = { within: 2, edge: 2, under: 4, over: 4 };
 /** stopRuler makes the ruler. */
 export function stopRuler() {
   const node = s("svg", { class: "ruler", viewBox: `0 0 ${WIDE} 54`, role: "img" });
-  const anchor = (x) => (x < WIDE / 4 ? "start" : x > WIDE * 0.75 ? "end" : "middle");
-  const label = (t, at, x) => s("text", { x: anchor(x) === "start" ? x - 8 : anchor(x) === "end" ? x + 8 : x, y: 10, "text-anchor": anchor(x), class: at }, t.label);
+  // Names of places that read nearly the same are beside each other.
+  const label = (t, at, x, close) => {
+    const to = close ? { low: "end", high: "start" }[at] : x < WIDE / 4 ? "start" : x > WIDE * 0.75 ? "end" : "middle";
+    const by = { start: -8, end: 8, middle: 0 }[to];
+    return s("text", { x: x + (close ? -by / 4 : by), y: 10, "text-anchor": to, class: at }, t.label);
+  };
   return {
     node,
     show(state) {
@@ -41,12 +45,13 @@ export function stopRuler() {
       ticks.sort((a, b) => a.stops - b.stops);
       const [low, high] = [Math.min(ticks[0].stops, r.low), Math.max(ticks.at(-1).stops, r.high)];
       const x = (v) => 16 + ((WIDE - 32) * (v - low)) / Math.max(0.01, high - low);
+      const close = x(ticks.at(-1).stops) - x(ticks[0].stops) < 40;
       node.setAttribute("aria-label", `${ticks.length} places from ${ticks[0].stops.toFixed(2)} to ${ticks.at(-1).stops.toFixed(2)} stops; ${r.allowed} is allowed`);
       node.replaceChildren(
         s("line", { class: "axis", x1: 0, x2: WIDE, y1: 28, y2: 28 }),
         s("path", { class: "allowed", d: `M${x(r.low)} 17V41M${x(r.high)} 17V41M${x(r.low)} 17H${x(r.high)}V41H${x(r.low)}Z` }),
         ...Object.entries(wideTick).map(([stands, wide]) => s("path", { class: `tick ${stands}`, d: ticks.filter((t) => t.stands === stands).map((t) => `M${(x(t.stops) - wide / 2).toFixed(1)} 21h${wide}v14h${-wide}z`).join("") })),
-        label(ticks[0], "low", x(ticks[0].stops)), label(ticks.at(-1), "high", x(ticks.at(-1).stops)),
+        label(ticks[0], "low", x(ticks[0].stops), close), label(ticks.at(-1), "high", x(ticks.at(-1).stops), close),
         s("text", { x: (x(r.low) + x(r.high)) / 2, y: 52, "text-anchor": "middle", class: "say" }, r.allowed));
     },
   };
