@@ -113,9 +113,9 @@ func judged(verdict, text string) string {
 // describeSpread gives the spread that decides the verdict, and its tolerance.
 func (c *mapValues) describeSpread() string {
 	r := c.result
-	e, where := &r.Evenness, ""
+	e, where := r.Decisive(), ""
 	if r.Area != nil {
-		e, where = r.Area, " in the part in shot"
+		where = " in the part in shot"
 	}
 	if !(e.Min > 0) {
 		return "a level is zero" + where + ", so the spread has no figure"
@@ -135,8 +135,8 @@ func (c *mapValues) describeSpread() string {
 	if r.Limits.Stops > 0 {
 		text += ", tolerance " + formatStops(r.Limits.Stops)
 	}
-	if r.Without != nil {
-		text += fmt.Sprintf("; without suspects %.2f", r.Without.SpreadStops)
+	if with, ok := r.WithSuspects(); ok {
+		text += fmt.Sprintf("; without suspects, with them %.2f", with)
 	}
 	return text
 }

@@ -196,6 +196,7 @@ func (r *Result) judgeWithoutSuspects(without subset) {
 	}
 	e := without.statistics(r.Limits, r.Reference)
 	r.Without = &Without{SpreadStops: e.SpreadStops, Verdict: without.withIntervals(&e, r), Brightest: e.Brightest, Darkest: e.Darkest}
+	r.Without.statistics = e
 	if r.Without.Verdict != r.Verdict.Evenness {
 		r.Verdict.Evenness = uncertainty.Unsure
 	}

@@ -208,13 +208,7 @@ func (r *Result) adviseChanges() {
 // change is the change against a cause with what it will bring.
 func (r *Result) change(c causes.Cause) Advice {
 	x := *c.Change
-	read := r.Evenness.SpreadStops
-	switch {
-	case r.Without != nil:
-		read = r.Without.SpreadStops
-	case r.Area != nil:
-		read = r.Area.SpreadStops
-	}
+	read := r.Decisive().SpreadStops
 	brings := photometry.Found("brings", "before", photometry.Stop(x.Before), "edge", x.Before > read+leastToEdge, "spread", photometry.Stop(x.Spread),
 		"lo", photometry.Stop(x.Interval[0]), "hi", photometry.Stop(x.Interval[1]), "allowed", photometry.Stop(r.Limits.Total()))
 	out := Advice{Finding: r.against(c, x, brings), Change: &x}

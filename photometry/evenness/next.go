@@ -56,10 +56,7 @@ func (r *Result) Next() []Next {
 // nextExtremes asks for the brightest and the darkest place again, and says from which
 // difference of their means on it is a fail.
 func (r *Result) nextExtremes(f photometry.Finding, add func(photometry.Point, photometry.Finding)) {
-	e := r.Evenness
-	if r.Area != nil {
-		e = *r.Area
-	}
+	e := r.Decisive()
 	times, m := f.Values["times"].(photometry.Times), r.Models[0]
 	limit := r.Limits.Stops + uncertainty.FactorsFor(e.Points, m.Nu).Q*m.Stops/math.Sqrt(float64(times+1))
 	for _, p := range []photometry.Point{e.Brightest.Point(), e.Darkest.Point()} {

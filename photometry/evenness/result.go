@@ -153,6 +153,30 @@ type Without struct {
 	Verdict     string  `json:"verdict"`
 	Brightest   Place   `json:"brightest"`
 	Darkest     Place   `json:"darkest"`
+
+	statistics Statistics
+}
+
+// Decisive is what a person is shown of the level: that of the part in shot where one is
+// set, and without suspects where they are left out, as on every picture.
+func (r *Result) Decisive() Statistics {
+	switch {
+	case r.Without != nil:
+		return r.Without.statistics
+	case r.Area != nil:
+		return *r.Area
+	}
+	return r.Evenness
+}
+
+// WithSuspects is the spread of the same part in stops with its suspects; ok is false where
+// none of them decides it.
+func (r *Result) WithSuspects() (stops float64, ok bool) {
+	stops = r.Evenness.SpreadStops
+	if r.Area != nil {
+		stops = r.Area.SpreadStops
+	}
+	return stops, r.Without != nil && r.Without.SpreadStops != stops
 }
 
 // Sampling reports whether the places read are close enough together.

@@ -22,8 +22,8 @@ func SurfaceChecks(r *evenness.Result, after *steps.Prediction) (out []Judgement
 	e, _ := decisive(&bare)
 	e.SpreadInterval, e.DeviationInterval = nil, nil
 	text := headline(&bare, e)
-	if w := r.Without; w != nil && w.Verdict != "" {
-		text += fmt.Sprintf("; %.2f without the suspect", w.SpreadStops)
+	if with, ok := r.WithSuspects(); ok {
+		text += fmt.Sprintf(", %.2f with", with)
 	}
 	text += withEdge(r.ToEdge)
 	out = append(out, Judgement{r.Verdict.Evenness, capital(text)})

@@ -40,8 +40,8 @@ func Surface(r *evenness.Result, w document.Words, full bool) *document.Document
 func (p *page) surfaceAnswer(r *evenness.Result) {
 	decisive, where := decisive(r)
 	p.verdict(r.Verdict.Overall, titleOr(r.Title, "Surface")+where+": "+headline(r, decisive)+colorHeadline(r))
-	if w := r.Without; w != nil && w.Verdict != "" {
-		p.Line("without", fmt.Sprintf("%s without the suspect reading%s (%s)", inStops("%.2f", w.SpreadStops), plural(len(r.Suspects)), w.Verdict))
+	if with, ok := r.WithSuspects(); ok {
+		p.Line("without", fmt.Sprintf("the suspect reading%s: %s; with %s the spread is %s", plural(len(r.Suspects)), r.Without.Verdict, either(len(r.Suspects) > 1, "them", "it"), inStops("%.2f", with)))
 	}
 	p.Line("suspect", p.short(texts(r.Suspects, p.suspect), 3)...)
 	shown := p.shownCauses(r)
@@ -54,10 +54,7 @@ func (p *page) surfaceAnswer(r *evenness.Result) {
 
 // decisive is the part of a surface that decides, and how it is called.
 func decisive(r *evenness.Result) (e evenness.Statistics, where string) {
-	if r.Area != nil {
-		return *r.Area, " in shot"
-	}
-	return r.Evenness, ""
+	return r.Decisive(), either(r.Area != nil, " in shot", "")
 }
 
 // shownCauses is how many causes, and pieces of advice, are told.
@@ -71,12 +68,8 @@ func (p *page) shownCauses(r *evenness.Result) int {
 // surfaceFigures is what is under the map: what the verdict rests on.
 func (p *page) surfaceFigures(r *evenness.Result) {
 	decisive, _ := decisive(r)
-	brightest, darkest := decisive.Brightest, decisive.Darkest
-	if w := r.Without; w != nil { // as on the map
-		brightest, darkest = w.Brightest, w.Darkest
-	}
-	p.Line("brightest", p.extreme(r, brightest))
-	p.Line("darkest", p.extreme(r, darkest))
+	p.Line("brightest", p.extreme(r, decisive.Brightest))
+	p.Line("darkest", p.extreme(r, decisive.Darkest))
 	if t := r.ToEdge; t != nil {
 		p.Line("edge", fmt.Sprintf("spread %s with the edge, computed where nothing is read (±%.1f); it changes no verdict", inStops("%.1f", t.SpreadStops), t.ErrorStops))
 	}
@@ -131,6 +124,10 @@ func SurfaceVerdict(r *evenness.Result) string {
 
 // headline is the spread against the tolerance, with what is known of it.
 func headline(r *evenness.Result, e evenness.Statistics) string {
+	leftOut := ""
+	if _, ok := r.WithSuspects(); ok {
+		leftOut = " without the suspect" + plural(len(r.Suspects))
+	}
 	if e.Min <= 0 {
 		return "part of it gets no light at all"
 	}
@@ -139,16 +136,16 @@ func headline(r *evenness.Result, e evenness.Statistics) string {
 		if r.Limits.EachSide {
 			allowed = fmt.Sprintf("±%.2f about %s allowed", r.Limits.Stops, aboutText(r))
 		}
-		return fmt.Sprintf("spread at least %s, %s", inStops("%.2f", *e.SpreadAtLeast), allowed)
+		return fmt.Sprintf("spread at least %s%s, %s", inStops("%.2f", *e.SpreadAtLeast), leftOut, allowed)
 	}
 	if r.Limits.EachSide && e.AboveRefStops != nil {
-		return fmt.Sprintf("%+.2f and %s about %s, ±%.2f allowed%s", *e.AboveRefStops, inStops("%+.2f", -*e.BelowRefStops), aboutText(r),
+		return fmt.Sprintf("%+.2f and %s about %s%s, ±%.2f allowed%s", *e.AboveRefStops, inStops("%+.2f", -*e.BelowRefStops), aboutText(r), leftOut,
 			r.Limits.Stops, intervalText(e.DeviationInterval, r))
 	}
 	if p := r.Progress; p != nil && p.Read < p.Planned && r.Verdict.Evenness != uncertainty.Fail {
-		return fmt.Sprintf("%d of %d read, spread so far %s, %.2f allowed%s", p.Read, p.Planned, inStops("%.2f", e.SpreadStops), r.Limits.Stops, intervalText(e.SpreadInterval, r))
+		return fmt.Sprintf("%d of %d read, spread so far %s%s, %.2f allowed%s", p.Read, p.Planned, inStops("%.2f", e.SpreadStops), leftOut, r.Limits.Stops, intervalText(e.SpreadInterval, r))
 	}
-	text := fmt.Sprintf("spread %s, %.2f allowed", inStops("%.2f", e.SpreadStops), r.Limits.Stops)
+	text := fmt.Sprintf("spread %s%s, %.2f allowed", inStops("%.2f", e.SpreadStops), leftOut, r.Limits.Stops)
 	if r.Verdict.Evenness == uncertainty.Pass && r.Limits.GoodStops != nil && e.SpreadInterval != nil && e.SpreadInterval[1] <= *r.Limits.GoodStops {
 		text += ", good"
 	}

@@ -93,7 +93,7 @@ func (s *Surface) exposures(e *Exposure, after *steps.Prediction) {
 	case own && (of.ISO != e.ISO || !flash && of.ShutterS != e.ShutterS):
 		e.From = append(e.From, fmt.Sprintf("%s for %s, by its own notes", told(of.ISO, of.ShutterS), s.Title))
 	}
-	area := Area{Name: s.Title, Level: s.decisive().Mean, Unit: s.Result.Unit, Constant: of.Constant, quantity: read.Quantity, unitFor: read.UnitFor}
+	area := Area{Name: s.Title, Level: s.Result.Decisive().Mean, Unit: s.Result.Unit, Constant: of.Constant, quantity: read.Quantity, unitFor: read.UnitFor}
 	if s.Result.Area != nil {
 		area.Name += ", in shot"
 	}

@@ -178,7 +178,7 @@ func (p *paper) compared() {
 			}
 			p.add(d, p.onFront(after, "level"))
 		}
-		e := after.decisive()
+		e := after.Result.Decisive()
 		p.Line("before", fmt.Sprintf("%s (%s): %s, spread %.2f stop, mean %s", c.From, strings.Join(c.Files, ", "), c.Verdict, c.SpreadStops, c.read.level(c.Mean, p.Words)))
 		p.Line("now", fmt.Sprintf("%s, spread %.2f stop, mean %s", after.Result.Verdict.Overall, e.SpreadStops, after.level(e.Mean, p.Words)))
 		rows := [][]string{{"day", "verdict", "mean", "spread", "files"}}

@@ -145,16 +145,8 @@ func colorOf(u, v float64, duvRead bool) (cct, duv *float64) {
 
 // inShort is a survey of another day.
 func (s *Surface) inShort() Day {
-	e := s.decisive()
+	e := s.Result.Decisive()
 	return Day{Date: s.Date, Files: s.Files, Verdict: s.Result.Verdict.Overall, Mean: e.Mean, Unit: s.Result.Unit, SpreadStops: e.SpreadStops}
-}
-
-// decisive is the part that the surface is judged by.
-func (s *Surface) decisive() evenness.Statistics {
-	if s.Result.Area != nil {
-		return *s.Result.Area
-	}
-	return s.Result.Evenness
 }
 
 // level is a level of the surface: as it was read, where no other unit is wanted.

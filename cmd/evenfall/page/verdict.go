@@ -51,10 +51,7 @@ func (st *State) word(verdict string, even bool) string {
 
 // judgments are the verdicts on level and color.
 func (st *State) judgments(r *evenness.Result) (out []judgment) {
-	e := r.Evenness
-	if r.Area != nil {
-		e = *r.Area
-	}
+	e := r.Decisive()
 	each, spread, interval := "", e.SpreadStops, e.SpreadInterval
 	if r.Limits.EachSide && e.DeviationInterval != nil {
 		each, interval = "±", e.DeviationInterval
