@@ -25,16 +25,12 @@ func (c *mapValues) altText(feet bool, unit photometry.Unit) string {
 	if c.kind == Level {
 		c.altTrend(&b, feet)
 	}
-	if n := len(c.result.Suspects); c.kind == Level && n > 0 {
-		names := make([]string, 0, 3)
-		for _, s := range c.result.Suspects[:min(n, 3)] {
+	if c.kind == Level && len(c.result.Suspects) > 0 {
+		var names []string
+		for _, s := range c.result.Suspects {
 			names = append(names, cleanText(s.Label+" ("+s.Found+")"))
 		}
-		list := strings.Join(names, ", ")
-		if n > 3 {
-			list += fmt.Sprintf(" and %d more", n-3)
-		}
-		fmt.Fprintf(&b, " To read again: %s.", list)
+		fmt.Fprintf(&b, " To read again: %s.", firstOf(names))
 	}
 	if len(c.result.LeftOut) > 0 {
 		fmt.Fprintf(&b, " Left out as suspect: %s.", c.describeLeftOut(feet))
@@ -84,10 +80,7 @@ func (c *mapValues) zeroName() string {
 }
 
 func describeDifference(stops float64, what string) string {
-	side := "above"
-	if stops < 0 {
-		side = "below"
-	}
+	side := either(stops < 0, "below", "above")
 	return formatStops(stops) + " " + side + " " + what
 }
 
@@ -101,18 +94,12 @@ func (c *mapValues) altTrend(b *strings.Builder, feet bool) {
 		return
 	}
 	var ways []string
-	per, unit := lengthScale(feet), "a meter"
-	if feet {
-		unit = "a foot"
-	}
+	per, unit := lengthScale(feet), either(feet, "a foot", "a meter")
 	tilt := func(slope *float64, size float64, positive, negative string) {
 		if slope == nil || math.Abs(*slope*size) < minMentionedStops {
 			return
 		}
-		way := positive
-		if *slope < 0 {
-			way = negative
-		}
+		way := either(*slope < 0, negative, positive)
 		ways = append(ways, fmt.Sprintf("toward %s by %s %s", way, formatStops(*slope*per), unit))
 	}
 	tilt(t.TiltX, e.Width(), "camera right", "camera left")
@@ -121,10 +108,7 @@ func (c *mapValues) altTrend(b *strings.Builder, feet bool) {
 		fmt.Fprintf(b, " It grows brighter %s.", strings.Join(ways, " and "))
 	}
 	if t.Curvature != nil && math.Abs(*t.Curvature) >= minMentionedStops {
-		side := "brighter"
-		if *t.Curvature < 0 {
-			side = "darker"
-		}
+		side := either(*t.Curvature < 0, "darker", "brighter")
 		fmt.Fprintf(b, " The middle is %s %s than the edges.", formatStops(*t.Curvature), side)
 	}
 }

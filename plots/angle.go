@@ -202,10 +202,7 @@ func (m *angularPlot) plotDeviations(c draw.Canvas, p *plot.Plot) {
 // angleTicks marks an axis of degrees at multiples of 15 or 30.
 func angleTicks(pixels float64) plot.Ticker {
 	return plot.TickerFunc(func(lo, hi float64) []plot.Tick {
-		step := 15.0
-		if pixels/(hi-lo)*step < 44 {
-			step = 30
-		}
+		step := either(pixels/(hi-lo)*15 < 44, 30.0, 15.0)
 		return multiples(lo, hi, step, func(v float64) string { return replaceHyphens(formatTick(v)) })
 	})
 }

@@ -26,27 +26,26 @@ func formatPlain(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) 
 
 // lengthScale is the unit of a picture's lengths in meters.
 func lengthScale(feet bool) float64 {
-	if feet {
-		return metersPerFoot
-	}
-	return 1
+	return either(feet, metersPerFoot, 1)
 }
 
 // lengthUnit is the unit of a picture's lengths.
 func lengthUnit(feet bool) string {
-	if feet {
-		return "ft"
-	}
-	return "m"
+	return either(feet, "ft", "m")
 }
 
 // formatStops prints a size in stops to a hundredth.
 func formatStops(stops float64) string {
 	text := strconv.FormatFloat(math.Abs(stops), 'f', 2, 64)
-	if math.Abs(stops) > 1.001 {
-		return text + " stops"
+	return either(math.Abs(stops) > 1.001, text+" stops", text+" stop")
+}
+
+// either is one of two values.
+func either[T any](first bool, one, other T) T {
+	if first {
+		return one
 	}
-	return text + " stop"
+	return other
 }
 
 var verdictWords = map[string]string{uncertainty.Pass: "Within tolerance", uncertainty.Fail: "Out of tolerance", uncertainty.Unsure: "Not settled"}
@@ -84,10 +83,7 @@ func headingOf(parts ...string) string {
 // describeShare says how much of the part in shot is within the tolerance: 64 % of the
 // shot within 0.50 stop.
 func (c *mapValues) describeShare(s Scale) string {
-	where, e := "surface ", &c.result.Evenness
-	if c.result.Area != nil {
-		where, e = "shot ", c.result.Area
-	}
+	where, e := either(c.result.Area != nil, "shot ", "surface "), c.result.Decisive()
 	if c.kind != Level || c.isDifference() || !(e.WithinPercent > 0) {
 		return s.describeWindow()
 	}
@@ -113,10 +109,7 @@ func judged(verdict, text string) string {
 // describeSpread gives the spread that decides the verdict, and its tolerance.
 func (c *mapValues) describeSpread() string {
 	r := c.result
-	e, where := r.Decisive(), ""
-	if r.Area != nil {
-		where = " in the part in shot"
-	}
+	e, where := r.Decisive(), either(r.Area != nil, " in the part in shot", "")
 	if !(e.Min > 0) {
 		return "a level is zero" + where + ", so the spread has no figure"
 	}
@@ -169,10 +162,7 @@ func (c *mapValues) describeShift() (verdict, text string) {
 // result names.
 func (c *mapValues) extremes() (high, low int) {
 	if c.kind == Level && !c.isDifference() {
-		e := &c.result.Evenness
-		if c.result.Area != nil { // the area decides the verdict, so its extremes are shown
-			e = c.result.Area
-		}
+		e := c.result.Decisive()
 		if high, low = c.pointAt(e.Brightest), c.pointAt(e.Darkest); high >= 0 && low >= 0 && !c.isExcluded(high) && !c.isExcluded(low) {
 			return high, low
 		}
@@ -252,7 +242,7 @@ func (c *mapValues) describeCounts(feet bool) string {
 		text = formatCount(s.ReadingCount) + " readings at " + formatCount(n) + " points"
 	}
 	if s.Missing > 0 {
-		text += ", " + formatCount(s.Missing) + map[bool]string{false: " not read", true: " left out"}[c.isDifference()]
+		text += ", " + formatCount(s.Missing) + either(c.isDifference(), " left out", " not read")
 	}
 	if e := s.Extent; e.Width() > 0 && e.Height() > 0 {
 		text += fmt.Sprintf(", %s × %s %s", formatLength(e.Width(), feet), formatLength(e.Height(), feet), lengthUnit(feet))
@@ -275,11 +265,16 @@ func placeName(p photometry.Point, feet bool) string {
 // describeLeftOut names the places that a difference leaves out.
 func (c *mapValues) describeLeftOut(feet bool) string {
 	var names []string
-	for _, p := range c.result.LeftOut[:min(len(c.result.LeftOut), 3)] {
+	for _, p := range c.result.LeftOut {
 		names = append(names, placeName(p, feet))
 	}
-	text := strings.Join(names, ", ")
-	if n := len(c.result.LeftOut); n > 3 {
+	return firstOf(names)
+}
+
+// firstOf are at most three of some names, and how many more there are.
+func firstOf(names []string) string {
+	text := strings.Join(names[:min(len(names), 3)], ", ")
+	if n := len(names); n > 3 {
 		text += fmt.Sprintf(" and %d more", n-3)
 	}
 	return text

@@ -142,10 +142,7 @@ func (m *chromaticityPlot) title() string {
 func (m *chromaticityPlot) headline() string {
 	i := int(m.points[0])
 	d := m.distance(i)
-	where := ""
-	if m.inShot < len(m.points) {
-		where = " in the part in shot"
-	}
+	where := either(m.inShot < len(m.points), " in the part in shot", "")
 	return judged(m.result.Verdict.Color, fmt.Sprintf("farthest%s %s, Δu′v′ %.4f (%.1f steps)", where, m.name(i), d, colorimetry.Steps(d)))
 }
 
@@ -291,9 +288,6 @@ func chromaticityTicks(lo, hi float64) []plot.Tick {
 			step = s
 		}
 	}
-	decimals := 3
-	if step < 0.001 {
-		decimals = 4
-	}
+	decimals := either(step < 0.001, 4, 3)
 	return multiples(lo, hi, step, func(v float64) string { return strconv.FormatFloat(v, 'f', decimals, 64) })
 }

@@ -185,10 +185,7 @@ func (m *chromaticityPlot) paintPoints(c draw.Canvas, at func(colorimetry.UVPrim
 		m.paintCloud(c)
 	} else {
 		for k := len(m.points) - 1; k >= 0; k-- {
-			mark := dot
-			if k >= m.inShot {
-				mark = open
-			}
+			mark := either(k >= m.inShot, open, dot)
 			put(mark, m.place(int(m.points[k]), at), 4)
 		}
 	}
@@ -239,10 +236,7 @@ func (m *chromaticityPlot) namePoints(c draw.Canvas, at func(colorimetry.UVPrime
 			continue
 		}
 		p, half := m.place(int(point), at), vg.Point{X: textWidth(s, name)/2 + 1, Y: 7}
-		gap := vg.Length(8)
-		if n == 0 {
-			gap = 12
-		}
+		gap := either(n == 0, 12, vg.Length(8))
 		right, up := vg.Point{X: gap + half.X}, vg.Point{Y: gap + 6}
 		if q, free := space.find(half, p.Add(up), p.Sub(up), p.Add(right), p.Sub(right)); free {
 			space.take(around(q, half.X, half.Y))

@@ -79,10 +79,7 @@ func (m *dimmerPlot) alt() string {
 
 func (m *dimmerPlot) layOut() {
 	m.begin(m.title(), m.answer, fmt.Sprintf("%d readings", len(m.lamp.Points)), 22)
-	under := 0.0
-	if m.kelvin[0] > 0 {
-		under = underHeight
-	}
+	under := either(m.kelvin[0] > 0, underHeight, 0.0)
 	m.panels(curveHeight-80, under, margin+12)
 	m.addToRow("reading", markerSample(dot))
 	m.addToRow("curve, with its band (95 %)", func(c draw.Canvas, at vg.Point) {

@@ -187,10 +187,7 @@ func (m *distancePlot) describeLaw() string {
 func (m *distancePlot) alt() string {
 	r := m.result
 	var b strings.Builder
-	below := ", with the residuals in stops below"
-	if m.rises() {
-		below = ""
-	}
+	below := either(m.rises(), "", ", with the residuals in stops below")
 	fmt.Fprintf(&b, "Curve of level against distance, both on logarithmic axes%s: %s. %s", below, m.describeCounts(), m.opt.Answer)
 	if l := r.Lost; l.Stops >= 0 {
 		fmt.Fprintf(&b, " From %s the level falls by %s; the inverse square would take %s.", photometry.FromTo(l.FromM, l.ToM, m.distance), formatStops(l.Stops), formatStops(l.InverseSquareStops))

@@ -52,8 +52,5 @@ func (k Kind) tolerance(v float64) string {
 
 // describeSign is what the sign of a shift of color means.
 func (k Kind) describeSign() string {
-	if k == Level {
-		return ""
-	}
-	return "; plus is " + kinds[k].up
+	return either(k == Level, "", "; plus is "+kinds[k].up)
 }

@@ -97,11 +97,8 @@ func (m *surfaceMap) describeMap(how string) string {
 	}
 	b.WriteString(how)
 	if n := len(m.excluded); n > 0 {
-		what := "The struck reading is"
-		if n > 1 {
-			what = "The struck readings are"
-		}
-		fmt.Fprintf(&b, " %s left out of colors and zero, not of the verdict.", what)
+		what := either(n > 1, "The struck readings are", "The struck reading is")
+		fmt.Fprintf(&b, " %s left out of colors, zero and spread; where that changes the verdict, it is unsure.", what)
 	}
 	for _, s := range m.result.Suspects {
 		if m.kind == Level && m.opt.Say != nil && !m.isSingleReading(s) && len(s.Suggestions) > 0 {

@@ -266,10 +266,7 @@ func (c *mapValues) isDifference() bool { return c.result.Reference.Words != "" 
 
 // suspectNote says of an extreme that suspects are left out of it, where any are.
 func (c *mapValues) suspectNote() string {
-	if len(c.excluded) > 0 {
-		return " without suspects"
-	}
-	return ""
+	return either(len(c.excluded) > 0, " without suspects", "")
 }
 
 // hasLevels reports whether there are levels beside the stops.

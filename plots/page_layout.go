@@ -150,10 +150,7 @@ func (p *pageLayout) setHeight(height float64) {
 // paintTexts draws the headings and the note.
 func (p *pageLayout) paintTexts(c draw.Canvas) {
 	for _, l := range append(p.headings[:len(p.headings):len(p.headings)], p.notes...) {
-		clr := ink
-		if l.soft {
-			clr = gray
-		}
+		clr := either(l.soft, gray, ink)
 		c.SetColor(clr)
 		c.FillString(face(style(l.size, l.bold, clr, 0, 0)), l.at, l.text)
 	}

@@ -30,7 +30,25 @@ func Ratio(r *ratio.Result, opt RatioOptions) *Picture {
 	m := &ratioBars{result: r, opt: opt}
 	m.gather()
 	m.layOut()
-	return NewPicture(m.title(), m.alt(), int(m.width), int(m.height), m.paint)
+	p := NewPicture(m.title(), m.alt(), int(m.width), int(m.height), m.paint)
+	if text := m.targets(); text != "" {
+		p.Legend = []string{"gray: target" + text}
+	}
+	return p
+}
+
+// targets are the middles of the targets' bands with their width.
+func (m *ratioBars) targets() string {
+	var out string
+	for _, row := range m.rows {
+		switch {
+		case math.IsInf(row.from, -1):
+			out += fmt.Sprintf(", %s at most %s", row.role, formatSigned(row.to, 1))
+		case row.to == row.to:
+			out += fmt.Sprintf(", %s %s ± %.2f", row.role, formatSigned((row.from+row.to)/2, 1), m.result.ToleranceStops)
+		}
+	}
+	return out
 }
 
 // barRow is a light that some mark has, with its target in stops from the key.
@@ -117,10 +135,7 @@ func (m *ratioBars) gather() {
 
 // names is the space for the names of the lights.
 func (m *ratioBars) names() float64 {
-	if m.narrow {
-		return 94
-	}
-	return 104
+	return either(m.narrow, 94.0, 104.0)
 }
 
 func (m *ratioBars) layOut() {
@@ -138,7 +153,7 @@ func (m *ratioBars) layOut() {
 		m.tops = append(m.tops, m.fromTop)
 		m.fromTop += m.head + m.rowHigh*float64(len(m.rows)) + 34
 	}
-	m.finish(fmt.Sprintf("Stops from the key of each mark. Gray bands: targets, ±%.2f stop; of spill: at most. Black: out of its target.", m.result.ToleranceStops))
+	m.finish("Stops from the key of each mark. Gray bands: targets" + m.targets() + ". Black: out of its target.")
 }
 
 // wide is the width of a mark's column.
@@ -193,7 +208,7 @@ func verdictsOf(mark ratio.Mark) []string {
 	if mark.Verdict == "" {
 		return nil
 	}
-	return []string{map[string]string{uncertainty.Fail: "FAIL"}[mark.Verdict] + map[bool]string{true: mark.Verdict}[mark.Verdict != uncertainty.Fail]}
+	return []string{either(mark.Verdict == uncertainty.Fail, "FAIL", mark.Verdict)}
 }
 
 // paint draws the picture.
@@ -224,10 +239,7 @@ func (m *ratioBars) paintMark(c draw.Canvas, mark ratio.Mark, column int, top fl
 	soft := style(m.typeSize, false, gray, draw.XLeft, draw.YCenter)
 	name, below := m.headOf(mark)
 	for i, line := range append(name, below...) {
-		s := soft
-		if i < len(name) {
-			s = bold
-		}
+		s := either(i < len(name), bold, soft)
 		drawWithHalo(c, s, vg.Point{X: vg.Length(left), Y: y(1.3 * m.typeSize * (float64(i) + 0.6))}, line, paper, 0)
 	}
 	foot := m.head + m.rowHigh*float64(len(m.rows))

@@ -83,10 +83,7 @@ func (m *surfaceMap) markerOf(i int) marker {
 	case i == m.low:
 		return downward
 	}
-	if i == m.survey.Reference {
-		return diamond
-	}
-	return dot
+	return either(i == m.survey.Reference, diamond, dot)
 }
 
 // readingText is the text printed next to point i: its difference, or the level of an
@@ -142,10 +139,7 @@ func (m *surfaceMap) paintReadings(c draw.Canvas, at func(x, y float64) vg.Point
 		paintMarker(c, struck, at(p.X, p.Y), nil)
 	}
 	for _, l := range m.placeNumbers(c.Rectangle, lines, leftOut, contours, place) {
-		clr := ink
-		if l.soft {
-			clr = gray
-		}
+		clr := either(l.soft, gray, ink)
 		drawWithHalo(c, style(l.size, l.bold, clr, draw.XCenter, draw.YCenter), l.at, l.text, paper, 3)
 	}
 }
@@ -237,10 +231,7 @@ func (m *surfaceMap) tryNumbers(size float64, order []int, place func(int) vg.Po
 func (m *surfaceMap) tryContours(out []placedNumber, contours []contour, space *freeSpace) []placedNumber {
 	size := m.look.label
 	for _, drawn := range contours {
-		text := m.scale.edgeLabel(drawn.Value)
-		if drawn.Class == 1 || drawn.Class == -1 {
-			text = "limit"
-		}
+		text := either(drawn.Class == 1 || drawn.Class == -1, "limit", m.scale.edgeLabel(drawn.Value))
 		half := vg.Point{X: textWidth(style(size, false, ink, 0, 0), text)/2 + 2, Y: vg.Length(0.37*size) + 3}
 		var along, clear []vg.Point // off frames
 		for _, line := range drawn.lines {

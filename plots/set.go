@@ -148,10 +148,7 @@ func (m *setPicture) layOut() {
 }
 
 func (m *setPicture) title() string {
-	state := "as on file"
-	if m.opt.Before != nil {
-		state = "solved, with the places before"
-	}
+	state := either(m.opt.Before != nil, "solved, with the places before", "as on file")
 	return headingOf(cmp.Or(m.opt.Title, "Set"), "plan and elevation", m.opt.Date, state)
 }
 
@@ -239,7 +236,7 @@ func (m *setPicture) levelAndGel(i int) (level, gel string) {
 		level = dimmer.String() + " %"
 	}
 	if hasGel := func(l setup.Lamp) bool { return l.Gel != "" }; gel == "" {
-		gel = map[bool]string{true: "no gel", false: "gel not on file"}[slices.ContainsFunc(m.rows, hasGel)]
+		gel = either(slices.ContainsFunc(m.rows, hasGel), "no gel", "gel not on file")
 	}
 	return level, gel
 }
@@ -254,7 +251,7 @@ func degrees(v float64, positive, negative string) string {
 
 // describeSymbols explains the symbols in the picture.
 func (m *setPicture) describeSymbols() string {
-	text := "Lengths in " + map[bool]string{false: "meters", true: "feet"}[m.opt.Feet] +
+	text := "Lengths in " + either(m.opt.Feet, "feet", "meters") +
 		": left or right of the center of the surface as seen from the camera, out from the surface, high above the floor"
 	if m.opt.FloorY == nil {
 		text = strings.Replace(text, "above the floor", "above the surface's lower edge (where the floor is, is not on file)", 1)

@@ -349,10 +349,7 @@ func (m *setPicture) paintBefore(c draw.Canvas, v *setView) {
 func (m *setPicture) paintFloor(c draw.Canvas, v *setView) {
 	y := m.front(r3.Vec{Y: m.floor}).Y
 	v.line(c, gray, 1.6, nil, vg.Point{X: 6, Y: y}, vg.Point{X: vg.Length(m.width) - 6, Y: y})
-	name := "floor"
-	if m.opt.FloorY == nil {
-		name = "lower edge; floor not on file"
-	}
+	name := either(m.opt.FloorY == nil, "lower edge; floor not on file", "floor")
 	drawWithHalo(c, style(m.look.label, false, gray, draw.XLeft, draw.YCenter), vg.Point{X: 6, Y: y - 14}, name, paper, 0)
 	for i := range m.scene.Fixtures {
 		q := m.front(m.scene.Fixtures[i].At)

@@ -379,10 +379,7 @@ func (m *surfaceMap) paintField(c draw.Canvas, at func(x, y float64) vg.Point) [
 	c.SetLineWidth(1.2)
 	c.Stroke(f.hatch(m.scale.Low, rect, m.look.hatch))
 	for _, drawn := range contours {
-		width := 0.22 * m.look.millimeter
-		if drawn.Class == 1 || drawn.Class == -1 {
-			width = 0.55 * m.look.millimeter
-		}
+		width := either(drawn.Class == 1 || drawn.Class == -1, 0.55*m.look.millimeter, 0.22*m.look.millimeter)
 		for _, chain := range drawn.lines {
 			c.StrokeLines(draw.LineStyle{Color: ink, Width: width}, chain)
 		}
@@ -415,10 +412,7 @@ func (m *surfaceMap) coverOutside(c draw.Canvas, rect vg.Rectangle, at func(x, y
 	if mesh.Area(f.outline) < 0.9999*f.box.Width()*f.box.Height() {
 		// The cover runs clockwise around the outline, which makes it a hole.
 		beyond := vg.Rectangle{Min: rect.Min.Sub(vg.Point{X: 3, Y: 3}), Max: rect.Max.Add(vg.Point{X: 3, Y: 3})}
-		outside := unread
-		if !m.sized() {
-			outside = paper
-		}
+		outside := either(!m.sized(), paper, unread)
 		fill(c, append(turned(beyond), edge...), outside)
 	}
 	c.SetColor(faded(ink, 0.5))

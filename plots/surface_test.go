@@ -283,7 +283,7 @@ func TestSurfaceOfAnalysis(t *testing.T) {
 	p := surface(t, r, SurfaceOptions{})
 	texts := strings.Join(parseSVG(t, render(t, p, "svg")).texts, "\n")
 	for _, want := range []string{
-		"spread " + formatStops(r.Area.SpreadStops),
+		"spread " + formatStops(r.Without.SpreadStops), "with them " + photometry.FormatSigned(r.Area.SpreadStops, 2)[1:],
 		"brightest without suspects: " + r.Area.Brightest.Label, "read again: " + r.Area.Darkest.Label,
 		"the mean, " + photometry.FormatFigure(r.Reference.Level),
 		verdictWords[r.Verdict.Evenness],

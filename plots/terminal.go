@@ -192,10 +192,7 @@ func (b *textMap) fillFromLattice(l *spatial.Lattice) {
 // fillFromBins averages points in as many cells as there is space for.
 func (b *textMap) fillFromBins() {
 	s, box := b.values.survey, b.values.extent()
-	wide := 6
-	if b.opt.Width < 60 {
-		wide = minCellWidth + 1
-	}
+	wide := either(b.opt.Width < 60, minCellWidth+1, 6)
 	b.setBins(box, wide)
 	if !(box.Width() > 0) {
 		box = box.Grow(0.5, 0)
@@ -321,10 +318,7 @@ func (b *textMap) cellText(c cell) string {
 		return "."
 	}
 	if !finite(c.value) {
-		if b.compact {
-			return "drk"
-		}
-		return "dark"
+		return either(b.compact, "drk", "dark")
 	}
 	label := b.scale.Label(c.value)
 	if b.compact && b.scale.Decimals > 0 {

@@ -41,10 +41,7 @@ func (m ColorMode) paint(text string, kind Kind, class int) string {
 // terminalTextColor is textColorOn in the black and white of the 256 colors, which
 // themes do not change.
 func terminalTextColor(back color.Color) ansi.Color {
-	if textColorOn(back).R == 255 {
-		return ansi.IndexedColor(231)
-	}
-	return ansi.IndexedColor(16)
+	return either(textColorOn(back).R == 255, ansi.IndexedColor(231), ansi.IndexedColor(16))
 }
 
 // sixteen are background and text under and over the window in the sixteen colors, of

@@ -108,10 +108,7 @@ type stopTicks struct {
 }
 
 func (t stopTicks) Ticks(lo, hi float64) []plot.Tick {
-	per := 1.0
-	if math.Log2(hi/lo) < 3 {
-		per = 2
-	}
+	per := either(math.Log2(hi/lo) < 3, 2, 1.0)
 	first, last := int(math.Ceil(per*math.Log2(lo/t.from)-1e-9)), int(math.Floor(per*math.Log2(hi/t.from)+1e-9))
 	step := 1
 	for float64(last-first)/float64(step)*26 > t.pixels {

@@ -126,7 +126,7 @@ func (s *lampSheet) fill(l setup.Lamp, i int, r *plan.Result) {
 	}
 	for _, found := range r.Score.Lamps {
 		if strings.EqualFold(found.Name, l.Name) && found.Low != nil && found.High != nil && *found.High-*found.Low < mostUnsure {
-			s.typed(sheetSet, "%s", fmt.Sprintf("read at %.0f %% of this plan (%.0f to %.0f)", found.Percent, *found.Low, *found.High))
+			s.typed(sheetSet, "read at %s", ofPlan(found, "this"))
 		}
 	}
 }

@@ -59,8 +59,12 @@ func lampScoreText(l plan.LampScore) string {
 	if l.High == nil || *l.High-*l.Low > untold {
 		return text + ": the readings cannot tell it from the others"
 	}
-	text += fmt.Sprintf(": %.0f %% of its plan (%.0f to %.0f)", l.Percent, math.Floor(*l.Low), math.Ceil(*l.High))
-	return text
+	return text + ": " + ofPlan(l, "its")
+}
+
+// ofPlan is how much of its plan a lamp gives, the interval rounded outward.
+func ofPlan(l plan.LampScore, whose string) string {
+	return fmt.Sprintf("%.0f %% of %s plan (%.0f to %.0f)", l.Percent, whose, math.Floor(*l.Low), math.Ceil(*l.High))
 }
 
 // ambient is the light that is in no row.

@@ -240,7 +240,7 @@ func (s *sheet) exposure(r *Report, w document.Words) {
 		return
 	}
 	first := e.Areas[0]
-	s.Exposure = answers.LensStop(first.FNumber, first.quantity != photometry.LuminousExposure) + " at " + told(e.ISO, e.ShutterS)
+	s.Exposure = "Expose at " + answers.LensStop(first.FNumber, first.quantity != photometry.LuminousExposure) + ", " + told(e.ISO, e.ShutterS)
 	if e.LossStops > 0 {
 		s.Exposure += ", filters of " + photometry.FormatStops(e.LossStops) + " counted"
 	}
@@ -250,7 +250,9 @@ func (s *sheet) exposure(r *Report, w document.Words) {
 			text = afterListed + " " + a.level(w)
 		}
 		if i > 0 {
-			text += ": " + answers.LensStop(a.FNumber, a.quantity != photometry.LuminousExposure) + ", " + inStops(a.fromFirst) + " to it"
+			text += ": " + inStops(a.fromFirst) + " (" + answers.LensStop(a.FNumber, a.quantity != photometry.LuminousExposure) + ")"
+		} else {
+			text = "for " + text
 		}
 		s.Exposed = append(s.Exposed, text)
 	}
@@ -354,6 +356,9 @@ func (s *sheet) marks(r *Report, w document.Words) {
 		return photometry.FormatLevel(photometry.Level{Value: *m.Key, Quantity: quantityOf(m.Unit)}, r.Ratios.unitFor(w.Unit))
 	}}
 	s.Marks = drawn("Marks", strings.TrimSpace("read "+r.Ratios.Result.Date)+"; stops from key", "ratios", func() (*plots.Picture, error) { return plots.Ratio(r.Ratios.Result, opt), nil })
+	if p := s.Marks.Picture; p != nil {
+		s.Marks.Legend = p.Legend
+	}
 }
 
 // lamps are a row each, with what each reads alone.
