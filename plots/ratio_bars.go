@@ -151,7 +151,7 @@ func (m *ratioBars) layOut() {
 	}
 	for range (len(m.result.Marks) + m.columns - 1) / m.columns {
 		m.tops = append(m.tops, m.fromTop)
-		m.fromTop += m.head + m.rowHigh*float64(len(m.rows)) + 34
+		m.fromTop += m.head + m.rowHigh*float64(len(m.rows)) + 28
 	}
 	m.finish("Stops from the key of each mark. Gray bands: targets" + m.targets() + ". Black: out of its target.")
 }

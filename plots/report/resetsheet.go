@@ -242,7 +242,7 @@ func (s *sheet) exposure(r *Report, w document.Words) {
 	first := e.Areas[0]
 	s.Exposure = "Expose at " + answers.LensStop(first.FNumber, first.quantity != photometry.LuminousExposure) + ", " + told(e.ISO, e.ShutterS)
 	if e.LossStops > 0 {
-		s.Exposure += ", filters of " + photometry.FormatStops(e.LossStops) + " counted"
+		s.Exposure += ", filters " + photometry.FormatStops(e.LossStops)
 	}
 	for i, a := range e.Areas {
 		text := a.Name + " " + a.level(w)
@@ -278,6 +278,9 @@ func (s *sheet) todo(r *Report, w document.Words) {
 		row := sheetStep{Number: fmt.Sprint(i + 1), Text: answers.Sentence(w, step.Finding)}
 		if c := step.Check; c != nil {
 			row.Check = r.checkText(c, w)
+			if f, asked := r.gelMissing(c.Lamp); asked {
+				row.Text += " " + answers.Sentence(w, f)
+			}
 		}
 		if a := step.After; a != nil {
 			row.After = fmt.Sprintf("≈%.2f", a.SpreadStops)
@@ -287,6 +290,21 @@ func (s *sheet) todo(r *Report, w document.Words) {
 		}
 		s.Steps = append(s.Steps, row)
 	}
+}
+
+// gelMissing asks whether a lamp's gel hangs, where its color has changed since the day
+// before and a gel would take that back.
+func (r *Report) gelMissing(lamp string) (f photometry.Finding, asked bool) {
+	b := r.subject().Before
+	i := slices.IndexFunc(r.lampRows, func(l setup.Lamp) bool { return strings.EqualFold(l.Name, lamp) && l.Gel != "" })
+	if i < 0 || b == nil || b.Match == nil {
+		return f, false
+	}
+	shift := b.Match.Lamps[r.lampRows[i].Name].Color
+	if shift == nil || shift.Gel == "" {
+		return f, false
+	}
+	return photometry.Found("report.sheet_gel", "duv", photometry.Duv(shift.DuvShift), "gel", r.lampRows[i].Gel), true
 }
 
 // checkText is the reading that proves a step.
@@ -311,7 +329,7 @@ func (s *sheet) pictures(subject *Surface, w document.Words) {
 	if b := subject.Before; b != nil && b.Match != nil {
 		if judged := b.Match.Difference(); judged != nil {
 			s.Difference = drawn(subject.day()+" minus "+b.From, "stops", "compared-with-the-day-before", func() (*plots.Picture, error) {
-				return plots.Surface(judged, plots.SurfaceOptions{Unit: judged.Survey.UnitFor(w.Unit), Feet: w.Feet, Narrow: true, Sheet: 0.7 * sheetColumn})
+				return plots.Surface(judged, plots.SurfaceOptions{Unit: judged.Survey.UnitFor(w.Unit), Feet: w.Feet, Narrow: true, Sheet: 0.66 * sheetColumn})
 			})
 			if p := s.Difference.Picture; p != nil {
 				s.Difference.Legend = append(p.Legend, inStops(b.Match.OffsetStops)+" on the whole")
