@@ -36,8 +36,9 @@ func TestMatchMarks(t *testing.T) {
 	if len(m.Pairs) != 3 || math.Abs(m.OffsetStops+1.0/3) > 1e-12 || math.Abs(*m.PatternStops-2.0/3) > 1e-12 || math.Abs(*m.OffsetMired-(1e6/5000-1e6/5600)/3) > 1e-9 {
 		t.Errorf("%+v", m)
 	}
-	// s = 0.01/ln 2 twice, over three lights.
-	if half := m.OffsetInterval[1] - m.OffsetStops; math.Abs(half-1.959964*0.01/math.Ln2*math.Sqrt(2.0/3)) > 1e-6 {
+	// s = 0.01/ln 2, and whole lux at 200, twice, over three lights.
+	s := math.Hypot(0.01/math.Ln2, math.Log2(200.5/199.5)/math.Sqrt(12))
+	if half := m.OffsetInterval[1] - m.OffsetStops; math.Abs(half-1.959964*s*math.Sqrt(2.0/3)) > 1e-6 {
 		t.Errorf("half interval %g", half)
 	}
 	if m.Worst.Name() != "chair key" || m.Verdict.Pattern != uncertainty.Fail || m.Verdict.Color != uncertainty.Fail || len(m.UnpairedAfter) != 1 || r.Verdict.Overall != uncertainty.Fail {

@@ -64,6 +64,22 @@ func (a *analysis) noise() {
 	if n.Source == "repeats" && freedoms < uncertainty.FewRepeats {
 		n.Stops = math.Max(n.Stops, photometry.ReadingStops(uncertainty.AssumedRepeatability, a.in.Resolution))
 	}
+	a.roundRepeats(r / math.Ln2)
+}
+
+// roundRepeats leaves the means of repeats the rounding of the display where readings
+// scatter by less than half its step, in stops: they all round alike.
+func (a *analysis) roundRepeats(scatter float64) {
+	if scatter >= a.in.Resolution/2 {
+		return
+	}
+	rounding := math.Pow(photometry.ReadingStops(0, a.in.Resolution)/a.scatter, 2)
+	for _, m := range a.marks {
+		for i := range m.lights {
+			l := &m.lights[i]
+			l.variance = rounding + (1-rounding)*l.variance
+		}
+	}
 }
 
 // infer adds an assumption that the figures rest on.

@@ -186,6 +186,7 @@ func (o RatioOptions) ratios(t *rows[Ratio]) (*Ratios, error) {
 		out.Input.Warnings = append(out.Input.Warnings, photometry.Found("lights_unread", "lights", strings.Join(unread[:min(8, len(unread))], ", "), "more", max(0, len(unread)-8)))
 	}
 	n.assumeISO()
+	n.displayStep()
 	n.input.Warnings = out.Input.Warnings
 	out.Input = n.input
 	out.meter = meterRead{n.meter, n.units}
@@ -266,6 +267,8 @@ func (r *rows[T]) level(i int, row Ratio, n *ratioNotes, out *ratio.Reading) {
 	if ok {
 		n.note(unit, meter.Continuous)
 		out.Level = level
+		meter.Unit = unit
+		n.shown = append(n.shown, shown{meter, level, r.Cell(i, r.filledLevel(i)).Text, out.Role})
 	}
 }
 

@@ -75,11 +75,34 @@ func TestRatioNotes(t *testing.T) {
 	if want := []ratio.AreaTarget{{Role: "background", Stops: -1.5}, {Role: "screen", Stops: 0.5}}; !cmp.Equal(want, in.AreaTargets) {
 		t.Errorf("%+v", in.AreaTargets)
 	}
-	if r := readRatios(t, RatioOptions{}, "# fps: 24\nmark,role,lux\nA,key,4\n"); math.Abs(r.Input.Camera.ShutterS-1./48) > 1e-15 || len(r.Input.Inferred) != 1 {
+	if r := readRatios(t, RatioOptions{}, "# fps: 24\nmark,role,lux\nA,key,400\n"); math.Abs(r.Input.Camera.ShutterS-1./48) > 1e-15 || len(r.Input.Inferred) != 1 {
 		t.Errorf("%+v", r.Input)
 	}
 	if r := readRatios(t, RatioOptions{}, "# sutter: 1/50\nmark,role,lux\nA,key,4\n"); len(r.Warnings) != 1 || !strings.Contains(r.Warnings[0].Text, "shutter") {
 		t.Errorf("%v", r.Warnings)
+	}
+}
+
+// The step of the display where none is noted: of f-numbers and exposure values the scale
+// that they fit, of levels the last decimal, at the darkest that is judged.
+func TestRatioStep(t *testing.T) {
+	for table, want := range map[string]float64{
+		"mark,role,EV\nA,key,8.3\nA,fill,6.1\n":                                          0.1,
+		"mark,role,EV\nA,key,8.3\nA,fill,6.7\n":                                          1. / 3,
+		"mark,role,EV\nA,key,8\nA,fill,6\n":                                              1. / 3,
+		"mark,role,EV\nA,key,8.33\nA,fill,6.41\n":                                        0,
+		"# iso: 100\n# light: flash\nmark,role,f\nA,key,8\nA,fill,4 2/10\n":              0.1,
+		"# iso: 100\n# light: flash\nmark,role,f\nA,key,8\nA,fill,4\n":                   1. / 3,
+		"mark,role,lux\nA,key,800\nA,fill,200\nA,spill,3\n":                              0,
+		"# screen target: -1 stop\nmark,role,lux\nA,key,800\nA,fill,200\nA,screen,10\n":  math.Log2(10.5 / 9.5),
+		"mark,role,fc\nA,key,2.0\nA,fill,1.5\n":                                          math.Log2(1.55 / 1.45),
+		"# resolution: 0.2 stop\nmark,role,EV\nA,key,8.3\nA,fill,6.1\n":                  0.2,
+		"# repeatability: 0.1 %\nmark,role,lux\nA,key,800\nA,fill,200\n":                 math.Log2(200.5 / 199.5),
+		"# iso: 100\n# light: flash\nmark,role,f,lux\nA,key,8,\nA,fill,4,\nB,key,,400\n": 1. / 3,
+	} {
+		if in := readRatios(t, RatioOptions{}, table).Input; math.Abs(in.Resolution-want) > 1e-12 {
+			t.Errorf("%q: %g, want %g", table, in.Resolution, want)
+		}
 	}
 }
 

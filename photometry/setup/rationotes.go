@@ -19,6 +19,7 @@ type ratioNotes struct {
 	units       map[photometry.Unit]bool // that levels are written in
 	flashF      bool                     // f-numbers of flash were read
 	continuousF bool
+	shown       []shown             // the levels as they were read
 	taken       []photometry.Remark // from elsewhere
 }
 

@@ -25,7 +25,7 @@ func (b *builder) findStep(s *Survey) {
 	unit := s.Settings.Meter.Unit
 	if unit == photometry.FStop || unit == photometry.EV {
 		for _, perStop := range []float64{1, 2, 3, 10} {
-			if !slices.ContainsFunc(written, func(v float64) bool { return !onStop(v, perStop) }) {
+			if !slices.ContainsFunc(written, func(v float64) bool { return !photometry.OnStop(v, perStop) }) {
 				s.Settings.Resolution = 1 / perStop
 				s.infer("step_stops", "step", photometry.Stop(1/perStop))
 				return
@@ -33,7 +33,7 @@ func (b *builder) findStep(s *Survey) {
 		}
 		return
 	}
-	finest := finestStep * least
+	finest := photometry.FinestStep * least
 	if noted := s.Settings.Repeatability; noted != nil {
 		finest = min(finest, *noted/10*least)
 	}
@@ -45,10 +45,6 @@ func (b *builder) findStep(s *Survey) {
 		}
 	}
 }
-
-// finestStep is the share of the darkest reading that rounding has to add to the
-// scatter to be counted.
-const finestStep = 0.002
 
 // asWritten are the levels as they were written, and the least of them: f-numbers and
 // exposure values in stops. Cells with a unit of their own are left out.
@@ -75,18 +71,6 @@ func (s *Survey) asWritten() (written []float64, least float64) {
 		}
 	}
 	return written, least
-}
-
-// onStop reports whether a value in stops is a multiple of a part of a stop, as exact or
-// rounded to one decimal or two: meters show a third of a stop as .3 or .33.
-func onStop(stops, perStop float64) bool {
-	near := math.Round(stops*perStop) / perStop
-	for _, parts := range []float64{10, 100, 1e9} {
-		if math.Abs(math.Round(near*parts)/parts-stops) < 1e-6*math.Max(1, math.Abs(stops)) {
-			return true
-		}
-	}
-	return false
 }
 
 // allFit reports whether all values are multiples of a step, to within so much of it.

@@ -20,9 +20,7 @@ func (s *Series) findStep(r *rows, times float64) {
 	}
 }
 
-// stopStep is the step of f-numbers and exposure values in stops. Where all are
-// whole stops the step is not known: then the marks of the scale count for f-numbers,
-// and a tenth for exposure values.
+// stopStep is the step of f-numbers and exposure values in stops.
 func (s *Series) stopStep(r *rows) float64 {
 	for _, text := range r.text {
 		switch {
@@ -32,27 +30,13 @@ func (s *Series) stopStep(r *rows) float64 {
 			return 1.0 / 3
 		}
 	}
-	whole, tenths, thirds, halves := true, true, true, true
+	var shown []float64
 	for _, v := range r.level {
-		if !(v > 0) {
-			continue
+		if v > 0 {
+			shown = append(shown, s.stopsOf(v))
 		}
-		stops := s.stopsOf(v)
-		whole, tenths, thirds, halves = whole && onStop(stops, 1), tenths && onStop(stops, 10), thirds && onStop(stops, 3), halves && onStop(stops, 2)
 	}
-	switch {
-	case whole && r.unit == photometry.EV:
-		return 0.1
-	case whole && s.Settings.Meter.Marks == photometry.Halves:
-		return 0.5
-	case thirds:
-		return 1.0 / 3
-	case halves && r.unit == photometry.FStop:
-		return 0.5
-	case tenths:
-		return 0.1
-	}
-	return 0
+	return photometry.StopStep(shown, r.unit, s.Settings.Meter.Marks)
 }
 
 // stopsOf is where a level is on the scale that it was written in: an
@@ -84,8 +68,8 @@ func (s *Series) levelStep(r *rows, times float64) float64 {
 			step /= 10
 		}
 	}
-	// Rounding adds step/√12; a fifth of a percent changes nothing.
-	if step*scale/math.Sqrt(12) < 0.002*least || math.IsInf(least, 1) {
+	// Rounding adds step/√12.
+	if step*scale/math.Sqrt(12) < photometry.FinestStep*least || math.IsInf(least, 1) {
 		return 0
 	}
 	return step * scale

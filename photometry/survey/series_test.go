@@ -139,7 +139,7 @@ func TestSeriesStep(t *testing.T) {
 		"decimals":           {"distance (m),f\n1,8.13\n2,4.07\n3,2.71\n", 0, 0},
 		"noted":              {"# resolution: 0.05 stop\ndistance (m),f\n1,8\n2,4\n4,2\n", 0, 0},
 		"EV":                 {"distance (m),EV\n1,10.3\n2,8.2\n4,6.4\n", 0.1, 0},
-		"EV, whole":          {"distance (m),EV\n1,10\n2,8\n4,6\n", 0.1, 0},
+		"EV, whole":          {"distance (m),EV\n1,10\n2,8\n4,6\n", 1.0 / 3, 0},
 		"EV, thirds":         {"distance (m),EV\n1,10 1/3\n2,8\n4,6 2/3\n", 1.0 / 3, 0},
 		"EV, thirds rounded": {"distance (m),EV\n1,10.3\n2,8\n4,6.67\n", 1.0 / 3, 0},
 		"whole lux":          {"distance (m),lux\n1,400\n2,100\n8,6\n", 0, 1},
