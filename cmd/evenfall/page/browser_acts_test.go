@@ -1,12 +1,15 @@
 package page_test
 
 import (
+	"encoding/json"
 	"fmt"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/chromedp/chromedp"
@@ -47,6 +50,17 @@ func (s *stage) cells(name, label string) (out []string) {
 	return out
 }
 
+// command is the program, built once beside the tests, for those that run it on what the page
+// wrote.
+var command = sync.OnceValues(func() (string, error) {
+	path := filepath.Join(filepath.Dir(os.Args[0]), "evenfall-tested")
+	out, err := exec.Command("go", "build", "-o", path, "evenfall/cmd/evenfall").CombinedOutput()
+	if err != nil {
+		err = fmt.Errorf("%w: %s", err, out)
+	}
+	return path, err
+})
+
 // judged is what evenfall surface makes of a file.
 func (s *stage) judged(name string) *evenness.Result {
 	s.t.Helper()
@@ -62,6 +76,24 @@ func (s *stage) judged(name string) *evenness.Result {
 	r, err := evenness.Analyze(read)
 	if err != nil {
 		s.t.Fatal(err)
+	}
+	path, err := command()
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	var told struct {
+		Points   int              `json:"points"`
+		Verdict  evenness.Verdict `json:"verdict"`
+		Evenness struct {
+			Min float64 `json:"min"`
+		} `json:"evenness"`
+	}
+	out, _ := exec.Command(path, "surface", filepath.Join(s.folder, name), "--json").Output() // status 1 is a verdict
+	if err := json.Unmarshal(out, &told); err != nil {
+		s.t.Fatalf("evenfall surface: %v: %s", err, out)
+	}
+	if told.Points != r.Points || told.Verdict != r.Verdict || told.Evenness.Min != r.Evenness.Min {
+		s.t.Errorf("evenfall surface says %+v of %s, expected %d points, %+v, %g lx", told, name, r.Points, r.Verdict, r.Evenness.Min)
 	}
 	return r
 }
@@ -233,6 +265,9 @@ func TestBrowserUndoRefused(t *testing.T) {
 	phone.shows(".refused", "somebody changed C3 since, so it is not undone")
 	if got := s.cells("cloth.csv", "C3"); len(got) != 1 || !strings.HasPrefix(got[0], "766|was 770 lx ") {
 		t.Errorf("C3 on the disk: %q", got)
+	}
+	if r := s.judged("cloth.csv"); r.Points != 9 || r.Verdict.Evenness != "pass" {
+		t.Errorf("the surface is %s of %d places", r.Verdict.Evenness, r.Points)
 	}
 	phone.clean(s.address)
 	tablet.clean(s.address)
