@@ -112,6 +112,7 @@ unsettled, 2 where nothing was done.`,
 			return a.checkFlags(c.Annotations[formatsOf])
 		},
 	}
+	root.SetFlagErrorFunc(flagError)
 	root.SetVersionTemplate("evenfall {{.Version}}\n")
 	flags := root.PersistentFlags()
 	flags.BoolVar(&a.json, "json", false, "print the result as JSON (levels always in SI units)")
@@ -251,7 +252,7 @@ func (a *app) openInput(path string) (name string, file io.ReadCloser, err error
 	}
 	file, err = infile.Open(path)
 	if err != nil {
-		return path, nil, fmt.Errorf("%s: %w, expected a file of readings", path, cause(err))
+		return path, nil, fmt.Errorf("%s: %w, expected a file of readings%s", path, cause(err), meantFile(path))
 	}
 	return path, file, nil
 }

@@ -19,7 +19,7 @@ func (a *app) start(c *cobra.Command, args []string) error {
 	if len(args) == 0 {
 		for _, word := range a.args {
 			if name, _, _ := strings.Cut(strings.TrimLeft(word, "-"), "="); strings.HasPrefix(word, "--") && c.Flags().Lookup(name) == nil {
-				return fmt.Errorf("unknown flag: --%s", name)
+				return flagError(c, fmt.Errorf("unknown flag: --%s", name))
 			}
 		}
 		_, err := fmt.Fprintf(a.stdout, `Evenfall turns the readings of a handheld light meter into decisions about the
@@ -36,7 +36,7 @@ lights: is this surface even enough, why not, what to change, what to expose at.
 	}
 	if _, err := os.Stat(args[0]); err != nil && args[0] != "-" {
 		if strings.ContainsAny(args[0], `./\`) {
-			return fmt.Errorf("%s: %w, expected a command, or a file or folder of readings", args[0], cause(err))
+			return fmt.Errorf("%s: %w, expected a command, or a file or folder of readings%s", args[0], cause(err), meantFile(args[0]))
 		}
 		return unknownCommand(c, args[0])
 	}
@@ -54,6 +54,8 @@ func unknownCommand(c *cobra.Command, name string) error {
 	meant := ""
 	if near := c.SuggestionsFor(name); len(near) > 0 {
 		meant = "; did you mean " + strings.Join(near, " or ") + "?"
+	} else {
+		meant = meantFile(name)
 	}
 	return fmt.Errorf("found %q, expected a command, or a file or folder of readings%s", name, meant)
 }

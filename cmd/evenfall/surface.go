@@ -62,7 +62,9 @@ sheet to fill is printed instead, in walking order, or written as CSV or .xlsx.`
 			return a.surface(flags, args)
 		},
 	}
-	flags.notes.register(command, surfaceNotes...)
+	flags.notes.register(command, append(slices.Clone(surfaceNotes), noteFlag{"iso", schema.ISO}, noteFlag{"shutter", schema.Shutter})...)
+	command.Flags().Lookup("iso").Usage = "ISO `speed` that the exposure is for, with --shutter (800)"
+	command.Flags().Lookup("shutter").Usage = "`time` that the exposure is for, with --iso (1/50)"
 	command.Flags().StringVar(&flags.lamp, "lamp", "", "the readings of this `lamp` alone, where a file has several")
 	command.Flags().StringVar(&flags.newGrid, "new", "", "print a blank sheet of places across and up, such as `9x5`")
 	command.Flags().StringVar(&flags.size, "size", "", "width and height of the surface, such as `4.8x2.4`")

@@ -7,6 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/floats"
 
+	"evenfall/photometry"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/uncertainty"
 )
@@ -144,10 +145,20 @@ func (m *matching) variance(p Point, n pairNoise) float64 {
 	return n.before.variance/m.before.s.ReadingsBehind(p.before, n.a.Stops) + n.after.variance/m.after.s.ReadingsBehind(p.after, n.b.Stops) + slack*slack
 }
 
+// unitsMixed reports whether the days differ by the factor of lux and footcandles, so that
+// one of them may be read in the other's unit; a tenth of a stop is left for the light.
+func (m *matching) unitsMixed() bool {
+	swapped := photometry.Stops(photometry.LuxPerFootcandle, 1)
+	return m.before.s.Quantity == photometry.Illuminance && math.Abs(math.Abs(m.r.OffsetStops)-swapped) < 0.1
+}
+
 // judge judges each part.
 func (m *matching) judge() {
 	r := m.r
 	r.Verdict.Offset = judgeMean(r.OffsetStops, r.OffsetInterval[1]-r.OffsetStops, r.Tolerance.OffsetStops)
+	if m.unitsMixed() {
+		r.Verdict.Offset = uncertainty.Unsure
+	}
 	r.Verdict.Pattern = uncertainty.Unsure
 	if r.PatternInterval != nil {
 		r.Verdict.Pattern = uncertainty.Judge(r.PatternInterval[0], r.PatternInterval[1], r.Tolerance.PatternStops)

@@ -101,6 +101,19 @@ func TestMatchByHand(t *testing.T) {
 	}
 }
 
+// A day in footcandles that is read as lux is asked about, not judged: 1 fc is 1/0.3048² lx
+// (NIST SP 811), 3.43 stops. A light that fell by three stops is judged.
+func TestMatchUnitsMixed(t *testing.T) {
+	for factor, want := range map[float64]string{1 / (0.3048 * 0.3048): uncertainty.Unsure, 0.3048 * 0.3048: uncertainty.Unsure, 8: uncertainty.Fail} {
+		before := gridSurvey(5, 3, 0.02, func(x, y float64) float64 { return 800 + 60*x })
+		after := gridSurvey(5, 3, 0.02, func(x, y float64) float64 { return (800 + 60*x) * factor })
+		r := mustMatch(t, before, after, Options{})
+		if asked := r.Steps[0].Key == "match.units.settle"; r.Verdict.Overall != want || asked != (want == uncertainty.Unsure) {
+			t.Errorf("times %.4f: %s, first %s, want %s", factor, r.Verdict.Overall, r.Steps[0].Key, want)
+		}
+	}
+}
+
 // What is odd about two days is said; what cannot be matched is an error.
 func TestMatchOddDays(t *testing.T) {
 	level := func(x, y float64) float64 { return 800 + 60*x }

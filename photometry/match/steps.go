@@ -40,6 +40,14 @@ var positional = []string{setup.ChangeMissing, setup.ChangeAdded, setup.ChangeKi
 func (m *matching) restore() {
 	r := m.r
 	m.stepReadAgain()
+	if m.unitsMixed() {
+		day := DayAfter
+		if r.OffsetStops > 0 {
+			day = DayBefore
+		}
+		r.step("match.units.settle", "off", photometry.Stop(r.OffsetStops), "day", day)
+		return
+	}
 	done := len(r.Steps)
 	changed := m.changedLamps()
 	m.stepPosition()

@@ -111,6 +111,15 @@ func wordSides(text string) (s sides, ok bool) {
 	return s, true
 }
 
+// ofStage reports whether the name of a place has a side of the stage: SL, stage right.
+func ofStage(text string) bool {
+	var all schema.WordClass
+	for _, word := range schema.Words(text) {
+		all |= schema.ClassOf(word)
+	}
+	return all&schema.StageWord != 0 && all&(schema.PlaceLeft|schema.PlaceRight) != 0
+}
+
 func outward(side int) int {
 	switch side {
 	case 1:

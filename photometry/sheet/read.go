@@ -264,6 +264,9 @@ func (d *draft) check(m *matrix) {
 	if slices.ContainsFunc(d.readings, func(r reading) bool { return r.value.middle }) {
 		d.assume("sheet.ranges")
 	}
+	if slices.ContainsFunc(d.readings, func(r reading) bool { return ofStage(r.name.Text) }) {
+		d.assume("sheet.stage")
+	}
 	if m.answers.repeats == "" {
 		d.checkRepeats()
 	}

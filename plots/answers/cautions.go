@@ -16,8 +16,8 @@ var shortCautions = []struct {
 	{[]string{"stands"}, "Stands: sandbags, bonds."},
 	{[]string{"heat", "hot"}, "Hot: gloves, the maker's distance."},
 	{[]string{"power"}, "Much power: a licensed electrician."},
-	{[]string{"eyes", "glare", "heat", "hot"}, "Nobody looks into a beam."},
-	{[]string{"flash", "flicker"}, "Flashes and flicker can harm photosensitive people."},
+	{[]string{"eyes", "glare", "heat", "hot", "limits_caution"}, "Nobody looks into a beam."},
+	{[]string{"flash", "flicker", "flicker_caution"}, "Flashes and flicker can harm photosensitive people."},
 	{[]string{"estimate"}, "Meter again."},
 }
 

@@ -44,7 +44,7 @@ func Dimmer(r *dimmer.Result, dialect string, w document.Words, full bool) *docu
 		p.Add(each)
 	}
 	p.findings("note", r.Warnings)
-	p.findings("caution", r.Cautions)
+	p.cautions(r.Cautions)
 	if p.full {
 		p.dimmerTable(r)
 		p.remarks("assumed", r.Inferred)

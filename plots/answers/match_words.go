@@ -146,6 +146,9 @@ var matchSentences = sentences{
 		}
 		return fill(w, "{light}: switch it on, it is off and gave {before}.", v)
 	},
+	"match.units.settle": func(w document.Words, v photometry.Values) string {
+		return "Look whether the levels of " + dayOf(v["day"]) + " are in footcandles: " + fill(w, "{off:+.2f stop} is the factor to lux. If so, write fc into the head of their column and match again.", v)
+	},
 	"match.conflict.settle":   "Say which of the first readings counts, or read that place again.",
 	"match.marks.meter_again": "Then read the same lights again and match once more.",
 

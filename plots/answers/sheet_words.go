@@ -21,6 +21,7 @@ var sheetSentences = sentences{
 	"sheet.in_grid":     "size not given: notes width and height add positions",
 	"sheet.nowhere":     "no map, since the places are names alone",
 	"sheet.ranges":      "ranges are read at their middle",
+	"sheet.stage":       "stage left is the performer's left, so camera right",
 	"sheet.kind":        "no kinds given: each is a point, or with a size a panel",
 }
 
