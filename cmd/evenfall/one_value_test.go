@@ -195,7 +195,7 @@ var (
 
 // plainText is markup as one line of words.
 func plainText(markup string) string {
-	return spaces.ReplaceAllString(html.UnescapeString(tags.ReplaceAllString(markup, " ")), " ")
+	return strings.ReplaceAll(spaces.ReplaceAllString(html.UnescapeString(tags.ReplaceAllString(markup, " ")), " "), "\u2060", "")
 }
 
 // TestOneValueOneFigure reads every quantity that has a name off each face of the demo,

@@ -50,7 +50,7 @@ func textIn(n *html.Node) string {
 func textOf(t testing.TB, page string) string {
 	var b strings.Builder
 	line := func(format string, values ...any) {
-		if text := strings.Join(strings.Fields(fmt.Sprintf(format, values...)), " "); text != "" {
+		if text := strings.Join(strings.Fields(strings.ReplaceAll(fmt.Sprintf(format, values...), "\u2060", "")), " "); text != "" {
 			b.WriteString(text + "\n")
 		}
 	}

@@ -52,7 +52,7 @@ func (s *sheet) write(to io.Writer, format string, letter bool) (undrawable []st
 
 // Text keeps figures on one line with their units.
 func (p *printedSheet) Text(x, y, wide float64, text string, t plots.Type) float64 {
-	return p.Paper.Text(x, y, wide, unbrokenNumbers(text), t)
+	return p.Paper.Text(x, y, wide, unbroken(text), t)
 }
 
 func (p *printedSheet) layOut() {

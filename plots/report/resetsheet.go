@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -27,7 +28,7 @@ var resetText string
 //go:embed resetsheet.css
 var resetStyle string
 
-var resetTemplate = template.Must(template.New("sheet").Funcs(template.FuncMap{"num": unbrokenNumbers}).Parse(resetText))
+var resetTemplate = template.Must(template.New("sheet").Funcs(template.FuncMap{"num": unbroken}).Parse(resetText))
 
 // SheetFormats are the formats of the reset sheet.
 var SheetFormats = []string{"html", "svg", "pdf"}
@@ -65,31 +66,13 @@ func (s *sheet) markup() (string, error) {
 	return text.String(), err
 }
 
-// unbrokenNumbers keeps figures with their units and signs on one line, with the minus
-// sign that pictures have.
-func unbrokenNumbers(text string) string {
-	var b strings.Builder
-	words := strings.Fields(text)
-	for i, word := range words {
-		if i > 0 {
-			// A figure stays with the unit after it.
-			if digit(words[i-1]) && len([]rune(word)) <= 5 && !digit(word) {
-				b.WriteString("\u00a0")
-			} else {
-				b.WriteByte(' ')
-			}
-		}
-		if rest, ok := strings.CutPrefix(word, "-"); ok && rest != "" && rest[0] >= '0' && rest[0] <= '9' {
-			word = "−" + rest
-		}
-		b.WriteString(word)
-	}
-	return b.String()
-}
+// minus is a hyphen before a figure.
+var minus = regexp.MustCompile(`(^| )-([0-9])`)
 
-func digit(word string) bool {
-	last := strings.TrimRight(word, ",;)")
-	return last != "" && last[len(last)-1] >= '0' && last[len(last)-1] <= '9'
+// unbroken keeps figures with their units on one line, with the minus sign that pictures
+// have.
+func unbroken(text string) string {
+	return document.Unbroken(minus.ReplaceAllString(text, "$1−$2"))
 }
 
 // sheet is the reset sheet as its template shows it.
