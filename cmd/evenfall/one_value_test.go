@@ -195,7 +195,7 @@ var (
 
 // plainText is markup as one line of words.
 func plainText(markup string) string {
-	return strings.ReplaceAll(spaces.ReplaceAllString(html.UnescapeString(tags.ReplaceAllString(markup, " ")), " "), "\u2060", "")
+	return strings.NewReplacer("\u2060", "", "\u2011", "-").Replace(spaces.ReplaceAllString(html.UnescapeString(tags.ReplaceAllString(markup, " ")), " "))
 }
 
 // TestOneValueOneFigure reads every quantity that has a name off each face of the demo,

@@ -21,8 +21,8 @@ func (p *distancePage) statistics() {
 		rows[0] = append(rows[0], "angle")
 	}
 	for _, x := range r.Points {
-		row := []string{cmp.Or(x.Name, strconv.Itoa(x.Reading)), p.Length(x.DistanceM), p.series.FormatReading(x.Level, p.Unit), p.level(x.Fitted), fmt.Sprintf("%+.3f", x.ResidualStops),
-			stops(x.SpreadStops), fmt.Sprintf("%+.2f", x.InverseSquareStops), fmt.Sprintf("%.2f", x.LocalExponent)}
+		row := []string{cmp.Or(x.Name, strconv.Itoa(x.Reading)), p.Length(x.DistanceM), p.series.FormatReading(x.Level, p.Unit), p.level(x.Fitted), signed(x.ResidualStops, 3),
+			stops(x.SpreadStops), signed(x.InverseSquareStops, 2), fmt.Sprintf("%.2f", x.LocalExponent)}
 		if p.tilted() {
 			row = append(row, trimmed(x.IncidenceDeg)+"°")
 		}

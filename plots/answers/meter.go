@@ -222,7 +222,7 @@ func (p *meterPage) statistics() {
 			expected = p.series.FormatLevel(*x.Expected, p.Unit)
 		}
 		rows = append(rows, []string{x.Part + " " + strconv.Itoa(x.Reading), at, p.series.FormatReading(x.Level, p.Unit), expected,
-			orEmpty("%+.1f", x.DeviationPercent), orEmpty("%+.3f", x.DeviationStops)})
+			signedOr(x.DeviationPercent, 1), signedOr(x.DeviationStops, 3)})
 	}
 	p.Gap()
 	p.Add(document.Table{Caption: "Readings", Rows: rows, Long: true})

@@ -1,6 +1,12 @@
 package document
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
+
+// units are what stays beside the figure before it.
+var units = strings.Fields("lx fc % m ft cm mm in K W s stop stops mired cd cd/m² lm Duv high left right out")
 
 // Unbroken keeps figures with their units on one line.
 func Unbroken(text string) string {
@@ -8,8 +14,7 @@ func Unbroken(text string) string {
 	words := strings.Fields(text)
 	for i, word := range words {
 		if i > 0 {
-			// A figure stays with the unit after it.
-			if digit(words[i-1]) && len([]rune(word)) <= 5 && !digit(word) {
+			if digit(words[i-1]) && slices.Contains(units, strings.TrimRight(word, ",.;:)")) {
 				b.WriteString("\u00a0")
 			} else {
 				b.WriteByte(' ')
@@ -22,6 +27,17 @@ func Unbroken(text string) string {
 
 // joined is the same on a page, where a line may also break behind the dash of a range.
 func joined(text string) string { return strings.ReplaceAll(Unbroken(text), "–", "–\u2060") }
+
+// name is what stands at the head of a row: a short one is not broken.
+func name(text string) string {
+	if len([]rune(text)) > 12 {
+		return text
+	}
+	return unhyphened(strings.ReplaceAll(text, " ", "\u00a0"))
+}
+
+// unhyphened is a text that does not break at its hyphens.
+func unhyphened(text string) string { return strings.ReplaceAll(text, "-", "\u2011") }
 
 // digit reports whether a word ends in a figure.
 func digit(word string) bool {

@@ -50,7 +50,7 @@ func textIn(n *html.Node) string {
 func textOf(t testing.TB, page string) string {
 	var b strings.Builder
 	line := func(format string, values ...any) {
-		if text := strings.Join(strings.Fields(strings.ReplaceAll(fmt.Sprintf(format, values...), "\u2060", "")), " "); text != "" {
+		if text := strings.Join(strings.Fields(strings.NewReplacer("\u2060", "", "\u2011", "-").Replace(fmt.Sprintf(format, values...))), " "); text != "" {
 			b.WriteString(text + "\n")
 		}
 	}

@@ -49,7 +49,7 @@ func (p *paper) markReadings() {
 			mark = strings.ReplaceAll(mark, " ", "\u00a0")
 		}
 		rows = append(rows, []string{mark, strings.ReplaceAll(m.Role, "+", " plus "), w.Level(photometry.Level{Value: m.Level, Quantity: m.quantity}),
-			optional(m.CCT, "%.0f"), optional(m.Duv, "%+.4f"), m.Aim, m.Receptor, distance})
+			optional(m.CCT, "%.0f"), optionalDuv(m.Duv), m.Aim, m.Receptor, distance})
 	}
 	p.table(caption, rows, 0, 1, 5, 6)
 }
@@ -93,7 +93,7 @@ func (p *paper) surfaceReadings(x *Surface) {
 			off = photometry.FormatSigned(photometry.Stops(judged, x.Result.Reference.Level), 2)
 		}
 		points = append(points, []string{got.Label, p.Coordinate(got.X), p.Coordinate(got.Y), x.reading(got.Level, p.Words), clean, off,
-			optional(got.CCT, "%.0f"), optional(got.Duv, "%+.4f"), got.Time, times})
+			optional(got.CCT, "%.0f"), optionalDuv(got.Duv), got.Time, times})
 	}
 	if n := len(points) - 1; n > mostRows {
 		p.Add(document.Paragraph(fmt.Sprintf("%d places were read; the first %d are listed here, and all of them stand in %s.", n, mostRows, strings.Join(x.Files, ", "))))
@@ -109,7 +109,7 @@ func (p *paper) surfaceReadings(x *Surface) {
 		if place == "" {
 			place = p.Place(l.X, l.Y)
 		}
-		alone = append(alone, []string{l.Lamp, place, x.reading(l.Level, p.Words), optional(l.CCT, "%.0f"), optional(l.Duv, "%+.4f")})
+		alone = append(alone, []string{l.Lamp, place, x.reading(l.Level, p.Words), optional(l.CCT, "%.0f"), optionalDuv(l.Duv)})
 	}
 	p.table("Each lamp alone, "+x.name(), alone, 0, 1)
 }
@@ -120,6 +120,14 @@ func optional(v *float64, format string) string {
 		return ""
 	}
 	return fmt.Sprintf(format, *v)
+}
+
+// optionalDuv has no sign without a size.
+func optionalDuv(v *float64) string {
+	if v == nil {
+		return ""
+	}
+	return photometry.FormatSigned(*v, 4)
 }
 
 // kit lists the bag and the cameras.
