@@ -24,7 +24,7 @@ func Dimmer(r *dimmer.Result, dialect string, w document.Words, full bool) *docu
 		}
 	}
 	if wanted == 0 {
-		p.strong("DIMMER", p.dimmerSummary(r))
+		p.strong("DIMMER", DimmerSummary(r))
 	}
 	var each document.Lines
 	for _, l := range r.Lamps {
@@ -69,8 +69,8 @@ func Dimmer(r *dimmer.Result, dialect string, w document.Words, full bool) *docu
 	return p.Document
 }
 
-// dimmerSummary is the range of each lamp.
-func (p *page) dimmerSummary(r *dimmer.Result) string {
+// DimmerSummary is the range of each lamp's dimmer.
+func DimmerSummary(r *dimmer.Result) string {
 	var parts []string
 	for _, l := range r.Lamps {
 		if l.Curve == nil {

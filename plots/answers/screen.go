@@ -46,6 +46,21 @@ func (p *page) clothText(r *screen.Result) []string {
 	return append(texts, fmt.Sprintf("Other cloth (a crease, sheen or seam): %s stop.", strings.Join(p.short(differ, 5), ", ")))
 }
 
+// ScreenSummary is a screen's reflectance, and at each mark its level and spill.
+func ScreenSummary(r *screen.Result) string {
+	text := fmt.Sprintf("reflects %.1f %%", 100*r.Reflectance)
+	for _, m := range r.Marks {
+		if m.ScreenToKey == nil {
+			continue
+		}
+		text += fmt.Sprintf("; at %s %s stop to middle gray lit by the key", m.Label, signed(*m.ScreenToKey, 1))
+		if m.SpillToKey != nil {
+			text += fmt.Sprintf(", spill %s", signed(*m.SpillToKey, 1))
+		}
+	}
+	return text
+}
+
 // keyTexts are the screen against the key at each mark.
 func (p *page) keyTexts(r *screen.Result) (texts []string) {
 	for _, m := range r.Marks {

@@ -16,6 +16,7 @@ func (g *gatherer) ratios() {
 		return
 	}
 	in := read.Input
+	g.marks = read
 	result, err := ratio.Analyze(in)
 	if err != nil {
 		g.problem(name, err)

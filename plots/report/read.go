@@ -60,6 +60,8 @@ func Read(fsys fs.FS, o Options) (*Report, error) {
 	g.previous()
 	g.lamps()
 	g.ratios()
+	g.dials()
+	g.screen()
 	g.series()
 	g.kit()
 	g.photos()

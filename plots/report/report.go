@@ -3,8 +3,10 @@ package report
 import (
 	"evenfall/falloff"
 	"evenfall/falloff/plan"
+	"evenfall/falloff/screen"
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/dimmer"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/ratio"
 	"evenfall/photometry/setup"
@@ -35,6 +37,9 @@ type Report struct {
 	// Ratios are the lights at marks compared.
 	Ratios   *Ratios   `json:"ratios,omitempty"`
 	Surfaces []Surface `json:"surfaces,omitempty"`
+	// Dimmers are lamps over their own dimmers, Screen a screen as the camera sees it.
+	Dimmers *dimmer.Result `json:"dimmers,omitempty"`
+	Screen  *screen.Result `json:"screen,omitempty"`
 	// Distances and Meters are series of readings along a light and checks of a
 	// meter.
 	Distances []Distance   `json:"distances,omitempty"`
@@ -52,6 +57,7 @@ type Report struct {
 	plan      *planned
 	lampsFile string
 	lampRows  []setup.Lamp
+	marks     *setup.Ratios
 }
 
 // Verdict is the worst of what was judged, and the line that says so.

@@ -14,6 +14,7 @@ import (
 
 // exposed tells what the camera is set to, and what exposes each area.
 func (p *paper) exposed() {
+	p.dialsAndScreen()
 	e := p.Exposure
 	if e == nil {
 		return

@@ -7,9 +7,7 @@ import (
 	"strings"
 
 	"evenfall/falloff/balance"
-	"evenfall/photometry/dimmer"
 	"evenfall/photometry/ratio"
-	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
 	"evenfall/plots/steps"
@@ -22,7 +20,7 @@ func (g *gatherer) steps() {
 		return
 	}
 	s := &g.Surfaces[max(0, slices.IndexFunc(g.Surfaces, func(s Surface) bool { return !s.well() }))]
-	in := steps.Inputs{Surface: s.Result, Ratios: g.ratioResult(), Lamps: g.lampRows, Dimmers: g.dimmers(), Intent: cmp.Or(g.options.Intent, g.settings.Intent)}
+	in := steps.Inputs{Surface: s.Result, Ratios: g.ratioResult(), Lamps: g.lampRows, Dimmers: g.Dimmers, Intent: cmp.Or(g.options.Intent, g.settings.Intent)}
 	if g.Gels != nil {
 		in.Gels = g.Gels.Gels
 	}
@@ -37,19 +35,6 @@ func (g *gatherer) steps() {
 		in.Trims, in.AloneToday = g.trims(alone), alone == s
 	}
 	g.ToDo, g.ToDoOf = steps.Make(in), s.Title
-}
-
-// dimmers are what was read of the lamps' dimmers, nil for nothing.
-func (g *gatherer) dimmers() *dimmer.Result {
-	read, ok := tableOf(g, g.folder.Dimmers, setup.ReadDimmers)
-	if !ok {
-		return nil
-	}
-	r, err := dimmer.Analyze(read.Input, dimmer.Wanted{})
-	if err != nil {
-		g.problem(g.folder.Dimmers, err)
-	}
-	return r
 }
 
 // afterList is the surface of the list once all of it is done, nil where that is not known.
