@@ -41,9 +41,10 @@ func ParseUnit(text string) (Unit, bool) {
 
 // foldUnit maps the ways to write one unit onto a single spelling.
 func foldUnit(text string) string {
-	text = strings.ToLower(strings.TrimSpace(text))
-	return strings.NewReplacer("²", "2", "^2", "2", "·", ".", "*", ".", "⋅", ".", " ", "", "\u00a0", "").Replace(text)
+	return unitSpellings.Replace(strings.ToLower(strings.TrimSpace(text)))
 }
+
+var unitSpellings = strings.NewReplacer("²", "2", "^2", "2", "·", ".", "*", ".", "⋅", ".", " ", "", "\u00a0", "")
 
 // String is the unit as printed: lx, fc, EV, f, lx·s, cd/m², relative.
 func (u Unit) String() string {

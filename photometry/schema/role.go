@@ -25,12 +25,14 @@ var roles = []table.Field{
 // besideRoles are words of a head that say no more than the role beside them: key light alone.
 var besideRoles = []string{"+", "light", "licht", "and", "und", "alone", "only", "allein", "nur", "seul", "seule", "solo", "sola", "alleen"}
 
+var apart = strings.NewReplacer("+", " + ", "&", " + ", "(", " (", "[", " [")
+
 // LightIn finds the role, or the sum of roles, that the words of a head name, and what
 // else it says: Key + fill (lux) is key+fill and lux. It is false where there is none, and
 // for the ratio of two.
 func LightIn(head string) (role ratio.Role, rest string, ok bool) {
 	var parts []string
-	for _, word := range strings.Fields(strings.NewReplacer("+", " + ", "&", " + ", "(", " (", "[", " [").Replace(head)) {
+	for _, word := range strings.Fields(apart.Replace(head)) {
 		if at := table.IndexOf(roles, strings.Trim(word, ".,:")); at >= 0 {
 			parts = append(parts, roles[at].Name)
 		} else if !slices.Contains(besideRoles, table.Fold(word)) {

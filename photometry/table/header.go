@@ -3,6 +3,7 @@ package table
 import (
 	"slices"
 	"strings"
+	"sync"
 	"unicode"
 	"unicode/utf8"
 
@@ -152,11 +153,11 @@ func IndexOf(fields []Field, name string) int { return findField(fields, Fold(na
 // none.
 func findField(fields []Field, name string) int {
 	for i, f := range fields {
-		if foldName(f.Name) == name {
+		if foldDeclared(f.Name) == name {
 			return i
 		}
 		for _, alias := range f.Aliases {
-			if foldName(alias) == name {
+			if foldDeclared(alias) == name {
 				return i
 			}
 		}
@@ -182,6 +183,21 @@ func foldName(s string) string {
 	}
 	return foldSpace(strings.ReplaceAll(strings.ToLower(foldPrimes(s)), "_", " "))
 }
+
+// foldDeclared is foldName for the names of fields, which are few and looked for often.
+func foldDeclared(name string) string {
+	if isFoldedName(name) {
+		return name
+	}
+	if folded, ok := declared.Load(name); ok {
+		return folded.(string)
+	}
+	folded := foldName(name)
+	declared.Store(name, folded)
+	return folded
+}
+
+var declared sync.Map // of names, folded
 
 // isFoldedName reports whether a name is normalized already, as most known ones are.
 func isFoldedName(s string) bool {
@@ -212,7 +228,12 @@ var primes = strings.NewReplacer(
 	"²", "2", "³", "3", "\u00b5", "μ", "−", "-", "⋅", "·",
 )
 
-func foldPrimes(s string) string { return primes.Replace(s) }
+func foldPrimes(s string) string {
+	if isASCII(s) && !strings.ContainsAny(s, "'`") {
+		return s
+	}
+	return primes.Replace(s)
+}
 
 // editDistance counts the letters to insert, delete, change or swap with a neighbor
 // to get from a to b (optimal string alignment distance).

@@ -103,6 +103,8 @@ func start(t testing.TB, extra ...chromedp.ExecAllocatorOption) (running context
 		chromedp.Flag("no-sandbox", true), // containers have no user namespaces; only the test's own pages are opened
 		chromedp.Flag("hide-scrollbars", true), chromedp.Flag("disable-component-update", true),
 		chromedp.Flag("disable-dev-shm-usage", true), chromedp.Flag("disable-quic", true), chromedp.Flag("no-proxy-server", true),
+		// No process stands by for a page to come, and no page that was left is kept.
+		chromedp.Flag("disable-features", "Translate,BlinkGenPropertyTrees,SpareRendererForSitePerProcess,BackForwardCache"),
 		chromedp.WSURLReadTimeout(time.Minute))
 	allocator, closeBrowser := chromedp.NewExecAllocator(context.Background(), append(options, extra...)...)
 	running, closeTab := chromedp.NewContext(allocator)

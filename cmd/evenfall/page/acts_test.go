@@ -284,6 +284,7 @@ func standing(now func() time.Time) *devices {
 // that the model has. Where each device is the other one hears while its word is less than
 // a minute old, and no reading is refused for it.
 func TestRandomOrders(t *testing.T) {
+	t.Parallel()
 	kinds, conflicts, shared := map[string]int{}, 0, 0
 	for seed := range uint64(1000) {
 		random := rand.New(rand.NewPCG(seed, 16))

@@ -221,11 +221,11 @@ func eval[T any](d *device, script string) T {
 func (d *device) wait(script string) {
 	d.t.Helper()
 	deadline := time.Now().Add(15 * time.Second)
-	for time.Now().Before(deadline) {
+	for pause := 4 * time.Millisecond; time.Now().Before(deadline); pause = min(pause*3/2, 60*time.Millisecond) {
 		if ok, err := chromedp.Run(d.tab, chromedp.Evaluate[bool]("Boolean("+script+")")); err == nil && ok {
 			return
 		}
-		time.Sleep(15 * time.Millisecond)
+		time.Sleep(pause)
 	}
 	d.t.Fatalf("never true: %s\nstatus: %s\npage: %s\ntroubles: %v", script, eval[string](d, `document.getElementById("status")?.textContent ?? ""`),
 		eval[string](d, `document.body.innerText.slice(0, 1500)`), d.troubles)

@@ -21,6 +21,7 @@ func uneven() string {
 // reading, what was read is among the trims, which no command takes for a survey, and only
 // what was read since the last change is in the survey that follows.
 func TestBrowserTrim(t *testing.T) {
+	t.Parallel()
 	s := serve(t, page.Options{})
 	s.write("cloth.csv", uneven())
 	d := newDevice(t, browsertest.Open(t, 390, 844))
@@ -81,6 +82,7 @@ func TestBrowserTrim(t *testing.T) {
 // The lamps of the reset sheet in the morning, each alone at its check place; then the
 // surface is read.
 func TestBrowserMorning(t *testing.T) {
+	t.Parallel()
 	s := serve(t, page.Options{})
 	files, err := demo.Files()
 	if err != nil {

@@ -81,6 +81,7 @@ func (p *process) kill() {
 // entries: every entry that was acknowledged is there in the end, and what was not
 // is sent again as the page does.
 func TestKilled(t *testing.T) {
+	t.Parallel()
 	folder := t.TempDir()
 	s := serve(t, folder, Options{})
 	name := s.begin()

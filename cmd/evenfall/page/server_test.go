@@ -280,6 +280,7 @@ func TestNothingOutsideTheFolder(t *testing.T) {
 }
 
 func TestTooMuch(t *testing.T) {
+	t.Parallel()
 	s := serve(t, t.TempDir(), Options{})
 	name := s.begin()
 	entries := "/api/surveys/" + name + "/entries"

@@ -43,6 +43,7 @@ func now() int64 { return time.Now().UnixMilli() }
 // The walk of a whole survey: what to read next, the reference in between, and at
 // the end the verdict and the words that the command has for the file.
 func TestWholeSurvey(t *testing.T) {
+	t.Parallel()
 	s := serve(t, t.TempDir(), Options{})
 	name := s.begin()
 	var state State
@@ -180,6 +181,7 @@ func TestDoubt(t *testing.T) {
 }
 
 func TestTwoDevices(t *testing.T) {
+	t.Parallel()
 	s := serve(t, t.TempDir(), Options{})
 	name := s.begin()
 	var state State
@@ -386,6 +388,7 @@ func waitFor(t *testing.T, revisions <-chan int64, at int64) {
 }
 
 func TestTwentyWatch(t *testing.T) {
+	t.Parallel()
 	s := serve(t, t.TempDir(), Options{})
 	name := s.begin()
 	var watchers []<-chan int64

@@ -50,6 +50,7 @@ func TestMorningRunsNoFormula(t *testing.T) {
 // Readings come from one device while others look at the trim, look at the morning, and
 // begin the survey anew: go test -race sees what they share.
 func TestTrimsBesideEntries(t *testing.T) {
+	t.Parallel()
 	s := serve(t, demoFolder(t), Options{})
 	for _, begin := range [][2]string{{"/api/surveys/cloth.csv/trim", "trims/cloth-1.csv"}, {"/api/morning", ""}} {
 		if status, body := s.ask("POST", begin[0], "{}"); status != 201 || !strings.Contains(body, begin[1]) {
