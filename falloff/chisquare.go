@@ -77,22 +77,23 @@ type solution struct {
 // reading makes of it.
 func (s *series) solve(p shape, t prior) solution {
 	var sum, square float64
-	for i := range s.d {
-		z := s.lny[i] - s.lnPerIntensity(p, i)
-		sum += s.precision[i] * z
-		square += s.precision[i] * z * z
+	f := &s.fitted
+	for i := range f.d {
+		z := f.lny[i] - f.lnPerIntensity(p, i)
+		sum += f.precision[i] * z
+		square += f.precision[i] * z * z
 	}
 	lnI := sum / s.totalPrecision
 	off, _ := t.residual(p.o)
 	// Σw(z − mean)², of which rounding may leave a trace below zero.
-	readings := math.Max(0, square-sum*lnI)
+	readings := f.within + math.Max(0, square-sum*lnI)
 	return solution{shape: p, lnI: lnI, chi2: readings + off*off, readings: readings}
 }
 
 // lnPerIntensity is ln(level/I) of a shape where reading i was taken.
-func (s *series) lnPerIntensity(p shape, i int) float64 {
-	e := s.d[i] + p.o
-	return math.Log(s.cos[i]/(e*e+p.q) + p.a)
+func (c *columns) lnPerIntensity(p shape, i int) float64 {
+	e := c.d[i] + p.o
+	return math.Log(c.cos[i]/(e*e+p.q) + p.a)
 }
 
 // law turns a solution into a law in the reader's units.
@@ -121,15 +122,16 @@ func (s *series) problem(f freedom, t prior) leastsquares.Problem {
 	if !f.ambient {
 		upper.a = 0
 	}
+	c := &s.fitted
 	return leastsquares.Problem{
-		Count: len(s.d) + 1, Lower: lower.vector(), Upper: upper.vector(),
+		Count: len(c.d) + 1, Lower: lower.vector(), Upper: upper.vector(),
 		Residuals: func(r, x []float64) {
 			p := shapeOf(x)
 			lnI := s.solve(p, t).lnI
-			for i := range s.d {
-				r[i] = (s.lny[i] - s.lnPerIntensity(p, i) - lnI) * s.weight[i]
+			for i := range c.d {
+				r[i] = (c.lny[i] - c.lnPerIntensity(p, i) - lnI) * c.weight[i]
 			}
-			r[len(s.d)], _ = t.residual(p.o)
+			r[len(c.d)], _ = t.residual(p.o)
 		},
 		Jacobian: func(jac, x []float64) { s.jacobian(jac, shapeOf(x), t) },
 	}
@@ -138,22 +140,23 @@ func (s *series) problem(f freedom, t prior) leastsquares.Problem {
 // jacobian fills jac with the derivatives of the residuals of problem, a row of
 // three a residual.
 func (s *series) jacobian(jac []float64, p shape, t prior) {
-	n := len(s.d)
+	c := &s.fitted
+	n := len(c.d)
 	var mean [3]float64
-	for i := range s.d {
-		e := s.d[i] + p.o
+	for i := range c.d {
+		e := c.d[i] + p.o
 		g := 1 / (e*e + p.q)
-		level := s.cos[i]*g + p.a
-		direct := s.cos[i] * g / level
+		level := c.cos[i]*g + p.a
+		direct := c.cos[i] * g / level
 		row := [3]float64{2 * e * g * direct, g * direct, -1 / level}
 		for k, v := range row {
 			jac[3*i+k] = v
-			mean[k] += v * s.precision[i] / s.totalPrecision
+			mean[k] += v * c.precision[i] / s.totalPrecision
 		}
 	}
-	for i := range s.d {
+	for i := range c.d {
 		for k := range 3 {
-			jac[3*i+k] = (jac[3*i+k] - mean[k]) * s.weight[i]
+			jac[3*i+k] = (jac[3*i+k] - mean[k]) * c.weight[i]
 		}
 	}
 	_, slope := t.residual(p.o)

@@ -117,6 +117,7 @@ func (s *series) with(m, level float64) *series {
 	more.d, more.cos, more.lny = add(s.d, m/s.scaleM), add(s.cos, 1), add(s.lny, math.Log(level/s.scaleE))
 	more.weight, more.precision = add(s.weight, w), add(s.precision, w*w)
 	more.totalPrecision += w * w
+	more.fitted = more.pooled()
 	return &more
 }
 

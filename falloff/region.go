@@ -131,7 +131,7 @@ func (r *region) follow(at func(float64) solution) (within []solution, inside fl
 // axes are the main axes of χ² about a minimum, each so long that it raises χ² by
 // one; where χ² is flat, long.
 func (r *region) axes(at solution) [3]shape {
-	n := len(r.s.d) + 1
+	n := len(r.s.fitted.d) + 1
 	jac := mat.NewDense(n, 3, nil)
 	r.s.jacobian(jac.RawMatrix().Data, at.shape, r.tape)
 	// Each parameter in its own unit, or the flattest would drown in rounding.

@@ -8,6 +8,7 @@ import (
 
 	"evenfall/photometry"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
 )
@@ -93,19 +94,63 @@ type Repeatability struct {
 // series is a checked distance series in the scaled units of the fit: distances
 // in units of scaleM, levels in units of scaleE.
 type series struct {
-	order  []int // input index of each entry, nearest first
-	place  []int // which distance, counted from 0, each entry is at
+	columns                  // the readings
+	fitted         columns   // what laws are fitted to: the readings, pooled where they are many
+	order          []int     // input index of each entry, nearest first
+	place          []int     // which distance, counted from 0, each entry is at
+	facing         []float64 // ln level if the receiver faced the source
+	totalPrecision float64
+	scaleM, scaleE float64
+	nearM, farM    float64
+	distinct       int
+	repeat         Repeatability
+	quantile       float64 // 2.576 (99 %), or Student's where repeatability is estimated
+}
+
+// columns are readings by distance.
+type columns struct {
 	d, cos []float64
 	lny    []float64 // ln level
-	facing []float64 // ln level if the receiver faced the source
 	// weight is 1/standard deviation of lny, precision its square.
 	weight, precision []float64
-	totalPrecision    float64
-	scaleM, scaleE    float64
-	nearM, farM       float64
-	distinct          int
-	repeat            Repeatability
-	quantile          float64 // 2.576 (99 %), or Student's where repeatability is estimated
+	// within is Σ precision·(lny − mean)² of the readings that one entry stands for.
+	within float64
+}
+
+// mostFitted is how many steps of distance laws are fitted to.
+const mostFitted = 2000
+
+// pooled are the readings, or where there are more than mostFitted the weighted means of
+// those at one angle within a step, a 2000th of the way from the nearest to the farthest
+// in ln distance, each brought to their mean distance by the inverse square: what another
+// law makes of so short a way is far below their scatter.
+func (c columns) pooled() columns {
+	n := len(c.d)
+	if n <= mostFitted {
+		return c
+	}
+	var out columns
+	step := math.Log(c.d[n-1]/c.d[0]) / mostFitted
+	at := func(i int) int { return int(math.Log(c.d[i]/c.d[0]) / step) }
+	for from, to := 0, 0; from < n; from = to {
+		for to = from + 1; to < n && at(to) == at(from) && c.cos[to] == c.cos[from]; {
+			to++
+		}
+		weights := c.precision[from:to]
+		d := stat.Mean(c.d[from:to], weights)
+		there := make([]float64, to-from)
+		for i := range there {
+			there[i] = c.lny[from+i] + 2*math.Log(c.d[from+i]/d)
+		}
+		mean := stat.Mean(there, weights)
+		for i, v := range there {
+			out.within += weights[i] * (v - mean) * (v - mean)
+		}
+		out.d, out.cos, out.lny = append(out.d, d), append(out.cos, c.cos[from]), append(out.lny, mean)
+		out.precision = append(out.precision, floats.Sum(weights))
+		out.weight = append(out.weight, math.Sqrt(floats.Sum(weights)))
+	}
+	return out
 }
 
 // checkOptions fills in what is left open and checks the rest.
@@ -196,6 +241,7 @@ func newSeries(readings []Reading, o Options) *series {
 		s.precision = append(s.precision, s.weight[k]*s.weight[k])
 		s.totalPrecision += s.precision[k]
 	}
+	s.fitted = s.pooled()
 	return s
 }
 

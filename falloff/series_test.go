@@ -130,3 +130,36 @@ func TestTooLittle(t *testing.T) {
 		within(t, name+", expected", *d.Next.Expected, l.Level(*d.Next.DistanceM), 1e-5)
 	}
 }
+
+// Laws fitted to many readings are those fitted to their means within small steps: the
+// ends of the intervals move by less than a hundredth of them.
+func TestManyReadingsArePooled(t *testing.T) {
+	random := rand.New(rand.NewPCG(5, 17))
+	var readings []Reading
+	for range 2 * mostFitted {
+		d := 0.5 + 9.5*random.Float64()
+		readings = append(readings, Reading{DistanceM: d, Level: (900/(d*d+0.04) + 3) * math.Exp(0.01*random.NormFloat64())})
+	}
+	s := newSeries(readings, Options{Repeatability: 0.01})
+	each := *s
+	each.fitted = s.columns
+	if len(s.fitted.d) > mostFitted || len(each.fitted.d) != len(readings) {
+		t.Fatalf("%d and %d readings", len(s.fitted.d), len(each.fitted.d))
+	}
+	got, want := newRegion(s, s.tape(false)), newRegion(&each, s.tape(false))
+	for name, of := range map[string]func(Law) float64{
+		"radius":  func(l Law) float64 { return l.SourceRadiusM },
+		"offset":  func(l Law) float64 { return l.OffsetM },
+		"ambient": func(l Law) float64 { return l.Ambient },
+		"candela": func(l Law) float64 { return l.Intensity },
+	} {
+		g, w := got.interval(of), want.interval(of)
+		if limit := 0.01 * (w.Hi - w.Lo); math.Abs(g.Lo-w.Lo) > limit || math.Abs(g.Hi-w.Hi) > limit {
+			t.Errorf("%s: %v, each reading alone %v", name, g, w)
+		}
+	}
+	// χ² scatters by √(2n) itself.
+	if off := math.Abs(got.best.chi2 - want.best.chi2); off > 0.03*math.Sqrt(2*float64(len(readings))) {
+		t.Errorf("χ² %g, each reading alone %g", got.best.chi2, want.best.chi2)
+	}
+}

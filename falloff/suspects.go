@@ -7,6 +7,7 @@ import (
 	"evenfall/photometry"
 
 	"gonum.org/v1/gonum/floats"
+	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // rising warns where the level rises with distance by more than chance.
@@ -19,10 +20,12 @@ func (a *answers) rising() {
 	}
 	floats.Div(level, precision)
 	var worst, from, to float64
+	// At least 3 standard deviations, and more among many steps: one series in a hundred
+	// has a step that rises so by chance.
+	deviations := max(3, distuv.UnitNormal.Quantile(1-0.01/float64(len(d))))
 	for i := 1; i < len(d); i++ {
 		rise := level[i] - level[i-1]
-		// 3 standard deviations: one step in 700 rises so by chance.
-		if rise > 3*math.Sqrt(1/precision[i-1]+1/precision[i]) && rise > worst {
+		if rise > deviations*math.Sqrt(1/precision[i-1]+1/precision[i]) && rise > worst {
 			worst, from, to = rise, d[i-1], d[i]
 		}
 	}
