@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"regexp"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -17,7 +18,7 @@ import (
 func TestBrowserTwoWalkersAndAKill(t *testing.T) {
 	t.Parallel()
 	s := &stage{t: t, folder: t.TempDir()}
-	s.write("cloth.csv", grown(3, 3, "# surface: cloth\n# for: screen\n# width: 3\n# height: 3\nlabel,time,E (lx),note,status\n", func(string) string { return ",,," }))
+	s.write("cloth.csv", grown(3, 4, "# surface: cloth\n# for: screen\n# width: 3\n# height: 2.4\nlabel,time,E (lx),note,status\n", func(string) string { return ",,," }))
 	at, kill := served(t, s.folder, "")
 	s.address = at
 	tab := browsertest.Open(t, 390, 844)
@@ -41,7 +42,7 @@ func TestBrowserTwoWalkersAndAKill(t *testing.T) {
 		d.open(s.url() + "#/s/cloth.csv")
 		d.at([]string{"A1", "A2"}[k])
 	}
-	for step := range 12 {
+	for step := range 10 {
 		k := step % 2
 		d := walkers[k]
 		if step == 5 {
@@ -65,6 +66,48 @@ func TestBrowserTwoWalkersAndAKill(t *testing.T) {
 	}
 	for _, d := range walkers {
 		d.saved()
+	}
+	agree()
+	first, second := walkers[0], walkers[1]
+	// One is typed over: the new one alone counts, and the old one is noted.
+	first.jump("A1")
+	first.typed("650")
+	first.saved()
+	wanted := map[string]string{"A1": "650|was " + typed["A1"][0] + " lx TIME|"}
+	typed["A1"] = append(typed["A1"], "650")
+	// One is typed over and taken back.
+	second.cell("A1", "650")
+	wanted["A2"] = strings.Join(s.cells("cloth.csv", "A2"), " ")
+	second.jump("A2")
+	second.typed("651")
+	second.saved()
+	second.button("Undo")
+	second.saved()
+	// Two read a place unseen, too far apart.
+	last := ""
+	for _, row := range s.rows("cloth.csv") {
+		if len(typed[row["label"]]) == 0 {
+			last = row["label"]
+		}
+	}
+	for k, d := range walkers {
+		d.jump(last)
+		d.cut("/api/*")
+		d.typed([]string{"660", "990"}[k])
+		d.shows("#status", "1 waiting")
+	}
+	for _, d := range walkers {
+		d.cut("")
+		d.saved()
+	}
+	wanted[last] = "660||conflict 990|also by computer 2|conflict"
+	typed[last] = []string{"660", "990"}
+	for label, want := range wanted {
+		got := s.cells("cloth.csv", label)
+		slices.Sort(got)
+		if is := clockTimes.ReplaceAllString(strings.Join(got, " "), "TIME"); is != clockTimes.ReplaceAllString(want, "TIME") {
+			t.Errorf("%s on the disk: %q, expected %q", label, is, want)
+		}
 	}
 	read := map[string][]string{}
 	open := 0
