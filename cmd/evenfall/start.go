@@ -5,6 +5,8 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -44,7 +46,13 @@ lights: is this surface even enough, why not, what to change, what to expose at.
 	if err != nil {
 		return err
 	}
-	a.note("evenfall %s %s", command, strings.Join(args, " "))
+	typed := slices.Clone(args)
+	for i, arg := range typed {
+		if strings.ContainsAny(arg, " ()[]'&;") {
+			typed[i] = strconv.Quote(arg)
+		}
+	}
+	a.note("evenfall %s %s", command, strings.Join(typed, " "))
 	inner := app{stdin: a.stdin, stdout: a.stdout, stderr: a.stderr, env: a.env, until: a.until}
 	a.status = inner.run(append([]string{command}, a.args...))
 	return nil
@@ -85,7 +93,7 @@ func commandFor(path string) (string, error) {
 	defer opened.Close()
 	fsys := fs.FS(opened)
 	if !info.IsDir() {
-		fsys = oneFile{opened, info}
+		fsys = oneFile{opened, info.Name(), fs.FileInfoToDirEntry(info)}
 	}
 	folder, err := setup.OpenFolder(fsys)
 	if err != nil {
@@ -113,12 +121,26 @@ func commandFor(path string) (string, error) {
 	return needSurvey.command, nil
 }
 
-// oneFile is a folder in which one file alone is seen.
+// oneFile is a folder in which one file alone is seen, as a table whatever its name ends in.
 type oneFile struct {
-	fs.FS
-	file fs.FileInfo
+	folder fs.FS
+	name   string
+	fs.DirEntry
 }
 
-func (o oneFile) ReadDir(string) ([]fs.DirEntry, error) {
-	return []fs.DirEntry{fs.FileInfoToDirEntry(o.file)}, nil
+// Name is that of the file, as a table's.
+func (o oneFile) Name() string {
+	if setup.IsTable(o.name) {
+		return o.name
+	}
+	return o.name + ".csv"
 }
+
+func (o oneFile) Open(name string) (fs.File, error) {
+	if name == o.Name() {
+		name = o.name
+	}
+	return o.folder.Open(name)
+}
+
+func (o oneFile) ReadDir(string) ([]fs.DirEntry, error) { return []fs.DirEntry{o}, nil }

@@ -1,11 +1,13 @@
 package evenness
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
 	"evenfall/photometry"
 	"evenfall/photometry/causes"
+	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
 )
 
@@ -164,7 +166,34 @@ func (r *Result) testPlace(t *causes.Test) photometry.Point {
 	if t.Place >= 0 {
 		return r.Survey.Point(t.Place)
 	}
+	if r.Survey.Placing != survey.InMeters {
+		return photometry.Point{Label: r.between(t.X, t.Y), X: math.NaN(), Y: math.NaN()}
+	}
 	return photometry.Point{X: t.X, Y: t.Y}
+}
+
+// between names a place of a surface without lengths by the two places that have it in
+// their middle, or the one that it is beside.
+func (r *Result) between(x, y float64) string {
+	s := r.Survey
+	near := make([]int, s.Len())
+	for i := range near {
+		near[i] = i
+	}
+	off := func(i, j int) float64 { return math.Hypot((s.X[i]+s.X[j])/2-x, (s.Y[i]+s.Y[j])/2-y) }
+	slices.SortStableFunc(near, func(i, j int) int { return cmp.Compare(off(i, i), off(j, j)) })
+	a, b := near[0], near[0]
+	for n, i := range near[:min(4, len(near))] {
+		for _, j := range near[:n] {
+			if off(i, j) < off(a, b) {
+				a, b = j, i
+			}
+		}
+	}
+	if a == b {
+		return "beside " + s.Name(a)
+	}
+	return "the middle of " + s.Name(a) + " and " + s.Name(b)
 }
 
 // spreadWithout is the spread without suspects.

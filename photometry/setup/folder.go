@@ -1,6 +1,7 @@
 package setup
 
 import (
+	"bytes"
 	"cmp"
 	"errors"
 	"fmt"
@@ -242,6 +243,9 @@ func sight(fsys fs.FS, name string) (sighted, error) {
 			header, h, s.kind = typed, typedColumnsOf(typed), kind
 		}
 	}
+	if err == nil && s.kind == unknownTable && !h.isOther() && readsAsSurvey(fsys, name) {
+		s.kind = aSurvey
+	}
 	s.likeness = likeness(s, notes, header)
 	s.lamps = schema.Text(schema.SurveyFile, notes, schema.Lamp) != "" || h.known[schema.LampOf]
 	return s, err
@@ -292,6 +296,25 @@ func typedHeader(fsys fs.FS, name string) ([]table.Cell, sort) {
 		}
 	}
 	return nil, unknownTable
+}
+
+// fewestTyped is how many places with a unit make a table without a known header one of
+// readings.
+const fewestTyped = 4
+
+// readsAsSurvey reports whether package sheet finds readings of a surface with their unit in
+// a table whose header names none, such as a grid under left, middle and right.
+func readsAsSurvey(fsys fs.FS, name string) bool {
+	content, err := fs.ReadFile(fsys, name)
+	if err != nil || len(content) > mostTyped {
+		return false
+	}
+	tables, err := sheet.Read(bytes.NewReader(content), name, nil)
+	if err != nil || len(tables) == 0 {
+		return false
+	}
+	_, _, places, unit := tables[0].Figures()
+	return places >= fewestTyped && unit != photometry.NoUnit && unit != photometry.Plain
 }
 
 func cellTexts(row []table.RawCell) (all []string) {

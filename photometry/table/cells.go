@@ -5,6 +5,7 @@ import (
 	"bytes"
 	"io"
 	"math"
+	"regexp"
 	"slices"
 )
 
@@ -32,6 +33,7 @@ type Cells struct {
 //
 // The delimiter is the one by which most lines have several cells, most of them equally
 // many, and cells are single numbers or words; a first line such as sep=; decides it.
+// Columns may be lined up by spaces, two or more between them.
 func ReadCells(r io.Reader, file string) ([]*Cells, error) {
 	in := bufio.NewReaderSize(r, bufferSize)
 	head, _ := in.Peek(peekSize)
@@ -47,6 +49,13 @@ func ReadCells(r io.Reader, file string) ([]*Cells, error) {
 	text := bufio.NewReaderSize(decoded, bufferSize)
 	start, err := text.Peek(bufferSize)
 	delimiter := bestDelimiter(start, err != nil)
+	if delimiterScore(aligned(start), '\t') > delimiterScore(start, delimiter) {
+		whole, err := io.ReadAll(text)
+		if err != nil {
+			return nil, Errors{{File: file, Found: err.Error(), InWords: true, Expected: tableExpected}}
+		}
+		text, delimiter = bufio.NewReaderSize(bytes.NewReader(aligned(whole)), bufferSize), '\t'
+	}
 	records := newRecordReader(text, delimiter)
 	s := &Cells{File: file, Dialect: Dialect{Encoding: encoding, Delimiter: rune(delimiter), Decimal: '.'}}
 	if err := s.take(records); err != nil {
@@ -57,6 +66,14 @@ func ReadCells(r io.Reader, file string) ([]*Cells, error) {
 	}
 	s.Dialect.LineEnd = records.lines.ends.String()
 	return []*Cells{s}, nil
+}
+
+var columnGap = regexp.MustCompile(`(\S) {2,}`)
+
+// aligned is a text with a tab for each two or more spaces behind something, as in columns
+// that somebody lined up by hand. A line that begins with spaces has no name before it.
+func aligned(text []byte) []byte {
+	return columnGap.ReplaceAll(text, []byte("$1\t"))
 }
 
 func readWorkbookCells(in io.Reader, file string) (sheets []*Cells, err error) {

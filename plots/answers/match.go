@@ -9,6 +9,7 @@ import (
 	"evenfall/photometry"
 	"evenfall/photometry/match"
 	"evenfall/photometry/setup"
+	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
 	"evenfall/plots/document"
 )
@@ -150,15 +151,15 @@ func (p *page) patternText(r *match.Result) string {
 // worstText is the place whose light changed most.
 func (p *page) worstText(r *match.Result) string {
 	w := r.Worst
-	return fmt.Sprintf("%s: %s, %s where it was %s", p.matchPlace(w), inStops("%+.2f", w.Stops), p.inUnit(w.After, r.Unit), p.inUnit(w.Before, r.Unit))
+	return fmt.Sprintf("%s: %s, %s where it was %s", p.matchPlace(w, r), inStops("%+.2f", w.Stops), p.inUnit(w.After, r.Unit), p.inUnit(w.Before, r.Unit))
 }
 
-func (p *page) matchPlace(w match.Point) string {
+func (p *page) matchPlace(w match.Point, r *match.Result) string {
 	switch {
 	case w.Label == "":
 		return p.Place(w.X, w.Y)
-	case w.Position == nil:
-		return w.Label // a light at a mark
+	case w.Position == nil, r.Survey != nil && r.Survey.Placing != survey.InMeters:
+		return w.Label // a light at a mark, or a place without lengths
 	}
 	return w.Label + " at " + p.Place(w.X, w.Y)
 }
