@@ -104,22 +104,24 @@ func whole(rates []rate) string {
 	return b.String()
 }
 
-// table is the rates as the README has them: of what is stated the kind of cases in which
-// it is wrong most often, as a part of the rate that is stated of it.
+// table is the rates as the README has them: of each subject and limit the claim and the
+// kind of cases in which it is wrong most often, as a part of the rate that is stated of it.
 func table(rates []rate) string {
 	type line struct {
-		worst        rate
-		kinds, cases int
+		worst         rate
+		cases         int
+		claims, kinds map[string]bool
 	}
 	var lines []line
 	for _, r := range rates {
-		i := slices.IndexFunc(lines, func(l line) bool { return l.worst.subject == r.subject && l.worst.claim == r.claim })
+		i := slices.IndexFunc(lines, func(l line) bool { return l.worst.subject == r.subject && l.worst.most == r.most })
 		if i < 0 {
-			i, lines = len(lines), append(lines, line{worst: r})
+			i, lines = len(lines), append(lines, line{worst: r, claims: map[string]bool{}, kinds: map[string]bool{}})
 		}
 		l := &lines[i]
-		l.kinds, l.cases = l.kinds+1, l.cases+r.said
-		if r.share()*l.worst.most > l.worst.share()*r.most {
+		l.claims[r.claim], l.kinds[r.generator] = true, true
+		l.cases += r.said
+		if r.share() > l.worst.share() {
 			l.worst = r
 		}
 	}
@@ -127,7 +129,11 @@ func table(rates []rate) string {
 	b.WriteString(tableHead)
 	for _, l := range lines {
 		r := l.worst
-		fmt.Fprintf(&b, "| %s: %s | %g %% | %.1f ± %.1f %% | %d | %d | %s |\n", r.subject, r.claim, 100*r.most, 100*r.share(), 100*r.standardError(), l.cases, l.kinds, r.generator)
+		of := ""
+		if n := len(l.claims); n > 1 {
+			of = fmt.Sprintf(", the worst of %d claims", n)
+		}
+		fmt.Fprintf(&b, "| %s: %s%s | %g %% | %.1f ± %.1f %% | %d | %d | %s |\n", r.subject, r.claim, of, 100*r.most, 100*r.share(), 100*r.standardError(), l.cases, len(l.kinds), r.generator)
 	}
 	return b.String()
 }
