@@ -103,8 +103,10 @@ func start(t testing.TB, extra ...chromedp.ExecAllocatorOption) (running context
 		chromedp.Flag("no-sandbox", true), // containers have no user namespaces; only the test's own pages are opened
 		chromedp.Flag("hide-scrollbars", true), chromedp.Flag("disable-component-update", true),
 		chromedp.Flag("disable-dev-shm-usage", true), chromedp.Flag("disable-quic", true), chromedp.Flag("no-proxy-server", true),
-		// No process stands by for a page to come, and no page that was left is kept.
-		chromedp.Flag("disable-features", "Translate,BlinkGenPropertyTrees,SpareRendererForSitePerProcess,BackForwardCache"),
+		// No process stands by for a page to come, none draws what the address field would
+		// list, and no page that was left is kept.
+		chromedp.Flag("disable-features", "Translate,BlinkGenPropertyTrees,SpareRendererForSitePerProcess,BackForwardCache,"+
+			"WebUIOmniboxPopup,WebUIOmniboxAimPopup,WebUIOmniboxFullPopup"),
 		chromedp.WSURLReadTimeout(time.Minute))
 	allocator, closeBrowser := chromedp.NewExecAllocator(context.Background(), append(options, extra...)...)
 	running, closeTab := chromedp.NewContext(allocator)
