@@ -60,7 +60,7 @@ func (m *correctionPlot) shift(c colorimetry.CCT) (mired, duv float64) {
 }
 
 func (m *correctionPlot) about() string {
-	return strings.ReplaceAll(m.target.String(), " -", " \u2212")
+	return strings.NewReplacer(" -", " \u2212", "+0.0000", "0.0000").Replace(m.target.String())
 }
 
 func (m *correctionPlot) title() string {

@@ -74,6 +74,7 @@ type setPicture struct {
 	look          setLook
 	floor, middle float64
 	numbers       []string // of the fixtures; "" for flags and nets
+	numbered      int
 
 	from, to r3.Vec   // corners of all that is drawn
 	perMeter float64  // pixels
@@ -83,12 +84,11 @@ type setPicture struct {
 
 // number numbers what gives light.
 func (m *setPicture) number() {
-	n := 0
 	for _, f := range m.scene.Fixtures {
 		text := ""
 		if f.Kind != setup.Flag && f.Kind != setup.Net {
-			n++
-			text = strconv.Itoa(n)
+			m.numbered++
+			text = strconv.Itoa(m.numbered)
 		}
 		m.numbers = append(m.numbers, text)
 	}

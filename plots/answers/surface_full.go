@@ -51,11 +51,12 @@ func (p *page) statisticsTable(heads []string, rows ...[]string) {
 
 // surfaceStatistics is what --full adds.
 func (p *page) surfaceStatistics(r *evenness.Result) {
+	_, suspect := r.WithSuspects()
+	heads, all := []string{either(suspect, "suspects too", ""), "whole"}, []evenness.Statistics{r.Evenness}
 	if r.Area != nil {
-		p.statisticsTable([]string{"", "whole", "in shot"}, p.statistics(r.Survey, r.Evenness, *r.Area)...)
-	} else {
-		p.statisticsTable([]string{"", "whole"}, p.statistics(r.Survey, r.Evenness)...)
+		heads, all = append(heads, "in shot"), append(all, *r.Area)
 	}
+	p.statisticsTable(heads, p.statistics(r.Survey, all...)...)
 	if t := r.Trend; t != nil {
 		p.Line("trend", p.trend(t))
 	}
