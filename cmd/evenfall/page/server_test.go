@@ -248,8 +248,11 @@ func TestNothingOutsideTheFolder(t *testing.T) {
 	os.MkdirAll(filepath.Join(folder, "folder.csv"), 0o777)
 	os.WriteFile(filepath.Join(folder, ".hidden.csv"), []byte(small), 0o666)
 	s := serve(t, folder, Options{})
+	if status, body := s.ask("POST", "/api/trial", ""); status != 201 { // so that there is a folder of invented readings too
+		t.Fatal(status, body)
+	}
 	for _, name := range []string{"link.csv", "up.csv", "folder.csv", ".hidden.csv", "..%2Fsecret.csv", "%2e%2e%2fsecret.csv", "..%5Csecret.csv", "%2Fetc%2Fpasswd", "a%00.csv",
-		"NUL.csv", "con.csv", "x.csv%20", "x.txt", "kept%2Fsecret.csv", strings.Repeat("a", 300) + ".csv", "%ff.csv", "x.csv:stream", "nothing.csv"} {
+		"NUL.csv", "con.csv", "x.csv%20", "x.txt", "kept%2Fsecret.csv", "invented%2Fsecret.csv", "invented%2F..%2Fsecret.csv", "trims%2Finvented%2F..%2Fsecret.csv", strings.Repeat("a", 300) + ".csv", "%ff.csv", "x.csv:stream", "nothing.csv"} {
 		for _, path := range []string{"/files/" + name, "/api/surveys/" + name, "/api/surveys/" + name + "/map.svg", "/api/surveys/" + name + "/events"} {
 			status, body := s.ask("GET", path, "")
 			if status < 300 || strings.Contains(body, "green cloth") || strings.Contains(body, folder) || strings.Contains(body, outside) {
