@@ -81,7 +81,7 @@ export function resultPanel(v, { jump, read }) {
       const t = at.get(label);
       if (!t) return { text: "", marks: ["unread"], said: `${place.words}, not read` };
       const off = t.stops > high ? t.stops - high : t.stops < low ? t.stops - low : 0;
-      const beyond = t.stands === "over" || t.stands === "under" ? `${off > 0 ? "+" : "−"}${Math.abs(off).toFixed(1)}`.replace(/.0\.0/, "") : "";
+      const beyond = t.stands === "over" || t.stands === "under" ? `${off > 0 ? "+" : "−"}${Math.abs(off).toFixed(1)}`.replace(/^.0\.0$/, "") : "";
       return { text: t.in_shot ? signs[t.stands] + beyond : "", marks: [t.in_shot ? t.stands : "aside"], said: `${place.words}, ${t.in_shot ? t.stands : "not in shot"} ${beyond}` };
     });
     setText(legend, "▲ over, ▼ under what is allowed, in stops; ≈ at its edge; · within" + (v.state.area ? "; faint: not in shot" : ""));
