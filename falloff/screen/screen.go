@@ -367,14 +367,16 @@ func (l *litPart) each(at r3.Vec, part float64, do func(i int32, perLuminance fl
 }
 
 // scatter is the standard deviation of the spill at a point in lx: of the readings, as a
-// share of each, and of what lies between the places, half of how far each is off the
-// mean of its neighbors.
+// share of each, and of what lies between the places, a quarter of how far each is off
+// the mean of its neighbors, as simulations have it. The latter adds up, since a seam or
+// the edge of a beam is on the same side of all places along it.
 func (l *litPart) scatter(at r3.Vec, share float64) float64 {
 	weight := make([]float64, len(l.luminance))
 	l.each(at, 1, func(i int32, perLuminance float64) { weight[i] += perLuminance })
-	sum := 0.0
+	squares, between := 0.0, 0.0
 	for i, w := range weight {
-		sum += w * w * (math.Pow(share*l.luminance[i], 2) + math.Pow(l.loose[i]/2, 2))
+		squares += math.Pow(w*share*l.luminance[i], 2)
+		between += w * math.Abs(l.loose[i]) / 4
 	}
-	return math.Sqrt(sum)
+	return math.Hypot(math.Sqrt(squares), between)
 }

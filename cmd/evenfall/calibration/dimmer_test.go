@@ -7,6 +7,7 @@ import (
 	"evenfall/falloff/screen"
 	"evenfall/photometry"
 	"evenfall/photometry/dimmer"
+	"evenfall/photometry/spatial"
 )
 
 // law is the light of a dimmer at a share of its dial, 1 at full.
@@ -105,6 +106,68 @@ func ofScreens() []simulation {
 			result := screen.Analyze(in)
 			c.misses("the whole", result.Interval[0], result.Interval[1], reflectance)
 			c.misses("one place", result.Places[0].Interval[0], result.Places[0].Interval[1], reflectance)
+		}})
+	}
+	return out
+}
+
+// ofSpill is what a lit screen throws on a subject: the light of beams, a slope and a
+// seam on it, read at the middles of cells and at the corners or edges, against the sum
+// of L·z²/d⁴ over 20,000 small parts, as a Lambertian surface is by definition. The tape
+// is off by 1 cm, one standard deviation.
+func ofSpill() []simulation {
+	var out []simulation
+	for _, of := range []struct {
+		name          string
+		columns, rows int
+		card          bool
+		seam          float64 // stops that a part of the cloth is off
+	}{{"3 × 3 places", 3, 3, false, 0}, {"5 × 3 places, a card", 5, 3, true, 0}, {"9 × 5 places, a part of other cloth", 9, 5, false, 0.3}} {
+		out = append(out, simulation{subject: "a screen's spill", generator: of.name, short: 100, full: 3000, most: missing("spill at a mark"), draw: func(r *rand.Rand, c *counts) {
+			const width, height = 4.8, 2.4
+			stated, off := scatter, 1.0
+			if of.card {
+				off = 0.9 + 0.2*r.Float64()
+			}
+			beamX, beamY, beam, slope := width*r.Float64(), height*r.Float64(), 0.8*r.Float64(), 0.4*r.Float64()-0.2
+			seamX, turn := width*r.Float64(), math.Exp2(of.seam)
+			luminance := func(x, y float64) float64 {
+				l := 60 * math.Exp2(slope*(x-width/2)) * (1 + beam*math.Exp(-(math.Pow(x-beamX, 2)+math.Pow(y-beamY, 2))/2))
+				if math.Abs(x-seamX) < 0.4 {
+					l *= turn
+				}
+				return l
+			}
+			in := screen.Input{Repeatability: &stated, Lit: &spatial.Box{X1: width, Y1: height}}
+			read := func(x, y, l, card float64) {
+				lx := 900.0
+				if card > 0 {
+					l = lx * card / math.Pi
+				}
+				in.Places = append(in.Places, screen.Place{X: x, Y: y, Light: lx * normal(r), Luminance: off * l * normal(r), Card: card})
+			}
+			for i := range of.columns {
+				for j := range of.rows {
+					x, y := (float64(i)+0.5)*width/float64(of.columns), (float64(j)+0.5)*height/float64(of.rows)
+					read(x, y, luminance(x, y), 0)
+				}
+			}
+			if of.card {
+				read(math.NaN(), math.NaN(), 0, 0.18)
+			}
+			x, y, z := width*r.Float64(), height*(0.3+0.5*r.Float64()), 0.8+3*r.Float64()
+			in.Marks = []screen.Mark{{Label: "m", Key: 800, ToScreenM: z + 0.01*r.NormFloat64(), X: &x, Y: &y}}
+			truth := 0.0
+			const across, up = 200, 100
+			for i := range across {
+				for j := range up {
+					px, py := (float64(i)+0.5)*width/across, (float64(j)+0.5)*height/up
+					d2 := (px-x)*(px-x) + (py-y)*(py-y) + z*z
+					truth += luminance(px, py) * z * z / (d2 * d2) * (width / across) * (height / up)
+				}
+			}
+			spill := screen.Analyze(in).Marks[0].SpillInterval
+			c.misses("spill at a mark", spill[0], spill[1], truth)
 		}})
 	}
 	return out
