@@ -68,6 +68,11 @@ func TestBrowserTwoWalkersAndAKill(t *testing.T) {
 		d.saved()
 	}
 	agree()
+	for _, d := range walkers { // what both read while the program was gone is asked about later
+		for eval[bool](d, `document.querySelector(".answers .later")?.checkVisibility() ?? false`) {
+			d.button("Later: the verdict waits")
+		}
+	}
 	first, second := walkers[0], walkers[1]
 	// One is typed over: the new one alone counts, and the old one is noted.
 	first.jump("A1")
