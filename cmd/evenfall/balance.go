@@ -35,15 +35,17 @@ func (a *app) balanceCommand() *cobra.Command {
 	command := &cobra.Command{
 		Use:   "balance [FILE…]",
 		Short: "Find the trims of lamps that make a surface most even",
-		Long: `Balance reads what each lamp does alone and finds the trims, in percent and stops
-of the level as read, that make their sum most even: a map of each lamp (a file
-each, or one file with a lamp column), or one map of all lamps together and each
-lamp alone at a few places, whose shares are then interpolated. A lamp is named
-by its lamp column or note, else by its file. An empty lamp cell or the word all
-is all lamps together, and so is a file that names no lamp beside lamps that were
-read at a few places, or that add up to it. Where no file is named, the folder's
-survey is read. Readings of a lamp named ambient are
-light that no trim changes. Where an area in shot is set, it decides.
+		Long: `Balance reads what each lamp does alone and finds the trims that make their sum
+most even. Trims are in percent and stops of the level as read. It takes a map of
+each lamp, a file each or one file with a lamp column. Or it takes one map of all
+lamps together and each lamp alone at a few places. The shares between those places
+are then interpolated.
+
+A lamp is named by its lamp column or note, else by its file. An empty lamp cell or
+the word all is all lamps together. So is a file that names no lamp and adds up to
+the others, or is beside lamps read at few places. Where no file is named, the
+folder's survey is read. Readings of a lamp named ambient are light that no trim
+changes. Where an area in shot is set, it decides.
 
 No trims do better where the answer says proved. The surface after is computed:
 meter again once the lamps are trimmed. The exit status is that of the surface

@@ -33,18 +33,18 @@ func (a *app) correctCommand() *cobra.Command {
 	command := &cobra.Command{
 		Use:   "correct [LAMPS]",
 		Short: "What takes a light to a target color: gels, camera setting, and the cost",
-		Long: `Correct says what takes a measured light to a target: the shift in mired, the
-green or magenta in CC points, the best stacks of at most two gels with the
-reading that each predicts and the stops that it costs, and the camera setting.
-One light is given by flags. A table of lamps (CSV or .xlsx: name, CCT or mired
-with Duv or CC, or cie x and cie y, or u' and v'; level and role where known) is
-brought to --to, or to what the majority of its lamps agrees on.
+		Long: `Correct says what takes a measured light to a target. It gives the shift in mired,
+the green or magenta in CC points, and the camera setting. It ranks stacks of at
+most two gels by the reading they predict and the stops they cost. One light is
+given by flags. A table of lamps is brought to --to, or to what the majority of its
+lamps agrees on. It has name, and CCT or mired with Duv or CC, or cie x and cie y,
+or u' and v'. Columns level and role help where they are known.
 
-Gels come from --gels (name, kind, mired, CC, transmission, and where the maker
-gives them cie x, cie y and source), else from a gels.csv beside the lamps or in
-this folder, else they are the trade's nominal ones. --camera applies a camera's
-offset from --cameras, or from a cameras.csv found likewise: camera, measured K,
-measured Duv, camera K, camera tint (positive toward magenta), several rows a
+Gels come from --gels, else from a gels.csv beside the lamps or in this folder,
+else they are nominal. That table has name, kind, mired, CC and transmission; cie
+x, cie y and source where the maker gives them. --camera applies a camera's offset
+from --cameras, or from a cameras.csv found likewise. That has camera, measured K,
+measured Duv, camera K and camera tint (positive toward magenta), several rows a
 camera. The exit status is 0 where the target is met and 1 where nothing gets
 there.`,
 		Example: "  evenfall correct --cct 3200K --duv +0.010 --to 3200K\n" +

@@ -17,15 +17,21 @@ func (a *app) demoCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "demo [FOLDER]",
 		Short: "Write an invented set-up and tell its story: start here",
-		Long: `Demo writes an invented set-up into a folder (evenfall-demo where none is named):
-a small puppet theatre films its series in front of a green cloth. It judges nine
-readings of a close shot, does the one thing that they ask for, judges the readings
-after it, and writes the report of the whole set. With --all it walks every command
-instead: checks the meter, sees how the key light falls off, brings the lamps to one
-color, explains the readings by the lamps, plans a better place for them, balances
-them where they stand, compares key and fill on the puppets, finds what changed by
-the second day, and judges the cloth. It never replaces a file that it did not write
-itself, and exits with 0 once everything is computed.`,
+		Long: `Demo writes an invented set-up into a folder, evenfall-demo where none is named. A
+small puppet theatre films its series in front of a green cloth. It judges nine
+readings of a close shot and does the one thing that they ask for. Then it judges
+the readings after it, and writes the report of the whole set.
+
+With --all it walks every command instead:
+
+  checks the meter, and sees how the key light falls off
+  brings the lamps to one color, and explains the readings by the lamps
+  plans a better place for them, and balances them where they stand
+  compares key and fill on the puppets
+  finds what changed by the second day, and judges the cloth
+
+It never replaces a file that it did not write itself, and exits with 0 once
+everything is computed.`,
 		Example: "  evenfall demo\n  evenfall demo --all\n  evenfall demo try --all --format svg",
 		Args:    cobra.MaximumNArgs(1),
 		RunE:    func(_ *cobra.Command, args []string) error { return a.demo(firstOr(args, "evenfall-demo"), all) },

@@ -27,18 +27,20 @@ func (a *app) dimmerCommand() *cobra.Command {
 	command := &cobra.Command{
 		Use:   "dimmer [FILE]",
 		Short: "Find the setting of a lamp's own dimmer for a wanted level, and its color there",
-		Long: `Dimmer reads a few levels of a lamp over its own dimmer (columns lamp, dimmer (%),
-a level in any unit, and where read CCT, Duv and flicker: yes or no), the meter at
-one place. Four settings a lamp are enough. It puts a curve through them that only
-rises and says the setting for a wanted level, or for a change in stops from a
-setting, with its 95 % interval, the color there, what is left above and below, from
-where on no flicker was seen, and how far the dial is from linear.
+		Long: `Dimmer reads a few levels of a lamp over its own dimmer, the meter at one place.
+Columns are lamp, dimmer (%) and a level in any unit. CCT, Duv and flicker (yes or
+no) are used where they are read. Four settings a lamp are enough. It puts a curve
+through them that only rises, and says:
 
-Where no file is named it takes dimmers.csv of this folder, or of the folder named;
-without --from, a change counts from the dimmer in lamps.csv beside it. Other commands
-set dimmers by that table too. It exits with 1 where no setting that was read
-gives what is wanted, or fewer than four were read. With --out or --format the curve
-is written as a picture. "-" reads standard input.`,
+  the setting for a wanted level, or for a change in stops, with its 95 % interval
+  the color there, and what is left above and below
+  from where on no flicker was seen, and how far the dial is from linear
+
+Where no file is named it takes dimmers.csv of this folder, or of the folder named.
+Without --from, a change counts from the dimmer in lamps.csv beside it. Other
+commands set dimmers by that table too. It exits with 1 where no setting that was
+read gives what is wanted, or fewer than four were read. With --out or --format the
+curve is written as a picture. "-" reads standard input.`,
 		Example: "  evenfall dimmer\n  evenfall dimmer dimmers.csv --lamp \"cloth right\" --stops -0.5 --from 100\n  evenfall dimmer --lamp \"cloth left\" --level 500lx",
 		Args:    atMostOne("dimmer", "files", "one table of lamps over their dimmers"),
 		RunE:    func(_ *cobra.Command, args []string) error { return a.dimmer(flags, args) },

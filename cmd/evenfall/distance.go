@@ -49,20 +49,24 @@ func (a *app) distanceCommand() *cobra.Command {
 	command := &cobra.Command{
 		Use:   "distance [FILE]",
 		Short: "Tell how a light falls with distance, against the inverse-square law",
-		Long: `Distance reads levels at several distances from one light (columns distance and
-a level in any unit; angle where the meter did not face the light) and says
-from where on the inverse square holds, how much light is lost on the way, how
-deep the zone about a mark is, how strong and how large the light looks, where it
-starts, and how much of the readings is ambient light or bounce. Each of these
-has an interval over all sizes, tape errors and ambient levels that the readings
-allow; where one is too wide, it says which reading narrows it. A tape is taken
-to start within about 10 cm of the light, within 1 cm with the note tape: checked
-or --tape checked. A plain --mark is in meters, or in feet where the file's distances
-or --length are; 4ft says so itself.
+		Long: `Distance reads levels at several distances from one light: columns distance and a
+level in any unit. A column angle says where the meter did not face the light. It
+says:
 
-It exits with 1 where the answer is not settled. With --out or --format the
-curve is written as a picture too. Where no file is named, the folder's series is
-read; "-" reads standard input.`,
+  from where on the inverse square holds, and how much light is lost on the way
+  how deep the zone about a mark is
+  how strong and how large the light looks, and where it starts
+  how much of the readings is ambient light or bounce
+
+Each has an interval over all sizes, tape errors and ambient levels that the
+readings allow. Where one is too wide, it says which reading narrows it. A tape
+starts within about 10 cm of the light, or within 1 cm with --tape checked. A plain
+--mark is in meters, or in feet where the file's distances or --length are. 4ft
+says so itself.
+
+It exits with 1 where the answer is not settled. With --out or --format the curve
+is written as a picture too. Where no file is named, the folder's series is read.
+"-" reads standard input.`,
 		Example: "  evenfall distance key-frame.csv --mark 1.2\n  evenfall distance key-frame.csv --mark 4ft --within 1/4 --level 50fc\n" +
 			"  evenfall distance key-frame.csv --level 500lx --out curves",
 		Args: atMostOne("distance", "files", "one file of readings"),

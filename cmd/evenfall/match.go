@@ -27,20 +27,22 @@ func (a *app) matchCommand() *cobra.Command {
 	command := &cobra.Command{
 		Use:   "match [BEFORE AFTER]",
 		Short: "Hold today's light against another day's, and restore it",
-		Long: `Match tells how today's light differs from another day's and what to do about it:
-the offset over all, the pattern that no change of exposure takes out, the shift of
-color, and the steps that restore it, in the order that works. BEFORE and AFTER are
-two files of readings of one surface, two ratio files, or two folders: then surveys
-of the same title and the marks are matched, with the lamps that were read alone,
-and the tables lamps.csv and setup.csv are compared row by row. One folder, or none
-(the one you are in), is matched with the day that its setup.csv names (before), else
-the last two days of a surface in it are.
+		Long: `Match tells how today's light differs from another day's and what to do about it.
+It gives the offset over all, the pattern that no change of exposure takes out, and
+the shift of color. Then it gives the steps that restore the light, in the order
+that works.
 
-With readings of each lamp alone on the day before (--lamp, or a lamp column) it
-finds each lamp's level today and the lamp whose color changed; today's readings of a
-lamp alone count too. Places are paired by
-label, else by position. The tolerance of the surface is allowed for the pattern,
-half of it either way for the offset; its color tolerance for any place.`,
+BEFORE and AFTER are two files of readings of one surface, two ratio files, or two
+folders. Of folders it matches surveys of the same title, the marks, and the lamps
+that were read alone. It compares their lamps.csv and setup.csv row by row. One
+folder, or none, is matched with the day that its setup.csv names (before). Without
+that note the last two days of a surface in it are matched.
+
+With readings of each lamp alone on the day before it finds each lamp's level
+today. It also finds the lamp whose color changed. They come by --lamp or in a lamp
+column; today's readings of a lamp alone count too. Places are paired by label,
+else by position. The pattern may be as large as the surface's tolerance, the
+offset half of it either way. Its color tolerance counts for any place.`,
 		Example: "  evenfall match cloth.csv cloth-day2.csv --lamp cloth-lamps.csv\n" +
 			"  evenfall match cloth.csv cloth-day2.csv --tolerance 0.2 --within 0.1 --out maps\n" +
 			"  evenfall match",

@@ -16,17 +16,19 @@ func (a *app) meterCommand() *cobra.Command {
 	command := &cobra.Command{
 		Use:   "meter [FILE]",
 		Short: "Check your own meter: repeatability, cosine response, linearity",
-		Long: `Meter says how far a meter may be trusted, from any of these in one file, a row a
+		Long: `Meter says how far a meter may be trusted. One file has any of these, a row a
 reading with a level in any unit:
 
-  repeats  rows of one and the same light (same label, or nothing but levels),
-           the meter put away and back between them: repeatability, with the
-           line to paste into a survey's notes
-  angles   column "angle (deg)", the meter turned to both sides in front of a
-           fixed, small and distant light: deviation from the cosine, f2 and tilt
-  ladder   column "distance (m)", one small light at several distances, or column
-           "ND", a fixed light through neutral filters (density, 0.3 a stop; or
-           with a unit, 2 stops, 4x; 0 for none): linearity
+  repeats  readings of one light, the meter put away and back between them.
+           They have the same label, or nothing but levels. They give the
+           repeatability, and the line to paste into a survey's notes.
+  angles   a column "angle (deg)", the meter turned to both sides.
+           The light is fixed, small and distant. They give the deviation
+           from the cosine, f2 and tilt.
+  ladder   a column "distance (m)", one small light at several distances.
+           Or a column "ND", a fixed light through neutral filters: a
+           density (0.3 a stop), 2 stops, 4x, or 0 for none. They give the
+           linearity.
 
 It exits with 1 where the readings do not settle what they were taken for. With
 --out or --format the angles are drawn as a picture too. Where no file is named,

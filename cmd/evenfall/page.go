@@ -33,20 +33,19 @@ func (a *app) pageCommand() *cobra.Command {
 	command := &cobra.Command{
 		Use:   "page [FOLDER]",
 		Short: "Serve a local page to enter readings on the set, with a live map",
-		Long: `Page serves a web page on which readings are entered on the set, for this folder
-or the one named: surveys are begun and filled in, and map, verdict and what to
-change follow each reading. Every reading is kept in a plain CSV file of the
-folder before the page says so. The first line printed is the address to open.
-Ctrl-C ends it.
+		Long: `Page serves a web page on which readings are entered on the set, for this folder or
+the one named. Surveys are begun and filled in; map, verdict and what to change
+follow each reading. Every reading is kept in a plain CSV file of the folder before
+the page says so. The first line printed is the address to open. Ctrl-C ends it.
 
-Only this machine can open the page, unless --lan shares it with phones and
-tablets of the same network: then each device is let in by a link that works
-once within 15 minutes, printed also as a code to scan. It stays let in for a
-week, or until somebody removes it on the page. Nothing leaves the network.
+Only this machine can open the page, unless --lan shares it with phones and tablets
+of the same network. Then each device is let in by a link that works once within 15
+minutes. It is printed also as a code to scan. A device stays let in for a week, or
+until somebody removes it on the page. Nothing leaves the network.
 
-With --tls nobody else in the network can listen, and browsers that keep a screen
-on for https alone do so. The certificate is this program's own: each browser asks
-once whether to trust it, and shows a fingerprint to compare with the printed one.`,
+With --tls nobody else in the network can listen, and browsers that want https keep
+the screen on. The certificate is this program's own: each browser asks once
+whether to trust it. It shows a fingerprint to compare with the printed one.`,
 		Example: "  evenfall page\n  evenfall page --lan\n  evenfall page . --listen 127.0.0.1:9000",
 		Args:    cobra.MaximumNArgs(1),
 		RunE:    func(_ *cobra.Command, args []string) error { return a.page(flags, args) },

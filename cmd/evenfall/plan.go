@@ -24,17 +24,18 @@ func (a *app) planCommand() *cobra.Command {
 	command := &cobra.Command{
 		Use:   "plan [LAMPS]",
 		Short: "Predict a surface or a mark from lamps, frames, bounces and flags",
-		Long: `Plan reads a table of lamps (name, kind, x, y, z, aim, a level, and what frames,
-bounces, flags and nets are made of) and predicts the level and color on a
-surface (--size) or at marks (--at). Places are in meters from the surface's
-lower left corner: x to camera right, y up, z toward the camera. A plain length on
-the command line is in meters, or in feet with --length ft; 4ft says so itself.
+		Long: `Plan reads a table of lamps and predicts the level and color on a surface (--size)
+or at marks (--at). The table has name, kind, x, y, z, aim, a level, and what
+frames, bounces, flags and nets are made of. Places are in meters from the
+surface's lower left corner: x to camera right, y up, z toward the camera. A plain
+length on the command line is in meters, or in feet with --length ft. 4ft says so
+itself.
 
-A cell that holds a range, 1.5..3.0, is free: plan then finds the values that
-make the surface most even at the level asked for, or with --at and --level alone
-those that bring the marks to it. With --against it holds the
-prediction to readings, and with --sweep it finds the place of a frame. With
---out it writes maps, plan view and elevation in one picture, and the new table of lamps.
+A cell that holds a range, 1.5..3.0, is free, and plan finds its value. It makes
+the surface most even at the level asked for. With --at and --level alone it brings
+the marks to that level. With --against it holds the prediction to readings, and
+with --sweep it finds the place of a frame. With --out it writes maps, plan view
+and elevation in one picture, and the new table of lamps.
 
 Where no table is named, the folder's lamps.csv is read. It exits with 1 where the
 surface is out of tolerance, a level is out of reach, or readings are not

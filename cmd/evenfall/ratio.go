@@ -29,16 +29,21 @@ func (a *app) ratioCommand() *cobra.Command {
 	command := &cobra.Command{
 		Use:   "ratio [FILE]",
 		Short: "Compare key, fill, back and background at each mark, and expose for them",
-		Long: `Ratio reads a table of lights at marks (columns mark, role and a level in any
-unit; key, fill, back, hair, kicker, background, screen, practical, ambient, spill,
-or sums such as key+fill) and tells both ratios, key to fill and key plus fill to
-fill, every other light against the key, whether the sums add up, the exposure with
-all areas as stops from it, the shares of flash and ambient light, and shutters
-that do not flicker. With a target it says what reaches it. With --out it draws the
-lights as bars in stops from the key.
+		Long: `Ratio reads a table of lights at marks: columns mark, role and a level in any unit.
+Roles are key, fill, back, hair, kicker, background, screen, practical, ambient,
+spill, or sums such as key+fill. A column for each light does as well: mark, key,
+fill. It says:
 
-Without a FILE it takes ratio.csv of this folder, or of the folder named, and
-setup.csv beside the table for what its notes leave open. It exits with 1 where a
+  both ratios, key to fill and key plus fill to fill
+  every other light against the key, and whether the sums add up
+  the exposure, with all areas as stops from it
+  the shares of flash and ambient light, and shutters that do not flicker
+
+With a target it says what reaches it. With --out it draws the lights as bars in
+stops from the key.
+
+Without a FILE it takes ratio.csv of this folder, or of the folder named. What the
+table's notes leave open comes from setup.csv beside it. It exits with 1 where a
 mark is off its target or that is not settled. "-" reads standard input.`,
 		Example: "  evenfall ratio\n  evenfall ratio ratio.csv --target 4:1 --background -1\n" +
 			"  evenfall ratio ratio.csv --target \"3:1 lighting ratio\" --tolerance ±1/4 --iso 400 --fps 25",

@@ -28,24 +28,24 @@ func (a *app) reportCommand() *cobra.Command {
 		Use:   "report [FOLDER]",
 		Short: "Hand over the whole set-up as one HTML file",
 		Long: `Report gathers a folder, this one where none is named, into one HTML file that
-stands alone: verdict, exposure, lamps, ratios, maps, fall-off, plan view, the day
-before, what the figures rest on, cautions and all readings. Whoever has only the
-report can put the lamps back. It reads what the other commands read: setup.csv,
-lamps.csv, ratio.csv, surveys, distance series, gels.csv, cameras.csv and photos,
-each where it is there. A file that cannot be used is told in the report.
+stands alone. It has verdict, exposure, lamps, ratios, maps, fall-off, plan view,
+the day before, cautions and all readings. Whoever has only the report can put the
+lamps back. It reads what the other commands read, each where it is there. Those
+are setup.csv, lamps.csv, ratio.csv, surveys, distance series, gels.csv,
+cameras.csv and photos. A file that cannot be used is told in the report.
 
-It writes report.html into the folder unless --out says where. --format md or json
-is for those who keep notes elsewhere; --zip hands the folder's files over with the
-report among them. It exits with the worst verdict: 1 where something is out of
-tolerance, unsettled or cannot be read.
+It writes report.html into the folder unless --out says where. With --format md or
+json it is for those who keep notes elsewhere. With --zip it hands the folder's
+files over with the report among them. It exits with the worst verdict: 1 where
+something is out of tolerance, unsettled or cannot be read.
 
 The report has the SHA-256 of each file beside the verdict that rests on it. With
---verify it writes nothing, but says whether the folder is still as a report, in
-HTML, JSON or a hand-over, found it: 0 where it is, 1 where a file was changed, is
-gone or is new.
+--verify it writes nothing, but says whether the folder is still as a report found
+it. That report may be HTML, JSON or a hand-over. It exits with 0 where the folder
+is, and 1 where a file was changed, is gone or is new.
 
---sheet writes the first page alone, from which the lamps are put back: as HTML, or
-for print as PDF or SVG, A4, or Letter where lengths are in feet.`,
+With --sheet it writes the first page alone, from which the lamps are put back.
+That is HTML, or for print PDF or SVG, on A4, or Letter where lengths are in feet.`,
 		Example:     "  evenfall report\n  evenfall report --format md --out notes.md\n  evenfall report --zip handover.zip",
 		Args:        atMostOne("report", "folders", "one"),
 		Annotations: map[string]string{formatsOf: strings.Join(slices.Concat(report.Formats, report.SheetFormats[1:]), ",")},

@@ -12,7 +12,7 @@ func (a *app) selfcheckCommand() *cobra.Command {
 		Use:   "selfcheck",
 		Short: "Compute published figures on this machine and show how far off they are",
 		Long: `Selfcheck computes figures that standards, handbooks and reference data sets
-publish with the very code that judges your readings, and prints the largest
+publish, with the very code that judges your readings. It prints the largest
 deviation from each source. It exits with 1 where one is out of bounds.`,
 		Example: "  evenfall selfcheck",
 		Args:    cobra.NoArgs,

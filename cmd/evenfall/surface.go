@@ -38,15 +38,15 @@ func (a *app) surfaceCommand() *cobra.Command {
 	command := &cobra.Command{
 		Use:   "surface [FILE…]",
 		Short: "Judge a measured surface: evenness, color, cause, and what to change",
-		Long: `Surface reads the readings of one surface from CSV or .xlsx files, a row a
-reading or a grid, and says whether it is even enough, where it is brightest and
-darkest, what the likely cause is and what to change. Several files of the same
-places, a grid in lx and a grid in K, are one survey. Where none is named, the
-survey of the folder is read, or of the folder that is named, and what to do is one
-list of all that the folder has; "-" reads standard input.
+		Long: `Surface judges the readings of one surface from CSV, .xlsx or text files, a row a
+reading or a grid. It says whether the surface is even enough, where it is
+brightest and darkest, why, and what to change. Several files of the same places, a
+grid in lx and a grid in K, are one survey. Where no file is named, it reads the
+survey of this folder, or of the folder named. What to do is then one list of all
+that the folder has. "-" reads standard input.
 
 With --next it says which few further readings would settle the verdict or tell
-causes apart, in walking order, and what each outcome would mean.
+causes apart. They are in walking order, with what each outcome would mean.
 
 With --out or --format the maps are written as pictures too. With --new a blank
 sheet to fill is printed instead, in walking order, or written as CSV or .xlsx.`,

@@ -22,7 +22,7 @@ func TestBadTables(t *testing.T) {
 	const header = "name,kind,x,y,z,aim x,aim y,aim z,pan,tilt,flux,intensity,E (lx),at (m),beam,width,height,behind,transmission,reflectance,material,scrims,file,stand height"
 	floor := -1.0
 	for cells, says := range map[string]string{
-		"a,point,1,1,2,1,1,0,,,,,,,60,,,,,,,,,":                                                `lamps.csv:2:11: found an empty cell, expected a level: flux (lm), intensity (cd), or E (lx) at (m)`,
+		"a,point,1,1,2,1,1,0,,,,,,,60,,,,,,,,,":                                                `lamps.csv:2:11: found an empty cell, expected a level: flux (lm), intensity (cd), or E (lx) at (m), as metered: 950 at 2`,
 		"a,point,1,1,2,1,1,0,,,1000,5000,,,60,,,,,,,,,":                                        `lamps.csv:2:12: found "5000", expected one level, or levels that agree: this one is 5.40 times the flux, 1000 lm`,
 		"a,point,1,1,2,1,1,0,,,1000,,300,2,60,,,,,,,,,":                                        `lamps.csv:2:13: found "300", expected one level, or levels that agree: this one is 1.30 times the flux, 1000 lm`,
 		"a,point,1,1,2,1,1,0,,,,,300,,60,,,,,,,,,":                                             `lamps.csv:2:14: found an empty cell, expected the distance in meters at which the lamp gives E`,
@@ -56,7 +56,7 @@ func TestBadTables(t *testing.T) {
 		"a,bounce,1,1,2,1,1,0,,,,,,,,1,1,b,,80,,,,\nb,bounce,1,1,1,1,1,2,,,,,,,,1,1,a,,80,,,,": `expected a lamp at the end: frames and bounces here light each other in a ring`,
 		"a,flag,1,1,2,1,1,0,,,,,,,,1,1,,,,,,,\nb,frame,1,1,1,1,1,0,,,,,,,,1,1,a,50,,,,,":       `lamps.csv:3:18: found "a", expected a lamp, a frame or a bounce; a flag gives no light`,
 		"a,point,1,1,2..1,1,1,0,,,1000,,,,60,,,,,,,,,":                                         `lamps.csv:2:5: found "2..1", expected a range with the lower end first`,
-		"a,spotlight,1,1,2,1,1,0,,,1000,,,,60,,,,,,,,,":                                        `lamps.csv:2:2: found "spotlight", expected a kind of lamp: point, disc, panel, frame, bounce, flag, net, file`,
+		"a,spotlight,1,1,2,1,1,0,,,1000,,,,60,,,,,,,,,":                                        `lamps.csv:2:2: found "spotlight", expected a kind of lamp: point, disc, panel, frame, bounce, flag, net, file; a spot, fresnel or bulb is a point, a soft source a panel or disc`,
 	} {
 		files := fstest.MapFS{"bad.ies": {Data: []byte("this is no photometric file\n")}}
 		_, err := tryScene(row(header, cells), Options{Surface: box(4, 2), FloorY: &floor, Distribution: Files(files)})

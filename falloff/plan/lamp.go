@@ -72,7 +72,7 @@ func (b *builder) statedLevels(i int, one light) (said []statedLevel, ok bool) {
 		said = append(said, statedLevel{column, lux / e, fmt.Sprintf("E, %s lx at %s m", photometry.FormatFigure(lux), photometry.FormatFigure(at))})
 	}
 	if len(said) == 0 && l.Kind != setup.File {
-		b.fail(i, "flux", "a level: flux (lm), intensity (cd), or E (lx) at (m)")
+		b.fail(i, "flux", "a level: flux (lm), intensity (cd), or E (lx) at (m), as metered: 950 at 2")
 		return nil, false
 	}
 	return said, true

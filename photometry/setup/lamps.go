@@ -38,7 +38,7 @@ func (k *LampKind) UnmarshalCSV(text string) error {
 		}
 		names[i] = string(known)
 	}
-	return &table.Error{Found: text, Expected: "a kind of lamp: " + strings.Join(names, ", ")}
+	return &table.Error{Found: text, Expected: "a kind of lamp: " + strings.Join(names, ", ") + "; a spot, fresnel or bulb is a point, a soft source a panel or disc"}
 }
 
 // Shapes reports whether rows of this kind have no light of their own.

@@ -88,7 +88,7 @@ func TestLampErrors(t *testing.T) {
 		"j,point,1,1,2,0..100,60,,,,,,,\n"
 	_, err := ReadLamps(strings.NewReader(in), "l.csv")
 	want := `l.csv:2:1: found an empty cell, expected the lamp's name
-l.csv:3:2: found "spot", expected a kind of lamp: point, disc, panel, frame, bounce, flag, net, file
+l.csv:3:2: found "spot", expected a kind of lamp: point, disc, panel, frame, bounce, flag, net, file; a spot, fresnel or bulb is a point, a soft source a panel or disc
 l.csv:4:2: found an empty cell, expected a kind of lamp, such as point, disc, panel or frame
 l.csv:5:3: found "3..1", expected a range with the lower end first: 1.5..3.0, not 3.0..1.5
 l.csv:6:4: found "one", expected a number, or a range such as 1.5..3.0 with the lower end first
