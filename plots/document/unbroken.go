@@ -28,12 +28,12 @@ func Unbroken(text string) string {
 // joined is the same on a page, where a line may also break behind the dash of a range.
 func joined(text string) string { return strings.ReplaceAll(Unbroken(text), "–", "–\u2060") }
 
-// name is what stands at the head of a row: a short one is not broken.
+// name is a cell of a table: a short one is not broken.
 func name(text string) string {
-	if len([]rune(text)) > 12 {
+	if len([]rune(text)) > 8 {
 		return text
 	}
-	return unhyphened(strings.ReplaceAll(text, " ", "\u00a0"))
+	return strings.ReplaceAll(text, " ", "\u00a0")
 }
 
 // unhyphened is a text that does not break at its hyphens.
