@@ -96,10 +96,11 @@ func (a *app) balance(flags balanceFlags, paths []string) error {
 		return err
 	}
 	a.status = statusOf(r.Verdict)
-	d := answers.Balance(r, a.words(), a.full)
-	if err := a.withDials(d, filepath.Dir(paths[0]), answers.BalanceChanges(r)); err != nil {
+	if r.Dials, err = a.dials(filepath.Dir(paths[0]), answers.BalanceChanges(r)); err != nil {
 		return err
 	}
+	d := answers.Balance(r, a.words(), a.full)
+	answers.WithDials(d, r.Dials)
 	return a.present(r, d, pictureName(paths[0], "surface"))
 }
 

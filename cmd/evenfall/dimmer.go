@@ -14,7 +14,6 @@ import (
 	"evenfall/photometry/setup"
 	"evenfall/photometry/table"
 	"evenfall/plots/answers"
-	"evenfall/plots/document"
 )
 
 type dimmerFlags struct {
@@ -79,25 +78,36 @@ func (a *app) dimmer(flags dimmerFlags, paths []string) error {
 	return a.present(r, answers.Dimmer(r, read.Dialect.String(), a.words(), a.full), pictureName(paths[0], "dimmers"))
 }
 
-// withDials adds how dimmers are set, by the tables in a folder.
-func (a *app) withDials(d *document.Document, folder string, changes []answers.LampChange) error {
+// dials are how dimmers are set for changes of their lamps, by the tables in a folder.
+func (a *app) dials(folder string, changes []dimmer.Change) ([]dimmer.Change, error) {
 	var dials setup.Dials
-	if path := filepath.Join(folder, "lamps.csv"); len(changes) > 0 && isFile(path) {
-		if lamps, err := readTable(a, path, "table of lamps", setup.ReadLamps); err == nil { // what is wrong with it, plan and report say
+	if len(changes) == 0 {
+		return nil, nil
+	}
+	root, err := openFolder(folder, "a folder")
+	if err != nil {
+		return nil, err
+	}
+	defer root.Close()
+	f, err := setup.OpenFolder(root)
+	if err != nil { // two tables claim to be one: report says which, here neither counts
+		return dials.Changes(changes), nil
+	}
+	if f.Lamps != "" {
+		if lamps, err := readTable(a, filepath.Join(folder, f.Lamps), "table of lamps", setup.ReadLamps); err == nil { // what is wrong with it, plan and report say
 			dials.Lamps = lamps.Rows
 		}
 	}
-	if path := filepath.Join(folder, "dimmers.csv"); len(changes) > 0 && isFile(path) {
-		read, err := readTable(a, path, "table of lamps over their dimmers", setup.ReadDimmers)
+	if f.Dimmers != "" {
+		read, err := readTable(a, filepath.Join(folder, f.Dimmers), "table of lamps over their dimmers", setup.ReadDimmers)
 		if err != nil {
-			return err
+			return nil, err
 		}
 		if dials.Read, err = dimmer.Analyze(read.Input, dimmer.Wanted{}); err != nil {
-			return err
+			return nil, err
 		}
 	}
-	answers.WithDials(d, dials, changes)
-	return nil
+	return dials.Changes(changes), nil
 }
 
 // wanted is what the flags ask for.

@@ -71,10 +71,11 @@ func (a *app) match(flags matchFlags, paths []string) error {
 		return err
 	}
 	a.status = statusOf(r.Verdict.Worst())
-	d := answers.Match(r, a.words(), a.full)
-	if err := a.withDials(d, folderOfLast(paths), answers.MatchChanges(r)); err != nil {
+	if r.Dials, err = a.dials(folderOfLast(paths), answers.MatchChanges(r)); err != nil {
 		return err
 	}
+	d := answers.Match(r, a.words(), a.full)
+	answers.WithDials(d, r.Dials)
 	return a.present(r, d, name)
 }
 

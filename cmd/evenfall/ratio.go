@@ -74,10 +74,11 @@ func (a *app) ratio(notes noteFlags, paths []string) error {
 	}
 	words := a.words()
 	words.Unit = read.UnitFor(a.unit)
-	d := answers.Ratio(r, read.Dialect.String(), words, a.full)
-	if err := a.withDials(d, filepath.Dir(paths[0]), answers.RatioChanges(r)); err != nil {
+	if r.Dials, err = a.dials(filepath.Dir(paths[0]), answers.RatioChanges(r)); err != nil {
 		return err
 	}
+	d := answers.Ratio(r, read.Dialect.String(), words, a.full)
+	answers.WithDials(d, r.Dials)
 	return a.present(r, d, pictureName(paths[0], "ratio"))
 }
 

@@ -2,6 +2,7 @@ package balance
 
 import (
 	"evenfall/photometry"
+	"evenfall/photometry/dimmer"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/tolerance"
@@ -27,7 +28,9 @@ type Result struct {
 	Places int      `json:"places"` // that the trims were chosen for
 	Lamps  []string `json:"lamps"`  // in the order in which they were read
 	// Trims are by lamp, fixed ones too.
-	Trims     map[string]Trim `json:"trims"`
+	Trims map[string]Trim `json:"trims"`
+	// Dials are how the lamps' own dimmers are set for their trims.
+	Dials     []dimmer.Change `json:"dials,omitempty"`
 	StepStops float64         `json:"step_stops,omitempty"` // of trims in steps
 	// Verdict is pass where the surface passes as it is, else that of After.
 	Verdict string `json:"verdict"`

@@ -103,6 +103,15 @@ type Setting struct {
 	Flickers      bool    `json:"flickers,omitempty"` // flicker was seen there or above
 }
 
+// Change is a lamp, by how many stops its light is to change (positive for more), and how
+// its own dimmer is set for that; Setting is nil where nothing was read of it there, so
+// that the dial is taken as linear.
+type Change struct {
+	Lamp    string   `json:"lamp"`
+	Stops   float64  `json:"stops"`
+	Setting *Setting `json:"setting,omitempty"`
+}
+
 // Analyze finds the curve of each lamp and the setting for what is wanted. The error is
 // photometry.InputErrors.
 func Analyze(in Input, want Wanted) (*Result, error) {

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"evenfall/photometry"
+	"evenfall/photometry/dimmer"
 	"evenfall/photometry/drift"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
@@ -77,6 +78,8 @@ type Result struct {
 	Suspects []Suspect `json:"suspects"`
 	// Steps restore the light of the day before, in the order that works.
 	Steps []photometry.Finding `json:"steps"`
+	// Dials are how the lamps' own dimmers are set for the changes of their levels.
+	Dials []dimmer.Change `json:"dials,omitempty"`
 
 	Inferred []photometry.Remark  `json:"inferred"`
 	Warnings []photometry.Finding `json:"warnings"`

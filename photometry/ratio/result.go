@@ -1,6 +1,9 @@
 package ratio
 
-import "evenfall/photometry"
+import (
+	"evenfall/photometry"
+	"evenfall/photometry/dimmer"
+)
 
 // Schema names the shape of Result.
 const Schema = "evenfall/ratio/1"
@@ -26,6 +29,8 @@ type Result struct {
 	Noise          Noise              `json:"noise"`
 	Flicker        []Flicker          `json:"flicker"`
 	// Verdict is pass, fail or unsure; absent without a target.
+	// Dials are how the dimmers of the lamps are set for the targets.
+	Dials    []dimmer.Change      `json:"dials,omitempty"`
 	Verdict  string               `json:"verdict,omitempty"`
 	Advice   []photometry.Finding `json:"advice"`
 	Warnings []photometry.Finding `json:"warnings"`

@@ -64,6 +64,20 @@ func (d Dials) Set(name string, stops float64) (percent float64, setting *dimmer
 	return percent, nil, percent <= 100
 }
 
+// leastDial is the smallest change in stops that a dimmer is set for.
+const leastDial = 0.05
+
+// Changes are those for which a dimmer is set, with their settings.
+func (d Dials) Changes(asked []dimmer.Change) (out []dimmer.Change) {
+	for _, c := range asked {
+		if math.Abs(c.Stops) >= leastDial {
+			_, c.Setting, _ = d.Set(c.Lamp, c.Stops)
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
 // Room is how many times its light a lamp can give, by what was read of its dimmer or as
 // if that were linear; infinite where it is not on file.
 func (d Dials) Room(name string) float64 {

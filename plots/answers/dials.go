@@ -10,42 +10,32 @@ import (
 	"evenfall/photometry/dimmer"
 	"evenfall/photometry/match"
 	"evenfall/photometry/ratio"
-	"evenfall/photometry/setup"
 	"evenfall/plots/document"
 )
 
-// LampChange is a lamp and by how many stops its light is to change, positive for more.
-type LampChange struct {
-	Lamp  string
-	Stops float64
-}
-
-// leastDial is the smallest change in stops that a dimmer is set for.
-const leastDial = 0.05
-
 // BalanceChanges are what the trims of a balance ask of its lamps.
-func BalanceChanges(r *balance.Result) (out []LampChange) {
+func BalanceChanges(r *balance.Result) (out []dimmer.Change) {
 	for _, name := range r.Lamps {
 		if t := r.Trims[name]; !t.Fixed && t.Stops != nil {
-			out = append(out, LampChange{name, *t.Stops})
+			out = append(out, dimmer.Change{Lamp: name, Stops: *t.Stops})
 		}
 	}
 	return out
 }
 
 // MatchChanges are what brings the lamps back to the day before.
-func MatchChanges(r *match.Result) (out []LampChange) {
+func MatchChanges(r *match.Result) (out []dimmer.Change) {
 	for name, l := range r.Lamps {
 		if l.Changed && l.Percent != nil && *l.Percent > 0 {
-			out = append(out, LampChange{name, -math.Log2(*l.Percent / 100)})
+			out = append(out, dimmer.Change{Lamp: name, Stops: -math.Log2(*l.Percent / 100)})
 		}
 	}
-	slices.SortFunc(out, func(a, b LampChange) int { return cmp.Compare(a.Lamp, b.Lamp) })
+	slices.SortFunc(out, func(a, b dimmer.Change) int { return cmp.Compare(a.Lamp, b.Lamp) })
 	return out
 }
 
 // RatioChanges are what reaches the targets by the lights that are one lamp.
-func RatioChanges(r *ratio.Result) (out []LampChange) {
+func RatioChanges(r *ratio.Result) (out []dimmer.Change) {
 	for _, m := range r.Marks {
 		for _, c := range m.ToTarget {
 			lamps := map[string]bool{}
@@ -55,7 +45,7 @@ func RatioChanges(r *ratio.Result) (out []LampChange) {
 				}
 			}
 			for lamp := range lamps {
-				if change := (LampChange{lamp, c.Stops}); len(lamps) == 1 && !slices.Contains(out, change) {
+				if change := (dimmer.Change{Lamp: lamp, Stops: c.Stops}); len(lamps) == 1 && !slices.Contains(out, change) {
 					out = append(out, change)
 				}
 			}
@@ -66,19 +56,15 @@ func RatioChanges(r *ratio.Result) (out []LampChange) {
 
 // WithDials adds to a result how the dimmers of its lamps are set: by what was read of
 // them, or that percentages are as if a dimmer were linear.
-func WithDials(d *document.Document, dials setup.Dials, changes []LampChange) {
+func WithDials(d *document.Document, changes []dimmer.Change) {
 	var texts []string
 	linear := 0
 	for _, c := range changes {
-		if math.Abs(c.Stops) < leastDial {
-			continue
-		}
-		_, setting, ok := dials.Set(c.Lamp, c.Stops)
-		if !ok || setting == nil {
+		if c.Setting == nil {
 			linear++
 			continue
 		}
-		texts = append(texts, dialChange(c.Lamp, setting))
+		texts = append(texts, dialChange(c.Lamp, c.Setting))
 	}
 	if linear > 0 {
 		texts = append(texts, either(len(texts) > 0, "Others are as if the dimmer were linear.", "Percentages are as if the dimmer were linear; evenfall dimmer reads your own."))
