@@ -37,13 +37,8 @@ func (in Input) Check() error {
 		return errs
 	}
 	most := conflict * math.Sqrt2 * in.assumed()
-	for _, name := range in.Lamps() {
-		var rows []int
-		for i, r := range in.Readings {
-			if photometry.SameName(r.Lamp, name) {
-				rows = append(rows, i)
-			}
-		}
+	for _, l := range in.lamps() {
+		rows := l.rows
 		slices.SortStableFunc(rows, func(a, b int) int { return cmp.Compare(in.Readings[a].Percent, in.Readings[b].Percent) })
 		brightest := rows[0]
 		for _, i := range rows[1:] {
@@ -67,7 +62,7 @@ func (in Input) Check() error {
 			}
 		}
 		if in.Readings[brightest].Level.Value == 0 {
-			fail(brightest, photometry.LevelField, 0, fmt.Sprintf("a level above 0 at some setting of %s", name))
+			fail(brightest, photometry.LevelField, 0, fmt.Sprintf("a level above 0 at some setting of %s", l.name))
 		}
 	}
 	return errs.OrNil()
@@ -75,19 +70,38 @@ func (in Input) Check() error {
 
 // Lamps are the names, each once, in the order of the table.
 func (in Input) Lamps() (names []string) {
-	for _, r := range in.Readings {
-		if !slices.ContainsFunc(names, func(name string) bool { return photometry.SameName(name, r.Lamp) }) {
-			names = append(names, r.Lamp)
-		}
+	for _, l := range in.lamps() {
+		names = append(names, l.name)
 	}
 	return names
 }
 
-func (in Input) of(lamp string) (readings []Reading) {
-	for _, r := range in.Readings {
-		if photometry.SameName(r.Lamp, lamp) {
-			readings = append(readings, r)
+// lampRows are the readings of one lamp by their places in the table.
+type lampRows struct {
+	name string
+	rows []int
+}
+
+// lamps are the rows of each lamp, in the order of the table.
+func (in Input) lamps() (out []*lampRows) {
+	known := map[string]*lampRows{}
+	for i, r := range in.Readings {
+		key := photometry.NameKey(r.Lamp)
+		l := known[key]
+		if l == nil {
+			l = &lampRows{name: r.Lamp}
+			known[key] = l
+			out = append(out, l)
 		}
+		l.rows = append(l.rows, i)
+	}
+	return out
+}
+
+// of are the readings of a lamp.
+func (in Input) of(l *lampRows) (readings []Reading) {
+	for _, i := range l.rows {
+		readings = append(readings, in.Readings[i])
 	}
 	return readings
 }
@@ -109,8 +123,8 @@ func (in Input) scatter() (stops float64, freedoms int, source string) {
 		return in.assumed(), 0, "stated"
 	}
 	squares := 0.0
-	for _, name := range in.Lamps() {
-		readings := in.of(name)
+	for _, l := range in.lamps() {
+		readings := in.of(l)
 		for _, k := range means(readings, logLevel) {
 			freedoms += int(k.weight) - 1
 			for _, r := range readings {

@@ -125,9 +125,9 @@ func Analyze(in Input, want Wanted) (*Result, error) {
 	if source == "assumed" {
 		out.Inferred = append(out.Inferred, photometry.Remarked("dimmer.scatter_assumed"))
 	}
-	for _, name := range in.Lamps() {
-		l := newLamp(name, in.of(name), scatter, uncertainty.Factor(freedoms))
-		if want.Lamp == "" || photometry.SameName(want.Lamp, name) {
+	for _, rows := range in.lamps() {
+		l := newLamp(rows.name, in.of(rows), scatter, uncertainty.Factor(freedoms))
+		if want.Lamp == "" || photometry.SameName(want.Lamp, l.Name) {
 			l.want(want)
 			out.Settled = out.Settled && (want.Level == nil && want.Stops == nil || l.Setting != nil && len(l.Curve.knots) >= FewestRows)
 		}

@@ -197,6 +197,10 @@ func axeRun(t testing.TB, tab context.Context, options string) []Finding {
 	return found
 }
 
+// Whole reports whether every view is looked at in every theme and size: with VIEWS=all
+// and where pictures are saved. Otherwise a theme is looked at on the small screen alone.
+func Whole() bool { return os.Getenv("VIEWS") == "all" || os.Getenv("SCREENSHOTS") != "" }
+
 // Screenshot saves the whole page as a PNG into the folder that the variable
 // SCREENSHOTS names, to be looked at; without the variable it does nothing.
 func Screenshot(t testing.TB, tab context.Context, name string) {
