@@ -28,9 +28,9 @@ type Result struct {
 	ToleranceStops float64            `json:"tolerance_stops"` // on each side
 	Noise          Noise              `json:"noise"`
 	Flicker        []Flicker          `json:"flicker"`
-	// Verdict is pass, fail or unsure; absent without a target.
 	// Dials are how the dimmers of the lamps are set for the targets.
-	Dials    []dimmer.Change      `json:"dials,omitempty"`
+	Dials []dimmer.Change `json:"dials,omitempty"`
+	// Verdict is pass, fail or unsure; absent without a target.
 	Verdict  string               `json:"verdict,omitempty"`
 	Advice   []photometry.Finding `json:"advice"`
 	Warnings []photometry.Finding `json:"warnings"`

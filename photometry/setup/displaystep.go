@@ -15,7 +15,8 @@ import (
 type shown struct {
 	meter photometry.Meter // its unit that of the cell
 	level photometry.Level
-	text  string
+	text  string  // with a decimal point
+	times float64 // the meter's unit in one of the text
 	role  ratio.Role
 }
 
@@ -83,10 +84,10 @@ func (n *ratioNotes) stepOfLevels(unit photometry.Unit, all []shown) (float64, p
 	judged := func(r ratio.Role) bool {
 		return r.Has(ratio.KeyRole) || r.Has(ratio.FillRole) || slices.ContainsFunc(n.input.AreaTargets, func(t ratio.AreaTarget) bool { return t.Role == r })
 	}
-	step, least := 1.0, math.Inf(1)
+	step, least := math.Inf(1), math.Inf(1)
 	for _, x := range all {
 		if part := decimals.FindStringSubmatch(x.text); part != nil {
-			step = min(step, math.Pow10(-len(part[1])))
+			step = min(step, x.times*math.Pow10(-len(part[1])))
 		}
 		if judged(x.role) {
 			least = min(least, x.meter.Written(x.level.Value))

@@ -69,6 +69,16 @@ var levelColumns = []levelColumn{
 	{"relative", photometry.Plain, 1, func(r LevelCells) LevelText { return r.Relative }},
 }
 
+// filled are the columns in which a row has a level.
+func (r LevelCells) filled() (columns []levelColumn) {
+	for _, c := range levelColumns {
+		if c.of(r) != "" {
+			columns = append(columns, c)
+		}
+	}
+	return columns
+}
+
 // Ratios is the content of a table of lights at marks, ready to be compared.
 type Ratios struct {
 	Origin
@@ -268,19 +278,19 @@ func (r *rows[T]) level(i int, row Ratio, n *ratioNotes, out *ratio.Reading) {
 		n.note(unit, meter.Continuous)
 		out.Level = level
 		meter.Unit = unit
-		n.shown = append(n.shown, shown{meter, level, r.Cell(i, r.filledLevel(i)).Text, out.Role})
+		c := row.LevelCells.filled()[0]
+		text, times := string(c.of(row.LevelCells)), c.times
+		if namesUnit(text) {
+			times = 1
+		}
+		n.shown = append(n.shown, shown{meter, level, text, times, out.Role})
 	}
 }
 
 // oneLevel reads the one level of a row with a meter; missing says what an f-number of
 // continuous light needs, "" where nothing. It is false where there is no level.
 func (r *rows[T]) oneLevel(i int, cells LevelCells, meter photometry.Meter, missing string) (level photometry.Level, unit photometry.Unit, ok bool) {
-	var filled []levelColumn
-	for _, c := range levelColumns {
-		if c.of(cells) != "" {
-			filled = append(filled, c)
-		}
-	}
+	filled := cells.filled()
 	if len(filled) == 0 {
 		if columns := r.levelColumns(); len(columns) > 0 {
 			r.fail(i, columns[0].name, "a level; 0 where a light gives none")
