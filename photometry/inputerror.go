@@ -57,7 +57,7 @@ func ReadingName(line, i int) string {
 }
 
 // SameName compares names as people write them: case and blanks at the ends do not count.
-func SameName(a, b string) bool { return NameKey(a) == NameKey(b) }
+func SameName(a, b string) bool { return strings.EqualFold(strings.TrimSpace(a), strings.TrimSpace(b)) }
 
-// NameKey is the same for names that are the same.
+// NameKey is the same for names that SameName holds to be one.
 func NameKey(name string) string { return strings.ToLower(strings.ToUpper(strings.TrimSpace(name))) }

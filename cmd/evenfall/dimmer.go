@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"io/fs"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -89,6 +90,14 @@ func (a *app) dials(folder string, changes []dimmer.Change) ([]dimmer.Change, er
 		return nil, err
 	}
 	defer root.Close()
+	entries, err := fs.ReadDir(root, ".")
+	isLamps := func(e fs.DirEntry) bool {
+		stem, _, _ := strings.Cut(e.Name(), ".")
+		return setup.IsTable(e.Name()) && strings.EqualFold(stem, "lamps")
+	}
+	if err != nil || !slices.ContainsFunc(entries, isLamps) { // no dimmer is on file: other tables need not be looked at
+		return dials.Changes(changes), nil
+	}
 	f, err := setup.OpenFolder(root)
 	if err != nil { // two tables claim to be one: report says which, here neither counts
 		return dials.Changes(changes), nil

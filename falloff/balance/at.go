@@ -5,6 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/floats"
 
+	"evenfall/photometry"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/survey"
 )
@@ -43,7 +44,7 @@ func (r *Result) DifferenceAt(shares map[string]float64) (offset, pattern float6
 func (r *Result) Alone(lamp string) (at evenness.Place, ok bool) {
 	b := r.from
 	for j, m := range b.lamp {
-		if !sameName(lamp, m.Name) {
+		if !photometry.SameName(lamp, m.Name) {
 			continue
 		}
 		for _, i := range b.decide {
@@ -63,7 +64,7 @@ func (r *Result) Share(lamp string, of map[string]float64) float64 {
 	shares := b.shares(of)
 	levels := b.levels(shares)
 	for j, m := range b.lamp {
-		if !sameName(lamp, m.Name) {
+		if !photometry.SameName(lamp, m.Name) {
 			continue
 		}
 		most, share := 0.0, 0.0

@@ -113,7 +113,7 @@ func (b *balancing) chooseLamps() error {
 		return oneLampOnly(b.lamp[0].Name)
 	}
 	for _, name := range b.o.Fixed {
-		if sameName(name, survey.AmbientName) && ambient {
+		if photometry.SameName(name, survey.AmbientName) && ambient {
 			continue // it is fixed anyway
 		}
 		j, err := b.lampNamed("--fixed", name)
@@ -133,11 +133,9 @@ func (b *balancing) chooseLamps() error {
 	return nil
 }
 
-func sameName(typed, name string) bool { return strings.EqualFold(strings.TrimSpace(typed), name) }
-
 // lampNamed finds a lamp that a flag names.
 func (b *balancing) lampNamed(flag, name string) (int, error) {
-	j := slices.IndexFunc(b.lamp, func(m *survey.LampMap) bool { return sameName(name, m.Name) })
+	j := slices.IndexFunc(b.lamp, func(m *survey.LampMap) bool { return photometry.SameName(name, m.Name) })
 	if j < 0 {
 		return 0, fmt.Errorf("%s: found %q, expected a lamp that was read: %s", flag, name, strings.Join(b.r.Lamps, ", "))
 	}

@@ -31,7 +31,7 @@ const tungstenLow, tungstenHigh = 2500.0, 3450.0
 
 // tungsten reports whether a lamp was said to be tungsten.
 func (b *balancing) tungsten(m *survey.LampMap) bool {
-	return slices.ContainsFunc(b.o.Tungsten, func(name string) bool { return sameName(name, m.Name) })
+	return slices.ContainsFunc(b.o.Tungsten, func(name string) bool { return photometry.SameName(name, m.Name) })
 }
 
 // dims reports whether a trim of a tungsten lamp is made by a dimmer, which warms

@@ -72,7 +72,7 @@ func (in *Input) TakeMarks(read *setup.Ratios, lights *ratio.Result) {
 		}
 	}
 	for _, m := range lights.Marks {
-		at := read.Marks[strings.ToLower(strings.TrimSpace(m.Label))]
+		at := read.Marks[photometry.NameKey(m.Label)]
 		mark := Mark{Label: m.Label, ToScreenM: at.ToScreenM, X: at.X, Y: at.Y}
 		if m.Key != nil && m.Unit == photometry.Illuminance.Unit() {
 			mark.Key = *m.Key

@@ -115,7 +115,7 @@ func (c *cameraRows) offset() CameraOffset {
 func CameraNamed(offsets []CameraOffset, name string) (CameraOffset, error) {
 	var known []string
 	for _, o := range offsets {
-		if strings.EqualFold(strings.TrimSpace(name), o.Camera) {
+		if photometry.SameName(name, o.Camera) {
 			return o, nil
 		}
 		known = append(known, o.Camera)

@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"evenfall/photometry"
 )
 
 // aim settles the target.
@@ -17,7 +19,7 @@ func (out *LampsCorrection) aim(lamps []Lamp, aim Aim, opts Options) error {
 		out.Target, out.TargetFrom = aim.To, "given"
 		return nil
 	case aim.Lamp != "":
-		same := func(l Lamp) bool { return strings.EqualFold(strings.TrimSpace(aim.Lamp), strings.TrimSpace(l.Name)) }
+		same := func(l Lamp) bool { return photometry.SameName(aim.Lamp, l.Name) }
 		if !out.aimAt(lamps, "lamp", same) {
 			return fmt.Errorf("target lamp %q is not in the table; it has %s", aim.Lamp, strings.Join(names(lamps), ", "))
 		}

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"evenfall/photometry"
 )
@@ -127,7 +126,7 @@ func checkLamps(lamps []Lamp) error {
 	}
 	seen := map[string]bool{}
 	for i, l := range lamps {
-		key := strings.ToLower(strings.TrimSpace(l.Name))
+		key := photometry.NameKey(l.Name)
 		if key == "" {
 			return fmt.Errorf("lamp %d has no name", i+1)
 		}

@@ -181,7 +181,7 @@ func (in Input) Check() error {
 		case r.Level.Value == 0 && r.Role.IsSum():
 			fail(i, photometry.LevelField, "0", "a level above 0 for lights together; only a light alone may read 0")
 		}
-		mark := foldName(r.Mark)
+		mark := photometry.NameKey(r.Mark)
 		known := false
 		for _, j := range kinds[mark] {
 			before := in.Readings[j]
@@ -233,6 +233,3 @@ func unlike(before, r Reading) string {
 func alike(a, b Reading) bool {
 	return a.Role == b.Role && a.Level.Quantity == b.Level.Quantity && a.Receptor == b.Receptor && photometry.SameName(a.Lamp, b.Lamp) && photometry.SameName(a.Aim, b.Aim)
 }
-
-// foldName is the same for names that sameName holds to be one.
-func foldName(name string) string { return strings.ToLower(strings.TrimSpace(name)) }

@@ -60,10 +60,10 @@ func (a *analysis) gather() []*mark {
 		if _, known := least[r.Level.Quantity]; !known {
 			least[r.Level.Quantity] = a.leastShown(r.Level.Quantity)
 		}
-		m := named[foldName(r.Mark)]
+		m := named[photometry.NameKey(r.Mark)]
 		if m == nil {
 			m = &mark{analysis: a, label: r.Mark}
-			marks, named[foldName(r.Mark)] = append(marks, m), m
+			marks, named[photometry.NameKey(r.Mark)] = append(marks, m), m
 		}
 		l := m.named(r.Role, r.Lamp)
 		if l == nil {

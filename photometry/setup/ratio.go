@@ -83,7 +83,7 @@ func (r LevelCells) filled() (columns []levelColumn) {
 type Ratios struct {
 	Origin
 	Input ratio.Input
-	Marks map[string]MarkPlace // where marks stand before a screen, by their names in lower case
+	Marks map[string]MarkPlace // where marks stand before a screen, by photometry.NameKey
 
 	meter meterRead
 }
@@ -177,7 +177,7 @@ func (o RatioOptions) ratios(t *rows[Ratio]) (*Ratios, error) {
 			if out.Marks == nil {
 				out.Marks = map[string]MarkPlace{}
 			}
-			out.Marks[strings.ToLower(strings.TrimSpace(reading.Mark))] = MarkPlace{*v.ToScreen, v.X, v.Y}
+			out.Marks[photometry.NameKey(reading.Mark)] = MarkPlace{*v.ToScreen, v.X, v.Y}
 		}
 		if row.Value.planned() {
 			unread = append(unread, strings.TrimSpace(reading.Mark+" "+string(reading.Role)))
