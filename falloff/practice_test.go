@@ -213,3 +213,24 @@ func TestDomeFacing(t *testing.T) {
 		t.Errorf("settles %+v, %v", d.Settles, d.Warnings)
 	}
 }
+
+// Among many steps of a light that does not change, one series in a hundred is said to rise:
+// of 200 at most 2 and three standard errors. At 3 standard deviations whatever their number
+// it would be two in five.
+func TestRisesByChance(t *testing.T) {
+	random := rand.New(rand.NewPCG(7, 3))
+	rises := 0
+	for range 200 {
+		var readings []Reading
+		for i := range 400 {
+			readings = append(readings, Reading{DistanceM: 2 + 0.0001*float64(i), Level: 500 * math.Exp(0.01*random.NormFloat64())})
+		}
+		a := &answers{Distance: &Distance{}, s: newSeries(readings, Options{Repeatability: 0.01})}
+		if a.rising(); a.rises {
+			rises++
+		}
+	}
+	if rises > 6 {
+		t.Errorf("%d of 200 rise", rises)
+	}
+}
