@@ -41,7 +41,7 @@ var browser struct {
 }
 
 // Open gives an empty tab of a size in CSS pixels with nothing stored, which is given up
-// after two minutes and closed when the test ends. All tests share one browser, which
+// after five minutes and closed when the test ends. All tests share one browser, which
 // ends with Shared; extra are flags of its command line, such as a rule that gives a name to an
 // address, for a browser of the test's own.
 func Open(t testing.TB, width, height int, extra ...chromedp.ExecAllocatorOption) context.Context {
@@ -64,7 +64,7 @@ func Open(t testing.TB, width, height int, extra ...chromedp.ExecAllocatorOption
 	if _, err := chromedp.Call(tab, emulation.SetFocusEmulationEnabled, emulation.SetFocusEmulationEnabledParams{Enabled: true}); err != nil {
 		t.Fatal(err)
 	}
-	limited, stop := context.WithTimeout(tab, 2*time.Minute)
+	limited, stop := context.WithTimeout(tab, 5*time.Minute)
 	t.Cleanup(func() { stop(); closeTab() })
 	return limited
 }

@@ -217,18 +217,28 @@ func eval[T any](d *device, script string) T {
 	return browsertest.Get(d.t, d.tab, chromedp.Evaluate[T](script))
 }
 
-// wait waits until a script's value is true, and fails with what the page shows.
-func (d *device) wait(script string) {
+// until asks again and again whether something holds, and fails with what the page shows
+// where it never does. Its limit is for a machine that is slow and shared.
+func (d *device) until(holds func() bool, otherwise func() string) {
 	d.t.Helper()
-	deadline := time.Now().Add(15 * time.Second)
+	deadline := time.Now().Add(45 * time.Second)
 	for pause := 4 * time.Millisecond; time.Now().Before(deadline); pause = min(pause*3/2, 60*time.Millisecond) {
-		if ok, err := chromedp.Run(d.tab, chromedp.Evaluate[bool]("Boolean("+script+")")); err == nil && ok {
+		if holds() {
 			return
 		}
 		time.Sleep(pause)
 	}
-	d.t.Fatalf("never true: %s\nstatus: %s\npage: %s\ntroubles: %v", script, eval[string](d, `document.getElementById("status")?.textContent ?? ""`),
+	d.t.Fatalf("%s\nstatus: %s\npage: %s\ntroubles: %v", otherwise(), eval[string](d, `document.getElementById("status")?.textContent ?? ""`),
 		eval[string](d, `document.body.innerText.slice(0, 1500)`), d.troubles)
+}
+
+// wait waits until a script's value is true.
+func (d *device) wait(script string) {
+	d.t.Helper()
+	d.until(func() bool {
+		ok, err := chromedp.Run(d.tab, chromedp.Evaluate[bool]("Boolean("+script+")"))
+		return err == nil && ok
+	}, func() string { return "never true: " + script })
 }
 
 // shows waits until an element's text has a part.
@@ -260,20 +270,21 @@ func (d *device) more() {
 	d.press(`document.getElementById("menu-open")`)
 }
 
-// point finds where to press an element, and fails where something covers it.
+// point finds where to press an element as soon as it is there and nothing covers it, and
+// fails where that never comes.
 func (d *device) point(find string) (x, y float64) {
 	d.t.Helper()
-	where := eval[[]float64](d, `(() => {
-		const n = `+find+`;
+	look := `(() => {
+		const n = ` + find + `;
 		if (!n) return [];
 		n.scrollIntoView({block: "nearest", inline: "nearest"});
 		const b = n.getBoundingClientRect(), x = b.left + b.width / 2, y = b.top + b.height / 2;
 		const hit = document.elementFromPoint(x, y);
 		return hit && (n === hit || n.contains(hit)) ? [x, y] : [];
-	})()`)
-	if len(where) != 2 {
-		d.t.Fatalf("cannot press %s: %s", find, eval[string](d, `document.body.innerText.slice(0, 1500)`))
-	}
+	})()`
+	var where []float64
+	d.until(func() bool { where = eval[[]float64](d, look); return len(where) == 2 },
+		func() string { return "cannot press " + find })
 	return where[0], where[1]
 }
 
@@ -289,15 +300,11 @@ func (d *device) press(find string) {
 // moves from under the pointer.
 func (d *device) quiet() {
 	d.t.Helper()
-	for deadline := time.Now().Add(15 * time.Second); time.Now().Before(deadline); time.Sleep(5 * time.Millisecond) {
+	d.until(func() bool {
 		d.mu.Lock()
-		open := len(d.asked)
-		d.mu.Unlock()
-		if open == 0 {
-			return
-		}
-	}
-	d.t.Fatalf("never answered: %v", d.asked)
+		defer d.mu.Unlock()
+		return len(d.asked) == 0
+	}, func() string { return fmt.Sprintf("never answered: %v", d.asked) })
 }
 
 // button presses a button or link by its text.
