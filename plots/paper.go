@@ -74,7 +74,7 @@ func (p *Paper) Text(x, y, width float64, str string, t Type) (below float64) {
 	for _, line := range wrap(s, photometry.Visible(str), vg.Length(width)) {
 		top := vg.Length(p.Height - y)
 		p.add(func(c draw.Canvas) { drawWithHalo(c, s, vg.Point{X: vg.Length(x), Y: top}, line, paper, 0) })
-		y += 1.2 * t.Size
+		y += 1.12 * t.Size
 	}
 	return y
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"evenfall/falloff/screen"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/match"
 	"evenfall/photometry/ratio"
@@ -78,4 +79,30 @@ func RatioCheck(r *ratio.Result) (out Judgement, ok bool) {
 		text += ", read " + r.Date
 	}
 	return Judgement{r.Verdict, text}, true
+}
+
+// ScreenCheck is the screen against middle gray lit by the key, from mark to mark, and its
+// spill where that is limited; ok is false where no mark has a key.
+func ScreenCheck(r *screen.Result) (out Judgement, ok bool) {
+	low, high, spill := math.Inf(1), math.Inf(-1), math.Inf(-1)
+	for _, m := range r.Marks {
+		if v := m.ScreenToKey; v != nil {
+			low, high = min(low, *v), max(high, *v)
+		}
+		if v := m.SpillToKey; v != nil {
+			spill = max(spill, *v)
+		}
+	}
+	text := "Screen " + signed(low, 1)
+	if signed(low, 1) != signed(high, 1) {
+		text += " to " + signed(high, 1)
+	}
+	text += " stops to middle gray at the key"
+	if t := r.TargetStops; t != nil {
+		text += fmt.Sprintf(" (%s ±%s)", signed(*t, 1), hundredths(r.ToleranceStops))
+	}
+	if t := r.SpillTarget; t != nil && !math.IsInf(spill, 0) {
+		text += fmt.Sprintf(", spill %s (%s)", signed(spill, 1), signed(*t, 1))
+	}
+	return Judgement{r.Verdict, text}, low <= high
 }

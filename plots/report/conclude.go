@@ -59,7 +59,7 @@ func (r *Report) conclude() {
 	r.caution()
 }
 
-// lightParts are the marks and the surfaces, each with the day before.
+// lightParts are the marks, the screen and the surfaces, each with the day before.
 func (r *Report) lightParts() (parts []Part) {
 	add := func(what, verdict, text string, files ...string) {
 		parts = append(parts, Part{what, verdict, photometry.Remark{Finding: photometry.Finding{Text: text}}, r.inputs(files...), true})
@@ -68,6 +68,10 @@ func (r *Report) lightParts() (parts []Part) {
 		res := r.Ratios.Result
 		m := res.Marks[max(0, slices.IndexFunc(res.Marks, func(m ratio.Mark) bool { return m.Verdict == res.Verdict }))]
 		add(joined(m.Label, "ratios"), res.Verdict, answers.MarkVerdict(res, m), r.Ratios.File)
+	}
+	if r.Screen != nil && r.Screen.Verdict != "" {
+		check, _ := answers.ScreenCheck(r.Screen)
+		add("as the camera sees it", check.Verdict, check.Text, r.screenFile)
 	}
 	for _, s := range r.Surfaces {
 		add(s.Title, s.Result.Verdict.Overall, answers.SurfaceVerdict(s.Result), s.Files...)

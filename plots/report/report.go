@@ -53,11 +53,12 @@ type Report struct {
 	Warnings []photometry.Finding `json:"warnings"`
 	Cautions []photometry.Finding `json:"cautions"`
 
-	options   Options
-	plan      *planned
-	lampsFile string
-	lampRows  []setup.Lamp
-	marks     *setup.Ratios
+	options    Options
+	plan       *planned
+	lampsFile  string
+	screenFile string
+	lampRows   []setup.Lamp
+	marks      *setup.Ratios
 }
 
 // Verdict is the worst of what was judged, and the line that says so.

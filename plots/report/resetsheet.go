@@ -193,6 +193,11 @@ func (s *sheet) judged(r *Report, w document.Words) {
 			all = append(all, c)
 		}
 	}
+	if r.Screen != nil {
+		if c, ok := answers.ScreenCheck(r.Screen); ok {
+			all = append(all, c)
+		}
+	}
 	if n := len(r.Problems); n > 0 {
 		all = append(all, answers.Judgement{Verdict: uncertainty.Unsure, Text: fmt.Sprintf("%d file%s not read", n, map[bool]string{true: "s"}[n > 1])})
 	}
@@ -369,7 +374,7 @@ func (s *sheet) lamps(r *Report, w document.Words) {
 		set.Surface, set.FloorY = r.plan.views.Surface, r.plan.views.FloorY
 	}
 	number, scrims, said := 0, false, false
-	var notes []string
+	var notes, dials []string
 	for i, row := range r.lampRows {
 		var placed *plan.Lamp
 		if r.Plan != nil && i < len(r.Plan.Lamps) {
@@ -383,6 +388,9 @@ func (s *sheet) lamps(r *Report, w document.Words) {
 		if row.Note != "" {
 			notes = append(notes, fmt.Sprintf("%d %s", number, row.Note))
 		}
+		if text := r.dial(row, w); text != "" {
+			dials = append(dials, fmt.Sprintf("%d: %s", number, text))
+		}
 		scrims = scrims || row.Scrims != "" && !strings.EqualFold(row.Scrims, "none")
 		said = said || row.Scrims != ""
 		s.Lamps = append(s.Lamps, sheetLamp{ResetLamp: set.Lamp(number, row, placed), Reads: r.reads(row, w), Today: r.foundToday(row.Name, w)})
@@ -391,7 +399,7 @@ func (s *sheet) lamps(r *Report, w document.Words) {
 	for _, of := range []struct {
 		name  string
 		texts []string
-	}{{"Notes", notes}, {"Check places", r.checkPlaces(set)}} {
+	}{{"Dials, each a stop less than it reads alone", dials}, {"Notes", notes}, {"Check places", r.checkPlaces(set)}} {
 		if len(of.texts) > 0 {
 			s.Under = append(s.Under, of.name+": "+strings.Join(of.texts, "; ")+".")
 		}
@@ -454,12 +462,11 @@ func (of *Surface) alone(name string) (*LampReading, *Surface) {
 	return best, of
 }
 
-// reads is what a lamp alone read: on the surface where it is brightest, else at the
-// first mark.
+// reads is what a lamp alone read.
 func (r *Report) reads(row setup.Lamp, w document.Words) []answers.Note {
-	if best, of := r.alone(row.Name); best != nil {
-		out := []answers.Note{{Text: of.level(best.Level, w) + " at " + cmp.Or(best.Label, w.Place(best.X, best.Y)), Strong: true}}
-		if best.CCT != nil {
+	if level, show, at := r.aloneLevel(row.Name, w); at != "" {
+		out := []answers.Note{{Text: show(level) + " at " + at, Strong: true}}
+		if best, _ := r.alone(row.Name); best != nil && best.CCT != nil {
 			text := fmt.Sprintf("%.0f K", *best.CCT)
 			if best.Duv != nil {
 				text += " " + photometry.FormatSigned(*best.Duv, 4)
@@ -468,15 +475,48 @@ func (r *Report) reads(row setup.Lamp, w document.Words) []answers.Note {
 		}
 		return out
 	}
-	if m := r.atMark(row.Name); m != nil {
-		return []answers.Note{{Text: photometry.FormatLevel(photometry.Level{Value: m.Level, Quantity: m.quantity}, r.Ratios.unitFor(w.Unit)) + " at " + joined(m.Mark, m.Role), Strong: true}}
-	}
-	for _, other := range r.lampRows {
-		if strings.EqualFold(other.Behind, row.Name) {
-			return []answers.Note{{Text: "read with " + other.Name}}
-		}
+	if before := r.litBy(row.Name); before != "" {
+		return []answers.Note{{Text: "read with " + before}}
 	}
 	return []answers.Note{{Text: "not read alone", Missing: true}}
+}
+
+// aloneLevel is what a lamp alone reads, how such levels are written, and where: on the
+// surface where it is brightest, else at the first mark; nowhere where it was not read.
+func (r *Report) aloneLevel(name string, w document.Words) (level float64, show func(float64) string, at string) {
+	if best, of := r.alone(name); best != nil {
+		return best.Level, func(v float64) string { return of.level(v, w) }, cmp.Or(best.Label, w.Place(best.X, best.Y))
+	}
+	if m := r.atMark(name); m != nil {
+		return m.Level, func(v float64) string {
+			return photometry.FormatLevel(photometry.Level{Value: v, Quantity: m.quantity}, r.Ratios.unitFor(w.Unit))
+		}, joined(m.Mark, m.Role)
+	}
+	return 0, nil, ""
+}
+
+// litBy is the frame or bounce that a lamp lights, "" where there is none.
+func (r *Report) litBy(name string) string {
+	for _, other := range r.lampRows {
+		if strings.EqualFold(other.Behind, name) {
+			return other.Name
+		}
+	}
+	return ""
+}
+
+// dial is how a lamp's own dimmer is set for less than at the setting on file, with the
+// levels at the place where it is read alone or with what it lights; "" where that is not
+// known.
+func (r *Report) dial(row setup.Lamp, w document.Words) string {
+	level, show, at := r.aloneLevel(row.Name, w)
+	if at == "" {
+		level, show, at = r.aloneLevel(r.litBy(row.Name), w)
+	}
+	if at == "" || !row.Dimmer.Set {
+		return ""
+	}
+	return answers.Dial(r.Dimmers.Lamp(row.Name), row.Dimmer.At, func(share float64) string { return show(level * share) })
 }
 
 // foundToday is what a lamp gives today at the place of its reading alone: as the list
@@ -530,14 +570,16 @@ func (s *sheet) lastLines(r *Report, w document.Words) {
 	var names []string
 	for _, f := range r.Files {
 		if setup.IsTable(f.Name) {
-			names = append(names, f.Name)
+			names = append(names, strings.TrimSuffix(f.Name, ".csv")) // which most are
 		}
 	}
-	s.Files = strings.Join(names, ", ")
+	if s.Files = strings.Join(names, ", "); s.Files != "" {
+		s.Files = "tables: " + s.Files
+	}
 	var foot []string
 	if r.Setup != nil {
 		for _, text := range []string{r.Setup.Date, r.Setup.Scene} {
-			if text != "" {
+			if text != "" && !strings.Contains(s.Title, text) {
 				foot = append(foot, text)
 			}
 		}

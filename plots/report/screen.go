@@ -43,7 +43,7 @@ func (g *gatherer) screen() {
 	if g.Ratios != nil {
 		in.TakeMarks(g.marks, g.Ratios.Result)
 	}
-	g.Screen = screen.Analyze(in)
+	g.Screen, g.screenFile = screen.Analyze(in), g.folder.Screen
 	g.Screen.Warnings = append(g.Screen.Warnings, table.Findings(read.Warnings)...)
 }
 
