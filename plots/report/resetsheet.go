@@ -399,7 +399,7 @@ func (s *sheet) lamps(r *Report, w document.Words) {
 	for _, of := range []struct {
 		name  string
 		texts []string
-	}{{"Dials, each a stop less than it reads alone", dials}, {"Notes", notes}, {"Check places", r.checkPlaces(set)}} {
+	}{{"Dials, a stop less each", dials}, {"Notes", notes}, {"Check places", r.checkPlaces(set)}} {
 		if len(of.texts) > 0 {
 			s.Under = append(s.Under, of.name+": "+strings.Join(of.texts, "; ")+".")
 		}
