@@ -104,6 +104,7 @@ func SettingsOf(v *schema.Values) (set Settings, inferred []photometry.Remark) {
 	schema.Put(v, schema.MeterName, &set.MeterName)
 	schema.Put(v, schema.Approved, &set.Approved)
 	schema.Put(v, schema.Receptor, &set.Meter.Receptor)
+	set.ReceptorNoted = v.Given(schema.Receptor)
 	schema.Put(v, schema.Tape, &set.TapeChecked)
 	schema.Put(v, schema.Continuous, &set.Meter.Continuous)
 	schema.Put(v, schema.FStops, &set.Meter.Marks)

@@ -122,6 +122,7 @@ type Settings struct {
 	Repeatability *float64         // relative, of one reading to the next; nil where not stated
 	Resolution    float64          // stops, 0 where not stated
 	Meter         photometry.Meter // that f-numbers and EV were read with
+	ReceptorNoted bool             // the notes say which receptor the meter had; else it is taken to be flat
 	MeterName     string           // which meter was read, "" where not noted
 	Approved      string           // yes, or whoever approved the light; "" where not noted
 	ISO, ShutterS float64          // of the camera by the notes, 0 where they do not say; seconds

@@ -24,7 +24,10 @@ var reportSentences = sentences{
 		if v["places"].(bool) {
 			what = append(what, "the upper places")
 		}
-		if lamps := v["lamps"].([]string); len(lamps) > 0 {
+		switch lamps := v["lamps"].([]string); {
+		case len(lamps) > 2 && v["all"].(bool):
+			what = append(what, "all lamps")
+		case len(lamps) > 0:
 			what = append(what, and(shortened(lamps)))
 		}
 		return fill(w, "Over {over}: a ladder held by a second person (", v) + strings.Join(what, "; ") + ")."

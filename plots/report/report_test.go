@@ -332,3 +332,30 @@ func TestOtherUnits(t *testing.T) {
 		t.Errorf("found %q in a report in feet and footcandles", meters)
 	}
 }
+
+// TestCheckPlaces has the receptor with the check readings of the reset sheet: once where
+// all were read with one, else with each; where no note says it, it is not on file.
+// Places are the middles of the cells of 2 × 1 m, 0.6 m off the floor.
+func TestCheckPlaces(t *testing.T) {
+	const marks = "mark,role,lamp,E (lx),aim\nstage,key,left,800,lamp\n"
+	alone := "# width: 2 m\n# height: 1 m\nlamp,label,E (lx)\nleft,A1,400\nleft,B2,300\n"
+	both := strings.Replace(alone, "left,B2", "right,B2", 1)
+	for _, c := range []struct{ ratio, lamps, head, places string }{
+		{"# receptor: dome\n" + marks, "", "Checks, dome receptor", "stage, key toward lamp"},
+		{"", "# receptor: flat\n" + both, "Checks, flat receptor", "A1 0.67 left · 1.43 high; B2 center · 1.10 high"},
+		{marks, both, "Checks, receptor not on file", "A1 0.67 left · 1.43 high; B2 center · 1.10 high"},
+		{"# receptor: dome\n" + marks, strings.ReplaceAll("# receptor: flat\n"+alone, "left", "right"), "Checks", "stage, key toward lamp, dome receptor; A1 0.67 left · 1.43 high, flat receptor"},
+	} {
+		files := folderOf(map[string]string{"setup.csv": "key,value\nfloor y,-0.6 m\n", "cloth.csv": cloth("sky", "2026-05-02", 900), "lamps.csv": twoLamps})
+		for name, text := range map[string]string{"ratio.csv": c.ratio, "cloth-alone.csv": c.lamps} {
+			if text != "" {
+				files[name] = &fstest.MapFile{Data: []byte(text)}
+			}
+		}
+		r := read(t, files, Options{})
+		head, places := r.checkPlaces(answers.Resetter{Surface: r.plan.views.Surface, FloorY: r.plan.views.FloorY})
+		if head != c.head || strings.Join(places, "; ") != c.places {
+			t.Errorf("%q, %q instead of %q, %q", head, places, c.head, c.places)
+		}
+	}
+}

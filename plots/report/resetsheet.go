@@ -396,10 +396,11 @@ func (s *sheet) lamps(r *Report, w document.Words) {
 		s.Lamps = append(s.Lamps, sheetLamp{ResetLamp: set.Lamp(number, row, placed), Reads: r.reads(row, w), Today: r.foundToday(row.Name, w)})
 	}
 	s.NoScrims = said && !scrims
+	checks, places := r.checkPlaces(set)
 	for _, of := range []struct {
 		name  string
 		texts []string
-	}{{"Dials, a stop less each", dials}, {"Notes", notes}, {"Check places", r.checkPlaces(set)}} {
+	}{{"Dials, a stop less each", dials}, {"Notes", notes}, {checks, places}} {
 		if len(of.texts) > 0 {
 			s.Under = append(s.Under, of.name+": "+strings.Join(of.texts, "; ")+".")
 		}
@@ -409,19 +410,37 @@ func (s *sheet) lamps(r *Report, w document.Words) {
 	}
 }
 
-// checkPlaces are the labeled places at which lamps were read alone, as a person measures
-// them.
-func (r *Report) checkPlaces(set answers.Resetter) (out []string) {
+// checkPlaces are where lamps were read alone, as a person measures it, or what the meter
+// faced at a mark, with the receptor: all in the head where it is one.
+func (r *Report) checkPlaces(set answers.Resetter) (head string, places []string) {
+	var receptors []string
 	for _, row := range r.lampRows {
-		best, of := r.alone(row.Name)
-		if best == nil || best.Label == "" || of.Result.Survey.Placing != survey.InMeters {
-			continue
+		place, receptor := "", "receptor not on file"
+		if best, of := r.alone(row.Name); best != nil {
+			read := of.Result.Survey
+			if place = best.Label; place != "" && read.Placing == survey.InMeters {
+				place += " " + set.Side(best.X) + " · " + set.High(best.Y)
+			}
+			if meter := read.Settings; meter.ReceptorNoted {
+				receptor = meter.Meter.Receptor.String() + " receptor"
+			}
+		} else if m := r.atMark(row.Name); m != nil {
+			if m.Aim != "" {
+				place = joined(m.Mark, m.Role) + " toward " + m.Aim
+			}
+			receptor = m.Receptor + " receptor"
 		}
-		if text := best.Label + " " + set.Side(best.X) + " · " + set.High(best.Y); !slices.Contains(out, text) {
-			out = append(out, text)
+		if place != "" && !slices.Contains(places, place) {
+			places, receptors = append(places, place), append(receptors, receptor)
 		}
 	}
-	return out
+	if len(slices.Compact(slices.Clone(receptors))) == 1 {
+		return "Checks, " + receptors[0], places
+	}
+	for i := range places {
+		places[i] += ", " + receptors[i]
+	}
+	return "Checks", places
 }
 
 // flagText is a flag in one line.

@@ -60,7 +60,7 @@ func walkOver(lights []light, p settings) ([]byte, error) {
 	places = append(places, p["reference"])
 
 	var b bytes.Buffer
-	for _, key := range []string{"surface", "for", "width", "height", "area", "reference", "iso", "shutter", "date"} {
+	for _, key := range []string{"surface", "for", "width", "height", "area", "reference", "iso", "shutter", "receptor", "date"} {
 		fmt.Fprintf(&b, "# %s: %s\n", key, p[key])
 	}
 	out := csv.NewWriter(&b)
