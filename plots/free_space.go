@@ -11,6 +11,7 @@ import (
 type freeSpace struct {
 	within       vg.Rectangle
 	taken, lines []vg.Rectangle
+	frames       []vg.Rectangle // those of heavy lines, crossed last of all
 }
 
 func (f *freeSpace) take(box vg.Rectangle) { f.taken = append(f.taken, box) }
@@ -35,7 +36,7 @@ func (f *freeSpace) find(half vg.Point, centers ...vg.Point) (at vg.Point, free 
 	least, fewest := math.Inf(1), math.Inf(1)
 	for _, p := range centers {
 		box := around(p, half.X, half.Y)
-		cost, crossed := overlaps(box, f.taken), overlaps(box, f.lines)
+		cost, crossed := overlaps(box, f.taken), overlaps(box, f.lines)+9*overlaps(box, f.frames)
 		if overlap(box, f.within) < overlap(box, box)*(1-1e-9) {
 			cost += 1e6 // outside
 		}

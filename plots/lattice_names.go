@@ -15,9 +15,9 @@ const longestName = 8
 
 // latticeNames are the names of the rows (from the bottom) and columns of a lattice: row
 // letters and column numbers, or where places are known in a grid alone the words that
-// their names share; nil where its points have other names.
+// their names share; nil where most of its points have other names.
 func latticeNames(s *survey.Survey, l *spatial.Lattice) (rows, cols []string) {
-	inRow, inColumn := make([][]string, len(l.Ys)), make([][]string, len(l.Xs))
+	inRow, inColumn, others := make([][]string, len(l.Ys)), make([][]string, len(l.Xs)), 0
 	for r := range l.Ys {
 		for c := range l.Xs {
 			i := l.At(c, r)
@@ -28,9 +28,12 @@ func latticeNames(s *survey.Survey, l *spatial.Lattice) (rows, cols []string) {
 			inRow[r], inColumn[c] = append(inRow[r], label), append(inColumn[c], label)
 			column, row, ok := spatial.ParseGridLabel(label)
 			if s.Placing != survey.InGrid && (!ok || column != c || row != len(l.Ys)-1-r) {
-				return nil, nil
+				others++
 			}
 		}
+	}
+	if 2*others >= s.Len() {
+		return nil, nil
 	}
 	if rows = sharedWords(inRow); rows == nil {
 		for r := range l.Ys {

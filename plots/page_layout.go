@@ -112,13 +112,17 @@ func (p *pageLayout) addWithGap(gap float64, str string, sample func(draw.Canvas
 	}
 	first := border + 42
 	p.legendX = max(p.legendX, first)
-	str = fit(p.legendStyle(), str, vg.Length(p.width-border-first))
-	w := float64(textWidth(p.legendStyle(), str))
-	if p.legendX+w > p.width-border && p.legendX > first {
-		p.legendX, p.fromTop = first, p.fromTop+32
+	for i, str := range wrap(p.legendStyle(), str, vg.Length(p.width-border-first)) {
+		w := float64(textWidth(p.legendStyle(), str))
+		switch {
+		case i > 0:
+			p.legendX, p.fromTop, sample = first, p.fromTop+1.3*p.legendSize(), nil
+		case p.legendX+w > p.width-border && p.legendX > first:
+			p.legendX, p.fromTop = first, p.fromTop+32
+		}
+		p.addEntry(str, p.legendX, p.fromTop+16, sample)
+		p.legendX += w + gap
 	}
-	p.addEntry(str, p.legendX, p.fromTop+16, sample)
-	p.legendX += w + gap
 }
 
 // finish places the note, which gives the height of the picture.
@@ -168,8 +172,10 @@ func (p *pageLayout) paintLegend(c draw.Canvas, distance vg.Length) {
 
 // legendStyle is the style of the legend.
 func (p *pageLayout) legendStyle() text.Style {
-	return style(cmp.Or(p.typeSize, 17), false, ink, draw.XLeft, draw.YCenter)
+	return style(p.legendSize(), false, ink, draw.XLeft, draw.YCenter)
 }
+
+func (p *pageLayout) legendSize() float64 { return cmp.Or(p.typeSize, 17) }
 
 // lineSample is a line in the legend.
 func lineSample(l draw.LineStyle, halfLength vg.Length) func(draw.Canvas, vg.Point) {

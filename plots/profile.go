@@ -134,6 +134,6 @@ func (m *surfaceMap) paintProfile(c draw.Canvas) {
 		m.paintReadings(c, leftOut, func(i int) vg.Point {
 			v, _ := m.at(i)
 			return at(p.along[i], max(lowest, min(v, p.high)))
-		}, lines, nil)
+		}, nil, lines, nil)
 	})
 }

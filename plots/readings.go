@@ -120,8 +120,9 @@ func (m *surfaceMap) markedPoints() []int {
 }
 
 // paintReadings draws the markers and numbers of the readings at their places, what the
-// contours are, and the places that a difference leaves out. Numbers keep off lines.
-func (m *surfaceMap) paintReadings(c draw.Canvas, at func(x, y float64) vg.Point, place func(int) vg.Point, lines [][]vg.Point, contours []contour) {
+// contours are, and the places that a difference leaves out. Numbers keep off lines where
+// they can, and off frames always.
+func (m *surfaceMap) paintReadings(c draw.Canvas, at func(x, y float64) vg.Point, place func(int) vg.Point, frames, lines [][]vg.Point, contours []contour) {
 	if m.survey.Len() <= maxDotted {
 		m.paintDots(c, place)
 	}
@@ -138,7 +139,7 @@ func (m *surfaceMap) paintReadings(c draw.Canvas, at func(x, y float64) vg.Point
 		leftOut = append(leftOut, at(p.X, p.Y))
 		paintMarker(c, struck, at(p.X, p.Y), nil)
 	}
-	for _, l := range m.placeNumbers(c.Rectangle, lines, leftOut, contours, place) {
+	for _, l := range m.placeNumbers(c.Rectangle, frames, lines, leftOut, contours, place) {
 		clr := either(l.soft, gray, ink)
 		drawWithHalo(c, style(l.size, l.bold, clr, draw.XCenter, draw.YCenter), l.at, l.text, paper, 3)
 	}
@@ -169,8 +170,9 @@ type placedNumber struct {
 // placeNumbers finds space for the texts on a map: the figures of extremes, suspects and
 // the reference, then the other figures, below their dots where possible, else next to
 // them, and what the contours are. Figures keep off lines where they can. Where there is
-// not enough space the type gets smaller, and finally some are omitted.
-func (m *surfaceMap) placeNumbers(within vg.Rectangle, lines [][]vg.Point, leftOut []vg.Point, contours []contour, place func(int) vg.Point) (best []placedNumber) {
+// not enough space the type gets smaller, and finally some are omitted, as is what a frame
+// would strike out.
+func (m *surfaceMap) placeNumbers(within vg.Rectangle, frames, lines [][]vg.Point, leftOut []vg.Point, contours []contour, place func(int) vg.Point) (best []placedNumber) {
 	marked := m.markedPoints()
 	var order, rest []int
 	few := m.survey.Len() <= maxNumbered
@@ -188,6 +190,10 @@ func (m *surfaceMap) placeNumbers(within vg.Rectangle, lines [][]vg.Point, leftO
 	most := 0
 	for _, size := range m.look.figures {
 		space := &freeSpace{within: within}
+		for _, line := range frames {
+			space.takeLine(line...)
+		}
+		space.frames = space.lines
 		for _, line := range lines {
 			space.takeLine(line...)
 		}
@@ -216,10 +222,13 @@ func (m *surfaceMap) tryNumbers(size float64, order []int, place func(int) vg.Po
 		bold := sign != dot || m.isSuspect(i)
 		text, p := m.readingText(i), place(i)
 		half := vg.Point{X: textWidth(style(size, bold, ink, 0, 0), text) / 2, Y: vg.Length(0.74*size) / 2}
-		spaced := half.Add(vg.Point{X: 2, Y: 2})
+		spaced := half.Add(vg.Point{X: 2, Y: 1})
 		right, up := vg.Point{X: m.markerRadius(i) + 4 + half.X}, vg.Point{Y: m.markerRadius(i) + 4 + half.Y}
 		aside := vg.Point{X: 0.8 * half.X} // beside a frame
 		if at, free := space.find(spaced, p.Sub(up), p.Add(up), p.Add(right), p.Sub(right), p.Sub(up).Add(aside), p.Sub(up).Sub(aside), p.Add(up).Add(aside), p.Add(up).Sub(aside)); free {
+			if !bold && overlaps(around(at, half.X, half.Y), space.frames) > 0 {
+				continue
+			}
 			space.take(around(at, spaced.X, spaced.Y))
 			out = append(out, placedNumber{text, at, size, bold, !bold && !m.inShot(i)})
 		}

@@ -36,7 +36,7 @@ type SetOptions struct {
 type setLook struct{ width, beside, high, label, gap float64 }
 
 var (
-	fullSet   = setLook{width: pictureWidth, beside: 110, high: 860, label: 17, gap: 44}
+	fullSet   = setLook{width: pictureWidth, beside: 110, high: 860, label: 17, gap: 38}
 	narrowSet = setLook{width: narrowWidth, beside: 84, high: 290, label: 15, gap: 26}
 )
 
@@ -135,7 +135,7 @@ func (m *setPicture) layOut() {
 	m.data = m.rect(left, m.fromTop, w, m.perMeter*size.Z)
 	m.under = m.data
 	m.setColumns()
-	m.fromTop += m.perMeter*size.Z + 2*look.gap + float64(m.overElevation())
+	m.fromTop += m.perMeter*size.Z + 2*look.gap + 16 + float64(m.overElevation())
 	m.under = m.rect(left, m.fromTop, w, m.perMeter*size.Y)
 	m.fromTop += m.perMeter*size.Y + 30
 	for i := range m.scene.Fixtures {

@@ -203,6 +203,9 @@ func (m *setPicture) placeLabels(v *setView, surface setLabel) (out []setLabel) 
 		l, free := m.label(v.space, l)
 		if free {
 			v.space.take(l.box)
+			if from, to, far := l.leader(); far {
+				v.space.takeLine(from, to)
+			}
 			out = append(out, l)
 		}
 		return free
@@ -269,17 +272,30 @@ func (m *setPicture) label(space *freeSpace, l setLabel) (placed setLabel, free 
 			centers = append(centers, l.at.Add(q))
 		}
 	}
+	others := slices.DeleteFunc(slices.Clone(space.taken), func(b vg.Rectangle) bool { return overlap(b, around(l.at, 1, 1)) > 0 })
+	centers = slices.DeleteFunc(centers, func(p vg.Point) bool { // beyond other texts, which its line would strike out
+		from, to, _ := setLabel{at: l.at, box: around(p, half.X, half.Y)}.leader()
+		var way freeSpace
+		way.takeLine(from, to)
+		return slices.ContainsFunc(way.lines, func(part vg.Rectangle) bool { return overlaps(part, others) > 0 })
+	})
 	best, free := space.find(half.Add(vg.Point{X: 2, Y: 1}), centers...)
 	l.box = around(best, half.X, half.Y)
-	return l, free
+	return l, free && len(centers) > 0
+}
+
+// leader is the line from a point to its label; far is false where the label needs none.
+func (l setLabel) leader() (from, to vg.Point, far bool) {
+	to = vg.Point{X: max(l.box.Min.X, min(l.at.X, l.box.Max.X)), Y: max(l.box.Min.Y, min(l.at.Y, l.box.Max.Y))}
+	off := to.Sub(l.at)
+	long := vg.Length(math.Hypot(float64(off.X), float64(off.Y)))
+	return l.at.Add(off.Scale((numberRadius + 1) / max(long, 1))), to, long > 22
 }
 
 // paintLabel draws a label, farther off with a line to its point.
 func (m *setPicture) paintLabel(c draw.Canvas, l setLabel) {
-	nearest := vg.Point{X: max(l.box.Min.X, min(l.at.X, l.box.Max.X)), Y: max(l.box.Min.Y, min(l.at.Y, l.box.Max.Y))}
-	if off := nearest.Sub(l.at); off.X*off.X+off.Y*off.Y > 30*30 {
-		from := l.at.Add(off.Scale(numberRadius / vg.Length(math.Hypot(float64(off.X), float64(off.Y)))))
-		c.StrokeLine2(draw.LineStyle{Color: gray, Width: 1}, from.X, from.Y, nearest.X, nearest.Y)
+	if from, to, far := l.leader(); far {
+		c.StrokeLine2(draw.LineStyle{Color: gray, Width: 1}, from.X, from.Y, to.X, to.Y)
 	}
 	step := 1.12 * vg.Length(m.look.label)
 	top := vg.Point{X: (l.box.Min.X + l.box.Max.X) / 2, Y: l.box.Max.Y - step/2}
@@ -323,7 +339,7 @@ func (m *setPicture) paintAim(c draw.Canvas, i int, v *setView) {
 // paintCamera marks the side of the camera below the plan.
 func (m *setPicture) paintCamera(c draw.Canvas, v *setView) {
 	s := style(m.look.label, false, gray, draw.XLeft, draw.YCenter)
-	at := vg.Point{X: m.above(r3.Vec{X: m.middle}).X, Y: m.data.Min.Y - vg.Length(0.55*m.look.gap)}
+	at := vg.Point{X: m.above(r3.Vec{X: m.middle}).X, Y: m.data.Min.Y - vg.Length(m.look.gap)} // off a lamp there
 	paintMarker(c, upward, at, nil)
 	drawWithHalo(c, s, at.Add(vg.Point{X: 14}), "camera side", paper, 0)
 	v.space.take(vg.Rectangle{Min: at.Sub(vg.Point{X: 10, Y: 9}), Max: at.Add(vg.Point{X: 14 + textWidth(s, "camera side"), Y: 9})})

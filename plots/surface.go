@@ -218,7 +218,7 @@ func (m *surfaceMap) hasAxes() bool { return !m.opt.Narrow && m.survey.Placing =
 // lattice are named by them.
 func (m *surfaceMap) nameLattice() {
 	l := completeLattice(m.survey, 2)
-	if l == nil || len(l.Xs) > 40 || len(l.Ys) > 40 {
+	if l == nil || len(l.Xs) > 100 || len(l.Ys) > 100 {
 		return
 	}
 	m.rows, m.cols = latticeNames(m.survey, l)
@@ -269,33 +269,36 @@ func (m *surfaceMap) paintHints(c draw.Canvas) {
 	drawWithHalo(c, right, vg.Point{X: to, Y: y}, "camera right →", paper, 0)
 }
 
-// paintNames names rows and columns, where names do not overlap.
+// paintNames names rows and columns: all, or every second, fifth or so, that names do not
+// overlap.
 func (m *surfaceMap) paintNames(c draw.Canvas) {
 	if len(m.cols) == 0 {
 		return
 	}
 	l := m.survey.Lattice
-	apart := func(lines []float64, perMeter vg.Length) bool {
-		for i := 1; i < len(lines); i++ {
-			if perMeter*vg.Length(lines[i]-lines[i-1]) < 17 {
-				return false
+	every := func(lines []float64, perMeter vg.Length) int {
+		for _, k := range []int{1, 2, 5, 10} {
+			crowded := false
+			for i := k; i < len(lines); i++ {
+				crowded = crowded || perMeter*vg.Length(lines[i]-lines[i-k]) < 17
+			}
+			if !crowded {
+				return k
 			}
 		}
-		return true
+		return len(lines)
 	}
 	across, up := m.data.Size().X/vg.Length(m.box.Width()), m.data.Size().Y/vg.Length(m.box.Height())
-	if !apart(l.Xs, across) || !apart(l.Ys, up) {
-		return
-	}
+	column, row := every(l.Xs, across), every(l.Ys, up)
 	middle := style(m.look.label, false, gray, draw.XCenter, draw.YCenter)
-	for i, name := range m.cols {
+	for i := 0; i < len(m.cols); i += column {
 		x := m.data.Min.X + across*vg.Length(l.Xs[i]-m.box.X0)
-		drawWithHalo(c, middle, vg.Point{X: x, Y: m.data.Max.Y + 14}, fit(middle, name, 0.95*m.data.Size().X/vg.Length(len(l.Xs))), paper, 0)
+		drawWithHalo(c, middle, vg.Point{X: x, Y: m.data.Max.Y + 14}, fit(middle, m.cols[i], 0.95*m.data.Size().X*vg.Length(column)/vg.Length(len(l.Xs))), paper, 0)
 	}
-	for i, name := range m.rows {
+	for i := len(m.rows) - 1; i >= 0; i -= row { // from A
 		y := m.data.Min.Y + up*vg.Length(l.Ys[i]-m.box.Y0)
 		beside := style(m.look.label, false, gray, draw.XLeft, draw.YCenter)
-		drawWithHalo(c, beside, vg.Point{X: m.data.Max.X + 8, Y: y}, fit(beside, name, vg.Length(m.width)-m.data.Max.X-10), paper, 0)
+		drawWithHalo(c, beside, vg.Point{X: m.data.Max.X + 8, Y: y}, fit(beside, m.rows[i], vg.Length(m.width)-m.data.Max.X-10), paper, 0)
 	}
 }
 
@@ -322,16 +325,16 @@ func (m *surfaceMap) plot(c draw.Canvas, p *plot.Plot) {
 		shot.Max = vg.Point{X: min(shot.Max.X, veil.Max.X), Y: min(shot.Max.Y, veil.Max.Y)}
 		fill(c, append(veil.Path(), turned(shot)...), faded(paper, 0.6))
 	}
-	var lines [][]vg.Point // that figures keep off
+	var frames, lines [][]vg.Point // that figures keep off
 	if m.sized() {
-		lines = append(lines, closedOutline(box(e)))
-		c.StrokeLines(draw.LineStyle{Color: ink, Width: 1.6}, lines...)
+		frames = append(frames, closedOutline(box(e)))
+		c.StrokeLines(draw.LineStyle{Color: ink, Width: 1.6}, frames...)
 	}
 	if a := m.survey.Area; a != nil {
-		frames := c.ClipLinesXY(closedOutline(box(*a)))
-		c.StrokeLines(draw.LineStyle{Color: paper, Width: 1.1 * mm}, frames...)
-		c.StrokeLines(draw.LineStyle{Color: ink, Width: 0.7 * mm, Dashes: []vg.Length{2.4 * mm, 1.4 * mm}}, frames...)
-		lines = append(lines, frames...)
+		shot := c.ClipLinesXY(closedOutline(box(*a)))
+		c.StrokeLines(draw.LineStyle{Color: paper, Width: 1.1 * mm}, shot...)
+		c.StrokeLines(draw.LineStyle{Color: ink, Width: 0.7 * mm, Dashes: []vg.Length{2.4 * mm, 1.4 * mm}}, shot...)
+		frames = append(frames, shot...)
 	}
 	for _, drawn := range contours {
 		lines = append(lines, drawn.lines...)
@@ -339,7 +342,7 @@ func (m *surfaceMap) plot(c draw.Canvas, p *plot.Plot) {
 	if f := m.field; f != nil {
 		lines = append(lines, placed(append(f.outline[:len(f.outline):len(f.outline)], f.outline[0]), at))
 	}
-	m.paintReadings(c, at, func(i int) vg.Point { return at(m.survey.X[i], m.survey.Y[i]) }, lines, contours)
+	m.paintReadings(c, at, func(i int) vg.Point { return at(m.survey.X[i], m.survey.Y[i]) }, frames, lines, contours)
 }
 
 // contour is a border of classes as it is drawn.

@@ -29,11 +29,14 @@ func lengthTicks(feet bool, pixels vg.Length) plot.Ticker {
 	})
 }
 
-// evenTicks are evenly spaced about zero, as many as there is space for. label prints
-// them; nil prints the decimals that they have.
+// evenTicks are evenly spaced about zero, as many as there is space for and at least two,
+// since one alone shows no scale. label prints them; nil prints the decimals that they have.
 func evenTicks(pixels, space vg.Length, label func(float64) string) plot.Ticker {
 	return plot.TickerFunc(func(lo, hi float64) []plot.Tick {
 		step, decimals := roundStep((hi - lo) * float64(space/pixels))
+		for math.Floor(hi/step)-math.Ceil(lo/step) < 1 {
+			step, decimals = roundStep(0.4 * step)
+		}
 		if label == nil {
 			return multiples(lo, hi, step, func(v float64) string { return formatSigned(v, decimals) })
 		}
