@@ -2,6 +2,7 @@ package screen
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"evenfall/photometry"
@@ -17,7 +18,7 @@ import (
 // error is table.Errors: a luminance without light, and places that have no light in the
 // survey.
 func NewInput(read *setup.Screen, on *survey.Survey) (Input, error) {
-	in := Input{Title: read.Title, Date: read.Date, Repeatability: read.Repeatability, Resolution: read.Resolution, Lit: read.Area}
+	in := Input{Title: read.Title, Date: read.Date, Repeatability: read.Repeatability, Resolution: read.Resolution, Lit: read.Area, Warnings: slices.Clone(read.Findings)}
 	lit := on != nil && on.Quantity == photometry.Illuminance
 	var errs table.Errors
 	for i, p := range read.Places {

@@ -79,7 +79,7 @@ var (
 	Distance = &Column{Word: Word{Name: "distance", Also: "d, dist", Abroad: "abstand, afstand, distancia, distanza, entfernung", In: readings | RatioFile | LampsFile, Only: []Names{{SeriesFile, "throw, throw distance"}}, Example: "1.5",
 		Help: "from the lamp to the meter"}, Units: lengths, Bounds: Bounds{High: FarthestM, Open: true}, Expected: "a distance of more than 0, in meters"}
 	Angle = &Column{Word: Word{Name: "angle", Also: "incidence, degrees, degree", Abroad: "angolo, angulo, einfallswinkel, hoek, winkel", In: readings, Example: "30", Help: "of incidence, 0 square on"}, Units: angles}
-	Time  = &Column{Word: Word{Name: "time", Also: "t, clock", Abroad: "heure, hora, ora, tijd, uhrzeit, zeit", In: readings | LampsFile | RatioFile, Example: "10:05",
+	Time  = &Column{Word: Word{Name: "time", Also: "t, clock", Abroad: "heure, hora, ora, tijd, uhrzeit, zeit", In: readings | LampsFile | RatioFile | DimmersFile | ScreenFile, Example: "10:05",
 		Help: "of the reading: 10:05, 10:05:30, 2:05 pm, 2026-05-02 10:05, or a number with its unit in the header"}, Units: []string{"min", "s", "h"}}
 	LampOf = &Column{Word: Word{Name: "lamp", Abroad: "lampe, leuchte, scheinwerfer, projecteur, lampara, lampada", In: readings | RatioFile | DimmersFile, Only: []Names{{readings, "light"}, {RatioFile | DimmersFile, "name"}}, Example: "cloth left",
 		Help: "the lamp that was on alone; empty or all for all together"}}
@@ -89,7 +89,7 @@ var (
 	Shape   = &Column{Word: Word{Name: "receptor", In: RatioFile, Example: "dome", Help: "flat or dome"}}
 	Comment = &Column{Word: Word{Name: "note", Also: "notes, remark, remarks, comment, comments, by, who, operator", Abroad: remarkWords,
 		In: readings | RatioFile | LampsFile | GelsFile | CamerasFile | SetupFile | DimmersFile | ScreenFile, Example: "door open", Help: "for people to read"}}
-	StatusOf = &Column{Word: Word{Name: "status", In: readings | RatioFile, Example: "right 96",
+	StatusOf = &Column{Word: Word{Name: "status", In: readings | RatioFile | DimmersFile | ScreenFile, Example: "right 96",
 		Help: "what was answered about the reading: right 96 confirms a level of 96, again and out do not count, conflict is one of several first readings"}}
 )
 

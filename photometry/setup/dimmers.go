@@ -1,6 +1,8 @@
 package setup
 
 import (
+	"cmp"
+	"fmt"
 	"io"
 
 	"evenfall/photometry"
@@ -20,7 +22,14 @@ type DimmerRow struct {
 	Duv     *float64 `csv:"Duv"`
 	CC      string   `csv:"CC"`
 	Flicker *bool    `csv:"flicker"`
+	Time    string   `csv:"time"`
+	Status  string   `csv:"status"`
 	Note    string   `csv:"note"`
+}
+
+// planned reports whether a row names a setting that is still to be read.
+func (r DimmerRow) planned() bool {
+	return r.LevelCells == LevelCells{} && r.CCT == 0 && r.Mired == nil && r.Duv == nil && r.CC == "" && r.Flicker == nil
 }
 
 // Dimmers is the content of such a table.
@@ -69,12 +78,27 @@ func (flags Flags) Dimmers(r io.Reader, file string) (*Dimmers, error) {
 		return nil, err
 	}
 	var at []int // rows of the readings
+	var own, unread []string
 	for i, row := range t.Rows {
+		switch status := t.status(i); {
+		case status == schema.LeftOut:
+			continue
+		case status == schema.OwnWords:
+			own = append(own, row.Value.Status)
+		}
+		if v := row.Value; v.planned() && v.Dimmer != nil {
+			unread = append(unread, fmt.Sprintf("%s at %g %%", cmp.Or(v.Lamp, lamp), *v.Dimmer))
+			continue
+		}
 		if reading, ok := t.dimmed(i, row.Value, *m, lamp); ok {
 			reading.Line = row.Line
 			in.Readings = append(in.Readings, reading)
 			at = append(at, i)
 		}
+	}
+	in.Warnings = append(in.Warnings, notCounted(own, unread)...)
+	if len(at) == 0 && len(t.errs) == 0 {
+		return nil, t.fault("no level", "a level at each setting that was read")
 	}
 	t.check(in.Check(), at)
 	return out, t.errs.ErrOrNil()

@@ -363,6 +363,12 @@ func IsRatios(r io.Reader, file string) bool {
 	return h.own["mark"] && h.own["role"]
 }
 
+// IsDimmers reports whether a table is of lamps over their own dimmers, by its header.
+func IsDimmers(r io.Reader, file string) bool {
+	_, header, _ := headerOf(r, file)
+	return columnsOf(header).sort() == aDimmer
+}
+
 // columns are the properties of a table that its header has.
 type columns struct {
 	known    map[*schema.Column]bool // of readings

@@ -189,12 +189,7 @@ func (o RatioOptions) ratios(t *rows[Ratio]) (*Ratios, error) {
 			at = append(at, i)
 		}
 	}
-	if len(own) > 0 {
-		out.Input.Warnings = append(out.Input.Warnings, photometry.Found("status_own", "words", strings.Join(own[:min(3, len(own))], ", ")))
-	}
-	if len(unread) > 0 {
-		out.Input.Warnings = append(out.Input.Warnings, photometry.Found("lights_unread", "lights", strings.Join(unread[:min(8, len(unread))], ", "), "more", max(0, len(unread)-8)))
-	}
+	out.Input.Warnings = append(out.Input.Warnings, notCounted(own, unread)...)
 	n.assumeISO()
 	n.displayStep()
 	n.input.Warnings = out.Input.Warnings
@@ -207,6 +202,18 @@ func (o RatioOptions) ratios(t *rows[Ratio]) (*Ratios, error) {
 		return nil, err
 	}
 	return out, nil
+}
+
+// notCounted says which words of the column status answer nothing, and what is still to
+// be read.
+func notCounted(own, unread []string) (out []photometry.Finding) {
+	if len(own) > 0 {
+		out = append(out, photometry.Found("status_own", "words", strings.Join(own[:min(3, len(own))], ", ")))
+	}
+	if len(unread) > 0 {
+		out = append(out, photometry.Found("lights_unread", "lights", strings.Join(unread[:min(8, len(unread))], ", "), "more", max(0, len(unread)-8)))
+	}
+	return out
 }
 
 // planned reports whether a row names a light that is still to be read: it has neither a

@@ -19,6 +19,8 @@ type ScreenRow struct {
 	Y     *float64 `csv:"y" unit:"m"`
 	LevelCells
 	Reflectance *float64 `csv:"reflectance" unit:"%"`
+	Time        string   `csv:"time"`
+	Status      string   `csv:"status"`
 	Note        string   `csv:"note"`
 }
 
@@ -30,6 +32,8 @@ type ScreenPlace struct {
 	Light     float64 // lx; 0 where it is to be found in a survey of the same places
 	Luminance float64 // cd/m²
 	Card      float64 // stated reflectance, 0 for the screen itself
+
+	row int // of the table
 }
 
 // Screen is the content of a table of a screen.
@@ -42,12 +46,14 @@ type Screen struct {
 	Repeatability *float64
 	Resolution    float64
 
+	Findings []photometry.Finding // what does not count, and what is still to be read
+
 	table *rows[ScreenRow]
 }
 
 // LightError says at the row of a place that its luminance has no light beside it.
 func (s *Screen) LightError(place int) *table.Error {
-	return s.table.Error(place, "L (cd/m²)", "the light at "+s.Places[place].Label+" as well, in a column E (lx) or in a survey of the same places: without it a luminance has no reflectance")
+	return s.table.Error(s.Places[place].row, "L (cd/m²)", "the light at "+s.Places[place].Label+" as well, in a column E (lx) or in a survey of the same places: without it a luminance has no reflectance")
 }
 
 // Complete reports whether nothing has to be taken from a survey.
@@ -81,12 +87,27 @@ func ReadScreen(r io.Reader, file string) (*Screen, error) {
 		out.Area = &spatial.Box{X0: a[0], Y0: a[1], X1: a[2], Y1: a[3]}
 	}
 	places := 0
+	var own, unread []string
 	for i, row := range t.Rows {
+		switch status := t.status(i); {
+		case status == schema.LeftOut:
+			continue
+		case status == schema.OwnWords:
+			own = append(own, row.Value.Status)
+		}
+		if row.Value.LevelCells == (LevelCells{}) && row.Value.Reflectance == nil {
+			unread = append(unread, row.Value.Label)
+			continue
+		}
 		p := t.screenPlace(i, row.Value)
-		p.Line = row.Line
+		p.Line, p.row = row.Line, i
 		if out.Places = append(out.Places, p); p.Card == 0 {
 			places++
 		}
+	}
+	out.Findings = notCounted(own, unread)
+	if places == 0 && len(unread) == len(t.Rows) {
+		return nil, t.fault("no level", "a luminance at each place that was read")
 	}
 	if places == 0 && len(t.errs) == 0 {
 		t.fail(0, "reflectance", "a row of the screen itself as well, without a stated reflectance")

@@ -196,6 +196,9 @@ type MarkReading struct {
 	quantity photometry.Quantity
 }
 
+// ScreenFile is the table that Screen is of, "" without one.
+func (r *Report) ScreenFile() string { return r.screenFile }
+
 // Distance is a fitted series of readings along a light.
 type Distance struct {
 	File   string            `json:"file"`

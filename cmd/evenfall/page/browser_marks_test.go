@@ -1,6 +1,8 @@
 package page_test
 
 import (
+	"io"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -8,19 +10,28 @@ import (
 
 	"evenfall/cmd/evenfall/browsertest"
 	"evenfall/cmd/evenfall/page"
+	"evenfall/falloff/screen"
+	"evenfall/photometry/dimmer"
 	"evenfall/photometry/ratio"
 	"evenfall/photometry/setup"
+	"evenfall/photometry/survey"
 )
 
-// ratios is what evenfall ratio makes of a file.
-func (s *stage) ratios(name string) *ratio.Result {
+// open opens a file of the folder until the test ends.
+func (s *stage) open(name string) io.Reader {
 	s.t.Helper()
 	file, err := os.Open(filepath.Join(s.folder, name))
 	if err != nil {
 		s.t.Fatal(err)
 	}
-	defer file.Close()
-	read, err := setup.RatioOptions{}.Read(file, name)
+	s.t.Cleanup(func() { file.Close() })
+	return file
+}
+
+// ratios is what evenfall ratio makes of a file.
+func (s *stage) ratios(name string) *ratio.Result {
+	s.t.Helper()
+	read, err := setup.RatioOptions{}.Read(s.open(name), name)
 	if err != nil {
 		s.t.Fatal(err)
 	}
@@ -125,5 +136,123 @@ func TestBrowserMarks(t *testing.T) {
 	d.shows("caption", "Light by light")
 	d.shows(".verdict", "FAIL")
 	d.shows(".answer", "back")
+	d.ladder(s)
+	d.luminances(s)
 	d.clean(s.address)
+}
+
+// ladder is a lamp over its dimmer, at four settings with color and flicker: typed in under
+// a minute, which is forty taps, and a level that falls is told and typed anew.
+func (d *device) ladder(s *stage) {
+	d.t.Helper()
+	s.write("lamps.csv", "name,kind,x,y,z,flux\ncloth left,point,1,2,3,9000\nflag,flag,1,2,3,\n")
+	d.open(s.url() + "#/")
+	d.button("A lamp’s dimmer")
+	d.press(`[...document.querySelectorAll("[name=lamp]")].find(n => n.value === "cloth left")`)
+	d.press(`document.getElementById("dials-color")`)
+	d.button("Begin")
+	d.lit("cloth left", "100 %")
+	d.shows(".ask .why", "the meter stays where it is")
+	before := d.presses
+	d.pad("2", "3", "4", "4", "K", "5", "1", "1", "0")
+	d.button("No flicker")
+	d.pad("Next")
+	d.lit("cloth left", "50 %")
+	d.pad("1", "1", "7", "5", "20")
+	d.button("No flicker")
+	d.pad("Next")
+	d.lit("cloth left", "25 %")
+	d.pad("5", "7", "8", "same")
+	d.button("No flicker")
+	d.pad("Next")
+	d.lit("cloth left", "10 %")
+	d.pad("2", "3", "1", "50")
+	d.button("Flickers")
+	d.pad("Next")
+	if taps := d.presses - before; taps > 40 {
+		d.t.Errorf("%d taps for four settings", taps)
+	}
+	d.saved()
+	d.shows(".verdict", "cloth left: 3.3 stops from 10 to 100 %")
+	browsertest.Screenshot(d.t, d.tab, "dials-finished-390")
+	lamp := s.dial("cloth left")
+	if lamp == nil || *lamp.FlickerFreeFrom != 25 || *lamp.FlickerAt != 10 || *lamp.Points[3].Kelvin != 5110 || *lamp.Points[0].Kelvin != 5150 {
+		d.t.Errorf("%+v", lamp)
+	}
+	d.press(`document.querySelectorAll(".matrix button")[1]`)
+	d.lit("cloth left", "50 %")
+	d.typed("117")
+	d.shows(".verdict", "does not fall while the dial rises")
+	if s.dial("cloth left") != nil {
+		d.t.Error("a dial that falls is taken")
+	}
+	d.press(`document.querySelectorAll(".matrix button")[1]`)
+	d.lit("cloth left", "50 %")
+	d.typed("1170")
+	d.shows(".verdict", "cloth left: 3.3 stops")
+	d.press(`document.querySelectorAll(".matrix button")[1]`)
+	d.button("Lamps")
+	d.fill("light", "fill panel")
+	d.button("Read it")
+	d.lit("fill panel", "50 %")
+	d.typed("53")
+	d.lit("fill panel", "25 %")
+	d.saved()
+	if lamp := s.dial("fill panel"); lamp == nil || lamp.Points[0].Percent != 50 {
+		d.t.Errorf("%+v", lamp)
+	}
+	for _, finding := range browsertest.Axe(d.t, d.tab) {
+		d.t.Error(finding)
+	}
+}
+
+// dial is what evenfall dimmer makes of a lamp, nil where it refuses the table.
+func (s *stage) dial(name string) *dimmer.Lamp {
+	s.t.Helper()
+	read, err := setup.ReadDimmers(s.open("dimmers.csv"), "dimmers.csv")
+	if err != nil {
+		return nil
+	}
+	r, err := dimmer.Analyze(read.Input, dimmer.Wanted{})
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	return r.Lamp(name)
+}
+
+// luminances are those of a screen, at the places of its survey: beside the light there
+// they are its reflectance.
+func (d *device) luminances(s *stage) {
+	d.t.Helper()
+	cloth := "# surface: cloth\n# width: 3\n# height: 1\n# grid: 3x1\nlabel,E (lx)\nA1,314\nA2,628\nA3,314\n"
+	s.write("cloth.csv", cloth)
+	d.open(s.url() + "#/s/cloth.csv")
+	d.shows("#title", "cloth")
+	d.shows(".verdict", "FAIL")
+	d.more()
+	d.button("Luminance at the same places")
+	d.wait(`location.hash === "#/s/screen.csv"`)
+	d.shows(".fields .unit", "cd/m²")
+	for _, label := range []string{"A1", "A2", "A3"} {
+		d.at(label)
+		d.typed(map[string]string{"A1": "20", "A2": "40", "A3": "20"}[label])
+	}
+	d.saved()
+	d.button("Result")
+	d.shows(".verdict", "reflects 20.0 %")
+	read, err := setup.ReadScreen(s.open("screen.csv"), "screen.csv")
+	if err != nil {
+		d.t.Fatal(err)
+	}
+	on, err := survey.Read([]survey.Input{{Name: "cloth.csv", Reader: strings.NewReader(cloth)}}, survey.ReadOptions{})
+	if err != nil {
+		d.t.Fatal(err)
+	}
+	in, err := screen.NewInput(read, on)
+	if err != nil {
+		d.t.Fatal(err)
+	}
+	if r := screen.Analyze(in); len(in.Warnings) > 0 || math.Abs(r.Reflectance-math.Pi*20/314) > 1e-9 || len(r.Places) != 3 {
+		d.t.Errorf("%+v", r)
+	}
 }

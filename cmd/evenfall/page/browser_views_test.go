@@ -177,8 +177,21 @@ func TestBrowserViews(t *testing.T) {
 		},
 		"marks-result": func(v viewer) { v.at("#/s/ratio.csv/map"); v.shows("caption", "The marks") },
 		"marks-new":    func(v viewer) { v.at("#/marks"); v.wait(`document.getElementById("marks-list")`) },
-		"match":        func(v viewer) { v.at("#/match"); v.shows("caption", "Place by place") },
-		"missing":      func(v viewer) { v.at("#/s/nothing.csv"); v.shows("main", "no survey") },
+		"dials": func(v viewer) {
+			v.s.write("dimmers.csv", demoFile("dimmers.csv"))
+			v.at("#/s/dimmers.csv")
+			v.shows(".verdict", "cloth right")
+			v.press(`document.querySelector(".matrix button")`)
+			v.pad("2", "3", "same")
+			v.button("Flickers")
+		},
+		"dials-new": func(v viewer) {
+			v.s.write("lamps.csv", demoFile("lamps.csv"))
+			v.at("#/dials")
+			v.wait(`document.querySelector("[name=lamp]")`)
+		},
+		"match":   func(v viewer) { v.at("#/match"); v.shows("caption", "Place by place") },
+		"missing": func(v viewer) { v.at("#/s/nothing.csv"); v.shows("main", "no survey") },
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()

@@ -31,7 +31,8 @@ type editor struct {
 	byKey  map[string]int     // places by label
 	quick  int                // how many places the walk begins with
 	lamps  []string           // "" first
-	lights map[string]*light  // of a table of lights at marks, else nil
+	lights map[string]*light  // of a table of lights at marks or of dimmers, else nil
+	dials  bool               // the lights are lamps, and the marks settings of their dimmers
 	ref    int                // index of the reference among places, -1 for none
 	zone   *time.Location
 }
@@ -81,8 +82,11 @@ const mostRows = 5000
 // words for people, why it cannot be. modified is when the file was written, to
 // put dates to times of day.
 func newEditor(name string, content []byte, modified time.Time, zone *time.Location) (*editor, error) {
-	if setup.IsRatios(bytes.NewReader(content), name) {
+	switch {
+	case setup.IsRatios(bytes.NewReader(content), name):
 		return newMarks(name, content, modified, zone)
+	case setup.IsDimmers(bytes.NewReader(content), name):
+		return newDials(name, content, modified, zone)
 	}
 	form, err := survey.ReadForm(survey.Input{Name: name, Reader: bytes.NewReader(content)})
 	if err != nil {

@@ -20,12 +20,13 @@ type Entry struct {
 	At    int64  `json:"at"`   // when it was done, ms since 1970
 	Kind  string `json:"kind"`
 	// Seen is the time of the reading that the device showed at the place, 0 for none.
-	Seen int64  `json:"seen,omitempty"`
-	Text string `json:"text"` // of the level, as typed
-	CCT  string `json:"cct"`
-	Duv  string `json:"duv"`
-	CC   string `json:"cc"`
-	Note string `json:"note,omitempty"` // to be kept beside the reading
+	Seen    int64  `json:"seen,omitempty"`
+	Text    string `json:"text"` // of the level, as typed
+	CCT     string `json:"cct"`
+	Duv     string `json:"duv"`
+	CC      string `json:"cc"`
+	Flicker string `json:"flicker,omitempty"` // of a dimmed lamp: yes, no, or "" where nobody looked
+	Note    string `json:"note,omitempty"`    // to be kept beside the reading
 	// Of and Was are the reading that an answer is about: its time, and its level as the
 	// device showed it, or of readings in conflict the times of all of them.
 	Of  int64  `json:"of,omitempty"`
@@ -81,19 +82,21 @@ const (
 
 // reading is what an entry writes into a row.
 type reading struct {
-	text, cct, duv, cc string
-	level              float64
+	text, cct, duv, cc, flicker string
+	level                       float64
 }
 
 // read is the content of a row.
 func (b *editor) read(r *row) reading {
-	return reading{b.get(r, "level"), b.get(r, "CCT"), b.get(r, "Duv"), b.get(r, "CC"), r.Level}
+	return reading{b.get(r, "level"), b.get(r, "CCT"), b.get(r, "Duv"), b.get(r, "CC"), b.get(r, "flicker"), r.Level}
 }
 
 // check reads an entry; the error says what was found and expected.
 func (b *editor) check(e *Entry, now time.Time) (r reading, err error) {
 	i, known := b.byKey[fold(e.Label)]
 	switch {
+	case !known && b.dials && !isSetting(&e.Label):
+		return r, fmt.Errorf("found the setting %q, expected percent of the dial above 0, at most 100", clip(e.Label))
 	case !known && (b.lights == nil || checkName(e.Label, longestLamp) != nil || fold(e.Label) == ""):
 		return r, fmt.Errorf("found the place %q, expected one of this survey", clip(e.Label))
 	case e.At <= 0:
@@ -101,7 +104,7 @@ func (b *editor) check(e *Entry, now time.Time) (r reading, err error) {
 	case e.At > now.Add(clockSlack).UnixMilli():
 		return r, fmt.Errorf("found a time %d min ahead of this program's clock, expected the time of the reading", (e.At-now.UnixMilli())/60000)
 	}
-	if known {
+	if i, known = b.byKey[fold(e.Label)]; known {
 		e.Label = b.places[i].label
 	}
 	if err := b.checkLamp(e); err != nil {
@@ -113,13 +116,17 @@ func (b *editor) check(e *Entry, now time.Time) (r reading, err error) {
 		if b.lights == nil {
 			return r, fmt.Errorf("found the kind plan, expected it for lights at marks alone")
 		}
-		b.addPlace(place{label: e.Label, x: math.NaN(), y: math.NaN(), words: "at " + e.Label})
+		b.addMark(e.Label)
 		return r, nil
 	case kindRight, kindReread, kindKeep, kindBoth, kindUndo:
 		return r, nil
 	default:
 		return r, fmt.Errorf("found the kind %q, expected read, again, meant, right, reread, keep, both or undo", clip(e.Kind))
 	}
+	if e.Flicker != "" && (!b.dials || e.Flicker != "yes" && e.Flicker != "no") {
+		return r, fmt.Errorf("found the flicker %q, expected yes or no, of a lamp over its dimmer", clip(e.Flicker))
+	}
+	r.flicker = e.Flicker
 	if len(e.Text) > longestText || len(e.CCT) > longestText || len(e.Duv) > longestText || len(e.CC) > longestText {
 		return r, fmt.Errorf("found %q, expected a level such as 742", clip(e.Text))
 	}
@@ -132,7 +139,7 @@ func (b *editor) check(e *Entry, now time.Time) (r reading, err error) {
 		return r, err
 	}
 	if r.cct, r.duv, r.cc, err = b.form.ReadColor(e.CCT, e.Duv, e.CC); err == nil && !known {
-		b.addPlace(place{label: e.Label, x: math.NaN(), y: math.NaN(), words: "at " + e.Label})
+		b.addMark(e.Label)
 	}
 	return r, err
 }
@@ -318,6 +325,9 @@ func (b *editor) fill(x *row, r reading, at int64, keepColor bool) {
 		for _, name := range []string{"mired", "cie x", "cie y", "u'", "v'"} {
 			b.set(x, name, "")
 		}
+	}
+	if !keepColor || r.flicker != "" {
+		b.set(x, "flicker", r.flicker)
 	}
 	x.Level, x.UnixMilli = r.level, at
 }

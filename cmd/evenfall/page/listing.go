@@ -1,7 +1,6 @@
 package page
 
 import (
-	"bytes"
 	"cmp"
 	"net/http"
 	"slices"
@@ -25,6 +24,7 @@ type listed struct {
 	Readings int    `json:"readings"`
 	Places   int    `json:"places"`
 	Lights   int    `json:"lights,omitempty"` // of a table of lights at marks
+	Dials    bool   `json:"dials,omitempty"`  // the lights are lamps over their dimmers
 	Editable bool   `json:"editable"`
 	WhyNot   string `json:"why_not,omitempty"`
 	Verdict  string `json:"verdict,omitempty"`
@@ -46,7 +46,9 @@ type folderState struct {
 	Problems []fileTrouble `json:"problems"`
 	Matches  []pair        `json:"matches"`
 	Report   bool          `json:"report"`
-	Morning  bool          `json:"morning"` // lamps on file were read alone, so that they can be checked
+	// LampNames are the lamps of the table of lamps that have light of their own.
+	LampNames []string `json:"lamp_names"`
+	Morning   bool     `json:"morning"` // lamps on file were read alone, so that they can be checked
 	// ReportBytes is how large the report is, 0 where it was not made since a file changed.
 	ReportBytes int `json:"report_bytes,omitempty"`
 }
@@ -75,15 +77,28 @@ func (s *server) folder(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	trouble("", err)
-	marks := s.store.markFiles(found)
-	var days []listed
-	for _, name := range marks {
-		l, err := s.store.list(name)
-		if trouble(name, err); err == nil {
-			days = append(days, l)
+	marks, others := s.store.lightFiles(found)
+	list := func(names []string) (days []listed) {
+		for _, name := range names {
+			l, err := s.store.list(name)
+			if trouble(name, err); err == nil {
+				days = append(days, l)
+			}
+		}
+		out.Surveys = append(out.Surveys, days...)
+		return days
+	}
+	days := list(marks)
+	list(others)
+	if out.LampNames = []string{}; found.Lamps != "" {
+		if lamps, err := readTable(s.store, found.Lamps, setup.ReadLamps); err == nil {
+			for _, row := range lamps.Rows {
+				if row.Behind == "" && row.Kind != setup.Flag && row.Kind != setup.Net {
+					out.LampNames = append(out.LampNames, row.Name)
+				}
+			}
 		}
 	}
-	out.Surveys = append(out.Surveys, days...)
 	out.Matches, out.Report = append(pairs(found), markPairs(days)...), !found.Empty()
 	out.Morning = found.Lamps != "" && slices.ContainsFunc(found.Surveys, func(f setup.SurveyFiles) bool { return f.Alone })
 	for _, about := range found.Findings() {
@@ -155,15 +170,19 @@ func (st *store) list(name string) (listed, error) {
 	} else {
 		out.WhyNot = sentence(name, l.why)
 	}
-	if l.editor == nil && setup.IsRatios(bytes.NewReader(l.content), name) {
+	if l.editor == nil && isLights(l.content, name) {
 		defer l.mu.Unlock()
 		return out, l.why
 	}
 	a, marks := l.analysis, l.editor != nil && l.editor.lights != nil
 	if marks {
-		out.Lights = len(l.editor.lamps)
+		out.Lights, out.Dials = len(l.editor.lamps), l.editor.dials
 	}
 	l.mu.Unlock()
+	if out.Dials {
+		out.Title = cmp.Or(out.Title, stem(name))
+		return out, nil
+	}
 	if marks {
 		if r, _, err := st.ratios(name, a.content); err == nil {
 			out.Date, out.Verdict = r.Date, r.Verdict

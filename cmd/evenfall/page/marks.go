@@ -46,15 +46,52 @@ func newMarks(name string, content []byte, modified time.Time, zone *time.Locati
 	case len(typed.Rows) > mostRows:
 		return nil, fmt.Errorf("it has %d rows; the page fills in up to %d", len(typed.Rows), mostRows)
 	}
-	text, err := cut(string(content), byte(typed.Dialect.Delimiter), typed.Header[0].Line)
+	form := &survey.Form{Title: read.Input.Title}
+	form.Settings.Repeatability, form.Settings.Resolution, form.Settings.Meter = read.Input.Repeatability, read.Input.Resolution, read.Meter()
+	b, levels, err := ofLights(name, content, typed.Sheet, schema.RatioFile, form, zone)
 	if err != nil {
 		return nil, err
 	}
-	form := &survey.Form{Title: read.Input.Title, Dialect: typed.Dialect, Header: typed.Header, Columns: map[string]int{}, Clock: table.Zoned}
-	form.Settings.Repeatability, form.Settings.Resolution, form.Settings.Meter = read.Input.Repeatability, read.Input.Resolution, read.Meter()
+	at := map[int]float64{} // levels by line
+	for _, r := range read.Input.Readings {
+		at[r.Line] = r.Level.Value
+	}
+	lamps := map[ratio.Role][]string{}
+	for _, r := range typed.Rows {
+		if role := ratio.Role(r.Value.Role); !contains(lamps[role], r.Value.Lamp) {
+			lamps[role] = append(lamps[role], r.Value.Lamp)
+		}
+	}
+	rows := make([]lightRow, len(typed.Rows))
+	for i, r := range typed.Rows {
+		role, of := ratio.Role(r.Value.Role), string(r.Value.Role)
+		if len(lamps[role]) > 1 && r.Value.Lamp != "" {
+			of += ", " + r.Value.Lamp
+		}
+		rows[i] = lightRow{r.Line, r.Value.Mark, of, role, r.Value.Lamp}
+	}
+	return b, b.findLights(typed.Sheet, rows, levels, at, modified)
+}
+
+// lightRow is a row of such a table: a light at a mark, and what people call it.
+type lightRow struct {
+	line       int
+	mark, name string
+	role       ratio.Role
+	lamp       string
+}
+
+// ofLights is the editor of a table with a row for each light at a mark, without its rows,
+// and the units of its columns of levels.
+func ofLights(name string, content []byte, sheet *table.Sheet, file schema.File, form *survey.Form, zone *time.Location) (*editor, map[int]photometry.Unit, error) {
+	text, err := cut(string(content), byte(sheet.Dialect.Delimiter), sheet.Header[0].Line)
+	if err != nil {
+		return nil, nil, err
+	}
+	form.Dialect, form.Header, form.Columns, form.Clock = sheet.Dialect, sheet.Header, map[string]int{}, table.Zoned
 	levels := map[int]photometry.Unit{} // by column
-	for i, head := range typed.Header {
-		c, unit := schema.Find(schema.RatioFile, head.Text)
+	for i, head := range sheet.Header {
+		c, unit := schema.Find(file, head.Text)
 		if c == nil {
 			continue
 		}
@@ -64,51 +101,35 @@ func newMarks(name string, content []byte, modified time.Time, zone *time.Locati
 			levels[i] = u
 		}
 	}
-	form.Columns["label"] = form.Columns["mark"]
-	b := &editor{name: name, form: form, text: text, cells: map[cellKey][]*row{}, byKey: map[string]int{}, lights: map[string]*light{}, ref: -1, zone: zone}
-	return b, b.findLights(typed, levels, read.Input.Readings, modified)
+	return &editor{name: name, form: form, text: text, cells: map[cellKey][]*row{}, byKey: map[string]int{}, lights: map[string]*light{}, ref: -1, zone: zone}, levels, nil
 }
 
 var errLevels = errors.New("the page writes levels in columns of lx, fc, f, EV, cd/m² or the like, one for each light")
 
-// findLights makes the rows of the table known, by mark and light.
-func (b *editor) findLights(t *table.Typed[setup.Ratio], levels map[int]photometry.Unit, readings []ratio.Reading, modified time.Time) error {
-	at := map[int]ratio.Reading{} // by line
-	for _, r := range readings {
-		at[r.Line] = r
-	}
-	lamps := map[ratio.Role][]string{}
-	for _, r := range t.Rows {
-		role := ratio.Role(r.Value.Role)
-		if !contains(lamps[role], r.Value.Lamp) {
-			lamps[role] = append(lamps[role], r.Value.Lamp)
-		}
-	}
+// findLights makes the rows of the table known, by mark and light; at are levels by line,
+// as far as the table was read.
+func (b *editor) findLights(sheet *table.Sheet, rows []lightRow, levels map[int]photometry.Unit, at map[int]float64, modified time.Time) error {
 	records, styles := b.text.records, map[table.ClockStyle]bool{}
-	for i, r := range t.Rows {
-		for len(records) > 0 && records[0].line < r.Line {
+	for i, r := range rows {
+		for len(records) > 0 && records[0].line < r.line {
 			records = records[1:]
 		}
-		if len(records) == 0 || records[0].line != r.Line {
+		if len(records) == 0 || records[0].line != r.line {
 			return errWritten
-		}
-		role, name := ratio.Role(r.Value.Role), string(r.Value.Role)
-		if len(lamps[role]) > 1 && r.Value.Lamp != "" {
-			name += ", " + r.Value.Lamp
 		}
 		column, text := -1, ""
 		for c := range levels {
-			if cell := t.Sheet.Cell(i, c).Text; cell != "" {
+			if cell := sheet.Cell(i, c).Text; cell != "" {
 				column, text = c, cell
 			}
 		}
-		l, err := b.lightNamed(name, role, r.Value.Lamp, column, levels)
+		l, err := b.lightNamed(r.name, r.role, r.lamp, column, levels)
 		if err != nil {
 			return err
 		}
-		x := &row{FormRow: survey.FormRow{Line: r.Line, Label: r.Value.Mark, Lamp: name, X: math.NaN(), Y: math.NaN(), Level: math.NaN()}, record: records[0]}
-		if read, ok := at[r.Line]; ok {
-			x.Level = read.Level.Value
+		x := &row{FormRow: survey.FormRow{Line: r.line, Label: r.mark, Lamp: r.name, X: math.NaN(), Y: math.NaN(), Level: math.NaN()}, record: records[0]}
+		if level, ok := at[r.line]; ok {
+			x.Level = level
 		} else if text != "" {
 			if _, x.Level, err = l.form.ReadLevel(text, true); err != nil {
 				return errWritten
@@ -122,7 +143,7 @@ func (b *editor) findLights(t *table.Typed[setup.Ratio], levels map[int]photomet
 		x.again = isAgain(b.get(x, "note"))
 		x.status = schema.ParseStatus(b.get(x, "status"), text, b.form.Dialect.Number)
 		b.addRow(x)
-		b.addPlace(place{label: x.Label, x: math.NaN(), y: math.NaN(), words: "at " + x.Label})
+		b.addMark(x.Label)
 	}
 	return b.clock(styles)
 }
@@ -206,18 +227,23 @@ func (b *editor) checkLight(e *Entry) error {
 	if known() {
 		return nil
 	}
-	role, err := schema.ParseRole(e.Lamp)
-	if err != nil {
-		return fmt.Errorf("found the light %q, expected a role: %s", clip(e.Lamp), schema.RoleNames())
-	}
-	if e.Lamp = string(role); known() {
-		return nil
+	role, lamp, err := ratio.Role(""), e.Lamp, checkName(e.Lamp, longestLamp)
+	switch {
+	case b.dials && (err != nil || lamp == ""):
+		return fmt.Errorf("found the lamp %q, expected a name of at most %d plain characters", clip(lamp), longestLamp)
+	case !b.dials:
+		if role, err = schema.ParseRole(e.Lamp); err != nil {
+			return fmt.Errorf("found the light %q, expected a role: %s", clip(e.Lamp), schema.RoleNames())
+		}
+		if e.Lamp, lamp = string(role), ""; known() {
+			return nil
+		}
 	}
 	levels := map[int]photometry.Unit{}
 	for _, l := range b.lights {
 		levels[l.form.Columns["level"]] = l.form.Unit
 	}
-	if _, err = b.lightNamed(e.Lamp, role, "", -1, levels); err == nil {
+	if _, err = b.lightNamed(e.Lamp, role, lamp, -1, levels); err == nil {
 		b.lamps = append(b.lamps, e.Lamp)
 	}
 	return err
@@ -227,9 +253,13 @@ func (b *editor) checkLight(e *Entry) error {
 // else anywhere does.
 func (b *editor) asLight(x *row) {
 	l := b.lights[fold(x.Lamp)]
+	b.set(x, "lamp", l.lamp)
+	if b.dials {
+		b.set(x, "dimmer", x.Label)
+		return
+	}
 	b.set(x, "mark", x.Label)
 	b.set(x, "role", string(l.role))
-	b.set(x, "lamp", l.lamp)
 	like := b.cells[keyOf(x.Label, x.Lamp)]
 	for _, p := range b.places {
 		like = append(like, b.cells[keyOf(p.label, x.Lamp)]...)
@@ -258,6 +288,16 @@ func (b *editor) describeLights(st *State) {
 	for _, lamp := range b.lamps {
 		l := b.lights[fold(lamp)]
 		out := stateLight{Unit: l.form.Unit.String(), Marks: []string{}, Of: map[string]string{}}
+		if b.dials {
+			for _, p := range b.places {
+				if len(b.cells[keyOf(p.label, lamp)]) > 0 {
+					out.Marks = append(out.Marks, p.label)
+				}
+			}
+			out.How = "Only " + lamp + " on; the meter stays where it is."
+			st.Lights[lamp] = out
+			continue
+		}
 		out.How = answers.HowToRead(l.role, l.lamp, "", "", l.form.Quantity)
 		for _, p := range b.places {
 			if rows := b.cells[keyOf(p.label, lamp)]; len(rows) > 0 {

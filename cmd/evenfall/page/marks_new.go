@@ -1,6 +1,7 @@
 package page
 
 import (
+	"bytes"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -131,6 +132,23 @@ func (s *server) newMarks(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return answer(w, 201, map[string]string{"name": name})
+}
+
+// isLights reports whether a table has a row a light: at marks, or of a dimmer.
+func isLights(content []byte, name string) bool {
+	return setup.IsRatios(bytes.NewReader(content), name) || setup.IsDimmers(bytes.NewReader(content), name)
+}
+
+// lightFiles are the tables of lights at marks, that of the commands first, then that of
+// dimmers and of the luminances of a screen, where the page can fill it in.
+func (st *store) lightFiles(f *setup.Folder) (marks, others []string) {
+	if f.Dimmers != "" {
+		others = append(others, f.Dimmers)
+	}
+	if l, err := st.open(f.Screen); err == nil && l.filling(func(*editor) {}) {
+		others = append(others, f.Screen)
+	}
+	return st.markFiles(f), others
 }
 
 // markFiles are the tables of lights at marks, that of the commands first.

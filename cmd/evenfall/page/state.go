@@ -36,6 +36,7 @@ type State struct {
 	Lamps     []string    `json:"lamps"` // "" is all lamps on
 	// Lights are those at marks, which are the lamps and places of such a table.
 	Lights      map[string]stateLight `json:"lights,omitempty"`
+	Dials       bool                  `json:"dials,omitempty"` // they are lamps, at settings of their dimmers
 	Places      []statePlace          `json:"places"`
 	Quick       int                   `json:"quick"` // how many of them come first
 	Reference   *stateReference       `json:"reference,omitempty"`
@@ -95,15 +96,16 @@ type stateCell struct {
 }
 
 type stateReading struct {
-	At     int64    `json:"at,omitempty"`
-	Text   string   `json:"text"`
-	Level  *float64 `json:"level,omitempty"` // SI unit
-	Shown  string   `json:"shown,omitempty"`
-	CCT    string   `json:"cct_k,omitempty"`
-	Duv    string   `json:"duv,omitempty"`
-	CC     string   `json:"cc,omitempty"`
-	Note   string   `json:"note,omitempty"`
-	Status string   `json:"status,omitempty"`
+	At      int64    `json:"at,omitempty"`
+	Text    string   `json:"text"`
+	Level   *float64 `json:"level,omitempty"` // SI unit
+	Shown   string   `json:"shown,omitempty"`
+	CCT     string   `json:"cct_k,omitempty"`
+	Duv     string   `json:"duv,omitempty"`
+	CC      string   `json:"cc,omitempty"`
+	Flicker string   `json:"flicker,omitempty"` // of a lamp over its dimmer: yes or no
+	Note    string   `json:"note,omitempty"`
+	Status  string   `json:"status,omitempty"`
 }
 
 type counted struct {
@@ -160,6 +162,8 @@ func (l *live) state(judge bool) (*State, error) {
 		st.morning(l.store, l)
 	case st.Editable && trimOfSurvey(l.name) != "":
 		st.watch(l.store, l)
+	case st.Dials:
+		st.atDials(a)
 	case st.Lights != nil:
 		st.atMarks(l.store, a)
 	case st.Editable && !st.read && len(st.Lamps) == 1:
@@ -184,6 +188,9 @@ func (st *State) toDo(s *store) {
 	s.reports.mu.Lock()
 	defer s.reports.mu.Unlock()
 	whole, err := s.reports.read(s)
+	if err == nil && whole.Screen != nil && whole.ScreenFile() == st.Name {
+		st.Judgments = append(st.Judgments, judgment{Of: "screen", Text: "As the camera sees it: " + answers.ScreenSummary(whole.Screen) + "."})
+	}
 	if err != nil || whole.ToDoOf != st.Result.Title {
 		return // the survey's own advice stays
 	}
@@ -301,7 +308,7 @@ func (b *editor) describe(st *State) {
 	for _, lamp := range b.lamps {
 		b.describeLamp(st, lamp)
 	}
-	if b.lights != nil {
+	if st.Dials = b.dials; b.lights != nil {
 		b.describeLights(st)
 	}
 }
@@ -354,6 +361,6 @@ func (b *editor) cell(rows []*row) (c *stateCell) {
 
 func (b *editor) reading(r *row) stateReading {
 	read := b.read(r)
-	return stateReading{At: r.UnixMilli, Text: read.text, CCT: read.cct, Duv: read.duv, CC: read.cc, Note: b.get(r, "note"), Status: b.get(r, "status"),
+	return stateReading{At: r.UnixMilli, Text: read.text, CCT: read.cct, Duv: read.duv, CC: read.cc, Flicker: read.flicker, Note: b.get(r, "note"), Status: b.get(r, "status"),
 		Level: new(r.Level), Shown: b.formOf(r.Lamp).FormatLevel(r.Level)}
 }

@@ -47,7 +47,7 @@ func (st *store) put(content []byte, name func(n int) string) (string, error) {
 }
 
 // readColumns are the columns of a row that a reading fills.
-var readColumns = []string{"time", "level", "CCT", "mired", "Duv", "CC", "cie x", "cie y", "u'", "v'", "note", "status"}
+var readColumns = []string{"time", "level", "CCT", "mired", "Duv", "CC", "cie x", "cie y", "u'", "v'", "flicker", "note", "status"}
 
 // anew is the same survey, or the same lights at marks, to be read again: its notes with
 // another date, and a row for each place that is wanted, without readings but for those that

@@ -5,6 +5,7 @@ import { reach } from "./api.js";
 import { matchView } from "./compare.js";
 import { createView } from "./create.js";
 import { devicesView } from "./devices.js";
+import { newDialsView } from "./dialsnew.js";
 import "./awake.js";
 import { alarm, byId, setAttributes, setText } from "./dom.js";
 import { folderView } from "./folder.js";
@@ -36,6 +37,7 @@ function opened(first, name) {
     case "s": return surveyView(name);
     case "new": return createView(name);
     case "marks": return newMarksView();
+    case "dials": return newDialsView();
     case "devices": return devicesView(name);
     case "match": return matchView();
   }

@@ -18,7 +18,7 @@ import { readingFields } from "./reading.js";
 import { stopRuler, verdictLines } from "./ruler.js";
 import { choose, other } from "./settings.js";
 import { readJSON, remove, write } from "./store.js";
-import { beginAgain, beginTrim, trimBars } from "./trim.js";
+import { beginAgain, beginScreen, beginTrim, trimBars } from "./trim.js";
 import { isRead, lampNamed, neighbor, nextPlace, sinceReference, stepped, walkOf, withUnit } from "./walk.js";
 
 /** entryPanel makes the parts of a survey v: {name, state, cells}. */
@@ -34,6 +34,7 @@ export function entryPanel(v, { openMap }) {
   let committed = 0;
   let lastRead = null; // of this device, to be changed: {label, lamp}
   let note = ""; // of the reading at hand
+  let flicker = ""; // seen there: yes or no
   let wanted = null; // a light at a mark that is being added
   let asked = null; // the question on the screen
   let chosen = false; // somebody went to this place, so that it is to be read though all are
@@ -77,10 +78,14 @@ export function entryPanel(v, { openMap }) {
   const question = questionPanel({ answer, later: putOff });
   const finished = finishedPanel(v, { jump, ask: (q) => ask(q), result: openMap, reference: toReference, toLamp });
   const tool = (text, does, aloud = null) => keepFocus(h("button", { type: "button", "aria-label": aloud && `${text}, ${aloud}`, onclick: does }, h("b", {}, text), h("small", {})));
+  const flickers = (is) => () => ((flicker = flicker === is ? "" : is), typed(), render());
+  const { dials } = v.state; // lamps over their dimmers
   const trimming = Boolean(v.state.trim); // every reading stands beside the one before it, and the program says what is next
   const begin = (does) => does.catch((error) => tell(textOf(error)));
   const tools = trimming ? {
     undo: tool("Undo", undo), go: tool("Other place", goTo), skip: tool("Start over", () => begin(beginTrim(v.state.trim.of))), again: tool("Done", () => begin(beginAgain(v.state.trim.of, v.name))),
+  } : dials ? {
+    undo: tool("Undo", undo), no: tool("No flicker", flickers("no")), yes: tool("Flickers", flickers("yes")), go: tool("Lamps", goTo),
   } : { undo: tool("Undo", undo), skip: tool("Skip", skip), again: tool("Again", toggleRepeat, "read it once more and keep both"), go: tool(lights ? "Lights" : "Go to", goTo) };
   const toolRow = h("div", { class: "tools" }, Object.values(tools));
   const keys = h("div", { class: "keys" }, fields.pad, question.keys, finished.keys);
@@ -139,7 +144,8 @@ export function entryPanel(v, { openMap }) {
     fields.bar(read && !trimming ? (repeat ? "Add beside" : `Replace ${shortOf(cell())}`) : "Next", onward());
     setAttributes(tools.undo, { disabled: history.last() ? null : "" });
     setText(tools.undo.lastChild, history.last());
-    if (!trimming) setAttributes(tools.again, { "aria-pressed": String(repeat && read), disabled: read ? null : "" });
+    if (dials) for (const is of ["no", "yes"]) setAttributes(tools[is], { "aria-pressed": String((flicker || (read && cell().flicker) || "") === is) });
+    else if (!trimming) setAttributes(tools.again, { "aria-pressed": String(repeat && read), disabled: read ? null : "" });
     refused.show();
     outage.show();
     showWaiting();
@@ -153,7 +159,7 @@ export function entryPanel(v, { openMap }) {
     write(placeKey, JSON.stringify({ lamp, label: here }));
   }
 
-  const finishedWords = () => (lights ? "All lights are read at all marks" : lamp ? `${lampNamed(lamp)}: all ${walk().length} are read` : `All ${walk().length} are read`);
+  const finishedWords = () => (dials ? "All lamps are read at all settings" : lights ? "All lights are read at all marks" : lamp ? `${lampNamed(lamp)}: all ${walk().length} are read` : `All ${walk().length} are read`);
   const shortOf = (c) => (c.repeats?.length ? c.repeats.at(-1) : c).text;
   const nextLamp = () => v.state.lamps.find((l) => l !== lamp && nextPlace(walkOf(v.state, l), v.cells[l] ?? {}, null, new Set()) !== null) ?? null;
 
@@ -240,7 +246,7 @@ export function entryPanel(v, { openMap }) {
     if (!v.state.editable) return;
     const reading = fields.value();
     const again = repeat && isRead(cell());
-    const [made] = act(`${lights ? lamp : here} ${reading.text}`, [{ label: here, lamp, ...reading, kind: again ? "again" : "read", seen: again ? 0 : seen(here), ...(note && { note }) }]);
+    const [made] = act(`${lights ? lamp : here} ${reading.text}`, [{ label: here, lamp, ...reading, kind: again ? "again" : "read", seen: again ? 0 : seen(here), ...(note && { note }), ...(flicker && { flicker }) }]);
     [justRead, committed] = [made.at, Date.now()];
     skipped().delete(here);
     if (here === reference()) postponed = 0;
@@ -298,7 +304,7 @@ export function entryPanel(v, { openMap }) {
     message = "";
     showLine();
     if (fields.blank()) remove(draftKey);
-    else write(draftKey, JSON.stringify({ lamp, label: here, repeat, note, ...fields.value() }));
+    else write(draftKey, JSON.stringify({ lamp, label: here, repeat, note, flicker, ...fields.value() }));
   }
 
   function askNote() {
@@ -349,7 +355,7 @@ export function entryPanel(v, { openMap }) {
     message = "";
     if (!keep) {
       fields.put();
-      note = "";
+      note = flicker = "";
       remove(draftKey);
     }
     render();
@@ -388,7 +394,8 @@ export function entryPanel(v, { openMap }) {
   // Another light or mark is planned first, where the table has none yet.
   function toMark(light, mark) {
     wanted = { light, mark };
-    if (!v.state.lights[light]?.marks.includes(mark)) act(`${light} at ${mark}`, [{ label: mark, lamp: light, kind: "plan", text: "" }]);
+    const also = dials && !v.state.lamps.includes(light) ? places().map((p) => p.label).filter((p) => p !== mark) : []; // a further lamp is read as the others are
+    if (!v.state.lights[light]?.marks.includes(mark)) act(`${light} at ${mark}`, [mark, ...also].map((label) => ({ label, lamp: light, kind: "plan", text: "" })));
     render();
   }
 
@@ -445,7 +452,7 @@ export function entryPanel(v, { openMap }) {
   // Digits that were typed before a reload are there again.
   const draft = readJSON(draftKey, null);
   if (draft && places().some((p) => p.label === draft.label) && v.state.lamps.includes(draft.lamp)) {
-    ({ lamp, label: here, repeat, note = "" } = draft);
+    ({ lamp, label: here, repeat, note = "", flicker = "" } = draft);
     chosen = true;
     fields.put(draft);
   }
@@ -456,7 +463,8 @@ export function entryPanel(v, { openMap }) {
     shown: (yes) => yes && focus(),
     actions: () => [
       { text: "Paste many readings", run: () => paste() },
-      ...(v.state.editable && !v.state.then ? [{ text: "Read all again, as another day", run: () => begin(beginAgain(v.name)) }] : []),
+      ...(v.state.editable && !v.state.then && !dials ? [{ text: "Read all again, as another day", run: () => begin(beginAgain(v.name)) }] : []),
+      ...(v.state.editable && !lights && !trimming && v.state.quantity === "illuminance" ? [{ text: "Luminance at the same places", run: () => begin(beginScreen(v.name)) }] : []),
       { text: "Keys", run: () => openMenu({ keys: true }) },
     ],
   };

@@ -19,10 +19,11 @@ export function folderView() {
   const search = h("input", { id: "search", type: "search", autocomplete: "off", placeholder: "name, date or verdict", oninput: showList });
   const searched = h("div", { class: "asked", hidden: true }, h("label", { for: "search" }, "Search"), search);
   const links = h("nav", { class: "lines", "aria-label": "Whole folder", hidden: true });
+  const dials = h("a", { class: "button", href: "#/dials" }, "A lamp’s dimmer");
   const first = firstVisit();
   const ways = firstWays((text) => (empty.textContent = text));
   const node = h("div", { class: "folder" }, first,
-    h("div", { class: "lines begin-lines" }, h("a", { class: "button primary", href: "#/new" }, "A surface: is it even?"), h("a", { class: "button", href: "#/marks" }, "Key and fill at marks")), ways, links,
+    h("div", { class: "lines begin-lines" }, h("a", { class: "button primary", href: "#/new" }, "A surface: is it even?"), h("a", { class: "button", href: "#/marks" }, "Key and fill at marks"), dials), ways, links,
     h("h2", {}, "Surveys in this folder"), searched, empty, list, problems);
   let folder = null;
   let again = 0;
@@ -38,6 +39,7 @@ export function folderView() {
     if (document.contains(node)) header({ title: folder.title || "Evenfall" });
     folder.surveys.sort((a, b) => b.changed - a.changed);
     searched.hidden = folder.surveys.length <= FEW;
+    dials.hidden = folder.surveys.some((f) => f.dials); // lamps are added there
     first.hidden = ways.hidden = folder.surveys.length > 0;
     showList();
     put(problems, folder.problems.length > 0 && [
@@ -66,7 +68,7 @@ export function folderView() {
   }
 
   function card(f) {
-    const size = f.lights ? `${plural(f.places, "mark")}, ${plural(f.lights, "light")}` : f.columns ? `${f.columns} × ${f.rows} places` : plural(f.places, "place");
+    const size = f.lights ? `${plural(f.places, f.dials ? "setting" : "mark")}, ${plural(f.lights, f.dials ? "lamp" : "light")}` : f.columns ? `${f.columns} × ${f.rows} places` : plural(f.places, "place");
     return h("li", {}, h("a", { href: `#/s/${encodeURIComponent(f.name)}${f.editable ? "" : "/map"}` },
       h("b", {}, f.title), f.date && h("span", { class: "date" }, f.date), h("span", {}, `${size}, ${f.readings ? plural(f.readings, "reading") : "nothing read yet"}${f.verdict ? `; ${verdicts[f.verdict] ?? f.verdict}` : ""}`),
       h("span", { class: "note" }, f.editable ? f.name : `${f.name}, to look at only: ${f.why_not}`)));

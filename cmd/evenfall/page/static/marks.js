@@ -22,7 +22,7 @@ export function marksMatrix(jump) {
       return;
     }
     node.style.setProperty("--columns", state.places.length);
-    node.replaceChildren(h("span", {}), ...state.places.map((p) => h("b", { "aria-hidden": "true" }, p.label)), ...state.lamps.flatMap((light) => [
+    node.replaceChildren(h("span", {}), ...state.places.map((p) => h("b", { "aria-hidden": "true" }, state.dials ? `${p.label} %` : p.label)), ...state.lamps.flatMap((light) => [
       h("b", { class: "row", "aria-hidden": "true" }, light),
       ...state.places.map((place) => cell(light, place, state)),
     ]));
@@ -58,13 +58,14 @@ const roles = ["key", "fill", "key+fill", "back", "hair", "kicker", "background"
 
 /** openLights goes to another light or mark, which may be new. */
 export function openLights(state, lamp, here, jump) {
-  const light = h("select", { id: "light" }, [...state.lamps, ...roles.filter((r) => !state.lamps.includes(r))].map((l) =>
+  const light = state.dials ? h("input", { id: "light", list: "lamps", value: lamp, autocomplete: "off", maxlength: "60" }) : h("select", { id: "light" }, [...state.lamps, ...roles.filter((r) => !state.lamps.includes(r))].map((l) =>
     h("option", { value: l, selected: l === lamp }, state.lamps.includes(l) ? l : `${l}, new`)));
   const mark = h("input", { id: "mark", list: "marks", value: here, autocomplete: "off", maxlength: "60" });
-  const go = () => (dialog.close(), jump(light.value, mark.value.trim() || here));
-  const dialog = openSheet("lights-title", "Light and mark",
-    h("label", { for: "light" }, "Light, or several together"), light,
-    h("label", { for: "mark" }, "Mark; another name adds one"), mark,
+  const go = () => (dialog.close(), jump(light.value.trim() || lamp, mark.value.trim() || here));
+  const dialog = openSheet("lights-title", state.dials ? "Lamp and setting" : "Light and mark",
+    h("label", { for: "light" }, state.dials ? "Lamp; another name adds one" : "Light, or several together"), light,
+    state.dials && h("datalist", { id: "lamps" }, state.lamps.map((l) => h("option", { value: l }))),
+    h("label", { for: "mark" }, state.dials ? "Setting in %; another adds one" : "Mark; another name adds one"), mark,
     h("datalist", { id: "marks" }, state.places.map((p) => h("option", { value: p.label }))),
     h("div", { class: "lines" }, h("button", { type: "button", class: "primary", onclick: go }, "Read it")));
 }

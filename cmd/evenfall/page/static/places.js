@@ -92,6 +92,7 @@ export function readingOf(cell, { state, open, skipped, helpful, held = new Map(
     said.push(cell.shown ?? cell.text);
   } else said.push(cell?.again ? "to be read again" : skipped.has(label) ? "skipped" : "not read");
   if (cell?.repeats?.length) said.push(`and ${cell.repeats.length} more`);
+  if (cell?.flicker === "yes") said.push("flickers");
   if (cell?.waiting) marks.push("waiting");
   if (open.has(label)) marks.push(open.get(label));
   if (label === state.reference?.label) marks.push("reference");
@@ -101,7 +102,7 @@ export function readingOf(cell, { state, open, skipped, helpful, held = new Map(
     marks.push("held");
     said.push(`${by} is there`);
   }
-  return { text: read ? brief(cell.text) : by ? (by === "you" ? by : "held") : skipped.has(label) ? "skip" : "·", marks, said: [...said, ...marks].filter(Boolean).join(", ") };
+  return { text: read ? `${brief(cell.text)}${cell.flicker === "yes" ? " ~" : ""}` : by ? (by === "you" ? by : "held") : skipped.has(label) ? "skip" : "·", marks, said: [...said, ...marks].filter(Boolean).join(", ") };
 }
 
 /** openGoTo lists the places in a sheet. */

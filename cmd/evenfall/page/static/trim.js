@@ -13,6 +13,9 @@ export const beginMorning = () => begun("/api/morning");
 /** beginAgain begins a survey anew, with what counts of the trims that it is called from. */
 export const beginAgain = (of, from = "") => begun(surveyPath(of, "/again"), { from });
 
+/** beginScreen begins the luminances at the places of a survey, and goes there. */
+export const beginScreen = (name) => begun(surveyPath(name, "/screen"), {});
+
 async function begun(path, body) {
   const { name } = await post(path, body);
   location.hash = `#/s/${encodeURIComponent(name)}`;

@@ -1,0 +1,236 @@
+package page
+
+import (
+	"bytes"
+	"cmp"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"math"
+	"net/http"
+	"strconv"
+	"strings"
+	"time"
+
+	"evenfall/cmd/evenfall/outfile"
+	"evenfall/photometry"
+	"evenfall/photometry/dimmer"
+	"evenfall/photometry/schema"
+	"evenfall/photometry/setup"
+	"evenfall/photometry/survey"
+	"evenfall/photometry/table"
+	"evenfall/plots/answers"
+	"evenfall/plots/document"
+)
+
+// newDials reads a table of lamps over their dimmers as one that can be filled in: each
+// lamp is a light, and each setting a mark. A level that falls is no reason not to: that is
+// what is typed anew.
+func newDials(name string, content []byte, modified time.Time, zone *time.Location) (*editor, error) {
+	typed, err := table.ReadTyped[setup.DimmerRow](bytes.NewReader(content), name, schema.Vocabulary(schema.DimmersFile))
+	switch {
+	case err != nil:
+		return nil, errWritten
+	case !strings.HasPrefix(typed.Dialect.Encoding, "UTF-8"):
+		return nil, fmt.Errorf("it is written in %s; save it as UTF-8 to fill it in here", typed.Dialect.Encoding)
+	case len(typed.Rows) > mostRows:
+		return nil, fmt.Errorf("it has %d rows; the page fills in up to %d", len(typed.Rows), mostRows)
+	}
+	form, at := &survey.Form{}, map[int]float64{}
+	if read, err := setup.ReadDimmers(bytes.NewReader(content), name); err == nil {
+		form.Title, form.Settings.Repeatability, form.Settings.Resolution, form.Settings.Meter = read.Input.Title, read.Input.Repeatability, read.Input.Resolution, read.Meter
+		for _, r := range read.Input.Readings {
+			at[r.Line] = r.Level.Value
+		}
+	}
+	b, levels, err := ofLights(name, content, typed.Sheet, schema.DimmersFile, form, zone)
+	if err != nil {
+		return nil, err
+	}
+	b.dials = true
+	b.form.Columns["label"] = b.form.Columns["dimmer"]
+	rows := make([]lightRow, len(typed.Rows))
+	for i, r := range typed.Rows {
+		setting := strings.TrimSpace(typed.Cell(i, "dimmer").Text)
+		if !isSetting(&setting) && r.Value.Dimmer == nil || r.Value.Lamp == "" {
+			return nil, errWritten
+		}
+		rows[i] = lightRow{r.Line, setting, r.Value.Lamp, "", r.Value.Lamp}
+	}
+	return b, b.findLights(typed.Sheet, rows, levels, at, modified)
+}
+
+// isSetting brings a setting of a dial into the form that the table has; false for what is
+// none.
+func isSetting(text *string) bool {
+	percent, err := strconv.ParseFloat(strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(*text), "%")), 64)
+	if err != nil || !(percent > 0 && percent <= 100) {
+		return false
+	}
+	*text = strconv.FormatFloat(percent, 'g', 4, 64)
+	return true
+}
+
+// addMark makes a mark known, or a setting of a dimmer.
+func (b *editor) addMark(label string) {
+	words := "at " + label
+	if b.dials {
+		words = "dimmer at " + label + " %"
+	}
+	b.addPlace(place{label: label, x: math.NaN(), y: math.NaN(), words: words})
+}
+
+// atDials adds what evenfall dimmer finds of the table, and what follows from it.
+func (st *State) atDials(a *analysis) {
+	read, err := setup.ReadDimmers(bytes.NewReader(a.content), a.name)
+	var r *dimmer.Result
+	if err == nil {
+		r, err = dimmer.Analyze(read.Input, dimmer.Wanted{})
+	}
+	switch {
+	case !st.read:
+		st.WhyNoResult = "Nothing is read yet."
+		return
+	case err != nil:
+		st.WhyNoResult = sentence(a.name, err)
+		st.Do = &[2]string{"Read that setting again", st.WhyNoResult}
+		st.Judgments = append(st.Judgments, judgment{Of: "dimmers", Word: saysFail, Text: st.WhyNoResult})
+		return
+	}
+	answers.Describe(r)
+	words := document.Words{Unit: map[string]photometry.Unit{"fc": photometry.FC}[st.Unit]}
+	st.ResultWords = answers.Dimmer(r, "", words, false).Lines()
+	st.Judgments = append(st.Judgments, judgment{Of: "dimmers", Text: answers.DimmerSummary(r)})
+	st.Do = &[2]string{"The dials are known", "Every command that gives a setting uses them."}
+	if unread, first := st.unreadLights(); unread > 0 {
+		st.Do = &[2]string{fmt.Sprintf("Read on: %d to go", unread), first + " %"}
+	}
+}
+
+// NewDials is a table of lamps over their dimmers that the page is asked to begin.
+type NewDials struct {
+	Date     string   `json:"date"`
+	Lamps    []string `json:"lamps"`
+	Settings []string `json:"settings"` // percent, in the order of the walk
+	Unit     string   `json:"unit"`     // lx or fc
+	Color    bool     `json:"color"`
+}
+
+// dialsName is where every command finds the table.
+const dialsName = "dimmers.csv"
+
+// createDials writes such a table into the folder.
+func (st *store) createDials(n NewDials) error {
+	lamps := NewSurvey{Lamps: n.Lamps}
+	if err := lamps.checkLamps(); err != nil {
+		return err
+	}
+	header := map[string]string{"": "E (lx)", "lx": "E (lx)", "fc": "E (fc)"}[n.Unit]
+	switch {
+	case header == "":
+		return bad("Found the unit “%s”, expected lx or fc.", clip(n.Unit))
+	case len(lamps.Lamps) == 0 || len(lamps.Lamps) > mostLamps || len(n.Settings) == 0 || len(n.Settings) > mostMarks:
+		return bad("Found %d lamps and %d settings, expected 1 to %d lamps and 1 to %d settings.", len(lamps.Lamps), len(n.Settings), mostLamps, mostMarks)
+	}
+	for i := range n.Settings {
+		if !isSetting(&n.Settings[i]) {
+			return bad("Found the setting “%s”, expected percent of the dial above 0, at most 100.", clip(n.Settings[i]))
+		}
+	}
+	if n.Date != "" {
+		if err := schema.Check(schema.Date, n.Date); err != nil {
+			return bad("The date: %s.", err)
+		}
+	}
+	err := outfile.CreateIn(st.root, dialsName, func(w io.Writer) error {
+		if n.Date != "" {
+			fmt.Fprintf(w, "# date: %s\n", n.Date)
+		}
+		out := csv.NewWriter(w)
+		head := []string{"lamp", "dimmer (%)", "time", header, "flicker"}
+		if n.Color {
+			head = append(head, "CCT (K)", "Duv")
+		}
+		out.Write(append(head, "note"))
+		for _, lamp := range lamps.Lamps {
+			for _, setting := range n.Settings {
+				row := make([]string, len(head)+1)
+				row[0], row[1] = table.AsText(lamp), setting
+				out.Write(row)
+			}
+		}
+		out.Flush()
+		return out.Error()
+	})
+	if errors.Is(err, fs.ErrExist) {
+		return problem{409, "exists", "There is " + dialsName + " already. Open it, and add lamps there."}
+	}
+	if err != nil {
+		return fileProblem(dialsName, err)
+	}
+	return nil
+}
+
+func (s *server) newDials(w http.ResponseWriter, r *http.Request) error {
+	var n NewDials
+	if err := body(w, r, &n); err != nil {
+		return err
+	}
+	if err := s.store.createDials(n); err != nil {
+		return err
+	}
+	return answer(w, 201, map[string]string{"name": dialsName})
+}
+
+// screenName is where every command finds the luminances of a screen.
+const screenName = "screen.csv"
+
+// newScreen begins the luminances of a surface at the places of its survey, which has the
+// light there.
+func (s *server) newScreen(l *live, w http.ResponseWriter, r *http.Request) error {
+	if l.store != s.store {
+		return errTrial
+	}
+	var content []byte
+	switch can := l.filling(func(b *editor) { content = b.luminances(s.store.now()) }); {
+	case !can:
+		return problem{409, "not_editable", l.name + " cannot be filled in here: " + words(l.name, l.why) + "."}
+	case content == nil:
+		return bad("Found a survey of something else, expected one of illuminance: its luminance is read beside that.")
+	}
+	err := outfile.CreateIn(s.store.root, screenName, outfile.Bytes(content))
+	if err != nil && !errors.Is(err, fs.ErrExist) { // begun already
+		return fileProblem(screenName, err)
+	}
+	return answer(w, 201, map[string]string{"name": screenName})
+}
+
+// luminances is a table with a row for the luminance at each place, nil where the survey is
+// not of illuminance.
+func (b *editor) luminances(date time.Time) []byte {
+	f := b.form
+	if b.lights != nil || f.Quantity != photometry.Illuminance {
+		return nil
+	}
+	var text bytes.Buffer
+	fmt.Fprintf(&text, "# surface: %s\n# date: %s\n", cmp.Or(f.Title, stem(b.name)), date.In(b.zone).Format("2006-01-02 15:04"))
+	if f.WidthM > 0 && f.HeightM > 0 {
+		fmt.Fprintf(&text, "# width: %s m\n# height: %s m\n", plainNumbers(f.WidthM), plainNumbers(f.HeightM))
+	}
+	if a := f.Area; a != nil {
+		fmt.Fprintf(&text, "# area: %s\n", plainNumbers(a.X0, a.Y0, a.X1, a.Y1))
+	}
+	out := csv.NewWriter(&text)
+	out.Write([]string{"label", "x (m)", "y (m)", "time", "L (cd/m²)", "note"})
+	for _, p := range b.places {
+		row := []string{table.AsText(p.label), "", "", "", "", ""}
+		if p.placed() {
+			row[1], row[2] = plainNumbers(p.x), plainNumbers(p.y)
+		}
+		out.Write(row)
+	}
+	out.Flush()
+	return text.Bytes()
+}
