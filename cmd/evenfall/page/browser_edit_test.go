@@ -1,6 +1,7 @@
 package page_test
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -10,6 +11,13 @@ import (
 	"evenfall/cmd/evenfall/browsertest"
 	"evenfall/cmd/evenfall/page"
 )
+
+// cloth is the level at a place of an invented cloth in lux: a curvature with a hot
+// right side.
+func cloth(label string) string {
+	column, row := float64(label[1]-'1'), float64(label[0]-'A')
+	return fmt.Sprintf("%.0f", 800+30*column-6*(column-4)*(column-4)-8*(row-2)*(row-2))
+}
 
 // sheet is a blank survey of the cloth, with two lamps to be read alone.
 func sheet() string {

@@ -205,7 +205,6 @@ func TestBrowserTaps(t *testing.T) {
 		keys          func(r [3]string, kelvin string) []string
 		want          func(r [3]string) [3]string
 	}{
-		{"level", "E (lx)", 4.5, func(r [3]string, _ string) []string { return append(strings.Split(r[0], ""), "Next") }, func(r [3]string) [3]string { return [3]string{r[0]} }},
 		{"flash", "f", 2.1, func(r [3]string, _ string) []string { return strings.Split(tenths(r[0]), " ") }, func(r [3]string) [3]string { return [3]string{strings.TrimSuffix(tenths(r[0]), " 0/10")} }},
 		{"color", "E (lx),CCT (K),Duv", 9.6, func(r [3]string, kelvin string) []string {
 			keys := append(strings.Split(r[0], ""), kelvinKeys(kelvin, r[1])...)

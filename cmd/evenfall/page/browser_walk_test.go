@@ -12,21 +12,14 @@ import (
 	"evenfall/cmd/evenfall/page"
 )
 
-// cloth is the level at a place of an invented cloth in lux: a curvature with a hot
-// right side.
-func cloth(label string) string {
-	column, row := float64(label[1]-'1'), float64(label[0]-'A')
-	return fmt.Sprintf("%.0f", 800+30*column-6*(column-4)*(column-4)-8*(row-2)*(row-2))
-}
-
 // whole fails where a file does not hold all 45 readings of the cloth, and the
 // reference again four times.
-func (s *stage) whole(name string) {
+func (s *stage) whole(name string, cloth map[string][3]string) {
 	s.t.Helper()
 	levels := s.levels(name, "E (lx)", "")
 	for _, label := range grid(9, 5) {
-		if levels[label] != cloth(label) {
-			s.t.Errorf("%s: %q is on the disk, %s was typed", label, levels[label], cloth(label))
+		if levels[label] != cloth[label][0] {
+			s.t.Errorf("%s: %q is on the disk, %s was typed", label, levels[label], cloth[label][0])
 		}
 	}
 	again := 0
@@ -54,6 +47,7 @@ func grid(columns, rows int) (labels []string) {
 // reference again when the page asks for it.
 func TestBrowserFullSurveyByKeypad(t *testing.T) {
 	t.Parallel()
+	cloth := demoCloth(t)
 	s := serve(t, page.Options{})
 	d := newDevice(t, browsertest.Open(t, 360, 740))
 	d.open(s.url())
@@ -68,14 +62,18 @@ func TestBrowserFullSurveyByKeypad(t *testing.T) {
 	for range 49 {
 		label := d.place()
 		walk = append(walk, label)
-		d.typed(cloth(label))
+		d.typed(cloth[label][0])
 		if label == "C5" {
 			d.saved() // the answer says whether the light holds, and so how soon it is read again
 		}
 	}
 	d.saved()
-	t.Logf("45 readings and the reference again four times on the keypad: %d taps", d.presses)
-	s.whole("green-cloth.csv")
+	each := float64(d.presses) / float64(len(walk))
+	t.Logf("45 readings and the reference again four times on the keypad: %d taps, %.2f each", d.presses, each)
+	if each > 4.5 {
+		t.Errorf("%.2f taps a reading, expected at most 4.5", each)
+	}
+	s.whole("green-cloth.csv", cloth)
 	// Nine first, in serpentine order; then the rest, the reference after five, and, as it
 	// agrees, after every ten.
 	want := "A1 A5 A9 C9 C5 C1 E1 E5 E9 A2 C5 A3 A4 A6 A7 A8 B9 B8 B7 B6 B5 C5 B4 B3 B2 B1 C2 " +
@@ -98,6 +96,7 @@ func TestBrowserFullSurveyByKeypad(t *testing.T) {
 // The same without a pointer, from the list of surveys to the map.
 func TestBrowserFullSurveyByKeyboard(t *testing.T) {
 	t.Parallel()
+	cloth := demoCloth(t)
 	s := serve(t, page.Options{})
 	d := newDevice(t, browsertest.Open(t, 1024, 768))
 	d.open(s.url())
@@ -115,14 +114,14 @@ func TestBrowserFullSurveyByKeyboard(t *testing.T) {
 	d.presses = 0
 	for range 49 {
 		label := d.place()
-		d.keys(cloth(label) + kb.Enter)
+		d.keys(cloth[label][0] + kb.Enter)
 		if label == "C5" {
 			d.saved()
 		}
 	}
 	d.saved()
 	t.Logf("45 readings and the reference again four times on a keyboard: %d keys", d.presses)
-	s.whole("green-cloth.csv")
+	s.whole("green-cloth.csv", cloth)
 	d.shows(".verdict", "apart") // beside the entry, where there is room
 	d.clean(s.address)
 }
