@@ -198,7 +198,7 @@ func axeRun(t testing.TB, tab context.Context, options string) []Finding {
 }
 
 // Whole reports whether every view is looked at in every theme and size: with VIEWS=all
-// and where pictures are saved. Otherwise a theme is looked at on the small screen alone.
+// and where pictures are saved. Otherwise the dark theme alone is.
 func Whole() bool { return os.Getenv("VIEWS") == "all" || os.Getenv("SCREENSHOTS") != "" }
 
 // Screenshot saves the whole page as a PNG into the folder that the variable

@@ -1,6 +1,7 @@
 package page_test
 
 import (
+	"context"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -88,11 +89,11 @@ type viewer struct {
 	s *stage
 }
 
-func newViewer(t *testing.T, width, height int) viewer {
+func newViewer(t *testing.T, tab context.Context) viewer {
 	t.Helper()
 	s := serve(t, page.Options{})
 	theatre(s)
-	return viewer{newDevice(t, browsertest.Open(t, width, height)), s}
+	return viewer{newDevice(t, tab), s}
 }
 
 // at opens an address of the page.
@@ -112,6 +113,11 @@ func (v viewer) cloth() {
 // nothing wider than the screen, no target smaller than a thumb needs.
 func TestBrowserViews(t *testing.T) {
 	t.Parallel()
+	// Two tabs for all: what is stored is another address's from view to view.
+	tabs := make(chan context.Context, 2)
+	for range cap(tabs) {
+		tabs <- browsertest.Open(t, 390, 844)
+	}
 	for name, open := range map[string]func(viewer){
 		"folder": func(v viewer) { v.at(""); v.shows(".problems", "old.csv") },
 		"new":    func(v viewer) { v.at("#/new"); v.wait(`document.querySelectorAll(".kinds input").length > 3`) },
@@ -195,7 +201,10 @@ func TestBrowserViews(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			v := newViewer(t, 390, 844)
+			tab := <-tabs
+			defer func() { tabs <- tab }()
+			browsertest.Do(t, tab, chromedp.Navigate("about:blank"), chromedp.EmulateViewport(390, 844))
+			v := newViewer(t, tab)
 			open(v)
 			v.looks(name)
 			v.clean(v.s.address, "404 (Not Found)")
@@ -228,16 +237,20 @@ func (v viewer) looks(name string) {
 		}
 		browsertest.Screenshot(t, v.tab, name+"-"+where)
 	}
-	for _, theme := range []string{"dark", "light", "night"} {
+	themes := []string{"dark", "light", "night"}
+	if !browsertest.Whole() {
+		themes = themes[:1] // a theme is colors alone: what fits in one fits in all
+	}
+	for _, theme := range themes {
 		eval[any](v.device, `document.documentElement.dataset.theme = "`+theme+`"; null`)
 		for _, size := range [][2]int64{{320, 568}, {390, 844}, {768, 1024}, {1440, 900}} {
 			width := size[0]
-			if theme != "dark" && width != 320 && !browsertest.Whole() {
-				continue // a theme is colors alone: what fits in one fits in all
+			if width != 320 && width != 1440 && !browsertest.Whole() {
+				continue
 			}
 			browsertest.Do(t, v.tab, chromedp.EmulateViewport(width, size[1]))
 			fits(fmt.Sprintf("%s-%d", theme, width))
-			if width == 390 || width == 768 || width == 1440 && theme != "dark" {
+			if width == 390 || width == 768 || width == 1440 && theme != "dark" || width == 320 && !browsertest.Whole() {
 				continue // nothing there that axe has not seen
 			}
 			// Colors of the small screen are looked at in the other two themes.
@@ -248,9 +261,6 @@ func (v viewer) looks(name string) {
 					t.Errorf("night, %d px: mean luminance %.3f", width, most)
 				}
 			case theme == "dark" && width == 320:
-				if !browsertest.Whole() {
-					continue
-				}
 				axe = browsertest.AxeButColors
 			case theme == "dark":
 				axe = browsertest.Axe
