@@ -413,14 +413,14 @@ func (d *draft) takeAside(m *matrix, r int) bool {
 	if len(filled) == 0 {
 		return true
 	}
+	if notes := m.notesOf(r); notes != nil {
+		d.notes = append(d.notes, notes...)
+		return true
+	}
 	first := m.text(r, filled[0])
 	key, rest, colon := strings.Cut(first, ":")
 	if len(filled) == 2 && strings.TrimSpace(rest) == "" {
-		rest, colon = m.text(r, filled[1]), colon || schema.KnowsHere(key)
-	}
-	if rest = strings.TrimSpace(rest); colon && rest != "" && len(filled) <= 2 && schema.Holds(m.answers.in, key, rest) {
-		d.notes = append(d.notes, table.Note{Key: table.Fold(key), Value: rest, Line: m.line(r), Column: m.cells[r][filled[0]].Column})
-		return true
+		rest = m.text(r, filled[1])
 	}
 	if colon {
 		first = key
@@ -434,6 +434,36 @@ func (d *draft) takeAside(m *matrix, r int) bool {
 	d.leave(first, m.line(r))
 	d.left[len(d.left)-1].unit = parse(table.RawCell{Cell: table.Cell{Text: rest}}, m.sign).unit
 	return m.numbers(r) == 0
+}
+
+// isSetting reports whether a word and what follows it are a date or a setting of the
+// camera, as in "ISO 400": other notes need a colon or a cell of their own.
+func isSetting(word, value string) bool {
+	at := []table.Note{{Key: word, Value: value}}
+	return value != "" && value[0] >= '0' && value[0] <= '9' && (schema.Text(schema.SurveyFile, at, schema.ISO) != "" ||
+		schema.Text(schema.SurveyFile, at, schema.Shutter) != "" || schema.Text(schema.SurveyFile, at, schema.Date) != "")
+}
+
+// notesOf are the notes that a row has and nothing else, nil where it has more: cells such
+// as "ISO: 400" or "ISO 400", or two cells a note, "ISO" and "400".
+func (m *matrix) notesOf(r int) (notes []table.Note) {
+	filled := m.filled(r)
+	for i := 0; i < len(filled); i++ {
+		at := filled[i]
+		key, value, colon := strings.Cut(m.text(r, at), ":")
+		if word, rest, _ := strings.Cut(key, " "); !colon && isSetting(word, rest) {
+			key, value = word, rest
+		}
+		if value = strings.TrimSpace(value); value == "" && i+1 < len(filled) && (colon || schema.KnowsHere(key)) {
+			i++
+			value = m.text(r, filled[i])
+		}
+		if value == "" || !schema.Holds(m.answers.in, key, value) {
+			return nil
+		}
+		notes = append(notes, table.Note{Key: table.Fold(key), Value: value, Line: m.line(r), Column: m.cells[r][at].Column})
+	}
+	return notes
 }
 
 func isRowName(text string) bool {

@@ -276,13 +276,13 @@ func (m *matrix) cuts() []int {
 		}
 		if data && (m.headerLike(r) || head >= 0 && m.sameHeads(r, head) || first >= 0 && m.sameRow(r, first)) {
 			at := r
-			for at > 0 && m.numbers(at-1) == 0 && !m.blankRow(at-1) && len(m.filled(at-1)) == 1 && r-at < 3 {
+			for at > 0 && !m.blankRow(at-1) && r-at < 3 && (m.numbers(at-1) == 0 && len(m.filled(at-1)) == 1 || m.notesOf(at-1) != nil) {
 				at--
 			}
 			cuts, data = append(cuts, at), false
 			continue
 		}
-		data = data || m.numbers(r) > 0
+		data = data || m.numbers(r) > 0 && m.notesOf(r) == nil
 	}
 	return append(cuts, m.height())
 }

@@ -1,0 +1,35 @@
+package sheet_test
+
+import (
+	"strings"
+	"testing"
+
+	"evenfall/photometry/schema"
+	"evenfall/photometry/sheet"
+)
+
+// A date and the camera's settings typed above a table are its notes, however they are put
+// into cells; what is no note is left out by name.
+func TestNotesAbove(t *testing.T) {
+	const body = "No;Place;E (lx);x (m);y (m)\n1;a1;900;0;0\n2;a2;820;1;0\n3;a3;888;0;1\n4;a4;870;1;1\n"
+	for _, above := range []string{
+		"Gray cloth\nDate;12 Nov 2026\nISO;400\nShutter;1/48\n\n",
+		"Gray cloth\nDate: 12 Nov 2026\nISO: 400\nShutter: 1/48\n",
+		"Gray cloth\nDatum;12 Nov 2026;;;\nISO 400;;;;\nShutter 1/48;;;;\n\n\n",
+		"Gray cloth\nDate:;12 Nov 2026\nISO;400;Shutter;1/48\n\n",
+	} {
+		tables, err := sheet.Read(strings.NewReader(above+body), "cloth.csv", nil)
+		if err != nil || len(tables) != 1 {
+			t.Fatalf("%s%v, %d tables", above, err, len(tables))
+		}
+		got := tables[0]
+		for note, want := range map[schema.Declared]string{schema.Date: "12 Nov 2026", schema.ISO: "400", schema.Shutter: "1/48"} {
+			if text := schema.Text(schema.SurveyFile, got.Notes, note); text != want {
+				t.Errorf("%s: %s is %q, want %q", above, note.Declaration().Name, text, want)
+			}
+		}
+		if got.Rows != 4 || strings.Join(got.LeftOut, ";") != "Gray cloth" {
+			t.Errorf("%s: %d rows, left out %q", above, got.Rows, got.LeftOut)
+		}
+	}
+}
