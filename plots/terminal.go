@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/charmbracelet/x/ansi"
 
@@ -303,7 +304,7 @@ func (b *textMap) setCellWidth(most int) {
 		for _, c := range b.cells {
 			// The value of a suspect may be far off and wider than the rest.
 			if c.colored {
-				b.number = max(b.number, len(b.cellText(c)))
+				b.number = max(b.number, utf8.RuneCountInString(b.cellText(c)))
 			}
 		}
 		if b.number+2 <= b.width {
@@ -312,7 +313,7 @@ func (b *textMap) setCellWidth(most int) {
 	}
 }
 
-// cellText is a cell's number, with an ASCII minus so that a search finds it.
+// cellText is a cell's number.
 func (b *textMap) cellText(c cell) string {
 	if !c.hasValue {
 		return "."
@@ -324,7 +325,7 @@ func (b *textMap) cellText(c cell) string {
 	if b.compact && b.scale.Decimals > 0 {
 		label = formatSigned(c.value*b.compactFactor(), 0)
 	}
-	return strings.Replace(label, "\u2212", "-", 1)
+	return label
 }
 
 // compactFactor is the number of units of a compact number in one unit of the scale.

@@ -200,7 +200,7 @@ func (b *textMap) describeWindow() string {
 	if b.values.hasLevels() {
 		text += ", " + photometry.FromTo(s.levelAt(s.Low), s.levelAt(s.High), func(v float64) string { return b.values.formatEdge(v, b.opt.Unit) })
 	}
-	return strings.ReplaceAll(text, "\u2212", "-")
+	return text
 }
 
 // wrapParts joins parts into lines of the terminal's width.

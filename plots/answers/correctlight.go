@@ -92,7 +92,7 @@ func (p *page) needsText(advice []photometry.Finding) string {
 // bagText says where the gels come from.
 func bagText(b Basis) string {
 	if b.Bag == "nominal" {
-		return fmt.Sprintf("the trade's nominal kit of %d; --gels takes your own", b.Gels)
+		return fmt.Sprintf("the trade's nominal kit of %d (--gels takes your own)", b.Gels)
 	}
 	return fmt.Sprintf("%d in %s", b.Gels, b.Bag)
 }

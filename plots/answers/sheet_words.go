@@ -10,7 +10,7 @@ import (
 
 // sheetSentences are what was assumed of a sheet that is not in the plain form.
 var sheetSentences = sentences{
-	"sheet.no_unit":     "no unit given: compared with each other only; --level-unit lx adds the exposure",
+	"sheet.no_unit":     "no unit given: compared with each other only; a unit adds the exposure (--level-unit lx)",
 	"sheet.unit_said":   "levels in {unit}, as {text} says",
 	"sheet.mixed_units": "{cells} {cells|cell|cells} in {from} {cells|is|are} converted to {to}",
 	"sheet.odd_head":    "the head {head} is no number as the others are, and is taken as a name",

@@ -90,7 +90,7 @@ func (p *page) surfaceFigures(r *evenness.Result) {
 // allowed says where a tolerance is from that nobody asked for.
 func (p *page) allowed(l tolerance.Limits) {
 	if l.Assumed {
-		p.Line("allowed", fmt.Sprintf("%.2f stop, as usual where nothing is asked for; --for screen (or cyc, backdrop, artwork) or --tolerance 0.3 asks for another", l.Stops))
+		p.Line("allowed", fmt.Sprintf("%.2f stop, as usual where nothing is asked for; the notes “for” and “tolerance” ask for another (--for screen, cyc, backdrop or artwork, --tolerance 0.3)", l.Stops))
 	}
 }
 

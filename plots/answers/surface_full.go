@@ -67,7 +67,10 @@ func (p *page) surfaceStatistics(r *evenness.Result) {
 	if q := r.Sampling; q != nil {
 		p.Line("sampling", fmt.Sprintf("%s apart, %s or less advised: %s", p.Figure(q.SpacingM), p.Figure(q.AdvisedSpacingM), either(q.Enough, "close enough", "too far")))
 	}
-	p.Line("evidence", texts(r.Causes, func(c evenness.Cause) string { return c.Code + ": " + p.say(c.Evidence.Finding) })...)
+	p.Line("evidence", texts(r.Causes, func(c evenness.Cause) string {
+		what, _, _ := strings.Cut(strings.TrimSuffix(p.say(c.Finding), "."), ": ") // before what it comes of
+		return what + ": " + p.say(c.Evidence.Finding)
+	})...)
 	p.Line("readings", fmt.Sprintf("%d, %d places left empty", r.ReadingCount, r.Missing))
 	p.remarks("assumed", r.Inferred)
 	p.remarks("read as", r.ParseLog)

@@ -172,11 +172,11 @@ func (d *Document) Lines() []KeyText {
 	for _, b := range d.Blocks {
 		switch b := b.(type) {
 		case Headline:
-			out = append(out, KeyText{b.Word, b.Text})
+			out = append(out, KeyText{b.Word, onPage(b.Text)})
 		case Line:
 			key := b.Key
 			for _, text := range b.Texts {
-				out = append(out, KeyText{key, text})
+				out = append(out, KeyText{key, onPage(text)})
 				key = ""
 			}
 		}

@@ -133,7 +133,9 @@ func (m *markdown) table(t page) {
 var marks = strings.NewReplacer(`\`, `\\`, "`", "\\`", "*", `\*`, "_", `\_`, "[", `\[`, "]", `\]`, "|", `\|`, "~", `\~`, "&", "&amp;", "<", "&lt;", ">", "&gt;")
 
 // escape makes text of what people typed: one line without any markup.
-func escape(text string) string { return marks.Replace(strings.Join(strings.Fields(text), " ")) }
+func escape(text string) string {
+	return marks.Replace(onPage(strings.Join(strings.Fields(text), " ")))
+}
 
 // lead is escape for a text that starts a line or an item.
 func lead(text string) string {

@@ -194,11 +194,11 @@ func (t Terminal) faint(text string) string { return t.style(lipgloss.NewStyle()
 
 // plain turns text into what the terminal can show.
 func (t Terminal) plain(text string) string {
-	if text = photometry.Visible(text); t.Unicode {
+	if text = Signed(photometry.Visible(text)); t.Unicode {
 		return text
 	}
 	return ascii.Replace(text)
 }
 
-var ascii = strings.NewReplacer("×", "x", "±", "+/-", "°", " deg", "²", "2", "·", ".", "–", "-", "—", "-", "“", "\"", "”", "\"", "Δ", "d",
+var ascii = strings.NewReplacer("\u2212", "-", "×", "x", "±", "+/-", "°", " deg", "²", "2", "·", ".", "–", "-", "—", "-", "“", "\"", "”", "\"", "Δ", "d",
 	"′", "'", "…", "...", "→", "->", "≤", "<=", "\u202f", " ", "\u00a0", " ", "½", "1/2", "¼", "1/4", "¾", "3/4")

@@ -11,6 +11,7 @@ import (
 	"evenfall/plots"
 	"evenfall/plots/answers"
 	"evenfall/plots/canvas"
+	"evenfall/plots/document"
 )
 
 // The measures of a printed sheet, in pixels of half a point.
@@ -52,7 +53,7 @@ func (s *sheet) write(to io.Writer, format string, letter bool) (undrawable []st
 
 // Text keeps figures on one line with their units.
 func (p *printedSheet) Text(x, y, wide float64, text string, t plots.Type) float64 {
-	return p.Paper.Text(x, y, wide, unbroken(text), t)
+	return p.Paper.Text(x, y, wide, document.Unbroken(text), t)
 }
 
 func (p *printedSheet) layOut() {

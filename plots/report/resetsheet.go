@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"html/template"
 	"io"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -28,7 +27,7 @@ var resetText string
 //go:embed resetsheet.css
 var resetStyle string
 
-var resetTemplate = template.Must(template.New("sheet").Funcs(template.FuncMap{"num": unbroken}).Parse(resetText))
+var resetTemplate = template.Must(template.New("sheet").Funcs(template.FuncMap{"num": document.Unbroken}).Parse(resetText))
 
 // SheetFormats are the formats of the reset sheet.
 var SheetFormats = []string{"html", "svg", "pdf"}
@@ -64,15 +63,6 @@ func (s *sheet) markup() (string, error) {
 	var text strings.Builder
 	err := resetTemplate.Execute(&text, s)
 	return text.String(), err
-}
-
-// minus is a hyphen before a figure.
-var minus = regexp.MustCompile(`(^| )-([0-9])`)
-
-// unbroken keeps figures with their units on one line, with the minus sign that pictures
-// have.
-func unbroken(text string) string {
-	return document.Unbroken(minus.ReplaceAllString(text, "$1−$2"))
 }
 
 // sheet is the reset sheet as its template shows it.

@@ -175,6 +175,6 @@ func (p *paper) files() {
 		}
 		lines = append(lines, document.Line{Key: f.Name, Texts: []string{size(f.Bytes) + "; " + strings.Join(verdicts, "; ")}})
 	}
-	p.Add(document.Paragraph("What verdicts rest on. The SHA-256 checksum of each file is in the report's JSON (--format json) and the hand-over (--zip); --verify compares them."), lines)
+	p.Add(document.Paragraph("What verdicts rest on. The SHA-256 checksum of each file is in the report's JSON and in the hand-over; both can be verified."), lines)
 	p.Line("others", strings.Join(others, ", "))
 }

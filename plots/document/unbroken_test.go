@@ -1,0 +1,55 @@
+package document
+
+import (
+	"strings"
+	"testing"
+)
+
+// A minus sign stands before figures; what only looks like one stays, and so do options
+// that are copied.
+func TestSigned(t *testing.T) {
+	for text, want := range map[string]string{
+		"-0.26 stop, (-3 to -1)": "−0.26 stop, (−3 to −1)",
+		"0.1–0.4, ±-.5":          "0.1–0.4, ±−.5",
+		"at -1.6,-1.8 m":         "at −1.6,−1.8 m",
+		"2026-03-04, cloth-2.csv, A-1, 1e-05, f-2, --5, “-0.6 m” on line 11": "2026-03-04, cloth-2.csv, A-1, 1e-05, f-2, --5, “-0.6 m” on line 11",
+		"with --min -3 or --min=-2, -1":                                      "with --min -3 or --min=-2, −1",
+	} {
+		if got := Signed(text); got != want {
+			t.Errorf("%q gives %q instead of %q", text, got, want)
+		}
+	}
+}
+
+// Every renderer has minus signs, a terminal without Unicode hyphens; pages and Markdown
+// leave options of the command line out.
+func TestSignsOfRenderers(t *testing.T) {
+	d := New(Words{})
+	d.Add(Headline{Word: "FAIL", Text: "spread -0.5"}, Line{Key: "key", Texts: []string{"-0.5 stop (--mark sets another)"}},
+		Table{Rows: [][]string{{"a", "b"}, {"x", "-0.5"}}}, Paragraph("is -0.5"), List{Items: []string{"off -0.5"}})
+	var page, text strings.Builder
+	if err := HTML(&page, d); err != nil {
+		t.Fatal(err)
+	}
+	if err := Markdown(&text, d); err != nil {
+		t.Fatal(err)
+	}
+	lines := ""
+	for _, l := range d.Lines() {
+		lines += l.Text + "\n"
+	}
+	for face, c := range map[string]struct {
+		text    string
+		figures int
+	}{"terminal": {Terminal{Width: 80, Unicode: true}.Text(d), 5}, "page": {page.String(), 5}, "Markdown": {text.String(), 5}, "lines": {lines, 2}} {
+		if n := strings.Count(c.text, "−0.5"); n != c.figures || strings.Contains(c.text, "-0.5") {
+			t.Errorf("%s has %d minus signs instead of %d: %s", face, n, c.figures, c.text)
+		}
+		if option := strings.Contains(c.text, "(--mark"); option != (face == "terminal") {
+			t.Errorf("%s: an option %v: %s", face, option, c.text)
+		}
+	}
+	if out := (Terminal{Width: 80}).Text(d); strings.Contains(out, "−") {
+		t.Error(out)
+	}
+}
