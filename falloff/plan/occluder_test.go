@@ -75,7 +75,7 @@ func TestPenumbraAgainstElements(t *testing.T) {
 		}
 		return share
 	}
-	const n = 240 // elements a side
+	const n = 150 // elements a side
 	front := vec{0.1, -0.2, -2}.unit()
 	rectangle := func(m float64, exitance func(vec) float64) []element {
 		return board(vec{0, 0, 2}, front, vec{0, 1, 0}, 1, 0.8, m, n, exitance)
