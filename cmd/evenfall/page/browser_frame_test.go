@@ -127,7 +127,7 @@ func TestBrowserNight(t *testing.T) {
 		name := strings.NewReplacer("/", "_", "#", "", "?", "_").Replace(route)
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			v := newViewer(t, browsertest.Open(t, 390, 844))
+			v := newViewer(t)
 			v.before(`localStorage.setItem("evenfall.theme", "night")`)
 			for _, size := range [][2]int64{{390, 844}, {1440, 900}} {
 				browsertest.Do(t, v.tab, chromedp.EmulateViewport(size[0], size[1]))
@@ -143,7 +143,7 @@ func TestBrowserNight(t *testing.T) {
 	// What is measured is the theme: in the light one it is far above.
 	t.Run("light", func(t *testing.T) {
 		t.Parallel()
-		v := newViewer(t, browsertest.Open(t, 390, 844))
+		v := newViewer(t)
 		v.before(`localStorage.setItem("evenfall.theme", "light")`)
 		v.at("#/s/nine.csv")
 		v.shows(".settled", "9 of 9")

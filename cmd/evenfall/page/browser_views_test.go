@@ -1,7 +1,6 @@
 package page_test
 
 import (
-	"context"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -89,11 +88,11 @@ type viewer struct {
 	s *stage
 }
 
-func newViewer(t *testing.T, tab context.Context) viewer {
+func newViewer(t *testing.T) viewer {
 	t.Helper()
 	s := serve(t, page.Options{})
 	theatre(s)
-	return viewer{newDevice(t, tab), s}
+	return viewer{newDevice(t, browsertest.Open(t, 390, 844)), s}
 }
 
 // at opens an address of the page.
@@ -113,11 +112,6 @@ func (v viewer) cloth() {
 // nothing wider than the screen, no target smaller than a thumb needs.
 func TestBrowserViews(t *testing.T) {
 	t.Parallel()
-	// Two tabs for all: what is stored is another address's from view to view.
-	tabs := make(chan context.Context, 2)
-	for range cap(tabs) {
-		tabs <- browsertest.Open(t, 390, 844)
-	}
 	for name, open := range map[string]func(viewer){
 		"folder": func(v viewer) { v.at(""); v.shows(".problems", "old.csv") },
 		"new":    func(v viewer) { v.at("#/new"); v.wait(`document.querySelectorAll(".kinds input").length > 3`) },
@@ -201,10 +195,7 @@ func TestBrowserViews(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			tab := <-tabs
-			defer func() { tabs <- tab }()
-			browsertest.Do(t, tab, chromedp.Navigate("about:blank"), chromedp.EmulateViewport(390, 844))
-			v := newViewer(t, tab)
+			v := newViewer(t)
 			open(v)
 			v.looks(name)
 			v.clean(v.s.address, "404 (Not Found)")
