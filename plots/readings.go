@@ -7,6 +7,8 @@ import (
 
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
+
+	"evenfall/plots/mesh"
 )
 
 // faded is a color with an opacity of 0 to 1.
@@ -265,14 +267,15 @@ func (m *surfaceMap) tryContours(out []placedNumber, contours []contour, space *
 	return out
 }
 
-// pointInShot reports whether a position of the picture is in shot, or on the surface where
-// all of it is.
+// pointInShot reports whether a position of the picture is between readings and in shot, or
+// on the surface where all of it is.
 func (m *surfaceMap) pointInShot(p vg.Point) bool {
 	shot, size := m.extent(), m.data.Size()
 	if a := m.survey.Area; a != nil {
 		shot = *a
 	}
-	return shot.Contains(m.box.X0+float64((p.X-m.data.Min.X)/size.X)*m.box.Width(), m.box.Y0+float64((p.Y-m.data.Min.Y)/size.Y)*m.box.Height())
+	x, y := m.box.X0+float64((p.X-m.data.Min.X)/size.X)*m.box.Width(), m.box.Y0+float64((p.Y-m.data.Min.Y)/size.Y)*m.box.Height()
+	return shot.Contains(x, y) && mesh.Inside(m.field.outline, x, y)
 }
 
 // markerRadius is the radius of the marker of point i.

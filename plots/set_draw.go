@@ -220,7 +220,7 @@ func (m *setPicture) placeLabels(v *setView, surface setLabel) (out []setLabel) 
 			} else {
 				aims[q] += ", "
 			}
-			aims[q] += m.numbers[i]
+			aims[q] += m.numbers[i] + m.aimedAt(i)
 		}
 	}
 	for _, q := range order {
@@ -252,6 +252,16 @@ func (m *setPicture) placeLabels(v *setView, surface setLabel) (out []setLabel) 
 		place(surface)
 	}
 	return out
+}
+
+// aimedAt names the fixture that another aims at, whose number covers where; "" for none.
+func (m *setPicture) aimedAt(i int) string {
+	to := m.aim(i)
+	at := slices.IndexFunc(m.scene.Fixtures, func(f plan.Fixture) bool { return r3.Norm(r3.Sub(f.At, to)) < 0.05 })
+	if at < 0 || m.numbers[at] == "" {
+		return ""
+	}
+	return " on " + m.numbers[at]
 }
 
 // label finds space for a label next to its point; free is false where there is none.

@@ -8,6 +8,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"sync"
@@ -124,10 +125,11 @@ func sameAsCommand(t *testing.T, s *site, name string, state State) {
 	if diff := cmp.Diff(a, b); diff != "" {
 		t.Errorf("result -command +page\n%s", diff)
 	}
-	// The lines are those that the command prints, in its order, about its map.
+	// The lines are those that the command prints, in its order, about its map, but for options.
 	said := answers.Surface(r, document.Words{}, false)
 	answers.WithSteps(said, state.ToDo)
 	printed := document.Terminal{Width: 10_000, Unicode: true}.Text(said)
+	printed = regexp.MustCompile(` \([^()]*--[a-z][^()]*\)`).ReplaceAllString(printed, "")
 	rest := printed
 	for i, l := range state.ResultWords {
 		line := strings.TrimSpace(fmt.Sprintf("%-11s%s", l.Key, l.Text)) + "\n"
