@@ -105,11 +105,12 @@ type Setting struct {
 
 // Change is a lamp, by how many stops its light is to change (positive for more), and how
 // its own dimmer is set for that; Setting is nil where nothing was read of it there, so
-// that the dial is taken as linear.
+// that the dial is taken as linear, or where it does not reach so far.
 type Change struct {
 	Lamp    string   `json:"lamp"`
 	Stops   float64  `json:"stops"`
 	Setting *Setting `json:"setting,omitempty"`
+	Beyond  bool     `json:"beyond_dimmer,omitempty"` // it does not reach so far
 }
 
 // Analyze finds the curve of each lamp and the setting for what is wanted. The error is

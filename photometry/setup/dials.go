@@ -71,7 +71,10 @@ const leastDial = 0.05
 func (d Dials) Changes(asked []dimmer.Change) (out []dimmer.Change) {
 	for _, c := range asked {
 		if math.Abs(c.Stops) >= leastDial {
-			_, c.Setting, _ = d.Set(c.Lamp, c.Stops)
+			var ok bool
+			_, c.Setting, ok = d.Set(c.Lamp, c.Stops)
+			_, _, known := d.at(c.Lamp)
+			c.Beyond = known && !ok
 			out = append(out, c)
 		}
 	}

@@ -5,10 +5,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"evenfall/falloff/balance"
-	"evenfall/photometry"
 	"evenfall/photometry/dimmer"
 	"evenfall/photometry/match"
 	"evenfall/photometry/ratio"
@@ -62,11 +60,14 @@ func WithDials(d *document.Document, changes []dimmer.Change) {
 	var texts []string
 	linear := 0
 	for _, c := range changes {
-		if c.Setting == nil {
+		switch {
+		case c.Beyond:
+			texts = append(texts, fmt.Sprintf("%s: its dimmer does not reach %s stop.", capital(c.Lamp), signed(c.Stops, 1)))
+		case c.Setting == nil:
 			linear++
-			continue
+		default:
+			texts = append(texts, dialChange(c.Lamp, c.Setting))
 		}
-		texts = append(texts, dialChange(c.Lamp, c.Setting))
 	}
 	if linear > 0 {
 		texts = append(texts, either(len(texts) > 0, "Others are as if the dimmer were linear.", "Percentages are as if the dimmer were linear; evenfall dimmer reads your own."))
@@ -81,27 +82,4 @@ func dialChange(lamp string, s *dimmer.Setting) string {
 		text += fmt.Sprintf(", %.0f mired %s", math.Abs(*s.Mired), either(*s.Mired > 0, "warmer", "cooler"))
 	}
 	return text + either(s.Flickers, ", where it may flicker.", ".")
-}
-
-// Dial is how a lamp's dimmer is set for a stop less light than at a setting, for two and
-// for three, with their levels, as far as it was read and without flicker there; show
-// writes the level that is a share of the one at that setting. It is "" where nothing was
-// read that far.
-func Dial(l *dimmer.Lamp, from float64, show func(share float64) string) string {
-	var parts []string
-	for stops := -1.0; stops >= -3; stops-- {
-		s := l.Change(from, stops)
-		if s == nil || s.Flickers {
-			break
-		}
-		parts = append(parts, percent(s.Percent)+" "+show(photometry.Factor(stops)))
-	}
-	if len(parts) == 0 {
-		return ""
-	}
-	text := strings.Join(parts, ", ")
-	if l.FlickerAt != nil {
-		text += ", flicker at " + percent(*l.FlickerAt)
-	}
-	return text
 }

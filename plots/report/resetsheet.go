@@ -11,6 +11,7 @@ import (
 
 	"evenfall/falloff/plan"
 	"evenfall/photometry"
+	"evenfall/photometry/dimmer"
 	"evenfall/photometry/ratio"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
@@ -525,7 +526,30 @@ func (r *Report) dial(row setup.Lamp, w document.Words) string {
 	if at == "" || !row.Dimmer.Set {
 		return ""
 	}
-	return answers.Dial(r.Dimmers.Lamp(row.Name), row.Dimmer.At, func(share float64) string { return show(level * share) })
+	return dialed(r.Dimmers.Lamp(row.Name), row.Dimmer.At, func(share float64) string { return show(level * share) })
+}
+
+// dialed is how a lamp's dimmer is set for a stop less light than at a setting, for two and
+// for three, with their levels, as far as it was read and without flicker there; show
+// writes the level that is a share of the one at that setting. It is "" where nothing was
+// read that far.
+func dialed(l *dimmer.Lamp, from float64, show func(share float64) string) string {
+	var parts []string
+	for stops := -1.0; stops >= -3; stops-- {
+		s := l.Change(from, stops)
+		if s == nil || s.Flickers {
+			break
+		}
+		parts = append(parts, fmt.Sprintf("%.0f %% ", s.Percent)+show(photometry.Factor(stops)))
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	text := strings.Join(parts, ", ")
+	if l.FlickerAt != nil {
+		text += ", flicker at " + fmt.Sprintf("%.0f %%", *l.FlickerAt)
+	}
+	return text
 }
 
 // foundToday is what a lamp gives today at the place of its reading alone: as the list
