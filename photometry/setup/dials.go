@@ -54,6 +54,9 @@ func (d Dials) Set(name string, stops float64) (percent float64, setting *dimmer
 	if !ok {
 		return 0, nil, false
 	}
+	if most := math.Log2(d.Room(name)); stops > most && stops < most+leastDial {
+		stops = most - 1e-9 // as good as that
+	}
 	if low, high := read.Range(); from >= low && from <= high && low < high {
 		if setting = read.Change(from, stops); setting == nil {
 			return 0, nil, false
