@@ -2,6 +2,7 @@ package main
 
 import (
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -31,8 +32,8 @@ Where ratio.csv has the column "to screen (m)" it computes the spill there. It
 compares that with the spill that was read. With a spill target it says how far to
 come forward or how much to mask.
 
-Light that screen.csv leaves out comes from the newest survey of the folder, by the
-labels. The part in view comes from its notes, or that survey's. The notes screen
+Light that screen.csv leaves out comes from the newest survey of its title, else the
+only one in the folder, by the labels. The part in view comes from its notes, or that survey's. The notes screen
 target, spill target and tolerance of ratio.csv decide, or the flags. It exits with
 1 where they are not met or not settled.`,
 		Example: "  evenfall screen\n  evenfall screen . --target -0.5 --spill -4",
@@ -81,18 +82,28 @@ func (a *app) screen(notes noteFlags, paths []string) error {
 	return a.present(r, answers.Screen(r, a.words(), a.full), pictureName(paths[0], "screen"))
 }
 
-// surveyBeside is the newest survey of light in the folder of a screen's table, nil where
-// the table needs none or there is none.
+// surveyBeside is the newest survey in the folder that has the light of a screen's table,
+// nil where the table needs none or nobody knows which it is.
 func (a *app) surveyBeside(read *setup.Screen, folder string) (*survey.Survey, error) {
 	if read.Complete() {
 		return nil, nil
 	}
 	f, err := a.readFolder(folder)
-	if err != nil || len(newest(f)) == 0 {
+	if err != nil {
 		return nil, err
 	}
+	own := func(s setup.SurveyFiles) bool { return slices.Contains(s.Files, filepath.Base(read.File)) }
+	surveys := slices.DeleteFunc(newest(f), own)
+	titles := make([]string, len(surveys))
+	for i, s := range surveys {
+		titles[i] = s.Title
+	}
+	at := screen.SurveyFor(read.Title, titles)
+	if at < 0 {
+		return nil, nil
+	}
 	var paths []string
-	for _, name := range newest(f)[0].Files {
+	for _, name := range surveys[at].Files {
 		paths = append(paths, filepath.Join(folder, name))
 	}
 	files, closeAll, err := a.openInputs(paths...)

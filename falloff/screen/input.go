@@ -47,6 +47,18 @@ func NewInput(read *setup.Screen, on *survey.Survey) (Input, error) {
 	return in, errs.ErrOrNil()
 }
 
+// SurveyFor is which of some surveys, by their titles, has the light of a screen's table:
+// the one with its title, else the only one; -1 for none.
+func SurveyFor(title string, surveys []string) int {
+	if i := slices.IndexFunc(surveys, func(s string) bool { return photometry.SameName(s, title) }); i >= 0 {
+		return i
+	}
+	if len(surveys) == 1 {
+		return 0
+	}
+	return -1
+}
+
 // labeled is the place of a survey with a label, -1 for none.
 func labeled(s *survey.Survey, label string) int {
 	if s == nil || label == "" {

@@ -55,6 +55,19 @@ func TestSpillOfAPlane(t *testing.T) {
 	}
 }
 
+// TestSurveyFor takes the survey of the title, and of several others none.
+func TestSurveyFor(t *testing.T) {
+	for _, c := range []struct {
+		title   string
+		surveys []string
+		want    int
+	}{{"cloth", []string{"backdrop", "Cloth"}, 1}, {"", []string{"backdrop", "cloth"}, -1}, {"screen", []string{"cloth"}, 0}, {"cloth", nil, -1}} {
+		if got := SurveyFor(c.title, c.surveys); got != c.want {
+			t.Errorf("%q of %q: %d, want %d", c.title, c.surveys, got, c.want)
+		}
+	}
+}
+
 // TestCard takes a luminance meter that is off to the scale of the light.
 func TestCard(t *testing.T) {
 	in := even(800, 0.2)

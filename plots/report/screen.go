@@ -24,7 +24,7 @@ func (g *gatherer) dials() {
 	g.Dimmers = r
 }
 
-// screen judges the screen as the camera sees it, with the light of the first surface
+// screen judges the screen as the camera sees it, with the light of the surface of its title
 // where its own table leaves that out.
 func (g *gatherer) screen() {
 	read, ok := tableOf(g, g.folder.Screen, setup.ReadScreen)
@@ -32,8 +32,12 @@ func (g *gatherer) screen() {
 		return
 	}
 	var on *survey.Survey
-	if len(g.Surfaces) > 0 && !read.Complete() {
-		on = g.Surfaces[0].Result.Survey
+	titles := make([]string, len(g.Surfaces))
+	for i, s := range g.Surfaces {
+		titles[i] = s.Title
+	}
+	if at := screen.SurveyFor(read.Title, titles); at >= 0 && !read.Complete() {
+		on = g.Surfaces[at].Result.Survey
 	}
 	in, err := screen.NewInput(read, on)
 	if err != nil {
