@@ -265,7 +265,7 @@ func (p *planPage) everything() {
 	rows := [][]string{{"", "flux", "on axis", "beam", "output", "share", "at"}}
 	for _, l := range p.r.Lamps {
 		rows = append(rows, []string{l.Name, orEmpty("%.0f lm", l.FluxLM), orEmpty("%.0f cd", l.IntensityCD), orEmpty("%.0f°", l.BeamDeg),
-			fmt.Sprintf("%.0f %%", l.OutputPercent), orEmpty("%.0f %%", l.SharePercent), p.Place(l.X, l.Y) + ", " + p.Length(l.Z)})
+			fmt.Sprintf("%.0f %%", l.OutputPercent), orEmpty("%.0f %%", l.SharePercent), p.Coordinate(l.X) + ", " + p.Coordinate(l.Y) + ", " + p.Length(l.Z)})
 	}
 	p.Add(document.Table{Caption: "Lamps of the plan", Rows: rows, Text: []int{0}})
 	if len(p.r.Sensitivity) > 0 {

@@ -50,16 +50,24 @@ func Unbroken(text string) string {
 	return b.String()
 }
 
-// joined is the same on a page, where a line may also break behind the dash of a range.
-func joined(text string) string { return strings.ReplaceAll(Unbroken(text), "–", "–\u2060") }
+// joined is the same on a page, where a line may also break behind the dash of a range and
+// the hyphens of a date.
+func joined(text string) string { return whole(Unbroken(text)) }
 
-// name is a cell of a table: a short one is not broken.
-func name(text string) string {
+// whole keeps ranges and dates on one line.
+func whole(text string) string {
+	return dates.ReplaceAllString(strings.ReplaceAll(text, "–", "–\u2060"), "$1-\u2060$2-\u2060$3")
+}
+
+var dates = regexp.MustCompile(`(\d{4})-(\d\d)-(\d\d)`)
+
+// name is a cell of a table: one of a few letters is not broken, nor are coordinates.
+func name(most int, text string) string {
 	text = onPage(text)
-	if len([]rune(text)) > 8 {
-		return text
+	if n := len([]rune(text)); n > most && (n > 12 || !digit(text)) {
+		return whole(text)
 	}
-	return strings.ReplaceAll(text, " ", "\u00a0")
+	return strings.ReplaceAll(whole(text), " ", "\u00a0")
 }
 
 // unhyphened is a text that does not break at its hyphens.

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/survey"
 	"evenfall/plots/document"
 )
 
@@ -67,6 +68,10 @@ func (p *paper) surfaceReadings(x *Surface) {
 	// A level may be another one with the drift taken out.
 	points := [][]string{{"place", "x" + unit, "y" + unit, "as read", "drift taken out", "stops to " + zero, "CCT (K)", "Duv", "time", "times"}}
 	corrected := x.Result.Drift != nil && x.Result.Drift.Corrected
+	caption := "Places of " + x.name() + " (" + strings.Join(x.Files, ", ") + ")"
+	if len(x.Result.Suspects) > 0 {
+		caption += "; ?: suspect"
+	}
 	var again document.Lines // a line a place
 	for i, got := range x.Readings {
 		if got.Again {
@@ -92,14 +97,19 @@ func (p *paper) surfaceReadings(x *Surface) {
 		if judged > 0 && x.Result.Reference.Level > 0 {
 			off = photometry.FormatSigned(photometry.Stops(judged, x.Result.Reference.Level), 2)
 		}
-		points = append(points, []string{got.Label, p.Coordinate(got.X), p.Coordinate(got.Y), x.reading(got.Level, p.Words), clean, off,
+		read := x.reading(got.Level, p.Words)
+		if slices.ContainsFunc(x.Result.Suspects, func(s survey.Suspect) bool { return s.Point == i }) { // as on a map
+			number, unit, _ := strings.Cut(read, " ")
+			read = strings.TrimSpace(number + "? " + unit)
+		}
+		points = append(points, []string{got.Label, p.Coordinate(got.X), p.Coordinate(got.Y), read, clean, off,
 			optional(got.CCT, "%.0f"), optionalDuv(got.Duv), got.Time, times})
 	}
 	if n := len(points) - 1; n > mostRows {
 		p.Add(document.Paragraph(fmt.Sprintf("%d places were read; the first %d are listed here, and all of them stand in %s.", n, mostRows, strings.Join(x.Files, ", "))))
 		points = points[:mostRows+1]
 	}
-	p.table("Places of "+x.name()+" ("+strings.Join(x.Files, ", ")+")", points, 0)
+	p.table(caption, points, 0)
 	if len(again) > 0 {
 		p.Add(again)
 	}
