@@ -285,6 +285,7 @@ func TestOneValueOneFigure(t *testing.T) {
 	if len(all) < 150 || several < 40 {
 		t.Errorf("%d figures, %d quantities on several faces", len(all), several)
 	}
+	comparePlaces(t, r, faces["report"], faces["terminal, surface"], faces["pictures of report.html"])
 	// A value that one face has otherwise is found.
 	f["spread in shot"] += 0.02
 	if got := disagreements(all, f); len(got) < 3 {
