@@ -177,9 +177,10 @@ func (m *angularPlot) plotReadings(c draw.Canvas, p *plot.Plot) {
 	for _, part := range c.ClipLinesXY(line) {
 		c.StrokeLines(fitLine, part)
 	}
+	drawn := newDrawn(len(m.points))
 	for _, q := range m.points {
 		v := 100 * q.Level / m.onAxis
-		paintReading(c, vg.Point{X: trX(*q.AngleDeg), Y: trY(v)}, trY(v*(1-m.bar/100)), trY(v*(1+m.bar/100)), dot)
+		paintReading(c, drawn, vg.Point{X: trX(*q.AngleDeg), Y: trY(v)}, trY(v*(1-m.bar/100)), trY(v*(1+m.bar/100)), dot)
 	}
 }
 
@@ -193,9 +194,10 @@ func (m *angularPlot) plotDeviations(c draw.Canvas, p *plot.Plot) {
 	paintGrid(c, p)
 	c.StrokeLine2(fitLine, c.Min.X, trY(0), c.Max.X, trY(0))
 	m.paintAxis(c, trX)
+	drawn := newDrawn(len(m.points))
 	for _, q := range m.points {
 		v := *q.DeviationPercent
-		paintReading(c, vg.Point{X: trX(*q.AngleDeg), Y: trY(v)}, trY(v-m.bar), trY(v+m.bar), dot)
+		paintReading(c, drawn, vg.Point{X: trX(*q.AngleDeg), Y: trY(v)}, trY(v-m.bar), trY(v+m.bar), dot)
 	}
 }
 

@@ -155,10 +155,11 @@ func (m *distancePlot) plotCurve(c draw.Canvas, p *plot.Plot) {
 	if !m.rises() && m.onAxis(r.MarkM) && r.MarkLevel > m.y0 && r.MarkLevel < m.y1 {
 		paintMarker(c, diamond, at(r.MarkM, r.MarkLevel), nil)
 	}
+	drawn := newDrawn(len(r.Points))
 	for i, q := range r.Points {
 		bar := math.Exp2(normal95 * q.SpreadStops)
 		level := m.levelFacing(i)
-		paintReading(c, at(q.DistanceM, level), trY(level/bar), trY(level*bar), m.markerOf(q))
+		paintReading(c, drawn, at(q.DistanceM, level), trY(level/bar), trY(level*bar), m.markerOf(q))
 	}
 }
 
@@ -191,8 +192,12 @@ func (m *distancePlot) paintBand(c draw.Canvas, at func(d, v float64) vg.Point, 
 	c.FillPolygon(bandColor, outline)
 }
 
-// paintReading draws a reading with its bar, and a ring about some.
-func paintReading(c draw.Canvas, at vg.Point, low, high vg.Length, about marker) {
+// paintReading draws a reading with its bar, and a ring about some, where its like is not
+// drawn yet.
+func paintReading(c draw.Canvas, d drawnMarks, at vg.Point, low, high vg.Length, about marker) {
+	if !d.first(at, about) {
+		return
+	}
 	paintBar(c, at.X, low, high)
 	if about != dot {
 		paintMarker(c, about, at, nil)
@@ -226,7 +231,8 @@ func (m *distancePlot) plotResiduals(c draw.Canvas, p *plot.Plot) {
 		return math.Log2(q.Band.Lo / q.Level), math.Log2(q.Band.Hi / q.Level)
 	})
 	m.paintLaw(c, at, func(falloff.CurvePoint) float64 { return 0 })
+	drawn := newDrawn(len(m.result.Points))
 	for _, q := range m.result.Points {
-		paintReading(c, at(q.DistanceM, q.ResidualStops), trY(q.ResidualStops-normal95*q.SpreadStops), trY(q.ResidualStops+normal95*q.SpreadStops), m.markerOf(q))
+		paintReading(c, drawn, at(q.DistanceM, q.ResidualStops), trY(q.ResidualStops-normal95*q.SpreadStops), trY(q.ResidualStops+normal95*q.SpreadStops), m.markerOf(q))
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sort"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
@@ -58,19 +59,15 @@ func newProfile(c *mapValues, scale Scale) *profile {
 
 // curve is the value at a place along the line, straight between the readings.
 func (p *profile) curve(c *mapValues, x float64) float64 {
-	for k := 1; k < len(p.order); k++ {
-		i, j := p.order[k-1], p.order[k]
-		if x <= p.along[j] || k == len(p.order)-1 {
-			a, _ := c.at(i)
-			b, _ := c.at(j)
-			part := 0.5
-			if p.along[j] > p.along[i] {
-				part = max(0, min((x-p.along[i])/(p.along[j]-p.along[i]), 1))
-			}
-			return a + part*(b-a)
-		}
+	k := 1 + sort.Search(len(p.order)-2, func(k int) bool { return x <= p.along[p.order[k+1]] })
+	i, j := p.order[k-1], p.order[k]
+	a, _ := c.at(i)
+	b, _ := c.at(j)
+	part := 0.5
+	if p.along[j] > p.along[i] {
+		part = max(0, min((x-p.along[i])/(p.along[j]-p.along[i]), 1))
 	}
-	return 0
+	return a + part*(b-a)
 }
 
 // paintProfile draws the readings over their places along the line: blank between the
@@ -116,6 +113,7 @@ func (m *surfaceMap) paintProfile(c draw.Canvas) {
 			v, _ := m.at(i)
 			curve = append(curve, at(p.along[i], v))
 		}
+		curve = outlined(curve)
 		line(0.22*mm, nil, curve...)
 		lines = append(lines, curve)
 		if m.survey.Area != nil {

@@ -4,7 +4,9 @@ import (
 	"fmt"
 	"strings"
 
+	"evenfall/cmd/evenfall/infile"
 	"evenfall/photometry/schema"
+	"evenfall/photometry/table"
 	"evenfall/photometry/tolerance"
 	"evenfall/plots/document"
 )
@@ -57,6 +59,23 @@ func filesTold(d *document.Document) {
 		lines = append(lines, document.Line{Key: "--" + q.flag, Texts: []string{q.asked + " (" + q.example + ")"}})
 	}
 	d.Add(document.Heading{Title: "where two readings are possible it asks; a flag answers, or the note of that name"}, lines)
+	d.Gap()
+	d.Add(document.Heading{Title: "limits"}, limits())
+}
+
+// limits are what a file may hold at most.
+func limits() document.Lines {
+	var rows []string
+	for _, file := range schema.AllFiles.Files() {
+		if most := schema.MostRows(file); most > 0 {
+			rows = append(rows, fmt.Sprintf("%s %d", file, most))
+		}
+	}
+	return document.Lines{
+		{Key: "file", Texts: []string{fmt.Sprintf("%d MB, %d notes, %d characters in a cell. A sheet without a plain header: %d cells, %d rows.",
+			infile.Most>>20, table.MostNotes, table.MostCellCharacters, table.MostTypedCells, table.MostTypedCells/4)}},
+		{Key: "rows", Texts: []string{strings.Join(rows, ", ") + "; surface and series as many as there are, of at most " + fmt.Sprint(schema.MostLamps) + " lamps alone."}},
+	}
 }
 
 // questions are what a sheet is asked, with the flag that answers.

@@ -153,7 +153,7 @@ func Vocabulary(in File) table.Vocabulary {
 // Assumed says what a header leaves open and how it is taken.
 func Assumed(in File, header []table.Cell) (assumed []photometry.Remark) {
 	for _, cell := range header {
-		if c, unit, _ := Match(in, cell.Text); c == Illuminance && unit == "" {
+		if c, unit := Find(in, cell.Text); c == Illuminance && unit == "" {
 			assumed = append(assumed, photometry.Remarked("assumed_lux", "column", cell.Text))
 		}
 	}

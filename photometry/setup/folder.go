@@ -384,7 +384,7 @@ func columnsOf(header []table.Cell) columns {
 	for i, cell := range header {
 		name, _ := table.ParseHeader(cell.Text)
 		h.own[name] = true
-		if c, unit, _ := schema.Match(schema.SurveyFile, cell.Text); c != nil {
+		if c, unit := schema.Find(schema.SurveyFile, cell.Text); c != nil {
 			h.known[c] = true
 			h.light = h.light || c == schema.Lux || c == schema.Kilolux || c == schema.Foot || c == schema.Illuminance || c == schema.AnyLevel && (unit == "lx" || unit == "fc" || unit == "klx")
 			h.measured = h.measured || c.IsLevel() || c == schema.CCT || c == schema.Mired || c == schema.CIEX || c == schema.UPrime

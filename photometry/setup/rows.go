@@ -3,6 +3,7 @@ package setup
 import (
 	"cmp"
 	"errors"
+	"fmt"
 	"io"
 	"slices"
 	"strings"
@@ -146,6 +147,9 @@ func newRows[T any](t *table.Typed[T], err error, file string, kind kindOf) (*ro
 	}
 	if len(t.Rows) == 0 && len(out.errs) == 0 {
 		return nil, &table.Error{File: file, Sheet: t.Name, Found: "a table without rows", InWords: true, Expected: "a row for each " + what}
+	}
+	if most := schema.MostRows(in); most > 0 && len(t.Rows) > most {
+		return nil, &table.Error{File: file, Sheet: t.Name, Line: t.Sheet.Line(most), Found: fmt.Sprintf("more than %d rows", most), InWords: true, Expected: fmt.Sprintf("at most %d of a table of %ss", most, what)}
 	}
 	for _, name := range columns {
 		if !t.Has(name) && len(out.errs) == 0 {

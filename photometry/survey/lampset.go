@@ -203,7 +203,7 @@ func readLampSheets(readFile fileReader, files []Input, inputs []LampInput, note
 		if s.in.Lamp != "" {
 			r.lamp = slices.Repeat([]string{s.in.Lamp}, r.n)
 		} else {
-			r.nameLamp()
+			r.nameLamp(c)
 		}
 		r.checkRoles(c)
 		own, left := r.obeyStatus(r.placeName)

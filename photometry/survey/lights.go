@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -46,13 +47,30 @@ func (r *rows) checkRoles(c *collector) {
 }
 
 // nameLamp takes the lamp of a whole sheet from its note where no column names
-// it.
-func (r *rows) nameLamp() {
+// it. Lamps beyond [schema.MostLamps] are an error.
+func (r *rows) nameLamp(c *collector) {
 	if r.lamp != nil {
+		r.limitLamps(c)
 		return
 	}
 	if name := sheetNote(r.sheet, schema.Lamp); name != "" {
 		r.lamp = slices.Repeat([]string{name}, r.n)
+	}
+}
+
+func (r *rows) limitLamps(c *collector) {
+	seen := map[string]bool{}
+	for i, name := range r.lamp {
+		if !together(name) {
+			seen[name] = true
+		}
+		if len(seen) <= schema.MostLamps {
+			continue
+		}
+		e := r.sheet.Error(r.cell(i, lampRole, name), fmt.Sprintf("no more than %d lamps on one surface", schema.MostLamps))
+		c.add(e)
+		r.lamp = append(slices.Clone(r.lamp[:i]), make([]string, r.n-i)...)
+		return
 	}
 }
 

@@ -74,7 +74,7 @@ func readWith(readFile fileReader, inputs []Input, notes *noteSet, options ReadO
 	for _, u := range understood {
 		r := gather(u.sheet, u.layout, notes, c)
 		r.takeSpots(u.typed)
-		r.nameLamp()
+		r.nameLamp(c)
 		r.checkRoles(c)
 		own, left := r.obeyStatus(r.placeName)
 		answered, reading = append(answered, own...), append(reading, left...)

@@ -54,6 +54,9 @@ func (b *builder) read(from source, choose chooser, expected int) (kept bool, er
 		case r.blank():
 		case isRemark(r.cells, !kept):
 			b.remark(r, kept)
+			if len(b.sheet.Notes) > MostNotes {
+				return false, nil
+			}
 		case kept && b.missing > maxMissingCells:
 			b.errs.add(&Error{File: b.sheet.File, Sheet: b.sheet.Name, Line: r.line, Found: "short rows under a header of " + strconv.Itoa(len(b.sheet.Header)) + " cells",
 				InWords: true, Expected: "a header as wide as its rows"})
@@ -104,10 +107,10 @@ func (b *builder) remark(r *record, below bool) {
 	n, ok := parseNote(r, cmp.Or(byte(s.Dialect.Delimiter), ','))
 	switch {
 	case !ok:
-	case hasControl(n.Value):
-		b.errs.add(s.Error(Cell{n.Value, n.Line, n.Column}, noControl))
 	case !below:
-		s.Notes = append(s.Notes, n)
+		if fault := addNote(&s.Notes, n, s.File, s.Name); fault != nil {
+			b.errs.add(fault)
+		}
 	case !b.lateNote:
 		b.lateNote = true
 		s.warn(n.Line, n.Column, quoteShort("# "+n.Key)+" is below the header and counts as a remark; notes are above it")
@@ -227,14 +230,12 @@ func (b *builder) isReadable(c *rawCell, column int) bool {
 		b.errs.add(e)
 		return false
 	}
-	if hasControl(c.text) {
-		b.errs.add(b.sheet.Error(Cell{string(c.text), c.line, column + 1}, noControl))
+	if expected := unfit(c.text); expected != "" {
+		b.errs.add(b.sheet.Error(Cell{string(c.text), c.line, column + 1}, expected))
 		return false
 	}
 	return true
 }
-
-const noControl = "text without control characters"
 
 // hasControl reports whether a text has control characters of ASCII or Latin-1 but
 // for tabs and line feeds: a terminal may obey them.

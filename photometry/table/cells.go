@@ -3,6 +3,7 @@ package table
 import (
 	"bufio"
 	"bytes"
+	"fmt"
 	"io"
 	"math"
 	"regexp"
@@ -28,7 +29,7 @@ type Cells struct {
 	Dialect    Dialect // without the decimal sign
 }
 
-// ReadCells reads a file as cells, up to half a million of them a sheet. A CSV file gives one sheet, a workbook one per worksheet. It fails where the file cannot be read
+// ReadCells reads a file as cells, up to [MostTypedCells] a sheet. A CSV file gives one sheet, a workbook one per worksheet. It fails where the file cannot be read
 // at all, not where a cell makes no sense.
 //
 // The delimiter is the one by which most lines have several cells, most of them equally
@@ -95,10 +96,6 @@ func readWorkbookCells(in io.Reader, file string) (sheets []*Cells, err error) {
 	return sheets, nil
 }
 
-// mostCells is how many cells a sheet may have, and four times its rows: a longer one
-// needs a plain header, and no more memory than its columns then.
-const mostCells = 500_000
-
 // take keeps the records of a source as rows.
 func (s *Cells) take(from source) *Error {
 	taken := 0
@@ -117,13 +114,16 @@ func (s *Cells) take(from source) *Error {
 			continue
 		case isRemark(r.cells, len(s.Rows) == 0):
 			if n, ok := parseNote(r, max(byte(s.Dialect.Delimiter), ' ')); ok && len(s.Rows) == 0 {
-				s.Notes = append(s.Notes, n)
+				if fault := addNote(&s.Notes, n, s.File, s.Name); fault != nil {
+					return fault
+				}
 			}
 			continue
 		}
 		n := filledCells(r.cells)
-		if taken += n; taken > mostCells || len(s.Rows) > mostCells/4 {
-			return &Error{File: s.File, Sheet: s.Name, Line: r.line, Found: "a long sheet without a plain header", InWords: true, Expected: "a first row with the names of the columns, such as label, E (lx), and readings below it"}
+		if taken += n; taken > MostTypedCells || len(s.Rows) > MostTypedCells/4 {
+			return &Error{File: s.File, Sheet: s.Name, Line: r.line, Found: fmt.Sprintf("more than %d cells or %d rows in a sheet without a plain header", MostTypedCells, MostTypedCells/4), InWords: true,
+				Expected: "a first row with the names of the columns, such as label, E (lx), and readings below it"}
 		}
 		if fault := s.takeRow(r.cells[:n]); fault != nil {
 			return fault
@@ -143,8 +143,8 @@ func (s *Cells) take(from source) *Error {
 func (s *Cells) takeRow(cells []rawCell) *Error {
 	row := make([]RawCell, len(cells))
 	for j, c := range cells {
-		if hasControl(c.text) {
-			return &Error{File: s.File, Sheet: s.Name, Line: c.line, Column: j + 1, Found: string(c.text), Expected: noControl}
+		if expected := unfit(c.text); expected != "" {
+			return &Error{File: s.File, Sheet: s.Name, Line: c.line, Column: j + 1, Found: string(c.text), Expected: expected}
 		}
 		row[j] = RawCell{Cell: Cell{string(c.text), c.line, j + 1}, Number: c.kind == number, Formula: c.formula,
 			NoValue: c.kind == noValue || c.kind == cellError}

@@ -132,17 +132,33 @@ func isASCII(s string) bool {
 func Nearest(fields []Field, header string) (name string, edited int) {
 	text := foldSpace(foldPrimes(foldAccents(header)))
 	bare, _ := ParseHeader(text)
-	found, least := "", -1
+	tries := [][]rune{nameRunes(foldName(text)), nameRunes(bare)}
+	found, least := "", longestName+1
 	for _, f := range fields {
 		for _, known := range append([]string{f.Name}, f.Aliases...) {
-			known = foldName(known)
-			d := min(editDistance(known, foldName(text)), editDistance(known, bare))
-			if least < 0 || d < least {
-				least, found = d, f.Name
+			name := nameRunes(foldDeclared(known))
+			for _, written := range tries {
+				if max(len(name)-len(written), len(written)-len(name)) >= least {
+					continue // at least as many edits
+				}
+				if d := editDistance(name, written); d < least {
+					least, found = d, f.Name
+				}
 			}
 		}
 	}
-	return found, max(0, least)
+	if found == "" {
+		return "", 0
+	}
+	return found, least
+}
+
+// longestName is longer than any known header, in letters; the rest of one is not compared.
+const longestName = 32
+
+func nameRunes(name string) []rune {
+	runes := []rune(name[:min(len(name), longestName*utf8.UTFMax)])
+	return runes[:min(len(runes), longestName)]
 }
 
 // IndexOf is the index of the field with a name, whatever its case and accents, -1 for
@@ -236,12 +252,8 @@ func foldPrimes(s string) string {
 }
 
 // editDistance counts the letters to insert, delete, change or swap with a neighbor
-// to get from a to b (optimal string alignment distance).
-func editDistance(a, b string) int {
-	s, t := []rune(a), []rune(b)
-	if len(s) > 64 || len(t) > 64 { // longer than any known header
-		s, t = s[:min(len(s), 64)], t[:min(len(t), 64)]
-	}
+// to get from s to t (optimal string alignment distance).
+func editDistance(s, t []rune) int {
 	before := make([]int, len(t)+1)
 	last := make([]int, len(t)+1)
 	row := make([]int, len(t)+1)
@@ -252,7 +264,7 @@ func editDistance(a, b string) int {
 		row[0] = i
 		for j := 1; j <= len(t); j++ {
 			change := 1
-			if unicode.ToLower(s[i-1]) == unicode.ToLower(t[j-1]) {
+			if s[i-1] == t[j-1] {
 				change = 0
 			}
 			row[j] = min(last[j]+1, row[j-1]+1, last[j-1]+change)

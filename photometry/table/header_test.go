@@ -68,7 +68,7 @@ func TestEdits(t *testing.T) {
 	}{
 		{"kitten", "sitting", 3}, {"", "abc", 3}, {"abc", "abc", 0}, {"nmae", "name", 1}, {"ca", "abc", 3}, {"é", "e", 1},
 	} {
-		if got := editDistance(c.a, c.b); got != c.want || editDistance(c.b, c.a) != got {
+		if got := editDistance([]rune(c.a), []rune(c.b)); got != c.want || editDistance([]rune(c.b), []rune(c.a)) != got {
 			t.Errorf("%q, %q: %d, want %d", c.a, c.b, got, c.want)
 		}
 	}

@@ -8,12 +8,10 @@ import (
 	"strconv"
 )
 
-// Limits on texts: how many cells share at most, the bytes of one (spreadsheet
-// programs allow 32,767 characters, of up to four bytes), and of all cells together,
+// Limits on texts: how many cells share at most, and the bytes of all cells together,
 // since a text that cells share is short in the file.
 const (
 	maxSharedTexts = 1 << 19
-	maxCellText    = 4 * 32767
 	maxCellTexts   = 64 << 20
 )
 
@@ -73,7 +71,7 @@ func (t *textReader) take(token xml.Token) error {
 		if !t.inside || t.phonetic {
 			return nil
 		}
-		if t.text = append(t.text, token...); len(t.text) > maxCellText {
+		if t.text = append(t.text, token...); len(t.text) > mostCellBytes {
 			return errLongText
 		}
 	}

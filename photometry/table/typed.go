@@ -113,18 +113,19 @@ func typedRows[T any](plan *typedPlan, sheets []*Sheet, err error) (*Typed[T], e
 	for _, e := range errs {
 		known[[2]int{e.Line, e.Column}] = true
 	}
-	for i := range s.Rows {
+	list := errorList{errs}
+	for i := 0; i < s.Rows && !list.full(); i++ {
 		row := Row[T]{Line: s.Line(i)}
 		to := reflect.ValueOf(&row.Value).Elem()
 		for _, c := range plan.columns {
 			expected := c.read(s, i, to.FieldByIndex(c.field.index))
 			if cell := s.Cell(i, c.at); expected != "" && !known[[2]int{cell.Line, cell.Column}] {
-				errs = append(errs, s.Error(cell, expected))
+				list.add(s.Error(cell, expected))
 			}
 		}
 		t.Rows = append(t.Rows, row)
 	}
-	return t, errs.ErrOrNil()
+	return t, list.all.ErrOrNil()
 }
 
 // Vocabulary finds the column that a header means: the name in its csv tag and the

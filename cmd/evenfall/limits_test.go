@@ -1,0 +1,56 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"evenfall/photometry/schema"
+	"evenfall/photometry/table"
+)
+
+// What is one more than a limit is refused with its line, and quickly; what is at the
+// limit is not.
+func TestLimits(t *testing.T) {
+	lines := func(row string) func(int) string {
+		return func(i int) string { return strings.ReplaceAll(row, "#", fmt.Sprint(i)) + "\n" }
+	}
+	for name, c := range map[string]struct {
+		command, head, tail string
+		row                 func(int) string
+		most                int
+		refused             string
+	}{
+		"notes":        {"surface", "", "label,x (m),y (m),E (lx)\nA,0,0,7\nB,1,0,7\n", func(int) string { return "# title: cloth\n" }, table.MostNotes, ":501:1: found more than 500 notes"},
+		"notes, ratio": {"ratio", "", "mark,role,E (lx)\nm,key,8\nm,fill,2\n", func(int) string { return "# title: cloth\n" }, table.MostNotes, ":501:1: found more than 500 notes"},
+		"characters":   {"surface", "label,x (m),y (m),E (lx)\nA", ",0,0,7\nB,1,0,7\n", func(int) string { return "é" }, table.MostCellCharacters - 1, `:2:1: found "Aéé`},
+		"lamps alone":  {"surface", "label,x (m),y (m),lamp,E (lx)\n", "", lines("p,0,0,l#,7\nq,1,0,l#,8"), schema.MostLamps, `:402:4: found "l201"`},
+		"cameras": {"correct 5000K --to 5600K --camera c1 --cameras", "camera,measured K,camera K\n", "", lines("c#,5600,5500"), schema.MostRows(schema.CamerasFile),
+			":1002: found more than 1000 rows, expected at most 1000 of a table of"},
+		"lamps":   {"plan --at 2,1,1", "name,kind,x (m),y (m),z (m),flux (lm)\n", "", lines("l#,point,1,2,4,9000"), schema.MostRows(schema.LampsFile), ":1002: found more than 1000 rows"},
+		"dimmers": {"dimmer", "lamp,dimmer (%),E (lx)\n", "", lines("l#,100,80"), schema.MostRows(schema.DimmersFile), ":10002: found more than 10000 rows"},
+		"typed":   {"surface", "My cloth\nSpot,Lux reading\n", "", lines("p#,700"), table.MostTypedCells/4 - 1, ":25002: found more than 100000 cells or 25000 rows"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			for more := range 2 {
+				var b strings.Builder
+				b.WriteString(c.head)
+				for i := range c.most + more {
+					b.WriteString(c.row(i + 1))
+				}
+				b.WriteString(c.tail)
+				path := filepath.Join(t.TempDir(), "in.csv")
+				if err := os.WriteFile(path, []byte(b.String()), 0o600); err != nil {
+					t.Fatal(err)
+				}
+				said, status := runIn(t, "", append(strings.Fields(c.command), path)...)
+				if refused := strings.Contains(said, path+c.refused); refused != (more == 1) || refused && status != exitNothing {
+					t.Errorf("%d more: status %d, %.300s", more, status, said)
+				}
+			}
+		})
+	}
+}
