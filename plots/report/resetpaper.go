@@ -87,7 +87,7 @@ func (p *printedSheet) layOut() {
 		p.Go(page)
 		foot := p.Height - 48
 		p.Line(2, [2]float64{sheetMargin, foot - 4}, [2]float64{p.Width - sheetMargin, foot - 4})
-		number := fmt.Sprintf("page %d of %d", page+1, p.Pages())
+		number := fmt.Sprintf("Evenfall, page %d of %d", page+1, p.Pages())
 		left := p.Width - sheetMargin - p.TextWidth(number, softType)
 		p.Text(left, foot, sheetMargin+left, number, softType)
 		p.Text(sheetMargin, foot, left-sheetMargin-20, p.Foot(), softType)
@@ -277,5 +277,5 @@ func (p *printedSheet) last(y float64) {
 
 // Foot is what stands at the foot of the sheet.
 func (s *sheet) Foot() string {
-	return strings.TrimPrefix(s.Footer+" · ", " · ") + s.Files + " · Evenfall"
+	return strings.Trim(s.Footer+" · "+s.Files, " ·")
 }
