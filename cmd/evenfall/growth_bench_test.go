@@ -1,3 +1,5 @@
+//go:build unix
+
 package main
 
 import (
@@ -8,7 +10,12 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"testing"
+	"time"
+
+	"evenfall/photometry/schema"
+	"evenfall/photometry/table"
 )
 
 // growth are inputs of n rows, each with the command that reads it.
@@ -30,7 +37,7 @@ var growth = []struct {
 		x, y := at(k, n)
 		fmt.Fprintf(b, "p%d,%.2f,%.2f,%02d:%02d:%02d,%.1f\n", k, x, y, s/3600, s/60%60, s%60, 1000+20*r.NormFloat64())
 	}, "# reference: p0\nlabel,x (m),y (m),time,E (lx)\n"},
-	{"surface, as typed", "surface in.csv", grows, func(b *strings.Builder, i, n int, r *rand.Rand) {
+	{"surface, as typed", "surface in.csv", []int{100, 1000, 10_000, table.MostTypedCells/4 - 2}, func(b *strings.Builder, i, n int, r *rand.Rand) {
 		fmt.Fprintf(b, "p%d,%.0f\n", i+1, 1000+20*r.NormFloat64())
 	}, "My cloth\nSpot,Lux reading\n"},
 	{"surface, bad cells", "surface in.csv", grows, func(b *strings.Builder, i, n int, _ *rand.Rand) { fmt.Fprintf(b, "p%d,1,2,abc\n", i) }, "label,x (m),y (m),E (lx)\n"},
@@ -42,7 +49,7 @@ var growth = []struct {
 		a := -80 + 160*float64(i)/float64(n)
 		fmt.Fprintf(b, "%.4f,%.2f\n", a, 1000*math.Cos(a*math.Pi/180))
 	}, "angle (deg),E (lx)\n"},
-	{"ratio, marks", "ratio in.csv", []int{100, 1000, 10_000, 50_000}, func(b *strings.Builder, i, n int, r *rand.Rand) {
+	{"ratio, marks", "ratio in.csv", []int{100, 1000, 10_000, schema.MostRows(schema.RatioFile) / 2}, func(b *strings.Builder, i, n int, r *rand.Rand) {
 		fmt.Fprintf(b, "m%d,key,%.0f\nm%d,fill,%.0f\n", i, 800+40*r.NormFloat64(), i, 200+10*r.NormFloat64())
 	}, "# target: 4:1 key to fill\nmark,role,E (lx)\n"},
 	{"match", "match in.csv day2.csv", grows, func(b *strings.Builder, i, n int, r *rand.Rand) {
@@ -53,12 +60,12 @@ var growth = []struct {
 		x, y := at(i/3, n/3)
 		fmt.Fprintf(b, "p%d,%.2f,%.2f,L%d,%.1f\n", i/3, x, y, i%3, 100+50*r.Float64())
 	}, "label,x (m),y (m),lamp,E (lx)\n"},
-	{"balance, lamps at 45 places", "balance in.csv", []int{10, 30, 100, 300}, lampRow, "label,x (m),y (m),lamp,E (lx)\n"},
-	{"balance, the same in half steps", "balance in.csv --half-steps", []int{10, 30, 100, 300}, lampRow, "label,x (m),y (m),lamp,E (lx)\n"},
+	{"balance, lamps at 45 places", "balance in.csv", []int{10, 30, 100, schema.MostLamps}, lampRow, "label,x (m),y (m),lamp,E (lx)\n"},
+	{"balance, the same in half steps", "balance in.csv --half-steps", []int{10, 30, 100, schema.MostLamps}, lampRow, "label,x (m),y (m),lamp,E (lx)\n"},
 	{"correct, gels", "correct 5000K --to 5600K --gels in.csv", []int{100, 1000, 10_000}, func(b *strings.Builder, i, n int, _ *rand.Rand) {
 		fmt.Fprintf(b, "g%d,CTB,%.3f,%d\n", i, -200+399.9*float64(i)/float64(n), 50+i%40)
 	}, "name,kind,mired,transmission (%)\n"},
-	{"correct, lamps", "correct in.csv --to 5600K", []int{100, 1000, 10_000}, func(b *strings.Builder, i, n int, r *rand.Rand) {
+	{"correct, lamps", "correct in.csv --to 5600K", []int{100, schema.MostRows(schema.LampsFile)}, func(b *strings.Builder, i, n int, r *rand.Rand) {
 		fmt.Fprintf(b, "l%d,%.0f,%.4f\n", i, 5400+300*r.NormFloat64(), 0.002*r.NormFloat64())
 	}, "name,CCT (K),Duv\n"},
 	{"plan, lamps", "plan in.csv --size 4.8x2.4", []int{10, 100, 1000}, func(b *strings.Builder, i, n int, r *rand.Rand) {
@@ -82,7 +89,8 @@ func lampRow(b *strings.Builder, i, n int, r *rand.Rand) {
 	}
 }
 
-// BenchmarkGrowth is how the time of each command grows with its input:
+// BenchmarkGrowth is how the processors' time of each command grows with its input, up to
+// 100,000 rows or what a file may hold:
 //
 //	go test ./cmd/evenfall -run '^$' -bench Growth -benchtime 1x
 func BenchmarkGrowth(b *testing.B) {
@@ -103,11 +111,20 @@ func BenchmarkGrowth(b *testing.B) {
 					}
 				}
 				b.ResetTimer()
+				before := processorTime()
 				for range b.N {
 					a := app{stdin: strings.NewReader(""), stdout: io.Discard, stderr: io.Discard, env: []string{"COLUMNS=80"}}
 					a.run(strings.Fields(g.command))
 				}
+				b.ReportMetric((processorTime()-before).Seconds()/float64(b.N), "cpu-s/op")
 			})
 		}
 	}
+}
+
+// processorTime is what all threads of this process have used.
+func processorTime() time.Duration {
+	var used syscall.Rusage
+	syscall.Getrusage(syscall.RUSAGE_SELF, &used)
+	return time.Duration(used.Utime.Nano() + used.Stime.Nano())
 }

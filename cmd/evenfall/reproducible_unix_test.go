@@ -13,19 +13,21 @@ import (
 	"testing"
 )
 
-// TestReproducible runs commands in several time zones and locales: what they print
+// TestReproducible runs commands in several time zones and locales, on one processor and two: what they print
 // and write is the same to the byte. CALIBRATION=1 runs all of them twenty times.
 func TestReproducible(t *testing.T) {
 	t.Parallel()
-	places := []string{"TZ=UTC LANG=C.UTF-8", "TZ=Pacific/Auckland LANG=de_DE.UTF-8 LC_ALL=de_DE.UTF-8"}
+	places := []string{"TZ=UTC LANG=C.UTF-8 GOMAXPROCS=1", "TZ=Pacific/Auckland LANG=de_DE.UTF-8 LC_ALL=de_DE.UTF-8 GOMAXPROCS=2"}
 	for i := 0; os.Getenv("CALIBRATION") != "" && len(places) < 20; i++ {
-		places = append(places, fmt.Sprintf("TZ=Etc/GMT+%d LANG=fr_FR.UTF-8", i%12))
+		places = append(places, fmt.Sprintf("TZ=Etc/GMT+%d LANG=fr_FR.UTF-8 GOMAXPROCS=%d", i%12, 1+i%2))
 	}
 	set := demoFolder(t)
 	lines := []string{"surface .", "surface cloth.csv --out out --format pdf", "balance cloth.csv cloth-lamps.csv --half-steps --json", "report --zip out/hand-over.zip"}
 	if os.Getenv("CALIBRATION") != "" {
 		lines = append([]string{"surface .", "surface . --json", "surface cloth.csv cloth-lamps.csv --full --json", "match cloth.csv cloth-day2.csv --json", "balance cloth.csv cloth-lamps.csv --half-steps --json",
-			"plan lamps-free.csv --size 4.8x2.4 --level 900lx --starts 2 --json", "correct lamps.csv --to key --json", "ratio ratio.csv --json", "selfcheck --json", "help notes"}, writing...)
+			"plan lamps-free.csv --size 4.8x2.4 --level 900lx --starts 2 --json", "correct lamps.csv --to key --json", "ratio ratio.csv --json", "ratio ratio.csv --out out --format pdf",
+			"dimmer dimmers.csv --json", "dimmer dimmers.csv --out out", "screen . --json", "screen . --out out", "report --sheet --format pdf --out out",
+			"report --sheet --format svg --out out", "selfcheck --json", "help notes"}, writing...)
 	}
 	for _, line := range lines {
 		var first map[string]string

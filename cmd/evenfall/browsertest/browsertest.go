@@ -52,14 +52,10 @@ func Open(t testing.TB, width, height int, extra ...chromedp.ExecAllocatorOption
 		t.Cleanup(closeOwn)
 		parent = own
 	} else {
-		browser.Lock()
-		defer browser.Unlock()
-		if browser.Context == nil || browser.Err() != nil {
-			browser.Context, browser.close = start(t)
-		}
-		parent = browser.Context
+		parent = shared(t)
 	}
 	tab, closeTab := chromedp.NewContext(parent, chromedp.WithNewBrowserContext())
+	defer giveUp(closeTab).Stop()
 	Do(t, tab, chromedp.EmulateViewport(int64(width), int64(height)))
 	if _, err := chromedp.Call(tab, emulation.SetFocusEmulationEnabled, emulation.SetFocusEmulationEnabledParams{Enabled: true}); err != nil {
 		t.Fatal(err)
@@ -68,6 +64,24 @@ func Open(t testing.TB, width, height int, extra ...chromedp.ExecAllocatorOption
 	t.Cleanup(func() { stop(); closeTab() })
 	return limited
 }
+
+// shared is the browser of all tests, started for the first.
+func shared(t testing.TB) context.Context {
+	t.Helper()
+	browser.Lock()
+	defer browser.Unlock()
+	if browser.Context == nil || browser.Err() != nil {
+		browser.Context, browser.close = start(t)
+	}
+	return browser.Context
+}
+
+// giveUp ends a browser or a tab that does not answer its first request: the first one has
+// no limit of its own, and whoever waited for it waited for ever.
+func giveUp(end func()) *time.Timer { return time.AfterFunc(firstAnswer, end) }
+
+// firstAnswer is how long a browser may take on a machine that is slow and shared.
+var firstAnswer = 2 * time.Minute
 
 // Shared are the tests of a package; the browser that they share ends with them.
 type Shared struct{ *testing.M }
@@ -110,6 +124,7 @@ func start(t testing.TB, extra ...chromedp.ExecAllocatorOption) (running context
 		chromedp.WSURLReadTimeout(time.Minute))
 	allocator, closeBrowser := chromedp.NewExecAllocator(context.Background(), append(options, extra...)...)
 	running, closeTab := chromedp.NewContext(allocator)
+	defer giveUp(closeBrowser).Stop()
 	Do(t, running)
 	return running, func() { closeTab(); closeBrowser() }
 }
@@ -119,6 +134,7 @@ func Tab(t testing.TB, browser context.Context, width, height int) context.Conte
 	t.Helper()
 	tab, closeTab := chromedp.NewContext(browser)
 	t.Cleanup(closeTab)
+	defer giveUp(closeTab).Stop()
 	Do(t, tab, chromedp.EmulateViewport(int64(width), int64(height)))
 	return tab
 }
