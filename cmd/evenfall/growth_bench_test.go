@@ -68,6 +68,11 @@ var growth = []struct {
 	{"correct, lamps", "correct in.csv --to 5600K", []int{100, schema.MostRows(schema.LampsFile)}, func(b *strings.Builder, i, n int, r *rand.Rand) {
 		fmt.Fprintf(b, "l%d,%.0f,%.4f\n", i, 5400+300*r.NormFloat64(), 0.002*r.NormFloat64())
 	}, "name,CCT (K),Duv\n"},
+	{"dimmer, lamps at four settings", "dimmer in.csv", []int{25, 250, schema.MostRows(schema.DimmersFile) / 4}, func(b *strings.Builder, i, n int, r *rand.Rand) {
+		for _, percent := range []float64{25, 50, 75, 100} {
+			fmt.Fprintf(b, "l%d,%.0f,%.0f\n", i, percent, 8*percent+r.NormFloat64())
+		}
+	}, "lamp,dimmer (%),E (lx)\n"},
 	{"plan, lamps", "plan in.csv --size 4.8x2.4", []int{10, 100, 1000}, func(b *strings.Builder, i, n int, r *rand.Rand) {
 		fmt.Fprintf(b, "l%d,point,%.2f,2,%.2f,2,1,0,20000,60\n", i, 10*r.Float64()-3, 3+r.Float64())
 	}, "name,kind,x (m),y (m),z (m),aim x (m),aim y (m),aim z (m),flux (lm),beam (deg)\n"},
