@@ -79,7 +79,7 @@ func TestCheckSeries(t *testing.T) {
 
 func TestCheckSeriesFaults(t *testing.T) {
 	for name, c := range map[string]struct{ sheet, want string }{
-		"dome":       {"# receptor: dome\nangle (deg),lux\n0,9\n60,7\n-60,7\n", "lamp.csv:4:1: found a dome receptor, expected a flat receptor: a dome reads about (1 + cos)/2, at 60° 0.75 of the light head-on where a flat receptor reads 0.50, 0.58 stop more"},
+		"dome":       {"# receptor: dome\nangle (deg),lux\n0,9\n60,7\n-60,7\n", "lamp.csv:4:1: found a dome receptor, expected a flat receptor: a dome reads about (1 + cos)/2; at 60° 0.75 of the light head-on, a flat receptor 0.50, 0.58 stop less"},
 		"angle":      {"angle (deg),lux\n0,9\n60,7\n120,7\n", `lamp.csv:4:1: found "120", expected less than 90°`},
 		"dark":       {"angle (deg),lux\n0,9\n60,0\n-60,7\n", `lamp.csv:3:2: found "0", expected a level above zero`},
 		"dark again": {"lux\n9\n0\n", `lamp.csv:3:1: found "0", expected a level above zero`},

@@ -60,7 +60,7 @@ func TestFitSeriesFaults(t *testing.T) {
 		"too far":           {"distance (m),lux\n1,9\n2e7,3\n", `lamp.csv:3:1: found "2e+07", expected a distance within 10 km`},
 		"one place":         {"distance (m),lux\n2,9\n2,9\n", "lamp.csv:1: found 2 readings, all at one distance, expected readings at two distances or more"},
 		"beyond the side":   {"distance (m),angle (deg),lux\n1,0,9\n2,90,3\n", `lamp.csv:3:2: found "90", expected less than 90°`},
-		"dome at an angle":  {"# receptor: dome\ndistance (m),angle (deg),lux\n1,0,9\n2,60,3\n", "lamp.csv:4:2: found a dome receptor at 60°, expected a flat receptor, or the dome facing the source: a dome reads about (1 + cos)/2, at 60° 0.75 of the light head-on where a flat receptor reads 0.50, 0.58 stop more"},
+		"dome at an angle":  {"# receptor: dome\ndistance (m),angle (deg),lux\n1,0,9\n2,60,3\n", "lamp.csv:4:2: found a dome receptor at 60°, expected a flat receptor, or the dome facing the source: a dome reads about (1 + cos)/2; at 60° 0.75 of the light head-on, a flat receptor 0.50, 0.58 stop less"},
 		"no distances":      {"angle (deg),lux\n1,9\n2,3\n", "lamp.csv:1: found no column of distances"},
 		"a gap":             {"distance (m),lux\n1,9\n,3\n", "lamp.csv:3:1: found an empty cell, expected a distance"},
 		"two lamps":         {"distance (m),lamp,lux\n1,a,9\n2,b,3\n", "lamp.csv:1: found readings of the lamps a, b, expected readings of one lamp"},

@@ -126,6 +126,6 @@ func (e *InputErrors) angle(i int, deg float64, expected string) bool {
 // where a flat receptor reads cos.
 func domeReason(angleDeg float64) string {
 	dome, flat := photometry.DomeFactor(angleDeg), photometry.CosineFactor(angleDeg)
-	return fmt.Sprintf("a dome reads about (1 + cos)/2, at %.3g° %.2f of the light head-on where a flat receptor reads %.2f, %.2f stop more",
+	return fmt.Sprintf("a dome reads about (1 + cos)/2; at %.3g° %.2f of the light head-on, a flat receptor %.2f, %.2f stop less",
 		math.Abs(angleDeg), dome, flat, photometry.Stops(dome, flat))
 }

@@ -72,7 +72,7 @@ func TestBadInput(t *testing.T) {
 		{"negative level", with(func(r []Reading) []Reading { r[1].Level = -3; return r }), Options{}, []int{1}, "above zero"},
 		{"right angle", with(func(r []Reading) []Reading { r[1].IncidenceDeg = 90; return r }), Options{}, []int{1}, "less than 90°"},
 		{"no angle", with(func(r []Reading) []Reading { r[1].IncidenceDeg = math.NaN(); return r }), Options{}, []int{1}, "angle"},
-		{"tilted dome", with(func(r []Reading) []Reading { r[1].IncidenceDeg = 60; return r }), Options{Receptor: ReceptorDome}, []int{1}, "0.75 of the light head-on where a flat receptor reads 0.50, 0.58 stop more"},
+		{"tilted dome", with(func(r []Reading) []Reading { r[1].IncidenceDeg = 60; return r }), Options{Receptor: ReceptorDome}, []int{1}, "0.75 of the light head-on, a flat receptor 0.50, 0.58 stop less"},
 		{"repeats", with(func(r []Reading) []Reading { r[1].Repeats = -1; return r }), Options{}, []int{1}, "repeats"},
 		{"unit", good, Options{Unit: "cd/m2"}, []int{-1}, "lx.s"},
 		{"receptor", good, Options{Receptor: "globe"}, []int{-1}, "flat or dome"},

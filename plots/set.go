@@ -252,7 +252,7 @@ func degrees(v float64, positive, negative string) string {
 // describeSymbols explains the symbols in the picture.
 func (m *setPicture) describeSymbols() string {
 	text := "Lengths in " + either(m.opt.Feet, "feet", "meters") +
-		": left or right of the center of the surface as seen from the camera, out from the surface, high above the floor"
+		": left or right of the surface's center from the camera, out from the surface, high above the floor"
 	if m.opt.FloorY == nil {
 		text = strings.Replace(text, "above the floor", "above the surface's lower edge (where the floor is, is not on file)", 1)
 	}

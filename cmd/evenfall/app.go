@@ -95,8 +95,8 @@ func (a *app) root() *cobra.Command {
 		Long: `Evenfall turns the readings of a handheld light meter into decisions about the
 lights: is this surface even enough, why not, what to change, and what to expose
 at. Results go to standard output, everything else to standard error. The exit
-status is 0 for done and within tolerance, 1 for done but out of tolerance or
-unsettled, 2 where nothing was done.`,
+status is 0 for within tolerance, 1 for out of tolerance or unsettled, 2 where
+nothing was done.`,
 		Example:       "  evenfall demo\n  evenfall surface cloth.csv\n  evenfall convert 116fc --iso 800 --fps 24",
 		Version:       version,
 		SilenceUsage:  true,

@@ -42,10 +42,10 @@ lamps together and each lamp alone at a few places. The shares between those pla
 are then interpolated.
 
 A lamp is named by its lamp column or note, else by its file. An empty lamp cell or
-the word all is all lamps together. So is a file that names no lamp and adds up to
-the others, or is beside lamps read at few places. Where no file is named, the
-folder's survey is read. Readings of a lamp named ambient are light that no trim
-changes. Where an area in shot is set, it decides.
+the word all is all lamps together. So is a file that names no lamp where it adds
+up to the others. So is one beside lamps read at few places. Where no file is
+named, the folder's survey is read. Readings of a lamp named ambient are light that
+no trim changes. Where an area in shot is set, it decides.
 
 No trims do better where the answer says proved. The surface after is computed:
 meter again once the lamps are trimmed. The exit status is that of the surface

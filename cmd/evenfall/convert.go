@@ -24,11 +24,11 @@ func (a *app) convertCommand() *cobra.Command {
 	command := &cobra.Command{
 		Use:   "convert VALUE…",
 		Short: "Turn a level or a color into the other units, and into an exposure",
-		Long: `Convert turns a level (1250lx, 116fc, EV12, f/8, 320cd/m2) or a color (5600K,
-178mired, xy:0.4476,0.4074, uv:0.2560,0.3495, u'v':0.2560,0.5243) into the other
-units that apply. With --iso and --shutter, or --fps for a 180° shutter, a level
-becomes an exposure. An f-number without a shutter is a flash. --constant is ISO
-2720's C, or its K for cd/m².`,
+		Long: `Convert turns a level or a color into the other units that apply. Levels are
+1250lx, 116fc, EV12, f/8 or 320cd/m2. Colors are 5600K, 178mired, xy:0.4476,0.4074,
+uv:0.2560,0.3495 or u'v':0.2560,0.5243. With --iso and --shutter, or --fps for a
+180° shutter, a level becomes an exposure. An f-number without a shutter is a
+flash. --constant is ISO 2720's C, or its K for cd/m².`,
 		Example: "  evenfall convert 116fc\n  evenfall convert 100fc --iso 100 --fps 24\n  evenfall convert 5600K xy:0.4476,0.4074",
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {

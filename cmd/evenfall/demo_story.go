@@ -43,7 +43,7 @@ func (a *app) story(folder, out, page string) error {
 	if status := quiet.again([]string{"report", folder, "--out", page}, ""); status == exitNothing {
 		return fmt.Errorf("demo: report did nothing")
 	}
-	say("\nThe whole set is in %s: 45 places, each lamp alone, key and fill, two days.\nThe first page of its report is the sheet from which the lamps are put back:\n%s", folder, page)
+	say("\nThe whole set is in %s: 45 places, each lamp alone, key and fill, two days.\nThe lamps are put back from the first page of its report:\n%s", folder, page)
 	say(`
 Next:
   %[1]s surface --new 3x3 --size 3.6x2 > mine.csv

@@ -13,7 +13,7 @@ import (
 
 // fileHelp says what each sort of file is for and what its columns leave unsaid.
 var fileHelp = map[schema.File]string{
-	schema.SurveyFile: "Readings of one surface: a row a reading, or a grid with the unit in the first cell, x along the first row and y down the first column. " +
+	schema.SurveyFile: "Readings of one surface: a row a reading, or a grid. A grid has the unit in its first cell, x along the first row and y down the first column. " +
 		"A1 to E9 with the notes width and height are an even grid. x runs to camera right and y up, from the lower left corner. " +
 		"Several files of the same places are one survey: levels in one, kelvins in another. " +
 		"A column lamp holds readings of one lamp alone; an empty cell, or all, is all of them.",
@@ -50,7 +50,7 @@ func filesTold(d *document.Document) {
 	d.Add(document.Heading{Title: "a sheet as somebody typed it"}, document.Lines{{Key: "read", Texts: []string{
 		"Other headers or none are understood where the table can be read in one way. The line read as says how, and what was left out.",
 		"Places may be words, up left or center, in six languages. Rows and columns may be swapped.",
-		"A column a light (Key lux, Fill lux) or a lamp, repeats beside each other, and heads over two rows are known.",
+		"A column a light (Key lux, Fill lux) or a lamp is known. So are repeats beside each other, and heads over two rows.",
 	}}, {Key: "bounds", Texts: []string{">2000, OL and Lo are bounds: the spread is at least what was read, and nothing passes. In other tables than surfaces they are left out."}},
 		{Key: "in doubt", Texts: []string{"~742 and 960? count with a scatter of 5 %."}}})
 	d.Gap()

@@ -50,7 +50,7 @@ offset half of it either way. Its color tolerance counts for any place.`,
 		RunE: func(_ *cobra.Command, args []string) error { return a.match(flags, args) },
 	}
 	f := command.Flags()
-	f.StringArrayVar(&flags.lamps, "lamp", nil, "a `file` of readings of single lamps on the day before, named by its lamp column or its name (repeat the flag for several)")
+	f.StringArrayVar(&flags.lamps, "lamp", nil, "a `file` of readings of single lamps on the day before, named by its lamp column or its name; repeatable")
 	f.StringVar(&flags.within, "within", "", "pair places no more than this `distance` apart (default a quarter of their spacing)")
 	flags.notes.register(command, slices.Concat([]noteFlag{{"repeatability", schema.Repeatability}}, judgedNotes, sheetNotes)...)
 	return command

@@ -25,8 +25,8 @@ func (a *app) planCommand() *cobra.Command {
 		Use:   "plan [LAMPS]",
 		Short: "Predict a surface or a mark from lamps, frames, bounces and flags",
 		Long: `Plan reads a table of lamps and predicts the level and color on a surface (--size)
-or at marks (--at). The table has name, kind, x, y, z, aim, a level, and what
-frames, bounces, flags and nets are made of. Places are in meters from the
+or at marks (--at). The table has name, kind, x, y, z, aim and a level. Frames,
+bounces, flags and nets have what they are made of. Places are in meters from the
 surface's lower left corner: x to camera right, y up, z toward the camera. A plain
 length on the command line is in meters, or in feet with --length ft. 4ft says so
 itself.
@@ -38,8 +38,8 @@ with --sweep it finds the place of a frame. With --out it writes maps, plan view
 and elevation in one picture, and the new table of lamps.
 
 Where no table is named, the folder's lamps.csv is read. It exits with 1 where the
-surface is out of tolerance, a level is out of reach, or readings are not
-explained.`,
+surface is out of tolerance or a level is out of reach. So it does where readings
+are not explained.`,
 		Example: "  evenfall plan lamps.csv --size 4.8x2.4\n  evenfall plan lamps.csv --at puppet:2.4,1,1.2 --facing key\n" +
 			"  evenfall plan lamps.csv --against cloth.csv --against cloth-lamps.csv\n  evenfall plan lamps.csv --sweep \"key frame\" --to-lamp 0.5..2 --to-subject 1..3 --hot-spot 1",
 		Args: atMostOne("plan", "files", "one table of lamps"),
@@ -74,7 +74,7 @@ func (a *app) plan(flags planFlags, path string) error {
 		return err
 	}
 	if !in.sized && in.judged == nil && len(flags.at) == 0 && flags.sweep == "" {
-		return fmt.Errorf("plan: nothing to predict, expected --size with the surface's width and height, --at with a mark, --against with readings or --sweep with a frame")
+		return fmt.Errorf("plan: nothing to predict, expected --size 4.8x2.4, --at with a mark, --against with readings or --sweep with a frame")
 	}
 	s, calibration, err := a.calibrated(flags, in, s)
 	if err != nil {

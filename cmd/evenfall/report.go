@@ -16,6 +16,7 @@ import (
 
 	"evenfall/cmd/evenfall/infile"
 	"evenfall/cmd/evenfall/outfile"
+	"evenfall/photometry"
 	"evenfall/plots/answers"
 	"evenfall/plots/document"
 	"evenfall/plots/report"
@@ -109,6 +110,9 @@ func (a *app) report(folder, before, zip, intent string, sheet bool) error {
 	words := a.words()
 	words.Feet = words.Feet || words.AsTyped && r.InFeet()
 	words.AsTyped = false // one unit throughout
+	if words.Unit == photometry.NoUnit && r.InFootcandles() {
+		words.Unit = photometry.FC
+	}
 	for _, out := range outputs {
 		if err := outfile.Replace(out.path, a.force, func(w io.Writer) error { return a.write(out, r, root, w, words) }); err != nil {
 			return err

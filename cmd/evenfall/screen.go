@@ -22,20 +22,21 @@ func (a *app) screenCommand() *cobra.Command {
 		Use:   "screen [FOLDER or FILE]",
 		Short: "Judge a screen as the camera sees it: reflectance, against the key, spill on the subject",
 		Long: `Screen reads the light on a screen and its luminance at the same places, from
-screen.csv. Columns are label, E in lx or fc, L in cd/m², and x and y, or the notes
-width and height. A card's row has its stated reflectance in percent. It says the
-reflectance π·L/E, and which differences are light and which are cloth. With
-ratio.csv beside it, it gives the screen over or under middle gray lit by the key
-at each mark.
+screen.csv. Columns are label, E in lx or fc, and L in cd/m². Places are columns x
+and y, or come from the notes width and height. A card's row has its stated
+reflectance in percent. It says the reflectance π·L/E, and which differences are
+light and which are cloth. With ratio.csv beside it, it gives the screen over or
+under middle gray lit by the key at each mark.
 
 Where ratio.csv has the column "to screen (m)" it computes the spill there. It
 compares that with the spill that was read. With a spill target it says how far to
 come forward or how much to mask.
 
-Light that screen.csv leaves out comes from the newest survey of its title, else the
-only one in the folder, by the labels. The part in view comes from its notes, or that survey's. The notes screen
-target, spill target and tolerance of ratio.csv decide, or the flags. It exits with
-1 where they are not met or not settled.`,
+Light that screen.csv leaves out comes from the newest survey of its title, by the
+labels. Without one it comes from the only survey in the folder. The part in view
+comes from its notes, or that survey's. The notes screen target, spill target and
+tolerance of ratio.csv decide, or the flags. It exits with 1 where they are not met
+or not settled.`,
 		Example: "  evenfall screen\n  evenfall screen . --target -0.5 --spill -4",
 		Args:    atMostOne("screen", "folders", "one folder, or one table of a screen"),
 		RunE:    func(_ *cobra.Command, args []string) error { return a.screen(notes, args) },

@@ -95,7 +95,7 @@ func (b *balancing) fitShares(lit []float64) (*lamps.Shares, error) {
 	fit, ok := lamps.FitShares(lights, b.set.Surface.X, b.set.Surface.Y, lamps.ShareReadings(alone, lit, b.other))
 	if !ok {
 		fewest := slices.MinFunc(b.lamp, func(a, c *survey.LampMap) int { return a.Read - c.Read })
-		return nil, fmt.Errorf("the lamp %q was read alone at %d place%s, expected every lamp alone at three places or more that are set apart, better six, or everywhere", fewest.Name, fewest.Read, plural(fewest.Read))
+		return nil, fmt.Errorf("the lamp %q was read alone at %d place%s, expected three places or more, set apart, better six", fewest.Name, fewest.Read, plural(fewest.Read))
 	}
 	return fit, nil
 }

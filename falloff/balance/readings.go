@@ -84,7 +84,7 @@ func (b *balancing) readAlone() error {
 		}
 		switch {
 		case deepest > 0.1*b.ambientAt(where):
-			return fmt.Errorf("the lamp %q reads %s at %s, less than the ambient light of %s that its readings are said to hold",
+			return fmt.Errorf("the lamp %q reads %s at %s, less than the ambient light of %s said to be in it",
 				m.Name, b.level(m.Level[where]), b.set.Surface.Name(where), b.level(b.ambientAt(where)))
 		case most == 0:
 			return fmt.Errorf("the lamp %q reads zero at every place, expected light at one place at least: read it again or leave it out", m.Name)

@@ -56,7 +56,7 @@ func TestBadTables(t *testing.T) {
 		"a,bounce,1,1,2,1,1,0,,,,,,,,1,1,b,,80,,,,\nb,bounce,1,1,1,1,1,2,,,,,,,,1,1,a,,80,,,,": `expected a lamp at the end: frames and bounces here light each other in a ring`,
 		"a,flag,1,1,2,1,1,0,,,,,,,,1,1,,,,,,,\nb,frame,1,1,1,1,1,0,,,,,,,,1,1,a,50,,,,,":       `lamps.csv:3:18: found "a", expected a lamp, a frame or a bounce; a flag gives no light`,
 		"a,point,1,1,2..1,1,1,0,,,1000,,,,60,,,,,,,,,":                                         `lamps.csv:2:5: found "2..1", expected a range with the lower end first`,
-		"a,spotlight,1,1,2,1,1,0,,,1000,,,,60,,,,,,,,,":                                        `lamps.csv:2:2: found "spotlight", expected a kind of lamp: point, disc, panel, frame, bounce, flag, net, file; a spot, fresnel or bulb is a point, a soft source a panel or disc`,
+		"a,softlight,1,1,2,1,1,0,,,1000,,,,60,,,,,,,,,":                                        `lamps.csv:2:2: found "softlight", expected a kind of lamp: point, disc, panel, frame, bounce, flag, net, file; a fresnel, profile spot, flood or open face is a point, a soft source a panel or disc`,
 	} {
 		files := fstest.MapFS{"bad.ies": {Data: []byte("this is no photometric file\n")}}
 		_, err := tryScene(row(header, cells), Options{Surface: box(4, 2), FloorY: &floor, Distribution: Files(files)})

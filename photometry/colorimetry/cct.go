@@ -71,7 +71,7 @@ func (t CCT) UV() (UV, error) {
 		return UV{}, fmt.Errorf("%w: %g K", ErrKelvin, t.Kelvin)
 	}
 	if math.Abs(t.Duv) > MaxDuv*(1+edge) {
-		return UV{}, fmt.Errorf("%w: Duv %g is more than %g from the Planckian locus, where light is no longer white and kelvins no longer describe it", ErrOffWhite, t.Duv, MaxDuv)
+		return UV{}, fmt.Errorf("%w: Duv %g is more than %g from the Planckian locus: it is no white light, and kelvins do not describe it", ErrOffWhite, t.Duv, MaxDuv)
 	}
 	p, d := locus().point(t.Mired())
 	// The locus runs toward higher u with mired, so the normal (−dv, du) points up.

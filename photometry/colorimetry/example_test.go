@@ -28,7 +28,7 @@ func ExampleCCT_XY() {
 	fmt.Println(err)
 	// Output:
 	// xy:0.3302,0.3449
-	// too far from white for a color temperature: Duv 3 is more than 0.05 from the Planckian locus, where light is no longer white and kelvins no longer describe it
+	// too far from white for a color temperature: Duv 3 is more than 0.05 from the Planckian locus: it is no white light, and kelvins do not describe it
 }
 
 func ExampleParse() {

@@ -193,7 +193,7 @@ func (s *setUp) lastDays() (out []surveyPair, err error) {
 		}
 	}
 	if len(out) == 0 {
-		return nil, fmt.Errorf("%s has no two days of one surface, expected surveys with the same note “surface” and different dates, or two files", s.given.where())
+		return nil, fmt.Errorf("%s has no two days of one surface, expected surveys with one note “surface” and different dates, or two files", s.given.where())
 	}
 	return out, nil
 }

@@ -43,7 +43,7 @@ var lampColumns = []*Column{
 	lampColumn("flux", "", []string{"lm"}, above, "more than 0 lm, at most a billion", "luminous flux at full"),
 	lampColumn("intensity", "", []string{"cd"}, above, "more than 0 cd, at most a billion", "luminous intensity on the axis at full"),
 	lampColumn("E", "lux, lx, illuminance, level", []string{"lx"}, above, "more than 0 lx, at most a billion", "illuminance on the axis at a distance; in lx unless the header says otherwise"),
-	lampColumn("E (fc)", "fc, footcandle, footcandles, E fc, E [fc], E (footcandles)", nil, Bounds{High: 1e8, Open: true}, "more than 0 fc, at most 100 million", "the same in footcandles"),
+	lampColumn("E (fc)", "fc, footcandle, footcandles, E fc, E [fc], E (footcandles), level (fc), level [fc], level fc", nil, Bounds{High: 1e8, Open: true}, "more than 0 fc, at most 100 million", "the same in footcandles"),
 	lampColumn("at", "", lengths, Bounds{High: FarthestM, Open: true}, "a distance of more than 0", "the distance of that illuminance"),
 	words(LampsFile, "E at", "E (lx) at (m), E [lx] at [m], E (lx) at", "both in one cell: 1200 at 3"),
 	lampColumn("beam", "beam angle", angles, Bounds{High: 179.999, Open: true}, "more than 0 and less than 180 degrees, from half intensity to half intensity", "beam angle between half intensities"),

@@ -97,7 +97,7 @@ var (
 	Receptor = &Note[photometry.Receptor]{Word: Word{Name: "receptor", In: metered | LampsFile, Example: "dome", Help: "`shape` of the receptor, flat or dome", Values: "flat dome"},
 		parse: func(text string, _ Context) (photometry.Receptor, error) { return photometry.ParseReceptor(text) }}
 	Tape = &Note[bool]{Word: Word{Name: "tape", In: SeriesFile, Example: "checked",
-		Help: "whether the tape's `zero` was checked to be where the light starts (frame, panel or bare lamp, not a lens), to a centimeter", Values: "checked unchecked"},
+		Help: "whether the tape's `zero` was checked to a centimeter to be where the light starts (frame, panel, bare lamp; no lens)", Values: "checked unchecked"},
 		parse: choice("checked or unchecked", map[string]bool{"checked": true, "unchecked": false})}
 	Constant = &Note[float64]{Word: Word{Name: "constant", In: measured | LampsFile, Example: "250", Help: "calibration constant `C` in place of ISO 2720's"},
 		parse: within(Bounds{High: 1e6, Open: true}, "a calibration constant such as 250", number())}

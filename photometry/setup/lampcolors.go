@@ -196,7 +196,7 @@ func (r *rows[T]) color(row int, l LampColor) (light colorimetry.CCT, ok bool) {
 			light, err = colorimetry.FromCC(light.Kelvin, needs)
 		}
 		if err != nil {
-			r.fail(row, "CC", "what the light must be given, needs 10M, or its own cast, has 10G, within what a CC filter can do")
+			r.fail(row, "CC", "what the light must be given, needs 10M, or its own cast, has 10G, within the range of CC filters")
 			return light, false
 		}
 	}

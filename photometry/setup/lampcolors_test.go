@@ -112,7 +112,7 @@ func TestLampColorErrors(t *testing.T) {
 		`l.csv:2:2: found "150", expected a color temperature from 1,000 K to 25,000 K`,
 		`l.csv:3:2: found "1000000", expected a color temperature from 1,000 K to 25,000 K`,
 		`l.csv:4:4: found "3", expected a Duv that light of this color temperature can have, at most 0.05 either way`,
-		`l.csv:5:5: found "1M", expected what the light must be given, needs 10M, or its own cast, has 10G, within what a CC filter can do`,
+		`l.csv:5:5: found "1M", expected what the light must be given, needs 10M, or its own cast, has 10G, within the range of CC filters`,
 		`l.csv:6:4: found "0.001", expected a color temperature beside it`,
 		`l.csv:7:6: found "0.8", expected the chromaticity of a light that is nearly white`,
 		`l.csv:8:6: found "0.3", expected the cie y that belongs to it`,

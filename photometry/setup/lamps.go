@@ -3,6 +3,7 @@ package setup
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"evenfall/photometry"
@@ -28,6 +29,9 @@ const (
 
 var lampKinds = []LampKind{Point, Disc, Panel, Frame, Bounce, Flag, Net, File}
 
+// pointLamps are the trade's kinds of lamps that are small for their distance.
+var pointLamps = []string{"fresnel", "plano-convex", "profile", "profile spot", "spot", "spotlight", "flood", "floodlight", "open face", "open-face", "bulb"}
+
 // UnmarshalCSV reads a cell.
 func (k *LampKind) UnmarshalCSV(text string) error {
 	names := make([]string, len(lampKinds))
@@ -38,7 +42,11 @@ func (k *LampKind) UnmarshalCSV(text string) error {
 		}
 		names[i] = string(known)
 	}
-	return &table.Error{Found: text, Expected: "a kind of lamp: " + strings.Join(names, ", ") + "; a spot, fresnel or bulb is a point, a soft source a panel or disc"}
+	if slices.ContainsFunc(pointLamps, func(name string) bool { return photometry.SameName(text, name) }) {
+		*k = Point
+		return nil
+	}
+	return &table.Error{Found: text, Expected: "a kind of lamp: " + strings.Join(names, ", ") + "; a fresnel, profile spot, flood or open face is a point, a soft source a panel or disc"}
 }
 
 // Shapes reports whether rows of this kind have no light of their own.

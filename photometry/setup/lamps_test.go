@@ -74,7 +74,7 @@ func TestLampsInOtherDialects(t *testing.T) {
 func TestLampErrors(t *testing.T) {
 	in := "name,kind,x,y,z,flux,beam,dimmer,transmission,tilt,width,CCT,Duv,power\n" +
 		",point,1,1,2,1000,60,,,,,,,\n" +
-		"a,spot,1,1,2,1000,60,,,,,,,\n" +
+		"a,softlight,1,1,2,1000,60,,,,,,,\n" +
 		"b,,1,1,2,1000,60,,,,,,,\n" +
 		"c,point,3..1,1,2,1000,60,,,,,,,\n" +
 		"d,point,1,one,2,-5,180,,,,,,,\n" +
@@ -88,7 +88,7 @@ func TestLampErrors(t *testing.T) {
 		"j,point,1,1,2,0..100,60,,,,,,,\n"
 	_, err := ReadLamps(strings.NewReader(in), "l.csv")
 	want := `l.csv:2:1: found an empty cell, expected the lamp's name
-l.csv:3:2: found "spot", expected a kind of lamp: point, disc, panel, frame, bounce, flag, net, file; a spot, fresnel or bulb is a point, a soft source a panel or disc
+l.csv:3:2: found "softlight", expected a kind of lamp: point, disc, panel, frame, bounce, flag, net, file; a fresnel, profile spot, flood or open face is a point, a soft source a panel or disc
 l.csv:4:2: found an empty cell, expected a kind of lamp, such as point, disc, panel or frame
 l.csv:5:3: found "3..1", expected a range with the lower end first: 1.5..3.0, not 3.0..1.5
 l.csv:6:4: found "one", expected a number, or a range such as 1.5..3.0 with the lower end first
@@ -191,4 +191,14 @@ func FuzzReadLamps(f *testing.F) {
 			}
 		}
 	})
+}
+
+// The trade's kinds of small lamps are points, and a level may be headed as in a survey.
+func TestLampKindsOfTheTrade(t *testing.T) {
+	for _, kind := range []string{"fresnel", "Profile spot", "flood", "open face", "spot", "point"} {
+		lamps, err := ReadLamps(strings.NewReader("name,kind,x (ft),y (ft),z (ft),level (fc),at (ft)\nkey,"+kind+",1,2,3,120,10\n"), "lamps.csv")
+		if err != nil || len(lamps.Rows) != 1 || lamps.Rows[0].Kind != Point || lamps.Rows[0].EFootcandles.At != 120 {
+			t.Errorf("%s: %v, %+v", kind, err, lamps)
+		}
+	}
 }

@@ -124,7 +124,7 @@ func (l *list) lightsOf(kept []int) (lights []string) {
 		}
 		if h.light == "" {
 			l.score -= 3
-			l.ask(Question{Code: "role", Line: l.headerLine, Text: "what light is " + quote(h.text) + "? It names none: expected a role such as key, fill, back or background in the head of its column, or a column of roles"})
+			l.ask(Question{Code: "role", Line: l.headerLine, Text: "what light is " + quote(h.text) + "? It names none: expected key, fill, back or background in the head of its column, or a column of roles"})
 		}
 		lights = append(lights, h.light)
 	}

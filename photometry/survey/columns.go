@@ -167,7 +167,7 @@ func understandGrid(header []table.Cell) (l layout, ok bool, err error) {
 		return l, false, &table.Error{Line: header[0].Line, Column: header[0].Column, Found: header[0].Text, Expected: expected}
 	}
 	if of == nil {
-		return wrong("the unit of the grid in its first cell (lx, fc, f, EV, cd/m², relative, K, mired, Duv), or a header of columns")
+		return wrong("the grid's unit in its first cell (lx, fc, f, EV, cd/m², relative, K, mired, Duv), or heads of columns")
 	}
 	l.quantity = column{role: roleOf[of], of: of, unit: unit}
 	if of.IsLevel() {

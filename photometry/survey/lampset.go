@@ -143,7 +143,7 @@ func ReadLampSet(inputs []LampInput, options ReadOptions) (*LampSet, error) {
 			return nil, more
 		}
 		if set == nil {
-			return nil, fmt.Errorf("%s: found readings of all lamps together only, expected readings of each lamp alone (a lamp column, a lamp note, or a file for each lamp)", inputs[0].Name)
+			return nil, fmt.Errorf("%s: found all lamps together only, expected each lamp alone (a lamp column, a lamp note, or a file for each)", inputs[0].Name)
 		}
 		for _, t := range as {
 			set.Surface.addReadAs(t)

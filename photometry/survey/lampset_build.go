@@ -237,7 +237,7 @@ func (b *builder) sumLamps(s *Survey, columns []*lampColumn) {
 	if common < 2 || float64(common) < leastCommon*float64(n) {
 		b.add(&table.Error{File: b.base.sheet.File, InWords: true,
 			Found:    fmt.Sprintf("the lamp %s alone at %d of the %d places", quote(fewest.Name), len(fewest.at), n),
-			Expected: "every lamp alone at the same places, or readings of all lamps together as well (rows with an empty lamp cell)"})
+			Expected: "every lamp alone at the same places, or all lamps together as well (rows with an empty lamp cell)"})
 		return
 	}
 	s.warn("places_left_out", "left_out", n-common, "places", n)

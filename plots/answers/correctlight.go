@@ -170,7 +170,7 @@ func shiftText(s colorimetry.Shift) string {
 // basis says what the answer rests on.
 func (p *page) basis(b Basis) {
 	p.Line("model", "a Planckian radiator behind one CC filter has the light's color; gels are conversion and CC filters, 0.92 for the surfaces of each")
-	p.Line("ranking", "what meets the tolerance first, then least steps off with a third of a stop weighing as much as a step")
+	p.Line("ranking", "what meets the tolerance first, then least steps off; a third of a stop counts as a step")
 	p.Line("Δ", "predicted less target: + is too warm, too green")
 	p.Line("tolerance", fmt.Sprintf("%g mired, %g Duv", b.ToleranceMired, b.ToleranceDuv))
 	if o := b.Offset; o != nil {

@@ -65,13 +65,13 @@ var distanceSentences = sentences{
 	"inverse_square":      "These readings show nothing that bends the inverse square.",
 	"size.inverse_square": "These readings show nothing that bends the inverse square; a source too small to show could, nearer than {nearer}.",
 	"source_size":         "The source looks {across} across: nearer than {nearer} its light falls more gently than the inverse square.",
-	"origin_behind":       "The light falls as if it started {offset} behind the point that distances are measured from, as behind a lens or a reflector.",
-	"origin_ahead":        "The light falls as if it started {offset} ahead of the point that distances are measured from: a lens that crosses its rays there, or a tape laid from farther back.",
+	"origin_behind":       "The light falls as if it started {offset} behind the tape's zero, as behind a lens or a reflector.",
+	"origin_ahead":        "The light falls as if it started {offset} ahead of the tape's zero: a lens that crosses its rays there, or a tape laid from farther back.",
 	"ambient":             "About {ambient} of every reading does not fall with distance: ambient or bounce, {share_near:.3g} % of the level at {near} and {share_far:.3g} % at {far}.",
 
 	// What to do next.
 	"suspect.read_again": "Read {suspect} again first: all of this may change with it.",
-	"check_tape":         "Check that the tape's zero is where the light starts, measure again from there if it is not, and note tape: checked, but for a lens, behind which light starts; {settles}.",
+	"check_tape":         "Check that the tape's zero is where the light starts. If it is not, measure again from there. Then note tape: checked, but for a lens, behind which light starts; {settles}.",
 	"read_at":            "Read at {at} as well, about {expected} is expected; {settles}.",
 	"would_settle":       "that settles {what}",
 	"helps_most":         "that helps most, though it may not settle everything",

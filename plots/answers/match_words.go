@@ -56,7 +56,7 @@ var matchSentences = sentences{
 	"match.drift_taken": func(w document.Words, v photometry.Values) string {
 		return dayOf(v["day"]) + fill(w, ": a drift of {drift:+.2f stop} is taken out, to the level at which the light was left", v)
 	},
-	"match.held":         "{lamps:few}, too little light here to measure, is taken to give from nothing to twice as much as the day before",
+	"match.held":         "{lamps:few}, too weak here to measure, is taken to give from nothing to twice the day before",
 	"match.lamps_add_up": "all lamps together read {off:abs} {off|more|less} than the lamps alone add up to the day before: the light changed in between, and each lamp's share of it counts",
 
 	// What limits what is found of lamps.

@@ -15,11 +15,11 @@ var meterSentences = sentences{
 	"scatter_hides":    "Readings that scatter by {percent} hide a tenth of a stop: read each place several times, or note the true repeatability.",
 	"few_repeats":      "Too few repeats to go by (anything from {least:.3g} to {most:.3g} % would do): until there are five or more readings of one light, the larger of this and 2 % counts.",
 	"one_sided":        "Angles on one side alone cannot tell a tilted receptor from a directional error: read the other side too.",
-	"angles.dome":      "These readings follow a dome, not a flat receptor, and no f2 is given: a dome reads about (1 + cos)/2, at {angle:.3g}° {dome:.2f} of the light head-on where a flat receptor reads {flat:.2f}, {more:.2f} stop more.",
+	"angles.dome":      "These readings follow a dome, not a flat receptor, and no f2 is given: a dome reads about (1 + cos)/2. At {angle:.3g}° that is {dome:.2f} of the light head-on, a flat receptor {flat:.2f}, {more:.2f} stop less.",
 	"f2_short":         "f2 stops at {angle:.3g}°, {sides|the largest angle read|the largest angle read on both sides of the axis}; the index proper runs to 85° and is larger.",
 	"bent":             "With the distances as written the meter shows {shown:.2f} of every stop. No other place of the source explains the ladder as well.",
 	"not_the_meter":    "{law:^} explains the ladder better than a fault of the meter: take ambient light away, keep five source diameters off, or use filters.",
-	"offset_or_meter":  "The ladder is linear only if the source is {offset:abs} {offset|behind|in front of} where the distances count from. With the distances as written the meter shows {shown:.2f} of every stop and is off by up to {off:.2g} stop. Measure from the source itself and keep five of its diameters off, or read filters of known density before one fixed light: that separates the two.",
+	"offset_or_meter":  "The ladder is linear only if the source is {offset:abs} {offset|behind|in front of} where the distances count from. With the distances as written the meter shows {shown:.2f} of every stop and is off by up to {off:.2g} stop. Measure from the source itself, five of its diameters off or more. Or read filters of known density before one fixed light. Either separates the two.",
 	"filter_density":   "A filter's own density counts as the meter's fault here: use filters of known density.",
 
 	// How good the meter is, and what to do.

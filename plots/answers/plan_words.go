@@ -17,7 +17,7 @@ var planSentences = sentences{
 	"unsolved":       "{free} free {free|cell|cells} taken at the present value or the middle of the range: nothing was asked that could choose. --level with --at or --size, or --size alone, would.",
 	"nothing_free":   "Nothing is free, so this only predicts: a cell with a range, such as 1.5..3.0, would be solved for the level.",
 	"stopped":        "Ended before the search was through: this is the best that it had found.",
-	"from_middle":    "A range without a present value starts from its middle, so what stands before is not the set-up as it is: write the present value before the range, 60 (40..100), to compare.",
+	"from_middle":    "A range without a present value starts from its middle, so “before” is not the set-up as it is: write the present value before the range, 60 (40..100), to compare.",
 	"behind_surface": "“{lamp}” stands behind the plane of the surface and gives it nothing.",
 	"file":           "“{lamp}”: {note}",
 	"near_file": func(w document.Words, v photometry.Values) string {
@@ -29,14 +29,14 @@ var planSentences = sentences{
 	},
 	"frame.unlit":          "No light of “{lamps}” falls on “{frame}”: check its side and its aim.",
 	"spill_on_frame":       spilled("“{lamp}” shines on the back of “{frame}” too, {share} of what is meant to: flag that off, or the frame gives more than is predicted."),
-	"front.spill_on_frame": spilled("“{lamp}” shines on the front of “{frame}”, and what the frame throws back, up to {share} of what it gives, is not predicted: flag that off."),
-	"spill_on_board":       spilled("“{lamp}” shines on “{board}” too, {share} of what is meant to, and what the board sends on of that is not predicted: name both in its row, or flag it off."),
+	"front.spill_on_frame": spilled("“{lamp}” shines on the front of “{frame}”. What the frame throws back, up to {share} of what it gives, is not predicted: flag that off."),
+	"spill_on_board":       spilled("“{lamp}” shines on “{board}” too, {share} of what is meant to. What the board sends on of that is not predicted: name both in its row, or flag it off."),
 	"past_frame": func(w document.Words, v photometry.Values) string {
 		text := fill(w, "{misses} of the light of “{lamp}” passes beside “{frame}” and counts.", v)
 		if v["of_mean"] != nil {
 			text += fill(w, " It makes {of_mean} of the mean on the surface.", v)
 		}
-		return text + " Close its doors or flag it off, and write the spill (%) that is left, 0 for none, in the frame's row."
+		return text + " Close its doors or flag it off. Write the spill (%) that is left, 0 for none, in the frame's row."
 	},
 
 	// What was assumed.

@@ -26,7 +26,7 @@ func TestPlanSentences(t *testing.T) {
 		{SI, photometry.Found("lamp_level", "lamp", "key", "through", []string{"silk", "board"}, "percent", photometry.Percentage(50), "change", -1.0),
 			"Key (through silk and board) gives 50 % of its plan (-1.0 stop): its dimmer, scrims, age or figures are other than the table says."},
 		{SI, photometry.Found("past_frame", "misses", photometry.Percentage(12), "lamp", "key", "frame", "silk", "of_mean", photometry.Percentage(3)),
-			"12 % of the light of “key” passes beside “silk” and counts. It makes 3 % of the mean on the surface. Close its doors or flag it off, and write the spill (%) that is left, 0 for none, in the frame's row."},
+			"12 % of the light of “key” passes beside “silk” and counts. It makes 3 % of the mean on the surface. Close its doors or flag it off. Write the spill (%) that is left, 0 for none, in the frame's row."},
 		{us, photometry.Found("plan.stands", "tall", []string{"a", "b", "c", "d"}, "height", photometry.Length(2), "sails", []string{"silk"}),
 			"Rated stands, sandbags, safety bonds and trained riggers (a, b and the others over 6.56 ft, silk a sail)."},
 		{SI, photometry.Found("close.heat", "frames", []string{"silk"}, "within", photometry.Length(1)), "Heat: silk is within 1.00 m of its lamp; keep the lamp maker's distance."},

@@ -63,8 +63,8 @@ var ratioSentences = sentences{
 	"sum.light_on":          "It fits the {role} ({level}) being on as well.",
 	"sum.light_off":         "It fits the {light} ({level}) being off.",
 	"sum.ambient_in_each":   "It fits the ambient light ({level}) being in each reading alone: take it off them.",
-	"sum.too_much":          "Usual causes: another light left on, the meter turned or a dome for a flat receptor, a light read alone before it was warm or charged.",
-	"sum.too_little":        "Usual causes: lamps that dim each other on one circuit, a flash not fully charged, or another light on for a light alone. Else the meter was turned, or had a flat receptor for a dome.",
+	"sum.too_much":          "Usual causes: another light left on, the meter turned, or a dome for a flat receptor. Or a light was read alone before it was warm or charged.",
+	"sum.too_little":        "Usual causes: lamps that dim each other on one circuit, a flash not fully charged, another light left on. Else the meter was turned, or had a flat receptor for a dome.",
 
 	// What is assumed.
 	"target_convention": "the target is key to fill; write “lighting ratio” behind it for key plus fill to fill",

@@ -94,7 +94,7 @@ func (p *page) spillTexts(r *screen.Result) (texts []string) {
 		}
 		text += "."
 		if m.ForwardM != nil && m.SpillVerdict != uncertainty.Pass {
-			text += fmt.Sprintf(" Come %s forward with the key kept as it is, or mask %.0f %% of the lit part from its edges.", p.Length(*m.ForwardM), *m.MaskPercent)
+			text += fmt.Sprintf(" Come %s forward, the key kept as it is, or mask %.0f %% of the lit part from its edges.", p.Length(*m.ForwardM), *m.MaskPercent)
 		}
 		texts = append(texts, text)
 	}

@@ -102,7 +102,7 @@ var surfaceSentences = sentences{
 	"repeat_all":      "Read every place {times} and give all the readings: their means should prove the pass.",
 	"repeat_extremes": "Read only {brightest} and {darkest} again, {times} each: if the difference stays, it is a fail.",
 	"read_finer":      "Steps of {step:.2f} stop on the display are too coarse to prove {tolerance:.2f stop}, however often you read: set the meter to lux or to finer steps.",
-	"needs_repeats":   "With readings good to {scatter:.2f} stop, a tolerance of {tolerance:.2f stop} needs about {readings} readings at each of {places} places to prove a pass.",
+	"needs_repeats":   "With readings good to {scatter:.2f} stop, {tolerance:.2f stop} allowed needs about {readings} readings at each of {places} places to pass.",
 	"read_rest":       "{places} planned {places|place is|places are} not read yet and may be the darkest. Read the rest.",
 	"read_over":       "Read {places} again on a higher range, or through a neutral density filter: the light was over the range there.",
 	"read_under":      "Read {places} again on a lower range: the light was under what the meter shows there.",

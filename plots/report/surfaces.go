@@ -177,6 +177,13 @@ func (r *Report) InFeet() bool {
 	return slices.ContainsFunc(r.Surfaces, placed) && !slices.ContainsFunc(r.Surfaces, func(s Surface) bool { return placed(s) && !s.Result.Survey.Feet })
 }
 
+// InFootcandles reports whether the levels of all surfaces were read in footcandles.
+func (r *Report) InFootcandles() bool {
+	return len(r.Surfaces) > 0 && !slices.ContainsFunc(r.Surfaces, func(s Surface) bool {
+		return s.Result.Survey.UnitFor(photometry.NoUnit) != photometry.FC
+	})
+}
+
 // name is the surface with its day.
 func (s *Surface) name() string {
 	if s.Date == "" {

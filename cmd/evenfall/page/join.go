@@ -148,7 +148,7 @@ const mostForm = 4 << 10
 
 func (s *server) refuse(w http.ResponseWriter) {
 	s.renew()
-	plainPage(w, http.StatusForbidden, "This link does not work", "Each link lets one device in, once, within 15 minutes. Scan the code that is on the screen where the program runs now, or ask somebody on the page for a link.")
+	plainPage(w, http.StatusForbidden, "This link does not work", "Each link lets one device in, once, within 15 minutes. Scan the code on the screen of the program's machine, or ask somebody on the page for a link.")
 }
 
 // folderTitle is the last part of a folder's path.
