@@ -12,6 +12,7 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 
 	"evenfall/falloff"
+	"evenfall/plots/canvas"
 )
 
 // Angle draws the angle series of a checked meter: the readings against the
@@ -132,7 +133,7 @@ func (m *angularPlot) layOut() {
 	m.addToRow("reading, with its scatter (95 %)", readingSample)
 	m.addToRow("cosine law", lineSample(fitLine, 20))
 	m.addToRow("within a tenth of a stop", func(c draw.Canvas, at vg.Point) {
-		box := around(at, 18, 8)
+		box := canvas.Around(at, 18, 8)
 		fill(c, box.Path(), zoneColor)
 		c.StrokeLine2(zoneLine, box.Min.X, box.Min.Y, box.Max.X, box.Min.Y)
 		c.StrokeLine2(zoneLine, box.Min.X, box.Max.Y, box.Max.X, box.Max.Y)

@@ -21,7 +21,7 @@ var toleranceColor = color.RGBA{0xe9, 0xee, 0xe6, 255}
 func (m *chromaticityPlot) plot(c draw.Canvas, p *plot.Plot) {
 	trX, trY := p.Transforms(&c)
 	at := func(q colorimetry.UVPrime) vg.Point { return vg.Point{X: trX(q.U), Y: trY(q.V)} }
-	space := &freeSpace{within: c.Rectangle}
+	space := &canvas.FreeSpace{Within: c.Rectangle}
 	if m.tolerance != nil {
 		m.paintTolerance(c, at, space)
 	}
@@ -33,14 +33,14 @@ func (m *chromaticityPlot) plot(c draw.Canvas, p *plot.Plot) {
 	m.namePoints(c, at, space)
 }
 
-func (m *chromaticityPlot) paintTolerance(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point, space *freeSpace) {
+func (m *chromaticityPlot) paintTolerance(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point, space *canvas.FreeSpace) {
 	outline := make([]vg.Point, len(m.tolerance))
 	for i, q := range m.tolerance {
 		outline[i] = at(q)
 	}
 	c.FillPolygon(toleranceColor, outline)
 	c.StrokeLines(toleranceLine, append(outline, outline[0]))
-	space.takeLine(append(outline, outline[0])...)
+	space.TakeLine(append(outline, outline[0])...)
 }
 
 // radius is the radius in the picture of a circle of a number of steps.
@@ -57,7 +57,7 @@ func (m *chromaticityPlot) paintCircles(c draw.Canvas, at func(colorimetry.UVPri
 
 // nameCircles prints the number of steps on each circle where there is space, best at
 // its upper left.
-func (m *chromaticityPlot) nameCircles(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point, space *freeSpace) {
+func (m *chromaticityPlot) nameCircles(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point, space *canvas.FreeSpace) {
 	center := at(m.center)
 	s := style(17, false, gray, draw.XCenter, draw.YCenter)
 	for _, n := range m.steps {
@@ -72,8 +72,8 @@ func (m *chromaticityPlot) nameCircles(c draw.Canvas, at func(colorimetry.UVPrim
 			along = append(along, center.Add(vg.Point{X: radius * vg.Length(cos), Y: radius * vg.Length(sin)}))
 		}
 		half := vg.Point{X: textWidth(s, text)/2 + 2, Y: 9}
-		if p, free := space.find(half, along...); free {
-			space.take(around(p, half.X, half.Y))
+		if p, free := space.Find(half, along...); free {
+			space.Take(canvas.Around(p, half.X, half.Y))
 			drawWithHalo(c, s, p, text, paper, 3)
 		}
 	}
@@ -81,7 +81,7 @@ func (m *chromaticityPlot) nameCircles(c draw.Canvas, at func(colorimetry.UVPrim
 
 // paintLocus draws the Planckian locus through the plot with marks at round
 // color temperatures.
-func (m *chromaticityPlot) paintLocus(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point, space *freeSpace) {
+func (m *chromaticityPlot) paintLocus(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point, space *canvas.FreeSpace) {
 	if m.reference == nil {
 		return
 	}
@@ -95,7 +95,7 @@ func (m *chromaticityPlot) paintLocus(c draw.Canvas, at func(colorimetry.UVPrime
 	}
 	for _, part := range c.ClipLinesXY(line) {
 		c.StrokeLines(locusLine, part)
-		space.takeLine(part...)
+		space.TakeLine(part...)
 	}
 	for _, k := range m.kelvinMarks() {
 		if tick, ok := m.locusMark(k); ok {
@@ -117,7 +117,7 @@ func (m *chromaticityPlot) locusMark(kelvin float64) (ends [2]colorimetry.UVPrim
 
 // nameLocus prints the color temperatures below or above the locus where there is
 // space.
-func (m *chromaticityPlot) nameLocus(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point, space *freeSpace) {
+func (m *chromaticityPlot) nameLocus(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point, space *canvas.FreeSpace) {
 	if m.reference == nil {
 		return
 	}
@@ -141,8 +141,8 @@ func (m *chromaticityPlot) nameLocus(c draw.Canvas, at func(colorimetry.UVPrime)
 			return p
 		}
 		below, above := at(tick[0]), at(tick[1])
-		if p, free := space.find(half, beside(below, above), beside(above, below)); free {
-			space.take(around(p, half.X, half.Y))
+		if p, free := space.Find(half, beside(below, above), beside(above, below)); free {
+			space.Take(canvas.Around(p, half.X, half.Y))
 			drawWithHalo(c, s, p, text, paper, 3)
 		}
 	}
@@ -176,10 +176,10 @@ func (m *chromaticityPlot) inside(q colorimetry.UVPrime) bool {
 }
 
 // paintPoints draws the readings with the reference over them, and takes their space.
-func (m *chromaticityPlot) paintPoints(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point, space *freeSpace) {
+func (m *chromaticityPlot) paintPoints(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point, space *canvas.FreeSpace) {
 	put := func(mark marker, p vg.Point, radius vg.Length) {
 		paintMarker(c, mark, p, nil)
-		space.take(around(p, radius, radius))
+		space.Take(canvas.Around(p, radius, radius))
 	}
 	if len(m.points) > maxNumbered {
 		m.paintCloud(c)
@@ -225,7 +225,7 @@ func (m *chromaticityPlot) paintCloud(c draw.Canvas) {
 }
 
 // namePoints prints the names of the readings where there is space, the farthest first.
-func (m *chromaticityPlot) namePoints(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point, space *freeSpace) {
+func (m *chromaticityPlot) namePoints(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point, space *canvas.FreeSpace) {
 	if len(m.points) > maxNumbered {
 		return
 	}
@@ -238,8 +238,8 @@ func (m *chromaticityPlot) namePoints(c draw.Canvas, at func(colorimetry.UVPrime
 		p, half := m.place(int(point), at), vg.Point{X: textWidth(s, name)/2 + 1, Y: 7}
 		gap := either(n == 0, 12, vg.Length(8))
 		right, up := vg.Point{X: gap + half.X}, vg.Point{Y: gap + 6}
-		if q, free := space.find(half, p.Add(up), p.Sub(up), p.Add(right), p.Sub(right)); free {
-			space.take(around(q, half.X, half.Y))
+		if q, free := space.Find(half, p.Add(up), p.Sub(up), p.Add(right), p.Sub(right)); free {
+			space.Take(canvas.Around(q, half.X, half.Y))
 			drawWithHalo(c, s, q, name, paper, 2)
 		}
 	}

@@ -11,6 +11,7 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 
 	"evenfall/photometry/colorimetry"
+	"evenfall/plots/canvas"
 )
 
 // ColorMove is a light that is brought toward a target: its color as read and as it is
@@ -103,7 +104,7 @@ func (m *correctionPlot) layOut() {
 
 // windowSample is the window of a tolerance in the legend.
 func windowSample(c draw.Canvas, at vg.Point) {
-	box := around(at, 15, 8)
+	box := canvas.Around(at, 15, 8)
 	fill(c, box.Path(), toleranceColor)
 	c.StrokeLines(toleranceLine, closedOutline(box))
 }
@@ -123,18 +124,18 @@ func (m *correctionPlot) plot(c draw.Canvas, p *plot.Plot) {
 	fill(c, met.Path(), toleranceColor)
 	paintGrid(c, p)
 	c.StrokeLines(toleranceLine, closedOutline(met))
-	space := &freeSpace{within: c.Rectangle}
-	space.takeLine(closedOutline(met)...)
+	space := &canvas.FreeSpace{Within: c.Rectangle}
+	space.TakeLine(closedOutline(met)...)
 	at := func(color colorimetry.CCT) vg.Point {
 		mired, duv := m.shift(color)
 		return vg.Point{X: trX(mired), Y: trY(1000 * duv)}
 	}
 	for _, move := range m.moves {
 		c.StrokeLine2(zoneLine, at(move.From).X, at(move.From).Y, at(move.To).X, at(move.To).Y)
-		space.takeLine(at(move.From), at(move.To))
+		space.TakeLine(at(move.From), at(move.To))
 	}
 	for _, move := range m.moves {
-		space.take(around(at(move.To), 5, 5))
+		space.Take(canvas.Around(at(move.To), 5, 5))
 		paintMarker(c, open, at(move.From), nil)
 		if move.To != move.From {
 			paintMarker(c, dot, at(move.To), nil)
@@ -150,8 +151,8 @@ func (m *correctionPlot) plot(c draw.Canvas, p *plot.Plot) {
 				beside = append(beside, at(move.To).Add(vg.Point{X: way.X * (d + half.X), Y: way.Y * (d + 4)}))
 			}
 		}
-		if q, free := space.find(half, beside...); free {
-			space.take(around(q, half.X, half.Y))
+		if q, free := space.Find(half, beside...); free {
+			space.Take(canvas.Around(q, half.X, half.Y))
 			drawWithHalo(c, s, q, text, paper, 3)
 		}
 	}

@@ -11,6 +11,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/dimmer"
+	"evenfall/plots/canvas"
 )
 
 // Dimmer draws a lamp over its dial: its level with the readings, the monotone curve with
@@ -83,7 +84,7 @@ func (m *dimmerPlot) layOut() {
 	m.panels(curveHeight-80, under, margin+12)
 	m.addToRow("reading", markerSample(dot))
 	m.addToRow("curve, with its band (95 %)", func(c draw.Canvas, at vg.Point) {
-		fill(c, around(at, 18, 8).Path(), bandColor)
+		fill(c, canvas.Around(at, 18, 8).Path(), bandColor)
 		c.StrokeLine2(fitLine, at.X-18, at.Y, at.X+18, at.Y)
 	})
 	m.addToRow("a linear dial", lineSample(squareLine, 20))

@@ -13,6 +13,7 @@ import (
 	"evenfall/falloff"
 	"evenfall/photometry"
 	"evenfall/photometry/survey"
+	"evenfall/plots/canvas"
 )
 
 // SeriesOptions are the units of a picture of a series.
@@ -224,7 +225,7 @@ func (m *distancePlot) layOut() {
 	m.addToRow("reading, with its scatter (95 %)", readingSample)
 	if !m.rises() {
 		m.addToRow("fitted law, with its band (95 %)", func(c draw.Canvas, at vg.Point) {
-			fill(c, around(at, 18, 8).Path(), bandColor)
+			fill(c, canvas.Around(at, 18, 8).Path(), bandColor)
 			c.StrokeLine2(fitLine, at.X-18, at.Y, at.X+18, at.Y)
 		})
 		m.addToRow("inverse square through the mark", lineSample(squareLine, 20))
@@ -232,7 +233,7 @@ func (m *distancePlot) layOut() {
 	}
 	if r.Depth != nil {
 		m.addToRow(m.describeZone(), func(c draw.Canvas, at vg.Point) {
-			box := around(at, 14, 9)
+			box := canvas.Around(at, 14, 9)
 			fill(c, box.Path(), zoneColor)
 			c.StrokeLine2(zoneLine, box.Min.X, box.Min.Y, box.Min.X, box.Max.Y)
 			c.StrokeLine2(zoneLine, box.Max.X, box.Min.Y, box.Max.X, box.Max.Y)

@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 
 	"evenfall/photometry"
+	"evenfall/plots/canvas"
 	"evenfall/plots/mesh"
 )
 
@@ -164,11 +165,11 @@ func (m *surfaceMap) paintBar(c draw.Canvas) {
 func (m *surfaceMap) labelEdges(c draw.Canvas, edges []Edge, at []vg.Point, clr color.Color, unit string, label func(float64) string) {
 	middle := style(m.look.label, false, clr, draw.XCenter, draw.YCenter)
 	half := textWidth(middle, unit) / 2
-	space := freeSpace{within: vg.Rectangle{Min: vg.Point{X: 0, Y: at[0].Y - 20}, Max: vg.Point{X: vg.Length(m.width), Y: at[0].Y + 20}}}
+	space := canvas.FreeSpace{Within: vg.Rectangle{Min: vg.Point{X: 0, Y: at[0].Y - 20}, Max: vg.Point{X: vg.Length(m.width), Y: at[0].Y + 20}}}
 	put := func(str string, p vg.Point, must bool) {
 		size := vg.Point{X: textWidth(middle, str)/2 + 4, Y: 4}
-		if _, free := space.find(size, p); free || must {
-			space.take(around(p, size.X, size.Y))
+		if _, free := space.Find(size, p); free || must {
+			space.Take(canvas.Around(p, size.X, size.Y))
 			drawWithHalo(c, middle, p, str, paper, 0)
 		}
 	}

@@ -8,6 +8,7 @@ import (
 	"pgregory.net/rapid"
 
 	"evenfall/photometry/spatial"
+	"evenfall/plots/canvas"
 )
 
 // An axis has at least two figures, whatever its range and length: one has no scale.
@@ -41,11 +42,11 @@ func TestFiguresOffFrames(t *testing.T) {
 		in := rapid.Float64Range(0.02, 0.3).Draw(t, "in")
 		shot := spatial.Box{X0: in * w, Y0: in * h, X1: w - in*w, Y1: h - in*h}
 		frame := closedOutline(vg.Rectangle{Min: at(shot.X0, shot.Y0), Max: at(shot.X1, shot.Y1)})
-		var drawn freeSpace
-		drawn.takeLine(frame...)
+		var drawn canvas.FreeSpace
+		drawn.TakeLine(frame...)
 		for _, n := range m.placeNumbers(m.data, [][]vg.Point{frame}, nil, nil, nil, func(i int) vg.Point { return at(s.X[i], s.Y[i]) }) {
 			half := textWidth(style(n.size, n.bold, ink, 0, 0), n.text) / 2
-			if !n.bold && overlaps(around(n.at, half, vg.Length(0.37*n.size)), drawn.lines) > 0 {
+			if !n.bold && canvas.Overlaps(canvas.Around(n.at, half, vg.Length(0.37*n.size)), drawn.Lines) > 0 {
 				t.Errorf("%s is on the frame", n.text)
 			}
 		}
@@ -88,16 +89,16 @@ func TestNamesOfMostPlaces(t *testing.T) {
 // The line from a label to what it names passes no other text.
 func TestLeaderPassesNoText(t *testing.T) {
 	m := &setPicture{look: narrowSet}
-	space := &freeSpace{within: around(vg.Point{}, 300, 300)}
+	space := &canvas.FreeSpace{Within: canvas.Around(vg.Point{}, 300, 300)}
 	for _, p := range []vg.Point{{X: -35}, {X: 35}, {Y: 26}, {Y: -26}, {X: -30, Y: 26}, {X: 30, Y: 26}} {
-		space.take(around(p, 12, 8))
+		space.Take(canvas.Around(p, 12, 8))
 	}
 	l, free := m.label(space, setLabel{lines: []string{"1.10 left", "4.40 out"}})
 	from, to, _ := l.leader()
-	var way freeSpace
-	way.takeLine(from, to)
-	for _, part := range way.lines {
-		if !free || overlaps(part, space.taken) > 0 {
+	var way canvas.FreeSpace
+	way.TakeLine(from, to)
+	for _, part := range way.Lines {
+		if !free || canvas.Overlaps(part, space.Taken) > 0 {
 			t.Fatalf("label at %v, free %v", l.box, free)
 		}
 	}

@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
+	"evenfall/plots/canvas"
 	"evenfall/plots/mesh"
 )
 
@@ -72,7 +73,7 @@ func paintMarker(c draw.Canvas, s marker, at vg.Point, field color.Color) {
 		c.Stroke(path)
 	case frame:
 		c.StrokeLines(draw.LineStyle{Color: ink, Width: 2.4, Dashes: []vg.Length{7, 4}},
-			closedOutline(around(at, 15, 8)))
+			closedOutline(canvas.Around(at, 15, 8)))
 	}
 }
 
@@ -191,20 +192,20 @@ func (m *surfaceMap) placeNumbers(within vg.Rectangle, frames, lines [][]vg.Poin
 	order = append(order, rest...)
 	most := 0
 	for _, size := range m.look.figures {
-		space := &freeSpace{within: within}
+		space := &canvas.FreeSpace{Within: within}
 		for _, line := range frames {
-			space.takeLine(line...)
+			space.TakeLine(line...)
 		}
-		space.frames = space.lines
+		space.Frames = space.Lines
 		for _, line := range lines {
-			space.takeLine(line...)
+			space.TakeLine(line...)
 		}
 		for _, p := range leftOut {
-			space.take(around(p, 14, 14))
+			space.Take(canvas.Around(p, 14, 14))
 		}
 		for _, i := range order {
 			r := m.markerRadius(i) - 1
-			space.take(around(place(i), r, r))
+			space.Take(canvas.Around(place(i), r, r))
 		}
 		out := m.tryNumbers(size, order, place, space)
 		if len(out) > most || best == nil {
@@ -218,7 +219,7 @@ func (m *surfaceMap) placeNumbers(within vg.Rectangle, frames, lines [][]vg.Poin
 }
 
 // tryNumbers places as many numbers of one size as there is space for.
-func (m *surfaceMap) tryNumbers(size float64, order []int, place func(int) vg.Point, space *freeSpace) (out []placedNumber) {
+func (m *surfaceMap) tryNumbers(size float64, order []int, place func(int) vg.Point, space *canvas.FreeSpace) (out []placedNumber) {
 	for _, i := range order {
 		sign := m.markerOf(i)
 		bold := sign != dot || m.isSuspect(i)
@@ -227,11 +228,11 @@ func (m *surfaceMap) tryNumbers(size float64, order []int, place func(int) vg.Po
 		spaced := half.Add(vg.Point{X: 2, Y: 1})
 		right, up := vg.Point{X: m.markerRadius(i) + 4 + half.X}, vg.Point{Y: m.markerRadius(i) + 4 + half.Y}
 		aside := vg.Point{X: 0.8 * half.X} // beside a frame
-		if at, free := space.find(spaced, p.Sub(up), p.Add(up), p.Add(right), p.Sub(right), p.Sub(up).Add(aside), p.Sub(up).Sub(aside), p.Add(up).Add(aside), p.Add(up).Sub(aside)); free {
-			if !bold && overlaps(around(at, half.X, half.Y), space.frames) > 0 {
+		if at, free := space.Find(spaced, p.Sub(up), p.Add(up), p.Add(right), p.Sub(right), p.Sub(up).Add(aside), p.Sub(up).Sub(aside), p.Add(up).Add(aside), p.Add(up).Sub(aside)); free {
+			if !bold && canvas.Overlaps(canvas.Around(at, half.X, half.Y), space.Frames) > 0 {
 				continue
 			}
-			space.take(around(at, spaced.X, spaced.Y))
+			space.Take(canvas.Around(at, spaced.X, spaced.Y))
 			out = append(out, placedNumber{text, at, size, bold, !bold && !m.inShot(i)})
 		}
 	}
@@ -239,7 +240,7 @@ func (m *surfaceMap) tryNumbers(size float64, order []int, place func(int) vg.Po
 }
 
 // tryContours labels each contour once, where there is space along it.
-func (m *surfaceMap) tryContours(out []placedNumber, contours []contour, space *freeSpace) []placedNumber {
+func (m *surfaceMap) tryContours(out []placedNumber, contours []contour, space *canvas.FreeSpace) []placedNumber {
 	size := m.look.label
 	for _, drawn := range contours {
 		text := either(drawn.Class == 1 || drawn.Class == -1, "limit", m.scale.edgeLabel(drawn.Value))
@@ -255,12 +256,12 @@ func (m *surfaceMap) tryContours(out []placedNumber, contours []contour, space *
 				}
 			}
 		}
-		at, free := space.find(half, clear...)
+		at, free := space.Find(half, clear...)
 		if !free || len(clear) == 0 {
-			at, free = space.find(half, along...)
+			at, free = space.Find(half, along...)
 		}
 		if free {
-			space.take(around(at, half.X, half.Y))
+			space.Take(canvas.Around(at, half.X, half.Y))
 			out = append(out, placedNumber{text, at, size, false, false})
 		}
 	}

@@ -14,13 +14,14 @@ import (
 	"evenfall/photometry"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/spatial"
+	"evenfall/plots/canvas"
 )
 
 // A text that has a choice crosses no line, and never what is taken.
 func TestFreeSpaceKeepsOffLines(t *testing.T) {
-	space := &freeSpace{within: around(vg.Point{}, 100, 100)}
-	space.takeLine(vg.Point{X: -50, Y: -50}, vg.Point{X: 50, Y: 50})
-	space.take(around(vg.Point{X: 40, Y: -40}, 5, 5))
+	space := &canvas.FreeSpace{Within: canvas.Around(vg.Point{}, 100, 100)}
+	space.TakeLine(vg.Point{X: -50, Y: -50}, vg.Point{X: 50, Y: 50})
+	space.Take(canvas.Around(vg.Point{X: 40, Y: -40}, 5, 5))
 	on, over, free := vg.Point{X: 20, Y: 20}, vg.Point{X: 40, Y: -38}, vg.Point{X: -40, Y: 40}
 	half := vg.Point{X: 8, Y: 4}
 	for _, test := range []struct {
@@ -33,7 +34,7 @@ func TestFreeSpaceKeepsOffLines(t *testing.T) {
 		{[]vg.Point{over}, over, false},
 		{[]vg.Point{{X: 99}, on}, on, true}, // partly outside
 	} {
-		if at, ok := space.find(half, test.choice...); at != test.want || ok != test.free {
+		if at, ok := space.Find(half, test.choice...); at != test.want || ok != test.free {
 			t.Errorf("of %v it takes %v, %v", test.choice, at, ok)
 		}
 	}

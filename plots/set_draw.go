@@ -12,6 +12,7 @@ import (
 
 	"evenfall/falloff/plan"
 	"evenfall/photometry/setup"
+	"evenfall/plots/canvas"
 )
 
 // numberRadius is the radius of the disc with a fixture's number.
@@ -43,13 +44,13 @@ func (m *setPicture) paint(c draw.Canvas) {
 type setView struct {
 	at    func(r3.Vec) vg.Point
 	along r3.Vec
-	space *freeSpace
+	space *canvas.FreeSpace
 }
 
 // line draws a line that texts keep off.
 func (v *setView) line(c draw.Canvas, clr color.Color, width vg.Length, dashes []vg.Length, points ...vg.Point) {
 	c.StrokeLines(draw.LineStyle{Color: clr, Width: width, Dashes: dashes}, points)
-	v.space.takeLine(points...)
+	v.space.TakeLine(points...)
 }
 
 // paintView draws one of the views, whose places at gives, seen along a direction: the
@@ -57,11 +58,11 @@ func (v *setView) line(c draw.Canvas, clr color.Color, width vg.Length, dashes [
 func (m *setPicture) paintView(c draw.Canvas, at func(r3.Vec) vg.Point, along r3.Vec, rect vg.Rectangle) {
 	elevation := along.Z != 0
 	reach := vg.Length(m.look.gap)
-	v := &setView{at, along, &freeSpace{within: vg.Rectangle{Min: vg.Point{X: 2, Y: rect.Min.Y - reach}, Max: vg.Point{X: vg.Length(m.width) - 2, Y: rect.Max.Y + 0.7*reach}}}}
+	v := &setView{at, along, &canvas.FreeSpace{Within: vg.Rectangle{Min: vg.Point{X: 2, Y: rect.Min.Y - reach}, Max: vg.Point{X: vg.Length(m.width) - 2, Y: rect.Max.Y + 0.7*reach}}}}
 	x := m.above(r3.Vec{X: m.middle}).X
 	v.line(c, gray, 1, []vg.Length{10, 4, 2, 4}, vg.Point{X: x, Y: rect.Min.Y - 4}, vg.Point{X: x, Y: rect.Max.Y + 10})
 	if elevation {
-		v.space.within.Min.Y = rect.Min.Y - 1 // off the scale below the floor
+		v.space.Within.Min.Y = rect.Min.Y - 1 // off the scale below the floor
 		m.paintFloor(c, v)
 	} else {
 		m.paintCamera(c, v)
@@ -86,8 +87,8 @@ func (m *setPicture) paintView(c draw.Canvas, at func(r3.Vec) vg.Point, along r3
 	}
 	for _, mark := range m.opt.Marks {
 		q := at(r3.Vec{X: mark.X, Y: mark.Y, Z: mark.Z})
-		c.StrokeLines(draw.LineStyle{Color: ink, Width: 2}, closedOutline(around(q, 5, 5)))
-		v.space.take(around(q, 7, 7))
+		c.StrokeLines(draw.LineStyle{Color: ink, Width: 2}, closedOutline(canvas.Around(q, 5, 5)))
+		v.space.Take(canvas.Around(q, 7, 7))
 	}
 	for _, l := range m.placeLabels(v, surface) {
 		m.paintLabel(c, l)
@@ -96,7 +97,7 @@ func (m *setPicture) paintView(c draw.Canvas, at func(r3.Vec) vg.Point, along r3
 
 // paintNumber draws the number of a fixture.
 func (m *setPicture) paintNumber(c draw.Canvas, i int, v *setView, q vg.Point) {
-	v.space.take(around(q, numberRadius, numberRadius))
+	v.space.Take(canvas.Around(q, numberRadius, numberRadius))
 	fill(c, circle(q, numberRadius+1.5), paper)
 	fill(c, circle(q, numberRadius), ink)
 	drawWithHalo(c, style(m.look.label, true, paper, draw.XCenter, draw.YCenter), q, m.numbers[i], ink, 0)
@@ -179,7 +180,7 @@ func (m *setPicture) paintColumns(c draw.Canvas, v *setView) {
 	for _, l := range m.columns {
 		q := v.at(m.scene.Fixtures[l.fixture].At)
 		v.line(c, gray, 1, nil, vg.Point{X: l.x, Y: top - 2*numberRadius - 1.12*vg.Length(m.look.label)*vg.Length(len(l.lines))}, q)
-		v.space.take(around(q, 6, 6))
+		v.space.Take(canvas.Around(q, 6, 6))
 		fill(c, circle(q, 6), paper)
 		fill(c, circle(q, 4.5), ink)
 		at := vg.Point{X: l.x, Y: top - numberRadius}
@@ -202,9 +203,9 @@ func (m *setPicture) placeLabels(v *setView, surface setLabel) (out []setLabel) 
 	place := func(l setLabel) bool {
 		l, free := m.label(v.space, l)
 		if free {
-			v.space.take(l.box)
+			v.space.Take(l.box)
 			if from, to, far := l.leader(); far {
-				v.space.takeLine(from, to)
+				v.space.TakeLine(from, to)
 			}
 			out = append(out, l)
 		}
@@ -265,7 +266,7 @@ func (m *setPicture) aimedAt(i int) string {
 }
 
 // label finds space for a label next to its point; free is false where there is none.
-func (m *setPicture) label(space *freeSpace, l setLabel) (placed setLabel, free bool) {
+func (m *setPicture) label(space *canvas.FreeSpace, l setLabel) (placed setLabel, free bool) {
 	size := vg.Length(m.look.label)
 	half := vg.Point{Y: size * vg.Length(len(l.lines)) * 0.56}
 	for _, text := range l.lines {
@@ -282,15 +283,15 @@ func (m *setPicture) label(space *freeSpace, l setLabel) (placed setLabel, free 
 			centers = append(centers, l.at.Add(q))
 		}
 	}
-	others := slices.DeleteFunc(slices.Clone(space.taken), func(b vg.Rectangle) bool { return overlap(b, around(l.at, 1, 1)) > 0 })
+	others := slices.DeleteFunc(slices.Clone(space.Taken), func(b vg.Rectangle) bool { return canvas.Overlap(b, canvas.Around(l.at, 1, 1)) > 0 })
 	centers = slices.DeleteFunc(centers, func(p vg.Point) bool { // beyond other texts, which its line would strike out
-		from, to, _ := setLabel{at: l.at, box: around(p, half.X, half.Y)}.leader()
-		var way freeSpace
-		way.takeLine(from, to)
-		return slices.ContainsFunc(way.lines, func(part vg.Rectangle) bool { return overlaps(part, others) > 0 })
+		from, to, _ := setLabel{at: l.at, box: canvas.Around(p, half.X, half.Y)}.leader()
+		var way canvas.FreeSpace
+		way.TakeLine(from, to)
+		return slices.ContainsFunc(way.Lines, func(part vg.Rectangle) bool { return canvas.Overlaps(part, others) > 0 })
 	})
-	best, free := space.find(half.Add(vg.Point{X: 2, Y: 1}), centers...)
-	l.box = around(best, half.X, half.Y)
+	best, free := space.Find(half.Add(vg.Point{X: 2, Y: 1}), centers...)
+	l.box = canvas.Around(best, half.X, half.Y)
 	return l, free && len(centers) > 0
 }
 
@@ -334,7 +335,7 @@ func (m *setPicture) paintAim(c draw.Canvas, i int, v *setView) {
 	for _, d := range []vg.Length{-5, 5} {
 		c.StrokeLine2(draw.LineStyle{Color: ink, Width: 2.2}, to.X-5, to.Y-d, to.X+5, to.Y+d)
 	}
-	v.space.take(around(to, 7, 7))
+	v.space.Take(canvas.Around(to, 7, 7))
 	side := r3.Cross(v.along, f.Aim)
 	if !(f.BeamDeg > 0 && f.BeamDeg < 160) || f.Kind.Shapes() || r3.Norm(side) < 0.3 {
 		return
@@ -352,7 +353,7 @@ func (m *setPicture) paintCamera(c draw.Canvas, v *setView) {
 	at := vg.Point{X: m.above(r3.Vec{X: m.middle}).X, Y: m.data.Min.Y - vg.Length(m.look.gap)} // off a lamp there
 	paintMarker(c, upward, at, nil)
 	drawWithHalo(c, s, at.Add(vg.Point{X: 14}), "camera side", paper, 0)
-	v.space.take(vg.Rectangle{Min: at.Sub(vg.Point{X: 10, Y: 9}), Max: at.Add(vg.Point{X: 14 + textWidth(s, "camera side"), Y: 9})})
+	v.space.Take(vg.Rectangle{Min: at.Sub(vg.Point{X: 10, Y: 9}), Max: at.Add(vg.Point{X: 14 + textWidth(s, "camera side"), Y: 9})})
 }
 
 // paintBefore draws where fixtures stood, and the way to where they stand.
@@ -364,7 +365,7 @@ func (m *setPicture) paintBefore(c draw.Canvas, v *setView) {
 		}
 		from := v.at(before.At)
 		v.line(c, gray, 1.3, []vg.Length{2, 4}, from, v.at(m.scene.Fixtures[i].At))
-		v.space.take(around(from, numberRadius, numberRadius))
+		v.space.Take(canvas.Around(from, numberRadius, numberRadius))
 		fill(c, circle(from, numberRadius), gray)
 		fill(c, circle(from, numberRadius-1.6), paper)
 		drawWithHalo(c, style(m.look.label, false, gray, draw.XCenter, draw.YCenter), from, m.numbers[i], paper, 0)
@@ -396,7 +397,7 @@ func (m *setPicture) paintSurface(c draw.Canvas, v *setView) (l setLabel) {
 	if v.along.Z == 0 {
 		from, to := m.above(r3.Vec{X: b.X0}), m.above(r3.Vec{X: b.X1})
 		c.StrokeLine2(draw.LineStyle{Color: ink, Width: 5}, from.X, from.Y, to.X, to.Y)
-		v.space.take(vg.Rectangle{Min: from.Sub(vg.Point{Y: 4}), Max: to.Add(vg.Point{Y: 4})})
+		v.space.Take(vg.Rectangle{Min: from.Sub(vg.Point{Y: 4}), Max: to.Add(vg.Point{Y: 4})})
 		if a != nil {
 			from, to := m.above(r3.Vec{X: a.X0}), m.above(r3.Vec{X: a.X1})
 			v.line(c, ink, 2, shot, from.Add(vg.Point{Y: 8}), to.Add(vg.Point{Y: 8}))

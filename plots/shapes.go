@@ -8,13 +8,6 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 )
 
-// around is the rectangle about a point, x to its left and right and y above and
-// below it.
-func around(at vg.Point, x, y vg.Length) vg.Rectangle {
-	half := vg.Point{X: x, Y: y}
-	return vg.Rectangle{Min: at.Sub(half), Max: at.Add(half)}
-}
-
 // pathThrough is the path from each point to the next.
 func pathThrough(points []vg.Point) (path vg.Path) {
 	for i, p := range points {
