@@ -50,9 +50,9 @@ func (m *dimmerPlot) setExtent() {
 		m.y0, m.y1 = min(m.y0, math.Exp2(from)), max(m.y1, math.Exp2(to))
 		if k, _ := m.lamp.Curve.Color(p); k != nil {
 			if m.kelvin[0] == 0 {
-				m.kelvin = [2]float64{*k, *k}
+				m.kelvin = [2]float64{k.Value, k.Value}
 			}
-			m.kelvin = [2]float64{min(m.kelvin[0], *k), max(m.kelvin[1], *k)}
+			m.kelvin = [2]float64{min(m.kelvin[0], k.Value), max(m.kelvin[1], k.Value)}
 		}
 	}
 	m.y0, m.y1 = m.y0/1.3, m.y1*1.3
@@ -70,10 +70,14 @@ func (m *dimmerPlot) alt() string {
 	low, high := m.lamp.Curve.Range()
 	text := fmt.Sprintf("Curve of the level of %s over its dimmer, from %.0f to %.0f %%, %s in all, logarithmic upward; the dashed line is a linear dial. %s",
 		m.lamp.Name, low, high, formatStops(m.lamp.RangeStops), m.answer)
-	if m.kelvin[0] > 0 {
-		a, _ := m.lamp.Curve.Color(low)
-		b, _ := m.lamp.Curve.Color(high)
-		text += fmt.Sprintf(" Below, its color temperature: %.0f K at %.0f %%, %.0f K at %.0f %%.", *a, low, *b, high)
+	var colors []string
+	for _, p := range m.settings {
+		if k, _ := m.lamp.Curve.Color(p); k != nil {
+			colors = append(colors, fmt.Sprintf("%.0f K at %.0f %%", k.Value, p))
+		}
+	}
+	if n := len(colors); n > 0 {
+		text += " Below, its color temperature: " + colors[0] + ", " + colors[n-1] + "."
 	}
 	return text
 }
@@ -157,7 +161,7 @@ func (m *dimmerPlot) plotColor(c draw.Canvas, p *plot.Plot) {
 	var curve []vg.Point
 	for _, s := range m.settings {
 		if k, _ := m.lamp.Curve.Color(s); k != nil {
-			curve = append(curve, vg.Point{X: trX(s), Y: trY(*k)})
+			curve = append(curve, vg.Point{X: trX(s), Y: trY(k.Value)})
 		}
 	}
 	c.StrokeLines(fitLine, curve)

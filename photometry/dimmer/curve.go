@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/interp"
 
 	"evenfall/photometry"
+	"evenfall/photometry/uncertainty"
 )
 
 // Reading is a lamp at one setting of its dimmer. Color and flicker are nil where they
@@ -33,14 +34,19 @@ const FewestRows = 4
 type Curve struct {
 	knots []knot
 	level interp.FritschButland
-	mired predictor // nil where no two rows have a color
-	duv   predictor
+	mired *colorCurve // nil where no two rows have a color
+	duv   *colorCurve
 	// scatter is the standard deviation of one reading in stops, and factor the
 	// two-sided 95 % point that goes with it.
 	scatter, factor float64
 }
 
-type predictor interface{ Predict(float64) float64 }
+// colorCurve is mired or Duv over log2 of the dial.
+type colorCurve struct {
+	knots   []knot
+	curve   interp.FritschButland
+	scatter float64 // standard deviation of one reading
+}
 
 // knot is the mean of the readings at one setting, or at several whose levels fall
 // within their scatter.
@@ -138,23 +144,22 @@ func monotone(knots []knot) {
 
 // colors puts curves through mired and Duv over the dial.
 func (c *Curve) colors(readings []Reading) {
-	of := func(value func(Reading) *float64) predictor {
-		knots := means(readings, value)
-		if len(knots) < 2 {
+	of := func(scatter float64, value func(Reading) *float64) *colorCurve {
+		to := &colorCurve{knots: means(readings, value), scatter: scatter}
+		if len(to.knots) < 2 {
 			return nil
 		}
-		var curve interp.FritschButland
-		fit(&curve, knots)
-		return &curve
+		fit(&to.curve, to.knots)
+		return to
 	}
-	c.mired = of(func(r Reading) *float64 {
+	c.mired = of(uncertainty.AssumedMired, func(r Reading) *float64 {
 		if r.Kelvin == nil {
 			return nil
 		}
 		m := 1e6 / *r.Kelvin
 		return &m
 	})
-	c.duv = of(func(r Reading) *float64 { return r.Duv })
+	c.duv = of(uncertainty.AssumedDuv, func(r Reading) *float64 { return r.Duv })
 }
 
 // Range is the dial from the lowest to the highest setting that was read, in percent.
@@ -168,19 +173,35 @@ func (c *Curve) Level(percent float64) float64 { return math.Exp2(c.stops(percen
 
 func (c *Curve) stops(percent float64) float64 { return c.level.Predict(math.Log2(percent)) }
 
-// Color is the color temperature in kelvins and Duv at a setting within the range, nil
-// where no two rows have it.
-func (c *Curve) Color(percent float64) (kelvin, duv *float64) {
+// Color is the color temperature in kelvins and Duv at a setting in percent, each nil
+// where it was not read at two settings with this one between them.
+func (c *Curve) Color(percent float64) (kelvin, duv *Estimate) {
 	x := math.Log2(percent)
-	if c.mired != nil {
-		k := 1e6 / c.mired.Predict(x)
-		kelvin = &k
+	if m := c.mired.at(x); m != nil {
+		kelvin = &Estimate{1e6 / m.Value, [2]float64{1e6 / m.Interval[1], 1e6 / m.Interval[0]}}
 	}
-	if c.duv != nil {
-		d := c.duv.Predict(x)
-		duv = &d
+	return kelvin, c.duv.at(x)
+}
+
+// Estimate is a value with its 95 % interval.
+type Estimate struct {
+	Value    float64
+	Interval [2]float64
+}
+
+// at is the color at log2 of a setting, nil outside the settings that have one. Unlike the
+// level a color may turn between two rows, so that nothing holds it between them.
+func (c *colorCurve) at(x float64) *Estimate {
+	if c == nil || x < c.knots[0].x-1e-9 || x > c.knots[len(c.knots)-1].x+1e-9 {
+		return nil
 	}
-	return kelvin, duv
+	y, g := c.curve.Predict(x), gapAt(c.knots, x)
+	if len(c.knots) < FewestRows && g.inside() {
+		off := func(k knot) float64 { return uncertainty.Factor(0) * c.scatter / math.Sqrt(k.weight) }
+		return &Estimate{y, [2]float64{min(g.a.y-off(g.a), g.b.y-off(g.b)), max(g.a.y+off(g.a), g.b.y+off(g.b))}}
+	}
+	off := uncertainty.Factor(0) * math.Hypot(c.scatter*math.Sqrt(g.variance()), g.off)
+	return &Estimate{y, [2]float64{y - off, y + off}}
 }
 
 // bend is how much of the change of slope at the two ends of a gap the curve may be off
@@ -193,35 +214,48 @@ const bend = 0.13
 // grows with how the neighboring slopes differ and never passes the rows themselves.
 func (c *Curve) Band(percent float64) (low, high float64) {
 	x := math.Log2(percent)
-	i := c.gap(x)
-	a, b := c.knots[i], c.knots[i+1]
-	t := (x - a.x) / (b.x - a.x)
-	y := c.level.Predict(x)
-	// The cubic leans on the rows beyond as well: in the middle of a gap their slopes
-	// weigh 1/16 each, which adds a quarter to the variance of the mean of two.
-	reading := c.scatter * c.scatter * ((1-t)*(1-t)/a.weight + t*t/b.weight) * (1 + 1.1*t*(1-t))
-	if len(c.knots) < FewestRows && t > 0 && t < 1 {
-		return a.y - c.factor*c.scatter/math.Sqrt(a.weight), b.y + c.factor*c.scatter/math.Sqrt(b.weight)
+	g, y := gapAt(c.knots, x), c.level.Predict(x)
+	if len(c.knots) < FewestRows && g.inside() {
+		return g.a.y - c.factor*c.scatter/math.Sqrt(g.a.weight), g.b.y + c.factor*c.scatter/math.Sqrt(g.b.weight)
 	}
-	off := bend * c.bent(i) * (b.x - a.x) * 4 * t * (1 - t)
+	reading := c.scatter * c.scatter * g.variance()
 	// A monotone curve lies between the two rows.
-	down, up := min(off, (y-a.y)/c.factor), min(off, (b.y-y)/c.factor)
+	down, up := min(g.off, (y-g.a.y)/c.factor), min(g.off, (g.b.y-y)/c.factor)
 	return y - c.factor*math.Sqrt(reading+down*down), y + c.factor*math.Sqrt(reading+up*up)
 }
 
-// gap is the index of the knot below x.
-func (c *Curve) gap(x float64) int {
-	i := sort.Search(len(c.knots), func(i int) bool { return c.knots[i].x > x }) - 1
-	return max(0, min(i, len(c.knots)-2))
+// gap is where a setting lies between two rows: its share t of the way, and by how much
+// the curve may be off there, as a standard deviation.
+type gap struct {
+	a, b   knot
+	t, off float64
+}
+
+func gapAt(knots []knot, x float64) gap {
+	i := sort.Search(len(knots), func(i int) bool { return knots[i].x > x }) - 1
+	i = max(0, min(i, len(knots)-2))
+	g := gap{a: knots[i], b: knots[i+1]}
+	g.t = (x - g.a.x) / (g.b.x - g.a.x)
+	g.off = bend * bent(knots, i) * (g.b.x - g.a.x) * 4 * g.t * (1 - g.t)
+	return g
+}
+
+func (g gap) inside() bool { return g.t > 0 && g.t < 1 }
+
+// variance is that of the curve by the scatter of the readings, as a share of one
+// reading's. The cubic leans on the rows beyond as well: in the middle of a gap their
+// slopes weigh 1/16 each, which adds a quarter to the variance of the mean of two.
+func (g gap) variance() float64 {
+	return ((1-g.t)*(1-g.t)/g.a.weight + g.t*g.t/g.b.weight) * (1 + 1.1*g.t*(1-g.t))
 }
 
 // bent is the larger change of slope at the two ends of a gap, twice that in the first
 // and the last, which have one end alone to tell it by.
-func (c *Curve) bent(i int) float64 {
+func bent(knots []knot, i int) float64 {
 	slope := func(i int) float64 {
-		return (c.knots[i+1].y - c.knots[i].y) / (c.knots[i+1].x - c.knots[i].x)
+		return (knots[i+1].y - knots[i].y) / (knots[i+1].x - knots[i].x)
 	}
-	below, above := i > 0, i+2 < len(c.knots)
+	below, above := i > 0, i+2 < len(knots)
 	switch {
 	case below && above:
 		return max(math.Abs(slope(i)-slope(i-1)), math.Abs(slope(i+1)-slope(i)))

@@ -90,8 +90,12 @@ type Setting struct {
 	Percent  float64    `json:"percent"`
 	Interval [2]float64 `json:"interval_percent"` // 95 %
 	Level    float64    `json:"level"`
-	Kelvin   *float64   `json:"cct_k,omitempty"`
-	Duv      *float64   `json:"duv,omitempty"`
+	// Kelvin and Duv are the color there with its 95 % intervals, nil where it was not
+	// read at two settings with this one between them.
+	Kelvin         *float64    `json:"cct_k,omitempty"`
+	KelvinInterval *[2]float64 `json:"cct_interval_k,omitempty"`
+	Duv            *float64    `json:"duv,omitempty"`
+	DuvInterval    *[2]float64 `json:"duv_interval,omitempty"`
 	// FromPercent is the setting that a change counts from, Stops the change, and
 	// Mired what it does to the color: positive warms.
 	FromPercent *float64 `json:"from_percent,omitempty"`
@@ -125,6 +129,9 @@ func Analyze(in Input, want Wanted) (*Result, error) {
 		Cautions: []photometry.Finding{photometry.Found("dimmer.flicker_caution"), photometry.Found("dimmer.limits_caution")}}
 	if source == "assumed" {
 		out.Inferred = append(out.Inferred, photometry.Remarked("dimmer.scatter_assumed"))
+	}
+	if slices.ContainsFunc(in.Readings, func(r Reading) bool { return r.Kelvin != nil || r.Duv != nil }) {
+		out.Inferred = append(out.Inferred, photometry.Remarked("dimmer.color_assumed", "mired", uncertainty.AssumedMired, "duv", uncertainty.AssumedDuv))
 	}
 	for _, rows := range in.lamps() {
 		l := newLamp(rows.name, in.of(rows), scatter, uncertainty.Factor(freedoms))
@@ -270,7 +277,13 @@ func (l *Lamp) setting(y, off float64) *Setting {
 		return nil
 	}
 	s := &Setting{Percent: percent, Interval: interval, Level: math.Exp2(y), Flickers: l.FlickerAt != nil && percent < *l.FlickerAt+0.05}
-	s.Kelvin, s.Duv = l.Curve.Color(percent)
+	kelvin, d := l.Curve.Color(percent)
+	if kelvin != nil {
+		s.Kelvin, s.KelvinInterval = &kelvin.Value, &kelvin.Interval
+	}
+	if d != nil {
+		s.Duv, s.DuvInterval = &d.Value, &d.Interval
+	}
 	return s
 }
 
@@ -286,8 +299,8 @@ func (l *Lamp) Change(fromPercent, stops float64) *Setting {
 		return nil
 	}
 	s.FromPercent, s.Stops, s.LinearPercent = &fromPercent, &stops, Linear(fromPercent, stops)
-	if before, _ := l.Curve.Color(fromPercent); before != nil {
-		mired := 1e6 / *s.Kelvin - 1e6 / *before
+	if before, _ := l.Curve.Color(fromPercent); before != nil && s.Kelvin != nil {
+		mired := 1e6 / *s.Kelvin - 1e6/before.Value
 		s.Mired = &mired
 	}
 	return s

@@ -52,7 +52,7 @@ func (r *Result) adviseColor() {
 	case r.onlyKelvins():
 		r.add(photometry.Found("read_duv"))
 	case r.Verdict.Color == uncertainty.Unsure && r.Survey.ColorReplicates == nil:
-		r.add(photometry.Found("repeat_color", "mired", survey.AssumedMired, "duv", survey.AssumedDuv))
+		r.add(photometry.Found("repeat_color", "mired", uncertainty.AssumedMired, "duv", uncertainty.AssumedDuv))
 	default:
 		r.add(photometry.Found("match_color", "worst", c.Worst.Label))
 	}

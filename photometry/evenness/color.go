@@ -206,16 +206,16 @@ func (a *colorAnalysis) judge() {
 		return
 	}
 	mired, duv, nu := a.Survey.ColorScatter()
-	c.VerdictMired, c.MiredInterval = a.judgeShift(*c.MaxMiredShift, c.Shifts.Mired, a.colorModels(mired, survey.AssumedMired, nu), a.Limits.Mired)
+	c.VerdictMired, c.MiredInterval = a.judgeShift(*c.MaxMiredShift, c.Shifts.Mired, a.colorModels(mired, uncertainty.AssumedMired, nu), a.Limits.Mired)
 	if !a.Survey.Predicted && nu < uncertainty.FewRepeats {
-		a.Inferred = append(a.Inferred, photometry.Remarked("assumed_color", "mired", survey.AssumedMired, "duv", survey.AssumedDuv))
+		a.Inferred = append(a.Inferred, photometry.Remarked("assumed_color", "mired", uncertainty.AssumedMired, "duv", uncertainty.AssumedDuv))
 	}
 	a.Verdict.Color = c.VerdictMired
 	if c.MaxDuvShift == nil && !a.Survey.Predicted && c.VerdictMired == uncertainty.Pass {
 		a.Verdict.Color = uncertainty.Unsure // green and magenta may be off by any amount
 	}
 	if c.MaxDuvShift != nil {
-		c.VerdictDuv, c.DuvInterval = a.judgeShift(*c.MaxDuvShift, c.Shifts.Duv, a.colorModels(duv, survey.AssumedDuv, nu), a.Limits.Duv)
+		c.VerdictDuv, c.DuvInterval = a.judgeShift(*c.MaxDuvShift, c.Shifts.Duv, a.colorModels(duv, uncertainty.AssumedDuv, nu), a.Limits.Duv)
 		a.Verdict.Color = uncertainty.WorstVerdict(c.VerdictMired, c.VerdictDuv)
 		a.holdBack()
 	}

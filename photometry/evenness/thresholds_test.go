@@ -367,7 +367,7 @@ func TestColorVerdictLimits(t *testing.T) {
 		return strings.NewReader(fmt.Sprintf(fine+"# grid: 3x1\n# reference: A\nlabel,x (m),y (m),lux,CCT (K),Duv\nA,0,0,500,5000,0\nB,1,0,500,%.6f,%.8f\nC,2,0,500,5000,0\n", kelvin, duv))
 	}
 	kelvins := func(mired float64) float64 { return 1e6 / (200 + mired) }
-	const mired, green = survey.AssumedMired, survey.AssumedDuv
+	const mired, green = uncertainty.AssumedMired, uncertainty.AssumedDuv
 	pair, q3 := z*math.Sqrt2, uncertainty.RangeQuantile(0.975, 3)
 	for _, c := range []struct {
 		mired, duv float64

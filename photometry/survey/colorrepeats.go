@@ -6,13 +6,6 @@ import (
 	"evenfall/photometry/colorimetry"
 )
 
-// The scatter of one color reading to the next that is assumed of a color read once:
-// common practice, no source.
-const (
-	AssumedMired = 1.5
-	AssumedDuv   = 0.0005
-)
-
 // ColorCount is how many colors each point has; 1 where it is read
 // once, so the map has only the repeated ones and a default.
 func (s *Survey) ColorCount() countOf {

@@ -122,14 +122,14 @@ func (p *page) dimmerLines(l *dimmer.Lamp) (lines document.Lines) {
 	return lines
 }
 
-// settingColor is the color at a setting.
+// settingColor is the color at a setting with its 95 % interval.
 func (p *page) settingColor(s *dimmer.Setting) string {
 	if s.Kelvin == nil {
 		return ""
 	}
-	text := fmt.Sprintf("%.0f K", *s.Kelvin)
+	text := fmt.Sprintf("%.0f K (95 %% CI %.0f–%.0f K)", *s.Kelvin, s.KelvinInterval[0], s.KelvinInterval[1])
 	if s.Duv != nil {
-		text += ", Duv " + duv(*s.Duv)
+		text += fmt.Sprintf(", Duv %s (%s to %s)", duv(*s.Duv), duv(s.DuvInterval[0]), duv(s.DuvInterval[1]))
 	}
 	if s.Mired != nil {
 		text += fmt.Sprintf(", %s mired against %s", signed(*s.Mired, 0), percent(*s.FromPercent))

@@ -3,6 +3,7 @@ package answers
 // dimmerSentences are what is found of lamps over their dimmers.
 var dimmerSentences = sentences{
 	"dimmer.scatter_assumed": "each reading scatters by 2 %, since neither repeats nor a note say otherwise",
+	"dimmer.color_assumed":   "color repeats to {mired} mired and {duv} Duv from one reading to the next, an assumption",
 	"dimmer.one_row":         "One setting says nothing of the others: read four, from the lowest that you use to 100 %.",
 	"dimmer.few_rows":        "{rows} settings do not show how the dial bends: between two of them any level is possible. Read four or more.",
 	"dimmer.glows":           "At 0 % it still gives {level}: the dial does not switch it off.",

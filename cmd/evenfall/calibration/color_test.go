@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"evenfall/photometry/spatial"
-	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
 )
 
@@ -15,7 +14,7 @@ import (
 // places, of all or by the same of the first so many alone, and reads each so many times;
 // the tolerances are the largest true shifts.
 func coloredSurface(r *rand.Rand, times, alike int, duv bool) string {
-	const kelvin, sMired, sDuv = 5000.0, survey.AssumedMired, survey.AssumedDuv
+	const kelvin, sMired, sDuv = 5000.0, uncertainty.AssumedMired, uncertainty.AssumedDuv
 	mired, green := make([]float64, 9), make([]float64, 9)
 	a, b, p, q := 8*r.NormFloat64(), 8*r.NormFloat64(), 0.003*r.NormFloat64(), 0.003*r.NormFloat64()
 	largest, greenest := 0.0, 0.0

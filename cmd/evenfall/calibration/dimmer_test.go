@@ -8,6 +8,7 @@ import (
 	"evenfall/photometry"
 	"evenfall/photometry/dimmer"
 	"evenfall/photometry/spatial"
+	"evenfall/photometry/uncertainty"
 )
 
 // law is the light of a dimmer at a share of its dial, 1 at full.
@@ -72,6 +73,57 @@ func ofDimmers() []simulation {
 			must(err)
 			if s := result.Lamps[0].Setting; s != nil {
 				c.misses("the setting", s.Interval[0], s.Interval[1], truth)
+			}
+		}})
+	}
+	return out
+}
+
+// ofDimmedColors are the color at a setting, of lamps each setting of which was read once.
+func ofDimmedColors() []simulation {
+	var out []simulation
+	for _, of := range []struct {
+		name string
+		// color is mired and Duv at a share of the dial.
+		color func(r *rand.Rand) (mired, duv law)
+	}{
+		{"a filament, its temperature by a power of its light", func(r *rand.Rand) (law, law) {
+			full, power, dial := 290+60*r.Float64(), 0.1+0.04*r.Float64(), 0.7+2.3*r.Float64()
+			return func(p float64) float64 { return full * math.Pow(p, -power*dial) }, func(float64) float64 { return 0 }
+		}},
+		{"LEDs that hold their color", func(r *rand.Rand) (law, law) {
+			mired, duv := 180+150*r.Float64(), 0.006*(2*r.Float64()-1)
+			return func(float64) float64 { return mired }, func(float64) float64 { return duv }
+		}},
+		{"LEDs that turn warm, with a step of an S", func(r *rand.Rand) (law, law) {
+			mired, warm, middle, steep := 250+80*r.Float64(), 150*r.Float64(), 0.2+0.5*r.Float64(), 4+4*r.Float64()
+			turn := func(p float64) float64 { return 1 / (1 + math.Exp(steep*(p-middle))) }
+			green := 0.006 * (2*r.Float64() - 1)
+			return func(p float64) float64 { return mired + warm*turn(p) }, func(p float64) float64 { return green * turn(p) }
+		}},
+		{"LEDs whose color rises and falls", func(r *rand.Rand) (law, law) {
+			mired, by, duv := 180+150*r.Float64(), 20*r.Float64(), 0.003*r.Float64()
+			return func(p float64) float64 { return mired + by*math.Sin(math.Pi*p) }, func(p float64) float64 { return duv * math.Sin(math.Pi*p) }
+		}},
+	} {
+		out = append(out, simulation{subject: "a color over a dimmer", generator: of.name, short: 100, full: 6000, most: missing("mired", "Duv"), said: 0.8, draw: func(r *rand.Rand, c *counts) {
+			mired, duv := of.color(r)
+			in := dimmer.Input{}
+			rows := 4 + r.IntN(4)
+			for i := range rows {
+				percent := 100.0
+				if i < rows-1 {
+					percent = math.Round(8 + 92*(float64(i)+0.4*r.Float64()*min(1, float64(i)))/float64(rows-1))
+				}
+				kelvin, d := 1e6/(mired(percent/100)+uncertainty.AssumedMired*r.NormFloat64()), duv(percent/100)+uncertainty.AssumedDuv*r.NormFloat64()
+				in.Readings = append(in.Readings, dimmer.Reading{Lamp: "lamp", Percent: percent, Level: photometry.Level{Value: 10 * percent * normal(r)}, Kelvin: &kelvin, Duv: &d})
+			}
+			first := in.Readings[0].Percent
+			result, err := dimmer.Analyze(in, dimmer.Wanted{Level: &photometry.Level{Value: 10 * (first + (100-first)*r.Float64())}})
+			must(err)
+			if s := result.Lamps[0].Setting; s != nil {
+				c.misses("mired", 1e6/s.KelvinInterval[1], 1e6/s.KelvinInterval[0], mired(s.Percent/100))
+				c.misses("Duv", s.DuvInterval[0], s.DuvInterval[1], duv(s.Percent/100))
 			}
 		}})
 	}

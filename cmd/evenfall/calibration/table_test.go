@@ -25,7 +25,7 @@ func sorted(m map[string]float64) []string { return slices.Sorted(maps.Keys(m)) 
 
 // simulations are all there are, in the order of the table.
 func simulations() []simulation {
-	return slices.Concat(ofSurfaces(), ofDisplays(), ofIncomplete(), ofDrift(), ofSuspects(), ofCopies(), ofColor(), ofRatios(), ofCoarseRatios(), ofDistance(), ofMeters(), ofMatches(), ofLamps(), ofBalance(), ofPlans(), ofDimmers(), ofScreens(), ofSpill())
+	return slices.Concat(ofSurfaces(), ofDisplays(), ofIncomplete(), ofDrift(), ofSuspects(), ofCopies(), ofColor(), ofRatios(), ofCoarseRatios(), ofDistance(), ofMeters(), ofMatches(), ofLamps(), ofBalance(), ofPlans(), ofDimmers(), ofDimmedColors(), ofScreens(), ofSpill())
 }
 
 // kept are the rates of the last run in full.
