@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"fmt"
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -209,7 +210,14 @@ func (s *Scene) touched(changed []bool) []bool {
 }
 
 func (b *builder) build() (*Scene, []problem) {
+	shapers := 0
 	for i := range b.rows {
+		if b.rows[i].Kind.Shapes() {
+			if shapers++; shapers == schema.MostShapers+1 {
+				b.fail(i, "kind", fmt.Sprintf("no more than %d frames, boards, flags and nets", schema.MostShapers))
+				return b.Scene, b.problems
+			}
+		}
 		if !b.kept[i] {
 			b.place(i)
 		}

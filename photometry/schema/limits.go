@@ -4,6 +4,10 @@ package schema
 // trims grows with the cube of their number.
 const MostLamps = 200
 
+// MostShapers is how many frames, boards, flags and nets a set-up may have: each is looked
+// at on the way of every light, and each board and frame sends some on.
+const MostShapers = 50
+
 // mostRows are the most rows of a table of things, which are compared with each other.
 // Readings of a surface and of a series have no limit of their own.
 var mostRows = map[File]int{RatioFile: 40_000, LampsFile: 1000, GelsFile: 10_000, CamerasFile: 1000, SetupFile: 1000, DimmersFile: 10_000, ScreenFile: 10_000}
