@@ -94,7 +94,7 @@ func (l *list) isHeader() bool {
 			both++
 		}
 	}
-	return len(l.m.filled(l.header)) > 1 && both <= 1 && alone+units > 0
+	return len(l.m.filled(l.header)) > 1 && both <= 1 && alone+units > 0 && l.m.notesOf(l.header) == nil
 }
 
 // readHeader joins the rows of the header; a cell above several goes with each of them.
