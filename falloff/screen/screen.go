@@ -180,21 +180,28 @@ func (a *analysis) cards() {
 // reflectances are those of the places and of the whole, and what of the differences is
 // light and what is cloth.
 func (a *analysis) reflectances() {
-	n := float64(len(a.cloth))
-	var light, cloth, luminance []float64
+	var light, cloth, luminance, sound []float64
 	for _, p := range a.cloth {
 		light = append(light, math.Log2(p.Light))
 		luminance = append(luminance, math.Log2(p.Luminance))
 		cloth = append(cloth, math.Log2(a.factor*Lambertian(p.Luminance, p.Light)))
+		if last := cloth[len(cloth)-1]; last <= 0 {
+			sound = append(sound, last)
+		}
 	}
-	mean := stat.Mean(cloth, nil)
+	// No surface reflects more than all: such a place says nothing of the others.
+	some := len(sound) > 0
+	if !some {
+		sound = cloth
+	}
+	n, mean := float64(len(sound)), stat.Mean(sound, nil)
 	around := func(log2, variance float64) [2]float64 {
 		half := a.z * math.Sqrt(variance)
 		return [2]float64{math.Exp2(log2 - half), math.Exp2(log2 + half)}
 	}
 	both := 2 * a.stops * a.stops
 	a.out.Reflectance, a.out.Interval = math.Exp2(mean), around(mean, both/n+a.card)
-	most := uncertainty.FactorOfPairs(len(a.cloth), 0) * math.Sqrt(both*(1-1/n))
+	most := uncertainty.FactorOfPairs(len(sound), 0) * math.Sqrt(both*(1-1/n))
 	for i, p := range a.cloth {
 		q := PlaceResult{Label: p.Label, Light: p.Light, Luminance: p.Luminance, Reflectance: math.Exp2(cloth[i]), Interval: around(cloth[i], both+a.card),
 			LightStops: light[i] - stat.Mean(light, nil), ClothStops: cloth[i] - mean}
@@ -203,7 +210,7 @@ func (a *analysis) reflectances() {
 			q.X, q.Y = &p.X, &p.Y
 		}
 		if q.Reflectance > 1 {
-			a.warn("screen.over_one", "place", p.Label, "reflectance", photometry.Percentage(100*q.Reflectance))
+			a.warn("screen.over_one", "place", p.Label, "reflectance", photometry.Percentage(100*q.Reflectance), "without", some)
 		}
 		a.out.Places = append(a.out.Places, q)
 	}

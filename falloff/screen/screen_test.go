@@ -128,6 +128,7 @@ func TestForwardAndMask(t *testing.T) {
 	in.Marks = []Mark{{Label: "m", Key: 400, ToScreenM: 2, Spill: &read}}
 	in.Places[0].Luminance = 1.2 * 1500 / math.Pi
 	r := Analyze(in)
+	near(t, "reflectance without the impossible place", r.Reflectance, 0.3, 1e-9)
 	m := r.Marks[0]
 	in.Places[0].Luminance = 0.3 * 1500 / math.Pi
 	in.Marks[0].Spill = nil
