@@ -78,16 +78,13 @@ func (flags Flags) Dimmers(r io.Reader, file string) (*Dimmers, error) {
 		return nil, err
 	}
 	var at []int // rows of the readings
-	var own, unread []string
+	var aside notCounted
 	for i, row := range t.Rows {
-		switch status := t.status(i); {
-		case status == schema.LeftOut:
+		if t.status(i, &aside) == schema.LeftOut {
 			continue
-		case status == schema.OwnWords:
-			own = append(own, row.Value.Status)
 		}
 		if v := row.Value; v.planned() && v.Dimmer != nil {
-			unread = append(unread, fmt.Sprintf("%s at %g %%", cmp.Or(v.Lamp, lamp), *v.Dimmer))
+			aside.unread = append(aside.unread, fmt.Sprintf("%s at %g %%", cmp.Or(v.Lamp, lamp), *v.Dimmer))
 			continue
 		}
 		if reading, ok := t.dimmed(i, row.Value, *m, lamp); ok {
@@ -96,7 +93,7 @@ func (flags Flags) Dimmers(r io.Reader, file string) (*Dimmers, error) {
 			at = append(at, i)
 		}
 	}
-	in.Warnings = append(in.Warnings, notCounted(own, unread)...)
+	in.Warnings = append(in.Warnings, aside.findings()...)
 	if len(at) == 0 && len(t.errs) == 0 {
 		return nil, t.fault("no level", "a level at each setting that was read")
 	}

@@ -69,6 +69,14 @@ var levelColumns = []levelColumn{
 	{"relative", photometry.Plain, 1, func(r LevelCells) LevelText { return r.Relative }},
 }
 
+// scale is what the number of a level is multiplied by: 1 where the level names its unit.
+func (c levelColumn) scale(text string) float64 {
+	if namesUnit(text) {
+		return 1
+	}
+	return c.times
+}
+
 // filled are the columns in which a row has a level.
 func (r LevelCells) filled() (columns []levelColumn) {
 	for _, c := range levelColumns {
@@ -163,12 +171,9 @@ func (o RatioOptions) ratios(t *rows[Ratio]) (*Ratios, error) {
 		}
 		out.Input.Warnings = append(out.Input.Warnings, c.Finding(t.Sheet, t.Sheet))
 	}
-	var own, unread []string // words of the column status that answer nothing, and lights that are planned
+	var aside notCounted
 	for i, row := range t.Rows {
-		status := t.status(i)
-		if status == schema.OwnWords {
-			own = append(own, row.Value.Status)
-		}
+		status := t.status(i, &aside)
 		if copied[i] || status == schema.LeftOut {
 			continue
 		}
@@ -180,7 +185,7 @@ func (o RatioOptions) ratios(t *rows[Ratio]) (*Ratios, error) {
 			out.Marks[photometry.NameKey(reading.Mark)] = MarkPlace{*v.ToScreen, v.X, v.Y}
 		}
 		if row.Value.planned() {
-			unread = append(unread, strings.TrimSpace(reading.Mark+" "+string(reading.Role)))
+			aside.unread = append(aside.unread, strings.TrimSpace(reading.Mark+" "+string(reading.Role)))
 			continue
 		}
 		reading.Line, reading.Conflicting = row.Line, status == schema.Conflicting
@@ -189,7 +194,7 @@ func (o RatioOptions) ratios(t *rows[Ratio]) (*Ratios, error) {
 			at = append(at, i)
 		}
 	}
-	out.Input.Warnings = append(out.Input.Warnings, notCounted(own, unread)...)
+	out.Input.Warnings = append(out.Input.Warnings, aside.findings()...)
 	n.assumeISO()
 	n.displayStep()
 	n.input.Warnings = out.Input.Warnings
@@ -204,31 +209,10 @@ func (o RatioOptions) ratios(t *rows[Ratio]) (*Ratios, error) {
 	return out, nil
 }
 
-// notCounted says which words of the column status answer nothing, and what is still to
-// be read.
-func notCounted(own, unread []string) (out []photometry.Finding) {
-	if len(own) > 0 {
-		out = append(out, photometry.Found("status_own", "words", strings.Join(own[:min(3, len(own))], ", ")))
-	}
-	if len(unread) > 0 {
-		out = append(out, photometry.Found("lights_unread", "lights", strings.Join(unread[:min(8, len(unread))], ", "), "more", max(0, len(unread)-8)))
-	}
-	return out
-}
-
 // planned reports whether a row names a light that is still to be read: it has neither a
 // level nor a color.
 func (r Ratio) planned() bool {
 	return r.LevelCells == LevelCells{} && r.CCT == 0 && r.Mired == nil && r.Duv == nil && r.CC == ""
-}
-
-// status is what was answered about a row.
-func (r *rows[T]) status(i int) schema.Status {
-	level := ""
-	for _, c := range levelColumns {
-		level += r.Cell(i, c.name).Text
-	}
-	return schema.ParseStatus(r.Cell(i, "status").Text, level, table.ParseNumber)
 }
 
 // ratio reads a row; false where something of it was wrong.
@@ -286,11 +270,8 @@ func (r *rows[T]) level(i int, row Ratio, n *ratioNotes, out *ratio.Reading) {
 		out.Level = level
 		meter.Unit = unit
 		c := row.LevelCells.filled()[0]
-		text, times := string(c.of(row.LevelCells)), c.times
-		if namesUnit(text) {
-			times = 1
-		}
-		n.shown = append(n.shown, shown{meter, level, text, times, out.Role})
+		text := string(c.of(row.LevelCells))
+		n.shown = append(n.shown, shown{meter, level, text, c.scale(text), out.Role})
 	}
 }
 
@@ -320,9 +301,7 @@ func (r *rows[T]) oneLevel(i int, cells LevelCells, meter photometry.Meter, miss
 		r.fail(i, c.name, schema.Expected(err))
 		return level, unit, false
 	}
-	if !namesUnit(text) {
-		level.Value *= c.times
-	}
+	level.Value *= c.scale(text)
 	if level.Value > schema.StrongestLevel {
 		r.fail(i, c.name, "a level that a meter can show")
 	}

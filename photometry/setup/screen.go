@@ -87,16 +87,13 @@ func ReadScreen(r io.Reader, file string) (*Screen, error) {
 		out.Area = &spatial.Box{X0: a[0], Y0: a[1], X1: a[2], Y1: a[3]}
 	}
 	places := 0
-	var own, unread []string
+	var aside notCounted
 	for i, row := range t.Rows {
-		switch status := t.status(i); {
-		case status == schema.LeftOut:
+		if t.status(i, &aside) == schema.LeftOut {
 			continue
-		case status == schema.OwnWords:
-			own = append(own, row.Value.Status)
 		}
 		if row.Value.LevelCells == (LevelCells{}) && row.Value.Reflectance == nil {
-			unread = append(unread, row.Value.Label)
+			aside.unread = append(aside.unread, row.Value.Label)
 			continue
 		}
 		p := t.screenPlace(i, row.Value)
@@ -105,8 +102,8 @@ func ReadScreen(r io.Reader, file string) (*Screen, error) {
 			places++
 		}
 	}
-	out.Findings = notCounted(own, unread)
-	if places == 0 && len(unread) == len(t.Rows) {
+	out.Findings = aside.findings()
+	if places == 0 && len(aside.unread) == len(t.Rows) {
 		return nil, t.fault("no level", "a luminance at each place that was read")
 	}
 	if places == 0 && len(t.errs) == 0 {
@@ -126,15 +123,10 @@ func (r *rows[T]) screenPlace(i int, row ScreenRow) ScreenPlace {
 			r.fail(i, "reflectance", "the stated reflectance of a card in percent, such as 18")
 		}
 	}
-	for _, c := range levelColumns {
+	for _, c := range row.LevelCells.filled() {
 		text := string(c.of(row.LevelCells))
-		if text == "" {
-			continue
-		}
 		level, _, err := photometry.Meter{Unit: c.unit}.ParseLevel(text)
-		if !namesUnit(text) {
-			level.Value *= c.times
-		}
+		level.Value *= c.scale(text)
 		switch {
 		case err != nil:
 			r.fail(i, c.name, schema.Expected(err))
