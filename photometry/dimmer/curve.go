@@ -200,7 +200,7 @@ func (c *colorCurve) at(x float64) *Estimate {
 		off := func(k knot) float64 { return uncertainty.Factor(0) * c.scatter / math.Sqrt(k.weight) }
 		return &Estimate{y, [2]float64{min(g.a.y-off(g.a), g.b.y-off(g.b)), max(g.a.y+off(g.a), g.b.y+off(g.b))}}
 	}
-	off := uncertainty.Factor(0) * math.Hypot(c.scatter*math.Sqrt(g.variance()), g.off)
+	off := uncertainty.Factor(0) * math.Sqrt(g.variance(c.scatter)+g.off*g.off)
 	return &Estimate{y, [2]float64{y - off, y + off}}
 }
 
@@ -218,19 +218,20 @@ func (c *Curve) Band(percent float64) (low, high float64) {
 	if len(c.knots) < FewestRows && g.inside() {
 		return g.a.y - c.factor*c.scatter/math.Sqrt(g.a.weight), g.b.y + c.factor*c.scatter/math.Sqrt(g.b.weight)
 	}
-	reading := c.scatter * c.scatter * g.variance()
+	reading := g.variance(c.scatter)
 	// A monotone curve lies between the two rows.
 	down, up := min(g.off, (y-g.a.y)/c.factor), min(g.off, (g.b.y-y)/c.factor)
 	return y - c.factor*math.Sqrt(reading+down*down), y + c.factor*math.Sqrt(reading+up*up)
 }
 
-// gap is where a setting lies between two rows: its share t of the way, and by how much
-// the curve may be off there, as a standard deviation.
+// gap is where a setting lies between two rows: its share t of the way from a to b, and by
+// how much the curve may be off there, as a standard deviation.
 type gap struct {
 	a, b   knot
 	t, off float64
 }
 
+// gapAt is the gap at log2 of a setting; beyond the rows it is the first or the last.
 func gapAt(knots []knot, x float64) gap {
 	i := sort.Search(len(knots), func(i int) bool { return knots[i].x > x }) - 1
 	i = max(0, min(i, len(knots)-2))
@@ -240,13 +241,14 @@ func gapAt(knots []knot, x float64) gap {
 	return g
 }
 
+// inside reports whether a setting is on neither of the two rows.
 func (g gap) inside() bool { return g.t > 0 && g.t < 1 }
 
-// variance is that of the curve by the scatter of the readings, as a share of one
-// reading's. The cubic leans on the rows beyond as well: in the middle of a gap their
-// slopes weigh 1/16 each, which adds a quarter to the variance of the mean of two.
-func (g gap) variance() float64 {
-	return ((1-g.t)*(1-g.t)/g.a.weight + g.t*g.t/g.b.weight) * (1 + 1.1*g.t*(1-g.t))
+// variance is that of the curve there by the scatter of readings, the standard deviation
+// of one. The cubic leans on the rows beyond as well: in the middle of a gap their slopes
+// weigh 1/16 each, which adds a quarter to the variance of the mean of two.
+func (g gap) variance(scatter float64) float64 {
+	return scatter * scatter * ((1-g.t)*(1-g.t)/g.a.weight + g.t*g.t/g.b.weight) * (1 + 1.1*g.t*(1-g.t))
 }
 
 // bent is the larger change of slope at the two ends of a gap, twice that in the first
