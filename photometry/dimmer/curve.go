@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/interp"
 
 	"evenfall/photometry"
+	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/uncertainty"
 )
 
@@ -174,11 +175,13 @@ func (c *Curve) Level(percent float64) float64 { return math.Exp2(c.stops(percen
 func (c *Curve) stops(percent float64) float64 { return c.level.Predict(math.Log2(percent)) }
 
 // Color is the color temperature in kelvins and Duv at a setting in percent, each nil
-// where it was not read at two settings with this one between them.
+// where it was not read at two settings with this one between them. An interval in kelvins
+// ends at colorimetry.MaxKelvin.
 func (c *Curve) Color(percent float64) (kelvin, duv *Estimate) {
 	x := math.Log2(percent)
 	if m := c.mired.at(x); m != nil {
-		kelvin = &Estimate{1e6 / m.Value, [2]float64{1e6 / m.Interval[1], 1e6 / m.Interval[0]}}
+		least := max(m.Interval[0], colorimetry.Mired(colorimetry.MaxKelvin)) // not 0 or less, which are no kelvins
+		kelvin = &Estimate{1e6 / m.Value, [2]float64{1e6 / m.Interval[1], 1e6 / least}}
 	}
 	return kelvin, c.duv.at(x)
 }

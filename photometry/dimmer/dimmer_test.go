@@ -118,6 +118,22 @@ func TestColor(t *testing.T) {
 	}
 }
 
+// TestColorOfNoMired ends an interval that reaches beyond 0 mired where color temperatures do.
+func TestColorOfNoMired(t *testing.T) {
+	readings := ladder(square, 12, 25, 50, 100)
+	for i, k := range []float64{1000, 25000, 1000, 25000} {
+		readings[i].Kelvin = &k
+	}
+	r, err := Analyze(Input{Readings: readings}, Wanted{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	k, _ := r.Lamps[0].Curve.Color(94)
+	if low, high := k.Interval[0], k.Interval[1]; !(low < k.Value && k.Value < high && high == 25000) {
+		t.Errorf("%+v", k)
+	}
+}
+
 // TestFewRows says what two and three rows cannot.
 func TestFewRows(t *testing.T) {
 	for n, code := range map[int]string{1: "one_row", 2: "few_rows", 3: "few_rows", 4: ""} {
