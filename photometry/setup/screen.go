@@ -1,6 +1,7 @@
 package setup
 
 import (
+	"cmp"
 	"io"
 	"math"
 	"slices"
@@ -93,7 +94,7 @@ func ReadScreen(r io.Reader, file string) (*Screen, error) {
 			continue
 		}
 		if row.Value.LevelCells == (LevelCells{}) && row.Value.Reflectance == nil {
-			aside.unread = append(aside.unread, row.Value.Label)
+			aside.unread = append(aside.unread, cmp.Or(row.Value.Label, photometry.ReadingName(row.Line, i)))
 			continue
 		}
 		p := t.screenPlace(i, row.Value)
@@ -103,7 +104,7 @@ func ReadScreen(r io.Reader, file string) (*Screen, error) {
 		}
 	}
 	out.Findings = aside.findings()
-	if places == 0 && len(aside.unread) == len(t.Rows) {
+	if len(out.Places) == 0 && len(t.errs) == 0 {
 		return nil, t.fault("no level", "a luminance at each place that was read")
 	}
 	if places == 0 && len(t.errs) == 0 {

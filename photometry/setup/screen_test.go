@@ -1,0 +1,21 @@
+package setup
+
+import (
+	"strings"
+	"testing"
+)
+
+// A screen of which nothing is read, or all is left out, is told as that; a place that is
+// still to be read is named by its line where it has no label.
+func TestScreenUnread(t *testing.T) {
+	for _, rows := range []string{"A1,,,\nA2,,,\n", "A1,,,\nA2,300,20,out\n", "A1,300,20,out\nA2,300,20,again\n"} {
+		_, err := ReadScreen(strings.NewReader("label,E (lx),L (cd/m²),status\n"+rows), "screen.csv")
+		if err == nil || err.Error() != "screen.csv: found no level, expected a luminance at each place that was read" {
+			t.Errorf("%q: %v", rows, err)
+		}
+	}
+	read, err := ReadScreen(strings.NewReader("label,x (m),y (m),E (lx),L (cd/m²)\nA1,1,1,300,20\n,2,1,,\n"), "screen.csv")
+	if err != nil || len(read.Findings) != 1 || read.Findings[0].Values["lights"] != "line 3" {
+		t.Errorf("%v, %+v", err, read)
+	}
+}
