@@ -48,9 +48,9 @@ func NewInput(read *setup.Screen, on *survey.Survey) (Input, error) {
 }
 
 // SurveyFor is which of some surveys, by their titles, has the light of a screen's table:
-// the one with its title, else the only one; -1 for none.
+// the one with its title, else the only one; -1 for none. No title is like no other.
 func SurveyFor(title string, surveys []string) int {
-	if i := slices.IndexFunc(surveys, func(s string) bool { return photometry.SameName(s, title) }); i >= 0 {
+	if i := slices.IndexFunc(surveys, func(s string) bool { return s != "" && photometry.SameName(s, title) }); i >= 0 {
 		return i
 	}
 	if len(surveys) == 1 {

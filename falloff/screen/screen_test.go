@@ -61,7 +61,7 @@ func TestSurveyFor(t *testing.T) {
 		title   string
 		surveys []string
 		want    int
-	}{{"cloth", []string{"backdrop", "Cloth"}, 1}, {"", []string{"backdrop", "cloth"}, -1}, {"screen", []string{"cloth"}, 0}, {"cloth", nil, -1}} {
+	}{{"cloth", []string{"backdrop", "Cloth"}, 1}, {"", []string{"backdrop", "cloth"}, -1}, {"", []string{"", ""}, -1}, {"", []string{""}, 0}, {"screen", []string{"cloth"}, 0}, {"cloth", nil, -1}} {
 		if got := SurveyFor(c.title, c.surveys); got != c.want {
 			t.Errorf("%q of %q: %d, want %d", c.title, c.surveys, got, c.want)
 		}
