@@ -89,11 +89,11 @@ func (n *NewSurvey) check() error {
 		}
 		n.Reference = spatial.GridLabel(column, row)
 	}
-	return n.checkLamps()
+	n.Lamps, err = checkLamps(n.Lamps)
+	return err
 }
 
-// notes puts what is asked for into the notes of a file, in which each has to be
-// understood.
+// notes are those of the file.
 func (n *NewSurvey) notes() (notes []table.Note, err error) {
 	area, repeatability := "", ""
 	if n.Area != nil {
@@ -112,41 +112,27 @@ func (n *NewSurvey) notes() (notes []table.Note, err error) {
 	if n.ISO != 0 {
 		iso = plainNumbers(n.ISO)
 	}
-	for _, note := range []struct {
-		of   schema.Declared
-		text string
-	}{{schema.Title, n.Title}, {schema.For, n.Kind}, {schema.Tolerant, n.Tolerance}, {schema.Repeatability, repeatability}, {schema.Area, area},
-		{schema.ISO, iso}, {schema.Shutter, n.Shutter}, {schema.ReferenceAt, n.Reference}} {
-		text := strings.TrimSpace(note.text)
-		if text == "" {
-			continue
-		}
-		name := note.of.Declaration().Name
-		if err := schema.Check(note.of, text); err != nil {
-			return nil, bad("The %s: %s.", name, err)
-		}
-		notes = append(notes, table.Note{Key: name, Value: text})
-	}
-	return notes, nil
+	return askedNotes(askedNote{schema.Title, n.Title}, askedNote{schema.For, n.Kind}, askedNote{schema.Tolerant, n.Tolerance},
+		askedNote{schema.Repeatability, repeatability}, askedNote{schema.Area, area}, askedNote{schema.ISO, iso},
+		askedNote{schema.Shutter, n.Shutter}, askedNote{schema.ReferenceAt, n.Reference})
 }
 
-func (n *NewSurvey) checkLamps() error {
-	var lamps []string
-	for _, lamp := range n.Lamps {
+// checkLamps brings the names of lamps into their usual form, without those of none.
+func checkLamps(names []string) (lamps []string, err error) {
+	for _, lamp := range names {
 		lamp = strings.Join(strings.Fields(lamp), " ")
 		if lamp == "" || strings.EqualFold(lamp, "all") {
 			continue
 		}
 		if err := checkName(lamp, longestLamp); err != nil {
-			return bad("Found the lamp “%s”, expected %s.", clip(lamp), err)
+			return nil, bad("Found the lamp “%s”, expected %s.", clip(lamp), err)
 		}
 		if contains(lamps, lamp) {
-			return bad("Found the lamp “%s” twice, expected each once.", clip(lamp))
+			return nil, bad("Found the lamp “%s” twice, expected each once.", clip(lamp))
 		}
 		lamps = append(lamps, lamp)
 	}
-	n.Lamps = lamps
-	return nil
+	return lamps, nil
 }
 
 // plainNumbers are numbers to the millimeter, without needless zeros.

@@ -3,10 +3,8 @@ package page
 import (
 	"bytes"
 	"cmp"
-	"encoding/csv"
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"math"
 	"net/http"
@@ -121,67 +119,43 @@ type NewDials struct {
 // dialsName is where every command finds the table.
 const dialsName = "dimmers.csv"
 
-// createDials writes such a table into the folder.
-func (st *store) createDials(n NewDials) error {
-	lamps := NewSurvey{Lamps: n.Lamps}
-	if err := lamps.checkLamps(); err != nil {
-		return err
+// createDials writes such a table into the folder and returns its name.
+func (st *store) createDials(n NewDials) (string, error) {
+	lamps, err := checkLamps(n.Lamps)
+	if err != nil {
+		return "", err
 	}
 	header := map[string]string{"": "E (lx)", "lx": "E (lx)", "fc": "E (fc)"}[n.Unit]
 	switch {
 	case header == "":
-		return bad("Found the unit “%s”, expected lx or fc.", clip(n.Unit))
-	case len(lamps.Lamps) == 0 || len(lamps.Lamps) > mostLamps || len(n.Settings) == 0 || len(n.Settings) > mostMarks:
-		return bad("Found %d lamps and %d settings, expected 1 to %d lamps and 1 to %d settings.", len(lamps.Lamps), len(n.Settings), mostLamps, mostMarks)
+		return "", bad("Found the unit “%s”, expected lx or fc.", clip(n.Unit))
+	case len(lamps) == 0 || len(lamps) > mostLamps || len(n.Settings) == 0 || len(n.Settings) > mostMarks:
+		return "", bad("Found %d lamps and %d settings, expected 1 to %d lamps and 1 to %d settings.", len(lamps), len(n.Settings), mostLamps, mostMarks)
 	}
 	for i := range n.Settings {
 		if !isSetting(&n.Settings[i]) {
-			return bad("Found the setting “%s”, expected percent of the dial above 0, at most 100.", clip(n.Settings[i]))
+			return "", bad("Found the setting “%s”, expected percent of the dial above 0, at most 100.", clip(n.Settings[i]))
 		}
 	}
-	if n.Date != "" {
-		if err := schema.Check(schema.Date, n.Date); err != nil {
-			return bad("The date: %s.", err)
+	notes, err := askedNotes(askedNote{schema.Date, n.Date})
+	if err != nil {
+		return "", err
+	}
+	var rows [][]string
+	for _, lamp := range lamps {
+		for _, setting := range n.Settings {
+			rows = append(rows, []string{table.AsText(lamp), setting})
 		}
 	}
-	err := outfile.CreateIn(st.root, dialsName, func(w io.Writer) error {
-		if n.Date != "" {
-			fmt.Fprintf(w, "# date: %s\n", n.Date)
-		}
-		out := csv.NewWriter(w)
-		head := []string{"lamp", "dimmer (%)", "time", header, "flicker"}
-		if n.Color {
-			head = append(head, "CCT (K)", "Duv")
-		}
-		out.Write(append(head, "note"))
-		for _, lamp := range lamps.Lamps {
-			for _, setting := range n.Settings {
-				row := make([]string, len(head)+1)
-				row[0], row[1] = table.AsText(lamp), setting
-				out.Write(row)
-			}
-		}
-		out.Flush()
-		return out.Error()
-	})
+	content := begunTable(notes, lightColumns(n.Color, "lamp", "dimmer (%)", "time", header, "flicker"), rows)
+	err = outfile.CreateIn(st.root, dialsName, outfile.Bytes(content))
 	if errors.Is(err, fs.ErrExist) {
-		return problem{409, "exists", "There is " + dialsName + " already. Open it, and add lamps there."}
+		return "", problem{409, "exists", "There is " + dialsName + " already. Open it, and add lamps there."}
 	}
 	if err != nil {
-		return fileProblem(dialsName, err)
+		return "", fileProblem(dialsName, err)
 	}
-	return nil
-}
-
-func (s *server) newDials(w http.ResponseWriter, r *http.Request) error {
-	var n NewDials
-	if err := body(w, r, &n); err != nil {
-		return err
-	}
-	if err := s.store.createDials(n); err != nil {
-		return err
-	}
-	return answer(w, 201, map[string]string{"name": dialsName})
+	return dialsName, nil
 }
 
 // screenName is where every command finds the luminances of a screen.
@@ -214,23 +188,20 @@ func (b *editor) luminances(date time.Time) []byte {
 	if b.lights != nil || f.Quantity != photometry.Illuminance {
 		return nil
 	}
-	var text bytes.Buffer
-	fmt.Fprintf(&text, "# surface: %s\n# date: %s\n", cmp.Or(f.Title, stem(b.name)), date.In(b.zone).Format("2006-01-02 15:04"))
+	notes := []table.Note{{Key: "surface", Value: cmp.Or(f.Title, stem(b.name))}, {Key: "date", Value: date.In(b.zone).Format("2006-01-02 15:04")}}
 	if f.WidthM > 0 && f.HeightM > 0 {
-		fmt.Fprintf(&text, "# width: %s m\n# height: %s m\n", plainNumbers(f.WidthM), plainNumbers(f.HeightM))
+		notes = append(notes, table.Note{Key: "width", Value: plainNumbers(f.WidthM) + " m"}, table.Note{Key: "height", Value: plainNumbers(f.HeightM) + " m"})
 	}
 	if a := f.Area; a != nil {
-		fmt.Fprintf(&text, "# area: %s\n", plainNumbers(a.X0, a.Y0, a.X1, a.Y1))
+		notes = append(notes, table.Note{Key: "area", Value: plainNumbers(a.X0, a.Y0, a.X1, a.Y1)})
 	}
-	out := csv.NewWriter(&text)
-	out.Write([]string{"label", "x (m)", "y (m)", "time", "L (cd/m²)", "note"})
+	var rows [][]string
 	for _, p := range b.places {
-		row := []string{table.AsText(p.label), "", "", "", "", ""}
+		row := []string{table.AsText(p.label)}
 		if p.placed() {
-			row[1], row[2] = plainNumbers(p.x), plainNumbers(p.y)
+			row = append(row, plainNumbers(p.x), plainNumbers(p.y))
 		}
-		out.Write(row)
+		rows = append(rows, row)
 	}
-	out.Flush()
-	return text.Bytes()
+	return begunTable(notes, []string{"label", "x (m)", "y (m)", "time", "L (cd/m²)", "note"}, rows)
 }

@@ -2,12 +2,8 @@ package page
 
 import (
 	"bytes"
-	"encoding/csv"
 	"errors"
-	"fmt"
-	"io"
 	"io/fs"
-	"net/http"
 	"strings"
 
 	"evenfall/cmd/evenfall/outfile"
@@ -63,20 +59,8 @@ func (n *NewMarks) check() (notes []table.Note, err error) {
 	if n.Marks, n.Lights = marks, lights; len(marks) == 0 || len(marks) > mostMarks || len(lights) == 0 {
 		return nil, bad("Found %d marks and %d lights, expected 1 to %d marks and a light.", len(marks), len(lights), mostMarks)
 	}
-	for _, note := range []struct {
-		of   schema.Declared
-		text string
-	}{{schema.Title, n.Title}, {schema.Date, n.Date}, {schema.Target, n.Target}, {schema.Receptor, n.Receptor}, {schema.ISO, n.ISO}, {schema.Shutter, n.Shutter}} {
-		if note.text = strings.TrimSpace(note.text); note.text == "" {
-			continue
-		}
-		name := note.of.Declaration().Name
-		if err := schema.Check(note.of, note.text); err != nil {
-			return nil, bad("The %s: %s.", name, err)
-		}
-		notes = append(notes, table.Note{Key: name, Value: note.text})
-	}
-	return notes, nil
+	return askedNotes(askedNote{schema.Title, n.Title}, askedNote{schema.Date, n.Date}, askedNote{schema.Target, n.Target},
+		askedNote{schema.Receptor, n.Receptor}, askedNote{schema.ISO, n.ISO}, askedNote{schema.Shutter, n.Shutter})
 }
 
 // createMarks writes a new table of lights at marks into the folder and returns its name:
@@ -90,28 +74,15 @@ func (st *store) createMarks(n NewMarks) (string, error) {
 	if header == "" {
 		return "", bad("Found the unit “%s”, expected lx, fc or f.", clip(n.Unit))
 	}
-	write := func(w io.Writer) error {
-		for _, note := range notes {
-			fmt.Fprintf(w, "# %s: %s\n", note.Key, note.Value)
+	var rows [][]string
+	for _, mark := range n.Marks {
+		for _, light := range n.Lights {
+			rows = append(rows, []string{mark, light, "", "", answers.UsualAim(ratio.Role(light))})
 		}
-		out := csv.NewWriter(w)
-		head := []string{"mark", "role", "time", header, "aim"}
-		if n.Color {
-			head = append(head, "CCT (K)", "Duv")
-		}
-		out.Write(append(head, "note"))
-		for _, mark := range n.Marks {
-			for _, light := range n.Lights {
-				row := make([]string, len(head)+1)
-				row[0], row[1], row[4] = mark, light, answers.UsualAim(ratio.Role(light))
-				out.Write(row)
-			}
-		}
-		out.Flush()
-		return out.Error()
 	}
+	content := begunTable(notes, lightColumns(n.Color, "mark", "role", "time", header, "aim"), rows)
 	for _, name := range []string{"ratio.csv", fileName("ratio " + n.Date), fileName("ratio " + n.Title + " " + n.Date)} {
-		err := outfile.CreateIn(st.root, name, write)
+		err := outfile.CreateIn(st.root, name, outfile.Bytes(content))
 		if err == nil {
 			return name, nil
 		}
@@ -120,18 +91,6 @@ func (st *store) createMarks(n NewMarks) (string, error) {
 		}
 	}
 	return "", problem{409, "exists", "There is a table of these marks of this day already. Open it, or give another name."}
-}
-
-func (s *server) newMarks(w http.ResponseWriter, r *http.Request) error {
-	var n NewMarks
-	if err := body(w, r, &n); err != nil {
-		return err
-	}
-	name, err := s.store.createMarks(n)
-	if err != nil {
-		return err
-	}
-	return answer(w, 201, map[string]string{"name": name})
 }
 
 // isLights reports whether a table has a row a light: at marks, or of a dimmer.

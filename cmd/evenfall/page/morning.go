@@ -1,8 +1,6 @@
 package page
 
 import (
-	"bytes"
-	"encoding/csv"
 	"fmt"
 	"net/http"
 	"slices"
@@ -51,23 +49,20 @@ func (s *server) newMorning(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	name := morningName + s.store.now().In(s.store.zone).Format("2006-01-02") + ".csv"
+	date := s.store.now().In(s.store.zone).Format("2006-01-02")
+	name := morningName + date + ".csv"
 	unit := map[photometry.Unit]string{photometry.FC: "E (fc)", photometry.FStop: "f"}[of.Result.Survey.UnitFor(photometry.NoUnit)]
 	if unit == "" {
 		unit = "E (lx)"
 	}
-	var b bytes.Buffer
-	fmt.Fprintf(&b, "# date: %s\n", s.store.now().In(s.store.zone).Format("2006-01-02"))
-	out := csv.NewWriter(&b)
-	out.Write([]string{"lamp", "label", "time", unit, "CCT (K)", "Duv", "note"})
+	var rows [][]string
 	for _, c := range checks {
-		out.Write([]string{table.AsText(c.Lamp), table.AsText(c.Place), "", "", "", "", ""})
+		rows = append(rows, []string{table.AsText(c.Lamp), table.AsText(c.Place)})
 	}
-	out.Flush()
 	if _, err := s.store.open(name); err == nil {
 		return answer(w, 200, map[string]string{"name": name}) // begun already
 	}
-	made, err := s.store.put(b.Bytes(), func(n int) string { return name })
+	made, err := s.store.put(begunTable([]table.Note{{Key: "date", Value: date}}, lightColumns(true, "lamp", "label", "time", unit), rows), func(n int) string { return name })
 	if err != nil {
 		return err
 	}

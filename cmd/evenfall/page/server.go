@@ -139,9 +139,9 @@ func (s *server) handler() http.Handler {
 		"POST /api/invite":                              s.invite,
 		"GET /api/folder":                               s.folder,
 		"GET /api/form":                                 s.form,
-		"POST /api/surveys":                             s.newSurvey,
-		"POST /api/marks":                               s.newMarks,
-		"POST /api/dials":                               s.newDials,
+		"POST /api/surveys":                             begins(s.store.create),
+		"POST /api/marks":                               begins(s.store.createMarks),
+		"POST /api/dials":                               begins(s.store.createDials),
 		"POST /api/morning":                             s.newMorning,
 		"POST /api/trial":                               s.newTrial,
 		"POST /api/surveys/{name}/trim":                 s.ofSurvey(s.newTrim),
@@ -230,19 +230,6 @@ func body(w http.ResponseWriter, r *http.Request, into any) error {
 		return problem{400, "not_json", "The request is no JSON of the expected form: " + strings.TrimPrefix(err.Error(), "json: ") + "."}
 	}
 	return nil
-}
-
-func (s *server) newSurvey(w http.ResponseWriter, r *http.Request) error {
-	var n NewSurvey
-	if err := body(w, r, &n); err != nil {
-		return err
-	}
-	name, err := s.store.create(n)
-	if err != nil {
-		return err
-	}
-	w.Header().Set("Location", "/api/surveys/"+url.PathEscape(name))
-	return answer(w, 201, map[string]string{"name": name})
 }
 
 func (s *server) state(l *live, w http.ResponseWriter, r *http.Request) error {
