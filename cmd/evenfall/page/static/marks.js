@@ -61,7 +61,8 @@ export function openLights(state, lamp, here, jump) {
   const light = state.dials ? h("input", { id: "light", list: "lamps", value: lamp, autocomplete: "off", maxlength: "60" }) : h("select", { id: "light" }, [...state.lamps, ...roles.filter((r) => !state.lamps.includes(r))].map((l) =>
     h("option", { value: l, selected: l === lamp }, state.lamps.includes(l) ? l : `${l}, new`)));
   const mark = h("input", { id: "mark", list: "marks", value: here, autocomplete: "off", maxlength: "60" });
-  const go = () => (dialog.close(), jump(light.value.trim() || lamp, mark.value.trim() || here));
+  const label = () => (state.dials ? mark.value.replace("%", "") : mark.value).trim();
+  const go = () => (dialog.close(), jump(light.value.trim() || lamp, label() || here));
   const dialog = openSheet("lights-title", state.dials ? "Lamp and setting" : "Light and mark",
     h("label", { for: "light" }, state.dials ? "Lamp; another name adds one" : "Light, or several together"), light,
     state.dials && h("datalist", { id: "lamps" }, state.lamps.map((l) => h("option", { value: l }))),
