@@ -28,13 +28,8 @@ import (
 // what is typed anew.
 func newDials(name string, content []byte, modified time.Time, zone *time.Location) (*editor, error) {
 	typed, err := table.ReadTyped[setup.DimmerRow](bytes.NewReader(content), name, schema.Vocabulary(schema.DimmersFile))
-	switch {
-	case err != nil:
+	if err != nil {
 		return nil, errWritten
-	case !strings.HasPrefix(typed.Dialect.Encoding, "UTF-8"):
-		return nil, fmt.Errorf("it is written in %s; save it as UTF-8 to fill it in here", typed.Dialect.Encoding)
-	case len(typed.Rows) > mostRows:
-		return nil, fmt.Errorf("it has %d rows; the page fills in up to %d", len(typed.Rows), mostRows)
 	}
 	form, at := &survey.Form{}, map[int]float64{}
 	if read, err := setup.ReadDimmers(bytes.NewReader(content), name); err == nil {
@@ -48,7 +43,6 @@ func newDials(name string, content []byte, modified time.Time, zone *time.Locati
 		return nil, err
 	}
 	b.dials = true
-	b.form.Columns["label"] = b.form.Columns["dimmer"]
 	rows := make([]lightRow, len(typed.Rows))
 	for i, r := range typed.Rows {
 		setting := strings.TrimSpace(typed.Cell(i, "dimmer").Text)
@@ -82,16 +76,16 @@ func (b *editor) addMark(label string) {
 
 // atDials adds what evenfall dimmer finds of the table, and what follows from it.
 func (st *State) atDials(a *analysis) {
+	if !st.read {
+		st.WhyNoResult = "Nothing is read yet."
+		return
+	}
 	read, err := setup.ReadDimmers(bytes.NewReader(a.content), a.name)
 	var r *dimmer.Result
 	if err == nil {
 		r, err = dimmer.Analyze(read.Input, dimmer.Wanted{})
 	}
-	switch {
-	case !st.read:
-		st.WhyNoResult = "Nothing is read yet."
-		return
-	case err != nil:
+	if err != nil {
 		st.WhyNoResult = sentence(a.name, err)
 		st.Do = &[2]string{"Read that setting again", st.WhyNoResult}
 		st.Judgments = append(st.Judgments, judgment{Of: "dimmers", Word: saysFail, Text: st.WhyNoResult})

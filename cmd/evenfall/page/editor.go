@@ -92,19 +92,14 @@ func newEditor(name string, content []byte, modified time.Time, zone *time.Locat
 	if err != nil {
 		return nil, err
 	}
+	text, err := cutToFill(content, form.Dialect, form.Header, len(form.Rows))
 	switch {
-	case !strings.HasPrefix(form.Dialect.Encoding, "UTF-8"):
-		return nil, fmt.Errorf("it is written in %s; save it as UTF-8 to fill it in here", form.Dialect.Encoding)
+	case err != nil:
+		return nil, err
 	case form.Clock == table.PlainTime:
 		return nil, errors.New("its times are plain numbers; the page writes the time of day")
 	case form.Clock == table.Mixed:
 		return nil, errors.New("its times are written in several ways")
-	case len(form.Rows) > mostRows:
-		return nil, fmt.Errorf("it has %d rows; the page fills in up to %d", len(form.Rows), mostRows)
-	}
-	text, err := cut(string(content), byte(form.Dialect.Delimiter), form.Header[0].Line)
-	if err != nil {
-		return nil, err
 	}
 	b := &editor{name: name, form: form, text: text, cells: map[cellKey][]*row{}, byKey: map[string]int{}, lamps: []string{""}, ref: -1, zone: zone}
 	if err := b.findRows(modified); err != nil {
@@ -115,6 +110,18 @@ func newEditor(name string, content []byte, modified time.Time, zone *time.Locat
 		b.ref = i
 	}
 	return b, nil
+}
+
+// cutToFill cuts the text of a table with so many rows; the error says, in words for
+// people, why it cannot be filled in.
+func cutToFill(content []byte, d table.Dialect, header []table.Cell, rows int) (*csvText, error) {
+	switch {
+	case !strings.HasPrefix(d.Encoding, "UTF-8"):
+		return nil, fmt.Errorf("it is written in %s; save it as UTF-8 to fill it in here", d.Encoding)
+	case rows > mostRows:
+		return nil, fmt.Errorf("it has %d rows; the page fills in up to %d", rows, mostRows)
+	}
+	return cut(string(content), byte(d.Delimiter), header[0].Line)
 }
 
 // formOf is the form of what a light is read in.

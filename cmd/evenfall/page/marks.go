@@ -7,7 +7,6 @@ import (
 	"maps"
 	"math"
 	"slices"
-	"strings"
 	"time"
 
 	"evenfall/photometry"
@@ -38,13 +37,8 @@ func newMarks(name string, content []byte, modified time.Time, zone *time.Locati
 		return nil, err
 	}
 	typed, err := table.ReadTyped[setup.Ratio](bytes.NewReader(content), name, schema.Vocabulary(schema.RatioFile))
-	switch {
-	case err != nil || read.ReadAs != nil:
+	if err != nil || read.ReadAs != nil {
 		return nil, errWritten
-	case !strings.HasPrefix(typed.Dialect.Encoding, "UTF-8"):
-		return nil, fmt.Errorf("it is written in %s; save it as UTF-8 to fill it in here", typed.Dialect.Encoding)
-	case len(typed.Rows) > mostRows:
-		return nil, fmt.Errorf("it has %d rows; the page fills in up to %d", len(typed.Rows), mostRows)
 	}
 	form := &survey.Form{Title: read.Input.Title}
 	form.Settings.Repeatability, form.Settings.Resolution, form.Settings.Meter = read.Input.Repeatability, read.Input.Resolution, read.Meter()
@@ -84,7 +78,7 @@ type lightRow struct {
 // ofLights is the editor of a table with a row for each light at a mark, without its rows,
 // and the units of its columns of levels.
 func ofLights(name string, content []byte, sheet *table.Sheet, file schema.File, form *survey.Form, zone *time.Location) (*editor, map[int]photometry.Unit, error) {
-	text, err := cut(string(content), byte(sheet.Dialect.Delimiter), sheet.Header[0].Line)
+	text, err := cutToFill(content, sheet.Dialect, sheet.Header, sheet.Rows)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -282,27 +276,24 @@ type stateLight struct {
 	Of map[string]string `json:"of,omitempty"`
 }
 
+// howToRead is which lights are on, and where the receptor points.
+func (b *editor) howToRead(l *light, aim, receptor string) string {
+	if b.dials {
+		return "Only " + l.lamp + " on; the meter stays where it is."
+	}
+	return answers.HowToRead(l.role, l.lamp, aim, receptor, l.form.Quantity)
+}
+
 // describeLights fills in how each light is read.
 func (b *editor) describeLights(st *State) {
 	st.Lights = map[string]stateLight{}
 	for _, lamp := range b.lamps {
 		l := b.lights[fold(lamp)]
-		out := stateLight{Unit: l.form.Unit.String(), Marks: []string{}, Of: map[string]string{}}
-		if b.dials {
-			for _, p := range b.places {
-				if len(b.cells[keyOf(p.label, lamp)]) > 0 {
-					out.Marks = append(out.Marks, p.label)
-				}
-			}
-			out.How = "Only " + lamp + " on; the meter stays where it is."
-			st.Lights[lamp] = out
-			continue
-		}
-		out.How = answers.HowToRead(l.role, l.lamp, "", "", l.form.Quantity)
+		out := stateLight{How: b.howToRead(l, "", ""), Unit: l.form.Unit.String(), Marks: []string{}, Of: map[string]string{}}
 		for _, p := range b.places {
 			if rows := b.cells[keyOf(p.label, lamp)]; len(rows) > 0 {
 				out.Marks = append(out.Marks, p.label)
-				if how := answers.HowToRead(l.role, l.lamp, b.get(rows[0], "aim"), b.get(rows[0], "receptor"), l.form.Quantity); how != out.How {
+				if how := b.howToRead(l, b.get(rows[0], "aim"), b.get(rows[0], "receptor")); how != out.How {
 					out.Of[p.label] = how
 				}
 			}
