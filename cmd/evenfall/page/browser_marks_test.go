@@ -49,6 +49,13 @@ func (d *device) lit(light, mark string) {
 	d.shows(".ask .words", "at "+mark)
 }
 
+// readAt types the level of a light at a mark, once it is the one to read.
+func (d *device) readAt(light, mark, level string) {
+	d.t.Helper()
+	d.lit(light, mark)
+	d.typed(level)
+}
+
 // Key and fill at two marks from the form to the verdict: light by light, with the same
 // keypad, a change, an undo and a light that is added.
 func TestBrowserMarks(t *testing.T) {
@@ -66,10 +73,8 @@ func TestBrowserMarks(t *testing.T) {
 	d.lit("key", "center")
 	d.shows(".ask .why", "Only the key light on. Receptor toward the camera.")
 	d.typed("800")
-	d.lit("key", "left")
-	d.typed("642")
-	d.lit("fill", "center")
-	d.typed("210")
+	d.readAt("key", "left", "642")
+	d.readAt("fill", "center", "210")
 	d.lit("fill", "left")
 	d.shows(".ask .why", "Only the fill light on.")
 	browsertest.Screenshot(t, d.tab, "marks-390")
@@ -87,10 +92,8 @@ func TestBrowserMarks(t *testing.T) {
 	if got := s.ratios("ratio.csv"); got.Verdict != "fail" || *got.Marks[1].Fill != 400 {
 		t.Errorf("after the undo: %s, fill %g", got.Verdict, *got.Marks[1].Fill)
 	}
-	d.lit("fill", "left")
-	d.typed("160")
-	d.lit("back", "center")
-	d.typed("276")
+	d.readAt("fill", "left", "160")
+	d.readAt("back", "center", "276")
 	d.typed("0")
 	d.shows(".settled", "6 of 6 readings taken")
 	d.shows(".verdict", "PASS")
@@ -100,8 +103,7 @@ func TestBrowserMarks(t *testing.T) {
 	browsertest.Do(t, d.tab)
 	eval[any](d, `document.getElementById("light").value = "spill"; null`)
 	d.button("Read it")
-	d.lit("spill", "center")
-	d.typed("45.2")
+	d.readAt("spill", "center", "45.2")
 	d.saved()
 	if got := s.ratios("ratio.csv"); got.Verdict != "pass" || got.Readings != 7 || *got.Marks[0].KeyToFill < 3.8 || *got.Marks[0].SpillStops > -4 {
 		t.Errorf("%+v", got)
@@ -154,21 +156,17 @@ func (d *device) ladder(s *stage) {
 	d.lit("cloth left", "100 %")
 	d.shows(".ask .why", "the meter stays where it is")
 	before := d.presses
-	d.pad("2", "3", "4", "4", "K", "5", "1", "1", "0")
-	d.button("No flicker")
-	d.pad("Next")
-	d.lit("cloth left", "50 %")
-	d.pad("1", "1", "7", "5", "20")
-	d.button("No flicker")
-	d.pad("Next")
-	d.lit("cloth left", "25 %")
-	d.pad("5", "7", "8", "same")
-	d.button("No flicker")
-	d.pad("Next")
-	d.lit("cloth left", "10 %")
-	d.pad("2", "3", "1", "50")
-	d.button("Flickers")
-	d.pad("Next")
+	for _, read := range []struct{ setting, keys, flicker string }{
+		{"100 %", "2 3 4 4 K 5 1 1 0", "No flicker"},
+		{"50 %", "1 1 7 5 20", "No flicker"},
+		{"25 %", "5 7 8 same", "No flicker"},
+		{"10 %", "2 3 1 50", "Flickers"},
+	} {
+		d.lit("cloth left", read.setting)
+		d.pad(strings.Fields(read.keys)...)
+		d.button(read.flicker)
+		d.pad("Next")
+	}
 	if taps := d.presses - before; taps > 40 {
 		d.t.Errorf("%d taps for four settings", taps)
 	}
@@ -179,23 +177,24 @@ func (d *device) ladder(s *stage) {
 	if lamp == nil || *lamp.FlickerFreeFrom != 25 || *lamp.FlickerAt != 10 || *lamp.Points[3].Kelvin != 5110 || *lamp.Points[0].Kelvin != 5150 {
 		d.t.Errorf("%+v", lamp)
 	}
-	d.press(`document.querySelectorAll(".matrix button")[1]`)
-	d.lit("cloth left", "50 %")
-	d.typed("117")
+	anew := func(level string) {
+		d.t.Helper()
+		d.press(`document.querySelectorAll(".matrix button")[1]`)
+		d.readAt("cloth left", "50 %", level)
+	}
+	anew("117")
 	d.shows(".verdict", "does not fall while the dial rises")
 	if s.dial("cloth left") != nil {
 		d.t.Error("a dial that falls is taken")
 	}
-	d.press(`document.querySelectorAll(".matrix button")[1]`)
-	d.lit("cloth left", "50 %")
-	d.typed("1170")
+	anew("1170")
 	d.shows(".verdict", "cloth left: 3.3 stops")
 	d.press(`document.querySelectorAll(".matrix button")[1]`)
 	d.button("Lamps")
 	d.fill("light", "fill panel")
+	d.fill("mark", "50 %")
 	d.button("Read it")
-	d.lit("fill panel", "50 %")
-	d.typed("53")
+	d.readAt("fill panel", "50 %", "53")
 	d.lit("fill panel", "25 %")
 	d.saved()
 	if lamp := s.dial("fill panel"); lamp == nil || lamp.Points[0].Percent != 50 {
