@@ -19,6 +19,14 @@ func scaled(f law) law {
 	return func(p float64) float64 { return (f(p) - f(0)) / (f(1) - f(0)) }
 }
 
+// settingOf is where on the dial row i of so many is read, in percent: 8 first, full last.
+func settingOf(r *rand.Rand, i, rows int) float64 {
+	if i == rows-1 {
+		return 100
+	}
+	return math.Round(8 + 92*(float64(i)+0.4*r.Float64()*min(1, float64(i)))/float64(rows-1))
+}
+
 // ofDimmers are settings for a level and for a change, by four to seven settings of dimmers
 // of several laws, each read once.
 func ofDimmers() []simulation {
@@ -61,10 +69,7 @@ func ofDimmers() []simulation {
 			}
 			rows := 4 + r.IntN(4)
 			for i := range rows {
-				percent := 100.0
-				if i < rows-1 {
-					percent = math.Round(8 + 92*(float64(i)+0.4*r.Float64()*min(1, float64(i)))/float64(rows-1))
-				}
+				percent := settingOf(r, i, rows)
 				in.Readings = append(in.Readings, dimmer.Reading{Lamp: "lamp", Percent: percent, Level: photometry.Level{Value: 1000 * f(percent/100) * normal(r)}})
 			}
 			truth := in.Readings[0].Percent + (100-in.Readings[0].Percent)*r.Float64()
@@ -111,10 +116,7 @@ func ofDimmedColors() []simulation {
 			in := dimmer.Input{}
 			rows := 4 + r.IntN(4)
 			for i := range rows {
-				percent := 100.0
-				if i < rows-1 {
-					percent = math.Round(8 + 92*(float64(i)+0.4*r.Float64()*min(1, float64(i)))/float64(rows-1))
-				}
+				percent := settingOf(r, i, rows)
 				kelvin, d := 1e6/(mired(percent/100)+uncertainty.AssumedMired*r.NormFloat64()), duv(percent/100)+uncertainty.AssumedDuv*r.NormFloat64()
 				in.Readings = append(in.Readings, dimmer.Reading{Lamp: "lamp", Percent: percent, Level: photometry.Level{Value: 10 * percent * normal(r)}, Kelvin: &kelvin, Duv: &d})
 			}
