@@ -42,11 +42,10 @@ func TestFiguresOffFrames(t *testing.T) {
 		in := rapid.Float64Range(0.02, 0.3).Draw(t, "in")
 		shot := spatial.Box{X0: in * w, Y0: in * h, X1: w - in*w, Y1: h - in*h}
 		frame := closedOutline(vg.Rectangle{Min: at(shot.X0, shot.Y0), Max: at(shot.X1, shot.Y1)})
-		var drawn canvas.FreeSpace
-		drawn.TakeLine(frame...)
+		drawn := canvas.Along(frame...)
 		for _, n := range m.placeNumbers(m.data, [][]vg.Point{frame}, nil, nil, nil, func(i int) vg.Point { return at(s.X[i], s.Y[i]) }) {
 			half := textWidth(style(n.size, n.bold, ink, 0, 0), n.text) / 2
-			if !n.bold && canvas.Overlaps(canvas.Around(n.at, half, vg.Length(0.37*n.size)), drawn.Lines) > 0 {
+			if !n.bold && canvas.Overlaps(canvas.Around(n.at, half, vg.Length(0.37*n.size)), drawn) > 0 {
 				t.Errorf("%s is on the frame", n.text)
 			}
 		}
@@ -95,9 +94,7 @@ func TestLeaderPassesNoText(t *testing.T) {
 	}
 	l, free := m.label(space, setLabel{lines: []string{"1.10 left", "4.40 out"}})
 	from, to, _ := l.leader()
-	var way canvas.FreeSpace
-	way.TakeLine(from, to)
-	for _, part := range way.Lines {
+	for _, part := range canvas.Along(from, to) {
 		if !free || canvas.Overlaps(part, space.Taken) > 0 {
 			t.Fatalf("label at %v, free %v", l.box, free)
 		}

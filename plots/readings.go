@@ -194,9 +194,8 @@ func (m *surfaceMap) placeNumbers(within vg.Rectangle, frames, lines [][]vg.Poin
 	for _, size := range m.look.figures {
 		space := &canvas.FreeSpace{Within: within}
 		for _, line := range frames {
-			space.TakeLine(line...)
+			space.Frames = append(space.Frames, canvas.Along(line...)...)
 		}
-		space.Frames = space.Lines
 		for _, line := range lines {
 			space.TakeLine(line...)
 		}

@@ -286,9 +286,7 @@ func (m *setPicture) label(space *canvas.FreeSpace, l setLabel) (placed setLabel
 	others := slices.DeleteFunc(slices.Clone(space.Taken), func(b vg.Rectangle) bool { return canvas.Overlap(b, canvas.Around(l.at, 1, 1)) > 0 })
 	centers = slices.DeleteFunc(centers, func(p vg.Point) bool { // beyond other texts, which its line would strike out
 		from, to, _ := setLabel{at: l.at, box: canvas.Around(p, half.X, half.Y)}.leader()
-		var way canvas.FreeSpace
-		way.TakeLine(from, to)
-		return slices.ContainsFunc(way.Lines, func(part vg.Rectangle) bool { return canvas.Overlaps(part, others) > 0 })
+		return slices.ContainsFunc(canvas.Along(from, to), func(part vg.Rectangle) bool { return canvas.Overlaps(part, others) > 0 })
 	})
 	best, free := space.Find(half.Add(vg.Point{X: 2, Y: 1}), centers...)
 	l.box = canvas.Around(best, half.X, half.Y)

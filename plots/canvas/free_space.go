@@ -12,33 +12,37 @@ import (
 type FreeSpace struct {
 	Within       vg.Rectangle
 	Taken, Lines []vg.Rectangle
-	Frames       []vg.Rectangle // those of heavy lines, crossed last of all
+	Frames       []vg.Rectangle // of heavy lines, which are crossed last of all
 }
 
 // Take keeps texts off a box.
 func (f *FreeSpace) Take(box vg.Rectangle) { f.Taken = append(f.Taken, box) }
 
 // TakeLine keeps texts off a line through some points.
-func (f *FreeSpace) TakeLine(points ...vg.Point) {
+func (f *FreeSpace) TakeLine(points ...vg.Point) { f.Lines = append(f.Lines, Along(points...)...) }
+
+// Along is the boxes, each about a piece of it, of a line through some points.
+func Along(points ...vg.Point) (boxes []vg.Rectangle) {
 	const apart = 6 // between boxes, in pixels
 	for i := 1; i < len(points); i++ {
 		from, way := points[i-1], points[i].Sub(points[i-1])
 		steps := math.Ceil(math.Hypot(float64(way.X), float64(way.Y)) / apart)
 		for k := range int(steps) {
 			part := vg.Length((float64(k) + 0.5) / steps)
-			f.Lines = append(f.Lines, Around(from.Add(way.Scale(part)), max(way.X, -way.X)/vg.Length(2*steps)+1, max(way.Y, -way.Y)/vg.Length(2*steps)+1))
+			boxes = append(boxes, Around(from.Add(way.Scale(part)), max(way.X, -way.X)/vg.Length(2*steps)+1, max(way.Y, -way.Y)/vg.Length(2*steps)+1))
 		}
 	}
+	return boxes
 }
 
-// Find is the box of half a size about the first center where nothing is taken and no
-// line crosses, else about the one where it overlaps the least of what is taken, then of
-// lines; free is false where something is taken there.
+// Find is the first center about which a box of half a size overlaps nothing taken and no
+// line, else the one about which it overlaps the least of what is taken, then of lines;
+// free is false where something is taken there.
 func (f *FreeSpace) Find(half vg.Point, centers ...vg.Point) (at vg.Point, free bool) {
 	least, fewest := math.Inf(1), math.Inf(1)
 	for _, p := range centers {
 		box := Around(p, half.X, half.Y)
-		cost, crossed := Overlaps(box, f.Taken), Overlaps(box, f.Lines)+9*Overlaps(box, f.Frames)
+		cost, crossed := Overlaps(box, f.Taken), Overlaps(box, f.Lines)+10*Overlaps(box, f.Frames)
 		if Overlap(box, f.Within) < Overlap(box, box)*(1-1e-9) {
 			cost += 1e6 // outside
 		}
