@@ -86,9 +86,12 @@ type Reading struct {
 	Lamp     string // "" for all lamps of the role
 	Level    photometry.Level
 	Receptor photometry.Receptor
-	Aim      string // what the receptor faced: camera, lamp, …; "" where not said
-	CCTK     *float64
-	Duv      *float64
+	// ReceptorNoted says that the table or its notes have the receptor; else it is taken to
+	// be flat.
+	ReceptorNoted bool
+	Aim           string // what the receptor faced: camera, lamp, …; "" where not said
+	CCTK          *float64
+	Duv           *float64
 	// DistanceM is from the lamp to the mark in meters, 0 where not said.
 	DistanceM float64
 	Line      int // of the table, for messages; 0 without one

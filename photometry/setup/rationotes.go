@@ -14,6 +14,8 @@ type ratioNotes struct {
 	meter photometry.Meter // that the readings were taken with
 	mark  string           // of rows without one
 
+	receptorNoted bool // for all rows
+
 	hasISO      bool // for the meter
 	needsISO    bool
 	units       map[photometry.Unit]bool // that levels are written in
@@ -75,6 +77,7 @@ func (n *ratioNotes) fill(v *schema.Values) {
 	schema.Put(v, schema.Continuous, &n.meter.Continuous)
 	schema.Put(v, schema.FStops, &n.meter.Marks)
 	schema.Put(v, schema.Receptor, &n.meter.Receptor)
+	n.receptorNoted = v.Given(schema.Receptor)
 	n.meter.Constant = in.Constant
 	if tolerance, ok := schema.Get(v, schema.Tolerant); ok {
 		in.ToleranceStops = tolerance.Half()

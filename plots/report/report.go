@@ -193,7 +193,8 @@ type MarkReading struct {
 	Duv       *float64 `json:"duv,omitempty"`
 	DistanceM float64  `json:"distance_m,omitempty"`
 
-	quantity photometry.Quantity
+	quantity      photometry.Quantity
+	receptorNoted bool
 }
 
 // ScreenFile is the table that Screen is of, "" without one.

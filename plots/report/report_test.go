@@ -343,6 +343,8 @@ func TestCheckPlaces(t *testing.T) {
 	for _, c := range []struct{ ratio, lamps, head, places string }{
 		{"# receptor: dome\n" + marks, "", "Checks, dome receptor", "stage, key toward lamp"},
 		{"", "# receptor: flat\n" + both, "Checks, flat receptor", "A1 0.67 left · 1.43 high; B2 center · 1.10 high"},
+		{marks, "", "Checks, receptor not on file", "stage, key toward lamp"},
+		{strings.ReplaceAll(strings.Replace(marks, "aim\n", "aim,receptor\n", 1), "lamp\n", "lamp,flat\n"), "", "Checks, flat receptor", "stage, key toward lamp"},
 		{marks, both, "Checks, receptor not on file", "A1 0.67 left · 1.43 high; B2 center · 1.10 high"},
 		{"# receptor: dome\n" + marks, strings.ReplaceAll("# receptor: flat\n"+alone, "left", "right"), "Checks", "stage, key toward lamp, dome receptor; A1 0.67 left · 1.43 high, flat receptor"},
 	} {

@@ -419,7 +419,9 @@ func (r *Report) checkPlaces(set answers.Resetter) (head string, places []string
 			if m.Aim != "" {
 				place = joined(m.Mark, m.Role) + " toward " + m.Aim
 			}
-			receptor = m.Receptor + " receptor"
+			if m.receptorNoted {
+				receptor = m.Receptor + " receptor"
+			}
 		}
 		if place != "" && !slices.Contains(places, place) {
 			places, receptors = append(places, place), append(receptors, receptor)
