@@ -12,6 +12,7 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 
 	"evenfall/falloff"
+	"evenfall/photometry"
 	"evenfall/plots/canvas"
 )
 
@@ -104,7 +105,7 @@ func (m *angularPlot) headline() string {
 func formatAngle(deg float64) string { return formatTick(math.Round(10*deg) / 10) }
 
 func (m *angularPlot) describeCounts() string {
-	text := fmt.Sprintf("%s readings, %s° to %s°", formatCount(len(m.points)), replaceHyphens(formatAngle(*m.points[0].AngleDeg)), replaceHyphens(formatAngle(*m.points[len(m.points)-1].AngleDeg)))
+	text := photometry.Signed(fmt.Sprintf("%s readings, %s° to %s°", formatCount(len(m.points)), formatAngle(*m.points[0].AngleDeg), formatAngle(*m.points[len(m.points)-1].AngleDeg)))
 	if m.result.TiltDeg != nil {
 		text += fmt.Sprintf("; tilt %s°, taken out", formatSigned(m.tilt, 1))
 	} else {
@@ -206,7 +207,7 @@ func (m *angularPlot) plotDeviations(c draw.Canvas, p *plot.Plot) {
 func angleTicks(pixels float64) plot.Ticker {
 	return plot.TickerFunc(func(lo, hi float64) []plot.Tick {
 		step := either(pixels/(hi-lo)*15 < 44, 30.0, 15.0)
-		return multiples(lo, hi, step, func(v float64) string { return replaceHyphens(formatTick(v)) })
+		return multiples(lo, hi, step, func(v float64) string { return photometry.Signed(formatTick(v)) })
 	})
 }
 

@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
+	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
 	"evenfall/plots/canvas"
 )
@@ -61,7 +62,7 @@ func (m *correctionPlot) shift(c colorimetry.CCT) (mired, duv float64) {
 }
 
 func (m *correctionPlot) about() string {
-	return strings.NewReplacer(" -", " \u2212", "+0.0000", "0.0000").Replace(m.target.String())
+	return fmt.Sprintf("%.0f K, Duv %s", m.target.Kelvin, formatSigned(m.target.Duv, 4))
 }
 
 func (m *correctionPlot) title() string {
@@ -75,7 +76,7 @@ func (m *correctionPlot) window() string {
 // list are the lights by their numbers.
 func (m *correctionPlot) list() (lines []string) {
 	for i, move := range m.moves[:min(len(m.moves), maxListed)] {
-		lines = append(lines, strconv.Itoa(i+1)+" "+strings.ReplaceAll(cleanText(move.Text), " -", " \u2212"))
+		lines = append(lines, strconv.Itoa(i+1)+" "+photometry.Signed(cleanText(move.Text)))
 	}
 	if n := len(m.moves) - len(lines); n > 0 {
 		lines = append(lines, fmt.Sprintf("and %d more", n))

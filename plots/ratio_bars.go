@@ -193,14 +193,17 @@ func (m *ratioBars) alt() string {
 			} else if row.to != row.to {
 				continue
 			}
-			if row.to == row.to {
+			switch {
+			case math.IsInf(row.from, -1):
+				text += fmt.Sprintf(" (at most %s)", formatSigned(row.to, 1))
+			case row.to == row.to:
 				text += fmt.Sprintf(" (target %s to %s)", formatSigned(row.from, 1), formatSigned(row.to, 1))
 			}
 			parts = append(parts, text)
 		}
 		fmt.Fprintf(&b, " %s: %s.", mark.Label, strings.Join(append(parts, verdictsOf(mark)...), ", "))
 	}
-	return strings.ReplaceAll(b.String(), "(target \u2212Inf to ", "(at most ")
+	return b.String()
 }
 
 // verdictsOf is a mark's verdict as the reader sees it, if it has one.

@@ -136,11 +136,8 @@ func (s Scale) edgeLabel(value float64) string {
 
 // formatSigned prints a number with its sign, none on zero.
 func formatSigned(value float64, decimals int) string {
-	return replaceHyphens(photometry.FormatSigned(value, decimals))
+	return photometry.Signed(photometry.FormatSigned(value, decimals))
 }
-
-// replaceHyphens writes minus signs (U+2212), which are as wide as a plus.
-func replaceHyphens(text string) string { return strings.Replace(text, "-", "\u2212", 1) }
 
 // levelAt is the level at a value in stops, SI unit; 0 where the scale has none.
 func (s Scale) levelAt(stops float64) float64 {

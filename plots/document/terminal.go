@@ -194,7 +194,7 @@ func (t Terminal) faint(text string) string { return t.style(lipgloss.NewStyle()
 
 // plain turns text into what the terminal can show.
 func (t Terminal) plain(text string) string {
-	if text = Signed(photometry.Visible(text)); t.Unicode {
+	if text = photometry.Signed(photometry.Visible(text)); t.Unicode {
 		return text
 	}
 	return ascii.Replace(text)

@@ -4,31 +4,15 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+
+	"evenfall/photometry"
 )
-
-// hyphens are the hyphens before figures, and options of a command line with theirs, which
-// are copied as they are. One within a word, a date or quotes is no sign.
-var hyphens = regexp.MustCompile(`--[\w-]+[ =]-|(?:^|[^\p{L}\p{N}_"“'‘.)-])-\.?[0-9]`)
-
-// Signed writes minus signs (U+2212) before figures, as pictures have them. Every text of
-// a screen or page goes through it; JSON and tables to be read again keep the hyphen.
-func Signed(text string) string {
-	if !strings.Contains(text, "-") {
-		return text
-	}
-	return hyphens.ReplaceAllStringFunc(text, func(found string) string {
-		if strings.HasPrefix(found, "--") {
-			return found
-		}
-		return strings.Replace(found, "-", "\u2212", 1)
-	})
-}
 
 // options are parentheses with options of the command line.
 var options = regexp.MustCompile(` \([^()]*--[a-z][^()]*\)`)
 
 // onPage is a text on a page or paper, which takes no options.
-func onPage(text string) string { return Signed(options.ReplaceAllString(text, "")) }
+func onPage(text string) string { return photometry.Signed(options.ReplaceAllString(text, "")) }
 
 // units are what stays beside the figure before it.
 var units = strings.Fields("lx fc % m ft cm mm in K W s stop stops mired cd cd/m² lm Duv high left right out")
