@@ -23,7 +23,7 @@ var pageText string
 var pageStyle string
 
 var pageTemplate = template.Must(template.New("page").Funcs(template.FuncMap{
-	"photo": dataURI, "alt": altText, "num": joined, "whole": whole, "name": name, "unhyphened": unhyphened, "lines": func(text string) []string { return strings.Split(text, "\n") },
+	"photo": dataURI, "alt": altText, "num": joined, "whole": whole, "inCell": inCell, "unhyphened": unhyphened, "lines": func(text string) []string { return strings.Split(text, "\n") },
 }).Parse(pageText))
 
 // HTML writes a document as one page that needs nothing else: pictures and photos

@@ -45,10 +45,11 @@ func whole(text string) string {
 
 var dates = regexp.MustCompile(`(\d{4})-(\d\d)-(\d\d)`)
 
-// name is a cell of a table: one of a few letters is not broken, nor are coordinates.
-func name(most int, text string) string {
+// inCell is a text in a cell of a table: one of up to eight letters is not broken, nor
+// are coordinates.
+func inCell(text string) string {
 	text = onPage(text)
-	if n := len([]rune(text)); n > most && (n > 12 || !digit(text)) {
+	if n := len([]rune(text)); n > 8 && (n > 12 || !digit(text)) {
 		return whole(text)
 	}
 	return strings.ReplaceAll(whole(text), " ", "\u00a0")

@@ -43,10 +43,10 @@ func TestUnbrokenOnPages(t *testing.T) {
 	for _, test := range []struct{ got, want string }{
 		{joined("level, 2026-03-05, 0.80–1.33 of 10 lx"), "level, 2026-\u206003-\u206005, 0.80–\u20601.33 of 10\u00a0lx"},
 		{joined("key-frame 12-34"), "key-frame 12-34"},
-		{name(12, "out of shot"), "out\u00a0of\u00a0shot"},
-		{name(8, "1.17, 1.30"), "1.17,\u00a01.30"},
-		{name(8, "cloth right"), "cloth right"},
-		{name(12, "2026-03-05\nnoon"), "2026-\u206003-\u206005\nnoon"},
+		{inCell("in shot"), "in\u00a0shot"},
+		{inCell("1.17, 1.30"), "1.17,\u00a01.30"},
+		{inCell("cloth right"), "cloth right"},
+		{inCell("2026-03-05\nnoon"), "2026-\u206003-\u206005\nnoon"},
 	} {
 		if test.got != test.want {
 			t.Errorf("%q, want %q", test.got, test.want)
