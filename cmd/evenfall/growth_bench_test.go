@@ -37,7 +37,7 @@ var growth = []struct {
 		x, y := at(k, n)
 		fmt.Fprintf(b, "p%d,%.2f,%.2f,%02d:%02d:%02d,%.1f\n", k, x, y, s/3600, s/60%60, s%60, 1000+20*r.NormFloat64())
 	}, "# reference: p0\nlabel,x (m),y (m),time,E (lx)\n"},
-	{"surface, as typed", "surface in.csv", []int{100, 1000, 10_000, table.MostTypedCells/4 - 2}, func(b *strings.Builder, i, n int, r *rand.Rand) {
+	{"surface, as typed", "surface in.csv", []int{100, 1000, 10_000, table.MostTypedRows - 2}, func(b *strings.Builder, i, n int, r *rand.Rand) {
 		fmt.Fprintf(b, "p%d,%.0f\n", i+1, 1000+20*r.NormFloat64())
 	}, "My cloth\nSpot,Lux reading\n"},
 	{"surface, bad cells", "surface in.csv", grows, func(b *strings.Builder, i, n int, _ *rand.Rand) { fmt.Fprintf(b, "p%d,1,2,abc\n", i) }, "label,x (m),y (m),E (lx)\n"},

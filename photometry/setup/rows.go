@@ -78,7 +78,7 @@ func read[T, Out any](r io.Reader, file string, kind kindOf, flags []*schema.Sou
 		return typed[0], nil
 	case err == nil: // the plain form left something open, which nothing answers
 		return none, typedErr
-	case errors.Is(err, table.ErrNoColumn) && (len(tables) > 0 || q != nil), q != nil && q.Code == "decimal":
+	case errors.Is(err, table.ErrNoColumn) && (len(tables) > 0 || q != nil || errors.Is(typedErr, table.ErrTooLong)), q != nil && q.Code == "decimal":
 		return none, typedErr
 	}
 	return none, err

@@ -47,7 +47,7 @@ func (r *rows) checkRoles(c *collector) {
 }
 
 // nameLamp takes the lamp of a whole sheet from its note where no column names
-// it. Lamps beyond [schema.MostLamps] are an error.
+// it, else holds the column to its limit.
 func (r *rows) nameLamp(c *collector) {
 	if r.lamp != nil {
 		r.limitLamps(c)
@@ -58,19 +58,19 @@ func (r *rows) nameLamp(c *collector) {
 	}
 }
 
+// limitLamps refuses the first lamp beyond [schema.MostLamps], and forgets what lamps the
+// rows from there on are of, so that nothing is made of them.
 func (r *rows) limitLamps(c *collector) {
 	seen := map[string]bool{}
 	for i, name := range r.lamp {
 		if !together(name) {
 			seen[name] = true
 		}
-		if len(seen) <= schema.MostLamps {
-			continue
+		if len(seen) > schema.MostLamps {
+			c.add(r.sheet.Error(r.cell(i, lampRole, name), fmt.Sprintf("no more than %d lamps on one surface", schema.MostLamps)))
+			r.lamp = append(slices.Clone(r.lamp[:i]), make([]string, r.n-i)...)
+			return
 		}
-		e := r.sheet.Error(r.cell(i, lampRole, name), fmt.Sprintf("no more than %d lamps on one surface", schema.MostLamps))
-		c.add(e)
-		r.lamp = append(slices.Clone(r.lamp[:i]), make([]string, r.n-i)...)
-		return
 	}
 }
 

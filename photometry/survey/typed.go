@@ -92,13 +92,16 @@ func ofCells(err error) bool {
 }
 
 // tellingOf is the error to show where a file could be read neither in the plain form nor
-// as people type a sheet: a question that only a person can answer, else what is wrong with
-// the plain form, or without its header that there is no table.
+// as people type a sheet: a question that only a person can answer, or that it is too long
+// to be typed, else what is wrong with the plain form, or without its header that there is
+// no table.
 func tellingOf(plain, typed error, noHeader bool) error {
 	var q *sheet.Question
 	asked := errors.As(typed, &q)
 	switch {
 	case (noHeader || errors.Is(plain, errIncomplete)) && ofCells(typed):
+		return typed
+	case errors.Is(typed, table.ErrTooLong) && !ofCells(plain):
 		return typed
 	case errors.Is(plain, errLeftOpen), errors.Is(typed, sheet.ErrNoLevels), errors.Is(typed, sheet.ErrSplit), noHeader && (asked || strings.Contains(plain.Error(), headerExpected)):
 		return typed

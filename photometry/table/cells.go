@@ -121,9 +121,9 @@ func (s *Cells) take(from source) *Error {
 			continue
 		}
 		n := filledCells(r.cells)
-		if taken += n; taken > MostTypedCells || len(s.Rows) > MostTypedCells/4 {
-			return &Error{File: s.File, Sheet: s.Name, Line: r.line, Found: fmt.Sprintf("more than %d cells or %d rows in a sheet without a plain header", MostTypedCells, MostTypedCells/4), InWords: true,
-				Expected: "a first row with the names of the columns, such as label, E (lx), and readings below it"}
+		if taken += n; taken > MostTypedCells || len(s.Rows) >= MostTypedRows {
+			return &Error{File: s.File, Sheet: s.Name, Line: r.line, Found: fmt.Sprintf("more than %d cells or %d rows in a sheet without a plain header", MostTypedCells, MostTypedRows), InWords: true,
+				Expected: "a first row with the names of the columns, such as label, E (lx), and readings below it", Err: ErrTooLong}
 		}
 		if fault := s.takeRow(r.cells[:n]); fault != nil {
 			return fault

@@ -1,6 +1,10 @@
 package table
 
-import "fmt"
+import (
+	"errors"
+	"fmt"
+	"unicode/utf8"
+)
 
 // Limits on what a table may hold, far beyond what people write, so that no file of a
 // megabyte takes long. Package schema states those on lamps, gels and cameras.
@@ -9,20 +13,29 @@ const (
 	MostNotes = 500
 	// MostCellCharacters is the longest text of a cell or note, as in spreadsheets.
 	MostCellCharacters = 32_767
-	// MostTypedCells is how many cells a sheet without a plain header may have, and four
-	// times its rows: each is kept and looked at in several ways.
+	// MostTypedCells and MostTypedRows are how many cells and rows a sheet without a plain
+	// header may have: each is kept and looked at in several ways.
 	MostTypedCells = 100_000
+	MostTypedRows  = 25_000
 )
+
+// ErrTooLong is behind the error of a sheet without a plain header that has more cells or rows.
+var ErrTooLong = errors.New("table: a long sheet without a plain header")
 
 // mostCellBytes is as many characters of up to four bytes.
 const mostCellBytes = 4 * MostCellCharacters
 
 // unfit is what a cell or note may be instead of a text, "" where it is fit.
 func unfit[T string | []byte](text T) string {
-	switch {
-	case hasControl(text):
+	if hasControl(text) {
 		return "text without control characters"
-	case len(text) > mostCellBytes, len(text) > MostCellCharacters && len([]rune(string(text))) > MostCellCharacters:
+	}
+	return tooLong(text)
+}
+
+// tooLong is what a text may be that has more than [MostCellCharacters], "" for another.
+func tooLong[T string | []byte](text T) string {
+	if len(text) > MostCellCharacters && utf8.RuneCountInString(string(text)) > MostCellCharacters {
 		return fmt.Sprintf("a text of at most %d characters", MostCellCharacters)
 	}
 	return ""
@@ -30,17 +43,16 @@ func unfit[T string | []byte](text T) string {
 
 // addNote keeps a note. The error is that of one which does not fit, or is one too many.
 func addNote(notes *[]Note, n Note, file, sheet string) *Error {
-	e := &Error{File: file, Sheet: sheet, Line: n.Line, Column: n.Column, Found: n.Value, Expected: unfit(n.Value)}
-	switch {
-	case e.Expected != "":
-		return e
-	case len(n.Key) > mostCellBytes:
-		e.Found, e.Expected = n.Key, unfit(n.Key)
-		return e
+	at := Error{File: file, Sheet: sheet, Line: n.Line, Column: n.Column}
+	if at.Found, at.Expected = n.Value, unfit(n.Value); at.Expected != "" {
+		return &at
+	}
+	if at.Found, at.Expected = n.Key, tooLong(n.Key); at.Expected != "" { // what else is wrong with a key, whoever looks for it says
+		return &at
 	}
 	if *notes = append(*notes, n); len(*notes) > MostNotes {
-		e.Found, e.InWords, e.Expected = fmt.Sprintf("more than %d notes", MostNotes), true, "fewer above one table"
-		return e
+		at.Found, at.InWords, at.Expected = fmt.Sprintf("more than %d notes", MostNotes), true, "fewer above one table"
+		return &at
 	}
 	return nil
 }
