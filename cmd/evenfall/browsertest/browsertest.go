@@ -81,7 +81,7 @@ func shared(t testing.TB) context.Context {
 func giveUp(end func()) *time.Timer { return time.AfterFunc(firstAnswer, end) }
 
 // firstAnswer is how long a browser may take on a machine that is slow and shared.
-var firstAnswer = 2 * time.Minute
+const firstAnswer = 2 * time.Minute
 
 // Shared are the tests of a package; the browser that they share ends with them.
 type Shared struct{ *testing.M }
