@@ -9,8 +9,8 @@ import (
 	"os/exec"
 	"os/signal"
 	"path/filepath"
+	"regexp"
 	"runtime/debug"
-	"strings"
 	"syscall"
 	"time"
 
@@ -64,8 +64,12 @@ func called() string {
 			return "evenfall"
 		}
 	}
-	if strings.Contains(path, string(filepath.Separator)+"go-build") {
+	if goRun.MatchString(path) {
 		return "go run ./cmd/evenfall"
 	}
 	return os.Args[0]
 }
+
+// goRun is where go run puts a program: in a folder for its work, or from the second time
+// on in its cache, under a SHA-256.
+var goRun = regexp.MustCompile(`[/\\](go-build[0-9]*[/\\]|[0-9a-f]{64}-d[/\\][^/\\]+$)`)

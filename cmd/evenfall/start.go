@@ -5,14 +5,13 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"evenfall/cmd/evenfall/infile"
 	"evenfall/photometry/setup"
+	"evenfall/photometry/sheet"
 )
 
 // start is what the program does without a command: it says what to type, or does what
@@ -46,13 +45,11 @@ lights: is this surface even enough, why not, what to change, what to expose at.
 	if err != nil {
 		return err
 	}
-	typed := slices.Clone(args)
-	for i, arg := range typed {
-		if strings.ContainsAny(arg, " ()[]'&;") {
-			typed[i] = strconv.Quote(arg)
-		}
+	typed := command
+	for _, arg := range args {
+		typed += " " + sheet.Quoted(arg)
 	}
-	a.note("evenfall %s %s", command, strings.Join(typed, " "))
+	a.note("evenfall %s", typed)
 	inner := app{stdin: a.stdin, stdout: a.stdout, stderr: a.stderr, env: a.env, until: a.until}
 	a.status = inner.run(append([]string{command}, a.args...))
 	return nil

@@ -56,11 +56,11 @@ func (q *Question) Error() string {
 		}
 		var answers []string
 		for _, o := range options {
-			answers = append(answers, "--"+flag+" "+quoteFlag(o.Answer))
+			answers = append(answers, "--"+flag+" "+Quoted(o.Answer))
 		}
 		fmt.Fprintf(&b, "\nanswer with %s, or with the note “# %s: %s” above the table", strings.Join(answers, " or "), q.Note, options[0].Answer)
 	}
-	switch typed := "type: evenfall " + q.Command + " " + quoteFlag(q.File); {
+	switch typed := "type: evenfall " + q.Command + " " + Quoted(q.File); {
 	case q.Command == "":
 	case q.Note != "":
 		b.WriteString("\nor, where these are lights at marks, " + typed)
@@ -73,7 +73,9 @@ func (q *Question) Error() string {
 // mostAnswers are how many answers are shown with their flags.
 const mostAnswers = 4
 
-func quoteFlag(text string) string {
+// Quoted is a text as it is typed on a command line: in quotes where a shell would take it
+// apart.
+func Quoted(text string) string {
 	if strings.ContainsAny(text, " ()[]'&;") {
 		return strconv.Quote(text)
 	}

@@ -1,0 +1,28 @@
+package main
+
+import (
+	"strings"
+	"testing"
+)
+
+// A program that go run built is in a folder for its work, the second time in the build
+// cache, whatever that is called; one that was built to stay is anywhere else.
+func TestGoRun(t *testing.T) {
+	sum := strings.Repeat("5b", 32)
+	for path, want := range map[string]bool{
+		"/tmp/go-build3084288345/b001/exe/evenfall":         true,
+		`C:\Temp\go-build308\b001\exe\evenfall.exe`:         true,
+		"/home/a/.cache/go-build/5b/" + sum + "-d/evenfall": true,
+		"/var/cache/ours/5b/" + sum + "-d/evenfall":         true,
+		`D:\ours\5b\` + sum + `-d\evenfall.exe`:             true,
+		"/usr/local/bin/evenfall":                           false,
+		"/home/a/go-builds/evenfall":                        false,
+		"/home/a/" + sum[:40] + "-d/evenfall":               false,
+		"/home/a/" + sum + "-d/bin/evenfall":                false,
+		"/home/a/evenfall/dist/windows/evenfall.exe":        false,
+	} {
+		if goRun.MatchString(path) != want {
+			t.Errorf("%s: go run %v", path, !want)
+		}
+	}
+}
