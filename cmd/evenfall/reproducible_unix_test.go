@@ -13,8 +13,9 @@ import (
 	"testing"
 )
 
-// TestReproducible runs commands in several time zones and locales, on one processor and two: what they print
-// and write is the same to the byte. CALIBRATION=1 runs all of them twenty times.
+// TestReproducible runs commands in several time zones and locales, on one processor and
+// two: what they print and write is the same to the byte. CALIBRATION=1 runs all of them
+// twenty times.
 func TestReproducible(t *testing.T) {
 	t.Parallel()
 	places := []string{"TZ=UTC LANG=C.UTF-8 GOMAXPROCS=1", "TZ=Pacific/Auckland LANG=de_DE.UTF-8 LC_ALL=de_DE.UTF-8 GOMAXPROCS=2"}

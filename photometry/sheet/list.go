@@ -440,8 +440,8 @@ func (d *draft) takeAside(m *matrix, r int) bool {
 // camera, as in "ISO 400": other notes need a colon or a cell of their own.
 func isSetting(word, value string) bool {
 	at := []table.Note{{Key: word, Value: value}}
-	return value != "" && value[0] >= '0' && value[0] <= '9' && (schema.Text(schema.SurveyFile, at, schema.ISO) != "" ||
-		schema.Text(schema.SurveyFile, at, schema.Shutter) != "" || schema.Text(schema.SurveyFile, at, schema.Date) != "")
+	is := func(n schema.Declared) bool { return schema.Text(schema.SurveyFile, at, n) != "" }
+	return value != "" && value[0] >= '0' && value[0] <= '9' && (is(schema.ISO) || is(schema.Shutter) || is(schema.Date))
 }
 
 // notesOf are the notes that a row has and nothing else, nil where it has more: cells such

@@ -29,8 +29,9 @@ type Cells struct {
 	Dialect    Dialect // without the decimal sign
 }
 
-// ReadCells reads a file as cells, up to [MostTypedCells] a sheet. A CSV file gives one sheet, a workbook one per worksheet. It fails where the file cannot be read
-// at all, not where a cell makes no sense.
+// ReadCells reads a file as cells, up to [MostTypedCells] and [MostTypedRows] a sheet. A CSV
+// file gives one sheet, a workbook one per worksheet. It fails where the file cannot be
+// read at all, not where a cell makes no sense; with [ErrTooLong] beyond those limits.
 //
 // The delimiter is the one by which most lines have several cells, most of them equally
 // many, and cells are single numbers or words; a first line such as sep=; decides it.
