@@ -53,12 +53,13 @@ type app struct {
 	args   []string      // as typed
 	status int
 
-	// until ends a command that goes on by itself; nil goes on until a signal.
+	// until ends the program; nil goes on.
 	until context.Context
 }
 
-// context ends what goes on by itself.
+// context is for what ends by itself, with what it has, once the program is told to end.
 func (a *app) context() context.Context {
+	endsItself.Store(true)
 	if a.until != nil {
 		return a.until
 	}

@@ -1,14 +1,11 @@
 package main
 
 import (
-	"context"
 	"fmt"
 	"os"
-	"os/signal"
 	"path/filepath"
 	"slices"
 	"strings"
-	"syscall"
 
 	"github.com/spf13/cobra"
 
@@ -89,9 +86,7 @@ func (a *app) balance(flags balanceFlags, paths []string) error {
 			return fmt.Errorf("--min: %w", err)
 		}
 	}
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	defer stop()
-	r, err := balance.Solve(ctx, set, o)
+	r, err := balance.Solve(a.context(), set, o)
 	if err != nil {
 		return err
 	}

@@ -3,14 +3,14 @@
 package main
 
 import (
-	"fmt"
-	"io"
+	"context"
 	"os"
 	"os/exec"
 	"os/signal"
 	"path/filepath"
 	"regexp"
 	"runtime/debug"
+	"sync/atomic"
 	"syscall"
 	"time"
 
@@ -27,29 +27,32 @@ func main() {
 	debug.SetGCPercent(30)
 	headroom = make([]byte, 32<<20)
 	in, out, errs, end := consoles(os.Stdin, os.Stdout, os.Stderr)
-	endOnSignal(errs)
-	a := app{stdin: in, stdout: out, stderr: errs, env: os.Environ(), called: called}
+	told, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	a := app{stdin: in, stdout: out, stderr: errs, env: os.Environ(), called: called, until: told}
+	go a.endWhenTold()
 	status := a.run(os.Args[1:])
 	end()
 	os.Exit(status)
 }
 
-// grace is how long a command may take to end by itself: the page lets its devices go,
-// and a plan gives the best that it has found.
+// grace is how long a command may take that ends by itself: the page lets its devices
+// go, and a plan gives the best that it has found.
 const grace = 800 * time.Millisecond
 
-// endOnSignal ends the program within a second of being told to, whatever it does, and
+// endsItself is whether the command heeds what it is told.
+var endsItself atomic.Bool
+
+// endWhenTold ends the program within a second of being told to, whatever it does, and
 // leaves nothing half written behind.
-func endOnSignal(errs io.Writer) {
-	signals := make(chan os.Signal, 1)
-	signal.Notify(signals, os.Interrupt, syscall.SIGTERM)
-	go func() {
-		<-signals
+func (a *app) endWhenTold() {
+	<-a.until.Done()
+	if endsItself.Load() {
 		time.Sleep(grace)
-		outfile.Abandon()
-		fmt.Fprintln(errs, "evenfall: interrupted")
-		os.Exit(exitNothing)
-	}()
+	}
+	outfile.Abandon()
+	a.note("evenfall: interrupted")
+	os.Exit(exitNothing)
 }
 
 // called is how this program is called where it was called: by its name on the path, as

@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"net"
 	"os"
-	"os/signal"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -78,8 +77,6 @@ func (a *app) page(flags pageFlags, args []string) error {
 		return err
 	}
 	defer listener.Close()
-	ctx, stop := signal.NotifyContext(a.context(), os.Interrupt, syscall.SIGTERM)
-	defer stop()
 	options := page.Options{Version: version, Shared: flags.lan, Hosts: flags.hosts, Secure: flags.tls}
 	kept, err := os.UserConfigDir()
 	switch {
@@ -128,7 +125,7 @@ func (a *app) page(flags pageFlags, args []string) error {
 		}
 		first = false
 	}
-	return page.Serve(ctx, listener, root.Root, options)
+	return page.Serve(a.context(), listener, root.Root, options)
 }
 
 // devicesFile is where the devices are listed that were let into a folder.

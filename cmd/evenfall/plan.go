@@ -1,14 +1,10 @@
 package main
 
 import (
-	"context"
 	"fmt"
 	"io"
-	"os"
-	"os/signal"
 	"path/filepath"
 	"strings"
-	"syscall"
 
 	"github.com/spf13/cobra"
 
@@ -151,8 +147,6 @@ func (a *app) solve(flags planFlags, p *planned) error {
 	if flags.starts < 1 || flags.starts > 1000 {
 		return fmt.Errorf("--starts: found %d, expected 1 to 1000", flags.starts)
 	}
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	defer stop()
 	goal := plan.Goal{On: p.in.on, Level: level, Seed: flags.seed, Starts: flags.starts, Progress: a.progress()}
 	if atMarks {
 		goal.Marks = func(s *plan.Scene) ([]plan.Mark, error) { return flags.marks(s, a.lengthName) }
@@ -160,7 +154,7 @@ func (a *app) solve(flags planFlags, p *planned) error {
 			return err
 		}
 	}
-	after, moves, solution, err := p.before.Solve(ctx, goal)
+	after, moves, solution, err := p.before.Solve(a.context(), goal)
 	if goal.Progress != nil {
 		fmt.Fprint(a.stderr, "\r\x1b[K")
 	}

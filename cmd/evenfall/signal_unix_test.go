@@ -48,8 +48,8 @@ func TestSignalsEndEveryCommand(t *testing.T) {
 		t.Skip("no pipes here: ", err)
 	}
 	for i, line := range []string{
-		"demo", "surface -", "surface pipe", "surface cloth.csv pipe", "distance pipe", "meter -", "ratio -", "match cloth.csv -", "correct -", "balance -",
-		"plan pipe --size 3x2", "plan lamps-free.csv --size 4.8x2.4 --level 900lx --starts 1000", "report --verify pipe", "page --listen 127.0.0.1:0",
+		"demo", "surface -", "surface pipe", "surface cloth.csv pipe", "distance pipe", "meter -", "ratio -", "match cloth.csv -", "correct -", "balance -", "dimmer -", "screen .", "convert -",
+		"plan pipe --size 3x2", "plan lamps-free.csv --size 4.8x2.4 --level 900lx --starts 1000", "report", "report --verify pipe", "page --listen 127.0.0.1:0",
 	} {
 		sent := []os.Signal{os.Interrupt, syscall.SIGTERM}[i%2]
 		silent, write, err := os.Pipe() // standard input that never ends

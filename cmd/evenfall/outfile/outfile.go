@@ -87,11 +87,10 @@ func writeIn(root *os.Root, name, displayName string, content func(io.Writer) er
 	}
 	folder, base := filepath.Split(name)
 	temporary := folder + "." + base + "." + token() + ".part"
-	file, err := root.OpenFile(temporary, os.O_WRONLY|os.O_CREATE|os.O_EXCL, mode)
+	file, done, err := begin(root, temporary, mode)
 	if err != nil {
 		return explained(displayName, err)
 	}
-	done := begun(root, temporary)
 	defer func() {
 		if err != nil {
 			root.Remove(temporary)
@@ -127,16 +126,19 @@ var writing = struct {
 	remove map[string]func()
 }{remove: map[string]func(){}}
 
-// begun notes a temporary file until done is called.
-func begun(root *os.Root, temporary string) (done func()) {
+// begin makes a temporary file, which is noted until done is called.
+func begin(root *os.Root, temporary string, mode fs.FileMode) (file *os.File, done func(), err error) {
 	writing.Lock()
 	defer writing.Unlock()
+	if file, err = root.OpenFile(temporary, os.O_WRONLY|os.O_CREATE|os.O_EXCL, mode); err != nil {
+		return nil, nil, err
+	}
 	writing.remove[temporary] = func() { root.Remove(temporary) }
-	return func() {
+	return file, func() {
 		writing.Lock()
 		defer writing.Unlock()
 		delete(writing.remove, temporary)
-	}
+	}, nil
 }
 
 // Abandon removes what is half written, for a program that is about to end. Nothing is
