@@ -27,7 +27,7 @@ func TestReproducible(t *testing.T) {
 	if os.Getenv("CALIBRATION") != "" {
 		lines = append([]string{"surface .", "surface . --json", "surface cloth.csv cloth-lamps.csv --full --json", "match cloth.csv cloth-day2.csv --json", "balance cloth.csv cloth-lamps.csv --half-steps --json",
 			"plan lamps-free.csv --size 4.8x2.4 --level 900lx --starts 2 --json", "correct lamps.csv --to key --json", "ratio ratio.csv --json", "ratio ratio.csv --out out --format pdf",
-			"dimmer dimmers.csv --json", "dimmer dimmers.csv --out out", "screen . --json", "screen . --out out", "report --sheet --format pdf --out out",
+			"dimmer dimmers.csv --json", "screen . --json", "report --sheet --format pdf --out out",
 			"report --sheet --format svg --out out", "selfcheck --json", "help notes"}, writing...)
 	}
 	for _, line := range lines {
