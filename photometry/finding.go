@@ -68,6 +68,7 @@ type ReadAs struct {
 	HeaderLine int      `json:"header_line,omitempty"`
 	Columns    []string `json:"columns,omitempty"`
 	LeftOut    []string `json:"left_out"`
+	Title      string   `json:"title,omitempty"` // the text of LeftOut that heads the sheet
 	Assumed    []Remark `json:"assumed"`
 }
 

@@ -15,6 +15,9 @@ func (r *Result) advise(decisive *Statistics) {
 	if r.Verdict.Overall == uncertainty.Pass && len(r.Suspects) == 0 {
 		r.add(photometry.Found("keep"))
 	}
+	if r.domed() {
+		r.add(photometry.Found("dome_on_surface"))
+	}
 	r.adviseReadAgain()
 	r.adviseRange()
 	if f, ok := r.adviseRest(); ok {

@@ -107,13 +107,12 @@ func (r *Result) spans(p subset) bool {
 // along the surface; a flat receptor and the surface do not.
 func (r *Result) domed() bool {
 	s := r.Survey
-	return !s.Predicted && s.Settings.Meter.Receptor == photometry.DomeReceptor && s.Quantity != photometry.Luminance && s.Quantity != photometry.Relative
+	return !s.Predicted && s.Settings.Meter.Receptor == photometry.DomeReceptor && s.Quantity != photometry.Luminance
 }
 
 // checkReceptor leaves a surface that was read with a dome unsettled.
 func (r *Result) checkReceptor() {
 	if r.domed() {
-		r.warn("dome_on_surface")
 		r.Verdict.Evenness = uncertainty.Unsure
 	}
 }

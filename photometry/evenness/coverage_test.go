@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"slices"
 	"strings"
 	"testing"
 
@@ -205,7 +204,7 @@ func TestKelvinsAloneAndDome(t *testing.T) {
 	}
 	for receptor, want := range map[string]string{"flat": uncertainty.Pass, "dome": uncertainty.Unsure} {
 		r := judged(t, plannedSheet("# receptor: "+receptor+"\n", 3, 2, []float64{801, 802, 803, 802, 803, 801}))
-		if r.Verdict.Evenness != want || slices.ContainsFunc(r.Warnings, hasCode("dome_on_surface")) != (want == uncertainty.Unsure) {
+		if r.Verdict.Evenness != want || advises(r, "dome_on_surface") != (want == uncertainty.Unsure) {
 			t.Errorf("%s: %+v", receptor, r.Verdict)
 		}
 	}

@@ -211,6 +211,10 @@ func (t *Table) nameLamp(f found) {
 	if !said && f.sheet.Name == "" {
 		t.Notes = append(slices.Clone(t.Notes), table.Note{Key: schema.Lamp.Name, Value: f.title(), Line: max(f.headerLine, 1)})
 		t.LeftOut = slices.DeleteFunc(t.LeftOut, func(text string) bool { return text == f.title() })
+		if t.Title == f.title() {
+			t.Title = ""
+			t.Notes = slices.DeleteFunc(t.Notes, func(n table.Note) bool { return n.Key == schema.Title.Name })
+		}
 	}
 }
 

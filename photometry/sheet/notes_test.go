@@ -37,3 +37,21 @@ func TestNotesAbove(t *testing.T) {
 		}
 	}
 }
+
+// A text alone in the first row heads the survey, but for one that only names the levels;
+// a note that is the title goes before it.
+func TestTitleAbove(t *testing.T) {
+	rows := "\n;left;right\ntop;612;630\nbottom;601;645\n"
+	for first, want := range map[string]string{
+		"Green cloth, stage B": "Green cloth, stage B", "Levels in lux": "", "Surface;Cyc": "Cyc",
+		"The levels below were read after the show, when the lamps had cooled": "",
+	} {
+		tables, err := sheet.Read(strings.NewReader(first+"\n"+rows), "x.csv", nil)
+		if err != nil {
+			t.Fatal(first, err)
+		}
+		if got := schema.Text(schema.SurveyFile, tables[0].Notes, schema.Title); got != want {
+			t.Errorf("%s: title %q, want %q", first, got, want)
+		}
+	}
+}

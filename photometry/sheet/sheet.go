@@ -366,11 +366,33 @@ func (f found) table() *Table {
 		t.Spots = spotsOf(rows)
 	}
 	f.sheet.Notes = append(f.sheet.Notes, d.notes...)
+	f.takeTitle(t)
 	if d.iso != "" && schema.Text(schema.SurveyFile, f.sheet.Notes, schema.MeterISO) == "" {
 		f.sheet.Notes = append(f.sheet.Notes, table.Note{Key: schema.MeterISO.Name, Value: d.iso, Line: max(d.headerLine, 1)})
 	}
 	t.Sheet = f.sheet.Sheet(header, rows, wants, f.dialect())
 	return t
+}
+
+// longestTitle is how many characters a title has at most: more is a remark.
+const longestTitle = 60
+
+// takeTitle makes the text that stands alone in the first row of the sheet, above the
+// table, the title of its survey, where no note is one and it says more than a unit.
+func (f found) takeTitle(t *Table) {
+	for _, row := range f.sheet.Rows {
+		texts := slices.DeleteFunc(slices.Clone(row), func(c table.RawCell) bool { return strings.TrimSpace(c.Text) == "" })
+		if len(texts) == 0 {
+			continue
+		}
+		text := strings.TrimSpace(texts[0].Text)
+		_, names := new(heading).countWords(schema.Words(text))
+		if len(texts) == 1 && slices.Contains(f.left, leftOut{text: text, line: texts[0].Line}) && len(names) > 0 && len(text) <= longestTitle && schema.Text(schema.SurveyFile, f.sheet.Notes, schema.Title) == "" {
+			t.Title = text
+			f.sheet.Notes = append(f.sheet.Notes, table.Note{Key: schema.Title.Name, Value: text, Line: texts[0].Line, Column: texts[0].Column})
+		}
+		return
+	}
 }
 
 // wantOf is how a known column is to be read.

@@ -2,6 +2,7 @@ package answers
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"evenfall/photometry"
@@ -38,7 +39,8 @@ func (p *page) readAs(as *photometry.ReadAs, n int, of string) {
 	if len(as.Columns) > 0 {
 		text += "; levels from " + and(texts(as.Columns, quoted))
 	}
-	if out := p.short(texts(as.LeftOut, leftOut), 4); len(out) > 0 {
+	named := slices.DeleteFunc(slices.Clone(as.LeftOut), func(text string) bool { return text == as.Title })
+	if out := p.short(texts(named, leftOut), 4); len(out) > 0 {
 		text += "; left out: " + strings.Join(out, ", ")
 	}
 	for _, assumed := range Remarks(p.Words, as.Assumed) {

@@ -109,6 +109,7 @@ var surfaceSentences = sentences{
 	"settle_conflict": "Say which of the first readings counts, or read that place again.",
 	"read_five":       "Read at least {least} places that span both directions: so few do not prove a pass.",
 	"read_closer":     "The readings are up to {spacing} apart; {advised} or less is advised for this size.",
+	"dome_on_surface": "Read it with the flat receptor for a verdict: a dome also sees light that passes along the surface.",
 	"read_edges":      "Read the edges and corners as well: readings at the middle of cells miss part of a fall-off.",
 	"keep":            "Within tolerance: keep the lights as they are and note their places.",
 
@@ -118,7 +119,6 @@ var surfaceSentences = sentences{
 	"far_off":                   "{place} ({level}) is far off the places around it and nothing explains it: read it again.",
 	"all_equal":                 "All readings are equal, as on a coarse or stuck display: read in finer steps, or note the resolution.",
 	"missing":                   "{missing} of {places} places {missing|was|were} not read: the verdict is about the others.",
-	"dome_on_surface":           "Read with a dome, which also sees light that passes along the surface: read it with the flat receptor for a verdict.",
 	"too_bright":                "{level} is more than direct sun: check the unit of the levels.",
 	"tiny":                      allWithin,
 	"unlit":                     "{unlit} of {places} places {unlit|gets|get} no light at all: their level in stops does not exist.",
