@@ -192,16 +192,19 @@ func TestBadInput(t *testing.T) {
 	flash[1].Level.Quantity = photometry.LuminousExposure
 	falls := ladder(square, 10, 50, 100)
 	falls[2].Level.Value, falls[1].Line = 200, 3
+	high := ladder(square, 10, 30, 50, 100)
+	high[1].Level.Value *= 1000
 	for want, readings := range map[string][]Reading{
-		"reading 1: found 101, expected a setting from 0 to 100 %":              ladder(square, 101),
-		"reading 3: found 200, expected no less light than on line 3, which":    falls,
-		"reading 2: found 1200, expected the level of reading 1, which has 100": {{Lamp: "a", Percent: 100, Level: photometry.Level{Value: 1000}}, {Lamp: "A", Percent: 100, Level: photometry.Level{Value: 1200}}},
-		"reading 2: found luminous exposure, expected illuminance as on":        flash,
-		"reading 1: found 0, expected a level above 0 at some setting of key":   {{Lamp: "key", Percent: 0}},
-		"reading 1: found -1, expected a level of 0 or more":                    {{Lamp: "key", Percent: 10, Level: photometry.Level{Value: -1}}},
+		"reading 1: found 101, expected a setting from 0 to 100 %":                ladder(square, 101),
+		"reading 3: found 200, expected no less light than on line 3, which":      falls,
+		"reading 2: found 90000, expected no more light than on reading 3, which": high,
+		"reading 2: found 1200, expected the level of reading 1, which has 100":   {{Lamp: "a", Percent: 100, Level: photometry.Level{Value: 1000}}, {Lamp: "A", Percent: 100, Level: photometry.Level{Value: 1200}}},
+		"reading 2: found luminous exposure, expected illuminance as on":          flash,
+		"reading 1: found 0, expected a level above 0 at some setting of key":     {{Lamp: "key", Percent: 0}},
+		"reading 1: found -1, expected a level of 0 or more":                      {{Lamp: "key", Percent: 10, Level: photometry.Level{Value: -1}}},
 	} {
 		_, err := Analyze(Input{Readings: readings}, Wanted{})
-		if err == nil || !strings.Contains(err.Error(), want) {
+		if err == nil || !strings.Contains(err.Error(), want) || strings.Contains(err.Error(), "\n") {
 			t.Errorf("%v, want %s", err, want)
 		}
 	}

@@ -36,36 +36,49 @@ func (in Input) Check() error {
 	if len(errs) > 0 {
 		return errs
 	}
-	most := conflict * math.Sqrt2 * in.assumed()
 	for _, l := range in.lamps() {
-		rows := l.rows
-		slices.SortStableFunc(rows, func(a, b int) int { return cmp.Compare(in.Readings[a].Percent, in.Readings[b].Percent) })
-		brightest := rows[0]
-		for _, i := range rows[1:] {
-			r, before := in.Readings[i], in.Readings[brightest]
-			at := fmt.Sprintf("%s, which has %g %%", photometry.ReadingName(before.Line, brightest), before.Percent)
-			apart := photometry.Stops(r.Level.Value, before.Level.Value)
-			switch {
-			case r.Level.Quantity != before.Level.Quantity:
-				fail(i, photometry.LevelField, r.Level.Quantity, fmt.Sprintf("%s as on %s", before.Level.Quantity, at))
-				continue
-			case r.Level.Value == before.Level.Value: // 0 among them
-			case r.Percent == before.Percent && !(math.Abs(apart) <= most):
-				fail(i, photometry.LevelField, r.Level.Value, fmt.Sprintf("the level of %s too, within what a meter scatters; take out the wrong one", at))
-				continue
-			case !(apart >= -most):
-				fail(i, photometry.LevelField, r.Level.Value, fmt.Sprintf("no less light than on %s: a level that does not fall while the dial rises", at))
-				continue
-			}
-			if r.Level.Value > before.Level.Value || r.Percent > before.Percent && r.Level.Value == before.Level.Value {
-				brightest = i
-			}
+		slices.SortStableFunc(l.rows, func(a, b int) int { return cmp.Compare(in.Readings[a].Percent, in.Readings[b].Percent) })
+		found := in.conflicts(l.rows, 1)
+		slices.Reverse(l.rows)
+		if fewer := in.conflicts(l.rows, -1); len(fewer) < len(found) {
+			found = fewer // one level that is far too high is blamed, not all that follow it
 		}
-		if in.Readings[brightest].Level.Value == 0 {
-			fail(brightest, photometry.LevelField, 0, fmt.Sprintf("a level above 0 at some setting of %s", l.name))
+		errs = append(errs, found...)
+		if !slices.ContainsFunc(in.of(l), func(r Reading) bool { return r.Level.Value > 0 }) {
+			fail(l.rows[0], photometry.LevelField, 0, fmt.Sprintf("a level above 0 at some setting of %s", l.name))
 		}
 	}
 	return errs.OrNil()
+}
+
+// conflicts are the readings of a lamp that do not go with those before them, in the order
+// of their settings: way is 1 where these rise, and -1 where they fall.
+func (in Input) conflicts(rows []int, way float64) (errs photometry.InputErrors) {
+	most := conflict * math.Sqrt2 * in.assumed()
+	against := map[float64]string{1: "no less light than on %s: a level that does not fall while the dial rises", -1: "no more light than on %s: a level that does not rise while the dial falls"}[way]
+	extreme := rows[0] // the brightest so far, or the darkest
+	for _, i := range rows[1:] {
+		r, before := in.Readings[i], in.Readings[extreme]
+		apart := way * photometry.Stops(r.Level.Value, before.Level.Value)
+		found, expected := fmt.Sprint(r.Level.Value), ""
+		switch {
+		case r.Level.Quantity != before.Level.Quantity:
+			found, expected = fmt.Sprint(r.Level.Quantity), fmt.Sprint(before.Level.Quantity, " as on %s")
+		case r.Level.Value == before.Level.Value: // 0 among them
+		case r.Percent == before.Percent && !(math.Abs(apart) <= most):
+			expected = "the level of %s too, within what a meter scatters; take out the wrong one"
+		case !(apart >= -most):
+			expected = against
+		}
+		switch {
+		case expected != "":
+			at := fmt.Sprintf("%s, which has %g %%", photometry.ReadingName(before.Line, extreme), before.Percent)
+			errs = append(errs, &photometry.InputError{Index: i, Field: photometry.LevelField, Found: found, Expected: fmt.Sprintf(expected, at)})
+		case way*r.Level.Value > way*before.Level.Value, r.Percent != before.Percent && r.Level.Value == before.Level.Value:
+			extreme = i
+		}
+	}
+	return errs
 }
 
 // Lamps are the names, each once, in the order of the table.

@@ -85,15 +85,15 @@ func (b *editor) enter(e Entry, r reading, device string) (Outcome, error) {
 		}
 		e.At++ // another device's, of the same millisecond
 	}
-	replaced := b.was(r.text, e.Lamp, e.At)
-	if slices.ContainsFunc(b.cells[key], func(x *row) bool { return strings.Contains(b.get(x, "note")+between, replaced+between) }) {
-		return Outcome{Outcome: same}, nil // it was stored, and changed since
-	}
 	if e.Kind == kindRead {
 		if x := rowAt(b.cells[key], e.Seen); x != nil {
 			b.replace(x, e, r)
 			return Outcome{Outcome: stored}, nil
 		}
+	}
+	replaced := b.was(r.text, e.Lamp, e.At)
+	if slices.ContainsFunc(b.cells[key], func(x *row) bool { return strings.Contains(b.get(x, "note")+between, replaced+between) }) {
+		return Outcome{Outcome: same}, nil // it was stored, and changed since
 	}
 	rivals := b.firsts(key)
 	x, err := b.rowFor(e)

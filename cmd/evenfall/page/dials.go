@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"math"
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -129,6 +130,9 @@ func (st *store) createDials(n NewDials) (string, error) {
 	for i := range n.Settings {
 		if !isSetting(&n.Settings[i]) {
 			return "", bad("Found the setting “%s”, expected percent of the dial above 0, at most 100.", clip(n.Settings[i]))
+		}
+		if slices.Contains(n.Settings[:i], n.Settings[i]) {
+			return "", bad("Found the setting %s %% twice, expected each once.", n.Settings[i])
 		}
 	}
 	notes, err := askedNotes(askedNote{schema.Date, n.Date})

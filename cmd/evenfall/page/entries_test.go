@@ -105,6 +105,7 @@ func TestEntries(t *testing.T) {
 		{"the same again", []Entry{taken("A2", 0, "742"), taken("A2", 0, "742")}, "stored same", []string{"A2  12:00:00 742"}},
 		{"a change", []Entry{taken("A2", 0, "742"), change("A2", 1, "724", 0)}, "stored stored", []string{"A2  12:01:00 724, was 742 lx 12:00:00"}},
 		{"the first sent again after the change", []Entry{taken("A2", 0, "742"), change("A2", 1, "724", 0), taken("A2", 0, "742")}, "stored stored same", []string{"A2  12:01:00 724, was 742 lx 12:00:00"}},
+		{"a change back within a second", []Entry{taken("A2", 0, "742"), change("A2", 0.004, "724", 0), change("A2", 0.008, "742", 0.004)}, "stored stored stored", []string{"A2  12:00:00 742, was 742 lx 12:00:00; was 724 lx 12:00:00"}},
 		{"two changes", []Entry{taken("A2", 0, "742"), change("A2", 1, "724", 0), change("A2", 2, "725", 1)}, "stored stored stored", []string{"A2  12:02:00 725, was 742 lx 12:00:00; was 724 lx 12:01:00"}},
 		{"again", []Entry{taken("B2", 0, "742"), again("B2", 10, "740"), again("A1", 11, "600")}, "stored stored stored",
 			[]string{"A1  12:11:00 600, again", "B2  12:00:00 742", "B2  12:10:00 740, reference again"}},

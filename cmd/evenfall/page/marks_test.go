@@ -33,6 +33,9 @@ func TestMarksAreEntered(t *testing.T) {
 	if status, body := s.ask("POST", "/api/marks", `{"title":"puppets","date":"2026-03-04","marks":["center"," left "],"lights":["key","fill","key+fill","back"],"target":"4:1"}`); status != 201 {
 		t.Fatalf("%d %s", status, body)
 	}
+	if status, body := s.ask("POST", "/api/dials", `{"lamps":["key"],"settings":["50","100","50.0 %"]}`); status != 400 || !strings.Contains(body, "setting 50 % twice") {
+		t.Errorf("%d %s", status, body)
+	}
 	for i, e := range []Entry{
 		{Label: "center", Lamp: "key", Text: "800", Kind: kindRead},
 		{Label: "center", Lamp: "fill", Text: "200", Kind: kindRead},
