@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 
 	"evenfall/cmd/evenfall/browsertest"
 	"evenfall/cmd/evenfall/demo"
@@ -108,43 +109,53 @@ func (v viewer) cloth() {
 	v.shows(".open", "D3")
 }
 
-// Every view at three sizes and in each theme: nothing that axe-core objects to,
-// nothing wider than the screen, no target smaller than a thumb needs.
-func TestBrowserViews(t *testing.T) {
-	t.Parallel()
-	for name, open := range map[string]func(viewer){
-		"folder": func(v viewer) { v.at(""); v.shows(".problems", "old.csv") },
-		"new":    func(v viewer) { v.at("#/new"); v.wait(`document.querySelectorAll(".kinds input").length > 3`) },
-		"entry":  func(v viewer) { v.cloth(); v.pad("7", "4") },
-		"map":    func(v viewer) { v.at("#/s/cloth.csv/map"); v.shows(".result .verdict", "UNSURE") },
-		"color":  func(v viewer) { v.at("#/s/color.csv"); v.keypad(); v.pad("8", "0", "0", "40", "+", "1", "5") },
-		"flash":  func(v viewer) { v.at("#/s/flash.csv"); v.keypad(); v.pad("5.6") },
-		"refused": func(v viewer) {
-			v.at("#/s/flash.csv")
-			v.keypad()
-			v.keys("fog\r")
-			v.shows(".refused", "Not accepted")
-		},
-		"pictures": func(v viewer) {
-			v.at("#/s/cloth.csv/map")
-			v.shows(".result .verdict", "UNSURE")
+// seen is a view and how one comes to it.
+type seen struct {
+	name string
+	open func(viewer)
+}
+
+// views stand in groups, each seen in one tab from view to view, as people do: a page that
+// is not loaded anew is in the state in which the view before has left it.
+var views = map[string][]seen{
+	"shown": {
+		{"folder", func(v viewer) { v.at("#/"); v.shows(".problems", "old.csv") }},
+		{"new", func(v viewer) { v.at("#/new"); v.wait(`document.querySelectorAll(".kinds input").length > 3`) }},
+		{"map", func(v viewer) { v.at("#/s/cloth.csv/map"); v.shows(".result .verdict", "UNSURE") }},
+		{"pictures", func(v viewer) {
 			v.button("Maps as pictures")
 			v.wait(`document.querySelector("img.picture").naturalWidth > 0`)
-		},
-		"question": func(v viewer) {
+		}},
+		{"finished", func(v viewer) { v.at("#/s/nine.csv"); v.shows(".settled", "9 of 9 places read") }},
+		{"closed", func(v viewer) { v.at("#/s/grid.csv/map"); v.shows(".result .verdict", "apart") }},
+		{"closed-entry", func(v viewer) { v.at("#/s/grid.csv"); v.shows(".why", "Not to be filled in here") }},
+		{"match", func(v viewer) { v.at("#/match"); v.shows("caption", "Place by place") }},
+		{"missing", func(v viewer) { v.at("#/s/nothing.csv"); v.shows("main", "no survey") }},
+		{"marks-new", func(v viewer) { v.at("#/marks"); v.wait(`document.getElementById("marks-list")`) }},
+		{"marks-result", func(v viewer) { v.at("#/s/ratio.csv/map"); v.shows("caption", "The marks") }},
+		{"marks", func(v viewer) {
+			v.at("#/s/ratio.csv")
+			v.shows(".verdict", "FAIL")
+			v.press(`document.querySelector(".matrix button")`)
+		}},
+	},
+	"entered": {
+		{"menu", func(v viewer) { v.cloth(); v.more() }},
+		{"keys", func(v viewer) { v.cloth(); v.keys("?"); v.shows("dialog dd", "undo") }}, // letters act while nothing is typed
+		{"paste", func(v viewer) { v.cloth(); v.keys("v"); v.keys("640\r655\r661") }},
+		{"question", func(v viewer) {
 			v.cloth()
 			v.press(`document.querySelector(".open .notice")`)
 			v.shows(".answers", "It was 77 fc")
-		},
-		"first": func(v viewer) {
-			files, _ := filepath.Glob(filepath.Join(v.s.folder, "*"))
-			for _, name := range files {
-				os.Remove(name)
-			}
-			v.at("")
-			v.shows("h2", "What do you want to light?")
-		},
-		"trim": func(v viewer) {
+		}},
+		{"color", func(v viewer) { v.at("#/s/color.csv"); v.keypad(); v.pad("8", "0", "0", "40", "+", "1", "5") }},
+		{"flash", func(v viewer) { v.at("#/s/flash.csv"); v.keypad(); v.pad("5.6") }},
+		{"refused", func(v viewer) { v.pad("⌫"); v.keys("fog\r"); v.shows(".refused", "Not accepted") }},
+		{"caller", func(v viewer) { v.cloth(); v.keys("b"); v.keys("671\r"); v.saved() }},
+		{"entry", func(v viewer) { v.keys("b"); v.cloth(); v.jump("E7"); v.pad("7", "4") }},
+	},
+	"led": {
+		{"trim", func(v viewer) {
 			v.s.write("uneven.csv", uneven())
 			v.at("#/s/uneven.csv/map")
 			v.shows(".verdict", "FAIL")
@@ -152,52 +163,55 @@ func TestBrowserViews(t *testing.T) {
 			v.device.at("B3")
 			v.typed("1050")
 			v.shows(".bar", "over its goal")
-		},
-		"morning": func(v viewer) {
+		}},
+		{"morning", func(v viewer) {
 			for _, name := range []string{"cloth-lamps.csv", "lamps.csv", "setup.csv"} {
 				v.s.write(name, demoFile(name))
 			}
-			v.at("")
+			v.at("#/")
 			v.button("Morning reset")
 			v.lit("cloth left", "B2")
 			v.typed("612")
 			v.shows(".verdict", "GOOD")
-		},
-		"finished":     func(v viewer) { v.at("#/s/nine.csv"); v.shows(".settled", "9 of 9 places read") },
-		"closed":       func(v viewer) { v.at("#/s/grid.csv/map"); v.shows(".result .verdict", "apart") },
-		"closed-entry": func(v viewer) { v.at("#/s/grid.csv"); v.shows(".why", "Not to be filled in here") },
-		"menu":         func(v viewer) { v.cloth(); v.more() },
-		"keys":         func(v viewer) { v.cloth(); v.keys("?"); v.shows("dialog dd", "undo") }, // letters act while nothing is typed
-		"paste":        func(v viewer) { v.cloth(); v.keys("v"); v.keys("640\r655\r661") },
-		"caller":       func(v viewer) { v.cloth(); v.keys("b"); v.keys("671\r"); v.saved() },
-		"marks": func(v viewer) {
-			v.at("#/s/ratio.csv")
-			v.shows(".verdict", "FAIL")
-			v.press(`document.querySelector(".matrix button")`)
-		},
-		"marks-result": func(v viewer) { v.at("#/s/ratio.csv/map"); v.shows("caption", "The marks") },
-		"marks-new":    func(v viewer) { v.at("#/marks"); v.wait(`document.getElementById("marks-list")`) },
-		"dials": func(v viewer) {
+		}},
+		{"dials-new", func(v viewer) { v.at("#/dials"); v.wait(`document.querySelector("[name=lamp]")`) }},
+		{"dials", func(v viewer) {
 			v.s.write("dimmers.csv", demoFile("dimmers.csv"))
 			v.at("#/s/dimmers.csv")
 			v.shows(".verdict", "cloth right")
 			v.press(`document.querySelector(".matrix button")`)
 			v.pad("2", "3", "same")
 			v.button("Flickers")
-		},
-		"dials-new": func(v viewer) {
-			v.s.write("lamps.csv", demoFile("lamps.csv"))
-			v.at("#/dials")
-			v.wait(`document.querySelector("[name=lamp]")`)
-		},
-		"match":   func(v viewer) { v.at("#/match"); v.shows("caption", "Place by place") },
-		"missing": func(v viewer) { v.at("#/s/nothing.csv"); v.shows("main", "no survey") },
-	} {
-		t.Run(name, func(t *testing.T) {
+		}},
+		{"first", func(v viewer) {
+			files, _ := filepath.Glob(filepath.Join(v.s.folder, "*"))
+			for _, name := range files {
+				os.RemoveAll(name)
+			}
+			v.at("#/")
+			v.shows("h2", "What do you want to light?")
+		}},
+	},
+}
+
+// Every view at three sizes and in each theme: nothing that axe-core objects to,
+// nothing wider than the screen, no target smaller than a thumb needs.
+func TestBrowserViews(t *testing.T) {
+	t.Parallel()
+	for group, views := range views {
+		t.Run(group, func(t *testing.T) {
 			t.Parallel()
 			v := newViewer(t)
-			open(v)
-			v.looks(name)
+			for _, view := range views {
+				t.Run(view.name, func(t *testing.T) {
+					v.device.t, v.s.t = t, t
+					browsertest.Do(t, v.tab, chromedp.EmulateViewport(390, 844))
+					view.open(v)
+					v.looks(view.name)
+					v.keys(kb.Escape) // what is open over the view
+				})
+			}
+			v.device.t, v.s.t = t, t
 			v.clean(v.s.address, "404 (Not Found)")
 		})
 	}
@@ -267,6 +281,7 @@ func (v viewer) looks(name string) {
 	browsertest.Do(t, v.tab, chromedp.EmulateViewport(360, 740))
 	eval[any](v.device, `document.documentElement.style.fontSize = "200%"; null`)
 	fits("large-text")
+	eval[any](v.device, `document.documentElement.style.fontSize = ""; null`)
 }
 
 // smallTargets lists what is to be pressed and is smaller than 44 px. A link in a
