@@ -101,7 +101,10 @@ func (s *stage) judged(name string) *evenness.Result {
 // Each act at one place: what it writes into the file, and what the surface is then.
 func TestBrowserActs(t *testing.T) {
 	t.Parallel()
-	tab := browsertest.Open(t, 390, 844)
+	s := serve(t, page.Options{})
+	d := newDevice(t, browsertest.Open(t, 390, 844))
+	d.open(s.url())
+	d.shows(".note", "None yet")
 	for _, c := range []struct {
 		name    string
 		file    string
@@ -160,41 +163,46 @@ func TestBrowserActs(t *testing.T) {
 		}, want: "71||", verdict: "unsure", places: 9, least: 71, suspect: true},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			s := serve(t, page.Options{})
-			s.write("cloth.csv", c.file)
-			d := newDevice(t, tab)
-			defer d.open("about:blank")
-			d.open(s.url() + "#/s/cloth.csv")
+			s.t, d.t = t, t
+			file := strings.ReplaceAll(c.name, " ", "-") + ".csv"
+			s.write(file, c.file)
+			d.turn("#/s/" + file)
 			d.wait(`document.getElementById("place")`)
-			before := s.rows("cloth.csv")
+			before := s.rows(file)
 			c.act(d)
 			d.saved()
-			got := clockTimes.ReplaceAllString(strings.Join(s.cells("cloth.csv", c.place), " "), "TIME")
+			got := clockTimes.ReplaceAllString(strings.Join(s.cells(file, c.place), " "), "TIME")
 			if got != c.want {
 				t.Errorf("%s on the disk: %q, expected %q", c.place, got, c.want)
 			}
 			if strings.HasPrefix(c.name, "undo") && c.name != "undo of an answer" {
-				for i, row := range s.rows("cloth.csv") {
+				for i, row := range s.rows(file) {
 					if fmt.Sprint(row) != fmt.Sprint(before[i]) {
 						t.Errorf("a row is %v, it was %v before", row, before[i])
 					}
 				}
 			}
-			r := s.judged("cloth.csv")
+			r := s.judged(file)
 			if r.Verdict.Evenness != c.verdict || r.Points != c.places || r.Evenness.Min != c.least || len(r.Suspects) > 0 != c.suspect {
 				t.Errorf("the surface is %s of %d places from %g lx with %d suspects, expected %s, %d, %g, suspects %v", r.Verdict.Evenness, r.Points, r.Evenness.Min, len(r.Suspects), c.verdict, c.places, c.least, c.suspect)
 			}
-			d.clean(s.address)
 		})
 	}
+	s.t, d.t = t, t
+	d.clean(s.address)
 }
 
 // Two devices read one place unseen: within twice the repeatability both count and both
 // are told; else each is asked, and every answer writes what it says.
 func TestBrowserConflict(t *testing.T) {
 	t.Parallel()
+	s := serve(t, page.Options{})
 	tab := browsertest.Open(t, 390, 844)
-	other := another(t, tab)
+	phone, tablet := newDevice(t, tab), newDevice(t, another(t, tab))
+	for _, d := range []*device{phone, tablet} {
+		d.open(s.url())
+		d.shows(".note", "None yet")
+	}
 	for _, c := range []struct{ name, second, answer, want, verdict string }{
 		{"agree", "775", "", "770|| 775|also by computer 2|", "pass"},
 		{"open", "912", "", "770||conflict 912|also by computer 2|conflict", "unsure"},
@@ -203,12 +211,12 @@ func TestBrowserConflict(t *testing.T) {
 		{"neither", "912", "Read again", "770||again 912|also by computer 2|out", "unsure"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			s := serve(t, page.Options{})
-			s.write("cloth.csv", nineRead("C3"))
-			phone, tablet := newDevice(t, tab), newDevice(t, other)
+			file := strings.ReplaceAll(c.name, " ", "-") + ".csv"
+			s.t = t
+			s.write(file, nineRead("C3"))
 			for _, d := range []*device{phone, tablet} {
-				defer d.open("about:blank")
-				d.open(s.url() + "#/s/cloth.csv")
+				d.t = t
+				d.turn("#/s/" + file)
 				d.at("C3")
 			}
 			tablet.cut("/api/*")
@@ -230,15 +238,18 @@ func TestBrowserConflict(t *testing.T) {
 				tablet.saved()
 				phone.wait(`!document.querySelector(".ask .why").textContent.includes("Two devices")`)
 			}
-			if got := strings.Join(s.cells("cloth.csv", "C3"), " "); got != c.want {
+			if got := strings.Join(s.cells(file, "C3"), " "); got != c.want {
 				t.Errorf("C3 on the disk: %q, expected %q", got, c.want)
 			}
-			if r := s.judged("cloth.csv"); r.Verdict.Evenness != c.verdict {
+			if r := s.judged(file); r.Verdict.Evenness != c.verdict {
 				t.Errorf("the surface is %s, expected %s", r.Verdict.Evenness, c.verdict)
 			}
-			phone.clean(s.address, "ERR_BLOCKED_BY_CLIENT")
-			tablet.clean(s.address, "ERR_BLOCKED_BY_CLIENT")
 		})
+	}
+	s.t = t
+	for _, d := range []*device{phone, tablet} {
+		d.t = t
+		d.clean(s.address, "ERR_BLOCKED_BY_CLIENT")
 	}
 }
 

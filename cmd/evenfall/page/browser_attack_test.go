@@ -1,6 +1,7 @@
 package page_test
 
 import (
+	"strings"
 	"testing"
 
 	"evenfall/cmd/evenfall/browsertest"
@@ -20,6 +21,8 @@ func TestBrowserRunsNoNames(t *testing.T) {
 	s.write(`odd"onload=hacked=1.txt.csv`, "label,E (lx)\n"+attack+",seven\n")
 	d := newDevice(t, browsertest.Open(t, 390, 844))
 	d.before(`window.hacked = 0;`)
+	d.open(s.url())
+	d.shows(".surveys", attack)
 	for _, view := range []struct{ route, selector, shows string }{
 		{"#/", ".surveys", attack},
 		{"#/s/cloth.csv", "#title", attack},
@@ -30,8 +33,11 @@ func TestBrowserRunsNoNames(t *testing.T) {
 		{"report?theme=night&back=" + attack, "body", attack},
 		{"join?token=" + attack, ".surveys", attack},
 	} {
-		d.open("about:blank")
-		d.open(s.url() + view.route)
+		if strings.HasPrefix(view.route, "#") {
+			d.turn(view.route)
+		} else {
+			d.open(s.url() + view.route)
+		}
 		d.shows(view.selector, view.shows)
 		if view.selector == ".devices" {
 			d.button("Rename")

@@ -91,8 +91,7 @@ func TestBrowserNewSurvey(t *testing.T) {
 		}
 	}
 	// In feet, for another day.
-	d.open("about:blank")
-	d.open(s.url() + "#/new")
+	d.turn("#/new")
 	d.wait(`document.querySelectorAll(".kinds input").length > 3`)
 	d.fill("new-title", "in feet")
 	d.button("feet")

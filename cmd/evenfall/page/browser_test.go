@@ -211,6 +211,17 @@ func (d *device) open(address string) {
 	browsertest.Do(d.t, d.tab, chromedp.Navigate(address))
 }
 
+// turn shows another view of the page that is in the tab, as its links do.
+func (d *device) turn(hash string) {
+	d.t.Helper()
+	script := `new Promise((there) => {
+		if (location.hash === ` + quote(hash) + `) return there(true);
+		addEventListener("hashchange", () => there(true), {once: true}); // after the page's own
+		location.hash = ` + quote(hash) + `;
+	})`
+	browsertest.Get(d.t, d.tab, chromedp.Evaluate[bool](script, chromedp.EvalAwaitPromise))
+}
+
 // eval gives the value of a script.
 func eval[T any](d *device, script string) T {
 	d.t.Helper()

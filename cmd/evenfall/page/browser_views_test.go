@@ -96,9 +96,13 @@ func newViewer(t *testing.T) viewer {
 	return viewer{newDevice(t, browsertest.Open(t, 390, 844)), s}
 }
 
-// at opens an address of the page.
+// at opens an address of the page, without loading it anew where the tab has it.
 func (v viewer) at(route string) {
 	v.t.Helper()
+	if strings.HasPrefix(route, "#") && eval[bool](v.device, `location.pathname === "/"`) {
+		v.turn(route)
+		return
+	}
 	v.open(v.s.url() + route)
 }
 
