@@ -151,6 +151,11 @@ func (a *app) readFolder(folder string) (*setup.Folder, error) {
 			return nil, err
 		}
 	}
+	for _, p := range f.Problems {
+		if err := a.note("Not read: %v", p.Err); err != nil {
+			return nil, err
+		}
+	}
 	return f, nil
 }
 

@@ -128,6 +128,9 @@ func (a *app) matched(flags matchFlags, paths []string, notes []*schema.Source, 
 			return nil, "", err
 		}
 		defer root.Close()
+		if _, err := a.readFolder(path); err != nil { // it says what is skipped
+			return nil, "", err
+		}
 		if days[i] = (match.Folder{FS: root}); path != "." {
 			days[i].Name = path
 		}
