@@ -62,7 +62,7 @@ var lampColumns = []*Column{
 	words(LampsFile, "material", "", "of a frame or bounce: its figures by name"),
 	lampColumn("rotate", "", angles, Bounds{Low: -360, High: 360}, "degrees from -360 to 360", "turn about its axis"),
 	words(LampsFile, "file", "", "photometric file after LM-63"),
-	lampColumn("power", "watts", []string{"W"}, Bounds{High: 1e9}, "0 W or more", "electric power"),
+	lampColumn("power", "watts", []string{"W"}, Bounds{High: 1e9}, "0 W or more, at most a billion", "electric power"),
 	words(LampsFile, "spot or flood", "spot/flood, spot-flood, spot, flood, focus", "as it was set: spot, flood, 7 of 10"),
 	words(LampsFile, "scrims", "scrim", "the scrims in it"),
 	words(LampsFile, "diffusion", "diffuser", "the diffusion on it"),
@@ -83,5 +83,6 @@ var otherColumns = []*Column{
 	words(CamerasFile, "measured K", "measured (K), measured [K], measured CCT, measured CCT (K), measured, meter K, meter | gemessen, gemessen K, mesure, mesure K, medido, misurato, gemeten", "what the meter read"),
 	words(CamerasFile, "measured Duv", "meter Duv, Duv", "its Duv"),
 	words(CamerasFile, "camera K", "camera (K), camera [K], camera CCT, camera CCT (K), setting K, setting (K), set to, set to K | eingestellt, eingestellt K, regle, ajustado, impostato, ingesteld", "where the camera renders white neutral"),
-	words(CamerasFile, "camera tint", "tint", "its tint, positive toward magenta"),
+	{Word: Word{Name: "camera tint", Also: "tint", In: CamerasFile, Help: "its tint, positive toward magenta"},
+		Bounds: Bounds{Low: -1000, High: 1000}, Expected: "a tint in the camera's own units, from -1000 to 1000"},
 }

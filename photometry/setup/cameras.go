@@ -71,6 +71,7 @@ func (r *rows[T]) checkCamera(row int, c colorimetry.CameraReading) {
 	if c.CameraKelvin == 0 {
 		r.fail(row, "camera K", "the color temperature that the camera was set to")
 	}
+	r.within(row, schema.ColumnNamed(schema.CamerasFile, "camera tint"), &c.CameraTint)
 	if c.MeasuredKelvin == 0 {
 		r.fail(row, "measured K", "the color temperature that the meter read")
 		return

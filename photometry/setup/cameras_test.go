@@ -32,7 +32,7 @@ func TestReadCameras(t *testing.T) {
 
 func TestCameraErrors(t *testing.T) {
 	in := "camera,measured K,measured Duv,camera K,camera tint\n" +
-		",5600,0,5500,1\nA,150,0,5500,1\nA,5600,3,5500,1\nA,5600,0,0,1\nA,,0,5500,1\nA,5600,0,,1\nA,5600,0.001,5500,pink\nA,25000,0.05,5500,1\n"
+		",5600,0,5500,1\nA,150,0,5500,1\nA,5600,3,5500,1\nA,5600,0,0,1\nA,,0,5500,1\nA,5600,0,,1\nA,5600,0.001,5500,pink\nA,25000,0.05,5500,1\nA,5600,0,5500,1e30\n"
 	_, err := ReadCameras(strings.NewReader(in), "c.csv")
 	want := `c.csv:2:1: found an empty cell, expected the camera's name
 c.csv:3:2: found "150", expected a color temperature from 1,000 K to 25,000 K
@@ -41,7 +41,8 @@ c.csv:5:4: found "0", expected a color temperature from 1,000 K to 25,000 K
 c.csv:6:2: found an empty cell, expected the color temperature that the meter read
 c.csv:7:4: found an empty cell, expected the color temperature that the camera was set to
 c.csv:8:5: found "pink", expected a number
-c.csv:9:3: found "0.05", expected a Duv that a CC filter can take to 0`
+c.csv:9:3: found "0.05", expected a Duv that a CC filter can take to 0
+c.csv:10:5: found "1e30", expected a tint in the camera's own units, from -1000 to 1000`
 	if err == nil {
 		t.Fatal("no error")
 	}

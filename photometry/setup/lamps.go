@@ -222,7 +222,5 @@ func (r *rows[T]) checkLamp(row int, l Lamp) {
 			r.fail(row, "Duv", duvExpected)
 		}
 	}
-	if l.Power != nil && !(*l.Power >= 0) {
-		r.fail(row, "power", "0 W or more")
-	}
+	r.within(row, schema.ColumnNamed(schema.LampsFile, "power"), l.Power)
 }

@@ -85,7 +85,8 @@ func TestLampErrors(t *testing.T) {
 		"g,point,1,1,2,1000,60,,,,,900,,\n" +
 		"h,point,1,1,2,1000,60,,,,,5600,0.3,\n" +
 		"i,point,1,1,2,1000,60,,,,,,,-5\n" +
-		"j,point,1,1,2,0..100,60,,,,,,,\n"
+		"j,point,1,1,2,0..100,60,,,,,,,\n" +
+		"k,point,1,1,2,1000,60,,,,,,,1e10\n"
 	_, err := ReadLamps(strings.NewReader(in), "l.csv")
 	want := `l.csv:2:1: found an empty cell, expected the lamp's name
 l.csv:3:2: found "softlight", expected a kind of lamp: point, disc, panel, frame, bounce, flag, net, file; a fresnel, profile spot, flood or open face is a point, a soft source a panel or disc
@@ -104,8 +105,9 @@ l.csv:9:3: found "1e6", expected a place within 10 km of the surface, in meters
 l.csv:10:12: found an empty cell, expected the color temperature that the Duv belongs to
 l.csv:11:12: found "900", expected a color temperature from 1,000 K to 25,000 K
 l.csv:12:13: found "0.3", expected a Duv that light of this color temperature can have, at most 0.05 either way
-l.csv:13:14: found "-5", expected 0 W or more
-l.csv:14:6: found "0..100", expected more than 0 lm, at most a billion`
+l.csv:13:14: found "-5", expected 0 W or more, at most a billion
+l.csv:14:6: found "0..100", expected more than 0 lm, at most a billion
+l.csv:15:14: found "1e10", expected 0 W or more, at most a billion`
 	if err == nil {
 		t.Fatal("no error")
 	}

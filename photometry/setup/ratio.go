@@ -238,11 +238,11 @@ func (r *rows[T]) ratio(i int, row Ratio, n *ratioNotes) (ratio.Reading, bool) {
 	if d := row.ToScreen; d != nil && !(*d > 0 && *d <= schema.FarthestM) {
 		r.fail(i, "to screen", "a distance of more than 0 in meters: the subject is before the screen")
 	}
-	if row.Distance != nil {
-		if out.DistanceM = *row.Distance; !(out.DistanceM > 0) || out.DistanceM > schema.FarthestM {
-			r.fail(i, "distance", "a distance of more than 0, in meters")
-		}
+	if r.within(i, schema.Distance, row.Distance); row.Distance != nil {
+		out.DistanceM = *row.Distance
 	}
+	r.within(i, schema.X, row.X)
+	r.within(i, schema.Y, row.Y)
 	if out.Lamp != "" && out.Role.IsSum() {
 		r.fail(i, "lamp", "no lamp beside a sum of roles, since all their lamps are on")
 	}
@@ -302,7 +302,7 @@ func (r *rows[T]) oneLevel(i int, cells LevelCells, meter photometry.Meter, miss
 		return level, unit, false
 	}
 	level.Value *= c.scale(text)
-	if level.Value > schema.StrongestLevel {
+	if !schema.IsMeasurable(level.Value) {
 		r.fail(i, c.name, "a level that a meter can show")
 	}
 	if len(filled) > 1 {

@@ -159,6 +159,13 @@ func newRows[T any](t *table.Typed[T], err error, file string, kind kindOf) (*ro
 	return out, nil
 }
 
+// within refuses a figure out of the bounds of its column; nil is none.
+func (r *rows[T]) within(i int, c *schema.Column, v *float64) {
+	if v != nil && !c.Hold(*v) {
+		r.fail(i, c.Name, c.Expected)
+	}
+}
+
 // fault is an error of a table as a whole, in words.
 func (r *rows[T]) fault(found, expected string) *table.Error {
 	return &table.Error{File: r.File, Sheet: r.Name, Found: found, InWords: true, Expected: expected}

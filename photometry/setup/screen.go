@@ -119,6 +119,8 @@ func (r *rows[T]) screenPlace(i int, row ScreenRow) ScreenPlace {
 	if row.X != nil && row.Y != nil {
 		p.X, p.Y = *row.X, *row.Y
 	}
+	r.within(i, schema.X, row.X)
+	r.within(i, schema.Y, row.Y)
 	if c := row.Reflectance; c != nil {
 		if p.Card = *c / 100; !(*c > leastTransmission && *c <= 100) {
 			r.fail(i, "reflectance", "the stated reflectance of a card in percent, such as 18")
@@ -131,7 +133,7 @@ func (r *rows[T]) screenPlace(i int, row ScreenRow) ScreenPlace {
 		switch {
 		case err != nil:
 			r.fail(i, c.name, schema.Expected(err))
-		case level.Value > schema.StrongestLevel:
+		case !schema.IsMeasurable(level.Value):
 			r.fail(i, c.name, "a level that a meter can show")
 		case level.Quantity == photometry.Luminance && p.Luminance == 0 && level.Value > 0:
 			p.Luminance = level.Value

@@ -19,3 +19,14 @@ func TestScreenUnread(t *testing.T) {
 		t.Errorf("%v, %+v", err, read)
 	}
 }
+
+func TestScreenBounds(t *testing.T) {
+	for row, want := range map[string]string{
+		"A1,2e4,0,100,7":   `s.csv:2:2: found "2e4", expected a place within 10 km`,
+		"A1,1,0,100,1e-20": `s.csv:2:5: found "1e-20", expected a level that a meter can show`,
+	} {
+		if _, err := ReadScreen(strings.NewReader("label,x (m),y (m),E (lx),L (cd/m²)\n"+row+"\n"), "s.csv"); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s: %v, want %s", row, err, want)
+		}
+	}
+}
