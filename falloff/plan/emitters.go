@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"iter"
 	"math"
 	"slices"
 
@@ -93,7 +94,11 @@ func (b *builder) passOn(i int, from *emitter) []emitter {
 	}
 	lit := *from
 	lit.skip = append(slices.Clone(from.skip), i)
-	fill := func(p r3.Vec) float64 { return share * b.lux(&lit, p, receiver) }
+	between := between(lit.outline(), f.Corners, b.occluders)
+	fill := func(p r3.Vec) float64 {
+		var room [6]cone
+		return share * lit.lux(p, receiver, cones(room[:0], between, p))
+	}
 	s := newSheet(f.pose, f.w, f.h, f.lobe, distanceTo(f, from.outline()), fill)
 	f.sheets = append(f.sheets, s)
 	full := s.flux()
@@ -139,18 +144,23 @@ func (b *builder) names(fixtures []int) []string {
 // stands in the way.
 func (s *Scene) lux(e *emitter, at, normal r3.Vec) float64 {
 	var room [6]cone
-	return e.lux(at, normal, s.cones(room[:0], at))
+	return e.lux(at, normal, cones(room[:0], s.occluders, at))
 }
 
-// cones adds all occluders as they are seen from a place.
-func (s *Scene) cones(to []cone, at r3.Vec) []cone {
-	for i := range s.occluders {
-		to = append(to, s.occluders[i].from(at))
+// lights is what each emitter gives at a place, as [Scene.lux] has it.
+func (s *Scene) lights(at, normal r3.Vec) iter.Seq2[*emitter, float64] {
+	return func(yield func(*emitter, float64) bool) {
+		var room [6]cone
+		occluders := cones(room[:0], s.occluders, at)
+		for i := range s.emitters {
+			if e := &s.emitters[i]; !yield(e, e.lux(at, normal, occluders)) {
+				return
+			}
+		}
 	}
-	return to
 }
 
-// lux is Scene.lux with the occluders as they are seen from that place.
+// lux is Scene.lux past occluders as they are seen from that place.
 func (e *emitter) lux(at, normal r3.Vec, occluders []cone) float64 {
 	var inTheWay []cone
 	outline := e.outline()

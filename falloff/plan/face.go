@@ -14,6 +14,9 @@ type face struct {
 	sends func(p, ray r3.Vec) float64
 	// limit is how large a part may be as a share of its distance, see enough.
 	limit float64
+	// small says that one element in the middle stands for a triangle: the outline is one
+	// of very many cells.
+	small bool
 }
 
 // illuminance is that in lx at a place, toward a unit normal, of what cones leave
@@ -48,6 +51,9 @@ const mostHalvings = 16
 // triangle halves a triangle across its longest side until it is small for its
 // distance.
 func (f face) triangle(at, normal, a, b, c r3.Vec, halvings int) float64 {
+	if f.small {
+		return f.element(at, normal, middle([]r3.Vec{a, b, c})) * triangleArea(a, b, c)
+	}
 	for range 2 { // c to a becomes the longest side
 		if r3.Norm2(r3.Sub(b, a)) > r3.Norm2(r3.Sub(a, c)) || r3.Norm2(r3.Sub(c, b)) > r3.Norm2(r3.Sub(a, c)) {
 			a, b, c = b, c, a
@@ -60,12 +66,20 @@ func (f face) triangle(at, normal, a, b, c r3.Vec, halvings int) float64 {
 	}
 	sum := 0.0
 	for _, n := range triangleNodes {
-		p := r3.Add(r3.Scale(n.a, a), r3.Add(r3.Scale(n.b, b), r3.Scale(1-n.a-n.b, c)))
-		ray := r3.Sub(at, p)
-		d2 := r3.Norm2(ray)
-		sum += n.weight * f.sends(p, ray) * math.Max(0, -r3.Dot(ray, normal)) / (d2 * math.Sqrt(d2))
+		sum += n.weight * f.element(at, normal, r3.Add(r3.Scale(n.a, a), r3.Add(r3.Scale(n.b, b), r3.Scale(1-n.a-n.b, c))))
 	}
-	return sum * r3.Norm(r3.Cross(r3.Sub(b, a), r3.Sub(c, a))) / 2
+	return sum * triangleArea(a, b, c)
+}
+
+// element is the illuminance that a place of the face gives per m² of it.
+func (f face) element(at, normal, p r3.Vec) float64 {
+	ray := r3.Sub(at, p)
+	d2 := r3.Norm2(ray)
+	return f.sends(p, ray) * math.Max(0, -r3.Dot(ray, normal)) / (d2 * math.Sqrt(d2))
+}
+
+func triangleArea(a, b, c r3.Vec) float64 {
+	return r3.Norm(r3.Cross(r3.Sub(b, a), r3.Sub(c, a))) / 2
 }
 
 // triangleNodes is the rule of six nodes that is exact to the fourth degree, in

@@ -3,6 +3,7 @@ package plan
 import (
 	"math"
 	"slices"
+	"sync"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -18,6 +19,7 @@ const muchBeside = 0.02
 // warnPastFrames tells of lamps that light more than the frame in front of them. A
 // frame or bounce sends light everywhere, which is no news.
 func (s *Scene) warnPastFrames() {
+	direct := sync.OnceValue(s.shareOfSurface)
 	for i := range s.Fixtures {
 		f := &s.Fixtures[i]
 		if f.Kind != setup.Frame || f.spill == 0 || !(f.FluxLM > 0) || f.diffused() == 0 {
@@ -25,15 +27,15 @@ func (s *Scene) warnPastFrames() {
 		}
 		for n, k := range f.Lit {
 			if n < len(f.sheets) {
-				s.warnPastFrame(f, n, k)
+				s.warnPastFrame(f, n, k, direct)
 			}
 		}
 	}
 }
 
 // warnPastFrame tells of a lamp much of whose light passes beside a frame, by what
-// the frame's sheet got of it.
-func (s *Scene) warnPastFrame(f *Fixture, sheet, k int) {
+// the frame's sheet got of it; direct is what each fixture gives the surface itself.
+func (s *Scene) warnPastFrame(f *Fixture, sheet, k int, direct func() []float64) {
 	lamp := &s.Fixtures[k]
 	sent := lamp.FluxLM * lamp.Output
 	if lamp.source == nil || !(sent > 0) {
@@ -45,36 +47,27 @@ func (s *Scene) warnPastFrame(f *Fixture, sheet, k int) {
 	}
 	var ofMean any
 	if s.options.Surface != nil {
-		share := s.besideOnSurface(k)
-		if share < muchBeside {
+		shares := direct()
+		if shares == nil || shares[k] < muchBeside {
 			return
 		}
-		ofMean = photometry.Percentage(100 * share)
+		ofMean = photometry.Percentage(100 * shares[k])
 	}
 	s.warn("past_frame", "misses", photometry.Percentage(100*misses), "lamp", lamp.Name, "frame", f.Name, "of_mean", ofMean)
 }
 
-// besideOnSurface is the part of the mean on the surface that a lamp gives
-// directly, by a few places.
-func (s *Scene) besideOnSurface(lamp int) float64 {
+// shareOfSurface is the part of the mean on the surface that each fixture gives, by a
+// few places; nil for a surface without a size.
+func (s *Scene) shareOfSurface() []float64 {
 	x, y, _, err := Surface{Extent: *s.options.Surface, Columns: 6, Rows: 6, Cells: true}.grid()
 	if err != nil {
-		return 0 // a surface without a size
+		return nil
 	}
-	own, all := 0.0, 0.0
+	var places []r3.Vec
 	for i := range x {
-		for k := range s.emitters {
-			e := &s.emitters[k]
-			lux := s.lux(e, r3.Vec{X: x[i], Y: y[i]}, toCamera)
-			if all += lux; e.fixture == lamp {
-				own += lux
-			}
-		}
+		places = append(places, r3.Vec{X: x[i], Y: y[i]})
 	}
-	if all == 0 {
-		return 0
-	}
-	return own / all
+	return s.parts(places, toCamera)
 }
 
 // muchSpill is the share of a frame's or board's own light beyond which that of other

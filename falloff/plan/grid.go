@@ -16,6 +16,9 @@ type grid struct {
 	fill   func(p r3.Vec) float64
 	of     *sheet
 	levels [deepest]*level
+	// sums are coarser ones, for a receiver far off: each cell the sum of four of the
+	// level before, the first of them of level 0.
+	sums []*level
 }
 
 // level is the cells of one size, row by row, each nil until it is filled.
@@ -52,16 +55,66 @@ type cell struct {
 	even    bool // its parts differ by less than a fiftieth
 }
 
+// count is how many cells across and up a level has, level the one itself.
+func (g *grid) count(level int) (nx, ny int) {
+	if level < 0 {
+		return g.nx >> -level, g.ny >> -level
+	}
+	return g.nx << level, g.ny << level
+}
+
+func (g *grid) level(level int) *level {
+	if level < 0 {
+		return g.sums[-level-1]
+	}
+	return g.levels[level]
+}
+
+// fewCells is how many cells a side a receiver far off looks at, at least.
+const fewCells = 16
+
+// sumUp adds coarser levels to a grid of many cells.
+func (g *grid) sumUp() {
+	for nx, ny := g.nx, g.ny; max(nx, ny) > fewCells && nx%2 == 0 && ny%2 == 0; nx, ny = nx/2, ny/2 {
+		g.sums = append(g.sums, &level{})
+	}
+}
+
+// summed is a cell of a coarser level: its places are the middles of the light of the
+// four cells that it holds.
+func (g *grid) summed(level, i, j int) *cell {
+	c := &cell{}
+	for k := range c.place {
+		part := g.cell(level+1, 2*i+k%2, 2*j+k/2)
+		c.lumens[k], c.place[k] = part.total, part.center
+		if part.total > 0 {
+			var sum r3.Vec
+			for n, p := range part.place {
+				sum = r3.Add(sum, r3.Scale(part.lumens[n], p))
+			}
+			c.place[k] = r3.Scale(1/part.total, sum)
+		}
+		c.total += part.total
+		c.corners[k^k>>1] = part.corners[k^k>>1]
+	}
+	c.center = r3.Scale(0.5, r3.Add(c.corners[0], c.corners[2]))
+	return c
+}
+
 // cell is the one at column i and row j of a level. Two goroutines that need it
 // at once both fill it, with the same figures.
 func (g *grid) cell(level, i, j int) *cell {
-	l := g.levels[level]
-	nx, ny := g.nx<<level, g.ny<<level
+	nx, ny := g.count(level)
+	l := g.level(level)
 	l.once.Do(func() { l.cells = make([]atomic.Pointer[cell], nx*ny) })
 	at := &l.cells[j*nx+i]
 	c := at.Load()
 	if c == nil {
-		c = g.filled(i, j, g.of.w/float64(nx), g.of.h/float64(ny))
+		if level < 0 {
+			c = g.summed(level, i, j)
+		} else {
+			c = g.filled(i, j, g.of.w/float64(nx), g.of.h/float64(ny))
+		}
 		at.Store(c)
 	}
 	return c

@@ -90,7 +90,7 @@ func (b bulb) illuminance(at, normal r3.Vec, inTheWay []cone) float64 {
 	ray := r3.Sub(at, b.at)
 	if b.area > 0 && (len(inTheWay) > 0 || r3.Norm(ray) < farFromOpening*b.size) {
 		sends := func(_, ray r3.Vec) float64 { return b.toward(ray) / b.area }
-		return face{b.where, sends, b.limit}.illuminance(at, normal, inTheWay)
+		return face{b.where, sends, b.limit, false}.illuminance(at, normal, inTheWay)
 	}
 	facing, left := -r3.Dot(ray, normal), passed(b.at, inTheWay)
 	if !(facing > 0 && left > 0) {
@@ -165,7 +165,7 @@ func (r round) illuminance(at, normal r3.Vec, inTheWay []cone) float64 {
 	switch {
 	case r.m != 1 && (len(inTheWay) > 0 || math.Abs(r3.Dot(normal, r3.Sub(r.at, at))) < r.radius):
 		sends := func(_, ray r3.Vec) float64 { return r.luminance() * cosPower(r.m, r.front, ray) }
-		return face{r.rim, sends, enough(r.m)}.illuminance(at, normal, inTheWay)
+		return face{r.rim, sends, enough(r.m), false}.illuminance(at, normal, inTheWay)
 	case r.m != 1:
 		return r.rings(at, normal)
 	case len(inTheWay) > 0:

@@ -5,10 +5,12 @@ import (
 	"fmt"
 	"strings"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/parallel"
 )
 
 // Light is the level and color at one place.
@@ -44,11 +46,8 @@ type mixture struct {
 }
 
 func (s *Scene) mixture(at, normal r3.Vec) (m mixture) {
-	var room [6]cone
-	occluders := s.cones(room[:0], at)
-	for i := range s.emitters {
-		e := &s.emitters[i]
-		if lux := e.lux(at, normal, occluders); lux > 0 {
+	for e, lux := range s.lights(at, normal) {
+		if lux > 0 {
 			m.level += lux
 			m.color = m.color.Add(e.unit.Scale(lux))
 		}
@@ -95,7 +94,7 @@ func (s *Scene) Mark(m Mark) Mark {
 	if light.Color != nil {
 		m.CCT, m.Duv = &light.Color.Kelvin, &light.Color.Duv
 	}
-	m.From = s.shares(func(e *emitter) float64 { return s.lux(e, at, normal) })
+	m.From = s.shares([]r3.Vec{at}, normal)
 	return m
 }
 
@@ -108,20 +107,31 @@ func facing(m Mark) r3.Vec {
 	return r3.Unit(normal)
 }
 
-// shares is each fixture's part of a level, in the order of the table.
-func (s *Scene) shares(of func(*emitter) float64) []Share {
-	total := 0.0
-	parts := make([]float64, len(s.Fixtures))
-	for i := range s.emitters {
-		e := &s.emitters[i]
-		v := of(e)
-		parts[e.fixture] += v
-		total += v
+// parts is each fixture's share of the mean level at some places, 0 to 1 of all.
+func (s *Scene) parts(places []r3.Vec, normal r3.Vec) []float64 {
+	at := make([][]float64, len(places))
+	parallel.Each(len(places), 4, func(i int) {
+		at[i] = make([]float64, len(s.Fixtures))
+		for e, lux := range s.lights(places[i], normal) {
+			at[i][e.fixture] += lux
+		}
+	})
+	sum := make([]float64, len(s.Fixtures))
+	for _, parts := range at {
+		floats.Add(sum, parts)
 	}
+	if total := floats.Sum(sum); total > 0 {
+		floats.Scale(1/total, sum)
+	}
+	return sum
+}
+
+// shares is parts in percent, those of some light in the order of the table.
+func (s *Scene) shares(places []r3.Vec, normal r3.Vec) []Share {
 	out := []Share{}
-	for i, v := range parts {
-		if v > 0 && total > 0 {
-			out = append(out, Share{s.Fixtures[i].Name, 100 * v / total})
+	for i, v := range s.parts(places, normal) {
+		if v > 0 {
+			out = append(out, Share{s.Fixtures[i].Name, 100 * v})
 		}
 	}
 	return out

@@ -182,7 +182,7 @@ func (o *objective) spread(s *Scene) (stops, mean float64) {
 	var room [6]cone
 	for k, p := range o.places {
 		v := o.fixed[k]
-		occluders := s.cones(room[:0], p)
+		occluders := cones(room[:0], s.occluders, p)
 		for i := range s.emitters {
 			if e := &s.emitters[i]; o.moves(e) {
 				v += e.lux(p, toCamera, occluders)

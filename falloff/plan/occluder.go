@@ -1,6 +1,8 @@
 package plan
 
 import (
+	"slices"
+
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -15,8 +17,8 @@ type occluder struct {
 	inside, outside float64
 }
 
-func newOccluder(row int, p pose, w, h, inside, outside float64) occluder {
-	s := occluder{row: row, center: p.at, normal: p.front, inside: inside, outside: outside}
+func newOccluder(row int, p pose, w, h, inside, outside float64) *occluder {
+	s := &occluder{row: row, center: p.at, normal: p.front, inside: inside, outside: outside}
 	copy(s.corners[:], p.corners(w, h))
 	return s
 }
@@ -53,6 +55,15 @@ func (s *occluder) from(eye r3.Vec) cone {
 		c.planes[i] = n
 	}
 	return c
+}
+
+// cones adds occluders as they are seen from a place.
+func cones(to []cone, occluders []*occluder, at r3.Vec) []cone {
+	to = slices.Grow(to, len(occluders))
+	for _, s := range occluders {
+		to = append(to, s.from(at))
+	}
+	return to
 }
 
 // past is how far a point lies beyond the occluder's plane, in meters.

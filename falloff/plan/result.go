@@ -1,6 +1,8 @@
 package plan
 
 import (
+	"gonum.org/v1/gonum/spatial/r3"
+
 	"evenfall/photometry"
 	"evenfall/photometry/evenness"
 	"evenfall/photometry/schema"
@@ -130,11 +132,9 @@ func (s *Scene) Describe(on *survey.Survey) []Lamp {
 func (s *Scene) meanShares(on *survey.Survey) []Share {
 	// A few hundred places tell a mean.
 	step := max(1, on.Len()/400)
-	return s.shares(func(e *emitter) float64 {
-		sum := 0.0
-		for i := 0; i < on.Len(); i += step {
-			sum += s.lux(e, r3Place(on, i), toCamera)
-		}
-		return sum
-	})
+	var places []r3.Vec
+	for i := 0; i < on.Len(); i += step {
+		places = append(places, r3Place(on, i))
+	}
+	return s.shares(places, toCamera)
 }

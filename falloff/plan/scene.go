@@ -55,7 +55,7 @@ type Scene struct {
 	options   Options
 	made      [][]emitter // by fixture, hidden ones too
 	emitters  []emitter
-	occluders []occluder
+	occluders []*occluder
 	colored   bool // every light has a color
 }
 
@@ -102,7 +102,7 @@ type emitter struct {
 	fixture int             // that it leaves
 	lamp    int             // that it started at
 	unit    colorimetry.XYZ // color for a level of 1
-	own     []occluder      // in its way always: the frame that it goes straight through
+	own     []*occluder     // in its way always: the frame that it goes straight through
 	skip    []int           // fixtures whose occluders are not in its way
 }
 

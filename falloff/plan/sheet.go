@@ -60,6 +60,7 @@ func newSheet(p pose, w, h, m, litFrom float64, fill func(p r3.Vec) float64) *sh
 	for max(s.nx, s.ny) < mostPatches/2 && !s.converged() {
 		s.halve()
 	}
+	s.sumUp()
 	low, high := math.Inf(1), 0.0
 	for _, c := range s.all(0) {
 		for _, v := range c.lumens {
@@ -107,10 +108,11 @@ func (s *sheet) sum(at, normal r3.Vec, cones []cone) float64 {
 		return 0
 	}
 	v := view{sheet: s, at: at, normal: normal, cones: cones, share: falloff.PeakIntensity(1, s.m)}
-	sum := 0.0
-	for j := range s.ny {
-		for i := range s.nx {
-			sum += v.part(0, i, j)
+	sum, level := 0.0, -len(s.sums)
+	nx, ny := s.count(level)
+	for j := range ny {
+		for i := range nx {
+			sum += v.part(level, i, j)
 		}
 	}
 	return s.k * sum
@@ -134,14 +136,16 @@ func (v *view) part(level, i, j int) float64 {
 		return 0
 	}
 	ray := r3.Sub(v.at, c.center)
-	w, h := v.w/float64(v.nx<<level), v.h/float64(v.ny<<level)
+	nx, ny := v.count(level)
+	w, h := v.w/float64(nx), v.h/float64(ny)
 	size := math.Max(w, h)
 	above := -r3.Dot(ray, v.normal)
 	if above < -0.71*size {
 		return 0
 	}
 	limit := enough(v.m)
-	near := size*size > limit*limit*r3.Norm2(ray)
+	far := size*size <= summedLimit*summedLimit*limit*limit*r3.Norm2(ray)
+	near := size*size > limit*limit*r3.Norm2(ray) || level < 0 && !far
 	left, whole := v.clear(c)
 	last := level == deepest-1
 	switch {
@@ -153,15 +157,26 @@ func (v *view) part(level, i, j int) float64 {
 			sum += c.lumens[k] * lobe(v.m, v.front, r3.Sub(v.at, p), v.normal)
 		}
 		return v.share * left * sum
+	case level < 0:
+		return v.halves(level, i, j)
 	case v.m == 1 && (c.even || near && last):
 		return polygons(c.corners[:], c.total/(w*h*math.Pi), v.at, v.normal, v.cones)
 	case near && !last:
-		return v.part(level+1, 2*i, 2*j) + v.part(level+1, 2*i+1, 2*j) + v.part(level+1, 2*i, 2*j+1) + v.part(level+1, 2*i+1, 2*j+1)
+		return v.halves(level, i, j)
 	}
 	sends := func(p, ray r3.Vec) float64 {
 		return v.share * c.exitance(v.local(r3.Sub(p, c.corners[0])), w, h) * cosPower(v.m, v.front, ray)
 	}
-	return face{c.corners[:], sends, limit}.illuminance(v.at, v.normal, v.cones)
+	return face{c.corners[:], sends, limit, far && len(v.sums) > 0}.illuminance(v.at, v.normal, v.cones)
+}
+
+// summedLimit is by how much smaller for its distance a summed cell has to be: its
+// elements stand in the middle of light that may be spread in any way.
+const summedLimit = 0.125
+
+// halves is the illuminance of the four parts of a cell.
+func (v *view) halves(level, i, j int) float64 {
+	return v.part(level+1, 2*i, 2*j) + v.part(level+1, 2*i+1, 2*j) + v.part(level+1, 2*i, 2*j+1) + v.part(level+1, 2*i+1, 2*j+1)
 }
 
 // cosPower is cosᵐ of the angle at which a ray leaves a front, 0 behind it.
