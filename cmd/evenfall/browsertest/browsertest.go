@@ -42,19 +42,10 @@ var browser struct {
 
 // Open gives an empty tab of a size in CSS pixels with nothing stored, which is given up
 // after five minutes and closed when the test ends. All tests share one browser, which
-// ends with Shared; extra are flags of its command line, such as a rule that gives a name to an
-// address, for a browser of the test's own.
-func Open(t testing.TB, width, height int, extra ...chromedp.ExecAllocatorOption) context.Context {
+// ends with Shared; to it this machine is stage.test too, and any certificate is good.
+func Open(t testing.TB, width, height int) context.Context {
 	t.Helper()
-	parent := context.Context(nil)
-	if len(extra) > 0 {
-		own, closeOwn := start(t, extra...)
-		t.Cleanup(closeOwn)
-		parent = own
-	} else {
-		parent = shared(t)
-	}
-	tab, closeTab := chromedp.NewContext(parent, chromedp.WithNewBrowserContext())
+	tab, closeTab := chromedp.NewContext(shared(t), chromedp.WithNewBrowserContext())
 	defer giveUp(closeTab).Stop()
 	Do(t, tab, chromedp.EmulateViewport(int64(width), int64(height)))
 	if _, err := chromedp.Call(tab, emulation.SetFocusEmulationEnabled, emulation.SetFocusEmulationEnabledParams{Enabled: true}); err != nil {
@@ -97,7 +88,7 @@ func (s Shared) Run() int {
 }
 
 // start starts a browser. Where there is none the test is skipped, in CI it fails.
-func start(t testing.TB, extra ...chromedp.ExecAllocatorOption) (running context.Context, end func()) {
+func start(t testing.TB) (running context.Context, end func()) {
 	t.Helper()
 	path := ""
 	for _, name := range names {
@@ -116,13 +107,14 @@ func start(t testing.TB, extra ...chromedp.ExecAllocatorOption) (running context
 		chromedp.ExecPath(path),
 		chromedp.Flag("no-sandbox", true), // containers have no user namespaces; only the test's own pages are opened
 		chromedp.Flag("hide-scrollbars", true), chromedp.Flag("disable-component-update", true),
+		chromedp.Flag("host-resolver-rules", "MAP stage.test 127.0.0.1"), chromedp.Flag("ignore-certificate-errors", true),
 		chromedp.Flag("disable-dev-shm-usage", true), chromedp.Flag("disable-quic", true), chromedp.Flag("no-proxy-server", true),
 		// No process stands by for a page to come, none draws what the address field would
 		// list, and no page that was left is kept.
 		chromedp.Flag("disable-features", "Translate,BlinkGenPropertyTrees,SpareRendererForSitePerProcess,BackForwardCache,"+
 			"WebUIOmniboxPopup,WebUIOmniboxAimPopup,WebUIOmniboxFullPopup"),
 		chromedp.WSURLReadTimeout(time.Minute))
-	allocator, closeBrowser := chromedp.NewExecAllocator(context.Background(), append(options, extra...)...)
+	allocator, closeBrowser := chromedp.NewExecAllocator(context.Background(), options...)
 	running, closeTab := chromedp.NewContext(allocator)
 	defer giveUp(closeBrowser).Stop()
 	Do(t, running)

@@ -368,7 +368,7 @@ func TestBrowserOnTheNetwork(t *testing.T) {
 	links := make(chan string, 10)
 	s := serve(t, page.Options{Shared: true, Hosts: []string{"stage.test"}, Devices: filepath.Join(t.TempDir(), "devices.json"), Invite: func(address string) { links <- address }})
 	s.write("cloth.csv", sheet())
-	tab := browsertest.Open(t, 390, 844, chromedp.Flag("host-resolver-rules", "MAP stage.test 127.0.0.1"))
+	tab := browsertest.Open(t, 390, 844)
 	d := newDevice(t, tab)
 	link := <-links
 	if !strings.HasPrefix(link, "http://stage.test:") {

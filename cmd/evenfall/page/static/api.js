@@ -27,7 +27,7 @@ export function reached(yes, barred = "") {
 
 export const get = (path) => call("GET", path);
 export const post = (path, body = {}, options = {}) => call("POST", path, body, options);
-export const remove = (path) => call("DELETE", path);
+export const deleteAt = (path) => call("DELETE", path);
 
 const patience = 10_000; // ms
 

@@ -1,7 +1,7 @@
 // The devices: who holds which place, how many readings each has sent, when it was seen
 // last; to rename one, to end one, and to let another in.
 
-import { get, post, remove, surveyPath, textOf } from "./api.js";
+import { deleteAt, get, post, surveyPath, textOf } from "./api.js";
 import { changed, clockTime, h, openSheet, plural, put } from "./dom.js";
 import { header, openMenu } from "./menu.js";
 import { placesGrid, readingOf } from "./places.js";
@@ -76,7 +76,7 @@ export function devicesView(survey = "") {
   function end(d) {
     const dialog = openSheet("remove", `Remove ${d.name}?`,
       h("p", {}, d.you ? "This device is not let in any more then. Readings that wait on it stay there." : "It is not let in any more then. What it sent stays; what waits on it stays there."),
-      h("div", { class: "lines" }, h("button", { type: "button", class: "primary", onclick: () => (dialog.close(), say(remove(path(d)))) }, "Remove")));
+      h("div", { class: "lines" }, h("button", { type: "button", class: "primary", onclick: () => (dialog.close(), say(deleteAt(path(d)))) }, "Remove")));
   }
 
   async function invite() {

@@ -5,7 +5,7 @@ import { choice, h, put } from "./dom.js";
 import { header } from "./menu.js";
 import { today } from "./units.js";
 
-const settings = "100, 50, 25, 10"; // four tell how the dial bends
+const usualSettings = "100, 50, 25, 10"; // four tell how the dial bends
 
 export function newDialsView() {
   const known = h("fieldset", { class: "choice", hidden: true }, h("legend", {}, "Lamps of the table of lamps"));
@@ -14,7 +14,7 @@ export function newDialsView() {
   const wrong = h("p", { class: "wrong", role: "alert" });
   const form = h("form", { class: "new", novalidate: true, onsubmit: begin }, known,
     h("div", { class: "asked" }, h("label", { for: "dials-lamps" }, "Lamps, one a line"), more),
-    h("div", { class: "pair" }, field("dials-settings", "Settings, %", settings), field("dials-date", "Date", today(), "date")),
+    h("div", { class: "pair" }, field("dials-settings", "Settings, %", usualSettings), field("dials-date", "Date", today(), "date")),
     choice("dials-unit", "The meter shows", { lx: "lux", fc: "footcandles" }, "lx"),
     h("div", { class: "asked check" }, h("input", { type: "checkbox", id: "dials-color" }), h("label", { for: "dials-color" }, "Color too: kelvins and green–magenta")),
     h("p", { class: "note" }, "Each lamp alone, the meter in one place. Dimmers are set by people who know the lamp’s limits; nobody looks into the beam, and flicker can harm."),

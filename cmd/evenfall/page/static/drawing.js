@@ -4,7 +4,7 @@
 import { s } from "./dom.js";
 import { FOOT } from "./units.js";
 
-const wide = 320; // units across the drawing
+const DRAWING_WIDE = 320; // units across the drawing
 
 /** drawing makes it; drawn is called with [x0, y0, x1, y1] in meters, from the lower left. */
 export function drawing(drawn) {
@@ -18,16 +18,16 @@ export function drawing(drawn) {
     size = { width, height };
     shown = area ?? [0, 0, width, height];
     const told = [width, height].map((m) => Math.round((m / (feet ? FOOT : 1)) * 100) / 100).join(" × ") + (feet ? " ft" : " m");
-    const tall = Math.min(wide, Math.max(40, (wide * height) / width));
-    const x = (m) => (wide * m) / width;
+    const tall = Math.min(DRAWING_WIDE, Math.max(40, (DRAWING_WIDE * height) / width));
+    const x = (m) => (DRAWING_WIDE * m) / width;
     const y = (m) => tall - (tall * m) / height;
-    node.setAttribute("viewBox", `-8 -22 ${wide + 16} ${tall + 44}`);
+    node.setAttribute("viewBox", `-8 -22 ${DRAWING_WIDE + 16} ${tall + 44}`);
     node.setAttribute("aria-label", `The surface, ${told}, ${columns} × ${rows} places, camera left on the left` + (area ? `, in shot from ${area[0]}, ${area[1]} to ${area[2]}, ${area[3]} m` : ", all of it in shot"));
     const parts = [
       s("text", { x: 0, y: -8 }, "← camera left"),
-      s("text", { x: wide, y: -8, "text-anchor": "end" }, "camera right →"),
-      s("text", { x: wide / 2, y: tall + 15, "text-anchor": "middle" }, told),
-      s("rect", { class: "cloth", width: wide, height: tall, rx: 3 }),
+      s("text", { x: DRAWING_WIDE, y: -8, "text-anchor": "end" }, "camera right →"),
+      s("text", { x: DRAWING_WIDE / 2, y: tall + 15, "text-anchor": "middle" }, told),
+      s("rect", { class: "cloth", width: DRAWING_WIDE, height: tall, rx: 3 }),
     ];
     const at = (i, n) => (edges && n > 1 ? i / (n - 1) : (i + 0.5) / n);
     const many = columns * rows > 600; // a cloud of dots tells nothing
@@ -35,8 +35,8 @@ export function drawing(drawn) {
       for (let c = 0; c < columns; c++) {
         const middle = c === reference.column && r === reference.row;
         parts.push(s(middle ? "rect" : "circle", middle
-          ? { class: "reference", x: wide * at(c, columns) - 4, y: tall * at(r, rows) - 4, width: 8, height: 8 }
-          : { class: "dot", cx: wide * at(c, columns), cy: tall * at(r, rows), r: 2.5 }));
+          ? { class: "reference", x: DRAWING_WIDE * at(c, columns) - 4, y: tall * at(r, rows) - 4, width: 8, height: 8 }
+          : { class: "dot", cx: DRAWING_WIDE * at(c, columns), cy: tall * at(r, rows), r: 2.5 }));
       }
     }
     parts.push(s("rect", { class: area ? "shot" : "shot all", x: x(shown[0]), y: y(shown[3]), width: Math.max(0, x(shown[2]) - x(shown[0])), height: Math.max(0, y(shown[1]) - y(shown[3])) }));

@@ -9,7 +9,7 @@ import { beginMorning } from "./trim.js";
 const verdicts = { pass: "within tolerance", fail: "out of tolerance", unsure: "not settled" };
 
 const FEW = 12; // surveys that need no search
-const MOST = 60; // shown at once
+const MOST_SHOWN = 60; // shown at once
 const A_SURVEY = 49_000; // bytes in a report, of one of 45 places
 
 export function folderView() {
@@ -56,9 +56,9 @@ export function folderView() {
   function showList() {
     const wanted = searched.hidden ? [] : search.value.toLowerCase().split(/\s+/);
     const found = folder.surveys.map((f) => [f, card(f)]).filter(([, node]) => wanted.every((word) => node.textContent.toLowerCase().includes(word)));
-    put(list, found.slice(0, MOST).map(([, node]) => node));
+    put(list, found.slice(0, MOST_SHOWN).map(([, node]) => node));
     setText(empty, folder.surveys.length === 0 ? "None yet. A survey is a CSV file with a row a reading."
-      : searched.hidden ? "" : `${found.length} of ${folder.surveys.length}${found.length > MOST ? `; the last ${MOST} are shown` : ""}`);
+      : searched.hidden ? "" : `${found.length} of ${folder.surveys.length}${found.length > MOST_SHOWN ? `; the last ${MOST_SHOWN} are shown` : ""}`);
   }
 
   // The report of many surveys is large: it says so before somebody opens it on a phone.

@@ -4,7 +4,7 @@
 import { readJSON, write } from "./store.js";
 import { queue } from "./queue.js";
 
-const MOST = 20;
+const MOST_UNDONE = 20;
 
 /** undoHistory is the acts of a survey on this device. */
 export function undoHistory(survey) {
@@ -12,7 +12,7 @@ export function undoHistory(survey) {
   let acts = readJSON(key, []);
 
   function save() {
-    acts = acts.slice(-MOST);
+    acts = acts.slice(-MOST_UNDONE);
     write(key, JSON.stringify(acts));
   }
 

@@ -43,7 +43,7 @@ export function keypad(press) {
   const keys = h("div", { class: "digits" });
   const bar = keepFocus(h("button", { type: "button", class: "next", onclick: () => press({ act: "next" }) }, h("b", {}, "Next"), h("small", {})));
   const node = h("div", { class: "pad", role: "group", "aria-label": "Keypad" }, quick, keys, bar);
-  put(quick, kelvins.map((k) => button(k, press)));
+  put(quick, kelvins.map((k) => keyButton(k, press)));
   let shown = "";
   return {
     node,
@@ -52,7 +52,7 @@ export function keypad(press) {
       if (shown === layout + unit) return;
       shown = layout + unit;
       node.dataset.layout = layout === "marks" ? "marks" : "digits";
-      put(keys, layouts[layout](unit).map((k) => button(k, press)));
+      put(keys, layouts[layout](unit).map((k) => keyButton(k, press)));
     },
     next(text, below) {
       if (bar.firstChild.textContent !== text) bar.firstChild.textContent = text;
@@ -61,7 +61,7 @@ export function keypad(press) {
   };
 }
 
-const button = (key, press) => keepFocus(h("button", { type: "button", class: key.quiet ? "quiet" : null,
+const keyButton = (key, press) => keepFocus(h("button", { type: "button", class: key.quiet ? "quiet" : null,
   "aria-label": key.name ?? null, onclick: () => press(key) }, key.cap));
 
 /** typeInto puts a text at the caret of a field. */

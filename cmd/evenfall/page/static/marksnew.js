@@ -5,18 +5,18 @@ import { choice, h } from "./dom.js";
 import { header } from "./menu.js";
 import { today } from "./units.js";
 
-const usual = ["key", "fill", "key+fill", "back"];
+const usualLights = ["key", "fill", "key+fill", "back"];
 const others = ["background", "screen", "hair", "kicker", "practical", "ambient", "spill"];
 
 export function newMarksView() {
   const field = (id, caption, value = "", more = {}) => [h("label", { for: id }, caption), h("input", { id, autocomplete: "off", value, ...more })];
-  const light = (name) => h("label", {}, h("input", { type: "checkbox", name: "light", value: name, checked: usual.includes(name) }), h("span", {}, name));
+  const light = (name) => h("label", {}, h("input", { type: "checkbox", name: "light", value: name, checked: usualLights.includes(name) }), h("span", {}, name));
   const marks = h("textarea", { id: "marks-list", rows: "3", autocomplete: "off" });
   const wrong = h("p", { class: "wrong", role: "alert" });
   const form = h("form", { class: "new", novalidate: true, onsubmit: begin },
     h("div", { class: "asked" }, field("marks-title", "Name", "")),
     h("div", { class: "asked" }, h("label", { for: "marks-list" }, "Marks, one a line: where somebody stands"), marks),
-    h("fieldset", { class: "choice" }, h("legend", {}, "Lights, each read alone"), [...usual, ...others].map(light)),
+    h("fieldset", { class: "choice" }, h("legend", {}, "Lights, each read alone"), [...usualLights, ...others].map(light)),
     h("div", { class: "pair" }, h("div", { class: "asked" }, field("marks-target", "Key to fill, wanted", "", { placeholder: "4:1" })), h("div", { class: "asked" }, field("marks-date", "Date", today(), { type: "date" }))),
     choice("marks-unit", "The meter shows", { lx: "lux", fc: "footcandles", f: "f-number (flash)" }, "lx"),
     choice("marks-receptor", "Receptor", { flat: "flat", dome: "dome" }, "flat"),

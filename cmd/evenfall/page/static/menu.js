@@ -24,7 +24,7 @@ const keyList = [
   ["?", "this list"],
 ];
 
-const settings = [
+const menuSettings = [
   ["theme", "Light of this page", { dark: "dark", light: "light", night: "night, red on black" }],
   ["hand", "Keypad for the", { right: "right hand", left: "left hand" }],
   ["big", "Place in very large type", { no: "no", yes: "yes, for a caller" }],
@@ -36,7 +36,7 @@ export function openMenu({ actions = [], survey = "", keys = false } = {}) {
   const stays = h("p", { class: "note", id: "awake" });
   const line = (a) => h("button", { type: "button", onclick: () => (dialog.close(), a.run()) }, a.text);
   const dialog = openSheet("menu-title", keys ? "Keys" : "Menu",
-    !keys && [settings.map(setting), h("div", { class: "lines" }, h("a", { class: "button", href: `#/devices/${encodeURIComponent(survey)}`, onclick: () => dialog.close() }, "Devices"), actions.map(line)), stays],
+    !keys && [menuSettings.map(menuSetting), h("div", { class: "lines" }, h("a", { class: "button", href: `#/devices/${encodeURIComponent(survey)}`, onclick: () => dialog.close() }, "Devices"), actions.map(line)), stays],
     h("details", { open: keys }, h("summary", {}, "A keyboard alone does everything"),
       h("p", {}, "Letters act while the reading's field is empty."),
       h("dl", { class: "keylist" }, keyList.map(([k, does]) => [h("dt", {}, k), h("dd", {}, does)]))),
@@ -47,7 +47,7 @@ export function openMenu({ actions = [], survey = "", keys = false } = {}) {
   show();
 }
 
-const setting = ([name, caption, values]) => choice("set-" + name, caption, values, document.documentElement.dataset[name], (value) => choose(name, value));
+const menuSetting = ([name, caption, values]) => choice("set-" + name, caption, values, document.documentElement.dataset[name], (value) => choose(name, value));
 
 /** dialogOpen tells whether keys belong to a dialog just now. */
 export const dialogOpen = () => document.querySelector("dialog[open]") !== null;

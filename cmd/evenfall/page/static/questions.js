@@ -5,7 +5,7 @@ import { changed, h, keepFocus, put } from "./dom.js";
 import { queue } from "./queue.js";
 
 const key = (q) => [q.kind, q.lamp, q.label, q.at].join("\n");
-const shapes = { suspect: "?", conflict: "≠" };
+const questionShapes = { suspect: "?", conflict: "≠" };
 
 /** questionsOf keeps which questions of a survey v are open, put off, or answered and not
  * yet heard of. */
@@ -31,7 +31,7 @@ export function questionPanel({ answer, later }) {
   const keys = h("div", { class: "answers", role: "group", "aria-label": "Answers" });
   return {
     facts, keys,
-    shape: (q) => shapes[q.kind],
+    shape: (q) => questionShapes[q.kind],
     show(q) {
       if (!changed(keys, q)) return;
       put(facts, q.facts?.map(([name, value]) => h("div", {}, h("dt", {}, name), h("dd", {}, value))));

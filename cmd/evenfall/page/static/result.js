@@ -11,7 +11,7 @@ import { isRead, lampNamed } from "./walk.js";
 
 const phone = matchMedia("(max-width: 899px)");
 const kinds = { level: "Level", mired: "Warm–cool", duv: "Green–magenta", uv: "Color diagram" };
-const signs = { over: "▲", under: "▼", edge: "≈", within: "·" };
+const standSigns = { over: "▲", under: "▼", edge: "≈", within: "·" };
 
 /** resultPanel makes the parts of a survey v; jump goes to a place, read back to reading. */
 export function resultPanel(v, { jump, read }) {
@@ -82,7 +82,7 @@ export function resultPanel(v, { jump, read }) {
       if (!t) return { text: "", marks: ["unread"], said: `${place.words}, not read` };
       const off = t.stops > high ? t.stops - high : t.stops < low ? t.stops - low : 0;
       const beyond = t.stands === "over" || t.stands === "under" ? `${off > 0 ? "+" : "−"}${Math.abs(off).toFixed(1)}`.replace(/^.0\.0$/, "") : "";
-      return { text: t.in_shot ? signs[t.stands] + beyond : "", marks: [t.in_shot ? t.stands : "aside"], said: `${place.words}, ${t.in_shot ? t.stands : "not in shot"} ${beyond}` };
+      return { text: t.in_shot ? standSigns[t.stands] + beyond : "", marks: [t.in_shot ? t.stands : "aside"], said: `${place.words}, ${t.in_shot ? t.stands : "not in shot"} ${beyond}` };
     });
     setText(legend, "▲ over, ▼ under what is allowed, in stops; ≈ at its edge; · within" + (v.state.area ? "; faint: not in shot" : ""));
   }

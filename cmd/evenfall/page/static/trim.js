@@ -21,7 +21,7 @@ async function begun(path, body) {
   location.hash = `#/s/${encodeURIComponent(name)}`;
 }
 
-const WIDE = 300;
+const BAR_WIDE = 300;
 
 /** trimBars makes the bars. */
 export function trimBars() {
@@ -34,8 +34,8 @@ export function trimBars() {
     const rect = (v, y, high, at) => s("rect", { class: at, x: Math.min(x(0), x(v)), y, width: Math.max(2, Math.abs(x(v) - x(0))), height: high });
     const stands = Math.abs(p.now ?? p.before) > t.half ? "beyond" : "within";
     return h("div", { class: `bar ${stands}` }, h("b", {}, p.label),
-      s("svg", { viewBox: `0 0 ${WIDE} 34`, role: "img", "aria-label": `${p.label}, ${p.role}: was ${p.was}${p.is ? `, is ${p.is}` : ""}, ${p.text}` },
-        s("line", { class: "axis", x1: 0, x2: WIDE, y1: 17, y2: 17 }), rect(p.before, 4, 10, "was"), p.now !== undefined && rect(p.now, 18, 12, "is"),
+      s("svg", { viewBox: `0 0 ${BAR_WIDE} 34`, role: "img", "aria-label": `${p.label}, ${p.role}: was ${p.was}${p.is ? `, is ${p.is}` : ""}, ${p.text}` },
+        s("line", { class: "axis", x1: 0, x2: BAR_WIDE, y1: 17, y2: 17 }), rect(p.before, 4, 10, "was"), p.now !== undefined && rect(p.now, 18, 12, "is"),
         s("path", { class: "goal", d: `M${x(-t.half)} 0V34M${x(t.half)} 0V34` })),
       h("span", {}, p.is && h("s", {}, p.was), ` ${p.is ?? p.was}`), h("small", {}, `${p.role}: ${p.text}`));
   }
@@ -47,7 +47,7 @@ export function trimBars() {
       node.hidden = !t;
       if (!t || !changed(node, t)) return;
       const most = Math.max(t.half * 1.3, ...t.places.flatMap((p) => [Math.abs(p.before), Math.abs(p.now ?? 0)]));
-      const x = (v) => WIDE / 2 + (v / most) * (WIDE / 2 - 4);
+      const x = (v) => BAR_WIDE / 2 + (v / most) * (BAR_WIDE / 2 - 4);
       put(bars, t.places.map((p) => bar(t, p, x)));
       setText(legend, `Outline: before; filled: now; the two lines: the goal. Stops from its middle, ${t.middle}.`);
       setText(spread, `${t.spread}. A few places are no verdict: read all of them again then.`);
