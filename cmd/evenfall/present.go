@@ -32,6 +32,9 @@ func (a *app) present(result any, d *document.Document, name string) error {
 			}
 			paths = append(paths, path)
 		}
+		if len(paths) == 0 {
+			a.note("There is no picture of this result.")
+		}
 	}
 	err := a.answer(result, d)
 	for _, path := range paths {

@@ -144,8 +144,6 @@ func openSetUp(f Folder) (*setUp, error) {
 		return s, nil
 	case f.Survey != "":
 		return nil, fmt.Errorf("%s is no survey, expected the folder or the survey of the day before", path.Join(f.Name, f.Survey))
-	case len(found.Problems) > 0:
-		return nil, fmt.Errorf("%s: %w", path.Join(f.Name, found.Problems[0].File), found.Problems[0].Err)
 	case found.Empty():
 		return nil, fmt.Errorf("%s has no table of readings, expected a survey of each day", f.where())
 	}
