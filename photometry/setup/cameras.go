@@ -37,7 +37,11 @@ func (flags Flags) Cameras(r io.Reader, file string) (*Cameras, error) {
 
 func newCameras(t *rows[Camera]) (out *Cameras, err error) {
 	var readings []colorimetry.CameraReading
+	copied := t.notCounted().copied
 	for i, row := range t.Rows {
+		if copied[i] {
+			t.fail(i, "camera", "each row once: it is in a copy of the rows above")
+		}
 		reading := row.Value.reading()
 		t.checkCamera(i, reading)
 		readings = append(readings, reading)

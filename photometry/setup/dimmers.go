@@ -78,7 +78,7 @@ func (flags Flags) Dimmers(r io.Reader, file string) (*Dimmers, error) {
 		return nil, err
 	}
 	var at []int // rows of the readings
-	var aside notCounted
+	aside := t.notCounted()
 	for i, row := range t.Rows {
 		if t.status(i, &aside) == schema.LeftOut {
 			continue

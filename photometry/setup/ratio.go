@@ -164,17 +164,10 @@ func (o RatioOptions) ratios(t *rows[Ratio]) (*Ratios, error) {
 	}
 	var readings []ratio.Reading
 	var at []int // their rows
-	copied := make(map[int]bool)
-	for _, c := range table.FindCopies([][]uint64{t.RowKeys()}, len(t.Rows), nil) {
-		for i := range c.Rows {
-			copied[c.First+i] = true
-		}
-		out.Input.Warnings = append(out.Input.Warnings, c.Finding(t.Sheet, t.Sheet))
-	}
-	var aside notCounted
+	aside := t.notCounted()
 	for i, row := range t.Rows {
 		status := t.status(i, &aside)
-		if copied[i] || status == schema.LeftOut {
+		if status == schema.LeftOut {
 			continue
 		}
 		reading, ok := t.ratio(i, row.Value, n)

@@ -88,7 +88,7 @@ func ReadScreen(r io.Reader, file string) (*Screen, error) {
 		out.Area = &spatial.Box{X0: a[0], Y0: a[1], X1: a[2], Y1: a[3]}
 	}
 	places := 0
-	var aside notCounted
+	aside := t.notCounted()
 	for i, row := range t.Rows {
 		if t.status(i, &aside) == schema.LeftOut {
 			continue
