@@ -10,6 +10,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -247,9 +248,20 @@ func TestNothingOutsideTheFolder(t *testing.T) {
 	}
 	os.MkdirAll(filepath.Join(folder, "folder.csv"), 0o777)
 	os.WriteFile(filepath.Join(folder, ".hidden.csv"), []byte(small), 0o666)
+	t.Setenv("TMPDIR", t.TempDir())
+	t.Setenv("TMP", os.Getenv("TMPDIR"))
+	killed, running := filepath.Join(os.TempDir(), trialPlace+"1", trialFolder), filepath.Join(os.TempDir(), trialPlace+"2", trialFolder)
+	for i, place := range []string{killed, running} {
+		os.MkdirAll(place, 0o700)
+		os.Chtimes(place, time.Time{}, time.Now().Add(time.Duration(2*i-2)*24*time.Hour))
+	}
 	s := serve(t, folder, Options{})
 	if status, body := s.ask("POST", "/api/trial", ""); status != 201 { // so that there is a folder of invented readings too
 		t.Fatal(status, body)
+	}
+	left, _ := filepath.Glob(filepath.Join(os.TempDir(), trialPlace+"*", trialFolder))
+	if slices.Contains(left, killed) || !slices.Contains(left, running) || len(left) != 2 {
+		t.Errorf("invented readings are left in %v", left)
 	}
 	for _, name := range []string{"link.csv", "up.csv", "folder.csv", ".hidden.csv", "..%2Fsecret.csv", "%2e%2e%2fsecret.csv", "..%5Csecret.csv", "%2Fetc%2Fpasswd", "a%00.csv",
 		"NUL.csv", "con.csv", "x.csv%20", "x.txt", "kept%2Fsecret.csv", "invented%2Fsecret.csv", "invented%2F..%2Fsecret.csv", "trims%2Finvented%2F..%2Fsecret.csv", strings.Repeat("a", 300) + ".csv", "%ff.csv", "x.csv:stream", "nothing.csv"} {

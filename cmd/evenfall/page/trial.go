@@ -5,8 +5,10 @@ import (
 	"fmt"
 	"net/http"
 	"os"
+	"path/filepath"
 	"strings"
 	"sync"
+	"time"
 
 	"evenfall/cmd/evenfall/demo"
 )
@@ -15,6 +17,19 @@ import (
 // the system's for what is temporary, which ends with the program: nothing of a trial is
 // written into the folder that is served.
 const trialFolder = "invented"
+
+// trialPlace begins the name of the folder that trialFolder is in.
+const trialPlace = "evenfall-invented-"
+
+// sweepTrials removes what a program left that was killed, a day after its last entry.
+func sweepTrials() {
+	left, _ := filepath.Glob(filepath.Join(os.TempDir(), trialPlace+"*"))
+	for _, dir := range left {
+		if info, err := os.Stat(filepath.Join(dir, trialFolder)); err == nil && time.Since(info.ModTime()) > 24*time.Hour {
+			os.RemoveAll(dir)
+		}
+	}
+}
 
 // errTrial refuses what would write into the folder.
 var errTrial = problem{409, "trial", "These readings are invented: lamps are trimmed, and a survey is read again, with readings of your own."}
@@ -31,7 +46,8 @@ func (s *server) newTrial(w http.ResponseWriter, _ *http.Request) error {
 	s.trial.Lock()
 	defer s.trial.Unlock()
 	if s.trial.store == nil {
-		dir, err := os.MkdirTemp("", "evenfall-invented-")
+		sweepTrials()
+		dir, err := os.MkdirTemp("", trialPlace)
 		if err != nil {
 			return fileProblem("a folder for what is temporary", err)
 		}
