@@ -200,7 +200,7 @@ func (m *distancePlot) alt() string {
 		if d.FarM != nil {
 			zone = "runs from " + photometry.FromTo(d.NearM, *d.FarM, m.distance)
 		}
-		fmt.Fprintf(&b, " The zone within ±%s stop of the mark at %s %s.", formatFraction(d.WithinStops), m.distance(r.MarkM), zone)
+		fmt.Fprintf(&b, " The zone within ±%s of the mark at %s %s.", formatStops(d.WithinStops), m.distance(r.MarkM), zone)
 	}
 	worst := 0.0
 	for _, p := range r.Points {
@@ -268,7 +268,7 @@ func (m *distancePlot) layOut() {
 // describeZone describes the shaded zone.
 func (m *distancePlot) describeZone() string {
 	d := m.result.Depth
-	text := "within ±" + formatFraction(d.WithinStops) + " stop of the mark"
+	text := "within ±" + formatStops(d.WithinStops) + " of the mark"
 	switch {
 	case d.FarM != nil && d.NearM > 0:
 		text += ": " + photometry.FromTo(d.NearM, *d.FarM, m.distance)
@@ -278,19 +278,6 @@ func (m *distancePlot) describeZone() string {
 		text += ": from " + m.distance(d.NearM) + " on"
 	}
 	return text
-}
-
-// formatFraction prints stops as a fraction where it is a usual one.
-func formatFraction(stops float64) string {
-	for _, f := range []struct {
-		stops float64
-		text  string
-	}{{1.0 / 3, "1/3"}, {2.0 / 3, "2/3"}, {0.5, "1/2"}, {0.25, "1/4"}, {1, "1"}} {
-		if math.Abs(stops-f.stops) < 5e-3 { // 0.33 as it is typed
-			return f.text
-		}
-	}
-	return photometry.FormatFigure(stops)
 }
 
 // showsAmbient reports whether there surely is ambient light, of a level within

@@ -29,6 +29,6 @@ func ExampleDistance() {
 	fmt.Println(p.Write(&out, "svg"), out.Len() > 1000)
 	// Output:
 	// small panel, level against distance, as read
-	// The zone within ±1/3 stop of the mark at 2 m runs from 1.78 to 2.24 m. No reading is farther than 0.01 stop from the fitted law.
+	// The zone within ±0.33 stop of the mark at 2 m runs from 1.78 to 2.24 m. No reading is farther than 0.01 stop from the fitted law.
 	// <nil> true
 }

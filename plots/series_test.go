@@ -52,13 +52,13 @@ func TestDistanceAlt(t *testing.T) {
 	if p.Title != "2 × 2 m frame, level against distance, 2026-03-04, as read" {
 		t.Errorf("title %q", p.Title)
 	}
-	for _, part := range []string{"9 readings, 0.5 to 8 m; best law: a light 2.26 m across.", "The inverse square holds.", "From 2 to 8 m the level falls by 3.6", "The zone within ±1/3 stop of the mark at 2 m runs from 1.71 to 2.32 m.", "No reading is farther than 0.0"} {
+	for _, part := range []string{"9 readings, 0.5 to 8 m; best law: a light 2.26 m across.", "The inverse square holds.", "From 2 to 8 m the level falls by 3.6", "The zone within ±0.33 stop of the mark at 2 m runs from 1.71 to 2.32 m.", "No reading is farther than 0.0"} {
 		if !strings.Contains(p.Alt, part) {
 			t.Errorf("%q does not say %q", p.Alt, part)
 		}
 	}
 	svg := string(render(t, p, "svg"))
-	for _, part := range []string{"800 lx at 1.", "mark: " + s.FormatLevel(r.MarkLevel, photometry.NoUnit) + " at 2 m", "within ±1/3 stop of the mark: 1.71 to 2.32 m", "stops from the mark", ">illuminance (lx)<", ">distance (m)<", ">residual (stops)<"} {
+	for _, part := range []string{"800 lx at 1.", "mark: " + s.FormatLevel(r.MarkLevel, photometry.NoUnit) + " at 2 m", "within ±0.33 stop of the mark: 1.71 to 2.32 m", "stops from the mark", ">illuminance (lx)<", ">distance (m)<", ">residual (stops)<"} {
 		if !strings.Contains(svg, part) {
 			t.Errorf("the picture does not say %q", part)
 		}

@@ -75,7 +75,7 @@ func TestResetSheet(t *testing.T) {
 	// readings of lamps alone.
 	for _, wanted := range []string{"cloth left point, 200 W 4.00 left · 3.00 out 2.40 high", "58° right, 7° down surface: 0.80 right · 1.75 high", "no gel 5120 K −0.0012", "625 lx at B2",
 		"cloth right point, 200 W 3.30 right · 2.30 out 2.35 high", "1/4 plus green 5560 K +0.0062", "1222 lx at B8", "key frame frame, lit by key 1.10 left · 4.40 out 2.30 high", "center · 3.20 out · 1.60 high",
-		"0.80 right · 6.20 out", "276 lx at stage center, back", "flag left: 3.40 left · 3.30 out · 2.35 high · 0.80 × 0.80 m · turned 90° left", "Checks, flat receptor: B2 1.60 left · 2.28 high", "stage center, back toward lamp.", "4 full diffusion", "full flood, beam 70°", "dimmer 100 %", "≈448 lx",
+		"0.80 right · 6.20 out", "276 lx at stage center, back", "flag left: 3.40 left · 3.30 out · 2.35 high · 0.80 × 0.80 m · turned 90° left", "Checks, flat receptor: B2 1.60 left · 2.28 high", "stage center, back toward lamp.", "diffusion full, 1.2 x 1.2 m", "full flood, beam 70°", "dimmer 100 %", "≈448 lx",
 		// The dimmer of cloth left is linear: halves of 625 lx. What the screen is to the key is as evenfall screen has it.
 		"1: 50 % 312 lx, 25 % 156 lx", "Screen +1.4 to +1.9 stops to middle gray at the key"} {
 		if !strings.Contains(text, wanted) {

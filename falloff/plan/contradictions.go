@@ -18,15 +18,21 @@ const oddLevel = 1.0 / 3
 // warnOfLamps says which lamps the readings contradict: one gives nothing, or
 // another level than planned, or cannot be told from another.
 func (f *levelFit) warnOfLamps(out *Score) {
+	var untold []string
 	for _, l := range out.Lamps {
 		switch {
 		case l.High == nil || *l.High-*l.Low > 100:
-			out.warn("cannot_tell", "lamp", l.Name, "through", l.Through)
+			if !slices.Contains(untold, l.Name) {
+				untold = append(untold, l.Name)
+			}
 		case *l.High < 10:
 			out.warn("lamp_dark", "lamp", l.Name, "through", l.Through, "most", photometry.Percentage(*l.High))
 		case l.Stops != nil && (*l.Low > 100*math.Exp2(oddLevel) || *l.High < 100*math.Exp2(-oddLevel)):
 			out.warn("lamp_level", "lamp", l.Name, "through", l.Through, "percent", photometry.Percentage(l.Percent), "change", *l.Stops)
 		}
+	}
+	if len(untold) > 0 {
+		out.warn("cannot_tell", "lamps", untold)
 	}
 	for _, lamp := range f.dark {
 		name := f.scene.Fixtures[lamp].Name

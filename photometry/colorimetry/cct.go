@@ -49,9 +49,9 @@ func Kelvin(mired float64) float64 { return 1e6 / mired }
 // Mired returns the color temperature in mired, 10⁶/K.
 func (t CCT) Mired() float64 { return Mired(t.Kelvin) }
 
-// String writes kelvins and Duv, as in 5600 K, Duv +0.0035.
+// String writes kelvins and Duv, as in 5600 K, Duv +0.0035; a Duv of zero has no sign.
 func (t CCT) String() string {
-	return fmt.Sprintf("%.0f K, Duv %+.4f", t.Kelvin, math.Round(t.Duv*1e4)/1e4+0) // +0: no −0.0000
+	return fmt.Sprintf("%.0f K, Duv %s", t.Kelvin, photometry.FormatSigned(t.Duv, 4))
 }
 
 // Check returns nil if the color temperature is within 1,000 K to 25,000 K, Duv

@@ -14,7 +14,7 @@ func ExampleXY_CCT() {
 		return
 	}
 	fmt.Println(light)
-	// Output: 2855 K, Duv +0.0000
+	// Output: 2855 K, Duv 0.0000
 }
 
 func ExampleCCT_XY() {

@@ -110,8 +110,8 @@ func TestStringsReadBack(t *testing.T) {
 	})
 }
 
-func TestStringHasNoNegativeZero(t *testing.T) {
-	if s := (CCT{5600, -1e-9}).String(); s != "5600 K, Duv +0.0000" {
+func TestStringHasNoSignedZero(t *testing.T) {
+	if s := (CCT{5600, -1e-9}).String(); s != "5600 K, Duv 0.0000" {
 		t.Error(s)
 	}
 }

@@ -77,7 +77,7 @@ func newResult(s *survey.Survey) *Result {
 		For: s.Settings.Kind.Name, Limits: s.Settings.InForce(), Levels: s.Level,
 		Causes: []Cause{}, Inferred: append([]photometry.Remark{}, s.Inferred...), Suspects: []survey.Suspect{},
 		Advice: []Advice{}, Warnings: append([]photometry.Finding{}, s.Warnings...),
-		ReadAs: s.ReadAs, Bounds: s.Bounds, InDoubt: s.Doubts(), ParseLog: s.ParseLog, Survey: s, Places: spatial.NewPlaces(s.X, s.Y),
+		ReadAs: s.ReadAs, Bounds: s.Bounds, Notes: s.Notes, InDoubt: s.Doubts(), ParseLog: s.ParseLog, Survey: s, Places: spatial.NewPlaces(s.X, s.Y),
 	}
 	if s.Placing != survey.Nowhere {
 		r.Weights = s.AreaWeights(r.Places, true)

@@ -62,6 +62,9 @@ type Result struct {
 	// InDoubt are readings that were marked as doubtful; each counts as good to 5 %.
 	InDoubt []survey.Doubt `json:"in_doubt,omitempty"`
 
+	// Notes are what people wrote beside readings.
+	Notes []survey.PlaceNote `json:"notes,omitempty"`
+
 	// Reference is what zero stops on a map means.
 	Reference Reference `json:"reference"`
 	// Levels are the levels that were judged, one a point: the survey's with a

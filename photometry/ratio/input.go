@@ -94,7 +94,8 @@ type Reading struct {
 	Duv           *float64
 	// DistanceM is from the lamp to the mark in meters, 0 where not said.
 	DistanceM float64
-	Line      int // of the table, for messages; 0 without one
+	Note      string // what somebody wrote beside it
+	Line      int    // of the table, for messages; 0 without one
 	// Conflicting is one of several first readings of its light, of which nobody said yet
 	// which one counts.
 	Conflicting bool

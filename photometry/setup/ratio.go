@@ -211,7 +211,7 @@ func (r Ratio) planned() bool {
 // ratio reads a row; false where something of it was wrong.
 func (r *rows[T]) ratio(i int, row Ratio, n *ratioNotes) (ratio.Reading, bool) {
 	before := len(r.errs)
-	out := ratio.Reading{Mark: row.Mark, Role: ratio.Role(row.Role), Lamp: row.Lamp, Aim: row.Aim, Receptor: n.meter.Receptor, ReceptorNoted: n.receptorNoted || row.Receptor.Set}
+	out := ratio.Reading{Note: row.Note, Mark: row.Mark, Role: ratio.Role(row.Role), Lamp: row.Lamp, Aim: row.Aim, Receptor: n.meter.Receptor, ReceptorNoted: n.receptorNoted || row.Receptor.Set}
 	if photometry.SameName(out.Lamp, "all") {
 		out.Lamp = ""
 	}

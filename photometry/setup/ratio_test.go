@@ -51,7 +51,7 @@ func TestRatioRow(t *testing.T) {
 		"\"the \"\"moth\"\"\";Fill light + key light;;400,5;Dome;camera;5600;has 10G;;<b>x</b>\n🦋;KEY;<b>lamp</b>;100,25 fc;;lamp;;;120,5;\n")
 	k, duv := 5600.0, r.Input.Readings[0].Duv
 	want := []ratio.Reading{
-		{Mark: `the "moth"`, Role: "key+fill", Level: photometry.Level{Value: 400.5}, Receptor: photometry.DomeReceptor, ReceptorNoted: true, Aim: "camera", CCTK: &k, Duv: duv, Line: 3},
+		{Mark: `the "moth"`, Role: "key+fill", Level: photometry.Level{Value: 400.5}, Receptor: photometry.DomeReceptor, ReceptorNoted: true, Aim: "camera", CCTK: &k, Duv: duv, Note: "<b>x</b>", Line: 3},
 		{Mark: "🦋", Role: "key", Lamp: "<b>lamp</b>", Level: photometry.Level{Value: 100.25 * photometry.LuxPerFootcandle}, Aim: "lamp", DistanceM: 1.205, Line: 4},
 	}
 	if diff := cmp.Diff(want, r.Input.Readings); diff != "" {

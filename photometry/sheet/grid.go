@@ -82,7 +82,7 @@ func (g *grid) findBody() bool {
 		}
 		switch {
 		case n == 0 && head == "" && m.columnsOf(c, c+1).rowsOf(g.first, m.height()).blank():
-		case n == 0 && head == "", readHeading(head).role == asideRole:
+		case n == 0 && head == "", readHeading(head).role == asideRole, readHeading(head).column == schema.Comment:
 			g.leave(columnName(m, c, head), 0)
 		case g.isSummaryHead(head) || g.sumsRows(c) || head == "" && g.top >= 0 && c > from+1 && (g.formulas(g.first, m.height(), c, c+1) || sumUp(m.transposed(), c, from, g.first)):
 			g.leave(columnName(m, c, head), 0)

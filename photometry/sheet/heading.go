@@ -24,8 +24,8 @@ const (
 	yRole
 	levelRole
 	summaryRole
-	otherRole // a known column that is kept as it is: time, color, lamp, role
-	asideRole // a known column that is not read: remark, date
+	otherRole // a known column that is kept as it is: time, color, lamp, role, remark
+	asideRole // a known column that is not read: date, z
 )
 
 // heading is what a header cell says.
@@ -106,9 +106,7 @@ func (h *heading) takeColumn(c *schema.Column, unit string) bool {
 		h.role, h.length = xRole, unit
 	case schema.Y:
 		h.role, h.length = yRole, unit
-	case schema.Time, schema.LampOf, schema.Role:
-		h.role = otherRole
-	case schema.Comment, schema.Z, schema.Angle, schema.Density:
+	case schema.Z, schema.Angle, schema.Density:
 		h.role = asideRole
 	default:
 		h.role = otherRole
@@ -132,7 +130,7 @@ var roleOfWord = []struct {
 	role  role
 }{
 	{schema.LabelColumnWord, labelRole}, {schema.RowWord, rowRole}, {schema.ColumnWord, columnRole}, {schema.HeightWord, yRole}, {schema.WidthWord, xRole},
-	{schema.DistanceWord, xRole}, {schema.IndexWord, indexRole}, {schema.TimeWord, otherRole}, {schema.DateWord, asideRole}, {schema.RemarkWord, asideRole},
+	{schema.DistanceWord, xRole}, {schema.IndexWord, indexRole}, {schema.TimeWord, otherRole}, {schema.DateWord, asideRole}, {schema.RemarkWord, otherRole},
 }
 
 // readWords understands a header by its words.
@@ -163,8 +161,11 @@ func (h *heading) readWords(text string, tokens []string) {
 func (h *heading) takeRole(all schema.WordClass) {
 	for _, r := range roleOfWord {
 		if all&r.class != 0 {
-			if h.role = r.role; r.class == schema.TimeWord {
+			switch h.role = r.role; r.class {
+			case schema.TimeWord:
 				h.column = schema.Time
+			case schema.RemarkWord:
+				h.column = schema.Comment
 			}
 			return
 		}

@@ -23,12 +23,13 @@ type list struct {
 	units    int // column of units beside the levels, -1 for none
 	days     int // column of days, -1 for none
 
-	labels []int // columns that together name the place
-	levels []int
-	x, y   int
-	row    int // columns of rows and columns of places, -1 for none
-	column int
-	others []int
+	labels  []int // columns that together name the place
+	levels  []int
+	x, y    int
+	row     int // columns of rows and columns of places, -1 for none
+	column  int
+	others  []int
+	remarks []int // columns of them, which become one
 
 	contents []content    // of the columns
 	group    table.Cell   // what the places below it have in common
@@ -269,6 +270,12 @@ func (l *list) assign() bool {
 		case columnRole:
 			l.column = c
 		case otherRole:
+			if h.column == schema.Comment {
+				if l.remarks = append(l.remarks, c); len(l.remarks) > 1 {
+					h.role = asideRole // it goes with the first
+					break
+				}
+			}
 			l.others = append(l.others, c)
 		case noRole:
 			if n.numbers > n.words {
@@ -687,6 +694,9 @@ func (l *list) record(r int) {
 	}
 	for _, c := range l.others {
 		rec.others = append(rec.others, l.m.cells[r][c].Cell)
+		if len(l.remarks) > 1 && c == l.remarks[0] {
+			rec.others[len(rec.others)-1].Text = l.remarksOf(r)
+		}
 	}
 	l.records = append(l.records, r)
 	for _, c := range l.levels {
@@ -701,6 +711,17 @@ func (l *list) record(r int) {
 		}
 		l.readings = append(l.readings, rec)
 	}
+}
+
+// remarksOf is what a row has in several columns of remarks.
+func (l *list) remarksOf(r int) string {
+	var texts []string
+	for _, c := range l.remarks {
+		if text := l.m.text(r, c); text != "" {
+			texts = append(texts, text)
+		}
+	}
+	return strings.Join(texts, "; ")
 }
 
 // rowAndColumn is the place of a row with columns for both.
@@ -777,7 +798,7 @@ func (l *list) settleColumn(c int) {
 // leaveColumn names a column with numbers, or without a name, that is not read.
 func (l *list) leaveColumn(c int) {
 	h := l.headings[c]
-	if l.contents[c].filled == 0 && (h.text == "" || h.known()) || h.column == schema.Comment || h.role == asideRole && h.column == nil && h.text != "" {
+	if l.contents[c].filled == 0 && (h.text == "" || h.known()) || slices.Contains(l.remarks, c) {
 		return
 	}
 	if h.text == "" {

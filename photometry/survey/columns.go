@@ -50,7 +50,7 @@ func (r role) isColor() bool { return r >= cctRole }
 // want says how the table is to read a column of this role.
 func (r role) want() table.Want {
 	switch r {
-	case labelRole, timeRole, lampRole, roleRole, statusRole, ccRole:
+	case labelRole, timeRole, lampRole, roleRole, statusRole, noteRole, ccRole:
 		return table.Text
 	case xRole, yRole, levelRole, cctRole, miredRole, duvRole, cieXRole, cieYRole, uPrimeRole, vPrimeRole:
 		return table.Number
@@ -112,7 +112,7 @@ func understand(header []table.Cell) (layout, error) {
 			}
 			return l, e
 		}
-		if c.role.want() == table.Skip && c.role != noteRole {
+		if c.role.want() == table.Skip {
 			l.unused = append(l.unused, cell.Text)
 		}
 		l.columns = append(l.columns, c)

@@ -71,11 +71,13 @@ func readWith(readFile fileReader, inputs []Input, notes *noteSet, options ReadO
 	c := &collector{}
 	var sheets []*rows
 	var answered []photometry.Finding
+	var written []PlaceNote
 	for _, u := range understood {
 		r := gather(u.sheet, u.layout, notes, c)
 		r.takeSpots(u.typed)
 		r.nameLamp(c)
 		r.checkRoles(c)
+		written = append(written, r.notes()...)
 		own, left := r.obeyStatus(r.placeName)
 		answered, reading = append(answered, own...), append(reading, left...)
 		sheets = append(sheets, r)
@@ -108,6 +110,7 @@ func readWith(readFile fileReader, inputs []Input, notes *noteSet, options ReadO
 		more.Sort()
 		return nil, more
 	}
+	s.Notes = written
 	for _, u := range understood {
 		s.addReadAs(u.typed)
 	}

@@ -26,6 +26,7 @@ type rows struct {
 	minutes  []float64
 	lamp     []string
 	role     []string
+	note     []string
 	colors   colorColumns
 	quantity photometry.Quantity
 	unit     photometry.Unit
@@ -125,6 +126,8 @@ func gather(sheet *table.Sheet, l layout, notes *noteSet, c *collector) *rows {
 			r.lamp = data.Text
 		case roleRole:
 			r.role = data.Text
+		case noteRole:
+			r.note = data.Text
 		case xRole:
 			r.x = r.lengths(col, data, notes, c)
 		case yRole:

@@ -344,8 +344,6 @@ func (l layout) seriesWants(header []table.Cell) []table.Want {
 		switch {
 		case c.role == distanceRole || c.role == angleRole || c.role == densityRole:
 			wants[c.index] = table.Number
-		case c.role == noteRole:
-			wants[c.index] = table.Text
 		case c.role == timeRole || c.role.isColor():
 			wants[c.index] = table.Skip
 		}

@@ -32,7 +32,6 @@ func (s *Series) gather(l layout, notes *noteSet, options ReadOptions, c *collec
 	s.Quantity, s.Unit = r.quantity, r.unit
 	s.Settings.Meter.Unit = r.unit
 	distance, angle, density := nans(r.n), nans(r.n), nans(r.n)
-	var note []string
 	times := 1.0
 	for i := range l.columns {
 		col := &l.columns[i]
@@ -44,8 +43,6 @@ func (s *Series) gather(l layout, notes *noteSet, options ReadOptions, c *collec
 			angle = r.angles(data, c)
 		case densityRole:
 			density = r.densities(col, data, c)
-		case noteRole:
-			note = data.Text
 		case levelRole:
 			times = col.times
 		}
@@ -63,7 +60,7 @@ func (s *Series) gather(l layout, notes *noteSet, options ReadOptions, c *collec
 	for i, level := range r.level {
 		row := SeriesReading{Line: r.line(i), X: valueAt(r.x, i), Y: valueAt(r.y, i),
 			DistanceM: distance[i], AngleDeg: angle[i], Density: density[i], Level: level,
-			Label: textAt(r.label, i), Lamp: textAt(r.lamp, i), Note: textAt(note, i)}
+			Label: textAt(r.label, i), Lamp: textAt(r.lamp, i), Note: textAt(r.note, i)}
 		if copied[0][row.Line] {
 			continue
 		}

@@ -86,13 +86,27 @@ func (r *rows) obeyStatus(placeName func(i int) string) (told []photometry.Findi
 // placeName names the place of a row, with its lamp.
 func (r *rows) placeName(i int) string {
 	name := textAt(r.label, i)
-	if name == "" {
-		name = fmt.Sprintf("(%s, %s)", photometry.FormatFigure(valueAt(r.x, i)), photometry.FormatFigure(valueAt(r.y, i)))
+	switch x := valueAt(r.x, i); {
+	case name == "" && math.IsNaN(x):
+		name = fmt.Sprintf("line %d", r.line(i))
+	case name == "":
+		name = fmt.Sprintf("(%s, %s)", photometry.FormatFigure(x), photometry.FormatFigure(valueAt(r.y, i)))
 	}
 	if lamp := textAt(r.lamp, i); !together(lamp) {
 		name += ", " + lamp
 	}
 	return name
+}
+
+// notes are what people wrote beside readings; a copy of another row says nothing new.
+func (r *rows) notes() (written []PlaceNote) {
+	seen := map[PlaceNote]bool{}
+	for i, text := range r.note {
+		if note := (PlaceNote{r.placeName(i), text}); text != "" && !seen[note] {
+			seen[note], written = true, append(written, note)
+		}
+	}
+	return written
 }
 
 // writtenLevel is the level of a row for people.

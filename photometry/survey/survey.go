@@ -45,6 +45,8 @@ type Survey struct {
 	// Lamps are readings of single lamps at some of the places, where there are
 	// any beside those of all together.
 	Lamps []Lamp
+	// Notes are what people wrote beside readings, in the order of the files.
+	Notes []PlaceNote
 	// Bounds are readings known only to one side, at places that are no points.
 	Bounds []Bound
 	// ReadingCount and Missing count the readings taken and the places left empty.
@@ -106,6 +108,12 @@ type Replicate struct {
 	Level   float64 // SI unit of the survey's quantity
 	Minutes float64 // NaN where unknown
 	Line    int     // in its file, 0 where unknown
+}
+
+// PlaceNote is what somebody wrote beside a reading, as it was typed.
+type PlaceNote struct {
+	Place string `json:"place"` // as people call it
+	Text  string `json:"text"`
 }
 
 // ColorReplicate is one of several colors read at a point, CIE 1976 u', v'.

@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 
 	"evenfall/photometry"
@@ -53,6 +54,22 @@ func TestSheetsAsTyped(t *testing.T) {
 			if errLow != nil || errHigh != nil || math.Abs(low/lowWant.Value-1) > 0.002 || math.Abs(high/highWant.Value-1) > 0.002 || s.Len()+len(s.Bounds) != want.Places {
 				t.Errorf("%s: %g to %g, %d places, want %g to %g, %d", name, low, high, s.Len()+len(s.Bounds), lowWant.Value, highWant.Value, want.Places)
 			}
+		}
+	}
+}
+
+// What people wrote beside readings is kept: in the plain form, in a sheet with several
+// columns of remarks, and where nothing was read.
+func TestRemarksAreKept(t *testing.T) {
+	for text, want := range map[string][]survey.PlaceNote{
+		"# width: 3\n# height: 2\nlabel,E (lx),note\nA1,500,\nA2,510,window\nB1,,behind the tree\nB2,505,\n":                {{Place: "A2", Text: "window"}, {Place: "B1", Text: "behind the tree"}},
+		"Green cloth\n\nSpot,Lux,Who,Remarks\nA1,500,Mila,\nA2,510,Mila,window\nB1,495,,\nB2,505,,dusty\n":                  {{Place: "A1", Text: "Mila"}, {Place: "A2", Text: "Mila; window"}, {Place: "B2", Text: "dusty"}},
+		"Grünes Tuch\n\nPunkt;Lux;Bemerkung dazu\nA1;500;\nA2;510;am Fenster\nB1;495;\nB2;505;\n":                           {{Place: "A2", Text: "am Fenster"}},
+		"x (m),y (m),E (lx),lamp,note\n0,0,500,,\n1,0,510,left,alone\n1,0,900,,\n0,1,505,,\n1,1,505,,\n0.5,0.5,505,,tree\n": {{Place: "(1.00, 0), left", Text: "alone"}, {Place: "(0.500, 0.500)", Text: "tree"}},
+	} {
+		s, err := survey.Read([]survey.Input{{Name: "a.csv", Reader: strings.NewReader(text)}}, survey.ReadOptions{})
+		if err != nil || !slices.Equal(s.Notes, want) {
+			t.Errorf("%q: %v, %v, want %v", text, s, err, want)
 		}
 	}
 }

@@ -78,7 +78,7 @@ func converted(v Converted, c Conversions) string {
 	})
 	if k := v.Color; k != nil {
 		add(k.Kelvin, func(x float64) string { return fmt.Sprintf("%.0f K", x) })
-		add(k.Duv, func(x float64) string { return "Duv " + duv(x) })
+		add(k.Duv, func(x float64) string { return "Duv " + signed(x, 4) })
 		add(k.Mired, func(x float64) string { return fmt.Sprintf("%.1f mired", x) })
 		if text != "" {
 			text += ", "

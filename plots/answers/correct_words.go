@@ -67,7 +67,7 @@ func idealFilters(_ document.Words, v photometry.Values) string {
 func sharedShift(w document.Words, v photometry.Values) string {
 	parts := miredParts(v["mired"].(float64))
 	if duv := v["duv"].(float64); duv != 0 {
-		parts = append(parts, fmt.Sprintf("%+.4f Duv", duv))
+		parts = append(parts, signed(duv, 4)+" Duv")
 	}
 	return "All lamps share a shift of " + strings.Join(parts, " and ") +
 		fill(w, " to the target. One filter on the lens, or the camera's own setting, does that for all of them; gels are then needed only for what differs.{lens}{camera}", v)

@@ -164,7 +164,7 @@ func (p *page) lightDetails(r OneLight) {
 }
 
 func shiftText(s colorimetry.Shift) string {
-	return fmt.Sprintf("%+.1f mired, %+.4f Duv, %.4f in u'v' (%.1f steps of 0.0011)", s.Mired, s.Duv, s.DeltaUVPrime, s.Steps)
+	return fmt.Sprintf("%+.1f mired, %s Duv, %.4f in u'v' (%.1f steps of 0.0011)", s.Mired, signed(s.Duv, 4), s.DeltaUVPrime, s.Steps)
 }
 
 // basis says what the answer rests on.

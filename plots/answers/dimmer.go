@@ -129,7 +129,7 @@ func (p *page) settingColor(s *dimmer.Setting) string {
 	}
 	text := fmt.Sprintf("%.0f K (95 %% CI %.0f–%.0f K)", *s.Kelvin, s.KelvinInterval[0], s.KelvinInterval[1])
 	if s.Duv != nil {
-		text += fmt.Sprintf(", Duv %s (%s to %s)", duv(*s.Duv), duv(s.DuvInterval[0]), duv(s.DuvInterval[1]))
+		text += fmt.Sprintf(", Duv %s (%s to %s)", signed(*s.Duv, 4), signed(s.DuvInterval[0], 4), signed(s.DuvInterval[1], 4))
 	}
 	if s.Mired != nil {
 		text += fmt.Sprintf(", %s mired against %s", signed(*s.Mired, 0), percent(*s.FromPercent))

@@ -157,7 +157,7 @@ func (p *distancePage) depth() string {
 	if d == nil {
 		return ""
 	}
-	text := fmt.Sprintf("within ±%s of %s at %s: ", fraction(photometry.Stop(d.WithinStops)), p.level(r.MarkLevel), p.Length(r.MarkM))
+	text := fmt.Sprintf("within ±%s of %s at %s: ", inStops("%.2f", d.WithinStops), p.level(r.MarkLevel), p.Length(r.MarkM))
 	switch {
 	case d.FarM == nil && d.NearM == 0:
 		text += "everywhere"

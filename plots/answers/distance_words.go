@@ -1,7 +1,6 @@
 package answers
 
 import (
-	"fmt"
 	"math"
 
 	"evenfall/falloff"
@@ -51,7 +50,7 @@ var distanceSentences = sentences{
 	"near.extrapolated":          "The near end of the zone, {end}, is nearer than the nearest reading ({nearest}).",
 	"wanted.extrapolated":        "The wanted level is at {at}, outside what was read ({near} to {far}).",
 	"mark_behind_source":         "The light seems to start {ahead} ahead of where distances are measured from, beyond the mark at {mark}: there is no zone to give.",
-	"no_far_end":                 "Ambient light holds the level up: behind the mark it never falls by {within:fraction}.",
+	"no_far_end":                 "Ambient light holds the level up: behind the mark it never falls by {within:.2f stop}.",
 	"level_out_of_reach":         "The wanted level {level} is more than this light gives at any distance.",
 	"ambient.level_out_of_reach": "The wanted level {level} is below the ambient light of {ambient}: no distance gives it.",
 	"ambient_dominates":          "At {mark} ambient light is more than the source's own: the reading there says little about the source.",
@@ -80,7 +79,7 @@ var distanceSentences = sentences{
 	"gap.read_again":     "Read at {gap} as well, in the widest gap, and at {far}.",
 	"read_ambient":       "To be sure of the ambient light, read once with the light off: about {ambient} is expected. More than that is bounce: a flag or a black drape takes it away.",
 	"measure_from":       "Measured from {offset:abs} {offset|behind|ahead of} the present zero, distances obey the inverse square.",
-	"depth":              "Within ±{within:fraction} of the level at {mark} there are {deep} of depth, from {near} to {far}. Twice the distance gives about twice the depth.",
+	"depth":              "Within ±{within:.2f stop} of the level at {mark} there are {deep} of depth, from {near} to {far}. Twice the distance gives about twice the depth.",
 }
 
 // lawNames are the laws in a sentence.
@@ -101,17 +100,6 @@ func outlier(w document.Words, v photometry.Values) string {
 		text += Sentence(w, slip)
 	}
 	return text
-}
-
-// fraction is the half width of a zone, in a usual fraction of a stop where it is
-// one.
-func fraction(width photometry.Stop) string {
-	for text, stops := range map[string]float64{"1/3": 1.0 / 3, "1/2": 0.5, "1/4": 0.25, "2/3": 2.0 / 3, "1": 1} {
-		if math.Abs(float64(width)-stops) < 1e-3 {
-			return text + " stop"
-		}
-	}
-	return fmt.Sprintf("%.3g stop%s", float64(width), either(width > 1, "s", ""))
 }
 
 // between writes an interval: 1.2 to 3.4 m, with open ends in words. It is empty

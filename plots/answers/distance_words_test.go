@@ -92,12 +92,3 @@ func TestBetween(t *testing.T) {
 		}
 	}
 }
-
-// A half width of a usual fraction is written as one.
-func TestFraction(t *testing.T) {
-	for width, want := range map[photometry.Stop]string{1.0 / 3: "1/3 stop", 0.5: "1/2 stop", 0.4: "0.4 stop", 2: "2 stops"} {
-		if got := fraction(width); got != want {
-			t.Errorf("%q, want %q", got, want)
-		}
-	}
-}

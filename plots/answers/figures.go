@@ -49,9 +49,6 @@ func hundredths(v float64) string {
 // degrees prints an angle to a tenth of a degree at most.
 func degrees(v float64) string { return trimmed(math.Round(v*10) / 10) }
 
-// duv prints a signed Duv to four places, never minus nothing.
-func duv(v float64) string { return fmt.Sprintf("%+.4f", math.Round(v*1e4)/1e4+0) }
-
 // signedConfidence is a 95 % confidence interval of stops that may be negative.
 func signedConfidence(lo, hi float64) string {
 	return fmt.Sprintf("95 %% CI %s to %s", signed(lo, 2), signed(hi, 2))

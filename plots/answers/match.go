@@ -333,9 +333,9 @@ func (p *page) matchStatistics(r *match.Result) {
 	}
 	for _, name := range r.LampOrder {
 		if c := r.Lamps[name].Color; c != nil {
-			text := fmt.Sprintf("%s: %.0f K, Duv %+.4f, where it was %.0f K, Duv %+.4f", name, c.CCT, c.Duv, c.CCTBefore, c.DuvBefore)
+			text := fmt.Sprintf("%s: %.0f K, Duv %s, where it was %.0f K, Duv %s", name, c.CCT, signed(c.Duv, 4), c.CCTBefore, signed(c.DuvBefore, 4))
 			if c.MiredInterval != nil {
-				text += fmt.Sprintf("; shift 95 %% CI %+.1f to %+.1f mired, %+.4f to %+.4f Duv", c.MiredInterval[0], c.MiredInterval[1], c.DuvInterval[0], c.DuvInterval[1])
+				text += fmt.Sprintf("; shift 95 %% CI %+.1f to %+.1f mired, %s to %s Duv", c.MiredInterval[0], c.MiredInterval[1], signed(c.DuvInterval[0], 4), signed(c.DuvInterval[1], 4))
 			}
 			p.Line("", text)
 		}

@@ -48,7 +48,7 @@ var planSentences = sentences{
 	// What readings say.
 	"plan.unlit":    "The plan gives no light at {places} places that were read: they took no part.",
 	"ambient_alone": "The readings cannot tell whether the lamps read alone hold the ambient light; taken without it. Read the ambient light by itself (lamp ambient).",
-	"cannot_tell":   ofLamp("The readings cannot tell ", " from the other lamps: read it alone at a few places."),
+	"cannot_tell":   "The readings cannot tell {lamps} from the other lamps: read {lamps|it|each} alone at a few places.",
 	"gives_nothing": ofLamp("By the plan ", " gives the places that were read nothing{read|, but it was read alone: check its place, its aim and what is before it.|: the readings say nothing of it.}"),
 	"lamp_dark":     ofLamp("The readings show no light of ", " ({most} of its plan at most): is it on, and where the table says?"),
 	"lamp_level":    ofLamp("", " gives {percent} of its plan ({change:+.1f} stop): its dimmer, scrims, age or figures are other than the table says."),

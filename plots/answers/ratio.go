@@ -331,7 +331,7 @@ func colorsOf(m ratio.Mark) string {
 		}
 		text := fmt.Sprintf("%s %.0f K", name, c.Kelvin)
 		if c.Duv != nil {
-			text += " Duv " + duv(*c.Duv)
+			text += " Duv " + signed(*c.Duv, 4)
 		}
 		if c.FromMired != nil {
 			text += fmt.Sprintf(" (%+.0f mired to the key)", *c.FromMired)

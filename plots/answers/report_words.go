@@ -17,7 +17,7 @@ var reportSentences = sentences{
 
 	"report.sheet_not_approved": "the steps make the surface more even. To get the light of {day} back instead: set each lamp to what it reads alone in the table",
 	"report.sheet_gel":          "Its light is {duv} Duv off the day before: does its {gel} hang?",
-	"report.sheet_measured":     "Left, right: of the surface's center, seen from the camera. Out: from the surface to lens or frame. Pan 0°: straight at it.",
+	"report.sheet_measured":     "Left, right: of the surface's center, seen from the camera. Out: surface to lens or frame. Pan 0°: straight at it.",
 	"report.sheet_caution":      "Rated stands, sandbags, safety bonds. Hot lamps, gels, diffusion: gloves. Nobody looks into a beam; flash and dimmed lamps may flicker. Rigging, electricity: licensed people, local codes. Meter again what is computed (≈).",
 	"report.ladder": func(w document.Words, v photometry.Values) string {
 		var what []string

@@ -24,8 +24,8 @@ import (
 // {name:.2f} its bare figure in a format of package fmt, {name:.2f stop} with the
 // unit in the singular or the plural, {name:+} with its sign, {name:abs} without,
 // {name:ci} a range as a confidence interval, {name:^} with a capital first, {name:few}
-// at most four names of a list, {name:edge} a side of the surface, {name:fraction} a
-// usual fraction of a stop, {name:spaced} a code in words, and {name|one|other} a word
+// at most four names of a list, {name:edge} a side of the surface, {name:spaced}
+// a code in words, and {name|one|other} a word
 // by whether a count is one, a figure above zero or an answer yes.
 type sentences map[string]any
 
@@ -47,11 +47,10 @@ func init() {
 			r := value.(photometry.Range)
 			return interval(falloff.Interval{Lo: float64(r.From), Hi: float64(r.To)}, w.Length)
 		},
-		"^":        func(w document.Words, value any) string { return capital(figure(w, value)) },
-		"few":      func(_ document.Words, value any) string { return few(value) },
-		"edge":     func(_ document.Words, value any) string { return edgeName(value.(string)) },
-		"fraction": func(_ document.Words, value any) string { return fraction(value.(photometry.Stop)) },
-		"spaced":   func(_ document.Words, value any) string { return spaced(value) },
+		"^":      func(w document.Words, value any) string { return capital(figure(w, value)) },
+		"few":    func(_ document.Words, value any) string { return few(value) },
+		"edge":   func(_ document.Words, value any) string { return edgeName(value.(string)) },
+		"spaced": func(_ document.Words, value any) string { return spaced(value) },
 	}
 	catalog = join(correctSentences, surfaceSentences, matchSentences, changeSentences, surveySentences, distanceSentences, meterSentences, ratioSentences, reportSentences, balanceSentences, planSentences, sheetSentences, stepSentences, dimmerSentences, screenSentences)
 }
@@ -118,13 +117,15 @@ func manyStops(value any) bool {
 	return ok && math.Abs(float64(stops)) > 1.0000001
 }
 
-// holds tells whether a count is one, a figure above zero or an answer yes.
+// holds tells whether a count or the length of a list is one, a figure above zero or an answer yes.
 func holds(value any) bool {
 	switch v := reflect.ValueOf(value); v.Kind() {
 	case reflect.Bool:
 		return v.Bool()
 	case reflect.Int:
 		return v.Int() == 1
+	case reflect.Slice:
+		return v.Len() == 1
 	case reflect.Float64:
 		return v.Float() > 0
 	}

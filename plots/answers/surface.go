@@ -83,6 +83,7 @@ func (p *page) surfaceFigures(r *evenness.Result) {
 	p.Line("exposure", exposureText(r))
 	p.allowed(r.Limits)
 	p.Line("drift", driftText(r.Drift))
+	p.Line("remarks", p.short(texts(r.Notes, func(n survey.PlaceNote) string { return n.Place + ": " + n.Text }), 3)...)
 	p.findings("note", r.Warnings)
 	p.readAs(r.ReadAs, r.Points+len(r.Bounds), "place")
 }
@@ -247,7 +248,7 @@ func colorLine(r *evenness.Result) string {
 	if c.Reference.CCT != nil {
 		text = fmt.Sprintf("%.0f K", *c.Reference.CCT)
 		if c.Reference.Duv != nil {
-			text += ", Duv " + duv(*c.Reference.Duv)
+			text += ", Duv " + signed(*c.Reference.Duv, 4)
 		}
 		text += either(c.Reference.Label == "", " in all; ", " at "+c.Reference.Label+"; ")
 	}

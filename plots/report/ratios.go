@@ -26,7 +26,7 @@ func (g *gatherer) ratios() {
 	g.Ratios = &Ratios{File: name, Result: result, unitFor: read.UnitFor}
 	for _, r := range in.Readings {
 		g.Ratios.Readings = append(g.Ratios.Readings, MarkReading{Mark: r.Mark, Role: string(r.Role), Lamp: r.Lamp, Level: r.Level.Value, Unit: r.Level.Quantity.Unit(),
-			Receptor: r.Receptor.String(), Aim: r.Aim, CCT: r.CCTK, Duv: r.Duv, DistanceM: r.DistanceM, quantity: r.Level.Quantity, receptorNoted: r.ReceptorNoted})
+			Receptor: r.Receptor.String(), Aim: r.Aim, CCT: r.CCTK, Duv: r.Duv, DistanceM: r.DistanceM, Note: r.Note, quantity: r.Level.Quantity, Assumed: !r.ReceptorNoted})
 	}
 }
 

@@ -182,19 +182,21 @@ type Ratios struct {
 
 // MarkReading is a reading of one light, or of several together, at a mark.
 type MarkReading struct {
-	Mark      string   `json:"mark,omitempty"`
-	Role      string   `json:"role"`
-	Lamp      string   `json:"lamp,omitempty"`
-	Level     float64  `json:"level"`
-	Unit      string   `json:"unit"`
-	Receptor  string   `json:"receptor"`
+	Mark     string  `json:"mark,omitempty"`
+	Role     string  `json:"role"`
+	Lamp     string  `json:"lamp,omitempty"`
+	Level    float64 `json:"level"`
+	Unit     string  `json:"unit"`
+	Receptor string  `json:"receptor"`
+	// Assumed says that nobody noted the receptor: it is taken to be flat.
+	Assumed   bool     `json:"receptor_assumed,omitempty"`
 	Aim       string   `json:"aim,omitempty"`
 	CCT       *float64 `json:"cct_k,omitempty"`
 	Duv       *float64 `json:"duv,omitempty"`
 	DistanceM float64  `json:"distance_m,omitempty"`
+	Note      string   `json:"note,omitempty"`
 
-	quantity      photometry.Quantity
-	receptorNoted bool
+	quantity photometry.Quantity
 }
 
 // ScreenFile is the table that Screen is of, "" without one.

@@ -13,6 +13,7 @@ import (
 	"evenfall/photometry"
 	"evenfall/photometry/dimmer"
 	"evenfall/photometry/ratio"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
@@ -376,7 +377,7 @@ func (s *sheet) lamps(r *Report, w document.Words) {
 			continue
 		}
 		number++
-		if row.Note != "" {
+		if !repeats(row.Note, "diffusion "+row.Diffusion) {
 			notes = append(notes, fmt.Sprintf("%d %s", number, row.Note))
 		}
 		if text := r.dial(row, w); text != "" {
@@ -401,6 +402,12 @@ func (s *sheet) lamps(r *Report, w document.Words) {
 	}
 }
 
+// repeats reports whether a note says nothing that another text does not.
+func repeats(note, text string) bool {
+	said, words := schema.Words(text), schema.Words(note)
+	return note == "" || len(words) > 0 && !slices.ContainsFunc(words, func(word string) bool { return !slices.Contains(said, word) })
+}
+
 // checkPlaces are where lamps were read alone, as a person measures it, or what the meter
 // faced at a mark, with the receptor: all in the head where it is one.
 func (r *Report) checkPlaces(set answers.Resetter) (head string, places []string) {
@@ -419,7 +426,7 @@ func (r *Report) checkPlaces(set answers.Resetter) (head string, places []string
 			if m.Aim != "" {
 				place = joined(m.Mark, m.Role) + " toward " + m.Aim
 			}
-			if m.receptorNoted {
+			if !m.Assumed {
 				receptor = m.Receptor + " receptor"
 			}
 		}

@@ -33,13 +33,18 @@ func (p *paper) markReadings() {
 	w.Unit = p.Ratios.unitFor(w.Unit)
 	rows := [][]string{{"mark", "light", "level", "CCT (K)", "Duv", "aimed at", "receptor", "distance"}}
 	caption, all := "Lights at marks ("+p.Ratios.File+")", p.Ratios.Readings
-	one := !slices.ContainsFunc(all, func(m MarkReading) bool { return m.Receptor != all[0].Receptor })
+	one := !slices.ContainsFunc(all, func(m MarkReading) bool { return m.receptor() != all[0].receptor() })
 	if one && len(all) > 0 {
-		caption += ", receptor " + all[0].Receptor
+		caption += ", receptor " + all[0].receptor()
 	}
+	var remarks []string
 	for _, m := range all {
-		if one {
-			m.Receptor = ""
+		receptor := ""
+		if !one {
+			receptor = m.receptor()
+		}
+		if m.Note != "" {
+			remarks = append(remarks, joined(m.Mark, m.Role)+": "+m.Note)
 		}
 		distance := ""
 		if m.DistanceM > 0 {
@@ -50,9 +55,18 @@ func (p *paper) markReadings() {
 			mark = strings.ReplaceAll(mark, " ", "\u00a0")
 		}
 		rows = append(rows, []string{mark, strings.ReplaceAll(m.Role, "+", " plus "), w.Level(photometry.Level{Value: m.Level, Quantity: m.quantity}),
-			optional(m.CCT, "%.0f"), optionalDuv(m.Duv), m.Aim, m.Receptor, distance})
+			optional(m.CCT, "%.0f"), optionalDuv(m.Duv), m.Aim, receptor, distance})
 	}
 	p.table(caption, rows, 0, 1, 5, 6)
+	p.Line("remarks", remarks...)
+}
+
+// receptor is which one the meter had, as far as that was noted.
+func (m MarkReading) receptor() string {
+	if m.Assumed {
+		return m.Receptor + ", assumed"
+	}
+	return m.Receptor
 }
 
 // mostRows is how many places of a survey a page lists. JSON has them all.
@@ -113,6 +127,11 @@ func (p *paper) surfaceReadings(x *Surface) {
 	if len(again) > 0 {
 		p.Add(again)
 	}
+	var remarks []string
+	for _, n := range x.Result.Notes {
+		remarks = append(remarks, n.Place+": "+n.Text)
+	}
+	p.Line("remarks", remarks...)
 	alone := [][]string{{"lamp", "place", "level", "CCT (K)", "Duv"}}
 	for _, l := range x.Alone {
 		place := l.Label
