@@ -283,10 +283,11 @@ func (m *setPicture) label(space *canvas.FreeSpace, l setLabel) (placed setLabel
 			centers = append(centers, l.at.Add(q))
 		}
 	}
-	others := slices.DeleteFunc(slices.Clone(space.Taken), func(b vg.Rectangle) bool { return canvas.Overlap(b, canvas.Around(l.at, 1, 1)) > 0 })
-	centers = slices.DeleteFunc(centers, func(p vg.Point) bool { // beyond other texts, which its line would strike out
+	centers = slices.DeleteFunc(centers, func(p vg.Point) bool { // beyond other texts, or along the surface, where its line is not seen
 		from, to, _ := setLabel{at: l.at, box: canvas.Around(p, half.X, half.Y)}.leader()
-		return slices.ContainsFunc(canvas.Along(from, to), func(part vg.Rectangle) bool { return canvas.Overlaps(part, others) > 0 })
+		return slices.ContainsFunc(canvas.Along(from, to), func(part vg.Rectangle) bool {
+			return canvas.Overlap(part, canvas.Around(l.at, numberRadius+2, numberRadius+2)) == 0 && canvas.Overlaps(part, space.Taken) > 0
+		})
 	})
 	best, free := space.Find(half.Add(vg.Point{X: 2, Y: 1}), centers...)
 	l.box = canvas.Around(best, half.X, half.Y)
@@ -298,7 +299,8 @@ func (l setLabel) leader() (from, to vg.Point, far bool) {
 	to = vg.Point{X: max(l.box.Min.X, min(l.at.X, l.box.Max.X)), Y: max(l.box.Min.Y, min(l.at.Y, l.box.Max.Y))}
 	off := to.Sub(l.at)
 	long := vg.Length(math.Hypot(float64(off.X), float64(off.Y)))
-	return l.at.Add(off.Scale((numberRadius + 1) / max(long, 1))), to, long > 22
+	start := either[vg.Length](l.bold, 9, numberRadius+1) // off a cross or a mark, or the disc of a number
+	return l.at.Add(off.Scale(start / max(long, 1))), to, long > 22
 }
 
 // paintLabel draws a label, farther off with a line to its point.
