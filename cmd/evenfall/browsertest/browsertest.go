@@ -209,6 +209,15 @@ func axeRun(t testing.TB, tab context.Context, options string) []Finding {
 // and where pictures are saved. Otherwise the dark theme alone is.
 func Whole() bool { return os.Getenv("VIEWS") == "all" || os.Getenv("SCREENSHOTS") != "" }
 
+// Themes are those of the page in which a view is looked at: a theme is colors alone, and
+// what fits in one fits in all.
+func Themes() []string {
+	if Whole() {
+		return []string{"dark", "light", "night"}
+	}
+	return []string{"dark"}
+}
+
 // Screenshot saves the whole page as a PNG into the folder that the variable
 // SCREENSHOTS names, to be looked at; without the variable it does nothing.
 func Screenshot(t testing.TB, tab context.Context, name string) {

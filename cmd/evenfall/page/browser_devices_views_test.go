@@ -25,11 +25,7 @@ func TestBrowserViewsOfDevices(t *testing.T) {
 	d := newDevice(t, tab)
 	looked := func(name string) {
 		t.Helper()
-		themes := []string{"dark", "light", "night"}
-		if !browsertest.Whole() {
-			themes = themes[:1]
-		}
-		for _, theme := range themes {
+		for _, theme := range browsertest.Themes() {
 			eval[any](d, `document.documentElement.dataset.theme = "`+theme+`"; null`)
 			for _, size := range [][2]int64{{320, 568}, {390, 844}, {844, 390}, {1440, 900}} {
 				browsertest.Do(t, tab, chromedp.EmulateViewport(size[0], size[1]))

@@ -30,7 +30,7 @@ func TestBrowserManySurveys(t *testing.T) {
 	d.shows(".folder .note", "200 of 200; the last 60 are shown")
 	t.Logf("the list was there after %v", time.Since(began))
 	d.shows("nav.lines a", "200 surveys, ")
-	for _, theme := range []string{"dark", "light", "night"} {
+	for _, theme := range browsertest.Themes() {
 		eval[any](d, `document.documentElement.dataset.theme = "`+theme+`"; null`)
 		for _, size := range [][2]int64{{320, 568}, {390, 844}, {844, 390}, {1440, 900}} {
 			browsertest.Do(t, d.tab, chromedp.EmulateViewport(size[0], size[1]))

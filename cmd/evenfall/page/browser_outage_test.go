@@ -68,7 +68,7 @@ func TestBrowserDiskTakesNothing(t *testing.T) {
 			for _, finding := range browsertest.Axe(t, d.tab) {
 				t.Error(finding)
 			}
-			for _, theme := range []string{"dark", "light", "night"} {
+			for _, theme := range browsertest.Themes() {
 				eval[any](d, `document.documentElement.dataset.theme = "`+theme+`"; null`)
 				for _, size := range [][2]int64{{320, 568}, {390, 844}, {844, 390}, {1440, 900}} {
 					browsertest.Do(t, d.tab, chromedp.EmulateViewport(size[0], size[1]))

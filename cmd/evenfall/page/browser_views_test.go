@@ -246,11 +246,7 @@ func (v viewer) looks(name string) {
 		}
 		browsertest.Screenshot(t, v.tab, name+"-"+where)
 	}
-	themes := []string{"dark", "light", "night"}
-	if !browsertest.Whole() {
-		themes = themes[:1] // a theme is colors alone: what fits in one fits in all
-	}
-	for _, theme := range themes {
+	for _, theme := range browsertest.Themes() {
 		eval[any](v.device, `document.documentElement.dataset.theme = "`+theme+`"; null`)
 		for _, size := range [][2]int64{{320, 568}, {390, 844}, {768, 1024}, {1440, 900}} {
 			width := size[0]

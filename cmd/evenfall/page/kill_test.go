@@ -99,6 +99,7 @@ func TestKilled(t *testing.T) {
 	}
 	acknowledged := make([][]write, devices)
 	retries := make([]int, devices)
+	progress := make(chan bool, total)
 	labels := []string{"A2", "A5", "A8", "C8", "C5", "C2", "E2", "E5", "E8"}
 	var wait sync.WaitGroup
 	for device := range devices {
@@ -130,28 +131,29 @@ func TestKilled(t *testing.T) {
 						return
 					}
 					acknowledged[device] = append(acknowledged[device], write{e.Label, e.Text, e.At})
+					progress <- true
 					break
 				}
 			}
 		})
 	}
-	done := make(chan bool)
-	go func() { wait.Wait(); close(done) }()
-	kills := 0
-	for running := true; running; {
-		select {
-		case <-done:
-			running = false
-		case <-time.After(time.Duration(30+random.IntN(150)) * time.Millisecond):
-			server.kill()
-			kills++
-			mu.Lock()
-			server = start(t, folder)
-			mu.Unlock()
+	go func() { wait.Wait(); close(progress) }()
+	kills, next := 0, 5
+	for range progress {
+		if next--; next > 0 {
+			continue
 		}
+		// The moment is anywhere in what is written next, on a slow machine as on a fast one.
+		next = 5 + random.IntN(20)
+		time.Sleep(time.Duration(random.IntN(8000)) * time.Microsecond)
+		server.kill()
+		kills++
+		mu.Lock()
+		server = start(t, folder)
+		mu.Unlock()
 	}
 	server.kill()
-	if kills < 3 {
+	if kills < 20 {
 		t.Errorf("killed %d times only", kills)
 	}
 	t.Logf("%d kills, %v entries sent again", kills, retries)
