@@ -95,7 +95,7 @@ func newResult(title string, changes []setup.Change) *Result {
 // judgeDays analyzes both days.
 func judgeDays(before, after *survey.Survey, o Options) (*matching, error) {
 	if before.Quantity != after.Quantity {
-		return nil, fmt.Errorf("the day before was read as %s (%s), today as %s (%s): expected the same on both days",
+		return nil, fmt.Errorf("the day before was read as %s (%s), today as %s (%s): expected the same on both days; --level-unit lx names the unit of levels without one",
 			before.Quantity, before.Quantity.Unit(), after.Quantity, after.Quantity.Unit())
 	}
 	m := &matching{r: newResult(cmp.Or(before.Title, after.Title), o.Changes)}

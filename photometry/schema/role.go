@@ -23,7 +23,10 @@ var roles = []table.Field{
 }
 
 // besideRoles are words of a head that say no more than the role beside them: key light alone.
-var besideRoles = []string{"+", "light", "licht", "and", "und", "alone", "only", "allein", "nur", "seul", "seule", "solo", "sola", "alleen"}
+var besideRoles = append([]string{"+", "light", "licht", "and", "und"}, AloneWords...)
+
+// AloneWords are words of a head that say that one light was on alone.
+var AloneWords = []string{"alone", "only", "allein", "nur", "seul", "seule", "solo", "sola", "alleen"}
 
 var apart = strings.NewReplacer("+", " + ", "&", " + ", "(", " (", "[", " [")
 

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -84,14 +85,21 @@ type figures struct {
 	unit      photometry.Unit
 }
 
+// isOfOneLamp reports whether a reading is of one lamp alone.
+func (d *draft) isOfOneLamp(r reading) bool {
+	at := slices.Index(d.others, schema.LampOf)
+	return at >= 0 && r.others[at].Text != "" && !strings.EqualFold(r.others[at].Text, "all")
+}
+
 // figures are the smallest and the greatest level as written, how many places were read
-// and their unit.
+// and their unit, of all lamps together where they were read so.
 func (d *draft) figures() figures {
 	f := figures{math.Inf(1), math.Inf(-1), 0, d.unit}
 	sums, counts := map[string]float64{}, map[string]int{}
 	var order []string
+	together := slices.ContainsFunc(d.readings, func(r reading) bool { return !d.isOfOneLamp(r) })
 	for i, r := range d.readings {
-		if !r.value.isReading() {
+		if !r.value.isReading() || together && d.isOfOneLamp(r) {
 			continue
 		}
 		key := d.key(i)

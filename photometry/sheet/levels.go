@@ -245,7 +245,7 @@ func (l *list) askColumn(kept []int) {
 	for _, k := range kept {
 		h := l.headings[l.levels[k]]
 		name := h.text
-		if name == "" {
+		if name == "" || slices.ContainsFunc(kept, func(i int) bool { return i != k && table.Fold(l.headings[l.levels[i]].text) == table.Fold(name) }) {
 			name = table.ColumnName(l.m.sheetColumn(l.levels[k]))
 		}
 		d := *l.draft

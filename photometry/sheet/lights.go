@@ -91,12 +91,12 @@ func (l *list) lightsOf(kept []int) (lights []string) {
 	switch {
 	case len(kept) == 0:
 		return nil
-	case l.m.answers.lamps:
+	case l.m.answers.lamps, l.besideAll(kept):
 		if len(kept) == 1 || slices.Contains(l.draft.others, schema.LampOf) || l.areRepeats(kept) {
 			return nil
 		}
 		for _, k := range kept {
-			lights = append(lights, lampNamed(l.headings[l.levels[k]].text))
+			lights = append(lights, l.lampOf(k))
 		}
 		return lights
 	case l.in != schema.RatioFile:
@@ -129,6 +129,30 @@ func (l *list) lightsOf(kept []int) (lights []string) {
 		lights = append(lights, h.light)
 	}
 	return lights
+}
+
+// besideAll reports whether one of several columns is of all lamps together and each other
+// says in its head that it is of one lamp alone.
+func (l *list) besideAll(kept []int) bool {
+	together := 0
+	for _, k := range kept {
+		if l.lampOf(k) == "" {
+			together++
+		} else if !IsLampAlone(l.headings[l.levels[k]].text) {
+			return false
+		}
+	}
+	return together == 1 && len(kept) > 1 && l.in == schema.SurveyFile
+}
+
+// lampOf is the lamp that the head of a column of levels names; "" for all lamps together,
+// as where it names a level alone.
+func (l *list) lampOf(k int) string {
+	text := l.headings[l.levels[k]].text
+	if c, _ := schema.Find(l.in, text); c != nil && c.IsLevel() {
+		return ""
+	}
+	return lampNamed(text)
 }
 
 // ofKeyAndFill reports whether the roles that columns name are key and fill, so that
@@ -164,7 +188,7 @@ func (l *list) nameLights(kept []int, lights []string) {
 		return
 	}
 	of := schema.Role
-	if l.m.answers.lamps {
+	if l.in == schema.SurveyFile {
 		of = schema.LampOf
 	}
 	l.draft.others, l.otherUnits = append(l.draft.others, of), append(l.otherUnits, "")
@@ -193,6 +217,9 @@ func lampNamed(text string) string {
 			continue
 		}
 		folded := table.Fold(bare)
+		if slices.Contains(schema.AloneWords, folded) {
+			continue
+		}
 		together = together || slices.Contains(togetherWords, folded)
 		name = append(name, word)
 	}
@@ -203,6 +230,16 @@ func lampNamed(text string) string {
 }
 
 var togetherWords = []string{"both", "all", "together", "beide", "alle", "zusammen", "tous", "toutes", "ensemble", "deux", "todas", "todos", "ambos", "tutte", "tutti", "insieme", "allemaal", "samen"}
+
+// IsLampAlone reports whether a head says that its column is of one lamp alone, and not of
+// a light at a mark.
+func IsLampAlone(head string) bool {
+	says := func(word string) bool {
+		return slices.Contains(schema.AloneWords, table.Fold(strings.Trim(word, "()[],")))
+	}
+	_, _, light := schema.LightIn(head)
+	return !light && slices.ContainsFunc(strings.Fields(head), says) && lampNamed(head) != ""
+}
 
 // nameLamp makes the title of one of several tables the lamp that it is of, where nothing
 // else says and it is not a sheet of its own.

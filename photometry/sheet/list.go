@@ -306,6 +306,12 @@ func (l *list) takeBare(bare []int) {
 		if len(bare) > 0 && len(l.labels) == 0 && bare[0] < l.levels[0] && l.contents[bare[0]].counts() {
 			l.headings[bare[0]].role = indexRole
 		}
+		for _, c := range bare {
+			if l.in == schema.SurveyFile && IsLampAlone(l.headings[c].text) {
+				l.headings[c].role, l.headings[c].guessed = levelRole, true
+				l.levels = append(l.levels, c)
+			}
+		}
 		return
 	case len(bare) > 2 && l.below == l.header:
 		return // without any header it is a grid

@@ -6,6 +6,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/schema"
+	"evenfall/photometry/sheet"
 	"evenfall/photometry/table"
 )
 
@@ -77,6 +78,7 @@ type layout struct {
 	columns  []column // points
 	unknown  []table.Warning
 	unused   []string
+	alone    bool // an unknown column is of a lamp alone
 }
 
 // understand reads a header. It fails where there are no columns of readings.
@@ -92,6 +94,7 @@ func understand(header []table.Cell) (layout, error) {
 		}
 		of, unit, nearest := schema.Match(schema.SurveyFile, cell.Text)
 		if of == nil {
+			l.alone = l.alone || sheet.IsLampAlone(cell.Text)
 			l.unknown = append(l.unknown, table.Warning{Line: cell.Line, Column: cell.Column,
 				Text: "unknown column " + quote(cell.Text) + " is left out; the nearest known name is " + quote(nearest)})
 			continue

@@ -143,11 +143,11 @@ func readTyped(in Input, notes *noteSet) (read []understoodSheet, _ []table.Warn
 }
 
 // leavesOpen reports whether a table in the plain form can be meant in two ways: lengths
-// without a unit of 30 m or more, 1, 2, 3 down the side of a grid, or readings of several
-// days; and whether an answer leaves out some of it.
+// without a unit of 30 m or more, 1, 2, 3 down the side of a grid, readings of several
+// days, or lamps alone beside all of them; and whether an answer leaves out some of it.
 func (u understoodSheet) leavesOpen(notes *noteSet) bool {
 	said := func(n schema.Declared) bool { return u.said(notes, n) }
-	if said(schema.LeaveOut) || slices.ContainsFunc(u.layout.unused, isOfDays) {
+	if said(schema.LeaveOut) || slices.ContainsFunc(u.layout.unused, isOfDays) || u.layout.alone {
 		return true
 	}
 	if u.layout.grid {
