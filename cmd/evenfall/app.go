@@ -51,6 +51,7 @@ type app struct {
 
 	called func() string // how the program was called; nil for evenfall
 	args   []string      // as typed
+	step   bool          // one of several commands, which another one runs
 	status int
 
 	// until ends the program; nil goes on.

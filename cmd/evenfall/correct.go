@@ -37,8 +37,8 @@ func (a *app) correctCommand() *cobra.Command {
 the green or magenta in CC points, and the camera setting. It ranks stacks of at
 most two gels by the reading they predict and the stops they cost. One light is
 given by flags. A table of lamps is brought to --to, or to what the majority of its
-lamps agrees on. It has name, and CCT or mired with Duv or CC. Or it has cie x and
-cie y, or u' and v'. Columns level and role help where they are known.
+lamps agrees on. Its columns are name and a color: CCT or mired with Duv or CC, cie
+x and cie y, or u' and v'. Columns level and role help where they are known.
 
 Gels come from --gels, else from a gels.csv beside the lamps or in this folder,
 else they are nominal. That table has name, kind, mired, CC and transmission; cie

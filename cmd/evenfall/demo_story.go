@@ -48,7 +48,7 @@ func (a *app) story(folder, out, page string) error {
 Next:
   %[1]s surface --new 3x3 --size 3.6x2 > mine.csv
       your own readings: fill it in, then %[1]s mine.csv
-  %[1]s page %[2]s      on a phone, reading by reading
+  %[1]s page %[2]s --lan      on a phone, reading by reading
   %[1]s demo --all      every command over this set`, program, folder)
 	return nil
 }

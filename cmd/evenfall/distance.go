@@ -48,7 +48,7 @@ func (a *app) distanceCommand() *cobra.Command {
 	var flags distanceFlags
 	command := &cobra.Command{
 		Use:   "distance [FILE]",
-		Short: "Tell how a light falls with distance, against the inverse-square law",
+		Short: "Say how a light falls with distance, against the inverse-square law",
 		Long: `Distance reads levels at several distances from one light: columns distance and a
 level in any unit. A column angle says where the meter did not face the light. It
 says:
@@ -123,5 +123,7 @@ func (a *app) distance(flags distanceFlags, paths []string) error {
 	if !r.Settled {
 		a.status = exitOutside
 	}
-	return a.present(r, answers.Distance(s, r, a.words(), a.full), pictureName(paths[0], "series"))
+	d := answers.Distance(s, r, a.words(), a.full)
+	a.next(d, paths, "", "")
+	return a.present(r, d, pictureName(paths[0], "series"))
 }

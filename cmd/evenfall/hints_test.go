@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"github.com/rogpeppe/go-internal/txtar"
 )
 
 // A flag that a screen, an error or JSON tells to type is one of the command that it is told
@@ -48,4 +50,68 @@ func TestHintsAreFlags(t *testing.T) {
 	if hints < 20 {
 		t.Errorf("%d hints looked at", hints)
 	}
+}
+
+// proposed finds command lines that a screen or an error says to type: those behind “type:”,
+// and those with what they are for in brackets.
+var proposed = regexp.MustCompile(`type: evenfall ([^\n]+)|evenfall ([^()“”\n]+?) \((?:the few|what reaches|read again|to hand over)`)
+
+// Every command line that is proposed parses, and the files that it names are there.
+func TestProposedCommandsParse(t *testing.T) {
+	groups, _ := filepath.Glob("testdata/frozen/*.golden")
+	seen := map[string]bool{}
+	for _, golden := range groups {
+		content, err := os.ReadFile(golden)
+		if err != nil {
+			t.Fatal(err)
+		}
+		archive, err := txtar.ParseFile(strings.TrimSuffix(golden, ".golden") + ".txtar")
+		if err != nil {
+			t.Fatal(err)
+		}
+		folder := t.TempDir()
+		if err := frozenFiles(folder, archive); err != nil {
+			t.Fatal(err)
+		}
+		onOneLine := regexp.MustCompile(`\n {11}`).ReplaceAllString(string(content), " ")
+		for _, m := range proposed.FindAllStringSubmatch(onOneLine, -1) {
+			line := m[1] + m[2]
+			if key := golden + line; !seen[key] {
+				seen[key] = true
+				if err := parses(folder, words(line)); err != nil {
+					t.Errorf("%s: evenfall %s: %v", filepath.Base(golden), line, err)
+				}
+			}
+		}
+	}
+	start, _ := runIn(t, "")
+	for line := range strings.Lines(start) {
+		if typed, ok := strings.CutPrefix(line, "  evenfall "); ok {
+			typed, _, _ = strings.Cut(typed, "  ")
+			seen[typed] = true
+			if err := parses("", words(typed)); err != nil {
+				t.Errorf("the start: %s: %v", typed, err)
+			}
+		}
+	}
+	if len(seen) < 30 {
+		t.Errorf("%d command lines looked at", len(seen))
+	}
+}
+
+// parses says what is wrong with a command line whose files are in a folder, if any is.
+func parses(folder string, args []string) error {
+	command, rest, err := (&app{}).root().Find(args)
+	if err == nil {
+		err = command.ParseFlags(rest)
+	}
+	if err == nil {
+		err = command.ValidateArgs(command.Flags().Args())
+	}
+	for _, name := range command.Flags().Args() {
+		if _, missing := os.Stat(filepath.Join(folder, name)); err == nil && folder != "" {
+			err = missing
+		}
+	}
+	return err
 }

@@ -26,8 +26,8 @@ func (a *app) matchCommand() *cobra.Command {
 	var flags matchFlags
 	command := &cobra.Command{
 		Use:   "match [BEFORE AFTER]",
-		Short: "Hold today's light against another day's, and restore it",
-		Long: `Match tells how today's light differs from another day's and what to do about it.
+		Short: "Compare today's light with another day's, and restore it",
+		Long: `Match says how today's light differs from another day's and what to do about it.
 It gives the offset over all, the pattern that no change of exposure takes out, and
 the shift of color. Then it gives the steps that restore the light, in the order
 that works.
@@ -76,6 +76,7 @@ func (a *app) match(flags matchFlags, paths []string) error {
 	}
 	d := answers.Match(r, a.words(), a.full)
 	answers.WithDials(d, r.Dials)
+	a.next(d, paths, r.Verdict.Worst(), "")
 	return a.present(r, d, name)
 }
 

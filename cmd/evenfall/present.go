@@ -4,9 +4,12 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"evenfall/cmd/evenfall/outfile"
+	"evenfall/photometry/sheet"
+	"evenfall/photometry/uncertainty"
 	"evenfall/plots"
 	"evenfall/plots/document"
 )
@@ -43,6 +46,33 @@ func (a *app) present(result any, d *document.Document, name string) error {
 		}
 	}
 	return err
+}
+
+// next adds to a screen, as its last lines, what may be typed next: what would settle it or
+// what follows a change, and what hands the folder over. What is read from standard input
+// has none, nor has a step of the demo, which goes on by itself.
+func (a *app) next(d *document.Document, paths []string, verdict, further string) {
+	if a.step || slices.Contains(paths, "-") {
+		return
+	}
+	folder := []string{}
+	if in := folderOfLast(paths); in != "." {
+		folder = append(folder, in)
+	}
+	if verdict == uncertainty.Fail {
+		further = a.typed("page", append(folder, "--lan")) + " (read again after the change, or in a copy of the file)"
+	}
+	d.Gap()
+	d.Line("next", further, a.typed("report", folder)+" (to hand over, the reset sheet first)")
+}
+
+// typed is a command line as it can be typed here.
+func (a *app) typed(command string, args []string) string {
+	line := a.program() + " " + command
+	for _, arg := range args {
+		line += " " + sheet.Quoted(arg)
+	}
+	return line
 }
 
 // answer prints a result as JSON, or its document.

@@ -79,6 +79,11 @@ func (a *app) ratio(notes noteFlags, paths []string) error {
 	}
 	d := answers.Ratio(r, read.Dialect.String(), words, a.full)
 	answers.WithDials(d, r.Dials)
+	target := ""
+	if r.Verdict == "" {
+		target = a.typed(a.args[0], append(slices.Clone(a.args[1:]), "--target", "4:1")) + " (what reaches that ratio)"
+	}
+	a.next(d, paths, r.Verdict, target)
 	return a.present(r, d, pictureName(paths[0], "ratio"))
 }
 

@@ -33,7 +33,7 @@ stands alone. It has verdict, exposure, lamps, ratios, maps, fall-off, plan view
 the day before, cautions and all readings. Whoever has only the report can put the
 lamps back. It reads what the other commands read, each where it is there. Those
 are setup.csv, lamps.csv, ratio.csv, surveys, distance series, gels.csv,
-cameras.csv and photos. A file that cannot be used is told in the report.
+cameras.csv and photos. A file that cannot be used is named in the report.
 
 It writes report.html into the folder unless --out says where. With --format md or
 json it is for those who keep notes elsewhere. With --zip it hands the folder's

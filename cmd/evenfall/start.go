@@ -11,7 +11,6 @@ import (
 
 	"evenfall/cmd/evenfall/infile"
 	"evenfall/photometry/setup"
-	"evenfall/photometry/sheet"
 )
 
 // start is what the program does without a command: it says what to type, or does what
@@ -26,12 +25,12 @@ func (a *app) start(c *cobra.Command, args []string) error {
 		_, err := fmt.Fprintf(a.stdout, `Evenfall turns the readings of a handheld light meter into decisions about the
 lights: is this surface even enough, why not, what to change, what to expose at.
 
-  %[1]s demo                  an invented set, judged and put right: start here
-  %[1]s cloth.csv             your own readings: places in a column, levels beside
-  %[1]s surface --new 3x3     a sheet to fill in
-  %[1]s page                  readings typed on a phone, with a live map
-  %[1]s report                a folder as one document, the reset sheet first
-  %[1]s help                  every command
+  %[1]s demo         an invented set, judged and put right: start here
+  %[1]s cloth.csv    your own readings: places in a column, levels beside
+  %[1]s page --lan   readings typed on a phone, with a live map
+  %[1]s report       a folder as one document, the reset sheet first
+  %[1]s surface --new 3x3 --size 4.8x2.4   a sheet to fill in
+  %[1]s help         every command
 `, a.program())
 		return err
 	}
@@ -45,12 +44,8 @@ lights: is this surface even enough, why not, what to change, what to expose at.
 	if err != nil {
 		return err
 	}
-	typed := command
-	for _, arg := range args {
-		typed += " " + sheet.Quoted(arg)
-	}
-	a.note("evenfall %s", typed)
-	inner := app{stdin: a.stdin, stdout: a.stdout, stderr: a.stderr, env: a.env, until: a.until}
+	a.note("%s", a.typed(command, args))
+	inner := app{stdin: a.stdin, stdout: a.stdout, stderr: a.stderr, env: a.env, until: a.until, called: a.called}
 	a.status = inner.run(append([]string{command}, a.args...))
 	return nil
 }

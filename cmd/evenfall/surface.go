@@ -104,6 +104,11 @@ func (a *app) surface(flags surfaceFlags, paths []string) error {
 		}
 		answers.WithSteps(d, result.ToDo)
 	}
+	settle := ""
+	if r.Verdict.Overall == uncertainty.Unsure && len(r.Next()) > 0 {
+		settle = a.typed(a.args[0], append(slices.Clone(a.args[1:]), "--next")) + " (the few readings that would settle it)"
+	}
+	a.next(d, paths, r.Verdict.Overall, settle)
 	return a.present(result, d, pictureName(paths[0], "surface"))
 }
 

@@ -22,7 +22,7 @@ func TestBadTables(t *testing.T) {
 	const header = "name,kind,x,y,z,aim x,aim y,aim z,pan,tilt,flux,intensity,E (lx),at (m),beam,width,height,behind,transmission,reflectance,material,scrims,file,stand height"
 	floor := -1.0
 	for cells, says := range map[string]string{
-		"a,point,1,1,2,1,1,0,,,,,,,60,,,,,,,,,":                                                `lamps.csv:2:11: found an empty cell, expected a level: flux (lm), intensity (cd), or E (lx) at (m), as metered: 950 at 2`,
+		"a,point,1,1,2,1,1,0,,,,,,,60,,,,,,,,,":                                                `lamps.csv:2:11: found an empty cell, expected the level of "a": flux (lm), intensity (cd), or a column “E at” with what it was metered at: 950 lx at 2 m`,
 		"a,point,1,1,2,1,1,0,,,1000,5000,,,60,,,,,,,,,":                                        `lamps.csv:2:12: found "5000", expected one level, or levels that agree: this one is 5.40 times the flux, 1000 lm`,
 		"a,point,1,1,2,1,1,0,,,1000,,300,2,60,,,,,,,,,":                                        `lamps.csv:2:13: found "300", expected one level, or levels that agree: this one is 1.30 times the flux, 1000 lm`,
 		"a,point,1,1,2,1,1,0,,,,,300,,60,,,,,,,,,":                                             `lamps.csv:2:14: found an empty cell, expected the distance in meters at which the lamp gives E`,

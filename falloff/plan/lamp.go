@@ -3,6 +3,7 @@ package plan
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -72,7 +73,7 @@ func (b *builder) statedLevels(i int, one light) (said []statedLevel, ok bool) {
 		said = append(said, statedLevel{column, lux / e, fmt.Sprintf("E, %s lx at %s m", photometry.FormatFigure(lux), photometry.FormatFigure(at))})
 	}
 	if len(said) == 0 && l.Kind != setup.File {
-		b.fail(i, "flux", "a level: flux (lm), intensity (cd), or E (lx) at (m), as metered: 950 at 2")
+		b.fail(i, "flux", "the level of "+strconv.Quote(l.Name)+": flux (lm), intensity (cd), or a column “E at” with what it was metered at: 950 lx at 2 m")
 		return nil, false
 	}
 	return said, true

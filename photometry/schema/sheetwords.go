@@ -97,7 +97,8 @@ var sheetWords = []struct {
 	{IndexWord, `id index n no nr num number numero nummer lfd`},
 	{DateWord, `data date datum day fecha tag jour dia giorno dag`},
 	{StateWord, `lamps lampen lampes lamparas luci only both on off alone ambient unlit lit key fill together combined before after yesterday today tomorrow morning afternoon evening night mon tue wed thu fri sat sun
-		monday tuesday wednesday thursday friday saturday sunday nur beide allein vorher nachher gestern heute montag dienstag mittwoch donnerstag freitag samstag sonntag seulement
+		monday tuesday wednesday thursday friday saturday sunday
+		jan feb mar apr may jun jul aug sep sept oct nov dec january february march april june july august september october november december nur beide allein vorher nachher gestern heute montag dienstag mittwoch donnerstag freitag samstag sonntag seulement
 		lundi mardi mercredi jeudi vendredi matin soir antes despues ayer hoy ambos solo mattina sera ieri oggi entrambi alleen gisteren vandaag umgebung raumlicht`},
 	{DoubtWord, `approx approximately about ca circa roughly unsure uncertain doubtful guess guessed estimate estimated est env environ approximatif incertain douteux etwa ungefahr
 		unsicher geschatzt zirka aprox aproximado dudoso estimado incerto dubbio stimato ongeveer onzeker geschat`},

@@ -3,6 +3,7 @@ package setup
 import (
 	"bytes"
 	"errors"
+	"math"
 	"strconv"
 	"strings"
 	"testing"
@@ -201,6 +202,23 @@ func TestLampKindsOfTheTrade(t *testing.T) {
 		lamps, err := ReadLamps(strings.NewReader("name,kind,x (ft),y (ft),z (ft),level (fc),at (ft)\nkey,"+kind+",1,2,3,120,10\n"), "lamps.csv")
 		if err != nil || len(lamps.Rows) != 1 || lamps.Rows[0].Kind != Point || lamps.Rows[0].EFootcandles.At != 120 {
 			t.Errorf("%s: %v, %+v", kind, err, lamps)
+		}
+	}
+}
+
+// A length without a unit is in that of x where a note says nothing, and that is said.
+func TestLampLengthsLikeTheirNeighbors(t *testing.T) {
+	for head, want := range map[string]float64{"x (ft),aim x": 2 * 0.3048, "aim x,source width (in),x (ft)": 2 * 0.3048, "x (m),aim x": 2, "x,aim x": 2, "x (ft),aim x (m)": 2} {
+		rows := "name,kind," + head + "\nkey,point"
+		for name := range strings.SplitSeq(head, ",") {
+			rows += "," + map[bool]string{true: "2", false: "9"}[strings.HasPrefix(name, "aim")]
+		}
+		lamps, err := ReadLamps(strings.NewReader(rows+"\n"), "lamps.csv")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := lamps.Rows[0].AimX.Low; math.Abs(got-want) > 1e-9 || (len(lamps.Warnings) > 0) != strings.Contains(head, "(ft)") && !strings.Contains(head, "aim x (m)") {
+			t.Errorf("%s: %g m, want %g; warnings %v", head, got, want, lamps.Warnings)
 		}
 	}
 }

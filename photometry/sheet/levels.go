@@ -258,6 +258,13 @@ func (l *list) askColumn(kept []int) {
 	if !slices.ContainsFunc(names, func(name string) bool { return !hasLamp(name) }) {
 		q.Text += ": each is of a lamp alone, which the command balance takes together"
 	}
+	isDay := func(head string) bool {
+		_, _, light := schema.LightIn(head)
+		return isState(head) && !light && lampNamed(head) != "" && !IsLampAlone(head)
+	}
+	if !slices.ContainsFunc(heads, func(head string) bool { return !isDay(head) }) {
+		q.Text += ": the command match compares them, each in a file of its own"
+	}
 	if AreLights(heads, nil) {
 		q.Command = "ratio"
 	}

@@ -164,7 +164,7 @@ func readPart(m *matrix) *draft {
 			break
 		}
 		if other.check(m); other.figures() != best.figures() && other.question == nil && best.question == nil && !contains(best, other) {
-			best.ask(Question{Code: "table", Text: fmt.Sprintf("is this a %s or a %s? The numbers can be read as either", best.how, other.how),
+			best.ask(Question{Code: "table", Text: "which cells are readings? Type a head over each column, such as place and lux",
 				Options: []Option{{best.how, best.gives()}, {other.how, other.gives()}}})
 		}
 	}

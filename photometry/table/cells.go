@@ -70,10 +70,10 @@ func ReadCells(r io.Reader, file string) ([]*Cells, error) {
 	return []*Cells{s}, nil
 }
 
-var columnGap = regexp.MustCompile(`(\S) {2,}`)
+var columnGap = regexp.MustCompile(`(?m)(\S|^) {2,}`)
 
-// aligned is a text with a tab for each two or more spaces behind something, as in columns
-// that somebody lined up by hand. A line that begins with spaces has no name before it.
+// aligned is a text with a tab for each two or more spaces, as in columns that somebody
+// lined up by hand. A line that begins with them has an empty first cell.
 func aligned(text []byte) []byte {
 	return columnGap.ReplaceAll(text, []byte("$1\t"))
 }

@@ -1,6 +1,7 @@
 package table
 
 import (
+	"cmp"
 	"encoding"
 	"errors"
 	"io"
@@ -180,6 +181,7 @@ func (p *typedPlan) choose(s *Sheet) ([]Want, error) {
 	}
 	p.started, p.sheet = true, s.Name
 	given := p.lengthUnit(s)
+	siblings := p.siblingUnit(s, given)
 	wants := make([]Want, len(s.Header))
 	first := make(map[string]int)
 	for i, h := range s.Header {
@@ -204,7 +206,7 @@ func (p *typedPlan) choose(s *Sheet) ([]Want, error) {
 			continue
 		}
 		c := typedColumn{field: p.fields[at], at: i, unit: unit}
-		if expected := c.resolveUnit(given); expected != "" {
+		if expected := c.resolveUnit(cmp.Or(given, siblings)); expected != "" {
 			p.errs = append(p.errs, s.Error(h, expected))
 		}
 		p.columns = append(p.columns, c)
@@ -250,6 +252,35 @@ func (p *typedPlan) lengthUnit(s *Sheet) string {
 		p.errs = append(p.errs, s.Error(Cell{n.Value, n.Line, n.Column}, "a unit of length: m, cm, mm, ft or in"))
 	}
 	return ""
+}
+
+// siblingUnit is the unit of lengths for columns without one where a note gives none: that
+// of x, or else of the first column with one; "" for meters.
+func (p *typedPlan) siblingUnit(s *Sheet, given string) (unit string) {
+	var without []Cell
+	for _, h := range s.Header {
+		name, own, _ := p.words(h.Text)
+		at := slices.IndexFunc(p.fields, func(f columnField) bool { return f.Name == name })
+		if at < 0 {
+			continue
+		}
+		if _, isLength := findLength(p.fields[at].unit); !isLength {
+			continue
+		}
+		switch length, known := findLength(own); {
+		case own == "":
+			without = append(without, h)
+		case known && (unit == "" || name == "x"):
+			unit = length.name
+		}
+	}
+	if given != "" || unit == "" || unit == "m" {
+		return ""
+	}
+	for _, h := range without {
+		s.warn(h.Line, h.Column, quoteShort(h.Text)+" has no unit and is taken in "+unit+", as its neighbors are; “"+h.Text+" (m)” says otherwise")
+	}
+	return unit
 }
 
 // resolveUnit finds the unit of a column and its scale; expected describes what the

@@ -90,7 +90,7 @@ var lawNames = map[falloff.LawName]string{
 
 // unsettled names what the readings leave open.
 func unsettled(w document.Words, v photometry.Values) string {
-	return fill(w, "These readings, good to {percent}, do not settle ", v) + and(Sentences(w, v["what"].([]photometry.Finding))) + "."
+	return fill(w, "These readings, good to {percent:.2g} %, do not settle ", v) + and(Sentences(w, v["what"].([]photometry.Finding))) + "."
 }
 
 // outlier names a reading, and each data-entry error that would explain it.

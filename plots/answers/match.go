@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"evenfall/photometry"
@@ -49,9 +50,12 @@ func (p *page) match(r *match.Result) {
 	}
 	p.matchLamps(r)
 	p.matchMarks(r)
-	p.Line("changed", texts(r.Changes, func(c setup.Change) string { return p.say(c.Text.Finding) })...)
+	steps := p.stepTexts(r)
+	p.Line("changed", slices.DeleteFunc(texts(r.Changes, func(c setup.Change) string { return p.say(c.Text.Finding) }), func(change string) bool {
+		return slices.ContainsFunc(steps, func(step string) bool { return strings.Contains(step, change) }) // it says it itself
+	})...)
 	p.Line("excluded", p.short(texts(r.Suspects, p.suspectOf), 3)...)
-	p.Line("do", p.stepTexts(r)...)
+	p.Line("do", steps...)
 	p.Line("unpaired", p.unpairedText(r))
 	p.findings("note", r.Warnings)
 	p.cautions(r.Cautions)

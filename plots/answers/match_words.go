@@ -240,7 +240,7 @@ func byHowMuch(w document.Words, v photometry.Values) string {
 
 // ofTheDayBefore is a percentage of the day before with its interval.
 func ofTheDayBefore(v photometry.Values) string {
-	return fmt.Sprintf("%.0f %% of the day before (95 %% CI %s)", v["percent"], wholePercents(float64(v["low"].(photometry.Percentage)), float64(v["high"].(photometry.Percentage))))
+	return fmt.Sprintf("%.0f %% of what it gave the day before (95 %% CI %s)", v["percent"], wholePercents(float64(v["low"].(photometry.Percentage)), float64(v["high"].(photometry.Percentage))))
 }
 
 // wholePercents is an interval in whole percents that includes it.

@@ -16,7 +16,9 @@ func ToDo(d *document.Document, l *steps.List) {
 		return
 	}
 	p.Line("to do", p.stepLines(l.Steps)...)
-	p.Line("why so", p.say(l.Why))
+	if l.Why.Key != "steps.one_day" { // there is nothing else that the steps could be for
+		p.Line("why so", p.say(l.Why))
+	}
 	if l.Short != nil {
 		p.Line("short of", p.say(*l.Short))
 	}

@@ -57,7 +57,7 @@ var stepSentences = sentences{
 	"steps.nothing_to_match": "there is no earlier day to match, so the steps make the surface more even",
 	"steps.intent_given":     "the steps are to {intent}, as asked",
 	"steps.approved":         "{day} is approved: the steps bring its light back and change nothing else",
-	"steps.not_approved":     "the steps make the surface more even. To get the light of {day} back instead, note “approved: yes” there or “intent: match” in setup.csv",
+	"steps.not_approved":     "the light of {day} is not approved. To get it back instead, note “approved: yes” there or “intent: match” in setup.csv",
 	"steps.one_day":          "the steps make the surface more even",
 }
 

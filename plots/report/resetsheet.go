@@ -248,7 +248,9 @@ func (s *sheet) todo(r *Report, w document.Words) {
 	if r.ToDo == nil {
 		return
 	}
-	s.Why = answers.Sentence(w, r.ToDo.Why)
+	if r.ToDo.Why.Key != "steps.one_day" {
+		s.Why = answers.Sentence(w, r.ToDo.Why)
+	}
 	if r.ToDo.Short != nil {
 		s.Why = answers.Sentence(w, *r.ToDo.Short)
 	} else if day, ok := r.ToDo.Why.Values["day"]; ok && r.ToDo.Why.Key == "steps.not_approved" { // paper takes no notes and flags
