@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -50,8 +51,9 @@ type app struct {
 	feet, lengthGiven    bool
 
 	called func() string // how the program was called; nil for evenfall
-	args   []string      // as typed
-	step   bool          // one of several commands, which another one runs
+	lines  *regexp.Regexp
+	args   []string // as typed
+	step   bool     // one of several commands, which another one runs
 	status int
 
 	// until ends the program; nil goes on.
@@ -75,13 +77,39 @@ func (a *app) program() string {
 	return a.called()
 }
 
+// ownLines finds the command lines of this program in what it says.
+func ownLines(root *cobra.Command) *regexp.Regexp {
+	var names []string
+	for _, c := range root.Commands() {
+		names = append(names, c.Name())
+	}
+	return regexp.MustCompile(`(^|[^/\\\w.-])evenfall (` + strings.Join(names, "|") + `|help)\b`)
+}
+
+// asCalled is a text with its command lines as they can be typed here.
+func (a *app) asCalled(text string) string {
+	if program := a.program(); program != "evenfall" {
+		return a.lines.ReplaceAllString(text, "${1}"+strings.ReplaceAll(program, "$", "$$")+" $2")
+	}
+	return text
+}
+
+// help is where the command line's own help goes.
+type help struct{ *app }
+
+func (h help) Write(p []byte) (int, error) {
+	_, err := io.WriteString(h.stdout, h.asCalled(string(p)))
+	return len(p), err
+}
+
 // run runs one command line and returns the exit status.
 func (a *app) run(args []string) int {
 	a.args = args
 	root := a.root()
+	a.lines = ownLines(root)
 	root.SetArgs(args)
 	root.SetIn(a.stdin)
-	root.SetOut(a.stdout)
+	root.SetOut(help{a})
 	root.SetErr(a.stderr)
 	if err := root.Execute(); err != nil {
 		a.note("evenfall: %s", strings.TrimSpace(err.Error()))
@@ -213,7 +241,7 @@ func (a *app) askedIn(level string) {
 
 // show prints a document.
 func (a *app) show(d *document.Document) error {
-	_, err := io.WriteString(a.stdout, a.terminal().Text(d))
+	_, err := io.WriteString(a.stdout, a.asCalled(a.terminal().Text(d)))
 	return err
 }
 
@@ -243,7 +271,7 @@ func (a *app) getenv(name string) string {
 
 // note says something beside the result. A name of a file may have anything in it.
 func (a *app) note(format string, values ...any) error {
-	_, err := fmt.Fprintln(a.stderr, photometry.Visible(fmt.Sprintf(format, values...)))
+	_, err := fmt.Fprintln(a.stderr, a.asCalled(photometry.Visible(fmt.Sprintf(format, values...))))
 	return err
 }
 

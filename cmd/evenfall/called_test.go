@@ -26,3 +26,16 @@ func TestGoRun(t *testing.T) {
 		}
 	}
 }
+
+// Where go run built the program, its errors, screens and help say what can be typed there.
+func TestLinesAsCalled(t *testing.T) {
+	t.Chdir(demoFolder(t))
+	for _, args := range [][]string{{"match", "cloth.csv"}, {"surface", "cloth.csv"}, {"help", "files"}, {"page", "--help"}} {
+		var said strings.Builder
+		a := app{stdin: strings.NewReader(""), stdout: &said, stderr: &said, called: func() string { return "go run ./cmd/evenfall" }}
+		a.run(args)
+		if text := said.String(); !strings.Contains(text, a.program()+" ") || a.lines.MatchString(text) {
+			t.Errorf("%v: lines that cannot be typed as they are:\n%s", args, text)
+		}
+	}
+}

@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strconv"
 
 	"github.com/spf13/cobra"
 
@@ -220,6 +221,9 @@ func readTable[T any](a *app, path, what string, read func(io.Reader, string) (*
 	name, file, err := a.openInput(path)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
+		if _, err := strconv.ParseFloat(path, 64); err == nil {
+			what += ", or a color with its unit, such as " + path + "K"
+		}
 		return nil, fmt.Errorf("%s: no such file, expected a %s", path, what)
 	case err != nil:
 		return nil, err

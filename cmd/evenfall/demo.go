@@ -144,7 +144,7 @@ func (a *app) demoStep(words []string, format string) error {
 
 // again runs another command line with this one's way of showing results.
 func (a *app) again(words []string, format string) int {
-	inner := app{stdin: a.stdin, stdout: a.stdout, stderr: a.stderr, env: a.env, step: true}
+	inner := app{stdin: a.stdin, stdout: a.stdout, stderr: a.stderr, env: a.env, called: a.called, step: true}
 	if format != "" && slices.Contains(words, "--out") {
 		words = append(words, "--format", format)
 	}

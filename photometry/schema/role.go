@@ -68,7 +68,7 @@ func ParseRole(text string) (ratio.Role, error) {
 		if at < 0 || unit != "" {
 			expected := "a role: " + RoleNames()
 			if nearest := near(roles, part); nearest != "" {
-				expected = nearest + "? The roles are " + RoleNames()
+				expected = "a role; did you mean " + nearest + "? The roles are " + RoleNames()
 			}
 			return "", &table.Error{Found: text, Expected: expected}
 		}
