@@ -122,11 +122,11 @@ func (a *app) files(n need, paths []string) ([]string, error) {
 		for _, c := range found {
 			names = append(names, c.Files[0])
 		}
-		is := "nothing of the kind"
+		is, then := "nothing of the kind", fmt.Sprintf(" (see evenfall %s --help)", n.command)
 		if len(names) > 0 {
-			is = strings.Join(names, ", ")
+			is, then = strings.Join(names, ", "), "; for one of them type "+a.typed(n.command, []string{filepath.Join(folder, names[0])})
 		}
-		return nil, fmt.Errorf("%s: no file given, and %s has %s, expected %s (see evenfall %s --help)", n.command, where, is, n.what, n.command)
+		return nil, fmt.Errorf("%s: no file given, and %s has %s, expected %s%s", n.command, where, is, n.what, then)
 	}
 	chosen := make([]string, len(found[0].Files))
 	for i, name := range found[0].Files {
