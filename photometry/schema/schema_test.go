@@ -255,7 +255,7 @@ func TestRoles(t *testing.T) {
 			t.Errorf("%q: %q %v", text, got, err)
 		}
 	}
-	for text, want := range map[string]string{"keey": "expected key?", "wobble": "a role: key, fill", "key+key": "each role once", "": "a role"} {
+	for text, want := range map[string]string{"keey": "did you mean key?", "wobble": "a role: key, fill", "key+key": "each role once", "": "a role"} {
 		if _, err := ParseRole(text); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%q: %v", text, err)
 		}
