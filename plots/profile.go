@@ -52,8 +52,8 @@ func newProfile(c *mapValues, scale Scale) *profile {
 	if len(p.order) < 2 {
 		return nil
 	}
-	room := 0.2 * (p.high - p.low) // for the numbers
-	p.low, p.high = p.low-room, p.high+room
+	room := 0.1 * (p.high - p.low) // for the numbers, most of which are below
+	p.low, p.high = p.low-3*room, p.high+2*room
 	return p
 }
 
@@ -103,10 +103,13 @@ func (m *surfaceMap) paintProfile(c draw.Canvas) {
 		c.SetColor(faded(ink, 0.55))
 		c.SetLineWidth(1.2)
 		c.Stroke(out.hatch(0, vg.Rectangle{Min: at(from, p.low), Max: at(to, p.high)}, m.look.hatch))
-		var lines [][]vg.Point // that figures keep off
+		var limits, lines [][]vg.Point // that figures keep off, of limits last of all
 		for _, limit := range []float64{m.scale.Low, m.scale.High} {
-			lines = append(lines, []vg.Point{at(x.from, limit), at(x.to, limit)})
-			line(0.55*mm, nil, lines[len(lines)-1]...)
+			from, to := at(x.from, limit), at(x.to, limit)
+			line(0.55*mm, nil, from, to)
+			for _, off := range []vg.Point{{Y: -0.7 * mm}, {Y: 0.7 * mm}} { // with the halo of figures
+				limits = append(limits, []vg.Point{from.Add(off), to.Add(off)})
+			}
 		}
 		var curve []vg.Point
 		for _, i := range p.order {
@@ -132,6 +135,6 @@ func (m *surfaceMap) paintProfile(c draw.Canvas) {
 		m.paintReadings(c, leftOut, func(i int) vg.Point {
 			v, _ := m.at(i)
 			return at(p.along[i], max(lowest, min(v, p.high)))
-		}, nil, lines, nil)
+		}, limits, lines, nil)
 	})
 }

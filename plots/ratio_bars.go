@@ -159,12 +159,12 @@ func (m *ratioBars) layOut() {
 // wide is the width of a mark's column.
 func (m *ratioBars) wide() float64 { return (m.width - m.names() - 6) / float64(m.columns) }
 
-// headOf is a mark's name in at most two lines, and its key and verdict.
+// headOf is a mark's name in at most three lines, and its key and verdict.
 func (m *ratioBars) headOf(mark ratio.Mark) (name, below []string) {
 	bold, width := style(m.typeSize, true, ink, 0, 0), vg.Length(m.wide()-6)
 	name = wrap(bold, cleanText(mark.Label), width)
-	if len(name) > 2 {
-		name = []string{fit(bold, name[0], width), fit(bold, strings.Join(name[1:], " "), width)}
+	if len(name) > 3 { // the report's table and the text alternative have it whole
+		name = append(name[:2:2], fit(bold, strings.Join(name[2:], " "), width))
 	}
 	said := verdictsOf(mark)
 	if m.opt.Key != nil {
