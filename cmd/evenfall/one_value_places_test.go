@@ -25,6 +25,9 @@ func placeRow(pattern string) *regexp.Regexp {
 	return regexp.MustCompile(`\b([A-E][1-9]) ` + strings.NewReplacer("N", `([0-9]+(?:\.[0-9]+)?)`, "S", `([+−]?[0-9]\.[0-9]{2})`).Replace(pattern) + ` `)
 }
 
+// pointKeys are the fields of a point of two days with the quantities that they are of.
+var pointKeys = map[string]string{"after_level": "level", "before_level": "before", "stops": "change", "pattern_stops": "pattern", "duv_shift": "Duv shift", "mired_shift": "mired shift"}
+
 // placeFacts are the quantities of each place by JSON: the levels of two days, each in
 // stops from its reference C5, and their change.
 func placeFacts(r map[string]any) facts {
@@ -32,7 +35,7 @@ func placeFacts(r map[string]any) facts {
 	match := r["surfaces"].([]any)[0].(map[string]any)["before"].(map[string]any)["match"].(map[string]any)
 	for _, p := range match["points"].([]any) {
 		p := p.(map[string]any)
-		for quantity, key := range map[string]string{"level": "after_level", "before": "before_level", "change": "stops", "pattern": "pattern_stops"} {
+		for key, quantity := range pointKeys {
 			f[quantity+" at "+p["label"].(string)] = p[key].(float64)
 		}
 	}
@@ -74,10 +77,43 @@ func readPlaces(report, terminal string) (out []shownFigure) {
 	return out
 }
 
-// comparePlaces holds the tables of places and the maps of the demo to its JSON.
-func comparePlaces(t *testing.T, r map[string]any, report, terminal, pictures string) {
+// differingPoints are the figures of places in the JSON of the commands surface and match
+// that are others than the report's; it counts those that were compared.
+func differingPoints(surface, match map[string]any, f facts) (out []string, compared int) {
+	compare := func(face, quantity string, point, value any) {
+		label := point.(map[string]any)["label"].(string)
+		got, ok := value.(float64)
+		if want, known := f[quantity+" at "+label]; !ok || !known || math.Abs(got-want) > 1e-6*math.Abs(want)+1e-9 {
+			out = append(out, fmt.Sprintf("%s: %s at %s is %v, in the report %v", face, quantity, label, value, want))
+		}
+		compared++
+	}
+	for _, p := range append(match["points"].([]any), match["worst"]) {
+		for key, value := range p.(map[string]any) {
+			if quantity := pointKeys[key]; quantity != "" {
+				compare("JSON, match", quantity, p, value)
+			}
+		}
+	}
+	for _, part := range []string{"evenness", "area"} {
+		for _, extreme := range []string{"brightest", "darkest"} {
+			p := surface[part].(map[string]any)[extreme]
+			compare("JSON, surface", "level", p, p.(map[string]any)["level"])
+		}
+	}
+	compare("JSON, surface", "level", surface["reference"], surface["reference"].(map[string]any)["level"])
+	return out, compared
+}
+
+// comparePlaces holds the tables of places and the maps of the demo, and the JSON of two
+// commands, to the JSON of its report.
+func comparePlaces(t *testing.T, r, surface, match map[string]any, report, terminal, pictures string) {
 	t.Helper()
 	f := placeFacts(r)
+	differing, compared := differingPoints(surface, match, f)
+	if len(differing) > 0 || compared < 270 { // six figures of 45 places
+		t.Errorf("%d figures of places compared: %q", compared, differing)
+	}
 	read := readPlaces(plainText(report), terminal)
 	count := map[string]int{}
 	for _, s := range read {
@@ -125,6 +161,11 @@ func comparePlaces(t *testing.T, r map[string]any, report, terminal, pictures st
 	}
 	f["stops at B8"] += 0.11
 	f["before at B2"] += 2
+	f["pattern at E9"] *= 1.001
+	f["level at B8"] += 0.01                                         // the brightest in shot
+	if got, _ := differingPoints(surface, match, f); len(got) != 4 { // B8 among the places too
+		t.Errorf("changed values in JSON are found %d times: %q", len(got), got)
+	}
 	if got := disagreements(read, f); len(got) != 4 { // B8 in a table and on the map, B2 in two tables
 		t.Errorf("changed levels are found %d times: %q", len(got), got)
 	}

@@ -233,6 +233,7 @@ func TestOneValueOneFigure(t *testing.T) {
 		}
 	}
 	// The same quantities in the JSON of their own commands.
+	own := map[string]map[string]any{}
 	for face, command := range map[string]struct {
 		args   []string
 		values map[string][]string
@@ -245,6 +246,7 @@ func TestOneValueOneFigure(t *testing.T) {
 		if err := json.Unmarshal([]byte(run(append(command.args, "--json")...)), &values); err != nil {
 			t.Fatal(err)
 		}
+		own[face] = values
 		for quantity, path := range command.values {
 			var v any = values
 			for _, key := range path {
@@ -285,7 +287,7 @@ func TestOneValueOneFigure(t *testing.T) {
 	if len(all) < 150 || several < 40 {
 		t.Errorf("%d figures, %d quantities on several faces", len(all), several)
 	}
-	comparePlaces(t, r, faces["report"], faces["terminal, surface"], faces["pictures of report.html"])
+	comparePlaces(t, r, own["JSON, surface"], own["JSON, match"], faces["report"], faces["terminal, surface"], faces["pictures of report.html"])
 	// A value that one face has otherwise is found.
 	f["spread in shot"] += 0.02
 	if got := disagreements(all, f); len(got) < 3 {
