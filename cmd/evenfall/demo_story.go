@@ -26,7 +26,7 @@ func (a *app) story(folder, out, page string) error {
 	if err != nil {
 		return err
 	}
-	say("A puppet theatre films before a green cloth. Nine readings of a close shot:\n\n$ %s surface %s\n", program, before)
+	say("A puppet theatre films before a green cloth. Nine readings of a close shot:\n$ %s surface %s\n", program, before)
 	a.again([]string{"surface", before}, "")
 	off, err := carriedOut(sheet)
 	if err != nil {
@@ -36,14 +36,14 @@ func (a *app) story(folder, out, page string) error {
 	if err != nil {
 		return err
 	}
-	say("\nThat lamp is taken down as advised, and the nine places are read again:\n\n$ %s surface %s\n", program, after)
+	say("\nThat lamp is taken down as advised, and the nine places are read again:\n$ %s surface %s\n", program, after)
 	a.again([]string{"surface", after}, "")
 	quiet := *a
 	quiet.stdout = io.Discard
 	if status := quiet.again([]string{"report", folder, "--out", page}, ""); status == exitNothing {
 		return fmt.Errorf("demo: report did nothing")
 	}
-	say("\nThe whole set is in %s: 45 places, each lamp alone, key and fill, two days.\nThe lamps are put back from the first page of its report:\n%s", folder, page)
+	say("\nThe whole set is in %s: 45 places, each lamp alone, key and fill, two days.\nThe lamps are put back from the first page of %s.", folder, page)
 	say(`
 Next:
   %[1]s surface --new 3x3 --size 3.6x2 > mine.csv
