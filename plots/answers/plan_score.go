@@ -12,7 +12,8 @@ func (p *planPage) score() {
 	c := p.r.Score
 	p.word(c.Explained, "EXPLAINED", "NOT YET", fmt.Sprintf("the plan fits %d readings within %.3f stop rms; a reading scatters ±%.3f by itself", c.Readings, c.RMSStops, c.ScatterStops))
 	p.Line("worst", fmt.Sprintf("%+.2f stop at %s: %s read, %s by the plan", c.WorstStops, p.errorPlace(c.Worst), p.level(c.Worst.Measured), p.level(c.Worst.Predicted)))
-	p.Line("lamps", texts(c.Lamps, lampScoreText)...)
+	_, told := part(c.Lamps, func(l plan.LampScore) bool { return l.High == nil || *l.High-*l.Low > untold }) // a note has the others
+	p.Line("lamps", texts(told, lampScoreText)...)
 	p.predicted()
 	p.Line("ambient", p.ambient(c))
 	if c.AloneStops != nil {
@@ -55,9 +56,6 @@ func lampScoreText(l plan.LampScore) string {
 	text := l.Name
 	for i, t := range l.Through {
 		text += map[bool]string{true: " through ", false: " and "}[i == 0] + t
-	}
-	if l.High == nil || *l.High-*l.Low > untold {
-		return text + ": the readings cannot tell it from the others"
 	}
 	return text + ": " + ofPlan(l, "its")
 }
