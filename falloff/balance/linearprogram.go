@@ -64,6 +64,7 @@ type vertex struct {
 	least  []float64
 	active []int
 	lu     mat.LU
+	since  []exchange // rows exchanged since lu was made
 	z      *mat.VecDense
 	steps  int
 
@@ -146,9 +147,43 @@ func (p *linearProgram) perturbed() []float64 {
 // limit is how many steps are taken before the program is given up.
 func (v *vertex) limit() int { return 2000 + 100*v.d }
 
+// exchange is an active row that was replaced by a sum of the active ones.
+type exchange struct {
+	at int
+	of []float64 // how many times each
+}
+
+// mostExchanges is how many rows are exchanged before the active rows are prepared
+// anew, and steepest how small the share of the one that leaves may be until then:
+// rounding grows with both.
+const (
+	mostExchanges = 25
+	steepest      = 1e-4
+)
+
+// exchange puts a row in the place of an active one, of which and the others it is made
+// by w, and finds the new crossing without preparing all rows anew (the product form of
+// G. B. Dantzig and W. Orchard-Hays, Mathematical Tables and Other Aids to Computation 8,
+// 1954, 64; from memory). It reports false where they do not cross in one point.
+func (v *vertex) exchange(leave, enter int, w []float64) bool {
+	v.active[leave] = enter
+	if v.since = append(v.since, exchange{leave, w}); len(v.since) > mostExchanges || w[leave] < steepest*floats.Norm(w, math.Inf(1)) {
+		return v.factorize()
+	}
+	right := make([]float64, v.d)
+	for r, id := range v.active {
+		right[r] = v.least[id]
+	}
+	for _, x := range slices.Backward(v.since) {
+		right[x.at] = (right[x.at] - (floats.Dot(x.of, right) - x.of[x.at]*right[x.at])) / x.of[x.at]
+	}
+	return v.lu.SolveVecTo(v.z, false, mat.NewVecDense(v.d, right)) == nil
+}
+
 // factorize prepares the active rows and finds their crossing; it reports
 // false where they do not cross in one point.
 func (v *vertex) factorize() bool {
+	v.since = v.since[:0]
 	basis, right := mat.NewDense(v.d, v.d, nil), mat.NewVecDense(v.d, nil)
 	for r, id := range v.active {
 		basis.SetRow(r, v.rows.RawRowView(id))
@@ -165,7 +200,13 @@ func (v *vertex) multipliers(sum []float64) []float64 {
 	if err := v.lu.SolveVecTo(&y, true, mat.NewVecDense(v.d, sum)); err != nil {
 		panic("balance: " + err.Error())
 	}
-	return y.RawVector().Data
+	out := y.RawVector().Data
+	for _, x := range v.since {
+		at := out[x.at] / x.of[x.at]
+		floats.AddScaled(out, -at, x.of)
+		out[x.at] = at
+	}
+	return out
 }
 
 // slack is by how much z satisfies each row, negative where it violates it.
@@ -188,26 +229,32 @@ func (v *vertex) along(x, out *mat.VecDense) []float64 {
 
 // descend makes violated rows active until none is left.
 func (v *vertex) descend(ctx context.Context, cost []float64) error {
+	crosses := v.factorize()
 	for {
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		if !v.factorize() {
+		if !crosses {
 			return errStalled
 		}
 		slack := v.slack()
 		enter := floats.MinIdx(slack)
 		if slack[enter] >= -lpFeasible {
-			return nil
+			if len(v.since) == 0 {
+				return nil
+			}
+			crosses = v.factorize() // to the last digit
+			continue
 		}
 		if v.steps++; v.steps > v.limit() {
 			return errStalled
 		}
-		leave := leaving(v.multipliers(cost), v.multipliers(v.rows.RawRowView(enter)))
+		made := v.multipliers(v.rows.RawRowView(enter))
+		leave := leaving(v.multipliers(cost), made)
 		if leave < 0 {
 			return errInfeasible
 		}
-		v.active[leave] = enter
+		crosses = v.exchange(leave, enter, made)
 	}
 }
 
