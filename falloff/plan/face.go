@@ -14,8 +14,8 @@ type face struct {
 	sends func(p, ray r3.Vec) float64
 	// limit is how large a part may be as a share of its distance, see enough.
 	limit float64
-	// small says that one element in the middle stands for a triangle: the outline is one
-	// of very many cells.
+	// small says that one element in the middle stands for what is seen of it: the outline
+	// is one of very many cells.
 	small bool
 }
 
@@ -26,6 +26,11 @@ func (f face) illuminance(at, normal r3.Vec, cones []cone) float64 {
 	above, _ := cut(f.outline, func(p r3.Vec) float64 { return r3.Dot(normal, r3.Sub(p, at)) })
 	sum := 0.0
 	through(above, cones, 1, func(piece []r3.Vec, weight float64) {
+		if f.small {
+			area, center := weighed(piece)
+			sum += weight * area * f.element(at, normal, center)
+			return
+		}
 		hub, from := piece[0], 1
 		if len(piece) > 4 { // from one corner the triangles would be long and thin
 			hub, from = middle(piece), 0
@@ -51,9 +56,6 @@ const mostHalvings = 16
 // triangle halves a triangle across its longest side until it is small for its
 // distance.
 func (f face) triangle(at, normal, a, b, c r3.Vec, halvings int) float64 {
-	if f.small {
-		return f.element(at, normal, middle([]r3.Vec{a, b, c})) * triangleArea(a, b, c)
-	}
 	for range 2 { // c to a becomes the longest side
 		if r3.Norm2(r3.Sub(b, a)) > r3.Norm2(r3.Sub(a, c)) || r3.Norm2(r3.Sub(c, b)) > r3.Norm2(r3.Sub(a, c)) {
 			a, b, c = b, c, a
@@ -68,7 +70,7 @@ func (f face) triangle(at, normal, a, b, c r3.Vec, halvings int) float64 {
 	for _, n := range triangleNodes {
 		sum += n.weight * f.element(at, normal, r3.Add(r3.Scale(n.a, a), r3.Add(r3.Scale(n.b, b), r3.Scale(1-n.a-n.b, c))))
 	}
-	return sum * triangleArea(a, b, c)
+	return sum * r3.Norm(r3.Cross(r3.Sub(b, a), r3.Sub(c, a))) / 2
 }
 
 // element is the illuminance that a place of the face gives per m² of it.
@@ -78,8 +80,18 @@ func (f face) element(at, normal, p r3.Vec) float64 {
 	return f.sends(p, ray) * math.Max(0, -r3.Dot(ray, normal)) / (d2 * math.Sqrt(d2))
 }
 
-func triangleArea(a, b, c r3.Vec) float64 {
-	return r3.Norm(r3.Cross(r3.Sub(b, a), r3.Sub(c, a))) / 2
+// weighed is the area of a flat convex outline in m² and its center of mass.
+func weighed(outline []r3.Vec) (area float64, center r3.Vec) {
+	for i := 2; i < len(outline); i++ {
+		a, b, c := outline[0], outline[i-1], outline[i]
+		part := r3.Norm(r3.Cross(r3.Sub(b, a), r3.Sub(c, a))) / 2
+		area += part
+		center = r3.Add(center, r3.Scale(part/3, r3.Add(a, r3.Add(b, c))))
+	}
+	if area == 0 {
+		return 0, outline[0]
+	}
+	return area, r3.Scale(1/area, center)
 }
 
 // triangleNodes is the rule of six nodes that is exact to the fourth degree, in

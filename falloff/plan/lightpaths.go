@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"evenfall/photometry/schema"
 	"evenfall/photometry/setup"
 )
 
@@ -61,6 +62,37 @@ func (b *builder) litBy(i int, byName map[string]int) (lit []int) {
 		}
 	}
 	return lit
+}
+
+// limitPassedOn refuses more lights than frames and boards may send on together.
+func (b *builder) limitPassedOn() {
+	sent := map[int]float64{} // lights that leave a fixture
+	var passed func(i int) float64
+	leaving := func(i int) float64 {
+		if _, known := sent[i]; !known {
+			f := &b.Fixtures[i]
+			if sent[i] = passed(i); f.Kind == setup.Frame && f.straight > 0 {
+				sent[i] *= 2
+			}
+			if f.source != nil {
+				sent[i]++
+			}
+		}
+		return sent[i]
+	}
+	passed = func(i int) (sum float64) {
+		for _, k := range b.Fixtures[i].Lit {
+			sum += leaving(k)
+		}
+		return sum
+	}
+	sum := 0.0
+	for i := range b.Fixtures {
+		if sum += passed(i); sum > schema.MostPassedOn {
+			b.fail(i, "behind", fmt.Sprintf("no more than %d lights that frames and boards pass on, each lamp through each frame one: with this row there are %.0f", schema.MostPassedOn, sum))
+			return
+		}
+	}
 }
 
 // obstruct sets up what stands in the way of light.

@@ -26,7 +26,7 @@ type Light struct {
 // At is the light at a place on a flat receptor that faces along normal, any
 // length but zero.
 func (s *Scene) At(at, normal r3.Vec) Light {
-	sum := s.mixture(at, r3.Unit(normal))
+	sum := s.mixture(at, r3.Unit(normal), nil)
 	out := Light{Level: sum.level}
 	if s.colored {
 		out.XYZ = sum.color
@@ -45,8 +45,13 @@ type mixture struct {
 	color colorimetry.XYZ
 }
 
-func (s *Scene) mixture(at, normal r3.Vec) (m mixture) {
+// mixture is the light at a place. What each fixture gives of it is added to parts,
+// where that is not nil.
+func (s *Scene) mixture(at, normal r3.Vec, parts []float64) (m mixture) {
 	for e, lux := range s.lights(at, normal) {
+		if parts != nil {
+			parts[e.fixture] += lux
+		}
 		if lux > 0 {
 			m.level += lux
 			m.color = m.color.Add(e.unit.Scale(lux))
@@ -94,7 +99,7 @@ func (s *Scene) Mark(m Mark) Mark {
 	if light.Color != nil {
 		m.CCT, m.Duv = &light.Color.Kelvin, &light.Color.Duv
 	}
-	m.From = s.shares([]r3.Vec{at}, normal)
+	m.From = s.namedShares(s.parts([]r3.Vec{at}, normal))
 	return m
 }
 
@@ -116,9 +121,16 @@ func (s *Scene) parts(places []r3.Vec, normal r3.Vec) []float64 {
 			at[i][e.fixture] += lux
 		}
 	})
+	return s.summed(at)
+}
+
+// summed is the shares of the sums of what each fixture gives at several places.
+func (s *Scene) summed(places [][]float64) []float64 {
 	sum := make([]float64, len(s.Fixtures))
-	for _, parts := range at {
-		floats.Add(sum, parts)
+	for _, parts := range places {
+		if parts != nil {
+			floats.Add(sum, parts)
+		}
 	}
 	if total := floats.Sum(sum); total > 0 {
 		floats.Scale(1/total, sum)
@@ -126,10 +138,10 @@ func (s *Scene) parts(places []r3.Vec, normal r3.Vec) []float64 {
 	return sum
 }
 
-// shares is parts in percent, those of some light in the order of the table.
-func (s *Scene) shares(places []r3.Vec, normal r3.Vec) []Share {
+// namedShares is parts in percent, those of some light in the order of the table.
+func (s *Scene) namedShares(parts []float64) []Share {
 	out := []Share{}
-	for i, v := range s.parts(places, normal) {
+	for i, v := range parts {
 		if v > 0 {
 			out = append(out, Share{s.Fixtures[i].Name, 100 * v})
 		}

@@ -130,11 +130,12 @@ func (s *Scene) Describe(on *survey.Survey) []Lamp {
 
 // meanShares is each fixture's part of the mean level at the places of a survey.
 func (s *Scene) meanShares(on *survey.Survey) []Share {
-	// A few hundred places tell a mean.
-	step := max(1, on.Len()/400)
+	if last := s.filled.Load(); last != nil && last.of == on {
+		return s.namedShares(last.shares)
+	}
 	var places []r3.Vec
-	for i := 0; i < on.Len(); i += step {
+	for i := 0; i < on.Len(); i += sharesEvery(on) {
 		places = append(places, r3Place(on, i))
 	}
-	return s.shares(places, toCamera)
+	return s.namedShares(s.parts(places, toCamera))
 }

@@ -3,6 +3,7 @@ package plan
 import (
 	"fmt"
 	"slices"
+	"sync/atomic"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -56,7 +57,8 @@ type Scene struct {
 	made      [][]emitter // by fixture, hidden ones too
 	emitters  []emitter
 	occluders []*occluder
-	colored   bool // every light has a color
+	filled    *atomic.Pointer[filled] // of the survey predicted last
+	colored   bool                    // every light has a color
 }
 
 // Fixture is one row of the table in space.
@@ -210,6 +212,7 @@ func (s *Scene) touched(changed []bool) []bool {
 }
 
 func (b *builder) build() (*Scene, []problem) {
+	b.filled = &atomic.Pointer[filled]{}
 	shapers := 0
 	for i := range b.rows {
 		if b.rows[i].Kind.Shapes() {
@@ -224,6 +227,9 @@ func (b *builder) build() (*Scene, []problem) {
 	}
 	b.shape()
 	b.connect()
+	if len(b.problems) == 0 {
+		b.limitPassedOn()
+	}
 	if len(b.problems) == 0 {
 		b.obstruct()
 		b.shine()

@@ -150,6 +150,16 @@ func (s Surface) survey(x, y []float64, l *spatial.Lattice) *survey.Survey {
 	}
 }
 
+// filled is what each fixture gives of the mean at the places of a survey.
+type filled struct {
+	of     *survey.Survey
+	shares []float64
+}
+
+// sharesEvery is at how many places of a survey one is looked at for the shares of its
+// mean: a few hundred tell it.
+func sharesEvery(s *survey.Survey) int { return max(1, s.Len()/400) }
+
 // fill computes the levels and colors of all places, on all processors.
 func (s *Scene) fill(out *survey.Survey) {
 	n := out.Len()
@@ -159,8 +169,12 @@ func (s *Scene) fill(out *survey.Survey) {
 	if s.colored {
 		out.U, out.V = make([]float64, n), make([]float64, n)
 	}
-	parallel.Each(n, 64, func(i int) {
-		sum := s.mixture(r3.Vec{X: out.X[i], Y: out.Y[i]}, r3.Vec{Z: 1})
+	parts := make([][]float64, n)
+	parallel.Each(n, 16, func(i int) {
+		if i%sharesEvery(out) == 0 {
+			parts[i] = make([]float64, len(s.Fixtures))
+		}
+		sum := s.mixture(r3.Vec{X: out.X[i], Y: out.Y[i]}, toCamera, parts[i])
 		out.Level[i] = sum.level
 		if s.colored {
 			out.U[i], out.V[i] = math.NaN(), math.NaN()
@@ -169,4 +183,5 @@ func (s *Scene) fill(out *survey.Survey) {
 			}
 		}
 	})
+	s.filled.Store(&filled{out, s.summed(parts)})
 }

@@ -6,7 +6,11 @@ const MostLamps = 200
 
 // MostShapers is how many frames, boards, flags and nets a set-up may have: each is looked
 // at on the way of every light, and each board and frame sends some on.
-const MostShapers = 50
+const MostShapers = 40
+
+// MostPassedOn is how many lights frames and boards may send on together: one for each lamp
+// that lights a frame, and as many again where a frame stands behind a frame.
+const MostPassedOn = 60
 
 // mostRows are the most rows of a table of things, which are compared with each other.
 // Readings of a surface and of a series have no limit of their own.
