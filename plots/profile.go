@@ -90,9 +90,13 @@ func (m *surfaceMap) paintProfile(c draw.Canvas) {
 		}
 		out := &field{box: spatial.Box{X0: from, X1: to, Y0: p.low, Y1: p.high}}
 		out.mesh = mesh.New(mesh.EvenlySpaced(from, to, 241), mesh.EvenlySpaced(p.low, p.high, 121))
+		across := make([]float64, len(out.mesh.Xs))
+		for i, x := range out.mesh.Xs {
+			across[i] = p.curve(m.mapValues, x)
+		}
 		beyond := func(depth func(curve, y float64) float64) {
 			for k := range out.mesh.Z {
-				out.mesh.Z[k] = depth(p.curve(m.mapValues, out.mesh.Xs[k%241]), out.mesh.Ys[k/241])
+				out.mesh.Z[k] = depth(across[k%len(across)], out.mesh.Ys[k/len(across)])
 			}
 		}
 		beyond(func(curve, y float64) float64 { return min(curve-y, y-m.scale.High) })

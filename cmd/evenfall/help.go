@@ -72,8 +72,8 @@ func limits() document.Lines {
 		}
 	}
 	return document.Lines{
-		{Key: "file", Texts: []string{fmt.Sprintf("%d MB, %d notes, %d characters in a cell. A sheet without a plain header: %d cells, %d rows.",
-			infile.Most>>20, table.MostNotes, table.MostCellCharacters, table.MostTypedCells, table.MostTypedRows)}},
+		{Key: "file", Texts: []string{fmt.Sprintf("%d MB, %d notes, %d columns, %d characters in a cell. A sheet without a plain header: %d cells, %d rows.",
+			infile.Most>>20, table.MostNotes, table.MostColumns, table.MostCellCharacters, table.MostTypedCells, table.MostTypedRows)}},
 		{Key: "rows", Texts: []string{strings.Join(rows, ", ") + "; surface and series as many as there are, of at most " + fmt.Sprint(schema.MostLamps) + " lamps alone."}},
 		{Key: "plan", Texts: []string{fmt.Sprintf("%d frames, boards, flags and nets, which pass on %d lights, each lamp through each frame one.", schema.MostShapers, schema.MostPassedOn)}},
 	}

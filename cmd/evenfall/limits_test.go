@@ -25,6 +25,7 @@ func TestLimits(t *testing.T) {
 	}{
 		"notes":        {"surface", "", "label,x (m),y (m),E (lx)\nA,0,0,7\nB,1,0,7\n", func(int) string { return "# title: cloth\n" }, table.MostNotes, ":501:1: found more than 500 notes"},
 		"notes, ratio": {"ratio", "", "mark,role,E (lx)\nm,key,8\nm,fill,2\n", func(int) string { return "# title: cloth\n" }, table.MostNotes, ":501:1: found more than 500 notes"},
+		"columns":      {"surface", "label,x (m),y (m),E (lx)", "\nA,0,0,7\nB,1,0,7\n", func(i int) string { return fmt.Sprintf(",c%d", i) }, table.MostColumns - 4, ":1: found more than 1024 columns"},
 		"characters":   {"surface", "label,x (m),y (m),E (lx)\nA", ",0,0,7\nB,1,0,7\n", func(int) string { return "é" }, table.MostCellCharacters - 1, `:2:1: found "Aéé`},
 		"lamps alone":  {"surface", "label,x (m),y (m),lamp,E (lx)\n", "", lines("p,0,0,l#,7\nq,1,0,l#,8"), schema.MostLamps, `:402:4: found "l201"`},
 		"cameras": {"correct 5000K --to 5600K --camera c1 --cameras", "camera,measured K,camera K\n", "", lines("c#,5600,5500"), schema.MostRows(schema.CamerasFile),

@@ -81,6 +81,9 @@ type layout struct {
 	alone    bool // an unknown column is of a lamp alone
 }
 
+// mostUnknown is how many unknown columns are named one by one.
+const mostUnknown = 10
+
 // understand reads a header. It fails where there are no columns of readings.
 func understand(header []table.Cell) (layout, error) {
 	if l, ok, err := understandGrid(header); ok || err != nil {

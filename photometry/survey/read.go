@@ -197,6 +197,11 @@ func anyLeftOpen(read []understoodSheet, notes *noteSet) bool {
 // warnings are those of a sheet, and its columns without a known name.
 func (l layout) warnings(sheet *table.Sheet) []table.Warning {
 	all := slices.Clone(sheet.Warnings)
+	if more := len(l.unknown) - mostUnknown; more > 0 {
+		first := l.unknown[mostUnknown]
+		first.Text = fmt.Sprintf("and %d more unknown columns are left out", more)
+		l.unknown = append(l.unknown[:mostUnknown:mostUnknown], first)
+	}
 	for _, w := range l.unknown {
 		w.File, w.Sheet = sheet.File, sheet.Name
 		all = append(all, w)

@@ -64,10 +64,11 @@ func (b *builder) read(from source, choose chooser, expected int) (kept bool, er
 			return true, nil
 		case kept:
 			b.add(r)
-		case r.extra.Column > 0:
-			b.errs.add(&Error{File: b.sheet.File, Line: r.line, Found: "more than 16,384 columns", InWords: true, Expected: "no more than a spreadsheet can have"})
-			return false, nil
 		default:
+			if wide := tooWide(b.sheet.File, b.sheet.Name, r.line, max(filledCells(r.cells), r.extra.Column)); wide != nil {
+				b.errs.add(wide)
+				return false, nil
+			}
 			b.header(r.cells)
 			wants, err := choose(b.sheet)
 			if err != nil {

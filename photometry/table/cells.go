@@ -122,6 +122,9 @@ func (s *Cells) take(from source) *Error {
 			continue
 		}
 		n := filledCells(r.cells)
+		if wide := tooWide(s.File, s.Name, r.line, n); wide != nil {
+			return wide
+		}
 		if taken += n; taken > MostTypedCells || len(s.Rows) >= MostTypedRows {
 			return &Error{File: s.File, Sheet: s.Name, Line: r.line, Found: fmt.Sprintf("more than %d cells or %d rows in a sheet without a plain header", MostTypedCells, MostTypedRows), InWords: true,
 				Expected: "a first row with the names of the columns, such as label, E (lx), and readings below it", Err: ErrTooLong}

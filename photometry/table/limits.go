@@ -11,6 +11,9 @@ import (
 const (
 	// MostNotes is how many notes may be above a table.
 	MostNotes = 500
+	// MostColumns is how many columns a table may have: each heading is compared with all
+	// that are known.
+	MostColumns = 1024
 	// MostCellCharacters is the longest text of a cell or note, as in spreadsheets.
 	MostCellCharacters = 32_767
 	// MostTypedCells and MostTypedRows are how many cells and rows a sheet without a plain
@@ -39,6 +42,15 @@ func tooLong[T string | []byte](text T) string {
 		return fmt.Sprintf("a text of at most %d characters", MostCellCharacters)
 	}
 	return ""
+}
+
+// tooWide is the error of a first row, or one of a sheet as typed, with more than
+// [MostColumns] cells; nil for another.
+func tooWide(file, sheet string, line, cells int) *Error {
+	if cells <= MostColumns {
+		return nil
+	}
+	return &Error{File: file, Sheet: sheet, Line: line, Found: fmt.Sprintf("more than %d columns", MostColumns), InWords: true, Expected: "fewer in one table"}
 }
 
 // addNote keeps a note. The error is that of one which does not fit, or is one too many.
