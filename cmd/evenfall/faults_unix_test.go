@@ -142,7 +142,7 @@ func TestKilledReportIsWhole(t *testing.T) {
 		if output, err := exec.Command("sh", "-c", "cd "+set+" && evenfall "+line).CombinedOutput(); err != nil && !bytes.Contains(output, []byte(name)) {
 			t.Fatalf("%s: %v %s", line, err, output)
 		}
-		for wait := 40 * time.Millisecond; wait < 500*time.Millisecond; wait += 150 * time.Millisecond {
+		for wait := 40 * time.Millisecond; wait < 500*time.Millisecond; wait += 220 * time.Millisecond {
 			command, _ := started(t, set, nil, strings.Fields(line)...)
 			time.Sleep(wait)
 			command.Process.Kill()

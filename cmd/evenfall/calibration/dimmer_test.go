@@ -177,7 +177,7 @@ func ofSpill() []simulation {
 		card          bool
 		seam          float64 // stops that a part of the cloth is off
 	}{{"3 × 3 places", 3, 3, false, 0}, {"5 × 3 places, a card", 5, 3, true, 0}, {"9 × 5 places, a part of other cloth", 9, 5, false, 0.3}} {
-		out = append(out, simulation{subject: "a screen's spill", generator: of.name, short: 100, full: 3000, most: missing("spill at a mark"), draw: func(r *rand.Rand, c *counts) {
+		out = append(out, simulation{subject: "a screen's spill", generator: of.name, short: 60, full: 3000, most: missing("spill at a mark"), draw: func(r *rand.Rand, c *counts) {
 			const width, height = 4.8, 2.4
 			stated, off := scatter, 1.0
 			if of.card {

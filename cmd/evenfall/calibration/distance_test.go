@@ -122,7 +122,7 @@ func ofDistance() []simulation {
 	out = append(out, kind("a strip of 8 to 1, with any of these", []string{"strip"}, []float64{0, 5}, options, -0.1, 0, 0.1),
 		kind("any of these, the tape checked to 1 cm, ambient light of up to 60 lx", []string{"point", "disc", "rectangle", "strip"}, []float64{0, 5, 20, 60}, checked, -0.01, 0, 0.01),
 		kind("any of these 60 cm behind a lens", round, none, options, 0.6))
-	return append(out, simulation{subject: "distance", generator: "point, disc, rectangle, each plain, with ambient light, the tape 10 cm off, or both", short: 50, full: 1500, said: 0.05, most: withRate(
+	return append(out, simulation{subject: "distance", generator: "point, disc, rectangle, each plain, with ambient light, the tape 10 cm off, or both", short: 30, full: 1500, said: 0.05, most: withRate(
 		missing("candelas", "the tape's offset", "ambient light", "the start of the inverse square", "the zone's near end", "the zone's far end", "the curve"), 0.05,
 		"settled candelas wrong", "settled start of the inverse square wrong", "settled even zone wrong", "settled ambient light wrong"), draw: func(r *rand.Rand, c *counts) {
 		l := trueLights()[round[r.IntN(3)]]
