@@ -13,6 +13,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"github.com/charmbracelet/colorprofile"
 	"github.com/spf13/cobra"
@@ -51,7 +52,7 @@ type app struct {
 	feet, lengthGiven    bool
 
 	called func() string // how the program was called; nil for evenfall
-	lines  *regexp.Regexp
+	lines  func() *regexp.Regexp
 	args   []string // as typed
 	step   bool     // one of several commands, which another one runs
 	status int
@@ -89,7 +90,7 @@ func ownLines(root *cobra.Command) *regexp.Regexp {
 // asCalled is a text with its command lines as they can be typed here.
 func (a *app) asCalled(text string) string {
 	if program := a.program(); program != "evenfall" {
-		return a.lines.ReplaceAllString(text, "${1}"+strings.ReplaceAll(program, "$", "$$")+" $2")
+		return a.lines().ReplaceAllString(text, "${1}"+strings.ReplaceAll(program, "$", "$$")+" $2")
 	}
 	return text
 }
@@ -106,7 +107,7 @@ func (h help) Write(p []byte) (int, error) {
 func (a *app) run(args []string) int {
 	a.args = args
 	root := a.root()
-	a.lines = ownLines(root)
+	a.lines = sync.OnceValue(func() *regexp.Regexp { return ownLines(root) })
 	root.SetArgs(args)
 	root.SetIn(a.stdin)
 	root.SetOut(help{a})

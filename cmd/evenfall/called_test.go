@@ -34,7 +34,7 @@ func TestLinesAsCalled(t *testing.T) {
 		var said strings.Builder
 		a := app{stdin: strings.NewReader(""), stdout: &said, stderr: &said, called: func() string { return "go run ./cmd/evenfall" }}
 		a.run(args)
-		if text := said.String(); !strings.Contains(text, a.program()+" ") || a.lines.MatchString(text) {
+		if text := said.String(); !strings.Contains(text, a.program()+" ") || a.lines().MatchString(text) {
 			t.Errorf("%v: lines that cannot be typed as they are:\n%s", args, text)
 		}
 	}

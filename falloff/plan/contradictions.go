@@ -18,12 +18,12 @@ const oddLevel = 1.0 / 3
 // warnOfLamps says which lamps the readings contradict: one gives nothing, or
 // another level than planned, or cannot be told from another.
 func (f *levelFit) warnOfLamps(out *Score) {
-	var untold []string
+	var untellable []string
 	for _, l := range out.Lamps {
 		switch {
-		case l.High == nil || *l.High-*l.Low > 100:
-			if !slices.Contains(untold, l.Name) {
-				untold = append(untold, l.Name)
+		case !l.Told():
+			if !slices.Contains(untellable, l.Name) {
+				untellable = append(untellable, l.Name)
 			}
 		case *l.High < 10:
 			out.warn("lamp_dark", "lamp", l.Name, "through", l.Through, "most", photometry.Percentage(*l.High))
@@ -31,8 +31,8 @@ func (f *levelFit) warnOfLamps(out *Score) {
 			out.warn("lamp_level", "lamp", l.Name, "through", l.Through, "percent", photometry.Percentage(l.Percent), "change", *l.Stops)
 		}
 	}
-	if len(untold) > 0 {
-		out.warn("cannot_tell", "lamps", untold)
+	if len(untellable) > 0 {
+		out.warn("cannot_tell", "lamps", untellable)
 	}
 	for _, lamp := range f.dark {
 		name := f.scene.Fixtures[lamp].Name

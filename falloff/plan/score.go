@@ -91,6 +91,13 @@ type LampScore struct {
 	Stops   *float64 `json:"stops,omitempty"` // absent where it gives nothing
 }
 
+// untold is how wide the interval of a lamp's level is, in percent of its plan, from
+// which on a figure would say nothing.
+const untold = 100
+
+// Told reports whether the readings tell the lamp's level from the others'.
+func (l LampScore) Told() bool { return l.High != nil && *l.High-*l.Low <= untold }
+
 // scoreColor compares the colors of the fitted plan with those read.
 func (f *levelFit) scoreColor(out *Score) {
 	if !f.scene.colored || !f.read.HasColor() {

@@ -116,6 +116,9 @@ type PlaceNote struct {
 	Text  string `json:"text"`
 }
 
+// String is the note for people: A2: hot spot from window.
+func (n PlaceNote) String() string { return n.Place + ": " + n.Text }
+
 // ColorReplicate is one of several colors read at a point, CIE 1976 u', v'.
 type ColorReplicate struct {
 	Point int32

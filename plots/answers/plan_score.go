@@ -12,7 +12,7 @@ func (p *planPage) score() {
 	c := p.r.Score
 	p.word(c.Explained, "EXPLAINED", "NOT YET", fmt.Sprintf("the plan fits %d readings within %.3f stop rms; a reading scatters ±%.3f by itself", c.Readings, c.RMSStops, c.ScatterStops))
 	p.Line("worst", fmt.Sprintf("%+.2f stop at %s: %s read, %s by the plan", c.WorstStops, p.errorPlace(c.Worst), p.level(c.Worst.Measured), p.level(c.Worst.Predicted)))
-	_, told := part(c.Lamps, func(l plan.LampScore) bool { return l.High == nil || *l.High-*l.Low > untold }) // a note has the others
+	told, _ := part(c.Lamps, plan.LampScore.Told) // a note has the others
 	p.Line("lamps", texts(told, lampScoreText)...)
 	p.predicted()
 	p.Line("ambient", p.ambient(c))
@@ -47,10 +47,6 @@ func (p *planPage) errorPlace(e plan.Error) string {
 	}
 	return p.Place(e.X, e.Y)
 }
-
-// untold is how wide the interval of a lamp's level is, in percent of its plan, where a
-// figure would say nothing.
-const untold = 100
 
 func lampScoreText(l plan.LampScore) string {
 	text := l.Name

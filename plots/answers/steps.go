@@ -16,7 +16,7 @@ func ToDo(d *document.Document, l *steps.List) {
 		return
 	}
 	p.Line("to do", p.stepLines(l.Steps)...)
-	if l.Why.Key != "steps.one_day" { // there is nothing else that the steps could be for
+	if l.IsChoice() {
 		p.Line("why so", p.say(l.Why))
 	}
 	if l.Short != nil {

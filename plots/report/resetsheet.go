@@ -248,7 +248,7 @@ func (s *sheet) todo(r *Report, w document.Words) {
 	if r.ToDo == nil {
 		return
 	}
-	if r.ToDo.Why.Key != "steps.one_day" {
+	if r.ToDo.IsChoice() {
 		s.Why = answers.Sentence(w, r.ToDo.Why)
 	}
 	if r.ToDo.Short != nil {

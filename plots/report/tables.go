@@ -129,7 +129,7 @@ func (p *paper) surfaceReadings(x *Surface) {
 	}
 	var remarks []string
 	for _, n := range x.Result.Notes {
-		remarks = append(remarks, n.Place+": "+n.Text)
+		remarks = append(remarks, n.String())
 	}
 	p.Line("remarks", remarks...)
 	alone := [][]string{{"lamp", "place", "level", "CCT (K)", "Duv"}}

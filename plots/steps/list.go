@@ -45,6 +45,12 @@ type List struct {
 	Short *photometry.Finding `json:"short,omitempty"`
 }
 
+// IsChoice reports whether the steps could have another intent, so that Why says something.
+func (l *List) IsChoice() bool { return l.Why.Key != oneDay }
+
+// oneDay is the finding where no day before is there to be matched.
+const oneDay = "steps.one_day"
+
 // Step is one thing to do.
 type Step struct {
 	photometry.Finding
@@ -152,7 +158,7 @@ func (p *planner) intend() {
 	case p.Match != nil:
 		p.list.Intent, p.list.Why = schema.IntentImprove, photometry.Found("steps.not_approved", "day", p.Match.Before.Date)
 	default:
-		p.list.Intent, p.list.Why = schema.IntentImprove, photometry.Found("steps.one_day")
+		p.list.Intent, p.list.Why = schema.IntentImprove, photometry.Found(oneDay)
 	}
 }
 
