@@ -2,6 +2,7 @@ package demo
 
 import (
 	"bytes"
+	"math"
 	"slices"
 	"testing"
 
@@ -9,6 +10,25 @@ import (
 	"evenfall/photometry/dimmer"
 	"evenfall/photometry/setup"
 )
+
+// dial is the law of a lamp's dimmer: the level is the dial's share to a power, and the
+// color cools by so many mired with each stop up, which is negative where it warms.
+type dial struct {
+	Lamp          string
+	Power, Cooler float64
+}
+
+// dials are the laws of the dimmers that were read, and readAt is how far in front of each
+// lamp, in meters.
+var dials = []dial{{"cloth left", 1, 0}, {"cloth right", 1.8, -3}, {"fill panel", 1.4, -2}}
+
+const readAt = 2.5
+
+// share is the lamp's light at a setting in percent, as a share of its light at full.
+func (d dial) share(percent float64) float64 { return math.Pow(percent/100, d.Power) }
+
+// mired is the color at a setting against that at full.
+func (d dial) mired(percent float64) float64 { return d.Cooler * math.Log2(d.share(percent)) }
 
 // What is said of a dimmer between the settings read comes out of the scene's laws: the
 // setting, the color temperature and Duv, each within its interval. An interval of 95 %
@@ -23,10 +43,6 @@ func TestDimmersComeOutOfTheScene(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, laws, err := dials()
-	if err != nil {
-		t.Fatal(err)
-	}
 	misses := map[string]int{}
 	held := func(what string, i [2]float64, truth float64) {
 		t.Helper()
@@ -35,28 +51,22 @@ func TestDimmersComeOutOfTheScene(t *testing.T) {
 			misses[what]++
 		}
 	}
-	for _, law := range laws {
-		on, err := lightOf("lamps.csv", law.Lamp)
-		if err != nil {
-			t.Fatal(err)
-		}
-		color, err := on.color.CCT()
-		if err != nil {
-			t.Fatal(err)
-		}
+	s := predicted(t, "lamps.csv")
+	for _, law := range dials {
+		color := colorsOf(t)[law.Lamp]
 		for _, percent := range []float64{15, 35, 60, 85} {
-			level := on.onAxis(readAt) * law.share(percent)
+			level := onAxis(t, s, law.Lamp, readAt) * law.share(percent)
 			result, err := dimmer.Analyze(read.Input, dimmer.Wanted{Lamp: law.Lamp, Level: &photometry.Level{Value: level}})
 			if err != nil {
 				t.Fatal(err)
 			}
-			s := result.Lamp(law.Lamp).Setting
-			if s == nil {
+			at := result.Lamp(law.Lamp).Setting
+			if at == nil {
 				t.Fatalf("%s: no setting for %.0f %%", law.Lamp, percent)
 			}
-			held("setting", s.Interval, percent)
-			held("color temperature", *s.KelvinInterval, 1e6/(color.Mired()+law.mired(s.Percent)))
-			held("Duv", *s.DuvInterval, color.Duv)
+			held("setting", at.Interval, percent)
+			held("color temperature", *at.KelvinInterval, 1e6/(color.Mired()+law.mired(at.Percent)))
+			held("Duv", *at.DuvInterval, color.Duv)
 		}
 	}
 	for what, n := range misses {

@@ -1,7 +1,13 @@
+// Package demo is an invented set-up to try everything on: a small puppet theatre films
+// its series in front of a green cloth lit by two lamps, with a key light through a frame
+// of diffusion for the puppets. Its tables are files. What they read follows from the
+// lamps of lamps.csv, on the second day from those of lamps-day2.csv, with the scatter of
+// a meter, so that a plan can explain them.
 package demo
 
 import (
 	"bytes"
+	"embed"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -11,66 +17,35 @@ import (
 	"evenfall/cmd/evenfall/outfile"
 )
 
+//go:embed scene/*.csv
+var scene embed.FS
+
 // File is one file of the demo set-up.
 type File struct {
 	Name    string
 	Content []byte
 }
 
-// Files computes the set-up: a walk over the cloth on each of two days, readings
-// of each lamp alone, the tables of the set-up, of its lamps, of the gels in the
-// bag, of the cameras, of the lights on the puppets, of the lamps over their
-// dimmers and of the cloth as the camera sees it, a distance series of the key frame and a check of the meter.
+// names are the files of the set-up: a walk over the cloth on each of two days, readings
+// of each lamp alone, the tables of the set-up, of its lamps, of the gels in the bag, of
+// the cameras, of the lights on the puppets, of the lamps over their dimmers and of the
+// cloth as the camera sees it, a distance series of the key frame and a check of the meter.
+var names = []string{
+	"cloth.csv", "cloth-lamps.csv", "cloth-day2.csv", "setup.csv", "lamps.csv", "lamps-free.csv", "gels.csv",
+	"cameras.csv", "ratio.csv", "dimmers.csv", "screen.csv", "key-frame.csv", "meter.csv",
+}
+
+// Files are the set-up.
 func Files() ([]File, error) {
-	walks, err := days()
-	if err != nil {
-		return nil, err
-	}
 	var out []File
-	for day, lampTable := range []string{"lamps.csv", "lamps-day2.csv"} {
-		shining, err := lights(lampTable)
-		if err != nil {
-			return nil, err
-		}
-		content, err := walkOver(shining, walks[day])
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, File{walks[day]["file"], content})
-		if walks[day]["alone"] == "" {
-			continue
-		}
-		if content, err = walkAlone(shining, walks[day]); err != nil {
-			return nil, err
-		}
-		out = append(out, File{walks[day]["alone file"], content})
-	}
-	// Tables of the scene that are also the set-up's own files.
-	for _, name := range []string{"setup.csv", "lamps.csv", "lamps-free.csv", "gels.csv", "cameras.csv"} {
+	for _, name := range names {
 		content, err := scene.ReadFile("scene/" + name)
 		if err != nil {
 			return nil, err
 		}
 		out = append(out, File{name, content})
 	}
-	puppets, err := ratios(walks[0])
-	if err != nil {
-		return nil, err
-	}
-	dimmed, err := dimmers(walks[0])
-	if err != nil {
-		return nil, err
-	}
-	s, err := newStage(walks[0])
-	if err != nil {
-		return nil, err
-	}
-	seen, err := clothSeen(s, walks[0])
-	if err != nil {
-		return nil, err
-	}
-	more, err := series()
-	return append(append(out, puppets, dimmed, seen), more...), err
+	return out, nil
 }
 
 // Write writes the set-up into a folder. It refuses, before it writes anything, where a

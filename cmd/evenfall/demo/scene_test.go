@@ -48,6 +48,9 @@ const (
 
 var camera = r3.Vec{Z: 1}
 
+// clothLamps are the lamps that stay on where spill is read.
+var clothLamps = []string{"cloth left", "cloth right"}
+
 // predicted is a table of lamps as package plan sees it, whose sources, frames
 // and flags are other code than the demo's.
 func predicted(t *testing.T, file string) *plan.Scene {
@@ -231,15 +234,10 @@ func colorsOf(t *testing.T) map[string]colorimetry.CCT {
 	return out
 }
 
-// Each reading on the puppets follows from the first day's lamps and the places
-// that the table names, with the meter faced as it says; the screen behind is the
-// level that the walk over the cloth gives there.
-func TestStageFollowsFromTheLamps(t *testing.T) {
-	s, h := predicted(t, "lamps.csv"), &held{t: t}
+// marksOf are the places of the marks, as the table of their lights notes them.
+func marksOf(t *testing.T) map[string]r3.Vec {
+	t.Helper()
 	places := map[string]r3.Vec{}
-	for _, f := range s.Fixtures {
-		places[f.Name] = f.At
-	}
 	_, rows := fileNamed(t, "ratio.csv")
 	for _, r := range rows {
 		if _, at, ok := strings.Cut(r["note"], "mark at "); ok {
@@ -250,6 +248,19 @@ func TestStageFollowsFromTheLamps(t *testing.T) {
 			places[r["mark"]] = v
 		}
 	}
+	return places
+}
+
+// Each reading on the puppets follows from the first day's lamps and the places
+// that the table names, with the meter faced as it says; the screen behind is the
+// level that the walk over the cloth gives there.
+func TestStageFollowsFromTheLamps(t *testing.T) {
+	s, h := predicted(t, "lamps.csv"), &held{t: t}
+	places := marksOf(t)
+	for _, f := range s.Fixtures {
+		places[f.Name] = f.At
+	}
+	_, rows := fileNamed(t, "ratio.csv")
 	moon := r3.Vec{X: 2.65, Y: 1.5, Z: 2.6}
 	for _, r := range rows {
 		what := r["mark"] + " " + r["role"]
@@ -326,27 +337,29 @@ func thrownBack(s *plan.Scene, mark r3.Vec) float64 {
 	return sum
 }
 
+// onAxis is what a lamp gives alone on its axis at a distance, facing it.
+func onAxis(t *testing.T, s *plan.Scene, lamp string, meters float64) float64 {
+	t.Helper()
+	for _, f := range s.Fixtures {
+		if f.Name == lamp {
+			return from(s, r3.Add(f.At, r3.Scale(meters, f.Aim)), r3.Scale(-1, f.Aim), lamp)
+		}
+	}
+	t.Fatalf("no lamp %q", lamp)
+	return 0
+}
+
 // The distance series and the check of the meter follow from the lamps that they
 // name, read on the axis; the meter was turned by the angles and its own cosine
 // response.
 func TestSeriesFollowFromTheLamps(t *testing.T) {
-	s := predicted(t, "lamps.csv")
-	onAxis := func(lamp string, meters float64) float64 {
-		for _, f := range s.Fixtures {
-			if f.Name == lamp {
-				return from(s, r3.Add(f.At, r3.Scale(meters, f.Aim)), r3.Scale(-1, f.Aim), lamp)
-			}
-		}
-		t.Fatalf("no lamp %q", lamp)
-		return 0
-	}
-	h := &held{t: t}
+	s, h := predicted(t, "lamps.csv"), &held{t: t}
 	notes, rows := fileNamed(t, "key-frame.csv")
 	for _, r := range rows {
-		h.level("key frame at "+r["distance (m)"], r["E (lx)"], onAxis(notes["lamp"], r.number(t, "distance (m)")))
+		h.level("key frame at "+r["distance (m)"], r["E (lx)"], onAxis(t, s, notes["lamp"], r.number(t, "distance (m)")))
 	}
 	notes, rows = fileNamed(t, "meter.csv")
-	facing := onAxis(notes["lamp"], 2.5)
+	facing := onAxis(t, s, notes["lamp"], 2.5)
 	for _, r := range rows {
 		want := facing
 		if r["angle (deg)"] != "" {

@@ -102,11 +102,7 @@ func carryOut(t *testing.T, list *steps.List, s *plan.Scene) map[string]float64 
 // it makes, and what that does to the color.
 func holdDial(t *testing.T, step steps.Step, factor float64) {
 	t.Helper()
-	_, laws, err := dials()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, d := range laws {
+	for _, d := range dials {
 		i := step.DimmerInterval
 		if d.Lamp != step.Lamp || step.DimmerPercent == nil || *step.DimmerPercent > 99.9 {
 			continue
