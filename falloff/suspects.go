@@ -75,7 +75,7 @@ func (a *answers) suspects(readings []Reading) {
 		return
 	}
 	name := r.called(i)
-	found := photometry.Found("outlier", "reading", name, "level", a.o.level(r.Level), "at", photometry.Length(r.DistanceM), "off", off, "slips", causes)
+	found := photometry.Found("outlier", "reading", name, "level", a.o.level(r.Level), "at", photometry.Length(r.DistanceM), "off", photometry.Stop(off), "slips", causes)
 	found.Code = code
 	a.suspect = &name
 	for k := range a.Points {

@@ -17,7 +17,7 @@ var balanceSentences = sentences{
 	"balance.keep":       "Within tolerance as it is: the lamps can stay as they are.",
 	"no_gain":            "Trims gain {gain}, no more than the scatter of the readings: leave the lamps as they are.",
 	"trim":               takeOff,
-	"keep_light":         keepLight,
+	"keep_light":         "The most even trims {lit|cost {loss} at the darkest place|switch every lamp off}. With --min {least as typed} the best spread is {spread:.2f} stop, by the trims beside.",
 	"not_enough":         "{optimal|No trims reach|The trims found do not reach} the tolerance of {tolerance}: the shapes of the lamps' light do not fit together. Move or re-aim them, or light {darkest}.",
 	"open_up":            "The mean falls by {loss}: open up by that, or give it back in {flash|ISO|shutter or ISO}.",
 
@@ -35,9 +35,7 @@ var balanceSentences = sentences{
 	"color_runs":        "With these trims the lamps' colors run out of tolerance over the surface: match them with gels first.",
 	"color_stays":       "The lamps' colors differ by more than the tolerance allows, and trims do not change that: match them with gels.",
 	"tungsten_warms":    tungstenWarms + ".",
-	"tungsten_too_warm": func(w document.Words, v photometry.Values) string {
-		return fill(w, tungstenWarms, v) + ", more than the " + photometry.FormatFigure(v["allowed"].(float64)) + " mired allowed: use scrims, nets or ND, which keep the color."
-	},
+	"tungsten_too_warm": tungstenWarms + ", more than the {allowed:figure} mired allowed: use scrims, nets or ND, which keep the color.",
 	"scrims_keep_color": "{lamp} is tungsten: scrims keep its color. A dimmer at {percent} would warm it from {from:.0f} to about {after}, {shift}.",
 	"tungsten_unread":   "{lamp} is tungsten: dimmed to {percent} it usually warms by about {shift}, from {from:.0f} to {after}. It was read without color, so what that does to the surface is not judged: read CCT too, or use scrims, which keep the color.",
 	"may_be_tungsten":   "If {lamps} is tungsten, a dimmer warms it: {lamp} to about {after}. Use scrims, nets or ND where color matters, or say --tungsten to see what it does.",
@@ -87,14 +85,11 @@ func setBy(t balance.Trim, scrimsOnly bool) string {
 	return fmt.Sprintf("%s, or nearest %s (%s)", dimmer, t.Scrim, photometry.FormatStops(t.ScrimStops))
 }
 
-// keepLight says what the most even trims cost, and what keeps the light: the level
-// as it can be typed back.
-func keepLight(w document.Words, v photometry.Values) string {
+// leastTyped is a least level as it can be typed back.
+func leastTyped(w document.Words, v photometry.Values) string {
 	least := v["least"].(photometry.Level)
-	typed := strings.ReplaceAll(w.Level(least), " ", "")
 	if v["percent"] == true {
-		typed = photometry.FormatFigure(100*least.Value) + "%"
+		return photometry.FormatFigure(100*least.Value) + "%"
 	}
-	return "The most even trims " + either(v["lit"] == true, fill(w, "cost {loss} at the darkest place", v), "switch every lamp off") +
-		". With --min " + typed + fill(w, " the best spread is {spread:.2f} stop, by the trims beside.", v)
+	return strings.ReplaceAll(w.Level(least), " ", "")
 }

@@ -210,18 +210,50 @@ func namesIn(t *testing.T, key string, entry any) []string {
 	var names []string
 	switch entry := entry.(type) {
 	case string:
-		for _, part := range placeholder.FindAllStringSubmatch(entry, -1) {
-			names = append(names, part[1])
-		}
-		if rest := placeholder.ReplaceAllString(entry, ""); strings.ContainsAny(rest, "{}") {
-			t.Errorf("the sentence of %q has braces that hold no value: %s", key, entry)
-		}
+		var optional []string
+		names, optional = placeholders(t, key, entry)
+		names = slices.DeleteFunc(names, func(name string) bool { return slices.Contains(optional, name) })
 	case variants:
 		names = variantNames(t)[key]
 	default:
 		t.Errorf("the sentence of %q is a %T", key, entry)
 	}
 	return names
+}
+
+// placeholders are the names of the values that a template takes, and those of them that
+// it asks for, as in {name?text}.
+func placeholders(t *testing.T, key, template string) (names, optional []string) {
+	for template != "" {
+		before, within, after := cutBraces(template)
+		if strings.ContainsAny(before, "{}") {
+			t.Errorf("the sentence of %q has braces that hold no value: %s", key, before)
+		}
+		template = after
+		if within == "" {
+			continue
+		}
+		if composed[within] != nil {
+			names = append(names, variantNames(t)[within]...)
+			continue
+		}
+		name, kind, rest := cutName(within)
+		if strings.Trim(name, "abcdefghijklmnopqrstuvwxyz_") != "" || name == "" {
+			t.Errorf("the sentence of %q has braces that hold no value: %s", key, within)
+		}
+		names = append(names, name)
+		if kind == "?" {
+			optional = append(optional, name)
+		}
+		if kind == "?" || kind == "|" {
+			yes, no := cutChoice(rest)
+			for _, text := range []string{yes, no} {
+				further, asked := placeholders(t, key, text)
+				names, optional = append(names, further...), append(optional, asked...)
+			}
+		}
+	}
+	return names, optional
 }
 
 // variantNames are the values that the functions of this package's sentences take

@@ -15,10 +15,7 @@ var changeSentences = sentences{
 	"change.missing": "{lamp} is not in today's table of lamps.",
 	"change.added":   "{lamp} is in today's table of lamps and was not the day before.",
 	"change.kind":    "{lamp} was a {from} and is a {to}.",
-	"change.height": func(w document.Words, v photometry.Values) string {
-		up := v["up"].(photometry.Length)
-		return fmt.Sprintf("%s stands %s %s than the day before.", v["lamp"], asTyped(w, photometry.Length(math.Abs(float64(up)))), either(up > 0, "higher", "lower"))
-	},
+	"change.height":  "{lamp} stands {up:typed abs} {up|higher|lower} than the day before.",
 	"change.moved": func(w document.Words, v photometry.Values) string {
 		ways := ways([]photometry.Length{v["right"].(photometry.Length), v["up"].(photometry.Length), v["away"].(photometry.Length)},
 			func(l photometry.Length) string { return asTyped(w, l) }, []string{"toward camera right", "up", "away from the surface"}, []string{"toward camera left", "down", "toward the surface"})
@@ -29,38 +26,10 @@ var changeSentences = sentences{
 			func(d photometry.Degrees) string { return figure(w, d) }, []string{"toward camera right", "up"}, []string{"toward camera left", "down"})
 		return fmt.Sprintf("%s aims %s against the day before.", v["lamp"], strings.Join(ways, " and "))
 	},
-	"change.aim": func(w document.Words, v photometry.Values) string {
-		at := func(place any) string {
-			var axes []string
-			for _, l := range place.([]photometry.Length) {
-				axes = append(axes, strings.TrimSuffix(asTyped(w, l), " "+w.LengthUnit()))
-			}
-			return strings.Join(axes, ", ") + " " + w.LengthUnit()
-		}
-		return fill(w, "{lamp} aims {angle} off where it aimed: at ", v) + at(v["to"]) + ", then at " + at(v["from"]) + "."
-	},
-	"change.words": func(w document.Words, v photometry.Values) string {
-		switch {
-		case v["from"] == "":
-			return fill(w, "{lamp} has {what} “{to}” today and had none.", v)
-		case v["to"] == "":
-			return fill(w, "{lamp} had {what} “{from}” and has none today.", v)
-		}
-		return fill(w, "{lamp}: {what} “{from}” the day before, “{to}” today.", v)
-	},
-	"change.number": func(w document.Words, v photometry.Values) string {
-		from, to := asTyped(w, v["from"]), asTyped(w, v["to"])
-		switch {
-		case from == "":
-			return fill(w, "{lamp}: {what} ", v) + to + " today, not written down the day before."
-		case to == "":
-			return fill(w, "{lamp}: {what} ", v) + from + " the day before, not written down today."
-		}
-		return fill(w, "{lamp}: {what} ", v) + from + " the day before, " + to + " today."
-	},
-	"change.setting": func(_ document.Words, v photometry.Values) string {
-		return fmt.Sprintf("%s: %s the day before, %s today.", v["key"], orWord(v["from"], "not given"), orWord(v["to"], "not given"))
-	},
+	"change.aim":     "{lamp} aims {angle} off where it aimed: at {to:axes}, then at {from:axes}.",
+	"change.words":   "{from?{to?{lamp}: {what} “{from}” the day before, “{to}” today.|{lamp} had {what} “{from}” and has none today.}|{lamp} has {what} “{to}” today and had none.}",
+	"change.number":  "{lamp}: {what} {from?{from:typed} the day before, {to?{to:typed}|not written down} today.|{to:typed} today, not written down the day before.}",
+	"change.setting": "{key}: {from?{from}|not given} the day before, {to?{to}|not given} today.",
 }
 
 // ways are the parts of a move or turn that are not zero, each with the word of its
@@ -90,3 +59,9 @@ func asTyped(w document.Words, value any) string {
 
 // twoDecimals is a number to two decimals at most.
 func twoDecimals(v float64) string { return strconv.FormatFloat(math.Round(v*100)/100, 'f', -1, 64) }
+
+// axes is a place in space, with one unit for all.
+func axes(w document.Words, place any) string {
+	all := texts(place.([]photometry.Length), func(l photometry.Length) string { return strings.TrimSuffix(asTyped(w, l), " "+w.LengthUnit()) })
+	return strings.Join(all, ", ") + " " + w.LengthUnit()
+}

@@ -14,7 +14,7 @@ import (
 var correctSentences = sentences{
 	"correct.approved": "The set-up's light is approved: these gels would change it. Hang them only where that light is to be given up.",
 	// What to hang, and what it costs.
-	"correct.needs":            idealFilters,
+	"correct.needs":            "Needs {mired and cc}{gels?, about {gels}}.",
 	"cc_shifts_mired":          "The {color} filter alone would shift this light by about {shift:+.0f} mired; the conversion filter takes that back.",
 	"correct.within_tolerance": "Already within {mired:g} mired and {duv:g} Duv of the target; leave it.",
 	"empty_bag":                "No gel in the bag can be tried on this light.",
@@ -31,7 +31,7 @@ var correctSentences = sentences{
 	"correct.most.loss": "Each gel costs its own lamp; most is lost at {lamp}, {loss}. Balance the levels again after gelling.",
 	"correct.lens":      "On the lens, {filter} takes {group} to {reading}. It costs the exposure {loss} and shifts every lamp.",
 	"lens_of_no_use":    "{group}: already within {mired:g} mired and {duv:g} Duv of the target. A filter on the lens shifts all lamps alike and cannot bring them together; gel the lamps that differ.",
-	"correct.shared":    sharedShift,
+	"correct.shared":    "All lamps share a shift of {mired and duv} to the target. One filter on the lens, or the camera's own setting, does that for all of them; gels are then needed only for what differs.{lens}{camera}",
 	"shared_on_lens":    " On the lens it costs {loss} of exposure.",
 	"shared_in_camera":  " In the camera it costs nothing: {setting}.",
 
@@ -50,27 +50,22 @@ var correctSentences = sentences{
 	"gel_sheet_disagrees":       "gel {gel:q}: its chromaticity is a shift of {shift:+.0f} mired at {source}, its stated shift {stated:+.0f}; the chromaticity was used",
 }
 
-// idealFilters are a conversion and a CC filter, and the gels nearest to them.
+// idealFilters are a conversion and a CC filter.
 func idealFilters(_ document.Words, v photometry.Values) string {
 	parts := miredParts(v["mired"].(float64))
 	if cc := v["cc"].(colorimetry.CC); cc != 0 {
 		parts = append(parts, cc.String())
 	}
-	text := "Needs " + strings.Join(parts, " and ")
-	if gels := v["gels"].(string); gels != "" {
-		text += ", about " + gels
-	}
-	return text + "."
+	return strings.Join(parts, " and ")
 }
 
 // sharedShift is what all lamps need alike.
-func sharedShift(w document.Words, v photometry.Values) string {
+func sharedShift(_ document.Words, v photometry.Values) string {
 	parts := miredParts(v["mired"].(float64))
 	if duv := v["duv"].(float64); duv != 0 {
 		parts = append(parts, signed(duv, 4)+" Duv")
 	}
-	return "All lamps share a shift of " + strings.Join(parts, " and ") +
-		fill(w, " to the target. One filter on the lens, or the camera's own setting, does that for all of them; gels are then needed only for what differs.{lens}{camera}", v)
+	return strings.Join(parts, " and ")
 }
 
 // miredParts is a shift with its direction; there is none below half a mired.

@@ -5,7 +5,6 @@ import (
 
 	"evenfall/falloff"
 	"evenfall/photometry"
-	"evenfall/plots/document"
 )
 
 // distanceSentences are what is said of a distance series.
@@ -33,14 +32,14 @@ var distanceSentences = sentences{
 	"few_readings":               "Readings at {distances} distances cannot tell one law from another: read at {least} or more.",
 	"short_range":                "From {near} to {far} the distance changes by a factor of {factor:.3g} only: too little to see how the light falls.",
 	"no_model_fits":              "The readings scatter {times:.3g} times more about the best law than their repeatability of {percent:.3g} % allows. The intervals are that much wider.",
-	"unsettled":                  unsettled,
+	"unsettled":                  "These readings, good to {percent:.2g} %, do not settle {what:and}.",
 	"what_intensity":             "the intensity",
 	"what_inverse_square":        "where the inverse square begins",
 	"what_depth":                 "the ends of the even zone",
 	"what_ambient":               "the ambient light",
 	"rising":                     "The level rises by {rise:.3g} stop from {from} to {to}. A light alone falls with distance: look for a light that is focused farther out, another light, the meter's own shadow, or two readings swapped.",
 	"everywhere.rising":          "The level rises by {rise:.3g} stop from {from} to {to}. A light alone falls with distance: look for columns swapped, distances measured from the wrong end, or another light behind the meter.",
-	"outlier":                    outlier,
+	"outlier":                    "{reading:^} ({level} at {at}) is {off:+.3g stop} off the law of all the others: read it again.{slips:}",
 	"slip_units":                 " Lux and footcandles, or meters and feet, swapped would do that.",
 	"slip_decimal":               " A misplaced decimal point would do that.",
 	"slip_decimal_distance":      " A misplaced decimal point in the distance would do that.",
@@ -86,20 +85,6 @@ var distanceSentences = sentences{
 var lawNames = map[falloff.LawName]string{
 	falloff.LawDisc: "a disc", falloff.LawAmbient: "a point with ambient light", falloff.LawOffsetAmbient: "a point with an offset and ambient light",
 	falloff.LawDiscAmbient: "a disc with ambient light",
-}
-
-// unsettled names what the readings leave open.
-func unsettled(w document.Words, v photometry.Values) string {
-	return fill(w, "These readings, good to {percent:.2g} %, do not settle ", v) + and(Sentences(w, v["what"].([]photometry.Finding))) + "."
-}
-
-// outlier names a reading, and each data-entry error that would explain it.
-func outlier(w document.Words, v photometry.Values) string {
-	text := fill(w, "{reading:^} ({level} at {at}) is ", v) + inStops("%+.3g", v["off"].(float64)) + " off the law of all the others: read it again."
-	for _, slip := range v["slips"].([]photometry.Finding) {
-		text += Sentence(w, slip)
-	}
-	return text
 }
 
 // between writes an interval: 1.2 to 3.4 m, with open ends in words. It is empty

@@ -27,21 +27,19 @@ var matchSentences = sentences{
 	// What is odd about the two days.
 	"match.tolerances_differ":        "The two days state different tolerances: that of the day before counts.",
 	"match.other_surface":            "The surfaces have different names: “{before}” and “{today}”.",
-	"match.other_size":               otherSize,
+	"match.other_size":               "The surfaces have different sizes: {before_width:bare} × {before_height} the day before, {width:bare} × {height} today.",
 	"match.other_area":               "The areas in shot differ: that of the day before counts.",
 	"match.dates_swapped":            "The day before ({before}) is later than today ({today}): are the two swapped?",
 	"match.same_readings":            "Both days have the very same readings: is it one file twice?",
 	"match.other_receptor":           "The receptor was {before} the day before and is {today} today: they read light from the side differently.",
-	"match.labels_elsewhere":         labelsElsewhere,
+	"match.labels_elsewhere":         "{labels} {labels|label is|labels are} at another place today, such as {label} at {before:place} and now {today:place}: they count by their positions.",
 	"match.one_place":                "Only one place is common to both days: it gives an offset and no pattern.",
 	"match.few_common":               "Only {common} places are common to both days, of {before} the day before and {today} today.",
 	"match.none_in_shot":             "No place in shot is common to both days: the figures are of the whole surface.",
 	"match.all_doubtful":             "Every place common to both days has a suspect reading: the figures include them.",
 	"match.before.surface_unmatched": "“{surface}” of the day before has no partner today.",
 	"match.today.surface_unmatched":  "“{surface}” of today has no partner the day before.",
-	"match.warned": func(w document.Words, v photometry.Values) string {
-		return either(v["day"] == match.DayBefore, "The day before: ", "Today: ") + figure(w, v["what"])
-	},
+	"match.warned":                   "{day:^day}: {what}",
 
 	// What was assumed.
 	"match.same_hundred":   "the relative levels of both days count from the same 100 %",
@@ -50,14 +48,10 @@ var matchSentences = sentences{
 	"match.lamp_new":       "{lamp} was read alone today only: the day before does not have it",
 	"match.light_added":    "light was added since, {level} everywhere, that no lamp of the day before gives",
 	"match.no_light_added": "no light that was not there the day before",
-	"match.inferred": func(w document.Words, v photometry.Values) string {
-		return dayOf(v["day"]) + ": " + figure(w, v["what"])
-	},
-	"match.drift_taken": func(w document.Words, v photometry.Values) string {
-		return dayOf(v["day"]) + fill(w, ": a drift of {drift:+.2f stop} is taken out, to the level at which the light was left", v)
-	},
-	"match.held":         "{lamps:few}, too weak here to measure, is taken to give from nothing to twice the day before",
-	"match.lamps_add_up": "all lamps together read {off:abs} {off|more|less} than the lamps alone add up to the day before: the light changed in between, and each lamp's share of it counts",
+	"match.inferred":       "{day:day}: {what}",
+	"match.drift_taken":    "{day:day}: a drift of {drift:+.2f stop} is taken out, to the level at which the light was left",
+	"match.held":           "{lamps:few}, too weak here to measure, is taken to give from nothing to twice the day before",
+	"match.lamps_add_up":   "all lamps together read {off:abs} {off|more|less} than the lamps alone add up to the day before: the light changed in between, and each lamp's share of it counts",
 
 	// What limits what is found of lamps.
 	"match.quantity.lamps_untold": "The lamps were read as {lamps}, the surface as {surface}: the lamps are excluded.",
@@ -92,33 +86,20 @@ var matchSentences = sentences{
 	"match.missing.position":  "{change} Set it up again first, or write it into the table.",
 	"match.position":          reAim,
 	"match.table.gel":         "{change} Put it as it was.",
-	"match.gel": func(w document.Words, v photometry.Values) string {
-		return isShifted(v) + fill(w, ": give it {gel}, or look which gel it lost or got", v) + because(w, v["because"]) + "."
-	},
-	"match.little.gel": func(w document.Words, v photometry.Values) string {
-		return isShifted(v) + ": less than an eighth of any gel takes back" + because(w, v["because"]) + "."
-	},
-	"match.dimmed.gel": func(_ document.Words, v photometry.Values) string {
-		return isShifted(v) + ": a dimmed tungsten lamp does that. Bring its level back first, then read its color."
-	},
-	"match.one_lamp":    setTo,
-	"match.trim":        "Bring {lamp} back. {trim}",
-	"match.by_how_much": byHowMuch,
-	"match.in_table": func(_ document.Words, v photometry.Values) string {
-		return fmt.Sprintf("in the table: %s %s, then %s", strings.ReplaceAll(v["what"].(string), "_", " "), orWord(v["from"], "none"), orWord(v["to"], "none"))
-	},
-	"match.group.trim": func(w document.Words, v photometry.Values) string {
-		return few(v["lamps"]) + " together give " + ofTheDayBefore(v) + ": check each, since the places read do not separate them."
-	},
-	"match.table.trim":    "{change}",
-	"match.all.find_lamp": "All of it is {offset:abs} {offset|over|under}, evenly: look at what the lamps share (the master dimmer, the supply, diffusion, the meter).",
-	"match.expose":        "{offset|Stop down|Open up} by {offset:abs} if it must be shot as it is.",
-	"match.side.find_lamp": func(_ document.Words, v photometry.Values) string {
-		return lost(v["right"].(photometry.Stop), "Camera right", "camera left", "Camera left", "camera right")
-	},
-	"match.end.find_lamp": func(_ document.Words, v photometry.Values) string {
-		return lost(v["up"].(photometry.Stop), "The top", "the bottom", "The bottom", "the top")
-	},
+	"match.gel":               "{is shifted}: give it {gel}, or look which gel it lost or got{because? ({because})}.",
+	"match.little.gel":        "{is shifted}: less than an eighth of any gel takes back{because? ({because})}.",
+	"match.dimmed.gel":        "{is shifted}: a dimmed tungsten lamp does that. Bring its level back first, then read its color.",
+	"match.one_lamp":          "{lamp} alone, the others off, at {place}: set it to {level}{today?; today it gives about {today} there}{trim?. {trim}| with the gel of today; put the gel right first.}",
+	"match.trim":              "Bring {lamp} back. {trim}",
+	"match.by_how_much": "{stops?That is {stops:abs} {stops|down ({stops:scrims})|up}: it gives {of the day before}{because? ({because})}.|" +
+		"{lamp} emits {of the day before}: it is off. Look at its switch, its dimmer and its supply{because? ({because})}.}",
+	"match.in_table":        "in the table: {what:spaced} {from?{from}|none}, then {to?{to}|none}",
+	"match.group.trim":      "{lamps:few} together give {of the day before}: check each, since the places read do not separate them.",
+	"match.table.trim":      "{change}",
+	"match.all.find_lamp":   "All of it is {offset:abs} {offset|over|under}, evenly: look at what the lamps share (the master dimmer, the supply, diffusion, the meter).",
+	"match.expose":          "{offset|Stop down|Open up} by {offset:abs} if it must be shot as it is.",
+	"match.side.find_lamp":  "{right|Camera left|Camera right} lost {right:abs} against {right|camera right|camera left}: " + lookAtLamp,
+	"match.end.find_lamp":   "{up|The bottom|The top} lost {up:abs} against {up|the top|the bottom}: " + lookAtLamp,
 	"match.place.find_lamp": "{place} changed most, by {change:+.2f stop}: " + lookAtLamp,
 	"match.mired.find_lamp": "Color changed most at {place} ({shift:+.0f} mired): look at the gel of the lamp that lights it.",
 	"match.duv.find_lamp":   "Color changed most at {place} ({shift:+.4f} Duv): look at the gel of the lamp that lights it.",
@@ -134,21 +115,12 @@ var matchSentences = sentences{
 	"match.settle":          "Read the places again, today {times}, and keep all readings: their means should settle it.",
 
 	// The same at marks.
-	"match.marks.keep":     "The lights at the marks are as they were: leave them.",
-	"match.mark.one_lamp":  "{light}: bring it {change|down|up} by {change:abs}, from {today} to {before}.",
-	"match.marks.one_lamp": "{more} more lights changed by {change} or more.",
-	"match.mark.gel": func(_ document.Words, v photometry.Values) string {
-		return isShifted(v) + ": look at its gel and its dimmer."
-	},
-	"match.switched.one_lamp": func(w document.Words, v photometry.Values) string {
-		if today := v["today"].(photometry.Level); today.Value > 0 {
-			return fill(w, "{light}: switch it off, it gives {today} and was off.", v)
-		}
-		return fill(w, "{light}: switch it on, it is off and gave {before}.", v)
-	},
-	"match.units.settle": func(w document.Words, v photometry.Values) string {
-		return "Look whether the levels of " + dayOf(v["day"]) + " are in footcandles: " + fill(w, "{off:+.2f stop} is the factor to lux. If so, write fc into the head of their column and match again.", v)
-	},
+	"match.marks.keep":        "The lights at the marks are as they were: leave them.",
+	"match.mark.one_lamp":     "{light}: bring it {change|down|up} by {change:abs}, from {today} to {before}.",
+	"match.marks.one_lamp":    "{more} more lights changed by {change} or more.",
+	"match.mark.gel":          "{is shifted}: look at its gel and its dimmer.",
+	"match.switched.one_lamp": "{light}: switch it {today|off, it gives {today} and was off|on, it is off and gave {before}}.",
+	"match.units.settle":      "Look whether the levels of {day:day} are in footcandles: {off:+.2f stop} is the factor to lux. If so, write fc into the head of their column and match again.",
 	"match.conflict.settle":   "Say which of the first readings counts, or read that place again.",
 	"match.marks.meter_again": "Then read the same lights again and match once more.",
 
@@ -161,42 +133,12 @@ const lookAtLamp = "look at the lamp that lights it (aim, dimmer, scrim, gel)."
 // dayOf is what one of the two days is called.
 func dayOf(day any) string { return either(day == match.DayBefore, "the day before", "today") }
 
-// orWord is a text, or a word in place of none.
-func orWord(text any, none string) string {
-	if text == "" {
-		return none
-	}
-	return text.(string)
-}
-
 // few are names for a sentence, at most four of them.
-func few(value any) string {
-	names := value.([]string)
+func few(names []string) string {
 	if len(names) > 4 {
 		return strings.Join(names[:3], ", ") + fmt.Sprintf(" and %d more", len(names)-3)
 	}
 	return and(names)
-}
-
-func otherSize(w document.Words, v photometry.Values) string {
-	size := func(width, height any) string {
-		return w.Bare(float64(width.(photometry.Length))) + " × " + figure(w, height)
-	}
-	return fmt.Sprintf("The surfaces have different sizes: %s the day before, %s today.", size(v["before_width"], v["before_height"]), size(v["width"], v["height"]))
-}
-
-func labelsElsewhere(w document.Words, v photometry.Values) string {
-	before, today := v["before"].(photometry.Point), v["today"].(photometry.Point)
-	return fill(w, "{labels} {labels|label is|labels are} at another place today, such as {label} at ", v) + w.Place(before.X, before.Y) + " and now " + w.Place(today.X, today.Y) + ": they count by their positions."
-}
-
-// lost says which side of the surface lost light: the one where a slope goes down.
-func lost(slope photometry.Stop, plus, againstPlus, minus, againstMinus string) string {
-	side, other := plus, againstPlus
-	if slope >= 0 {
-		side, other = minus, againstMinus
-	}
-	return fmt.Sprintf("%s lost %s against %s: "+lookAtLamp, side, photometry.FormatStops(math.Abs(float64(slope))), other)
 }
 
 // reAim says where a lamp's light lies now.
@@ -213,33 +155,8 @@ func reAim(w document.Words, v photometry.Values) string {
 	return fill(w, "Re-aim {lamp}, or put it back where it stood: its light falls ", v) + strings.Join(where, " and ") + ", across the places read."
 }
 
-// setTo sets a lamp by one number on the meter.
-func setTo(w document.Words, v photometry.Values) string {
-	text := fill(w, "{lamp} alone, the others off, at {place}: set it to {level}", v)
-	if today, ok := v["today"].(photometry.Level); ok {
-		text += "; today it gives about " + figure(w, today) + " there"
-	}
-	if trim, ok := v["trim"].(photometry.Finding); ok {
-		return text + ". " + Sentence(w, trim)
-	}
-	return text + " with the gel of today; put the gel right first."
-}
-
-// byHowMuch is by how much a lamp is to be taken back.
-func byHowMuch(w document.Words, v photometry.Values) string {
-	stops, ok := v["stops"].(photometry.Stop)
-	gives, size := ofTheDayBefore(v)+because(w, v["because"]), photometry.FormatStops(math.Abs(float64(stops)))
-	switch {
-	case !ok:
-		return fmt.Sprintf("%s emits %s: it is off. Look at its switch, its dimmer and its supply%s.", v["lamp"], ofTheDayBefore(v), because(w, v["because"]))
-	case stops < 0:
-		return fmt.Sprintf("That is %s up: it gives %s.", size, gives)
-	}
-	return fmt.Sprintf("That is %s down (%s): it gives %s.", size, scrimOrDim(float64(stops)), gives)
-}
-
 // ofTheDayBefore is a percentage of the day before with its interval.
-func ofTheDayBefore(v photometry.Values) string {
+func ofTheDayBefore(_ document.Words, v photometry.Values) string {
 	return fmt.Sprintf("%.0f %% of what it gave the day before (95 %% CI %s)", v["percent"], wholePercents(float64(v["low"].(photometry.Percentage)), float64(v["high"].(photometry.Percentage))))
 }
 
@@ -248,17 +165,15 @@ func wholePercents(low, high float64) string {
 	return fmt.Sprintf("%.0f–%.0f", math.Floor(low), math.Ceil(high))
 }
 
-// because is what the tables say of it, in brackets.
-func because(w document.Words, table any) string {
-	if f, ok := table.(photometry.Finding); ok {
-		return " (" + Sentence(w, f) + ")"
-	}
-	return ""
+// dimmedTo is the setting of a linear dimmer for a loss.
+func dimmedTo(loss photometry.Stop) string {
+	return fmt.Sprintf("%.0f %%", photometry.DimmerPercent(-float64(loss)))
 }
 
 // scrimOrDim is a loss as a scrim where one makes it, and as a dimmer's setting.
-func scrimOrDim(stops float64) string {
-	text := fmt.Sprintf("dim it to %.0f %%", photometry.DimmerPercent(-stops))
+func scrimOrDim(loss photometry.Stop) string {
+	stops := float64(loss)
+	text := "dim it to " + dimmedTo(loss)
 	if name, got := photometry.Scrims(stops); name != "" && math.Abs(got-stops) <= 0.125 {
 		return name + ", or " + text
 	}
@@ -266,14 +181,13 @@ func scrimOrDim(stops float64) string {
 }
 
 // isShifted says how a lamp's color changed.
-func isShifted(v photometry.Values) string {
-	mired, duv := float64(v["mired"].(photometry.Mired)), float64(v["duv"].(photometry.Duv))
+func isShifted(_ document.Words, v photometry.Values) string {
 	var parts []string
-	if math.Abs(duv) >= 0.0005 {
-		parts = append(parts, fmt.Sprintf("%.4f Duv %s", math.Abs(duv), either(duv < 0, "more magenta", "greener")))
+	if math.Abs(float64(v["duv"].(photometry.Duv))) >= 0.0005 {
+		parts = append(parts, colorShift(v["duv"]))
 	}
-	if math.Abs(mired) >= 1 || len(parts) == 0 {
-		parts = append(parts, fmt.Sprintf("%.0f mired %s", math.Abs(mired), either(mired < 0, "cooler", "warmer")))
+	if math.Abs(float64(v["mired"].(photometry.Mired))) >= 1 || len(parts) == 0 {
+		parts = append(parts, colorShift(v["mired"]))
 	}
 	return fmt.Sprintf("%s is %s than the day before", v["lamp"], strings.Join(parts, " and "))
 }

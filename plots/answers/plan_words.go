@@ -3,7 +3,6 @@ package answers
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"evenfall/falloff/plan"
 	"evenfall/photometry"
@@ -14,30 +13,18 @@ import (
 // compared with.
 var planSentences = sentences{
 	// What the lamps' table leaves open, or has that was perhaps not meant.
-	"unsolved":       "{free} free {free|cell|cells} taken at the present value or the middle of the range: nothing was asked that could choose. --level with --at or --size, or --size alone, would.",
-	"nothing_free":   "Nothing is free, so this only predicts: a cell with a range, such as 1.5..3.0, would be solved for the level.",
-	"stopped":        "Ended before the search was through: this is the best that it had found.",
-	"from_middle":    "A range without a present value starts from its middle, so “before” is not the set-up as it is: write the present value before the range, 60 (40..100), to compare.",
-	"behind_surface": "“{lamp}” stands behind the plane of the surface and gives it nothing.",
-	"file":           "“{lamp}”: {note}",
-	"near_file": func(w document.Words, v photometry.Values) string {
-		place := "the surface"
-		if v["mark"] != "" {
-			place = v["mark"].(string)
-		}
-		return fill(w, "“{lamp}” is {distance} from "+place+"; its file is measured from {from} or more, five times its opening. Nearer it is taken as evenly bright.", v)
-	},
+	"unsolved":             "{free} free {free|cell|cells} taken at the present value or the middle of the range: nothing was asked that could choose. --level with --at or --size, or --size alone, would.",
+	"nothing_free":         "Nothing is free, so this only predicts: a cell with a range, such as 1.5..3.0, would be solved for the level.",
+	"stopped":              "Ended before the search was through: this is the best that it had found.",
+	"from_middle":          "A range without a present value starts from its middle, so “before” is not the set-up as it is: write the present value before the range, 60 (40..100), to compare.",
+	"behind_surface":       "“{lamp}” stands behind the plane of the surface and gives it nothing.",
+	"file":                 "“{lamp}”: {note}",
+	"near_file":            "“{lamp}” is {distance} from {mark?{mark}|the surface}; its file is measured from {from} or more, five times its opening. Nearer it is taken as evenly bright.",
 	"frame.unlit":          "No light of “{lamps}” falls on “{frame}”: check its side and its aim.",
-	"spill_on_frame":       spilled("“{lamp}” shines on the back of “{frame}” too, {share} of what is meant to: flag that off, or the frame gives more than is predicted."),
-	"front.spill_on_frame": spilled("“{lamp}” shines on the front of “{frame}”. What the frame throws back, up to {share} of what it gives, is not predicted: flag that off."),
-	"spill_on_board":       spilled("“{lamp}” shines on “{board}” too, {share} of what is meant to. What the board sends on of that is not predicted: name both in its row, or flag it off."),
-	"past_frame": func(w document.Words, v photometry.Values) string {
-		text := fill(w, "{misses} of the light of “{lamp}” passes beside “{frame}” and counts.", v)
-		if v["of_mean"] != nil {
-			text += fill(w, " It makes {of_mean} of the mean on the surface.", v)
-		}
-		return text + " Close its doors or flag it off. Write the spill (%) that is left, 0 for none, in the frame's row."
-	},
+	"spill_on_frame":       "“{lamp}” shines on the back of “{frame}” too, {share:part} what is meant to: flag that off, or the frame gives more than is predicted.",
+	"front.spill_on_frame": "“{lamp}” shines on the front of “{frame}”. What the frame throws back, up to {share:part} what it gives, is not predicted: flag that off.",
+	"spill_on_board":       "“{lamp}” shines on “{board}” too, {share:part} what is meant to. What the board sends on of that is not predicted: name both in its row, or flag it off.",
+	"past_frame":           "{misses} of the light of “{lamp}” passes beside “{frame}” and counts.{of_mean? It makes {of_mean} of the mean on the surface.} Close its doors or flag it off. Write the spill (%) that is left, 0 for none, in the frame's row.",
 
 	// What was assumed.
 	"bare_bulb":          "“{lamp}” has no beam and shines evenly in all directions, as a bare bulb does",
@@ -46,71 +33,37 @@ var planSentences = sentences{
 	"alone_with_ambient": "the lamps read alone were read {on|with the ambient light on|without the ambient light}: so the readings fit better",
 
 	// What readings say.
-	"plan.unlit":    "The plan gives no light at {places} places that were read: they took no part.",
-	"ambient_alone": "The readings cannot tell whether the lamps read alone hold the ambient light; taken without it. Read the ambient light by itself (lamp ambient).",
-	"cannot_tell":   "The readings cannot tell {lamps} from the other lamps: read {lamps|it|each} alone at a few places.",
-	"gives_nothing": ofLamp("By the plan ", " gives the places that were read nothing{read|, but it was read alone: check its place, its aim and what is before it.|: the readings say nothing of it.}"),
-	"lamp_dark":     ofLamp("The readings show no light of ", " ({most} of its plan at most): is it on, and where the table says?"),
-	"lamp_level":    ofLamp("", " gives {percent} of its plan ({change:+.1f} stop): its dimmer, scrims, age or figures are other than the table says."),
-	"plan.ambient":  "{level} of ambient light or spill that is in no row, {share} of the mean.",
-	"lamp_elsewhere": func(w document.Words, v photometry.Values) string {
-		return fill(w, "{lamp:^} as planned cannot explain the readings: that it ", v) + elsewhere(w, v) + fill(w, " would explain {explained} of the error.", v)
-	},
-	"not_explained": "The readings scatter more about the plan (±{rms:.2f} stop) than a meter does (±{scatter:.2f}): walls, spill or a lamp that is in no row; most at {worst}.",
+	"plan.unlit":     "The plan gives no light at {places} places that were read: they took no part.",
+	"ambient_alone":  "The readings cannot tell whether the lamps read alone hold the ambient light; taken without it. Read the ambient light by itself (lamp ambient).",
+	"cannot_tell":    "The readings cannot tell {lamps} from the other lamps: read {lamps|it|each} alone at a few places.",
+	"gives_nothing":  "By the plan {lamp}" + through + " gives the places that were read nothing{read|, but it was read alone: check its place, its aim and what is before it.|: the readings say nothing of it.}",
+	"lamp_dark":      "The readings show no light of {lamp}" + through + " ({most} of its plan at most): is it on, and where the table says?",
+	"lamp_level":     "{lamp:^}" + through + " gives {percent} of its plan ({change:+.1f} stop): its dimmer, scrims, age or figures are other than the table says.",
+	"plan.ambient":   "{level} of ambient light or spill that is in no row, {share} of the mean.",
+	"lamp_elsewhere": "{lamp:^} as planned cannot explain the readings: that it {is elsewhere} would explain {explained} of the error.",
+	"not_explained":  "The readings scatter more about the plan (±{rms:.2f} stop) than a meter does (±{scatter:.2f}): walls, spill or a lamp that is in no row; most at {worst}.",
 
 	// What a sweep asks for, and how far a stand is off.
 	"asked_hot_spot": "hot spot at most {most}",
 	"asked_loss":     "loss at most {most}",
 	"asked_level":    "level at least {least}",
-	"asked_penumbra": func(w document.Words, v photometry.Values) string {
-		return "penumbra at least " + smallFigure(w, v["least"].(photometry.Length))
-	},
-	"off_by": func(w document.Words, v photometry.Values) string {
-		return smallWhole(w, float64(v["distance"].(photometry.Length)))
-	},
-	"turned_by": "{degrees:.0f}°",
+	"asked_penumbra": "penumbra at least {least:in or cm}",
+	"off_by":         "{distance:whole in or cm}",
+	"turned_by":      "{degrees:.0f}°",
 
 	// What has to be heeded.
-	"plan.stands": func(w document.Words, v photometry.Values) string {
-		var why []string
-		if tall := v["tall"].([]string); len(tall) > 0 {
-			why = append(why, and(shortened(tall))+" over "+w.Figure(float64(v["height"].(photometry.Length))))
-		}
-		if sails := v["sails"].([]string); len(sails) > 0 {
-			why = append(why, and(shortened(sails))+" a sail")
-		}
-		return "Rated stands, sandbags, safety bonds and trained riggers (" + strings.Join(why, ", ") + ")."
-	},
-	"close.heat": func(w document.Words, v photometry.Values) string {
-		return fill(w, "Heat: {frames} is within ", v) + w.Figure(float64(v["within"].(photometry.Length))) + " of its lamp; keep the lamp maker's distance."
-	},
-	"plan.heat": "Heat: keep the lamp maker's distance to gels and diffusion.",
-	"plan.power": func(_ document.Words, v photometry.Values) string {
-		return "Power: " + photometry.FormatFigure(v["watts"].(float64)) + " W in all, more than a household circuit carries; a licensed electrician spreads it, by the local code."
-	},
-	"flash.eyes": "Eyes: warn people before flashes, above all photosensitive ones; nobody looks into a lamp.",
-	"bright.eyes": func(_ document.Words, v photometry.Values) string {
-		return "Eyes: nobody looks into " + and(shortened(v["lamps"].([]string))) + "; dimmed lamps may flicker (photosensitive people)."
-	},
-	"glare": func(w document.Words, v photometry.Values) string {
-		return fill(w, "Eyes: {most} and more at ", v) + strings.Join(v["marks"].([]string), ", ") + " is too bright to look into for long."
-	},
+	"plan.stands":   "Rated stands, sandbags, safety bonds and trained riggers ({tall?{tall:short} over {height:written}{sails?, }}{sails?{sails:short} a sail}).",
+	"close.heat":    "Heat: {frames} is within {within:written} of its lamp; keep the lamp maker's distance.",
+	"plan.heat":     "Heat: keep the lamp maker's distance to gels and diffusion.",
+	"plan.power":    "Power: {watts:figure} W in all, more than a household circuit carries; a licensed electrician spreads it, by the local code.",
+	"flash.eyes":    "Eyes: warn people before flashes, above all photosensitive ones; nobody looks into a lamp.",
+	"bright.eyes":   "Eyes: nobody looks into {lamps:short}; dimmed lamps may flicker (photosensitive people).",
+	"glare":         "Eyes: {most} and more at {marks:, } is too bright to look into for long.",
 	"plan.estimate": "An estimate: meter again before relying on it.",
 }
 
-// ofLamp is a sentence about a lamp, with the frames that its light passes.
-func ofLamp(before, after string) variants {
-	return func(w document.Words, v photometry.Values) string {
-		name := fmt.Sprint(v["lamp"])
-		if through := v["through"].([]string); len(through) > 0 {
-			name += " (through " + and(through) + ")"
-		}
-		if before == "" {
-			name = capital(name)
-		}
-		return before + name + fill(w, after, v)
-	}
-}
+// through are the frames that a lamp's light passes.
+const through = "{through? (through {through})}"
 
 // elsewhere says by how much a stand seems to be off.
 func elsewhere(w document.Words, v photometry.Values) string {
@@ -138,19 +91,19 @@ func smallWhole(w document.Words, meters float64) string {
 }
 
 // smallFigure is a short length as it was asked for.
-func smallFigure(w document.Words, l photometry.Length) string {
+func smallFigure(w document.Words, meters float64) string {
 	if w.Feet {
-		return photometry.FormatFigure(float64(l)/0.0254) + " in"
+		return photometry.FormatFigure(meters/0.0254) + " in"
 	}
-	return photometry.FormatFigure(100*float64(l)) + " cm"
+	return photometry.FormatFigure(100*meters) + " cm"
 }
 
 // shortened is a list of names with at most three of them.
-func shortened(names []string) []string {
-	if len(names) <= 3 {
-		return names
+func shortened(names []string) string {
+	if len(names) > 3 {
+		names = []string{names[0], names[1], "the others"}
 	}
-	return []string{names[0], names[1], "the others"}
+	return and(names)
 }
 
 // moveText is a move in words of the set: lengths go in meters to the centimeter.
@@ -165,14 +118,4 @@ func moveText(w document.Words, m plan.Move) string {
 		return fmt.Sprintf("%s %.0f %%%s to %.0f %%", m.Field, m.From, middle, m.To)
 	}
 	return fmt.Sprintf("%s %s%s to %s %s", m.Field, photometry.FormatFigure(m.From), middle, photometry.FormatFigure(m.To), m.Unit)
-}
-
-// spilled writes a share of light as long as it is a figure, not next to nothing's multiple.
-func spilled(template string) func(document.Words, photometry.Values) string {
-	return func(w document.Words, v photometry.Values) string {
-		if v["share"].(photometry.Percentage) > 1000 {
-			return fill(w, strings.Replace(template, "{share} of", "many times", 1), v)
-		}
-		return fill(w, template, v)
-	}
 }

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"reflect"
-	"regexp"
 	"strconv"
 	"strings"
 	"unicode"
@@ -13,6 +12,7 @@ import (
 	"evenfall/falloff"
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/ratio"
 	"evenfall/plots/document"
 )
 
@@ -22,11 +22,10 @@ import (
 //
 // In a template {name} is a value as its type is written in the reader's units,
 // {name:.2f} its bare figure in a format of package fmt, {name:.2f stop} with the
-// unit in the singular or the plural, {name:+} with its sign, {name:abs} without,
-// {name:ci} a range as a confidence interval, {name:^} with a capital first, {name:few}
-// at most four names of a list, {name:edge} a side of the surface, {name:spaced}
-// a code in words, and {name|one|other} a word
-// by whether a count is one, a figure above zero or an answer yes.
+// unit in the singular or the plural, {name:few} in one of the formats below, {name:; or }
+// a list with that between, {name:^} with a capital first; {name|one|other} is a text by
+// whether a count is one, a figure above zero or an answer yes, {name?text|none} by whether
+// there is a value; {is shifted} and the like are made of several values.
 type sentences map[string]any
 
 // variants are sentences that a template cannot make.
@@ -38,19 +37,41 @@ var catalog sentences
 // formats are ways to write a value that package fmt does not have.
 var formats map[string]func(document.Words, any) string
 
+// composed are texts that several values make.
+var composed = map[string]variants{"is shifted": isShifted, "of the day before": ofTheDayBefore, "is elsewhere": elsewhere, "lights of": lightsOf,
+	"step of the display": displayStep, "least as typed": leastTyped, "mired and cc": idealFilters, "mired and duv": sharedShift}
+
+// plain and meters make formats of functions that write one type of values.
+func plain[T any](write func(T) string) func(document.Words, any) string {
+	return func(_ document.Words, value any) string { return write(value.(T)) }
+}
+
+func meters(write func(document.Words, float64) string) func(document.Words, any) string {
+	return func(w document.Words, value any) string { return write(w, float64(value.(photometry.Length))) }
+}
+
 // Sentences hold sentences: what fills them names the catalog, so it is made here.
 func init() {
 	formats = map[string]func(document.Words, any) string{
 		"+":   func(w document.Words, value any) string { return withSign(figure(w, value)) },
-		"abs": func(w document.Words, value any) string { return strings.TrimPrefix(figure(w, value), "-") },
-		"ci": func(w document.Words, value any) string {
+		"abs": func(w document.Words, value any) string { return strings.TrimLeft(figure(w, value), "+-") },
+		"ci": func(w document.Words, value any) string { // a range as a confidence interval
 			r := value.(photometry.Range)
 			return interval(falloff.Interval{Lo: float64(r.From), Hi: float64(r.To)}, w.Length)
 		},
-		"^":      func(w document.Words, value any) string { return capital(figure(w, value)) },
-		"few":    func(_ document.Words, value any) string { return few(value) },
-		"edge":   func(_ document.Words, value any) string { return edgeName(value.(string)) },
-		"spaced": func(_ document.Words, value any) string { return spaced(value) },
+		"part": func(w document.Words, share any) string { // as long as it is a figure, not next to nothing's multiple
+			return either(share.(photometry.Percentage) > 1000, "many times", figure(w, share)+" of")
+		},
+		"tenths": func(w document.Words, value any) string { return figure(w, photometry.Loss(value.(photometry.Stop))) },
+		"and":    func(w document.Words, value any) string { return and(Sentences(w, value.([]photometry.Finding))) },
+		"figure": plain(photometry.FormatFigure), "ratio": plain(ratio.Format), "scrims": plain(scrimOrDim), "dimmed": plain(dimmedTo), "step": plain(stepName),
+		"toward": plain(colorShift), "in all": plain(inAll),
+		"few": plain(few), "short": plain(shortened), "spaced": plain(spaced), "edge": plain(edgeName), "day": plain(dayOf), "bound": plain(ratioBound),
+		"place": func(w document.Words, value any) string { p := value.(photometry.Point); return w.Place(p.X, p.Y) },
+		"axes":  axes, "typed": asTyped,
+		"typed abs": func(w document.Words, value any) string { return strings.TrimPrefix(asTyped(w, value), "-") },
+		"written":   meters(document.Words.Figure), "bare": meters(document.Words.Bare), "small": meters(document.Words.Small),
+		"in or cm": meters(smallFigure), "whole in or cm": meters(smallWhole),
 	}
 	catalog = join(correctSentences, surfaceSentences, matchSentences, changeSentences, surveySentences, distanceSentences, meterSentences, ratioSentences, reportSentences, balanceSentences, planSentences, sheetSentences, stepSentences, dimmerSentences, screenSentences)
 }
@@ -92,23 +113,96 @@ func Remarks(w document.Words, all []photometry.Remark) []string {
 	return texts(all, func(r photometry.Remark) string { return Sentence(w, r.Finding) })
 }
 
-var placeholder = regexp.MustCompile(`\{(\w+)(?::([^{}|]+)|\|([^{}|]*)\|([^{}|]*))?\}`)
-
 // fill puts values into a template.
 func fill(w document.Words, template string, values photometry.Values) string {
-	return placeholder.ReplaceAllStringFunc(template, func(found string) string {
-		part := placeholder.FindStringSubmatch(found)
-		value, format := values[part[1]], part[2]
-		switch {
-		case formats[format] != nil:
-			return formats[format](w, value)
-		case format != "":
-			return fmt.Sprintf("%"+format, value) + either(strings.HasSuffix(format, " stop") && manyStops(value), "s", "")
-		case strings.Contains(found, "|"):
-			return either(holds(value), part[3], part[4])
+	var out strings.Builder
+	for template != "" {
+		before, within, after := cutBraces(template)
+		out.WriteString(before)
+		if within != "" {
+			out.WriteString(filled(w, within, values))
 		}
+		template = after
+	}
+	return out.String()
+}
+
+// cutBraces is what stands before the first braces of a template, within and after them.
+func cutBraces(template string) (before, within, after string) {
+	before, rest, _ := strings.Cut(template, "{")
+	open := 1
+	for i, c := range rest {
+		switch c {
+		case '{':
+			open++
+		case '}':
+			if open--; open == 0 {
+				return before, rest[:i], rest[i+1:]
+			}
+		}
+	}
+	return template, "", ""
+}
+
+// filled is a placeholder with its value.
+func filled(w document.Words, placeholder string, values photometry.Values) string {
+	if compose := composed[placeholder]; compose != nil {
+		return compose(w, values)
+	}
+	name, kind, rest := cutName(placeholder)
+	value := values[name]
+	switch kind {
+	case "?", "|":
+		yes, no := cutChoice(rest)
+		return fill(w, either(kind == "?" && isThere(value) || kind == "|" && holds(value), yes, no), values)
+	case ":":
+		return formatted(w, rest, value)
+	}
+	return figure(w, value)
+}
+
+// cutName parts a placeholder behind its name, at the sign of what follows.
+func cutName(placeholder string) (name, kind, rest string) {
+	if at := strings.IndexAny(placeholder, ":|?"); at >= 0 {
+		return placeholder[:at], placeholder[at : at+1], placeholder[at+1:]
+	}
+	return placeholder, "", ""
+}
+
+// cutChoice parts two texts at the first | outside of braces.
+func cutChoice(text string) (yes, no string) {
+	open := 0
+	for i, c := range text {
+		switch {
+		case c == '{':
+			open++
+		case c == '}':
+			open--
+		case c == '|' && open == 0:
+			return text[:i], text[i+1:]
+		}
+	}
+	return text, ""
+}
+
+// formatted is a value in a format of its own, of package fmt, or a list with that between.
+func formatted(w document.Words, format string, value any) string {
+	if rest, ok := strings.CutPrefix(format, "^"); ok {
+		return capital(formatted(w, rest, value))
+	}
+	if write := formats[format]; write != nil {
+		return write(w, value)
+	}
+	switch all := value.(type) {
+	case []string:
+		return strings.Join(all, format)
+	case []photometry.Finding:
+		return strings.Join(Sentences(w, all), format)
+	}
+	if format == "" {
 		return figure(w, value)
-	})
+	}
+	return fmt.Sprintf("%"+format, value) + either(strings.HasSuffix(format, " stop") && manyStops(value), "s", "")
 }
 
 // manyStops tells whether a size in stops takes the plural.
@@ -128,8 +222,24 @@ func holds(value any) bool {
 		return v.Len() == 1
 	case reflect.Float64:
 		return v.Float() > 0
+	case reflect.Struct:
+		level, ok := value.(photometry.Level)
+		return ok && level.Value > 0
 	}
 	return false
+}
+
+// isThere tells whether there is a value: an empty text or list, a count of none and no are not.
+func isThere(value any) bool {
+	switch v := reflect.ValueOf(value); v.Kind() {
+	case reflect.Invalid:
+		return false
+	case reflect.String, reflect.Slice:
+		return v.Len() > 0
+	case reflect.Bool, reflect.Int:
+		return !v.IsZero()
+	}
+	return true
 }
 
 // capital starts a text with a capital.

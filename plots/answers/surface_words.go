@@ -37,7 +37,7 @@ var surfaceSentences = sentences{
 	"meter_scatter":       "The differences are no larger than the meter's own scatter.",
 	"warmer_side":         "The light gets warmer toward {toward}, by {size:.0f} mired in all.",
 	"greener_side":        "The light gets greener toward {toward}, by {size:.4f} Duv in all.",
-	"lamp_color":          oddLamp,
+	"lamp_color":          "“{lamp}” is {offset:toward} than the middle of the lamps, and the surface follows its share of the light.",
 
 	// Their rivals.
 	"rival.side_bright":   "the lamp on camera {bright}",
@@ -79,7 +79,7 @@ var surfaceSentences = sentences{
 
 	// What to do, in set units: stops first, then what makes them.
 	"tell_apart":      "First {test}.",
-	"lower_side":      lowerSide,
+	"lower_side":      "Take {loss:tenths} off camera {side} (dim it to {loss:dimmed} of what it gives): {brings}.",
 	"block_light":     "Block the light from {side:edge}: {brings}.",
 	"cover_floor":     "Lay black cloth on the floor: {brings}.",
 	"center_lamp":     "Put the lamp in front of the middle, {times:.3g} times as far off: {brings}.",
@@ -91,11 +91,11 @@ var surfaceSentences = sentences{
 	"read_there":      "Read {place} again: without it, {brings}.",
 	"let_settle":      "Let the lamps warm up and the supply settle. Read the reference every five readings until two in a row agree, then every ten.",
 	"brings":          brings,
-	"match_color":     matchColor,
+	"match_color":     "Read the color of each lamp alone at the surface and match the odd one out with a gel{worst?, starting with the lamp nearest to {worst}}.",
 	"read_colors":     "Read color temperature and Duv at more places: those that have none may be off.",
 	"repeat_color":    "Read the color at the reference and where it is farthest off three times: read once it is good to ±{mired} mired and ±{duv} Duv, by assumption.",
 	"read_duv":        "Read Duv or a green–magenta index as well: kelvins alone do not show a green or magenta light.",
-	"read_again":      readAgain,
+	"read_again":      "{rows?Check in which direction each row was walked, and read one row again|Read {places:few} again} first: the verdict may change with it.",
 	"repeat_some":     "So few repeats say little about how readings scatter: read four more places twice, or note the repeatability of your meter.",
 	"at_the_limit":    "The surface is at the limit of the tolerance: more readings would hardly settle it. Make it a little more even instead.",
 	"too_wide":        "The readings' own scatter of {scatter:.2f stop} hides the answer: steady the meter, or note its true repeatability.",
@@ -120,7 +120,7 @@ var surfaceSentences = sentences{
 	"all_equal":                 "All readings are equal, as on a coarse or stuck display: read in finer steps, or note the resolution.",
 	"missing":                   "{missing} of {places} places {missing|was|were} not read: the verdict is about the others.",
 	"too_bright":                "{level} is more than direct sun: check the unit of the levels.",
-	"tiny":                      allWithin,
+	"tiny":                      "All places are within {size:small}: check the unit of the positions (chromaticities go under cie x and cie y).",
 	"unlit":                     "{unlit} of {places} places {unlit|gets|get} no light at all: their level in stops does not exist.",
 	"repeats_scatter":           "Repeat readings scatter by {seen:.1f} %, the notes say {stated:.1f} %: the verdict rests on the notes.",
 	"color_reference":           "Color is not judged: {why}.",
@@ -131,16 +131,13 @@ var surfaceSentences = sentences{
 	"color_unjudged":            "No place has a color temperature: color is not judged.",
 }
 
-// oddLamp names the lamp whose color is farthest from the others'.
-func oddLamp(_ document.Words, v photometry.Values) string {
-	offset := ""
-	switch off := v["offset"].(type) {
-	case photometry.Mired:
-		offset = fmt.Sprintf("%.0f mired %s", math.Abs(float64(off)), either(off >= 0, "warmer", "cooler"))
-	case photometry.Duv:
-		offset = fmt.Sprintf("%.4f Duv %s", math.Abs(float64(off)), either(off >= 0, "greener", "more magenta"))
+// colorShift is the size and the direction of a shift of color: 12 mired warmer.
+func colorShift(shift any) string {
+	if duv, ok := shift.(photometry.Duv); ok {
+		return fmt.Sprintf("%.4f Duv %s", math.Abs(float64(duv)), either(duv < 0, "more magenta", "greener"))
 	}
-	return fmt.Sprintf("“%s” is %s than the middle of the lamps, and the surface follows its share of the light.", v["lamp"], offset)
+	mired := shift.(photometry.Mired)
+	return fmt.Sprintf("%.0f mired %s", math.Abs(float64(mired)), either(mired < 0, "cooler", "warmer"))
 }
 
 // edgeName is a side of the surface: of lamps and light a camera side.
@@ -166,29 +163,4 @@ func brings(w document.Words, v photometry.Values) string {
 		end = ", which may be more than allowed"
 	}
 	return fill(w, "spread {edge|with the edge |}{before:.2f} → about {spread:.2f stop} ({lo:.2f}–{hi:.2f})", v) + end
-}
-
-func lowerSide(w document.Words, v photometry.Values) string {
-	return fmt.Sprintf("Take %.1f stop%s off camera %s (dim it to %.0f %% of what it gives)", v["loss"], either(v["loss"].(photometry.Stop) > 1.05, "s", ""), v["side"],
-		photometry.DimmerPercent(-float64(v["loss"].(photometry.Stop)))) + fill(w, ": {brings}.", v)
-}
-
-func matchColor(_ document.Words, v photometry.Values) string {
-	text := "Read the color of each lamp alone at the surface and match the odd one out with a gel"
-	if v["worst"] != "" {
-		text += fmt.Sprintf(", starting with the lamp nearest to %s", v["worst"])
-	}
-	return text + "."
-}
-
-func readAgain(_ document.Words, v photometry.Values) string {
-	text := "Read " + few(v["places"]) + " again"
-	if v["rows"] == true {
-		text = "Check in which direction each row was walked, and read one row again"
-	}
-	return text + " first: the verdict may change with it."
-}
-
-func allWithin(w document.Words, v photometry.Values) string {
-	return "All places are within " + w.Small(float64(v["size"].(photometry.Length))) + ": check the unit of the positions (chromaticities go under cie x and cie y)."
 }

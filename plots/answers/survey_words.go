@@ -33,18 +33,15 @@ var surveySentences = sentences{
 	"sum.names_no_lamp":    "{file} names no lamp: it is taken as all lamps together, since the others add up to it.",
 
 	// How files were understood, and what was assumed of them.
-	"of_file":            "{file}: {what}",
-	"dialect":            "{dialect}",
-	"area_unit":          "the note area is in {unit}, as the width is; the note length unit says otherwise",
-	"assumed_lux":        "“{column}” without a unit is taken in lx",
-	"not_used":           "not used for a {series|series|surface}: {columns}",
-	"status_left_out":    "{rows} {rows|reading does|readings do} not count, as the column status has it (again, out)",
-	"rows_without_level": "{rows} {rows|row|rows} without a level left out",
-	"distances_in_units": "distances in several units, each as its cell says ({cell} on line {line})",
-	"size_from_readings": func(w document.Words, v photometry.Values) string {
-		size := func(name string) string { return w.Figure(float64(v[name].(photometry.Length))) }
-		return "the surface is taken as " + size("width") + " × " + size("height") + " from where the readings are; the notes width and height say otherwise"
-	},
+	"of_file":               "{file}: {what}",
+	"dialect":               "{dialect}",
+	"area_unit":             "the note area is in {unit}, as the width is; the note length unit says otherwise",
+	"assumed_lux":           "“{column}” without a unit is taken in lx",
+	"not_used":              "not used for a {series|series|surface}: {columns}",
+	"status_left_out":       "{rows} {rows|reading does|readings do} not count, as the column status has it (again, out)",
+	"rows_without_level":    "{rows} {rows|row|rows} without a level left out",
+	"distances_in_units":    "distances in several units, each as its cell says ({cell} on line {line})",
+	"size_from_readings":    "the surface is taken as {width:written} × {height:written} from where the readings are; the notes width and height say otherwise",
 	"labels_make_grid":      "the labels make a grid of {columns} × {rows} places; the note grid says otherwise",
 	"reference_by_repeats":  "{place} is the reference: it was read {readings} times; the note reference says otherwise",
 	"f_continuous":          "f-numbers are of continuous light at {shutter}, ISO {iso:.0f}, C = {constant:.0f}",
@@ -56,13 +53,8 @@ var surveySentences = sentences{
 	"light_between":         "between readings of the reference the light stays, runs, warms up or makes one step: faster swings are not seen",
 	"assumed_repeatability": "repeatability 2 % of one reading to the next, an assumption: repeat a few readings or give a note to replace it",
 	"assumed_color":         "color repeats to {mired} mired and {duv} Duv from one reading to the next, an assumption: repeat a few colors to replace it",
-	"step_level": func(w document.Words, v photometry.Values) string {
-		return "readings are good to " + displayStep(w, float64(v["step"].(photometry.Figure)), v["unit"].(photometry.Unit)) + " (the note resolution says otherwise)"
-	},
-	"step_stops": func(_ document.Words, v photometry.Values) string {
-		names := map[photometry.Stop]string{0.1: "tenth of a stop", 0.5: "half stop", 1: "full stop"}
-		return "readings are good to the " + cmp.Or(names[v["step"].(photometry.Stop)], "third of a stop") + " that they are written in (the note resolution says otherwise)"
-	},
+	"step_level":            "readings are good to {step of the display} (the note resolution says otherwise)",
+	"step_stops":            "readings are good to the {step:step} that they are written in (the note resolution says otherwise)",
 
 	// What a suspect would have been.
 	"meant_footcandles":  "{fc} fc = {lx} lx",
@@ -73,8 +65,14 @@ var surveySentences = sentences{
 	"steep":              "steep here: the light runs {off:.1f} stops from here to {near}",
 }
 
+// stepName is a step of the scale of stops.
+func stepName(step photometry.Stop) string {
+	return cmp.Or(map[photometry.Stop]string{0.1: "tenth of a stop", 0.5: "half stop", 1: "full stop"}[step], "third of a stop")
+}
+
 // displayStep is the step of a display, as it was written or in the reader's unit.
-func displayStep(w document.Words, step float64, written photometry.Unit) string {
+func displayStep(w document.Words, v photometry.Values) string {
+	step, written := float64(v["step"].(photometry.Figure)), v["unit"].(photometry.Unit)
 	size, err := photometry.Meter{}.Level(step, written)
 	if _, symbol := size.In(w.Unit); err == nil && w.Unit != photometry.NoUnit && symbol != "" && symbol != written.String() {
 		return photometry.FormatLevel(size, w.Unit) + ", their step as written in " + written.String()

@@ -169,7 +169,7 @@ func (r *Report) overhead() []photometry.Finding {
 	if len(lamps) == 0 && !places {
 		return nil
 	}
-	return []photometry.Finding{photometry.Found("report.ladder", "over", photometry.Length(reach), "lamps", lamps, "all", len(lamps) == len(r.lampRows), "places", places)}
+	return []photometry.Finding{photometry.Found("report.ladder", "over", photometry.Length(reach), "lamps", lamps, "all", len(lamps) > 2 && len(lamps) == len(r.lampRows), "places", places)}
 }
 
 // title is what a series is called.

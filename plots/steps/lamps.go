@@ -26,6 +26,8 @@ const (
 	near = 0.1
 	// leastShare of the light, in percent, makes a lamp worth reading.
 	leastShare = 10.0
+	// leastKelvin is the smallest change of a lamp's color by its dimmer that is told.
+	leastKelvin = 5.0
 )
 
 // today is each lamp's share today of what it read alone: as the match found it, or 1.
@@ -208,9 +210,9 @@ func (p *planner) dialFinding(step Step, read *dimmer.Setting, shares map[string
 	}
 	var kelvin, runs any
 	if read.Mired != nil {
-		before := 1e6 / (1e6 / *read.Kelvin - *read.Mired)
-		kelvin = photometry.Kelvin(*read.Kelvin - before)
-		runs = photometry.Mired(*read.Mired * p.Trims.Share(step.Lamp, shares))
+		if change := *read.Kelvin - 1e6/(1e6 / *read.Kelvin - *read.Mired); math.Abs(change) >= leastKelvin {
+			kelvin, runs = photometry.Kelvin(change), photometry.Mired(*read.Mired*p.Trims.Share(step.Lamp, shares))
+		}
 	}
 	return photometry.Found("steps.dial", "from", photometry.Percentage(*read.FromPercent), "percent", photometry.Percentage(read.Percent), "kelvin", kelvin, "runs", runs, "flickers", read.Flickers)
 }
