@@ -213,7 +213,7 @@ func (m *setPicture) settings(i int) []string {
 	row := &m.rows[i]
 	level, gel := m.levelAndGel(i)
 	if level == "" {
-		if front := cleanText(cmp.Or(row.Diffusion, row.Material, row.Gel)); front != "" {
+		if front := cleanText(cmp.Or(row.DiffusionNamed(), row.Material, row.Gel)); front != "" {
 			return []string{front}
 		}
 		return nil

@@ -102,6 +102,15 @@ type Lamp struct {
 	Note         string   `csv:"note"`
 }
 
+// DiffusionNamed is the diffusion with that word where it was written without it: full
+// says on a drawing what is full, "" where there is none.
+func (l *Lamp) DiffusionNamed() string {
+	if l.Diffusion == "" || strings.Contains(strings.ToLower(l.Diffusion), "diffusion") {
+		return l.Diffusion
+	}
+	return "diffusion " + l.Diffusion
+}
+
 // RangeColumn is a column of a table of lamps that may be a range; schema says
 // within what.
 type RangeColumn struct {

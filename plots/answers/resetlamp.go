@@ -44,10 +44,7 @@ func (s Resetter) Lamp(number int, l setup.Lamp, placed *plan.Lamp) ResetLamp {
 	if l.Gel == "" && l.Diffusion == "" && s.Gels {
 		front[0] = "no gel"
 	}
-	if l.Diffusion != "" && !strings.Contains(strings.ToLower(l.Diffusion), "diffusion") {
-		l.Diffusion = "diffusion " + l.Diffusion
-	}
-	front = append(front, l.Diffusion)
+	front = append(front, l.DiffusionNamed())
 	front = slices.DeleteFunc(front, func(text string) bool { return text == "" })
 	out.Color = []Note{orMissing(strings.Join(front, ", "), "gel not on file")}
 	if l.Behind == "" { // which has the color of the lamp behind it
