@@ -144,7 +144,7 @@ func (r *Result) adviseRest() (f photometry.Finding, ok bool) {
 	case r.Progress == nil && r.Points+len(r.Bounds) >= FewestPlaces && len(r.Bounds) > 0:
 		return f, false // the places are there, their levels are not
 	case r.Progress == nil:
-		return photometry.Found("read_five", "least", FewestPlaces), true
+		return photometry.Found("read_five", "least", FewestPlaces, "failed", r.Verdict.Evenness == uncertainty.Fail), true
 	}
 	return photometry.Found("read_rest", "places", r.Progress.Planned-r.Progress.Read), true
 }

@@ -107,7 +107,7 @@ var surfaceSentences = sentences{
 	"read_over":       "Read {places} again on a higher range, or through a neutral density filter: the light was over the range there.",
 	"read_under":      "Read {places} again on a lower range: the light was under what the meter shows there.",
 	"settle_conflict": "Say which of the first readings counts, or read that place again.",
-	"read_five":       "Read at least {least} places that span both directions: so few do not prove a pass.",
+	"read_five":       "Read at least {least} places that span both directions: so few do not {failed|show why it is uneven|prove a pass}.",
 	"read_closer":     "The readings are up to {spacing} apart; {advised} or less is advised for this size.",
 	"dome_on_surface": "Read it with the flat receptor for a verdict: a dome also sees light that passes along the surface.",
 	"read_edges":      "Read the edges and corners as well: readings at the middle of cells miss part of a fall-off.",
