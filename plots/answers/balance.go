@@ -17,7 +17,7 @@ import (
 func Balance(r *balance.Result, w document.Words, full bool) *document.Document {
 	p := newPage(AsRead(w, r.AfterMap.Survey), full)
 	where := either(r.After.Whole != nil, " in shot", "")
-	p.verdict(r.Verdict, titleOr(r.Title, "Surface")+where+": "+balanceHeadline(r))
+	p.verdict(r.Verdict, cmp.Or(r.Title, "Surface")+where+": "+balanceHeadline(r))
 	p.trims(r)
 	shown := len(r.Advice)
 	if !full {
@@ -185,20 +185,11 @@ func (p *page) balanceStatistics(r *balance.Result) {
 	p.statisticsTable([]string{"", "before", "after"}, append(rows, []string{"verdict", r.Before.Verdict.Evenness, r.After.Verdict.Evenness})...)
 	p.Line("bound", fmt.Sprintf("no trims reach less than %.4f stop; these are %.1g stop above", r.BoundStops, r.Gap))
 	p.Line("scatter", fmt.Sprintf("one reading ±%.3f stop (repeatability %.2g %%, %s)", r.Noise.Stops, r.Noise.RepeatabilityPercent, noiseSource(r.Noise)))
-	if r.AdditivityStops != nil {
-		p.Line("adding up", fmt.Sprintf("all lamps together read %+.3f stop to the sum of the lamps alone", *r.AdditivityStops))
-	}
-	if r.Ambient != nil {
-		p.Line("ambient", p.level(r.AfterMap.Survey, *r.Ambient)+" on the mean")
-	}
+	p.Line("adding up", orEmpty("all lamps together read %+.3f stop to the sum of the lamps alone", r.AdditivityStops))
+	p.Line("ambient", known(r.Ambient, func(v float64) string { return p.level(r.AfterMap.Survey, v) + " on the mean" }))
 	for _, name := range r.Lamps {
-		if t := r.Trims[name]; t.CCT != nil {
-			text := fmt.Sprintf("%.0f K", *t.CCT)
-			if t.CCTAfter != nil {
-				text += fmt.Sprintf(", dimmed %.0f K (%+.0f mired)", *t.CCTAfter, *t.MiredShift)
-			}
-			p.Line(name, text)
-		}
+		t := r.Trims[name]
+		p.Line(name, orEmpty("%.0f K", t.CCT)+known(t.CCTAfter, func(after float64) string { return fmt.Sprintf(", dimmed %.0f K (%+.0f mired)", after, *t.MiredShift) }))
 	}
 	p.remarks("assumed", r.Inferred)
 	p.remarks("read as", r.ParseLog)

@@ -49,44 +49,27 @@ func Convert(c Conversions, w document.Words, full bool) *document.Document {
 
 // converted is a value in all units that apply.
 func converted(v Converted, c Conversions) string {
-	text := ""
-	add := func(value *float64, format func(float64) string) {
-		if value != nil {
-			if text != "" {
-				text += ", "
-			}
-			text += format(*value)
-		}
-	}
 	unit := func(symbol string) func(float64) string {
 		return func(x float64) string { return significant(x) + " " + symbol }
 	}
-	add(v.LX, unit("lx"))
-	add(v.FC, unit("fc"))
-	add(v.LXS, unit("lx·s"))
-	add(v.CDM2, unit("cd/m²"))
-	add(v.EV100, func(x float64) string { return fmt.Sprintf("EV %.2f at ISO 100", x) })
-	add(v.FNumber, func(x float64) string {
-		exposure := LensStop(x, v.LXS == nil && c.ShutterS > 0)
-		if v.LXS == nil && c.ShutterS > 0 {
-			exposure += fmt.Sprintf(" at ISO %s, %s", trimmed(c.ISO), photometry.FormatShutter(c.ShutterS))
-		}
-		if c.LossStops > 0 {
-			exposure += " with " + photometry.FormatStops(c.LossStops) + " of ND"
-		}
-		return exposure
-	})
+	continuous := v.LXS == nil && c.ShutterS > 0
+	parts := []string{known(v.LX, unit("lx")), known(v.FC, unit("fc")), known(v.LXS, unit("lx·s")), known(v.CDM2, unit("cd/m²")), orEmpty("EV %.2f at ISO 100", v.EV100),
+		known(v.FNumber, func(x float64) string {
+			exposure := LensStop(x, continuous)
+			if continuous {
+				exposure += fmt.Sprintf(" at ISO %s, %s", trimmed(c.ISO), photometry.FormatShutter(c.ShutterS))
+			}
+			if c.LossStops > 0 {
+				exposure += " with " + photometry.FormatStops(c.LossStops) + " of ND"
+			}
+			return exposure
+		})}
 	if k := v.Color; k != nil {
-		add(k.Kelvin, func(x float64) string { return fmt.Sprintf("%.0f K", x) })
-		add(k.Duv, func(x float64) string { return "Duv " + signed(x, 4) })
-		add(k.Mired, func(x float64) string { return fmt.Sprintf("%.1f mired", x) })
-		if text != "" {
-			text += ", "
-		}
-		text += fmt.Sprintf("xy %.4f %.4f, u'v' %.4f %.4f", k.X, k.Y, k.UPrime, k.VPrime)
+		parts = append(parts, orEmpty("%.0f K", k.Kelvin), known(k.Duv, func(x float64) string { return "Duv " + signed(x, 4) }), orEmpty("%.1f mired", k.Mired),
+			fmt.Sprintf("xy %.4f %.4f, u'v' %.4f %.4f", k.X, k.Y, k.UPrime, k.VPrime))
 		if k.NoCCT != "" {
-			text += ", no color temperature: " + k.NoCCT
+			parts = append(parts, "no color temperature: "+k.NoCCT)
 		}
 	}
-	return text
+	return filledIn(", ", parts...)
 }

@@ -1,6 +1,7 @@
 package answers
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -96,5 +97,5 @@ func cameraSetting(s colorimetry.CameraSetting) string {
 	case tint < 0:
 		words = fmt.Sprintf("tint %g toward green", -tint)
 	}
-	return fmt.Sprintf("set %s to %.0f K, %s", titleOr(s.Camera, "the camera"), math.Round(s.Kelvin/10)*10, words)
+	return fmt.Sprintf("set %s to %.0f K, %s", cmp.Or(s.Camera, "the camera"), math.Round(s.Kelvin/10)*10, words)
 }

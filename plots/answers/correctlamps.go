@@ -29,15 +29,12 @@ func CorrectLamps(r ManyLights, w document.Words, full bool) *document.Document 
 	p.Line("cost", p.adviceText(r.Advice, "loss"))
 	p.Line("shared", p.adviceText(r.Advice, "shared"))
 	p.Line("camera", cameraText("With the lamps at the target", r.Camera))
-	if r.Mixed != nil {
-		p.Line("together", fmt.Sprintf("all lamps at their levels mix to %v", *r.Mixed))
-	}
+	p.Line("together", known(r.Mixed, func(c colorimetry.CCT) string { return fmt.Sprintf("all lamps at their levels mix to %v", c) }))
 	p.warnings(r.Warnings)
 	where := either(r.Lens != nil, "on the lens", "hang")
-	var moves []plots.ColorMove
-	for _, l := range r.Lamps {
-		moves = append(moves, plots.ColorMove{From: l.Source, To: l.After, Text: l.Name + ": " + lampText(l, where)})
-	}
+	moves := texts(r.Lamps, func(l colorimetry.LampCorrection) plots.ColorMove {
+		return plots.ColorMove{From: l.Source, To: l.After, Text: l.Name + ": " + lampText(l, where)}
+	})
 	p.correction(fmt.Sprintf("%d lamps", len(r.Lamps)), r.Basis, r.Target, moves)
 	if p.full {
 		p.lampDetails(r)
@@ -63,16 +60,13 @@ func lampsHeadline(c colorimetry.LampsCorrection) string {
 // lampTable shows each lamp: what it reads, what to hang, what it then reads.
 func (p *page) lampTable(lamps []colorimetry.LampCorrection, lens bool) {
 	where := either(lens, "on the lens", "hang")
-	var narrow document.Lines
-	rows := [][]string{{"lamp", "reads", where, "then reads", "stops", "steps", ""}}
-	for _, l := range lamps {
-		row := []string{l.Name, reading(l.Source), hangText(l, lens), "", "", fmt.Sprintf("%.1f", l.StepsAfter), okText(l.Within)}
-		if len(l.Gels) > 0 {
-			row[3], row[4] = reading(l.After), fmt.Sprintf("%.1f", l.LossStops)
-		}
-		rows = append(rows, row)
-		narrow = append(narrow, document.Line{Key: l.Name, Texts: []string{lampText(l, where)}})
-	}
+	rows := document.Rows("lamp|reads|"+where+"|then reads|stops|steps|", lamps, func(l colorimetry.LampCorrection) []string {
+		hung := len(l.Gels) > 0
+		return []string{l.Name, reading(l.Source), hangText(l, lens), either(hung, reading(l.After), ""), either(hung, fmt.Sprintf("%.1f", l.LossStops), ""), fmt.Sprintf("%.1f", l.StepsAfter), okText(l.Within)}
+	})
+	narrow := document.Lines(texts(lamps, func(l colorimetry.LampCorrection) document.Line {
+		return document.Line{Key: l.Name, Texts: []string{lampText(l, where)}}
+	}))
 	p.Add(document.Table{Rows: rows, Text: []int{0, 2}, MinWidth: 74, Narrow: []document.Block{narrow}})
 }
 

@@ -34,10 +34,9 @@ func CorrectLight(r OneLight, w document.Words, full bool) *document.Document {
 	p.Line("camera", cameraText("At the target", r.Camera))
 	p.Line("", cameraText("Without gel, where this is the only light,", r.NoGel))
 	p.warnings(r.Warnings)
-	var moves []plots.ColorMove
-	for _, s := range r.Stacks {
-		moves = append(moves, plots.ColorMove{From: r.Source, To: s.Reading(), Text: stackText(s)})
-	}
+	moves := texts(r.Stacks, func(s colorimetry.Stack) plots.ColorMove {
+		return plots.ColorMove{From: r.Source, To: s.Reading(), Text: stackText(s)}
+	})
 	p.correction(fmt.Sprintf("Light of %v", r.Source), r.Basis, r.Target, moves)
 	if p.full {
 		p.lightDetails(r)
@@ -54,21 +53,14 @@ func (p *page) correction(what string, b Basis, to colorimetry.CCT, moves []plot
 
 // outcome is the first line: whether the target is reached, and how.
 func (p *page) outcome(verdict, text string) {
-	word := map[string]string{uncertainty.Pass: "REACHED", uncertainty.Fail: "MISSED", uncertainty.Unsure: "UNSURE"}[verdict]
-	p.Add(document.Headline{Word: word, Tone: tones[verdict], Text: text})
+	p.headline(map[string]string{uncertainty.Pass: "REACHED", uncertainty.Fail: "MISSED", uncertainty.Unsure: "UNSURE"}[verdict], verdict, text)
 }
 
 func passed(within bool) string { return either(within, uncertainty.Pass, uncertainty.Fail) }
 
 // headlineOf says what to hang.
 func (p *page) headlineOf(c colorimetry.Correction) string {
-	for _, a := range c.Advice {
-		switch a.Code {
-		case "best_stack", "no_useful_gel", "empty_bag", "within_tolerance":
-			return p.say(a)
-		}
-	}
-	return "What gels do to this light cannot be predicted from a reading alone."
+	return cmp.Or(p.adviceText(c.Advice, "best_stack", "no_useful_gel", "empty_bag", "within_tolerance"), "What gels do to this light cannot be predicted from a reading alone.")
 }
 
 // adviceText joins the advice of some codes into one paragraph.
@@ -102,15 +94,11 @@ func (p *page) stackTable(stacks []colorimetry.Stack) {
 	if len(stacks) == 0 {
 		return
 	}
-	rows := [][]string{{"gels", "K", "Duv", "stops", "Δmired", "ΔDuv", "steps", ""}}
-	for _, s := range stacks {
-		rows = append(rows, []string{gelsText(s), fmt.Sprintf("%.0f", s.Kelvin), signed(s.Duv, 4), fmt.Sprintf("%.1f", s.LossStops),
-			signed(s.MissMired, 0), signed(s.MissDuv, 4), fmt.Sprintf("%.1f", s.Steps), okText(s.Within)})
-	}
-	var fewer [][]string
-	for _, row := range rows {
-		fewer = append(fewer, slices.Delete(slices.Clone(row), 4, 6))
-	}
+	rows := document.Rows("gels|K|Duv|stops|Δmired|ΔDuv|steps|", stacks, func(s colorimetry.Stack) []string {
+		return []string{gelsText(s), fmt.Sprintf("%.0f", s.Kelvin), signed(s.Duv, 4), fmt.Sprintf("%.1f", s.LossStops),
+			signed(s.MissMired, 0), signed(s.MissDuv, 4), fmt.Sprintf("%.1f", s.Steps), okText(s.Within)}
+	})
+	fewer := texts(rows, func(row []string) []string { return slices.Delete(slices.Clone(row), 4, 6) })
 	lines := document.Line{Key: "stacks", Texts: texts(stacks, stackText)}
 	narrow := document.Table{Rows: fewer, Text: []int{0}, MinWidth: 48, Narrow: []document.Block{lines}}
 	p.Add(document.Table{Rows: rows, Text: []int{0}, MinWidth: 64, Narrow: []document.Block{narrow}})
@@ -122,28 +110,18 @@ func gelsText(s colorimetry.Stack) string {
 
 // stackText is a stack of a screen too narrow for a table.
 func stackText(s colorimetry.Stack) string {
-	text := fmt.Sprintf("%s: %v, %.1f steps off", gelsText(s), s.Reading(), s.Steps)
-	if len(s.Gels) > 0 {
-		text += ", for " + photometry.FormatStops(s.LossStops)
-	}
-	if s.Within {
-		text += ", ok"
-	}
-	return text
+	return fmt.Sprintf("%s: %v, %.1f steps off", gelsText(s), s.Reading(), s.Steps) +
+		either(len(s.Gels) > 0, ", for "+photometry.FormatStops(s.LossStops), "") + either(s.Within, ", ok", "")
 }
 
 func okText(within bool) string { return either(within, "ok", "") }
 
 // cameraText is a setting with its spread.
 func cameraText(when string, s *colorimetry.CameraSetting) string {
-	if s == nil {
-		return ""
-	}
-	spread := ""
-	if s.MiredSpread > 0 || s.TintSpread > 0 {
-		spread = fmt.Sprintf(" (±%.1f mired, ±%.1f tint)", s.MiredSpread, s.TintSpread)
-	}
-	return when + " " + cameraSetting(*s) + spread + "."
+	return known(s, func(s colorimetry.CameraSetting) string {
+		spread := either(s.MiredSpread > 0 || s.TintSpread > 0, fmt.Sprintf(" (±%.1f mired, ±%.1f tint)", s.MiredSpread, s.TintSpread), "")
+		return when + " " + cameraSetting(s) + spread + "."
+	})
 }
 
 // warnings shows cautions for hands and eyes first, then what limits the answer.
@@ -174,10 +152,7 @@ func (p *page) basis(b Basis) {
 	p.Line("Δ", "predicted less target: + is too warm, too green")
 	p.Line("tolerance", fmt.Sprintf("%g mired, %g Duv", b.ToleranceMired, b.ToleranceDuv))
 	if o := b.Offset; o != nil {
-		fitted := "a unit of tint taken for a CC point"
-		if o.TintFitted {
-			fitted = fmt.Sprintf("%.2f tint a CC point", o.TintPerPoint)
-		}
+		fitted := either(o.TintFitted, fmt.Sprintf("%.2f tint a CC point", o.TintPerPoint), "a unit of tint taken for a CC point")
 		p.Line("offset", fmt.Sprintf("camera %s less the meter, from %d rows of %s: %+.1f mired, %+.1f tint, %s", o.Camera, o.Rows, b.CameraTable, o.Mired, o.Tint, fitted))
 	}
 	p.Line("assumed", b.Inferred...)

@@ -24,7 +24,7 @@ func Dimmer(r *dimmer.Result, dialect string, w document.Words, full bool) *docu
 		}
 	}
 	if wanted == 0 {
-		p.strong("DIMMER", DimmerSummary(r))
+		p.headline("DIMMER", "", DimmerSummary(r))
 	}
 	var each document.Lines
 	for _, l := range r.Lamps {
@@ -71,27 +71,21 @@ func Dimmer(r *dimmer.Result, dialect string, w document.Words, full bool) *docu
 
 // DimmerSummary is the range of each lamp's dimmer.
 func DimmerSummary(r *dimmer.Result) string {
-	var parts []string
-	for _, l := range r.Lamps {
+	return strings.Join(texts(r.Lamps, func(l *dimmer.Lamp) string {
 		if l.Curve == nil {
-			parts = append(parts, l.Name+": one setting read")
-			continue
+			return l.Name + ": one setting read"
 		}
 		low, high := l.Curve.Range()
-		parts = append(parts, fmt.Sprintf("%s: %s from %.0f to %.0f %%", l.Name, photometry.FormatStops(l.RangeStops), low, high))
-	}
-	return strings.Join(parts, "; ") + "."
+		return fmt.Sprintf("%s: %s from %.0f to %.0f %%", l.Name, photometry.FormatStops(l.RangeStops), low, high)
+	}), "; ") + "."
 }
 
 // settingText is where to set a dimmer.
 func (p *page) settingText(l *dimmer.Lamp) string {
 	s := l.Setting
-	text := "set " + l.Name
-	if s.FromPercent != nil {
-		text += " from " + percent(*s.FromPercent)
-	}
-	text += fmt.Sprintf(" to %s (%s), for %s.", percent(s.Percent), dialInterval(s.Interval), p.Level(photometry.Level{Value: s.Level, Quantity: l.Quantity}))
-	return text + " If the dial were linear: " + percent(s.LinearPercent) + "."
+	from := known(s.FromPercent, func(v float64) string { return " from " + percent(v) })
+	return fmt.Sprintf("set %s%s to %s (%s), for %s. If the dial were linear: %s.", l.Name, from, percent(s.Percent), dialInterval(s.Interval),
+		p.Level(photometry.Level{Value: s.Level, Quantity: l.Quantity}), percent(s.LinearPercent))
 }
 
 // dialInterval is the 95 % interval of a setting.
@@ -124,17 +118,15 @@ func (p *page) dimmerLines(l *dimmer.Lamp) (lines document.Lines) {
 
 // settingColor is the color at a setting with its 95 % interval.
 func (p *page) settingColor(s *dimmer.Setting) string {
-	if s.Kelvin == nil {
-		return ""
-	}
-	text := fmt.Sprintf("%.0f K (95 %% CI %.0f–%.0f K)", *s.Kelvin, s.KelvinInterval[0], s.KelvinInterval[1])
-	if s.Duv != nil {
-		text += fmt.Sprintf(", Duv %s (%s to %s)", signed(*s.Duv, 4), signed(s.DuvInterval[0], 4), signed(s.DuvInterval[1], 4))
-	}
-	if s.Mired != nil {
-		text += fmt.Sprintf(", %s mired against %s", signed(*s.Mired, 0), percent(*s.FromPercent))
-	}
-	return text + "."
+	return known(s.Kelvin, func(k float64) string {
+		return fmt.Sprintf("%.0f K (95 %% CI %.0f–%.0f K)", k, s.KelvinInterval[0], s.KelvinInterval[1]) +
+			known(s.Duv, func(duv float64) string {
+				return fmt.Sprintf(", Duv %s (%s to %s)", signed(duv, 4), signed(s.DuvInterval[0], 4), signed(s.DuvInterval[1], 4))
+			}) +
+			known(s.Mired, func(m float64) string {
+				return fmt.Sprintf(", %s mired against %s", signed(m, 0), percent(*s.FromPercent))
+			}) + "."
+	})
 }
 
 // linearText is how far the dial is from linear.
@@ -163,11 +155,8 @@ func (p *page) dimmerTable(r *dimmer.Result) {
 	rows := [][]string{{"lamp", "dimmer", "level", "K", "Duv", "flicker"}}
 	for _, l := range r.Lamps {
 		for _, q := range l.Points {
-			row := []string{l.Name, percent(q.Percent), p.Level(photometry.Level{Value: q.Level, Quantity: l.Quantity}), orEmpty("%.0f", q.Kelvin), signedOr(q.Duv, 4), ""}
-			if q.Flickers != nil {
-				row[5] = either(*q.Flickers, "yes", "no")
-			}
-			rows = append(rows, row)
+			rows = append(rows, []string{l.Name, percent(q.Percent), p.Level(photometry.Level{Value: q.Level, Quantity: l.Quantity}), orEmpty("%.0f", q.Kelvin), signedOr(q.Duv, 4),
+				known(q.Flickers, func(yes bool) string { return either(yes, "yes", "no") })})
 		}
 	}
 	p.Add(document.Table{Rows: rows, Text: []int{0}})

@@ -51,7 +51,9 @@ func (p *distancePage) level(v float64) string {
 // answer is the part that is always shown.
 func (p *distancePage) answer() {
 	r := p.r
-	suspects, because, notes := p.sort(r.Warnings)
+	suspects, rest := part(r.Warnings, func(f falloff.Finding) bool { return aboutSuspects[f.Code] })
+	because, rest := part(rest, func(f falloff.Finding) bool { return against[f.Code] })
+	_, notes := part(rest, p.inALine)
 	p.settled(r.Settled, "FALL-OFF", strings.TrimPrefix(r.Title+". ", ". ")+p.say(r.Answer))
 	p.findings("suspect", suspects)
 	p.Line("lost", p.lost())
@@ -63,13 +65,11 @@ func (p *distancePage) answer() {
 	p.Line("exposure", p.exposure())
 	p.Line("wanted", p.wanted())
 	p.findings("because", because)
-	var advice []string
-	for _, a := range r.Advice {
-		if a.Code != "depth" && (p.full || len(advice) < 2) { // the depth has a line of its own
-			advice = append(advice, p.say(a))
-		}
+	_, advice := part(r.Advice, func(f falloff.Finding) bool { return f.Code == "depth" }) // which has a line of its own
+	if !p.full {
+		advice = advice[:min(2, len(advice))]
 	}
-	p.Line("do", advice...)
+	p.findings("do", advice)
 	p.findings("note", notes)
 	p.readAs(r.ReadAs, len(p.series.Readings), "reading")
 }
@@ -86,21 +86,9 @@ var (
 	against       = map[string]bool{"few_readings": true, "short_range": true, "no_model_fits": true, "unsettled": true, "rising": true}
 )
 
-// sort parts the warnings. What is extrapolated, and that no distance gives the
-// wanted level, is said in the lines of those.
-func (p *distancePage) sort(all []falloff.Finding) (suspects, because, notes []falloff.Finding) {
-	for _, f := range all {
-		switch {
-		case aboutSuspects[f.Code]:
-			suspects = append(suspects, f)
-		case against[f.Code]:
-			because = append(because, f)
-		case f.Code == "level_out_of_reach", f.Code == "extrapolated" && !p.full:
-		default:
-			notes = append(notes, f)
-		}
-	}
-	return suspects, because, notes
+// inALine tells what the lines of the wanted level and the depth say already.
+func (p *distancePage) inALine(f falloff.Finding) bool {
+	return f.Code == "level_out_of_reach" || f.Code == "extrapolated" && !p.full
 }
 
 // upward tells whether the level rises with distance, so that no law fits.
@@ -133,11 +121,10 @@ func (p *distancePage) exponent() string {
 
 // interval is a 95 % confidence interval, empty where both ends are open.
 func interval(iv falloff.Interval, write func(float64) string) string {
-	text := between(iv, write)
-	if text == "" {
-		return ""
+	if text := between(iv, write); text != "" {
+		return "95 % CI " + strings.Replace(text, " to ", "–", 1)
 	}
-	return "95 % CI " + strings.Replace(text, " to ", "–", 1)
+	return ""
 }
 
 // span is an interval in brackets.
@@ -240,11 +227,8 @@ func (p *distancePage) exposure() string {
 	}
 	set := p.series.Settings
 	continuous := set.ShutterS > 0 && p.series.Quantity == photometry.Illuminance
-	text := fmt.Sprintf("%s at ISO %.0f", LensStop(n, continuous), set.Meter.Speed())
-	if continuous {
-		text += ", " + photometry.FormatShutter(set.ShutterS)
-	}
-	return fmt.Sprintf("%s at %s (C = %s)", text, p.Length(p.r.MarkM), trimmed(set.Meter.IncidentConstant()))
+	return fmt.Sprintf("%s at ISO %.0f%s at %s (C = %s)", LensStop(n, continuous), set.Meter.Speed(), either(continuous, ", "+photometry.FormatShutter(set.ShutterS), ""),
+		p.Length(p.r.MarkM), trimmed(set.Meter.IncidentConstant()))
 }
 
 func (p *distancePage) wanted() string {
@@ -253,20 +237,11 @@ func (p *distancePage) wanted() string {
 	case w == nil:
 		return ""
 	case w.DistanceM == nil:
-		for _, f := range p.r.Warnings {
-			if f.Code == "level_out_of_reach" {
-				return p.say(f)
-			}
-		}
-		return ""
+		return p.adviceText(p.r.Warnings, "level_out_of_reach")
 	}
 	text := p.level(w.Level)
 	if n, ok := p.series.FNumber(w.Level); ok && p.series.Unit != photometry.FStop {
 		text += ", " + LensStop(n, p.series.Quantity == photometry.Illuminance) + ","
 	}
-	text = fmt.Sprintf("%s is at %s%s", text, p.Length(*w.DistanceM), span(*w.IntervalM, p.Bare))
-	if w.Extrapolated {
-		text += "; extrapolated"
-	}
-	return text
+	return fmt.Sprintf("%s is at %s%s", text, p.Length(*w.DistanceM), span(*w.IntervalM, p.Bare)) + either(w.Extrapolated, "; extrapolated", "")
 }

@@ -16,18 +16,15 @@ func (p *distancePage) statistics() {
 	p.Gap()
 	p.figures()
 	p.Gap()
-	rows := [][]string{{"reading", "at", "level", "fitted", "residual", "± stops", "over 1/d²", "exponent"}}
-	if p.tilted() {
-		rows[0] = append(rows[0], "angle")
-	}
-	for _, x := range r.Points {
+	tilted := slices.ContainsFunc(r.Points, func(x falloff.DistancePoint) bool { return x.IncidenceDeg != 0 }) // a reading faced away from the light
+	rows := document.Rows("reading|at|level|fitted|residual|± stops|over 1/d²|exponent"+either(tilted, "|angle", ""), r.Points, func(x falloff.DistancePoint) []string {
 		row := []string{cmp.Or(x.Name, strconv.Itoa(x.Reading)), p.Length(x.DistanceM), p.series.FormatReading(x.Level, p.Unit), p.level(x.Fitted), signed(x.ResidualStops, 3),
 			stops(x.SpreadStops), signed(x.InverseSquareStops, 2), fmt.Sprintf("%.2f", x.LocalExponent)}
-		if p.tilted() {
+		if tilted {
 			row = append(row, trimmed(x.IncidenceDeg)+"°")
 		}
-		rows = append(rows, row)
-	}
+		return row
+	})
 	p.Add(document.Table{Caption: "Readings", Rows: rows, Long: true})
 	p.Gap()
 	p.findings("cause", r.Causes)
@@ -57,17 +54,9 @@ func (p *distancePage) figures() {
 	}, Long: true})
 }
 
-// tilted tells whether any reading faced away from the light.
-func (p *distancePage) tilted() bool {
-	return slices.ContainsFunc(p.r.Points, func(x falloff.DistancePoint) bool { return x.IncidenceDeg != 0 })
-}
-
 func (p *distancePage) scatter() string {
 	q := p.r.Repeatability
 	from := map[string]string{"note": "as the notes say", "assumed": "assumed", "repeats": fmt.Sprintf("from repeats, %d degrees of freedom", q.DegreesOfFreedom)}[q.From]
-	text := fmt.Sprintf("one reading repeats to %.2g %% (%s); the residuals of the best law are %s", q.Percent, from, inStops("%.3f", p.r.RMSStops))
-	if p.r.Scatter != nil {
-		text += fmt.Sprintf(", %.1f times what that allows", *p.r.Scatter)
-	}
-	return text
+	return fmt.Sprintf("one reading repeats to %.2g %% (%s); the residuals of the best law are %s", q.Percent, from, inStops("%.3f", p.r.RMSStops)) +
+		orEmpty(", %.1f times what that allows", p.r.Scatter)
 }

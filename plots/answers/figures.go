@@ -1,9 +1,9 @@
 package answers
 
 import (
-	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -56,18 +56,25 @@ func signedConfidence(lo, hi float64) string {
 
 // orEmpty is a figure in a format of package fmt, empty where there is none.
 func orEmpty(format string, v *float64) string {
-	if v == nil {
-		return ""
-	}
-	return fmt.Sprintf(format, *v)
+	return known(v, func(v float64) string { return fmt.Sprintf(format, v) })
 }
 
 // signedOr is a signed figure, empty where there is none.
 func signedOr(v *float64, digits int) string {
+	return known(v, func(v float64) string { return signed(v, digits) })
+}
+
+// known says what may be absent, "" where it is.
+func known[T any](v *T, say func(T) string) string {
 	if v == nil {
 		return ""
 	}
-	return signed(*v, digits)
+	return say(*v)
+}
+
+// filledIn joins those of some texts that are not empty.
+func filledIn(separator string, texts ...string) string {
+	return strings.Join(slices.DeleteFunc(texts, func(text string) bool { return text == "" }), separator)
 }
 
 // overUnder is a difference in stops without its sign: 0.5 stop under.
@@ -104,8 +111,6 @@ func withSign(figure string) string {
 	return "+" + figure
 }
 
-func titleOr(title, none string) string { return cmp.Or(title, none) }
-
 // titled is a title before a text, where there is one.
 func titled(title, text string) string {
 	if title == "" {
@@ -116,8 +121,8 @@ func titled(title, text string) string {
 
 func plural(n int) string { return either(n == 1, "", "s") }
 
-// either is one of two words.
-func either(first bool, one, other string) string {
+// either is one of two.
+func either[T any](first bool, one, other T) T {
 	if first {
 		return one
 	}

@@ -39,7 +39,7 @@ func (p *page) match(r *match.Result) {
 	if m := r.Marks; m != nil && len(r.Points) > 0 && m.Verdict.Overall != uncertainty.Pass && verdict != uncertainty.Fail {
 		verdict, first = m.Verdict.Overall, "the lights at the marks are "+map[string]string{uncertainty.Fail: "out of tolerance", uncertainty.Unsure: "not settled"}[m.Verdict.Overall]+"; "
 	}
-	p.verdict(verdict, titleOr(r.Title, "Surface")+": "+first+matchHeadline(r))
+	p.verdict(verdict, cmp.Or(r.Title, "Surface")+": "+first+matchHeadline(r))
 	p.Line("pattern", p.patternText(r))
 	p.Line("worst", p.worstText(r))
 	p.Line("color", p.matchColorText(r))
@@ -104,17 +104,11 @@ func dayName(d match.Day) string { return cmp.Or(d.Date, "the day before") }
 // failedFirst names what is out of tolerance where the offset is not.
 func failedFirst(r *match.Result) string {
 	v := r.Verdict
-	var out []string
-	if v.Pattern == uncertainty.Fail {
-		out = append(out, "pattern")
-	}
-	if v.Color == uncertainty.Fail {
-		out = append(out, "color")
-	}
-	if len(out) == 0 || v.Offset == uncertainty.Fail {
+	failed := filledIn(" and ", either(v.Pattern == uncertainty.Fail, "pattern", ""), either(v.Color == uncertainty.Fail, "color", ""))
+	if failed == "" || v.Offset == uncertainty.Fail {
 		return ""
 	}
-	return strings.Join(out, " and ") + " out of tolerance; "
+	return failed + " out of tolerance; "
 }
 
 // matchHeadline is the offset against its tolerance.
@@ -142,9 +136,7 @@ func (p *page) patternText(r *match.Result) string {
 	if len(r.Points) == 0 {
 		text = "one light is " + inStops("%.2f", *r.PatternStops) + " off that"
 	}
-	if i := r.PatternInterval; i != nil {
-		text += " (" + confidence("%.2f", i[0], i[1]) + ")"
-	}
+	text += known(r.PatternInterval, func(i [2]float64) string { return " (" + confidence("%.2f", i[0], i[1]) + ")" })
 	text += fmt.Sprintf(", %.2f allowed (%s)", r.Tolerance.PatternStops, r.Verdict.Pattern)
 	if !r.PatternSignificant && r.PatternScatter != nil && r.PatternNoiseFloorStops > 0 {
 		text += fmt.Sprintf("; scatter alone leaves %.2f", r.PatternNoiseFloorStops)
@@ -196,17 +188,12 @@ func (p *page) matchLamps(r *match.Result) {
 		return
 	}
 	var narrow document.Lines
-	rows := [][]string{{"lamp", "today", "95 % CI", "stops", "of the light", "changed"}}
-	for _, name := range r.LampOrder {
+	rows := document.Rows("lamp|today|95 % CI|stops|of the light|changed", r.LampOrder, func(name string) []string {
 		l := r.Lamps[name]
 		percent, interval := lampFigures(l)
-		rows = append(rows, []string{name, percent, interval, signedOr(l.Stops, 2), fmt.Sprintf("%.0f %%", l.SharePercent), p.lampWords(l)})
-		text := percent
-		if interval != "" {
-			text += " (95 % CI " + interval + ")"
-		}
-		narrow = append(narrow, document.Line{Key: name, Texts: []string{text + "; " + p.lampWords(l)}})
-	}
+		narrow = append(narrow, document.Line{Key: name, Texts: []string{percent + either(interval != "", " (95 % CI "+interval+")", "") + "; " + p.lampWords(l)}})
+		return []string{name, percent, interval, signedOr(l.Stops, 2), fmt.Sprintf("%.0f %%", l.SharePercent), p.lampWords(l)}
+	})
 	p.Gap()
 	p.Add(document.Table{Caption: "Each lamp today, in percent of the day before", Rows: rows, Text: []int{0, 5}, MinWidth: 56, Narrow: []document.Block{narrow}})
 	p.Gap()
@@ -222,30 +209,21 @@ func (p *page) matchMarks(r *match.Result) {
 	surface := p.Words
 	p.Words = atMarks(p.Words, m)
 	defer func() { p.Words = surface }()
-	rows := [][]string{{"mark", "before", "today", "stops", "mired"}}
-	for _, pair := range m.Pairs {
-		unit := func(v float64) string { return p.inUnit(v, pair.Unit) }
-		row := []string{pair.Name(), unit(pair.Before), unit(pair.After), signedOr(pair.Stops, 2), signedOr(pair.MiredShift, 0)}
-		rows = append(rows, row)
-	}
+	rows := document.Rows("mark|before|today|stops|mired", m.Pairs, func(pair match.MarkPair) []string {
+		return []string{pair.Name(), p.inUnit(pair.Before, pair.Unit), p.inUnit(pair.After, pair.Unit), signedOr(pair.Stops, 2), signedOr(pair.MiredShift, 0)}
+	})
 	p.Add(document.Table{Caption: "Lights at marks", Rows: rows, Text: []int{0}})
 	p.Gap()
 	if len(r.Points) > 0 {
 		p.Line("marks", marksText(m))
 	}
-	unpaired := append(append([]string{}, m.UnpairedBefore...), m.UnpairedAfter...)
-	if len(unpaired) > 0 {
-		p.Line("unpaired", strings.Join(unpaired, ", "))
-	}
+	p.Line("unpaired", strings.Join(slices.Concat(m.UnpairedBefore, m.UnpairedAfter), ", "))
 }
 
 // marksText is how the lights at marks differ on the whole.
 func marksText(m *match.Marks) string {
-	text := inStops("%+.2f", m.OffsetStops) + " on the whole"
-	if m.PatternStops != nil {
-		text += fmt.Sprintf(", one light %.2f off that", *m.PatternStops)
-	}
-	return text + fmt.Sprintf(", ±%.2f allowed (%s)", m.ToleranceStops, m.Verdict.Overall)
+	return inStops("%+.2f", m.OffsetStops) + " on the whole" + orEmpty(", one light %.2f off that", m.PatternStops) +
+		fmt.Sprintf(", ±%.2f allowed (%s)", m.ToleranceStops, m.Verdict.Overall)
 }
 
 // lampFigures are a lamp's level, or that of all lamps it goes with, and its interval.
@@ -262,25 +240,15 @@ func lampFigures(l match.LampLevel) (percent, interval string) {
 
 // lampWords says what changed of a lamp.
 func (p *page) lampWords(l match.LampLevel) string {
-	var words []string
+	level := either(l.Changed, "level", "")
 	switch {
 	case l.GroupPercent != nil:
-		words = append(words, "with "+strings.Join(l.With, ", ")+": the places read do not separate them")
+		level = "with " + strings.Join(l.With, ", ") + ": the places read do not separate them"
 	case l.Ambiguous != nil:
-		words = append(words, p.say(l.Ambiguous.Finding))
-	case l.Changed:
-		words = append(words, "level")
+		level = p.say(l.Ambiguous.Finding)
 	}
-	if l.Moved != nil {
-		words = append(words, "place or aim")
-	}
-	if c := l.Color; c != nil {
-		words = append(words, "color, "+lampShiftText(c))
-	}
-	if len(words) == 0 {
-		return "no change found"
-	}
-	return strings.Join(words, "; ")
+	color := known(l.Color, func(c match.LampShift) string { return "color, " + lampShiftText(&c) })
+	return cmp.Or(filledIn("; ", level, either(l.Moved != nil, "place or aim", ""), color), "no change found")
 }
 
 // lampShiftText is a lamp's shift of color, less what is none.
@@ -329,23 +297,19 @@ func (p *page) matchStatistics(r *match.Result) {
 	p.Line("scatter", fmt.Sprintf("one reading ±%.3f stop the day before (%.2g %%, %s), ±%.3f today (%.2g %%, %s)", r.Before.Noise.Stops, r.Before.Noise.RepeatabilityPercent, noiseSource(r.Before.Noise),
 		r.After.Noise.Stops, r.After.Noise.RepeatabilityPercent, noiseSource(r.After.Noise)))
 	if f := r.LampFit; f != nil {
-		text := fmt.Sprintf("%s of %d places; %.3f stop rms left, scatter leaves %.3f", map[string]string{"full": "maps of each lamp", "shares": "smooth shares by readings"}[f.Maps], f.Places, f.ResidualStops, f.NoiseStops)
-		if f.ShareErrorPercent != nil {
-			text += fmt.Sprintf("; shares good to %.1f %% of the light", max(0.1, *f.ShareErrorPercent))
-		}
-		p.Line("lamps", text)
+		p.Line("lamps", fmt.Sprintf("%s of %d places; %.3f stop rms left, scatter leaves %.3f", map[string]string{"full": "maps of each lamp", "shares": "smooth shares by readings"}[f.Maps], f.Places, f.ResidualStops, f.NoiseStops)+
+			known(f.ShareErrorPercent, func(v float64) string { return fmt.Sprintf("; shares good to %.1f %% of the light", max(0.1, v)) }))
 	}
 	for _, name := range r.LampOrder {
 		if c := r.Lamps[name].Color; c != nil {
-			text := fmt.Sprintf("%s: %.0f K, Duv %s, where it was %.0f K, Duv %s", name, c.CCT, signed(c.Duv, 4), c.CCTBefore, signed(c.DuvBefore, 4))
-			if c.MiredInterval != nil {
-				text += fmt.Sprintf("; shift 95 %% CI %+.1f to %+.1f mired, %s to %s Duv", c.MiredInterval[0], c.MiredInterval[1], signed(c.DuvInterval[0], 4), signed(c.DuvInterval[1], 4))
-			}
-			p.Line("", text)
+			shift := known(c.MiredInterval, func(i [2]float64) string {
+				return fmt.Sprintf("; shift 95 %% CI %+.1f to %+.1f mired, %s to %s Duv", i[0], i[1], signed(c.DuvInterval[0], 4), signed(c.DuvInterval[1], 4))
+			})
+			p.Line("", fmt.Sprintf("%s: %.0f K, Duv %s, where it was %.0f K, Duv %s%s", name, c.CCT, signed(c.Duv, 4), c.CCTBefore, signed(c.DuvBefore, 4), shift))
 		}
 	}
 	p.matchPoints(r)
-	p.Line("inferred", texts(r.Inferred, func(x photometry.Remark) string { return p.say(x.Finding) })...)
+	p.remarks("inferred", r.Inferred)
 }
 
 // matchPoints is the table of all places of both days.
@@ -353,18 +317,10 @@ func (p *page) matchPoints(r *match.Result) {
 	if len(r.Points) == 0 {
 		return
 	}
-	rows := [][]string{{"place", "before", "today", "stops", "pattern", "mired", "Duv", ""}}
-	for _, m := range r.Points {
-		row := []string{p.shortPlace(m), p.inUnit(m.Before, r.Unit), p.inUnit(m.After, r.Unit), signed(m.Stops, 2), signed(m.Pattern, 2),
-			signedOr(m.MiredShift, 0), signedOr(m.DuvShift, 4), ""}
-		switch {
-		case m.Excluded:
-			row[7] = "excluded"
-		case m.OutOfShot:
-			row[7] = "out of shot"
-		}
-		rows = append(rows, row)
-	}
+	rows := document.Rows("place|before|today|stops|pattern|mired|Duv|", r.Points, func(m match.Point) []string {
+		return []string{p.shortPlace(m), p.inUnit(m.Before, r.Unit), p.inUnit(m.After, r.Unit), signed(m.Stops, 2), signed(m.Pattern, 2),
+			signedOr(m.MiredShift, 0), signedOr(m.DuvShift, 4), either(m.Excluded, "excluded", either(m.OutOfShot, "out of shot", ""))}
+	})
 	p.Gap()
 	p.Add(document.Table{Caption: "Places of both days", Rows: rows, Text: []int{0, 7}})
 	p.Gap()

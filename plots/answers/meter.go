@@ -1,6 +1,7 @@
 package answers
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strconv"
@@ -106,21 +107,14 @@ func (p *meterPage) repeats() string {
 			groups = max(groups, x.Group)
 		}
 	}
-	text := fmt.Sprintf("%s from %d readings of %s", percentage(*r.RepeatabilityPercent), n, lightCount(groups))
-	if iv := r.RepeatabilityIntervalPercent; iv != nil {
-		text += " (" + confidence("%.2g", iv.Lo, iv.Hi) + ")"
-	}
-	return text
+	return fmt.Sprintf("%s from %d readings of %s", percentage(*r.RepeatabilityPercent), n, lightCount(groups)) +
+		known(r.RepeatabilityIntervalPercent, func(iv falloff.Interval) string { return " (" + confidence("%.2g", iv.Lo, iv.Hi) + ")" })
 }
 
 // f2 is the directional response index, or what it is at most.
 func (p *meterPage) f2() string {
-	r := p.r
-	index := percentage(*r.F2Percent)
-	if most := r.F2AtMostPercent; most != nil {
-		index = "at most " + percentage(*most)
-	}
-	return fmt.Sprintf("f2 %s to %s°", index, degrees(*r.F2ToDeg))
+	index := cmp.Or(known(p.r.F2AtMostPercent, func(most float64) string { return "at most " + percentage(most) }), percentage(*p.r.F2Percent))
+	return fmt.Sprintf("f2 %s to %s°", index, degrees(*p.r.F2ToDeg))
 }
 
 func (p *meterPage) cosine() string {
@@ -128,15 +122,10 @@ func (p *meterPage) cosine() string {
 	if r.F2Percent == nil {
 		return ""
 	}
-	text := p.f2()
-	if r.F2AtMostPercent != nil {
-		text += ", read as " + percentage(*r.F2Percent)
-	}
-	text += fmt.Sprintf(" (scatter alone would show about %s)", percentage(*r.F2NoisePercent))
-	if r.TenthStopToDeg != nil {
-		text += fmt.Sprintf("; within a tenth of a stop of the cosine law out to %s°", degrees(*r.TenthStopToDeg))
-	}
-	return text
+	return p.f2() + either(r.F2AtMostPercent != nil, ", read as "+percentage(*r.F2Percent), "") + fmt.Sprintf(" (scatter alone would show about %s)", percentage(*r.F2NoisePercent)) +
+		known(r.TenthStopToDeg, func(deg float64) string {
+			return fmt.Sprintf("; within a tenth of a stop of the cosine law out to %s°", degrees(deg))
+		})
 }
 
 // shownAngles is how many angles the short answer names.
@@ -173,10 +162,7 @@ func (p *meterPage) tilt() string {
 	if r.TiltDeg == nil {
 		return ""
 	}
-	iv := ""
-	if r.TiltIntervalDeg != nil {
-		iv = fmt.Sprintf(" (95 %% CI %+.1f to %+.1f°)", r.TiltIntervalDeg.Lo, r.TiltIntervalDeg.Hi)
-	}
+	iv := known(r.TiltIntervalDeg, func(i falloff.Interval) string { return fmt.Sprintf(" (95 %% CI %+.1f to %+.1f°)", i.Lo, i.Hi) })
 	if r.TiltIntervalDeg != nil && r.TiltIntervalDeg.Contains(0) {
 		return "none that is sure" + iv
 	}
@@ -189,10 +175,7 @@ func (p *meterPage) linearity() string {
 		return ""
 	}
 	level := func(v float64) string { return p.series.FormatLevel(v, p.Unit) }
-	word := "within"
-	if has(r.Causes, "not_linear") {
-		word = "off by up to"
-	}
+	word := either(has(r.Causes, "not_linear"), "off by up to", "within")
 	text := fmt.Sprintf("%s %s stop from %s; scatter alone would show about %s", word, hundredths(*r.LinearityStops),
 		photometry.FromTo(*r.LinearityFrom, *r.LinearityTo, level), hundredths(*r.LinearityNoiseStops))
 	if l := r.Ladder; l != nil && !has(r.Warnings, "bent") && !has(r.Warnings, "offset_or_meter") && !has(r.Warnings, "not_the_meter") {
@@ -204,26 +187,13 @@ func (p *meterPage) linearity() string {
 // statistics is what --full adds.
 func (p *meterPage) statistics() {
 	r := p.r
-	rows := [][]string{{"reading", "at", "level", "expected", "off by %", "off by stops"}}
-	for _, x := range r.Points {
-		at := ""
-		switch {
-		case x.AngleDeg != nil:
-			at = trimmed(*x.AngleDeg) + "°"
-		case x.DistanceM != nil:
-			at = p.Length(*x.DistanceM)
-		case x.FilterStops != nil:
-			at = "ND " + trimmed(math.Round(30**x.FilterStops)/100)
-		default:
-			at = "light " + strconv.Itoa(x.Group)
-		}
-		expected := ""
-		if x.Expected != nil {
-			expected = p.series.FormatLevel(*x.Expected, p.Unit)
-		}
-		rows = append(rows, []string{x.Part + " " + strconv.Itoa(x.Reading), at, p.series.FormatReading(x.Level, p.Unit), expected,
-			signedOr(x.DeviationPercent, 1), signedOr(x.DeviationStops, 3)})
-	}
+	level := func(v float64) string { return p.series.FormatLevel(v, p.Unit) }
+	rows := document.Rows("reading|at|level|expected|off by %|off by stops", r.Points, func(x falloff.MeterPoint) []string {
+		at := cmp.Or(known(x.AngleDeg, func(deg float64) string { return trimmed(deg) + "°" }), known(x.DistanceM, p.Length),
+			known(x.FilterStops, func(nd float64) string { return "ND " + trimmed(math.Round(30*nd)/100) }), "light "+strconv.Itoa(x.Group))
+		return []string{x.Part + " " + strconv.Itoa(x.Reading), at, p.series.FormatReading(x.Level, p.Unit), known(x.Expected, level),
+			signedOr(x.DeviationPercent, 1), signedOr(x.DeviationStops, 3)}
+	})
 	p.Gap()
 	p.Add(document.Table{Caption: "Readings", Rows: rows, Long: true})
 	p.Gap()

@@ -1,6 +1,7 @@
 package answers
 
 import (
+	"cmp"
 	"fmt"
 
 	"evenfall/photometry/evenness"
@@ -12,7 +13,7 @@ import (
 // order.
 func Next(r *evenness.Result, w document.Words) *document.Document {
 	p := newPage(AsRead(w, r.Survey), false)
-	p.verdict(r.Verdict.Overall, titleOr(r.Title, "Surface")+": "+SurfaceVerdict(r))
+	p.verdict(r.Verdict.Overall, cmp.Or(r.Title, "Surface")+": "+SurfaceVerdict(r))
 	lines := p.nextLines(r)
 	switch {
 	case lines != nil:

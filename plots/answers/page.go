@@ -33,25 +33,17 @@ func Verdict(verdict, text string) document.Headline {
 	return document.Headline{Word: strings.ToUpper(verdict), Tone: tones[verdict], Text: text}
 }
 
-func (p *page) verdict(verdict, text string) { p.Add(Verdict(verdict, text)) }
-
-// strong is a headline whose word is neither good nor bad.
-func (p *page) strong(word, text string) { p.Add(document.Headline{Word: word, Text: text}) }
-
-// word is a headline with one of two words, by whether the answer is a good one.
-func (p *page) word(good bool, yes, no, text string) {
-	tone := tones[passed(good)]
-	p.Add(document.Headline{Word: either(good, yes, no), Tone: tone, Text: text})
+// headline starts with a word; a verdict, "" for none, says whether it is good or bad.
+func (p *page) headline(word, verdict, text string) {
+	p.Add(document.Headline{Word: word, Tone: tones[verdict], Text: text})
 }
+
+func (p *page) verdict(verdict, text string) { p.Add(Verdict(verdict, text)) }
 
 // settled is a headline that starts with what it is about, or with UNSURE where the
 // readings do not settle it.
 func (p *page) settled(ok bool, word, text string) {
-	if ok {
-		p.Add(document.Headline{Word: word, Tone: document.Good, Text: text})
-		return
-	}
-	p.Add(document.Headline{Word: "UNSURE", Tone: document.Open, Text: text})
+	p.headline(either(ok, word, "UNSURE"), either(ok, uncertainty.Pass, uncertainty.Unsure), text)
 }
 
 // AsRead are words that write the levels of a survey, nil for none, as they were
@@ -105,9 +97,9 @@ func (p *page) characters(r *evenness.Result) func(plots.TerminalOptions) string
 	}
 }
 
-// texts are all things in words.
-func texts[T any](all []T, say func(T) string) []string {
-	var out []string
+// texts are all things in words, or in another form.
+func texts[T, S any](all []T, say func(T) S) []S {
+	var out []S
 	for _, one := range all {
 		out = append(out, say(one))
 	}

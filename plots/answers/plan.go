@@ -29,9 +29,9 @@ func Plan(r *plan.Result, w document.Words, full bool) *document.Document {
 		p.atMarks()
 	}
 	p.marks()
-	if c := p.r.Calibration; c != nil {
-		p.Line("readings", fmt.Sprintf("%s takes %s: it passes %.0f %%, and its lamp gives %.0f %% of its plan", c.Frame, photometry.FormatStops(c.LossStops), c.TransmissionPercent, c.LampPercent))
-	}
+	p.Line("readings", known(p.r.Calibration, func(c plan.Calibration) string {
+		return fmt.Sprintf("%s takes %s: it passes %.0f %%, and its lamp gives %.0f %% of its plan", c.Frame, photometry.FormatStops(c.LossStops), c.TransmissionPercent, c.LampPercent)
+	}))
 	p.lamps()
 	p.notes()
 	p.readAs(p.r.ReadAs, len(p.r.Lamps), "lamp")
@@ -61,21 +61,15 @@ func (p *planPage) surface() {
 	decisive, where := decisive(r)
 	verb := either(len(p.r.Solved) > 0, ", solved: ", ": ")
 	within := p.r.Within != nil && *p.r.Within
-	p.strong("PREDICTED", titleOr(r.Title, "Surface")+where+verb+headline(r, decisive)+"; "+either(within, "within tolerance", "out of tolerance"))
+	p.headline("PREDICTED", "", cmp.Or(r.Title, "Surface")+where+verb+headline(r, decisive)+"; "+either(within, "within tolerance", "out of tolerance"))
 	p.solution()
 	ofLevel, ofColor := causesByKind(r.Causes)
-	advice := r.Advice
-	switch {
-	case len(p.r.Solved) > 0:
-		advice = nil
-		if !p.full {
-			ofLevel = nil
-		}
-	case !p.full:
-		ofLevel, advice = ofLevel[:min(1, len(ofLevel))], advice[:min(1, len(advice))]
+	advice, most := r.Advice, 1
+	if len(p.r.Solved) > 0 {
+		advice, most = nil, 0
 	}
 	if !p.full {
-		ofColor = nil
+		ofLevel, ofColor, advice = ofLevel[:min(most, len(ofLevel))], nil, advice[:min(most, len(advice))]
 	}
 	p.Line("cause", texts(ofLevel, p.causeText)...)
 	p.advice(advice)
@@ -95,10 +89,7 @@ func (p *planPage) solution() {
 		return
 	}
 	if s.Starts > 0 {
-		before := ""
-		if s.SpreadBeforeStops > 0 {
-			before = fmt.Sprintf("from %.2f ", s.SpreadBeforeStops)
-		}
+		before := either(s.SpreadBeforeStops > 0, fmt.Sprintf("from %.2f ", s.SpreadBeforeStops), "")
 		p.Line("brings", fmt.Sprintf("the spread %sto %.2f stop, the mean from %s to %s", before, s.SpreadStops, p.level(s.MeanBefore), p.level(s.Mean)))
 	}
 	if s.Wanted > 0 && s.OffStops != nil {
@@ -130,7 +121,7 @@ func (p *planPage) atMarks() {
 	if len(p.r.Solved) > 0 {
 		has, misses = has+", solved", wanted+" at the marks is out of reach in these ranges"
 	}
-	p.word(reached, "REACHED", "MISSED", either(reached, has, misses))
+	p.outcome(passed(reached), either(reached, has, misses))
 	p.moves()
 }
 
@@ -156,13 +147,8 @@ func (p *planPage) moves() {
 
 // fragile names the stand that has to be placed most carefully.
 func (p *planPage) fragile() {
-	var worst *plan.Sensitivity
-	for i := range p.r.Sensitivity {
-		if s := &p.r.Sensitivity[i]; worst == nil || s.ChangeStops > worst.ChangeStops {
-			worst = s
-		}
-	}
-	if worst != nil {
+	if len(p.r.Sensitivity) > 0 {
+		worst := slices.MaxFunc(p.r.Sensitivity, func(a, b plan.Sensitivity) int { return cmp.Compare(a.ChangeStops, b.ChangeStops) })
 		p.Line("careful", fmt.Sprintf("%s %s %s makes the spread %.2f stop (%s), the most of all stands", worst.Lamp, p.say(worst.Off.Finding), worst.Direction, worst.SpreadStops, signed(worst.ChangeStops, 2)))
 	}
 }
@@ -178,15 +164,9 @@ func (p *planPage) marks() {
 			text += fmt.Sprintf(", %s %s", overUnder(*m.OffStops), p.level(p.r.Solution.Wanted))
 		}
 		if e := m.Exposure; e != nil {
-			text += ", " + LensStop(*e.FNumber, e.ShutterS > 0) + " at ISO " + fmt.Sprintf("%.0f", e.ISO)
-			if e.ShutterS > 0 {
-				text += " and " + photometry.FormatShutter(e.ShutterS)
-			}
+			text += fmt.Sprintf(", %s at ISO %.0f", LensStop(*e.FNumber, e.ShutterS > 0), e.ISO) + either(e.ShutterS > 0, " and "+photometry.FormatShutter(e.ShutterS), "")
 		}
-		if from := sharesText(m.From, 3); from != "" {
-			text += "; " + from
-		}
-		p.Line("mark", fmt.Sprintf("%s at %s, %s: %s", m.Label, p.Place(m.X, m.Y), p.Length(m.Z), text))
+		p.Line("mark", fmt.Sprintf("%s at %s, %s: %s", m.Label, p.Place(m.X, m.Y), p.Length(m.Z), filledIn("; ", text, sharesText(m.From, 3))))
 	}
 }
 
@@ -262,18 +242,16 @@ func (p *planPage) predicted() {
 // assumed.
 func (p *planPage) everything() {
 	p.Gap()
-	rows := [][]string{{"", "flux", "on axis", "beam", "output", "share", "at"}}
-	for _, l := range p.r.Lamps {
-		rows = append(rows, []string{l.Name, orEmpty("%.0f lm", l.FluxLM), orEmpty("%.0f cd", l.IntensityCD), orEmpty("%.0f°", l.BeamDeg),
-			fmt.Sprintf("%.0f %%", l.OutputPercent), orEmpty("%.0f %%", l.SharePercent), p.Coordinate(l.X) + ", " + p.Coordinate(l.Y) + ", " + p.Length(l.Z)})
-	}
+	rows := document.Rows("|flux|on axis|beam|output|share|at", p.r.Lamps, func(l plan.Lamp) []string {
+		return []string{l.Name, orEmpty("%.0f lm", l.FluxLM), orEmpty("%.0f cd", l.IntensityCD), orEmpty("%.0f°", l.BeamDeg),
+			fmt.Sprintf("%.0f %%", l.OutputPercent), orEmpty("%.0f %%", l.SharePercent), p.Coordinate(l.X) + ", " + p.Coordinate(l.Y) + ", " + p.Length(l.Z)}
+	})
 	p.Add(document.Table{Caption: "Lamps of the plan", Rows: rows, Text: []int{0}})
 	if len(p.r.Sensitivity) > 0 {
 		p.Gap()
-		rows := [][]string{{"off its place", "by", "spread", "change", "level", "worst way"}}
-		for _, s := range p.r.Sensitivity {
-			rows = append(rows, []string{s.Lamp, p.say(s.Off.Finding), fmt.Sprintf("%.2f stop", s.SpreadStops), signed(s.ChangeStops, 2), signed(s.LevelStops, 2) + " stop", s.Direction})
-		}
+		rows := document.Rows("off its place|by|spread|change|level|worst way", p.r.Sensitivity, func(s plan.Sensitivity) []string {
+			return []string{s.Lamp, p.say(s.Off.Finding), fmt.Sprintf("%.2f stop", s.SpreadStops), signed(s.ChangeStops, 2), signed(s.LevelStops, 2) + " stop", s.Direction}
+		})
 		p.Add(document.Table{Caption: "Stands that are off their places", Rows: rows, Text: []int{0, 5}})
 	}
 	p.Gap()

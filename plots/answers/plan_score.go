@@ -3,6 +3,7 @@ package answers
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"evenfall/falloff/plan"
 )
@@ -10,27 +11,20 @@ import (
 // score is the answer for a plan that was held to readings.
 func (p *planPage) score() {
 	c := p.r.Score
-	p.word(c.Explained, "EXPLAINED", "NOT YET", fmt.Sprintf("the plan fits %d readings within %.3f stop rms; a reading scatters ±%.3f by itself", c.Readings, c.RMSStops, c.ScatterStops))
+	p.headline(either(c.Explained, "EXPLAINED", "NOT YET"), passed(c.Explained), fmt.Sprintf("the plan fits %d readings within %.3f stop rms; a reading scatters ±%.3f by itself", c.Readings, c.RMSStops, c.ScatterStops))
 	p.Line("worst", fmt.Sprintf("%+.2f stop at %s: %s read, %s by the plan", c.WorstStops, p.errorPlace(c.Worst), p.level(c.Worst.Measured), p.level(c.Worst.Predicted)))
 	told, _ := part(c.Lamps, plan.LampScore.Told) // a note has the others
 	p.Line("lamps", texts(told, lampScoreText)...)
 	p.predicted()
 	p.Line("ambient", p.ambient(c))
 	if c.AloneStops != nil {
-		with := ""
-		if c.AmbientInAlone != nil {
-			with = map[bool]string{true: ", with the ambient light,", false: ", without the ambient light,"}[*c.AmbientInAlone]
-		}
+		with := known(c.AmbientInAlone, func(in bool) string { return either(in, ", with", ", without") + " the ambient light," })
 		p.Line("alone", fmt.Sprintf("readings of single lamps%s are %s stop on those of all together, on the whole", with, signed(*c.AloneStops, 2)))
 	}
 	p.Line("as planned", fmt.Sprintf("%.3f stop rms without fitting, readings %+.2f stop over the plan on the whole", c.AsPlanned.RMSStops, c.AsPlanned.OffsetStops))
-	if c.RMSMired != nil {
-		text := fmt.Sprintf("within %.1f mired rms", *c.RMSMired)
-		if c.RMSDuv != nil {
-			text += fmt.Sprintf(" and %.4f Duv", *c.RMSDuv)
-		}
-		p.Line("color", text)
-	}
+	p.Line("color", known(c.RMSMired, func(mired float64) string {
+		return fmt.Sprintf("within %.1f mired rms", mired) + orEmpty(" and %.4f Duv", c.RMSDuv)
+	}))
 	leftOut := texts(c.Excluded, func(e plan.Error) string {
 		return fmt.Sprintf("%s, probably a data-entry error: %s read, %s by the plan", p.errorPlace(e), p.level(e.Measured), p.level(e.Predicted))
 	})
@@ -49,11 +43,7 @@ func (p *planPage) errorPlace(e plan.Error) string {
 }
 
 func lampScoreText(l plan.LampScore) string {
-	text := l.Name
-	for i, t := range l.Through {
-		text += map[bool]string{true: " through ", false: " and "}[i == 0] + t
-	}
-	return text + ": " + ofPlan(l, "its")
+	return l.Name + either(len(l.Through) > 0, " through "+strings.Join(l.Through, " and "), "") + ": " + ofPlan(l, "its")
 }
 
 // ofPlan is how much of its plan a lamp gives, the interval rounded outward.

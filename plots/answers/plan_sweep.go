@@ -1,11 +1,13 @@
 package answers
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
 
 	"evenfall/falloff/plan"
+	"evenfall/photometry/uncertainty"
 	"evenfall/plots/document"
 )
 
@@ -18,19 +20,16 @@ func (p *planPage) sweep() {
 	switch {
 	case info.Best != nil:
 		at = *info.Best
-		p.word(true, "FOUND", "", fmt.Sprintf("%s: %s from the lamp and %s from the subject is the brightest with a %s", title, p.Length(at.ToLampM), p.Length(at.ToSubjectM), strings.Join(Remarks(p.Words, info.Asked), ", a ")))
+		p.headline("FOUND", uncertainty.Pass, fmt.Sprintf("%s: %s from the lamp and %s from the subject is the brightest with a %s", title, p.Length(at.ToLampM), p.Length(at.ToSubjectM), strings.Join(Remarks(p.Words, info.Asked), ", a ")))
 	case len(info.Asked) > 0:
 		at = evenEnough(p.r.Diffusion) // to show where nothing meets what was asked
-		p.word(false, "", "NOWHERE", fmt.Sprintf("%s: no distance here has a %s", title, strings.Join(Remarks(p.Words, info.Asked), ", a ")))
+		p.headline("NOWHERE", uncertainty.Fail, fmt.Sprintf("%s: no distance here has a %s", title, strings.Join(Remarks(p.Words, info.Asked), ", a ")))
 	default:
 		at = evenEnough(p.r.Diffusion)
 		p.Line("frame", fmt.Sprintf("%s, shown about %s from the lamp and %s from the subject; --hot-spot, --loss, --level and --soft ask for more", title, p.Length(at.ToLampM), p.Length(at.ToSubjectM)))
 	}
-	material := fmt.Sprintf("passes %.0f %%, %.0f %% of it straight on, lobe m = %.3g", info.TransmissionPercent, info.UndiffusedPercent, info.LobeExponent)
-	if info.Nominal {
-		material += "; nominal: a pair of readings (--with, --without, --at) would tell"
-	}
-	p.Line("diffusion", material)
+	p.Line("diffusion", fmt.Sprintf("passes %.0f %%, %.0f %% of it straight on, lobe m = %.3g", info.TransmissionPercent, info.UndiffusedPercent, info.LobeExponent)+
+		either(info.Nominal, "; nominal: a pair of readings (--with, --without, --at) would tell", ""))
 	p.Line("columns", fmt.Sprintf("differences in stops; second: a person %s behind the subject; penumbra: from 10 to 90 %% of the light, of an edge %s from the subject", p.Length(info.SecondM), p.Length(info.EdgeM)))
 	p.Gap()
 	rows := [][]string{{"to lamp", "subject", "hot spot", "loss", "level", either(p.Feet, "a foot on", "a meter on"), "second", "penumbra", ""}}
@@ -45,10 +44,7 @@ func (p *planPage) sweep() {
 }
 
 func (p *planPage) sweepRow(d plan.Diffusion, chosen bool) []string {
-	hot := "dark corner"
-	if d.HotSpotStops != nil {
-		hot = fmt.Sprintf("%.1f", *d.HotSpotStops)
-	}
+	hot := cmp.Or(orEmpty("%.1f", d.HotSpotStops), "dark corner")
 	mark := either(d.Meets != nil && *d.Meets, "meets", "")
 	if chosen {
 		mark = strings.TrimSpace("<- " + mark)

@@ -1,6 +1,7 @@
 package answers
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -62,14 +63,14 @@ func (p *page) ratioMark(r *ratio.Result, m ratio.Mark) {
 	if r.Verdict != "" {
 		p.verdict(r.Verdict, m.Label+": "+MarkVerdict(r, m))
 	} else {
-		word, text := "no ratio", m.Label
+		word, text := boundOf(m.KeyToFillIntervalStops), m.Label
 		if m.KeyToFill != nil {
 			word = ratio.Format(*m.KeyToFill)
 			text += fmt.Sprintf(": key to fill, %s%s", photometry.FormatStops(*m.KeyToFillStops), intervalOf(m.KeyToFillIntervalStops))
-		} else if bound := boundOf(m.KeyToFillIntervalStops); bound != "" {
-			word, text = bound, text+": key to fill"
+		} else if word != "" {
+			text += ": key to fill"
 		}
-		p.strong(word, text)
+		p.headline(cmp.Or(word, "no ratio"), "", text)
 	}
 	p.Line("ratios", conventions(m))
 	p.Line("levels", p.ratioLevels(m))
@@ -82,10 +83,7 @@ func (p *page) ratioMark(r *ratio.Result, m ratio.Mark) {
 
 // MarkVerdict is what was found at a mark against what was wanted.
 func MarkVerdict(r *ratio.Result, m ratio.Mark) string {
-	if text := judgedText(r, m); text != "" {
-		return text
-	}
-	return "what has a target was not read"
+	return cmp.Or(judgedText(r, m), "what has a target was not read")
 }
 
 // judgedText is what was found against what was wanted.
@@ -137,27 +135,24 @@ func boundOf(i *ratio.Interval) string {
 }
 
 func intervalOf(i *ratio.Interval) string {
-	if i == nil {
-		return ""
-	}
-	if !math.IsInf(i[0], 0) && !math.IsInf(i[1], 0) {
-		return " (" + confidence("%.2f", i[0], i[1]) + ")"
-	}
-	return " (95 % CI " + oneSided(i, func(stops float64) string { return fmt.Sprintf("%.2f", stops) }) + ")"
+	return known(i, func(i ratio.Interval) string {
+		if !math.IsInf(i[0], 0) && !math.IsInf(i[1], 0) {
+			return " (" + confidence("%.2f", i[0], i[1]) + ")"
+		}
+		return " (95 % CI " + oneSided(&i, func(stops float64) string { return fmt.Sprintf("%.2f", stops) }) + ")"
+	})
 }
 
 // conventions says both ratios in words.
 func conventions(m ratio.Mark) string {
-	var parts []string
+	bound := boundOf(m.KeyToFillIntervalStops)
+	keyToFill := either(bound != "", "key to fill "+bound+" (key alone : fill alone)", "")
 	if m.KeyToFill != nil {
-		parts = append(parts, fmt.Sprintf("key to fill %s (key alone : fill alone, %.1f stops)", ratio.Format(*m.KeyToFill), *m.KeyToFillStops))
-	} else if bound := boundOf(m.KeyToFillIntervalStops); bound != "" {
-		parts = append(parts, "key to fill "+bound+" (key alone : fill alone)")
+		keyToFill = fmt.Sprintf("key to fill %s (key alone : fill alone, %.1f stops)", ratio.Format(*m.KeyToFill), *m.KeyToFillStops)
 	}
-	if m.LightingRatio != nil {
-		parts = append(parts, fmt.Sprintf("lighting ratio %s (key plus fill : fill, %.1f stops)", ratio.Format(*m.LightingRatio), *m.LightingRatioStops))
-	}
-	return strings.Join(parts, "; ")
+	return filledIn("; ", keyToFill, known(m.LightingRatio, func(v float64) string {
+		return fmt.Sprintf("lighting ratio %s (key plus fill : fill, %.1f stops)", ratio.Format(v), *m.LightingRatioStops)
+	}))
 }
 
 // inUnit is a level of a result for people.
@@ -178,32 +173,19 @@ func (p *page) ratioLevel(v float64, unit string, fNumber *float64) string {
 
 // ratioLevels are key, fill and both, and whether they add.
 func (p *page) ratioLevels(m ratio.Mark) string {
-	var parts []string
-	add := func(name string, v *float64, from string, fNumber *float64) {
-		if v == nil {
-			return
-		}
-		text := name + " " + p.ratioLevel(*v, m.Unit, fNumber)
-		parts = append(parts, text+map[string]string{"difference": " by difference", "lamps": " (its lamps added)", "sum": " added"}[from])
+	level := func(name string, v *float64, from string, fNumber *float64) string {
+		return known(v, func(v float64) string {
+			return name + " " + p.ratioLevel(v, m.Unit, fNumber) + map[string]string{"difference": " by difference", "lamps": " (its lamps added)", "sum": " added"}[from]
+		})
 	}
-	add("key", m.Key, m.KeyFrom, m.KeyFNumber)
-	add("key at most", m.KeyAtMost, m.KeyFrom, m.KeyFNumber)
-	add("fill", m.Fill, m.FillFrom, m.FillFNumber)
-	add("key plus fill", m.KeyPlusFill, m.KeyPlusFillFrom, m.KeyPlusFillFNumber)
-	text := strings.Join(parts, ", ")
-	if m.AdditivityStops != nil {
-		text += fmt.Sprintf(" read (%s stop to their sum)", signed(*m.AdditivityStops, 2))
-	}
-	return text
+	return filledIn(", ", level("key", m.Key, m.KeyFrom, m.KeyFNumber), level("key at most", m.KeyAtMost, m.KeyFrom, m.KeyFNumber),
+		level("fill", m.Fill, m.FillFrom, m.FillFNumber), level("key plus fill", m.KeyPlusFill, m.KeyPlusFillFrom, m.KeyPlusFillFNumber)) +
+		known(m.AdditivityStops, func(v float64) string { return fmt.Sprintf(" read (%s stop to their sum)", signed(v, 2)) })
 }
 
 // againstKey are the other lights in stops from the key.
 func againstKey(m ratio.Mark) string {
-	var parts []string
-	for _, l := range m.FromKey() {
-		parts = append(parts, string(l.Role)+" "+signed(l.Stops, 1))
-	}
-	return joined(parts, " stop")
+	return joined(texts(m.FromKey(), func(l ratio.RoleStops) string { return string(l.Role) + " " + signed(l.Stops, 1) }), " stop")
 }
 
 // exposureOf is what to expose at; with what it is for, where asked.
@@ -212,11 +194,7 @@ func exposureOf(e *ratio.Exposure, whole bool) string {
 		return ""
 	}
 	if e.FNumber == nil {
-		text := ""
-		if e.EV100 != nil {
-			text = fmt.Sprintf("EV %.1f at ISO 100 for %s; ", *e.EV100, e.Of)
-		}
-		return text + "iso and shutter give the f-number"
+		return known(e.EV100, func(ev float64) string { return fmt.Sprintf("EV %.1f at ISO 100 for %s; ", ev, e.Of) }) + "iso and shutter give the f-number"
 	}
 	continuous := e.ShutterS != nil
 	text := LensStop(*e.FNumber, continuous)
@@ -240,45 +218,28 @@ func LensStop(exact float64, continuous bool) string {
 
 // cameraOf is how the camera is set.
 func cameraOf(e *ratio.Exposure) string {
-	var parts []string
-	if e.ISO != nil {
-		parts = append(parts, "ISO "+trimmed(*e.ISO))
+	shutter := known(e.ShutterS, photometry.FormatShutter)
+	if shutter != "" && e.FramesPerSecond != nil && e.ShutterAngleDeg != nil {
+		shutter += fmt.Sprintf(" (%.4g° at %g frames a second)", *e.ShutterAngleDeg, *e.FramesPerSecond)
 	}
-	if e.ShutterS != nil {
-		text := photometry.FormatShutter(*e.ShutterS)
-		if e.FramesPerSecond != nil && e.ShutterAngleDeg != nil {
-			text += fmt.Sprintf(" (%.4g° at %g frames a second)", *e.ShutterAngleDeg, *e.FramesPerSecond)
-		}
-		parts = append(parts, text)
-	}
-	if e.LossStops > 0 {
-		parts = append(parts, fmt.Sprintf("%s lost to filters", photometry.FormatStops(e.LossStops)))
-	}
-	return strings.Join(parts, ", ")
+	return filledIn(", ", known(e.ISO, func(iso float64) string { return "ISO " + trimmed(iso) }), shutter,
+		either(e.LossStops > 0, photometry.FormatStops(e.LossStops)+" lost to filters", ""))
 }
 
 // overOf is how far the stop that the lens is set to is off.
 func overOf(e *ratio.Exposure) string {
-	if e.OverStops == nil {
-		return ""
-	}
-	stop := LensStop(*e.SetStop, e.ShutterS != nil)
-	if e.SetInT {
-		stop = "T" + strings.TrimPrefix(stop, "f/")
-	}
-	return fmt.Sprintf("; set to %s it is %s", stop, overText(*e.OverStops))
-}
-
-func overText(over float64) string {
-	return either(math.Abs(over) < 0.05, "right", overUnder(over))
+	return known(e.OverStops, func(over float64) string {
+		stop := LensStop(*e.SetStop, e.ShutterS != nil)
+		if e.SetInT {
+			stop = "T" + strings.TrimPrefix(stop, "f/")
+		}
+		return fmt.Sprintf("; set to %s it is %s", stop, either(math.Abs(over) < 0.05, "right", overUnder(over)))
+	})
 }
 
 // joined are parts with what stands behind all of them, empty without parts.
 func joined(parts []string, unit string) string {
-	if len(parts) == 0 {
-		return ""
-	}
-	return strings.Join(parts, ", ") + unit
+	return either(len(parts) > 0, strings.Join(parts, ", ")+unit, "")
 }
 
 // areasText are all lights in stops from the exposure.
@@ -286,24 +247,16 @@ func areasText(m ratio.Mark) string {
 	if m.Exposure == nil {
 		return ""
 	}
-	var parts []string
-	for _, a := range m.Areas {
-		if a.Stops == nil || a.Role == m.Exposure.Of && a.Lamp == "" {
-			continue
-		}
-		name := string(a.Role)
-		if a.Lamp != "" && severalLamps(m, a.Role) {
-			name += " " + a.Lamp
-		}
-		parts = append(parts, name+" "+signed(*a.Stops, 1))
-	}
-	return joined(parts, " stop from the exposure")
+	others, _ := part(m.Areas, func(a ratio.Area) bool { return a.Stops != nil && (a.Role != m.Exposure.Of || a.Lamp != "") })
+	return joined(texts(others, func(a ratio.Area) string { return lightName(m, a.Role, a.Lamp) + " " + signed(*a.Stops, 1) }), " stop from the exposure")
 }
 
-// severalLamps tells whether a role needs the lamp's name to be told apart.
-func severalLamps(m ratio.Mark, role ratio.Role) bool {
-	lamps, _ := part(m.Areas, func(a ratio.Area) bool { return a.Role == role })
-	return len(lamps) > 1
+// lightName is a light by its role, and by its lamp where several have that.
+func lightName(m ratio.Mark, role ratio.Role, lamp string) string {
+	if lamps, _ := part(m.Areas, func(a ratio.Area) bool { return a.Role == role }); lamp != "" && len(lamps) > 1 {
+		return string(role) + " " + lamp
+	}
+	return string(role)
 }
 
 // sharesOf says how flash and ambient light share the exposure.
@@ -311,32 +264,16 @@ func sharesOf(m ratio.Mark) string {
 	if m.FlashPercent == nil {
 		return ""
 	}
-	text := fmt.Sprintf("%.0f %% flash, %.0f %% ambient", *m.FlashPercent, *m.AmbientPercent)
-	for _, s := range []struct {
-		name string
-		to   *ratio.FlashShare
-	}{{"longer", m.ShutterLonger}, {"shorter", m.ShutterShorter}} {
-		text += fmt.Sprintf("; a stop %s, %s: %.0f %% ambient, %s stop in all", s.name, photometry.FormatShutter(s.to.ShutterS), s.to.AmbientPercent, signed(s.to.ExposureStops, 2))
+	stop := func(name string, s *ratio.FlashShare) string {
+		return fmt.Sprintf("; a stop %s, %s: %.0f %% ambient, %s stop in all", name, photometry.FormatShutter(s.ShutterS), s.AmbientPercent, signed(s.ExposureStops, 2))
 	}
-	return text
+	return fmt.Sprintf("%.0f %% flash, %.0f %% ambient", *m.FlashPercent, *m.AmbientPercent) + stop("longer", m.ShutterLonger) + stop("shorter", m.ShutterShorter)
 }
 
 // colorsOf are colors that were read.
 func colorsOf(m ratio.Mark) string {
-	var parts []string
-	for _, c := range m.Colors {
-		name := string(c.Role)
-		if c.Lamp != "" && severalLamps(m, c.Role) {
-			name += " " + c.Lamp
-		}
-		text := fmt.Sprintf("%s %.0f K", name, c.Kelvin)
-		if c.Duv != nil {
-			text += " Duv " + signed(*c.Duv, 4)
-		}
-		if c.FromMired != nil {
-			text += fmt.Sprintf(" (%+.0f mired to the key)", *c.FromMired)
-		}
-		parts = append(parts, text)
-	}
-	return strings.Join(parts, ", ")
+	return strings.Join(texts(m.Colors, func(c ratio.Color) string {
+		return fmt.Sprintf("%s %.0f K", lightName(m, c.Role, c.Lamp), c.Kelvin) + known(c.Duv, func(duv float64) string { return " Duv " + signed(duv, 4) }) +
+			orEmpty(" (%+.0f mired to the key)", c.FromMired)
+	}), ", ")
 }

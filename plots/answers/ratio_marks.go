@@ -1,6 +1,7 @@
 package answers
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -27,13 +28,10 @@ func (p *page) ratioMarks(r *ratio.Result) {
 // ratioHeadline is how many marks are on their target, and the range of key to fill.
 func (p *page) ratioHeadline(r *ratio.Result) {
 	if r.Verdict == "" {
-		p.strong(fmt.Sprintf("%d marks", len(r.Marks)), titled(r.Title, KeyToFillRange(r.Marks)))
+		p.headline(fmt.Sprintf("%d marks", len(r.Marks)), "", titled(r.Title, KeyToFillRange(r.Marks)))
 		return
 	}
-	wanted := ""
-	if r.Target != nil {
-		wanted = fmt.Sprintf(" %s %s", r.Target.Name(), ratio.Format(r.Target.Ratio))
-	}
+	wanted := known(r.Target, func(t ratio.Target) string { return fmt.Sprintf(" %s %s", t.Name(), ratio.Format(t.Ratio)) })
 	for _, t := range r.AreaTargets {
 		wanted += fmt.Sprintf(", %s%s %s", t.Role, either(t.Role == ratio.SpillRole, " at most", ""), signed(t.Stops, 1))
 	}
@@ -60,14 +58,7 @@ func KeyToFillRange(marks []ratio.Mark) string {
 		return "key to fill is known at none"
 	}
 	low, high := ratio.Format(slices.Min(known)), ratio.Format(slices.Max(known))
-	text := "key to fill " + low
-	if low != high {
-		text += " to " + high
-	}
-	if len(known) < len(marks) {
-		text += fmt.Sprintf(", known at %d", len(known))
-	}
-	return text
+	return "key to fill " + low + either(low != high, " to "+high, "") + either(len(known) < len(marks), fmt.Sprintf(", known at %d", len(known)), "")
 }
 
 // exposuresOf is how the camera is set, and the marks that are off it.
@@ -103,26 +94,19 @@ func (p *page) eachMark(key string, r *ratio.Result, say func(ratio.Mark) string
 
 // ratioTable is a line a mark.
 func (p *page) ratioTable(r *ratio.Result) {
-	rows := [][]string{{"mark", "key", "fill", "key:fill", "stops", "lighting", "exposure", ""}}
-	for _, m := range r.Marks {
-		row := []string{m.Label, "", "", "", "", "", exposureShort(m.Exposure), m.Verdict}
-		if m.Key != nil {
-			row[1] = p.ratioLevel(*m.Key, m.Unit, m.KeyFNumber)
+	rows := document.Rows("mark|key|fill|key:fill|stops|lighting|exposure|", r.Marks, func(m ratio.Mark) []string {
+		level := func(v, fNumber *float64) string {
+			return known(v, func(v float64) string { return p.ratioLevel(v, m.Unit, fNumber) })
 		}
-		if m.Fill != nil {
-			row[2] = p.ratioLevel(*m.Fill, m.Unit, m.FillFNumber)
+		stops := ""
+		if m.KeyToFill != nil {
+			stops = fmt.Sprintf("%.2f", *m.KeyToFillStops)
 		}
-		if row[3] = boundOf(m.KeyToFillIntervalStops); m.KeyToFill != nil {
-			row[3], row[4] = ratio.Format(*m.KeyToFill), fmt.Sprintf("%.2f", *m.KeyToFillStops)
-		}
-		if m.LightingRatio != nil {
-			row[5] = ratio.Format(*m.LightingRatio)
-		}
-		rows = append(rows, row)
-	}
+		return []string{m.Label, level(m.Key, m.KeyFNumber), level(m.Fill, m.FillFNumber), cmp.Or(known(m.KeyToFill, ratio.Format), boundOf(m.KeyToFillIntervalStops)), stops,
+			known(m.LightingRatio, ratio.Format), exposureShort(m.Exposure), m.Verdict}
+	})
 	narrow := document.Line{Texts: texts(r.Marks, func(m ratio.Mark) string {
-		parts := slices.DeleteFunc([]string{conventions(m), exposureShort(m.Exposure), m.Verdict}, func(text string) bool { return text == "" })
-		return m.Label + ": " + strings.Join(parts, "; ")
+		return m.Label + ": " + filledIn("; ", conventions(m), exposureShort(m.Exposure), m.Verdict)
 	})}
 	p.Add(document.Table{Caption: "Marks", Rows: rows, Text: []int{0, 7}, MinWidth: 74, Narrow: []document.Block{narrow}})
 }
@@ -154,22 +138,16 @@ func (p *page) ratioDetails(r *ratio.Result, readAs string) {
 			p.Line("exposure", exposureOf(m.Exposure, true))
 			p.Line("color", colorsOf(m))
 		}
-		rows := [][]string{{"light", "lamp", "level", "receptor", "readings", "f-number", "stops"}}
-		for _, a := range m.Areas {
-			row := []string{string(a.Role), a.Lamp, p.inUnit(a.Level, a.Unit), a.Receptor, fmt.Sprint(a.Readings), "", signedOr(a.Stops, 2)}
-			if a.FNumber != nil {
-				quantity, _ := photometry.QuantityOf(a.Unit)
-				row[5] = LensStop(*a.FNumber, quantity != photometry.LuminousExposure)
-			}
-			rows = append(rows, row)
-		}
+		rows := document.Rows("light|lamp|level|receptor|readings|f-number|stops", m.Areas, func(a ratio.Area) []string {
+			quantity, _ := photometry.QuantityOf(a.Unit)
+			stop := known(a.FNumber, func(n float64) string { return LensStop(n, quantity != photometry.LuminousExposure) })
+			return []string{string(a.Role), a.Lamp, p.inUnit(a.Level, a.Unit), a.Receptor, fmt.Sprint(a.Readings), stop, signedOr(a.Stops, 2)}
+		})
 		p.Add(document.Table{Caption: strings.TrimSpace("Lights at " + m.Label), Rows: rows, Text: []int{0, 1}})
 		p.Line("sums", texts(m.Sums, func(s ratio.Sum) string {
-			text := fmt.Sprintf("%s %s", s.Role, p.inUnit(s.Level, m.Unit))
-			if s.AdditivityStops != nil {
-				text += fmt.Sprintf(", its parts %s: %s stop%s", p.inUnit(*s.Alone, m.Unit), signed(*s.AdditivityStops, 2), intervalOf(s.IntervalStops))
-			}
-			return text
+			return fmt.Sprintf("%s %s", s.Role, p.inUnit(s.Level, m.Unit)) + known(s.AdditivityStops, func(v float64) string {
+				return fmt.Sprintf(", its parts %s: %s stop%s", p.inUnit(*s.Alone, m.Unit), signed(v, 2), intervalOf(s.IntervalStops))
+			})
 		})...)
 		p.Line("to reach", texts(m.ToTarget, func(c ratio.Change) string { return strings.ReplaceAll(c.Of, "_", " ") + ": " + p.say(c.Text.Finding) })...)
 	}

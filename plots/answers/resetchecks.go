@@ -1,6 +1,7 @@
 package answers
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 
@@ -29,38 +30,28 @@ func SurfaceChecks(r *evenness.Result, after *steps.Prediction) (out []Judgement
 	text += withEdge(r.ToEdge)
 	out = append(out, Judgement{r.Verdict.Evenness, capital(text)})
 	if after != nil {
-		text := fmt.Sprintf("After the list ≈%.2f", after.SpreadStops)
-		if i := after.IntervalStops; i != nil {
-			text += fmt.Sprintf(" (%.2f–%.2f)", i[0], i[1])
-		}
-		out = append(out, Judgement{Text: text + withEdge(after.ToEdge)})
+		out = append(out, Judgement{Text: fmt.Sprintf("After the list ≈%.2f", after.SpreadStops) + predictionInterval(*after) + withEdge(after.ToEdge)})
 	}
 	if c := r.Color; c != nil && r.Verdict.Color != "" && c.MaxMiredShift != nil {
-		text := fmt.Sprintf("Color even: %.0f mired", *c.MaxMiredShift)
-		if c.MaxDuvShift != nil {
-			text += fmt.Sprintf(", %.4f Duv (%.0f, %g)", *c.MaxDuvShift, r.Limits.Mired, r.Limits.Duv)
-		} else {
-			text += fmt.Sprintf(" (%.0f); green–magenta not read", r.Limits.Mired)
-		}
-		out = append(out, Judgement{r.Verdict.Color, text})
+		duv := known(c.MaxDuvShift, func(duv float64) string {
+			return fmt.Sprintf(", %.4f Duv (%.0f, %g)", duv, r.Limits.Mired, r.Limits.Duv)
+		})
+		out = append(out, Judgement{r.Verdict.Color, fmt.Sprintf("Color even: %.0f mired", *c.MaxMiredShift) + cmp.Or(duv, fmt.Sprintf(" (%.0f); green–magenta not read", r.Limits.Mired))})
 	}
 	return out
 }
 
 // withEdge is the spread with the edge of the part in shot, where that differs.
 func withEdge(e *evenness.ToEdge) string {
-	if e == nil {
-		return ""
-	}
-	return fmt.Sprintf(", ≈%.1f with the edge", e.SpreadStops)
+	return known(e, func(e evenness.ToEdge) string { return fmt.Sprintf(", ≈%.1f with the edge", e.SpreadStops) })
 }
 
 // MatchChecks are the light of a surface against the day before, and its color.
 func MatchChecks(r *match.Result, w document.Words) (out []Judgement) {
-	text := fmt.Sprintf("Day before: %s (±%.2f)", inStops("%+.2f", r.OffsetStops), r.Tolerance.OffsetStops)
-	if r.PatternStops != nil {
-		text += fmt.Sprintf(", %.2f between places (%.2f)", *r.PatternStops, r.Tolerance.PatternStops)
-	}
+	text := fmt.Sprintf("Day before: %s (±%.2f)", inStops("%+.2f", r.OffsetStops), r.Tolerance.OffsetStops) +
+		known(r.PatternStops, func(v float64) string {
+			return fmt.Sprintf(", %.2f between places (%.2f)", v, r.Tolerance.PatternStops)
+		})
 	out = append(out, Judgement{uncertainty.WorstVerdict(r.Verdict.Offset, r.Verdict.Pattern), text})
 	if c := r.Color; c != nil && c.WorstDuv != nil && c.WorstDuv.DuvShift != nil {
 		shift := *c.WorstDuv.DuvShift
@@ -74,11 +65,8 @@ func RatioCheck(r *ratio.Result) (out Judgement, ok bool) {
 	if r.Verdict == "" {
 		return out, false
 	}
-	text := fmt.Sprintf("%d of %d mark%s within ±%.2f stop of target", passing(r), len(r.Marks), plural(len(r.Marks)), r.ToleranceStops)
-	if r.Date != "" {
-		text += ", read " + r.Date
-	}
-	return Judgement{r.Verdict, text}, true
+	return Judgement{r.Verdict, fmt.Sprintf("%d of %d mark%s within ±%.2f stop of target", passing(r), len(r.Marks), plural(len(r.Marks)), r.ToleranceStops) +
+		either(r.Date != "", ", read "+r.Date, "")}, true
 }
 
 // ScreenCheck is the screen against middle gray lit by the key, from mark to mark, and its
@@ -93,14 +81,8 @@ func ScreenCheck(r *screen.Result) (out Judgement, ok bool) {
 			spill = max(spill, *v)
 		}
 	}
-	text := "Screen " + signed(low, 1)
-	if signed(low, 1) != signed(high, 1) {
-		text += " to " + signed(high, 1)
-	}
-	text += " stops to middle gray at the key"
-	if t := r.TargetStops; t != nil {
-		text += fmt.Sprintf(" (%s ±%s)", signed(*t, 1), hundredths(r.ToleranceStops))
-	}
+	text := "Screen " + signed(low, 1) + either(signed(low, 1) != signed(high, 1), " to "+signed(high, 1), "") + " stops to middle gray at the key" +
+		known(r.TargetStops, func(t float64) string { return fmt.Sprintf(" (%s ±%s)", signed(t, 1), hundredths(r.ToleranceStops)) })
 	if t := r.SpillTarget; t != nil && !math.IsInf(spill, 0) {
 		text += fmt.Sprintf(", spill %s (%s)", signed(spill, 1), signed(*t, 1))
 	}

@@ -1,9 +1,9 @@
 package answers
 
 import (
+	"cmp"
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	"evenfall/falloff/plan"
@@ -40,13 +40,7 @@ func (s Resetter) Lamp(number int, l setup.Lamp, placed *plan.Lamp) ResetLamp {
 	out.Stands = s.stands(l)
 	out.Points = s.points(l, placed)
 	out.Set = s.set(l)
-	front := []string{l.Gel}
-	if l.Gel == "" && l.Diffusion == "" && s.Gels {
-		front[0] = "no gel"
-	}
-	front = append(front, l.DiffusionNamed())
-	front = slices.DeleteFunc(front, func(text string) bool { return text == "" })
-	out.Color = []Note{orMissing(strings.Join(front, ", "), "gel not on file")}
+	out.Color = []Note{orMissing(cmp.Or(filledIn(", ", l.Gel, l.DiffusionNamed()), either(s.Gels, "no gel", "")), "gel not on file")}
 	if l.Behind == "" { // which has the color of the lamp behind it
 		out.Color = append(out.Color, orMissing(lampColor(l), "color not on file"))
 	}
@@ -54,10 +48,7 @@ func (s Resetter) Lamp(number int, l setup.Lamp, placed *plan.Lamp) ResetLamp {
 }
 
 func orMissing(text, missing string) Note {
-	if text == "" {
-		return Note{Text: missing, Missing: true}
-	}
-	return Note{Text: text}
+	return Note{Text: cmp.Or(text, missing), Missing: text == ""}
 }
 
 // below is what the lamp is, under its name.
@@ -99,16 +90,14 @@ func (s Resetter) stands(l setup.Lamp) []Note {
 	if !l.X.Set || !l.Z.Set {
 		return []Note{{Text: "position not on file", Missing: true}}
 	}
-	out := []Note{{Text: s.Side(l.X.At) + " · " + s.Coordinate(l.Z.At) + " out", Strong: true}}
+	height := Note{Text: "height not on file", Missing: true}
 	switch {
 	case l.Y.Set && (s.FloorY != nil || !l.StandHeight.Set):
-		out = append(out, Note{Text: s.High(l.Y.At), Strong: true})
+		height = Note{Text: s.High(l.Y.At), Strong: true}
 	case l.StandHeight.Set:
-		out = append(out, Note{Text: s.Coordinate(l.StandHeight.At) + " high", Strong: true})
-	default:
-		out = append(out, Note{Text: "height not on file", Missing: true})
+		height = Note{Text: s.Coordinate(l.StandHeight.At) + " high", Strong: true}
 	}
-	return out
+	return []Note{{Text: s.Side(l.X.At) + " · " + s.Coordinate(l.Z.At) + " out", Strong: true}, height}
 }
 
 func (s Resetter) points(l setup.Lamp, placed *plan.Lamp) (out []Note) {
@@ -157,31 +146,18 @@ func turned(deg *float64, over, under string) string {
 }
 
 func (s Resetter) set(l setup.Lamp) []Note {
-	var head, level []string
-	add := func(to *[]string, there bool, format string, values ...any) {
-		if there {
-			*to = append(*to, fmt.Sprintf(format, values...))
-		}
-	}
-	add(&head, l.SpotFlood != "", "%s", l.SpotFlood)
-	add(&head, l.Beam.Set, "beam %s°", l.Beam.String())
-	add(&head, l.Width.Set && l.Height.Set, "%s × %s", s.Bare(l.Width.At), s.Length(l.Height.At))
-	add(&head, l.Material != "", "%s", l.Material)
 	shapes := l.Kind == setup.Flag || l.Kind == setup.Net || l.Behind != "" // which has no light of its own
-	add(&level, l.Dimmer.Set && !shapes, "dimmer %s %%", l.Dimmer.String())
-	add(&level, l.Trim != "" && !shapes, "trim %s", l.Trim)
-	add(&level, !shapes && l.Scrims != "" && !strings.EqualFold(l.Scrims, "none"), "scrims: %s", l.Scrims)
-	add(&level, l.Transmission.Set, "lets %s %% through", l.Transmission.String())
-	add(&level, l.Reflectance.Set, "reflects %s %%", l.Reflectance.String())
-	if len(head)+len(level) == 0 {
+	scrims := !shapes && l.Scrims != "" && !strings.EqualFold(l.Scrims, "none")
+	head := filledIn(", ", l.SpotFlood, either(l.Beam.Set, "beam "+l.Beam.String()+"°", ""), either(l.Width.Set && l.Height.Set, s.Bare(l.Width.At)+" × "+s.Length(l.Height.At), ""), l.Material)
+	level := filledIn(", ", either(l.Dimmer.Set && !shapes, "dimmer "+l.Dimmer.String()+" %", ""), either(l.Trim != "" && !shapes, "trim "+l.Trim, ""), either(scrims, "scrims: "+l.Scrims, ""),
+		either(l.Transmission.Set, "lets "+l.Transmission.String()+" % through", ""), either(l.Reflectance.Set, "reflects "+l.Reflectance.String()+" %", ""))
+	switch {
+	case head+level == "":
 		return []Note{{Text: "level, focus not on file", Missing: true}}
+	case shapes && level == "":
+		return []Note{{Text: head}}
 	}
-	first := orMissing(strings.Join(head, ", "), "focus not on file")
-	second := orMissing(strings.Join(level, ", "), "level not on file")
-	if shapes && len(level) == 0 {
-		return []Note{first}
-	}
-	return []Note{first, second}
+	return []Note{orMissing(head, "focus not on file"), orMissing(level, "level not on file")}
 }
 
 // lampColor is a lamp's color as it was metered.
@@ -189,9 +165,5 @@ func lampColor(l setup.Lamp) string {
 	if l.CCT == 0 {
 		return ""
 	}
-	text := fmt.Sprintf("%.0f K", float64(l.CCT))
-	if l.Duv != nil {
-		text += " " + signed(*l.Duv, 4)
-	}
-	return text
+	return fmt.Sprintf("%.0f K", float64(l.CCT)) + known(l.Duv, func(duv float64) string { return " " + signed(duv, 4) })
 }

@@ -42,22 +42,16 @@ const (
 // SelfcheckTable shows the checks, a line each.
 func SelfcheckTable(s Selfcheck, w document.Words, full bool) *document.Document {
 	p := newPage(w, full)
-	rows := [][]string{{"source", "quantity", "figures", "largest off", "allowed", ""}}
 	figures, off, bases := 0, 0, map[FigureBasis]int{}
-	for _, c := range s.Checks {
-		word := "ok"
+	rows := document.Rows("source|quantity|figures|largest off|allowed|", s.Checks, func(c Check) []string {
 		if !c.OK {
-			word, off = "OFF", off+1
+			off++
 		}
 		figures += c.Figures
 		bases[c.Basis] += c.Figures
-		rows = append(rows, []string{c.Source, c.Quantity, fmt.Sprint(c.Figures), fmt.Sprintf("%.1e", c.Largest), fmt.Sprintf("%.1e", c.Allowed), word})
-	}
-	if s.OK {
-		p.Add(document.Headline{Text: fmt.Sprintf("All %d figures hold on this machine.", figures)})
-	} else {
-		p.Add(document.Headline{Text: fmt.Sprintf("%d of %d sources are off: do not rely on this machine's results.", off, len(s.Checks))})
-	}
+		return []string{c.Source, c.Quantity, fmt.Sprint(c.Figures), fmt.Sprintf("%.1e", c.Largest), fmt.Sprintf("%.1e", c.Allowed), either(c.OK, "ok", "OFF")}
+	})
+	p.headline("", "", either(s.OK, fmt.Sprintf("All %d figures hold on this machine.", figures), fmt.Sprintf("%d of %d sources are off: do not rely on this machine's results.", off, len(s.Checks))))
 	p.Line("published", fmt.Sprintf("%d, in a standard, handbook or data set, or worked out from one", bases[Published]))
 	p.Line("copied", fmt.Sprintf("%d of a table of this program, compared with a second copy of it", bases[SecondCopy]))
 	p.Line("practice", fmt.Sprintf("%d of common practice, which have no source", bases[CommonPractice]))

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"evenfall/photometry/evenness"
 	"evenfall/plots/document"
 	"evenfall/plots/steps"
 )
@@ -81,19 +82,18 @@ func (p *page) stepLines(all []steps.Step) (lines []string) {
 
 // predictionText is what a step leaves, never more sure than its interval.
 func predictionText(a *steps.Prediction) string {
-	if a == nil {
-		return ""
-	}
-	text := fmt.Sprintf("Spread then about %.2f", a.SpreadStops)
-	if i := a.IntervalStops; i != nil {
-		text += fmt.Sprintf(" (%.2f–%.2f)", i[0], i[1])
-	}
-	text += fmt.Sprintf(" of %.2f stops allowed", a.AllowedStops)
-	if e := a.ToEdge; e != nil {
-		text += fmt.Sprintf(", about %.1f with the edge (±%.1f)", e.SpreadStops, e.ErrorStops)
-	}
-	if b := a.DayBeforeStops; b != nil {
-		text += fmt.Sprintf("; against the day before %+.2f stop and %.2f from place to place, %s tolerance", b.OffsetStops+0, b.PatternStops, either(b.Within, "within", "out of"))
-	}
-	return text + "."
+	return known(a, func(a steps.Prediction) string {
+		return fmt.Sprintf("Spread then about %.2f", a.SpreadStops) + predictionInterval(a) + fmt.Sprintf(" of %.2f stops allowed", a.AllowedStops) +
+			known(a.ToEdge, func(e evenness.ToEdge) string {
+				return fmt.Sprintf(", about %.1f with the edge (±%.1f)", e.SpreadStops, e.ErrorStops)
+			}) +
+			known(a.DayBeforeStops, func(b steps.DayBefore) string {
+				return fmt.Sprintf("; against the day before %+.2f stop and %.2f from place to place, %s tolerance", b.OffsetStops+0, b.PatternStops, either(b.Within, "within", "out of"))
+			}) + "."
+	})
+}
+
+// predictionInterval is the interval of a predicted spread in brackets.
+func predictionInterval(a steps.Prediction) string {
+	return known(a.IntervalStops, func(i [2]float64) string { return fmt.Sprintf(" (%.2f–%.2f)", i[0], i[1]) })
 }

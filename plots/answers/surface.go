@@ -1,6 +1,7 @@
 package answers
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -39,7 +40,7 @@ func Surface(r *evenness.Result, w document.Words, full bool) *document.Document
 // surfaceAnswer is what is over the map: the verdict, why, and what to do.
 func (p *page) surfaceAnswer(r *evenness.Result) {
 	decisive, where := decisive(r)
-	p.verdict(r.Verdict.Overall, titleOr(r.Title, "Surface")+where+": "+headline(r, decisive)+colorHeadline(r))
+	p.verdict(r.Verdict.Overall, cmp.Or(r.Title, "Surface")+where+": "+headline(r, decisive)+colorHeadline(r))
 	if with, ok := r.WithSuspects(); ok {
 		p.Line("without", fmt.Sprintf("the suspect reading%s: %s; with %s the spread is %s", plural(len(r.Suspects)), r.Without.Verdict, either(len(r.Suspects) > 1, "them", "it"), inStops("%.2f", with)))
 	}
@@ -133,10 +134,7 @@ func headline(r *evenness.Result, e evenness.Statistics) string {
 		return "part of it gets no light at all"
 	}
 	if e.SpreadAtLeast != nil {
-		allowed := fmt.Sprintf("%.2f allowed", r.Limits.Stops)
-		if r.Limits.EachSide {
-			allowed = fmt.Sprintf("±%.2f about %s allowed", r.Limits.Stops, aboutText(r))
-		}
+		allowed := either(r.Limits.EachSide, fmt.Sprintf("±%.2f about %s allowed", r.Limits.Stops, aboutText(r)), fmt.Sprintf("%.2f allowed", r.Limits.Stops))
 		return fmt.Sprintf("spread at least %s%s, %s", inStops("%.2f", *e.SpreadAtLeast), leftOut, allowed)
 	}
 	if r.Limits.EachSide && e.AboveRefStops != nil {
@@ -232,11 +230,7 @@ func (p *page) suspect(x survey.Suspect) string {
 	for i, reason := range x.Reasons {
 		parts = append(parts, reasonWords[reason]+" "+p.say(x.Suggestions[i].Finding))
 	}
-	line := ""
-	if x.Line > 0 {
-		line = fmt.Sprintf(" (line %d)", x.Line)
-	}
-	return x.Label + line + " " + x.Found + ": " + strings.Join(parts, "; ")
+	return x.Label + either(x.Line > 0, fmt.Sprintf(" (line %d)", x.Line), "") + " " + x.Found + ": " + strings.Join(parts, "; ")
 }
 
 func colorLine(r *evenness.Result) string {
@@ -244,26 +238,15 @@ func colorLine(r *evenness.Result) string {
 	if c == nil || c.Points == 0 {
 		return ""
 	}
-	text := ""
-	if c.Reference.CCT != nil {
-		text = fmt.Sprintf("%.0f K", *c.Reference.CCT)
-		if c.Reference.Duv != nil {
-			text += ", Duv " + signed(*c.Reference.Duv, 4)
-		}
-		text += either(c.Reference.Label == "", " in all; ", " at "+c.Reference.Label+"; ")
-	}
-	if c.MaxMiredShift != nil {
-		text += fmt.Sprintf("off by up to %.0f mired (%s)", *c.MaxMiredShift, c.VerdictMired)
-		if c.MaxDuvShift != nil {
-			text += fmt.Sprintf(" and %.4f Duv (%s)", *c.MaxDuvShift, c.VerdictDuv)
-		}
-		text += ", "
-	}
-	text += fmt.Sprintf("%.1f steps", c.Steps)
-	if c.Worst.Label != "" {
-		text += " at " + c.Worst.Label
-	}
-	return text
+	text := known(c.Reference.CCT, func(k float64) string {
+		return fmt.Sprintf("%.0f K", k) + known(c.Reference.Duv, func(duv float64) string { return ", Duv " + signed(duv, 4) }) +
+			either(c.Reference.Label == "", " in all; ", " at "+c.Reference.Label+"; ")
+	})
+	text += known(c.MaxMiredShift, func(mired float64) string {
+		return fmt.Sprintf("off by up to %.0f mired (%s)", mired, c.VerdictMired) +
+			known(c.MaxDuvShift, func(duv float64) string { return fmt.Sprintf(" and %.4f Duv (%s)", duv, c.VerdictDuv) }) + ", "
+	})
+	return text + fmt.Sprintf("%.1f steps", c.Steps) + either(c.Worst.Label != "", " at "+c.Worst.Label, "")
 }
 
 func exposureText(r *evenness.Result) string {
@@ -272,10 +255,7 @@ func exposureText(r *evenness.Result) string {
 		return ""
 	}
 	if e.FNumber == nil {
-		if e.EV100 == nil {
-			return ""
-		}
-		return fmt.Sprintf("EV %.1f at ISO 100 for the mean; notes iso and shutter give the f-number", *e.EV100)
+		return orEmpty("EV %.1f at ISO 100 for the mean; notes iso and shutter give the f-number", e.EV100)
 	}
 	if e.ShutterS > 0 {
 		return fmt.Sprintf("%s at ISO %.0f, %s for the mean (C = %s)", photometry.FormatLensStop(*e.FNumber), e.ISO, photometry.FormatShutter(e.ShutterS), trimmed(e.Constant))

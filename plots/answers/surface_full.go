@@ -28,10 +28,7 @@ func (p *page) statistics(s *survey.Survey, parts ...evenness.Statistics) (rows 
 	add("lowest / highest", func(e evenness.Statistics) string { return fmt.Sprintf("%.3f", e.MinOverMax) })
 	add("spread", func(e evenness.Statistics) string { return stops(e.SpreadStops) })
 	add("spread, 95 % CI", func(e evenness.Statistics) string {
-		if e.SpreadInterval == nil {
-			return ""
-		}
-		return fmt.Sprintf("%.3f–%.3f", e.SpreadInterval[0], e.SpreadInterval[1])
+		return known(e.SpreadInterval, func(i [2]float64) string { return fmt.Sprintf("%.3f–%.3f", i[0], i[1]) })
 	})
 	add("spread of meter scatter alone", func(e evenness.Statistics) string { return stops(e.NoiseFloorStops) })
 	add("above, below the mean", func(e evenness.Statistics) string {
@@ -57,9 +54,7 @@ func (p *page) surfaceStatistics(r *evenness.Result) {
 		heads, all = append(heads, "in shot"), append(all, *r.Area)
 	}
 	p.statisticsTable(heads, p.statistics(r.Survey, all...)...)
-	if t := r.Trend; t != nil {
-		p.Line("trend", p.trend(t))
-	}
+	p.Line("trend", known(r.Trend, p.trend))
 	if n := r.Noise; n.Source != "predicted" {
 		p.Line("scatter", fmt.Sprintf("one reading ±%.3f stop (repeatability %.2g %%, %s)", n.Stops, n.RepeatabilityPercent, noiseSource(n)))
 		p.Line("CI", "95 % confidence interval")
@@ -86,19 +81,12 @@ func noiseSource(n uncertainty.Noise) string {
 	return "assumed"
 }
 
-func (p *page) trend(t *spatial.Trend) string {
+func (p *page) trend(t spatial.Trend) string {
 	per, unit := p.PerLength(1)
-	unit = "stop/" + unit
-	var parts []string
-	if t.TiltX != nil {
-		parts = append(parts, fmt.Sprintf("%+.3f %s to the right", *t.TiltX*per, unit))
+	slope := func(way string) func(float64) string {
+		return func(v float64) string { return fmt.Sprintf("%+.3f stop/%s %s", v*per, unit, way) }
 	}
-	if t.TiltY != nil {
-		parts = append(parts, fmt.Sprintf("%+.3f %s upward", *t.TiltY*per, unit))
-	}
-	if t.Curvature != nil {
-		parts = append(parts, "middle "+inStops("%+.2f", *t.Curvature)+" over the edges")
-	}
-	parts = append(parts, fmt.Sprintf("steepest %.2f %s", t.Steepest*per, unit), fmt.Sprintf("readings ±%.3f stop about it", t.Residual))
-	return strings.Join(parts, ", ")
+	return filledIn(", ", known(t.TiltX, slope("to the right")), known(t.TiltY, slope("upward")),
+		known(t.Curvature, func(v float64) string { return "middle " + inStops("%+.2f", v) + " over the edges" }),
+		fmt.Sprintf("steepest %.2f stop/%s", t.Steepest*per, unit), fmt.Sprintf("readings ±%.3f stop about it", t.Residual))
 }

@@ -7,7 +7,11 @@
 // broken between words, and on text never being markup of a page.
 package document
 
-import "evenfall/plots"
+import (
+	"strings"
+
+	"evenfall/plots"
+)
 
 // Document is a result in words, tables and pictures, in the order in which it is
 // read. Its text is plain, in the units of its Words.
@@ -85,6 +89,15 @@ type Table struct {
 	// Long tables keep each column whole on a terminal: those without room follow
 	// beneath, the first column again beside them.
 	Long bool
+}
+
+// Rows are those of a table: its heads, with | between, and a row for each thing.
+func Rows[T any](heads string, all []T, row func(T) []string) [][]string {
+	rows := [][]string{strings.Split(heads, "|")}
+	for _, one := range all {
+		rows = append(rows, row(one))
+	}
+	return rows
 }
 
 // Picture is a map or diagram: as text for a terminal, drawn for a page. Where one
