@@ -22,6 +22,7 @@ import (
 	"evenfall/cmd/evenfall/infile"
 	"evenfall/photometry"
 	"evenfall/photometry/survey"
+	"evenfall/photometry/uncertainty"
 	"evenfall/plots"
 	"evenfall/plots/answers"
 	"evenfall/plots/document"
@@ -271,21 +272,51 @@ func (a *app) getenv(name string) string {
 }
 
 // note says something beside the result. A name of a file may have anything in it.
-func (a *app) note(format string, values ...any) error {
-	_, err := fmt.Fprintln(a.stderr, a.asCalled(photometry.Visible(fmt.Sprintf(format, values...))))
-	return err
+func (a *app) note(format string, values ...any) {
+	fmt.Fprintln(a.stderr, a.asCalled(photometry.Visible(fmt.Sprintf(format, values...))))
 }
 
+// outcome notes in the exit status what is out of tolerance or unsettled.
+func (a *app) outcome(within bool) {
+	if !within {
+		a.status = exitOutside
+	}
+}
+
+// judged is outcome for a verdict, "" where nothing was asked for.
+func (a *app) judged(verdict string) { a.outcome(verdict == "" || verdict == uncertainty.Pass) }
+
 // openInput opens a file of a command line; "-" is standard input.
-func (a *app) openInput(path string) (name string, file io.ReadCloser, err error) {
+func (a *app) openInput(path, expected string) (name string, file io.ReadCloser, err error) {
 	if path == "-" {
-		return "standard input", io.NopCloser(infile.Limit(a.stdin)), nil
+		return inputName(path), io.NopCloser(infile.Limit(a.stdin)), nil
 	}
 	file, err = infile.Open(path)
 	if err != nil {
-		return path, nil, fmt.Errorf("%s: %w, expected a file of readings%s", path, cause(err), meantFile(path))
+		return path, nil, fmt.Errorf("%s: %w, expected %s%s", path, cause(err), expected, meantFile(path))
 	}
 	return path, file, nil
+}
+
+// inputName is what a file of a command line is called in messages.
+func inputName(path string) string {
+	if path == "-" {
+		return "standard input"
+	}
+	return path
+}
+
+// ofReadings is what a file is expected to be.
+const ofReadings = "a file of readings"
+
+// readInput opens a file and reads it.
+func readInput[T any](a *app, path, expected string, read func(io.Reader, string) (T, error)) (out T, err error) {
+	name, file, err := a.openInput(path, expected)
+	if err != nil {
+		return out, err
+	}
+	defer file.Close()
+	return read(file, name)
 }
 
 // openInputs opens files of readings; the error is that of all that cannot be opened.
@@ -293,7 +324,7 @@ func (a *app) openInputs(paths ...string) (inputs []survey.Input, closeAll func(
 	var problems []error
 	var files []io.Closer
 	for _, path := range paths {
-		name, file, err := a.openInput(path)
+		name, file, err := a.openInput(path, ofReadings)
 		if err != nil {
 			problems = append(problems, err)
 			continue
@@ -306,6 +337,16 @@ func (a *app) openInputs(paths ...string) (inputs []survey.Input, closeAll func(
 			file.Close()
 		}
 	}, errors.Join(problems...)
+}
+
+// readSurvey reads files as one survey.
+func (a *app) readSurvey(paths []string, o survey.ReadOptions) (*survey.Survey, error) {
+	inputs, closeAll, err := a.openInputs(paths...)
+	defer closeAll()
+	if err != nil {
+		return nil, err
+	}
+	return survey.Read(inputs, o)
 }
 
 // cause is a file error without the path that the message names already.

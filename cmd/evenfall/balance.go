@@ -13,6 +13,7 @@ import (
 	"evenfall/photometry"
 	"evenfall/photometry/schema"
 	"evenfall/photometry/survey"
+	"evenfall/photometry/uncertainty"
 	"evenfall/plots/answers"
 )
 
@@ -50,7 +51,7 @@ after trimming.`,
 		Example: "  evenfall balance cloth.csv cloth-lamps.csv\n" +
 			"  evenfall balance cloth.csv cloth-lamps.csv --half-steps --fixed \"key frame\" --out maps\n" +
 			"  evenfall balance cloth.csv cloth-lamps.csv --min 600lx --ambient 15lx",
-		RunE: func(_ *cobra.Command, args []string) error { return a.balance(flags, args) },
+		RunE: a.reading(needLampMaps, func(paths []string) error { return a.balance(flags, paths) }),
 	}
 	f := command.Flags()
 	f.StringVar(&flags.least, "min", "", "least `level` anywhere, such as 400lx or 40fc; a bare number as the readings are written")
@@ -65,10 +66,6 @@ after trimming.`,
 
 // balance reads the lamps, finds the trims and shows them.
 func (a *app) balance(flags balanceFlags, paths []string) error {
-	paths, err := a.files(needLampMaps, paths)
-	if err != nil {
-		return err
-	}
 	a.askedIn(flags.least)
 	set, level, err := a.readLamps(flags, paths)
 	if err != nil {
@@ -90,7 +87,7 @@ func (a *app) balance(flags balanceFlags, paths []string) error {
 	if err != nil {
 		return err
 	}
-	a.status = statusOf(r.Verdict)
+	a.outcome(r.Verdict == uncertainty.Pass)
 	if r.Dials, err = a.dials(filepath.Dir(paths[0]), answers.BalanceChanges(r)); err != nil {
 		return err
 	}
@@ -101,8 +98,8 @@ func (a *app) balance(flags balanceFlags, paths []string) error {
 
 // readLamps opens the files, with those of the ambient light, or its level.
 func (a *app) readLamps(flags balanceFlags, paths []string) (*survey.LampSet, float64, error) {
-	asLevel := flags.ambient != "" && !isFile(flags.ambient)
-	if flags.ambient != "" && !asLevel {
+	asFile := isFile(flags.ambient)
+	if asFile {
 		paths = append(slices.Clone(paths), flags.ambient)
 	}
 	files, closeAll, err := a.openInputs(paths...)
@@ -114,7 +111,7 @@ func (a *app) readLamps(flags balanceFlags, paths []string) (*survey.LampSet, fl
 	for i, file := range files {
 		inputs[i].Input = file
 	}
-	if flags.ambient != "" && !asLevel {
+	if asFile {
 		inputs[len(inputs)-1].Lamp = survey.AmbientName
 	}
 	set, err := survey.ReadLampSet(inputs, survey.ReadOptions{Flags: flags.notes.sources(a.plainLengths())})
@@ -122,7 +119,7 @@ func (a *app) readLamps(flags balanceFlags, paths []string) (*survey.LampSet, fl
 		return nil, 0, err
 	}
 	level := 0.0
-	if asLevel {
+	if flags.ambient != "" && !asFile {
 		if level, err = levelLike(set.Surface, flags.ambient); err != nil {
 			return nil, 0, fmt.Errorf("--ambient: %w, or a file of readings", err)
 		}

@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -147,16 +148,10 @@ func convertValue(text string, meter photometry.Meter, camera photometry.Exposur
 // f-number has.
 func isMarkAndFraction(text string) bool {
 	mark, part, ok := strings.Cut(strings.TrimSpace(text), " ")
-	if !ok || hasUnit(mark) {
-		return false
-	}
-	return isFraction(part)
+	return ok && !hasUnit(mark) && isFraction(part)
 }
 
-func isFraction(text string) bool {
-	above, below, ok := strings.Cut(text, "/")
-	return ok && onlyDigits(above) && onlyDigits(below)
-}
+var isFraction = regexp.MustCompile(`^[0-9]+/[0-9]+$`).MatchString
 
 // hasUnit tells whether a value names its unit: anything but a number does.
 func hasUnit(text string) bool {
@@ -180,17 +175,9 @@ func joinValues(args []string) []string {
 	return out
 }
 
-func onlyDigits(text string) bool {
-	return text != "" && strings.Trim(text, "0123456789") == ""
-}
-
 // looksLikeColor tells a color from a level by how it is written.
 func looksLikeColor(text string) bool {
 	lower := strings.ToLower(strings.TrimSpace(text))
-	for _, ending := range []string{"k", "kelvin", "mired", "mireds", "duv"} {
-		if strings.HasSuffix(lower, ending) {
-			return true
-		}
-	}
-	return strings.Contains(lower, ":") || strings.Contains(lower, "duv")
+	return strings.Contains(lower, ":") || strings.Contains(lower, "duv") ||
+		slices.ContainsFunc([]string{"k", "kelvin", "mired", "mireds"}, func(ending string) bool { return strings.HasSuffix(lower, ending) })
 }

@@ -113,9 +113,7 @@ func (a *app) correctLight(flags correctFlags, gels []colorimetry.Gel, opts colo
 		return err
 	}
 	c.Warnings = append(c.Warnings, basis.FileWarnings...)
-	if !c.Within {
-		a.status = exitOutside
-	}
+	a.outcome(c.Within)
 	result := answers.OneLight{Basis: basis.With(opts), Correction: c}
 	return a.present(result, answers.CorrectLight(result, a.words(), a.full), "light")
 }
@@ -143,9 +141,7 @@ func (a *app) correctLamps(flags correctFlags, path string, gels []colorimetry.G
 	if a.keepsGels(filepath.Dir(path)) {
 		c.Warnings = append(c.Warnings, photometry.Found("correct.approved"))
 	}
-	if !c.Within || len(basis.Without) > 0 {
-		a.status = exitOutside
-	}
+	a.outcome(c.Within && len(basis.Without) == 0)
 	result := answers.ManyLights{Basis: basis.With(opts), LampsCorrection: c}
 	return a.present(result, answers.CorrectLamps(result, a.words(), a.full), pictureName(path, "lamps"))
 }
@@ -218,16 +214,12 @@ func found(name, folder string) string {
 
 // readTable opens a file and reads it as what it should be.
 func readTable[T any](a *app, path, what string, read func(io.Reader, string) (*T, error)) (*T, error) {
-	name, file, err := a.openInput(path)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		if _, err := strconv.ParseFloat(path, 64); err == nil {
-			what += ", or a color with its unit, such as " + path + "K"
-		}
-		return nil, fmt.Errorf("%s: no such file, expected a %s", path, what)
-	case err != nil:
-		return nil, err
+	out, err := readInput(a, path, ofReadings, read)
+	if !errors.Is(err, fs.ErrNotExist) {
+		return out, err
 	}
-	defer file.Close()
-	return read(file, name)
+	if _, err := strconv.ParseFloat(path, 64); err == nil {
+		what += ", or a color with its unit, such as " + path + "K"
+	}
+	return nil, fmt.Errorf("%s: no such file, expected a %s", path, what)
 }

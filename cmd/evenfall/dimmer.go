@@ -43,7 +43,7 @@ read gives what is wanted, or fewer than four were read. With --out or --format 
 curve is written as a picture. "-" reads standard input.`,
 		Example: "  evenfall dimmer\n  evenfall dimmer dimmers.csv --lamp \"cloth right\" --stops -0.5 --from 100\n  evenfall dimmer --lamp \"cloth left\" --level 500lx",
 		Args:    atMostOne("dimmer", "files", "one table of lamps over their dimmers"),
-		RunE:    func(_ *cobra.Command, args []string) error { return a.dimmer(flags, args) },
+		RunE:    a.reading(needDimmers, func(paths []string) error { return a.dimmer(flags, paths[0]) }),
 	}
 	flags.notes.register(command, noteFlag{"repeatability", schema.Repeatability}, noteFlag{"resolution", schema.Resolution}, noteFlag{"iso", schema.ISO}, noteFlag{"shutter", schema.Shutter})
 	f := command.Flags()
@@ -55,16 +55,12 @@ curve is written as a picture. "-" reads standard input.`,
 }
 
 // dimmer reads, finds the setting and shows.
-func (a *app) dimmer(flags dimmerFlags, paths []string) error {
-	paths, err := a.files(needDimmers, paths)
+func (a *app) dimmer(flags dimmerFlags, path string) error {
+	read, err := readTable(a, path, "table of lamps over their dimmers", setup.Flags(flags.notes.sources(a.lengthName)).Dimmers)
 	if err != nil {
 		return err
 	}
-	read, err := readTable(a, paths[0], "table of lamps over their dimmers", setup.Flags(flags.notes.sources(a.lengthName)).Dimmers)
-	if err != nil {
-		return err
-	}
-	want, err := a.wanted(flags, read, filepath.Dir(paths[0]))
+	want, err := a.wanted(flags, read, filepath.Dir(path))
 	if err != nil {
 		return err
 	}
@@ -73,10 +69,8 @@ func (a *app) dimmer(flags dimmerFlags, paths []string) error {
 		return err
 	}
 	r.Warnings = append(r.Warnings, table.Findings(read.Warnings)...)
-	if !r.Settled {
-		a.status = exitOutside
-	}
-	return a.present(r, answers.Dimmer(r, read.Dialect.String(), a.words(), a.full), pictureName(paths[0], "dimmers"))
+	a.outcome(r.Settled)
+	return a.present(r, answers.Dimmer(r, read.Dialect.String(), a.words(), a.full), pictureName(path, "dimmers"))
 }
 
 // dials are how dimmers are set for changes of their lamps, by the tables in a folder.
@@ -172,7 +166,8 @@ func (a *app) fromSetting(flags dimmerFlags, read *setup.Dimmers, folder string)
 		}
 		for _, l := range lamps.Rows {
 			if strings.EqualFold(l.Name, lamp) && l.Dimmer.Set && l.Dimmer.At > 0 {
-				return l.Dimmer.At, a.note("from %g %%, as %s has it", l.Dimmer.At, path)
+				a.note("from %g %%, as %s has it", l.Dimmer.At, path)
+				return l.Dimmer.At, nil
 			}
 		}
 	}

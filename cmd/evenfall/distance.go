@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"io"
 	"slices"
 	"strings"
 
@@ -30,13 +31,10 @@ func (f *seriesFlags) register(command *cobra.Command) {
 }
 
 // readSeries reads the one file of a series.
-func (a *app) readSeries(flags seriesFlags, paths []string) (*survey.Series, error) {
-	name, file, err := a.openInput(paths[0])
-	if err != nil {
-		return nil, err
-	}
-	defer file.Close()
-	return survey.ReadSeries(survey.Input{Name: name, Reader: file}, survey.ReadOptions{Flags: flags.notes.sources(a.plainLengths()), Lamp: flags.lamp})
+func (a *app) readSeries(flags seriesFlags, path string) (*survey.Series, error) {
+	return readInput(a, path, ofReadings, func(file io.Reader, name string) (*survey.Series, error) {
+		return survey.ReadSeries(survey.Input{Name: name, Reader: file}, survey.ReadOptions{Flags: flags.notes.sources(a.plainLengths()), Lamp: flags.lamp})
+	})
 }
 
 type distanceFlags struct {
@@ -70,7 +68,7 @@ is written as a picture too. Where no file is named, the folder's series is read
 		Example: "  evenfall distance key-frame.csv --mark 1.2\n  evenfall distance key-frame.csv --mark 4ft --within 1/4 --level 50fc\n" +
 			"  evenfall distance key-frame.csv --level 500lx --out curves",
 		Args: atMostOne("distance", "files", "one file of readings"),
-		RunE: func(_ *cobra.Command, args []string) error { return a.distance(flags, args) },
+		RunE: a.reading(needDistance, func(paths []string) error { return a.distance(flags, paths[0]) }),
 	}
 	flags.register(command)
 	flags.notes.register(command, noteFlag{"iso", schema.ISO}, noteFlag{"shutter", schema.Shutter}, noteFlag{"tape", schema.Tape})
@@ -102,12 +100,8 @@ func (f distanceFlags) options(s *survey.Series, lengthUnit string) (o falloff.O
 }
 
 // distance reads, fits and shows.
-func (a *app) distance(flags distanceFlags, paths []string) error {
-	paths, err := a.files(needDistance, paths)
-	if err != nil {
-		return err
-	}
-	s, err := a.readSeries(flags.seriesFlags, paths)
+func (a *app) distance(flags distanceFlags, path string) error {
+	s, err := a.readSeries(flags.seriesFlags, path)
 	if err != nil {
 		return err
 	}
@@ -120,10 +114,8 @@ func (a *app) distance(flags distanceFlags, paths []string) error {
 	if err != nil {
 		return err
 	}
-	if !r.Settled {
-		a.status = exitOutside
-	}
+	a.outcome(r.Settled)
 	d := answers.Distance(s, r, a.words(), a.full)
-	a.next(d, paths, "", "")
-	return a.present(r, d, pictureName(paths[0], "series"))
+	a.next(d, []string{path}, "", "")
+	return a.present(r, d, pictureName(path, "series"))
 }

@@ -79,7 +79,7 @@ func folderOf(paths []string) string {
 	if len(paths) == 0 {
 		return "."
 	}
-	if info, err := os.Stat(paths[0]); len(paths) == 1 && err == nil && info.IsDir() {
+	if len(paths) == 1 && isFolder(paths[0]) {
 		return paths[0]
 	}
 	return ""
@@ -100,6 +100,17 @@ func checkIntent(intent string) error {
 	return nil
 }
 
+// reading is a command that reads files of a kind.
+func (a *app) reading(n need, run func(paths []string) error) func(*cobra.Command, []string) error {
+	return func(_ *cobra.Command, args []string) error {
+		paths, err := a.files(n, args)
+		if err != nil {
+			return err
+		}
+		return run(paths)
+	}
+}
+
 // files are the files that a command is to read: those named, or where none is
 // named, or a folder, what that folder holds of the kind. What was chosen is told
 // beside the result.
@@ -113,17 +124,17 @@ func (a *app) files(n need, paths []string) ([]string, error) {
 		return nil, err
 	}
 	found := n.pick(f)
-	where := "this folder"
-	if folder != "." {
-		where = folder
-	}
 	if len(found) != 1 {
-		var names []string
-		for _, c := range found {
-			names = append(names, c.Files[0])
+		where := folder
+		if where == "." {
+			where = "this folder"
 		}
 		is, then := "nothing of the kind", fmt.Sprintf(" (see evenfall %s --help)", n.command)
-		if len(names) > 0 {
+		if len(found) > 0 {
+			var names []string
+			for _, c := range found {
+				names = append(names, c.Files[0])
+			}
 			is, then = strings.Join(names, ", "), "; for one of them type "+a.typed(n.command, []string{filepath.Join(folder, names[0])})
 		}
 		return nil, fmt.Errorf("%s: no file given, and %s has %s, expected %s%s", n.command, where, is, n.what, then)
@@ -132,7 +143,8 @@ func (a *app) files(n need, paths []string) ([]string, error) {
 	for i, name := range found[0].Files {
 		chosen[i] = filepath.Join(folder, name)
 	}
-	return chosen, a.note("reading %s", strings.Join(chosen, ", "))
+	a.note("reading %s", strings.Join(chosen, ", "))
+	return chosen, nil
 }
 
 // readFolder finds the files of a folder, and names what it skips.
@@ -147,14 +159,10 @@ func (a *app) readFolder(folder string) (*setup.Folder, error) {
 		return nil, fmt.Errorf("%s: %w", folder, cause(err))
 	}
 	for _, about := range f.Findings() {
-		if err := a.note("%s", answers.Sentence(a.words(), about)); err != nil {
-			return nil, err
-		}
+		a.note("%s", answers.Sentence(a.words(), about))
 	}
 	for _, p := range f.Problems {
-		if err := a.note("Not read: %v", p.Err); err != nil {
-			return nil, err
-		}
+		a.note("Not read: %v", p.Err)
 	}
 	return f, nil
 }

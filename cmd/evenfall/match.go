@@ -12,6 +12,7 @@ import (
 
 	"evenfall/photometry/match"
 	"evenfall/photometry/schema"
+	"evenfall/photometry/uncertainty"
 	"evenfall/plots/answers"
 )
 
@@ -70,7 +71,7 @@ func (a *app) match(flags matchFlags, paths []string) error {
 	if err != nil {
 		return err
 	}
-	a.status = statusOf(r.Verdict.Worst())
+	a.outcome(r.Verdict.Worst() == uncertainty.Pass)
 	if r.Dials, err = a.dials(folderOfLast(paths), answers.MatchChanges(r)); err != nil {
 		return err
 	}
@@ -142,9 +143,7 @@ func (a *app) matched(flags matchFlags, paths []string, notes []*schema.Source, 
 		return nil, "", err
 	}
 	for _, m := range append([]*match.Result{r}, r.More...) {
-		if err := a.note("reading %s against %s", strings.Join(m.After.Files, ", "), strings.Join(m.Before.Files, ", ")); err != nil {
-			return nil, "", err
-		}
+		a.note("reading %s against %s", strings.Join(m.After.Files, ", "), strings.Join(m.Before.Files, ", "))
 	}
 	return r, "match", nil
 }

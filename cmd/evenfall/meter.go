@@ -35,19 +35,15 @@ It exits with 1 where the readings do not settle what they were taken for. With
 the folder's check of a meter is read.`,
 		Example: "  evenfall meter meter.csv\n  evenfall meter meter.csv --full --out checks",
 		Args:    atMostOne("meter", "files", "one file of readings"),
-		RunE:    func(_ *cobra.Command, args []string) error { return a.meter(flags, args) },
+		RunE:    a.reading(needMeter, func(paths []string) error { return a.meter(flags, paths[0]) }),
 	}
 	flags.register(command)
 	return command
 }
 
 // meter reads, checks and shows.
-func (a *app) meter(flags seriesFlags, paths []string) error {
-	paths, err := a.files(needMeter, paths)
-	if err != nil {
-		return err
-	}
-	s, err := a.readSeries(flags, paths)
+func (a *app) meter(flags seriesFlags, path string) error {
+	s, err := a.readSeries(flags, path)
 	if err != nil {
 		return err
 	}
@@ -55,11 +51,9 @@ func (a *app) meter(flags seriesFlags, paths []string) error {
 	if err != nil {
 		return err
 	}
-	if !r.Settled {
-		a.status = exitOutside
-	}
+	a.outcome(r.Settled)
 	d := answers.Meter(s, r, a.words(), a.full)
-	if err := a.present(r, d, pictureName(paths[0], "series")); err != nil || !a.wantsPictures() {
+	if err := a.present(r, d, pictureName(path, "series")); err != nil || !a.wantsPictures() {
 		return err
 	}
 	if !slices.ContainsFunc(d.Blocks, func(b document.Block) bool { _, ok := b.(document.Picture); return ok }) {

@@ -83,14 +83,11 @@ func (a *app) page(flags pageFlags, args []string) error {
 	case err != nil && flags.tls:
 		return fmt.Errorf("--tls: no configuration folder of the user to keep the certificate in: %w", err)
 	case err != nil && flags.lan:
-		err = a.note("There is no configuration folder of the user: devices are let in again when the page starts anew.")
-	case flags.lan:
-		options.Devices, err = devicesFile(kept, root.Root.Name())
-	default: // alone on this machine nothing is kept
-		err = nil
-	}
-	if err != nil {
-		return err
+		a.note("There is no configuration folder of the user: devices are let in again when the page starts anew.")
+	case flags.lan: // alone on this machine nothing is kept
+		if options.Devices, err = devicesFile(kept, root.Root.Name()); err != nil {
+			return err
+		}
 	}
 	scheme := "http"
 	if flags.tls {

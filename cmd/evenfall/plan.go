@@ -39,13 +39,7 @@ are not explained.`,
 		Example: "  evenfall plan lamps.csv --size 4.8x2.4\n  evenfall plan lamps.csv --at puppet:2.4,1,1.2 --facing key\n" +
 			"  evenfall plan lamps.csv --against cloth.csv --against cloth-lamps.csv\n  evenfall plan lamps.csv --sweep \"key frame\" --to-lamp 0.5..2 --to-subject 1..3 --hot-spot 1",
 		Args: atMostOne("plan", "files", "one table of lamps"),
-		RunE: func(_ *cobra.Command, args []string) error {
-			paths, err := a.files(needLamps, args)
-			if err != nil {
-				return err
-			}
-			return a.plan(flags, paths[0])
-		},
+		RunE: a.reading(needLamps, func(paths []string) error { return a.plan(flags, paths[0]) }),
 	}
 	flags.register(command)
 	return command
@@ -77,20 +71,18 @@ func (a *app) plan(flags planFlags, path string) error {
 		return err
 	}
 	p := &planned{in: in, before: s, after: s}
-	if err := a.solve(flags, p); err != nil {
-		return err
+	for _, stage := range []func(planFlags, *planned) error{a.solve, a.predictSurface, a.predictMarks, a.predictSweep} {
+		if err := stage(flags, p); err != nil {
+			return err
+		}
 	}
 	p.r.Calibration = calibration
-	if err := a.predict(flags, p); err != nil {
-		return err
-	}
 	if in.judged != nil {
 		if p.r.Score, err = s.Against(in.judged); err != nil {
 			return err
 		}
-		if a.status = exitDone; !p.r.Score.Explained {
-			a.status = exitOutside
-		}
+		a.status = exitDone
+		a.outcome(p.r.Score.Explained)
 	}
 	p.r.Conclude(p.after)
 	words := a.words()
@@ -164,9 +156,7 @@ func (a *app) solve(flags planFlags, p *planned) error {
 	p.after = after
 	p.r = plan.NewResult(after)
 	p.r.Solved, p.r.Solution = moves, solution
-	if solution.OffStops != nil && !solution.Reached() {
-		a.status = exitOutside
-	}
+	a.outcome(solution.OffStops == nil || solution.Reached())
 	if !atMarks {
 		p.r.Sensitivity, err = after.Sensitivity(p.in.on)
 	}
@@ -191,16 +181,6 @@ func (a *app) progress() func(done, stops float64) {
 	}
 }
 
-// predict fills in the surface, the marks and the sweep.
-func (a *app) predict(flags planFlags, p *planned) error {
-	for _, stage := range []func(planFlags, *planned) error{a.predictSurface, a.predictMarks, a.predictSweep} {
-		if err := stage(flags, p); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
 // predictSurface judges the surface, where there is one, and holds it to the level
 // that is wanted there.
 func (a *app) predictSurface(flags planFlags, p *planned) (err error) {
@@ -211,9 +191,8 @@ func (a *app) predictSurface(flags planFlags, p *planned) (err error) {
 	if p.r.Surface, within, err = p.after.Judged(p.in.on); err != nil {
 		return err
 	}
-	if p.r.Within = &within; !within {
-		a.status = exitOutside
-	}
+	p.r.Within = &within
+	a.outcome(within)
 	if p.after != p.before {
 		if p.r.Before, _, err = p.before.Judged(p.in.on); err != nil {
 			return err
@@ -245,9 +224,7 @@ func (a *app) predictMarks(flags planFlags, p *planned) error {
 // holdToLevel notes in the exit status whether a level that is wanted is there.
 func (a *app) holdToLevel(flags planFlags, p *planned, isThere func(float64) bool) error {
 	wanted, err := a.planLevel("level", flags.level, p.after, p.in.on)
-	if err == nil && !isThere(wanted) {
-		a.status = exitOutside
-	}
+	a.outcome(err != nil || isThere(wanted))
 	return err
 }
 
@@ -272,9 +249,7 @@ func (a *app) predictSweep(flags planFlags, p *planned) error {
 	if !p.in.sized {
 		a.status = exitDone
 	}
-	if len(p.r.Sweep.Asked) > 0 && p.r.Sweep.Best == nil {
-		a.status = exitOutside
-	}
+	a.outcome(len(p.r.Sweep.Asked) == 0 || p.r.Sweep.Best != nil)
 	return nil
 }
 
@@ -291,11 +266,8 @@ func (a *app) planFiles(p *planned, name string) error {
 	if err == nil {
 		err = a.tellFile("picture", path)
 	}
-	if err != nil {
+	if err != nil || p.after == p.before {
 		return err
-	}
-	if p.after == p.before {
-		return nil
 	}
 	path = filepath.Join(a.out, name+"-solved.csv")
 	if err := outfile.Replace(path, a.force, func(w io.Writer) error { return p.after.WriteTable(w) }); err != nil {

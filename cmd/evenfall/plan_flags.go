@@ -73,13 +73,9 @@ type planInput struct {
 
 // input reads the files and flags that every kind of plan needs.
 func (a *app) planInput(f planFlags, path string) (*planInput, error) {
-	name, file, err := a.openInput(path)
-	if err != nil {
-		return nil, fmt.Errorf("%s", strings.Replace(err.Error(), "a file of readings", "a table of lamps", 1))
-	}
-	defer file.Close()
 	in := &planInput{}
-	if in.lamps, err = setup.Flags(f.notes.sources(a.lengthName)).Lamps(file, name); err != nil {
+	var err error
+	if in.lamps, err = readInput(a, path, "a table of lamps", setup.Flags(f.notes.sources(a.lengthName)).Lamps); err != nil {
 		return nil, err
 	}
 	if err := in.surface(f, a.lengthName); err != nil {

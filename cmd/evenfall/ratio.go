@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"io"
 	"path/filepath"
 	"slices"
 
@@ -48,7 +49,7 @@ mark is off its target or that is not settled. "-" reads standard input.`,
 		Example: "  evenfall ratio\n  evenfall ratio ratio.csv --target 4:1 --background -1\n" +
 			"  evenfall ratio ratio.csv --target \"3:1 lighting ratio\" --tolerance ±1/4 --iso 400 --fps 25",
 		Args: cobra.MaximumNArgs(1),
-		RunE: func(_ *cobra.Command, args []string) error { return a.ratio(notes, args) },
+		RunE: a.reading(needRatio, func(paths []string) error { return a.ratio(notes, paths) }),
 	}
 	notes.register(command, ratioNotes...)
 	return command
@@ -56,10 +57,6 @@ mark is off its target or that is not settled. "-" reads standard input.`,
 
 // ratio reads, compares and shows.
 func (a *app) ratio(notes noteFlags, paths []string) error {
-	paths, err := a.files(needRatio, paths)
-	if err != nil {
-		return err
-	}
 	read, err := a.readRatios(notes, paths[0])
 	if err != nil {
 		return err
@@ -69,9 +66,7 @@ func (a *app) ratio(notes noteFlags, paths []string) error {
 		return err
 	}
 	r.Warnings = append(r.Warnings, table.Findings(read.Warnings)...)
-	if r.Verdict != "" {
-		a.status = statusOf(r.Verdict)
-	}
+	a.judged(r.Verdict)
 	words := a.words()
 	words.Unit = read.UnitFor(a.unit)
 	if r.Dials, err = a.dials(filepath.Dir(paths[0]), answers.RatioChanges(r)); err != nil {
@@ -90,20 +85,16 @@ func (a *app) ratio(notes noteFlags, paths []string) error {
 // readRatios reads the table with the flags' notes over its own and setup.csv
 // beneath.
 func (a *app) readRatios(notes noteFlags, path string) (*setup.Ratios, error) {
-	o := setup.RatioOptions{Flags: notes.sources(a.lengthName)}
-	name, file, err := a.openInput(path)
-	if err != nil {
-		return nil, err
-	}
-	defer file.Close()
-	if o.Setup, err = setupBeside(path); err != nil {
-		return nil, err
-	}
-	read, err := o.Read(file, name)
-	if err == nil && o.Setup != nil {
-		read.Warnings = append(read.Warnings, o.Setup.Warnings...)
-	}
-	return read, err
+	return readInput(a, path, ofReadings, func(file io.Reader, name string) (read *setup.Ratios, err error) {
+		o := setup.RatioOptions{Flags: notes.sources(a.lengthName)}
+		if o.Setup, err = setupBeside(path); err != nil {
+			return nil, err
+		}
+		if read, err = o.Read(file, name); err == nil && o.Setup != nil {
+			read.Warnings = append(read.Warnings, o.Setup.Warnings...)
+		}
+		return read, err
+	})
 }
 
 // setupBeside is what setup.csv in the folder of a table says, nil where there is

@@ -101,9 +101,7 @@ func (a *app) report(folder, before, zip, intent string, sheet bool) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", folder, cause(err))
 	}
-	if a.status = exitDone; r.Verdict.Overall != "" {
-		a.status = statusOf(r.Verdict.Overall)
-	}
+	a.judged(r.Verdict.Overall)
 	if a.json && a.out == "" && a.format == "" && zip == "" {
 		outputs = nil // JSON alone was asked for
 	}
@@ -157,9 +155,7 @@ func (a *app) verify(folder, path string) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", folder, cause(err))
 	}
-	if !v.Unchanged {
-		a.status = exitOutside
-	}
+	a.outcome(v.Unchanged)
 	return a.answer(v, v.Document(a.words()))
 }
 
@@ -189,10 +185,7 @@ func (a *app) reportOutputs(folder, zip string, sheet bool) ([]output, error) {
 	if ending == "htm" {
 		ending = "html"
 	}
-	isFolder := a.out == "" || os.IsPathSeparator(a.out[len(a.out)-1])
-	if info, err := os.Stat(a.out); err == nil && info.IsDir() {
-		isFolder = true
-	}
+	isFolder := a.out == "" || os.IsPathSeparator(a.out[len(a.out)-1]) || isFolder(a.out)
 	switch {
 	case isFolder && format == "":
 		format = "html"

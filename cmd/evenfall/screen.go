@@ -39,20 +39,16 @@ tolerance of ratio.csv decide, or the flags. It exits with 1 where they are not 
 or not settled.`,
 		Example: "  evenfall screen\n  evenfall screen . --target -0.5 --spill -4",
 		Args:    atMostOne("screen", "folders", "one folder, or one table of a screen"),
-		RunE:    func(_ *cobra.Command, args []string) error { return a.screen(notes, args) },
+		RunE:    a.reading(needScreen, func(paths []string) error { return a.screen(notes, paths[0]) }),
 	}
 	notes.register(command, noteFlag{"target", schema.Targets[ratio.ScreenRole]}, noteFlag{"spill", schema.Targets[ratio.SpillRole]}, noteFlag{"tolerance", schema.Tolerant})
 	return command
 }
 
 // screen reads the tables, judges and shows.
-func (a *app) screen(notes noteFlags, paths []string) error {
-	paths, err := a.files(needScreen, paths)
-	if err != nil {
-		return err
-	}
-	folder := filepath.Dir(paths[0])
-	read, err := readTable(a, paths[0], "table of a screen", setup.ReadScreen)
+func (a *app) screen(notes noteFlags, path string) error {
+	folder := filepath.Dir(path)
+	read, err := readTable(a, path, "table of a screen", setup.ReadScreen)
 	if err != nil {
 		return err
 	}
@@ -77,10 +73,8 @@ func (a *app) screen(notes noteFlags, paths []string) error {
 	}
 	r := screen.Analyze(in)
 	r.Warnings = append(r.Warnings, table.Findings(read.Warnings)...)
-	if r.Verdict != "" {
-		a.status = statusOf(r.Verdict)
-	}
-	return a.present(r, answers.Screen(r, a.words(), a.full), pictureName(paths[0], "screen"))
+	a.judged(r.Verdict)
+	return a.present(r, answers.Screen(r, a.words(), a.full), pictureName(path, "screen"))
 }
 
 // surveyBeside is the newest survey in the folder that has the light of a screen's table,
@@ -107,14 +101,9 @@ func (a *app) surveyBeside(read *setup.Screen, folder string) (*survey.Survey, e
 	for _, name := range surveys[at].Files {
 		paths = append(paths, filepath.Join(folder, name))
 	}
-	files, closeAll, err := a.openInputs(paths...)
-	defer closeAll()
-	if err != nil {
-		return nil, err
+	s, err := a.readSurvey(paths, survey.ReadOptions{})
+	if err == nil {
+		a.note("light and places as in %s", strings.Join(paths, ", "))
 	}
-	s, err := survey.Read(files, survey.ReadOptions{})
-	if err != nil {
-		return nil, err
-	}
-	return s, a.note("light and places as in %s", strings.Join(paths, ", "))
+	return s, err
 }

@@ -18,9 +18,7 @@ deviation from each source. It exits with 1 where one is out of bounds.`,
 		Args:    cobra.NoArgs,
 		RunE: func(*cobra.Command, []string) error {
 			result := selfcheck.Run()
-			if !result.OK {
-				a.status = exitOutside
-			}
+			a.outcome(result.OK)
 			return a.answer(result, answers.SelfcheckTable(result, a.words(), a.full))
 		},
 	}

@@ -91,7 +91,7 @@ func (a *app) surface(flags surfaceFlags, paths []string) error {
 	if err != nil {
 		return err
 	}
-	a.status = statusOf(r.Verdict.Overall)
+	a.outcome(r.Verdict.Overall == uncertainty.Pass)
 	if flags.next {
 		return a.answer(&nextReadings{r.Next()}, answers.Next(r, a.words()))
 	}
@@ -143,28 +143,15 @@ func (a *app) analyze(flags surfaceFlags, paths []string) (*evenness.Result, err
 	if err != nil {
 		return nil, err
 	}
-	inputs, closeAll, err := a.openInputs(paths...)
-	defer closeAll()
-	if err != nil {
-		return nil, err
-	}
-	s, err := survey.Read(inputs, survey.ReadOptions{Flags: notes, Lamp: flags.lamp})
+	s, err := a.readSurvey(paths, survey.ReadOptions{Flags: notes, Lamp: flags.lamp})
 	if err != nil {
 		return nil, err
 	}
 	r, err := evenness.Analyze(s)
 	if err != nil {
-		return nil, fmt.Errorf("%s: %w", inputs[0].Name, err)
+		return nil, fmt.Errorf("%s: %w", inputName(paths[0]), err)
 	}
 	return r, nil
-}
-
-// statusOf is the exit status for a verdict.
-func statusOf(verdict string) int {
-	if verdict == uncertainty.Pass {
-		return exitDone
-	}
-	return exitOutside
 }
 
 // newSheet prints a blank sheet, or writes it into a file that is not there yet.

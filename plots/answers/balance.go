@@ -107,7 +107,7 @@ func (p *page) trims(r *balance.Result) {
 		}
 		row = append(row, trimWords(t))
 		if p.full {
-			row = append(row, orEmpty("%.3f", t.TenthOffStops))
+			row = append(row, Optional("%.3f", t.TenthOffStops))
 		}
 		rows = append(rows, row)
 		narrow = append(narrow, document.Line{Key: name, Texts: []string{text}})
@@ -185,11 +185,11 @@ func (p *page) balanceStatistics(r *balance.Result) {
 	p.statisticsTable([]string{"", "before", "after"}, append(rows, []string{"verdict", r.Before.Verdict.Evenness, r.After.Verdict.Evenness})...)
 	p.Line("bound", fmt.Sprintf("no trims reach less than %.4f stop; these are %.1g stop above", r.BoundStops, r.Gap))
 	p.Line("scatter", fmt.Sprintf("one reading ±%.3f stop (repeatability %.2g %%, %s)", r.Noise.Stops, r.Noise.RepeatabilityPercent, noiseSource(r.Noise)))
-	p.Line("adding up", orEmpty("all lamps together read %+.3f stop to the sum of the lamps alone", r.AdditivityStops))
+	p.Line("adding up", Optional("all lamps together read %+.3f stop to the sum of the lamps alone", r.AdditivityStops))
 	p.Line("ambient", known(r.Ambient, func(v float64) string { return p.level(r.AfterMap.Survey, v) + " on the mean" }))
 	for _, name := range r.Lamps {
 		t := r.Trims[name]
-		p.Line(name, orEmpty("%.0f K", t.CCT)+known(t.CCTAfter, func(after float64) string { return fmt.Sprintf(", dimmed %.0f K (%+.0f mired)", after, *t.MiredShift) }))
+		p.Line(name, Optional("%.0f K", t.CCT)+known(t.CCTAfter, func(after float64) string { return fmt.Sprintf(", dimmed %.0f K (%+.0f mired)", after, *t.MiredShift) }))
 	}
 	p.remarks("assumed", r.Inferred)
 	p.remarks("read as", r.ParseLog)

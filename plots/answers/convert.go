@@ -53,7 +53,7 @@ func converted(v Converted, c Conversions) string {
 		return func(x float64) string { return significant(x) + " " + symbol }
 	}
 	continuous := v.LXS == nil && c.ShutterS > 0
-	parts := []string{known(v.LX, unit("lx")), known(v.FC, unit("fc")), known(v.LXS, unit("lx·s")), known(v.CDM2, unit("cd/m²")), orEmpty("EV %.2f at ISO 100", v.EV100),
+	parts := []string{known(v.LX, unit("lx")), known(v.FC, unit("fc")), known(v.LXS, unit("lx·s")), known(v.CDM2, unit("cd/m²")), Optional("EV %.2f at ISO 100", v.EV100),
 		known(v.FNumber, func(x float64) string {
 			exposure := LensStop(x, continuous)
 			if continuous {
@@ -65,11 +65,11 @@ func converted(v Converted, c Conversions) string {
 			return exposure
 		})}
 	if k := v.Color; k != nil {
-		parts = append(parts, orEmpty("%.0f K", k.Kelvin), known(k.Duv, func(x float64) string { return "Duv " + signed(x, 4) }), orEmpty("%.1f mired", k.Mired),
+		parts = append(parts, Optional("%.0f K", k.Kelvin), known(k.Duv, func(x float64) string { return "Duv " + signed(x, 4) }), Optional("%.1f mired", k.Mired),
 			fmt.Sprintf("xy %.4f %.4f, u'v' %.4f %.4f", k.X, k.Y, k.UPrime, k.VPrime))
 		if k.NoCCT != "" {
 			parts = append(parts, "no color temperature: "+k.NoCCT)
 		}
 	}
-	return filledIn(", ", parts...)
+	return FilledIn(", ", parts...)
 }

@@ -155,7 +155,7 @@ func (p *page) dimmerTable(r *dimmer.Result) {
 	rows := [][]string{{"lamp", "dimmer", "level", "K", "Duv", "flicker"}}
 	for _, l := range r.Lamps {
 		for _, q := range l.Points {
-			rows = append(rows, []string{l.Name, percent(q.Percent), p.Level(photometry.Level{Value: q.Level, Quantity: l.Quantity}), orEmpty("%.0f", q.Kelvin), signedOr(q.Duv, 4),
+			rows = append(rows, []string{l.Name, percent(q.Percent), p.Level(photometry.Level{Value: q.Level, Quantity: l.Quantity}), Optional("%.0f", q.Kelvin), OptionalSigned(q.Duv, 4),
 				known(q.Flickers, func(yes bool) string { return either(yes, "yes", "no") })})
 		}
 	}

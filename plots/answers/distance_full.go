@@ -58,5 +58,5 @@ func (p *distancePage) scatter() string {
 	q := p.r.Repeatability
 	from := map[string]string{"note": "as the notes say", "assumed": "assumed", "repeats": fmt.Sprintf("from repeats, %d degrees of freedom", q.DegreesOfFreedom)}[q.From]
 	return fmt.Sprintf("one reading repeats to %.2g %% (%s); the residuals of the best law are %s", q.Percent, from, inStops("%.3f", p.r.RMSStops)) +
-		orEmpty(", %.1f times what that allows", p.r.Scatter)
+		Optional(", %.1f times what that allows", p.r.Scatter)
 }

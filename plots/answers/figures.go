@@ -54,13 +54,13 @@ func signedConfidence(lo, hi float64) string {
 	return fmt.Sprintf("95 %% CI %s to %s", signed(lo, 2), signed(hi, 2))
 }
 
-// orEmpty is a figure in a format of package fmt, empty where there is none.
-func orEmpty(format string, v *float64) string {
+// Optional is a figure in a format of package fmt, empty where there is none.
+func Optional(format string, v *float64) string {
 	return known(v, func(v float64) string { return fmt.Sprintf(format, v) })
 }
 
-// signedOr is a signed figure, empty where there is none.
-func signedOr(v *float64, digits int) string {
+// OptionalSigned is a signed figure, empty where there is none.
+func OptionalSigned(v *float64, digits int) string {
 	return known(v, func(v float64) string { return signed(v, digits) })
 }
 
@@ -72,8 +72,8 @@ func known[T any](v *T, say func(T) string) string {
 	return say(*v)
 }
 
-// filledIn joins those of some texts that are not empty.
-func filledIn(separator string, texts ...string) string {
+// FilledIn joins those of some texts that are not empty.
+func FilledIn(separator string, texts ...string) string {
 	return strings.Join(slices.DeleteFunc(texts, func(text string) bool { return text == "" }), separator)
 }
 

@@ -104,7 +104,7 @@ func dayName(d match.Day) string { return cmp.Or(d.Date, "the day before") }
 // failedFirst names what is out of tolerance where the offset is not.
 func failedFirst(r *match.Result) string {
 	v := r.Verdict
-	failed := filledIn(" and ", either(v.Pattern == uncertainty.Fail, "pattern", ""), either(v.Color == uncertainty.Fail, "color", ""))
+	failed := FilledIn(" and ", either(v.Pattern == uncertainty.Fail, "pattern", ""), either(v.Color == uncertainty.Fail, "color", ""))
 	if failed == "" || v.Offset == uncertainty.Fail {
 		return ""
 	}
@@ -192,7 +192,7 @@ func (p *page) matchLamps(r *match.Result) {
 		l := r.Lamps[name]
 		percent, interval := lampFigures(l)
 		narrow = append(narrow, document.Line{Key: name, Texts: []string{percent + either(interval != "", " (95 % CI "+interval+")", "") + "; " + p.lampWords(l)}})
-		return []string{name, percent, interval, signedOr(l.Stops, 2), fmt.Sprintf("%.0f %%", l.SharePercent), p.lampWords(l)}
+		return []string{name, percent, interval, OptionalSigned(l.Stops, 2), fmt.Sprintf("%.0f %%", l.SharePercent), p.lampWords(l)}
 	})
 	p.Gap()
 	p.Add(document.Table{Caption: "Each lamp today, in percent of the day before", Rows: rows, Text: []int{0, 5}, MinWidth: 56, Narrow: []document.Block{narrow}})
@@ -210,7 +210,7 @@ func (p *page) matchMarks(r *match.Result) {
 	p.Words = atMarks(p.Words, m)
 	defer func() { p.Words = surface }()
 	rows := document.Rows("mark|before|today|stops|mired", m.Pairs, func(pair match.MarkPair) []string {
-		return []string{pair.Name(), p.inUnit(pair.Before, pair.Unit), p.inUnit(pair.After, pair.Unit), signedOr(pair.Stops, 2), signedOr(pair.MiredShift, 0)}
+		return []string{pair.Name(), p.inUnit(pair.Before, pair.Unit), p.inUnit(pair.After, pair.Unit), OptionalSigned(pair.Stops, 2), OptionalSigned(pair.MiredShift, 0)}
 	})
 	p.Add(document.Table{Caption: "Lights at marks", Rows: rows, Text: []int{0}})
 	p.Gap()
@@ -222,7 +222,7 @@ func (p *page) matchMarks(r *match.Result) {
 
 // marksText is how the lights at marks differ on the whole.
 func marksText(m *match.Marks) string {
-	return inStops("%+.2f", m.OffsetStops) + " on the whole" + orEmpty(", one light %.2f off that", m.PatternStops) +
+	return inStops("%+.2f", m.OffsetStops) + " on the whole" + Optional(", one light %.2f off that", m.PatternStops) +
 		fmt.Sprintf(", ±%.2f allowed (%s)", m.ToleranceStops, m.Verdict.Overall)
 }
 
@@ -248,7 +248,7 @@ func (p *page) lampWords(l match.LampLevel) string {
 		level = p.say(l.Ambiguous.Finding)
 	}
 	color := known(l.Color, func(c match.LampShift) string { return "color, " + lampShiftText(&c) })
-	return cmp.Or(filledIn("; ", level, either(l.Moved != nil, "place or aim", ""), color), "no change found")
+	return cmp.Or(FilledIn("; ", level, either(l.Moved != nil, "place or aim", ""), color), "no change found")
 }
 
 // lampShiftText is a lamp's shift of color, less what is none.
@@ -319,7 +319,7 @@ func (p *page) matchPoints(r *match.Result) {
 	}
 	rows := document.Rows("place|before|today|stops|pattern|mired|Duv|", r.Points, func(m match.Point) []string {
 		return []string{p.shortPlace(m), p.inUnit(m.Before, r.Unit), p.inUnit(m.After, r.Unit), signed(m.Stops, 2), signed(m.Pattern, 2),
-			signedOr(m.MiredShift, 0), signedOr(m.DuvShift, 4), either(m.Excluded, "excluded", either(m.OutOfShot, "out of shot", ""))}
+			OptionalSigned(m.MiredShift, 0), OptionalSigned(m.DuvShift, 4), either(m.Excluded, "excluded", either(m.OutOfShot, "out of shot", ""))}
 	})
 	p.Gap()
 	p.Add(document.Table{Caption: "Places of both days", Rows: rows, Text: []int{0, 7}})

@@ -192,7 +192,7 @@ func (p *meterPage) statistics() {
 		at := cmp.Or(known(x.AngleDeg, func(deg float64) string { return trimmed(deg) + "°" }), known(x.DistanceM, p.Length),
 			known(x.FilterStops, func(nd float64) string { return "ND " + trimmed(math.Round(30*nd)/100) }), "light "+strconv.Itoa(x.Group))
 		return []string{x.Part + " " + strconv.Itoa(x.Reading), at, p.series.FormatReading(x.Level, p.Unit), known(x.Expected, level),
-			signedOr(x.DeviationPercent, 1), signedOr(x.DeviationStops, 3)}
+			OptionalSigned(x.DeviationPercent, 1), OptionalSigned(x.DeviationStops, 3)}
 	})
 	p.Gap()
 	p.Add(document.Table{Caption: "Readings", Rows: rows, Long: true})

@@ -166,7 +166,7 @@ func (p *planPage) marks() {
 		if e := m.Exposure; e != nil {
 			text += fmt.Sprintf(", %s at ISO %.0f", LensStop(*e.FNumber, e.ShutterS > 0), e.ISO) + either(e.ShutterS > 0, " and "+photometry.FormatShutter(e.ShutterS), "")
 		}
-		p.Line("mark", fmt.Sprintf("%s at %s, %s: %s", m.Label, p.Place(m.X, m.Y), p.Length(m.Z), filledIn("; ", text, sharesText(m.From, 3))))
+		p.Line("mark", fmt.Sprintf("%s at %s, %s: %s", m.Label, p.Place(m.X, m.Y), p.Length(m.Z), FilledIn("; ", text, sharesText(m.From, 3))))
 	}
 }
 
@@ -243,8 +243,8 @@ func (p *planPage) predicted() {
 func (p *planPage) everything() {
 	p.Gap()
 	rows := document.Rows("|flux|on axis|beam|output|share|at", p.r.Lamps, func(l plan.Lamp) []string {
-		return []string{l.Name, orEmpty("%.0f lm", l.FluxLM), orEmpty("%.0f cd", l.IntensityCD), orEmpty("%.0f°", l.BeamDeg),
-			fmt.Sprintf("%.0f %%", l.OutputPercent), orEmpty("%.0f %%", l.SharePercent), p.Coordinate(l.X) + ", " + p.Coordinate(l.Y) + ", " + p.Length(l.Z)}
+		return []string{l.Name, Optional("%.0f lm", l.FluxLM), Optional("%.0f cd", l.IntensityCD), Optional("%.0f°", l.BeamDeg),
+			fmt.Sprintf("%.0f %%", l.OutputPercent), Optional("%.0f %%", l.SharePercent), p.Coordinate(l.X) + ", " + p.Coordinate(l.Y) + ", " + p.Length(l.Z)}
 	})
 	p.Add(document.Table{Caption: "Lamps of the plan", Rows: rows, Text: []int{0}})
 	if len(p.r.Sensitivity) > 0 {

@@ -23,7 +23,7 @@ func (p *planPage) score() {
 	}
 	p.Line("as planned", fmt.Sprintf("%.3f stop rms without fitting, readings %+.2f stop over the plan on the whole", c.AsPlanned.RMSStops, c.AsPlanned.OffsetStops))
 	p.Line("color", known(c.RMSMired, func(mired float64) string {
-		return fmt.Sprintf("within %.1f mired rms", mired) + orEmpty(" and %.4f Duv", c.RMSDuv)
+		return fmt.Sprintf("within %.1f mired rms", mired) + Optional(" and %.4f Duv", c.RMSDuv)
 	}))
 	leftOut := texts(c.Excluded, func(e plan.Error) string {
 		return fmt.Sprintf("%s, probably a data-entry error: %s read, %s by the plan", p.errorPlace(e), p.level(e.Measured), p.level(e.Predicted))

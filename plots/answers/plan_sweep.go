@@ -44,7 +44,7 @@ func (p *planPage) sweep() {
 }
 
 func (p *planPage) sweepRow(d plan.Diffusion, chosen bool) []string {
-	hot := cmp.Or(orEmpty("%.1f", d.HotSpotStops), "dark corner")
+	hot := cmp.Or(Optional("%.1f", d.HotSpotStops), "dark corner")
 	mark := either(d.Meets != nil && *d.Meets, "meets", "")
 	if chosen {
 		mark = strings.TrimSpace("<- " + mark)

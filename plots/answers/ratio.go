@@ -150,7 +150,7 @@ func conventions(m ratio.Mark) string {
 	if m.KeyToFill != nil {
 		keyToFill = fmt.Sprintf("key to fill %s (key alone : fill alone, %.1f stops)", ratio.Format(*m.KeyToFill), *m.KeyToFillStops)
 	}
-	return filledIn("; ", keyToFill, known(m.LightingRatio, func(v float64) string {
+	return FilledIn("; ", keyToFill, known(m.LightingRatio, func(v float64) string {
 		return fmt.Sprintf("lighting ratio %s (key plus fill : fill, %.1f stops)", ratio.Format(v), *m.LightingRatioStops)
 	}))
 }
@@ -178,7 +178,7 @@ func (p *page) ratioLevels(m ratio.Mark) string {
 			return name + " " + p.ratioLevel(v, m.Unit, fNumber) + map[string]string{"difference": " by difference", "lamps": " (its lamps added)", "sum": " added"}[from]
 		})
 	}
-	return filledIn(", ", level("key", m.Key, m.KeyFrom, m.KeyFNumber), level("key at most", m.KeyAtMost, m.KeyFrom, m.KeyFNumber),
+	return FilledIn(", ", level("key", m.Key, m.KeyFrom, m.KeyFNumber), level("key at most", m.KeyAtMost, m.KeyFrom, m.KeyFNumber),
 		level("fill", m.Fill, m.FillFrom, m.FillFNumber), level("key plus fill", m.KeyPlusFill, m.KeyPlusFillFrom, m.KeyPlusFillFNumber)) +
 		known(m.AdditivityStops, func(v float64) string { return fmt.Sprintf(" read (%s stop to their sum)", signed(v, 2)) })
 }
@@ -222,7 +222,7 @@ func cameraOf(e *ratio.Exposure) string {
 	if shutter != "" && e.FramesPerSecond != nil && e.ShutterAngleDeg != nil {
 		shutter += fmt.Sprintf(" (%.4g° at %g frames a second)", *e.ShutterAngleDeg, *e.FramesPerSecond)
 	}
-	return filledIn(", ", known(e.ISO, func(iso float64) string { return "ISO " + trimmed(iso) }), shutter,
+	return FilledIn(", ", known(e.ISO, func(iso float64) string { return "ISO " + trimmed(iso) }), shutter,
 		either(e.LossStops > 0, photometry.FormatStops(e.LossStops)+" lost to filters", ""))
 }
 
@@ -274,6 +274,6 @@ func sharesOf(m ratio.Mark) string {
 func colorsOf(m ratio.Mark) string {
 	return strings.Join(texts(m.Colors, func(c ratio.Color) string {
 		return fmt.Sprintf("%s %.0f K", lightName(m, c.Role, c.Lamp), c.Kelvin) + known(c.Duv, func(duv float64) string { return " Duv " + signed(duv, 4) }) +
-			orEmpty(" (%+.0f mired to the key)", c.FromMired)
+			Optional(" (%+.0f mired to the key)", c.FromMired)
 	}), ", ")
 }

@@ -106,7 +106,7 @@ func (p *page) ratioTable(r *ratio.Result) {
 			known(m.LightingRatio, ratio.Format), exposureShort(m.Exposure), m.Verdict}
 	})
 	narrow := document.Line{Texts: texts(r.Marks, func(m ratio.Mark) string {
-		return m.Label + ": " + filledIn("; ", conventions(m), exposureShort(m.Exposure), m.Verdict)
+		return m.Label + ": " + FilledIn("; ", conventions(m), exposureShort(m.Exposure), m.Verdict)
 	})}
 	p.Add(document.Table{Caption: "Marks", Rows: rows, Text: []int{0, 7}, MinWidth: 74, Narrow: []document.Block{narrow}})
 }
@@ -141,7 +141,7 @@ func (p *page) ratioDetails(r *ratio.Result, readAs string) {
 		rows := document.Rows("light|lamp|level|receptor|readings|f-number|stops", m.Areas, func(a ratio.Area) []string {
 			quantity, _ := photometry.QuantityOf(a.Unit)
 			stop := known(a.FNumber, func(n float64) string { return LensStop(n, quantity != photometry.LuminousExposure) })
-			return []string{string(a.Role), a.Lamp, p.inUnit(a.Level, a.Unit), a.Receptor, fmt.Sprint(a.Readings), stop, signedOr(a.Stops, 2)}
+			return []string{string(a.Role), a.Lamp, p.inUnit(a.Level, a.Unit), a.Receptor, fmt.Sprint(a.Readings), stop, OptionalSigned(a.Stops, 2)}
 		})
 		p.Add(document.Table{Caption: strings.TrimSpace("Lights at " + m.Label), Rows: rows, Text: []int{0, 1}})
 		p.Line("sums", texts(m.Sums, func(s ratio.Sum) string {

@@ -137,4 +137,4 @@ func safeShutters(_ document.Words, v photometry.Values) string {
 }
 
 // shutterAngle is a shutter's angle in brackets, where the frame rate is known.
-func shutterAngle(s ratio.SafeShutter) string { return orEmpty(" (%.4g°)", s.AngleDeg) }
+func shutterAngle(s ratio.SafeShutter) string { return Optional(" (%.4g°)", s.AngleDeg) }

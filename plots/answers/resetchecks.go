@@ -60,13 +60,13 @@ func MatchChecks(r *match.Result, w document.Words) (out []Judgement) {
 	return out
 }
 
-// RatioCheck is how many marks reach their targets; ok is false without targets.
-func RatioCheck(r *ratio.Result) (out Judgement, ok bool) {
+// RatioChecks are how many marks reach their targets, none without targets.
+func RatioChecks(r *ratio.Result) []Judgement {
 	if r.Verdict == "" {
-		return out, false
+		return nil
 	}
-	return Judgement{r.Verdict, fmt.Sprintf("%d of %d mark%s within ±%.2f stop of target", passing(r), len(r.Marks), plural(len(r.Marks)), r.ToleranceStops) +
-		either(r.Date != "", ", read "+r.Date, "")}, true
+	return []Judgement{{r.Verdict, fmt.Sprintf("%d of %d mark%s within ±%.2f stop of target", passing(r), len(r.Marks), plural(len(r.Marks)), r.ToleranceStops) +
+		either(r.Date != "", ", read "+r.Date, "")}}
 }
 
 // ScreenCheck is the screen against middle gray lit by the key, from mark to mark, and its

@@ -40,7 +40,7 @@ func (s Resetter) Lamp(number int, l setup.Lamp, placed *plan.Lamp) ResetLamp {
 	out.Stands = s.stands(l)
 	out.Points = s.points(l, placed)
 	out.Set = s.set(l)
-	out.Color = []Note{orMissing(cmp.Or(filledIn(", ", l.Gel, l.DiffusionNamed()), either(s.Gels, "no gel", "")), "gel not on file")}
+	out.Color = []Note{orMissing(cmp.Or(FilledIn(", ", l.Gel, l.DiffusionNamed()), either(s.Gels, "no gel", "")), "gel not on file")}
 	if l.Behind == "" { // which has the color of the lamp behind it
 		out.Color = append(out.Color, orMissing(lampColor(l), "color not on file"))
 	}
@@ -148,8 +148,8 @@ func turned(deg *float64, over, under string) string {
 func (s Resetter) set(l setup.Lamp) []Note {
 	shapes := l.Kind == setup.Flag || l.Kind == setup.Net || l.Behind != "" // which has no light of its own
 	scrims := !shapes && l.Scrims != "" && !strings.EqualFold(l.Scrims, "none")
-	head := filledIn(", ", l.SpotFlood, either(l.Beam.Set, "beam "+l.Beam.String()+"°", ""), either(l.Width.Set && l.Height.Set, s.Bare(l.Width.At)+" × "+s.Length(l.Height.At), ""), l.Material)
-	level := filledIn(", ", either(l.Dimmer.Set && !shapes, "dimmer "+l.Dimmer.String()+" %", ""), either(l.Trim != "" && !shapes, "trim "+l.Trim, ""), either(scrims, "scrims: "+l.Scrims, ""),
+	head := FilledIn(", ", l.SpotFlood, either(l.Beam.Set, "beam "+l.Beam.String()+"°", ""), either(l.Width.Set && l.Height.Set, s.Bare(l.Width.At)+" × "+s.Length(l.Height.At), ""), l.Material)
+	level := FilledIn(", ", either(l.Dimmer.Set && !shapes, "dimmer "+l.Dimmer.String()+" %", ""), either(l.Trim != "" && !shapes, "trim "+l.Trim, ""), either(scrims, "scrims: "+l.Scrims, ""),
 		either(l.Transmission.Set, "lets "+l.Transmission.String()+" % through", ""), either(l.Reflectance.Set, "reflects "+l.Reflectance.String()+" %", ""))
 	switch {
 	case head+level == "":

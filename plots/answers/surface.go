@@ -255,7 +255,7 @@ func exposureText(r *evenness.Result) string {
 		return ""
 	}
 	if e.FNumber == nil {
-		return orEmpty("EV %.1f at ISO 100 for the mean; notes iso and shutter give the f-number", e.EV100)
+		return Optional("EV %.1f at ISO 100 for the mean; notes iso and shutter give the f-number", e.EV100)
 	}
 	if e.ShutterS > 0 {
 		return fmt.Sprintf("%s at ISO %.0f, %s for the mean (C = %s)", photometry.FormatLensStop(*e.FNumber), e.ISO, photometry.FormatShutter(e.ShutterS), trimmed(e.Constant))

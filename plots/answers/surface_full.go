@@ -86,7 +86,7 @@ func (p *page) trend(t spatial.Trend) string {
 	slope := func(way string) func(float64) string {
 		return func(v float64) string { return fmt.Sprintf("%+.3f stop/%s %s", v*per, unit, way) }
 	}
-	return filledIn(", ", known(t.TiltX, slope("to the right")), known(t.TiltY, slope("upward")),
+	return FilledIn(", ", known(t.TiltX, slope("to the right")), known(t.TiltY, slope("upward")),
 		known(t.Curvature, func(v float64) string { return "middle " + inStops("%+.2f", v) + " over the edges" }),
 		fmt.Sprintf("steepest %.2f stop/%s", t.Steepest*per, unit), fmt.Sprintf("readings ±%.3f stop about it", t.Residual))
 }

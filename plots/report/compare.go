@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -190,9 +191,4 @@ func readTable[T any](fsys fs.FS, name string, read func(io.Reader, string) (T, 
 }
 
 // day is what the day of a survey is called.
-func (s *Surface) day() string {
-	if s.Date != "" {
-		return s.Date
-	}
-	return s.Files[0]
-}
+func (s *Surface) day() string { return cmp.Or(s.Date, s.Files[0]) }

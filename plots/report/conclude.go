@@ -2,6 +2,7 @@ package report
 
 import (
 	"cmp"
+	"path"
 	"slices"
 	"strings"
 
@@ -177,8 +178,5 @@ func (d *Distance) title() string   { return titled(d.Result.Title, d.File) }
 func (m *MeterCheck) title() string { return titled(m.Result.Title, m.File) }
 
 func titled(title, file string) string {
-	if title != "" {
-		return title
-	}
-	return strings.TrimSuffix(file, ending(file))
+	return cmp.Or(title, strings.TrimSuffix(file, path.Ext(file)))
 }

@@ -6,6 +6,7 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/setup"
+	"evenfall/plots/answers"
 	"evenfall/plots/document"
 	"evenfall/plots/steps"
 )
@@ -65,8 +66,9 @@ func (r *Ratios) exposures(e *Exposure) {
 			continue
 		}
 		iso, shutter = orNone(x.ISO), orNone(x.ShutterS)
+		quantity, _ := photometry.QuantityOf(m.Unit)
 		e.Areas = append(e.Areas, Area{Name: joined(m.Label, strings.ReplaceAll(string(x.Of), "+", " plus ")), Level: x.Level, Unit: m.Unit, FNumber: *x.FNumber, Constant: x.Constant,
-			OverStops: x.OverStops, quantity: quantityOf(m.Unit), unitFor: r.unitFor})
+			OverStops: x.OverStops, quantity: quantity, unitFor: r.unitFor})
 	}
 	if len(e.Areas) == 0 || told(iso, shutter) == told(e.ISO, e.ShutterS) {
 		return
@@ -115,11 +117,12 @@ const afterListed = "after the list"
 
 // level is the level of an area, with ≈ where it is computed.
 func (a Area) level(w document.Words) string {
-	text := photometry.FormatLevel(photometry.Level{Value: a.Level, Quantity: a.quantity}, a.unitFor(w.Unit))
-	if a.Computed {
-		return "≈" + text
-	}
-	return text
+	return map[bool]string{true: "≈"}[a.Computed] + photometry.FormatLevel(photometry.Level{Value: a.Level, Quantity: a.quantity}, a.unitFor(w.Unit))
+}
+
+// stop is what exposes an area.
+func (a Area) stop() string {
+	return answers.LensStop(a.FNumber, a.quantity != photometry.LuminousExposure)
 }
 
 func orNone(v *float64) float64 {
@@ -131,9 +134,8 @@ func orNone(v *float64) float64 {
 
 // told is a camera's setting in words.
 func told(iso, shutterS float64) string {
-	text := fmt.Sprintf("ISO %.0f", iso)
 	if shutterS > 0 {
-		text += ", " + photometry.FormatShutter(shutterS)
+		return fmt.Sprintf("ISO %.0f, %s", iso, photometry.FormatShutter(shutterS))
 	}
-	return text
+	return fmt.Sprintf("ISO %.0f", iso)
 }

@@ -171,6 +171,3 @@ func size(bytes int64) string {
 	}
 	return fmt.Sprintf("%d bytes", bytes)
 }
-
-// ending is what a file's name ends in, with the dot.
-func ending(name string) string { return path.Ext(name) }

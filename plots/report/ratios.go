@@ -5,6 +5,8 @@ import (
 	"evenfall/photometry/ratio"
 	"evenfall/photometry/setup"
 	"evenfall/photometry/table"
+	"evenfall/plots/answers"
+	"evenfall/plots/document"
 )
 
 // ratios reads and compares the lights at marks, with the set-up for what their
@@ -31,19 +33,9 @@ func (g *gatherer) ratios() {
 }
 
 // joined is a mark with one of its lights; a mark may have no name.
-func joined(mark, light string) string {
-	if mark == "" {
-		return light
-	}
-	return mark + ", " + light
-}
+func joined(mark, light string) string { return answers.FilledIn(", ", mark, light) }
 
-// quantityOf is the quantity of a unit in JSON.
-func quantityOf(unit string) photometry.Quantity {
-	for _, q := range []photometry.Quantity{photometry.Illuminance, photometry.LuminousExposure, photometry.Luminance} {
-		if q.Unit() == unit {
-			return q
-		}
-	}
-	return photometry.Relative
+// level is a level at a mark.
+func (r *Ratios) level(v float64, of photometry.Quantity, w document.Words) string {
+	return photometry.FormatLevel(photometry.Level{Value: v, Quantity: of}, r.unitFor(w.Unit))
 }

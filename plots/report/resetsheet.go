@@ -181,9 +181,7 @@ func (s *sheet) judged(r *Report, w document.Words) {
 		}
 	}
 	if r.Ratios != nil {
-		if c, ok := answers.RatioCheck(r.Ratios.Result); ok {
-			all = append(all, c)
-		}
+		all = append(all, answers.RatioChecks(r.Ratios.Result)...)
 	}
 	if r.Screen != nil {
 		if c, ok := answers.ScreenCheck(r.Screen); ok {
@@ -193,23 +191,15 @@ func (s *sheet) judged(r *Report, w document.Words) {
 	if n := len(r.Problems); n > 0 {
 		all = append(all, answers.Judgement{Verdict: uncertainty.Unsure, Text: fmt.Sprintf("%d file%s not read", n, map[bool]string{true: "s"}[n > 1])})
 	}
-	worst := 0
-	for i, c := range all {
-		if severity[c.Verdict] > severity[all[worst].Verdict] {
-			worst = i
-		}
-	}
 	if len(all) == 0 {
 		s.Headline = document.Headline{Word: "NOT YET", Text: "nothing was judged"}
 		return
 	}
-	s.Headline = answers.Verdict(r.Verdict.Overall, all[worst].Text)
-	for i, c := range all {
-		if i != worst {
-			one := signs[c.Verdict]
-			one.Text = c.Text
-			s.Checks = append(s.Checks, one)
-		}
+	worst := slices.MaxFunc(all, func(a, b answers.Judgement) int { return cmp.Compare(severity[a.Verdict], severity[b.Verdict]) }) // the first of them
+	s.Headline = answers.Verdict(r.Verdict.Overall, worst.Text)
+	at := slices.Index(all, worst)
+	for _, c := range slices.Delete(all, at, at+1) {
+		s.Checks = append(s.Checks, check{signs[c.Verdict].Sign, signs[c.Verdict].Class, c.Text})
 	}
 }
 
@@ -220,7 +210,7 @@ func (s *sheet) exposure(r *Report, w document.Words) {
 		return
 	}
 	first := e.Areas[0]
-	s.Exposure = "Expose at " + answers.LensStop(first.FNumber, first.quantity != photometry.LuminousExposure) + ", " + told(e.ISO, e.ShutterS)
+	s.Exposure = "Expose at " + first.stop() + ", " + told(e.ISO, e.ShutterS)
 	if e.LossStops > 0 {
 		s.Exposure += ", filters " + photometry.FormatStops(e.LossStops)
 	}
@@ -230,7 +220,7 @@ func (s *sheet) exposure(r *Report, w document.Words) {
 			text = afterListed + " " + a.level(w)
 		}
 		if i > 0 {
-			text += ": " + inStops(a.fromFirst) + " (" + answers.LensStop(a.FNumber, a.quantity != photometry.LuminousExposure) + ")"
+			text += ": " + inStops(a.fromFirst) + " (" + a.stop() + ")"
 		} else {
 			text = "for " + text
 		}
@@ -353,7 +343,8 @@ func (s *sheet) marks(r *Report, w document.Words) {
 		if m.Key == nil {
 			return ""
 		}
-		return photometry.FormatLevel(photometry.Level{Value: *m.Key, Quantity: quantityOf(m.Unit)}, r.Ratios.unitFor(w.Unit))
+		quantity, _ := photometry.QuantityOf(m.Unit)
+		return r.Ratios.level(*m.Key, quantity, w)
 	}}
 	s.Marks = drawn("Marks", strings.TrimSpace("read "+r.Ratios.Result.Date)+"; stops from key", "ratios", func() (*plots.Picture, error) { return plots.Ratio(r.Ratios.Result, opt), nil })
 	if p := s.Marks.Picture; p != nil {
@@ -416,7 +407,7 @@ func (r *Report) checkPlaces(set answers.Resetter) (head string, places []string
 	var receptors []string
 	for _, row := range r.lampRows {
 		place, receptor := "", "receptor not on file"
-		if best, of := r.alone(row.Name); best != nil {
+		if best, of := r.subject().alone(row.Name); best != nil {
 			read := of.Result.Survey
 			if place = best.Label; place != "" && read.Placing == survey.InMeters {
 				place += " " + set.Side(best.X) + " · " + set.High(best.Y)
@@ -460,13 +451,8 @@ func flagText(l answers.ResetLamp, note string) string {
 	return l.Name + ": " + strings.TrimSuffix(strings.Join(parts, " · "), ".") + "."
 }
 
-// alone is the reading of a lamp alone on the surface where it is brightest, today or the
+// alone is the reading of a lamp alone on a surface where it is brightest, today or the
 // day before; nil where there is none.
-func (r *Report) alone(name string) (best *LampReading, of *Surface) {
-	return r.subject().alone(name)
-}
-
-// alone is the same of any surface.
 func (of *Surface) alone(name string) (*LampReading, *Surface) {
 	if of == nil {
 		return nil, nil
@@ -487,12 +473,8 @@ func (of *Surface) alone(name string) (*LampReading, *Surface) {
 func (r *Report) reads(row setup.Lamp, w document.Words) []answers.Note {
 	if level, show, at := r.aloneLevel(row.Name, w); at != "" {
 		out := []answers.Note{{Text: show(level) + " at " + at, Strong: true}}
-		if best, _ := r.alone(row.Name); best != nil && best.CCT != nil {
-			text := fmt.Sprintf("%.0f K", *best.CCT)
-			if best.Duv != nil {
-				text += " " + photometry.FormatSigned(*best.Duv, 4)
-			}
-			out = append(out, answers.Note{Text: text})
+		if best, _ := r.subject().alone(row.Name); best != nil && best.CCT != nil {
+			out = append(out, answers.Note{Text: answers.FilledIn(" ", fmt.Sprintf("%.0f K", *best.CCT), answers.OptionalSigned(best.Duv, 4))})
 		}
 		return out
 	}
@@ -505,13 +487,11 @@ func (r *Report) reads(row setup.Lamp, w document.Words) []answers.Note {
 // aloneLevel is what a lamp alone reads, how such levels are written, and where: on the
 // surface where it is brightest, else at the first mark; nowhere where it was not read.
 func (r *Report) aloneLevel(name string, w document.Words) (level float64, show func(float64) string, at string) {
-	if best, of := r.alone(name); best != nil {
+	if best, of := r.subject().alone(name); best != nil {
 		return best.Level, func(v float64) string { return of.level(v, w) }, cmp.Or(best.Label, w.Place(best.X, best.Y))
 	}
 	if m := r.atMark(name); m != nil {
-		return m.Level, func(v float64) string {
-			return photometry.FormatLevel(photometry.Level{Value: v, Quantity: m.quantity}, r.Ratios.unitFor(w.Unit))
-		}, joined(m.Mark, m.Role)
+		return m.Level, func(v float64) string { return r.Ratios.level(v, m.quantity, w) }, joined(m.Mark, m.Role)
 	}
 	return 0, nil, ""
 }
@@ -556,17 +536,13 @@ func dialed(l *dimmer.Lamp, from float64, show func(share float64) string) strin
 	if len(parts) == 0 {
 		return ""
 	}
-	text := strings.Join(parts, ", ")
-	if l.FlickerAt != nil {
-		text += ", flicker at " + fmt.Sprintf("%.0f %%", *l.FlickerAt)
-	}
-	return text
+	return answers.FilledIn(", ", strings.Join(parts, ", "), answers.Optional("flicker at %.0f %%", l.FlickerAt))
 }
 
 // foundToday is what a lamp gives today at the place of its reading alone: as the list
 // has it, else by its share of the day before.
 func (r *Report) foundToday(name string, w document.Words) string {
-	best, of := r.alone(name)
+	best, of := r.subject().alone(name)
 	subject := r.subject()
 	if best == nil || of == subject || subject.Before == nil || subject.Before.Match == nil {
 		return ""

@@ -30,14 +30,14 @@ func (p *paper) exposed() {
 	rows := [][]string{{"area", "level", "stop", "light to the first", "against the lens"}}
 	var constants []string
 	for i, a := range e.Areas {
-		over, fromFirst := "", ""
+		row := []string{a.Name, a.level(p.Words), a.stop(), "", ""}
 		if i > 0 {
-			fromFirst = inStops(a.fromFirst)
+			row[3] = inStops(a.fromFirst)
 		}
 		if a.OverStops != nil {
-			over = inStops(*a.OverStops)
+			row[4] = inStops(*a.OverStops)
 		}
-		rows = append(rows, []string{a.Name, a.level(p.Words), answers.LensStop(a.FNumber, a.quantity != photometry.LuminousExposure), fromFirst, over})
+		rows = append(rows, row)
 		name := "C"
 		if a.quantity == photometry.Luminance {
 			name = "K"
@@ -182,13 +182,10 @@ func (p *paper) compared() {
 		e := after.Result.Decisive()
 		p.Line("before", fmt.Sprintf("%s (%s): %s, spread %.2f stop, mean %s", c.From, strings.Join(c.Files, ", "), c.Verdict, c.SpreadStops, c.read.level(c.Mean, p.Words)))
 		p.Line("now", fmt.Sprintf("%s, spread %.2f stop, mean %s", after.Result.Verdict.Overall, e.SpreadStops, after.level(e.Mean, p.Words)))
-		rows := [][]string{{"day", "verdict", "mean", "spread", "files"}}
-		for _, d := range after.Older {
-			if !c.here || !slices.Equal(d.Files, c.Files) {
-				rows = append(rows, []string{d.Date, d.Verdict, after.level(d.Mean, p.Words), fmt.Sprintf("%.2f stop", d.SpreadStops), strings.Join(d.Files, ", ")})
-			}
-		}
-		p.table("Further days of "+after.Title, rows, 0, 1, 4)
+		further := slices.DeleteFunc(slices.Clone(after.Older), func(d Day) bool { return c.here && slices.Equal(d.Files, c.Files) })
+		p.table("Further days of "+after.Title, document.Rows("day|verdict|mean|spread|files", further, func(d Day) []string {
+			return []string{d.Date, d.Verdict, after.level(d.Mean, p.Words), fmt.Sprintf("%.2f stop", d.SpreadStops), strings.Join(d.Files, ", ")}
+		}), 0, 1, 4)
 	}
 }
 

@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"evenfall/falloff/balance"
-	"evenfall/photometry/ratio"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
 	"evenfall/plots/steps"
@@ -20,7 +19,10 @@ func (g *gatherer) steps() {
 		return
 	}
 	s := &g.Surfaces[max(0, slices.IndexFunc(g.Surfaces, func(s Surface) bool { return !s.well() }))]
-	in := steps.Inputs{Surface: s.Result, Ratios: g.ratioResult(), Lamps: g.lampRows, Dimmers: g.Dimmers, Intent: cmp.Or(g.options.Intent, g.settings.Intent)}
+	in := steps.Inputs{Surface: s.Result, Lamps: g.lampRows, Dimmers: g.Dimmers, Intent: cmp.Or(g.options.Intent, g.settings.Intent)}
+	if g.Ratios != nil {
+		in.Ratios = g.Ratios.Result
+	}
 	if g.Gels != nil {
 		in.Gels = g.Gels.Gels
 	}
@@ -48,13 +50,6 @@ func (r *Report) afterList() *steps.Prediction {
 // well reports whether a surface passes, on its own and against the day before.
 func (s *Surface) well() bool {
 	return s.Result.Verdict.Overall == uncertainty.Pass && (s.Before == nil || s.Before.Match == nil || s.Before.Match.Verdict.Overall == uncertainty.Pass)
-}
-
-func (g *gatherer) ratioResult() *ratio.Result {
-	if g.Ratios == nil {
-		return nil
-	}
-	return g.Ratios.Result
 }
 
 // trims balances the lamps that were read alone on a surface; nil where that cannot be.

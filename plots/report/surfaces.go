@@ -2,7 +2,7 @@ package report
 
 import (
 	"bytes"
-	"fmt"
+	"cmp"
 	"io/fs"
 	"math"
 	"path"
@@ -81,13 +81,7 @@ func (g *gatherer) readSurface(fsys fs.FS, files setup.SurveyFiles, judge func(*
 	if err != nil {
 		return nil, err
 	}
-	s.Result = result
-	if s.Title == "" {
-		s.Title = result.Title
-	}
-	if s.Title == "" {
-		s.Title = strings.TrimSuffix(files.Files[0], ending(files.Files[0]))
-	}
+	s.Result, s.Title = result, cmp.Or(s.Title, titled(result.Title, files.Files[0]))
 	s.tabulate()
 	return s, nil
 }
@@ -185,9 +179,4 @@ func (r *Report) InFootcandles() bool {
 }
 
 // name is the surface with its day.
-func (s *Surface) name() string {
-	if s.Date == "" {
-		return s.Title
-	}
-	return fmt.Sprintf("%s, %s", s.Title, s.Date)
-}
+func (s *Surface) name() string { return answers.FilledIn(", ", s.Title, s.Date) }

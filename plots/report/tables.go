@@ -7,7 +7,9 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/colorimetry"
 	"evenfall/photometry/survey"
+	"evenfall/plots/answers"
 	"evenfall/plots/document"
 )
 
@@ -29,34 +31,29 @@ func (p *paper) markReadings() {
 		return
 	}
 	p.part("Lights at marks")
-	w := p.Words
-	w.Unit = p.Ratios.unitFor(w.Unit)
-	rows := [][]string{{"mark", "light", "level", "CCT (K)", "Duv", "aimed at", "receptor", "distance"}}
 	caption, all := "Lights at marks ("+p.Ratios.File+")", p.Ratios.Readings
 	one := !slices.ContainsFunc(all, func(m MarkReading) bool { return m.receptor() != all[0].receptor() })
 	if one && len(all) > 0 {
 		caption += ", receptor " + all[0].receptor()
 	}
 	var remarks []string
-	for _, m := range all {
-		receptor := ""
-		if !one {
-			receptor = m.receptor()
-		}
+	rows := document.Rows("mark|light|level|CCT (K)|Duv|aimed at|receptor|distance", all, func(m MarkReading) []string {
 		if m.Note != "" {
 			remarks = append(remarks, joined(m.Mark, m.Role)+": "+m.Note)
 		}
-		distance := ""
+		row := []string{m.Mark, strings.ReplaceAll(m.Role, "+", " plus "), p.Ratios.level(m.Level, m.quantity, p.Words),
+			answers.Optional("%.0f", m.CCT), answers.OptionalSigned(m.Duv, 4), m.Aim, "", ""}
+		if len(m.Mark) < 15 { // on one line
+			row[0] = strings.ReplaceAll(m.Mark, " ", "\u00a0")
+		}
+		if !one {
+			row[6] = m.receptor()
+		}
 		if m.DistanceM > 0 {
-			distance = w.Length(m.DistanceM)
+			row[7] = p.Length(m.DistanceM)
 		}
-		mark := m.Mark
-		if len(mark) < 15 { // on one line
-			mark = strings.ReplaceAll(mark, " ", "\u00a0")
-		}
-		rows = append(rows, []string{mark, strings.ReplaceAll(m.Role, "+", " plus "), w.Level(photometry.Level{Value: m.Level, Quantity: m.quantity}),
-			optional(m.CCT, "%.0f"), optionalDuv(m.Duv), m.Aim, receptor, distance})
-	}
+		return row
+	})
 	p.table(caption, rows, 0, 1, 5, 6)
 	p.Line("remarks", remarks...)
 }
@@ -74,14 +71,9 @@ const mostRows = 5000
 
 func (p *paper) surfaceReadings(x *Surface) {
 	p.part(x.name())
-	zero := x.Result.Reference.Label
-	if zero == "" {
-		zero = "the mean"
-	}
 	unit := " (" + p.LengthUnit() + ")"
 	// A level may be another one with the drift taken out.
-	points := [][]string{{"place", "x" + unit, "y" + unit, "as read", "drift taken out", "stops to " + zero, "CCT (K)", "Duv", "time", "times"}}
-	corrected := x.Result.Drift != nil && x.Result.Drift.Corrected
+	points := [][]string{{"place", "x" + unit, "y" + unit, "as read", "drift taken out", "stops to " + cmp.Or(x.Result.Reference.Label, "the mean"), "CCT (K)", "Duv", "time", "times"}}
 	caption := "Places of " + x.name() + " (" + strings.Join(x.Files, ", ") + ")"
 	if len(x.Result.Suspects) > 0 {
 		caption += "; ?: suspect"
@@ -89,10 +81,7 @@ func (p *paper) surfaceReadings(x *Surface) {
 	var again document.Lines // a line a place
 	for i, got := range x.Readings {
 		if got.Again {
-			key, text := "again at "+cmp.Or(got.Label, p.Place(got.X, got.Y)), x.reading(got.Level, p.Words)
-			if got.Time != "" {
-				text += " " + got.Time
-			}
+			key, text := "again at "+p.placeOf(got.PlaceReading), answers.FilledIn(" ", x.reading(got.Level, p.Words), got.Time)
 			if n := len(again); n > 0 && again[n-1].Key == key {
 				again[n-1].Texts[0] += ", " + text
 			} else {
@@ -100,24 +89,7 @@ func (p *paper) surfaceReadings(x *Surface) {
 			}
 			continue
 		}
-		times, off, judged, clean := "", "", got.Level, ""
-		if corrected {
-			judged = x.Result.Levels[i]
-			clean = x.level(judged, p.Words)
-		}
-		if got.Readings > 1 {
-			times = fmt.Sprint(got.Readings)
-		}
-		if judged > 0 && x.Result.Reference.Level > 0 {
-			off = photometry.FormatSigned(photometry.Stops(judged, x.Result.Reference.Level), 2)
-		}
-		read := x.reading(got.Level, p.Words)
-		if slices.ContainsFunc(x.Result.Suspects, func(s survey.Suspect) bool { return s.Point == i }) { // as on a map
-			number, unit, _ := strings.Cut(read, " ")
-			read = strings.TrimSpace(number + "? " + unit)
-		}
-		points = append(points, []string{got.Label, p.Coordinate(got.X), p.Coordinate(got.Y), read, clean, off,
-			optional(got.CCT, "%.0f"), optionalDuv(got.Duv), got.Time, times})
+		points = append(points, p.placeRow(x, i, got))
 	}
 	if n := len(points) - 1; n > mostRows {
 		p.Add(document.Paragraph(fmt.Sprintf("%d places were read; the first %d are listed here, and all of them stand in %s.", n, mostRows, strings.Join(x.Files, ", "))))
@@ -132,38 +104,40 @@ func (p *paper) surfaceReadings(x *Surface) {
 		remarks = append(remarks, n.String())
 	}
 	p.Line("remarks", remarks...)
-	alone := [][]string{{"lamp", "place", "level", "CCT (K)", "Duv"}}
-	for _, l := range x.Alone {
-		place := l.Label
-		if place == "" {
-			place = p.Place(l.X, l.Y)
-		}
-		alone = append(alone, []string{l.Lamp, place, x.reading(l.Level, p.Words), optional(l.CCT, "%.0f"), optionalDuv(l.Duv)})
-	}
-	p.table("Each lamp alone, "+x.name(), alone, 0, 1)
+	p.table("Each lamp alone, "+x.name(), document.Rows("lamp|place|level|CCT (K)|Duv", x.Alone, func(l LampReading) []string {
+		return []string{l.Lamp, p.placeOf(l.PlaceReading), x.reading(l.Level, p.Words), answers.Optional("%.0f", l.CCT), answers.OptionalSigned(l.Duv, 4)}
+	}), 0, 1)
 }
 
-// optional prints a figure that may be absent.
-func optional(v *float64, format string) string {
-	if v == nil {
-		return ""
-	}
-	return fmt.Sprintf(format, *v)
-}
+// placeOf is a place by its label, or where it is.
+func (p *paper) placeOf(r PlaceReading) string { return cmp.Or(r.Label, p.Place(r.X, r.Y)) }
 
-// optionalDuv has no sign without a size.
-func optionalDuv(v *float64) string {
-	if v == nil {
-		return ""
+// placeRow is the first reading of a place, with what it is judged by.
+func (p *paper) placeRow(x *Surface, i int, got Reading) []string {
+	row := []string{got.Label, p.Coordinate(got.X), p.Coordinate(got.Y), x.reading(got.Level, p.Words), "", "",
+		answers.Optional("%.0f", got.CCT), answers.OptionalSigned(got.Duv, 4), got.Time, ""}
+	if slices.ContainsFunc(x.Result.Suspects, func(s survey.Suspect) bool { return s.Point == i }) { // as on a map
+		number, unit, _ := strings.Cut(row[3], " ")
+		row[3] = strings.TrimSpace(number + "? " + unit)
 	}
-	return photometry.FormatSigned(*v, 4)
+	judged := got.Level
+	if d := x.Result.Drift; d != nil && d.Corrected {
+		judged = x.Result.Levels[i]
+		row[4] = x.level(judged, p.Words)
+	}
+	if judged > 0 && x.Result.Reference.Level > 0 {
+		row[5] = photometry.FormatSigned(photometry.Stops(judged, x.Result.Reference.Level), 2)
+	}
+	if got.Readings > 1 {
+		row[9] = fmt.Sprint(got.Readings)
+	}
+	return row
 }
 
 // kit lists the bag and the cameras.
 func (p *paper) kit() {
 	if p.Gels != nil {
-		rows := [][]string{{"gel", "kind", "mired", "CC", "passes", "source"}}
-		for _, g := range p.Gels.Gels {
+		rows := document.Rows("gel|kind|mired|CC|passes|source", p.Gels.Gels, func(g colorimetry.Gel) []string {
 			row := []string{g.Name, string(g.Kind), "", "", "", g.Source}
 			if g.Mired != 0 {
 				row[2] = photometry.FormatSigned(g.Mired, 0)
@@ -174,15 +148,14 @@ func (p *paper) kit() {
 			if g.Transmittance != nil {
 				row[4] = fmt.Sprintf("%.0f %%", 100**g.Transmittance)
 			}
-			rows = append(rows, row)
-		}
+			return row
+		})
 		p.table("Gels in the bag ("+p.Gels.File+")", rows, 0, 1, 5)
 	}
 	if p.Cameras != nil {
-		rows := [][]string{{"camera", "lights compared", "setting less light, mired", "tint"}}
-		for _, c := range p.Cameras.Offsets {
-			rows = append(rows, []string{c.Camera, fmt.Sprint(c.Rows), photometry.FormatSigned(c.Mired, 0), photometry.FormatSigned(c.Tint, 1)})
-		}
+		rows := document.Rows("camera|lights compared|setting less light, mired|tint", p.Cameras.Offsets, func(c colorimetry.CameraOffset) []string {
+			return []string{c.Camera, fmt.Sprint(c.Rows), photometry.FormatSigned(c.Mired, 0), photometry.FormatSigned(c.Tint, 1)}
+		})
 		p.table("Cameras against the meter ("+p.Cameras.File+")", rows, 0)
 	}
 }

@@ -96,32 +96,35 @@ func (r *Report) writeInputs(to io.Writer) error {
 // Inputs reads which files a report rests on, from a page, JSON or a hand-over.
 func Inputs(content []byte) (files []File, err error) {
 	if bytes.HasPrefix(content, []byte("PK")) {
-		archive, err := zip.NewReader(bytes.NewReader(content), int64(len(content)))
-		if err != nil {
-			return nil, ErrNoReport
-		}
-		page, err := archive.Open(PageName)
-		if err != nil {
-			return nil, ErrNoReport
-		}
-		defer page.Close()
-		if content, err = io.ReadAll(io.LimitReader(page, mostPage)); err != nil {
+		if content, err = packedPage(content); err != nil {
 			return nil, ErrNoReport
 		}
 	}
 	if all := inputs.FindAllSubmatch(content, -1); len(all) > 0 {
-		err = json.Unmarshal(all[len(all)-1][1], &files)
-	} else {
-		var r struct{ Files *[]File }
-		if err = json.Unmarshal(content, &r); err == nil && r.Files != nil {
-			return *r.Files, nil
+		if json.Unmarshal(all[len(all)-1][1], &files) != nil {
+			return nil, ErrNoReport
 		}
-		err = ErrNoReport
+		return files, nil
 	}
-	if err != nil {
+	var r struct{ Files *[]File }
+	if json.Unmarshal(content, &r) != nil || r.Files == nil {
 		return nil, ErrNoReport
 	}
-	return files, nil
+	return *r.Files, nil
+}
+
+// packedPage is the page in a hand-over.
+func packedPage(packed []byte) ([]byte, error) {
+	archive, err := zip.NewReader(bytes.NewReader(packed), int64(len(packed)))
+	if err != nil {
+		return nil, err
+	}
+	page, err := archive.Open(PageName)
+	if err != nil {
+		return nil, err
+	}
+	defer page.Close()
+	return io.ReadAll(io.LimitReader(page, mostPage))
 }
 
 // mostPage is the largest page in a hand-over that is read, with all its photos.

@@ -29,7 +29,7 @@ func (st *State) atMarks(store *store, a *analysis) {
 		}
 	}
 	j := judgment{Of: "ratio", Text: answers.KeyToFillRange(r.Marks) + "; no target is set"}
-	if check, ok := answers.RatioCheck(r); ok {
+	for _, check := range answers.RatioChecks(r) {
 		j.Text, _, _ = strings.Cut(check.Text, ", read ")
 	}
 	j.Word = st.markWord(r)
