@@ -34,7 +34,7 @@ func Angle(r *falloff.Meter, date string, narrow bool) *Picture {
 	m.narrow = narrow
 	m.setExtent()
 	m.layOut()
-	return NewPicture(m.title(), m.alt(), int(m.width), int(m.height), m.paint)
+	return m.picture(m.alt(), m.paint)
 }
 
 // tenthStop is the half width of the shaded zone in stops: the resolution of a meter.
@@ -81,10 +81,6 @@ func (m *angularPlot) setExtent() {
 
 func cosine(deg float64) float64 { return math.Cos(deg * math.Pi / 180) }
 
-func (m *angularPlot) title() string {
-	return headingOf(cmp.Or(m.result.Title, "A meter"), "response by angle", m.date, "as read")
-}
-
 func (m *angularPlot) headline() string {
 	r := m.result
 	if r.F2Percent == nil {
@@ -129,7 +125,7 @@ func (m *angularPlot) alt() string {
 }
 
 func (m *angularPlot) layOut() {
-	m.begin(m.title(), m.headline(), m.describeCounts(), 22)
+	m.begin(headingOf(cmp.Or(m.result.Title, "A meter"), "response by angle", m.date, "as read"), m.headline(), m.describeCounts(), 22)
 	m.panels(330, 330, margin+12)
 	m.addToRow("reading, with its scatter (95 %)", readingSample)
 	m.addToRow("cosine law", lineSample(fitLine, 20))
@@ -160,47 +156,45 @@ func (m *angularPlot) paint(c draw.Canvas) {
 }
 
 // paintAxis marks the axis of the receptor.
-func (m *angularPlot) paintAxis(c draw.Canvas, trX func(float64) vg.Length) {
+func (m *angularPlot) paintAxis(p panel) {
 	if m.result.TiltDeg != nil {
-		c.StrokeLine2(ambientLine, trX(m.tilt), c.Min.Y, trX(m.tilt), c.Max.Y)
+		p.upright(ambientLine, m.tilt)
 	}
 }
 
-func (m *angularPlot) plotReadings(c draw.Canvas, p *plot.Plot) {
-	paintGrid(c, p)
-	trX, trY := p.Transforms(&c)
-	m.paintAxis(c, trX)
+func (m *angularPlot) plotReadings(p panel) {
+	p.grid()
+	m.paintAxis(p)
 	var line []vg.Point
 	for a := m.from; a <= m.to; a += 0.5 {
 		if math.Abs(a-m.tilt) < 90 {
-			line = append(line, vg.Point{X: trX(a), Y: trY(100 * cosine(a-m.tilt))})
+			line = append(line, p.at(a, 100*cosine(a-m.tilt)))
 		}
 	}
-	for _, part := range c.ClipLinesXY(line) {
-		c.StrokeLines(fitLine, part)
-	}
-	drawn := newDrawn(len(m.points))
+	p.line(fitLine, line...)
+	var all []reading
 	for _, q := range m.points {
 		v := 100 * q.Level / m.onAxis
-		paintReading(c, drawn, vg.Point{X: trX(*q.AngleDeg), Y: trY(v)}, trY(v*(1-m.bar/100)), trY(v*(1+m.bar/100)), dot)
+		all = append(all, reading{*q.AngleDeg, v, v * (1 - m.bar/100), v * (1 + m.bar/100), dot})
 	}
+	p.readings(all)
 }
 
-func (m *angularPlot) plotDeviations(c draw.Canvas, p *plot.Plot) {
-	paintGrid(c, p)
-	trX, trY := p.Transforms(&c)
-	high, low := trY(100*(math.Exp2(tenthStop)-1)), trY(100*(math.Exp2(-tenthStop)-1))
-	fill(c, vg.Rectangle{Min: vg.Point{X: c.Min.X, Y: low}, Max: vg.Point{X: c.Max.X, Y: high}}.Path(), zoneColor)
-	c.StrokeLine2(zoneLine, c.Min.X, low, c.Max.X, low)
-	c.StrokeLine2(zoneLine, c.Min.X, high, c.Max.X, high)
-	paintGrid(c, p)
-	c.StrokeLine2(fitLine, c.Min.X, trY(0), c.Max.X, trY(0))
-	m.paintAxis(c, trX)
-	drawn := newDrawn(len(m.points))
+func (m *angularPlot) plotDeviations(p panel) {
+	p.grid()
+	high, low := 100*(math.Exp2(tenthStop)-1), 100*(math.Exp2(-tenthStop)-1)
+	fill(p.Canvas, vg.Rectangle{Min: vg.Point{X: p.Min.X, Y: p.y(low)}, Max: vg.Point{X: p.Max.X, Y: p.y(high)}}.Path(), zoneColor)
+	p.across(zoneLine, low)
+	p.across(zoneLine, high)
+	p.grid()
+	p.across(fitLine, 0)
+	m.paintAxis(p)
+	var all []reading
 	for _, q := range m.points {
 		v := *q.DeviationPercent
-		paintReading(c, drawn, vg.Point{X: trX(*q.AngleDeg), Y: trY(v)}, trY(v-m.bar), trY(v+m.bar), dot)
+		all = append(all, reading{*q.AngleDeg, v, v - m.bar, v + m.bar, dot})
 	}
+	p.readings(all)
 }
 
 // angleTicks marks an axis of degrees at multiples of 15 or 30.

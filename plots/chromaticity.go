@@ -52,7 +52,7 @@ func Chromaticity(r *evenness.Result, feet, narrow bool) (*Picture, error) {
 	m.narrow = narrow
 	m.prepare()
 	m.layOut()
-	return NewPicture(m.title(), m.alt(), int(m.width), int(m.height), m.paint), nil
+	return m.picture(m.alt(), m.paint), nil
 }
 
 // chromaticityPlot is a chromaticity plot, laid out for any format.
@@ -133,11 +133,6 @@ func (m *chromaticityPlot) distance(i int) float64 {
 	return math.Hypot(m.survey.U[i]-m.center.U, m.survey.V[i]-m.center.V)
 }
 
-func (m *chromaticityPlot) title() string {
-	c := mapValues{survey: m.survey, result: m.result, kind: Mired} // colors have no drift taken out
-	return c.titled("color in u′, v′")
-}
-
 // headline gives the verdict on color and the farthest reading.
 func (m *chromaticityPlot) headline() string {
 	i := int(m.points[0])
@@ -200,7 +195,8 @@ func (m *chromaticityPlot) layOut() {
 	if n := m.survey.Len() - len(m.points); n > 0 {
 		count += ", " + formatCount(n) + " without"
 	}
-	m.begin(m.title(), m.headline(), count, 22)
+	colors := mapValues{survey: m.survey, result: m.result, kind: Mired} // which have no drift taken out
+	m.begin(colors.titled("color in u′, v′"), m.headline(), count, 22)
 	side := chartSide
 	if m.narrow {
 		side, m.fromTop = 340, 8
@@ -209,7 +205,7 @@ func (m *chromaticityPlot) layOut() {
 	m.fromTop += side + 68
 	m.addLegend()
 	m.fromTop += 40
-	m.addText(&m.notes, m.describeFarthest(), 17, 25, false, false)
+	m.addText(m.describeFarthest(), 17, 25, false, false)
 	note := "Both axes have one scale; to the right along the locus is warmer, above it greener. A step is 0.0011 in u′, v′."
 	if !m.survey.DuvRead {
 		note += " Only color temperatures were read: readings lie on the locus by assumption."

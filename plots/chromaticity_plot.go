@@ -5,8 +5,8 @@ import (
 	"image"
 	"image/color"
 	"math"
+	"slices"
 
-	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
@@ -17,113 +17,106 @@ import (
 // toleranceColor fills the region within the tolerance.
 var toleranceColor = color.RGBA{0xe9, 0xee, 0xe6, 255}
 
-// plot draws the data.
-func (m *chromaticityPlot) plot(c draw.Canvas, p *plot.Plot) {
-	trX, trY := p.Transforms(&c)
-	at := func(q colorimetry.UVPrime) vg.Point { return vg.Point{X: trX(q.U), Y: trY(q.V)} }
-	space := &canvas.FreeSpace{Within: c.Rectangle}
-	if m.tolerance != nil {
-		m.paintTolerance(c, at, space)
-	}
-	m.paintCircles(c, at)
-	m.paintLocus(c, at, space)
-	m.paintPoints(c, at, space)
-	m.nameCircles(c, at, space)
-	m.nameLocus(c, at, space)
-	m.namePoints(c, at, space)
+// chromaticityPanel is the plane while it is drawn.
+type chromaticityPanel struct {
+	*chromaticityPlot
+	panel
+	space *canvas.FreeSpace
 }
 
-func (m *chromaticityPlot) paintTolerance(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point, space *canvas.FreeSpace) {
-	outline := make([]vg.Point, len(m.tolerance))
-	for i, q := range m.tolerance {
-		outline[i] = at(q)
+// plot draws the data.
+func (m *chromaticityPlot) plot(p panel) {
+	d := chromaticityPanel{m, p, &canvas.FreeSpace{Within: p.Rectangle}}
+	if m.tolerance != nil {
+		outline := make([]vg.Point, len(m.tolerance))
+		for i, q := range m.tolerance {
+			outline[i] = d.place(q)
+		}
+		p.FillPolygon(toleranceColor, outline)
+		outline = append(outline, outline[0])
+		p.StrokeLines(toleranceLine, outline)
+		d.space.TakeLine(outline...)
 	}
-	c.FillPolygon(toleranceColor, outline)
-	c.StrokeLines(toleranceLine, append(outline, outline[0]))
-	space.TakeLine(append(outline, outline[0])...)
+	for _, n := range m.steps {
+		p.SetLineStyle(circleLine)
+		p.Stroke(circle(d.place(m.center), m.radius(n)))
+	}
+	if m.reference != nil {
+		d.paintLocus()
+	}
+	d.paintPoints()
+	d.nameCircles()
+	if m.reference != nil {
+		d.nameLocus()
+	}
+	d.namePoints()
 }
+
+// place is where a color is, and point where a reading is.
+func (d chromaticityPanel) place(q colorimetry.UVPrime) vg.Point { return d.at(q.U, q.V) }
+func (d chromaticityPanel) point(i int32) vg.Point               { return d.at(d.survey.U[i], d.survey.V[i]) }
 
 // radius is the radius in the picture of a circle of a number of steps.
 func (m *chromaticityPlot) radius(steps int) vg.Length {
 	return vg.Length(float64(steps)*colorimetry.Step/m.reach) * m.data.Size().X / 2
 }
 
-func (m *chromaticityPlot) paintCircles(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point) {
-	for _, n := range m.steps {
-		c.SetLineStyle(circleLine)
-		c.Stroke(circle(at(m.center), m.radius(n)))
-	}
-}
-
 // nameCircles prints the number of steps on each circle where there is space, best at
 // its upper left.
-func (m *chromaticityPlot) nameCircles(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point, space *canvas.FreeSpace) {
-	center := at(m.center)
+func (d chromaticityPanel) nameCircles() {
 	s := style(17, false, gray, draw.XCenter, draw.YCenter)
-	for _, n := range m.steps {
-		radius := m.radius(n)
-		text := fmt.Sprint(n)
-		if n == m.steps[len(m.steps)-1] {
+	for _, n := range d.steps {
+		radius, text := d.radius(n), fmt.Sprint(n)
+		if n == d.steps[len(d.steps)-1] {
 			text += " steps"
 		}
 		var along []vg.Point
 		for _, turn := range []float64{0.72, 0.6, 0.84, 0.96, 0.08, -0.1, -0.25, -0.4, -0.6, -0.75} {
 			sin, cos := math.Sincos(turn * math.Pi)
-			along = append(along, center.Add(vg.Point{X: radius * vg.Length(cos), Y: radius * vg.Length(sin)}))
+			along = append(along, d.place(d.center).Add(vg.Point{X: radius * vg.Length(cos), Y: radius * vg.Length(sin)}))
 		}
-		half := vg.Point{X: textWidth(s, text)/2 + 2, Y: 9}
-		if p, free := space.Find(half, along...); free {
-			space.Take(canvas.Around(p, half.X, half.Y))
-			drawWithHalo(c, s, p, text, paper, 3)
-		}
+		placeText(d.Canvas, d.space, s, text, vg.Point{X: textWidth(s, text)/2 + 2, Y: 9}, 3, along...)
 	}
 }
 
 // paintLocus draws the Planckian locus through the plot with marks at round
 // color temperatures.
-func (m *chromaticityPlot) paintLocus(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point, space *canvas.FreeSpace) {
-	if m.reference == nil {
-		return
-	}
+func (d chromaticityPanel) paintLocus() {
 	points, err := colorimetry.LocusPoints(colorimetry.MaxKelvin, colorimetry.MinKelvin, 1200)
 	if err != nil {
-		return
+		panic(err) // both ends have a color
 	}
 	line := make([]vg.Point, len(points))
 	for i, q := range points {
-		line[i] = at(q)
+		line[i] = d.place(q)
 	}
-	for _, part := range c.ClipLinesXY(line) {
-		c.StrokeLines(locusLine, part)
-		space.TakeLine(part...)
+	for _, part := range d.ClipLinesXY(line) {
+		d.StrokeLines(locusLine, part)
+		d.space.TakeLine(part...)
 	}
-	for _, k := range m.kelvinMarks() {
-		if tick, ok := m.locusMark(k); ok {
-			c.StrokeLines(draw.LineStyle{Color: ink, Width: 1.6}, []vg.Point{at(tick[0]), at(tick[1])})
+	for _, k := range d.kelvinMarks() {
+		if below, above, ok := d.locusMark(k); ok {
+			d.StrokeLines(draw.LineStyle{Color: ink, Width: 1.6}, []vg.Point{below, above})
 		}
 	}
 }
 
-// locusMark is a short line across the locus at a color temperature, from
-// below it to above.
-func (m *chromaticityPlot) locusMark(kelvin float64) (ends [2]colorimetry.UVPrime, ok bool) {
-	short := m.reach / 1.5 * 0.035
+// locusMark are the ends of a short line across the locus at a color temperature.
+func (d chromaticityPanel) locusMark(kelvin float64) (below, above vg.Point, ok bool) {
+	short := d.reach / 1.5 * 0.035
 	points, err := colorimetry.IsothermPoints(kelvin, -short, short, 2)
 	if err != nil {
-		return ends, false
+		return below, above, false
 	}
-	return [2]colorimetry.UVPrime(points), true
+	return d.place(points[0]), d.place(points[1]), true
 }
 
 // nameLocus prints the color temperatures below or above the locus where there is
 // space.
-func (m *chromaticityPlot) nameLocus(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point, space *canvas.FreeSpace) {
-	if m.reference == nil {
-		return
-	}
+func (d chromaticityPanel) nameLocus() {
 	s := style(17, false, ink, draw.XCenter, draw.YCenter)
-	for _, k := range m.kelvinMarks() {
-		tick, ok := m.locusMark(k)
+	for _, k := range d.kelvinMarks() {
+		below, above, ok := d.locusMark(k)
 		if !ok {
 			continue
 		}
@@ -133,18 +126,9 @@ func (m *chromaticityPlot) nameLocus(c draw.Canvas, at func(colorimetry.UVPrime)
 			out := near.Sub(far)
 			// The text is to the left or right of the tick's end.
 			p := near.Add(out.Scale(10 / vg.Length(math.Hypot(float64(out.X), float64(out.Y)))))
-			if out.X > 0 {
-				p.X += half.X - 4
-			} else {
-				p.X -= half.X - 4
-			}
-			return p
+			return p.Add(vg.Point{X: either(out.X > 0, half.X-4, 4-half.X)})
 		}
-		below, above := at(tick[0]), at(tick[1])
-		if p, free := space.Find(half, beside(below, above), beside(above, below)); free {
-			space.Take(canvas.Around(p, half.X, half.Y))
-			drawWithHalo(c, s, p, text, paper, 3)
-		}
+		placeText(d.Canvas, d.space, s, text, half, 3, beside(below, above), beside(above, below))
 	}
 }
 
@@ -176,27 +160,22 @@ func (m *chromaticityPlot) inside(q colorimetry.UVPrime) bool {
 }
 
 // paintPoints draws the readings with the reference over them, and takes their space.
-func (m *chromaticityPlot) paintPoints(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point, space *canvas.FreeSpace) {
+func (d chromaticityPanel) paintPoints() {
 	put := func(mark marker, p vg.Point, radius vg.Length) {
-		paintMarker(c, mark, p, nil)
-		space.Take(canvas.Around(p, radius, radius))
+		paintMarker(d.Canvas, mark, p, nil)
+		d.space.Take(canvas.Around(p, radius, radius))
 	}
-	if len(m.points) > maxNumbered {
-		m.paintCloud(c)
+	if len(d.points) > maxNumbered {
+		d.paintCloud(d.Canvas)
 	} else {
-		for k := len(m.points) - 1; k >= 0; k-- {
-			mark := either(k >= m.inShot, open, dot)
-			put(mark, m.place(int(m.points[k]), at), 4)
+		for k, i := range slices.Backward(d.points) {
+			put(either(k >= d.inShot, open, dot), d.point(i), 4)
 		}
 	}
-	if len(m.points) > 1 {
-		put(upward, m.place(int(m.points[0]), at), 9)
+	if len(d.points) > 1 {
+		put(upward, d.point(d.points[0]), 9)
 	}
-	put(diamond, at(m.center), 9)
-}
-
-func (m *chromaticityPlot) place(i int, at func(colorimetry.UVPrime) vg.Point) vg.Point {
-	return at(colorimetry.UVPrime{U: m.survey.U[i], V: m.survey.V[i]})
+	put(diamond, d.place(d.center), 9)
 }
 
 // paintCloud draws many readings as an image, darker where there are more.
@@ -225,22 +204,19 @@ func (m *chromaticityPlot) paintCloud(c draw.Canvas) {
 }
 
 // namePoints prints the names of the readings where there is space, the farthest first.
-func (m *chromaticityPlot) namePoints(c draw.Canvas, at func(colorimetry.UVPrime) vg.Point, space *canvas.FreeSpace) {
-	if len(m.points) > maxNumbered {
+func (d chromaticityPanel) namePoints() {
+	if len(d.points) > maxNumbered {
 		return
 	}
 	s := style(17, false, ink, draw.XCenter, draw.YCenter)
-	for n, point := range m.points {
-		name := shorten(m.survey.LabelOf(int(point)), 10)
+	for n, i := range d.points {
+		name := shorten(d.survey.LabelOf(int(i)), 10)
 		if name == "" {
 			continue
 		}
-		p, half := m.place(int(point), at), vg.Point{X: textWidth(s, name)/2 + 1, Y: 7}
+		p, half := d.point(i), vg.Point{X: textWidth(s, name)/2 + 1, Y: 7}
 		gap := either(n == 0, 12, vg.Length(8))
 		right, up := vg.Point{X: gap + half.X}, vg.Point{Y: gap + 6}
-		if q, free := space.Find(half, p.Add(up), p.Sub(up), p.Add(right), p.Sub(right)); free {
-			space.Take(canvas.Around(q, half.X, half.Y))
-			drawWithHalo(c, s, q, name, paper, 2)
-		}
+		placeText(d.Canvas, d.space, s, name, half, 2, p.Add(up), p.Sub(up), p.Add(right), p.Sub(right))
 	}
 }

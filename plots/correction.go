@@ -6,7 +6,6 @@ import (
 	"strconv"
 	"strings"
 
-	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
@@ -41,7 +40,7 @@ func Correction(what string, to ColorTarget, moves []ColorMove) *Picture {
 		}
 	}
 	m.layOut()
-	return NewPicture(m.title(), m.alt(), int(m.width), int(m.height), m.paint)
+	return m.picture(m.alt(), m.paint)
 }
 
 // correctionPlot is the picture of a correction, laid out for any format.
@@ -65,10 +64,6 @@ func (m *correctionPlot) about() string {
 	return fmt.Sprintf("%.0f K, Duv %s", m.target.Kelvin, formatSigned(m.target.Duv, 4))
 }
 
-func (m *correctionPlot) title() string {
-	return headingOf(m.what, "color about "+m.about(), "as read and computed")
-}
-
 func (m *correctionPlot) window() string {
 	return "counts as met: " + Mired.tolerance(m.target.MissMired) + ", " + Duv.tolerance(m.target.MissDuv)
 }
@@ -89,7 +84,7 @@ func (m *correctionPlot) alt() string {
 }
 
 func (m *correctionPlot) layOut() {
-	m.begin(m.title(), "", "", 16)
+	m.begin(headingOf(m.what, "color about "+m.about(), "as read and computed"), "", "", 16)
 	m.data = m.rect(curveLeft, m.fromTop, m.width-curveLeft-margin-12, 520)
 	m.fromTop += 520 + 68
 	m.addToRow("as read", markerSample(open))
@@ -97,7 +92,7 @@ func (m *correctionPlot) layOut() {
 	m.addToRow(m.window(), windowSample)
 	m.fromTop += 38
 	for _, line := range m.list() {
-		m.addText(&m.notes, line, 17, 25, false, false)
+		m.addText(line, 17, 25, false, false)
 	}
 	m.fromTop += 10
 	m.finish("A light to the right is warmer, above greener than the target in the middle. Meter again with the gel on.")
@@ -119,17 +114,17 @@ func (m *correctionPlot) paint(c draw.Canvas) {
 }
 
 // plot draws the window, the way of each light, and its number where there is space.
-func (m *correctionPlot) plot(c draw.Canvas, p *plot.Plot) {
-	trX, trY := p.Transforms(&c)
-	met := vg.Rectangle{Min: vg.Point{X: trX(-m.target.MissMired), Y: trY(-1000 * m.target.MissDuv)}, Max: vg.Point{X: trX(m.target.MissMired), Y: trY(1000 * m.target.MissDuv)}}
+func (m *correctionPlot) plot(p panel) {
+	c := p.Canvas
+	met := vg.Rectangle{Min: p.at(-m.target.MissMired, -1000*m.target.MissDuv), Max: p.at(m.target.MissMired, 1000*m.target.MissDuv)}
 	fill(c, met.Path(), toleranceColor)
-	paintGrid(c, p)
+	p.grid()
 	c.StrokeLines(toleranceLine, closedOutline(met))
 	space := &canvas.FreeSpace{Within: c.Rectangle}
 	space.TakeLine(closedOutline(met)...)
 	at := func(color colorimetry.CCT) vg.Point {
 		mired, duv := m.shift(color)
-		return vg.Point{X: trX(mired), Y: trY(1000 * duv)}
+		return p.at(mired, 1000*duv)
 	}
 	for _, move := range m.moves {
 		c.StrokeLine2(zoneLine, at(move.From).X, at(move.From).Y, at(move.To).X, at(move.To).Y)
@@ -152,9 +147,6 @@ func (m *correctionPlot) plot(c draw.Canvas, p *plot.Plot) {
 				beside = append(beside, at(move.To).Add(vg.Point{X: way.X * (d + half.X), Y: way.Y * (d + 4)}))
 			}
 		}
-		if q, free := space.Find(half, beside...); free {
-			space.Take(canvas.Around(q, half.X, half.Y))
-			drawWithHalo(c, s, q, text, paper, 3)
-		}
+		placeText(c, space, s, text, half, 3, beside...)
 	}
 }

@@ -11,7 +11,6 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/dimmer"
-	"evenfall/plots/canvas"
 )
 
 // Dimmer draws a lamp over its dial: its level with the readings, the monotone curve with
@@ -25,7 +24,7 @@ func Dimmer(l *dimmer.Lamp, date, answer string, unit photometry.Unit, narrow bo
 	m := &dimmerPlot{lamp: l, date: date, answer: answer, unit: unit, pageLayout: pageLayout{narrow: narrow}}
 	m.setExtent()
 	m.layOut()
-	return NewPicture(m.title(), m.alt(), int(m.width), int(m.height), m.paint)
+	return m.picture(m.alt(), m.paint)
 }
 
 // dimmerPlot is the picture of a dimmer, laid out for any format.
@@ -62,10 +61,6 @@ func (m *dimmerPlot) setExtent() {
 	}
 }
 
-func (m *dimmerPlot) title() string {
-	return headingOf(m.lamp.Name, "level over its dimmer", m.date, "as read")
-}
-
 func (m *dimmerPlot) alt() string {
 	low, high := m.lamp.Curve.Range()
 	text := fmt.Sprintf("Curve of the level of %s over its dimmer, from %.0f to %.0f %%, %s in all, logarithmic upward; the dashed line is a linear dial. %s",
@@ -83,14 +78,10 @@ func (m *dimmerPlot) alt() string {
 }
 
 func (m *dimmerPlot) layOut() {
-	m.begin(m.title(), m.answer, fmt.Sprintf("%d readings", len(m.lamp.Points)), 22)
-	under := either(m.kelvin[0] > 0, underHeight, 0.0)
-	m.panels(curveHeight-80, under, margin+12)
+	m.begin(headingOf(m.lamp.Name, "level over its dimmer", m.date, "as read"), m.answer, fmt.Sprintf("%d readings", len(m.lamp.Points)), 22)
+	m.panels(curveHeight-80, either(m.kelvin[0] > 0, underHeight, 0), margin+12)
 	m.addToRow("reading", markerSample(dot))
-	m.addToRow("curve, with its band (95 %)", func(c draw.Canvas, at vg.Point) {
-		fill(c, canvas.Around(at, 18, 8).Path(), bandColor)
-		c.StrokeLine2(fitLine, at.X-18, at.Y, at.X+18, at.Y)
-	})
+	m.addToRow("curve, with its band (95 %)", bandSample)
 	m.addToRow("a linear dial", lineSample(squareLine, 20))
 	if s := m.lamp.Setting; s != nil {
 		m.addToRow(fmt.Sprintf("wanted: %.0f %%", s.Percent), lineSample(wantedLine, 20))
@@ -120,57 +111,52 @@ func (m *dimmerPlot) paint(c draw.Canvas) {
 	}
 }
 
-func (m *dimmerPlot) plotLevel(c draw.Canvas, p *plot.Plot) {
-	paintGrid(c, p)
-	trX, trY := p.Transforms(&c)
-	at := func(percent, level float64) vg.Point { return vg.Point{X: trX(percent), Y: trY(level)} }
-	var curve, linear, band, lower []vg.Point
+func (m *dimmerPlot) plotLevel(p panel) {
+	p.grid()
+	var curve, linear, upper, lower []vg.Point
 	high := m.settings[len(m.settings)-1]
 	for _, s := range m.settings {
 		from, to := m.lamp.Curve.Band(s)
-		curve, linear = append(curve, at(s, m.lamp.Curve.Level(s))), append(linear, at(s, m.lamp.Curve.Level(high)*s/high))
-		band, lower = append(band, at(s, math.Exp2(to))), append(lower, at(s, math.Exp2(from)))
+		curve, linear = append(curve, p.at(s, m.lamp.Curve.Level(s))), append(linear, p.at(s, m.lamp.Curve.Level(high)*s/high))
+		upper, lower = append(upper, p.at(s, math.Exp2(to))), append(lower, p.at(s, math.Exp2(from)))
 	}
-	slices.Reverse(lower)
-	c.FillPolygon(bandColor, append(band, lower...))
-	paintGrid(c, p)
-	for _, part := range c.ClipLinesXY(linear) {
-		c.StrokeLines(squareLine, part)
-	}
-	c.StrokeLines(fitLine, curve)
+	p.band(upper, lower)
+	p.grid()
+	p.line(squareLine, linear...)
+	p.StrokeLines(fitLine, curve)
 	if s := m.lamp.Setting; s != nil {
-		c.StrokeLines(wantedLine, []vg.Point{at(0, s.Level), at(s.Percent, s.Level), at(s.Percent, m.y0)})
+		p.StrokeLines(wantedLine, []vg.Point{p.at(0, s.Level), p.at(s.Percent, s.Level), p.at(s.Percent, m.y0)})
 	}
 	for _, q := range m.lamp.Points {
 		if q.Percent > 0 && q.Level >= m.y0 {
-			m.paintPoint(c, at(q.Percent, q.Level), q)
+			m.paintPoint(p, q.Level, q)
 		}
 	}
 }
 
-func (m *dimmerPlot) paintPoint(c draw.Canvas, at vg.Point, q dimmer.Point) {
+// paintPoint draws a reading at its level or color.
+func (m *dimmerPlot) paintPoint(p panel, y float64, q dimmer.Point) {
 	if dimmerFlickers(q) {
-		paintMarker(c, ring, at, nil)
+		paintMarker(p.Canvas, ring, p.at(q.Percent, y), nil)
 	}
-	paintMarker(c, dot, at, nil)
+	paintMarker(p.Canvas, dot, p.at(q.Percent, y), nil)
 }
 
-func (m *dimmerPlot) plotColor(c draw.Canvas, p *plot.Plot) {
-	paintGrid(c, p)
-	trX, trY := p.Transforms(&c)
+func (m *dimmerPlot) plotColor(p panel) {
+	p.grid()
 	var curve []vg.Point
 	for _, s := range m.settings {
 		if k, _ := m.lamp.Curve.Color(s); k != nil {
-			curve = append(curve, vg.Point{X: trX(s), Y: trY(k.Value)})
+			curve = append(curve, p.at(s, k.Value))
 		}
 	}
-	c.StrokeLines(fitLine, curve)
+	p.StrokeLines(fitLine, curve)
 	if s := m.lamp.Setting; s != nil && s.Kelvin != nil {
-		c.StrokeLines(wantedLine, []vg.Point{{X: trX(0), Y: trY(*s.Kelvin)}, {X: trX(s.Percent), Y: trY(*s.Kelvin)}, {X: trX(s.Percent), Y: c.Max.Y}})
+		p.StrokeLines(wantedLine, []vg.Point{p.at(0, *s.Kelvin), p.at(s.Percent, *s.Kelvin), {X: p.x(s.Percent), Y: p.Max.Y}})
 	}
 	for _, q := range m.lamp.Points {
 		if q.Kelvin != nil && q.Percent > 0 {
-			m.paintPoint(c, vg.Point{X: trX(q.Percent), Y: trY(*q.Kelvin)}, q)
+			m.paintPoint(p, *q.Kelvin, q)
 		}
 	}
 }

@@ -49,7 +49,7 @@ func Distance(s *survey.Series, r *falloff.Distance, opt SeriesOptions) *Picture
 	m := &distancePlot{series: s, result: r, opt: opt, law: r.Law()}
 	m.setExtent()
 	m.layOut()
-	return NewPicture(m.title(), m.alt(), int(m.width), int(m.height), m.paint)
+	return m.picture(m.alt(), m.paint)
 }
 
 // distancePlot is the picture of a distance series, laid out for any format.
@@ -62,6 +62,7 @@ type distancePlot struct {
 	x0, x1, y0, y1 float64 // what the axes show, m and SI unit
 	reach          float64 // half height of the residuals, stops
 	curve          []falloff.CurvePoint
+	wanted         *falloff.Wanted // nil where none is on the axis
 
 	pageLayout
 }
@@ -112,6 +113,7 @@ func (m *distancePlot) setExtent() {
 		}
 	}
 	if w := r.Wanted; w != nil && w.DistanceM != nil && m.onAxis(*w.DistanceM) {
+		m.wanted = w
 		see(w.Level)
 	}
 	padding := math.Pow(hi/lo, 0.06) * 1.05
@@ -136,10 +138,6 @@ func (m *distancePlot) levelFacing(i int) float64 {
 		return p.Level
 	}
 	return m.law.Level(p.DistanceM) * math.Exp2(p.ResidualStops)
-}
-
-func (m *distancePlot) title() string {
-	return headingOf(cmp.Or(m.result.Title, "A light"), "level against distance", m.series.Date, "as read")
 }
 
 // level and distance print values with their units.
@@ -215,19 +213,12 @@ func (m *distancePlot) alt() string {
 // layOut places the parts of the picture.
 func (m *distancePlot) layOut() {
 	m.narrow = m.opt.Narrow
-	m.begin(m.title(), m.opt.Answer, m.describeCounts(), 22)
-	if m.rises() {
-		m.panels(curveHeight, 0, curveRight)
-	} else {
-		m.panels(curveHeight, underHeight, curveRight)
-	}
+	m.begin(headingOf(cmp.Or(m.result.Title, "A light"), "level against distance", m.series.Date, "as read"), m.opt.Answer, m.describeCounts(), 22)
+	m.panels(curveHeight, either(m.rises(), 0, underHeight), curveRight)
 	r := m.result
 	m.addToRow("reading, with its scatter (95 %)", readingSample)
 	if !m.rises() {
-		m.addToRow("fitted law, with its band (95 %)", func(c draw.Canvas, at vg.Point) {
-			fill(c, canvas.Around(at, 18, 8).Path(), bandColor)
-			c.StrokeLine2(fitLine, at.X-18, at.Y, at.X+18, at.Y)
-		})
+		m.addToRow("fitted law, with its band (95 %)", bandSample)
 		m.addToRow("inverse square through the mark", lineSample(squareLine, 20))
 		m.addToRow("mark: "+m.level(r.MarkLevel)+" at "+m.distance(r.MarkM), markerSample(diamond))
 	}
@@ -242,7 +233,7 @@ func (m *distancePlot) layOut() {
 	if m.showsAmbient() {
 		m.addToRow("ambient light: "+m.level(m.law.Ambient), lineSample(ambientLine, 20))
 	}
-	if w := r.Wanted; w != nil && w.DistanceM != nil && m.onAxis(*w.DistanceM) {
+	if w := m.wanted; w != nil {
 		m.addToRow(m.level(w.Level)+" at "+m.distance(*w.DistanceM), lineSample(wantedLine, 20))
 	}
 	if slices.ContainsFunc(r.Points, m.isOutlier) {

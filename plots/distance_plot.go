@@ -8,7 +8,6 @@ import (
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
-	"evenfall/falloff"
 	"evenfall/photometry"
 )
 
@@ -100,139 +99,81 @@ func stopsTick(stops float64) string {
 	return formatSigned(stops, 1)
 }
 
-// zoneOn is the part of a panel within the zone; false for none.
-func (m *distancePlot) zoneOn(c draw.Canvas, trX func(float64) vg.Length) (vg.Rectangle, bool) {
+// paintZone shades the zone within the tolerance about the mark and draws those of its ends
+// that are on the axis.
+func (m *distancePlot) paintZone(p panel) {
 	d := m.result.Depth
 	if d == nil {
-		return vg.Rectangle{}, false
+		return
 	}
 	from, to := max(d.NearM, m.x0), m.x1
 	if d.FarM != nil {
 		to = min(*d.FarM, m.x1)
 	}
 	if !(from < to) {
-		return vg.Rectangle{}, false
-	}
-	return vg.Rectangle{Min: vg.Point{X: trX(from), Y: c.Min.Y}, Max: vg.Point{X: trX(to), Y: c.Max.Y}}, true
-}
-
-// paintZone shades the zone and draws those of its ends that are on the axis.
-func (m *distancePlot) paintZone(c draw.Canvas, trX func(float64) vg.Length) {
-	zone, ok := m.zoneOn(c, trX)
-	if !ok {
 		return
 	}
-	fill(c, zone.Path(), zoneColor)
-	for _, x := range []vg.Length{zone.Min.X, zone.Max.X} {
-		if x > c.Min.X && x < c.Max.X {
-			c.StrokeLine2(zoneLine, x, c.Min.Y, x, c.Max.Y)
+	fill(p.Canvas, vg.Rectangle{Min: vg.Point{X: p.x(from), Y: p.Min.Y}, Max: vg.Point{X: p.x(to), Y: p.Max.Y}}.Path(), zoneColor)
+	for _, end := range []float64{from, to} {
+		if x := p.x(end); x > p.Min.X && x < p.Max.X {
+			p.upright(zoneLine, end)
 		}
 	}
+}
+
+// fitted are the law and the edges of its band on a panel, whose values are made of a level
+// and the law's.
+func (m *distancePlot) fitted(p panel, value func(level, law float64) float64) (law, high, low []vg.Point) {
+	for _, q := range m.curve {
+		law = append(law, p.at(q.DistanceM, value(q.Level, q.Level)))
+		high = append(high, p.at(q.DistanceM, value(q.Band.Hi, q.Level)))
+		low = append(low, p.at(q.DistanceM, value(q.Band.Lo, q.Level)))
+	}
+	return law, high, low
 }
 
 // plotCurve draws the upper panel.
-func (m *distancePlot) plotCurve(c draw.Canvas, p *plot.Plot) {
-	paintGrid(c, p)
-	trX, trY := p.Transforms(&c)
-	at := func(d, level float64) vg.Point { return vg.Point{X: trX(d), Y: trY(level)} }
+func (m *distancePlot) plotCurve(p panel) {
 	r := m.result
-	m.paintZone(c, trX)
-	paintGrid(c, p) // again, over the zone
+	p.grid()
+	m.paintZone(p)
+	p.grid() // again, over the zone
 	if !m.rises() {
-		m.paintBand(c, at, func(q falloff.CurvePoint) (lo, hi float64) { return q.Band.Lo, q.Band.Hi })
-		square := func(d float64) float64 { return r.MarkLevel * (r.MarkM / d) * (r.MarkM / d) }
-		for _, part := range c.ClipLinesXY([]vg.Point{at(m.x0, square(m.x0)), at(m.x1, square(m.x1))}) {
-			c.StrokeLines(squareLine, part)
-		}
-		m.paintLaw(c, at, func(q falloff.CurvePoint) float64 { return q.Level })
+		law, high, low := m.fitted(p, func(level, _ float64) float64 { return level })
+		p.band(high, low)
+		square := func(d float64) vg.Point { return p.at(d, r.MarkLevel*(r.MarkM/d)*(r.MarkM/d)) }
+		p.line(squareLine, square(m.x0), square(m.x1))
+		p.line(fitLine, law...)
 	}
 	if m.showsAmbient() {
-		c.StrokeLines(ambientLine, []vg.Point{at(m.x0, m.law.Ambient), at(m.x1, m.law.Ambient)})
+		p.across(ambientLine, m.law.Ambient)
 	}
-	if w := r.Wanted; w != nil && w.DistanceM != nil && m.onAxis(*w.DistanceM) {
-		c.StrokeLines(wantedLine, []vg.Point{at(m.x0, w.Level), at(*w.DistanceM, w.Level), at(*w.DistanceM, m.y0)})
+	if w := m.wanted; w != nil {
+		p.StrokeLines(wantedLine, []vg.Point{p.at(m.x0, w.Level), p.at(*w.DistanceM, w.Level), p.at(*w.DistanceM, m.y0)})
 	}
 	if !m.rises() && m.onAxis(r.MarkM) && r.MarkLevel > m.y0 && r.MarkLevel < m.y1 {
-		paintMarker(c, diamond, at(r.MarkM, r.MarkLevel), nil)
+		paintMarker(p.Canvas, diamond, p.at(r.MarkM, r.MarkLevel), nil)
 	}
-	drawn := newDrawn(len(r.Points))
+	var all []reading
 	for i, q := range r.Points {
-		bar := math.Exp2(normal95 * q.SpreadStops)
-		level := m.levelFacing(i)
-		paintReading(c, drawn, at(q.DistanceM, level), trY(level/bar), trY(level*bar), m.markerOf(q))
+		level, bar := m.levelFacing(i), math.Exp2(normal95*q.SpreadStops)
+		all = append(all, reading{q.DistanceM, level, level / bar, level * bar, m.markerOf(q)})
 	}
-}
-
-// paintLaw draws the fitted law.
-func (m *distancePlot) paintLaw(c draw.Canvas, at func(d, v float64) vg.Point, of func(falloff.CurvePoint) float64) {
-	var line []vg.Point
-	for _, q := range m.curve {
-		line = append(line, at(q.DistanceM, of(q)))
-	}
-	for _, part := range c.ClipLinesXY(line) {
-		c.StrokeLines(fitLine, part)
-	}
-}
-
-// paintBand fills the band about the law, as far as the panel reaches.
-func (m *distancePlot) paintBand(c draw.Canvas, at func(d, v float64) vg.Point, of func(falloff.CurvePoint) (lo, hi float64)) {
-	var outline []vg.Point
-	clamp := func(p vg.Point) vg.Point {
-		p.Y = max(c.Min.Y, min(p.Y, c.Max.Y))
-		return p
-	}
-	for _, q := range m.curve {
-		_, hi := of(q)
-		outline = append(outline, clamp(at(q.DistanceM, hi)))
-	}
-	for i := len(m.curve) - 1; i >= 0; i-- {
-		lo, _ := of(m.curve[i])
-		outline = append(outline, clamp(at(m.curve[i].DistanceM, lo)))
-	}
-	c.FillPolygon(bandColor, outline)
-}
-
-// paintReading draws a reading with its bar, and a ring about some, where its like is not
-// drawn yet.
-func paintReading(c draw.Canvas, d drawnMarks, at vg.Point, low, high vg.Length, about marker) {
-	if !d.first(at, about) {
-		return
-	}
-	paintBar(c, at.X, low, high)
-	if about != dot {
-		paintMarker(c, about, at, nil)
-	}
-	paintMarker(c, dot, at, nil)
-}
-
-// paintBar draws a bar clipped to the panel, unless the reading's dot would hide it.
-func paintBar(c draw.Canvas, x, low, high vg.Length) {
-	if high-low < 14 {
-		return
-	}
-	low, high = max(low, c.Min.Y), min(high, c.Max.Y)
-	if low >= high {
-		return
-	}
-	c.StrokeLine2(barLine, x, low, x, high)
-	for _, y := range []vg.Length{low, high} {
-		c.StrokeLine2(barLine, x-4, y, x+4, y)
-	}
+	p.readings(all)
 }
 
 // plotResiduals draws the lower panel: readings and band less the law.
-func (m *distancePlot) plotResiduals(c draw.Canvas, p *plot.Plot) {
-	paintGrid(c, p)
-	trX, trY := p.Transforms(&c)
-	at := func(d, stops float64) vg.Point { return vg.Point{X: trX(d), Y: trY(stops)} }
-	m.paintZone(c, trX)
-	paintGrid(c, p)
-	m.paintBand(c, at, func(q falloff.CurvePoint) (lo, hi float64) {
-		return math.Log2(q.Band.Lo / q.Level), math.Log2(q.Band.Hi / q.Level)
-	})
-	m.paintLaw(c, at, func(falloff.CurvePoint) float64 { return 0 })
-	drawn := newDrawn(len(m.result.Points))
+func (m *distancePlot) plotResiduals(p panel) {
+	p.grid()
+	m.paintZone(p)
+	p.grid()
+	law, high, low := m.fitted(p, func(level, law float64) float64 { return math.Log2(level / law) })
+	p.band(high, low)
+	p.line(fitLine, law...)
+	var all []reading
 	for _, q := range m.result.Points {
-		paintReading(c, drawn, at(q.DistanceM, q.ResidualStops), trY(q.ResidualStops-normal95*q.SpreadStops), trY(q.ResidualStops+normal95*q.SpreadStops), m.markerOf(q))
+		bar := normal95 * q.SpreadStops
+		all = append(all, reading{q.DistanceM, q.ResidualStops, q.ResidualStops - bar, q.ResidualStops + bar, m.markerOf(q)})
 	}
+	p.readings(all)
 }

@@ -7,6 +7,8 @@ import (
 	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
+
+	"evenfall/plots/canvas"
 )
 
 // pictureWidth is the width in pixels of every picture that is not narrow. Printed 170 mm
@@ -17,15 +19,16 @@ const pictureWidth = 1000.0
 // and a note, in pixels. Until finish, y is minus the distance from the upper edge;
 // then it is counted from the lower edge.
 type pageLayout struct {
-	width, height   float64
-	data            vg.Rectangle // the drawing
-	under           vg.Rectangle // the lower panel of one with two
-	headings, notes []line
-	legend          []legendEntry
-	fromTop         float64 // where the next part begins
-	legendX         float64 // where the next entry of a legend in rows begins
-	typeSize        float64 // of the legend; 0 is 17
-	narrow          bool    // without headings and notes, in type of 15 pixels
+	title         string
+	width, height float64
+	data          vg.Rectangle // the drawing
+	under         vg.Rectangle // the lower panel of one with two
+	texts         []line       // headings and notes
+	legend        []legendEntry
+	fromTop       float64 // where the next part begins
+	legendX       float64 // where the next entry of a legend in rows begins
+	typeSize      float64 // of the legend; 0 is 17
+	narrow        bool    // without headings and notes, in type of 15 pixels
 }
 
 // narrowWidth is the width in pixels of a picture with the drawing alone, whose type of
@@ -50,15 +53,21 @@ type legendEntry struct {
 
 // begin places the title of a picture, its headline if any, and what it is made of.
 func (p *pageLayout) begin(title, headline, counts string, gap float64) {
+	p.title = title
 	if p.narrow {
 		p.width, p.typeSize = cmp.Or(p.width, narrowWidth), 15
 		return
 	}
 	p.width, p.fromTop = pictureWidth, 14
-	p.addText(&p.headings, title, 26, 32, true, false)
-	p.addText(&p.headings, headline, 22, 33, false, false)
-	p.addText(&p.headings, counts, 17, 27, false, true)
+	p.addText(title, 26, 32, true, false)
+	p.addText(headline, 22, 33, false, false)
+	p.addText(counts, 17, 27, false, true)
 	p.fromTop += gap
+}
+
+// picture is the picture of a layout, whose text alternative is alt.
+func (p *pageLayout) picture(alt string, paint func(draw.Canvas)) *Picture {
+	return NewPicture(p.title, alt, int(p.width), int(p.height), paint)
 }
 
 // rect is a rectangle a distance from the top.
@@ -84,13 +93,13 @@ func (p *pageLayout) panels(upper, lower, right float64) {
 }
 
 // addText places a text, broken into lines.
-func (p *pageLayout) addText(into *[]line, str string, size, step float64, bold, soft bool) {
+func (p *pageLayout) addText(str string, size, step float64, bold, soft bool) {
 	if p.narrow {
 		return
 	}
 	for _, str := range wrap(style(size, bold, ink, draw.XLeft, draw.YTop), str, vg.Length(p.width-2*margin)) {
 		p.fromTop += step
-		*into = append(*into, line{str, vg.Point{X: margin, Y: vg.Length(-p.fromTop)}, size, bold, soft})
+		p.texts = append(p.texts, line{str, vg.Point{X: margin, Y: vg.Length(-p.fromTop)}, size, bold, soft})
 	}
 }
 
@@ -127,24 +136,17 @@ func (p *pageLayout) addWithGap(gap float64, str string, sample func(draw.Canvas
 
 // finish places the note, which gives the height of the picture.
 func (p *pageLayout) finish(note string) {
-	p.addText(&p.notes, note, 17, 25, false, true)
+	p.addText(note, 17, 25, false, true)
 	if !p.narrow {
 		p.fromTop += 22
 	}
-	p.setHeight(math.Ceil(p.fromTop))
-}
-
-// setHeight sets the height, and with it all positions above the lower edge.
-func (p *pageLayout) setHeight(height float64) {
-	p.height = height
-	up := vg.Point{Y: vg.Length(height)}
+	p.height = math.Ceil(p.fromTop)
+	up := vg.Point{Y: vg.Length(p.height)} // all positions are now above the lower edge
 	for _, r := range []*vg.Rectangle{&p.data, &p.under} {
 		r.Min, r.Max = round(r.Min.Add(up)), round(r.Max.Add(up)) // in whole pixels
 	}
-	for _, lines := range [][]line{p.headings, p.notes} {
-		for i := range lines {
-			lines[i].at = lines[i].at.Add(up)
-		}
+	for i := range p.texts {
+		p.texts[i].at = p.texts[i].at.Add(up)
 	}
 	for i := range p.legend {
 		p.legend[i].at = p.legend[i].at.Add(up)
@@ -153,7 +155,7 @@ func (p *pageLayout) setHeight(height float64) {
 
 // paintTexts draws the headings and the note.
 func (p *pageLayout) paintTexts(c draw.Canvas) {
-	for _, l := range append(p.headings[:len(p.headings):len(p.headings)], p.notes...) {
+	for _, l := range p.texts {
 		clr := either(l.soft, gray, ink)
 		c.SetColor(clr)
 		c.FillString(face(style(l.size, l.bold, clr, 0, 0)), l.at, l.text)
@@ -182,6 +184,12 @@ func lineSample(l draw.LineStyle, halfLength vg.Length) func(draw.Canvas, vg.Poi
 	return func(c draw.Canvas, at vg.Point) {
 		c.StrokeLine2(l, at.X-halfLength, at.Y, at.X+halfLength, at.Y)
 	}
+}
+
+// bandSample is a curve with its band in the legend.
+func bandSample(c draw.Canvas, at vg.Point) {
+	fill(c, canvas.Around(at, 18, 8).Path(), bandColor)
+	lineSample(fitLine, 18)(c, at)
 }
 
 // readingSample is a reading with the bar of its scatter in the legend.

@@ -6,7 +6,6 @@ import (
 	"slices"
 	"sort"
 
-	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
@@ -82,9 +81,8 @@ func (m *surfaceMap) paintProfile(c draw.Canvas) {
 	if m.opt.Narrow {
 		y.label = ""
 	}
-	drawAxes(c, m.data, x, y, func(c draw.Canvas, plotted *plot.Plot) {
-		trX, trY := plotted.Transforms(&c)
-		at := func(x, y float64) vg.Point { return vg.Point{X: trX(x), Y: trY(y)} }
+	drawAxes(c, m.data, x, y, func(drawn panel) {
+		c, at := drawn.Canvas, drawn.at
 		line := func(width vg.Length, dashes []vg.Length, points ...vg.Point) {
 			c.StrokeLines(draw.LineStyle{Color: ink, Width: width, Dashes: dashes}, points)
 		}

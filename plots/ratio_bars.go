@@ -30,7 +30,7 @@ func Ratio(r *ratio.Result, opt RatioOptions) *Picture {
 	m := &ratioBars{result: r, opt: opt}
 	m.gather()
 	m.layOut()
-	p := NewPicture(m.title(), m.alt(), int(m.width), int(m.height), m.paint)
+	p := m.picture(m.alt(), m.paint)
 	if text := m.targets(); text != "" {
 		p.Legend = []string{"gray: target" + text}
 	}
@@ -143,7 +143,7 @@ func (m *ratioBars) layOut() {
 	if m.narrow {
 		m.columns, m.rowHigh = 3, 20
 	}
-	m.begin(m.title(), "", "", 12)
+	m.begin(headingOf(cmp.Or(m.result.Title, "Marks"), "lights from the key", m.result.Date, "as read"), "", "", 12)
 	m.columns = max(1, min(m.columns, len(m.result.Marks)))
 	for _, mark := range m.result.Marks {
 		name, below := m.headOf(mark)
@@ -171,10 +171,6 @@ func (m *ratioBars) headOf(mark ratio.Mark) (name, below []string) {
 		said = append([]string{"key " + m.opt.Key(mark)}, said...)
 	}
 	return name, wrap(style(m.typeSize, false, ink, 0, 0), strings.Join(said, ", "), width)
-}
-
-func (m *ratioBars) title() string {
-	return headingOf(cmp.Or(m.result.Title, "Marks"), "lights from the key", m.result.Date, "as read")
 }
 
 // alt says each light of each mark.

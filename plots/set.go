@@ -61,7 +61,7 @@ func Set(s *plan.Scene, opt SetOptions) *Picture {
 	m.number()
 	m.setExtent()
 	m.layOut()
-	return NewPicture(m.title(), m.alt(), int(m.width), int(m.height), m.paint)
+	return m.picture(m.alt(), m.paint)
 }
 
 // setPicture is the picture of a set, laid out for any format: data is the plan view,
@@ -121,10 +121,11 @@ func (m *setPicture) setExtent() {
 func (m *setPicture) layOut() {
 	look := m.look
 	m.typeSize, m.narrow = look.label, m.opt.Narrow
-	m.begin(m.title(), "", "", 24)
+	state := either(m.opt.Before != nil, "solved, with the places before", "as on file")
+	m.begin(headingOf(cmp.Or(m.opt.Title, "Set"), "plan and elevation", m.opt.Date, state), "", "", 24)
 	list := pageLayout{width: m.width, narrow: m.narrow}
 	for i := range m.scene.Fixtures {
-		list.addText(&list.notes, m.describe(i), 17, 25, false, false)
+		list.addText(m.describe(i), 17, 25, false, false)
 	}
 	size := r3.Sub(m.to, m.from)
 	wide, high := look.width-2*look.beside, min(look.high, max(400, 1110-list.fromTop)) // with the list it fits a page
@@ -139,17 +140,12 @@ func (m *setPicture) layOut() {
 	m.under = m.rect(left, m.fromTop, w, m.perMeter*size.Y)
 	m.fromTop += m.perMeter*size.Y + 30
 	for i := range m.scene.Fixtures {
-		m.addText(&m.notes, m.describe(i), 17, 25, false, false)
+		m.addText(m.describe(i), 17, 25, false, false)
 	}
 	if !m.narrow {
 		m.fromTop += 10
 	}
 	m.finish(m.describeSymbols())
-}
-
-func (m *setPicture) title() string {
-	state := either(m.opt.Before != nil, "solved, with the places before", "as on file")
-	return headingOf(cmp.Or(m.opt.Title, "Set"), "plan and elevation", m.opt.Date, state)
 }
 
 // length prints a length to the centimeter, with its unit.

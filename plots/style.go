@@ -77,6 +77,15 @@ func drawWithHalo(c draw.Canvas, s text.Style, pt vg.Point, str string, outline 
 	canvas.FillOutlined(c, f, pt, str, s.Color, outline, width)
 }
 
+// placeText draws a text with a halo about the first center where there is space for half its
+// size, if there is, and takes that.
+func placeText(c draw.Canvas, space *canvas.FreeSpace, s text.Style, str string, half vg.Point, halo vg.Length, centers ...vg.Point) {
+	if at, free := space.Find(half, centers...); free {
+		space.Take(canvas.Around(at, half.X, half.Y))
+		drawWithHalo(c, s, at, str, paper, halo)
+	}
+}
+
 // cleanText makes one line of a text, of valid and visible characters.
 func cleanText(text string) string { return canvas.OneLine(text) }
 

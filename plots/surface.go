@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
@@ -108,7 +107,7 @@ func Surface(r *evenness.Result, opt SurfaceOptions) (*Picture, error) {
 		m.pairWith(opt.Beside)
 	}
 	m.layOut(why)
-	p := NewPicture(c.mapTitle(), c.altText(opt.Feet, opt.Unit), int(m.width), int(m.height), m.paint)
+	p := m.picture(c.altText(opt.Feet, opt.Unit), m.paint)
 	p.Aside, p.Legend = c.describeShare(m.scale), m.said
 	return p, nil
 }
@@ -303,9 +302,8 @@ func (m *surfaceMap) paintNames(c draw.Canvas) {
 }
 
 // plot draws the data.
-func (m *surfaceMap) plot(c draw.Canvas, p *plot.Plot) {
-	trX, trY := p.Transforms(&c)
-	at := func(x, y float64) vg.Point { return vg.Point{X: trX(x), Y: trY(y)} }
+func (m *surfaceMap) plot(p panel) {
+	c, at := p.Canvas, p.at
 	box := func(b spatial.Box) vg.Rectangle { return vg.Rectangle{Min: at(b.X0, b.Y0), Max: at(b.X1, b.Y1)} }
 	e, mm := m.survey.Extent, m.look.millimeter
 	if m.sized() {
