@@ -48,40 +48,26 @@ func (c *mapValues) altExtremes(b *strings.Builder, feet bool, unit photometry.U
 		b.WriteString(" All readings are equal.")
 		return
 	}
+	zero, _, _ := strings.Cut(c.describeZero(photometry.NoUnit), ", ") // without its level
 	one := func(name string, i int) string {
 		text := name + " at " + c.pointName(i, feet)
 		if where := describeRegion(c.survey.Extent, c.survey.X[i], c.survey.Y[i]); where != "" {
 			text += " (" + where + ")"
 		}
 		v, _ := c.at(i)
-		switch c.kind {
-		case Level:
-			if finite(v) {
-				text += ", " + describeDifference(v, c.zeroName())
-			}
-			if !c.isDifference() {
-				text += ", " + c.formatLevel(c.values[i], unit)
-			}
-		case Mired:
-			text += ", " + formatSigned(v, 0) + " mired"
-		case Duv:
-			text += ", ΔDuv " + formatSigned(v, 4)
+		if c.kind != Level {
+			return text + ", " + c.kind.formatShift(v)
+		}
+		if finite(v) {
+			text += ", " + formatStops(v) + either(v < 0, " below ", " above ") + zero
+		}
+		if !c.isDifference() {
+			text += ", " + c.formatLevel(c.values[i], unit)
 		}
 		return text
 	}
 	highest, lowest := c.extremeNames()
 	fmt.Fprintf(b, " %s; %s.", capitalize(one(highest, high)), one(lowest, low))
-}
-
-// zeroName describes the zero of the scale without its level.
-func (c *mapValues) zeroName() string {
-	name, _, _ := strings.Cut(c.describeZero(photometry.NoUnit), ", ")
-	return name
-}
-
-func describeDifference(stops float64, what string) string {
-	side := either(stops < 0, "below", "above")
-	return formatStops(stops) + " " + side + " " + what
 }
 
 func capitalize(text string) string { return strings.ToUpper(text[:1]) + text[1:] }
@@ -99,8 +85,7 @@ func (c *mapValues) altTrend(b *strings.Builder, feet bool) {
 		if slope == nil || math.Abs(*slope*size) < minMentionedStops {
 			return
 		}
-		way := either(*slope < 0, negative, positive)
-		ways = append(ways, fmt.Sprintf("toward %s by %s %s", way, formatStops(*slope*per), unit))
+		ways = append(ways, fmt.Sprintf("toward %s by %s %s", either(*slope < 0, negative, positive), formatStops(*slope*per), unit))
 	}
 	tilt(t.TiltX, e.Width(), "camera right", "camera left")
 	tilt(t.TiltY, e.Height(), "the top", "the bottom")
@@ -108,7 +93,6 @@ func (c *mapValues) altTrend(b *strings.Builder, feet bool) {
 		fmt.Fprintf(b, " It grows brighter %s.", strings.Join(ways, " and "))
 	}
 	if t.Curvature != nil && math.Abs(*t.Curvature) >= minMentionedStops {
-		side := either(*t.Curvature < 0, "darker", "brighter")
-		fmt.Fprintf(b, " The middle is %s %s than the edges.", formatStops(*t.Curvature), side)
+		fmt.Fprintf(b, " The middle is %s %s than the edges.", formatStops(*t.Curvature), either(*t.Curvature < 0, "darker", "brighter"))
 	}
 }

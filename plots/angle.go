@@ -7,7 +7,6 @@ import (
 	"slices"
 	"strings"
 
-	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
@@ -146,10 +145,11 @@ func (m *angularPlot) layOut() {
 func (m *angularPlot) paint(c draw.Canvas) {
 	m.paintTexts(c)
 	m.paintLegend(c, 30)
-	angles := angleTicks(float64(m.data.Size().X))
+	angles := fewTicks(float64(m.data.Size().X)/44, func(v, _ float64) string { return photometry.Signed(formatTick(v)) }, 15)
+	percent := fewTicks(8, func(v, _ float64) string { return formatTick(v) }, 20)
 	drawAxes(c, m.data,
 		axis{m.from, m.to, "", unlabelled(angles), nil},
-		axis{0, m.top, "% of the axis", plot.TickerFunc(percentTicks), nil}, m.plotReadings)
+		axis{0, m.top, "% of the axis", percent, nil}, m.plotReadings)
 	drawAxes(c, m.under,
 		axis{m.from, m.to, "angle as noted (deg)", angles, nil},
 		axis{-m.reach, m.reach, "% off the cosine", evenTicks(m.under.Size().Y, 42, nil), nil}, m.plotDeviations)
@@ -195,21 +195,4 @@ func (m *angularPlot) plotDeviations(p panel) {
 		all = append(all, reading{*q.AngleDeg, v, v - m.bar, v + m.bar, dot})
 	}
 	p.readings(all)
-}
-
-// angleTicks marks an axis of degrees at multiples of 15 or 30.
-func angleTicks(pixels float64) plot.Ticker {
-	return plot.TickerFunc(func(lo, hi float64) []plot.Tick {
-		step := either(pixels/(hi-lo)*15 < 44, 30.0, 15.0)
-		return multiples(lo, hi, step, func(v float64) string { return photometry.Signed(formatTick(v)) })
-	})
-}
-
-// percentTicks marks an axis every 20 percent, or 40, or 80.
-func percentTicks(lo, hi float64) []plot.Tick {
-	step := 20.0
-	for (hi-lo)/step > 8 {
-		step *= 2
-	}
-	return multiples(lo, hi, step, formatTick)
 }

@@ -125,9 +125,9 @@ func (p panel) readings(all []reading) {
 		}
 		p.bar(at.X, p.y(r.low), p.y(r.high))
 		if r.about != dot {
-			paintMarker(p.Canvas, r.about, at, nil)
+			paintMarker(p.Canvas, r.about, at)
 		}
-		paintMarker(p.Canvas, dot, at, nil)
+		paintMarker(p.Canvas, dot, at)
 	}
 }
 

@@ -136,25 +136,21 @@ func (c *mapValues) describeSpread() string {
 
 // describeShift gives the largest shift of color, and its tolerance.
 func (c *mapValues) describeShift() (verdict, text string) {
-	color, limits := c.result.Color, c.result.Limits
-	where := ""
+	verdict, limit, decimals := c.result.Color.VerdictMired, c.result.Limits.Mired, 0
+	what, unit := "shift", " mired"
+	if c.kind == Duv {
+		verdict, limit, decimals = c.result.Color.VerdictDuv, c.result.Limits.Duv, 4
+		what, unit = "ΔDuv", ""
+	}
 	high, low := c.extremes()
+	text = fmt.Sprintf("%s from %s to %s%s", what, formatSigned(c.values[low], decimals), formatSigned(c.values[high], decimals), unit)
 	if c.survey.Area != nil && c.inShot(high) {
-		where = " in the part in shot"
+		text += " in the part in shot"
 	}
-	from, to := c.values[low], c.values[high]
-	if c.kind == Mired {
-		text = fmt.Sprintf("shift from %s to %s mired%s", formatSigned(from, 0), formatSigned(to, 0), where)
-		if limits.Mired > 0 {
-			text += ", tolerance " + formatPlain(limits.Mired) + " mired"
-		}
-		return color.VerdictMired, text
+	if limit > 0 {
+		text += ", tolerance " + formatPlain(limit) + unit
 	}
-	text = fmt.Sprintf("ΔDuv from %s to %s%s", formatSigned(from, 4), formatSigned(to, 4), where)
-	if limits.Duv > 0 {
-		text += ", tolerance " + formatPlain(limits.Duv)
-	}
-	return color.VerdictDuv, text
+	return verdict, text
 }
 
 // extremes are the points with the highest and lowest value of the part in shot, or of

@@ -8,7 +8,6 @@ import (
 	"strconv"
 	"strings"
 
-	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
@@ -270,20 +269,11 @@ func (m *chromaticityPlot) describeFarthest() string {
 // paint draws the picture.
 func (m *chromaticityPlot) paint(c draw.Canvas) {
 	m.paintTexts(c)
+	ticks := fewTicks(8, func(v, step float64) string {
+		return strconv.FormatFloat(v, 'f', either(step < 0.001, 4, 3), 64)
+	}, 0.0005, 0.001, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2)
 	drawAxes(c, m.data,
-		axis{m.center.U - m.reach, m.center.U + m.reach, "u′", plot.TickerFunc(chromaticityTicks), nil},
-		axis{m.center.V - m.reach, m.center.V + m.reach, "v′", plot.TickerFunc(chromaticityTicks), nil}, m.plot)
+		axis{m.center.U - m.reach, m.center.U + m.reach, "u′", ticks, nil},
+		axis{m.center.V - m.reach, m.center.V + m.reach, "v′", ticks, nil}, m.plot)
 	m.paintLegend(c, 30)
-}
-
-// chromaticityTicks are about six evenly spaced ticks.
-func chromaticityTicks(lo, hi float64) []plot.Tick {
-	step := 0.0005
-	for _, s := range []float64{0.001, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2} {
-		if (hi-lo)/step > 8 {
-			step = s
-		}
-	}
-	decimals := either(step < 0.001, 4, 3)
-	return multiples(lo, hi, step, func(v float64) string { return strconv.FormatFloat(v, 'f', decimals, 64) })
 }

@@ -162,7 +162,7 @@ func (m *chromaticityPlot) inside(q colorimetry.UVPrime) bool {
 // paintPoints draws the readings with the reference over them, and takes their space.
 func (d chromaticityPanel) paintPoints() {
 	put := func(mark marker, p vg.Point, radius vg.Length) {
-		paintMarker(d.Canvas, mark, p, nil)
+		paintMarker(d.Canvas, mark, p)
 		d.space.Take(canvas.Around(p, radius, radius))
 	}
 	if len(d.points) > maxNumbered {

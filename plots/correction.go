@@ -132,9 +132,9 @@ func (m *correctionPlot) plot(p panel) {
 	}
 	for _, move := range m.moves {
 		space.Take(canvas.Around(at(move.To), 5, 5))
-		paintMarker(c, open, at(move.From), nil)
+		paintMarker(c, open, at(move.From))
 		if move.To != move.From {
-			paintMarker(c, dot, at(move.To), nil)
+			paintMarker(c, dot, at(move.To))
 		}
 	}
 	s := style(17, true, ink, draw.XCenter, draw.YCenter)

@@ -137,9 +137,9 @@ func (m *dimmerPlot) plotLevel(p panel) {
 // paintPoint draws a reading at its level or color.
 func (m *dimmerPlot) paintPoint(p panel, y float64, q dimmer.Point) {
 	if dimmerFlickers(q) {
-		paintMarker(p.Canvas, ring, p.at(q.Percent, y), nil)
+		paintMarker(p.Canvas, ring, p.at(q.Percent, y))
 	}
-	paintMarker(p.Canvas, dot, p.at(q.Percent, y), nil)
+	paintMarker(p.Canvas, dot, p.at(q.Percent, y))
 }
 
 func (m *dimmerPlot) plotColor(p panel) {

@@ -152,7 +152,7 @@ func (m *distancePlot) plotCurve(p panel) {
 		p.StrokeLines(wantedLine, []vg.Point{p.at(m.x0, w.Level), p.at(*w.DistanceM, w.Level), p.at(*w.DistanceM, m.y0)})
 	}
 	if !m.rises() && m.onAxis(r.MarkM) && r.MarkLevel > m.y0 && r.MarkLevel < m.y1 {
-		paintMarker(p.Canvas, diamond, p.at(r.MarkM, r.MarkLevel), nil)
+		paintMarker(p.Canvas, diamond, p.at(r.MarkM, r.MarkLevel))
 	}
 	var all []reading
 	for i, q := range r.Points {

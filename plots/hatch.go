@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
 
 	"evenfall/photometry/spatial"
 	"evenfall/plots/mesh"
@@ -46,6 +47,13 @@ func (f *field) hatch(under float64, r vg.Rectangle, apart float64) (path vg.Pat
 		}
 	}
 	return path
+}
+
+// strokeHatch draws hatching.
+func strokeHatch(c draw.Canvas, path vg.Path) {
+	c.SetColor(faded(ink, 0.55))
+	c.SetLineWidth(1.2)
+	c.Stroke(path)
 }
 
 // hatchBox is hatching over a whole rectangle.

@@ -138,9 +138,7 @@ func (m *surfaceMap) paintBar(c draw.Canvas) {
 		}
 		fill(c, class.Path(), classColor(m.kind, e.Class))
 		if e.Class < 0 {
-			c.SetColor(faded(ink, 0.55))
-			c.SetLineWidth(1.2)
-			c.Stroke(hatchBox(class, m.look.hatch))
+			strokeHatch(c, hatchBox(class, m.look.hatch))
 		}
 		c.StrokeLines(draw.LineStyle{Color: ink, Width: 0.22 * m.look.millimeter}, closedOutline(class))
 		at[i] = vg.Point{X: edge, Y: r.Min.Y - vg.Length(0.8*m.look.label)}

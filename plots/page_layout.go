@@ -195,15 +195,15 @@ func bandSample(c draw.Canvas, at vg.Point) {
 // readingSample is a reading with the bar of its scatter in the legend.
 func readingSample(c draw.Canvas, at vg.Point) {
 	c.StrokeLine2(barLine, at.X, at.Y-11, at.X, at.Y+11)
-	paintMarker(c, dot, at, nil)
+	paintMarker(c, dot, at)
 }
 
 // markerSample is a marker in the legend, a ring with its dot.
 func markerSample(s marker) func(draw.Canvas, vg.Point) {
 	return func(c draw.Canvas, at vg.Point) {
-		paintMarker(c, s, at, nil)
+		paintMarker(c, s, at)
 		if s == ring || s == struck {
-			paintMarker(c, dot, at, nil)
+			paintMarker(c, dot, at)
 		}
 	}
 }

@@ -38,7 +38,7 @@ func paintSketch(c draw.Canvas) {
 	c.SetColor(color.RGBA{0, 128, 0, 255})
 	c.Fill(p)
 	for _, s := range []marker{dot, speck, open, upward, downward, diamond, struck, frame} {
-		paintMarker(c, s, vg.Point{X: 20 + 30*vg.Length(s), Y: 150}, nil)
+		paintMarker(c, s, vg.Point{X: 20 + 30*vg.Length(s), Y: 150})
 	}
 	turned := style(14, false, ink, draw.XCenter, draw.YCenter)
 	turned.Rotation = 1.5707963

@@ -102,9 +102,7 @@ func (m *surfaceMap) paintProfile(c draw.Canvas) {
 		beyond(func(curve, y float64) float64 { return min(y-curve, m.scale.Low-y) })
 		fillRings(c, out.mesh.Rings(0), classColor(m.kind, -1), at)
 		out.mesh = out.mesh.Negated()
-		c.SetColor(faded(ink, 0.55))
-		c.SetLineWidth(1.2)
-		c.Stroke(out.hatch(0, vg.Rectangle{Min: at(from, p.low), Max: at(to, p.high)}, m.look.hatch))
+		strokeHatch(c, out.hatch(0, vg.Rectangle{Min: at(from, p.low), Max: at(to, p.high)}, m.look.hatch))
 		var limits, lines [][]vg.Point // that figures keep off, of limits last of all
 		for _, limit := range []float64{m.scale.Low, m.scale.High} {
 			from, to := at(x.from, limit), at(x.to, limit)

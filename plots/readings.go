@@ -34,19 +34,14 @@ const (
 )
 
 // paintMarker draws a marker, dark with a light edge so that it is visible on any
-// color. field is the color of a dot where no field is drawn; nil is ink.
-func paintMarker(c draw.Canvas, s marker, at vg.Point, field color.Color) {
+// color.
+func paintMarker(c draw.Canvas, s marker, at vg.Point) {
 	both := func(outer, inner vg.Path) {
 		fill(c, outer, paper)
 		fill(c, inner, ink)
 	}
 	switch s {
 	case dot:
-		if field != nil {
-			both(circle(at, 13), circle(at, 11))
-			fill(c, circle(at, 9.5), field)
-			return
-		}
 		both(circle(at, 5), circle(at, 3.6))
 	case speck:
 		both(circle(at, 2.7), circle(at, 1.7))
@@ -62,7 +57,8 @@ func paintMarker(c draw.Canvas, s marker, at vg.Point, field color.Color) {
 	case ring, struck:
 		path := circle(at, 13)
 		if s == struck {
-			path = append(path, pathThrough([]vg.Point{{X: at.X - 9.2, Y: at.Y + 9.2}, {X: at.X + 9.2, Y: at.Y - 9.2}})...)
+			path.Move(at.Add(vg.Point{X: -9.2, Y: 9.2}))
+			path.Line(at.Add(vg.Point{X: 9.2, Y: -9.2}))
 		}
 		c.SetLineDash(nil, 0)
 		c.SetColor(paper)
@@ -131,16 +127,16 @@ func (m *surfaceMap) paintReadings(c draw.Canvas, at func(x, y float64) vg.Point
 	}
 	for _, i := range m.markedPoints() {
 		if sign := m.markerOf(i); sign != dot {
-			paintMarker(c, sign, place(i), nil)
+			paintMarker(c, sign, place(i))
 		}
 	}
 	for _, suspect := range m.singleSuspects() {
-		paintMarker(c, struck, place(suspect.Point), nil)
+		paintMarker(c, struck, place(suspect.Point))
 	}
 	var leftOut []vg.Point
 	for _, p := range m.result.LeftOut {
 		leftOut = append(leftOut, at(p.X, p.Y))
-		paintMarker(c, struck, at(p.X, p.Y), nil)
+		paintMarker(c, struck, at(p.X, p.Y))
 	}
 	for _, l := range m.placeNumbers(c.Rectangle, frames, lines, leftOut, contours, place) {
 		clr := either(l.soft, gray, ink)
@@ -155,9 +151,9 @@ func (m *surfaceMap) paintDots(c draw.Canvas, place func(int) vg.Point) {
 			continue
 		}
 		if m.survey.Len() > maxNumbered/2 || m.opt.Narrow {
-			paintMarker(c, speck, place(i), nil)
+			paintMarker(c, speck, place(i))
 		} else {
-			paintMarker(c, dot, place(i), nil)
+			paintMarker(c, dot, place(i))
 		}
 	}
 }

@@ -351,7 +351,7 @@ func (m *setPicture) paintAim(c draw.Canvas, i int, v *setView) {
 func (m *setPicture) paintCamera(c draw.Canvas, v *setView) {
 	s := style(m.look.label, false, gray, draw.XLeft, draw.YCenter)
 	at := vg.Point{X: m.above(r3.Vec{X: m.middle}).X, Y: m.data.Min.Y - vg.Length(m.look.gap)} // off a lamp there
-	paintMarker(c, upward, at, nil)
+	paintMarker(c, upward, at)
 	drawWithHalo(c, s, at.Add(vg.Point{X: 14}), "camera side", paper, 0)
 	v.space.Take(vg.Rectangle{Min: at.Sub(vg.Point{X: 10, Y: 9}), Max: at.Add(vg.Point{X: 14 + textWidth(s, "camera side"), Y: 9})})
 }

@@ -8,15 +8,13 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 )
 
-// pathThrough is the path from each point to the next.
-func pathThrough(points []vg.Point) (path vg.Path) {
-	for i, p := range points {
-		if i == 0 {
-			path.Move(p)
-		} else {
-			path.Line(p)
-		}
+// polygon is the closed path from each point to the next.
+func polygon(points ...vg.Point) (path vg.Path) {
+	path.Move(points[0])
+	for _, p := range points[1:] {
+		path.Line(p)
 	}
+	path.Close()
 	return path
 }
 
@@ -34,14 +32,17 @@ func regularPolygon(center vg.Point, radius vg.Length, corners int, start float6
 		sin, cos := math.Sincos(start + 2*math.Pi*float64(i)/float64(corners))
 		points[i] = vg.Point{X: center.X + radius*vg.Length(cos), Y: center.Y + radius*vg.Length(sin)}
 	}
-	path := pathThrough(points)
-	path.Close()
-	return path
+	return polygon(points...)
 }
 
 // closedOutline is a rectangle's corners, with the first again at the end.
 func closedOutline(r vg.Rectangle) []vg.Point {
 	return []vg.Point{r.Min, {X: r.Max.X, Y: r.Min.Y}, r.Max, {X: r.Min.X, Y: r.Max.Y}, r.Min}
+}
+
+// turned is the path of a rectangle clockwise.
+func turned(r vg.Rectangle) vg.Path {
+	return polygon(r.Min, vg.Point{X: r.Min.X, Y: r.Max.Y}, r.Max, vg.Point{X: r.Max.X, Y: r.Min.Y})
 }
 
 func fill(c draw.Canvas, path vg.Path, clr color.Color) {

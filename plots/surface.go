@@ -338,7 +338,7 @@ func (m *surfaceMap) plot(p panel) {
 		lines = append(lines, drawn.lines...)
 	}
 	if f := m.field; f != nil {
-		lines = append(lines, placed(append(f.outline[:len(f.outline):len(f.outline)], f.outline[0]), at))
+		lines = append(lines, placed(slices.Concat(f.outline, f.outline[:1]), at))
 	}
 	m.paintReadings(c, at, func(i int) vg.Point { return at(m.survey.X[i], m.survey.Y[i]) }, frames, lines, contours)
 }
@@ -358,27 +358,20 @@ func (m *surfaceMap) paintField(c draw.Canvas, at func(x, y float64) vg.Point) [
 	negated := f.mesh.Negated()
 	var contours []contour
 	edges := m.scale.Edges()
-	for _, side := range []int{-1, 1} {
-		for k := 1; k <= shades; k++ { // from the limit outward
-			i := slices.IndexFunc(edges, func(e Edge) bool { return e.Class == side*k })
-			if i < 0 {
-				break
-			}
-			rings := f.mesh.Rings(edges[i].Value)
-			if side < 0 {
-				rings = negated.Rings(-edges[i].Value)
-			}
-			fillRings(c, rings, classColor(m.kind, side*k), at)
-			drawn := contour{Edge: edges[i]}
-			for _, chain := range f.mesh.Isolines(edges[i].Value) {
-				drawn.lines = append(drawn.lines, placed(chain, at))
-			}
-			contours = append(contours, drawn)
+	slices.Reverse(edges[:m.scale.Under]) // from the limits outward
+	for _, e := range edges {
+		rings := f.mesh.Rings(e.Value)
+		if e.Class < 0 {
+			rings = negated.Rings(-e.Value)
 		}
+		fillRings(c, rings, classColor(m.kind, e.Class), at)
+		drawn := contour{Edge: e}
+		for _, chain := range f.mesh.Isolines(e.Value) {
+			drawn.lines = append(drawn.lines, placed(chain, at))
+		}
+		contours = append(contours, drawn)
 	}
-	c.SetColor(faded(ink, 0.55))
-	c.SetLineWidth(1.2)
-	c.Stroke(f.hatch(m.scale.Low, rect, m.look.hatch))
+	strokeHatch(c, f.hatch(m.scale.Low, rect, m.look.hatch))
 	for _, drawn := range contours {
 		width := either(drawn.Class == 1 || drawn.Class == -1, 0.55*m.look.millimeter, 0.22*m.look.millimeter)
 		for _, chain := range drawn.lines {
@@ -397,8 +390,7 @@ func fillRings(c draw.Canvas, rings [][]mesh.Crossing, clr color.Color, at func(
 		for i, p := range ring {
 			points[i] = at(p.X, p.Y)
 		}
-		path = append(path, pathThrough(points)...)
-		path.Close()
+		path = append(path, polygon(points...)...)
 	}
 	if len(path) > 0 {
 		fill(c, path, clr)
@@ -408,24 +400,15 @@ func fillRings(c draw.Canvas, rings [][]mesh.Crossing, clr color.Color, at func(
 // coverOutside covers the field outside the outline of the readings.
 func (m *surfaceMap) coverOutside(c draw.Canvas, rect vg.Rectangle, at func(x, y float64) vg.Point) {
 	f := m.field
-	edge := pathThrough(placed(f.outline, at))
-	edge.Close()
+	edge := polygon(placed(f.outline, at)...)
 	if mesh.Area(f.outline) < 0.9999*f.box.Width()*f.box.Height() {
 		// The cover runs clockwise around the outline, which makes it a hole.
 		beyond := vg.Rectangle{Min: rect.Min.Sub(vg.Point{X: 3, Y: 3}), Max: rect.Max.Add(vg.Point{X: 3, Y: 3})}
-		outside := either(!m.sized(), paper, unread)
-		fill(c, append(turned(beyond), edge...), outside)
+		fill(c, append(turned(beyond), edge...), either(m.sized(), unread, paper))
 	}
 	c.SetColor(faded(ink, 0.5))
 	c.SetLineWidth(0.8)
 	c.Stroke(edge)
-}
-
-// turned is the path of a rectangle clockwise.
-func turned(r vg.Rectangle) vg.Path {
-	path := pathThrough([]vg.Point{r.Min, {X: r.Min.X, Y: r.Max.Y}, r.Max, {X: r.Max.X, Y: r.Min.Y}})
-	path.Close()
-	return path
 }
 
 // placed are points of the surface in the picture.

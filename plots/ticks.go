@@ -44,6 +44,21 @@ func evenTicks(pixels, space vg.Length, label func(float64) string) plot.Ticker 
 	})
 }
 
+// fewTicks are those of the first of some steps with which an axis has at most so many
+// parts; behind the last step are its doubles.
+func fewTicks(most float64, label func(v, step float64) string, steps ...float64) plot.Ticker {
+	return plot.TickerFunc(func(lo, hi float64) []plot.Tick {
+		step := steps[0]
+		for i := 1; (hi-lo)/step > most; i++ {
+			step *= 2
+			if i < len(steps) {
+				step = steps[i]
+			}
+		}
+		return multiples(lo, hi, step, func(v float64) string { return label(v, step) })
+	})
+}
+
 // logTicks has the ticks of a logarithmic axis at round values, as many with a label
 // as there is space for. scale is the number of the axis's units in a printed unit.
 type logTicks struct {

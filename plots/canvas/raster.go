@@ -203,27 +203,7 @@ func (r *raster) DrawImage(rect vg.Rectangle, img image.Image) {
 		r.Canvas.DrawImage(rect, img)
 		return
 	}
-	source, ok := img.(*image.Paletted)
-	if !ok || !target.In(r.img.Rect) {
-		stddraw.Draw(r.img, target, img, img.Bounds().Min, stddraw.Over)
-		return
-	}
-	var colors [256][4]uint8
-	for i, c := range source.Palette {
-		red, green, blue, alpha := c.RGBA()
-		if alpha != 0xffff {
-			stddraw.Draw(r.img, target, img, img.Bounds().Min, stddraw.Over)
-			return
-		}
-		colors[i] = [4]uint8{uint8(red >> 8), uint8(green >> 8), uint8(blue >> 8), 255}
-	}
-	for y := range target.Dy() {
-		from := source.Pix[y*source.Stride:][:target.Dx()]
-		to := r.img.Pix[r.img.PixOffset(target.Min.X, target.Min.Y+y):][:4*len(from)]
-		for x, index := range from {
-			*(*[4]uint8)(to[4*x:]) = colors[index]
-		}
-	}
+	stddraw.Draw(r.img, target, img, img.Bounds().Min, stddraw.Over)
 }
 
 // Pixels is a rectangle of the canvas rounded to whole pixels, from the top.
