@@ -1,11 +1,9 @@
 package canvas
 
 import (
-	"bytes"
 	"fmt"
 	"image"
 	"image/color"
-	"image/png"
 	"io"
 	"time"
 
@@ -44,10 +42,8 @@ func WritePages(w io.Writer, pages ...*Picture) error {
 	doc.AddUTF8FontFromBytes("sans", "B", liberationsansbold.TTF)
 	c := &pdf{doc: doc}
 	for _, p := range pages {
-		size := p.pageSize()
-		doc.AddPageFormat("", size)
-		c.canvasState = newCanvasState(affine{pointsPerPixel, 0, 0, -pointsPerPixel, 0, size.Ht})
-		c.size = vg.Point{X: vg.Length(p.Width), Y: vg.Length(p.Height)}
+		doc.AddPageFormat("", p.pageSize())
+		c.canvasState = newCanvasState(p, pointsPerPixel)
 		if p.draw(draw.New(c)); c.err != nil {
 			return c.err
 		}
@@ -65,18 +61,7 @@ func (p *Picture) pageSize() fpdf.SizeType {
 type pdf struct {
 	canvasState
 	doc    *fpdf.Fpdf
-	size   vg.Point
 	images int
-	err    error
-}
-
-func (c *pdf) Size() (w, h vg.Length) { return c.size.X, c.size.Y }
-
-func (c *pdf) moveTo(x, y float64) { c.doc.MoveTo(x, y) }
-func (c *pdf) lineTo(x, y float64) { c.doc.LineTo(x, y) }
-func (c *pdf) closePath()          { c.doc.ClosePath() }
-func (c *pdf) cubicTo(x1, y1, x2, y2, x, y float64) {
-	c.doc.CurveBezierCubicTo(x1, y1, x2, y2, x, y)
 }
 
 // use sets the colors for what is drawn next.
@@ -91,7 +76,7 @@ func (c *pdf) use(clr color.Color) {
 
 func (c *pdf) Fill(path vg.Path) {
 	c.use(c.current().color)
-	tracePath(path, c.current().m, c)
+	tracePath(path, c.current().m, c.doc)
 	c.doc.DrawPath("F")
 }
 
@@ -101,14 +86,9 @@ func (c *pdf) Stroke(path vg.Path) {
 		return
 	}
 	c.use(s.color)
-	k := s.m.scale()
-	c.doc.SetLineWidth(k * float64(s.width))
-	dashes := make([]float64, len(s.dashes))
-	for i, d := range s.dashes {
-		dashes[i] = k * float64(d)
-	}
-	c.doc.SetDashPattern(dashes, k*float64(s.dashOff))
-	tracePath(path, s.m, c)
+	c.doc.SetLineWidth(s.m.scale() * float64(s.width))
+	c.doc.SetDashPattern(s.dashing())
+	tracePath(path, s.m, c.doc)
 	c.doc.DrawPath("D")
 }
 
@@ -156,16 +136,11 @@ func (c *pdf) text(f font.Face, pt vg.Point, str string, clr color.Color) {
 }
 
 func (c *pdf) DrawImage(rect vg.Rectangle, img image.Image) {
-	var data bytes.Buffer
-	if err := png.Encode(&data, img); err != nil {
-		c.err = err
-		return
-	}
+	data, x, y, width, height := c.encoded(rect, img)
 	c.images++
 	name := fmt.Sprintf("field-%d", c.images)
 	options := fpdf.ImageOptions{ImageType: "png"}
-	c.doc.RegisterImageOptionsReader(name, options, &data)
-	x0, y0, x1, y1 := c.corners(rect)
+	c.doc.RegisterImageOptionsReader(name, options, data)
 	c.use(color.Black)
-	c.doc.ImageOptions(name, x0, y0, x1-x0, y1-y0, false, options, 0, "")
+	c.doc.ImageOptions(name, x, y, width, height, false, options, 0, "")
 }

@@ -21,10 +21,15 @@ type raster struct {
 	*vgimg.Canvas
 	img    *image.RGBA
 	height int
-	color  []color.Color
-	turned []bool
+	states []rasterState
 	faces  map[font.Font]xfont.Face
 	mask   *image.Alpha
+}
+
+// rasterState is what Push saves beside the library's own.
+type rasterState struct {
+	color  color.Color
+	turned bool // the axes are no more those of the image
 }
 
 func newRaster(width, height int) *raster {
@@ -32,49 +37,47 @@ func newRaster(width, height int) *raster {
 	ctx := gg.NewContextForRGBA(img) // no copy of the image
 	ctx.SetLineCapButt()
 	ctx.InvertY()
-	r := &raster{
-		img: img, height: height,
-		color:  []color.Color{color.Black},
-		turned: []bool{false},
+	return &raster{
+		Canvas: vgimg.NewWith(vgimg.UseDPI(72), vgimg.UseImageWithContext(img, ctx)),
+		img:    img, height: height,
+		states: []rasterState{{color: color.Black}},
 		faces:  make(map[font.Font]xfont.Face),
 		mask:   new(image.Alpha),
 	}
-	r.Canvas = vgimg.NewWith(vgimg.UseDPI(72), vgimg.UseImageWithContext(img, ctx))
-	return r
 }
+
+func (r *raster) current() *rasterState { return &r.states[len(r.states)-1] }
 
 func (r *raster) SetColor(c color.Color) {
 	if c == nil {
 		c = color.Black
 	}
-	r.color[len(r.color)-1] = c
+	r.current().color = c
 	r.Canvas.SetColor(c)
 }
 
 func (r *raster) Push() {
-	r.color = append(r.color, r.color[len(r.color)-1])
-	r.turned = append(r.turned, r.turned[len(r.turned)-1])
+	r.states = append(r.states, *r.current())
 	r.Canvas.Push()
 }
 
 func (r *raster) Pop() {
-	r.color = r.color[:len(r.color)-1]
-	r.turned = r.turned[:len(r.turned)-1]
+	r.states = r.states[:len(r.states)-1]
 	r.Canvas.Pop()
 }
 
 func (r *raster) Rotate(rad float64) {
-	r.turned[len(r.turned)-1] = true
+	r.current().turned = true
 	r.Canvas.Rotate(rad)
 }
 
 func (r *raster) Translate(pt vg.Point) {
-	r.turned[len(r.turned)-1] = true
+	r.current().turned = true
 	r.Canvas.Translate(pt)
 }
 
 func (r *raster) Scale(x, y float64) {
-	r.turned[len(r.turned)-1] = true
+	r.current().turned = true
 	r.Canvas.Scale(x, y)
 }
 
@@ -94,11 +97,11 @@ func (r *raster) FillString(f font.Face, pt vg.Point, str string) {
 	if f.Font.Size == 0 || str == "" {
 		return
 	}
-	if r.turned[len(r.turned)-1] {
+	if r.current().turned {
 		r.Canvas.FillString(f, pt, str)
 		return
 	}
-	d := xfont.Drawer{Dst: r.img, Src: image.NewUniform(r.color[len(r.color)-1]), Face: r.face(f), Dot: r.dot(pt)}
+	d := xfont.Drawer{Dst: r.img, Src: image.NewUniform(r.current().color), Face: r.face(f), Dot: r.dot(pt)}
 	d.DrawString(str)
 }
 
@@ -167,8 +170,8 @@ func (r *raster) Stroke(path vg.Path) {
 // are, take whole pixels without going through the rasterizer.
 func (r *raster) Fill(path vg.Path) {
 	rect, ok := rectangle(path)
-	c := r.color[len(r.color)-1]
-	if _, _, _, alpha := c.RGBA(); !ok || alpha != 0xffff || r.turned[len(r.turned)-1] {
+	c := r.current().color
+	if _, _, _, alpha := c.RGBA(); !ok || alpha != 0xffff || r.current().turned {
 		r.Canvas.Fill(path)
 		return
 	}
@@ -199,7 +202,7 @@ func rectangle(path vg.Path) (rect vg.Rectangle, ok bool) {
 // draws others.
 func (r *raster) DrawImage(rect vg.Rectangle, img image.Image) {
 	target := Pixels(rect, r.height)
-	if r.turned[len(r.turned)-1] || target.Size() != img.Bounds().Size() {
+	if r.current().turned || target.Size() != img.Bounds().Size() {
 		r.Canvas.DrawImage(rect, img)
 		return
 	}

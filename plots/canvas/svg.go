@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"image"
 	"image/color"
-	"image/png"
 	"io"
 	"maps"
 	"math"
@@ -51,8 +50,7 @@ func (p *Picture) writeSVG(w io.Writer) error {
 
 func (p *Picture) svgCanvas() *svg {
 	return &svg{
-		canvasState: newCanvasState(affine{1, 0, 0, -1, 0, float64(p.Height)}), size: vg.Point{X: vg.Length(p.Width), Y: vg.Length(p.Height)},
-		dark: p.Dark, colors: map[string]bool{}, undrawable: map[string]bool{},
+		canvasState: newCanvasState(p, 1), dark: p.Dark, colors: map[string]bool{}, undrawable: map[string]bool{},
 	}
 }
 
@@ -75,17 +73,12 @@ func attribute(text string) string {
 // text and no title, and neither can be added.
 type svg struct {
 	canvasState
-	buf  bytes.Buffer
-	size vg.Point
-	err  error
-
+	buf    bytes.Buffer
 	dark   func(color.RGBA) color.RGBA
 	colors map[string]bool // rules of the dark style sheet
 	// undrawable are the words with letters that the typeface lacks.
 	undrawable map[string]bool
 }
-
-func (c *svg) Size() (w, h vg.Length) { return c.size.X, c.size.Y }
 
 // formatCoordinate prints a coordinate to a hundredth of a pixel.
 func formatCoordinate(v float64) string {
@@ -118,8 +111,8 @@ func (c *svg) writeDark(id string) {
 // pathData gathers the d attribute of a path.
 type pathData struct{ bytes.Buffer }
 
-func (d *pathData) put(letter byte, values ...float64) {
-	d.WriteByte(letter)
+func (d *pathData) put(letter string, values ...float64) {
+	d.WriteString(letter)
 	for i, v := range values {
 		if i > 0 {
 			d.WriteByte(' ')
@@ -128,11 +121,11 @@ func (d *pathData) put(letter byte, values ...float64) {
 	}
 }
 
-func (d *pathData) moveTo(x, y float64) { d.put('M', x, y) }
-func (d *pathData) lineTo(x, y float64) { d.put('L', x, y) }
-func (d *pathData) closePath()          { d.WriteByte('Z') }
-func (d *pathData) cubicTo(x1, y1, x2, y2, x, y float64) {
-	d.put('C', x1, y1, x2, y2, x, y)
+func (d *pathData) MoveTo(x, y float64) { d.put("M", x, y) }
+func (d *pathData) LineTo(x, y float64) { d.put("L", x, y) }
+func (d *pathData) ClosePath()          { d.put("Z") }
+func (d *pathData) CurveBezierCubicTo(x1, y1, x2, y2, x, y float64) {
+	d.put("C", x1, y1, x2, y2, x, y)
 }
 
 func (c *svg) data(path vg.Path) string {
@@ -150,16 +143,13 @@ func (c *svg) Stroke(path vg.Path) {
 	if s.width <= 0 {
 		return
 	}
-	k := s.m.scale()
-	fmt.Fprintf(&c.buf, `<path d="%s" fill="none"%s stroke-width="%s"`, c.data(path), c.paint("stroke", s.color), formatCoordinate(k*float64(s.width)))
-	if len(s.dashes) > 0 {
-		dashes := make([]string, len(s.dashes))
-		for i, d := range s.dashes {
-			dashes[i] = formatCoordinate(k * float64(d))
-		}
-		fmt.Fprintf(&c.buf, ` stroke-dasharray="%s"`, strings.Join(dashes, " "))
-		if s.dashOff != 0 {
-			fmt.Fprintf(&c.buf, ` stroke-dashoffset="%s"`, formatCoordinate(k*float64(s.dashOff)))
+	fmt.Fprintf(&c.buf, `<path d="%s" fill="none"%s stroke-width="%s"`, c.data(path), c.paint("stroke", s.color), formatCoordinate(s.m.scale()*float64(s.width)))
+	if dashes, offset := s.dashing(); len(dashes) > 0 {
+		var d pathData
+		d.put("", dashes...)
+		fmt.Fprintf(&c.buf, ` stroke-dasharray="%s"`, &d)
+		if offset != 0 {
+			fmt.Fprintf(&c.buf, ` stroke-dashoffset="%s"`, formatCoordinate(offset))
 		}
 	}
 	c.buf.WriteString("/>\n")
@@ -199,13 +189,7 @@ func (c *svg) text(f font.Face, pt vg.Point, str, attributes string) {
 }
 
 func (c *svg) DrawImage(rect vg.Rectangle, img image.Image) {
-	var data bytes.Buffer
-	if err := png.Encode(&data, img); err != nil {
-		c.err = err
-		return
-	}
-	x0, y0, x1, y1 := c.corners(rect)
-	address := "data:image/png;base64," + base64.StdEncoding.EncodeToString(data.Bytes())
-	fmt.Fprintf(&c.buf, `<image x="%s" y="%s" width="%s" height="%s" preserveAspectRatio="none" xlink:href="%s"/>`+"\n",
-		formatCoordinate(x0), formatCoordinate(y0), formatCoordinate(x1-x0), formatCoordinate(y1-y0), address)
+	data, x, y, width, height := c.encoded(rect, img)
+	fmt.Fprintf(&c.buf, `<image x="%s" y="%s" width="%s" height="%s" preserveAspectRatio="none" xlink:href="data:image/png;base64,%s"/>`+"\n",
+		formatCoordinate(x), formatCoordinate(y), formatCoordinate(width), formatCoordinate(height), base64.StdEncoding.EncodeToString(data.Bytes()))
 }

@@ -1,7 +1,10 @@
 package canvas
 
 import (
+	"bytes"
+	"image"
 	"image/color"
+	"image/png"
 	"math"
 
 	"gonum.org/v1/plot/vg"
@@ -40,20 +43,41 @@ type graphicsState struct {
 }
 
 // canvasState is the graphics state of the SVG and PDF canvases: the part of
-// vg.Canvas that draws nothing.
-type canvasState struct{ stack []graphicsState }
-
-func newCanvasState(m affine) canvasState {
-	return canvasState{[]graphicsState{{m: m, color: color.Black, width: 1}}}
+// vg.Canvas that draws nothing, and the first error.
+type canvasState struct {
+	stack         []graphicsState
+	width, height vg.Length
+	err           error
 }
+
+// newCanvasState is that of a picture on a page with so many units to a pixel.
+func newCanvasState(p *Picture, perPixel float64) canvasState {
+	m := affine{perPixel, 0, 0, -perPixel, 0, perPixel * float64(p.Height)}
+	return canvasState{stack: []graphicsState{{m: m, color: color.Black, width: 1}}, width: vg.Length(p.Width), height: vg.Length(p.Height)}
+}
+
+func (p *canvasState) Size() (w, h vg.Length) { return p.width, p.height }
 
 func (p *canvasState) current() *graphicsState { return &p.stack[len(p.stack)-1] }
 
-// corners are the upper left and the lower right corner of a rectangle on the page.
-func (p *canvasState) corners(r vg.Rectangle) (x0, y0, x1, y1 float64) {
-	x0, y0 = p.current().m.apply(vg.Point{X: r.Min.X, Y: r.Max.Y})
-	x1, y1 = p.current().m.apply(vg.Point{X: r.Max.X, Y: r.Min.Y})
-	return x0, y0, x1, y1
+// dashing is the lengths of the dashes and their offset on the page.
+func (s *graphicsState) dashing() (dashes []float64, offset float64) {
+	k := s.m.scale()
+	for _, d := range s.dashes {
+		dashes = append(dashes, k*float64(d))
+	}
+	return dashes, k * float64(s.dashOff)
+}
+
+// encoded is an image as PNG, with the corner and the size of its rectangle on the page.
+func (p *canvasState) encoded(r vg.Rectangle, img image.Image) (data *bytes.Buffer, x, y, width, height float64) {
+	data = new(bytes.Buffer)
+	if err := png.Encode(data, img); err != nil {
+		p.err = err
+	}
+	x, y = p.current().m.apply(vg.Point{X: r.Min.X, Y: r.Max.Y})
+	right, below := p.current().m.apply(vg.Point{X: r.Max.X, Y: r.Min.Y})
+	return data, x, y, right - x, below - y
 }
 
 func (p *canvasState) SetLineWidth(w vg.Length) { p.current().width = w }
@@ -83,12 +107,12 @@ func (p *canvasState) Scale(x, y float64) {
 	p.current().m = p.current().m.compose(affine{x, 0, 0, y, 0, 0})
 }
 
-// pathWriter writes a path in one of the vector formats.
+// pathWriter writes a path in one of the vector formats, as fpdf.Fpdf does.
 type pathWriter interface {
-	moveTo(x, y float64)
-	lineTo(x, y float64)
-	cubicTo(x1, y1, x2, y2, x, y float64)
-	closePath()
+	MoveTo(x, y float64)
+	LineTo(x, y float64)
+	CurveBezierCubicTo(x1, y1, x2, y2, x, y float64)
+	ClosePath()
 }
 
 // tracePath writes a path. Arcs become cubic curves, each over at most a quarter
@@ -96,13 +120,13 @@ type pathWriter interface {
 func tracePath(path vg.Path, m affine, o pathWriter) {
 	var at vg.Point
 	started := false
-	move := func(p vg.Point) { x, y := m.apply(p); o.moveTo(x, y); at, started = p, true }
-	line := func(p vg.Point) { x, y := m.apply(p); o.lineTo(x, y); at = p }
+	move := func(p vg.Point) { x, y := m.apply(p); o.MoveTo(x, y); at, started = p, true }
+	line := func(p vg.Point) { x, y := m.apply(p); o.LineTo(x, y); at = p }
 	cube := func(p1, p2, p vg.Point) {
 		x1, y1 := m.apply(p1)
 		x2, y2 := m.apply(p2)
 		x, y := m.apply(p)
-		o.cubicTo(x1, y1, x2, y2, x, y)
+		o.CurveBezierCubicTo(x1, y1, x2, y2, x, y)
 		at = p
 	}
 	for _, c := range path {
@@ -140,7 +164,7 @@ func tracePath(path vg.Path, m affine, o pathWriter) {
 			}
 			cube(p1, p2, c.Pos)
 		case vg.CloseComp:
-			o.closePath()
+			o.ClosePath()
 		}
 	}
 }

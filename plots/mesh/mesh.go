@@ -32,24 +32,16 @@ func BinCenters(a, b float64, n int) []float64 {
 	return EvenlySpaced(a+half, b-half, n)
 }
 
-// axisPosition is the position of a coordinate among ascending lines: a fraction of
-// the way from line i to the next; near is the closer of the two. Beyond the outer
-// lines it is on the nearest.
-type axisPosition struct {
-	i    int
-	part float64
-	near int
-}
-
-func axisPositionOf(lines []float64, v float64) axisPosition {
-	i, _ := slices.BinarySearch(lines, v)
+// between is where a coordinate lies among ascending lines: a fraction of the way from line
+// i to the next; near is the closer of the two. Beyond the outer lines it is on the nearest.
+func between(lines []float64, v float64) (i, near int, part float64) {
+	i, _ = slices.BinarySearch(lines, v)
 	i = max(0, min(i-1, len(lines)-2))
-	part := max(0, min((v-lines[i])/(lines[i+1]-lines[i]), 1))
-	near := i
+	part = max(0, min((v-lines[i])/(lines[i+1]-lines[i]), 1))
 	if part > 0.5 {
-		near++
+		return i, i + 1, part
 	}
-	return axisPosition{i, part, near}
+	return i, i, part
 }
 
 // ExtendedTo is the mesh with one more line on each side where its outer lines are
@@ -79,44 +71,19 @@ func (m *Mesh) ExtendedTo(box spatial.Box) *Mesh {
 	return out
 }
 
-// meanAbout is the mean of the values at a node and next to it, those on its own line
-// or column with a weight, the others with 1; NaN where all are missing.
-func (m *Mesh) meanAbout(k int, own float64) float64 {
-	nx, ny := len(m.Xs), len(m.Ys)
-	i, j := k%nx, k/nx
-	sum, weight := 0.0, 0.0
-	for dj := max(j-1, 0); dj <= min(j+1, ny-1); dj++ {
-		for di := max(i-1, 0); di <= min(i+1, nx-1); di++ {
-			v := m.Z[dj*nx+di]
-			if v != v {
-				continue
-			}
-			g := 1.0
-			if di == i {
-				g *= own
-			}
-			if dj == j {
-				g *= own
-			}
-			sum, weight = sum+g*v, weight+g
-		}
-	}
-	return sum / weight
-}
-
 // Sample is the value at a position; ok is false where it is missing.
 func (m *Mesh) Sample(x, y float64) (value float64, ok bool) {
-	c := axisPositionOf(m.Xs, x)
-	r := axisPositionOf(m.Ys, y)
+	i, nearX, right := between(m.Xs, x)
+	j, nearY, up := between(m.Ys, y)
 	nx := len(m.Xs)
 	z := func(i, j int) float64 { return m.Z[j*nx+i] }
-	own := z(c.near, r.near)
+	own := z(nearX, nearY)
 	if own != own {
 		return 0, false
 	}
-	low := z(c.i, r.i) + (z(c.i, r.i+1)-z(c.i, r.i))*r.part
-	high := z(c.i+1, r.i) + (z(c.i+1, r.i+1)-z(c.i+1, r.i))*r.part
-	if v := low + (high-low)*c.part; v == v {
+	low := z(i, j) + (z(i, j+1)-z(i, j))*up
+	high := z(i+1, j) + (z(i+1, j+1)-z(i+1, j))*up
+	if v := low + (high-low)*right; v == v {
 		return v, true
 	}
 	return own, true
@@ -144,7 +111,7 @@ func (m *Mesh) FillSingleGaps() (filled int) {
 			continue
 		}
 		sum, n := 0.0, 0.0
-		between := func(at, of, step int) {
+		pair := func(at, of, step int) {
 			if at == 0 || at == of-1 {
 				return
 			}
@@ -152,8 +119,8 @@ func (m *Mesh) FillSingleGaps() (filled int) {
 				sum, n = sum+v, n+2
 			}
 		}
-		between(k%nx, nx, 1)
-		between(k/nx, ny, nx)
+		pair(k%nx, nx, 1)
+		pair(k/nx, ny, nx)
 		if n == 0 {
 			m.Holes = true
 			continue
@@ -169,10 +136,23 @@ func (m *Mesh) FillSingleGaps() (filled int) {
 // readings. Missing values stay missing.
 func (m *Mesh) Smoothed() *Mesh {
 	out := &Mesh{Xs: m.Xs, Ys: m.Ys, Z: slices.Clone(m.Z), Holes: m.Holes}
+	nx, ny := len(m.Xs), len(m.Ys)
 	for k, v := range m.Z {
-		if v == v {
-			out.Z[k] = m.meanAbout(k, 2)
+		if v != v {
+			continue
 		}
+		sum, weight := 0.0, 0.0
+		for j := max(k/nx-1, 0); j <= min(k/nx+1, ny-1); j++ {
+			for i := max(k%nx-1, 0); i <= min(k%nx+1, nx-1); i++ {
+				if v := m.Z[j*nx+i]; v == v {
+					g := float64((2 - abs(i-k%nx)) * (2 - abs(j-k/nx)))
+					sum, weight = sum+g*v, weight+g
+				}
+			}
+		}
+		out.Z[k] = sum / weight
 	}
 	return out
 }
+
+func abs(n int) int { return max(n, -n) }
