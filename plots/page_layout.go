@@ -103,11 +103,6 @@ func (p *pageLayout) addText(str string, size, step float64, bold, soft bool) {
 	}
 }
 
-// addEntry adds an entry to the legend.
-func (p *pageLayout) addEntry(str string, x, fromTop float64, sample func(draw.Canvas, vg.Point)) {
-	p.legend = append(p.legend, legendEntry{str, vg.Point{X: vg.Length(x), Y: vg.Length(-fromTop)}, sample})
-}
-
 // addToRow adds an entry to a legend in rows.
 func (p *pageLayout) addToRow(str string, sample func(draw.Canvas, vg.Point)) {
 	p.addWithGap(84, str, sample)
@@ -129,7 +124,7 @@ func (p *pageLayout) addWithGap(gap float64, str string, sample func(draw.Canvas
 		case p.legendX+w > p.width-border && p.legendX > first:
 			p.legendX, p.fromTop = first, p.fromTop+32
 		}
-		p.addEntry(str, p.legendX, p.fromTop+16, sample)
+		p.legend = append(p.legend, legendEntry{str, vg.Point{X: vg.Length(p.legendX), Y: vg.Length(-p.fromTop - 16)}, sample})
 		p.legendX += w + gap
 	}
 }

@@ -106,16 +106,7 @@ func (m *surfaceMap) readingText(i int) string {
 
 // markedPoints lists the points with a marker of their own, the most important last.
 func (m *surfaceMap) markedPoints() []int {
-	var out []int
-	if m.survey.Reference >= 0 && m.survey.Reference < m.survey.Len() {
-		out = append(out, m.survey.Reference)
-	}
-	for _, i := range [2]int{m.low, m.high} {
-		if i >= 0 {
-			out = append(out, i)
-		}
-	}
-	return out
+	return slices.DeleteFunc([]int{m.survey.Reference, m.low, m.high}, func(i int) bool { return i < 0 || i >= m.survey.Len() })
 }
 
 // paintReadings draws the markers and numbers of the readings at their places, what the
@@ -139,32 +130,22 @@ func (m *surfaceMap) paintReadings(c draw.Canvas, at func(x, y float64) vg.Point
 		paintMarker(c, struck, at(p.X, p.Y))
 	}
 	for _, l := range m.placeNumbers(c.Rectangle, frames, lines, leftOut, contours, place) {
-		clr := either(l.soft, gray, ink)
-		drawWithHalo(c, style(l.size, l.bold, clr, draw.XCenter, draw.YCenter), l.at, l.text, paper, 3)
+		drawWithHalo(c, style(l.size, l.bold, either(l.soft, gray, ink), draw.XCenter, draw.YCenter), l.at, l.text, paper, 3)
 	}
 }
 
 // paintDots draws the readings without a marker of their own.
 func (m *surfaceMap) paintDots(c draw.Canvas, place func(int) vg.Point) {
+	mark := either(m.survey.Len() > maxNumbered/2 || m.opt.Narrow, speck, dot)
 	for i := range m.survey.Len() {
-		if _, ok := m.at(i); !ok || m.markerOf(i) != dot {
-			continue
-		}
-		if m.survey.Len() > maxNumbered/2 || m.opt.Narrow {
-			paintMarker(c, speck, place(i))
-		} else {
-			paintMarker(c, dot, place(i))
+		if _, ok := m.at(i); ok && m.markerOf(i) == dot {
+			paintMarker(c, mark, place(i))
 		}
 	}
 }
 
-// placedNumber is a text on the map with its position in the picture.
-type placedNumber struct {
-	text       string
-	at         vg.Point // its middle
-	size       float64
-	bold, soft bool
-}
+// placedNumber is a text on the map about its position in the picture.
+type placedNumber = line
 
 // placeNumbers finds space for the texts on a map: the figures of extremes, suspects and
 // the reference, then the other figures, below their dots where possible, else next to
@@ -257,7 +238,7 @@ func (m *surfaceMap) tryContours(out []placedNumber, contours []contour, space *
 		}
 		if free {
 			space.Take(canvas.Around(at, half.X, half.Y))
-			out = append(out, placedNumber{text, at, size, false, false})
+			out = append(out, placedNumber{text: text, at: at, size: size})
 		}
 	}
 	return out

@@ -260,8 +260,7 @@ func (a *analysis) spill(m Mark, out *MarkResult) {
 	half := math.Hypot(a.z*math.Sqrt(variance), (near-far)/2)
 	out.Spill, out.SpillInterval = &level, &[2]float64{max(0, level-half), level + half}
 	if m.Key > 0 {
-		under := photometry.Stops(level, m.Key)
-		out.SpillToKey = &under
+		out.SpillToKey = new(photometry.Stops(level, m.Key))
 		if t := a.in.SpillTarget; t != nil {
 			a.limit(m, out, lit, r3.Vec{X: x, Y: y, Z: m.ToScreenM}, m.Key*photometry.Factor(*t))
 		}
@@ -282,25 +281,19 @@ func (a *analysis) limit(m Mark, out *MarkResult, lit *litPart, at r3.Vec, most 
 	if *out.Spill <= most {
 		return
 	}
-	near, far := at.Z, 100*at.Z
-	for range 60 {
-		if z := (near + far) / 2; lit.spill(r3.Vec{X: at.X, Y: at.Y, Z: z}, 1) > most {
-			near = z
-		} else {
-			far = z
+	turn := func(from, to float64, over func(float64) bool) float64 { // up to which it is over
+		for range 60 {
+			if middle := (from + to) / 2; over(middle) {
+				from = middle
+			} else {
+				to = middle
+			}
 		}
+		return to
 	}
-	forward := far - at.Z
-	low, high := 0.0, 1.0
-	for range 40 {
-		if part := (low + high) / 2; lit.spill(at, part) > most {
-			high = part
-		} else {
-			low = part
-		}
-	}
-	masked := 100 * (1 - low*low)
-	out.ForwardM, out.MaskPercent = &forward, &masked
+	far := turn(at.Z, 100*at.Z, func(z float64) bool { return lit.spill(r3.Vec{X: at.X, Y: at.Y, Z: z}, 1) > most })
+	part := turn(1, 0, func(part float64) bool { return lit.spill(at, part) > most })
+	out.ForwardM, out.MaskPercent = new(far-at.Z), new(100*(1-part*part))
 }
 
 // litPart is the lit part as rectangles, each of the place that is nearest to it.

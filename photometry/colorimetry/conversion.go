@@ -27,7 +27,6 @@ func Convert(c XY) (Conversion, error) {
 		out.NoCCT = err.Error()
 		return out, nil
 	}
-	mired := t.Mired()
-	out.Kelvin, out.Duv, out.Mired = &t.Kelvin, &t.Duv, &mired
+	out.Kelvin, out.Duv, out.Mired = &t.Kelvin, &t.Duv, new(t.Mired())
 	return out, nil
 }

@@ -178,14 +178,8 @@ func (c *Correction) adviseStacks(r ranking, opts Options) {
 // cautions says what hanging a stack costs and asks for, which depends on where
 // it hangs.
 func (c *Correction) cautions(s Stack, on Place) {
-	switch on {
-	case OnLamp:
-		c.advise("correct.on_lamp.loss", "loss", photometry.Loss(s.LossStops))
-	case OnLens:
-		c.advise("correct.on_lens.loss", "loss", photometry.Loss(s.LossStops))
-	default:
-		c.advise("correct.loss", "loss", photometry.Loss(s.LossStops))
-	}
+	key := map[Place]string{OnLamp: "correct.on_lamp.loss", OnLens: "correct.on_lens.loss", "": "correct.loss"}[on]
+	c.advise(key, "loss", photometry.Loss(s.LossStops))
 	if on != OnLens {
 		c.warn("correct.heat")
 	}

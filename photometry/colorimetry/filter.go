@@ -51,16 +51,8 @@ var filterShapes = sync.OnceValue(func() *shapes {
 // A model of the trade's filters, not of any maker's. Magenta and green of the
 // same strength together are neutral.
 func CCFilter(cc CC) *Filter {
-	shape := &filterShapes().green
-	f := new(Filter)
-	neutral := 0.0
-	if cc > 0 {
-		neutral = math.Ln10 / 100 * float64(cc)
-	}
-	for i := range f {
-		f[i] = SurfaceTransmittance * math.Exp(float64(cc)*shape[i]-neutral)
-	}
-	return f
+	shape, neutral := &filterShapes().green, math.Ln10/100*max(0, float64(cc))
+	return sampled[Filter](func(i int, _ float64) float64 { return SurfaceTransmittance * math.Exp(float64(cc)*shape[i]-neutral) })
 }
 
 // ConversionFilter returns a filter that moves light along the Planckian locus
@@ -70,11 +62,7 @@ func CCFilter(cc CC) *Filter {
 // SurfaceTransmittance. It turns one Wien radiator exactly into another.
 func ConversionFilter(shiftMired float64) *Filter {
 	shape := filterShapes().conversion(shiftMired)
-	f := new(Filter)
-	for i := range f {
-		f[i] = SurfaceTransmittance * math.Exp(shiftMired*shape[i])
-	}
-	return f
+	return sampled[Filter](func(i int, _ float64) float64 { return SurfaceTransmittance * math.Exp(shiftMired*shape[i]) })
 }
 
 func (t *shapes) conversion(shiftMired float64) *Spectrum {
@@ -87,11 +75,7 @@ func (t *shapes) conversion(shiftMired float64) *Spectrum {
 // NeutralFilter returns a neutral density filter: 10^−density at every
 // wavelength, surfaces included.
 func NeutralFilter(density float64) *Filter {
-	f := new(Filter)
-	for i := range f {
-		f[i] = math.Pow(10, -density)
-	}
-	return f
+	return sampled[Filter](func(int, float64) float64 { return math.Pow(10, -density) })
 }
 
 // Combine returns the filters one behind the other: the product of their

@@ -66,10 +66,7 @@ type Gel struct {
 }
 
 // Percent returns a transmission in percent as the fraction that a Gel has.
-func Percent(p float64) *float64 {
-	t := p / 100
-	return &t
-}
+func Percent(p float64) *float64 { return new(p / 100) }
 
 // Filter returns the spectral model of the gel (see Gel). Errors are those of
 // Check, and one where no filter model meets the sheet's figures.

@@ -44,13 +44,10 @@ type gelFaults struct {
 	errs []error
 }
 
+// add adds a fault, with %w one that has an error beneath.
 func (f *gelFaults) add(field GelField, expected, format string, args ...any) {
-	f.errs = append(f.errs, &GelError{Gel: f.gel, Field: field, Problem: fmt.Sprintf(format, args...), Expected: expected})
-}
-
-// addErr adds a fault that has an error beneath.
-func (f *gelFaults) addErr(field GelField, expected string, err error) {
-	f.errs = append(f.errs, &GelError{f.gel, field, err.Error(), expected, err})
+	err := fmt.Errorf(format, args...)
+	f.errs = append(f.errs, &GelError{f.gel, field, err.Error(), expected, errors.Unwrap(err)})
 }
 
 // Check returns what is wrong with the gel's figures, all of it together as
@@ -99,14 +96,14 @@ func (g Gel) checkKind(f *gelFaults) {
 func (g Gel) checkSource(f *gelFaults) {
 	if g.Source != "" {
 		if _, err := SourceSpectrum(g.Source); err != nil {
-			f.addErr(GelSource, "A, D50, D55, D65, D75, E or a color temperature such as 3200K", err)
+			f.add(GelSource, "A, D50, D55, D65, D75, E or a color temperature such as 3200K", "%w", err)
 		}
 	}
 	if g.XY == nil {
 		return
 	}
 	if err := g.XY.Check(); err != nil {
-		f.addErr(GelXY, "a chromaticity that light can have", err)
+		f.add(GelXY, "a chromaticity that light can have", "%w", err)
 	}
 	if g.Source == "" {
 		f.add(GelSource, "the light source that the chromaticity was measured with (A, D65, 3200K, …)",

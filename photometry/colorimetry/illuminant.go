@@ -17,21 +17,14 @@ import (
 func StandardIlluminant(name string) (*Spectrum, error) {
 	switch strings.ToUpper(strings.TrimSpace(name)) {
 	case "A":
-		s := new(Spectrum)
-		for i := range s {
-			nm := float64(FirstNM + i)
-			s[i] = 100 * math.Pow(560/nm, 5) * math.Expm1(1.435e7/(2848*560)) / math.Expm1(1.435e7/(2848*nm))
-		}
-		return s, nil
+		return sampled[Spectrum](func(_ int, nm float64) float64 {
+			return 100 * math.Pow(560/nm, 5) * math.Expm1(1.435e7/(2848*560)) / math.Expm1(1.435e7/(2848*nm))
+		}), nil
 	case "D50", "D55", "D65", "D75":
 		nominal, _ := strconv.ParseFloat(strings.TrimSpace(name)[1:], 64)
 		return standardDaylight(100 * nominal)
 	case "E":
-		s := new(Spectrum)
-		for i := range s {
-			s[i] = 100
-		}
-		return s, nil
+		return sampled[Spectrum](func(int, float64) float64 { return 100 }), nil
 	}
 	return nil, fmt.Errorf("illuminant %q is not one of A, D50, D55, D65, D75, E", name)
 }

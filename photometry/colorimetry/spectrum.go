@@ -13,6 +13,15 @@ import (
 // only its shape matters.
 type Spectrum [Samples]float64
 
+// sampled is a spectrum or a filter by its value at each index and wavelength.
+func sampled[T Spectrum | Filter](at func(i int, nm float64) float64) *T {
+	t := new(T)
+	for i := range Samples {
+		(*t)[i] = at(i, float64(FirstNM+i))
+	}
+	return t
+}
+
 // XYZ returns the sums of the spectrum times x̄, ȳ and z̄ over 1 nm steps (CIE
 // 15), without the factor 683 lm/W.
 func (s *Spectrum) XYZ() XYZ {
@@ -25,11 +34,7 @@ func (s *Spectrum) XYZ() XYZ {
 
 // Filtered returns the spectrum behind the filter.
 func (s *Spectrum) Filtered(f *Filter) *Spectrum {
-	out := new(Spectrum)
-	for i := range out {
-		out[i] = s[i] * f[i]
-	}
-	return out
+	return sampled[Spectrum](func(i int, _ float64) float64 { return s[i] * f[i] })
 }
 
 // Resample returns the spectrum given at even steps, linear between them, as
@@ -60,19 +65,13 @@ func Planckian(kelvin float64) (*Spectrum, error) {
 	if !photometry.Finite(kelvin) || kelvin <= 0 {
 		return nil, fmt.Errorf("a Planckian radiator needs a positive temperature, not %v K", kelvin)
 	}
-	s := planckian(Mired(kelvin))
-	return s, nil
+	return planckian(Mired(kelvin)), nil
 }
 
 func planckian(mired float64) *Spectrum {
-	s := new(Spectrum)
 	a := SecondRadiationConstant * 1e3 * mired // c2/T in nm
 	top := math.Expm1(a / 560)
-	for i := range s {
-		nm := float64(FirstNM + i)
-		s[i] = math.Pow(560/nm, 5) * top / math.Expm1(a/nm)
-	}
-	return s
+	return sampled[Spectrum](func(_ int, nm float64) float64 { return math.Pow(560/nm, 5) * top / math.Expm1(a/nm) })
 }
 
 // DaylightXY returns the chromaticity of a CIE daylight illuminant at a

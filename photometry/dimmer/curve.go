@@ -92,8 +92,7 @@ func logLevel(r Reading) *float64 {
 	if !(r.Level.Value > 0) {
 		return nil
 	}
-	y := math.Log2(r.Level.Value)
-	return &y
+	return new(math.Log2(r.Level.Value))
 }
 
 // means are the mean values of readings at each setting above 0, in rising order.
@@ -157,8 +156,7 @@ func (c *Curve) colors(readings []Reading) {
 		if r.Kelvin == nil {
 			return nil
 		}
-		m := 1e6 / *r.Kelvin
-		return &m
+		return new(1e6 / *r.Kelvin)
 	})
 	c.duv = of(uncertainty.AssumedDuv, func(r Reading) *float64 { return r.Duv })
 }

@@ -188,8 +188,7 @@ func newLamp(name string, readings []Reading, scatter, factor float64) *Lamp {
 	for _, k := range l.Curve.knots {
 		off := k.y - l.Curve.stops(high) - math.Log2(k.percent/high)
 		if l.OffLinear == nil || math.Abs(off) > math.Abs(*l.OffLinear) {
-			at := k.percent
-			l.OffLinear, l.OffLinearAt = &off, &at
+			l.OffLinear, l.OffLinearAt = &off, new(k.percent)
 		}
 	}
 	return l
@@ -217,57 +216,51 @@ func (l *Lamp) flicker() {
 		switch {
 		case p.Flickers == nil:
 		case *p.Flickers:
-			at := p.Percent
-			l.FlickerAt = &at
+			l.FlickerAt = new(p.Percent)
 			return
 		default:
-			from := p.Percent
-			l.FlickerFreeFrom = &from
+			l.FlickerFreeFrom = new(p.Percent)
 		}
 	}
 }
 
 // want finds the setting for what is wanted, or says why there is none.
 func (l *Lamp) want(w Wanted) {
-	switch {
-	case l.Curve == nil || w.Level == nil && w.Stops == nil:
+	if l.Curve == nil || w.Level == nil && w.Stops == nil {
 		return
+	}
+	low, high := l.Curve.Range()
+	most, least, from := l.Curve.Level(high), l.Curve.Level(low), w.FromPercent
+	outOfReach := func(level photometry.Level, more bool) {
+		if more {
+			l.warn("dimmer.too_much", "level", level, "most", l.level(most), "at", photometry.Percentage(high))
+		} else {
+			l.warn("dimmer.too_little", "level", level, "least", l.level(least), "at", photometry.Percentage(low))
+		}
+	}
+	switch {
+	case w.Stops != nil && (from < low || from > high):
+		l.warn("dimmer.from_outside", "from", photometry.Percentage(from), "low", photometry.Percentage(low), "high", photometry.Percentage(high))
 	case w.Stops != nil:
-		l.Setting = l.Change(w.FromPercent, *w.Stops)
-		low, high := l.Curve.Range()
-		switch from := w.FromPercent; {
-		case l.Setting != nil:
-		case from < low || from > high:
-			l.warn("dimmer.from_outside", "from", photometry.Percentage(from), "low", photometry.Percentage(low), "high", photometry.Percentage(high))
-		case *w.Stops > 0:
-			l.warn("dimmer.too_much", "level", l.level(l.Curve.Level(from)*photometry.Factor(*w.Stops)), "most", l.level(l.Curve.Level(high)), "at", photometry.Percentage(high))
-		default:
-			l.warn("dimmer.too_little", "level", l.level(l.Curve.Level(from)*photometry.Factor(*w.Stops)), "least", l.level(l.Curve.Level(low)), "at", photometry.Percentage(low))
+		if l.Setting = l.Change(from, *w.Stops); l.Setting == nil {
+			outOfReach(l.level(l.Curve.Level(from)*photometry.Factor(*w.Stops)), *w.Stops > 0)
 		}
 	case w.Level.Quantity != l.Quantity:
 		l.warn("dimmer.other_quantity", "wanted", *w.Level, "read", l.Quantity.String())
 	default:
-		low, high := l.Curve.Range()
-		most, least := l.Curve.Level(high), l.Curve.Level(low)
-		if l.Setting = l.setting(math.Log2(w.Level.Value), 0); l.Setting == nil && w.Level.Value > most {
-			l.warn("dimmer.too_much", "level", *w.Level, "most", l.level(most), "at", photometry.Percentage(high))
-		} else if l.Setting == nil {
-			l.warn("dimmer.too_little", "level", *w.Level, "least", l.level(least), "at", photometry.Percentage(low))
+		if l.Setting = l.setting(math.Log2(w.Level.Value), 0); l.Setting == nil {
+			outOfReach(*w.Level, w.Level.Value > most)
 		} else {
 			l.Setting.LinearPercent = Linear(high, photometry.Stops(w.Level.Value, most))
 		}
 	}
 	if s := l.Setting; s != nil {
-		above, below := l.Curve.stops(l.last())-math.Log2(s.Level), math.Log2(s.Level)-l.Curve.stops(l.first())
-		l.AboveStops, l.BelowStops = &above, &below
+		l.AboveStops, l.BelowStops = new(l.Curve.stops(high)-math.Log2(s.Level)), new(math.Log2(s.Level)-l.Curve.stops(low))
 		if s.Flickers {
 			l.warn("dimmer.flickers", "at", photometry.Percentage(*l.FlickerAt))
 		}
 	}
 }
-
-func (l *Lamp) first() float64 { low, _ := l.Curve.Range(); return low }
-func (l *Lamp) last() float64  { _, high := l.Curve.Range(); return high }
 
 // setting is where the dimmer gives log2 of a level that is known to so many stops; nil
 // where no setting that was read does.
@@ -290,7 +283,7 @@ func (l *Lamp) setting(y, off float64) *Setting {
 // Change is the setting that is some stops from the level at another one, nil where the
 // readings do not reach so far or there are too few of them.
 func (l *Lamp) Change(fromPercent, stops float64) *Setting {
-	if l == nil || l.Curve == nil || fromPercent < l.first() || fromPercent > l.last() {
+	if first, last := l.Range(); fromPercent < first || fromPercent > last || last == 0 {
 		return nil
 	}
 	low, high := l.Curve.Band(fromPercent)
@@ -300,8 +293,7 @@ func (l *Lamp) Change(fromPercent, stops float64) *Setting {
 	}
 	s.FromPercent, s.Stops, s.LinearPercent = &fromPercent, &stops, Linear(fromPercent, stops)
 	if before, _ := l.Curve.Color(fromPercent); before != nil && s.Kelvin != nil {
-		mired := 1e6 / *s.Kelvin - 1e6/before.Value
-		s.Mired = &mired
+		s.Mired = new(1e6 / *s.Kelvin - 1e6/before.Value)
 	}
 	return s
 }

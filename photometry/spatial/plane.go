@@ -68,11 +68,10 @@ func (p *Places) Run(values []float64, least float64) (right, up *float64) {
 	}
 	scatter := math.Sqrt(squares / (n - 3))
 	change := func(slope, extent, sumSquares float64) *float64 {
-		v := slope * extent
-		if math.Abs(v) < least || math.Abs(slope) < 4*scatter/math.Sqrt(sumSquares) {
+		if math.Abs(slope*extent) < least || math.Abs(slope) < 4*scatter/math.Sqrt(sumSquares) {
 			return nil
 		}
-		return &v
+		return new(slope * extent)
 	}
 	return change(plane[1], p.Box.Width(), sums.m[1][1]), change(plane[2], p.Box.Height(), sums.m[2][2])
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -109,7 +110,7 @@ func (p *Places) Fit(level []float64, skip []bool, terms int) *Trend {
 		// Readings without scatter, to rounding, leave nothing to weigh. With its
 		// scale fixed the search can only come nearer; a scale that followed the
 		// residuals might go around in circles.
-		if scale < 1e-9 || round >= scaleRounds && t.moved(last) < 1e-13 {
+		if scale < 1e-9 || round >= scaleRounds && floats.Distance(t.coefficients[:], last[:], math.Inf(1)) < 1e-13 {
 			break
 		}
 		switch {
@@ -211,15 +212,6 @@ func (t *Trend) residuals(p *Places, stops []float64, every int) []float64 {
 		}
 	}
 	return sizes
-}
-
-// moved is the largest change of a coefficient since another set, in stops.
-func (t *Trend) moved(since [Cubic]float64) float64 {
-	most := 0.0
-	for k, v := range t.coefficients {
-		most = max(most, math.Abs(v-since[k]))
-	}
-	return most
 }
 
 // Constant is the median level everywhere.
@@ -365,21 +357,18 @@ func (t *Trend) describe(p *Places, stops []float64) {
 	c := t.coefficients
 	w, h := t.box.Width(), t.box.Height()
 	if slices.Contains(t.terms, 1) {
-		tilt := c[1] * 2 / w
-		t.TiltX = &tilt
+		t.TiltX = new(c[1] * 2 / w)
 	}
 	if slices.Contains(t.terms, 2) {
-		tilt := c[2] * 2 / h
-		t.TiltY = &tilt
+		t.TiltY = new(c[2] * 2 / h)
 	}
 	if slices.Contains(t.terms, 3) || slices.Contains(t.terms, 5) {
 		// Edge middles are at u, v = ±1: their mean is (u² + v² terms)/2 above
 		// the middle. Readings in one line have only two ends.
-		bow := -(c[3] + c[5]) / 2
+		t.Curvature = new(-(c[3] + c[5]) / 2)
 		if w == 0 || h == 0 {
-			bow = -(c[3] + c[5])
+			*t.Curvature *= 2
 		}
-		t.Curvature = &bow
 	}
 	// The gradient is linear, so its size is largest at a corner.
 	for _, u := range []float64{-1, 1} {
