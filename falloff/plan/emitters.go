@@ -39,7 +39,7 @@ func (b *builder) makeEmitters(i int, done []bool) {
 	done[i] = true
 	f := &b.Fixtures[i]
 	if f.source != nil {
-		e := emitter{light: f.source, fixture: i, lamp: i, skip: []int{i}}
+		e := emitter{light: f.source, around: around(f.source.outline()), fixture: i, lamp: i, skip: []int{i}}
 		if f.hasColor {
 			e.unit = f.color.XYZ(1)
 		}
@@ -88,7 +88,7 @@ func (b *builder) passOn(i int, from *emitter) []emitter {
 	if f.Kind == setup.Bounce {
 		receiver, share = f.pose.front, f.reflect
 	}
-	out := emitter{fixture: i, lamp: from.lamp, unit: from.unit, skip: []int{i}}
+	out := emitter{around: around(f.Corners), fixture: i, lamp: from.lamp, unit: from.unit, skip: []int{i}}
 	if f.hasColor {
 		out.unit = f.color.XYZ(1)
 	}
@@ -96,8 +96,7 @@ func (b *builder) passOn(i int, from *emitter) []emitter {
 	lit.skip = append(slices.Clone(from.skip), i)
 	between := between(lit.outline(), f.Corners, b.occluders)
 	fill := func(p r3.Vec) float64 {
-		var room [6]cone
-		return share * lit.lux(p, receiver, cones(room[:0], between, p))
+		return share * lit.luxPast(between, p, receiver)
 	}
 	s := newSheet(f.pose, f.w, f.h, f.lobe, distanceTo(f, from.outline()), fill)
 	f.sheets = append(f.sheets, s)
@@ -143,15 +142,13 @@ func (b *builder) names(fixtures []int) []string {
 // lux is what one emitter gives at a place toward a unit normal, past all that
 // stands in the way.
 func (s *Scene) lux(e *emitter, at, normal r3.Vec) float64 {
-	var room [6]cone
-	return e.lux(at, normal, cones(room[:0], s.occluders, at))
+	return e.luxPast(s.occluders, at, normal)
 }
 
 // lights is what each emitter gives at a place, as [Scene.lux] has it.
 func (s *Scene) lights(at, normal r3.Vec) iter.Seq2[*emitter, float64] {
 	return func(yield func(*emitter, float64) bool) {
-		var room [6]cone
-		occluders := cones(room[:0], s.occluders, at)
+		occluders := cones(s.occluders, at)
 		for i := range s.emitters {
 			if e := &s.emitters[i]; !yield(e, e.lux(at, normal, occluders)) {
 				return
@@ -161,16 +158,53 @@ func (s *Scene) lights(at, normal r3.Vec) iter.Seq2[*emitter, float64] {
 }
 
 // lux is Scene.lux past occluders as they are seen from that place.
-func (e *emitter) lux(at, normal r3.Vec, occluders []cone) float64 {
-	var inTheWay []cone
-	outline := e.outline()
-	for i := range occluders {
-		if c := &occluders[i]; !slices.Contains(e.skip, c.row) && !c.misses(outline) {
-			inTheWay = append(inTheWay, *c)
+func (e *emitter) lux(at, normal r3.Vec, occluders []*cone) float64 {
+	var inTheWay []*cone
+	for _, c := range occluders {
+		of := c.covered(e.around)
+		if of == coversNone || slices.Contains(e.skip, c.row) {
+			continue
+		}
+		if of == coversAll && c.inside == 0 {
+			return 0
+		}
+		if of == coversAll || !c.misses(e.outline()) {
+			inTheWay = append(inTheWay, c)
 		}
 	}
-	for i := range e.own {
-		inTheWay = append(inTheWay, e.own[i].from(at))
+	return e.illuminance(at, normal, append(inTheWay, cones(e.own, at)...))
+}
+
+// luxPast is Scene.lux past some occluders; a point of light needs no cones of them.
+func (e *emitter) luxPast(occluders []*occluder, at, normal r3.Vec) float64 {
+	outline := e.outline()
+	if len(outline) > 1 {
+		return e.lux(at, normal, cones(e.sieve(occluders, at), at))
 	}
-	return e.illuminance(at, normal, inTheWay)
+	left := 1.0
+	for _, s := range occluders {
+		if s.inside != 1 && s.hides(outline[0], at) && !slices.Contains(e.skip, s.row) {
+			left *= s.inside
+		}
+	}
+	if left == 0 {
+		return 0
+	}
+	return left * e.illuminance(at, normal, cones(e.own, at))
+}
+
+// sieve leaves out occluders that are too far from all ways from a place to the light.
+func (e *emitter) sieve(occluders []*occluder, at r3.Vec) (out []*occluder) {
+	way := r3.Sub(e.around.center, at)
+	length2 := r3.Norm2(way)
+	for _, s := range occluders {
+		to := r3.Sub(s.center, at)
+		if length2 > 0 {
+			to = r3.Sub(to, r3.Scale(math.Max(0, math.Min(1, r3.Dot(to, way)/length2)), way))
+		}
+		if reach := s.radius + e.around.radius + margin; r3.Norm2(to) < reach*reach {
+			out = append(out, s)
+		}
+	}
+	return out
 }

@@ -22,8 +22,8 @@ type face struct {
 // illuminance is that in lx at a place, toward a unit normal, of what cones leave
 // above the receiver's horizon. The outline is cut along the horizon and the shadow
 // lines, so that a penumbra has no steps, and each piece is added up by triangles.
-func (f face) illuminance(at, normal r3.Vec, cones []cone) float64 {
-	above, _ := cut(f.outline, func(p r3.Vec) float64 { return r3.Dot(normal, r3.Sub(p, at)) })
+func (f face) illuminance(at, normal r3.Vec, cones []*cone) float64 {
+	above, _ := cut(f.outline, normal, at)
 	sum := 0.0
 	through(above, cones, 1, func(piece []r3.Vec, weight float64) {
 		if f.small {
@@ -70,7 +70,7 @@ func (f face) triangle(at, normal, a, b, c r3.Vec, halvings int) float64 {
 	for _, n := range triangleNodes {
 		sum += n.weight * f.element(at, normal, r3.Add(r3.Scale(n.a, a), r3.Add(r3.Scale(n.b, b), r3.Scale(1-n.a-n.b, c))))
 	}
-	return sum * r3.Norm(r3.Cross(r3.Sub(b, a), r3.Sub(c, a))) / 2
+	return sum * math.Sqrt(r3.Norm2(r3.Cross(r3.Sub(b, a), r3.Sub(c, a)))) / 2
 }
 
 // element is the illuminance that a place of the face gives per m² of it.
@@ -84,7 +84,7 @@ func (f face) element(at, normal, p r3.Vec) float64 {
 func weighed(outline []r3.Vec) (area float64, center r3.Vec) {
 	for i := 2; i < len(outline); i++ {
 		a, b, c := outline[0], outline[i-1], outline[i]
-		part := r3.Norm(r3.Cross(r3.Sub(b, a), r3.Sub(c, a))) / 2
+		part := math.Sqrt(r3.Norm2(r3.Cross(r3.Sub(b, a), r3.Sub(c, a)))) / 2
 		area += part
 		center = r3.Add(center, r3.Scale(part/3, r3.Add(a, r3.Add(b, c))))
 	}

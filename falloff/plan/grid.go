@@ -47,12 +47,11 @@ func (g *grid) halve() {
 
 // cell is a part of a sheet: four places and what leaves each, in lm.
 type cell struct {
-	center  r3.Vec
-	place   [4]r3.Vec
-	lumens  [4]float64
-	total   float64 // lm
-	corners [4]r3.Vec
-	even    bool // its parts differ by less than a fiftieth
+	center r3.Vec
+	place  [4]r3.Vec
+	lumens [4]float64
+	total  float64 // lm
+	even   bool    // its parts differ by less than a fiftieth
 }
 
 // count is how many cells across and up a level has, level the one itself.
@@ -95,9 +94,10 @@ func (g *grid) summed(level, i, j int) *cell {
 			c.place[k] = r3.Scale(1/part.total, sum)
 		}
 		c.total += part.total
-		c.corners[k^k>>1] = part.corners[k^k>>1]
 	}
-	c.center = r3.Scale(0.5, r3.Add(c.corners[0], c.corners[2]))
+	nx, ny := g.count(level)
+	corners := g.outlineOf(i, j, g.of.w/float64(nx), g.of.h/float64(ny))
+	c.center = r3.Scale(0.5, r3.Add(corners[0], corners[2]))
 	return c
 }
 
@@ -125,7 +125,6 @@ func (g *grid) filled(i, j int, w, h float64) *cell {
 	s, c := g.of, &cell{}
 	u, v := float64(i)*w-s.w/2, float64(j)*h-s.h/2
 	c.center = s.point(u+w/2, v+h/2)
-	c.corners = [4]r3.Vec{s.point(u, v), s.point(u+w, v), s.point(u+w, v+h), s.point(u, v+h)}
 	low, high := math.Inf(1), 0.0
 	for j, b := range pair {
 		for i, a := range pair {
@@ -138,6 +137,12 @@ func (g *grid) filled(i, j int, w, h float64) *cell {
 	}
 	c.even = low >= 0.98*high
 	return c
+}
+
+// outlineOf is the corners of the cell of w by h meters at column i and row j.
+func (g *grid) outlineOf(i, j int, w, h float64) [4]r3.Vec {
+	s, u, v := g.of, float64(i)*w-g.of.w/2, float64(j)*h-g.of.h/2
+	return [4]r3.Vec{s.point(u, v), s.point(u+w, v), s.point(u+w, v+h), s.point(u, v+h)}
 }
 
 // exitance is what leaves a place of a cell of w by h meters in lm/m², bilinear

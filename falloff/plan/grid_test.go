@@ -77,9 +77,8 @@ func TestSummedCells(t *testing.T) {
 		for range 60 {
 			at := r3.Vec{X: random(r, -2, 2), Y: random(r, -2, 2), Z: random(r, -3, 1.5)}
 			normal := r3.Unit(r3.Vec{X: random(r, -0.7, 0.7), Y: random(r, -0.7, 0.7), Z: 1})
-			var room [6]cone
 			for _, flags := range [][]*occluder{nil, {newOccluder(5, s.Fixtures[5].pose, 0.6, 0.8, 0.4, 1)}} {
-				shade := cones(room[:0], flags, at)
+				shade := cones(flags, at)
 				if a, b := summed.illuminance(at, normal, shade), cells.illuminance(at, normal, shade); b > 0 {
 					worst = math.Max(worst, math.Abs(a/b-1))
 				}

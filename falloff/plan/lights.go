@@ -13,7 +13,7 @@ import (
 type light interface {
 	// illuminance is that in lx at a place, toward a unit normal, of what occluders
 	// leave of the light.
-	illuminance(at, normal r3.Vec, inTheWay []cone) float64
+	illuminance(at, normal r3.Vec, inTheWay []*cone) float64
 	// outline is a convex outline that holds all of it: one point for a point.
 	outline() []r3.Vec
 	// scaled is the same k times as strong.
@@ -34,13 +34,13 @@ type Intensity interface {
 }
 
 // passed is what occluders leave of the light of one point.
-func passed(p r3.Vec, cones []cone) float64 {
+func passed(p r3.Vec, cones []*cone) float64 {
 	left := 1.0
-	for i := range cones {
-		if cones[i].covers(p) {
-			left *= cones[i].inside
+	for _, c := range cones {
+		if c.covers(p) {
+			left *= c.inside
 		} else {
-			left *= cones[i].outside
+			left *= c.outside
 		}
 	}
 	return left
@@ -54,7 +54,7 @@ type spot struct {
 
 func newSpot(b falloff.Beam) spot { return spot{b, []r3.Vec{b.Place}} }
 
-func (s spot) illuminance(at, normal r3.Vec, inTheWay []cone) float64 {
+func (s spot) illuminance(at, normal r3.Vec, inTheWay []*cone) float64 {
 	if left := passed(s.Place, inTheWay); left > 0 {
 		return left * s.Illuminance(at, normal)
 	}
@@ -86,7 +86,7 @@ type bulb struct {
 // percent.
 const farFromOpening = 20
 
-func (b bulb) illuminance(at, normal r3.Vec, inTheWay []cone) float64 {
+func (b bulb) illuminance(at, normal r3.Vec, inTheWay []*cone) float64 {
 	ray := r3.Sub(at, b.at)
 	if b.area > 0 && (len(inTheWay) > 0 || r3.Norm(ray) < farFromOpening*b.size) {
 		sends := func(_, ray r3.Vec) float64 { return b.toward(ray) / b.area }
@@ -161,7 +161,7 @@ func (p pose) rim(w, h float64) (corners []r3.Vec) {
 	return corners
 }
 
-func (r round) illuminance(at, normal r3.Vec, inTheWay []cone) float64 {
+func (r round) illuminance(at, normal r3.Vec, inTheWay []*cone) float64 {
 	switch {
 	case r.m != 1 && (len(inTheWay) > 0 || math.Abs(r3.Dot(normal, r3.Sub(r.at, at))) < r.radius):
 		sends := func(_, ray r3.Vec) float64 { return r.luminance() * cosPower(r.m, r.front, ray) }
@@ -209,7 +209,7 @@ func (r round) axial() float64 { return r.peak }
 
 // polygons is the illuminance of what cones leave of an evenly bright
 // Lambertian outline.
-func polygons(outline []r3.Vec, luminance float64, at, normal r3.Vec, cones []cone) float64 {
+func polygons(outline []r3.Vec, luminance float64, at, normal r3.Vec, cones []*cone) float64 {
 	sum := 0.0
 	through(outline, cones, 1, func(piece []r3.Vec, weight float64) {
 		if p, err := falloff.NewPolygon(piece, luminance); err == nil { // a sliver has no light

@@ -108,10 +108,11 @@ func newObjective(s *Scene, on Surface, level float64) (*objective, error) {
 		}
 	}
 	o.fixed = make([]float64, len(o.places))
-	for i := range s.emitters {
-		if e := &s.emitters[i]; !o.moves(e) {
-			for k, p := range o.places {
-				o.fixed[k] += s.lux(e, p, toCamera)
+	for k, p := range o.places {
+		occluders := cones(s.occluders, p)
+		for i := range s.emitters {
+			if e := &s.emitters[i]; !o.moves(e) {
+				o.fixed[k] += e.lux(p, toCamera, occluders)
 			}
 		}
 	}
@@ -179,10 +180,9 @@ func (o *objective) at(values []float64) *Scene {
 // unlit place makes it infinite.
 func (o *objective) spread(s *Scene) (stops, mean float64) {
 	low, high := math.Inf(1), 0.0
-	var room [6]cone
 	for k, p := range o.places {
 		v := o.fixed[k]
-		occluders := cones(room[:0], s.occluders, p)
+		occluders := cones(s.occluders, p)
 		for i := range s.emitters {
 			if e := &s.emitters[i]; o.moves(e) {
 				v += e.lux(p, toCamera, occluders)

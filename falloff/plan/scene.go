@@ -101,6 +101,7 @@ type Fixture struct {
 // emitter is one source of light of one color that reaches the set.
 type emitter struct {
 	light
+	around  ball            // about its outline
 	fixture int             // that it leaves
 	lamp    int             // that it started at
 	unit    colorimetry.XYZ // color for a level of 1

@@ -93,7 +93,7 @@ func (s *sheet) converged() bool {
 	return worst <= settled*total
 }
 
-func (s *sheet) illuminance(at, normal r3.Vec, inTheWay []cone) float64 {
+func (s *sheet) illuminance(at, normal r3.Vec, inTheWay []*cone) float64 {
 	switch {
 	case !s.even || s.m != 1:
 		return s.sum(at, normal, inTheWay)
@@ -103,16 +103,16 @@ func (s *sheet) illuminance(at, normal r3.Vec, inTheWay []cone) float64 {
 	return s.k * s.exact.Illuminance(at, normal)
 }
 
-func (s *sheet) sum(at, normal r3.Vec, cones []cone) float64 {
+func (s *sheet) sum(at, normal r3.Vec, cones []*cone) float64 {
 	if r3.Dot(s.front, r3.Sub(at, s.at)) <= 0 {
 		return 0
 	}
-	v := view{sheet: s, at: at, normal: normal, cones: cones, share: falloff.PeakIntensity(1, s.m)}
+	v := view{sheet: s, at: at, normal: normal, limit: enough(s.m), share: falloff.PeakIntensity(1, s.m)}
 	sum, level := 0.0, -len(s.sums)
 	nx, ny := s.count(level)
 	for j := range ny {
 		for i := range nx {
-			sum += v.part(level, i, j)
+			sum += v.part(level, i, j, cones)
 		}
 	}
 	return s.k * sum
@@ -122,52 +122,83 @@ func (s *sheet) sum(at, normal r3.Vec, cones []cone) float64 {
 type view struct {
 	*sheet
 	at, normal r3.Vec
-	cones      []cone
 	share      float64 // cd on the axis per lm
+	limit      float64 // how large a cell may be as a share of its distance
+	// partly is room for the occluders that cover some of the cells that are looked
+	// at, a larger cell's first.
+	partly []*cone
 }
 
-// part is the illuminance of one cell: by four elements where it is small for its
-// distance and all of it is seen alike, else cut along the horizon and the shadow
-// lines, as an exact polygon where it is Lambertian and even; by halves where it is
-// near.
-func (v *view) part(level, i, j int) float64 {
+// part is the illuminance of what cones leave of one cell.
+func (v *view) part(level, i, j int, cones []*cone) (sum float64) {
 	c := v.cell(level, i, j)
 	if c.total == 0 && level >= 2 {
 		return 0
 	}
-	ray := r3.Sub(v.at, c.center)
 	nx, ny := v.count(level)
 	w, h := v.w/float64(nx), v.h/float64(ny)
-	size := math.Max(w, h)
-	above := -r3.Dot(ray, v.normal)
-	if above < -0.71*size {
+	if r3.Dot(r3.Sub(c.center, v.at), v.normal) < -0.71*math.Max(w, h) {
 		return 0
 	}
-	limit := enough(v.m)
-	far := size*size <= summedLimit*summedLimit*limit*limit*r3.Norm2(ray)
-	near := size*size > limit*limit*r3.Norm2(ray) || level < 0 && !far
-	left, whole := v.clear(c)
+	start := len(v.partly)
+	corners := func() [4]r3.Vec { return v.outlineOf(i, j, w, h) }
+	if left := v.cover(ball{c.center, math.Sqrt(w*w+h*h) / 2}, corners, cones); left > 0 {
+		sum = left * v.seen(c, w, h, level, i, j, v.partly[start:])
+	}
+	v.partly = v.partly[:start]
+	return sum
+}
+
+// seen is the illuminance of a cell of w by h meters by four elements where it is small
+// for its distance and all of it is seen alike, else cut along the horizon and the
+// shadow lines, as an exact polygon where it is Lambertian and even; by halves where it
+// is near.
+func (v *view) seen(c *cell, w, h float64, level, i, j int, cones []*cone) float64 {
+	ray := r3.Sub(v.at, c.center)
+	size, apart := math.Max(w, h), v.limit*v.limit*r3.Norm2(ray)
+	far := size*size <= summedLimit*summedLimit*apart
+	near := size*size > apart || level < 0 && !far
 	last := level == deepest-1
 	switch {
-	case whole && left == 0:
-		return 0
-	case !near && whole && above >= 0.71*size:
+	case !near && len(cones) == 0 && -r3.Dot(ray, v.normal) >= 0.71*size:
 		sum := 0.0
 		for k, p := range c.place {
 			sum += c.lumens[k] * lobe(v.m, v.front, r3.Sub(v.at, p), v.normal)
 		}
-		return v.share * left * sum
+		return v.share * sum
 	case level < 0:
-		return v.halves(level, i, j)
-	case v.m == 1 && (c.even || near && last):
-		return polygons(c.corners[:], c.total/(w*h*math.Pi), v.at, v.normal, v.cones)
-	case near && !last:
-		return v.halves(level, i, j)
+		return v.halves(level, i, j, cones)
+	case near && !last && !(v.m == 1 && c.even):
+		return v.halves(level, i, j, cones)
+	}
+	corners := v.outlineOf(i, j, w, h)
+	if v.m == 1 && (c.even || near) {
+		return polygons(corners[:], c.total/(w*h*math.Pi), v.at, v.normal, cones)
 	}
 	sends := func(p, ray r3.Vec) float64 {
-		return v.share * c.exitance(v.local(r3.Sub(p, c.corners[0])), w, h) * cosPower(v.m, v.front, ray)
+		return v.share * c.exitance(v.local(r3.Sub(p, corners[0])), w, h) * cosPower(v.m, v.front, ray)
 	}
-	return face{c.corners[:], sends, limit, far && len(v.sums) > 0}.illuminance(v.at, v.normal, v.cones)
+	return face{corners[:], sends, v.limit, far && len(v.sums) > 0}.illuminance(v.at, v.normal, cones)
+}
+
+// cover is what the occluders that cover all of a cell or none of it leave of its
+// light; it adds the others to partly.
+func (v *view) cover(around ball, corners func() [4]r3.Vec, cones []*cone) (left float64) {
+	left = 1
+	for _, x := range cones {
+		switch x.part(corners, around) {
+		case coversNone:
+			left *= x.outside
+		case coversAll:
+			left *= x.inside
+		default:
+			v.partly = append(v.partly, x)
+		}
+		if left == 0 {
+			return 0
+		}
+	}
+	return left
 }
 
 // summedLimit is by how much smaller for its distance a summed cell has to be: its
@@ -175,8 +206,11 @@ func (v *view) part(level, i, j int) float64 {
 const summedLimit = 0.125
 
 // halves is the illuminance of the four parts of a cell.
-func (v *view) halves(level, i, j int) float64 {
-	return v.part(level+1, 2*i, 2*j) + v.part(level+1, 2*i+1, 2*j) + v.part(level+1, 2*i, 2*j+1) + v.part(level+1, 2*i+1, 2*j+1)
+func (v *view) halves(level, i, j int, cones []*cone) (sum float64) {
+	for k := range 4 {
+		sum += v.part(level+1, 2*i+k%2, 2*j+k/2, cones)
+	}
+	return sum
 }
 
 // cosPower is cosᵐ of the angle at which a ray leaves a front, 0 behind it.
@@ -185,27 +219,7 @@ func cosPower(m float64, front, ray r3.Vec) float64 {
 	if !(ahead > 0) {
 		return 0
 	}
-	return math.Pow(ahead/r3.Norm(ray), m)
-}
-
-// clear tells what the occluders leave of a cell, and whether that is the same for
-// all of it.
-func (v *view) clear(c *cell) (left float64, whole bool) {
-	left = 1
-	for k := range v.cones {
-		x := &v.cones[k]
-		if x.misses(c.corners[:]) {
-			left *= x.outside
-			continue
-		}
-		for _, p := range c.corners {
-			if !x.covers(p) {
-				return 0, false
-			}
-		}
-		left *= x.inside
-	}
-	return left, true
+	return math.Pow(ahead/math.Sqrt(r3.Norm2(ray)), m)
 }
 
 func (s *sheet) outline() []r3.Vec { return s.edge }
