@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/table"
 )
@@ -18,7 +19,7 @@ import (
 // and column.
 func FitSeries(s *survey.Series, o Options) (*Distance, error) {
 	b := bridge{series: s}
-	if !s.Has(survey.SeriesDistance) {
+	if !s.Has(schema.Distance) {
 		return nil, s.Fault("no column of distances", "columns such as distance (m) and E (lx)")
 	}
 	if lamps := s.Lamps(); len(lamps) > 1 {
@@ -28,9 +29,9 @@ func FitSeries(s *survey.Series, o Options) (*Distance, error) {
 	for i, r := range s.Readings {
 		switch {
 		case math.IsNaN(r.DistanceM):
-			b.errors = append(b.errors, s.Error(i, survey.SeriesDistance, "", "a distance"))
+			b.errors = append(b.errors, s.Error(i, schema.Distance, "", "a distance"))
 		case r.Density > 0:
-			b.errors = append(b.errors, s.Error(i, survey.SeriesDensity, "", "readings without a filter in a distance series"))
+			b.errors = append(b.errors, s.Error(i, schema.Density, "", "readings without a filter in a distance series"))
 		}
 		reading := b.reading(i)
 		reading.Name, reading.Line = r.Label, r.Line
@@ -180,9 +181,9 @@ func (b *bridge) unit() string {
 }
 
 // figures are the columns of a file that the figures of a reading stand in.
-var figures = map[Figure]survey.SeriesFigure{
-	DistanceFigure: survey.SeriesDistance, LevelFigure: survey.SeriesLevel,
-	AngleFigure: survey.SeriesAngle, DensityFigure: survey.SeriesDensity,
+var figures = map[Figure]*schema.Column{
+	DistanceFigure: schema.Distance, LevelFigure: schema.AnyLevel,
+	AngleFigure: schema.Angle, DensityFigure: schema.Density,
 }
 
 // place turns faults of readings into faults of the file. rows holds the rows

@@ -125,3 +125,9 @@ var (
 	UPrime = &Column{Word: Word{Name: "u'", In: SurveyFile | LampsFile, Example: "0.2048", Help: "CIE 1976 chromaticity, with v'"}}
 	VPrime = &Column{Word: Word{Name: "v'", In: SurveyFile | LampsFile, Example: "0.4823", Help: "CIE 1976 chromaticity, with u'"}}
 )
+
+// Colors are the parts of a color.
+var Colors = []*Column{CCT, Mired, Duv, CIEX, CIEY, UPrime, VPrime, CC}
+
+// IsColor reports whether the column is a part of a color.
+func (c *Column) IsColor() bool { return slices.Contains(Colors, c) }

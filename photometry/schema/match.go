@@ -92,11 +92,8 @@ func columnsIn(in File) (columns []*Column) {
 
 // IsColor reports whether a header cell names a column of colors.
 func IsColor(header string) bool {
-	switch c, _ := Find(SurveyFile, header); c {
-	case CCT, Mired, Duv, CC, CIEX, CIEY, UPrime, VPrime:
-		return true
-	}
-	return false
+	c, _ := Find(SurveyFile, header)
+	return c.IsColor()
 }
 
 // Match finds the column of a file that a header cell names and the unit that it

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"evenfall/photometry"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/sheet"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/table"
@@ -143,9 +144,9 @@ func (b *builder) placeLabels(r *rows) bool {
 			r.x[i], r.y[i] = b.gridPosition(c, row)
 		case label == "" && math.IsNaN(valueAt(r.level, i)):
 		case ok && b.columns > 0:
-			b.add(r.sheet.Error(r.cell(i, labelRole, label), fmt.Sprintf("a place of the %d × %d grid, A1 to %s", b.columns, b.rows, spatial.GridLabel(b.columns-1, b.rows-1))))
+			b.add(r.sheet.Error(r.cell(i, schema.Label, label), fmt.Sprintf("a place of the %d × %d grid, A1 to %s", b.columns, b.rows, spatial.GridLabel(b.columns-1, b.rows-1))))
 		default:
-			b.add(r.sheet.Error(r.cell(i, labelRole, label), "a label such as A1 (row A from the top, column 1 from camera left), or columns x and y"))
+			b.add(r.sheet.Error(r.cell(i, schema.Label, label), "a label such as A1 (row A from the top, column 1 from camera left), or columns x and y"))
 		}
 	}
 	return len(b.errors) == 0
@@ -229,9 +230,9 @@ func (b *builder) completePlaces(r *rows) bool {
 		case !r.anything(i):
 			drop[i] = true
 		case math.IsNaN(r.x[i]):
-			b.add(r.sheet.Error(r.cell(i, xRole, ""), "a position"))
+			b.add(r.sheet.Error(r.cell(i, schema.X, ""), "a position"))
 		default:
-			b.add(r.sheet.Error(r.cell(i, yRole, ""), "a position"))
+			b.add(r.sheet.Error(r.cell(i, schema.Y, ""), "a position"))
 		}
 	}
 	if len(drop) > 0 {
@@ -293,7 +294,7 @@ func (b *builder) number(r *rows) bool {
 			b.names[p] = label
 		}
 		if at, twice := b.byLabel[labelKey(label)]; twice && at != p {
-			b.add(r.sheet.Error(r.cell(i, labelRole, label), fmt.Sprintf("one place for each label; %s is at (%s, %s) too", label,
+			b.add(r.sheet.Error(r.cell(i, schema.Label, label), fmt.Sprintf("one place for each label; %s is at (%s, %s) too", label,
 				photometry.FormatFigure(b.places.X[at]), photometry.FormatFigure(b.places.Y[at]))))
 			continue
 		}
@@ -354,7 +355,7 @@ func (b *builder) locateRows(r *rows) []int32 {
 			if r.x != nil && r.y != nil {
 				what = strings.TrimSpace(what + fmt.Sprintf(" at %s, %s", photometry.FormatFigure(r.x[i]), photometry.FormatFigure(r.y[i])))
 			}
-			b.add(r.sheet.Error(r.cell(i, xRole, what), "a place that "+b.base.sheet.File+" has too"))
+			b.add(r.sheet.Error(r.cell(i, schema.X, what), "a place that "+b.base.sheet.File+" has too"))
 		}
 	}
 	return places

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/schema"
 	"evenfall/photometry/table"
 )
 
@@ -44,7 +45,7 @@ func (b *builder) fillColors(s *Survey, sheets []*rows) {
 // does not complete another.
 func sameHalves(colored []*rows) bool {
 	for _, r := range colored[1:] {
-		for _, of := range colorRoles {
+		for _, of := range schema.Colors {
 			if r.colors.has(of) != colored[0].colors.has(of) {
 				return false
 			}
@@ -56,13 +57,13 @@ func sameHalves(colored []*rows) bool {
 // mergedColors lays the color columns of several sheets over each other, place
 // by place; the first sheet that has a figure gives it.
 func (b *builder) mergedColors(colored []*rows) *rows {
-	out := &rows{sheet: colored[0].sheet, n: b.places.Len(), parts: colored, sources: map[role][]source{}}
+	out := &rows{sheet: colored[0].sheet, n: b.places.Len(), parts: colored, sources: map[*schema.Column][]source{}}
 	for part, r := range colored {
 		places := b.locate(r)
 		if len(b.errors) > 0 {
 			return nil
 		}
-		for _, of := range colorRoles {
+		for _, of := range schema.Colors {
 			if r.colors.has(of) {
 				out.layOver(of, part, r, places)
 			}
@@ -72,10 +73,10 @@ func (b *builder) mergedColors(colored []*rows) *rows {
 }
 
 // layOver takes one part of a color from a sheet where there is none yet.
-func (r *rows) layOver(of role, part int, from *rows, places []int32) {
+func (r *rows) layOver(of *schema.Column, part int, from *rows, places []int32) {
 	if !r.colors.has(of) {
 		r.sources[of] = make([]source, r.n)
-		if of == ccRole {
+		if of == schema.CC {
 			r.colors.cc = make([]string, r.n)
 		} else {
 			*r.colors.number(of) = nans(r.n)
@@ -86,7 +87,7 @@ func (r *rows) layOver(of role, part int, from *rows, places []int32) {
 		if p < 0 || p >= r.n || r.colors.given(of, p) {
 			continue
 		}
-		if of == ccRole {
+		if of == schema.CC {
 			r.colors.cc[p] = from.colors.cc[i]
 		} else {
 			(*r.colors.number(of))[p] = (*from.colors.number(of))[i]
@@ -155,10 +156,10 @@ func (b *builder) colorOf(r *rows, i int) (colorimetry.UVPrime, bool) {
 	switch {
 	case givenAt(c.uPrime, i) && givenAt(c.vPrime, i):
 		uv := colorimetry.UVPrime{U: c.uPrime[i], V: c.vPrime[i]}
-		return uv, b.checkColor(r, i, uPrimeRole, uv.XY(), uv)
+		return uv, b.checkColor(r, i, schema.UPrime, uv.XY(), uv)
 	case givenAt(c.cieX, i) && givenAt(c.cieY, i):
 		xy := colorimetry.XY{X: c.cieX[i], Y: c.cieY[i]}
-		return xy.UVPrime(), b.checkColor(r, i, cieXRole, xy, xy.UVPrime())
+		return xy.UVPrime(), b.checkColor(r, i, schema.CIEX, xy, xy.UVPrime())
 	case givenAt(c.cct, i) || givenAt(c.mired, i):
 		return b.colorOfTemperature(r, i)
 	}
@@ -170,7 +171,7 @@ func (b *builder) colorOf(r *rows, i int) (colorimetry.UVPrime, bool) {
 
 // checkColor refuses a chromaticity that no light has, and compares it with the
 // color temperature beside it.
-func (b *builder) checkColor(r *rows, i int, of role, xy colorimetry.XY, uv colorimetry.UVPrime) bool {
+func (b *builder) checkColor(r *rows, i int, of *schema.Column, xy colorimetry.XY, uv colorimetry.UVPrime) bool {
 	if err := xy.Check(); err != nil {
 		b.impossible(r, i, of, err)
 		return false
@@ -180,7 +181,7 @@ func (b *builder) checkColor(r *rows, i int, of role, xy colorimetry.XY, uv colo
 }
 
 // impossible refuses a color at one of its cells.
-func (b *builder) impossible(r *rows, i int, of role, err error) {
+func (b *builder) impossible(r *rows, i int, of *schema.Column, err error) {
 	b.add(r.colorError(i, of, "a color that a light can have: "+err.Error()))
 }
 
@@ -190,15 +191,15 @@ func (b *builder) impossible(r *rows, i int, of role, err error) {
 func (b *builder) colorOfTemperature(r *rows, i int) (none colorimetry.UVPrime, ok bool) {
 	c := &r.colors
 	light := colorimetry.CCT{}
-	of := cctRole
+	of := schema.CCT
 	switch {
 	case !givenAt(c.cct, i) && !(c.mired[i] > 0):
-		b.add(r.colorError(i, miredRole, "a number of mired above zero such as 178"))
+		b.add(r.colorError(i, schema.Mired, "a number of mired above zero such as 178"))
 		return none, false
 	case !givenAt(c.cct, i):
-		of, light.Kelvin = miredRole, colorimetry.Kelvin(c.mired[i])
+		of, light.Kelvin = schema.Mired, colorimetry.Kelvin(c.mired[i])
 	case givenAt(c.mired, i) && math.Abs(c.mired[i]*c.cct[i]/1e6-1) > 0.02:
-		b.add(r.colorError(i, miredRole, "the mired of "+c.text(cctRole, i)+" K beside it, or one of the two"))
+		b.add(r.colorError(i, schema.Mired, "the mired of "+c.text(schema.CCT, i)+" K beside it, or one of the two"))
 		return none, false
 	default:
 		light.Kelvin = c.cct[i]
@@ -206,14 +207,14 @@ func (b *builder) colorOfTemperature(r *rows, i int) (none colorimetry.UVPrime, 
 	switch {
 	case givenAt(c.duv, i):
 		light.Duv = c.duv[i]
-	case c.given(ccRole, i):
+	case c.given(schema.CC, i):
 		needs, err := colorimetry.ParseNeeds(c.cc[i])
 		if err != nil {
-			b.add(r.colorError(i, ccRole, "needs or has with it, needs 1M or has 1G: "+err.Error()))
+			b.add(r.colorError(i, schema.CC, "needs or has with it, needs 1M or has 1G: "+err.Error()))
 			return none, false
 		}
 		if light, err = colorimetry.FromCC(light.Kelvin, needs); err != nil {
-			b.impossible(r, i, ccRole, err)
+			b.impossible(r, i, schema.CC, err)
 			return none, false
 		}
 	case c.duv != nil || c.cc != nil:
@@ -223,7 +224,7 @@ func (b *builder) colorOfTemperature(r *rows, i int) (none colorimetry.UVPrime, 
 	uv, err := light.UV()
 	if err != nil {
 		if givenAt(c.duv, i) && (colorimetry.CCT{Kelvin: light.Kelvin}).Check() == nil {
-			of = duvRole
+			of = schema.Duv
 		}
 		b.impossible(r, i, of, err)
 		return none, false
@@ -238,12 +239,12 @@ func givenAt(column []float64, i int) bool { return column != nil && !math.IsNaN
 // color: by more than a fiftieth, which no rounding makes.
 func (b *builder) compare(r *rows, i int, p colorimetry.UVPrime) {
 	c := &r.colors
-	kelvin, of := math.NaN(), cctRole
+	kelvin, of := math.NaN(), schema.CCT
 	switch {
 	case c.cct != nil:
 		kelvin = c.cct[i]
 	case c.mired != nil:
-		kelvin, of = 1e6/c.mired[i], miredRole
+		kelvin, of = 1e6/c.mired[i], schema.Mired
 	}
 	if math.IsNaN(kelvin) {
 		return
@@ -258,13 +259,13 @@ func (b *builder) compare(r *rows, i int, p colorimetry.UVPrime) {
 }
 
 // colorError is an error at a part of the color of row i.
-func (r *rows) colorError(i int, of role, expected string) *table.Error {
+func (r *rows) colorError(i int, of *schema.Column, expected string) *table.Error {
 	from, row := r.source(of, i)
 	return from.sheet.Error(from.cell(row, of, r.colors.text(of, i)), expected)
 }
 
 // source is the sheet and row that a part of the color of row i comes from.
-func (r *rows) source(of role, i int) (*rows, int) {
+func (r *rows) source(of *schema.Column, i int) (*rows, int) {
 	if r.parts == nil {
 		return r, i
 	}
@@ -274,17 +275,17 @@ func (r *rows) source(of role, i int) (*rows, int) {
 
 // lone finds a part of a color that says nothing without another, and what
 // would have to be beside it.
-func (c *colorColumns) lone(i int) (of role, other string) {
+func (c *colorColumns) lone(i int) (of *schema.Column, other string) {
 	for _, part := range []struct {
-		role  role
+		of    *schema.Column
 		other string
-	}{{duvRole, "a color temperature beside it"}, {cieXRole, "cie y beside it"}, {cieYRole, "cie x beside it"},
-		{uPrimeRole, "v' beside it"}, {vPrimeRole, "u' beside it"}, {ccRole, "a color temperature beside it"}} {
-		if c.given(part.role, i) {
-			return part.role, part.other
+	}{{schema.Duv, "a color temperature beside it"}, {schema.CIEX, "cie y beside it"}, {schema.CIEY, "cie x beside it"},
+		{schema.UPrime, "v' beside it"}, {schema.VPrime, "u' beside it"}, {schema.CC, "a color temperature beside it"}} {
+		if c.given(part.of, i) {
+			return part.of, part.other
 		}
 	}
-	return unknownRole, ""
+	return nil, ""
 }
 
 // describeColors adds what came up while colors were read.

@@ -3,6 +3,8 @@ package survey
 import (
 	"math"
 	"slices"
+
+	"evenfall/photometry/schema"
 )
 
 // colorColumns are the color of each row as written; nil columns are absent.
@@ -11,27 +13,24 @@ type colorColumns struct {
 	cc                                          []string
 }
 
-// colorNumberRoles are the parts of a color that are numbers: all but CC.
-var colorNumberRoles = []role{cctRole, miredRole, duvRole, cieXRole, cieYRole, uPrimeRole, vPrimeRole}
+// colorNumbers are the parts of a color that are numbers: all but CC.
+var colorNumbers = slices.DeleteFunc(slices.Clone(schema.Colors), func(of *schema.Column) bool { return of == schema.CC })
 
-// colorRoles are all parts of a color.
-var colorRoles = append(slices.Clone(colorNumberRoles), ccRole)
-
-// number is the column of one of colorNumberRoles.
-func (c *colorColumns) number(of role) *[]float64 {
-	return [...]*[]float64{&c.cct, &c.mired, &c.duv, &c.cieX, &c.cieY, &c.uPrime, &c.vPrime}[of-cctRole]
+// number is the column of one of colorNumbers.
+func (c *colorColumns) number(of *schema.Column) *[]float64 {
+	return [...]*[]float64{&c.cct, &c.mired, &c.duv, &c.cieX, &c.cieY, &c.uPrime, &c.vPrime}[slices.Index(colorNumbers, of)]
 }
 
 // has reports whether there is a column of a part of a color.
-func (c *colorColumns) has(of role) bool {
-	if of == ccRole {
+func (c *colorColumns) has(of *schema.Column) bool {
+	if of == schema.CC {
 		return c.cc != nil
 	}
 	return *c.number(of) != nil
 }
 
 // any reports whether there is a color column at all.
-func (c *colorColumns) any() bool { return slices.ContainsFunc(colorRoles, c.has) }
+func (c *colorColumns) any() bool { return slices.ContainsFunc(schema.Colors, c.has) }
 
 // dropEmpty takes out columns of Duv and CC without any figure: kelvins beside an empty
 // column are kelvins alone.
@@ -45,11 +44,11 @@ func (c *colorColumns) dropEmpty() {
 }
 
 // given reports whether row i has a part of a color.
-func (c *colorColumns) given(of role, i int) bool {
+func (c *colorColumns) given(of *schema.Column, i int) bool {
 	switch {
 	case !c.has(of):
 		return false
-	case of == ccRole:
+	case of == schema.CC:
 		return c.cc[i] != ""
 	}
 	return givenAt(*c.number(of), i)
@@ -57,12 +56,12 @@ func (c *colorColumns) given(of role, i int) bool {
 
 // hasAny reports whether row i has any part of a color.
 func (c *colorColumns) hasAny(i int) bool {
-	return slices.ContainsFunc(colorRoles, func(of role) bool { return c.given(of, i) })
+	return slices.ContainsFunc(schema.Colors, func(of *schema.Column) bool { return c.given(of, i) })
 }
 
 // text is a figure of row i as typed.
-func (c *colorColumns) text(of role, i int) string {
-	if of == ccRole {
+func (c *colorColumns) text(of *schema.Column, i int) string {
+	if of == schema.CC {
 		return c.cc[i]
 	}
 	return trimFloat((*c.number(of))[i])

@@ -10,50 +10,15 @@ import (
 	"evenfall/photometry/table"
 )
 
-// role is what a column of readings is of.
-type role uint8
-
-const (
-	unknownRole role = iota
-	labelRole
-	xRole
-	yRole
-	zRole
-	distanceRole
-	angleRole
-	timeRole
-	lampRole
-	roleRole
-	densityRole
-	noteRole
-	statusRole
-	levelRole
-	cctRole
-	miredRole
-	duvRole
-	cieXRole
-	cieYRole
-	uPrimeRole
-	vPrimeRole
-	ccRole
-)
-
-// roleOf are the roles of the columns that are no levels.
-var roleOf = map[*schema.Column]role{
-	schema.Label: labelRole, schema.X: xRole, schema.Y: yRole, schema.Z: zRole, schema.Distance: distanceRole, schema.Angle: angleRole, schema.Time: timeRole,
-	schema.LampOf: lampRole, schema.Role: roleRole, schema.Density: densityRole, schema.Comment: noteRole, schema.StatusOf: statusRole,
-	schema.CCT: cctRole, schema.Mired: miredRole, schema.Duv: duvRole, schema.CIEX: cieXRole, schema.CIEY: cieYRole, schema.UPrime: uPrimeRole, schema.VPrime: vPrimeRole, schema.CC: ccRole,
-}
-
-// isColor reports whether a role is a part of a color.
-func (r role) isColor() bool { return r >= cctRole }
-
-// want says how the table is to read a column of this role.
-func (r role) want() table.Want {
-	switch r {
-	case labelRole, timeRole, lampRole, roleRole, statusRole, noteRole, ccRole:
+// want says how the table is to read a column of a surface.
+func want(of *schema.Column) table.Want {
+	switch of {
+	case schema.Label, schema.Time, schema.LampOf, schema.Role, schema.StatusOf, schema.Comment, schema.CC:
 		return table.Text
-	case xRole, yRole, levelRole, cctRole, miredRole, duvRole, cieXRole, cieYRole, uPrimeRole, vPrimeRole:
+	case schema.X, schema.Y, schema.AnyLevel:
+		return table.Number
+	}
+	if of.IsColor() {
 		return table.Number
 	}
 	return table.Skip
@@ -61,7 +26,7 @@ func (r role) want() table.Want {
 
 // column is one understood header cell.
 type column struct {
-	role  role
+	role  *schema.Column // AnyLevel for each column of levels
 	of    *schema.Column
 	index int    // in the sheet
 	unit  string // as in the header, "" for none
@@ -102,9 +67,9 @@ func understand(header []table.Cell) (layout, error) {
 				Text: "unknown column " + quote(cell.Text) + " is left out; the nearest known name is " + quote(nearest)})
 			continue
 		}
-		c, key := column{role: roleOf[of], of: of, index: i, unit: unit}, of.Name
+		c, key := column{role: of, of: of, index: i, unit: unit}, of.Name
 		if of.IsLevel() {
-			c.role, key = levelRole, "level"
+			c.role, key = schema.AnyLevel, "level"
 		}
 		if before, twice := seen[key]; twice {
 			return l, &table.Error{Line: cell.Line, Column: cell.Column, Found: cell.Text,
@@ -113,12 +78,12 @@ func understand(header []table.Cell) (layout, error) {
 		seen[key] = cell
 		if expected := c.settleUnit(); expected != "" {
 			e := &table.Error{Line: cell.Line, Column: cell.Column, Found: cell.Text, Expected: expected}
-			if c.role != levelRole {
+			if c.role != schema.AnyLevel {
 				e.Err = errUnit
 			}
 			return l, e
 		}
-		if c.role.want() == table.Skip {
+		if want(c.role) == table.Skip {
 			l.unused = append(l.unused, cell.Text)
 		}
 		l.columns = append(l.columns, c)
@@ -142,7 +107,7 @@ func headerError(header []table.Cell) error {
 // settleUnit says what a header should be whose unit the column cannot have, or a
 // column of levels without one, since lux and footcandles look alike.
 func (c *column) settleUnit() (expected string) {
-	if c.role == levelRole {
+	if c.role == schema.AnyLevel {
 		var ok bool
 		if c.level, c.times, ok = c.of.LevelIn(c.unit); !ok {
 			return "a level column with its unit, such as E (lx) or E (fc)"
@@ -175,13 +140,13 @@ func understandGrid(header []table.Cell) (l layout, ok bool, err error) {
 	if of == nil {
 		return wrong("the grid's unit in its first cell (lx, fc, f, EV, cd/m², relative, K, mired, Duv), or heads of columns")
 	}
-	l.quantity = column{role: roleOf[of], of: of, unit: unit}
+	l.quantity = column{role: of, of: of, unit: unit}
 	if of.IsLevel() {
-		l.quantity.role = levelRole
+		l.quantity.role = schema.AnyLevel
 		if l.quantity.settleUnit() != "" {
 			return wrong("a unit such as lx or fc in the first cell of a grid")
 		}
-	} else if !l.quantity.role.isColor() {
+	} else if !l.quantity.role.IsColor() {
 		return layout{}, false, nil
 	}
 	l.grid = true
@@ -214,7 +179,7 @@ func (l layout) wants(header []table.Cell) []table.Want {
 		return wants
 	}
 	for _, c := range l.columns {
-		wants[c.index] = c.role.want()
+		wants[c.index] = want(c.role)
 	}
 	return wants
 }

@@ -166,11 +166,11 @@ func sameWhereRead(a, b []float64, i, j int) bool {
 
 // within reports whether others have all the kinds of color that these have.
 func (c *colorColumns) within(others *colorColumns) bool {
-	return !slices.ContainsFunc(colorRoles, func(of role) bool { return c.has(of) && !others.has(of) })
+	return !slices.ContainsFunc(schema.Colors, func(of *schema.Column) bool { return c.has(of) && !others.has(of) })
 }
 
 // same reports whether two readings have the same color.
 func (c *colorColumns) same(other *colorColumns, i, j int) bool {
-	return !slices.ContainsFunc(colorNumberRoles, func(of role) bool { return !sameWhereRead(*c.number(of), *other.number(of), i, j) }) &&
+	return !slices.ContainsFunc(colorNumbers, func(of *schema.Column) bool { return !sameWhereRead(*c.number(of), *other.number(of), i, j) }) &&
 		(c.cc == nil || other.cc == nil || c.cc[i] == other.cc[j])
 }

@@ -85,7 +85,7 @@ func ReadForm(in Input) (*Form, error) {
 	f.Settings.Meter.Unit = r.unit
 	for _, col := range sheets[0].layout.columns {
 		name := col.of.Name
-		if col.role == levelRole {
+		if col.role == schema.AnyLevel {
 			name, f.thousand = "level", col.times
 		}
 		f.Columns[name] = col.index
@@ -124,7 +124,7 @@ func (f *Form) fill(r *rows) {
 	f.Rows = make([]FormRow, r.n)
 	styles := map[table.ClockStyle]bool{}
 	var clock []string
-	if at, ok := r.columns[timeRole]; ok {
+	if at, ok := r.columns[schema.Time]; ok {
 		clock = r.sheet.Columns[at].Text
 	}
 	known := map[string]int{}
@@ -281,7 +281,7 @@ func (f *Form) ReadColor(cct, duv, cc string) (writtenCCT, writtenDuv, writtenCC
 		return "", "", "", &photometry.SyntaxError{Found: found, Expected: expected}
 	}
 	var light colorimetry.CCT
-	read := func(text string, of role) (float64, bool) {
+	read := func(text string, of *schema.Column) (float64, bool) {
 		v, err := f.number()(text)
 		if err == nil {
 			return v, true
@@ -294,7 +294,7 @@ func (f *Form) ReadColor(cct, duv, cc string) (writtenCCT, writtenDuv, writtenCC
 		}
 		return "", "", "", nil
 	}
-	kelvin, ok := read(cct, cctRole)
+	kelvin, ok := read(cct, schema.CCT)
 	if light.Kelvin = kelvin; !ok || light.Check() != nil {
 		return wrong(cct, fmt.Sprintf("a color temperature from %g to %g K such as 5600", colorimetry.MinKelvin, colorimetry.MaxKelvin))
 	}
@@ -303,7 +303,7 @@ func (f *Form) ReadColor(cct, duv, cc string) (writtenCCT, writtenDuv, writtenCC
 	case duv != "" && cc != "":
 		return wrong(cc, "a Duv or a green–magenta reading, not both")
 	case duv != "":
-		if light.Duv, ok = read(duv, duvRole); !ok || light.Check() != nil {
+		if light.Duv, ok = read(duv, schema.Duv); !ok || light.Check() != nil {
 			return wrong(duv, "a Duv such as 0.003 or -0.003")
 		}
 		writtenDuv = f.inDialect(trimFloat(light.Duv))

@@ -85,7 +85,7 @@ func (r *rows) gridPositions(columns []int, notes *noteSet, c *collector) {
 // gridValues reads the cells of a grid, all of one quantity.
 func (r *rows) gridValues(columns []int, quantity column, meter photometry.Meter, c *collector) {
 	switch quantity.role {
-	case levelRole:
+	case schema.AnyLevel:
 		r.hasLevel, r.unit = true, quantity.level
 		meter.Unit = r.unit
 		r.quantity = meter.Quantity(r.unit)
@@ -93,7 +93,7 @@ func (r *rows) gridValues(columns []int, quantity column, meter photometry.Meter
 		for _, i := range columns {
 			r.fillLevels(&r.sheet.Columns[i], i-1, r.places, r.level, quantity.times, meter, c)
 		}
-	case ccRole:
+	case schema.CC:
 		r.colors.cc = make([]string, r.n)
 		for _, i := range columns {
 			for row := range r.sheet.Rows {

@@ -241,9 +241,9 @@ func (b *builder) withoutCopies(parts []lampPart) (kept []lampPart) {
 // hasLevels reports whether a sheet has levels, and not only color.
 func (l layout) hasLevels() bool {
 	if l.grid {
-		return l.quantity.role == levelRole
+		return l.quantity.role == schema.AnyLevel
 	}
-	return slices.ContainsFunc(l.columns, func(c column) bool { return c.role == levelRole })
+	return slices.ContainsFunc(l.columns, func(c column) bool { return c.role == schema.AnyLevel })
 }
 
 // anythingRead reports whether any row has a level or a color.

@@ -41,7 +41,7 @@ type alone struct {
 func (r *rows) checkRoles(c *collector) {
 	if roles := distinct(r.role); len(roles) > 1 {
 		e := r.fault("readings of several roles ("+strings.Join(roles, ", ")+")", "one role on a surface")
-		e.Column = r.columns[roleRole] + 1
+		e.Column = r.columns[schema.Role] + 1
 		c.add(e)
 	}
 }
@@ -67,7 +67,7 @@ func (r *rows) limitLamps(c *collector) {
 			seen[name] = true
 		}
 		if len(seen) > schema.MostLamps {
-			c.add(r.sheet.Error(r.cell(i, lampRole, name), fmt.Sprintf("no more than %d lamps on one surface", schema.MostLamps)))
+			c.add(r.sheet.Error(r.cell(i, schema.LampOf, name), fmt.Sprintf("no more than %d lamps on one surface", schema.MostLamps)))
 			r.lamp = append(slices.Clone(r.lamp[:i]), make([]string, r.n-i)...)
 			return
 		}

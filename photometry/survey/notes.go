@@ -68,7 +68,7 @@ func (n *noteSet) finish(read ...understoodSheet) {
 func unitOfPlaces(read []understoodSheet) string {
 	for _, u := range read {
 		for _, c := range u.layout.columns {
-			if (c.role == xRole || c.role == yRole) && c.unit != "" {
+			if (c.role == schema.X || c.role == schema.Y) && c.unit != "" {
 				return c.unit
 			}
 		}

@@ -31,16 +31,16 @@ type rows struct {
 	quantity photometry.Quantity
 	unit     photometry.Unit
 	hasLevel bool
-	feet     bool                    // positions are in feet or inches
-	text     map[int32]string        // odd level cells, by row
-	bounds   map[int32]bound         // levels known only to one side, by row; level has NaN there
-	status   map[int32]schema.Status // what was answered, by row; nil where nothing was
-	ownWords []string                // of the column status, which answer nothing
-	columns  map[role]int            // index in the sheet; a grid's rows run over columns
-	places   int                     // grid: its columns of cells
-	parts    []*rows                 // merged colors: the sheets laid over each other
-	sources  map[role][]source       // merged colors: where each figure stands in parts
-	kept     []int32                 // original rows where some were filtered out; nil for all
+	feet     bool                        // positions are in feet or inches
+	text     map[int32]string            // odd level cells, by row
+	bounds   map[int32]bound             // levels known only to one side, by row; level has NaN there
+	status   map[int32]schema.Status     // what was answered, by row; nil where nothing was
+	ownWords []string                    // of the column status, which answer nothing
+	columns  map[*schema.Column]int      // index in the sheet; a grid's rows run over columns
+	places   int                         // grid: its columns of cells
+	parts    []*rows                     // merged colors: the sheets laid over each other
+	sources  map[*schema.Column][]source // merged colors: where each figure stands in parts
+	kept     []int32                     // original rows where some were filtered out; nil for all
 }
 
 // source is a row of one of several sheets.
@@ -57,7 +57,7 @@ func (r *rows) line(i int) int {
 	return r.sheet.Line(i)
 }
 
-func (r *rows) cell(i int, of role, text string) table.Cell {
+func (r *rows) cell(i int, of *schema.Column, text string) table.Cell {
 	c := table.Cell{Text: text, Line: r.line(i)}
 	if r.grid {
 		c.Column = i%r.places + 2
@@ -105,7 +105,7 @@ func (c *collector) addParse(sheet *table.Sheet, cell table.Cell, err error) {
 
 // gather turns a sheet into rows.
 func gather(sheet *table.Sheet, l layout, notes *noteSet, c *collector) *rows {
-	r := &rows{sheet: sheet, n: sheet.Rows, columns: map[role]int{}, text: map[int32]string{}, bounds: map[int32]bound{}}
+	r := &rows{sheet: sheet, n: sheet.Rows, columns: map[*schema.Column]int{}, text: map[int32]string{}, bounds: map[int32]bound{}}
 	meter := notes.settings.Meter
 	meter.Number = sheet.Dialect.Number
 	if l.grid {
@@ -120,28 +120,28 @@ func gather(sheet *table.Sheet, l layout, notes *noteSet, c *collector) *rows {
 		col := &l.columns[i]
 		data := &sheet.Columns[col.index]
 		switch col.role {
-		case labelRole:
+		case schema.Label:
 			r.label = data.Text
-		case lampRole:
+		case schema.LampOf:
 			r.lamp = data.Text
-		case roleRole:
+		case schema.Role:
 			r.role = data.Text
-		case noteRole:
+		case schema.Comment:
 			r.note = data.Text
-		case xRole:
+		case schema.X:
 			r.x = r.lengths(col, data, notes, c)
-		case yRole:
+		case schema.Y:
 			r.y = r.lengths(col, data, notes, c)
-		case timeRole:
+		case schema.Time:
 			r.minutes = r.times(col, data, c)
-		case levelRole:
+		case schema.AnyLevel:
 			r.hasLevel = true
 			r.unit = col.level
 			r.level = r.levels(data, col, meter, c)
-		case ccRole:
+		case schema.CC:
 			r.colors.cc = data.Text
 		default:
-			if col.role.isColor() {
+			if col.role.IsColor() {
 				*r.colors.number(col.role) = r.numbers(col.role, data, c)
 			}
 		}
@@ -150,7 +150,7 @@ func gather(sheet *table.Sheet, l layout, notes *noteSet, c *collector) *rows {
 }
 
 // numbers takes a column whose odd cells are errors.
-func (r *rows) numbers(of role, data *table.Column, c *collector) []float64 {
+func (r *rows) numbers(of *schema.Column, data *table.Column, c *collector) []float64 {
 	for _, odd := range data.Odd {
 		if v, ok := oddColor(of, odd.Cell.Text, r.sheet.Dialect.Number); ok {
 			data.Num[odd.Row] = v
@@ -162,21 +162,21 @@ func (r *rows) numbers(of role, data *table.Column, c *collector) []float64 {
 	return data.Num
 }
 
-func expectedNumber(of role) string {
+func expectedNumber(of *schema.Column) string {
 	switch of {
-	case cctRole:
+	case schema.CCT:
 		return "a color temperature such as 5600 or 5600 K"
-	case miredRole:
+	case schema.Mired:
 		return "a number of mired such as 178"
-	case duvRole:
+	case schema.Duv:
 		return "a Duv such as +0.003"
 	}
 	return "a number"
 }
 
 // oddColor reads a color cell that carries its unit: 5600 K, 178 mired.
-func oddColor(of role, text string, number func(string) (float64, error)) (float64, bool) {
-	for _, unit := range map[role][]string{cctRole: {"K", "k"}, miredRole: {"mired", "mireds", "MK⁻¹"}, duvRole: {"Duv", "duv"}}[of] {
+func oddColor(of *schema.Column, text string, number func(string) (float64, error)) (float64, bool) {
+	for _, unit := range map[*schema.Column][]string{schema.CCT: {"K", "k"}, schema.Mired: {"mired", "mireds", "MK⁻¹"}, schema.Duv: {"Duv", "duv"}}[of] {
 		if cut, ok := strings.CutSuffix(text, unit); ok {
 			v, err := number(strings.TrimSpace(cut))
 			return v, err == nil
@@ -237,7 +237,7 @@ func (r *rows) times(col *column, data *table.Column, c *collector) []float64 {
 				continue
 			}
 		}
-		c.add(r.sheet.Error(r.cell(i, timeRole, text), "a time such as 10:05, 10:05:30 or 2026-03-04 10:05 (plain numbers need a unit in the header, time (min))"))
+		c.add(r.sheet.Error(r.cell(i, schema.Time, text), "a time such as 10:05, 10:05:30 or 2026-03-04 10:05 (plain numbers need a unit in the header, time (min))"))
 	}
 	return minutes
 }
@@ -298,10 +298,10 @@ func (r *rows) levelOf(v float64, i int, meter photometry.Meter, c *collector) f
 	level, err := meter.Level(v, r.unit)
 	switch {
 	case err != nil:
-		c.addParse(r.sheet, r.cell(i, levelRole, trimFloat(v)), err)
+		c.addParse(r.sheet, r.cell(i, schema.AnyLevel, trimFloat(v)), err)
 		return v
 	case r.unit == photometry.FStop && v <= 0:
-		c.add(r.sheet.Error(r.cell(i, levelRole, trimFloat(v)), "an f-number above zero"))
+		c.add(r.sheet.Error(r.cell(i, schema.AnyLevel, trimFloat(v)), "an f-number above zero"))
 		return v
 	}
 	return level.Value
@@ -342,7 +342,7 @@ func (r *rows) checkLevels(allowZero bool, c *collector) {
 			case v > 0:
 				expected = "a level that a meter can show, from a billionth to a billion"
 			}
-			c.add(r.sheet.Error(r.cell(i, levelRole, text), expected))
+			c.add(r.sheet.Error(r.cell(i, schema.AnyLevel, text), expected))
 		}
 	}
 }

@@ -43,7 +43,7 @@ type Series struct {
 	Warnings           []photometry.Finding
 
 	sheet   *table.Sheet
-	columns map[role]int
+	columns map[*schema.Column]int
 }
 
 // SeriesReading is one row of a series; figures that the row does not have are
@@ -70,33 +70,17 @@ func (r *SeriesReading) orElse(level float64) {
 	}
 }
 
-// SeriesFigure is a column of a series, to say where a fault is.
-type SeriesFigure uint8
-
-// The columns of a series.
-const (
-	SeriesRow SeriesFigure = iota // the reading as a whole
-	SeriesDistance
-	SeriesAngle
-	SeriesDensity
-	SeriesLevel
-)
-
-func (f SeriesFigure) role() role {
-	return [...]role{unknownRole, distanceRole, angleRole, densityRole, levelRole}[f]
-}
-
-// Has reports whether the file has a column.
-func (s *Series) Has(f SeriesFigure) bool {
-	_, ok := s.columns[f.role()]
+// Has reports whether the file has a column of the sort; AnyLevel is any of levels.
+func (s *Series) Has(of *schema.Column) bool {
+	_, ok := s.columns[of]
 	return ok
 }
 
-// Error is a fault of reading i, at the cell of a figure. found describes it in
+// Error is a fault of reading i, at its cell in a column, nil for the reading as a whole. found describes it in
 // words; empty quotes the cell.
-func (s *Series) Error(i int, f SeriesFigure, found, expected string) *table.Error {
+func (s *Series) Error(i int, of *schema.Column, found, expected string) *table.Error {
 	cell := table.Cell{Line: s.Readings[i].Line}
-	if at, ok := s.columns[f.role()]; ok {
+	if at, ok := s.columns[of]; ok {
 		if there := s.sheet.Cell(s.row(i), at); there.Line > 0 {
 			cell = there
 		}
@@ -304,18 +288,18 @@ func (u understoodSheet) seriesOpen(notes *noteSet) bool {
 	for _, c := range u.layout.columns {
 		data := &u.sheet.Columns[c.index]
 		switch c.role {
-		case distanceRole:
+		case schema.Distance:
 			if c.unit == "" && !u.said(notes, schema.LengthUnit) && slices.ContainsFunc(data.Num, func(v float64) bool { return v >= sheet.FarApart }) {
 				return true
 			}
 			along, last = true, last || u.sheet.Cell(u.sheet.Rows-1, c.index).Text != ""
-		case angleRole, densityRole:
+		case schema.Angle, schema.Density:
 			along, last = true, last || u.sheet.Cell(u.sheet.Rows-1, c.index).Text != ""
-		case levelRole:
+		case schema.AnyLevel:
 			if slices.ContainsFunc(data.Odd, func(o table.Odd) bool { _, mark := splitMark(o.Cell.Text); return mark != "" }) {
 				return true
 			}
-		case labelRole, lampRole:
+		case schema.Label, schema.LampOf:
 			if slices.ContainsFunc(data.Text, sheet.IsSummary) {
 				return true
 			}
@@ -342,9 +326,9 @@ func (l layout) seriesWants(header []table.Cell) []table.Want {
 	wants := l.wants(header)
 	for _, c := range l.columns {
 		switch {
-		case c.role == distanceRole || c.role == angleRole || c.role == densityRole:
+		case c.role == schema.Distance || c.role == schema.Angle || c.role == schema.Density:
 			wants[c.index] = table.Number
-		case c.role == timeRole || c.role.isColor():
+		case c.role == schema.Time || c.role.IsColor():
 			wants[c.index] = table.Skip
 		}
 	}
@@ -356,7 +340,7 @@ func (s *Series) describe(l layout, notes *noteSet, warnings []table.Warning) {
 	b := builder{notes: notes, warnings: append(warnings, notes.Warnings...)}
 	var unused []string
 	for _, c := range l.columns {
-		if c.role == zRole || c.role == timeRole || c.role.isColor() {
+		if c.role == schema.Z || c.role == schema.Time || c.role.IsColor() {
 			unused = append(unused, s.sheet.Header[c.index].Text)
 		}
 	}

@@ -37,13 +37,13 @@ func (s *Series) gather(l layout, notes *noteSet, options ReadOptions, c *collec
 		col := &l.columns[i]
 		data := &sheet.Columns[col.index]
 		switch col.role {
-		case distanceRole:
+		case schema.Distance:
 			distance = r.distances(col, data, notes, c, s)
-		case angleRole:
+		case schema.Angle:
 			angle = r.angles(data, c)
-		case densityRole:
+		case schema.Density:
 			density = r.densities(col, data, c)
-		case levelRole:
+		case schema.AnyLevel:
 			times = col.times
 		}
 	}

@@ -88,16 +88,16 @@ func TestSeriesRows(t *testing.T) {
 	if s.Title != "key" || s.Missing != 1 || s.Quantity != photometry.LuminousExposure || *s.Settings.Repeatability != 0.015 || s.Settings.Meter.Receptor != photometry.DomeReceptor {
 		t.Errorf("%+v", s)
 	}
-	if !s.Has(SeriesDistance) || s.Has(SeriesAngle) || s.Has(SeriesDensity) || !s.Has(SeriesLevel) {
+	if !s.Has(schema.Distance) || s.Has(schema.Angle) || s.Has(schema.Density) || !s.Has(schema.AnyLevel) {
 		t.Error("columns are not told")
 	}
 	if !strings.Contains(fmt.Sprint(s.Inferred), "f_flash map[constant:340 iso:400]") {
 		t.Errorf("assumed %v", s.Inferred)
 	}
-	if e := s.Error(1, SeriesDistance, "", "less"); e.Error() != `lamp.csv:9:2: found "4", expected less` {
+	if e := s.Error(1, schema.Distance, "", "less"); e.Error() != `lamp.csv:9:2: found "4", expected less` {
 		t.Error(e)
 	}
-	if e := s.Error(1, SeriesAngle, "", "an angle"); e.Error() != "lamp.csv:9: found , expected an angle" && e.Line != 9 {
+	if e := s.Error(1, schema.Angle, "", "an angle"); e.Error() != "lamp.csv:9: found , expected an angle" && e.Line != 9 {
 		t.Error(e)
 	}
 	if e := s.Fault("two of a kind", "one"); e.Error() != "lamp.csv:6: found two of a kind, expected one" {
@@ -354,7 +354,7 @@ func FuzzReadSeries(f *testing.F) {
 			if math.IsNaN(r.Level) {
 				t.Fatalf("a reading without a level: %+v", r)
 			}
-			for _, of := range []SeriesFigure{SeriesRow, SeriesDistance, SeriesAngle, SeriesDensity, SeriesLevel} {
+			for _, of := range []*schema.Column{nil, schema.Distance, schema.Angle, schema.Density, schema.AnyLevel} {
 				// A record may go over several lines.
 				if e := s.Error(i, of, "", "something"); e.Line < r.Line || e.Line > last {
 					t.Fatalf("a fault on line %d is placed at %v", r.Line, e)

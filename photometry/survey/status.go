@@ -20,8 +20,8 @@ type writtenLevel struct {
 // readStatus reads what was answered about each reading, while its level still is as it
 // was written.
 func (r *rows) readStatus() {
-	at, any := r.columns[statusRole]
-	level, ok := r.columns[levelRole]
+	at, any := r.columns[schema.StatusOf]
+	level, ok := r.columns[schema.AnyLevel]
 	if !any || !ok {
 		return
 	}

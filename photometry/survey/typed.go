@@ -157,7 +157,7 @@ func (u understoodSheet) leavesOpen(notes *noteSet) bool {
 		return false
 	}
 	for _, c := range u.layout.columns {
-		if (c.role == xRole || c.role == yRole) && c.unit == "" && extentOf(u.sheet.Columns[c.index].Num) >= sheet.FarApart {
+		if (c.role == schema.X || c.role == schema.Y) && c.unit == "" && extentOf(u.sheet.Columns[c.index].Num) >= sheet.FarApart {
 			return true
 		}
 	}
@@ -186,7 +186,7 @@ func isOfDays(name string) bool {
 
 // ofLamps reports whether a sheet names the lamps of its readings.
 func (u understoodSheet) ofLamps() bool {
-	return schema.Text(schema.SurveyFile, u.sheet.Notes, schema.Lamp) != "" || slices.ContainsFunc(u.layout.columns, func(c column) bool { return c.role == lampRole })
+	return schema.Text(schema.SurveyFile, u.sheet.Notes, schema.Lamp) != "" || slices.ContainsFunc(u.layout.columns, func(c column) bool { return c.role == schema.LampOf })
 }
 
 // countsDown reports whether the rows of a grid are headed 1, 2, 3 from the top.

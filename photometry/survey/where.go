@@ -40,7 +40,7 @@ func keyed[T any](byRow map[int32]T, index []int32) map[int32]T {
 // numberColumns are all columns of numbers, for whoever treats them alike.
 func (r *rows) numberColumns() []*[]float64 {
 	columns := []*[]float64{&r.x, &r.y, &r.level, &r.minutes}
-	for _, of := range colorNumberRoles {
+	for _, of := range colorNumbers {
 		columns = append(columns, r.colors.number(of))
 	}
 	return columns
