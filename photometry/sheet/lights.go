@@ -309,6 +309,10 @@ func (d *draft) leaveUncertain(in schema.File) {
 		}
 		d.leave(strings.TrimSpace(text+" "+r.level.Text), r.level.Line)
 	}
+	if len(keep) == 0 {
+		d.ask(Question{Code: "level", Text: "which levels are sure? All are bounds, in doubt or not read: write those that were read as plain numbers, such as 742"})
+		return
+	}
 	d.readings = keep
 }
 

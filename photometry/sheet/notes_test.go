@@ -1,6 +1,7 @@
 package sheet_test
 
 import (
+	"errors"
 	"strings"
 	"testing"
 
@@ -52,6 +53,17 @@ func TestTitleAbove(t *testing.T) {
 		}
 		if got := schema.Text(schema.SurveyFile, tables[0].Notes, schema.Title); got != want {
 			t.Errorf("%s: title %q, want %q", first, got, want)
+		}
+	}
+}
+
+// Readings that are all to be left out are asked about: there is no table without one.
+func TestLeaveOutAll(t *testing.T) {
+	for _, leave := range []string{"A1; A2", "line 4; A1", "A1;nobody"} {
+		_, err := sheet.Read(strings.NewReader("# leave out: "+leave+"\nspot,lux\nA1,742\nA2,765\n"), "x.csv", nil)
+		var q *sheet.Question
+		if !errors.As(err, &q) || q.Code != "leave out" {
+			t.Errorf("%s: %v", leave, err)
 		}
 	}
 }

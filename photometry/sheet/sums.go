@@ -240,6 +240,7 @@ func (l *list) sumsRun(k int, v float64) bool {
 // obey leaves out the readings that the answer names, by their place, their row or as
 // line 8, with semicolons between.
 func (d *draft) obey(answer string) {
+	all := d.readings
 	for name := range strings.SplitSeq(answer, ";") {
 		folded := table.Fold(name)
 		matches := func(text string, line int) bool {
@@ -259,6 +260,10 @@ func (d *draft) obey(answer string) {
 			d.ask(Question{Code: "leave out", Text: "nothing is called " + quote(strings.TrimSpace(name)) + ", which is to be left out: expected the name of a place or a row, or a line such as line 8; the places are " + d.names()})
 			return
 		}
+	}
+	if len(d.readings) == 0 {
+		d.readings = all
+		d.ask(Question{Code: "leave out", Text: "all readings are to be left out: expected at least one that is not"})
 	}
 }
 
@@ -319,40 +324,22 @@ func sumsUp(readings []reading, v float64) (mean, sum bool) {
 	return n > 1 && math.Abs(total/n-v) <= step, n > 1 && math.Abs(total-v) <= step
 }
 
-// checkLastRow asks where the last row of a grid without heads of rows is the mean of
-// the rows above it, and leaves it out where the other rows have heads.
+// checkLastRow asks where the last row of a grid is the mean of the rows above it, and its
+// head is no place.
 func (d *draft) checkLastRow() {
-	rows := 0
-	for _, r := range d.readings {
-		if r.spot == nil {
+	rows := d.rows()
+	end := len(rows) - 1
+	if end < 2 || rows[end].numbers < 2 || rows[end].readings[0].spot == nil || placeLike(rows[end].readings[0].row) {
+		return
+	}
+	for k, r := range rows[end].readings {
+		if mean, sum := sumsUp(column(rows[:end], k), r.value.number); r.value.kind == number && !mean && !sum {
 			return
 		}
-		rows = max(rows, r.spot.row+1)
 	}
-	if rows < 3 {
-		return
-	}
-	columns := map[int][]reading{}
-	fits, total := 0, 0
-	for _, r := range d.readings {
-		if r.spot.row < rows-1 {
-			columns[r.spot.column] = append(columns[r.spot.column], r)
-		}
-	}
-	for _, r := range d.readings {
-		if r.spot.row == rows-1 && r.value.kind == number {
-			total++
-			if mean, sum := sumsUp(columns[r.spot.column], r.value.number); mean || sum {
-				fits++
-			}
-		}
-	}
-	last := d.readings[len(d.readings)-1].level.Line
-	if total < 2 || fits < total || placeLike(d.readings[len(d.readings)-1].row) {
-		return
-	}
-	d.ask(Question{Code: "summary", Line: last, Note: "leave out", Text: "is the last row the mean of the rows above it, or readings?",
-		Options: []Option{{fmt.Sprintf("line %d", last), "the mean, left out"}, {"nothing", "readings"}}})
+	line := fmt.Sprintf("line %d", rows[end].readings[0].level.Line)
+	d.ask(Question{Code: "summary", Line: rows[end].readings[0].level.Line, Note: "leave out", Text: "is the last row the mean of the rows above it, or readings?",
+		Options: []Option{{line, "the mean, left out"}, {"nothing", "readings"}}})
 }
 
 // checkNames asks where a few names are unlike all others, or name a state of the light: a
