@@ -67,9 +67,6 @@ func blankUnshared(before, after *Lamps, a, b *Lamp) {
 	}
 }
 
-// wordsOf is a cell with words on both days.
-type wordsOf struct{ code, what, from, to string }
-
 // change says what a change of a column is, what people call it where that is
 // not its name, and the least difference that counts. Columns without a code are
 // reported together, as a change of place or of aim.
@@ -79,52 +76,39 @@ type change struct {
 }
 
 // changesOf are the differences of one lamp.
-func changesOf(a, b Lamp) []Change {
-	var out []Change
-	add := func(c Change) {
-		c.Table, c.Name = "lamps", a.Name
-		out = append(out, c)
-	}
-	if a.Kind != b.Kind {
-		add(Change{Code: ChangeKind, From: string(a.Kind), To: string(b.Kind), Text: photometry.Remarked("change.kind", "lamp", a.Name, "from", string(a.Kind), "to", string(b.Kind))})
-	}
-	if c, ok := moved(a, b); ok {
-		add(c)
-	}
-	if c, ok := aimed(a, b); ok {
-		add(c)
-	}
-	words := func(all ...wordsOf) {
-		for _, t := range all {
-			if c, ok := changedText(a.Name, t.code, t.what, t.from, t.to); ok {
-				add(c)
-			}
+func changesOf(a, b Lamp) (out []Change) {
+	add := func(c *Change) {
+		if c != nil {
+			c.Table, c.Name = "lamps", a.Name
+			out = append(out, *c)
 		}
 	}
-	words(wordsOf{ChangeSpotFlood, "spot or flood", a.SpotFlood, b.SpotFlood}, wordsOf{ChangeBehind, "the lamp behind", a.Behind, b.Behind},
-		wordsOf{ChangeDiffusion, "diffusion", a.Diffusion, b.Diffusion}, wordsOf{ChangeDiffusion, "material", a.Material, b.Material},
-		wordsOf{ChangeBeam, "file of intensities", a.File, b.File}, wordsOf{ChangeLevel, "E at", a.EAt, b.EAt})
+	words := func(code, what, from, to string) { add(changedText(a.Name, code, what, from, to)) }
+	if a.Kind != b.Kind {
+		add(&Change{Code: ChangeKind, From: string(a.Kind), To: string(b.Kind), Text: photometry.Remarked("change.kind", "lamp", a.Name, "from", string(a.Kind), "to", string(b.Kind))})
+	}
+	add(moved(a, b))
+	add(aimed(a, b))
+	words(ChangeSpotFlood, "spot or flood", a.SpotFlood, b.SpotFlood)
+	words(ChangeBehind, "the lamp behind", a.Behind, b.Behind)
+	words(ChangeDiffusion, "diffusion", a.Diffusion, b.Diffusion)
+	words(ChangeDiffusion, "material", a.Material, b.Material)
+	words(ChangeBeam, "file of intensities", a.File, b.File)
+	words(ChangeLevel, "E at", a.EAt, b.EAt)
 	for _, column := range RangeColumns {
 		from, to := cellOf(*column.Of(&a)), cellOf(*column.Of(&b))
 		as := column.change
 		if as.code == "" && (from == nil) == (to == nil) {
 			continue // position and aim are reported above
 		}
-		if c, ok := renumbered(a.Name, cmp.Or(as.code, ChangeMoved), cmp.Or(as.what, column.Name), column.Unit, from, to, as.least); ok {
-			add(c)
-		}
+		add(renumbered(a.Name, cmp.Or(as.code, ChangeMoved), cmp.Or(as.what, column.Name), column.Unit, from, to, as.least))
 	}
-	words(wordsOf{ChangeScrims, "scrims", a.Scrims, b.Scrims}, wordsOf{ChangeTrim, "trim", a.Trim, b.Trim})
-	if c, ok := renumbered(a.Name, ChangePower, "power", "W", a.Power, b.Power, 0); ok {
-		add(c)
-	}
-	words(wordsOf{ChangeGel, "gel", a.Gel, b.Gel})
-	if c, ok := renumbered(a.Name, ChangeColor, "color temperature", "K", given(float64(a.CCT)), given(float64(b.CCT)), 0); ok {
-		add(c)
-	}
-	if c, ok := renumbered(a.Name, ChangeColor, "Duv", "", a.Duv, b.Duv, 0); ok {
-		add(c)
-	}
+	words(ChangeScrims, "scrims", a.Scrims, b.Scrims)
+	words(ChangeTrim, "trim", a.Trim, b.Trim)
+	add(renumbered(a.Name, ChangePower, "power", "W", a.Power, b.Power, 0))
+	words(ChangeGel, "gel", a.Gel, b.Gel)
+	add(renumbered(a.Name, ChangeColor, "color temperature", "K", given(float64(a.CCT)), given(float64(b.CCT)), 0))
+	add(renumbered(a.Name, ChangeColor, "Duv", "", a.Duv, b.Duv, 0))
 	return out
 }
 
@@ -143,21 +127,21 @@ func given(v float64) *float64 {
 	return &v
 }
 
-// moved is a change of place.
-func moved(a, b Lamp) (Change, bool) {
+// moved is a change of place, nil for none.
+func moved(a, b Lamp) *Change {
 	d := r3.Sub(at(b.X, b.Y, b.Z), at(a.X, a.Y, a.Z))
 	both := a.X.Set == b.X.Set && a.Y.Set == b.Y.Set && a.Z.Set == b.Z.Set
 	amount := r3.Norm(d)
 	if !both || amount < leastMove {
 		if a.StandHeight.Set && b.StandHeight.Set && math.Abs(b.StandHeight.At-a.StandHeight.At) >= leastMove {
 			up := b.StandHeight.At - a.StandHeight.At
-			return Change{Code: ChangeMoved, From: number(a.StandHeight.At) + " m", To: number(b.StandHeight.At) + " m", Amount: &up, Unit: "m",
-				Text: photometry.Remarked("change.height", "lamp", a.Name, "up", photometry.Length(up))}, true
+			return &Change{Code: ChangeMoved, From: number(a.StandHeight.At) + " m", To: number(b.StandHeight.At) + " m", Amount: &up, Unit: "m",
+				Text: photometry.Remarked("change.height", "lamp", a.Name, "up", photometry.Length(up))}
 		}
-		return Change{}, false
+		return nil
 	}
-	return Change{Code: ChangeMoved, From: point(a.X, a.Y, a.Z), To: point(b.X, b.Y, b.Z), Amount: &amount, Unit: "m",
-		Text: photometry.Remarked("change.moved", "lamp", a.Name, "by", photometry.Length(amount), "right", wayOf(d.X), "up", wayOf(d.Y), "away", wayOf(d.Z))}, true
+	return &Change{Code: ChangeMoved, From: point(a.X, a.Y, a.Z), To: point(b.X, b.Y, b.Z), Amount: &amount, Unit: "m",
+		Text: photometry.Remarked("change.moved", "lamp", a.Name, "by", photometry.Length(amount), "right", wayOf(d.X), "up", wayOf(d.Y), "away", wayOf(d.Z))}
 }
 
 // wayOf is one way of a move, 0 where nobody would notice.
@@ -168,8 +152,8 @@ func wayOf(by float64) photometry.Length {
 	return photometry.Length(by)
 }
 
-// aimed is a change of aim: by pan and tilt, or by the angle between the axes.
-func aimed(a, b Lamp) (Change, bool) {
+// aimed is a change of aim, nil for none: by pan and tilt, or by the angle between the axes.
+func aimed(a, b Lamp) *Change {
 	turn := func(from, to Range) photometry.Degrees {
 		if d := to.At - from.At; from.Set && to.Set && math.Abs(d) >= leastAngle {
 			return photometry.Degrees(d)
@@ -178,20 +162,20 @@ func aimed(a, b Lamp) (Change, bool) {
 	}
 	if right, up := turn(a.Pan, b.Pan), turn(a.Tilt, b.Tilt); right != 0 || up != 0 {
 		largest := math.Max(math.Abs(float64(right)), math.Abs(float64(up)))
-		return Change{Code: ChangeAim, From: fmt.Sprintf("pan %s°, tilt %s°", number(a.Pan.At), number(a.Tilt.At)), To: fmt.Sprintf("pan %s°, tilt %s°", number(b.Pan.At), number(b.Tilt.At)),
-			Amount: &largest, Unit: "deg", Text: photometry.Remarked("change.turned", "lamp", a.Name, "right", right, "up", up)}, true
+		return &Change{Code: ChangeAim, From: fmt.Sprintf("pan %s°, tilt %s°", number(a.Pan.At), number(a.Tilt.At)), To: fmt.Sprintf("pan %s°, tilt %s°", number(b.Pan.At), number(b.Tilt.At)),
+			Amount: &largest, Unit: "deg", Text: photometry.Remarked("change.turned", "lamp", a.Name, "right", right, "up", up)}
 	}
 	if !a.AimX.Set || !b.AimX.Set || !a.AimY.Set || !b.AimY.Set {
-		return Change{}, false
+		return nil
 	}
 	from, to := at(a.AimX, a.AimY, a.AimZ), at(b.AimX, b.AimY, b.AimZ)
 	u, v := r3.Sub(from, at(a.X, a.Y, a.Z)), r3.Sub(to, at(b.X, b.Y, b.Z))
 	angle := math.Atan2(r3.Norm(r3.Cross(u, v)), r3.Dot(u, v)) * 180 / math.Pi
 	if angle < leastAngle || r3.Norm(r3.Sub(to, from)) < leastMove {
-		return Change{}, false // a lamp that moved and aims at the same place is one change
+		return nil // a lamp that moved and aims at the same place is one change
 	}
-	return Change{Code: ChangeAim, From: point(a.AimX, a.AimY, a.AimZ), To: point(b.AimX, b.AimY, b.AimZ), Amount: &angle, Unit: "deg",
-		Text: photometry.Remarked("change.aim", "lamp", a.Name, "angle", photometry.Degrees(angle), "from", placeOf(from), "to", placeOf(to))}, true
+	return &Change{Code: ChangeAim, From: point(a.AimX, a.AimY, a.AimZ), To: point(b.AimX, b.AimY, b.AimZ), Amount: &angle, Unit: "deg",
+		Text: photometry.Remarked("change.aim", "lamp", a.Name, "angle", photometry.Degrees(angle), "from", placeOf(from), "to", placeOf(to))}
 }
 
 // placeOf is a place in space for a sentence.
@@ -210,26 +194,26 @@ func number(v float64) string {
 	return strconv.FormatFloat(math.Round(v*100)/100, 'f', -1, 64)
 }
 
-// changedText is a change of a cell with words.
-func changedText(name, code, what, from, to string) (Change, bool) {
+// changedText is a change of a cell with words, nil for none.
+func changedText(name, code, what, from, to string) *Change {
 	if photometry.SameName(from, to) {
-		return Change{}, false
+		return nil
 	}
-	return Change{Code: code, From: from, To: to, Text: photometry.Remarked("change.words", "lamp", name, "what", what, "from", from, "to", to)}, true
+	return &Change{Code: code, From: from, To: to, Text: photometry.Remarked("change.words", "lamp", name, "what", what, "from", from, "to", to)}
 }
 
-// renumbered is a change of a cell with a number.
-func renumbered(name, code, what, unit string, from, to *float64, least float64) (Change, bool) {
+// renumbered is a change of a cell with a number, nil for none.
+func renumbered(name, code, what, unit string, from, to *float64, least float64) *Change {
 	if from == nil && to == nil || from != nil && to != nil && (*from == *to || math.Abs(*to-*from) < least) {
-		return Change{}, false
+		return nil
 	}
-	c := Change{Code: code, From: withUnit(from, unit), To: withUnit(to, unit),
+	c := &Change{Code: code, From: withUnit(from, unit), To: withUnit(to, unit),
 		Text: photometry.Remarked("change.number", "lamp", name, "what", what, "from", measured(from, unit), "to", measured(to, unit))}
 	if from != nil && to != nil {
 		d := *to - *from
 		c.Amount, c.Unit = &d, unit
 	}
-	return c, true
+	return c
 }
 
 // withUnit is a number of a cell as it is written, "" for an empty one.
@@ -254,22 +238,17 @@ func measured(v *float64, unit string) any {
 // SettingChanges are the differences of two set-ups' keys that bear on the picture:
 // camera, ISO, frame rate, shutter, T-stop, target K, ND and filter factor. What
 // only one day states is a change too.
-func SettingChanges(before, after *Settings) []Change {
-	var out []Change
-	named := func(key string, c Change, changed bool) {
-		if changed {
+func SettingChanges(before, after *Settings) (out []Change) {
+	add := func(key string, c *Change) {
+		if c != nil {
 			c.Table, c.Name, c.Code = "setup", key, ChangeSetting
 			c.Text = photometry.Remarked("change.setting", "key", key, "from", c.From, "to", c.To)
-			out = append(out, c)
+			out = append(out, *c)
 		}
 	}
-	words := func(key, from, to string) {
-		c, changed := changedText("", ChangeSetting, key, from, to)
-		named(key, c, changed)
-	}
+	words := func(key, from, to string) { add(key, changedText("", ChangeSetting, key, from, to)) }
 	figure := func(key, unit string, from, to float64) {
-		c, changed := renumbered("", ChangeSetting, key, unit, given(from), given(to), 0)
-		named(key, c, changed)
+		add(key, renumbered("", ChangeSetting, key, unit, given(from), given(to), 0))
 	}
 	words("camera", before.Camera, after.Camera)
 	figure("ISO", "", before.ISO, after.ISO)

@@ -239,12 +239,13 @@ func sight(fsys fs.FS, name string) (sighted, error) {
 	s.title, s.date = schema.Text(schema.SurveyFile, notes, schema.Title), schema.Text(schema.SurveyFile, notes, schema.Date)
 	h := columnsOf(header)
 	if s.kind = h.sort(); err == nil && s.kind == unknownTable {
-		if typed, kind := typedHeader(fsys, name); kind == aRatio || typed != nil && !h.isOther() {
+		head, whole := headOfFile(fsys, name)
+		if typed, kind := typedHeader(head, whole, name); kind == aRatio || typed != nil && !h.isOther() {
 			header, h, s.kind = typed, typedColumnsOf(typed), kind
 		}
-	}
-	if err == nil && s.kind == unknownTable && !h.isOther() && readsAsSurvey(fsys, name) {
-		s.kind = aSurvey
+		if s.kind == unknownTable && whole && !h.isOther() && readsAsSurvey(head, name) {
+			s.kind = aSurvey
+		}
 	}
 	s.likeness = likeness(s, notes, header)
 	s.lamps = schema.Text(schema.SurveyFile, notes, schema.Lamp) != "" || h.known[schema.LampOf]
@@ -266,20 +267,25 @@ func headerOf(r io.Reader, file string) (notes []table.Note, header []table.Cell
 // words of other languages. A workbook can be read as a whole alone: a longer one is not.
 const mostTyped = 1 << 18
 
+// headOfFile is the first part of a file, and whether that is all of it.
+func headOfFile(fsys fs.FS, name string) (head []byte, whole bool) {
+	file, err := fsys.Open(name)
+	if err != nil {
+		return nil, false
+	}
+	defer file.Close()
+	head, err = io.ReadAll(io.LimitReader(file, mostTyped+1))
+	return head[:min(len(head), mostTyped)], err == nil && len(head) <= mostTyped
+}
+
 // typedHeader is the first row that, as package sheet understands names of columns, is the
 // header of a table of readings, with numbers below it, and the sort of that; nil where
 // there is none.
-func typedHeader(fsys fs.FS, name string) ([]table.Cell, sort) {
-	info, err := fs.Stat(fsys, name)
-	if err != nil || info.Size() > mostTyped && strings.EqualFold(path.Ext(name), ".xlsx") {
+func typedHeader(head []byte, whole bool, name string) ([]table.Cell, sort) {
+	if !whole && strings.EqualFold(path.Ext(name), ".xlsx") {
 		return nil, unknownTable
 	}
-	file, err := fsys.Open(name)
-	if err != nil {
-		return nil, unknownTable
-	}
-	defer file.Close()
-	sheets, err := table.ReadCells(io.LimitReader(file, mostTyped), name)
+	sheets, err := table.ReadCells(bytes.NewReader(head), name)
 	if err != nil {
 		return nil, unknownTable
 	}
@@ -304,11 +310,7 @@ const fewestTyped = 4
 
 // readsAsSurvey reports whether package sheet finds readings of a surface with their unit in
 // a table whose header names none, such as a grid under left, middle and right.
-func readsAsSurvey(fsys fs.FS, name string) bool {
-	content, err := fs.ReadFile(fsys, name)
-	if err != nil || len(content) > mostTyped {
-		return false
-	}
+func readsAsSurvey(content []byte, name string) bool {
 	tables, err := sheet.Read(bytes.NewReader(content), name, nil)
 	if err != nil || len(tables) == 0 {
 		return false

@@ -46,26 +46,25 @@ func read[T, Out any](r io.Reader, file string, kind kindOf, flags []*schema.Sou
 	if r, err = sheet.Rewindable(r, file); err != nil {
 		return none, err
 	}
-	plain, err := table.ReadTyped[T](r, file, schema.Vocabulary(kind.in))
-	t, err := newRows(plain, err, file, kind)
-	if err == nil {
-		var out Out
-		if out, err = build(t); err == nil && !t.isOpen(kind.in, flags) {
-			return out, nil
+	made := func(from *table.Typed[T], err error, as *sheet.ReadAs) (t *rows[T], out Out, _ error) {
+		if t, err = newRows(from, err, file, kind); err == nil {
+			t.readAs = as
+			out, err = build(t)
 		}
+		return t, out, err
+	}
+	plain, err := table.ReadTyped[T](r, file, schema.Vocabulary(kind.in))
+	t, out, err := made(plain, err, nil)
+	if err == nil && !t.isOpen(kind.in, flags) {
+		return out, nil
 	}
 	sheet.Rewind(r)
 	var typed []Out
 	tables, typedErr := typedTables(r, file, kind.in, flags)
 	for _, found := range tables {
 		again, e := table.TypedOf[T](found.Sheet, schema.Vocabulary(kind.in))
-		t, e := newRows(again, e, file, kind)
-		if e == nil {
-			t.readAs = &found.ReadAs
-			var out Out
-			if out, e = build(t); e == nil {
-				typed = append(typed, out)
-			}
+		if _, out, e = made(again, e, &found.ReadAs); e == nil {
+			typed = append(typed, out)
 		}
 		typedErr = cmp.Or(typedErr, e)
 	}

@@ -3,7 +3,6 @@ package setup
 import (
 	"fmt"
 	"io"
-	"slices"
 
 	"evenfall/photometry/schema"
 	"evenfall/photometry/sheet"
@@ -118,7 +117,7 @@ func belowTitles(r io.Reader, file string) (below *table.Sheet, left []table.War
 						records = append(records, plainCells(r, len(header)))
 					}
 				}
-				return s.Sheet(header, records, slices.Repeat([]table.Want{table.Text}, len(header)), s.Dialect), left
+				return s.Sheet(header, records, s.Dialect), left
 			}
 			for _, c := range row {
 				if c.Text != "" {

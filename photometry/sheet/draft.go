@@ -96,17 +96,13 @@ func (d *draft) isOfOneLamp(r reading) bool {
 func (d *draft) figures() figures {
 	f := figures{math.Inf(1), math.Inf(-1), 0, d.unit}
 	sums, counts := map[string]float64{}, map[string]int{}
-	var order []string
 	together := slices.ContainsFunc(d.readings, func(r reading) bool { return !d.isOfOneLamp(r) })
 	for i, r := range d.readings {
 		if !r.value.isReading() || together && d.isOfOneLamp(r) {
 			continue
 		}
 		key := d.key(i)
-		if _, seen := counts[key]; !seen {
-			order = append(order, key)
-		}
-		counts[key] += 0
+		counts[key] += 0 // a place, even without a level
 		if v := d.written(r.value); r.value.kind == number {
 			sums[key], counts[key] = sums[key]+v, counts[key]+1
 		}
@@ -114,7 +110,7 @@ func (d *draft) figures() figures {
 			f.unit = r.value.unit
 		}
 	}
-	f.places = len(order)
+	f.places = len(counts)
 	for key, n := range counts {
 		if n > 0 {
 			mean := sums[key] / float64(n)

@@ -732,24 +732,22 @@ func (l *list) remarksOf(r int) string {
 
 // rowAndColumn is the place of a row with columns for both.
 func (l *list) rowAndColumn(r int) (table.Cell, *spot) {
-	row, column := l.m.cells[r][l.row].Cell, l.m.cells[r][l.column].Cell
-	s := spot{-1, -1}
-	if v := l.m.values[r][l.row]; v.kind == number && v.number >= 1 {
-		s.row = int(v.number) - 1
-	} else if len(row.Text) == 1 {
-		s.row = letterIndex(row.Text)
+	count := func(c int) int { // from 0, of a number or a letter
+		text, v := l.m.text(r, c), l.m.values[r][c]
+		switch {
+		case v.kind == number && v.number >= 1:
+			return int(v.number) - 1
+		case len(text) == 1:
+			return letterIndex(text)
+		}
+		return -1
 	}
-	if v := l.m.values[r][l.column]; v.kind == number && v.number >= 1 {
-		s.column = int(v.number) - 1
-	} else if len(column.Text) == 1 {
-		s.column = letterIndex(column.Text)
-	}
-	name := row
+	name, s := l.m.cells[r][l.row].Cell, spot{count(l.column), count(l.row)}
 	if s.row >= 0 && s.column >= 0 {
 		name.Text = s.String()
 		return name, &s
 	}
-	name.Text = strings.TrimSpace(row.Text + " " + column.Text)
+	name.Text = strings.TrimSpace(name.Text + " " + l.m.text(r, l.column))
 	return name, nil
 }
 

@@ -45,12 +45,9 @@ func (m *matrix) withSign(sign rune) *matrix {
 	out, differs := *m, false
 	out.sign, out.values = sign, make([][]value, len(m.values))
 	for r, row := range m.values {
-		out.values[r] = row
+		out.values[r] = slices.Clone(row)
 		for c, cell := range m.cells[r] {
 			if strings.ContainsAny(cell.Text, ".,") {
-				if &out.values[r][0] == &row[0] {
-					out.values[r] = slices.Clone(row)
-				}
 				out.values[r][c], differs = parse(cell, sign), true
 			}
 		}
@@ -162,15 +159,8 @@ func (m *matrix) transposed() *matrix {
 	return out
 }
 
-// blankColumn reports whether a column has no content.
-func (m *matrix) blankColumn(c int) bool {
-	for r := range m.cells {
-		if m.text(r, c) != "" {
-			return false
-		}
-	}
-	return true
-}
+// blankColumn reports whether a column has no text.
+func (m *matrix) blankColumn(c int) bool { return m.columnsOf(c, c+1).blank() }
 
 // twice are the texts that a row has more than once.
 func (m *matrix) twice(r int) (texts []string) {

@@ -177,7 +177,7 @@ func (l *records) readRows() {
 		gap = false
 	}
 	for c := range l.names {
-		if head := l.m.text(l.below-1, c); l.columns[c] == nil && !l.m.rowsOf(l.below-1, l.m.height()).columnsOf(c, c+1).blankColumn(0) {
+		if head := l.m.text(l.below-1, c); l.columns[c] == nil && !l.m.rowsOf(l.below-1, l.m.height()).blankColumn(c) {
 			l.leave(columnName(l.m, c, head), 0)
 		}
 	}
@@ -295,12 +295,8 @@ func (l *records) figureOf(text string, c int) string {
 
 // recordsTable is a draft of records as a table.
 func (f found) recordsTable(as ReadAs) *Table {
-	wants := make([]table.Want, len(f.header))
-	for j := range wants {
-		wants[j] = table.Text
-	}
 	f.sheet.Notes = append(f.sheet.Notes, f.notes...)
-	return &Table{ReadAs: as, Sheet: f.sheet.Sheet(f.header, f.cells, wants, f.dialect())}
+	return &Table{ReadAs: as, Sheet: f.sheet.Sheet(f.header, f.cells, f.dialect())}
 }
 
 func (f found) dialect() table.Dialect {

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -328,21 +329,18 @@ func (f found) table() *Table {
 	if d.header != nil {
 		return f.recordsTable(t.ReadAs)
 	}
-	names, wants := []string{"label"}, []table.Want{table.Text}
+	names := []string{"label"}
 	if d.in == schema.RatioFile && !slices.ContainsFunc(d.readings, func(r reading) bool { return r.name.Text != "" }) {
 		names[0] = "" // of one mark
 	}
 	placed := d.readings[0].x.Text != ""
 	if placed {
-		unit := d.length
-		if unit == "" {
-			unit = "m"
-		}
-		names, wants = append(names, "x ("+unit+")", "y ("+unit+")"), append(wants, table.Number, table.Number)
+		unit := cmp.Or(d.length, "m")
+		names = append(names, "x ("+unit+")", "y ("+unit+")")
 	}
-	names, wants = append(names, d.levelName()), append(wants, table.Number)
+	names = append(names, d.levelName())
 	for k, c := range d.others {
-		names, wants = append(names, c.Name+d.otherUnits[k]), append(wants, wantOf(c))
+		names = append(names, c.Name+d.otherUnits[k])
 	}
 	header := make([]table.Cell, len(names))
 	for i, name := range names {
@@ -370,7 +368,7 @@ func (f found) table() *Table {
 	if d.iso != "" && schema.Text(schema.SurveyFile, f.sheet.Notes, schema.MeterISO) == "" {
 		f.sheet.Notes = append(f.sheet.Notes, table.Note{Key: schema.MeterISO.Name, Value: d.iso, Line: max(d.headerLine, 1)})
 	}
-	t.Sheet = f.sheet.Sheet(header, rows, wants, f.dialect())
+	t.Sheet = f.sheet.Sheet(header, rows, f.dialect())
 	return t
 }
 
@@ -393,14 +391,6 @@ func (f found) takeTitle(t *Table) {
 		}
 		return
 	}
-}
-
-// wantOf is how a known column is to be read.
-func wantOf(c *schema.Column) table.Want {
-	if c == schema.Time || c == schema.LampOf || c == schema.Role || c == schema.CC || c == schema.Comment {
-		return table.Text
-	}
-	return table.Number
 }
 
 // spotsOf are the rows and columns that names of places say, canonical labels in place of

@@ -124,21 +124,24 @@ func (v *value) read(text string, decimal rune) {
 	if m := rangeShape.FindStringSubmatch(text); m != nil {
 		lo, okLo := numeral(m[1], decimal)
 		hi, okHi := numeral(m[2], decimal)
-		if okLo && okHi && lo > 0 && hi > lo && hi < 2*lo && v.takeUnit(m[3]) {
-			v.kind, v.number, v.middle = number, v.scaled((lo+hi)/2, m[3]), true
-			return
+		if okLo && okHi && lo > 0 && hi > lo && hi < 2*lo {
+			if times, ok := v.takeUnit(m[3]); ok {
+				v.kind, v.number, v.middle = number, v.scaled((lo+hi)/2, times), true
+				return
+			}
 		}
 	}
 	m := valueShape.FindStringSubmatch(text)
 	if m == nil {
 		return
 	}
-	n, ok := numeral(m[2], decimal)
-	if !ok || !v.takeUnit(m[4]) {
+	n, isNumber := numeral(m[2], decimal)
+	times, isUnit := v.takeUnit(m[4])
+	if !isNumber || !isUnit {
 		v.unit = photometry.NoUnit
 		return
 	}
-	v.kind, v.number, v.part = number, v.scaled(n, m[4]), fraction(m[3])
+	v.kind, v.number, v.part = number, v.scaled(n, times), fraction(m[3])
 	switch mark := strings.TrimSpace(m[1]); mark {
 	case "":
 	case ">", "≥":
@@ -223,32 +226,29 @@ func fraction(text string) float64 {
 	return f
 }
 
-// takeUnit reads what follows a number, false where that is no unit.
-func (v *value) takeUnit(text string) bool {
+// takeUnit reads what follows a number, and what that is multiplied by; false where it is
+// no unit.
+func (v *value) takeUnit(text string) (times float64, ok bool) {
 	text = strings.TrimSpace(strings.TrimRight(text, " .;!"))
-	if text == "" {
-		return true
-	}
-	if meters, ok := table.LengthFactor(text); ok {
+	meters, isLength := table.LengthFactor(text)
+	unit, times := unitOf(text)
+	switch {
+	case text == "":
+	case isLength:
 		v.length = meters
-		return true
-	}
-	if strings.EqualFold(text, "k") {
-		return true
-	}
-	if unit, _ := unitOf(text); unit != photometry.NoUnit {
+	case strings.EqualFold(text, "k"):
+		times = 1000
+	case unit == photometry.NoUnit:
+		return 1, false
+	default:
 		v.unit = unit
-		return true
 	}
-	return false
+	return times, true
 }
 
-// scaled is a number of thousands as its units, and of a length in meters.
-func (v *value) scaled(n float64, unit string) float64 {
-	unit = strings.TrimSpace(strings.TrimRight(unit, " .;!"))
-	if _, times := unitOf(unit); times > 1 || strings.EqualFold(unit, "k") {
-		n *= 1000
-	}
+// scaled is a number as its units; a length becomes one in meters.
+func (v *value) scaled(n, times float64) float64 {
+	n *= times
 	if !math.IsNaN(v.length) {
 		v.length *= n
 	}

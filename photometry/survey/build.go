@@ -8,7 +8,6 @@ import (
 
 	"evenfall/photometry"
 	"evenfall/photometry/schema"
-	"evenfall/photometry/sheet"
 	"evenfall/photometry/spatial"
 	"evenfall/photometry/table"
 )
@@ -158,14 +157,6 @@ func (r *rows) spotLabels() []string {
 		return r.spots
 	}
 	return r.label
-}
-
-// takeSpots takes how places are known in a table that was found in a sheet, nil for one
-// in the plain form.
-func (r *rows) takeSpots(t *sheet.Table) {
-	if t != nil {
-		r.typed, r.spots = true, t.Spots
-	}
 }
 
 // knownPlaces reports whether all readings are at places of a grid. Letters far apart, as

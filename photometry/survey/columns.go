@@ -10,15 +10,22 @@ import (
 	"evenfall/photometry/table"
 )
 
-// want says how the table is to read a column of a surface.
-func want(of *schema.Column) table.Want {
-	switch of {
-	case schema.Label, schema.Time, schema.LampOf, schema.Role, schema.StatusOf, schema.Comment, schema.CC:
-		return table.Text
-	case schema.X, schema.Y, schema.AnyLevel:
+// want says how the table is to read a column of a surface or a series.
+func want(in schema.File, of *schema.Column) table.Want {
+	series := in == schema.SeriesFile
+	switch {
+	case of == schema.X, of == schema.Y, of == schema.AnyLevel:
 		return table.Number
-	}
-	if of.IsColor() {
+	case of == schema.Distance, of == schema.Angle, of == schema.Density:
+		if series {
+			return table.Number
+		}
+	case of == schema.Label, of == schema.LampOf, of == schema.Role, of == schema.StatusOf, of == schema.Comment:
+		return table.Text
+	case series:
+	case of == schema.Time, of == schema.CC:
+		return table.Text
+	case of.IsColor():
 		return table.Number
 	}
 	return table.Skip
@@ -49,8 +56,9 @@ type layout struct {
 // mostUnknown is how many unknown columns are named one by one.
 const mostUnknown = 10
 
-// understand reads a header. It fails where there are no columns of readings.
-func understand(header []table.Cell) (layout, error) {
+// understand reads a header of a sort of file. It fails where there are no columns of
+// readings.
+func understand(in schema.File, header []table.Cell) (layout, error) {
 	if l, ok, err := understandGrid(header); ok || err != nil {
 		return l, err
 	}
@@ -83,7 +91,7 @@ func understand(header []table.Cell) (layout, error) {
 			}
 			return l, e
 		}
-		if want(c.role) == table.Skip {
+		if want(in, c.role) == table.Skip {
 			l.unused = append(l.unused, cell.Text)
 		}
 		l.columns = append(l.columns, c)
@@ -169,7 +177,8 @@ func looksNumeric(text string) bool {
 	return digits
 }
 
-func (l layout) wants(header []table.Cell) []table.Want {
+// wants says how the table is to read its columns.
+func (l layout) wants(in schema.File, header []table.Cell) []table.Want {
 	wants := make([]table.Want, len(header))
 	if l.grid {
 		for i := range wants {
@@ -179,7 +188,7 @@ func (l layout) wants(header []table.Cell) []table.Want {
 		return wants
 	}
 	for _, c := range l.columns {
-		wants[c.index] = want(c.role)
+		wants[c.index] = want(in, c.role)
 	}
 	return wants
 }

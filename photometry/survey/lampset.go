@@ -132,7 +132,7 @@ func ReadLampSet(inputs []LampInput, options ReadOptions) (*LampSet, error) {
 		files[i] = in.Input
 	}
 	newNotes := func() *noteSet { return newNoteSet(schema.SurveyFile, options.Flags) }
-	return inEitherForm(files, readFile, newNotes, func(read fileReader, files []Input, notes *noteSet) (*LampSet, error) {
+	return inEitherForm(files, newNotes, func(read fileReader, files []Input, notes *noteSet) (*LampSet, error) {
 		b, parts, as, err := readLampSheets(read, files, inputs, notes)
 		if err != nil {
 			return nil, err
@@ -161,57 +161,28 @@ type lampPart struct {
 // readLampSheets reads all files into rows, and how each was read; levels of zero are legal
 // in them. Files are those of inputs at their start.
 func readLampSheets(readFile fileReader, files []Input, inputs []LampInput, notes *noteSet) (b *builder, parts []lampPart, as []*sheet.Table, err error) {
-	c := &collector{}
-	b = &builder{notes: notes}
-	type sheetOf struct {
-		understoodSheet
-		in      LampInput
-		several bool
+	sheets, b, err := readAll(readFile, files, notes)
+	if err != nil {
+		return nil, nil, nil, err
 	}
-	var sheets []sheetOf
-	for i, in := range inputs {
-		read, warnings, told, err := readFile(files[i], notes)
-		if err := c.take(err); err != nil {
-			return nil, nil, nil, inFile(in.Name, err)
+	withLevels := make([]int, len(files)) // sheets of each
+	for _, u := range sheets {
+		if u.layout.hasLevels() {
+			withLevels[u.file]++
 		}
-		withLevels := 0
-		for _, u := range read {
-			if u.layout.hasLevels() {
-				withLevels++
-			}
-		}
-		for _, u := range read {
-			sheets = append(sheets, sheetOf{u, in, withLevels > 1})
-		}
-		b.warnings, b.reading = append(b.warnings, warnings...), append(b.reading, told...)
 	}
-	var read []understoodSheet
-	for _, s := range sheets {
-		read = append(read, s.understoodSheet)
-	}
-	notes.finish(read...)
-	c.errors = append(c.errors, notes.Errors...)
-	b.warnings = append(b.warnings, notes.Warnings...)
-	for _, s := range sheets {
-		r := gather(s.sheet, s.layout, notes, c)
-		r.takeSpots(s.typed)
-		as = append(as, s.typed)
-		name := strings.TrimSuffix(filepath.Base(s.in.Name), filepath.Ext(s.in.Name))
-		if s.several && s.sheet.Name != "" {
-			name = s.sheet.Name
+	for _, u := range sheets {
+		in := inputs[u.file]
+		as = append(as, u.typed)
+		name := strings.TrimSuffix(filepath.Base(in.Name), filepath.Ext(in.Name))
+		if withLevels[u.file] > 1 && u.sheet.Name != "" {
+			name = u.sheet.Name
 		}
-		if s.in.Lamp != "" {
-			r.lamp = slices.Repeat([]string{s.in.Lamp}, r.n)
-		} else {
-			r.nameLamp(c)
-		}
-		r.checkRoles(c)
-		own, left := r.obeyStatus(r.placeName)
-		b.copied, b.reading = append(b.copied, own...), append(b.reading, left...)
-		r.checkLevels(true, c)
+		r := b.rowsOf(u, in.Lamp)
+		r.checkLevels(true, &b.collector)
 		parts = append(parts, lampPart{r, name})
 	}
-	if err := c.errors.ErrOrNil(); err != nil {
+	if err := b.errors.ErrOrNil(); err != nil {
 		return nil, nil, nil, err
 	}
 	parts = b.withoutCopies(parts)

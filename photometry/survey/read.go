@@ -42,7 +42,7 @@ func Read(inputs []Input, options ReadOptions) (*Survey, error) {
 		notes.onePlace = true
 		return notes
 	}
-	return inEitherForm(inputs, readFile, newNotes, func(read fileReader, inputs []Input, notes *noteSet) (*Survey, error) {
+	return inEitherForm(inputs, newNotes, func(read fileReader, inputs []Input, notes *noteSet) (*Survey, error) {
 		return readWith(read, inputs, notes, options)
 	})
 }
@@ -50,49 +50,70 @@ func Read(inputs []Input, options ReadOptions) (*Survey, error) {
 // fileReader reads all sheets of one file and takes their notes.
 type fileReader func(in Input, notes *noteSet) (read []understoodSheet, warnings []table.Warning, told []photometry.Remark, err error)
 
-func readWith(readFile fileReader, inputs []Input, notes *noteSet, options ReadOptions) (*Survey, error) {
-	files := &collector{}
-	var understood []understoodSheet
-	var warnings []table.Warning
-	var reading []photometry.Remark
-	for _, in := range inputs {
-		more, w, told, err := readFile(in, notes)
-		if err := files.take(err); err != nil {
-			return nil, inFile(in.Name, err)
+// readAll reads all files, and then their notes: these are known before any level is
+// understood. What is wrong so far are the errors of the builder.
+func readAll(readFile fileReader, inputs []Input, notes *noteSet) (read []understoodSheet, b *builder, err error) {
+	b = &builder{notes: notes}
+	for i, in := range inputs {
+		sheets, warnings, told, err := readFile(in, notes)
+		if err := b.take(err); err != nil {
+			return nil, nil, inFile(in.Name, err)
 		}
-		understood, warnings, reading = append(understood, more...), append(warnings, w...), append(reading, told...)
+		for _, u := range sheets {
+			u.file = i
+			read = append(read, u)
+		}
+		b.warnings, b.reading = append(b.warnings, warnings...), append(b.reading, told...)
 	}
-	// The notes of all sheets are known before any level is understood.
-	notes.finish(understood...)
-	problems := append(files.errors, notes.Errors...)
-	if len(understood) == 0 && len(problems) == 0 {
+	notes.finish(read...)
+	b.errors = append(b.errors, notes.Errors...)
+	b.warnings = append(b.warnings, notes.Warnings...)
+	return read, b, nil
+}
+
+// rowsOf are the readings of a sheet, all of one lamp where that is not "", without those
+// that somebody said are not to count.
+func (b *builder) rowsOf(u understoodSheet, lamp string) *rows {
+	r := gather(u.sheet, u.layout, b.notes, &b.collector)
+	if u.typed != nil {
+		r.typed, r.spots = true, u.typed.Spots
+	}
+	if lamp != "" {
+		r.lamp = slices.Repeat([]string{lamp}, r.n)
+	} else {
+		r.nameLamp(&b.collector)
+	}
+	r.checkRoles(&b.collector)
+	told, log := r.obeyStatus(r.placeName)
+	b.copied, b.reading = append(b.copied, told...), append(b.reading, log...)
+	return r
+}
+
+func readWith(readFile fileReader, inputs []Input, notes *noteSet, options ReadOptions) (*Survey, error) {
+	understood, b, err := readAll(readFile, inputs, notes)
+	switch {
+	case err != nil:
+		return nil, err
+	case len(understood) == 0 && len(b.errors) == 0:
 		return nil, fmt.Errorf("%s: found no readings, expected a table of places and levels", inputs[0].Name)
 	}
-	c := &collector{}
 	var sheets []*rows
-	var answered []photometry.Finding
 	var written []PlaceNote
 	for _, u := range understood {
-		r := gather(u.sheet, u.layout, notes, c)
-		r.takeSpots(u.typed)
-		r.nameLamp(c)
-		r.checkRoles(c)
+		r := b.rowsOf(u, "")
 		written = append(written, r.notes()...)
-		own, left := r.obeyStatus(r.placeName)
-		answered, reading = append(answered, own...), append(reading, left...)
 		sheets = append(sheets, r)
 	}
 	sheets, copied := withoutCopies(sheets)
-	copied = append(copied, answered...)
-	sheets, alone := splitLights(sheets, options.Lamp, c)
+	b.copied = append(copied, b.copied...)
+	sheets, b.alone = splitLights(sheets, options.Lamp, &b.collector)
 	for _, r := range sheets {
-		r.checkLevels(options.AllowZero, c)
+		r.checkLevels(options.AllowZero, &b.collector)
 	}
-	for _, lamp := range alone {
-		lamp.rows.checkLevels(true, c)
+	for _, lamp := range b.alone {
+		lamp.rows.checkLevels(true, &b.collector)
 	}
-	b := &builder{notes: notes, alone: alone, warnings: append(warnings, notes.Warnings...), reading: reading, copied: copied}
-	if problems = append(problems, c.errors...); len(problems) > 0 {
+	if len(b.errors) > 0 {
 		// Colors are looked at all the same, so that their errors come along.
 		for _, r := range sheets {
 			for i := range r.n {
@@ -101,14 +122,11 @@ func readWith(readFile fileReader, inputs []Input, notes *noteSet, options ReadO
 				}
 			}
 		}
-		problems = append(problems, b.errors...)
-		problems.Sort()
-		return nil, problems
+		return nil, b.errors.ErrOrNil()
 	}
-	s, more := b.build(sheets)
-	if len(more) > 0 {
-		more.Sort()
-		return nil, more
+	s, errs := b.build(sheets)
+	if len(errs) > 0 {
+		return nil, errs.ErrOrNil()
 	}
 	s.Notes = written
 	for _, u := range understood {
@@ -123,55 +141,52 @@ type understoodSheet struct {
 	sheet  *table.Sheet
 	layout layout
 	typed  *sheet.Table // as it was found in a sheet; nil in the plain form
+	file   int          // among the inputs
 }
 
-// readFile reads all sheets of one file and takes their notes.
+// readFile reads the sheets of one file in the plain form and takes their notes. A series
+// is one table, a row a reading.
 func readFile(in Input, notes *noteSet) (read []understoodSheet, warnings []table.Warning, told []photometry.Remark, err error) {
-	var layouts []layout
+	series := notes.in == schema.SeriesFile
+	var layouts []layout // of the sheets that are read
+	further := 0         // sheets that are left alone
 	choose := func(_ []table.Note, header []table.Cell) ([]table.Want, error) {
-		l, err := understand(header)
-		if err != nil {
-			// A further worksheet that is no table of readings is left alone.
-			if len(layouts) > 0 {
-				layouts = append(layouts, layout{})
-				return nil, table.ErrSkipSheet
-			}
+		l, err := understand(notes.in, header)
+		switch {
+		case len(layouts) > 0 && (series || err != nil):
+			further++
+			return nil, table.ErrSkipSheet
+		case err != nil || series && l.grid:
 			notes.noHeader = notes.noHeader || !errors.Is(err, errUnit)
+			if series {
+				err = seriesHeader(header, err)
+			}
 			return nil, placed(err, in.Name)
 		}
 		layouts = append(layouts, l)
-		return l.wants(header), nil
+		return l.wants(notes.in, header), nil
 	}
 	sheets, err := table.ReadColumns(in.Reader, in.Name, choose)
 	c := &collector{}
 	if err := c.take(err); err != nil {
 		return nil, nil, nil, err
 	}
-	kept := layouts[:0]
-	for _, l := range layouts {
-		if l.grid || len(l.columns) > 0 {
-			kept = append(kept, l)
-		} else {
-			warnings = append(warnings, table.Warning{File: in.Name, Text: "a further worksheet is no table of readings and is left out"})
-		}
+	if !series {
+		warnings = slices.Repeat([]table.Warning{{File: in.Name, Text: "a further worksheet is no table of readings and is left out"}}, further)
 	}
 	for i, sheet := range sheets {
-		if i >= len(kept) {
-			break
-		}
-		l := kept[i]
+		l := layouts[i]
 		notes.take(sheet)
 		warnings = append(warnings, l.warnings(sheet)...)
-		told = append(told, readAs(sheet, schema.SurveyFile, l.unused)...)
-		if sheet.Rows == 0 {
-			line := 1
-			if len(sheet.Header) > 0 {
-				line = sheet.Header[0].Line
-			}
-			c.add(&table.Error{File: sheet.File, Sheet: sheet.Name, Line: line, Found: "a header and no rows", InWords: true, Expected: "at least two readings"})
+		told = append(told, readAs(sheet, notes.in, l.unused)...)
+		if sheet.Rows == 0 && !series {
+			c.add(sheet.Fault("a header and no rows", "at least two readings"))
 			continue
 		}
 		read = append(read, understoodSheet{sheet: sheet, layout: l})
+	}
+	if series && further > 0 {
+		warnings = append(warnings, table.Warning{File: in.Name, Text: "further worksheets are left out: a series is one table"})
 	}
 	if anyLeftOpen(read, notes) {
 		return nil, nil, nil, errLeftOpen
@@ -184,7 +199,7 @@ func readFile(in Input, notes *noteSet) (read []understoodSheet, warnings []tabl
 func anyLeftOpen(read []understoodSheet, notes *noteSet) bool {
 	levels := 0
 	for _, u := range read {
-		if u.leavesOpen(notes) {
+		if notes.in == schema.SeriesFile && !notes.settled && u.seriesOpen(notes) || notes.in != schema.SeriesFile && u.leavesOpen(notes) {
 			return true
 		}
 		if u.layout.hasLevels() && !u.ofLamps() {

@@ -149,16 +149,22 @@ func gather(sheet *table.Sheet, l layout, notes *noteSet, c *collector) *rows {
 	return r
 }
 
-// numbers takes a column whose odd cells are errors.
-func (r *rows) numbers(of *schema.Column, data *table.Column, c *collector) []float64 {
+// readOdd reads the cells of a column that are no plain numbers into it; one that cannot be
+// read is an error.
+func (r *rows) readOdd(data *table.Column, c *collector, expected string, read func(text string) (float64, bool)) {
 	for _, odd := range data.Odd {
-		if v, ok := oddColor(of, odd.Cell.Text, r.sheet.Dialect.Number); ok {
-			data.Num[odd.Row] = v
-			r.feet = r.feet || table.InFeet(odd.Cell.Text)
+		v, ok := read(odd.Cell.Text)
+		if !ok {
+			c.add(r.sheet.Error(odd.Cell, expected))
 			continue
 		}
-		c.add(r.sheet.Error(odd.Cell, expectedNumber(of)))
+		data.Num[odd.Row] = v
 	}
+}
+
+// numbers takes a column of a part of a color.
+func (r *rows) numbers(of *schema.Column, data *table.Column, c *collector) []float64 {
+	r.readOdd(data, c, expectedNumber(of), func(text string) (float64, bool) { return oddColor(of, text, r.sheet.Dialect.Number) })
 	return data.Num
 }
 
@@ -199,15 +205,12 @@ func (r *rows) lengths(col *column, data *table.Column, notes *noteSet, c *colle
 			c.add(r.sheet.Error(r.sheet.Cell(i, col.index), "a position within 10 km"))
 		}
 	}
-	for _, odd := range data.Odd {
-		v, err := r.sheet.Dialect.Length(odd.Cell.Text, unit)
-		if err != nil || !(math.Abs(v) <= schema.FarthestM) {
-			c.add(r.sheet.Error(odd.Cell, "a position such as 1.2 or 4 ft"))
-			continue
-		}
-		data.Num[odd.Row] = v
-		r.feet = r.feet || table.InFeet(odd.Cell.Text)
-	}
+	r.readOdd(data, c, "a position such as 1.2 or 4 ft", func(text string) (float64, bool) {
+		v, err := r.sheet.Dialect.Length(text, unit)
+		ok := err == nil && math.Abs(v) <= schema.FarthestM
+		r.feet = r.feet || ok && table.InFeet(text)
+		return v, ok
+	})
 	return data.Num
 }
 

@@ -217,14 +217,17 @@ func round3(v float64) float64 {
 // *sheet.Question.
 func ReadSeries(in Input, options ReadOptions) (*Series, error) {
 	newNotes := func() *noteSet { return newNoteSet(schema.SeriesFile, options.Flags) }
-	return inEitherForm([]Input{in}, readSeriesFile, newNotes, func(read fileReader, inputs []Input, notes *noteSet) (*Series, error) {
+	return inEitherForm([]Input{in}, newNotes, func(read fileReader, inputs []Input, notes *noteSet) (*Series, error) {
 		found, warnings, _, err := read(inputs[0], notes)
 		c := &collector{}
 		if err := c.take(err); err != nil {
 			return nil, err
 		}
-		if len(found) == 0 {
+		switch {
+		case len(found) == 0 && len(c.errors) > 0:
 			return nil, c.errors.ErrOrNil()
+		case len(found) == 0:
+			return nil, fmt.Errorf("%s: found no readings, expected a table of distances or angles and levels", in.Name)
 		}
 		notes.finish()
 		s := &Series{sheet: found[0].sheet, ReadAs: found[0].readAs()}
@@ -235,43 +238,6 @@ func ReadSeries(in Input, options ReadOptions) (*Series, error) {
 		s.describe(found[0].layout, notes, warnings)
 		return s, nil
 	})
-}
-
-// readSeriesFile reads the one table of a series in the plain form and takes its notes.
-func readSeriesFile(in Input, notes *noteSet) ([]understoodSheet, []table.Warning, []photometry.Remark, error) {
-	var l layout
-	seen, further := false, false
-	choose := func(_ []table.Note, header []table.Cell) ([]table.Want, error) {
-		if seen {
-			further = true
-			return nil, table.ErrSkipSheet
-		}
-		var err error
-		if l, err = understand(header); err != nil || l.grid {
-			notes.noHeader = !errors.Is(err, errUnit)
-			return nil, placed(seriesHeader(header, err), in.Name)
-		}
-		seen = true
-		return l.seriesWants(header), nil
-	}
-	sheets, err := table.ReadColumns(in.Reader, in.Name, choose)
-	if len(sheets) == 0 {
-		if err == nil {
-			err = fmt.Errorf("%s: found no readings, expected a table of distances or angles and levels", in.Name)
-		}
-		return nil, nil, nil, err
-	}
-	found := sheets[0]
-	notes.take(found)
-	u := understoodSheet{sheet: found, layout: l}
-	if !notes.settled && u.seriesOpen(notes) {
-		return nil, nil, nil, errLeftOpen
-	}
-	warnings := l.warnings(found)
-	if further {
-		warnings = append(warnings, table.Warning{File: in.Name, Text: "further worksheets are left out: a series is one table"})
-	}
-	return []understoodSheet{u}, warnings, nil, err
 }
 
 // seriesOpen reports whether a series in the plain form can be meant in two ways: bare
@@ -321,30 +287,10 @@ func seriesHeader(header []table.Cell, err error) error {
 	return err
 }
 
-// seriesWants is wants for a series, which reads other columns than a surface.
-func (l layout) seriesWants(header []table.Cell) []table.Want {
-	wants := l.wants(header)
-	for _, c := range l.columns {
-		switch {
-		case c.role == schema.Distance || c.role == schema.Angle || c.role == schema.Density:
-			wants[c.index] = table.Number
-		case c.role == schema.Time || c.role.IsColor():
-			wants[c.index] = table.Skip
-		}
-	}
-	return wants
-}
-
 // describe adds what a person should know about how the file was understood.
 func (s *Series) describe(l layout, notes *noteSet, warnings []table.Warning) {
 	b := builder{notes: notes, warnings: append(warnings, notes.Warnings...)}
-	var unused []string
-	for _, c := range l.columns {
-		if c.role == schema.Z || c.role == schema.Time || c.role.IsColor() {
-			unused = append(unused, s.sheet.Header[c.index].Text)
-		}
-	}
-	b.reading = readAs(s.sheet, schema.SeriesFile, unused)
+	b.reading = readAs(s.sheet, schema.SeriesFile, l.unused)
 	told := Survey{Settings: s.Settings, Inferred: s.Inferred, ParseLog: s.ParseLog, Warnings: s.Warnings}
 	told.Settings.Meter.Unit = s.Unit
 	if s.StepStops > 0 {

@@ -173,8 +173,7 @@ func (r *rows) inOtherUnit(text string, v float64, usual string) bool {
 
 // angles takes a column of angles in degrees.
 func (r *rows) angles(data *table.Column, c *collector) []float64 {
-	for _, odd := range data.Odd {
-		text := odd.Cell.Text
+	r.readOdd(data, c, "an angle in degrees such as 30 or -30", func(text string) (float64, bool) {
 		for _, unit := range []string{"°", "degrees", "deg"} {
 			if cut, ok := strings.CutSuffix(text, unit); ok {
 				text = strings.TrimSpace(cut)
@@ -182,12 +181,8 @@ func (r *rows) angles(data *table.Column, c *collector) []float64 {
 			}
 		}
 		v, err := r.sheet.Dialect.Number(text)
-		if err != nil || math.IsInf(v, 0) {
-			c.add(r.sheet.Error(odd.Cell, "an angle in degrees such as 30 or -30"))
-			continue
-		}
-		data.Num[odd.Row] = v
-	}
+		return v, err == nil && !math.IsInf(v, 0)
+	})
 	return data.Num
 }
 
@@ -210,13 +205,9 @@ func (r *rows) densities(col *column, data *table.Column, c *collector) []float6
 		}
 		data.Num[i] = v * scale
 	}
-	for _, odd := range data.Odd {
-		stops, ok := schema.ParseDensity(odd.Cell.Text, r.sheet.Dialect.Number)
-		if !ok {
-			c.add(r.sheet.Error(odd.Cell, expected))
-			continue
-		}
-		data.Num[odd.Row] = stops * perStop
-	}
+	r.readOdd(data, c, expected, func(text string) (float64, bool) {
+		stops, ok := schema.ParseDensity(text, r.sheet.Dialect.Number)
+		return stops * perStop, ok
+	})
 	return data.Num
 }

@@ -1,6 +1,7 @@
 package survey
 
 import (
+	"cmp"
 	"errors"
 	"io"
 	"math"
@@ -28,12 +29,15 @@ func (s *Survey) sayPlacing() {
 var errLeftOpen = errors.New("survey: the table leaves open what it means")
 
 // inEitherForm reads files in the plain form, or else as people type sheets.
-func inEitherForm[T any](inputs []Input, plainFile fileReader, newNotes func() *noteSet, read func(fileReader, []Input, *noteSet) (T, error)) (out T, err error) {
-	if inputs, err = rewindable(inputs); err != nil {
-		return out, err
+func inEitherForm[T any](inputs []Input, newNotes func() *noteSet, read func(fileReader, []Input, *noteSet) (T, error)) (out T, err error) {
+	inputs = slices.Clone(inputs)
+	for i, in := range inputs {
+		if inputs[i].Reader, err = sheet.Rewindable(in.Reader, in.Name); err != nil {
+			return out, err
+		}
 	}
 	notes := newNotes()
-	if out, err = read(plainFile, inputs, notes); err == nil || !mayBeTyped(err, notes.noHeader) || notes.in == schema.SeriesFile && errors.Is(err, errUnit) {
+	if out, err = read(readFile, inputs, notes); err == nil || !mayBeTyped(err, notes.noHeader) || notes.in == schema.SeriesFile && errors.Is(err, errUnit) {
 		return out, err
 	}
 	typed, typedErr := read(readTyped, rewound(inputs), newNotes())
@@ -44,27 +48,14 @@ func inEitherForm[T any](inputs []Input, plainFile fileReader, newNotes func() *
 	case errors.Is(err, errLeftOpen) && !errors.As(typedErr, &q) && notes.in == schema.SeriesFile:
 		notes = newNotes()
 		notes.settled = true
-		return read(plainFile, rewound(inputs), notes)
+		return read(readFile, rewound(inputs), notes)
 	case errors.As(typedErr, &q) && q.Code == "cell" && !notes.onePlace:
 		return out, err
 	}
 	return out, tellingOf(err, typedErr, notes.noHeader)
 }
 
-// rewindable are inputs that can be read again.
-func rewindable(inputs []Input) ([]Input, error) {
-	inputs = slices.Clone(inputs)
-	for i, in := range inputs {
-		again, err := sheet.Rewindable(in.Reader, in.Name)
-		if err != nil {
-			return nil, err
-		}
-		inputs[i].Reader = again
-	}
-	return inputs, nil
-}
-
-// rewound are inputs of rewindable at their start again.
+// rewound are inputs at their start again.
 func rewound(inputs []Input) []Input {
 	for _, in := range inputs {
 		sheet.Rewind(in.Reader)
@@ -131,13 +122,18 @@ func readTyped(in Input, notes *noteSet) (read []understoodSheet, _ []table.Warn
 		return nil, nil, nil, err
 	}
 	for _, t := range tables {
-		l, err := understand(t.Header)
+		l, err := understand(notes.in, t.Header)
 		if err != nil {
 			return nil, nil, nil, placed(err, in.Name)
 		}
+		wants := l.wants(notes.in, t.Header)
+		for _, c := range l.columns { // what a series has no use for has to make sense as well
+			wants[c.index] = cmp.Or(wants[c.index], want(schema.SurveyFile, c.role))
+		}
+		t.Fill(wants)
 		notes.take(t.Sheet)
 		told = append(told, readAs(t.Sheet, notes.in, l.unused)...)
-		read = append(read, understoodSheet{t.Sheet, l, t})
+		read = append(read, understoodSheet{sheet: t.Sheet, layout: l, typed: t})
 	}
 	return read, nil, told, nil
 }

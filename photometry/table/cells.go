@@ -227,36 +227,34 @@ func delimiterScore(head []byte, delimiter byte) float64 {
 
 // Sheet makes a sheet of records whose cells keep their places in a file, a header
 // before them, so that a table found anywhere in a sheet reads as one that begins at its
-// top. Columns of wants other than Text have numbers as the dialect reads them, and odd
-// cells.
-func (s *Cells) Sheet(header []Cell, records [][]Cell, wants []Want, dialect Dialect) *Sheet {
-	out := &Sheet{File: s.File, Name: s.Name, Notes: s.Notes, Header: header, Columns: make([]Column, len(header)), Rows: len(records), Dialect: dialect, cells: records}
-	for j := range header {
-		out.fill(j, wants[j])
-	}
-	return out
+// top. Its columns are skipped until [Sheet.Fill].
+func (s *Cells) Sheet(header []Cell, records [][]Cell, dialect Dialect) *Sheet {
+	return &Sheet{File: s.File, Name: s.Name, Notes: s.Notes, Header: header, Columns: make([]Column, len(header)), Rows: len(records), Dialect: dialect, cells: records}
 }
 
-// fill makes a column of a sheet from its cells.
-func (s *Sheet) fill(j int, want Want) {
-	col := &s.Columns[j]
-	*col = Column{Want: want}
-	for i, record := range s.cells {
-		c := record[j]
-		if want != Number {
-			col.Text = append(col.Text, c.Text)
-		}
-		if want == Text {
-			continue
-		}
-		v, err := s.Dialect.Number(c.Text)
-		if err != nil {
-			v = math.NaN()
-			if c.Text != "" {
-				col.Odd = append(col.Odd, Odd{i, c})
+// Fill makes the columns of a sheet of [Cells.Sheet]; numbers are as the dialect reads
+// them.
+func (s *Sheet) Fill(wants []Want) {
+	for j, want := range wants {
+		col := &s.Columns[j]
+		*col = Column{Want: want}
+		for i, record := range s.cells {
+			c := record[j]
+			if want == Text || want == mixed {
+				col.Text = append(col.Text, c.Text)
 			}
+			if want != Number && want != mixed {
+				continue
+			}
+			v, err := s.Dialect.Number(c.Text)
+			if err != nil {
+				v = math.NaN()
+				if c.Text != "" {
+					col.Odd = append(col.Odd, Odd{i, c})
+				}
+			}
+			col.Num = append(col.Num, v)
 		}
-		col.Num = append(col.Num, v)
 	}
 }
 

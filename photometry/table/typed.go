@@ -87,9 +87,7 @@ func TypedOf[T any](s *Sheet, words ...Vocabulary) (*Typed[T], error) {
 	if err != nil {
 		return nil, err
 	}
-	for j, want := range wants {
-		s.fill(j, want)
-	}
+	s.Fill(wants)
 	return typedRows[T](plan, []*Sheet{s}, nil)
 }
 
@@ -176,7 +174,7 @@ func (p *typedPlan) choose(s *Sheet) ([]Want, error) {
 			Text: "not read: the table is the first sheet with content, " + quoteShort(p.sheet)})
 		return nil, ErrSkipSheet
 	}
-	if p.known(s.Header) == 0 {
+	if !slices.ContainsFunc(s.Header, func(h Cell) bool { name, _, _ := p.words(h.Text); return name != "" }) {
 		return nil, p.noColumn(s)
 	}
 	p.started, p.sheet = true, s.Name
@@ -213,16 +211,6 @@ func (p *typedPlan) choose(s *Sheet) ([]Want, error) {
 		wants[i] = c.field.kind.want()
 	}
 	return wants, nil
-}
-
-// known counts the cells of a header that name a column of the table.
-func (p *typedPlan) known(header []Cell) (n int) {
-	for _, h := range header {
-		if name, _, _ := p.words(h.Text); name != "" {
-			n++
-		}
-	}
-	return n
 }
 
 // ErrNoColumn is behind the error of a table whose header has no column of it, or not one
