@@ -12,37 +12,23 @@ import (
 	"evenfall/plots/document"
 )
 
-// The columns of the sheet behind the lamp.
-const (
-	sheetPlace = iota
-	sheetAim
-	sheetHead
-	sheetSet
-	sheetFront
-	sheetColor
-	sheetNote
-	sheetColumns
-)
-
-// sheetLines are the columns of a table of lamps of which the sheet has a line each,
-// as it says them.
+// sheetLines are the lines of a lamp in their order, by the column of the table or what is
+// made of several, and as they are said. What somebody typed may be broken between words;
+// a figure stays with its name and its unit.
 var sheetLines = []struct {
-	at             int
 	column, format string
+	typed          bool
 }{
-	{sheetAim, "rotate", "turned %s°"},
-	{sheetHead, "power", "%s W"}, {sheetHead, "flux", "%s lm"}, {sheetHead, "intensity", "%s cd"}, {sheetHead, "E", "%s"}, {sheetHead, "E (fc)", "%s"},
-	{sheetHead, "at", "at %s"}, {sheetHead, "E at", "E %s"}, {sheetHead, "beam", "beam %s°"}, {sheetHead, "spot or flood", "focus: %s"}, {sheetHead, "file", "file: %s"},
-	{sheetSet, "dimmer", "dimmer %s %%"}, {sheetSet, "trim", "trim: %s"}, {sheetSet, "scrims", "scrims: %s"},
-	{sheetFront, "gel", "gel: %s"}, {sheetFront, "diffusion", "diffusion: %s"}, {sheetFront, "behind", "lit by %s"}, {sheetFront, "material", "material: %s"},
-	{sheetFront, "transmission", "passes %s %%"}, {sheetFront, "undiffused", "%s %% of it straight on"}, {sheetFront, "spill", "spill %s %%"},
-	{sheetFront, "lobe m", "lobe m %s"}, {sheetFront, "reflectance", "reflects %s %%"},
-	{sheetColor, "CCT", "%s K"}, {sheetColor, "Duv", "Duv %s"}, {sheetNote, "note", "%s"},
+	{"place", "%s", false}, {"stand height", "stand %s high", false}, {"over the floor", "%s over the floor", true},
+	{"aim", "at %s", false}, {"pan", "pan %s°", false}, {"tilt", "tilt %s°", false}, {"angles", "%s", false}, {"rotate", "turned %s°", false},
+	{"size", "%s", false}, {"power", "%s W", false}, {"flux", "%s lm", false}, {"intensity", "%s cd", false}, {"E", "%s", false}, {"E (fc)", "%s", false},
+	{"at", "at %s", false}, {"E at", "E %s", true}, {"beam", "beam %s°", false}, {"spot or flood", "focus: %s", true}, {"file", "file: %s", true},
+	{"dimmer", "dimmer %s %%", false}, {"trim", "trim: %s", true}, {"scrims", "scrims: %s", true}, {"of plan", "read at %s", true},
+	{"gel", "gel: %s", true}, {"diffusion", "diffusion: %s", true}, {"behind", "lit by %s", true}, {"material", "material: %s", true},
+	{"transmission", "passes %s %%", false}, {"undiffused", "%s %% of it straight on", false}, {"spill", "spill %s %%", false},
+	{"lobe m", "lobe m %s", false}, {"reflectance", "reflects %s %%", false},
+	{"CCT", "%s K", false}, {"Duv", "Duv %s", false}, {"note", "%s", true},
 }
-
-// asTypedColumns hold what somebody typed, which may be broken between words.
-var asTypedColumns = map[string]bool{"E at": true, "spot or flood": true, "file": true, "trim": true, "scrims": true,
-	"gel": true, "diffusion": true, "behind": true, "material": true, "note": true}
 
 // LampSheet is all that it takes to put the lamps of a table back; r is what is known
 // of them in space, nil for nothing.
@@ -55,34 +41,27 @@ func LampSheet(file string, lamps []setup.Lamp, r *plan.Result, floorY *float64,
 	d.Add(document.Paragraph(text))
 	var lines document.Lines
 	for i, l := range lamps {
-		s := lampSheet{Words: w}
-		s.fill(l, i, r)
-		lines = append(lines, document.Line{Key: fmt.Sprintf("%s (%s)", l.Name, l.Kind), Texts: []string{strings.Join(slices.Concat(s.cells[:]...), "; ")}})
+		var placed plan.Lamp
+		if r != nil && i < len(r.Lamps) {
+			placed = r.Lamps[i]
+		}
+		on := lampSheet{w}.texts(l, placed, r)
+		var texts []string
+		for _, line := range sheetLines {
+			if on[line.column] == "" {
+				continue
+			}
+			text := fmt.Sprintf(line.format, on[line.column])
+			texts = append(texts, either(line.typed, text, unbroken.Replace(text)))
+		}
+		lines = append(lines, document.Line{Key: fmt.Sprintf("%s (%s)", l.Name, l.Kind), Texts: []string{strings.Join(texts, "; ")}})
 	}
 	d.Add(document.Paragraph("From "+file+":"), lines)
 	return d
 }
 
-// lampSheet is a lamp's row of the sheet while it is made: in each cell what belongs
-// together on the set, a line each.
-type lampSheet struct {
-	document.Words
-	cells [sheetColumns][]string
-}
-
-// typed adds a line of what somebody typed, where there is something.
-func (s *lampSheet) typed(at int, format, text string) {
-	if text != "" {
-		s.cells[at] = append(s.cells[at], fmt.Sprintf(format, text))
-	}
-}
-
-// figure is typed for a figure, which stays on a line with its name and its unit.
-func (s *lampSheet) figure(at int, format, text string) {
-	if text != "" {
-		s.cells[at] = append(s.cells[at], unbroken.Replace(fmt.Sprintf(format, text)))
-	}
-}
+// lampSheet writes what is known of a lamp in the reader's units.
+type lampSheet struct{ document.Words }
 
 // unbroken puts spaces that do not break between words and figures, and leaves those
 // after a comma.
@@ -92,51 +71,25 @@ var unbroken = strings.NewReplacer(", ", ", ", " ", "\u00a0")
 // plan, to be said among what the lamp is set to.
 const mostUnsure = 40
 
-// fill makes the row of lamp i.
-func (s *lampSheet) fill(l setup.Lamp, i int, r *plan.Result) {
-	var placed plan.Lamp
-	if r != nil && i < len(r.Lamps) {
-		placed = r.Lamps[i]
-	}
-	s.figure(sheetPlace, "%s", s.spot(l.X, l.Y, l.Z))
-	if s.figure(sheetPlace, "stand %s high", s.span(l.StandHeight)); !l.StandHeight.Set && placed.OverFloorM != nil {
-		s.typed(sheetPlace, "%s over the floor", s.Length(*placed.OverFloorM))
-	}
-	s.figure(sheetAim, "at %s", s.spot(l.AimX, l.AimY, l.AimZ))
-	switch {
-	case l.Pan.Set || l.Tilt.Set:
-		s.figure(sheetAim, "pan %s°", cmp.Or(l.Pan.String(), "0"))
-		s.figure(sheetAim, "tilt %s°", cmp.Or(l.Tilt.String(), "0"))
-	case placed.PanDeg != nil && !l.Rotate.Set:
-		s.figure(sheetAim, "%s", fmt.Sprintf("pan %s°, tilt %s°", signed(*placed.PanDeg, 0), signed(*placed.TiltDeg, 0)))
-	}
-	if l.Width.Set || l.Height.Set {
-		s.figure(sheetHead, "%s", orDash(s.span(l.Width))+" × "+orDash(s.span(l.Height)))
-	}
-	texts := s.cellTexts(l)
-	for _, line := range sheetLines {
-		if asTypedColumns[line.column] {
-			s.typed(line.at, line.format, texts[line.column])
-		} else {
-			s.figure(line.at, line.format, texts[line.column])
-		}
-	}
-	if r == nil || r.Score == nil || !r.Score.Explained {
-		return
-	}
-	for _, found := range r.Score.Lamps {
-		if strings.EqualFold(found.Name, l.Name) && found.Low != nil && found.High != nil && *found.High-*found.Low < mostUnsure {
-			s.typed(sheetSet, "read at %s", ofPlan(found, "this"))
-		}
-	}
-}
-
-// cellTexts are a row's cells by column, lengths and illuminances in the reader's
-// units.
-func (s *lampSheet) cellTexts(l setup.Lamp) map[string]string {
+// texts are what is known of a lamp, by the columns of sheetLines.
+func (s lampSheet) texts(l setup.Lamp, placed plan.Lamp, r *plan.Result) map[string]string {
 	texts := map[string]string{}
 	for _, c := range l.Cells() {
 		texts[c.Column] = c.Text
+	}
+	texts["place"], texts["stand height"], texts["aim"] = s.spot(l.X, l.Y, l.Z), s.span(l.StandHeight), s.spot(l.AimX, l.AimY, l.AimZ)
+	if !l.StandHeight.Set {
+		texts["over the floor"] = known(placed.OverFloorM, s.Length)
+	}
+	texts["pan"], texts["tilt"] = "", ""
+	switch {
+	case l.Pan.Set || l.Tilt.Set:
+		texts["pan"], texts["tilt"] = cmp.Or(l.Pan.String(), "0"), cmp.Or(l.Tilt.String(), "0")
+	case placed.PanDeg != nil && !l.Rotate.Set:
+		texts["angles"] = fmt.Sprintf("pan %s°, tilt %s°", signed(*placed.PanDeg, 0), signed(*placed.TiltDeg, 0))
+	}
+	if l.Width.Set || l.Height.Set {
+		texts["size"] = orDash(s.span(l.Width)) + " × " + orDash(s.span(l.Height))
 	}
 	texts["at"] = s.span(l.At)
 	texts["E"], texts["E (fc)"] = s.illuminance(l.E, 1, "lx"), s.illuminance(l.EFootcandles, photometry.LuxPerFootcandle, "fc")
@@ -146,11 +99,19 @@ func (s *lampSheet) cellTexts(l setup.Lamp) map[string]string {
 	if l.Duv != nil {
 		texts["Duv"] = signed(*l.Duv, 4)
 	}
+	if r == nil || r.Score == nil || !r.Score.Explained {
+		return texts
+	}
+	if at := slices.IndexFunc(r.Score.Lamps, func(of plan.LampScore) bool { return strings.EqualFold(of.Name, l.Name) }); at >= 0 {
+		if of := r.Score.Lamps[at]; of.Low != nil && of.High != nil && *of.High-*of.Low < mostUnsure {
+			texts["of plan"] = ofPlan(of, "this")
+		}
+	}
 	return texts
 }
 
 // spot is a place in space, with one unit for all three where none is free.
-func (s *lampSheet) spot(x, y, z setup.Range) string {
+func (s lampSheet) spot(x, y, z setup.Range) string {
 	switch {
 	case !x.Set && !y.Set && !z.Set:
 		return ""
@@ -161,7 +122,7 @@ func (s *lampSheet) spot(x, y, z setup.Range) string {
 }
 
 // span is a cell that holds a length.
-func (s *lampSheet) span(c setup.Range) string {
+func (s lampSheet) span(c setup.Range) string {
 	switch {
 	case !c.Set:
 		return ""
@@ -173,7 +134,7 @@ func (s *lampSheet) span(c setup.Range) string {
 
 // illuminance is a cell that holds one, as it is written where no other unit is
 // wanted.
-func (s *lampSheet) illuminance(c setup.Range, lux float64, unit string) string {
+func (s lampSheet) illuminance(c setup.Range, lux float64, unit string) string {
 	switch {
 	case !c.Set:
 		return ""

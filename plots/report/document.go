@@ -156,9 +156,7 @@ func (p Part) line(w document.Words) string {
 
 func (r *Report) headline(w document.Words) document.Headline {
 	h := answers.Verdict(r.Verdict.Overall, answers.Sentence(w, r.Verdict.Text.Finding))
-	if h.Word == "" {
-		h.Word = "REPORT"
-	}
+	h.Word = cmp.Or(h.Word, "REPORT")
 	return h
 }
 

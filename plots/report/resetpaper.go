@@ -90,7 +90,7 @@ func (p *printedSheet) layOut() {
 		number := fmt.Sprintf("Evenfall, page %d of %d", page+1, p.Pages())
 		left := p.Width - sheetMargin - p.TextWidth(number, softType)
 		p.Text(left, foot, sheetMargin+left, number, softType)
-		p.Text(sheetMargin, foot, left-sheetMargin-20, p.Foot(), softType)
+		p.Text(sheetMargin, foot, left-sheetMargin-20, p.Foot, softType)
 	}
 }
 
@@ -273,9 +273,4 @@ func (p *printedSheet) last(y float64) {
 	}
 	text := strings.Join(append(slices.Concat(p.Under, last), "Caution: "+p.Caution), " ")
 	p.keep(y, func(y float64) float64 { return p.Text(sheetMargin, y, p.Width-2*sheetMargin, text, plainType) })
-}
-
-// Foot is what stands at the foot of the sheet.
-func (s *sheet) Foot() string {
-	return strings.Trim(s.Footer+" · "+s.Files, " ·")
 }

@@ -12,6 +12,7 @@ import (
 	"evenfall/falloff/plan"
 	"evenfall/photometry"
 	"evenfall/photometry/dimmer"
+	"evenfall/photometry/evenness"
 	"evenfall/photometry/ratio"
 	"evenfall/photometry/schema"
 	"evenfall/photometry/setup"
@@ -20,7 +21,6 @@ import (
 	"evenfall/plots"
 	"evenfall/plots/answers"
 	"evenfall/plots/document"
-	"evenfall/plots/steps"
 )
 
 //go:embed resetsheet.gohtml
@@ -69,27 +69,27 @@ func (s *sheet) markup() (string, error) {
 
 // sheet is the reset sheet as its template shows it.
 type sheet struct {
-	Alone         bool // a page of its own
-	Style         template.CSS
-	Title, Of     string
-	Unit          string // of lengths
-	Headline      document.Headline
-	Checks        []check
-	Exposure      string
-	Exposed       []string
-	Steps         []sheetStep
-	Why           string
-	Level         *panel
-	Difference    *panel
-	Plan, Marks   *panel
-	Left          bool // the difference is in the column of the plan
-	Lamps         []sheetLamp
-	NoScrims      bool     // in any lamp, as the table says
-	Under         []string // lines under the table of lamps
-	Missing       []string
-	Contradicts   []string
-	Caution       string
-	Files, Footer string
+	Alone       bool // a page of its own
+	Style       template.CSS
+	Title, Of   string
+	Unit        string // of lengths
+	Headline    document.Headline
+	Checks      []check
+	Exposure    string
+	Exposed     []string
+	Steps       []sheetStep
+	Why         string
+	Level       *panel
+	Difference  *panel
+	Plan, Marks *panel
+	Left        bool // the difference is in the column of the plan
+	Lamps       []sheetLamp
+	NoScrims    bool     // in any lamp, as the table says
+	Under       []string // lines under the table of lamps
+	Missing     []string
+	Contradicts []string
+	Caution     string
+	Foot        string
 }
 
 // Many reports whether the lamps have a page of their own in print.
@@ -157,10 +157,10 @@ func (s *sheet) balance() {
 
 // high is the height of a panel's picture in pixels.
 func (p *panel) high() int {
-	if p == nil || p.Picture == nil {
-		return 0
+	if p != nil && p.Picture != nil {
+		return p.Picture.Height
 	}
-	return p.Picture.Height
+	return 0
 }
 
 // subject is the surface that the sheet is of: that of the list, else the first.
@@ -238,21 +238,19 @@ func (s *sheet) todo(r *Report, w document.Words) {
 	if r.ToDo == nil {
 		return
 	}
-	if r.ToDo.IsChoice() {
-		s.Why = answers.Sentence(w, r.ToDo.Why)
-	}
-	if r.ToDo.Short != nil {
+	switch why := r.ToDo.Why; {
+	case r.ToDo.Short != nil:
 		s.Why = answers.Sentence(w, *r.ToDo.Short)
-	} else if day, ok := r.ToDo.Why.Values["day"]; ok && r.ToDo.Why.Key == "steps.not_approved" { // paper takes no notes and flags
-		s.Why = answers.Sentence(w, photometry.Found("report.sheet_not_approved", "day", day))
+	case why.Key == "steps.not_approved": // paper takes no notes and flags
+		s.Why = answers.Sentence(w, photometry.Found("report.sheet_not_approved", "day", why.Values["day"]))
+	case r.ToDo.IsChoice():
+		s.Why = answers.Sentence(w, why)
 	}
 	for i, step := range r.ToDo.Steps {
 		row := sheetStep{Number: fmt.Sprint(i + 1), Text: answers.Sentence(w, step.Finding)}
 		if c := step.Check; c != nil {
-			row.Check = r.checkText(c, w)
-			if f, asked := r.gelMissing(c.Lamp); asked {
-				row.Text += " " + answers.Sentence(w, f)
-			}
+			row.Check = r.subject().level(c.From, w) + " to " + r.subject().level(c.To, w) + " will do"
+			row.Text = answers.FilledIn(" ", row.Text, r.gelMissing(c.Lamp, w))
 		}
 		if a := step.After; a != nil {
 			row.After = fmt.Sprintf("≈%.2f", a.SpreadStops)
@@ -265,24 +263,17 @@ func (s *sheet) todo(r *Report, w document.Words) {
 }
 
 // gelMissing asks whether a lamp's gel hangs, where its color has changed since the day
-// before and a gel would take that back.
-func (r *Report) gelMissing(lamp string) (f photometry.Finding, asked bool) {
+// before and a gel would take that back; empty where not.
+func (r *Report) gelMissing(lamp string, w document.Words) string {
 	b := r.subject().Before
 	i := slices.IndexFunc(r.lampRows, func(l setup.Lamp) bool { return strings.EqualFold(l.Name, lamp) && l.Gel != "" })
 	if i < 0 || b == nil || b.Match == nil {
-		return f, false
+		return ""
 	}
-	shift := b.Match.Lamps[r.lampRows[i].Name].Color
-	if shift == nil || shift.Gel == "" {
-		return f, false
+	if shift := b.Match.Lamps[r.lampRows[i].Name].Color; shift != nil && shift.Gel != "" {
+		return answers.Sentence(w, photometry.Found("report.sheet_gel", "duv", photometry.Duv(shift.DuvShift), "gel", r.lampRows[i].Gel))
 	}
-	return photometry.Found("report.sheet_gel", "duv", photometry.Duv(shift.DuvShift), "gel", r.lampRows[i].Gel), true
-}
-
-// checkText is the reading that proves a step.
-func (r *Report) checkText(c *steps.Check, w document.Words) string {
-	level := func(v float64) string { return r.subject().level(v, w) }
-	return level(c.From) + " to " + level(c.To) + " will do"
+	return ""
 }
 
 // pictures are the maps of the surface and of what changed.
@@ -291,37 +282,40 @@ func (s *sheet) pictures(subject *Surface, w document.Words) {
 	if d := subject.Result.Drift; d != nil && d.Corrected {
 		state += ", drift taken out"
 	}
-	s.Level = drawn("Level, "+subject.day()+state, "", "surfaces", func() (*plots.Picture, error) {
-		return plots.Surface(subject.Result, plots.SurfaceOptions{Unit: subject.Result.Survey.UnitFor(w.Unit), Feet: w.Feet, Narrow: true, Sheet: sheetColumn})
-	})
+	s.Level = mapPanel("Level, "+subject.day()+state, "", "surfaces", subject.Result, w, sheetColumn)
 	if p := s.Level.Picture; p != nil {
 		s.Level.Note = p.Aside
 		s.Level.Legend = []string{strings.Join(append(p.Legend, "solid over, hatched under", "heavy line: limit"), " · ")}
 	}
-	if b := subject.Before; b != nil && b.Match != nil {
-		if judged := b.Match.Difference(); judged != nil {
-			s.Difference = drawn(subject.day()+" minus "+b.From, "stops", "compared-with-the-day-before", func() (*plots.Picture, error) {
-				return plots.Surface(judged, plots.SurfaceOptions{Unit: judged.Survey.UnitFor(w.Unit), Feet: w.Feet, Narrow: true, Sheet: 0.66 * sheetColumn})
-			})
-			if p := s.Difference.Picture; p != nil {
-				s.Difference.Legend = append(p.Legend, inStops(b.Match.OffsetStops)+" on the whole")
-			}
-		}
+	b := subject.Before
+	if b == nil || b.Match == nil || b.Match.Difference() == nil {
+		return
+	}
+	s.Difference = mapPanel(subject.day()+" minus "+b.From, "stops", "compared-with-the-day-before", b.Match.Difference(), w, 0.66*sheetColumn)
+	if s.Difference.Picture != nil {
+		s.Difference.Legend = append(s.Difference.Legend, inStops(b.Match.OffsetStops)+" on the whole")
 	}
 }
 
-// drawn is a picture in a panel, which says why where there is none.
+// mapPanel is the map of a surface in a panel.
+func mapPanel(title, note, evidence string, r *evenness.Result, w document.Words, wide float64) *panel {
+	return drawn(title, note, evidence, func() (*plots.Picture, error) {
+		return plots.Surface(r, plots.SurfaceOptions{Unit: r.Survey.UnitFor(w.Unit), Feet: w.Feet, Narrow: true, Sheet: wide})
+	})
+}
+
+// drawn is a picture in a panel with its legend, or why there is none.
 func drawn(title, note, evidence string, draw func() (*plots.Picture, error)) *panel {
+	var svg strings.Builder
 	p, err := draw()
+	if err == nil {
+		p.ID = "sheet-" + evidence
+		err = p.Write(&svg, "svg")
+	}
 	if err != nil {
 		return &panel{Title: title, Note: "no picture: " + strings.TrimPrefix(err.Error(), "plots: ")}
 	}
-	p.ID = "sheet-" + evidence
-	var svg strings.Builder
-	if err := p.Write(&svg, "svg"); err != nil {
-		return &panel{Title: title, Note: "no picture: " + err.Error()}
-	}
-	return &panel{Title: title, Note: note, Evidence: evidence, Picture: p, SVG: template.HTML(svg.String())}
+	return &panel{Title: title, Note: note, Evidence: evidence, Picture: p, SVG: template.HTML(svg.String()), Legend: p.Legend}
 }
 
 // views are the plan and the elevation.
@@ -347,9 +341,6 @@ func (s *sheet) marks(r *Report, w document.Words) {
 		return r.Ratios.level(*m.Key, quantity, w)
 	}}
 	s.Marks = drawn("Marks", strings.TrimSpace("read "+r.Ratios.Result.Date)+"; stops from key", "ratios", func() (*plots.Picture, error) { return plots.Ratio(r.Ratios.Result, opt), nil })
-	if p := s.Marks.Picture; p != nil {
-		s.Marks.Legend = p.Legend
-	}
 }
 
 // lamps are a row each, with what each reads alone.
@@ -593,16 +584,12 @@ func (s *sheet) lastLines(r *Report, w document.Words) {
 			names = append(names, strings.TrimSuffix(f.Name, ".csv")) // which most are
 		}
 	}
-	if s.Files = strings.Join(names, ", "); s.Files != "" {
-		s.Files = "tables: " + s.Files
-	}
 	var foot []string
-	if r.Setup != nil {
-		for _, text := range []string{r.Setup.Date, r.Setup.Scene} {
-			if text != "" && !strings.Contains(s.Title, text) {
-				foot = append(foot, text)
-			}
-		}
+	if r.Setup != nil { // what the title does not say
+		foot = slices.DeleteFunc([]string{r.Setup.Date, r.Setup.Scene}, func(text string) bool { return strings.Contains(s.Title, text) })
 	}
-	s.Footer = strings.Join(foot, " · ")
+	if len(names) > 0 {
+		foot = append(foot, "tables: "+strings.Join(names, ", "))
+	}
+	s.Foot = strings.Join(foot, " · ")
 }
