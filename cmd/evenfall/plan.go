@@ -49,6 +49,7 @@ are not explained.`,
 type planned struct {
 	in            *planInput
 	before, after *plan.Scene // one and the same where nothing was solved
+	level         float64     // that is wanted, 0 for none
 	r             *plan.Result
 }
 
@@ -71,6 +72,9 @@ func (a *app) plan(flags planFlags, path string) error {
 		return err
 	}
 	p := &planned{in: in, before: s, after: s}
+	if p.level, err = a.planLevel("level", flags.level, s, in.on); err != nil {
+		return err
+	}
 	for _, stage := range []func(planFlags, *planned) error{a.solve, a.predictSurface, a.predictMarks, a.predictSweep} {
 		if err := stage(flags, p); err != nil {
 			return err
@@ -132,14 +136,10 @@ func (a *app) solve(flags planFlags, p *planned) error {
 		p.r.Unsolved(p.before, flags.level != "" && flags.sweep == "" && p.in.judged == nil)
 		return nil
 	}
-	level, err := a.planLevel("level", flags.level, p.before, p.in.on)
-	if err != nil {
-		return err
-	}
 	if flags.starts < 1 || flags.starts > 1000 {
 		return fmt.Errorf("--starts: found %d, expected 1 to 1000", flags.starts)
 	}
-	goal := plan.Goal{On: p.in.on, Level: level, Seed: flags.seed, Starts: flags.starts, Progress: a.progress()}
+	goal := plan.Goal{On: p.in.on, Level: p.level, Seed: flags.seed, Starts: flags.starts, Progress: a.progress()}
 	if atMarks {
 		goal.Marks = func(s *plan.Scene) ([]plan.Mark, error) { return flags.marks(s, a.lengthName) }
 		if _, err := goal.Marks(p.before); err != nil {
@@ -198,10 +198,10 @@ func (a *app) predictSurface(flags planFlags, p *planned) (err error) {
 			return err
 		}
 	}
-	if p.r.Solution != nil || flags.sweep != "" {
-		return nil
+	if p.r.Solution == nil && flags.sweep == "" {
+		a.outcome(p.r.WantedLevel(p.level))
 	}
-	return a.holdToLevel(flags, p, p.r.WantedLevel)
+	return nil
 }
 
 // predictMarks reads the light at the marks, which are held to the level that is
@@ -215,17 +215,10 @@ func (a *app) predictMarks(flags planFlags, p *planned) error {
 		p.r.Marks = append(p.r.Marks, p.after.Mark(m))
 	}
 	p.r.ExposeMarks(p.after, p.in.on.Settings)
-	if p.in.sized || flags.sweep != "" || p.in.judged != nil {
-		return nil
+	if !p.in.sized && flags.sweep == "" && p.in.judged == nil {
+		a.outcome(p.r.WantedAtMarks(p.level))
 	}
-	return a.holdToLevel(flags, p, p.r.WantedAtMarks)
-}
-
-// holdToLevel notes in the exit status whether a level that is wanted is there.
-func (a *app) holdToLevel(flags planFlags, p *planned, isThere func(float64) bool) error {
-	wanted, err := a.planLevel("level", flags.level, p.after, p.in.on)
-	a.outcome(err != nil || isThere(wanted))
-	return err
+	return nil
 }
 
 // predictSweep describes the lamps, and tries the distances of a frame where a sweep
@@ -239,7 +232,7 @@ func (a *app) predictSweep(flags planFlags, p *planned) error {
 	if flags.sweep == "" {
 		return nil
 	}
-	sweep, err := a.sweepOf(flags, p.after, p.in.on)
+	sweep, err := a.sweepOf(flags, p.level)
 	if err != nil {
 		return err
 	}

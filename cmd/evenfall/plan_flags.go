@@ -171,17 +171,13 @@ func coordinates(text, lengthUnit string) (at [3]float64, ok bool) {
 		separator = ";"
 	}
 	parts := strings.Split(text, separator)
-	if len(parts) != 2 && len(parts) != 3 {
-		return at, false
+	ok = len(parts) == 2 || len(parts) == 3
+	for k := 0; ok && k < len(parts); k++ {
+		var err error
+		at[k], err = schema.ParseLength(parts[k], lengthUnit)
+		ok = err == nil
 	}
-	for k, part := range parts {
-		v, err := schema.ParseLength(part, lengthUnit)
-		if err != nil {
-			return at, false
-		}
-		at[k] = v
-	}
-	return at, true
+	return at, ok
 }
 
 // planLevel reads a level of the scene's quantity.
@@ -201,8 +197,8 @@ func (a *app) planLevel(flag, text string, s *plan.Scene, on plan.Surface) (floa
 }
 
 // sweepOf understands the flags of a sweep.
-func (a *app) sweepOf(f planFlags, s *plan.Scene, on plan.Surface) (w plan.Sweep, err error) {
-	w = plan.Sweep{Frame: f.sweep, Steps: f.steps}
+func (a *app) sweepOf(f planFlags, level float64) (w plan.Sweep, err error) {
+	w = plan.Sweep{Frame: f.sweep, Steps: f.steps, Level: level}
 	for _, r := range []struct {
 		flag, text string
 		to         *[2]float64
@@ -239,6 +235,5 @@ func (a *app) sweepOf(f planFlags, s *plan.Scene, on plan.Surface) (w plan.Sweep
 			return w, fmt.Errorf("--%s: found %q, expected %s", l.flag, l.text, l.expected)
 		}
 	}
-	w.Level, err = a.planLevel("level", f.level, s, on)
-	return w, err
+	return w, nil
 }

@@ -112,7 +112,7 @@ func (b *balancing) suspectPlaces() (places []string) {
 // inferBasis says what the figures assume.
 func (b *balancing) inferBasis() {
 	if b.r.Noise.Source == "assumed" {
-		b.infer("balance.scatter_assumed")
+		b.infer("assumed_repeatability")
 	}
 	switch {
 	case b.ambient == nil:

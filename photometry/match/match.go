@@ -209,7 +209,7 @@ func (m *matching) checkDays() {
 		m.r.infer("match.same_hundred")
 	}
 	if m.before.r.Noise.Source == "assumed" || m.after.r.Noise.Source == "assumed" {
-		m.r.infer("match.repeatability")
+		m.r.infer("assumed_repeatability")
 	}
 	if !m.sameMeter() {
 		m.r.infer("match.same_meter")

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"strings"
 
 	"evenfall/falloff/balance"
 	"evenfall/photometry/evenness"
@@ -55,10 +56,7 @@ func (p *page) lampSuspect(x balance.LampSuspect) string {
 // balanceHeadline is the spread before and after against the tolerance.
 func balanceHeadline(r *balance.Result) string {
 	after := r.After
-	text := ""
-	if v := after.Verdict; v.Color == uncertainty.Fail && v.Evenness == uncertainty.Pass {
-		text = "color out of tolerance, "
-	}
+	text := either(after.Verdict.Color == uncertainty.Fail && after.Verdict.Evenness == uncertainty.Pass, "color out of tolerance, ", "")
 	if r.Verdict != after.Verdict.Overall { // it passes as it is
 		text = fmt.Sprintf("within tolerance as it is, %.2f stop%s; ", r.Before.SpreadStops, intervalText(r.Before.SpreadInterval, r.BeforeMap))
 	}
@@ -88,16 +86,9 @@ func proofText(r *balance.Result) string {
 // trims is the table of lamps, or a line a lamp on a narrow screen.
 func (p *page) trims(r *balance.Result) {
 	var narrow document.Lines
-	rows := [][]string{{"lamp", "trim to", "stops"}}
-	if r.Kept != nil {
-		rows[0] = []string{"lamp", "most even", "stops", "with light", "stops"}
-	}
-	rows[0] = append(rows[0], "set by")
-	words := len(rows[0]) - 1
-	if p.full {
-		rows[0] = append(rows[0], "if 0.1 off")
-	}
-	for _, name := range r.Lamps {
+	heads := either(r.Kept != nil, "lamp|most even|stops|with light|stops|set by", "lamp|trim to|stops|set by")
+	words := strings.Count(heads, "|")
+	rows := document.Rows(heads+either(p.full, "|if 0.1 off", ""), r.Lamps, func(name string) []string {
 		t := r.Trims[name]
 		row, text := []string{name, percent(t.Percent), trimStops(t)}, trimText(t)
 		if r.Kept != nil {
@@ -105,16 +96,13 @@ func (p *page) trims(r *balance.Result) {
 			text += "; with light " + trimText(t)
 			row = append(row, percent(t.Percent), trimStops(t))
 		}
-		row = append(row, trimWords(t))
-		if p.full {
+		narrow = append(narrow, document.Line{Key: name, Texts: []string{text}})
+		if row = append(row, trimWords(t)); p.full {
 			row = append(row, Optional("%.3f", t.TenthOffStops))
 		}
-		rows = append(rows, row)
-		narrow = append(narrow, document.Line{Key: name, Texts: []string{text}})
-	}
-	p.Gap()
-	p.Add(document.Table{Caption: "Trims of the lamps", Rows: rows, Text: []int{0, words}, MinWidth: 56, Narrow: []document.Block{narrow}})
-	p.Gap()
+		return row
+	})
+	p.apart(document.Table{Caption: "Trims of the lamps", Rows: rows, Text: []int{0, words}, MinWidth: 56, Narrow: []document.Block{narrow}})
 }
 
 func trimStops(t balance.Trim) string {

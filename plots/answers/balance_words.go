@@ -16,7 +16,7 @@ var balanceSentences = sentences{
 	"balance.read_again": "Read {places:few} again first: the trims leave that out.",
 	"balance.keep":       "Within tolerance as it is: the lamps can stay as they are.",
 	"no_gain":            "Trims gain {gain}, no more than the scatter of the readings: leave the lamps as they are.",
-	"trim":               takeOff,
+	"trim":               "{is taken off}{others?; and trim {others|{others}|{others:count} more} as listed|, and leave the others as they are}.",
 	"keep_light":         "The most even trims {lit|cost {loss} at the darkest place|switch every lamp off}. With --min {least as typed} the best spread is {spread:.2f} stop, by the trims beside.",
 	"not_enough":         "{optimal|No trims reach|The trims found do not reach} the tolerance of {tolerance}: the shapes of the lamps' light do not fit together. Move or re-aim them, or light {darkest}.",
 	"open_up":            "The mean falls by {loss}: open up by that, or give it back in {flash|ISO|shutter or ISO}.",
@@ -41,11 +41,10 @@ var balanceSentences = sentences{
 	"may_be_tungsten":   "If {lamps} is tungsten, a dimmer warms it: {lamp} to about {after}. Use scrims, nets or ND where color matters, or say --tungsten to see what it does.",
 
 	// What is assumed.
-	"balance.scatter_assumed": "repeatability 2 % of one reading to the next, an assumption: repeat a few readings or give a note to replace it",
-	"no_ambient":              "no light but that of the lamps: ambient light was neither read nor given",
-	"ambient_in_alone":        "the readings of lamps alone hold the ambient light, which is taken off them",
-	"ambient_not_in_alone":    "the readings of lamps alone hold no ambient light (--with-ambient says that they do)",
-	"ambient_filled":          "ambient light was read at {read} of {places} places; the others are taken as their mean, {mean}",
+	"no_ambient":           "no light but that of the lamps: ambient light was neither read nor given",
+	"ambient_in_alone":     "the readings of lamps alone hold the ambient light, which is taken off them",
+	"ambient_not_in_alone": "the readings of lamps alone hold no ambient light (--with-ambient says that they do)",
+	"ambient_filled":       "ambient light was read at {read} of {places} places; the others are taken as their mean, {mean}",
 
 	// What has to be heeded.
 	"balance.estimate": "The surface after is computed, not read: trim, then meter again.",
@@ -54,21 +53,13 @@ var balanceSentences = sentences{
 
 const tungstenWarms = "{lamp} is tungsten: dimmed to {percent} it warms from {from:.0f} to about {after}, {shift}"
 
-// takeOff says the largest trim in set units, and how many others there are.
-func takeOff(w document.Words, v photometry.Values) string {
+// takenOff says the largest trim in set units.
+func takenOff(_ document.Words, v photometry.Values) string {
 	t := v["trim"].(balance.Trim)
-	text := fill(w, "Switch {lamp} off", v)
-	if t.Stops != nil {
-		text = "Take " + photometry.FormatStops(-*t.Stops) + fill(w, " off {lamp}: ", v) + setBy(t, v["scrims_only"] == true)
+	if t.Stops == nil {
+		return fmt.Sprintf("Switch %s off", v["lamp"])
 	}
-	switch others := v["others"].([]string); len(others) {
-	case 0:
-		return text + ", and leave the others as they are."
-	case 1:
-		return text + "; and trim " + others[0] + " as listed."
-	default:
-		return text + fmt.Sprintf("; and trim %d more as listed.", len(others))
-	}
+	return fmt.Sprintf("Take %s off %s: %s", photometry.FormatStops(-*t.Stops), v["lamp"], setBy(t, v["scrims_only"] == true))
 }
 
 // setBy is a trim as a scrim and a dimmer setting, or without the dimmer.

@@ -50,11 +50,7 @@ func asTyped(w document.Words, value any) string {
 	if !ok {
 		return figure(w, value)
 	}
-	meters := float64(l)
-	if w.Feet {
-		meters /= 0.3048
-	}
-	return twoDecimals(meters) + " " + w.LengthUnit()
+	return twoDecimals(w.InUnit(float64(l))) + " " + w.LengthUnit()
 }
 
 // twoDecimals is a number to two decimals at most.

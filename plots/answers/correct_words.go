@@ -79,23 +79,14 @@ func miredParts(shift float64) []string {
 }
 
 // stackName names the gels of a stack: quarter CTB with half minus green.
-func stackName(s colorimetry.Stack) string {
-	if len(s.Gels) == 0 {
-		return "nothing"
-	}
-	return strings.Join(s.Gels, " with ")
-}
+func stackName(s colorimetry.Stack) string { return cmp.Or(strings.Join(s.Gels, " with "), "nothing") }
 
 // cameraSetting says what to set, to the tens of kelvins and halves of tint that
 // cameras are set in: set B to 5600 K, tint 2.5 toward magenta.
 func cameraSetting(s colorimetry.CameraSetting) string {
-	tint := math.Round(s.Tint*2) / 2
-	words := "no tint"
-	switch {
-	case tint > 0:
-		words = fmt.Sprintf("tint %g toward magenta", tint)
-	case tint < 0:
-		words = fmt.Sprintf("tint %g toward green", -tint)
+	tint, words := math.Round(s.Tint*2)/2, "no tint"
+	if tint != 0 {
+		words = fmt.Sprintf("tint %g toward %s", math.Abs(tint), either(tint > 0, "magenta", "green"))
 	}
 	return fmt.Sprintf("set %s to %.0f K, %s", cmp.Or(s.Camera, "the camera"), math.Round(s.Kelvin/10)*10, words)
 }

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"evenfall/falloff/balance"
+	"evenfall/photometry"
 	"evenfall/photometry/dimmer"
 	"evenfall/photometry/match"
 	"evenfall/photometry/ratio"
@@ -77,9 +78,6 @@ func WithDials(d *document.Document, changes []dimmer.Change) {
 
 // dialChange is a dimmer's change by what was read of it.
 func dialChange(lamp string, s *dimmer.Setting) string {
-	text := fmt.Sprintf("%s: %s to %s (%s)", capital(lamp), percent(*s.FromPercent), percent(s.Percent), dialInterval(s.Interval))
-	if s.Mired != nil && math.Abs(*s.Mired) >= 0.5 {
-		text += fmt.Sprintf(", %.0f mired %s", math.Abs(*s.Mired), either(*s.Mired > 0, "warmer", "cooler"))
-	}
-	return text + either(s.Flickers, ", where it may flicker.", ".")
+	warms := known(s.Mired, func(m float64) string { return either(math.Abs(m) >= 0.5, ", "+colorShift(photometry.Mired(m)), "") })
+	return fmt.Sprintf("%s: %s to %s (%s)%s", capital(lamp), percent(*s.FromPercent), percent(s.Percent), dialInterval(s.Interval), warms) + either(s.Flickers, ", where it may flicker.", ".")
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -33,11 +34,7 @@ func Dimmer(r *dimmer.Result, dialect string, w document.Words, full bool) *docu
 		case len(r.Lamps) == 1 || l.Setting != nil:
 			p.Add(lines)
 		case wanted == 0:
-			var texts []string
-			for _, line := range lines {
-				texts = append(texts, line.Key+" "+strings.Join(line.Texts, " "))
-			}
-			each = append(each, document.Line{Key: l.Name, Texts: texts})
+			each = append(each, document.Line{Key: l.Name, Texts: texts(lines, func(line document.Line) string { return line.Key + " " + strings.Join(line.Texts, " ") })})
 		}
 	}
 	if len(each) > 0 {
@@ -98,22 +95,15 @@ func dialInterval(i [2]float64) string {
 }
 
 // dimmerLines are the lines of one lamp.
-func (p *page) dimmerLines(l *dimmer.Lamp) (lines document.Lines) {
-	add := func(key string, texts ...string) {
-		if len(texts) > 0 && texts[0] != "" {
-			lines = append(lines, document.Line{Key: key, Texts: texts})
-		}
-	}
+func (p *page) dimmerLines(l *dimmer.Lamp) document.Lines {
+	color, left := "", ""
 	if s := l.Setting; s != nil {
-		add("color", p.settingColor(s))
-		add("left", fmt.Sprintf("%s more up to the highest setting read, %s less down to the lowest.", photometry.FormatStops(*l.AboveStops), photometry.FormatStops(*l.BelowStops)))
+		color = p.settingColor(s)
+		left = fmt.Sprintf("%s more up to the highest setting read, %s less down to the lowest.", photometry.FormatStops(*l.AboveStops), photometry.FormatStops(*l.BelowStops))
 	}
-	if l.Curve != nil {
-		add("dial", p.linearText(l))
-	}
-	add("flicker", p.flickerText(l))
-	add("note", Sentences(p.Words, l.Warnings)...)
-	return lines
+	all := document.Lines{{Key: "color", Texts: []string{color}}, {Key: "left", Texts: []string{left}}, {Key: "dial", Texts: []string{either(l.Curve != nil, p.linearText(l), "")}},
+		{Key: "flicker", Texts: []string{p.flickerText(l)}}, {Key: "note", Texts: Sentences(p.Words, l.Warnings)}}
+	return slices.DeleteFunc(all, func(line document.Line) bool { return strings.Join(line.Texts, "") == "" })
 }
 
 // settingColor is the color at a setting with its 95 % interval.

@@ -79,18 +79,13 @@ func atMarks(w document.Words, m *match.Marks) document.Words {
 }
 
 // stepTexts number the steps where there are several.
-func (p *page) stepTexts(r *match.Result) []string {
-	var out []string
+func (p *page) stepTexts(r *match.Result) (out []string) {
 	for i, s := range r.Steps {
 		w := p.Words
 		if s.Values["light"] != nil {
 			w = atMarks(w, r.Marks)
 		}
-		text := Sentence(w, s)
-		if len(r.Steps) > 1 {
-			text = fmt.Sprintf("%d. %s", i+1, text)
-		}
-		out = append(out, text)
+		out = append(out, either(len(r.Steps) > 1, fmt.Sprintf("%d. ", i+1), "")+Sentence(w, s))
 	}
 	return out
 }
@@ -132,11 +127,8 @@ func (p *page) patternText(r *match.Result) string {
 	if r.PatternStops == nil {
 		return fmt.Sprintf("not known from one place (%s)", r.Verdict.Pattern)
 	}
-	text := inStops("%.2f", *r.PatternStops) + " from place to place"
-	if len(r.Points) == 0 {
-		text = "one light is " + inStops("%.2f", *r.PatternStops) + " off that"
-	}
-	text += known(r.PatternInterval, func(i [2]float64) string { return " (" + confidence("%.2f", i[0], i[1]) + ")" })
+	stops := inStops("%.2f", *r.PatternStops)
+	text := either(len(r.Points) > 0, stops+" from place to place", "one light is "+stops+" off that") + known(r.PatternInterval, func(i [2]float64) string { return " (" + confidence("%.2f", i[0], i[1]) + ")" })
 	text += fmt.Sprintf(", %.2f allowed (%s)", r.Tolerance.PatternStops, r.Verdict.Pattern)
 	if !r.PatternSignificant && r.PatternScatter != nil && r.PatternNoiseFloorStops > 0 {
 		text += fmt.Sprintf("; scatter alone leaves %.2f", r.PatternNoiseFloorStops)
@@ -194,9 +186,7 @@ func (p *page) matchLamps(r *match.Result) {
 		narrow = append(narrow, document.Line{Key: name, Texts: []string{percent + either(interval != "", " (95 % CI "+interval+")", "") + "; " + p.lampWords(l)}})
 		return []string{name, percent, interval, OptionalSigned(l.Stops, 2), fmt.Sprintf("%.0f %%", l.SharePercent), p.lampWords(l)}
 	})
-	p.Gap()
-	p.Add(document.Table{Caption: "Each lamp today, in percent of the day before", Rows: rows, Text: []int{0, 5}, MinWidth: 56, Narrow: []document.Block{narrow}})
-	p.Gap()
+	p.apart(document.Table{Caption: "Each lamp today, in percent of the day before", Rows: rows, Text: []int{0, 5}, MinWidth: 56, Narrow: []document.Block{narrow}})
 }
 
 // matchMarks is the table of lights at marks.
@@ -254,33 +244,22 @@ func (p *page) lampWords(l match.LampLevel) string {
 // lampShiftText is a lamp's shift of color, less what is none.
 func lampShiftText(c *match.LampShift) string {
 	mired, duv := signed(c.MiredShift, 0)+" mired", signed(c.DuvShift, 4)+" Duv"
-	switch {
-	case math.Abs(c.MiredShift) < 0.5:
-		return duv
-	case math.Abs(c.DuvShift) < 0.0005:
-		return mired
-	}
-	return mired + " and " + duv
+	noMired, noDuv := math.Abs(c.MiredShift) < 0.5, math.Abs(c.DuvShift) < 0.0005
+	return FilledIn(" and ", either(noMired, "", mired), either(noDuv && !noMired, "", duv))
 }
 
 // unpairedText lists the places that only one day has.
 func (p *page) unpairedText(r *match.Result) string {
-	var parts []string
-	for _, day := range []struct {
-		only   string
-		places []match.Place
-	}{{"only the day before ", r.UnpairedBefore}, {"only today ", r.UnpairedAfter}} {
-		names := texts(day.places, func(m match.Place) string {
+	only := func(day string, places []match.Place) string {
+		names := texts(places, func(m match.Place) string {
 			return cmp.Or(m.Label, "("+photometry.FormatFigure(m.X)+", "+photometry.FormatFigure(m.Y)+")")
 		})
 		if more := len(names) - 6; more > 0 && !p.full {
 			names = append(names[:6], fmt.Sprintf("%d more", more))
 		}
-		if len(names) > 0 {
-			parts = append(parts, day.only+strings.Join(names, ", "))
-		}
+		return either(len(names) > 0, day+strings.Join(names, ", "), "")
 	}
-	return strings.Join(parts, "; ")
+	return FilledIn("; ", only("only the day before ", r.UnpairedBefore), only("only today ", r.UnpairedAfter))
 }
 
 // matchStatistics is what --full adds.
@@ -321,7 +300,5 @@ func (p *page) matchPoints(r *match.Result) {
 		return []string{p.shortPlace(m), p.inUnit(m.Before, r.Unit), p.inUnit(m.After, r.Unit), signed(m.Stops, 2), signed(m.Pattern, 2),
 			OptionalSigned(m.MiredShift, 0), OptionalSigned(m.DuvShift, 4), either(m.Excluded, "excluded", either(m.OutOfShot, "out of shot", ""))}
 	})
-	p.Gap()
-	p.Add(document.Table{Caption: "Places of both days", Rows: rows, Text: []int{0, 7}})
-	p.Gap()
+	p.apart(document.Table{Caption: "Places of both days", Rows: rows, Text: []int{0, 7}})
 }

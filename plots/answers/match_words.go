@@ -43,7 +43,6 @@ var matchSentences = sentences{
 
 	// What was assumed.
 	"match.same_hundred":   "the relative levels of both days count from the same 100 %",
-	"match.repeatability":  "repeatability 2 % of one reading to the next, an assumption: repeat a few readings or give a note to replace it",
 	"match.same_meter":     "the same meter on both days, or two that agree: repeatability does not cover a difference of meters",
 	"match.lamp_new":       "{lamp} was read alone today only: the day before does not have it",
 	"match.light_added":    "light was added since, {level} everywhere, that no lamp of the day before gives",

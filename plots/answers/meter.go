@@ -194,9 +194,7 @@ func (p *meterPage) statistics() {
 		return []string{x.Part + " " + strconv.Itoa(x.Reading), at, p.series.FormatReading(x.Level, p.Unit), known(x.Expected, level),
 			OptionalSigned(x.DeviationPercent, 1), OptionalSigned(x.DeviationStops, 3)}
 	})
-	p.Gap()
-	p.Add(document.Table{Caption: "Readings", Rows: rows, Long: true})
-	p.Gap()
+	p.apart(document.Table{Caption: "Readings", Rows: rows, Long: true})
 	p.findings("cause", r.Causes)
 	p.remarks("assumed", r.Inferred)
 	p.remarks("read as", r.ParseLog)

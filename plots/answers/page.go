@@ -97,6 +97,13 @@ func (p *page) characters(r *evenness.Result) func(plots.TerminalOptions) string
 	}
 }
 
+// apart adds blocks with room around them.
+func (p *page) apart(blocks ...document.Block) {
+	p.Gap()
+	p.Add(blocks...)
+	p.Gap()
+}
+
 // texts are all things in words, or in another form.
 func texts[T, S any](all []T, say func(T) S) []S {
 	var out []S

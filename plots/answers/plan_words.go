@@ -82,20 +82,19 @@ func elsewhere(w document.Words, v photometry.Values) string {
 	return "is tilted about " + turned + " farther " + either(off > 0, "up", "down")
 }
 
+// inOrCm is a short length in inches or centimeters.
+func inOrCm(w document.Words, meters float64, write func(float64) string) string {
+	return either(w.Feet, write(meters/0.0254)+" in", write(100*meters)+" cm")
+}
+
 // smallWhole is a short length in whole centimeters or inches, as a tape is read.
 func smallWhole(w document.Words, meters float64) string {
-	if w.Feet {
-		return fmt.Sprintf("%.0f in", meters/0.0254)
-	}
-	return fmt.Sprintf("%.0f cm", 100*meters)
+	return inOrCm(w, meters, func(v float64) string { return fmt.Sprintf("%.0f", v) })
 }
 
 // smallFigure is a short length as it was asked for.
 func smallFigure(w document.Words, meters float64) string {
-	if w.Feet {
-		return photometry.FormatFigure(meters/0.0254) + " in"
-	}
-	return photometry.FormatFigure(100*meters) + " cm"
+	return inOrCm(w, meters, photometry.FormatFigure)
 }
 
 // shortened is a list of names with at most three of them.

@@ -101,7 +101,10 @@ func (s Resetter) stands(l setup.Lamp) []Note {
 }
 
 func (s Resetter) points(l setup.Lamp, placed *plan.Lamp) (out []Note) {
-	pan, tilt := angleOf(l.Pan, placed, func(p *plan.Lamp) *float64 { return p.PanDeg }), angleOf(l.Tilt, placed, func(p *plan.Lamp) *float64 { return p.TiltDeg })
+	if placed == nil {
+		placed = &plan.Lamp{}
+	}
+	pan, tilt := angleOf(l.Pan, placed.PanDeg), angleOf(l.Tilt, placed.TiltDeg)
 	if pan != nil || tilt != nil {
 		out = append(out, Note{Text: turned(pan, "right", "left") + ", " + turned(tilt, "up", "down")})
 	}
@@ -122,14 +125,8 @@ func (s Resetter) points(l setup.Lamp, placed *plan.Lamp) (out []Note) {
 }
 
 // angleOf is an angle as it was written, else as the plan has it.
-func angleOf(written setup.Range, placed *plan.Lamp, of func(*plan.Lamp) *float64) *float64 {
-	if written.Set {
-		return &written.At
-	}
-	if placed != nil {
-		return of(placed)
-	}
-	return nil
+func angleOf(written setup.Range, planned *float64) *float64 {
+	return either(written.Set, &written.At, planned)
 }
 
 // turned is an angle with its direction.

@@ -39,7 +39,7 @@ var formats map[string]func(document.Words, any) string
 
 // composed are texts that several values make.
 var composed = map[string]variants{"is shifted": isShifted, "of the day before": ofTheDayBefore, "is elsewhere": elsewhere, "lights of": lightsOf,
-	"step of the display": displayStep, "least as typed": leastTyped, "mired and cc": idealFilters, "mired and duv": sharedShift}
+	"step of the display": displayStep, "least as typed": leastTyped, "mired and cc": idealFilters, "mired and duv": sharedShift, "is taken off": takenOff}
 
 // plain and meters make formats of functions that write one type of values.
 func plain[T any](write func(T) string) func(document.Words, any) string {
@@ -66,7 +66,7 @@ func init() {
 		"and":    func(w document.Words, value any) string { return and(Sentences(w, value.([]photometry.Finding))) },
 		"figure": plain(photometry.FormatFigure), "ratio": plain(ratio.Format), "scrims": plain(scrimOrDim), "dimmed": plain(dimmedTo), "step": plain(stepName),
 		"toward": plain(colorShift), "in all": plain(inAll),
-		"few": plain(few), "short": plain(shortened), "spaced": plain(spaced), "edge": plain(edgeName), "day": plain(dayOf), "bound": plain(ratioBound),
+		"few": plain(few), "count": plain(func(all []string) string { return strconv.Itoa(len(all)) }), "short": plain(shortened), "spaced": plain(spaced), "edge": plain(edgeName), "day": plain(dayOf), "bound": plain(ratioBound),
 		"place": func(w document.Words, value any) string { p := value.(photometry.Point); return w.Place(p.X, p.Y) },
 		"axes":  axes, "typed": asTyped,
 		"typed abs": func(w document.Words, value any) string { return strings.TrimPrefix(asTyped(w, value), "-") },

@@ -58,12 +58,12 @@ func isMap(b document.Block) bool {
 	return ok && p.Characters != nil
 }
 
-// WithoutAdvice takes out what a result alone advises.
-func WithoutAdvice(d *document.Document) { d.Blocks = slices.DeleteFunc(d.Blocks, isAdvice) }
+// AdviceKey is the key of the line with what a result alone advises.
+const AdviceKey = "do"
 
 func isAdvice(b document.Block) bool {
 	l, ok := b.(document.Line)
-	return ok && l.Key == "do"
+	return ok && l.Key == AdviceKey
 }
 
 // stepLines number the steps.

@@ -41,9 +41,7 @@ func (p *page) statistics(s *survey.Survey, parts ...evenness.Statistics) (rows 
 
 // statisticsTable adds such rows under their heads.
 func (p *page) statisticsTable(heads []string, rows ...[]string) {
-	p.Gap()
-	p.Add(document.Table{Caption: "Statistics", Rows: append([][]string{heads}, rows...), Text: []int{0}})
-	p.Gap()
+	p.apart(document.Table{Caption: "Statistics", Rows: append([][]string{heads}, rows...), Text: []int{0}})
 }
 
 // surfaceStatistics is what --full adds.

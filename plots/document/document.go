@@ -8,6 +8,7 @@
 package document
 
 import (
+	"slices"
 	"strings"
 
 	"evenfall/plots"
@@ -157,15 +158,17 @@ func (d *Document) Add(blocks ...Block) { d.Blocks = append(d.Blocks, blocks...)
 
 // Line adds a line. Empty texts are left out, and so is a line without any.
 func (d *Document) Line(key string, texts ...string) {
-	var kept []string
-	for _, text := range texts {
-		if text != "" {
-			kept = append(kept, text)
-		}
-	}
-	if len(kept) > 0 {
+	if kept := slices.DeleteFunc(slices.Clone(texts), func(text string) bool { return text == "" }); len(kept) > 0 {
 		d.Add(Line{Key: key, Texts: kept})
 	}
+}
+
+// Without takes out the lines of a key.
+func (d *Document) Without(key string) {
+	d.Blocks = slices.DeleteFunc(d.Blocks, func(b Block) bool {
+		l, ok := b.(Line)
+		return ok && l.Key == key
+	})
 }
 
 // Gap adds some room.

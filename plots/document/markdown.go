@@ -75,12 +75,17 @@ func (m *markdown) blocks(all []Block) {
 
 func (m *markdown) lines(all []Line) {
 	for _, l := range all {
-		texts := make([]string, len(l.Texts))
-		for i, text := range l.Texts {
-			texts[i] = escape(text)
-		}
-		fmt.Fprintf(m, "- **%s:** %s\n", escape(l.Key), strings.Join(texts, "<br>"))
+		fmt.Fprintf(m, "- **%s:** %s\n", escape(l.Key), escapeLines(l.Texts))
 	}
+}
+
+// escapeLines are lines of one item or cell.
+func escapeLines(lines []string) string {
+	out := make([]string, len(lines))
+	for i, text := range lines {
+		out[i] = escape(text)
+	}
+	return strings.Join(out, "<br>")
 }
 
 func (m *markdown) list(l List) {
@@ -118,11 +123,7 @@ func (m *markdown) table(t page) {
 	for _, r := range t.Rows {
 		var cells []string
 		for _, c := range r {
-			var lines []string
-			for text := range strings.SplitSeq(c, "\n") {
-				lines = append(lines, escape(text))
-			}
-			cells = append(cells, strings.Join(lines, "<br>"))
+			cells = append(cells, escapeLines(strings.Split(c, "\n")))
 		}
 		row(cells)
 	}

@@ -28,10 +28,15 @@ func (w Words) Level(l photometry.Level) string {
 
 // Figure is a length in meters as it was written, with its unit.
 func (w Words) Figure(meters float64) string {
+	return photometry.FormatFigure(w.InUnit(meters)) + " " + w.LengthUnit()
+}
+
+// InUnit is a length in meters in the reader's unit.
+func (w Words) InUnit(meters float64) float64 {
 	if w.Feet {
-		return photometry.FormatFigure(meters/foot) + " ft"
+		return meters / foot
 	}
-	return photometry.FormatFigure(meters) + " m"
+	return meters
 }
 
 // foot is a foot in meters.
@@ -51,22 +56,20 @@ func (w Words) LengthUnit() string {
 
 // Bare is Length without the unit.
 func (w Words) Bare(meters float64) string {
-	if w.Feet {
-		meters /= foot
-	}
-	if meters == 0 {
+	length := w.InUnit(meters)
+	if length == 0 {
 		return "0"
 	}
 	decimals := 2
-	switch size := math.Abs(meters); {
+	switch size := math.Abs(length); {
 	case size >= 99.95:
-		return photometry.FormatFigure(math.Round(meters))
+		return photometry.FormatFigure(math.Round(length))
 	case size >= 9.995:
 		decimals = 1
 	case size < 0.0995:
 		decimals = 3
 	}
-	return strconv.FormatFloat(meters, 'f', decimals, 64)
+	return strconv.FormatFloat(length, 'f', decimals, 64)
 }
 
 // Small is a length of centimeters, or inches.
@@ -85,12 +88,7 @@ func (w Words) BarePlace(x, y float64) string { return w.Coordinate(x) + ", " + 
 
 // Coordinate is one coordinate of a place in meters, to the centimeter, without the
 // unit.
-func (w Words) Coordinate(x float64) string {
-	if w.Feet {
-		x /= foot
-	}
-	return strconv.FormatFloat(x, 'f', 2, 64)
-}
+func (w Words) Coordinate(x float64) string { return strconv.FormatFloat(w.InUnit(x), 'f', 2, 64) }
 
 // PerLength is a figure per meter in the reader's unit of length, and that unit.
 func (w Words) PerLength(perMeter float64) (float64, string) {

@@ -59,17 +59,16 @@ func (g *gatherer) before() {
 	}
 	info, err := fs.Stat(g.fsys, name)
 	switch {
-	case err != nil:
-		g.problem(name, err)
-	case info.IsDir():
-		day, err := fs.Sub(g.fsys, name)
-		if err != nil {
-			g.problem(name, err)
-			return
+	case err == nil && info.IsDir():
+		var day fs.FS
+		if day, err = fs.Sub(g.fsys, name); err == nil {
+			g.otherDay(day, named, name)
 		}
-		g.otherDay(day, named, name)
-	default:
-		g.sameFolder(name)
+	case err == nil:
+		err = g.sameFolder(name)
+	}
+	if err != nil {
+		g.problem(name, err)
 	}
 }
 
@@ -84,26 +83,22 @@ func (g *gatherer) previous() {
 }
 
 // sameFolder compares with a survey of this folder, by one of its files.
-func (g *gatherer) sameFolder(name string) {
-	for _, files := range g.folder.Surveys {
-		if !slices.Contains(files.Files, name) {
-			continue
-		}
-		before, err := g.readSurface(g.fsys, files, evenness.Judge)
-		if err != nil {
-			g.problem(name, err)
-			return
-		}
-		for i := range g.Surfaces {
-			if s := &g.Surfaces[i]; !slices.Contains(s.Files, name) && (strings.EqualFold(s.Title, before.Title) || len(g.Surfaces) == 1) {
-				g.compare(s, before, before.day(), "", nil)
-				return
-			}
-		}
-		g.problem(name, errors.New("no newer survey of this surface to compare it with"))
-		return
+func (g *gatherer) sameFolder(name string) error {
+	at := slices.IndexFunc(g.folder.Surveys, func(s setup.SurveyFiles) bool { return slices.Contains(s.Files, name) })
+	if at < 0 {
+		return errors.New("found no survey, expected the folder or the survey of the day before")
 	}
-	g.problem(name, errors.New("found no survey, expected the folder or the survey of the day before"))
+	before, err := g.readSurface(g.fsys, g.folder.Surveys[at], evenness.Judge)
+	if err != nil {
+		return err
+	}
+	for i := range g.Surfaces {
+		if s := &g.Surfaces[i]; !slices.Contains(s.Files, name) && (strings.EqualFold(s.Title, before.Title) || len(g.Surfaces) == 1) {
+			g.compare(s, before, before.day(), "", nil)
+			return nil
+		}
+	}
+	return errors.New("no newer survey of this surface to compare it with")
 }
 
 // otherDay compares with the surveys of another folder: those of the same title,

@@ -78,18 +78,22 @@ func (p *paper) part(title string) { p.Add(document.Heading{Title: title, Level:
 // add adds what answers says of a result, whose pictures of some names are on the first
 // page too. What has to be heeded has a section of its own.
 func (p *paper) add(d *document.Document, onFront ...string) {
+	d.Without("caution")
 	for _, b := range d.Blocks {
-		switch x := b.(type) {
-		case document.Line:
-			if x.Key == "caution" {
-				continue
-			}
-		case document.Picture:
+		if x, ok := b.(document.Picture); ok {
 			x.OnFront = slices.Contains(onFront, x.Name)
 			b = x
 		}
 		p.Add(b)
 	}
+}
+
+// advised is add without the advice where that of a title is in the one list.
+func (p *paper) advised(title string, d *document.Document, onFront string) {
+	if p.listed(title) {
+		d.Without(answers.AdviceKey)
+	}
+	p.add(d, onFront)
 }
 
 // table adds a table under a caption.

@@ -64,11 +64,7 @@ func (p *paper) ratios() {
 	p.Line("read on", p.Ratios.Result.Date)
 	w := p.Words
 	w.Unit = p.Ratios.unitFor(w.Unit)
-	d := answers.Ratio(p.Ratios.Result, "", w, true)
-	if p.listed(p.ToDoOf) {
-		answers.WithoutAdvice(d)
-	}
-	p.add(d, "bars")
+	p.advised(p.ToDoOf, answers.Ratio(p.Ratios.Result, "", w, true), "bars")
 }
 
 // surfaces is each surface with its maps.
@@ -77,16 +73,11 @@ func (p *paper) surfaces() {
 		s := &p.Surfaces[i]
 		p.part(s.name())
 		d := answers.Surface(s.Result, p.Words, true)
-		// The exposure, with what filters take, has a section of its own.
-		d.Blocks = slices.DeleteFunc(d.Blocks, func(b document.Block) bool {
-			l, ok := b.(document.Line)
-			return ok && l.Key == "exposure" && p.Exposure != nil
-		})
-		p.Line("surface", s.size(p.Words))
-		if p.listed(s.Title) {
-			answers.WithoutAdvice(d)
+		if p.Exposure != nil { // with what filters take, a section of its own
+			d.Without("exposure")
 		}
-		p.add(d, p.onFront(s, "level"))
+		p.Line("surface", s.size(p.Words))
+		p.advised(s.Title, d, p.onFront(s, "level"))
 	}
 }
 
@@ -101,21 +92,23 @@ func (p *paper) onFront(s *Surface, name string) string {
 // size tells how large the surface is, what of it is in shot and by what it is
 // judged.
 func (s *Surface) size(w document.Words) string {
-	var parts []string
-	if b := s.Result.Survey.Extent; b.Width() > 0 && b.Height() > 0 && s.Result.Survey.Placing == survey.InMeters {
-		parts = append(parts, w.Bare(b.Width())+" × "+w.Length(b.Height()))
+	read, whole, shot := s.Result.Survey, "", ""
+	if b := read.Extent; b.Width() > 0 && b.Height() > 0 && read.Placing == survey.InMeters {
+		whole = w.Bare(b.Width()) + " × " + w.Length(b.Height())
 	}
-	if a := s.Result.Survey.Area; a != nil {
-		parts = append(parts, fmt.Sprintf("in shot x %s to %s, y %s to %s", w.Bare(a.X0), w.Length(a.X1), w.Bare(a.Y0), w.Length(a.Y1)))
+	if a := read.Area; a != nil {
+		shot = fmt.Sprintf("in shot x %s to %s, y %s to %s", w.Bare(a.X0), w.Length(a.X1), w.Bare(a.Y0), w.Length(a.Y1))
 	}
-	if s.Result.For != "" {
-		parts = append(parts, "judged as "+s.Result.For)
+	return answers.FilledIn("; ", whole, shot, labeled("judged as ", s.Result.For), labeled("reference ", s.Result.Reference.Label),
+		fmt.Sprintf("%d readings at %d places", s.Result.ReadingCount, s.Result.Points))
+}
+
+// labeled is a text behind its label, empty where there is none.
+func labeled(label, text string) string {
+	if text == "" {
+		return ""
 	}
-	if label := s.Result.Reference.Label; label != "" {
-		parts = append(parts, "reference "+label)
-	}
-	parts = append(parts, fmt.Sprintf("%d readings at %d places", s.Result.ReadingCount, s.Result.Points))
-	return strings.Join(parts, "; ")
+	return label + text
 }
 
 // distances is each series along a light with its curve.
@@ -173,11 +166,7 @@ func (p *paper) compared() {
 		}
 		p.part(after.Title)
 		if c.Match != nil {
-			d := answers.Match(c.Match, p.Words, true)
-			if p.listed(after.Title) {
-				answers.WithoutAdvice(d)
-			}
-			p.add(d, p.onFront(after, "level"))
+			p.advised(after.Title, answers.Match(c.Match, p.Words, true), p.onFront(after, "level"))
 		}
 		e := after.Result.Decisive()
 		p.Line("before", fmt.Sprintf("%s (%s): %s, spread %.2f stop, mean %s", c.From, strings.Join(c.Files, ", "), c.Verdict, c.SpreadStops, c.read.level(c.Mean, p.Words)))

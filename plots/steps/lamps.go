@@ -2,6 +2,7 @@ package steps
 
 import (
 	"cmp"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -130,12 +131,8 @@ func share(of map[string]float64, name string) float64 {
 }
 
 func with(of map[string]float64, name string, share float64) map[string]float64 {
-	out := map[string]float64{name: share}
-	for k, v := range of {
-		if k != name {
-			out[k] = v
-		}
-	}
+	out := maps.Clone(of)
+	out[name] = share
 	return out
 }
 
