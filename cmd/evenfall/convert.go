@@ -94,20 +94,19 @@ func (a *app) convert(notes noteFlags, args []string) error {
 
 // assume adds what a value of a unit rests on and was not said.
 func assume(told []string, unit photometry.Unit, value answers.Converted, meter photometry.Meter, camera photometry.Exposure) []string {
-	add := func(text string) {
-		if !slices.Contains(told, text) {
-			told = append(told, text)
-		}
-	}
+	text := ""
 	switch {
 	case unit == photometry.EV:
-		add(fmt.Sprintf("EV is read at ISO %.0f", meter.Speed()))
+		text = fmt.Sprintf("EV is read at ISO %.0f", meter.Speed())
 	case value.LXS != nil && camera.ISO == 0:
-		add("flash at ISO 100, since none was given")
+		text = "flash at ISO 100, since none was given"
 	case value.EV100 != nil && camera.ISO > 0 && camera.ShutterS == 0:
-		add("no shutter given (--shutter or --fps), so no exposure")
+		text = "no shutter given (--shutter or --fps), so no exposure"
 	}
-	return told
+	if text == "" || slices.Contains(told, text) {
+		return told
+	}
+	return append(told, text)
 }
 
 // convertValue reads one text as a color or as a level; the unit is NoUnit for

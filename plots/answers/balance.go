@@ -47,10 +47,7 @@ func Balance(r *balance.Result, w document.Words, full bool) *document.Document 
 }
 
 func (p *page) lampSuspect(x balance.LampSuspect) string {
-	if x.Lamp != "" {
-		return x.Lamp + " alone, " + p.suspect(x.Suspect)
-	}
-	return p.suspect(x.Suspect)
+	return either(x.Lamp != "", x.Lamp+" alone, ", "") + p.suspect(x.Suspect)
 }
 
 // balanceHeadline is the spread before and after against the tolerance.
@@ -77,10 +74,7 @@ func aboutText(r *evenness.Result) string { return cmp.Or(r.Reference.Label, "th
 // proofText names the trims by what is known of better ones.
 func proofText(r *balance.Result) string {
 	what := either(r.StepStops > 0, "trims in half stops", "trims")
-	if r.Optimal {
-		return "the best " + what + " (proved)"
-	}
-	return fmt.Sprintf("the best %s found (%.2f at best)", what, r.BoundStops)
+	return either(r.Optimal, "the best "+what+" (proved)", fmt.Sprintf("the best %s found (%.2f at best)", what, r.BoundStops))
 }
 
 // trims is the table of lamps, or a line a lamp on a narrow screen.

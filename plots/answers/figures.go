@@ -112,12 +112,7 @@ func withSign(figure string) string {
 }
 
 // titled is a title before a text, where there is one.
-func titled(title, text string) string {
-	if title == "" {
-		return text
-	}
-	return title + ": " + text
-}
+func titled(title, text string) string { return either(title != "", title+": ", "") + text }
 
 func plural(n int) string { return either(n == 1, "", "s") }
 

@@ -167,12 +167,7 @@ func (p *page) matchColorText(r *match.Result) string {
 	return text + " on the whole; at most " + worst
 }
 
-func (p *page) shortPlace(w match.Point) string {
-	if w.Label != "" {
-		return w.Label
-	}
-	return p.BarePlace(w.X, w.Y)
-}
+func (p *page) shortPlace(w match.Point) string { return cmp.Or(w.Label, p.BarePlace(w.X, w.Y)) }
 
 // matchLamps is the table of lamps, or a line a lamp on a narrow screen.
 func (p *page) matchLamps(r *match.Result) {

@@ -50,9 +50,4 @@ func meterParts(w document.Words, v photometry.Values) string {
 }
 
 // lightCount is how many lights were read.
-func lightCount(n int) string {
-	if n == 1 {
-		return "one light"
-	}
-	return fmt.Sprintf("%d lights", n)
-}
+func lightCount(n int) string { return either(n == 1, "one light", fmt.Sprintf("%d lights", n)) }

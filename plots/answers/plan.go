@@ -48,10 +48,7 @@ type planPage struct {
 }
 
 func (p *planPage) level(v float64) string {
-	q := photometry.Illuminance
-	if p.r.Unit == photometry.LuminousExposure.Unit() {
-		q = photometry.LuminousExposure
-	}
+	q := either(p.r.Unit == photometry.LuminousExposure.Unit(), photometry.LuminousExposure, photometry.Illuminance)
 	return p.Level(photometry.Level{Value: v, Quantity: q})
 }
 
@@ -95,11 +92,8 @@ func (p *planPage) solution() {
 	if s.Wanted > 0 && s.OffStops != nil {
 		text := p.level(s.Wanted) + " is reached"
 		if !s.Reached() {
-			way, most := "missed", "the mean is "+p.level(s.Mean)
-			if s.Starts > 0 {
-				way, most = "out of reach", p.level(s.Mean)+" is the nearest"
-			}
-			text = fmt.Sprintf("%s is %s: %s, %s", p.level(s.Wanted), way, most, overUnder(*s.OffStops))
+			missed := either(s.Starts > 0, "out of reach: "+p.level(s.Mean)+" is the nearest", "missed: the mean is "+p.level(s.Mean))
+			text = fmt.Sprintf("%s is %s, %s", p.level(s.Wanted), missed, overUnder(*s.OffStops))
 		}
 		p.Line("level", text)
 	}

@@ -1,6 +1,7 @@
 package answers
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strings"
@@ -35,12 +36,7 @@ func (p *planPage) score() {
 	p.findings("note", c.Warnings)
 }
 
-func (p *planPage) errorPlace(e plan.Error) string {
-	if e.Label != "" {
-		return e.Label
-	}
-	return p.Place(e.X, e.Y)
-}
+func (p *planPage) errorPlace(e plan.Error) string { return cmp.Or(e.Label, p.Place(e.X, e.Y)) }
 
 func lampScoreText(l plan.LampScore) string {
 	return l.Name + either(len(l.Through) > 0, " through "+strings.Join(l.Through, " and "), "") + ": " + ofPlan(l, "its")

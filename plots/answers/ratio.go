@@ -52,10 +52,7 @@ func (p *page) ratio(r *ratio.Result) {
 
 // keyOf is a mark's key with its unit.
 func (p *page) keyOf(m ratio.Mark) string {
-	if m.Key == nil {
-		return "not read"
-	}
-	return p.inUnit(*m.Key, m.Unit)
+	return cmp.Or(known(m.Key, func(v float64) string { return p.inUnit(v, m.Unit) }), "not read")
 }
 
 // ratioMark is one mark in about eight lines.
@@ -165,10 +162,7 @@ func (p *page) inUnit(v float64, unit string) string {
 
 // ratioLevel is a level, of flash as its f-number.
 func (p *page) ratioLevel(v float64, unit string, fNumber *float64) string {
-	if fNumber != nil {
-		return photometry.FormatFNumber(*fNumber)
-	}
-	return p.inUnit(v, unit)
+	return cmp.Or(known(fNumber, photometry.FormatFNumber), p.inUnit(v, unit))
 }
 
 // ratioLevels are key, fill and both, and whether they add.

@@ -112,10 +112,9 @@ func (p *page) ratioTable(r *ratio.Result) {
 }
 
 func exposureShort(e *ratio.Exposure) string {
-	if e == nil || e.FNumber == nil {
-		return ""
-	}
-	return LensStop(*e.FNumber, e.ShutterS != nil)
+	return known(e, func(e ratio.Exposure) string {
+		return known(e.FNumber, func(n float64) string { return LensStop(n, e.ShutterS != nil) })
+	})
 }
 
 // ratioFlicker says which shutters are steady, a sentence a mains frequency.

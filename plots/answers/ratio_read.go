@@ -1,6 +1,7 @@
 package answers
 
 import (
+	"cmp"
 	"strings"
 
 	"evenfall/photometry"
@@ -12,12 +13,7 @@ import (
 var aims = map[ratio.Role]string{ratio.BackRole: "lamp", ratio.HairRole: "lamp", ratio.KickerRole: "lamp", ratio.SpillRole: "screen"}
 
 // UsualAim is what the receptor faces for a light where nobody says.
-func UsualAim(role ratio.Role) string {
-	if aim := aims[role]; aim != "" {
-		return aim
-	}
-	return "camera"
-}
+func UsualAim(role ratio.Role) string { return cmp.Or(aims[role], "camera") }
 
 // HowToRead says which lights alone are on for a reading, and where the receptor points.
 // aim and receptor are as the table has them, "" where it does not say.
@@ -42,11 +38,5 @@ func HowToRead(role ratio.Role, lamp, aim, receptor string, of photometry.Quanti
 	if of == photometry.Luminance {
 		return on + " Spot meter from the camera."
 	}
-	if aim == "" {
-		aim = UsualAim(role)
-	}
-	if receptor == "" {
-		return on + " Receptor toward the " + aim + "."
-	}
-	return on + " " + capital(receptor) + " receptor toward the " + aim + "."
+	return on + " " + capital(FilledIn(" ", receptor, "receptor")) + " toward the " + cmp.Or(aim, UsualAim(role)) + "."
 }

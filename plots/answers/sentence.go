@@ -1,6 +1,7 @@
 package answers
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"reflect"
@@ -314,10 +315,7 @@ func figure(w document.Words, value any) string {
 
 // pointName is what a place is called: its name, or else where it is.
 func pointName(w document.Words, p photometry.Point) string {
-	if p.Label != "" {
-		return p.Label
-	}
-	return "(" + w.Place(p.X, p.Y) + ")"
+	return cmp.Or(p.Label, "("+w.Place(p.X, p.Y)+")")
 }
 
 // SI are the words of JSON: levels in lux (or the SI unit of their quantity),

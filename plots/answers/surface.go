@@ -106,11 +106,8 @@ func causesByKind(all []evenness.Cause) (level, color []evenness.Cause) {
 
 // causeText is a cause with what may be true in its place.
 func (p *page) causeText(c evenness.Cause) string {
-	text := p.say(c.Finding)
-	if len(c.Rivals) > 0 {
-		text += " It may also be " + strings.Join(texts(c.Rivals, func(r evenness.Rival) string { return p.say(r.Finding) }), " or ") + "."
-	}
-	return text
+	rivals := strings.Join(texts(c.Rivals, func(r evenness.Rival) string { return p.say(r.Finding) }), " or ")
+	return p.say(c.Finding) + either(rivals != "", " It may also be "+rivals+".", "")
 }
 
 // advice says what to do on a surface.

@@ -1,6 +1,7 @@
 package answers
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 	"strings"
@@ -70,13 +71,7 @@ func (p *page) surfaceStatistics(r *evenness.Result) {
 }
 
 func noiseSource(n uncertainty.Noise) string {
-	switch n.Source {
-	case "repeats":
-		return fmt.Sprintf("from repeats, %d degrees of freedom", n.DegreesOfFreedom)
-	case "stated":
-		return "as the notes say"
-	}
-	return "assumed"
+	return cmp.Or(map[string]string{"repeats": fmt.Sprintf("from repeats, %d degrees of freedom", n.DegreesOfFreedom), "stated": "as the notes say"}[n.Source], "assumed")
 }
 
 func (p *page) trend(t spatial.Trend) string {

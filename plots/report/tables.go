@@ -60,10 +60,7 @@ func (p *paper) markReadings() {
 
 // receptor is which one the meter had, as far as that was noted.
 func (m MarkReading) receptor() string {
-	if m.Assumed {
-		return m.Receptor + ", assumed"
-	}
-	return m.Receptor
+	return m.Receptor + map[bool]string{true: ", assumed"}[m.Assumed]
 }
 
 // mostRows is how many places of a survey a page lists. JSON has them all.
