@@ -37,8 +37,8 @@ func (d *Distribution) checkPoles(r *report, line int) {
 		for k := pole.at; k < len(d.grid.cd); k += d.grid.rows {
 			lo, hi = min(lo, d.grid.cd[k]), max(hi, d.grid.cd[k])
 		}
-		if hi-lo > seamShare*d.peak.IntensityCD {
-			r.warn(line, "pole", "the planes differ %s by %.0f %% of the peak, though it is one direction", pole.name, 100*(hi-lo)/d.peak.IntensityCD)
+		if hi-lo > seamShare*d.peak {
+			r.warn(line, "pole", "the planes differ %s by %.0f %% of the peak, though it is one direction", pole.name, 100*(hi-lo)/d.peak)
 		}
 	}
 }
@@ -71,7 +71,7 @@ func (d *Distribution) checkEdges(r *report, vEnds, hEnds [2]token) {
 		if off := math.Mod(math.Abs(edge.deg), 90); sameAngle(off, 0) || sameAngle(off, 90) {
 			continue
 		}
-		if peak := d.peak.IntensityCD; top[e] > share*peak {
+		if peak := d.peak; top[e] > share*peak {
 			r.warn(edge.at.line, "cut_off", "%s angles end at %s° with %.0f %% of the peak; nothing is known beyond, taken as dark", edge.what, formatNumber(edge.deg), 100*top[e]/peak)
 		}
 	}

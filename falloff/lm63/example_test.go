@@ -30,9 +30,9 @@ func ExampleRead() {
 		return
 	}
 	beam, _ := d.Beam().Mean()
-	field, _ := d.Field().Mean()
+	field, _ := d.Width(0.1).Mean()
 	fmt.Printf("type %s of %d, symmetry %s\n", d.Type, d.Generation, d.Symmetry)
-	fmt.Printf("%.0f cd at the peak, %.0f lm, %.0f W\n", d.Peak().IntensityCD, d.Flux(), d.InputWatts)
+	fmt.Printf("%.0f cd at the peak, %.0f lm, %.0f W\n", d.Intensity(r3.Vec{Z: 1}), d.Flux(), d.InputWatts)
 	fmt.Printf("beam %.1f°, field %.1f°\n", beam, field)
 	fmt.Printf("%s, %.1f m across\n", d.Opening.Shape, d.Opening.XM)
 	// Output:
@@ -68,7 +68,7 @@ func ExampleRead_error() {
 }
 
 // The tilt factors of a lamp, in a separate file.
-func ExampleTilt_At() {
+func ExampleTilt() {
 	folder := fstest.MapFS{"lamp.tlt": {Data: []byte("1\n3\n0 45 90\n1 0.94 0.88\n")}}
 	tilted := strings.Replace(spot, "NONE", "lamp.tlt", 1)
 	d, err := lm63.Read(strings.NewReader(tilted), "spot.ies", lm63.Options{Files: folder})
@@ -76,8 +76,8 @@ func ExampleTilt_At() {
 		fmt.Println(err)
 		return
 	}
-	fmt.Printf("%.2f at 30°\n", d.Tilt.At(30))
-	// Output: 0.96 at 30°
+	fmt.Println(d.Tilt.AngleDeg, d.Tilt.Factor)
+	// Output: [0 45 90] [1 0.94 0.88]
 }
 
 // The angles of the three types for one direction.

@@ -58,21 +58,3 @@ func (g *grid) totalFlux() float64 {
 	}
 	return integrate.Trapezoidal(around.deg, planes) * degree
 }
-
-// LampLumens returns the rated flux in lm of all lamps as the file states it,
-// and false for absolute photometry and where the file leaves it at zero.
-func (d *Distribution) LampLumens() (float64, bool) {
-	lm := float64(d.Lamps) * d.LumensPerLamp
-	return lm, !d.Absolute && lm > 0
-}
-
-// Efficiency returns the share of the lamps' flux that leaves the luminaire,
-// Flux over lamp lumens times ballast factor, and false where LampLumens is not
-// known.
-func (d *Distribution) Efficiency() (float64, bool) {
-	lm, ok := d.LampLumens()
-	if !ok {
-		return 0, false
-	}
-	return d.flux / (lm * d.BallastFactor), true
-}

@@ -5,7 +5,6 @@ import (
 	"slices"
 	"sort"
 
-	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
@@ -24,8 +23,6 @@ type axis struct {
 	deg []float64
 	// of is the index in the file of the angle that each mirrors.
 	of []int
-	// perDeg is the number of angles per degree where evenly spaced, else 0.
-	perDeg float64
 }
 
 func newAxis(deg []float64) axis {
@@ -59,16 +56,6 @@ const angleTolerance = 1e-9
 // sameAngle reports whether two angles in degrees are equal within angleTolerance.
 func sameAngle(a, b float64) bool { return math.Abs(a-b) <= angleTolerance }
 
-// findSpacing sets perDeg, which makes locate faster, where the angles are evenly spaced.
-func (a *axis) findSpacing() {
-	last := len(a.deg) - 1
-	step := (a.deg[last] - a.deg[0]) / float64(last)
-	even := floats.Span(make([]float64, last+1), a.deg[0], a.deg[last])
-	if floats.Distance(a.deg, even, math.Inf(1)) <= 1e-9*step {
-		a.perDeg = 1 / step
-	}
-}
-
 // locate returns the interval that contains v and how far into it v lies, from 0
 // to 1; ok is false outside the axis and for NaN.
 func (a *axis) locate(v float64) (i int, part float64, ok bool) {
@@ -76,17 +63,7 @@ func (a *axis) locate(v float64) (i int, part float64, ok bool) {
 	if !(v >= a.deg[0]-angleTolerance && v <= a.deg[last]+angleTolerance) {
 		return 0, 0, false
 	}
-	if a.perDeg > 0 {
-		i = min(max(int((v-a.deg[0])*a.perDeg), 0), last-1)
-		// Rounding may have given a neighboring interval.
-		if i > 0 && v < a.deg[i] {
-			i--
-		} else if i < last-1 && v >= a.deg[i+1] {
-			i++
-		}
-	} else {
-		i = sort.Search(last-1, func(k int) bool { return v < a.deg[k+1] })
-	}
+	i = sort.Search(last-1, func(k int) bool { return v < a.deg[k+1] })
 	part = (v - a.deg[i]) / (a.deg[i+1] - a.deg[i])
 	return i, min(max(part, 0), 1), true
 }
@@ -141,39 +118,4 @@ func (d *Distribution) Intensity(direction r3.Vec) float64 {
 		return d.grid.at(Angles{d.grid.h.deg[0], math.Atan2(flat, direction.Z) * degrees})
 	}
 	return d.grid.at(d.Type.AnglesOf(direction))
-}
-
-// IntensityAt returns the intensity in cd at angles of the file's own type, as
-// Intensity does; angles beyond a full turn or past a pole are brought back.
-// It is zero for angles that are NaN or infinite.
-func (d *Distribution) IntensityAt(a Angles) float64 {
-	h, v := a.HorizontalDeg, a.VerticalDeg
-	switch {
-	case d.Type == TypeC && h >= 0 && h <= 360 && v >= 0 && v <= 180,
-		d.Type == TypeA && math.Abs(h) <= 180 && math.Abs(v) <= 90,
-		d.Type == TypeB && math.Abs(h) <= 90 && math.Abs(v) <= 180:
-		return d.grid.at(a)
-	}
-	// Covers angles that are not finite: their direction is not finite either.
-	return d.Intensity(d.Type.Direction(a))
-}
-
-// Peak is the largest intensity and where it is.
-type Peak struct {
-	IntensityCD float64
-	// Angles are in the file's own type, Direction is the unit vector in the
-	// fixture's frame. Of several equal peaks it is the first in the file;
-	// mirrored ones are not listed.
-	Angles    Angles
-	Direction r3.Vec
-}
-
-// Peak returns the largest intensity. A bilinear interpolant has it at one of
-// the file's own angles.
-func (d *Distribution) Peak() Peak { return d.peak }
-
-func (d *Distribution) findPeak() Peak {
-	best := floats.MaxIdx(d.grid.cd)
-	a := Angles{HorizontalDeg: d.HorizontalDeg[best/d.grid.rows], VerticalDeg: d.VerticalDeg[best%d.grid.rows]}
-	return Peak{IntensityCD: d.grid.cd[best], Angles: a, Direction: d.Type.Direction(a)}
 }

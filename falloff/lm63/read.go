@@ -39,10 +39,6 @@ type Distribution struct {
 	Generation Generation
 	Type       Type
 	Symmetry   Symmetry
-	// Keywords are the labeled lines in file order, Notes the unlabeled lines
-	// before TILT= (all of them in 1986). No result depends on them.
-	Keywords []Keyword
-	Notes    []string
 
 	// Lamps is the number of lamps, LumensPerLamp the rated flux of each in lm,
 	// zero for absolute photometry: the file then says −1, and its intensities
@@ -71,18 +67,7 @@ type Distribution struct {
 
 	grid grid
 	flux float64
-	peak Peak
-}
-
-// Keyword returns the value of the first keyword of that name (without
-// brackets, in capitals), and false where there is none.
-func (d *Distribution) Keyword(name string) (string, bool) {
-	for _, k := range d.Keywords {
-		if k.Name == name {
-			return k.Value, true
-		}
-	}
-	return "", false
+	peak float64 // the largest intensity, which a bilinear interpolant has at one of the file's own angles
 }
 
 // Read reads one LM-63 file. Name is how errors and warnings call it.
@@ -121,8 +106,8 @@ func Read(r io.Reader, name string, opt Options) (*Distribution, error) {
 // readText reads the file and adds errors and warnings to rep.
 func readText(raw []byte, rep *report, opt Options) *Distribution {
 	text := decodeText(raw)
-	h, w, ok := readHeader(text, rep)
-	if !ok {
+	generation, w := readHeader(text, rep)
+	if w == nil {
 		rep.failDescribed(0, describeFormat(raw, text), "a file of the LM-63 standard")
 		return nil
 	}
@@ -130,7 +115,7 @@ func readText(raw []byte, rep *report, opt Options) *Distribution {
 	if !ok {
 		return nil
 	}
-	d := &Distribution{Generation: h.generation, Keywords: h.keywords, Notes: h.notes, Tilt: tilt}
+	d := &Distribution{Generation: generation, Tilt: tilt}
 	nv, nh, ok := d.readFields(w)
 	if !ok {
 		return nil
@@ -192,31 +177,11 @@ func (d *Distribution) readFields(w *tokenReader) (nv, nh int, ok bool) {
 	return nv, nh, okV && okH && okT && !w.ended
 }
 
-// generationCodes are the values of the 2019 field, how the figures were made:
-// test or simulation, accredited laboratory, interpolated angles, scaled lumens.
-// They keep close to 1 so that older readers multiply by little. From memory of
-// LM-63-19.
-var generationCodes = map[float64]string{
-	1.00001: "not stated",
-	1.00010: "computer simulation",
-	1.00000: "test, laboratory not accredited",
-	1.00100: "test, laboratory not accredited, lumens scaled",
-	1.01000: "test, laboratory not accredited, angles interpolated",
-	1.01100: "test, laboratory not accredited, angles interpolated, lumens scaled",
-	1.10000: "test, accredited laboratory",
-	1.10100: "test, accredited laboratory, lumens scaled",
-	1.11000: "test, accredited laboratory, angles interpolated",
-	1.11100: "test, accredited laboratory, angles interpolated, lumens scaled",
-}
-
-// Made describes how the data of a 2019 file were produced, by its code; empty for
-// older files and unknown codes.
-func (d *Distribution) Made() string {
-	if d.Generation < 2019 {
-		return ""
-	}
-	return generationCodes[math.Round(d.GenerationCode*1e5)/1e5]
-}
+// generationCodes are the values of the 2019 field, how the figures were made: 1.00001
+// not stated, 1.0001 a simulation, else 1 with a 1 in the first decimal for an accredited
+// laboratory, in the second for interpolated angles, in the third for scaled lumens. They
+// keep close to 1 so that older readers multiply by little. From memory of LM-63-19.
+var generationCodes = []float64{1.00001, 1.0001, 1, 1.001, 1.01, 1.011, 1.1, 1.101, 1.11, 1.111}
 
 // readReserved reads the field after the ballast factor, whose meaning changed:
 // a factor up to 1995, reserved in 2002, a code in 2019.
@@ -224,7 +189,7 @@ func (d *Distribution) readReserved(w *tokenReader) {
 	d.BallastLampFactor = 1
 	if d.Generation >= 2019 {
 		code, ok := w.number("the code of how the figures were made", anyNumber)
-		if d.GenerationCode = code; ok && d.Made() == "" {
+		if d.GenerationCode = code; ok && !slices.Contains(generationCodes, math.Round(code*1e5)/1e5) {
 			w.warn(w.line(), "generation_code", "%s is no code of the 2019 generation; it is no factor either and is left out", formatNumber(code))
 		}
 		return
@@ -265,15 +230,13 @@ func (d *Distribution) readGrid(w *tokenReader, nv, nh int) {
 	if !d.expandSymmetry(w, vEnds, hEnds) {
 		return
 	}
-	d.grid.v.findSpacing()
-	d.grid.h.findSpacing()
-	d.peak = d.findPeak()
+	d.peak = slices.Max(cd)
 	d.flux = d.grid.totalFlux()
 	d.checkPoles(w.report, lastLine)
 	d.checkEdges(w.report, vEnds, hEnds)
-	if share, ok := d.Efficiency(); ok && share > 1.05 {
-		lm, _ := d.LampLumens()
-		w.warn(0, "over_lamp_lumens", "the luminaire sends out %s lm, %.0f %% of its lamps' %s lm; lumens or multiplier may be wrong", formatNumber(d.flux), 100*share, formatNumber(lm*d.BallastFactor))
+	// Absolute photometry has no lamp lumens.
+	if rated := float64(d.Lamps) * d.LumensPerLamp * d.BallastFactor; rated > 0 && d.flux > 1.05*rated {
+		w.warn(0, "over_lamp_lumens", "the luminaire sends out %s lm, %.0f %% of its lamps' %s lm; lumens or multiplier may be wrong", formatNumber(d.flux), 100*d.flux/rated, formatNumber(rated))
 	}
 }
 

@@ -3,57 +3,22 @@ package lm63
 import (
 	"io"
 	"io/fs"
-	"math"
 	"path"
-	"sort"
 	"strconv"
 	"strings"
-)
-
-// LampGeometry is the orientation of the lamp in the luminaire, which decides how
-// tilting the luminaire tilts the lamp.
-type LampGeometry int
-
-// The lamp-to-luminaire geometries by the standard's codes.
-const (
-	// LampVertical: upright, base up or down, when the luminaire looks straight
-	// down.
-	LampVertical LampGeometry = 1
-	// LampStaysHorizontal: horizontal, and it stays so when the luminaire is
-	// tilted.
-	LampStaysHorizontal LampGeometry = 2
-	// LampTiltsFromHorizontal: horizontal when the luminaire looks straight down,
-	// and tilted with it.
-	LampTiltsFromHorizontal LampGeometry = 3
 )
 
 // Tilt is how the output of a lamp that depends on its burning position changes
 // as the luminaire is tilted. Intensities and flux of a Distribution are those
 // of the luminaire as tested, without this factor.
 type Tilt struct {
-	Geometry LampGeometry
+	// Geometry is the standard's code of how the lamp lies where the luminaire looks
+	// straight down: 1 upright, 2 horizontal and so at any tilt, 3 horizontal and tilted
+	// with it.
+	Geometry int
 	// AngleDeg are tilts from the tested position, ascending, and Factor what
 	// the intensities are multiplied by there; equally many, at least one.
 	AngleDeg, Factor []float64
-}
-
-// At returns the factor at a tilt in degrees from the tested position, to
-// either side, linear between the angles of the file. Beyond the last angle (and
-// before the first) it is that angle's. A nil Tilt (TILT=NONE) is 1 at any.
-func (t *Tilt) At(tiltDeg float64) float64 {
-	if t == nil {
-		return 1
-	}
-	a := math.Abs(tiltDeg)
-	i := sort.SearchFloat64s(t.AngleDeg, a)
-	switch last := len(t.AngleDeg) - 1; {
-	case math.IsNaN(a) || i == 0:
-		return t.Factor[0]
-	case i > last:
-		return t.Factor[last]
-	}
-	f := (a - t.AngleDeg[i-1]) / (t.AngleDeg[i] - t.AngleDeg[i-1])
-	return t.Factor[i-1] + f*(t.Factor[i]-t.Factor[i-1])
 }
 
 const (
@@ -118,7 +83,7 @@ func readTiltTable(w *tokenReader) (*Tilt, bool) {
 	if !counted {
 		return nil, false
 	}
-	t := &Tilt{Geometry: LampGeometry(geometry)}
+	t := &Tilt{Geometry: geometry}
 	t.AngleDeg, _ = w.ascending("tilt", count)
 	t.Factor, _ = w.numbers("tilt factors", count, func(v float64) string {
 		if v < 0 {

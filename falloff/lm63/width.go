@@ -35,9 +35,6 @@ func (w Width) Mean() (deg float64, ok bool) {
 // Lighting Handbook).
 func (d *Distribution) Beam() Width { return d.Width(0.5) }
 
-// Field returns the field angle: the width at a tenth of the peak intensity.
-func (d *Distribution) Field() Width { return d.Width(0.1) }
-
 // Width returns the angle in each main plane over which the intensity is at
 // least share (above 0, up to 1) of the peak of the whole distribution. It is
 // 360° less the widest dark gap in the plane: for a spot the angle between the
@@ -49,7 +46,7 @@ func (d *Distribution) Width(share float64) Width {
 		panic("lm63: share outside 0 to 1")
 	}
 	at := d.profileAngles()
-	level := share * d.peak.IntensityCD
+	level := share * d.peak
 	return Width{
 		XDeg: d.widthIn(at, level, func(sin, cos float64) r3.Vec { return r3.Vec{X: sin, Z: cos} }),
 		YDeg: d.widthIn(at, level, func(sin, cos float64) r3.Vec { return r3.Vec{Y: sin, Z: cos} }),
