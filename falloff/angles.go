@@ -74,7 +74,7 @@ func domeTurned(readings []AngleReading) error {
 			largest = math.Max(largest, v)
 		}
 	}
-	return &InputError{Index: first, Of: AngleFigure, Found: "a dome receptor", Expected: "a flat receptor: " + domeReason(largest)}
+	return &InputError{Index: first, Field: AngleFigure, Found: "a dome receptor", Expected: "a flat receptor: " + domeReason(largest)}
 }
 
 // tiltReach is the half width of the tilt's 95 % interval in radians. Where the

@@ -110,12 +110,12 @@ const handTilt = math.Pi / 180
 // sides, and integrates f2. spread is the standard deviation of ln E of one reading
 // at a level.
 func newDirectional(readings []AngleReading, spread func(level float64) float64) (*directional, error) {
-	var errs InputErrors
+	var errs faults
 	for i, r := range readings {
 		errs.angle(i, r.AngleDeg, "less than 90°: a flat receptor sees nothing behind its edge")
-		errs.level(i, r.Level)
+		errs.check(i, r.Level, levelLimits)
 	}
-	if err := errs.err(); err != nil {
+	if err := errs.OrNil(); err != nil {
 		return nil, err
 	}
 	d := &directional{tiltErr: handTilt}
@@ -179,41 +179,30 @@ func (d *directional) findTilt() {
 			use = append(use, i)
 		}
 	}
-	params := 3
+	params, most := 3, 0.0 // few readings do not tell a
 	if len(use) >= 8 {
-		params = 4
+		params, most = 4, 10
 	}
-	start := []float64{d.lnE[n/2], 1, 0, 0}[:params]
 	limit := math.Pi/2 - reach - 1e-6
-	lower := []float64{math.Inf(-1), -5, -limit, -10}[:params]
-	upper := []float64{math.Inf(1), 20, limit, 10}[:params]
 	sol, err := leastsquares.Solve(leastsquares.Problem{
 		Count: len(use),
-		Lower: lower, Upper: upper,
+		Lower: []float64{math.Inf(-1), -5, -limit, -most}, Upper: []float64{math.Inf(1), 20, limit, most},
 		Residuals: func(r, x []float64) {
 			for k, i := range use {
 				c := math.Cos(d.angle[i] - x[2])
-				v := x[0] + x[1]*math.Log(c)
-				if params == 4 {
-					v += x[3] * (1 - c)
-				}
-				r[k] = (d.lnE[i] - v) / d.sd[i]
+				r[k] = (d.lnE[i] - (x[0] + x[1]*math.Log(c) + x[3]*(1-c))) / d.sd[i]
 			}
 		},
-	}, start, leastsquares.Settings{})
-	if nu := len(use) - params; err == nil && sol.Converged && sol.UnitErr != nil && nu > 0 {
-		d.nu = nu
-	} else {
+	}, []float64{d.lnE[n/2], 1, 0, 0}, leastsquares.Settings{})
+	nu := len(use) - params
+	if err != nil || !sol.Converged || sol.UnitErr == nil || nu <= 0 {
 		return
 	}
+	d.nu = nu
 	d.tilt, d.tiltErr, d.misfit = sol.Params[2], sol.UnitErr[2], math.Sqrt(sol.SumSquares/float64(d.nu))
 	d.shape = func(e float64) float64 {
 		c := math.Cos(e)
-		v := (sol.Params[1] - 1) * math.Log(c)
-		if params == 4 {
-			v += sol.Params[3] * (1 - c)
-		}
-		return v
+		return (sol.Params[1]-1)*math.Log(c) + sol.Params[3]*(1-c)
 	}
 }
 

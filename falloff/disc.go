@@ -19,10 +19,6 @@ type Disc struct {
 	Luminance float64
 }
 
-// Intensity returns the intensity π·R²·L in cd that the disc shows along its
-// axis from far away.
-func (s Disc) Intensity() float64 { return math.Pi * s.RadiusM * s.RadiusM * s.Luminance }
-
 // Illuminance returns the exact illuminance at any point and tilt. It is
 // Lambert's contour integral
 //

@@ -252,26 +252,17 @@ type CurvePoint struct {
 // Curve returns n places of the best law's curve, evenly spaced in log distance
 // from fromM to toM (meters), with the 95 % band of the curve (not of single
 // readings) at each. It panics where n is less than 2 or the distances are not
-// positive and rising. A result that was read back from JSON has no band any
-// more: its band is the level itself.
+// positive and rising.
 func (d *Distance) Curve(fromM, toM float64, n int) []CurvePoint {
 	if n < 2 || !(fromM > 0) || !(toM > fromM) {
 		panic("falloff: Curve needs two distances, near before far, and two places or more")
 	}
 	law := d.Law()
-	var allowed []extreme
-	if d.region != nil {
-		allowed = d.region.extremes()
-	}
+	allowed := d.region.extremes()
 	out := make([]CurvePoint, 0, n)
 	for i := range n {
 		at := fromM * math.Pow(toM/fromM, float64(i)/float64(n-1))
-		p := CurvePoint{DistanceM: at, Level: law.Level(at)}
-		p.Band = Interval{Lo: p.Level, Hi: p.Level}
-		if allowed != nil {
-			p.Band = levels(allowed, func(l Law) float64 { return l.Level(at) })
-		}
-		out = append(out, p)
+		out = append(out, CurvePoint{DistanceM: at, Level: law.Level(at), Band: levels(allowed, func(l Law) float64 { return l.Level(at) })})
 	}
 	return out
 }

@@ -59,12 +59,8 @@ var dataEntryErrors = []struct {
 	{2 * math.Log2(100), "decimal_slip", photometry.Found("slip_centimeters")},
 }
 
-// quantities are what levels measure, by the units of results.
-var quantities = map[string]photometry.Quantity{
-	UnitLux: photometry.Illuminance, UnitLuxSecond: photometry.LuminousExposure, UnitRelative: photometry.Relative,
-}
-
 // level is a level of the series.
 func (o Options) level(v float64) photometry.Level {
-	return photometry.Level{Value: v, Quantity: quantities[o.Unit]}
+	quantity, _ := photometry.QuantityOf(o.Unit)
+	return photometry.Level{Value: v, Quantity: quantity}
 }

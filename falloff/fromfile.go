@@ -169,15 +169,11 @@ func (b *bridge) options(o Options) Options {
 
 // unit is the unit of the series' levels.
 func (b *bridge) unit() string {
-	switch b.series.Quantity {
-	case photometry.Illuminance:
-		return UnitLux
-	case photometry.LuminousExposure:
-		return UnitLuxSecond
-	case photometry.Luminance:
+	if b.series.Quantity == photometry.Luminance {
 		b.inferred = append(b.inferred, photometry.Remarked("luminance_of_card"))
+		return UnitRelative
 	}
-	return UnitRelative
+	return b.series.Quantity.Unit()
 }
 
 // figures are the columns of a file that the figures of a reading stand in.
@@ -198,10 +194,10 @@ func (b *bridge) place(err error, rows []int) error {
 			i = rows[i]
 		}
 		found := e.Found
-		if e.quotes() {
+		if quotes(e) {
 			found = "" // the cell says it better
 		}
-		return b.series.Error(i, figures[e.Of], found, e.Expected)
+		return b.series.Error(i, figures[e.Field], found, e.Expected)
 	}
 	var several InputErrors
 	var single *InputError

@@ -39,22 +39,6 @@ func (i Interval) MarshalJSON() ([]byte, error) {
 	return json.Marshal([2]*float64{ptr(i.Lo), ptr(i.Hi)})
 }
 
-// UnmarshalJSON reads what MarshalJSON writes.
-func (i *Interval) UnmarshalJSON(b []byte) error {
-	var ends [2]*float64
-	if err := json.Unmarshal(b, &ends); err != nil {
-		return err
-	}
-	i.Lo, i.Hi = math.Inf(-1), math.Inf(1)
-	if ends[0] != nil {
-		i.Lo = *ends[0]
-	}
-	if ends[1] != nil {
-		i.Hi = *ends[1]
-	}
-	return nil
-}
-
 // ptr returns a pointer to v, nil where v is not finite.
 func ptr(v float64) *float64 {
 	if !photometry.Finite(v) {

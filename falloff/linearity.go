@@ -15,21 +15,21 @@ func (m *meterCheck) filters(in MeterReadings) error {
 	if len(in.Filters) == 0 {
 		return nil
 	}
-	var errs InputErrors
+	var errs faults
 	densities := map[float64]bool{}
 	var mean float64
 	for i, r := range in.Filters {
 		if !(r.Density >= 0) || r.Density > 10 {
 			errs.add(i, DensityFigure, fmt.Sprintf("a density of %g", r.Density), "0 to 10, 0.3 a stop")
 		}
-		errs.level(i, r.Level)
+		errs.check(i, r.Level, levelLimits)
 		densities[r.Density] = true
 		mean += (math.Log2(r.Level) + photometry.DensityStops(r.Density)) / float64(len(in.Filters))
 	}
-	if len(errs) == 0 && len(densities) < 3 {
+	if len(errs.InputErrors) == 0 && len(densities) < 3 {
 		errs.add(-1, "", fmt.Sprintf("readings at %d densities", len(densities)), "three densities or more, none (0) among them")
 	}
-	if err := errs.err(); err != nil {
+	if err := errs.OrNil(); err != nil {
 		return &PartError{"filter", 0, err}
 	}
 	var levels []float64

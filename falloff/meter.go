@@ -201,11 +201,11 @@ func (m *meterCheck) readingSpread(level float64) float64 {
 // of freedom, r·√(ν/χ²) at the 97.5 and 2.5 % points.
 func (m *meterCheck) repeats(in MeterReadings) error {
 	for g, group := range in.Repeats {
-		var errs InputErrors
+		var errs faults
 		for i, v := range group {
-			errs.level(i, v)
+			errs.check(i, v, levelLimits)
 		}
-		if err := errs.err(); err != nil {
+		if err := errs.OrNil(); err != nil {
 			return &PartError{"repeat", g, err}
 		}
 	}

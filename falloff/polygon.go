@@ -89,10 +89,6 @@ func Rectangle(center, normal, up r3.Vec, widthM, heightM, luminance float64) (P
 // Luminance returns the luminance in cd/m².
 func (s Polygon) Luminance() float64 { return s.luminance }
 
-// Intensity returns the intensity L·A in cd that the polygon shows along its
-// normal from far away.
-func (s Polygon) Intensity() float64 { return s.luminance * s.area }
-
 // Illuminance returns the exact illuminance at any point and tilt by Lambert's
 // contour integral, the sum over the edges a→b seen from the receiver
 //

@@ -165,8 +165,8 @@ func checkOptions(o *Options) error {
 	if o.WithinStops == 0 {
 		o.WithinStops = 1.0 / 3
 	}
-	switch {
-	case o.Unit != UnitLux && o.Unit != UnitLuxSecond && o.Unit != UnitRelative:
+	switch q, known := photometry.QuantityOf(o.Unit); {
+	case !known || q == photometry.Luminance:
 		return bad("the unit", o.Unit, "lx, lx.s or relative: no other level falls with distance as a light does")
 	case o.Receptor != "" && o.Receptor != ReceptorFlat && o.Receptor != ReceptorDome:
 		return bad("the receptor", o.Receptor, "flat or dome")
@@ -186,12 +186,12 @@ func checkOptions(o *Options) error {
 
 // checkReadings returns every fault of the series at once.
 func checkReadings(readings []Reading, o Options) error {
-	var errs InputErrors
+	var errs faults
 	places := map[float64]bool{}
 	for i, r := range readings {
 		places[r.DistanceM] = true
-		errs.distance(i, r.DistanceM)
-		errs.level(i, r.Level)
+		errs.check(i, r.DistanceM, distanceLimits)
+		errs.check(i, r.Level, levelLimits)
 		if errs.angle(i, r.IncidenceDeg, "less than 90° between the receptor's axis and the source") && o.Receptor == ReceptorDome && r.IncidenceDeg != 0 {
 			errs.add(i, AngleFigure, fmt.Sprintf("a dome receptor at %g°", r.IncidenceDeg),
 				"a flat receptor, or the dome facing the source: "+domeReason(r.IncidenceDeg))
@@ -200,14 +200,14 @@ func checkReadings(readings []Reading, o Options) error {
 			errs.add(i, "", fmt.Sprintf("%d repeats", r.Repeats), "0 or more")
 		}
 	}
-	if len(errs) == 0 && len(places) < 2 {
+	if len(errs.InputErrors) == 0 && len(places) < 2 {
 		found := fmt.Sprintf("%d readings, all at one distance", len(readings))
 		if len(readings) < 2 {
 			found = [...]string{"no readings", "one reading"}[len(readings)]
 		}
 		errs.add(-1, "", found, "readings at two distances or more")
 	}
-	return errs.err()
+	return errs.OrNil()
 }
 
 // newSeries scales a checked series and settles how good its readings are.
