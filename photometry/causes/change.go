@@ -71,12 +71,8 @@ func (s *shape) view(frame, extent spatial.Box) view {
 		}
 	}
 	if frame.Width() > 0 && frame.Height() > 0 {
-		for k := range edgeParts {
-			t := float64(k) / edgeParts
-			add(u0+t*(u1-u0), v0)
-			add(u1, v0+t*(v1-v0))
-			add(u1-t*(u1-u0), v1)
-			add(u0, v1-t*(v1-v0))
+		for x, y := range frame.Around(edgeParts) {
+			add(s.local(x, y))
 		}
 	}
 	return out

@@ -52,18 +52,13 @@ func (r *Result) adviseColor() {
 	case c == nil || r.Verdict.Color == "" || r.Verdict.Color == uncertainty.Pass:
 	case r.fewColors:
 		r.add(photometry.Found("read_colors"))
-	case r.onlyKelvins():
+	case r.Verdict.Color == uncertainty.Unsure && c.VerdictMired == uncertainty.Pass && c.VerdictDuv == "": // for want of Duv alone
 		r.add(photometry.Found("read_duv"))
 	case r.Verdict.Color == uncertainty.Unsure && r.Survey.ColorReplicates == nil:
 		r.add(photometry.Found("repeat_color", "mired", uncertainty.AssumedMired, "duv", uncertainty.AssumedDuv))
 	default:
 		r.add(photometry.Found("match_color", "worst", c.Worst.Label))
 	}
-}
-
-// onlyKelvins reports whether color is unsure for want of Duv alone.
-func (r *Result) onlyKelvins() bool {
-	return r.Verdict.Color == uncertainty.Unsure && r.Color.VerdictMired == uncertainty.Pass && r.Color.VerdictDuv == ""
 }
 
 // adviseRepeats says which readings would settle the verdict, and how many a place

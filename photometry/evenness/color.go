@@ -3,12 +3,11 @@ package evenness
 import (
 	"errors"
 	"math"
-	"runtime"
 	"slices"
-	"sync"
 
 	"evenfall/photometry"
 	"evenfall/photometry/colorimetry"
+	"evenfall/photometry/parallel"
 	"evenfall/photometry/survey"
 	"evenfall/photometry/uncertainty"
 )
@@ -61,9 +60,8 @@ func (r *Result) analyzeColor(deciding subset) {
 func (a *colorAnalysis) findReference() (ColorPlace, error) {
 	s := a.Survey
 	if i := s.Reference; i >= 0 && !math.IsNaN(s.U[i]) {
-		x, y := s.X[i], s.Y[i]
 		a.reference = a.color(i)
-		return ColorPlace{Label: s.LabelOf(i), X: &x, Y: &y}, nil
+		return ColorPlace{Label: s.LabelOf(i), X: new(s.X[i]), Y: new(s.Y[i])}, nil
 	}
 	var sum colorimetry.XYZ
 	for i, u := range s.U {
@@ -95,25 +93,11 @@ func shifts(s *survey.Survey, reference colorimetry.CCT, onLocus bool) *Shifts {
 	if !onLocus {
 		return out
 	}
-	var wait sync.WaitGroup
-	parts := 1
-	if n > 10_000 {
-		parts = runtime.GOMAXPROCS(0)
-	}
-	for p := range parts {
-		wait.Go(func() {
-			for i := p * n / parts; i < (p+1)*n/parts; i++ {
-				if math.IsNaN(s.U[i]) {
-					continue
-				}
-				if t, err := (colorimetry.UVPrime{U: s.U[i], V: s.V[i]}).CCT(); err == nil {
-					out.Mired[i] = t.Mired() - reference.Mired()
-					out.Duv[i] = t.Duv - reference.Duv
-				}
-			}
-		})
-	}
-	wait.Wait()
+	parallel.Each(n, 5000, func(i int) {
+		if t, ok := s.CCT(i); ok {
+			out.Mired[i], out.Duv[i] = t.Mired()-reference.Mired(), t.Duv-reference.Duv
+		}
+	})
 	return out
 }
 
@@ -159,8 +143,8 @@ func (a *colorAnalysis) extremes() {
 
 // place is the color of a point as a result has it.
 func (a *colorAnalysis) place(i int) ColorPlace {
-	s, x, y, d := a.Survey, a.Survey.X[i], a.Survey.Y[i], a.distance(i)
-	p := ColorPlace{Label: s.LabelOf(i), X: &x, Y: &y, DeltaUV: &d}
+	s := a.Survey
+	p := ColorPlace{Label: s.LabelOf(i), X: new(s.X[i]), Y: new(s.Y[i]), DeltaUV: new(a.distance(i))}
 	if t, ok := s.CCT(i); ok {
 		p.CCT = &t.Kelvin
 		if s.DuvRead {
@@ -282,10 +266,20 @@ func (a *colorAnalysis) run() {
 
 // runCauses describes the direction of a steady run of color. Which lamp makes it
 // cannot be known from the surface alone.
-func (r *Result) runCauses() []Cause {
+func (r *Result) runCauses() (out []Cause) {
 	run := r.Color.Run
 	if run == nil {
 		return nil
+	}
+	add := func(change *float64, least float64, low, high string, cause func(toward string, size float64) photometry.Finding) {
+		if change == nil || math.Abs(*change) < least {
+			return
+		}
+		toward := high
+		if *change < 0 {
+			toward = low
+		}
+		out = append(out, Cause{Finding: cause(toward, math.Abs(*change)), Evidence: photometry.Remarked("evidence_color_plane")})
 	}
 	mired := func(toward string, size float64) photometry.Finding {
 		return photometry.Found(CauseWarmerSide, "toward", toward, "size", photometry.Mired(size))
@@ -293,26 +287,9 @@ func (r *Result) runCauses() []Cause {
 	duv := func(toward string, size float64) photometry.Finding {
 		return photometry.Found(CauseGreenerSide, "toward", toward, "size", photometry.Duv(size))
 	}
-	var out []Cause
-	for _, part := range []struct {
-		change    *float64
-		least     float64
-		high, low string
-		cause     func(toward string, size float64) photometry.Finding
-	}{
-		{run.MiredRight, r.Limits.Mired / 2, "camera right", "camera left", mired},
-		{run.MiredUp, r.Limits.Mired / 2, "the top", "the bottom", mired},
-		{run.DuvRight, r.Limits.Duv / 2, "camera right", "camera left", duv},
-		{run.DuvUp, r.Limits.Duv / 2, "the top", "the bottom", duv},
-	} {
-		if part.change == nil || math.Abs(*part.change) < part.least {
-			continue
-		}
-		toward := part.high
-		if *part.change < 0 {
-			toward = part.low
-		}
-		out = append(out, Cause{Finding: part.cause(toward, math.Abs(*part.change)), Evidence: photometry.Remarked("evidence_color_plane")})
-	}
+	add(run.MiredRight, r.Limits.Mired/2, "camera left", "camera right", mired)
+	add(run.MiredUp, r.Limits.Mired/2, "the bottom", "the top", mired)
+	add(run.DuvRight, r.Limits.Duv/2, "camera left", "camera right", duv)
+	add(run.DuvUp, r.Limits.Duv/2, "the bottom", "the top", duv)
 	return out
 }

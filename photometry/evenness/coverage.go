@@ -173,9 +173,7 @@ func (r *Result) computeToEdge(trusted subset, excluded []bool) *ToEdge {
 	})
 	read := high - low
 	reach := 1.5 * r.Places.Spacing()
-	const parts = 8
-	for k := range 4 * parts {
-		x, y := around(frame, k, parts)
+	for x, y := range frame.Around(8) {
 		if i := r.Places.Closest(x, y, reach); i >= 0 {
 			if v, ok := r.carried(x, y, math.Hypot(s.X[i]-x, s.Y[i]-y), excluded, -1); ok {
 				low, high = min(low, v), max(high, v)
@@ -204,20 +202,6 @@ func (r *Result) EdgeOfComputed(excluded []bool) *ToEdge {
 	return c.computeToEdge(all.where(func(i int) bool {
 		return (excluded == nil || !excluded[i]) && (s.Area == nil || s.Area.Contains(s.X[i], s.Y[i]))
 	}), excluded)
-}
-
-// around is the k-th of 4·parts points around a box.
-func around(b spatial.Box, k, parts int) (x, y float64) {
-	t := float64(k%parts) / float64(parts)
-	switch k / parts {
-	case 0:
-		return b.X0 + t*b.Width(), b.Y0
-	case 1:
-		return b.X1, b.Y0 + t*b.Height()
-	case 2:
-		return b.X1 - t*b.Width(), b.Y1
-	}
-	return b.X0, b.Y1 - t*b.Height()
 }
 
 // carried is log2 of the level at a point by the places at the least distance from it,
@@ -258,18 +242,16 @@ func (r *Result) adviseRange() {
 	if r.Verdict.Evenness == uncertainty.Fail {
 		return
 	}
-	for _, over := range []bool{true, false} {
-		var places []string
-		for _, b := range r.Bounds {
-			if b.Over == over && b.Label != "" && r.Survey.InShot(b.X, b.Y) {
-				places = append(places, b.Label)
-			}
+	places := map[bool][]string{} // by whether they are over the range
+	for _, b := range r.Bounds {
+		if b.Label != "" && r.Survey.InShot(b.X, b.Y) {
+			places[b.Over] = append(places[b.Over], b.Label)
 		}
-		switch {
-		case len(places) > 0 && over:
-			r.add(photometry.Found("read_over", "places", places))
-		case len(places) > 0:
-			r.add(photometry.Found("read_under", "places", places))
-		}
+	}
+	if over := places[true]; len(over) > 0 {
+		r.add(photometry.Found("read_over", "places", over))
+	}
+	if under := places[false]; len(under) > 0 {
+		r.add(photometry.Found("read_under", "places", under))
 	}
 }

@@ -7,69 +7,55 @@ import (
 	"evenfall/photometry/causes"
 )
 
+// place is where a cause is; it is about none where that is no reading.
+func (r *Result) place(n causes.Name) (p photometry.Point) {
+	if n.Place >= 0 {
+		p = r.Survey.Point(n.Place)
+	}
+	return p
+}
+
 // named is a cause as a finding.
 func (r *Result) named(n causes.Name, size photometry.Stop, darker bool) photometry.Finding {
-	switch n.Code {
-	case causes.SideBright:
-		return photometry.Found(causes.SideBright, "size", size, "bright", n.Side, "dark", map[string]string{"left": "right", "right": "left"}[n.Side])
-	case causes.OneLamp:
-		return photometry.Found(causes.OneLamp, "size", size)
-	case causes.TopBright:
-		return photometry.Found(causes.TopBright, "size", size)
-	case causes.BottomBright:
-		return photometry.Found(causes.BottomBright, "size", size)
-	case causes.EdgesBright:
-		return photometry.Found(causes.EdgesBright, "size", size)
-	case causes.MiddleBright:
-		return photometry.Found(causes.MiddleBright, "size", size)
-	case causes.OtherLight:
-		return photometry.Found("surface.other_light", "size", size, "side", n.Side) // balance has one too
-	case causes.Bounce:
-		return photometry.Found(causes.Bounce, "size", size)
-	case causes.HotSpot:
-		return photometry.Found(causes.HotSpot, "size", size, "place", r.Survey.Point(n.Place))
-	case causes.DarkSpot:
-		return photometry.Found(causes.DarkSpot, "size", size, "place", r.Survey.Point(n.Place))
-	case causes.Shadow:
-		return photometry.Found(causes.Shadow, "size", size, "side", n.Side)
-	case causes.Drift:
-		if darker {
-			size = -size
-		}
-		return photometry.Found(causes.Drift, "change", size)
+	place, change := r.place(n), size
+	if darker {
+		change = -size
 	}
-	return photometry.Found(causes.OneReading, "size", size, "place", r.Survey.Point(n.Place), "darker", darker)
+	return map[string]photometry.Finding{
+		causes.SideBright:   photometry.Found(causes.SideBright, "size", size, "bright", n.Side, "dark", map[string]string{"left": "right", "right": "left"}[n.Side]),
+		causes.OneLamp:      photometry.Found(causes.OneLamp, "size", size),
+		causes.TopBright:    photometry.Found(causes.TopBright, "size", size),
+		causes.BottomBright: photometry.Found(causes.BottomBright, "size", size),
+		causes.EdgesBright:  photometry.Found(causes.EdgesBright, "size", size),
+		causes.MiddleBright: photometry.Found(causes.MiddleBright, "size", size),
+		causes.OtherLight:   photometry.Found("surface.other_light", "size", size, "side", n.Side), // balance has one too
+		causes.Bounce:       photometry.Found(causes.Bounce, "size", size),
+		causes.HotSpot:      photometry.Found(causes.HotSpot, "size", size, "place", place),
+		causes.DarkSpot:     photometry.Found(causes.DarkSpot, "size", size, "place", place),
+		causes.Shadow:       photometry.Found(causes.Shadow, "size", size, "side", n.Side),
+		causes.Drift:        photometry.Found(causes.Drift, "change", change),
+		causes.OneReading:   photometry.Found(causes.OneReading, "size", size, "place", place, "darker", darker),
+	}[n.Code]
 }
 
 // rival is a cause as a phrase in the sentence of another.
 func (r *Result) rival(n causes.Name) photometry.Finding {
-	switch n.Code {
-	case causes.SideBright:
-		return photometry.Found("rival.side_bright", "bright", n.Side)
-	case causes.OneLamp:
-		return photometry.Found("rival.one_lamp")
-	case causes.TopBright:
-		return photometry.Found("rival.top_bright")
-	case causes.BottomBright:
-		return photometry.Found("rival.bottom_bright")
-	case causes.EdgesBright:
-		return photometry.Found("rival.edges_bright")
-	case causes.MiddleBright:
-		return photometry.Found("rival.middle_bright")
-	case causes.OtherLight:
-		return photometry.Found("rival.other_light", "side", n.Side)
-	case causes.Bounce:
-		return photometry.Found("rival.bounce")
-	case causes.HotSpot:
-		return photometry.Found("rival.hot_spot", "place", r.Survey.Point(n.Place))
-	case causes.DarkSpot:
-		return photometry.Found("rival.dark_spot", "place", r.Survey.Point(n.Place))
-	case causes.Shadow:
-		return photometry.Found("rival.shadow", "side", n.Side)
-	case causes.Drift:
-		return photometry.Found("rival.drift")
-	}
-	return photometry.Found("rival.one_reading", "place", r.Survey.Point(n.Place))
+	place := r.place(n)
+	return map[string]photometry.Finding{
+		causes.SideBright:   photometry.Found("rival.side_bright", "bright", n.Side),
+		causes.OneLamp:      photometry.Found("rival.one_lamp"),
+		causes.TopBright:    photometry.Found("rival.top_bright"),
+		causes.BottomBright: photometry.Found("rival.bottom_bright"),
+		causes.EdgesBright:  photometry.Found("rival.edges_bright"),
+		causes.MiddleBright: photometry.Found("rival.middle_bright"),
+		causes.OtherLight:   photometry.Found("rival.other_light", "side", n.Side),
+		causes.Bounce:       photometry.Found("rival.bounce"),
+		causes.HotSpot:      photometry.Found("rival.hot_spot", "place", place),
+		causes.DarkSpot:     photometry.Found("rival.dark_spot", "place", place),
+		causes.Shadow:       photometry.Found("rival.shadow", "side", n.Side),
+		causes.Drift:        photometry.Found("rival.drift"),
+		causes.OneReading:   photometry.Found("rival.one_reading", "place", place),
+	}[n.Code]
 }
 
 // tested is the test of a cause as a finding: what to do and read, and where models say
@@ -83,48 +69,32 @@ func (r *Result) tested(c *causes.Cause) photometry.Finding {
 	level := func(log2 float64) photometry.Level {
 		return photometry.Level{Value: math.Exp2(log2), Quantity: r.Survey.Quantity}
 	}
-	switch t.Code {
-	case causes.SwitchOff:
-		return photometry.Found("test.switch_off", "place", place, "side", t.Side)
-	case causes.ClothDown:
-		return photometry.Found("test.cloth_down", "place", place)
-	case causes.ShadeEdge:
-		return photometry.Found("test.shade_edge", "place", place)
-	case causes.OthersOff:
-		return photometry.Found("test.others_off", "place", place)
-	case causes.FirstAgain:
-		return photometry.Found("test.first_again", "place", place)
-	case causes.ReadBeside:
-		return photometry.Found("test.read_beside", "place", place)
-	case causes.ReadAt:
-		return photometry.Found("test.read_at", "place", place, "cause", r.rival(c.Name), "if_cause", level(t.IfCause), "rival", other, "if_rival", level(t.IfRival))
-	}
-	return photometry.Found("test.read_there", "place", place)
+	return map[string]photometry.Finding{
+		causes.SwitchOff:  photometry.Found("test.switch_off", "place", place, "side", t.Side),
+		causes.ClothDown:  photometry.Found("test.cloth_down", "place", place),
+		causes.ShadeEdge:  photometry.Found("test.shade_edge", "place", place),
+		causes.OthersOff:  photometry.Found("test.others_off", "place", place),
+		causes.FirstAgain: photometry.Found("test.first_again", "place", place),
+		causes.ReadBeside: photometry.Found("test.read_beside", "place", place),
+		causes.ReadAt:     photometry.Found("test.read_at", "place", place, "cause", r.rival(c.Name), "if_cause", level(t.IfCause), "rival", other, "if_rival", level(t.IfRival)),
+		causes.ReadThere:  photometry.Found("test.read_there", "place", place),
+	}[t.Code]
 }
 
 // against is a change against a cause, with what it brings.
 func (r *Result) against(c causes.Cause, x causes.Change, brings photometry.Finding) photometry.Finding {
-	switch x.Code {
-	case causes.LowerSide:
-		return photometry.Found(causes.LowerSide, "loss", photometry.Stop(x.Stops), "side", x.Side, "brings", brings)
-	case causes.BlockLight:
-		return photometry.Found(causes.BlockLight, "side", x.Side, "brings", brings)
-	case causes.CoverFloor:
-		return photometry.Found(causes.CoverFloor, "brings", brings)
-	case causes.CenterLamp:
-		return photometry.Found(causes.CenterLamp, "times", x.Factor, "brings", brings)
-	case causes.MidHeight:
-		return photometry.Found(causes.MidHeight, "lower", c.Code == causes.TopBright, "brings", brings)
-	case causes.MoveBack:
-		return photometry.Found(causes.MoveBack, "times", x.Factor, "brings", brings)
-	case causes.AimOut:
-		return photometry.Found(causes.AimOut, "far", x.Aim > 0, "share", photometry.Percentage(100*math.Abs(x.Aim)), "brings", brings)
-	case causes.ShadeSpot:
-		return photometry.Found(causes.ShadeSpot, "place", r.Survey.Point(c.Place), "brings", brings)
-	case causes.ClearShadow:
-		return photometry.Found(causes.ClearShadow, "where", r.rival(c.Name), "brings", brings)
-	case causes.LetSettle:
-		return photometry.Found(causes.LetSettle)
-	}
-	return photometry.Found(causes.ReadAgain, "place", r.Survey.Point(c.Place), "brings", brings)
+	place := r.place(c.Name)
+	return map[string]photometry.Finding{
+		causes.LowerSide:   photometry.Found(causes.LowerSide, "loss", photometry.Stop(x.Stops), "side", x.Side, "brings", brings),
+		causes.BlockLight:  photometry.Found(causes.BlockLight, "side", x.Side, "brings", brings),
+		causes.CoverFloor:  photometry.Found(causes.CoverFloor, "brings", brings),
+		causes.CenterLamp:  photometry.Found(causes.CenterLamp, "times", x.Factor, "brings", brings),
+		causes.MidHeight:   photometry.Found(causes.MidHeight, "lower", c.Code == causes.TopBright, "brings", brings),
+		causes.MoveBack:    photometry.Found(causes.MoveBack, "times", x.Factor, "brings", brings),
+		causes.AimOut:      photometry.Found(causes.AimOut, "far", x.Aim > 0, "share", photometry.Percentage(100*math.Abs(x.Aim)), "brings", brings),
+		causes.ShadeSpot:   photometry.Found(causes.ShadeSpot, "place", place, "brings", brings),
+		causes.ClearShadow: photometry.Found(causes.ClearShadow, "where", r.rival(c.Name), "brings", brings),
+		causes.LetSettle:   photometry.Found(causes.LetSettle),
+		causes.ReadAgain:   photometry.Found(causes.ReadAgain, "place", place, "brings", brings),
+	}[x.Code]
 }

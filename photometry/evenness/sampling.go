@@ -1,6 +1,7 @@
 package evenness
 
 import (
+	"cmp"
 	"math"
 
 	"evenfall/photometry/spatial"
@@ -30,7 +31,8 @@ func sampling(s *survey.Survey, places *spatial.Places) *Sampling {
 	if !(w > 0 || h > 0) {
 		return nil
 	}
-	out := &Sampling{AdvisedSpacingM: AdvisedSpacing(orOther(w, h), orOther(h, w))}
+	// A surface that is only a line has one side.
+	out := &Sampling{AdvisedSpacingM: AdvisedSpacing(cmp.Or(w, h), cmp.Or(h, w))}
 	if l := s.Lattice; l != nil {
 		out.SpacingM = max(largestStep(l.Xs), largestStep(l.Ys))
 	} else {
@@ -63,14 +65,6 @@ func widestGap(p *spatial.Places) float64 {
 		}
 	}
 	return gap
-}
-
-// orOther is a side, or the other one for a surface that is only a line.
-func orOther(side, other float64) float64 {
-	if side > 0 {
-		return side
-	}
-	return other
 }
 
 func largestStep(at []float64) float64 {

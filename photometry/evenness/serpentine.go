@@ -13,9 +13,6 @@ import (
 	"evenfall/photometry/survey"
 )
 
-// mostPlaces is up to how many places a walk in serpentine order is looked for.
-const mostPlaces = 2000
-
 // findSerpentine looks for a walk in serpentine order that was typed as rows all in one
 // direction: with every second row turned around, a smooth surface then
 // explains the readings far better. A surface that is alike from left and
@@ -23,7 +20,7 @@ const mostPlaces = 2000
 func (r *Result) findSerpentine() {
 	s, places, level, trend, noiseStops := r.Survey, r.Places, r.Clean, r.Trend, r.Noise.Stops
 	l := s.Lattice
-	if l == nil || trend == nil || len(l.Xs) < 4 || len(l.Ys) < 3 || s.Len() > mostPlaces || s.Predicted {
+	if l == nil || trend == nil || len(l.Xs) < 4 || len(l.Ys) < 3 || s.Len() > everyPlace || s.Predicted {
 		return
 	}
 	turned := slices.Clone(level)

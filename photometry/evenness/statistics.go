@@ -41,8 +41,7 @@ func (p subset) statistics(limits tolerance.Limits, ref Reference) Statistics {
 	if limits.EachSide {
 		f := photometry.Factor(limits.Stops)
 		e.WithinPercent = 100 * shareBetween(values, w, ref.Level/f, ref.Level*f)
-		above, below := photometry.Stops(e.Max, ref.Level), photometry.Stops(ref.Level, e.Min)
-		e.AboveRefStops, e.BelowRefStops = &above, &below
+		e.AboveRefStops, e.BelowRefStops = new(photometry.Stops(e.Max, ref.Level)), new(photometry.Stops(ref.Level, e.Min))
 	} else {
 		e.WithinPercent = 100 * bestShare(values, w, photometry.Factor(limits.Stops))
 	}
@@ -68,13 +67,7 @@ func before(s *survey.Survey, i, j int) bool {
 // takes back the rounding of the first sum.
 func mean(values, w []float64) float64 {
 	m := stat.Mean(values, w)
-	left, all := 0.0, 0.0
-	for i, v := range values {
-		weight := weightAt(w, i)
-		left += weight * (v - m)
-		all += weight
-	}
-	return m + left/all
+	return m + stat.MomentAbout(1, values, m, w)
 }
 
 // weightedMedian is the level that half of the weight lies under, of ascending values:

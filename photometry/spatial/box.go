@@ -1,6 +1,7 @@
 package spatial
 
 import (
+	"iter"
 	"math"
 	"strings"
 
@@ -56,6 +57,18 @@ func (b Box) Grow(dx, dy float64) Box {
 // Union is the smallest box around both.
 func (b Box) Union(other Box) Box {
 	return Box{min(b.X0, other.X0), min(b.Y0, other.Y0), max(b.X1, other.X1), max(b.Y1, other.Y1)}
+}
+
+// Around yields points around the border of the box, so many a side.
+func (b Box) Around(parts int) iter.Seq2[float64, float64] {
+	return func(yield func(x, y float64) bool) {
+		for k := range parts {
+			dx, dy := float64(k)/float64(parts)*b.Width(), float64(k)/float64(parts)*b.Height()
+			if !yield(b.X0+dx, b.Y0) || !yield(b.X1, b.Y0+dy) || !yield(b.X1-dx, b.Y1) || !yield(b.X0, b.Y1-dy) {
+				return
+			}
+		}
+	}
 }
 
 // Spacing is the side of the square that each of n places in the box has to
