@@ -161,7 +161,7 @@ func (s *shape) options(c Cause) (out []option) {
 // change is the best change against a cause in a fitted model, or the gentlest that
 // brings the spread well within the tolerance, with what it will bring: by all models
 // in which it is against the same cause, each by its weight.
-func (s *shape) change(c Cause, fits []*fit, w view, tolerance float64) (Change, bool) {
+func (s *shape) change(c Cause, likely []*fit, w view, tolerance float64) (Change, bool) {
 	all := s.options(c)
 	if len(all) == 0 || len(w.u) == 0 {
 		return Change{}, false
@@ -186,7 +186,7 @@ func (s *shape) change(c Cause, fits []*fit, w view, tolerance float64) (Change,
 	random, draws := rand.New(rand.NewPCG(s.seed, seedOf(out.Code))), make([]float64, 0, predictionDraws)
 	wider := math.Sqrt(s.temperature() / leastTemperature)
 	misfit := 0.0
-	for _, r := range s.supporters(c, fits) {
+	for _, r := range supporters(c, likely) {
 		o := s.options(r.cause)[best]
 		n := int(math.Ceil(predictionDraws * r.weight))
 		out.Spread += r.weight * after(r.fit, o, r.fit.Z)
@@ -215,19 +215,17 @@ type supporter struct {
 }
 
 // supporters are the models that speak for a cause.
-func (s *shape) supporters(c Cause, fits []*fit) (out []supporter) {
+func supporters(c Cause, likely []*fit) (out []supporter) {
 	sum := 0.0
-	for _, f := range fits {
-		weight := math.Exp((f.score - c.from.score) / s.temperature())
-		if f != c.from && weight < 0.03 {
+	for _, f := range likely {
+		if f != c.from && f.weight < 0.03*c.from.weight {
 			continue
 		}
-		ranked := s.ranked(f)
-		if k := slices.IndexFunc(ranked, func(p part) bool { return p.same(c.Name) }); k >= 0 && (k == 0 || !c.first) {
+		if k := slices.IndexFunc(f.ranked, func(p part) bool { return p.same(c.Name) }); k >= 0 && (k == 0 || !c.first) {
 			own := c
-			own.part = ranked[k]
-			out = append(out, supporter{f, own, weight})
-			sum += weight
+			own.part = f.ranked[k]
+			out = append(out, supporter{f, own, f.weight})
+			sum += f.weight
 		}
 	}
 	for k := range out {

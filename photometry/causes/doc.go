@@ -31,12 +31,13 @@ func Find(in Surface) Explanation {
 		return Explanation{}
 	}
 	fits := s.explain()
-	causes := s.named(fits)
+	likely := s.likely(fits)
+	causes := s.named(fits, likely)
 	w := s.view(in.Frame, in.Extent)
 	for k := range causes {
 		c := &causes[k]
 		c.Test = s.test(in, *c, fits)
-		if change, ok := s.change(*c, fits, w, in.Tolerance); ok {
+		if change, ok := s.change(*c, likely, w, in.Tolerance); ok {
 			c.Change = &change
 		}
 	}

@@ -307,24 +307,31 @@ func similar(a, b Name) bool {
 	return at(a) != "" && at(a) == at(b) && a.Code != b.Code
 }
 
-// weighed are the first causes of all models with their weights, the likeliest first.
-func (s *shape) weighed(fits []*fit) []Rival {
-	var out []Rival
-	sum := 0.0
-	for _, f := range fits {
-		weight := math.Exp((f.score - fits[0].score) / s.temperature())
-		if weight < 1e-4 {
-			break
+// likely are the fits, the best first, whose evidence is at least a ten thousandth of the
+// best one's, with their weights over that and their causes.
+func (s *shape) likely(fits []*fit) []*fit {
+	for k, f := range fits {
+		if f.weight = math.Exp((f.score - fits[0].score) / s.temperature()); f.weight < 1e-4 {
+			return fits[:k]
 		}
-		sum += weight
+		f.ranked = s.ranked(f)
+	}
+	return fits
+}
+
+// weighed are the first causes of all models with their weights, the likeliest first.
+func weighed(likely []*fit) (out []Rival) {
+	sum := 0.0
+	for _, f := range likely {
+		sum += f.weight
 		name := Name{Place: -1}
-		if ranked := s.ranked(f); len(ranked) > 0 {
-			name = ranked[0].Name
+		if len(f.ranked) > 0 {
+			name = f.ranked[0].Name
 		}
 		if k := slices.IndexFunc(out, func(r Rival) bool { return r.same(name) }); k >= 0 {
-			out[k].Weight += weight
+			out[k].Weight += f.weight
 		} else {
-			out = append(out, Rival{name, weight})
+			out = append(out, Rival{name, f.weight})
 		}
 	}
 	for k := range out {
@@ -345,15 +352,15 @@ func evenScore(fits []*fit) float64 {
 }
 
 // named are the causes that the readings support, the first with its rivals.
-func (s *shape) named(fits []*fit) []Cause {
+func (s *shape) named(fits, likely []*fit) []Cause {
 	stray, found := s.stray(fits[0])
 	if fits[0].score < evenScore(fits)+leastGain && !found || fits[0].Scatter() > max(2*s.scatter, leastMisfit) {
 		return nil
 	}
-	weighed := s.weighed(fits)
+	weighed := weighed(likely)
 	first := weighed[0]
 	if found {
-		if ranked := s.ranked(fits[0]); len(ranked) == 0 || ranked[0].size < stray.size || curved(ranked[0].Code) && stray.size >= faultFirst*ranked[0].size {
+		if ranked := fits[0].ranked; len(ranked) == 0 || ranked[0].size < stray.size || curved(ranked[0].Code) && stray.size >= faultFirst*ranked[0].size {
 			return []Cause{{Name: stray.Name, Stops: stray.size, Darker: stray.darker, Weight: 1, part: stray, from: fits[0]}}
 		}
 	}
@@ -361,14 +368,8 @@ func (s *shape) named(fits []*fit) []Cause {
 		return nil
 	}
 	// The best model that has this cause first speaks for it.
-	var ranked []part
-	var from *fit
-	for _, f := range fits {
-		if ranked = s.ranked(f); len(ranked) > 0 && ranked[0].same(first.Name) {
-			from = f
-			break
-		}
-	}
+	from := likely[slices.IndexFunc(likely, func(f *fit) bool { return len(f.ranked) > 0 && f.ranked[0].same(first.Name) })]
+	ranked := from.ranked
 	cause := Cause{Name: ranked[0].Name, Stops: ranked[0].size, Weight: first.Weight, part: ranked[0], from: from, first: true}
 	cause.Rivals = s.rivals(fits, cause, weighed[1:])
 	sum := cause.Weight
@@ -384,7 +385,7 @@ func (s *shape) named(fits []*fit) []Cause {
 	}
 	causes := []Cause{cause}
 	for _, p := range ranked[1:] {
-		if w := s.weightOf(fits, p.Name); p.size >= furtherEffect*cause.Stops && w >= alone {
+		if w := weightOf(likely, p.Name); p.size >= furtherEffect*cause.Stops && w >= alone {
 			causes = append(causes, Cause{Name: p.Name, Stops: p.size, Weight: w, part: p, from: from})
 		}
 	}
@@ -399,7 +400,7 @@ func (s *shape) stray(f *fit) (part, bool) {
 	l := s.light(f.model, f.Z)
 	l.s, l.base = s.all, make([]float64, len(s.all.u))
 	for i := range l.base {
-		l.base[i] = l.fromLamps(s.all.u[i], s.all.v[i])
+		l.base[i] = l.fromLamps(s.all.u[i], s.all.v[i], nil)
 	}
 	off := s.all.residuals(l)
 	size := make([]float64, len(off))
@@ -499,16 +500,12 @@ func (s *shape) driftNear(fits []*fit) bool {
 }
 
 // weightOf is the weight of all models that a cause is part of.
-func (s *shape) weightOf(fits []*fit, n Name) float64 {
+func weightOf(likely []*fit, n Name) float64 {
 	sum, with := 0.0, 0.0
-	for _, f := range fits {
-		weight := math.Exp((f.score - fits[0].score) / s.temperature())
-		if weight < 1e-4 {
-			break
-		}
-		sum += weight
-		if slices.ContainsFunc(s.ranked(f), func(p part) bool { return p.same(n) }) {
-			with += weight
+	for _, f := range likely {
+		sum += f.weight
+		if slices.ContainsFunc(f.ranked, func(p part) bool { return p.same(n) }) {
+			with += f.weight
 		}
 	}
 	return with / sum

@@ -51,11 +51,6 @@ func (m model) logPrior(s *shape) float64 {
 	return sum
 }
 
-// with is the model with one more fault.
-func (m model) with(f fault) model {
-	return model{m.base, append(slices.Clip(slices.Clone(m.faults)), f)}
-}
-
 // light is what a model with its parameters gives: the lamps of the base, how bright
 // they are together, and the faults.
 type light struct {
@@ -82,11 +77,11 @@ func (s *shape) lightBy(m model, z, jac []float64) *light {
 	n := baseParameters[m.base]
 	l := &light{s: s, lamps: lampsOf(m.base, z, s.halfWidth), ofBase: z[:n], base: make([]float64, len(s.u)), faults: make([]faultAt, len(m.faults))}
 	for i := range s.u {
-		if jac == nil {
-			l.base[i] = l.fromLamps(s.u[i], s.v[i])
-		} else {
-			l.base[i] = l.byLamps(jac[i*len(z):i*len(z)+n], s.u[i], s.v[i])
+		var row []float64
+		if jac != nil {
+			row = jac[i*len(z) : i*len(z)+n]
 		}
+		l.base[i] = l.fromLamps(s.u[i], s.v[i], row)
 		l.mean += l.base[i] / float64(len(s.u))
 	}
 	for k, f := range m.faults {
@@ -115,38 +110,59 @@ func (l *light) remove(faults []int) {
 	l.faults = kept
 }
 
-func (l *light) fromLamps(u, v float64) float64 {
+// fromLamps is what the lamps give, and fills row, where it is not nil, with the
+// derivatives by their parameters.
+func (l *light) fromLamps(u, v float64, row []float64) float64 {
 	if l.lamps == nil {
 		return 1
 	}
+	var by *[5]float64
+	if row != nil {
+		by = new([5]float64)
+		clear(row)
+	}
 	sum := 0.0
-	for k := range l.lamps {
-		sum += l.lamps[k].at(u, v, nil)
+	for n := range l.lamps {
+		value := l.lamps[n].at(u, v, by)
+		sum += value
+		for p := 0; row != nil && p < len(by); p++ {
+			for j, d := range l.lamps[n].d[p][:len(row)] {
+				row[j] += value * by[p] * d
+			}
+		}
 	}
 	return sum
 }
 
 // log2At is the light in stops at any place, but for what one reading or time does.
-func (l *light) log2At(u, v float64) float64 { return l.withFaults(l.fromLamps(u, v), u, v, 0, -1) }
+func (l *light) log2At(u, v float64) float64 {
+	stops, _ := l.withFaults(l.fromLamps(u, v, nil), u, v, 0, -1, nil)
+	return stops
+}
 
-// withFaults is the light in stops of lamps with faults, at place i that is read at
-// time t.
-func (l *light) withFaults(base, u, v, t float64, i int) float64 {
-	sum, factor := base/l.mean, 0.0
+// withFaults is the light in stops of lamps with faults, at place i that is read at time
+// t, and the sum of what is added to it, in units of the base's mean; row, where it is not
+// nil, gets the derivatives of each fault's effect by its parameters.
+func (l *light) withFaults(base, u, v, t float64, i int, row []float64) (stops, sum float64) {
+	sum = base / l.mean
 	for _, f := range l.faults {
-		if value := f.at(u, v, t, i, nil); f.adds() {
+		var by []float64
+		if row != nil {
+			by, row = row[:len(f.z)], row[len(f.z):]
+		}
+		if value := f.at(u, v, t, i, by); f.adds() {
 			sum += value
 		} else {
-			factor += value
+			stops += value
 		}
 	}
-	return math.Log(sum)/math.Ln2 + factor
+	return math.Log(sum)/math.Ln2 + stops, sum
 }
 
 // each is the light at all places that are read.
 func (l *light) each(out []float64) []float64 {
 	for i := range l.s.u {
-		out[i] = l.withFaults(l.base[i], l.s.u[i], l.s.v[i], l.s.t[i], i)
+		out[i], _ = l.withFaults(l.base[i], l.s.u[i], l.s.v[i], l.s.t[i], i, nil)
 	}
 	return out
 }
@@ -180,18 +196,10 @@ func (l *light) differentiate(r, jac []float64, k int) {
 		for j := range ofLamps {
 			row[j] = (row[j] - l.base[i]*ofMean[j]/l.mean) / l.mean
 		}
-		sum, factor, n := l.base[i]/l.mean, 0.0, ofLamps
-		for _, f := range l.faults {
-			if value := f.at(s.u[i], s.v[i], s.t[i], i, row[n:n+len(f.z)]); f.adds() {
-				sum += value
-			} else {
-				factor += value
-			}
-			n += len(f.z)
-		}
-		r[i] = math.Log(sum)/math.Ln2 + factor
+		var sum float64
+		r[i], sum = l.withFaults(l.base[i], s.u[i], s.v[i], s.t[i], i, row[ofLamps:])
 		// What is added counts by its share of the light.
-		n = ofLamps
+		n := ofLamps
 		floats.Scale(1/(sum*math.Ln2), row[:n])
 		for _, f := range l.faults {
 			if f.adds() {
@@ -202,32 +210,13 @@ func (l *light) differentiate(r, jac []float64, k int) {
 	}
 }
 
-// byLamps is what the lamps give, and fills row with its derivatives by their parameters.
-func (l *light) byLamps(row []float64, u, v float64) float64 {
-	if l.lamps == nil {
-		return 1
-	}
-	clear(row)
-	var by [5]float64
-	sum := 0.0
-	for n := range l.lamps {
-		value := l.lamps[n].at(u, v, &by)
-		sum += value
-		for p, d := range by {
-			of := &l.lamps[n].d[p]
-			for j := range row {
-				row[j] += value * d * of[j]
-			}
-		}
-	}
-	return sum
-}
-
 // fit is a model with its most likely parameters.
 type fit struct {
 	model
 	*leastsquares.Estimate
-	score float64 // the logarithm of its evidence and its prior weight
+	score  float64 // the logarithm of its evidence and its prior weight
+	weight float64 // its evidence over the best one's, and
+	ranked []part  // its causes, of a fit that is likely
 }
 
 // How a model is fitted.
@@ -257,7 +246,7 @@ func (s *shape) fit(m model, start []float64) *fit {
 			found, giveUp = e, e.Cost+behind
 		}
 	}
-	return &fit{m, found, found.LogEvidence() + m.logPrior(s)}
+	return &fit{model: m, Estimate: found, score: found.LogEvidence() + m.logPrior(s)}
 }
 
 // screen draws parameters and returns those that fit best.

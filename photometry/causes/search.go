@@ -3,11 +3,11 @@ package causes
 import (
 	"cmp"
 	"math"
-	"runtime"
 	"slices"
-	"sync"
 
 	"gonum.org/v1/gonum/floats"
+
+	"evenfall/photometry/parallel"
 )
 
 // candidate is a model to fit and, where it grew from another, that one's parameters:
@@ -66,16 +66,7 @@ func (w *search) run(all []candidate) {
 		}
 	}
 	found := make([]*fit, len(fresh))
-	var group sync.WaitGroup
-	workers := min(runtime.GOMAXPROCS(0), len(fresh))
-	for n := range workers {
-		group.Go(func() {
-			for i := n; i < len(fresh); i += workers {
-				found[i] = w.fit(fresh[i].model, fresh[i].start)
-			}
-		})
-	}
-	group.Wait()
+	parallel.Each(len(fresh), 1, func(i int) { found[i] = w.fit(fresh[i].model, fresh[i].start) })
 	w.fits = append(w.fits, found...)
 	slices.SortStableFunc(w.fits, func(a, b *fit) int { return cmp.Compare(b.score, a.score) })
 }
@@ -112,7 +103,13 @@ func sameShade(a, b kind) bool {
 // outlier is the place farthest from a model, where that is over 2.5 standard
 // deviations and the model has not two such places already.
 func (w *search) outlier(f *fit) (place int, ok bool) {
-	if n := countOf(f.faults, oneOff); n >= 2 || w.all != nil || w.computed {
+	off := 0
+	for _, x := range f.faults {
+		if x.kind == oneOff {
+			off++
+		}
+	}
+	if off >= 2 || w.all != nil || w.computed {
 		return 0, false
 	}
 	largest := 0.0
@@ -131,15 +128,6 @@ func (s *shape) residuals(l *light) []float64 {
 	return about(off)
 }
 
-func countOf(faults []fault, k kind) (n int) {
-	for _, f := range faults {
-		if f.kind == k {
-			n++
-		}
-	}
-	return n
-}
-
 // exchanges puts unequal lamps and one lamp in place of a pair.
 func exchanges(f *fit) []candidate {
 	if f.base != pair {
@@ -154,13 +142,7 @@ func exchanges(f *fit) []candidate {
 
 // grown is a fit's model with one more fault.
 func (f *fit) grown(x fault) candidate {
-	return candidate{f.with(x), slices.Concat(f.Z, unknown(faultParameters[x.kind]))}
+	return candidate{model{f.base, slices.Concat(f.faults, []fault{x})}, slices.Concat(f.Z, unknown(faultParameters[x.kind]))}
 }
 
-func unknown(n int) []float64 {
-	out := make([]float64, n)
-	for i := range out {
-		out[i] = math.NaN()
-	}
-	return out
-}
+func unknown(n int) []float64 { return slices.Repeat([]float64{math.NaN()}, n) }
