@@ -91,8 +91,7 @@ func (f *Shares) ErrorPercent() *float64 {
 	if f.Missed == nil {
 		return nil
 	}
-	v := 100 * floats.Norm(f.Missed, 2) / math.Sqrt(float64(len(f.Missed)))
-	return &v
+	return new(100 * floats.Norm(f.Missed, 2) / math.Sqrt(float64(len(f.Missed))))
 }
 
 // Weights of shares: readings scatter in proportion, and below a few percent of
@@ -149,51 +148,46 @@ func FitShares(lamps int, x, y []float64, readings []ShareReading) (*Shares, boo
 
 // admissible lists the terms that every lamp's places can tell apart, in order,
 // and leaves one place at least to test them by where there are four or more.
-func (f *Shares) admissible() []int {
+func (f *Shares) admissible() (out []int) {
 	of := f.termsByLamp()
-	var out []int
-	bases := make([][][]float64, f.Lamps)
 	for k := range 10 {
-		next := make([][]float64, f.Lamps)
-		fits := true
-		for j, rows := range of {
+		more := append(slices.Clone(out), k)
+		fails := func(rows [][10]float64) bool {
 			spare := 1
 			if len(rows) <= 3 {
 				spare = 0
 			}
-			next[j] = independentPart(rows, k, bases[j])
-			fits = fits && len(out)+1 <= len(rows)-spare && next[j] != nil
+			return len(more) > len(rows)-spare || !independent(rows, more)
 		}
-		if !fits {
-			continue
-		}
-		out = append(out, k)
-		for j := range bases {
-			bases[j] = append(bases[j], next[j])
+		if !slices.ContainsFunc(of, fails) {
+			out = more
 		}
 	}
 	return out
 }
 
-// independentPart is the part of a term's column that is outside of the span of
-// others, which are of length one; of length one itself, nil where nothing is left.
-func independentPart(rows [][10]float64, term int, others [][]float64) []float64 {
-	column := make([]float64, len(rows))
-	for i := range rows {
-		column[i] = rows[i][term]
+// independent reports whether places tell terms apart: of each one's column, a thousandth
+// is outside of the span of those before it.
+func independent(rows [][10]float64, terms []int) bool {
+	if len(rows) < len(terms) {
+		return false
 	}
-	size := floats.Norm(column, 2)
-	for range 2 { // twice is enough for Gram–Schmidt
-		for _, q := range others {
-			floats.AddScaled(column, -floats.Dot(q, column), q)
+	columns := mat.NewDense(len(rows), len(terms), nil)
+	for i, row := range rows {
+		for c, t := range terms {
+			columns.Set(i, c, row[t])
 		}
 	}
-	left := floats.Norm(column, 2)
-	if !(left > 1e-3*size) {
-		return nil
+	var qr mat.QR
+	var r mat.Dense
+	qr.Factorize(columns)
+	qr.RTo(&r)
+	for c := range terms {
+		if !(math.Abs(r.At(c, c)) > 1e-3*mat.Norm(columns.ColView(c), 2)) {
+			return false
+		}
 	}
-	floats.Scale(1/left, column)
-	return column
+	return true
 }
 
 // At is every lamp's share at a place, from 0 to 1; they add up to 1.
@@ -369,20 +363,7 @@ func (f *Shares) crossValidate(places []int) (missed []float64, ok bool) {
 // determines reports whether each lamp's places tell the terms apart, with none
 // to spare.
 func (f *Shares) determines(terms []int) bool {
-	for _, rows := range f.termsByLamp() {
-		if len(rows) < len(terms) {
-			return false
-		}
-		var base [][]float64
-		for _, t := range terms {
-			part := independentPart(rows, t, base)
-			if part == nil {
-				return false
-			}
-			base = append(base, part)
-		}
-	}
-	return true
+	return !slices.ContainsFunc(f.termsByLamp(), func(rows [][10]float64) bool { return !independent(rows, terms) })
 }
 
 // termsByLamp are the terms at the places where each lamp was read.
