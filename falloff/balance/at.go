@@ -2,6 +2,7 @@ package balance
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/floats"
 
@@ -42,40 +43,38 @@ func (r *Result) DifferenceAt(shares map[string]float64) (offset, pattern float6
 // Alone is where a lamp reads most by itself within the part that decides, and what it
 // reads there; ok is false where it was read nowhere there.
 func (r *Result) Alone(lamp string) (at evenness.Place, ok bool) {
-	b := r.from
-	for j, m := range b.lamp {
-		if !photometry.SameName(lamp, m.Name) {
-			continue
-		}
-		for _, i := range b.decide {
-			if level := b.alone[j][i]; level > at.Level { // not NaN
-				s := b.set.Surface
-				at, ok = evenness.Place{Label: s.LabelOf(i), X: s.X[i], Y: s.Y[i], Level: level}, true
-			}
-		}
+	j, i := r.from.most(lamp)
+	if i < 0 {
+		return at, false
 	}
-	return at, ok
+	s := r.from.set.Surface
+	return evenness.Place{Label: s.LabelOf(i), X: s.X[i], Y: s.Y[i], Level: r.from.alone[j][i]}, true
 }
 
 // Share is a lamp's share of the light where it reads most by itself, with the lamps at
 // shares of what was read; 0 where it was read nowhere.
 func (r *Result) Share(lamp string, of map[string]float64) float64 {
-	b := r.from
-	shares := b.shares(of)
-	levels := b.levels(shares)
-	for j, m := range b.lamp {
-		if !photometry.SameName(lamp, m.Name) {
-			continue
-		}
-		most, share := 0.0, 0.0
-		for _, i := range b.decide {
-			if level := b.alone[j][i]; level > most { // not NaN
-				most, share = level, shares[j]*level/levels[i]
-			}
-		}
-		return share
+	j, i := r.from.most(lamp)
+	if i < 0 {
+		return 0
 	}
-	return 0
+	shares := r.from.shares(of)
+	return shares[j] * r.from.alone[j][i] / r.from.levels(shares)[i]
+}
+
+// most is a lamp by its name, and the point that decides where it reads most by itself; −1
+// for none.
+func (b *balancing) most(lamp string) (j, at int) {
+	at, most := -1, 0.0
+	if j = slices.IndexFunc(b.lamp, func(m *survey.LampMap) bool { return photometry.SameName(lamp, m.Name) }); j < 0 {
+		return j, at
+	}
+	for _, i := range b.decide {
+		if level := b.alone[j][i]; level > most { // not NaN
+			at, most = i, level
+		}
+	}
+	return j, at
 }
 
 // shares are those of all lamps by their names, 1 for one that is not named.

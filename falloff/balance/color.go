@@ -152,8 +152,7 @@ func (b *balancing) addColor(t *Trim, m *survey.LampMap, share float64) {
 	if !b.dims(m, share) {
 		return
 	}
-	after, shift := TungstenCCT(light.Kelvin, share), warming(light.Kelvin, share)
-	t.CCTAfter, t.MiredShift = &after, &shift
+	t.CCTAfter, t.MiredShift = new(TungstenCCT(light.Kelvin, share)), new(warming(light.Kelvin, share))
 }
 
 // warming is by how much a tungsten lamp warms when it is dimmed to a share of its

@@ -26,7 +26,13 @@ func (b *balancing) conclude() {
 	for _, a := range b.r.AfterMap.Advice {
 		b.r.Advice = append(b.r.Advice, a.Finding)
 	}
-	if places := b.suspectPlaces(); len(places) > 0 {
+	var places []string // each once
+	for _, x := range b.suspects {
+		if !slices.Contains(places, x.Label) {
+			places = append(places, x.Label)
+		}
+	}
+	if len(places) > 0 {
 		b.advise("balance.read_again", "places", places)
 	}
 	b.adviseChange()
@@ -97,16 +103,6 @@ func (b *balancing) adviseLight() {
 	lit := slices.Contains(b.fix, true) || slices.ContainsFunc(r.Lamps, func(n string) bool { return r.Trims[n].Stops != nil })
 	b.advise("keep_light", "lit", lit, "loss", photometry.Stop(photometry.Stops(r.Before.Min, r.After.Min)), "least", b.value(r.Kept.MinLevel),
 		"percent", b.set.Surface.Settings.Meter.Unit == photometry.Percent, "spread", photometry.Stop(r.Kept.SpreadStops))
-}
-
-// suspectPlaces are the places of suspects that count.
-func (b *balancing) suspectPlaces() (places []string) {
-	for _, x := range b.suspects {
-		if !slices.Contains(places, x.Label) {
-			places = append(places, x.Label)
-		}
-	}
-	return places
 }
 
 // inferBasis says what the figures assume.

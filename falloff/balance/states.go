@@ -23,8 +23,8 @@ func (b *balancing) judge(trims []float64) {
 	}
 	r.BeforeMap, r.Before = b.judged(ones(len(b.lamp)), false)
 	// Lamps that all stay as they are were not chosen by these readings.
-	r.AfterMap, r.After = b.judged(trims, floats.Min(trims) < 1)
-	if chosen := floats.Min(trims) < 1; chosen && b.fit != nil {
+	chosen := floats.Min(trims) < 1
+	if r.AfterMap, r.After = b.judged(trims, chosen); chosen && b.fit != nil {
 		r.Shares.LevelErrorStops = b.levelError(trims)
 	}
 	r.BeforeMap.Title, r.AfterMap.Title = "Before", "After trimming"
@@ -37,12 +37,10 @@ func (b *balancing) judge(trims []float64) {
 		r.Verdict = uncertainty.Pass // leave the lamps alone
 	}
 	if before, after := r.Before.Mean, r.After.Mean; before > 0 && after > 0 {
-		light := photometry.Stops(after, before)
-		r.LightStops = &light
+		r.LightStops = new(photometry.Stops(after, before))
 	}
 	if b.ambient != nil || b.other {
-		mean := stat.Mean(b.rest, nil)
-		r.Ambient = &mean
+		r.Ambient = new(stat.Mean(b.rest, nil))
 	}
 }
 
@@ -124,8 +122,7 @@ func (b *balancing) suspectPoints() (points []survey.Suspect) {
 func (b *balancing) stateOf(r *evenness.Result, levels []float64) State {
 	out := State{Evenness: Evenness(r.Evenness), Verdict: r.Verdict}
 	if r.Area != nil {
-		whole := r.Evenness
-		out.Evenness, out.Whole = Evenness(*r.Area), &whole
+		out.Evenness, out.Whole = Evenness(*r.Area), new(r.Evenness)
 	}
 	if slices.Contains(b.excluded, true) {
 		var with []float64
@@ -133,8 +130,7 @@ func (b *balancing) stateOf(r *evenness.Result, levels []float64) State {
 			with = append(with, levels[i])
 		}
 		if floats.Min(with) > 0 {
-			spread := spreadOf(with)
-			out.WithSuspects = &spread
+			out.WithSuspects = new(spreadOf(with))
 		}
 	}
 	if c := r.Color; c != nil && c.Points > 0 {

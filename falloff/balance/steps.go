@@ -121,20 +121,19 @@ func (b *branches) guess(ctx context.Context) error {
 	for _, j := range b.lit {
 		highest = max(highest, shares[j])
 	}
+	round := func(factor float64) {
+		choice := make([]int, len(b.lit))
+		for k, j := range b.lit {
+			choice[k] = b.nearest(shares[j] * factor)
+		}
+		b.try(choice)
+	}
 	if highest > 0 {
 		for shift := range 8 {
-			choice := make([]int, len(b.lit))
-			for k, j := range b.lit {
-				choice[k] = b.nearest(shares[j] / highest * math.Exp2(-float64(shift)/16))
-			}
-			b.try(choice)
+			round(math.Exp2(-float64(shift)/16) / highest)
 		}
 	}
-	choice := make([]int, len(b.lit))
-	for k, j := range b.lit {
-		choice[k] = b.nearest(shares[j])
-	}
-	b.try(choice)
+	round(1)
 	b.climb(b.best)
 	random := rand.New(rand.NewPCG(1, 1))
 	rounds := int(min(max(3e7/float64(b.places()*len(b.lit)*len(b.lit)*4), 4), 60))

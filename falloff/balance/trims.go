@@ -78,8 +78,8 @@ func (b *balancing) chooseTrims(ctx context.Context) error {
 		return err
 	}
 	b.r.Optimal, b.r.Gap, b.r.BoundStops = s.Optimal, s.GapStops, s.BoundStops
-	if least := b.o.Least; least > 0 {
-		b.r.MinLevel = &least
+	if b.o.Least > 0 {
+		b.r.MinLevel = new(b.o.Least)
 	}
 	for j, m := range b.maps {
 		if !b.fix[j] && floats.Max(b.decisive(m)) == 0 {
@@ -138,8 +138,7 @@ func (b *balancing) inSetUnits(trims []float64) map[string]Trim {
 				t.Scrim, t.ScrimStops = name, loss
 			}
 			if !b.fix[j] {
-				worst := max(b.spreadOff(trims, j, -0.1), b.spreadOff(trims, j, 0.1))
-				t.TenthOffStops = &worst
+				t.TenthOffStops = new(max(b.spreadOff(trims, j, -0.1), b.spreadOff(trims, j, 0.1)))
 			}
 		}
 		b.addColor(&t, m, trims[j])
