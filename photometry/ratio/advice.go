@@ -98,7 +98,7 @@ func (a *analysis) adviseOf(m *mark, j Judged, label string) {
 // dark is the light that a figure rests on, where it reads 0.
 func (m *mark) dark(j Judged) *light {
 	role := Role(j.Of)
-	if slices.Contains([]string{KeyToFillConvention, LightingConvention}, j.Of) {
+	if isRatio(j.Of) {
 		role = FillRole
 	}
 	if l := m.light(role); l != nil && l.level == 0 {
@@ -119,7 +119,7 @@ func (m *mark) needs(j Judged) *light {
 	}
 	dark := m.light(Role(j.Of))
 	level := key.level * photometry.Factor(j.TargetStops)
-	if fill != nil && slices.Contains([]string{KeyToFillConvention, LightingConvention}, j.Of) {
+	if fill != nil && isRatio(j.Of) {
 		want := m.in.Target.keyToFill()
 		if dark, level = fill, key.level/want; fill.level > 0 {
 			dark, level = key, fill.level*want

@@ -15,8 +15,8 @@ type analysis struct {
 	in        Input
 	out       *Result
 	marks     []*mark
-	scatter   float64 // stops, of one reading: stated, assumed, or as its repeats estimate it
-	factor    float64 // half width in stops of one reading's 95 % interval
+	models    []uncertainty.Model // of the scatter of one reading
+	factor    float64             // half width in stops of one reading's 95 % interval
 	anyFlash  bool
 	steady    bool // any light is continuous
 	sameLamps bool // lamps without a name are taken for the same at all marks
@@ -108,11 +108,7 @@ func (a *analysis) holdConflicts() {
 // missingTargets warns of a target for a light that no mark has.
 func (a *analysis) missingTargets() {
 	for _, t := range a.in.AreaTargets {
-		read := false
-		for _, m := range a.marks {
-			read = read || m.light(t.Role) != nil
-		}
-		if !read {
+		if !slices.ContainsFunc(a.marks, func(m *mark) bool { return m.light(t.Role) != nil }) {
 			a.warn("target_unread", "role", string(t.Role))
 			a.out.Verdict = uncertainty.WorstJudged(a.out.Verdict, uncertainty.Unsure)
 		}
@@ -193,15 +189,13 @@ func (m *mark) ratios(key, fill, both *light) {
 	if key != nil {
 		o.KeyToFillIntervalStops = m.keyToFill(*key, *fill)
 		if key.level > 0 && fill.level > 0 && !key.unproved {
-			ratio, stops := KeyToFill(key.level, fill.level), photometry.Stops(key.level, fill.level)
-			o.KeyToFill, o.KeyToFillStops = &ratio, &stops
+			o.KeyToFill, o.KeyToFillStops = new(KeyToFill(key.level, fill.level)), new(photometry.Stops(key.level, fill.level))
 		}
 	}
 	if both != nil {
 		o.LightingRatioIntervalStops = m.lighting(*both, key, *fill)
 		if fill.level > 0 && both.level > 0 {
-			ratio, stops := both.level/fill.level, photometry.Stops(both.level, fill.level)
-			o.LightingRatio, o.LightingRatioStops = &ratio, &stops
+			o.LightingRatio, o.LightingRatioStops = new(both.level/fill.level), new(photometry.Stops(both.level, fill.level))
 		}
 	}
 }
@@ -288,11 +282,9 @@ func (m *mark) compareSum(together light, parts []light) {
 		sum.Alone = &alone.level
 		if alone.level > 0 && together.level > 0 {
 			off := AdditivityStops(together.level, alone.level)
-			sum.AdditivityStops = &off
-			sum.IntervalStops = m.between(together, alone)
-			fine := math.Abs(off) <= math.Max(additivityFloor, sum.IntervalStops[1]-off)
-			sum.OK = &fine
-			if !fine {
+			sum.AdditivityStops, sum.IntervalStops = &off, m.between(together, alone)
+			sum.OK = new(math.Abs(off) <= math.Max(additivityFloor, sum.IntervalStops[1]-off))
+			if !*sum.OK {
 				m.warnOffSum(together, alone, parts, off)
 			}
 		}
@@ -312,12 +304,10 @@ func (m *mark) colors() {
 		mired := stat.Mean(l.mired, nil)
 		color := Color{Role: l.role, Lamp: l.lamp, Kelvin: 1e6 / mired}
 		if len(l.duv) > 0 {
-			duv := stat.Mean(l.duv, nil)
-			color.Duv = &duv
+			color.Duv = new(stat.Mean(l.duv, nil))
 		}
 		if key >= 0 && l.role != KeyRole {
-			warmer := mired - stat.Mean(read[key].mired, nil)
-			color.FromMired = &warmer
+			color.FromMired = new(mired - stat.Mean(read[key].mired, nil))
 		}
 		m.out.Colors = append(m.out.Colors, color)
 	}

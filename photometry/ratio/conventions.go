@@ -49,6 +49,9 @@ const (
 	LightingConvention  = "lighting_ratio"
 )
 
+// isRatio reports whether a figure is a ratio of key and fill, in either convention.
+func isRatio(of string) bool { return of == KeyToFillConvention || of == LightingConvention }
+
 // Name is the convention in words.
 func (t Target) Name() string {
 	if t.Convention == LightingConvention {

@@ -3,6 +3,7 @@ package ratio
 import (
 	"cmp"
 	"math"
+	"slices"
 
 	"evenfall/photometry"
 )
@@ -79,11 +80,8 @@ func (m *mark) basis(key, both *light) *wholeLight {
 		m.warn("expose_for_missing", "role", string(m.in.ExposeFor))
 	}
 	if l = cmp.Or(l, both, key); l == nil {
-		for i := range m.lights {
-			if m.lights[i].role.Has(KeyRole) {
-				l = m.light(m.lights[i].role)
-				break
-			}
+		if i := slices.IndexFunc(m.lights, func(l light) bool { return l.role.Has(KeyRole) }); i >= 0 {
+			l = m.light(m.lights[i].role)
 		}
 	}
 	if l == nil || !(l.level > 0) {
@@ -110,8 +108,7 @@ func (m *mark) exposure(key, both *light) {
 		}
 		asked, ok := m.asked(l, m.in.Camera.ShutterS)
 		if ok && asked > 0 && m.in.Camera.ISO > 0 {
-			n := math.Sqrt(asked*m.in.Camera.ISO) * math.Exp2(-m.in.Camera.Exposure().LossStops/2)
-			area.FNumber = &n
+			area.FNumber = new(math.Sqrt(asked*m.in.Camera.ISO) * math.Exp2(-m.in.Camera.Exposure().LossStops/2))
 		}
 		if w != nil && l.level > 0 {
 			t, like := m.seconds(l, w.light), l
@@ -122,11 +119,9 @@ func (m *mark) exposure(key, both *light) {
 			whole, okWhole := m.asked(w.light, t)
 			switch {
 			case ok && okWhole:
-				stops := photometry.Stops(asked, whole)
-				area.Stops = &stops
+				area.Stops = new(photometry.Stops(asked, whole))
 			case l.quantity == photometry.Relative && w.quantity == photometry.Relative:
-				stops := photometry.Stops(l.level, w.level)
-				area.Stops = &stops
+				area.Stops = new(photometry.Stops(l.level, w.level))
 			}
 		}
 		m.out.Areas = append(m.out.Areas, area)
@@ -139,8 +134,7 @@ func (m *mark) flashFNumber(l light) *float64 {
 	if l.quantity != photometry.LuminousExposure || !(m.in.Camera.ISO > 0 && l.level > 0) {
 		return nil
 	}
-	n := photometry.FlashFNumber(l.level, m.in.Camera.ISO, m.constant(l))
-	return &n
+	return new(photometry.FlashFNumber(l.level, m.in.Camera.ISO, m.constant(l)))
 }
 
 // exposeFor is the exposure for a light with the camera as it is set.
@@ -166,8 +160,7 @@ func (m *mark) exposeFor(w wholeLight) *Exposure {
 			n = photometry.FlashFNumber(w.level, camera.ISO, constant) * math.Exp2(-settings.LossStops/2)
 		}
 	default:
-		ev := photometry.EV100(w.level, constant)
-		e.EV100 = &ev
+		e.EV100 = new(photometry.EV100(w.level, constant))
 		if camera.ISO > 0 && camera.ShutterS > 0 {
 			n = settings.FNumber(w.level, constant)
 		}
@@ -177,12 +170,10 @@ func (m *mark) exposeFor(w wholeLight) *Exposure {
 		e.FNumber, e.FNumberMarked = &n, &marked
 		if camera.Transmittance > 0 {
 			onLens := n * math.Sqrt(camera.Transmittance)
-			stop := settings.TStop(onLens)
-			e.TStop, e.LensFNumber = &stop, &onLens
+			e.TStop, e.LensFNumber = new(settings.TStop(onLens)), &onLens
 		}
 		if camera.SetStop > 0 {
-			over := 2 * math.Log2(n/camera.SetStop)
-			e.SetStop, e.SetInT, e.OverStops = &camera.SetStop, camera.SetInT, &over
+			e.SetStop, e.SetInT, e.OverStops = &camera.SetStop, camera.SetInT, new(2*math.Log2(n/camera.SetStop))
 		}
 	}
 	return e

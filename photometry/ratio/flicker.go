@@ -39,7 +39,7 @@ const (
 // 24 where there are more. Common practice: at 24 frames a second 172.8° under
 // 50 Hz (1/50 s) and 144° under 60 Hz (1/60 s).
 func SafeShutters(mainsHz, framesPerSecond float64) []SafeShutter {
-	var out []SafeShutter
+	out := []SafeShutter{}
 	for k := 1; k <= listedShutters && float64(k) <= mostHalfPeriods(mainsHz, framesPerSecond); k++ {
 		out = append(out, safeShutter(float64(k), mainsHz, framesPerSecond))
 	}
@@ -58,8 +58,7 @@ func mostHalfPeriods(mainsHz, framesPerSecond float64) float64 {
 func safeShutter(k, mainsHz, framesPerSecond float64) SafeShutter {
 	s := SafeShutter{ShutterS: k / (2 * mainsHz), HalfPeriods: int(k)}
 	if framesPerSecond > 0 {
-		angle := 360 * framesPerSecond * s.ShutterS
-		s.AngleDeg = &angle
+		s.AngleDeg = new(360 * framesPerSecond * s.ShutterS)
 	}
 	return s
 }
@@ -96,9 +95,6 @@ func Flickers(shutterS, framesPerSecond float64, mainsHz ...float64) []Flicker {
 	out := []Flicker{}
 	for _, f := range mainsHz {
 		one := Flicker{MainsHz: f, Shutters: SafeShutters(f, framesPerSecond)}
-		if one.Shutters == nil {
-			one.Shutters = []SafeShutter{}
-		}
 		one.judge(shutterS, framesPerSecond)
 		one.Text = one.remark(framesPerSecond)
 		out = append(out, one)

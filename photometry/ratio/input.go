@@ -3,6 +3,7 @@ package ratio
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"evenfall/photometry"
@@ -59,14 +60,7 @@ func (r Role) Parts() []Role {
 func (r Role) IsSum() bool { return strings.Contains(string(r), "+") }
 
 // Has reports whether a single role is in the sum.
-func (r Role) Has(part Role) bool {
-	for _, p := range r.Parts() {
-		if p == part {
-			return true
-		}
-	}
-	return false
-}
+func (r Role) Has(part Role) bool { return slices.Contains(r.Parts(), part) }
 
 // continuous reports whether the light of a role is continuous even where flash is
 // in use: an f-number of it holds for the shutter.

@@ -45,26 +45,19 @@ func (a *analysis) noise() {
 			}
 		}
 	}
-	n, r := &a.out.Noise, uncertainty.AssumedRepeatability
-	switch {
-	case a.in.Repeatability != nil:
-		n.Source, r = "stated", *a.in.Repeatability
-	case squares > 0:
-		n.Source, n.DegreesOfFreedom, r = "repeats", freedoms, math.Sqrt(squares/float64(freedoms))
-	default:
-		n.Source = "assumed"
+	models, n := uncertainty.Settle(a.in.Repeatability, squares/(math.Ln2*math.Ln2), freedoms, a.in.Resolution)
+	for k := range models {
+		models[k].Half = 0 // roundRepeats has it in the variances
+	}
+	a.models, a.out.Noise = models, Noise{n.Source, n.RepeatabilityPercent, n.Stops, n.DegreesOfFreedom}
+	if n.Source == "assumed" {
 		a.infer("scatter_assumed")
 		if freedoms > 0 {
-			a.out.Warnings = append(a.out.Warnings, photometry.Found("repeats_agree"))
+			a.warn("repeats_agree")
 		}
 	}
-	n.RepeatabilityPercent, n.Stops = 100*r, photometry.ReadingStops(r, a.in.Resolution)
-	a.scatter = n.Stops
 	a.factor = a.halfWidth(0)
-	if n.Source == "repeats" && freedoms < uncertainty.FewRepeats {
-		n.Stops = math.Max(n.Stops, photometry.ReadingStops(uncertainty.AssumedRepeatability, a.in.Resolution))
-	}
-	a.roundRepeats(r / math.Ln2)
+	a.roundRepeats(n.RepeatabilityPercent / 100 / math.Ln2)
 }
 
 // roundRepeats leaves the means of repeats the rounding of the display where readings
@@ -73,7 +66,7 @@ func (a *analysis) roundRepeats(scatter float64) {
 	if scatter >= a.in.Resolution/2 {
 		return
 	}
-	rounding := math.Pow(photometry.ReadingStops(0, a.in.Resolution)/a.scatter, 2)
+	rounding := math.Pow(photometry.ReadingStops(0, a.in.Resolution)/a.models[0].Stops, 2)
 	for _, m := range a.marks {
 		for i := range m.lights {
 			l := &m.lights[i]
@@ -92,15 +85,13 @@ func (a *analysis) infer(key string, namesAndValues ...any) {
 // 1.95996·s where s is known or assumed, Student's t where it is estimated. With
 // few degrees of freedom repeats may agree by luck, and the assumption counts too.
 func (a *analysis) halfWidth(more int) float64 {
-	n := a.out.Noise
-	known := uncertainty.Factor(0)
-	freedoms := n.DegreesOfFreedom + more
-	if n.Source == "stated" || freedoms == 0 {
-		return known * a.scatter
+	freedoms := a.out.Noise.DegreesOfFreedom + more
+	if a.in.Repeatability != nil {
+		freedoms = 0
 	}
-	half := uncertainty.Factor(freedoms) * a.scatter
-	if freedoms < uncertainty.FewRepeats {
-		half = math.Max(half, known*photometry.ReadingStops(uncertainty.AssumedRepeatability, a.in.Resolution))
+	half := uncertainty.Factor(freedoms) * a.models[0].Stops
+	if freedoms > 0 && freedoms < uncertainty.FewRepeats {
+		half = math.Max(half, uncertainty.Factor(0)*photometry.ReadingStops(uncertainty.AssumedRepeatability, a.in.Resolution))
 	}
 	return half
 }
@@ -124,12 +115,10 @@ func (a *analysis) leastShown(q photometry.Quantity) float64 {
 }
 
 func (a *analysis) divides(step float64, q photometry.Quantity) bool {
-	for _, r := range a.in.Readings {
-		if n := r.Level.Value / step; r.Level.Quantity == q && math.Abs(n-math.Round(n)) > 1e-6 {
-			return false
-		}
-	}
-	return true
+	return !slices.ContainsFunc(a.in.Readings, func(r Reading) bool {
+		n := r.Level.Value / step
+		return r.Level.Quantity == q && math.Abs(n-math.Round(n)) > 1e-6
+	})
 }
 
 // bounds is the interval of log2 of a level: lognormal for what was read or added,

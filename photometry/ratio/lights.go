@@ -240,8 +240,7 @@ func (a *analysis) against(l, reference *light) (stops *float64, interval *Inter
 		x, y = x.times(k), y.times(n)
 	}
 	if x.level > 0 && y.level > 0 && !y.unproved {
-		v := photometry.Stops(x.level, y.level)
-		stops = &v
+		stops = new(photometry.Stops(x.level, y.level))
 	}
 	return stops, a.between(x, y)
 }
@@ -252,10 +251,8 @@ func (a *analysis) seconds(lights ...light) float64 {
 	if a.in.Camera.ShutterS > 0 {
 		return a.in.Camera.ShutterS
 	}
-	for _, l := range lights {
-		if l.quantity == photometry.LuminousExposure {
-			return 0
-		}
+	if slices.ContainsFunc(lights, func(l light) bool { return l.quantity == photometry.LuminousExposure }) {
+		return 0
 	}
 	return 1
 }

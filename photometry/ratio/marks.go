@@ -42,13 +42,8 @@ func (a *analysis) keyOverMarks() *KeyOverMarks {
 			high = i
 		}
 	}
-	n := a.out.Noise
-	models := []uncertainty.Model{{Stops: a.scatter, Nu: n.DegreesOfFreedom}}
-	if n.Stops > a.scatter { // few repeats: the assumption counts too
-		models = append(models, uncertainty.Model{Stops: n.Stops})
-	}
 	out := &KeyOverMarks{SpreadStops: photometry.Stops(keys[high].level, keys[low].level), Brightest: labels[high], Darkest: labels[low]}
-	out.IntervalStops[0], out.IntervalStops[1] = uncertainty.Widest(models, len(keys), func(m uncertainty.Model, f uncertainty.Factors) (lo, hi float64) {
+	out.IntervalStops[0], out.IntervalStops[1] = uncertainty.Widest(a.models, len(keys), func(m uncertainty.Model, f uncertainty.Factors) (lo, hi float64) {
 		return uncertainty.SpreadInterval(classes, m, f)
 	})
 	return out
@@ -96,7 +91,7 @@ func (a *analysis) adviseShared(of string) (shared []Role) {
 	missed := false
 	for _, m := range a.marks {
 		for _, j := range m.out.Judged {
-			if j.Of != of || j.AtMost || j.FoundStops == nil || m.out.KeyToFillStops == nil && slices.Contains([]string{KeyToFillConvention, LightingConvention}, of) {
+			if j.Of != of || j.AtMost || j.FoundStops == nil || m.out.KeyToFillStops == nil && isRatio(of) {
 				continue
 			}
 			from, to := m.room(j)
@@ -109,7 +104,7 @@ func (a *analysis) adviseShared(of string) (shared []Role) {
 		return nil
 	}
 	roles := []Role{Role(of)}
-	if of == KeyToFillConvention || of == LightingConvention {
+	if isRatio(of) {
 		roles = []Role{FillRole, KeyRole}
 	}
 	for _, role := range roles {

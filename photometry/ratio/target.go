@@ -2,6 +2,7 @@ package ratio
 
 import (
 	"math"
+	"slices"
 
 	"evenfall/photometry"
 	"evenfall/photometry/uncertainty"
@@ -115,8 +116,7 @@ func (m *mark) change(of string, l light, stops float64, key, fill *light, withK
 	}
 	if key != nil && fill != nil {
 		before := key.level + fill.level
-		moved := photometry.Stops(before-c.From+c.To, before)
-		c.ExposureStops = &moved
+		c.ExposureStops = new(photometry.Stops(before-c.From+c.To, before))
 	}
 	c.Text = photometry.Remarked("change", "light", string(c.Change), "flash", l.quantity == photometry.LuminousExposure, "change", photometry.Stop(stops),
 		"percent", photometry.Percentage(c.DimmerPercent), "factor", c.DistanceFactor, "distance", distance, "scrims", c.Scrims, "scrims_stops", photometry.Stop(c.ScrimsStops),
@@ -126,10 +126,5 @@ func (m *mark) change(of string, l light, stops float64, key, fill *light, withK
 
 // sumOff reports whether key plus fill was read and does not add up.
 func (m *mark) sumOff() bool {
-	for _, s := range m.out.Sums {
-		if s.Role == keyPlusFill && s.OK != nil && !*s.OK {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(m.out.Sums, func(s Sum) bool { return s.Role == keyPlusFill && s.OK != nil && !*s.OK })
 }

@@ -90,38 +90,13 @@ func (s *Survey) Noise() ([]uncertainty.Model, uncertainty.Noise) {
 	return s.noise(s.repeatScatter(nil, nil))
 }
 
-// agreeing is the variance in stops² below which repeats agree to the digit: what
-// rounding leaves of equal levels.
-const agreeing = 1e-12
-
-// noise decides what scatter the readings have: stated in the notes, else
-// estimated from repeats (sum of squares in stops² with nu degrees of freedom),
-// else assumed. Repeats that agree to the digit say nothing of what the display
-// hides. To either the display's step is added.
-func (s *Survey) noise(squares float64, nu int) (models []uncertainty.Model, noise uncertainty.Noise) {
-	step := s.Settings.Resolution
-	known := func(source string, repeatability float64) uncertainty.Model {
-		noise = uncertainty.Noise{Source: source, RepeatabilityPercent: 100 * repeatability, ResolutionStops: step, Stops: photometry.ReadingStops(repeatability, step)}
-		return uncertainty.Model{Stops: noise.Stops, Half: step / 2}
+// noise is what scatter the readings have, by repeats with a sum of squares in stops² and
+// nu degrees of freedom.
+func (s *Survey) noise(squares float64, nu int) ([]uncertainty.Model, uncertainty.Noise) {
+	if s.Predicted {
+		return []uncertainty.Model{{}}, uncertainty.Noise{Source: "predicted", ResolutionStops: s.Settings.Resolution}
 	}
-	switch {
-	case s.Predicted:
-		return []uncertainty.Model{{}}, uncertainty.Noise{Source: "predicted", ResolutionStops: step}
-	case s.Settings.Repeatability != nil:
-		return []uncertainty.Model{known("stated", *s.Settings.Repeatability)}, noise
-	case nu == 0 || squares <= agreeing*float64(nu):
-		return []uncertainty.Model{known("assumed", uncertainty.AssumedRepeatability)}, noise
-	}
-	estimated := known("repeats", math.Sqrt(squares/float64(nu))*math.Ln2)
-	estimated.Nu, noise.DegreesOfFreedom = nu, nu
-	models = []uncertainty.Model{estimated}
-	if nu < uncertainty.FewRepeats {
-		// So few repeats may agree by luck: the wider of the two decides.
-		assumed := uncertainty.Model{Stops: photometry.ReadingStops(uncertainty.AssumedRepeatability, step), Half: step / 2}
-		models = append(models, assumed)
-		noise.Stops = max(noise.Stops, assumed.Stops)
-	}
-	return models, noise
+	return uncertainty.Settle(s.Settings.Repeatability, squares, nu, s.Settings.Resolution)
 }
 
 // driftError is what a light that changed adds to the difference of two levels, in stops,

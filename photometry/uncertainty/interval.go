@@ -1,6 +1,10 @@
 package uncertainty
 
-import "math"
+import (
+	"math"
+
+	"evenfall/photometry"
+)
 
 const (
 	AssumedRepeatability = 0.02 // of one reading, where nothing better is known
@@ -138,4 +142,35 @@ type Noise struct {
 	Source               string  `json:"source"`                       // stated, repeats or assumed
 	ResolutionStops      float64 `json:"resolution_stops,omitempty"`
 	Stops                float64 `json:"stops,omitempty"` // standard deviation of one reading
+}
+
+// agreeing is the variance in stops² below which repeats agree to the digit: what
+// rounding leaves of equal levels.
+const agreeing = 1e-12
+
+// Settle decides what scatter readings have: what is stated of one to the next, as a
+// fraction, else what repeats estimate (their sum of squares in stops² with nu degrees of
+// freedom), else what is assumed. Repeats that agree to the digit say nothing of what the
+// display hides, and few may agree by luck: then the wider of two models decides. To each
+// the display's step in stops is added.
+func Settle(stated *float64, squares float64, nu int, step float64) (models []Model, noise Noise) {
+	known := func(source string, repeatability float64) Model {
+		noise = Noise{Source: source, RepeatabilityPercent: 100 * repeatability, ResolutionStops: step, Stops: photometry.ReadingStops(repeatability, step)}
+		return Model{Stops: noise.Stops, Half: step / 2}
+	}
+	switch {
+	case stated != nil:
+		return []Model{known("stated", *stated)}, noise
+	case nu == 0 || squares <= agreeing*float64(nu):
+		return []Model{known("assumed", AssumedRepeatability)}, noise
+	}
+	estimated := known("repeats", math.Sqrt(squares/float64(nu))*math.Ln2)
+	estimated.Nu, noise.DegreesOfFreedom = nu, nu
+	models = []Model{estimated}
+	if nu < FewRepeats {
+		assumed := Model{Stops: photometry.ReadingStops(AssumedRepeatability, step), Half: step / 2}
+		models = append(models, assumed)
+		noise.Stops = max(noise.Stops, assumed.Stops)
+	}
+	return models, noise
 }
